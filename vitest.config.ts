@@ -1,0 +1,11 @@
+import { defineConfig } from 'vitest/config'
+
+export default defineConfig({
+  test: {
+    include: ['test/**/*.test.ts', 'test/**/*.test.tsx'],
+    // Two workers: the suites start worker threads and browsers of their own.
+    maxWorkers: 2,
+    testTimeout: 60_000,
+    hookTimeout: 60_000,
+  },
+})
