@@ -1,0 +1,288 @@
+// The chain file: an ordered list of stages with their settings. The schemas here are
+// the only description of it; the JSON Schema under resources/ is generated from them.
+
+import { z } from 'zod'
+import type {
+  CeilingSettings,
+  DeEssSettings,
+  DriveSettings,
+  Band as EngineBand,
+  ExpanderSettings,
+  LowCutSettings,
+  OptoSettings,
+  StageKind,
+  ToneSettings,
+  TrimSettings,
+} from '../dsp/stages/settings.ts'
+import { CurvePoints } from './curve.ts'
+import { Failure } from './failure.ts'
+
+export const CHAIN_FORMAT = 'takeloft-chain'
+export const CHAIN_FORMAT_VERSION = 1
+
+export const Band = z
+  .strictObject({
+    shape: z.enum(['low-shelf', 'bell', 'high-shelf']),
+    frequencyHz: z.number().min(20).max(20_000),
+    gainDb: z.number().min(-18).max(18),
+    q: z.number().min(0.1).max(12),
+  })
+  .meta({ description: 'One section, in the terms of the prototypes of the W3C Audio EQ Cookbook.' })
+export type Band = z.infer<typeof Band>
+
+const Trim = z.strictObject({
+  gainDb: z.number().min(-36).max(36),
+  invertPolarity: z.boolean(),
+})
+
+const Expander = z.strictObject({
+  thresholdDbfs: z.number().min(-90).max(0),
+  ratio: z.number().min(1).max(10),
+  rangeDb: z.number().min(0).max(60),
+  attackMs: z.number().min(0.1).max(100),
+  holdMs: z.number().min(0).max(1000),
+  releaseMs: z.number().min(5).max(2000),
+})
+
+/** What the correction aims at and how far it may go; the bands come from the take's mic. */
+const MicCorrection = z.strictObject({
+  /** null aims at a flat response. */
+  target: z.strictObject({ name: z.string().max(200), curve: CurvePoints }).nullable(),
+  amountPercent: z.number().min(0).max(100),
+  maxBoostDb: z.number().min(0).max(12),
+  maxCutDb: z.number().min(0).max(18),
+  fromHz: z.number().min(20).max(1000),
+  toHz: z.number().min(2000).max(20_000),
+  maxBands: z.int().min(1).max(12),
+})
+
+const LowCut = z.strictObject({
+  frequencyHz: z.number().min(16).max(400),
+  slopeDbPerOctave: z.union([z.literal(12), z.literal(24)]),
+})
+
+const Tone = z.strictObject({ bands: z.array(Band).max(12) })
+
+const DeEss = z.strictObject({
+  shape: z.enum(['high-shelf', 'bell']),
+  frequencyHz: z.number().min(2000).max(12_000),
+  thresholdDb: z.number().min(-30).max(30),
+  rangeDb: z.number().min(0).max(18),
+})
+
+const Drive = z.strictObject({
+  amountDb: z.number().min(0).max(24),
+  referenceDbfs: z.number().min(-48).max(0),
+  evenPercent: z.number().min(0).max(100),
+  mixPercent: z.number().min(0).max(100),
+  outputDb: z.number().min(-24).max(24),
+})
+
+const Opto = z.strictObject({
+  thresholdDbfs: z.number().min(-60).max(0),
+  ratio: z.number().min(1).max(20),
+  kneeDb: z.number().min(0).max(24),
+  attackMs: z.number().min(1).max(200),
+  releaseMs: z.number().min(20).max(500),
+  recoverySeconds: z.number().min(0.5).max(5),
+  makeUpDb: z.number().min(-12).max(24),
+})
+
+const Ceiling = z.strictObject({
+  ceilingDbtp: z.number().min(-24).max(0),
+  lookAheadMs: z.number().min(1.5).max(5),
+  releaseMs: z.number().min(10).max(1000),
+})
+
+export const stageSettings = {
+  trim: Trim,
+  expander: Expander,
+  'mic-correction': MicCorrection,
+  'low-cut': LowCut,
+  tone: Tone,
+  'de-ess': DeEss,
+  drive: Drive,
+  opto: Opto,
+  ceiling: Ceiling,
+} as const satisfies Record<StageKind, z.ZodType>
+
+const stageOf = <K extends StageKind, S extends z.ZodType>(kind: K, settings: S) =>
+  z.strictObject({ kind: z.literal(kind), on: z.boolean(), settings })
+
+export const ChainStage = z.discriminatedUnion('kind', [
+  stageOf('trim', Trim),
+  stageOf('expander', Expander),
+  stageOf('mic-correction', MicCorrection),
+  stageOf('low-cut', LowCut),
+  stageOf('tone', Tone),
+  stageOf('de-ess', DeEss),
+  stageOf('drive', Drive),
+  stageOf('opto', Opto),
+  stageOf('ceiling', Ceiling),
+])
+export type ChainStage = z.infer<typeof ChainStage>
+export type MicCorrectionAims = z.infer<typeof MicCorrection>
+
+// The engine's settings types and the border's schemas say the same thing.
+null as unknown as {
+  band: z.infer<typeof Band>
+  trim: z.infer<typeof Trim>
+  expander: z.infer<typeof Expander>
+  lowCut: z.infer<typeof LowCut>
+  tone: z.infer<typeof Tone>
+  deEss: z.infer<typeof DeEss>
+  drive: z.infer<typeof Drive>
+  opto: z.infer<typeof Opto>
+  ceiling: z.infer<typeof Ceiling>
+} satisfies {
+  band: EngineBand
+  trim: TrimSettings
+  expander: ExpanderSettings
+  lowCut: LowCutSettings
+  tone: ToneSettings
+  deEss: DeEssSettings
+  drive: DriveSettings
+  opto: OptoSettings
+  ceiling: CeilingSettings
+}
+
+/** The kinds that run on each layer before the layers of a group are summed. */
+export const LAYER_STAGE_KINDS: readonly StageKind[] = ['trim', 'expander', 'mic-correction']
+
+export const isLayerStage = (stage: { kind: StageKind }): boolean => LAYER_STAGE_KINDS.includes(stage.kind)
+
+/** At most 24 stages; those that run before the sum stand first. */
+export const ChainStages = z
+  .array(ChainStage)
+  .max(24)
+  .refine(
+    (stages) => stages.every((stage, i) => !isLayerStage(stage) || i === 0 || isLayerStage(stages[i - 1]!)),
+    {
+      message:
+        'trim, expander and mic-correction run on each layer before the sum, so they must stand before the other stages',
+    },
+  )
+export type ChainStages = z.infer<typeof ChainStages>
+
+export const ChainDocument = z
+  .strictObject({
+    format: z.literal(CHAIN_FORMAT),
+    version: z.literal(CHAIN_FORMAT_VERSION),
+    name: z.string().min(1).max(200),
+    stages: ChainStages,
+  })
+  .meta({ title: 'Takeloft chain', description: 'An ordered list of stages with their settings.' })
+export type ChainDocument = z.infer<typeof ChainDocument>
+
+/** Settings a fresh stage starts with; common practice where nothing else is said. */
+export const defaultStages: { readonly [K in StageKind]: Extract<ChainStage, { kind: K }> } = {
+  trim: { kind: 'trim', on: true, settings: { gainDb: 0, invertPolarity: false } },
+  expander: {
+    kind: 'expander',
+    on: true,
+    settings: { thresholdDbfs: -50, ratio: 2, rangeDb: 12, attackMs: 2, holdMs: 120, releaseMs: 180 },
+  },
+  'mic-correction': {
+    kind: 'mic-correction',
+    on: true,
+    settings: {
+      target: null,
+      amountPercent: 100,
+      maxBoostDb: 4,
+      maxCutDb: 9,
+      fromHz: 50,
+      toHz: 16_000,
+      maxBands: 6,
+    },
+  },
+  'low-cut': { kind: 'low-cut', on: true, settings: { frequencyHz: 80, slopeDbPerOctave: 12 } },
+  tone: {
+    kind: 'tone',
+    on: true,
+    settings: {
+      bands: [
+        { shape: 'bell', frequencyHz: 250, gainDb: -2, q: 1 },
+        { shape: 'bell', frequencyHz: 3150, gainDb: -2, q: 2 },
+        { shape: 'high-shelf', frequencyHz: 10_000, gainDb: 2, q: Math.SQRT1_2 },
+      ],
+    },
+  },
+  'de-ess': {
+    kind: 'de-ess',
+    on: true,
+    settings: { shape: 'high-shelf', frequencyHz: 5000, thresholdDb: 0, rangeDb: 6 },
+  },
+  drive: {
+    kind: 'drive',
+    on: true,
+    settings: { amountDb: 3, referenceDbfs: -12, evenPercent: 20, mixPercent: 100, outputDb: 0 },
+  },
+  opto: {
+    kind: 'opto',
+    on: true,
+    settings: {
+      thresholdDbfs: -24,
+      ratio: 4,
+      kneeDb: 10,
+      attackMs: 10,
+      releaseMs: 60,
+      recoverySeconds: 3,
+      makeUpDb: 0,
+    },
+  },
+  ceiling: { kind: 'ceiling', on: true, settings: { ceilingDbtp: -1, lookAheadMs: 2, releaseMs: 80 } },
+}
+
+/**
+ * A parsed JSON value as a chain document.
+ * @param where what to call the source in the sentence, e.g. the file's path
+ * @throws Failure `newer-version`, `unknown-stage` or `invalid-input`
+ */
+export function parseChainDocument(value: unknown, where: string): ChainDocument {
+  const head = z
+    .object({
+      format: z.literal(CHAIN_FORMAT),
+      version: z.int().min(1),
+      stages: z.array(z.object({ kind: z.string() })),
+    })
+    .safeParse(value)
+  if (!head.success) {
+    throw new Failure(
+      'invalid-input',
+      `${where} is not a Takeloft chain: ${sentenceOf(head.error)}. Choose a chain file that Takeloft saved, or see resources/chain.schema.json.`,
+      { where },
+    )
+  }
+  if (head.data.version > CHAIN_FORMAT_VERSION) {
+    throw new Failure(
+      'newer-version',
+      `${where} has chain format version ${head.data.version}, and this Takeloft knows up to ${CHAIN_FORMAT_VERSION}; update Takeloft to use it.`,
+      { where, version: head.data.version },
+    )
+  }
+  const unknown = head.data.stages.find((stage) => !(stage.kind in stageSettings))
+  if (unknown !== undefined) {
+    throw new Failure(
+      'unknown-stage',
+      `${where} asks for a stage "${unknown.kind}" that does not exist; the stages are ${Object.keys(stageSettings).join(', ')}.`,
+      { where, stage: unknown.kind },
+    )
+  }
+  const document = ChainDocument.safeParse(value)
+  if (!document.success) {
+    throw new Failure('invalid-input', `${where} cannot be used as a chain: ${sentenceOf(document.error)}.`, {
+      where,
+    })
+  }
+  return document.data
+}
+
+/** The first complaint of a schema as part of a sentence: where, and what. */
+export function sentenceOf(error: z.ZodError): string {
+  const issue = error.issues[0]!
+  const path = issue.path
+    .map((part) => (typeof part === 'number' ? `[${part}]` : `.${String(part)}`))
+    .join('')
+  const place = path === '' ? '' : `at ${path.replace(/^\./, '')}: `
+  return `${place}${issue.message.charAt(0).toLowerCase()}${issue.message.slice(1)}`
+}

@@ -1,0 +1,230 @@
+// Every act the program can be asked for, with its input and its output. All types on
+// either side of a border are inferred from here, and input is parsed once, in serve.ts.
+
+import { z } from 'zod'
+import { Band, ChainStages } from './chain-document.ts'
+import { CurvePoints } from './curve.ts'
+import {
+  Artist,
+  ArtistFields,
+  BounceRecord,
+  Chain,
+  ChainVersion,
+  CurveFields,
+  CurveRecord,
+  Group,
+  GroupFields,
+  Id,
+  Layer,
+  LayerFields,
+  LedgerEntry,
+  Mic,
+  MicFields,
+  Session,
+  SessionContents,
+  SessionFields,
+  Song,
+  Take,
+  Voice,
+  VoiceFields,
+} from './entities.ts'
+import { FailureData } from './failure.ts'
+import { ChainMeasurement } from './joints.ts'
+import { MatchGains, OpenedPlayback, PlaybackSource } from './playback.ts'
+
+const Nothing = z.object({})
+const Path = z.string().min(1).max(4096)
+
+/** What was taken in, and what was not and why; a batch may be partly done. */
+export const ImportOutcome = z.object({
+  takes: z.array(Take),
+  refused: z.array(z.object({ path: z.string(), failure: FailureData })),
+  /** Sentences worth reading: converted rates, a take that was here already. */
+  remarks: z.array(z.string()),
+})
+export type ImportOutcome = z.infer<typeof ImportOutcome>
+
+export const StemEncoding = z.enum(['pcm-24', 'float-32'])
+export type StemEncoding = z.infer<typeof StemEncoding>
+
+export const BounceOutcome = z.object({
+  manifest: z.string(),
+  stems: z.array(z.object({ name: z.string(), path: z.string() })),
+  remarks: z.array(z.string()),
+})
+export type BounceOutcome = z.infer<typeof BounceOutcome>
+
+export const Verification = z.object({
+  same: z.array(z.string()),
+  differing: z.array(z.object({ stem: z.string(), reason: z.string() })),
+})
+export type Verification = z.infer<typeof Verification>
+
+export const CorrectionFit = z.object({
+  bands: z.array(Band),
+  wanted: CurvePoints,
+  fitted: CurvePoints,
+  rmsErrorDb: z.number(),
+  maxErrorDb: z.number(),
+})
+export type CorrectionFit = z.infer<typeof CorrectionFit>
+
+const command = <I extends z.ZodType, O extends z.ZodType>(input: I, output: O) => ({ input, output })
+
+export const commands = {
+  readWorkplace: command(
+    Nothing,
+    z.object({
+      cataloguePath: z.string(),
+      bounceFolder: z.string(),
+      programVersion: z.string(),
+      /** Nothing in the catalogue yet: the window offers the demo. */
+      empty: z.boolean(),
+    }),
+  ),
+  buildDemo: command(Nothing, z.object({ sessions: z.array(Id) })),
+
+  listArtists: command(Nothing, z.array(Artist)),
+  createArtist: command(ArtistFields, Artist),
+  listVoices: command(z.object({ artistId: Id.optional() }), z.array(Voice)),
+  createVoice: command(VoiceFields, Voice),
+
+  listMics: command(Nothing, z.array(Mic)),
+  createMic: command(MicFields, Mic),
+  listCurves: command(z.object({ micId: Id.optional() }), z.array(CurveRecord)),
+  /** The text of a curve as people have it: CSV, semicolons, tabs or spaces. */
+  importCurve: command(
+    CurveFields.omit({ points: true }).extend({ text: z.string().min(1).max(4_000_000) }),
+    z.object({ curve: CurveRecord, remarks: z.array(z.string()) }),
+  ),
+
+  listSongs: command(z.object({ artistId: Id.optional() }), z.array(Song)),
+  listSessions: command(Nothing, z.array(Session)),
+  /** Makes the song as well where the artist has none of that title; groups for lead, doubles and ad-libs are made with it. */
+  createSession: command(
+    SessionFields.omit({ songId: true, sharedChainVersionId: true }).extend({
+      artistId: Id,
+      songTitle: z.string().trim().min(1).max(200),
+    }),
+    Session,
+  ),
+  updateSession: command(
+    z.object({ id: Id, changes: SessionFields.omit({ songId: true, sampleRateHz: true }).partial() }),
+    Session,
+  ),
+  openSession: command(z.object({ id: Id }), SessionContents),
+
+  importTakes: command(
+    z.object({
+      sessionId: Id,
+      files: z
+        .array(z.object({ path: Path, name: z.string().max(300).optional() }))
+        .min(1)
+        .max(1000),
+      voiceId: Id.nullable(),
+      micId: Id.nullable(),
+      curveId: Id.nullable(),
+    }),
+    ImportOutcome,
+  ),
+  updateTake: command(
+    z.object({
+      id: Id,
+      changes: z.object({
+        name: z.string().trim().min(1).max(200).optional(),
+        voiceId: Id.nullable().optional(),
+        micId: Id.nullable().optional(),
+        curveId: Id.nullable().optional(),
+        /** Where a vanished file is now; taken only if its bytes have the same hash. */
+        path: Path.optional(),
+      }),
+    }),
+    Take,
+  ),
+
+  createGroup: command(GroupFields.extend({ sessionId: Id }), Group),
+  updateGroup: command(z.object({ id: Id, changes: GroupFields.partial() }), Group),
+  addLayer: command(LayerFields.extend({ sessionId: Id, id: Id.optional() }), Layer),
+  updateLayer: command(z.object({ id: Id, changes: LayerFields.omit({ takeId: true }).partial() }), Layer),
+  removeLayer: command(z.object({ id: Id }), Layer),
+
+  listChains: command(z.object({ voiceId: Id.optional() }), z.array(Chain)),
+  listChainVersions: command(z.object({ chainId: Id }), z.array(ChainVersion)),
+  /** Saves a new, immutable version; makes the chain when `chainId` is null. */
+  saveChain: command(
+    z.object({
+      voiceId: Id,
+      chainId: Id.nullable(),
+      name: z.string().trim().min(1).max(200),
+      stages: ChainStages,
+      note: z.string().max(10_000),
+    }),
+    ChainVersion,
+  ),
+  /** Level, crest factor and strands of one take at every joint of a chain. */
+  measureChain: command(z.object({ takeId: Id, stages: ChainStages }), ChainMeasurement),
+  /** Response of a chain's linear stages for one take's mic in dB at the given frequencies, from the coefficients that sound. */
+  respondChain: command(
+    z.object({
+      takeId: Id.nullable(),
+      stages: ChainStages,
+      sampleRateHz: z.int().positive(),
+      frequenciesHz: z.array(z.number().positive()).max(4000),
+    }),
+    z.object({ stages: z.array(z.array(z.number()).nullable()), fit: CorrectionFit.nullable() }),
+  ),
+
+  openPlayback: command(PlaybackSource, OpenedPlayback),
+  /** Hears other settings from the next span on; same id, same place. */
+  tunePlayback: command(z.object({ playbackId: z.string(), source: PlaybackSource }), OpenedPlayback),
+  /** Gains that make dry and processed equally loud over a span, the louder side lowered. */
+  matchPlayback: command(
+    z.object({
+      playbackId: z.string(),
+      fromFrame: z.int(),
+      toFrame: z.int(),
+      /** Stops once this much active material was heard. */
+      secondsAtMost: z.number().positive(),
+    }),
+    MatchGains,
+  ),
+  closePlayback: command(z.object({ playbackId: z.string() }), Nothing),
+
+  bounceSession: command(
+    z.object({ sessionId: Id, folder: Path, encoding: StemEncoding, layerStems: z.boolean() }),
+    BounceOutcome,
+  ),
+  verifyBounce: command(z.object({ manifestPath: Path }), Verification),
+  listBounces: command(z.object({ sessionId: Id.optional() }), z.array(BounceRecord)),
+  listLedger: command(
+    z.object({ artistId: Id.optional(), limit: z.int().min(1).max(10_000) }),
+    z.array(LedgerEntry),
+  ),
+} as const
+
+export type CommandName = keyof typeof commands
+/** As a caller writes it, before parsing. */
+export type InputOf<C extends CommandName> = z.input<(typeof commands)[C]['input']>
+/** As a handler gets it, parsed. */
+export type ParsedInputOf<C extends CommandName> = z.output<(typeof commands)[C]['input']>
+export type OutputOf<C extends CommandName> = z.output<(typeof commands)[C]['output']>
+
+/** What a handler gets beside its input. */
+export interface CallContext {
+  readonly signal: AbortSignal
+  /** 0 to 1, and a few words on what is being done. */
+  report(fraction: number, doing: string): void
+}
+
+export type Handlers = {
+  readonly [C in CommandName]: (input: ParsedInputOf<C>, context: CallContext) => Promise<OutputOf<C>>
+}
+
+export const events = {
+  /** Lists that may read differently now. */
+  catalogueChanged: z.object({
+    subjects: z.array(z.enum(['artists', 'mics', 'sessions', 'takes', 'stack', 'chains', 'ledger'])),
+  }),
+} as const
+export type EventName = keyof typeof events
+export type EventOf<E extends EventName> = z.infer<(typeof events)[E]>

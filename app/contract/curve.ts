@@ -1,0 +1,21 @@
+// A curve as it crosses borders: magnitude in dB over frequency in Hz.
+
+import { z } from 'zod'
+import type { Curve } from '../dsp/curve.ts'
+
+/** 3 to 20,000 points, frequencies ascending and within 1 Hz to 200 kHz, levels within +-120 dB. */
+export const CurvePoints = z
+  .object({
+    frequenciesHz: z.array(z.number().min(1).max(200_000)).min(3).max(20_000),
+    levelsDb: z.array(z.number().min(-120).max(120)),
+  })
+  .refine((curve) => curve.frequenciesHz.length === curve.levelsDb.length, {
+    message: 'a curve needs one level for each frequency',
+  })
+  .refine((curve) => curve.frequenciesHz.every((f, i, all) => i === 0 || f > all[i - 1]!), {
+    message: 'the frequencies of a curve must rise from point to point',
+  })
+export type CurvePoints = z.infer<typeof CurvePoints>
+
+// The engine's type and the border's schema say the same thing, checked by the compiler.
+null as unknown as CurvePoints satisfies Curve

@@ -1,0 +1,182 @@
+// What the catalogue knows, as the rest of the program sees it.
+
+import { z } from 'zod'
+import { ChainStages } from './chain-document.ts'
+import { CurvePoints } from './curve.ts'
+import { TakeFacts } from './take-facts.ts'
+
+export const Id = z.int().positive()
+export const Sha256 = z.string().regex(/^[0-9a-f]{64}$/, 'a SHA-256 is 64 hexadecimal digits')
+const Name = z.string().trim().min(1, 'a name cannot be empty').max(200)
+const Note = z.string().max(10_000)
+/** yyyy-mm-dd */
+export const IsoDate = z.iso.date()
+
+export const SESSION_RATES_HZ = [44_100, 48_000, 88_200, 96_000] as const
+export const SessionRate = z.union(SESSION_RATES_HZ.map((rate) => z.literal(rate)))
+export const PanLaw = z.enum(['minus-3-db', 'minus-4.5-db', 'minus-6-db'])
+export type PanLaw = z.infer<typeof PanLaw>
+export const Role = z.enum(['lead', 'double', 'ad-lib', 'harmony'])
+export type Role = z.infer<typeof Role>
+/** Whether each group's chain listens to its own group, or one chain listens to the whole stack. */
+export const ChainSharing = z.enum(['own', 'shared'])
+export type ChainSharing = z.infer<typeof ChainSharing>
+
+export const ArtistFields = z.object({ name: Name, note: Note })
+export const Artist = ArtistFields.extend({ id: Id })
+export type Artist = z.infer<typeof Artist>
+
+export const VoiceFields = z.object({ artistId: Id, name: Name, note: Note })
+export const Voice = VoiceFields.extend({ id: Id })
+export type Voice = z.infer<typeof Voice>
+
+export const PolarPattern = z.enum([
+  'omni',
+  'cardioid',
+  'wide cardioid',
+  'supercardioid',
+  'hypercardioid',
+  'figure-8',
+  'unknown',
+])
+export type PolarPattern = z.infer<typeof PolarPattern>
+export const MicFields = z.object({
+  name: Name,
+  serial: z.string().max(100),
+  pattern: PolarPattern,
+  note: Note,
+})
+export const Mic = MicFields.extend({ id: Id })
+export type Mic = z.infer<typeof Mic>
+
+export const CurveSource = z.enum(['data sheet', 'measurement', 'traced picture', 'own', 'invented'])
+export const CurveFields = z.object({
+  /** null: a target curve that belongs to no mic. */
+  micId: Id.nullable(),
+  name: Name,
+  source: CurveSource,
+  /** Distance of the sound source in metres, where it is known. */
+  distanceM: z.number().positive().max(100).nullable(),
+  note: Note,
+  points: CurvePoints,
+})
+export const CurveRecord = CurveFields.extend({ id: Id })
+export type CurveRecord = z.infer<typeof CurveRecord>
+
+export const SongFields = z.object({ artistId: Id, title: Name })
+export const Song = SongFields.extend({ id: Id })
+export type Song = z.infer<typeof Song>
+
+export const SessionFields = z.object({
+  songId: Id,
+  date: IsoDate,
+  sampleRateHz: SessionRate,
+  tempoBpm: z.number().min(20).max(400).nullable(),
+  notes: Note,
+  panLaw: PanLaw,
+  /** Time stamp of session time zero, in seconds since midnight; common practice is one hour. */
+  startOfDayS: z.int().min(0).max(86_399),
+  chainSharing: ChainSharing,
+  /** The chain of every group while `chainSharing` is 'shared'. */
+  sharedChainVersionId: Id.nullable(),
+})
+export const Session = SessionFields.extend({
+  id: Id,
+  artistId: Id,
+  artistName: z.string(),
+  songTitle: z.string(),
+})
+export type Session = z.infer<typeof Session>
+
+export const Take = z.object({
+  id: Id,
+  sha256: Sha256,
+  name: Name,
+  /** Where the file was when it was last seen. */
+  path: z.string(),
+  container: z.string(),
+  encoding: z.string(),
+  sampleRateHz: z.int().positive(),
+  channels: z.int().positive(),
+  frames: z.int().nonnegative(),
+  importedAt: z.iso.datetime(),
+  voiceId: Id.nullable(),
+  micId: Id.nullable(),
+  /** The curve of that mic which the correction uses. */
+  curveId: Id.nullable(),
+  facts: TakeFacts,
+})
+export type Take = z.infer<typeof Take>
+
+export const GroupFields = z.object({
+  name: Name,
+  chainVersionId: Id.nullable(),
+  gainDb: z.number().min(-60).max(12),
+})
+export const Group = GroupFields.extend({ id: Id, sessionId: Id, position: z.int().nonnegative() })
+export type Group = z.infer<typeof Group>
+
+export const LayerFields = z.object({
+  groupId: Id,
+  takeId: Id,
+  name: Name,
+  role: Role,
+  /** Session time of the take's first sample, in samples at the session's rate; may be before zero. */
+  offsetSamples: z.int().min(-2_000_000_000).max(2_000_000_000),
+  gainDb: z.number().min(-60).max(24),
+  /** -1 left, 0 centre, +1 right. */
+  pan: z.number().min(-1).max(1),
+  muted: z.boolean(),
+})
+export const Layer = LayerFields.extend({ id: Id, sessionId: Id, position: z.int().nonnegative() })
+export type Layer = z.infer<typeof Layer>
+
+export const Chain = z.object({ id: Id, voiceId: Id, name: Name })
+export type Chain = z.infer<typeof Chain>
+
+export const ChainVersion = z.object({
+  id: Id,
+  chainId: Id,
+  voiceId: Id,
+  chainName: z.string(),
+  number: z.int().positive(),
+  stages: ChainStages,
+  /** Hash of the canonical JSON of the stages. */
+  sha256: Sha256,
+  note: Note,
+  createdAt: z.iso.datetime(),
+})
+export type ChainVersion = z.infer<typeof ChainVersion>
+
+export const BounceRecord = z.object({
+  id: Id,
+  sessionId: Id,
+  songTitle: z.string(),
+  artistName: z.string(),
+  manifestPath: z.string(),
+  manifestSha256: Sha256,
+  stems: z.int().nonnegative(),
+  createdAt: z.iso.datetime(),
+})
+export type BounceRecord = z.infer<typeof BounceRecord>
+
+/** A session with all that the Stack place needs. */
+export const SessionContents = z.object({
+  session: Session,
+  takes: z.array(Take),
+  groups: z.array(Group),
+  layers: z.array(Layer),
+  chainVersions: z.array(ChainVersion),
+})
+export type SessionContents = z.infer<typeof SessionContents>
+
+/** One line of the history. */
+export const LedgerEntry = z.object({
+  at: z.iso.datetime(),
+  kind: z.enum(['take imported', 'chain version saved', 'session made', 'bounce made']),
+  artistName: z.string(),
+  /** What it concerns: a take's name, a chain's name and number, a song. */
+  subject: z.string(),
+  detail: z.string(),
+})
+export type LedgerEntry = z.infer<typeof LedgerEntry>

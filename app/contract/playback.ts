@@ -1,0 +1,56 @@
+// Playback as the window asks for it. A playback gives two programmes side by side,
+// dry and processed, so that switching between them is a fade and never a jump.
+
+import { z } from 'zod'
+import { ChainStages } from './chain-document.ts'
+import { Id } from './entities.ts'
+
+/** What is heard; a take is heard through the given stages, the rest through the chains of its session. */
+export const PlaybackTarget = z.discriminatedUnion('kind', [
+  z.object({ kind: z.literal('take'), takeId: Id, sampleRateHz: z.int().positive() }),
+  z.object({ kind: z.literal('layer'), layerId: Id }),
+  z.object({ kind: z.literal('group'), groupId: Id }),
+  z.object({ kind: z.literal('stack'), sessionId: Id }),
+])
+export type PlaybackTarget = z.infer<typeof PlaybackTarget>
+
+export const PlaybackSource = z.object({
+  target: PlaybackTarget,
+  /** Unsaved stages heard in place of the saved chain: of a take, of one group, or of all that share (groupId null). */
+  draft: z.object({ groupId: Id.nullable(), stages: ChainStages }).nullable(),
+})
+export type PlaybackSource = z.infer<typeof PlaybackSource>
+
+export const OpenedPlayback = z.object({
+  playbackId: z.string(),
+  sampleRateHz: z.int().positive(),
+  /** Session time of the first frame there is, in frames; may be before zero. */
+  startFrame: z.int(),
+  frames: z.int().nonnegative(),
+})
+export type OpenedPlayback = z.infer<typeof OpenedPlayback>
+
+export const MatchGains = z.object({
+  /** Processed minus dry in LU over the active blocks; null where nothing is active. */
+  differenceLu: z.number().nullable(),
+  dryDb: z.number(),
+  processedDb: z.number(),
+  activeSeconds: z.number(),
+})
+export type MatchGains = z.infer<typeof MatchGains>
+
+/** A chunk of playback is planar Float32, little-endian, in this order. */
+export const PLAYBACK_CHANNELS = ['dry left', 'dry right', 'processed left', 'processed right'] as const
+
+/** Path of the route that gives `frames` frames from `fromFrame`. */
+export const playbackRoute = (playbackId: string, fromFrame: number, frames: number): string =>
+  `/playback/${playbackId}/${fromFrame}/${frames}`
+
+/**
+ * Path of a take's stored peaks: Int16 pairs of minimum and maximum, channel after channel,
+ * little-endian; headers `x-channels` and `x-frames-per-peak`.
+ */
+export const peaksRoute = (takeId: number): string => `/peaks/${takeId}`
+
+/** Path that takes the bytes of a dropped file (PUT) and answers `{ "path": … }` for importTakes. */
+export const incomingRoute = (fileName: string): string => `/incoming/${encodeURIComponent(fileName)}`

@@ -1,0 +1,20 @@
+// The messages between a window and the services, and the one thing a transport has to be.
+
+import { z } from 'zod'
+import { FailureData } from './failure.ts'
+
+export const Message = z.discriminatedUnion('type', [
+  z.object({ type: z.literal('ask'), id: z.int(), command: z.string(), input: z.unknown() }),
+  z.object({ type: z.literal('cancel'), id: z.int() }),
+  z.object({ type: z.literal('progress'), id: z.int(), fraction: z.number(), doing: z.string() }),
+  z.object({ type: z.literal('done'), id: z.int(), output: z.unknown() }),
+  z.object({ type: z.literal('failed'), id: z.int(), failure: FailureData }),
+  z.object({ type: z.literal('event'), name: z.string(), data: z.unknown() }),
+])
+export type Message = z.infer<typeof Message>
+
+/** Sends messages and hears them. `listen` gives back the way to stop; `closed` runs once the other side is gone. */
+export interface Port {
+  post(message: Message): void
+  listen(hear: (message: unknown) => void, closed: () => void): () => void
+}

@@ -1,0 +1,38 @@
+// The measured facts of a take, as the engine's take meter gives them.
+
+import { z } from 'zod'
+
+export const Finding = z.object({
+  kind: z.string(),
+  value: z.number(),
+  unit: z.string(),
+  threshold: z.number(),
+  atSeconds: z.array(z.number()),
+  meaning: z.string(),
+  remedy: z.string(),
+})
+export type Finding = z.infer<typeof Finding>
+
+/** null where the material has no value: silence has no loudness. */
+export const TakeFacts = z.object({
+  integratedLufs: z.number().nullable(),
+  loudnessRangeLu: z.number().nullable(),
+  maxMomentaryLufs: z.number().nullable(),
+  maxShortTermLufs: z.number().nullable(),
+  truePeakDbtp: z.number().nullable(),
+  samplePeakDbfs: z.number().nullable(),
+  dcOffset: z.number(),
+  findings: z.array(Finding),
+})
+export type TakeFacts = z.infer<typeof TakeFacts>
+
+/** What `measure` says of one file. */
+export const FileFacts = TakeFacts.extend({
+  sha256: z.string().regex(/^[0-9a-f]{64}$/),
+  sampleRateHz: z.int().positive(),
+  channels: z.int().positive(),
+  frames: z.int().nonnegative(),
+  container: z.string(),
+  encoding: z.string(),
+})
+export type FileFacts = z.infer<typeof FileFacts>

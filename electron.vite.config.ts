@@ -1,0 +1,40 @@
+import react from '@vitejs/plugin-react'
+import { defineConfig } from 'electron-vite'
+import type { UserConfig } from 'vite'
+
+/** The window, built the same way for both shells. */
+export const rendererConfig: UserConfig = {
+  root: 'renderer',
+  plugins: [react()],
+  build: {
+    outDir: '../out/renderer',
+    emptyOutDir: true,
+    rolldownOptions: { input: 'renderer/index.html' },
+  },
+}
+
+export default defineConfig({
+  main: {
+    build: {
+      outDir: 'out/main',
+      rolldownOptions: {
+        // Worker threads are started by file, so each entry is a file of its own.
+        input: {
+          main: 'app/hosts/electron/main.ts',
+          'render-worker': 'app/workers/render-worker.ts',
+        },
+      },
+    },
+  },
+  preload: {
+    build: {
+      outDir: 'out/preload',
+      rolldownOptions: {
+        input: { preload: 'app/hosts/electron/preload.ts' },
+        // A sandboxed preload script has to be CommonJS.
+        output: { format: 'cjs', entryFileNames: '[name].cjs' },
+      },
+    },
+  },
+  renderer: rendererConfig,
+})
