@@ -1,0 +1,54 @@
+// The chunks of a RIFF (little-endian) or FORM (big-endian) file, one after another:
+// four letters, a size, the contents, a pad byte when the size is odd.
+
+import { Failure } from '../contract/failure.ts'
+import { textAt } from './content-kind.ts'
+import type { InputFile } from './input-file.ts'
+
+export interface Chunk {
+  readonly id: string
+  /** As promised by the file; may be more than is there. */
+  readonly sizeBytes: number
+  /** Where the contents start, in bytes from the start of the file. */
+  readonly startByte: number
+}
+
+const HEADER_BYTES = 8
+/** Far more than any recorder writes; a damaged file of tiny chunks must not be walked for minutes. */
+const MOST_CHUNKS = 10_000
+
+/**
+ * Walks the chunks from `fromByte` to the end of the file, whatever size the outer
+ * chunk claims (recorders that crash leave that wrong). Stops at what cannot be a chunk.
+ * @param sizeOf the true size of a chunk whose 32-bit size stands for another (RF64)
+ */
+export function* chunksOf(
+  file: InputFile,
+  fromByte: number,
+  byteOrder: 'little' | 'big',
+  sizeOf: (id: string, size32: number) => number = (_id, size32) => size32,
+): Generator<Chunk> {
+  let at = fromByte
+  for (let count = 0; count < MOST_CHUNKS; count++) {
+    const header = file.bytes(at, HEADER_BYTES)
+    if (!isChunkHeader(header)) return
+    const id = textAt(header, 0, 4)
+    const sizeBytes = sizeOf(id, byteOrder === 'little' ? header.readUInt32LE(4) : header.readUInt32BE(4))
+    const startByte = at + HEADER_BYTES
+    yield { id, sizeBytes, startByte }
+    const endByte = startByte + sizeBytes
+    at = endByte + (sizeBytes % 2)
+    // Some programs forget the pad byte.
+    if (at !== endByte && !isChunkHeader(file.bytes(at, HEADER_BYTES))) at = endByte
+  }
+  throw new Failure('damaged', `${file.path} is damaged: it holds more than ${MOST_CHUNKS} chunks.`, {
+    path: file.path,
+  })
+}
+
+/** Whether these bytes can open a chunk: eight of them, the first four printable ASCII. */
+export function isChunkHeader(header: Uint8Array): boolean {
+  if (header.length < HEADER_BYTES) return false
+  for (let i = 0; i < 4; i++) if (header[i] < 0x20 || header[i] > 0x7e) return false
+  return true
+}

@@ -1,0 +1,100 @@
+// Where and how the samples lie in a file with uncompressed sound, and the checks that
+// every container shares: usable rate and channels, and all of the promised sound there.
+
+import { Failure } from '../contract/failure.ts'
+import type { AudioFormat } from './audio-source.ts'
+import type { InputFile } from './input-file.ts'
+
+export interface PcmLayout {
+  readonly format: AudioFormat
+  readonly dataStartByte: number
+  /** Bytes of one frame: all channels. */
+  readonly frameBytes: number
+  readonly byteOrder: 'little' | 'big'
+  /** 8-bit samples are offset by 128 in WAVE and signed in AIFF. */
+  readonly unsigned8: boolean
+}
+
+const MOST_CHANNELS = 32
+const HIGHEST_RATE_HZ = 384_000
+
+const ENCODING_BY_BYTES: Readonly<Record<number, AudioFormat['encoding']>> = {
+  1: 'pcm-8',
+  2: 'pcm-16',
+  3: 'pcm-24',
+  4: 'pcm-32',
+}
+
+/** The integer encoding that fills this many bytes per sample, or null. */
+export function pcmEncodingOfBytes(sampleBytes: number): AudioFormat['encoding'] | null {
+  return ENCODING_BY_BYTES[sampleBytes] ?? null
+}
+
+/** @throws Failure 'damaged' for 0 channels or 0 Hz, 'not-supported' beyond 32 channels or 384 kHz */
+export function checkRateAndChannels(path: string, sampleRateHz: number, channels: number): void {
+  const details = { path, sampleRateHz, channels }
+  if (channels === 0) {
+    throw new Failure(
+      'damaged',
+      `${path} is damaged: its header says 0 channels; export the recording again.`,
+      details,
+    )
+  }
+  if (channels > MOST_CHANNELS) {
+    throw new Failure(
+      'not-supported',
+      `${path} has ${channels} channels; at most ${MOST_CHANNELS} can be read, export fewer into one file.`,
+      details,
+    )
+  }
+  if (!(sampleRateHz > 0)) {
+    throw new Failure(
+      'damaged',
+      `${path} is damaged: its header says a sample rate of ${sampleRateHz} Hz; export the recording again.`,
+      details,
+    )
+  }
+  if (sampleRateHz > HIGHEST_RATE_HZ || !Number.isInteger(sampleRateHz)) {
+    throw new Failure(
+      'not-supported',
+      `${path} has a sample rate of ${sampleRateHz} Hz; whole rates up to ${HIGHEST_RATE_HZ} Hz can be read, export it at one of them.`,
+      details,
+    )
+  }
+}
+
+/**
+ * Frames that a span of `promisedBytes` at `startByte` holds.
+ * @throws Failure 'damaged' when the file ends before the span does, 'empty' without one frame
+ */
+export function checkedFrames(
+  file: InputFile,
+  startByte: number,
+  promisedBytes: number,
+  frameBytes: number,
+  sampleRateHz: number,
+): number {
+  const presentBytes = Math.max(0, file.sizeBytes - startByte)
+  const promisedSeconds = secondsOf(promisedBytes, frameBytes, sampleRateHz)
+  const presentSeconds = secondsOf(presentBytes, frameBytes, sampleRateHz)
+  if (presentBytes < promisedBytes) {
+    throw new Failure(
+      'damaged',
+      `${file.path} is cut short: its header promises ${promisedSeconds.toFixed(2)} s and ${presentSeconds.toFixed(2)} s are there; copy it again from where it was made.`,
+      { path: file.path, promisedSeconds, presentSeconds },
+    )
+  }
+  const frames = Math.floor(promisedBytes / frameBytes)
+  if (frames === 0) throw emptyFailure(file.path)
+  return frames
+}
+
+/** The Failure for a header followed by no sound. */
+export function emptyFailure(path: string): Failure {
+  return new Failure('empty', `${path} has a header and no sound; record or export it again.`, { path })
+}
+
+/** Length of so many bytes of sound in seconds. */
+export function secondsOf(bytes: number, frameBytes: number, sampleRateHz: number): number {
+  return Math.floor(bytes / frameBytes) / sampleRateHz
+}
