@@ -1,0 +1,11 @@
+// Tone: the engineer's own bells and shelves.
+
+import { createSectionStage } from '../section-stage.ts'
+import { designBands } from '../sections/matched.ts'
+import type { Stage, StageLayout } from '../stage.ts'
+import type { ToneSettings } from './settings.ts'
+
+/** The stage of any number of bands; those at 0 dB cost nothing and change no bit. */
+export function createTone(settings: ToneSettings, layout: StageLayout): Stage {
+  return createSectionStage(designBands(settings.bands, layout.sampleRateHz), layout)
+}
