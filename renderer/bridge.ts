@@ -1,0 +1,91 @@
+// The one place that knows which shell the window runs in: messages go through the
+// preload script where there is one, and through a WebSocket on the page's origin elsewhere.
+
+import { Failure } from '../app/contract/failure.ts'
+import { incomingRoute } from '../app/contract/playback.ts'
+import type { Message, Port } from '../app/contract/port.ts'
+
+export interface Bridge {
+  readonly port: Port
+  /** Where a chosen or dropped file lies on this machine; null where the shell does not tell. */
+  pathForFile(file: File): string | null
+}
+
+/** What the preload script puts on the window. */
+export interface PreloadBridge {
+  post(message: Message): void
+  listen(hear: (message: unknown) => void, closed: () => void): () => void
+  pathForFile(file: File): string
+}
+
+declare global {
+  interface Window {
+    takeloftBridge?: PreloadBridge
+  }
+}
+
+export function openBridge(): Bridge {
+  const preload = window.takeloftBridge
+  if (preload === undefined) return { port: openSocketPort(), pathForFile: () => null }
+  return { port: preload, pathForFile: (file) => preload.pathForFile(file) || null }
+}
+
+/** A port over a WebSocket; what is posted before it opens waits its turn. */
+function openSocketPort(): Port {
+  const address = new URL('/port', window.location.href)
+  address.protocol = address.protocol === 'https:' ? 'wss:' : 'ws:'
+  const socket = new WebSocket(address)
+  const early: Message[] = []
+  socket.addEventListener('open', () => {
+    for (const message of early.splice(0)) socket.send(JSON.stringify(message))
+  })
+  return {
+    post(message) {
+      if (socket.readyState === WebSocket.CONNECTING) early.push(message)
+      else if (socket.readyState === WebSocket.OPEN) socket.send(JSON.stringify(message))
+    },
+    listen(hear, closed) {
+      const onMessage = (event: MessageEvent): void => {
+        try {
+          hear(JSON.parse(String(event.data)))
+        } catch (error) {
+          if (!(error instanceof SyntaxError)) throw error
+        }
+      }
+      socket.addEventListener('message', onMessage)
+      socket.addEventListener('close', closed)
+      return () => {
+        socket.removeEventListener('message', onMessage)
+        socket.removeEventListener('close', closed)
+      }
+    },
+  }
+}
+
+/**
+ * A path that the services can read the file under: its own where the shell tells it,
+ * otherwise that of a copy sent to the host.
+ * @throws Failure `not-readable` where the host would not take it; `cancelled`
+ */
+export async function pathOfFile(bridge: Bridge, file: File, signal?: AbortSignal): Promise<string> {
+  const path = bridge.pathForFile(file)
+  if (path !== null) return path
+  try {
+    const answer = await fetch(incomingRoute(file.name), {
+      method: 'PUT',
+      body: file,
+      ...(signal === undefined ? {} : { signal }),
+    })
+    if (!answer.ok) throw new Error(`the host answered ${answer.status} ${await answer.text()}`)
+    const { path: sent } = (await answer.json()) as { path: string }
+    return sent
+  } catch (error) {
+    if (signal?.aborted) throw new Failure('cancelled', `Sending ${file.name} was cancelled.`)
+    const reason = error instanceof Error ? error.message : String(error)
+    throw new Failure(
+      'not-readable',
+      `${file.name} could not be sent to Takeloft (${reason}). Check that the file is still there, then import it again.`,
+      { name: file.name },
+    )
+  }
+}

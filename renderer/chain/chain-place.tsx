@@ -1,0 +1,3 @@
+// Chain.
+
+export const ChainPlace = () => <h1>Chain</h1>

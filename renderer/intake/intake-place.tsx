@@ -1,0 +1,3 @@
+// Intake.
+
+export const IntakePlace = () => <h1>Intake</h1>

@@ -1,0 +1,3 @@
+// Ledger.
+
+export const LedgerPlace = () => <h1>Ledger</h1>

@@ -1,0 +1,20 @@
+// The window's entry: styles, the query client, and the shell.
+
+import './styles/tokens.css'
+import './styles/base.css'
+import { QueryClientProvider } from '@tanstack/react-query'
+import { StrictMode } from 'react'
+import { createRoot } from 'react-dom/client'
+import { App } from './shell/app.tsx'
+import { applyStoredTheme } from './shell/theme.ts'
+import { queryClient } from './state/query-client.ts'
+
+applyStoredTheme()
+
+createRoot(document.getElementById('window')!).render(
+  <StrictMode>
+    <QueryClientProvider client={queryClient}>
+      <App />
+    </QueryClientProvider>
+  </StrictMode>,
+)

@@ -1,0 +1,3 @@
+// Mics.
+
+export const MicsPlace = () => <h1>Mics</h1>

@@ -1,0 +1,14 @@
+// Buttons: a word, sometimes with a sign; one main button per place.
+
+import { Button as AriaButton, type ButtonProps as AriaButtonProps } from 'react-aria-components'
+import './button.css'
+
+export interface ButtonProps extends Omit<AriaButtonProps, 'className'> {
+  /** plain: a word in the text; main: the act this place is for. */
+  readonly look?: 'ruled' | 'plain' | 'main' | 'sign'
+  readonly className?: string
+}
+
+export const Button = ({ look = 'ruled', className = '', ...rest }: ButtonProps) => (
+  <AriaButton {...rest} className={`button button-${look} ${className}`} />
+)

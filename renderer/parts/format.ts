@@ -1,0 +1,86 @@
+// Numbers as they are read: fixed places, a real minus sign, a thin no-break space before the unit.
+
+const MINUS = '\u2212'
+const GAP = '\u202f'
+
+/** A number with a real minus; -0 is 0. */
+export function formatNumber(value: number, places: number): string {
+  const text = Math.abs(value).toFixed(places)
+  return value < 0 && Number(text) !== 0 ? `${MINUS}${text}` : text
+}
+
+export const withUnit = (number: string, unit: string): string =>
+  unit === '' ? number : `${number}${GAP}${unit}`
+
+/** A level or loudness; an em dash where the material has none. */
+export const formatLevel = (value: number | null | undefined, unit: string, places = 1): string =>
+  value === null || value === undefined ? '—' : withUnit(formatNumber(value, places), unit)
+
+/** A gain, signed both ways: +2.0 dB. */
+export const formatGain = (gainDb: number, places = 1): string => {
+  const text = formatNumber(gainDb, places)
+  return withUnit(Number(gainDb.toFixed(places)) > 0 ? `+${text}` : text, 'dB')
+}
+
+/** 80 Hz, 31.5 Hz, 1.25 kHz, 12.5 kHz: as many places as the number has, up to three of kHz. */
+export function formatFrequency(frequencyHz: number): string {
+  return frequencyHz < 1000
+    ? withUnit(String(Number(frequencyHz.toFixed(frequencyHz < 100 ? 2 : 1))), 'Hz')
+    : withUnit(String(Number((frequencyHz / 1000).toFixed(3))), 'kHz')
+}
+
+/** 44.1 kHz, 48 kHz. */
+export const formatRate = (sampleRateHz: number): string => withUnit(String(sampleRateHz / 1000), 'kHz')
+
+/** Minutes, seconds and tenths: 3:25.4; an hour and more as 1:03:25.4. */
+export function formatDuration(seconds: number): string {
+  const tenths = Math.round(Math.abs(seconds) * 10)
+  const sign = seconds < 0 && tenths > 0 ? MINUS : ''
+  const hours = Math.floor(tenths / 36_000)
+  const minutes = Math.floor(tenths / 600) % 60
+  const rest = ((tenths % 600) / 10).toFixed(1).padStart(4, '0')
+  return hours > 0
+    ? `${sign}${hours}:${String(minutes).padStart(2, '0')}:${rest}`
+    : `${sign}${minutes}:${rest}`
+}
+
+/** C, L 30, R 100: percent of the way to the side. */
+export function formatPan(pan: number): string {
+  const percent = Math.round(Math.abs(pan) * 100)
+  if (percent === 0) return 'C'
+  return `${pan < 0 ? 'L' : 'R'}${GAP}${percent}`
+}
+
+/** -1 to +1 from what is typed: C, L30, 30 L, R, -30, 30; null where it is none of these. */
+export function parsePan(text: string): number | null {
+  const compact = text.replaceAll(MINUS, '-').replaceAll(/[\s%]/g, '').toLowerCase()
+  if (compact === 'c' || compact === 'centre' || compact === 'center') return 0
+  const match = /^(?:([lr])(\d+(?:[.,]\d+)?)?|(\d+(?:[.,]\d+)?)([lr])|([+-]?\d+(?:[.,]\d+)?))$/.exec(compact)
+  if (match === null) return null
+  const side = match[1] ?? match[4]
+  const percent = Number((match[2] ?? match[3] ?? match[5] ?? '100').replace(',', '.'))
+  const pan = (side === 'l' ? -percent : percent) / 100
+  return Math.abs(pan) <= 1 ? pan : null
+}
+
+/** A moment of the catalogue, in the reader's own time zone. */
+export const formatMoment = (iso: string): string =>
+  new Date(iso).toLocaleString(undefined, {
+    year: 'numeric',
+    month: 'short',
+    day: 'numeric',
+    hour: '2-digit',
+    minute: '2-digit',
+  })
+
+/** 'yyyy-mm-dd' as people write it. */
+export const formatDate = (isoDate: string): string =>
+  new Date(`${isoDate}T12:00:00`).toLocaleDateString(undefined, {
+    year: 'numeric',
+    month: 'short',
+    day: 'numeric',
+  })
+
+/** '1 take', '3 takes'. */
+export const countOf = (count: number, one: string, many = `${one}s`): string =>
+  `${count} ${count === 1 ? one : many}`

@@ -1,0 +1,33 @@
+// Preferred one-third-octave frequencies in Hz (ISO 266:1997), the steps of every frequency field.
+
+/** One decade of the preferred numbers, third octave by third octave. */
+const DECADE = [1, 1.25, 1.6, 2, 2.5, 3.15, 4, 5, 6.3, 8] as const
+
+/** 16 Hz to 20 kHz. */
+export const PREFERRED_FREQUENCIES_HZ: readonly number[] = [10, 100, 1000, 10_000]
+  .flatMap((decade) => DECADE.map((step) => Math.round(step * decade * 100) / 100))
+  .filter((frequencyHz) => frequencyHz >= 16 && frequencyHz <= 20_000)
+
+// Typed values sit within rounding of a preferred one and count as it.
+const CLOSE = 1e-6
+
+/**
+ * The next preferred frequency above or below, moving `steps` of them (negative is down).
+ * A frequency between two of them goes to the neighbour first.
+ */
+export function stepPreferredFrequency(frequencyHz: number, steps: number): number {
+  const list = PREFERRED_FREQUENCIES_HZ
+  const up = steps > 0
+  const first = up
+    ? list.findIndex((preferred) => preferred > frequencyHz * (1 + CLOSE))
+    : list.findLastIndex((preferred) => preferred < frequencyHz * (1 - CLOSE))
+  if (first === -1) return up ? list.at(-1)! : list[0]!
+  const wanted = first + (up ? steps - 1 : steps + 1)
+  return list[Math.min(list.length - 1, Math.max(0, wanted))]!
+}
+
+/** The preferred frequency nearest on a logarithmic scale. */
+export const nearestPreferredFrequency = (frequencyHz: number): number =>
+  PREFERRED_FREQUENCIES_HZ.reduce((best, preferred) =>
+    Math.abs(Math.log(preferred / frequencyHz)) < Math.abs(Math.log(best / frequencyHz)) ? preferred : best,
+  )

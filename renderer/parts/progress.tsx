@@ -1,0 +1,14 @@
+// How far a long act has come: a thin line that fills.
+
+import { ProgressBar } from 'react-aria-components'
+import './progress.css'
+
+export const Progress = ({ label, fraction }: { label: string; fraction: number }) => (
+  <ProgressBar className="progress" aria-label={label} value={Math.round(fraction * 100)}>
+    {({ percentage }) => (
+      <div className="progress-track">
+        <div className="progress-fill" style={{ width: `${percentage ?? 0}%` }} />
+      </div>
+    )}
+  </ProgressBar>
+)

@@ -1,0 +1,60 @@
+// The few drawn signs of the window: thin lines, in the colour of the text around them.
+
+import type { ReactNode } from 'react'
+
+const Sign = ({ children }: { children: ReactNode }) => (
+  <svg
+    viewBox="0 0 16 16"
+    width="16"
+    height="16"
+    fill="none"
+    stroke="currentColor"
+    strokeWidth="1.5"
+    strokeLinecap="round"
+    strokeLinejoin="round"
+    aria-hidden="true"
+  >
+    {children}
+  </svg>
+)
+
+export const PlaySign = () => (
+  <Sign>
+    <path d="M4.5 3v10l8-5z" fill="currentColor" />
+  </Sign>
+)
+export const StopSign = () => (
+  <Sign>
+    <rect x="4" y="4" width="8" height="8" fill="currentColor" />
+  </Sign>
+)
+export const OpenSign = () => (
+  <Sign>
+    <path d="M3 6l5 5 5-5" />
+  </Sign>
+)
+export const TickSign = () => (
+  <Sign>
+    <path d="M3 8.5l3.5 3.5L13 4.5" />
+  </Sign>
+)
+export const CloseSign = () => (
+  <Sign>
+    <path d="M4 4l8 8M12 4l-8 8" />
+  </Sign>
+)
+export const MoreSign = () => (
+  <Sign>
+    <path d="M3 8h.01M8 8h.01M13 8h.01" strokeWidth="2.5" />
+  </Sign>
+)
+export const UndoSign = () => (
+  <Sign>
+    <path d="M6 4L3 7l3 3M3 7h6.5a3.5 3.5 0 010 7H7" />
+  </Sign>
+)
+export const RedoSign = () => (
+  <Sign>
+    <path d="M10 4l3 3-3 3M13 7H6.5a3.5 3.5 0 000 7H9" />
+  </Sign>
+)

@@ -1,0 +1,3 @@
+// Transport.
+
+export const Transport = () => null

@@ -1,0 +1,58 @@
+// The window: five places over one session, the transport below them.
+
+import { useQuery } from '@tanstack/react-query'
+import { useEffect } from 'react'
+import { ChainPlace } from '../chain/chain-place.tsx'
+import { IntakePlace } from '../intake/intake-place.tsx'
+import { LedgerPlace } from '../ledger/ledger-place.tsx'
+import { MicsPlace } from '../mics/mics-place.tsx'
+import { Transport } from '../playback/transport.tsx'
+import { StackPlace } from '../stack/stack-place.tsx'
+import { sessionsQuery, workplaceQuery } from '../state/queries.ts'
+import { type Place, selectSession, useSelection } from '../state/selection.ts'
+import { undoHistory } from '../state/undo.ts'
+import { ConnectionLost } from './connection-lost.tsx'
+import { NoticeStack } from './notice-stack.tsx'
+import { StartPage } from './start-page.tsx'
+import { TopBar } from './top-bar.tsx'
+import { useShortcuts } from './use-shortcuts.ts'
+import './app.css'
+
+const PLACE_VIEWS: Readonly<Record<Place, () => React.ReactNode>> = {
+  intake: () => <IntakePlace />,
+  mics: () => <MicsPlace />,
+  stack: () => <StackPlace />,
+  chain: () => <ChainPlace />,
+  ledger: () => <LedgerPlace />,
+}
+
+export function App() {
+  const { place, sessionId } = useSelection()
+  const sessions = useQuery(sessionsQuery)
+  const workplace = useQuery(workplaceQuery)
+  useShortcuts()
+
+  // The session of the last visit may be gone, and on a first visit there is none: take the newest.
+  useEffect(() => {
+    const list = sessions.data
+    if (list === undefined || list.some((session) => session.id === sessionId)) return
+    selectSession(list.at(-1)?.id ?? null)
+  }, [sessions.data, sessionId])
+
+  // What was done in one session is not undone from another.
+  // biome-ignore lint/correctness/useExhaustiveDependencies: runs when the session changes, and only then
+  useEffect(() => undoHistory.clear(), [sessionId])
+
+  const isStarting = workplace.data?.empty === true || sessions.data?.length === 0
+  return (
+    <div className="app">
+      <TopBar />
+      <ConnectionLost />
+      <main className="place" aria-label={place}>
+        {isStarting ? <StartPage /> : PLACE_VIEWS[place]()}
+      </main>
+      <Transport />
+      <NoticeStack />
+    </div>
+  )
+}

@@ -1,0 +1,146 @@
+// Artist, voice, song and session in one go; whoever comes back is chosen, not typed again.
+
+import { useQuery } from '@tanstack/react-query'
+import { type FormEvent, useState } from 'react'
+import { type PanLaw, SESSION_RATES_HZ } from '../../app/contract/entities.ts'
+import { Button } from '../parts/button.tsx'
+import { Dialog, DialogButtons } from '../parts/dialog.tsx'
+import { formatRate } from '../parts/format.ts'
+import { NumberField } from '../parts/number-field.tsx'
+import { Select } from '../parts/select.tsx'
+import { TextField } from '../parts/text-field.tsx'
+import { client } from '../state/connection.ts'
+import { reportFailure } from '../state/notices.ts'
+import { artistsQuery } from '../state/queries.ts'
+import { goTo, selectSession } from '../state/selection.ts'
+
+export const PAN_LAW_ITEMS: readonly { key: PanLaw; name: string }[] = [
+  { key: 'minus-3-db', name: '−3 dB at the centre' },
+  { key: 'minus-4.5-db', name: '−4.5 dB at the centre' },
+  { key: 'minus-6-db', name: '−6 dB at the centre' },
+]
+
+/** One hour: where sessions start by common practice, so that material before bar one has a time stamp too. */
+const START_OF_DAY_S = 3600
+
+const today = (): string => {
+  const now = new Date()
+  return new Date(now.getTime() - now.getTimezoneOffset() * 60_000).toISOString().slice(0, 10)
+}
+
+export function NewSessionDialog({ onClose }: { onClose: () => void }) {
+  const artists = useQuery(artistsQuery).data ?? []
+  const [artistId, setArtistId] = useState<number | null>(null)
+  const [artistName, setArtistName] = useState('')
+  const [voiceName, setVoiceName] = useState('')
+  const [songTitle, setSongTitle] = useState('')
+  const [date, setDate] = useState(today)
+  const [rateHz, setRateHz] = useState<(typeof SESSION_RATES_HZ)[number]>(48_000)
+  const [tempoBpm, setTempoBpm] = useState<number | null>(null)
+  const [panLaw, setPanLaw] = useState<PanLaw>('minus-3-db')
+  const [notes, setNotes] = useState('')
+  const [isBusy, setBusy] = useState(false)
+
+  const create = async (): Promise<void> => {
+    const artist = artistId ?? (await client.createArtist({ name: artistName, note: '' })).id
+    if (voiceName.trim() !== '') await client.createVoice({ artistId: artist, name: voiceName, note: '' })
+    const session = await client.createSession({
+      artistId: artist,
+      songTitle,
+      date,
+      sampleRateHz: rateHz,
+      tempoBpm,
+      notes,
+      panLaw,
+      startOfDayS: START_OF_DAY_S,
+      chainSharing: 'own',
+    })
+    selectSession(session.id)
+    goTo('intake')
+  }
+
+  const submit = async (event: FormEvent): Promise<void> => {
+    event.preventDefault()
+    setBusy(true)
+    try {
+      await create()
+      onClose()
+    } catch (error) {
+      reportFailure('The session was not made', error)
+    } finally {
+      setBusy(false)
+    }
+  }
+
+  const isNewArtist = artistId === null
+  const isComplete =
+    songTitle.trim() !== '' && (!isNewArtist || (artistName.trim() !== '' && voiceName.trim() !== ''))
+  return (
+    <Dialog title={artists.length === 0 ? 'New artist and session' : 'New session'} isOpen onClose={onClose}>
+      <form onSubmit={(event) => void submit(event)}>
+        {artists.length === 0 ? null : (
+          <Select
+            label="Artist"
+            items={artists.map(({ id, name }) => ({ key: id, name }))}
+            none="New artist"
+            value={artistId}
+            onChange={setArtistId}
+          />
+        )}
+        <div className="dialog-row">
+          {isNewArtist ? (
+            <TextField
+              label="Artist name"
+              value={artistName}
+              onChange={setArtistName}
+              autoFocus
+              placeholder="As you call them"
+            />
+          ) : null}
+          <TextField
+            label={isNewArtist ? 'Voice' : 'New voice, if there is one'}
+            value={voiceName}
+            onChange={setVoiceName}
+            placeholder="Rap, sung, spoken"
+          />
+        </div>
+        <div className="dialog-row">
+          <TextField label="Song" value={songTitle} onChange={setSongTitle} autoFocus={!isNewArtist} />
+          <TextField label="Date" type="date" value={date} onChange={setDate} />
+        </div>
+        <div className="dialog-row">
+          <Select
+            label="Sample rate"
+            items={SESSION_RATES_HZ.map((rate) => ({ key: rate, name: formatRate(rate) }))}
+            value={rateHz}
+            onChange={(rate) => setRateHz(rate ?? 48_000)}
+          />
+          <NumberField
+            label="Tempo"
+            value={tempoBpm}
+            unit="BPM"
+            min={20}
+            max={400}
+            stepBy={(bpm, steps) => (tempoBpm === null ? 90 : Math.round(bpm) + steps)}
+            onChange={setTempoBpm}
+            onClear={() => setTempoBpm(null)}
+            placeholder="Not known"
+          />
+          <Select
+            label="Pan law"
+            items={PAN_LAW_ITEMS}
+            value={panLaw}
+            onChange={(law) => setPanLaw(law ?? 'minus-3-db')}
+          />
+        </div>
+        <TextField label="Notes" value={notes} onChange={setNotes} isMultiline maxLength={10_000} />
+        <DialogButtons>
+          <Button onPress={onClose}>Cancel</Button>
+          <Button look="main" type="submit" isDisabled={!isComplete || isBusy || date === ''}>
+            Create session
+          </Button>
+        </DialogButtons>
+      </form>
+    </Dialog>
+  )
+}

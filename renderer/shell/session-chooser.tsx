@@ -1,0 +1,37 @@
+// Which session is on the desk.
+
+import { useQuery } from '@tanstack/react-query'
+import { useState } from 'react'
+import { Button } from '../parts/button.tsx'
+import { formatDate, formatRate } from '../parts/format.ts'
+import { Select } from '../parts/select.tsx'
+import { sessionsQuery } from '../state/queries.ts'
+import { selectSession, useSelection } from '../state/selection.ts'
+import { NewSessionDialog } from './new-session-dialog.tsx'
+
+export function SessionChooser() {
+  const { sessionId } = useSelection()
+  const sessions = useQuery(sessionsQuery).data ?? []
+  const [isMaking, setMaking] = useState(false)
+  return (
+    <>
+      {sessions.length === 0 ? null : (
+        <Select
+          label="Session"
+          isLabelHidden
+          className="session-chooser"
+          placeholder="Choose a session"
+          items={[...sessions].reverse().map((session) => ({
+            key: session.id,
+            name: `${session.artistName} · ${session.songTitle}`,
+            detail: `${formatDate(session.date)}, ${formatRate(session.sampleRateHz)}`,
+          }))}
+          value={sessions.some((session) => session.id === sessionId) ? sessionId : null}
+          onChange={selectSession}
+        />
+      )}
+      <Button onPress={() => setMaking(true)}>New session</Button>
+      {isMaking ? <NewSessionDialog onClose={() => setMaking(false)} /> : null}
+    </>
+  )
+}

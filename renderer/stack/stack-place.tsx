@@ -1,0 +1,3 @@
+// Stack.
+
+export const StackPlace = () => <h1>Stack</h1>

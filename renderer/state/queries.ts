@@ -1,0 +1,82 @@
+// Every list the window shows, each with the subjects that make it old.
+
+import { queryOptions, useQuery } from '@tanstack/react-query'
+import { client } from './connection.ts'
+import { readSelection, useSelection } from './selection.ts'
+
+export const workplaceQuery = queryOptions({
+  queryKey: ['workplace'],
+  queryFn: () => client.readWorkplace({}),
+  meta: { subjects: ['artists', 'sessions'] },
+})
+export const artistsQuery = queryOptions({
+  queryKey: ['artists'],
+  queryFn: () => client.listArtists({}),
+  meta: { subjects: ['artists'] },
+})
+export const voicesQuery = (artistId: number | undefined) =>
+  queryOptions({
+    queryKey: ['voices', artistId ?? null],
+    queryFn: () => client.listVoices(artistId === undefined ? {} : { artistId }),
+    meta: { subjects: ['artists'] },
+  })
+export const songsQuery = (artistId: number) =>
+  queryOptions({
+    queryKey: ['songs', artistId],
+    queryFn: () => client.listSongs({ artistId }),
+    meta: { subjects: ['sessions', 'artists'] },
+  })
+export const micsQuery = queryOptions({
+  queryKey: ['mics'],
+  queryFn: () => client.listMics({}),
+  meta: { subjects: ['mics'] },
+})
+/** All curves, or those of one mic. */
+export const curvesQuery = queryOptions({
+  queryKey: ['curves'],
+  queryFn: () => client.listCurves({}),
+  meta: { subjects: ['mics'] },
+})
+export const sessionsQuery = queryOptions({
+  queryKey: ['sessions'],
+  queryFn: () => client.listSessions({}),
+  meta: { subjects: ['sessions', 'artists'] },
+})
+export const sessionContentsQuery = (sessionId: number) =>
+  queryOptions({
+    queryKey: ['session contents', sessionId],
+    queryFn: () => client.openSession({ id: sessionId }),
+    meta: { subjects: ['sessions', 'takes', 'stack', 'chains'] },
+  })
+export const chainsQuery = (voiceId: number | undefined) =>
+  queryOptions({
+    queryKey: ['chains', voiceId ?? null],
+    queryFn: () => client.listChains(voiceId === undefined ? {} : { voiceId }),
+    meta: { subjects: ['chains'] },
+  })
+export const chainVersionsQuery = (chainId: number) =>
+  queryOptions({
+    queryKey: ['chain versions', chainId],
+    queryFn: () => client.listChainVersions({ chainId }),
+    meta: { subjects: ['chains'] },
+  })
+export const bouncesQuery = queryOptions({
+  queryKey: ['bounces'],
+  queryFn: () => client.listBounces({}),
+  meta: { subjects: ['ledger'] },
+})
+export const ledgerQuery = (artistId: number | undefined, limit: number) =>
+  queryOptions({
+    queryKey: ['ledger', artistId ?? null, limit],
+    queryFn: () => client.listLedger(artistId === undefined ? { limit } : { artistId, limit }),
+    meta: { subjects: ['ledger', 'takes', 'chains', 'sessions'] },
+  })
+
+/** The contents of the session the window looks at; `data` is undefined until they are there. */
+export const useCurrentSession = () => {
+  const { sessionId } = useSelection()
+  return useQuery({ ...sessionContentsQuery(sessionId ?? 0), enabled: sessionId !== null })
+}
+
+export const currentSessionKey = (): readonly unknown[] =>
+  sessionContentsQuery(readSelection().sessionId ?? 0).queryKey

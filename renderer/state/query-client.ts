@@ -1,0 +1,34 @@
+// The window's copy of what the catalogue says, made stale by the catalogue's own event.
+
+import { QueryClient } from '@tanstack/react-query'
+import type { EventOf } from '../../app/contract/commands.ts'
+import { Failure } from '../../app/contract/failure.ts'
+import { on } from './connection.ts'
+
+export type Subject = EventOf<'catalogueChanged'>['subjects'][number]
+
+declare module '@tanstack/react-query' {
+  interface Register {
+    queryMeta: { subjects?: readonly Subject[] }
+    defaultError: Failure
+  }
+}
+
+export const queryClient = new QueryClient({
+  defaultOptions: {
+    queries: {
+      // Only the catalogue's event makes a list old, and the services are on this machine.
+      staleTime: Number.POSITIVE_INFINITY,
+      refetchOnWindowFocus: false,
+      networkMode: 'always',
+      retry: (failures, error) => failures < 3 && error instanceof Failure && error.code === 'catalogue-busy',
+    },
+    mutations: { networkMode: 'always' },
+  },
+})
+
+on('catalogueChanged', ({ subjects }) => {
+  void queryClient.invalidateQueries({
+    predicate: (query) => query.meta?.subjects?.some((subject) => subjects.includes(subject)) ?? false,
+  })
+})
