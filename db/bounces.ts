@@ -1,0 +1,41 @@
+// Bounces: what was rendered of a session, with the manifest that can verify it.
+
+import type { Database } from 'better-sqlite3'
+import type { BounceRecord } from '../app/contract/entities.ts'
+import { found } from './found.ts'
+
+export type NewBounce = Pick<BounceRecord, 'sessionId' | 'manifestPath' | 'manifestSha256' | 'stems'>
+export type BounceQueries = ReturnType<typeof bounceQueries>
+
+const SELECT = `
+  SELECT bounces.id, session_id AS sessionId, songs.title AS songTitle, artists.name AS artistName,
+    manifest_path AS manifestPath, manifest_sha256 AS manifestSha256, stems,
+    bounces.created_at AS createdAt
+  FROM bounces
+  JOIN sessions ON sessions.id = bounces.session_id
+  JOIN songs ON songs.id = sessions.song_id
+  JOIN artists ON artists.id = songs.artist_id`
+
+export function bounceQueries(db: Database) {
+  const all = db.prepare<[], BounceRecord>(`${SELECT} ORDER BY bounces.created_at DESC, bounces.id DESC`)
+  const ofSession = db.prepare<[number], BounceRecord>(
+    `${SELECT} WHERE session_id = ? ORDER BY bounces.created_at DESC, bounces.id DESC`,
+  )
+  const one = db.prepare<[number], BounceRecord>(`${SELECT} WHERE bounces.id = ?`)
+  const add = db
+    .prepare<[NewBounce & { at: string }], number>(
+      `INSERT INTO bounces (session_id, manifest_path, manifest_sha256, stems, created_at)
+       VALUES (@sessionId, @manifestPath, @manifestSha256, @stems, @at) RETURNING id`,
+    )
+    .pluck()
+
+  const get = (id: number): BounceRecord => found(one.get(id), 'bounce', id)
+
+  return {
+    /** Newest first. */
+    list: (sessionId?: number): BounceRecord[] =>
+      sessionId === undefined ? all.all() : ofSession.all(sessionId),
+    get,
+    insert: (fields: NewBounce, at: string): BounceRecord => get(add.get({ ...fields, at })!),
+  }
+}

@@ -1,0 +1,7 @@
+// The order of names in lists: as people write them, not as bytes stand.
+
+const collator = new Intl.Collator('en', { numeric: true })
+
+/** Sorts "Émile" beside "Emil", and "Take 9" before "Take 10"; equal names by age. */
+export const byName = (a: { name: string; id: number }, b: { name: string; id: number }): number =>
+  collator.compare(a.name, b.name) || a.id - b.id

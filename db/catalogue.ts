@@ -1,0 +1,103 @@
+// The catalogue: what the program knows, in one SQLite file. Opened here and asked by
+// named functions, grouped by subject; all errors that leave are the contract's.
+
+import { resolve } from 'node:path'
+import type { Database } from 'better-sqlite3'
+import { Failure } from '../app/contract/failure.ts'
+import { type ArtistQueries, artistQueries } from './artists.ts'
+import { type BounceQueries, bounceQueries } from './bounces.ts'
+import { type ChainQueries, chainQueries } from './chains.ts'
+import { type CurveQueries, curveQueries } from './curves.ts'
+import { type GroupQueries, groupQueries } from './groups.ts'
+import { type LayerQueries, layerQueries } from './layers.ts'
+import { type LedgerQueries, ledgerQueries } from './ledger.ts'
+import { type MicQueries, micQueries } from './mics.ts'
+import type { Migration } from './migrate.ts'
+import { migrations as allMigrations } from './migrations/migrations.ts'
+import { openDatabase } from './open-database.ts'
+import { type SessionQueries, sessionQueries } from './sessions.ts'
+import { type SongQueries, songQueries } from './songs.ts'
+import { sqliteCodeOf, withFailures } from './sqlite-failures.ts'
+import { type TakeQueries, takeQueries } from './takes.ts'
+import { type VoiceQueries, voiceQueries } from './voices.ts'
+
+/** `get` throws the Failure `not-found`; `find…` and `latest…` give undefined. */
+export interface Catalogue {
+  /** Absolute path of the file. */
+  readonly path: string
+  readonly artists: ArtistQueries
+  readonly voices: VoiceQueries
+  readonly mics: MicQueries
+  readonly curves: CurveQueries
+  readonly songs: SongQueries
+  readonly sessions: SessionQueries
+  readonly takes: TakeQueries
+  readonly groups: GroupQueries
+  readonly layers: LayerQueries
+  readonly chains: ChainQueries
+  readonly bounces: BounceQueries
+  readonly ledger: LedgerQueries
+  /** All writes of `act` or none; `act` must not be asynchronous. Within another, it can fail alone. */
+  transaction<T>(act: () => T): T
+  close(): void
+}
+
+/**
+ * Opens the catalogue at `path`, makes the file when there is none, and takes an older one to the
+ * newest form after keeping a copy beside it.
+ * @throws Failure `newer-version`, `catalogue-damaged`, `catalogue-busy`, `not-writable`, `disk-full`,
+ *   `not-readable`, `not-found` (no such folder), `invalid-input` (not a catalogue's file)
+ */
+export function openCatalogue(path: string, migrations: readonly Migration[] = allMigrations): Catalogue {
+  const file = resolve(path)
+  const db = withFailures(file, () => openDatabase(file, migrations))
+  try {
+    return catalogueOn(db, file)
+  } catch (error) {
+    db.close()
+    throw error
+  }
+}
+
+function catalogueOn(db: Database, path: string): Catalogue {
+  const guarded = <S extends object>(prepare: (db: Database) => S): S => {
+    const acts = Object.entries(withFailures(path, () => prepareAll(db, path, prepare)))
+    return Object.fromEntries(
+      acts.map(([name, act]) => [name, (...input: unknown[]) => withFailures(path, () => act(...input))]),
+    ) as S
+  }
+  return {
+    path,
+    artists: guarded(artistQueries),
+    voices: guarded(voiceQueries),
+    mics: guarded(micQueries),
+    curves: guarded(curveQueries),
+    songs: guarded(songQueries),
+    sessions: guarded(sessionQueries),
+    takes: guarded(takeQueries),
+    groups: guarded(groupQueries),
+    layers: guarded(layerQueries),
+    chains: guarded(chainQueries),
+    bounces: guarded(bounceQueries),
+    ledger: guarded(ledgerQueries),
+    transaction: (act) => withFailures(path, () => db.transaction(act).immediate()),
+    close: () => {
+      db.close()
+    },
+  }
+}
+
+/** A table that the version promises and the file lacks shows when the queries are prepared. */
+function prepareAll<S>(db: Database, path: string, prepare: (db: Database) => S): S {
+  try {
+    return prepare(db)
+  } catch (error) {
+    if (sqliteCodeOf(error) !== 'SQLITE_ERROR') throw error
+    throw new Failure(
+      'catalogue-damaged',
+      `The catalogue ${path} lacks a part that it should have (${(error as Error).message}); put back an earlier copy of the file.`,
+      { path },
+      error,
+    )
+  }
+}

@@ -1,0 +1,9 @@
+// A partial change to an entry: what is left out, or undefined, stays as it is; null is a value.
+
+export type Changes<T> = { readonly [K in keyof T]?: T[K] | undefined }
+
+/** The entry with the changes made. */
+export function changed<T extends object>(current: T, changes: NoInfer<Changes<T>>): T {
+  const given = Object.entries(changes).filter(([, value]) => value !== undefined)
+  return { ...current, ...Object.fromEntries(given) }
+}

@@ -1,0 +1,7 @@
+// All migrations in their order. A new one is a file of its own, named for what it
+// does, and stands at the end of this list; afterwards run `npm run schema`.
+
+import type { Migration } from '../migrate.ts'
+import { firstCatalogue } from './001-first-catalogue.ts'
+
+export const migrations: readonly Migration[] = [firstCatalogue]

@@ -1,0 +1,121 @@
+// Takes: recorded files, known by the SHA-256 of their bytes and never changed.
+
+import type { Database } from 'better-sqlite3'
+import type { Take } from '../app/contract/entities.ts'
+import { Failure } from '../app/contract/failure.ts'
+import { TakeFacts } from '../app/contract/take-facts.ts'
+import { type Changes, changed } from './changes.ts'
+import { found } from './found.ts'
+import { readStored } from './stored-json.ts'
+import { searchQueryOf } from './take-search.ts'
+
+export type NewTake = Omit<Take, 'id'>
+export type TakeChanges = Changes<Pick<Take, 'name' | 'path' | 'voiceId' | 'micId' | 'curveId'>>
+export type TakePage = { readonly search: string; readonly limit: number; readonly offset: number }
+export type TakeQueries = ReturnType<typeof takeQueries>
+
+type Row = Omit<Take, 'facts'> & { facts: string }
+
+const SELECT = `
+  SELECT id, sha256, name, path, container, encoding, sample_rate_hz AS sampleRateHz, channels, frames,
+    imported_at AS importedAt, voice_id AS voiceId, mic_id AS micId, curve_id AS curveId, facts
+  FROM takes`
+
+const takeOf = (row: Row): Take => ({
+  ...row,
+  facts: readStored(TakeFacts, row.facts, `the facts of take ${row.id}`),
+})
+
+export function takeQueries(db: Database) {
+  const one = db.prepare<[number], Row>(`${SELECT} WHERE id = ?`)
+  const bySha256 = db.prepare<[string], Row>(`${SELECT} WHERE sha256 = ?`)
+  const ofSession = db.prepare<[number], Row>(
+    `${SELECT} JOIN session_takes ON take_id = id WHERE session_id = ? ORDER BY id`,
+  )
+  // The page is cut out of a narrow index first; wide rows are read only for what is shown.
+  const newest = db.prepare<[{ limit: number; offset: number }], Row>(
+    `${SELECT} WHERE id IN (
+       SELECT id FROM takes ORDER BY imported_at DESC, id DESC LIMIT @limit OFFSET @offset
+     ) ORDER BY imported_at DESC, id DESC`,
+  )
+  // By id, which is the order of import and the order of the full-text index.
+  const matching = db.prepare<[{ query: string; limit: number; offset: number }], Row>(
+    `${SELECT} WHERE id IN (
+       SELECT rowid FROM takes_search WHERE takes_search MATCH @query
+       ORDER BY rowid DESC LIMIT @limit OFFSET @offset
+     ) ORDER BY id DESC`,
+  )
+  const add = db
+    .prepare<[Omit<Row, 'id'>], number>(
+      `INSERT INTO takes (sha256, name, path, container, encoding, sample_rate_hz, channels, frames,
+         imported_at, voice_id, mic_id, curve_id, facts)
+       VALUES (@sha256, @name, @path, @container, @encoding, @sampleRateHz, @channels, @frames,
+         @importedAt, @voiceId, @micId, @curveId, @facts) RETURNING id`,
+    )
+    .pluck()
+  const change = db.prepare<[Pick<Take, 'id' | 'name' | 'path' | 'voiceId' | 'micId' | 'curveId'>]>(
+    `UPDATE takes SET name = @name, path = @path, voice_id = @voiceId, mic_id = @micId, curve_id = @curveId
+     WHERE id = @id`,
+  )
+  const link = db.prepare<[number, number]>(
+    'INSERT INTO session_takes (session_id, take_id) VALUES (?, ?) ON CONFLICT DO NOTHING',
+  )
+  const micOfCurve = db.prepare<[number], { micId: number | null }>(
+    'SELECT mic_id AS micId FROM curves WHERE id = ?',
+  )
+
+  const get = (id: number): Take => takeOf(found(one.get(id), 'take', id))
+
+  const refuseStrangeCurve = ({ micId, curveId }: Pick<Take, 'micId' | 'curveId'>): void => {
+    if (curveId === null || found(micOfCurve.get(curveId), 'curve', curveId).micId === micId) return
+    if (micId === null) {
+      throw new Failure('conflict', 'A take without a mic cannot have a curve; name the mic as well.', {
+        curveId,
+      })
+    }
+    throw new Failure(
+      'conflict',
+      "The curve is not one of the take's mic; choose one of that mic's curves.",
+      {
+        micId,
+        curveId,
+      },
+    )
+  }
+
+  const insert = db.transaction((fields: NewTake): Take => {
+    refuseStrangeCurve(fields)
+    return get(add.get({ ...fields, facts: JSON.stringify(fields.facts) })!)
+  })
+  const update = db.transaction((id: number, changes: TakeChanges): Take => {
+    const { name, path, voiceId, micId, curveId } = changed(get(id), changes)
+    refuseStrangeCurve({ micId, curveId })
+    change.run({ id, name, path, voiceId, micId, curveId })
+    return get(id)
+  })
+
+  return {
+    get,
+    findBySha256(sha256: string): Take | undefined {
+      const row = bySha256.get(sha256)
+      return row && takeOf(row)
+    },
+    /** @throws Failure `conflict` when a take of the same bytes is there, or the curve is of another mic */
+    insert: (fields: NewTake): Take => insert.immediate(fields),
+    /** @throws Failure `conflict` when the take's curve would not be one of its mic */
+    update: (id: number, changes: TakeChanges): Take => update.immediate(id, changes),
+    /** In the order of import. */
+    listOfSession: (sessionId: number): Take[] => ofSession.all(sessionId).map(takeOf),
+    /** Once is enough; again does nothing. */
+    linkToSession(sessionId: number, takeId: number): void {
+      link.run(sessionId, takeId)
+    },
+    /** A page of the takes, newest first; `search` without a letter or digit finds all. */
+    list({ search, limit, offset }: TakePage): Take[] {
+      const query = searchQueryOf(search)
+      const rows =
+        query === undefined ? newest.all({ limit, offset }) : matching.all({ query, limit, offset })
+      return rows.map(takeOf)
+    },
+  }
+}

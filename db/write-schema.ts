@@ -1,0 +1,27 @@
+// Writes db/schema.sql from the migrations; with --check only says whether it is up to date.
+
+import { readFileSync, renameSync, writeFileSync } from 'node:fs'
+import { migrations } from './migrations/migrations.ts'
+import { schemaOf } from './schema.ts'
+
+const file = new URL('schema.sql', import.meta.url)
+const wanted = schemaOf(migrations)
+
+if (process.argv.includes('--check')) {
+  if (readOr(file, '') !== wanted) {
+    console.error('db/schema.sql differs from what the migrations make; run: npm run schema')
+    process.exitCode = 1
+  }
+} else {
+  const part = new URL('schema.sql.part', import.meta.url)
+  writeFileSync(part, wanted)
+  renameSync(part, file)
+}
+
+function readOr(place: URL, otherwise: string): string {
+  try {
+    return readFileSync(place, 'utf8')
+  } catch {
+    return otherwise
+  }
+}
