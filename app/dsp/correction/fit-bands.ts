@@ -1,0 +1,216 @@
+// Fits shelves and bells to a curve: one band is added at a time, where it helps most,
+// and all are refitted together after each; it ends when the rest is too small to hear
+// or the bands are used up.
+
+import type { Curve } from '../curve.ts'
+import { solveLeastSquares } from '../least-squares.ts'
+import type { Band } from '../stages/settings.ts'
+import { addBandLevels } from './band-slopes.ts'
+
+export interface BandFitRequest {
+  /** Levels to follow, on a grid that is even over log f. */
+  readonly curve: Curve
+  /** How much each point counts; 0 leaves it free. */
+  readonly weights: Float64Array
+  /** Where bells may stand. */
+  readonly fromHz: number
+  readonly toHz: number
+  readonly maxBands: number
+  /** Bounds of all bands together: passing them costs OUT_OF_BOUNDS_COST times as much. */
+  readonly maxBoostDb: number
+  readonly maxCutDb: number
+}
+
+/** The parameters of a band, with its box. */
+interface Candidate {
+  readonly shape: Band['shape']
+  readonly start: readonly number[]
+  readonly lower: readonly number[]
+  readonly upper: readonly number[]
+}
+
+interface Fit {
+  readonly candidates: readonly Candidate[]
+  readonly parameters: Float64Array
+  readonly sumOfSquares: number
+}
+
+/** The fit is good enough when the weighted RMS and greatest errors are below these. */
+const RMS_DONE_DB = 0.1
+const GREATEST_DONE_DB = 0.3
+/** Weight of a band's own gain among the residuals, so that no two bands fight each other. */
+const GAIN_WEIGHT = 0.03
+const OUT_OF_BOUNDS_COST = 5
+/** One band may go this far past the bounds where others take it back. */
+const GAIN_MARGIN_DB = 3
+const ROUGH = { maxIterations: 12, relativeTolerance: 1e-3 }
+const FINE = { maxIterations: 60, relativeTolerance: 1e-6 }
+const BELL_Q = [0.4, 6] as const
+// Above 1 / sqrt(2) a shelf bulges beside its slope; a little of that helps the fit.
+const SHELF_Q = [0.4, 1] as const
+const LOW_SHELF_HZ = [40, 1000] as const
+const HIGH_SHELF_HZ = [1500, 16000] as const
+
+/** Bands in ascending frequency; fewer than allowed when fewer suffice, none for a flat curve. */
+export function fitBands(request: BandFitRequest): Band[] {
+  const { curve, weights, maxBands, maxBoostDb, maxCutDb } = request
+  const logFrequencies = Float64Array.from(curve.frequenciesHz, Math.log)
+  const wantedDb = Float64Array.from(curve.levelsDb)
+  let fit: Fit = { candidates: [], parameters: new Float64Array(0), sumOfSquares: 0 }
+
+  while (fit.candidates.length < maxBands) {
+    const restDb = residualsDb(fit)
+    if (isSmall(restDb)) break
+    let best: Fit | undefined
+    for (const candidate of nextCandidates(request, restDb, fit)) {
+      const grown = refit([...fit.candidates, candidate], [...fit.parameters, ...candidate.start], ROUGH)
+      if (best === undefined || grown.sumOfSquares < best.sumOfSquares) best = grown
+    }
+    if (best === undefined) break
+    fit = refit(best.candidates, best.parameters, FINE)
+  }
+  return fit.candidates.map(bandOf).sort((a, b) => a.frequencyHz - b.frequencyHz)
+
+  function bandOf(candidate: Candidate, i: number): Band {
+    return {
+      shape: candidate.shape,
+      frequencyHz: Math.exp(fit.parameters[3 * i]),
+      gainDb: fit.parameters[3 * i + 1],
+      q: Math.exp(fit.parameters[3 * i + 2]),
+    }
+  }
+
+  function residualsDb({ candidates, parameters }: Fit): Float64Array {
+    const levelsDb = new Float64Array(wantedDb.length)
+    const slopes = new Float64Array(3 * wantedDb.length)
+    candidates.forEach(({ shape }, i) => {
+      const [logFrequency, gainDb, logQ] = parameters.subarray(3 * i, 3 * i + 3)
+      addBandLevels(shape, logFrequency, gainDb, logQ, logFrequencies, levelsDb, slopes, 3, 0)
+    })
+    return levelsDb.map((levelDb, i) => wantedDb[i] - levelDb)
+  }
+
+  function isSmall(restDb: Float64Array): boolean {
+    let squares = 0
+    let sum = 0
+    let greatestDb = 0
+    for (let i = 0; i < restDb.length; i++) {
+      squares += weights[i] * restDb[i] * restDb[i]
+      sum += weights[i]
+      greatestDb = Math.max(greatestDb, weights[i] * Math.abs(restDb[i]))
+    }
+    return squares <= RMS_DONE_DB * RMS_DONE_DB * sum && greatestDb <= GREATEST_DONE_DB
+  }
+
+  function refit(
+    candidates: readonly Candidate[],
+    start: ArrayLike<number>,
+    options: { maxIterations: number; relativeTolerance: number },
+  ): Fit {
+    const points = wantedDb.length
+    const stride = 3 * candidates.length
+    const levelsDb = new Float64Array(points)
+    const solution = solveLeastSquares(
+      {
+        residualCount: points + candidates.length,
+        lower: candidates.flatMap(({ lower }) => lower),
+        upper: candidates.flatMap(({ upper }) => upper),
+        evaluate(parameters, residuals, jacobian) {
+          levelsDb.fill(0)
+          candidates.forEach(({ shape }, i) => {
+            const at = 3 * i
+            addBandLevels(
+              shape,
+              parameters[at],
+              parameters[at + 1],
+              parameters[at + 2],
+              logFrequencies,
+              levelsDb,
+              jacobian,
+              stride,
+              at,
+            )
+            residuals[points + i] = GAIN_WEIGHT * parameters[at + 1]
+            jacobian[(points + i) * stride + at + 1] = GAIN_WEIGHT
+          })
+          for (let i = 0; i < points; i++) {
+            const isOut = levelsDb[i] > maxBoostDb || levelsDb[i] < -maxCutDb
+            const weight = isOut ? weights[i] * OUT_OF_BOUNDS_COST : weights[i]
+            residuals[i] = weight * (levelsDb[i] - wantedDb[i])
+            for (let p = stride * i; p < stride * (i + 1); p++) jacobian[p] *= weight
+          }
+        },
+      },
+      start,
+      options,
+    )
+    return { candidates, ...solution }
+  }
+}
+
+/** A bell where the rest is greatest, and each shelf that is not there yet. */
+function nextCandidates(request: BandFitRequest, restDb: Float64Array, fit: Fit): Candidate[] {
+  const { curve, weights, fromHz, toHz } = request
+  const leastGainDb = -request.maxCutDb - GAIN_MARGIN_DB
+  const mostGainDb = request.maxBoostDb + GAIN_MARGIN_DB
+  const meanDb = (lowHz: number, highHz: number) => {
+    let sum = 0
+    let count = 1e-9
+    for (let i = 0; i < restDb.length; i++) {
+      if (curve.frequenciesHz[i] < lowHz || curve.frequenciesHz[i] > highHz) continue
+      sum += weights[i] * restDb[i]
+      count += weights[i]
+    }
+    return sum / count
+  }
+  const candidate = (
+    shape: Band['shape'],
+    [lowHz, highHz]: readonly [number, number],
+    qs: readonly [number, number],
+    frequencyHz: number,
+    gainDb: number,
+    q: number,
+  ): Candidate => ({
+    shape,
+    start: [
+      Math.log(Math.min(Math.max(frequencyHz, lowHz), highHz)),
+      Math.min(Math.max(gainDb, leastGainDb), mostGainDb),
+      Math.log(q),
+    ],
+    lower: [Math.log(lowHz), leastGainDb, Math.log(qs[0])],
+    upper: [Math.log(highHz), mostGainDb, Math.log(qs[1])],
+  })
+  const has = (shape: Band['shape']) => fit.candidates.some((band) => band.shape === shape)
+
+  const peak = greatestAt(restDb, weights)
+  const peakHz = curve.frequenciesHz[peak]
+  const candidates = [0.7, 2].map((q) => candidate('bell', [fromHz, toHz], BELL_Q, peakHz, restDb[peak], q))
+  if (!has('low-shelf')) {
+    candidates.push(candidate('low-shelf', LOW_SHELF_HZ, SHELF_Q, 150, meanDb(fromHz, 150), 0.6))
+  }
+  if (!has('high-shelf')) {
+    candidates.push(candidate('high-shelf', HIGH_SHELF_HZ, SHELF_Q, 6000, meanDb(6000, toHz), 0.6))
+  }
+  return candidates
+}
+
+/** Where the rest, smoothed over a third of an octave of an even grid, is greatest. */
+function greatestAt(restDb: Float64Array, weights: Float64Array): number {
+  const reach = 4
+  let best = 0
+  let bestDb = -1
+  for (let i = 0; i < restDb.length; i++) {
+    if (weights[i] === 0) continue
+    let sum = 0
+    let count = 0
+    for (let j = Math.max(0, i - reach); j <= Math.min(restDb.length - 1, i + reach); j++) {
+      sum += weights[j] * restDb[j]
+      count++
+    }
+    if (Math.abs(sum / count) > bestDb) {
+      bestDb = Math.abs(sum / count)
+      best = i
+    }
+  }
+  return best
+}
