@@ -1,0 +1,72 @@
+// The way from the ring to the ears at one sample rate: an audio context of that rate
+// and the worklet that plays the ring into it.
+
+import { Failure } from '../../app/contract/failure.ts'
+import { formatRate } from '../parts/format.ts'
+import { createRing, createRingWriter, type Ring, type RingWriter, WORD } from './ring.ts'
+import workletUrl from './ring-worklet.ts?worker&url'
+
+export interface AudioOutput {
+  readonly sampleRateHz: number
+  readonly ring: Ring
+  readonly writer: RingWriter
+  /** The copies that the worklet sends while WORD.capture is set. */
+  readonly port: MessagePort
+  /** Seconds from the ring to the ear, as far as the browser knows. */
+  latencySeconds(): number
+  /** Done once the browser lets it sound. */
+  ready(): Promise<void>
+  start(): void
+  /** Fades out; done once nothing sounds any more. */
+  stop(): Promise<void>
+  close(): Promise<void>
+}
+
+/** @throws Failure `not-supported` where the machine cannot play at this rate */
+export async function openAudioOutput(sampleRateHz: number): Promise<AudioOutput> {
+  if (!globalThis.crossOriginIsolated) {
+    throw new Failure(
+      'not-supported',
+      'Playback needs a page that is isolated from others, and this one is not; open the window with `npm start`.',
+    )
+  }
+  let context: AudioContext
+  try {
+    context = new AudioContext({ sampleRate: sampleRateHz, latencyHint: 'interactive' })
+  } catch (error) {
+    throw new Failure(
+      'not-supported',
+      `This machine's audio output cannot play at ${formatRate(sampleRateHz)}; choose another output device in the system's sound settings.`,
+      { sampleRateHz },
+      error,
+    )
+  }
+  await context.audioWorklet.addModule(workletUrl)
+  const ring = createRing(sampleRateHz)
+  const node = new AudioWorkletNode(context, 'takeloft-ring', {
+    numberOfInputs: 0,
+    outputChannelCount: [2],
+    processorOptions: { shared: ring.shared },
+  })
+  node.connect(context.destination)
+
+  return {
+    sampleRateHz,
+    ring,
+    writer: createRingWriter(ring, sampleRateHz),
+    port: node.port,
+    latencySeconds: () => context.baseLatency + (context.outputLatency || 0),
+    ready: () => context.resume(),
+    start() {
+      Atomics.store(ring.words, WORD.running, 1)
+    },
+    async stop() {
+      Atomics.store(ring.words, WORD.running, 0)
+      // The fade takes 10 ms; a context that the browser has suspended never gets there.
+      while (context.state === 'running' && Atomics.load(ring.words, WORD.sounding) === 1) {
+        await new Promise((resolve) => setTimeout(resolve, 5))
+      }
+    },
+    close: () => context.close(),
+  }
+}

@@ -1,0 +1,75 @@
+// What a test of the whole path needs: the samples as the audio thread reads them from
+// the ring (before any gain) and as it hands them on, to be compared with a bounce. Only
+// a page opened with ?capture has it, and only while a span is being recorded does the
+// worklet copy anything, so that listening never pays for it.
+
+import type { AudioOutput } from './audio-output.ts'
+import { RING_CHANNELS, WORD } from './ring.ts'
+
+export interface CapturedSpan {
+  /** Session frame of the first captured frame. */
+  readonly fromFrame: number
+  /** PLAYBACK_CHANNELS, as read from the ring. */
+  readonly read: readonly Float32Array[]
+  /** Left and right, after match, level, fades and ceiling. */
+  readonly heard: readonly Float32Array[]
+}
+
+export interface Capture {
+  /** Records this many frames from the next one that sounds. */
+  record(frames: number): Promise<CapturedSpan>
+}
+
+declare global {
+  interface Window {
+    takeloftCapture?: Capture
+  }
+}
+
+interface Copy {
+  readonly from: number
+  readonly frames: number
+  readonly read: readonly Float32Array[]
+  readonly heard: readonly Float32Array[]
+}
+
+export const isCaptureAsked = (): boolean => new URLSearchParams(window.location.search).has('capture')
+
+/**
+ * @param output gives the output that sounds, or null before the first playback
+ * @param sessionFrameOf session frame of a ring position
+ */
+export function offerCapture(
+  output: () => AudioOutput | null,
+  sessionFrameOf: (ringFrame: number) => number,
+): void {
+  window.takeloftCapture = {
+    async record(frames) {
+      const from = output()
+      if (from === null) throw new Error('nothing has been played yet')
+      const read = Array.from({ length: RING_CHANNELS }, () => new Float32Array(frames))
+      const heard = [new Float32Array(frames), new Float32Array(frames)]
+      let fromFrame = 0
+      let filled = 0
+      await new Promise<void>((resolve) => {
+        from.port.onmessage = ({ data }: MessageEvent<Copy>) => {
+          if (filled >= frames) return
+          if (filled === 0) fromFrame = sessionFrameOf(data.from)
+          const count = Math.min(data.frames, frames - filled)
+          for (const [channel, samples] of data.read.entries()) {
+            read[channel].set(samples.subarray(0, count), filled)
+          }
+          for (const [channel, samples] of data.heard.entries()) {
+            heard[channel].set(samples.subarray(0, count), filled)
+          }
+          filled += count
+          if (filled === frames) resolve()
+        }
+        Atomics.store(from.ring.words, WORD.capture, 1)
+      })
+      Atomics.store(from.ring.words, WORD.capture, 0)
+      from.port.onmessage = null
+      return { fromFrame, read, heard }
+    },
+  }
+}

@@ -1,0 +1,243 @@
+// Keeps the ring ahead of the ear: pulls spans of a playback and lays them into the
+// stream, round the loop if there is one. After a change it asks again from a moment
+// ahead and writes over what has not been heard. It alone knows which session time a
+// stream frame belongs to. It holds no timer: `pump` is called from outside.
+
+import { RING_CHANNELS, type RingWriter } from './ring.ts'
+
+/** How far ahead of the ear the ring is kept. */
+const AHEAD_SECONDS = 0.25
+/** Length of one span: short, so that after a change the first answer comes soon. */
+const SPAN_SECONDS = 0.05
+/** After a change, new sound begins this far ahead: about what an answer takes. */
+const REDIRECT_SECONDS = 0.04
+/** Blend at the seam of a loop. Common practice. */
+const SEAM_SECONDS = 0.005
+/** A loop is at least this long. */
+const SHORTEST_LOOP_SECONDS = 0.05
+
+/** A span of session time in frames; `toFrame` is the frame after the last. */
+export interface FrameRange {
+  readonly fromFrame: number
+  readonly toFrame: number
+}
+
+/** Gives planar Float32 of RING_CHANNELS times `frames`. */
+export type FetchSpan = (fromFrame: number, frames: number, signal: AbortSignal) => Promise<Float32Array>
+
+/** Where the material lies in session time. */
+export interface Extent {
+  readonly startFrame: number
+  readonly frames: number
+}
+
+export interface Feeder {
+  /** Fetches and writes until the ring is far enough ahead, or the material is at its end. One at a time. */
+  pump(): Promise<void>
+  /** Asks again from a moment ahead of the ear; `toFrame` also goes elsewhere in the session. */
+  redirect(toFrame?: number): void
+  /** A loop that the ear is not inside of is entered at its start. */
+  setLoop(loop: FrameRange | null): void
+  setExtent(extent: Extent): void
+  /** Session frame of an absolute stream frame that is written or being read. */
+  sessionFrameAt(streamFrame: number): number
+  /** True once the end of the material is written. */
+  readonly hasEnded: boolean
+  /** Cancels what is under way; the feeder is not used again. */
+  close(): void
+}
+
+export function createFeeder(
+  writer: RingWriter,
+  sampleRateHz: number,
+  extent: Extent,
+  startAtFrame: number,
+  fetchSpan: FetchSpan,
+): Feeder {
+  const inFrames = (seconds: number): number => Math.round(seconds * sampleRateHz)
+  const aheadFrames = inFrames(AHEAD_SECONDS)
+  const spanFrames = inFrames(SPAN_SECONDS)
+  const seamFrames = inFrames(SEAM_SECONDS)
+  const fadeFrames = writer.fadeFrames
+
+  let material = extent
+  let loop: FrameRange | null = null
+  /** Stream frame up to which the present settings are written; older sound may reach further. */
+  let freshTo = writer.writtenFrame
+  /** Stream frames at which session time jumps, oldest first. */
+  let anchors = [{ streamFrame: freshTo, sessionFrame: startAtFrame }]
+  /** The last fresh frames, kept where the ring blends back to older sound behind them. */
+  let carry: Float32Array | null = null
+  let generation = 0
+  let abort = new AbortController()
+  let pumping: Promise<void> | null = null
+
+  const sessionFrameAt = (streamFrame: number): number => {
+    let anchor = anchors[0]
+    for (const next of anchors) if (next.streamFrame <= streamFrame) anchor = next
+    return anchor.sessionFrame + (streamFrame - anchor.streamFrame)
+  }
+  const endFrame = (): number => material.startFrame + material.frames
+
+  /** A span with silence where there is no material. */
+  const fetchPadded = async (fromFrame: number, frames: number): Promise<Float32Array> => {
+    const from = Math.max(fromFrame, material.startFrame)
+    const to = Math.min(fromFrame + frames, endFrame())
+    if (from === fromFrame && to === fromFrame + frames) return fetchSpan(from, frames, abort.signal)
+    const padded = new Float32Array(RING_CHANNELS * frames)
+    if (to <= from) return padded
+    const block = await fetchSpan(from, to - from, abort.signal)
+    for (let channel = 0; channel < RING_CHANNELS; channel++) {
+      padded.set(
+        block.subarray(channel * (to - from), (channel + 1) * (to - from)),
+        channel * frames + (from - fromFrame),
+      )
+    }
+    return padded
+  }
+
+  /** The end of the loop blended into what leads up to its start, and a span from there on. */
+  const fetchSeam = async (fromFrame: number, { fromFrame: loopStart, toFrame: loopEnd }: FrameRange) => {
+    const room = loopEnd - fromFrame
+    const seam = Math.min(seamFrames, room)
+    const tail = await fetchPadded(fromFrame, room)
+    // The blend leads up to the loop's start, so that an attack right on it stays whole.
+    const head = await fetchPadded(loopStart - seam, seam + spanFrames)
+    const frames = room + spanFrames
+    const block = new Float32Array(RING_CHANNELS * frames)
+    for (let channel = 0; channel < RING_CHANNELS; channel++) {
+      const at = channel * frames
+      block.set(tail.subarray(channel * room, (channel + 1) * room), at)
+      block.set(
+        head.subarray(channel * (seam + spanFrames) + seam, (channel + 1) * (seam + spanFrames)),
+        at + room,
+      )
+      for (let i = 0; i < seam; i++) {
+        // Equal power: the two ends of a loop are different sounds.
+        const angle = (Math.PI / 2) * ((i + 1) / (seam + 1))
+        const place = at + room - seam + i
+        block[place] =
+          Math.cos(angle) * block[place] + Math.sin(angle) * head[channel * (seam + spanFrames) + i]
+      }
+    }
+    return { block, frames, seamAt: room }
+  }
+
+  const fetchNext = async () => {
+    const from = sessionFrameAt(freshTo)
+    if (loop !== null && from < loop.toFrame) {
+      // A rest shorter than the seam is taken along, so that every seam has its full length.
+      if (loop.toFrame - from <= spanFrames + seamFrames) return fetchSeam(from, loop)
+      return { block: await fetchPadded(from, spanFrames), frames: spanFrames, seamAt: null }
+    }
+    const frames = Math.min(spanFrames, endFrame() - from)
+    return { block: await fetchPadded(from, frames), frames, seamAt: null }
+  }
+
+  const isAtEnd = (): boolean => loop === null && sessionFrameAt(freshTo) >= endFrame()
+
+  const layDown = (block: Float32Array, frames: number): void => {
+    const end = freshTo + frames
+    if (carry === null) writer.write(freshTo, block, frames)
+    else {
+      const joined = join(carry, block)
+      writer.write(end - joined.length / RING_CHANNELS, joined, joined.length / RING_CHANNELS, true)
+    }
+    carry = end < writer.writtenFrame ? lastOf(block, Math.min(fadeFrames, frames)) : null
+    freshTo = end
+  }
+
+  const run = async (): Promise<void> => {
+    while (!isAtEnd() && freshTo - writer.readFrame < aheadFrames) {
+      const mine = generation
+      try {
+        const next = await fetchNext()
+        if (mine !== generation) continue
+        if (next.seamAt !== null && loop !== null) {
+          anchors.push({ streamFrame: freshTo + next.seamAt, sessionFrame: loop.fromFrame })
+        }
+        layDown(next.block, next.frames)
+      } catch (error) {
+        // What was asked for before a change was cancelled on purpose.
+        if (mine === generation) throw error
+      }
+      const read = writer.readFrame
+      // A second of the past is kept: what is heard lags behind what is read.
+      while (anchors.length > 1 && anchors[1].streamFrame <= read - sampleRateHz) anchors.shift()
+    }
+    // Older sound that reaches past a nearer end must not be heard behind it.
+    const rest = writer.writtenFrame - freshTo
+    if (isAtEnd() && rest > 0) layDown(new Float32Array(RING_CHANNELS * rest), rest)
+  }
+
+  const redirect = (toFrame?: number): void => {
+    generation++
+    abort.abort()
+    abort = new AbortController()
+    const at = Math.min(writer.readFrame + inFrames(REDIRECT_SECONDS), writer.writtenFrame)
+    let sessionFrame = toFrame ?? sessionFrameAt(at)
+    if (loop !== null && (sessionFrame < loop.fromFrame || sessionFrame >= loop.toFrame)) {
+      sessionFrame = loop.fromFrame
+    }
+    anchors = anchors.filter((anchor) => anchor.streamFrame < at)
+    anchors.push({ streamFrame: at, sessionFrame })
+    freshTo = at
+    carry = null
+  }
+
+  return {
+    pump() {
+      pumping ??= run().finally(() => {
+        pumping = null
+      })
+      return pumping
+    },
+    redirect,
+    setLoop(next) {
+      loop =
+        next === null
+          ? null
+          : {
+              fromFrame: next.fromFrame,
+              toFrame: Math.max(next.toFrame, next.fromFrame + inFrames(SHORTEST_LOOP_SECONDS)),
+            }
+      redirect()
+    },
+    setExtent(next) {
+      material = next
+    },
+    sessionFrameAt,
+    get hasEnded() {
+      return isAtEnd()
+    },
+    close() {
+      generation++
+      carry = null
+      loop = null
+      freshTo = Number.POSITIVE_INFINITY
+      abort.abort()
+    },
+  }
+}
+
+/** Two planar blocks, one after the other in time. */
+function join(first: Float32Array, second: Float32Array): Float32Array {
+  const a = first.length / RING_CHANNELS
+  const b = second.length / RING_CHANNELS
+  const joined = new Float32Array(first.length + second.length)
+  for (let channel = 0; channel < RING_CHANNELS; channel++) {
+    joined.set(first.subarray(channel * a, (channel + 1) * a), channel * (a + b))
+    joined.set(second.subarray(channel * b, (channel + 1) * b), channel * (a + b) + a)
+  }
+  return joined
+}
+
+/** The last frames of a planar block. */
+function lastOf(block: Float32Array, frames: number): Float32Array {
+  const length = block.length / RING_CHANNELS
+  const last = new Float32Array(RING_CHANNELS * frames)
+  for (let channel = 0; channel < RING_CHANNELS; channel++) {
+    last.set(block.subarray((channel + 1) * length - frames, (channel + 1) * length), channel * frames)
+  }
+  return last
+}

@@ -1,0 +1,34 @@
+// One span of a playback over the host's route, as planar samples.
+
+import { Failure, FailureData } from '../../app/contract/failure.ts'
+import { PLAYBACK_CHANNELS, playbackRoute } from '../../app/contract/playback.ts'
+
+/**
+ * @returns PLAYBACK_CHANNELS times `frames` samples, channel after channel
+ * @throws Failure what the host says, or `damaged` where the answer has another length
+ */
+export async function fetchPlaybackSpan(
+  playbackId: string,
+  fromFrame: number,
+  frames: number,
+  signal: AbortSignal,
+): Promise<Float32Array> {
+  const response = await fetch(playbackRoute(playbackId, fromFrame, frames), { signal })
+  if (!response.ok) {
+    const failure = FailureData.safeParse(await response.json().catch(() => null))
+    if (failure.success) throw Failure.fromData(failure.data)
+    throw new Failure(
+      'not-readable',
+      `Playback stopped: the program answered with ${response.status} ${response.statusText}. Press play again.`,
+    )
+  }
+  const bytes = await response.arrayBuffer()
+  if (bytes.byteLength !== PLAYBACK_CHANNELS.length * frames * 4) {
+    throw new Failure(
+      'damaged',
+      'Playback stopped: a span arrived with another length than asked for. Press play again.',
+    )
+  }
+  // Little-endian, as is every machine that the window runs on.
+  return new Float32Array(bytes)
+}

@@ -1,0 +1,337 @@
+// The window's one player: opens a playback, keeps the ring fed, switches dry and
+// processed at equal loudness, and lets a changed setting be heard from a moment ahead.
+
+import { useMemo, useSyncExternalStore } from 'react'
+import type { MatchGains, OpenedPlayback, PlaybackSource } from '../../app/contract/playback.ts'
+import { client } from '../state/connection.ts'
+import { reportFailure } from '../state/notices.ts'
+import { type LoopRange, readSelection, setLoop as selectLoop, watchSelection } from '../state/selection.ts'
+import { createStore, useStore } from '../state/store.ts'
+import { type AudioOutput, openAudioOutput } from './audio-output.ts'
+import { isCaptureAsked, offerCapture } from './capture.ts'
+import { createFeeder, type Feeder, type FrameRange } from './feeder.ts'
+import { createLoudnessMatch } from './loudness-match.ts'
+import { fetchPlaybackSpan } from './playback-span.ts'
+import { framesAhead, GAIN, WORD } from './ring.ts'
+
+export type Side = 'dry' | 'processed'
+
+/** Playback starts this low, and never goes above 0 dB. */
+export const FIRST_LEVEL_DB = -20
+export const LOWEST_LEVEL_DB = -60
+const PUMP_MS = 15
+
+export interface PlayerState {
+  readonly status: 'stopped' | 'opening' | 'playing'
+  readonly source: PlaybackSource | null
+  readonly opened: OpenedPlayback | null
+  readonly isLooping: boolean
+  readonly side: Side
+  readonly levelDb: number
+  readonly match: MatchGains | null
+  readonly isMatching: boolean
+  /** How often sound was missing since play was pressed. */
+  readonly underruns: number
+}
+
+const state = createStore<PlayerState>({
+  status: 'stopped',
+  source: null,
+  opened: null,
+  isLooping: readSelection().loop !== null,
+  side: 'processed',
+  levelDb: FIRST_LEVEL_DB,
+  match: null,
+  isMatching: false,
+  underruns: 0,
+})
+const change = (changes: Partial<PlayerState>): void => state.set((now) => ({ ...now, ...changes }))
+
+let output: AudioOutput | null = null
+let feeder: Feeder | null = null
+let timer: number | undefined
+/** Counts plays and stops, so that an opening that was overtaken gives up. */
+let turn = 0
+/** Where it stands while nothing plays, in session frames. */
+let restFrame = 0
+let underrunsBefore = 0
+
+const gainOf = (db: number): number => 10 ** (db / 20)
+
+function applyGains(): void {
+  if (output === null) return
+  const { side, levelDb, match } = state.get()
+  const { gains } = output.ring
+  gains[GAIN.level] = levelDb <= LOWEST_LEVEL_DB ? 0 : gainOf(levelDb)
+  gains[GAIN.mix] = side === 'processed' ? 1 : 0
+  gains[GAIN.matchDry] = gainOf(match?.dryDb ?? 0)
+  gains[GAIN.matchProcessed] = gainOf(match?.processedDb ?? 0)
+}
+
+const matching = createLoudnessMatch(
+  (match) => {
+    change({ match })
+    applyGains()
+  },
+  (isMatching) => change({ isMatching }),
+)
+
+const isSameTarget = (a: PlaybackSource, b: PlaybackSource): boolean =>
+  JSON.stringify(a.target) === JSON.stringify(b.target)
+
+/** Loops are drawn in session time; a take by itself has none and is repeated whole. */
+function heardRange(opened: OpenedPlayback): FrameRange {
+  const { source, isLooping } = state.get()
+  const { loop } = readSelection()
+  if (isLooping && loop !== null && source?.target.kind !== 'take') return loop
+  return { fromFrame: opened.startFrame, toFrame: opened.startFrame + opened.frames }
+}
+
+function askForMatch(when: 'now' | 'at rest'): void {
+  const { opened } = state.get()
+  if (opened === null || opened.frames === 0) return
+  matching.ask(() => {
+    const range = heardRange(opened)
+    const at = Math.round(playheadFrame())
+    const atFrame = at >= range.fromFrame && at < range.toFrame ? at : range.fromFrame
+    return { playbackId: opened.playbackId, range, atFrame }
+  }, when)
+}
+
+/** The session frame that is heard now. */
+export function playheadFrame(): number {
+  if (state.get().status !== 'playing' || feeder === null || output === null) return restFrame
+  const opened = state.get().opened!
+  const heard = output.writer.readFrame - output.latencySeconds() * output.sampleRateHz
+  const frame = feeder.sessionFrameAt(heard)
+  return Math.min(opened.startFrame + opened.frames, Math.max(opened.startFrame, frame))
+}
+
+function tick(): void {
+  if (feeder === null || output === null) return
+  const { words } = output.ring
+  const mine = turn
+  feeder.pump().catch((error: unknown) => {
+    if (mine !== turn) return
+    reportFailure('Playback stopped', error)
+    void stop()
+  })
+  Atomics.store(words, WORD.ended, feeder.hasEnded ? 1 : 0)
+  const underruns = Atomics.load(words, WORD.underruns) - underrunsBefore
+  if (underruns !== state.get().underruns) change({ underruns })
+  const isPlayedOut =
+    feeder.hasEnded &&
+    Atomics.load(words, WORD.sounding) === 0 &&
+    framesAhead(output.ring) < 0.03 * output.sampleRateHz
+  if (isPlayedOut) {
+    void stop().then(() => {
+      restFrame = heardRange(state.get().opened!).fromFrame
+      notifyPlayhead()
+    })
+  }
+}
+
+/** Lets go of what sounds; resolves once it has faded out. */
+async function halt(): Promise<void> {
+  clearInterval(timer)
+  restFrame = Math.round(playheadFrame())
+  const halting = output?.stop()
+  await halting
+  feeder?.close()
+  feeder = null
+}
+
+async function stop(): Promise<void> {
+  turn++
+  if (state.get().status === 'stopped') return
+  const halting = halt()
+  change({ status: 'stopped' })
+  notifyPlayhead()
+  await halting
+}
+
+/** The playback of a source: the one that is open where only its settings differ. */
+async function openSource(source: PlaybackSource): Promise<OpenedPlayback> {
+  const { source: before, opened } = state.get()
+  if (opened !== null && before !== null && isSameTarget(before, source)) {
+    return client.tunePlayback({ playbackId: opened.playbackId, source })
+  }
+  if (opened !== null) void client.closePlayback({ playbackId: opened.playbackId }).catch(() => {})
+  change({ opened: null, match: null })
+  matching.cancel()
+  const fresh = await client.openPlayback(source)
+  restFrame = fresh.startFrame
+  return fresh
+}
+
+async function outputAt(sampleRateHz: number): Promise<AudioOutput> {
+  if (output?.sampleRateHz === sampleRateHz) return output
+  await output?.close()
+  output = null
+  output = await openAudioOutput(sampleRateHz)
+  return output
+}
+
+/** Plays a source from a session frame; without one, on from where it stood or from its start. */
+async function play(source: PlaybackSource, from?: number): Promise<void> {
+  const mine = ++turn
+  const isOvertaken = (): boolean => mine !== turn
+  const before = state.get().source
+  try {
+    await halt()
+    if (isOvertaken()) return
+    change({ status: 'opening' })
+    const opened = await openSource(source)
+    if (isOvertaken()) return
+    change({ source, opened })
+    const out = await outputAt(opened.sampleRateHz)
+    if (isOvertaken()) return
+    applyGains()
+    out.writer.restart()
+    const range = heardRange(opened)
+    const wanted = from ?? (before !== null && isSameTarget(before, source) ? restFrame : range.fromFrame)
+    const isInside = wanted >= range.fromFrame && wanted < range.toFrame
+    const start = isInside ? wanted : range.fromFrame
+    feeder = createFeeder(out.writer, opened.sampleRateHz, opened, start, (frame, frames, signal) =>
+      fetchPlaybackSpan(opened.playbackId, frame, frames, signal),
+    )
+    restFrame = start
+    if (state.get().isLooping) feeder.setLoop(range)
+    await Promise.all([feeder.pump(), out.ready()])
+    if (isOvertaken()) return
+    underrunsBefore = Atomics.load(out.ring.words, WORD.underruns)
+    out.start()
+    change({ status: 'playing', underruns: 0 })
+    timer = window.setInterval(tick, PUMP_MS)
+    notifyPlayhead()
+    askForMatch('now')
+  } catch (error) {
+    if (isOvertaken()) return
+    reportFailure('Playback could not start', error)
+    change({ status: 'stopped' })
+  }
+}
+
+let wantedTuning: PlaybackSource | null = null
+let isTuning = false
+
+/** Hears other settings of the same target, the last of those that came in quick succession. */
+async function retune(source: PlaybackSource): Promise<void> {
+  const before = state.get().source
+  if (before === null || !isSameTarget(before, source)) return
+  wantedTuning = source
+  if (isTuning) return
+  isTuning = true
+  try {
+    while (wantedTuning !== null) {
+      const next: PlaybackSource = wantedTuning
+      wantedTuning = null
+      const { opened } = state.get()
+      if (opened === null) return
+      const tuned = await client.tunePlayback({ playbackId: opened.playbackId, source: next })
+      if (state.get().opened?.playbackId !== opened.playbackId) return
+      change({ source: next, opened: tuned })
+      feeder?.setExtent(tuned)
+      feeder?.redirect()
+      if (state.get().status === 'playing') tick()
+      askForMatch('at rest')
+    }
+  } catch (error) {
+    reportFailure('The change cannot be heard', error)
+  } finally {
+    isTuning = false
+  }
+}
+
+function seek(frame: number): void {
+  restFrame = frame
+  if (state.get().status === 'playing') {
+    feeder?.redirect(frame)
+    tick()
+  }
+  notifyPlayhead()
+}
+
+function setLooping(isLooping: boolean): void {
+  change({ isLooping })
+  const { opened } = state.get()
+  if (opened === null) return
+  feeder?.setLoop(isLooping ? heardRange(opened) : null)
+  if (state.get().status === 'playing') {
+    tick()
+    askForMatch('at rest')
+  }
+}
+
+let lastLoop = readSelection().loop
+watchSelection(() => {
+  const { loop } = readSelection()
+  if (loop === lastLoop) return
+  lastLoop = loop
+  // A range that was just drawn is meant to be heard.
+  setLooping(loop !== null)
+})
+
+export const player = {
+  play,
+  stop,
+  /** Stops, or plays the source on from where it stood; without a source, the last one. */
+  toggle(source: PlaybackSource | null = state.get().source): void {
+    if (state.get().status !== 'stopped') void stop()
+    else if (source !== null) void play(source)
+  },
+  seek,
+  /** A range in session frames, which also turns the loop on; null takes it away. */
+  setLoop: (loop: LoopRange | null): void => selectLoop(loop),
+  setLooping,
+  setSide(side: Side): void {
+    change({ side })
+    applyGains()
+  },
+  setLevelDb(levelDb: number): void {
+    change({ levelDb: Math.min(0, Math.max(LOWEST_LEVEL_DB, levelDb)) })
+    applyGains()
+  },
+  retune,
+}
+
+export type Player = typeof player & PlayerState
+
+export function usePlayer(): Player {
+  const now = useStore(state)
+  return useMemo(() => ({ ...player, ...now }), [now])
+}
+
+export const readPlayer = state.get
+
+const playheadWatchers = new Set<() => void>()
+let frameRequest = 0
+
+function notifyPlayhead(): void {
+  for (const watcher of playheadWatchers) watcher()
+  cancelAnimationFrame(frameRequest)
+  if (playheadWatchers.size > 0 && state.get().status === 'playing') {
+    frameRequest = requestAnimationFrame(notifyPlayhead)
+  }
+}
+
+function watchPlayhead(watcher: () => void): () => void {
+  playheadWatchers.add(watcher)
+  if (playheadWatchers.size === 1) notifyPlayhead()
+  return () => playheadWatchers.delete(watcher)
+}
+
+/** The session frame that is heard, or where play would go on; follows the screen's frames while it plays. */
+export const usePlayhead = (): number =>
+  useSyncExternalStore(watchPlayhead, () => Math.round(playheadFrame()))
+
+if (isCaptureAsked()) {
+  offerCapture(
+    () => output,
+    (ringFrame) => {
+      if (output === null || feeder === null) return 0
+      const { readFrame } = output.writer
+      return feeder.sessionFrameAt(readFrame + ((ringFrame - readFrame) | 0))
+    },
+  )
+}
