@@ -1,0 +1,35 @@
+// What reaches the microphone besides the voice: a few early reflections and steady noise.
+import { gainFromDb } from '../decibels.ts'
+import type { Random } from '../random.ts'
+import type { Room } from './performance.ts'
+
+/** Adds each reflection of the sound to itself, in place. Delays are rounded to whole samples. */
+export function addReflections(
+  samples: Float64Array,
+  reflections: Room['reflections'],
+  sampleRateHz: number,
+): void {
+  const taps = reflections.map(({ delayMs, levelDb }) => ({
+    frames: Math.max(1, Math.round((delayMs * sampleRateHz) / 1000)),
+    gain: gainFromDb(levelDb),
+  }))
+  // From the end backwards, so that what is read has not been written to yet.
+  for (let n = samples.length - 1; n >= 0; n--) {
+    for (const { frames, gain } of taps) {
+      if (n >= frames) samples[n] += gain * samples[n - frames]
+    }
+  }
+}
+
+/** Adds steady noise of the given RMS level, in place: white, with a pink share below about 500 Hz. */
+export function addRoomNoise(samples: Float64Array, levelDbfs: number, random: Random): void {
+  // A one-pole low-pass of white noise has a power of (1 - p) / (1 + p); both halves weigh the same.
+  const memory = 0.94
+  const hissGain = gainFromDb(levelDbfs) * Math.sqrt(0.5)
+  const rumbleGain = hissGain * Math.sqrt((1 + memory) / (1 - memory))
+  let rumble = 0
+  for (let n = 0; n < samples.length; n++) {
+    rumble = memory * rumble + (1 - memory) * random.normal()
+    samples[n] += hissGain * random.normal() + rumbleGain * rumble
+  }
+}
