@@ -67,7 +67,7 @@ export function createExpander(settings: ExpanderSettings, layout: StageLayout):
           reduction = reduction > OPEN_DB ? attackA * reduction : 0
         } else {
           const under = dbFromPower(thresholdPower / (power + SILENT_POWER))
-          const target = slope * under < rangeDb ? slope * under : rangeDb
+          const target = Math.min(slope * under, rangeDb)
           const a = target < reduction ? attackA : releaseA
           reduction = target + a * (reduction - target)
         }
