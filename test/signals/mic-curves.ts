@@ -22,7 +22,8 @@ export function inventedMicCurve(seed: number, rippleDb = 0.4): Curve {
   }))
   const frequenciesHz = octaveGridHz(20, 20000, 12)
   const levelsDb = frequenciesHz.map((frequencyHz) => {
-    let levelDb = -10 * Math.log10(1 + (lowHz / frequencyHz) ** 2) - 10 * Math.log10(1 + (frequencyHz / highHz) ** 4)
+    let levelDb =
+      -10 * Math.log10(1 + (lowHz / frequencyHz) ** 2) - 10 * Math.log10(1 + (frequencyHz / highHz) ** 4)
     for (const { logHz, widthNepers, levelDb: bumpDb } of bumps) {
       levelDb += bumpDb * Math.exp(-(((Math.log(frequencyHz) - logHz) / widthNepers) ** 2))
     }

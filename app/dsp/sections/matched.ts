@@ -97,8 +97,8 @@ function fitGrid(
   for (let i = 0; i < 24; i++) frequenciesHz.push(bottomHz * Math.exp((i / 23) * Math.log(topHz / bottomHz)))
   for (let i = 1; i <= 32; i++) frequenciesHz.push((topHz * i) / 32)
   for (let i = -8; i <= 8; i++) {
-    const besideHz = centreHz * Math.exp((i / (8 * Math.max(q, 0.5))) * Math.LN2)
-    if (besideHz < topHz) frequenciesHz.push(besideHz)
+    // Held at the top, not left out: a point that came and went would make the design jump.
+    frequenciesHz.push(Math.min(topHz, centreHz * Math.exp((i / (8 * Math.max(q, 0.5))) * Math.LN2)))
   }
   return {
     warpedSquares: Float64Array.from(frequenciesHz, (f) => Math.tan((Math.PI * f) / sampleRateHz) ** 2),
