@@ -1,0 +1,39 @@
+// Stages in a row, which together are a stage again. Between them are joints, where
+// the sound can be looked at: joint 0 before the first stage, joint k after stage k.
+
+import type { Channels, Stage, StageLayout } from './stage.ts'
+import { createStage } from './stages/create-stage.ts'
+import type { StageSetup } from './stages/settings.ts'
+
+export interface Chain extends Stage {
+  readonly stages: readonly Stage[]
+}
+
+/**
+ * @param tap sees the lanes at every joint of every block, each joint as late as the stages
+ * before it; it must not change them
+ */
+export function createChain(
+  setups: readonly StageSetup[],
+  layout: StageLayout,
+  tap?: (joint: number, lanes: readonly Channels[], frames: number) => void,
+): Chain {
+  const stages = setups.map((setup) => createStage(setup, layout))
+  return {
+    stages,
+    latencySamples: stages.reduce((sum, stage) => sum + stage.latencySamples, 0),
+    memory: stages.flatMap((stage) => stage.memory),
+    get reductionDb() {
+      let sum = 0
+      for (const stage of stages) sum += stage.reductionDb
+      return sum
+    },
+    process(lanes, frames) {
+      tap?.(0, lanes, frames)
+      for (let k = 0; k < stages.length; k++) {
+        stages[k].process(lanes, frames)
+        tap?.(k + 1, lanes, frames)
+      }
+    },
+  }
+}

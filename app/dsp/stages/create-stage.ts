@@ -1,0 +1,36 @@
+// A running stage for any setup: the one place that knows every kind.
+
+import type { Stage, StageLayout } from '../stage.ts'
+import { createCeiling } from './ceiling.ts'
+import { createDeEss } from './de-ess.ts'
+import { createDrive } from './drive.ts'
+import { createExpander } from './expander.ts'
+import { createLowCut } from './low-cut.ts'
+import { createMicCorrection } from './mic-correction.ts'
+import { createOpto } from './opto.ts'
+import type { StageSetup } from './settings.ts'
+import { createTone } from './tone.ts'
+import { createTrim } from './trim.ts'
+
+export function createStage(setup: StageSetup, layout: StageLayout): Stage {
+  switch (setup.kind) {
+    case 'trim':
+      return createTrim(setup.settings, layout)
+    case 'expander':
+      return createExpander(setup.settings, layout)
+    case 'mic-correction':
+      return createMicCorrection(setup.settings, layout)
+    case 'low-cut':
+      return createLowCut(setup.settings, layout)
+    case 'tone':
+      return createTone(setup.settings, layout)
+    case 'de-ess':
+      return createDeEss(setup.settings, layout)
+    case 'drive':
+      return createDrive(setup.settings, layout)
+    case 'opto':
+      return createOpto(setup.settings, layout)
+    case 'ceiling':
+      return createCeiling(setup.settings, layout)
+  }
+}
