@@ -66,8 +66,8 @@ function spanOf(path: string, header: FlacHeader, decoded: Decoded): FlacSpan {
   }
   // The library divides by the greatest word, not by full scale; 32-bit floats err by less
   // than half a word in that, so the word itself comes back by rounding.
-  const greatestWord = 2 ** (header.bits - 1) - 1
   const fullScale = 2 ** (header.bits - 1)
+  const greatestWord = fullScale - 1
   const channels = channelData.map((scaled) => {
     const samples = new Float64Array(samplesDecoded)
     for (let i = 0; i < samplesDecoded; i++) samples[i] = Math.round(scaled[i] * greatestWord) / fullScale

@@ -2,17 +2,17 @@
 // bext chunk where an encoder kept the chunks of the WAVE file it was given.
 
 import { Failure } from '../contract/failure.ts'
-import type { AudioFormat } from './audio-source.ts'
 import { type BroadcastInfo, decodeBroadcast } from './broadcast.ts'
 import { textAt } from './content-kind.ts'
 import type { InputFile } from './input-file.ts'
 import { checkRateAndChannels } from './pcm-layout.ts'
+import type { WaveEncoding } from './sample-encoding.ts'
 
 export interface FlacHeader {
   readonly sampleRateHz: number
   readonly channels: number
   readonly bits: number
-  readonly encoding: AudioFormat['encoding']
+  readonly encoding: WaveEncoding
   /** 0 when the encoder did not know. */
   readonly frames: number
   /** MD5 of the unencoded samples as 32 hexadecimal digits; null when the encoder left it out. */
@@ -27,8 +27,11 @@ const APPLICATION = 2
 const STREAMINFO_BYTES = 34
 /** A bext chunk with a longer coding history than any chain of programs writes. */
 const APPLICATION_MOST_BYTES = 1 << 20
-/** Depths that a frame header can state itself (section 9.1.4) and 32-bit floats hold exactly. */
-const DEPTHS = [8, 12, 16, 20, 24]
+/**
+ * The decoder library has a scale for these and for 32 bits alone, and gives 32-bit floats,
+ * which cannot hold every 32-bit word.
+ */
+const ENCODINGS: Readonly<Record<number, WaveEncoding>> = { 8: 'pcm-8', 16: 'pcm-16', 24: 'pcm-24' }
 
 /** Where 'fLaC' stands: at the start, or after an ID3v2 tag that some programs put there; null if nowhere. */
 export function flacStartByte(file: InputFile): number | null {
@@ -68,10 +71,11 @@ function readStreamInfo(path: string, info: Buffer): Omit<FlacHeader, 'broadcast
   const bits = (((info[12] & 1) << 4) | (info[13] >> 4)) + 1
   const frames = (info[13] & 15) * 2 ** 32 + info.readUInt32BE(14)
   checkRateAndChannels(path, sampleRateHz, channels)
-  if (!DEPTHS.includes(bits)) {
+  const encoding = ENCODINGS[bits]
+  if (encoding === undefined) {
     throw new Failure(
       'not-supported',
-      `${path} is a FLAC file of ${bits} bits; ${DEPTHS.join(', ')} bits can be read, export it as 24-bit.`,
+      `${path} is a FLAC file of ${bits} bits; 8, 16 and 24 bits can be read, export it as 24-bit.`,
       { path, bits },
     )
   }
@@ -80,7 +84,7 @@ function readStreamInfo(path: string, info: Buffer): Omit<FlacHeader, 'broadcast
     sampleRateHz,
     channels,
     bits,
-    encoding: bits === 8 ? 'pcm-8' : bits <= 16 ? 'pcm-16' : 'pcm-24',
+    encoding,
     frames,
     md5: /^0+$/.test(md5) ? null : md5,
   }

@@ -23,7 +23,7 @@ export async function unpackFlac(path: string, wavPath: string, signal?: AbortSi
     const writer = createWaveWriter(ownPath, {
       sampleRateHz: header.sampleRateHz,
       channels: header.channels,
-      encoding: header.encoding === 'pcm-8' ? 'pcm-8' : header.encoding === 'pcm-16' ? 'pcm-16' : 'pcm-24',
+      encoding: header.encoding,
       ditherSeed: null,
       ...(header.broadcast ? { broadcast: header.broadcast } : {}),
     })
@@ -62,10 +62,10 @@ export async function countFlacFrames(path: string): Promise<number> {
   }
 }
 
-/** Section 8.2: the MD5 is over the samples as signed little-endian words in whole bytes, interleaved. */
+/** Section 8.2: the MD5 is over the samples as signed little-endian words, interleaved. */
 function hashSpan(md5: Hash, span: FlacSpan, bits: number): void {
   const channels = span.channels.length
-  const sampleBytes = Math.ceil(bits / 8)
+  const sampleBytes = bits / 8
   const top = 2 ** (bits - 1)
   const bytes = new Uint8Array(span.frames * channels * sampleBytes)
   for (let channel = 0; channel < channels; channel++) {
