@@ -57,6 +57,7 @@ export function readAiffLayout(file: InputFile): PcmLayout {
   const dataStartByte = sound.startByte + 8 + blockHeader.readUInt32BE(0)
   const frameBytes = common.sampleBytes * common.channels
   const promisedBytes = common.frames * frameBytes
+  const endByte = Math.min(file.sizeBytes, sound.startByte + sound.sizeBytes)
   if (common.frames === 0) throw emptyFailure(file.path)
   return {
     format: {
@@ -64,7 +65,14 @@ export function readAiffLayout(file: InputFile): PcmLayout {
       encoding: common.encoding,
       sampleRateHz: common.sampleRateHz,
       channels: common.channels,
-      frames: checkedFrames(file, dataStartByte, promisedBytes, frameBytes, common.sampleRateHz),
+      frames: checkedFrames(
+        file.path,
+        dataStartByte,
+        endByte,
+        promisedBytes,
+        frameBytes,
+        common.sampleRateHz,
+      ),
       timeReferenceSamples: null,
     },
     dataStartByte,

@@ -17,7 +17,7 @@ export interface FlacSpan {
  * Fed at once. Small, because near silence packs a thousandfold and all that one piece
  * unpacks to is handed over together.
  */
-const PIECE_BYTES = 4096
+const PIECE_BYTES = 2048
 
 /**
  * A valid header of a frame (the first of RFC 9639 appendix D.1) and zeros, fed at the end.

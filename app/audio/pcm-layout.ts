@@ -3,7 +3,6 @@
 
 import { Failure } from '../contract/failure.ts'
 import type { AudioFormat } from './audio-source.ts'
-import type { InputFile } from './input-file.ts'
 
 export interface PcmLayout {
   readonly format: AudioFormat
@@ -65,27 +64,29 @@ export function checkRateAndChannels(path: string, sampleRateHz: number, channel
 
 /**
  * Frames that a span of `promisedBytes` at `startByte` holds.
- * @throws Failure 'damaged' when the file ends before the span does, 'empty' without one frame
+ * @param endByte where the sound must end at the latest: the end of the file or of a chunk
+ * @throws Failure 'damaged' when that is before the span does, 'empty' without one frame
  */
 export function checkedFrames(
-  file: InputFile,
+  path: string,
   startByte: number,
+  endByte: number,
   promisedBytes: number,
   frameBytes: number,
   sampleRateHz: number,
 ): number {
-  const presentBytes = Math.max(0, file.sizeBytes - startByte)
+  const presentBytes = Math.max(0, endByte - startByte)
   const promisedSeconds = secondsOf(promisedBytes, frameBytes, sampleRateHz)
   const presentSeconds = secondsOf(presentBytes, frameBytes, sampleRateHz)
   if (presentBytes < promisedBytes) {
     throw new Failure(
       'damaged',
-      `${file.path} is cut short: its header promises ${promisedSeconds.toFixed(2)} s and ${presentSeconds.toFixed(2)} s are there; copy it again from where it was made.`,
-      { path: file.path, promisedSeconds, presentSeconds },
+      `${path} is cut short: its header promises ${promisedSeconds.toFixed(2)} s and ${presentSeconds.toFixed(2)} s are there; copy it again from where it was made.`,
+      { path, promisedSeconds, presentSeconds },
     )
   }
   const frames = Math.floor(promisedBytes / frameBytes)
-  if (frames === 0) throw emptyFailure(file.path)
+  if (frames === 0) throw emptyFailure(path)
   return frames
 }
 

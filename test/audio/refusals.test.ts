@@ -172,6 +172,19 @@ const CRAFTED: readonly [what: string, bytes: Uint8Array, code: FailureCode, say
     /promises 2\.00 s and 1\.00 s/,
   ],
   [
+    'AIFF whose frames run past its SSND chunk',
+    aiffBytes(
+      [
+        commChunk({ channels: 1, frames: 48_003, bits: 16 }),
+        soundChunk(second),
+        chunkBytes('ANNO', Buffer.alloc(90), { isBig: true }),
+      ],
+      'AIFF',
+    ),
+    'damaged',
+    /cut short/,
+  ],
+  [
     'AIFF with no sound',
     aiffBytes([commChunk({ channels: 1, frames: 0, bits: 16 })], 'AIFF'),
     'empty',
