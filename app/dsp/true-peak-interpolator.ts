@@ -2,11 +2,13 @@
 // of equal or better quality than the printed one), and bounds on how far it can
 // reach beyond the samples it is given.
 
+import { kaiserLowPass } from './kaiser-low-pass.ts'
+
 /** Half the taps of a phase: with groups of this size an interval needs its own group and the two beside it. */
 export const GROUP_FRAMES = 24
 const TAPS = 2 * GROUP_FRAMES
 // Kaiser window for 80 dB: flat within 0.002 dB to 0.447 of the rate (21.4 kHz at 48 kHz).
-const KAISER_BETA = 0.1102 * (80 - 8.7)
+const STOP_BAND_DB = 80
 
 export interface Interpolator {
   /** |interpolated| <= peakFactor x greatest magnitude under the taps. */
@@ -23,7 +25,8 @@ export interface Interpolator {
 
 /** @param factor points per sample, 2 or more */
 export function createInterpolator(factor: number): Interpolator {
-  const phases = Array.from({ length: factor - 1 }, (_, i) => phaseTaps((i + 1) / factor))
+  const lowPass = kaiserLowPass(TAPS * factor - 1, 0.5 / factor, STOP_BAND_DB)
+  const phases = Array.from({ length: factor - 1 }, (_, i) => phaseTaps(lowPass, i + 1, factor))
   const taps = Float64Array.from(phases.flat())
   const total = taps.length
   // Room for rounding: a bound that is too tight by one bit could hide a peak.
@@ -57,13 +60,13 @@ export function createInterpolator(factor: number): Interpolator {
   }
 }
 
-/** Kaiser-windowed sinc for the point `fraction` after sample n; tap k reads sample n - 23 + k; sums to 1. */
-function phaseTaps(fraction: number): number[] {
-  const taps = Array.from({ length: TAPS }, (_, k) => {
-    const t = k - GROUP_FRAMES + 1 - fraction
-    const sinc = Math.sin(Math.PI * t) / (Math.PI * t)
-    return sinc * besselI0(KAISER_BETA * Math.sqrt(1 - (t / GROUP_FRAMES) ** 2))
-  })
+/** Taps for the point `phase / factor` after sample n; tap k reads sample n - 23 + k; they sum to 1. */
+function phaseTaps(lowPass: Float64Array, phase: number, factor: number): number[] {
+  const middle = (lowPass.length - 1) / 2
+  const taps = Array.from(
+    { length: TAPS },
+    (_, k) => lowPass[middle + (k - GROUP_FRAMES + 1) * factor - phase],
+  )
   const sum = taps.reduce((total, tap) => total + tap, 0)
   return taps.map((tap) => tap / sum)
 }
@@ -92,15 +95,4 @@ function reach(phase: readonly number[], fraction: number): { slope: number; ben
 
 function absoluteSum(values: readonly number[]): number {
   return values.reduce((sum, value) => sum + Math.abs(value), 0)
-}
-
-/** Modified Bessel function of order 0 by its power series. */
-function besselI0(x: number): number {
-  let term = 1
-  let sum = 1
-  for (let k = 1; term > 1e-17 * sum; k++) {
-    term *= (x / (2 * k)) ** 2
-    sum += term
-  }
-  return sum
 }

@@ -66,7 +66,6 @@ class PeakLane {
   readonly #sampleRateHz: number
   readonly #work = new Float64Array(WORK_FRAMES)
   readonly #groupPeak = new Float64Array(WORK_GROUPS + 2)
-  readonly #groupBend = new Float64Array(WORK_GROUPS + 2)
   // Silence before the first sample.
   #filled = 2 * GROUP_FRAMES
   #firstFrame = -2 * GROUP_FRAMES
@@ -104,48 +103,55 @@ class PeakLane {
   }
 
   #round(): void {
-    this.#survey()
-    const bounds = this.#interpolator
+    this.#surveyPeaks()
     const groupPeak = this.#groupPeak
-    const groupBend = this.#groupBend
+    const { peakFactor, nearFactor, bendFactor } = this.#interpolator
     for (let g = 1; g <= WORK_GROUPS; g++) {
       const near = Math.max(groupPeak[g], groupPeak[g + 1])
       const wide = Math.max(groupPeak[g - 1], near)
-      const bend = Math.max(groupBend[g - 1], groupBend[g], groupBend[g + 1])
-      const bound = Math.min(wide * bounds.peakFactor, near * bounds.nearFactor + bend * bounds.bendFactor)
       const beaten = this.overs.full ? this.peak : Math.min(this.peak, OVER_FULL_SCALE)
-      if (bound > beaten) this.#interpolate(g * GROUP_FRAMES)
+      if (wide * peakFactor <= beaten) continue
+      // Voice is smooth where it is loud, so the second bound spares most of the rest.
+      const candidate = (beaten - this.#bendAround(g) * bendFactor) / nearFactor
+      if (near > candidate) this.#interpolate(g * GROUP_FRAMES, candidate)
     }
     this.#work.copyWithin(0, WORK_GROUPS * GROUP_FRAMES)
     this.#filled = 2 * GROUP_FRAMES
     this.#firstFrame += WORK_GROUPS * GROUP_FRAMES
   }
 
-  /** Per group: greatest magnitude, and greatest second difference centred one sample back. */
-  #survey(): void {
+  /** Greatest magnitude in each group. */
+  #surveyPeaks(): void {
     const work = this.#work
-    let before = work[0]
-    let middle = work[0]
+    const groupPeak = this.#groupPeak
     for (let g = 0, i = 0; g < WORK_GROUPS + 2; g++) {
       let peak = 0
-      let bend = 0
       for (const end = i + GROUP_FRAMES; i < end; i++) {
-        const sample = work[i]
-        const magnitude = Math.abs(sample)
+        const magnitude = Math.abs(work[i])
         if (magnitude > peak) peak = magnitude
-        const curve = Math.abs(before - 2 * middle + sample)
-        if (curve > bend) bend = curve
-        before = middle
-        middle = sample
       }
-      this.#groupPeak[g] = peak
-      this.#groupBend[g] = bend
+      groupPeak[g] = peak
     }
   }
 
-  #interpolate(start: number): void {
+  /** Greatest second difference within group g and its neighbours. */
+  #bendAround(g: number): number {
+    const work = this.#work
+    const end = (g + 2) * GROUP_FRAMES
+    let bend = 0
+    for (let i = (g - 1) * GROUP_FRAMES + 2; i < end; i++) {
+      const curve = Math.abs(work[i - 2] - 2 * work[i - 1] + work[i])
+      if (curve > bend) bend = curve
+    }
+    return bend
+  }
+
+  /** Interpolates the intervals of a group that have a sample above `candidate` at one end. */
+  #interpolate(start: number, candidate: number): void {
+    const work = this.#work
     for (let n = start; n < start + GROUP_FRAMES; n++) {
-      const found = this.#interpolator.intervalPeak(this.#work, n)
+      if (Math.abs(work[n]) <= candidate && Math.abs(work[n + 1]) <= candidate) continue
+      const found = this.#interpolator.intervalPeak(work, n)
       if (found > this.peak) this.peak = found
       if (found > OVER_FULL_SCALE) this.overs.note(this.#firstFrame + n)
     }

@@ -70,3 +70,43 @@ export function feed(
     add(block, frames)
   }
 }
+
+/**
+ * Many sines of equal level from `lowestHz` to `highestHz`, evenly spaced and with
+ * scattered phases: dense like noise, and the same on every run.
+ */
+export function toneCluster(
+  frames: number,
+  sampleRateHz: number,
+  lowestHz: number,
+  highestHz: number,
+  tones: number,
+  peak: number,
+): Float64Array {
+  const signal = new Float64Array(frames)
+  for (let i = 0; i < tones; i++) {
+    const frequencyHz = lowestHz + ((highestHz - lowestHz) * i) / (tones - 1)
+    // Multiples of the golden angle never fall into step.
+    const phase = 2.399963229728653 * i * i
+    const step = (2 * Math.PI * frequencyHz) / sampleRateHz
+    const turnRe = Math.cos(step)
+    const turnIm = Math.sin(step)
+    // Turning a pointer costs a tenth of a sine per sample; its drift stays under 1e-10.
+    let re = Math.cos(phase)
+    let im = Math.sin(phase)
+    for (let n = 0; n < frames; n++) {
+      signal[n] += im
+      const turned = re * turnRe - im * turnIm
+      im = re * turnIm + im * turnRe
+      re = turned
+    }
+  }
+  const greatest = signal.reduce((most, sample) => Math.max(most, Math.abs(sample)), 0)
+  return signal.map((sample) => (sample * peak) / greatest)
+}
+
+/** Samples on the steps of `bits`-bit PCM, without dither. */
+export function quantised(signal: Float64Array, bits: number): Float64Array {
+  const steps = 2 ** (bits - 1)
+  return signal.map((sample) => Math.max(-steps, Math.min(steps - 1, Math.round(sample * steps))) / steps)
+}
