@@ -77,8 +77,8 @@ export function layerQueries(db: Database) {
     return get(id)
   })
   const setPositions = db.transaction((sessionId: number, layerIds: readonly number[]): void => {
-    const there = new Set(ofSession.all(sessionId).map((row) => row.id))
-    if (layerIds.length !== there.size || new Set([...layerIds, ...there]).size !== there.size) {
+    const ascending = (ids: readonly number[]): string => ids.toSorted((a, b) => a - b).join()
+    if (ascending(layerIds) !== ascending(ofSession.all(sessionId).map((row) => row.id))) {
       throw new Failure(
         'conflict',
         `The order names other layers than session ${sessionId} has; read the stack again.`,

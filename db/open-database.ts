@@ -1,7 +1,7 @@
 // Opens a catalogue's SQLite file: looks before it writes, so that a file which is
 // damaged, foreign or newer is refused and left as it was.
 
-import { statSync } from 'node:fs'
+import { accessSync, constants, statSync } from 'node:fs'
 import { dirname } from 'node:path'
 import Database from 'better-sqlite3'
 import { Failure } from '../app/contract/failure.ts'
@@ -17,15 +17,14 @@ const BUSY_TIMEOUT_MS = 2000
  * The open file, migrated, in write-ahead mode and with foreign keys on.
  * @param path absolute
  * @throws Failure `not-found` (no such folder), `invalid-input` (not a catalogue's file), `newer-version`,
- *   `catalogue-damaged`; errors of SQLite as they come
+ *   `catalogue-damaged`, `not-writable`; errors of SQLite as they come
  */
 export function openDatabase(path: string, migrations: readonly Migration[]): Database.Database {
   refuseWrongPlace(path)
+  refuseReadOnly(path)
   const db = new Database(path, { timeout: BUSY_TIMEOUT_MS })
   try {
     const isNew = recognise(db, migrations)
-    // A file that SQLite may only read opens without complaint; asking for the right to write tells.
-    db.exec('BEGIN IMMEDIATE; ROLLBACK')
     db.pragma('journal_mode = WAL')
     db.pragma('synchronous = NORMAL')
     migrate(db, migrations, isNew)
@@ -56,6 +55,21 @@ function refuseWrongPlace(path: string): void {
       'catalogue-damaged',
       `The catalogue ${path} is empty although a write-ahead log stands beside it, so it was cut off; put back an earlier copy of both files.`,
       { path },
+    )
+  }
+}
+
+/** SQLite opens a file that it may only read without complaint, and leaves a log beside it that it cannot clear away. */
+function refuseReadOnly(path: string): void {
+  if (statSync(path, { throwIfNoEntry: false }) === undefined) return
+  try {
+    accessSync(path, constants.R_OK | constants.W_OK)
+  } catch (error) {
+    throw new Failure(
+      'not-writable',
+      `The catalogue ${path} cannot be read and written; allow both, or choose another file.`,
+      { path },
+      error,
     )
   }
 }

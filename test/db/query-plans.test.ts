@@ -1,0 +1,112 @@
+// Every query that a list or a search asks, held against SQLite's own plan for it, so that
+// a large catalogue stays as quick as a small one. https://www.sqlite.org/eqp.html
+
+import Database from 'better-sqlite3'
+import { afterAll, describe, expect, it } from 'vitest'
+import { artistQueries } from '../../db/artists.ts'
+import { bounceQueries } from '../../db/bounces.ts'
+import { chainQueries } from '../../db/chains.ts'
+import { curveQueries } from '../../db/curves.ts'
+import { groupQueries } from '../../db/groups.ts'
+import { layerQueries } from '../../db/layers.ts'
+import { ledgerQueries } from '../../db/ledger.ts'
+import { micQueries } from '../../db/mics.ts'
+import { migrate } from '../../db/migrate.ts'
+import { migrations } from '../../db/migrations/migrations.ts'
+import { sessionQueries } from '../../db/sessions.ts'
+import { songQueries } from '../../db/songs.ts'
+import { takeQueries } from '../../db/takes.ts'
+import { voiceQueries } from '../../db/voices.ts'
+
+const db = new Database(':memory:')
+migrate(db, migrations, true)
+afterAll(() => db.close())
+
+/** The text of every statement that a subject prepares. */
+function statementsOf(prepare: (db: Database.Database) => unknown): string[] {
+  const heard: string[] = []
+  prepare(
+    new Proxy(db, {
+      get(target, name) {
+        if (name !== 'prepare') return Reflect.get(target, name, target)
+        return (sql: string) => {
+          heard.push(sql)
+          return target.prepare(sql)
+        }
+      },
+    }),
+  )
+  return heard
+}
+
+const planOf = (sql: string): string[] =>
+  db
+    .prepare<unknown[], { detail: string }>(`EXPLAIN QUERY PLAN ${sql.replace(/@\w+|\?/g, '1')}`)
+    .all()
+    .map((step) => step.detail)
+
+/** A step that reads a whole table, row by row. */
+const isWholeTable = (step: string): boolean =>
+  /^SCAN (?!CONSTANT)/.test(step) && !/INDEX|VIRTUAL TABLE/.test(step)
+
+const subjects = {
+  takes: takeQueries,
+  sessions: sessionQueries,
+  groups: groupQueries,
+  layers: layerQueries,
+  bounces: bounceQueries,
+  artists: artistQueries,
+  voices: voiceQueries,
+  mics: micQueries,
+  curves: curveQueries,
+  songs: songQueries,
+  chains: chainQueries,
+}
+
+describe('query plans', () => {
+  it.each(Object.entries(subjects))('%s: what asks for a part reads no whole table', (_, prepare) => {
+    const asked = statementsOf(prepare).filter((sql) => /WHERE|JOIN/.test(sql))
+    expect(asked.length).toBeGreaterThan(0)
+    for (const sql of asked) expect(planOf(sql).filter(isWholeTable), sql).toEqual([])
+  })
+
+  it('a page of takes is cut from the index of imports, without sorting the whole', () => {
+    const sql = statementsOf(takeQueries).find((each) => each.includes('OFFSET') && !each.includes('MATCH'))!
+    const plan = planOf(sql)
+    expect(plan).toContain('SCAN takes USING COVERING INDEX takes_by_import')
+    expect(plan).toContain('SEARCH takes USING INTEGER PRIMARY KEY (rowid=?)')
+    // The page alone is put in order, after it was cut.
+    expect(plan.filter((step) => step.includes('TEMP B-TREE'))).toEqual(['USE TEMP B-TREE FOR ORDER BY'])
+  })
+
+  it('a search asks the full-text index, which gives the newest first by itself', () => {
+    const sql = statementsOf(takeQueries).find((each) => each.includes('MATCH'))!
+    const plan = planOf(sql)
+    expect(plan.some((step) => /^SCAN takes_search VIRTUAL TABLE INDEX .*M/.test(step))).toBe(true)
+    expect(plan).toContain('SEARCH takes USING INTEGER PRIMARY KEY (rowid=?)')
+    expect(plan.filter((step) => step.includes('TEMP B-TREE'))).toEqual([])
+  })
+
+  it('the list of sessions is read off the index of days', () => {
+    const sql = statementsOf(sessionQueries).find((each) => each.includes('ORDER BY date'))!
+    expect(planOf(sql)[0]).toBe('SCAN sessions USING INDEX sessions_by_date')
+  })
+
+  it('the ledger takes the newest of each kind from an index of its own', () => {
+    const [ofAll, ofArtist] = statementsOf(ledgerQueries)
+    const plan = planOf(ofAll!)
+    for (const [table, index] of [
+      ['takes', 'takes_by_import'],
+      ['sessions', 'sessions_by_making'],
+      ['chain_versions', 'chain_versions_by_making'],
+      ['bounces', 'bounces_by_making'],
+    ]) {
+      expect(plan).toContain(`SCAN ${table} USING COVERING INDEX ${index}`)
+      expect(plan).toContain(`SEARCH ${table} USING INTEGER PRIMARY KEY (rowid=?)`)
+    }
+    const artistPlan = planOf(ofArtist!)
+    expect(artistPlan).toContain('SEARCH takes USING COVERING INDEX takes_of_voice (voice_id=?)')
+    expect(artistPlan).toContain('SEARCH takes USING INTEGER PRIMARY KEY (rowid=?)')
+    expect(artistPlan.filter((step) => /^SCAN takes/.test(step))).toEqual([])
+  })
+})
