@@ -84,7 +84,7 @@ export function normaliseCurve(curve: Curve): Curve {
 
 /**
  * `minuend - subtrahend` at 24 points to the octave over the range where both have
- * data; without points when there is none.
+ * data, both its ends included; without points when there is none.
  */
 export function subtractCurves(minuend: Curve, subtrahend: Curve): Curve {
   const fromHz = Math.max(minuend.frequenciesHz[0], subtrahend.frequenciesHz[0])
@@ -94,6 +94,7 @@ export function subtractCurves(minuend: Curve, subtrahend: Curve): Curve {
   )
   if (!(toHz > fromHz)) return { frequenciesHz: [], levelsDb: [] }
   const frequenciesHz = octaveGridHz(fromHz, toHz, 24)
+  if (frequenciesHz[frequenciesHz.length - 1] < toHz) frequenciesHz.push(toHz)
   const above = resampleCurve(minuend, frequenciesHz).levelsDb
   const below = resampleCurve(subtrahend, frequenciesHz).levelsDb
   return { frequenciesHz, levelsDb: above.map((levelDb, i) => levelDb - below[i]) }
