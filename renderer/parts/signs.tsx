@@ -58,3 +58,23 @@ export const RedoSign = () => (
     <path d="M10 4l3 3-3 3M13 7H6.5a3.5 3.5 0 000 7H9" />
   </Sign>
 )
+export const SoundingSign = () => (
+  <Sign>
+    <path d="M2.5 6v4h2.5l3.5 3V3L5 6zM11 5.5a3.5 3.5 0 010 5M12.8 3.5a6 6 0 010 9" />
+  </Sign>
+)
+export const MutedSign = () => (
+  <Sign>
+    <path d="M2.5 6v4h2.5l3.5 3V3L5 6zM11 6l3.5 4M14.5 6L11 10" />
+  </Sign>
+)
+export const PlusSign = () => (
+  <Sign>
+    <path d="M8 3v10M3 8h10" />
+  </Sign>
+)
+export const MinusSign = () => (
+  <Sign>
+    <path d="M3 8h10" />
+  </Sign>
+)

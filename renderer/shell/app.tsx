@@ -7,6 +7,7 @@ import { IntakePlace } from '../intake/intake-place.tsx'
 import { LedgerPlace } from '../ledger/ledger-place.tsx'
 import { MicsPlace } from '../mics/mics-place.tsx'
 import { Transport } from '../playback/transport.tsx'
+import { BounceResult } from '../stack/bounce-result.tsx'
 import { StackPlace } from '../stack/stack-place.tsx'
 import { sessionsQuery, workplaceQuery } from '../state/queries.ts'
 import { type Place, selectSession, useSelection } from '../state/selection.ts'
@@ -53,6 +54,7 @@ export function App() {
       </main>
       <Transport />
       <NoticeStack />
+      <BounceResult />
     </div>
   )
 }

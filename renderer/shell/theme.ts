@@ -1,5 +1,6 @@
 // Light as paper, ink-dark, or as the system says; remembered on this machine.
 
+import { useSyncExternalStore } from 'react'
 import { createStore, useStore } from '../state/store.ts'
 
 export const THEMES = ['system', 'light', 'dark'] as const
@@ -27,3 +28,20 @@ export function setTheme(next: Theme): void {
 }
 
 export const useTheme = (): Theme => useStore(theme)
+
+/** What is painted now; the system's choice may turn while the window is open. */
+export const useEffectiveTheme = (): 'light' | 'dark' =>
+  useSyncExternalStore(
+    (watcher) => {
+      const stop = theme.subscribe(watcher)
+      systemIsDark.addEventListener('change', watcher)
+      return () => {
+        stop()
+        systemIsDark.removeEventListener('change', watcher)
+      }
+    },
+    () => {
+      const now = theme.get()
+      return now === 'system' ? (systemIsDark.matches ? 'dark' : 'light') : now
+    },
+  )

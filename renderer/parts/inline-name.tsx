@@ -1,0 +1,37 @@
+// A name that is changed where it stands: typed, kept on Enter or on leaving, let go by Escape.
+
+import { useState } from 'react'
+import './inline-name.css'
+
+export interface InlineNameProps {
+  readonly label: string
+  readonly value: string
+  readonly onChange: (name: string) => void
+  readonly className?: string
+}
+
+export function InlineName({ label, value, onChange, className = '' }: InlineNameProps) {
+  const [draft, setDraft] = useState<string | null>(null)
+  const commit = (): void => {
+    const name = draft?.trim() ?? ''
+    setDraft(null)
+    if (name !== '' && name !== value) onChange(name)
+  }
+  return (
+    <input
+      className={`inline-name ${className}`}
+      aria-label={label}
+      title={value}
+      autoComplete="off"
+      spellCheck={false}
+      maxLength={200}
+      value={draft ?? value}
+      onChange={(event) => setDraft(event.target.value)}
+      onBlur={commit}
+      onKeyDown={(event) => {
+        if (event.key === 'Enter') event.currentTarget.blur()
+        if (event.key === 'Escape') setDraft(null)
+      }}
+    />
+  )
+}

@@ -1,0 +1,28 @@
+// A few further acts behind one button.
+
+import { Menu as AriaMenu, MenuItem, MenuTrigger, Popover } from 'react-aria-components'
+import { Button } from './button.tsx'
+import { MoreSign } from './signs.tsx'
+import './field.css'
+
+export interface MenuAct {
+  readonly name: string
+  readonly onAction: () => void
+}
+
+export const Menu = ({ label, acts }: { label: string; acts: readonly MenuAct[] }) => (
+  <MenuTrigger>
+    <Button look="sign" aria-label={label}>
+      <MoreSign />
+    </Button>
+    <Popover className="popover" placement="bottom end">
+      <AriaMenu className="list-box" aria-label={label}>
+        {acts.map((act) => (
+          <MenuItem key={act.name} id={act.name} className="list-item" onAction={act.onAction}>
+            {act.name}
+          </MenuItem>
+        ))}
+      </AriaMenu>
+    </Popover>
+  </MenuTrigger>
+)

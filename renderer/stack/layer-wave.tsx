@@ -1,0 +1,133 @@
+// A layer's wave on the time axis: dragged to another moment, nudged by the arrow keys.
+
+import { type KeyboardEvent, type PointerEvent, useState } from 'react'
+import type { Layer, Role, Take } from '../../app/contract/entities.ts'
+import { useEffectiveTheme } from '../shell/theme.ts'
+import { undoHistory } from '../state/undo.ts'
+import { usePeaks } from '../waveform/use-peaks.ts'
+import { Waveform } from '../waveform/waveform.tsx'
+import { formatOffset, framesOfMs, type OffsetUnit, type TimeBase } from './offset-units.ts'
+import { changeLayer, removeLayer } from './stack-acts.ts'
+import { lengthInSession, snapFrame } from './time-axis.ts'
+import type { LaneViewport } from './use-lane-viewport.ts'
+
+export const WAVE_COLOURS: Readonly<Record<Role, string>> = {
+  lead: '--wave-lead',
+  double: '--wave-double',
+  'ad-lib': '--wave-ad-lib',
+  harmony: '--wave-harmony',
+}
+
+const NUDGE_MS = 1
+const LONG_NUDGE_MS = 10
+
+export interface LayerWaveProps {
+  readonly layer: Layer
+  readonly take: Take
+  readonly base: TimeBase
+  readonly unit: OffsetUnit
+  /** Session frame at the left end of the lanes. */
+  readonly originFrame: number
+  readonly pxPerSecond: number
+  readonly viewport: LaneViewport
+  readonly height: number
+  readonly waveGain: number
+  readonly isSelected: boolean
+  readonly onSelect: () => void
+}
+
+export function LayerWave(props: LayerWaveProps) {
+  const { layer, take, base, unit, originFrame, pxPerSecond, viewport, height } = props
+  const peaks = usePeaks(take.id)
+  const theme = useEffectiveTheme()
+  const [drag, setDrag] = useState<{ fromX: number; frames: number } | null>(null)
+
+  const offset = layer.offsetSamples + (drag?.frames ?? 0)
+  const pxPerFrame = pxPerSecond / base.sampleRateHz
+  const leftPx = (offset - originFrame) * pxPerFrame
+  const widthPx = Math.max(2, lengthInSession(take, base.sampleRateHz) * pxPerFrame)
+  const fromPx = Math.max(leftPx, viewport.fromPx)
+  const toPx = Math.min(leftPx + widthPx, viewport.toPx)
+  // Frames of the take per pixel, at the take's own rate.
+  const takeFramesPerPx = take.frames / widthPx
+
+  const moveTo = (frame: number): void => {
+    if (frame !== layer.offsetSamples) void changeLayer(layer, { offsetSamples: frame }, 'offset')
+  }
+
+  const onPointerDown = (event: PointerEvent<HTMLDivElement>): void => {
+    if (event.button !== 0) return
+    props.onSelect()
+    event.currentTarget.setPointerCapture(event.pointerId)
+    setDrag({ fromX: event.clientX, frames: 0 })
+  }
+  const onPointerMove = (event: PointerEvent<HTMLDivElement>): void => {
+    if (drag === null) return
+    const free = Math.round(layer.offsetSamples + (event.clientX - drag.fromX) / pxPerFrame)
+    const frame = event.shiftKey ? snapFrame(free, base) : free
+    setDrag({ fromX: drag.fromX, frames: frame - layer.offsetSamples })
+  }
+  const onPointerUp = (): void => {
+    if (drag !== null && drag.frames !== 0) {
+      undoHistory.seal()
+      moveTo(layer.offsetSamples + drag.frames)
+      undoHistory.seal()
+    }
+    setDrag(null)
+  }
+  const onKeyDown = (event: KeyboardEvent<HTMLDivElement>): void => {
+    const direction = { ArrowLeft: -1, ArrowRight: 1 }[event.key]
+    if (direction !== undefined && !event.ctrlKey && !event.metaKey && !event.altKey) {
+      event.preventDefault()
+      const ms = event.shiftKey ? LONG_NUDGE_MS : NUDGE_MS
+      moveTo(layer.offsetSamples + direction * framesOfMs(ms, base.sampleRateHz))
+    } else if (event.key === 'Enter') {
+      props.onSelect()
+    } else if (event.key === 'Delete' || event.key === 'Backspace') {
+      event.preventDefault()
+      void removeLayer(layer)
+    } else if (event.key === 'Escape' && drag !== null) {
+      setDrag(null)
+    }
+  }
+
+  return (
+    <div
+      className="layer-wave"
+      role="slider"
+      tabIndex={0}
+      aria-label={`Position of ${layer.name}`}
+      aria-valuenow={offset}
+      aria-valuetext={formatOffset(offset, unit, base)}
+      data-selected={props.isSelected || undefined}
+      data-muted={layer.muted || undefined}
+      data-dragging={drag !== null || undefined}
+      style={{ left: leftPx, width: widthPx, height }}
+      onPointerDown={onPointerDown}
+      onPointerMove={onPointerMove}
+      onPointerUp={onPointerUp}
+      onPointerCancel={() => setDrag(null)}
+      onKeyDown={onKeyDown}
+      onFocus={props.onSelect}
+      onBlur={() => undoHistory.seal()}
+    >
+      {drag === null ? null : (
+        <span className="layer-wave-moved number">{formatOffset(offset, unit, base)}</span>
+      )}
+      {peaks === undefined || toPx - fromPx < 1 ? null : (
+        <div className="layer-wave-picture" style={{ left: fromPx - leftPx }}>
+          <Waveform
+            peaks={peaks}
+            fromFrame={(fromPx - leftPx) * takeFramesPerPx}
+            toFrame={(toPx - leftPx) * takeFramesPerPx}
+            width={toPx - fromPx}
+            height={height}
+            colour={WAVE_COLOURS[layer.role]}
+            theme={theme}
+            gain={props.waveGain * 10 ** (layer.gainDb / 20)}
+          />
+        </div>
+      )}
+    </div>
+  )
+}

@@ -1,0 +1,66 @@
+// What belongs to the session as a whole: date, tempo, pan law, notes.
+
+import { type FormEvent, useState } from 'react'
+import type { Session } from '../../app/contract/entities.ts'
+import { Button } from '../parts/button.tsx'
+import { Dialog, DialogButtons } from '../parts/dialog.tsx'
+import { formatRate } from '../parts/format.ts'
+import { NumberField } from '../parts/number-field.tsx'
+import { Select } from '../parts/select.tsx'
+import { TextField } from '../parts/text-field.tsx'
+import { PAN_LAW_ITEMS } from '../shell/new-session-dialog.tsx'
+import { changeSession } from './stack-acts.ts'
+
+export function SessionDialog({ session, onClose }: { session: Session; onClose: () => void }) {
+  const [date, setDate] = useState(session.date)
+  const [tempoBpm, setTempoBpm] = useState(session.tempoBpm)
+  const [panLaw, setPanLaw] = useState(session.panLaw)
+  const [notes, setNotes] = useState(session.notes)
+
+  const submit = async (event: FormEvent): Promise<void> => {
+    event.preventDefault()
+    const wanted = { date, tempoBpm, panLaw, notes }
+    const changes = Object.fromEntries(
+      Object.entries(wanted).filter(([key, value]) => session[key as keyof typeof wanted] !== value),
+    )
+    if (Object.keys(changes).length === 0 || (await changeSession(session, changes, 'session settings')))
+      onClose()
+  }
+
+  return (
+    <Dialog title="Session settings" isOpen onClose={onClose}>
+      <p className="soft">
+        {session.artistName}, {session.songTitle}, {formatRate(session.sampleRateHz)}
+      </p>
+      <form onSubmit={(event) => void submit(event)}>
+        <div className="dialog-row">
+          <TextField label="Date" type="date" value={date} onChange={setDate} />
+          <NumberField
+            label="Tempo"
+            value={tempoBpm}
+            unit="BPM"
+            min={20}
+            max={400}
+            stepBy={(bpm, steps) => (tempoBpm === null ? 90 : Math.round(bpm) + steps)}
+            onChange={setTempoBpm}
+            onClear={() => setTempoBpm(null)}
+            placeholder="Not known"
+          />
+          <Select
+            label="Pan law"
+            items={PAN_LAW_ITEMS}
+            value={panLaw}
+            onChange={(law) => setPanLaw(law ?? session.panLaw)}
+          />
+        </div>
+        <TextField label="Notes" value={notes} onChange={setNotes} isMultiline maxLength={10_000} />
+        <DialogButtons>
+          <Button onPress={onClose}>Cancel</Button>
+          <Button look="main" type="submit" isDisabled={date === ''}>
+            Save
+          </Button>
+        </DialogButtons>
+      </form>
+    </Dialog>
+  )
+}

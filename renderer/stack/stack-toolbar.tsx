@@ -1,0 +1,130 @@
+// The head of the stack: hear it, share its chain, look closer, bounce.
+
+import { useState } from 'react'
+import type { ChainSharing, SessionContents } from '../../app/contract/entities.ts'
+import { Button } from '../parts/button.tsx'
+import { Select, type SelectItem } from '../parts/select.tsx'
+import { MinusSign, PlaySign, PlusSign } from '../parts/signs.tsx'
+import { player } from '../playback/player.ts'
+import { client } from '../state/connection.ts'
+import { attempt } from '../state/notices.ts'
+import { BounceDialog } from './bounce-dialog.tsx'
+import { SessionDialog } from './session-dialog.tsx'
+import { changeSession } from './stack-acts.ts'
+import { setWaveGain, setZoom, useStackView } from './stack-view.ts'
+
+const SHARING_ITEMS: readonly { key: ChainSharing; name: string; detail: string }[] = [
+  { key: 'own', name: 'Chain per group', detail: 'Each group’s chain listens to its own group' },
+  {
+    key: 'shared',
+    name: 'One shared chain',
+    detail: 'It listens to the whole stack, so that the stems add up to it',
+  },
+]
+const WAVE_GAIN_ITEMS = [1, 2, 4, 8].map((factor) => ({ key: factor, name: `Waves ×${factor}` }))
+const ZOOM_STEP = 1.5
+const CLOSEST_PX_PER_SECOND = 4000
+
+export interface StackToolbarProps {
+  readonly contents: SessionContents
+  readonly chainChoices: readonly SelectItem<number>[]
+  /** The zoom that is drawn now, also while it fits the whole song. */
+  readonly pxPerSecond: number
+  readonly wholeSongPxPerSecond: number
+}
+
+export function StackToolbar(props: StackToolbarProps) {
+  const { contents, chainChoices, pxPerSecond, wholeSongPxPerSecond } = props
+  const { session, groups, layers } = contents
+  const { waveGain } = useStackView()
+  const [dialog, setDialog] = useState<'session' | 'bounce' | null>(null)
+  const close = (): void => setDialog(null)
+  const zoom = (factor: number): void => {
+    const next = Math.min(CLOSEST_PX_PER_SECOND, pxPerSecond * factor)
+    setZoom(next <= wholeSongPxPerSecond * 1.001 ? null : next)
+  }
+
+  return (
+    <div className="stack-toolbar" role="toolbar" aria-label="Stack">
+      <Button
+        isDisabled={layers.length === 0}
+        onPress={() => void player.play({ target: { kind: 'stack', sessionId: session.id }, draft: null })}
+      >
+        <PlaySign />
+        Play stack
+      </Button>
+      <Select
+        className="sharing-chooser"
+        label="Chain sharing"
+        isLabelHidden
+        items={SHARING_ITEMS}
+        value={session.chainSharing}
+        onChange={(chainSharing) => {
+          if (chainSharing !== null) void changeSession(session, { chainSharing }, 'chain sharing')
+        }}
+      />
+      {session.chainSharing === 'shared' ? (
+        <Select
+          className="shared-chain-chooser"
+          label="Shared chain"
+          isLabelHidden
+          items={chainChoices}
+          none="No chain"
+          value={session.sharedChainVersionId}
+          onChange={(sharedChainVersionId) =>
+            void changeSession(session, { sharedChainVersionId }, 'shared chain')
+          }
+        />
+      ) : null}
+      <Button onPress={() => setDialog('session')}>Session</Button>
+      <Button
+        onPress={() =>
+          void attempt('The group was not made', () =>
+            client.createGroup({
+              sessionId: session.id,
+              name: `Group ${groups.length + 1}`,
+              chainVersionId: null,
+              gainDb: 0,
+            }),
+          )
+        }
+      >
+        Add group
+      </Button>
+      <div className="stack-toolbar-end">
+        <Button
+          look="sign"
+          aria-label="Zoom out"
+          isDisabled={pxPerSecond <= wholeSongPxPerSecond * 1.001}
+          onPress={() => zoom(1 / ZOOM_STEP)}
+        >
+          <MinusSign />
+        </Button>
+        <Button look="plain" onPress={() => setZoom(null)}>
+          Whole song
+        </Button>
+        <Button
+          look="sign"
+          aria-label="Zoom in"
+          isDisabled={pxPerSecond >= CLOSEST_PX_PER_SECOND}
+          onPress={() => zoom(ZOOM_STEP)}
+        >
+          <PlusSign />
+        </Button>
+        <Select
+          className="wave-gain-chooser"
+          label="Height of the waves"
+          isLabelHidden
+          items={WAVE_GAIN_ITEMS}
+          value={waveGain}
+          onChange={(factor) => setWaveGain(factor ?? 1)}
+        />
+        <Button look="main" isDisabled={layers.length === 0} onPress={() => setDialog('bounce')}>
+          Bounce
+        </Button>
+      </div>
+      {dialog === 'session' ? <SessionDialog session={session} onClose={close} /> : null}
+      {dialog === 'bounce' ? <BounceDialog session={session} onClose={close} /> : null}
+    </div>
+  )
+}

@@ -1,0 +1,25 @@
+// How the stack is looked at: zoom, height of the waves, unit of the offsets. Kept on this machine.
+
+import { createStore, useStore } from '../state/store.ts'
+import { OFFSET_UNITS, type OffsetUnit } from './offset-units.ts'
+
+export interface StackView {
+  /** null shows the whole song. */
+  readonly pxPerSecond: number | null
+  /** Factor on the waves. */
+  readonly waveGain: number
+  readonly offsetUnit: OffsetUnit
+}
+
+const KEY = 'takeloft.offsetUnit'
+const storedUnit = OFFSET_UNITS.find((unit) => unit === localStorage.getItem(KEY))
+
+const view = createStore<StackView>({ pxPerSecond: null, waveGain: 2, offsetUnit: storedUnit ?? 'ms' })
+
+export const useStackView = (): StackView => useStore(view)
+export const setZoom = (pxPerSecond: number | null): void => view.set((now) => ({ ...now, pxPerSecond }))
+export const setWaveGain = (waveGain: number): void => view.set((now) => ({ ...now, waveGain }))
+export function setOffsetUnit(offsetUnit: OffsetUnit): void {
+  localStorage.setItem(KEY, offsetUnit)
+  view.set((now) => ({ ...now, offsetUnit }))
+}

@@ -1,0 +1,45 @@
+// Which part of the song the lanes show. The score scrolls as one sheet under a column
+// that stays; pictures are drawn for what is seen and some room to each side.
+
+import { type RefObject, useLayoutEffect, useState } from 'react'
+
+export interface LaneViewport {
+  /** Width of the visible lanes in CSS pixels. */
+  readonly width: number
+  /** Pixels from the start of the lanes that are drawn, visible ones and the room beside them. */
+  readonly fromPx: number
+  readonly toPx: number
+}
+
+/** @param corner the cell over the column that stays, as wide as it */
+export function useLaneViewport(
+  sheet: RefObject<HTMLElement | null>,
+  corner: RefObject<HTMLElement | null>,
+): LaneViewport {
+  const [viewport, setViewport] = useState<LaneViewport>({ width: 0, fromPx: 0, toPx: 0 })
+
+  useLayoutEffect(() => {
+    const element = sheet.current!
+    const look = (): void => {
+      const width = Math.max(0, element.clientWidth - corner.current!.offsetWidth)
+      // In steps of half a screen, so that scrolling redraws seldom.
+      const step = Math.max(200, Math.ceil(width / 2))
+      const first = Math.floor(element.scrollLeft / step)
+      const fromPx = Math.max(0, (first - 1) * step)
+      const toPx = (first + 4) * step
+      setViewport((now) =>
+        now.width === width && now.fromPx === fromPx && now.toPx === toPx ? now : { width, fromPx, toPx },
+      )
+    }
+    look()
+    const observer = new ResizeObserver(look)
+    observer.observe(element)
+    element.addEventListener('scroll', look, { passive: true })
+    return () => {
+      observer.disconnect()
+      element.removeEventListener('scroll', look)
+    }
+  }, [sheet, corner])
+
+  return viewport
+}

@@ -1,0 +1,13 @@
+// The stored peaks of a take, fetched once; a take never changes.
+
+import { useQuery } from '@tanstack/react-query'
+import { fetchPeaks, type Peaks } from './peaks.ts'
+
+export function usePeaks(takeId: number): Peaks | undefined {
+  const { data } = useQuery({
+    queryKey: ['peaks', takeId],
+    queryFn: ({ signal }) => fetchPeaks(takeId, signal),
+    gcTime: 10 * 60_000,
+  })
+  return data
+}
