@@ -22,6 +22,7 @@ export default defineConfig({
         input: {
           main: 'app/hosts/electron/main.ts',
           'render-worker': 'app/workers/render-worker.ts',
+          'playback-worker': 'app/workers/playback-worker.ts',
         },
       },
     },

@@ -23,17 +23,33 @@ export async function openTakeFile(
   workingFolder: string,
   signal?: AbortSignal,
 ): Promise<AudioSource> {
-  if (!isFlac(path)) return openAudioFile(path)
+  return openAudioFile(await readableTakePath(path, sha256, workingFolder, signal))
+}
+
+/**
+ * Path under which openAudioFile can read the take: its own, or that of its working copy,
+ * which is made if there is none. Takes as openTakeFile.
+ */
+export async function readableTakePath(
+  path: string,
+  sha256: string,
+  workingFolder: string,
+  signal?: AbortSignal,
+): Promise<string> {
+  if (!isFlac(path)) return path
   const copyPath = join(workingFolder, `${sha256}.wav`)
   const kept = openKeptCopy(copyPath)
-  if (kept !== null) return kept
+  if (kept !== null) {
+    kept.close()
+    return copyPath
+  }
   try {
     mkdirSync(workingFolder, { recursive: true })
   } catch (error) {
     throw writeFailure(error, copyPath)
   }
   await unpackFlac(path, copyPath, signal)
-  return openAudioFile(copyPath)
+  return copyPath
 }
 
 /** A copy that is missing or was damaged since is simply made again. */

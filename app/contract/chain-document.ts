@@ -156,7 +156,7 @@ export const ChainStages = z
   .array(ChainStage)
   .max(24)
   .refine(
-    (stages) => stages.every((stage, i) => !isLayerStage(stage) || i === 0 || isLayerStage(stages[i - 1]!)),
+    (stages) => stages.every((stage, i) => !isLayerStage(stage) || i === 0 || isLayerStage(stages[i - 1])),
     {
       message:
         'trim, expander and mic-correction run on each layer before the sum, so they must stand before the other stages',
@@ -279,7 +279,7 @@ export function parseChainDocument(value: unknown, where: string): ChainDocument
 
 /** The first complaint of a schema as part of a sentence: where, and what. */
 export function sentenceOf(error: z.ZodError): string {
-  const issue = error.issues[0]!
+  const issue = error.issues[0]
   const path = issue.path
     .map((part) => (typeof part === 'number' ? `[${part}]` : `.${String(part)}`))
     .join('')

@@ -12,7 +12,7 @@ export const CurvePoints = z
   .refine((curve) => curve.frequenciesHz.length === curve.levelsDb.length, {
     message: 'a curve needs one level for each frequency',
   })
-  .refine((curve) => curve.frequenciesHz.every((f, i, all) => i === 0 || f > all[i - 1]!), {
+  .refine((curve) => curve.frequenciesHz.every((f, i, all) => i === 0 || f > all[i - 1]), {
     message: 'the frequencies of a curve must rise from point to point',
   })
 export type CurvePoints = z.infer<typeof CurvePoints>

@@ -8,7 +8,7 @@ import { createKWeightedEnergy } from './k-weighting.ts'
 import type { Channels } from './stage.ts'
 
 /** BS.1770-5 Annex 1 eq. 2: cancels the K gain at 997 Hz. */
-const OFFSET_LU = -0.691
+export const OFFSET_LU = -0.691
 /** Eq. 6: gates open strictly above this loudness. */
 const ABSOLUTE_GATE_LUFS = -70
 /** Eq. 7: 10 LU below the loudness of what passed the absolute gate. */

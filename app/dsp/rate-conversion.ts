@@ -172,3 +172,8 @@ function weightedSumAtEdge(
 function greatestCommonDivisor(a: number, b: number): number {
   return b === 0 ? a : greatestCommonDivisor(b, a % b)
 }
+
+/** Frames of a whole recording at another rate, to the nearest. */
+export function convertedFrames(frames: number, fromHz: number, toHz: number): number {
+  return Math.round((frames * toHz) / fromHz)
+}

@@ -1,0 +1,105 @@
+// Renders one unit of a plan into stem files, block by block.
+
+import type { BroadcastInfo } from '../audio/broadcast.ts'
+import { createWaveWriter, type WaveWriter } from '../audio/wave-writer.ts'
+import type { PlannedLayer, RenderPlan } from '../contract/render-plan.ts'
+import { BLOCK_FRAMES, type Channels } from '../dsp/stage.ts'
+import { createTakeMeter, type TakeMeter } from '../dsp/take-meter.ts'
+import { createRenderUnit, type UnitPlan } from './render-unit.ts'
+import type { TakeSource } from './take-source.ts'
+
+export interface StemOrder {
+  readonly kind: 'group' | 'layer'
+  readonly sourceId: number
+  readonly path: string
+  readonly encoding: 'pcm-24' | 'float-32'
+  readonly ditherSeed: number | null
+  readonly broadcast: BroadcastInfo
+}
+
+export interface WrittenStem {
+  readonly path: string
+  readonly channels: number
+  readonly integratedLufs: number | null
+  readonly loudnessRangeLu: number | null
+  readonly truePeakDbtp: number | null
+  readonly samplePeakDbfs: number | null
+  /** Samples that did not fit the integer words; then the file was not kept. */
+  readonly clippedSamples: number
+}
+
+/**
+ * Writes every ordered stem of one unit. A stem whose samples do not fit its integer
+ * words is not kept, and says so in `clippedSamples`, for the caller to order it as float.
+ * @param onBlock called with the fraction done; throws to stop, and nothing is left behind
+ */
+export function bounceUnit(
+  plan: RenderPlan,
+  unit: UnitPlan,
+  stems: readonly StemOrder[],
+  openTake: (layer: PlannedLayer) => TakeSource,
+  onBlock: (fraction: number) => void,
+): WrittenStem[] {
+  const running = createRenderUnit(plan, unit, openTake, {
+    layerStems: stems.some((stem) => stem.kind === 'layer'),
+  })
+  const outputs: Output[] = []
+  try {
+    for (const order of stems)
+      outputs.push(openOutput(order, outputOf(running, unit, order), plan.sampleRateHz))
+    running.begin(plan.startFrame)
+    for (let done = 0; done < plan.frames; ) {
+      const frames = Math.min(BLOCK_FRAMES, plan.frames - done)
+      running.render(frames)
+      for (const output of outputs) {
+        output.writer.write(output.lane, frames)
+        output.meter.add(output.lane, frames)
+      }
+      done += frames
+      onBlock(done / plan.frames)
+    }
+    return outputs.map(closeOutput)
+  } catch (error) {
+    for (const output of outputs) output.writer.abort()
+    throw error
+  }
+}
+
+interface Output {
+  readonly order: StemOrder
+  readonly lane: Channels
+  readonly writer: WaveWriter
+  readonly meter: TakeMeter
+}
+
+function outputOf(running: ReturnType<typeof createRenderUnit>, unit: UnitPlan, order: StemOrder): Channels {
+  return order.kind === 'group'
+    ? running.groups[unit.groups.findIndex((group) => group.id === order.sourceId)]
+    : running.layers[unit.layers.findIndex((layer) => layer.id === order.sourceId)]
+}
+
+function openOutput(order: StemOrder, lane: Channels, sampleRateHz: number): Output {
+  const { path, encoding, ditherSeed, broadcast } = order
+  return {
+    order,
+    lane,
+    writer: createWaveWriter(path, { sampleRateHz, channels: lane.length, encoding, ditherSeed, broadcast }),
+    meter: createTakeMeter({ sampleRateHz, channels: lane.length }),
+  }
+}
+
+function closeOutput({ order, lane, writer, meter }: Output): WrittenStem {
+  const facts = meter.facts()
+  const clippedSamples = writer.clippedSamples
+  if (clippedSamples > 0) writer.abort()
+  else writer.finish({ ...facts, maxTruePeakDbtp: facts.truePeakDbtp })
+  return {
+    path: order.path,
+    channels: lane.length,
+    integratedLufs: facts.integratedLufs,
+    loudnessRangeLu: facts.loudnessRangeLu,
+    truePeakDbtp: facts.truePeakDbtp,
+    samplePeakDbfs: facts.samplePeakDbfs,
+    clippedSamples,
+  }
+}

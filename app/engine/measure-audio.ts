@@ -1,0 +1,57 @@
+// One pass over a file for everything that intake wants to know: its facts and its peaks.
+
+import type { AudioSource } from '../audio/audio-source.ts'
+import { createPeakCollector, type Peaks } from '../audio/peaks.ts'
+import { Failure } from '../contract/failure.ts'
+import type { TakeFacts } from '../contract/take-facts.ts'
+import { BLOCK_FRAMES } from '../dsp/stage.ts'
+import { createTakeMeter, type TakeMeter } from '../dsp/take-meter.ts'
+
+const READ_FRAMES = 16 * BLOCK_FRAMES
+
+/**
+ * @param name what to call the file in a failure
+ * @param moved hears the fraction done; throws to stop
+ * @throws Failure `not-finite` with the place of the first sample that is no number
+ */
+export function measureAudio(
+  audio: AudioSource,
+  name: string,
+  moved: (fraction: number) => void,
+): { facts: TakeFacts; peaks: Peaks } {
+  const { sampleRateHz, channels, frames } = audio.format
+  const meter = createTakeMeter({ sampleRateHz, channels })
+  const collector = createPeakCollector(channels)
+  const block = Array.from({ length: channels }, () => new Float64Array(READ_FRAMES))
+  for (let at = 0; at < frames; at += READ_FRAMES) {
+    const count = Math.min(READ_FRAMES, frames - at)
+    audio.read(at, count, block)
+    meter.add(block, count)
+    collector.add(block, count)
+    moved((at + count) / frames)
+  }
+  const measured = meter.facts()
+  const bad = measured.firstNonFinite
+  if (bad !== null) {
+    throw new Failure(
+      'not-finite',
+      `${name} holds a value that is no number at ${(bad.frame / sampleRateHz).toFixed(3)} s (frame ${bad.frame}, channel ${bad.channel + 1}); export it again from where it was recorded.`,
+      { path: name, frame: bad.frame, channel: bad.channel },
+    )
+  }
+  return { facts: takeFactsOf(measured), peaks: collector.finish() }
+}
+
+/** The part of the meter's facts that crosses borders; the rest is the file's format. */
+function takeFactsOf(measured: ReturnType<TakeMeter['facts']>): TakeFacts {
+  return {
+    integratedLufs: measured.integratedLufs,
+    loudnessRangeLu: measured.loudnessRangeLu,
+    maxMomentaryLufs: measured.maxMomentaryLufs,
+    maxShortTermLufs: measured.maxShortTermLufs,
+    truePeakDbtp: measured.truePeakDbtp,
+    samplePeakDbfs: measured.samplePeakDbfs,
+    dcOffset: measured.dcOffset ?? 0,
+    findings: measured.findings.map((finding) => ({ ...finding, atSeconds: [...finding.atSeconds] })),
+  }
+}

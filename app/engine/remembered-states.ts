@@ -1,0 +1,36 @@
+// States of a running pass at known places, so that playback can start there without
+// running everything before: exact ones, and, after a setting has changed, those of the
+// settings before, which are nearly right and far better than silence.
+
+type Memory = readonly Float64Array[]
+
+export interface RememberedState {
+  readonly frame: number
+  readonly memory: Memory
+}
+
+export function copyMemory(memory: Memory): Memory {
+  return memory.map((array) => array.slice())
+}
+
+/** Fills `memory` from `saved`, array by array. */
+export function restoreMemory(memory: Memory, saved: Memory): void {
+  for (let k = 0; k < memory.length; k++) memory[k].set(saved[k])
+}
+
+/** Whether a state saved under other settings fits: the same stages with delays of the same length. */
+export function fitsMemory(memory: Memory, saved: Memory): boolean {
+  return memory.length === saved.length && memory.every((array, k) => array.length === saved[k].length)
+}
+
+/** The latest state at or before a frame; undefined where there is none. States need no order. */
+export function latestStateBefore(
+  states: Iterable<RememberedState>,
+  frame: number,
+): RememberedState | undefined {
+  let latest: RememberedState | undefined
+  for (const state of states) {
+    if (state.frame <= frame && (latest === undefined || state.frame > latest.frame)) latest = state
+  }
+  return latest
+}

@@ -1,0 +1,45 @@
+// The command line's verbs: parses the call, runs the same services as the windows do, and
+// says what came of it. 0 done, 1 a verification differs, 2 the input or the call cannot be used.
+
+import { Command, CommanderError } from 'commander'
+import { Failure, failureDataOf } from '../../contract/failure.ts'
+import { PROGRAM } from '../../services/program.ts'
+import { NOT_USABLE } from './exit-status.ts'
+import { addBounceVerb } from './verbs/bounce.ts'
+import { addDemoVerb } from './verbs/demo.ts'
+import { addFitVerb } from './verbs/fit.ts'
+import { addMeasureVerb } from './verbs/measure.ts'
+import { addProcessVerb } from './verbs/process.ts'
+import { addServeVerb } from './verbs/serve.ts'
+import { addVerifyVerb } from './verbs/verify.ts'
+
+const program = new Command('takeloft')
+  .description('Prepares the vocals of returning artists for the mix.')
+  .version(PROGRAM.version)
+  .exitOverride()
+  .showHelpAfterError('(takeloft --help lists the verbs)')
+
+addDemoVerb(program)
+addMeasureVerb(program)
+addProcessVerb(program)
+addFitVerb(program)
+addBounceVerb(program)
+addVerifyVerb(program)
+addServeVerb(program)
+// A verb inherits the exit handling only if it is told so.
+for (const verb of program.commands) verb.exitOverride()
+
+try {
+  await program.parseAsync(process.argv)
+} catch (error) {
+  if (error instanceof CommanderError) {
+    // Help and version are no errors; everything else is a call that cannot be used.
+    process.exitCode = error.exitCode === 0 ? 0 : NOT_USABLE
+  } else {
+    const failure = failureDataOf(error)
+    if (process.argv.includes('--json')) process.stdout.write(`${JSON.stringify({ failure })}\n`)
+    process.stderr.write(`${failure.message}\n`)
+    if (!(error instanceof Failure) && error instanceof Error) process.stderr.write(`${error.stack}\n`)
+    process.exitCode = NOT_USABLE
+  }
+}

@@ -1,0 +1,26 @@
+#!/usr/bin/env node
+// Starts the command line. Plain JavaScript, because it has to run on any Node to say or do
+// the right thing about its version: Takeloft needs one that runs TypeScript.
+
+import { spawnSync } from 'node:child_process'
+import { existsSync } from 'node:fs'
+import { fileURLToPath } from 'node:url'
+
+const [major, minor] = process.versions.node.split('.').map(Number)
+if (major > 22 || (major === 22 && minor >= 18)) {
+  await import('./main.ts')
+} else {
+  const name = process.platform === 'win32' ? 'node.exe' : 'node'
+  const pinned = fileURLToPath(new URL(`../../../node_modules/node/bin/${name}`, import.meta.url))
+  if (existsSync(pinned)) {
+    const run = spawnSync(pinned, [fileURLToPath(import.meta.url), ...process.argv.slice(2)], {
+      stdio: 'inherit',
+    })
+    process.exitCode = run.status ?? 2
+  } else {
+    process.stderr.write(
+      `Takeloft needs Node 22.18 or newer, and this is ${process.versions.node}; run "npm ci" in its folder to get one.\n`,
+    )
+    process.exitCode = 2
+  }
+}

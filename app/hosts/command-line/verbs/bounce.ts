@@ -1,0 +1,48 @@
+// takeloft bounce --catalogue FILE --session ID --out DIR
+
+import { type Command, InvalidArgumentError, Option } from 'commander'
+import { type StemEncoding, StemEncoding as StemEncodings } from '../../../contract/commands.ts'
+import { Id } from '../../../contract/entities.ts'
+import { bounceSession } from '../../../services/bounce.ts'
+import { withWorkplace } from '../../../services/closing.ts'
+import { createCallContext, printResult, say } from '../talk.ts'
+
+interface BounceOptions {
+  readonly catalogue: string
+  readonly session: number
+  readonly out: string
+  readonly encoding: StemEncoding
+  readonly layers?: true
+  readonly json?: true
+}
+
+export function addBounceVerb(program: Command): void {
+  program
+    .command('bounce')
+    .description('stems of a session, and their manifest')
+    .requiredOption('--catalogue <file>', 'the catalogue')
+    .requiredOption('--session <id>', 'number of the session', sessionId)
+    .requiredOption('--out <dir>', 'folder for the stems; made where it is missing')
+    .addOption(
+      new Option('--encoding <words>', 'of the stems').choices(StemEncodings.options).default('pcm-24'),
+    )
+    .option('--layers', 'a stem for each layer as well')
+    .option('--json', 'print one JSON document')
+    .action(async ({ catalogue, session, out, encoding, layers, json }: BounceOptions) => {
+      const outcome = await withWorkplace(catalogue, (workplace) =>
+        bounceSession(
+          workplace,
+          { sessionId: session, folder: out, encoding, layerStems: layers === true },
+          createCallContext(),
+        ),
+      )
+      for (const remark of outcome.remarks) say(remark)
+      printResult(json, outcome, [...outcome.stems.map((stem) => stem.path), outcome.manifest])
+    })
+}
+
+function sessionId(text: string): number {
+  const id = Id.safeParse(Number(text))
+  if (!id.success) throw new InvalidArgumentError('a session is a whole number from 1')
+  return id.data
+}

@@ -1,0 +1,63 @@
+// takeloft process IN OUT --chain CHAIN.json
+
+import { type Command, Option } from 'commander'
+import { type StemEncoding, StemEncoding as StemEncodings } from '../../../contract/commands.ts'
+import { withPool } from '../../../services/closing.ts'
+import { createCorrectionFitter } from '../../../services/correction-fitter.ts'
+import { processFile } from '../../../services/file-acts.ts'
+import { createCallContext, inWords, printResult, say } from '../talk.ts'
+
+interface ProcessOptions {
+  readonly chain: string
+  readonly micCurve?: string
+  readonly targetCurve?: string
+  readonly encoding: StemEncoding
+  readonly json?: true
+}
+
+export function addProcessVerb(program: Command): void {
+  program
+    .command('process')
+    .argument('<in>', 'the take; it is only read')
+    .argument('<out>', 'the WAV file to write')
+    .description('one file through a chain')
+    .requiredOption('--chain <file>', 'chain file, JSON')
+    .option('--mic-curve <csv>', "curve of the take's mic, for a mic-correction stage")
+    .option('--target-curve <csv>', 'curve to correct to; flat without one')
+    .addOption(
+      new Option('--encoding <words>', 'of the written file')
+        .choices(StemEncodings.options)
+        .default('pcm-24'),
+    )
+    .option('--json', 'print one JSON document')
+    .action(async (from: string, to: string, options: ProcessOptions) => {
+      const done = await withPool((pool) =>
+        processFile(
+          pool,
+          createCorrectionFitter(),
+          {
+            from,
+            to,
+            chainPath: options.chain,
+            micCurvePath: options.micCurve,
+            targetCurvePath: options.targetCurve,
+            encoding: options.encoding,
+          },
+          createCallContext(),
+        ),
+      )
+      for (const remark of done.remarks) say(remark)
+      if (done.clippedSamples > 0) {
+        say(
+          `${done.clippedSamples} samples did not fit and were held at full scale; end the chain in a ceiling, or write float-32.`,
+        )
+      }
+      printResult(options.json, { out: to, ...done }, [
+        `${to}: ${done.frames} frames`,
+        ...done.stages.map(
+          (stage) =>
+            `  ${stage.kind.padEnd(15)} in ${inWords(stage.levelInDbfs, 'dBFS')}, out ${inWords(stage.levelOutDbfs, 'dBFS')}, reduction up to ${inWords(stage.maxReductionDb, 'dB')}`,
+        ),
+      ])
+    })
+}

@@ -1,0 +1,28 @@
+// takeloft verify MANIFEST
+
+import type { Command } from 'commander'
+import { withPool } from '../../../services/closing.ts'
+import { verifyBounce } from '../../../services/verify.ts'
+import { DIFFERS } from '../exit-status.ts'
+import { createCallContext, printResult } from '../talk.ts'
+
+export function addVerifyVerb(program: Command): void {
+  program
+    .command('verify')
+    .argument('<manifest>', 'manifest.json of a bounce')
+    .description('renders a bounce again and compares the bytes')
+    .option('--json', 'print one JSON document')
+    .action(async (manifest: string, { json }: { json?: true }) => {
+      const { same, differing } = await withPool((pool) => verifyBounce(pool, manifest, createCallContext()))
+      const document = {
+        same,
+        differing: differing.map(({ stem }) => stem),
+        reasons: Object.fromEntries(differing.map(({ stem, reason }) => [stem, reason])),
+      }
+      printResult(json, document, [
+        ...same.map((stem) => `same       ${stem}`),
+        ...differing.map(({ stem, reason }) => `differing  ${stem}: ${reason}`),
+      ])
+      if (differing.length > 0) process.exitCode = DIFFERS
+    })
+}

@@ -1,0 +1,7 @@
+// Where the catalogue lies when nobody says otherwise: in the user's data folder.
+
+import { join } from 'node:path'
+import envPaths from 'env-paths'
+
+export const homeCataloguePath = (): string =>
+  join(envPaths('Takeloft', { suffix: '' }).data, 'catalogue.sqlite')

@@ -1,0 +1,79 @@
+// Chains: their versions, and what they do to a take.
+
+import type { Handlers } from '../contract/commands.ts'
+import { bandsResponseDb, lowCutResponseDb } from '../dsp/sections/response.ts'
+import { hashOfValue } from './canonical-json.ts'
+import { micCurveOf } from './plan-session.ts'
+import { type ResolvedStage, resolveStages } from './resolve-stages.ts'
+import { catalogueRoot, readableTakes } from './take-files.ts'
+import type { Workplace } from './workplace.ts'
+
+type ChainActs = 'listChains' | 'listChainVersions' | 'saveChain' | 'measureChain' | 'respondChain'
+
+export function chainHandlers(workplace: Workplace): Pick<Handlers, ChainActs> {
+  const { catalogue, pool, fitter, folders, now, emit } = workplace
+  return {
+    listChains: async ({ voiceId }) => catalogue.chains.list(voiceId),
+    listChainVersions: async ({ chainId }) => catalogue.chains.versions(chainId),
+
+    async saveChain({ voiceId, chainId, name, stages, note }) {
+      const version = catalogue.transaction(() => {
+        const chain = chainId ?? catalogue.chains.insert({ voiceId, name }, now()).id
+        return catalogue.chains.insertVersion(
+          { chainId: chain, stages, sha256: hashOfValue(stages), note },
+          now(),
+        )
+      })
+      emit('catalogueChanged', { subjects: ['chains', 'ledger'] })
+      return version
+    },
+
+    async measureChain({ takeId, stages }, { signal, report }) {
+      const take = catalogue.takes.get(takeId)
+      const paths = await readableTakes(catalogueRoot(catalogue.path), [take], folders.working, signal)
+      const resolved = resolveStages(stages, micCurveOf(catalogue, take), take.sampleRateHz, fitter)
+      return pool.run(
+        'measureChain',
+        {
+          path: paths[take.sha256],
+          sampleRateHz: take.sampleRateHz,
+          stages: resolved.map(({ stage, setup, remark }) => ({
+            kind: stage.kind,
+            on: stage.on,
+            setup,
+            remark,
+          })),
+        },
+        { signal, onProgress: (fraction) => report(fraction, 'Measuring the joints') },
+      )
+    },
+
+    async respondChain({ takeId, stages, sampleRateHz, frequenciesHz }) {
+      const micCurve = takeId === null ? null : micCurveOf(catalogue, catalogue.takes.get(takeId))
+      const resolved = resolveStages(stages, micCurve, sampleRateHz, fitter)
+      return {
+        stages: resolved.map((one) => responseOf(one, frequenciesHz, sampleRateHz)),
+        fit: resolved.find(({ fit }) => fit !== null)?.fit ?? null,
+      }
+    },
+  }
+}
+
+/** Response of one stage in dB; null for stages that are off, have nothing to do, or follow the level. */
+function responseOf(
+  { setup }: ResolvedStage,
+  frequenciesHz: readonly number[],
+  sampleRateHz: number,
+): number[] | null {
+  switch (setup?.kind) {
+    case 'low-cut':
+      return [...lowCutResponseDb(setup.settings, frequenciesHz, sampleRateHz)]
+    case 'tone':
+    case 'mic-correction':
+      return [...bandsResponseDb(setup.settings.bands, frequenciesHz, sampleRateHz)]
+    case 'trim':
+      return frequenciesHz.map(() => setup.settings.gainDb)
+    default:
+      return null
+  }
+}

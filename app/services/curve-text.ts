@@ -1,0 +1,129 @@
+// A curve out of the text people have: CSV, semicolons, tabs or spaces, decimal commas,
+// header lines, Hz or kHz, in any order.
+
+import { CurvePoints } from '../contract/curve.ts'
+import { Failure } from '../contract/failure.ts'
+
+const MOST_POINTS = 20_000
+/** Frequencies that all stay below this are taken for kHz, unless the header says Hz. */
+const HIGHEST_KHZ = 100
+
+export interface ReadCurve {
+  readonly points: CurvePoints
+  /** What was done to the text that the engineer should know. */
+  readonly remarks: readonly string[]
+}
+
+/**
+ * @param where what to call the text in a failure
+ * @throws Failure `invalid-input` with the line that cannot be read
+ */
+export function readCurveText(text: string, where: string): ReadCurve {
+  const remarks: string[] = []
+  const lines = text.replace(/^\uFEFF/, '').split(/\r\n|\r|\n/)
+  const pairs: [number, number][] = []
+  let header = ''
+  for (const [index, line] of lines.entries()) {
+    const trimmed = line.trim()
+    if (trimmed === '' || trimmed.startsWith('#')) continue
+    const pair = pairOf(trimmed)
+    if (pair !== null) pairs.push(pair)
+    else if (pairs.length === 0 && !/^[-+.,\d]/.test(trimmed)) header += ` ${trimmed}`
+    else {
+      throw new Failure(
+        'invalid-input',
+        `${where}, line ${index + 1}: "${trimmed.slice(0, 60)}" is not a frequency and a level; every line needs two numbers.`,
+        { where, line: index + 1 },
+      )
+    }
+    if (pairs.length > MOST_POINTS) {
+      throw new Failure('invalid-input', `${where} has more than ${MOST_POINTS} points; thin it out first.`, {
+        where,
+      })
+    }
+  }
+  if (pairs.length < 3) {
+    throw new Failure(
+      'invalid-input',
+      `${where} has ${pairs.length} points, and a curve needs at least three.`,
+      { where },
+    )
+  }
+  if (isInKilohertz(pairs, header)) {
+    for (const pair of pairs) pair[0] *= 1000
+    remarks.push('The frequencies were read as kHz.')
+  }
+  const negative = pairs.find(([frequency]) => frequency <= 0)
+  if (negative !== undefined) {
+    throw new Failure(
+      'invalid-input',
+      `${where} has the frequency ${negative[0]} Hz; frequencies must be above zero.`,
+      {
+        where,
+      },
+    )
+  }
+  const { points, repeated, wasSorted } = sortedAndMerged(pairs)
+  if (!wasSorted) remarks.push('The points were put in order of frequency.')
+  if (repeated > 0) remarks.push(`${repeated} repeated frequencies were averaged.`)
+  const parsed = CurvePoints.safeParse(points)
+  if (!parsed.success) {
+    throw new Failure(
+      'invalid-input',
+      `${where} cannot be used as a curve: ${parsed.error.issues[0].message}.`,
+      { where },
+    )
+  }
+  return { points: parsed.data, remarks }
+}
+
+/** Two numbers of one line; null where there are not two, or more than two. */
+function pairOf(line: string): [number, number] | null {
+  // A comma is the separator unless something else is; then it is a decimal comma.
+  const separator = line.includes(';')
+    ? ';'
+    : /\t/.test(line)
+      ? '\t'
+      : /,\s*[-+.\d]/.test(line) && !/\d,\d+\s+[-+\d]/.test(line)
+        ? ','
+        : ' '
+  const fields = line
+    .split(separator === ' ' ? /\s+/ : separator)
+    .map((field) => field.trim())
+    .filter((field) => field !== '')
+  if (fields.length < 2) return null
+  const numbers = fields
+    .slice(0, 2)
+    .map((field) => Number(separator === ',' ? field : field.replace(',', '.')))
+  return numbers.every(Number.isFinite) ? [numbers[0], numbers[1]] : null
+}
+
+function isInKilohertz(pairs: readonly [number, number][], header: string): boolean {
+  if (/khz/i.test(header)) return true
+  if (/hz/i.test(header)) return false
+  return pairs.every(([frequency]) => frequency < HIGHEST_KHZ)
+}
+
+function sortedAndMerged(pairs: readonly [number, number][]): {
+  points: { frequenciesHz: number[]; levelsDb: number[] }
+  repeated: number
+  wasSorted: boolean
+} {
+  const sorted = [...pairs].sort((a, b) => a[0] - b[0])
+  const points = { frequenciesHz: [] as number[], levelsDb: [] as number[] }
+  let repeated = 0
+  for (let i = 0; i < sorted.length; ) {
+    let next = i
+    let sum = 0
+    while (next < sorted.length && sorted[next][0] === sorted[i][0]) sum += sorted[next++][1]
+    if (next - i > 1) repeated++
+    points.frequenciesHz.push(sorted[i][0])
+    points.levelsDb.push(sum / (next - i))
+    i = next
+  }
+  return {
+    points,
+    repeated,
+    wasSorted: pairs.every(([frequency], i) => i === 0 || frequency >= pairs[i - 1][0]),
+  }
+}

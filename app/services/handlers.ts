@@ -1,0 +1,33 @@
+// Every command's handler on one workplace: what all hosts serve.
+
+import type { Handlers } from '../contract/commands.ts'
+import { chainHandlers } from './chains.ts'
+import { buildDemo } from './demo/build-demo.ts'
+import { intakeHandlers } from './intake.ts'
+import { ledgerHandlers } from './ledger.ts'
+import { micHandlers } from './mics.ts'
+import { peopleHandlers } from './people.ts'
+import { playbackHandlers } from './playback.ts'
+import { PROGRAM } from './program.ts'
+import { stackHandlers } from './stack.ts'
+import type { Workplace } from './workplace.ts'
+
+export function createHandlers(workplace: Workplace): Handlers {
+  const { catalogue, folders } = workplace
+  return {
+    readWorkplace: async () => ({
+      cataloguePath: catalogue.path,
+      bounceFolder: folders.bounces,
+      programVersion: PROGRAM.version,
+      empty: catalogue.sessions.list().length === 0,
+    }),
+    buildDemo: async (_input, context) => ({ sessions: await buildDemo(workplace, context) }),
+    ...peopleHandlers(workplace),
+    ...micHandlers(workplace),
+    ...stackHandlers(workplace),
+    ...intakeHandlers(workplace),
+    ...chainHandlers(workplace),
+    ...playbackHandlers(workplace),
+    ...ledgerHandlers(workplace),
+  }
+}

@@ -1,0 +1,125 @@
+// Taking takes in: hashed, measured, refused with a reason or kept with their facts. The
+// files themselves stay where they are and are never written to.
+
+import { existsSync } from 'node:fs'
+import { basename, extname, resolve } from 'node:path'
+import { hashFile } from '../audio/sha256.ts'
+import type { Handlers, ImportOutcome } from '../contract/commands.ts'
+import { Failure, failureDataOf } from '../contract/failure.ts'
+import { isConvertible } from '../dsp/rate-conversion.ts'
+import { catalogueRoot, keptPath } from './take-files.ts'
+import type { Workplace } from './workplace.ts'
+
+export function intakeHandlers(workplace: Workplace): Pick<Handlers, 'importTakes' | 'updateTake'> {
+  const { catalogue, pool, folders } = workplace
+  const root = catalogueRoot(catalogue.path)
+
+  return {
+    async importTakes({ sessionId, files, voiceId, micId, curveId }, { signal, report }) {
+      const session = catalogue.sessions.get(sessionId)
+      const outcome: ImportOutcome = { takes: [], refused: [], remarks: [] }
+      let done = 0
+      const importOne = async (file: { path: string; name?: string | undefined }): Promise<void> => {
+        const path = resolve(file.path)
+        const fileName = file.name ?? basename(path)
+        const measured = await pool.run(
+          'measureTake',
+          { path, workingFolder: folders.working, peaksFolder: folders.peaks },
+          { signal },
+        )
+        const { format } = measured
+        refuseUnusable(fileName, format, session.sampleRateHz)
+        const known = catalogue.takes.findBySha256(measured.sha256)
+        const take =
+          known !== undefined
+            ? catalogue.takes.update(known.id, { path: keptPath(root, path) })
+            : catalogue.takes.insert({
+                sha256: measured.sha256,
+                name: basename(fileName, extname(fileName)),
+                path: keptPath(root, path),
+                container: format.container,
+                encoding: format.encoding,
+                sampleRateHz: format.sampleRateHz,
+                channels: format.channels,
+                frames: format.frames,
+                importedAt: workplace.now(),
+                voiceId,
+                micId,
+                curveId,
+                facts: measured.facts,
+              })
+        catalogue.takes.linkToSession(sessionId, take.id)
+        if (known !== undefined) {
+          outcome.remarks.push(
+            `${fileName} is already in the catalogue as ${known.name}; that take is used, with its mic and voice.`,
+          )
+        }
+        if (format.sampleRateHz !== session.sampleRateHz) {
+          outcome.remarks.push(
+            `${fileName} has ${format.sampleRateHz} Hz and is converted to the session’s ${session.sampleRateHz} Hz when it is heard and bounced.`,
+          )
+        }
+        outcome.takes.push(take)
+      }
+
+      const waiting = [...files]
+      const worker = async (): Promise<void> => {
+        for (let file = waiting.shift(); file !== undefined; file = waiting.shift()) {
+          try {
+            await importOne(file)
+          } catch (error) {
+            if (signal.aborted) throw error
+            outcome.refused.push({ path: file.path, failure: failureDataOf(error) })
+          }
+          report(++done / files.length, `${done} of ${files.length} taken in`)
+        }
+      }
+      await Promise.all(Array.from({ length: pool.threads }, worker))
+      workplace.emit('catalogueChanged', { subjects: ['takes', 'ledger'] })
+      return outcome
+    },
+
+    async updateTake({ id, changes }, { signal }) {
+      const take = catalogue.takes.get(id)
+      const { path, ...rest } = changes
+      let newPath: string | undefined
+      if (path !== undefined) {
+        const found = resolve(path)
+        if (!existsSync(found))
+          throw new Failure('not-found', `There is no file at ${found}.`, { path: found })
+        if ((await hashFile(found, signal)) !== take.sha256) {
+          throw new Failure(
+            'changed',
+            `${found} is not the take ${take.name}: its bytes differ. Choose the file as it was imported, or import this one as a new take.`,
+            { path: found },
+          )
+        }
+        newPath = keptPath(root, found)
+      }
+      const updated = catalogue.takes.update(id, { ...rest, path: newPath })
+      workplace.emit('catalogueChanged', { subjects: ['takes', 'stack'] })
+      return updated
+    },
+  }
+}
+
+function refuseUnusable(
+  fileName: string,
+  format: { channels: number; frames: number; sampleRateHz: number },
+  sessionRateHz: number,
+): void {
+  if (format.channels > 2) {
+    throw new Failure(
+      'not-supported',
+      `${fileName} has ${format.channels} channels, and a take has one or two; export the vocal's channels by themselves.`,
+      { channels: format.channels },
+    )
+  }
+  if (format.sampleRateHz !== sessionRateHz && !isConvertible(format.sampleRateHz, sessionRateHz)) {
+    throw new Failure(
+      'not-supported',
+      `${fileName} has a sample rate of ${format.sampleRateHz} Hz, which cannot be converted to the session's ${sessionRateHz} Hz; export it at a standard rate.`,
+      { sampleRateHz: format.sampleRateHz },
+    )
+  }
+}

@@ -1,0 +1,165 @@
+// From a session in the catalogue to a render plan: everything resolved, nothing left to look up.
+
+import type { Catalogue } from '../../db/catalogue.ts'
+import type { ChainStage } from '../contract/chain-document.ts'
+import type { CurvePoints } from '../contract/curve.ts'
+import type { ChainVersion, Group, Layer, SessionContents, Take } from '../contract/entities.ts'
+import type { PlaybackSource } from '../contract/playback.ts'
+import type { PlannedLayer, RenderPlan } from '../contract/render-plan.ts'
+import { convertedFrames } from '../dsp/rate-conversion.ts'
+import type { CorrectionFitter } from './correction-fitter.ts'
+import { layerSetups, sumSetups } from './resolve-stages.ts'
+
+/** A session with all that belongs to it. */
+export function readSessionContents(catalogue: Catalogue, sessionId: number): SessionContents {
+  const session = catalogue.sessions.get(sessionId)
+  const groups = catalogue.groups.listOfSession(sessionId)
+  const versionIds = new Set(
+    [session.sharedChainVersionId, ...groups.map((group) => group.chainVersionId)].filter(
+      (id) => id !== null,
+    ),
+  )
+  return {
+    session,
+    takes: catalogue.takes.listOfSession(sessionId),
+    groups,
+    layers: catalogue.layers.listOfSession(sessionId),
+    chainVersions: [...versionIds].map((id) => catalogue.chains.version(id)),
+  }
+}
+
+/** The curve of a take's mic: the one chosen for the take, else the mic's first. */
+export function micCurveOf(catalogue: Catalogue, take: Take): CurvePoints | null {
+  if (take.curveId !== null) return catalogue.curves.get(take.curveId).points
+  if (take.micId === null) return null
+  return catalogue.curves.list(take.micId)[0]?.points ?? null
+}
+
+export interface SessionPlan {
+  readonly plan: RenderPlan
+  readonly remarks: readonly string[]
+}
+
+/**
+ * @param draft unsaved stages in place of the saved chain of one group, or of the shared chain (groupId null)
+ * @param alsoLayerId a layer that is planned even while it is muted
+ */
+export function planSession(
+  catalogue: Catalogue,
+  fitter: CorrectionFitter,
+  { session, takes, groups, layers, chainVersions }: SessionContents,
+  draft: PlaybackSource['draft'] = null,
+  alsoLayerId?: number,
+): SessionPlan {
+  const { sampleRateHz } = session
+  const isShared = session.chainSharing === 'shared'
+  const remarks: string[] = []
+
+  const stagesOfVersion = (id: number | null): readonly ChainStage[] =>
+    chainVersions.find((version: ChainVersion) => version.id === id)?.stages ?? []
+  const chainOf = (group: Group): readonly ChainStage[] => {
+    const key = isShared ? null : group.id
+    if (draft !== null && draft.groupId === key) return draft.stages
+    return stagesOfVersion(isShared ? session.sharedChainVersionId : group.chainVersionId)
+  }
+
+  const planLayer = (layer: Layer): PlannedLayer => {
+    const take = takes.find((one) => one.id === layer.takeId)
+    const group = groups.find((one) => one.id === layer.groupId)
+    if (take === undefined || group === undefined)
+      throw new Error(`layer ${layer.id} has lost its take or group`)
+    const { setups, remarks: why } = layerSetups(
+      chainOf(group),
+      micCurveOf(catalogue, take),
+      sampleRateHz,
+      fitter,
+    )
+    remarks.push(...why.map((remark) => `${layer.name}: ${remark}`))
+    if (take.sampleRateHz !== sampleRateHz) {
+      remarks.push(
+        `${layer.name}: converted from ${take.sampleRateHz} Hz to the session’s ${sampleRateHz} Hz.`,
+      )
+    }
+    return {
+      id: layer.id,
+      groupId: layer.groupId,
+      name: layer.name,
+      role: layer.role,
+      take: {
+        sha256: take.sha256,
+        sampleRateHz: take.sampleRateHz,
+        channels: take.channels,
+        frames: take.frames,
+        encoding: take.encoding,
+      },
+      offsetSamples: layer.offsetSamples,
+      gainDb: layer.gainDb,
+      pan: layer.pan,
+      stages: setups,
+    }
+  }
+
+  const planned = layers.filter((layer) => !layer.muted || layer.id === alsoLayerId).map(planLayer)
+  const endOf = (layer: PlannedLayer): number =>
+    layer.offsetSamples + convertedFrames(layer.take.frames, layer.take.sampleRateHz, sampleRateHz)
+  // Stems start at session zero, or earlier where a layer does, so that no sound is cut off.
+  const startFrame = Math.min(0, ...planned.map((layer) => layer.offsetSamples))
+  const endFrame = Math.max(0, ...planned.map(endOf))
+
+  return {
+    remarks,
+    plan: {
+      sampleRateHz,
+      panLaw: session.panLaw,
+      startFrame,
+      frames: endFrame - startFrame,
+      sharing: session.chainSharing,
+      sharedStages: isShared && groups.length > 0 ? sumSetups(chainOf(groups[0])) : [],
+      groups: groups.map((group) => ({
+        id: group.id,
+        name: group.name,
+        gainDb: group.gainDb,
+        stages: isShared ? [] : sumSetups(chainOf(group)),
+      })),
+      layers: planned,
+    },
+  }
+}
+
+/** A take by itself, centred at its start, through the given stages: what the Chain place listens to. */
+export function planTake(
+  take: Take,
+  micCurve: CurvePoints | null,
+  stages: readonly ChainStage[],
+  sampleRateHz: number,
+  fitter: CorrectionFitter,
+): RenderPlan {
+  return {
+    sampleRateHz,
+    panLaw: 'minus-3-db',
+    startFrame: 0,
+    frames: convertedFrames(take.frames, take.sampleRateHz, sampleRateHz),
+    sharing: 'own',
+    sharedStages: [],
+    groups: [{ id: 1, name: take.name, gainDb: 0, stages: sumSetups(stages) }],
+    layers: [
+      {
+        id: 1,
+        groupId: 1,
+        name: take.name,
+        role: 'lead',
+        take: {
+          sha256: take.sha256,
+          sampleRateHz: take.sampleRateHz,
+          channels: take.channels,
+          frames: take.frames,
+          encoding: take.encoding,
+        },
+        offsetSamples: 0,
+        gainDb: 0,
+        pan: 0,
+        stages: layerSetups(stages, micCurve, sampleRateHz, fitter).setups,
+      },
+    ],
+  }
+}

@@ -1,0 +1,86 @@
+// Playback: from what the window wants to hear to a plan that the playback thread renders.
+
+import { randomUUID } from 'node:crypto'
+import type { Handlers } from '../contract/commands.ts'
+import { Failure } from '../contract/failure.ts'
+import type { OpenedPlayback, PlaybackSource } from '../contract/playback.ts'
+import type { RenderPlan } from '../contract/render-plan.ts'
+import type { Heard } from '../engine/playback-engine.ts'
+import { micCurveOf, planSession, planTake, readSessionContents } from './plan-session.ts'
+import { catalogueRoot, type LocatedTake, readableTakes } from './take-files.ts'
+import type { Workplace } from './workplace.ts'
+
+type PlaybackActs = 'openPlayback' | 'tunePlayback' | 'matchPlayback' | 'closePlayback'
+
+interface Resolved {
+  readonly plan: RenderPlan
+  readonly heard: Heard
+  readonly takes: readonly LocatedTake[]
+}
+
+export function playbackHandlers(workplace: Workplace): Pick<Handlers, PlaybackActs> {
+  const { catalogue, playback, folders } = workplace
+
+  const set = async (
+    playbackId: string,
+    source: PlaybackSource,
+    signal: AbortSignal,
+  ): Promise<OpenedPlayback> => {
+    const { plan, heard, takes } = resolveSource(workplace, source)
+    const takePaths = await readableTakes(catalogueRoot(catalogue.path), takes, folders.working, signal)
+    await playback.ask('set', { playbackId, plan, heard, takePaths })
+    return { playbackId, sampleRateHz: plan.sampleRateHz, startFrame: plan.startFrame, frames: plan.frames }
+  }
+
+  return {
+    openPlayback: (source, { signal }) => set(randomUUID(), source, signal),
+    tunePlayback: ({ playbackId, source }, { signal }) => set(playbackId, source, signal),
+    matchPlayback: (question) => playback.ask('match', question),
+    async closePlayback({ playbackId }) {
+      await playback.ask('close', { playbackId })
+      return {}
+    },
+  }
+}
+
+function resolveSource({ catalogue, fitter }: Workplace, { target, draft }: PlaybackSource): Resolved {
+  if (target.kind === 'take') {
+    const take = catalogue.takes.get(target.takeId)
+    const plan = planTake(take, micCurveOf(catalogue, take), draft?.stages ?? [], target.sampleRateHz, fitter)
+    return { plan, heard: { kind: 'stack' }, takes: [take] }
+  }
+  const { sessionId, heard } = placeOf(catalogue, target)
+  const contents = readSessionContents(catalogue, sessionId)
+  const { plan } = planSession(
+    catalogue,
+    fitter,
+    contents,
+    draft,
+    heard.kind === 'layer' ? heard.layerId : undefined,
+  )
+  const used = new Set(plan.layers.map((layer) => layer.take.sha256))
+  if (used.size === 0) {
+    throw new Failure('empty', 'There is nothing to hear yet: place a take in the stack, or unmute a layer.')
+  }
+  return { plan, heard, takes: contents.takes.filter((take) => used.has(take.sha256)) }
+}
+
+function placeOf(
+  catalogue: Workplace['catalogue'],
+  target: Exclude<PlaybackSource['target'], { kind: 'take' }>,
+): { sessionId: number; heard: Heard } {
+  switch (target.kind) {
+    case 'layer':
+      return {
+        sessionId: catalogue.layers.get(target.layerId).sessionId,
+        heard: { kind: 'layer', layerId: target.layerId },
+      }
+    case 'group':
+      return {
+        sessionId: catalogue.groups.get(target.groupId).sessionId,
+        heard: { kind: 'group', groupId: target.groupId },
+      }
+    case 'stack':
+      return { sessionId: target.sessionId, heard: { kind: 'stack' } }
+  }
+}

@@ -1,0 +1,80 @@
+// Renders the stems of a manifest into a folder: what a bounce and its verification share.
+
+import { join } from 'node:path'
+import { hashFile } from '../audio/sha256.ts'
+import type { Manifest, Stem } from '../contract/manifest.ts'
+import type { TakePaths } from '../workers/jobs.ts'
+import type { Pool } from '../workers/pool.ts'
+import { broadcastOf, type StemToWrite } from './stem-orders.ts'
+
+type Described = Pick<Manifest, 'artist' | 'song' | 'sessionDate' | 'timeReferenceSamples' | 'plan'>
+
+export interface RenderOptions {
+  readonly signal: AbortSignal
+  readonly onProgress: (fraction: number) => void
+}
+
+/**
+ * Renders every unit on the pool. A stem that would clip in 24 bits comes out as 32-bit float.
+ * @param unitStems the stems of each unit of the plan; a unit without any is not rendered
+ */
+export async function renderStems(
+  pool: Pool,
+  described: Described,
+  unitStems: readonly (readonly StemToWrite[])[],
+  takePaths: TakePaths,
+  folder: string,
+  { signal, onProgress }: RenderOptions,
+): Promise<Stem[]> {
+  const fractions = unitStems.map(() => 0)
+  const renderUnit = async (stems: readonly StemToWrite[], unitIndex: number): Promise<Stem[]> => {
+    if (stems.length === 0) return []
+    const written = await pool.run(
+      'bounceUnit',
+      {
+        plan: described.plan,
+        unitIndex,
+        takePaths,
+        stems: stems.map((stem) => ({
+          kind: stem.kind,
+          sourceId: stem.sourceId,
+          path: join(folder, stem.file),
+          encoding: stem.encoding,
+          ditherSeed: stem.ditherSeed,
+          broadcast: broadcastOf(described, stem),
+        })),
+      },
+      {
+        signal,
+        onProgress: (fraction) => {
+          fractions[unitIndex] = fraction
+          onProgress(fractions.reduce((sum, one) => sum + one, 0) / fractions.length)
+        },
+      },
+    )
+    if (written.some((stem) => stem.clippedSamples > 0)) {
+      return renderUnit(
+        stems.map((stem, k) => (written[k].clippedSamples > 0 ? asFloat(stem) : stem)),
+        unitIndex,
+      )
+    }
+    return Promise.all(
+      stems.map(async (stem, k) => ({
+        ...stem,
+        sha256: await hashFile(join(folder, stem.file), signal),
+        integratedLufs: written[k].integratedLufs,
+        loudnessRangeLu: written[k].loudnessRangeLu,
+        truePeakDbtp: written[k].truePeakDbtp,
+        samplePeakDbfs: written[k].samplePeakDbfs,
+      })),
+    )
+  }
+  return (await Promise.all(unitStems.map(renderUnit))).flat()
+}
+
+const asFloat = (stem: StemToWrite): StemToWrite => ({
+  ...stem,
+  file: stem.file.replace(/24b\.wav$/, '32f.wav'),
+  encoding: 'float-32',
+  ditherSeed: null,
+})

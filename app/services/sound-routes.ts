@@ -1,0 +1,102 @@
+// Sound and pictures of sound do not ride on messages: one function answers requests for
+// them, mounted alike on the loopback server and on Electron's protocol.
+
+import { randomUUID } from 'node:crypto'
+import { createWriteStream } from 'node:fs'
+import { mkdir, readFile, rename, rm } from 'node:fs/promises'
+import { basename, join } from 'node:path'
+import { Readable } from 'node:stream'
+import { pipeline } from 'node:stream/promises'
+import { writeFailure } from '../audio/file-failures.ts'
+import { decodePeaks } from '../audio/peaks.ts'
+import { Failure, failureDataOf } from '../contract/failure.ts'
+import type { Workplace } from './workplace.ts'
+
+/** The most frames of one span: one second at the highest rate. */
+const MOST_SPAN_FRAMES = 96_000
+
+/** undefined: not one of these routes. */
+export type SoundRoutes = (request: Request) => Promise<Response> | undefined
+
+export function createSoundRoutes(workplace: Workplace): SoundRoutes {
+  return (request) => {
+    const path = new URL(request.url).pathname
+    const playback = /^\/playback\/([\w-]+)\/(-?\d+)\/(\d+)$/.exec(path)
+    if (playback !== null && request.method === 'GET') {
+      return answer(() => spanOf(workplace, playback[1], Number(playback[2]), Number(playback[3])))
+    }
+    const peaks = /^\/peaks\/(\d+)$/.exec(path)
+    if (peaks !== null && request.method === 'GET') return answer(() => peaksOf(workplace, Number(peaks[1])))
+    const incoming = /^\/incoming\/([^/]+)$/.exec(path)
+    if (incoming !== null && request.method === 'PUT') {
+      return answer(() => takeInBytes(workplace, decodeURIComponent(incoming[1]), request))
+    }
+    return undefined
+  }
+}
+
+/** A failure as a JSON answer that says what to do, as everywhere else. */
+async function answer(make: () => Promise<Response>): Promise<Response> {
+  try {
+    return await make()
+  } catch (error) {
+    return Response.json(failureDataOf(error), { status: error instanceof Failure ? 422 : 500 })
+  }
+}
+
+async function spanOf(
+  { playback }: Workplace,
+  playbackId: string,
+  fromFrame: number,
+  frames: number,
+): Promise<Response> {
+  if (frames < 1 || frames > MOST_SPAN_FRAMES || !Number.isSafeInteger(fromFrame)) {
+    throw new Failure('invalid-input', `A span has 1 to ${MOST_SPAN_FRAMES} frames.`, { frames })
+  }
+  const samples = await playback.ask('span', { playbackId, fromFrame, frames })
+  return new Response(samples, {
+    headers: { 'content-type': 'application/octet-stream', 'cache-control': 'no-store' },
+  })
+}
+
+async function peaksOf({ catalogue, folders }: Workplace, takeId: number): Promise<Response> {
+  const take = catalogue.takes.get(takeId)
+  const stored = await readFile(join(folders.peaks, `${take.sha256}.peaks`)).catch(() => {
+    throw new Failure(
+      'not-found',
+      `The outline of ${take.name} is missing; import the take again to draw it.`,
+    )
+  })
+  const peaks = decodePeaks(stored)
+  return new Response(new Blob(peaks.channels.map((channel) => new Int16Array(channel))), {
+    headers: {
+      'content-type': 'application/octet-stream',
+      'x-channels': String(peaks.channels.length),
+      'x-frames-per-peak': String(peaks.framesPerPeak),
+      // Takes never change, so neither does their outline.
+      'cache-control': 'private, max-age=31536000, immutable',
+    },
+  })
+}
+
+/** Keeps the bytes of a dropped file under its own name, in a folder of its own. */
+async function takeInBytes({ folders }: Workplace, fileName: string, request: Request): Promise<Response> {
+  const name = basename(fileName.replaceAll('\\', '/'))
+  if (name === '' || name.startsWith('.') || request.body === null) {
+    throw new Failure('invalid-input', 'That file has no usable name or no contents.')
+  }
+  const folder = join(folders.incoming, randomUUID())
+  const path = join(folder, name)
+  try {
+    await mkdir(folder, { recursive: true })
+    await pipeline(
+      Readable.fromWeb(request.body as never),
+      createWriteStream(`${path}.part`, { flags: 'wx' }),
+    )
+    await rename(`${path}.part`, path)
+  } catch (error) {
+    await rm(folder, { recursive: true, force: true })
+    throw writeFailure(error, path)
+  }
+  return Response.json({ path })
+}

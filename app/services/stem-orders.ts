@@ -1,0 +1,113 @@
+// Which stems a bounce writes, and under which names.
+
+import { createHash } from 'node:crypto'
+import { codingHistoryLine } from '../audio/broadcast.ts'
+import type { StemEncoding } from '../contract/commands.ts'
+import type { Manifest } from '../contract/manifest.ts'
+import type { PlannedLayer, RenderPlan } from '../contract/render-plan.ts'
+import { type UnitPlan, unitsOf } from '../engine/render-unit.ts'
+import { PROGRAM } from './program.ts'
+
+/** A stem before it is rendered. */
+export interface StemToWrite {
+  readonly kind: 'group' | 'layer'
+  readonly sourceId: number
+  readonly name: string
+  readonly file: string
+  readonly channels: number
+  readonly encoding: StemEncoding
+  readonly ditherSeed: number | null
+}
+
+/** Stems of each unit of the plan, in the order of `unitsOf`. */
+export function stemsOfPlan(
+  plan: RenderPlan,
+  song: string,
+  encoding: StemEncoding,
+  layerStems: boolean,
+): readonly (readonly StemToWrite[])[] {
+  const taken = new Set<string>()
+  return unitsOf(plan).map((unit) => [
+    ...unit.groups.map((group) =>
+      stemOf(taken, song, plan.sampleRateHz, encoding, {
+        kind: 'group',
+        sourceId: group.id,
+        name: group.name,
+        channels: 2,
+        isExact: false,
+      }),
+    ),
+    ...(layerStems ? unit.layers : []).map((layer) =>
+      stemOf(taken, song, plan.sampleRateHz, encoding, {
+        kind: 'layer',
+        sourceId: layer.id,
+        name: `${unit.groups.find((group) => group.id === layer.groupId)?.name} ${layer.name}`,
+        channels: layer.take.channels,
+        isExact: isExact(plan, unit, layer),
+      }),
+    ),
+  ])
+}
+
+/** Whether every sample of a layer's stem is the take's own word, so that dither would only spoil it. */
+function isExact(plan: RenderPlan, unit: UnitPlan, layer: PlannedLayer): boolean {
+  const group = unit.groups.find((one) => one.id === layer.groupId)
+  return (
+    layer.gainDb === 0 &&
+    group?.gainDb === 0 &&
+    layer.stages.length === 0 &&
+    group.stages.length === 0 &&
+    plan.sharedStages.length === 0 &&
+    layer.take.sampleRateHz === plan.sampleRateHz &&
+    ['pcm-8', 'pcm-16', 'pcm-24'].includes(layer.take.encoding)
+  )
+}
+
+function stemOf(
+  taken: Set<string>,
+  song: string,
+  sampleRateHz: number,
+  encoding: StemEncoding,
+  { isExact, ...stem }: Pick<StemToWrite, 'kind' | 'sourceId' | 'name' | 'channels'> & { isExact: boolean },
+): StemToWrite {
+  // Parts joined by underscores, words capitalised, no spaces or accents: the file naming of
+  // the Recording Academy's delivery recommendations (2018 edition, read in a summary).
+  const rate = `${sampleRateHz / 1000}k`.replace('.', 'p')
+  const base = [wordOf(song), wordOf(stem.name)].join('_')
+  const tail = `${rate}${encoding === 'pcm-24' ? '24b' : '32f'}.wav`
+  let file = `${base}_${tail}`
+  for (let n = 2; taken.has(file.toLowerCase()); n++) file = `${base}${n}_${tail}`
+  taken.add(file.toLowerCase())
+  return { ...stem, file, encoding, ditherSeed: encoding === 'float-32' || isExact ? null : seedOf(file) }
+}
+
+/** Letters and digits only, each word capitalised. */
+function wordOf(text: string): string {
+  const plain = text.normalize('NFKD').replace(/\p{M}/gu, '')
+  const words = plain.split(/[^\p{L}\p{N}]+/u).filter((word) => word !== '')
+  return words.map((word) => word.charAt(0).toUpperCase() + word.slice(1)).join('') || 'Untitled'
+}
+
+/** The same stem gets the same dither each time, and two stems never share one. */
+function seedOf(file: string): number {
+  return createHash('sha256').update(file).digest().readUInt32LE(0)
+}
+
+/** What the bext chunk of a stem says. Its dates are the session's, so that bouncing again gives the same bytes. */
+export function broadcastOf(
+  manifest: Pick<Manifest, 'artist' | 'song' | 'sessionDate' | 'timeReferenceSamples' | 'plan'>,
+  stem: StemToWrite,
+) {
+  return {
+    description: `${manifest.artist}: ${manifest.song}, ${stem.name}`.slice(0, 256),
+    originator: PROGRAM.name,
+    originatorReference: `${PROGRAM.name} ${PROGRAM.version}`,
+    originationDate: manifest.sessionDate,
+    originationTime: '00:00:00',
+    timeReferenceSamples: manifest.timeReferenceSamples,
+    codingHistory: codingHistoryLine(
+      { sampleRateHz: manifest.plan.sampleRateHz, channels: stem.channels, encoding: stem.encoding },
+      `${PROGRAM.name} ${PROGRAM.version}`,
+    ),
+  }
+}

@@ -1,0 +1,113 @@
+// Verifying a bounce: the manifest's plan is rendered again, and every stem is compared byte for byte.
+
+import { existsSync, mkdtempSync, readFileSync, rmSync } from 'node:fs'
+import { tmpdir } from 'node:os'
+import { dirname, join, resolve } from 'node:path'
+import { readFailure } from '../audio/file-failures.ts'
+import { hashFile } from '../audio/sha256.ts'
+import type { CallContext, Verification } from '../contract/commands.ts'
+import { Failure } from '../contract/failure.ts'
+import { type Manifest, parseManifest } from '../contract/manifest.ts'
+import { unitsOf } from '../engine/render-unit.ts'
+import type { Pool } from '../workers/pool.ts'
+import { renderStems } from './render-stems.ts'
+import { changedTakes, readableTakes } from './take-files.ts'
+
+/**
+ * @throws Failure when the manifest cannot be used, or a take has vanished. A take whose
+ *   bytes have changed is no failure: its stems are named as differing.
+ */
+export async function verifyBounce(
+  pool: Pool,
+  path: string,
+  { signal, report }: CallContext,
+): Promise<Verification> {
+  const manifestPath = resolve(path)
+  const manifest = readManifest(manifestPath)
+  const folder = dirname(manifestPath)
+  report(0, 'Checking the takes')
+  const changed = new Set((await changedTakes(folder, manifest.takes, signal)).map((take) => take.sha256))
+
+  const differing: Verification['differing'] = []
+  const same: string[] = []
+  const scratch = mkdtempSync(join(tmpdir(), 'takeloft-verify-'))
+  try {
+    const sound = manifest.stems.filter((stem) => {
+      const take = changedTakeOf(manifest, stem, changed)
+      if (take === undefined) return true
+      differing.push({ stem: stem.file, reason: `the take ${take} is not what it was when it was bounced` })
+      return false
+    })
+    if (sound.length > 0) {
+      const unitStems = unitsOf(manifest.plan).map((unit) => sound.filter((stem) => belongsTo(unit, stem)))
+      const takes = manifest.takes.filter((take) => !changed.has(take.sha256))
+      const takePaths = await readableTakes(folder, takes, scratch, signal)
+      const again = await renderStems(pool, manifest, unitStems, takePaths, scratch, {
+        signal,
+        onProgress: (fraction) => report(fraction, 'Rendering the stems again'),
+      })
+      for (const stem of sound) {
+        const reason = await differenceOf(
+          join(folder, stem.file),
+          stem.sha256,
+          again.find((one) => one.file === stem.file)?.sha256,
+          signal,
+        )
+        if (reason === null) same.push(stem.file)
+        else differing.push({ stem: stem.file, reason })
+      }
+    }
+    return { same, differing }
+  } finally {
+    rmSync(scratch, { recursive: true, force: true })
+  }
+}
+
+function readManifest(path: string): Manifest {
+  let text: string
+  try {
+    text = readFileSync(path, 'utf8')
+  } catch (error) {
+    throw readFailure(error, path)
+  }
+  try {
+    return parseManifest(JSON.parse(text), path)
+  } catch (error) {
+    if (!(error instanceof SyntaxError)) throw error
+    throw new Failure(
+      'invalid-input',
+      `${path} is not JSON, so it is no manifest; choose the manifest.json of a bounce.`,
+      {
+        path,
+      },
+    )
+  }
+}
+
+type UnitOfPlan = ReturnType<typeof unitsOf>[number]
+
+const belongsTo = (unit: UnitOfPlan, stem: Manifest['stems'][number]): boolean =>
+  (stem.kind === 'group' ? unit.groups : unit.layers).some((one) => one.id === stem.sourceId)
+
+/** The name of a changed take that a stem listens to or carries; undefined where there is none. */
+function changedTakeOf(
+  { plan, takes }: Manifest,
+  stem: Manifest['stems'][number],
+  changed: ReadonlySet<string>,
+): string | undefined {
+  const unit = unitsOf(plan).find((one) => belongsTo(one, stem))
+  const layer = unit?.layers.find((one) => changed.has(one.take.sha256))
+  return layer && takes.find((take) => take.sha256 === layer.take.sha256)?.name
+}
+
+async function differenceOf(
+  path: string,
+  bouncedSha256: string,
+  againSha256: string | undefined,
+  signal: AbortSignal,
+): Promise<string | null> {
+  if (!existsSync(path)) return 'the stem is missing'
+  if ((await hashFile(path, signal)) !== bouncedSha256) return 'the stem was changed after it was bounced'
+  if (againSha256 !== bouncedSha256) return 'rendering it again gives other bytes'
+  return null
+}

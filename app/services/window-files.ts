@@ -1,0 +1,57 @@
+// The built window: which file answers which path, and what a window may load.
+
+import { readFile } from 'node:fs/promises'
+import { extname, join, normalize, sep } from 'node:path'
+import { fileURLToPath } from 'node:url'
+
+/** Two folders up both from app/services and from out/main. */
+export const WINDOW_FOLDER = fileURLToPath(new URL('../../out/renderer', import.meta.url))
+
+/**
+ * Everything from the window's own origin and nothing else. Styles may be inline, because
+ * waveforms are drawn in shadow trees that bring their own.
+ */
+const CONTENT_SECURITY_POLICY = [
+  "default-src 'none'",
+  "script-src 'self'",
+  "worker-src 'self'",
+  "style-src 'self' 'unsafe-inline'",
+  "img-src 'self' data: blob:",
+  "font-src 'self'",
+  "connect-src 'self'",
+  "base-uri 'none'",
+  "form-action 'none'",
+  "frame-ancestors 'none'",
+].join('; ')
+
+const TYPES: Readonly<Record<string, string>> = {
+  '.html': 'text/html; charset=utf-8',
+  '.js': 'text/javascript; charset=utf-8',
+  '.css': 'text/css; charset=utf-8',
+  '.svg': 'image/svg+xml',
+  '.png': 'image/png',
+  '.woff2': 'font/woff2',
+}
+
+/** The window's file for a request; 404 for what is not there. */
+export async function readWindowFile(request: Request): Promise<Response> {
+  const { pathname } = new URL(request.url)
+  const path = normalize(join(WINDOW_FOLDER, pathname === '/' ? 'index.html' : decodeURIComponent(pathname)))
+  const type = TYPES[extname(path)]
+  if (request.method !== 'GET' || type === undefined || !path.startsWith(WINDOW_FOLDER + sep))
+    return notFound()
+  try {
+    return new Response(await readFile(path), {
+      headers: {
+        'content-type': type,
+        'content-security-policy': CONTENT_SECURITY_POLICY,
+        'cache-control': 'no-cache',
+      },
+    })
+  } catch {
+    return notFound()
+  }
+}
+
+const notFound = (): Response =>
+  new Response('Not found\n', { status: 404, headers: { 'content-type': 'text/plain' } })

@@ -1,0 +1,79 @@
+// What every act works with: the catalogue, the threads, the folders and the clock.
+
+import { existsSync, mkdirSync } from 'node:fs'
+import { dirname, join, resolve } from 'node:path'
+import { type Catalogue, openCatalogue } from '../../db/catalogue.ts'
+import type { EventName, EventOf } from '../contract/commands.ts'
+import type { Subscribe } from '../contract/serve.ts'
+import { createPlaybackThread, type PlaybackThread } from '../workers/playback-thread.ts'
+import { createPool, type Pool } from '../workers/pool.ts'
+import { type CorrectionFitter, createCorrectionFitter } from './correction-fitter.ts'
+
+export interface Folders {
+  /** Stored peaks, one file a take; can be made again from the takes. */
+  readonly peaks: string
+  /** PCM working copies of compressed takes; can be made again from the takes. */
+  readonly working: string
+  /** Files that came in through a browser, which has no paths. These are originals: never deleted. */
+  readonly incoming: string
+  /** Where bounces go when nothing else is said. */
+  readonly bounces: string
+}
+
+export interface Workplace {
+  readonly catalogue: Catalogue
+  readonly folders: Folders
+  readonly pool: Pool
+  readonly playback: PlaybackThread
+  readonly fitter: CorrectionFitter
+  /** Time of the act, ISO 8601. */
+  now(): string
+  emit<E extends EventName>(name: E, data: EventOf<E>): void
+  readonly subscribe: Subscribe
+  close(): Promise<void>
+}
+
+/**
+ * Opens the catalogue at `path`, making it where there is none, and what belongs to it beside it.
+ * @throws Failure of the catalogue
+ */
+export function openWorkplace(path: string, now: () => string = () => new Date().toISOString()): Workplace {
+  const cataloguePath = resolve(path)
+  mkdirSync(dirname(cataloguePath), { recursive: true })
+  const catalogue = openCatalogue(cataloguePath)
+  const folders = foldersBeside(cataloguePath)
+  const pool = createPool()
+  const playback = createPlaybackThread()
+  const listeners = new Set<Parameters<Subscribe>[0]>()
+  return {
+    catalogue,
+    folders,
+    pool,
+    playback,
+    fitter: createCorrectionFitter(),
+    now,
+    emit(name, data) {
+      for (const hear of listeners) hear(name, data)
+    },
+    subscribe(hear) {
+      listeners.add(hear)
+      return () => listeners.delete(hear)
+    },
+    async close() {
+      await Promise.all([pool.close(), playback.close()])
+      catalogue.close()
+    },
+  }
+}
+
+function foldersBeside(cataloguePath: string): Folders {
+  const root = dirname(cataloguePath)
+  const folders = {
+    peaks: join(root, 'peaks'),
+    working: join(root, 'working copies'),
+    incoming: join(root, 'incoming'),
+    bounces: join(root, 'bounces'),
+  }
+  for (const folder of [folders.peaks, folders.working]) if (!existsSync(folder)) mkdirSync(folder)
+  return folders
+}

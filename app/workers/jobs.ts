@@ -1,0 +1,52 @@
+// The work that is done on worker threads: what goes in and what comes out of each job.
+
+import type { AudioFormat } from '../audio/audio-source.ts'
+import type { StemEncoding } from '../contract/commands.ts'
+import type { FailureData } from '../contract/failure.ts'
+import type { ChainMeasurement } from '../contract/joints.ts'
+import type { RenderPlan, StageSetup } from '../contract/render-plan.ts'
+import type { TakeFacts } from '../contract/take-facts.ts'
+import type { StemOrder, WrittenStem } from '../engine/bounce-unit.ts'
+import type { StageToMeasure } from '../engine/measure-joints.ts'
+import type { ProcessedFile } from '../engine/process-file.ts'
+import type { VoiceTake } from '../engine/render-voice-take.ts'
+
+/** Where the bytes of each take can be read, by the take's hash. */
+export type TakePaths = Readonly<Record<string, string>>
+
+export interface Jobs {
+  /** Hashes and measures a file; stores its peaks in `peaksFolder` under its hash where one is given. */
+  readonly measureTake: {
+    input: { path: string; workingFolder: string; peaksFolder: string | null }
+    output: { sha256: string; format: AudioFormat; facts: TakeFacts }
+  }
+  readonly bounceUnit: {
+    input: { plan: RenderPlan; unitIndex: number; stems: readonly StemOrder[]; takePaths: TakePaths }
+    output: readonly WrittenStem[]
+  }
+  readonly measureChain: {
+    input: { path: string; sampleRateHz: number; stages: readonly StageToMeasure[] }
+    output: ChainMeasurement
+  }
+  readonly processFile: {
+    input: { from: string; to: string; setups: readonly StageSetup[]; encoding: StemEncoding }
+    output: ProcessedFile
+  }
+  readonly renderVoiceTake: { input: VoiceTake; output: null }
+}
+
+export type JobName = keyof Jobs
+
+/** What a thread is handed beside its input. */
+export interface JobTask<N extends JobName> {
+  readonly input: Jobs[N]['input']
+  /** Index 0 becomes 1 when the job is cancelled. */
+  readonly cancel: Int32Array<SharedArrayBuffer>
+  /** Index 0 is the fraction done. */
+  readonly progress: Float64Array<SharedArrayBuffer>
+}
+
+/** A failure is data on its way between threads, since errors lose their class there. */
+export type JobAnswer<N extends JobName> =
+  | { readonly ok: true; readonly output: Jobs[N]['output'] }
+  | { readonly ok: false; readonly failure: FailureData }

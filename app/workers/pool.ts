@@ -1,0 +1,57 @@
+// The pool of worker threads that renders and measures; kept warm between jobs.
+
+import { availableParallelism } from 'node:os'
+import { fileURLToPath } from 'node:url'
+import { Piscina } from 'piscina'
+import { Failure } from '../contract/failure.ts'
+import type { JobAnswer, JobName, Jobs, JobTask } from './jobs.ts'
+import { threadEntry } from './thread-entry.ts'
+
+const PROGRESS_INTERVAL_MS = 100
+
+export interface JobOptions {
+  readonly signal?: AbortSignal
+  readonly onProgress?: (fraction: number) => void
+}
+
+export interface Pool {
+  readonly threads: number
+  /**
+   * Runs one job on a thread. A cancelled job stops at its next block and leaves nothing half-written.
+   * @throws Failure as the job gave it, or `cancelled`
+   */
+  run<N extends JobName>(name: N, input: Jobs[N]['input'], options?: JobOptions): Promise<Jobs[N]['output']>
+  close(): Promise<void>
+}
+
+/** @param threads how many jobs run at once; the number of processors when nothing is said */
+export function createPool(threads: number = availableParallelism()): Pool {
+  const piscina = new Piscina({
+    filename: fileURLToPath(threadEntry(import.meta.url, 'render-worker')),
+    minThreads: 1,
+    maxThreads: threads,
+    idleTimeout: 60_000,
+  })
+  return {
+    threads,
+    async run(name, input, { signal, onProgress } = {}) {
+      const cancel = new Int32Array(new SharedArrayBuffer(4))
+      const progress = new Float64Array(new SharedArrayBuffer(8))
+      const onAbort = (): void => void Atomics.store(cancel, 0, 1)
+      if (signal?.aborted) onAbort()
+      signal?.addEventListener('abort', onAbort)
+      const timer = onProgress && setInterval(() => onProgress(progress[0]), PROGRESS_INTERVAL_MS)
+      try {
+        const task: JobTask<typeof name> = { input, cancel, progress }
+        const answer: JobAnswer<typeof name> = await piscina.run(task, { name })
+        if (!answer.ok) throw Failure.fromData(answer.failure)
+        onProgress?.(1)
+        return answer.output
+      } finally {
+        clearInterval(timer)
+        signal?.removeEventListener('abort', onAbort)
+      }
+    },
+    close: () => piscina.close({ force: true }),
+  }
+}
