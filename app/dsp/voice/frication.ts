@@ -45,15 +45,15 @@ const BURST = { attackSeconds: 0.001, releaseSeconds: 0.012, isVoiced: false } a
 const S_RESONANCES = [
   [6850, 1300, 0],
   [8600, 2000, -7],
-  [4900, 1500, -4],
+  [4900, 1500, -3],
   [11500, 5000, -11],
   [15000, 6000, -11],
 ] as const
 const F_RESONANCES = [
-  [1600, 1800, -6],
-  [4200, 4000, -2],
-  [7700, 3000, 0],
-  [11000, 6000, -2],
+  [1500, 2000, -2],
+  [4200, 3500, -2],
+  [7700, 2500, 0],
+  [11000, 6000, -6],
 ] as const
 
 // Peaks and levels of /s/, /z/, /sh/, /f/: Jongman, Wayland & Wong (2000), J. Acoust. Soc. Am. 108,

@@ -38,7 +38,7 @@ const NOISE_EFFORT = 0.7
 const ROUNDED_NOISE_SCALE = 0.93
 /** Fricatives of women lie higher than those of men: 6800 against 6122 Hz (Jongman et al. 2000), all
  * fricatives together; /s/ by itself is not given, so it is spread less. */
-const NOISE_SCALE = { men: 0.97, women: 1.03 } as const
+const NOISE_SCALE = { men: 0.97, women: 1.02 } as const
 
 /**
  * Renders one take.

@@ -54,6 +54,6 @@ export const SUNG_ALTO: Singer = {
   tract: 'women',
   formantScale: 1,
   tonicHz: 220,
-  tiltHz: 1500,
+  tiltHz: 1200,
   breathinessDb: -22,
 }
