@@ -151,6 +151,18 @@ describe('the sentences', () => {
     expect(readdirSync(folder)).not.toContain('taken.part')
   })
 
+  it('a writer that has ended neither writes on nor touches the part of the next one', () => {
+    const path = join(folder, 'next.wav')
+    const options = { sampleRateHz: 48000, channels: 1, encoding: 'pcm-24', ditherSeed: null } as const
+    const ended = createWaveWriter(path, options)
+    ended.abort()
+    const next = createWaveWriter(path, options)
+    ended.abort()
+    expect(() => ended.finish()).toThrow('already finished')
+    next.finish()
+    expect(readdirSync(folder)).toContain('next.wav')
+  })
+
   it('abort leaves nothing, and does nothing after finish', () => {
     const path = join(folder, 'aborted.wav')
     const options = { sampleRateHz: 48000, channels: 1, encoding: 'pcm-24', ditherSeed: null } as const
