@@ -1,3 +1,92 @@
-// Intake.
+// Intake: the takes of the day come in, are looked at, and go to the stack.
 
-export const IntakePlace = () => <h1>Intake</h1>
+import { useQuery } from '@tanstack/react-query'
+import { useState } from 'react'
+import { DropZone, type FileDropItem } from 'react-aria-components'
+import type { SessionContents } from '../../app/contract/entities.ts'
+import { EmptyState } from '../parts/empty-state.tsx'
+import { micsQuery, useCurrentSession, voicesQuery } from '../state/queries.ts'
+import { selectTake, useSelection } from '../state/selection.ts'
+import { type BatchSettings, importBatch } from './batch-acts.ts'
+import { BatchReportPanel } from './batch-report-panel.tsx'
+import { BatchSettingsBar } from './batch-settings.tsx'
+import { guessGroup, guessRole, placeTake } from './take-placing.ts'
+import { TakeSheet } from './take-sheet.tsx'
+import { TakeTable } from './take-table.tsx'
+import './intake.css'
+
+export function IntakePlace() {
+  const { data, error } = useCurrentSession()
+  if (error !== null) {
+    return (
+      <EmptyState title="The session cannot be shown">
+        <p>{error.message}</p>
+      </EmptyState>
+    )
+  }
+  if (data === undefined) return <EmptyState title="Opening the session" />
+  return <IntakeOf key={data.session.id} contents={data} />
+}
+
+/** A batch starts from what the last take of the session was recorded with. */
+const startSettings = ({ takes }: SessionContents): BatchSettings => {
+  const last = takes.at(-1)
+  return { voiceId: last?.voiceId ?? null, micId: last?.micId ?? null, curveId: last?.curveId ?? null }
+}
+
+function IntakeOf({ contents }: { contents: SessionContents }) {
+  const { session, takes, groups, layers } = contents
+  const { takeId } = useSelection()
+  const voices = useQuery(voicesQuery(session.artistId)).data ?? []
+  const mics = useQuery(micsQuery).data ?? []
+  const [chosenSettings, setSettings] = useState<BatchSettings | null>(null)
+  const start = startSettings(contents)
+  // With one voice there is nothing to choose.
+  const onlyVoice = voices.length === 1 ? voices[0]!.id : null
+  const settings = chosenSettings ?? { ...start, voiceId: start.voiceId ?? onlyVoice }
+  const take = takes.find((one) => one.id === takeId) ?? takes[0]
+  const onFiles = (files: readonly File[]): void => void importBatch(session.id, files, settings)
+
+  return (
+    <DropZone
+      className="intake-place"
+      aria-label="Drop takes here"
+      onDrop={async (event) => {
+        const items = event.items.filter((item): item is FileDropItem => item.kind === 'file')
+        onFiles(await Promise.all(items.map((item) => item.getFile())))
+      }}
+    >
+      <BatchSettingsBar
+        artistId={session.artistId}
+        settings={settings}
+        onChange={setSettings}
+        onFiles={onFiles}
+      />
+      <BatchReportPanel />
+      {take === undefined ? (
+        <EmptyState title="No takes yet">
+          <p>
+            Import the takes of the day: WAV, AIFF or FLAC at any rate. The originals are read and never
+            written to.
+          </p>
+        </EmptyState>
+      ) : (
+        <>
+          <div className="take-scroll">
+            <TakeTable
+              {...{ session, takes, layers, mics, voices }}
+              selectedId={take.id}
+              onSelect={selectTake}
+              onPlace={(one) => {
+                const role = guessRole(one.name, layers)
+                const groupId = guessGroup(role, groups, layers)
+                if (groupId !== null) void placeTake(contents, one, role, groupId)
+              }}
+            />
+          </div>
+          <TakeSheet key={take.id} {...{ contents, take, mics, voices }} />
+        </>
+      )}
+    </DropZone>
+  )
+}

@@ -1,3 +1,111 @@
-// Ledger.
+// The ledger: what was applied to whom, when, and with which result; and every bounce, to be checked again.
 
-export const LedgerPlace = () => <h1>Ledger</h1>
+import { useQuery } from '@tanstack/react-query'
+import { useState } from 'react'
+import type { BounceRecord, LedgerEntry } from '../../app/contract/entities.ts'
+import { Button } from '../parts/button.tsx'
+import { EmptyState } from '../parts/empty-state.tsx'
+import { countOf, formatDate, formatTimeOfDay, isoDateOf } from '../parts/format.ts'
+import { Select } from '../parts/select.tsx'
+import { artistsQuery, bouncesQuery, ledgerQuery } from '../state/queries.ts'
+import { VerifyBounce } from './verify-bounce.tsx'
+import './ledger.css'
+
+const PAGE = 200
+const MOST = 10_000
+
+export function LedgerPlace() {
+  const artists = useQuery(artistsQuery).data ?? []
+  const [artistId, setArtistId] = useState<number | null>(null)
+  const [limit, setLimit] = useState(PAGE)
+  const ledger = useQuery(ledgerQuery(artistId ?? undefined, limit))
+  const artistName = artists.find((artist) => artist.id === artistId)?.name
+  const bounces = (useQuery(bouncesQuery).data ?? []).filter(
+    (bounce) => artistName === undefined || bounce.artistName === artistName,
+  )
+  const entries = ledger.data ?? []
+
+  return (
+    <div className="ledger-place">
+      <section className="ledger-history" aria-label="History">
+        <div className="ledger-head">
+          <h2>History</h2>
+          <Select
+            label="Artist"
+            isLabelHidden
+            items={artists.map(({ id, name }) => ({ key: id, name }))}
+            none="All artists"
+            value={artistId}
+            onChange={(key) => {
+              setArtistId(key)
+              setLimit(PAGE)
+            }}
+          />
+        </div>
+        {ledger.error === null ? null : <p className="ledger-failure">{ledger.error.message}</p>}
+        {ledger.isSuccess && entries.length === 0 ? (
+          <EmptyState title="Nothing is written yet">
+            <p>The ledger writes itself: sessions, imported takes, saved chains and bounces appear here.</p>
+          </EmptyState>
+        ) : null}
+        <History entries={entries} />
+        {entries.length === limit && limit < MOST ? (
+          <Button className="ledger-more" onPress={() => setLimit(Math.min(MOST, limit * 4))}>
+            Show earlier lines
+          </Button>
+        ) : null}
+      </section>
+      <section className="ledger-bounces" aria-label="Bounces">
+        <div className="ledger-head">
+          <h2>Bounces</h2>
+        </div>
+        {bounces.length === 0 ? (
+          <p className="soft">No bounce yet. Bounce from Stack; the manifest is kept here.</p>
+        ) : null}
+        {bounces.map((bounce) => (
+          <BounceEntry key={bounce.id} bounce={bounce} />
+        ))}
+      </section>
+    </div>
+  )
+}
+
+/** Lines under the day they belong to, newest first as the catalogue gives them. */
+function History({ entries }: { entries: readonly LedgerEntry[] }) {
+  const days = Map.groupBy(entries, (entry) => isoDateOf(entry.at))
+  return [...days].map(([day, lines]) => (
+    <section key={day} className="ledger-day" aria-label={formatDate(day)}>
+      <h3>{formatDate(day)}</h3>
+      <ul>
+        {lines.map((entry, index) => (
+          // Lines are never reordered or removed, so the place in the day is a name for them.
+          // biome-ignore lint/suspicious/noArrayIndexKey: see above
+          <li key={index} className="ledger-line">
+            <span className="ledger-time number soft">{formatTimeOfDay(entry.at)}</span>
+            <span className="ledger-kind soft">{entry.kind}</span>
+            <span className="ledger-what">
+              <strong>{entry.subject}</strong>
+              <span className="soft"> {entry.artistName}</span>
+              {entry.detail === '' ? null : <span className="ledger-detail">{entry.detail}</span>}
+            </span>
+          </li>
+        ))}
+      </ul>
+    </section>
+  ))
+}
+
+const BounceEntry = ({ bounce }: { bounce: BounceRecord }) => (
+  <article className="bounce-entry">
+    <h3>{bounce.songTitle}</h3>
+    <p className="soft">
+      {bounce.artistName}, {formatDate(isoDateOf(bounce.createdAt))} {formatTimeOfDay(bounce.createdAt)},{' '}
+      {countOf(bounce.stems, 'stem')}
+    </p>
+    <p className="bounce-path">{bounce.manifestPath}</p>
+    <VerifyBounce
+      manifestPath={bounce.manifestPath}
+      name={`the bounce of ${bounce.songTitle}, ${formatDate(isoDateOf(bounce.createdAt))}`}
+    />
+  </article>
+)

@@ -6,6 +6,7 @@ import { Button } from '../parts/button.tsx'
 import { countOf } from '../parts/format.ts'
 import { client } from '../state/connection.ts'
 import { runLongAct } from '../state/notices.ts'
+import './bounce-files.css'
 
 export function VerifyBounce({ manifestPath, name }: { manifestPath: string; name: string }) {
   const [isBusy, setBusy] = useState(false)

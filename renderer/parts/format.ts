@@ -84,3 +84,13 @@ export const formatDate = (isoDate: string): string =>
 /** '1 take', '3 takes'. */
 export const countOf = (count: number, one: string, many = `${one}s`): string =>
   `${count} ${count === 1 ? one : many}`
+
+/** The local day of a moment, yyyy-mm-dd. */
+export function isoDateOf(iso: string): string {
+  const at = new Date(iso)
+  const two = (number: number): string => String(number).padStart(2, '0')
+  return `${at.getFullYear()}-${two(at.getMonth() + 1)}-${two(at.getDate())}`
+}
+
+export const formatTimeOfDay = (iso: string): string =>
+  new Date(iso).toLocaleTimeString(undefined, { hour: '2-digit', minute: '2-digit' })

@@ -1,6 +1,6 @@
 // One layer: its settings at the left, its wave on the time axis.
 
-import type { Group, Layer, Role, Take } from '../../app/contract/entities.ts'
+import type { Group, Role, Take } from '../../app/contract/entities.ts'
 import { Button } from '../parts/button.tsx'
 import { formatGain, formatPan, parsePan } from '../parts/format.ts'
 import { InlineName } from '../parts/inline-name.tsx'

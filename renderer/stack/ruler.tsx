@@ -1,10 +1,10 @@
 // The ruler over the lanes: ticks of the song, a click to go there, a drag to repeat a span.
 
 import { type KeyboardEvent, type PointerEvent, useRef, useState } from 'react'
-import { player } from '../playback/player.ts'
+import { player, playheadFrame } from '../playback/player.ts'
 import { type LoopRange, setLoop } from '../state/selection.ts'
 import { formatOffset, type OffsetUnit, type TimeBase } from './offset-units.ts'
-import { snapFrame, ticksBetween } from './time-axis.ts'
+import { snapFrame, snapStep, ticksBetween } from './time-axis.ts'
 import type { LaneViewport } from './use-lane-viewport.ts'
 
 /** A shorter drag is a click. */
@@ -44,7 +44,17 @@ export function Ruler({ base, unit, originFrame, endFrame, pxPerSecond, viewport
     setDrag(null)
   }
   const onKeyDown = (event: KeyboardEvent): void => {
-    if (event.key === 'Escape' || event.key === 'Delete') setLoop(null)
+    const here = Math.round(playheadFrame())
+    const step = snapStep(base)
+    if (event.key === 'ArrowLeft') player.seek(Math.round(here - step))
+    else if (event.key === 'ArrowRight') player.seek(Math.round(here + step))
+    else if (event.key === '[')
+      setLoop({ fromFrame: here, toFrame: Math.max(loop?.toFrame ?? 0, Math.round(here + step)) })
+    else if (event.key === ']')
+      setLoop({ fromFrame: Math.min(loop?.fromFrame ?? 0, Math.round(here - step)), toFrame: here })
+    else if (event.key === 'Escape' || event.key === 'Delete') setLoop(null)
+    else return
+    event.preventDefault()
   }
 
   const ticks = ticksBetween(
@@ -54,6 +64,7 @@ export function Ruler({ base, unit, originFrame, endFrame, pxPerSecond, viewport
     base,
   )
   return (
+    // biome-ignore lint/a11y/useSemanticElements: a fieldset holds form fields, the ruler holds none
     <div
       ref={ruler}
       className="ruler"
@@ -62,7 +73,7 @@ export function Ruler({ base, unit, originFrame, endFrame, pxPerSecond, viewport
       tabIndex={0}
       aria-label={
         loop === null
-          ? 'Ruler, no loop. Drag to loop a span.'
+          ? 'Ruler, no loop. Drag, or press [ and ] at the playhead, to loop a span.'
           : `Ruler, loop from ${formatOffset(loop.fromFrame, unit, base)} to ${formatOffset(loop.toFrame, unit, base)}. Escape removes it.`
       }
       onPointerDown={(event) => {

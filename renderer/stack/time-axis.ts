@@ -59,10 +59,12 @@ export function ticksBetween(
   return ticks
 }
 
-/** The nearest step that a dragged layer snaps to: a beat where the tempo is known, else a tenth of a second. */
+/** The step that a dragged layer snaps to, in frames: a beat where the tempo is known, else a tenth of a second. */
+export const snapStep = (base: TimeBase): number =>
+  base.tempoBpm === null ? base.sampleRateHz / 10 : framesPerBeat(base.tempoBpm, base.sampleRateHz)
+
 export function snapFrame(frame: number, base: TimeBase): number {
-  const step =
-    base.tempoBpm === null ? base.sampleRateHz / 10 : framesPerBeat(base.tempoBpm, base.sampleRateHz)
+  const step = snapStep(base)
   return Math.round(Math.round(frame / step) * step)
 }
 

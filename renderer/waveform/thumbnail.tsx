@@ -36,5 +36,5 @@ export function Thumbnail({ takeId, width, height, colour = '--wave-lead', theme
     }
   }, [peaks, width, height, colour, theme])
 
-  return <canvas ref={canvas} className="thumbnail" style={{ width, height }} aria-hidden="true" />
+  return <canvas ref={canvas} className="thumbnail" style={{ width, height }} />
 }

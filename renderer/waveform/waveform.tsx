@@ -20,17 +20,6 @@ export interface WaveformProps {
   readonly gain?: number
 }
 
-// The window's content security policy allows no style element, so wavesurfer's own
-// sheet does not apply in its shadow root; these are the rules of it that a picture needs.
-const pictureSheet = new CSSStyleSheet()
-pictureSheet.replaceSync(`
-  .scroll { overflow: hidden; width: 100%; position: relative; }
-  .wrapper { position: relative; }
-  .canvases > div { position: relative; }
-  canvas { display: block; position: absolute; top: 0; }
-  .progress, .cursor { display: none; }
-`)
-
 // One silent element for all pictures: wavesurfer would make one for each.
 const silentMedia = document.createElement('audio')
 
@@ -49,8 +38,6 @@ export function Waveform(props: WaveformProps) {
       fillParent: true,
       height: 'auto',
     })
-    const root = made.getWrapper().getRootNode()
-    if (root instanceof ShadowRoot) root.adoptedStyleSheets = [pictureSheet]
     surfer.current = made
     return () => {
       surfer.current = null

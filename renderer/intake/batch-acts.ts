@@ -1,0 +1,73 @@
+// Taking in a batch of files: each is made readable for the services, then all are imported;
+// what was refused is kept with its reason until it has been read.
+
+import type { ImportOutcome } from '../../app/contract/commands.ts'
+import { failureDataOf } from '../../app/contract/failure.ts'
+import { pathOfFile } from '../bridge.ts'
+import { countOf } from '../parts/format.ts'
+import { bridge, client } from '../state/connection.ts'
+import { remark, runLongAct } from '../state/notices.ts'
+import { createStore, useStore } from '../state/store.ts'
+
+/** What the whole batch was recorded with. */
+export interface BatchSettings {
+  readonly voiceId: number | null
+  readonly micId: number | null
+  readonly curveId: number | null
+}
+
+type Refusal = ImportOutcome['refused'][number]
+
+export interface BatchReport {
+  readonly taken: number
+  readonly refused: readonly Refusal[]
+  readonly remarks: readonly string[]
+}
+
+/** Share of the progress that sending the files takes, where they have to be sent. */
+const SENDING_SHARE = 0.3
+
+const report = createStore<BatchReport | null>(null)
+export const useBatchReport = (): BatchReport | null => useStore(report)
+export const dismissBatchReport = (): void => report.set(null)
+
+export async function importBatch(
+  sessionId: number,
+  files: readonly File[],
+  settings: BatchSettings,
+): Promise<void> {
+  if (files.length === 0) return
+  const outcome = await runLongAct(`Import of ${countOf(files.length, 'file')}`, async (options) => {
+    const refused: Refusal[] = []
+    const found: { path: string; name: string }[] = []
+    for (const [index, file] of files.entries()) {
+      options.onProgress((index / files.length) * SENDING_SHARE, file.name)
+      try {
+        found.push({ path: await pathOfFile(bridge, file, options.signal), name: file.name })
+      } catch (error) {
+        if (options.signal.aborted) throw error
+        refused.push({ path: file.name, failure: failureDataOf(error) })
+      }
+    }
+    if (found.length === 0) return { taken: 0, refused, remarks: [] }
+    const imported = await client.importTakes(
+      { sessionId, files: found, ...settings },
+      {
+        signal: options.signal,
+        onProgress: (fraction, doing) =>
+          options.onProgress(SENDING_SHARE + fraction * (1 - SENDING_SHARE), doing),
+      },
+    )
+    return {
+      taken: imported.takes.length,
+      refused: [...refused, ...imported.refused],
+      remarks: imported.remarks,
+    }
+  })
+  if (outcome === undefined) return
+  if (outcome.refused.length > 0 || outcome.remarks.length > 0) report.set(outcome)
+  else {
+    report.set(null)
+    remark(`${countOf(outcome.taken, 'take')} imported`)
+  }
+}

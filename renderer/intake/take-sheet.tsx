@@ -1,0 +1,169 @@
+// The chosen take at the foot of Intake: its wave, its findings in full, who and what
+// recorded it, and the way into the stack.
+
+import { useQuery } from '@tanstack/react-query'
+import { useEffect, useRef, useState } from 'react'
+import type { InputOf } from '../../app/contract/commands.ts'
+import type { Mic, Role, SessionContents, Take, Voice } from '../../app/contract/entities.ts'
+import { Button } from '../parts/button.tsx'
+import { formatDuration, formatLevel, formatNumber, withUnit } from '../parts/format.ts'
+import { Select } from '../parts/select.tsx'
+import { useEffectiveTheme } from '../shell/theme.ts'
+import { ROLE_ITEMS } from '../stack/layer-row.tsx'
+import { client } from '../state/connection.ts'
+import { attempt } from '../state/notices.ts'
+import { curvesQuery } from '../state/queries.ts'
+import { undoHistory } from '../state/undo.ts'
+import { usePeaks } from '../waveform/use-peaks.ts'
+import { Waveform } from '../waveform/waveform.tsx'
+import { guessGroup, guessRole, placeTake } from './take-placing.ts'
+
+const WAVE_PX = 64
+
+export interface TakeSheetProps {
+  readonly contents: SessionContents
+  readonly take: Take
+  readonly mics: readonly Mic[]
+  readonly voices: readonly Voice[]
+}
+
+type TakeChanges = InputOf<'updateTake'>['changes']
+
+function changeTake(take: Take, changes: TakeChanges, what: string): void {
+  const old = Object.fromEntries(
+    Object.keys(changes).map((key) => [key, take[key as keyof Take]]),
+  ) as TakeChanges
+  void attempt(`Not done: ${what} of ${take.name}`, () =>
+    undoHistory.perform({
+      label: `${what} of ${take.name}`,
+      redo: () => client.updateTake({ id: take.id, changes }),
+      undo: () => client.updateTake({ id: take.id, changes: old }),
+    }),
+  )
+}
+
+export function TakeSheet({ contents, take, mics, voices }: TakeSheetProps) {
+  const { groups, layers } = contents
+  const [chosenRole, setRole] = useState<Role | null>(null)
+  const [chosenGroup, setGroup] = useState<number | null>(null)
+  const role = chosenRole ?? guessRole(take.name, layers)
+  const groupId = chosenGroup ?? guessGroup(role, groups, layers)
+  const curves = (useQuery(curvesQuery).data ?? []).filter(
+    (curve) => curve.micId !== null && curve.micId === take.micId,
+  )
+
+  return (
+    <section className="take-sheet" aria-label={`Take ${take.name}`}>
+      <div className="take-sheet-main">
+        <h2 className="take-sheet-name">{take.name}</h2>
+        <TakeWave take={take} />
+        <Findings take={take} />
+      </div>
+      <div className="take-sheet-fields">
+        <Select
+          label="Voice"
+          items={voices.map(({ id, name }) => ({ key: id, name }))}
+          none="Not set"
+          value={take.voiceId}
+          onChange={(voiceId) => changeTake(take, { voiceId }, 'voice')}
+        />
+        <Select
+          label="Mic"
+          items={mics.map(({ id, name }) => ({ key: id, name }))}
+          none="Not set"
+          value={take.micId}
+          onChange={(micId) => changeTake(take, { micId, curveId: null }, 'mic')}
+        />
+        <Select
+          label="Curve"
+          items={curves.map(({ id, name, source }) => ({ key: id, name, detail: source }))}
+          none="No curve"
+          value={take.curveId}
+          onChange={(curveId) => changeTake(take, { curveId }, 'curve')}
+          isDisabled={take.micId === null}
+        />
+        <Select
+          label="Place as"
+          items={ROLE_ITEMS}
+          value={role}
+          onChange={(key) => {
+            setRole(key)
+            setGroup(null)
+          }}
+        />
+        <Select
+          label="In group"
+          items={groups.map(({ id, name }) => ({ key: id, name }))}
+          value={groupId}
+          onChange={setGroup}
+        />
+        <Button
+          look="main"
+          className="take-sheet-place"
+          isDisabled={groupId === null}
+          onPress={() => {
+            if (groupId !== null) void placeTake(contents, take, role, groupId)
+          }}
+        >
+          Place in stack
+        </Button>
+      </div>
+    </section>
+  )
+}
+
+function TakeWave({ take }: { take: Take }) {
+  const frame = useRef<HTMLDivElement>(null)
+  const [width, setWidth] = useState(0)
+  const peaks = usePeaks(take.id)
+  const theme = useEffectiveTheme()
+  useEffect(() => {
+    const observer = new ResizeObserver(([entry]) => setWidth(Math.floor(entry!.contentRect.width)))
+    observer.observe(frame.current!)
+    return () => observer.disconnect()
+  }, [])
+  return (
+    <div ref={frame} className="take-wave" style={{ height: WAVE_PX }}>
+      {peaks === undefined || width === 0 ? null : (
+        <Waveform
+          peaks={peaks}
+          fromFrame={0}
+          toFrame={take.frames}
+          width={width}
+          height={WAVE_PX}
+          colour="--wave-lead"
+          theme={theme}
+        />
+      )}
+    </div>
+  )
+}
+
+const MOMENTS_SHOWN = 4
+
+function Findings({ take }: { take: Take }) {
+  const { findings, maxMomentaryLufs, maxShortTermLufs } = take.facts
+  return (
+    <div className="take-sheet-findings">
+      <p className="soft number">
+        Loudest moment {formatLevel(maxMomentaryLufs, 'LUFS')}, loudest three seconds{' '}
+        {formatLevel(maxShortTermLufs, 'LUFS')}
+      </p>
+      {findings.length === 0 ? <p>No findings: nothing measured is out of the ordinary.</p> : null}
+      <ul>
+        {findings.map((finding) => (
+          <li key={finding.kind}>
+            {finding.meaning} <span className="soft">{finding.remedy}</span>{' '}
+            <span className="number soft">
+              ({withUnit(formatNumber(finding.value, 1), finding.unit)}
+              {finding.atSeconds.length === 0
+                ? ''
+                : `, at ${finding.atSeconds.slice(0, MOMENTS_SHOWN).map(formatDuration).join(', ')}${finding.atSeconds.length > MOMENTS_SHOWN ? ' and later' : ''}`}
+              )
+            </span>
+          </li>
+        ))}
+      </ul>
+    </div>
+  )
+}
