@@ -3,7 +3,7 @@
 
 import { useMemo, useSyncExternalStore } from 'react'
 import type { MatchGains, OpenedPlayback, PlaybackSource } from '../../app/contract/playback.ts'
-import { client } from '../state/connection.ts'
+import { client, on } from '../state/connection.ts'
 import { reportFailure } from '../state/notices.ts'
 import { type LoopRange, readSelection, setLoop as selectLoop, watchSelection } from '../state/selection.ts'
 import { createStore, useStore } from '../state/store.ts'
@@ -270,6 +270,17 @@ watchSelection(() => {
   lastLoop = loop
   // A range that was just drawn is meant to be heard.
   setLooping(loop !== null)
+})
+
+// Whatever the catalogue now says of gains, pans, chains and takes is heard without more ado.
+on('catalogueChanged', ({ subjects }) => {
+  const { source } = state.get()
+  if (
+    source !== null &&
+    subjects.some((subject) => ['stack', 'chains', 'takes', 'sessions'].includes(subject))
+  ) {
+    void retune(source)
+  }
 })
 
 export const player = {

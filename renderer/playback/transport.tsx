@@ -1,3 +1,176 @@
-// Transport.
+// The transport: play and stop, loop, position, what is heard, dry or processed at equal
+// loudness, and how loud. One slim bar below every place.
 
-export const Transport = () => null
+import { useState } from 'react'
+import { ToggleButton, ToggleButtonGroup } from 'react-aria-components'
+import type { MatchGains } from '../../app/contract/playback.ts'
+import { Button } from '../parts/button.tsx'
+import { formatNumber, withUnit } from '../parts/format.ts'
+import { NumberField } from '../parts/number-field.tsx'
+import { Select } from '../parts/select.tsx'
+import { PlaySign, StopSign } from '../parts/signs.tsx'
+import { formatBars } from '../stack/offset-units.ts'
+import { useCurrentSession } from '../state/queries.ts'
+import { useSelection } from '../state/selection.ts'
+import { type HeardKind, nameOfTarget, sourceOf, targetOf } from './heard.ts'
+import { LoopSign } from './loop-sign.tsx'
+import { formatPlayTime } from './play-time.ts'
+import { LOWEST_LEVEL_DB, type Player, type Side, usePlayer, usePlayhead } from './player.ts'
+import { SeekLine } from './seek-line.tsx'
+import { useTransportKeys } from './use-transport-keys.ts'
+import './transport.css'
+
+const KINDS: readonly HeardKind[] = ['stack', 'group', 'layer', 'take']
+
+export function Transport() {
+  const player = usePlayer()
+  const selection = useSelection()
+  const contents = useCurrentSession().data
+  const [chosenKind, setChosenKind] = useState<HeardKind>('stack')
+  const isPlaying = player.status !== 'stopped'
+  // While it plays, what plays is what is shown; a place may have started something else.
+  const kind = isPlaying && player.source !== null ? player.source.target.kind : chosenKind
+  const targetFor = (wanted: HeardKind) =>
+    isPlaying && player.source?.target.kind === wanted
+      ? player.source.target
+      : targetOf(wanted, selection, contents)
+  const target = targetFor(kind) ?? targetFor('stack')
+
+  const toggle = (): void => {
+    if (isPlaying) void player.stop()
+    else if (target !== null) void player.play(sourceOf(target))
+  }
+  const choose = (wanted: HeardKind | null): void => {
+    if (wanted === null) return
+    setChosenKind(wanted)
+    const next = targetFor(wanted)
+    if (isPlaying && next !== null) void player.play(sourceOf(next))
+  }
+  useTransportKeys(toggle, player)
+
+  return (
+    <footer className="transport" aria-label="Playback">
+      <SeekLine player={player} />
+      <div className="transport-row">
+        <Button
+          className="transport-play"
+          look="main"
+          aria-label={isPlaying ? 'Stop' : 'Play'}
+          aria-keyshortcuts="Space"
+          isDisabled={target === null}
+          onPress={toggle}
+        >
+          {isPlaying ? <StopSign /> : <PlaySign />}
+        </Button>
+        <ToggleButton
+          className="transport-toggle"
+          aria-label="Loop"
+          aria-keyshortcuts="L"
+          isSelected={player.isLooping}
+          onChange={player.setLooping}
+        >
+          <LoopSign />
+          <span className="transport-word">Loop</span>
+        </ToggleButton>
+        <Position player={player} tempoBpm={contents?.session.tempoBpm ?? null} />
+        <Select
+          label="What is heard"
+          isLabelHidden
+          className="transport-heard"
+          items={KINDS.flatMap((item) => {
+            const itemTarget = targetFor(item)
+            return itemTarget === null ? [] : [{ key: item, name: nameOfTarget(itemTarget, contents) }]
+          })}
+          value={target === null ? null : target.kind}
+          placeholder="Nothing to hear yet"
+          isDisabled={target === null}
+          onChange={choose}
+        />
+        <ToggleButtonGroup
+          className="transport-sides"
+          aria-label="Dry or processed"
+          aria-keyshortcuts="D"
+          selectionMode="single"
+          disallowEmptySelection
+          selectedKeys={[player.side]}
+          onSelectionChange={(keys) => {
+            for (const key of keys) player.setSide(key as Side)
+          }}
+        >
+          <ToggleButton id="dry" className="transport-side">
+            Dry
+          </ToggleButton>
+          <ToggleButton id="processed" className="transport-side">
+            Processed
+          </ToggleButton>
+        </ToggleButtonGroup>
+        <p className="transport-match soft" aria-live="polite">
+          {sentenceOfMatch(player)}
+        </p>
+        <div className="transport-level">
+          <input
+            type="range"
+            className="transport-fader"
+            aria-label="Listening level"
+            aria-valuetext={levelText(player.levelDb)}
+            min={LOWEST_LEVEL_DB}
+            max={0}
+            step={0.5}
+            value={player.levelDb}
+            style={{ '--filled': `${(1 - player.levelDb / LOWEST_LEVEL_DB) * 100}%` } as React.CSSProperties}
+            onChange={(event) => player.setLevelDb(Number(event.target.value))}
+          />
+          <NumberField
+            className="transport-level-field"
+            label="Listening level"
+            isLabelHidden
+            value={player.levelDb}
+            unit="dB"
+            min={LOWEST_LEVEL_DB}
+            max={0}
+            format={levelText}
+            onChange={player.setLevelDb}
+          />
+        </div>
+      </div>
+    </footer>
+  )
+}
+
+const levelText = (levelDb: number): string =>
+  levelDb <= LOWEST_LEVEL_DB ? 'silent' : withUnit(formatNumber(levelDb, 1), 'dB')
+
+function Position({ player, tempoBpm }: { player: Player; tempoBpm: number | null }) {
+  const frame = usePlayhead()
+  const sampleRateHz = player.opened?.sampleRateHz ?? 48_000
+  const isTake = player.source?.target.kind === 'take'
+  return (
+    <div className="transport-position number">
+      <span className="transport-time">{formatPlayTime(frame, sampleRateHz)}</span>
+      <span className="soft">
+        {/* A take by itself lies on no bars. */}
+        {tempoBpm === null || isTake ? '' : `bar ${formatBars(frame, { sampleRateHz, tempoBpm })}`}
+      </span>
+      {player.underruns === 0 ? null : (
+        <span className="transport-underruns" role="status">
+          {player.underruns === 1 ? 'sound was late once' : `sound was late ${player.underruns} times`}
+        </span>
+      )}
+    </div>
+  )
+}
+
+/** What is done so that louder does not win. */
+function sentenceOfMatch({ match, isMatching, opened }: Player): string {
+  if (match === null)
+    return isMatching ? 'measuring equal loudness…' : opened === null ? '' : 'levels as they are'
+  return sentenceOfGains(match)
+}
+
+function sentenceOfGains({ differenceLu, dryDb, processedDb }: MatchGains): string {
+  if (differenceLu === null) return 'too quiet to match in loudness'
+  const lowered = Math.min(dryDb, processedDb)
+  if (lowered > -0.05) return 'dry and processed are equally loud'
+  const side = dryDb < processedDb ? 'dry' : 'processed'
+  return `${side} lowered ${withUnit(formatNumber(-lowered, 1), 'dB')} for equal loudness`
+}

@@ -1,0 +1,36 @@
+// Lets the chain on the table be heard while it is changed, at most every 60 ms.
+
+import { sourceOf } from '../playback/heard.ts'
+import { player, readPlayer } from '../playback/player.ts'
+import { watchChainDraft } from './chain-draft.ts'
+
+const PACE_MS = 60
+
+/** Follows the table until the returned way out is taken. */
+export function hearDraft(): () => void {
+  let heard = ''
+  let lastAt = 0
+  let timer: number | undefined
+
+  const tune = (): void => {
+    const { source } = readPlayer()
+    if (source === null) return
+    const next = sourceOf(source.target)
+    const fingerprint = JSON.stringify(next)
+    if (fingerprint === heard) return
+    heard = fingerprint
+    lastAt = performance.now()
+    void player.retune(next)
+  }
+  const follow = (): void => {
+    clearTimeout(timer)
+    timer = window.setTimeout(tune, Math.max(0, PACE_MS - (performance.now() - lastAt)))
+  }
+  follow()
+  const stopWatching = watchChainDraft(follow)
+  return () => {
+    stopWatching()
+    clearTimeout(timer)
+    tune()
+  }
+}

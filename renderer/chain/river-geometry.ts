@@ -1,0 +1,110 @@
+// Where the river runs: from measured levels at the joints to the six strands as shapes.
+// A strand that is twice as thick is 12 dB stronger; that keeps a quiet one visible
+// beside a loud one, and 3 dB less is a fifth thinner.
+
+/** Level difference in dB that doubles the thickness. */
+export const DOUBLING_DB = 12
+const GAP_PX = 4
+/** What carries nothing is a hairline. */
+const HAIRLINE_PX = 0.8
+/** Under this a strand is no more than a hairline in any case. */
+const SILENT_DBFS = -110
+
+/** Levels in dBFS of each strand, low to high; null where there is nothing. */
+export type JointStrands = readonly (number | null)[]
+
+export interface RiverFrame {
+  /** x of each joint. */
+  readonly jointsX: readonly number[]
+  readonly topY: number
+  readonly heightPx: number
+}
+
+export interface RiverScale {
+  /** Thickness in px at 0 dBFS. */
+  readonly fullScalePx: number
+}
+
+const relativeThickness = (levelDbfs: number | null): number =>
+  levelDbfs === null || levelDbfs < SILENT_DBFS ? 0 : 2 ** (levelDbfs / DOUBLING_DB)
+
+export const thicknessPx = (levelDbfs: number | null, { fullScalePx }: RiverScale): number =>
+  Math.max(HAIRLINE_PX, fullScalePx * relativeThickness(levelDbfs))
+
+/** A scale under which the widest joint fits; it moves in steps, so that small changes stay comparable. */
+export function scaleFor(joints: readonly JointStrands[], heightPx: number): RiverScale {
+  const strands = joints[0]?.length ?? 0
+  const widest = Math.max(
+    1e-6,
+    ...joints.map((joint) => joint.reduce((sum: number, level) => sum + relativeThickness(level), 0)),
+  )
+  const fits = (heightPx - GAP_PX * (strands - 1)) / widest
+  return { fullScalePx: 2 ** (Math.floor(Math.log2(fits) * 4) / 4) }
+}
+
+export interface Strand {
+  readonly path: string
+  /** Middle of the strand at each joint. */
+  readonly middlesY: readonly number[]
+}
+
+/** The strands from low to high; the lowest flows at the bottom. */
+export function strandsOf(
+  joints: readonly JointStrands[],
+  scale: RiverScale,
+  frame: RiverFrame,
+): readonly Strand[] {
+  const count = joints[0]?.length ?? 0
+  const middleY = frame.topY + frame.heightPx / 2
+  const edges = joints.map((joint) => {
+    const widths = joint.map((level) => thicknessPx(level, scale))
+    let y = middleY + (widths.reduce((sum, width) => sum + width, 0) + GAP_PX * (count - 1)) / 2
+    return widths.map((width) => {
+      const bottom = y
+      y -= width + GAP_PX
+      return { bottom, top: bottom - width }
+    })
+  })
+  return Array.from({ length: count }, (_, strand) => ({
+    path: closedPath(
+      frame.jointsX,
+      edges.map((joint) => joint[strand].top),
+      edges.map((joint) => joint[strand].bottom),
+    ),
+    middlesY: edges.map((joint) => (joint[strand].top + joint[strand].bottom) / 2),
+  }))
+}
+
+/** Along the top, back along the bottom; level at the joints and bent between them. */
+function closedPath(xs: readonly number[], tops: readonly number[], bottoms: readonly number[]): string {
+  const last = xs.length - 1
+  let path = `M${px(xs[0])} ${px(tops[0])}`
+  for (let k = 1; k <= last; k++) path += bend(xs[k - 1], tops[k - 1], xs[k], tops[k])
+  path += `L${px(xs[last])} ${px(bottoms[last])}`
+  for (let k = last; k >= 1; k--) path += bend(xs[k], bottoms[k], xs[k - 1], bottoms[k - 1])
+  return `${path}Z`
+}
+
+function bend(fromX: number, fromY: number, toX: number, toY: number): string {
+  const reach = (toX - fromX) / 2
+  return `C${px(fromX + reach)} ${px(fromY)} ${px(toX - reach)} ${px(toY)} ${px(toX)} ${px(toY)}`
+}
+
+const px = (value: number): string => value.toFixed(2)
+
+/** The same places from top to bottom, pushed apart until none is nearer to the next than `spacing`. */
+export function spreadOut(places: readonly number[], spacing: number, from: number, to: number): number[] {
+  const order = places.map((_, index) => index).sort((a, b) => places[a] - places[b])
+  const spread = [...places]
+  let floor = from
+  for (const index of order) {
+    spread[index] = Math.max(spread[index], floor)
+    floor = spread[index] + spacing
+  }
+  let ceiling = to
+  for (const index of order.reverse()) {
+    spread[index] = Math.min(spread[index], ceiling)
+    ceiling = spread[index] - spacing
+  }
+  return spread
+}

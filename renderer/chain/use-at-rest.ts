@@ -1,0 +1,12 @@
+// A value once it has stopped changing.
+
+import { useEffect, useState } from 'react'
+
+export function useAtRest<T>(value: T, restMs: number): T {
+  const [settled, setSettled] = useState(value)
+  useEffect(() => {
+    const timer = window.setTimeout(() => setSettled(value), restMs)
+    return () => clearTimeout(timer)
+  }, [value, restMs])
+  return settled
+}
