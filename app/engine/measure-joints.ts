@@ -1,8 +1,10 @@
 // One take through a whole chain, measured at every joint: what the river is drawn from.
 
+import { isLayerStage } from '../contract/chain-document.ts'
 import type { ChainMeasurement, Joint } from '../contract/joints.ts'
 import type { StageSetup } from '../contract/render-plan.ts'
 import { createChain } from '../dsp/chain.ts'
+import { dbFromGain } from '../dsp/decibels.ts'
 import { activeBlocks, loudnessOfBlocks } from '../dsp/equal-loudness.ts'
 import { createJointMeter, type JointMeter } from '../dsp/joint-meter.ts'
 import { BLOCK_FRAMES, type Channels } from '../dsp/stage.ts'
@@ -10,6 +12,14 @@ import type { TakeSource } from './take-source.ts'
 
 /** Blocks quieter than this at the chain's input are not counted for a stage's usual reduction; common practice. */
 const ACTIVE_ABOVE_DBFS = -50
+
+/**
+ * A mono take reaches its group in the middle: 3.01 dB down on each side, so that both
+ * together carry its power. The stages after the sum hear that. Their joints count both
+ * sides, so that level and loudness run on unbroken across the sum.
+ */
+const CENTRE_GAIN = Math.SQRT1_2
+const BOTH_SIDES_DB = -dbFromGain(CENTRE_GAIN)
 
 /** A stage as it is measured: `setup` is null where it is off or has nothing to do. */
 export interface StageToMeasure {
@@ -21,7 +31,10 @@ export interface StageToMeasure {
 
 const REDUCING_KINDS: readonly string[] = ['expander', 'de-ess', 'opto', 'ceiling']
 
-/** @param moved hears the fraction done; throws to stop */
+/**
+ * Measures every joint of a chain on one take, alone and in the middle.
+ * @param moved hears the fraction done; throws to stop
+ */
 export function measureJoints(
   source: TakeSource,
   sampleRateHz: number,
@@ -30,22 +43,30 @@ export function measureJoints(
 ): ChainMeasurement {
   const { channels, frames } = source
   const setups = stages.flatMap((stage) => (stage.setup === null ? [] : [stage.setup]))
+  const layerSetups = setups.filter(isLayerStage)
   const meters = Array.from({ length: setups.length + 1 }, () => createJointMeter({ sampleRateHz, channels }))
-  const chain = createChain(setups, { sampleRateHz, laneChannels: [channels] }, (joint, lanes, count) => {
-    meters[joint].add(lanes[0], count)
+  const layout = { sampleRateHz, laneChannels: [channels] }
+  const layerChain = createChain(layerSetups, layout, (joint, lanes, count) => meters[joint].add(lanes[0], count))
+  const sumChain = createChain(setups.slice(layerSetups.length), layout, (joint, lanes, count) => {
+    // The joint at the sum has been measured before it.
+    if (joint > 0) meters[layerSetups.length + joint].add(lanes[0], count)
   })
+  const running = [...layerChain.stages, ...sumChain.stages]
+  const sumGain = channels === 1 ? CENTRE_GAIN : 1
   const block: Channels = Array.from({ length: channels }, () => new Float64Array(BLOCK_FRAMES))
   const reductionsDb: number[][] = setups.map(() => [])
   const greatestDb = setups.map(() => 0)
   const activeAbove = 10 ** (ACTIVE_ABOVE_DBFS / 10)
 
-  const total = frames + chain.latencySamples
+  const total = frames + layerChain.latencySamples + sumChain.latencySamples
   for (let at = 0; at < total; at += BLOCK_FRAMES) {
     const count = Math.min(BLOCK_FRAMES, total - at)
     source.read(at, count, block)
     const isActive = meanSquare(block, count) > activeAbove
-    chain.process([block], count)
-    for (const [k, stage] of chain.stages.entries()) {
+    layerChain.process([block], count)
+    scale(block, sumGain, count)
+    sumChain.process([block], count)
+    for (const [k, stage] of running.entries()) {
       greatestDb[k] = Math.max(greatestDb[k], stage.reductionDb)
       if (isActive) reductionsDb[k].push(stage.reductionDb)
     }
@@ -54,12 +75,13 @@ export function measureJoints(
 
   // Every joint counts the blocks that are active at the first, so that levels compare like with like.
   const active = activeBlocks(meters[0].blockPowers())
-  const joints: Joint[] = [jointOf(meters[0], active)]
-  let running = 0
+  const joints: Joint[] = [jointOf(meters[0], active, 0)]
+  let passed = 0
   const measured = stages.map(({ kind, on, setup, remark }) => {
-    const k = setup === null ? -1 : running++
-    joints.push(jointOf(meters[running], active))
-    const reduces = k >= 0 && REDUCING_KINDS.includes(kind)
+    const k = setup === null ? null : passed++
+    const isAfterSum = passed > layerSetups.length
+    joints.push(jointOf(meters[passed], active, isAfterSum && channels === 1 ? BOTH_SIDES_DB : 0))
+    const reduces = k !== null && REDUCING_KINDS.includes(kind)
     return {
       kind,
       on,
@@ -71,15 +93,22 @@ export function measureJoints(
   return { joints, stages: measured, seconds: frames / sampleRateHz }
 }
 
-function jointOf(meter: JointMeter, active: Uint8Array): Joint {
+/** @param sidesDb added where the joint carries the same sound on two sides */
+function jointOf(meter: JointMeter, active: Uint8Array, sidesDb: number): Joint {
   const levels = meter.levels(active)
+  const raised = (levelDb: number | null): number | null => (levelDb === null ? null : levelDb + sidesDb)
   return {
-    levelDbfs: levels.rmsLevelDbfs,
-    loudnessLufs: loudnessOfBlocks(meter.blockPowers(), active),
+    levelDbfs: raised(levels.rmsLevelDbfs),
+    loudnessLufs: raised(loudnessOfBlocks(meter.blockPowers(), active)),
     samplePeakDbfs: levels.samplePeakDbfs,
     crestDb: levels.crestFactorDb,
-    strandsDbfs: [...levels.strandLevelsDbfs],
+    strandsDbfs: levels.strandLevelsDbfs.map(raised),
   }
+}
+
+function scale(block: Channels, gain: number, frames: number): void {
+  if (gain === 1) return
+  for (const channel of block) for (let i = 0; i < frames; i++) channel[i] *= gain
 }
 
 function meanSquare(block: Channels, frames: number): number {

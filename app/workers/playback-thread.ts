@@ -36,7 +36,6 @@ export function createPlaybackThread(): PlaybackThread {
     }
     started.on('error', gone)
     started.on('exit', () => gone())
-    started.unref()
     return started
   }
 
