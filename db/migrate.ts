@@ -21,7 +21,8 @@ export const versionOf = (db: Database): number => db.pragma('user_version', { s
  * @throws Failure `catalogue-damaged` when the file does not pass SQLite's own check
  */
 export function migrate(db: Database, migrations: readonly Migration[], isNew: boolean): void {
-  const pending = migrations.filter((migration) => migration.number > versionOf(db))
+  const version = versionOf(db)
+  const pending = migrations.filter((migration) => migration.number > version)
   const first = pending[0]
   if (first === undefined) return
   if (!isNew) {
