@@ -1,0 +1,108 @@
+import { describe, expect, it } from 'vitest'
+import type { StageLayout } from '../../../app/dsp/stage.ts'
+import { createExpander } from '../../../app/dsp/stages/expander.ts'
+import type { ExpanderSettings } from '../../../app/dsp/stages/settings.ts'
+import { impulse } from '../../signals/impulses.ts'
+import { sineAmplitude } from '../../signals/spectra.ts'
+import { type ToneSegment, tone, toneSequence } from '../../signals/tones.ts'
+import { itKeepsTheLawsOfStages, runMono, runStage } from './stage-laws.ts'
+
+const FS = 48_000
+const SETTINGS: ExpanderSettings = {
+  thresholdDbfs: -40,
+  ratio: 2,
+  rangeDb: 30,
+  attackMs: 2,
+  holdMs: 50,
+  releaseMs: 100,
+}
+const create =
+  (settings: Partial<ExpanderSettings> = {}) =>
+  (layout: StageLayout) =>
+    createExpander({ ...SETTINGS, ...settings }, layout)
+
+/** Reduction in dB at every frame, read where the tone is far from its zero crossings. */
+function reductionOf(segments: ToneSegment[], settings: Partial<ExpanderSettings>): Float64Array {
+  const input = toneSequence(segments, FS, 2997)
+  const { output } = runMono(create(settings), input)
+  let last = 0
+  return input.map((x, n) => {
+    if (Math.abs(x) > 1e-7) last = -20 * Math.log10(Math.abs(output[n] / x))
+    return last
+  })
+}
+
+describe('expander', () => {
+  itKeepsTheLawsOfStages('expander', create())
+
+  // A downward expander of ratio r turns 1 dB under the threshold into r dB (definition);
+  // a sine of peak level L reads L dBFS (AES17: 0 dBFS is a full-scale sine).
+  it.each([
+    [-39, 2, -39],
+    [-45, 2, -50],
+    [-45, 3, -55],
+    [-60, 2, -80],
+    [-75, 2, -105],
+    [-75, 10, -105],
+  ])(
+    'a sine at %d dBFS, ratio %d, leaves at %d dBFS within 0.2 dB (common practice)',
+    (inputDb, ratio, outputDb) => {
+      const { output } = runMono(create({ ratio }), tone(2 * FS, FS, 1000, 10 ** (inputDb / 20)))
+      expect(Math.abs(20 * Math.log10(sineAmplitude(output.subarray(FS), 1000, FS)) - outputDb)).toBeLessThan(
+        0.2,
+      )
+    },
+  )
+
+  it('is the input itself, bit for bit, while it is open', () => {
+    const input = tone(FS, FS, 440, 0.1)
+    const { output } = runMono(create(), input)
+    // The first 50 ms open it from silence.
+    expect(output.subarray(2400)).toEqual(input.subarray(2400))
+  })
+
+  it('holds before it closes, then closes with the release time constant, within 5 %', () => {
+    const holdMs = 80
+    const releaseMs = 150
+    const reduction = reductionOf(
+      [
+        { seconds: 0.5, peakDbfs: -20 },
+        { seconds: 2, peakDbfs: -120 },
+      ],
+      { holdMs, releaseMs, rangeDb: 20 },
+    )
+    // The level falls through the threshold some ms after the tone's end: 20 dB at 4.34 dB per 5 ms.
+    const closing = reduction.findIndex((value) => value > 0.01)
+    expect(closing - FS / 2).toBeGreaterThan(0.048 * holdMs * 1000)
+    expect(closing - FS / 2).toBeLessThan(0.048 * (holdMs + 30) * 1000)
+    // A stretch in which the whole range is asked for: the rest decays as exp(-t / tau).
+    const [first, second] = [0.75, 0.9].map((t) => 20 - reduction[Math.round(t * FS)])
+    expect(Math.abs(((0.15 / Math.log(first / second)) * 1000) / releaseMs - 1)).toBeLessThan(0.05)
+  })
+
+  it('opens with the attack time constant, within 5 %', () => {
+    const reduction = reductionOf(
+      [
+        { seconds: 1, peakDbfs: -120 },
+        { seconds: 0.5, peakDbfs: -6 },
+      ],
+      { attackMs: 10, rangeDb: 20 },
+    )
+    const opened = reduction.findIndex((value, n) => n > FS && value < 20 / Math.E) - FS
+    expect(Math.abs(opened / 480 - 1)).toBeLessThan(0.05)
+  })
+
+  it('listens to the louder channel: a voice on one side does not shut', () => {
+    const voice = tone(FS, FS, 440, 0.1)
+    const stage = create()({ sampleRateHz: FS, laneChannels: [2] })
+    const [[left]] = runStage(stage, [[voice, new Float64Array(FS)]])
+    expect(left.subarray(2400)).toEqual(voice.subarray(2400))
+  })
+
+  it('has no latency', () => {
+    const { output, latencySamples } = runMono(create({ rangeDb: 6 }), impulse(4000, 1000))
+    expect(latencySamples).toBe(0)
+    expect(output[1000]).toBeGreaterThan(0.4)
+    expect(output.filter((x) => x !== 0)).toHaveLength(1)
+  })
+})

@@ -1,0 +1,167 @@
+import { describe, expect, it } from 'vitest'
+import type { StageLayout } from '../../../app/dsp/stage.ts'
+import { createOpto } from '../../../app/dsp/stages/opto.ts'
+import type { OptoSettings } from '../../../app/dsp/stages/settings.ts'
+import { sineAmplitude, spectrumOf } from '../../signals/spectra.ts'
+import { type ToneSegment, tone, toneSequence } from '../../signals/tones.ts'
+import { SOFT_KNEE_TABLE } from '../soft-knee-table.ts'
+import { itKeepsTheLawsOfStages, runMono } from './stage-laws.ts'
+
+const FS = 48_000
+const TABLE: OptoSettings = {
+  thresholdDbfs: -20,
+  ratio: 4,
+  kneeDb: 6,
+  attackMs: 10,
+  releaseMs: 60,
+  recoverySeconds: 3,
+  makeUpDb: 0,
+}
+const create =
+  (settings: Partial<OptoSettings> = {}) =>
+  (layout: StageLayout) =>
+    createOpto({ ...TABLE, ...settings }, layout)
+
+/** Reduction in dB at every frame of a tone, read where the tone is far from its zero crossings. */
+function reductionOf(segments: ToneSegment[], settings: Partial<OptoSettings>): Float64Array {
+  const input = toneSequence(segments, FS, 997)
+  const { output } = runMono(create(settings), input)
+  let last = 0
+  return input.map((x, n) => {
+    if (Math.abs(x) > 1e-6) last = -20 * Math.log10(Math.abs(output[n] / x))
+    return last
+  })
+}
+
+const firstAt = (values: Float64Array, from: number, claim: (value: number) => boolean) =>
+  (values.findIndex((value, n) => n >= from && claim(value)) - from) / FS
+
+describe('opto (figure F5)', () => {
+  itKeepsTheLawsOfStages('opto', create({ thresholdDbfs: -30, makeUpDb: 3 }))
+
+  // A sine of peak level L reads L dBFS (AES17: 0 dBFS is a full-scale sine).
+  it.each(SOFT_KNEE_TABLE)(
+    'static curve: a 1 kHz sine at %d dBFS leaves at %d dBFS within 0.1 dB (JAES 60(6) eq. 4)',
+    (inputDb, outputDb) => {
+      const input = tone(2 * FS, FS, 1000, 10 ** (inputDb / 20))
+      const { output } = runMono(create(), input)
+      const levelDb = 20 * Math.log10(sineAmplitude(output.subarray(FS), 1000, FS))
+      expect(Math.abs(levelDb - outputDb)).toBeLessThan(0.1)
+    },
+  )
+
+  it.each([300, 3000, 12_000])('static curve: the reading at %d Hz is within 0.1 dB too', (frequencyHz) => {
+    const { output } = runMono(create(), tone(2 * FS, FS, frequencyHz, 10 ** (-10 / 20)))
+    expect(
+      Math.abs(20 * Math.log10(sineAmplitude(output.subarray(FS), frequencyHz, FS)) + 17.5),
+    ).toBeLessThan(0.1)
+  })
+
+  // Time constant: 63.212 % of a step (definition in JAES 60(6), 2012).
+  it.each([3, 10, 20, 50])(
+    'attack %d ms: 63.2 %% of the reduction of a tone 12 dB over, within 5 %%',
+    (attackMs) => {
+      const reduction = reductionOf(
+        [
+          { seconds: 0.5, peakDbfs: -Infinity },
+          { seconds: 1.5, peakDbfs: -8 },
+        ],
+        { attackMs, kneeDb: 0 },
+      )
+      const reached = firstAt(reduction, FS / 2, (value) => value >= 9 * (1 - Math.exp(-1)))
+      expect(Math.abs((reached * 1000) / attackMs - 1)).toBeLessThan(0.05)
+    },
+  )
+
+  it.each([40, 60, 100])(
+    'release %d ms: time constant of the first half after a 10 ms burst, within 5 %%',
+    (releaseMs) => {
+      const reduction = reductionOf(
+        [
+          { seconds: 0.01, peakDbfs: -6 },
+          { seconds: 1, peakDbfs: -60 },
+        ],
+        { attackMs: 1, releaseMs, recoverySeconds: 5 },
+      )
+      // By differences, so that what the slow cell holds meanwhile falls out of the slope.
+      const at = (ms: number) => reduction[Math.round(48 * ms)]
+      const start = 25
+      const [first, second, third] = [0, 1, 2].map((k) => at(start + (k * releaseMs) / 2))
+      const measuredMs = releaseMs / 2 / Math.log((first - second) / (second - third))
+      expect(Math.abs(measuredMs / releaseMs - 1)).toBeLessThan(0.05)
+    },
+  )
+
+  describe('release with memory, 3:1, knee 10 dB, release 60 ms, recovery 5 s', () => {
+    const settings = { ratio: 3, kneeDb: 10, recoverySeconds: 5 }
+    function releaseOf(burstSeconds: number) {
+      const reduction = reductionOf(
+        [
+          { seconds: burstSeconds, peakDbfs: -6 },
+          { seconds: 9, peakDbfs: -60 },
+        ],
+        settings,
+      )
+      const end = Math.round(burstSeconds * FS)
+      const top = reduction[end - 1]
+      const to = (share: number) => firstAt(reduction, end, (value) => value <= top * (1 - share))
+      return { half: to(0.5), most: to(0.9), after: reduction.subarray(end + 2400) }
+    }
+    const short = releaseOf(0.2)
+    const long = releaseOf(5)
+
+    it(`half goes in tens of ms up to 0.2 s (${short.half.toFixed(3)} and ${long.half.toFixed(3)} s)`, () => {
+      expect(short.half).toBeGreaterThan(0.05)
+      expect(long.half).toBeLessThan(0.2)
+    })
+
+    it(`nine tenths go in 0.4 to 1.5 s after a 0.2 s burst (${short.most.toFixed(2)} s)`, () => {
+      expect(short.most).toBeGreaterThan(0.4)
+      expect(short.most).toBeLessThan(1.5)
+    })
+
+    it(`after a 5 s burst that takes at least 2.5 times as long (${long.most.toFixed(2)} s), within 5 s`, () => {
+      expect(long.most).toBeGreaterThan(2.5 * short.most)
+      expect(long.most).toBeLessThan(5)
+    })
+
+    it('never rises on the way back', () => {
+      for (const after of [short.after, long.after]) {
+        expect(after.every((value, n) => n === 0 || value <= after[n - 1] + 1e-9)).toBe(true)
+      }
+    })
+  })
+
+  // THD as in IEC 60268-3 14.12.2: rms of the harmonics over the fundamental.
+  it.each([1, 10])(
+    'distortion under 0.3 %% on a 100 Hz tone at 6 dB of reduction, attack %d ms',
+    (attackMs) => {
+      const input = tone(4 * FS, FS, 100, 10 ** (-12 / 20))
+      const { output } = runMono(create({ thresholdDbfs: -23, attackMs }), input)
+      const late = output.subarray(2 * FS)
+      const fundamental = sineAmplitude(late, 100, FS)
+      expect(20 * Math.log10(fundamental / 10 ** (-12 / 20))).toBeCloseTo(-6, 1)
+      let power = 0
+      for (let harmonic = 2; harmonic <= 20; harmonic++) power += sineAmplitude(late, 100 * harmonic, FS) ** 2
+      expect(Math.sqrt(power) / fundamental).toBeLessThan(0.003)
+    },
+  )
+
+  it('leaves everything under the knee alone, bit for bit', () => {
+    const input = tone(FS, FS, 440, 10 ** (-23.1 / 20))
+    expect(runMono(create(), input).output).toEqual(input)
+  })
+
+  it('gives make-up to what it does not reduce', () => {
+    const { output } = runMono(create({ makeUpDb: 6 }), tone(FS, FS, 440, 0.01))
+    expect(20 * Math.log10(sineAmplitude(output, 440, FS) / 0.01)).toBeCloseTo(6, 9)
+  })
+
+  it('reads no ripple: on a steady 80 Hz tone nothing but the tone is above -90 dB', () => {
+    const { output } = runMono(create({ attackMs: 20 }), tone(6 * FS, FS, 80, 0.5))
+    const { amplitudes, binHz } = spectrumOf(output.subarray(3 * FS), FS)
+    const bin = Math.round(80 / binHz)
+    const rest = amplitudes.reduce((most, x, k) => (Math.abs(k - bin) > 30 ? Math.max(most, x) : most), 0)
+    expect(20 * Math.log10(rest / amplitudes[bin])).toBeLessThan(-90)
+  })
+})
