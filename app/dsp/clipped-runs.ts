@@ -6,12 +6,11 @@ import { FirstPlaces } from './first-places.ts'
 
 /** Shortest run that counts. */
 export const CLIPPED_RUN_SAMPLES = 3
-/** How far below the maximum a run's samples may lie: 1.5 steps of 16 bit. */
-const TOLERANCE = 1.5 / 32768
-/** The same for files with coarser steps, in steps. */
+/** How far below the maximum a run's samples may lie, in steps of the source's quantiser. */
 const TOLERANCE_STEPS = 1.5
-/** Once a step this small was seen, finer ones change nothing. */
-const FINE_STEP = TOLERANCE / TOLERANCE_STEPS
+/** Finer sources are judged like 16 bit: what was clipped ahead of the converter has its noise on top. */
+const FINEST_STEP = 2 ** -15
+const TOLERANCE = TOLERANCE_STEPS * FINEST_STEP
 /**
  * A run counts when one of the two steps into it was this many tolerances. A smooth
  * top of any frequency stays under 6: three samples within the tolerance bound its
@@ -27,7 +26,8 @@ export class ClippedRuns {
   readonly #below: PolarityRuns
   #previous = 0
   #beforePrevious = 0
-  #smallestStep = Infinity
+  // The coarsest power of two of which every sample so far is a multiple.
+  #quantiserStep = 1
   #frame = 0
 
   constructor(sampleRateHz: number) {
@@ -49,7 +49,7 @@ export class ClippedRuns {
     const above = this.#above
     const below = this.#below
     const touched = highest >= above.floor || lowest <= -below.floor || above.runLength + below.runLength > 0
-    if (touched || this.#smallestStep > FINE_STEP) this.#search(samples, frames)
+    if (touched || this.#quantiserStep > FINEST_STEP) this.#search(samples, frames)
     else this.#beforePrevious = frames > 1 ? samples[frames - 2] : this.#previous
     this.#previous = samples[frames - 1]
     this.#frame += frames
@@ -60,26 +60,26 @@ export class ClippedRuns {
     const below = this.#below
     let previous = this.#previous
     let beforePrevious = this.#beforePrevious
-    let smallestStep = this.#smallestStep
+    let quantiserStep = this.#quantiserStep
     let aboveFloor = above.floor
     let belowFloor = -below.floor
     for (let n = 0; n < frames; n++) {
       const sample = samples[n]
       const step = Math.abs(sample - previous)
-      if (step < smallestStep && step > 0) smallestStep = step
+      while (quantiserStep > FINEST_STEP && sample % quantiserStep !== 0) quantiserStep /= 2
       if (sample >= aboveFloor) {
         above.meet(sample, this.#frame + n, Math.max(step, Math.abs(previous - beforePrevious)))
         aboveFloor = above.floor
-      } else if (above.runLength > 0) above.leave(smallestStep)
+      } else if (above.runLength > 0) above.leave(quantiserStep)
       if (sample <= belowFloor) {
         below.meet(-sample, this.#frame + n, Math.max(step, Math.abs(previous - beforePrevious)))
         belowFloor = -below.floor
-      } else if (below.runLength > 0) below.leave(smallestStep)
+      } else if (below.runLength > 0) below.leave(quantiserStep)
       beforePrevious = previous
       previous = sample
     }
     this.#beforePrevious = beforePrevious
-    this.#smallestStep = smallestStep
+    this.#quantiserStep = quantiserStep
   }
 
   /** Complete runs so far at the highest levels so far. */
@@ -127,8 +127,8 @@ class PolarityRuns {
     this.runLength++
   }
 
-  leave(smallestStep: number): void {
-    const tolerance = Math.max(TOLERANCE, TOLERANCE_STEPS * smallestStep)
+  leave(quantiserStep: number): void {
+    const tolerance = TOLERANCE_STEPS * quantiserStep
     if (
       this.runLength >= CLIPPED_RUN_SAMPLES &&
       this.#stepIn >= KINK_TOLERANCES * tolerance &&

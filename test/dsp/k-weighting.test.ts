@@ -61,12 +61,13 @@ describe('K-weighting, ITU-R BS.1770-5 Annex 1', () => {
   })
 
   it.each([
-    [192000, 0.05],
-    [176400, 0.05],
-    [96000, 0.05],
-    [88200, 0.05],
-    [44100, 0.05],
-    [32000, 0.05],
+    // Less than the 0.05 dB that is proposed: it also holds the scale of stage 2 in place.
+    [192000, 0.02],
+    [176400, 0.02],
+    [96000, 0.02],
+    [88200, 0.02],
+    [44100, 0.02],
+    [32000, 0.02],
     [22050, 0.05],
     // Speech rates: the shelf is squeezed towards half the rate; bounds of our own, none is printed.
     [16000, 0.1],

@@ -64,6 +64,15 @@ describe('integrated loudness, ITU-R BS.1770-5 Annex 1', () => {
     expect(meterOf([opening]).integratedLufs()).toBe(meterOf([opening.slice(0, 24000)]).integratedLufs())
   })
 
+  it('loudness range lets 1.5 s of silence follow (Tech 3342): 3 s of a tone read 10 log10(29/17) = 2.32 LU', () => {
+    // Worked from its sections 3.1 and 5: the windows hold 30, 29 ... 15 thirtieths of the
+    // tone; of these 16 values the 95th percentile is number 15, the 10th number 3.
+    expect(meterOf([fullScale.slice(0, 3 * 48000)]).loudnessRangeLu()).toBeCloseTo(
+      10 * Math.log10(29 / 17),
+      2,
+    )
+  })
+
   it('has no value for silence and for less than a window', () => {
     const silent = meterOf([nothing])
     const short = meterOf([fullScale.slice(0, 19199)])

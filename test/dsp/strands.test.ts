@@ -45,6 +45,14 @@ describe('strands', () => {
     )
   })
 
+  it('a sine on an edge is shared, neither lost nor counted twice: -3.01 dBFS in all within 0.01 dB', () => {
+    for (const frequencyHz of [150, 400, 1500, 5000, 10000]) {
+      expect(
+        Math.abs(powerSumDb(levelsOf([tone(48000, 48000, frequencyHz, 1)], 48000)) + 3.0103),
+      ).toBeLessThan(0.01)
+    }
+  })
+
   it('a flat spectrum splits by bandwidth, within 0.2 dB', () => {
     const signal = toneCluster(96000, 48000, 5, 23995, 2400, 1)
     const levels = levelsOf([signal], 48000)

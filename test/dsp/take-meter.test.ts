@@ -177,6 +177,20 @@ describe('clipped runs (dsp-notes section 1.1)', () => {
     },
   )
 
+  it.each([100, 300, 997, 1000, 2000])(
+    'finds a plain %d Hz sine cut 3 dB deep, in float and in 16 bit, once per top',
+    (frequencyHz) => {
+      const cut = tone(48000, 48000, frequencyHz, 1, 10).map((sample) =>
+        Math.max(-0.7079, Math.min(0.7079, sample)),
+      )
+      for (const signal of [cut, quantised(cut, 16)]) {
+        const finding = findingOf([signal], 'clipping')!
+        expect(Math.abs(finding.value - 2 * frequencyHz)).toBeLessThanOrEqual(2)
+        expect(finding.atSeconds[0]).toBeLessThan(0.02)
+      }
+    },
+  )
+
   it('finds nearly every run of 4 or more samples (recall 0.95)', () => {
     const signal = toneCluster(10 * 48000, 48000, 90, 900, 14, 1.6).map(
       (sample) => Math.max(-0.8, Math.min(0.8, sample)) * 0.3,
@@ -201,6 +215,25 @@ describe('clipped runs (dsp-notes section 1.1)', () => {
         expect(findingOf([signal], 'clipping'), `${frequencyHz} Hz at ${peak}`).toBeUndefined()
       }
     }
+  })
+
+  it('raises no alarm on slow clean tops that begin with a block', () => {
+    const slow = quantised(tone(48000, 48000, 25, 0.9), 16)
+    for (const blockFrames of [1, 2, 61]) {
+      expect(factsOf([slow], 48000, blockFrames).findings).toEqual([])
+    }
+  })
+
+  it('judges at the highest level of each polarity: a flat top below it is not taken for clipping', () => {
+    const signal = tone(96000, 48000, 300, 0.9)
+    for (let n = 0; n < 24000; n++) signal[n] = Math.max(-0.4, Math.min(0.4, signal[n]))
+    for (let n = 72000; n < 96000; n++) signal[n] = Math.min(0.8, signal[n])
+    expect(findingOf([quantised(signal, 16)], 'clipping')).toBeUndefined()
+    for (let n = 48000; n < 72000; n++) signal[n] = Math.min(0.8, signal[n])
+    for (let n = 24000; n < 48000; n++) signal[n] *= 0.85
+    const finding = findingOf([quantised(signal, 16)], 'clipping')!
+    expect(Math.abs(finding.atSeconds[0] - 1)).toBeLessThan(0.01)
+    expect(finding.value).toBe(300)
   })
 
   it('raises no alarm on dense clean material or on a constant', () => {
