@@ -10,7 +10,7 @@ export interface Curve {
 }
 
 /** Where a curve's level is taken to be 0 dB: its mean over this range. */
-export const REFERENCE_RANGE_HZ = [300, 3000] as const
+const REFERENCE_RANGE_HZ = [300, 3000] as const
 
 /** Frequencies from `fromHz` up, this many to the octave, none above `toHz`. */
 export function octaveGridHz(fromHz: number, toHz: number, pointsPerOctave: number): number[] {

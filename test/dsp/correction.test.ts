@@ -68,7 +68,7 @@ describe('figure F11 on 24 pairs of invented curves', () => {
     )
     expect(Math.max(...rmsDb)).toBeLessThan(0.3)
     expect(Math.max(...maxDb)).toBeLessThan(1)
-    expect(boostDb).toBeLessThan(SETTINGS.maxBoostDb + 0.2)
+    expect(boostDb).toBeLessThan(SETTINGS.maxBoostDb + 0.1)
     for (const { bands } of fits) expect(bands.length).toBeLessThanOrEqual(SETTINGS.maxBands)
   })
 

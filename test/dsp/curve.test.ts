@@ -85,6 +85,8 @@ describe('smoothing by a part of an octave', () => {
     const at = frequenciesHz.findIndex((f) => f > 999)
     const window = Math.sin(Math.PI / 3) / (Math.PI / 3)
     expect(Math.abs(levelsDb[at] - window * ripple.levelsDb[at])).toBeLessThan(0.02)
+    expect(levelsDb[0]).toBe(ripple.levelsDb[0])
+    expect(levelsDb.at(-1)).toBe(ripple.levelsDb.at(-1))
   })
 })
 

@@ -153,6 +153,14 @@ describe('any span from its own input', () => {
     }
   })
 
+  it('takes what is missing at the ends as silence, to the last bit', () => {
+    const padded = new Float64Array(7000)
+    padded.set(input, 500)
+    const output = new Float64Array(whole.length)
+    converter.convert(padded, -500, output, 0, output.length)
+    expect(output).toEqual(whole)
+  })
+
   it('needs the span it names: a dozen frames less at either end change the samples', () => {
     const { startFrame, frames } = converter.inputSpan(2000, 147)
     const read = (from: number, to: number) => {

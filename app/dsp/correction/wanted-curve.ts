@@ -31,7 +31,7 @@ export interface Wanted {
   readonly toHz: number
 }
 
-export const POINTS_PER_OCTAVE = 24
+const POINTS_PER_OCTAVE = 24
 // Boosts let go over the octave under 60 Hz and from 15 to 20 kHz: there is little voice
 // there, much noise, and published curves are least certain (common practice).
 const BOOST_LOW_HZ = [30, 60] as const

@@ -8,7 +8,7 @@ import type { Band, LowCutSettings } from '../stages/settings.ts'
 const DB_PER_NEPER_OF_POWER = 10 / Math.LN10
 
 /** Squared magnitude ratio in dB. */
-export function dbOfPowerRatio(above: number, below: number): number {
+function dbOfPowerRatio(above: number, below: number): number {
   return Math.log(above / below) * DB_PER_NEPER_OF_POWER
 }
 
