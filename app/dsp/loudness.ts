@@ -119,14 +119,19 @@ export function createLoudnessMeter(layout: {
     return energy / (hopBoundary(hops) - hopBoundary(firstHop))
   }
 
-  /** Mean squares of all windows of `tenths` x 100 ms in steps of 100 ms, as if `tail` silent tenths followed. */
-  function windowPowers(tenths: number, tail: number): Float64Array {
-    const energies = tenthEnergies.values()
-    const count = energies.length + tail - tenths + 1
-    const powers = new Float64Array(Math.max(0, count))
-    for (let i = 0; i < count; i++) {
+  /** Energy since the last whole 100 ms. */
+  function unfinishedTenth(): number {
+    let energy = open[0]
+    for (let i = 0; i < hops % HOPS_PER_TENTH; i++) energy += hopRing[i]
+    return energy
+  }
+
+  /** Mean squares of all windows of `tenths` x 100 ms over these energies, in steps of 100 ms. */
+  function windowPowers(energies: Float64Array, tenths: number): Float64Array {
+    const powers = new Float64Array(Math.max(0, energies.length - tenths + 1))
+    for (let i = 0; i < powers.length; i++) {
       let energy = 0
-      for (let j = i; j < i + tenths && j < energies.length; j++) energy += energies[j]
+      for (let j = i; j < i + tenths; j++) energy += energies[j]
       const frames = hopBoundary((i + tenths) * HOPS_PER_TENTH) - hopBoundary(i * HOPS_PER_TENTH)
       powers[i] = energy / frames
     }
@@ -145,13 +150,16 @@ export function createLoudnessMeter(layout: {
       }
     },
     integratedLufs() {
-      const powers = windowPowers(TENTHS_MOMENTARY, 0)
+      const powers = windowPowers(tenthEnergies.values(), TENTHS_MOMENTARY)
       const gate = Math.max(ABSOLUTE_GATE_POWER, meanAbove(powers, ABSOLUTE_GATE_POWER) * RELATIVE_GATE_RATIO)
       return lufsFromPower(meanAbove(powers, gate))
     },
     loudnessRangeLu() {
-      if (tenthEnergies.length < TENTHS_SHORT_TERM) return null
-      const powers = windowPowers(TENTHS_SHORT_TERM, RANGE_TAIL_TENTHS)
+      if (hops < RING_HOPS) return null
+      const followed = new Float64Array(tenthEnergies.length + RANGE_TAIL_TENTHS)
+      followed.set(tenthEnergies.values())
+      followed[tenthEnergies.length] = unfinishedTenth()
+      const powers = windowPowers(followed, TENTHS_SHORT_TERM)
       const loud = powers.filter((power) => power >= ABSOLUTE_GATE_POWER)
       if (loud.length === 0) return null
       const gate = (loud.reduce((sum, power) => sum + power, 0) / loud.length) * RANGE_GATE_RATIO
