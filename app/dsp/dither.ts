@@ -1,19 +1,13 @@
-// From full-scale samples to integer words: plain rounding where the samples are
-// words already, and rounding with TPDF dither where they are not, so that the error
-// is noise of constant power that knows nothing of the signal.
+// From full-scale samples to integer words with TPDF dither, so that the error of
+// rounding is noise of constant power that knows nothing of the signal.
 // Source: Lipshitz, Wannamaker and Vanderkooy, "Quantization and dither: a theoretical
 // survey", JAES 40(5), 1992 (from memory): two uniform values summed, 2 LSB peak to peak.
 
 import { createRandom } from './random.ts'
 
-/** Nearest word of `bits` bits to a sample (full scale = 1), held at the two end words. */
-export function wordFromSample(sample: number, bits: number): number {
-  return roundToWord(sample * 2 ** (bits - 1), bits)
-}
-
 export interface TpdfDither {
   /**
-   * One word of `bits` bits for a sample of one channel. Each channel has a noise of
+   * The word of `bits` bits for a sample (full scale = 1) of one channel, held at the two end words. Each channel has a noise of
    * its own; words depend only on the seed and on how many went before in that channel.
    */
   quantise(channel: number, sample: number, bits: number): number
@@ -28,12 +22,9 @@ export function createTpdfDither(seed: number, channels: number): TpdfDither {
   return {
     quantise(channel, sample, bits) {
       const noise = noises[channel]
-      return roundToWord(sample * 2 ** (bits - 1) + noise.uniform() - noise.uniform(), bits)
+      const top = 2 ** (bits - 1)
+      const word = Math.floor(sample * top + noise.uniform() - noise.uniform() + 0.5)
+      return Math.min(Math.max(word, -top), top - 1)
     },
   }
-}
-
-function roundToWord(scaled: number, bits: number): number {
-  const top = 2 ** (bits - 1)
-  return Math.min(Math.max(Math.floor(scaled + 0.5), -top), top - 1)
 }

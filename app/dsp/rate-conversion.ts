@@ -75,7 +75,7 @@ export function createRateConverter(fromHz: number, toHz: number): RateConverter
   const firstInput = (frame: number) => Math.ceil((frame * step - reach) / phases)
 
   return {
-    outputFrames: (inputFrames) => Math.round((inputFrames * phases) / step),
+    outputFrames: (inputFrames) => convertedFrames(inputFrames, fromHz, toHz),
     inputSpan(startFrame, frames) {
       const first = firstInput(startFrame)
       return { startFrame: first, frames: firstInput(startFrame + frames - 1) + length - first }

@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest'
-import { createTpdfDither, wordFromSample } from '../../app/dsp/dither.ts'
+import { createTpdfDither } from '../../app/dsp/dither.ts'
 import { tone } from '../signals/tones.ts'
 
 const FRAMES = 480_000
@@ -79,21 +79,5 @@ describe('TPDF dither', () => {
     expect(Math.min(...words(1.2))).toBe(32767)
     expect(Math.max(...words(-1.2))).toBe(-32768)
     expect(words(0.1)).toEqual(words(0.1))
-  })
-})
-
-describe('rounding without dither', () => {
-  it('gives back every 24-bit word from its sample', () => {
-    for (const word of [-8388608, -8388607, -1, 0, 1, 12345, 8388606, 8388607]) {
-      expect(wordFromSample(word / 8388608, 24)).toBe(word)
-    }
-  })
-
-  it('takes the nearest word and holds the ends', () => {
-    expect(wordFromSample(0.4 / 32768, 16)).toBe(0)
-    expect(wordFromSample(0.6 / 32768, 16)).toBe(1)
-    expect(wordFromSample(-0.6 / 32768, 16)).toBe(-1)
-    expect(wordFromSample(1, 16)).toBe(32767)
-    expect(wordFromSample(-1.5, 16)).toBe(-32768)
   })
 })
