@@ -7,8 +7,9 @@ import { createRandom } from './random.ts'
 
 export interface TpdfDither {
   /**
-   * The word of `bits` bits for a sample (full scale = 1) of one channel, held at the two end words. Each channel has a noise of
-   * its own; words depend only on the seed and on how many went before in that channel.
+   * The word of `bits` bits for a sample (full scale = 1) of one channel, held at the
+   * two end words. Each channel has a noise of its own; words depend only on the seed
+   * and on how many went before in that channel.
    */
   quantise(channel: number, sample: number, bits: number): number
 }
