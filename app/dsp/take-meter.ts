@@ -7,7 +7,7 @@ import { dbFromGain } from './decibels.ts'
 import { DigitalZero } from './digital-zero.ts'
 import { firstPlacesSeconds } from './first-places.ts'
 import { createLoudnessMeter } from './loudness.ts'
-import { createSamplePeakMeter } from './sample-peak.ts'
+import { createSamplePeakMeter, isMeasurable } from './sample-peak.ts'
 import type { Channels } from './stage.ts'
 import { type Finding, takeFindings } from './take-findings.ts'
 import { createTruePeakMeter } from './true-peak.ts'
@@ -28,7 +28,7 @@ export interface TakeFacts {
   readonly dcOffset: number | null
   readonly channelDcOffsets: readonly number[]
   /**
-   * The first sample that is NaN or infinite. All figures and findings then cover the
+   * The first sample that is NaN, infinite or beyond 32-bit float. All figures and findings then cover the
    * frames before it alone.
    */
   readonly firstNonFinite: { readonly channel: number; readonly frame: number } | null
@@ -57,29 +57,27 @@ export function createTakeMeter(layout: {
   let measuredFrames = 0
   let firstNonFinite: TakeFacts['firstNonFinite'] = null
 
-  /** Frames before the first one with a sample that is no number; notes where that is. */
-  function finiteFrames(channels: Channels, blockFrames: number): number {
+  /** Takes a block into the peak meter up to the first sample that is no number; returns how many frames that are. */
+  function addFinite(channels: Channels, blockFrames: number): number {
+    if (samplePeak.add(channels, blockFrames)) return blockFrames
     let finite = blockFrames
     for (let c = 0; c < channelCount; c++) {
-      const samples = channels[c]
-      if (hasFiniteSum(samples, finite)) continue
       for (let n = 0; n < finite; n++) {
-        // False for NaN as well.
-        if (Math.abs(samples[n]) < Infinity) continue
+        if (isMeasurable(channels[c][n])) continue
         finite = n
         firstNonFinite = { channel: c, frame: frames + n }
       }
     }
+    samplePeak.add(channels, finite)
     return finite
   }
 
   return {
     add(channels, blockFrames) {
       if (firstNonFinite === null) {
-        const finite = finiteFrames(channels, blockFrames)
+        const finite = addFinite(channels, blockFrames)
         loudness.add(channels, finite)
         truePeak.add(channels, finite)
-        samplePeak.add(channels, finite)
         digitalZero.add(channels, finite)
         for (let c = 0; c < channelCount; c++) {
           clipped[c].add(channels[c], finite, samplePeak.blockLowest[c], samplePeak.blockHighest[c])
@@ -125,21 +123,4 @@ export function createTakeMeter(layout: {
       }
     },
   }
-}
-
-/** One sample that is no number makes the sum none; four sums, so that one addition does not wait for the last. */
-function hasFiniteSum(samples: Float64Array, frames: number): boolean {
-  let a = 0
-  let b = 0
-  let c = 0
-  let d = 0
-  let n = 0
-  for (; n + 3 < frames; n += 4) {
-    a += samples[n]
-    b += samples[n + 1]
-    c += samples[n + 2]
-    d += samples[n + 3]
-  }
-  for (; n < frames; n++) a += samples[n]
-  return Math.abs(a + b + c + d) < Infinity
 }

@@ -66,6 +66,7 @@ describe('take meter', () => {
     [Number.NaN, 1],
     [Number.POSITIVE_INFINITY, 0],
     [Number.NEGATIVE_INFINITY, 1],
+    [-1e200, 0],
   ])('stops at a sample that is %d, says where, and keeps what came before', (bad, channel) => {
     const clean = tone(48000, 48000, 1000, 0.1)
     const channels = [clean.slice(), clean.slice()]
