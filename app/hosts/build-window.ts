@@ -19,7 +19,7 @@ export async function buildWindowIfNeeded(say: (message: string) => void): Promi
       import('vite'),
       import('../../electron.vite.config.ts'),
     ])
-    await build({ ...rendererConfig, root: join(ROOT, 'renderer'), configFile: false, logLevel: 'warn' })
+    await build({ ...rendererConfig, root: join(ROOT, 'renderer'), configFile: false, logLevel: 'error' })
   } catch (error) {
     throw new Failure(
       'not-found',

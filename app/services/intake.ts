@@ -96,7 +96,9 @@ export function intakeHandlers(workplace: Workplace): Pick<Handlers, 'importTake
         }
         newPath = keptPath(root, found)
       }
-      const updated = catalogue.takes.update(id, { ...rest, path: newPath })
+      // A curve belongs to its mic, so another mic lets go of it.
+      const curveId = rest.micId !== undefined && rest.micId !== take.micId ? (rest.curveId ?? null) : rest.curveId
+      const updated = catalogue.takes.update(id, { ...rest, curveId, path: newPath })
       workplace.emit('catalogueChanged', { subjects: ['takes', 'stack'] })
       return updated
     },
