@@ -1,3 +1,196 @@
-// Chain.
+// Chain: the voice as a river through its stages, and the settings of the stage that is chosen.
 
-export const ChainPlace = () => <h1>Chain</h1>
+import { useEffect, useState } from 'react'
+import { isLayerStage } from '../../app/contract/chain-document.ts'
+import type { Joint } from '../../app/contract/joints.ts'
+import { STRANDS } from '../../app/contract/joints.ts'
+import { Button } from '../parts/button.tsx'
+import { EmptyState } from '../parts/empty-state.tsx'
+import { goTo } from '../state/selection.ts'
+import { AddStage } from './add-stage.tsx'
+import {
+  type ChainDraft,
+  clearTable,
+  hasUnsavedChains,
+  layOut,
+  openStages,
+  useChainDraft,
+} from './chain-draft.ts'
+import { ChainHead } from './chain-head.tsx'
+import { usualStages } from './chain-rows.ts'
+import { hearDraft } from './hear-draft.ts'
+import { JointNumbers } from './joint-numbers.tsx'
+import { JointTable } from './joint-table.tsx'
+import { River, RiverKey } from './river.tsx'
+import { StageHeads } from './stage-heads.tsx'
+import { StagePanel } from './stage-panel.tsx'
+import { type ChainMeasuring, type MeasuredChain, useChainMeasurement } from './use-chain-measurement.ts'
+import { type OwnedChain, useChainOwner } from './use-chain-owner.ts'
+import { useWidth } from './use-width.ts'
+import './chain.css'
+import './plot.css'
+
+const RIVER_PX = 196
+/** Room for the names of the strands on the left, and for what became of them on the right. */
+const LEFT_PX = 132
+const RIGHT_PX = 118
+const NARROWEST_COLUMN_PX = 106
+
+export function ChainPlace() {
+  const owned = useChainOwner()
+  const draft = useChainDraft()
+  const { owner, used } = owned ?? { owner: null, used: null }
+  const sessionId = owner?.sessionId
+  const groupId = owner?.groupId
+  const ownerName = owner?.name
+
+  useEffect(() => {
+    if (sessionId === undefined || groupId === undefined || ownerName === undefined) return
+    layOut({ sessionId, groupId, name: ownerName }, used)
+  }, [sessionId, groupId, ownerName, used])
+  useEffect(() => {
+    const stopHearing = hearDraft()
+    return () => {
+      clearTable()
+      stopHearing()
+    }
+  }, [])
+  useEffect(() => {
+    const onLeave = (event: BeforeUnloadEvent): void => {
+      if (hasUnsavedChains()) event.preventDefault()
+    }
+    window.addEventListener('beforeunload', onLeave)
+    return () => window.removeEventListener('beforeunload', onLeave)
+  }, [])
+
+  if (owned === null) {
+    return (
+      <EmptyState title="No session is open">
+        <p>Choose a session above, or make one, to see its chains.</p>
+      </EmptyState>
+    )
+  }
+  if (draft === null || draft.owner.sessionId !== owned.owner.sessionId) return null
+  return (
+    <div className="chain-place">
+      <ChainHead owned={owned} draft={draft} />
+      {draft.rows.length === 0 ? (
+        <EmptyState title={`${owned.owner.name} has no chain yet`}>
+          <p>
+            Start from the usual order of a vocal chain: rumble out, tone, sibilance held, some grit, slow
+            levelling, a ceiling. Or choose a chain of this voice above.
+          </p>
+          <Button
+            look="main"
+            onPress={() => openStages('start from the usual order', usualStages(), draft.version)}
+          >
+            Start from the usual order
+          </Button>
+          <AddStage rows={draft.rows} selectedKey={null} />
+        </EmptyState>
+      ) : (
+        <ChainScore owned={owned} draft={draft} />
+      )}
+    </div>
+  )
+}
+
+function ChainScore({ owned, draft }: { owned: OwnedChain; draft: ChainDraft }) {
+  const { rows, selectedKey } = draft
+  const takeId = owned.take?.id ?? null
+  const measuring = useChainMeasurement(takeId, rows)
+  const [pointedKey, setPointedKey] = useState<number | null>(null)
+  const [showsTable, setShowsTable] = useState(false)
+  const [frame, width] = useWidth<HTMLDivElement>()
+
+  const columnPx = Math.max(NARROWEST_COLUMN_PX, Math.floor((width - LEFT_PX - RIGHT_PX) / rows.length))
+  const jointsX = Array.from({ length: rows.length + 1 }, (_, k) => LEFT_PX + k * columnPx)
+  const riverPx = LEFT_PX + rows.length * columnPx + RIGHT_PX
+  const layerStages = rows.filter(({ stage }) => isLayerStage(stage)).length
+  const selected = rows.findIndex(({ key }) => key === selectedKey)
+  const pointed = rows.findIndex(({ key }) => key === pointedKey)
+  const shown = pointed !== -1 ? pointed : selected
+  const chain = measuring.chain ?? unmeasured(rows.length)
+
+  return (
+    <>
+      <section className="score" aria-label="Stages and what flows between them">
+        <div className="score-scroll" ref={frame}>
+          <div className="score-page" style={{ width: Math.max(width, riverPx), paddingLeft: LEFT_PX }}>
+            <StageHeads
+              rows={rows}
+              chain={measuring.chain}
+              selectedKey={selectedKey}
+              columnPx={columnPx}
+              onPoint={setPointedKey}
+            />
+            <div className="score-river" style={{ marginLeft: -LEFT_PX }}>
+              {shown === -1 ? null : (
+                <div className="score-column" style={{ left: jointsX[shown], width: columnPx }} />
+              )}
+              <River
+                chain={chain}
+                jointsX={jointsX}
+                widthPx={riverPx}
+                heightPx={RIVER_PX}
+                shown={shown === -1 ? null : shown}
+                sumJoint={layerStages === 0 ? null : layerStages}
+              />
+              <JointNumbers chain={chain} jointsX={jointsX} />
+            </div>
+          </div>
+        </div>
+        <div className="score-foot">
+          {measuring.chain === null ? <span /> : <RiverKey chain={measuring.chain} heightPx={RIVER_PX} />}
+          <span className="measuring" role="status">
+            {stateOf(measuring, owned)}
+          </span>
+          <AddStage rows={rows} selectedKey={selectedKey} />
+          <Button look="plain" aria-expanded={showsTable} onPress={() => setShowsTable(!showsTable)}>
+            {showsTable ? 'Hide the table' : 'As a table'}
+          </Button>
+        </div>
+      </section>
+      {showsTable && measuring.chain !== null ? <JointTable chain={measuring.chain} rows={rows} /> : null}
+      {selected === -1 ? null : (
+        <StagePanel
+          key={rows[selected].key}
+          row={rows[selected]}
+          takeId={takeId}
+          sampleRateHz={owned.contents.session.sampleRateHz}
+          measured={measuring.chain?.rows[selected] ?? null}
+        />
+      )}
+    </>
+  )
+}
+
+function stateOf({ isMeasuring, failure }: ChainMeasuring, { take }: OwnedChain) {
+  if (take === null) {
+    return (
+      <>
+        Nothing to measure: no take is placed here.{' '}
+        <Button look="plain" onPress={() => goTo('stack')}>
+          Go to Stack
+        </Button>
+      </>
+    )
+  }
+  if (isMeasuring) return 'measuring…'
+  return failure ?? ''
+}
+
+const NOTHING: Joint = {
+  levelDbfs: null,
+  loudnessLufs: null,
+  samplePeakDbfs: null,
+  crestDb: null,
+  strandsDbfs: STRANDS.map(() => null),
+}
+
+/** Hairlines, so that the stages stand where they will stand. */
+const unmeasured = (stages: number): MeasuredChain => ({
+  input: NOTHING,
+  output: NOTHING,
+  rows: Array.from({ length: stages }, () => ({ before: NOTHING, after: NOTHING, stage: null })),
+})

@@ -119,7 +119,7 @@ function StageEffect(props: {
 }) {
   const { joints, shown, x, y } = props
   return (
-    <g className="river-effect" aria-hidden="true">
+    <g className="river-effect">
       {STRANDS.map(({ name }, index) => {
         const change = changeOf(joints[shown][index], joints[shown + 1][index])
         // A tenth of a dB is within what the picture can say.

@@ -49,7 +49,7 @@ export function Transport() {
   useTransportKeys(toggle, player)
 
   return (
-    <footer className="transport" aria-label="Playback">
+    <section className="transport" aria-label="Playback">
       <SeekLine player={player} />
       <div className="transport-row">
         <Button
@@ -133,7 +133,7 @@ export function Transport() {
           />
         </div>
       </div>
-    </footer>
+    </section>
   )
 }
 

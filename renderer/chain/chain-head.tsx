@@ -1,0 +1,187 @@
+// The head of the place: whose chain it is, on which take it is measured, which version is
+// on the table, and what can be done with it.
+
+import { useQuery } from '@tanstack/react-query'
+import { useEffect, useRef, useState } from 'react'
+import { Menu, MenuItem, MenuTrigger, Popover } from 'react-aria-components'
+import type { ChainVersion } from '../../app/contract/entities.ts'
+import { Button } from '../parts/button.tsx'
+import { formatMoment } from '../parts/format.ts'
+import { Select } from '../parts/select.tsx'
+import { MoreSign } from '../parts/signs.tsx'
+import { client } from '../state/connection.ts'
+import { attempt, remark, reportFailure } from '../state/notices.ts'
+import { chainsQuery, chainVersionsQuery } from '../state/queries.ts'
+import { selectGroup, selectTake } from '../state/selection.ts'
+import { type ChainDraft, isChanged, openStages } from './chain-draft.ts'
+import { keepChainFile, readChainFile } from './chain-files.ts'
+import { stagesOf, usualStages } from './chain-rows.ts'
+import { CompareDialog } from './compare-dialog.tsx'
+import { SaveDialog, setOnOwner } from './save-dialog.tsx'
+import type { OwnedChain } from './use-chain-owner.ts'
+
+const openVersion = (version: ChainVersion): void =>
+  openStages(`open ${version.chainName} version ${version.number}`, version.stages, version)
+
+export function ChainHead({ owned, draft }: { owned: OwnedChain; draft: ChainDraft }) {
+  const { contents, owner, group, takes, take, voice } = owned
+  const { version } = draft
+  const [dialog, setDialog] = useState<'save' | 'compare' | null>(null)
+  const filePicker = useRef<HTMLInputElement>(null)
+  const chains = useQuery({ ...chainsQuery(voice?.id), enabled: voice !== null }).data ?? []
+  const versions =
+    useQuery({ ...chainVersionsQuery(version?.chainId ?? 0), enabled: version !== null }).data ?? []
+  const hasChanges = isChanged(draft)
+  const isUsed = version !== null && version.id === draft.usedVersionId
+  const canSave = hasChanges && voice !== null
+
+  useEffect(() => {
+    const onKeyDown = (event: KeyboardEvent): void => {
+      if (!(event.ctrlKey || event.metaKey) || event.key.toLowerCase() !== 's') return
+      event.preventDefault()
+      if (canSave) {
+        // What is typed in a field counts: leaving it takes it over.
+        if (document.activeElement instanceof HTMLElement) document.activeElement.blur()
+        setDialog('save')
+      }
+    }
+    window.addEventListener('keydown', onKeyDown)
+    return () => window.removeEventListener('keydown', onKeyDown)
+  }, [canSave])
+
+  const openChain = async (chainId: number): Promise<void> => {
+    const newest = await attempt('The chain could not be opened', async () =>
+      (await client.listChainVersions({ chainId })).reduce((a, b) => (a.number > b.number ? a : b)),
+    )
+    if (newest !== undefined) openVersion(newest)
+  }
+  const importFile = async (file: File | undefined): Promise<void> => {
+    if (file === undefined) return
+    try {
+      const chain = await readChainFile(file)
+      openStages(`open ${file.name}`, chain.stages, version)
+      remark(`${chain.name} is on the table`, 'Save it to keep it as a version of this voice.')
+    } catch (error) {
+      reportFailure('The chain file was not opened', error)
+    }
+  }
+  const act = (key: string | number): void => {
+    if (key === 'compare') setDialog('compare')
+    else if (key === 'import') filePicker.current?.click()
+    else if (key === 'export') {
+      keepChainFile(
+        version === null ? `${owner.name} chain` : `${version.chainName} ${version.number}`,
+        stagesOf(draft.rows),
+      )
+    } else if (key === 'usual') openStages('start from the usual order', usualStages(), version)
+  }
+
+  return (
+    <header className="chain-head">
+      <Select
+        className="chain-head-group"
+        label={owner.groupId === null ? 'One chain for all; look at' : 'Group'}
+        items={contents.groups.map(({ id, name }) => ({ key: id, name }))}
+        value={group?.id ?? null}
+        onChange={selectGroup}
+      />
+      <Select
+        className="chain-head-take"
+        label="Measured on"
+        placeholder="No take placed"
+        items={takes.map(({ id, name }) => ({ key: id, name }))}
+        value={take?.id ?? null}
+        onChange={selectTake}
+        isDisabled={takes.length === 0}
+      />
+      <Select
+        className="chain-head-chain"
+        label={voice === null ? 'Chain' : `Chain of the voice ${voice.name}`}
+        placeholder={chains.length === 0 ? 'None saved yet' : 'Choose a chain'}
+        items={chains.map(({ id, name }) => ({ key: id, name }))}
+        value={version?.chainId ?? null}
+        onChange={(id) => {
+          if (id !== null && id !== version?.chainId) void openChain(id)
+        }}
+        isDisabled={chains.length === 0}
+      />
+      <Select
+        className="chain-head-version"
+        label="Version"
+        placeholder="Not saved"
+        items={[...versions].reverse().map((item) => ({
+          key: item.id,
+          name: `${item.number}${item.id === draft.usedVersionId ? ', in use' : ''}`,
+          detail: `${formatMoment(item.createdAt)}${item.note === '' ? '' : `, ${item.note}`}`,
+        }))}
+        value={version?.id ?? null}
+        onChange={(id) => {
+          const chosen = versions.find((item) => item.id === id)
+          if (chosen !== undefined && (chosen.id !== version?.id || hasChanges)) openVersion(chosen)
+        }}
+        isDisabled={version === null}
+      />
+      <span className="chain-state" role="status">
+        {hasChanges ? 'unsaved changes' : isUsed ? 'saved, in use' : version === null ? '' : 'not in use'}
+      </span>
+      <div className="chain-head-acts">
+        {!hasChanges && version !== null && !isUsed ? (
+          <Button
+            look="main"
+            onPress={() => void attempt('The version is not in use', () => setOnOwner(owner, version.id))}
+          >
+            Use version {version.number}
+          </Button>
+        ) : (
+          <Button
+            look="main"
+            isDisabled={!canSave}
+            aria-keyshortcuts="Control+S"
+            onPress={() => setDialog('save')}
+          >
+            Save
+          </Button>
+        )}
+        <MenuTrigger>
+          <Button aria-label="More for this chain" look="sign">
+            <MoreSign />
+          </Button>
+          <Popover className="popover" placement="bottom end">
+            <Menu className="list-box" onAction={act} disabledKeys={versions.length === 0 ? ['compare'] : []}>
+              <MenuItem className="list-item" id="compare">
+                Compare versions
+              </MenuItem>
+              <MenuItem className="list-item" id="import">
+                Import a chain file
+              </MenuItem>
+              <MenuItem className="list-item" id="export">
+                Export as a chain file
+              </MenuItem>
+              <MenuItem className="list-item" id="usual">
+                Start from the usual order
+              </MenuItem>
+            </Menu>
+          </Popover>
+        </MenuTrigger>
+        <input
+          ref={filePicker}
+          type="file"
+          accept=".json,application/json"
+          className="visually-hidden"
+          tabIndex={-1}
+          aria-hidden="true"
+          onChange={(event) => {
+            void importFile(event.target.files?.[0])
+            event.target.value = ''
+          }}
+        />
+      </div>
+      {dialog === 'save' && voice !== null ? (
+        <SaveDialog draft={draft} voice={voice} onClose={() => setDialog(null)} />
+      ) : null}
+      {dialog === 'compare' ? (
+        <CompareDialog draft={draft} versions={versions} onClose={() => setDialog(null)} />
+      ) : null}
+    </header>
+  )
+}

@@ -1,0 +1,141 @@
+// Panels of the stages that are drawn as a response over frequency: low-cut and mic correction.
+
+import { useQuery } from '@tanstack/react-query'
+import type { CorrectionFit } from '../../app/contract/commands.ts'
+import { formatFrequency, formatNumber, withUnit } from '../parts/format.ts'
+import { Select } from '../parts/select.tsx'
+import { curvesQuery, micsQuery } from '../state/queries.ts'
+import { editStage } from './chain-draft.ts'
+import { evenAxis, FREQUENCY_AXIS, Plot, PlotCurve } from './plot.tsx'
+import { PlotPoint } from './plot-handles.tsx'
+import { rangeOf, withSettings } from './setting-fields.ts'
+import { SettingFields } from './setting-fields-panel.tsx'
+import { snappedFrequency, steppedFrequency } from './settings-in-place.ts'
+import type { PanelProps } from './stage-panel.tsx'
+import { RESPONSE_FREQUENCIES_HZ, useResponse } from './use-response.ts'
+
+/** Butterworth: where the cut has taken half of the power. */
+const CUT_POINT_DB = -3.01
+
+export function LowCutPanel({ row, takeId, sampleRateHz, plotPx }: PanelProps<'low-cut'>) {
+  const { stage } = row
+  const { frequencyHz, slopeDbPerOctave } = stage.settings
+  const response = useResponse(takeId, [{ ...stage, on: true }], sampleRateHz).data?.stages[0]
+  const range = rangeOf('low-cut', 'frequencyHz')
+  const set = (next: number): void =>
+    editStage(row, 'frequency', (now) => withSettings(now, { frequencyHz: next }))
+  return (
+    <>
+      <Plot
+        label="Response of the low-cut"
+        x={FREQUENCY_AXIS}
+        y={evenAxis('dB', -30, 6, 6)}
+        heightPx={plotPx}
+        handles={
+          <PlotPoint
+            x={Math.max(20, frequencyHz)}
+            y={CUT_POINT_DB}
+            label="Low-cut frequency"
+            valueText={formatFrequency(frequencyHz)}
+            onMove={(x, _y, isFine) => set(snappedFrequency(x, isFine, range))}
+            onStep={(x) => {
+              if (x !== 0) set(steppedFrequency(frequencyHz, x, range))
+            }}
+          />
+        }
+      >
+        {response == null ? null : <PlotCurve xs={RESPONSE_FREQUENCIES_HZ} ys={response} />}
+      </Plot>
+      <div className="stage-fields">
+        <SettingFields row={row} />
+        <Select
+          label="Slope"
+          items={[
+            { key: 12, name: withUnit('12', 'dB/oct') },
+            { key: 24, name: withUnit('24', 'dB/oct') },
+          ]}
+          value={slopeDbPerOctave}
+          onChange={(slope) => {
+            if (slope === 12 || slope === 24) {
+              editStage(row, 'slope', (now) => withSettings(now, { slopeDbPerOctave: slope }))
+            }
+          }}
+        />
+      </div>
+    </>
+  )
+}
+
+export function MicCorrectionPanel({
+  row,
+  takeId,
+  sampleRateHz,
+  plotPx,
+  measured,
+}: PanelProps<'mic-correction'>) {
+  const { stage } = row
+  const curves = useQuery(curvesQuery).data ?? []
+  const mics = useQuery(micsQuery).data ?? []
+  const answer = useResponse(takeId, [{ ...stage, on: true }], sampleRateHz).data
+  const response = answer?.stages[0]
+  const fit = answer?.fit ?? null
+  const { target } = stage.settings
+  const nameOfMic = (micId: number | null): string =>
+    micId === null ? 'target curve' : (mics.find(({ id }) => id === micId)?.name ?? 'mic')
+  const chosen = curves.find(
+    (curve) => curve.name === target?.name && JSON.stringify(curve.points) === JSON.stringify(target.curve),
+  )
+  const own =
+    target !== null && chosen === undefined
+      ? [{ key: 0, name: target.name, detail: 'kept in this chain' }]
+      : []
+  return (
+    <>
+      <Plot
+        label="Wanted and fitted correction"
+        x={FREQUENCY_AXIS}
+        y={evenAxis('dB', -12, 12, 3, true)}
+        heightPx={plotPx}
+      >
+        {fit === null ? null : (
+          <PlotCurve xs={fit.wanted.frequenciesHz} ys={fit.wanted.levelsDb} className="plot-curve-wanted" />
+        )}
+        {response == null ? null : <PlotCurve xs={RESPONSE_FREQUENCIES_HZ} ys={response} />}
+      </Plot>
+      <div className="stage-fields">
+        <Select
+          className="stage-field-wide"
+          label="Aim"
+          none="Flat"
+          items={[
+            ...own,
+            ...curves.map((curve) => ({ key: curve.id, name: curve.name, detail: nameOfMic(curve.micId) })),
+          ]}
+          value={target === null ? null : (chosen?.id ?? 0)}
+          onChange={(id) => {
+            if (id === 0) return
+            const curve = curves.find((candidate) => candidate.id === id)
+            editStage(row, 'aim', (now) =>
+              withSettings(now, {
+                target: curve === undefined ? null : { name: curve.name, curve: curve.points },
+              }),
+            )
+          }}
+        />
+        <SettingFields row={row} />
+        <p className="stage-note stage-field-wide">{sentenceOfFit(fit, measured?.stage?.remark ?? null)}</p>
+      </div>
+    </>
+  )
+}
+
+function sentenceOfFit(fit: CorrectionFit | null, remark: string | null): string {
+  if (fit === null) {
+    return (
+      remark ??
+      'There is no curve for this take’s mic, so nothing is corrected. Give the take a mic and a curve in Intake.'
+    )
+  }
+  const count = fit.bands.length === 1 ? '1 band' : `${fit.bands.length} bands`
+  return `Dashed: wanted. Line: fitted with ${count}, ${withUnit(formatNumber(fit.rmsErrorDb, 2), 'dB')} RMS off, ${withUnit(formatNumber(fit.maxErrorDb, 1), 'dB')} at most.`
+}

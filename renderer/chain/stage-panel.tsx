@@ -1,0 +1,145 @@
+// The settings of the chosen stage: its curve, its fields, and what it did to this take.
+
+import type { ReactNode } from 'react'
+import { type ChainStage, defaultStages } from '../../app/contract/chain-document.ts'
+import { STRANDS } from '../../app/contract/joints.ts'
+import { Button } from '../parts/button.tsx'
+import { formatNumber } from '../parts/format.ts'
+import { editStage } from './chain-draft.ts'
+import type { ChainRow, StageKind } from './chain-rows.ts'
+import { DeEssPanel, DrivePanel } from './character-panels.tsx'
+import { CeilingPanel, ExpanderPanel, OptoPanel, TrimPanel } from './level-panels.tsx'
+import { LowCutPanel, MicCorrectionPanel } from './response-panels.tsx'
+import { changeOf } from './river.tsx'
+import { remove } from './stage-heads.tsx'
+import { STAGE_NAMES, STAGE_PURPOSES } from './stage-words.ts'
+import { TonePanel } from './tone-panel.tsx'
+import type { MeasuredRow } from './use-chain-measurement.ts'
+
+export interface PanelProps<K extends StageKind> {
+  readonly row: { readonly key: number; readonly stage: Extract<ChainStage, { kind: K }> }
+  readonly takeId: number | null
+  readonly sampleRateHz: number
+  readonly measured: MeasuredRow | null
+  readonly plotPx: number
+}
+
+const PLOT_PX = 226
+
+export interface StagePanelProps {
+  readonly row: ChainRow
+  readonly takeId: number | null
+  readonly sampleRateHz: number
+  readonly measured: MeasuredRow | null
+}
+
+export function StagePanel({ row, takeId, sampleRateHz, measured }: StagePanelProps) {
+  const { kind } = row.stage
+  return (
+    <section className="stage-panel" aria-label={`Settings of ${STAGE_NAMES[kind]}`}>
+      <header className="stage-panel-head">
+        <h2>{STAGE_NAMES[kind]}</h2>
+        <span className="soft">{STAGE_PURPOSES[kind]}</span>
+        <span className="stage-panel-acts">
+          <Button
+            look="plain"
+            onPress={() =>
+              editStage(row, 'back to defaults', (stage) => ({
+                ...structuredClone(defaultStages[kind]),
+                on: stage.on,
+              }))
+            }
+          >
+            Reset to defaults
+          </Button>
+          <Button look="plain" onPress={() => remove(row)}>
+            Remove
+          </Button>
+        </span>
+      </header>
+      <div className="stage-panel-body">
+        {panelOf(row, { takeId, sampleRateHz, measured, plotPx: PLOT_PX })}
+        <StrandChanges measured={measured} />
+      </div>
+    </section>
+  )
+}
+
+function panelOf({ key, stage }: ChainRow, shared: Omit<PanelProps<StageKind>, 'row'>): ReactNode {
+  switch (stage.kind) {
+    case 'trim':
+      return <TrimPanel {...shared} row={{ key, stage }} />
+    case 'expander':
+      return <ExpanderPanel {...shared} row={{ key, stage }} />
+    case 'mic-correction':
+      return <MicCorrectionPanel {...shared} row={{ key, stage }} />
+    case 'low-cut':
+      return <LowCutPanel {...shared} row={{ key, stage }} />
+    case 'tone':
+      return <TonePanel {...shared} row={{ key, stage }} />
+    case 'de-ess':
+      return <DeEssPanel {...shared} row={{ key, stage }} />
+    case 'drive':
+      return <DrivePanel {...shared} row={{ key, stage }} />
+    case 'opto':
+      return <OptoPanel {...shared} row={{ key, stage }} />
+    case 'ceiling':
+      return <CeilingPanel {...shared} row={{ key, stage }} />
+  }
+}
+
+const numberOf = (value: number | null): string => (value === null ? '—' : formatNumber(value, 1))
+
+/** Air on top, as in the river. */
+const TOP_DOWN = STRANDS.map(({ name }, index) => ({ name, index })).reverse()
+
+function StrandChanges({ measured }: { measured: MeasuredRow | null }) {
+  if (measured === null) return null
+  const { before, after } = measured
+  const lines = [
+    ...TOP_DOWN.map(({ name, index }) => ({
+      name,
+      isStrand: true,
+      from: before.strandsDbfs[index],
+      to: after.strandsDbfs[index],
+    })),
+    { name: 'loudness', isStrand: false, from: before.loudnessLufs, to: after.loudnessLufs },
+    { name: 'crest', isStrand: false, from: before.crestDb, to: after.crestDb },
+  ]
+  return (
+    <table className="strand-changes">
+      <caption className="visually-hidden">What this stage did to the take</caption>
+      <thead>
+        <tr>
+          <th scope="col">On this take</th>
+          <th scope="col">in</th>
+          <th scope="col">out</th>
+          <th scope="col">dB</th>
+        </tr>
+      </thead>
+      <tbody>
+        {lines.map(({ name, isStrand, from, to }) => {
+          const change = changeOf(from, to)
+          return (
+            <tr key={name}>
+              <th scope="row">
+                <span
+                  className="strand-swatch"
+                  style={{ background: isStrand ? `var(--strand-${name})` : 'transparent' }}
+                />
+                {name}
+              </th>
+              <td>{numberOf(from)}</td>
+              <td>{numberOf(to)}</td>
+              <td data-changed={(change !== null && Math.abs(change) >= 0.05) || undefined}>
+                {change === null
+                  ? ''
+                  : `${Number(change.toFixed(1)) > 0 ? '+' : ''}${formatNumber(change, 1)}`}
+              </td>
+            </tr>
+          )
+        })}
+      </tbody>
+    </table>
+  )
+}

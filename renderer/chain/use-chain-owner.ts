@@ -1,0 +1,61 @@
+// Whose chain the place shows under the present selection, which takes it can be measured
+// on, and which voice it belongs to.
+
+import { useQuery } from '@tanstack/react-query'
+import type { ChainVersion, Group, SessionContents, Take, Voice } from '../../app/contract/entities.ts'
+import { useCurrentSession, voicesQuery } from '../state/queries.ts'
+import { useSelection } from '../state/selection.ts'
+import type { ChainOwner } from './chain-draft.ts'
+
+export interface OwnedChain {
+  readonly contents: SessionContents
+  readonly owner: ChainOwner
+  /** The group that is looked at; also where all share, for its takes. */
+  readonly group: Group | null
+  readonly used: ChainVersion | null
+  /** Takes placed in the group, or in any where all share; each once. */
+  readonly takes: readonly Take[]
+  readonly take: Take | null
+  readonly voice: Voice | null
+}
+
+/** null until a session is there. */
+export function useChainOwner(): OwnedChain | null {
+  const selection = useSelection()
+  const contents = useCurrentSession().data
+  const voices = useQuery({
+    ...voicesQuery(contents?.session.artistId),
+    enabled: contents !== undefined,
+  }).data
+  if (contents === undefined) return null
+  const { session, groups, layers } = contents
+  const isShared = session.chainSharing === 'shared'
+  // The first group with something in it says more than an empty one.
+  const group =
+    groups.find(({ id }) => id === selection.groupId) ??
+    groups.find(({ id }) => layers.some((layer) => layer.groupId === id)) ??
+    groups[0] ??
+    null
+  const usedId = isShared ? session.sharedChainVersionId : (group?.chainVersionId ?? null)
+  const placed = layers.filter((layer) => isShared || layer.groupId === group?.id)
+  const takeIds = new Set(placed.map((layer) => layer.takeId))
+  const takes = contents.takes.filter(({ id }) => takeIds.has(id))
+  const first = placed.find((layer) => layer.role === 'lead') ?? placed[0]
+  const take =
+    takes.find(({ id }) => id === selection.takeId) ?? takes.find(({ id }) => id === first?.takeId) ?? null
+  const used = contents.chainVersions.find(({ id }) => id === usedId) ?? null
+  const voiceId = used?.voiceId ?? take?.voiceId ?? null
+  return {
+    contents,
+    owner: {
+      sessionId: session.id,
+      groupId: isShared ? null : (group?.id ?? null),
+      name: isShared ? 'the whole session' : (group?.name ?? ''),
+    },
+    group,
+    used,
+    takes,
+    take,
+    voice: voices?.find(({ id }) => id === voiceId) ?? voices?.[0] ?? null,
+  }
+}
