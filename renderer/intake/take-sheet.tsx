@@ -14,6 +14,7 @@ import { client } from '../state/connection.ts'
 import { attempt } from '../state/notices.ts'
 import { curvesQuery } from '../state/queries.ts'
 import { undoHistory } from '../state/undo.ts'
+import { gainToOwnPeak } from '../waveform/peaks.ts'
 import { usePeaks } from '../waveform/use-peaks.ts'
 import { Waveform } from '../waveform/waveform.tsx'
 import { guessGroup, guessRole, placeTake } from './take-placing.ts'
@@ -132,6 +133,7 @@ function TakeWave({ take }: { take: Take }) {
           width={width}
           height={WAVE_PX}
           colour="--wave-lead"
+          gain={gainToOwnPeak(peaks)}
           theme={theme}
         />
       )}
@@ -146,7 +148,7 @@ function Findings({ take }: { take: Take }) {
   return (
     <div className="take-sheet-findings">
       <p className="soft number">
-        Loudest moment {formatLevel(maxMomentaryLufs, 'LUFS')}, loudest three seconds{' '}
+        Drawn to its own peak. Loudest moment {formatLevel(maxMomentaryLufs, 'LUFS')}, loudest three seconds{' '}
         {formatLevel(maxShortTermLufs, 'LUFS')}
       </p>
       {findings.length === 0 ? <p>No findings: nothing measured is out of the ordinary.</p> : null}

@@ -3,7 +3,14 @@
 import { Cell, Column, Row, Table, TableBody, TableHeader } from 'react-aria-components'
 import type { Layer, Mic, Session, Take, Voice } from '../../app/contract/entities.ts'
 import { Button } from '../parts/button.tsx'
-import { countOf, formatDuration, formatLevel, formatRate } from '../parts/format.ts'
+import {
+  countOf,
+  formatChannels,
+  formatDuration,
+  formatFile,
+  formatLevel,
+  formatRate,
+} from '../parts/format.ts'
 import { PlaySign } from '../parts/signs.tsx'
 import { player } from '../playback/player.ts'
 import { useEffectiveTheme } from '../shell/theme.ts'
@@ -21,10 +28,7 @@ export interface TakeTableProps {
   readonly onPlace: (take: Take) => void
 }
 
-export const channelWords = (channels: number): string =>
-  channels === 1 ? 'mono' : channels === 2 ? 'stereo' : `${channels} channels`
-
-export const playTake = (take: Take, session: Session): void =>
+const playTake = (take: Take, session: Session): void =>
   void player.play({
     target: { kind: 'take', takeId: take.id, sampleRateHz: session.sampleRateHz },
     draft: null,
@@ -89,12 +93,10 @@ export function TakeTable(props: TakeTableProps) {
                 </div>
               </Cell>
               <Cell>
-                <span className="number">
-                  {take.container} {take.encoding}
-                </span>
+                <span className="number">{formatFile(take)}</span>
                 <br />
                 <span className="number soft">
-                  {formatRate(take.sampleRateHz)} {channelWords(take.channels)}
+                  {formatRate(take.sampleRateHz)} {formatChannels(take.channels)}
                 </span>
                 {isConverted ? (
                   <span className="take-converted">converted to {formatRate(session.sampleRateHz)}</span>

@@ -30,8 +30,8 @@ export const CURVE_LOOKS = [
 
 export const curveLook = (index: number) => CURVE_LOOKS[index % CURVE_LOOKS.length]!
 
-const PLOT_HEIGHT = 340
-const MARGIN = { left: 58, right: 16, top: 12, bottom: 44 }
+const PLOT_HEIGHT = 420
+const MARGIN = { left: 58, right: 16, top: 32, bottom: 46 }
 
 export function CurvePlot({ curves, isAligned }: CurvePlotProps) {
   const frame = useRef<HTMLDivElement>(null)
@@ -131,7 +131,7 @@ export function CurvePlot({ curves, isAligned }: CurvePlotProps) {
           <text className="plot-label" x={MARGIN.left + innerWidth} y={PLOT_HEIGHT - 4} textAnchor="end">
             Hz, preferred frequencies of ISO 266
           </text>
-          <text className="plot-label" x={MARGIN.left - 8} y={PLOT_HEIGHT - 4} textAnchor="end">
+          <text className="plot-label" x={MARGIN.left - 8} y={16} textAnchor="end">
             dB
           </text>
           <g clipPath={`url(#${clip})`}>

@@ -86,13 +86,8 @@ export function MicsPlace() {
                     />
                   </svg>
                   <span>
-                    <strong>{curve.name}</strong>{' '}
-                    <span className="soft">
-                      {describeCurve(
-                        curve,
-                        mics.find((mic) => mic.id === curve.micId),
-                      )}
-                    </span>
+                    <strong>{mics.find((mic) => mic.id === curve.micId)?.name ?? 'Target'}</strong>,{' '}
+                    {curve.name} <span className="soft">{describeCurve(curve)}</span>
                   </span>
                 </li>
               ))}
@@ -115,14 +110,9 @@ export function MicsPlace() {
   )
 }
 
-function describeCurve(curve: CurveRecord, mic: Mic | undefined): string {
+function describeCurve(curve: CurveRecord): string {
   const distance = curve.distanceM === null ? [] : [`at ${curve.distanceM} m`]
-  return [
-    mic?.name ?? 'target',
-    curve.source,
-    ...distance,
-    `${curve.points.frequenciesHz.length} points`,
-  ].join(', ')
+  return [curve.source, ...distance, `${curve.points.frequenciesHz.length} points`].join(', ')
 }
 
 interface CurveChoicesProps {

@@ -71,6 +71,7 @@ export const formatMoment = (iso: string): string =>
     day: 'numeric',
     hour: '2-digit',
     minute: '2-digit',
+    hourCycle: 'h23',
   })
 
 /** 'yyyy-mm-dd' as people write it. */
@@ -93,4 +94,21 @@ export function isoDateOf(iso: string): string {
 }
 
 export const formatTimeOfDay = (iso: string): string =>
-  new Date(iso).toLocaleTimeString(undefined, { hour: '2-digit', minute: '2-digit' })
+  new Date(iso).toLocaleTimeString(undefined, { hour: '2-digit', minute: '2-digit', hourCycle: 'h23' })
+
+const ENCODING_WORDS: Readonly<Record<string, string>> = {
+  'pcm-8': '8-bit',
+  'pcm-16': '16-bit',
+  'pcm-24': '24-bit',
+  'pcm-32': '32-bit',
+  'float-32': '32-bit float',
+  'float-64': '64-bit float',
+}
+
+/** WAV 24-bit, FLAC 16-bit, AIFF 32-bit float. */
+export const formatFile = (file: { container: string; encoding: string }): string =>
+  `${file.container.toUpperCase()} ${ENCODING_WORDS[file.encoding] ?? file.encoding}`
+
+/** mono, stereo, 6 channels. */
+export const formatChannels = (channels: number): string =>
+  channels === 1 ? 'mono' : channels === 2 ? 'stereo' : `${channels} channels`

@@ -10,9 +10,15 @@ export interface MenuAct {
   readonly onAction: () => void
 }
 
-export const Menu = ({ label, acts }: { label: string; acts: readonly MenuAct[] }) => (
+export interface MenuProps {
+  readonly label: string
+  readonly acts: readonly MenuAct[]
+  readonly className?: string
+}
+
+export const Menu = ({ label, acts, className = '' }: MenuProps) => (
   <MenuTrigger>
-    <Button look="sign" aria-label={label}>
+    <Button look="sign" aria-label={label} className={className}>
       <MoreSign />
     </Button>
     <Popover className="popover" placement="bottom end">

@@ -14,10 +14,10 @@ import { reportFailure } from '../state/notices.ts'
 import { artistsQuery } from '../state/queries.ts'
 import { goTo, selectSession } from '../state/selection.ts'
 
-export const PAN_LAW_ITEMS: readonly { key: PanLaw; name: string }[] = [
-  { key: 'minus-3-db', name: '−3 dB at the centre' },
-  { key: 'minus-4.5-db', name: '−4.5 dB at the centre' },
-  { key: 'minus-6-db', name: '−6 dB at the centre' },
+export const PAN_LAW_ITEMS: readonly { key: PanLaw; name: string; detail: string }[] = [
+  { key: 'minus-3-db', name: '−3 dB', detail: 'At the centre' },
+  { key: 'minus-4.5-db', name: '−4.5 dB', detail: 'At the centre' },
+  { key: 'minus-6-db', name: '−6 dB', detail: 'At the centre' },
 ]
 
 /** One hour: where sessions start by common practice, so that material before bar one has a time stamp too. */

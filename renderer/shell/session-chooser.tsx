@@ -23,7 +23,7 @@ export function SessionChooser() {
           placeholder="Choose a session"
           items={[...sessions].reverse().map((session) => ({
             key: session.id,
-            name: `${session.artistName} · ${session.songTitle}`,
+            name: `${session.songTitle} · ${session.artistName}`,
             detail: `${formatDate(session.date)}, ${formatRate(session.sampleRateHz)}`,
           }))}
           value={sessions.some((session) => session.id === sessionId) ? sessionId : null}

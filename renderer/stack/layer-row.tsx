@@ -48,16 +48,8 @@ export function LayerRow(props: LayerRowProps) {
           value={layer.name}
           onChange={(name) => void changeLayer(layer, { name }, 'name')}
         />
-        <Select
-          label={`Role of ${layer.name}`}
-          isLabelHidden
-          items={ROLE_ITEMS}
-          value={layer.role}
-          onChange={(role) => {
-            if (role !== null) void changeLayer(layer, { role }, 'role')
-          }}
-        />
         <Menu
+          className="layer-more"
           label={`More for ${layer.name}`}
           acts={[
             ...groups
@@ -110,6 +102,16 @@ export function LayerRow(props: LayerRowProps) {
           parse={(text) => parseOffset(text, unit, base)}
           stepBy={(frames, steps) => stepOffset(frames, steps, unit, base)}
           onChange={(offsetSamples) => void changeLayer(layer, { offsetSamples }, 'offset')}
+        />
+        <Select
+          className="layer-role"
+          label={`Role of ${layer.name}`}
+          isLabelHidden
+          items={ROLE_ITEMS}
+          value={layer.role}
+          onChange={(role) => {
+            if (role !== null) void changeLayer(layer, { role }, 'role')
+          }}
         />
       </div>
       <div className="lane">

@@ -52,7 +52,7 @@ export function formatOffset(frames: number, unit: OffsetUnit, base: TimeBase): 
   if (unit === 'bars' && base.tempoBpm !== null) {
     return formatBars(frames, { sampleRateHz: base.sampleRateHz, tempoBpm: base.tempoBpm })
   }
-  if (unit === 'samples') return withUnit(formatNumber(frames, 0), 'smp')
+  if (unit === 'samples') return formatNumber(frames, 0)
   return withUnit(formatNumber(msOfFrames(frames, base.sampleRateHz), 1), 'ms')
 }
 

@@ -21,9 +21,9 @@ const TAIL = 1.03
 const SHORTEST_SONG_S = 5
 
 const UNIT_NAMES: Readonly<Record<OffsetUnit, string>> = {
-  samples: 'Samples',
-  ms: 'Milliseconds',
-  bars: 'Bars, beats',
+  samples: 'Offset, samples',
+  ms: 'Offset, ms',
+  bars: 'Offset, bars',
 }
 
 export function StackScore({ contents }: { contents: SessionContents }) {

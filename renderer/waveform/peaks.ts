@@ -92,3 +92,10 @@ export function slicePeaks(
   }
   return { maxima, minima }
 }
+
+/** The factor that draws the loudest moment to the edge; a picture of form, not of level. */
+export function gainToOwnPeak(peaks: Peaks): number {
+  let peak = 0
+  for (let i = 0; i < peaks.minima.length; i++) peak = Math.max(peak, -peaks.minima[i], peaks.maxima[i])
+  return peak === 0 ? 1 : 1 / peak
+}

@@ -1,7 +1,8 @@
-// A whole take at the size of a word, on one small canvas: lists hold hundreds of them.
+// A whole take at the size of a word, drawn to its own peak on one small canvas: lists
+// hold hundreds of them.
 
 import { useEffect, useRef } from 'react'
-import { slicePeaks } from './peaks.ts'
+import { gainToOwnPeak, slicePeaks } from './peaks.ts'
 import { usePeaks } from './use-peaks.ts'
 
 export interface ThumbnailProps {
@@ -25,7 +26,13 @@ export function Thumbnail({ takeId, width, height, colour = '--wave-lead', theme
     element.width = Math.round(width * ratio)
     element.height = Math.round(height * ratio)
     if (peaks === undefined) return
-    const { maxima, minima } = slicePeaks(peaks, 0, peaks.minima.length * peaks.framesPerPeak, element.width)
+    const { maxima, minima } = slicePeaks(
+      peaks,
+      0,
+      peaks.minima.length * peaks.framesPerPeak,
+      element.width,
+      gainToOwnPeak(peaks),
+    )
     context.fillStyle = getComputedStyle(document.documentElement).getPropertyValue(colour).trim()
     const middle = element.height / 2
     const step = element.width / Math.max(1, maxima.length)
