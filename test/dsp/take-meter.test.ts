@@ -1,6 +1,11 @@
 import { describe, expect, it } from 'vitest'
 import type { FindingKind } from '../../app/dsp/take-findings.ts'
 import { createTakeMeter } from '../../app/dsp/take-meter.ts'
+import { LEAD_DEVIATIONS } from '../../app/dsp/voice/performance.ts'
+import { renderVoice } from '../../app/dsp/voice/render-voice.ts'
+import { RAP_BARITONE, SUNG_ALTO } from '../../app/dsp/voice/singers.ts'
+import { PAPER_LANTERNS_HOOK } from '../../app/dsp/voice/songs/paper-lanterns.ts'
+import { SEVEN_STAIRS_VERSE } from '../../app/dsp/voice/songs/seven-stairs.ts'
 import { fadeEnds, feed, quantised, tone, toneCluster, toneSequence } from '../signals/tones.ts'
 
 function factsOf(channels: readonly Float64Array[], sampleRateHz = 48000, blockFrames?: number) {
@@ -216,6 +221,17 @@ describe('clipped runs (dsp-notes section 1.1)', () => {
         expect(findingOf([signal], 'clipping'), `${frequencyHz} Hz at ${peak}`).toBeUndefined()
       }
     }
+  })
+
+  it.each([
+    ['sung hook', PAPER_LANTERNS_HOOK, SUNG_ALTO],
+    ['rap verse', SEVEN_STAIRS_VERSE, RAP_BARITONE],
+  ])('raises no alarm on a clean generated voice: %s at -0.1 dBFS in 16 and 24 bit', (_, score, singer) => {
+    const performance = { singer, deviations: LEAD_DEVIATIONS, effortDb: 0, peakDbfs: -0.1, popLevelDb: 0 }
+    const voice = Float64Array.from(
+      renderVoice(score, performance, { sampleRateHz: 48000, seed: 11 }).samples,
+    )
+    for (const bits of [16, 24]) expect(findingOf([quantised(voice, bits)], 'clipping')).toBeUndefined()
   })
 
   it('raises no alarm on slow clean tops that begin with a block', () => {
