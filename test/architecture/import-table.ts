@@ -1,0 +1,103 @@
+// Who may import whom, as a table: folders that may know each other, the one door of each
+// library, and the few stated exceptions. A file belongs to the row with the longest path.
+
+export interface Row {
+  /** A folder, or one file, from the top of the tree. */
+  readonly path: string
+  /** Rows that this one may import besides itself. */
+  readonly imports: readonly string[]
+  /** Rows of which it may import types, which are gone when the program runs. */
+  readonly importsTypesOf?: readonly string[]
+  /** Whether Node's own modules are there where this runs. */
+  readonly node: boolean
+}
+
+const HOST = ['app/hosts', 'app/services', 'app/contract'] as const
+
+export const ROWS: readonly Row[] = [
+  { path: 'app/contract', imports: [], importsTypesOf: ['app/dsp'], node: false },
+  { path: 'app/dsp', imports: [], node: false },
+  { path: 'app/audio', imports: ['app/contract', 'app/dsp'], node: true },
+  { path: 'app/engine', imports: ['app/contract', 'app/dsp', 'app/audio'], node: true },
+  { path: 'app/workers', imports: ['app/contract', 'app/dsp', 'app/audio', 'app/engine'], node: true },
+  { path: 'db', imports: ['app/contract'], node: true },
+  {
+    path: 'app/services',
+    imports: ['app/contract', 'app/dsp', 'app/audio', 'app/engine', 'app/workers', 'db'],
+    node: true,
+  },
+  // The files directly in app/hosts, which every host may use.
+  { path: 'app/hosts', imports: ['app/services', 'app/contract'], node: true },
+  { path: 'app/hosts/command-line', imports: HOST, node: true },
+  { path: 'app/hosts/loopback', imports: HOST, node: true },
+  { path: 'app/hosts/electron', imports: HOST, node: true },
+  // Runs sandboxed in the window's process, where only Electron's own module is there.
+  { path: 'app/hosts/electron/preload.ts', imports: [], importsTypesOf: ['app/contract'], node: false },
+  { path: 'renderer', imports: ['renderer/waveform', 'app/contract'], node: false },
+  { path: 'renderer/waveform', imports: ['renderer', 'app/contract'], node: false },
+  { path: 'electron.vite.config.ts', imports: [], node: true },
+  { path: 'vitest.config.ts', imports: [], node: true },
+]
+
+/** The rows that may import each library; what stands here for nobody is used by the scripts alone. */
+export const DOORS: Readonly<Record<string, readonly string[]>> = {
+  zod: ['app/contract'],
+  '@wasm-audio-decoders/flac': ['app/audio'],
+  piscina: ['app/workers'],
+  'better-sqlite3': ['db'],
+  commander: ['app/hosts/command-line'],
+  ws: ['app/hosts/loopback'],
+  electron: ['app/hosts/electron', 'app/hosts/electron/preload.ts'],
+  'env-paths': ['app/hosts'],
+  open: ['app/hosts'],
+  react: ['renderer', 'renderer/waveform'],
+  'react-dom': ['renderer'],
+  'react-aria-components': ['renderer'],
+  '@tanstack/react-query': ['renderer', 'renderer/waveform'],
+  'wavesurfer.js': ['renderer/waveform'],
+  vite: ['app/hosts', 'electron.vite.config.ts'],
+  'electron-vite': ['app/hosts', 'electron.vite.config.ts'],
+  '@vitejs/plugin-react': ['electron.vite.config.ts'],
+  vitest: ['vitest.config.ts'],
+  // Only tests compare with it.
+  'fft.js': [],
+}
+
+export interface Exception {
+  /** A row or one file. */
+  readonly from: string
+  /** A row or a library. */
+  readonly to: string
+  readonly because: string
+}
+
+export const EXCEPTIONS: readonly Exception[] = [
+  {
+    from: 'app/hosts/command-line',
+    to: 'app/hosts/loopback',
+    because: '`serve` is one of the command line’s verbs',
+  },
+  {
+    from: 'app/hosts/start.ts',
+    to: 'app/hosts/loopback',
+    because: '`npm start` opens the loopback host where Electron’s runtime is missing',
+  },
+  {
+    from: 'app/hosts/start.ts',
+    to: 'electron',
+    because: 'outside Electron the module is nothing but the path of its program, which start runs',
+  },
+  {
+    from: 'app/hosts/build-window.ts',
+    to: 'electron.vite.config.ts',
+    because: 'a window that is out of date is built by the same settings as always',
+  },
+]
+
+/** Where the files are that the table speaks of; test/ may import anything. */
+export const CHECKED_FILES: readonly string[] = [
+  'app/**/*.{ts,tsx,mts,cts,js,mjs,cjs}',
+  'db/**/*.{ts,tsx,mts,cts,js,mjs,cjs}',
+  'renderer/**/*.{ts,tsx,mts,cts,js,mjs,cjs}',
+  '*.config.ts',
+]
