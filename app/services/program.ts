@@ -1,7 +1,6 @@
 // The program's own name and version, as they stand in files and answers.
 
 import { readFileSync } from 'node:fs'
-import { z } from 'zod'
 
 const packageFile = (): URL =>
   // Two folders up both from app/services and from out/main.
@@ -9,5 +8,5 @@ const packageFile = (): URL =>
 
 export const PROGRAM = {
   name: 'Takeloft',
-  version: z.object({ version: z.string() }).parse(JSON.parse(readFileSync(packageFile(), 'utf8'))).version,
+  version: (JSON.parse(readFileSync(packageFile(), 'utf8')) as { version: string }).version,
 } as const
