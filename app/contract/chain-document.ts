@@ -20,12 +20,19 @@ import { Failure } from './failure.ts'
 export const CHAIN_FORMAT = 'takeloft-chain'
 export const CHAIN_FORMAT_VERSION = 1
 
+export const MAX_SHELF_Q = 1.4
+
 export const Band = z
   .strictObject({
     shape: z.enum(['low-shelf', 'bell', 'high-shelf']),
     frequencyHz: z.number().min(20).max(20_000),
     gainDb: z.number().min(-18).max(18),
     q: z.number().min(0.1).max(12),
+  })
+  // Above this a shelf rings, and near half the sample rate no single section follows its prototype.
+  .refine((band) => band.shape === 'bell' || band.q <= MAX_SHELF_Q, {
+    message: `the q of a shelf is at most ${MAX_SHELF_Q}`,
+    path: ['q'],
   })
   .meta({ description: 'One section, in the terms of the prototypes of the W3C Audio EQ Cookbook.' })
 export type Band = z.infer<typeof Band>

@@ -77,25 +77,22 @@ export function readCurveText(text: string, where: string): ReadCurve {
   return { points: parsed.data, remarks }
 }
 
-/** Two numbers of one line; null where there are not two, or more than two. */
+/** A number as people write it, with a decimal point or a decimal comma. */
+const NUMBER = /^[-+]?(\d+([.,]\d+)?|[.,]\d+)(e[-+]?\d+)?$/i
+
+/** The first two numbers of one line; null where there are not two. */
 function pairOf(line: string): [number, number] | null {
-  // A comma is the separator unless something else is; then it is a decimal comma.
-  const separator = line.includes(';')
-    ? ';'
-    : /\t/.test(line)
-      ? '\t'
-      : /,\s*[-+.\d]/.test(line) && !/\d,\d+\s+[-+\d]/.test(line)
-        ? ','
-        : ' '
-  const fields = line
-    .split(separator === ' ' ? /\s+/ : separator)
-    .map((field) => field.trim())
-    .filter((field) => field !== '')
-  if (fields.length < 2) return null
-  const numbers = fields
-    .slice(0, 2)
-    .map((field) => Number(separator === ',' ? field : field.replace(',', '.')))
-  return numbers.every(Number.isFinite) ? [numbers[0], numbers[1]] : null
+  // Semicolons, tabs and spaces leave the comma to the decimals; only then is it the separator.
+  for (const separator of [';', '\t', /\s+/, ',']) {
+    const [frequency, level] = line
+      .split(separator)
+      .map((field) => field.trim())
+      .filter((field) => field !== '')
+    if (frequency !== undefined && level !== undefined && NUMBER.test(frequency) && NUMBER.test(level)) {
+      return [Number(frequency.replace(',', '.')), Number(level.replace(',', '.'))]
+    }
+  }
+  return null
 }
 
 function isInKilohertz(pairs: readonly [number, number][], header: string): boolean {

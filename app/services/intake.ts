@@ -4,11 +4,15 @@
 import { existsSync } from 'node:fs'
 import { basename, extname, resolve } from 'node:path'
 import { hashFile } from '../audio/sha256.ts'
-import type { Handlers, ImportOutcome } from '../contract/commands.ts'
+import type { Handlers, ImportOutcome, ParsedInputOf } from '../contract/commands.ts'
+import type { Take } from '../contract/entities.ts'
 import { Failure, failureDataOf } from '../contract/failure.ts'
 import { isConvertible } from '../dsp/rate-conversion.ts'
 import { catalogueRoot, keptPath } from './take-files.ts'
 import type { Workplace } from './workplace.ts'
+
+type FileToImport = ParsedInputOf<'importTakes'>['files'][number]
+type Imported = { readonly take: Take; readonly remarks: readonly string[] }
 
 export function intakeHandlers(workplace: Workplace): Pick<Handlers, 'importTakes' | 'updateTake'> {
   const { catalogue, pool, folders } = workplace
@@ -19,7 +23,8 @@ export function intakeHandlers(workplace: Workplace): Pick<Handlers, 'importTake
       const session = catalogue.sessions.get(sessionId)
       const outcome: ImportOutcome = { takes: [], refused: [], remarks: [] }
       let done = 0
-      const importOne = async (file: { path: string; name?: string | undefined }): Promise<void> => {
+      const importOne = async (file: FileToImport): Promise<Imported> => {
+        const remarks: string[] = []
         const path = resolve(file.path)
         const fileName = file.name ?? basename(path)
         const measured = await pool.run(
@@ -50,23 +55,26 @@ export function intakeHandlers(workplace: Workplace): Pick<Handlers, 'importTake
               })
         catalogue.takes.linkToSession(sessionId, take.id)
         if (known !== undefined) {
-          outcome.remarks.push(
+          remarks.push(
             `${fileName} is already in the catalogue as ${known.name}; that take is used, with its mic and voice.`,
           )
         }
         if (format.sampleRateHz !== session.sampleRateHz) {
-          outcome.remarks.push(
+          remarks.push(
             `${fileName} has ${format.sampleRateHz} Hz and is converted to the session’s ${session.sampleRateHz} Hz when it is heard and bounced.`,
           )
         }
-        outcome.takes.push(take)
+        return { take, remarks }
       }
 
-      const waiting = [...files]
+      // As many at once as there are threads; the answer is in the order of the files.
+      const imported = new Array<Imported | undefined>(files.length)
+      const waiting = [...files.entries()]
       const worker = async (): Promise<void> => {
-        for (let file = waiting.shift(); file !== undefined; file = waiting.shift()) {
+        for (let next = waiting.shift(); next !== undefined; next = waiting.shift()) {
+          const [index, file] = next
           try {
-            await importOne(file)
+            imported[index] = await importOne(file)
           } catch (error) {
             if (signal.aborted) throw error
             outcome.refused.push({ path: file.path, failure: failureDataOf(error) })
@@ -75,6 +83,11 @@ export function intakeHandlers(workplace: Workplace): Pick<Handlers, 'importTake
         }
       }
       await Promise.all(Array.from({ length: pool.threads }, worker))
+      for (const one of imported) {
+        if (one === undefined) continue
+        outcome.takes.push(one.take)
+        outcome.remarks.push(...one.remarks)
+      }
       workplace.emit('catalogueChanged', { subjects: ['takes', 'ledger'] })
       return outcome
     },
@@ -97,7 +110,8 @@ export function intakeHandlers(workplace: Workplace): Pick<Handlers, 'importTake
         newPath = keptPath(root, found)
       }
       // A curve belongs to its mic, so another mic lets go of it.
-      const curveId = rest.micId !== undefined && rest.micId !== take.micId ? (rest.curveId ?? null) : rest.curveId
+      const curveId =
+        rest.micId !== undefined && rest.micId !== take.micId ? (rest.curveId ?? null) : rest.curveId
       const updated = catalogue.takes.update(id, { ...rest, curveId, path: newPath })
       workplace.emit('catalogueChanged', { subjects: ['takes', 'stack'] })
       return updated
