@@ -29,15 +29,18 @@ export interface RenderedVoice {
   readonly truth: VoiceTruth
 }
 
-/** Whispered vowels relative to voiced ones, at the source. */
+/** Whispered vowels relative to voiced ones, at the source (our choice). */
 const WHISPER_GAIN = 0.22
+/** Breaths between phrases relative to the vowels (common practice). */
 const BREATH_LEVEL_DB = -27
 /** Share of an effort in dB that breath noises follow. */
 const NOISE_EFFORT = 0.7
 /** /s/ lies lower before lips that are rounded (from memory). */
 const ROUNDED_NOISE_SCALE = 0.93
-/** Fricatives of women lie higher than those of men: 6800 against 6122 Hz (Jongman et al. 2000), all
- * fricatives together; /s/ by itself is not given, so it is spread less. */
+/**
+ * Fricatives of women lie higher than those of men: 6800 against 6122 Hz, all of them together (Jongman et al.
+ * 2000); for /s/ by itself no such figure was at hand, so it is spread less.
+ */
 const NOISE_SCALE = { men: 0.97, women: 1.02 } as const
 
 /**

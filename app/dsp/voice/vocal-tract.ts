@@ -1,6 +1,6 @@
-// From the vocal folds to the lips: resonators in cascade, four that move with the
-// articulation and a row of fixed ones above them, after Klatt (1980), J. Acoust. Soc. Am. 67,
-// 971-995. All-pole sections in his form, since their gain of 1 at 0 Hz sets the formants' levels.
+// From the vocal folds to the lips: the resonances of a neutral tube, and four sections
+// that move its lowest ones to where the articulation has them, after Klatt (1980), J. Acoust. Soc.
+// Am. 67, 971-995: poles in cascade, whose gain of 1 at 0 Hz sets the formants' levels.
 import type { Articulation } from './articulation.ts'
 import { CONTROL_SECONDS } from './control-track.ts'
 import type { TractKind } from './vowels.ts'
@@ -9,17 +9,21 @@ import type { TractKind } from './vowels.ts'
 const BANDWIDTHS_HZ = [90, 120, 175] as const
 const NASAL_POLE_HZ = 270
 const NASAL_BANDWIDTH_HZ = 100
-/** A tube of 17.5 cm has a resonance every 1000 Hz; that of women is about 15 % shorter. */
-const HIGH_POLES: Readonly<Record<TractKind, { readonly firstHz: number; readonly spacingHz: number }>> = {
-  men: { firstHz: 4500, spacingHz: 1000 },
-  women: { firstHz: 5200, spacingHz: 1150 },
+/** Resonances of an even tube: every 1000 Hz from 500 Hz for 17.5 cm; that of women is about 15 % shorter. */
+const TUBES: Readonly<Record<TractKind, { readonly firstHz: number; readonly spacingHz: number }>> = {
+  men: { firstHz: 500, spacingHz: 1000 },
+  women: { firstHz: 600, spacingHz: 1150 },
 }
-const FIRST_HIGH_BANDWIDTH_HZ = 250
 /** Losses at walls and lips widen the resonances with frequency (from memory, rounded). */
+const TUBE_BANDWIDTH_HZ = 100
+const HIGH_BANDWIDTH_HZ = 250
 const BANDWIDTH_PER_HZ = 0.06
+const FORMANTS = 4
 
-/** Doubles per resonator: two past outputs, then B and C. */
-const SLOTS = 4
+/** Doubles per section: two past outputs, two past inputs, B and C of its pole, B and C of its zero. */
+const SLOTS = 8
+const POLE = 4
+const ZERO = 6
 
 /**
  * Runs the excitation through the tract, in place.
@@ -32,40 +36,57 @@ export function runVocalTract(
   sampleRateHz: number,
 ): void {
   const { formantsHz, f1BandwidthHz, nasalZeroHz } = articulation
-  const poles = new Float64Array(4 * SLOTS)
-  for (let i = 0; i < 4; i++) {
+  const tube = neutralTube(tract, sampleRateHz)
+  // What moves is a pole over a zero, so that it changes the spectrum by little. Poles that moved without
+  // zeros would take 150 dB off the top, which the high poles put back: together with every kink of a glide.
+  const moving = new Float64Array(FORMANTS * SLOTS)
+  for (let i = 0; i < FORMANTS; i++) {
     const bandwidthHz = i === 0 ? f1BandwidthHz[0] : BANDWIDTHS_HZ[i - 1]
-    aim(poles, i * SLOTS, formantsHz[i][0], bandwidthHz, sampleRateHz)
+    aim(moving, i * SLOTS + POLE, formantsHz[i][0], bandwidthHz, sampleRateHz)
+    moving[i * SLOTS + ZERO] = tube[i * SLOTS + POLE]
+    moving[i * SLOTS + ZERO + 1] = tube[i * SLOTS + POLE + 1]
   }
-  const nose = new Float64Array(2 * SLOTS)
-  aim(nose, 0, NASAL_POLE_HZ, NASAL_BANDWIDTH_HZ, sampleRateHz)
-  aim(nose, SLOTS, nasalZeroHz[0], NASAL_BANDWIDTH_HZ, sampleRateHz)
-  const high = highPoles(tract, sampleRateHz)
+  const nose = new Float64Array(SLOTS)
+  aim(nose, POLE, NASAL_POLE_HZ, NASAL_BANDWIDTH_HZ, sampleRateHz)
+  aim(nose, ZERO, nasalZeroHz[0], NASAL_BANDWIDTH_HZ, sampleRateHz)
   const perControl = sampleRateHz * CONTROL_SECONDS
   for (let frame = 0, start = 0; start < excitation.length; frame++) {
     const end = Math.min(excitation.length, Math.ceil((frame + 1) * perControl))
-    for (let i = 0; i < 4; i++) {
+    for (let at = 0; at < tube.length; at += SLOTS) resonate(excitation, start, end, tube, at)
+    for (let i = 0; i < FORMANTS; i++) {
       const bandwidthHz = i === 0 ? f1BandwidthHz[frame + 1] : BANDWIDTHS_HZ[i - 1]
-      glide(excitation, start, end, poles, i * SLOTS, formantsHz[i][frame + 1], bandwidthHz, sampleRateHz)
+      const at = i * SLOTS
+      glide(
+        excitation,
+        start,
+        end,
+        moving,
+        at,
+        at + POLE,
+        formantsHz[i][frame + 1],
+        bandwidthHz,
+        sampleRateHz,
+      )
     }
-    runNose(excitation, start, end, nose, nasalZeroHz[frame + 1], sampleRateHz)
-    for (let at = 0; at < high.length; at += SLOTS) resonate(excitation, start, end, high, at)
+    glide(excitation, start, end, nose, 0, ZERO, nasalZeroHz[frame + 1], NASAL_BANDWIDTH_HZ, sampleRateHz)
     start = end
   }
 }
 
-function highPoles(tract: TractKind, sampleRateHz: number): Float64Array {
-  const { firstHz, spacingHz } = HIGH_POLES[tract]
-  const count = Math.max(0, Math.floor((sampleRateHz / 2 - firstHz) / spacingHz + 0.5))
+/** Poles of the neutral tube up to half the sample rate, the four lowest first. */
+function neutralTube(tract: TractKind, sampleRateHz: number): Float64Array {
+  const { firstHz, spacingHz } = TUBES[tract]
+  const count = Math.floor((sampleRateHz / 2 - firstHz) / spacingHz + 0.5)
   const poles = new Float64Array(count * SLOTS)
   for (let i = 0; i < count; i++) {
-    const aboveHz = i * spacingHz
-    const bandwidthHz = FIRST_HIGH_BANDWIDTH_HZ + BANDWIDTH_PER_HZ * aboveHz
-    aim(poles, i * SLOTS, firstHz + aboveHz, bandwidthHz, sampleRateHz)
+    const above = (i - FORMANTS) * spacingHz
+    const bandwidthHz = i < FORMANTS ? TUBE_BANDWIDTH_HZ : HIGH_BANDWIDTH_HZ + BANDWIDTH_PER_HZ * above
+    aim(poles, i * SLOTS + POLE, firstHz + i * spacingHz, bandwidthHz, sampleRateHz)
   }
   return poles
 }
 
+/** Puts B and C of a resonance into two slots; its gain A is 1 - B - C. */
 function aim(
   slots: Float64Array,
   at: number,
@@ -74,43 +95,13 @@ function aim(
   sampleRateHz: number,
 ): void {
   const radius = Math.exp((-Math.PI * bandwidthHz) / sampleRateHz)
-  slots[at + 2] = 2 * radius * Math.cos((2 * Math.PI * frequencyHz) / sampleRateHz)
-  slots[at + 3] = -radius * radius
-}
-
-/** A resonator whose B and C move in a straight line to their next aim: the stable region is convex. */
-function glide(
-  x: Float64Array,
-  start: number,
-  end: number,
-  slots: Float64Array,
-  at: number,
-  frequencyHz: number,
-  bandwidthHz: number,
-  sampleRateHz: number,
-): void {
-  let b = slots[at + 2]
-  let c = slots[at + 3]
-  aim(slots, at, frequencyHz, bandwidthHz, sampleRateHz)
-  const bStep = (slots[at + 2] - b) / (end - start)
-  const cStep = (slots[at + 3] - c) / (end - start)
-  let y1 = slots[at]
-  let y2 = slots[at + 1]
-  for (let n = start; n < end; n++) {
-    b += bStep
-    c += cStep
-    const y = (1 - b - c) * x[n] + b * y1 + c * y2
-    y2 = y1
-    y1 = y
-    x[n] = y
-  }
-  slots[at] = y1
-  slots[at + 1] = y2
+  slots[at] = 2 * radius * Math.cos((2 * Math.PI * frequencyHz) / sampleRateHz)
+  slots[at + 1] = -radius * radius
 }
 
 function resonate(x: Float64Array, start: number, end: number, slots: Float64Array, at: number): void {
-  const b = slots[at + 2]
-  const c = slots[at + 3]
+  const b = slots[at + POLE]
+  const c = slots[at + POLE + 1]
   const a = 1 - b - c
   let y1 = slots[at]
   let y2 = slots[at + 1]
@@ -125,43 +116,54 @@ function resonate(x: Float64Array, start: number, end: number, slots: Float64Arr
 }
 
 /**
- * The nasal resonance and the zero of the side branch as one section, so that they cancel where no nose is
- * open and a moving zero is smoothed by the pole behind it. `slots` also holds two past inputs and the
- * zero's B and C, which move in a straight line.
+ * A pole over a zero with gain 1 at 0 Hz, of which one moves: the B and C at `movingAt` go in a straight line to
+ * their next aim. The region in which poles are stable is convex, so the way there is stable as well.
  */
-function runNose(
+function glide(
   x: Float64Array,
   start: number,
   end: number,
   slots: Float64Array,
-  zeroHz: number,
+  at: number,
+  movingAt: number,
+  frequencyHz: number,
+  bandwidthHz: number,
   sampleRateHz: number,
 ): void {
-  const poleB = slots[2]
-  const poleC = slots[3]
-  const poleGain = 1 - poleB - poleC
-  let b = slots[SLOTS + 2]
-  let c = slots[SLOTS + 3]
-  aim(slots, SLOTS, zeroHz, NASAL_BANDWIDTH_HZ, sampleRateHz)
-  const bStep = (slots[SLOTS + 2] - b) / (end - start)
-  const cStep = (slots[SLOTS + 3] - c) / (end - start)
-  let y1 = slots[0]
-  let y2 = slots[1]
-  let x1 = slots[SLOTS]
-  let x2 = slots[SLOTS + 1]
+  let b = slots[at + POLE]
+  let c = slots[at + POLE + 1]
+  let zeroB = slots[at + ZERO]
+  let zeroC = slots[at + ZERO + 1]
+  const fromB = slots[movingAt]
+  const fromC = slots[movingAt + 1]
+  aim(slots, movingAt, frequencyHz, bandwidthHz, sampleRateHz)
+  const stepB = (slots[movingAt] - fromB) / (end - start)
+  const stepC = (slots[movingAt + 1] - fromC) / (end - start)
+  const isPoleMoving = movingAt === at + POLE
+  const poleStepB = isPoleMoving ? stepB : 0
+  const poleStepC = isPoleMoving ? stepC : 0
+  const zeroStepB = stepB - poleStepB
+  const zeroStepC = stepC - poleStepC
+  let y1 = slots[at]
+  let y2 = slots[at + 1]
+  let x1 = slots[at + 2]
+  let x2 = slots[at + 3]
   for (let n = start; n < end; n++) {
-    b += bStep
-    c += cStep
+    b += poleStepB
+    c += poleStepC
+    zeroB += zeroStepB
+    zeroC += zeroStepC
     const input = x[n]
-    const y = (poleGain / (1 - b - c)) * (input - b * x1 - c * x2) + poleB * y1 + poleC * y2
+    const gain = (1 - b - c) / (1 - zeroB - zeroC)
+    const y = gain * (input - zeroB * x1 - zeroC * x2) + b * y1 + c * y2
     x2 = x1
     x1 = input
     y2 = y1
     y1 = y
     x[n] = y
   }
-  slots[0] = y1
-  slots[1] = y2
-  slots[SLOTS] = x1
-  slots[SLOTS + 1] = x2
+  slots[at] = y1
+  slots[at + 1] = y2
+  slots[at + 2] = x1
+  slots[at + 3] = x2
 }
