@@ -27,8 +27,9 @@ export function createBoxSmoother(window: number): BoxSmoother {
     run(values, frames) {
       let firstSum = state[0]
       let secondSum = state[1]
-      let firstAt = state[2]
-      let secondAt = state[3]
+      // As whole numbers: doubles index slowly.
+      let firstAt = state[2] | 0
+      let secondAt = state[3] | 0
       for (let i = 0; i < frames; i++) {
         const parts = Math.ceil(values[i] * PARTS)
         firstSum += parts - first[firstAt]

@@ -96,7 +96,8 @@ export function createDynamicSection(
     memory: [...states.flat(), sinceCleared],
     run(lanes, reductionsDb, frames) {
       design(reductionsDb, frames)
-      let since = sinceCleared[0]
+      // As a whole number: doubles index slowly.
+      let since = sinceCleared[0] | 0
       let from = 0
       while (from < frames) {
         const to = Math.min(frames, from + CLEAR_EVERY_FRAMES - since)

@@ -28,7 +28,8 @@ export function createLaneDelay(laneChannels: readonly number[], delaySamples: n
 }
 
 function delayInPlace(samples: Float64Array, ring: Float64Array, delaySamples: number, frames: number): void {
-  let at = ring[delaySamples]
+  // Doubles hold positions exactly, but index slowly; | 0 makes a whole number of it.
+  let at = ring[delaySamples] | 0
   for (let i = 0; i < frames; i++) {
     const late = ring[at]
     ring[at] = samples[i]

@@ -25,7 +25,8 @@ export function createSideChainFilter(
     memory,
     run(channel, samples, frames) {
       const at = channel * stride
-      let since = memory[at + states]
+      // As a whole number: doubles index slowly.
+      let since = memory[at + states] | 0
       let from = 0
       while (from < frames) {
         const to = Math.min(frames, from + CLEAR_EVERY_FRAMES - since)

@@ -18,8 +18,9 @@ export function createSlidingMaximum(window: number): SlidingMaximum {
   return {
     memory: [kept, places, state],
     run(values, frames) {
-      let head = state[0]
-      let length = state[1]
+      // As whole numbers: doubles index slowly.
+      let head = state[0] | 0
+      let length = state[1] | 0
       let place = state[2]
       for (let i = 0; i < frames; i++) {
         const value = values[i]

@@ -72,9 +72,8 @@ export function createDrive(settings: DriveSettings, layout: StageLayout): Stage
     const count = frames * factor
     for (let channel = 0; channel < leaderHigh.length; channel++) {
       const sound = leaderHigh[channel]
-      const excessOf = excess[channel]
       oversampler.rise(leader[channel], sound, rising[0][channel], frames)
-      for (let i = 0; i < count; i++) excessOf[i] = driveExcess(push * sound[i], tanhBias)
+      writeExcess(sound, excess[channel], count, push, tanhBias)
     }
     if (!needsMean) return
     for (let i = 0; i < count; i++) {
@@ -89,22 +88,10 @@ export function createDrive(settings: DriveSettings, layout: StageLayout): Stage
     let sound = high
     if (lane === 0) sound = leaderHigh[channel]
     else oversampler.rise(samples, high, rising[lane][channel], frames)
-    const excessOf = excessFor(lane, channel)
-    for (let i = 0; i < count; i++) high[i] = sound[i] * excessOf[i]
+    multiply(sound, excessFor(lane, channel), high, count)
     const difference = bent[lane][channel]
     oversampler.fall(high, difference, falling[lane][channel], frames)
-    const block = blocking[lane][channel]
-    let x1 = block[0]
-    let y1 = block[1]
-    for (let i = 0; i < frames; i++) {
-      const x = difference[i]
-      y1 = x - x1 + dcBlockR * y1
-      if (y1 < DEAD && y1 > -DEAD) y1 = 0
-      x1 = x
-      difference[i] = y1
-    }
-    block[0] = x1
-    block[1] = y1
+    blockDc(difference, blocking[lane][channel], dcBlockR, frames)
   }
 
   return {
@@ -120,9 +107,7 @@ export function createDrive(settings: DriveSettings, layout: StageLayout): Stage
       delay.process(lanes, frames)
       for (let lane = 0; lane < lanes.length; lane++) {
         for (let channel = 0; channel < laneChannels[lane]; channel++) {
-          const samples = lanes[lane][channel]
-          const difference = bent[lane][channel]
-          for (let i = 0; i < frames; i++) samples[i] = unbentGain * samples[i] + bentGain * difference[i]
+          blend(lanes[lane][channel], bent[lane][channel], unbentGain, bentGain, frames)
         }
       }
     },
@@ -137,4 +122,43 @@ export function createDrive(settings: DriveSettings, layout: StageLayout): Stage
 function oversamplingFor(pushDb: number): OversamplingFactor {
   if (pushDb <= 18) return 4
   return pushDb <= 26 ? 8 : 16
+}
+
+function writeExcess(
+  sound: Float64Array,
+  excess: Float64Array,
+  count: number,
+  push: number,
+  tanhBias: number,
+): void {
+  for (let i = 0; i < count; i++) excess[i] = driveExcess(push * sound[i], tanhBias)
+}
+
+function multiply(a: Float64Array, b: Float64Array, product: Float64Array, count: number): void {
+  for (let i = 0; i < count; i++) product[i] = a[i] * b[i]
+}
+
+/** y = x - x[n-1] + r y[n-1] in place. @param state the last x and y */
+function blockDc(samples: Float64Array, state: Float64Array, r: number, frames: number): void {
+  let x1 = state[0]
+  let y1 = state[1]
+  for (let i = 0; i < frames; i++) {
+    const x = samples[i]
+    y1 = x - x1 + r * y1
+    if (y1 < DEAD && y1 > -DEAD) y1 = 0
+    x1 = x
+    samples[i] = y1
+  }
+  state[0] = x1
+  state[1] = y1
+}
+
+function blend(
+  samples: Float64Array,
+  difference: Float64Array,
+  unbentGain: number,
+  bentGain: number,
+  frames: number,
+): void {
+  for (let i = 0; i < frames; i++) samples[i] = unbentGain * samples[i] + bentGain * difference[i]
 }
