@@ -9,6 +9,8 @@ export interface Bridge {
   readonly port: Port
   /** Where a chosen or dropped file lies on this machine; null where the shell does not tell. */
   pathForFile(file: File): string | null
+  /** Files go to the host as copies, under paths of its own. */
+  readonly sendsFiles: boolean
 }
 
 /** What the preload script puts on the window. */
@@ -26,8 +28,8 @@ declare global {
 
 export function openBridge(): Bridge {
   const preload = window.takeloftBridge
-  if (preload === undefined) return { port: openSocketPort(), pathForFile: () => null }
-  return { port: preload, pathForFile: (file) => preload.pathForFile(file) || null }
+  if (preload === undefined) return { port: openSocketPort(), pathForFile: () => null, sendsFiles: true }
+  return { port: preload, pathForFile: (file) => preload.pathForFile(file) || null, sendsFiles: false }
 }
 
 /** A port over a WebSocket; what is posted before it opens waits its turn. */

@@ -27,6 +27,14 @@ export interface BatchReport {
 /** Share of the progress that sending the files takes, where they have to be sent. */
 const SENDING_SHARE = 0.3
 
+/** A copy that was sent to the host has a path that means nothing to the engineer: the file's own name stands for it. */
+function nameByFile(refusal: Refusal, found: readonly { path: string; name: string }[]): Refusal {
+  const file = found.find((one) => one.path === refusal.path)
+  if (file === undefined || !bridge.sendsFiles) return refusal
+  const message = refusal.failure.message.replaceAll(refusal.path, file.name)
+  return { path: file.name, failure: { ...refusal.failure, message } }
+}
+
 const report = createStore<BatchReport | null>(null)
 export const useBatchReport = (): BatchReport | null => useStore(report)
 export const dismissBatchReport = (): void => report.set(null)
@@ -60,7 +68,7 @@ export async function importBatch(
     )
     return {
       taken: imported.takes.length,
-      refused: [...refused, ...imported.refused],
+      refused: [...refused, ...imported.refused.map((one) => nameByFile(one, found))],
       remarks: imported.remarks,
     }
   })

@@ -17,7 +17,8 @@ import { undoHistory } from '../state/undo.ts'
 import { gainToOwnPeak } from '../waveform/peaks.ts'
 import { usePeaks } from '../waveform/use-peaks.ts'
 import { Waveform } from '../waveform/waveform.tsx'
-import { guessGroup, guessRole, placeTake } from './take-placing.ts'
+import { guessGroup, guessRole } from './role-guess.ts'
+import { placeTake } from './take-placing.ts'
 
 const WAVE_PX = 64
 

@@ -3,14 +3,7 @@
 import { Cell, Column, Row, Table, TableBody, TableHeader } from 'react-aria-components'
 import type { Layer, Mic, Session, Take, Voice } from '../../app/contract/entities.ts'
 import { Button } from '../parts/button.tsx'
-import {
-  countOf,
-  formatChannels,
-  formatDuration,
-  formatFile,
-  formatLevel,
-  formatRate,
-} from '../parts/format.ts'
+import { formatChannels, formatDuration, formatFile, formatLevel, formatRate } from '../parts/format.ts'
 import { PlaySign } from '../parts/signs.tsx'
 import { player } from '../playback/player.ts'
 import { useEffectiveTheme } from '../shell/theme.ts'
@@ -27,6 +20,9 @@ export interface TakeTableProps {
   /** Enter on a line. */
   readonly onPlace: (take: Take) => void
 }
+
+/** 'over-full-scale' as it is read. */
+const findingWords = (kind: string): string => kind.replaceAll('-', ' ').replace(/^dc\b/, 'DC')
 
 const playTake = (take: Take, session: Session): void =>
   void player.play({
@@ -55,15 +51,17 @@ export function TakeTable(props: TakeTableProps) {
       }}
     >
       <TableHeader>
-        <Column isRowHeader>Take</Column>
-        <Column>Format</Column>
-        <Column className="column-number">Length</Column>
+        <Column isRowHeader className="column-take">
+          Take
+        </Column>
+        <Column className="column-format">Format</Column>
+        <Column className="column-number column-length">Length</Column>
         <Column className="column-number">Loudness</Column>
-        <Column className="column-number">Range</Column>
+        <Column className="column-number column-range">Range</Column>
         <Column className="column-number">True peak</Column>
         <Column className="column-number">Sample peak</Column>
         <Column>Findings</Column>
-        <Column>Voice, mic</Column>
+        <Column className="column-who">Voice, mic</Column>
       </TableHeader>
       <TableBody
         items={takes.map((take) => ({ id: take.id, take }))}
@@ -111,14 +109,8 @@ export function TakeTable(props: TakeTableProps) {
                 {take.facts.findings.length === 0 ? (
                   <span className="soft">none</span>
                 ) : (
-                  <span
-                    className="take-findings"
-                    title={take.facts.findings.map((finding) => finding.meaning).join(' ')}
-                  >
-                    {take.facts.findings.length > 1
-                      ? `${countOf(take.facts.findings.length, 'finding')}: `
-                      : ''}
-                    {take.facts.findings[0]!.meaning}
+                  <span className="take-findings">
+                    {take.facts.findings.map((finding) => findingWords(finding.kind)).join(', ')}
                   </span>
                 )}
               </Cell>

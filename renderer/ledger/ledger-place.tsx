@@ -99,7 +99,9 @@ const BounceEntry = ({ bounce }: { bounce: BounceRecord }) => (
   <article className="bounce-entry">
     <h3>{bounce.songTitle}</h3>
     <p className="soft">
-      {bounce.artistName}, {formatDate(isoDateOf(bounce.createdAt))} {formatTimeOfDay(bounce.createdAt)},{' '}
+      {bounce.artistName}
+      <br />
+      {formatDate(isoDateOf(bounce.createdAt))} {formatTimeOfDay(bounce.createdAt)},{' '}
       {countOf(bounce.stems, 'stem')}
     </p>
     <p className="bounce-path">{bounce.manifestPath}</p>

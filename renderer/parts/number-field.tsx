@@ -127,6 +127,7 @@ export function NumberField(props: NumberFieldProps) {
         aria-invalid={complaint !== null && draft !== null ? true : undefined}
         aria-describedby={complaint !== null || props.description ? `${id}-says` : undefined}
         disabled={props.isDisabled}
+        data-draft={draft === null ? undefined : ''}
         placeholder={props.placeholder}
         value={draft ?? shown}
         onChange={(event) => setDraft(event.target.value)}

@@ -12,7 +12,8 @@ import { TextField } from '../parts/text-field.tsx'
 import { client } from '../state/connection.ts'
 import { reportFailure } from '../state/notices.ts'
 import { artistsQuery } from '../state/queries.ts'
-import { goTo, selectSession } from '../state/selection.ts'
+import { goTo } from '../state/selection.ts'
+import { chooseNewSession } from './choose-new-session.ts'
 
 export const PAN_LAW_ITEMS: readonly { key: PanLaw; name: string; detail: string }[] = [
   { key: 'minus-3-db', name: '−3 dB', detail: 'At the centre' },
@@ -55,7 +56,7 @@ export function NewSessionDialog({ onClose }: { onClose: () => void }) {
       startOfDayS: START_OF_DAY_S,
       chainSharing: 'own',
     })
-    selectSession(session.id)
+    await chooseNewSession(session.id)
     goTo('intake')
   }
 

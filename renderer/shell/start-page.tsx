@@ -4,7 +4,8 @@ import { useState } from 'react'
 import { Button } from '../parts/button.tsx'
 import { client } from '../state/connection.ts'
 import { remark, runLongAct, useLongActs } from '../state/notices.ts'
-import { goTo, selectSession } from '../state/selection.ts'
+import { goTo } from '../state/selection.ts'
+import { chooseNewSession } from './choose-new-session.ts'
 import { HEARING_NOTE } from './hearing-caution.tsx'
 import { NewSessionDialog } from './new-session-dialog.tsx'
 import { RiverMark } from './river-mark.tsx'
@@ -15,7 +16,7 @@ async function buildDemo(): Promise<void> {
   const demo = await runLongAct(DEMO_TITLE, (options) => client.buildDemo({}, options))
   if (demo === undefined) return
   const last = demo.sessions.at(-1)
-  if (last !== undefined) selectSession(last)
+  if (last !== undefined) await chooseNewSession(last)
   goTo('stack')
   remark('The demo is built', 'Artist, songs, mics and curves in it are invented.')
 }

@@ -12,6 +12,10 @@ export const isTyping = (target: EventTarget | null): boolean =>
     target instanceof HTMLTextAreaElement ||
     (target instanceof HTMLInputElement && !['checkbox', 'radio', 'button'].includes(target.type)))
 
+/** A number field without a half-typed value: what was last done there were steps, and steps are acts. */
+const isSteppedField = (target: EventTarget | null): boolean =>
+  target instanceof HTMLInputElement && target.role === 'spinbutton' && target.dataset.draft === undefined
+
 /** 1 to 5 go to the places, Ctrl or Cmd with Z undoes, with Shift and Z does again. */
 export function useShortcuts(): void {
   useEffect(() => {
@@ -19,7 +23,7 @@ export function useShortcuts(): void {
       if (event.defaultPrevented || event.altKey || document.querySelector('[aria-modal="true"], .dialog'))
         return
       const command = event.ctrlKey || event.metaKey
-      if (isTyping(event.target)) return
+      if (isTyping(event.target) && !(command && isSteppedField(event.target))) return
       const key = event.key.toLowerCase()
       if (command && (key === 'z' || key === 'y')) {
         event.preventDefault()

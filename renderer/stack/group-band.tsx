@@ -11,6 +11,7 @@ import { Select, type SelectItem } from '../parts/select.tsx'
 import { PlaySign } from '../parts/signs.tsx'
 import { player } from '../playback/player.ts'
 import { goTo, selectGroup } from '../state/selection.ts'
+import { undoHistory } from '../state/undo.ts'
 import { changeGroup } from './stack-acts.ts'
 
 export interface GroupBandProps {
@@ -32,7 +33,7 @@ export function GroupBand(props: GroupBandProps) {
       data-selected={props.isSelected || undefined}
     >
       {/* biome-ignore lint/a11y/noStaticElementInteractions: choosing follows the focus of the fields inside */}
-      <div className="group-head" onFocus={() => selectGroup(group.id)}>
+      <div className="group-head" onFocus={() => selectGroup(group.id)} onBlur={() => undoHistory.seal()}>
         <Button
           look="sign"
           aria-label={`Play group ${group.name}`}

@@ -11,6 +11,7 @@ import { MutedSign, PlaySign, SoundingSign } from '../parts/signs.tsx'
 import { Toggle } from '../parts/toggle.tsx'
 import { player } from '../playback/player.ts'
 import { selectLayer } from '../state/selection.ts'
+import { undoHistory } from '../state/undo.ts'
 import { LayerWave, type LayerWaveProps } from './layer-wave.tsx'
 import { formatOffset, parseOffset, stepOffset } from './offset-units.ts'
 import { changeLayer, removeLayer } from './stack-acts.ts'
@@ -34,7 +35,7 @@ export function LayerRow(props: LayerRowProps) {
   return (
     <div className="layer-row" data-selected={props.isSelected || undefined}>
       {/* biome-ignore lint/a11y/noStaticElementInteractions: choosing follows the focus of the fields inside */}
-      <div className="layer-head" onFocus={() => selectLayer(layer)}>
+      <div className="layer-head" onFocus={() => selectLayer(layer)} onBlur={() => undoHistory.seal()}>
         <Button
           look="sign"
           aria-label={`Play ${layer.name}`}

@@ -4,7 +4,7 @@
 export interface Act {
   /** What the engineer did, as in 'Undo move Lead 1'. */
   readonly label: string
-  /** Consecutive acts with the same key within the span of one gesture become one step. */
+  /** Acts with the same key that follow each other quickly become one step. */
   readonly mergeKey?: string
   redo(): Promise<unknown>
   undo(): Promise<unknown>
@@ -28,11 +28,17 @@ export interface UndoHistory {
 }
 
 const STEPS_KEPT = 200
+/** Acts of one key that follow each other faster are one gesture. */
+const GESTURE_MS = 1000
 
-export function createUndoHistory(): UndoHistory {
+/** @param nowMs a clock that only goes forward */
+export function createUndoHistory(nowMs: () => number): UndoHistory {
   let done: Act[] = []
   let undone: Act[] = []
-  let isSealed = true
+  /** Counts gestures; an act belongs to the one in which it was asked for. */
+  let gesture = 0
+  let lastGesture = -1
+  let lastAtMs = 0
   let queue: Promise<unknown> = Promise.resolve()
   let state: UndoState = { undoLabel: null, redoLabel: null }
   const watchers = new Set<() => void>()
@@ -48,20 +54,25 @@ export function createUndoHistory(): UndoHistory {
   }
 
   return {
-    perform: (act) =>
-      inTurn(async () => {
+    perform: (act) => {
+      const atMs = nowMs()
+      const mine = gesture
+      return inTurn(async () => {
         await act.redo()
         const last = done.at(-1)
-        const continues = !isSealed && act.mergeKey !== undefined && last?.mergeKey === act.mergeKey
+        const isOneGesture = mine === lastGesture && atMs - lastAtMs < GESTURE_MS
+        const continues = isOneGesture && act.mergeKey !== undefined && last?.mergeKey === act.mergeKey
+        lastAtMs = atMs
+        lastGesture = mine
         if (continues && last !== undefined) {
           done = [...done.slice(0, -1), { ...act, undo: () => last.undo() }]
         } else {
           done = [...done, act].slice(-STEPS_KEPT)
         }
         undone = []
-        isSealed = false
         publish()
-      }),
+      })
+    },
     undo: () =>
       inTurn(async () => {
         const act = done.at(-1)
@@ -69,7 +80,7 @@ export function createUndoHistory(): UndoHistory {
         await act.undo()
         done = done.slice(0, -1)
         undone = [...undone, act]
-        isSealed = true
+        gesture++
         publish()
       }),
     redo: () =>
@@ -79,16 +90,16 @@ export function createUndoHistory(): UndoHistory {
         await act.redo()
         undone = undone.slice(0, -1)
         done = [...done, act]
-        isSealed = true
+        gesture++
         publish()
       }),
     seal() {
-      isSealed = true
+      gesture++
     },
     clear() {
       done = []
       undone = []
-      isSealed = true
+      gesture++
       publish()
     },
     get: () => state,
@@ -100,4 +111,4 @@ export function createUndoHistory(): UndoHistory {
 }
 
 /** The window's history of acts. */
-export const undoHistory = createUndoHistory()
+export const undoHistory = createUndoHistory(() => performance.now())

@@ -1,0 +1,117 @@
+import { describe, expect, it } from 'vitest'
+import { type Act, createUndoHistory } from '../../../renderer/state/undo.ts'
+
+/** A value with acts that set it. */
+function createDesk() {
+  const clock = { ms: 0 }
+  const history = createUndoHistory(() => clock.ms)
+  const desk = { value: 0, log: [] as number[] }
+  const setTo = (to: number, mergeKey?: string): Act => {
+    const from = desk.value
+    const write = async (value: number): Promise<void> => {
+      await Promise.resolve()
+      desk.value = value
+      desk.log.push(value)
+    }
+    return {
+      label: `set ${to}`,
+      ...(mergeKey === undefined ? {} : { mergeKey }),
+      redo: () => write(to),
+      undo: () => write(from),
+    }
+  }
+  return { clock, history, desk, setTo }
+}
+
+describe('undo', () => {
+  it('takes acts back in reverse and does them again in order', async () => {
+    const { history, desk, setTo } = createDesk()
+    await history.perform(setTo(1))
+    await history.perform(setTo(2))
+    expect(history.get()).toEqual({ undoLabel: 'set 2', redoLabel: null })
+    await history.undo()
+    await history.undo()
+    expect(desk.value).toBe(0)
+    expect(history.get()).toEqual({ undoLabel: null, redoLabel: 'set 1' })
+    await history.redo()
+    await history.redo()
+    expect(desk.value).toBe(2)
+  })
+
+  it('forgets what was undone once something new is done', async () => {
+    const { history, desk, setTo } = createDesk()
+    await history.perform(setTo(1))
+    await history.undo()
+    await history.perform(setTo(5))
+    await history.redo()
+    expect(desk.value).toBe(5)
+    expect(history.get().redoLabel).toBeNull()
+  })
+
+  it('does not remember an act that failed, and goes on after it', async () => {
+    const { history, desk, setTo } = createDesk()
+    const failing: Act = {
+      label: 'fail',
+      redo: () => Promise.reject(new Error('refused')),
+      undo: () => Promise.resolve(),
+    }
+    await expect(history.perform(failing)).rejects.toThrow('refused')
+    expect(history.get().undoLabel).toBeNull()
+    await history.perform(setTo(3))
+    expect(desk.value).toBe(3)
+  })
+
+  it('keeps a step that could not be undone', async () => {
+    const { history } = createDesk()
+    const act: Act = { label: 'stuck', redo: async () => {}, undo: () => Promise.reject(new Error('no')) }
+    await history.perform(act)
+    await expect(history.undo()).rejects.toThrow('no')
+    expect(history.get()).toEqual({ undoLabel: 'stuck', redoLabel: null })
+  })
+
+  it('runs acts one after the other, however fast they come', async () => {
+    const { history, desk, setTo } = createDesk()
+    const first = history.perform(setTo(1))
+    const back = history.undo()
+    await Promise.all([first, back])
+    expect(desk.log).toEqual([1, 0])
+  })
+
+  it('makes one step of acts of one key that follow each other within a second', async () => {
+    const { clock, history, desk, setTo } = createDesk()
+    await history.perform(setTo(1, 'gain'))
+    clock.ms += 900
+    await history.perform(setTo(2, 'gain'))
+    await history.undo()
+    expect(desk.value).toBe(0)
+    expect(history.get().undoLabel).toBeNull()
+    await history.redo()
+    expect(desk.value).toBe(2)
+  })
+
+  it('parts them after a second, after a seal, and where the key is another', async () => {
+    const { clock, history, desk, setTo } = createDesk()
+    await history.perform(setTo(1, 'gain'))
+    clock.ms += 1100
+    await history.perform(setTo(2, 'gain'))
+    history.seal()
+    await history.perform(setTo(3, 'gain'))
+    await history.perform(setTo(4, 'pan'))
+    const seen: number[] = []
+    for (let i = 0; i < 4; i++) {
+      await history.undo()
+      seen.push(desk.value)
+    }
+    expect(seen).toEqual([3, 2, 1, 0])
+  })
+
+  it('counts a seal that came while an act was still on its way', async () => {
+    const { history, desk, setTo } = createDesk()
+    const drag = history.perform(setTo(1, 'offset'))
+    history.seal()
+    await drag
+    await history.perform(setTo(2, 'offset'))
+    await history.undo()
+    expect(desk.value).toBe(1)
+  })
+})
