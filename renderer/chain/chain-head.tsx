@@ -78,25 +78,31 @@ export function ChainHead({ owned, draft }: { owned: OwnedChain; draft: ChainDra
 
   return (
     <header className="chain-head">
+      <span className="soft">{owner.groupId === null ? 'All groups share;' : 'Group'}</span>
       <Select
         className="chain-head-group"
-        label={owner.groupId === null ? 'One chain for all; look at' : 'Group'}
+        label="Group"
+        isLabelHidden
         items={contents.groups.map(({ id, name }) => ({ key: id, name }))}
         value={group?.id ?? null}
         onChange={selectGroup}
       />
+      <span className="soft">measured on</span>
       <Select
         className="chain-head-take"
         label="Measured on"
+        isLabelHidden
         placeholder="No take placed"
         items={takes.map(({ id, name }) => ({ key: id, name }))}
         value={take?.id ?? null}
         onChange={selectTake}
         isDisabled={takes.length === 0}
       />
+      <span className="soft">chain</span>
       <Select
         className="chain-head-chain"
         label={voice === null ? 'Chain' : `Chain of the voice ${voice.name}`}
+        isLabelHidden
         placeholder={chains.length === 0 ? 'None saved yet' : 'Choose a chain'}
         items={chains.map(({ id, name }) => ({ key: id, name }))}
         value={version?.chainId ?? null}
@@ -105,9 +111,11 @@ export function ChainHead({ owned, draft }: { owned: OwnedChain; draft: ChainDra
         }}
         isDisabled={chains.length === 0}
       />
+      <span className="soft">version</span>
       <Select
         className="chain-head-version"
         label="Version"
+        isLabelHidden
         placeholder="Not saved"
         items={[...versions].reverse().map((item) => ({
           key: item.id,

@@ -30,10 +30,10 @@ import { useWidth } from './use-width.ts'
 import './chain.css'
 import './plot.css'
 
-const RIVER_PX = 196
+const RIVER_PX = 164
 /** Room for the names of the strands on the left, and for what became of them on the right. */
-const LEFT_PX = 132
-const RIGHT_PX = 118
+const LEFT_PX = 156
+const RIGHT_PX = 120
 const NARROWEST_COLUMN_PX = 106
 
 export function ChainPlace() {

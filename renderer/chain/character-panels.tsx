@@ -29,39 +29,48 @@ export function DeEssPanel({ row, plotPx }: PanelProps<'de-ess'>) {
     editStage(row, 'range', (now) => withSettings(now, { rangeDb: tenthWithin('de-ess', 'rangeDb', value) }))
   return (
     <>
-      <Plot
-        label="What is taken off over how much sibilance outweighs the voice"
-        x={evenAxis('sibilance over voice, dB', -30, 30, 10, true)}
-        y={evenAxis('dB taken off', -18, 0, 3)}
-        heightPx={plotPx}
-        handles={
-          <>
-            <PlotLine
-              direction="vertical"
-              at={thresholdDb}
-              {...rangeOf('de-ess', 'thresholdDb')}
-              label="Threshold"
-              valueText={dB(thresholdDb)}
-              labelAt={0.9}
-              onMove={setThreshold}
-              onStep={(steps) => setThreshold(thresholdDb + steps * 0.5)}
-            />
-            <PlotLine
-              direction="horizontal"
-              at={-rangeDb}
-              min={-18}
-              max={0}
-              label="Range"
-              valueText={dB(rangeDb)}
-              labelAt={0.12}
-              onMove={(value) => setRange(-value)}
-              onStep={(steps) => setRange(rangeDb - steps * 0.5)}
-            />
-          </>
-        }
-      >
-        <PlotCurve xs={RATIOS_DB} ys={RATIOS_DB.map((ratio) => -deEssReductionDb(ratio, settings))} />
-      </Plot>
+      <div className="stage-graph">
+        <Plot
+          label="What is taken off over how much sibilance outweighs the voice"
+          x={evenAxis('sibilance over voice, dB', -30, 30, 10, true)}
+          y={evenAxis('dB taken off', -18, 0, 3)}
+          heightPx={plotPx}
+          handles={
+            <>
+              <PlotLine
+                direction="vertical"
+                at={thresholdDb}
+                {...rangeOf('de-ess', 'thresholdDb')}
+                label="Threshold"
+                valueText={dB(thresholdDb)}
+                labelAt={0.72}
+                onMove={setThreshold}
+                onStep={(steps) => setThreshold(thresholdDb + steps * 0.5)}
+              />
+              <PlotLine
+                direction="horizontal"
+                at={-rangeDb}
+                min={-18}
+                max={0}
+                label="Range"
+                valueText={dB(rangeDb)}
+                labelAt={0.12}
+                onMove={(value) => setRange(-value)}
+                onStep={(steps) => setRange(rangeDb - steps * 0.5)}
+              />
+            </>
+          }
+        >
+          <PlotCurve xs={RATIOS_DB} ys={RATIOS_DB.map((ratio) => -deEssReductionDb(ratio, settings))} />
+        </Plot>
+        <p className="stage-note">
+          Weighs 4.5 to 10.5 kHz against 0.2 to 4 kHz, so it acts alike on loud and quiet takes. It takes{' '}
+          {shape === 'bell'
+            ? `a bell at ${formatFrequency(frequencyHz)}`
+            : `everything from ${formatFrequency(frequencyHz)} up`}{' '}
+          down while the threshold is passed.
+        </p>
+      </div>
       <div className="stage-fields">
         <Select
           label="Shape"
@@ -72,20 +81,13 @@ export function DeEssPanel({ row, plotPx }: PanelProps<'de-ess'>) {
           }}
         />
         <SettingFields row={row} />
-        <p className="stage-note stage-field-wide">
-          Weighs 4.5 to 10.5 kHz against 0.2 to 4 kHz, so it acts alike on loud and quiet takes. It takes{' '}
-          {shape === 'bell'
-            ? `a bell at ${formatFrequency(frequencyHz)}`
-            : `everything from ${formatFrequency(frequencyHz)} up`}{' '}
-          down while the threshold is passed.
-        </p>
       </div>
     </>
   )
 }
 
 const SAMPLES = evenly(-1, 1, 240)
-const SAMPLE_AXIS_STEP = 0.25
+const SAMPLE_AXIS_STEP = 0.5
 
 export function DrivePanel({ row, plotPx }: PanelProps<'drive'>) {
   const { settings } = row.stage
@@ -98,40 +100,42 @@ export function DrivePanel({ row, plotPx }: PanelProps<'drive'>) {
   }
   return (
     <>
-      <Plot
-        label="Sample out over sample in"
-        x={evenAxis('sample in', -1, 1, SAMPLE_AXIS_STEP, true)}
-        y={evenAxis('sample out', -1, 1, 0.5, true)}
-        heightPx={plotPx}
-        handles={
-          <PlotLine
-            direction="vertical"
-            at={10 ** (referenceDbfs / 20)}
-            min={0}
-            max={1}
-            label="Reference"
-            valueText={withUnit(formatNumber(referenceDbfs, 1), 'dBFS')}
-            labelAt={0.9}
-            onMove={setReference}
-            onStep={(steps) =>
-              editStage(row, 'reference', (now) =>
-                withSettings(now, {
-                  referenceDbfs: tenthWithin('drive', 'referenceDbfs', referenceDbfs + steps),
-                }),
-              )
-            }
-          />
-        }
-      >
-        <PlotCurve xs={[-1, 1]} ys={[-1, 1]} className="plot-curve-unity" />
-        <PlotCurve xs={SAMPLES} ys={SAMPLES.map((sample) => driveOutput(sample, settings))} />
-      </Plot>
-      <div className="stage-fields">
-        <SettingFields row={row} />
-        <p className="stage-note stage-field-wide">
+      <div className="stage-graph">
+        <Plot
+          label="Sample out over sample in"
+          x={evenAxis('sample in', -1, 1, SAMPLE_AXIS_STEP, true)}
+          y={evenAxis('sample out', -1, 1, SAMPLE_AXIS_STEP, true)}
+          heightPx={plotPx}
+          handles={
+            <PlotLine
+              direction="vertical"
+              at={10 ** (referenceDbfs / 20)}
+              min={0}
+              max={1}
+              label="Reference"
+              valueText={withUnit(formatNumber(referenceDbfs, 1), 'dBFS')}
+              labelAt={0.72}
+              onMove={setReference}
+              onStep={(steps) =>
+                editStage(row, 'reference', (now) =>
+                  withSettings(now, {
+                    referenceDbfs: tenthWithin('drive', 'referenceDbfs', referenceDbfs + steps),
+                  }),
+                )
+              }
+            />
+          }
+        >
+          <PlotCurve xs={[-1, 1]} ys={[-1, 1]} className="plot-curve-unity" />
+          <PlotCurve xs={SAMPLES} ys={SAMPLES.map((sample) => driveOutput(sample, settings))} />
+        </Plot>
+        <p className="stage-note">
           Reference is the level that counts as loud here. At 0 dB of amount it is hardly bent; at 12 dB it
           reaches the knee. Output is after the curve.
         </p>
+      </div>
+      <div className="stage-fields">
+        <SettingFields row={row} />
       </div>
     </>
   )

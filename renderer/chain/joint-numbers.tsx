@@ -28,7 +28,7 @@ export function JointNumbers({ chain, jointsX }: { chain: MeasuredChain; jointsX
               className="joint-number number"
               style={{ left: `${jointsX[index]}px` }}
               data-changed={
-                (index > 0 && numberOf(read(joint)) !== numberOf(read(joints[index - 1]))) || undefined
+                index === 0 || numberOf(read(joint)) !== numberOf(read(joints[index - 1])) || undefined
               }
             >
               {numberOf(read(joint))}

@@ -31,7 +31,7 @@ export interface PlotScale {
   readonly bottom: number
 }
 
-const MARGIN = { left: 46, right: 10, top: 10, bottom: 24 }
+const MARGIN = { left: 46, right: 18, top: 10, bottom: 24 }
 
 const ScaleContext = createContext<PlotScale | null>(null)
 

@@ -91,17 +91,20 @@ export function MicCorrectionPanel({
       : []
   return (
     <>
-      <Plot
-        label="Wanted and fitted correction"
-        x={FREQUENCY_AXIS}
-        y={evenAxis('dB', -12, 12, 3, true)}
-        heightPx={plotPx}
-      >
-        {fit === null ? null : (
-          <PlotCurve xs={fit.wanted.frequenciesHz} ys={fit.wanted.levelsDb} className="plot-curve-wanted" />
-        )}
-        {response == null ? null : <PlotCurve xs={RESPONSE_FREQUENCIES_HZ} ys={response} />}
-      </Plot>
+      <div className="stage-graph">
+        <Plot
+          label="Wanted and fitted correction"
+          x={FREQUENCY_AXIS}
+          y={evenAxis('dB', -12, 12, 3, true)}
+          heightPx={plotPx}
+        >
+          {fit === null ? null : (
+            <PlotCurve xs={fit.wanted.frequenciesHz} ys={fit.wanted.levelsDb} className="plot-curve-wanted" />
+          )}
+          {response == null ? null : <PlotCurve xs={RESPONSE_FREQUENCIES_HZ} ys={response} />}
+        </Plot>
+        <p className="stage-note">{sentenceOfFit(fit, measured?.stage?.remark ?? null)}</p>
+      </div>
       <div className="stage-fields">
         <Select
           className="stage-field-wide"
@@ -123,7 +126,6 @@ export function MicCorrectionPanel({
           }}
         />
         <SettingFields row={row} />
-        <p className="stage-note stage-field-wide">{sentenceOfFit(fit, measured?.stage?.remark ?? null)}</p>
       </div>
     </>
   )

@@ -1,9 +1,10 @@
 // Where the river runs: from measured levels at the joints to the six strands as shapes.
-// A strand that is twice as thick is 12 dB stronger; that keeps a quiet one visible
-// beside a loud one, and 3 dB less is a fifth thinner.
+// A strand that is twice as thick is 10 dB stronger, about what is heard as twice as loud
+// (the sone scale, from memory). That keeps a quiet one visible beside a loud one, and
+// 3 dB less is a fifth thinner.
 
 /** Level difference in dB that doubles the thickness. */
-export const DOUBLING_DB = 12
+export const DOUBLING_DB = 10
 const GAP_PX = 4
 /** What carries nothing is a hairline. */
 const HAIRLINE_PX = 0.8

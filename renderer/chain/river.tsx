@@ -65,6 +65,11 @@ export function River({ chain, jointsX, widthPx, heightPx, shown, sumJoint }: Ri
           y2={heightPx}
         />
       ))}
+      {sumJoint === null ? null : (
+        <text className="river-sum-name" x={jointsX[sumJoint] + 5} y={11}>
+          layers summed
+        </text>
+      )}
       {STRANDS.map(({ name }, index) => (
         <g key={name}>
           <path className="river-strand" d={strands[index].path} fill={`var(--strand-${name})`} />
@@ -76,10 +81,10 @@ export function River({ chain, jointsX, widthPx, heightPx, shown, sumJoint }: Ri
             {numberOf(joints[0][index])}
           </text>
           <Leader fromX={endX + 12} fromY={rightY[index]} toX={endX} toY={strands[index].middlesY[last]} />
-          <text className="river-level" x={endX + 50} y={rightY[index]}>
+          <text className="river-level" x={endX + 58} y={rightY[index]}>
             {numberOf(joints[last][index])}
           </text>
-          <text className="river-change" x={endX + 96} y={rightY[index]}>
+          <text className="river-change" x={endX + 104} y={rightY[index]}>
             {signedOf(changeOf(joints[0][index], joints[last][index]))}
           </text>
         </g>

@@ -142,13 +142,13 @@ export function StageHeads({ rows, chain, selectedKey, columnPx, onPoint }: Stag
   )
 }
 
-/** What it holds where it is a stage that holds; otherwise what it does to the level. */
+/** What it holds, typically and at most, where it is a stage that holds; otherwise what it does to the level. */
 function effectOf(measured: MeasuredRow | null, { stage }: ChainRow): string {
   if (!stage.on) return 'off'
   if (measured?.stage == null) return ''
   const { maxReductionDb, medianReductionDb } = measured.stage
   if (maxReductionDb !== null) {
-    return `holds ${formatNumber(medianReductionDb ?? 0, 1)}, most ${withUnit(formatNumber(maxReductionDb, 1), 'dB')}`
+    return `holds ${formatNumber(medianReductionDb ?? 0, 1)}–${withUnit(formatNumber(maxReductionDb, 1), 'dB')}`
   }
   const change = changeOf(measured.before.levelDbfs, measured.after.levelDbfs)
   return change === null ? '' : `level ${formatGain(change)}`

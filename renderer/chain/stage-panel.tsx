@@ -24,7 +24,7 @@ export interface PanelProps<K extends StageKind> {
   readonly plotPx: number
 }
 
-const PLOT_PX = 226
+const PLOT_PX = 206
 
 export interface StagePanelProps {
   readonly row: ChainRow

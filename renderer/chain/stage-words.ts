@@ -38,8 +38,8 @@ export function summaryOf(stage: ChainStage): string {
     case 'trim':
       return `${formatGain(stage.settings.gainDb)}${stage.settings.invertPolarity ? ', polarity inverted' : ''}`
     case 'expander': {
-      const { thresholdDbfs, ratio, rangeDb } = stage.settings
-      return `${formatRatio(ratio)} under ${withUnit(formatNumber(thresholdDbfs, 0), 'dBFS')}, ${withUnit(formatNumber(rangeDb, 0), 'dB')} at most`
+      const { thresholdDbfs, ratio } = stage.settings
+      return `${formatRatio(ratio)} under ${withUnit(formatNumber(thresholdDbfs, 0), 'dBFS')}`
     }
     case 'mic-correction': {
       const { target, amountPercent } = stage.settings
@@ -54,7 +54,7 @@ export function summaryOf(stage: ChainStage): string {
         Math.abs(band.gainDb) > Math.abs(most.gainDb) ? band : most,
       )
       const count = bands.length === 1 ? '1 band' : `${bands.length} bands`
-      return `${count}, ${formatGain(strongest.gainDb)} at ${formatFrequency(strongest.frequencyHz)}`
+      return `${count}, most ${formatGain(strongest.gainDb)}`
     }
     case 'de-ess': {
       const { shape, frequencyHz, rangeDb } = stage.settings

@@ -118,11 +118,10 @@ export function TonePanel({ row, takeId, sampleRateHz, plotPx }: PanelProps<'ton
           <span>Q</span>
         </div>
         {bands.map((band, index) => (
-          <div
+          <fieldset
             // biome-ignore lint/suspicious/noArrayIndexKey: a band is its place in the list
             key={index}
             className="band-line"
-            role="group"
             aria-label={`Band ${index + 1}`}
             data-selected={index === chosen || undefined}
             onFocus={() => setChosen(index)}
@@ -173,7 +172,7 @@ export function TonePanel({ row, takeId, sampleRateHz, plotPx }: PanelProps<'ton
             >
               <CloseSign />
             </Button>
-          </div>
+          </fieldset>
         ))}
         <div className="band-acts">
           <Button look="plain" isDisabled={bands.length >= MOST_BANDS} onPress={() => add(1000, 0)}>
