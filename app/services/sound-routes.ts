@@ -29,7 +29,7 @@ export function createSoundRoutes(workplace: Workplace): SoundRoutes {
     if (peaks !== null && request.method === 'GET') return answer(() => peaksOf(workplace, Number(peaks[1])))
     const incoming = /^\/incoming\/([^/]+)$/.exec(path)
     if (incoming !== null && request.method === 'PUT') {
-      return answer(() => takeInBytes(workplace, decodeURIComponent(incoming[1]), request))
+      return answer(() => takeInBytes(workplace, incoming[1], request))
     }
     return undefined
   }
@@ -80,8 +80,8 @@ async function peaksOf({ catalogue, folders }: Workplace, takeId: number): Promi
 }
 
 /** Keeps the bytes of a dropped file under its own name, in a folder of its own. */
-async function takeInBytes({ folders }: Workplace, fileName: string, request: Request): Promise<Response> {
-  const name = basename(fileName.replaceAll('\\', '/'))
+async function takeInBytes({ folders }: Workplace, encodedName: string, request: Request): Promise<Response> {
+  const name = nameIn(encodedName)
   if (name === '' || name.startsWith('.') || request.body === null) {
     throw new Failure('invalid-input', 'That file has no usable name or no contents.')
   }
@@ -99,4 +99,13 @@ async function takeInBytes({ folders }: Workplace, fileName: string, request: Re
     throw writeFailure(error, path)
   }
   return Response.json({ path })
+}
+
+/** The last part of a name as the window encodes it; empty where nothing can be made of it. */
+function nameIn(encodedName: string): string {
+  try {
+    return basename(decodeURIComponent(encodedName).replaceAll('\\', '/'))
+  } catch {
+    return ''
+  }
 }

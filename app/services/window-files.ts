@@ -35,15 +35,12 @@ const TYPES: Readonly<Record<string, string>> = {
 
 /** The window's file for a request; 404 for what is not there. */
 export async function readWindowFile(request: Request): Promise<Response> {
-  const { pathname } = new URL(request.url)
-  const path = normalize(join(WINDOW_FOLDER, pathname === '/' ? 'index.html' : decodeURIComponent(pathname)))
-  const type = TYPES[extname(path)]
-  if (request.method !== 'GET' || type === undefined || !path.startsWith(WINDOW_FOLDER + sep))
-    return notFound()
+  const path = pathOf(request)
+  if (path === null) return notFound()
   try {
     return new Response(await readFile(path), {
       headers: {
-        'content-type': type,
+        'content-type': TYPES[extname(path)],
         'content-security-policy': CONTENT_SECURITY_POLICY,
         'cache-control': 'no-cache',
       },
@@ -51,6 +48,19 @@ export async function readWindowFile(request: Request): Promise<Response> {
   } catch {
     return notFound()
   }
+}
+
+/** null: no file of the window, whatever may lie there. */
+function pathOf(request: Request): string | null {
+  if (request.method !== 'GET') return null
+  let name: string
+  try {
+    name = decodeURIComponent(new URL(request.url).pathname)
+  } catch {
+    return null
+  }
+  const path = normalize(join(WINDOW_FOLDER, name === '/' ? 'index.html' : name))
+  return extname(path) in TYPES && path.startsWith(WINDOW_FOLDER + sep) ? path : null
 }
 
 const notFound = (): Response =>

@@ -22,7 +22,8 @@ export function admit(request: IncomingMessage, gate: Gate): 'in' | Answer {
   if (request.method !== 'GET' && origin === undefined)
     return refuse('This request does not say where it comes from.')
 
-  const url = new URL(request.url ?? '/', gate.origin)
+  const url = URL.parse(request.url ?? '/', gate.origin)
+  if (url === null) return refuse('That is no address.')
   const offered = url.searchParams.get('token')
   if (offered !== null && url.pathname === '/') {
     return isToken(offered, gate)
