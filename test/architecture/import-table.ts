@@ -32,7 +32,12 @@ export const ROWS: readonly Row[] = [
   { path: 'app/hosts/loopback', imports: HOST, node: true },
   { path: 'app/hosts/electron', imports: HOST, node: true },
   // Runs sandboxed in the window's process, where only Electron's own module is there.
-  { path: 'app/hosts/electron/preload.ts', imports: [], importsTypesOf: ['app/contract'], node: false },
+  {
+    path: 'app/hosts/electron/preload.ts',
+    imports: [],
+    importsTypesOf: ['app/contract', 'app/hosts/electron'],
+    node: false,
+  },
   { path: 'renderer', imports: ['renderer/waveform', 'app/contract'], node: false },
   { path: 'renderer/waveform', imports: ['renderer', 'app/contract'], node: false },
   { path: 'electron.vite.config.ts', imports: [], node: true },

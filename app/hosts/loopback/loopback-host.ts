@@ -8,9 +8,8 @@ import type { Duplex } from 'node:stream'
 import { WebSocketServer } from 'ws'
 import { serve } from '../../contract/serve.ts'
 import { createHandlers } from '../../services/handlers.ts'
-import { createSoundRoutes } from '../../services/sound-routes.ts'
-import { readWindowFile } from '../../services/window-files.ts'
 import type { Workplace } from '../../services/workplace.ts'
+import { createWindowAnswers } from '../window-answers.ts'
 import { admit, type Gate, isSameOrigin } from './admission.ts'
 import { answerAsNode, requestOf } from './fetch-bridge.ts'
 import { createSocketPort } from './socket-port.ts'
@@ -33,15 +32,14 @@ export async function startLoopbackHost(
   { port, log }: LoopbackOptions,
 ): Promise<LoopbackHost> {
   const handlers = createHandlers(workplace)
-  const soundRoutes = createSoundRoutes(workplace)
+  const answers = createWindowAnswers(workplace)
   const logUnexpected = (error: unknown): void =>
     log(error instanceof Error ? (error.stack ?? error.message) : String(error))
 
   const answer = async (request: IncomingMessage, response: ServerResponse, gate: Gate): Promise<void> => {
     const admitted = admit(request, gate)
     if (admitted !== 'in') return admitted(response)
-    const asked = requestOf(request, gate)
-    await answerAsNode(response, (await soundRoutes(asked)) ?? (await readWindowFile(asked)))
+    await answerAsNode(response, await answers(requestOf(request, gate)))
   }
 
   const server = createServer((request, response) => {
@@ -56,8 +54,7 @@ export async function startLoopbackHost(
   const sockets = new WebSocketServer({ noServer: true, maxPayload: 16 * 1024 * 1024 })
   server.on('upgrade', (request: IncomingMessage, socket: Duplex, head: Buffer) => {
     const gate = gateOf(server, token)
-    const isPort = new URL(request.url ?? '/', gate.origin).pathname === '/port'
-    if (!isPort || admit(request, gate) !== 'in' || !isSameOrigin(request, gate)) {
+    if (request.url !== '/port' || admit(request, gate) !== 'in' || !isSameOrigin(request, gate)) {
       socket.end('HTTP/1.1 403 Forbidden\r\nconnection: close\r\n\r\n')
       return
     }

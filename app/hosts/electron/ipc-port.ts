@@ -1,0 +1,61 @@
+// Contract ports over Electron's messages: one for each page that the window shows, so that
+// what was asked before a reload can never be answered to the page after it.
+
+import type { WebContents } from 'electron'
+import type { Port } from '../../contract/port.ts'
+import { WINDOW_ORIGIN } from './protocol.ts'
+
+/** Where a page and the services speak: (page, message) in both directions. */
+export const CHANNEL = 'takeloft-port'
+export type Channel = typeof CHANNEL
+
+interface Page {
+  readonly id: string
+  hear(message: unknown): void
+  closed(): void
+}
+
+/**
+ * Calls `open` with the port of each new page of this window. Messages from other windows never
+ * arrive here; those from frames inside the page or from another origin are dropped unread.
+ */
+export function acceptPages(contents: WebContents, open: (port: Port) => void): void {
+  let page: Page | undefined
+  const ended = new Set<string>()
+
+  const end = (): void => {
+    if (page === undefined) return
+    const { id, closed } = page
+    page = undefined
+    ended.add(id)
+    closed()
+  }
+
+  const portOf = (id: string): Port => {
+    const self: Page = { id, hear: () => {}, closed: () => {} }
+    page = self
+    return {
+      post(message) {
+        if (page === self && !contents.isDestroyed()) contents.send(CHANNEL, id, message)
+      },
+      listen(hear, closed) {
+        Object.assign(self, { hear, closed })
+        return () => Object.assign(self, { hear: () => {}, closed: () => {} })
+      },
+    }
+  }
+
+  contents.ipc.on(CHANNEL, ({ senderFrame }, id: unknown, message: unknown) => {
+    if (senderFrame === null || senderFrame !== contents.mainFrame) return
+    if (senderFrame.origin !== WINDOW_ORIGIN) return
+    // A page that has been left may still have had something to say.
+    if (typeof id !== 'string' || ended.has(id)) return
+    if (page?.id !== id) {
+      end()
+      open(portOf(id))
+    }
+    page?.hear(message)
+  })
+  contents.on('render-process-gone', end)
+  contents.on('destroyed', end)
+}
