@@ -42,9 +42,10 @@ function IntakeOf({ contents }: { contents: SessionContents }) {
   const mics = useQuery(micsQuery).data ?? []
   const [chosenSettings, setSettings] = useState<BatchSettings | null>(null)
   const start = startSettings(contents)
-  // With one voice there is nothing to choose.
-  const onlyVoice = voices.length === 1 ? voices[0]!.id : null
-  const settings = chosenSettings ?? { ...start, voiceId: start.voiceId ?? onlyVoice }
+  // A take may carry another artist's voice; and with one voice there is nothing to choose.
+  const usedVoice = voices.find((voice) => voice.id === start.voiceId)
+  const onlyVoice = voices.length === 1 ? voices[0] : undefined
+  const settings = chosenSettings ?? { ...start, voiceId: (usedVoice ?? onlyVoice)?.id ?? null }
   const take = takes.find((one) => one.id === takeId) ?? takes[0]
   const onFiles = (files: readonly File[]): void => void importBatch(session.id, files, settings)
 

@@ -64,6 +64,7 @@ export function TakeSheet({ contents, take, mics, voices }: TakeSheetProps) {
       <div className="take-sheet-fields">
         <Select
           label="Voice"
+          placeholder="Another artist’s"
           items={voices.map(({ id, name }) => ({ key: id, name }))}
           none="Not set"
           value={take.voiceId}

@@ -116,7 +116,9 @@ export function TakeTable(props: TakeTableProps) {
               </Cell>
               <Cell>
                 <span className="take-line">
-                  {voices.find((voice) => voice.id === take.voiceId)?.name ?? '—'}
+                  {take.voiceId === null
+                    ? 'voice not set'
+                    : (voices.find((voice) => voice.id === take.voiceId)?.name ?? 'another artist’s voice')}
                 </span>
                 <span className="take-line soft">
                   {mics.find((mic) => mic.id === take.micId)?.name ?? 'mic not set'}

@@ -6,6 +6,7 @@ import { ChainPlace } from '../chain/chain-place.tsx'
 import { IntakePlace } from '../intake/intake-place.tsx'
 import { LedgerPlace } from '../ledger/ledger-place.tsx'
 import { MicsPlace } from '../mics/mics-place.tsx'
+import { player } from '../playback/player.ts'
 import { Transport } from '../playback/transport.tsx'
 import { BounceResult } from '../stack/bounce-result.tsx'
 import { StackPlace } from '../stack/stack-place.tsx'
@@ -16,6 +17,7 @@ import { ConnectionLost } from './connection-lost.tsx'
 import { NoticeStack } from './notice-stack.tsx'
 import { StartPage } from './start-page.tsx'
 import { TopBar } from './top-bar.tsx'
+import { useDropGuard } from './use-drop-guard.ts'
 import { useShortcuts } from './use-shortcuts.ts'
 import './app.css'
 
@@ -32,6 +34,7 @@ export function App() {
   const sessions = useQuery(sessionsQuery)
   const workplace = useQuery(workplaceQuery)
   useShortcuts()
+  useDropGuard()
 
   // The session of the last visit may be gone, and on a first visit there is none: take the newest.
   useEffect(() => {
@@ -40,9 +43,12 @@ export function App() {
     selectSession(list.at(-1)?.id ?? null)
   }, [sessions.data, sessionId])
 
-  // What was done in one session is not undone from another.
+  // What was done in one session is not undone from another, and its sound does not follow.
   // biome-ignore lint/correctness/useExhaustiveDependencies: runs when the session changes, and only then
-  useEffect(() => undoHistory.clear(), [sessionId])
+  useEffect(() => {
+    undoHistory.clear()
+    void player.stop()
+  }, [sessionId])
 
   const isStarting = workplace.data?.empty === true || sessions.data?.length === 0
   return (

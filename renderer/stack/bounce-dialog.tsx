@@ -11,6 +11,7 @@ import { Select } from '../parts/select.tsx'
 import { TextField } from '../parts/text-field.tsx'
 import { workplaceQuery } from '../state/queries.ts'
 import { bounce } from './bounce-acts.ts'
+import { offerBounceFolder } from './bounce-folder.ts'
 
 const ENCODING_ITEMS: readonly { key: StemEncoding; name: string; detail: string }[] = [
   { key: 'pcm-24', name: '24-bit', detail: 'With TPDF dither' },
@@ -22,7 +23,8 @@ export function BounceDialog({ session, onClose }: { session: Session; onClose: 
   const [typedFolder, setFolder] = useState<string | null>(null)
   const [encoding, setEncoding] = useState<StemEncoding>('pcm-24')
   const [layerStems, setLayerStems] = useState(false)
-  const folder = typedFolder ?? workplace.data?.bounceFolder ?? ''
+  const offered = workplace.data === undefined ? '' : offerBounceFolder(workplace.data.bounceFolder, session)
+  const folder = typedFolder ?? offered
 
   const submit = (event: FormEvent): void => {
     event.preventDefault()

@@ -10,10 +10,11 @@ import { OFFSET_UNITS, type OffsetUnit, usableUnit } from './offset-units.ts'
 import { Playhead } from './playhead.tsx'
 import { Ruler } from './ruler.tsx'
 import { StackToolbar } from './stack-toolbar.tsx'
-import { setOffsetUnit, useStackView } from './stack-view.ts'
+import { setOffsetUnit, useStackView, zoomBy } from './stack-view.ts'
 import { extentOf, ticksBetween } from './time-axis.ts'
 import { useChainChoices } from './use-chain-choices.ts'
 import { useLaneViewport } from './use-lane-viewport.ts'
+import { useWheelZoom } from './use-wheel-zoom.ts'
 
 const LANE_PX = 72
 /** Room after the last sound, so that its end is seen. */
@@ -48,6 +49,8 @@ export function StackScore({ contents }: { contents: SessionContents }) {
   const pxPerFrame = pxPerSecond / session.sampleRateHz
   const originFrame = extent.startFrame
   const endFrame = originFrame + seconds * session.sampleRateHz
+
+  useWheelZoom(sheet, (factor) => zoomBy(factor, pxPerSecond, wholeSongPxPerSecond))
 
   // Zooming keeps the middle of the picture where it is.
   const lastZoom = useRef(pxPerSecond)
@@ -136,6 +139,7 @@ export function StackScore({ contents }: { contents: SessionContents }) {
               </GroupBand>
             )
           })}
+          <div className="sheet-rest" />
           <div className="sheet-playhead" aria-hidden="true">
             <Playhead
               sheet={sheet}

@@ -11,7 +11,7 @@ import { attempt } from '../state/notices.ts'
 import { BounceDialog } from './bounce-dialog.tsx'
 import { SessionDialog } from './session-dialog.tsx'
 import { changeSession } from './stack-acts.ts'
-import { setWaveGain, setZoom, useStackView } from './stack-view.ts'
+import { CLOSEST_PX_PER_SECOND, setWaveGain, setZoom, useStackView, zoomBy } from './stack-view.ts'
 
 const SHARING_ITEMS: readonly { key: ChainSharing; name: string; detail: string }[] = [
   { key: 'own', name: 'Chain per group', detail: 'Each group’s chain listens to its own group' },
@@ -23,7 +23,6 @@ const SHARING_ITEMS: readonly { key: ChainSharing; name: string; detail: string 
 ]
 const WAVE_GAIN_ITEMS = [1, 2, 4, 8].map((factor) => ({ key: factor, name: `Waves ×${factor}` }))
 const ZOOM_STEP = 1.5
-const CLOSEST_PX_PER_SECOND = 4000
 
 export interface StackToolbarProps {
   readonly contents: SessionContents
@@ -39,10 +38,7 @@ export function StackToolbar(props: StackToolbarProps) {
   const { waveGain } = useStackView()
   const [dialog, setDialog] = useState<'session' | 'bounce' | null>(null)
   const close = (): void => setDialog(null)
-  const zoom = (factor: number): void => {
-    const next = Math.min(CLOSEST_PX_PER_SECOND, pxPerSecond * factor)
-    setZoom(next <= wholeSongPxPerSecond * 1.001 ? null : next)
-  }
+  const zoom = (factor: number): void => zoomBy(factor, pxPerSecond, wholeSongPxPerSecond)
 
   return (
     <div className="stack-toolbar" role="toolbar" aria-label="Stack">

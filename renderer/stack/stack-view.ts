@@ -17,6 +17,14 @@ const storedUnit = OFFSET_UNITS.find((unit) => unit === localStorage.getItem(KEY
 const view = createStore<StackView>({ pxPerSecond: null, waveGain: 2, offsetUnit: storedUnit ?? 'ms' })
 
 export const useStackView = (): StackView => useStore(view)
+/** Closer than this a lane shows less than the stored peaks hold. */
+export const CLOSEST_PX_PER_SECOND = 4000
+
+/** Zooms from what is drawn now; back at the whole song, the view follows its length again. */
+export function zoomBy(factor: number, pxPerSecond: number, wholeSongPxPerSecond: number): void {
+  const next = Math.min(CLOSEST_PX_PER_SECOND, pxPerSecond * factor)
+  setZoom(next <= wholeSongPxPerSecond * 1.001 ? null : next)
+}
 export const setZoom = (pxPerSecond: number | null): void => view.set((now) => ({ ...now, pxPerSecond }))
 export const setWaveGain = (waveGain: number): void => view.set((now) => ({ ...now, waveGain }))
 export function setOffsetUnit(offsetUnit: OffsetUnit): void {
