@@ -1,0 +1,60 @@
+// The real window: the loopback host on a catalogue of its own, in Debian's Chromium.
+
+import { existsSync, mkdirSync, mkdtempSync, rmSync } from 'node:fs'
+import { tmpdir } from 'node:os'
+import { join } from 'node:path'
+import { type BrowserContextOptions, chromium, type Page } from 'playwright-core'
+import { onTestFinished } from 'vitest'
+import { buildWindowIfNeeded } from '../../app/hosts/build-window.ts'
+import { startLoopbackHost } from '../../app/hosts/loopback/loopback-host.ts'
+import { openWorkplace, type Workplace } from '../../app/services/workplace.ts'
+
+export const CHROMIUM = '/usr/bin/chromium'
+/** Where pictures of the window go, to be looked at. */
+const PICTURES = join(import.meta.dirname, '../../test-results')
+
+export interface OpenWindow {
+  readonly folder: string
+  readonly workplace: Workplace
+  readonly page: Page
+  /** What the page complained about. */
+  readonly complaints: string[]
+  picture(name: string): Promise<void>
+}
+
+/** @param query added to the address, e.g. 'capture' */
+export async function openWindow(query = '', options: BrowserContextOptions = {}): Promise<OpenWindow> {
+  await buildWindowIfNeeded(() => {})
+  const folder = mkdtempSync(join(tmpdir(), 'takeloft-window-'))
+  const workplace = openWorkplace(join(folder, 'catalogue.sqlite'))
+  const complaints: string[] = []
+  const host = await startLoopbackHost(workplace, { port: 0, log: (message) => complaints.push(message) })
+  const browser = await chromium.launch({
+    executablePath: CHROMIUM,
+    args: ['--no-sandbox', '--disable-gpu', '--disable-background-networking', '--disable-component-update'],
+  })
+  onTestFinished(async () => {
+    await browser.close()
+    await host.close()
+    await workplace.close()
+    rmSync(folder, { recursive: true, force: true })
+  })
+  const page = await (
+    await browser.newContext({ viewport: { width: 1280, height: 800 }, ...options })
+  ).newPage()
+  page.on('pageerror', (error) => complaints.push(error.message))
+  page.on('console', (message) => {
+    if (message.type() === 'error') complaints.push(message.text())
+  })
+  await page.goto(query === '' ? host.address : `${host.address}&${query}`)
+  if (!existsSync(PICTURES)) mkdirSync(PICTURES)
+  return {
+    folder,
+    workplace,
+    page,
+    complaints,
+    async picture(name) {
+      await page.screenshot({ path: join(PICTURES, `${name}.png`) })
+    },
+  }
+}
