@@ -2,7 +2,6 @@
 
 import { useQuery } from '@tanstack/react-query'
 import { useState } from 'react'
-import { DropZone, type FileDropItem } from 'react-aria-components'
 import type { SessionContents } from '../../app/contract/entities.ts'
 import { EmptyState } from '../parts/empty-state.tsx'
 import { micsQuery, useCurrentSession, voicesQuery } from '../state/queries.ts'
@@ -14,6 +13,7 @@ import { guessGroup, guessRole } from './role-guess.ts'
 import { placeTake } from './take-placing.ts'
 import { TakeSheet } from './take-sheet.tsx'
 import { TakeTable } from './take-table.tsx'
+import { useFileDrop } from './use-file-drop.ts'
 import './intake.css'
 
 export function IntakePlace() {
@@ -48,16 +48,10 @@ function IntakeOf({ contents }: { contents: SessionContents }) {
   const settings = chosenSettings ?? { ...start, voiceId: (usedVoice ?? onlyVoice)?.id ?? null }
   const take = takes.find((one) => one.id === takeId) ?? takes[0]
   const onFiles = (files: readonly File[]): void => void importBatch(session.id, files, settings)
+  const drop = useFileDrop(onFiles)
 
   return (
-    <DropZone
-      className="intake-place"
-      aria-label="Drop takes here"
-      onDrop={async (event) => {
-        const items = event.items.filter((item): item is FileDropItem => item.kind === 'file')
-        onFiles(await Promise.all(items.map((item) => item.getFile())))
-      }}
-    >
+    <section className="intake-place" aria-label="Intake" {...drop}>
       <BatchSettingsBar
         artistId={session.artistId}
         settings={settings}
@@ -89,6 +83,6 @@ function IntakeOf({ contents }: { contents: SessionContents }) {
           <TakeSheet key={take.id} {...{ contents, take, mics, voices }} />
         </>
       )}
-    </DropZone>
+    </section>
   )
 }

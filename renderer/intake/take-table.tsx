@@ -56,10 +56,18 @@ export function TakeTable(props: TakeTableProps) {
         </Column>
         <Column className="column-format">Format</Column>
         <Column className="column-number column-length">Length</Column>
-        <Column className="column-number">Loudness</Column>
-        <Column className="column-number column-range">Range</Column>
-        <Column className="column-number">True peak</Column>
-        <Column className="column-number">Sample peak</Column>
+        <Column className="column-number column-loudness">
+          Loudness <span className="column-unit">LUFS</span>
+        </Column>
+        <Column className="column-number column-range">
+          Range <span className="column-unit">LU</span>
+        </Column>
+        <Column className="column-number column-true-peak">
+          True peak <span className="column-unit">dBTP</span>
+        </Column>
+        <Column className="column-number">
+          Sample peak <span className="column-unit">dBFS</span>
+        </Column>
         <Column>Findings</Column>
         <Column className="column-who">Voice, mic</Column>
       </TableHeader>
@@ -101,10 +109,10 @@ export function TakeTable(props: TakeTableProps) {
                 ) : null}
               </Cell>
               <Cell className="column-number">{formatDuration(take.frames / take.sampleRateHz)}</Cell>
-              <Cell className="column-number">{formatLevel(take.facts.integratedLufs, 'LUFS')}</Cell>
-              <Cell className="column-number">{formatLevel(take.facts.loudnessRangeLu, 'LU')}</Cell>
-              <Cell className="column-number">{formatLevel(take.facts.truePeakDbtp, 'dBTP')}</Cell>
-              <Cell className="column-number">{formatLevel(take.facts.samplePeakDbfs, 'dBFS')}</Cell>
+              <Cell className="column-number">{formatLevel(take.facts.integratedLufs, '')}</Cell>
+              <Cell className="column-number">{formatLevel(take.facts.loudnessRangeLu, '')}</Cell>
+              <Cell className="column-number">{formatLevel(take.facts.truePeakDbtp, '')}</Cell>
+              <Cell className="column-number">{formatLevel(take.facts.samplePeakDbfs, '')}</Cell>
               <Cell>
                 {take.facts.findings.length === 0 ? (
                   <span className="soft">none</span>

@@ -4,12 +4,12 @@ import { type FormEvent, useState } from 'react'
 import { FileTrigger } from 'react-aria-components'
 import { CurveSource, type Mic } from '../../app/contract/entities.ts'
 import { Button } from '../parts/button.tsx'
-import { Dialog, DialogButtons } from '../parts/dialog.tsx'
+import { Dialog, DialogButtons, DialogFailure } from '../parts/dialog.tsx'
 import { NumberField } from '../parts/number-field.tsx'
 import { Select } from '../parts/select.tsx'
 import { TextField } from '../parts/text-field.tsx'
 import { client } from '../state/connection.ts'
-import { remark, reportFailure } from '../state/notices.ts'
+import { messageOf, remark } from '../state/notices.ts'
 
 type Source = (typeof CurveSource.options)[number]
 
@@ -28,6 +28,7 @@ export function ImportCurveDialog(props: ImportCurveDialogProps) {
   const [distanceM, setDistanceM] = useState<number | null>(null)
   const [text, setText] = useState('')
   const [isBusy, setBusy] = useState(false)
+  const [failure, setFailure] = useState<string | null>(null)
 
   const readFile = async (file: File | undefined): Promise<void> => {
     if (file === undefined) return
@@ -35,7 +36,7 @@ export function ImportCurveDialog(props: ImportCurveDialogProps) {
       setText(await file.text())
       setName((now) => (now === '' ? file.name.replace(/\.[^.]+$/, '') : now))
     } catch (error) {
-      reportFailure(`${file.name} could not be read`, error)
+      setFailure(`${file.name} could not be read: ${messageOf(error)}`)
     }
   }
 
@@ -48,7 +49,7 @@ export function ImportCurveDialog(props: ImportCurveDialogProps) {
       props.onImported(curve.id)
       props.onClose()
     } catch (error) {
-      reportFailure('The curve was not imported', error)
+      setFailure(messageOf(error))
     } finally {
       setBusy(false)
     }
@@ -104,6 +105,7 @@ export function ImportCurveDialog(props: ImportCurveDialogProps) {
             <Button>Read from a file</Button>
           </FileTrigger>
         </div>
+        <DialogFailure message={failure} />
         <DialogButtons>
           <Button onPress={props.onClose}>Cancel</Button>
           <Button look="main" type="submit" isDisabled={isBusy || name.trim() === '' || text.trim() === ''}>

@@ -3,11 +3,11 @@
 import { type FormEvent, useState } from 'react'
 import { PolarPattern } from '../../app/contract/entities.ts'
 import { Button } from '../parts/button.tsx'
-import { Dialog, DialogButtons } from '../parts/dialog.tsx'
+import { Dialog, DialogButtons, DialogFailure } from '../parts/dialog.tsx'
 import { Select } from '../parts/select.tsx'
 import { TextField } from '../parts/text-field.tsx'
 import { client } from '../state/connection.ts'
-import { attempt } from '../state/notices.ts'
+import { messageOf } from '../state/notices.ts'
 
 type Pattern = (typeof PolarPattern.options)[number]
 
@@ -16,13 +16,16 @@ export function NewMicDialog({ onClose, onMade }: { onClose: () => void; onMade:
   const [serial, setSerial] = useState('')
   const [pattern, setPattern] = useState<Pattern>('cardioid')
   const [note, setNote] = useState('')
+  const [failure, setFailure] = useState<string | null>(null)
 
   const submit = async (event: FormEvent): Promise<void> => {
     event.preventDefault()
-    const mic = await attempt('The mic was not made', () => client.createMic({ name, serial, pattern, note }))
-    if (mic === undefined) return
-    onMade(mic.id)
-    onClose()
+    try {
+      const mic = await client.createMic({ name, serial, pattern, note })
+      onMade(mic.id)
+    } catch (error) {
+      setFailure(messageOf(error))
+    }
   }
 
   return (
@@ -39,6 +42,7 @@ export function NewMicDialog({ onClose, onMade }: { onClose: () => void; onMade:
           />
         </div>
         <TextField label="Note" value={note} onChange={setNote} isMultiline maxLength={10_000} />
+        <DialogFailure message={failure} />
         <DialogButtons>
           <Button onPress={onClose}>Cancel</Button>
           <Button look="main" type="submit" isDisabled={name.trim() === ''}>

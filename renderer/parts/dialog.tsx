@@ -35,3 +35,11 @@ export const Dialog = ({ title, isOpen, onClose, children, width = 'narrow' }: D
 export const DialogButtons = ({ children }: { children: ReactNode }) => (
   <div className="dialog-buttons">{children}</div>
 )
+
+/** Why the act of a dialog could not be done, where the eye is. */
+export const DialogFailure = ({ message }: { message: string | null }) =>
+  message === null ? null : (
+    <p role="alert" className="dialog-failure">
+      {message}
+    </p>
+  )

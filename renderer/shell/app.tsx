@@ -40,7 +40,7 @@ export function App() {
   useEffect(() => {
     const list = sessions.data
     if (list === undefined || list.some((session) => session.id === sessionId)) return
-    selectSession(list.at(-1)?.id ?? null)
+    selectSession(list[0]?.id ?? null)
   }, [sessions.data, sessionId])
 
   // What was done in one session is not undone from another, and its sound does not follow.

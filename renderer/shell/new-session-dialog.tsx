@@ -4,13 +4,13 @@ import { useQuery } from '@tanstack/react-query'
 import { type FormEvent, useState } from 'react'
 import { type PanLaw, SESSION_RATES_HZ } from '../../app/contract/entities.ts'
 import { Button } from '../parts/button.tsx'
-import { Dialog, DialogButtons } from '../parts/dialog.tsx'
+import { Dialog, DialogButtons, DialogFailure } from '../parts/dialog.tsx'
 import { formatRate } from '../parts/format.ts'
 import { NumberField } from '../parts/number-field.tsx'
 import { Select } from '../parts/select.tsx'
 import { TextField } from '../parts/text-field.tsx'
 import { client } from '../state/connection.ts'
-import { reportFailure } from '../state/notices.ts'
+import { messageOf } from '../state/notices.ts'
 import { artistsQuery } from '../state/queries.ts'
 import { goTo } from '../state/selection.ts'
 import { chooseNewSession } from './choose-new-session.ts'
@@ -41,6 +41,7 @@ export function NewSessionDialog({ onClose }: { onClose: () => void }) {
   const [panLaw, setPanLaw] = useState<PanLaw>('minus-3-db')
   const [notes, setNotes] = useState('')
   const [isBusy, setBusy] = useState(false)
+  const [failure, setFailure] = useState<string | null>(null)
 
   const create = async (): Promise<void> => {
     const artist = artistId ?? (await client.createArtist({ name: artistName, note: '' })).id
@@ -67,7 +68,7 @@ export function NewSessionDialog({ onClose }: { onClose: () => void }) {
       await create()
       onClose()
     } catch (error) {
-      reportFailure('The session was not made', error)
+      setFailure(messageOf(error))
     } finally {
       setBusy(false)
     }
@@ -135,6 +136,7 @@ export function NewSessionDialog({ onClose }: { onClose: () => void }) {
           />
         </div>
         <TextField label="Notes" value={notes} onChange={setNotes} isMultiline maxLength={10_000} />
+        <DialogFailure message={failure} />
         <DialogButtons>
           <Button onPress={onClose}>Cancel</Button>
           <Button look="main" type="submit" isDisabled={!isComplete || isBusy || date === ''}>

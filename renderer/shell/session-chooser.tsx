@@ -21,7 +21,7 @@ export function SessionChooser() {
           isLabelHidden
           className="session-chooser"
           placeholder="Choose a session"
-          items={[...sessions].reverse().map((session) => ({
+          items={sessions.map((session) => ({
             key: session.id,
             name: `${session.songTitle} · ${session.artistName}`,
             detail: `${formatDate(session.date)}, ${formatRate(session.sampleRateHz)}`,

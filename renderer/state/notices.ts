@@ -42,10 +42,13 @@ function notify(kind: Notice['kind'], title: string, sentences: readonly string[
 
 export const remark = (title: string, ...sentences: string[]): void => notify('remark', title, sentences)
 
+/** The sentence of a failure; of anything else thrown, what there is of one. */
+export const messageOf = (error: unknown): string => (error instanceof Error ? error.message : String(error))
+
 /** Says that an act failed; a cancelled act needs no words. */
 export function reportFailure(title: string, error: unknown): void {
   if (error instanceof Failure && error.code === 'cancelled') return
-  notify('failure', title, [error instanceof Error ? error.message : String(error)])
+  notify('failure', title, [messageOf(error)])
 }
 
 /** Runs something small; a failure becomes a notice. */

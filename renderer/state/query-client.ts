@@ -1,6 +1,6 @@
 // The window's copy of what the catalogue says, made stale by the catalogue's own event.
 
-import { QueryClient } from '@tanstack/react-query'
+import { notifyManager, QueryClient } from '@tanstack/react-query'
 import type { EventOf } from '../../app/contract/commands.ts'
 import { Failure } from '../../app/contract/failure.ts'
 import { on } from './connection.ts'
@@ -13,6 +13,9 @@ declare module '@tanstack/react-query' {
     defaultError: Failure
   }
 }
+
+// At once and not a tick later: a field that was just set must not show its old value for a frame.
+notifyManager.setScheduler(queueMicrotask)
 
 export const queryClient = new QueryClient({
   defaultOptions: {
