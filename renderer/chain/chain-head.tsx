@@ -29,8 +29,9 @@ export function ChainHead({ owned, draft }: { owned: OwnedChain; draft: ChainDra
   const [dialog, setDialog] = useState<'save' | 'compare' | null>(null)
   const filePicker = useRef<HTMLInputElement>(null)
   const chains = useQuery({ ...chainsQuery(voice?.id), enabled: voice !== null }).data ?? []
-  const versions =
+  const kept =
     useQuery({ ...chainVersionsQuery(version?.chainId ?? 0), enabled: version !== null }).data ?? []
+  const versions = [...kept].sort((a, b) => b.number - a.number)
   const hasChanges = isChanged(draft)
   const isUsed = version !== null && version.id === draft.usedVersionId
   const canSave = hasChanges && voice !== null
@@ -117,7 +118,7 @@ export function ChainHead({ owned, draft }: { owned: OwnedChain; draft: ChainDra
         label="Version"
         isLabelHidden
         placeholder="Not saved"
-        items={[...versions].reverse().map((item) => ({
+        items={versions.map((item) => ({
           key: item.id,
           name: `${item.number}${item.id === draft.usedVersionId ? ', in use' : ''}`,
           detail: `${formatMoment(item.createdAt)}${item.note === '' ? '' : `, ${item.note}`}`,

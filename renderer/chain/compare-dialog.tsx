@@ -15,18 +15,19 @@ const TABLE = 0
 
 export interface CompareDialogProps {
   readonly draft: ChainDraft
+  /** Newest first. */
   readonly versions: readonly ChainVersion[]
   readonly onClose: () => void
 }
 
 export function CompareDialog({ draft, versions, onClose }: CompareDialogProps) {
   const [fromId, setFromId] = useState(
-    isChanged(draft) ? (draft.version?.id ?? TABLE) : (versions.at(-2)?.id ?? versions.at(-1)?.id ?? TABLE),
+    isChanged(draft) ? (draft.version?.id ?? TABLE) : (versions[1]?.id ?? versions[0]?.id ?? TABLE),
   )
   const [toId, setToId] = useState(TABLE)
   const items = [
     { key: TABLE, name: 'On the table', detail: 'as it is now' },
-    ...[...versions].reverse().map((version) => ({
+    ...versions.map((version) => ({
       key: version.id,
       name: `Version ${version.number}`,
       detail: `${formatMoment(version.createdAt)}${version.note === '' ? '' : `, ${version.note}`}`,

@@ -22,11 +22,17 @@ export interface StageHeadsProps {
   readonly onPoint: (key: number | null) => void
 }
 
+/** The reason is given once; who goes on pressing has read it. */
+let saidAt = Number.NEGATIVE_INFINITY
+const SAID_AGAIN_MS = 10_000
+
 /** Moves a stage and says so where the order does not allow the wanted place. */
 function move(rows: ChainRows, row: ChainRow, to: number): void {
   if (to < 0 || to >= rows.length) return
   const moved = moveStage(rows, row.key, to)
-  if (moved.findIndex(({ key }) => key === row.key) !== to) {
+  const isHeldBack = moved.findIndex(({ key }) => key === row.key) !== to
+  if (isHeldBack && performance.now() - saidAt > SAID_AGAIN_MS) {
+    saidAt = performance.now()
     remark(
       `${STAGE_NAMES[row.stage.kind]} stays on its side of the sum`,
       'Trim, expander and mic correction run on each layer before the layers are summed, so they stand before the other stages.',
@@ -107,7 +113,8 @@ export function StageHeads({ rows, chain, selectedKey, columnPx, onPoint }: Stag
           data-off={!row.stage.on || undefined}
           data-dragged={row.key === dragged?.key || undefined}
           data-target={(dragged?.to === index && row.key !== dragged.key) || undefined}
-          onPointerDown={(event) => onPointerDown(event, row)}
+          // On the way down: the button inside keeps its presses to itself.
+          onPointerDownCapture={(event) => onPointerDown(event, row)}
           onMouseEnter={() => onPoint(row.key)}
           onMouseLeave={() => onPoint(null)}
           onFocus={() => onPoint(row.key)}

@@ -5,10 +5,17 @@
 
 import { RING_CHANNELS, type RingWriter } from './ring.ts'
 
-/** How far ahead of the ear the ring is kept. */
-const AHEAD_SECONDS = 0.25
-/** Length of one span: short, so that after a change the first answer comes soon. */
-const SPAN_SECONDS = 0.05
+/**
+ * How far ahead of the ear the ring is kept. It costs no time when a setting changes, since
+ * what is ahead is written over, and it bridges a slow answer.
+ */
+const AHEAD_SECONDS = 0.45
+/** Length of one span. */
+const SPAN_SECONDS = 0.1
+/** Of the first one after a change: short, so that it is heard soon. */
+const FIRST_SPAN_SECONDS = 0.05
+/** New sound reaches this far ahead before the next change is welcome: else a long gesture would eat up the ring. */
+const RENEWED_SECONDS = 0.3
 /** After a change, new sound begins this far ahead: about what an answer takes. */
 const REDIRECT_SECONDS = 0.04
 /** Blend at the seam of a loop. Common practice. */
@@ -34,8 +41,11 @@ export interface Extent {
 export interface Feeder {
   /** Fetches and writes until the ring is far enough ahead, or the material is at its end. One at a time. */
   pump(): Promise<void>
-  /** Asks again from a moment ahead of the ear; `toFrame` also goes elsewhere in the session. */
-  redirect(toFrame?: number): void
+  /**
+   * Asks again from a moment ahead of the ear; `toFrame` also goes elsewhere in the session.
+   * Done once so much of it is written that the next change may come, or something came between.
+   */
+  redirect(toFrame?: number): Promise<void>
   /** A loop that the ear is not inside of is entered at its start. */
   setLoop(loop: FrameRange | null): void
   setExtent(extent: Extent): void
@@ -56,7 +66,7 @@ export function createFeeder(
 ): Feeder {
   const inFrames = (seconds: number): number => Math.round(seconds * sampleRateHz)
   const aheadFrames = inFrames(AHEAD_SECONDS)
-  const spanFrames = inFrames(SPAN_SECONDS)
+  const renewedFrames = inFrames(RENEWED_SECONDS)
   const seamFrames = inFrames(SEAM_SECONDS)
   const fadeFrames = writer.fadeFrames
 
@@ -71,6 +81,8 @@ export function createFeeder(
   let generation = 0
   let abort = new AbortController()
   let pumping: Promise<void> | null = null
+  let renewal = Promise.withResolvers<void>()
+  let spanFrames = inFrames(FIRST_SPAN_SECONDS)
 
   const sessionFrameAt = (streamFrame: number): number => {
     let anchor = anchors[0]
@@ -99,25 +111,22 @@ export function createFeeder(
   /** The end of the loop blended into what leads up to its start, and a span from there on. */
   const fetchSeam = async (fromFrame: number, { fromFrame: loopStart, toFrame: loopEnd }: FrameRange) => {
     const room = loopEnd - fromFrame
+    const after = spanFrames
     const seam = Math.min(seamFrames, room)
     const tail = await fetchPadded(fromFrame, room)
     // The blend leads up to the loop's start, so that an attack right on it stays whole.
-    const head = await fetchPadded(loopStart - seam, seam + spanFrames)
-    const frames = room + spanFrames
+    const head = await fetchPadded(loopStart - seam, seam + after)
+    const frames = room + after
     const block = new Float32Array(RING_CHANNELS * frames)
     for (let channel = 0; channel < RING_CHANNELS; channel++) {
       const at = channel * frames
       block.set(tail.subarray(channel * room, (channel + 1) * room), at)
-      block.set(
-        head.subarray(channel * (seam + spanFrames) + seam, (channel + 1) * (seam + spanFrames)),
-        at + room,
-      )
+      block.set(head.subarray(channel * (seam + after) + seam, (channel + 1) * (seam + after)), at + room)
       for (let i = 0; i < seam; i++) {
         // Equal power: the two ends of a loop are different sounds.
         const angle = (Math.PI / 2) * ((i + 1) / (seam + 1))
         const place = at + room - seam + i
-        block[place] =
-          Math.cos(angle) * block[place] + Math.sin(angle) * head[channel * (seam + spanFrames) + i]
+        block[place] = Math.cos(angle) * block[place] + Math.sin(angle) * head[channel * (seam + after) + i]
       }
     }
     return { block, frames, seamAt: room }
@@ -125,12 +134,13 @@ export function createFeeder(
 
   const fetchNext = async () => {
     const from = sessionFrameAt(freshTo)
+    const span = spanFrames
     if (loop !== null && from < loop.toFrame) {
       // A rest shorter than the seam is taken along, so that every seam has its full length.
-      if (loop.toFrame - from <= spanFrames + seamFrames) return fetchSeam(from, loop)
-      return { block: await fetchPadded(from, spanFrames), frames: spanFrames, seamAt: null }
+      if (loop.toFrame - from <= span + seamFrames) return fetchSeam(from, loop)
+      return { block: await fetchPadded(from, span), frames: span, seamAt: null }
     }
-    const frames = Math.min(spanFrames, endFrame() - from)
+    const frames = Math.min(span, endFrame() - from)
     return { block: await fetchPadded(from, frames), frames, seamAt: null }
   }
 
@@ -145,6 +155,7 @@ export function createFeeder(
     }
     carry = end < writer.writtenFrame ? lastOf(block, Math.min(fadeFrames, frames)) : null
     freshTo = end
+    if (freshTo - writer.readFrame >= renewedFrames || isAtEnd()) renewal.resolve()
   }
 
   const run = async (): Promise<void> => {
@@ -157,9 +168,13 @@ export function createFeeder(
           anchors.push({ streamFrame: freshTo + next.seamAt, sessionFrame: loop.fromFrame })
         }
         layDown(next.block, next.frames)
+        spanFrames = inFrames(SPAN_SECONDS)
       } catch (error) {
         // What was asked for before a change was cancelled on purpose.
-        if (mine === generation) throw error
+        if (mine === generation) {
+          renewal.resolve()
+          throw error
+        }
       }
       const read = writer.readFrame
       // A second of the past is kept: what is heard lags behind what is read.
@@ -170,8 +185,11 @@ export function createFeeder(
     if (isAtEnd() && rest > 0) layDown(new Float32Array(RING_CHANNELS * rest), rest)
   }
 
-  const redirect = (toFrame?: number): void => {
+  const redirect = (toFrame?: number): Promise<void> => {
     generation++
+    spanFrames = inFrames(FIRST_SPAN_SECONDS)
+    renewal.resolve()
+    renewal = Promise.withResolvers()
     abort.abort()
     abort = new AbortController()
     const at = Math.min(writer.readFrame + inFrames(REDIRECT_SECONDS), writer.writtenFrame)
@@ -183,6 +201,7 @@ export function createFeeder(
     anchors.push({ streamFrame: at, sessionFrame })
     freshTo = at
     carry = null
+    return renewal.promise
   }
 
   return {
@@ -201,7 +220,7 @@ export function createFeeder(
               fromFrame: next.fromFrame,
               toFrame: Math.max(next.toFrame, next.fromFrame + inFrames(SHORTEST_LOOP_SECONDS)),
             }
-      redirect()
+      void redirect()
     },
     setExtent(next) {
       material = next
@@ -216,6 +235,7 @@ export function createFeeder(
       loop = null
       freshTo = Number.POSITIVE_INFINITY
       abort.abort()
+      renewal.resolve()
     },
   }
 }

@@ -232,9 +232,12 @@ async function retune(source: PlaybackSource): Promise<void> {
       if (state.get().opened?.playbackId !== opened.playbackId) return
       change({ source: next, opened: tuned })
       feeder?.setExtent(tuned)
-      feeder?.redirect()
-      if (state.get().status === 'playing') tick()
+      const isRenewed = feeder?.redirect()
       askForMatch('at rest')
+      if (state.get().status !== 'playing') continue
+      tick()
+      // The next change waits its turn: asking faster than is answered would only queue up stale spans.
+      await isRenewed
     }
   } catch (error) {
     reportFailure('The change cannot be heard', error)
@@ -246,7 +249,7 @@ async function retune(source: PlaybackSource): Promise<void> {
 function seek(frame: number): void {
   restFrame = frame
   if (state.get().status === 'playing') {
-    feeder?.redirect(frame)
+    void feeder?.redirect(frame)
     tick()
   }
   notifyPlayhead()

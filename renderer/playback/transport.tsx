@@ -106,6 +106,13 @@ export function Transport() {
         </ToggleButtonGroup>
         <p className="transport-match soft" aria-live="polite">
           {sentenceOfMatch(player)}
+          {player.underruns === 0 ? null : (
+            <span className="transport-underruns">
+              {player.underruns === 1
+                ? ' · sound was late once'
+                : ` · sound was late ${player.underruns} times`}
+            </span>
+          )}
         </p>
         <div className="transport-level">
           <input
@@ -151,11 +158,6 @@ function Position({ player, tempoBpm }: { player: Player; tempoBpm: number | nul
         {/* A take by itself lies on no bars. */}
         {tempoBpm === null || isTake ? '' : `bar ${formatBars(frame, { sampleRateHz, tempoBpm })}`}
       </span>
-      {player.underruns === 0 ? null : (
-        <span className="transport-underruns" role="status">
-          {player.underruns === 1 ? 'sound was late once' : `sound was late ${player.underruns} times`}
-        </span>
-      )}
     </div>
   )
 }
