@@ -1,0 +1,71 @@
+// The benchmark: Takeloft against general-purpose tools in the same run, told as ratios. It
+// judges nothing and always ends with 0 when it ran: times on a shared machine prove nothing alone.
+
+import { cpus, loadavg } from 'node:os'
+import { type BenchOptions, parseOptions, type SectionId, USAGE } from './options.ts'
+import { type Section, sectionAsText } from './report.ts'
+import { bounceStack } from './sections/bounce-stack.ts'
+import { hotFunctions } from './sections/hot-functions.ts'
+import { layerGrowth } from './sections/layer-growth.ts'
+import { longBounce } from './sections/long-bounce.ts'
+import { measureTake } from './sections/measure-take.ts'
+import { processTake } from './sections/process-take.ts'
+import { stageCosts } from './sections/stage-costs.ts'
+import { haveProgram, versionOf } from './tools.ts'
+
+const sections: Readonly<
+  Record<SectionId, (options: BenchOptions, say: (message: string) => void) => Promise<Section>>
+> = {
+  S1: processTake,
+  S2: bounceStack,
+  S3: measureTake,
+  S5: longBounce,
+  layers: layerGrowth,
+  stages: stageCosts,
+  profile: hotFunctions,
+}
+
+const say = (message: string): void => void process.stderr.write(`${message}\n`)
+
+async function run(options: BenchOptions): Promise<void> {
+  if (!haveProgram('ffmpeg'))
+    throw new Error('The benchmark compares with ffmpeg, which is not on PATH; install it.')
+  const machine = {
+    processor: cpus()[0]?.model ?? 'unknown',
+    cores: cpus().length,
+    node: process.version,
+    ffmpeg: versionOf('ffmpeg', '-version'),
+    sox: versionOf('sox', '--version'),
+    loadBefore: loadavg()[0],
+  }
+  if (!options.json) {
+    process.stdout.write(
+      `${machine.processor}, ${machine.cores} cores, load ${machine.loadBefore.toFixed(1)}; Node ${machine.node}; ${machine.ffmpeg}; ${machine.sox ?? 'no sox'}\n`,
+    )
+  }
+  const done: Section[] = []
+  for (const id of options.only) {
+    const section = await sections[id](options, (message) => say(`${id}: ${message}`))
+    done.push(section)
+    if (!options.json) process.stdout.write(`${sectionAsText(section)}\n`)
+  }
+  const loadAfter = loadavg()[0]
+  if (options.json) {
+    process.stdout.write(
+      `${JSON.stringify({ machine: { ...machine, loadAfter }, sections: done }, null, 2)}\n`,
+    )
+  } else {
+    process.stdout.write(
+      `\nRatios: the median over the rounds, with the least and the most. Load now ${loadAfter.toFixed(1)}.\n`,
+    )
+  }
+}
+
+try {
+  const options = parseOptions(process.argv.slice(2))
+  if (options === 'help') process.stdout.write(`${USAGE}\n`)
+  else await run(options)
+} catch (error) {
+  say(error instanceof Error ? error.message : String(error))
+  process.exitCode = 2
+}

@@ -1,0 +1,24 @@
+// The two figures a noisy series is told by: its middle and its spread.
+
+export interface Spread {
+  readonly median: number
+  readonly least: number
+  readonly most: number
+}
+
+/** @throws RangeError for no values */
+export function spreadOf(values: readonly number[]): Spread {
+  if (values.length === 0) throw new RangeError('no values to take the middle of')
+  const sorted = values.toSorted((a, b) => a - b)
+  const middle = sorted.length >> 1
+  return {
+    median: sorted.length % 2 === 1 ? sorted[middle] : (sorted[middle - 1] + sorted[middle]) / 2,
+    least: sorted[0],
+    most: sorted[sorted.length - 1],
+  }
+}
+
+/** Run by run, so that whatever slowed both of a pair cancels. */
+export function ratiosOf(ours: readonly number[], theirs: readonly number[]): number[] {
+  return ours.map((one, k) => one / theirs[k])
+}

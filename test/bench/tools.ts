@@ -1,0 +1,11 @@
+// The outside tools that the benchmark compares with, and what they say they are.
+
+import { spawnSync } from 'node:child_process'
+
+export const haveProgram = (name: string): boolean => spawnSync(name, ['--version']).error === undefined
+
+/** First line of what a program says of its version; null where it is not installed. */
+export function versionOf(name: string, flag: string): string | null {
+  const { error, stdout } = spawnSync(name, [flag], { encoding: 'utf8' })
+  return error === undefined ? stdout.split('\n')[0].trim() : null
+}
