@@ -46,7 +46,9 @@ export function measureJoints(
   const layerSetups = setups.filter(isLayerStage)
   const meters = Array.from({ length: setups.length + 1 }, () => createJointMeter({ sampleRateHz, channels }))
   const layout = { sampleRateHz, laneChannels: [channels] }
-  const layerChain = createChain(layerSetups, layout, (joint, lanes, count) => meters[joint].add(lanes[0], count))
+  const layerChain = createChain(layerSetups, layout, (joint, lanes, count) =>
+    meters[joint].add(lanes[0], count),
+  )
   const sumChain = createChain(setups.slice(layerSetups.length), layout, (joint, lanes, count) => {
     // The joint at the sum has been measured before it.
     if (joint > 0) meters[layerSetups.length + joint].add(lanes[0], count)

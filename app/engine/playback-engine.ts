@@ -36,6 +36,7 @@ const MOST_CHECKPOINTS = 240
 const SHORTEST_CHECKPOINT_S = 0.5
 /** The player's own latest states: a changed setting is heard from a little before what was rendered last. */
 const RECENT_STATES = 16
+const MOST_NEAR_STATES = MOST_CHECKPOINTS + RECENT_STATES
 /** How much is run from silence before a place that no checkpoint covers yet. */
 const PREROLL_S = 6
 /** Frames the scout renders before it lets a request through. */
@@ -99,9 +100,10 @@ export function createPlaybackEngine(
   const player = createPass(plan, heard, open)
   const scout = createPass(plan, heard, open)
   const silence = copyMemory(player.memory)
-  const usable = inherited.filter((state) => fitsMemory(player.memory, state.memory))
   const checkpoints: RememberedState[] = []
   const recent: RememberedState[] = []
+  /** Nearly right: states of other settings, and what was played on from them. */
+  const near = inherited.filter((state) => fitsMemory(player.memory, state.memory))
   /** Whether the player's state is that of a render from the start. */
   let isExact = false
   /** Whether the player has been brought anywhere yet. */
@@ -128,9 +130,9 @@ export function createPlaybackEngine(
   /** Brings the player to a frame from the best place known, and runs it on from there unheard. */
   const goTo = (frame: number): void => {
     const exact = latestStateBefore([...checkpoints, ...recent], frame)
-    const near = latestStateBefore(usable, frame)
     const fromSilence = Math.max(plan.startFrame, frame - Math.round(PREROLL_S * plan.sampleRateHz))
-    const best = exact !== undefined && frame - exact.frame <= checkpointFrames ? exact : (near ?? exact)
+    const isClose = exact !== undefined && frame - exact.frame <= checkpointFrames
+    const best = isClose ? exact : (latestStateBefore(near, frame) ?? exact)
     if (best !== undefined && best.frame >= fromSilence) {
       restoreMemory(player.memory, best.memory)
       player.position = best.frame
@@ -144,9 +146,9 @@ export function createPlaybackEngine(
   }
 
   const rememberPlayer = (): void => {
-    if (!isExact) return
-    recent.push({ frame: player.position, memory: copyMemory(player.memory) })
-    if (recent.length > RECENT_STATES) recent.shift()
+    const states = isExact ? recent : near
+    states.push({ frame: player.position, memory: copyMemory(player.memory) })
+    if (states.length > (isExact ? RECENT_STATES : MOST_NEAR_STATES)) states.shift()
   }
 
   return {
@@ -184,7 +186,7 @@ export function createPlaybackEngine(
       const active = activeBlocks(dry.subarray(first, last)).reduce((sum, isActive) => sum + isActive, 0)
       return { differenceLu, dryDb, processedDb: wetDb, activeSeconds: active / BLOCKS_PER_SECOND }
     },
-    states: () => [...usable, ...checkpoints, ...recent],
+    states: () => [...near, ...checkpoints, ...recent].slice(-MOST_NEAR_STATES),
     close() {
       for (const source of opened) source.close()
     },

@@ -23,14 +23,14 @@ export function fitsMemory(memory: Memory, saved: Memory): boolean {
   return memory.length === saved.length && memory.every((array, k) => array.length === saved[k].length)
 }
 
-/** The latest state at or before a frame; undefined where there is none. States need no order. */
+/** The latest state at or before a frame, and of equal ones the last; undefined where there is none. */
 export function latestStateBefore(
   states: Iterable<RememberedState>,
   frame: number,
 ): RememberedState | undefined {
   let latest: RememberedState | undefined
   for (const state of states) {
-    if (state.frame <= frame && (latest === undefined || state.frame > latest.frame)) latest = state
+    if (state.frame <= frame && (latest === undefined || state.frame >= latest.frame)) latest = state
   }
   return latest
 }

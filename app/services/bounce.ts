@@ -1,6 +1,6 @@
 // Bouncing a session: stems and their manifest into a folder, all of it or nothing.
 
-import { existsSync, mkdirSync, mkdtempSync, readFileSync, renameSync, rmSync } from 'node:fs'
+import { existsSync, mkdirSync, mkdtempSync, readdirSync, readFileSync, renameSync, rmSync } from 'node:fs'
 import { join, relative, resolve } from 'node:path'
 import { writeFailure } from '../audio/file-failures.ts'
 import { writeFileSafely } from '../audio/safe-write.ts'
@@ -22,6 +22,8 @@ import { catalogueRoot, changedTakes, keptPath, readableTakes, takeFilePath } fr
 import type { Workplace } from './workplace.ts'
 
 export const MANIFEST_FILE = 'manifest.json'
+/** Beginning of the name of the folder in which stems are rendered before they get their names. */
+const UNFINISHED = '.unfinished-'
 /** Share of the progress that checking the takes' hashes gets. */
 const HASHING_SHARE = 0.05
 
@@ -134,7 +136,11 @@ function preparePartsFolder(target: string, song: string): string {
   }
   try {
     mkdirSync(target, { recursive: true })
-    return mkdtempSync(join(target, '.unfinished-'))
+    // What a bounce that was killed has left.
+    for (const name of readdirSync(target)) {
+      if (name.startsWith(UNFINISHED)) rmSync(join(target, name), { recursive: true, force: true })
+    }
+    return mkdtempSync(join(target, UNFINISHED))
   } catch (error) {
     throw writeFailure(error, target)
   }

@@ -1,0 +1,54 @@
+// A program that is killed in the middle of a bounce leaves no stem under its name, loses
+// nothing that was saved, and the next bounce sweeps up after it.
+
+import { spawn } from 'node:child_process'
+import { existsSync, mkdtempSync, readdirSync, rmSync } from 'node:fs'
+import { tmpdir } from 'node:os'
+import { join } from 'node:path'
+import { expect, it } from 'vitest'
+import { bounceSession } from '../../app/services/bounce.ts'
+import { buildDemo } from '../../app/services/demo/build-demo.ts'
+import { openWorkplace } from '../../app/services/workplace.ts'
+import { openCatalogue } from '../../db/catalogue.ts'
+import { context } from './workshop.ts'
+
+const LAUNCHER = join(import.meta.dirname, '../../app/hosts/command-line/takeloft.mjs')
+
+it('killed in mid-render: no stem, no manifest, and a later bounce is whole', async () => {
+  const folder = mkdtempSync(join(tmpdir(), 'takeloft-killed-'))
+  try {
+    const catalogue = join(folder, 'catalogue.sqlite')
+    const out = join(folder, 'stems')
+    const workplace = openWorkplace(catalogue)
+    const [sessionId] = await buildDemo(workplace, context)
+    await workplace.close()
+
+    const child = spawn(process.execPath, [
+      ...[LAUNCHER, 'bounce', '--catalogue', catalogue, '--session', String(sessionId), '--out', out],
+    ])
+    // As soon as a stem is under way it is killed, without a chance to tidy up.
+    const isRendering = (): boolean =>
+      existsSync(out) && readdirSync(out, { recursive: true }).some((name) => String(name).endsWith('.part'))
+    await expect.poll(isRendering, { timeout: 30_000, interval: 5 }).toBe(true)
+    child.kill('SIGKILL')
+    await new Promise((resolve) => child.once('exit', resolve))
+    expect(readdirSync(out).filter((name) => !name.startsWith('.unfinished-'))).toEqual([])
+
+    const after = openWorkplace(catalogue)
+    const outcome = await bounceSession(
+      after,
+      { sessionId, folder: out, encoding: 'pcm-24', layerStems: false },
+      context,
+    )
+    await after.close()
+    expect(readdirSync(out).sort()).toEqual(
+      [...outcome.stems.map(({ path }) => path.slice(out.length + 1)), 'manifest.json'].sort(),
+    )
+    const kept = openCatalogue(catalogue)
+    expect(kept.layers.listOfSession(sessionId)).toHaveLength(4)
+    expect(kept.bounces.list(sessionId)).toHaveLength(1)
+    kept.close()
+  } finally {
+    rmSync(folder, { recursive: true, force: true })
+  }
+})
