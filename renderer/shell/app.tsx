@@ -16,7 +16,7 @@ import { undoHistory } from '../state/undo.ts'
 import { ConnectionLost } from './connection-lost.tsx'
 import { NoticeStack } from './notice-stack.tsx'
 import { StartPage } from './start-page.tsx'
-import { TopBar } from './top-bar.tsx'
+import { PLACE_NAMES, TopBar } from './top-bar.tsx'
 import { useDropGuard } from './use-drop-guard.ts'
 import { useShortcuts } from './use-shortcuts.ts'
 import './app.css'
@@ -50,12 +50,14 @@ export function App() {
     void player.stop()
   }, [sessionId])
 
-  const isStarting = workplace.data?.empty === true || sessions.data?.length === 0
+  // Without a session there is nothing to take in, stack or process; mics and history stand by themselves.
+  const needsSession = place !== 'mics' && place !== 'ledger'
+  const isStarting = needsSession && (workplace.data?.empty === true || sessions.data?.length === 0)
   return (
     <div className="app">
       <TopBar />
       <ConnectionLost />
-      <main className="place" aria-label={place}>
+      <main className="place" aria-label={PLACE_NAMES[place]}>
         {isStarting ? <StartPage /> : PLACE_VIEWS[place]()}
       </main>
       <Transport />

@@ -13,7 +13,7 @@ import { RiverMark } from './river-mark.tsx'
 import { SessionChooser } from './session-chooser.tsx'
 import { setTheme, type Theme, useTheme } from './theme.ts'
 
-const PLACE_NAMES: Readonly<Record<Place, string>> = {
+export const PLACE_NAMES: Readonly<Record<Place, string>> = {
   intake: 'Intake',
   mics: 'Mics',
   stack: 'Stack',

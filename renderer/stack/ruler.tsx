@@ -92,6 +92,7 @@ export function Ruler({ base, unit, originFrame, endFrame, pxPerSecond, viewport
       {ticks.map((tick) => (
         <span
           key={tick.frame}
+          aria-hidden="true"
           className={tick.label === null ? 'ruler-tick' : 'ruler-tick ruler-tick-long'}
           style={{ left: xOf(tick.frame) }}
         >

@@ -41,7 +41,7 @@ export function StackToolbar(props: StackToolbarProps) {
   const zoom = (factor: number): void => zoomBy(factor, pxPerSecond, wholeSongPxPerSecond)
 
   return (
-    <div className="stack-toolbar" role="toolbar" aria-label="Stack">
+    <section className="stack-toolbar" aria-label="Stack controls">
       <Button
         isDisabled={layers.length === 0}
         onPress={() => void player.play({ target: { kind: 'stack', sessionId: session.id }, draft: null })}
@@ -121,6 +121,6 @@ export function StackToolbar(props: StackToolbarProps) {
       </div>
       {dialog === 'session' ? <SessionDialog session={session} onClose={close} /> : null}
       {dialog === 'bounce' ? <BounceDialog session={session} onClose={close} /> : null}
-    </div>
+    </section>
   )
 }
