@@ -246,20 +246,9 @@ export const defaultStages: { readonly [K in StageKind]: Extract<ChainStage, { k
  * @throws Failure `newer-version`, `unknown-stage` or `invalid-input`
  */
 export function parseChainDocument(value: unknown, where: string): ChainDocument {
-  const head = z
-    .object({
-      format: z.literal(CHAIN_FORMAT),
-      version: z.int().min(1),
-      stages: z.array(z.object({ kind: z.string() })),
-    })
-    .safeParse(value)
-  if (!head.success) {
-    throw new Failure(
-      'invalid-input',
-      `${where} is not a Takeloft chain: ${sentenceOf(head.error)}. Choose a chain file that Takeloft saved, or see resources/chain.schema.json.`,
-      { where },
-    )
-  }
+  const head = z.object({ format: z.literal(CHAIN_FORMAT), version: z.int().min(1) }).safeParse(value)
+  if (!head.success) throw notAChain(head.error, where)
+  // Before anything else is read: a newer version may be built in another way altogether.
   if (head.data.version > CHAIN_FORMAT_VERSION) {
     throw new Failure(
       'newer-version',
@@ -267,7 +256,9 @@ export function parseChainDocument(value: unknown, where: string): ChainDocument
       { where, version: head.data.version },
     )
   }
-  const unknown = head.data.stages.find((stage) => !(stage.kind in stageSettings))
+  const kinds = z.object({ stages: z.array(z.object({ kind: z.string() })) }).safeParse(value)
+  if (!kinds.success) throw notAChain(kinds.error, where)
+  const unknown = kinds.data.stages.find((stage) => !Object.hasOwn(stageSettings, stage.kind))
   if (unknown !== undefined) {
     throw new Failure(
       'unknown-stage',
@@ -283,6 +274,13 @@ export function parseChainDocument(value: unknown, where: string): ChainDocument
   }
   return document.data
 }
+
+const notAChain = (error: z.ZodError, where: string): Failure =>
+  new Failure(
+    'invalid-input',
+    `${where} is not a Takeloft chain: ${sentenceOf(error)}. Choose a chain file that Takeloft saved, or see resources/chain.schema.json.`,
+    { where },
+  )
 
 /** The first complaint of a schema as part of a sentence: where, and what. */
 export function sentenceOf(error: z.ZodError): string {
