@@ -1,0 +1,256 @@
+// For every command an input that is right, and what makes it wrong.
+
+import { defaultStages } from '../../app/contract/chain-document.ts'
+import type { CommandName, InputOf } from '../../app/contract/commands.ts'
+
+/** Changes to the good input: paths with dots, and what stands there instead. */
+export interface Inputs<C extends CommandName> {
+  readonly good: InputOf<C>
+  readonly bad: readonly [path: string, value: unknown][]
+}
+
+const NAN = Number.NaN
+const stages = [defaultStages.trim, defaultStages.opto, defaultStages.ceiling]
+const long = (letters: number): string => 'x'.repeat(letters)
+const noId: readonly [string, unknown][] = [
+  ['id', 0],
+  ['id', -1],
+  ['id', 1.5],
+  ['id', '1'],
+  ['id', NAN],
+  ['id', null],
+  ['id', 2 ** 53],
+]
+const session = {
+  artistId: 1,
+  songTitle: 'Seven Stairs',
+  date: '2026-03-01',
+  sampleRateHz: 48_000,
+  tempoBpm: 92.5,
+  notes: '',
+  panLaw: 'minus-3-db',
+  startOfDayS: 3600,
+  chainSharing: 'own',
+} as const
+
+export const INPUTS: { readonly [C in CommandName]: Inputs<C> } = {
+  readWorkplace: { good: {}, bad: [] },
+  buildDemo: { good: {}, bad: [] },
+  listArtists: { good: {}, bad: [] },
+  listMics: { good: {}, bad: [] },
+  listSessions: { good: {}, bad: [] },
+  createArtist: {
+    good: { name: 'Maren Holt', note: '' },
+    bad: [
+      ['name', ''],
+      ['name', '  \t'],
+      ['name', long(201)],
+      ['name', undefined],
+      ['note', long(10_001)],
+      ['note', null],
+    ],
+  },
+  listVoices: { good: { artistId: 1 }, bad: [['artistId', 0]] },
+  createVoice: {
+    good: { artistId: 1, name: 'chest', note: '' },
+    bad: [
+      ['artistId', 0],
+      ['name', ''],
+      ['note', 3],
+    ],
+  },
+  createMic: {
+    good: { name: 'Invented 1', serial: '', pattern: 'cardioid', note: '' },
+    bad: [
+      ['pattern', 'sideways'],
+      ['serial', long(101)],
+      ['name', ' '],
+    ],
+  },
+  listCurves: { good: { micId: 1 }, bad: [['micId', '1']] },
+  importCurve: {
+    good: {
+      micId: null,
+      name: 'flat',
+      source: 'invented',
+      distanceM: 0.3,
+      note: '',
+      text: '20,0\n1000,0\n20000,0\n',
+    },
+    bad: [
+      ['text', ''],
+      ['source', 'hearsay'],
+      ['distanceM', 0],
+      ['distanceM', 101],
+      ['distanceM', NAN],
+      ['micId', undefined],
+    ],
+  },
+  listSongs: { good: {}, bad: [['artistId', 1.2]] },
+  createSession: {
+    good: session,
+    bad: [
+      ['songTitle', ' '],
+      ['date', '01.03.2026'],
+      ['date', '2026-02-30'],
+      ['sampleRateHz', 47_999],
+      ['sampleRateHz', '48000'],
+      ['tempoBpm', 0],
+      ['tempoBpm', 401],
+      ['panLaw', 'minus-2-db'],
+      ['startOfDayS', 86_400],
+      ['startOfDayS', -1],
+      ['chainSharing', 'both'],
+      ['artistId', 0],
+    ],
+  },
+  updateSession: {
+    good: { id: 1, changes: { tempoBpm: null } },
+    bad: [...noId, ['changes', null], ['changes.tempoBpm', 19], ['changes.date', '2026-3-1']],
+  },
+  openSession: { good: { id: 1 }, bad: noId },
+  importTakes: {
+    good: { sessionId: 1, files: [{ path: '/takes/a.wav' }], voiceId: null, micId: null, curveId: null },
+    bad: [
+      ['files', []],
+      ['files', Array.from({ length: 1001 }, () => ({ path: '/a' }))],
+      ['files.0.path', ''],
+      ['files.0.path', long(4097)],
+      ['files.0.name', long(301)],
+      ['voiceId', undefined],
+      ['sessionId', 0],
+    ],
+  },
+  updateTake: {
+    good: { id: 1, changes: { name: 'lead, second try' } },
+    bad: [...noId, ['changes.name', ''], ['changes.path', ''], ['changes.micId', 0], ['changes', undefined]],
+  },
+  createGroup: {
+    good: { sessionId: 1, name: 'Lead', chainVersionId: null, gainDb: 0 },
+    bad: [
+      ['gainDb', 12.1],
+      ['gainDb', -60.1],
+      ['gainDb', NAN],
+      ['gainDb', Number.POSITIVE_INFINITY],
+      ['name', ''],
+    ],
+  },
+  updateGroup: { good: { id: 1, changes: { gainDb: -3 } }, bad: [...noId, ['changes.gainDb', 13]] },
+  addLayer: {
+    good: {
+      sessionId: 1,
+      groupId: 1,
+      takeId: 1,
+      name: 'double left',
+      role: 'double',
+      offsetSamples: -480,
+      gainDb: 0,
+      pan: -1,
+      muted: false,
+    },
+    bad: [
+      ['pan', 1.01],
+      ['pan', NAN],
+      ['gainDb', 24.5],
+      ['offsetSamples', 0.5],
+      ['offsetSamples', 3e9],
+      ['role', 'choir'],
+      ['muted', 'no'],
+      ['takeId', null],
+    ],
+  },
+  updateLayer: {
+    good: { id: 1, changes: { pan: 0.5 } },
+    bad: [...noId, ['changes.pan', -2], ['changes.offsetSamples', 0.1], ['changes.muted', 1]],
+  },
+  removeLayer: { good: { id: 1 }, bad: noId },
+  listChains: { good: {}, bad: [['voiceId', -3]] },
+  listChainVersions: { good: { chainId: 1 }, bad: [['chainId', undefined]] },
+  saveChain: {
+    good: { voiceId: 1, chainId: null, name: 'main', stages, note: '' },
+    bad: [
+      ['name', ''],
+      ['chainId', undefined],
+      ['stages', null],
+      ['stages', Array.from({ length: 25 }, () => defaultStages.tone)],
+      ['stages', [defaultStages.ceiling, defaultStages.trim]],
+      ['stages.0.kind', 'reverb'],
+      ['stages.0.on', 'yes'],
+      ['stages.0.settings.gainDb', 37],
+      ['stages.0.settings.gainDb', NAN],
+      ['stages.0.settings.invertPolarity', undefined],
+      ['stages.0.settings.gainDbs', 0],
+      ['stages.1.settings.ratio', 0.5],
+      ['stages.1.settings.attackMs', 0],
+      ['stages.2.settings.ceilingDbtp', 0.1],
+      ['note', long(10_001)],
+    ],
+  },
+  measureChain: {
+    good: { takeId: 1, stages },
+    bad: [
+      ['takeId', 0],
+      ['stages.2.settings.lookAheadMs', 1],
+    ],
+  },
+  respondChain: {
+    good: { takeId: null, stages, sampleRateHz: 48_000, frequenciesHz: [100, 1000] },
+    bad: [
+      ['frequenciesHz', [0]],
+      ['frequenciesHz', Array.from({ length: 4001 }, () => 100)],
+      ['sampleRateHz', 0],
+      ['sampleRateHz', 48_000.5],
+    ],
+  },
+  openPlayback: {
+    good: { target: { kind: 'take', takeId: 1, sampleRateHz: 48_000 }, draft: null },
+    bad: [
+      ['target.kind', 'song'],
+      ['target.takeId', undefined],
+      ['target.sampleRateHz', -1],
+      ['draft', undefined],
+      ['draft', { groupId: null, stages: 'none' }],
+    ],
+  },
+  tunePlayback: {
+    good: {
+      playbackId: 'a',
+      source: { target: { kind: 'group', groupId: 2 }, draft: { groupId: 2, stages } },
+    },
+    bad: [
+      ['playbackId', 1],
+      ['source.target.groupId', 0],
+      ['source.draft.groupId', 0.5],
+    ],
+  },
+  matchPlayback: {
+    good: { playbackId: 'a', fromFrame: -10, toFrame: 48_000, secondsAtMost: 8 },
+    bad: [
+      ['fromFrame', 0.5],
+      ['toFrame', '48000'],
+      ['secondsAtMost', 0],
+      ['secondsAtMost', NAN],
+    ],
+  },
+  closePlayback: { good: { playbackId: 'a' }, bad: [['playbackId', null]] },
+  bounceSession: {
+    good: { sessionId: 1, folder: '/out', encoding: 'pcm-24', layerStems: true },
+    bad: [
+      ['folder', ''],
+      ['encoding', 'pcm-16'],
+      ['layerStems', 'all'],
+      ['sessionId', 0],
+    ],
+  },
+  verifyBounce: { good: { manifestPath: '/out/manifest.json' }, bad: [['manifestPath', '']] },
+  listBounces: { good: {}, bad: [['sessionId', 0]] },
+  listLedger: {
+    good: { limit: 100 },
+    bad: [
+      ['limit', 0],
+      ['limit', 10_001],
+      ['limit', undefined],
+      ['artistId', 0],
+    ],
+  },
+}
