@@ -149,7 +149,7 @@ function Findings({ take }: { take: Take }) {
   const { findings, maxMomentaryLufs, maxShortTermLufs } = take.facts
   return (
     <div className="take-sheet-findings">
-      <p className="soft number">
+      <p className="soft">
         Drawn to its own peak. Loudest moment {formatLevel(maxMomentaryLufs, 'LUFS')}, loudest three seconds{' '}
         {formatLevel(maxShortTermLufs, 'LUFS')}
       </p>
