@@ -146,7 +146,12 @@ function ChainScore({ owned, draft }: { owned: OwnedChain; draft: ChainDraft }) 
             {stateOf(measuring, owned)}
           </span>
           <AddStage rows={rows} selectedKey={selectedKey} />
-          <Button look="plain" aria-expanded={showsTable} onPress={() => setShowsTable(!showsTable)}>
+          <Button
+            className="score-table-button"
+            look="plain"
+            aria-expanded={showsTable}
+            onPress={() => setShowsTable(!showsTable)}
+          >
             {showsTable ? 'Hide the table' : 'As a table'}
           </Button>
         </div>

@@ -28,7 +28,9 @@ export function SaveDialog({ draft, voice, onClose }: SaveDialogProps) {
   const { version, owner } = draft
   const [note, setNote] = useState('')
   const [isNewChain, setNewChain] = useState(version === null)
-  const [name, setName] = useState(version === null ? `${voice.name} ${owner.name}`.trim() : '')
+  const [name, setName] = useState(
+    version !== null ? '' : owner.groupId === null ? voice.name : `${voice.name} ${owner.name}`,
+  )
   const [isBusy, setBusy] = useState(false)
   const changes = version === null ? [] : describeChanges(version.stages, stagesOf(draft.rows))
 

@@ -13,6 +13,8 @@ import { STAGE_NAMES, STAGE_PURPOSES, summaryOf } from './stage-words.ts'
 import type { MeasuredChain, MeasuredRow } from './use-chain-measurement.ts'
 
 const DRAG_STARTS_PX = 5
+/** From here on there is room for words. */
+const ROOMY_COLUMN_PX = 122
 
 export interface StageHeadsProps {
   readonly rows: ChainRows
@@ -141,7 +143,9 @@ export function StageHeads({ rows, chain, selectedKey, columnPx, onPoint }: Stag
           >
             <span className="stage-title">{STAGE_NAMES[row.stage.kind]}</span>
             <span className="stage-summary">{summaryOf(row.stage)}</span>
-            <span className="stage-effect number">{effectOf(chain?.rows[index] ?? null, row)}</span>
+            <span className="stage-effect number">
+              {effectOf(chain?.rows[index] ?? null, row, columnPx < ROOMY_COLUMN_PX)}
+            </span>
           </AriaButton>
         </li>
       ))}
@@ -150,12 +154,12 @@ export function StageHeads({ rows, chain, selectedKey, columnPx, onPoint }: Stag
 }
 
 /** What it holds, typically and at most, where it is a stage that holds; otherwise what it does to the level. */
-function effectOf(measured: MeasuredRow | null, { stage }: ChainRow): string {
+function effectOf(measured: MeasuredRow | null, { stage }: ChainRow, isNarrow: boolean): string {
   if (!stage.on) return 'off'
   if (measured?.stage == null) return ''
   const { maxReductionDb, medianReductionDb } = measured.stage
   if (maxReductionDb !== null) {
-    return `holds ${formatNumber(medianReductionDb ?? 0, 1)}–${withUnit(formatNumber(maxReductionDb, 1), 'dB')}`
+    return `${isNarrow ? '↓' : 'holds'} ${formatNumber(medianReductionDb ?? 0, 1)}–${withUnit(formatNumber(maxReductionDb, 1), 'dB')}`
   }
   const change = changeOf(measured.before.levelDbfs, measured.after.levelDbfs)
   return change === null ? '' : `level ${formatGain(change)}`

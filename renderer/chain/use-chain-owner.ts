@@ -50,7 +50,7 @@ export function useChainOwner(): OwnedChain | null {
     owner: {
       sessionId: session.id,
       groupId: isShared ? null : (group?.id ?? null),
-      name: isShared ? 'the whole session' : (group?.name ?? ''),
+      name: isShared ? 'The whole session' : (group?.name ?? ''),
     },
     group,
     used,

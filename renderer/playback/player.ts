@@ -228,6 +228,8 @@ async function retune(source: PlaybackSource): Promise<void> {
       wantedTuning = null
       const { opened } = state.get()
       if (opened === null) return
+      // The match is held meanwhile; what is still being answered is about the old settings.
+      matching.cancel()
       const tuned = await client.tunePlayback({ playbackId: opened.playbackId, source: next })
       if (state.get().opened?.playbackId !== opened.playbackId) return
       change({ source: next, opened: tuned })

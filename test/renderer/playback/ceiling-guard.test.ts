@@ -50,6 +50,14 @@ describe('the ceiling guard', () => {
     }
   })
 
+  it('takes no more than it has to: a loud sine comes out at the ceiling, and hardly flattened', () => {
+    const loud = Float32Array.from({ length: 9600 }, (_, i) => 2 * Math.sin(i * 0.05))
+    const settled = guarded(loud)[0].subarray(4800)
+    expect(peakOf(settled)).toBeGreaterThan(0.99 * LIMIT)
+    const flattened = settled.filter((x) => Math.abs(x) > 0.999 * peakOf(settled)).length
+    expect(flattened / settled.length).toBeLessThan(0.15)
+  })
+
   it('comes back to exactly unity once the loud part is over', () => {
     const samples = Float32Array.from(
       { length: 2 * RATE },

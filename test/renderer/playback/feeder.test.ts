@@ -184,6 +184,40 @@ describe('the feeder', () => {
     expect(heard.slice(20_000, 23_000).every((sample) => sample === 0)).toBe(true)
   })
 
+  it('drops a stale answer even where the route does not hear the cancel', async () => {
+    const ring = createRing(RATE)
+    const writer = createRingWriter(ring, RATE)
+    let setting = 0.25
+    const feeder = createFeeder(writer, RATE, MATERIAL, 0, async (_from, frames) => {
+      const block = new Float32Array(RING_CHANNELS * frames).fill(setting)
+      await Promise.resolve()
+      return block
+    })
+    const pumping = feeder.pump()
+    setting = 0.5
+    void feeder.redirect()
+    await pumping
+    expect(ring.planes[0][0]).toBe(0.5)
+  })
+
+  it('is renewed once new sound reaches 0.3 s ahead, and not before', async () => {
+    const { feeder, playTo, writer } = setUp(0)
+    await playTo(20_000)
+    let isRenewed = false
+    const renewal = feeder.redirect().then(() => {
+      isRenewed = true
+    })
+    await Promise.resolve()
+    expect(isRenewed).toBe(false)
+    await feeder.pump()
+    await renewal
+    expect(writer.writtenFrame - writer.readFrame).toBeGreaterThanOrEqual(0.3 * RATE)
+    // What came between frees whoever waits.
+    const overtaken = feeder.redirect()
+    void feeder.redirect()
+    await overtaken
+  })
+
   it('passes on a failure of the route', async () => {
     const ring = createRing(RATE)
     const feeder = createFeeder(createRingWriter(ring, RATE), RATE, MATERIAL, 0, () =>

@@ -104,6 +104,17 @@ describe('the ring player', () => {
     for (const sample of left) expect(sample).toBeCloseTo(0.5, 6)
   })
 
+  it('switches between opposite sounds by less than 1/600 of the way per sample', () => {
+    const { ring, run, feed, word } = setUp((_, channel) => (channel < 2 ? 0.5 : -0.5))
+    feed()
+    word(WORD.running, 1)
+    run(20, feed)
+    ring.gains[GAIN.mix] = 1
+    const { left } = run(100, feed)
+    expect(biggestStep([0.5, ...left])).toBeLessThanOrEqual(1 / 600 + 1e-7)
+    expect(left.at(-1)).toBe(-0.5)
+  })
+
   it('fades out on stop, says when it is silent, and reads no further', () => {
     const { writer, run, feed, word } = setUp(half)
     feed()
