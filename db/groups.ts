@@ -5,8 +5,12 @@ import type { Group } from '../app/contract/entities.ts'
 import { type Changes, changed } from './changes.ts'
 import { found } from './found.ts'
 
-export type NewGroup = Omit<Group, 'id' | 'position'>
-export type GroupChanges = Changes<Omit<NewGroup, 'sessionId'>>
+/** With an id and a position it comes back where it was before it was removed. */
+export type NewGroup = Omit<Group, 'id' | 'position'> & {
+  readonly id?: number | undefined
+  readonly position?: number | undefined
+}
+export type GroupChanges = Changes<Omit<Group, 'id' | 'position' | 'sessionId'>>
 export type GroupQueries = ReturnType<typeof groupQueries>
 
 const SELECT = `
@@ -17,9 +21,9 @@ export function groupQueries(db: Database) {
   const ofSession = db.prepare<[number], Group>(`${SELECT} WHERE session_id = ? ORDER BY position, id`)
   const one = db.prepare<[number], Group>(`${SELECT} WHERE id = ?`)
   const add = db
-    .prepare<[NewGroup], number>(
-      `INSERT INTO groups (session_id, name, chain_version_id, gain_db, position)
-       SELECT @sessionId, @name, @chainVersionId, @gainDb, coalesce(max(position) + 1, 0)
+    .prepare<[Omit<Group, 'id' | 'position'> & { id: number | null; position: number | null }], number>(
+      `INSERT INTO groups (id, session_id, name, chain_version_id, gain_db, position)
+       SELECT @id, @sessionId, @name, @chainVersionId, @gainDb, coalesce(@position, max(position) + 1, 0)
        FROM groups WHERE session_id = @sessionId
        RETURNING id`,
     )
@@ -38,8 +42,9 @@ export function groupQueries(db: Database) {
   return {
     listOfSession: (sessionId: number): Group[] => ofSession.all(sessionId),
     get,
-    /** Stands last. */
-    insert: (fields: NewGroup): Group => get(add.get(fields)!),
+    /** Stands last where no position is given. */
+    insert: ({ id, position, ...fields }: NewGroup): Group =>
+      get(add.get({ ...fields, id: id ?? null, position: position ?? null })!),
     update: (id: number, changes: GroupChanges): Group => update.immediate(id, changes),
     /** Its layers go with it; their takes stay in the session. */
     remove(id: number): void {

@@ -142,7 +142,13 @@ export const commands = {
     Take,
   ),
 
-  createGroup: command(GroupFields.extend({ sessionId: Id }), Group),
+  /** With the id and position of a removed group it comes back as it was. */
+  createGroup: command(
+    GroupFields.extend({ sessionId: Id, id: Id.optional(), position: z.int().nonnegative().optional() }),
+    Group,
+  ),
+  /** Its layers go with it, and are given back for undo. */
+  removeGroup: command(z.object({ id: Id }), z.object({ group: Group, layers: z.array(Layer) })),
   updateGroup: command(z.object({ id: Id, changes: GroupFields.partial() }), Group),
   addLayer: command(LayerFields.extend({ sessionId: Id, id: Id.optional() }), Layer),
   updateLayer: command(z.object({ id: Id, changes: LayerFields.omit({ takeId: true }).partial() }), Layer),

@@ -15,6 +15,7 @@ type StackActs =
   | 'openSession'
   | 'createGroup'
   | 'updateGroup'
+  | 'removeGroup'
   | 'addLayer'
   | 'updateLayer'
   | 'removeLayer'
@@ -61,6 +62,17 @@ export function stackHandlers({ catalogue, emit, now }: Workplace): Pick<Handler
       const group = catalogue.groups.update(id, changes)
       stackChanged()
       return group
+    },
+
+    async removeGroup({ id }) {
+      const removed = catalogue.transaction(() => {
+        const group = catalogue.groups.get(id)
+        const layers = catalogue.layers.listOfSession(group.sessionId).filter((layer) => layer.groupId === id)
+        catalogue.groups.remove(id)
+        return { group, layers }
+      })
+      stackChanged()
+      return removed
     },
 
     async addLayer(fields) {

@@ -16,7 +16,16 @@ export function requestOf(request: IncomingMessage, gate: Gate): Request {
 }
 
 export async function answerAsNode(response: ServerResponse, answer: Response): Promise<void> {
+  // A window that jumps elsewhere drops the spans it asked for; nobody is there to be told.
+  if (response.destroyed) return
   response.writeHead(answer.status, Object.fromEntries(answer.headers))
-  if (answer.body === null) response.end()
-  else await pipeline(Readable.fromWeb(answer.body as never), response)
+  if (answer.body === null) {
+    response.end()
+    return
+  }
+  try {
+    await pipeline(Readable.fromWeb(answer.body as never), response)
+  } catch (error) {
+    if (!response.destroyed) throw error
+  }
 }
