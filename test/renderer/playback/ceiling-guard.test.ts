@@ -56,6 +56,12 @@ describe('the ceiling guard', () => {
     expect(peakOf(settled)).toBeGreaterThan(0.99 * LIMIT)
     const flattened = settled.filter((x) => Math.abs(x) > 0.999 * peakOf(settled)).length
     expect(flattened / settled.length).toBeLessThan(0.15)
+    // The gain falls no faster than the sound rises: no step is bigger than the sine's own.
+    const steepest = settled.reduce(
+      (most, x, i) => Math.max(most, i === 0 ? 0 : Math.abs(x - settled[i - 1])),
+      0,
+    )
+    expect(steepest).toBeLessThanOrEqual(2 * 0.05)
   })
 
   it('comes back to exactly unity once the loud part is over', () => {
