@@ -1,0 +1,156 @@
+// Builds the demo in a workplace: generates the takes, takes them in like any others, and
+// stacks them. Building it again gives the same takes and keeps what is there.
+
+import { existsSync } from 'node:fs'
+import { join } from 'node:path'
+import type { CallContext } from '../../contract/commands.ts'
+import type { Artist, Mic } from '../../contract/entities.ts'
+import { Failure } from '../../contract/failure.ts'
+import { chainHandlers } from '../chains.ts'
+import { intakeHandlers } from '../intake.ts'
+import { stackHandlers } from '../stack.ts'
+import { catalogueRoot } from '../take-files.ts'
+import type { Workplace } from '../workplace.ts'
+import { DEMO_ARTIST, DEMO_RATE_HZ, DEMO_SESSIONS, type DemoSession } from './demo-sessions.ts'
+
+/** File name of the catalogue that `takeloft demo` makes. */
+export const DEMO_CATALOGUE = 'catalogue.sqlite'
+
+/** Ids of the demo's sessions, in order. */
+export async function buildDemo(workplace: Workplace, context: CallContext): Promise<number[]> {
+  const { catalogue } = workplace
+  const folder = join(catalogueRoot(catalogue.path), 'takes')
+  await generateTakes(workplace, folder, context)
+
+  const known = catalogue.artists.list().find((artist) => artist.name === DEMO_ARTIST)
+  if (known !== undefined) return sessionsOf(workplace, known)
+  const artist = catalogue.artists.insert({ name: DEMO_ARTIST, note: 'Invented for the demo.' }, workplace.now())
+  const ids: number[] = []
+  for (const session of DEMO_SESSIONS) ids.push(await buildSession(workplace, artist, session, folder, context))
+  workplace.emit('catalogueChanged', {
+    subjects: ['artists', 'mics', 'sessions', 'takes', 'stack', 'chains', 'ledger'],
+  })
+  return ids
+}
+
+const fileOf = (folder: string, take: string): string => join(folder, `${take}.wav`)
+
+async function generateTakes({ pool }: Workplace, folder: string, { signal, report }: CallContext): Promise<void> {
+  const missing = DEMO_SESSIONS.flatMap((session) => session.layers.map((layer) => ({ session, layer }))).filter(
+    ({ layer }) => !existsSync(fileOf(folder, layer.take)),
+  )
+  let done = 0
+  await Promise.all(
+    missing.map(async ({ session, layer }) => {
+      await pool.run(
+        'renderVoiceTake',
+        {
+          path: fileOf(folder, layer.take),
+          score: layer.score,
+          performance: layer.performance,
+          mic: session.mic,
+          seed: layer.seed,
+          sampleRateHz: DEMO_RATE_HZ,
+          date: session.date,
+        },
+        { signal },
+      )
+      report(++done / (missing.length + 1), 'Generating the demo’s voices')
+    }),
+  )
+}
+
+function sessionsOf({ catalogue }: Workplace, artist: Artist): number[] {
+  const sessions = catalogue.sessions.list().filter((session) => session.artistId === artist.id)
+  return DEMO_SESSIONS.map(({ song }) => {
+    const session = sessions.find((one) => one.songTitle === song)
+    if (session === undefined) {
+      throw new Failure('not-found', `The demo’s session ${song} is missing; build the demo in an empty folder.`)
+    }
+    return session.id
+  })
+}
+
+async function buildSession(
+  workplace: Workplace,
+  artist: Artist,
+  demo: DemoSession,
+  folder: string,
+  context: CallContext,
+): Promise<number> {
+  const { catalogue, now } = workplace
+  const { createSession, updateSession, updateGroup, addLayer } = stackHandlers(workplace)
+  const voice = catalogue.voices.insert({ artistId: artist.id, name: demo.voice, note: 'Generated.' }, now())
+  const { mic, curveId } = addMic(workplace, demo)
+  const session = await createSession(
+    {
+      artistId: artist.id,
+      songTitle: demo.song,
+      date: demo.date,
+      sampleRateHz: DEMO_RATE_HZ,
+      tempoBpm: demo.tempoBpm,
+      notes: demo.notes,
+      panLaw: 'minus-3-db',
+      startOfDayS: 3600,
+      chainSharing: demo.chainSharing,
+    },
+    context,
+  )
+  const version = await chainHandlers(workplace).saveChain(
+    { voiceId: voice.id, chainId: null, name: demo.chainName, stages: [...demo.stages], note: 'The demo’s first version.' },
+    context,
+  )
+  const groups = catalogue.groups.listOfSession(session.id)
+  if (demo.chainSharing === 'shared') {
+    await updateSession({ id: session.id, changes: { sharedChainVersionId: version.id } }, context)
+  }
+  for (const group of groups) await updateGroup({ id: group.id, changes: { chainVersionId: version.id } }, context)
+
+  const { takes, refused } = await intakeHandlers(workplace).importTakes(
+    {
+      sessionId: session.id,
+      files: demo.layers.map((layer) => ({ path: fileOf(folder, layer.take) })),
+      voiceId: voice.id,
+      micId: mic.id,
+      curveId,
+    },
+    context,
+  )
+  if (refused.length > 0) throw Failure.fromData(refused[0].failure)
+  for (const layer of demo.layers) {
+    const take = takes.find((one) => one.name === layer.take)
+    const group = groups.find((one) => one.name === layer.group)
+    if (take === undefined || group === undefined) throw new Error(`the demo lacks ${layer.take}`)
+    await addLayer(
+      {
+        sessionId: session.id,
+        groupId: group.id,
+        takeId: take.id,
+        name: layer.take,
+        role: layer.role,
+        offsetSamples: 0,
+        gainDb: layer.gainDb,
+        pan: layer.pan,
+        muted: false,
+      },
+      context,
+    )
+  }
+  return session.id
+}
+
+function addMic({ catalogue, now }: Workplace, { mic }: DemoSession): { mic: Mic; curveId: number } {
+  const added = catalogue.mics.insert({ name: mic.name, serial: 'none', pattern: 'cardioid', note: mic.note }, now())
+  const curve = catalogue.curves.insert(
+    {
+      micId: added.id,
+      name: 'On axis (invented)',
+      source: 'invented',
+      distanceM: 0.3,
+      note: mic.note,
+      points: { frequenciesHz: [...mic.curve.frequenciesHz], levelsDb: [...mic.curve.levelsDb] },
+    },
+    now(),
+  )
+  return { mic: added, curveId: curve.id }
+}
