@@ -136,6 +136,7 @@ export const INPUTS: { readonly [C in CommandName]: Inputs<C> } = {
     ],
   },
   updateGroup: { good: { id: 1, changes: { gainDb: -3 } }, bad: [...noId, ['changes.gainDb', 13]] },
+  removeGroup: { good: { id: 1 }, bad: noId },
   addLayer: {
     good: {
       sessionId: 1,

@@ -303,14 +303,17 @@ describe('the program', () => {
 
     vi.resetModules()
     electron.isFirst = false
-    // Another process, which hears nothing of what the first one listens to.
-    const [closeFirst] = app.listeners('will-quit') as (() => void)[]
-    app.removeAllListeners('will-quit')
+    // Another process, so neither hears what the other one listens to.
+    const ofTheFirst = app.eventNames().map((name) => [name, app.listeners(name)] as const)
+    app.removeAllListeners()
     const ended = once(electron.ended, 'exit')
     await import('../../app/hosts/electron/main.ts')
     expect(await ended).toEqual([0])
     expect(electron.windows).toHaveLength(1)
-    app.once('will-quit', closeFirst)
+    app.removeAllListeners()
+    for (const [name, listeners] of ofTheFirst) {
+      for (const listener of listeners) app.once(name, listener as () => void)
+    }
   })
 
   it('closes the catalogue before it ends', async () => {
