@@ -79,7 +79,7 @@ export function ChainHead({ owned, draft }: { owned: OwnedChain; draft: ChainDra
 
   return (
     <header className="chain-head">
-      <span className="soft">{owner.groupId === null ? 'All groups share;' : 'Group'}</span>
+      <span className="soft">{owner.groupId === null ? 'Shared chain; group' : 'Group'}</span>
       <Select
         className="chain-head-group"
         label="Group"
@@ -131,7 +131,7 @@ export function ChainHead({ owned, draft }: { owned: OwnedChain; draft: ChainDra
         isDisabled={version === null}
       />
       <span className="chain-state" role="status">
-        {hasChanges ? 'unsaved changes' : isUsed ? 'saved, in use' : version === null ? '' : 'not in use'}
+        {hasChanges ? 'not saved' : isUsed ? 'saved, in use' : version === null ? '' : 'not in use'}
       </span>
       <div className="chain-head-acts">
         {!hasChanges && version !== null && !isUsed ? (

@@ -6,7 +6,7 @@ import type { Joint } from '../../app/contract/joints.ts'
 import { STRANDS } from '../../app/contract/joints.ts'
 import { Button } from '../parts/button.tsx'
 import { EmptyState } from '../parts/empty-state.tsx'
-import { goTo } from '../state/selection.ts'
+import { goTo, readSelection, selectGroup, selectTake } from '../state/selection.ts'
 import { AddStage } from './add-stage.tsx'
 import {
   type ChainDraft,
@@ -27,10 +27,15 @@ import { StagePanel } from './stage-panel.tsx'
 import { type ChainMeasuring, type MeasuredChain, useChainMeasurement } from './use-chain-measurement.ts'
 import { type OwnedChain, useChainOwner } from './use-chain-owner.ts'
 import { useWidth } from './use-width.ts'
+import { useWindowHeight } from './use-window-height.ts'
 import './chain.css'
 import './plot.css'
 
+/** Heights in a window of 800 px; of what is higher the river and the curves get their share. */
+const USUAL_WINDOW_PX = 800
 const RIVER_PX = 164
+const PLOT_PX = 206
+const MOST_GROWTH_PX = 180
 /** Room for the names of the strands on the left, and for what became of them on the right. */
 const LEFT_PX = 156
 const RIGHT_PX = 120
@@ -48,6 +53,13 @@ export function ChainPlace() {
     if (sessionId === undefined || groupId === undefined || ownerName === undefined) return
     layOut({ sessionId, groupId, name: ownerName }, used)
   }, [sessionId, groupId, ownerName, used])
+  // What the place looks at by itself is what the transport offers to hear.
+  const lookedAtGroupId = owned?.group?.id ?? null
+  const lookedAtTakeId = owned?.take?.id ?? null
+  useEffect(() => {
+    if (lookedAtGroupId !== null && readSelection().groupId !== lookedAtGroupId) selectGroup(lookedAtGroupId)
+    if (lookedAtTakeId !== null && readSelection().takeId !== lookedAtTakeId) selectTake(lookedAtTakeId)
+  }, [lookedAtGroupId, lookedAtTakeId])
   useEffect(() => {
     const stopHearing = hearDraft()
     return () => {
@@ -103,6 +115,10 @@ function ChainScore({ owned, draft }: { owned: OwnedChain; draft: ChainDraft }) 
   const [showsTable, setShowsTable] = useState(false)
   const [frame, width] = useWidth<HTMLDivElement>()
 
+  const growthPx = Math.round(
+    Math.min(MOST_GROWTH_PX, Math.max(0, useWindowHeight() - USUAL_WINDOW_PX) * 0.48),
+  )
+  const riverHeightPx = RIVER_PX + growthPx
   const columnPx = Math.max(NARROWEST_COLUMN_PX, Math.floor((width - LEFT_PX - RIGHT_PX) / rows.length))
   const jointsX = Array.from({ length: rows.length + 1 }, (_, k) => LEFT_PX + k * columnPx)
   const riverPx = LEFT_PX + rows.length * columnPx + RIGHT_PX
@@ -132,7 +148,7 @@ function ChainScore({ owned, draft }: { owned: OwnedChain; draft: ChainDraft }) 
                 chain={chain}
                 jointsX={jointsX}
                 widthPx={riverPx}
-                heightPx={RIVER_PX}
+                heightPx={riverHeightPx}
                 shown={shown === -1 ? null : shown}
                 sumJoint={layerStages === 0 ? null : layerStages}
               />
@@ -141,7 +157,11 @@ function ChainScore({ owned, draft }: { owned: OwnedChain; draft: ChainDraft }) 
           </div>
         </div>
         <div className="score-foot">
-          {measuring.chain === null ? <span /> : <RiverKey chain={measuring.chain} heightPx={RIVER_PX} />}
+          {measuring.chain === null ? (
+            <span />
+          ) : (
+            <RiverKey chain={measuring.chain} heightPx={riverHeightPx} />
+          )}
           <span className="measuring" role="status">
             {stateOf(measuring, owned)}
           </span>
@@ -164,6 +184,7 @@ function ChainScore({ owned, draft }: { owned: OwnedChain; draft: ChainDraft }) 
           takeId={takeId}
           sampleRateHz={owned.contents.session.sampleRateHz}
           measured={measuring.chain?.rows[selected] ?? null}
+          plotPx={PLOT_PX + growthPx}
         />
       )}
     </>

@@ -16,6 +16,7 @@ import type { MeasuredChain } from './use-chain-measurement.ts'
 
 const LABEL_SPACING_PX = 18
 const MARGIN_PX = 8
+const THICKEST_STROKE_PX = 24
 
 export interface RiverProps {
   readonly chain: MeasuredChain
@@ -151,8 +152,9 @@ const inWords = ({ input, output, rows }: MeasuredChain): string => {
 export function RiverKey({ chain, heightPx }: { chain: MeasuredChain; heightPx: number }) {
   const joints = [chain.input.strandsDbfs, ...chain.rows.map((row) => row.after.strandsDbfs)]
   const scale = scaleFor(joints, heightPx - 2 * MARGIN_PX)
-  const loudest = Math.max(...joints.flat().filter((level) => level !== null), -90)
-  const first = Math.floor(loudest / DOUBLING_DB) * DOUBLING_DB
+  // The strongest stroke that fits beside a line of text, at a round level.
+  const fitting = DOUBLING_DB * Math.log2(THICKEST_STROKE_PX / thicknessPx(0, scale))
+  const first = Math.floor(fitting / DOUBLING_DB) * DOUBLING_DB
   return (
     <div className="river-key">
       <span>Level of each strand in dBFS, by thickness:</span>

@@ -24,16 +24,15 @@ export interface PanelProps<K extends StageKind> {
   readonly plotPx: number
 }
 
-const PLOT_PX = 206
-
 export interface StagePanelProps {
   readonly row: ChainRow
   readonly takeId: number | null
   readonly sampleRateHz: number
   readonly measured: MeasuredRow | null
+  readonly plotPx: number
 }
 
-export function StagePanel({ row, takeId, sampleRateHz, measured }: StagePanelProps) {
+export function StagePanel({ row, takeId, sampleRateHz, measured, plotPx }: StagePanelProps) {
   const { kind } = row.stage
   return (
     <section className="stage-panel" aria-label={`Settings of ${STAGE_NAMES[kind]}`}>
@@ -58,7 +57,7 @@ export function StagePanel({ row, takeId, sampleRateHz, measured }: StagePanelPr
         </span>
       </header>
       <div className="stage-panel-body">
-        {panelOf(row, { takeId, sampleRateHz, measured, plotPx: PLOT_PX })}
+        {panelOf(row, { takeId, sampleRateHz, measured, plotPx })}
         <StrandChanges measured={measured} />
       </div>
     </section>

@@ -105,14 +105,14 @@ export function Transport() {
           </ToggleButton>
         </ToggleButtonGroup>
         <p className="transport-match soft" aria-live="polite">
-          {sentenceOfMatch(player)}
           {player.underruns === 0 ? null : (
             <span className="transport-underruns">
               {player.underruns === 1
-                ? ' · sound was late once'
-                : ` · sound was late ${player.underruns} times`}
+                ? 'sound was late once · '
+                : `sound was late ${player.underruns} times · `}
             </span>
           )}
+          {sentenceOfMatch(player)}
         </p>
         <div className="transport-level">
           <input

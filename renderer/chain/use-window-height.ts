@@ -1,0 +1,10 @@
+// How high the window is, for what may grow with it.
+
+import { useSyncExternalStore } from 'react'
+
+const watch = (watcher: () => void): (() => void) => {
+  window.addEventListener('resize', watcher)
+  return () => window.removeEventListener('resize', watcher)
+}
+
+export const useWindowHeight = (): number => useSyncExternalStore(watch, () => window.innerHeight)
