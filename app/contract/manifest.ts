@@ -21,6 +21,11 @@ export const Stem = z.strictObject({
   encoding: z.enum(['pcm-24', 'float-32']),
   /** Seed of the dither; null where every sample was already a 24-bit word, or the file is float. */
   ditherSeed: z.int().nullable(),
+  /**
+   * How far under its setting the ceiling at the end of the chain was set, so that no peak
+   * between samples passes the setting. One number for all stems that a chain makes together.
+   */
+  ceilingTrimDb: z.number().nonnegative().default(0),
   sha256: Sha256,
   integratedLufs: z.number().nullable(),
   loudnessRangeLu: z.number().nullable(),

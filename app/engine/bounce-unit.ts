@@ -5,7 +5,8 @@ import { createWaveWriter, type WaveWriter } from '../audio/wave-writer.ts'
 import type { PlannedLayer, RenderPlan } from '../contract/render-plan.ts'
 import { BLOCK_FRAMES, type Channels } from '../dsp/stage.ts'
 import { createTakeMeter, type TakeMeter } from '../dsp/take-meter.ts'
-import { createRenderUnit, type UnitPlan } from './render-unit.ts'
+import { createCeilingCheck } from './ceiling-trim.ts'
+import { createRenderUnit, stagesOfUnit, type UnitPlan } from './render-unit.ts'
 import type { TakeSource } from './take-source.ts'
 
 export interface StemOrder {
@@ -28,20 +29,37 @@ export interface WrittenStem {
   readonly clippedSamples: number
 }
 
+export interface WrittenUnit {
+  readonly stems: readonly WrittenStem[]
+  /**
+   * How far the ceiling has to be lowered for this sound to keep to its setting between
+   * the samples too; 0 where it does, and where the trim was given.
+   */
+  readonly wantedTrimDb: number
+}
+
 /**
  * Writes every ordered stem of one unit. A stem whose samples do not fit its integer
  * words is not kept, and says so in `clippedSamples`, for the caller to order it as float.
+ * @param ceilingTrimDb how far the ceiling is lowered; null lowers nothing and looks whether it should be
  * @param onBlock called with the fraction done; throws to stop, and nothing is left behind
  */
 export function bounceUnit(
   plan: RenderPlan,
   unit: UnitPlan,
   stems: readonly StemOrder[],
+  ceilingTrimDb: number | null,
   openTake: (layer: PlannedLayer) => TakeSource,
   onBlock: (fraction: number) => void,
-): WrittenStem[] {
+): WrittenUnit {
+  const stages = stagesOfUnit(plan, unit)
+  const check = ceilingTrimDb === null ? createCeilingCheck(stages, 2) : null
   const running = createRenderUnit(plan, unit, openTake, {
     layerStems: stems.some((stem) => stem.kind === 'layer'),
+    ceilingTrimDb: ceilingTrimDb ?? 0,
+    tap: (joint, lanes, frames) => {
+      if (joint === stages.length) check?.add(lanes[0], frames)
+    },
   })
   const outputs: Output[] = []
   try {
@@ -58,7 +76,7 @@ export function bounceUnit(
       done += frames
       onBlock(done / plan.frames)
     }
-    return outputs.map(closeOutput)
+    return { stems: outputs.map(closeOutput), wantedTrimDb: check?.trimDb() ?? 0 }
   } catch (error) {
     for (const output of outputs) output.writer.abort()
     throw error

@@ -2,10 +2,11 @@
 // a unit and leads itself; with a shared chain all groups are one unit and the stack leads.
 // Units do not hear each other, so they can run on different threads.
 
-import type { PlannedGroup, PlannedLayer, RenderPlan } from '../contract/render-plan.ts'
+import type { PlannedGroup, PlannedLayer, RenderPlan, StageSetup } from '../contract/render-plan.ts'
 import { createChain } from '../dsp/chain.ts'
 import { gainFromDb } from '../dsp/decibels.ts'
 import { BLOCK_FRAMES, type Channels } from '../dsp/stage.ts'
+import { trimCeiling } from './ceiling-trim.ts'
 import { addLane, addPanned, clearLane, layerPanGains } from './lane-mixer.ts'
 import { createLayerFeed } from './layer-feed.ts'
 import type { TakeSource } from './take-source.ts'
@@ -26,6 +27,10 @@ export function unitsOf(plan: RenderPlan): readonly UnitPlan[] {
   }))
 }
 
+/** The stages after the sum that a unit runs. */
+export const stagesOfUnit = (plan: RenderPlan, unit: UnitPlan): readonly StageSetup[] =>
+  plan.sharing === 'shared' ? plan.sharedStages : unit.groups[0].stages
+
 export interface RenderUnit {
   /** All that the unit remembers, positions included: copy it for a checkpoint, fill it to return there. */
   readonly memory: readonly Float64Array[]
@@ -43,6 +48,8 @@ export interface RenderUnit {
 
 export interface UnitOptions {
   readonly layerStems: boolean
+  /** How far under its setting the ceiling at the chain's end is set; 0 when nothing is said. */
+  readonly ceilingTrimDb?: number
   /** Hears lane 0 of the chain at every joint, late by the stages before it. */
   readonly tap?: Parameters<typeof createChain>[2]
 }
@@ -55,7 +62,7 @@ export function createRenderUnit(
   options: UnitOptions,
 ): RenderUnit {
   const isShared = plan.sharing === 'shared'
-  const stages = isShared ? plan.sharedStages : unit.groups[0].stages
+  const stages = trimCeiling(stagesOfUnit(plan, unit), options.ceilingTrimDb ?? 0)
   const makeLane = (channels: number): Channels =>
     Array.from({ length: channels }, () => new Float64Array(BLOCK_FRAMES))
 

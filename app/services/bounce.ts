@@ -96,6 +96,12 @@ export async function bounceSession(
         ...stems
           .filter((stem) => stem.encoding !== encoding)
           .map((stem) => `${stem.file} is 32-bit float, because it would have clipped in 24 bits.`),
+        ...stems
+          .filter((stem) => stem.kind === 'group' && stem.ceilingTrimDb > 0)
+          .map(
+            (stem) =>
+              `${stem.file}: the ceiling was set ${stem.ceilingTrimDb} dB lower, because peaks between samples would have passed it.`,
+          ),
       ],
     }
     for (const stem of stems) renameSync(join(parts, stem.file), join(target, stem.file))

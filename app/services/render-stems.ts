@@ -15,7 +15,8 @@ export interface RenderOptions {
 }
 
 /**
- * Renders every unit on the pool. A stem that would clip in 24 bits comes out as 32-bit float.
+ * Renders every unit on the pool. A stem that would clip in 24 bits comes out as 32-bit
+ * float, and a ceiling that is passed between samples is lowered (engine/ceiling-trim.ts).
  * @param unitStems the stems of each unit of the plan; a unit without any is not rendered
  */
 export async function renderStems(
@@ -29,12 +30,14 @@ export async function renderStems(
   const fractions = unitStems.map(() => 0)
   const renderUnit = async (stems: readonly StemToWrite[], unitIndex: number): Promise<Stem[]> => {
     if (stems.length === 0) return []
-    const written = await pool.run(
+    const { ceilingTrimDb } = stems[0]
+    const { stems: written, wantedTrimDb } = await pool.run(
       'bounceUnit',
       {
         plan: described.plan,
         unitIndex,
         takePaths,
+        ceilingTrimDb,
         stems: stems.map((stem) => ({
           kind: stem.kind,
           sourceId: stem.sourceId,
@@ -52,15 +55,20 @@ export async function renderStems(
         },
       },
     )
-    if (written.some((stem) => stem.clippedSamples > 0)) {
+    const clips = written.some((stem) => stem.clippedSamples > 0)
+    if (clips || wantedTrimDb > 0) {
       return renderUnit(
-        stems.map((stem, k) => (written[k].clippedSamples > 0 ? asFloat(stem) : stem)),
+        stems.map((stem, k) => ({
+          ...(written[k].clippedSamples > 0 ? asFloat(stem) : stem),
+          ceilingTrimDb: ceilingTrimDb ?? wantedTrimDb,
+        })),
         unitIndex,
       )
     }
     return Promise.all(
       stems.map(async (stem, k) => ({
         ...stem,
+        ceilingTrimDb: ceilingTrimDb ?? 0,
         sha256: await hashFile(join(folder, stem.file), signal),
         integratedLufs: written[k].integratedLufs,
         loudnessRangeLu: written[k].loudnessRangeLu,

@@ -17,6 +17,8 @@ export interface StemToWrite {
   readonly channels: number
   readonly encoding: StemEncoding
   readonly ditherSeed: number | null
+  /** The same for all stems of a unit; null until it has been found out. */
+  readonly ceilingTrimDb: number | null
 }
 
 /** Stems of each unit of the plan, in the order of `unitsOf`. */
@@ -78,7 +80,8 @@ function stemOf(
   let file = `${base}_${tail}`
   for (let n = 2; taken.has(file.toLowerCase()); n++) file = `${base}${n}_${tail}`
   taken.add(file.toLowerCase())
-  return { ...stem, file, encoding, ditherSeed: encoding === 'float-32' || isExact ? null : seedOf(file) }
+  const ditherSeed = encoding === 'float-32' || isExact ? null : seedOf(file)
+  return { ...stem, file, encoding, ditherSeed, ceilingTrimDb: null }
 }
 
 /** Letters and digits only, each word capitalised. */

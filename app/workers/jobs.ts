@@ -6,7 +6,7 @@ import type { FailureData } from '../contract/failure.ts'
 import type { ChainMeasurement } from '../contract/joints.ts'
 import type { RenderPlan, StageSetup } from '../contract/render-plan.ts'
 import type { TakeFacts } from '../contract/take-facts.ts'
-import type { StemOrder, WrittenStem } from '../engine/bounce-unit.ts'
+import type { StemOrder, WrittenUnit } from '../engine/bounce-unit.ts'
 import type { StageToMeasure } from '../engine/measure-joints.ts'
 import type { ProcessedFile } from '../engine/process-file.ts'
 import type { VoiceTake } from '../engine/render-voice-take.ts'
@@ -21,8 +21,15 @@ export interface Jobs {
     output: { sha256: string; format: AudioFormat; facts: TakeFacts }
   }
   readonly bounceUnit: {
-    input: { plan: RenderPlan; unitIndex: number; stems: readonly StemOrder[]; takePaths: TakePaths }
-    output: readonly WrittenStem[]
+    input: {
+      plan: RenderPlan
+      unitIndex: number
+      stems: readonly StemOrder[]
+      /** null: to be found out. */
+      ceilingTrimDb: number | null
+      takePaths: TakePaths
+    }
+    output: WrittenUnit
   }
   readonly measureChain: {
     input: { path: string; sampleRateHz: number; stages: readonly StageToMeasure[] }

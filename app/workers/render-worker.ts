@@ -51,13 +51,14 @@ export const measureTake = job<'measureTake'>(async ({ path, workingFolder, peak
   }
 })
 
-export const bounceUnit = job<'bounceUnit'>(({ plan, unitIndex, stems, takePaths }, moved) => {
+export const bounceUnit = job<'bounceUnit'>(({ plan, unitIndex, stems, ceilingTrimDb, takePaths }, moved) => {
   const opened: TakeSource[] = []
   try {
     return renderUnitToFiles(
       plan,
       unitsOf(plan)[unitIndex],
       stems,
+      ceilingTrimDb,
       (layer) => {
         const source = createTakeSource(openAudioFile(takePaths[layer.take.sha256]), plan.sampleRateHz)
         opened.push(source)

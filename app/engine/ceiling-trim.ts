@@ -1,0 +1,45 @@
+// How far a bounce sets its ceiling under the setting. The ceiling is proven for samples;
+// between them its moving gain and what lies close to half the sample rate leave a
+// little over. A bounce has the time to look again: it measures what came out, and where
+// that is too much, renders once more with the ceiling lowered by the excess.
+
+import type { StageSetup } from '../contract/render-plan.ts'
+import { dbFromGain, gainFromDb } from '../dsp/decibels.ts'
+import { createPeakExcessMeter } from '../dsp/peak-excess.ts'
+import type { Channels } from '../dsp/stage.ts'
+
+/** What is left over is let be up to here: half of what a voice may have. */
+const TOLERATED_DB = 0.05
+/** The excess is rounded up to whole steps, so that a manifest holds a number one can read. */
+const STEPS_PER_DB = 1000
+
+/** The chain with its ceiling, where it ends in one, lowered by so many dB. */
+export function trimCeiling(stages: readonly StageSetup[], trimDb: number): readonly StageSetup[] {
+  const last = stages.at(-1)
+  if (trimDb === 0 || last?.kind !== 'ceiling') return stages
+  const settings = { ...last.settings, ceilingDbtp: last.settings.ceilingDbtp - trimDb }
+  return [...stages.slice(0, -1), { kind: 'ceiling', settings }]
+}
+
+export interface CeilingCheck {
+  /** @param channels what leaves the chain */
+  add(channels: Channels, frames: number): void
+  /** By how many dB the ceiling is to be lowered; 0 where it is well kept. To be asked once, at the end. */
+  trimDb(): number
+}
+
+/** Listens to what leaves a chain; null where the chain does not end in a ceiling. */
+export function createCeilingCheck(stages: readonly StageSetup[], channels: number): CeilingCheck | null {
+  const last = stages.at(-1)
+  if (last?.kind !== 'ceiling') return null
+  const ceiling = gainFromDb(last.settings.ceilingDbtp)
+  const tolerated = ceiling * gainFromDb(TOLERATED_DB)
+  const meter = createPeakExcessMeter(channels, tolerated)
+  return {
+    add: meter.add,
+    trimDb() {
+      const peak = meter.finish()
+      return peak > tolerated ? Math.ceil(dbFromGain(peak / ceiling) * STEPS_PER_DB) / STEPS_PER_DB : 0
+    },
+  }
+}
