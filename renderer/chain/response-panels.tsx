@@ -1,7 +1,7 @@
 // Panels of the stages that are drawn as a response over frequency: low-cut and mic correction.
 
 import { useQuery } from '@tanstack/react-query'
-import type { CorrectionFit } from '../../app/contract/commands.ts'
+import type { OutputOf } from '../../app/contract/commands.ts'
 import { formatFrequency, formatNumber, withUnit } from '../parts/format.ts'
 import { Select } from '../parts/select.tsx'
 import { curvesQuery, micsQuery } from '../state/queries.ts'
@@ -131,7 +131,7 @@ export function MicCorrectionPanel({
   )
 }
 
-function sentenceOfFit(fit: CorrectionFit | null, remark: string | null): string {
+function sentenceOfFit(fit: OutputOf<'respondChain'>['fit'], remark: string | null): string {
   if (fit === null) {
     return (
       remark ??
