@@ -169,6 +169,11 @@ export const commands = {
   ),
   /** Level, crest factor and strands of one take at every joint of a chain. */
   measureChain: command(z.object({ takeId: Id, stages: ChainStages }), ChainMeasurement),
+  /** Output of one drive stage at which driven and clean are equally loud on a take, through the stages before it. */
+  matchDrive: command(
+    z.object({ takeId: Id, stages: ChainStages, stageIndex: z.int().min(0).max(23) }),
+    z.object({ outputDb: z.number() }),
+  ),
   /** Response of a chain's linear stages for one take's mic in dB at the given frequencies, from the coefficients that sound. */
   respondChain: command(
     z.object({

@@ -8,17 +8,13 @@ import { dbFromGain } from '../dsp/decibels.ts'
 import { activeBlocks, loudnessOfBlocks } from '../dsp/equal-loudness.ts'
 import { createJointMeter, type JointMeter } from '../dsp/joint-meter.ts'
 import { BLOCK_FRAMES, type Channels } from '../dsp/stage.ts'
+import { CENTRE_GAIN, scaleBlock, sumGainOf } from './centre-gain.ts'
 import type { TakeSource } from './take-source.ts'
 
 /** Blocks quieter than this at the chain's input are not counted for a stage's usual reduction; common practice. */
 const ACTIVE_ABOVE_DBFS = -50
 
-/**
- * A mono take reaches its group in the middle: 3.01 dB down on each side, so that both
- * together carry its power. The stages after the sum hear that. Their joints count both
- * sides, so that level and loudness run on unbroken across the sum.
- */
-const CENTRE_GAIN = Math.SQRT1_2
+/** Joints after the sum count both sides, so that level and loudness run on unbroken across it. */
 const BOTH_SIDES_DB = -dbFromGain(CENTRE_GAIN)
 
 /** A stage as it is measured: `setup` is null where it is off or has nothing to do. */
@@ -54,7 +50,7 @@ export function measureJoints(
     if (joint > 0) meters[layerSetups.length + joint].add(lanes[0], count)
   })
   const running = [...layerChain.stages, ...sumChain.stages]
-  const sumGain = channels === 1 ? CENTRE_GAIN : 1
+  const sumGain = sumGainOf(channels)
   const block: Channels = Array.from({ length: channels }, () => new Float64Array(BLOCK_FRAMES))
   const reductionsDb: number[][] = setups.map(() => [])
   const greatestDb = setups.map(() => 0)
@@ -66,7 +62,7 @@ export function measureJoints(
     source.read(at, count, block)
     const isActive = meanSquare(block, count) > activeAbove
     layerChain.process([block], count)
-    scale(block, sumGain, count)
+    scaleBlock(block, sumGain, count)
     sumChain.process([block], count)
     for (const [k, stage] of running.entries()) {
       greatestDb[k] = Math.max(greatestDb[k], stage.reductionDb)
@@ -106,11 +102,6 @@ function jointOf(meter: JointMeter, active: Uint8Array, sidesDb: number): Joint 
     crestDb: levels.crestFactorDb,
     strandsDbfs: levels.strandLevelsDbfs.map(raised),
   }
-}
-
-function scale(block: Channels, gain: number, frames: number): void {
-  if (gain === 1) return
-  for (const channel of block) for (let i = 0; i < frames; i++) channel[i] *= gain
 }
 
 function meanSquare(block: Channels, frames: number): number {

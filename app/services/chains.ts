@@ -1,6 +1,7 @@
 // Chains: their versions, and what they do to a take.
 
 import type { Handlers } from '../contract/commands.ts'
+import { Failure } from '../contract/failure.ts'
 import { bandsResponseDb, lowCutResponseDb } from '../dsp/sections/response.ts'
 import { hashOfValue } from './canonical-json.ts'
 import { micCurveOf } from './plan-session.ts'
@@ -8,7 +9,16 @@ import { type ResolvedStage, resolveStages } from './resolve-stages.ts'
 import { catalogueRoot, readableTakes } from './take-files.ts'
 import type { Workplace } from './workplace.ts'
 
-type ChainActs = 'listChains' | 'listChainVersions' | 'saveChain' | 'measureChain' | 'respondChain'
+/** As far as the setting goes (chain-document.ts). */
+const MOST_OUTPUT_DB = 24
+
+type ChainActs =
+  | 'listChains'
+  | 'listChainVersions'
+  | 'saveChain'
+  | 'measureChain'
+  | 'matchDrive'
+  | 'respondChain'
 
 export function chainHandlers(workplace: Workplace): Pick<Handlers, ChainActs> {
   const { catalogue, pool, fitter, folders, now, emit } = workplace
@@ -46,6 +56,43 @@ export function chainHandlers(workplace: Workplace): Pick<Handlers, ChainActs> {
         },
         { signal, onProgress: (fraction) => report(fraction, 'Measuring the joints') },
       )
+    },
+
+    async matchDrive({ takeId, stages, stageIndex }, { signal, report }) {
+      const stage = stages[stageIndex]
+      if (stage?.kind !== 'drive') {
+        throw new Failure(
+          'invalid-input',
+          `Stage ${stageIndex + 1} of the chain is not a drive; choose one that is.`,
+        )
+      }
+      const take = catalogue.takes.get(takeId)
+      const paths = await readableTakes(catalogueRoot(catalogue.path), [take], folders.working, signal)
+      const before = resolveStages(
+        stages.slice(0, stageIndex),
+        micCurveOf(catalogue, take),
+        take.sampleRateHz,
+        fitter,
+      )
+      const outputDb = await pool.run(
+        'matchDrive',
+        {
+          path: paths[take.sha256],
+          sampleRateHz: take.sampleRateHz,
+          before: before.flatMap(({ setup }) => (setup === null ? [] : [setup])),
+          drive: stage.settings,
+        },
+        { signal, onProgress: (fraction) => report(fraction, 'Matching the loudness') },
+      )
+      if (outputDb === null) {
+        throw new Failure(
+          'not-enough-material',
+          `${take.name} has nothing to match the drive by: it is silent at this stage, or the mix is 0 %; choose another take, or raise the mix.`,
+        )
+      }
+      return {
+        outputDb: Math.round(Math.min(Math.max(outputDb, -MOST_OUTPUT_DB), MOST_OUTPUT_DB) * 100) / 100,
+      }
     },
 
     async respondChain({ takeId, stages, sampleRateHz, frequenciesHz }) {

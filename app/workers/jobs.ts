@@ -6,6 +6,7 @@ import type { FailureData } from '../contract/failure.ts'
 import type { ChainMeasurement } from '../contract/joints.ts'
 import type { RenderPlan, StageSetup } from '../contract/render-plan.ts'
 import type { TakeFacts } from '../contract/take-facts.ts'
+import type { DriveSettings } from '../dsp/stages/settings.ts'
 import type { StemOrder, WrittenUnit } from '../engine/bounce-unit.ts'
 import type { StageToMeasure } from '../engine/measure-joints.ts'
 import type { ProcessedFile } from '../engine/process-file.ts'
@@ -34,6 +35,10 @@ export interface Jobs {
   readonly measureChain: {
     input: { path: string; sampleRateHz: number; stages: readonly StageToMeasure[] }
     output: ChainMeasurement
+  }
+  readonly matchDrive: {
+    input: { path: string; sampleRateHz: number; before: readonly StageSetup[]; drive: DriveSettings }
+    output: number | null
   }
   readonly processFile: {
     input: { from: string; to: string; setups: readonly StageSetup[]; encoding: StemEncoding }

@@ -9,6 +9,7 @@ import { writeFileSafely } from '../audio/safe-write.ts'
 import { hashFile } from '../audio/sha256.ts'
 import { Failure } from '../contract/failure.ts'
 import { bounceUnit as renderUnitToFiles } from '../engine/bounce-unit.ts'
+import { matchDriveOutput } from '../engine/match-drive.ts'
 import { measureAudio } from '../engine/measure-audio.ts'
 import { measureJoints } from '../engine/measure-joints.ts'
 import { processAudioFile } from '../engine/process-file.ts'
@@ -75,6 +76,15 @@ export const measureChain = job<'measureChain'>(({ path, sampleRateHz, stages },
   const source = createTakeSource(openAudioFile(path), sampleRateHz)
   try {
     return measureJoints(source, sampleRateHz, stages, moved)
+  } finally {
+    source.close()
+  }
+})
+
+export const matchDrive = job<'matchDrive'>(({ path, sampleRateHz, before, drive }, moved) => {
+  const source = createTakeSource(openAudioFile(path), sampleRateHz)
+  try {
+    return matchDriveOutput(source, sampleRateHz, before, drive, moved)
   } finally {
     source.close()
   }

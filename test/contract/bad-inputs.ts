@@ -194,6 +194,16 @@ export const INPUTS: { readonly [C in CommandName]: Inputs<C> } = {
       ['stages.2.settings.lookAheadMs', 1],
     ],
   },
+  matchDrive: {
+    good: { takeId: 1, stages, stageIndex: 1 },
+    bad: [
+      ['takeId', 0],
+      ['stageIndex', -1],
+      ['stageIndex', 24],
+      ['stageIndex', 0.5],
+      ['stages.2.settings.lookAheadMs', 1],
+    ],
+  },
   respondChain: {
     good: { takeId: null, stages, sampleRateHz: 48_000, frequenciesHz: [100, 1000] },
     bad: [

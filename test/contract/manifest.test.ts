@@ -51,6 +51,7 @@ const manifest: Manifest = {
       channels: 2,
       encoding: 'pcm-24',
       ditherSeed: 12,
+      ceilingTrimDb: 0.12,
       sha256: SHA,
       integratedLufs: -20,
       loudnessRangeLu: null,
