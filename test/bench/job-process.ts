@@ -10,8 +10,9 @@ export interface JobProcess {
   end(): void
 }
 
-export function startJobProcess(): JobProcess {
-  const host = fork(inRoot('test/bench/job-host.ts'), { cwd: ROOT, execArgv: [] })
+/** @param nodeFlags for the process's Node */
+export function startJobProcess(nodeFlags: readonly string[] = []): JobProcess {
+  const host = fork(inRoot('test/bench/job-host.ts'), { cwd: ROOT, execArgv: [...nodeFlags] })
   return {
     run: (order) =>
       new Promise((settle, refuse) => {
