@@ -18,8 +18,19 @@ export const PlaybackSource = z.object({
   target: PlaybackTarget,
   /** Unsaved stages heard in place of the saved chain: of a take, of one group, or of all that share (groupId null). */
   draft: z.object({ groupId: Id.nullable(), stages: ChainStages }).nullable(),
+  /**
+   * Only for a take with a draft: the processed side ends behind stage `toStage` - 1, and the dry side is
+   * the take through the stages before `fromStage`. So one stage is heard against nothing but itself.
+   */
+  compare: z
+    .object({ fromStage: z.int().min(0), toStage: z.int().min(0) })
+    .nullable()
+    .default(null),
 })
-export type PlaybackSource = z.infer<typeof PlaybackSource>
+/** As a caller writes it. */
+export type PlaybackSource = z.input<typeof PlaybackSource>
+/** As a handler gets it. */
+export type ParsedPlaybackSource = z.output<typeof PlaybackSource>
 
 export const OpenedPlayback = z.object({
   playbackId: z.string(),

@@ -16,7 +16,7 @@ export interface JointLevels {
   readonly samplePeakDbfs: number | null
   /** Sample peak over RMS level, dB: a sine has 3.01. */
   readonly crestFactorDb: number | null
-  /** Six strands from rumble to air, RMS dBFS over the frames that are active at this joint. */
+  /** Six strands from rumble to air, RMS dBFS over the active blocks. */
   readonly strandLevelsDbfs: readonly (number | null)[]
 }
 
@@ -25,7 +25,7 @@ export interface JointMeter {
   add(channels: Channels, frames: number): void
   /**
    * @param active blocks that count for the RMS level, as from `activeBlocks`: give every
-   * joint of a chain those of the first, so that levels compare like with like; left out,
+   * joint of a chain those of the first, so that levels and strands compare like with like; left out,
    * this joint's own
    */
   levels(active?: Uint8Array): JointLevels
@@ -92,7 +92,7 @@ export function createJointMeter(layout: {
         samplePeakDbfs,
         crestFactorDb:
           rmsLevelDbfs === null || samplePeakDbfs === null ? null : samplePeakDbfs - rmsLevelDbfs,
-        strandLevelsDbfs: strands.levelsDbfs(),
+        strandLevelsDbfs: strands.levelsDbfs(active),
       }
     },
     blockPowers: () => loudness.powers(),

@@ -3,7 +3,9 @@
 // up to one, so the strands' powers add up to the power of the signal.
 
 import { dbFromPower } from './decibels.ts'
+import { BLOCKS_PER_SECOND } from './equal-loudness.ts'
 import { createRealFft } from './fft.ts'
+import { GrowingDoubles } from './growing-doubles.ts'
 import type { Channels } from './stage.ts'
 
 /** Names of the strands from low to high. */
@@ -13,6 +15,8 @@ export type StrandName = (typeof STRAND_NAMES)[number]
 export const STRAND_EDGES_HZ = [150, 400, 1500, 5000, 10000] as const
 
 const STRANDS = STRAND_NAMES.length
+/** A count and a power per strand. */
+const BLOCK_FIELDS = 1 + STRANDS
 const FRAME_POINTS_AT_48K = 2048
 // Frames count that are above -70 dBFS and within 20 dB of the mean of those: the
 // gates of EBU Tech 3342 section 3.1, wide enough to keep a lone /s/ (common practice here).
@@ -29,8 +33,10 @@ export interface StrandMeter {
    * Level of each strand in the active frames so far: RMS in dBFS, mean of the
    * channels, a full-scale sine reading -3.01. null: no active frame (43 ms of sound
    * at least), nothing there, or a strand above half the sample rate.
+   * @param active 100 ms blocks that count, as from `activeBlocks`, in place of the gates: give every
+   * joint of a chain those of the first, so that strands compare like with like
    */
-  levelsDbfs(): readonly (number | null)[]
+  levelsDbfs(active?: Uint8Array): readonly (number | null)[]
 }
 
 export function createStrandMeter(layout: {
@@ -52,7 +58,10 @@ export function createStrandMeter(layout: {
   const classFrames = new Float64Array(CLASSES)
   // One-sided spectrum, sine window (mean square 1/2), mean of channels.
   const scale = 2 / (points * (points / 2) * channelCount)
+  /** Per 100 ms block: how many frames have their middle in it, and the sum of each strand's power. */
+  const blocks = new GrowingDoubles()
   let filled = 0
+  let framesTaken = 0
 
   function takeFrame(): void {
     strandPower.fill(0)
@@ -63,6 +72,7 @@ export function createStrandMeter(layout: {
       sumStrands()
       samples.copyWithin(0, hop)
     }
+    addToBlock()
     let total = 0
     for (let s = 0; s < STRANDS; s++) total += strandPower[s]
     const level = Math.floor((dbFromPower(total * scale) - ABSOLUTE_GATE_DBFS) / CLASS_DB)
@@ -70,6 +80,29 @@ export function createStrandMeter(layout: {
     const at = Math.min(CLASSES - 1, level)
     classFrames[at]++
     for (let s = 0; s < STRANDS; s++) classPower[at * STRANDS + s] += strandPower[s] * scale
+  }
+
+  function addToBlock(): void {
+    const middle = framesTaken * hop + hop
+    framesTaken++
+    const block = Math.floor((middle * BLOCKS_PER_SECOND) / sampleRateHz)
+    while (blocks.length <= block * BLOCK_FIELDS) for (let f = 0; f < BLOCK_FIELDS; f++) blocks.push(0)
+    const values = blocks.values()
+    const at = block * BLOCK_FIELDS
+    values[at]++
+    for (let s = 0; s < STRANDS; s++) values[at + 1 + s] += strandPower[s] * scale
+  }
+
+  function meanOfBlocks(active: Uint8Array): number[] {
+    const values = blocks.values()
+    const sums = new Array<number>(STRANDS).fill(0)
+    let frames = 0
+    for (let block = 0; block < active.length && block * BLOCK_FIELDS < values.length; block++) {
+      if (active[block] !== 1) continue
+      frames += values[block * BLOCK_FIELDS]
+      for (let s = 0; s < STRANDS; s++) sums[s] += values[block * BLOCK_FIELDS + 1 + s]
+    }
+    return sums.map((sum) => (frames === 0 ? 0 : sum / frames))
   }
 
   function sumStrands(): void {
@@ -105,12 +138,13 @@ export function createStrandMeter(layout: {
         }
       }
     },
-    levelsDbfs() {
+    levelsDbfs(active) {
+      const toLevel = (power: number): number | null => (power > 0 ? dbFromPower(power) : null)
+      if (active !== undefined) return meanOfBlocks(active).map(toLevel)
       const mean = meanPower(classPower, classFrames, 0)
       const total = mean.reduce((sum, power) => sum + power, 0)
       const gate = Math.ceil((dbFromPower(total) + RELATIVE_GATE_DB - ABSOLUTE_GATE_DBFS) / CLASS_DB)
-      const active = meanPower(classPower, classFrames, Math.max(0, gate))
-      return active.map((power) => (power > 0 ? dbFromPower(power) : null))
+      return meanPower(classPower, classFrames, Math.max(0, gate)).map(toLevel)
     },
   }
 }

@@ -4,15 +4,8 @@ import type { PlannedLayer } from '../contract/render-plan.ts'
 import { BLOCK_FRAMES, type Channels } from '../dsp/stage.ts'
 import { addPanned, clearLane } from './lane-mixer.ts'
 import { createLayerFeed } from './layer-feed.ts'
+import type { Programme } from './programme.ts'
 import type { TakeSource } from './take-source.ts'
-
-export interface DryMix {
-  readonly memory: readonly Float64Array[]
-  /** Stereo, valid after `render`. */
-  readonly sum: Channels
-  begin(frame: number): void
-  render(frames: number): void
-}
 
 /** @param gainsOf left and right gain of a layer in the mix */
 export function createDryMix(
@@ -20,7 +13,7 @@ export function createDryMix(
   layers: readonly PlannedLayer[],
   openTake: (layer: PlannedLayer) => TakeSource,
   gainsOf: (layer: PlannedLayer) => readonly [number, number],
-): DryMix {
+): Programme {
   const sum: Channels = [new Float64Array(BLOCK_FRAMES), new Float64Array(BLOCK_FRAMES)]
   const feeds = layers.map((layer) =>
     createLayerFeed(openTake(layer), { ...layer, stages: [], sampleRateHz }),

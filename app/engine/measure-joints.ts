@@ -1,20 +1,25 @@
-// One take through a whole chain, measured at every joint: what the river is drawn from.
+// One take through a whole chain, measured at every joint: what the river is drawn from. The
+// sound at one joint can be kept, so that a change behind it is measured from there on.
 
 import { isLayerStage } from '../contract/chain-document.ts'
-import type { ChainMeasurement, Joint } from '../contract/joints.ts'
+import type { ChainMeasurement, Joint, MeasuredStage } from '../contract/joints.ts'
 import type { StageSetup } from '../contract/render-plan.ts'
 import { createChain } from '../dsp/chain.ts'
 import { dbFromGain } from '../dsp/decibels.ts'
 import { activeBlocks, loudnessOfBlocks } from '../dsp/equal-loudness.ts'
 import { createJointMeter, type JointMeter } from '../dsp/joint-meter.ts'
-import { BLOCK_FRAMES, type Channels } from '../dsp/stage.ts'
-import { CENTRE_GAIN, scaleBlock, sumGainOf } from './centre-gain.ts'
+import { BLOCK_FRAMES, type Channels, type Stage } from '../dsp/stage.ts'
 import type { TakeSource } from './take-source.ts'
 
 /** Blocks quieter than this at the chain's input are not counted for a stage's usual reduction; common practice. */
 const ACTIVE_ABOVE_DBFS = -50
 
-/** Joints after the sum count both sides, so that level and loudness run on unbroken across it. */
+/**
+ * A mono take reaches its group in the middle: 3.01 dB down on each side, so that both
+ * together carry its power. The stages after the sum hear that. Their joints count both
+ * sides, so that level and loudness run on unbroken across the sum.
+ */
+const CENTRE_GAIN = Math.SQRT1_2
 const BOTH_SIDES_DB = -dbFromGain(CENTRE_GAIN)
 
 /** A stage as it is measured: `setup` is null where it is off or has nothing to do. */
@@ -23,6 +28,33 @@ export interface StageToMeasure {
   readonly on: boolean
   readonly setup: StageSetup | null
   readonly remark: string | null
+}
+
+/** The sound before one stage, and all that was measured up to there. */
+export interface KeptJoint {
+  /** The joint stands before `stages[beforeStage]`. */
+  readonly beforeStage: number
+  /** The sound there, as late as the stages before it make it; 32-bit floats, one array a channel. */
+  readonly signal: readonly Float32Array[]
+  /** Which 100 ms blocks are active at the chain's input. */
+  readonly active: Uint8Array
+  /** Which blocks of BLOCK_FRAMES are loud enough there to count for the usual reduction. */
+  readonly loud: Uint8Array
+  readonly joints: readonly Joint[]
+  readonly stages: readonly MeasuredStage[]
+}
+
+export interface JointsOfTake {
+  readonly measurement: ChainMeasurement
+  /** What `keepBeforeStage` asked for. */
+  readonly kept: KeptJoint | null
+}
+
+export interface MeasureOptions {
+  /** Measured already: everything before its stage must be as it was then. */
+  readonly from?: KeptJoint | null
+  /** Keeps the sound before this stage; it has to lie behind `from`. */
+  readonly keepBeforeStage?: number | null
 }
 
 const REDUCING_KINDS: readonly string[] = ['expander', 'de-ess', 'opto', 'ceiling']
@@ -36,59 +68,135 @@ export function measureJoints(
   sampleRateHz: number,
   stages: readonly StageToMeasure[],
   moved: (fraction: number) => void,
-): ChainMeasurement {
+  { from = null, keepBeforeStage = null }: MeasureOptions = {},
+): JointsOfTake {
   const { channels, frames } = source
-  const setups = stages.flatMap((stage) => (stage.setup === null ? [] : [stage.setup]))
-  const layerSetups = setups.filter(isLayerStage)
-  const meters = Array.from({ length: setups.length + 1 }, () => createJointMeter({ sampleRateHz, channels }))
-  const layout = { sampleRateHz, laneChannels: [channels] }
-  const layerChain = createChain(layerSetups, layout, (joint, lanes, count) =>
-    meters[joint].add(lanes[0], count),
-  )
-  const sumChain = createChain(setups.slice(layerSetups.length), layout, (joint, lanes, count) => {
-    // The joint at the sum has been measured before it.
-    if (joint > 0) meters[layerSetups.length + joint].add(lanes[0], count)
-  })
-  const running = [...layerChain.stages, ...sumChain.stages]
-  const sumGain = sumGainOf(channels)
-  const block: Channels = Array.from({ length: channels }, () => new Float64Array(BLOCK_FRAMES))
-  const reductionsDb: number[][] = setups.map(() => [])
-  const greatestDb = setups.map(() => 0)
-  const activeAbove = 10 ** (ACTIVE_ABOVE_DBFS / 10)
+  const first = from?.beforeStage ?? 0
+  const steps = stages.slice(first).map((stage) => createStep(stage, sampleRateHz, channels))
+  const inputMeter = from === null ? createJointMeter({ sampleRateHz, channels }) : null
+  // The sum lies behind the last stage of the layer; its gain belongs to the first step after that.
+  const sumStep = stages.slice(first).findIndex((stage) => !isLayerKind(stage))
+  const isSumAhead = sumStep !== -1 && (first === 0 || isLayerKind(stages[first - 1]))
+  const sumGain = channels === 1 ? CENTRE_GAIN : 1
 
-  const total = frames + layerChain.latencySamples + sumChain.latencySamples
+  const lateBefore = from === null ? 0 : from.signal[0].length - frames
+  const total = frames + lateBefore + steps.reduce((sum, step) => sum + step.latencySamples, 0)
+  const keepStep = keepBeforeStage === null ? -1 : keepBeforeStage - first
+  const keptFrames =
+    frames + lateBefore + steps.slice(0, keepStep).reduce((sum, step) => sum + step.latencySamples, 0)
+  const keptSignal = keepStep < 0 ? null : Array.from({ length: channels }, () => sharedFloats(keptFrames))
+  const loud = from?.loud ?? new Uint8Array(Math.ceil(frames / BLOCK_FRAMES))
+
+  const block: Channels = Array.from({ length: channels }, () => new Float64Array(BLOCK_FRAMES))
   for (let at = 0; at < total; at += BLOCK_FRAMES) {
     const count = Math.min(BLOCK_FRAMES, total - at)
-    source.read(at, count, block)
-    const isActive = meanSquare(block, count) > activeAbove
-    layerChain.process([block], count)
-    scaleBlock(block, sumGain, count)
-    sumChain.process([block], count)
-    for (const [k, stage] of running.entries()) {
-      greatestDb[k] = Math.max(greatestDb[k], stage.reductionDb)
-      if (isActive) reductionsDb[k].push(stage.reductionDb)
+    const blockIndex = at / BLOCK_FRAMES
+    if (from === null) {
+      source.read(at, count, block)
+      inputMeter?.add(block, count)
+      if (blockIndex < loud.length) loud[blockIndex] = isLoud(block, count) ? 1 : 0
+    } else {
+      readKept(from.signal, at, count, block)
+    }
+    for (const [k, step] of steps.entries()) {
+      if (k === keepStep) writeKept(block, count, keptSignal, at)
+      if (k === sumStep && isSumAhead) scale(block, sumGain, count)
+      step.process(block, count, loud[blockIndex] === 1)
     }
     moved((at + count) / total)
   }
 
   // Every joint counts the blocks that are active at the first, so that levels compare like with like.
-  const active = activeBlocks(meters[0].blockPowers())
-  const joints: Joint[] = [jointOf(meters[0], active, 0)]
-  let passed = 0
-  const measured = stages.map(({ kind, on, setup, remark }) => {
-    const k = setup === null ? null : passed++
-    const isAfterSum = passed > layerSetups.length
-    joints.push(jointOf(meters[passed], active, isAfterSum && channels === 1 ? BOTH_SIDES_DB : 0))
-    const reduces = k !== null && REDUCING_KINDS.includes(kind)
-    return {
-      kind,
-      on,
-      remark,
-      maxReductionDb: reduces ? greatestDb[k] : null,
-      medianReductionDb: reduces ? medianOf(reductionsDb[k]) : null,
-    }
-  })
-  return { joints, stages: measured, seconds: frames / sampleRateHz }
+  const active = from?.active ?? activeBlocks(inputMeter!.blockPowers())
+  const joints: Joint[] = from === null ? [jointOf(inputMeter!, active, 0)] : [...from.joints]
+  const measured: MeasuredStage[] = from === null ? [] : [...from.stages]
+  for (const step of steps) {
+    const isAfterSum = !isLayerKind(step.stage)
+    // A stage that does nothing leaves the joint as it was.
+    joints.push(
+      step.meter === null
+        ? joints[joints.length - 1]
+        : jointOf(step.meter, active, isAfterSum && channels === 1 ? BOTH_SIDES_DB : 0),
+    )
+    measured.push(step.measured())
+  }
+  return {
+    measurement: { joints, stages: measured, seconds: frames / sampleRateHz },
+    kept:
+      keptSignal === null || keepBeforeStage === null
+        ? null
+        : {
+            beforeStage: keepBeforeStage,
+            signal: keptSignal,
+            active,
+            loud,
+            joints: joints.slice(0, keepBeforeStage + 1),
+            stages: measured.slice(0, keepBeforeStage),
+          },
+  }
+}
+
+const isLayerKind = (stage: StageToMeasure): boolean => isLayerStage(stage as Pick<StageSetup, 'kind'>)
+
+interface Step {
+  readonly stage: StageToMeasure
+  readonly latencySamples: number
+  /** null where the stage does nothing. */
+  readonly meter: JointMeter | null
+  process(block: Channels, frames: number, isLoud: boolean): void
+  measured(): MeasuredStage
+}
+
+function createStep(stage: StageToMeasure, sampleRateHz: number, channels: number): Step {
+  const { kind, on, remark, setup } = stage
+  const running: Stage | null = setup && createChain([setup], { sampleRateHz, laneChannels: [channels] })
+  const meter = running && createJointMeter({ sampleRateHz, channels })
+  const reductionsDb: number[] = []
+  let greatestDb = 0
+  return {
+    stage,
+    latencySamples: running?.latencySamples ?? 0,
+    meter,
+    process(block, frames, isLoud) {
+      if (running === null) return
+      running.process([block], frames)
+      meter?.add(block, frames)
+      greatestDb = Math.max(greatestDb, running.reductionDb)
+      if (isLoud) reductionsDb.push(running.reductionDb)
+    },
+    measured() {
+      const reduces = running !== null && REDUCING_KINDS.includes(kind)
+      return {
+        kind,
+        on,
+        remark,
+        maxReductionDb: reduces ? greatestDb : null,
+        medianReductionDb: reduces ? medianOf(reductionsDb) : null,
+      }
+    },
+  }
+}
+
+const sharedFloats = (frames: number): Float32Array => new Float32Array(new SharedArrayBuffer(4 * frames))
+
+function readKept(signal: readonly Float32Array[], at: number, frames: number, into: Channels): void {
+  for (const [c, channel] of into.entries()) {
+    const kept = signal[c]
+    for (let i = 0; i < frames; i++) channel[i] = at + i < kept.length ? kept[at + i] : 0
+  }
+}
+
+function writeKept(
+  block: Channels,
+  frames: number,
+  signal: readonly Float32Array[] | null,
+  at: number,
+): void {
+  if (signal === null) return
+  for (const [c, kept] of signal.entries()) {
+    const end = Math.min(frames, kept.length - at)
+    for (let i = 0; i < end; i++) kept[at + i] = block[c][i]
+  }
 }
 
 /** @param sidesDb added where the joint carries the same sound on two sides */
@@ -104,10 +212,15 @@ function jointOf(meter: JointMeter, active: Uint8Array, sidesDb: number): Joint 
   }
 }
 
-function meanSquare(block: Channels, frames: number): number {
+function scale(block: Channels, gain: number, frames: number): void {
+  if (gain === 1) return
+  for (const channel of block) for (let i = 0; i < frames; i++) channel[i] *= gain
+}
+
+function isLoud(block: Channels, frames: number): boolean {
   let sum = 0
   for (const channel of block) for (let i = 0; i < frames; i++) sum += channel[i] * channel[i]
-  return sum / (frames * block.length)
+  return sum / (frames * block.length) > 10 ** (ACTIVE_ABOVE_DBFS / 10)
 }
 
 function medianOf(values: readonly number[]): number | null {

@@ -13,7 +13,8 @@ import {
 } from '../dsp/equal-loudness.ts'
 import { BLOCK_FRAMES, type Channels } from '../dsp/stage.ts'
 import { createDryMix } from './dry-mix.ts'
-import { addPanned, clearLane, layerPanGains } from './lane-mixer.ts'
+import { layerPanGains } from './lane-mixer.ts'
+import { createProcessedMix, type Heard, heardLayers } from './processed-mix.ts'
 import {
   copyMemory,
   fitsMemory,
@@ -21,13 +22,15 @@ import {
   type RememberedState,
   restoreMemory,
 } from './remembered-states.ts'
-import { createRenderUnit, unitsOf } from './render-unit.ts'
 import type { TakeSource } from './take-source.ts'
 
-export type Heard =
-  | { readonly kind: 'stack' }
-  | { readonly kind: 'group'; readonly groupId: number }
-  | { readonly kind: 'layer'; readonly layerId: number }
+/** What is listened to. */
+export interface Listening {
+  readonly plan: RenderPlan
+  readonly heard: Heard
+  /** Heard in place of the dry side: the same takes through other stages. */
+  readonly comparedWith: RenderPlan | null
+}
 
 /** Dry left, dry right, processed left, processed right. */
 const SPAN_CHANNELS = 4
@@ -39,6 +42,8 @@ const RECENT_STATES = 16
 const MOST_NEAR_STATES = MOST_CHECKPOINTS + RECENT_STATES
 /** How much is run from silence before a place that no checkpoint covers yet. */
 const PREROLL_S = 6
+/** The same after a change that no earlier state fits: sound must not wait. The opto's memory is most of the way there. */
+const PREROLL_AFTER_CHANGE_S = 1.5
 /** Frames the scout renders before it lets a request through. */
 const SLICE_FRAMES = 8 * BLOCK_FRAMES
 
@@ -63,7 +68,7 @@ export interface PlaybackEngine {
   close(): void
 }
 
-/** One pass through the plan: the units that are needed and the dry mix beside them. */
+/** One pass through the plan: what is processed, and what it is compared with beside it. */
 interface Pass {
   position: number
   readonly memory: readonly Float64Array[]
@@ -78,11 +83,11 @@ interface Pass {
  * @param inherited states of the engine that played before with other settings
  */
 export function createPlaybackEngine(
-  plan: RenderPlan,
-  heard: Heard,
+  listening: Listening,
   openTake: (layer: PlannedLayer) => TakeSource,
   inherited: readonly RememberedState[] = [],
 ): PlaybackEngine {
+  const { plan } = listening
   const opened: TakeSource[] = []
   const open = (layer: PlannedLayer): TakeSource => {
     const source = openTake(layer)
@@ -97,8 +102,8 @@ export function createPlaybackEngine(
       Math.max(plan.sampleRateHz * SHORTEST_CHECKPOINT_S, plan.frames / MOST_CHECKPOINTS) / BLOCK_FRAMES,
     )
 
-  const player = createPass(plan, heard, open)
-  const scout = createPass(plan, heard, open)
+  const player = createPass(listening, open)
+  const scout = createPass(listening, open)
   const silence = copyMemory(player.memory)
   const checkpoints: RememberedState[] = []
   const recent: RememberedState[] = []
@@ -130,7 +135,8 @@ export function createPlaybackEngine(
   /** Brings the player to a frame from the best place known, and runs it on from there unheard. */
   const goTo = (frame: number): void => {
     const exact = latestStateBefore([...checkpoints, ...recent], frame)
-    const fromSilence = Math.max(plan.startFrame, frame - Math.round(PREROLL_S * plan.sampleRateHz))
+    const prerollS = inherited.length > 0 ? PREROLL_AFTER_CHANGE_S : PREROLL_S
+    const fromSilence = Math.max(plan.startFrame, frame - Math.round(prerollS * plan.sampleRateHz))
     const isClose = exact !== undefined && frame - exact.frame <= checkpointFrames
     const best = isClose ? exact : (latestStateBefore(near, frame) ?? exact)
     if (best !== undefined && best.frame >= fromSilence) {
@@ -193,46 +199,30 @@ export function createPlaybackEngine(
   }
 }
 
-/** What a pass needs of a plan: which units run, which of their outputs are heard, and which layers are the dry side. */
-function createPass(plan: RenderPlan, heard: Heard, open: (layer: PlannedLayer) => TakeSource): Pass {
-  const layer = heard.kind === 'layer' ? plan.layers.find((one) => one.id === heard.layerId) : undefined
-  const groupId = heard.kind === 'group' ? heard.groupId : layer?.groupId
-  const isHeardGroup = (group: { id: number }): boolean => heard.kind === 'stack' || group.id === groupId
-
-  const unitPlans = unitsOf(plan).filter((unit) => unit.groups.some(isHeardGroup))
-  const units = unitPlans.map((unit) =>
-    createRenderUnit(plan, unit, open, { layerStems: layer !== undefined }),
-  )
-  // A layer is heard as its stem is: mono, with gain and without pan.
-  const outputs = units.flatMap((unit, u) =>
-    layer !== undefined
-      ? [unit.layers[unitPlans[u].layers.indexOf(layer)]]
-      : unit.groups.filter((_, g) => isHeardGroup(unitPlans[u].groups[g])),
-  )
-  const dryMix = createDryMix(
-    plan.sampleRateHz,
-    layer !== undefined
-      ? [layer]
-      : plan.layers.filter((one) => heard.kind === 'stack' || one.groupId === groupId),
-    open,
-    (one) => (layer !== undefined ? [1, 1] : layerPanGains(one, plan.panLaw)),
-  )
-  const processed: Channels = [new Float64Array(BLOCK_FRAMES), new Float64Array(BLOCK_FRAMES)]
+function createPass(
+  { plan, heard, comparedWith }: Listening,
+  open: (layer: PlannedLayer) => TakeSource,
+): Pass {
+  const processed = createProcessedMix(plan, heard, open)
+  const dry =
+    comparedWith === null
+      ? createDryMix(plan.sampleRateHz, heardLayers(plan, heard), open, (layer) =>
+          heard.kind === 'layer' ? [1, 1] : layerPanGains(layer, plan.panLaw),
+        )
+      : createProcessedMix(comparedWith, heard, open)
   const pass: Pass = {
     position: plan.startFrame,
-    memory: [...units.flatMap((unit) => unit.memory), ...dryMix.memory],
-    processed,
-    dry: dryMix.sum,
+    memory: [...processed.memory, ...dry.memory],
+    processed: processed.sum,
+    dry: dry.sum,
     begin(frame) {
       pass.position = frame
-      for (const unit of units) unit.begin(frame)
-      dryMix.begin(frame)
+      processed.begin(frame)
+      dry.begin(frame)
     },
     render(frames) {
-      for (const unit of units) unit.render(frames)
-      dryMix.render(frames)
-      clearLane(processed, frames)
-      for (const output of outputs) addPanned(output, [1, 1], processed, frames)
+      processed.render(frames)
+      dry.render(frames)
       pass.position += frames
     },
   }

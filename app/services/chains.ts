@@ -4,6 +4,7 @@ import type { Handlers } from '../contract/commands.ts'
 import { Failure } from '../contract/failure.ts'
 import { bandsResponseDb, lowCutResponseDb } from '../dsp/sections/response.ts'
 import { hashOfValue } from './canonical-json.ts'
+import { createJointCache } from './joint-cache.ts'
 import { micCurveOf } from './plan-session.ts'
 import { type ResolvedStage, resolveStages } from './resolve-stages.ts'
 import { catalogueRoot, readableTakes } from './take-files.ts'
@@ -22,6 +23,7 @@ type ChainActs =
 
 export function chainHandlers(workplace: Workplace): Pick<Handlers, ChainActs> {
   const { catalogue, pool, fitter, folders, now, emit } = workplace
+  const joints = createJointCache()
   return {
     listChains: async ({ voiceId }) => catalogue.chains.list(voiceId),
     listChainVersions: async ({ chainId }) => catalogue.chains.versions(chainId),
@@ -42,20 +44,20 @@ export function chainHandlers(workplace: Workplace): Pick<Handlers, ChainActs> {
       const take = catalogue.takes.get(takeId)
       const paths = await readableTakes(catalogueRoot(catalogue.path), [take], folders.working, signal)
       const resolved = resolveStages(stages, micCurveOf(catalogue, take), take.sampleRateHz, fitter)
-      return pool.run(
+      const toMeasure = resolved.map(({ stage, setup, remark }) => ({
+        kind: stage.kind,
+        on: stage.on,
+        setup,
+        remark,
+      }))
+      const options = joints.plan(take.sha256, toMeasure, 4 * take.channels * take.frames)
+      const { measurement, kept } = await pool.run(
         'measureChain',
-        {
-          path: paths[take.sha256],
-          sampleRateHz: take.sampleRateHz,
-          stages: resolved.map(({ stage, setup, remark }) => ({
-            kind: stage.kind,
-            on: stage.on,
-            setup,
-            remark,
-          })),
-        },
+        { path: paths[take.sha256], sampleRateHz: take.sampleRateHz, stages: toMeasure, options },
         { signal, onProgress: (fraction) => report(fraction, 'Measuring the joints') },
       )
+      if (kept !== null) joints.keep(take.sha256, toMeasure, kept)
+      return measurement
     },
 
     async matchDrive({ takeId, stages, stageIndex }, { signal, report }) {

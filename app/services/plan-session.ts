@@ -4,7 +4,7 @@ import type { Catalogue } from '../../db/catalogue.ts'
 import type { ChainStage } from '../contract/chain-document.ts'
 import type { CurvePoints } from '../contract/curve.ts'
 import type { ChainVersion, Group, Layer, SessionContents, Take } from '../contract/entities.ts'
-import type { PlaybackSource } from '../contract/playback.ts'
+import type { ParsedPlaybackSource } from '../contract/playback.ts'
 import type { PlannedLayer, RenderPlan } from '../contract/render-plan.ts'
 import { convertedFrames } from '../dsp/rate-conversion.ts'
 import type { CorrectionFitter } from './correction-fitter.ts'
@@ -28,11 +28,11 @@ export function readSessionContents(catalogue: Catalogue, sessionId: number): Se
   }
 }
 
-/** The curve of a take's mic: the one chosen for the take, else the mic's first. */
+/** The curve of a take's mic: the one chosen for the take, else the mic's oldest, whatever the curves are called. */
 export function micCurveOf(catalogue: Catalogue, take: Take): CurvePoints | null {
   if (take.curveId !== null) return catalogue.curves.get(take.curveId).points
   if (take.micId === null) return null
-  return catalogue.curves.list(take.micId)[0]?.points ?? null
+  return catalogue.curves.firstOf(take.micId)?.points ?? null
 }
 
 export interface SessionPlan {
@@ -48,7 +48,7 @@ export function planSession(
   catalogue: Catalogue,
   fitter: CorrectionFitter,
   { session, takes, groups, layers, chainVersions }: SessionContents,
-  draft: PlaybackSource['draft'] = null,
+  draft: ParsedPlaybackSource['draft'] = null,
   alsoLayerId?: number,
 ): SessionPlan {
   const { sampleRateHz } = session

@@ -3,9 +3,10 @@
 import { randomUUID } from 'node:crypto'
 import type { Handlers } from '../contract/commands.ts'
 import { Failure } from '../contract/failure.ts'
-import type { OpenedPlayback, PlaybackSource } from '../contract/playback.ts'
+import type { OpenedPlayback, ParsedPlaybackSource } from '../contract/playback.ts'
 import type { RenderPlan } from '../contract/render-plan.ts'
-import type { Heard } from '../engine/playback-engine.ts'
+import type { Listening } from '../engine/playback-engine.ts'
+import type { Heard } from '../engine/processed-mix.ts'
 import { micCurveOf, planSession, planTake, readSessionContents } from './plan-session.ts'
 import { catalogueRoot, type LocatedTake, readableTakes } from './take-files.ts'
 import type { Workplace } from './workplace.ts'
@@ -13,8 +14,7 @@ import type { Workplace } from './workplace.ts'
 type PlaybackActs = 'openPlayback' | 'tunePlayback' | 'matchPlayback' | 'closePlayback'
 
 interface Resolved {
-  readonly plan: RenderPlan
-  readonly heard: Heard
+  readonly listening: Listening
   readonly takes: readonly LocatedTake[]
 }
 
@@ -23,12 +23,13 @@ export function playbackHandlers(workplace: Workplace): Pick<Handlers, PlaybackA
 
   const set = async (
     playbackId: string,
-    source: PlaybackSource,
+    source: ParsedPlaybackSource,
     signal: AbortSignal,
   ): Promise<OpenedPlayback> => {
-    const { plan, heard, takes } = resolveSource(workplace, source)
+    const { listening, takes } = resolveSource(workplace, source)
+    const { plan } = listening
     const takePaths = await readableTakes(catalogueRoot(catalogue.path), takes, folders.working, signal)
-    await playback.ask('set', { playbackId, plan, heard, takePaths })
+    await playback.ask('set', { playbackId, listening, takePaths })
     return { playbackId, sampleRateHz: plan.sampleRateHz, startFrame: plan.startFrame, frames: plan.frames }
   }
 
@@ -43,11 +44,23 @@ export function playbackHandlers(workplace: Workplace): Pick<Handlers, PlaybackA
   }
 }
 
-function resolveSource({ catalogue, fitter }: Workplace, { target, draft }: PlaybackSource): Resolved {
+function resolveSource(
+  { catalogue, fitter }: Workplace,
+  { target, draft, compare }: ParsedPlaybackSource,
+): Resolved {
   if (target.kind === 'take') {
     const take = catalogue.takes.get(target.takeId)
-    const plan = planTake(take, micCurveOf(catalogue, take), draft?.stages ?? [], target.sampleRateHz, fitter)
-    return { plan, heard: { kind: 'stack' }, takes: [take] }
+    const stages = draft?.stages ?? []
+    const planThrough = (count: number): RenderPlan =>
+      planTake(take, micCurveOf(catalogue, take), stages.slice(0, count), target.sampleRateHz, fitter)
+    return {
+      listening: {
+        plan: planThrough(compare?.toStage ?? stages.length),
+        heard: { kind: 'stack' },
+        comparedWith: compare && planThrough(compare.fromStage),
+      },
+      takes: [take],
+    }
   }
   const { sessionId, heard } = placeOf(catalogue, target)
   const contents = readSessionContents(catalogue, sessionId)
@@ -62,12 +75,15 @@ function resolveSource({ catalogue, fitter }: Workplace, { target, draft }: Play
   if (used.size === 0) {
     throw new Failure('empty', 'There is nothing to hear yet: place a take in the stack, or unmute a layer.')
   }
-  return { plan, heard, takes: contents.takes.filter((take) => used.has(take.sha256)) }
+  return {
+    listening: { plan, heard, comparedWith: null },
+    takes: contents.takes.filter((take) => used.has(take.sha256)),
+  }
 }
 
 function placeOf(
   catalogue: Workplace['catalogue'],
-  target: Exclude<PlaybackSource['target'], { kind: 'take' }>,
+  target: Exclude<ParsedPlaybackSource['target'], { kind: 'take' }>,
 ): { sessionId: number; heard: Heard } {
   switch (target.kind) {
     case 'layer':

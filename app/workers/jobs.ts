@@ -3,12 +3,11 @@
 import type { AudioFormat } from '../audio/audio-source.ts'
 import type { StemEncoding } from '../contract/commands.ts'
 import type { FailureData } from '../contract/failure.ts'
-import type { ChainMeasurement } from '../contract/joints.ts'
 import type { RenderPlan, StageSetup } from '../contract/render-plan.ts'
 import type { TakeFacts } from '../contract/take-facts.ts'
 import type { DriveSettings } from '../dsp/stages/settings.ts'
 import type { StemOrder, WrittenUnit } from '../engine/bounce-unit.ts'
-import type { StageToMeasure } from '../engine/measure-joints.ts'
+import type { JointsOfTake, MeasureOptions, StageToMeasure } from '../engine/measure-joints.ts'
 import type { ProcessedFile } from '../engine/process-file.ts'
 import type { VoiceTake } from '../engine/render-voice-take.ts'
 
@@ -33,8 +32,8 @@ export interface Jobs {
     output: WrittenUnit
   }
   readonly measureChain: {
-    input: { path: string; sampleRateHz: number; stages: readonly StageToMeasure[] }
-    output: ChainMeasurement
+    input: { path: string; sampleRateHz: number; stages: readonly StageToMeasure[]; options: MeasureOptions }
+    output: JointsOfTake
   }
   readonly matchDrive: {
     input: { path: string; sampleRateHz: number; before: readonly StageSetup[]; drive: DriveSettings }

@@ -1,14 +1,13 @@
 // What the services say to the playback thread, and what it answers.
 
 import type { FailureData } from '../contract/failure.ts'
-import type { RenderPlan } from '../contract/render-plan.ts'
-import type { Heard, MatchResult } from '../engine/playback-engine.ts'
+import type { Listening, MatchResult } from '../engine/playback-engine.ts'
 import type { TakePaths } from './jobs.ts'
 
 export interface PlaybackActs {
   /** Opens a playback, or gives an open one other settings. */
   readonly set: {
-    input: { playbackId: string; plan: RenderPlan; heard: Heard; takePaths: TakePaths }
+    input: { playbackId: string; listening: Listening; takePaths: TakePaths }
     output: null
   }
   readonly span: {

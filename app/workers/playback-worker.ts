@@ -10,10 +10,15 @@ import type { PlaybackAct, PlaybackActs, PlaybackAnswer, PlaybackQuestion } from
 
 interface OpenPlayback {
   readonly engine: PlaybackEngine
+  /** Whether the scout is under way; it waits a while after a change, and rests at the end. */
   isScouting: boolean
+  hasScouted: boolean
   /** Matches that wait for the scout to get further. */
   waiting: { readonly question: PlaybackActs['match']['input']; resolve(result: MatchResult): void }[]
 }
+
+/** While a setting is being dragged the thread belongs to what is heard. */
+const SCOUT_AFTER_CHANGE_MS = 300
 
 const port = parentPort!
 const playbacks = new Map<string, OpenPlayback>()
@@ -38,11 +43,18 @@ const closePlayback = (playbackId: string): void => {
 const answerMatches = (playback: OpenPlayback): void => {
   playback.waiting = playback.waiting.filter(({ question, resolve }) => {
     const result = playback.engine.match(question.fromFrame, question.toFrame)
-    const isEnough = !playback.isScouting || playback.engine.scoutedTo >= question.toFrame
+    const isEnough = playback.hasScouted || playback.engine.scoutedTo >= question.toFrame
     if (!isEnough && (result === null || result.activeSeconds < question.secondsAtMost)) return true
     resolve(result ?? { differenceLu: null, dryDb: 0, processedDb: 0, activeSeconds: 0 })
     return false
   })
+}
+
+const startScout = (playback: OpenPlayback): void => {
+  // Another change may have taken its place meanwhile.
+  if (![...playbacks.values()].includes(playback)) return
+  playback.isScouting = true
+  scheduleScout()
 }
 
 const scout = (): void => {
@@ -50,6 +62,7 @@ const scout = (): void => {
   for (const playback of playbacks.values()) {
     if (!playback.isScouting) continue
     playback.isScouting = playback.engine.scout()
+    playback.hasScouted = !playback.isScouting
     answerMatches(playback)
   }
   scheduleScout()
@@ -67,16 +80,18 @@ const acts: {
     input: PlaybackActs[A]['input'],
   ) => PlaybackActs[A]['output'] | Promise<PlaybackActs[A]['output']>
 } = {
-  set({ playbackId, plan, heard, takePaths }) {
+  set({ playbackId, listening, takePaths }) {
+    const isChange = playbacks.has(playbackId)
     const engine = createPlaybackEngine(
-      plan,
-      heard,
-      (layer) => createTakeSource(openAudioFile(takePaths[layer.take.sha256]), plan.sampleRateHz),
+      listening,
+      (layer) => createTakeSource(openAudioFile(takePaths[layer.take.sha256]), listening.plan.sampleRateHz),
       playbacks.get(playbackId)?.engine.states(),
     )
     closePlayback(playbackId)
-    playbacks.set(playbackId, { engine, isScouting: true, waiting: [] })
-    scheduleScout()
+    const playback: OpenPlayback = { engine, isScouting: !isChange, hasScouted: false, waiting: [] }
+    playbacks.set(playbackId, playback)
+    if (isChange) setTimeout(() => startScout(playback), SCOUT_AFTER_CHANGE_MS)
+    else scheduleScout()
     return null
   },
   span({ playbackId, fromFrame, frames }) {

@@ -72,10 +72,10 @@ export const bounceUnit = job<'bounceUnit'>(({ plan, unitIndex, stems, ceilingTr
   }
 })
 
-export const measureChain = job<'measureChain'>(({ path, sampleRateHz, stages }, moved) => {
+export const measureChain = job<'measureChain'>(({ path, sampleRateHz, stages, options }, moved) => {
   const source = createTakeSource(openAudioFile(path), sampleRateHz)
   try {
-    return measureJoints(source, sampleRateHz, stages, moved)
+    return measureJoints(source, sampleRateHz, stages, moved, options)
   } finally {
     source.close()
   }

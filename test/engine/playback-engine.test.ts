@@ -3,7 +3,8 @@
 import { describe, expect, it } from 'vitest'
 import { defaultStages } from '../../app/contract/chain-document.ts'
 import type { RenderPlan, StageSetup } from '../../app/contract/render-plan.ts'
-import { createPlaybackEngine, type Heard } from '../../app/engine/playback-engine.ts'
+import { createPlaybackEngine } from '../../app/engine/playback-engine.ts'
+import type { Heard } from '../../app/engine/processed-mix.ts'
 import { whiteNoise } from '../signals/noise.ts'
 import { plannedGroup, plannedLayer, planOf, takeInMemory } from '../signals/takes.ts'
 import { renderPlan } from './rendering.ts'
@@ -57,14 +58,14 @@ const cases: readonly [string, Heard, (i: number) => number][] = [
 
 describe.each(cases)('%s', (_name, heard, wanted) => {
   it('played from the start equals the bounce within -90 dB', () => {
-    const engine = createPlaybackEngine(plan, heard, open)
+    const engine = createPlaybackEngine({ plan, heard, comparedWith: null }, open)
     for (let from = 0; from < 48_000; from += 2400) {
       expect(nullDb(span(engine, from, 2400)[2], (i) => wanted(from + i))).toBeLessThan(-90)
     }
   })
 
   it('jumped into after the scout has passed equals the bounce within -90 dB', () => {
-    const engine = createPlaybackEngine(plan, heard, open)
+    const engine = createPlaybackEngine({ plan, heard, comparedWith: null }, open)
     while (engine.scout());
     for (const from of [150_001, 60_000, 150_001, 10]) {
       expect(nullDb(span(engine, from, 4800)[2], (i) => wanted(from + i))).toBeLessThan(-90)
@@ -73,13 +74,16 @@ describe.each(cases)('%s', (_name, heard, wanted) => {
 })
 
 it('the dry side is the layers by themselves, aligned with the processed side', () => {
-  const engine = createPlaybackEngine(plan, { kind: 'layer', layerId: 1 }, open)
+  const engine = createPlaybackEngine(
+    { plan, heard: { kind: 'layer', layerId: 1 }, comparedWith: null },
+    open,
+  )
   const take = whiteNoise(FRAMES, 1, 0.6)
   expect(nullDb(span(engine, 1000, 2400)[0], (i) => take[1000 + i])).toBeLessThan(-140)
 })
 
 it('is silent outside the plan', () => {
-  const engine = createPlaybackEngine(plan, { kind: 'stack' }, open)
+  const engine = createPlaybackEngine({ plan, heard: { kind: 'stack' }, comparedWith: null }, open)
   const [, , left] = span(engine, FRAMES - 100, 400)
   expect(left.subarray(100).every((x) => x === 0)).toBe(true)
   expect(left.subarray(0, 100).some((x) => x !== 0)).toBe(true)
@@ -92,9 +96,13 @@ describe('a changed setting', () => {
   }
 
   it('goes on from the states of the settings before', () => {
-    const before = createPlaybackEngine(plan, { kind: 'stack' }, open)
+    const before = createPlaybackEngine({ plan, heard: { kind: 'stack' }, comparedWith: null }, open)
     for (let from = 0; from < 96_000; from += 4800) span(before, from, 4800)
-    const after = createPlaybackEngine(louder, { kind: 'stack' }, open, before.states())
+    const after = createPlaybackEngine(
+      { plan: louder, heard: { kind: 'stack' }, comparedWith: null },
+      open,
+      before.states(),
+    )
     // Group gain comes after the chain, so the states are exactly those of the new settings too.
     const gain = 10 ** (-6 / 20)
     expect(nullDb(span(after, 90_000, 4800)[2], (i) => gain * cases[0][2](90_000 + i))).toBeLessThan(-90)
@@ -107,7 +115,10 @@ describe('equal loudness', () => {
       groups: [plannedGroup(1, { gainDb: -9 })],
       layers: [plannedLayer(1, 1, FRAMES)],
     })
-    const engine = createPlaybackEngine(quieter, { kind: 'group', groupId: 1 }, open)
+    const engine = createPlaybackEngine(
+      { plan: quieter, heard: { kind: 'group', groupId: 1 }, comparedWith: null },
+      open,
+    )
     while (engine.scout());
     const match = engine.match(0, FRAMES)
     expect(match?.dryDb).toBeCloseTo(-9, 2)
@@ -116,6 +127,24 @@ describe('equal loudness', () => {
   })
 
   it('says nothing of what the scout has not heard', () => {
-    expect(createPlaybackEngine(plan, { kind: 'stack' }, open).match(0, FRAMES)).toBeNull()
+    expect(
+      createPlaybackEngine({ plan, heard: { kind: 'stack' }, comparedWith: null }, open).match(0, FRAMES),
+    ).toBeNull()
+  })
+})
+
+describe('one stage against nothing but itself', () => {
+  it('the dry side is the same take through the stages before it', () => {
+    const before = planOf(FRAMES, {
+      groups: [plannedGroup(1, { stages: stages.slice(0, 2) })],
+      layers: [plannedLayer(1, 1, FRAMES)],
+    })
+    const after = { ...before, groups: [plannedGroup(1, { stages: stages.slice(0, 3) })] }
+    const engine = createPlaybackEngine({ plan: after, heard: { kind: 'stack' }, comparedWith: before }, open)
+    const [dry, , processed] = span(engine, 0, 48_000)
+    const wanted = [before, after].map((one) => renderPlan(one, open).groups.get(1)?.[0] ?? [])
+    expect(nullDb(dry, (i) => wanted[0][i])).toBeLessThan(-90)
+    expect(nullDb(processed, (i) => wanted[1][i])).toBeLessThan(-90)
+    expect(nullDb(processed, (i) => dry[i])).toBeGreaterThan(-40)
   })
 })
