@@ -1,32 +1,18 @@
 // Takes a sound to 4, 8 or 16 times its rate and back, so that a curve can bend it
 // there and what falls above the first half of the rate is filtered out, not folded.
-// Linear phase, and a whole number of samples of delay at the sound's own rate.
-//
-// All steps but the last one down are half-bands. The last one down is an ordinary
-// low-pass with its stop band right above half the rate: a half-band there would let
-// harmonics just over half the rate fold back (at 48 kHz the fifth of 5 kHz, 25 kHz,
-// to 23 kHz).
+// Linear phase, and a whole number of samples of delay at the sound's own rate. In plain
+// TypeScript: what the kernels of wasm/ are held against.
 
 import {
   decimateByTwo,
   decimatingHistory,
-  designHalfBand,
   doubleRate,
   doublingHistory,
   halveRate,
   halvingHistory,
 } from './half-band.ts'
-import { kaiserLowPass, kaiserTaps } from './kaiser-low-pass.ts'
+import { designOversampling, type OversamplingFactor } from './oversampling-design.ts'
 import { BLOCK_FRAMES } from './stage.ts'
-
-export type OversamplingFactor = 4 | 8 | 16
-
-const STOP_BAND_DB = 110
-/** Pass band to 20 kHz at 44.1 and 48 kHz, and in proportion at higher rates. */
-const PASS_SHARE = 20 / 48
-const PASS_HZ = 20_000
-/** Stop band of the last step down, of the sound's rate: 25 kHz at 48 kHz. */
-const STOP_SHARE = 25 / 48
 
 export interface Oversampler {
   readonly factor: OversamplingFactor
@@ -42,22 +28,13 @@ export interface Oversampler {
 }
 
 export function createOversampler(factor: OversamplingFactor, sampleRateHz: number): Oversampler {
-  const passShare = Math.max(PASS_SHARE, Math.min(PASS_HZ / sampleRateHz, 0.47))
-  const steps = factor === 4 ? 2 : factor === 8 ? 3 : 4
-  const filters = Array.from({ length: steps }, (_, step) =>
-    designHalfBand(passShare / 2 ** (step + 1), STOP_BAND_DB),
-  )
-  const lastDown = designLastDown(passShare)
-
-  // Delay in samples of the high rate; what it lacks to a whole number of the sound's
-  // own samples is added on the way into the first step down. Whole-number arithmetic
-  // throughout: a length that V8 keeps as a double makes every index below three times
-  // as slow.
-  let delay = ((lastDown.length - 1) >> 1) * (factor >> 1)
-  for (let step = 0; step < steps; step++) {
-    delay += (factor >> (step + 1)) * filters[step].delaySamples * (step === 0 ? 1 : 2)
-  }
-  const padding = (factor - (delay % factor)) % factor
+  const {
+    steps,
+    halfBands: filters,
+    lastDown,
+    padding,
+    latencySamples,
+  } = designOversampling(factor, sampleRateHz)
 
   const upHistory = filters.map(doublingHistory)
   const downHistory = filters.map((filter, step) =>
@@ -69,7 +46,7 @@ export function createOversampler(factor: OversamplingFactor, sampleRateHz: numb
 
   return {
     factor,
-    latencySamples: (delay + padding) / factor,
+    latencySamples,
     riseMemoryLength: upHistory.reduce((sum, length) => sum + length, 0),
     fallMemoryLength: downHistory.reduce((sum, length) => sum + length, 0),
 
@@ -110,14 +87,6 @@ export function createOversampler(factor: OversamplingFactor, sampleRateHz: numb
       }
     },
   }
-}
-
-/** From twice the rate to the sound's own. @param passShare of the sound's rate */
-function designLastDown(passShare: number): Float64Array {
-  const pass = passShare / 2
-  const stop = STOP_SHARE / 2
-  const taps = 4 * Math.ceil((kaiserTaps(STOP_BAND_DB, stop - pass) - 1) / 4) + 1
-  return kaiserLowPass(taps, (pass + stop) / 2, STOP_BAND_DB)
 }
 
 function put(samples: Float64Array, buffer: Float64Array, to: number, count: number): void {

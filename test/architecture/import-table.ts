@@ -60,6 +60,8 @@ export const DOORS: Readonly<Record<string, readonly string[]>> = {
   'react-aria-components': ['renderer'],
   '@tanstack/react-query': ['renderer', 'renderer/waveform'],
   'wavesurfer.js': ['renderer/waveform'],
+  // Compiles the kernels of app/dsp/wasm.
+  assemblyscript: ['app/hosts'],
   vite: ['app/hosts', 'electron.vite.config.ts'],
   'electron-vite': ['app/hosts', 'electron.vite.config.ts'],
   '@vitejs/plugin-react': ['electron.vite.config.ts'],

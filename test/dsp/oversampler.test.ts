@@ -1,5 +1,6 @@
 import { describe, expect, it } from 'vitest'
-import { createOversampler, type OversamplingFactor } from '../../app/dsp/oversampler.ts'
+import { createOversampler } from '../../app/dsp/oversampler.ts'
+import type { OversamplingFactor } from '../../app/dsp/oversampling-design.ts'
 import { greatestLevelDb, sineAmplitude, spectrumOf } from '../signals/spectra.ts'
 import { tone } from '../signals/tones.ts'
 

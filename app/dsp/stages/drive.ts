@@ -11,154 +11,92 @@
 // 5 Hz one-pole high-pass; it is added to the sound as it came, delayed to match. So
 // there is no comb at any mix, and a sound that the curve does not bend stays itself.
 
-import { gainFromDb } from '../decibels.ts'
 import { createLaneDelay } from '../lane-delay.ts'
-import { createOversampler, type OversamplingFactor } from '../oversampler.ts'
-import { BLOCK_FRAMES, type Channels, type Stage, type StageLayout } from '../stage.ts'
-import { driveExcess } from './drive-curve.ts'
+import { designOversampling } from '../oversampling-design.ts'
+import { BLOCK_FRAMES, type Stage, type StageLayout } from '../stage.ts'
+import { createWorkRows, kernels, work } from '../wasm/kernels.ts'
+import { createOversamplingKernels } from '../wasm/oversampling-kernels.ts'
+import { driveNumbers } from './drive-numbers.ts'
 import type { DriveSettings } from './settings.ts'
 
-const REFERENCE_BELOW_KNEE_DB = 12
-const BIAS_AT_100_PERCENT = 0.5
-const DC_BLOCK_HZ = 5
-const DEAD = 1e-15
+/** Doubles that the DC block remembers: its last input and output. */
+const DC_BLOCK_MEMORY = 2
 
 export function createDrive(settings: DriveSettings, layout: StageLayout): Stage {
   const { laneChannels, sampleRateHz } = layout
-  const pushDb = settings.amountDb - settings.referenceDbfs - REFERENCE_BELOW_KNEE_DB
-  const push = gainFromDb(pushDb)
-  const tanhBias = Math.tanh((BIAS_AT_100_PERCENT * settings.evenPercent) / 100)
-  const mix = settings.mixPercent / 100
-  const output = gainFromDb(settings.outputDb)
-  const unbentGain = 1 - mix + mix * output
-  const bentGain = mix * output
-
-  const oversampler = createOversampler(oversamplingFor(pushDb), sampleRateHz)
-  const { factor } = oversampler
-  const delay = createLaneDelay(laneChannels, oversampler.latencySamples)
-  if (mix === 0) {
-    return {
-      latencySamples: oversampler.latencySamples,
-      memory: delay.memory,
-      reductionDb: 0,
-      process: delay.process,
-    }
+  const { factor, push, tanhBias, unbentGain, bentGain, dcBlockR } = driveNumbers(settings, sampleRateHz)
+  const design = designOversampling(factor, sampleRateHz)
+  const { latencySamples } = design
+  if (settings.mixPercent === 0) {
+    const delay = createLaneDelay(laneChannels, latencySamples)
+    return { latencySamples, memory: delay.memory, reductionDb: 0, process: delay.process }
   }
 
-  const channelMemory = (length: number) =>
-    laneChannels.map((channels) => Array.from({ length: channels }, () => new Float64Array(length)))
-  const rising = channelMemory(oversampler.riseMemoryLength)
-  const falling = channelMemory(oversampler.fallMemoryLength)
-  /** Last input and output of the DC block. */
-  const blocking = channelMemory(2)
-  const dcBlockR = Math.exp((-2 * Math.PI * DC_BLOCK_HZ) / sampleRateHz)
-
+  const rows = createWorkRows()
+  const oversampling = createOversamplingKernels(design, rows)
+  const { memoryLength } = oversampling
   const highFrames = BLOCK_FRAMES * factor
-  const high = new Float64Array(highFrames)
-  const leaderHigh = Array.from({ length: laneChannels[0] }, () => new Float64Array(highFrames))
-  const excess = Array.from({ length: laneChannels[0] }, () => new Float64Array(highFrames))
-  const meanExcess = new Float64Array(highFrames)
-  const bent = laneChannels.map((channels) =>
-    Array.from({ length: channels }, () => new Float64Array(BLOCK_FRAMES)),
+  const leaderChannels = laneChannels[0]
+  const excess = Array.from({ length: leaderChannels }, () => rows.row(highFrames))
+  const meanExcess = rows.row(highFrames)
+  const difference = rows.row(BLOCK_FRAMES)
+  const dcBlock = rows.row(DC_BLOCK_MEMORY)
+  const needsMean = leaderChannels > 1 && laneChannels.includes(1)
+  const memory = laneChannels.map((channels) =>
+    Array.from({ length: channels }, () => new Float64Array(memoryLength + DC_BLOCK_MEMORY)),
   )
-  const needsMean = laneChannels[0] > 1 && laneChannels.includes(1)
 
-  function excessFor(lane: number, channel: number): Float64Array {
-    if (laneChannels[lane] === laneChannels[0]) return excess[channel]
-    return laneChannels[0] === 1 ? excess[0] : meanExcess
+  function excessFor(lane: number, channel: number): number {
+    if (laneChannels[lane] === leaderChannels) return excess[channel]
+    return leaderChannels === 1 ? excess[0] : meanExcess
   }
 
-  function readLeader(leader: Channels, frames: number): void {
-    const count = frames * factor
-    for (let channel = 0; channel < leaderHigh.length; channel++) {
-      const sound = leaderHigh[channel]
-      oversampler.rise(leader[channel], sound, rising[0][channel], frames)
-      writeExcess(sound, excess[channel], count, push, tanhBias)
-    }
-    if (!needsMean) return
+  function writeMeanExcess(count: number): void {
     for (let i = 0; i < count; i++) {
       let sum = 0
-      for (let channel = 0; channel < excess.length; channel++) sum += excess[channel][i]
-      meanExcess[i] = sum / excess.length
+      for (let channel = 0; channel < leaderChannels; channel++) sum += work[excess[channel] + i]
+      work[meanExcess + i] = sum / leaderChannels
     }
   }
 
   function bend(samples: Float64Array, lane: number, channel: number, frames: number): void {
-    const count = frames * factor
-    let sound = high
-    if (lane === 0) sound = leaderHigh[channel]
-    else oversampler.rise(samples, high, rising[lane][channel], frames)
-    multiply(sound, excessFor(lane, channel), high, count)
-    const difference = bent[lane][channel]
-    oversampler.fall(high, difference, falling[lane][channel], frames)
-    blockDc(difference, blocking[lane][channel], dcBlockR, frames)
+    const remembered = memory[lane][channel]
+    const used = excessFor(lane, channel)
+    oversampling.recall(samples, remembered, frames)
+    oversampling.rise(frames)
+    const { high, even, odd, dry } = oversampling
+    if (lane === 0) kernels.writeExcess(8 * high, 8 * used, frames * factor, push, tanhBias)
+    kernels.multiplySplit(8 * high, 8 * used, 8 * even, 8 * odd, frames * factor)
+    oversampling.fall(difference, frames)
+    oversampling.remember(remembered, frames)
+    work[dcBlock] = remembered[memoryLength]
+    work[dcBlock + 1] = remembered[memoryLength + 1]
+    kernels.addFreedOfDc(
+      8 * dry,
+      8 * difference,
+      8 * difference,
+      8 * dcBlock,
+      dcBlockR,
+      unbentGain,
+      bentGain,
+      frames,
+    )
+    remembered[memoryLength] = work[dcBlock]
+    remembered[memoryLength + 1] = work[dcBlock + 1]
+    for (let i = 0; i < frames; i++) samples[i] = work[difference + i]
   }
 
   return {
-    latencySamples: oversampler.latencySamples,
-    memory: [...delay.memory, ...rising.flat(), ...falling.flat(), ...blocking.flat()],
+    latencySamples,
+    memory: memory.flat(),
     reductionDb: 0,
     process(lanes, frames) {
-      readLeader(lanes[0], frames)
+      oversampling.loadTaps()
       for (let lane = 0; lane < lanes.length; lane++) {
         for (let channel = 0; channel < laneChannels[lane]; channel++)
           bend(lanes[lane][channel], lane, channel, frames)
-      }
-      delay.process(lanes, frames)
-      for (let lane = 0; lane < lanes.length; lane++) {
-        for (let channel = 0; channel < laneChannels[lane]; channel++) {
-          blend(lanes[lane][channel], bent[lane][channel], unbentGain, bentGain, frames)
-        }
+        if (lane === 0 && needsMean) writeMeanExcess(frames * factor)
       }
     },
   }
-}
-
-/**
- * The rate at which a 5 kHz sine at -6 dBFS, driven this far, leaves nothing above
- * -100 dB that is not a harmonic (measured in tests).
- * @param pushDb gain into the curve
- */
-function oversamplingFor(pushDb: number): OversamplingFactor {
-  if (pushDb <= 18) return 4
-  return pushDb <= 26 ? 8 : 16
-}
-
-function writeExcess(
-  sound: Float64Array,
-  excess: Float64Array,
-  count: number,
-  push: number,
-  tanhBias: number,
-): void {
-  for (let i = 0; i < count; i++) excess[i] = driveExcess(push * sound[i], tanhBias)
-}
-
-function multiply(a: Float64Array, b: Float64Array, product: Float64Array, count: number): void {
-  for (let i = 0; i < count; i++) product[i] = a[i] * b[i]
-}
-
-/** y = x - x[n-1] + r y[n-1] in place. @param state the last x and y */
-function blockDc(samples: Float64Array, state: Float64Array, r: number, frames: number): void {
-  let x1 = state[0]
-  let y1 = state[1]
-  for (let i = 0; i < frames; i++) {
-    const x = samples[i]
-    y1 = x - x1 + r * y1
-    if (y1 < DEAD && y1 > -DEAD) y1 = 0
-    x1 = x
-    samples[i] = y1
-  }
-  state[0] = x1
-  state[1] = y1
-}
-
-function blend(
-  samples: Float64Array,
-  difference: Float64Array,
-  unbentGain: number,
-  bentGain: number,
-  frames: number,
-): void {
-  for (let i = 0; i < frames; i++) samples[i] = unbentGain * samples[i] + bentGain * difference[i]
 }

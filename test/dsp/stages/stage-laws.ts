@@ -9,7 +9,7 @@ import { whiteNoise } from '../../signals/noise.ts'
 const SAMPLE_RATE_HZ = 48_000
 const MIXED_BLOCKS = [1, 7, 64, 1024, 333, 1, 2, 511]
 
-type Lanes = Float64Array[][]
+export type Lanes = Float64Array[][]
 
 /** Runs a stage over copies, in blocks that go round through `blocks`. */
 export function runStage(stage: Stage, lanes: Lanes, blocks: readonly number[] = [1024]): Lanes {
@@ -37,7 +37,7 @@ export function runMono(
 }
 
 /** Voice, hiss and noise at changing levels, loud enough that every stage acts. */
-function lively(seed: number): Float64Array {
+export function lively(seed: number): Float64Array {
   const { samples } = hissedLine(2, SAMPLE_RATE_HZ, seed, {
     vowelPeak: 0.5,
     hissRms: 0.2,

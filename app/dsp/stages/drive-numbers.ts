@@ -1,0 +1,48 @@
+// What the settings of the drive come to: gain into the curve, bias, gains of the sum, and
+// how far the rate has to be raised.
+
+import { gainFromDb } from '../decibels.ts'
+import type { OversamplingFactor } from '../oversampling-design.ts'
+import type { DriveSettings } from './settings.ts'
+
+const REFERENCE_BELOW_KNEE_DB = 12
+const BIAS_AT_100_PERCENT = 0.5
+const DC_BLOCK_HZ = 5
+
+export interface DriveNumbers {
+  readonly factor: OversamplingFactor
+  /** Gain into the curve. */
+  readonly push: number
+  /** tanh of the curve's bias. */
+  readonly tanhBias: number
+  /** Gain of the sound as it came. */
+  readonly unbentGain: number
+  /** Gain of what the curve changed of it. */
+  readonly bentGain: number
+  /** Pole of the high-pass that keeps DC out. */
+  readonly dcBlockR: number
+}
+
+export function driveNumbers(settings: DriveSettings, sampleRateHz: number): DriveNumbers {
+  const pushDb = settings.amountDb - settings.referenceDbfs - REFERENCE_BELOW_KNEE_DB
+  const mix = settings.mixPercent / 100
+  const output = gainFromDb(settings.outputDb)
+  return {
+    factor: oversamplingFor(pushDb),
+    push: gainFromDb(pushDb),
+    tanhBias: Math.tanh((BIAS_AT_100_PERCENT * settings.evenPercent) / 100),
+    unbentGain: 1 - mix + mix * output,
+    bentGain: mix * output,
+    dcBlockR: Math.exp((-2 * Math.PI * DC_BLOCK_HZ) / sampleRateHz),
+  }
+}
+
+/**
+ * The rate at which a 5 kHz sine at -6 dBFS, driven this far, leaves nothing above
+ * -100 dB that is not a harmonic (measured in tests).
+ * @param pushDb gain into the curve
+ */
+function oversamplingFor(pushDb: number): OversamplingFactor {
+  if (pushDb <= 18) return 4
+  return pushDb <= 26 ? 8 : 16
+}

@@ -1,0 +1,98 @@
+// The compiled kernels (assembly/), and the memory that they work in.
+//
+// There is one instance for each thread. Its memory is for working only: whoever calls a
+// kernel puts everything that it reads there first, and takes away what it wrote before
+// the call to `process` ends. So nothing lasts in it, the arrays of a stage's `memory`
+// stay the whole of its state, and any number of stages take no more room than one. (An
+// instance for each stage would reserve gigabytes of addresses each, of which a process
+// has only so many.)
+
+import { KERNEL_BYTES } from './kernel-bytes.ts'
+
+/** Every place is in bytes from the start of the memory. */
+export interface Kernels {
+  freeFrom(): number
+  doubleRate(taps: number, count: number, source: number, destination: number, samples: number): void
+  halveRate(
+    taps: number,
+    count: number,
+    even: number,
+    odd: number,
+    toEven: number,
+    toOdd: number,
+    samples: number,
+  ): void
+  decimateByTwo(
+    taps: number,
+    middle: number,
+    even: number,
+    odd: number,
+    destination: number,
+    samples: number,
+  ): void
+  writeExcess(sound: number, excess: number, count: number, push: number, tanhBias: number): void
+  multiplySplit(a: number, b: number, toEven: number, toOdd: number, count: number): void
+  addFreedOfDc(
+    dry: number,
+    difference: number,
+    sum: number,
+    state: number,
+    r: number,
+    unbentGain: number,
+    bentGain: number,
+    frames: number,
+  ): void
+}
+
+/** What this needs of WebAssembly; every platform of the program has it, but the language's own types do not. */
+interface WebAssemblyHost {
+  readonly WebAssembly: {
+    readonly Module: new (bytes: Uint8Array) => object
+    readonly Instance: new (module: object) => { readonly exports: unknown }
+  }
+}
+
+const { WebAssembly } = globalThis as unknown as WebAssemblyHost
+const instance = new WebAssembly.Instance(new WebAssembly.Module(bytesFromBase64(KERNEL_BYTES)))
+
+export const kernels = instance.exports as Kernels
+/** All of the memory that the kernels work in, as doubles. */
+export const work = new Float64Array((instance.exports as { memory: { buffer: ArrayBuffer } }).memory.buffer)
+
+/** Rows of doubles for one caller, one after another from where free memory begins. */
+export interface WorkRows {
+  /** Index in `work` of a new row. @throws RangeError when the memory is full */
+  row(length: number): number
+}
+
+export function createWorkRows(): WorkRows {
+  let next = Math.ceil(kernels.freeFrom() / 16) * 2
+  return {
+    row(length) {
+      const at = next
+      // Whole vectors, and room behind for what kernels write past the end.
+      next += 8 * Math.ceil(length / 8) + 8
+      if (next > work.length) throw new RangeError('the kernels have not that much memory')
+      return at
+    },
+  }
+}
+
+function bytesFromBase64(text: string): Uint8Array {
+  const digits = 'ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789+/'
+  const values = new Uint8Array(128)
+  for (let i = 0; i < digits.length; i++) values[digits.charCodeAt(i)] = i
+  const padding = text.endsWith('==') ? 2 : text.endsWith('=') ? 1 : 0
+  const bytes = new Uint8Array((text.length / 4) * 3)
+  for (let i = 0, at = 0; i < text.length; i += 4, at += 3) {
+    const word =
+      (values[text.charCodeAt(i)] << 18) |
+      (values[text.charCodeAt(i + 1)] << 12) |
+      (values[text.charCodeAt(i + 2)] << 6) |
+      values[text.charCodeAt(i + 3)]
+    bytes[at] = word >> 16
+    bytes[at + 1] = word >> 8
+    bytes[at + 2] = word
+  }
+  return bytes.subarray(0, bytes.length - padding)
+}

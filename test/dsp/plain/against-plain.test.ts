@@ -1,0 +1,77 @@
+// The stages that run on the kernels against the same stages in plain TypeScript, sample by sample.
+
+import { describe, expect, it } from 'vitest'
+import { createPlainDrive } from '../../../app/dsp/plain/drive.ts'
+import type { Stage, StageLayout } from '../../../app/dsp/stage.ts'
+import { createDrive } from '../../../app/dsp/stages/drive.ts'
+import type { DriveSettings } from '../../../app/dsp/stages/settings.ts'
+import { type Lanes, lively, runStage } from '../stages/stage-laws.ts'
+
+/** Of full scale: far below the last bit of any file, far above what sums in another order differ by. */
+const BOUND = 1e-12
+const ODD_BLOCKS = [1024, 1, 2, 3, 333, 64, 7, 511]
+
+const sounds = [1, 2, 3, 4, 5].map(lively)
+const LAYOUTS: readonly (readonly [string, Lanes])[] = [
+  ['mono', [[sounds[0]]]],
+  ['stereo', [[sounds[0], sounds[1]]]],
+  ['stereo with followers', [[sounds[0], sounds[1]], [sounds[2]], [sounds[3], sounds[4]]]],
+  ['mono with followers', [[sounds[0]], [sounds[2]], [sounds[3]]]],
+]
+
+function itMatchesPlain(
+  name: string,
+  create: (layout: StageLayout) => Stage,
+  createPlain: (layout: StageLayout) => Stage,
+  rates: readonly number[] = [48_000],
+): void {
+  it.each(rates.flatMap((rateHz) => LAYOUTS.map(([of, lanes]) => [of, rateHz, lanes] as const)))(
+    `${name}: %s at %d Hz, every sample within ${BOUND} of plain`,
+    (_, sampleRateHz, lanes) => {
+      const layout = { sampleRateHz, laneChannels: lanes.map((channels) => channels.length) }
+      const fast = create(layout)
+      const plain = createPlain(layout)
+      expect(fast.latencySamples).toBe(plain.latencySamples)
+      const output = runStage(fast, lanes, ODD_BLOCKS)
+      const wanted = runStage(plain, lanes)
+      let worst = 0
+      let acted = 0
+      for (const [lane, channels] of wanted.entries()) {
+        for (const [channel, samples] of channels.entries()) {
+          for (let n = 0; n < samples.length; n++) {
+            const strays = Math.abs(output[lane][channel][n] - samples[n])
+            // Written so that NaN counts as the worst.
+            if (!(strays <= worst)) worst = strays
+            acted = Math.max(acted, Math.abs(samples[n]))
+          }
+        }
+      }
+      expect(acted).toBeGreaterThan(0.02)
+      expect(worst).toBeLessThan(BOUND)
+    },
+  )
+}
+
+describe('drive', () => {
+  const SETTINGS: DriveSettings = {
+    amountDb: 6,
+    referenceDbfs: -12,
+    evenPercent: 20,
+    mixPercent: 100,
+    outputDb: -1,
+  }
+  for (const [name, changes, rates] of [
+    ['4 times the rate', {}, [8000, 44_100, 48_000, 96_000, 192_000]],
+    ['8 times, half mixed in', { amountDb: 24, mixPercent: 50 }, [44_100, 48_000]],
+    ['16 times, no bias', { amountDb: 36, evenPercent: 0 }, [44_100, 48_000]],
+    ['not mixed in', { mixPercent: 0 }, [48_000]],
+  ] as const) {
+    const settings = { ...SETTINGS, ...changes }
+    itMatchesPlain(
+      name,
+      (layout) => createDrive(settings, layout),
+      (layout) => createPlainDrive(settings, layout),
+      rates,
+    )
+  }
+})
