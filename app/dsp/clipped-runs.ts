@@ -1,8 +1,9 @@
-// Flat tops: runs of samples at the highest level one polarity of a channel ever
-// reaches, entered at speed. Looked for at the take's own maximum and not at full
-// scale, because clipping often happened before the converter or was scaled since.
+// Flat tops: runs of samples at the highest level that one polarity of a channel reaches
+// within about 150 ms, entered at speed. Looked for at that level and not at full scale,
+// because clipping often happened before the converter or was scaled since.
+// Frames of 6000 to 8000 samples: Aleinik, Matveev and Sholokhov (2014, abstract).
 
-import { FirstPlaces } from './first-places.ts'
+import { mergedSpans, type Span } from './span.ts'
 
 /** Shortest run that counts. */
 export const CLIPPED_RUN_SAMPLES = 3
@@ -19,124 +20,165 @@ const TOLERANCE = TOLERANCE_STEPS * FINEST_STEP
 const KINK_TOLERANCES = 8
 /** Peaks below this many tolerances (-39 dBFS) are not judged: there the tolerance is no longer tight. */
 const JUDGED_TOLERANCES = 256
+const FRAME_SAMPLES = 7000
+/** Samples before a frame, for the steps into a run at its start; and behind it, for a run at its end. */
+const LEAD_SAMPLES = 2
+const TAIL_SAMPLES = 500
+/** Runs closer than this are one place to a listener (common practice). */
+const ONE_PLACE_SECONDS = 0.1
+const MOST_PLACES = 1000
 
 /** Clipped runs of one channel, both polarities. */
 export class ClippedRuns {
   readonly #above: PolarityRuns
   readonly #below: PolarityRuns
-  #previous = 0
-  #beforePrevious = 0
+  readonly #held = new Float64Array(LEAD_SAMPLES + FRAME_SAMPLES + TAIL_SAMPLES)
+  #filled = LEAD_SAMPLES
+  /** Frame of the take at `#held[LEAD_SAMPLES]`. */
+  #frame = 0
   // The coarsest power of two of which every sample so far is a multiple.
   #quantiserStep = 1
-  #frame = 0
 
   constructor(sampleRateHz: number) {
-    this.#above = new PolarityRuns(sampleRateHz)
-    this.#below = new PolarityRuns(sampleRateHz)
+    this.#above = new PolarityRuns(1, sampleRateHz)
+    this.#below = new PolarityRuns(-1, sampleRateHz)
   }
 
-  /**
-   * @param samples finite values only
-   * @param lowest, highest extremes of the block: one that reaches neither level is passed over
-   */
-  add(samples: Float64Array, frames: number, lowest: number, highest: number): void {
-    if (frames === 0) return
-    if (this.#frame === 0) {
+  /** @param samples finite values only */
+  add(samples: Float64Array, frames: number): void {
+    if (frames > 0 && this.#frame === 0 && this.#filled === LEAD_SAMPLES) {
       // No step leads into the first sample.
-      this.#previous = samples[0]
-      this.#beforePrevious = samples[0]
+      this.#held.fill(samples[0], 0, LEAD_SAMPLES)
     }
-    const above = this.#above
-    const below = this.#below
-    const touched = highest >= above.floor || lowest <= -below.floor || above.runLength + below.runLength > 0
-    if (touched || this.#quantiserStep > FINEST_STEP) this.#search(samples, frames)
-    else this.#beforePrevious = frames > 1 ? samples[frames - 2] : this.#previous
-    this.#previous = samples[frames - 1]
-    this.#frame += frames
+    if (this.#quantiserStep > FINEST_STEP) this.#findStep(samples, frames)
+    const held = this.#held
+    for (let read = 0; read < frames; ) {
+      const take = Math.min(frames - read, held.length - this.#filled)
+      held.set(samples.subarray(read, read + take), this.#filled)
+      this.#filled += take
+      read += take
+      if (this.#filled === held.length) this.#judge(FRAME_SAMPLES)
+    }
   }
 
-  #search(samples: Float64Array, frames: number): void {
-    const above = this.#above
-    const below = this.#below
-    let previous = this.#previous
-    let beforePrevious = this.#beforePrevious
-    let quantiserStep = this.#quantiserStep
-    let aboveFloor = above.floor
-    let belowFloor = -below.floor
-    for (let n = 0; n < frames; n++) {
-      const sample = samples[n]
-      const step = Math.abs(sample - previous)
-      while (quantiserStep > FINEST_STEP && sample % quantiserStep !== 0) quantiserStep /= 2
-      if (sample >= aboveFloor) {
-        above.meet(sample, this.#frame + n, Math.max(step, Math.abs(previous - beforePrevious)))
-        aboveFloor = above.floor
-      } else if (above.runLength > 0) above.leave(quantiserStep)
-      if (sample <= belowFloor) {
-        below.meet(-sample, this.#frame + n, Math.max(step, Math.abs(previous - beforePrevious)))
-        belowFloor = -below.floor
-      } else if (below.runLength > 0) below.leave(quantiserStep)
-      beforePrevious = previous
-      previous = sample
-    }
-    this.#beforePrevious = beforePrevious
-    this.#quantiserStep = quantiserStep
-  }
-
-  /** Complete runs so far at the highest levels so far. */
+  /** Runs up to now: at a level that was met twice, or at the highest of all. */
   count(): number {
-    return this.#above.count + this.#below.count
+    this.#judge(this.#filled - LEAD_SAMPLES)
+    return this.#above.count() + this.#below.count()
   }
 
-  places(): readonly FirstPlaces[] {
-    return [this.#above.places, this.#below.places]
+  /** Where they are, runs close together as one, in order. */
+  places(): Span[] {
+    this.#judge(this.#filled - LEAD_SAMPLES)
+    return mergedSpans([...this.#above.places(), ...this.#below.places()], ONE_PLACE_SECONDS)
+  }
+
+  #findStep(samples: Float64Array, frames: number): void {
+    let step = this.#quantiserStep
+    for (let n = 0; n < frames && step > FINEST_STEP; n++) {
+      while (step > FINEST_STEP && samples[n] % step !== 0) step /= 2
+    }
+    this.#quantiserStep = step
+  }
+
+  /** Judges the next `samples` of what is held, and lets go of them. */
+  #judge(samples: number): void {
+    if (samples === 0) return
+    const held = this.#held
+    const end = LEAD_SAMPLES + samples
+    let lowest = held[LEAD_SAMPLES]
+    let highest = lowest
+    for (let n = LEAD_SAMPLES + 1; n < end; n++) {
+      const sample = held[n]
+      if (sample < lowest) lowest = sample
+      if (sample > highest) highest = sample
+    }
+    const tolerance = TOLERANCE_STEPS * this.#quantiserStep
+    this.#above.judge(held, end, this.#filled, highest, tolerance, this.#frame)
+    this.#below.judge(held, end, this.#filled, -lowest, tolerance, this.#frame)
+    held.copyWithin(0, end - LEAD_SAMPLES, this.#filled)
+    this.#filled -= samples
+    this.#frame += samples
   }
 }
 
 /** One polarity, with samples turned so that its side is up. */
 class PolarityRuns {
-  /** Samples at or above this belong to a run. */
-  floor = TOLERANCE
-  count = 0
-  runLength = 0
-  readonly places: FirstPlaces
-  #maximum = 0
-  // The level that the counted runs are at; runs far below a new maximum were no clipping.
-  #runsLevel = 0
-  #runStartFrame = 0
-  #stepIn = 0
+  readonly #sign: number
+  readonly #sampleRateHz: number
+  readonly #places: Span[] = []
+  #count = 0
+  #highest = 0
+  // Frames with a single run, by level: clipping only if that level turns out to be the highest.
+  #single: { level: number; place: Span }[] = []
+  #lastLevel = Number.NaN
 
-  constructor(sampleRateHz: number) {
-    this.places = new FirstPlaces(sampleRateHz)
+  constructor(sign: 1 | -1, sampleRateHz: number) {
+    this.#sign = sign
+    this.#sampleRateHz = sampleRateHz
   }
 
-  meet(level: number, frame: number, stepIn: number): void {
-    if (level > this.#maximum) {
-      this.#maximum = level
-      this.floor = level - TOLERANCE
-      if (level > this.#runsLevel + TOLERANCE) {
-        this.#runsLevel = level
-        this.runLength = 0
-        this.count = 0
-        this.places.forget()
-      }
+  judge(
+    held: Float64Array,
+    end: number,
+    filled: number,
+    highest: number,
+    tolerance: number,
+    frame: number,
+  ): void {
+    if (highest > this.#highest) this.#highest = highest
+    if (highest < JUDGED_TOLERANCES * tolerance) return
+    const floor = highest - TOLERANCE
+    const found: Span[] = []
+    for (let n = LEAD_SAMPLES; n < end; n++) {
+      if (this.#sign * held[n] < floor) continue
+      const start = n
+      while (n < filled && this.#sign * held[n] >= floor) n++
+      if (n - start < CLIPPED_RUN_SAMPLES || this.#sign * held[start - 1] >= floor) continue
+      const stepIn = Math.max(
+        Math.abs(held[start] - held[start - 1]),
+        Math.abs(held[start - 1] - held[start - 2]),
+      )
+      if (stepIn < KINK_TOLERANCES * tolerance) continue
+      const at = frame + start - LEAD_SAMPLES
+      found.push({ fromS: at / this.#sampleRateHz, toS: (at + n - start) / this.#sampleRateHz })
     }
-    if (this.runLength === 0) {
-      this.#runStartFrame = frame
-      this.#stepIn = stepIn
-    }
-    this.runLength++
+    this.#keep(found, highest)
   }
 
-  leave(quantiserStep: number): void {
-    const tolerance = TOLERANCE_STEPS * quantiserStep
-    if (
-      this.runLength >= CLIPPED_RUN_SAMPLES &&
-      this.#stepIn >= KINK_TOLERANCES * tolerance &&
-      this.#maximum >= JUDGED_TOLERANCES * tolerance
-    ) {
-      this.count++
-      this.places.note(this.#runStartFrame)
+  #keep(found: readonly Span[], level: number): void {
+    if (found.length === 0) return
+    const isKnown = Math.abs(level - this.#lastLevel) <= TOLERANCE
+    if (found.length === 1 && !isKnown) {
+      if (this.#single.length < MOST_PLACES) this.#single.push({ level, place: found[0] })
+    } else {
+      this.#confirm(found)
+      // A lone run at this level just before is one of them.
+      const before = this.#single.findIndex((one) => Math.abs(one.level - level) <= TOLERANCE)
+      if (before >= 0) this.#confirm([this.#single.splice(before, 1)[0].place])
     }
-    this.runLength = 0
+    this.#lastLevel = level
+  }
+
+  #confirm(runs: readonly Span[]): void {
+    this.#count += runs.length
+    for (const run of runs) {
+      const last = this.#places.at(-1)
+      if (last !== undefined && run.fromS >= last.fromS && run.fromS - last.toS < ONE_PLACE_SECONDS) {
+        this.#places[this.#places.length - 1] = { fromS: last.fromS, toS: run.toS }
+      } else if (this.#places.length < MOST_PLACES) this.#places.push(run)
+    }
+  }
+
+  #atTheTop(): Span[] {
+    return this.#single.filter(({ level }) => level >= this.#highest - TOLERANCE).map(({ place }) => place)
+  }
+
+  count(): number {
+    return this.#count + this.#atTheTop().length
+  }
+
+  places(): Span[] {
+    return [...this.#places, ...this.#atTheTop()]
   }
 }

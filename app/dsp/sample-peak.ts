@@ -21,9 +21,6 @@ export interface SamplePeakMeter {
   samplePeak(): number
   /** Linear mean of each channel; zeros before the first frame. */
   channelMeans(): number[]
-  /** Lowest and highest sample of each channel in the last block, linear. */
-  readonly blockLowest: Float64Array
-  readonly blockHighest: Float64Array
 }
 
 export function createSamplePeakMeter(layout: { readonly channels: number }): SamplePeakMeter {
@@ -73,8 +70,6 @@ export function createSamplePeakMeter(layout: { readonly channels: number }): Sa
   }
 
   return {
-    blockLowest,
-    blockHighest,
     add(channels, frames) {
       if (frames === 0) return true
       for (let c = 0; c < sums.length; c++) {

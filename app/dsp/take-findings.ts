@@ -3,9 +3,28 @@
 
 import { CLIPPED_RUN_SAMPLES } from './clipped-runs.ts'
 import { dbFromGain } from './decibels.ts'
+import { PLACES_KEPT } from './first-places.ts'
+import type { Span } from './span.ts'
 import { OVER_FULL_SCALE_DBTP } from './true-peak.ts'
 
-export type FindingKind = 'clipping' | 'dc-offset' | 'silent' | 'over-full-scale'
+export type FindingKind =
+  | 'clipping'
+  | 'dc-offset'
+  | 'silent'
+  | 'over-full-scale'
+  | 'noise-floor'
+  | 'hum'
+  | 'clicks'
+  | 'pops'
+  | 'inverted-polarity'
+  | 'opposite-channels'
+  | 'likely-compressed'
+  | 'wrong-rate'
+  | 'converted-rate'
+  | 'lossy-bandwidth'
+  | 'not-one-voice'
+  | 'too-short'
+  | 'same-performance'
 
 export interface Finding {
   readonly kind: FindingKind
@@ -15,6 +34,10 @@ export interface Finding {
   readonly threshold: number
   /** The first places, at most 20, seconds from the start; empty where it holds throughout. */
   readonly atSeconds: readonly number[]
+  /** The first stretches in order, at most 100, where it is stretches that matter. */
+  readonly places?: readonly Span[]
+  /** How sure it is, in standard deviations or as its meaning says; left out where it is plain fact. */
+  readonly confidence?: number
   /** One sentence. */
   readonly meaning: string
   readonly remedy: string
@@ -25,10 +48,23 @@ export const DC_OFFSET_LIMIT_DBFS = -60
 /** Common practice: a take that is mostly digital zero was muted, edited or misrouted. */
 export const DIGITAL_ZERO_LIMIT_PERCENT = 50
 
+/** Most places and moments that a finding carries. */
+const MOST_PLACES = 100
+const MOST_MOMENTS = PLACES_KEPT
+
+/** Where a finding holds, for spans in order. */
+export function placed(spans: readonly Span[]): Pick<Finding, 'atSeconds' | 'places'> {
+  return {
+    atSeconds: spans.slice(0, MOST_MOMENTS).map(({ fromS }) => fromS),
+    places: spans.slice(0, MOST_PLACES).map(({ fromS, toS }) => ({ fromS, toS })),
+  }
+}
+
 export interface FindingEvidence {
   readonly measuredFrames: number
   readonly clippedRuns: number
-  readonly clippedAtSeconds: readonly number[]
+  /** In order. */
+  readonly clippedPlaces: readonly Span[]
   /** Mean with the greatest magnitude of all channels, linear. */
   readonly dcOffset: number
   readonly samplePeak: number
@@ -45,15 +81,15 @@ export function takeFindings(evidence: FindingEvidence): Finding[] {
   return found.filter((finding) => finding !== null)
 }
 
-function clipping({ clippedRuns, clippedAtSeconds }: FindingEvidence): Finding | null {
+function clipping({ clippedRuns, clippedPlaces }: FindingEvidence): Finding | null {
   if (clippedRuns < 1) return null
   return {
     kind: 'clipping',
     value: clippedRuns,
     unit: 'runs',
     threshold: 1,
-    atSeconds: clippedAtSeconds,
-    meaning: `The waveform is cut flat at its highest level (runs of ${CLIPPED_RUN_SAMPLES} samples or more, entered at speed): a stage before or in the converter ran out of range, or a hard limiter was in the way.`,
+    ...placed(clippedPlaces),
+    meaning: `The waveform is cut flat at the highest level it reaches there (runs of ${CLIPPED_RUN_SAMPLES} samples or more, entered at speed): a stage before or in the converter ran out of range, or a hard limiter was in the way.`,
     remedy:
       'Listen at the places given; use another take there if it is heard, and record with more headroom, because lowering the level does not bring the tops back.',
   }

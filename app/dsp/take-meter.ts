@@ -80,7 +80,7 @@ export function createTakeMeter(layout: {
         truePeak.add(channels, finite)
         digitalZero.add(channels, finite)
         for (let c = 0; c < channelCount; c++) {
-          clipped[c].add(channels[c], finite, samplePeak.blockLowest[c], samplePeak.blockHighest[c])
+          clipped[c].add(channels[c], finite)
         }
         measuredFrames += finite
       }
@@ -109,10 +109,7 @@ export function createTakeMeter(layout: {
         findings: takeFindings({
           measuredFrames,
           clippedRuns: clipped.reduce((sum, runs) => sum + runs.count(), 0),
-          clippedAtSeconds: firstPlacesSeconds(
-            clipped.flatMap((runs) => runs.places()),
-            sampleRateHz,
-          ),
+          clippedPlaces: clipped.flatMap((runs) => runs.places()).sort((a, b) => a.fromS - b.fromS),
           dcOffset,
           samplePeak: peak,
           truePeakDbtp,
