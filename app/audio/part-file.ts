@@ -51,7 +51,11 @@ export function createPartFile(path: string): PartFile {
     } catch {
       // The part goes away either way; the error that led here is the one to tell.
     }
-    rmSync(partPath, { force: true })
+    try {
+      rmSync(partPath, { force: true })
+    } catch {
+      // Where a file stands in the place of the folder, there is no part to take away.
+    }
   }
 
   return {
