@@ -32,14 +32,17 @@ for (const verb of program.commands) verb.exitOverride()
 try {
   await program.parseAsync(process.argv)
 } catch (error) {
-  if (error instanceof CommanderError) {
-    // Help and version are no errors; everything else is a call that cannot be used.
-    process.exitCode = error.exitCode === 0 ? 0 : NOT_USABLE
-  } else {
-    const failure = failureDataOf(error)
+  // Help and version are no errors; everything else is a call that cannot be used.
+  if (!(error instanceof CommanderError && error.exitCode === 0)) {
+    const failure = failureDataOf(error instanceof CommanderError ? failureOfCall(error) : error)
     if (process.argv.includes('--json')) process.stdout.write(`${JSON.stringify({ failure })}\n`)
-    process.stderr.write(`${failure.message}\n`)
-    if (!(error instanceof Failure) && error instanceof Error) process.stderr.write(`${error.stack}\n`)
+    // What is wrong with a call has been said where it was found.
+    if (!(error instanceof CommanderError)) process.stderr.write(`${failure.message}\n`)
+    if (failure.code === 'unexpected' && error instanceof Error) process.stderr.write(`${error.stack}\n`)
     process.exitCode = NOT_USABLE
   }
+}
+
+function failureOfCall({ message }: CommanderError): Failure {
+  return new Failure('invalid-input', message.replace(/^error: /, ''))
 }

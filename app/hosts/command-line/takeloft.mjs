@@ -2,7 +2,7 @@
 // Starts the command line. Plain JavaScript, because it has to run on any Node to say or do
 // the right thing about its version: Takeloft needs one that runs TypeScript.
 
-import { spawnSync } from 'node:child_process'
+import { spawn } from 'node:child_process'
 import { existsSync } from 'node:fs'
 import { fileURLToPath } from 'node:url'
 
@@ -13,10 +13,15 @@ if (major > 22 || (major === 22 && minor >= 18)) {
   const name = process.platform === 'win32' ? 'node.exe' : 'node'
   const pinned = fileURLToPath(new URL(`../../../node_modules/node/bin/${name}`, import.meta.url))
   if (existsSync(pinned)) {
-    const run = spawnSync(pinned, [fileURLToPath(import.meta.url), ...process.argv.slice(2)], {
+    const run = spawn(pinned, [fileURLToPath(import.meta.url), ...process.argv.slice(2)], {
       stdio: 'inherit',
     })
-    process.exitCode = run.status ?? 2
+    // Ctrl+C reaches both from the terminal, and whoever ends this one means the other.
+    process.on('SIGINT', () => {})
+    process.on('SIGTERM', () => run.kill('SIGTERM'))
+    run.on('exit', (status) => {
+      process.exitCode = status ?? 2
+    })
   } else {
     process.stderr.write(
       `Takeloft needs Node 22.18 or newer, and this is ${process.versions.node}; run "npm ci" in its folder to get one.\n`,

@@ -1,0 +1,381 @@
+// The command line's table, verb by verb, in real processes: help, JSON, exit statuses, and one
+// clear sentence for each thing that cannot be used, with nothing half-written and no take touched.
+
+import { type ChildProcess, execFileSync, spawn } from 'node:child_process'
+import { createHash } from 'node:crypto'
+import { once } from 'node:events'
+import { existsSync, mkdirSync, mkdtempSync, readdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs'
+import { tmpdir } from 'node:os'
+import { join } from 'node:path'
+import { createInterface } from 'node:readline'
+import { afterAll, describe, expect, it } from 'vitest'
+import { CHAIN_FORMAT, defaultStages } from '../../app/contract/chain-document.ts'
+import { FailureData } from '../../app/contract/failure.ts'
+import { chunkBytes, fmtChunk, randomWords, waveBytes, words16 } from '../signals/wave-bytes.ts'
+import { documentOf, LAUNCHER, machineNode, PINNED_NODE, type Run, runTakeloft } from './run-takeloft.ts'
+
+const folder = mkdtempSync(join(tmpdir(), 'takeloft-command-line-'))
+afterAll(() => rmSync(folder, { recursive: true, force: true }))
+
+const at = (...names: string[]): string => join(folder, ...names)
+const hashOf = (path: string): string => createHash('sha256').update(readFileSync(path)).digest('hex')
+const store = (name: string, contents: string | Uint8Array): string => {
+  writeFileSync(at(name), contents)
+  return at(name)
+}
+const chainFile = (name: string, stages: unknown, version = 1): string =>
+  store(name, JSON.stringify({ format: CHAIN_FORMAT, version, name, stages }))
+
+const sound = words16(randomWords(16, 48_000, 7))
+const good = store('good.wav', waveBytes([fmtChunk(), chunkBytes('data', sound)]))
+const chain = chainFile('chain.json', [
+  { kind: 'trim', on: true, settings: { gainDb: -6, invertPolarity: false } },
+  defaultStages['low-cut'],
+  defaultStages.ceiling,
+])
+const withNan = new Float32Array(48_000).fill(0.1)
+withNan[3000] = Number.NaN
+
+describe('help', () => {
+  it.each([
+    ['demo', ['<dir>', '--json']],
+    ['measure', ['<file>', '--json']],
+    ['process', ['<in>', '<out>', '--chain', '--mic-curve', '--target-curve', '--encoding', '--json']],
+    ['fit', ['--source', '--target', '--json']],
+    ['bounce', ['--catalogue', '--session', '--out', '--encoding', '--layers', '--json']],
+    ['verify', ['<manifest>', '--json']],
+    ['serve', ['--catalogue', '--port', '--json']],
+  ])('of %s names what it takes and ends with 0', async (verb, words) => {
+    const { status, stdout, stderr } = await runTakeloft([verb, '--help'])
+    expect(status).toBe(0)
+    expect(stderr).toBe('')
+    for (const word of words) expect(stdout).toContain(word)
+  })
+
+  it('lists the seven verbs', async () => {
+    const { status, stdout } = await runTakeloft(['--help'])
+    expect(status).toBe(0)
+    expect(stdout.match(/^ {2}(demo|measure|process|fit|bounce|verify|serve) /gm)).toHaveLength(7)
+  })
+
+  it('gives the version of package.json', async () => {
+    const { version } = JSON.parse(readFileSync(new URL('../../package.json', import.meta.url), 'utf8')) as {
+      version: string
+    }
+    expect(await runTakeloft(['--version'])).toMatchObject({ status: 0, stdout: `${version}\n`, stderr: '' })
+  })
+})
+
+describe('a call that cannot be used', () => {
+  it.each<[string, string[], RegExp]>([
+    ['an unknown verb', ['mix'], /unknown command 'mix'/],
+    ['an unknown option', ['measure', good, '--loud'], /unknown option '--loud'/],
+    ['a missing argument', ['measure'], /missing required argument 'file'/],
+    ['a missing option', ['process', good, at('out.wav')], /required option '--chain <file>' not specified/],
+    ['too many arguments', ['verify', 'a', 'b'], /too many arguments for 'verify'/],
+    [
+      'a session that is no number',
+      ['bounce', '--catalogue', 'a', '--session', 'two', '--out', 'b'],
+      /whole number from 1/,
+    ],
+    ['a port that is none', ['serve', '--port', '70000'], /whole number from 0 to 65535/],
+    [
+      'an unknown encoding',
+      ['process', good, at('out.wav'), '--chain', chain, '--encoding', 'mp3'],
+      /pcm-24, float-32/,
+    ],
+    ['no verb at all', [], /Usage: takeloft/],
+  ])('(%s) ends with 2 and says why', async (_what, words, why) => {
+    const { status, stdout, stderr } = await runTakeloft(words)
+    expect(status).toBe(2)
+    expect(stdout).toBe('')
+    expect(stderr).toMatch(why)
+    expect(stderr).not.toMatch(/^\s+at /m)
+  })
+
+  it('ends with 2 and one JSON document where JSON was asked for', async () => {
+    const run = await runTakeloft(['measure', '--json'])
+    expect(run.status).toBe(2)
+    expect(documentOf(run)).toEqual({
+      failure: { code: 'invalid-input', message: "missing required argument 'file'", details: {} },
+    })
+  })
+})
+
+describe('measure', () => {
+  it('prints the facts as one JSON document and nothing else there', async () => {
+    const run = await runTakeloft(['measure', good, '--json'])
+    expect(run.status).toBe(0)
+    const facts = documentOf(run)
+    expect(facts).toMatchObject({ sha256: hashOf(good), sampleRateHz: 48_000, channels: 1, frames: 48_000 })
+    expect(Object.keys(facts)).toEqual(
+      expect.arrayContaining([
+        'encoding',
+        'integratedLufs',
+        'loudnessRangeLu',
+        'maxMomentaryLufs',
+        'maxShortTermLufs',
+        'truePeakDbtp',
+        'samplePeakDbfs',
+        'dcOffset',
+        'findings',
+      ]),
+    )
+  })
+
+  it('prints lines for people without --json', async () => {
+    const { status, stdout } = await runTakeloft(['measure', good])
+    expect(status).toBe(0)
+    expect(stdout).toMatch(/integrated +-\d+\.\d LUFS/)
+    expect(stdout).toMatch(/48000 Hz, 1 ch/)
+  })
+
+  const BAD: readonly [string, string, string, RegExp][] = [
+    ['a missing file', at('missing.wav'), 'not-found', /^There is no file at .*missing\.wav; check the name/],
+    [
+      'a truncated WAV',
+      store('truncated.wav', readFileSync(good).subarray(0, 50_000)),
+      'damaged',
+      /truncated\.wav is cut short: its header promises 1\.00 s and 0\.52 s are there; copy it again/,
+    ],
+    ['an empty file', store('empty.wav', ''), 'empty', /empty\.wav is empty \(0 bytes\); copy/],
+    [
+      'a text named .wav',
+      store('text.wav', 'verse one\n'.repeat(99)),
+      'not-audio',
+      /text\.wav cannot be read: it looks like text; .*export/,
+    ],
+    [
+      'MP3 in a WAV',
+      store('mp3.wav', waveBytes([fmtChunk({ tag: 0x55 }), chunkBytes('data', sound)])),
+      'not-supported',
+      /mp3\.wav is a WAV whose sound is MP3 \(format tag 0055h\); .*export it/,
+    ],
+    [
+      'a WAV of 0 channels',
+      store('none.wav', waveBytes([fmtChunk({ channels: 0 }), chunkBytes('data', sound)])),
+      'damaged',
+      /none\.wav is damaged: its header says 0 channels; export/,
+    ],
+    [
+      'NaN in a WAV',
+      store(
+        'nan.wav',
+        waveBytes([fmtChunk({ tag: 3, bits: 32 }), chunkBytes('data', Buffer.from(withNan.buffer))]),
+      ),
+      'not-finite',
+      /nan\.wav holds a value that is no number at 0\.063 s \(frame 3000, channel 1\); export/,
+    ],
+    ['a folder', folder, 'not-readable', /is a folder; choose a recording inside it\.$/],
+  ]
+  it.each(BAD)(
+    'refuses %s with 2, a code and one sentence, and leaves it as it was',
+    async (_what, path, code, why) => {
+      const isFile = existsSync(path) && path !== folder
+      const before = isFile ? hashOf(path) : ''
+      const run = await runTakeloft(['measure', path, '--json'])
+      expect(run.status).toBe(2)
+      const { failure } = documentOf(run) as { failure: FailureData }
+      expect(FailureData.parse(failure).code).toBe(code)
+      expect(run.sentence).toMatch(why)
+      expect(run.sentence).toBe(failure.message)
+      expect(run.sentence).toMatch(/\.$/)
+      expect(run.stderr).not.toMatch(/^\s+at /m)
+      if (isFile) expect(hashOf(path)).toBe(before)
+    },
+  )
+})
+
+describe('process', () => {
+  const processed = (name: string, words: readonly string[] = []): Promise<Run> =>
+    runTakeloft(['process', good, at(name), '--chain', chain, '--json', ...words])
+
+  it('writes the file and says what each stage did', async () => {
+    const before = hashOf(good)
+    const run = await processed('out.wav')
+    expect(run.status).toBe(0)
+    const { out, frames, stages } = documentOf(run) as { out: string; frames: number; stages: object[] }
+    expect(out).toBe(at('out.wav'))
+    expect(frames).toBe(48_000)
+    expect(stages).toEqual(
+      ['trim', 'low-cut', 'ceiling'].map((kind) =>
+        expect.objectContaining({
+          kind,
+          levelInDbfs: expect.any(Number),
+          levelOutDbfs: expect.any(Number),
+        }),
+      ),
+    )
+    expect(readFileSync(at('out.wav')).toString('latin1', 0, 4)).toBe('RIFF')
+    expect(hashOf(good)).toBe(before)
+  })
+
+  it('gives the same bytes again', async () => {
+    await Promise.all([processed('first.wav'), processed('second.wav')])
+    expect(hashOf(at('second.wav'))).toBe(hashOf(at('first.wav')))
+  })
+
+  it.each<[string, () => string, RegExp]>([
+    [
+      'the take itself',
+      () => good,
+      /is the take itself, and takes are never written to; name another file\.$/,
+    ],
+    ['the take by another way', () => join(folder, 'x', '..', 'good.wav'), /is the take itself/],
+    [
+      'a folder that does not exist',
+      () => at('nowhere', 'out.wav'),
+      /cannot be written because there is no folder/,
+    ],
+    ['a folder that is a file', () => join(good, 'out.wav'), /cannot be written because there is no folder/],
+    ['a folder’s own name', () => folder, /cannot be written because a folder has that name/],
+  ])('refuses to write to %s', async (_where, to, why) => {
+    const before = hashOf(good)
+    const files = readdirSync(folder).length
+    const { status, sentence } = await runTakeloft(['process', good, to(), '--chain', chain])
+    expect(status).toBe(2)
+    expect(sentence).toMatch(why)
+    expect(hashOf(good)).toBe(before)
+    expect(readdirSync(folder)).toHaveLength(files)
+  })
+
+  it.each<[string, () => string, RegExp]>([
+    [
+      'with an unknown stage',
+      () => chainFile('unknown.json', [{ kind: 'reverb' }]),
+      /asks for a stage "reverb" that does not exist; the stages are trim,/,
+    ],
+    [
+      'of a newer version',
+      () => chainFile('newer.json', [], 2),
+      /has chain format version 2, and this Takeloft knows up to 1; update Takeloft/,
+    ],
+    [
+      'that is no JSON',
+      () => store('text.json', 'stages: none'),
+      /is not JSON, so it is no chain; choose a chain file/,
+    ],
+    [
+      'that is another JSON',
+      () => store('other.json', '{"format":"x"}'),
+      /is not a Takeloft chain: at format: /,
+    ],
+    [
+      'with a setting out of range',
+      () =>
+        chainFile('range.json', [{ ...defaultStages.trim, settings: { gainDb: 99, invertPolarity: false } }]),
+      /at stages\[0\]\.settings\.gainDb: too big/,
+    ],
+    ['that is not there', () => at('no-chain.json'), /^There is no file at .*no-chain\.json/],
+  ])('refuses a chain %s', async (_what, file, why) => {
+    const path = file()
+    const { status, sentence } = await runTakeloft(['process', good, at('refused.wav'), '--chain', path])
+    expect(status).toBe(2)
+    expect(sentence).toMatch(why)
+    expect(sentence).toContain(path)
+    expect(existsSync(at('refused.wav'))).toBe(false)
+  })
+
+  it('refuses a take with NaN and leaves nothing half-written', async () => {
+    const { status, sentence } = await runTakeloft([
+      'process',
+      at('nan.wav'),
+      at('refused.wav'),
+      '--chain',
+      chain,
+    ])
+    expect(status).toBe(2)
+    expect(sentence).toMatch(/no number at 0\.063 s/)
+    expect(readdirSync(folder).filter((name) => name.includes('refused'))).toEqual([])
+  })
+})
+
+describe('fit', () => {
+  const rows = (level: (frequencyHz: number) => number): string =>
+    Array.from({ length: 61 }, (_, n) => 20 * 10 ** (n / 20))
+      .map((frequencyHz) => `${frequencyHz.toFixed(2)},${level(frequencyHz).toFixed(3)}`)
+      .join('\n')
+  const flat = store(
+    'flat.csv',
+    rows(() => 0),
+  )
+  const bright = store(
+    'bright.csv',
+    rows((f) => 4 / (1 + (8000 / f) ** 2)),
+  )
+
+  it('prints the bands and how far they are off', async () => {
+    const run = await runTakeloft(['fit', '--source', bright, '--target', flat, '--json'])
+    expect(run.status).toBe(0)
+    const { bands, rmsErrorDb, maxErrorDb } = documentOf(run) as {
+      bands: { shape: string }[]
+      rmsErrorDb: number
+      maxErrorDb: number
+    }
+    expect(bands.length).toBeGreaterThan(0)
+    for (const band of bands) {
+      expect(Object.keys(band).sort()).toEqual(['frequencyHz', 'gainDb', 'q', 'shape'])
+      expect(['low-shelf', 'bell', 'high-shelf']).toContain(band.shape)
+    }
+    expect(rmsErrorDb).toBeLessThanOrEqual(maxErrorDb)
+  })
+
+  it('refuses a curve that is none in one sentence', async () => {
+    const none = store('none.csv', 'frequency,level\nloud,soft\n')
+    const { status, sentence, stdout } = await runTakeloft(['fit', '--source', none, '--target', flat])
+    expect(status).toBe(2)
+    expect(stdout).toBe('')
+    expect(sentence).toContain(none)
+    expect(sentence).toMatch(/\.$/)
+  })
+})
+
+describe('serve', () => {
+  const running: ChildProcess[] = []
+  afterAll(() => {
+    for (const child of running) child.kill('SIGKILL')
+  })
+
+  const serve = async (node: string): Promise<{ child: ChildProcess; address: string }> => {
+    mkdirSync(at('served'), { recursive: true })
+    const words = ['serve', '--catalogue', at('served', 'catalogue.sqlite')]
+    const child = spawn(node, [LAUNCHER, ...words], { stdio: ['ignore', 'pipe', 'ignore'] })
+    running.push(child)
+    const [address] = (await once(createInterface(child.stdout!), 'line')) as [string]
+    return { child, address }
+  }
+
+  it.each([
+    ['the pinned Node', PINNED_NODE],
+    ['the machine’s own Node', machineNode() ?? PINNED_NODE],
+  ])('prints an address that answers until it is ended (%s)', async (_which, node) => {
+    const { child, address } = await serve(node)
+    expect(address).toMatch(/^http:\/\/127\.0\.0\.1:\d+\/\?token=[\w-]{32}$/)
+    expect((await fetch(address, { redirect: 'manual' })).status).toBe(303)
+    const ended = once(child, 'exit')
+    child.kill('SIGTERM')
+    expect((await ended)[0]).toBe(0)
+    await expect(fetch(address)).rejects.toThrow()
+  })
+})
+
+describe('the launcher', () => {
+  const node = machineNode()
+
+  it.skipIf(node === null)(
+    'started by the machine’s own Node does the same as by the pinned one',
+    async () => {
+      const version = execFileSync(node!, ['--version'], { encoding: 'utf8' }).trim()
+      const [own, pinned] = await Promise.all([
+        runTakeloft(['measure', good, '--json'], node!),
+        runTakeloft(['measure', good, '--json']),
+      ])
+      expect({ version, ...own }).toEqual({ version, ...pinned })
+      expect(own.status).toBe(0)
+    },
+  )
+
+  it.skipIf(node === null)('passes on the exit status', async () => {
+    expect((await runTakeloft(['measure', at('missing.wav')], node!)).status).toBe(2)
+  })
+})
