@@ -2,7 +2,7 @@
 
 PRAGMA application_id = 1414220870;
 
-PRAGMA user_version = 1;
+PRAGMA user_version = 2;
 
 CREATE TABLE artists (
   id INTEGER PRIMARY KEY AUTOINCREMENT,
@@ -47,7 +47,8 @@ CREATE TABLE curves (
   distance_m REAL CHECK (distance_m > 0),
   note TEXT NOT NULL,
   points TEXT NOT NULL CHECK (json_valid(points)),
-  created_at TEXT NOT NULL,
+  created_at TEXT NOT NULL, pattern TEXT NOT NULL DEFAULT 'unknown' CHECK (pattern IN
+  ('omni', 'cardioid', 'wide cardioid', 'supercardioid', 'hypercardioid', 'figure-8', 'unknown')), picture TEXT CHECK (json_valid(picture)),
   UNIQUE (id, mic_id)
 ) STRICT;
 

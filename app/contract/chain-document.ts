@@ -51,8 +51,16 @@ const Expander = z.strictObject({
   releaseMs: z.number().min(5).max(2000),
 })
 
+/** A low shelf for the nearness of the singer, which is in no mic's curve; the engineer's own, never fitted. */
+export const ProximityShelf = z.strictObject({
+  frequencyHz: z.number().min(40).max(600),
+  gainDb: z.number().min(-12).max(12),
+  q: z.number().min(0.1).max(1),
+})
+export type ProximityShelf = z.infer<typeof ProximityShelf>
+
 /** What the correction aims at and how far it may go; the bands come from the take's mic. */
-const MicCorrection = z.strictObject({
+export const MicCorrectionAims = z.strictObject({
   /** null aims at a flat response. */
   target: z.strictObject({ name: z.string().max(200), curve: CurvePoints }).nullable(),
   amountPercent: z.number().min(0).max(100),
@@ -61,6 +69,8 @@ const MicCorrection = z.strictObject({
   fromHz: z.number().min(20).max(1000),
   toHz: z.number().min(2000).max(20_000),
   maxBands: z.int().min(1).max(12),
+  /** Left out: none, as in every chain file from before there was one. */
+  proximity: ProximityShelf.optional(),
 })
 
 const LowCut = z.strictObject({
@@ -104,7 +114,7 @@ const Ceiling = z.strictObject({
 export const stageSettings = {
   trim: Trim,
   expander: Expander,
-  'mic-correction': MicCorrection,
+  'mic-correction': MicCorrectionAims,
   'low-cut': LowCut,
   tone: Tone,
   'de-ess': DeEss,
@@ -119,7 +129,7 @@ const stageOf = <K extends StageKind, S extends z.ZodType>(kind: K, settings: S)
 export const ChainStage = z.discriminatedUnion('kind', [
   stageOf('trim', Trim),
   stageOf('expander', Expander),
-  stageOf('mic-correction', MicCorrection),
+  stageOf('mic-correction', MicCorrectionAims),
   stageOf('low-cut', LowCut),
   stageOf('tone', Tone),
   stageOf('de-ess', DeEss),
@@ -128,7 +138,7 @@ export const ChainStage = z.discriminatedUnion('kind', [
   stageOf('ceiling', Ceiling),
 ])
 export type ChainStage = z.infer<typeof ChainStage>
-export type MicCorrectionAims = z.infer<typeof MicCorrection>
+export type MicCorrectionAims = z.infer<typeof MicCorrectionAims>
 
 // The engine's settings types and the border's schemas say the same thing.
 null as unknown as {
@@ -199,7 +209,7 @@ export const defaultStages: { readonly [K in StageKind]: Extract<ChainStage, { k
       maxCutDb: 9,
       fromHz: 50,
       toHz: 16_000,
-      maxBands: 6,
+      maxBands: 8,
     },
   },
   'low-cut': { kind: 'low-cut', on: true, settings: { frequencyHz: 80, slopeDbPerOctave: 12 } },

@@ -2,7 +2,15 @@
 // either side of a border are inferred from here, and input is parsed once, in serve.ts.
 
 import { z } from 'zod'
-import { Band, ChainStages } from './chain-document.ts'
+import { ChainStages, MicCorrectionAims } from './chain-document.ts'
+import {
+  CarryAim,
+  CarryLimits,
+  CarryPlan,
+  CorrectionFit,
+  MicCorrectionFit,
+  ProximityProposal,
+} from './correction.ts'
 import { CurvePoints } from './curve.ts'
 import {
   Artist,
@@ -20,6 +28,7 @@ import {
   LedgerEntry,
   Mic,
   MicFields,
+  PolarPattern,
   Session,
   SessionContents,
   SessionFields,
@@ -60,15 +69,6 @@ export const Verification = z.object({
 })
 export type Verification = z.infer<typeof Verification>
 
-export const CorrectionFit = z.object({
-  bands: z.array(Band),
-  wanted: CurvePoints,
-  fitted: CurvePoints,
-  rmsErrorDb: z.number(),
-  maxErrorDb: z.number(),
-})
-export type CorrectionFit = z.infer<typeof CorrectionFit>
-
 const command = <I extends z.ZodType, O extends z.ZodType>(input: I, output: O) => ({ input, output })
 
 export const commands = {
@@ -90,12 +90,51 @@ export const commands = {
   createVoice: command(VoiceFields, Voice),
 
   listMics: command(Nothing, z.array(Mic)),
-  createMic: command(MicFields, Mic),
+  /** With the id of a removed mic it comes back as it was; the same for a curve. */
+  createMic: command(MicFields.extend({ id: Id.optional() }), Mic),
+  updateMic: command(z.object({ id: Id, changes: MicFields.partial() }), Mic),
+  /** Only without curves and takes. */
+  removeMic: command(z.object({ id: Id }), Mic),
   listCurves: command(z.object({ micId: Id.optional() }), z.array(CurveRecord)),
   /** The text of a curve as people have it: CSV, semicolons, tabs or spaces. */
   importCurve: command(
-    CurveFields.omit({ points: true }).extend({ text: z.string().min(1).max(4_000_000) }),
+    CurveFields.omit({ points: true, picture: true }).extend({ text: z.string().min(1).max(4_000_000) }),
     z.object({ curve: CurveRecord, remarks: z.array(z.string()) }),
+  ),
+  createCurve: command(CurveFields.extend({ id: Id.optional() }), CurveRecord),
+  updateCurve: command(
+    z.object({ id: Id, changes: CurveFields.omit({ micId: true }).partial() }),
+    CurveRecord,
+  ),
+  removeCurve: command(z.object({ id: Id }), CurveRecord),
+  exportCurve: command(z.object({ id: Id }), z.object({ fileName: z.string(), text: z.string() })),
+  /** The first curve less the second, where both have data. */
+  subtractCurves: command(z.object({ curveId: Id, lessCurveId: Id }), z.object({ points: CurvePoints })),
+  fitMicCorrection: command(
+    z.object({ curveId: Id, aims: MicCorrectionAims, sampleRateHz: z.int().min(8000).max(768_000) }),
+    MicCorrectionFit,
+  ),
+  /** The shelf that takes a directional capsule from the distance of its curve to that of the singer. */
+  proposeProximity: command(
+    z.object({
+      pattern: PolarPattern,
+      curveDistanceM: z.number().min(0.01).max(100),
+      voiceDistanceM: z.number().min(0.01).max(100),
+    }),
+    ProximityProposal,
+  ),
+  /** What becomes of a chain when its voice moves from one mic to another; changes nothing. */
+  planCarry: command(
+    z.object({
+      chainVersionId: Id,
+      fromCurveId: Id,
+      toCurveId: Id,
+      /** null: whichever keeps the sound; the chain's own aim where that does. */
+      aim: CarryAim.nullable(),
+      limits: CarryLimits.partial(),
+      sampleRateHz: z.int().min(8000).max(768_000),
+    }),
+    CarryPlan,
   ),
 
   listSongs: command(z.object({ artistId: Id.optional() }), z.array(Song)),

@@ -49,16 +49,36 @@ export const MicFields = z.object({
 export const Mic = MicFields.extend({ id: Id })
 export type Mic = z.infer<typeof Mic>
 
+/** A place on a traced picture, in its pixels, and what its axis says there. */
+export const TraceMark = z.object({
+  x: z.number().min(0).max(100_000),
+  y: z.number().min(0).max(100_000),
+  value: z.number(),
+})
+export type TraceMark = z.infer<typeof TraceMark>
+/** The picture that a curve was traced from, kept beside the catalogue under its hash. */
+export const CurvePicture = z.object({
+  sha256: Sha256,
+  fileName: z.string().min(1).max(300),
+  /** Two marks in Hz, and two in dB. */
+  frequencyMarks: z.tuple([TraceMark, TraceMark]),
+  levelMarks: z.tuple([TraceMark, TraceMark]),
+})
+export type CurvePicture = z.infer<typeof CurvePicture>
+
 export const CurveSource = z.enum(['data sheet', 'measurement', 'traced picture', 'own', 'invented'])
 export const CurveFields = z.object({
   /** null: a target curve that belongs to no mic. */
   micId: Id.nullable(),
   name: Name,
   source: CurveSource,
+  /** The pattern that was set for this curve; a mic may have several. */
+  pattern: PolarPattern,
   /** Distance of the sound source in metres, where it is known. */
   distanceM: z.number().positive().max(100).nullable(),
   note: Note,
   points: CurvePoints,
+  picture: CurvePicture.nullable(),
 })
 export const CurveRecord = CurveFields.extend({ id: Id })
 export type CurveRecord = z.infer<typeof CurveRecord>

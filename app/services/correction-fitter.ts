@@ -2,7 +2,7 @@
 // plan is made, and a fit costs as much as a second of sound.
 
 import type { MicCorrectionAims } from '../contract/chain-document.ts'
-import type { CorrectionFit } from '../contract/commands.ts'
+import type { CorrectionFit } from '../contract/correction.ts'
 import type { CurvePoints } from '../contract/curve.ts'
 import { Failure } from '../contract/failure.ts'
 import { type Correction, type CorrectionRequest, fitCorrection } from '../dsp/correction.ts'
@@ -22,10 +22,11 @@ export function createCorrectionFitter(): CorrectionFitter {
   const kept = new Map<string, CorrectionFit>()
   return {
     fit(source, aims, sampleRateHz) {
-      const key = hashOfValue([source, aims, sampleRateHz])
+      // The proximity shelf stands beside the fit, and is no part of what is fitted.
+      const { target, proximity: _, ...limits } = aims
+      const key = hashOfValue([source, target, limits, sampleRateHz])
       const known = kept.get(key)
       if (known !== undefined) return known
-      const { target, ...limits } = aims
       const fitted = fitOrRefuse({ source, target: target?.curve ?? FLAT, ...limits, sampleRateHz })
       const fit: CorrectionFit = {
         bands: [...fitted.bands],

@@ -1,10 +1,13 @@
 // A curve out of the text people have: CSV, semicolons, tabs or spaces, decimal commas,
-// header lines, Hz or kHz, in any order.
+// header lines, Hz or kHz, in any order; and back into CSV.
 
 import { CurvePoints } from '../contract/curve.ts'
+import type { CurveRecord } from '../contract/entities.ts'
 import { Failure } from '../contract/failure.ts'
 
+/** More than a curve needs; measurements with even steps in Hz have that many. */
 const MOST_POINTS = 20_000
+const THINNED_PER_OCTAVE = 96
 /** Frequencies that all stay below this are taken for kHz, unless the header says Hz. */
 const HIGHEST_KHZ = 100
 
@@ -36,11 +39,6 @@ export function readCurveText(text: string, where: string): ReadCurve {
         { where, line: index + 1 },
       )
     }
-    if (pairs.length > MOST_POINTS) {
-      throw new Failure('invalid-input', `${where} has more than ${MOST_POINTS} points; thin it out first.`, {
-        where,
-      })
-    }
   }
   if (pairs.length < 3) {
     throw new Failure(
@@ -63,9 +61,15 @@ export function readCurveText(text: string, where: string): ReadCurve {
       },
     )
   }
-  const { points, repeated, wasSorted } = sortedAndMerged(pairs)
+  const { points: all, repeated, wasSorted } = sortedAndMerged(pairs)
+  const points = all.frequenciesHz.length > MOST_POINTS ? thinned(all) : all
   if (!wasSorted) remarks.push('The points were put in order of frequency.')
   if (repeated > 0) remarks.push(`${repeated} repeated frequencies were averaged.`)
+  if (points !== all) {
+    remarks.push(
+      `${all.frequenciesHz.length} points were averaged into ${points.frequenciesHz.length}, ${THINNED_PER_OCTAVE} to the octave.`,
+    )
+  }
   const parsed = CurvePoints.safeParse(points)
   if (!parsed.success) {
     throw new Failure(
@@ -124,3 +128,57 @@ function sortedAndMerged(pairs: readonly [number, number][]): {
     wasSorted: pairs.every(([frequency], i) => i === 0 || frequency >= pairs[i - 1][0]),
   }
 }
+
+/** Means over equal parts of an octave; an empty part gives no point. */
+function thinned(all: { frequenciesHz: number[]; levelsDb: number[] }): {
+  frequenciesHz: number[]
+  levelsDb: number[]
+} {
+  const points = { frequenciesHz: [] as number[], levelsDb: [] as number[] }
+  const partOf = (frequencyHz: number): number => Math.floor(THINNED_PER_OCTAVE * Math.log2(frequencyHz))
+  for (let i = 0; i < all.frequenciesHz.length; ) {
+    let next = i
+    let logs = 0
+    let sum = 0
+    const part = partOf(all.frequenciesHz[i])
+    while (next < all.frequenciesHz.length && partOf(all.frequenciesHz[next]) === part) {
+      logs += Math.log(all.frequenciesHz[next])
+      sum += all.levelsDb[next++]
+    }
+    points.frequenciesHz.push(Math.exp(logs / (next - i)))
+    points.levelsDb.push(sum / (next - i))
+    i = next
+  }
+  return points
+}
+
+/** The curve as CSV that readCurveText, and any spreadsheet, reads. */
+export function writeCurveText(curve: CurveRecord, mic: string | null): string {
+  const { frequenciesHz, levelsDb } = curve.points
+  const oneLine = (text: string): string => text.replaceAll(/\s+/g, ' ').trim()
+  const about = [
+    mic === null ? 'target curve' : mic,
+    curve.name,
+    curve.source,
+    curve.pattern === 'unknown' ? '' : curve.pattern,
+    curve.distanceM === null ? '' : `${curve.distanceM} m`,
+    curve.note,
+  ]
+  return [
+    `# ${oneLine(about.filter((part) => part !== '').join(', '))}`,
+    'Frequency (Hz),Level (dB)',
+    ...frequenciesHz.map(
+      (frequencyHz, i) => `${Number(frequencyHz.toFixed(3))},${Number(levelsDb[i].toFixed(4))}`,
+    ),
+    '',
+  ].join('\n')
+}
+
+/** What no file system likes in a name is left out. */
+export const curveFileName = (mic: string | null, name: string): string =>
+  `${[mic ?? 'Target', name]
+    .join(' ')
+    .replaceAll(/[\\/:*?"<>|\p{Cc}]/gu, ' ')
+    .replaceAll(/\s+/g, ' ')
+    .trim()
+    .slice(0, 120)}.csv`

@@ -6,7 +6,8 @@ import { join, resolve } from 'node:path'
 import { readFailure } from '../audio/file-failures.ts'
 import { readableTakePath, readFormat } from '../audio/open-take-file.ts'
 import { defaultStages, type MicCorrectionAims, parseChainDocument } from '../contract/chain-document.ts'
-import type { CallContext, CorrectionFit, StemEncoding } from '../contract/commands.ts'
+import type { CallContext, StemEncoding } from '../contract/commands.ts'
+import type { CorrectionFit } from '../contract/correction.ts'
 import type { CurvePoints } from '../contract/curve.ts'
 import { Failure } from '../contract/failure.ts'
 import type { FileFacts } from '../contract/take-facts.ts'
@@ -111,16 +112,18 @@ export async function processFile(
   }
 }
 
-/** The correction from the mic of one curve to another curve. */
+/** The correction from the mic of one curve to another curve, with the stage's usual limits where none are given. */
 export function fitCurveFiles(
   fitter: CorrectionFitter,
   sourcePath: string,
   targetPath: string,
+  limits: Partial<Omit<MicCorrectionAims, 'target' | 'proximity'>>,
 ): { fit: CorrectionFit; remarks: readonly string[] } {
   const source = readCurveFile(sourcePath)
   const target = readCurveFile(targetPath)
   const aims: MicCorrectionAims = {
     ...defaultStages['mic-correction'].settings,
+    ...limits,
     target: { name: targetPath, curve: target.points },
   }
   return {

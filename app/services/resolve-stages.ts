@@ -1,8 +1,13 @@
 // From a saved chain to what runs: stages that are off fall away, and the mic correction
 // becomes the bands fitted for one take's mic.
 
-import { type ChainStage, isLayerStage } from '../contract/chain-document.ts'
-import type { CorrectionFit } from '../contract/commands.ts'
+import {
+  type Band,
+  type ChainStage,
+  isLayerStage,
+  type MicCorrectionAims,
+} from '../contract/chain-document.ts'
+import type { CorrectionFit } from '../contract/correction.ts'
 import type { CurvePoints } from '../contract/curve.ts'
 import type { StageSetup } from '../contract/render-plan.ts'
 import type { CorrectionFitter } from './correction-fitter.ts'
@@ -33,8 +38,14 @@ export function resolveStages(
     }
     if (micCurve === null) return { stage, setup: null, remark: NO_CURVE, fit: null }
     const fit = fitter.fit(micCurve, stage.settings, sampleRateHz)
-    return { stage, setup: { kind: stage.kind, settings: { bands: fit.bands } }, remark: null, fit }
+    const bands = correctionBands(fit.bands, stage.settings)
+    return { stage, setup: { kind: stage.kind, settings: { bands } }, remark: null, fit }
   })
+}
+
+/** What the stage runs: the bands fitted for the mic, and the shelf for the singer's distance where there is one. */
+export function correctionBands(fitted: readonly Band[], { proximity }: MicCorrectionAims): Band[] {
+  return proximity === undefined ? [...fitted] : [{ shape: 'low-shelf', ...proximity }, ...fitted]
 }
 
 const setupsOf = (resolved: readonly ResolvedStage[]): StageSetup[] =>

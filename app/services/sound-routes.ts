@@ -1,4 +1,4 @@
-// Sound and pictures of sound do not ride on messages: one function answers requests for
+// Sound and pictures do not ride on messages: one function answers requests for
 // them, mounted alike on the loopback server and on Electron's protocol.
 
 import { randomUUID } from 'node:crypto'
@@ -10,6 +10,7 @@ import { pipeline } from 'node:stream/promises'
 import { writeFailure } from '../audio/file-failures.ts'
 import { decodePeaks } from '../audio/peaks.ts'
 import { Failure, failureDataOf } from '../contract/failure.ts'
+import { keepPicture, pictureOf } from './pictures.ts'
 import type { Workplace } from './workplace.ts'
 
 /** The most frames of one span: one second at the highest rate. */
@@ -30,6 +31,13 @@ export function createSoundRoutes(workplace: Workplace): SoundRoutes {
     const incoming = /^\/incoming\/([^/]+)$/.exec(path)
     if (incoming !== null && request.method === 'PUT') {
       return answer(() => takeInBytes(workplace, incoming[1], request))
+    }
+    const picture = /^\/pictures\/([^/]+)$/.exec(path)
+    if (picture !== null && request.method === 'PUT') {
+      return answer(() => keepPicture(workplace, nameIn(picture[1]) || 'The picture', request))
+    }
+    if (picture !== null && request.method === 'GET' && /^[0-9a-f]{64}$/.test(picture[1])) {
+      return answer(() => pictureOf(workplace, picture[1]))
     }
     return undefined
   }

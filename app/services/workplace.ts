@@ -16,6 +16,8 @@ export interface Folders {
   readonly working: string
   /** Files that came in through a browser, which has no paths. These are originals: never deleted. */
   readonly incoming: string
+  /** Pictures that curves were traced from, named by their hash. These are originals too. */
+  readonly pictures: string
   /** Where bounces go when nothing else is said. */
   readonly bounces: string
 }
@@ -72,6 +74,7 @@ function foldersBeside(cataloguePath: string): Folders {
     peaks: join(root, 'peaks'),
     working: join(root, 'working copies'),
     incoming: join(root, 'incoming'),
+    pictures: join(root, 'pictures'),
     bounces: join(root, 'bounces'),
   }
   for (const folder of [folders.peaks, folders.working]) if (!existsSync(folder)) mkdirSync(folder)

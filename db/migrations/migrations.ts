@@ -3,5 +3,6 @@
 
 import type { Migration } from '../migrate.ts'
 import { firstCatalogue } from './001-first-catalogue.ts'
+import { curvePatternsAndPictures } from './002-curve-patterns-and-pictures.ts'
 
-export const migrations: readonly Migration[] = [firstCatalogue]
+export const migrations: readonly Migration[] = [firstCatalogue, curvePatternsAndPictures]

@@ -44,7 +44,15 @@ export function ImportCurveDialog(props: ImportCurveDialogProps) {
     event.preventDefault()
     setBusy(true)
     try {
-      const { curve, remarks } = await client.importCurve({ micId, name, source, distanceM, note: '', text })
+      const { curve, remarks } = await client.importCurve({
+        micId,
+        name,
+        source,
+        pattern: 'unknown',
+        distanceM,
+        note: '',
+        text,
+      })
       if (remarks.length > 0) remark(`Curve ${curve.name} imported`, ...remarks)
       props.onImported(curve.id)
       props.onClose()

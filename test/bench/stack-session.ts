@@ -78,6 +78,7 @@ async function addMic(handlers: Handlers): Promise<number> {
       micId: mic.id,
       name: 'On axis (invented)',
       source: 'invented',
+      pattern: 'cardioid',
       distanceM: 0.3,
       note: '',
       text: Array.from(frequenciesHz, (frequencyHz, k) => `${frequencyHz},${levelsDb[k]}`).join('\n'),

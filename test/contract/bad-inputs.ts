@@ -33,6 +33,23 @@ const session = {
   chainSharing: 'own',
 } as const
 
+const mark = { x: 10, y: 10, value: 100 }
+const curve: InputOf<'createCurve'> = {
+  micId: null,
+  name: 'flat',
+  source: 'traced picture',
+  pattern: 'unknown',
+  distanceM: null,
+  note: '',
+  points: { frequenciesHz: [20, 1000, 20_000], levelsDb: [0, 0, 0] },
+  picture: {
+    sha256: 'a'.repeat(64),
+    fileName: 'plot.png',
+    frequencyMarks: [mark, mark],
+    levelMarks: [mark, mark],
+  },
+}
+
 export const INPUTS: { readonly [C in CommandName]: Inputs<C> } = {
   readWorkplace: { good: {}, bad: [] },
   buildDemo: { good: {}, bad: [] },
@@ -65,14 +82,21 @@ export const INPUTS: { readonly [C in CommandName]: Inputs<C> } = {
       ['pattern', 'sideways'],
       ['serial', long(101)],
       ['name', ' '],
+      ['id', 0],
     ],
   },
+  updateMic: {
+    good: { id: 1, changes: { name: 'Invented 2' } },
+    bad: [...noId, ['changes.pattern', 'wide']],
+  },
+  removeMic: { good: { id: 1 }, bad: noId },
   listCurves: { good: { micId: 1 }, bad: [['micId', '1']] },
   importCurve: {
     good: {
       micId: null,
       name: 'flat',
       source: 'invented',
+      pattern: 'omni',
       distanceM: 0.3,
       note: '',
       text: '20,0\n1000,0\n20000,0\n',
@@ -84,6 +108,70 @@ export const INPUTS: { readonly [C in CommandName]: Inputs<C> } = {
       ['distanceM', 101],
       ['distanceM', NAN],
       ['micId', undefined],
+    ],
+  },
+  createCurve: {
+    good: curve,
+    bad: [
+      ['id', 0],
+      ['pattern', 'round'],
+      ['points.frequenciesHz.1', 20],
+      ['points.frequenciesHz.0', -20],
+      ['points.levelsDb.1', NAN],
+      ['points.levelsDb', [0, 0]],
+      ['picture', undefined],
+      ['picture.sha256', 'abc'],
+      ['picture.frequencyMarks.0.x', -1],
+      ['picture.frequencyMarks', []],
+    ],
+  },
+  updateCurve: {
+    good: { id: 1, changes: { name: 'On axis' } },
+    bad: [...noId, ['changes.name', ' '], ['changes.points', { frequenciesHz: [], levelsDb: [] }]],
+  },
+  removeCurve: { good: { id: 1 }, bad: noId },
+  exportCurve: { good: { id: 1 }, bad: noId },
+  subtractCurves: {
+    good: { curveId: 1, lessCurveId: 2 },
+    bad: [
+      ['curveId', 0],
+      ['lessCurveId', null],
+    ],
+  },
+  fitMicCorrection: {
+    good: { curveId: 1, aims: defaultStages['mic-correction'].settings, sampleRateHz: 48_000 },
+    bad: [
+      ['aims.amountPercent', 101],
+      ['aims.maxBands', 0],
+      ['aims.maxBoostDb', 13],
+      ['aims.fromHz', 10],
+      ['aims.proximity', { frequencyHz: 20, gainDb: 0, q: 0.5 }],
+      ['sampleRateHz', 0],
+    ],
+  },
+  proposeProximity: {
+    good: { pattern: 'cardioid', curveDistanceM: 0.3, voiceDistanceM: 0.1 },
+    bad: [
+      ['curveDistanceM', 0],
+      ['voiceDistanceM', 101],
+      ['pattern', ''],
+    ],
+  },
+  planCarry: {
+    good: {
+      chainVersionId: 1,
+      fromCurveId: 1,
+      toCurveId: 2,
+      aim: null,
+      limits: { maxBoostDb: 6 },
+      sampleRateHz: 48_000,
+    },
+    bad: [
+      ['chainVersionId', 0],
+      ['aim', 'louder'],
+      ['limits.maxBands', 13],
+      ['limits.maxBoostDb', -1],
+      ['sampleRateHz', 1.5],
     ],
   },
   listSongs: { good: {}, bad: [['artistId', 1.2]] },

@@ -78,9 +78,22 @@ export function fill(catalogue: Catalogue) {
       micId: mic.id,
       name: '0° – 1 m',
       source: 'invented',
+      pattern: 'wide cardioid',
       distanceM: 1,
       note: '',
       points: { frequenciesHz: [50, 1000, 16_000], levelsDb: [-3.5, 0, 4.25] },
+      picture: {
+        sha256: sha256Of('picture'),
+        fileName: 'Blatt № 7.png',
+        frequencyMarks: [
+          { x: 40.5, y: 300, value: 20 },
+          { x: 940.25, y: 300, value: 20_000 },
+        ],
+        levelMarks: [
+          { x: 40.5, y: 280, value: -20 },
+          { x: 40.5, y: 20.75, value: 10 },
+        ],
+      },
     },
     minute(3),
   )

@@ -56,7 +56,7 @@ describe('a take', () => {
     const catalogue = openForTest()
     const { take, mic, curve } = fill(catalogue)
     const other = catalogue.mics.insert({ name: 'other', serial: '', pattern: 'omni', note: '' }, minute(9))
-    const target = catalogue.curves.insert({ ...curve, micId: null }, minute(9))
+    const target = catalogue.curves.insert({ ...curve, id: undefined, micId: null }, minute(9))
     for (const changes of [{ micId: other.id }, { micId: null }, { curveId: target.id }]) {
       expect(failureOf(() => catalogue.takes.update(take.id, changes)).code).toBe('conflict')
     }

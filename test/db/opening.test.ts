@@ -16,6 +16,7 @@ import { join, relative } from 'node:path'
 import Database from 'better-sqlite3'
 import { describe, expect, it, onTestFinished } from 'vitest'
 import { openCatalogue } from '../../db/catalogue.ts'
+import { migrations } from '../../db/migrations/migrations.ts'
 import { fill, minute } from './entries.ts'
 import { failureOf, openForTest } from './open-for-test.ts'
 import { temporaryFolder } from './temporary-folder.ts'
@@ -61,7 +62,7 @@ describe('a new catalogue', () => {
     // https://www.sqlite.org/fileformat2.html, 1.3: bytes 18 and 19 are 2 in WAL mode, 60 to 63 the user version, 68 to 71 the application id.
     const head = readFileSync(path).subarray(0, 100)
     expect([head[18], head[19]]).toEqual([2, 2])
-    expect(head.readUInt32BE(60)).toBe(1)
+    expect(head.readUInt32BE(60)).toBe(migrations.length)
     expect(head.toString('latin1', 68, 72)).toBe('TKLF')
   })
 
@@ -138,8 +139,8 @@ describe('refused and left as it was', () => {
     raw.close()
     expect(refused(path).toData()).toEqual({
       code: 'newer-version',
-      message: `The catalogue ${path} has version 99, and this Takeloft knows up to 1; update Takeloft to open it.`,
-      details: { path, version: 99, newest: 1 },
+      message: `The catalogue ${path} has version 99, and this Takeloft knows up to ${migrations.length}; update Takeloft to open it.`,
+      details: { path, version: 99, newest: migrations.length },
     })
   })
 

@@ -98,7 +98,10 @@ describe('lists', () => {
     const rap = catalogue.voices.insert({ artistId: other.id, name: 'rap', note: '' }, minute(9))
     const song = catalogue.songs.insert({ artistId: other.id, title: 'Ночь — 夜' }, minute(9))
     const session = catalogue.sessions.insert(newSession(song.id), minute(9))
-    const target = catalogue.curves.insert({ ...made.curve, micId: null, name: 'a target' }, minute(9))
+    const target = catalogue.curves.insert(
+      { ...made.curve, id: undefined, micId: null, name: 'a target' },
+      minute(9),
+    )
     const chain = catalogue.chains.insert({ voiceId: rap.id, name: 'dry' }, minute(9))
 
     expect(catalogue.voices.list(other.id)).toEqual([rap])

@@ -90,6 +90,7 @@ describe('a take', () => {
         micId: first.id,
         name: 'c',
         source: 'invented',
+        pattern: 'cardioid',
         distanceM: null,
         note: '',
         text: '20,0\n1000,0\n20000,3',

@@ -11,6 +11,7 @@ import { intakeHandlers } from '../intake.ts'
 import { stackHandlers } from '../stack.ts'
 import { catalogueRoot } from '../take-files.ts'
 import type { Workplace } from '../workplace.ts'
+import { DEMO_TARGET, FURTHER_CURVES } from './demo-curves.ts'
 import { DEMO_ARTIST, DEMO_RATE_HZ, DEMO_SESSIONS, type DemoSession } from './demo-sessions.ts'
 
 /** File name of the catalogue that `takeloft demo` makes. */
@@ -24,9 +25,14 @@ export async function buildDemo(workplace: Workplace, context: CallContext): Pro
 
   const known = catalogue.artists.list().find((artist) => artist.name === DEMO_ARTIST)
   if (known !== undefined) return sessionsOf(workplace, known)
-  const artist = catalogue.artists.insert({ name: DEMO_ARTIST, note: 'Invented for the demo.' }, workplace.now())
+  const artist = catalogue.artists.insert(
+    { name: DEMO_ARTIST, note: 'Invented for the demo.' },
+    workplace.now(),
+  )
+  catalogue.curves.insert({ ...DEMO_TARGET, micId: null, picture: null }, workplace.now())
   const ids: number[] = []
-  for (const session of DEMO_SESSIONS) ids.push(await buildSession(workplace, artist, session, folder, context))
+  for (const session of DEMO_SESSIONS)
+    ids.push(await buildSession(workplace, artist, session, folder, context))
   workplace.emit('catalogueChanged', {
     subjects: ['artists', 'mics', 'sessions', 'takes', 'stack', 'chains', 'ledger'],
   })
@@ -35,10 +41,14 @@ export async function buildDemo(workplace: Workplace, context: CallContext): Pro
 
 const fileOf = (folder: string, take: string): string => join(folder, `${take}.wav`)
 
-async function generateTakes({ pool }: Workplace, folder: string, { signal, report }: CallContext): Promise<void> {
-  const missing = DEMO_SESSIONS.flatMap((session) => session.layers.map((layer) => ({ session, layer }))).filter(
-    ({ layer }) => !existsSync(fileOf(folder, layer.take)),
-  )
+async function generateTakes(
+  { pool }: Workplace,
+  folder: string,
+  { signal, report }: CallContext,
+): Promise<void> {
+  const missing = DEMO_SESSIONS.flatMap((session) =>
+    session.layers.map((layer) => ({ session, layer })),
+  ).filter(({ layer }) => !existsSync(fileOf(folder, layer.take)))
   let done = 0
   await Promise.all(
     missing.map(async ({ session, layer }) => {
@@ -65,7 +75,10 @@ function sessionsOf({ catalogue }: Workplace, artist: Artist): number[] {
   return DEMO_SESSIONS.map(({ song }) => {
     const session = sessions.find((one) => one.songTitle === song)
     if (session === undefined) {
-      throw new Failure('not-found', `The demo’s session ${song} is missing; build the demo in an empty folder.`)
+      throw new Failure(
+        'not-found',
+        `The demo’s session ${song} is missing; build the demo in an empty folder.`,
+      )
     }
     return session.id
   })
@@ -97,14 +110,21 @@ async function buildSession(
     context,
   )
   const version = await chainHandlers(workplace).saveChain(
-    { voiceId: voice.id, chainId: null, name: demo.chainName, stages: [...demo.stages], note: 'The demo’s first version.' },
+    {
+      voiceId: voice.id,
+      chainId: null,
+      name: demo.chainName,
+      stages: [...demo.stages],
+      note: 'The demo’s first version.',
+    },
     context,
   )
   const groups = catalogue.groups.listOfSession(session.id)
   if (demo.chainSharing === 'shared') {
     await updateSession({ id: session.id, changes: { sharedChainVersionId: version.id } }, context)
   }
-  for (const group of groups) await updateGroup({ id: group.id, changes: { chainVersionId: version.id } }, context)
+  for (const group of groups)
+    await updateGroup({ id: group.id, changes: { chainVersionId: version.id } }, context)
 
   const { takes, refused } = await intakeHandlers(workplace).importTakes(
     {
@@ -140,17 +160,25 @@ async function buildSession(
 }
 
 function addMic({ catalogue, now }: Workplace, { mic }: DemoSession): { mic: Mic; curveId: number } {
-  const added = catalogue.mics.insert({ name: mic.name, serial: 'none', pattern: 'cardioid', note: mic.note }, now())
+  const added = catalogue.mics.insert(
+    { name: mic.name, serial: 'none', pattern: 'cardioid', note: mic.note },
+    now(),
+  )
   const curve = catalogue.curves.insert(
     {
       micId: added.id,
       name: 'On axis (invented)',
       source: 'invented',
+      pattern: 'cardioid',
       distanceM: 0.3,
       note: mic.note,
       points: { frequenciesHz: [...mic.curve.frequenciesHz], levelsDb: [...mic.curve.levelsDb] },
+      picture: null,
     },
     now(),
   )
+  for (const further of FURTHER_CURVES[mic.name] ?? []) {
+    catalogue.curves.insert({ ...further, micId: added.id, picture: null }, now())
+  }
   return { mic: added, curveId: curve.id }
 }

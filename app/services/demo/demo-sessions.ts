@@ -42,7 +42,13 @@ export interface DemoSession {
   readonly layers: readonly DemoLayer[]
 }
 
-const ROOM = { reflections: [{ delayMs: 4.7, levelDb: -24 }, { delayMs: 9.1, levelDb: -28 }], noiseFloorDbfs: -68 }
+const ROOM = {
+  reflections: [
+    { delayMs: 4.7, levelDb: -24 },
+    { delayMs: 9.1, levelDb: -28 },
+  ],
+  noiseFloorDbfs: -68,
+}
 
 const BASE = { peakDbfs: -7, popLevelDb: -6, room: ROOM }
 
@@ -54,7 +60,12 @@ function layersOf(
   adLibs: Score,
   seed: number,
 ): readonly DemoLayer[] {
-  const double = (side: string, deviations: Performance['deviations'], own: number, pan: number): DemoLayer => ({
+  const double = (
+    side: string,
+    deviations: Performance['deviations'],
+    own: number,
+    pan: number,
+  ): DemoLayer => ({
     take: `${name} double ${side}`,
     group: 'Doubles',
     role: 'double',
@@ -98,7 +109,15 @@ const expander: ChainStage = {
 const micCorrection: ChainStage = {
   kind: 'mic-correction',
   on: true,
-  settings: { target: null, amountPercent: 100, maxBoostDb: 4, maxCutDb: 9, fromHz: 50, toHz: 16_000, maxBands: 6 },
+  settings: {
+    target: null,
+    amountPercent: 100,
+    maxBoostDb: 4,
+    maxCutDb: 9,
+    fromHz: 50,
+    toHz: 16_000,
+    maxBands: 8,
+  },
 }
 const ceiling: ChainStage = {
   kind: 'ceiling',
@@ -131,7 +150,11 @@ export const DEMO_SESSIONS: readonly DemoSession[] = [
           ],
         },
       },
-      { kind: 'de-ess', on: true, settings: { shape: 'high-shelf', frequencyHz: 5000, thresholdDb: 2, rangeDb: 6 } },
+      {
+        kind: 'de-ess',
+        on: true,
+        settings: { shape: 'high-shelf', frequencyHz: 5000, thresholdDb: 2, rangeDb: 6 },
+      },
       {
         kind: 'drive',
         on: true,
@@ -178,7 +201,11 @@ export const DEMO_SESSIONS: readonly DemoSession[] = [
           ],
         },
       },
-      { kind: 'de-ess', on: true, settings: { shape: 'high-shelf', frequencyHz: 5000, thresholdDb: 2, rangeDb: 6 } },
+      {
+        kind: 'de-ess',
+        on: true,
+        settings: { shape: 'high-shelf', frequencyHz: 5000, thresholdDb: 2, rangeDb: 6 },
+      },
       {
         kind: 'drive',
         on: true,

@@ -1,9 +1,20 @@
 // takeloft fit --source A.csv --target B.csv
 
-import type { Command } from 'commander'
+import { type Command, InvalidArgumentError } from 'commander'
+import { MicCorrectionAims } from '../../../contract/chain-document.ts'
 import { createCorrectionFitter } from '../../../services/correction-fitter.ts'
 import { fitCurveFiles } from '../../../services/file-acts.ts'
 import { printResult, say } from '../talk.ts'
+
+interface FitOptions {
+  readonly source: string
+  readonly target: string
+  readonly amount?: number
+  readonly maxBoost?: number
+  readonly maxCut?: number
+  readonly maxBands?: number
+  readonly json?: true
+}
 
 export function addFitVerb(program: Command): void {
   program
@@ -11,9 +22,13 @@ export function addFitVerb(program: Command): void {
     .description('the correction from mic A to curve B, as equaliser bands')
     .requiredOption('--source <csv>', "the mic's curve: frequency and level on each line")
     .requiredOption('--target <csv>', 'the curve to reach')
+    .option('--amount <percent>', 'how much of the difference', limitOf('amountPercent'))
+    .option('--max-boost <db>', 'the most it lifts', limitOf('maxBoostDb'))
+    .option('--max-cut <db>', 'the most it takes out', limitOf('maxCutDb'))
+    .option('--max-bands <count>', 'the most bands, shelves included', limitOf('maxBands'))
     .option('--json', 'print one JSON document')
-    .action(({ source, target, json }: { source: string; target: string; json?: true }) => {
-      const { fit, remarks } = fitCurveFiles(createCorrectionFitter(), source, target)
+    .action(({ source, target, json, ...asked }: FitOptions) => {
+      const { fit, remarks } = fitCurveFiles(createCorrectionFitter(), source, target, limitsOf(asked))
       for (const remark of remarks) say(remark)
       const { bands, rmsErrorDb, maxErrorDb } = fit
       printResult(json, { bands, rmsErrorDb, maxErrorDb }, [
@@ -26,3 +41,21 @@ export function addFitVerb(program: Command): void {
       ])
     })
 }
+
+/** A number within what the stage's own setting allows. */
+function limitOf(setting: 'amountPercent' | 'maxBoostDb' | 'maxCutDb' | 'maxBands') {
+  const schema = MicCorrectionAims.shape[setting]
+  return (text: string): number => {
+    const parsed = schema.safeParse(text.trim() === '' ? Number.NaN : Number(text))
+    if (parsed.success) return parsed.data
+    const kind = setting === 'maxBands' ? 'a whole number' : 'a number'
+    throw new InvalidArgumentError(`It must be ${kind} from ${schema.minValue} to ${schema.maxValue}.`)
+  }
+}
+
+const limitsOf = ({ amount, maxBoost, maxCut, maxBands }: Partial<FitOptions>) => ({
+  ...(amount === undefined ? {} : { amountPercent: amount }),
+  ...(maxBoost === undefined ? {} : { maxBoostDb: maxBoost }),
+  ...(maxCut === undefined ? {} : { maxCutDb: maxCut }),
+  ...(maxBands === undefined ? {} : { maxBands }),
+})

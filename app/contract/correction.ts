@@ -1,0 +1,69 @@
+// What a mic correction does and misses, and what carrying a chain to another mic changes.
+
+import { z } from 'zod'
+import { Band, ChainStages, MicCorrectionAims, ProximityShelf } from './chain-document.ts'
+import { CurvePoints } from './curve.ts'
+
+export const CorrectionFit = z.object({
+  bands: z.array(Band),
+  wanted: CurvePoints,
+  fitted: CurvePoints,
+  rmsErrorDb: z.number(),
+  maxErrorDb: z.number(),
+})
+export type CorrectionFit = z.infer<typeof CorrectionFit>
+
+export const MicCorrectionFit = CorrectionFit.extend({
+  /** Wanted less fitted. */
+  leftOver: CurvePoints,
+  /** Where both curves have data and the correction may act. */
+  fromHz: z.number(),
+  toHz: z.number(),
+  /** What this correction cannot know, in sentences. */
+  cautions: z.array(z.string()),
+})
+export type MicCorrectionFit = z.infer<typeof MicCorrectionFit>
+
+export const ProximityProposal = z.object({
+  /** null where the pattern has no proximity effect, is not known, or the distances are alike. */
+  shelf: ProximityShelf.nullable(),
+  /** Where the number comes from, or why there is none. */
+  evidence: z.string(),
+})
+export type ProximityProposal = z.infer<typeof ProximityProposal>
+
+/** Whether the correction goes on aiming where it did, or at the sound that the old mic had with it. */
+export const CarryAim = z.enum(['as it is', 'the sound so far'])
+export type CarryAim = z.infer<typeof CarryAim>
+
+export const CarryLimits = MicCorrectionAims.pick({
+  maxBoostDb: true,
+  maxCutDb: true,
+  fromHz: true,
+  toHz: true,
+  maxBands: true,
+})
+export type CarryLimits = z.infer<typeof CarryLimits>
+
+export const CarryPlan = z.object({
+  aim: CarryAim,
+  stages: ChainStages,
+  /** False: the chain stays as it is, and only the bands fitted for the mic are others. */
+  changesChain: z.boolean(),
+  limits: CarryLimits,
+  oldBands: z.array(Band),
+  newBands: z.array(Band),
+  /** Mic, correction, low-cut and tone together, 0 dB on the mean of 300 to 3000 Hz. */
+  oldTotal: CurvePoints,
+  newTotal: CurvePoints,
+  /** New less old. */
+  difference: CurvePoints,
+  /** Of the difference, between these frequencies: 80 Hz to 12 kHz where both curves reach. */
+  fromHz: z.number(),
+  toHz: z.number(),
+  rmsDb: z.number(),
+  maxDb: z.number(),
+  maxAtHz: z.number(),
+  remarks: z.array(z.string()),
+})
+export type CarryPlan = z.infer<typeof CarryPlan>

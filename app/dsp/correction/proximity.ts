@@ -1,0 +1,63 @@
+// The proximity effect of a directional capsule, and the low shelf that takes it from one
+// distance to another. Source: the spherical wave's ratio of particle velocity to pressure,
+// 1 + 1 / (j k r) (L. L. Beranek, Acoustics, chapter 2, from memory): a capsule of which the
+// share b answers to the gradient has the response |1 + b / (j k r)| on its axis, against that
+// far away.
+
+import { octaveGridHz } from '../curve.ts'
+import { analogueBandDb } from '../sections/prototypes.ts'
+import type { Band } from '../stages/settings.ts'
+
+/** At 20 degrees Celsius. */
+const SPEED_OF_SOUND_M_S = 343
+/** Voices have nothing below, and the shelf need not follow there. */
+const RANGE_HZ = [50, 2000] as const
+const MOST_DB = 12
+
+/** Rise over the far field in dB. */
+export function proximityDb(gradientShare: number, distanceM: number, frequencyHz: number): number {
+  const ratio = (gradientShare * SPEED_OF_SOUND_M_S) / (2 * Math.PI * frequencyHz * distanceM)
+  return 10 * Math.log10(1 + ratio * ratio)
+}
+
+/**
+ * The low shelf that undoes what a singer at `voiceDistanceM` adds to a curve taken at
+ * `curveDistanceM`; null where that is less than half a dB at 100 Hz.
+ * @param gradientShare 0 for a pressure capsule, 0.5 for a cardioid, 1 for a figure of eight
+ */
+export function proximityShelf(
+  gradientShare: number,
+  curveDistanceM: number,
+  voiceDistanceM: number,
+): Band | null {
+  const wantedDb = (frequencyHz: number): number =>
+    Math.min(
+      Math.max(
+        proximityDb(gradientShare, curveDistanceM, frequencyHz) -
+          proximityDb(gradientShare, voiceDistanceM, frequencyHz),
+        -MOST_DB,
+      ),
+      MOST_DB,
+    )
+  if (Math.abs(wantedDb(100)) < 0.5) return null
+  const grid = octaveGridHz(RANGE_HZ[0], RANGE_HZ[1], 6)
+  const targetsDb = grid.map(wantedDb)
+  let best: Band | null = null
+  let leastError = Number.POSITIVE_INFINITY
+  // Three numbers on a small grid: exact enough for a starting point, and the same every time.
+  for (const frequencyHz of octaveGridHz(40, 600, 8)) {
+    for (const q of [0.3, 0.35, 0.4, 0.45, 0.5, 0.55, 0.6, 0.7]) {
+      const unit = grid.map((f) => analogueBandDb({ shape: 'low-shelf', frequencyHz, gainDb: 6, q }, f) / 6)
+      const squares = unit.reduce((sum, level) => sum + level * level, 0)
+      const product = unit.reduce((sum, level, i) => sum + level * targetsDb[i], 0)
+      const gainDb = Math.min(Math.max(product / squares, -MOST_DB), MOST_DB)
+      const band: Band = { shape: 'low-shelf', frequencyHz, gainDb, q }
+      const error = grid.reduce((sum, f, i) => sum + (analogueBandDb(band, f) - targetsDb[i]) ** 2, 0)
+      if (error < leastError) {
+        leastError = error
+        best = band
+      }
+    }
+  }
+  return best
+}
