@@ -9,6 +9,8 @@ import { defaultStages } from '../../app/contract/chain-document.ts'
 import type { BounceOutcome } from '../../app/contract/commands.ts'
 import type { Session } from '../../app/contract/entities.ts'
 import { type Manifest, parseManifest } from '../../app/contract/manifest.ts'
+import { verifyBounce } from '../../app/services/verify.ts'
+import { createPool } from '../../app/workers/pool.ts'
 import { haveTool } from '../require-tool.ts'
 import { whiteNoise } from '../signals/noise.ts'
 import { context, openWorkshop, type Workshop, writeTake } from './workshop.ts'
@@ -160,6 +162,17 @@ describe('verifying', () => {
     expect(differing).toEqual([])
     expect(same).toHaveLength(4)
     expect(manifestOf(outcome).chains.map((chain) => chain.sha256)).toEqual(Array(3).fill(version.sha256))
+  })
+
+  it('gives the same bytes with one thread as with many', async () => {
+    const shop = openWorkshop()
+    const outcome = await bounce(shop, await withTwoLayers(shop), { layerStems: true })
+    const pool = createPool(1)
+    try {
+      expect((await verifyBounce(pool, outcome.manifest, context)).differing).toEqual([])
+    } finally {
+      await pool.close()
+    }
   })
 
   it('names the stem whose take has one other byte, and only that', async () => {
