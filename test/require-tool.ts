@@ -5,6 +5,9 @@
 import { accessSync, constants, statSync } from 'node:fs'
 import { delimiter, join } from 'node:path'
 
+/** Begins the line that says what is missing; the runner gathers these lines for its last word. */
+export const SKIPPED_MARK = '!!! SKIPPED:'
+
 /**
  * Whether the program `name` can be run from PATH.
  * Use as `describe.skipIf(!haveTool('ffmpeg'))`.
@@ -37,5 +40,5 @@ function isProgram(path: string): boolean {
 
 function reportMissing(what: string): void {
   if (process.env.CI === 'true') throw new Error(`${what}, and CI=true asks for every check to be made`)
-  console.warn(`\n!!! SKIPPED: ${what}; the tests that compare against it are not run !!!\n`)
+  console.warn(`\n${SKIPPED_MARK} ${what}; the tests that compare against it are not run !!!\n`)
 }

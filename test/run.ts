@@ -1,0 +1,61 @@
+// `npm test` and `npm run test:all`: runs the quick set or everything, hands further words on
+// to vitest, and says at the end what was not run and which outside tool was missing for it.
+
+import { configDefaults } from 'vitest/config'
+import { parseCLI, type Reporter, startVitest } from 'vitest/node'
+import { buildWindowIfNeeded } from '../app/hosts/build-window.ts'
+import { SKIPPED_MARK } from './require-tool.ts'
+
+/** What only the whole set runs: browsers, and whatever takes its time. */
+const SLOW = ['test/window/**', 'test/slow/**', 'test/**/*.slow.test.{ts,tsx}']
+
+const [set, ...words] = process.argv.slice(2)
+if (set !== 'quick' && set !== 'all') {
+  console.error('Say which tests: node test/run.ts quick|all [words for vitest]')
+  process.exit(2)
+}
+
+/** What the tests said of missing tools, each sentence once. */
+const missing = new Set<string>()
+/** How many tests of each file were skipped. */
+const skipped = new Map<string, number>()
+const listener: Reporter = {
+  onUserConsoleLog({ content }) {
+    for (const line of content.split('\n')) {
+      const [, what] = line.split(SKIPPED_MARK)
+      if (what !== undefined) missing.add(what.split(';')[0].trim())
+    }
+  },
+  onTestRunEnd(modules) {
+    for (const module of modules) {
+      const count = [...module.children.allTests('skipped')].length
+      if (count > 0) skipped.set(module.relativeModuleId, count)
+    }
+  },
+}
+
+// Once and for all suites, so that no two of them build it at the same time.
+await buildWindowIfNeeded((message) => console.log(message))
+
+const { filter, options } = parseCLI(['vitest', 'run', ...words])
+const vitest = await startVitest('test', filter, {
+  ...options,
+  watch: false,
+  exclude: [...configDefaults.exclude, ...(set === 'quick' ? SLOW : [])],
+  reporters: ['default', listener],
+})
+await vitest.close()
+
+if (set === 'quick') console.log(`Not in the quick set, see "npm run test:all": ${SLOW.join(', ')}`)
+if (missing.size + skipped.size > 0) {
+  const line = '!'.repeat(100)
+  console.log(
+    [
+      line,
+      'SKIPPED, so not everything was checked:',
+      ...[...skipped].map(([file, count]) => `  ${count} tests of ${file}`),
+      ...[...missing].map((what) => `  because ${what}`),
+      line,
+    ].join('\n'),
+  )
+}
