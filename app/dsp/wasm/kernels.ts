@@ -42,6 +42,14 @@ export interface Kernels {
     bentGain: number,
     frames: number,
   ): void
+  runSectionsOfOne(
+    samples: number,
+    frames: number,
+    coefficients: number,
+    state: number,
+    sections: number,
+  ): void
+  runSectionsOfTwo(samples: number, frames: number, coefficients: number, state: number, pairs: number): void
 }
 
 /** What this needs of WebAssembly; every platform of the program has it, but the language's own types do not. */

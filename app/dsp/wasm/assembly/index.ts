@@ -3,8 +3,18 @@
 import { multiplySplit, writeExcess } from './drive-curve.ts'
 import { addFreedOfDc } from './drive-output.ts'
 import { decimateByTwo, doubleRate, halveRate } from './half-band.ts'
+import { runSectionsOfOne, runSectionsOfTwo } from './sections.ts'
 
-export { addFreedOfDc, decimateByTwo, doubleRate, halveRate, multiplySplit, writeExcess }
+export {
+  addFreedOfDc,
+  decimateByTwo,
+  doubleRate,
+  halveRate,
+  multiplySplit,
+  runSectionsOfOne,
+  runSectionsOfTwo,
+  writeExcess,
+}
 
 /** Where the static tables end and free memory begins, in bytes. */
 export function freeFrom(): usize {
