@@ -20,6 +20,9 @@ export function createRealFft(size: number): RealFft {
   const order = bitReversal(half)
   const cosine = Float64Array.from({ length: half + 1 }, (_, k) => Math.cos((2 * Math.PI * k) / size))
   const sine = Float64Array.from({ length: half + 1 }, (_, k) => Math.sin((2 * Math.PI * k) / size))
+  const isOddPower = Math.log2(half) % 2 === 1
+  const passes: Float64Array[] = []
+  for (let span = isOddPower ? 2 : 4; span < half; span *= 4) passes.push(turnsOfPass(span))
 
   return {
     size,
@@ -35,30 +38,12 @@ export function createRealFft(size: number): RealFft {
   }
 
   function complexInPlace(re: Float64Array, im: Float64Array): void {
-    for (let i = 0; i < half; i += 2) {
-      const r = re[i + 1]
-      const m = im[i + 1]
-      re[i + 1] = re[i] - r
-      im[i + 1] = im[i] - m
-      re[i] += r
-      im[i] += m
-    }
-    for (let span = 2; span < half; span *= 2) {
-      const stride = half / span
-      for (let start = 0; start < half; start += 2 * span) {
-        for (let j = 0, t = 0; j < span; j++, t += stride) {
-          const a = start + j
-          const b = a + span
-          const c = cosine[t]
-          const s = sine[t]
-          const r = re[b] * c + im[b] * s
-          const m = im[b] * c - re[b] * s
-          re[b] = re[a] - r
-          im[b] = im[a] - m
-          re[a] += r
-          im[a] += m
-        }
-      }
+    let span = isOddPower ? 2 : 4
+    if (isOddPower) firstPairs(re, im, half)
+    else firstFours(re, im, half)
+    for (const turns of passes) {
+      passOfFours(re, im, half, span, turns)
+      span *= 4
     }
   }
 
@@ -90,4 +75,98 @@ function bitReversal(length: number): Uint32Array {
   const order = new Uint32Array(length)
   for (let i = 1; i < length; i++) order[i] = (order[i >> 1] >> 1) | (i & 1 ? length >> 1 : 0)
   return order
+}
+
+/** Butterflies of two neighbours, which turn nothing. */
+function firstPairs(re: Float64Array, im: Float64Array, length: number): void {
+  for (let i = 0; i < length; i += 2) {
+    const r = re[i + 1]
+    const m = im[i + 1]
+    re[i + 1] = re[i] - r
+    im[i + 1] = im[i] - m
+    re[i] += r
+    im[i] += m
+  }
+}
+
+/** Two such passes in one: of two neighbours, then of two pairs, which turn by a quarter at most. */
+function firstFours(re: Float64Array, im: Float64Array, length: number): void {
+  for (let i = 0; i < length; i += 4) {
+    const r0 = re[i] + re[i + 1]
+    const m0 = im[i] + im[i + 1]
+    const r1 = re[i] - re[i + 1]
+    const m1 = im[i] - im[i + 1]
+    const r2 = re[i + 2] + re[i + 3]
+    const m2 = im[i + 2] + im[i + 3]
+    const r3 = re[i + 2] - re[i + 3]
+    const m3 = im[i + 2] - im[i + 3]
+    re[i] = r0 + r2
+    im[i] = m0 + m2
+    re[i + 1] = r1 + m3
+    im[i + 1] = m1 - r3
+    re[i + 2] = r0 - r2
+    im[i + 2] = m0 - m2
+    re[i + 3] = r1 - m3
+    im[i + 3] = m1 + r3
+  }
+}
+
+/** For each j under `span`: cosine and sine of one, two and three turns of 2 pi j / (4 span), in the order of use. */
+function turnsOfPass(span: number): Float64Array {
+  const turns = new Float64Array(6 * span)
+  for (let j = 0; j < span; j++) {
+    for (let times = 1; times <= 3; times++) {
+      const angle = (2 * Math.PI * times * j) / (4 * span)
+      turns[6 * j + 2 * times - 2] = Math.cos(angle)
+      turns[6 * j + 2 * times - 1] = Math.sin(angle)
+    }
+  }
+  return turns
+}
+
+/** Two passes in one, from transforms of `span` points to transforms of four times as many. */
+function passOfFours(
+  re: Float64Array,
+  im: Float64Array,
+  length: number,
+  span: number,
+  turns: Float64Array,
+): void {
+  for (let start = 0; start < length; start += 4 * span) {
+    for (let j = 0, t = 0; j < span; j++, t += 6) {
+      const i0 = start + j
+      const i1 = i0 + span
+      const i2 = i1 + span
+      const i3 = i2 + span
+      const c1 = turns[t]
+      const s1 = turns[t + 1]
+      const c2 = turns[t + 2]
+      const s2 = turns[t + 3]
+      const c3 = turns[t + 4]
+      const s3 = turns[t + 5]
+      // In bit-reversed order the second quarter holds the terms that turn twice as fast.
+      const r1 = re[i1] * c2 + im[i1] * s2
+      const m1 = im[i1] * c2 - re[i1] * s2
+      const r2 = re[i2] * c1 + im[i2] * s1
+      const m2 = im[i2] * c1 - re[i2] * s1
+      const r3 = re[i3] * c3 + im[i3] * s3
+      const m3 = im[i3] * c3 - re[i3] * s3
+      const ar = re[i0] + r1
+      const am = im[i0] + m1
+      const br = re[i0] - r1
+      const bm = im[i0] - m1
+      const cr = r2 + r3
+      const cm = m2 + m3
+      const dr = r2 - r3
+      const dm = m2 - m3
+      re[i0] = ar + cr
+      im[i0] = am + cm
+      re[i1] = br + dm
+      im[i1] = bm - dr
+      re[i2] = ar - cr
+      im[i2] = am - cm
+      re[i3] = br - dm
+      im[i3] = bm + dr
+    }
+  }
 }
