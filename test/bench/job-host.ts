@@ -3,14 +3,8 @@
 
 import type { Profiler } from 'node:inspector'
 import { Session } from 'node:inspector/promises'
-import type { JobName, Jobs, JobTask } from '../../app/workers/jobs.ts'
-import {
-  bounceUnit,
-  measureChain,
-  measureTake,
-  processFile,
-  renderVoiceTake,
-} from '../../app/workers/render-worker.ts'
+import type { JobAnswer, JobName, Jobs, JobTask } from '../../app/workers/jobs.ts'
+import * as pooledJobs from '../../app/workers/render-worker.ts'
 import type { Cost } from './contest.ts'
 
 export interface JobOrder<N extends JobName = JobName> {
@@ -24,7 +18,7 @@ export interface JobReport {
   readonly profile: Profiler.Profile | null
 }
 
-const work = { bounceUnit, measureChain, measureTake, processFile, renderVoiceTake }
+const work: { readonly [N in JobName]: (task: JobTask<N>) => Promise<JobAnswer<N>> } = pooledJobs
 const SAMPLE_EVERY_US = 250
 
 async function runJob<N extends JobName>({ name, input }: JobOrder<N>): Promise<Cost> {
@@ -33,12 +27,11 @@ async function runJob<N extends JobName>({ name, input }: JobOrder<N>): Promise<
     cancel: new Int32Array(new SharedArrayBuffer(4)),
     progress: new Float64Array(new SharedArrayBuffer(8)),
   }
-  const job = work[name] as (task: JobTask<N>) => Promise<{ ok: boolean; failure?: { message: string } }>
   const usage = process.cpuUsage()
   const begun = performance.now()
-  const answer = await job(task)
+  const answer: JobAnswer<N> = await work[name](task)
   const wallS = (performance.now() - begun) / 1000
-  if (!answer.ok) throw new Error(answer.failure?.message)
+  if (!answer.ok) throw new Error(answer.failure.message)
   return { wallS, userS: process.cpuUsage(usage).user / 1e6 }
 }
 

@@ -1,0 +1,53 @@
+// What the benchmark tells has to be right even though nothing judges it: middles, pairs,
+// the self times of a profile, and the words of a call.
+
+import { expect, it } from 'vitest'
+import { parseOptions, SECTION_IDS } from './options.ts'
+import { selfTimes } from './sections/hot-functions.ts'
+import { ratiosOf, spreadOf } from './statistics.ts'
+
+it('takes the middle of an odd and of an even series, whatever their order', () => {
+  expect(spreadOf([5, 1, 10])).toEqual({ median: 5, least: 1, most: 10 })
+  expect(spreadOf([4, 1, 10, 2])).toEqual({ median: 3, least: 1, most: 10 })
+  expect(() => spreadOf([])).toThrow(RangeError)
+})
+
+it('pairs ours with theirs of the same round, so that a slow round of both cancels', () => {
+  expect(ratiosOf([1, 10], [2, 20])).toEqual([0.5, 0.5])
+})
+
+it('gives every sample of a profile the time until the next one, and leaves idling out', () => {
+  const frame = (functionName: string) => ({
+    functionName,
+    scriptId: '1',
+    url: '',
+    lineNumber: 0,
+    columnNumber: 0,
+  })
+  const times = selfTimes({
+    nodes: [
+      { id: 1, callFrame: frame('(idle)') },
+      { id: 2, callFrame: frame('rise') },
+      { id: 3, callFrame: frame('fall') },
+    ],
+    startTime: 0,
+    endTime: 10_000,
+    samples: [2, 1, 3, 2],
+    timeDeltas: [500, 3000, 4000, 1000],
+  })
+  expect(times).toEqual([
+    { name: 'rise', place: '', selfMs: 3, percent: 75 },
+    { name: 'fall', place: '', selfMs: 1, percent: 25 },
+  ])
+})
+
+it('picks sections in any case, runs all without a word, and says what it does not know', () => {
+  expect(parseOptions(['--only', 's1,Stages'])).toMatchObject({
+    only: ['S1', 'stages'],
+    rounds: 5,
+    json: false,
+  })
+  expect(parseOptions([])).toMatchObject({ only: SECTION_IDS, long: false })
+  expect(() => parseOptions(['--only', 'S4'])).toThrow('--only knows')
+  expect(() => parseOptions(['--rounds', '0'])).toThrow('whole number')
+})
