@@ -1,8 +1,8 @@
 // Builds the window when it has not been built since its sources changed.
 
-import { existsSync, statSync } from 'node:fs'
+import { existsSync, mkdirSync, mkdtempSync, renameSync, rmSync, statSync } from 'node:fs'
 import { glob } from 'node:fs/promises'
-import { join } from 'node:path'
+import { dirname, join } from 'node:path'
 import { fileURLToPath } from 'node:url'
 import { Failure } from '../contract/failure.ts'
 import { WINDOW_FOLDER } from '../services/window-files.ts'
@@ -19,7 +19,20 @@ export async function buildWindowIfNeeded(say: (message: string) => void): Promi
       import('vite'),
       import('../../electron.vite.config.ts'),
     ])
-    await build({ ...rendererConfig, root: join(ROOT, 'renderer'), configFile: false, logLevel: 'error' })
+    mkdirSync(dirname(WINDOW_FOLDER), { recursive: true })
+    const fresh = mkdtempSync(`${WINDOW_FOLDER}-`)
+    try {
+      await build({
+        ...rendererConfig,
+        root: join(ROOT, 'renderer'),
+        build: { ...rendererConfig.build, outDir: fresh },
+        configFile: false,
+        logLevel: 'error',
+      })
+      putInPlace(fresh)
+    } finally {
+      rmSync(fresh, { recursive: true, force: true })
+    }
   } catch (error) {
     throw new Failure(
       'not-found',
@@ -29,6 +42,26 @@ export async function buildWindowIfNeeded(say: (message: string) => void): Promi
     )
   }
 }
+
+/** At one stroke, because a window that is open loads from there, and another process may be doing the same. */
+function putInPlace(fresh: string): void {
+  const former = `${fresh}-former`
+  try {
+    renameSync(WINDOW_FOLDER, former)
+  } catch (error) {
+    if (!isCode(error, 'ENOENT')) throw error
+  }
+  try {
+    renameSync(fresh, WINDOW_FOLDER)
+  } catch (error) {
+    // Another process was faster, with the same window.
+    if (!isCode(error, 'ENOTEMPTY') && !isCode(error, 'EEXIST')) throw error
+  }
+  rmSync(former, { recursive: true, force: true })
+}
+
+const isCode = (error: unknown, code: string): boolean =>
+  error instanceof Error && 'code' in error && error.code === code
 
 async function newestSource(): Promise<number> {
   let newest = 0
