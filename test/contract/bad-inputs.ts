@@ -302,7 +302,7 @@ export const INPUTS: { readonly [C in CommandName]: Inputs<C> } = {
     ],
   },
   openPlayback: {
-    good: { target: { kind: 'take', takeId: 1, sampleRateHz: 48_000 }, draft: null },
+    good: { target: { kind: 'take', takeId: 1, sampleRateHz: 48_000 }, draft: null, compare: null },
     bad: [
       ['target.kind', 'song'],
       ['target.takeId', undefined],
@@ -314,12 +314,18 @@ export const INPUTS: { readonly [C in CommandName]: Inputs<C> } = {
   tunePlayback: {
     good: {
       playbackId: 'a',
-      source: { target: { kind: 'group', groupId: 2 }, draft: { groupId: 2, stages } },
+      source: {
+        target: { kind: 'group', groupId: 2 },
+        draft: { groupId: 2, stages },
+        compare: { fromStage: 1, toStage: 2 },
+      },
     },
     bad: [
       ['playbackId', 1],
       ['source.target.groupId', 0],
       ['source.draft.groupId', 0.5],
+      ['source.compare.fromStage', -1],
+      ['source.compare.toStage', undefined],
     ],
   },
   matchPlayback: {
