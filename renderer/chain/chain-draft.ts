@@ -2,7 +2,7 @@
 // from and what has been changed since. Edits go through the window's undo history.
 
 import type { ChainStage, ChainStages } from '../../app/contract/chain-document.ts'
-import type { ChainVersion } from '../../app/contract/entities.ts'
+import type { ChainVersion, SessionContents } from '../../app/contract/entities.ts'
 import { createStore, useStore } from '../state/store.ts'
 import { undoHistory } from '../state/undo.ts'
 import { type ChainRows, replaceStage, rowsOf, type StageKind, stagesOf } from './chain-rows.ts'
@@ -25,12 +25,19 @@ export interface ChainDraft {
   readonly selectedKey: number | null
 }
 
+/** The draft that is on the table. */
+export interface TabledDraft extends ChainDraft {
+  /** The chosen stage is heard against nothing but itself. */
+  readonly isComparing: boolean
+}
+
 interface Desk {
   readonly current: string | null
+  readonly isComparing: boolean
   readonly drafts: Readonly<Record<string, ChainDraft>>
 }
 
-const desk = createStore<Desk>({ current: null, drafts: {} })
+const desk = createStore<Desk>({ current: null, isComparing: false, drafts: {} })
 
 const placeOf = (owner: ChainOwner): string => `${owner.sessionId}/${owner.groupId ?? 'shared'}`
 
@@ -48,19 +55,42 @@ const isSame = (a: ChainStages, b: ChainStages): boolean => JSON.stringify(a) ==
 export const isChanged = ({ version, rows }: ChainDraft): boolean =>
   version === null ? rows.length > 0 : !isSame(stagesOf(rows), version.stages)
 
-export const useChainDraft = (): ChainDraft | null => {
-  const { current, drafts } = useStore(desk)
-  return current === null ? null : drafts[current]
+export const useChainDraft = (): TabledDraft | null => {
+  const { current, drafts, isComparing } = useStore(desk)
+  return current === null ? null : { ...drafts[current], isComparing }
 }
+
+export const setComparing = (isComparing: boolean): void => desk.set((now) => ({ ...now, isComparing }))
 
 export const hasUnsavedChains = (): boolean => Object.values(desk.get().drafts).some(isChanged)
 
+/** Drafts with changes that a bounce of this session would not hear. */
+export const useUnsavedChains = ({ session, groups }: SessionContents): readonly ChainDraft[] => {
+  const isShared = session.chainSharing === 'shared'
+  return Object.values(useStore(desk).drafts).filter(
+    (draft) =>
+      isChanged(draft) &&
+      draft.owner.sessionId === session.id &&
+      (isShared ? draft.owner.groupId === null : groups.some(({ id }) => id === draft.owner.groupId)),
+  )
+}
+
+export interface HeardDraft {
+  readonly groupId: number | null
+  readonly stages: ChainStages
+  readonly isChanged: boolean
+  /** Index of the stage that is compared; null where the whole chain is. */
+  readonly comparedStage: number | null
+}
+
 /** The chain on the table, for playback; null while the Chain place is not open. */
-export function readChainDraft(): { groupId: number | null; stages: ChainStages; isChanged: boolean } | null {
-  const { current, drafts } = desk.get()
+export function readChainDraft(): HeardDraft | null {
+  const { current, drafts, isComparing } = desk.get()
   if (current === null) return null
   const draft = drafts[current]
+  const selected = draft.rows.findIndex(({ key }) => key === draft.selectedKey)
   return {
+    comparedStage: isComparing && selected !== -1 ? selected : null,
     groupId: draft.owner.groupId,
     stages: stagesOf(draft.rows),
     isChanged: isChanged(draft) || (draft.version?.id ?? null) !== draft.usedVersionId,
@@ -86,22 +116,20 @@ export function layOut(owner: ChainOwner, used: ChainVersion | null): void {
     rows,
     selectedKey: isStale ? (rows[0]?.key ?? null) : before.selectedKey,
   }
-  desk.set((now) => ({ current: place, drafts: { ...now.drafts, [place]: draft } }))
+  desk.set((now) => ({ ...now, current: place, drafts: { ...now.drafts, [place]: draft } }))
 }
 
 /** The Chain place is left: the saved chain is what is heard again. */
-export const clearTable = (): void => desk.set((now) => ({ ...now, current: null }))
+export const clearTable = (): void => desk.set((now) => ({ ...now, current: null, isComparing: false }))
 
 export const selectStage = (key: number | null): void => {
   const { current } = desk.get()
   if (current !== null) changeDraft(current, { selectedKey: key })
 }
 
-/** What was on the table is now this saved version. */
-export const markSaved = (version: ChainVersion): void => {
-  const { current } = desk.get()
-  if (current !== null) changeDraft(current, { version, usedVersionId: version.id })
-}
+/** An owner's draft is now this saved version. */
+export const markSaved = (owner: ChainOwner, version: ChainVersion): void =>
+  changeDraft(placeOf(owner), { version, usedVersionId: version.id })
 
 /** One undoable change to whatever of the draft an act touches. */
 function perform(

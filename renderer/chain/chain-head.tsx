@@ -5,6 +5,8 @@ import { useQuery } from '@tanstack/react-query'
 import { useEffect, useRef, useState } from 'react'
 import { Menu, MenuItem, MenuTrigger, Popover } from 'react-aria-components'
 import type { ChainVersion } from '../../app/contract/entities.ts'
+import { ariaKeysOf, keyActOf } from '../keys/key-table.ts'
+import { isDialogOpen } from '../keys/key-target.ts'
 import { Button } from '../parts/button.tsx'
 import { formatMoment } from '../parts/format.ts'
 import { Select } from '../parts/select.tsx'
@@ -38,9 +40,9 @@ export function ChainHead({ owned, draft }: { owned: OwnedChain; draft: ChainDra
 
   useEffect(() => {
     const onKeyDown = (event: KeyboardEvent): void => {
-      if (!(event.ctrlKey || event.metaKey) || event.key.toLowerCase() !== 's') return
+      if (keyActOf(event, 'chain') !== 'save') return
       event.preventDefault()
-      if (canSave) {
+      if (canSave && !isDialogOpen()) {
         // What is typed in a field counts: leaving it takes it over.
         if (document.activeElement instanceof HTMLElement) document.activeElement.blur()
         setDialog('save')
@@ -79,7 +81,7 @@ export function ChainHead({ owned, draft }: { owned: OwnedChain; draft: ChainDra
 
   return (
     <header className="chain-head">
-      <span className="soft">{owner.groupId === null ? 'Shared chain; group' : 'Group'}</span>
+      <span className="chain-head-word">{owner.groupId === null ? 'Shared chain; group' : 'Group'}</span>
       <Select
         className="chain-head-group"
         label="Group"
@@ -88,7 +90,7 @@ export function ChainHead({ owned, draft }: { owned: OwnedChain; draft: ChainDra
         value={group?.id ?? null}
         onChange={selectGroup}
       />
-      <span className="soft">measured on</span>
+      <span className="chain-head-word">measured on</span>
       <Select
         className="chain-head-take"
         label="Measured on"
@@ -99,7 +101,7 @@ export function ChainHead({ owned, draft }: { owned: OwnedChain; draft: ChainDra
         onChange={selectTake}
         isDisabled={takes.length === 0}
       />
-      <span className="soft">chain</span>
+      <span className="chain-head-word">chain</span>
       <Select
         className="chain-head-chain"
         label={voice === null ? 'Chain' : `Chain of the voice ${voice.name}`}
@@ -112,7 +114,6 @@ export function ChainHead({ owned, draft }: { owned: OwnedChain; draft: ChainDra
         }}
         isDisabled={chains.length === 0}
       />
-      <span className="soft">version</span>
       <Select
         className="chain-head-version"
         label="Version"
@@ -120,7 +121,7 @@ export function ChainHead({ owned, draft }: { owned: OwnedChain; draft: ChainDra
         placeholder="Not saved"
         items={versions.map((item) => ({
           key: item.id,
-          name: `${item.number}${item.id === draft.usedVersionId ? ', in use' : ''}`,
+          name: `Version ${item.number}${item.id === draft.usedVersionId ? ', in use' : ''}`,
           detail: `${formatMoment(item.createdAt)}${item.note === '' ? '' : `, ${item.note}`}`,
         }))}
         value={version?.id ?? null}
@@ -145,7 +146,7 @@ export function ChainHead({ owned, draft }: { owned: OwnedChain; draft: ChainDra
           <Button
             look="main"
             isDisabled={!canSave}
-            aria-keyshortcuts="Control+S"
+            aria-keyshortcuts={ariaKeysOf('save')}
             onPress={() => setDialog('save')}
           >
             Save

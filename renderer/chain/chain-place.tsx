@@ -6,26 +6,30 @@ import type { Joint } from '../../app/contract/joints.ts'
 import { STRANDS } from '../../app/contract/joints.ts'
 import { Button } from '../parts/button.tsx'
 import { EmptyState } from '../parts/empty-state.tsx'
+import { BackSign, OnSign } from '../parts/signs.tsx'
 import { goTo, readSelection, selectGroup, selectTake } from '../state/selection.ts'
 import { AddStage } from './add-stage.tsx'
 import {
-  type ChainDraft,
   clearTable,
   hasUnsavedChains,
   layOut,
   openStages,
+  type TabledDraft,
   useChainDraft,
 } from './chain-draft.ts'
 import { ChainHead } from './chain-head.tsx'
 import { usualStages } from './chain-rows.ts'
 import { hearDraft } from './hear-draft.ts'
-import { JointNumbers } from './joint-numbers.tsx'
+import { JointLabels, JointNumbers } from './joint-numbers.tsx'
 import { JointTable } from './joint-table.tsx'
-import { River, RiverKey } from './river.tsx'
+import { River, RiverKey, StrandsIn, StrandsOut } from './river.tsx'
+import { courseOf } from './river-course.ts'
+import { toggleStageCompare } from './stage-compare.ts'
 import { StageHeads } from './stage-heads.tsx'
 import { StagePanel } from './stage-panel.tsx'
 import { type ChainMeasuring, type MeasuredChain, useChainMeasurement } from './use-chain-measurement.ts'
 import { type OwnedChain, useChainOwner } from './use-chain-owner.ts'
+import { useMoreBeside } from './use-more-beside.ts'
 import { useWidth } from './use-width.ts'
 import { useWindowHeight } from './use-window-height.ts'
 import './chain.css'
@@ -34,11 +38,14 @@ import './plot.css'
 /** Heights in a window of 800 px; of what is higher the river and the curves get their share. */
 const USUAL_WINDOW_PX = 800
 const RIVER_PX = 164
-const PLOT_PX = 206
+const PLOT_PX = 214
 const MOST_GROWTH_PX = 180
-/** Room for the names of the strands on the left, and for what became of them on the right. */
-const LEFT_PX = 156
-const RIGHT_PX = 120
+const MOST_SHRINKING_PX = 36
+/** Room for the names of the strands on the left, and for what became of them on the right; both stay in sight. */
+const LEFT_PX = 132
+const RIGHT_PX = 96
+/** Between them and the stages, where the leaders run and the outer numbers reach. */
+const PAD_PX = 24
 const NARROWEST_COLUMN_PX = 106
 
 export function ChainPlace() {
@@ -107,53 +114,87 @@ export function ChainPlace() {
   )
 }
 
-function ChainScore({ owned, draft }: { owned: OwnedChain; draft: ChainDraft }) {
+function ChainScore({ owned, draft }: { owned: OwnedChain; draft: TabledDraft }) {
   const { rows, selectedKey } = draft
   const takeId = owned.take?.id ?? null
   const measuring = useChainMeasurement(takeId, rows)
   const [pointedKey, setPointedKey] = useState<number | null>(null)
   const [showsTable, setShowsTable] = useState(false)
   const [frame, width] = useWidth<HTMLDivElement>()
+  const more = useMoreBeside(frame)
 
   const growthPx = Math.round(
-    Math.min(MOST_GROWTH_PX, Math.max(0, useWindowHeight() - USUAL_WINDOW_PX) * 0.48),
+    Math.min(MOST_GROWTH_PX, Math.max(-MOST_SHRINKING_PX, (useWindowHeight() - USUAL_WINDOW_PX) * 0.48)),
   )
   const riverHeightPx = RIVER_PX + growthPx
-  const columnPx = Math.max(NARROWEST_COLUMN_PX, Math.floor((width - LEFT_PX - RIGHT_PX) / rows.length))
-  const jointsX = Array.from({ length: rows.length + 1 }, (_, k) => LEFT_PX + k * columnPx)
-  const riverPx = LEFT_PX + rows.length * columnPx + RIGHT_PX
+  const columnPx = Math.max(NARROWEST_COLUMN_PX, Math.floor((width - 2 * PAD_PX) / rows.length))
+  const jointsX = Array.from({ length: rows.length + 1 }, (_, k) => PAD_PX + k * columnPx)
+  const riverPx = rows.length * columnPx + 2 * PAD_PX
   const layerStages = rows.filter(({ stage }) => isLayerStage(stage)).length
   const selected = rows.findIndex(({ key }) => key === selectedKey)
   const pointed = rows.findIndex(({ key }) => key === pointedKey)
   const shown = pointed !== -1 ? pointed : selected
   const chain = measuring.chain ?? unmeasured(rows.length)
+  const scrollBy = (columns: number): void => frame.current?.scrollBy({ left: columns * columnPx })
+  const course = courseOf(chain, jointsX, riverHeightPx)
 
   return (
     <>
       <section className="score" aria-label="Stages and what flows between them">
-        <div className="score-scroll" ref={frame}>
-          <div className="score-page" style={{ width: Math.max(width, riverPx), paddingLeft: LEFT_PX }}>
-            <StageHeads
-              rows={rows}
-              chain={measuring.chain}
-              selectedKey={selectedKey}
-              columnPx={columnPx}
-              onPoint={setPointedKey}
-            />
-            <div className="score-river" style={{ marginLeft: -LEFT_PX }}>
-              {shown === -1 ? null : (
-                <div className="score-column" style={{ left: jointsX[shown], width: columnPx }} />
-              )}
-              <River
-                chain={chain}
-                jointsX={jointsX}
-                widthPx={riverPx}
-                heightPx={riverHeightPx}
-                shown={shown === -1 ? null : shown}
-                sumJoint={layerStages === 0 ? null : layerStages}
+        <div
+          className="score-frame"
+          style={{ gridTemplateColumns: `${LEFT_PX}px minmax(0, 1fr) ${RIGHT_PX}px` }}
+        >
+          <div className="score-side" data-more={more.left || undefined}>
+            {more.left ? (
+              <Button
+                className="score-more"
+                look="sign"
+                aria-label="Show the stages before"
+                onPress={() => scrollBy(-3)}
+              >
+                <BackSign />
+              </Button>
+            ) : null}
+            <StrandsIn course={course} widthPx={LEFT_PX} />
+            <JointLabels />
+          </div>
+          <div className="score-scroll" ref={frame}>
+            <div className="score-page" style={{ width: riverPx, paddingInline: PAD_PX }}>
+              <StageHeads
+                rows={rows}
+                chain={measuring.chain}
+                selectedKey={selectedKey}
+                columnPx={columnPx}
+                onPoint={setPointedKey}
               />
-              <JointNumbers chain={chain} jointsX={jointsX} />
+              <div className="score-river" style={{ marginInline: -PAD_PX }}>
+                {shown === -1 ? null : (
+                  <div className="score-column" style={{ left: jointsX[shown], width: columnPx }} />
+                )}
+                <River
+                  chain={chain}
+                  course={course}
+                  widthPx={riverPx}
+                  shown={shown === -1 ? null : shown}
+                  sumJoint={layerStages === 0 ? null : layerStages}
+                />
+                <JointNumbers chain={chain} jointsX={jointsX} />
+              </div>
             </div>
+          </div>
+          <div className="score-side" data-more={more.right || undefined}>
+            {more.right ? (
+              <Button
+                className="score-more"
+                look="sign"
+                aria-label="Show the stages after"
+                onPress={() => scrollBy(3)}
+              >
+                <OnSign />
+              </Button>
+            ) : null}
+            <StrandsOut course={course} widthPx={RIGHT_PX} />
           </div>
         </div>
         <div className="score-foot">
@@ -182,6 +223,8 @@ function ChainScore({ owned, draft }: { owned: OwnedChain; draft: ChainDraft }) 
           key={rows[selected].key}
           row={rows[selected]}
           takeId={takeId}
+          isComparing={draft.isComparing}
+          onCompare={() => toggleStageCompare(owned)}
           sampleRateHz={owned.contents.session.sampleRateHz}
           measured={measuring.chain?.rows[selected] ?? null}
           plotPx={PLOT_PX + growthPx}

@@ -1,8 +1,13 @@
 // Panels of de-ess (what it takes over how sibilant the moment is) and drive (its curve).
 
+import { useState } from 'react'
+import { Button } from '../parts/button.tsx'
 import { formatFrequency, formatNumber, withUnit } from '../parts/format.ts'
 import { Select } from '../parts/select.tsx'
-import { editStage } from './chain-draft.ts'
+import { client } from '../state/connection.ts'
+import { attempt } from '../state/notices.ts'
+import { editStage, useChainDraft } from './chain-draft.ts'
+import { stagesOf } from './chain-rows.ts'
 import { evenAxis, Plot, PlotCurve } from './plot.tsx'
 import { PlotLine } from './plot-handles.tsx'
 import { rangeOf, withSettings } from './setting-fields.ts'
@@ -89,9 +94,41 @@ export function DeEssPanel({ row, plotPx }: PanelProps<'de-ess'>) {
 const SAMPLES = evenly(-1, 1, 240)
 const SAMPLE_AXIS_STEP = 0.5
 
-export function DrivePanel({ row, plotPx }: PanelProps<'drive'>) {
+/** Loud syllables lie about so far above the level of a take's active material. Common practice. */
+const LOUD_ABOVE_LEVEL_DB = 3
+
+export function DrivePanel({ row, plotPx, takeId, measured }: PanelProps<'drive'>) {
   const { settings } = row.stage
   const { referenceDbfs } = settings
+  const [isMatching, setMatching] = useState(false)
+  const rows = useChainDraft()?.rows ?? []
+  const levelDbfs = measured?.before.levelDbfs ?? null
+
+  /** Sets the output at which driven and clean are equally loud on this take. */
+  const matchLoudness = async (): Promise<void> => {
+    if (takeId === null) return
+    setMatching(true)
+    const matched = await attempt('The drive was not matched', () =>
+      client.matchDrive({
+        takeId,
+        stages: stagesOf(rows),
+        stageIndex: rows.findIndex(({ key }) => key === row.key),
+      }),
+    )
+    setMatching(false)
+    if (matched === undefined) return
+    editStage(row, 'output matched', (now) =>
+      withSettings(now, { outputDb: tenthWithin('drive', 'outputDb', matched.outputDb) }),
+    )
+  }
+  const measureReference = (): void => {
+    if (levelDbfs === null) return
+    editStage(row, 'reference measured', (now) =>
+      withSettings(now, {
+        referenceDbfs: tenthWithin('drive', 'referenceDbfs', levelDbfs + LOUD_ABOVE_LEVEL_DB),
+      }),
+    )
+  }
   const setReference = (sample: number): void => {
     const levelDbfs = 20 * Math.log10(Math.max(0.004, sample))
     editStage(row, 'reference', (now) =>
@@ -130,12 +167,21 @@ export function DrivePanel({ row, plotPx }: PanelProps<'drive'>) {
           <PlotCurve xs={SAMPLES} ys={SAMPLES.map((sample) => driveOutput(sample, settings))} />
         </Plot>
         <p className="stage-note">
-          Reference is the level that counts as loud here. At 0 dB of amount it is hardly bent; at 12 dB it
-          reaches the knee. Output is after the curve.
+          Reference is the level that counts as loud here: measured, it is{' '}
+          {withUnit(String(LOUD_ABOVE_LEVEL_DB), 'dB')} over the level of the take at this joint. At 0 dB of
+          amount it is hardly bent; at 12 dB it reaches the knee.
         </p>
       </div>
       <div className="stage-fields">
         <SettingFields row={row} />
+        <div className="stage-field-acts">
+          <Button isDisabled={takeId === null || isMatching} onPress={() => void matchLoudness()}>
+            {isMatching ? 'Matching' : 'Match loudness'}
+          </Button>
+          <Button isDisabled={levelDbfs === null} onPress={measureReference}>
+            Measure reference
+          </Button>
+        </div>
       </div>
     </>
   )

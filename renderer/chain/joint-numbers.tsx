@@ -12,16 +12,24 @@ const LINES: readonly { label: string; unit: string; read: (joint: Joint) => num
   { label: 'Loudness', unit: 'LUFS', read: (joint) => joint.loudnessLufs },
 ]
 
+/** What the lines of numbers are, at their left. */
+export const JointLabels = () => (
+  <div className="joint-numbers" aria-hidden="true">
+    {LINES.map(({ label, unit }) => (
+      <div key={label} className="joint-line joint-label">
+        {label} <span className="joint-unit">{unit}</span>
+      </div>
+    ))}
+  </div>
+)
+
 export function JointNumbers({ chain, jointsX }: { chain: MeasuredChain; jointsX: readonly number[] }) {
   const joints = [chain.input, ...chain.rows.map((row) => row.after)]
   return (
     // Read out by the table, which names every row and column.
     <div className="joint-numbers" aria-hidden="true">
-      {LINES.map(({ label, unit, read }) => (
+      {LINES.map(({ label, read }) => (
         <div key={label} className="joint-line">
-          <span className="joint-label">
-            {label} <span className="joint-unit">{unit}</span>
-          </span>
           {joints.map((joint, index) => (
             <span
               key={jointsX[index]}

@@ -4,7 +4,7 @@ import { Checkbox } from '../parts/checkbox.tsx'
 import { formatGain, formatNumber, withUnit } from '../parts/format.ts'
 import { editStage } from './chain-draft.ts'
 import { type Axis, evenAxis, Plot, PlotCurve, usePlotScale } from './plot.tsx'
-import { PlotLine, PlotPoint } from './plot-handles.tsx'
+import { PlotLine, PlotPoint, widthOf } from './plot-handles.tsx'
 import { rangeOf, withSettings } from './setting-fields.ts'
 import { SettingFields } from './setting-fields-panel.tsx'
 import { tenthWithin } from './settings-in-place.ts'
@@ -27,13 +27,15 @@ function StaticCurve({ axis, output }: { axis: Axis; output: (inputDb: number) =
 
 /** Where the take comes in, as measured at the joint before. */
 function InputMark({ levelDbfs, name }: { levelDbfs: number | null | undefined; name: string }) {
-  const { x, top, bottom } = usePlotScale()
+  const { x, top, bottom, right } = usePlotScale()
   if (levelDbfs == null) return null
+  const words = `${name} ${formatNumber(levelDbfs, 1)}`
+  const isLeft = x(levelDbfs) + 5 + widthOf(words) > right
   return (
     <g className="plot-input">
       <line x1={x(levelDbfs)} x2={x(levelDbfs)} y1={top} y2={bottom} />
-      <text x={x(levelDbfs) + 5} y={bottom - 8}>
-        {name} {formatNumber(levelDbfs, 1)}
+      <text x={x(levelDbfs) + (isLeft ? -5 : 5)} y={bottom - 8} textAnchor={isLeft ? 'end' : 'start'}>
+        {words}
       </text>
     </g>
   )

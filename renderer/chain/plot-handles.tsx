@@ -110,6 +110,11 @@ export function PlotPoint(props: PlotPointProps) {
   )
 }
 
+/** About how wide words of a plot are. */
+const CHARACTER_PX = 7.6
+const LINE_HEIGHT_PX = 18
+export const widthOf = (words: string): number => words.length * CHARACTER_PX
+
 export interface PlotLineProps {
   readonly direction: 'vertical' | 'horizontal'
   readonly at: number
@@ -136,9 +141,17 @@ export function PlotLine(props: PlotLineProps) {
     ? { x1: px, x2: px, y1: scale.top, y2: scale.bottom }
     : { x1: scale.left, x2: scale.right, y1: px, y2: px }
   const along = props.labelAt ?? 0.5
+  const words = `${props.label} ${props.valueText}`
+  // Where the line stands too far to one side for its words, they go to the other.
+  const isLeft = isVertical && px + 6 + widthOf(words) > scale.right
+  const isUnder = !isVertical && px - scale.top < LINE_HEIGHT_PX
   const text = isVertical
-    ? { x: px + 6, y: scale.top + (scale.bottom - scale.top) * along }
-    : { x: scale.left + (scale.right - scale.left) * along, y: px - 6 }
+    ? {
+        x: isLeft ? px - 6 : px + 6,
+        y: scale.top + (scale.bottom - scale.top) * along,
+        textAnchor: isLeft ? ('end' as const) : ('start' as const),
+      }
+    : { x: scale.left + (scale.right - scale.left) * along, y: isUnder ? px + 15 : px - 6 }
   return (
     <g
       className={`plot-handle plot-line-${props.direction}`}
@@ -155,7 +168,7 @@ export function PlotLine(props: PlotLineProps) {
       <line className="plot-hit" {...line} />
       <line className="plot-line" {...line} />
       <text className="plot-line-name" {...text}>
-        {props.label} {props.valueText}
+        {words}
       </text>
     </g>
   )

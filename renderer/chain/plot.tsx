@@ -31,7 +31,8 @@ export interface PlotScale {
   readonly bottom: number
 }
 
-const MARGIN = { left: 46, right: 18, top: 10, bottom: 24 }
+/** Above the field stand the words of both axes, so that nothing in it can run into them. */
+const MARGIN = { left: 46, right: 18, top: 22, bottom: 24 }
 
 const ScaleContext = createContext<PlotScale | null>(null)
 
@@ -135,11 +136,11 @@ export function Plot({ label, x, y, heightPx, onDoubleClick, children, handles }
                 )}
               </g>
             ))}
-            <text className="plot-axis" x={right - 4} y={bottom - 6} textAnchor="end">
-              {x.label}
+            <text className="plot-axis" x={left} y={top - 8}>
+              ↑ {y.label}
             </text>
-            <text className="plot-axis" x={left + 6} y={top + 13}>
-              {y.label}
+            <text className="plot-axis" x={right} y={top - 8} textAnchor="end">
+              {x.label} →
             </text>
           </g>
           <ScaleContext value={scale}>

@@ -3,26 +3,18 @@
 
 import { STRANDS } from '../../app/contract/joints.ts'
 import { formatGain, formatLevel, formatNumber, withUnit } from '../parts/format.ts'
-import {
-  DOUBLING_DB,
-  type JointStrands,
-  type RiverFrame,
-  scaleFor,
-  spreadOut,
-  strandsOf,
-  thicknessPx,
-} from './river-geometry.ts'
+import { type RiverCourse, riverScaleOf, wordsY } from './river-course.ts'
+import { DOUBLING_DB, type JointStrands, thicknessPx } from './river-geometry.ts'
 import type { MeasuredChain } from './use-chain-measurement.ts'
 
-const LABEL_SPACING_PX = 18
-const MARGIN_PX = 8
 const THICKEST_STROKE_PX = 24
+/** From the words of a strand to the strand. */
+const LEADER_PX = 22
 
 export interface RiverProps {
   readonly chain: MeasuredChain
-  readonly jointsX: readonly number[]
+  readonly course: RiverCourse
   readonly widthPx: number
-  readonly heightPx: number
   /** Index of the stage whose effect is written on the strands. */
   readonly shown: number | null
   /** Index of the joint at which the layers are summed; null where no stage stands before it. */
@@ -33,24 +25,9 @@ export interface RiverProps {
 export const changeOf = (before: number | null, after: number | null): number | null =>
   before === null || after === null ? null : after - before
 
-export function River({ chain, jointsX, widthPx, heightPx, shown, sumJoint }: RiverProps) {
-  const joints: readonly JointStrands[] = [
-    chain.input.strandsDbfs,
-    ...chain.rows.map((row) => row.after.strandsDbfs),
-  ]
-  const frame: RiverFrame = { jointsX, topY: MARGIN_PX, heightPx: heightPx - 2 * MARGIN_PX }
-  const scale = scaleFor(joints, frame.heightPx)
-  const strands = strandsOf(joints, scale, frame)
+export function River({ chain, course, widthPx, shown, sumJoint }: RiverProps) {
+  const { heightPx, jointsX, joints, strands, inY, outY } = course
   const last = joints.length - 1
-  const spread = (joint: number): number[] =>
-    spreadOut(
-      strands.map((strand) => strand.middlesY[joint]),
-      LABEL_SPACING_PX,
-      MARGIN_PX,
-      heightPx - MARGIN_PX,
-    )
-  const leftY = spread(0)
-  const rightY = spread(last)
   const startX = jointsX[0]
   const endX = jointsX[last]
 
@@ -74,20 +51,18 @@ export function River({ chain, jointsX, widthPx, heightPx, shown, sumJoint }: Ri
       {STRANDS.map(({ name }, index) => (
         <g key={name}>
           <path className="river-strand" d={strands[index].path} fill={`var(--strand-${name})`} />
-          <Leader fromX={startX - 12} fromY={leftY[index]} toX={startX} toY={strands[index].middlesY[0]} />
-          <text className="river-name" x={startX - 66} y={leftY[index]}>
-            {name}
-          </text>
-          <text className="river-level" x={startX - 16} y={leftY[index]}>
-            {numberOf(joints[0][index])}
-          </text>
-          <Leader fromX={endX + 12} fromY={rightY[index]} toX={endX} toY={strands[index].middlesY[last]} />
-          <text className="river-level" x={endX + 58} y={rightY[index]}>
-            {numberOf(joints[last][index])}
-          </text>
-          <text className="river-change" x={endX + 104} y={rightY[index]}>
-            {signedOf(changeOf(joints[0][index], joints[last][index]))}
-          </text>
+          <Leader
+            fromX={startX - LEADER_PX}
+            fromY={inY[index]}
+            toX={startX}
+            toY={strands[index].middlesY[0]}
+          />
+          <Leader
+            fromX={endX + LEADER_PX}
+            fromY={outY[index]}
+            toX={endX}
+            toY={strands[index].middlesY[last]}
+          />
         </g>
       ))}
       {shown !== null && shown < last ? (
@@ -95,14 +70,48 @@ export function River({ chain, jointsX, widthPx, heightPx, shown, sumJoint }: Ri
           joints={joints}
           shown={shown}
           x={(jointsX[shown] + jointsX[shown + 1]) / 2}
-          y={spreadOut(
+          y={wordsY(
             strands.map((strand) => (strand.middlesY[shown] + strand.middlesY[shown + 1]) / 2),
-            LABEL_SPACING_PX,
-            MARGIN_PX,
-            heightPx - MARGIN_PX,
+            heightPx,
           )}
         />
       ) : null}
+    </svg>
+  )
+}
+
+/** The names of the strands with what flows in; read out with the river itself. */
+export const StrandsIn = ({ course, widthPx }: { course: RiverCourse; widthPx: number }) => (
+  <svg className="river" width={widthPx} height={course.heightPx} aria-hidden="true">
+    {STRANDS.map(({ name }, index) => (
+      <g key={name}>
+        <text className="river-name" x={widthPx - 52} y={course.inY[index]}>
+          {name}
+        </text>
+        <text className="river-level" x={widthPx - 2} y={course.inY[index]}>
+          {numberOf(course.joints[0][index])}
+        </text>
+      </g>
+    ))}
+  </svg>
+)
+
+/** What flows out of each strand, and by how much that is more or less than what flowed in. */
+export function StrandsOut({ course, widthPx }: { course: RiverCourse; widthPx: number }) {
+  const { joints, outY } = course
+  const output = joints[joints.length - 1]
+  return (
+    <svg className="river" width={widthPx} height={course.heightPx} aria-hidden="true">
+      {STRANDS.map(({ name }, index) => (
+        <g key={name}>
+          <text className="river-level" x={44} y={outY[index]}>
+            {numberOf(output[index])}
+          </text>
+          <text className="river-change" x={widthPx - 12} y={outY[index]}>
+            {signedOf(changeOf(joints[0][index], output[index]))}
+          </text>
+        </g>
+      ))}
     </svg>
   )
 }
@@ -150,14 +159,13 @@ const inWords = ({ input, output, rows }: MeasuredChain): string => {
 
 /** What the thickness of a strand says, in strokes to compare with. */
 export function RiverKey({ chain, heightPx }: { chain: MeasuredChain; heightPx: number }) {
-  const joints = [chain.input.strandsDbfs, ...chain.rows.map((row) => row.after.strandsDbfs)]
-  const scale = scaleFor(joints, heightPx - 2 * MARGIN_PX)
+  const scale = riverScaleOf(chain, heightPx)
   // The strongest stroke that fits beside a line of text, at a round level.
   const fitting = DOUBLING_DB * Math.log2(THICKEST_STROKE_PX / thicknessPx(0, scale))
   const first = Math.floor(fitting / DOUBLING_DB) * DOUBLING_DB
   return (
     <div className="river-key">
-      <span>Level of each strand in dBFS, by thickness:</span>
+      <span className="river-key-words">Level of each strand, by thickness:</span>
       {[0, 1, 2].map((step) => {
         const level = first - step * DOUBLING_DB
         return (
@@ -167,7 +175,7 @@ export function RiverKey({ chain, heightPx }: { chain: MeasuredChain; heightPx: 
           </span>
         )
       })}
-      <span>Twice as thick is {withUnit(String(DOUBLING_DB), 'dB')} more.</span>
+      <span className="river-key-words">Twice as thick is {withUnit(String(DOUBLING_DB), 'dB')} more.</span>
     </div>
   )
 }

@@ -3,10 +3,10 @@
 import { type FormEvent, useState } from 'react'
 import { Button } from '../parts/button.tsx'
 import { Checkbox } from '../parts/checkbox.tsx'
-import { Dialog, DialogButtons } from '../parts/dialog.tsx'
+import { Dialog, DialogButtons, DialogFailure } from '../parts/dialog.tsx'
 import { TextField } from '../parts/text-field.tsx'
 import { client } from '../state/connection.ts'
-import { remark, reportFailure } from '../state/notices.ts'
+import { messageOf, remark } from '../state/notices.ts'
 import { type ChainDraft, type ChainOwner, markSaved } from './chain-draft.ts'
 import { stagesOf } from './chain-rows.ts'
 import { describeChanges } from './describe-changes.ts'
@@ -32,11 +32,13 @@ export function SaveDialog({ draft, voice, onClose }: SaveDialogProps) {
     version !== null ? '' : owner.groupId === null ? voice.name : `${voice.name} ${owner.name}`,
   )
   const [isBusy, setBusy] = useState(false)
+  const [failure, setFailure] = useState<string | null>(null)
   const changes = version === null ? [] : describeChanges(version.stages, stagesOf(draft.rows))
 
   const save = async (event: FormEvent): Promise<void> => {
     event.preventDefault()
     setBusy(true)
+    setFailure(null)
     try {
       const saved = await client.saveChain({
         voiceId: isNewChain || version === null ? voice.id : version.voiceId,
@@ -46,11 +48,11 @@ export function SaveDialog({ draft, voice, onClose }: SaveDialogProps) {
         note,
       })
       await setOnOwner(owner, saved.id)
-      markSaved(saved)
+      markSaved(owner, saved)
       remark(`${saved.chainName} is saved as version ${saved.number}`, `${owner.name} now uses it.`)
       onClose()
     } catch (error) {
-      reportFailure('The chain was not saved', error)
+      setFailure(messageOf(error))
       setBusy(false)
     }
   }
@@ -86,6 +88,7 @@ export function SaveDialog({ draft, voice, onClose }: SaveDialogProps) {
           maxLength={10_000}
           placeholder="What is different, and why"
         />
+        <DialogFailure message={failure} />
         <DialogButtons>
           <Button onPress={onClose}>Cancel</Button>
           <Button

@@ -4,6 +4,7 @@
 import { type KeyboardEvent, type PointerEvent, useRef, useState } from 'react'
 import { Button as AriaButton, Switch } from 'react-aria-components'
 import { isLayerStage } from '../../app/contract/chain-document.ts'
+import { keyActOf } from '../keys/key-table.ts'
 import { formatGain, formatNumber, withUnit } from '../parts/format.ts'
 import { remark } from '../state/notices.ts'
 import { editRows, editStage, selectStage } from './chain-draft.ts'
@@ -15,6 +16,8 @@ import type { MeasuredChain, MeasuredRow } from './use-chain-measurement.ts'
 const DRAG_STARTS_PX = 5
 /** From here on there is room for words. */
 const ROOMY_COLUMN_PX = 122
+/** And from here on for every name in one line. */
+const ONE_LINE_COLUMN_PX = 140
 
 export interface StageHeadsProps {
   readonly rows: ChainRows
@@ -36,8 +39,8 @@ function move(rows: ChainRows, row: ChainRow, to: number): void {
   if (isHeldBack && performance.now() - saidAt > SAID_AGAIN_MS) {
     saidAt = performance.now()
     remark(
-      `${STAGE_NAMES[row.stage.kind]} stays on its side of the sum`,
-      'Trim, expander and mic correction run on each layer before the layers are summed, so they stand before the other stages.',
+      `${STAGE_NAMES[row.stage.kind]} stays ${isLayerStage(row.stage) ? 'before' : 'after'} the sum`,
+      isLayerStage(row.stage) ? 'It runs on each layer.' : 'Stages per layer come first.',
     )
   }
   if (moved !== rows) {
@@ -68,13 +71,26 @@ export function StageHeads({ rows, chain, selectedKey, columnPx, onPoint }: Stag
   }
   const onKeyDown = (event: KeyboardEvent, row: ChainRow): void => {
     const index = rows.indexOf(row)
-    const step = event.key === 'ArrowLeft' ? -1 : event.key === 'ArrowRight' ? 1 : 0
-    if (step !== 0 && event.altKey) move(rows, row, index + step)
-    else if (step !== 0) focusHead(index + step)
-    else if (event.key === 'Delete' || event.key === 'Backspace') {
-      focusHead(index === rows.length - 1 ? index - 1 : index + 1)
-      remove(row)
-    } else return
+    switch (keyActOf(event, 'stages')) {
+      case 'stageBefore':
+        focusHead(index - 1)
+        break
+      case 'stageAfter':
+        focusHead(index + 1)
+        break
+      case 'stageEarlier':
+        move(rows, row, index - 1)
+        break
+      case 'stageLater':
+        move(rows, row, index + 1)
+        break
+      case 'removeStage':
+        focusHead(index === rows.length - 1 ? index - 1 : index + 1)
+        remove(row)
+        break
+      default:
+        return
+    }
     event.preventDefault()
   }
 
@@ -102,6 +118,7 @@ export function StageHeads({ rows, chain, selectedKey, columnPx, onPoint }: Stag
     <ol
       ref={list}
       className="stage-heads"
+      data-narrow={columnPx < ONE_LINE_COLUMN_PX || undefined}
       style={{ gridTemplateColumns: `repeat(${rows.length}, ${columnPx}px)` }}
       onPointerMove={onPointerMove}
       onPointerUp={onPointerEnd}
@@ -141,8 +158,10 @@ export function StageHeads({ rows, chain, selectedKey, columnPx, onPoint }: Stag
             onPress={() => selectStage(row.key)}
             onKeyDown={(event) => onKeyDown(event as unknown as KeyboardEvent, row)}
           >
-            <span className="stage-title">{STAGE_NAMES[row.stage.kind]}</span>
-            <span className="stage-summary">{summaryOf(row.stage)}</span>
+            <span className="stage-words">
+              <span className="stage-title">{STAGE_NAMES[row.stage.kind]}</span>
+              <span className="stage-summary">{summaryOf(row.stage)}</span>
+            </span>
             <span className="stage-effect number">
               {effectOf(chain?.rows[index] ?? null, row, columnPx < ROOMY_COLUMN_PX)}
             </span>

@@ -1,8 +1,12 @@
 // The settings of the chosen stage: its curve, its fields, and what it did to this take.
 
-import type { ReactNode } from 'react'
+import { type ReactNode, useEffect, useRef } from 'react'
+import { ToggleButton } from 'react-aria-components'
 import { type ChainStage, defaultStages } from '../../app/contract/chain-document.ts'
 import { STRANDS } from '../../app/contract/joints.ts'
+import { ariaKeysOf } from '../keys/key-table.ts'
+import { isDialogOpen, isTyping } from '../keys/key-target.ts'
+import { windowKeyActOf } from '../keys/single-keys.ts'
 import { Button } from '../parts/button.tsx'
 import { formatNumber } from '../parts/format.ts'
 import { editStage } from './chain-draft.ts'
@@ -30,16 +34,31 @@ export interface StagePanelProps {
   readonly sampleRateHz: number
   readonly measured: MeasuredRow | null
   readonly plotPx: number
+  readonly isComparing: boolean
+  readonly onCompare: () => void
 }
 
-export function StagePanel({ row, takeId, sampleRateHz, measured, plotPx }: StagePanelProps) {
+export function StagePanel(props: StagePanelProps) {
+  const { row, takeId, sampleRateHz, measured, plotPx, isComparing, onCompare } = props
   const { kind } = row.stage
+  useCompareKey(onCompare)
   return (
     <section className="stage-panel" aria-label={`Settings of ${STAGE_NAMES[kind]}`}>
       <header className="stage-panel-head">
         <h2>{STAGE_NAMES[kind]}</h2>
-        <span className="soft">{STAGE_PURPOSES[kind]}</span>
+        <span className="soft">
+          {isComparing ? 'Heard by itself: Before and After below, at equal loudness' : STAGE_PURPOSES[kind]}
+        </span>
         <span className="stage-panel-acts">
+          <ToggleButton
+            className="button button-ruled stage-compare"
+            aria-keyshortcuts={ariaKeysOf('compareStage')}
+            isSelected={isComparing}
+            isDisabled={takeId === null}
+            onChange={onCompare}
+          >
+            Compare this stage
+          </ToggleButton>
           <Button
             look="plain"
             onPress={() =>
@@ -62,6 +81,21 @@ export function StagePanel({ row, takeId, sampleRateHz, measured, plotPx }: Stag
       </div>
     </section>
   )
+}
+
+function useCompareKey(onCompare: () => void): void {
+  const latest = useRef(onCompare)
+  latest.current = onCompare
+  useEffect(() => {
+    const onKeyDown = (event: KeyboardEvent): void => {
+      if (isTyping(event.target) || isDialogOpen()) return
+      if (windowKeyActOf(event, 'chain') !== 'compareStage') return
+      event.preventDefault()
+      latest.current()
+    }
+    window.addEventListener('keydown', onKeyDown)
+    return () => window.removeEventListener('keydown', onKeyDown)
+  }, [])
 }
 
 function panelOf({ key, stage }: ChainRow, shared: Omit<PanelProps<StageKind>, 'row'>): ReactNode {

@@ -5,7 +5,7 @@ import { useQuery } from '@tanstack/react-query'
 import type { ChainVersion, Group, SessionContents, Take, Voice } from '../../app/contract/entities.ts'
 import { useCurrentSession, voicesQuery } from '../state/queries.ts'
 import { useSelection } from '../state/selection.ts'
-import type { ChainOwner } from './chain-draft.ts'
+import type { ChainDraft, ChainOwner } from './chain-draft.ts'
 
 export interface OwnedChain {
   readonly contents: SessionContents
@@ -44,7 +44,6 @@ export function useChainOwner(): OwnedChain | null {
   const take =
     takes.find(({ id }) => id === selection.takeId) ?? takes.find(({ id }) => id === first?.takeId) ?? null
   const used = contents.chainVersions.find(({ id }) => id === usedId) ?? null
-  const voiceId = used?.voiceId ?? take?.voiceId ?? null
   return {
     contents,
     owner: {
@@ -56,6 +55,20 @@ export function useChainOwner(): OwnedChain | null {
     used,
     takes,
     take,
-    voice: voices?.find(({ id }) => id === voiceId) ?? voices?.[0] ?? null,
+    voice: voiceOf(used?.voiceId ?? take?.voiceId ?? null, voices ?? []),
   }
+}
+
+const voiceOf = (voiceId: number | null, voices: readonly Voice[]): Voice | null =>
+  voices.find(({ id }) => id === voiceId) ?? voices[0] ?? null
+
+/** The voice that a draft is saved for while the place itself is not open. */
+export function useVoiceOfDraft(contents: SessionContents, draft: ChainDraft | null): Voice | null {
+  const voices = useQuery(voicesQuery(contents.session.artistId)).data ?? []
+  const isOfOwner = (layer: { groupId: number }): boolean =>
+    draft?.owner.groupId == null || layer.groupId === draft.owner.groupId
+  const layer =
+    contents.layers.find((one) => isOfOwner(one) && one.role === 'lead') ?? contents.layers.find(isOfOwner)
+  const take = contents.takes.find(({ id }) => id === layer?.takeId)
+  return voiceOf(draft?.version?.voiceId ?? take?.voiceId ?? null, voices)
 }

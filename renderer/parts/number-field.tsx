@@ -1,6 +1,7 @@
 // A value set in a field: typed with or without its unit, stepped by the arrow keys, never by the wheel.
 
 import { type KeyboardEvent, type ReactNode, useEffect, useId, useRef, useState } from 'react'
+import { type KeyActName, keyActOf } from '../keys/key-table.ts'
 import { formatNumber, withUnit } from './format.ts'
 import { parseTypedNumber, type Unit } from './typed-number.ts'
 import './field.css'
@@ -30,6 +31,13 @@ export interface NumberFieldProps {
   readonly placeholder?: string
   readonly description?: ReactNode
   readonly className?: string
+}
+
+const STEPS: Readonly<Partial<Record<KeyActName | '', number>>> = {
+  stepUp: 1,
+  stepDown: -1,
+  leapUp: 10,
+  leapDown: -10,
 }
 
 const clamp = (value: number, min: number, max: number): number => Math.min(max, Math.max(min, value))
@@ -87,19 +95,15 @@ export function NumberField(props: NumberFieldProps) {
   }
 
   const onKeyDown = (event: KeyboardEvent<HTMLInputElement>): void => {
-    const steps = {
-      ArrowUp: event.shiftKey ? 10 : 1,
-      ArrowDown: event.shiftKey ? -10 : -1,
-      PageUp: 10,
-      PageDown: -10,
-    }[event.key]
+    const act = keyActOf(event, 'field')
+    const steps = STEPS[act ?? '']
     if (steps !== undefined) {
       event.preventDefault()
       event.stopPropagation()
       move(steps)
-    } else if (event.key === 'Enter') {
+    } else if (act === 'take') {
       if (commit()) event.currentTarget.select()
-    } else if (event.key === 'Escape' && draft !== null) {
+    } else if (act === 'forget' && draft !== null) {
       event.stopPropagation()
       setDraft(null)
       setComplaint(null)

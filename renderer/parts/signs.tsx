@@ -33,6 +33,16 @@ export const OpenSign = () => (
     <path d="M3 6l5 5 5-5" />
   </Sign>
 )
+export const BackSign = () => (
+  <Sign>
+    <path d="M10 3L5 8l5 5" />
+  </Sign>
+)
+export const OnSign = () => (
+  <Sign>
+    <path d="M6 3l5 5-5 5" />
+  </Sign>
+)
 export const TickSign = () => (
   <Sign>
     <path d="M3 8.5l3.5 3.5L13 4.5" />
@@ -66,6 +76,18 @@ export const SoundingSign = () => (
 export const MutedSign = () => (
   <Sign>
     <path d="M2.5 6v4h2.5l3.5 3V3L5 6zM11 6l3.5 4M14.5 6L11 10" />
+  </Sign>
+)
+export const ThemeSign = () => (
+  <Sign>
+    <circle cx="8" cy="8" r="5.5" />
+    <path d="M8 2.5v11a5.5 5.5 0 000-11z" fill="currentColor" />
+  </Sign>
+)
+export const KeysSign = () => (
+  <Sign>
+    <rect x="1.5" y="4" width="13" height="8.5" rx="1.5" />
+    <path d="M4.2 6.8h.01M6.7 6.8h.01M9.2 6.8h.01M11.7 6.8h.01M5.2 9.8h5.6" />
   </Sign>
 )
 export const PlusSign = () => (

@@ -32,7 +32,14 @@ export function sourceOf(target: PlaybackTarget): PlaybackSource {
   const draft = readChainDraft()
   if (draft === null) return { target, draft: null }
   // A take by itself belongs to no group; it is heard through the chain on the table.
-  if (target.kind === 'take') return { target, draft: { groupId: null, stages: draft.stages } }
+  if (target.kind === 'take') {
+    const { stages, comparedStage } = draft
+    return {
+      target,
+      draft: { groupId: null, stages },
+      compare: comparedStage === null ? null : { fromStage: comparedStage, toStage: comparedStage + 1 },
+    }
+  }
   return draft.isChanged
     ? { target, draft: { groupId: draft.groupId, stages: draft.stages } }
     : { target, draft: null }

@@ -257,6 +257,12 @@ function seek(frame: number): void {
   notifyPlayhead()
 }
 
+/** Back to the first frame of what is heard: of the loop where there is one. */
+function seekToStart(): void {
+  const { opened } = state.get()
+  seek(opened === null ? 0 : heardRange(opened).fromFrame)
+}
+
 function setLooping(isLooping: boolean): void {
   change({ isLooping })
   const { opened } = state.get()
@@ -297,6 +303,7 @@ export const player = {
     else if (source !== null) void play(source)
   },
   seek,
+  seekToStart,
   /** A range in session frames, which also turns the loop on; null takes it away. */
   setLoop: (loop: LoopRange | null): void => selectLoop(loop),
   setLooping,

@@ -2,9 +2,17 @@
 // it, and where the ear is; a press or the arrow keys go elsewhere.
 
 import { type KeyboardEvent, type PointerEvent, useRef } from 'react'
+import { type KeyActName, keyActOf } from '../keys/key-table.ts'
 import { useSelection } from '../state/selection.ts'
 import { formatPlayTime } from './play-time.ts'
 import { type Player, usePlayhead } from './player.ts'
+
+const SECONDS: Readonly<Partial<Record<KeyActName | '', number>>> = {
+  secondBack: -1,
+  secondOn: 1,
+  farBack: -10,
+  farOn: 10,
+}
 
 export function SeekLine({ player }: { player: Player }) {
   const frame = usePlayhead()
@@ -25,10 +33,9 @@ export function SeekLine({ player }: { player: Player }) {
     seekTo(startFrame + ((event.clientX - box.left) / box.width) * frames)
   }
   const onKeyDown = (event: KeyboardEvent): void => {
-    const seconds = { ArrowLeft: -1, ArrowRight: 1, PageDown: -10, PageUp: 10 }[event.key]
-    if (seconds !== undefined) seekTo(frame + seconds * sampleRateHz)
-    else if (event.key === 'Home') seekTo(startFrame)
-    else return
+    const seconds = SECONDS[keyActOf(event, 'position') ?? '']
+    if (seconds === undefined) return
+    seekTo(frame + seconds * sampleRateHz)
     event.preventDefault()
   }
 

@@ -1,14 +1,17 @@
 // The transport: play and stop, loop, position, what is heard, dry or processed at equal
 // loudness, and how loud. One slim bar below every place.
 
-import { useState } from 'react'
+import { useEffect, useRef, useState } from 'react'
 import { ToggleButton, ToggleButtonGroup } from 'react-aria-components'
 import type { MatchGains } from '../../app/contract/playback.ts'
+import { setComparing, useChainDraft } from '../chain/chain-draft.ts'
+import { ariaKeysOf } from '../keys/key-table.ts'
 import { Button } from '../parts/button.tsx'
 import { formatNumber, withUnit } from '../parts/format.ts'
 import { NumberField } from '../parts/number-field.tsx'
 import { Select } from '../parts/select.tsx'
 import { PlaySign, StopSign } from '../parts/signs.tsx'
+import { MessageLine } from '../shell/message-line.tsx'
 import { formatBars } from '../stack/offset-units.ts'
 import { useCurrentSession } from '../state/queries.ts'
 import { useSelection } from '../state/selection.ts'
@@ -22,6 +25,16 @@ import './transport.css'
 
 const KINDS: readonly HeardKind[] = ['stack', 'group', 'layer', 'take']
 
+type SideNames = Readonly<Record<Side, string>>
+const WHOLE_SIDES: SideNames = { dry: 'Dry', processed: 'Processed' }
+const COMPARED_SIDES: SideNames = { dry: 'Before', processed: 'After' }
+
+let isPlayWanted = false
+/** Hands the keyboard to the play button, once there is something to play. */
+export const focusPlayWhenReady = (): void => {
+  isPlayWanted = true
+}
+
 export function Transport() {
   const player = usePlayer()
   const selection = useSelection()
@@ -29,7 +42,11 @@ export function Transport() {
   const [chosenKind, setChosenKind] = useState<HeardKind>('stack')
   const isPlaying = player.status !== 'stopped'
   // While it plays, what plays is what is shown; a place may have started something else.
-  const kind = isPlaying && player.source !== null ? player.source.target.kind : chosenKind
+  const draft = useChainDraft()
+  const isComparing = draft?.isComparing === true
+  const kind =
+    isPlaying && player.source !== null ? player.source.target.kind : isComparing ? 'take' : chosenKind
+  const sides = isComparing && kind === 'take' ? COMPARED_SIDES : WHOLE_SIDES
   const targetFor = (wanted: HeardKind) =>
     isPlaying && player.source?.target.kind === wanted
       ? player.source.target
@@ -43,20 +60,29 @@ export function Transport() {
   const choose = (wanted: HeardKind | null): void => {
     if (wanted === null) return
     setChosenKind(wanted)
+    // What is compared is one stage on one take.
+    if (wanted !== 'take' && isComparing) setComparing(false)
     const next = targetFor(wanted)
     if (isPlaying && next !== null) void player.play(sourceOf(next))
   }
   useTransportKeys(toggle, player)
+  const playButton = useRef<HTMLButtonElement>(null)
+  useEffect(() => {
+    if (!isPlayWanted || target === null) return
+    isPlayWanted = false
+    playButton.current?.focus()
+  })
 
   return (
     <section className="transport" aria-label="Playback">
       <SeekLine player={player} />
       <div className="transport-row">
         <Button
+          ref={playButton}
           className="transport-play"
           look="main"
           aria-label={isPlaying ? 'Stop' : 'Play'}
-          aria-keyshortcuts="Space"
+          aria-keyshortcuts={ariaKeysOf('play')}
           isDisabled={target === null}
           onPress={toggle}
         >
@@ -65,7 +91,7 @@ export function Transport() {
         <ToggleButton
           className="transport-toggle"
           aria-label="Loop"
-          aria-keyshortcuts="L"
+          aria-keyshortcuts={ariaKeysOf('loop')}
           isSelected={player.isLooping}
           onChange={player.setLooping}
         >
@@ -88,8 +114,8 @@ export function Transport() {
         />
         <ToggleButtonGroup
           className="transport-sides"
-          aria-label="Dry or processed"
-          aria-keyshortcuts="D"
+          aria-label={`${sides.dry} or ${sides.processed.toLowerCase()}`}
+          aria-keyshortcuts={ariaKeysOf('sides')}
           selectionMode="single"
           disallowEmptySelection
           selectedKeys={[player.side]}
@@ -98,22 +124,24 @@ export function Transport() {
           }}
         >
           <ToggleButton id="dry" className="transport-side">
-            Dry
+            {sides.dry}
           </ToggleButton>
           <ToggleButton id="processed" className="transport-side">
-            Processed
+            {sides.processed}
           </ToggleButton>
         </ToggleButtonGroup>
-        <p className="transport-match soft" aria-live="polite">
-          {player.underruns === 0 ? null : (
-            <span className="transport-underruns">
-              {player.underruns === 1
-                ? 'sound was late once · '
-                : `sound was late ${player.underruns} times · `}
-            </span>
-          )}
-          {sentenceOfMatch(player)}
-        </p>
+        <MessageLine>
+          <p className="message-words soft" aria-live="polite">
+            {player.underruns === 0 ? null : (
+              <span className="transport-underruns">
+                {player.underruns === 1
+                  ? 'sound was late once · '
+                  : `sound was late ${player.underruns} times · `}
+              </span>
+            )}
+            {sentenceOfMatch(player, sides)}
+          </p>
+        </MessageLine>
         <div className="transport-level">
           <input
             type="range"
@@ -163,16 +191,17 @@ function Position({ player, tempoBpm }: { player: Player; tempoBpm: number | nul
 }
 
 /** What is done so that louder does not win. */
-function sentenceOfMatch({ match, isMatching, opened }: Player): string {
+function sentenceOfMatch({ match, isMatching, opened }: Player, sides: SideNames): string {
   if (match === null)
     return isMatching ? 'measuring equal loudness…' : opened === null ? '' : 'levels as they are'
-  return sentenceOfGains(match)
+  return sentenceOfGains(match, sides)
 }
 
-function sentenceOfGains({ differenceLu, dryDb, processedDb }: MatchGains): string {
+function sentenceOfGains({ differenceLu, dryDb, processedDb }: MatchGains, sides: SideNames): string {
   if (differenceLu === null) return 'too quiet to match in loudness'
   const lowered = Math.min(dryDb, processedDb)
-  if (lowered > -0.05) return 'dry and processed are equally loud'
-  const side = dryDb < processedDb ? 'dry' : 'processed'
+  if (lowered > -0.05)
+    return `${sides.dry.toLowerCase()} and ${sides.processed.toLowerCase()} are equally loud`
+  const side = (dryDb < processedDb ? sides.dry : sides.processed).toLowerCase()
   return `${side} lowered ${withUnit(formatNumber(-lowered, 1), 'dB')} for equal loudness`
 }

@@ -4,6 +4,7 @@ import { useQuery } from '@tanstack/react-query'
 import { useEffect } from 'react'
 import { ChainPlace } from '../chain/chain-place.tsx'
 import { IntakePlace } from '../intake/intake-place.tsx'
+import { KeyHelp } from '../keys/key-help.tsx'
 import { LedgerPlace } from '../ledger/ledger-place.tsx'
 import { MicsPlace } from '../mics/mics-place.tsx'
 import { player } from '../playback/player.ts'
@@ -14,7 +15,7 @@ import { sessionsQuery, workplaceQuery } from '../state/queries.ts'
 import { type Place, selectSession, useSelection } from '../state/selection.ts'
 import { undoHistory } from '../state/undo.ts'
 import { ConnectionLost } from './connection-lost.tsx'
-import { NoticeStack } from './notice-stack.tsx'
+import { NoticeLines } from './notice-lines.tsx'
 import { StartPage } from './start-page.tsx'
 import { PLACE_NAMES, TopBar } from './top-bar.tsx'
 import { useDropGuard } from './use-drop-guard.ts'
@@ -60,9 +61,10 @@ export function App() {
       <main className="place" aria-label={PLACE_NAMES[place]}>
         {isStarting ? <StartPage /> : PLACE_VIEWS[place]()}
       </main>
+      <NoticeLines />
       <Transport />
-      <NoticeStack />
       <BounceResult />
+      <KeyHelp />
     </div>
   )
 }

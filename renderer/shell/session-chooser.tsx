@@ -5,6 +5,7 @@ import { useState } from 'react'
 import { Button } from '../parts/button.tsx'
 import { formatDate, formatRate } from '../parts/format.ts'
 import { Select } from '../parts/select.tsx'
+import { PlusSign } from '../parts/signs.tsx'
 import { sessionsQuery } from '../state/queries.ts'
 import { selectSession, useSelection } from '../state/selection.ts'
 import { NewSessionDialog } from './new-session-dialog.tsx'
@@ -30,7 +31,10 @@ export function SessionChooser() {
           onChange={selectSession}
         />
       )}
-      <Button onPress={() => setMaking(true)}>New session</Button>
+      <Button className="session-new" aria-label="New session" onPress={() => setMaking(true)}>
+        <PlusSign />
+        <span className="session-new-word">New session</span>
+      </Button>
       {isMaking ? <NewSessionDialog onClose={() => setMaking(false)} /> : null}
     </>
   )

@@ -2,6 +2,7 @@
 
 import { useState } from 'react'
 import { Button } from '../parts/button.tsx'
+import { focusPlayWhenReady } from '../playback/transport.tsx'
 import { client } from '../state/connection.ts'
 import { remark, runLongAct, useLongActs } from '../state/notices.ts'
 import { goTo } from '../state/selection.ts'
@@ -15,15 +16,16 @@ const DEMO_TITLE = 'Building the demo'
 async function buildDemo(): Promise<void> {
   const demo = await runLongAct(DEMO_TITLE, (options) => client.buildDemo({}, options))
   if (demo === undefined) return
-  const last = demo.sessions.at(-1)
-  if (last !== undefined) await chooseNewSession(last)
+  const [first] = demo.sessions
+  if (first !== undefined) await chooseNewSession(first)
   goTo('stack')
+  focusPlayWhenReady()
   remark('The demo is built', 'Artist, songs, mics and curves in it are invented.')
 }
 
 export function StartPage() {
   const [isMaking, setMaking] = useState(false)
-  const isBuilding = useLongActs().some((act) => act.title === DEMO_TITLE)
+  const building = useLongActs().find((act) => act.title === DEMO_TITLE)
   return (
     <div className="start-page">
       <RiverMark className="start-river" />
@@ -35,13 +37,18 @@ export function StartPage() {
         </p>
       </div>
       <div className="start-acts">
-        <Button look="main" onPress={() => setMaking(true)}>
+        <Button look="main" autoFocus onPress={() => setMaking(true)}>
           New artist and session
         </Button>
-        <Button onPress={() => void buildDemo()} isDisabled={isBuilding}>
+        <Button onPress={() => void buildDemo()} isDisabled={building !== undefined}>
           Build the demo
         </Button>
       </div>
+      <p className="start-building soft">
+        {building === undefined
+          ? 'The demo brings an invented artist with takes, mics and curves to try everything on.'
+          : `Building the demo: ${building.doing === '' ? 'starting' : building.doing}`}
+      </p>
       <p className="hearing-note">{HEARING_NOTE}</p>
       {isMaking ? <NewSessionDialog onClose={() => setMaking(false)} /> : null}
     </div>

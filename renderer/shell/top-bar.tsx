@@ -2,16 +2,17 @@
 
 import { useSyncExternalStore } from 'react'
 import { Button as AriaButton } from 'react-aria-components'
+import { showKeyHelp } from '../keys/key-help.tsx'
+import { ariaKeysOf } from '../keys/key-table.ts'
 import { Button } from '../parts/button.tsx'
-import { Select } from '../parts/select.tsx'
-import { RedoSign, UndoSign } from '../parts/signs.tsx'
+import { KeysSign, RedoSign, UndoSign } from '../parts/signs.tsx'
 import { attempt } from '../state/notices.ts'
 import { goTo, PLACES, type Place, useSelection } from '../state/selection.ts'
 import { undoHistory } from '../state/undo.ts'
 import { HearingCaution } from './hearing-caution.tsx'
 import { RiverMark } from './river-mark.tsx'
 import { SessionChooser } from './session-chooser.tsx'
-import { setTheme, type Theme, useTheme } from './theme.ts'
+import { ThemeMenu } from './theme-menu.tsx'
 
 export const PLACE_NAMES: Readonly<Record<Place, string>> = {
   intake: 'Intake',
@@ -20,15 +21,9 @@ export const PLACE_NAMES: Readonly<Record<Place, string>> = {
   chain: 'Chain',
   ledger: 'Ledger',
 }
-const THEME_ITEMS: readonly { key: Theme; name: string; detail?: string }[] = [
-  { key: 'system', name: 'System' },
-  { key: 'light', name: 'Paper' },
-  { key: 'dark', name: 'Ink' },
-]
 
 export function TopBar() {
   const { place } = useSelection()
-  const theme = useTheme()
   const { undoLabel, redoLabel } = useSyncExternalStore(undoHistory.subscribe, undoHistory.get)
   return (
     <header className="top-bar">
@@ -37,12 +32,12 @@ export function TopBar() {
         <span className="word-mark-name">Takeloft</span>
       </span>
       <nav className="place-navigation" aria-label="Places">
-        {PLACES.map((name, index) => (
+        {PLACES.map((name) => (
           <AriaButton
             key={name}
             className="place-link"
             aria-current={name === place ? 'page' : false}
-            aria-keyshortcuts={String(index + 1)}
+            aria-keyshortcuts={ariaKeysOf(name)}
             aria-label={PLACE_NAMES[name]}
             onPress={() => goTo(name)}
           >
@@ -70,14 +65,10 @@ export function TopBar() {
           <RedoSign />
         </Button>
         <SessionChooser />
-        <Select
-          label="Theme"
-          isLabelHidden
-          className="theme-chooser"
-          items={THEME_ITEMS}
-          value={theme}
-          onChange={(key) => setTheme(key ?? 'system')}
-        />
+        <ThemeMenu />
+        <Button look="sign" aria-label="Keys" aria-keyshortcuts={ariaKeysOf('keys')} onPress={showKeyHelp}>
+          <KeysSign />
+        </Button>
         <HearingCaution />
       </div>
     </header>

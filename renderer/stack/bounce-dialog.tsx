@@ -3,7 +3,10 @@
 import { useQuery } from '@tanstack/react-query'
 import { type FormEvent, useState } from 'react'
 import type { StemEncoding } from '../../app/contract/commands.ts'
-import type { Session } from '../../app/contract/entities.ts'
+import type { SessionContents } from '../../app/contract/entities.ts'
+import { type ChainDraft, useUnsavedChains } from '../chain/chain-draft.ts'
+import { SaveDialog } from '../chain/save-dialog.tsx'
+import { useVoiceOfDraft } from '../chain/use-chain-owner.ts'
 import { Button } from '../parts/button.tsx'
 import { Checkbox } from '../parts/checkbox.tsx'
 import { Dialog, DialogButtons } from '../parts/dialog.tsx'
@@ -18,13 +21,21 @@ const ENCODING_ITEMS: readonly { key: StemEncoding; name: string; detail: string
   { key: 'float-32', name: '32-bit float', detail: 'Nothing rounded' },
 ]
 
-export function BounceDialog({ session, onClose }: { session: Session; onClose: () => void }) {
+export function BounceDialog({ contents, onClose }: { contents: SessionContents; onClose: () => void }) {
+  const { session } = contents
   const workplace = useQuery(workplaceQuery)
   const [typedFolder, setFolder] = useState<string | null>(null)
   const [encoding, setEncoding] = useState<StemEncoding>('pcm-24')
   const [layerStems, setLayerStems] = useState(false)
   const offered = workplace.data === undefined ? '' : offerBounceFolder(workplace.data.bounceFolder, session)
   const folder = typedFolder ?? offered
+  const unsaved = useUnsavedChains(contents)
+  const [isSaving, setSaving] = useState(false)
+  const voice = useVoiceOfDraft(contents, unsaved[0] ?? null)
+
+  if (isSaving && unsaved[0] !== undefined && voice !== null) {
+    return <SaveDialog draft={unsaved[0]} voice={voice} onClose={() => setSaving(false)} />
+  }
 
   const submit = (event: FormEvent): void => {
     event.preventDefault()
@@ -35,6 +46,14 @@ export function BounceDialog({ session, onClose }: { session: Session; onClose: 
   return (
     <Dialog title={`Bounce ${session.songTitle}`} isOpen onClose={onClose}>
       <form onSubmit={submit}>
+        {unsaved.length === 0 ? null : (
+          <div className="dialog-warning" role="note">
+            <p>{sentenceOfUnsaved(unsaved)}</p>
+            <Button isDisabled={voice === null} onPress={() => setSaving(true)}>
+              Save first
+            </Button>
+          </div>
+        )}
         <TextField
           label="Folder"
           value={folder}
@@ -54,10 +73,19 @@ export function BounceDialog({ session, onClose }: { session: Session; onClose: 
         <DialogButtons>
           <Button onPress={onClose}>Cancel</Button>
           <Button look="main" type="submit" isDisabled={folder.trim() === ''}>
-            Bounce
+            {unsaved.length === 0 ? 'Bounce' : 'Bounce without the changes'}
           </Button>
         </DialogButtons>
       </form>
     </Dialog>
   )
+}
+
+const sentenceOfUnsaved = (unsaved: readonly ChainDraft[]): string => {
+  const names = unsaved.map(({ owner }) =>
+    owner.groupId === null ? 'The shared chain' : `The chain of ${owner.name}`,
+  )
+  return unsaved.length === 1
+    ? `${names[0]} has changes that are not saved. A bounce hears saved versions only.`
+    : `These have changes that are not saved: ${names.join(', ')}. A bounce hears saved versions only.`
 }

@@ -6,13 +6,14 @@ import type { Group } from '../../app/contract/entities.ts'
 import { Button } from '../parts/button.tsx'
 import { countOf, formatGain } from '../parts/format.ts'
 import { InlineName } from '../parts/inline-name.tsx'
+import { Menu } from '../parts/menu.tsx'
 import { NumberField } from '../parts/number-field.tsx'
 import { Select, type SelectItem } from '../parts/select.tsx'
 import { PlaySign } from '../parts/signs.tsx'
 import { player } from '../playback/player.ts'
 import { goTo, selectGroup } from '../state/selection.ts'
 import { undoHistory } from '../state/undo.ts'
-import { changeGroup } from './stack-acts.ts'
+import { changeGroup, removeGroup } from './stack-acts.ts'
 
 export interface GroupBandProps {
   readonly group: Group
@@ -47,6 +48,15 @@ export function GroupBand(props: GroupBandProps) {
           label={`Name of group ${group.name}`}
           value={group.name}
           onChange={(name) => void changeGroup(group, { name }, 'name')}
+        />
+        <Menu
+          label={`More for group ${group.name}`}
+          acts={[
+            {
+              name: layerCount === 0 ? 'Remove group' : `Remove group with ${countOf(layerCount, 'layer')}`,
+              onAction: () => void removeGroup(group),
+            },
+          ]}
         />
         <NumberField
           className="group-gain"

@@ -2,6 +2,7 @@
 
 import { type KeyboardEvent, type PointerEvent, useState } from 'react'
 import type { Layer, Role, Take } from '../../app/contract/entities.ts'
+import { keyActOf } from '../keys/key-table.ts'
 import { useEffectiveTheme } from '../shell/theme.ts'
 import { undoHistory } from '../state/undo.ts'
 import { usePeaks } from '../waveform/use-peaks.ts'
@@ -76,19 +77,30 @@ export function LayerWave(props: LayerWaveProps) {
     setDrag(null)
   }
   const onKeyDown = (event: KeyboardEvent<HTMLDivElement>): void => {
-    const direction = { ArrowLeft: -1, ArrowRight: 1 }[event.key]
-    if (direction !== undefined && !event.ctrlKey && !event.metaKey && !event.altKey) {
-      event.preventDefault()
-      const ms = event.shiftKey ? LONG_NUDGE_MS : NUDGE_MS
-      moveTo(layer.offsetSamples + direction * framesOfMs(ms, base.sampleRateHz))
-    } else if (event.key === 'Enter') {
-      props.onSelect()
-    } else if (event.key === 'Delete' || event.key === 'Backspace') {
-      event.preventDefault()
-      void removeLayer(layer)
-    } else if (event.key === 'Escape' && drag !== null) {
-      setDrag(null)
+    const nudge = (ms: number): void => moveTo(layer.offsetSamples + framesOfMs(ms, base.sampleRateHz))
+    switch (keyActOf(event, 'wave')) {
+      case 'earlier':
+        nudge(-NUDGE_MS)
+        break
+      case 'later':
+        nudge(NUDGE_MS)
+        break
+      case 'muchEarlier':
+        nudge(-LONG_NUDGE_MS)
+        break
+      case 'muchLater':
+        nudge(LONG_NUDGE_MS)
+        break
+      case 'removeLayer':
+        void removeLayer(layer)
+        break
+      case 'letGo':
+        setDrag(null)
+        break
+      default:
+        return
     }
+    event.preventDefault()
   }
 
   return (

@@ -1,6 +1,7 @@
 // The ruler over the lanes: ticks of the song, a click to go there, a drag to repeat a span.
 
 import { type KeyboardEvent, type PointerEvent, useRef, useState } from 'react'
+import { keyActOf } from '../keys/key-table.ts'
 import { player, playheadFrame } from '../playback/player.ts'
 import { type LoopRange, setLoop } from '../state/selection.ts'
 import { formatOffset, type OffsetUnit, type TimeBase } from './offset-units.ts'
@@ -46,14 +47,25 @@ export function Ruler({ base, unit, originFrame, endFrame, pxPerSecond, viewport
   const onKeyDown = (event: KeyboardEvent): void => {
     const here = Math.round(playheadFrame())
     const step = snapStep(base)
-    if (event.key === 'ArrowLeft') player.seek(Math.round(here - step))
-    else if (event.key === 'ArrowRight') player.seek(Math.round(here + step))
-    else if (event.key === '[')
-      setLoop({ fromFrame: here, toFrame: Math.max(loop?.toFrame ?? 0, Math.round(here + step)) })
-    else if (event.key === ']')
-      setLoop({ fromFrame: Math.min(loop?.fromFrame ?? 0, Math.round(here - step)), toFrame: here })
-    else if (event.key === 'Escape' || event.key === 'Delete') setLoop(null)
-    else return
+    switch (keyActOf(event, 'ruler')) {
+      case 'beatBack':
+        player.seek(Math.round(here - step))
+        break
+      case 'beatOn':
+        player.seek(Math.round(here + step))
+        break
+      case 'loopStart':
+        setLoop({ fromFrame: here, toFrame: Math.max(loop?.toFrame ?? 0, Math.round(here + step)) })
+        break
+      case 'loopEnd':
+        setLoop({ fromFrame: Math.min(loop?.fromFrame ?? 0, Math.round(here - step)), toFrame: here })
+        break
+      case 'dropLoop':
+        setLoop(null)
+        break
+      default:
+        return
+    }
     event.preventDefault()
   }
 

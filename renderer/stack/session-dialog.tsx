@@ -3,28 +3,36 @@
 import { type FormEvent, useState } from 'react'
 import type { Session } from '../../app/contract/entities.ts'
 import { Button } from '../parts/button.tsx'
-import { Dialog, DialogButtons } from '../parts/dialog.tsx'
+import { Dialog, DialogButtons, DialogFailure } from '../parts/dialog.tsx'
 import { formatRate } from '../parts/format.ts'
 import { NumberField } from '../parts/number-field.tsx'
 import { Select } from '../parts/select.tsx'
 import { TextField } from '../parts/text-field.tsx'
 import { PAN_LAW_ITEMS } from '../shell/new-session-dialog.tsx'
-import { changeSession } from './stack-acts.ts'
+import { messageOf } from '../state/notices.ts'
+import { tryChangeSession } from './stack-acts.ts'
 
 export function SessionDialog({ session, onClose }: { session: Session; onClose: () => void }) {
   const [date, setDate] = useState(session.date)
   const [tempoBpm, setTempoBpm] = useState(session.tempoBpm)
   const [panLaw, setPanLaw] = useState(session.panLaw)
   const [notes, setNotes] = useState(session.notes)
+  const [failure, setFailure] = useState<string | null>(null)
 
   const submit = async (event: FormEvent): Promise<void> => {
     event.preventDefault()
     const wanted = { date, tempoBpm, panLaw, notes }
+    setFailure(null)
     const changes = Object.fromEntries(
       Object.entries(wanted).filter(([key, value]) => session[key as keyof typeof wanted] !== value),
     )
-    if (Object.keys(changes).length === 0 || (await changeSession(session, changes, 'session settings')))
+    if (Object.keys(changes).length === 0) return onClose()
+    try {
+      await tryChangeSession(session, changes, 'session settings')
       onClose()
+    } catch (error) {
+      setFailure(messageOf(error))
+    }
   }
 
   return (
@@ -54,6 +62,7 @@ export function SessionDialog({ session, onClose }: { session: Session; onClose:
           />
         </div>
         <TextField label="Notes" value={notes} onChange={setNotes} isMultiline maxLength={10_000} />
+        <DialogFailure message={failure} />
         <DialogButtons>
           <Button onPress={onClose}>Cancel</Button>
           <Button look="main" type="submit" isDisabled={date === ''}>

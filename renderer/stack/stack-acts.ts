@@ -1,13 +1,13 @@
 // What can be done to a stack, each act with its way back. A change shows at once and is
-// taken back if the catalogue refuses it; what plays is tuned to it.
+// taken back if the catalogue refuses it; the player hears of it from the catalogue.
 
-import type { InputOf } from '../../app/contract/commands.ts'
+import type { InputOf, OutputOf } from '../../app/contract/commands.ts'
 import type { Group, Layer, Session, SessionContents } from '../../app/contract/entities.ts'
-import { player, readPlayer } from '../playback/player.ts'
 import { client } from '../state/connection.ts'
 import { reportFailure } from '../state/notices.ts'
 import { sessionContentsQuery } from '../state/queries.ts'
 import { queryClient } from '../state/query-client.ts'
+import { readSelection, selectGroup } from '../state/selection.ts'
 import { type Act, undoHistory } from '../state/undo.ts'
 
 export type LayerChanges = InputOf<'updateLayer'>['changes']
@@ -28,29 +28,16 @@ function show(sessionId: number, change: (contents: SessionContents) => SessionC
   queryClient.setQueryData(queryKey, (contents) => (contents === undefined ? undefined : change(contents)))
 }
 
-/** The stack that plays is heard with its changes; a take by itself does not depend on the stack. */
-function retune(): void {
-  const { source, status } = readPlayer()
-  if (source !== null && source.target.kind !== 'take' && status !== 'stopped') void player.retune(source)
-}
+const readAnew = (sessionId: number): Promise<void> =>
+  queryClient.invalidateQueries({ queryKey: sessionContentsQuery(sessionId).queryKey })
 
 async function perform(sessionId: number, act: Act): Promise<boolean> {
   try {
-    await undoHistory.perform({
-      ...act,
-      redo: async () => {
-        await act.redo()
-        retune()
-      },
-      undo: async () => {
-        await act.undo()
-        retune()
-      },
-    })
+    await undoHistory.perform(act)
     return true
   } catch (error) {
     reportFailure(`Not done: ${act.label}`, error)
-    await queryClient.invalidateQueries({ queryKey: sessionContentsQuery(sessionId).queryKey })
+    await readAnew(sessionId)
     return false
   }
 }
@@ -87,18 +74,35 @@ export function changeGroup(group: Group, changes: GroupChanges, what: string): 
   })
 }
 
-export function changeSession(session: Session, changes: SessionChanges, what: string): Promise<boolean> {
+const sessionAct = (session: Session, changes: SessionChanges, what: string): Act => {
   const set = async (to: SessionChanges): Promise<void> => {
     show(session.id, (now) => ({ ...now, session: { ...now.session, ...to } as Session }))
     await client.updateSession({ id: session.id, changes: to })
   }
   const old = before(session, changes)
-  return perform(session.id, {
+  return {
     label: what,
     mergeKey: `session ${Object.keys(changes).join()}`,
     redo: () => set(changes),
     undo: () => set(old),
-  })
+  }
+}
+
+export const changeSession = (session: Session, changes: SessionChanges, what: string): Promise<boolean> =>
+  perform(session.id, sessionAct(session, changes, what))
+
+/** @throws Failure where the catalogue refuses it, for a dialog to say */
+export async function tryChangeSession(
+  session: Session,
+  changes: SessionChanges,
+  what: string,
+): Promise<void> {
+  try {
+    await undoHistory.perform(sessionAct(session, changes, what))
+  } catch (error) {
+    await readAnew(session.id)
+    throw error
+  }
 }
 
 /** @returns the new layer; null where the catalogue refused it */
@@ -126,6 +130,38 @@ export function removeLayer(layer: Layer): Promise<boolean> {
     },
     undo: async () => {
       await client.addLayer(fields)
+    },
+  })
+}
+
+/** A group at the foot of the stack, without a chain. */
+export function addGroup(sessionId: number, name: string): Promise<boolean> {
+  let group: Group | null = null
+  return perform(sessionId, {
+    label: `adding ${name}`,
+    redo: async () => {
+      // Done again, it is the same group, so that later acts on it still fit.
+      group = await client.createGroup(group ?? { sessionId, name, chainVersionId: null, gainDb: 0 })
+    },
+    undo: async () => {
+      if (group !== null) await client.removeGroup({ id: group.id })
+    },
+  })
+}
+
+/** Takes a group out with its layers; the takes stay. */
+export function removeGroup(group: Group): Promise<boolean> {
+  let removed: OutputOf<'removeGroup'> | null = null
+  return perform(group.sessionId, {
+    label: `removing group ${group.name}`,
+    redo: async () => {
+      removed = await client.removeGroup({ id: group.id })
+      if (readSelection().groupId === group.id) selectGroup(null)
+    },
+    undo: async () => {
+      if (removed === null) return
+      await client.createGroup(removed.group)
+      for (const { position: _, ...fields } of removed.layers) await client.addLayer(fields)
     },
   })
 }

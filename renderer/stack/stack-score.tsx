@@ -139,6 +139,9 @@ export function StackScore({ contents }: { contents: SessionContents }) {
               </GroupBand>
             )
           })}
+          {groups.length === 0 ? (
+            <p className="group-empty soft">There is no group. Add one above, then place takes in it.</p>
+          ) : null}
           <div className="sheet-rest" />
           <div className="sheet-playhead" aria-hidden="true">
             <Playhead

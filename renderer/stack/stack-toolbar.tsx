@@ -6,11 +6,9 @@ import { Button } from '../parts/button.tsx'
 import { Select, type SelectItem } from '../parts/select.tsx'
 import { MinusSign, PlaySign, PlusSign } from '../parts/signs.tsx'
 import { player } from '../playback/player.ts'
-import { client } from '../state/connection.ts'
-import { attempt } from '../state/notices.ts'
 import { BounceDialog } from './bounce-dialog.tsx'
 import { SessionDialog } from './session-dialog.tsx'
-import { changeSession } from './stack-acts.ts'
+import { addGroup, changeSession } from './stack-acts.ts'
 import { CLOSEST_PX_PER_SECOND, setWaveGain, setZoom, useStackView, zoomBy } from './stack-view.ts'
 
 const SHARING_ITEMS: readonly { key: ChainSharing; name: string; detail: string }[] = [
@@ -23,6 +21,14 @@ const SHARING_ITEMS: readonly { key: ChainSharing; name: string; detail: string 
 ]
 const WAVE_GAIN_ITEMS = [1, 2, 4, 8].map((factor) => ({ key: factor, name: `Waves ×${factor}` }))
 const ZOOM_STEP = 1.5
+
+/** 'Group 4', or the next number that is free. */
+function freeGroupName(groups: readonly { name: string }[]): string {
+  for (let number = groups.length + 1; ; number++) {
+    const name = `Group ${number}`
+    if (groups.every((group) => group.name !== name)) return name
+  }
+}
 
 export interface StackToolbarProps {
   readonly contents: SessionContents
@@ -73,20 +79,7 @@ export function StackToolbar(props: StackToolbarProps) {
         />
       ) : null}
       <Button onPress={() => setDialog('session')}>Session</Button>
-      <Button
-        onPress={() =>
-          void attempt('The group was not made', () =>
-            client.createGroup({
-              sessionId: session.id,
-              name: `Group ${groups.length + 1}`,
-              chainVersionId: null,
-              gainDb: 0,
-            }),
-          )
-        }
-      >
-        Add group
-      </Button>
+      <Button onPress={() => void addGroup(session.id, freeGroupName(groups))}>Add group</Button>
       <div className="stack-toolbar-end">
         <Button
           look="sign"
@@ -120,7 +113,7 @@ export function StackToolbar(props: StackToolbarProps) {
         </Button>
       </div>
       {dialog === 'session' ? <SessionDialog session={session} onClose={close} /> : null}
-      {dialog === 'bounce' ? <BounceDialog session={session} onClose={close} /> : null}
+      {dialog === 'bounce' ? <BounceDialog contents={contents} onClose={close} /> : null}
     </section>
   )
 }

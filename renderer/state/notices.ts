@@ -21,7 +21,13 @@ export interface LongAct {
   cancel(): void
 }
 
-const REMARK_MS = 8000
+/** Good news goes by itself: after five seconds, or what a slow reader takes where there is more of it. */
+const REMARK_MS = 5000
+const READING_MS_PER_CHARACTER = 65
+/** So much is said in passing, beside the transport; what is longer gets a line of its own. */
+const BRIEF_CHARACTERS = 84
+
+const MOST_NOTICES = 5
 
 let lastId = 0
 const notices = createStore<readonly Notice[]>([])
@@ -34,11 +40,26 @@ export const dismissNotice = (id: number): void =>
   notices.set((now) => now.filter((notice) => notice.id !== id))
 
 function notify(kind: Notice['kind'], title: string, sentences: readonly string[]): void {
-  const id = ++lastId
-  notices.set((now) => [...now, { id, kind, title, sentences }].slice(-5))
-  // A failure stays until it has been read.
-  if (kind === 'remark') window.setTimeout(() => dismissNotice(id), REMARK_MS)
+  const notice = { id: ++lastId, kind, title, sentences }
+  notices.set((now) => {
+    // There is room to say one thing in passing: the last.
+    const kept = isBrief(notice) ? now.filter((other) => !isBrief(other)) : now
+    return [...kept, notice].slice(-MOST_NOTICES)
+  })
 }
+
+const lengthOf = ({ title, sentences }: Notice): number =>
+  sentences.reduce((length, sentence) => length + 1 + sentence.length, title.length)
+
+/** Said in passing; a failure never is. */
+export const isBrief = (notice: Notice): boolean =>
+  notice.kind === 'remark' && lengthOf(notice) <= BRIEF_CHARACTERS
+
+/** How long it stays while nobody points at it; a failure stays until it has been read. */
+export const lifeMsOf = (notice: Notice): number =>
+  notice.kind === 'failure'
+    ? Number.POSITIVE_INFINITY
+    : Math.max(REMARK_MS, lengthOf(notice) * READING_MS_PER_CHARACTER)
 
 export const remark = (title: string, ...sentences: string[]): void => notify('remark', title, sentences)
 

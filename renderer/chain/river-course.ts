@@ -1,0 +1,50 @@
+// The course of the river under measured levels: its strands, and where their names and
+// numbers stand at either end so that none lies over another.
+
+import {
+  type JointStrands,
+  type RiverFrame,
+  type RiverScale,
+  type Strand,
+  scaleFor,
+  spreadOut,
+  strandsOf,
+} from './river-geometry.ts'
+import type { MeasuredChain } from './use-chain-measurement.ts'
+
+const LABEL_SPACING_PX = 18
+const MARGIN_PX = 8
+
+export interface RiverCourse {
+  readonly heightPx: number
+  readonly jointsX: readonly number[]
+  readonly joints: readonly JointStrands[]
+  readonly strands: readonly Strand[]
+  /** Where the words of each strand stand at the first and at the last joint. */
+  readonly inY: readonly number[]
+  readonly outY: readonly number[]
+}
+
+const jointsOf = (chain: MeasuredChain): readonly JointStrands[] => [
+  chain.input.strandsDbfs,
+  ...chain.rows.map((row) => row.after.strandsDbfs),
+]
+
+/** Words beside the strands, a line apart. */
+export const wordsY = (middlesY: readonly number[], heightPx: number): number[] =>
+  spreadOut(middlesY, LABEL_SPACING_PX, MARGIN_PX, heightPx - MARGIN_PX)
+
+export const riverScaleOf = (chain: MeasuredChain, heightPx: number): RiverScale =>
+  scaleFor(jointsOf(chain), heightPx - 2 * MARGIN_PX)
+
+export function courseOf(chain: MeasuredChain, jointsX: readonly number[], heightPx: number): RiverCourse {
+  const joints = jointsOf(chain)
+  const frame: RiverFrame = { jointsX, topY: MARGIN_PX, heightPx: heightPx - 2 * MARGIN_PX }
+  const strands = strandsOf(joints, riverScaleOf(chain, heightPx), frame)
+  const yAt = (joint: number): number[] =>
+    wordsY(
+      strands.map((strand) => strand.middlesY[joint]),
+      heightPx,
+    )
+  return { heightPx, jointsX, joints, strands, inY: yAt(0), outY: yAt(joints.length - 1) }
+}
