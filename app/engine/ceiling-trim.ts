@@ -1,7 +1,9 @@
-// How far a bounce sets its ceiling under the setting. The ceiling is proven for samples;
-// between them its moving gain and what lies close to half the sample rate leave a
-// little over. A bounce has the time to look again: it measures what came out, and where
-// that is too much, renders once more with the ceiling lowered by the excess.
+// How far under its setting a ceiling is set that ends a chain. Always by two words of 24
+// bits, because dither moves a sample by up to one and a half of them. And in a bounce by
+// what its peaks between samples pass it: the ceiling is proven for samples, and between
+// them its moving gain and what lies close to half the sample rate leave a little over. A
+// bounce has the time to look again: it measures what came out, and where that is too
+// much, renders once more with the ceiling lowered by the excess.
 
 import type { StageSetup } from '../contract/render-plan.ts'
 import { dbFromGain, gainFromDb } from '../dsp/decibels.ts'
@@ -13,12 +15,14 @@ const TOLERATED_DB = 0.05
 /** The excess is rounded up to whole steps, so that a manifest holds a number one can read. */
 const STEPS_PER_DB = 1000
 
-/** The chain with its ceiling, where it ends in one, lowered by so many dB. */
+const TWO_WORDS = 2 * 2 ** -23
+
+/** The chain as it is run: its ceiling, where it ends in one, lowered by so many dB and two words. */
 export function trimCeiling(stages: readonly StageSetup[], trimDb: number): readonly StageSetup[] {
   const last = stages.at(-1)
-  if (trimDb === 0 || last?.kind !== 'ceiling') return stages
-  const settings = { ...last.settings, ceilingDbtp: last.settings.ceilingDbtp - trimDb }
-  return [...stages.slice(0, -1), { kind: 'ceiling', settings }]
+  if (last?.kind !== 'ceiling') return stages
+  const ceilingDbtp = dbFromGain(gainFromDb(last.settings.ceilingDbtp - trimDb) - TWO_WORDS)
+  return [...stages.slice(0, -1), { kind: 'ceiling', settings: { ...last.settings, ceilingDbtp } }]
 }
 
 export interface CeilingCheck {

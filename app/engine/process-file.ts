@@ -7,6 +7,7 @@ import type { StageSetup } from '../contract/render-plan.ts'
 import { createChain } from '../dsp/chain.ts'
 import { dbFromPower } from '../dsp/decibels.ts'
 import { BLOCK_FRAMES, type Channels } from '../dsp/stage.ts'
+import { trimCeiling } from './ceiling-trim.ts'
 
 export interface ProcessedStage {
   readonly kind: string
@@ -41,7 +42,8 @@ export function processAudioFile(
   try {
     const { sampleRateHz, channels, frames } = audio.format
     const powers = new Float64Array(setups.length + 1)
-    const chain = createChain(setups, { sampleRateHz, laneChannels: [channels] }, (joint, lanes, count) => {
+    const layout = { sampleRateHz, laneChannels: [channels] }
+    const chain = createChain(trimCeiling(setups, 0), layout, (joint, lanes, count) => {
       powers[joint] = powers[joint] + sumOfSquares(lanes[0], count)
     })
     const greatestDb = setups.map(() => 0)

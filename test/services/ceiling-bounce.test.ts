@@ -30,6 +30,7 @@ async function bounceOf(
   shop: Workshop,
   sounds: readonly Float64Array[],
   isShared: boolean,
+  encoding: 'pcm-24' | 'float-32' = 'float-32',
 ): Promise<Bounced> {
   const { handlers, folder, workplace } = shop
   const session = await shop.createSession()
@@ -54,7 +55,7 @@ async function bounceOf(
     }
   }
   const outcome = await handlers.bounceSession(
-    { sessionId: session.id, folder: join(folder, 'out'), encoding: 'float-32', layerStems: false },
+    { sessionId: session.id, folder: join(folder, 'out'), encoding, layerStems: false },
     context,
   )
   return {
@@ -81,6 +82,17 @@ describe('a group with a ceiling of its own', () => {
       // The setting itself stays what the engineer chose.
       expect(manifest.plan.groups[0].stages).toEqual([{ kind: 'ceiling', settings: CEILING[0].settings }])
       expect(manifest.remarks.some((remark) => remark.includes('ceiling'))).toBe(ceilingTrimDb > 0)
+    },
+  )
+
+  it.each(['pcm-24', 'float-32'] as const)(
+    'in %s no sample of any hostile signal is above it',
+    async (encoding) => {
+      for (const sound of Object.values(hostileSignals(6000, 12))) {
+        const { stems } = await bounceOf(openWorkshop(), [sound], false, encoding)
+        const greatest = stems[0][0].reduce((most, x) => Math.max(most, Math.abs(x)), 0)
+        expect(greatest).toBeLessThanOrEqual(10 ** (-1 / 20))
+      }
     },
   )
 

@@ -1,0 +1,30 @@
+// The figures in their order, each by its id.
+
+import { measureLoudness } from './figures/f01-loudness.ts'
+import { measureTruePeak } from './figures/f02-true-peak.ts'
+import { measureEqualiser } from './figures/f03-equaliser.ts'
+import { measureDrive } from './figures/f04-drive.ts'
+import { measureOpto } from './figures/f05-opto.ts'
+import { measureDeEss } from './figures/f06-de-ess.ts'
+import { measureCeiling } from './figures/f07-ceiling.ts'
+import { measureConversion } from './figures/f08-conversion.ts'
+import { measureDither } from './figures/f09-dither.ts'
+import { measureNothingOn } from './figures/f10-nothing-on.ts'
+import { measureCorrection } from './figures/f11-correction.ts'
+import { measureStems } from './figures/f12-stems.ts'
+import type { Figure } from './rows.ts'
+
+export const FIGURES: Readonly<Record<string, () => Figure | Promise<Figure>>> = {
+  F1: measureLoudness,
+  F2: measureTruePeak,
+  F3: measureEqualiser,
+  F4: measureDrive,
+  F5: measureOpto,
+  F6: measureDeEss,
+  F7: measureCeiling,
+  F8: measureConversion,
+  F9: measureDither,
+  F10: measureNothingOn,
+  F11: measureCorrection,
+  F12: measureStems,
+}

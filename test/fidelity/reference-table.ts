@@ -1,0 +1,34 @@
+// The tables of published values in reference/: a line that names the source, a line of
+// column names with their units, then values.
+
+import { readFileSync } from 'node:fs'
+
+export interface ReferenceTable {
+  /** Its first line without the mark. */
+  readonly source: string
+  readonly rows: readonly Readonly<Record<string, string>>[]
+}
+
+export function readReferenceTable(name: string): ReferenceTable {
+  const text = readFileSync(new URL(`./reference/${name}`, import.meta.url), 'utf8')
+  const [source, head, ...lines] = text.split(/\r?\n/).filter((line) => line !== '')
+  const columns = fieldsOf(head)
+  return {
+    source: source.replace(/^#\s*source:\s*/, ''),
+    rows: lines.map((line) => Object.fromEntries(fieldsOf(line).map((field, i) => [columns[i], field]))),
+  }
+}
+
+/** Fields of one line; those in double quotes may hold commas. */
+function fieldsOf(line: string): string[] {
+  return [...line.matchAll(/(?:^|,)(?:"([^"]*)"|([^,]*))/g)].map(([, quoted, plain]) => quoted ?? plain)
+}
+
+/** The first number in a text; NaN where there is none. */
+export const firstNumber = (text: string): number => Number(/[+-]?\d+(?:\.\d+)?/.exec(text)?.[0] ?? 'NaN')
+
+/** `+0.2/-0.4` as its two ends. */
+export function toleranceOf(text: string): { readonly low: number; readonly high: number } {
+  const [high, low] = text.split('/').map(Number)
+  return { low, high }
+}
