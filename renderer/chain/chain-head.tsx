@@ -6,7 +6,7 @@ import { useEffect, useRef, useState } from 'react'
 import { Menu, MenuItem, MenuTrigger, Popover } from 'react-aria-components'
 import type { ChainVersion } from '../../app/contract/entities.ts'
 import { ariaKeysOf, keyActOf } from '../keys/key-table.ts'
-import { isDialogOpen } from '../keys/key-target.ts'
+import { isOverlaid } from '../keys/key-target.ts'
 import { Button } from '../parts/button.tsx'
 import { formatMoment } from '../parts/format.ts'
 import { Select } from '../parts/select.tsx'
@@ -42,14 +42,14 @@ export function ChainHead({ owned, draft }: { owned: OwnedChain; draft: ChainDra
     const onKeyDown = (event: KeyboardEvent): void => {
       if (keyActOf(event, 'chain') !== 'save') return
       event.preventDefault()
-      if (canSave && !isDialogOpen()) {
+      if (canSave && !isOverlaid(event.target)) {
         // What is typed in a field counts: leaving it takes it over.
         if (document.activeElement instanceof HTMLElement) document.activeElement.blur()
         setDialog('save')
       }
     }
-    window.addEventListener('keydown', onKeyDown)
-    return () => window.removeEventListener('keydown', onKeyDown)
+    window.addEventListener('keydown', onKeyDown, { capture: true })
+    return () => window.removeEventListener('keydown', onKeyDown, { capture: true })
   }, [canSave])
 
   const openChain = async (chainId: number): Promise<void> => {
@@ -121,8 +121,12 @@ export function ChainHead({ owned, draft }: { owned: OwnedChain; draft: ChainDra
         placeholder="Not saved"
         items={versions.map((item) => ({
           key: item.id,
-          name: `Version ${item.number}${item.id === draft.usedVersionId ? ', in use' : ''}`,
-          detail: `${formatMoment(item.createdAt)}${item.note === '' ? '' : `, ${item.note}`}`,
+          name: `Version ${item.number}`,
+          detail: [
+            ...(item.id === draft.usedVersionId ? ['in use'] : []),
+            formatMoment(item.createdAt),
+            ...(item.note === '' ? [] : [item.note]),
+          ].join(', '),
         }))}
         value={version?.id ?? null}
         onChange={(id) => {

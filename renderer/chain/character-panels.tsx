@@ -34,48 +34,39 @@ export function DeEssPanel({ row, plotPx }: PanelProps<'de-ess'>) {
     editStage(row, 'range', (now) => withSettings(now, { rangeDb: tenthWithin('de-ess', 'rangeDb', value) }))
   return (
     <>
-      <div className="stage-graph">
-        <Plot
-          label="What is taken off over how much sibilance outweighs the voice"
-          x={evenAxis('sibilance over voice, dB', -30, 30, 10, true)}
-          y={evenAxis('dB taken off', -18, 0, 3)}
-          heightPx={plotPx}
-          handles={
-            <>
-              <PlotLine
-                direction="vertical"
-                at={thresholdDb}
-                {...rangeOf('de-ess', 'thresholdDb')}
-                label="Threshold"
-                valueText={dB(thresholdDb)}
-                labelAt={0.72}
-                onMove={setThreshold}
-                onStep={(steps) => setThreshold(thresholdDb + steps * 0.5)}
-              />
-              <PlotLine
-                direction="horizontal"
-                at={-rangeDb}
-                min={-18}
-                max={0}
-                label="Range"
-                valueText={dB(rangeDb)}
-                labelAt={0.12}
-                onMove={(value) => setRange(-value)}
-                onStep={(steps) => setRange(rangeDb - steps * 0.5)}
-              />
-            </>
-          }
-        >
-          <PlotCurve xs={RATIOS_DB} ys={RATIOS_DB.map((ratio) => -deEssReductionDb(ratio, settings))} />
-        </Plot>
-        <p className="stage-note">
-          Weighs 4.5 to 10.5 kHz against 0.2 to 4 kHz, so it acts alike on loud and quiet takes. It takes{' '}
-          {shape === 'bell'
-            ? `a bell at ${formatFrequency(frequencyHz)}`
-            : `everything from ${formatFrequency(frequencyHz)} up`}{' '}
-          down while the threshold is passed.
-        </p>
-      </div>
+      <Plot
+        label="What is taken off over how much sibilance outweighs the voice"
+        x={evenAxis('sibilance over voice, dB', -30, 30, 10, true)}
+        y={evenAxis('dB taken off', -18, 0, 3)}
+        heightPx={plotPx}
+        handles={
+          <>
+            <PlotLine
+              direction="vertical"
+              at={thresholdDb}
+              {...rangeOf('de-ess', 'thresholdDb')}
+              label="Threshold"
+              valueText={dB(thresholdDb)}
+              labelAt={0.72}
+              onMove={setThreshold}
+              onStep={(steps) => setThreshold(thresholdDb + steps * 0.5)}
+            />
+            <PlotLine
+              direction="horizontal"
+              at={-rangeDb}
+              min={-18}
+              max={0}
+              label="Range"
+              valueText={dB(rangeDb)}
+              labelAt={0.12}
+              onMove={(value) => setRange(-value)}
+              onStep={(steps) => setRange(rangeDb - steps * 0.5)}
+            />
+          </>
+        }
+      >
+        <PlotCurve xs={RATIOS_DB} ys={RATIOS_DB.map((ratio) => -deEssReductionDb(ratio, settings))} />
+      </Plot>
       <div className="stage-fields">
         <Select
           label="Shape"
@@ -86,6 +77,13 @@ export function DeEssPanel({ row, plotPx }: PanelProps<'de-ess'>) {
           }}
         />
         <SettingFields row={row} />
+        <p className="stage-note">
+          Weighs 4.5 to 10.5 kHz against 0.2 to 4 kHz, so it acts alike on loud and quiet takes. While the
+          threshold is passed it takes{' '}
+          {shape === 'bell'
+            ? `a bell at ${formatFrequency(frequencyHz)} down.`
+            : `everything from ${formatFrequency(frequencyHz)} up down.`}
+        </p>
       </div>
     </>
   )
@@ -137,51 +135,51 @@ export function DrivePanel({ row, plotPx, takeId, measured }: PanelProps<'drive'
   }
   return (
     <>
-      <div className="stage-graph">
-        <Plot
-          label="Sample out over sample in"
-          x={evenAxis('sample in', -1, 1, SAMPLE_AXIS_STEP, true)}
-          y={evenAxis('sample out', -1, 1, SAMPLE_AXIS_STEP, true)}
-          heightPx={plotPx}
-          handles={
-            <PlotLine
-              direction="vertical"
-              at={10 ** (referenceDbfs / 20)}
-              min={0}
-              max={1}
-              label="Reference"
-              valueText={withUnit(formatNumber(referenceDbfs, 1), 'dBFS')}
-              labelAt={0.72}
-              onMove={setReference}
-              onStep={(steps) =>
-                editStage(row, 'reference', (now) =>
-                  withSettings(now, {
-                    referenceDbfs: tenthWithin('drive', 'referenceDbfs', referenceDbfs + steps),
-                  }),
-                )
-              }
-            />
-          }
-        >
-          <PlotCurve xs={[-1, 1]} ys={[-1, 1]} className="plot-curve-unity" />
-          <PlotCurve xs={SAMPLES} ys={SAMPLES.map((sample) => driveOutput(sample, settings))} />
-        </Plot>
-        <p className="stage-note">
-          Reference is the level that counts as loud here: measured, it is{' '}
-          {withUnit(String(LOUD_ABOVE_LEVEL_DB), 'dB')} over the level of the take at this joint. At 0 dB of
-          amount it is hardly bent; at 12 dB it reaches the knee.
-        </p>
-      </div>
+      <Plot
+        label="Sample out over sample in"
+        x={evenAxis('sample in', -1, 1, SAMPLE_AXIS_STEP, true)}
+        y={evenAxis('sample out', -1, 1, SAMPLE_AXIS_STEP, true)}
+        heightPx={plotPx}
+        handles={
+          <PlotLine
+            direction="vertical"
+            at={10 ** (referenceDbfs / 20)}
+            min={0}
+            max={1}
+            label="Reference"
+            valueText={withUnit(formatNumber(referenceDbfs, 1), 'dBFS')}
+            labelAt={0.72}
+            onMove={setReference}
+            onStep={(steps) =>
+              editStage(row, 'reference', (now) =>
+                withSettings(now, {
+                  referenceDbfs: tenthWithin('drive', 'referenceDbfs', referenceDbfs + steps),
+                }),
+              )
+            }
+          />
+        }
+      >
+        <PlotCurve xs={[-1, 1]} ys={[-1, 1]} className="plot-curve-unity" />
+        <PlotCurve xs={SAMPLES} ys={SAMPLES.map((sample) => driveOutput(sample, settings))} />
+      </Plot>
       <div className="stage-fields">
         <SettingFields row={row} />
-        <div className="stage-field-acts">
-          <Button isDisabled={takeId === null || isMatching} onPress={() => void matchLoudness()}>
-            {isMatching ? 'Matching' : 'Match loudness'}
-          </Button>
-          <Button isDisabled={levelDbfs === null} onPress={measureReference}>
+        <Button
+          className="stage-field-act"
+          isDisabled={takeId === null || isMatching}
+          onPress={() => void matchLoudness()}
+        >
+          {isMatching ? 'Matching' : 'Match loudness'}
+        </Button>
+        <p className="stage-note">
+          Reference is the level that counts as loud:{' '}
+          <Button look="plain" isDisabled={levelDbfs === null} onPress={measureReference}>
             Measure reference
-          </Button>
-        </div>
+          </Button>{' '}
+          sets it {withUnit(String(LOUD_ABOVE_LEVEL_DB), 'dB')} over the level of the take at this joint. It
+          reaches the knee at 12 dB of amount.
+        </p>
       </div>
     </>
   )

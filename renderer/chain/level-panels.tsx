@@ -26,11 +26,18 @@ function StaticCurve({ axis, output }: { axis: Axis; output: (inputDb: number) =
 }
 
 /** Where the take comes in, as measured at the joint before. */
-function InputMark({ levelDbfs, name }: { levelDbfs: number | null | undefined; name: string }) {
+function InputMark(props: {
+  levelDbfs: number | null | undefined
+  name: string
+  /** Where a line stands that the words keep clear of. */
+  lineAt?: number
+}) {
+  const { levelDbfs, name, lineAt } = props
   const { x, top, bottom, right } = usePlotScale()
   if (levelDbfs == null) return null
   const words = `${name} ${formatNumber(levelDbfs, 1)}`
-  const isLeft = x(levelDbfs) + 5 + widthOf(words) > right
+  const endX = x(levelDbfs) + 5 + widthOf(words)
+  const isLeft = endX > right || (lineAt !== undefined && lineAt > levelDbfs && x(lineAt) < endX)
   return (
     <g className="plot-input">
       <line x1={x(levelDbfs)} x2={x(levelDbfs)} y1={top} y2={bottom} />
@@ -137,7 +144,7 @@ export function ExpanderPanel({ row, plotPx, measured }: PanelProps<'expander'>)
         }
       >
         <StaticCurve axis={EXPANDER_AXIS} output={(level) => expanderOutputDbfs(level, settings)} />
-        <InputMark levelDbfs={measured?.before.levelDbfs} name="level in" />
+        <InputMark levelDbfs={measured?.before.levelDbfs} name="level in" lineAt={thresholdDbfs} />
       </Plot>
       <div className="stage-fields">
         <SettingFields row={row} />
@@ -193,7 +200,7 @@ export function OptoPanel({ row, plotPx, measured }: PanelProps<'opto'>) {
         }
       >
         <StaticCurve axis={OPTO_AXIS} output={(level) => optoOutputDbfs(level, settings)} />
-        <InputMark levelDbfs={measured?.before.levelDbfs} name="level in" />
+        <InputMark levelDbfs={measured?.before.levelDbfs} name="level in" lineAt={thresholdDbfs} />
       </Plot>
       <div className="stage-fields">
         <SettingFields row={row} />

@@ -17,6 +17,9 @@ import { RESPONSE_FREQUENCIES_HZ, useResponse } from './use-response.ts'
 /** Butterworth: where the cut has taken half of the power. */
 const CUT_POINT_DB = -3.01
 
+/** A line of words under the plot. */
+const NOTE_PX = 24
+
 export function LowCutPanel({ row, takeId, sampleRateHz, plotPx }: PanelProps<'low-cut'>) {
   const { stage } = row
   const { frequencyHz, slopeDbPerOctave } = stage.settings
@@ -96,7 +99,7 @@ export function MicCorrectionPanel({
           label="Wanted and fitted correction"
           x={FREQUENCY_AXIS}
           y={evenAxis('dB', -12, 12, 3, true)}
-          heightPx={plotPx}
+          heightPx={plotPx - NOTE_PX}
         >
           {fit === null ? null : (
             <PlotCurve xs={fit.wanted.frequenciesHz} ys={fit.wanted.levelsDb} className="plot-curve-wanted" />

@@ -5,7 +5,7 @@ import { ToggleButton } from 'react-aria-components'
 import { type ChainStage, defaultStages } from '../../app/contract/chain-document.ts'
 import { STRANDS } from '../../app/contract/joints.ts'
 import { ariaKeysOf } from '../keys/key-table.ts'
-import { isDialogOpen, isTyping } from '../keys/key-target.ts'
+import { isTakenElsewhere } from '../keys/key-target.ts'
 import { windowKeyActOf } from '../keys/single-keys.ts'
 import { Button } from '../parts/button.tsx'
 import { formatNumber } from '../parts/format.ts'
@@ -88,13 +88,13 @@ function useCompareKey(onCompare: () => void): void {
   latest.current = onCompare
   useEffect(() => {
     const onKeyDown = (event: KeyboardEvent): void => {
-      if (isTyping(event.target) || isDialogOpen()) return
+      if (isTakenElsewhere(event.target)) return
       if (windowKeyActOf(event, 'chain') !== 'compareStage') return
       event.preventDefault()
       latest.current()
     }
-    window.addEventListener('keydown', onKeyDown)
-    return () => window.removeEventListener('keydown', onKeyDown)
+    window.addEventListener('keydown', onKeyDown, { capture: true })
+    return () => window.removeEventListener('keydown', onKeyDown, { capture: true })
   }, [])
 }
 

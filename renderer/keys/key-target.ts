@@ -1,7 +1,7 @@
 // Who a key press is meant for: the window, or the control that has the focus.
 
 /** Whether keys typed here are text. */
-export const isTyping = (target: EventTarget | null): boolean =>
+const isTyping = (target: EventTarget | null): boolean =>
   target instanceof HTMLElement &&
   (target.isContentEditable ||
     target instanceof HTMLTextAreaElement ||
@@ -17,13 +17,21 @@ export const isSteppedField = (target: EventTarget | null): boolean =>
  */
 export const isPressedBySpace = (target: EventTarget | null): boolean =>
   target instanceof HTMLElement &&
-  target.closest('[data-focus-visible], [role="option"], [role="menuitem"], summary') !== null &&
+  target.closest('[data-focus-visible], summary') !== null &&
   target.closest('[role="slider"]') === null
 
-/** Lists and faders have a start of their own to go to. */
-export const hasOwnHome = (target: EventTarget | null): boolean =>
+/** An open list has letters to search by and a first line of its own to go to. */
+const isInOpenList = (target: EventTarget | null): boolean =>
   target instanceof HTMLElement &&
-  (target instanceof HTMLInputElement || target.closest('[role="option"], [role="menuitem"]') !== null)
+  target.closest(
+    '[role="option"], [role="menuitem"], [role="menuitemradio"], [role="listbox"], [role="menu"]',
+  ) !== null
 
 /** A dialog has the keyboard to itself. */
-export const isDialogOpen = (): boolean => document.querySelector('[aria-modal="true"], .dialog') !== null
+const isDialogOpen = (): boolean => document.querySelector('[aria-modal="true"], .dialog') !== null
+
+/** Whether the window has no say: keys are typed, or belong to what lies over it. */
+export const isTakenElsewhere = (target: EventTarget | null): boolean =>
+  isTyping(target) || isOverlaid(target)
+
+export const isOverlaid = (target: EventTarget | null): boolean => isInOpenList(target) || isDialogOpen()

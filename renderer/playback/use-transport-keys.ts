@@ -1,7 +1,7 @@
 // The transport's keys, which work in every place.
 
 import { useEffect, useRef } from 'react'
-import { hasOwnHome, isDialogOpen, isPressedBySpace, isTyping } from '../keys/key-target.ts'
+import { isPressedBySpace, isTakenElsewhere } from '../keys/key-target.ts'
 import { windowKeyActOf } from '../keys/single-keys.ts'
 import type { Player } from './player.ts'
 
@@ -11,7 +11,7 @@ export function useTransportKeys(toggle: () => void, player: Player): void {
 
   useEffect(() => {
     const onKeyDown = (event: KeyboardEvent): void => {
-      if (isTyping(event.target) || isDialogOpen()) return
+      if (isTakenElsewhere(event.target)) return
       const now = latest.current
       switch (windowKeyActOf(event, 'everywhere')) {
         case 'play':
@@ -19,7 +19,8 @@ export function useTransportKeys(toggle: () => void, player: Player): void {
           if (!event.repeat) now.toggle()
           break
         case 'home':
-          if (hasOwnHome(event.target)) return
+          // A fader goes to its own end.
+          if (event.target instanceof HTMLInputElement) return
           now.player.seekToStart()
           break
         case 'sides':

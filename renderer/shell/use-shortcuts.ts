@@ -2,7 +2,7 @@
 
 import { useEffect } from 'react'
 import { showKeyHelp } from '../keys/key-help.tsx'
-import { isDialogOpen, isSteppedField, isTyping } from '../keys/key-target.ts'
+import { isOverlaid, isSteppedField, isTakenElsewhere } from '../keys/key-target.ts'
 import { windowKeyActOf } from '../keys/single-keys.ts'
 import { attempt } from '../state/notices.ts'
 import { goTo } from '../state/selection.ts'
@@ -11,10 +11,10 @@ import { undoHistory } from '../state/undo.ts'
 export function useShortcuts(): void {
   useEffect(() => {
     const onKeyDown = (event: KeyboardEvent): void => {
-      if (event.defaultPrevented || isDialogOpen()) return
+      if (isOverlaid(event.target)) return
       const act = windowKeyActOf(event, 'everywhere')
       const isOfHistory = act === 'undo' || act === 'redo'
-      if (isTyping(event.target) && !(isOfHistory && isSteppedField(event.target))) return
+      if (isTakenElsewhere(event.target) && !(isOfHistory && isSteppedField(event.target))) return
       switch (act) {
         case 'undo':
           void attempt('Not undone', undoHistory.undo)
@@ -36,8 +36,10 @@ export function useShortcuts(): void {
           return
       }
       event.preventDefault()
+      event.stopPropagation()
     }
-    window.addEventListener('keydown', onKeyDown)
-    return () => window.removeEventListener('keydown', onKeyDown)
+    // Ahead of the controls: some keep every key that is pressed on them to themselves.
+    window.addEventListener('keydown', onKeyDown, { capture: true })
+    return () => window.removeEventListener('keydown', onKeyDown, { capture: true })
   }, [])
 }
