@@ -24,8 +24,13 @@ export interface AnalyticPower {
   run(samples: Float64Array, spare: Float64Array, state: Float64Array, frames: number): void
 }
 
+/** All-pass coefficients at a rate, those of the first branch and of the second in turn. */
+export function quadratureCoefficients(sampleRateHz: number): readonly number[] {
+  return ellipticHalfBand(SECTIONS, LOWEST_HZ / sampleRateHz)
+}
+
 export function createAnalyticPower(sampleRateHz: number): AnalyticPower {
-  const coefficients = ellipticHalfBand(SECTIONS, LOWEST_HZ / sampleRateHz)
+  const coefficients = quadratureCoefficients(sampleRateHz)
   const last = ANALYTIC_STATE_LENGTH - 1
   return {
     run(samples, spare, state, frames) {

@@ -2,8 +2,8 @@
 // every lane: what low-cut, tone and mic-correction have in common.
 
 import { BLOCK_FRAMES, type Stage, type StageLayout } from './stage.ts'
-import { clearDeadStates, type SvfCoefficients } from './svf.ts'
-import { createWorkRows, kernels, work } from './wasm/kernels.ts'
+import type { SvfCoefficients } from './svf.ts'
+import { createWorkRows, kernels, put, take } from './wasm/kernels.ts'
 import { PAIR_STATE_LENGTH, pairCoefficients } from './wasm/section-pairs.ts'
 
 /** A stage that runs sections over its lanes; without sections it leaves them alone, bit for bit. */
@@ -22,37 +22,32 @@ export function createSectionStage(sections: readonly SvfCoefficients[], layout:
     Array.from({ length: Math.ceil(count / 2) }, (_, k) => [sections[2 * k], sections[2 * k + 1]]),
   )
   const rows = createWorkRows()
-  const ofTwoRow = rows.row(ofTwo.length)
-  const ofOneRow = rows.row(ofOne.length)
+  const coefficientRow = rows.row(Math.max(ofTwo.length, ofOne.length))
   const stateRow = rows.row(PAIR_STATE_LENGTH * count)
-  const soundRow = rows.row(2 * BLOCK_FRAMES)
+  const left = rows.row(BLOCK_FRAMES)
+  const right = rows.row(BLOCK_FRAMES)
+  const both = rows.row(2 * BLOCK_FRAMES)
 
-  function runTwo(
-    left: Float64Array,
-    right: Float64Array,
-    state: Float64Array,
-    from: number,
-    to: number,
-  ): void {
-    for (let i = from, at = soundRow; i < to; i++, at += 2) {
-      work[at] = left[i]
-      work[at + 1] = right[i]
+  /** @param channels 2, taking turns in `both`, or 1, in `left` */
+  function run(state: Float64Array, channels: 1 | 2, frames: number): void {
+    put(state, stateRow, state.length)
+    // As a whole number: doubles index slowly.
+    let since = sinceCleared[0] | 0
+    for (let from = 0; from < frames; ) {
+      const to = Math.min(frames, from + BLOCK_FRAMES - since)
+      if (channels === 2) {
+        kernels.runSectionsOfTwo(8 * (both + 2 * from), to - from, 8 * coefficientRow, 8 * stateRow, count)
+      } else {
+        kernels.runSectionsOfOne(8 * (left + from), to - from, 8 * coefficientRow, 8 * stateRow, count)
+      }
+      since += to - from
+      if (since === BLOCK_FRAMES) {
+        kernels.clearDead(8 * stateRow, state.length)
+        since = 0
+      }
+      from = to
     }
-    for (let i = 0; i < state.length; i++) work[stateRow + i] = state[i]
-    kernels.runSectionsOfTwo(8 * soundRow, to - from, 8 * ofTwoRow, 8 * stateRow, count)
-    for (let i = 0; i < state.length; i++) state[i] = work[stateRow + i]
-    for (let i = from, at = soundRow; i < to; i++, at += 2) {
-      left[i] = work[at]
-      right[i] = work[at + 1]
-    }
-  }
-
-  function runOne(samples: Float64Array, state: Float64Array, from: number, to: number): void {
-    for (let i = from, at = soundRow; i < to; i++, at++) work[at] = samples[i]
-    for (let i = 0; i < state.length; i++) work[stateRow + i] = state[i]
-    kernels.runSectionsOfOne(8 * soundRow, to - from, 8 * ofOneRow, 8 * stateRow, count)
-    for (let i = 0; i < state.length; i++) state[i] = work[stateRow + i]
-    for (let i = from, at = soundRow; i < to; i++, at++) samples[i] = work[at]
+    take(stateRow, state, state.length)
   }
 
   return {
@@ -61,35 +56,33 @@ export function createSectionStage(sections: readonly SvfCoefficients[], layout:
     reductionDb: 0,
     process(lanes, frames) {
       if (count === 0) return
-      for (let i = 0; i < ofTwo.length; i++) work[ofTwoRow + i] = ofTwo[i]
-      for (let i = 0; i < ofOne.length; i++) work[ofOneRow + i] = ofOne[i]
-      // As a whole number: doubles index slowly.
-      let since = sinceCleared[0] | 0
-      let from = 0
-      while (from < frames) {
-        const to = Math.min(frames, from + BLOCK_FRAMES - since)
-        let waiting: Float64Array | null = null
-        let pair = 0
-        for (let lane = 0; lane < lanes.length; lane++) {
-          for (let channel = 0; channel < layout.laneChannels[lane]; channel++) {
-            const samples = lanes[lane][channel]
-            if (waiting === null) waiting = samples
-            else {
-              runTwo(waiting, samples, pairs[pair++], from, to)
-              waiting = null
-            }
+      put(ofTwo, coefficientRow, ofTwo.length)
+      let waiting: Float64Array | null = null
+      let pair = 0
+      for (let lane = 0; lane < lanes.length; lane++) {
+        for (let channel = 0; channel < layout.laneChannels[lane]; channel++) {
+          const samples = lanes[lane][channel]
+          if (waiting === null) {
+            waiting = samples
+            continue
           }
+          put(waiting, left, frames)
+          put(samples, right, frames)
+          kernels.interleaveRows(8 * left, 8 * right, 8 * both, frames)
+          run(pairs[pair++], 2, frames)
+          kernels.separateRows(8 * both, 8 * left, 8 * right, frames)
+          take(left, waiting, frames)
+          take(right, samples, frames)
+          waiting = null
         }
-        if (waiting !== null) runOne(waiting, single, from, to)
-        since += to - from
-        if (since === BLOCK_FRAMES) {
-          for (let k = 0; k < pairs.length; k++) clearDeadStates(pairs[k])
-          clearDeadStates(single)
-          since = 0
-        }
-        from = to
       }
-      sinceCleared[0] = since
+      if (waiting !== null) {
+        put(ofOne, coefficientRow, ofOne.length)
+        put(waiting, left, frames)
+        run(single, 1, frames)
+        take(left, waiting, frames)
+      }
+      sinceCleared[0] = (sinceCleared[0] + frames) % BLOCK_FRAMES
     },
   }
 }

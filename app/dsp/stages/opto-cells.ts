@@ -11,76 +11,40 @@
 
 import { smoothingCoefficient } from '../time-constant.ts'
 
-const SLOW_SHARE = 0.4
+export const SLOW_SHARE = 0.4
+export const MEMORY_FULL_DB = 6
+/** A last remainder that is let go at once, a step of -119 dB; the gain is exactly 1 after it. */
+export const EMPTY_DB = 1e-5
 const SLOW_FILL_SECONDS = 0.15
 const MEMORY_FILL_SECONDS = 1.5
 const MEMORY_FADE_SECONDS = 4
-const MEMORY_FULL_DB = 6
 const SHORT_RECOVERY = 0.1
-/** A last remainder that is let go at once, a step of -119 dB; the gain is exactly 1 after it. */
-const EMPTY_DB = 1e-5
 
-export interface OptoCells {
-  /** Fast cell in dB, slow cell in dB, memory from 0 to 1. */
-  readonly memory: Float64Array
-  /** Replaces the static reductions (dB, 0 or more) by those the cells give. Returns the greatest. */
-  run(reductionsDb: Float64Array, frames: number): number
+/** Smoothing coefficients, but for the slow cell's release, which is a time in frames that moves. */
+export interface OptoCellNumbers {
+  readonly attackA: number
+  readonly releaseA: number
+  readonly slowFillA: number
+  readonly memoryFillA: number
+  readonly memoryFadeA: number
+  /** The slow cell's time constant without memory, and what a full memory adds. */
+  readonly shortFrames: number
+  readonly moreFrames: number
 }
 
-export function createOptoCells(
+export function optoCellNumbers(
   attackSeconds: number,
   releaseSeconds: number,
   recoverySeconds: number,
   sampleRateHz: number,
-): OptoCells {
-  const attackA = smoothingCoefficient(attackSeconds, sampleRateHz)
-  const releaseA = smoothingCoefficient(releaseSeconds, sampleRateHz)
-  const slowFillA = smoothingCoefficient(SLOW_FILL_SECONDS, sampleRateHz)
-  const memoryFillA = smoothingCoefficient(MEMORY_FILL_SECONDS, sampleRateHz)
-  const memoryFadeA = smoothingCoefficient(MEMORY_FADE_SECONDS, sampleRateHz)
-  const shortFrames = SHORT_RECOVERY * recoverySeconds * sampleRateHz
-  const moreFrames = (1 - SHORT_RECOVERY) * recoverySeconds * sampleRateHz
-  const memory = new Float64Array(3)
-
+): OptoCellNumbers {
   return {
-    memory,
-    run(reductionsDb, frames) {
-      let fast = memory[0]
-      let slow = memory[1]
-      let remembered = memory[2]
-      let total = fast + slow
-      let greatest = 0
-      for (let i = 0; i < frames; i++) {
-        const asked = reductionsDb[i]
-        const lit = asked < MEMORY_FULL_DB ? asked / MEMORY_FULL_DB : 1
-        remembered = lit + (lit > remembered ? memoryFillA : memoryFadeA) * (remembered - lit)
-        if (remembered < 1e-9) remembered = 0
-
-        const share = SLOW_SHARE * asked
-        if (share > slow) {
-          slow = share + slowFillA * (slow - share)
-        } else {
-          // 1 - exp(-1 / t) for a t that moves: 1 / (t + 1/2) to within 1 part in 12 t^2.
-          slow += (share - slow) / (shortFrames + moreFrames * remembered + 0.5)
-          if (slow < EMPTY_DB) slow = 0
-        }
-
-        if (asked > total) {
-          total = asked + attackA * (total - asked)
-          fast = total > slow ? total - slow : 0
-        } else {
-          const rest = asked > slow ? asked - slow : 0
-          fast = rest + releaseA * (fast - rest)
-          if (fast < EMPTY_DB && rest === 0) fast = 0
-        }
-        total = fast + slow
-        reductionsDb[i] = total
-        if (total > greatest) greatest = total
-      }
-      memory[0] = fast
-      memory[1] = slow
-      memory[2] = remembered
-      return greatest
-    },
+    attackA: smoothingCoefficient(attackSeconds, sampleRateHz),
+    releaseA: smoothingCoefficient(releaseSeconds, sampleRateHz),
+    slowFillA: smoothingCoefficient(SLOW_FILL_SECONDS, sampleRateHz),
+    memoryFillA: smoothingCoefficient(MEMORY_FILL_SECONDS, sampleRateHz),
+    memoryFadeA: smoothingCoefficient(MEMORY_FADE_SECONDS, sampleRateHz),
+    shortFrames: SHORT_RECOVERY * recoverySeconds * sampleRateHz,
+    moreFrames: (1 - SHORT_RECOVERY) * recoverySeconds * sampleRateHz,
   }
 }

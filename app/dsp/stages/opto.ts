@@ -2,94 +2,120 @@
 // knee, two cells with a memory (opto-cells.ts), gain. The level is the RMS of what a
 // 100 Hz high-pass lets through, and 0 dBFS is a full-scale sine (AES17), so a steady
 // tone reads its peak level. Over several channels the loudest counts.
-//
-// The detector's time is a quarter of the attack and at most 5 ms, and what it adds is
-// taken off the fast cell, so that the attack time is that of the whole: 63.2 % of the
-// reduction for a tone that starts 12 dB over the threshold.
 
-import { ANALYTIC_STATE_LENGTH, createAnalyticPower } from '../analytic-power.ts'
-import { dbFromPower, gainFromDb } from '../decibels.ts'
-import { applyGains } from '../lane-gain.ts'
-import { butterworthQs } from '../sections/prototypes.ts'
-import { createSideChainFilter, sideChainHighPass } from '../side-chain-filter.ts'
-import { softKneeReductionDb } from '../soft-knee.ts'
-import { BLOCK_FRAMES, type Stage, type StageLayout } from '../stage.ts'
-import { smoothingCoefficient } from '../time-constant.ts'
-import { createOptoCells } from './opto-cells.ts'
+import { quadratureCoefficients } from '../analytic-power.ts'
+import { BLOCK_FRAMES, type Channels, type Stage, type StageLayout } from '../stage.ts'
+import { createWorkRows, kernels, put, take } from '../wasm/kernels.ts'
+import { stateSpaceOf } from '../wasm/section-pairs.ts'
+import { optoNumbers } from './opto-numbers.ts'
 import type { OptoSettings } from './settings.ts'
 
-const SIDE_CHAIN_HZ = 100
-const LONGEST_DETECTOR_SECONDS = 0.005
-const DETECTOR_SHARE_OF_ATTACK = 0.25
-/** How much of the detector's time constant a tone 12 dB over the threshold spends in it. */
-const DETECTOR_LAG = 0.67
-/** What the all-pass branches of the squared envelope take at 1 kHz. */
-const QUADRATURE_SECONDS = 0.0003
+/** -300 dB of power that is always there: keeps the logarithm finite and the smoother out of denormal numbers. */
 const SILENT_POWER = 1e-30
+const CLEAR_EVERY_FRAMES = 512
+/** Doubles of state of a channel's level: those of its filters, and the smoothed power behind them. */
+const FILTER_STATE_LENGTH = 28
+const POWER_AT = FILTER_STATE_LENGTH
+const LEVEL_STATE_LENGTH = FILTER_STATE_LENGTH + 1
 
 export function createOpto(settings: OptoSettings, layout: StageLayout): Stage {
-  const { thresholdDbfs, ratio, kneeDb, makeUpDb } = settings
-  const { sampleRateHz, laneChannels } = layout
+  const { thresholdDbfs, kneeDb, makeUpDb } = settings
+  const { laneChannels, sampleRateHz } = layout
   const leaderChannels = laneChannels[0]
-  const attackSeconds = settings.attackMs / 1000
-  const detectorSeconds = Math.min(LONGEST_DETECTOR_SECONDS, DETECTOR_SHARE_OF_ATTACK * attackSeconds)
-  const detectorA = smoothingCoefficient(detectorSeconds, sampleRateHz)
-  const slope = 1 - 1 / ratio
-  /** Squared amplitude under which the static curve takes nothing. */
-  const untouchedPower = gainFromDb(2 * (thresholdDbfs - kneeDb / 2))
-  const makeUpGain = gainFromDb(makeUpDb)
-
-  const sideChain = createSideChainFilter(
-    sideChainHighPass(SIDE_CHAIN_HZ, butterworthQs(12), sampleRateHz),
-    leaderChannels,
-  )
-  const analytic = createAnalyticPower(sampleRateHz)
-  const analyticStates = Array.from({ length: leaderChannels }, () => new Float64Array(ANALYTIC_STATE_LENGTH))
-  const powers = new Float64Array(leaderChannels)
-  const cells = createOptoCells(
-    attackSeconds - DETECTOR_LAG * detectorSeconds - QUADRATURE_SECONDS,
-    settings.releaseMs / 1000,
-    settings.recoverySeconds,
+  const { highPass, detectorA, slope, untouchedPower, makeUpGain, cells } = optoNumbers(
+    settings,
     sampleRateHz,
   )
-  const heard = new Float64Array(BLOCK_FRAMES)
-  const spare = new Float64Array(BLOCK_FRAMES)
-  const loudest = new Float64Array(BLOCK_FRAMES)
-  const control = new Float64Array(BLOCK_FRAMES)
+  const levelCoefficients = Float64Array.of(
+    ...stateSpaceOf(highPass),
+    detectorA,
+    ...quadratureCoefficients(sampleRateHz),
+  )
+  const cellCoefficients = Float64Array.of(
+    cells.attackA,
+    cells.releaseA,
+    cells.slowFillA,
+    cells.memoryFillA,
+    cells.memoryFadeA,
+    cells.shortFrames,
+    cells.moreFrames,
+  )
+
+  const levels = Array.from({ length: leaderChannels }, () => {
+    const state = new Float64Array(LEVEL_STATE_LENGTH)
+    state[POWER_AT] = SILENT_POWER
+    return state
+  })
+  // Fast cell in dB, slow cell in dB, memory from 0 to 1, and the cells' sum as it was rounded.
+  const cellState = new Float64Array(4)
+  // Frames since dead values were last cleared: at fixed frames, whatever the blocks.
+  const sinceCleared = new Float64Array(1)
+
+  const rows = createWorkRows()
+  const levelRow = rows.row(levelCoefficients.length)
+  const cellRow = rows.row(cellCoefficients.length)
+  const stateRow = rows.row(LEVEL_STATE_LENGTH)
+  const control = rows.row(BLOCK_FRAMES)
+  const other = rows.row(BLOCK_FRAMES)
+  const spare = rows.row(2 * BLOCK_FRAMES)
   let reductionDb = 0
+
+  /** Writes the greatest power of the leader's channels to `control`. */
+  function writeLevel(leader: Channels, frames: number): void {
+    for (let channel = 0; channel < leaderChannels; channel++) {
+      const row = channel === 0 ? control : other
+      const state = levels[channel]
+      put(leader[channel], row, frames)
+      put(state, stateRow, LEVEL_STATE_LENGTH)
+      // As a whole number: doubles index slowly.
+      let since = sinceCleared[0] | 0
+      for (let from = 0; from < frames; ) {
+        const to = Math.min(frames, from + CLEAR_EVERY_FRAMES - since)
+        kernels.writeOptoPower(
+          8 * (row + from),
+          to - from,
+          8 * levelRow,
+          8 * stateRow,
+          8 * spare,
+          SILENT_POWER,
+        )
+        since += to - from
+        if (since === CLEAR_EVERY_FRAMES) {
+          kernels.clearDead(8 * stateRow, FILTER_STATE_LENGTH)
+          since = 0
+        }
+        from = to
+      }
+      take(stateRow, state, LEVEL_STATE_LENGTH)
+      if (channel > 0) kernels.raiseRow(8 * control, 8 * other, frames)
+    }
+    sinceCleared[0] = (sinceCleared[0] + frames) % CLEAR_EVERY_FRAMES
+  }
 
   return {
     latencySamples: 0,
-    memory: [sideChain.memory, ...analyticStates, powers, cells.memory],
+    memory: [...levels, cellState, sinceCleared],
     get reductionDb() {
       return reductionDb
     },
     process(lanes, frames) {
-      for (let channel = 0; channel < leaderChannels; channel++) {
-        const samples = lanes[0][channel]
-        for (let i = 0; i < frames; i++) heard[i] = samples[i]
-        sideChain.run(channel, heard, frames)
-        analytic.run(heard, spare, analyticStates[channel], frames)
-        let power = powers[channel]
-        for (let i = 0; i < frames; i++) {
-          power = heard[i] + detectorA * (power - heard[i])
-          if (power < SILENT_POWER) power = 0
-          if (channel === 0 || power > loudest[i]) loudest[i] = power
-        }
-        powers[channel] = power
-      }
-
-      for (let i = 0; i < frames; i++) {
-        const power = loudest[i]
-        control[i] =
-          power > untouchedPower ? softKneeReductionDb(dbFromPower(power) - thresholdDbfs, slope, kneeDb) : 0
-      }
-      reductionDb = cells.run(control, frames)
+      put(levelCoefficients, levelRow, levelCoefficients.length)
+      put(cellCoefficients, cellRow, cellCoefficients.length)
+      writeLevel(lanes[0], frames)
+      kernels.writeStaticReductions(8 * control, frames, untouchedPower, thresholdDbfs, slope, kneeDb)
+      put(cellState, stateRow, cellState.length)
+      reductionDb = kernels.runOptoCells(8 * control, frames, 8 * cellRow, 8 * stateRow)
+      take(stateRow, cellState, cellState.length)
       if (reductionDb === 0 && makeUpDb === 0) return
-      for (let i = 0; i < frames; i++) {
-        control[i] = control[i] === 0 ? makeUpGain : gainFromDb(makeUpDb - control[i])
+      kernels.writeReducedGains(8 * control, frames, makeUpDb, makeUpGain)
+      for (let lane = 0; lane < lanes.length; lane++) {
+        for (let channel = 0; channel < laneChannels[lane]; channel++) {
+          const samples = lanes[lane][channel]
+          put(samples, other, frames)
+          kernels.multiplyRow(8 * other, 8 * control, frames)
+          take(other, samples, frames)
+        }
       }
-      applyGains(lanes, control, frames)
     },
   }
 }

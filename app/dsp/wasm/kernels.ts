@@ -50,6 +50,31 @@ export interface Kernels {
     sections: number,
   ): void
   runSectionsOfTwo(samples: number, frames: number, coefficients: number, state: number, pairs: number): void
+  writeOptoPower(
+    samples: number,
+    frames: number,
+    coefficients: number,
+    state: number,
+    spare: number,
+    floor: number,
+  ): void
+  writeStaticReductions(
+    powers: number,
+    frames: number,
+    untouchedPower: number,
+    thresholdDbfs: number,
+    slope: number,
+    kneeDb: number,
+  ): void
+  runOptoCells(reductionsDb: number, frames: number, coefficients: number, state: number): number
+  writeReducedGains(reductionsDb: number, frames: number, makeUpDb: number, makeUpGain: number): void
+  clearDead(states: number, count: number): void
+  multiplyRow(samples: number, gains: number, frames: number): void
+  raiseRow(highest: number, row: number, frames: number): void
+  interleaveRows(first: number, second: number, both: number, frames: number): void
+  separateRows(both: number, first: number, second: number, frames: number): void
+  writeDbOfPowers(powers: number, count: number): void
+  writeGainsOfDb(db: number, count: number): void
 }
 
 /** What this needs of WebAssembly; every platform of the program has it, but the language's own types do not. */
@@ -66,6 +91,17 @@ const instance = new WebAssembly.Instance(new WebAssembly.Module(bytesFromBase64
 export const kernels = instance.exports as Kernels
 /** All of the memory that the kernels work in, as doubles. */
 export const work = new Float64Array((instance.exports as { memory: { buffer: ArrayBuffer } }).memory.buffer)
+
+/** Puts the first `count` values into a row. */
+export function put(values: Float64Array, row: number, count: number): void {
+  // Four times as fast as a loop, view or no view.
+  work.set(values.length === count ? values : values.subarray(0, count), row)
+}
+
+/** Takes the first `count` values of a row. */
+export function take(row: number, values: Float64Array, count: number): void {
+  values.set(work.subarray(row, row + count))
+}
 
 /** Rows of doubles for one caller, one after another from where free memory begins. */
 export interface WorkRows {

@@ -22,8 +22,8 @@ export function pairCoefficients(
   return coefficients
 }
 
-/** The coefficients that runSvf works with, in the same arithmetic. */
-function stateSpaceOf({ g, k, m0, m1, m2 }: SvfCoefficients): readonly number[] {
+/** p11, p21, p22, q2, y0, y1, y2: what runSvf works with, in the same arithmetic. */
+export function stateSpaceOf({ g, k, m0, m1, m2 }: SvfCoefficients): readonly number[] {
   const a1 = 1 / (1 + g * (g + k))
   const a2 = g * a1
   const a3 = g * a2

@@ -2,12 +2,14 @@
 
 import { describe, expect, it } from 'vitest'
 import { createPlainDrive } from '../../../app/dsp/plain/drive.ts'
+import { createPlainOpto } from '../../../app/dsp/plain/opto.ts'
 import { createPlainSectionStage } from '../../../app/dsp/plain/section-stage.ts'
 import { createSectionStage } from '../../../app/dsp/section-stage.ts'
 import { designBands } from '../../../app/dsp/sections/matched.ts'
 import type { Stage, StageLayout } from '../../../app/dsp/stage.ts'
 import { createDrive } from '../../../app/dsp/stages/drive.ts'
-import type { DriveSettings } from '../../../app/dsp/stages/settings.ts'
+import { createOpto } from '../../../app/dsp/stages/opto.ts'
+import type { DriveSettings, OptoSettings } from '../../../app/dsp/stages/settings.ts'
 import { type Lanes, lively, runStage } from '../stages/stage-laws.ts'
 
 /** Of full scale: far below the last bit of any file, far above what sums in another order differ by. */
@@ -98,6 +100,31 @@ describe('sections in a row', () => {
       (layout) => createPlainSectionStage(sections, layout),
       [48_000],
       0,
+    )
+  }
+})
+
+describe('opto', () => {
+  const SETTINGS: OptoSettings = {
+    thresholdDbfs: -24,
+    ratio: 4,
+    kneeDb: 10,
+    attackMs: 10,
+    releaseMs: 60,
+    recoverySeconds: 3,
+    makeUpDb: 2,
+  }
+  for (const [name, changes] of [
+    ['usual settings', {}],
+    ['hard knee, quick, no make-up', { kneeDb: 0, attackMs: 1, releaseMs: 20, makeUpDb: 0 }],
+    ['never reached', { thresholdDbfs: 0, kneeDb: 0, makeUpDb: 0 }],
+  ] as const) {
+    const settings = { ...SETTINGS, ...changes }
+    itMatchesPlain(
+      name,
+      (layout) => createOpto(settings, layout),
+      (layout) => createPlainOpto(settings, layout),
+      [8000, 48_000, 192_000],
     )
   }
 })

@@ -45,9 +45,9 @@ function excessNear(u: v128, tanhBias: v128): v128 {
 /** Gain less 1, for any two u. */
 function excessFar(u: v128, tanhBias: v128): v128 {
   const most = f64x2.splat(FLAT_FROM)
-  const held = f64x2.max(f64x2.min(u, most), f64x2.neg(most))
+  const held = f64x2.pmax(f64x2.pmin(u, most), f64x2.neg(most))
   // How far u lies beyond what was held; 1 within.
-  const beyond = f64x2.max(f64x2.mul(f64x2.abs(u), f64x2.splat(1 / FLAT_FROM)), f64x2.splat(1))
+  const beyond = f64x2.pmax(f64x2.mul(f64x2.abs(u), f64x2.splat(1 / FLAT_FROM)), f64x2.splat(1))
   const h = f64x2.mul(held, f64x2.splat(0.125))
   let s = f64x2.mul(h, h)
   let p = inline.always(horner(TERMS, s))

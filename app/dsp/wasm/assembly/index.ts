@@ -1,19 +1,33 @@
 // Everything that the program calls of the kernels.
 
+import { writeDbOfPowers, writeGainsOfDb } from './decibels.ts'
 import { multiplySplit, writeExcess } from './drive-curve.ts'
 import { addFreedOfDc } from './drive-output.ts'
 import { decimateByTwo, doubleRate, halveRate } from './half-band.ts'
+import { runOptoCells, writeOptoPower, writeReducedGains, writeStaticReductions } from './opto.ts'
+import { clearDead, interleaveRows, multiplyRow, raiseRow, separateRows } from './rows.ts'
 import { runSectionsOfOne, runSectionsOfTwo } from './sections.ts'
 
 export {
   addFreedOfDc,
+  clearDead,
   decimateByTwo,
   doubleRate,
   halveRate,
+  interleaveRows,
+  multiplyRow,
   multiplySplit,
+  raiseRow,
+  runOptoCells,
   runSectionsOfOne,
   runSectionsOfTwo,
+  separateRows,
+  writeDbOfPowers,
   writeExcess,
+  writeGainsOfDb,
+  writeOptoPower,
+  writeReducedGains,
+  writeStaticReductions,
 }
 
 /** Where the static tables end and free memory begins, in bytes. */

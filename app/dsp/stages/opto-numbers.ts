@@ -1,0 +1,54 @@
+// What the settings of the opto come to: the level's filters, the static curve and the
+// cells' time constants.
+//
+// The detector's time is a quarter of the attack and at most 5 ms, and what it adds is
+// taken off the fast cell, so that the attack time is that of the whole: 63.2 % of the
+// reduction for a tone that starts 12 dB over the threshold.
+
+import { gainFromDb } from '../decibels.ts'
+import { butterworthQs } from '../sections/prototypes.ts'
+import { sideChainHighPass } from '../side-chain-filter.ts'
+import type { SvfCoefficients } from '../svf.ts'
+import { smoothingCoefficient } from '../time-constant.ts'
+import { type OptoCellNumbers, optoCellNumbers } from './opto-cells.ts'
+import type { OptoSettings } from './settings.ts'
+
+const SIDE_CHAIN_HZ = 100
+const LONGEST_DETECTOR_SECONDS = 0.005
+const DETECTOR_SHARE_OF_ATTACK = 0.25
+/** How much of the detector's time constant a tone 12 dB over the threshold spends in it. */
+const DETECTOR_LAG = 0.67
+/** What the all-pass branches of the squared envelope take at 1 kHz. */
+const QUADRATURE_SECONDS = 0.0003
+
+export interface OptoNumbers {
+  /** High-pass of the side chain, one section. */
+  readonly highPass: SvfCoefficients
+  /** Of the one-pole over the squared envelope. */
+  readonly detectorA: number
+  /** dB taken off per dB over the threshold. */
+  readonly slope: number
+  /** Squared amplitude under which the static curve takes nothing. */
+  readonly untouchedPower: number
+  readonly makeUpGain: number
+  readonly cells: OptoCellNumbers
+}
+
+export function optoNumbers(settings: OptoSettings, sampleRateHz: number): OptoNumbers {
+  const attackSeconds = settings.attackMs / 1000
+  const detectorSeconds = Math.min(LONGEST_DETECTOR_SECONDS, DETECTOR_SHARE_OF_ATTACK * attackSeconds)
+  const [highPass] = sideChainHighPass(SIDE_CHAIN_HZ, butterworthQs(12), sampleRateHz)
+  return {
+    highPass,
+    detectorA: smoothingCoefficient(detectorSeconds, sampleRateHz),
+    slope: 1 - 1 / settings.ratio,
+    untouchedPower: gainFromDb(2 * (settings.thresholdDbfs - settings.kneeDb / 2)),
+    makeUpGain: gainFromDb(settings.makeUpDb),
+    cells: optoCellNumbers(
+      attackSeconds - DETECTOR_LAG * detectorSeconds - QUADRATURE_SECONDS,
+      settings.releaseMs / 1000,
+      settings.recoverySeconds,
+      sampleRateHz,
+    ),
+  }
+}

@@ -1,0 +1,43 @@
+// Whole rows at once: products, greater values, two rows in turn and apart again. Counts
+// are rounded up to a multiple of 2.
+
+/** One row times another, in place. */
+export function multiplyRow(samples: usize, gains: usize, frames: i32): void {
+  for (let i = 0; i < frames << 3; i += 16) {
+    v128.store(samples + i, f64x2.mul(v128.load(samples + i), v128.load(gains + i)))
+  }
+}
+
+/** The greater of two rows, into the first. */
+export function raiseRow(highest: usize, row: usize, frames: i32): void {
+  for (let i = 0; i < frames << 3; i += 16) {
+    v128.store(highest + i, f64x2.pmax(v128.load(highest + i), v128.load(row + i)))
+  }
+}
+
+/** Two rows to one in which they take turns. */
+export function interleaveRows(first: usize, second: usize, both: usize, frames: i32): void {
+  for (let i = 0; i < frames << 3; i += 16) {
+    const a = v128.load(first + i)
+    const b = v128.load(second + i)
+    v128.store(both + (i << 1), v128.shuffle<f64>(a, b, 0, 2))
+    v128.store(both + (i << 1), v128.shuffle<f64>(a, b, 1, 3), 16)
+  }
+}
+
+/** One row, in which two take turns, to two. */
+export function separateRows(both: usize, first: usize, second: usize, frames: i32): void {
+  for (let i = 0; i < frames << 3; i += 16) {
+    const a = v128.load(both + (i << 1))
+    const b = v128.load(both + (i << 1), 16)
+    v128.store(first + i, v128.shuffle<f64>(a, b, 0, 2))
+    v128.store(second + i, v128.shuffle<f64>(a, b, 1, 3))
+  }
+}
+
+/** Sets states that have died away to 0, before they become denormal numbers. */
+export function clearDead(states: usize, count: i32): void {
+  for (let i = 0; i < count << 3; i += 8) {
+    if (abs(load<f64>(states + i)) < 1e-15) store<f64>(states + i, 0)
+  }
+}
