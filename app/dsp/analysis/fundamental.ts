@@ -1,0 +1,66 @@
+// The range of a voice: percentiles of its F0, with stray octaves left out.
+
+import { PITCH_HOP_SECONDS } from './pitch-finder.ts'
+import type { PitchTrack } from './pitch-track.ts'
+
+export interface Fundamental {
+  /** 5 % of the voiced time lies below; stray octaves are not counted. */
+  readonly p5Hz: number
+  readonly medianHz: number
+  readonly p95Hz: number
+  readonly interquartileSemitones: number
+  readonly voicedSeconds: number
+  /** Share of the voiced frames that were dropped as an octave off. */
+  readonly octaveErrorPercent: number
+}
+
+/** Voice this far below the 95th percentile of its own level is not counted: hum and bleed have pitch too. */
+const QUIETEST_DB = 35
+/** Frames an octave from the commonest pitch are errors when they are fewer than this (dsp-notes: 2 %). */
+const STRAY_SHARE = 0.02
+const OCTAVE_REACH_SEMITONES = 1.5
+const SEMITONES_FROM_HZ = 55
+const SEMITONES = 60
+
+/** null: nothing has pitch. */
+export function fundamentalOf({ hz, powers }: PitchTrack): Fundamental | null {
+  if (hz.length === 0) return null
+  const loud = powers.toSorted()[Math.floor(0.95 * (powers.length - 1))]
+  const gate = loud * 10 ** (-QUIETEST_DB / 10)
+  const semitones: number[] = []
+  for (let i = 0; i < hz.length; i++) {
+    if (powers[i] >= gate) semitones.push(12 * Math.log2(hz[i] / SEMITONES_FROM_HZ))
+  }
+  const kept = withoutStrayOctaves(semitones).sort((a, b) => a - b)
+  const at = (share: number): number => kept[Math.floor(share * (kept.length - 1))]
+  const hzAt = (share: number): number => SEMITONES_FROM_HZ * 2 ** (at(share) / 12)
+  return {
+    p5Hz: hzAt(0.05),
+    medianHz: hzAt(0.5),
+    p95Hz: hzAt(0.95),
+    interquartileSemitones: at(0.75) - at(0.25),
+    voicedSeconds: semitones.length * PITCH_HOP_SECONDS,
+    octaveErrorPercent: 100 * (1 - kept.length / semitones.length),
+  }
+}
+
+function withoutStrayOctaves(semitones: readonly number[]): number[] {
+  const counts = new Float64Array(SEMITONES)
+  for (const one of semitones) counts[Math.min(SEMITONES - 1, Math.max(0, Math.round(one)))]++
+  const mode = counts.indexOf(Math.max(...counts))
+  let kept = [...semitones]
+  for (const octave of [-12, 12]) {
+    const isStray = (one: number): boolean => Math.abs(one - mode - octave) <= OCTAVE_REACH_SEMITONES
+    const strays = kept.filter(isStray).length
+    if (strays < STRAY_SHARE * semitones.length) kept = kept.filter((one) => !isStray(one))
+  }
+  return kept
+}
+
+const NOTES = ['C', 'C sharp', 'D', 'E flat', 'E', 'F', 'F sharp', 'G', 'A flat', 'A', 'B flat', 'B']
+
+/** Nearest note of equal temperament at A4 = 440 Hz, such as 'B flat 2'. */
+export function noteName(frequencyHz: number): string {
+  const note = Math.round(69 + 12 * Math.log2(frequencyHz / 440))
+  return `${NOTES[((note % 12) + 12) % 12]} ${Math.floor(note / 12) - 1}`
+}

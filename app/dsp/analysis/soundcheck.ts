@@ -1,0 +1,137 @@
+// A take of today beside the same voice's earlier takes: which bands, which level, noise,
+// distance and sibilance left their usual spread. Where the curve of every take's mic is
+// known, it is taken out of each, so that another mic by itself raises no alarm.
+
+import { type Curve, normaliseCurve, resampleCurve } from '../curve.ts'
+import { balanceSentence, bandSentences, type SoundcheckMeasure } from './soundcheck-sentences.ts'
+import { THIRD_OCTAVES, thirdOctaveAt } from './third-octaves.ts'
+import { FEWEST_EARLIER_TAKES, usualSpreadOf } from './usual-spread.ts'
+import type { VoiceAnalysed } from './voice-analysis.ts'
+import { voiceBandsOf } from './voice-bands.ts'
+
+export interface SoundcheckTake {
+  readonly analysis: VoiceAnalysed
+  /** Response of the mic it was recorded with; null where it is not known. */
+  readonly micCurve: Curve | null
+}
+
+export type Soundcheck =
+  | {
+      readonly outcome: 'compared'
+      readonly earlierTakes: number
+      /** Whether the mics' curves were taken out; not when one of them is not known. */
+      readonly isMicTakenOut: boolean
+      readonly measures: readonly SoundcheckMeasure[]
+      /** One for each that left its usual spread, neighbouring bands in one; empty when all is as usual. */
+      readonly sentences: readonly string[]
+    }
+  | { readonly outcome: 'not-enough-history'; readonly earlierTakes: number; readonly reason: string }
+
+/** Standard deviations from take to take of one voice to be expected beforehand, dB (ours). */
+const EXPECTED = { band: 1, level: 2, 'noise-floor': 2, distance: 1, sibilance: 1.2 } as const
+/** Bands where the noise comes closer to the voice than this say nothing of the voice. */
+const LEAST_SNR_DB = 6
+const REFERENCE_FROM = thirdOctaveAt(315)
+const REFERENCE_TO = thirdOctaveAt(3150)
+
+export function compareWithHistory(today: SoundcheckTake, earlier: readonly SoundcheckTake[]): Soundcheck {
+  if (earlier.length < FEWEST_EARLIER_TAKES) {
+    return {
+      outcome: 'not-enough-history',
+      earlierTakes: earlier.length,
+      reason: `A soundcheck needs at least ${FEWEST_EARLIER_TAKES} earlier takes of this voice with 10 s of singing each, and there ${earlier.length === 1 ? 'is 1' : 'are none'}; name the voice of its earlier takes in Intake, or come back when there are more.`,
+    }
+  }
+  const isMicTakenOut = [today, ...earlier].every(({ micCurve }) => micCurve !== null)
+  const now = readTake(today, isMicTakenOut)
+  const before = earlier.map((take) => readTake(take, isMicTakenOut))
+  const lowestHz = Math.min(...[today, ...earlier].map(({ analysis }) => analysis.fundamental.p5Hz))
+  const bands = THIRD_OCTAVES.map((band, i) =>
+    band.upperHz < lowestHz
+      ? null
+      : measure(
+          'band',
+          band.nominalHz,
+          now.bandsDb[i],
+          before.map((take) => take.bandsDb[i]),
+        ),
+  ).filter((one) => one !== null)
+  const others = (['level', 'noise-floor', 'distance', 'sibilance'] as const)
+    .map((name) =>
+      measure(
+        name,
+        null,
+        now[name],
+        before.map((take) => take[name]),
+      ),
+    )
+    .filter((one) => one !== null)
+  return {
+    outcome: 'compared',
+    earlierTakes: earlier.length,
+    isMicTakenOut,
+    measures: [...bands, ...others],
+    sentences: [...bandSentences(bands), ...others.filter((one) => one.isUnusual).map(balanceSentence)],
+  }
+}
+
+interface ReadTake {
+  /** Per third octave, beside the mean of 315 Hz to 3.15 kHz. */
+  readonly bandsDb: readonly (number | null)[]
+  readonly level: number
+  /** Beside the voice. */
+  readonly 'noise-floor': number | null
+  readonly distance: number | null
+  readonly sibilance: number | null
+}
+
+function readTake({ analysis, micCurve }: SoundcheckTake, isMicTakenOut: boolean): ReadTake {
+  const { spectrum, noise, sibilance, voiceLevelDbfs } = analysis
+  const micDb = micReader(isMicTakenOut ? micCurve : null)
+  const levels = spectrum.levelsDbfs.map((level, i) => {
+    const quiet = noise?.levelsDbfs[i] ?? null
+    const mic = micDb(THIRD_OCTAVES[i].midHz)
+    if (level === null || mic === null || (quiet !== null && level - quiet < LEAST_SNR_DB)) return null
+    return level - mic
+  })
+  const middle = levels.slice(REFERENCE_FROM, REFERENCE_TO + 1).filter((level) => level !== null)
+  const reference = middle.reduce((sum, level) => sum + level, 0) / middle.length
+  const micAtPeak = sibilance.peakHz === null ? null : micDb(sibilance.peakHz)
+  return {
+    bandsDb: levels.map((level) => (level === null || middle.length === 0 ? null : level - reference)),
+    level: voiceLevelDbfs,
+    'noise-floor': noise === null ? null : noise.levelDbfs - voiceLevelDbfs,
+    distance: voiceBandsOf(levels).warmthDb,
+    sibilance: sibilance.ratioDb === null || micAtPeak === null ? null : sibilance.ratioDb - micAtPeak,
+  }
+}
+
+/** Level of a mic at a frequency, 0 dB at its mean from 300 Hz to 3 kHz; null where its curve has no data. */
+function micReader(curve: Curve | null): (frequencyHz: number) => number | null {
+  if (curve === null) return () => 0
+  const level = normaliseCurve(curve)
+  const lowestHz = curve.frequenciesHz[0]
+  const highestHz = curve.frequenciesHz[curve.frequenciesHz.length - 1]
+  return (frequencyHz) =>
+    frequencyHz < lowestHz || frequencyHz > highestHz ? null : resampleCurve(level, [frequencyHz]).levelsDb[0]
+}
+
+function measure(
+  name: SoundcheckMeasure['name'],
+  frequencyHz: number | null,
+  today: number | null,
+  before: readonly (number | null)[],
+): SoundcheckMeasure | null {
+  const usual = usualSpreadOf(
+    before.filter((value) => value !== null),
+    EXPECTED[name],
+  )
+  if (today === null || usual === null) return null
+  return {
+    name,
+    frequencyHz,
+    today,
+    usual,
+    isUnusual: Math.abs(today - usual.mean) > usual.limit,
+  }
+}

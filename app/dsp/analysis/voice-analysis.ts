@@ -1,0 +1,175 @@
+// What a take says of the voice in it: long-term spectra, pitch range, sibilance,
+// resonances, balance. One pass over the sound, and memory that grows by little.
+
+import { createMonoFeed } from '../check/mono-feed.ts'
+import { dbFromPower } from '../decibels.ts'
+import type { Channels } from '../stage.ts'
+import { createEnvelopeHistory } from './envelope-history.ts'
+import { createFrameSpectrum } from './frame-spectrum.ts'
+import { createFramer } from './framer.ts'
+import { type Fundamental, fundamentalOf } from './fundamental.ts'
+import { type BandLevels, createLongTermSpectrum, longFramePoints } from './long-term-spectrum.ts'
+import { createNoiseSpectrum, type NoiseFloor } from './noise-spectrum.ts'
+import { createPitchFinder } from './pitch-finder.ts'
+import { findResonances, type Resonance } from './resonances.ts'
+import { createShortFrames } from './sibilance.ts'
+import { type Sibilance, sibilanceOf } from './sibilance-facts.ts'
+import { type VoiceBands, voiceBandsOf } from './voice-bands.ts'
+import { createVoiceEnvelope } from './voice-envelope.ts'
+
+/** Less voice than this says nothing reliable of pitch range and spectrum (dsp-notes 0). */
+export const LEAST_VOICE_SECONDS = 10
+
+export interface VoiceAnalysed {
+  readonly outcome: 'analysed'
+  /** Of singing, pauses and breaths left out. */
+  readonly activeSeconds: number
+  readonly fundamental: Fundamental
+  /** Over frames that have voice. */
+  readonly spectrum: { readonly levelsDbfs: BandLevels; readonly frames: number; readonly seconds: number }
+  /** Level of all of that spectrum, RMS. */
+  readonly voiceLevelDbfs: number
+  /** RMS of 11 ms while there is singing: a tenth lies below, and a twentieth above. */
+  readonly quietLevelDbfs: number
+  readonly loudLevelDbfs: number
+  /** null without pauses, or where they are digital silence. */
+  readonly noise: NoiseFloor | null
+  readonly sibilance: Sibilance
+  /** Of the voiced frames without their harmonics: point i at 100 * 2^(i/24) Hz, dB; only its shape means something. */
+  readonly envelopeDb: readonly number[]
+  /** Formants that stand still are among them: what is more than this voice's own, history tells. */
+  readonly resonances: readonly Resonance[]
+  readonly bands: VoiceBands
+}
+
+export interface NotEnoughVoice {
+  readonly outcome: 'not-enough-material'
+  readonly activeSeconds: number
+  readonly voicedSeconds: number
+  /** One sentence: what there is, what is needed, what to do. */
+  readonly reason: string
+}
+
+export type VoiceAnalysis = VoiceAnalysed | NotEnoughVoice
+
+export interface VoiceAnalyser {
+  /** @param frames how many frames of every channel to take, finite values only; two channels count as their mean */
+  add(channels: Channels, frames: number): void
+  finish(): VoiceAnalysis
+}
+
+/** Frames handed on at once: no more than one step of the long frames, so that their pitch is known in time. */
+const BLOCK_FRAMES = 2048
+/** Voice this far under its loud frames is left out of the spectrum: reverberation and bleed. */
+const VOICED_RANGE_DB = 30
+/** With less of the sounding time voiced, this is no solo voice. */
+const LEAST_VOICED_SHARE = 0.25
+
+export function createVoiceAnalysis(layout: {
+  readonly sampleRateHz: number
+  readonly channels: number
+}): VoiceAnalyser {
+  const { sampleRateHz } = layout
+  const points = longFramePoints(sampleRateHz)
+  const hopSeconds = points / 2 / sampleRateHz
+  const mono = createMonoFeed(layout)
+  const block = new Float64Array(BLOCK_FRAMES)
+  const pitch = createPitchFinder(sampleRateHz)
+  const short = createShortFrames(sampleRateHz)
+  const framer = createFramer(points, points / 2)
+  const spectrum = createFrameSpectrum(points, sampleRateHz)
+  const voiced = createLongTermSpectrum(sampleRateHz)
+  const noise = createNoiseSpectrum(sampleRateHz, hopSeconds)
+  const envelope = createVoiceEnvelope(points, sampleRateHz)
+  const envelopePowers = new Float64Array(envelope.frequenciesHz.length)
+  const history = createEnvelopeHistory(envelopePowers.length)
+  let frames = 0
+  let voicedFrames = 0
+
+  function takeFrame(frame: Float64Array, startSample: number): void {
+    spectrum.measure(frame)
+    noise.take(frame, spectrum)
+    const startSeconds = startSample / sampleRateHz
+    const pitchHz = pitch.pitchBetween(startSeconds + hopSeconds / 2, startSeconds + 1.5 * hopSeconds)
+    if (pitchHz === 0) return
+    voiced.take(spectrum)
+    voicedFrames++
+    // Every other frame, since two neighbours hold mostly the same sound.
+    if (voicedFrames % 2 === 0) return
+    envelope.measure(spectrum, pitchHz, envelopePowers)
+    history.add(startSeconds + hopSeconds, envelopePowers, spectrum.bandPower(0, sampleRateHz))
+  }
+
+  return {
+    add(channels, count) {
+      for (let read = 0; read < count; ) {
+        const take = Math.min(BLOCK_FRAMES, count - read)
+        mono.read(channels, read, take, block, 0)
+        pitch.add(block, take)
+        short.add(block, take)
+        framer.add(block, take, takeFrame)
+        read += take
+      }
+      frames += count
+    },
+    finish() {
+      const { sibilants, binHz, vowelRatioP95Db, activeSeconds, quietDbfs, loudDbfs } = short.finish()
+      const fundamental = fundamentalOf(pitch.track())
+      const gateDbfs = (voiced.levelAtShareDbfs(0.95) ?? 0) - VOICED_RANGE_DB
+      const mean = voiced.between(gateDbfs, Number.POSITIVE_INFINITY)
+      const reason = reasonAgainst(frames / sampleRateHz, activeSeconds, fundamental?.voicedSeconds ?? 0)
+      if (
+        reason !== null ||
+        fundamental === null ||
+        mean === null ||
+        quietDbfs === null ||
+        loudDbfs === null
+      ) {
+        return {
+          outcome: 'not-enough-material',
+          activeSeconds,
+          voicedSeconds: fundamental?.voicedSeconds ?? 0,
+          reason: reason ?? TOO_HIDDEN,
+        }
+      }
+      const { meanDb, secondsDb } = history.finish(10 ** (gateDbfs / 10))
+      return {
+        outcome: 'analysed',
+        activeSeconds,
+        fundamental,
+        spectrum: { levelsDbfs: mean.levelsDbfs, frames: mean.frames, seconds: mean.frames * hopSeconds },
+        voiceLevelDbfs: levelOf(mean.levelsDbfs),
+        quietLevelDbfs: quietDbfs,
+        loudLevelDbfs: loudDbfs,
+        noise: noise.floor(),
+        sibilance: sibilanceOf(sibilants, binHz, vowelRatioP95Db),
+        envelopeDb: meanDb,
+        resonances: findResonances(meanDb, secondsDb, fundamental),
+        bands: voiceBandsOf(mean.levelsDbfs),
+      }
+    },
+  }
+}
+
+const TOO_HIDDEN =
+  'No stretch of voice is long and clear enough to measure; use a take of one voice without backing.'
+
+function reasonAgainst(seconds: number, activeSeconds: number, voicedSeconds: number): string | null {
+  const has = (value: number): string => `${value.toFixed(1)} s`
+  if (activeSeconds === 0) {
+    return `The take is silent: ${has(seconds)} long, and no voice in it. Import the take again from where it was recorded.`
+  }
+  if (activeSeconds < LEAST_VOICE_SECONDS) {
+    return `The take has ${has(activeSeconds)} of singing, and at least ${LEAST_VOICE_SECONDS} s are needed to say what the voice needs; use a longer take.`
+  }
+  if (voicedSeconds < LEAST_VOICED_SHARE * activeSeconds) {
+    return `Only ${has(voicedSeconds)} of the ${has(activeSeconds)} that sound have the pitch of a single voice; this looks like music or noise, so use a take of one voice without backing.`
+  }
+  return null
+}
+
+function levelOf(levelsDbfs: BandLevels): number {
+  let sum = 0
+  for (const levelDbfs of levelsDbfs) if (levelDbfs !== null) sum += 10 ** (levelDbfs / 10)
+  return dbFromPower(sum)
+}
