@@ -32,6 +32,12 @@ export function takeQueries(db: Database) {
   const ofSession = db.prepare<[number], Row>(
     `${SELECT} JOIN session_takes ON take_id = id WHERE session_id = ? ORDER BY id`,
   )
+  const ofVoiceBefore = db.prepare<[{ voiceId: number; takeId: number; limit: number }], Row>(
+    `${SELECT} WHERE voice_id = @voiceId AND id < @takeId AND NOT EXISTS (
+       SELECT 1 FROM session_takes AS other JOIN session_takes AS own ON own.session_id = other.session_id
+       WHERE other.take_id = takes.id AND own.take_id = @takeId
+     ) ORDER BY imported_at DESC, id DESC LIMIT @limit`,
+  )
   // The page is cut out of a narrow index first; wide rows are read only for what is shown.
   const newest = db.prepare<[{ limit: number; offset: number }], Row>(
     `${SELECT} WHERE id IN (
@@ -106,6 +112,10 @@ export function takeQueries(db: Database) {
     update: (id: number, changes: TakeChanges): Take => update.immediate(id, changes),
     /** In the order of import. */
     listOfSession: (sessionId: number): Take[] => ofSession.all(sessionId).map(takeOf),
+    /** The same voice's takes that were imported before and are in none of the take's sessions, newest first. */
+    listHistory(voiceId: number, takeId: number, limit: number): Take[] {
+      return ofVoiceBefore.all({ voiceId, takeId, limit }).map(takeOf)
+    },
     /** Once is enough; again does nothing. */
     linkToSession(sessionId: number, takeId: number): void {
       link.run(sessionId, takeId)

@@ -40,6 +40,7 @@ import {
 import { FailureData } from './failure.ts'
 import { ChainMeasurement } from './joints.ts'
 import { MatchGains, OpenedPlayback, PlaybackSource } from './playback.ts'
+import { SoundcheckResult, StageProposal, VoiceAnalysed } from './voice-analysis.ts'
 
 const Nothing = z.object({})
 const Path = z.string().min(1).max(4096)
@@ -223,6 +224,14 @@ export const commands = {
     }),
     z.object({ stages: z.array(z.array(z.number()).nullable()), fit: CorrectionFit.nullable() }),
   ),
+
+  /** What a take says of its voice, and settings to start from; fails with `not-enough-material` under 10 s of voice. */
+  analyseVoice: command(
+    z.object({ takeId: Id }),
+    z.object({ analysis: VoiceAnalysed, proposals: z.array(StageProposal) }),
+  ),
+  /** A take beside the same voice's takes of earlier sessions. */
+  checkSound: command(z.object({ takeId: Id }), SoundcheckResult),
 
   openPlayback: command(PlaybackSource, OpenedPlayback),
   /** Hears other settings from the next span on; same id, same place. */

@@ -1,6 +1,7 @@
 // The measured facts of a take, as the engine's take meter gives them.
 
 import { z } from 'zod'
+import { VoiceAnalysis } from './voice-analysis.ts'
 
 export const Finding = z.object({
   kind: z.string(),
@@ -23,6 +24,8 @@ export const TakeFacts = z.object({
   samplePeakDbfs: z.number().nullable(),
   dcOffset: z.number(),
   findings: z.array(Finding),
+  /** Absent in takes that were taken in before voices were analysed. */
+  voice: VoiceAnalysis.optional(),
 })
 export type TakeFacts = z.infer<typeof TakeFacts>
 

@@ -10,6 +10,7 @@ import { peopleHandlers } from './people.ts'
 import { playbackHandlers } from './playback.ts'
 import { PROGRAM } from './program.ts'
 import { stackHandlers } from './stack.ts'
+import { voiceHandlers } from './voice.ts'
 import type { Workplace } from './workplace.ts'
 
 export function createHandlers(workplace: Workplace): Handlers {
@@ -27,6 +28,7 @@ export function createHandlers(workplace: Workplace): Handlers {
     ...stackHandlers(workplace),
     ...intakeHandlers(workplace),
     ...chainHandlers(workplace),
+    ...voiceHandlers(workplace),
     ...playbackHandlers(workplace),
     ...ledgerHandlers(workplace),
   }

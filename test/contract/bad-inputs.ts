@@ -301,6 +301,21 @@ export const INPUTS: { readonly [C in CommandName]: Inputs<C> } = {
       ['sampleRateHz', 48_000.5],
     ],
   },
+  analyseVoice: {
+    good: { takeId: 1 },
+    bad: [
+      ['takeId', 0],
+      ['takeId', '1'],
+      ['takeId', undefined],
+    ],
+  },
+  checkSound: {
+    good: { takeId: 1 },
+    bad: [
+      ['takeId', 0],
+      ['takeId', null],
+    ],
+  },
   openPlayback: {
     good: { target: { kind: 'take', takeId: 1, sampleRateHz: 48_000 }, draft: null, compare: null },
     bad: [

@@ -1,0 +1,101 @@
+// What a take says of its voice, and how it stands beside the voice's earlier takes.
+
+import { ChainStage } from '../contract/chain-document.ts'
+import type { CallContext, Handlers } from '../contract/commands.ts'
+import type { Take } from '../contract/entities.ts'
+import { Failure } from '../contract/failure.ts'
+import type { VoiceAnalysed, VoiceAnalysis } from '../contract/voice-analysis.ts'
+import { compareWithHistory, type SoundcheckTake } from '../dsp/analysis/soundcheck.ts'
+import { startingSettings } from '../dsp/analysis/starting-settings.ts'
+import { micCurveOf } from './plan-session.ts'
+import { catalogueRoot, takeFilePath } from './take-files.ts'
+import type { Workplace } from './workplace.ts'
+
+/** The latest takes are history enough: a voice and its booth change over the years. */
+const MOST_EARLIER_TAKES = 24
+
+export function voiceHandlers(workplace: Workplace): Pick<Handlers, 'analyseVoice' | 'checkSound'> {
+  const { catalogue } = workplace
+  return {
+    async analyseVoice({ takeId }, context) {
+      const take = catalogue.takes.get(takeId)
+      const analysis = await enoughVoiceOf(workplace, take, context)
+      const history = await historyOf(workplace, take, context)
+      const proposals = startingSettings(
+        analysis,
+        history.map((earlier) => earlier.analysis),
+      ).map(({ stage, evidence, confidence }) => ({
+        stage: ChainStage.parse({ ...stage, on: true }),
+        evidence,
+        confidence,
+      }))
+      return { analysis, proposals }
+    },
+
+    async checkSound({ takeId }, context) {
+      const take = catalogue.takes.get(takeId)
+      if (take.voiceId === null) {
+        throw new Failure(
+          'invalid-input',
+          `The take ${take.name} belongs to no voice, so there is nothing to hold it against; name its voice in Intake.`,
+          { takeId },
+        )
+      }
+      const analysis = await enoughVoiceOf(workplace, take, context)
+      const history = await historyOf(workplace, take, context)
+      const isOneMic = take.micId !== null && history.every(({ micId }) => micId === take.micId)
+      const result = compareWithHistory({ analysis, micCurve: micCurveOf(catalogue, take) }, history)
+      if (result.outcome !== 'compared') return result
+      const remarks =
+        result.isMicTakenOut || isOneMic
+          ? []
+          : [
+              'Not every take here has a mic with a curve, so what differs between the mics is in the comparison; name the mics in Intake and give them curves in Mics.',
+            ]
+      return { ...result, remarks }
+    },
+  }
+}
+
+interface EarlierTake extends SoundcheckTake {
+  readonly micId: number | null
+}
+
+/** Takes of the same voice from earlier sessions that have voice enough. */
+async function historyOf(workplace: Workplace, take: Take, context: CallContext): Promise<EarlierTake[]> {
+  const { catalogue } = workplace
+  if (take.voiceId === null) return []
+  const history: EarlierTake[] = []
+  for (const earlier of catalogue.takes.listHistory(take.voiceId, take.id, MOST_EARLIER_TAKES)) {
+    const analysis = await voiceOf(workplace, earlier, context)
+    if (analysis.outcome !== 'analysed') continue
+    history.push({ analysis, micCurve: micCurveOf(catalogue, earlier), micId: earlier.micId })
+  }
+  return history
+}
+
+async function enoughVoiceOf(workplace: Workplace, take: Take, context: CallContext): Promise<VoiceAnalysed> {
+  const analysis = await voiceOf(workplace, take, context)
+  if (analysis.outcome === 'analysed') return analysis
+  throw new Failure('not-enough-material', `${take.name}: ${analysis.reason}`, {
+    takeId: take.id,
+    activeSeconds: analysis.activeSeconds,
+  })
+}
+
+/** The stored analysis, or one made now for a take that was taken in before there were any. */
+async function voiceOf(
+  { catalogue, pool, folders }: Workplace,
+  take: Take,
+  { signal, report }: CallContext,
+): Promise<VoiceAnalysis> {
+  if (take.facts.voice !== undefined) return take.facts.voice
+  const path = takeFilePath(catalogueRoot(catalogue.path), take)
+  const { facts } = await pool.run(
+    'measureTake',
+    { path, workingFolder: folders.working, peaksFolder: null },
+    { signal, onProgress: (fraction) => report(fraction, `Listening to ${take.name}`) },
+  )
+  if (facts.voice === undefined) throw new Error('a take was measured without its voice')
+  return facts.voice
+}
