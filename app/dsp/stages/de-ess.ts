@@ -1,5 +1,5 @@
 // Holds sibilance down: a high shelf or bell that dips while the sibilant band
-// outweighs the voice in the same moment (de-ess-detector.ts).
+// outweighs the voice in the same moment (sibilance-bands.ts).
 //
 // Over the threshold each dB of the ratio takes one dB off, with a knee of 4 dB, up to
 // the range. The reduction moves in dB: 1.5 ms down, 5 ms held, then back by the whole
@@ -11,81 +11,112 @@
 // dB, W3C Audio EQ Cookbook) half an octave under its frequency, and from the frequency
 // up takes nearly all. A bell has Q 1/sqrt(2) and takes all of it at its frequency.
 
-import { dbFromPower, gainFromDb } from '../decibels.ts'
-import { createDynamicSection } from '../dynamic-section.ts'
-import { createLaneDelay } from '../lane-delay.ts'
-import { softKneeReductionDb } from '../soft-knee.ts'
+import { warp } from '../sections/cookbook.ts'
 import { BLOCK_FRAMES, type Stage, type StageLayout } from '../stage.ts'
-import { smoothingCoefficient } from '../time-constant.ts'
-import { createSibilanceDetector } from './de-ess-detector.ts'
+import { createWorkRows, kernels, put, take } from '../wasm/kernels.ts'
+import { deEssNumbers, KNEE_DB, SECTION_Q, UNTOUCHED_DB } from './de-ess-numbers.ts'
 import type { DeEssSettings } from './settings.ts'
+import { createSibilanceDetector } from './sibilance-detector.ts'
 
-const KNEE_DB = 4
-const ATTACK_SECONDS = 0.0015
-const HOLD_SECONDS = 0.005
-const RELEASE_SECONDS = 0.06
-const LOOK_AHEAD_SECONDS = 0.004
-const UNTOUCHED_DB = 0.01
-const Q = Math.SQRT1_2
-const MIDPOINT_BELOW_SHELF = Math.SQRT1_2
+/** Rows of coefficients of a section that moves, and doubles from one to the next. */
+const SECTION_ROWS = 7
+const SECTION_ROW = BLOCK_FRAMES + 8
+/** States that have died away are cleared at fixed frames, whatever the blocks. */
+const CLEAR_EVERY_FRAMES = 512
 
 export function createDeEss(settings: DeEssSettings, layout: StageLayout): Stage {
   const { laneChannels, sampleRateHz } = layout
-  const { shape, frequencyHz, thresholdDb, rangeDb } = settings
-  const latencySamples = Math.round(LOOK_AHEAD_SECONDS * sampleRateHz)
-  const holdFrames = Math.round(HOLD_SECONDS * sampleRateHz)
-  const attackA = smoothingCoefficient(ATTACK_SECONDS, sampleRateHz)
-  const releaseDb = rangeDb / (RELEASE_SECONDS * sampleRateHz)
-  /** Ratio of powers under which nothing is asked for. */
-  const untouchedRatio = gainFromDb(2 * (thresholdDb - KNEE_DB / 2))
+  const { shape, thresholdDb, rangeDb } = settings
+  const numbers = deEssNumbers(settings, sampleRateHz)
+  const { latencySamples, holdFrames, attackA, releaseDb, untouchedRatio } = numbers
+  const g = warp(numbers.sectionHz, sampleRateHz)
 
-  const detector = createSibilanceDetector(laneChannels[0], sampleRateHz)
-  const delay = createLaneDelay(laneChannels, latencySamples)
-  const section = createDynamicSection(
-    shape,
-    shape === 'bell' ? frequencyHz : frequencyHz * MIDPOINT_BELOW_SHELF,
-    Q,
-    laneChannels,
-    sampleRateHz,
-  )
+  const rows = createWorkRows()
+  const detector = createSibilanceDetector(laneChannels[0], sampleRateHz, rows)
+  const control = rows.row(BLOCK_FRAMES)
+  const stateRow = rows.row(2)
+  const section = rows.row(SECTION_ROWS * SECTION_ROW)
+  /** What a channel heard before, then its block: late by itself. */
+  const sound = rows.row(latencySamples + BLOCK_FRAMES)
+
   // Reduction in dB, and frames of hold that remain.
-  const state = new Float64Array(2)
-  const control = new Float64Array(BLOCK_FRAMES)
+  const ballistics = new Float64Array(2)
+  const sinceCleared = new Float64Array(1)
+  /** The section's state, then the sound that waits, by channel. */
+  const channels = laneChannels.map((count) =>
+    Array.from({ length: count }, () => ({
+      state: new Float64Array(2),
+      waiting: new Float64Array(latencySamples),
+    })),
+  )
   let reductionDb = 0
+
+  /** Lets one channel wait, and takes off what `control` says. */
+  function runChannel(
+    samples: Float64Array,
+    { state, waiting }: { state: Float64Array; waiting: Float64Array },
+    frames: number,
+  ): void {
+    put(waiting, sound, latencySamples)
+    put(samples, sound + latencySamples, frames)
+    put(state, stateRow, 2)
+    take(sound + frames, waiting, latencySamples)
+    // As a whole number: doubles index slowly.
+    let since = sinceCleared[0] | 0
+    for (let from = 0; from < frames; ) {
+      const to = Math.min(frames, from + CLEAR_EVERY_FRAMES - since)
+      const samplesAt = 8 * (sound + from)
+      if (reductionDb === 0) kernels.followAtRest(samplesAt, to - from, 8 * section, 8 * stateRow)
+      else {
+        const controlAt = 8 * (control + from)
+        kernels.runMovingSection(samplesAt, to - from, controlAt, 8 * (section + from), 8 * stateRow)
+      }
+      since += to - from
+      if (since === CLEAR_EVERY_FRAMES) {
+        kernels.clearDead(8 * stateRow, 2)
+        since = 0
+      }
+      from = to
+    }
+    take(stateRow, state, 2)
+    take(sound, samples, frames)
+  }
 
   return {
     latencySamples,
-    memory: [...detector.memory, ...delay.memory, ...section.memory, state],
+    memory: [
+      ...detector.memory,
+      ...channels.flat().flatMap(({ state, waiting }) => [state, waiting]),
+      ballistics,
+      sinceCleared,
+    ],
     get reductionDb() {
       return reductionDb
     },
     process(lanes, frames) {
       detector.run(lanes[0], control, frames)
-      let reduction = state[0]
-      let hold = state[1]
-      let greatest = 0
-      for (let i = 0; i < frames; i++) {
-        const ratio = control[i]
-        const asked =
-          ratio > untouchedRatio
-            ? Math.min(softKneeReductionDb(dbFromPower(ratio) - thresholdDb, 1, KNEE_DB), rangeDb)
-            : 0
-        if (asked >= reduction) {
-          reduction = asked + attackA * (reduction - asked)
-          hold = holdFrames
-        } else if (hold > 0) {
-          hold--
-        } else {
-          reduction = Math.max(reduction - releaseDb, asked)
+      kernels.writeStaticReductions(8 * control, frames, untouchedRatio, thresholdDb, 1, KNEE_DB)
+      put(ballistics, stateRow, 2)
+      reductionDb = kernels.runDeEssBallistics(
+        8 * control,
+        frames,
+        8 * stateRow,
+        rangeDb,
+        attackA,
+        holdFrames,
+        releaseDb,
+        UNTOUCHED_DB,
+      )
+      take(stateRow, ballistics, 2)
+      // At rest the first frame's coefficients are those of all.
+      const designed = reductionDb === 0 ? 1 : frames
+      kernels.designMovingSection(8 * control, designed, 8 * section, g, 1 / SECTION_Q, shape === 'bell')
+      for (let lane = 0; lane < lanes.length; lane++) {
+        for (let channel = 0; channel < laneChannels[lane]; channel++) {
+          runChannel(lanes[lane][channel], channels[lane][channel], frames)
         }
-        control[i] = reduction > UNTOUCHED_DB ? reduction - UNTOUCHED_DB : 0
-        if (control[i] > greatest) greatest = control[i]
       }
-      state[0] = reduction
-      state[1] = hold
-      reductionDb = greatest
-      delay.process(lanes, frames)
-      section.run(lanes, control, frames)
+      sinceCleared[0] = (sinceCleared[0] + frames) % CLEAR_EVERY_FRAMES
     },
   }
 }

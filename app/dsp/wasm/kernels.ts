@@ -68,6 +68,28 @@ export interface Kernels {
   ): void
   runOptoCells(reductionsDb: number, frames: number, coefficients: number, state: number): number
   writeReducedGains(reductionsDb: number, frames: number, makeUpDb: number, makeUpGain: number): void
+  followBands(bands: number, frames: number, coefficients: number, state: number, floor: number): void
+  writeRatios(powers: number, ratios: number, frames: number, floor: number): void
+  runDeEssBallistics(
+    askedDb: number,
+    frames: number,
+    state: number,
+    rangeDb: number,
+    attack: number,
+    holdFrames: number,
+    releaseDb: number,
+    untouchedDb: number,
+  ): number
+  designMovingSection(
+    reductionsDb: number,
+    frames: number,
+    rows: number,
+    g: number,
+    damping: number,
+    isBell: boolean,
+  ): void
+  runMovingSection(samples: number, frames: number, reductionsDb: number, rows: number, state: number): void
+  followAtRest(samples: number, frames: number, rows: number, state: number): void
   clearDead(states: number, count: number): void
   multiplyRow(samples: number, gains: number, frames: number): void
   raiseRow(highest: number, row: number, frames: number): void

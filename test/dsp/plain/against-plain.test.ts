@@ -1,15 +1,17 @@
 // The stages that run on the kernels against the same stages in plain TypeScript, sample by sample.
 
 import { describe, expect, it } from 'vitest'
+import { createPlainDeEss } from '../../../app/dsp/plain/de-ess.ts'
 import { createPlainDrive } from '../../../app/dsp/plain/drive.ts'
 import { createPlainOpto } from '../../../app/dsp/plain/opto.ts'
 import { createPlainSectionStage } from '../../../app/dsp/plain/section-stage.ts'
 import { createSectionStage } from '../../../app/dsp/section-stage.ts'
 import { designBands } from '../../../app/dsp/sections/matched.ts'
 import type { Stage, StageLayout } from '../../../app/dsp/stage.ts'
+import { createDeEss } from '../../../app/dsp/stages/de-ess.ts'
 import { createDrive } from '../../../app/dsp/stages/drive.ts'
 import { createOpto } from '../../../app/dsp/stages/opto.ts'
-import type { DriveSettings, OptoSettings } from '../../../app/dsp/stages/settings.ts'
+import type { DeEssSettings, DriveSettings, OptoSettings } from '../../../app/dsp/stages/settings.ts'
 import { type Lanes, lively, runStage } from '../stages/stage-laws.ts'
 
 /** Of full scale: far below the last bit of any file, far above what sums in another order differ by. */
@@ -125,6 +127,23 @@ describe('opto', () => {
       (layout) => createOpto(settings, layout),
       (layout) => createPlainOpto(settings, layout),
       [8000, 48_000, 192_000],
+    )
+  }
+})
+
+describe('de-ess', () => {
+  const SETTINGS: DeEssSettings = { shape: 'high-shelf', frequencyHz: 5000, thresholdDb: 0, rangeDb: 6 }
+  for (const [name, changes] of [
+    ['high shelf', {}],
+    ['bell, deep and eager', { shape: 'bell', frequencyHz: 7000, thresholdDb: -12, rangeDb: 12 }],
+    ['never reached', { thresholdDb: 40 }],
+  ] as const) {
+    const settings = { ...SETTINGS, ...changes }
+    itMatchesPlain(
+      name,
+      (layout) => createDeEss(settings, layout),
+      (layout) => createPlainDeEss(settings, layout),
+      [22_050, 48_000, 192_000],
     )
   }
 })

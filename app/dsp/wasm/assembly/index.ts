@@ -1,5 +1,13 @@
 // Everything that the program calls of the kernels.
 
+import {
+  designMovingSection,
+  followAtRest,
+  followBands,
+  runDeEssBallistics,
+  runMovingSection,
+  writeRatios,
+} from './de-ess.ts'
 import { writeDbOfPowers, writeGainsOfDb } from './decibels.ts'
 import { multiplySplit, writeExcess } from './drive-curve.ts'
 import { addFreedOfDc } from './drive-output.ts'
@@ -12,12 +20,17 @@ export {
   addFreedOfDc,
   clearDead,
   decimateByTwo,
+  designMovingSection,
   doubleRate,
+  followAtRest,
+  followBands,
   halveRate,
   interleaveRows,
   multiplyRow,
   multiplySplit,
   raiseRow,
+  runDeEssBallistics,
+  runMovingSection,
   runOptoCells,
   runSectionsOfOne,
   runSectionsOfTwo,
@@ -26,6 +39,7 @@ export {
   writeExcess,
   writeGainsOfDb,
   writeOptoPower,
+  writeRatios,
   writeReducedGains,
   writeStaticReductions,
 }

@@ -1,0 +1,53 @@
+// How sibilant the leader is at each moment: the level of 4.5 to 10.5 kHz against the
+// level of 0.2 to 4 kHz within the same few milliseconds. Being a ratio it does
+// not depend on the level into the stage.
+
+import { butterworthQs } from '../sections/prototypes.ts'
+import { sideChainHighPass, sideChainLowPass } from '../side-chain-filter.ts'
+import type { SvfCoefficients } from '../svf.ts'
+import { smoothingCoefficient } from '../time-constant.ts'
+
+const SIBILANT_FROM_HZ = 4500
+const SIBILANT_TO_HZ = 10_500
+const VOICE_FROM_HZ = 200
+const VOICE_TO_HZ = 4000
+
+// Both bands rise alike, so that a glottal pulse does not look like an s, and the voice
+// falls a little later, so that the end of any sound does not either.
+const ATTACK_SECONDS = 0.001
+const SIBILANT_RELEASE_SECONDS = 0.008
+const VOICE_RELEASE_SECONDS = 0.01
+
+/** Mean square of -84 dBFS: what is quieter than this is not called sibilant. */
+export const FLOOR_POWER = 10 ** -8.4
+/** -300 dB of power that is always there, which keeps the followers out of denormal numbers. */
+export const SILENT_POWER = 1e-30
+
+type ThreeSections = readonly [SvfCoefficients, SvfCoefficients, SvfCoefficients]
+
+export interface SibilanceBands {
+  readonly sibilantBand: ThreeSections
+  readonly voiceBand: ThreeSections
+  /** What the followers of the powers keep from frame to frame, by band and way. */
+  readonly attackA: number
+  readonly sibilantReleaseA: number
+  readonly voiceReleaseA: number
+}
+
+export function sibilanceBands(sampleRateHz: number): SibilanceBands {
+  const steep = butterworthQs(24)
+  const gentle = butterworthQs(12)
+  return {
+    sibilantBand: [
+      ...sideChainHighPass(SIBILANT_FROM_HZ, steep, sampleRateHz),
+      ...sideChainLowPass(SIBILANT_TO_HZ, gentle, sampleRateHz),
+    ] as unknown as ThreeSections,
+    voiceBand: [
+      ...sideChainHighPass(VOICE_FROM_HZ, gentle, sampleRateHz),
+      ...sideChainLowPass(VOICE_TO_HZ, steep, sampleRateHz),
+    ] as unknown as ThreeSections,
+    attackA: smoothingCoefficient(ATTACK_SECONDS, sampleRateHz),
+    sibilantReleaseA: smoothingCoefficient(SIBILANT_RELEASE_SECONDS, sampleRateHz),
+    voiceReleaseA: smoothingCoefficient(VOICE_RELEASE_SECONDS, sampleRateHz),
+  }
+}

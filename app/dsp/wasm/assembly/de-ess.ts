@@ -1,0 +1,197 @@
+// The de-esser: how sibilant the leader is, how much of it is taken, and a section whose
+// gain moves with every sample. Each step as in app/dsp/plain and app/dsp/dynamic-section.ts;
+// the detector's two bands run in the two halves of a vector.
+
+import { gainFromTwoDb } from './decibels.ts'
+
+/**
+ * The last section of both bands and the followers of their powers.
+ * @param bands sibilant band and voice in turn; overwritten by their powers
+ * @param coefficients a pair's, then as vectors what the followers keep upward and downward
+ * @param state c1 and c2 of both, then both powers
+ * @param floor power that is always there: keeps the rest normal
+ */
+export function followBands(bands: usize, frames: i32, coefficients: usize, state: usize, floor: f64): void {
+  const p11 = v128.load(coefficients)
+  const p21 = v128.load(coefficients, 16)
+  const p22 = v128.load(coefficients, 32)
+  const q2 = v128.load(coefficients, 48)
+  const y0 = v128.load(coefficients, 64)
+  const y1 = v128.load(coefficients, 80)
+  const y2 = v128.load(coefficients, 96)
+  const rise = v128.load(coefficients, 112)
+  const fall = v128.load(coefficients, 128)
+  const one = f64x2.splat(1)
+  const riseTake = f64x2.sub(one, rise)
+  const fallTake = f64x2.sub(one, fall)
+  const floors = f64x2.splat(floor)
+  let c1 = v128.load(state)
+  let c2 = v128.load(state, 16)
+  let power = v128.load(state, 32)
+  const end = bands + (frames << 4)
+  for (let at = bands; at < end; at += 16) {
+    const x = v128.load(at)
+    const y = f64x2.add(f64x2.mul(y0, x), f64x2.add(f64x2.mul(y1, c1), f64x2.mul(y2, c2)))
+    const next = f64x2.add(f64x2.mul(p11, c1), f64x2.mul(p21, f64x2.sub(x, c2)))
+    c2 = f64x2.add(f64x2.mul(p21, c1), f64x2.add(f64x2.mul(p22, c2), f64x2.mul(q2, x)))
+    c1 = next
+    const square = f64x2.add(f64x2.mul(y, y), floors)
+    const risen = f64x2.add(f64x2.mul(rise, power), f64x2.mul(riseTake, square))
+    const fallen = f64x2.add(f64x2.mul(fall, power), f64x2.mul(fallTake, square))
+    power = v128.bitselect(risen, fallen, f64x2.gt(square, power))
+    v128.store(at, power)
+  }
+  v128.store(state, c1)
+  v128.store(state, c2, 16)
+  v128.store(state, power, 32)
+}
+
+/** Sibilant power over that of the voice and a floor. @param frames rounded up to a multiple of 2 */
+export function writeRatios(powers: usize, ratios: usize, frames: i32, floor: f64): void {
+  const floors = f64x2.splat(floor)
+  for (let i = 0; i < frames << 3; i += 16) {
+    const a = v128.load(powers + (i << 1))
+    const b = v128.load(powers + (i << 1), 16)
+    const above = v128.shuffle<f64>(a, b, 0, 2)
+    const below = v128.shuffle<f64>(a, b, 1, 3)
+    v128.store(ratios + i, f64x2.div(above, f64x2.add(below, floors)))
+  }
+}
+
+/**
+ * What is asked for (dB) to what is taken off, in place: quickly down, held, evenly back.
+ * @param state reduction in dB, and frames of hold that remain
+ * @returns the greatest
+ */
+export function runDeEssBallistics(
+  askedDb: usize,
+  frames: i32,
+  state: usize,
+  rangeDb: f64,
+  attack: f64,
+  holdFrames: f64,
+  releaseDb: f64,
+  untouchedDb: f64,
+): f64 {
+  const take = 1 - attack
+  let reduction = load<f64>(state)
+  let hold = load<f64>(state, 8)
+  let greatest: f64 = 0
+  for (let i = 0; i < frames << 3; i += 8) {
+    let asked = load<f64>(askedDb + i)
+    if (asked > rangeDb) asked = rangeDb
+    if (asked >= reduction) {
+      reduction = attack * reduction + take * asked
+      hold = holdFrames
+    } else if (hold > 0) {
+      hold -= 1
+    } else {
+      reduction -= releaseDb
+      if (reduction < asked) reduction = asked
+    }
+    const taken = reduction > untouchedDb ? reduction - untouchedDb : 0
+    store<f64>(askedDb + i, taken)
+    if (taken > greatest) greatest = taken
+  }
+  store<f64>(state, reduction)
+  store<f64>(state, hold, 8)
+  return greatest
+}
+
+/** Bytes from one row of a moving section's coefficients to the next: a block of 1024 and some. */
+const ROW: usize = 8 * 1032
+
+/**
+ * The state-space step of the section at each frame: rows of p11, p21, p22, q2, y0, y1, y2.
+ * @param g tan(pi f / fs) of the section at 0 dB
+ * @param isBell a bell, or else a high shelf
+ * @param frames rounded up to a multiple of 2
+ */
+export function designMovingSection(
+  reductionsDb: usize,
+  frames: i32,
+  rows: usize,
+  g: f64,
+  damping: f64,
+  isBell: bool,
+): void {
+  const one = f64x2.splat(1)
+  const two = f64x2.splat(2)
+  const atRest = f64x2.splat(g)
+  const dampings = f64x2.splat(damping)
+  const halfDown = f64x2.splat(-0.5)
+  for (let i = 0; i < frames << 3; i += 16) {
+    // The square root of the gain, as in the cookbook's shapes.
+    const a = inline.always(gainFromTwoDb(f64x2.mul(halfDown, v128.load(reductionsDb + i))))
+    const square = f64x2.mul(a, a)
+    let pole = atRest
+    let k = dampings
+    let m0 = one
+    let m1: v128
+    let m2 = f64x2.splat(0)
+    if (isBell) {
+      k = f64x2.div(k, a)
+      m1 = f64x2.mul(k, f64x2.sub(square, one))
+    } else {
+      pole = f64x2.mul(pole, f64x2.sqrt(a))
+      m0 = square
+      m1 = f64x2.mul(f64x2.mul(k, f64x2.sub(one, a)), a)
+      m2 = f64x2.sub(one, square)
+    }
+    const a1 = f64x2.div(one, f64x2.add(one, f64x2.mul(pole, f64x2.add(pole, k))))
+    const a2 = f64x2.mul(pole, a1)
+    const a3 = f64x2.mul(pole, a2)
+    const to = rows + i
+    v128.store(to, f64x2.sub(f64x2.mul(two, a1), one))
+    v128.store(to + ROW, f64x2.mul(two, a2))
+    v128.store(to + 2 * ROW, f64x2.sub(one, f64x2.mul(two, a3)))
+    v128.store(to + 3 * ROW, f64x2.mul(two, a3))
+    v128.store(to + 4 * ROW, f64x2.add(f64x2.add(m0, f64x2.mul(m1, a2)), f64x2.mul(m2, a3)))
+    v128.store(to + 5 * ROW, f64x2.add(f64x2.mul(m1, a1), f64x2.mul(m2, a2)))
+    v128.store(to + 6 * ROW, f64x2.sub(f64x2.mul(m2, f64x2.sub(one, a3)), f64x2.mul(m1, a2)))
+  }
+}
+
+/** One channel through the moving section, in place; where nothing is taken off the samples stay. */
+export function runMovingSection(
+  samples: usize,
+  frames: i32,
+  reductionsDb: usize,
+  rows: usize,
+  state: usize,
+): void {
+  let c1 = load<f64>(state)
+  let c2 = load<f64>(state, 8)
+  for (let i = 0; i < frames << 3; i += 8) {
+    const x = load<f64>(samples + i)
+    const at = rows + i
+    const p21 = load<f64>(at + ROW)
+    if (load<f64>(reductionsDb + i) > 0) {
+      const y = load<f64>(at + 4 * ROW) * x
+      store<f64>(samples + i, y + (load<f64>(at + 5 * ROW) * c1 + load<f64>(at + 6 * ROW) * c2))
+    }
+    const next = load<f64>(at) * c1 + p21 * (x - c2)
+    c2 = p21 * c1 + (load<f64>(at + 2 * ROW) * c2 + load<f64>(at + 3 * ROW) * x)
+    c1 = next
+  }
+  store<f64>(state, c1)
+  store<f64>(state, c2, 8)
+}
+
+/** The section's state alone, while nothing is taken off. @param rows the coefficients of the first frame */
+export function followAtRest(samples: usize, frames: i32, rows: usize, state: usize): void {
+  const p11 = load<f64>(rows)
+  const p21 = load<f64>(rows + ROW)
+  const p22 = load<f64>(rows + 2 * ROW)
+  const q2 = load<f64>(rows + 3 * ROW)
+  let c1 = load<f64>(state)
+  let c2 = load<f64>(state, 8)
+  for (let i = 0; i < frames << 3; i += 8) {
+    const x = load<f64>(samples + i)
+    const next = p11 * c1 + p21 * (x - c2)
+    c2 = p21 * c1 + (p22 * c2 + q2 * x)
+    c1 = next
+  }
+  store<f64>(state, c1)
+  store<f64>(state, c2, 8)
+}
