@@ -10,11 +10,11 @@ import {
   risingToneCase,
   surroundCase,
 } from '../../signals/standards.ts'
-import { feed } from '../../signals/tones.ts'
+import { feed, tone } from '../../signals/tones.ts'
 import { LIMITS } from '../limits.ts'
 import { withOutsideMeters } from '../outside-meters.ts'
 import { firstNumber, readReferenceTable, toleranceOf } from '../reference-table.ts'
-import { type Figure, type Limit, limitOf, missingRow, type Reading, type Row, rowOf } from '../rows.ts'
+import { db, type Figure, type Limit, limitOf, missingRow, type Reading, type Row, rowOf } from '../rows.ts'
 import { haveSpeech, SPEECH_MISSING, speech } from '../speech.ts'
 
 const RATES_HZ = [44_100, 48_000, 96_000]
@@ -136,6 +136,40 @@ function rowsOfTech3342(): Row[] {
   })
 }
 
+/** |H| in dB of the two printed sections at a rate of the table, at one frequency. */
+function printedWeightingDb(rate: number, frequencyHz: number): number {
+  const { rows } = readReferenceTable('bs1770-k-weighting-coefficients.csv')
+  const w = (2 * Math.PI * frequencyHz) / rate
+  const size = (c0: number, c1: number, c2: number) =>
+    Math.hypot(c0 + c1 * Math.cos(w) + c2 * Math.cos(2 * w), c1 * Math.sin(w) + c2 * Math.sin(2 * w))
+  return rows
+    .filter((row) => Number(row.sample_rate_Hz) === rate)
+    .map((row) =>
+      db(size(Number(row.b0), Number(row.b1), Number(row.b2)) / size(1, Number(row.a1), Number(row.a2))),
+    )
+    .reduce((sum, one) => sum + one, 0)
+}
+
+/** What cases of 1 kHz alone do not show: the weighting over frequency, read off the meter. */
+function rowOfWeighting(): Row {
+  const { source } = readReferenceTable('bs1770-k-weighting-coefficients.csv')
+  const limit = limitOf(
+    { low: -0.05, high: 0.05 },
+    'dB',
+    4,
+    `tolerance ours; ${source.split(' (as printed)')[0]}`,
+  )
+  const readings = RATES_HZ.flatMap((rate) =>
+    [40, 100, 500, 1000, 2000, 4000, 10_000, 18_000].map((frequencyHz): Reading => {
+      const lufs = metered([tone(5 * rate, rate, frequencyHz, 0.1)], rate).integratedLufs() ?? Number.NaN
+      // BS.1770-5 Annex 1 eq. 2: -0.691 + 10 log10 of the weighted mean square.
+      const expected = -0.691 + 10 * Math.log10(0.1 ** 2 / 2) + printedWeightingDb(rate, frequencyHz)
+      return { where: `${frequencyHz} Hz at ${kHz(rate)}`, value: lufs - expected }
+    }),
+  )
+  return rowOf('F1', 'tones of 40 Hz to 18 kHz less what the printed sections give', limit, readings)
+}
+
 /** The speech at three levels in turn, so that it has a range to speak of. */
 function speechInSteps(rate: number): Float64Array {
   const voice = speech(rate)
@@ -189,7 +223,7 @@ export function measureLoudness(): Figure {
   return {
     id: 'F1',
     title: 'Loudness meter',
-    rows: [...rowsOfTech3341(), ...rowsOfTech3342(), ...rowsAgainstOthers()],
+    rows: [...rowsOfTech3341(), rowOfWeighting(), ...rowsOfTech3342(), ...rowsAgainstOthers()],
     plots: [],
   }
 }

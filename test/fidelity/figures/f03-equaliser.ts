@@ -63,8 +63,8 @@ function rowsOfBands(): Row[] {
   const low = RATES_HZ.map((rate) => measureBands(CENTRES_TO_8K, rate))
   const high = RATES_HZ.map((rate) => measureBands(CENTRES_TO_12K, rate))
   const both = [...low, ...high]
-  const to8 = 'bells and shelves to 8 kHz against the prototype'
-  const to12 = 'bells and shelves of 10 and 12 kHz against the prototype'
+  const to8 = 'bells and shelves to 8 kHz, ±12 dB, Q 0.5 to 8, against the prototype'
+  const to12 = 'the same at 10 and 12 kHz'
   return [
     rowOf(
       'F3',

@@ -154,9 +154,12 @@ async function rowsOfBounces(shop: BounceShop): Promise<{ rows: Row[]; plot: Plo
         LIMITS.sampleCeiling,
         words.stems.map(samplePeakOver),
       ),
-      rowOf('F7', 'stems that come out otherwise when verified', LIMITS.differingSamples, [
-        { where: 'hostile signals', value: await any.differing() },
-      ]),
+      rowOf(
+        'F7',
+        'stems that come out otherwise when verified',
+        { ...LIMITS.differingSamples, unit: 'stems' },
+        [{ where: 'hostile signals', value: await any.differing() }],
+      ),
     ],
     plot: {
       title: 'True peaks of hostile signals over the ceiling',
