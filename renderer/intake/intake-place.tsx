@@ -68,18 +68,16 @@ function IntakeOf({ contents }: { contents: SessionContents }) {
         </EmptyState>
       ) : (
         <>
-          <div className="take-scroll">
-            <TakeTable
-              {...{ session, takes, layers, mics, voices }}
-              selectedId={take.id}
-              onSelect={selectTake}
-              onPlace={(one) => {
-                const role = guessRole(one.name, layers)
-                const groupId = guessGroup(role, groups, layers)
-                if (groupId !== null) void placeTake(contents, one, role, groupId)
-              }}
-            />
-          </div>
+          <TakeTable
+            {...{ session, takes, layers, mics, voices }}
+            selectedId={take.id}
+            onSelect={selectTake}
+            onPlace={(one) => {
+              const role = guessRole(one.name, layers)
+              const groupId = guessGroup(role, groups, layers)
+              if (groupId !== null) void placeTake(contents, one, role, groupId)
+            }}
+          />
           <TakeSheet key={take.id} {...{ contents, take, mics, voices }} />
         </>
       )}

@@ -1,0 +1,15 @@
+// Whether the window is narrow, for measures that a style sheet cannot give.
+
+import { useSyncExternalStore } from 'react'
+
+/** The same border as in the style sheets. */
+const narrow = window.matchMedia('(max-width: 1180px)')
+
+export const useNarrow = (): boolean =>
+  useSyncExternalStore(
+    (watcher) => {
+      narrow.addEventListener('change', watcher)
+      return () => narrow.removeEventListener('change', watcher)
+    },
+    () => narrow.matches,
+  )
