@@ -13,10 +13,15 @@ export interface BoxSmoother {
   run(values: Float64Array, frames: number): void
 }
 
+/** Lengths of the two means whose lengths together are `window`. */
+export function boxLengths(window: number): readonly [number, number] {
+  const first = Math.ceil(0.58 * window)
+  return [first, window + 1 - first]
+}
+
 /** @param window length of the two together, 1 to 4096 */
 export function createBoxSmoother(window: number): BoxSmoother {
-  const firstLength = Math.ceil(0.58 * window)
-  const secondLength = window + 1 - firstLength
+  const [firstLength, secondLength] = boxLengths(window)
   const first = new Float64Array(firstLength)
   const second = new Float64Array(secondLength)
   // Both sums and both positions.

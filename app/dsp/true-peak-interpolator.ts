@@ -11,6 +11,8 @@ const TAPS = 2 * GROUP_FRAMES
 const STOP_BAND_DB = 80
 
 export interface Interpolator {
+  /** Taps of the points between two samples, one point after the other, 2 GROUP_FRAMES each. */
+  readonly taps: Float64Array
   /** |interpolated| <= peakFactor x greatest magnitude under the taps. */
   readonly peakFactor: number
   /**
@@ -33,6 +35,7 @@ export function createInterpolator(factor: number): Interpolator {
   const margin = 1 + 1e-12
 
   return {
+    taps,
     peakFactor: Math.max(1, ...phases.map((phase) => absoluteSum(phase))) * margin,
     nearFactor:
       (1 + 2 * Math.max(...phases.map((phase, i) => reach(phase, (i + 1) / factor).slope))) * margin,

@@ -7,8 +7,8 @@ import asc from 'assemblyscript/asc'
 
 const root = fileURLToPath(new URL('../..', import.meta.url))
 const path = fileURLToPath(new URL('../dsp/wasm/kernel-bytes.ts', import.meta.url))
-/** 2 MiB: the widest row of work is that of the drive at 16 times the rate. */
-const PAGES = 32
+/** 8 MiB: room for the drive at 16 times the rate with a leader of 32 channels. */
+const PAGES = 128
 
 async function compile(): Promise<Uint8Array> {
   let bytes: Uint8Array | null = null

@@ -16,82 +16,113 @@
 // The peak between samples after the gain is not proven, only near: the gain moves
 // between them. Tests say by how much.
 
-import { createBoxSmoother } from '../box-smoother.ts'
-import { dbFromGain, gainFromDb } from '../decibels.ts'
-import { createIntervalPeaks, INTERVAL_LATENCY } from '../interval-peaks.ts'
-import { createLaneDelay } from '../lane-delay.ts'
-import { applyGains } from '../lane-gain.ts'
-import { createSlidingMaximum } from '../sliding-maximum.ts'
+import { boxLengths } from '../box-smoother.ts'
+import { dbFromGain } from '../decibels.ts'
 import { BLOCK_FRAMES, type Stage, type StageLayout } from '../stage.ts'
-import { smoothingCoefficient } from '../time-constant.ts'
 import { truePeakOversampling } from '../true-peak.ts'
+import { createInterpolator, GROUP_FRAMES } from '../true-peak-interpolator.ts'
+import { createWorkRows, kernels, put, take, work } from '../wasm/kernels.ts'
+import { ceilingNumbers } from './ceiling-numbers.ts'
 import type { CeilingSettings } from './settings.ts'
 
-const SINGLE_PRECISION_MARGIN = 2 ** -23
-/** A last remainder that is let go at once, -120 dB; the mean still smooths the step. */
-const RELEASED = 1e-6
+const TAPS = 2 * GROUP_FRAMES
+/** Samples before a block that the search for its peaks reads: two groups, and one on for its second differences. */
+const SEARCHED_BEFORE = TAPS + 2
+/** Doubles of the control's state before its queue; the last counts frames since it did anything. */
+const CONTROL_SCALARS = 9
+const QUIET_AT = 8
 
 export function createCeiling(settings: CeilingSettings, layout: StageLayout): Stage {
   const { laneChannels, sampleRateHz } = layout
-  const ceiling = gainFromDb(settings.ceilingDbtp) * (1 - SINGLE_PRECISION_MARGIN)
-  const lookAhead = Math.max(1, Math.round((settings.lookAheadMs * sampleRateHz) / 1000))
-  const latencySamples = lookAhead - 1 + INTERVAL_LATENCY
-  const releaseA = smoothingCoefficient(settings.releaseMs / 1000, sampleRateHz)
-
-  const detectors = Array.from({ length: laneChannels[0] }, () =>
-    createIntervalPeaks(truePeakOversampling(sampleRateHz), ceiling, BLOCK_FRAMES),
-  )
+  const { ceiling, lookAhead, latencySamples, releaseA } = ceilingNumbers(settings, sampleRateHz)
+  const leaderChannels = laneChannels[0]
+  const { taps, peakFactor, nearFactor, bendFactor } = createInterpolator(truePeakOversampling(sampleRateHz))
+  // The kernel looks at two phases at a time; the one that an odd number lacks is silent.
+  const phases = 2 * Math.ceil(taps.length / TAPS / 2)
+  const phaseTaps = new Float64Array(phases * TAPS)
+  phaseTaps.set(taps)
   // An interval touches two samples, so a window over intervals is one longer.
-  const held = createSlidingMaximum(lookAhead + 1)
-  const smoother = createBoxSmoother(lookAhead)
-  const delay = createLaneDelay(laneChannels, latencySamples)
-  const release = new Float64Array(1)
-  const control = new Float64Array(BLOCK_FRAMES)
+  const window = lookAhead + 1
+  const [firstLength, secondLength] = boxLengths(lookAhead)
+  const history = Math.max(latencySamples, SEARCHED_BEFORE)
+
+  const rows = createWorkRows()
+  const tapRow = rows.row(phaseTaps.length)
+  const control = rows.row(BLOCK_FRAMES)
+  const controlState = new Float64Array(CONTROL_SCALARS + 2 * window + firstLength + secondLength)
+  const stateRow = rows.row(controlState.length)
+  // A row for each channel of the leader, which waits for what its peaks say, and one for all others.
+  const leaderRows = Array.from({ length: leaderChannels }, () => rows.row(history + BLOCK_FRAMES))
+  const followerRow = rows.row(history + BLOCK_FRAMES)
+  const before = laneChannels.map((count) => Array.from({ length: count }, () => new Float64Array(history)))
+  controlState[QUIET_AT] = lookAhead
   let reductionDb = 0
+
+  /** Writes what is to be taken off to `control`; returns the greatest of it. */
+  function runControl(frames: number): number {
+    put(phaseTaps, tapRow, phaseTaps.length)
+    work.fill(0, control, control + frames)
+    let isAny = 0
+    for (let channel = 0; channel < leaderChannels; channel++) {
+      isAny |= kernels.raiseToIntervalPeaks(
+        8 * (leaderRows[channel] + history),
+        frames,
+        8 * control,
+        ceiling,
+        8 * tapRow,
+        phases,
+        peakFactor,
+        nearFactor,
+        bendFactor,
+      )
+    }
+    // What was let go long ago has left the queue and both means.
+    if (isAny === 0 && controlState[QUIET_AT] >= lookAhead) return 0
+    put(controlState, stateRow, controlState.length)
+    const greatest = kernels.runCeilingControl(
+      8 * control,
+      frames,
+      8 * stateRow,
+      ceiling,
+      releaseA,
+      window,
+      firstLength,
+      secondLength,
+    )
+    take(stateRow, controlState, controlState.length)
+    return greatest
+  }
+
+  /** Puts what a channel heard before and its block in place, and keeps what the next block needs. */
+  function recall(samples: Float64Array, heardBefore: Float64Array, row: number, frames: number): void {
+    put(heardBefore, row, history)
+    put(samples, row + history, frames)
+    take(row + frames, heardBefore, history)
+  }
 
   return {
     latencySamples,
-    memory: [
-      ...detectors.map((detector) => detector.memory),
-      ...held.memory,
-      ...smoother.memory,
-      ...delay.memory,
-      release,
-    ],
+    memory: [...before.flat(), controlState],
     get reductionDb() {
       return reductionDb
     },
     process(lanes, frames) {
-      const leader = lanes[0]
-      for (let channel = 0; channel < detectors.length; channel++) {
-        detectors[channel].run(leader[channel], control, frames, channel === 0)
+      for (let channel = 0; channel < leaderChannels; channel++) {
+        recall(lanes[0][channel], before[0][channel], leaderRows[channel], frames)
       }
-      for (let i = 0; i < frames; i++) control[i] = control[i] > ceiling ? 1 - ceiling / control[i] : 0
-      held.run(control, frames)
-      let released = release[0]
-      for (let i = 0; i < frames; i++) {
-        const need = control[i]
-        released = need > released ? need : need + releaseA * (released - need)
-        if (released < RELEASED) released = need
-        control[i] = released
-      }
-      release[0] = released
-      smoother.run(control, frames)
-
-      let greatest = 0
-      for (let i = 0; i < frames; i++) {
-        if (control[i] > greatest) greatest = control[i]
-        control[i] = 1 - control[i]
-      }
+      const greatest = runControl(frames)
       reductionDb = greatest === 0 ? 0 : -dbFromGain(1 - greatest)
-      delay.process(lanes, frames)
-      if (greatest === 0) return
-      applyGains(lanes, control, frames)
-      for (let channel = 0; channel < leader.length; channel++) {
-        const samples = leader[channel]
-        for (let i = 0; i < frames; i++) {
-          if (samples[i] > ceiling) samples[i] = ceiling
-          else if (samples[i] < -ceiling) samples[i] = -ceiling
+      for (let lane = 0; lane < lanes.length; lane++) {
+        for (let channel = 0; channel < laneChannels[lane]; channel++) {
+          const samples = lanes[lane][channel]
+          const row = lane === 0 ? leaderRows[channel] : followerRow
+          if (lane > 0) recall(samples, before[lane][channel], row, frames)
+          const late = row + history - latencySamples
+          if (greatest > 0) {
+            kernels.takeOff(8 * late, 8 * control, frames)
+            if (lane === 0) kernels.clampRow(8 * late, frames, ceiling)
+          }
+          take(late, samples, frames)
         }
       }
     },

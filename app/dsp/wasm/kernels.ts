@@ -90,6 +90,29 @@ export interface Kernels {
   ): void
   runMovingSection(samples: number, frames: number, reductionsDb: number, rows: number, state: number): void
   followAtRest(samples: number, frames: number, rows: number, state: number): void
+  raiseToIntervalPeaks(
+    sound: number,
+    frames: number,
+    peaks: number,
+    limit: number,
+    taps: number,
+    phases: number,
+    peakFactor: number,
+    nearFactor: number,
+    bendFactor: number,
+  ): number
+  runCeilingControl(
+    peaks: number,
+    frames: number,
+    state: number,
+    ceiling: number,
+    release: number,
+    window: number,
+    firstLength: number,
+    secondLength: number,
+  ): number
+  takeOff(samples: number, taken: number, frames: number): void
+  clampRow(samples: number, frames: number, limit: number): void
   clearDead(states: number, count: number): void
   multiplyRow(samples: number, gains: number, frames: number): void
   raiseRow(highest: number, row: number, frames: number): void

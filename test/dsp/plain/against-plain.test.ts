@@ -1,6 +1,7 @@
 // The stages that run on the kernels against the same stages in plain TypeScript, sample by sample.
 
 import { describe, expect, it } from 'vitest'
+import { createPlainCeiling } from '../../../app/dsp/plain/ceiling.ts'
 import { createPlainDeEss } from '../../../app/dsp/plain/de-ess.ts'
 import { createPlainDrive } from '../../../app/dsp/plain/drive.ts'
 import { createPlainOpto } from '../../../app/dsp/plain/opto.ts'
@@ -8,10 +9,16 @@ import { createPlainSectionStage } from '../../../app/dsp/plain/section-stage.ts
 import { createSectionStage } from '../../../app/dsp/section-stage.ts'
 import { designBands } from '../../../app/dsp/sections/matched.ts'
 import type { Stage, StageLayout } from '../../../app/dsp/stage.ts'
+import { createCeiling } from '../../../app/dsp/stages/ceiling.ts'
 import { createDeEss } from '../../../app/dsp/stages/de-ess.ts'
 import { createDrive } from '../../../app/dsp/stages/drive.ts'
 import { createOpto } from '../../../app/dsp/stages/opto.ts'
-import type { DeEssSettings, DriveSettings, OptoSettings } from '../../../app/dsp/stages/settings.ts'
+import type {
+  CeilingSettings,
+  DeEssSettings,
+  DriveSettings,
+  OptoSettings,
+} from '../../../app/dsp/stages/settings.ts'
 import { type Lanes, lively, runStage } from '../stages/stage-laws.ts'
 
 /** Of full scale: far below the last bit of any file, far above what sums in another order differ by. */
@@ -144,6 +151,26 @@ describe('de-ess', () => {
       (layout) => createDeEss(settings, layout),
       (layout) => createPlainDeEss(settings, layout),
       [22_050, 48_000, 192_000],
+    )
+  }
+})
+
+describe('ceiling', () => {
+  const SETTINGS: CeilingSettings = { ceilingDbtp: -1, lookAheadMs: 2, releaseMs: 80 }
+  for (const [name, changes] of [
+    ['now and then', {}],
+    ['all the time, long', { ceilingDbtp: -20, lookAheadMs: 10, releaseMs: 300 }],
+    ['short', { ceilingDbtp: -6, lookAheadMs: 0.1, releaseMs: 5 }],
+    ['one frame', { ceilingDbtp: -12, lookAheadMs: 0, releaseMs: 1 }],
+    ['never reached', { ceilingDbtp: 20 }],
+  ] as const) {
+    const settings = { ...SETTINGS, ...changes }
+    itMatchesPlain(
+      name,
+      (layout) => createCeiling(settings, layout),
+      (layout) => createPlainCeiling(settings, layout),
+      [8000, 48_000, 192_000],
+      0,
     )
   }
 })

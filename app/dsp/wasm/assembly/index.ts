@@ -1,5 +1,6 @@
 // Everything that the program calls of the kernels.
 
+import { clampRow, runCeilingControl, takeOff } from './ceiling.ts'
 import {
   designMovingSection,
   followAtRest,
@@ -12,12 +13,14 @@ import { writeDbOfPowers, writeGainsOfDb } from './decibels.ts'
 import { multiplySplit, writeExcess } from './drive-curve.ts'
 import { addFreedOfDc } from './drive-output.ts'
 import { decimateByTwo, doubleRate, halveRate } from './half-band.ts'
+import { raiseToIntervalPeaks } from './interval-peaks.ts'
 import { runOptoCells, writeOptoPower, writeReducedGains, writeStaticReductions } from './opto.ts'
 import { clearDead, interleaveRows, multiplyRow, raiseRow, separateRows } from './rows.ts'
 import { runSectionsOfOne, runSectionsOfTwo } from './sections.ts'
 
 export {
   addFreedOfDc,
+  clampRow,
   clearDead,
   decimateByTwo,
   designMovingSection,
@@ -29,12 +32,15 @@ export {
   multiplyRow,
   multiplySplit,
   raiseRow,
+  raiseToIntervalPeaks,
+  runCeilingControl,
   runDeEssBallistics,
   runMovingSection,
   runOptoCells,
   runSectionsOfOne,
   runSectionsOfTwo,
   separateRows,
+  takeOff,
   writeDbOfPowers,
   writeExcess,
   writeGainsOfDb,
