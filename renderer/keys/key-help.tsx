@@ -26,7 +26,7 @@ export function KeyHelp() {
   const close = (): void => isOpen.set(false)
   if (!useStore(isOpen)) return null
   return (
-    <Dialog title="Keys" isOpen onClose={close} width="wide">
+    <Dialog title="Keys" isOpen onClose={close} width="page">
       <div className="key-groups">
         {(Object.keys(KEY_GROUPS) as KeyGroup[]).map((group) => (
           <section key={group} className="key-group">
@@ -48,10 +48,12 @@ export function KeyHelp() {
         With the mouse: Shift while dragging a wave or the ruler keeps to the beat, Alt on a curve goes
         between the third octaves, {isApple ? '⌘' : 'Ctrl'} with the wheel zooms the stack.
       </p>
-      <Checkbox isSelected={areSingleKeysOn} onChange={setSingleKeys}>
-        Letters, digits and ? act by themselves outside of fields
-      </Checkbox>
       <DialogButtons>
+        <span className="key-switch">
+          <Checkbox isSelected={areSingleKeysOn} onChange={setSingleKeys}>
+            Letters, digits and ? act by themselves outside of fields
+          </Checkbox>
+        </span>
         <Button look="main" autoFocus onPress={close}>
           Close
         </Button>

@@ -156,6 +156,8 @@ const CAPS: Readonly<Record<string, string>> = {
   Escape: 'Esc',
   PageUp: 'Page up',
   PageDown: 'Page down',
+  Backspace: '⌫',
+  Delete: 'Del',
 }
 
 /** What stands on the caps of a stroke, in the order they are held. */

@@ -9,7 +9,7 @@ export interface DialogProps {
   readonly isOpen: boolean
   readonly onClose: () => void
   readonly children: ReactNode
-  readonly width?: 'narrow' | 'wide'
+  readonly width?: 'narrow' | 'wide' | 'page'
 }
 
 export const Dialog = ({ title, isOpen, onClose, children, width = 'narrow' }: DialogProps) => (

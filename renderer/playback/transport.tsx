@@ -108,7 +108,7 @@ export function Transport() {
             return itemTarget === null ? [] : [{ key: item, name: nameOfTarget(itemTarget, contents) }]
           })}
           value={target === null ? null : target.kind}
-          placeholder="Nothing to hear yet"
+          placeholder="Nothing yet"
           isDisabled={target === null}
           onChange={choose}
         />

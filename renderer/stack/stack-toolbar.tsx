@@ -49,11 +49,13 @@ export function StackToolbar(props: StackToolbarProps) {
   return (
     <section className="stack-toolbar" aria-label="Stack controls">
       <Button
+        className="stack-play"
+        aria-label="Play stack"
         isDisabled={layers.length === 0}
         onPress={() => void player.play({ target: { kind: 'stack', sessionId: session.id }, draft: null })}
       >
         <PlaySign />
-        Play stack
+        <span className="stack-play-word">Play stack</span>
       </Button>
       <Select
         className="sharing-chooser"
