@@ -16,6 +16,8 @@ export type CorrectionFit = z.infer<typeof CorrectionFit>
 export const MicCorrectionFit = CorrectionFit.extend({
   /** Wanted less fitted. */
   leftOver: CurvePoints,
+  /** What the stage does in all: fitted, and the proximity shelf where there is one. */
+  whole: CurvePoints,
   /** Where both curves have data and the correction may act. */
   fromHz: z.number(),
   toHz: z.number(),

@@ -3,7 +3,9 @@
 import type { MicCorrectionAims } from '../contract/chain-document.ts'
 import type { MicCorrectionFit } from '../contract/correction.ts'
 import type { CurveRecord } from '../contract/entities.ts'
+import { bandsResponseDb } from '../dsp/sections/response.ts'
 import type { CorrectionFitter } from './correction-fitter.ts'
+import { correctionBands } from './resolve-stages.ts'
 
 export function measureCorrection(
   curve: CurveRecord,
@@ -21,6 +23,12 @@ export function measureCorrection(
     leftOver: {
       frequenciesHz: fit.wanted.frequenciesHz,
       levelsDb: fit.wanted.levelsDb.map((levelDb, i) => levelDb - fit.fitted.levelsDb[i]),
+    },
+    whole: {
+      frequenciesHz: fit.wanted.frequenciesHz,
+      levelsDb: [
+        ...bandsResponseDb(correctionBands(fit.bands, aims), fit.wanted.frequenciesHz, sampleRateHz),
+      ],
     },
     fromHz,
     toHz,

@@ -28,19 +28,76 @@ export function levelAt(curve: CurvePoints, frequencyHz: number): number {
   return levelsDb[above - 1]! + share * (levelsDb[above]! - levelsDb[above - 1]!)
 }
 
-/** The level range of the picture: all curves in whole steps of 5 dB, and at least +-10 dB. */
+/** As levelAt, and null where the curve has no data. */
+export function levelWithin(curve: CurvePoints, frequencyHz: number): number | null {
+  const { frequenciesHz } = curve
+  if (frequenciesHz.length === 0) return null
+  const isInside =
+    frequencyHz >= frequenciesHz[0]! * (1 - 1e-9) && frequencyHz <= frequenciesHz.at(-1)! * (1 + 1e-9)
+  return isInside ? levelAt(curve, frequencyHz) : null
+}
+
+/** The part of a curve between two frequencies, for lines that mean nothing beyond. */
+export function curveWithin(curve: CurvePoints, fromHz: number, toHz: number): CurvePoints {
+  const kept = curve.frequenciesHz.flatMap((frequencyHz, i) =>
+    frequencyHz >= fromHz * 0.999 && frequencyHz <= toHz * 1.001 ? [i] : [],
+  )
+  return {
+    frequenciesHz: kept.map((i) => curve.frequenciesHz[i]!),
+    levelsDb: kept.map((i) => curve.levelsDb[i]!),
+  }
+}
+
+/** Where curves are laid through 0 dB, so that their shapes compare. */
+export type Normalising =
+  | { readonly kind: 'as they are' }
+  | { readonly kind: 'at'; readonly frequencyHz: number }
+  | { readonly kind: 'over'; readonly fromHz: number; readonly toHz: number }
+
+/** What is added to all levels of a curve. A range counts as far as the curve has data in it. */
+export function normalisingShiftDb(curve: CurvePoints, normalising: Normalising): number {
+  switch (normalising.kind) {
+    case 'as they are':
+      return 0
+    case 'at':
+      return -levelAt(curve, normalising.frequencyHz)
+    case 'over': {
+      const fromHz = Math.max(normalising.fromHz, curve.frequenciesHz[0]!)
+      const toHz = Math.min(normalising.toHz, curve.frequenciesHz.at(-1)!)
+      if (toHz <= fromHz) return -levelAt(curve, fromHz)
+      return -meanLevel(curve, fromHz, toHz)
+    }
+  }
+}
+
+/** Mean of the level over a range of log frequency, straight between the points. */
+function meanLevel(curve: CurvePoints, fromHz: number, toHz: number): number {
+  const inside = curve.frequenciesHz.filter((frequencyHz) => frequencyHz > fromHz && frequencyHz < toHz)
+  const grid = [fromHz, ...inside, toHz]
+  let area = 0
+  for (let i = 1; i < grid.length; i++) {
+    const width = Math.log(grid[i]! / grid[i - 1]!)
+    area += (width * (levelAt(curve, grid[i]!) + levelAt(curve, grid[i - 1]!))) / 2
+  }
+  return area / Math.log(toHz / fromHz)
+}
+
+/** The level range of the picture: all curves in whole steps of 5 dB, and at least so far both ways. */
 export function levelRange(
   curves: readonly CurvePoints[],
   shiftsDb: readonly number[],
+  leastDb = 10,
+  mostDb = 60,
 ): { lowDb: number; highDb: number } {
-  let lowDb = -10
-  let highDb = 10
+  let lowDb = -leastDb
+  let highDb = leastDb
   for (const [index, curve] of curves.entries()) {
     for (const [at, frequencyHz] of curve.frequenciesHz.entries()) {
       if (frequencyHz < LOWEST_HZ || frequencyHz > HIGHEST_HZ) continue
       const levelDb = curve.levelsDb[at]! + shiftsDb[index]!
-      lowDb = Math.min(lowDb, Math.floor(levelDb / 5) * 5)
-      highDb = Math.max(highDb, Math.ceil(levelDb / 5) * 5)
+      // A curve that falls out of all hearing must not flatten the others.
+      lowDb = Math.max(-mostDb, Math.min(lowDb, Math.floor(levelDb / 5) * 5))
+      highDb = Math.min(mostDb, Math.max(highDb, Math.ceil(levelDb / 5) * 5))
     }
   }
   return { lowDb, highDb }

@@ -2,16 +2,14 @@
 
 import { type FormEvent, useState } from 'react'
 import { FileTrigger } from 'react-aria-components'
-import { CurveSource, type Mic } from '../../app/contract/entities.ts'
+import type { Mic } from '../../app/contract/entities.ts'
 import { Button } from '../parts/button.tsx'
 import { Dialog, DialogButtons, DialogFailure } from '../parts/dialog.tsx'
-import { NumberField } from '../parts/number-field.tsx'
-import { Select } from '../parts/select.tsx'
 import { TextField } from '../parts/text-field.tsx'
 import { client } from '../state/connection.ts'
 import { messageOf, remark } from '../state/notices.ts'
-
-type Source = (typeof CurveSource.options)[number]
+import { undoHistory } from '../state/undo.ts'
+import { type CurveAbout, CurveFields, patternOf } from './curve-fields.tsx'
 
 export interface ImportCurveDialogProps {
   readonly mics: readonly Mic[]
@@ -21,20 +19,35 @@ export interface ImportCurveDialogProps {
   readonly onImported: (curveId: number) => void
 }
 
+const MOST_CHARACTERS = 4_000_000
+
 export function ImportCurveDialog(props: ImportCurveDialogProps) {
-  const [micId, setMicId] = useState(props.micId)
-  const [name, setName] = useState('')
-  const [source, setSource] = useState<Source>('data sheet')
-  const [distanceM, setDistanceM] = useState<number | null>(null)
+  const [about, setAbout] = useState<CurveAbout>({
+    micId: props.micId,
+    name: '',
+    source: 'data sheet',
+    pattern: patternOf(props.mics, props.micId),
+    distanceM: null,
+    note: '',
+  })
   const [text, setText] = useState('')
   const [isBusy, setBusy] = useState(false)
   const [failure, setFailure] = useState<string | null>(null)
+  const change = (changes: Partial<CurveAbout>): void => setAbout((now) => ({ ...now, ...changes }))
 
   const readFile = async (file: File | undefined): Promise<void> => {
     if (file === undefined) return
     try {
-      setText(await file.text())
-      setName((now) => (now === '' ? file.name.replace(/\.[^.]+$/, '') : now))
+      const contents = await file.text()
+      if (contents.length > MOST_CHARACTERS) {
+        setFailure(
+          `${file.name} is longer than a curve can be; export fewer points, 96 to the octave are plenty.`,
+        )
+        return
+      }
+      setFailure(null)
+      setText(contents)
+      setAbout((now) => (now.name === '' ? { ...now, name: file.name.replace(/\.[^.]+$/, '') } : now))
     } catch (error) {
       setFailure(`${file.name} could not be read: ${messageOf(error)}`)
     }
@@ -44,15 +57,19 @@ export function ImportCurveDialog(props: ImportCurveDialogProps) {
     event.preventDefault()
     setBusy(true)
     try {
-      const { curve, remarks } = await client.importCurve({
-        micId,
-        name,
-        source,
-        pattern: 'unknown',
-        distanceM,
-        note: '',
-        text,
+      // What has been read once comes back by its points when it is undone and done again.
+      let imported: Awaited<ReturnType<typeof client.importCurve>> | null = null
+      await undoHistory.perform({
+        label: `import of ${about.name}`,
+        redo: async () => {
+          if (imported === null) imported = await client.importCurve({ ...about, text })
+          else await client.createCurve(imported.curve)
+        },
+        undo: async () => {
+          if (imported !== null) await client.removeCurve({ id: imported.curve.id })
+        },
       })
+      const { curve, remarks } = imported!
       if (remarks.length > 0) remark(`Curve ${curve.name} imported`, ...remarks)
       props.onImported(curve.id)
       props.onClose()
@@ -66,48 +83,19 @@ export function ImportCurveDialog(props: ImportCurveDialogProps) {
   return (
     <Dialog title="Import a curve" isOpen onClose={props.onClose} width="wide">
       <form onSubmit={(event) => void submit(event)}>
-        <div className="dialog-row">
-          <Select
-            label="Curve of"
-            items={props.mics.map((mic) => ({ key: mic.id, name: mic.name }))}
-            none="No mic, a target"
-            value={micId}
-            onChange={setMicId}
-          />
-          <TextField label="Name" value={name} onChange={setName} placeholder="On axis, 0.3 m" />
-        </div>
-        <div className="dialog-row">
-          <Select
-            label="Where it comes from"
-            items={CurveSource.options.map((key) => ({ key, name: key }))}
-            value={source}
-            onChange={(key) => setSource(key ?? 'own')}
-          />
-          <NumberField
-            label="Distance"
-            value={distanceM}
-            unit="m"
-            min={0.01}
-            max={100}
-            step={0.05}
-            places={2}
-            onChange={setDistanceM}
-            onClear={() => setDistanceM(null)}
-            placeholder="Not known"
-          />
-        </div>
+        <CurveFields about={about} onChange={change} mics={props.mics} />
         <div className="curve-text">
           <TextField
             label="Points"
             value={text}
             onChange={setText}
             isMultiline
-            maxLength={4_000_000}
+            maxLength={MOST_CHARACTERS}
             placeholder={'20, -3.5\n1000, 0\n10000, 2.1'}
-            description="One point a line: frequency in Hz, level in dB, apart by comma, semicolon, tab or space."
+            description="One point a line: frequency in Hz or kHz, level in dB, apart by comma, semicolon, tab or space. A head line and decimal commas are understood."
           />
           <FileTrigger
-            acceptedFileTypes={['.csv', '.txt', '.frd', '.tsv', 'text/plain', 'text/csv']}
+            acceptedFileTypes={['.csv', '.txt', '.tsv', 'text/plain', 'text/csv']}
             onSelect={(files) => void readFile(files?.[0])}
           >
             <Button>Read from a file</Button>
@@ -116,7 +104,11 @@ export function ImportCurveDialog(props: ImportCurveDialogProps) {
         <DialogFailure message={failure} />
         <DialogButtons>
           <Button onPress={props.onClose}>Cancel</Button>
-          <Button look="main" type="submit" isDisabled={isBusy || name.trim() === '' || text.trim() === ''}>
+          <Button
+            look="main"
+            type="submit"
+            isDisabled={isBusy || about.name.trim() === '' || text.trim() === ''}
+          >
             Import curve
           </Button>
         </DialogButtons>

@@ -120,6 +120,7 @@ function runsIn(pixels: Pixels, ink: Ink, x: number, fromY: number, toY: number)
   const last = Math.min(pixels.height - 1, Math.ceil(toY))
   let top = -1
   let sum = 0
+  let weight = 0
   let moment = 0
   let most = 0
   for (let y = first; y <= last + 1; y++) {
@@ -130,12 +131,15 @@ function runsIn(pixels: Pixels, ink: Ink, x: number, fromY: number, toY: number)
         sum = 0
         moment = 0
         most = 0
+        weight = 0
       }
       sum += share
-      moment += share * y
+      // What a run begins with is as much grid as line; the middle is told from what stands above it.
+      weight += share - EDGE
+      moment += (share - EDGE) * y
       most = Math.max(most, share)
     } else if (top >= 0) {
-      if (most >= MIDDLE) runs.push({ top, bottom: y - 1, centre: moment / sum, thickness: sum })
+      if (most >= MIDDLE) runs.push({ top, bottom: y - 1, centre: moment / weight, thickness: sum })
       top = -1
     }
   }

@@ -1,35 +1,47 @@
-// A microphone as the engineer names it.
+// A microphone as the engineer names it: a new one, or one that is kept.
 
 import { type FormEvent, useState } from 'react'
-import { PolarPattern } from '../../app/contract/entities.ts'
+import { type Mic, PolarPattern } from '../../app/contract/entities.ts'
 import { Button } from '../parts/button.tsx'
 import { Dialog, DialogButtons, DialogFailure } from '../parts/dialog.tsx'
 import { Select } from '../parts/select.tsx'
 import { TextField } from '../parts/text-field.tsx'
 import { client } from '../state/connection.ts'
 import { messageOf } from '../state/notices.ts'
+import { changeMic } from './mic-acts.ts'
 
 type Pattern = (typeof PolarPattern.options)[number]
 
-export function NewMicDialog({ onClose, onMade }: { onClose: () => void; onMade: (micId: number) => void }) {
-  const [name, setName] = useState('')
-  const [serial, setSerial] = useState('')
-  const [pattern, setPattern] = useState<Pattern>('cardioid')
-  const [note, setNote] = useState('')
+export interface MicDialogProps {
+  /** null: a new one. */
+  readonly mic: Mic | null
+  readonly onClose: () => void
+  readonly onMade: (micId: number) => void
+}
+
+export function MicDialog({ mic, onClose, onMade }: MicDialogProps) {
+  const [name, setName] = useState(mic?.name ?? '')
+  const [serial, setSerial] = useState(mic?.serial ?? '')
+  const [pattern, setPattern] = useState<Pattern>(mic?.pattern ?? 'cardioid')
+  const [note, setNote] = useState(mic?.note ?? '')
   const [failure, setFailure] = useState<string | null>(null)
 
   const submit = async (event: FormEvent): Promise<void> => {
     event.preventDefault()
+    const fields = { name, serial, pattern, note }
+    if (mic !== null) {
+      if (await changeMic(mic, fields)) onClose()
+      return
+    }
     try {
-      const mic = await client.createMic({ name, serial, pattern, note })
-      onMade(mic.id)
+      onMade((await client.createMic(fields)).id)
     } catch (error) {
       setFailure(messageOf(error))
     }
   }
 
   return (
-    <Dialog title="New mic" isOpen onClose={onClose}>
+    <Dialog title={mic === null ? 'New mic' : 'About this mic'} isOpen onClose={onClose}>
       <form onSubmit={(event) => void submit(event)}>
         <TextField label="Name" value={name} onChange={setName} autoFocus placeholder="As you call it" />
         <div className="dialog-row">
@@ -46,7 +58,7 @@ export function NewMicDialog({ onClose, onMade }: { onClose: () => void; onMade:
         <DialogButtons>
           <Button onPress={onClose}>Cancel</Button>
           <Button look="main" type="submit" isDisabled={name.trim() === ''}>
-            Create mic
+            {mic === null ? 'Create mic' : 'Keep'}
           </Button>
         </DialogButtons>
       </form>
