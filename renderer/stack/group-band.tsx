@@ -1,7 +1,7 @@
 // A group: its head with gain and chain, and its layers below, held together by a bracket
 // as the staves of a score are.
 
-import type { ReactNode } from 'react'
+import { type ReactNode, useRef } from 'react'
 import type { Group } from '../../app/contract/entities.ts'
 import { Button } from '../parts/button.tsx'
 import { countOf, formatGain } from '../parts/format.ts'
@@ -13,6 +13,7 @@ import { PlaySign } from '../parts/signs.tsx'
 import { player } from '../playback/player.ts'
 import { goTo, selectGroup } from '../state/selection.ts'
 import { undoHistory } from '../state/undo.ts'
+import { neighbourOf } from './focus-beside.ts'
 import { changeGroup, removeGroup } from './stack-acts.ts'
 
 export interface GroupBandProps {
@@ -27,8 +28,10 @@ export interface GroupBandProps {
 
 export function GroupBand(props: GroupBandProps) {
   const { group, layerCount, chainChoices, isShared } = props
+  const band = useRef<HTMLElement>(null)
   return (
     <section
+      ref={band}
       className="group-band"
       aria-label={`Group ${group.name}`}
       data-selected={props.isSelected || undefined}
@@ -54,7 +57,10 @@ export function GroupBand(props: GroupBandProps) {
           acts={[
             {
               name: layerCount === 0 ? 'Remove group' : `Remove group with ${countOf(layerCount, 'layer')}`,
-              onAction: () => void removeGroup(group),
+              onAction: () => {
+                const next = neighbourOf(band.current, '.group-name')
+                void removeGroup(group).then((isDone) => isDone && next?.focus())
+              },
             },
           ]}
         />

@@ -1,5 +1,6 @@
 // One layer: its settings at the left, its wave on the time axis.
 
+import { useRef } from 'react'
 import type { Group, Role, Take } from '../../app/contract/entities.ts'
 import { Button } from '../parts/button.tsx'
 import { formatGain, formatPan, parsePan } from '../parts/format.ts'
@@ -12,6 +13,7 @@ import { Toggle } from '../parts/toggle.tsx'
 import { player } from '../playback/player.ts'
 import { selectLayer } from '../state/selection.ts'
 import { undoHistory } from '../state/undo.ts'
+import { neighbourOf } from './focus-beside.ts'
 import { LayerWave, type LayerWaveProps } from './layer-wave.tsx'
 import { formatOffset, parseOffset, stepOffset } from './offset-units.ts'
 import { changeLayer, removeLayer } from './stack-acts.ts'
@@ -32,8 +34,9 @@ export interface LayerRowProps extends Omit<LayerWaveProps, 'take' | 'onSelect'>
 
 export function LayerRow(props: LayerRowProps) {
   const { layer, take, groups, base, unit } = props
+  const row = useRef<HTMLDivElement>(null)
   return (
-    <div className="layer-row" data-selected={props.isSelected || undefined}>
+    <div ref={row} className="layer-row" data-selected={props.isSelected || undefined}>
       {/* biome-ignore lint/a11y/noStaticElementInteractions: choosing follows the focus of the fields inside */}
       <div className="layer-head" onFocus={() => selectLayer(layer)} onBlur={() => undoHistory.seal()}>
         <Button
@@ -59,7 +62,13 @@ export function LayerRow(props: LayerRowProps) {
                 name: `Move to ${group.name}`,
                 onAction: () => void changeLayer(layer, { groupId: group.id }, 'group'),
               })),
-            { name: 'Remove layer', onAction: () => void removeLayer(layer) },
+            {
+              name: 'Remove layer',
+              onAction: () => {
+                const next = neighbourOf(row.current, '.layer-wave')
+                void removeLayer(layer).then((isDone) => isDone && next?.focus())
+              },
+            },
           ]}
         />
         <Toggle

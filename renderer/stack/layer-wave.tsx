@@ -7,6 +7,7 @@ import { useEffectiveTheme } from '../shell/theme.ts'
 import { undoHistory } from '../state/undo.ts'
 import { usePeaks } from '../waveform/use-peaks.ts'
 import { Waveform } from '../waveform/waveform.tsx'
+import { neighbourOf } from './focus-beside.ts'
 import { formatOffset, framesOfMs, type OffsetUnit, type TimeBase } from './offset-units.ts'
 import { changeLayer, removeLayer } from './stack-acts.ts'
 import { lengthInSession, snapFrame } from './time-axis.ts'
@@ -91,9 +92,11 @@ export function LayerWave(props: LayerWaveProps) {
       case 'muchLater':
         nudge(LONG_NUDGE_MS)
         break
-      case 'removeLayer':
-        void removeLayer(layer)
+      case 'removeLayer': {
+        const next = neighbourOf(event.currentTarget, '.layer-wave')
+        void removeLayer(layer).then((isDone) => isDone && next?.focus())
         break
+      }
       case 'letGo':
         setDrag(null)
         break
