@@ -52,12 +52,12 @@ function rowAsHtml(row: Row): string {
 }
 
 function plotAsHtml(plot: Plot): string {
-  const legend = plot.curves
-    .map(
-      ({ name, colour, kind }) =>
-        `<li class="${colour}${kind === 'dashed' ? ' dashed' : ''}">${escapeText(name)}</li>`,
-    )
-    .join('')
+  // A name and style that several curves share stands once.
+  const entries = plot.curves.map(({ name, colour, kind }) => {
+    const style = `${colour}${kind === 'dashed' ? ' dashed' : ''}`
+    return `<li class="${style}">${escapeText(name)}</li>`
+  })
+  const legend = [...new Set(entries)].join('')
   return `<figure><figcaption><h3>${escapeText(plot.title)}</h3><p>${escapeText(plot.caption)}</p></figcaption>${plotAsSvg(plot)}<ul class="legend">${legend}</ul></figure>`
 }
 
@@ -106,8 +106,8 @@ svg .accent,.legend .accent::before{color:var(--accent)}
 svg .ink,.legend .ink::before{color:var(--ink)}
 svg .soft,.legend .soft::before{color:var(--rule-strong)}
 svg .failure,.legend .failure::before{color:var(--failure)}
-svg .body,.legend .body::before{color:var(--strand-mud)}
-svg .edge,.legend .edge::before{color:var(--strand-edge)}
-svg .air,.legend .air::before{color:var(--strand-sibilance)}
+svg .green,.legend .green::before{color:var(--wave-harmony)}
+svg .sand,.legend .sand::before{color:var(--wave-ad-lib)}
+svg .slate,.legend .slate::before{color:var(--wave-double)}
 @media print{details ul{display:none}}
 `

@@ -14,7 +14,7 @@ export interface Curve {
   readonly xs: ArrayLike<number>
   readonly ys: ArrayLike<number>
   readonly kind: 'line' | 'dashed' | 'points' | 'bars'
-  readonly colour: 'accent' | 'ink' | 'soft' | 'failure' | 'edge' | 'body' | 'air'
+  readonly colour: 'accent' | 'sand' | 'green' | 'slate' | 'ink' | 'soft' | 'failure'
 }
 
 export interface Plot {

@@ -217,7 +217,7 @@ function responsePlot(): Plot {
     { shape: 'high-shelf', frequencyHz: 8000, gainDb: 6, q: Math.SQRT1_2 },
     { shape: 'low-shelf', frequencyHz: 150, gainDb: -6, q: Math.SQRT1_2 },
   ]
-  const colours = ['accent', 'edge', 'body', 'air'] as const
+  const colours = ['accent', 'sand', 'green', 'slate'] as const
   return {
     title: 'Sections against the analogue curve',
     caption: 'Measured on an impulse at 44.1 kHz, the prototypes dashed.',
@@ -254,9 +254,9 @@ function errorPlot(): Plot {
     y: evenAxis('error, dB', -0.5, 0.5, 0.1),
     curves: [
       { name: '8 kHz at 44.1', ...of(bell(8000), 44_100), kind: 'line', colour: 'accent' },
-      { name: '8 kHz at 48', ...of(bell(8000), 48_000), kind: 'line', colour: 'edge' },
-      { name: '12 kHz at 44.1', ...of(bell(12_000), 44_100), kind: 'line', colour: 'body' },
-      { name: '12 kHz at 48', ...of(bell(12_000), 48_000), kind: 'line', colour: 'air' },
+      { name: '8 kHz at 48', ...of(bell(8000), 48_000), kind: 'line', colour: 'sand' },
+      { name: '12 kHz at 44.1', ...of(bell(12_000), 44_100), kind: 'line', colour: 'green' },
+      { name: '12 kHz at 48', ...of(bell(12_000), 48_000), kind: 'line', colour: 'slate' },
     ],
   }
 }

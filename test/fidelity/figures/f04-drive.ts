@@ -1,7 +1,6 @@
 // F4: what the drive adds that is no harmonic, its harmonics against the formula, DC, the
 // mix, and its loudness match on speech.
 
-import { createChain } from '../../../app/dsp/chain.ts'
 import type { DriveSettings, StageSetup } from '../../../app/dsp/stages/settings.ts'
 import { matchDriveOutput } from '../../../app/engine/match-drive.ts'
 import { hissedLine } from '../../signals/fricatives.ts'
@@ -60,15 +59,30 @@ function drivenSine(
 const harmonicsTo = (topHz: number, frequencyHz: number) =>
   Array.from({ length: Math.floor(topHz / frequencyHz) }, (_, k) => (k + 1) * frequencyHz)
 
-/** Greatest component up to half the rate that is neither harmonic nor DC, in dB re the fundamental. */
-function nonHarmonicDb(settings: Partial<DriveSettings>, frequencyHz: number, rate = FS): number {
-  const spectrum = spectrumOf(drivenSine(settings, frequencyHz, MINUS_6_DBFS, rate), rate)
-  const harmonics = harmonicsTo(rate / 2, frequencyHz)
-  return greatestLevelDb(spectrum, harmonics) - greatestLevelDb(spectrum)
+/**
+ * Greatest component that is neither harmonic nor DC, in dB re the fundamental. Up to half
+ * the rate unless a band is named: a harmonic between 24 and 25 kHz, where the last filter
+ * falls, folds to 23 to 24 kHz, where nobody hears it.
+ */
+function nonHarmonicDb(
+  settings: Partial<DriveSettings>,
+  frequencyHz: number,
+  rate = FS,
+  topHz = rate / 2,
+): number {
+  const { amplitudes, binHz } = spectrumOf(drivenSine(settings, frequencyHz, MINUS_6_DBFS, rate), rate)
+  const inBand = { amplitudes: amplitudes.subarray(0, Math.floor(topHz / binHz) + 1), binHz }
+  return greatestLevelDb(inBand, harmonicsTo(rate / 2, frequencyHz)) - greatestLevelDb(inBand)
 }
 
 /** Frequencies whose folded harmonics do not fall on others. */
 const FREQUENCIES = [1249, 2503, 3761, 5000, 5003, 6247, 7349]
+/** Primes that are closer together; some have a harmonic right above half the rate. */
+const MORE_FREQUENCIES = [
+  ...[997, 1249, 1873, 2503, 3119, 3761, 4373, 5003, 5623],
+  ...[6247, 6871, 7349, 8117, 8747, 9371, 9941],
+]
+const AUDIBLE_HZ = 20_000
 
 function rowsOfAliases(): Row[] {
   const evens = [0, 50, 100]
@@ -111,6 +125,15 @@ function rowsOfAliases(): Row[] {
       [1249, 5000],
       [FS],
       [-18, -24],
+    ),
+    rowOf(
+      'F4',
+      'sixteen frequencies from 1 to 10 kHz, to 20 kHz',
+      LIMITS.nonHarmonicDb,
+      MORE_FREQUENCIES.map((frequencyHz) => ({
+        where: `${frequencyHz} Hz`,
+        value: nonHarmonicDb({ evenPercent: 50 }, frequencyHz, FS, AUDIBLE_HZ),
+      })),
     ),
     over('the same at 44.1 and 96 kHz', LIMITS.nonHarmonicDb, [1249, 5000], [44_100, 96_000], [-12]),
     over('7349 Hz pushed 6 and 12 dB harder', LIMITS.nonHarmonicBeyondDb, [7349], [FS], [-18, -24]),
@@ -281,28 +304,23 @@ function spectrumPlot(frequencyHz: number): Plot {
 }
 
 function aliasPlot(): Plot {
-  const frequencies = [
-    997, 1249, 1873, 2503, 3119, 3761, 4373, 5003, 5623, 6247, 6871, 7349, 8117, 8747, 9371, 9941,
-  ]
+  const of = (settings: Partial<DriveSettings>, topHz: number) =>
+    MORE_FREQUENCIES.map((f) => nonHarmonicDb({ evenPercent: 30, ...settings }, f, FS, topHz))
   return {
     title: 'Greatest non-harmonic over frequency',
-    caption: 'Sines at −6 dBFS, 12 dB of drive, even 30 %; up to half the rate of 48 kHz.',
+    caption:
+      'Sines at −6 dBFS, 12 dB of drive, even 30 %. Where a harmonic falls between 24 and 25 kHz it folds to 23 to 24 kHz: to half the rate that counts, to 20 kHz it does not.',
     x: evenAxis('frequency of the sine, Hz', 0, 10_000, 2000),
     y: evenAxis('level re fundamental, dB', -180, -60, 20),
     curves: [
+      { name: 'to 20 kHz', xs: MORE_FREQUENCIES, ys: of({}, AUDIBLE_HZ), kind: 'points', colour: 'accent' },
+      { name: 'to half the rate', xs: MORE_FREQUENCIES, ys: of({}, FS / 2), kind: 'points', colour: 'slate' },
       {
-        name: 'reference −12 dBFS',
-        xs: frequencies,
-        ys: frequencies.map((f) => nonHarmonicDb({ evenPercent: 30 }, f)),
+        name: 'to 20 kHz, pushed 12 dB harder',
+        xs: MORE_FREQUENCIES,
+        ys: of({ referenceDbfs: -24 }, AUDIBLE_HZ),
         kind: 'points',
-        colour: 'accent',
-      },
-      {
-        name: 'reference −24 dBFS: 12 dB harder',
-        xs: frequencies,
-        ys: frequencies.map((f) => nonHarmonicDb({ evenPercent: 30, referenceDbfs: -24 }, f)),
-        kind: 'points',
-        colour: 'edge',
+        colour: 'sand',
       },
       { name: 'limit', xs: [0, 10_000], ys: [-100, -100], kind: 'dashed', colour: 'failure' },
     ],
@@ -311,27 +329,24 @@ function aliasPlot(): Plot {
 
 function curvePlot(): Plot {
   const inputs = Array.from({ length: 161 }, (_, i) => (i - 80) / 80)
-  // A slow ramp: 60 Hz goes through the stage unbent by its 5 Hz high-pass.
   const through = (settings: Partial<DriveSettings>) => {
-    const chain = createChain([driveOf(settings)], { sampleRateHz: FS, laneChannels: [1] })
-    const sine = tone(FS, FS, 60, 1)
-    const output = runMono([driveOf(settings)], sine)
-    const from = FS / 2 + chain.latencySamples
+    const frequencyHz = 400
+    const output = runMono([driveOf(settings)], tone(2 * FS, FS, frequencyHz, 1))
+    // Read on the rise of a period after a second, between the samples.
     return inputs.map((input) => {
-      let best = from
-      for (let n = from; n < from + 800; n++)
-        if (Math.abs(sine[n] - input) < Math.abs(sine[best] - input)) best = n
-      return output[best]
+      const at = FS + (FS / frequencyHz) * (1 + Math.asin(input) / (2 * Math.PI))
+      const before = Math.floor(at)
+      return output[before] + (at - before) * (output[before + 1] - output[before])
     })
   }
   return {
     title: 'The curve as it sounds',
-    caption: '60 Hz sine of amplitude 1, sample out over sample in, 12 dB of drive.',
+    caption: 'Sample out over sample in on the rise of a 400 Hz sine of amplitude 1, 12 dB of drive.',
     x: evenAxis('sample in', -1, 1, 0.5),
     y: evenAxis('sample out', -0.5, 0.5, 0.25),
     curves: [
       { name: 'even 0 %', xs: inputs, ys: through({}), kind: 'line', colour: 'accent' },
-      { name: 'even 100 %', xs: inputs, ys: through({ evenPercent: 100 }), kind: 'line', colour: 'edge' },
+      { name: 'even 100 %', xs: inputs, ys: through({ evenPercent: 100 }), kind: 'line', colour: 'sand' },
     ],
   }
 }

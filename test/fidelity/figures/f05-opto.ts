@@ -246,7 +246,7 @@ function staticPlot(): Plot {
         xs: inputs,
         ys: inputs.map((x) => steadyOutputDb(x, 1000, settings)),
         kind: 'points',
-        colour: 'edge',
+        colour: 'sand',
       },
       {
         name: 'formula',
@@ -260,7 +260,7 @@ function staticPlot(): Plot {
 }
 
 function releasePlot(): Plot {
-  const colours = ['air', 'edge', 'body', 'accent'] as const
+  const colours = ['slate', 'sand', 'green', 'accent'] as const
   return {
     title: 'The release that remembers',
     caption:
@@ -294,7 +294,7 @@ function attackPlot(): Plot {
     curves: (
       [
         [10, 'accent'],
-        [50, 'edge'],
+        [50, 'sand'],
       ] as const
     ).flatMap(([asked, colour]) => {
       const reduction = of(asked)

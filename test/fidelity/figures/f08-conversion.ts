@@ -61,8 +61,8 @@ function responseOf(fromHz: number, toHz: number, topHz: number, points: number)
 
 const PLOTTED = [
   [44_100, 48_000, 'accent'],
-  [48_000, 44_100, 'edge'],
-  [88_200, 44_100, 'body'],
+  [48_000, 44_100, 'sand'],
+  [88_200, 44_100, 'green'],
   [96_000, 48_000, 'failure'],
 ] as const
 

@@ -59,8 +59,8 @@ function boostOverBound(source: number, target: number): number {
 function fitPlot(): Plot {
   const shown = [
     { pair: PAIRS[0], colour: 'accent' },
-    { pair: PAIRS[9], colour: 'edge' },
-    { pair: PAIRS[17], colour: 'body' },
+    { pair: PAIRS[9], colour: 'sand' },
+    { pair: PAIRS[17], colour: 'green' },
   ] as const
   return {
     title: 'Fitted sections against the wanted difference',
@@ -105,7 +105,7 @@ function spreadPlot(smooth: readonly Reading[], rippled: readonly Reading[]): Pl
         xs: places,
         ys: rippled.map(({ value }) => value),
         kind: 'points',
-        colour: 'edge',
+        colour: 'sand',
       },
       { name: 'limit', xs: [0, 25], ys: [0.5, 0.5], kind: 'dashed', colour: 'failure' },
     ],

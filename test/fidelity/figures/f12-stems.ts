@@ -165,7 +165,7 @@ function nullPlot(sum: Float64Array, stack: Float64Array, { stems }: Bounced): P
   const { xs, loud, left } = spectrumOfNull(sum, stack)
   const levels = (samples: Float64Array) =>
     xs.map((second) => db(greatestOf(samples.subarray(second * FS, second * FS + 2400)) + 1e-12))
-  const colours = ['body', 'edge', 'air'] as const
+  const colours = ['green', 'sand', 'slate'] as const
   return {
     title: 'Null of the stems',
     caption:
