@@ -59,6 +59,9 @@ export const ProximityShelf = z.strictObject({
 })
 export type ProximityShelf = z.infer<typeof ProximityShelf>
 
+/** What a proximity shelf starts with where it is set by ear; common practice. */
+export const STARTING_PROXIMITY: ProximityShelf = { frequencyHz: 160, gainDb: -3, q: 0.5 }
+
 /** What the correction aims at and how far it may go; the bands come from the take's mic. */
 export const MicCorrectionAims = z.strictObject({
   /** null aims at a flat response. */

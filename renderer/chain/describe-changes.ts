@@ -100,6 +100,9 @@ function settingChanges(before: ChainStage, after: ChainStage): string[] {
           : `aim ${word(old)} → ${word(now)}`,
       )
     }
+    const shelf = (settings: typeof after.settings): string =>
+      settings.proximity === undefined ? 'none' : bandInWords({ shape: 'low-shelf', ...settings.proximity })
+    say('proximity', shelf(before.settings), shelf(after.settings))
   }
   if (before.kind === 'tone' && after.kind === 'tone') {
     const old = before.settings.bands

@@ -1,8 +1,12 @@
 // Panels of the stages that are drawn as a response over frequency: low-cut and mic correction.
 
 import { useQuery } from '@tanstack/react-query'
+import { STARTING_PROXIMITY } from '../../app/contract/chain-document.ts'
 import type { OutputOf } from '../../app/contract/commands.ts'
+import { Checkbox } from '../parts/checkbox.tsx'
 import { formatFrequency, formatNumber, withUnit } from '../parts/format.ts'
+import { FrequencyField } from '../parts/frequency-field.tsx'
+import { NumberField } from '../parts/number-field.tsx'
 import { Select } from '../parts/select.tsx'
 import { curvesQuery, micsQuery } from '../state/queries.ts'
 import { editStage } from './chain-draft.ts'
@@ -85,9 +89,10 @@ export function MicCorrectionPanel({
   const { target } = stage.settings
   const nameOfMic = (micId: number | null): string =>
     micId === null ? 'target curve' : (mics.find(({ id }) => id === micId)?.name ?? 'mic')
-  const chosen = curves.find(
-    (curve) => curve.name === target?.name && JSON.stringify(curve.points) === JSON.stringify(target.curve),
-  )
+  const chosen =
+    target === null
+      ? undefined
+      : curves.find((curve) => JSON.stringify(curve.points) === JSON.stringify(target.curve))
   const own =
     target !== null && chosen === undefined
       ? [{ key: 0, name: target.name, detail: 'kept in this chain' }]
@@ -129,7 +134,50 @@ export function MicCorrectionPanel({
           }}
         />
         <SettingFields row={row} />
+        <ProximityFields row={row} />
       </div>
+    </>
+  )
+}
+
+/** The shelf for the singer's distance, which no curve holds: beside the fit, and off unless asked for. */
+function ProximityFields({ row }: Pick<PanelProps<'mic-correction'>, 'row'>) {
+  const { proximity } = row.stage.settings
+  const set = (next: typeof proximity): void =>
+    editStage(row, 'proximity shelf', ({ settings: { proximity: _, ...settings }, ...stage }) => ({
+      ...stage,
+      settings: next === undefined ? settings : { ...settings, proximity: next },
+    }))
+  return (
+    <>
+      <div className="stage-field-wide">
+        <Checkbox
+          isSelected={proximity !== undefined}
+          onChange={(isOn) => set(isOn ? STARTING_PROXIMITY : undefined)}
+        >
+          Proximity shelf
+        </Checkbox>
+      </div>
+      {proximity === undefined ? null : (
+        <>
+          <FrequencyField
+            label="Shelf frequency"
+            value={proximity.frequencyHz}
+            min={40}
+            max={600}
+            onChange={(frequencyHz) => set({ ...proximity, frequencyHz })}
+          />
+          <NumberField
+            label="Shelf gain"
+            value={proximity.gainDb}
+            unit="dB"
+            min={-12}
+            max={12}
+            step={0.5}
+            onChange={(gainDb) => set({ ...proximity, gainDb })}
+          />
+        </>
+      )}
     </>
   )
 }

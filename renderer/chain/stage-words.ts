@@ -42,8 +42,9 @@ export function summaryOf(stage: ChainStage): string {
       return `${formatRatio(ratio)} under ${withUnit(formatNumber(thresholdDbfs, 0), 'dBFS')}`
     }
     case 'mic-correction': {
-      const { target, amountPercent } = stage.settings
-      return `to ${target === null ? 'flat' : target.name}${amountPercent === 100 ? '' : `, ${withUnit(formatNumber(amountPercent, 0), '%')}`}`
+      const { target, amountPercent, proximity } = stage.settings
+      const shelf = proximity === undefined ? '' : `, proximity ${formatGain(proximity.gainDb)}`
+      return `to ${target === null ? 'flat' : target.name}${amountPercent === 100 ? '' : `, ${withUnit(formatNumber(amountPercent, 0), '%')}`}${shelf}`
     }
     case 'low-cut':
       return `${formatFrequency(stage.settings.frequencyHz)}, ${withUnit(String(stage.settings.slopeDbPerOctave), 'dB/oct')}`

@@ -14,6 +14,7 @@ import { type MicDialog as Asked, MicList } from './mic-list.tsx'
 import { changeMicsDesk, MIC_VIEWS, type MicView, useMicsDesk } from './mics-desk.ts'
 import { OverlayView } from './overlay-view.tsx'
 import { curveOfTake } from './take-curve.ts'
+import { useTraceDesk } from './trace/trace-desk.ts'
 import { TraceView } from './trace/trace-view.tsx'
 import './mics.css'
 import './trace/trace.css'
@@ -33,6 +34,8 @@ export function MicsPlace() {
   const curves = useQuery(curvesQuery).data ?? []
   const { view, shownIds: chosen } = useMicsDesk()
   const [dialog, setDialog] = useState<Asked | null>(null)
+  // A picture on the table wants all the room there is.
+  const isTracing = useTraceDesk().picture !== null && view === 'trace'
   const close = (): void => setDialog(null)
   // One curve of each mic says more than all of one.
   const firsts = mics.flatMap((mic) => curveOfTake({ curveId: null, micId: mic.id }, curves)?.id ?? [])
@@ -54,40 +57,42 @@ export function MicsPlace() {
   }
 
   return (
-    <div className="mics-place" data-view={view}>
-      <section className="mic-list" aria-label="Mics" hidden={view === 'trace'}>
-        <div className="mic-list-head">
-          <Button look="main" onPress={() => setDialog({ kind: 'mic', mic: null })}>
-            New mic
-          </Button>
-          <Button onPress={() => setDialog({ kind: 'import', micId: mics[0]?.id ?? null })}>
-            Import curve
-          </Button>
-        </div>
-        {mics.length === 0 ? (
-          <p className="soft mic-list-empty">
-            No mics yet. Name the mics you record with; takes then say which one it was.
-          </p>
-        ) : null}
-        <MicList mics={mics} curves={curves} shownIds={shownIds} onDialog={setDialog} />
-      </section>
+    <>
       <Tabs
-        className="mic-views"
+        className="mics-place"
         selectedKey={view}
         onSelectionChange={(key) => changeMicsDesk({ view: key as MicView })}
       >
-        <TabList className="mic-tabs" aria-label="What to do with the curves">
+        <div className="mics-head">
+          <TabList className="mic-tabs" aria-label="What to do with the curves">
+            {MIC_VIEWS.map((one) => (
+              <Tab key={one} id={one} className="mic-tab">
+                {VIEW_NAMES[one]}
+              </Tab>
+            ))}
+          </TabList>
+          <span className="mics-head-acts">
+            <Button onPress={() => setDialog({ kind: 'mic', mic: null })}>New mic</Button>
+            <Button onPress={() => setDialog({ kind: 'import', micId: mics[0]?.id ?? null })}>
+              Import curve
+            </Button>
+          </span>
+        </div>
+        <div className="mics-body">
+          <section className="mic-list" aria-label="Mics" hidden={isTracing}>
+            {mics.length === 0 ? (
+              <p className="soft mic-list-empty">
+                No mics yet. Name the mics you record with; takes then say which one it was.
+              </p>
+            ) : null}
+            <MicList mics={mics} curves={curves} shownIds={shownIds} onDialog={setDialog} />
+          </section>
           {MIC_VIEWS.map((one) => (
-            <Tab key={one} id={one} className="mic-tab">
-              {VIEW_NAMES[one]}
-            </Tab>
+            <TabPanel key={one} id={one} className="mic-panel">
+              {viewOf(one)}
+            </TabPanel>
           ))}
-        </TabList>
-        {MIC_VIEWS.map((one) => (
-          <TabPanel key={one} id={one} className="mic-panel">
-            {viewOf(one)}
-          </TabPanel>
-        ))}
+        </div>
       </Tabs>
       {dialog?.kind === 'mic' ? (
         <MicDialog
@@ -105,6 +110,6 @@ export function MicsPlace() {
           onImported={(curveId) => changeMicsDesk({ shownIds: [...shownIds, curveId] })}
         />
       ) : null}
-    </div>
+    </>
   )
 }

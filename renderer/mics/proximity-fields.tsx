@@ -1,6 +1,7 @@
 // The separate low shelf for how near the singer stood: off unless it is asked for.
 
 import { useState } from 'react'
+import { STARTING_PROXIMITY } from '../../app/contract/chain-document.ts'
 import type { CurveRecord } from '../../app/contract/entities.ts'
 import { Button } from '../parts/button.tsx'
 import { Checkbox } from '../parts/checkbox.tsx'
@@ -9,8 +10,6 @@ import { NumberField } from '../parts/number-field.tsx'
 import { client } from '../state/connection.ts'
 import { attempt } from '../state/notices.ts'
 import { changeCorrection, useMicsDesk } from './mics-desk.ts'
-
-const START = { frequencyHz: 160, gainDb: -3, q: 0.5 }
 
 export function ProximityFields({ source }: { source: CurveRecord }) {
   const { proximity, voiceDistanceM } = useMicsDesk().correction
@@ -35,7 +34,7 @@ export function ProximityFields({ source }: { source: CurveRecord }) {
           isSelected={proximity !== null}
           onChange={(isOn) => {
             setEvidence('')
-            changeCorrection({ proximity: isOn ? START : null })
+            changeCorrection({ proximity: isOn ? STARTING_PROXIMITY : null })
           }}
         >
           Proximity shelf

@@ -107,17 +107,26 @@ export function readAxes(marks: Marks): { axes: TraceAxes | null; why: string } 
   }
 }
 
-function layOut(changes: Partial<TraceDesk>): void {
-  const old = desk.get().picture
-  if (old !== null) URL.revokeObjectURL(old.url)
-  desk.set({ ...EMPTY, ...changes })
+/** Another table, with the way back to what was on it; that is why no picture's address is given up. */
+function layOut(label: string, changes: Partial<TraceDesk>): void {
+  const before = desk.get()
+  const after = { ...EMPTY, ...changes }
+  desk.set(after)
+  void undoHistory.perform({
+    label,
+    redo: async () => desk.set(after),
+    undo: async () => desk.set(before),
+  })
 }
 
 /** Lays a picture on the table. */
 export const openPicture = (file: File, about: Partial<CurveAbout>): Promise<void> =>
   attempt(`${file.name} cannot be traced`, async () => {
     const picture = await loadPicture(file, file.name)
-    layOut({ picture, about: { ...EMPTY.about, name: file.name.replace(/\.[^.]+$/, ''), ...about } })
+    layOut(`open ${file.name}`, {
+      picture,
+      about: { ...EMPTY.about, name: file.name.replace(/\.[^.]+$/, ''), ...about },
+    })
   }).then(() => undefined)
 
 /** Lays out the picture of a curve that was traced before, with its marks and points. */
@@ -134,7 +143,7 @@ export const retrace = (curve: CurveRecord): Promise<void> =>
       'high level': placed(kept.levelMarks[1]),
     }
     const { axes } = readAxes(marks)
-    layOut({
+    layOut(`correct the trace of ${curve.name}`, {
       picture,
       curve,
       marks,
@@ -146,7 +155,7 @@ export const retrace = (curve: CurveRecord): Promise<void> =>
     changeMicsDesk({ view: 'trace' })
   }).then(() => undefined)
 
-export const closePicture = (): void => layOut({})
+export const closePicture = (): void => layOut('close the picture', {})
 
 /** Puts a mark where it was clicked, and goes on to the next that has no place yet. */
 export function placeMark(name: MarkName, at: TracePlace): void {
@@ -261,7 +270,7 @@ export const saveTrace = (): Promise<void> =>
           ? curve
           : null
     if (made === null) return
-    closePicture()
+    desk.set(EMPTY)
     const shownIds = readMicsDesk().shownIds ?? []
     changeMicsDesk({ view: 'curves', shownIds: [...shownIds.filter((id) => id !== made.id), made.id] })
   }).then(() => undefined)
