@@ -4,9 +4,9 @@
 import { keepPreviousData, useQuery } from '@tanstack/react-query'
 import { useMemo } from 'react'
 import type { ChainMeasurement, Joint, MeasuredStage } from '../../app/contract/joints.ts'
+import { useAtRest } from '../parts/use-at-rest.ts'
 import { client } from '../state/connection.ts'
 import { type ChainRows, stagesOf } from './chain-rows.ts'
-import { useAtRest } from './use-at-rest.ts'
 
 const REST_MS = 300
 const KEPT_MS = 60_000

@@ -3,6 +3,7 @@
 import { type KeyboardEvent, type PointerEvent, useState } from 'react'
 import type { Layer, Role, Take } from '../../app/contract/entities.ts'
 import { keyActOf } from '../keys/key-table.ts'
+import { useAtRest } from '../parts/use-at-rest.ts'
 import { useEffectiveTheme } from '../shell/theme.ts'
 import { undoHistory } from '../state/undo.ts'
 import { usePeaks } from '../waveform/use-peaks.ts'
@@ -20,6 +21,7 @@ export const WAVE_COLOURS: Readonly<Record<Role, string>> = {
   harmony: '--wave-harmony',
 }
 
+const GAIN_REST_MS = 150
 const NUDGE_MS = 1
 const LONG_NUDGE_MS = 10
 
@@ -42,6 +44,9 @@ export function LayerWave(props: LayerWaveProps) {
   const { layer, take, base, unit, originFrame, pxPerSecond, viewport, height } = props
   const peaks = usePeaks(take.id)
   const theme = useEffectiveTheme()
+  const gain = props.waveGain * 10 ** (layer.gainDb / 20)
+  // While the gain moves the picture is stretched; it is drawn again once the gain rests.
+  const drawnGain = useAtRest(gain, GAIN_REST_MS)
   const [drag, setDrag] = useState<{ fromX: number; frames: number } | null>(null)
 
   const offset = layer.offsetSamples + (drag?.frames ?? 0)
@@ -130,7 +135,13 @@ export function LayerWave(props: LayerWaveProps) {
         <span className="layer-wave-moved number">{formatOffset(offset, unit, base)}</span>
       )}
       {peaks === undefined || toPx - fromPx < 1 ? null : (
-        <div className="layer-wave-picture" style={{ left: fromPx - leftPx }}>
+        <div
+          className="layer-wave-picture"
+          style={{
+            left: fromPx - leftPx,
+            ...(gain === drawnGain ? {} : { transform: `scaleY(${gain / drawnGain})` }),
+          }}
+        >
           <Waveform
             peaks={peaks}
             fromFrame={(fromPx - leftPx) * takeFramesPerPx}
@@ -139,7 +150,7 @@ export function LayerWave(props: LayerWaveProps) {
             height={height}
             colour={WAVE_COLOURS[layer.role]}
             theme={theme}
-            gain={props.waveGain * 10 ** (layer.gainDb / 20)}
+            gain={drawnGain}
           />
         </div>
       )}
