@@ -40,7 +40,8 @@ export function createPool(threads: number = availableParallelism()): Pool {
       const onAbort = (): void => void Atomics.store(cancel, 0, 1)
       if (signal?.aborted) onAbort()
       signal?.addEventListener('abort', onAbort)
-      const timer = onProgress && setInterval(() => onProgress(progress[0]), PROGRESS_INTERVAL_MS)
+      // Ticks for every job: a thread that is still starting does not keep the program alive by itself.
+      const timer = setInterval(() => onProgress?.(progress[0]), PROGRESS_INTERVAL_MS)
       try {
         const task: JobTask<typeof name> = { input, cancel, progress }
         const answer: JobAnswer<typeof name> = await piscina.run(task, { name })
