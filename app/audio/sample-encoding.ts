@@ -1,7 +1,8 @@
 // Numbers with full scale 1 to stored samples: rounded to the nearest word, or dithered
 // (TPDF) to it, or kept as 32-bit floats. Counts what had to be held at full scale.
 
-import { createTpdfDither } from '../dsp/dither.ts'
+import type { Channels } from '../dsp/stage.ts'
+import { createWordCoder } from '../dsp/word-coder.ts'
 
 /** What we write. 8-bit is only for unpacked FLAC of that depth. */
 export type WaveEncoding = 'pcm-8' | 'pcm-16' | 'pcm-24' | 'float-32'
@@ -10,18 +11,10 @@ export interface SampleEncoder {
   /** Samples beyond full scale that were held at the nearest word; always 0 for floats. */
   readonly clippedSamples: number
   /**
-   * Stores `frames` samples of one channel from index `from` on, as sample indices
-   * `first`, `first + stride`, … of the buffer.
-   * @returns index in `samples` of the first one that is not finite, or -1
+   * Stores `frames` frames from index `from` on as frames `toFrame` and on of the buffer.
+   * @returns index of the first frame with a sample that is not finite, or -1
    */
-  encode(
-    channel: number,
-    samples: Float64Array,
-    from: number,
-    frames: number,
-    first: number,
-    stride: number,
-  ): number
+  encode(channels: Channels, from: number, frames: number, toFrame: number): number
 }
 
 /**
@@ -35,63 +28,38 @@ export function createSampleEncoder(
   channels: number,
   ditherSeed: number | null,
 ): SampleEncoder {
-  if (encoding === 'float-32') return createFloatEncoder(new Float32Array(buffer))
+  if (encoding === 'float-32') return createFloatEncoder(new Float32Array(buffer), channels)
   const bits = encoding === 'pcm-8' ? 8 : encoding === 'pcm-16' ? 16 : 24
-  return createWordEncoder(bits, buffer, ditherSeed === null ? null : createTpdfDither(ditherSeed, channels))
-}
-
-function createFloatEncoder(to: Float32Array): SampleEncoder {
+  const bytes = new Uint8Array(buffer)
+  const frameBytes = (bits / 8) * channels
+  const coder = createWordCoder(bits, channels, ditherSeed)
   return {
-    clippedSamples: 0,
-    encode(_channel, samples, from, frames, first, stride) {
-      for (let i = from, j = first; i < from + frames; i++, j += stride) {
-        const sample = samples[i]
-        if (!Number.isFinite(sample)) return i
-        to[j] = sample
-      }
-      return -1
+    get clippedSamples() {
+      return coder.clippedSamples
     },
+    encode: (samples, from, frames, toFrame) =>
+      coder.write(samples, from, frames, bytes, toFrame * frameBytes),
   }
 }
 
-function createWordEncoder(
-  bits: 8 | 16 | 24,
-  buffer: ArrayBuffer,
-  dither: ReturnType<typeof createTpdfDither> | null,
-): SampleEncoder {
-  const bytes = new Uint8Array(buffer)
-  const words16 = new Int16Array(buffer)
-  const top = 2 ** (bits - 1)
-  let clippedSamples = 0
+function createFloatEncoder(to: Float32Array, channels: number): SampleEncoder {
+  function encodeChannel(samples: Float64Array, from: number, frames: number, first: number): number {
+    for (let i = from, j = first; i < from + frames; i++, j += channels) {
+      const sample = samples[i]
+      if (!Number.isFinite(sample)) return i
+      to[j] = sample
+    }
+    return -1
+  }
   return {
-    get clippedSamples() {
-      return clippedSamples
-    },
-    encode(channel, samples, from, frames, first, stride) {
-      let clipped = 0
-      for (let i = from, j = first; i < from + frames; i++, j += stride) {
-        const sample = samples[i]
-        if (!Number.isFinite(sample)) return i
-        const scaled = sample * top
-        let word = dither === null ? Math.floor(scaled + 0.5) : dither.quantise(channel, sample, bits)
-        // Judged before the dither, which must not add to the count.
-        if (scaled >= top - 0.5) {
-          word = top - 1
-          clipped++
-        } else if (scaled < -top - 0.5) {
-          word = -top
-          clipped++
-        }
-        if (bits === 24) {
-          const at = 3 * j
-          bytes[at] = word
-          bytes[at + 1] = word >> 8
-          bytes[at + 2] = word >> 16
-        } else if (bits === 16) words16[j] = word
-        else bytes[j] = word + 128
+    clippedSamples: 0,
+    encode(samples, from, frames, toFrame) {
+      let bad = -1
+      for (let channel = 0; channel < channels; channel++) {
+        const place = encodeChannel(samples[channel], from, frames, toFrame * channels + channel)
+        if (place >= 0 && (bad < 0 || place < bad)) bad = place
       }
-      clippedSamples += clipped
-      return -1
+      return bad
     },
   }
 }

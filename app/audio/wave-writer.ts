@@ -88,11 +88,8 @@ export function createWaveWriter(path: string, options: WaveWriterOptions): Wave
       let from = 0
       while (from < frames) {
         const count = Math.min(frames - from, bufferFrames - bufferedFrames)
-        const base = bufferedFrames * channels
-        for (let channel = 0; channel < channels; channel++) {
-          const bad = encoder.encode(channel, block[channel], from, count, base + channel, channels)
-          if (bad >= 0) refuseNotFinite(framesWritten + bad - from)
-        }
+        const bad = encoder.encode(block, from, count, bufferedFrames)
+        if (bad >= 0) refuseNotFinite(framesWritten + bad - from)
         bufferedFrames += count
         framesWritten += count
         from += count

@@ -3,7 +3,7 @@
 // Source: Lipshitz, Wannamaker and Vanderkooy, "Quantization and dither: a theoretical
 // survey", JAES 40(5), 1992 (from memory): two uniform values summed, 2 LSB peak to peak.
 
-import { createRandom } from './random.ts'
+import { createRandom, xoshiroStateFromSeed } from './random.ts'
 
 export interface TpdfDither {
   /**
@@ -16,10 +16,7 @@ export interface TpdfDither {
 
 /** Seeded TPDF dither, 2 LSB peak to peak: error power LSB^2 / 4. */
 export function createTpdfDither(seed: number, channels: number): TpdfDither {
-  // Seeds that are far apart, so that neighbouring seeds share no channel's noise.
-  const noises = Array.from({ length: channels }, (_, channel) =>
-    createRandom(seed ^ Math.imul(channel, 0x632be5ab)),
-  )
+  const noises = channelSeeds(seed, channels).map(createRandom)
   return {
     quantise(channel, sample, bits) {
       const noise = noises[channel]
@@ -28,4 +25,14 @@ export function createTpdfDither(seed: number, channels: number): TpdfDither {
       return Math.min(Math.max(word, -top), top - 1)
     },
   }
+}
+
+/** The generators of every channel's noise as they begin, for whoever draws from them by other means. */
+export function ditherStates(seed: number, channels: number): Uint32Array[] {
+  return channelSeeds(seed, channels).map((one) => Uint32Array.from(xoshiroStateFromSeed(one)))
+}
+
+/** Seeds that are far apart, so that neighbouring seeds share no channel's noise. */
+function channelSeeds(seed: number, channels: number): number[] {
+  return Array.from({ length: channels }, (_, channel) => seed ^ Math.imul(channel, 0x632be5ab))
 }

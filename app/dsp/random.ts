@@ -33,7 +33,7 @@ export interface Random {
 
 /** A generator for any integer seed; seeds are taken modulo 2^32. */
 export function createRandom(seed: number): Random {
-  const nextWord = createXoshiro(stateFromSeed(seed))
+  const nextWord = createXoshiro(xoshiroStateFromSeed(seed))
   const uniform = () => nextWord() / 4294967296
   let spare = Number.NaN
   return {
@@ -53,7 +53,8 @@ export function createRandom(seed: number): Random {
   }
 }
 
-function stateFromSeed(seed: number): XoshiroState {
+/** The state with which `createRandom` begins. */
+export function xoshiroStateFromSeed(seed: number): XoshiroState {
   let weyl = seed | 0
   const next = () => {
     weyl = (weyl + 0x9e3779b9) | 0

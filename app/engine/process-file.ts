@@ -6,6 +6,7 @@ import type { StemEncoding } from '../contract/commands.ts'
 import type { StageSetup } from '../contract/render-plan.ts'
 import { createChain } from '../dsp/chain.ts'
 import { dbFromPower } from '../dsp/decibels.ts'
+import { sumOfSquares } from '../dsp/power.ts'
 import { BLOCK_FRAMES, type Channels } from '../dsp/stage.ts'
 import { trimCeiling } from './ceiling-trim.ts'
 
@@ -44,7 +45,7 @@ export function processAudioFile(
     const powers = new Float64Array(setups.length + 1)
     const layout = { sampleRateHz, laneChannels: [channels] }
     const chain = createChain(trimCeiling(setups, 0), layout, (joint, lanes, count) => {
-      powers[joint] = powers[joint] + sumOfSquares(lanes[0], count)
+      for (const samples of lanes[0]) powers[joint] = powers[joint] + sumOfSquares(samples, count)
     })
     const greatestDb = setups.map(() => 0)
     const block: Channels = Array.from({ length: channels }, () => new Float64Array(BLOCK_FRAMES))
@@ -93,10 +94,4 @@ export function processAudioFile(
   } finally {
     audio.close()
   }
-}
-
-function sumOfSquares(lane: Channels, frames: number): number {
-  let sum = 0
-  for (const channel of lane) for (let i = 0; i < frames; i++) sum += channel[i] * channel[i]
-  return sum
 }

@@ -113,6 +113,16 @@ export interface Kernels {
   ): number
   takeOff(samples: number, taken: number, frames: number): void
   clampRow(samples: number, frames: number, limit: number): void
+  writeWords(
+    samples: number,
+    frames: number,
+    to: number,
+    stride: number,
+    wordBytes: number,
+    top: number,
+    noise: number,
+  ): number
+  sumOfSquares(row: number, count: number): number
   clearDead(states: number, count: number): void
   multiplyRow(samples: number, gains: number, frames: number): void
   raiseRow(highest: number, row: number, frames: number): void

@@ -15,8 +15,9 @@ import { addFreedOfDc } from './drive-output.ts'
 import { decimateByTwo, doubleRate, halveRate } from './half-band.ts'
 import { raiseToIntervalPeaks } from './interval-peaks.ts'
 import { runOptoCells, writeOptoPower, writeReducedGains, writeStaticReductions } from './opto.ts'
-import { clearDead, interleaveRows, multiplyRow, raiseRow, separateRows } from './rows.ts'
+import { clearDead, interleaveRows, multiplyRow, raiseRow, separateRows, sumOfSquares } from './rows.ts'
 import { runSectionsOfOne, runSectionsOfTwo } from './sections.ts'
+import { writeWords } from './words.ts'
 
 export {
   addFreedOfDc,
@@ -40,6 +41,7 @@ export {
   runSectionsOfOne,
   runSectionsOfTwo,
   separateRows,
+  sumOfSquares,
   takeOff,
   writeDbOfPowers,
   writeExcess,
@@ -48,6 +50,7 @@ export {
   writeRatios,
   writeReducedGains,
   writeStaticReductions,
+  writeWords,
 }
 
 /** Where the static tables end and free memory begins, in bytes. */

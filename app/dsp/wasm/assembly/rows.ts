@@ -41,3 +41,24 @@ export function clearDead(states: usize, count: i32): void {
     if (abs(load<f64>(states + i)) < 1e-15) store<f64>(states + i, 0)
   }
 }
+
+/** Sum of the squares of a row's first `count` values. */
+export function sumOfSquares(row: usize, count: i32): f64 {
+  let a = f64x2.splat(0)
+  let b = a
+  let i = 0
+  for (; i + 3 < count; i += 4) {
+    const at = row + (i << 3)
+    const x = v128.load(at)
+    const y = v128.load(at, 16)
+    a = f64x2.add(a, f64x2.mul(x, x))
+    b = f64x2.add(b, f64x2.mul(y, y))
+  }
+  const both = f64x2.add(a, b)
+  let sum = f64x2.extract_lane(both, 0) + f64x2.extract_lane(both, 1)
+  for (; i < count; i++) {
+    const x = load<f64>(row + (i << 3))
+    sum += x * x
+  }
+  return sum
+}
