@@ -53,6 +53,6 @@ export function createPool(threads: number = availableParallelism()): Pool {
         signal?.removeEventListener('abort', onAbort)
       }
     },
-    close: () => piscina.close({ force: true }),
+    close: () => piscina.destroy(),
   }
 }

@@ -1,0 +1,85 @@
+// Breaths: weak sound of the tract with no voice in it and no sibilant, between phrases or
+// ahead of them. They open the gate of the phrases, but a phrase begins with its first sound.
+
+import type { Span } from '../span.ts'
+import type { LevelTrack } from './level-track.ts'
+
+/** Breaths lie this far under the voice's 95th percentile (generated ones: 20 dB and more; common practice). */
+const BELOW_VOICE_DB = 15
+const SHORTEST_SECONDS = 0.18
+/** A phrase between two breaths shorter than this is no phrase. */
+const SHORTEST_PHRASE_SECONDS = 0.1
+/** Share of the power that sibilants have above 3 kHz. */
+const SIBILANT_SHARE = 0.6
+/** Before the first strong sound lies the dip where the breath ends; a soft consonant may lie between. */
+const DIP_WITHIN_SECONDS = 0.14
+
+/** Out of the dip by 4 dB. */
+const RISE = 10 ** (4 / 10)
+
+export interface SplitPhrases {
+  readonly phrases: readonly Span[]
+  readonly breaths: readonly Span[]
+}
+
+/**
+ * Spans without the breaths in them.
+ * @param isVoiced whether there is voice around a moment, seconds
+ */
+export function splitAtBreaths(
+  track: LevelTrack,
+  spans: readonly Span[],
+  voiceDbfs: number,
+  isVoiced: (seconds: number) => boolean,
+): SplitPhrases {
+  const { frameSeconds } = track
+  const powers = track.powers.values()
+  const highs = track.highPowers.values()
+  const limit = 10 ** ((voiceDbfs - BELOW_VOICE_DB) / 10)
+  const shortest = Math.round(SHORTEST_SECONDS / frameSeconds)
+  const dipWithin = Math.round(DIP_WITHIN_SECONDS / frameSeconds)
+  const isStrong = (i: number): boolean =>
+    powers[i] > limit || highs[i] > SIBILANT_SHARE * powers[i] || isVoiced((i + 0.5) * frameSeconds)
+  const phrases: Span[] = []
+  const breaths: Span[] = []
+  const keep = (from: number, to: number): void => {
+    if ((to - from) * frameSeconds >= SHORTEST_PHRASE_SECONDS) {
+      phrases.push({ fromS: from * frameSeconds, toS: to * frameSeconds })
+    }
+  }
+  for (const { fromS, toS } of spans) {
+    const end = Math.round(toS / frameSeconds)
+    let phraseFrom = Math.round(fromS / frameSeconds)
+    for (let i = phraseFrom; i < end; ) {
+      if (isStrong(i)) {
+        i++
+        continue
+      }
+      let next = i
+      while (next < end && !isStrong(next)) next++
+      if (next - i >= shortest) {
+        const dip = quietest(powers, Math.max(i + (shortest >> 1), next - dipWithin), next)
+        const breathTo = next === end ? end : riseFrom(powers, dip, next)
+        keep(phraseFrom, i)
+        breaths.push({ fromS: i * frameSeconds, toS: breathTo * frameSeconds })
+        phraseFrom = breathTo
+      }
+      i = next
+    }
+    keep(phraseFrom, end)
+  }
+  return { phrases, breaths }
+}
+
+function quietest(powers: Float64Array, from: number, to: number): number {
+  let at = from
+  for (let i = from; i < to; i++) if (powers[i] <= powers[at]) at = i
+  return at
+}
+
+/** Last frame before `to` that is no louder than the dip by much. */
+function riseFrom(powers: Float64Array, dip: number, to: number): number {
+  let at = to
+  while (at > dip + 1 && powers[at - 1] > RISE * powers[dip]) at--
+  return at
+}

@@ -1,0 +1,141 @@
+// Clicks: what no voice can do within 3 ms. A corner of the waveform that stands out of
+// its neighbourhood is a suspect; it is one when the residual of linear prediction,
+// which takes the voice away, stands out as well. Second difference and adaptive median:
+// Lee, Jeon and Kim (abstract); a glottal closure has others like it on both sides.
+
+import type { Span } from '../span.ts'
+import { createLinearPredictor } from './linear-prediction.ts'
+
+/** What the search keeps of the take on either side of a suspect. */
+export const CLICK_REACH_SECONDS = 0.05
+
+export interface ClickSearch {
+  /** One segment of about 1 ms has ended with this greatest second difference. */
+  segment(corner: number): void
+  /**
+   * Looks into the suspects of which everything around is there by now.
+   * @param samples the take from frame `startFrame` on, to `endFrame`
+   */
+  examine(samples: Float64Array, startFrame: number, endFrame: number): void
+  /** In order. */
+  clicks(): readonly Span[]
+}
+
+/** Corners are compared with those so far around, except the suspect's own. */
+const COMPARED_SEGMENTS = 25
+const OWN_SEGMENTS = 3
+/** A first, cheap question; most of those that pass it are glottal closures of low voices. */
+const CORNER_RATIO = 1.6
+/** Corners below the step of 16 bit are not judged: rounding makes them. */
+const LEAST_CORNER = 4 * 2 ** -15
+const ORDER_AT_48K = 24
+const WINDOW_SECONDS = 0.05
+const NEIGHBOUR_SECONDS = 0.02
+/** A click is over after this. */
+const LONGEST_SECONDS = 0.003
+const NEIGHBOUR_RATIO = 3.5
+/** The release of a /t/ or /d/ takes longer than a click. */
+const SHARP_SECONDS = 0.0001
+const SHARP_SHARE = 0.5
+const DEVIATIONS = 10
+/** A stop's burst, too, is a click; but breath or voice follows it, louder by this than what was before. */
+const BURST_RATIO = 3
+/** Median absolute deviation to standard deviation of a normal distribution. */
+const DEVIATION_OF_MEDIAN = 1.4826
+const MOST_KEPT = 1000
+
+export function createClickSearch(sampleRateHz: number, segmentFrames: number): ClickSearch {
+  const order = Math.round(Math.max(12, Math.min(32, (ORDER_AT_48K * sampleRateHz) / 48000)))
+  const windowFrames = Math.round(WINDOW_SECONDS * sampleRateHz)
+  const predictor = createLinearPredictor(order, windowFrames)
+  const reach = Math.round(NEIGHBOUR_SECONDS * sampleRateHz)
+  const halfClick = Math.round((LONGEST_SECONDS * sampleRateHz) / 2)
+  const sharpFrames = Math.round(SHARP_SECONDS * sampleRateHz)
+  const residual = new Float64Array(windowFrames)
+  const sizes = new Float64Array(windowFrames)
+  const sorted = new Float64Array(windowFrames)
+  const corners = new Float64Array(2 * COMPARED_SEGMENTS + 1)
+  const suspects: number[] = []
+  const found: Span[] = []
+  let segments = 0
+
+  function suspect(): void {
+    const middle = segments - 1 - COMPARED_SEGMENTS
+    const corner = corners[middle % corners.length]
+    if (corner < LEAST_CORNER) return
+    let around = 0
+    for (let i = 0; i < corners.length; i++) {
+      const distance = Math.abs(i - COMPARED_SEGMENTS)
+      const value = corners[(segments + i) % corners.length]
+      // Of several segments with one click the sharpest speaks.
+      if (distance < OWN_SEGMENTS) {
+        if (value > corner) return
+      } else if (value > around) around = value
+    }
+    if (corner >= CORNER_RATIO * around) suspects.push(middle)
+  }
+
+  function judge(samples: Float64Array, centre: number, segmentStart: number): number {
+    const from = centre - (windowFrames >> 1)
+    if (predictor.fit(samples, from) === 0) return -1
+    predictor.residual(samples, from, windowFrames, residual)
+    let at = -1
+    let most = 0
+    for (let n = segmentStart - from; n < segmentStart - from + segmentFrames + 2; n++) {
+      const size = Math.abs(residual[n])
+      if (size <= most) continue
+      most = size
+      at = n
+    }
+    let around = 0
+    for (let n = Math.max(0, at - reach); n < Math.min(windowFrames, at + reach); n++) {
+      if (Math.abs(n - at) > halfClick) around = Math.max(around, Math.abs(residual[n]))
+    }
+    if (most < NEIGHBOUR_RATIO * around) return -1
+    for (let n = 0; n < windowFrames; n++) sizes[n] = Math.abs(residual[n])
+    const before = medianOf(sizes, at - reach, at - halfClick)
+    const after = medianOf(sizes, at + halfClick, at + reach)
+    if (after > BURST_RATIO * before || shareAtPeak(at) < SHARP_SHARE) return -1
+    return most >= DEVIATIONS * DEVIATION_OF_MEDIAN * Math.min(before, after) ? from + at : -1
+  }
+
+  /** How much of the click's energy is in the tenth of a millisecond around its peak. */
+  function shareAtPeak(at: number): number {
+    let whole = 0
+    let peak = 0
+    for (let n = Math.max(0, at - halfClick); n < Math.min(windowFrames, at + halfClick); n++) {
+      const square = residual[n] * residual[n]
+      whole += square
+      if (Math.abs(n - at) <= sharpFrames) peak += square
+    }
+    return peak / whole
+  }
+
+  function medianOf(values: Float64Array, from: number, to: number): number {
+    const first = Math.max(0, from)
+    const count = Math.min(windowFrames, to) - first
+    for (let n = 0; n < count; n++) sorted[n] = values[first + n]
+    return sorted.subarray(0, count).sort()[count >> 1]
+  }
+
+  return {
+    segment(corner) {
+      corners[segments++ % corners.length] = corner
+      if (segments > 2 * COMPARED_SEGMENTS) suspect()
+    },
+    examine(samples, startFrame, endFrame) {
+      const margin = Math.ceil(CLICK_REACH_SECONDS * sampleRateHz)
+      while (suspects.length > 0) {
+        const segmentStart = suspects[0] * segmentFrames - startFrame
+        if (segmentStart + margin > endFrame - startFrame) return
+        suspects.shift()
+        if (segmentStart < margin || found.length >= MOST_KEPT) continue
+        const at = judge(samples, segmentStart + (segmentFrames >> 1), segmentStart)
+        if (at < 0) continue
+        const fromS = (startFrame + at) / sampleRateHz
+        found.push({ fromS, toS: fromS + LONGEST_SECONDS / 3 })
+      }
+    },
+    clicks: () => found,
+  }
+}

@@ -1,0 +1,229 @@
+// Hum of the mains: a family of harmonics of one frequency near 50 or 60 Hz, looked for
+// in the pauses alone, because a voice at 100 or 120 Hz looks just like it. The pauses of
+// many seconds are seen through one long window, as mains runs on through the phrases.
+// Families beside 50 and 60 Hz in the ratio of two sample rates tell of a wrong rate.
+
+import { dbFromPower } from '../decibels.ts'
+import { createRealFft } from '../fft.ts'
+
+export interface HumHarmonic {
+  readonly harmonic: number
+  readonly frequencyHz: number
+  /** RMS level of this harmonic alone. */
+  readonly levelDbfs: number
+  readonly prominenceDb: number
+}
+
+export interface HumFamily {
+  /** What the mains would be. */
+  readonly mainsHz: 50 | 60
+  readonly fundamentalHz: number
+  readonly harmonics: readonly HumHarmonic[]
+  readonly levelDbfs: number
+  /** Sample rates, true over stated, that would put the family where it is found; 1 where it belongs. */
+  readonly rateRatio: number
+}
+
+export interface HumSearch {
+  add(samples: Float64Array, from: number, count: number): void
+  /** @param isPause for each 10 ms of the take; @param frameSeconds length of those */
+  family(isPause: Uint8Array, frameSeconds: number): HumFamily | null
+  /** Seconds of pauses that `family` looked at. */
+  pauseSeconds(isPause: Uint8Array, frameSeconds: number): number
+}
+
+/** Mains is held to 0.2 Hz of its frequency. */
+const MAINS_TOLERANCE = 0.2 / 50
+const HARMONICS = 16
+const LEAST_HARMONICS = 3
+const LEAST_PROMINENCE_DB = 10
+const AGREEMENT = 0.001
+/** What a line has to stand out of: 5 Hz on either side, more where short pauses smear it. */
+const AROUND_HZ = 5
+const MOST_AROUND_HZ = 20
+/** Width of the smear of a pause, cycles per its length. */
+const SMEAR = 3
+const WINDOW_SECONDS = 10
+const LEAST_PAUSE_SECONDS = 1
+/** Hum is steady: the first half hour speaks for the rest. */
+const KEPT_SECONDS = 1800
+/** Pauses are faded in and out, for less spill to the side. */
+const FADE_SECONDS = 0.02
+/** The mixed-up pairs of common rates. */
+const RATE_RATIOS = [1, 48000 / 44100, 44100 / 48000, 2, 0.5] as const
+
+/** @param delaySeconds how late the samples are */
+export function createHumSearch(rateHz: number, delaySeconds: number): HumSearch {
+  const points = 2 ** Math.round(Math.log2(WINDOW_SECONDS * rateHz))
+  const keptSamples = Math.round(KEPT_SECONDS * rateHz)
+  let kept = new Float32Array(1 << 16)
+  let length = 0
+
+  function pauseSeconds(isPause: Uint8Array, frameSeconds: number): number {
+    return isPause.reduce((sum, is) => sum + is, 0) * frameSeconds
+  }
+
+  /** Mean power spectrum of the pauses, and what a sine of mean square 1 would reach in it. */
+  function spectrum(isPause: Uint8Array, frameSeconds: number): { power: Float64Array; sine: number } | null {
+    const gain = pauseGain(isPause, frameSeconds, length, rateHz, delaySeconds)
+    const fft = createRealFft(points)
+    const re = new Float64Array(points / 2 + 1)
+    const im = new Float64Array(points / 2 + 1)
+    const power = new Float64Array(points / 2 + 1)
+    const frame = new Float64Array(points)
+    let sine = 0
+    for (let start = 0; start < length; start += points) {
+      // No window but the pauses' own fades, so that every pause counts alike.
+      let window = 0
+      for (let n = 0; n < points; n++) {
+        const at = start + n
+        const weight = at < length ? gain[at] : 0
+        window += weight
+        frame[n] = weight === 0 ? 0 : weight * kept[at]
+      }
+      if (window === 0) continue
+      fft.transform(frame, re, im)
+      for (let k = 0; k <= points / 2; k++) power[k] += re[k] * re[k] + im[k] * im[k]
+      sine += (window * window) / 2
+    }
+    return sine > 0 ? { power, sine } : null
+  }
+
+  return {
+    add(samples, from, count) {
+      const take = Math.min(count, keptSamples - length)
+      if (length + take > kept.length) {
+        const grown = new Float32Array(2 * kept.length)
+        grown.set(kept)
+        kept = grown
+      }
+      for (let i = 0; i < take; i++) kept[length + i] = samples[from + i]
+      length += take
+    },
+    pauseSeconds,
+    family(isPause, frameSeconds) {
+      if (pauseSeconds(isPause, frameSeconds) < LEAST_PAUSE_SECONDS) return null
+      const seen = spectrum(isPause, frameSeconds)
+      if (seen === null) return null
+      const aroundHz = Math.min(
+        MOST_AROUND_HZ,
+        Math.max(AROUND_HZ, SMEAR / usualPause(isPause, frameSeconds)),
+      )
+      const lines = findLines(seen.power, seen.sine, rateHz / points, aroundHz)
+      let best: HumFamily | null = null
+      for (const rateRatio of RATE_RATIOS) {
+        for (const mainsHz of [50, 60] as const) {
+          const family = familyNear(lines, mainsHz, rateRatio)
+          // Beside the mains' own place only a family that explains more is believed.
+          const margin = best !== null && best.rateRatio === 1 ? 2 : 0
+          if (family !== null && family.harmonics.length > (best?.harmonics.length ?? 0) + margin)
+            best = family
+        }
+      }
+      return best
+    },
+  }
+}
+
+interface Line {
+  readonly frequencyHz: number
+  readonly levelDbfs: number
+  readonly prominenceDb: number
+}
+
+/** Length of the pause that a frame of pause is in, on average. */
+function usualPause(isPause: Uint8Array, frameSeconds: number): number {
+  let squares = 0
+  let frames = 0
+  let run = 0
+  for (let i = 0; i <= isPause.length; i++) {
+    if (isPause[i] === 1) run++
+    else {
+      squares += run * run
+      frames += run
+      run = 0
+    }
+  }
+  return (squares / frames) * frameSeconds
+}
+
+/** Maxima that stand out of the median of what is around them. */
+function findLines(power: Float64Array, sine: number, binHz: number, aroundHz: number): Line[] {
+  const reach = Math.round(aroundHz / binHz)
+  const around = new Float64Array(2 * reach + 1)
+  const lines: Line[] = []
+  for (let k = Math.ceil(20 / binHz); k + reach + 1 < power.length; k++) {
+    if (power[k] <= power[k - 1] || power[k] < power[k + 1] || k < reach) continue
+    for (let i = 0; i < around.length; i++) around[i] = power[k - reach + i]
+    around.sort()
+    const prominenceDb = dbFromPower(power[k] / around[reach])
+    if (!(prominenceDb >= LEAST_PROMINENCE_DB)) continue
+    // The top of a lobe is a parabola in dB, nearly.
+    const left = dbFromPower(power[k - 1])
+    const middle = dbFromPower(power[k])
+    const right = dbFromPower(power[k + 1])
+    const shift = (0.5 * (left - right)) / (left - 2 * middle + right)
+    lines.push({
+      frequencyHz: (k + (Number.isFinite(shift) ? shift : 0)) * binHz,
+      levelDbfs: dbFromPower(power[k] / sine),
+      prominenceDb,
+    })
+  }
+  return lines
+}
+
+function familyNear(lines: readonly Line[], mainsHz: 50 | 60, rateRatio: number): HumFamily | null {
+  const aimHz = mainsHz / rateRatio
+  const candidates: HumHarmonic[] = []
+  for (let harmonic = 1; harmonic <= HARMONICS; harmonic++) {
+    const near = lines
+      .filter(({ frequencyHz }) => Math.abs(frequencyHz / harmonic - aimHz) <= MAINS_TOLERANCE * aimHz)
+      .sort((a, b) => b.levelDbfs - a.levelDbfs)
+    if (near.length > 0) candidates.push({ harmonic, ...near[0] })
+  }
+  // Each may be the one the others agree with; the higher it is, the finer it knows the fundamental.
+  let best: HumHarmonic[] = []
+  let fundamentalHz = 0
+  for (const { harmonic, frequencyHz } of [...candidates].reverse()) {
+    const ownHz = frequencyHz / harmonic
+    const agreeing = candidates.filter(
+      (one) => Math.abs(one.frequencyHz / one.harmonic / ownHz - 1) <= AGREEMENT,
+    )
+    if (agreeing.length <= best.length) continue
+    best = agreeing
+    fundamentalHz = ownHz
+  }
+  if (best.length < LEAST_HARMONICS) return null
+  // Three of a family beside the mains are often even multiples of another: its own first ones must be there.
+  if (!best.some(({ harmonic }) => harmonic <= 3)) return null
+  const levelDbfs = dbFromPower(best.reduce((sum, one) => sum + 10 ** (one.levelDbfs / 10), 0))
+  return { mainsHz, fundamentalHz, harmonics: best, levelDbfs, rateRatio }
+}
+
+/** 1 within pauses, 0 outside, with short fades inside the pauses; per sample of the low rate. */
+function pauseGain(
+  isPause: Uint8Array,
+  frameSeconds: number,
+  length: number,
+  rateHz: number,
+  delaySeconds: number,
+): Float32Array {
+  const gain = new Float32Array(length)
+  const fade = Math.round(FADE_SECONDS * rateHz)
+  for (let i = 0; i < isPause.length; ) {
+    if (isPause[i] === 0) {
+      i++
+      continue
+    }
+    let end = i
+    while (end < isPause.length && isPause[end] === 1) end++
+    const first = Math.ceil((i * frameSeconds + delaySeconds) * rateHz)
+    const last = Math.min(length, Math.floor((end * frameSeconds + delaySeconds) * rateHz))
+    for (let n = first; n < last; n++) {
+      const edge = Math.min(1, (n - first + 0.5) / fade, (last - n - 0.5) / fade)
+      gain[n] = 0.5 - 0.5 * Math.cos(Math.PI * edge)
+    }
+    i = end
+  }
+  return gain
+}

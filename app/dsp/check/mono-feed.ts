@@ -1,0 +1,57 @@
+// The one channel that the check listens to: the take itself, or the mean of its
+// channels. Channels that are each other's opposite would cancel, so that is found out
+// first, and one of them turned.
+
+import type { Channels } from '../stage.ts'
+
+export interface MonoFeed {
+  read(channels: Channels, from: number, count: number, into: Float64Array, at: number): void
+  /** Whether the two channels carry the same sound with opposite signs. */
+  areOpposite(): boolean
+}
+
+const OPPOSITE_CORRELATION = -0.9
+/** Energy that has to be seen before anything is said: a tenth of a second at -50 dBFS. */
+const LEAST_ENERGY_SECONDS = 0.1 * 1e-5
+
+export function createMonoFeed(layout: {
+  readonly sampleRateHz: number
+  readonly channels: number
+}): MonoFeed {
+  const { sampleRateHz, channels: channelCount } = layout
+  let product = 0
+  let energy = 0
+  let isTurned = false
+
+  function areOpposite(): boolean {
+    return energy > LEAST_ENERGY_SECONDS * sampleRateHz && product < OPPOSITE_CORRELATION * (energy / 2)
+  }
+
+  return {
+    areOpposite,
+    read(channels, from, count, into, at) {
+      const first = channels[0]
+      if (channelCount === 1) {
+        for (let n = 0; n < count; n++) into[at + n] = first[from + n]
+        return
+      }
+      if (channelCount > 2) {
+        for (let n = 0; n < count; n++) {
+          let sum = 0
+          for (let c = 0; c < channelCount; c++) sum += channels[c][from + n]
+          into[at + n] = sum / channelCount
+        }
+        return
+      }
+      const second = channels[1]
+      for (let n = from; n < from + count; n++) {
+        product += first[n] * second[n]
+        energy += first[n] * first[n] + second[n] * second[n]
+      }
+      // Once and for the rest of the take, so that it does not flutter.
+      isTurned ||= areOpposite()
+      const share = isTurned ? -0.5 : 0.5
+      for (let n = 0; n < count; n++) into[at + n] = 0.5 * first[from + n] + share * second[from + n]
+    },
+  }
+}

@@ -1,0 +1,76 @@
+// The noise floor and the level of the voice above it, from the course of the level:
+// what the quietest 50 ms of a take have, digital zeros and their edges left out.
+
+import { dbFromPower } from '../decibels.ts'
+import type { LevelTrack } from './level-track.ts'
+
+/** RMS from 80 Hz up, dBFS (a full-scale sine reads -3.01). */
+export interface FloorAndVoice {
+  /** null: nothing but digital zero, too short, or no pause in which a floor could be read. */
+  readonly floorDbfs: number | null
+  /** Seconds that the floor was read from. */
+  readonly floorSeconds: number
+  /** 95th percentile of the 10 ms levels; null for nothing but digital zero. */
+  readonly voiceDbfs: number | null
+}
+
+const FRAMES_OF_FLOOR = 5
+/** The search starts at this quantile of the 50 ms levels, and no lower than a few frames from the bottom. */
+const START_SHARE = 0.02
+const START_FRAMES = 3
+/**
+ * All frames up to so far above the start are averaged. 50 ms of steady noise scatter by
+ * 0.2 dB when white and by 2 dB when most of it is in 20 Hz around hum, so nearly all of it
+ * lies within and the mean has no bias (a low percentile alone would read low).
+ */
+const SPREAD_DB = 2.5
+/** What lies less under the voice is voice, breath or music. Common practice. */
+const LEAST_DISTANCE_DB = 12
+const LEAST_SECONDS = 0.5
+
+export function floorAndVoice({ powers, frameSeconds }: LevelTrack): FloorAndVoice {
+  const levels = powers.values()
+  const sounding = levels.filter((power) => power > 0).sort()
+  if (sounding.length === 0) return { floorDbfs: null, floorSeconds: 0, voiceDbfs: null }
+  const voiceDbfs = dbFromPower(sounding[Math.floor(0.95 * (sounding.length - 1))])
+  const long = longLevels(levels).sort()
+  const noFloor = { floorDbfs: null, floorSeconds: 0, voiceDbfs }
+  if (long.length * FRAMES_OF_FLOOR * frameSeconds < LEAST_SECONDS) return noFloor
+  const start = long[Math.min(long.length - 1, Math.max(START_FRAMES, Math.floor(START_SHARE * long.length)))]
+  const limit = start * 10 ** (SPREAD_DB / 10)
+  let sum = 0
+  let count = 0
+  while (count < long.length && long[count] <= limit) sum += long[count++]
+  const floorDbfs = dbFromPower(sum / count)
+  if (voiceDbfs - floorDbfs < LEAST_DISTANCE_DB) return noFloor
+  return { floorDbfs, floorSeconds: count * FRAMES_OF_FLOOR * frameSeconds, voiceDbfs }
+}
+
+/** Mean squares of whole 50 ms that are free of digital zero, as are the frames beside them. */
+function longLevels(levels: Float64Array): Float64Array {
+  const found = new Float64Array(Math.floor(levels.length / FRAMES_OF_FLOOR))
+  let count = 0
+  for (let at = 0; at + FRAMES_OF_FLOOR <= levels.length; at += FRAMES_OF_FLOOR) {
+    let sum = 0
+    let zeros = 0
+    for (let i = Math.max(0, at - 1); i < Math.min(levels.length, at + FRAMES_OF_FLOOR + 1); i++) {
+      if (levels[i] === 0) zeros++
+      else if (i >= at && i < at + FRAMES_OF_FLOOR) sum += levels[i]
+    }
+    if (zeros === 0) found[count++] = sum / FRAMES_OF_FLOOR
+  }
+  return found.subarray(0, count)
+}
+
+/** Mean of the samples over the quietest 10 % of the sounding 10 ms frames; null where nothing sounds. */
+export function quietOffset({ powers, means }: LevelTrack): number | null {
+  const levels = powers.values()
+  const order: number[] = []
+  for (let i = 0; i < levels.length; i++) if (levels[i] > 0) order.push(i)
+  if (order.length === 0) return null
+  order.sort((a, b) => levels[a] - levels[b])
+  const count = Math.ceil(order.length / 10)
+  let sum = 0
+  for (let i = 0; i < count; i++) sum += means.values()[order[i]]
+  return sum / count
+}

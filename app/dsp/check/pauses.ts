@@ -1,0 +1,25 @@
+// Which 10 ms of a take hold nothing but its noise: at the floor, and long enough so.
+
+import type { LevelTrack } from './level-track.ts'
+import type { FloorAndVoice } from './noise-floor.ts'
+
+/** Room for the scatter of 10 ms of noise with hum in it. */
+const ABOVE_FLOOR_DB = 6
+const SHORTEST_FRAMES = 12
+/** Left out at both ends: the voice dying away. */
+const GUARD_FRAMES = 2
+
+/** 1 for each level frame within a pause. */
+export function pausesOf({ powers }: LevelTrack, { floorDbfs }: FloorAndVoice): { isPause: Uint8Array } {
+  const levels = powers.values()
+  const isPause = new Uint8Array(levels.length)
+  if (floorDbfs === null) return { isPause }
+  const limit = 10 ** ((floorDbfs + ABOVE_FLOOR_DB) / 10)
+  for (let i = 0; i < levels.length; ) {
+    let end = i
+    while (end < levels.length && levels[end] > 0 && levels[end] <= limit) end++
+    if (end - i >= SHORTEST_FRAMES) isPause.fill(1, i + GUARD_FRAMES, end - GUARD_FRAMES)
+    i = end + 1
+  }
+  return { isPause }
+}

@@ -1,0 +1,142 @@
+// Plosive pops: the breath of a /p/ or /b/ on the capsule. The lowest octaves jump up
+// while the voice above them does not, and fall again within a tenth of a second or so.
+
+import { GrowingDoubles } from '../growing-doubles.ts'
+import type { Span } from '../span.ts'
+
+export interface PopSearch {
+  /** `count` samples from `from` on of the take near 3 kHz, any number. */
+  add(samples: Float64Array, from: number, count: number): void
+  /** @param sounding where the voice sounds, from the beginning of the take */
+  pops(sounding: readonly Span[]): readonly (Span & { readonly riseDb: number })[]
+}
+
+const FRAME_SECONDS = 0.01
+const LOW_FROM_HZ = 20
+/** Two octaves under most voices, with 24 dB per octave above: a low voice's fundamental stays outside. */
+const LOW_TO_HZ = 80
+const VOICE_FROM_HZ = 150
+const VOICE_TO_HZ = 1000
+/** In the 20 ms before the height of it. */
+const LEAST_RISE_DB = 12
+/** Over the usual level of the low band while the voice sounds. */
+const ABOVE_USUAL_DB = 8
+/** Over the voice at the same moment: a pop drowns it. */
+const ABOVE_VOICE_DB = 5
+/** It is over when it has fallen so far. */
+const FALL_DB = 6
+/** How much of the rise the voice may share. */
+const LEAST_LEAD_DB = 8
+const LONGEST_SECONDS = 0.2
+const SHORTEST_SECONDS = 0.04
+/** Weaker than the usual voice by more than this, nobody hears it. */
+const INAUDIBLE_BELOW_VOICE_DB = 9
+
+/** @param delaySeconds how late the samples are */
+export function createPopSearch(rateHz: number, delaySeconds: number): PopSearch {
+  const frameSamples = Math.round(FRAME_SECONDS * rateHz)
+  const low = new GrowingDoubles()
+  const voice = new GrowingDoubles()
+  const rumble = section('high', LOW_FROM_HZ, rateHz)
+  const under = section('low', LOW_TO_HZ, rateHz)
+  const underAgain = section('low', LOW_TO_HZ, rateHz)
+  const over = section('high', VOICE_FROM_HZ, rateHz)
+  const overAgain = section('high', VOICE_FROM_HZ, rateHz)
+  const top = section('low', Math.min(VOICE_TO_HZ, 0.42 * rateHz), rateHz)
+  let lowSum = 0
+  let voiceSum = 0
+  let left = frameSamples
+
+  return {
+    add(samples, from, count) {
+      for (let n = from; n < from + count; n++) {
+        const x = samples[n]
+        const l = run(underAgain, run(under, run(rumble, x)))
+        const v = run(top, run(overAgain, run(over, x)))
+        lowSum += l * l
+        voiceSum += v * v
+        if (--left > 0) continue
+        low.push(lowSum / frameSamples)
+        voice.push(voiceSum / frameSamples)
+        lowSum = 0
+        voiceSum = 0
+        left = frameSamples
+      }
+    },
+    pops(sounding) {
+      const step = frameSamples / rateHz
+      const lows = inDb(low.values())
+      const voices = inDb(voice.values())
+      const inside = framesInside(sounding, step, delaySeconds, lows.length)
+      const usualLow = medianOf(inside.map((i) => lows[i]))
+      const usualVoice = medianOf(inside.map((i) => voices[i]))
+      const found: (Span & { riseDb: number })[] = []
+      const behind = Math.round(LONGEST_SECONDS / step)
+      for (let i = 3; i < lows.length; i++) {
+        const height = lows[i]
+        if (height < usualLow + ABOVE_USUAL_DB || height < usualVoice - INAUDIBLE_BELOW_VOICE_DB) continue
+        if (height < voices[i] + ABOVE_VOICE_DB) continue
+        if (lows[i - 1] > height || (lows[i + 1] ?? -Infinity) > height) continue
+        // From the quietest of the 30 ms before (20 ms and the frame in which it begins).
+        const base = Math.min(lows[i - 1], lows[i - 2], lows[i - 3])
+        const baseAt = lows[i - 3] === base ? i - 3 : lows[i - 2] === base ? i - 2 : i - 1
+        const rise = height - base
+        const voiceRise = Math.max(voices[i], voices[i - 1]) - voices[baseAt]
+        if (rise < LEAST_RISE_DB || voiceRise > rise - LEAST_LEAD_DB) continue
+        let end = i + 1
+        while (end < lows.length && end - i <= behind && lows[end] > height - FALL_DB) end++
+        const seconds = (end - baseAt) * step
+        if (seconds < SHORTEST_SECONDS || end - i > behind) continue
+        const fromS = Math.max(0, baseAt * step - delaySeconds)
+        found.push({ fromS, toS: end * step - delaySeconds, riseDb: rise })
+        i = end
+      }
+      return found
+    },
+  }
+}
+
+interface Section {
+  readonly b0: number
+  readonly b1: number
+  readonly a1: number
+  readonly a2: number
+  s1: number
+  s2: number
+}
+
+/** Second-order Butterworth section by the bilinear transform. */
+function section(kind: 'low' | 'high', frequencyHz: number, rateHz: number): Section {
+  const k = Math.tan((Math.PI * frequencyHz) / rateHz)
+  const a0 = 1 + Math.SQRT2 * k + k * k
+  const b0 = (kind === 'low' ? k * k : 1) / a0
+  const a1 = (2 * (k * k - 1)) / a0
+  const a2 = (1 - Math.SQRT2 * k + k * k) / a0
+  return { b0, b1: kind === 'low' ? 2 * b0 : -2 * b0, a1, a2, s1: 0, s2: 0 }
+}
+
+function run(filter: Section, x: number): number {
+  const v = filter.b0 * x
+  const y = v + filter.s1
+  filter.s1 = filter.b1 * x + filter.s2 - filter.a1 * y
+  filter.s2 = v - filter.a2 * y
+  return y
+}
+
+function inDb(powers: Float64Array): Float64Array {
+  return powers.map((power) => 10 * Math.log10(power + 1e-12))
+}
+
+function framesInside(spans: readonly Span[], step: number, delay: number, length: number): number[] {
+  const frames: number[] = []
+  for (const { fromS, toS } of spans) {
+    const end = Math.min(length, Math.floor((toS + delay) / step))
+    for (let i = Math.ceil((fromS + delay) / step); i < end; i++) frames.push(i)
+  }
+  return frames
+}
+
+function medianOf(values: readonly number[]): number {
+  if (values.length === 0) return Infinity
+  return Float64Array.from(values).sort()[values.length >> 1]
+}

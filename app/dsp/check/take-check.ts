@@ -1,0 +1,117 @@
+// The check of a take as it comes in, in one pass over its samples: everything that is
+// looked for listens to the same blocks, and answers when the take has ended.
+
+import type { Channels } from '../stage.ts'
+import type { Finding } from '../take-findings.ts'
+import { splitAtBreaths } from './breaths.ts'
+import { type CheckEvidence, checkFindings } from './check-findings.ts'
+import { CLICK_REACH_SECONDS, createClickSearch } from './clicks.ts'
+import { createHumSearch } from './hum.ts'
+import { createLevelTrack } from './level-track.ts'
+import { createMonoFeed } from './mono-feed.ts'
+import { floorAndVoice, quietOffset } from './noise-floor.ts'
+import { createOctaveBank } from './octave-bank.ts'
+import { pausesOf } from './pauses.ts'
+import { phrasesOf, soundingSpans } from './phrases.ts'
+import { createPolarityMeter } from './polarity.ts'
+import { createPopSearch } from './pops.ts'
+import { createEdgeSearch } from './spectral-edge.ts'
+import { trackedCompression } from './tracked-compression.ts'
+import { createPrintTaker, type VoicePrint } from './voice-print.ts'
+
+export interface CheckedTake {
+  readonly evidence: CheckEvidence
+  readonly findings: readonly Finding[]
+  readonly print: VoicePrint
+}
+
+export interface TakeCheckMeter {
+  /** @param frames how many frames of every channel to take, any number; finite values only */
+  add(channels: Channels, frames: number): void
+  /** Ends the take; nothing may be added after it. */
+  finish(): CheckedTake
+}
+
+/** Frames that everything is handed at once. */
+const BLOCK_FRAMES = 4096
+
+export function createTakeCheck(layout: {
+  readonly sampleRateHz: number
+  readonly channels: number
+}): TakeCheckMeter {
+  const { sampleRateHz } = layout
+  const history = Math.ceil(2.5 * CLICK_REACH_SECONDS * sampleRateHz)
+  const held = new Float64Array(history + BLOCK_FRAMES)
+  const mono = createMonoFeed(layout)
+  const track = createLevelTrack(sampleRateHz)
+  const clicks = createClickSearch(sampleRateHz, track.segmentFrames)
+  const bank = createOctaveBank(sampleRateHz, BLOCK_FRAMES)
+  const delaySeconds = (rate: { delayFrames: number }) => rate.delayFrames / sampleRateHz
+  const polarity = createPolarityMeter(bank.speech.rateHz, delaySeconds(bank.speech))
+  const pops = createPopSearch(bank.low.rateHz, delaySeconds(bank.low))
+  const hum = createHumSearch(bank.low.rateHz, delaySeconds(bank.low))
+  const edge = createEdgeSearch(sampleRateHz)
+  const print = createPrintTaker(bank.print.rateHz, bank.print.delayFrames / bank.print.factor)
+  let filled = 0
+  let frame = 0
+  let frames = 0
+
+  function takeBlock(count: number): void {
+    track.add(held, history, count, clicks.segment)
+    clicks.examine(held, frame - history, frame + count)
+    edge.add(held, history, count)
+    bank.add(held, history)
+    const { speech, low, print: lowest } = bank
+    polarity.add(speech.samples, speech.from, BLOCK_FRAMES / speech.factor)
+    pops.add(low.samples, low.from, BLOCK_FRAMES / low.factor)
+    hum.add(low.samples, low.from, BLOCK_FRAMES / low.factor)
+    print.add(lowest.samples, lowest.from, BLOCK_FRAMES / lowest.factor)
+    held.copyWithin(0, BLOCK_FRAMES)
+    frame += BLOCK_FRAMES
+    filled = 0
+  }
+
+  return {
+    add(channels, blockFrames) {
+      for (let read = 0; read < blockFrames; ) {
+        const take = Math.min(blockFrames - read, BLOCK_FRAMES - filled)
+        mono.read(channels, read, take, held, history + filled)
+        read += take
+        filled += take
+        if (filled === BLOCK_FRAMES) takeBlock(BLOCK_FRAMES)
+      }
+      frames += blockFrames
+    },
+    finish() {
+      held.fill(0, history + filled)
+      takeBlock(filled)
+      const level = floorAndVoice(track)
+      const sounding = soundingSpans(track, level)
+      const { phrases: spans, breaths } = splitAtBreaths(
+        track,
+        sounding,
+        level.voiceDbfs ?? 0,
+        polarity.isVoiced,
+      )
+      const seconds = frames / sampleRateHz
+      const { isPause } = pausesOf(track, level)
+      const isVoice = true
+      const evidence: CheckEvidence = {
+        seconds,
+        ...level,
+        quietOffset: quietOffset(track),
+        breaths,
+        phrases: phrasesOf(track, spans, seconds),
+        clicks: clicks.clicks(),
+        pops: pops.pops(spans),
+        hum: hum.family(isPause, track.frameSeconds),
+        pauseSeconds: hum.pauseSeconds(isPause, track.frameSeconds),
+        polarity: polarity.polarity(isVoice),
+        edge: edge.edge(),
+        trackedCompression: trackedCompression(track, spans, isPause),
+        oppositeChannels: mono.areOpposite(),
+      }
+      return { evidence, findings: checkFindings(evidence), print: print.print() }
+    },
+  }
+}

@@ -1,0 +1,136 @@
+// Whether a take was likely compressed while it was tracked: a hint, never a fact. Three
+// marks are looked for, and two of them are asked: noise that comes up after loud phrases
+// and stays down after soft ones, levels packed under their top, and onsets that overshoot
+// the louder they are. (Our own measure; no published backing.)
+
+import { dbFromPower } from '../decibels.ts'
+import type { Span } from '../span.ts'
+import type { LevelTrack } from './level-track.ts'
+
+export interface TrackedCompression {
+  readonly isLikely: boolean
+  /** How much the noise comes up in the second after phrases end, dB; null: too few pauses. */
+  readonly noiseRiseDb: number | null
+  /** 95th minus 50th percentile of the 400 ms levels while the voice sounds. */
+  readonly levelSpreadDb: number | null
+  /** How much louder onsets overshoot than soft ones, dB per dB of their level. */
+  readonly overshootSlope: number | null
+}
+
+const RISE_LEAST_DB = 0.6
+const SPREAD_MOST_DB = 3.2
+const SLOPE_LEAST = 0.25
+const CORRELATION_LEAST = 0.6
+const LEAST_PHRASES = 4
+const LEAST_ONSETS = 8
+/** After the end of a phrase, when its own sound is gone and a fast release not yet over. */
+const EARLY_FROM_SECONDS = 0.06
+const EARLY_TO_SECONDS = 0.22
+const LATE_FROM_SECONDS = 0.4
+const LEAST_PAUSE_FRAMES = 8
+
+export function trackedCompression(
+  track: LevelTrack,
+  spans: readonly Span[],
+  isPause: Uint8Array,
+): TrackedCompression {
+  const noiseRiseDb = noiseRise(track, spans, isPause)
+  const levelSpreadDb = levelSpread(track, spans)
+  const overshootSlope = overshoot(track, spans)
+  const marks = [
+    noiseRiseDb !== null && noiseRiseDb >= RISE_LEAST_DB,
+    levelSpreadDb !== null && levelSpreadDb <= SPREAD_MOST_DB,
+    overshootSlope !== null && overshootSlope >= SLOPE_LEAST,
+  ]
+  return { isLikely: marks.filter((mark) => mark).length >= 2, noiseRiseDb, levelSpreadDb, overshootSlope }
+}
+
+/** Median over pauses: late minus early level of the noise, breaths left out. */
+function noiseRise(track: LevelTrack, spans: readonly Span[], isPause: Uint8Array): number | null {
+  const levels = track.powers.values()
+  const { frameSeconds } = track
+  const rises: number[] = []
+  for (const [i, { toS }] of spans.entries()) {
+    const end = Math.round((spans[i + 1]?.fromS ?? levels.length * frameSeconds) / frameSeconds)
+    const start = Math.round(toS / frameSeconds)
+    const earlyTo = start + Math.round(EARLY_TO_SECONDS / frameSeconds)
+    const lateFrom = start + Math.round(LATE_FROM_SECONDS / frameSeconds)
+    const early = pauseDb(levels, isPause, start + Math.round(EARLY_FROM_SECONDS / frameSeconds), earlyTo)
+    const late = pauseDb(levels, isPause, lateFrom, end)
+    if (early !== null && late !== null) rises.push(late - early)
+  }
+  return rises.length < LEAST_PHRASES ? null : medianOf(rises)
+}
+
+/** Mean level over the frames of pause between two frames; null for fewer than eight. */
+function pauseDb(levels: Float64Array, isPause: Uint8Array, from: number, to: number): number | null {
+  let sum = 0
+  let count = 0
+  for (let i = from; i < to; i++) {
+    if (isPause[i] !== 1) continue
+    sum += levels[i]
+    count++
+  }
+  return count < LEAST_PAUSE_FRAMES ? null : dbFromPower(sum / count)
+}
+
+function levelSpread(track: LevelTrack, spans: readonly Span[]): number | null {
+  const levels = track.powers.values()
+  const found: number[] = []
+  for (const { fromS, toS } of spans) {
+    for (let at = fromS; at + 0.4 <= toS; at += 0.2) {
+      const level = meanDb(levels, track.frameSeconds, at, at + 0.4)
+      if (level !== null) found.push(level)
+    }
+  }
+  if (found.length < 20) return null
+  found.sort((a, b) => a - b)
+  return found[Math.floor(0.95 * found.length)] - found[Math.floor(0.5 * found.length)]
+}
+
+/** Slope of (first 20 ms peak over the level 80 to 150 ms later) against that level. */
+function overshoot(track: LevelTrack, spans: readonly Span[]): number | null {
+  const levels = track.powers.values()
+  const peaks = track.peaks.values()
+  const loud: number[] = []
+  const over: number[] = []
+  for (const { fromS, toS } of spans) {
+    if (toS - fromS < 0.25) continue
+    const at = Math.round(fromS / track.frameSeconds)
+    let peak = 0
+    for (let i = at; i < at + 6; i++) peak = Math.max(peak, peaks[i])
+    const level = meanDb(levels, track.frameSeconds, fromS + 0.08, fromS + 0.16)
+    if (level === null || peak === 0) continue
+    loud.push(level)
+    over.push(20 * Math.log10(peak) - level)
+  }
+  if (loud.length < LEAST_ONSETS) return null
+  const meanLoud = mean(loud)
+  const meanOver = mean(over)
+  let xy = 0
+  let xx = 0
+  let yy = 0
+  for (const [i, level] of loud.entries()) {
+    xy += (level - meanLoud) * (over[i] - meanOver)
+    xx += (level - meanLoud) ** 2
+    yy += (over[i] - meanOver) ** 2
+  }
+  const isSteady = xy >= CORRELATION_LEAST * Math.sqrt(xx * yy)
+  return isSteady && xx > LEAST_ONSETS ? xy / xx : 0
+}
+
+function meanDb(levels: Float64Array, frameSeconds: number, fromS: number, toS: number): number | null {
+  const from = Math.max(0, Math.round(fromS / frameSeconds))
+  const to = Math.min(levels.length, Math.round(toS / frameSeconds))
+  let sum = 0
+  for (let i = from; i < to; i++) sum += levels[i]
+  return to > from && sum > 0 ? dbFromPower(sum / (to - from)) : null
+}
+
+function mean(values: readonly number[]): number {
+  return values.reduce((sum, value) => sum + value, 0) / values.length
+}
+
+function medianOf(values: readonly number[]): number {
+  return Float64Array.from(values).sort()[values.length >> 1]
+}
