@@ -2,8 +2,8 @@
 // preload script where there is one, and through a WebSocket on the page's origin elsewhere.
 
 import { Failure } from '../app/contract/failure.ts'
-import { incomingRoute } from '../app/contract/playback.ts'
 import type { Message, Port } from '../app/contract/port.ts'
+import { incomingRoute } from '../app/contract/sound-routes.ts'
 
 export interface Bridge {
   readonly port: Port

@@ -1,7 +1,7 @@
 // One span of a playback over the host's route, as planar samples.
 
 import { Failure, FailureData } from '../../app/contract/failure.ts'
-import { PLAYBACK_CHANNELS, playbackRoute } from '../../app/contract/playback.ts'
+import { PLAYBACK_CHANNELS, playbackRoute } from '../../app/contract/sound-routes.ts'
 
 /**
  * @returns PLAYBACK_CHANNELS times `frames` samples, channel after channel

@@ -2,7 +2,7 @@
 // cut and thinned to the columns of a picture. Nothing here decodes audio.
 
 import { Failure, FailureData } from '../../app/contract/failure.ts'
-import { peaksRoute } from '../../app/contract/playback.ts'
+import { peaksRoute } from '../../app/contract/sound-routes.ts'
 
 /** Full scale is 1; all channels of the take share one envelope, so that no channel hides. */
 export interface Peaks {

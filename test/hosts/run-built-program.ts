@@ -6,7 +6,7 @@ import { createRequire, registerHooks } from 'node:module'
 import { join } from 'node:path'
 import { pathToFileURL } from 'node:url'
 import { connect } from '../../app/contract/connect.ts'
-import { playbackRoute } from '../../app/contract/playback.ts'
+import { playbackRoute } from '../../app/contract/sound-routes.ts'
 import type { PreloadBridge } from '../../renderer/bridge.ts'
 
 const [built, catalogue, recording] = process.argv.slice(2)
