@@ -46,6 +46,7 @@ export const VoiceAnalysed = z.object({
     events: z.array(SibilantEvent).readonly(),
     peakHz: z.number().nullable(),
     ratioDb: z.number().nullable(),
+    upperRatioDb: z.number().nullable(),
     hotRatioDb: z.number().nullable(),
     spectrum: z.object({ levelsDbfs: BandLevels, frames: z.int() }).nullable(),
     vowelRatioP95Db: z.number().nullable(),

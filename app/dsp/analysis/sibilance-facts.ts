@@ -25,6 +25,8 @@ export interface Sibilance {
   /** Medians over the events, null without any. */
   readonly peakHz: number | null
   readonly ratioDb: number | null
+  /** Third quartile of the ratios: how strong this take's s is, whatever weaker sounds are counted beside it. */
+  readonly upperRatioDb: number | null
   /** An event over this is hot: 4 dB over the third quartile of the ratios (dsp-notes 2.3); null under eight events. */
   readonly hotRatioDb: number | null
   /** Over the events' frames, from 500 Hz up; null without any. */
@@ -52,14 +54,16 @@ export function sibilanceOf(
     ratioDb,
     rank: ratios.length - ratios.lastIndexOf(ratioDb),
   }))
+  const upperRatioDb = ratios.length === 0 ? null : ratios[Math.floor(0.75 * (ratios.length - 1))]
   return {
     events,
     peakHz: median(found.map(({ peakHz }) => peakHz)),
     ratioDb: median(ratios),
+    upperRatioDb,
     hotRatioDb:
-      ratios.length < FEWEST_FOR_QUARTILE
+      upperRatioDb === null || ratios.length < FEWEST_FOR_QUARTILE
         ? null
-        : ratios[Math.floor(0.75 * (ratios.length - 1))] + HOT_OVER_QUARTILE_DB,
+        : upperRatioDb + HOT_OVER_QUARTILE_DB,
     spectrum: spectrumOf(found, binHz),
     vowelRatioP95Db,
   }

@@ -1,5 +1,5 @@
 // Opens and closes sibilant events on a stream of frame ratios, and finds their edges:
-// where the sound above 4 kHz has come within 15 dB of its greatest level in the event.
+// where the sound above 4 kHz has come within 18 dB of its greatest level in the event.
 
 import { dbFromPower } from '../decibels.ts'
 
@@ -10,9 +10,9 @@ const LEAST_CENTROID_HZ = 4500
 /** Shorter is a burst, longer is no consonant. */
 const SHORTEST_SECONDS = 0.03
 const LONGEST_SECONDS = 0.4
-const EDGE_RATIO = 10 ** -1.5
+const EDGE_RATIO = 10 ** -1.8
 /** While it grows out of a vowel, an s is not yet over it; below this ratio the vowel is still alone. */
-const VOWEL_RATIO = 10 ** -1.2
+const VOWEL_RATIO = 10 ** -1.6
 /** Frames before the opening in which the beginning may lie. */
 const FRAMES_BEFORE = 8
 const MOST_FRAMES = 128

@@ -46,7 +46,7 @@ export function balanceSentence(one: SoundcheckMeasure): string {
     case 'noise-floor':
       return `The noise floor beside the voice is ${amount(one)} than usual ${spread}: ${more ? 'look for a fan, an open door or more gain, or a singer farther away' : 'a quieter room or line, or a gate on the way in'}.`
     case 'distance':
-      return `The low band (100 to 250 Hz) is ${amount(one)} beside 0.5 to 2 kHz than usual ${spread}: the singer stood ${more ? 'closer to' : 'farther from'} the mic${more ? '' : ', or a low-cut was on'}.`
+      return `The low band (100 to 250 Hz) is ${amount(one)} beside 0.6 to 2 kHz than usual ${spread}: the singer stood ${more ? 'closer to' : 'farther from'} the mic${more ? '' : ', or a low-cut was on'}.`
     case 'sibilance':
       return `The sibilants are ${amount(one)} than usual ${spread}: ${more ? 'the mic is more on axis, brighter or closer' : 'the mic is off axis, behind a thicker screen, or the take was de-essed'}.`
     default:

@@ -28,7 +28,7 @@ export type Soundcheck =
   | { readonly outcome: 'not-enough-history'; readonly earlierTakes: number; readonly reason: string }
 
 /** Standard deviations from take to take of one voice to be expected beforehand, dB (ours). */
-const EXPECTED = { band: 1, level: 2, 'noise-floor': 2, distance: 1, sibilance: 1.2 } as const
+const EXPECTED = { band: 1, level: 2, 'noise-floor': 2, distance: 1, sibilance: 1 } as const
 /** Bands where the noise comes closer to the voice than this say nothing of the voice. */
 const LEAST_SNR_DB = 6
 const REFERENCE_FROM = thirdOctaveAt(315)
@@ -102,7 +102,8 @@ function readTake({ analysis, micCurve }: SoundcheckTake, isMicTakenOut: boolean
     level: voiceLevelDbfs,
     'noise-floor': noise === null ? null : noise.levelDbfs - voiceLevelDbfs,
     distance: voiceBandsOf(levels).warmthDb,
-    sibilance: sibilance.ratioDb === null || micAtPeak === null ? null : sibilance.ratioDb - micAtPeak,
+    sibilance:
+      sibilance.upperRatioDb === null || micAtPeak === null ? null : sibilance.upperRatioDb - micAtPeak,
   }
 }
 

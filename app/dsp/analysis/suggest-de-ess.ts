@@ -11,8 +11,10 @@ const FEWEST_EVENTS = 4
 /** Events enough to know a singer's s. */
 const SETTLED_EVENTS = 20
 const OVER_VOWELS_DB = 3
-/** The threshold leaves at least this to the middle of the sibilants, or it would never act. */
-const UNDER_SIBILANTS_DB = 3
+/** The threshold lies this and the range under the middle of the sibilants, so that those are held in full. */
+const UNDER_SIBILANTS_DB = 4
+/** Where a singer's vowels come as near as this to the sibilants, it acts over this distance at least. */
+const LEAST_DISTANCE_DB = 3
 const USUAL_RANGE_DB = 4
 const HOT_RANGE_DB = 6
 const MOST_RANGE_DB = 8
@@ -29,19 +31,15 @@ export function suggestDeEss(
   { sibilance, fundamental }: VoiceAnalysed,
   history: readonly VoiceAnalysed[],
 ): Proposal | null {
-  const { events, peakHz, ratioDb, hotRatioDb, vowelRatioP95Db } = sibilance
+  const { events, peakHz, ratioDb, upperRatioDb, hotRatioDb, vowelRatioP95Db } = sibilance
   if (events.length < FEWEST_EVENTS || peakHz === null || ratioDb === null || vowelRatioP95Db === null) {
     return null
   }
   const isNarrow = fallsSteeply(sibilance, peakHz)
   const frequencyHz =
     100 * Math.round(clamp(isNarrow ? peakHz : SHELF_UNDER_PEAK * peakHz, LOWEST_HZ, HIGHEST_HZ) / 100)
-  const thresholdDb = Math.round(
-    clamp(Math.min(vowelRatioP95Db + OVER_VOWELS_DB, ratioDb - UNDER_SIBILANTS_DB), -30, 30),
-  )
   const evidence = [
     `${events.length} sibilants peak at ${hertz(peakHz)} (median), so a ${isNarrow ? 'bell' : 'high shelf'} at ${hertz(frequencyHz)} holds them.`,
-    `95 % of the vowels stay under a ratio of ${vowelRatioP95Db.toFixed(0)} dB and the sibilants reach ${ratioDb.toFixed(0)} dB, so it acts over ${thresholdDb} dB.`,
   ]
   const hot = hotRatioDb === null ? [] : events.filter((event) => event.ratioDb > hotRatioDb)
   let rangeDb = hot.length > 0 ? HOT_RANGE_DB : USUAL_RANGE_DB
@@ -51,15 +49,27 @@ export function suggestDeEss(
     )
   }
   const usual = usualSpreadOf(
-    history.map((one) => one.sibilance.ratioDb).filter((value) => value !== null),
+    history.map((one) => one.sibilance.upperRatioDb).filter((value) => value !== null),
     EXPECTED_SPREAD_DB,
   )
-  if (usual !== null && ratioDb - usual.mean > usual.limit) {
-    rangeDb = Math.min(MOST_RANGE_DB, Math.round(Math.max(rangeDb, USUAL_RANGE_DB + ratioDb - usual.mean)))
+  const excessDb = usual === null || upperRatioDb === null ? 0 : upperRatioDb - usual.mean
+  if (usual !== null && excessDb > usual.limit) {
+    rangeDb = Math.min(MOST_RANGE_DB, Math.round(Math.max(rangeDb, USUAL_RANGE_DB + excessDb)))
     evidence.push(
-      `The sibilants are ${(ratioDb - usual.mean).toFixed(1)} dB stronger than in this voice's ${usual.takes} earlier takes, so it may take ${rangeDb} dB.`,
+      `The sibilants are ${excessDb.toFixed(1)} dB stronger than in this voice's ${usual.takes} earlier takes, so it may take ${rangeDb} dB.`,
     )
   }
+  const overVowels = vowelRatioP95Db + OVER_VOWELS_DB
+  const thresholdDb = Math.round(
+    clamp(
+      Math.min(Math.max(overVowels, ratioDb - rangeDb - UNDER_SIBILANTS_DB), ratioDb - LEAST_DISTANCE_DB),
+      -30,
+      30,
+    ),
+  )
+  evidence.push(
+    `95 % of the vowels stay under a ratio of ${vowelRatioP95Db.toFixed(0)} dB and the sibilants reach ${ratioDb.toFixed(0)} dB, so it acts over ${thresholdDb} dB and takes ${rangeDb} dB at most.`,
+  )
   return {
     stage: {
       kind: 'de-ess',

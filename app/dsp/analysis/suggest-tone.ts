@@ -25,7 +25,7 @@ const SMALLEST_DB = 0.5
 const LEAST_SNR_DB = 20
 const AIR_SHELF_HZ = 10_000
 /** What a band's balance strays by from take to take of one voice (ours). */
-const EXPECTED_SPREAD_DB = 1.2
+const EXPECTED_SPREAD_DB = 0.9
 
 /** Balances that a broad bell can bring back; the widths are common practice. */
 const BALANCES = [

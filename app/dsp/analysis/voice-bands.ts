@@ -7,9 +7,9 @@ import { THIRD_OCTAVES } from './third-octaves.ts'
 
 /** null: the rate or the material does not reach there. */
 export interface VoiceBands {
-  /** 100 to 250 Hz against 0.5 to 2 kHz: falls with the distance to a directional mic. */
+  /** 100 to 250 Hz against 0.63 to 2 kHz: falls with the distance to a directional mic. */
   readonly warmthDb: number | null
-  /** 200 to 500 Hz against 0.5 to 2 kHz. */
+  /** 200 to 500 Hz against 0.63 to 2 kHz. */
   readonly mudDb: number | null
   /** 400 to 800 Hz against its neighbours, 200 to 400 and 800 to 1600 Hz. */
   readonly boxyDb: number | null
@@ -31,10 +31,10 @@ export const VOICE_BAND_NAMES = [
 ] as const satisfies readonly (keyof VoiceBands)[]
 
 export function voiceBandsOf(levelsDbfs: BandLevels): VoiceBands {
-  const between = (...ranges: readonly (readonly [number, number])[]) => meanDensity(levelsDbfs, ranges)
+  const between = (...ranges: readonly (readonly [number, number])[]) => meanLevel(levelsDbfs, ranges)
   const difference = (above: number | null, below: number | null): number | null =>
     above === null || below === null ? null : above - below
-  const middle = between([500, 2000])
+  const middle = between([630, 2000])
   const body = between([315, 1000])
   return {
     warmthDb: difference(between([100, 250]), middle),
@@ -46,8 +46,8 @@ export function voiceBandsOf(levelsDbfs: BandLevels): VoiceBands {
   }
 }
 
-/** Mean of the band powers over third octaves by their nominal frequency, both ends included, in dB. */
-function meanDensity(
+/** Mean of the levels of third octaves by their nominal frequency, both ends of a range included. */
+function meanLevel(
   levelsDbfs: BandLevels,
   ranges: readonly (readonly [fromHz: number, toHz: number])[],
 ): number | null {
@@ -57,8 +57,8 @@ function meanDensity(
     if (!ranges.some(([fromHz, toHz]) => nominalHz >= fromHz && nominalHz <= toHz)) continue
     const levelDbfs = levelsDbfs[i]
     if (levelDbfs === null) return null
-    sum += 10 ** (levelDbfs / 10)
+    sum += levelDbfs
     count++
   }
-  return sum > 0 ? 10 * Math.log10(sum / count) : null
+  return sum / count
 }

@@ -1,0 +1,26 @@
+// Hands a sound to an analysis in blocks and returns what it says.
+
+import {
+  createVoiceAnalysis,
+  type VoiceAnalysed,
+  type VoiceAnalysis,
+} from '../../../app/dsp/analysis/voice-analysis.ts'
+import { feed } from '../../signals/tones.ts'
+import { VOICE_RATE_HZ } from '../../signals/voice-takes.ts'
+
+export function listen(
+  channels: readonly Float64Array[],
+  sampleRateHz = VOICE_RATE_HZ,
+  blockFrames = 16_384,
+): VoiceAnalysis {
+  const analyser = createVoiceAnalysis({ sampleRateHz, channels: channels.length })
+  feed(analyser.add, channels, blockFrames)
+  return analyser.finish()
+}
+
+/** @throws Error with the reason where there is not enough voice */
+export function analyse(samples: Float64Array): VoiceAnalysed {
+  const analysis = listen([samples])
+  if (analysis.outcome !== 'analysed') throw new Error(analysis.reason)
+  return analysis
+}

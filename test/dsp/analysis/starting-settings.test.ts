@@ -1,0 +1,237 @@
+// Resonances and starting settings on generated voices: what is planted is found, what is
+// a harmonic or the voice's own is left alone, proposals stay in bounds, converge, and do
+// in the stages what they say.
+
+import { beforeAll, describe, expect, it } from 'vitest'
+import { ChainStage } from '../../../app/contract/chain-document.ts'
+import type { Proposal } from '../../../app/dsp/analysis/proposal.ts'
+import { findResonances } from '../../../app/dsp/analysis/resonances.ts'
+import { startingSettings } from '../../../app/dsp/analysis/starting-settings.ts'
+import { suggestLowCut } from '../../../app/dsp/analysis/suggest-low-cut.ts'
+import type { VoiceAnalysed } from '../../../app/dsp/analysis/voice-analysis.ts'
+import type { StageKind } from '../../../app/dsp/stages/settings.ts'
+import type { Singer } from '../../../app/dsp/voice/performance.ts'
+import type { Score } from '../../../app/dsp/voice/score.ts'
+import { RAP_BARITONE, SUNG_ALTO } from '../../../app/dsp/voice/singers.ts'
+import { PAPER_LANTERNS_HOOK } from '../../../app/dsp/voice/songs/paper-lanterns.ts'
+import { SEVEN_STAIRS_VERSE } from '../../../app/dsp/voice/songs/seven-stairs.ts'
+import { longTake, throughBand, throughStage } from '../../signals/voice-takes.ts'
+import { analyse } from './listening.ts'
+
+interface Voice {
+  readonly samples: Float64Array
+  readonly today: VoiceAnalysed
+  readonly history: readonly VoiceAnalysed[]
+}
+
+const voices: Record<string, Voice> = {}
+beforeAll(() => {
+  const sung: readonly (readonly [string, Singer, Score])[] = [
+    ['rap', RAP_BARITONE, SEVEN_STAIRS_VERSE],
+    ['alto', SUNG_ALTO, PAPER_LANTERNS_HOOK],
+  ]
+  for (const [name, singer, score] of sung) {
+    const samples = longTake(singer, score, 2, 7)
+    const history = [20, 40].map((seed) => analyse(longTake(singer, score, 2, seed)))
+    voices[name] = { samples, today: analyse(samples), history }
+  }
+})
+
+const of = <K extends StageKind>(proposals: readonly Proposal[], kind: K) => {
+  const found = proposals.find(({ stage }) => stage.kind === kind)
+  return found as (Proposal & { readonly stage: Extract<Proposal['stage'], { kind: K }> }) | undefined
+}
+const octavesApart = (a: number, b: number): number => Math.abs(Math.log2(a / b))
+
+describe.each(['rap', 'alto'])('settings for the %s voice', (name) => {
+  it('are stages of a chain, each with evidence and a confidence from 0 to 1', () => {
+    const { today, history } = voices[name]
+    for (const proposals of [startingSettings(today), startingSettings(today, history)]) {
+      expect(proposals.map(({ stage }) => stage.kind)).toEqual(['low-cut', 'de-ess', 'opto'])
+      for (const { stage, evidence, confidence } of proposals) {
+        expect(ChainStage.safeParse({ ...stage, on: true }).success).toBe(true)
+        expect(evidence.length).toBeGreaterThan(0)
+        for (const sentence of evidence) expect(sentence).toMatch(/\d.*\.$/)
+        expect(confidence).toBeGreaterThan(0)
+        expect(confidence).toBeLessThanOrEqual(1)
+      }
+      console.log(proposals.map(({ evidence }) => evidence.join(' ')).join('\n'))
+    }
+  })
+
+  it('the opto takes 3 to 6 dB off loud phrases (typical, dsp-notes 7) and under 2.5 dB off the middle', () => {
+    const { samples, today } = voices[name]
+    const { stage } = of(startingSettings(today), 'opto')!
+    const sounding = throughStage(samples, stage).reductionsDb.toSorted((a, b) => a - b)
+    const at = (share: number) => sounding[Math.floor(share * sounding.length)]
+    console.log(`${name} opto: median ${at(0.5).toFixed(1)}, P95 ${at(0.95).toFixed(1)} dB`)
+    expect(at(0.95)).toBeGreaterThan(3)
+    expect(at(0.95)).toBeLessThan(6)
+    expect(at(0.5)).toBeLessThan(2.5)
+  })
+
+  it('the de-ess holds nine in ten sibilants that are 4 dB over its threshold by 2 dB or more, and touches hardly anything else', () => {
+    const { samples, today } = voices[name]
+    const { stage } = of(startingSettings(today), 'de-ess')!
+    const { reductionsDb } = throughStage(samples, stage)
+    const { events } = today.sibilance
+    const strong = events.filter(({ ratioDb }) => ratioDb > stage.settings.thresholdDb + 4)
+    const at = (seconds: number) => reductionsDb[Math.round(seconds / 0.005) + 1]
+    const held = strong.filter(({ startSeconds, endSeconds }) => at((startSeconds + endSeconds) / 2) > 2)
+    // Loud moments by themselves: in pauses the ratio is that of the noise, and nothing is heard of it.
+    const isLoud = (i: number) =>
+      samples.subarray(240 * i, 240 * (i + 1)).some((x) => Math.abs(x) > 10 ** (-30 / 20))
+    const away = reductionsDb.filter(
+      (_, i) =>
+        isLoud(i) &&
+        events.every(
+          ({ startSeconds, endSeconds }) => i * 0.005 < startSeconds - 0.05 || i * 0.005 > endSeconds + 0.15,
+        ),
+    )
+    const touched = away.filter((reductionDb) => reductionDb > 0.5).length / away.length
+    console.log(
+      `${name} de-ess: ${held.length} of ${strong.length} strong ones of ${events.length} held, ${(100 * touched).toFixed(1)} % of the rest touched`,
+    )
+    expect(strong.length).toBeGreaterThan(0.6 * events.length)
+    expect(held.length).toBeGreaterThan(0.9 * strong.length)
+    expect(touched).toBeLessThan(0.05)
+  })
+
+  it('no tone is proposed for the voice as it is, with or without history', () => {
+    const { today, history } = voices[name]
+    expect(of(startingSettings(today), 'tone')).toBeUndefined()
+    expect(of(startingSettings(today, history), 'tone')).toBeUndefined()
+  })
+
+  it('a planted bell of 9 dB at 2.7 kHz (q 6) is found without history, and its cut converges', () => {
+    const { samples } = voices[name]
+    const ringing = throughBand(samples, 'bell', 2700, 9, 6)
+    const first = of(startingSettings(analyse(ringing)), 'tone')!
+    expect(octavesApart(first.stage.settings.bands[0].frequencyHz, 2700)).toBeLessThan(1 / 12)
+    const once = throughStage(ringing, first.stage).samples
+    const second = of(startingSettings(analyse(once)), 'tone')
+    const before = analyse(ringing).resonances[0].prominenceDb - 5
+    const after = analyse(once).resonances[0].prominenceDb - 5
+    console.log(`${name} 2.7 kHz: over a formant ${before.toFixed(1)} dB, then ${after.toFixed(1)} dB`)
+    // No new place: at most the same one again, which the bound of 4 dB left over.
+    for (const { frequencyHz } of second?.stage.settings.bands ?? []) {
+      expect(octavesApart(frequencyHz, 2700)).toBeLessThan(1 / 12)
+    }
+    if (second !== undefined) {
+      const twice = throughStage(once, second.stage).samples
+      expect(of(startingSettings(analyse(twice)), 'tone')).toBeUndefined()
+    }
+  })
+
+  it.each([
+    [900, 8, 5],
+    [3200, 8, 5],
+    [5000, 6, 8],
+  ])(
+    'beside history a bell at %d Hz of %d dB (q %d) is found within a twelfth of an octave',
+    (hz, gainDb, q) => {
+      const { samples, history } = voices[name]
+      const ringing = throughBand(samples, 'bell', hz, gainDb, q)
+      const tone = of(startingSettings(analyse(ringing), history), 'tone')!
+      const { bands } = tone.stage.settings
+      // At 900 Hz the harmonics of the alto stand 300 Hz apart, so it is known no better than that.
+      const tolerance = name === 'alto' && hz === 900 ? 1 / 6 : 1 / 12
+      expect(Math.min(...bands.map(({ frequencyHz }) => octavesApart(frequencyHz, hz)))).toBeLessThan(
+        tolerance,
+      )
+      for (const band of bands) {
+        expect(band.gainDb).toBeLessThan(0)
+        expect(band.gainDb).toBeGreaterThanOrEqual(-4)
+        expect(band.q).toBeGreaterThanOrEqual(1)
+        expect(band.q).toBeLessThanOrEqual(6)
+      }
+      expect(bands.length).toBeLessThanOrEqual(4)
+      expect(bands.reduce((sum, band) => sum - band.gainDb, 0)).toBeLessThanOrEqual(10)
+    },
+  )
+})
+
+describe('settings beside history', () => {
+  it('5 dB more around 300 Hz are called mud, and cut there', () => {
+    const { samples, history } = voices.rap
+    const muddy = analyse(throughBand(samples, 'bell', 300, 5, 0.8))
+    const tone = of(startingSettings(muddy, history), 'tone')!
+    expect(tone.evidence.join(' ')).toMatch(/The mud \(200 to 500 Hz\) is \d\.\d dB stronger/)
+    const cut = tone.stage.settings.bands.find(({ frequencyHz }) => frequencyHz === 315)!
+    expect(cut.gainDb).toBeLessThan(-1)
+    expect(cut.gainDb).toBeGreaterThanOrEqual(-4)
+  })
+
+  it('lost air comes back by 2 dB at most, and not where the noise is within 20 dB', () => {
+    const { samples, history } = voices.rap
+    const dull = analyse(throughBand(samples, 'high-shelf', 8000, -8, 0.7))
+    const noisy = { ...dull, noise: { levelsDbfs: dull.spectrum.levelsDbfs, levelDbfs: -30, seconds: 1 } }
+    const quiet = {
+      ...dull,
+      noise: { ...noisy.noise, levelsDbfs: dull.spectrum.levelsDbfs.map((level) => level! - 30) },
+    }
+    const shelves = (analysis: VoiceAnalysed) =>
+      (of(startingSettings(analysis, history), 'tone')?.stage.settings.bands ?? []).filter(
+        ({ shape }) => shape === 'high-shelf',
+      )
+    expect(shelves(quiet)).toHaveLength(1)
+    expect(shelves(quiet)[0].gainDb).toBeGreaterThan(0)
+    expect(shelves(quiet)[0].gainDb).toBeLessThanOrEqual(2)
+    expect(shelves(noisy)).toEqual([])
+    expect(shelves({ ...dull, noise: null })).toEqual([])
+  })
+
+  it('one earlier take is no history', () => {
+    const { samples, history } = voices.rap
+    const muddy = analyse(throughBand(samples, 'bell', 300, 5, 0.8))
+    expect(of(startingSettings(muddy, history.slice(0, 1)), 'tone')).toBeUndefined()
+  })
+})
+
+describe('low-cut', () => {
+  it.each([
+    [98, 70],
+    [40, 40],
+    [120, 85],
+    [250, 110],
+  ])('P5 of F0 at %d Hz starts it at %d Hz (0.7 times, 40 to 110 Hz)', (p5Hz, frequencyHz) => {
+    const { today } = voices.rap
+    const { stage, evidence } = suggestLowCut({ ...today, fundamental: { ...today.fundamental, p5Hz } })
+    expect(stage).toMatchObject({ kind: 'low-cut', settings: { frequencyHz } })
+    expect(evidence[0]).toBe(`P5 of F0 is ${p5Hz} Hz, so the low-cut starts at ${frequencyHz} Hz.`)
+  })
+})
+
+describe('resonances', () => {
+  const points = 166
+  const hump = (frequencyHz: number, heightDb: number, octaves: number) =>
+    Array.from({ length: points }, (_, i) => {
+      const away = Math.log2((100 * 2 ** (i / 24)) / frequencyHz) / octaves
+      return heightDb * Math.exp(-away * away * 4 * Math.LN2)
+    })
+  const moving = { medianHz: 200, interquartileSemitones: 5 }
+  const held = { medianHz: 200, interquartileSemitones: 0.5 }
+
+  it('a hump that is there in 4 of 10 seconds counts, in 3 of 10 it does not', () => {
+    const there = hump(1000, 8, 0.2)
+    const absent = hump(1000, 0, 0.2)
+    const seconds = (count: number) => Array.from({ length: 10 }, (_, i) => (i < count ? there : absent))
+    expect(findResonances(there, seconds(4), moving)).toMatchObject([{ persistencePercent: 40 }])
+    expect(findResonances(there, seconds(3), moving)).toEqual([])
+  })
+
+  it('a hump wider than a third of an octave is no resonance', () => {
+    expect(findResonances(hump(1000, 8, 0.25), [hump(1000, 8, 0.25)], moving)).toHaveLength(1)
+    expect(findResonances(hump(1000, 12, 0.6), [hump(1000, 12, 0.6)], moving)).toEqual([])
+  })
+
+  it('near a harmonic of a held note, or narrower than two harmonics show, it is taken for one', () => {
+    const find = (frequencyHz: number, octaves: number, pitch: typeof held) =>
+      findResonances(hump(frequencyHz, 8, octaves), [hump(frequencyHz, 8, octaves)], pitch).length
+    expect(find(400, 0.3, moving)).toBe(1)
+    expect(find(400, 0.3, held)).toBe(0)
+    expect(find(3000, 0.06, moving)).toBe(1)
+    expect(find(3000, 0.06, held)).toBe(0)
+    expect(find(3000, 0.25, held)).toBe(1)
+  })
+})

@@ -1,0 +1,137 @@
+// The whole analysis: any blocks, rates and channels; too little voice, silence and music;
+// and once on real speech.
+
+import { execFileSync } from 'node:child_process'
+import { describe, expect, it } from 'vitest'
+import { VoiceAnalysis } from '../../../app/contract/voice-analysis.ts'
+import { createRateConverter } from '../../../app/dsp/rate-conversion.ts'
+import { SUNG_ALTO } from '../../../app/dsp/voice/singers.ts'
+import { PAPER_LANTERNS_HOOK } from '../../../app/dsp/voice/songs/paper-lanterns.ts'
+import { haveMaterial, haveTool } from '../../require-tool.ts'
+import { musicLoop } from '../../signals/music-loop.ts'
+import { longTake, VOICE_RATE_HZ } from '../../signals/voice-takes.ts'
+import { analyse, listen } from './listening.ts'
+
+const take = longTake(SUNG_ALTO, PAPER_LANTERNS_HOOK, 2, 7)
+const whole = analyse(take)
+
+describe('voice analysis', () => {
+  it('is plain data that the contract knows', () => {
+    expect(VoiceAnalysis.parse(JSON.parse(JSON.stringify(whole)))).toEqual(whole)
+  })
+
+  it.each([777, 4096, 100_000])('says the same in blocks of %d frames', (blockFrames) => {
+    expect(listen([take], VOICE_RATE_HZ, blockFrames)).toEqual(whole)
+  })
+
+  it('hears two channels as their mean, and turned ones as the voice that they carry', () => {
+    expect(listen([take, take])).toEqual(whole)
+    const turned = listen([take, take.map((x) => -x)])
+    expect(turned.outcome).toBe('analysed')
+  })
+
+  it.each([44_100, 96_000])(
+    'at %d Hz: pitch within 10 cents, bands within 1 dB, as many sibilants to within 2',
+    (rateHz) => {
+      const converter = createRateConverter(VOICE_RATE_HZ, rateHz)
+      const converted = new Float64Array(converter.outputFrames(take.length))
+      converter.convert(take, 0, converted, 0, converted.length)
+      const analysis = listen([converted], rateHz)
+      if (analysis.outcome !== 'analysed') throw new Error(analysis.reason)
+      expect(
+        Math.abs(1200 * Math.log2(analysis.fundamental.medianHz / whole.fundamental.medianHz)),
+      ).toBeLessThan(10)
+      for (const [i, level] of whole.spectrum.levelsDbfs.entries()) {
+        // Under the voice there is only noise, which the window's flank of F0 reaches differently.
+        if (i >= 7) expect(Math.abs(analysis.spectrum.levelsDbfs[i]! - level!), `band ${i}`).toBeLessThan(1)
+      }
+      expect(Math.abs(analysis.sibilance.events.length - whole.sibilance.events.length)).toBeLessThanOrEqual(
+        2,
+      )
+    },
+  )
+
+  it('finds the noise floor that was planted, -65 dBFS, within 1 dB, digital silence around it or not', () => {
+    const edited = new Float64Array(take.length * 2)
+    edited.set(take, take.length >> 1)
+    for (const { noise } of [whole, analyse(edited)]) {
+      expect(Math.abs(noise!.levelDbfs + 65)).toBeLessThan(1)
+    }
+  })
+
+  it('does not change its shape with the gain: pitch, bands and resonances are the same 20 dB down', () => {
+    const quiet = analyse(take.map((x) => x / 10))
+    expect(quiet.fundamental.medianHz).toBeCloseTo(whole.fundamental.medianHz, 6)
+    expect(quiet.bands.mudDb).toBeCloseTo(whole.bands.mudDb!, 1)
+    expect(quiet.sibilance.events).toHaveLength(whole.sibilance.events.length)
+    expect(quiet.voiceLevelDbfs - whole.voiceLevelDbfs).toBeCloseTo(-20, 1)
+  })
+})
+
+describe('too little to go by', () => {
+  const refusal = (samples: Float64Array) => {
+    const analysis = listen([samples])
+    if (analysis.outcome === 'analysed') throw new Error('it was analysed')
+    console.log(analysis.reason)
+    return analysis.reason
+  }
+
+  it('silence', () => {
+    expect(refusal(new Float64Array(20 * VOICE_RATE_HZ))).toMatch(/^The take is silent: 20\.0 s long/)
+    expect(refusal(new Float64Array(0))).toMatch(/^The take is silent/)
+  })
+
+  it('0.3 s of voice', () => {
+    const start = Math.round(whole.sibilance.events[0].endSeconds * VOICE_RATE_HZ)
+    expect(refusal(take.subarray(start, start + 0.3 * VOICE_RATE_HZ))).toMatch(
+      /^The take has 0\.[23] s of singing, and at least 10 s are needed/,
+    )
+  })
+
+  it('a music loop of drums, bass and chords', () => {
+    expect(refusal(musicLoop(20, VOICE_RATE_HZ))).toMatch(
+      /have the pitch of a single voice; this looks like music or noise/,
+    )
+  })
+})
+
+const CLIPS = [
+  'Front_Center',
+  'Front_Left',
+  'Front_Right',
+  'Rear_Center',
+  'Rear_Left',
+  'Rear_Right',
+  'Side_Left',
+  'Side_Right',
+]
+const paths = CLIPS.map((name) => `/usr/share/sounds/alsa/${name}.wav`)
+
+it.skipIf(!haveMaterial(...paths) || !haveTool('sox'))(
+  'real speech (a woman, Debian’s alsa-utils clips, twice): F0 in the published range of women, /s/ over 5 kHz',
+  () => {
+    const raw = execFileSync('sox', [...paths, ...paths, '-r', '48000', '-c', '1', '-t', 'f32', '-'], {
+      maxBuffer: 2 ** 28,
+    })
+    const speech = Float64Array.from({ length: raw.length / 4 }, (_, i) => raw.readFloatLE(4 * i))
+    const { fundamental, sibilance, bands, resonances, activeSeconds } = analyse(speech)
+    console.log(
+      JSON.stringify({
+        activeSeconds,
+        fundamental,
+        bands,
+        resonances,
+        s: sibilance.events.length,
+        peakHz: sibilance.peakHz,
+      }),
+    )
+    // Baken & Orlikoff 2000, p. 177: speaking F0 of women 165 to 255 Hz.
+    expect(fundamental.medianHz).toBeGreaterThan(165)
+    expect(fundamental.medianHz).toBeLessThan(255)
+    expect(fundamental.octaveErrorPercent).toBeLessThan(2)
+    // "center", "side" and "center" again hold one /s/ each, and each clip is there twice.
+    expect(sibilance.events.length).toBeGreaterThanOrEqual(8)
+    expect(sibilance.peakHz!).toBeGreaterThan(5000)
+    expect(sibilance.peakHz!).toBeLessThan(10_000)
+  },
+)

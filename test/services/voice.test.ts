@@ -1,0 +1,82 @@
+// Voices through the services: takes of two sessions in, proposals and soundcheck out.
+
+import { join } from 'node:path'
+import { expect, it } from 'vitest'
+import type { Session, Take } from '../../app/contract/entities.ts'
+import { RAP_BARITONE } from '../../app/dsp/voice/singers.ts'
+import { SEVEN_STAIRS_VERSE } from '../../app/dsp/voice/songs/seven-stairs.ts'
+import { longTake, throughBand } from '../signals/voice-takes.ts'
+import { context, openWorkshop, type Workshop, writeTake } from './workshop.ts'
+
+const sung = (seed: number): Float64Array => longTake(RAP_BARITONE, SEVEN_STAIRS_VERSE, 2, seed)
+
+async function takeIn(
+  shop: Workshop,
+  session: Session,
+  name: string,
+  samples: Float64Array,
+  voiceId: number | null,
+): Promise<Take> {
+  const path = writeTake(join(shop.folder, `${name}.wav`), [samples])
+  const outcome = await shop.handlers.importTakes(
+    { sessionId: session.id, files: [{ path }], voiceId, micId: null, curveId: null },
+    context,
+  )
+  return outcome.takes[0]
+}
+
+it('analyses a take, proposes settings and checks it against the voice’s earlier sessions', async () => {
+  const shop = openWorkshop()
+  const { handlers, workplace } = shop
+  const before = await shop.createSession()
+  const voice = await handlers.createVoice({ artistId: before.artistId, name: 'rap', note: '' }, context)
+  const first = await takeIn(shop, before, 'first', sung(20), voice.id)
+  await takeIn(shop, before, 'second', sung(30), voice.id)
+
+  // Takes of one session are no history of each other.
+  const alone = await handlers.checkSound({ takeId: first.id }, context)
+  expect(alone).toMatchObject({ outcome: 'not-enough-history', earlierTakes: 0 })
+
+  const session = await shop.createSession()
+  const farther = throughBand(sung(7), 'low-shelf', 250, -6, 0.7)
+  const today = await takeIn(shop, session, 'today', farther, voice.id)
+  expect(today.facts.voice?.outcome).toBe('analysed')
+  const { analysis, proposals } = await handlers.analyseVoice({ takeId: today.id }, context)
+  expect(analysis).toEqual(today.facts.voice)
+  expect(proposals.map(({ stage }) => stage.kind)).toContain('low-cut')
+  expect(proposals.every(({ stage, evidence }) => stage.on && evidence.length > 0)).toBe(true)
+
+  const checked = await handlers.checkSound({ takeId: today.id }, context)
+  if (checked.outcome !== 'compared') throw new Error(checked.reason)
+  expect(checked.earlierTakes).toBe(2)
+  expect(checked.sentences.join(' ')).toMatch(/farther from the mic/)
+  // No mic is named, so the mics could not be taken out, and that is said.
+  expect(checked.isMicTakenOut).toBe(false)
+  expect(checked.remarks).toHaveLength(1)
+
+  // A take of an older catalogue has no analysis yet: it is made when asked for.
+  const { voice: _none, ...oldFacts } = today.facts
+  const { id: _id, ...fields } = today
+  const old = workplace.catalogue.takes.insert({
+    ...fields,
+    sha256: 'f'.repeat(64),
+    name: 'old',
+    facts: oldFacts,
+  })
+  expect((await handlers.analyseVoice({ takeId: old.id }, context)).analysis).toEqual(analysis)
+
+  const nobodys = await takeIn(shop, session, 'nobody', sung(8).subarray(0, 15 * 48_000), null)
+  await expect(handlers.checkSound({ takeId: nobodys.id }, context)).rejects.toMatchObject({
+    code: 'invalid-input',
+    message: expect.stringMatching(/belongs to no voice/),
+  })
+  const short = await takeIn(shop, session, 'short', sung(8).subarray(0, 3 * 48_000), voice.id)
+  for (const act of [handlers.analyseVoice, handlers.checkSound]) {
+    await expect(act({ takeId: short.id }, context)).rejects.toMatchObject({
+      code: 'not-enough-material',
+      message: expect.stringMatching(
+        /^short: The take has \d\.\d s of singing, and at least 10 s are needed/,
+      ),
+    })
+  }
+})
