@@ -34,6 +34,9 @@ export interface PlotScale {
 /** Above the field stand the words of both axes, so that nothing in it can run into them. */
 const MARGIN = { left: 46, right: 18, top: 22, bottom: 24 }
 
+/** Height that a number wants. */
+const NUMBER_PX = 15
+
 const ScaleContext = createContext<PlotScale | null>(null)
 
 /** The scale of the plot around. */
@@ -85,6 +88,10 @@ export function Plot({ label, x, y, heightPx, onDoubleClick, children, handles }
     top,
     bottom,
   }
+  // Where the rules lie close, every other one is numbered, and 0 always.
+  const rule = y.ticks.length < 2 ? 1 : y.ticks[1].value - y.ticks[0].value
+  const isClose = Math.abs(yScale.px(rule) - yScale.px(0)) < NUMBER_PX
+  const isNumbered = (value: number): boolean => !isClose || Math.round(value / rule) % 2 === 0
   return (
     <div ref={frame} className="plot" style={{ height: heightPx }}>
       {width === 0 ? null : (
@@ -129,7 +136,7 @@ export function Plot({ label, x, y, heightPx, onDoubleClick, children, handles }
                   y1={yScale.px(value)}
                   y2={yScale.px(value)}
                 />
-                {text === null ? null : (
+                {text === null || !isNumbered(value) ? null : (
                   <text className="plot-number" x={left - 7} y={yScale.px(value) + 4.5} textAnchor="end">
                     {text}
                   </text>

@@ -178,7 +178,7 @@ export function TonePanel({ row, takeId, sampleRateHz, plotPx }: PanelProps<'ton
           <Button look="plain" isDisabled={bands.length >= MOST_BANDS} onPress={() => add(1000, 0)}>
             Add a band
           </Button>
-          <span className="soft">or double-click the curve; Alt drags between the third octaves</span>
+          <span className="soft">or double-click the curve</span>
         </div>
       </div>
     </>
