@@ -33,6 +33,9 @@ const STATED_RANGE_HZ = [80, 12_000] as const
 /** As it is: good enough to leave the chain alone. */
 const KEPT_RMS_DB = 0.5
 const KEPT_MAX_DB = 1.5
+/** Differences worth a reason, and how near to a bound counts as at it. */
+const HELD_BACK_DB = 1
+const NEAR_BOUND_DB = 0.75
 const MOST_STAGES = 24
 /** Bands that reach F11 on smooth curves. */
 const ENOUGH_BANDS = defaultStages['mic-correction'].settings.maxBands
@@ -73,6 +76,8 @@ function carryAs(aim: CarryAim, request: CarryRequest, fitter: CorrectionFitter)
   const changesChain = JSON.stringify(carried) !== JSON.stringify(stages)
   const settings = carried.find(isCorrecting)?.settings ?? defaultStages['mic-correction'].settings
   const { maxBoostDb, maxCutDb, fromHz, toHz, maxBands } = settings
+  const stated = statedError(difference)
+  const [reachedDb] = bandsResponseDb(newBands, [stated.maxAtHz], sampleRateHz)
   return {
     aim,
     stages: carried,
@@ -83,8 +88,13 @@ function carryAs(aim: CarryAim, request: CarryRequest, fitter: CorrectionFitter)
     oldTotal: pointsOf(oldTotal),
     newTotal: pointsOf(newTotal),
     difference: pointsOf(difference),
-    ...statedError(difference),
-    remarks: remarksOn(request, aim, grid),
+    ...stated,
+    remarks: [
+      ...remarksOn(request, aim, grid),
+      ...(stated.maxDb < HELD_BACK_DB
+        ? []
+        : heldBack(reachedDb, stated.maxAtHz, { maxBoostDb, maxCutDb, fromHz, toHz, maxBands })),
+    ],
   }
 }
 
@@ -236,6 +246,22 @@ function remarksOn({ stages, from, to }: CarryRequest, aim: CarryAim, grid: read
     )
   }
   return remarks
+}
+
+/** Says when it is a bound that keeps the two sounds apart, so that the engineer can choose to move it. */
+function heldBack(reachedDb: number, atHz: number, { maxBoostDb, maxCutDb }: CarryLimits): string[] {
+  const place = `Near ${Math.round(atHz)} Hz`
+  if (reachedDb > maxBoostDb - NEAR_BOUND_DB) {
+    return [
+      `${place} the correction is held back by the most it may boost, ${maxBoostDb} dB; with more it comes nearer.`,
+    ]
+  }
+  if (reachedDb < NEAR_BOUND_DB - maxCutDb) {
+    return [
+      `${place} the correction is held back by the most it may cut, ${maxCutDb} dB; with more it comes nearer.`,
+    ]
+  }
+  return []
 }
 
 const pointsOf = ({ frequenciesHz, levelsDb }: Curve): CurvePoints => ({

@@ -111,7 +111,12 @@ export function MicCorrectionPanel({
           )}
           {response == null ? null : <PlotCurve xs={RESPONSE_FREQUENCIES_HZ} ys={response} />}
         </Plot>
-        <p className="stage-note">{sentenceOfFit(fit, measured?.stage?.remark ?? null)}</p>
+        <p className="stage-note">
+          {sentenceOfFit(fit, measured?.stage?.remark ?? null)}
+          {fit === null || stage.settings.proximity === undefined
+            ? ''
+            : ' The line holds the proximity shelf too.'}
+        </p>
       </div>
       <div className="stage-fields">
         <Select

@@ -270,6 +270,17 @@ describe('a chain that moves to another mic', () => {
     expect(plan.remarks[0]).toContain('corrects no mic so far')
   })
 
+  it('says which bound keeps the two sounds apart', async () => {
+    const workshop = openWorkshop()
+    const request = await settled(workshop, 15, 16, stages)
+    const plan = await workshop.handlers.planCarry(
+      { ...request, aim: 'the sound so far', limits: { maxBoostDb: 1, maxCutDb: 1 } },
+      context,
+    )
+    expect(plan.maxDb).toBeGreaterThan(1)
+    expect(plan.remarks.join(' ')).toMatch(/held back by the most it may (boost|cut), 1 dB/)
+  })
+
   it('is stated only as far as both curves reach', async () => {
     const workshop = openWorkshop()
     const request = await settled(workshop, 7, 8, stages)

@@ -108,11 +108,10 @@ export function readAxes(marks: Marks): { axes: TraceAxes | null; why: string } 
 }
 
 /** Another table, with the way back to what was on it; that is why no picture's address is given up. */
-function layOut(label: string, changes: Partial<TraceDesk>): void {
+function layOut(label: string, changes: Partial<TraceDesk>): Promise<void> {
   const before = desk.get()
   const after = { ...EMPTY, ...changes }
-  desk.set(after)
-  void undoHistory.perform({
+  return undoHistory.perform({
     label,
     redo: async () => desk.set(after),
     undo: async () => desk.set(before),
@@ -123,7 +122,7 @@ function layOut(label: string, changes: Partial<TraceDesk>): void {
 export const openPicture = (file: File, about: Partial<CurveAbout>): Promise<void> =>
   attempt(`${file.name} cannot be traced`, async () => {
     const picture = await loadPicture(file, file.name)
-    layOut(`open ${file.name}`, {
+    await layOut(`open ${file.name}`, {
       picture,
       about: { ...EMPTY.about, name: file.name.replace(/\.[^.]+$/, ''), ...about },
     })
@@ -143,7 +142,7 @@ export const retrace = (curve: CurveRecord): Promise<void> =>
       'high level': placed(kept.levelMarks[1]),
     }
     const { axes } = readAxes(marks)
-    layOut(`correct the trace of ${curve.name}`, {
+    await layOut(`correct the trace of ${curve.name}`, {
       picture,
       curve,
       marks,
@@ -155,7 +154,7 @@ export const retrace = (curve: CurveRecord): Promise<void> =>
     changeMicsDesk({ view: 'trace' })
   }).then(() => undefined)
 
-export const closePicture = (): void => layOut('close the picture', {})
+export const closePicture = (): Promise<void> => layOut('close the picture', {})
 
 /** Puts a mark where it was clicked, and goes on to the next that has no place yet. */
 export function placeMark(name: MarkName, at: TracePlace): void {

@@ -105,7 +105,7 @@ function TraceTools({ desk, picture }: { desk: TraceDesk; picture: TracedPicture
         +
       </Button>
       <Button onPress={fit}>Fit</Button>
-      <Button look="plain" onPress={closePicture}>
+      <Button look="plain" onPress={() => void closePicture()}>
         Close picture
       </Button>
     </div>
