@@ -36,7 +36,8 @@ const VOICED_GAIN = 10 ** (12 / 10)
 /** Frames are averaged in groups of this length, which the bootstrap draws from. */
 const GROUP_SECONDS = 0.25
 const BOOTSTRAP_ROUNDS = 200
-const LEAST_CONFIDENCE = 3
+/** Below it the meter abstains. */
+export const LEAST_CONFIDENCE = 3
 const LEAST_VOICED_SECONDS = 3
 /** Less than this is no lean at all, however steadily it is measured. */
 const LEAST_SKEWNESS = 0.15

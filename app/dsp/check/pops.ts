@@ -1,6 +1,7 @@
 // Plosive pops: the breath of a /p/ or /b/ on the capsule. The lowest octaves jump up
 // while the voice above them does not, and fall again within a tenth of a second or so.
 
+import { dbFromPower } from '../decibels.ts'
 import { GrowingDoubles } from '../growing-doubles.ts'
 import type { Span } from '../span.ts'
 
@@ -9,6 +10,8 @@ export interface PopSearch {
   add(samples: Float64Array, from: number, count: number): void
   /** @param sounding where the voice sounds, from the beginning of the take */
   pops(sounding: readonly Span[]): readonly (Span & { readonly riseDb: number })[]
+  /** Energy below 80 Hz over that of the voice from 150 Hz to 1 kHz; null for silence. */
+  lowAgainstVoiceDb(): number | null
 }
 
 const FRAME_SECONDS = 0.01
@@ -62,6 +65,11 @@ export function createPopSearch(rateHz: number, delaySeconds: number): PopSearch
         voiceSum = 0
         left = frameSamples
       }
+    },
+    lowAgainstVoiceDb() {
+      const lowEnergy = sumOf(low.values())
+      const voiceEnergy = sumOf(voice.values())
+      return lowEnergy > 0 && voiceEnergy > 0 ? dbFromPower(lowEnergy / voiceEnergy) : null
     },
     pops(sounding) {
       const step = frameSamples / rateHz
@@ -121,6 +129,12 @@ function run(filter: Section, x: number): number {
   filter.s1 = filter.b1 * x + filter.s2 - filter.a1 * y
   filter.s2 = v - filter.a2 * y
   return y
+}
+
+function sumOf(values: Float64Array): number {
+  let sum = 0
+  for (const value of values) sum += value
+  return sum
 }
 
 function inDb(powers: Float64Array): Float64Array {

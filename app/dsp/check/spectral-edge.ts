@@ -30,7 +30,7 @@ const POINTS_AT_48K = 4096
 const ONE_IN = 2
 const LEAST_FRAMES = 20
 const EDGE_WIDTH_HZ = 1000
-const LEAST_DROP_DB = 25
+export const LEAST_DROP_DB = 25
 /** Bands that levels are read in. */
 const BAND_HZ = 100
 const LOWEST_EDGE_HZ = 3500

@@ -8,6 +8,7 @@ import { type CheckEvidence, checkFindings } from './check-findings.ts'
 import { CLICK_REACH_SECONDS, createClickSearch } from './clicks.ts'
 import { createHumSearch } from './hum.ts'
 import { createLevelTrack } from './level-track.ts'
+import { isOneVoice } from './material.ts'
 import { createMonoFeed } from './mono-feed.ts'
 import { floorAndVoice, quietOffset } from './noise-floor.ts'
 import { createOctaveBank } from './octave-bank.ts'
@@ -95,10 +96,13 @@ export function createTakeCheck(layout: {
       )
       const seconds = frames / sampleRateHz
       const { isPause } = pausesOf(track, level)
-      const isVoice = true
+      const lowAgainstVoiceDb = pops.lowAgainstVoiceDb()
+      const soundSeconds = sounding.reduce((sum, { fromS, toS }) => sum + toS - fromS, 0)
+      const material = { seconds, ...level, lowAgainstVoiceDb, soundSeconds }
       const evidence: CheckEvidence = {
-        seconds,
         ...level,
+        ...material,
+        isOneVoice: isOneVoice(material),
         quietOffset: quietOffset(track),
         breaths,
         phrases: phrasesOf(track, spans, seconds),
@@ -106,7 +110,7 @@ export function createTakeCheck(layout: {
         pops: pops.pops(spans),
         hum: hum.family(isPause, track.frameSeconds),
         pauseSeconds: hum.pauseSeconds(isPause, track.frameSeconds),
-        polarity: polarity.polarity(isVoice),
+        polarity: polarity.polarity(isOneVoice(material)),
         edge: edge.edge(),
         trackedCompression: trackedCompression(track, spans, isPause),
         oppositeChannels: mono.areOpposite(),

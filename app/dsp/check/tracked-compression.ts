@@ -17,8 +17,8 @@ export interface TrackedCompression {
   readonly overshootSlope: number | null
 }
 
-const RISE_LEAST_DB = 0.6
-const SPREAD_MOST_DB = 3.2
+const RISE_LEAST_DB = 0.4
+export const SPREAD_MOST_DB = 3.3
 const SLOPE_LEAST = 0.25
 const CORRELATION_LEAST = 0.6
 const LEAST_PHRASES = 4
