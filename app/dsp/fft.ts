@@ -132,18 +132,18 @@ function passOfFours(
   span: number,
   turns: Float64Array,
 ): void {
-  for (let start = 0; start < length; start += 4 * span) {
-    for (let j = 0, t = 0; j < span; j++, t += 6) {
-      const i0 = start + j
+  const step = 4 * span
+  for (let j = 0, t = 0; j < span; j++, t += 6) {
+    const c1 = turns[t]
+    const s1 = turns[t + 1]
+    const c2 = turns[t + 2]
+    const s2 = turns[t + 3]
+    const c3 = turns[t + 4]
+    const s3 = turns[t + 5]
+    for (let i0 = j; i0 < length; i0 += step) {
       const i1 = i0 + span
       const i2 = i1 + span
       const i3 = i2 + span
-      const c1 = turns[t]
-      const s1 = turns[t + 1]
-      const c2 = turns[t + 2]
-      const s2 = turns[t + 3]
-      const c3 = turns[t + 4]
-      const s3 = turns[t + 5]
       // In bit-reversed order the second quarter holds the terms that turn twice as fast.
       const r1 = re[i1] * c2 + im[i1] * s2
       const m1 = im[i1] * c2 - re[i1] * s2

@@ -10,7 +10,7 @@ const WINDOW_SECONDS = 0.022
 export const PITCH_HOP_SECONDS = 0.01
 /** Frames are not looked at when they are quieter than this, or by this much than the loudest so far. */
 const SILENT_POWER = 1e-10
-const QUIET_RATIO = 1e-5
+const QUIET_RATIO = 1e-4
 /** A frame whose best dip costs more than this has no voice, as long as its neighbours are not asked. */
 const VOICED_COST = 0.25
 
