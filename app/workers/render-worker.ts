@@ -1,21 +1,10 @@
-// The entry of a pool thread: one function per job, by the job's name.
+// The entry of a pool thread: one function per job, by the job's name. What a job needs is
+// loaded when it is first asked for, so that a thread is up before a short job would be done.
 
 import { mkdirSync } from 'node:fs'
 import { dirname, join } from 'node:path'
-import { openAudioFile } from '../audio/open-audio-file.ts'
-import { openTakeFile, readFormat } from '../audio/open-take-file.ts'
-import { encodePeaks } from '../audio/peaks.ts'
-import { writeFileSafely } from '../audio/safe-write.ts'
-import { hashFile } from '../audio/sha256.ts'
 import { Failure } from '../contract/failure.ts'
-import { bounceUnit as renderUnitToFiles } from '../engine/bounce-unit.ts'
-import { matchDriveOutput } from '../engine/match-drive.ts'
-import { measureAudio } from '../engine/measure-audio.ts'
-import { measureJoints } from '../engine/measure-joints.ts'
-import { processAudioFile } from '../engine/process-file.ts'
-import { unitsOf } from '../engine/render-unit.ts'
-import { renderVoiceTake as renderVoiceToFile } from '../engine/render-voice-take.ts'
-import { createTakeSource, type TakeSource } from '../engine/take-source.ts'
+import type { TakeSource } from '../engine/take-source.ts'
 import type { JobAnswer, JobName, Jobs, JobTask } from './jobs.ts'
 
 type Work<N extends JobName> = (
@@ -41,6 +30,11 @@ function job<N extends JobName>(work: Work<N>): (task: JobTask<N>) => Promise<Jo
 }
 
 export const measureTake = job<'measureTake'>(async ({ path, workingFolder, peaksFolder }, moved) => {
+  const { hashFile } = await import('../audio/sha256.ts')
+  const { openTakeFile, readFormat } = await import('../audio/open-take-file.ts')
+  const { encodePeaks } = await import('../audio/peaks.ts')
+  const { writeFileSafely } = await import('../audio/safe-write.ts')
+  const { measureAudio } = await import('../engine/measure-audio.ts')
   const sha256 = await hashFile(path, undefined, (done, total) => moved((0.2 * done) / Math.max(1, total)))
   const audio = await openTakeFile(path, sha256, workingFolder)
   try {
@@ -52,28 +46,41 @@ export const measureTake = job<'measureTake'>(async ({ path, workingFolder, peak
   }
 })
 
-export const bounceUnit = job<'bounceUnit'>(({ plan, unitIndex, stems, ceilingTrimDb, takePaths }, moved) => {
-  const opened: TakeSource[] = []
-  try {
-    return renderUnitToFiles(
-      plan,
-      unitsOf(plan)[unitIndex],
-      stems,
-      ceilingTrimDb,
-      (layer) => {
-        const source = createTakeSource(openAudioFile(takePaths[layer.take.sha256]), plan.sampleRateHz)
-        opened.push(source)
-        return source
-      },
-      moved,
-    )
-  } finally {
-    for (const source of opened) source.close()
-  }
-})
+/** Opens takes at a rate. */
+async function loadTakeSources(): Promise<(path: string, sampleRateHz: number) => TakeSource> {
+  const { openAudioFile } = await import('../audio/open-audio-file.ts')
+  const { createTakeSource } = await import('../engine/take-source.ts')
+  return (path, sampleRateHz) => createTakeSource(openAudioFile(path), sampleRateHz)
+}
 
-export const measureChain = job<'measureChain'>(({ path, sampleRateHz, stages, options }, moved) => {
-  const source = createTakeSource(openAudioFile(path), sampleRateHz)
+export const bounceUnit = job<'bounceUnit'>(
+  async ({ plan, unitIndex, stems, ceilingTrimDb, takePaths }, moved) => {
+    const openTake = await loadTakeSources()
+    const { unitsOf } = await import('../engine/render-unit.ts')
+    const { bounceUnit: renderUnitToFiles } = await import('../engine/bounce-unit.ts')
+    const opened: TakeSource[] = []
+    try {
+      return renderUnitToFiles(
+        plan,
+        unitsOf(plan)[unitIndex],
+        stems,
+        ceilingTrimDb,
+        (layer) => {
+          const source = openTake(takePaths[layer.take.sha256], plan.sampleRateHz)
+          opened.push(source)
+          return source
+        },
+        moved,
+      )
+    } finally {
+      for (const source of opened) source.close()
+    }
+  },
+)
+
+export const measureChain = job<'measureChain'>(async ({ path, sampleRateHz, stages, options }, moved) => {
+  const { measureJoints } = await import('../engine/measure-joints.ts')
+  const source = (await loadTakeSources())(path, sampleRateHz)
   try {
     return measureJoints(source, sampleRateHz, stages, moved, options)
   } finally {
@@ -81,8 +88,9 @@ export const measureChain = job<'measureChain'>(({ path, sampleRateHz, stages, o
   }
 })
 
-export const matchDrive = job<'matchDrive'>(({ path, sampleRateHz, before, drive }, moved) => {
-  const source = createTakeSource(openAudioFile(path), sampleRateHz)
+export const matchDrive = job<'matchDrive'>(async ({ path, sampleRateHz, before, drive }, moved) => {
+  const { matchDriveOutput } = await import('../engine/match-drive.ts')
+  const source = (await loadTakeSources())(path, sampleRateHz)
   try {
     return matchDriveOutput(source, sampleRateHz, before, drive, moved)
   } finally {
@@ -90,11 +98,13 @@ export const matchDrive = job<'matchDrive'>(({ path, sampleRateHz, before, drive
   }
 })
 
-export const processFile = job<'processFile'>(({ from, to, setups, encoding }, moved) =>
-  processAudioFile(from, to, setups, encoding, moved),
-)
+export const processFile = job<'processFile'>(async ({ from, to, setups, encoding }, moved) => {
+  const { processAudioFile } = await import('../engine/process-file.ts')
+  return processAudioFile(from, to, setups, encoding, moved)
+})
 
-export const renderVoiceTake = job<'renderVoiceTake'>((take) => {
+export const renderVoiceTake = job<'renderVoiceTake'>(async (take) => {
+  const { renderVoiceTake: renderVoiceToFile } = await import('../engine/render-voice-take.ts')
   mkdirSync(dirname(take.path), { recursive: true })
   renderVoiceToFile(take)
   return null

@@ -5,13 +5,17 @@ import { Command, CommanderError } from 'commander'
 import { Failure, failureDataOf } from '../../contract/failure.ts'
 import { PROGRAM } from '../../services/program.ts'
 import { NOT_USABLE } from './exit-status.ts'
-import { addBounceVerb } from './verbs/bounce.ts'
-import { addDemoVerb } from './verbs/demo.ts'
-import { addFitVerb } from './verbs/fit.ts'
-import { addMeasureVerb } from './verbs/measure.ts'
-import { addProcessVerb } from './verbs/process.ts'
-import { addServeVerb } from './verbs/serve.ts'
-import { addVerifyVerb } from './verbs/verify.ts'
+
+/** Each verb and how to get it: a call loads its own alone, because services take a while to load. */
+const VERBS: Readonly<Record<string, () => Promise<(program: Command) => void>>> = {
+  demo: async () => (await import('./verbs/demo.ts')).addDemoVerb,
+  measure: async () => (await import('./verbs/measure.ts')).addMeasureVerb,
+  process: async () => (await import('./verbs/process.ts')).addProcessVerb,
+  fit: async () => (await import('./verbs/fit.ts')).addFitVerb,
+  bounce: async () => (await import('./verbs/bounce.ts')).addBounceVerb,
+  verify: async () => (await import('./verbs/verify.ts')).addVerifyVerb,
+  serve: async () => (await import('./verbs/serve.ts')).addServeVerb,
+}
 
 const program = new Command('takeloft')
   .description('Prepares the vocals of returning artists for the mix.')
@@ -19,13 +23,10 @@ const program = new Command('takeloft')
   .exitOverride()
   .showHelpAfterError('(takeloft --help lists the verbs)')
 
-addDemoVerb(program)
-addMeasureVerb(program)
-addProcessVerb(program)
-addFitVerb(program)
-addBounceVerb(program)
-addVerifyVerb(program)
-addServeVerb(program)
+const called = VERBS[process.argv[2]]
+const isVersion = process.argv.length === 3 && ['-V', '--version'].includes(process.argv[2])
+// Help, and a verb that there is not, want to know them all.
+for (const load of called ? [called] : isVersion ? [] : Object.values(VERBS)) (await load())(program)
 // A verb inherits the exit handling only if it is told so.
 for (const verb of program.commands) verb.exitOverride()
 

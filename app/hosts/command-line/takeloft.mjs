@@ -4,10 +4,17 @@
 
 import { spawn } from 'node:child_process'
 import { existsSync } from 'node:fs'
+import * as nodeModule from 'node:module'
+import { tmpdir } from 'node:os'
+import { join } from 'node:path'
 import { fileURLToPath } from 'node:url'
 
 const [major, minor] = process.versions.node.split('.').map(Number)
 if (major > 22 || (major === 22 && minor >= 18)) {
+  // What a start costs is mostly the stripping and compiling of sources; Node keeps that for
+  // the next one. In the environment, so that worker threads find it too.
+  process.env.NODE_COMPILE_CACHE ??= join(tmpdir(), 'node-compile-cache')
+  nodeModule.enableCompileCache()
   await import('./main.ts')
 } else {
   const name = process.platform === 'win32' ? 'node.exe' : 'node'

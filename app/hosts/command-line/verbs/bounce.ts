@@ -4,7 +4,7 @@ import { type Command, InvalidArgumentError, Option } from 'commander'
 import { type StemEncoding, StemEncoding as StemEncodings } from '../../../contract/commands.ts'
 import { Id } from '../../../contract/entities.ts'
 import { bounceSession } from '../../../services/bounce.ts'
-import { withWorkplace } from '../../../services/closing.ts'
+import { withWorkplace } from '../../../services/with-workplace.ts'
 import { createCallContext, printResult, say } from '../talk.ts'
 
 interface BounceOptions {

@@ -3,8 +3,8 @@
 import { join } from 'node:path'
 import type { Command } from 'commander'
 import { bounceSession } from '../../../services/bounce.ts'
-import { withWorkplace } from '../../../services/closing.ts'
 import { buildDemo, DEMO_CATALOGUE } from '../../../services/demo/build-demo.ts'
+import { withWorkplace } from '../../../services/with-workplace.ts'
 import { createCallContext, printResult, say } from '../talk.ts'
 
 export function addDemoVerb(program: Command): void {

@@ -1,8 +1,8 @@
 // takeloft measure FILE
 
 import type { Command } from 'commander'
-import { withPool } from '../../../services/closing.ts'
 import { measureFile } from '../../../services/file-acts.ts'
+import { withPool } from '../../../services/with-pool.ts'
 import { createCallContext, inWords, printResult } from '../talk.ts'
 
 export function addMeasureVerb(program: Command): void {

@@ -2,9 +2,9 @@
 
 import { type Command, Option } from 'commander'
 import { type StemEncoding, StemEncoding as StemEncodings } from '../../../contract/commands.ts'
-import { withPool } from '../../../services/closing.ts'
 import { createCorrectionFitter } from '../../../services/correction-fitter.ts'
 import { processFile } from '../../../services/file-acts.ts'
+import { withPool } from '../../../services/with-pool.ts'
 import { createCallContext, inWords, printResult, say } from '../talk.ts'
 
 interface ProcessOptions {

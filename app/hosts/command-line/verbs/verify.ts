@@ -1,8 +1,8 @@
 // takeloft verify MANIFEST
 
 import type { Command } from 'commander'
-import { withPool } from '../../../services/closing.ts'
 import { verifyBounce } from '../../../services/verify.ts'
+import { withPool } from '../../../services/with-pool.ts'
 import { DIFFERS } from '../exit-status.ts'
 import { createCallContext, printResult } from '../talk.ts'
 
