@@ -1,0 +1,206 @@
+// How the window behaves under the hands: what is removed comes back, notices lie over nothing,
+// keys reach what they are meant for, and one stage is heard against nothing but itself.
+
+import type { Page } from 'playwright-core'
+import { describe, expect, it } from 'vitest'
+import { defaultStages } from '../../app/contract/chain-document.ts'
+import { createHandlers } from '../../app/services/handlers.ts'
+import type { Workplace } from '../../app/services/workplace.ts'
+import { haveMaterial } from '../require-tool.ts'
+import { context } from '../services/workshop.ts'
+import { CHROMIUM, openWindow } from './open-window.ts'
+
+const CLIPS = ['Front_Center', 'Rear_Left'].map((name) => `/usr/share/sounds/alsa/${name}.wav`)
+const HEARD_FRAMES = 24_000
+const FIRST_TRIM_DB = -12
+const SECOND_TRIM_DB = -6
+
+/** A session with both clips in one group, and a chain of two trims. */
+async function fill(workplace: Workplace) {
+  const { catalogue, now } = workplace
+  const acts = createHandlers(workplace)
+  const artist = catalogue.artists.insert({ name: 'Invented Artist', note: '' }, now())
+  const voice = catalogue.voices.insert({ artistId: artist.id, name: 'Spoken', note: '' }, now())
+  const session = await acts.createSession(
+    {
+      artistId: artist.id,
+      songTitle: 'Invented Song',
+      date: '2026-11-25',
+      sampleRateHz: 48_000,
+      tempoBpm: 120,
+      notes: '',
+      panLaw: 'minus-3-db',
+      startOfDayS: 3600,
+      chainSharing: 'own',
+    },
+    context,
+  )
+  const { takes } = await acts.importTakes(
+    {
+      sessionId: session.id,
+      files: CLIPS.map((path) => ({ path })),
+      voiceId: voice.id,
+      micId: null,
+      curveId: null,
+    },
+    context,
+  )
+  const [lead] = catalogue.groups.listOfSession(session.id)
+  for (const take of takes) {
+    await acts.addLayer(
+      {
+        sessionId: session.id,
+        groupId: lead.id,
+        takeId: take.id,
+        name: take.name,
+        role: 'lead',
+        offsetSamples: 0,
+        gainDb: -3,
+        pan: 0,
+        muted: false,
+      },
+      context,
+    )
+  }
+  const stages = [FIRST_TRIM_DB, SECOND_TRIM_DB].map((gainDb) => ({
+    ...defaultStages.trim,
+    settings: { gainDb, invertPolarity: false },
+  }))
+  const version = await acts.saveChain(
+    { voiceId: voice.id, chainId: null, name: 'Two trims', stages, note: '' },
+    context,
+  )
+  await acts.updateGroup({ id: lead.id, changes: { chainVersionId: version.id } }, context)
+  return { session, lead }
+}
+
+/** Names of the controls that an element lies over. */
+const coveredBy = (page: Page, selector: string): Promise<string[]> =>
+  page.evaluate((wanted) => {
+    const over = [...document.querySelectorAll(wanted)]
+    const controls = [...document.querySelectorAll('button, input, [role="slider"]')].filter((control) =>
+      over.every((one) => !one.contains(control)),
+    )
+    return controls
+      .filter((control) => {
+        const box = control.getBoundingClientRect()
+        const top = document.elementFromPoint(box.x + box.width / 2, box.y + box.height / 2)
+        return over.some((one) => one.contains(top))
+      })
+      .map((control) => control.getAttribute('aria-label') ?? control.textContent ?? '')
+  }, selector)
+
+/** By the mouse: keys are heard only once the window stands. */
+const goTo = (page: Page, place: string): Promise<void> =>
+  page.getByRole('button', { name: place, exact: true }).click()
+
+/** The transport speaks of loudness as soon as something sounds. */
+const sounding = (page: Page): Promise<void> => page.locator('.message-line').getByText(/equal/).waitFor()
+
+const levelDb = (x: readonly number[]): number =>
+  10 * Math.log10(x.reduce((sum, one) => sum + one * one, 0) / x.length)
+
+describe.skipIf(!haveMaterial(CHROMIUM, ...CLIPS))('the window under the hands', () => {
+  it('removes a group with its layers and gives both back, as the same ones', async () => {
+    const { page, workplace, complaints } = await openWindow()
+    const { session } = await fill(workplace)
+    const stack = () => {
+      const { groups, layers } = workplace.catalogue
+      return [groups.listOfSession(session.id), layers.listOfSession(session.id)]
+    }
+    const before = stack()
+    await page.reload()
+    await goTo(page, 'Stack')
+
+    await page.getByRole('button', { name: 'More for group Lead' }).click()
+    await page.getByRole('menuitem', { name: 'Remove group with 2 layers' }).click()
+    await expect.poll(() => stack().map((list) => list.length)).toEqual([2, 0])
+    // What stood beside it has the keyboard.
+    await expect
+      .poll(() => page.evaluate(() => document.activeElement?.ariaLabel))
+      .toBe('Name of group Doubles')
+    await page.getByRole('button', { name: 'Undo removing group Lead' }).click()
+    await expect.poll(stack).toEqual(before)
+
+    await page.getByRole('button', { name: 'Add group' }).click()
+    await expect.poll(() => stack()[0].length).toBe(4)
+    await page.getByRole('button', { name: 'Undo adding Group 4' }).click()
+    await expect.poll(stack).toEqual(before)
+    expect(complaints).toEqual([])
+  })
+
+  it('lets no failure lie over a control, in any place', async () => {
+    const { page, workplace } = await openWindow()
+    await fill(workplace)
+    await page.reload()
+    await goTo(page, 'Chain')
+    const chooser = page.waitForEvent('filechooser')
+    await page.getByRole('button', { name: 'More for this chain' }).click()
+    await page.getByRole('menuitem', { name: 'Import a chain file' }).click()
+    await (await chooser).setFiles({
+      name: 'no-chain.json',
+      mimeType: 'application/json',
+      buffer: Buffer.from('{'),
+    })
+    await page.getByRole('alert').waitFor()
+    for (const place of ['1', '3', '4']) {
+      await page.keyboard.press(place)
+      await page.getByRole('alert').waitFor()
+      expect(await coveredBy(page, '.notice, .message-line')).toEqual([])
+    }
+    await page.getByRole('button', { name: /^Dismiss/ }).click()
+    await page.getByRole('alert').waitFor({ state: 'hidden' })
+  })
+
+  it('goes to the start of the loop with Home, to that of the song without one, and shows all keys with ?', async () => {
+    const { page, workplace } = await openWindow()
+    await fill(workplace)
+    await page.reload()
+    await goTo(page, 'Stack')
+    const position = page.getByRole('slider', { name: 'Position', exact: true })
+    await page.getByRole('button', { name: 'Play stack' }).click()
+    await sounding(page)
+    await page.getByRole('button', { name: 'Stop' }).click()
+    const ruler = (await page.locator('.ruler').boundingBox())!
+    await page.mouse.move(ruler.x + 60, ruler.y + 20)
+    await page.mouse.down()
+    await page.mouse.move(ruler.x + 160, ruler.y + 20, { steps: 4 })
+    await page.mouse.up()
+    await page.keyboard.press('Home')
+    await expect.poll(() => position.getAttribute('aria-valuetext')).not.toBe('0:00.000')
+    await page.locator('.ruler').press('Escape')
+    await page.keyboard.press('Home')
+    await expect.poll(() => position.getAttribute('aria-valuetext')).toBe('0:00.000')
+
+    await page.keyboard.press('?')
+    await page
+      .getByRole('dialog', { name: 'Keys' })
+      .getByText('Back to the start, or to that of the loop')
+      .waitFor()
+    await page.getByText('Letters, digits and ? act by themselves').click()
+    await page.keyboard.press('Escape')
+    await page.keyboard.press('1')
+    await page.getByRole('main', { name: 'Stack' }).waitFor()
+  })
+
+  it('hears the chosen stage against the stages before it: -6 dB of trim behind -12 dB', async () => {
+    const { page, workplace, complaints } = await openWindow('capture')
+    await fill(workplace)
+    await page.reload()
+    await goTo(page, 'Chain')
+    await page.getByRole('button', { name: /^Trim, stage 2 of 2/ }).click()
+    await page.keyboard.press('s')
+    await sounding(page)
+    await page.getByRole('radio', { name: 'Before' }).waitFor()
+    await page.getByRole('radio', { name: 'After' }).waitFor()
+    const read = await page.evaluate(async (frames) => {
+      const span = await window.takeloftCapture?.record(frames)
+      if (span === undefined) throw new Error('this page captures nothing')
+      return span.read.map((channel) => [...channel])
+    }, HEARD_FRAMES)
+    expect(levelDb(read[0])).toBeGreaterThan(-70)
+    // Both sides are the same samples but for the second trim; floats of 24 bits leave far less than this.
+    expect(levelDb(read[2]) - levelDb(read[0])).toBeCloseTo(SECOND_TRIM_DB, 3)
+    expect(complaints).toEqual([])
+  })
+})
