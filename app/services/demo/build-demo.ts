@@ -72,12 +72,12 @@ async function generateTakes(
 
 function sessionsOf({ catalogue }: Workplace, artist: Artist): number[] {
   const sessions = catalogue.sessions.list().filter((session) => session.artistId === artist.id)
-  return DEMO_SESSIONS.map(({ song }) => {
-    const session = sessions.find((one) => one.songTitle === song)
+  return DEMO_SESSIONS.map(({ song, date }) => {
+    const session = sessions.find((one) => one.songTitle === song && one.date === date)
     if (session === undefined) {
       throw new Failure(
         'not-found',
-        `The demo’s session ${song} is missing; build the demo in an empty folder.`,
+        `The demo’s session ${song} of ${date} is missing; build the demo in an empty folder.`,
       )
     }
     return session.id
@@ -93,7 +93,9 @@ async function buildSession(
 ): Promise<number> {
   const { catalogue, now } = workplace
   const { createSession, updateSession, updateGroup, addLayer } = stackHandlers(workplace)
-  const voice = catalogue.voices.insert({ artistId: artist.id, name: demo.voice, note: 'Generated.' }, now())
+  const voice =
+    catalogue.voices.list(artist.id).find((one) => one.name === demo.voice) ??
+    catalogue.voices.insert({ artistId: artist.id, name: demo.voice, note: 'Generated.' }, now())
   const { mic, curveId } = addMic(workplace, demo)
   const session = await createSession(
     {
@@ -109,16 +111,19 @@ async function buildSession(
     },
     context,
   )
-  const version = await chainHandlers(workplace).saveChain(
-    {
-      voiceId: voice.id,
-      chainId: null,
-      name: demo.chainName,
-      stages: [...demo.stages],
-      note: 'The demo’s first version.',
-    },
-    context,
-  )
+  // The voice comes back with the chain it had.
+  const version =
+    catalogue.chains.latestOfVoice(voice.id) ??
+    (await chainHandlers(workplace).saveChain(
+      {
+        voiceId: voice.id,
+        chainId: null,
+        name: demo.chainName,
+        stages: [...demo.stages],
+        note: 'The demo’s first version.',
+      },
+      context,
+    ))
   const groups = catalogue.groups.listOfSession(session.id)
   if (demo.chainSharing === 'shared') {
     await updateSession({ id: session.id, changes: { sharedChainVersionId: version.id } }, context)
@@ -159,7 +164,9 @@ async function buildSession(
   return session.id
 }
 
-function addMic({ catalogue, now }: Workplace, { mic }: DemoSession): { mic: Mic; curveId: number } {
+function addMic({ catalogue, now }: Workplace, { mic }: DemoSession): { mic: Mic; curveId: number | null } {
+  const known = catalogue.mics.list().find((one) => one.name === mic.name)
+  if (known !== undefined) return { mic: known, curveId: catalogue.curves.firstOf(known.id)?.id ?? null }
   const added = catalogue.mics.insert(
     { name: mic.name, serial: 'none', pattern: 'cardioid', note: mic.note },
     now(),

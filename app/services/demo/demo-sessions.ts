@@ -101,6 +101,40 @@ function layersOf(
   ]
 }
 
+/** A lead and an ad-lib of the next month, cut in a hurry: pops and more noise. */
+function pickUpLayers(): readonly DemoLayer[] {
+  const hurried: Performance = {
+    ...BASE,
+    singer: RAP_BARITONE,
+    deviations: LEAD_DEVIATIONS,
+    effortDb: -2,
+    popLevelDb: 8,
+    room: { ...ROOM, noiseFloorDbfs: -58 },
+  }
+  return [
+    {
+      take: 'Stairs pick-up lead',
+      group: 'Lead',
+      role: 'lead',
+      score: SEVEN_STAIRS_VERSE,
+      performance: hurried,
+      seed: 3300,
+      gainDb: 0,
+      pan: 0,
+    },
+    {
+      take: 'Stairs pick-up ad-libs',
+      group: 'Ad-libs',
+      role: 'ad-lib',
+      score: SEVEN_STAIRS_AD_LIBS,
+      performance: { ...hurried, peakDbfs: -9 },
+      seed: 3301,
+      gainDb: -5,
+      pan: -0.2,
+    },
+  ]
+}
+
 const expander: ChainStage = {
   kind: 'expander',
   on: true,
@@ -124,6 +158,54 @@ const ceiling: ChainStage = {
   on: true,
   settings: { ceilingDbtp: -1, lookAheadMs: 2, releaseMs: 80 },
 }
+
+/** The rap voice's chain, the same on either mic: only the correction's bands differ. */
+const RAP_VERSE = {
+  tempoBpm: SEVEN_STAIRS_VERSE.tempoBpm,
+  voice: 'Rap',
+  chainSharing: 'shared',
+  chainName: 'Rap verse',
+  stages: [
+    expander,
+    micCorrection,
+    { kind: 'low-cut', on: true, settings: { frequencyHz: 80, slopeDbPerOctave: 24 } },
+    {
+      kind: 'tone',
+      on: true,
+      settings: {
+        bands: [
+          { shape: 'bell', frequencyHz: 315, gainDb: -3, q: 1 },
+          { shape: 'bell', frequencyHz: 1600, gainDb: -2.5, q: 2 },
+          { shape: 'high-shelf', frequencyHz: 8000, gainDb: 3, q: Math.SQRT1_2 },
+        ],
+      },
+    },
+    {
+      kind: 'de-ess',
+      on: true,
+      settings: { shape: 'high-shelf', frequencyHz: 5000, thresholdDb: 2, rangeDb: 6 },
+    },
+    {
+      kind: 'drive',
+      on: true,
+      settings: { amountDb: 4, referenceDbfs: -12, evenPercent: 30, mixPercent: 80, outputDb: 0 },
+    },
+    {
+      kind: 'opto',
+      on: true,
+      settings: {
+        thresholdDbfs: -22,
+        ratio: 4,
+        kneeDb: 6,
+        attackMs: 8,
+        releaseMs: 60,
+        recoverySeconds: 2,
+        makeUpDb: 3,
+      },
+    },
+    ceiling,
+  ],
+} as const satisfies Partial<DemoSession>
 
 export const DEMO_SESSIONS: readonly DemoSession[] = [
   {
@@ -180,52 +262,18 @@ export const DEMO_SESSIONS: readonly DemoSession[] = [
   {
     song: 'Seven Stairs',
     date: '2026-10-24',
-    tempoBpm: SEVEN_STAIRS_VERSE.tempoBpm,
-    voice: 'Rap',
     mic: DEMO_DYNAMIC,
-    chainSharing: 'shared',
-    chainName: 'Rap verse',
     notes: 'Generated voices: nobody rapped this. One chain shared by all groups, so that the stems add up.',
-    stages: [
-      expander,
-      micCorrection,
-      { kind: 'low-cut', on: true, settings: { frequencyHz: 80, slopeDbPerOctave: 24 } },
-      {
-        kind: 'tone',
-        on: true,
-        settings: {
-          bands: [
-            { shape: 'bell', frequencyHz: 315, gainDb: -3, q: 1 },
-            { shape: 'bell', frequencyHz: 1600, gainDb: -2.5, q: 2 },
-            { shape: 'high-shelf', frequencyHz: 8000, gainDb: 3, q: Math.SQRT1_2 },
-          ],
-        },
-      },
-      {
-        kind: 'de-ess',
-        on: true,
-        settings: { shape: 'high-shelf', frequencyHz: 5000, thresholdDb: 2, rangeDb: 6 },
-      },
-      {
-        kind: 'drive',
-        on: true,
-        settings: { amountDb: 4, referenceDbfs: -12, evenPercent: 30, mixPercent: 80, outputDb: 0 },
-      },
-      {
-        kind: 'opto',
-        on: true,
-        settings: {
-          thresholdDbfs: -22,
-          ratio: 4,
-          kneeDb: 6,
-          attackMs: 8,
-          releaseMs: 60,
-          recoverySeconds: 2,
-          makeUpDb: 3,
-        },
-      },
-      ceiling,
-    ],
     layers: layersOf('Stairs verse', RAP_BARITONE, SEVEN_STAIRS_VERSE, SEVEN_STAIRS_AD_LIBS, 2200),
+    ...RAP_VERSE,
+  },
+  {
+    song: 'Seven Stairs',
+    date: '2026-11-20',
+    mic: DEMO_CONDENSER,
+    notes:
+      'Pick-ups of the same rap voice on the other mic, with faults planted for the check to find. Generated: nobody rapped this.',
+    layers: pickUpLayers(),
+    ...RAP_VERSE,
   },
 ]
