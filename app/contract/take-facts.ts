@@ -1,6 +1,7 @@
 // The measured facts of a take, as the engine's take meter gives them.
 
 import { z } from 'zod'
+import { Place, TakeCheck } from './take-check.ts'
 import { VoiceAnalysis } from './voice-analysis.ts'
 
 export const Finding = z.object({
@@ -9,6 +10,10 @@ export const Finding = z.object({
   unit: z.string(),
   threshold: z.number(),
   atSeconds: z.array(z.number()),
+  /** The first stretches, where it is stretches that matter. */
+  places: z.array(Place).readonly().optional(),
+  /** How sure it is, on a scale that its meaning names; left out where it is plain fact. */
+  confidence: z.number().optional(),
   meaning: z.string(),
   remedy: z.string(),
 })
@@ -24,6 +29,8 @@ export const TakeFacts = z.object({
   samplePeakDbfs: z.number().nullable(),
   dcOffset: z.number(),
   findings: z.array(Finding),
+  /** Absent in takes that were taken in before takes were checked. */
+  check: TakeCheck.optional(),
   /** Absent in takes that were taken in before voices were analysed. */
   voice: VoiceAnalysis.optional(),
 })

@@ -38,6 +38,8 @@ export interface TakeFacts {
 export interface TakeMeter {
   /** @param frames how many frames of every channel to take, any number */
   add(channels: Channels, frames: number): void
+  /** Whether every sample so far was a number. */
+  isFinite(): boolean
   /** The facts so far; may be asked for at any time. */
   facts(): TakeFacts
 }
@@ -86,6 +88,7 @@ export function createTakeMeter(layout: {
       }
       frames += blockFrames
     },
+    isFinite: () => firstNonFinite === null,
     facts() {
       const channelDcOffsets = samplePeak.channelMeans()
       const dcOffset = channelDcOffsets.reduce((worst, mean) =>

@@ -5,6 +5,8 @@ import { createPeakCollector, type Peaks } from '../audio/peaks.ts'
 import { Failure } from '../contract/failure.ts'
 import type { TakeFacts } from '../contract/take-facts.ts'
 import { createVoiceAnalysis, type VoiceAnalysis } from '../dsp/analysis/voice-analysis.ts'
+import { type CheckedTake, createTakeCheck, type StoredCheck } from '../dsp/check/take-check.ts'
+import type { VoicePrint } from '../dsp/check/voice-print.ts'
 import { BLOCK_FRAMES } from '../dsp/stage.ts'
 import { createTakeMeter, type TakeMeter } from '../dsp/take-meter.ts'
 
@@ -19,17 +21,22 @@ export function measureAudio(
   audio: AudioSource,
   name: string,
   moved: (fraction: number) => void,
-): { facts: TakeFacts; peaks: Peaks } {
+): { facts: TakeFacts; peaks: Peaks; print: VoicePrint } {
   const { sampleRateHz, channels, frames } = audio.format
   const meter = createTakeMeter({ sampleRateHz, channels })
   const voice = createVoiceAnalysis({ sampleRateHz, channels })
+  const check = createTakeCheck({ sampleRateHz, channels })
   const collector = createPeakCollector(channels)
   const block = Array.from({ length: channels }, () => new Float64Array(READ_FRAMES))
   for (let at = 0; at < frames; at += READ_FRAMES) {
     const count = Math.min(READ_FRAMES, frames - at)
     audio.read(at, count, block)
     meter.add(block, count)
-    voice.add(block, count)
+    // What is no number ends the measurement below, and neither of these is made for it.
+    if (meter.isFinite()) {
+      voice.add(block, count)
+      check.add(block, count)
+    }
     collector.add(block, count)
     moved((at + count) / frames)
   }
@@ -42,11 +49,23 @@ export function measureAudio(
       { path: name, frame: bad.frame, channel: bad.channel },
     )
   }
-  return { facts: { ...takeFactsOf(measured), voice: forStorage(voice.finish()) }, peaks: collector.finish() }
+  const checked = check.finish()
+  return {
+    facts: {
+      ...takeFactsOf(measured, checked),
+      check: forStorage(storedCheckOf(checked)),
+      voice: forStorage(voice.finish()),
+    },
+    peaks: collector.finish(),
+    print: checked.print,
+  }
 }
 
 /** The part of the meter's facts that crosses borders; the rest is the file's format. */
-function takeFactsOf(measured: ReturnType<TakeMeter['facts']>): TakeFacts {
+function takeFactsOf(measured: ReturnType<TakeMeter['facts']>, checked: CheckedTake): TakeFacts {
+  const known = new Set(measured.findings.map(({ kind }) => kind))
+  // What both have seen (an offset) is said once.
+  const findings = [...measured.findings, ...checked.findings.filter(({ kind }) => !known.has(kind))]
   return {
     integratedLufs: measured.integratedLufs,
     loudnessRangeLu: measured.loudnessRangeLu,
@@ -55,14 +74,19 @@ function takeFactsOf(measured: ReturnType<TakeMeter['facts']>): TakeFacts {
     truePeakDbtp: measured.truePeakDbtp,
     samplePeakDbfs: measured.samplePeakDbfs,
     dcOffset: measured.dcOffset ?? 0,
-    findings: measured.findings.map((finding) => ({ ...finding, atSeconds: [...finding.atSeconds] })),
+    findings: findings.map((finding) => ({ ...finding, atSeconds: [...finding.atSeconds] })),
   }
 }
 
+function storedCheckOf({ evidence }: CheckedTake): StoredCheck {
+  const { quietOffset, lowAgainstVoiceDb, soundSeconds, clicks, pops, oppositeChannels, ...stored } = evidence
+  return stored
+}
+
 /** With three decimals, which is more than is measured and a third of the room. */
-function forStorage(analysis: VoiceAnalysis): VoiceAnalysis {
-  const text = JSON.stringify(analysis, (_key, value: unknown) =>
+function forStorage<T extends VoiceAnalysis | StoredCheck>(measured: T): T {
+  const text = JSON.stringify(measured, (_key, value: unknown) =>
     typeof value === 'number' ? Math.round(value * 1000) / 1000 : value,
   )
-  return JSON.parse(text) as VoiceAnalysis
+  return JSON.parse(text) as T
 }

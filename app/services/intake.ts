@@ -12,7 +12,7 @@ import { catalogueRoot, keptPath } from './take-files.ts'
 import type { Workplace } from './workplace.ts'
 
 type FileToImport = ParsedInputOf<'importTakes'>['files'][number]
-type Imported = { readonly take: Take; readonly remarks: readonly string[] }
+type Imported = { readonly take: Take; readonly isNew: boolean; readonly remarks: readonly string[] }
 
 export function intakeHandlers(workplace: Workplace): Pick<Handlers, 'importTakes' | 'updateTake'> {
   const { catalogue, pool, folders } = workplace
@@ -64,7 +64,7 @@ export function intakeHandlers(workplace: Workplace): Pick<Handlers, 'importTake
             `${fileName} has ${format.sampleRateHz} Hz and is converted to the session’s ${session.sampleRateHz} Hz when it is heard and bounced.`,
           )
         }
-        return { take, remarks }
+        return { take, isNew: known === undefined, remarks }
       }
 
       // As many at once as there are threads; the answer is in the order of the files.
@@ -83,10 +83,15 @@ export function intakeHandlers(workplace: Workplace): Pick<Handlers, 'importTake
         }
       }
       await Promise.all(Array.from({ length: pool.threads }, worker))
-      for (const one of imported) {
-        if (one === undefined) continue
-        outcome.takes.push(one.take)
-        outcome.remarks.push(...one.remarks)
+      const takes = await Promise.all(
+        imported.map((one) =>
+          one?.isNew ? withSamePerformances(workplace, sessionId, one.take, signal) : one?.take,
+        ),
+      )
+      for (const [index, take] of takes.entries()) {
+        if (take === undefined) continue
+        outcome.takes.push(take)
+        outcome.remarks.push(...(imported[index]?.remarks ?? []))
       }
       workplace.emit('catalogueChanged', { subjects: ['takes', 'ledger'] })
       return outcome
@@ -117,6 +122,32 @@ export function intakeHandlers(workplace: Workplace): Pick<Handlers, 'importTake
       return updated
     },
   }
+}
+
+/** The take with a finding for each earlier take of the session that holds the same performance. */
+async function withSamePerformances(
+  { catalogue, pool, folders }: Workplace,
+  sessionId: number,
+  take: Take,
+  signal: AbortSignal,
+): Promise<Take> {
+  const root = catalogueRoot(catalogue.path)
+  const named = ({ sha256, name, path }: Take) => ({ sha256, name, path: resolve(root, path) })
+  // Each pair once: the later take says which earlier one it repeats.
+  const earlier = catalogue.takes.listOfSession(sessionId).filter(({ id }) => id < take.id)
+  const phrases = take.facts.check?.phrases ?? []
+  if (earlier.length === 0 || phrases.length === 0) return take
+  const findings = await pool.run(
+    'findSamePerformance',
+    {
+      take: { ...named(take), phrases },
+      others: earlier.map(named),
+      workingFolder: folders.working,
+      peaksFolder: folders.peaks,
+    },
+    { signal },
+  )
+  return findings.length === 0 ? take : catalogue.takes.addFindings(take.id, findings)
 }
 
 function refuseUnusable(

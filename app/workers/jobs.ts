@@ -4,9 +4,11 @@ import type { AudioFormat } from '../audio/audio-source.ts'
 import type { StemEncoding } from '../contract/commands.ts'
 import type { FailureData } from '../contract/failure.ts'
 import type { RenderPlan, StageSetup } from '../contract/render-plan.ts'
-import type { TakeFacts } from '../contract/take-facts.ts'
+import type { Finding, TakeFacts } from '../contract/take-facts.ts'
+import type { Span } from '../dsp/span.ts'
 import type { DriveSettings } from '../dsp/stages/settings.ts'
 import type { StemOrder, WrittenUnit } from '../engine/bounce-unit.ts'
+import type { NamedTake } from '../engine/known-take.ts'
 import type { JointsOfTake, MeasureOptions, StageToMeasure } from '../engine/measure-joints.ts'
 import type { ProcessedFile } from '../engine/process-file.ts'
 import type { VoiceTake } from '../engine/render-voice-take.ts'
@@ -15,10 +17,20 @@ import type { VoiceTake } from '../engine/render-voice-take.ts'
 export type TakePaths = Readonly<Record<string, string>>
 
 export interface Jobs {
-  /** Hashes and measures a file; stores its peaks in `peaksFolder` under its hash where one is given. */
+  /** Hashes and measures a file; stores its peaks and its print in `peaksFolder` under its hash where one is given. */
   readonly measureTake: {
     input: { path: string; workingFolder: string; peaksFolder: string | null }
     output: { sha256: string; format: AudioFormat; facts: TakeFacts }
+  }
+  /** Which of the other takes hold the same performance as `take`; prints that are missing are made. */
+  readonly findSamePerformance: {
+    input: {
+      take: NamedTake & { readonly phrases: readonly Span[] }
+      others: readonly NamedTake[]
+      workingFolder: string
+      peaksFolder: string
+    }
+    output: readonly Finding[]
   }
   readonly bounceUnit: {
     input: {

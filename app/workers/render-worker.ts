@@ -4,6 +4,7 @@
 import { mkdirSync } from 'node:fs'
 import { dirname, join } from 'node:path'
 import { Failure } from '../contract/failure.ts'
+import type { KnownTake } from '../engine/known-take.ts'
 import type { TakeSource } from '../engine/take-source.ts'
 import type { JobAnswer, JobName, Jobs, JobTask } from './jobs.ts'
 
@@ -35,16 +36,35 @@ export const measureTake = job<'measureTake'>(async ({ path, workingFolder, peak
   const { encodePeaks } = await import('../audio/peaks.ts')
   const { writeFileSafely } = await import('../audio/safe-write.ts')
   const { measureAudio } = await import('../engine/measure-audio.ts')
+  const { keepPrint } = await import('../engine/known-take.ts')
   const sha256 = await hashFile(path, undefined, (done, total) => moved((0.2 * done) / Math.max(1, total)))
   const audio = await openTakeFile(path, sha256, workingFolder)
   try {
-    const { facts, peaks } = measureAudio(audio, path, (fraction) => moved(0.2 + fraction * 0.8))
-    if (peaksFolder !== null) writeFileSafely(join(peaksFolder, `${sha256}.peaks`), encodePeaks(peaks))
+    const { facts, peaks, print } = measureAudio(audio, path, (fraction) => moved(0.2 + fraction * 0.8))
+    if (peaksFolder !== null) {
+      writeFileSafely(join(peaksFolder, `${sha256}.peaks`), encodePeaks(peaks))
+      keepPrint(peaksFolder, sha256, print)
+    }
     return { sha256, format: await readFormat(path), facts }
   } finally {
     audio.close()
   }
 })
+
+export const findSamePerformance = job<'findSamePerformance'>(
+  async ({ take, others, workingFolder, peaksFolder }, moved) => {
+    const { knownTake } = await import('../engine/known-take.ts')
+    const { findSamePerformance: findShared } = await import('../engine/same-performance.ts')
+    const first = await knownTake(take, workingFolder, peaksFolder)
+    if (first === null) return []
+    const known: KnownTake[] = []
+    for (const other of others) {
+      const found = await knownTake(other, workingFolder, peaksFolder)
+      if (found !== null) known.push(found)
+    }
+    return findShared(first, take.phrases, known, moved)
+  },
+)
 
 /** Opens takes at a rate. */
 async function loadTakeSources(): Promise<(path: string, sampleRateHz: number) => TakeSource> {

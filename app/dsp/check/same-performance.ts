@@ -124,7 +124,7 @@ function createCorrelator(points: number) {
       fft.transform(samples, re, im)
       const phases = { re: new Float32Array(half + 1), im: new Float32Array(half + 1) }
       for (let k = 0; k <= half; k++) {
-        const size = Math.hypot(re[k], im[k])
+        const size = Math.sqrt(re[k] * re[k] + im[k] * im[k])
         if (size === 0) continue
         phases.re[k] = re[k] / size
         phases.im[k] = im[k] / size
@@ -152,9 +152,9 @@ function createCorrelator(points: number) {
   }
 }
 
-/** From one value in 16, which is plenty. */
+/** From one value in 64, which is plenty. */
 function medianMagnitude(values: Float64Array): number {
-  const step = values.length > 1 << 14 ? 16 : 1
+  const step = values.length > 1 << 14 ? 64 : 1
   const some = new Float64Array(Math.floor(values.length / step))
   for (let i = 0; i < some.length; i++) some[i] = Math.abs(values[i * step])
   return some.sort()[some.length >> 1]

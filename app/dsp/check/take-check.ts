@@ -20,6 +20,12 @@ import { createEdgeSearch } from './spectral-edge.ts'
 import { trackedCompression } from './tracked-compression.ts'
 import { createPrintTaker, type VoicePrint } from './voice-print.ts'
 
+/** The part of the evidence that is kept with a take; its clicks and pops are in the findings. */
+export type StoredCheck = Omit<
+  CheckEvidence,
+  'quietOffset' | 'lowAgainstVoiceDb' | 'soundSeconds' | 'clicks' | 'pops' | 'oppositeChannels'
+>
+
 export interface CheckedTake {
   readonly evidence: CheckEvidence
   readonly findings: readonly Finding[]
