@@ -3,11 +3,13 @@
 
 import type { Profiler } from 'node:inspector'
 import { Session } from 'node:inspector/promises'
-import type { JobAnswer, JobName, Jobs, JobTask } from '../../app/workers/jobs.ts'
-import * as pooledJobs from '../../app/workers/render-worker.ts'
+import type { JobAnswer, Jobs, JobTask } from '../../app/workers/jobs.ts'
+import { measureTake, processFile } from '../../app/workers/render-worker.ts'
 import type { Cost } from './contest.ts'
 
-export interface JobOrder<N extends JobName = JobName> {
+export type HostedJob = 'measureTake' | 'processFile'
+
+export interface JobOrder<N extends HostedJob = HostedJob> {
   readonly name: N
   readonly input: Jobs[N]['input']
   readonly profiled: boolean
@@ -18,10 +20,13 @@ export interface JobReport {
   readonly profile: Profiler.Profile | null
 }
 
-const work: { readonly [N in JobName]: (task: JobTask<N>) => Promise<JobAnswer<N>> } = pooledJobs
+const work: { readonly [N in HostedJob]: (task: JobTask<N>) => Promise<JobAnswer<N>> } = {
+  measureTake,
+  processFile,
+}
 const SAMPLE_EVERY_US = 250
 
-async function runJob<N extends JobName>({ name, input }: JobOrder<N>): Promise<Cost> {
+async function runJob<N extends HostedJob>({ name, input }: JobOrder<N>): Promise<Cost> {
   const task: JobTask<N> = {
     input,
     cancel: new Int32Array(new SharedArrayBuffer(4)),

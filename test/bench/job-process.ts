@@ -1,12 +1,11 @@
 // The benchmark's side of the job host: starts it, orders jobs, ends it.
 
 import { fork } from 'node:child_process'
-import type { JobName } from '../../app/workers/jobs.ts'
-import type { JobOrder, JobReport } from './job-host.ts'
+import type { HostedJob, JobOrder, JobReport } from './job-host.ts'
 import { inRoot, ROOT } from './places.ts'
 
 export interface JobProcess {
-  run<N extends JobName>(order: JobOrder<N>): Promise<JobReport>
+  run<N extends HostedJob>(order: JobOrder<N>): Promise<JobReport>
   end(): void
 }
 

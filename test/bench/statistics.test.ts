@@ -3,7 +3,7 @@
 
 import { expect, it } from 'vitest'
 import { parseOptions, SECTION_IDS } from './options.ts'
-import { selfTimes } from './sections/hot-functions.ts'
+import { selfTimes } from './self-times.ts'
 import { ratiosOf, spreadOf } from './statistics.ts'
 
 it('takes the middle of an odd and of an even series, whatever their order', () => {
@@ -16,28 +16,29 @@ it('pairs ours with theirs of the same round, so that a slow round of both cance
   expect(ratiosOf([1, 10], [2, 20])).toEqual([0.5, 0.5])
 })
 
+const node = (id: number, functionName: string, url = '', children: number[] = []) => ({
+  id,
+  callFrame: { functionName, scriptId: '1', url, lineNumber: 0, columnNumber: 0 },
+  children,
+})
+const profile = { startTime: 0, endTime: 10_000, samples: [2, 1, 3, 2], timeDeltas: [500, 3000, 4000, 1000] }
+
 it('gives every sample of a profile the time until the next one, and leaves idling out', () => {
-  const frame = (functionName: string) => ({
-    functionName,
-    scriptId: '1',
-    url: '',
-    lineNumber: 0,
-    columnNumber: 0,
-  })
-  const times = selfTimes({
-    nodes: [
-      { id: 1, callFrame: frame('(idle)') },
-      { id: 2, callFrame: frame('rise') },
-      { id: 3, callFrame: frame('fall') },
-    ],
-    startTime: 0,
-    endTime: 10_000,
-    samples: [2, 1, 3, 2],
-    timeDeltas: [500, 3000, 4000, 1000],
-  })
-  expect(times).toEqual([
+  const nodes = [node(1, '(idle)'), node(2, 'rise'), node(3, 'fall')]
+  expect(selfTimes({ ...profile, nodes }, new Map())).toEqual([
     { name: 'rise', place: '', selfMs: 3, percent: 75 },
     { name: 'fall', place: '', selfMs: 1, percent: 25 },
+  ])
+})
+
+it('calls a WebAssembly function by its name, also where only the way in to it was seen', () => {
+  const nodes = [
+    node(1, '(idle)'),
+    node(2, 'js-to-wasm:ii:', 'wasm://wasm/0', [3]),
+    node(3, 'wasm-function[7]', 'wasm://wasm/0'),
+  ]
+  expect(selfTimes({ ...profile, nodes }, new Map([['7', 'halveRate']]))).toEqual([
+    { name: 'halveRate', place: 'WebAssembly', selfMs: 4, percent: 100 },
   ])
 })
 

@@ -1,15 +1,15 @@
 // Where the time of S1's job goes: a CPU profile of it in a warm process, by function.
 
 import { writeFileSync } from 'node:fs'
-import type { Profiler } from 'node:inspector'
-import { relative, resolve } from 'node:path'
-import { fileURLToPath } from 'node:url'
+import { resolve } from 'node:path'
+import { kernels } from '../../../app/dsp/wasm/kernels.ts'
 import { startJobProcess } from '../job-process.ts'
 import { LIKE_SETUPS } from '../like-chain.ts'
 import { speechTake } from '../material.ts'
 import type { BenchOptions } from '../options.ts'
-import { freshFolder, inRoot, ROOT } from '../places.ts'
+import { freshFolder, inRoot } from '../places.ts'
 import type { Section } from '../report.ts'
+import { selfTimes } from '../self-times.ts'
 import { TAKE_SECONDS } from './process-take.ts'
 
 const SHOWN = 15
@@ -50,7 +50,7 @@ export async function hotFunctions(_options: BenchOptions, say: (message: string
             { key: 'selfMs', head: 'self ms', digits: 0 },
             { key: 'percent', head: '%', digits: 1 },
           ],
-          rows: selfTimes(profile)
+          rows: selfTimes(profile, kernelNames())
             .slice(0, SHOWN)
             .map((row) => ({ ...row })),
         },
@@ -61,36 +61,11 @@ export async function hotFunctions(_options: BenchOptions, say: (message: string
   }
 }
 
-interface SelfTime {
-  readonly name: string
-  readonly place: string
-  readonly selfMs: number
-  readonly percent: number
-}
-
-/** Busy time only, most first. */
-export function selfTimes({ nodes, samples = [], timeDeltas = [] }: Profiler.Profile): SelfTime[] {
-  const frames = new Map(nodes.map((node) => [node.id, node.callFrame]))
-  const microseconds = new Map<string, number>()
-  let busy = 0
-  for (const [k, id] of samples.entries()) {
-    const frame = frames.get(id)
-    if (frame === undefined || frame.functionName === '(idle)') continue
-    const key = JSON.stringify([frame.functionName || '(anonymous)', placeOf(frame)])
-    // A delta is the time since the sample before, so what follows a sample is its own.
-    const spent = Math.max(0, timeDeltas[k + 1] ?? 0)
-    microseconds.set(key, (microseconds.get(key) ?? 0) + spent)
-    busy += spent
-  }
-  return [...microseconds]
-    .sort(([, a], [, b]) => b - a)
-    .map(([key, spent]) => {
-      const [name, place] = JSON.parse(key) as [string, string]
-      return { name, place, selfMs: spent / 1000, percent: (100 * spent) / busy }
-    })
-}
-
-function placeOf({ url, lineNumber }: { url: string; lineNumber: number }): string {
-  if (!url.startsWith('file:')) return url
-  return `${relative(ROOT, fileURLToPath(url))}:${lineNumber + 1}`
+/** By index in the module, which is what an exported function is called in JavaScript. */
+function kernelNames(): Map<string, string> {
+  return new Map(
+    Object.entries(kernels).flatMap(([name, kernel]: [string, unknown]) =>
+      typeof kernel === 'function' ? [[kernel.name, name] as const] : [],
+    ),
+  )
 }

@@ -20,7 +20,8 @@ import { spreadOf } from '../statistics.ts'
 
 const SECONDS = 10
 const FRAMES = SECONDS * RATE_HZ
-const WARM_PASSES = 3
+const WARM_PASSES = 5
+const LEAST_MS = 150
 
 interface Work {
   readonly name: string
@@ -54,7 +55,7 @@ export async function stageCosts({ rounds }: BenchOptions, say: (message: string
   const [mono, stereo] = costs
   return {
     id: 'stages',
-    title: `cost of each stage by itself on ${SECONDS} s of speech, ns per channel-sample, one thread, warm`,
+    title: `cost of each stage by itself on ${SECONDS} s of speech, ns of CPU time per channel-sample, one thread, warm`,
     commands: {},
     notes: ['Every row but reading includes a copy of the block into place, well under 1 ns.'],
     tables: [
@@ -82,18 +83,30 @@ export async function stageCosts({ rounds }: BenchOptions, say: (message: string
   }
 }
 
-/** Passes in turns, after a few that do not count. */
+/** Works in turns, each for as many passes as it takes to be measured well. */
 function timeWorks(works: readonly Work[], channels: number, rounds: number) {
+  const passes = works.map((work) => Math.ceil(LEAST_MS / warmPassMs(work)))
   const ns: number[][] = works.map(() => [])
-  for (let round = -WARM_PASSES; round < rounds; round++) {
+  for (let round = 0; round < rounds; round++) {
     for (const [k, work] of works.entries()) {
-      const begun = performance.now()
-      work.pass()
-      const passNs = ((performance.now() - begun) * 1e6) / (FRAMES * channels)
-      if (round >= 0) ns[k].push(passNs)
+      // The thread's own time, which the machine's other users do not lengthen; it may tick in 4 ms.
+      const begun = process.threadCpuUsage()
+      for (let pass = 0; pass < passes[k]; pass++) work.pass()
+      const { user, system } = process.threadCpuUsage(begun)
+      ns[k].push(((user + system) * 1e3) / (passes[k] * FRAMES * channels))
     }
   }
   return works.map(({ name }, k) => ({ name, ns: spreadOf(ns[k]) }))
+}
+
+function warmPassMs(work: Work): number {
+  let leastMs = Number.POSITIVE_INFINITY
+  for (let pass = 0; pass < WARM_PASSES; pass++) {
+    const begun = performance.now()
+    work.pass()
+    leastMs = Math.min(leastMs, performance.now() - begun)
+  }
+  return leastMs
 }
 
 function chainWork(
