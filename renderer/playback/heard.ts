@@ -8,7 +8,7 @@ import type { Selection } from '../state/selection.ts'
 
 export type HeardKind = PlaybackTarget['kind']
 
-/** The target of a kind under the present selection; null where nothing of that kind is chosen. */
+/** The target of a kind under the present selection; null where nothing of that kind is chosen, or nothing is stacked. */
 export function targetOf(
   kind: HeardKind,
   selection: Selection,
@@ -16,7 +16,7 @@ export function targetOf(
 ): PlaybackTarget | null {
   if (contents === undefined) return null
   const { session } = contents
-  if (kind === 'stack') return { kind, sessionId: session.id }
+  if (kind === 'stack') return contents.layers.length === 0 ? null : { kind, sessionId: session.id }
   if (kind === 'group') {
     const groupId = selection.groupId ?? contents.groups[0]?.id
     return groupId === undefined ? null : { kind, groupId }
