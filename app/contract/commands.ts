@@ -40,7 +40,7 @@ import {
 import { FailureData } from './failure.ts'
 import { ChainMeasurement } from './joints.ts'
 import { MatchGains, OpenedPlayback, PlaybackSource } from './playback.ts'
-import { SoundcheckResult, StageProposal, VoiceAnalysed } from './voice-analysis.ts'
+import { SoundcheckResult, StageProposal, UsualBalances, VoiceAnalysed } from './voice-analysis.ts'
 
 const Nothing = z.object({})
 const Path = z.string().min(1).max(4096)
@@ -190,7 +190,11 @@ export const commands = {
   /** Its layers go with it, and are given back for undo. */
   removeGroup: command(z.object({ id: Id }), z.object({ group: Group, layers: z.array(Layer) })),
   updateGroup: command(z.object({ id: Id, changes: GroupFields.partial() }), Group),
-  addLayer: command(LayerFields.extend({ sessionId: Id, id: Id.optional() }), Layer),
+  /** With the id and position of a removed layer it comes back as it was. */
+  addLayer: command(
+    LayerFields.extend({ sessionId: Id, id: Id.optional(), position: z.int().nonnegative().optional() }),
+    Layer,
+  ),
   updateLayer: command(z.object({ id: Id, changes: LayerFields.omit({ takeId: true }).partial() }), Layer),
   removeLayer: command(z.object({ id: Id }), Layer),
 
@@ -228,7 +232,12 @@ export const commands = {
   /** What a take says of its voice, and settings to start from; fails with `not-enough-material` under 10 s of voice. */
   analyseVoice: command(
     z.object({ takeId: Id }),
-    z.object({ analysis: VoiceAnalysed, proposals: z.array(StageProposal) }),
+    z.object({
+      analysis: VoiceAnalysed,
+      /** From takes of earlier sessions. */
+      usualBalances: UsualBalances,
+      proposals: z.array(StageProposal),
+    }),
   ),
   /** A take beside the same voice's takes of earlier sessions. */
   checkSound: command(z.object({ takeId: Id }), SoundcheckResult),

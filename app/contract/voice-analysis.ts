@@ -87,15 +87,31 @@ export const StageProposal = z.object({
 })
 export type StageProposal = z.infer<typeof StageProposal>
 
+/** dB: the mean over earlier takes, one standard deviation, and how far from the mean a take may lie. */
+const UsualSpread = z.object({ takes: z.int(), mean: z.number(), spread: z.number(), limit: z.number() })
+export type UsualSpread = z.infer<typeof UsualSpread>
+
+/** This voice's balances over its earlier takes; null where there are fewer than two. */
+export const UsualBalances = z.object({
+  warmthDb: UsualSpread.nullable(),
+  mudDb: UsualSpread.nullable(),
+  boxyDb: UsualSpread.nullable(),
+  nasalDb: UsualSpread.nullable(),
+  harshDb: UsualSpread.nullable(),
+  airDb: UsualSpread.nullable(),
+})
+export type UsualBalances = z.infer<typeof UsualBalances>
+
 const SoundcheckMeasure = z.object({
   name: z.enum(['band', 'level', 'noise-floor', 'distance', 'sibilance']),
   /** Of a third octave, for bands. */
   frequencyHz: z.number().nullable(),
-  /** dB, as are the mean, the spread (one standard deviation) and the limit of what is usual. */
+  /** dB */
   today: z.number(),
-  usual: z.object({ takes: z.int(), mean: z.number(), spread: z.number(), limit: z.number() }),
+  usual: UsualSpread,
   isUnusual: z.boolean(),
 })
+export type SoundcheckMeasure = z.infer<typeof SoundcheckMeasure>
 
 export const SoundcheckResult = z.discriminatedUnion('outcome', [
   z.object({

@@ -7,6 +7,7 @@ import { Failure } from '../contract/failure.ts'
 import type { VoiceAnalysed, VoiceAnalysis } from '../contract/voice-analysis.ts'
 import { compareWithHistory, type SoundcheckTake } from '../dsp/analysis/soundcheck.ts'
 import { startingSettings } from '../dsp/analysis/starting-settings.ts'
+import { usualBalancesOf } from '../dsp/analysis/usual-balances.ts'
 import { micCurveOf } from './plan-session.ts'
 import { catalogueRoot, takeFilePath } from './take-files.ts'
 import type { Workplace } from './workplace.ts'
@@ -20,16 +21,13 @@ export function voiceHandlers(workplace: Workplace): Pick<Handlers, 'analyseVoic
     async analyseVoice({ takeId }, context) {
       const take = catalogue.takes.get(takeId)
       const analysis = await enoughVoiceOf(workplace, take, context)
-      const history = await historyOf(workplace, take, context)
-      const proposals = startingSettings(
-        analysis,
-        history.map((earlier) => earlier.analysis),
-      ).map(({ stage, evidence, confidence }) => ({
+      const history = (await historyOf(workplace, take, context)).map((earlier) => earlier.analysis)
+      const proposals = startingSettings(analysis, history).map(({ stage, evidence, confidence }) => ({
         stage: ChainStage.parse({ ...stage, on: true }),
         evidence,
         confidence,
       }))
-      return { analysis, proposals }
+      return { analysis, usualBalances: usualBalancesOf(history), proposals }
     },
 
     async checkSound({ takeId }, context) {

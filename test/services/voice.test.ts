@@ -41,8 +41,11 @@ it('analyses a take, proposes settings and checks it against the voice’s earli
   const farther = throughBand(sung(7), 'low-shelf', 250, -6, 0.7)
   const today = await takeIn(shop, session, 'today', farther, voice.id)
   expect(today.facts.voice?.outcome).toBe('analysed')
-  const { analysis, proposals } = await handlers.analyseVoice({ takeId: today.id }, context)
+  const { analysis, usualBalances, proposals } = await handlers.analyseVoice({ takeId: today.id }, context)
   expect(analysis).toEqual(today.facts.voice)
+  // The low shelf that was planted is what the warmth lost against the two takes before.
+  expect(usualBalances.warmthDb?.takes).toBe(2)
+  expect(analysis.bands.warmthDb! - usualBalances.warmthDb!.mean).toBeLessThan(-usualBalances.warmthDb!.limit)
   expect(proposals.map(({ stage }) => stage.kind)).toContain('low-cut')
   expect(proposals.every(({ stage, evidence }) => stage.on && evidence.length > 0)).toBe(true)
 

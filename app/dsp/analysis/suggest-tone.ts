@@ -5,7 +5,8 @@ import type { Band } from '../stages/settings.ts'
 import { clamp, confidenceFrom, hertz, type Proposal } from './proposal.ts'
 import { type Hump, humpsOf } from './resonances.ts'
 import { THIRD_OCTAVES } from './third-octaves.ts'
-import { FEWEST_EARLIER_TAKES, type UsualSpread, usualSpreadOf } from './usual-spread.ts'
+import { usualBalanceOf } from './usual-balances.ts'
+import { FEWEST_EARLIER_TAKES, type UsualSpread } from './usual-spread.ts'
 import type { VoiceAnalysed } from './voice-analysis.ts'
 import type { VoiceBands } from './voice-bands.ts'
 
@@ -24,8 +25,6 @@ const SMALLEST_DB = 0.5
 /** Nothing is lifted where the noise is closer to the voice than this. */
 const LEAST_SNR_DB = 20
 const AIR_SHELF_HZ = 10_000
-/** What a band's balance strays by from take to take of one voice (ours). */
-const EXPECTED_SPREAD_DB = 0.9
 
 /** Balances that a broad bell can bring back; the widths are common practice. */
 const BALANCES = [
@@ -148,10 +147,7 @@ function againstHistory(
   name: keyof VoiceBands,
 ): { readonly usual: UsualSpread; readonly excessDb: number } | null {
   const today = bands[name]
-  const usual = usualSpreadOf(
-    history.map((one) => one.bands[name]).filter((value) => value !== null),
-    EXPECTED_SPREAD_DB,
-  )
+  const usual = usualBalanceOf(history, name)
   return today === null || usual === null ? null : { usual, excessDb: today - usual.mean }
 }
 

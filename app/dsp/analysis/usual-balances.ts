@@ -1,0 +1,30 @@
+// How a voice is usually balanced: for each of its bands the mean and the spread over its earlier takes.
+
+import { type UsualSpread, usualSpreadOf } from './usual-spread.ts'
+import type { VoiceAnalysed } from './voice-analysis.ts'
+import type { VoiceBands } from './voice-bands.ts'
+
+/** What a band's balance strays by from take to take of one voice, dB (ours). */
+const EXPECTED_SPREAD_DB = 0.9
+
+/** null with fewer than two earlier takes that reach the band. */
+export function usualBalanceOf(
+  history: readonly VoiceAnalysed[],
+  name: keyof VoiceBands,
+): UsualSpread | null {
+  const values = history.map((one) => one.bands[name]).filter((value) => value !== null)
+  return usualSpreadOf(values, EXPECTED_SPREAD_DB)
+}
+
+export function usualBalancesOf(history: readonly VoiceAnalysed[]): {
+  readonly [K in keyof VoiceBands]: UsualSpread | null
+} {
+  return {
+    warmthDb: usualBalanceOf(history, 'warmthDb'),
+    mudDb: usualBalanceOf(history, 'mudDb'),
+    boxyDb: usualBalanceOf(history, 'boxyDb'),
+    nasalDb: usualBalanceOf(history, 'nasalDb'),
+    harshDb: usualBalanceOf(history, 'harshDb'),
+    airDb: usualBalanceOf(history, 'airDb'),
+  }
+}
