@@ -6,13 +6,16 @@ import { Failure } from '../app/contract/failure.ts'
 import { type Changes, changed } from './changes.ts'
 import { found } from './found.ts'
 
-/** With the id that it had, where a removal is undone. */
-export type NewLayer = Omit<Layer, 'id' | 'position'> & { readonly id?: number | undefined }
+/** With the id and position that it had, where a removal is undone. */
+export type NewLayer = Omit<Layer, 'id' | 'position'> & {
+  readonly id?: number | undefined
+  readonly position?: number | undefined
+}
 export type LayerChanges = Changes<Omit<Layer, 'id' | 'sessionId' | 'takeId' | 'position'>>
 export type LayerQueries = ReturnType<typeof layerQueries>
 
 type Row = Omit<Layer, 'muted'> & { muted: 0 | 1 }
-type NewRow = Omit<Row, 'id' | 'position'> & { id: number | null }
+type NewRow = Omit<Row, 'id' | 'position'> & { id: number | null; position: number | null }
 
 const SELECT = `
   SELECT id, session_id AS sessionId, group_id AS groupId, take_id AS takeId, name, role,
@@ -29,7 +32,7 @@ export function layerQueries(db: Database) {
     .prepare<[NewRow], number>(
       `INSERT INTO layers (id, session_id, group_id, take_id, name, role, offset_samples, gain_db, pan, muted, position)
        SELECT @id, @sessionId, @groupId, @takeId, @name, @role, @offsetSamples, @gainDb, @pan, @muted,
-         coalesce(max(position) + 1, 0)
+         coalesce(@position, max(position) + 1, 0)
        FROM layers WHERE session_id = @sessionId
        RETURNING id`,
     )
@@ -68,7 +71,8 @@ export function layerQueries(db: Database) {
 
   const insert = db.transaction((fields: NewLayer): Layer => {
     refuseStrangers(fields)
-    return get(add.get({ ...fields, id: fields.id ?? null, muted: flagOf(fields.muted) })!)
+    const { id = null, position = null, muted } = fields
+    return get(add.get({ ...fields, id, position, muted: flagOf(muted) })!)
   })
   const update = db.transaction((id: number, changes: LayerChanges): Layer => {
     const next = changed(get(id), changes)
@@ -92,7 +96,7 @@ export function layerQueries(db: Database) {
     listOfSession: (sessionId: number): Layer[] => ofSession.all(sessionId).map(layerOf),
     get,
     /**
-     * Stands last.
+     * Stands last where no position is given.
      * @throws Failure `not-found` when the group or the take is not the session's, `conflict` when the id is taken
      */
     insert: (fields: NewLayer): Layer => insert.immediate(fields),

@@ -122,14 +122,13 @@ export async function addLayer(sessionId: number, fields: InputOf<'addLayer'>): 
 }
 
 export function removeLayer(layer: Layer): Promise<boolean> {
-  const { position: _, ...fields } = layer
   return perform(layer.sessionId, {
     label: `removing ${layer.name}`,
     redo: async () => {
       await client.removeLayer({ id: layer.id })
     },
     undo: async () => {
-      await client.addLayer(fields)
+      await client.addLayer(layer)
     },
   })
 }
@@ -161,7 +160,7 @@ export function removeGroup(group: Group): Promise<boolean> {
     undo: async () => {
       if (removed === null) return
       await client.createGroup(removed.group)
-      for (const { position: _, ...fields } of removed.layers) await client.addLayer(fields)
+      for (const layer of removed.layers) await client.addLayer(layer)
     },
   })
 }

@@ -26,3 +26,15 @@ it('a removed group gives its layers back, and both return to their place', asyn
   expect(after.groups).toEqual(before.groups)
   expect(after.layers).toEqual(before.layers)
 })
+
+it('a removed layer comes back between its neighbours', async () => {
+  const shop = openWorkshop()
+  const { handlers } = shop
+  const session = await shop.createSession()
+  const [take] = await shop.takeIn(session, writeTake(join(shop.folder, 'a.wav'), [whiteNoise(4800, 1, 0.5)]))
+  for (const gainDb of [-1, -2, -3]) await shop.place(session, take, 'Doubles', { gainDb })
+  const before = await handlers.openSession({ id: session.id }, context)
+  const removed = await handlers.removeLayer({ id: before.layers[1].id }, context)
+  await handlers.addLayer(removed, context)
+  expect((await handlers.openSession({ id: session.id }, context)).layers).toEqual(before.layers)
+})
