@@ -43,7 +43,7 @@ export async function layerGrowth(
     id: 'layers',
     title: `cost of a bounce by its layers: ${SECONDS} s, every stage on, up to 3 groups with chains of their own`,
     commands: { takeloft: commands[0] },
-    notes: ['Start-up is in it: about what "takeloft starts" shows in S1, and that of one thread more.'],
+    notes: ['Start-up is in it: about what a take of 1 s shows in S1, and that of one thread more.'],
     tables: [
       {
         title: 'growth with layers',
