@@ -1,7 +1,7 @@
 // What the demo holds: an invented artist with two voices, two invented mics, and two
 // sessions. Amounts are the trade's usual ones (common practice).
 
-import type { ChainStage } from '../../contract/chain-document.ts'
+import { type ChainStage, defaultStages } from '../../contract/chain-document.ts'
 import type { Role } from '../../contract/entities.ts'
 import { DEMO_CONDENSER, DEMO_DYNAMIC, type DemoMic } from '../../dsp/voice/demo-mics.ts'
 import {
@@ -140,24 +140,6 @@ const expander: ChainStage = {
   on: true,
   settings: { thresholdDbfs: -52, ratio: 2, rangeDb: 10, attackMs: 2, holdMs: 150, releaseMs: 200 },
 }
-const micCorrection: ChainStage = {
-  kind: 'mic-correction',
-  on: true,
-  settings: {
-    target: null,
-    amountPercent: 100,
-    maxBoostDb: 4,
-    maxCutDb: 9,
-    fromHz: 50,
-    toHz: 16_000,
-    maxBands: 8,
-  },
-}
-const ceiling: ChainStage = {
-  kind: 'ceiling',
-  on: true,
-  settings: { ceilingDbtp: -1, lookAheadMs: 2, releaseMs: 80 },
-}
 
 /** The rap voice's chain, the same on either mic: only the correction's bands differ. */
 const RAP_VERSE = {
@@ -167,7 +149,7 @@ const RAP_VERSE = {
   chainName: 'Rap verse',
   stages: [
     expander,
-    micCorrection,
+    defaultStages['mic-correction'],
     { kind: 'low-cut', on: true, settings: { frequencyHz: 80, slopeDbPerOctave: 24 } },
     {
       kind: 'tone',
@@ -203,7 +185,7 @@ const RAP_VERSE = {
         makeUpDb: 3,
       },
     },
-    ceiling,
+    defaultStages.ceiling,
   ],
 } as const satisfies Partial<DemoSession>
 
@@ -219,7 +201,7 @@ export const DEMO_SESSIONS: readonly DemoSession[] = [
     notes: 'Generated voices: nobody sang this. Hook with two doubles and ad-libs.',
     stages: [
       expander,
-      micCorrection,
+      defaultStages['mic-correction'],
       { kind: 'low-cut', on: true, settings: { frequencyHz: 80, slopeDbPerOctave: 12 } },
       {
         kind: 'tone',
@@ -255,7 +237,7 @@ export const DEMO_SESSIONS: readonly DemoSession[] = [
           makeUpDb: 3,
         },
       },
-      ceiling,
+      defaultStages.ceiling,
     ],
     layers: layersOf('Lanterns hook', SUNG_BARITONE, PAPER_LANTERNS_HOOK, PAPER_LANTERNS_AD_LIBS, 1100),
   },
