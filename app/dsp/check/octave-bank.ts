@@ -76,11 +76,11 @@ export function createOctaveBank(sampleRateHz: number, blockFrames: number): Oct
     low: rateAt(lowHalvings),
     print: rateAt(lowHalvings + 1),
     add(samples, from) {
-      for (let i = 0; i < blockFrames; i++) whole[i] = samples[from + i]
+      if (speechHalvings === 0) whole.set(samples.subarray(from, from + blockFrames))
       for (const [h, { filter, input, history, inputFrames }] of halvings.entries()) {
         if (h === 0) {
           input.copyWithin(0, inputFrames)
-          input.set(whole, history)
+          input.set(samples.subarray(from, from + blockFrames), history)
         }
         const next = halvings[h + 1]
         if (next === undefined) halveRate(filter, input, history, inputFrames / 2, output, 0)

@@ -1,6 +1,7 @@
 // takeloft measure FILE
 
 import type { Command } from 'commander'
+import type { Finding } from '../../../contract/take-facts.ts'
 import { measureFile } from '../../../services/file-acts.ts'
 import { withPool } from '../../../services/with-pool.ts'
 import { createCallContext, inWords, printResult } from '../talk.ts'
@@ -25,7 +26,20 @@ export function addMeasureVerb(program: Command): void {
         `  true peak         ${inWords(facts.truePeakDbtp, 'dBTP')}`,
         `  sample peak       ${inWords(facts.samplePeakDbfs, 'dBFS')}`,
         `  DC offset         ${facts.dcOffset.toExponential(2)} of full scale`,
-        ...facts.findings.map((finding) => `  finding           ${finding.meaning} ${finding.remedy}`),
+        ...facts.findings.flatMap(findingLines),
       ])
     })
+}
+
+const MOMENTS_PRINTED = 6
+
+/** What was found with its figure, where, what it means and what to do. */
+function findingLines({ kind, value, unit, atSeconds, meaning, remedy }: Finding): string[] {
+  const moments = atSeconds.slice(0, MOMENTS_PRINTED).map((seconds) => seconds.toFixed(2))
+  const more = atSeconds.length > MOMENTS_PRINTED ? ' and later' : ''
+  const where = moments.length === 0 ? '' : `, at ${moments.join(', ')}${more} s`
+  return [
+    `  finding           ${kind.replaceAll('-', ' ')} (${Number(value.toPrecision(4))} ${unit}${where})`,
+    `                    ${meaning} ${remedy}`,
+  ]
 }

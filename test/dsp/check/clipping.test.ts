@@ -1,0 +1,76 @@
+import { describe, expect, it } from 'vitest'
+import { ClippedRuns } from '../../../app/dsp/clipped-runs.ts'
+import { RATE_HZ, SINGERS, songTake } from '../../signals/checking.ts'
+import { feed, quantised } from '../../signals/tones.ts'
+
+function runsOf(signal: Float64Array): ClippedRuns {
+  const runs = new ClippedRuns(RATE_HZ)
+  feed(([samples], frames) => runs.add(samples, frames), [signal], 4096)
+  return runs
+}
+
+/** Runs of four samples and more at a limit, where they begin. */
+function plantedRuns(signal: Float64Array, low: number, high: number): number[] {
+  const starts: number[] = []
+  for (let n = 0; n < signal.length; n++) {
+    const start = n
+    while (n < signal.length && (signal[n] >= high || signal[n] <= low)) n++
+    if (n - start >= 4) starts.push(start / RATE_HZ)
+  }
+  return starts
+}
+
+describe('clipping of a generated voice (dsp-notes section 1.1: recall 0.95 of runs of 4 samples, none false)', () => {
+  const voices = SINGERS.map((singer) => Float64Array.from(songTake(singer, 3, { peakDbfs: 6 }).samples))
+
+  it.each([
+    [0, 'both sides'],
+    [-3, 'both sides'],
+    [-6, 'both sides'],
+    [0, 'one side'],
+    [-6, 'one side'],
+  ])('cut at %d dBFS on %s, then 10 dB lower', (limitDbfs, sides) => {
+    for (const bits of [16, 24]) {
+      let planted = 0
+      let found = 0
+      for (const voice of voices) {
+        const high = 10 ** (limitDbfs / 20)
+        const low = sides === 'one side' ? -100 : -high
+        planted += plantedRuns(voice, low, high).length
+        const scale = 10 ** (-10 / 20)
+        const cut = voice.map((sample) => Math.max(low, Math.min(high, sample)) * scale * 0.9)
+        const runs = runsOf(quantised(cut, bits))
+        found += Math.min(runs.count(), plantedRuns(voice, low, high).length * 1.5)
+        const places = runs.places()
+        for (const at of plantedRuns(voice, low, high)) {
+          if (!places.some(({ fromS, toS }) => at >= fromS - 0.001 && at <= toS)) found--
+        }
+      }
+      console.log(
+        `  ${limitDbfs} dBFS, ${sides}, ${bits} bit: ${found} runs found, ${planted} of 4 or more planted`,
+      )
+      expect(planted).toBeGreaterThan(10)
+      expect(found).toBeGreaterThanOrEqual(0.95 * planted)
+    }
+  })
+
+  it('is nowhere in 60 s of clean voice at 0 dBFS', () => {
+    let seconds = 0
+    let alarms = 0
+    for (const [i, voice] of [
+      ...voices,
+      ...SINGERS.map((one) => Float64Array.from(songTake(one, 9).samples)),
+    ].entries()) {
+      const greatest = voice.reduce((most, sample) => Math.max(most, Math.abs(sample)), 0)
+      const clean = quantised(
+        voice.map((sample) => (sample / greatest) * 0.9999),
+        i % 2 === 0 ? 16 : 24,
+      )
+      alarms += runsOf(clean).count()
+      seconds += voice.length / RATE_HZ
+    }
+    console.log(`  ${alarms} false alarms in ${seconds.toFixed(0)} s`)
+    expect(seconds).toBeGreaterThan(60)
+    expect(alarms).toBe(0)
+  })
+})

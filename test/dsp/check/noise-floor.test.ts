@@ -1,0 +1,39 @@
+import { expect, it } from 'vitest'
+import { addWhiteNoise, checkOf, RATE_HZ, SINGERS, songTake } from '../../signals/checking.ts'
+
+it.each([
+  [false, 'every pause as it is'],
+  [true, 'half of the silent fifths of a second muted'],
+])(
+  'finds planted floors from -70 to -45 dBFS within 1 dB (dsp-notes section 1.3), muted: %s (%s)',
+  (isMuted) => {
+    for (const singer of SINGERS) {
+      const { samples, truth } = songTake(singer, 3, { room: undefined })
+      const errors: string[] = []
+      for (const levelDbfs of [-70, -65, -60, -55, -50, -45]) {
+        const take = addWhiteNoise(Float64Array.from(samples), levelDbfs, 5)
+        const piece = 0.2 * RATE_HZ
+        let silent = 0
+        for (let at = 0; isMuted && at + piece < take.length; at += piece) {
+          const first = Math.floor(at / RATE_HZ / truth.f0.stepSeconds)
+          const last = Math.floor((at + piece) / RATE_HZ / truth.f0.stepSeconds)
+          if (truth.f0.hz.subarray(first, last).every((hz) => hz === 0) && silent++ % 2 === 0) {
+            take.fill(0, at, at + piece)
+          }
+        }
+        const { floorDbfs } = checkOf(take).evidence
+        errors.push((floorDbfs! - levelDbfs).toFixed(2))
+        expect(Math.abs(floorDbfs! - levelDbfs)).toBeLessThanOrEqual(1)
+      }
+      console.log(`  ${singer.name}: errors ${errors.join(', ')} dB`)
+    }
+  },
+)
+
+it('finds a floor that is near the voice, and none that is 40 dB under it', () => {
+  const { samples } = songTake(SINGERS[0], 3, { room: undefined })
+  const kinds = (levelDbfs: number) =>
+    checkOf(addWhiteNoise(Float64Array.from(samples), levelDbfs, 5)).findings.map(({ kind }) => kind)
+  expect(kinds(-45)).toContain('noise-floor')
+  expect(kinds(-62)).not.toContain('noise-floor')
+})
