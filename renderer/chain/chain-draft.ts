@@ -60,6 +60,12 @@ export const useChainDraft = (): TabledDraft | null => {
   return current === null ? null : { ...drafts[current], isComparing }
 }
 
+/** What has been worked on for an owner, on the table or not; null where nobody laid it out yet. */
+export const useDraftOf = (owner: ChainOwner | null): ChainDraft | null => {
+  const { drafts } = useStore(desk)
+  return owner === null ? null : (drafts[placeOf(owner)] ?? null)
+}
+
 export const setComparing = (isComparing: boolean): void => desk.set((now) => ({ ...now, isComparing }))
 
 export const hasUnsavedChains = (): boolean => Object.values(desk.get().drafts).some(isChanged)

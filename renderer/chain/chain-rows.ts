@@ -74,3 +74,10 @@ const USUAL_ORDER: readonly StageKind[] = [
 ]
 
 export const usualStages = (): ChainStages => USUAL_ORDER.map((kind) => structuredClone(defaultStages[kind]))
+
+/** Where a stage of this kind usually comes in: before the first that usually stands after it. */
+export function usualPlace(rows: ChainRows, kind: StageKind): number {
+  const rank = USUAL_ORDER.indexOf(kind)
+  const at = rows.findIndex(({ stage }) => USUAL_ORDER.indexOf(stage.kind) > rank)
+  return at === -1 ? rows.length : at
+}

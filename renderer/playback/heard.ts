@@ -5,6 +5,7 @@ import type { SessionContents } from '../../app/contract/entities.ts'
 import type { PlaybackSource, PlaybackTarget } from '../../app/contract/playback.ts'
 import { readChainDraft } from '../chain/chain-draft.ts'
 import type { Selection } from '../state/selection.ts'
+import { readTried } from '../voice/tried.ts'
 
 export type HeardKind = PlaybackTarget['kind']
 
@@ -29,6 +30,10 @@ export function targetOf(
 
 /** A target as it is heard now, with the draft of the chain where one is being worked on. */
 export function sourceOf(target: PlaybackTarget): PlaybackSource {
+  const tried = readTried()
+  if (target.kind === 'take' && tried?.takeId === target.takeId) {
+    return { target, draft: { groupId: null, stages: tried.stages } }
+  }
   const draft = readChainDraft()
   if (draft === null) return { target, draft: null }
   // A take by itself belongs to no group; it is heard through the chain on the table.

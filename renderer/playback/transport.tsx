@@ -15,6 +15,7 @@ import { MessageLine } from '../shell/message-line.tsx'
 import { formatBars } from '../stack/offset-units.ts'
 import { useCurrentSession } from '../state/queries.ts'
 import { useSelection } from '../state/selection.ts'
+import { setTried, useTried } from '../voice/tried.ts'
 import { type HeardKind, nameOfTarget, sourceOf, targetOf } from './heard.ts'
 import { LoopSign } from './loop-sign.tsx'
 import { formatPlayTime } from './play-time.ts'
@@ -28,6 +29,7 @@ const KINDS: readonly HeardKind[] = ['stack', 'group', 'layer', 'take']
 type SideNames = Readonly<Record<Side, string>>
 const WHOLE_SIDES: SideNames = { dry: 'Dry', processed: 'Processed' }
 const COMPARED_SIDES: SideNames = { dry: 'Before', processed: 'After' }
+const TRIED_SIDES: SideNames = { dry: 'Without', processed: 'With' }
 
 let isPlayWanted = false
 /** Hands the keyboard to the play button, once there is something to play. */
@@ -44,9 +46,15 @@ export function Transport() {
   // While it plays, what plays is what is shown; a place may have started something else.
   const draft = useChainDraft()
   const isComparing = draft?.isComparing === true
+  const isTrying = useTried() !== null
   const kind =
-    isPlaying && player.source !== null ? player.source.target.kind : isComparing ? 'take' : chosenKind
-  const sides = isComparing && kind === 'take' ? COMPARED_SIDES : WHOLE_SIDES
+    isPlaying && player.source !== null
+      ? player.source.target.kind
+      : isComparing || isTrying
+        ? 'take'
+        : chosenKind
+  const sides =
+    kind !== 'take' ? WHOLE_SIDES : isTrying ? TRIED_SIDES : isComparing ? COMPARED_SIDES : WHOLE_SIDES
   const targetFor = (wanted: HeardKind) =>
     isPlaying && player.source?.target.kind === wanted
       ? player.source.target
@@ -62,6 +70,7 @@ export function Transport() {
     setChosenKind(wanted)
     // What is compared is one stage on one take.
     if (wanted !== 'take' && isComparing) setComparing(false)
+    if (wanted !== 'take') setTried(null)
     const next = targetFor(wanted)
     if (isPlaying && next !== null) void player.play(sourceOf(next))
   }
