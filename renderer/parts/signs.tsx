@@ -100,3 +100,10 @@ export const MinusSign = () => (
     <path d="M3 8h10" />
   </Sign>
 )
+
+/** A line that comes back to where it began. */
+export const LoopSign = () => (
+  <Sign>
+    <path d="M12.5 5.5h-8a3 3 0 0 0 0 6h7a3 3 0 0 0 2.6-4.5M10.5 3.2l2.3 2.3-2.3 2.3" />
+  </Sign>
+)
