@@ -3,7 +3,7 @@
 import type { Database } from 'better-sqlite3'
 import type { Take } from '../app/contract/entities.ts'
 import { Failure } from '../app/contract/failure.ts'
-import { type Finding, TakeFacts } from '../app/contract/take-facts.ts'
+import { TakeFacts } from '../app/contract/take-facts.ts'
 import { type Changes, changed } from './changes.ts'
 import { found } from './found.ts'
 import { readStored } from './stored-json.ts'
@@ -63,9 +63,6 @@ export function takeQueries(db: Database) {
     `UPDATE takes SET name = @name, path = @path, voice_id = @voiceId, mic_id = @micId, curve_id = @curveId
      WHERE id = @id`,
   )
-  const changeFacts = db.prepare<[{ id: number; facts: string }]>(
-    'UPDATE takes SET facts = @facts WHERE id = @id',
-  )
   const link = db.prepare<[number, number]>(
     'INSERT INTO session_takes (session_id, take_id) VALUES (?, ?) ON CONFLICT DO NOTHING',
   )
@@ -103,12 +100,6 @@ export function takeQueries(db: Database) {
     return get(id)
   })
 
-  const addFindings = db.transaction((id: number, findings: readonly Finding[]): Take => {
-    const { facts } = get(id)
-    changeFacts.run({ id, facts: JSON.stringify({ ...facts, findings: [...facts.findings, ...findings] }) })
-    return get(id)
-  })
-
   return {
     get,
     findBySha256(sha256: string): Take | undefined {
@@ -119,8 +110,6 @@ export function takeQueries(db: Database) {
     insert: (fields: NewTake): Take => insert.immediate(fields),
     /** @throws Failure `conflict` when the take's curve would not be one of its mic */
     update: (id: number, changes: TakeChanges): Take => update.immediate(id, changes),
-    /** What was found once the take stood beside others. */
-    addFindings: (id: number, findings: readonly Finding[]): Take => addFindings.immediate(id, findings),
     /** In the order of import. */
     listOfSession: (sessionId: number): Take[] => ofSession.all(sessionId).map(takeOf),
     /** The same voice's takes that were imported before and are in none of the take's sessions, newest first. */

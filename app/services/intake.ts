@@ -7,16 +7,28 @@ import { hashFile } from '../audio/sha256.ts'
 import type { Handlers, ImportOutcome, ParsedInputOf } from '../contract/commands.ts'
 import type { Take } from '../contract/entities.ts'
 import { Failure, failureDataOf } from '../contract/failure.ts'
+import type { TakeFacts } from '../contract/take-facts.ts'
 import { isConvertible } from '../dsp/rate-conversion.ts'
+import type { NamedTake } from '../engine/known-take.ts'
 import { catalogueRoot, keptPath } from './take-files.ts'
 import type { Workplace } from './workplace.ts'
 
 type FileToImport = ParsedInputOf<'importTakes'>['files'][number]
-type Imported = { readonly take: Take; readonly isNew: boolean; readonly remarks: readonly string[] }
+type Imported = { readonly take: Take; readonly remarks: readonly string[] }
 
 export function intakeHandlers(workplace: Workplace): Pick<Handlers, 'importTakes' | 'updateTake'> {
   const { catalogue, pool, folders } = workplace
   const root = catalogueRoot(catalogue.path)
+  let lastTurn: Promise<unknown> = Promise.resolve()
+  /**
+   * Takes are kept one after another, each once it was compared with those before it: the
+   * facts of a take never change, so what two takes share has to be known by then.
+   */
+  const inTurn = <T>(work: () => Promise<T>): Promise<T> => {
+    const turn = lastTurn.then(work)
+    lastTurn = turn.catch(() => undefined)
+    return turn
+  }
 
   return {
     async importTakes({ sessionId, files, voiceId, micId, curveId }, { signal, report }) {
@@ -34,26 +46,34 @@ export function intakeHandlers(workplace: Workplace): Pick<Handlers, 'importTake
         )
         const { format } = measured
         refuseUnusable(fileName, format, session.sampleRateHz)
-        const known = catalogue.takes.findBySha256(measured.sha256)
-        const take =
-          known !== undefined
-            ? catalogue.takes.update(known.id, { path: keptPath(root, path) })
-            : catalogue.takes.insert({
-                sha256: measured.sha256,
-                name: basename(fileName, extname(fileName)),
-                path: keptPath(root, path),
-                container: format.container,
-                encoding: format.encoding,
-                sampleRateHz: format.sampleRateHz,
-                channels: format.channels,
-                frames: format.frames,
-                importedAt: workplace.now(),
-                voiceId,
-                micId,
-                curveId,
-                facts: measured.facts,
-              })
-        catalogue.takes.linkToSession(sessionId, take.id)
+        const { take, known } = await inTurn(async () => {
+          const known = catalogue.takes.findBySha256(measured.sha256)
+          const take =
+            known !== undefined
+              ? catalogue.takes.update(known.id, { path: keptPath(root, path) })
+              : catalogue.takes.insert({
+                  sha256: measured.sha256,
+                  name: basename(fileName, extname(fileName)),
+                  path: keptPath(root, path),
+                  container: format.container,
+                  encoding: format.encoding,
+                  sampleRateHz: format.sampleRateHz,
+                  channels: format.channels,
+                  frames: format.frames,
+                  importedAt: workplace.now(),
+                  voiceId,
+                  micId,
+                  curveId,
+                  facts: await withSamePerformances(
+                    workplace,
+                    sessionId,
+                    { ...measured, path, name: fileName },
+                    signal,
+                  ),
+                })
+          catalogue.takes.linkToSession(sessionId, take.id)
+          return { take, known }
+        })
         if (known !== undefined) {
           remarks.push(
             `${fileName} is already in the catalogue as ${known.name}; that take is used, with its mic and voice.`,
@@ -64,7 +84,7 @@ export function intakeHandlers(workplace: Workplace): Pick<Handlers, 'importTake
             `${fileName} has ${format.sampleRateHz} Hz and is converted to the session’s ${session.sampleRateHz} Hz when it is heard and bounced.`,
           )
         }
-        return { take, isNew: known === undefined, remarks }
+        return { take, remarks }
       }
 
       // As many at once as there are threads; the answer is in the order of the files.
@@ -83,15 +103,10 @@ export function intakeHandlers(workplace: Workplace): Pick<Handlers, 'importTake
         }
       }
       await Promise.all(Array.from({ length: pool.threads }, worker))
-      const takes = await Promise.all(
-        imported.map((one) =>
-          one?.isNew ? withSamePerformances(workplace, sessionId, one.take, signal) : one?.take,
-        ),
-      )
-      for (const [index, take] of takes.entries()) {
-        if (take === undefined) continue
-        outcome.takes.push(take)
-        outcome.remarks.push(...(imported[index]?.remarks ?? []))
+      for (const one of imported) {
+        if (one === undefined) continue
+        outcome.takes.push(one.take)
+        outcome.remarks.push(...one.remarks)
       }
       workplace.emit('catalogueChanged', { subjects: ['takes', 'ledger'] })
       return outcome
@@ -124,30 +139,29 @@ export function intakeHandlers(workplace: Workplace): Pick<Handlers, 'importTake
   }
 }
 
-/** The take with a finding for each earlier take of the session that holds the same performance. */
+/** The facts with a finding for each take of the session that holds the same performance. */
 async function withSamePerformances(
   { catalogue, pool, folders }: Workplace,
   sessionId: number,
-  take: Take,
+  take: { readonly facts: TakeFacts } & NamedTake,
   signal: AbortSignal,
-): Promise<Take> {
+): Promise<TakeFacts> {
+  const { facts } = take
   const root = catalogueRoot(catalogue.path)
-  const named = ({ sha256, name, path }: Take) => ({ sha256, name, path: resolve(root, path) })
-  // Each pair once: the later take says which earlier one it repeats.
-  const earlier = catalogue.takes.listOfSession(sessionId).filter(({ id }) => id < take.id)
-  const phrases = take.facts.check?.phrases ?? []
-  if (earlier.length === 0 || phrases.length === 0) return take
+  const others = catalogue.takes.listOfSession(sessionId)
+  const phrases = facts.check?.phrases ?? []
+  if (others.length === 0 || phrases.length === 0) return facts
   const findings = await pool.run(
     'findSamePerformance',
     {
-      take: { ...named(take), phrases },
-      others: earlier.map(named),
+      take: { sha256: take.sha256, name: take.name, path: take.path, phrases },
+      others: others.map(({ sha256, name, path }) => ({ sha256, name, path: resolve(root, path) })),
       workingFolder: folders.working,
       peaksFolder: folders.peaks,
     },
     { signal },
   )
-  return findings.length === 0 ? take : catalogue.takes.addFindings(take.id, findings)
+  return { ...facts, findings: [...facts.findings, ...findings] }
 }
 
 function refuseUnusable(

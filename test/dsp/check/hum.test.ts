@@ -39,7 +39,7 @@ describe('hum of the mains in the pauses (dsp-notes section 1.4)', () => {
     let tried = 0
     let worst = 0
     for (const take of takes) {
-      for (const fundamentalHz of [49.9, 50, 50.1, 59.9, 60, 60.1]) {
+      for (const fundamentalHz of [49.9, 50.1, 60]) {
         tried++
         const family = humOf(withHum(take, fundamentalHz, levelDbfs))
         if (family === null || family.mainsHz !== Math.round(fundamentalHz / 10) * 10) continue

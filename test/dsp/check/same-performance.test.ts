@@ -1,0 +1,89 @@
+import { describe, expect, it } from 'vitest'
+import {
+  createPrintComparer,
+  exactLag,
+  SAME_PERFORMANCE_RATIO,
+} from '../../../app/dsp/check/same-performance.ts'
+import { LOOSE_DOUBLE_DEVIATIONS, TIGHT_DOUBLE_DEVIATIONS } from '../../../app/dsp/voice/performance.ts'
+import { addWhiteNoise, checkOf, RATE_HZ, SINGERS, songTake } from '../../signals/checking.ts'
+
+const COMPARED_FRAMES = 2 ** 17
+
+function later(samples: ArrayLike<number>, frames: number, gain = 1): Float64Array {
+  const moved = new Float64Array(samples.length + Math.max(0, frames))
+  for (let n = 0; n < samples.length; n++) {
+    if (n + frames >= 0) moved[n + frames] = gain * samples[n]
+  }
+  return moved
+}
+
+describe('the same performance in another take (dsp-notes section 1.8)', () => {
+  const [singer] = SINGERS
+  const take = Float64Array.from(songTake(singer, 1).samples)
+  const { print, evidence } = checkOf(take)
+  const { phrases } = evidence
+  const comparer = createPrintComparer(print, phrases, 40_000)
+  const sharedWith = (other: Float64Array) => comparer.compare(checkOf(other).print)
+  const middle = 4 * RATE_HZ
+
+  it.each([
+    [731, 10 ** (-3 / 20), 'a copy at -3 dB'],
+    [0, -0.5, 'a copy with its polarity turned'],
+    [-4801, 1, 'a copy that begins later in the performance'],
+    [48_000, 0.1, 'a quiet copy'],
+  ])('lag of %d samples, gain %f: %s is found with the lag to the sample', (lag, gain) => {
+    const copy = addWhiteNoise(later(take, lag, gain), -80, 8)
+    const [shared] = sharedWith(copy)
+    expect(shared.phrases.length).toBeGreaterThanOrEqual(phrases.length - 1)
+    expect(shared.isInverted).toBe(gain < 0)
+    const coarse = Math.round(shared.lagSeconds * RATE_HZ)
+    expect(Math.abs(coarse - lag)).toBeLessThanOrEqual(RATE_HZ / print.rateHz)
+    const exact = exactLag(
+      take.subarray(middle, middle + COMPARED_FRAMES),
+      copy.subarray(middle + coarse, middle + coarse + COMPARED_FRAMES),
+    )
+    console.log(
+      `  lag ${coarse + exact.lagFrames}, ratio ${exact.ratio.toFixed(0)}, inverted ${exact.isInverted}`,
+    )
+    expect(coarse + exact.lagFrames).toBe(lag)
+    expect(exact.isInverted).toBe(gain < 0)
+    expect(exact.ratio).toBeGreaterThan(SAME_PERFORMANCE_RATIO)
+  })
+
+  it('knows the phrases that a comp took over, in place and moved', () => {
+    const double = Float64Array.from(songTake(singer, 2, { deviations: TIGHT_DOUBLE_DEVIATIONS }).samples)
+    const from = Math.round(phrases[1].fromS * RATE_HZ)
+    const part = take.subarray(from, Math.round(phrases[1].toS * RATE_HZ))
+    for (const to of [from, RATE_HZ]) {
+      const comp = double.slice()
+      comp.set(part, to)
+      const shared = sharedWith(comp)
+      expect(shared).toHaveLength(1)
+      expect(shared[0].phrases).toEqual([phrases[1]])
+      expect(Math.abs(shared[0].lagSeconds * RATE_HZ - (to - from))).toBeLessThanOrEqual(
+        RATE_HZ / print.rateHz,
+      )
+    }
+  })
+
+  it('is not a double, however tight, another voice or another song', () => {
+    const others = [
+      ...[2, 3].map((seed) => songTake(singer, seed, { deviations: TIGHT_DOUBLE_DEVIATIONS })),
+      songTake(singer, 4, { deviations: LOOSE_DOUBLE_DEVIATIONS }),
+      songTake(singer, 5),
+      songTake({ ...SINGERS[1], tonicHz: singer.tonicHz }, 6),
+    ].map(({ samples }) => Float64Array.from(samples))
+    let greatest = 0
+    for (const other of others) {
+      expect(sharedWith(other)).toEqual([])
+      const { ratio } = exactLag(
+        take.subarray(middle, middle + COMPARED_FRAMES),
+        other.subarray(middle, middle + COMPARED_FRAMES),
+      )
+      greatest = Math.max(greatest, ratio)
+    }
+    console.log(`  ${others.length} other takes: greatest ratio ${greatest.toFixed(0)}`)
+    // dsp-notes section 1.8: independent takes of one line reached 15 to 22 there, on whole takes.
+    expect(greatest).toBeLessThan(SAME_PERFORMANCE_RATIO / 2)
+  })
+})

@@ -1,0 +1,67 @@
+import { describe, expect, it } from 'vitest'
+import { createOpto } from '../../../app/dsp/stages/opto.ts'
+import { haveMaterial, haveTool } from '../../require-tool.ts'
+import {
+  announcements,
+  CLIPS,
+  checkOf,
+  phrasedTake,
+  RATE_HZ,
+  SINGERS,
+  songTake,
+} from '../../signals/checking.ts'
+
+function levelled(samples: ArrayLike<number>, thresholdDbfs: number) {
+  const opto = createOpto(
+    { thresholdDbfs, ratio: 4, kneeDb: 10, attackMs: 10, releaseMs: 60, recoverySeconds: 3, makeUpDb: 0 },
+    { sampleRateHz: RATE_HZ, laneChannels: [1] },
+  )
+  const take = Float64Array.from(samples)
+  let reductionDb = 0
+  const block = new Float64Array(1024)
+  for (let at = 0; at < take.length; at += block.length) {
+    const frames = Math.min(block.length, take.length - at)
+    block.fill(0)
+    block.set(take.subarray(at, at + frames))
+    opto.process([[block]], frames)
+    take.set(block.subarray(0, frames), at)
+    reductionDb = Math.max(reductionDb, opto.reductionDb)
+  }
+  return { take, reductionDb }
+}
+
+describe('compression while tracking, as a hint (dsp-notes section 1.9)', () => {
+  const room = { reflections: [], noiseFloorDbfs: -60 }
+  const plain = SINGERS.flatMap((singer, i) =>
+    [false, true].map((breath) => phrasedTake(singer, i + 2, breath, { room }).samples),
+  )
+
+  it('raises no alarm on takes that nothing compressed', () => {
+    const takes = [...plain, ...SINGERS.flatMap((one) => [4, 5].map((seed) => songTake(one, seed).samples))]
+    const alarms = takes.filter((take) => checkOf(take).evidence.trackedCompression.isLikely)
+    console.log(`  ${alarms.length} alarms in ${takes.length} takes`)
+    expect(alarms).toHaveLength(0)
+  })
+
+  it.each([
+    [-20, 0.5],
+    [-26, 1],
+    [-32, 1],
+  ])('finds the levelling of this program, threshold %d dBFS', (thresholdDbfs, least) => {
+    let found = 0
+    const reductions: number[] = []
+    for (const samples of plain) {
+      const { take, reductionDb } = levelled(samples, thresholdDbfs)
+      reductions.push(reductionDb)
+      if (checkOf(take).findings.some(({ kind }) => kind === 'likely-compressed')) found++
+    }
+    console.log(
+      `  ${found} of ${plain.length} found at ${Math.min(...reductions).toFixed(0)} to ${Math.max(...reductions).toFixed(0)} dB of reduction`,
+    )
+    expect(found).toBeGreaterThanOrEqual(least * plain.length)
+  })
+
+  it.skipIf(!haveMaterial(CLIPS) || !haveTool('ffmpeg'))('raises no alarm on real speech', () => {
+    expect(checkOf(announcements()).evidence.trackedCompression.isLikely).toBe(false)
+  })
+})
