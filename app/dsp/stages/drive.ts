@@ -14,7 +14,7 @@
 import { createLaneDelay } from '../lane-delay.ts'
 import { designOversampling } from '../oversampling-design.ts'
 import { BLOCK_FRAMES, type Stage, type StageLayout } from '../stage.ts'
-import { createWorkRows, kernels, work } from '../wasm/kernels.ts'
+import { createWorkRows, kernels, take, work } from '../wasm/kernels.ts'
 import { createOversamplingKernels } from '../wasm/oversampling-kernels.ts'
 import { driveNumbers } from './drive-numbers.ts'
 import type { DriveSettings } from './settings.ts'
@@ -83,7 +83,7 @@ export function createDrive(settings: DriveSettings, layout: StageLayout): Stage
     )
     remembered[memoryLength] = work[dcBlock]
     remembered[memoryLength + 1] = work[dcBlock + 1]
-    for (let i = 0; i < frames; i++) samples[i] = work[difference + i]
+    take(difference, samples, frames)
   }
 
   return {

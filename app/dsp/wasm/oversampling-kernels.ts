@@ -4,7 +4,7 @@
 
 import type { Oversampling } from '../oversampling-design.ts'
 import { BLOCK_FRAMES } from '../stage.ts'
-import { kernels, type WorkRows, work } from './kernels.ts'
+import { kernels, put, type WorkRows, work } from './kernels.ts'
 
 export interface OversamplingKernels {
   /** Doubles that a channel remembers from block to block. */
@@ -79,12 +79,9 @@ export function createOversamplingKernels(design: Oversampling, rows: WorkRows):
     dry: up[0].block - latencySamples,
 
     loadTaps() {
-      for (let step = 0; step < steps; step++) {
-        const { taps } = halfBands[step]
-        const row = tapRows[step]
-        for (let j = 0; j < taps.length; j++) work[row + j] = taps[j]
-      }
-      for (let j = 0; j <= middle; j++) work[lastDownRow + j] = lastDown[j]
+      for (let step = 0; step < steps; step++)
+        put(halfBands[step].taps, tapRows[step], halfBands[step].taps.length)
+      put(lastDown, lastDownRow, middle + 1)
     },
 
     recall(samples, memory, frames) {
@@ -94,8 +91,7 @@ export function createOversamplingKernels(design: Oversampling, rows: WorkRows):
         for (let i = 0; i < history; i++) work[block - history + i] = memory[at + i]
         at += history
       }
-      const first = up[0].block
-      for (let i = 0; i < frames; i++) work[first + i] = samples[i]
+      put(samples, up[0].block, frames)
     },
 
     rise(frames) {
