@@ -21,6 +21,7 @@ if (endianness() !== 'LE') throw new Error('Takeloft runs on little-endian machi
 
 /**
  * A decoder of what lies in `buffer`, from its first byte, in little-endian order.
+ * @param buffer has a byte to spare behind its last sample
  * @param unsigned8 whether 8-bit samples are offset by 128
  */
 export function createDecoder(
@@ -34,7 +35,7 @@ export function createDecoder(
     case 'pcm-16':
       return decode16(new Int16Array(buffer))
     case 'pcm-24':
-      return decode24(new Uint8Array(buffer))
+      return decode24(new DataView(buffer))
     case 'pcm-32':
       return decode32(new Int32Array(buffer))
     case 'float-32':
@@ -64,12 +65,13 @@ function decode16(from: Int16Array): DecodeChannel {
   }
 }
 
-function decode24(from: Uint8Array): DecodeChannel {
+function decode24(from: DataView): DecodeChannel {
   return (first, stride, out, at, frames) => {
     const step = 3 * stride
     for (let i = 0, j = 3 * first; i < frames; i++, j += step) {
-      // At the top of 32 bits, so that the sign comes by itself.
-      out[at + i] = ((from[j] << 8) | (from[j + 1] << 16) | (from[j + 2] << 24)) * 2 ** -31
+      // Four bytes in one reading, the last of which falls off; at the top of 32 bits the
+      // sign comes by itself.
+      out[at + i] = (from.getInt32(j, true) << 8) * 2 ** -31
     }
   }
 }
