@@ -15,6 +15,7 @@ import { client } from '../state/connection.ts'
 import { attempt, remark, reportFailure } from '../state/notices.ts'
 import { chainsQuery, chainVersionsQuery } from '../state/queries.ts'
 import { selectGroup, selectTake } from '../state/selection.ts'
+import { showVoice } from '../voice/voice-desk.ts'
 import { type ChainDraft, isChanged, openStages } from './chain-draft.ts'
 import { keepChainFile, readChainFile } from './chain-files.ts'
 import { stagesOf, usualStages } from './chain-rows.ts'
@@ -76,7 +77,8 @@ export function ChainHead({ owned, draft }: { owned: OwnedChain; draft: ChainDra
         version === null ? `${owner.name} chain` : `${version.chainName} ${version.number}`,
         stagesOf(draft.rows),
       )
-    } else if (key === 'usual') openStages('start from the usual order', usualStages(), version)
+    } else if (key === 'voice') showVoice('chain', true)
+    else if (key === 'usual') openStages('start from the usual order', usualStages(), version)
   }
 
   return (
@@ -161,7 +163,14 @@ export function ChainHead({ owned, draft }: { owned: OwnedChain; draft: ChainDra
             <MoreSign />
           </Button>
           <Popover className="popover" placement="bottom end">
-            <Menu className="list-box" onAction={act} disabledKeys={versions.length === 0 ? ['compare'] : []}>
+            <Menu
+              className="list-box"
+              onAction={act}
+              disabledKeys={[
+                ...(versions.length === 0 ? ['compare'] : []),
+                ...(take === null ? ['voice'] : []),
+              ]}
+            >
               <MenuItem className="list-item" id="compare">
                 Compare versions
               </MenuItem>
@@ -173,6 +182,9 @@ export function ChainHead({ owned, draft }: { owned: OwnedChain; draft: ChainDra
               </MenuItem>
               <MenuItem className="list-item" id="usual">
                 Start from the usual order
+              </MenuItem>
+              <MenuItem className="list-item" id="voice">
+                Start from this voice
               </MenuItem>
             </Menu>
           </Popover>

@@ -8,6 +8,8 @@ import { Button } from '../parts/button.tsx'
 import { EmptyState } from '../parts/empty-state.tsx'
 import { BackSign, OnSign } from '../parts/signs.tsx'
 import { goTo, readSelection, selectGroup, selectTake } from '../state/selection.ts'
+import { showVoice, useVoiceDesk } from '../voice/voice-desk.ts'
+import { VoicePage } from '../voice/voice-page.tsx'
 import { AddStage } from './add-stage.tsx'
 import {
   clearTable,
@@ -51,6 +53,7 @@ const NARROWEST_COLUMN_PX = 106
 export function ChainPlace() {
   const owned = useChainOwner()
   const draft = useChainDraft()
+  const isVoiceShown = useVoiceDesk().open.chain
   const { owner, used } = owned ?? { owner: null, used: null }
   const sessionId = owner?.sessionId
   const groupId = owner?.groupId
@@ -93,7 +96,9 @@ export function ChainPlace() {
   return (
     <div className="chain-place">
       <ChainHead owned={owned} draft={draft} />
-      {draft.rows.length === 0 ? (
+      {isVoiceShown && owned.take !== null ? (
+        <VoicePage place="chain" contents={owned.contents} takes={owned.takes} take={owned.take} />
+      ) : draft.rows.length === 0 ? (
         <EmptyState title={`${owned.owner.name} has no chain yet`}>
           <p>
             Start from the usual order of a vocal chain: rumble out, tone, sibilance held, some grit, slow
@@ -104,6 +109,9 @@ export function ChainPlace() {
             onPress={() => openStages('start from the usual order', usualStages(), draft.version)}
           >
             Start from the usual order
+          </Button>
+          <Button isDisabled={owned.take === null} onPress={() => showVoice('chain', true)}>
+            Start from this voice
           </Button>
           <AddStage rows={draft.rows} selectedKey={null} />
         </EmptyState>

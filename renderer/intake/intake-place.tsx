@@ -6,6 +6,8 @@ import type { SessionContents } from '../../app/contract/entities.ts'
 import { EmptyState } from '../parts/empty-state.tsx'
 import { micsQuery, useCurrentSession, voicesQuery } from '../state/queries.ts'
 import { selectTake, useSelection } from '../state/selection.ts'
+import { useVoiceDesk } from '../voice/voice-desk.ts'
+import { VoicePage } from '../voice/voice-page.tsx'
 import { type BatchSettings, importBatch } from './batch-acts.ts'
 import { BatchReportPanel } from './batch-report-panel.tsx'
 import { BatchSettingsBar } from './batch-settings.tsx'
@@ -38,6 +40,7 @@ const startSettings = ({ takes }: SessionContents): BatchSettings => {
 function IntakeOf({ contents }: { contents: SessionContents }) {
   const { session, takes, groups, layers } = contents
   const { takeId } = useSelection()
+  const isVoiceShown = useVoiceDesk().open.intake
   const voices = useQuery(voicesQuery(session.artistId)).data ?? []
   const mics = useQuery(micsQuery).data ?? []
   const [chosenSettings, setSettings] = useState<BatchSettings | null>(null)
@@ -50,6 +53,7 @@ function IntakeOf({ contents }: { contents: SessionContents }) {
   const onFiles = (files: readonly File[]): void => void importBatch(session.id, files, settings)
   const drop = useFileDrop(onFiles)
 
+  if (take !== undefined && isVoiceShown) return <VoicePage place="intake" {...{ contents, takes, take }} />
   return (
     <section className="intake-place" aria-label="Intake" {...drop}>
       <BatchSettingsBar

@@ -2,25 +2,21 @@
 // recorded it, and the way into the stack.
 
 import { useQuery } from '@tanstack/react-query'
-import { useEffect, useRef, useState } from 'react'
+import { useState } from 'react'
 import type { InputOf } from '../../app/contract/commands.ts'
 import type { Mic, Role, SessionContents, Take, Voice } from '../../app/contract/entities.ts'
 import { Button } from '../parts/button.tsx'
-import { formatDuration, formatLevel, formatNumber, withUnit } from '../parts/format.ts'
 import { Select } from '../parts/select.tsx'
-import { useEffectiveTheme } from '../shell/theme.ts'
 import { ROLE_ITEMS } from '../stack/layer-row.tsx'
 import { client } from '../state/connection.ts'
 import { attempt } from '../state/notices.ts'
 import { curvesQuery } from '../state/queries.ts'
+import { selectTake } from '../state/selection.ts'
 import { undoHistory } from '../state/undo.ts'
-import { gainToOwnPeak } from '../waveform/peaks.ts'
-import { usePeaks } from '../waveform/use-peaks.ts'
-import { Waveform } from '../waveform/waveform.tsx'
+import { TakeFindings } from '../voice/take-findings.tsx'
+import { showVoice } from '../voice/voice-desk.ts'
 import { guessGroup, guessRole } from './role-guess.ts'
 import { placeTake } from './take-placing.ts'
-
-const WAVE_PX = 64
 
 export interface TakeSheetProps {
   readonly contents: SessionContents
@@ -57,9 +53,18 @@ export function TakeSheet({ contents, take, mics, voices }: TakeSheetProps) {
   return (
     <section className="take-sheet" aria-label={`Take ${take.name}`}>
       <div className="take-sheet-main">
-        <h2 className="take-sheet-name">{take.name}</h2>
-        <TakeWave take={take} />
-        <Findings take={take} />
+        <div className="take-sheet-head">
+          <h2 className="take-sheet-name">{take.name}</h2>
+          <Button
+            onPress={() => {
+              selectTake(take.id)
+              showVoice('intake', true)
+            }}
+          >
+            Look at the voice
+          </Button>
+        </div>
+        <TakeFindings take={take} sessionRateHz={contents.session.sampleRateHz} />
       </div>
       <div className="take-sheet-fields">
         <Select
@@ -112,62 +117,5 @@ export function TakeSheet({ contents, take, mics, voices }: TakeSheetProps) {
         </Button>
       </div>
     </section>
-  )
-}
-
-function TakeWave({ take }: { take: Take }) {
-  const frame = useRef<HTMLDivElement>(null)
-  const [width, setWidth] = useState(0)
-  const peaks = usePeaks(take.id)
-  const theme = useEffectiveTheme()
-  useEffect(() => {
-    const observer = new ResizeObserver(([entry]) => setWidth(Math.floor(entry!.contentRect.width)))
-    observer.observe(frame.current!)
-    return () => observer.disconnect()
-  }, [])
-  return (
-    <div ref={frame} className="take-wave" style={{ height: WAVE_PX }}>
-      {peaks === undefined || width === 0 ? null : (
-        <Waveform
-          peaks={peaks}
-          fromFrame={0}
-          toFrame={take.frames}
-          width={width}
-          height={WAVE_PX}
-          colour="--wave-lead"
-          gain={gainToOwnPeak(peaks)}
-          theme={theme}
-        />
-      )}
-    </div>
-  )
-}
-
-const MOMENTS_SHOWN = 4
-
-function Findings({ take }: { take: Take }) {
-  const { findings, maxMomentaryLufs, maxShortTermLufs } = take.facts
-  return (
-    <div className="take-sheet-findings">
-      <p className="soft">
-        Drawn to its own peak. Loudest moment {formatLevel(maxMomentaryLufs, 'LUFS')}, loudest three seconds{' '}
-        {formatLevel(maxShortTermLufs, 'LUFS')}
-      </p>
-      {findings.length === 0 ? <p>No findings: nothing measured is out of the ordinary.</p> : null}
-      <ul>
-        {findings.map((finding) => (
-          <li key={finding.kind}>
-            {finding.meaning} <span className="soft">{finding.remedy}</span>{' '}
-            <span className="number soft">
-              ({withUnit(formatNumber(finding.value, 1), finding.unit)}
-              {finding.atSeconds.length === 0
-                ? ''
-                : `, at ${finding.atSeconds.slice(0, MOMENTS_SHOWN).map(formatDuration).join(', ')}${finding.atSeconds.length > MOMENTS_SHOWN ? ' and later' : ''}`}
-              )
-            </span>
-          </li>
-        ))}
-      </ul>
-    </div>
   )
 }

@@ -1,0 +1,121 @@
+// What a take says of its voice: the portrait, pitch and level, the sibilants on the wave,
+// and the balance beside the voice's own history.
+
+import { useState } from 'react'
+import type { Take } from '../../app/contract/entities.ts'
+import type { UsualBalances, VoiceAnalysed } from '../../app/contract/voice-analysis.ts'
+import { Button } from '../parts/button.tsx'
+import { formatLevel, formatNumber, withUnit } from '../parts/format.ts'
+import { BalanceTable } from './balance-table.tsx'
+import { MarkedWave, type WaveMark } from './marked-wave.tsx'
+import { VoicePortrait } from './voice-portrait.tsx'
+import { BandLevelsTable, ResonanceTable, SibilantTable } from './voice-tables.tsx'
+import { nearFrequency, pitchWords } from './voice-words.ts'
+
+const PORTRAIT_PX = 270
+const WAVE_PX = 48
+
+export interface VoiceViewProps {
+  readonly take: Take
+  readonly sessionRateHz: number
+  readonly analysis: VoiceAnalysed
+  readonly usual: UsualBalances
+}
+
+export function VoiceView({ take, sessionRateHz, analysis, usual }: VoiceViewProps) {
+  const [showsNumbers, setShowsNumbers] = useState(false)
+  const { fundamental, sibilance, resonances } = analysis
+  return (
+    <div className="voice-view">
+      <VoicePortrait analysis={analysis} heightPx={PORTRAIT_PX} />
+      <ul className="portrait-key">
+        <li>
+          <span className="key-line key-voiced" /> voiced
+        </li>
+        <li>
+          <span className="key-line key-sibilant" /> sibilant
+        </li>
+        <li>
+          <span className="key-line key-noise" />{' '}
+          {analysis.noise === null ? 'noise: no pause to read it from' : 'noise in the pauses'}
+        </li>
+        <li className="portrait-key-act">
+          <Button look="plain" aria-expanded={showsNumbers} onPress={() => setShowsNumbers(!showsNumbers)}>
+            {showsNumbers ? 'Hide the tables' : 'As tables'}
+          </Button>
+        </li>
+      </ul>
+      {showsNumbers ? (
+        <div className="voice-tables">
+          <BandLevelsTable analysis={analysis} />
+          <div>
+            {resonances.length === 0 ? null : <ResonanceTable resonances={resonances} />}
+            {sibilance.events.length === 0 ? null : (
+              <SibilantTable take={take} sessionRateHz={sessionRateHz} events={sibilance.events} />
+            )}
+          </div>
+        </div>
+      ) : null}
+      <dl className="voice-facts">
+        <div>
+          <dt>Pitch</dt>
+          <dd>
+            median {pitchWords(fundamental.medianHz)}; 5 % lies under {pitchWords(fundamental.p5Hz)}, 5 % over{' '}
+            {pitchWords(fundamental.p95Hz)}
+          </dd>
+        </div>
+        <div>
+          <dt>Level</dt>
+          <dd>
+            {formatLevel(analysis.voiceLevelDbfs, 'dBFS')} RMS while voiced, from{' '}
+            {formatLevel(analysis.quietLevelDbfs, 'dBFS')} to {formatLevel(analysis.loudLevelDbfs, 'dBFS')}
+          </dd>
+        </div>
+        <div>
+          <dt>Resonances</dt>
+          <dd>
+            {resonances.length === 0
+              ? 'none stands out'
+              : resonances
+                  .map(
+                    ({ frequencyHz, prominenceDb }) =>
+                      `${nearFrequency(frequencyHz)} (${withUnit(formatNumber(prominenceDb, 1), 'dB')} out)`,
+                  )
+                  .join(', ')}
+          </dd>
+        </div>
+        <div>
+          <dt>Sibilants</dt>
+          <dd>{sibilantWords(analysis)}</dd>
+        </div>
+      </dl>
+      <MarkedWave
+        take={take}
+        sessionRateHz={sessionRateHz}
+        heightPx={WAVE_PX}
+        marks={sibilantMarks(analysis)}
+      />
+      <BalanceTable bands={analysis.bands} usual={usual} />
+    </div>
+  )
+}
+
+function sibilantWords({ sibilance }: VoiceAnalysed): string {
+  const { events, peakHz, ratioDb, hotRatioDb } = sibilance
+  if (events.length === 0 || peakHz === null) return 'none found'
+  const hot = hotRatioDb === null ? 0 : events.filter((event) => event.ratioDb > hotRatioDb).length
+  return [
+    `${events.length}, peak at ${nearFrequency(peakHz)} (median)`,
+    ...(ratioDb === null ? [] : [`ratio ${withUnit(formatNumber(ratioDb, 1), 'dB')}`]),
+    hot === 0 ? 'none of them sharp beside the others' : `${hot} sharp beside the others`,
+  ].join(', ')
+}
+
+function sibilantMarks({ sibilance: { events, hotRatioDb } }: VoiceAnalysed): readonly WaveMark[] {
+  return events.map(({ startSeconds, endSeconds, peakHz, ratioDb }) => ({
+    fromS: startSeconds,
+    toS: endSeconds,
+    kind: hotRatioDb !== null && ratioDb > hotRatioDb ? 'hot' : 'event',
+    name: `Sibilant at ${nearFrequency(peakHz)}, ratio ${formatNumber(ratioDb, 1)} dB`,
+  }))
+}
