@@ -16,11 +16,17 @@ import type { VoiceTake } from '../engine/render-voice-take.ts'
 /** Where the bytes of each take can be read, by the take's hash. */
 export type TakePaths = Readonly<Record<string, string>>
 
+export interface MeasuredFile {
+  readonly sha256: string
+  readonly format: AudioFormat
+  readonly facts: TakeFacts
+}
+
 export interface Jobs {
   /** Hashes and measures a file; stores its peaks and its print in `peaksFolder` under its hash where one is given. */
   readonly measureTake: {
     input: { path: string; workingFolder: string; peaksFolder: string | null }
-    output: { sha256: string; format: AudioFormat; facts: TakeFacts }
+    output: MeasuredFile
   }
   /** Which of the other takes hold the same performance as `take`; prints that are missing are made. */
   readonly findSamePerformance: {
@@ -31,6 +37,11 @@ export interface Jobs {
       peaksFolder: string
     }
     output: readonly Finding[]
+  }
+  /** Loudness and peaks alone, for whom the rest would take too long. */
+  readonly measureLevels: {
+    input: { path: string; workingFolder: string }
+    output: MeasuredFile
   }
   readonly bounceUnit: {
     input: {

@@ -51,6 +51,20 @@ export const measureTake = job<'measureTake'>(async ({ path, workingFolder, peak
   }
 })
 
+export const measureLevels = job<'measureLevels'>(async ({ path, workingFolder }, moved) => {
+  const { hashFile } = await import('../audio/sha256.ts')
+  const { openTakeFile, readFormat } = await import('../audio/open-take-file.ts')
+  const { measureLevels: measureLevelsOf } = await import('../engine/measure-audio.ts')
+  const sha256 = await hashFile(path, undefined, (done, total) => moved((0.2 * done) / Math.max(1, total)))
+  const audio = await openTakeFile(path, sha256, workingFolder)
+  try {
+    const facts = measureLevelsOf(audio, path, (fraction) => moved(0.2 + fraction * 0.8))
+    return { sha256, format: await readFormat(path), facts }
+  } finally {
+    audio.close()
+  }
+})
+
 export const findSamePerformance = job<'findSamePerformance'>(
   async ({ take, others, workingFolder, peaksFolder }, moved) => {
     const { knownTake } = await import('../engine/known-take.ts')

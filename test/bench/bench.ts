@@ -8,7 +8,7 @@ import { bounceStack } from './sections/bounce-stack.ts'
 import { hotFunctions } from './sections/hot-functions.ts'
 import { layerGrowth } from './sections/layer-growth.ts'
 import { longBounce } from './sections/long-bounce.ts'
-import { measureTake } from './sections/measure-take.ts'
+import { measureLevels, measureTake } from './sections/measure-take.ts'
 import { processTake } from './sections/process-take.ts'
 import { stageCosts } from './sections/stage-costs.ts'
 import { haveProgram, versionOf } from './tools.ts'
@@ -18,7 +18,8 @@ const sections: Readonly<
 > = {
   S1: processTake,
   S2: bounceStack,
-  S3: measureTake,
+  S3: measureLevels,
+  check: measureTake,
   S5: longBounce,
   layers: layerGrowth,
   stages: stageCosts,

@@ -4,10 +4,10 @@
 import type { Profiler } from 'node:inspector'
 import { Session } from 'node:inspector/promises'
 import type { JobAnswer, Jobs, JobTask } from '../../app/workers/jobs.ts'
-import { measureTake, processFile } from '../../app/workers/render-worker.ts'
+import { measureLevels, measureTake, processFile } from '../../app/workers/render-worker.ts'
 import type { Cost } from './contest.ts'
 
-export type HostedJob = 'measureTake' | 'processFile'
+export type HostedJob = 'measureTake' | 'measureLevels' | 'processFile'
 
 export interface JobOrder<N extends HostedJob = HostedJob> {
   readonly name: N
@@ -22,6 +22,7 @@ export interface JobReport {
 
 const work: { readonly [N in HostedJob]: (task: JobTask<N>) => Promise<JobAnswer<N>> } = {
   measureTake,
+  measureLevels,
   processFile,
 }
 const SAMPLE_EVERY_US = 250

@@ -2,7 +2,7 @@
 
 import { parseArgs } from 'node:util'
 
-export const SECTION_IDS = ['S1', 'S2', 'S3', 'S5', 'layers', 'stages', 'profile'] as const
+export const SECTION_IDS = ['S1', 'S2', 'S3', 'check', 'S5', 'layers', 'stages', 'profile'] as const
 export type SectionId = (typeof SECTION_IDS)[number]
 
 export interface BenchOptions {

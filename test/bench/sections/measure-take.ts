@@ -1,4 +1,5 @@
-// S3: loudness, range and true peak of a take of 180 s, against ffmpeg's ebur128.
+// S3: loudness, range and true peak of a take of 180 s, against ffmpeg's ebur128; and all that intake
+// measures of it (check and voice), against ffmpeg's ebur128 and astats.
 
 import { resolve } from 'node:path'
 import { type Contestant, holdContest, tableOfContest } from '../contest.ts'
@@ -11,15 +12,50 @@ import type { Section } from '../report.ts'
 import { timeCommand } from '../timed-command.ts'
 import { TAKE_SECONDS } from './process-take.ts'
 
-export async function measureTake(
+interface Measuring {
+  readonly id: string
+  readonly title: string
+  readonly aim: string
+  readonly verb: string
+  readonly job: 'measureLevels' | 'measureTake'
+  readonly filters: string
+}
+
+const LEVELS: Measuring = {
+  id: 'S3',
+  title: `loudness, range and true peak of one take of ${TAKE_SECONDS} s`,
+  aim: 'Aim: the wall ratio of takeloft at most 0.50.',
+  verb: 'measure --levels-only',
+  job: 'measureLevels',
+  filters: 'ebur128=peak=true:framelog=verbose',
+}
+
+const EVERYTHING: Measuring = {
+  id: 'check',
+  title: `check and voice of one take of ${TAKE_SECONDS} s`,
+  aim: 'Aim: the wall ratio of takeloft at most 4.',
+  verb: 'measure',
+  job: 'measureTake',
+  filters: 'ebur128=peak=true:framelog=verbose,astats',
+}
+
+type Say = (message: string) => void
+
+export const measureLevels = (options: BenchOptions, say: Say): Promise<Section> =>
+  measure(LEVELS, options, say)
+export const measureTake = (options: BenchOptions, say: Say): Promise<Section> =>
+  measure(EVERYTHING, options, say)
+
+async function measure(
+  { id, title, aim, verb, job, filters }: Measuring,
   { rounds }: BenchOptions,
-  say: (message: string) => void,
+  say: Say,
 ): Promise<Section> {
   const take = speechTake(TAKE_SECONDS, 0)
-  const folder = freshFolder('S3')
+  const folder = freshFolder(id)
   const commands = {
-    takeloft: takeloftCommand(`measure ${take}`),
-    ffmpeg: `ffmpeg -hide_banner -nostats -nostdin -i ${take} -af ebur128=peak=true:framelog=verbose -f null -`,
+    takeloft: takeloftCommand(`${verb} ${take}`),
+    ffmpeg: `ffmpeg -hide_banner -nostats -nostdin -i ${take} -af ${filters} -f null -`,
   }
   const jobs = startJobProcess()
   const input = { path: resolve(inRoot(take)), workingFolder: resolve(inRoot(folder)), peaksFolder: null }
@@ -28,18 +64,18 @@ export async function measureTake(
     { name: 'ffmpeg', run: () => timeCommand(commands.ffmpeg) },
     {
       name: 'takeloft, job alone',
-      run: async () => (await jobs.run({ name: 'measureTake', input, profiled: false })).cost,
+      run: async () => (await jobs.run({ name: job, input, profiled: false })).cost,
     },
   ]
   try {
     const costs = await holdContest(contestants, rounds, say)
     return {
-      id: 'S3',
-      title: `the facts of one take of ${TAKE_SECONDS} s`,
+      id,
+      title,
       commands,
       notes: [
-        'Aim: the wall ratio of takeloft at most 0.50.',
-        'Takeloft also takes the SHA-256, the drawn peaks, momentary and short-term maxima, DC and the findings.',
+        aim,
+        'Takeloft also takes the SHA-256, momentary and short-term maxima, DC and what the meter finds.',
       ],
       tables: [tableOfContest('ratios against ffmpeg', contestants, costs, 1, TAKE_SECONDS * RATE_HZ)],
     }

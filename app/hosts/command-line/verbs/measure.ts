@@ -11,9 +11,12 @@ export function addMeasureVerb(program: Command): void {
     .command('measure')
     .argument('<file>', 'a recording: WAV, RF64, BW64, AIFF or FLAC')
     .description("a take's facts: hash, format, loudness, peaks, findings")
+    .option('--levels-only', 'loudness and peaks, without the check of the take and its voice')
     .option('--json', 'print one JSON document')
-    .action(async (file: string, { json }: { json?: true }) => {
-      const facts = await withPool((pool) => measureFile(pool, file, createCallContext()))
+    .action(async (file: string, { json, levelsOnly }: { json?: true; levelsOnly?: true }) => {
+      const facts = await withPool((pool) =>
+        measureFile(pool, file, levelsOnly === true, createCallContext()),
+      )
       printResult(json, facts, [
         file,
         `  SHA-256           ${facts.sha256}`,
