@@ -1,4 +1,5 @@
 import { describe, expect, it } from 'vitest'
+import { SPREAD_MOST_DB } from '../../../app/dsp/check/tracked-compression.ts'
 import { createOpto } from '../../../app/dsp/stages/opto.ts'
 import { haveMaterial, haveTool } from '../../require-tool.ts'
 import {
@@ -41,6 +42,12 @@ describe('compression while tracking, as a hint (dsp-notes section 1.9)', () => 
     const alarms = takes.filter((take) => checkOf(take).evidence.trackedCompression.isLikely)
     console.log(`  ${alarms.length} alarms in ${takes.length} takes`)
     expect(alarms).toHaveLength(0)
+    // Each mark by itself: the levels spread, and the noise stays where it is.
+    for (const take of plain) {
+      const { levelSpreadDb, noiseRiseDb } = checkOf(take).evidence.trackedCompression
+      expect(levelSpreadDb!).toBeGreaterThan(SPREAD_MOST_DB)
+      expect(Math.abs(noiseRiseDb!)).toBeLessThan(0.4)
+    }
   })
 
   it.each([
