@@ -97,7 +97,7 @@ export function ChainPlace() {
     <div className="chain-place">
       <ChainHead owned={owned} draft={draft} />
       {isVoiceShown && owned.take !== null ? (
-        <VoicePage place="chain" contents={owned.contents} takes={owned.takes} take={owned.take} />
+        <VoicePage place="chain" contents={owned.contents} take={owned.take} />
       ) : draft.rows.length === 0 ? (
         <EmptyState title={`${owned.owner.name} has no chain yet`}>
           <p>

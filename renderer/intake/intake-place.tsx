@@ -53,7 +53,7 @@ function IntakeOf({ contents }: { contents: SessionContents }) {
   const onFiles = (files: readonly File[]): void => void importBatch(session.id, files, settings)
   const drop = useFileDrop(onFiles)
 
-  if (take !== undefined && isVoiceShown) return <VoicePage place="intake" {...{ contents, takes, take }} />
+  if (take !== undefined && isVoiceShown) return <VoicePage place="intake" {...{ contents, take }} />
   return (
     <section className="intake-place" aria-label="Intake" {...drop}>
       <BatchSettingsBar

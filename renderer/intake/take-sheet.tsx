@@ -14,7 +14,7 @@ import { curvesQuery } from '../state/queries.ts'
 import { selectTake } from '../state/selection.ts'
 import { undoHistory } from '../state/undo.ts'
 import { TakeFindings } from '../voice/take-findings.tsx'
-import { showVoice } from '../voice/voice-desk.ts'
+import { focusOnReturn, showVoice } from '../voice/voice-desk.ts'
 import { guessGroup, guessRole } from './role-guess.ts'
 import { placeTake } from './take-placing.ts'
 
@@ -56,6 +56,7 @@ export function TakeSheet({ contents, take, mics, voices }: TakeSheetProps) {
         <div className="take-sheet-head">
           <h2 className="take-sheet-name">{take.name}</h2>
           <Button
+            ref={(button) => focusOnReturn('intake', button)}
             onPress={() => {
               selectTake(take.id)
               showVoice('intake', true)

@@ -26,13 +26,15 @@ function figure(value: number, unit: string): string {
     return unit === 'pair' ? countOf(value, 'pair') : countOf(value, unit.replace(/s$/, ''))
   }
   if (unit === 'Hz') return withUnit(formatNumber(value, value < 100 ? 2 : 0), unit)
-  return withUnit(formatNumber(value, unit === 'skewness' ? 2 : 1), unit)
+  return withUnit(formatNumber(value, 1), unit)
 }
 
-/** '3 pops, found from 1 on', '−52.0 dBFS, limit −60.0 dBFS'. */
+/** '3 pops, noted from 1 up', '−52.0 dBFS, limit −60.0 dBFS'. */
 export function findingFigure({ kind, value, unit, threshold }: Finding): string {
   const measured = figure(value, unit)
-  if (COUNTED.includes(unit)) return `${measured}, said from ${threshold} on`
+  if (COUNTED.includes(unit)) return `${measured}, noted from ${threshold} up`
+  if (kind === 'inverted-polarity') return `skewness ${formatNumber(-value, 2)}, upright above 0`
+  if (kind === 'same-performance') return `${formatNumber(value, 0)} ${unit}, noted from ${threshold} up`
   // An edge has no limit of its own: its fall is in the sentence.
   if (kind === 'converted-rate' || kind === 'lossy-bandwidth') return `edge at ${measured}`
   if (kind === 'wrong-rate') return `${measured}, mains ${figure(threshold, unit)}`

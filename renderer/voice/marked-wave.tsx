@@ -16,8 +16,8 @@ import './findings.css'
 export interface WaveMark {
   readonly fromS: number
   readonly toS: number
-  /** finding, hot and event stand over the wave; phrase and breath lie under it. */
-  readonly kind: 'finding' | 'hot' | 'event' | 'phrase' | 'breath'
+  /** finding, hot and event stand over the wave, shared only along its top; phrase and breath lie under it. */
+  readonly kind: 'finding' | 'shared' | 'hot' | 'event' | 'phrase' | 'breath'
   /** What it is, for the pointer that rests on it. */
   readonly name: string
 }

@@ -10,6 +10,7 @@ import { countOf, formatFrequency, formatGain, formatNumber } from '../parts/for
 import { UsualLine } from './usual-line.tsx'
 import { VOICE_AXIS } from './voice-portrait.tsx'
 import { soundcheckQuery } from './voice-queries.ts'
+import { asRead } from './voice-words.ts'
 
 const PLOT_PX = 270
 
@@ -39,7 +40,7 @@ export function SoundcheckView({ takeId }: { takeId: number }) {
         ) : (
           <ul aria-label="What left its usual spread">
             {data.sentences.map((sentence) => (
-              <li key={sentence}>{sentence}</li>
+              <li key={sentence}>{asRead(sentence)}</li>
             ))}
           </ul>
         )}
@@ -52,19 +53,19 @@ export function SoundcheckView({ takeId }: { takeId: number }) {
       <SoundcheckPlot bands={bands} />
       <ul className="portrait-key">
         <li>
-          <span className="key-line key-voiced" /> this take
+          <span className="sign-line sign-voiced" /> this take
         </li>
         <li>
-          <span className="key-line key-usual" /> usual
+          <span className="sign-line sign-usual" /> usual
         </li>
         <li>
-          <span className="key-area key-spread" /> spread
+          <span className="sign-area sign-spread" /> spread
         </li>
         <li>
-          <span className="key-area key-limit" /> still usual
+          <span className="sign-area sign-limit" /> still usual
         </li>
         <li>
-          <span className="key-dot" /> left it
+          <span className="sign-dot" /> left it
         </li>
         <li className="portrait-key-act">
           <Button look="plain" aria-expanded={showsNumbers} onPress={() => setShowsNumbers(!showsNumbers)}>

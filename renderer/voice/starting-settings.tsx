@@ -15,7 +15,7 @@ import { endTried, hearWith } from './hear-tried.ts'
 import { putInChain } from './put-in-chain.ts'
 import { isTakenIn, takingInWords } from './take-in-proposal.ts'
 import { useTried } from './tried.ts'
-import { confidenceWords, settingLines } from './voice-words.ts'
+import { asRead, confidenceWords, settingLines } from './voice-words.ts'
 import './starting.css'
 
 export interface StartingSettingsProps {
@@ -55,8 +55,10 @@ export function StartingSettings(props: StartingSettingsProps) {
         <h2>Starting settings</h2>
         {chain === null ? null : (
           <span className="soft">
-            {missing.length === 0 ? 'All in' : missing.length < all.length ? 'Some in' : 'For'} the chain of{' '}
-            {chain.owner.name}
+            {missing.length === 0 ? 'All in' : missing.length < all.length ? 'Some in' : 'For'}{' '}
+            {chain.owner.groupId === null
+              ? 'the chain that all groups share'
+              : `the chain of ${chain.owner.name}`}
           </span>
         )}
       </header>
@@ -160,7 +162,7 @@ function ProposalEntry({ proposal, rows, isHeard, onHear, onPut }: ProposalEntry
         ))}
       </ul>
       {evidence.map((sentence) => (
-        <p key={sentence}>{sentence}</p>
+        <p key={sentence}>{asRead(sentence)}</p>
       ))}
       <p className="soft">
         {isIn

@@ -2,10 +2,12 @@
 // and below them what is simply so.
 
 import type { Take } from '../../app/contract/entities.ts'
+import type { Finding } from '../../app/contract/take-facts.ts'
 import { formatLevel } from '../parts/format.ts'
 import { findingFigure, findingName, isHint, placesOf, quietFacts } from './finding-words.ts'
 import { MarkedWave, type WaveMark } from './marked-wave.tsx'
 import { PlaceButtons } from './place-buttons.tsx'
+import { asRead } from './voice-words.ts'
 import './findings.css'
 
 const WAVE_PX = 64
@@ -59,7 +61,7 @@ export function TakeFindings({ take, sessionRateHz }: TakeFindingsProps) {
                 />
               </p>
               <p>
-                {finding.meaning} <span className="soft">{finding.remedy}</span>
+                {asRead(finding.meaning)} <span className="soft">{asRead(finding.remedy)}</span>
               </p>
             </li>
           ))}
@@ -68,6 +70,9 @@ export function TakeFindings({ take, sessionRateHz }: TakeFindingsProps) {
     </div>
   )
 }
+
+/** It holds for whole phrases: filled in, it would hide what is narrow. */
+const isWide = ({ kind }: Finding): boolean => kind === 'same-performance'
 
 function marksOf({ facts: { findings, check } }: Take): readonly WaveMark[] {
   return [
@@ -84,7 +89,12 @@ function marksOf({ facts: { findings, check } }: Take): readonly WaveMark[] {
     ),
     ...findings.flatMap((finding) =>
       placesOf(finding).map(
-        ({ fromS, toS }): WaveMark => ({ fromS, toS, kind: 'finding', name: findingName(finding.kind) }),
+        ({ fromS, toS }): WaveMark => ({
+          fromS,
+          toS,
+          kind: isWide(finding) ? 'shared' : 'finding',
+          name: findingName(finding.kind),
+        }),
       ),
     ),
   ]

@@ -14,7 +14,19 @@ const desk = createStore<VoiceDesk>({ open: { intake: false, chain: false }, vie
 
 export const useVoiceDesk = (): VoiceDesk => useStore(desk)
 
-export const showVoice = (place: VoicePlace, isShown: boolean): void =>
+/** The place whose page was left last, until its way in has the keyboard again. */
+let leftPlace: VoicePlace | null = null
+
+export function showVoice(place: VoicePlace, isShown: boolean): void {
+  leftPlace = isShown ? null : place
   desk.set((now) => ({ ...now, open: { ...now.open, [place]: isShown } }))
+}
+
+/** For the ref of the button that led to the page: hands it the keyboard once, when the page is left. */
+export function focusOnReturn(place: VoicePlace, button: HTMLElement | null): void {
+  if (button === null || leftPlace !== place) return
+  leftPlace = null
+  button.focus()
+}
 
 export const setVoiceView = (view: VoiceView): void => desk.set((now) => ({ ...now, view }))

@@ -29,12 +29,10 @@ const BACK_WORDS: Readonly<Record<VoicePlace, string>> = { intake: 'All takes', 
 export interface VoicePageProps {
   readonly place: VoicePlace
   readonly contents: SessionContents
-  /** Those that can be chosen here. */
-  readonly takes: readonly Take[]
   readonly take: Take
 }
 
-export function VoicePage({ place, contents, takes, take }: VoicePageProps) {
+export function VoicePage({ place, contents, take }: VoicePageProps) {
   const { session } = contents
   const { view } = useVoiceDesk()
   const { groupId } = useSelection()
@@ -55,18 +53,22 @@ export function VoicePage({ place, contents, takes, take }: VoicePageProps) {
   return (
     <section className="voice-page" aria-label={`Voice of ${take.name}`}>
       <header className="voice-head">
-        <Button look="plain" onPress={() => showVoice(place, false)}>
+        <Button look="plain" autoFocus onPress={() => showVoice(place, false)}>
           <BackSign /> {BACK_WORDS[place]}
         </Button>
         <h2>{voice === undefined ? 'The voice of' : `Voice ${voice.name}, on`}</h2>
-        <Select
-          className="voice-head-take"
-          label="Take"
-          isLabelHidden
-          items={takes.map(({ id, name }) => ({ key: id, name }))}
-          value={take.id}
-          onChange={selectTake}
-        />
+        {place === 'chain' ? (
+          <span>{take.name}</span>
+        ) : (
+          <Select
+            className="voice-head-take"
+            label="Take"
+            isLabelHidden
+            items={contents.takes.map(({ id, name }) => ({ key: id, name }))}
+            value={take.id}
+            onChange={selectTake}
+          />
+        )}
         <span className="soft">
           {data === undefined
             ? ''
@@ -74,9 +76,10 @@ export function VoicePage({ place, contents, takes, take }: VoicePageProps) {
         </span>
       </header>
       {says !== undefined ? (
-        <p className="voice-says" role="status">
-          {says}
-        </p>
+        <div className="voice-says">
+          <p role="status">{says}</p>
+          {isShort && place === 'intake' ? <LongerTakes takes={contents.takes} /> : null}
+        </div>
       ) : data === undefined ? (
         <p className="voice-says soft" role="status">
           Listening to the take…
@@ -119,5 +122,21 @@ export function VoicePage({ place, contents, takes, take }: VoicePageProps) {
         </div>
       )}
     </section>
+  )
+}
+
+/** Of this session, the ones to go to instead. */
+function LongerTakes({ takes }: { takes: readonly Take[] }) {
+  const longer = takes.filter(({ facts }) => facts.voice?.outcome === 'analysed')
+  if (longer.length === 0) return null
+  return (
+    <p className="voice-longer">
+      <span className="soft">With enough voice:</span>
+      {longer.map(({ id, name }) => (
+        <Button key={id} look="plain" onPress={() => selectTake(id)}>
+          {name}
+        </Button>
+      ))}
+    </p>
   )
 }

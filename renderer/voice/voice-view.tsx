@@ -30,13 +30,13 @@ export function VoiceView({ take, sessionRateHz, analysis, usual }: VoiceViewPro
       <VoicePortrait analysis={analysis} heightPx={PORTRAIT_PX} />
       <ul className="portrait-key">
         <li>
-          <span className="key-line key-voiced" /> voiced
+          <span className="sign-line sign-voiced" /> voiced
         </li>
         <li>
-          <span className="key-line key-sibilant" /> sibilant
+          <span className="sign-line sign-sibilant" /> sibilant
         </li>
         <li>
-          <span className="key-line key-noise" />{' '}
+          <span className="sign-line sign-noise" />{' '}
           {analysis.noise === null ? 'noise: no pause to read it from' : 'noise in the pauses'}
         </li>
         <li className="portrait-key-act">

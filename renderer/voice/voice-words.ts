@@ -5,6 +5,9 @@ import type { VoiceAnalysed } from '../../app/contract/voice-analysis.ts'
 import { BAND_NAMES, formatRatio } from '../chain/stage-words.ts'
 import { formatFrequency, formatGain, formatNumber, withUnit } from '../parts/format.ts'
 
+/** A sentence from the engine with the minus of print. */
+export const asRead = (sentence: string): string => sentence.replaceAll(/(?<=^|[\s(])-(?=\d)/g, '\u2212')
+
 const NOTES = ['C', 'C♯', 'D', 'D♯', 'E', 'F', 'F♯', 'G', 'G♯', 'A', 'A♯', 'B'] as const
 
 /** The nearest note in equal temperament: 'A4' is 440 Hz (ISO 16:1975), octaves counted from C. */

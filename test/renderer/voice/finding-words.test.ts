@@ -32,8 +32,13 @@ describe('a finding', () => {
     expect(findingFigure(finding({ value: -52.04, unit: 'dBFS', threshold: -60, kind: 'dc-offset' }))).toBe(
       '−52.0\u202fdBFS, limit −60.0\u202fdBFS',
     )
-    expect(findingFigure(finding({ value: 1 }))).toBe('1 click, said from 1 on')
-    expect(findingFigure(finding({ value: 14 }))).toBe('14 clicks, said from 1 on')
+    expect(findingFigure(finding({ value: 1 }))).toBe('1 click, noted from 1 up')
+    expect(findingFigure(finding({ value: 14 }))).toBe('14 clicks, noted from 1 up')
+  })
+
+  it('says the skewness of inverted pulses as it was measured, which is below zero', () => {
+    const inverted = finding({ kind: 'inverted-polarity', value: 2.25, unit: 'skewness', threshold: 0 })
+    expect(findingFigure(inverted)).toBe('skewness −2.25, upright above 0')
   })
 
   it('gives no limit where an edge has none, and the mains where the rate is wrong', () => {

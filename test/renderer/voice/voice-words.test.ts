@@ -1,7 +1,13 @@
 // Notes after ISO 16:1975 (A4 = 440 Hz) in equal temperament, confidence, and settings in words.
 
 import { describe, expect, it } from 'vitest'
-import { confidenceWords, noteOf, pitchWords, settingLines } from '../../../renderer/voice/voice-words.ts'
+import {
+  asRead,
+  confidenceWords,
+  noteOf,
+  pitchWords,
+  settingLines,
+} from '../../../renderer/voice/voice-words.ts'
 
 describe('notes', () => {
   // The usual table of equal temperament on A4 = 440 Hz, as printed in acoustics handbooks.
@@ -48,4 +54,10 @@ it('gives each band of a tone a line', () => {
     'Bell −2.1\u202fdB at 315\u202fHz, Q 1.0',
     'High shelf +1.5\u202fdB at 10\u202fkHz, Q 0.7',
   ])
+})
+
+it('prints a real minus before numbers, and leaves hyphens alone', () => {
+  expect(asRead('The low-cut takes -7 dB (-60 dBFS), 95-100 %.')).toBe(
+    'The low-cut takes −7 dB (−60 dBFS), 95-100 %.',
+  )
 })
