@@ -26,6 +26,7 @@ export default defineConfig({
           main: 'app/hosts/electron/main.ts',
           'render-worker': 'app/workers/render-worker.ts',
           'playback-worker': 'app/workers/playback-worker.ts',
+          'chain-helper': 'app/workers/chain-helper.ts',
         },
         // All in one folder, so that what is found from beside a file is found from every chunk.
         output: { chunkFileNames: '[name]-[hash].js' },

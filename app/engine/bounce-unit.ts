@@ -3,11 +3,16 @@
 import type { BroadcastInfo } from '../audio/broadcast.ts'
 import { createWaveWriter, type WaveWriter } from '../audio/wave-writer.ts'
 import type { PlannedLayer, RenderPlan } from '../contract/render-plan.ts'
-import { BLOCK_FRAMES, type Channels } from '../dsp/stage.ts'
+import { BLOCK_FRAMES, type Channels, type StageLayout } from '../dsp/stage.ts'
 import { createTakeMeter, type TakeMeter } from '../dsp/take-meter.ts'
 import { createCeilingCheck } from './ceiling-trim.ts'
 import { createRenderUnit, stagesOfUnit, type UnitPlan } from './render-unit.ts'
+import { createSplitChain, type SplitChain, type StartHelper } from './split-chain.ts'
 import type { TakeSource } from './take-source.ts'
+
+/** Of reading and mixing a layer's channel, and of writing and metering a stem's. */
+const READ_NS = 2.5
+const WRITE_NS = 20
 
 export interface StemOrder {
   readonly kind: 'group' | 'layer'
@@ -43,6 +48,7 @@ export interface WrittenUnit {
  * words is not kept, and says so in `clippedSamples`, for the caller to order it as float.
  * @param ceilingTrimDb how far the ceiling is lowered; null lowers nothing and looks whether it should be
  * @param onBlock called with the fraction done; throws to stop, and nothing is left behind
+ * @param startHelper how to start a second thread for the chain; null keeps to this one
  */
 export function bounceUnit(
   plan: RenderPlan,
@@ -51,18 +57,26 @@ export function bounceUnit(
   ceilingTrimDb: number | null,
   openTake: (layer: PlannedLayer) => TakeSource,
   onBlock: (fraction: number) => void,
+  startHelper: StartHelper | null = null,
 ): WrittenUnit {
   const stages = stagesOfUnit(plan, unit)
   const check = ceilingTrimDb === null ? createCeilingCheck(stages, 2) : null
-  const running = createRenderUnit(plan, unit, openTake, {
-    layerStems: stems.some((stem) => stem.kind === 'layer'),
-    ceilingTrimDb: ceilingTrimDb ?? 0,
-    tap: (joint, lanes, frames) => {
-      if (joint === stages.length) check?.add(lanes[0], frames)
-    },
-  })
   const outputs: Output[] = []
+  let chain: SplitChain | null = null
   try {
+    const running = createRenderUnit(plan, unit, openTake, {
+      layerStems: stems.some((stem) => stem.kind === 'layer'),
+      ceilingTrimDb: ceilingTrimDb ?? 0,
+      afterChain: (leader, frames) => check?.add(leader, frames),
+      makeChain: (setups, layout) => {
+        chain = createSplitChain(setups, layout, {
+          besideNs: besideNs(unit, stems, layout),
+          startHelper,
+          measured: null,
+        })
+        return { ...chain, memory: [], reductionDb: 0 }
+      },
+    })
     for (const order of stems)
       outputs.push(openOutput(order, outputOf(running, unit, order), plan.sampleRateHz))
     running.begin(plan.startFrame)
@@ -80,7 +94,19 @@ export function bounceUnit(
   } catch (error) {
     for (const output of outputs) output.writer.abort()
     throw error
+  } finally {
+    closeChain(chain)
   }
+}
+
+// By way of a function, because the compiler does not see that the callback assigns it.
+const closeChain = (chain: SplitChain | null): void => chain?.close()
+
+/** About what is done beside the chain, ns for each of its channels and samples: reading, mixing, writing, metering. */
+function besideNs(unit: UnitPlan, stems: readonly StemOrder[], layout: StageLayout): number {
+  const read = unit.layers.reduce((sum, layer) => sum + READ_NS * layer.take.channels, 0)
+  const written = stems.reduce((sum, stem) => sum + WRITE_NS * (stem.kind === 'group' ? 2 : 1), 0)
+  return (read + written) / layout.laneChannels.reduce((sum, channels) => sum + channels, 0)
 }
 
 interface Output {

@@ -4,11 +4,10 @@ import { openAudioFile } from '../audio/open-audio-file.ts'
 import { createWaveWriter } from '../audio/wave-writer.ts'
 import type { StemEncoding } from '../contract/commands.ts'
 import type { StageSetup } from '../contract/render-plan.ts'
-import { createChain } from '../dsp/chain.ts'
 import { dbFromPower } from '../dsp/decibels.ts'
-import { sumOfSquares } from '../dsp/power.ts'
 import { BLOCK_FRAMES, type Channels } from '../dsp/stage.ts'
 import { trimCeiling } from './ceiling-trim.ts'
+import { createSplitChain, type SplitChain, type StartHelper, sharedLevels } from './split-chain.ts'
 
 export interface ProcessedStage {
   readonly kind: string
@@ -27,10 +26,13 @@ export interface ProcessedFile {
 
 /** Seed of the dither of a processed file; any fixed number gives the same bytes each time. */
 const DITHER_SEED = 1
+/** About what reading and writing cost, ns for each sample. */
+const BESIDE_NS = 8
 
 /**
  * Streams `from` through the stages into `to`: same length, rate and start, latency taken out.
  * @param moved hears the fraction done; throws to stop, and nothing is left behind
+ * @param helperFor gives how to start a second thread where one is worth it
  */
 export function processAudioFile(
   from: string,
@@ -38,16 +40,12 @@ export function processAudioFile(
   setups: readonly StageSetup[],
   encoding: StemEncoding,
   moved: (fraction: number) => void,
+  helperFor: (frames: number, sampleRateHz: number) => StartHelper | null = () => null,
 ): ProcessedFile {
   const audio = openAudioFile(from)
   try {
     const { sampleRateHz, channels, frames } = audio.format
-    const powers = new Float64Array(setups.length + 1)
-    const layout = { sampleRateHz, laneChannels: [channels] }
-    const chain = createChain(trimCeiling(setups, 0), layout, (joint, lanes, count) => {
-      for (const samples of lanes[0]) powers[joint] = powers[joint] + sumOfSquares(samples, count)
-    })
-    const greatestDb = setups.map(() => 0)
+    const levels = sharedLevels(setups.length)
     const block: Channels = Array.from({ length: channels }, () => new Float64Array(BLOCK_FRAMES))
     const isExact = setups.length === 0 && /^pcm-(8|16|24)$/.test(audio.format.encoding)
     const writer = createWaveWriter(to, {
@@ -56,14 +54,19 @@ export function processAudioFile(
       encoding,
       ditherSeed: isExact ? null : DITHER_SEED,
     })
+    let chain: SplitChain | null = null
     try {
+      const running = createSplitChain(
+        trimCeiling(setups, 0),
+        { sampleRateHz, laneChannels: [channels] },
+        { besideNs: BESIDE_NS, startHelper: helperFor(frames, sampleRateHz), measured: { levels, frames } },
+      )
+      chain = running
       const advance = (at: number, count: number): void => {
         audio.read(at, count, block)
-        chain.process([block], count)
-        for (const [k, stage] of chain.stages.entries())
-          greatestDb[k] = Math.max(greatestDb[k], stage.reductionDb)
+        running.process([block], count)
       }
-      const late = chain.latencySamples
+      const late = running.latencySamples
       for (let at = 0; at < late; at += BLOCK_FRAMES) advance(at, Math.min(BLOCK_FRAMES, late - at))
       for (let done = 0; done < frames; ) {
         const count = Math.min(BLOCK_FRAMES, frames - done)
@@ -76,9 +79,11 @@ export function processAudioFile(
     } catch (error) {
       writer.abort()
       throw error
+    } finally {
+      chain?.close()
     }
     const levelDbfs = (joint: number): number | null => {
-      const power = powers[joint] / (frames * channels)
+      const power = levels.powers[joint] / (frames * channels)
       return power > 0 ? dbFromPower(power) : null
     }
     return {
@@ -86,7 +91,7 @@ export function processAudioFile(
       clippedSamples: writer.clippedSamples,
       stages: setups.map(({ kind }, k) => ({
         kind,
-        maxReductionDb: greatestDb[k],
+        maxReductionDb: levels.reductionsDb[k],
         levelInDbfs: levelDbfs(k),
         levelOutDbfs: levelDbfs(k + 1),
       })),

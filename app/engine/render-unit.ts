@@ -5,7 +5,7 @@
 import type { PlannedGroup, PlannedLayer, RenderPlan, StageSetup } from '../contract/render-plan.ts'
 import { createChain } from '../dsp/chain.ts'
 import { gainFromDb } from '../dsp/decibels.ts'
-import { BLOCK_FRAMES, type Channels } from '../dsp/stage.ts'
+import { BLOCK_FRAMES, type Channels, type Stage, type StageLayout } from '../dsp/stage.ts'
 import { trimCeiling } from './ceiling-trim.ts'
 import { addLane, addPanned, clearLane, layerPanGains } from './lane-mixer.ts'
 import { createLayerFeed } from './layer-feed.ts'
@@ -50,8 +50,13 @@ export interface UnitOptions {
   readonly layerStems: boolean
   /** How far under its setting the ceiling at the chain's end is set; 0 when nothing is said. */
   readonly ceilingTrimDb?: number
-  /** Hears lane 0 of the chain at every joint, late by the stages before it. */
-  readonly tap?: Parameters<typeof createChain>[2]
+  /** Hears lane 0 behind the chain, late by all of it and before any group's gain. */
+  readonly afterChain?: (leader: Channels, frames: number) => void
+  /**
+   * Makes the chain after the sum; createChain when nothing is said. With one that keeps no
+   * memory no checkpoint of the unit can be taken.
+   */
+  readonly makeChain?: (stages: readonly StageSetup[], layout: StageLayout) => Stage
 }
 
 /** @param openTake gives the take of a layer at the plan's rate; the caller closes it */
@@ -82,11 +87,10 @@ export function createRenderUnit(
   )
   const groupGains = unit.groups.map((group) => (group.gainDb === 0 ? 1 : gainFromDb(group.gainDb)))
 
-  const chain = createChain(
-    stages,
-    { sampleRateHz: plan.sampleRateHz, laneChannels: lanes.map((lane) => lane.length) },
-    options.tap,
-  )
+  const chain = (options.makeChain ?? createChain)(stages, {
+    sampleRateHz: plan.sampleRateHz,
+    laneChannels: lanes.map((lane) => lane.length),
+  })
 
   const advance = (frames: number): void => {
     for (const lane of groupLanes) clearLane(lane, frames)
@@ -99,6 +103,7 @@ export function createRenderUnit(
       for (const lane of groupLanes) addLane(lane, leader, frames)
     }
     chain.process(lanes, frames)
+    options.afterChain?.(leader, frames)
   }
 
   const applyGain = (lane: Channels, gain: number, frames: number): void => {

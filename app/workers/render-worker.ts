@@ -92,6 +92,7 @@ export const bounceUnit = job<'bounceUnit'>(
     const openTake = await loadTakeSources()
     const { unitsOf } = await import('../engine/render-unit.ts')
     const { bounceUnit: renderUnitToFiles } = await import('../engine/bounce-unit.ts')
+    const { chainHelperFor } = await import('./start-chain-helper.ts')
     const opened: TakeSource[] = []
     try {
       return renderUnitToFiles(
@@ -105,6 +106,7 @@ export const bounceUnit = job<'bounceUnit'>(
           return source
         },
         moved,
+        chainHelperFor(plan.frames, plan.sampleRateHz),
       )
     } finally {
       for (const source of opened) source.close()
@@ -134,7 +136,8 @@ export const matchDrive = job<'matchDrive'>(async ({ path, sampleRateHz, before,
 
 export const processFile = job<'processFile'>(async ({ from, to, setups, encoding }, moved) => {
   const { processAudioFile } = await import('../engine/process-file.ts')
-  return processAudioFile(from, to, setups, encoding, moved)
+  const { chainHelperFor } = await import('./start-chain-helper.ts')
+  return processAudioFile(from, to, setups, encoding, moved, chainHelperFor)
 })
 
 export const renderVoiceTake = job<'renderVoiceTake'>(async (take) => {

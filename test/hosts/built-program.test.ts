@@ -44,7 +44,7 @@ describe('the built program', () => {
     expect(join('out/main', 'main.js')).toBe(packageFile.main)
     expect(main.every((file) => file.isFile())).toBe(true)
     expect(main.map(({ name }) => name)).toEqual(
-      expect.arrayContaining(['main.js', 'render-worker.js', 'playback-worker.js']),
+      expect.arrayContaining(['main.js', 'render-worker.js', 'playback-worker.js', 'chain-helper.js']),
     )
   })
 

@@ -1,0 +1,34 @@
+// Helper threads for chains. Started by a thread that renders, which may block while the
+// helper comes up; kept for the thread's next chain.
+
+import { availableParallelism } from 'node:os'
+import { Worker } from 'node:worker_threads'
+import type { StartHelper } from '../engine/split-chain.ts'
+import { threadEntry } from './thread-entry.ts'
+
+/** A sound that is done sooner is not worth a second thread. */
+const SHORTEST_S = 20
+
+/** Helpers of this thread that have nothing to do. */
+const idle: Worker[] = []
+
+function startWorker(): Worker {
+  const worker = new Worker(threadEntry(import.meta.url, 'chain-helper'))
+  // That it has failed the chain's owner sees in the shared memory, and says so.
+  worker.on('error', () => {})
+  worker.on('exit', () => {
+    if (idle.includes(worker)) idle.splice(idle.indexOf(worker), 1)
+  })
+  worker.unref()
+  return worker
+}
+
+/** null where a helper would not help: for short sounds, and on a single processor. */
+export function chainHelperFor(frames: number, sampleRateHz: number): StartHelper | null {
+  if (frames < SHORTEST_S * sampleRateHz || availableParallelism() < 2) return null
+  return (shared) => {
+    const worker = idle.pop() ?? startWorker()
+    worker.postMessage(shared)
+    return () => void idle.push(worker)
+  }
+}
