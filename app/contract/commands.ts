@@ -37,9 +37,10 @@ import {
   Voice,
   VoiceFields,
 } from './entities.ts'
-import { FailureData } from './failure.ts'
+import { FailureData } from './failure-data.ts'
 import { ChainMeasurement } from './joints.ts'
 import { MatchGains, OpenedPlayback, PlaybackSource } from './playback.ts'
+import { STEM_ENCODINGS } from './stem-encoding.ts'
 import { SoundcheckResult, StageProposal, UsualBalances, VoiceAnalysed } from './voice-analysis.ts'
 
 const Nothing = z.object({})
@@ -54,7 +55,7 @@ export const ImportOutcome = z.object({
 })
 export type ImportOutcome = z.infer<typeof ImportOutcome>
 
-export const StemEncoding = z.enum(['pcm-24', 'float-32'])
+export const StemEncoding = z.enum(STEM_ENCODINGS)
 export type StemEncoding = z.infer<typeof StemEncoding>
 
 export const BounceOutcome = z.object({

@@ -1,9 +1,9 @@
 // An expected failure: something from outside that cannot be used, or an act that
 // could not be done. Mistakes in our own code are ordinary errors and stay that way.
+// Without zod, so that a thread that checks no data need not load it: the schema of what
+// crosses a border is failure-data.ts.
 
-import { z } from 'zod'
-
-export const FailureCode = z.enum([
+export const FAILURE_CODES = [
   'not-readable',
   'not-audio',
   'not-supported',
@@ -24,18 +24,17 @@ export const FailureCode = z.enum([
   'catalogue-damaged',
   'catalogue-busy',
   'unexpected',
-])
-export type FailureCode = z.infer<typeof FailureCode>
+] as const
+export type FailureCode = (typeof FAILURE_CODES)[number]
+
+export type FailureDetails = Record<string, string | number | boolean | null>
 
 /** What crosses a border when an act fails. */
-export const FailureData = z.object({
-  code: FailureCode,
-  message: z.string(),
-  details: z.record(z.string(), z.union([z.string(), z.number(), z.boolean(), z.null()])),
-})
-export type FailureData = z.infer<typeof FailureData>
-
-export type FailureDetails = FailureData['details']
+export interface FailureData {
+  code: FailureCode
+  message: string
+  details: FailureDetails
+}
 
 /**
  * A typed failure. The message is one sentence for the engineer at the desk: what

@@ -1,7 +1,7 @@
 // The messages between a window and the services, and the one thing a transport has to be.
 
 import { z } from 'zod'
-import { FailureData } from './failure.ts'
+import { FailureData } from './failure-data.ts'
 
 export const Message = z.discriminatedUnion('type', [
   z.object({ type: z.literal('ask'), id: z.int(), command: z.string(), input: z.unknown() }),

@@ -1,6 +1,7 @@
 // One span of a playback over the host's route, as planar samples.
 
-import { Failure, FailureData } from '../../app/contract/failure.ts'
+import { Failure } from '../../app/contract/failure.ts'
+import { FailureData } from '../../app/contract/failure-data.ts'
 import { PLAYBACK_CHANNELS, playbackRoute } from '../../app/contract/sound-routes.ts'
 
 /**

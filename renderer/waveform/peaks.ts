@@ -1,7 +1,8 @@
 // A take's stored peaks as the window draws them: one envelope of minima and maxima,
 // cut and thinned to the columns of a picture. Nothing here decodes audio.
 
-import { Failure, FailureData } from '../../app/contract/failure.ts'
+import { Failure } from '../../app/contract/failure.ts'
+import { FailureData } from '../../app/contract/failure-data.ts'
 import { peaksRoute } from '../../app/contract/sound-routes.ts'
 
 /** Full scale is 1; all channels of the take share one envelope, so that no channel hides. */

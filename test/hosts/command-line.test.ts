@@ -10,7 +10,8 @@ import { join } from 'node:path'
 import { createInterface } from 'node:readline'
 import { afterAll, describe, expect, it } from 'vitest'
 import { CHAIN_FORMAT, defaultStages } from '../../app/contract/chain-document.ts'
-import { FailureData } from '../../app/contract/failure.ts'
+import type { FailureData as Data } from '../../app/contract/failure.ts'
+import { FailureData } from '../../app/contract/failure-data.ts'
 import { chunkBytes, fmtChunk, randomWords, waveBytes, words16 } from '../signals/wave-bytes.ts'
 import { documentOf, LAUNCHER, machineNode, PINNED_NODE, type Run, runTakeloft } from './run-takeloft.ts'
 
@@ -175,7 +176,7 @@ describe('measure', () => {
       const before = isFile ? hashOf(path) : ''
       const run = await runTakeloft(['measure', path, '--json'])
       expect(run.status).toBe(2)
-      const { failure } = documentOf(run) as { failure: FailureData }
+      const { failure } = documentOf(run) as { failure: Data }
       expect(FailureData.parse(failure).code).toBe(code)
       expect(run.sentence).toMatch(why)
       expect(run.sentence).toBe(failure.message)

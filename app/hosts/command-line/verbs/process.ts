@@ -1,9 +1,8 @@
 // takeloft process IN OUT --chain CHAIN.json
 
 import { type Command, Option } from 'commander'
-import { type StemEncoding, StemEncoding as StemEncodings } from '../../../contract/commands.ts'
-import { createCorrectionFitter } from '../../../services/correction-fitter.ts'
-import { processFile } from '../../../services/file-acts.ts'
+import type { StemEncoding } from '../../../contract/commands.ts'
+import { STEM_ENCODINGS } from '../../../contract/stem-encoding.ts'
 import { withPool } from '../../../services/with-pool.ts'
 import { createCallContext, inWords, printResult, say } from '../talk.ts'
 
@@ -25,14 +24,15 @@ export function addProcessVerb(program: Command): void {
     .option('--mic-curve <csv>', "curve of the take's mic, for a mic-correction stage")
     .option('--target-curve <csv>', 'curve to correct to; flat without one')
     .addOption(
-      new Option('--encoding <words>', 'of the written file')
-        .choices(StemEncodings.options)
-        .default('pcm-24'),
+      new Option('--encoding <words>', 'of the written file').choices([...STEM_ENCODINGS]).default('pcm-24'),
     )
     .option('--json', 'print one JSON document')
     .action(async (from: string, to: string, options: ProcessOptions) => {
-      const done = await withPool((pool) =>
-        processFile(
+      const done = await withPool(async (pool) => {
+        // Loaded while the pool's first thread comes up.
+        const { processFile } = await import('../../../services/file-acts.ts')
+        const { createCorrectionFitter } = await import('../../../services/correction-fitter.ts')
+        return processFile(
           pool,
           createCorrectionFitter(),
           {
@@ -44,8 +44,8 @@ export function addProcessVerb(program: Command): void {
             encoding: options.encoding,
           },
           createCallContext(),
-        ),
-      )
+        )
+      })
       for (const remark of done.remarks) say(remark)
       if (done.clippedSamples > 0) {
         say(
