@@ -16,10 +16,13 @@ export type TakeQueries = ReturnType<typeof takeQueries>
 
 type Row = Omit<Take, 'facts'> & { facts: string }
 
-const SELECT = `
+const select = (facts: string): string => `
   SELECT id, sha256, name, path, container, encoding, sample_rate_hz AS sampleRateHz, channels, frames,
-    imported_at AS importedAt, voice_id AS voiceId, mic_id AS micId, curve_id AS curveId, facts
+    imported_at AS importedAt, voice_id AS voiceId, mic_id AS micId, curve_id AS curveId, ${facts} AS facts
   FROM takes`
+const SELECT = select('facts')
+// A list is read often and shows no voice's portrait, which is most of a take's facts.
+const SELECT_FOR_LIST = select("json_remove(facts, '$.voice')")
 
 const takeOf = (row: Row): Take => ({
   ...row,
@@ -30,7 +33,7 @@ export function takeQueries(db: Database) {
   const one = db.prepare<[number], Row>(`${SELECT} WHERE id = ?`)
   const bySha256 = db.prepare<[string], Row>(`${SELECT} WHERE sha256 = ?`)
   const ofSession = db.prepare<[number], Row>(
-    `${SELECT} JOIN session_takes ON take_id = id WHERE session_id = ? ORDER BY id`,
+    `${SELECT_FOR_LIST} JOIN session_takes ON take_id = id WHERE session_id = ? ORDER BY id`,
   )
   const ofVoiceBefore = db.prepare<[{ voiceId: number; takeId: number; limit: number }], Row>(
     `${SELECT} WHERE voice_id = @voiceId AND id < @takeId AND NOT EXISTS (
@@ -40,13 +43,13 @@ export function takeQueries(db: Database) {
   )
   // The page is cut out of a narrow index first; wide rows are read only for what is shown.
   const newest = db.prepare<[{ limit: number; offset: number }], Row>(
-    `${SELECT} WHERE id IN (
+    `${SELECT_FOR_LIST} WHERE id IN (
        SELECT id FROM takes ORDER BY imported_at DESC, id DESC LIMIT @limit OFFSET @offset
      ) ORDER BY imported_at DESC, id DESC`,
   )
   // By id, which is the order of import and the order of the full-text index.
   const matching = db.prepare<[{ query: string; limit: number; offset: number }], Row>(
-    `${SELECT} WHERE id IN (
+    `${SELECT_FOR_LIST} WHERE id IN (
        SELECT rowid FROM takes_search WHERE takes_search MATCH @query
        ORDER BY rowid DESC LIMIT @limit OFFSET @offset
      ) ORDER BY id DESC`,

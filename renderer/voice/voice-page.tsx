@@ -72,7 +72,7 @@ export function VoicePage({ place, contents, take }: VoicePageProps) {
         <span className="soft">
           {data === undefined
             ? ''
-            : `${withUnit(formatNumber(data.analysis.activeSeconds, 1), 's')} of singing`}
+            : `${withUnit(formatNumber(data.analysis.activeSeconds, 1), 's')} of sounding voice`}
         </span>
       </header>
       {says !== undefined ? (

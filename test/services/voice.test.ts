@@ -78,7 +78,7 @@ it('analyses a take, proposes settings and checks it against the voice’s earli
     await expect(act({ takeId: short.id }, context)).rejects.toMatchObject({
       code: 'not-enough-material',
       message: expect.stringMatching(
-        /^short: The take has \d\.\d s of singing, and at least 10 s are needed/,
+        /^short: The take has \d\.\d s of sounding voice, and at least 10 s are needed/,
       ),
     })
   }

@@ -39,7 +39,7 @@ export function compareWithHistory(today: SoundcheckTake, earlier: readonly Soun
     return {
       outcome: 'not-enough-history',
       earlierTakes: earlier.length,
-      reason: `A soundcheck needs at least ${FEWEST_EARLIER_TAKES} earlier takes of this voice with 10 s of singing each, and there ${earlier.length === 1 ? 'is 1' : 'are none'}; name the voice of its earlier takes in Intake, or come back when there are more.`,
+      reason: `A soundcheck needs at least ${FEWEST_EARLIER_TAKES} earlier takes of this voice with 10 s of sounding voice each, and there ${earlier.length === 1 ? 'is 1' : 'are none'}; name the voice of its earlier takes in Intake, or come back when there are more.`,
     }
   }
   const isMicTakenOut = [today, ...earlier].every(({ micCurve }) => micCurve !== null)

@@ -160,7 +160,7 @@ function reasonAgainst(seconds: number, activeSeconds: number, voicedSeconds: nu
     return `The take is silent: ${has(seconds)} long, and no voice in it. Import the take again from where it was recorded.`
   }
   if (activeSeconds < LEAST_VOICE_SECONDS) {
-    return `The take has ${has(activeSeconds)} of singing, and at least ${LEAST_VOICE_SECONDS} s are needed to say what the voice needs; use a longer take.`
+    return `The take has ${has(activeSeconds)} of sounding voice, and at least ${LEAST_VOICE_SECONDS} s are needed to say what the voice needs; use a longer take.`
   }
   if (voicedSeconds < LEAST_VOICED_SHARE * activeSeconds) {
     return `Only ${has(voicedSeconds)} of the ${has(activeSeconds)} that sound have the pitch of a single voice; this looks like music or noise, so use a take of one voice without backing.`

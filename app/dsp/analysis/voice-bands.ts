@@ -21,15 +21,6 @@ export interface VoiceBands {
   readonly airDb: number | null
 }
 
-export const VOICE_BAND_NAMES = [
-  'warmthDb',
-  'mudDb',
-  'boxyDb',
-  'nasalDb',
-  'harshDb',
-  'airDb',
-] as const satisfies readonly (keyof VoiceBands)[]
-
 export function voiceBandsOf(levelsDbfs: BandLevels): VoiceBands {
   const between = (...ranges: readonly (readonly [number, number])[]) => meanLevel(levelsDbfs, ranges)
   const difference = (above: number | null, below: number | null): number | null =>

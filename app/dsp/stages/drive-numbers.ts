@@ -38,11 +38,11 @@ export function driveNumbers(settings: DriveSettings, sampleRateHz: number): Dri
 }
 
 /**
- * The rate at which a 5 kHz sine at -6 dBFS, driven this far, leaves nothing above
- * -100 dB that is not a harmonic (measured in tests).
+ * The rate at which sines to 7.35 kHz at -6 dBFS, driven this far, leave nothing above
+ * -100 dB that is not a harmonic (measured by `npm run fidelity`).
  * @param pushDb gain into the curve
  */
 function oversamplingFor(pushDb: number): OversamplingFactor {
-  if (pushDb <= 18) return 4
-  return pushDb <= 26 ? 8 : 16
+  if (pushDb <= 14) return 4
+  return pushDb <= 20 ? 8 : 16
 }

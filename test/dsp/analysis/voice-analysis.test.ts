@@ -84,7 +84,7 @@ describe('too little to go by', () => {
   it('0.3 s of voice', () => {
     const start = Math.round(whole.sibilance.events[0].endSeconds * VOICE_RATE_HZ)
     expect(refusal(take.subarray(start, start + 0.3 * VOICE_RATE_HZ))).toMatch(
-      /^The take has 0\.[23] s of singing, and at least 10 s are needed/,
+      /^The take has 0\.[23] s of sounding voice, and at least 10 s are needed/,
     )
   })
 
