@@ -31,7 +31,7 @@ function costNs(setup: StageSetup, sampleRateHz: number): number {
     case 'opto':
       return 12
     case 'de-ess':
-      return 13
+      return 10
     case 'drive':
       return setup.settings.mixPercent === 0 ? 0.3 : 7.5 * driveNumbers(setup.settings, sampleRateHz).factor
   }

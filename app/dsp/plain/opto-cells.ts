@@ -35,7 +35,8 @@ export function createOptoCells(numbers: OptoCellNumbers): OptoCells {
           slow = slowFillA * slow + (1 - slowFillA) * share
         } else {
           // 1 - exp(-1 / t) for a t that moves: 1 / (t + 1/2) to within 1 part in 12 t^2.
-          slow += (share - slow) / (shortFrames + moreFrames * remembered + 0.5)
+          const take = 1 / (shortFrames + moreFrames * remembered + 0.5)
+          slow = (1 - take) * slow + take * share
           if (slow < EMPTY_DB) slow = 0
         }
 

@@ -12,8 +12,8 @@
 // up takes nearly all. A bell has Q 1/sqrt(2) and takes all of it at its frequency.
 
 import { warp } from '../sections/cookbook.ts'
-import { BLOCK_FRAMES, type Stage, type StageLayout } from '../stage.ts'
-import { createWorkRows, kernels, put, take } from '../wasm/kernels.ts'
+import { BLOCK_FRAMES, type Channels, type Stage, type StageLayout } from '../stage.ts'
+import { createWorkRows, kernels, put, take, work } from '../wasm/kernels.ts'
 import { deEssNumbers, KNEE_DB, SECTION_Q, UNTOUCHED_DB } from './de-ess-numbers.ts'
 import type { DeEssSettings } from './settings.ts'
 import { createSibilanceDetector } from './sibilance-detector.ts'
@@ -34,7 +34,8 @@ export function createDeEss(settings: DeEssSettings, layout: StageLayout): Stage
   const rows = createWorkRows()
   const detector = createSibilanceDetector(laneChannels[0], sampleRateHz, rows)
   const control = rows.row(BLOCK_FRAMES)
-  const stateRow = rows.row(2)
+  const stateRow = rows.row(4)
+  const restRow = rows.row(4)
   const section = rows.row(SECTION_ROWS * SECTION_ROW)
   /** What a channel heard before, then its block: late by itself. */
   const sound = rows.row(latencySamples + BLOCK_FRAMES)
@@ -51,11 +52,36 @@ export function createDeEss(settings: DeEssSettings, layout: StageLayout): Stage
   )
   let reductionDb = 0
 
+  function design(from: number, to: number): void {
+    const at = 8 * (control + from)
+    kernels.designMovingSection(at, to - from, 8 * (section + from), g, 1 / SECTION_Q, shape === 'bell')
+  }
+
+  // The section's state goes on at rest with the coefficients that it has for no reduction.
+  work.fill(0, control, control + 2)
+  design(0, 1)
+  const atRest = Float64Array.from({ length: 4 }, (_, k) => work[section + k * SECTION_ROW])
+
+  /** Runs the section over frames of `sound`, of which those from `first` to `past` are touched. */
+  function runSection(from: number, to: number, first: number, past: number): void {
+    const start = Math.min(Math.max(from, first), to)
+    const end = Math.min(Math.max(start, past), to)
+    const state = 8 * stateRow
+    if (start > from) kernels.followAtRest(8 * (sound + from), start - from, 8 * restRow, state)
+    if (end > start) {
+      const samples = 8 * (sound + start)
+      kernels.runMovingSection(samples, end - start, 8 * (control + start), 8 * (section + start), state)
+    }
+    if (to > end) kernels.followAtRest(8 * (sound + end), to - end, 8 * restRow, state)
+  }
+
   /** Lets one channel wait, and takes off what `control` says. */
   function runChannel(
     samples: Float64Array,
     { state, waiting }: { state: Float64Array; waiting: Float64Array },
     frames: number,
+    first: number,
+    past: number,
   ): void {
     put(waiting, sound, latencySamples)
     put(samples, sound + latencySamples, frames)
@@ -65,12 +91,7 @@ export function createDeEss(settings: DeEssSettings, layout: StageLayout): Stage
     let since = sinceCleared[0] | 0
     for (let from = 0; from < frames; ) {
       const to = Math.min(frames, from + CLEAR_EVERY_FRAMES - since)
-      const samplesAt = 8 * (sound + from)
-      if (reductionDb === 0) kernels.followAtRest(samplesAt, to - from, 8 * section, 8 * stateRow)
-      else {
-        const controlAt = 8 * (control + from)
-        kernels.runMovingSection(samplesAt, to - from, controlAt, 8 * (section + from), 8 * stateRow)
-      }
+      runSection(from, to, first, past)
       since += to - from
       if (since === CLEAR_EVERY_FRAMES) {
         kernels.clearDead(8 * stateRow, 2)
@@ -80,6 +101,36 @@ export function createDeEss(settings: DeEssSettings, layout: StageLayout): Stage
     }
     take(stateRow, state, 2)
     take(sound, samples, frames)
+  }
+
+  /** What is taken off at each frame, to `control`. */
+  function runControl(leader: Channels, frames: number): number {
+    detector.run(leader, control, frames)
+    const isAsked = kernels.writeStaticReductions(
+      8 * control,
+      frames,
+      untouchedRatio,
+      thresholdDb,
+      1,
+      KNEE_DB,
+    )
+    if (isAsked === 0 && ballistics[0] === 0) {
+      ballistics[1] = holdFrames
+      return 0
+    }
+    put(ballistics, stateRow, 2)
+    const greatestDb = kernels.runDeEssBallistics(
+      8 * control,
+      frames,
+      8 * stateRow,
+      rangeDb,
+      attackA,
+      holdFrames,
+      releaseDb,
+      UNTOUCHED_DB,
+    )
+    take(stateRow, ballistics, 2)
+    return greatestDb
   }
 
   return {
@@ -94,26 +145,15 @@ export function createDeEss(settings: DeEssSettings, layout: StageLayout): Stage
       return reductionDb
     },
     process(lanes, frames) {
-      detector.run(lanes[0], control, frames)
-      kernels.writeStaticReductions(8 * control, frames, untouchedRatio, thresholdDb, 1, KNEE_DB)
-      put(ballistics, stateRow, 2)
-      reductionDb = kernels.runDeEssBallistics(
-        8 * control,
-        frames,
-        8 * stateRow,
-        rangeDb,
-        attackA,
-        holdFrames,
-        releaseDb,
-        UNTOUCHED_DB,
-      )
-      take(stateRow, ballistics, 2)
-      // At rest the first frame's coefficients are those of all.
-      const designed = reductionDb === 0 ? 1 : frames
-      kernels.designMovingSection(8 * control, designed, 8 * section, g, 1 / SECTION_Q, shape === 'bell')
+      reductionDb = runControl(lanes[0], frames)
+      const isTouched = reductionDb > 0
+      const first = isTouched ? work[stateRow + 2] | 0 : frames
+      const past = isTouched ? work[stateRow + 3] | 0 : frames
+      if (isTouched) design(first, past)
+      put(atRest, restRow, 4)
       for (let lane = 0; lane < lanes.length; lane++) {
         for (let channel = 0; channel < laneChannels[lane]; channel++) {
-          runChannel(lanes[lane][channel], channels[lane][channel], frames)
+          runChannel(lanes[lane][channel], channels[lane][channel], frames, first, past)
         }
       }
       sinceCleared[0] = (sinceCleared[0] + frames) % CLEAR_EVERY_FRAMES

@@ -14,7 +14,7 @@ import type { OptoSettings } from './settings.ts'
 const SILENT_POWER = 1e-30
 const CLEAR_EVERY_FRAMES = 512
 /** Doubles of state of a channel's level: those of its filters, and the smoothed power behind them. */
-const FILTER_STATE_LENGTH = 28
+const FILTER_STATE_LENGTH = 24
 const POWER_AT = FILTER_STATE_LENGTH
 const LEVEL_STATE_LENGTH = FILTER_STATE_LENGTH + 1
 
@@ -57,7 +57,6 @@ export function createOpto(settings: OptoSettings, layout: StageLayout): Stage {
   const stateRow = rows.row(LEVEL_STATE_LENGTH)
   const control = rows.row(BLOCK_FRAMES)
   const other = rows.row(BLOCK_FRAMES)
-  const spare = rows.row(2 * BLOCK_FRAMES)
   let reductionDb = 0
 
   /** Writes the greatest power of the leader's channels to `control`. */
@@ -71,14 +70,7 @@ export function createOpto(settings: OptoSettings, layout: StageLayout): Stage {
       let since = sinceCleared[0] | 0
       for (let from = 0; from < frames; ) {
         const to = Math.min(frames, from + CLEAR_EVERY_FRAMES - since)
-        kernels.writeOptoPower(
-          8 * (row + from),
-          to - from,
-          8 * levelRow,
-          8 * stateRow,
-          8 * spare,
-          SILENT_POWER,
-        )
+        kernels.writeOptoPower(8 * (row + from), to - from, 8 * levelRow, 8 * stateRow, SILENT_POWER)
         since += to - from
         if (since === CLEAR_EVERY_FRAMES) {
           kernels.clearDead(8 * stateRow, FILTER_STATE_LENGTH)

@@ -25,7 +25,6 @@ export function createSibilanceDetector(
   const bands = sibilanceBands(sampleRateHz)
   const { sibilantBand, voiceBand, attackA, sibilantReleaseA, voiceReleaseA } = bands
   const sections = pairCoefficients(sibilantBand.map((section, k) => [section, voiceBand[k]]))
-  const pairLength = sections.length / SECTIONS
   const coefficients = Float64Array.of(...sections, attackA, attackA, sibilantReleaseA, voiceReleaseA)
   const states = Array.from({ length: channels }, () => new Float64Array(STATE_LENGTH))
   const sinceCleared = new Float64Array(1)
@@ -41,13 +40,11 @@ export function createSibilanceDetector(
     let since = sinceCleared[0] | 0
     for (let from = 0; from < frames; ) {
       const to = Math.min(frames, from + CLEAR_EVERY_FRAMES - since)
-      const at = 8 * (both + 2 * from)
-      kernels.runSectionsOfTwo(at, to - from, 8 * coefficientRow, 8 * stateRow, SECTIONS - 1)
-      kernels.followBands(
-        at,
+      kernels.writeBandPowers(
+        8 * (both + 2 * from),
         to - from,
-        8 * (coefficientRow + (SECTIONS - 1) * pairLength),
-        8 * (stateRow + (SECTIONS - 1) * PAIR_STATE_LENGTH),
+        8 * coefficientRow,
+        8 * stateRow,
         SILENT_POWER,
       )
       since += to - from

@@ -5,45 +5,81 @@
 import { gainFromTwoDb } from './decibels.ts'
 
 /**
- * The last section of both bands and the followers of their powers.
- * @param bands sibilant band and voice in turn; overwritten by their powers
- * @param coefficients a pair's, then as vectors what the followers keep upward and downward
- * @param state c1 and c2 of both, then both powers
+ * Three sections of both bands, and the followers of their powers.
+ * @param bands the sound for both bands in turn; overwritten by their powers
+ * @param coefficients three pairs', then as vectors what the followers keep upward and downward
+ * @param state c1 and c2 of three pairs, then both powers
  * @param floor power that is always there: keeps the rest normal
  */
-export function followBands(bands: usize, frames: i32, coefficients: usize, state: usize, floor: f64): void {
-  const p11 = v128.load(coefficients)
-  const p21 = v128.load(coefficients, 16)
-  const p22 = v128.load(coefficients, 32)
-  const q2 = v128.load(coefficients, 48)
-  const y0 = v128.load(coefficients, 64)
-  const y1 = v128.load(coefficients, 80)
-  const y2 = v128.load(coefficients, 96)
-  const rise = v128.load(coefficients, 112)
-  const fall = v128.load(coefficients, 128)
+export function writeBandPowers(
+  bands: usize,
+  frames: i32,
+  coefficients: usize,
+  state: usize,
+  floor: f64,
+): void {
+  const ap11 = v128.load(coefficients, 0)
+  const ap21 = v128.load(coefficients, 16)
+  const ap22 = v128.load(coefficients, 32)
+  const aq2 = v128.load(coefficients, 48)
+  const ay0 = v128.load(coefficients, 64)
+  const ay1 = v128.load(coefficients, 80)
+  const ay2 = v128.load(coefficients, 96)
+  const bp11 = v128.load(coefficients, 112)
+  const bp21 = v128.load(coefficients, 128)
+  const bp22 = v128.load(coefficients, 144)
+  const bq2 = v128.load(coefficients, 160)
+  const by0 = v128.load(coefficients, 176)
+  const by1 = v128.load(coefficients, 192)
+  const by2 = v128.load(coefficients, 208)
+  const cp11 = v128.load(coefficients, 224)
+  const cp21 = v128.load(coefficients, 240)
+  const cp22 = v128.load(coefficients, 256)
+  const cq2 = v128.load(coefficients, 272)
+  const cy0 = v128.load(coefficients, 288)
+  const cy1 = v128.load(coefficients, 304)
+  const cy2 = v128.load(coefficients, 320)
+  const rise = v128.load(coefficients, 336)
+  const fall = v128.load(coefficients, 352)
   const one = f64x2.splat(1)
   const riseTake = f64x2.sub(one, rise)
   const fallTake = f64x2.sub(one, fall)
   const floors = f64x2.splat(floor)
-  let c1 = v128.load(state)
-  let c2 = v128.load(state, 16)
-  let power = v128.load(state, 32)
+  let a1 = v128.load(state)
+  let a2 = v128.load(state, 16)
+  let b1 = v128.load(state, 32)
+  let b2 = v128.load(state, 48)
+  let c1 = v128.load(state, 64)
+  let c2 = v128.load(state, 80)
+  let power = v128.load(state, 96)
   const end = bands + (frames << 4)
   for (let at = bands; at < end; at += 16) {
     const x = v128.load(at)
-    const y = f64x2.add(f64x2.mul(y0, x), f64x2.add(f64x2.mul(y1, c1), f64x2.mul(y2, c2)))
-    const next = f64x2.add(f64x2.mul(p11, c1), f64x2.mul(p21, f64x2.sub(x, c2)))
-    c2 = f64x2.add(f64x2.mul(p21, c1), f64x2.add(f64x2.mul(p22, c2), f64x2.mul(q2, x)))
-    c1 = next
-    const square = f64x2.add(f64x2.mul(y, y), floors)
+    const y = f64x2.add(f64x2.mul(ay0, x), f64x2.add(f64x2.mul(ay1, a1), f64x2.mul(ay2, a2)))
+    const nextA = f64x2.add(f64x2.mul(ap11, a1), f64x2.mul(ap21, f64x2.sub(x, a2)))
+    a2 = f64x2.add(f64x2.mul(ap21, a1), f64x2.add(f64x2.mul(ap22, a2), f64x2.mul(aq2, x)))
+    a1 = nextA
+    const z = f64x2.add(f64x2.mul(by0, y), f64x2.add(f64x2.mul(by1, b1), f64x2.mul(by2, b2)))
+    const nextB = f64x2.add(f64x2.mul(bp11, b1), f64x2.mul(bp21, f64x2.sub(y, b2)))
+    b2 = f64x2.add(f64x2.mul(bp21, b1), f64x2.add(f64x2.mul(bp22, b2), f64x2.mul(bq2, y)))
+    b1 = nextB
+    const band = f64x2.add(f64x2.mul(cy0, z), f64x2.add(f64x2.mul(cy1, c1), f64x2.mul(cy2, c2)))
+    const nextC = f64x2.add(f64x2.mul(cp11, c1), f64x2.mul(cp21, f64x2.sub(z, c2)))
+    c2 = f64x2.add(f64x2.mul(cp21, c1), f64x2.add(f64x2.mul(cp22, c2), f64x2.mul(cq2, z)))
+    c1 = nextC
+    const square = f64x2.add(f64x2.mul(band, band), floors)
     const risen = f64x2.add(f64x2.mul(rise, power), f64x2.mul(riseTake, square))
     const fallen = f64x2.add(f64x2.mul(fall, power), f64x2.mul(fallTake, square))
     power = v128.bitselect(risen, fallen, f64x2.gt(square, power))
     v128.store(at, power)
   }
-  v128.store(state, c1)
-  v128.store(state, c2, 16)
-  v128.store(state, power, 32)
+  v128.store(state, a1)
+  v128.store(state, a2, 16)
+  v128.store(state, b1, 32)
+  v128.store(state, b2, 48)
+  v128.store(state, c1, 64)
+  v128.store(state, c2, 80)
+  v128.store(state, power, 96)
 }
 
 /** Sibilant power over that of the voice and a floor. @param frames rounded up to a multiple of 2 */
@@ -60,7 +96,8 @@ export function writeRatios(powers: usize, ratios: usize, frames: i32, floor: f6
 
 /**
  * What is asked for (dB) to what is taken off, in place: quickly down, held, evenly back.
- * @param state reduction in dB, and frames of hold that remain
+ * @param state reduction in dB, and frames of hold that remain; behind them it writes the
+ *   first frame where something is taken off, and the one after the last
  * @returns the greatest
  */
 export function runDeEssBallistics(
@@ -77,6 +114,8 @@ export function runDeEssBallistics(
   let reduction = load<f64>(state)
   let hold = load<f64>(state, 8)
   let greatest: f64 = 0
+  let first = -1
+  let past = 0
   for (let i = 0; i < frames << 3; i += 8) {
     let asked = load<f64>(askedDb + i)
     if (asked > rangeDb) asked = rangeDb
@@ -91,10 +130,16 @@ export function runDeEssBallistics(
     }
     const taken = reduction > untouchedDb ? reduction - untouchedDb : 0
     store<f64>(askedDb + i, taken)
-    if (taken > greatest) greatest = taken
+    if (taken > 0) {
+      if (taken > greatest) greatest = taken
+      if (first < 0) first = i >> 3
+      past = (i >> 3) + 1
+    }
   }
   store<f64>(state, reduction)
   store<f64>(state, hold, 8)
+  store<f64>(state, first, 16)
+  store<f64>(state, past, 24)
   return greatest
 }
 
@@ -178,12 +223,12 @@ export function runMovingSection(
   store<f64>(state, c2, 8)
 }
 
-/** The section's state alone, while nothing is taken off. @param rows the coefficients of the first frame */
-export function followAtRest(samples: usize, frames: i32, rows: usize, state: usize): void {
-  const p11 = load<f64>(rows)
-  const p21 = load<f64>(rows + ROW)
-  const p22 = load<f64>(rows + 2 * ROW)
-  const q2 = load<f64>(rows + 3 * ROW)
+/** The section's state alone, while nothing is taken off. @param coefficients p11, p21, p22, q2 at rest */
+export function followAtRest(samples: usize, frames: i32, coefficients: usize, state: usize): void {
+  const p11 = load<f64>(coefficients)
+  const p21 = load<f64>(coefficients, 8)
+  const p22 = load<f64>(coefficients, 16)
+  const q2 = load<f64>(coefficients, 24)
   let c1 = load<f64>(state)
   let c2 = load<f64>(state, 8)
   for (let i = 0; i < frames << 3; i += 8) {

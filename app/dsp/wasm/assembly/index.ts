@@ -4,9 +4,9 @@ import { clampRow, runCeilingControl, takeOff } from './ceiling.ts'
 import {
   designMovingSection,
   followAtRest,
-  followBands,
   runDeEssBallistics,
   runMovingSection,
+  writeBandPowers,
   writeRatios,
 } from './de-ess.ts'
 import { writeDbOfPowers, writeGainsOfDb } from './decibels.ts'
@@ -27,7 +27,6 @@ export {
   designMovingSection,
   doubleRate,
   followAtRest,
-  followBands,
   halveRate,
   interleaveRows,
   multiplyRow,
@@ -43,6 +42,7 @@ export {
   separateRows,
   sumOfSquares,
   takeOff,
+  writeBandPowers,
   writeDbOfPowers,
   writeExcess,
   writeGainsOfDb,

@@ -4,13 +4,13 @@
 import { dbFromTwoPowers, gainFromTwoDb } from './decibels.ts'
 
 /**
- * One channel's squared envelope behind its high-pass, smoothed, in place.
+ * One channel's squared envelope behind its high-pass, smoothed, in place. The envelope's
+ * second branch is a sample late by design.
  * @param coefficients p11, p21, p22, q2, y0, y1, y2 of the high-pass, the smoother's a, then
  *   four vectors of all-pass coefficients
  * @param state c1, c2 of the high-pass, its last result, a place that is not used, then as
- *   vectors the last and last but one of what goes into the first two all-passes, what comes
- *   out of each, and the same of the last two; at the end the smoothed power
- * @param spare a row of vectors
+ *   vectors the last and last but one of what goes into the all-passes and of what comes
+ *   out of each; at the end the smoothed power
  * @param floor power that is always there, too small to be heard: keeps the rest normal
  */
 export function writeOptoPower(
@@ -18,15 +18,8 @@ export function writeOptoPower(
   frames: i32,
   coefficients: usize,
   state: usize,
-  spare: usize,
   floor: f64,
 ): void {
-  passHighAndTurn(samples, frames, coefficients, state, spare)
-  turnAndSmooth(samples, frames, coefficients, state, spare, floor)
-}
-
-/** High-pass, then the first two all-passes of both branches, the second branch a sample late. */
-function passHighAndTurn(samples: usize, frames: i32, coefficients: usize, state: usize, to: usize): void {
   const p11 = load<f64>(coefficients)
   const p21 = load<f64>(coefficients, 8)
   const p22 = load<f64>(coefficients, 16)
@@ -34,10 +27,14 @@ function passHighAndTurn(samples: usize, frames: i32, coefficients: usize, state
   const y0 = load<f64>(coefficients, 32)
   const y1 = load<f64>(coefficients, 40)
   const y2 = load<f64>(coefficients, 48)
+  const smooth = load<f64>(coefficients, 56)
+  const take = 1 - smooth
   const a = v128.load(coefficients, 64)
   const b = v128.load(coefficients, 80)
-  let c1 = load<f64>(state)
-  let c2 = load<f64>(state, 8)
+  const c = v128.load(coefficients, 96)
+  const d = v128.load(coefficients, 112)
+  let s1 = load<f64>(state)
+  let s2 = load<f64>(state, 8)
   let late = load<f64>(state, 16)
   let in1 = v128.load(state, 32)
   let in2 = v128.load(state, 48)
@@ -45,26 +42,40 @@ function passHighAndTurn(samples: usize, frames: i32, coefficients: usize, state
   let a2 = v128.load(state, 80)
   let b1 = v128.load(state, 96)
   let b2 = v128.load(state, 112)
+  let c1 = v128.load(state, 128)
+  let c2 = v128.load(state, 144)
+  let d1 = v128.load(state, 160)
+  let d2 = v128.load(state, 176)
+  let power = load<f64>(state, 192)
   for (let i = 0; i < frames << 3; i += 8) {
     const x = load<f64>(samples + i)
-    const high = y0 * x + (y1 * c1 + y2 * c2)
-    const next = p11 * c1 + p21 * (x - c2)
-    c2 = p21 * c1 + (p22 * c2 + q2 * x)
-    c1 = next
+    const high = y0 * x + (y1 * s1 + y2 * s2)
+    const next = p11 * s1 + p21 * (x - s2)
+    s2 = p21 * s1 + (p22 * s2 + q2 * x)
+    s1 = next
     const both = f64x2.replace_lane(f64x2.splat(high), 1, late)
     late = high
     const first = f64x2.sub(f64x2.mul(a, f64x2.add(both, a2)), in2)
-    const second = f64x2.sub(f64x2.mul(b, f64x2.add(first, b2)), a2)
     in2 = in1
     in1 = both
+    const second = f64x2.sub(f64x2.mul(b, f64x2.add(first, b2)), a2)
     a2 = a1
     a1 = first
+    const third = f64x2.sub(f64x2.mul(c, f64x2.add(second, c2)), b2)
     b2 = b1
     b1 = second
-    v128.store(to + (i << 1), second)
+    const fourth = f64x2.sub(f64x2.mul(d, f64x2.add(third, d2)), c2)
+    c2 = c1
+    c1 = third
+    d2 = d1
+    d1 = fourth
+    const squares = f64x2.mul(fourth, fourth)
+    const envelope = f64x2.extract_lane(squares, 0) + f64x2.extract_lane(squares, 1) + floor
+    power = smooth * power + take * envelope
+    store<f64>(samples + i, power)
   }
-  store<f64>(state, c1)
-  store<f64>(state, c2, 8)
+  store<f64>(state, s1)
+  store<f64>(state, s2, 8)
   store<f64>(state, late, 16)
   v128.store(state, in1, 32)
   v128.store(state, in2, 48)
@@ -72,53 +83,18 @@ function passHighAndTurn(samples: usize, frames: i32, coefficients: usize, state
   v128.store(state, a2, 80)
   v128.store(state, b1, 96)
   v128.store(state, b2, 112)
+  v128.store(state, c1, 128)
+  v128.store(state, c2, 144)
+  v128.store(state, d1, 160)
+  v128.store(state, d2, 176)
+  store<f64>(state, power, 192)
 }
 
-/** The last two all-passes, sum of squares, smoother. */
-function turnAndSmooth(
-  powers: usize,
-  frames: i32,
-  coefficients: usize,
-  state: usize,
-  from: usize,
-  floor: f64,
-): void {
-  const smooth = load<f64>(coefficients, 56)
-  const take = 1 - smooth
-  const c = v128.load(coefficients, 96)
-  const d = v128.load(coefficients, 112)
-  let power = load<f64>(state, 224)
-  let in1 = v128.load(state, 128)
-  let in2 = v128.load(state, 144)
-  let c1 = v128.load(state, 160)
-  let c2 = v128.load(state, 176)
-  let d1 = v128.load(state, 192)
-  let d2 = v128.load(state, 208)
-  for (let i = 0; i < frames << 3; i += 8) {
-    const both = v128.load(from + (i << 1))
-    const first = f64x2.sub(f64x2.mul(c, f64x2.add(both, c2)), in2)
-    const second = f64x2.sub(f64x2.mul(d, f64x2.add(first, d2)), c2)
-    in2 = in1
-    in1 = both
-    c2 = c1
-    c1 = first
-    d2 = d1
-    d1 = second
-    const squares = f64x2.mul(second, second)
-    const envelope = f64x2.extract_lane(squares, 0) + f64x2.extract_lane(squares, 1) + floor
-    power = smooth * power + take * envelope
-    store<f64>(powers + i, power)
-  }
-  store<f64>(state, power, 224)
-  v128.store(state, in1, 128)
-  v128.store(state, in2, 144)
-  v128.store(state, c1, 160)
-  v128.store(state, c2, 176)
-  v128.store(state, d1, 192)
-  v128.store(state, d2, 208)
-}
-
-/** Powers to the static curve's reductions in dB, in place. @param frames rounded up to a multiple of 2 */
+/**
+ * Powers to the static curve's reductions in dB, in place.
+ * @param frames rounded up to a multiple of 2
+ * @returns whether any may be more than 0
+ */
 export function writeStaticReductions(
   powers: usize,
   frames: i32,
@@ -126,7 +102,7 @@ export function writeStaticReductions(
   thresholdDbfs: f64,
   slope: f64,
   kneeDb: f64,
-): void {
+): bool {
   const untouched = f64x2.splat(untouchedPower)
   const threshold = f64x2.splat(thresholdDbfs)
   const half = f64x2.splat(kneeDb / 2)
@@ -134,6 +110,7 @@ export function writeStaticReductions(
   const slopes = f64x2.splat(slope)
   const inKnee = f64x2.splat(kneeDb > 0 ? slope / (2 * kneeDb) : 0)
   const none = f64x2.splat(0)
+  let isAny = false
   for (let i = 0; i < frames << 3; i += 16) {
     const power = v128.load(powers + i)
     const touched = f64x2.gt(power, untouched)
@@ -141,6 +118,7 @@ export function writeStaticReductions(
       v128.store(powers + i, none)
       continue
     }
+    isAny = true
     const over = f64x2.sub(inline.always(dbFromTwoPowers(power)), threshold)
     // The square of what lies within the knee, and the straight line from its upper end on.
     const into = f64x2.pmin(f64x2.pmax(f64x2.add(over, half), none), knee)
@@ -149,6 +127,7 @@ export function writeStaticReductions(
     // By what it is itself, not by its neighbour: rounding may find more than 0 on the edge.
     v128.store(powers + i, v128.and(reduction, touched))
   }
+  return isAny
 }
 
 const SLOW_SHARE: f64 = 0.4
@@ -193,7 +172,7 @@ export function runOptoCells(reductionsDb: usize, frames: i32, coefficients: usi
     else {
       // 1 - exp(-1 / t) for a t that moves: 1 / (t + 1/2) to within 1 part in 12 t^2.
       const take = 1 / (shortFrames + moreFrames * remembered)
-      slow = slow + take * (share - slow)
+      slow = (1 - take) * slow + take * share
       if (slow < EMPTY_DB) slow = 0
     }
     if (asked > total) {
