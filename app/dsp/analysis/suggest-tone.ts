@@ -104,7 +104,8 @@ function newHumps({ envelopeDb, fundamental }: VoiceAnalysed, history: readonly 
 function cutBell(frequencyHz: number, excessDb: number, q: number): Band {
   return {
     shape: 'bell',
-    frequencyHz: Math.round(frequencyHz),
+    // Three figures are finer than anyone hears, and fit a field.
+    frequencyHz: Number(frequencyHz.toPrecision(3)),
     gainDb: -rounded(clamp(SHARE_OF_EXCESS * excessDb, 0, DEEPEST_CUT_DB)),
     q: rounded(clamp(q, WIDEST_Q, NARROWEST_Q)),
   }
