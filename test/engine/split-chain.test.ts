@@ -93,7 +93,7 @@ const helperForAny = chainHelperFor(Number.MAX_SAFE_INTEGER, RATE_HZ)
 
 describe('the share of a second thread', () => {
   it('is what stands in the middle and costs about half', () => {
-    expect(shareOf(SETUPS, RATE_HZ, 8)).toEqual({ from: 3, to: 5 })
+    expect(shareOf(SETUPS, RATE_HZ, 8)).toEqual({ from: 2, to: 4 })
   })
 
   it('is nothing where there is little to do', () => {
