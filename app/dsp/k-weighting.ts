@@ -2,7 +2,8 @@
 // energy that all loudness figures are made of. The Recommendation prints
 // coefficients for 48 kHz only and asks for the same frequency response elsewhere.
 
-import type { Channels } from './stage.ts'
+import { BLOCK_FRAMES, type Channels } from './stage.ts'
+import { createWorkRows, kernels, put, work } from './wasm/kernels.ts'
 
 /** Second-order section with a0 = 1: y = b0 x + b1 x1 + b2 x2 - a1 y1 - a2 y2. */
 export interface BiquadCoefficients {
@@ -32,6 +33,8 @@ const HIGH_PASS_Q = 0.5003270373238773
 const LOWEST_RATE_HZ = 4000
 // Below this the state is inaudible by hundreds of dB and would become denormal.
 const NEGLIGIBLE = 1e-30
+/** Doubles of state of two channels. */
+const STATE_LENGTH = 8
 
 /**
  * Both stages at `sampleRateHz`. Stage 2 is scaled so that its pass-band gain is that
@@ -83,115 +86,58 @@ export interface KWeightedEnergy {
  */
 export function createKWeightedEnergy(sampleRateHz: number, weights: readonly number[]): KWeightedEnergy {
   const { shelf, highPass } = kWeightingCoefficients(sampleRateHz)
-  const state = new Float64Array(4 * weights.length)
+  // As the kernel wants them. The scale of stage 2 is taken out of its loop and squared into the energy.
+  const coefficients = Float64Array.of(
+    shelf.b0,
+    shelf.b1 - shelf.a1 * shelf.b0,
+    shelf.b2 - shelf.a2 * shelf.b0,
+    shelf.a1,
+    shelf.a2,
+    -2 - highPass.a1,
+    1 - highPass.a2,
+    highPass.a1,
+    highPass.a2,
+  )
+  const scale = highPass.b0 * highPass.b0
   const counted = weights.flatMap((weight, channel) => (weight === 0 ? [] : [channel]))
+  // Channels go through in twos; an odd last one beside silence.
+  const states = Array.from({ length: Math.ceil(counted.length / 2) }, () => new Float64Array(STATE_LENGTH))
+
+  const rows = createWorkRows()
+  const coefficientRow = rows.row(coefficients.length)
+  const stateRow = rows.row(STATE_LENGTH + 2)
+  const first = rows.row(BLOCK_FRAMES)
+  const second = rows.row(BLOCK_FRAMES)
+  const both = rows.row(2 * BLOCK_FRAMES)
+
+  /** At most BLOCK_FRAMES. */
+  function pairEnergy(pair: number, channels: Channels, from: number, to: number): number {
+    const frames = to - from
+    const [left, right] = [counted[2 * pair], counted[2 * pair + 1]]
+    const state = states[pair]
+    put(channels[left].subarray(from, to), first, frames)
+    if (right === undefined) work.fill(0, second, second + frames)
+    else put(channels[right].subarray(from, to), second, frames)
+    kernels.interleaveRows(8 * first, 8 * second, 8 * both, frames)
+    put(state, stateRow, STATE_LENGTH)
+    kernels.writeKWeightedEnergies(8 * both, frames, 8 * coefficientRow, 8 * stateRow)
+    for (let i = 0; i < STATE_LENGTH; i++) {
+      const value = work[stateRow + i]
+      state[i] = Math.abs(value) < NEGLIGIBLE ? 0 : value
+    }
+    const sums = stateRow + STATE_LENGTH
+    return work[sums] * weights[left] + (right === undefined ? 0 : work[sums + 1] * weights[right])
+  }
 
   return {
     add(channels, fromFrame, toFrame) {
+      put(coefficients, coefficientRow, coefficients.length)
       let energy = 0
-      let i = 0
-      for (; i + 1 < counted.length; i += 2) {
-        const a = counted[i]
-        const b = counted[i + 1]
-        energy += pairEnergy(channels[a], channels[b], fromFrame, toFrame, a, b)
+      for (let from = fromFrame; from < toFrame; from += BLOCK_FRAMES) {
+        const to = Math.min(toFrame, from + BLOCK_FRAMES)
+        for (let pair = 0; pair < states.length; pair++) energy += pairEnergy(pair, channels, from, to)
       }
-      if (i < counted.length) energy += singleEnergy(channels[counted[i]], fromFrame, toFrame, counted[i])
-      return energy
+      return energy * scale
     },
-  }
-
-  // State-space form, y = b0 x + s1: the next state needs the last state and not the
-  // output, which shortens what each sample has to wait for. The scale of stage 2 is
-  // taken out of the loop and squared into the energy.
-  function singleEnergy(x: Float64Array, from: number, to: number, channel: number): number {
-    const { b0, a1, a2 } = shelf
-    const b1 = shelf.b1 - a1 * b0
-    const b2 = shelf.b2 - a2 * b0
-    const c1 = highPass.a1
-    const c2 = highPass.a2
-    const d1 = -2 - c1
-    const d2 = 1 - c2
-    const at = 4 * channel
-    let s1 = state[at]
-    let s2 = state[at + 1]
-    let t1 = state[at + 2]
-    let t2 = state[at + 3]
-    let sum = 0
-    for (let n = from; n < to; n++) {
-      const v = x[n]
-      const y = b0 * v + s1
-      const z = y + t1
-      const s = b1 * v + s2 - a1 * s1
-      s2 = b2 * v - a2 * s1
-      s1 = s
-      const t = d1 * y + t2 - c1 * t1
-      t2 = d2 * y - c2 * t1
-      t1 = t
-      sum += z * z
-    }
-    store(at, s1, s2, t1, t2)
-    return sum * weights[channel] * highPass.b0 * highPass.b0
-  }
-
-  // Two channels in one loop: the second works while the first waits.
-  function pairEnergy(
-    x: Float64Array,
-    u: Float64Array,
-    from: number,
-    to: number,
-    xChannel: number,
-    uChannel: number,
-  ): number {
-    const { b0, a1, a2 } = shelf
-    const b1 = shelf.b1 - a1 * b0
-    const b2 = shelf.b2 - a2 * b0
-    const c1 = highPass.a1
-    const c2 = highPass.a2
-    const d1 = -2 - c1
-    const d2 = 1 - c2
-    const xAt = 4 * xChannel
-    const uAt = 4 * uChannel
-    let s1 = state[xAt]
-    let s2 = state[xAt + 1]
-    let t1 = state[xAt + 2]
-    let t2 = state[xAt + 3]
-    let p1 = state[uAt]
-    let p2 = state[uAt + 1]
-    let q1 = state[uAt + 2]
-    let q2 = state[uAt + 3]
-    let xSum = 0
-    let uSum = 0
-    for (let n = from; n < to; n++) {
-      const v = x[n]
-      const w = u[n]
-      const y = b0 * v + s1
-      const r = b0 * w + p1
-      const z = y + t1
-      const o = r + q1
-      const s = b1 * v + s2 - a1 * s1
-      const p = b1 * w + p2 - a1 * p1
-      s2 = b2 * v - a2 * s1
-      p2 = b2 * w - a2 * p1
-      s1 = s
-      p1 = p
-      const t = d1 * y + t2 - c1 * t1
-      const q = d1 * r + q2 - c1 * q1
-      t2 = d2 * y - c2 * t1
-      q2 = d2 * r - c2 * q1
-      t1 = t
-      q1 = q
-      xSum += z * z
-      uSum += o * o
-    }
-    store(xAt, s1, s2, t1, t2)
-    store(uAt, p1, p2, q1, q2)
-    return (xSum * weights[xChannel] + uSum * weights[uChannel]) * highPass.b0 * highPass.b0
-  }
-
-  function store(at: number, s1: number, s2: number, t1: number, t2: number): void {
-    state[at] = Math.abs(s1) < NEGLIGIBLE ? 0 : s1
-    state[at + 1] = Math.abs(s2) < NEGLIGIBLE ? 0 : s2
-    state[at + 2] = Math.abs(t1) < NEGLIGIBLE ? 0 : t1
-    state[at + 3] = Math.abs(t2) < NEGLIGIBLE ? 0 : t2
   }
 }

@@ -5,11 +5,17 @@
 
 import { createFineInterpolator, GROUP_FRAMES, GROUPS_AROUND } from './fine-interpolator.ts'
 import type { Channels } from './stage.ts'
+import { createWorkRows, kernels, put, take, work } from './wasm/kernels.ts'
 
 const ROUND_GROUPS = 64
 const WORK_GROUPS = ROUND_GROUPS + 2 * GROUPS_AROUND
 const WORK_FRAMES = WORK_GROUPS * GROUP_FRAMES
 const FIRST_FILLED = GROUPS_AROUND * GROUP_FRAMES
+const rows = createWorkRows()
+// With a place before the first sample, as there is behind the last one.
+const surveyed = rows.row(WORK_FRAMES + 2) + 2
+const surveyedGroups = rows.row(WORK_GROUPS)
+
 /** Room for rounding: a bound that is too tight by one bit could hide a peak. */
 const MARGIN = 1 + 1e-9
 
@@ -33,28 +39,31 @@ export function createPeakExcessMeter(channels: number, limit: number): PeakExce
   }))
   const groupPeaks = new Float64Array(WORK_GROUPS)
   const groupBends = new Float64Array(WORK_GROUPS)
+  /** What second differences of 1 everywhere can add. */
+  const reach = interpolator.bound(groupBends.fill(1), GROUPS_AROUND)
   let filled = FIRST_FILLED
   let greatest = limit
 
-  function survey(samples: Float64Array): void {
-    for (let g = 0, n = 0; g < WORK_GROUPS; g++) {
-      let peak = 0
-      let bend = 0
-      for (const end = n + GROUP_FRAMES; n < end; n++) {
-        const magnitude = Math.abs(samples[n])
-        if (magnitude > peak) peak = magnitude
-        if (n === 0 || n === WORK_FRAMES - 1) continue
-        const curve = Math.abs(samples[n - 1] - 2 * samples[n] + samples[n + 1])
-        if (curve > bend) bend = curve
-      }
-      groupPeaks[g] = peak
-      groupBends[g] = bend
-    }
+  /** Greatest magnitude of every group; false where none can come near what was found before. */
+  function survey(samples: Float64Array): boolean {
+    put(samples, surveyed, WORK_FRAMES)
+    kernels.writeGroupPeaks(8 * surveyed, WORK_GROUPS, GROUP_FRAMES, 8 * surveyedGroups)
+    take(surveyedGroups, groupPeaks, WORK_GROUPS)
+    let most = 0
+    for (let g = 0; g < WORK_GROUPS; g++) if (groupPeaks[g] > most) most = groupPeaks[g]
+    // No second difference is more than four times the greatest magnitude.
+    if (most * (1 + 4 * reach) * MARGIN <= greatest) return false
+    // The outermost samples have a neighbour on one side alone, and nothing hangs on them.
+    work[surveyed - 1] = samples[0]
+    work[surveyed + WORK_FRAMES] = samples[WORK_FRAMES - 1]
+    kernels.writeGroupBends(8 * surveyed, WORK_GROUPS, GROUP_FRAMES, 8 * surveyedGroups)
+    take(surveyedGroups, groupBends, WORK_GROUPS)
+    return true
   }
 
   function look(samples: Float64Array, middles: Float64Array): void {
-    survey(samples)
-    for (let g = GROUPS_AROUND; g < GROUPS_AROUND + ROUND_GROUPS; g++) {
+    const mayPass = survey(samples)
+    for (let g = GROUPS_AROUND; mayPass && g < GROUPS_AROUND + ROUND_GROUPS; g++) {
       const candidate = greatest / MARGIN - interpolator.bound(groupBends, g)
       if (groupPeaks[g] <= candidate && groupPeaks[g + 1] <= candidate) continue
       const start = g * GROUP_FRAMES
@@ -72,13 +81,13 @@ export function createPeakExcessMeter(channels: number, limit: number): PeakExce
   const add = (channels: Channels, frames: number): void => {
     let read = 0
     while (read < frames) {
-      const take = Math.min(frames - read, WORK_FRAMES - filled)
+      const count = Math.min(frames - read, WORK_FRAMES - filled)
       for (let c = 0; c < lanes.length; c++) {
         const { samples } = lanes[c]
-        for (let i = 0; i < take; i++) samples[filled + i] = channels[c][read + i]
+        samples.set(channels[c].subarray(read, read + count), filled)
       }
-      read += take
-      filled += take
+      read += count
+      filled += count
       if (filled < WORK_FRAMES) continue
       for (let c = 0; c < lanes.length; c++) look(lanes[c].samples, lanes[c].middles)
       filled = 2 * FIRST_FILLED

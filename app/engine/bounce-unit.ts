@@ -4,7 +4,7 @@ import type { BroadcastInfo } from '../audio/broadcast.ts'
 import { createWaveWriter, type WaveWriter } from '../audio/wave-writer.ts'
 import type { PlannedLayer, RenderPlan } from '../contract/render-plan.ts'
 import { BLOCK_FRAMES, type Channels, type StageLayout } from '../dsp/stage.ts'
-import { createTakeMeter, type TakeMeter } from '../dsp/take-meter.ts'
+import { createStemMeter, type StemMeter } from '../dsp/stem-meter.ts'
 import { createCeilingCheck } from './ceiling-trim.ts'
 import { createRenderUnit, stagesOfUnit, type UnitPlan } from './render-unit.ts'
 import { createSplitChain, type SplitChain, type StartHelper } from './split-chain.ts'
@@ -12,7 +12,7 @@ import type { TakeSource } from './take-source.ts'
 
 /** Of reading and mixing a layer's channel, and of writing and metering a stem's. */
 const READ_NS = 2.5
-const WRITE_NS = 20
+const WRITE_NS = 10
 
 export interface StemOrder {
   readonly kind: 'group' | 'layer'
@@ -113,7 +113,7 @@ interface Output {
   readonly order: StemOrder
   readonly lane: Channels
   readonly writer: WaveWriter
-  readonly meter: TakeMeter
+  readonly meter: StemMeter
 }
 
 function outputOf(running: ReturnType<typeof createRenderUnit>, unit: UnitPlan, order: StemOrder): Channels {
@@ -128,7 +128,7 @@ function openOutput(order: StemOrder, lane: Channels, sampleRateHz: number): Out
     order,
     lane,
     writer: createWaveWriter(path, { sampleRateHz, channels: lane.length, encoding, ditherSeed, broadcast }),
-    meter: createTakeMeter({ sampleRateHz, channels: lane.length }),
+    meter: createStemMeter({ sampleRateHz, channels: lane.length }),
   }
 }
 

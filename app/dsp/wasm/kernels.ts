@@ -116,6 +116,9 @@ export interface Kernels {
     noise: number,
   ): number
   sumOfSquares(row: number, count: number): number
+  writeKWeightedEnergies(both: number, frames: number, coefficients: number, state: number): void
+  writeGroupPeaks(samples: number, groups: number, groupFrames: number, peaks: number): void
+  writeGroupBends(samples: number, groups: number, groupFrames: number, bends: number): void
   clearDead(states: number, count: number): void
   multiplyRow(samples: number, gains: number, frames: number): void
   raiseRow(highest: number, row: number, frames: number): void

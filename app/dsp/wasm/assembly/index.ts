@@ -14,6 +14,7 @@ import { multiplySplit, writeExcess } from './drive-curve.ts'
 import { addFreedOfDc } from './drive-output.ts'
 import { decimateByTwo, doubleRate, halveRate } from './half-band.ts'
 import { raiseToIntervalPeaks } from './interval-peaks.ts'
+import { writeGroupBends, writeGroupPeaks, writeKWeightedEnergies } from './metering.ts'
 import { runOptoCells, writeOptoPower, writeReducedGains, writeStaticReductions } from './opto.ts'
 import { clearDead, interleaveRows, multiplyRow, raiseRow, separateRows, sumOfSquares } from './rows.ts'
 import { runSectionsOfOne, runSectionsOfTwo } from './sections.ts'
@@ -46,6 +47,9 @@ export {
   writeDbOfPowers,
   writeExcess,
   writeGainsOfDb,
+  writeGroupBends,
+  writeGroupPeaks,
+  writeKWeightedEnergies,
   writeOptoPower,
   writeRatios,
   writeReducedGains,

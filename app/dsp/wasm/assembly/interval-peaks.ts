@@ -9,14 +9,14 @@ const GROUP: usize = 8 * GROUP_FRAMES
 const PHASE: usize = 2 * GROUP
 
 /** Greatest magnitude from one place up to another, a whole number of vectors on. */
-function greatestMagnitude(from: usize, to: usize): f64 {
+export function greatestMagnitude(from: usize, to: usize): f64 {
   let most = f64x2.splat(0)
   for (let at = from; at < to; at += 16) most = f64x2.pmax(most, f64x2.abs(v128.load(at)))
   return greaterHalf(most)
 }
 
 /** Greatest second difference, likewise; reads a sample further both ways. */
-function greatestBend(from: usize, to: usize): f64 {
+export function greatestBend(from: usize, to: usize): f64 {
   let most = f64x2.splat(0)
   for (let at = from; at < to; at += 16) {
     const x = v128.load(at)
