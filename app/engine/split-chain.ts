@@ -36,8 +36,11 @@ const NAP_MS = 1000
 /** A helper that has done nothing for so many sleeps is gone. */
 const MOST_NAPS = 60
 
-/** Starts a thread that calls `helpWithChain`; returns what ends it. */
-export type StartHelper = (shared: SharedSound) => () => void
+/**
+ * Starts a thread that calls `helpWithChain` and returns what gives it back when its chain
+ * has ended; null while there is no thread to be had. Asked again from block to block.
+ */
+export type StartHelper = (shared: SharedSound) => (() => void) | null
 
 export interface SplitChain {
   /** Of the stages, and the lag of the last ones. */
@@ -94,14 +97,15 @@ export function createSplitChain(
 
   const control = new Int32Array(new SharedArrayBuffer(4 * CONTROL_WORDS))
   const memory = sharedDoubles(middle.memoryLength)
-  const endHelper = startHelper?.({
+  const shared: SharedSound = {
     setups: middleSetups,
     layout,
     control,
     rings,
     memory,
     measured: middlePart,
-  })
+  }
+  let endHelper: (() => void) | null = null
   const late = layout.laneChannels.map((channels) =>
     Array.from({ length: channels }, () => new Float64Array(BLOCK_FRAMES)),
   )
@@ -138,6 +142,7 @@ export function createSplitChain(
 
   /** Lets the middle come on: by itself, or by waking who does it. */
   function runMiddle(): void {
+    endHelper ??= startHelper?.(shared) ?? null
     if (!isHelped && Atomics.load(control, PHASE) === READY) {
       middle.save(memory)
       Atomics.store(control, DONE_FRAMES, middle.doneFrames)

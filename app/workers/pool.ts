@@ -4,6 +4,7 @@ import { availableParallelism } from 'node:os'
 import { fileURLToPath } from 'node:url'
 import { Piscina } from 'piscina'
 import { Failure } from '../contract/failure.ts'
+import { createBusyThreads, type PoolThreadData } from './busy-threads.ts'
 import type { JobAnswer, JobName, Jobs, JobTask } from './jobs.ts'
 import { threadEntry } from './thread-entry.ts'
 
@@ -31,6 +32,7 @@ export function createPool(threads: number = availableParallelism()): Pool {
     minThreads: 1,
     maxThreads: threads,
     idleTimeout: 60_000,
+    workerData: { busyThreads: createBusyThreads() } satisfies PoolThreadData,
   })
   return {
     threads,

@@ -1,9 +1,9 @@
 // Helper threads for chains. Started by a thread that renders, which may block while the
 // helper comes up; kept for the thread's next chain.
 
-import { availableParallelism } from 'node:os'
 import { Worker } from 'node:worker_threads'
 import type { StartHelper } from '../engine/split-chain.ts'
+import { beginWorkIfFree, endWork } from './busy-threads.ts'
 import { threadEntry } from './thread-entry.ts'
 
 /** A sound that is done sooner is not worth a second thread. */
@@ -23,12 +23,17 @@ function startWorker(): Worker {
   return worker
 }
 
-/** null where a helper would not help: for short sounds, and on a single processor. */
-export function chainHelperFor(frames: number, sampleRateHz: number): StartHelper | null {
-  if (frames < SHORTEST_S * sampleRateHz || availableParallelism() < 2) return null
-  return (shared) => {
-    const worker = idle.pop() ?? startWorker()
-    worker.postMessage(shared)
-    return () => void idle.push(worker)
+/** Starts a helper when a processor is free. */
+export const startChainHelper: StartHelper = (shared) => {
+  if (!beginWorkIfFree()) return null
+  const worker = idle.pop() ?? startWorker()
+  worker.postMessage(shared)
+  return () => {
+    endWork()
+    idle.push(worker)
   }
 }
+
+/** null for sounds that are too short to gain from it. */
+export const chainHelperFor = (frames: number, sampleRateHz: number): StartHelper | null =>
+  frames < SHORTEST_S * sampleRateHz ? null : startChainHelper

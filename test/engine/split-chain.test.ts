@@ -3,14 +3,14 @@ import type { StageSetup } from '../../app/contract/render-plan.ts'
 import { createChain } from '../../app/dsp/chain.ts'
 import type { Channels, Stage, StageLayout } from '../../app/dsp/stage.ts'
 import { shareOf } from '../../app/engine/chain-share.ts'
-import { CONTROL_WORDS, FAILED, PHASE, READY, RUNNING } from '../../app/engine/shared-stages.ts'
+import { COMING, CONTROL_WORDS, FAILED, PHASE, READY, RUNNING } from '../../app/engine/shared-stages.ts'
 import {
   createSplitChain,
   type SplitOptions,
   type StartHelper,
   sharedLevels,
 } from '../../app/engine/split-chain.ts'
-import { chainHelperFor } from '../../app/workers/start-chain-helper.ts'
+import { startChainHelper } from '../../app/workers/start-chain-helper.ts'
 import { lively } from '../dsp/stages/stage-laws.ts'
 
 const RATE_HZ = 48_000
@@ -89,8 +89,6 @@ const layoutOf = (lanes: readonly Channels[]): StageLayout => ({
   laneChannels: lanes.map((channels) => channels.length),
 })
 
-const helperForAny = chainHelperFor(Number.MAX_SAFE_INTEGER, RATE_HZ)
-
 describe('the share of a second thread', () => {
   it('is what stands in the middle and costs about half', () => {
     expect(shareOf(SETUPS, RATE_HZ, 8)).toEqual({ from: 2, to: 4 })
@@ -114,8 +112,8 @@ describe.each(LAYOUTS)('a chain split for two threads, %s', (_, lanes) => {
     },
   )
 
-  it.skipIf(helperForAny === null)('with a helper gives them too', () => {
-    const split = createSplitChain(SETUPS, layout, { ...ALONE, startHelper: helperForAny })
+  it('with a helper gives them too', () => {
+    const split = createSplitChain(SETUPS, layout, { ...ALONE, startHelper: startChainHelper })
     expect(through(split, lanes, [1024])).toEqual(wanted)
     split.close()
   })
@@ -125,18 +123,18 @@ describe('its helper', () => {
   const layout = layoutOf([[left]])
   const noControl = () => new Int32Array(new SharedArrayBuffer(4 * CONTROL_WORDS))
 
-  it.skipIf(helperForAny === null)('takes the stages over once it is there', async () => {
+  it('takes the stages over once it is there', () => {
     let control = noControl()
     const startHelper: StartHelper = (shared) => {
       control = shared.control
-      return helperForAny!(shared)
+      return startChainHelper(shared)
     }
     const split = createSplitChain(SETUPS, layout, { ...ALONE, startHelper })
-    while (Atomics.load(control, PHASE) !== READY) await new Promise((resolve) => setTimeout(resolve, 5))
     const { latencySamples } = split
     let helped = 0
     const process: Stage['process'] = (lanes, frames) => {
       split.process(lanes, frames)
+      while (Atomics.load(control, PHASE) === COMING) Atomics.wait(control, PHASE, COMING, 10)
       if (Atomics.load(control, PHASE) === RUNNING) helped++
     }
     expect(through({ process, latencySamples }, [[left]], [1024])).toEqual(
@@ -144,6 +142,19 @@ describe('its helper', () => {
     )
     expect(helped).toBeGreaterThan(100)
     split.close()
+  })
+
+  it('that is not to be had is asked for again, and nothing waits for it', () => {
+    let asked = 0
+    const split = createSplitChain(SETUPS, layout, {
+      ...ALONE,
+      startHelper: () => {
+        asked++
+        return null
+      },
+    })
+    expect(through(split, [[left]], [1024])).toEqual(through(createChain(SETUPS, layout), [[left]], [1024]))
+    expect(asked).toBeGreaterThan(100)
   })
 
   it('that fails is told of, and nobody waits for it', () => {
@@ -165,7 +176,7 @@ describe('its helper', () => {
 
   it('changes none of the levels', () => {
     const frames = left.length
-    const found = [null, helperForAny].map((startHelper) => {
+    const found = [null, startChainHelper].map((startHelper) => {
       const levels = sharedLevels(SETUPS.length)
       const split = createSplitChain(SETUPS, layout, {
         besideNs: 8,
