@@ -1,4 +1,4 @@
-// The figures in their order, each by its id.
+// The figures in their order, each by its id: F of the product, T the further targets of the analyses.
 
 import { measureLoudness } from './figures/f01-loudness.ts'
 import { measureTruePeak } from './figures/f02-true-peak.ts'
@@ -12,6 +12,9 @@ import { measureDither } from './figures/f09-dither.ts'
 import { measureNothingOn } from './figures/f10-nothing-on.ts'
 import { measureCorrection } from './figures/f11-correction.ts'
 import { measureStems } from './figures/f12-stems.ts'
+import { measureTakeCheck } from './figures/t1-take-check.ts'
+import { measureVoice } from './figures/t2-voice.ts'
+import { measureMicFit } from './figures/t3-mic-fit.ts'
 import type { Figure } from './rows.ts'
 
 export const FIGURES: Readonly<Record<string, () => Figure | Promise<Figure>>> = {
@@ -27,4 +30,7 @@ export const FIGURES: Readonly<Record<string, () => Figure | Promise<Figure>>> =
   F10: measureNothingOn,
   F11: measureCorrection,
   F12: measureStems,
+  T1: measureTakeCheck,
+  T2: measureVoice,
+  T3: measureMicFit,
 }
