@@ -5,9 +5,10 @@
 import type { PlannedGroup, PlannedLayer, RenderPlan, StageSetup } from '../contract/render-plan.ts'
 import { createChain } from '../dsp/chain.ts'
 import { gainFromDb } from '../dsp/decibels.ts'
+import { mixIntoLane, type PannedSound } from '../dsp/mix-into-lane.ts'
 import { BLOCK_FRAMES, type Channels, type Stage, type StageLayout } from '../dsp/stage.ts'
 import { trimCeiling } from './ceiling-trim.ts'
-import { addLane, addPanned, clearLane, layerPanGains } from './lane-mixer.ts'
+import { addLane, clearLane, layerPanGains } from './lane-mixer.ts'
 import { createLayerFeed } from './layer-feed.ts'
 import type { TakeSource } from './take-source.ts'
 
@@ -75,7 +76,6 @@ export function createRenderUnit(
     createLayerFeed(openTake(layer), { ...layer, sampleRateHz: plan.sampleRateHz }),
   )
   const feedBlocks = feeds.map((feed) => makeLane(feed.channels))
-  const pans = unit.layers.map((layer) => layerPanGains(layer, plan.panLaw))
 
   const leader = makeLane(2)
   // A group with its own chain leads itself; behind a shared chain the groups follow the stack.
@@ -85,6 +85,13 @@ export function createRenderUnit(
   const groupOfLayer = unit.layers.map((layer) =>
     unit.groups.findIndex((group) => group.id === layer.groupId),
   )
+  const groupSounds = unit.groups.map((_, g) =>
+    unit.layers.flatMap((layer, k): PannedSound[] => {
+      if (groupOfLayer[k] !== g) return []
+      const [leftGain, rightGain] = layerPanGains(layer, plan.panLaw)
+      return [{ channels: feedBlocks[k], leftGain, rightGain }]
+    }),
+  )
   const groupGains = unit.groups.map((group) => (group.gainDb === 0 ? 1 : gainFromDb(group.gainDb)))
 
   const chain = (options.makeChain ?? createChain)(stages, {
@@ -93,11 +100,8 @@ export function createRenderUnit(
   })
 
   const advance = (frames: number): void => {
-    for (const lane of groupLanes) clearLane(lane, frames)
-    for (let k = 0; k < feeds.length; k++) {
-      feeds[k].fill(frames, feedBlocks[k])
-      addPanned(feedBlocks[k], pans[k], groupLanes[groupOfLayer[k]], frames)
-    }
+    for (let k = 0; k < feeds.length; k++) feeds[k].fill(frames, feedBlocks[k])
+    for (let g = 0; g < groupLanes.length; g++) mixIntoLane(groupSounds[g], groupLanes[g], frames)
     if (isShared) {
       clearLane(leader, frames)
       for (const lane of groupLanes) addLane(lane, leader, frames)

@@ -119,6 +119,7 @@ export interface Kernels {
   writeKWeightedEnergies(both: number, frames: number, coefficients: number, state: number): void
   writeGroupPeaks(samples: number, groups: number, groupFrames: number, peaks: number): void
   writeGroupBends(samples: number, groups: number, groupFrames: number, bends: number): void
+  addScaledRow(row: number, gain: number, sum: number, frames: number): void
   clearDead(states: number, count: number): void
   multiplyRow(samples: number, gains: number, frames: number): void
   raiseRow(highest: number, row: number, frames: number): void

@@ -16,12 +16,21 @@ import { decimateByTwo, doubleRate, halveRate } from './half-band.ts'
 import { raiseToIntervalPeaks } from './interval-peaks.ts'
 import { writeGroupBends, writeGroupPeaks, writeKWeightedEnergies } from './metering.ts'
 import { runOptoCells, writeOptoPower, writeReducedGains, writeStaticReductions } from './opto.ts'
-import { clearDead, interleaveRows, multiplyRow, raiseRow, separateRows, sumOfSquares } from './rows.ts'
+import {
+  addScaledRow,
+  clearDead,
+  interleaveRows,
+  multiplyRow,
+  raiseRow,
+  separateRows,
+  sumOfSquares,
+} from './rows.ts'
 import { runSectionsOfOne, runSectionsOfTwo } from './sections.ts'
 import { writeWords } from './words.ts'
 
 export {
   addFreedOfDc,
+  addScaledRow,
   clampRow,
   clearDead,
   decimateByTwo,

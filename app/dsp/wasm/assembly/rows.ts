@@ -62,3 +62,11 @@ export function sumOfSquares(row: usize, count: i32): f64 {
   }
   return sum
 }
+
+/** Adds a row times a gain to another. @param frames rounded up to a multiple of 2 */
+export function addScaledRow(row: usize, gain: f64, sum: usize, frames: i32): void {
+  const gains = f64x2.splat(gain)
+  for (let i = 0; i < frames << 3; i += 16) {
+    v128.store(sum + i, f64x2.add(v128.load(sum + i), f64x2.mul(v128.load(row + i), gains)))
+  }
+}
