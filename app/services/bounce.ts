@@ -46,7 +46,7 @@ export async function bounceSession(
   const used = new Set(plan.layers.map((layer) => layer.take.sha256))
   const takes = contents.takes.filter((take) => used.has(take.sha256))
   report(0, 'Checking the takes')
-  const changed = await changedTakes(root, takes, signal)
+  const changed = await changedTakes(pool, root, takes, signal)
   if (changed.length > 0) {
     throw new Failure(
       'changed',

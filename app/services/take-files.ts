@@ -3,9 +3,9 @@
 import { existsSync } from 'node:fs'
 import { dirname, isAbsolute, relative, resolve } from 'node:path'
 import { readableTakePath } from '../audio/open-take-file.ts'
-import { hashFile } from '../audio/sha256.ts'
 import { Failure } from '../contract/failure.ts'
 import type { TakePaths } from '../workers/jobs.ts'
+import type { Pool } from '../workers/pool.ts'
 
 /** What is needed to find a take's file. */
 export interface LocatedTake {
@@ -56,15 +56,14 @@ export async function readableTakes(
 
 /** Takes whose bytes are not those of their hash any more, each with where it is. */
 export async function changedTakes(
+  pool: Pool,
   root: string,
   takes: readonly LocatedTake[],
   signal: AbortSignal,
 ): Promise<readonly LocatedTake[]> {
-  const changed: LocatedTake[] = []
-  for (const take of takes) {
-    if ((await hashFile(takeFilePath(root, take), signal)) !== take.sha256) changed.push(take)
-  }
-  return changed
+  const paths = takes.map((take) => takeFilePath(root, take))
+  const hashes = await Promise.all(paths.map((path) => pool.run('hashFile', { path }, { signal })))
+  return takes.filter((take, k) => hashes[k] !== take.sha256)
 }
 
 /** The folder that kept paths of a catalogue are relative to. */

@@ -26,7 +26,9 @@ export async function verifyBounce(
   const manifest = readManifest(manifestPath)
   const folder = dirname(manifestPath)
   report(0, 'Checking the takes')
-  const changed = new Set((await changedTakes(folder, manifest.takes, signal)).map((take) => take.sha256))
+  const changed = new Set(
+    (await changedTakes(pool, folder, manifest.takes, signal)).map((take) => take.sha256),
+  )
 
   const differing: Verification['differing'] = []
   const same: string[] = []

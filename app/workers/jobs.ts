@@ -23,6 +23,8 @@ export interface MeasuredFile {
 }
 
 export interface Jobs {
+  /** SHA-256 of a file's bytes. */
+  readonly hashFile: { input: { path: string }; output: string }
   /** Hashes and measures a file; stores its peaks and its print in `peaksFolder` under its hash where one is given. */
   readonly measureTake: {
     input: { path: string; workingFolder: string; peaksFolder: string | null }

@@ -34,6 +34,11 @@ function job<N extends JobName>(work: Work<N>): (task: JobTask<N>) => Promise<Jo
   }
 }
 
+export const hashFile = job<'hashFile'>(async ({ path }, moved) => {
+  const { hashFile: hashOf } = await import('../audio/sha256.ts')
+  return hashOf(path, undefined, (done, total) => moved(done / Math.max(1, total)))
+})
+
 export const measureTake = job<'measureTake'>(async ({ path, workingFolder, peaksFolder }, moved) => {
   const { hashFile } = await import('../audio/sha256.ts')
   const { openTakeFile, readFormat } = await import('../audio/open-take-file.ts')
