@@ -2,8 +2,7 @@
 // streamed.
 
 import { createHash } from 'node:crypto'
-import { createReadStream } from 'node:fs'
-import { stat } from 'node:fs/promises'
+import { open } from 'node:fs/promises'
 import { Failure } from '../contract/failure.ts'
 import { folderFailure, readFailure } from './file-failures.ts'
 
@@ -21,17 +20,22 @@ export async function hashFile(
 ): Promise<string> {
   const hash = createHash('sha256')
   try {
-    const facts = await stat(path)
-    if (facts.isDirectory()) throw folderFailure(path)
-    const stream = createReadStream(
-      path,
-      signal ? { signal, highWaterMark: SPAN_BYTES } : { highWaterMark: SPAN_BYTES },
-    )
-    let doneBytes = 0
-    for await (const span of stream) {
-      hash.update(span)
-      doneBytes += span.length
-      onProgress?.(doneBytes, facts.size)
+    const file = await open(path)
+    try {
+      const facts = await file.stat()
+      if (facts.isDirectory()) throw folderFailure(path)
+      // One buffer for all of it: a stream would leave a new one behind for every span.
+      const span = Buffer.allocUnsafe(SPAN_BYTES)
+      for (let doneBytes = 0; ; ) {
+        signal?.throwIfAborted()
+        const { bytesRead } = await file.read(span, 0, SPAN_BYTES, null)
+        if (bytesRead === 0) break
+        hash.update(span.subarray(0, bytesRead))
+        doneBytes += bytesRead
+        onProgress?.(doneBytes, facts.size)
+      }
+    } finally {
+      await file.close()
     }
   } catch (error) {
     if (signal?.aborted) {

@@ -42,6 +42,8 @@ export interface SharedStages {
   readonly latencySamples: number
   /** Doubles that `save` needs. */
   readonly memoryLength: number
+  /** Views of the rings, block by block. */
+  readonly blocks: readonly (readonly Channels[])[]
   /** Frames that have been run, a multiple of BLOCK_FRAMES. */
   readonly doneFrames: number
   /** Runs the next block, in place. */
@@ -67,6 +69,7 @@ export function createSharedStages(
   let doneFrames = 0
   return {
     latencySamples: chain.latencySamples,
+    blocks,
     memoryLength: chain.memory.reduce((sum, part) => sum + part.length, 1),
     get doneFrames() {
       return doneFrames

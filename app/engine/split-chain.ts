@@ -119,7 +119,7 @@ export function createSplitChain(
       for (let channel = 0; channel < rings[lane].length; channel++) {
         const samples = lanes[lane][channel]
         const ring = rings[lane][channel]
-        ring.set(samples.subarray(0, fits), at)
+        ring.set(samples.length === fits ? samples : samples.subarray(0, fits), at)
         if (fits < frames) ring.set(samples.subarray(fits, frames), 0)
       }
     }
@@ -130,12 +130,15 @@ export function createSplitChain(
   /** Reads frames of the ring into `lanes` from index 0. */
   function read(lanes: readonly Channels[], fromFrame: number, frames: number): void {
     const at = fromFrame % ringFrames
+    const block = at / BLOCK_FRAMES
+    const isWhole = frames === BLOCK_FRAMES && Number.isInteger(block)
     const fits = Math.min(frames, ringFrames - at)
     for (let lane = 0; lane < rings.length; lane++) {
       for (let channel = 0; channel < rings[lane].length; channel++) {
         const ring = rings[lane][channel]
-        lanes[lane][channel].set(ring.subarray(at, at + fits))
-        if (fits < frames) lanes[lane][channel].set(ring.subarray(0, frames - fits), fits)
+        const samples = lanes[lane][channel]
+        samples.set(isWhole ? middle.blocks[block][lane][channel] : ring.subarray(at, at + fits))
+        if (fits < frames) samples.set(ring.subarray(0, frames - fits), fits)
       }
     }
   }

@@ -157,7 +157,20 @@ export function put(values: Float64Array, row: number, count: number): void {
 /** Takes the first `count` values of a row. */
 export function take(row: number, values: Float64Array, count: number): void {
   if (count <= FEW) for (let i = 0; i < count; i++) values[i] = work[row + i]
-  else values.set(work.subarray(row, row + count))
+  else values.set(values.length === count ? wholeRow(row, count) : work.subarray(row, row + count))
+}
+
+/** Views of whole rows by place and length, which are asked for again and again. */
+const views = new Map<number, Float64Array>()
+
+function wholeRow(row: number, count: number): Float64Array {
+  const key = row * work.length + count
+  let view = views.get(key)
+  if (view === undefined) {
+    view = work.subarray(row, row + count)
+    views.set(key, view)
+  }
+  return view
 }
 
 /** Rows of doubles for one caller, one after another from where free memory begins. */
