@@ -3,7 +3,7 @@
 import type { BroadcastInfo } from '../audio/broadcast.ts'
 import { createWaveWriter, type WaveWriter } from '../audio/wave-writer.ts'
 import type { PlannedLayer, RenderPlan } from '../contract/render-plan.ts'
-import { BLOCK_FRAMES, type Channels, type StageLayout } from '../dsp/stage.ts'
+import { BLOCK_FRAMES, type Channels } from '../dsp/stage.ts'
 import { createStemMeter, type StemMeter } from '../dsp/stem-meter.ts'
 import { createCeilingCheck } from './ceiling-trim.ts'
 import { createRenderUnit, stagesOfUnit, type UnitPlan } from './render-unit.ts'
@@ -70,7 +70,7 @@ export function bounceUnit(
       afterChain: (leader, frames) => check?.add(leader, frames),
       makeChain: (setups, layout) => {
         chain = createSplitChain(setups, layout, {
-          besideNs: besideNs(unit, stems, layout),
+          besideNs: besideNs(unit, stems),
           startHelper,
           measured: null,
         })
@@ -102,11 +102,10 @@ export function bounceUnit(
 // By way of a function, because the compiler does not see that the callback assigns it.
 const closeChain = (chain: SplitChain | null): void => chain?.close()
 
-/** About what is done beside the chain, ns for each of its channels and samples: reading, mixing, writing, metering. */
-function besideNs(unit: UnitPlan, stems: readonly StemOrder[], layout: StageLayout): number {
+/** About what is done beside the chain, ns for each frame: reading, mixing, writing, metering. */
+function besideNs(unit: UnitPlan, stems: readonly StemOrder[]): number {
   const read = unit.layers.reduce((sum, layer) => sum + READ_NS * layer.take.channels, 0)
-  const written = stems.reduce((sum, stem) => sum + WRITE_NS * (stem.kind === 'group' ? 2 : 1), 0)
-  return (read + written) / layout.laneChannels.reduce((sum, channels) => sum + channels, 0)
+  return stems.reduce((sum, stem) => sum + WRITE_NS * (stem.kind === 'group' ? 2 : 1), read)
 }
 
 interface Output {

@@ -3,6 +3,7 @@
 // Only the time depends on the choice, no sample does.
 
 import type { StageSetup } from '../contract/render-plan.ts'
+import type { StageLayout } from '../dsp/stage.ts'
 import { driveNumbers } from '../dsp/stages/drive-numbers.ts'
 
 /** Stages from `from` up to `to`; none where they are equal. */
@@ -11,38 +12,53 @@ export interface Share {
   readonly to: number
 }
 
-/** A share that costs less is not worth handing over, ns per channel and sample. */
+/** A share that costs less is not worth handing over, ns for each frame. */
 const LEAST_NS = 10
 
 /** About what a stage costs for each channel and sample, in ns; only the proportions matter. */
-function costNs(setup: StageSetup, sampleRateHz: number): number {
+interface Cost {
+  readonly leaderNs: number
+  readonly followerNs: number
+}
+
+const evenly = (ns: number): Cost => ({ leaderNs: ns, followerNs: ns })
+
+function costOf(setup: StageSetup, sampleRateHz: number): Cost {
   switch (setup.kind) {
     case 'trim':
-      return 0.3
+      return evenly(0.3)
     case 'low-cut':
-      return 2
+      return evenly(2)
     case 'mic-correction':
     case 'tone':
-      return 1 + setup.settings.bands.length
+      return evenly(0.5 + 0.8 * setup.settings.bands.length)
     case 'ceiling':
-      return 3
+      return { leaderNs: 3, followerNs: 0.7 }
     case 'expander':
-      return 7
+      return { leaderNs: 7, followerNs: 0.5 }
     case 'opto':
-      return 12
+      return { leaderNs: 12, followerNs: 0.5 }
     case 'de-ess':
-      return 10
-    case 'drive':
-      return setup.settings.mixPercent === 0 ? 0.3 : 7.5 * driveNumbers(setup.settings, sampleRateHz).factor
+      return { leaderNs: 10, followerNs: 2.5 }
+    case 'drive': {
+      if (setup.settings.mixPercent === 0) return evenly(0.3)
+      const { factor } = driveNumbers(setup.settings, sampleRateHz)
+      return { leaderNs: 7.5 * factor, followerNs: 6 * factor }
+    }
   }
 }
 
 /**
  * The share that leaves the busier thread the least to do.
- * @param besideNs what the first thread does beside the chain, for each channel and sample
+ * @param besideNs what the first thread does beside the chain, for each frame
  */
-export function shareOf(setups: readonly StageSetup[], sampleRateHz: number, besideNs: number): Share {
-  const costs = setups.map((setup) => costNs(setup, sampleRateHz))
+export function shareOf(setups: readonly StageSetup[], layout: StageLayout, besideNs: number): Share {
+  const [leaderChannels, ...followers] = layout.laneChannels
+  const followerChannels = followers.reduce((sum, channels) => sum + channels, 0)
+  const costs = setups.map((setup) => {
+    const { leaderNs, followerNs } = costOf(setup, layout.sampleRateHz)
+    return leaderNs * leaderChannels + followerNs * followerChannels
+  })
   const total = costs.reduce((sum, cost) => sum + cost, besideNs)
   let best: Share = { from: setups.length, to: setups.length }
   let bestNs = total

@@ -59,7 +59,11 @@ export function processAudioFile(
       const running = createSplitChain(
         trimCeiling(setups, 0),
         { sampleRateHz, laneChannels: [channels] },
-        { besideNs: BESIDE_NS, startHelper: helperFor(frames, sampleRateHz), measured: { levels, frames } },
+        {
+          besideNs: BESIDE_NS * channels,
+          startHelper: helperFor(frames, sampleRateHz),
+          measured: { levels, frames },
+        },
       )
       chain = running
       const advance = (at: number, count: number): void => {

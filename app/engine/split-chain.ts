@@ -52,7 +52,7 @@ export interface SplitChain {
 }
 
 export interface SplitOptions {
-  /** About what the owner does beside the chain, ns for each channel and sample. */
+  /** About what the owner does beside the chain, ns for each frame. */
   readonly besideNs: number
   /** null: one thread runs everything. */
   readonly startHelper: StartHelper | null
@@ -73,7 +73,7 @@ export function createSplitChain(
   layout: StageLayout,
   { besideNs, startHelper, measured }: SplitOptions,
 ): SplitChain {
-  const { from, to } = shareOf(setups, layout.sampleRateHz, besideNs)
+  const { from, to } = shareOf(setups, layout, besideNs)
   const part = (firstStage: number, lateFrames: number) =>
     measured === null ? null : { ...measured, firstStage, lateFrames }
 

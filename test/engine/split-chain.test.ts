@@ -91,11 +91,16 @@ const layoutOf = (lanes: readonly Channels[]): StageLayout => ({
 
 describe('the share of a second thread', () => {
   it('is what stands in the middle and costs about half', () => {
-    expect(shareOf(SETUPS, RATE_HZ, 8)).toEqual({ from: 2, to: 4 })
+    expect(shareOf(SETUPS, { sampleRateHz: RATE_HZ, laneChannels: [1] }, 8)).toEqual({ from: 2, to: 4 })
+  })
+
+  it('is less of the chain where many follow, for whom only the drive is work', () => {
+    const laneChannels = [2, 2, 2, 2]
+    expect(shareOf(SETUPS, { sampleRateHz: RATE_HZ, laneChannels }, 90)).toEqual({ from: 3, to: 4 })
   })
 
   it('is nothing where there is little to do', () => {
-    const { from, to } = shareOf([SETUPS[1], SETUPS[6]], RATE_HZ, 8)
+    const { from, to } = shareOf([SETUPS[1], SETUPS[6]], { sampleRateHz: RATE_HZ, laneChannels: [1] }, 8)
     expect(from).toBe(to)
   })
 })
