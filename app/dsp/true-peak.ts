@@ -7,7 +7,7 @@ import { dbFromGain } from './decibels.ts'
 import { FirstPlaces, firstPlacesSeconds } from './first-places.ts'
 import type { Channels } from './stage.ts'
 import { createInterpolator, GROUP_FRAMES, type Interpolator } from './true-peak-interpolator.ts'
-import { createWorkRows, kernels, put, take } from './wasm/kernels.ts'
+import { createWorkRows, kernels, put, take, work } from './wasm/kernels.ts'
 
 /** 8 times 44.1 kHz; then a tone at 0.45 of the rate under-reads by 0.14 dB at most (Attachment 1). */
 const LOWEST_OVERSAMPLED_HZ = 352_800
@@ -15,8 +15,9 @@ const WORK_GROUPS = 42
 const WORK_FRAMES = (WORK_GROUPS + 2) * GROUP_FRAMES
 
 const rows = createWorkRows()
-const surveyed = rows.row(WORK_FRAMES)
-const surveyedPeaks = rows.row(WORK_GROUPS + 2)
+// With a place before the first sample, as there is behind the last one.
+const surveyed = rows.row(WORK_FRAMES + 2) + 2
+const surveyedGroups = rows.row(WORK_GROUPS + 2)
 
 /** Above this a take counts as over full scale: 0 dBTP and the interpolator's own ripple. */
 export const OVER_FULL_SCALE_DBTP = 0.01
@@ -71,6 +72,7 @@ class PeakLane {
   readonly #sampleRateHz: number
   readonly #work = new Float64Array(WORK_FRAMES)
   readonly #groupPeak = new Float64Array(WORK_GROUPS + 2)
+  readonly #groupBend = new Float64Array(WORK_GROUPS + 2)
   // Silence before the first sample.
   #filled = 2 * GROUP_FRAMES
   #firstFrame = -2 * GROUP_FRAMES
@@ -84,13 +86,12 @@ class PeakLane {
   }
 
   add(samples: Float64Array, frames: number): void {
-    const work = this.#work
     let read = 0
     while (read < frames) {
-      const take = Math.min(frames - read, WORK_FRAMES - this.#filled)
-      work.set(samples.subarray(read, read + take), this.#filled)
-      read += take
-      this.#filled += take
+      const count = Math.min(frames - read, WORK_FRAMES - this.#filled)
+      this.#work.set(samples.subarray(read, read + count), this.#filled)
+      read += count
+      this.#filled += count
       if (this.#filled === WORK_FRAMES) this.#round()
     }
   }
@@ -108,8 +109,9 @@ class PeakLane {
   }
 
   #round(): void {
-    this.#surveyPeaks()
+    this.#survey()
     const groupPeak = this.#groupPeak
+    const groupBend = this.#groupBend
     const { peakFactor, nearFactor, bendFactor } = this.#interpolator
     for (let g = 1; g <= WORK_GROUPS; g++) {
       const near = Math.max(groupPeak[g], groupPeak[g + 1])
@@ -117,7 +119,8 @@ class PeakLane {
       const beaten = this.overs.full ? this.peak : Math.min(this.peak, OVER_FULL_SCALE)
       if (wide * peakFactor <= beaten) continue
       // Voice is smooth where it is loud, so the second bound spares most of the rest.
-      const candidate = (beaten - this.#bendAround(g) * bendFactor) / nearFactor
+      const bend = Math.max(groupBend[g - 1], groupBend[g], groupBend[g + 1])
+      const candidate = (beaten - bend * bendFactor) / nearFactor
       if (near > candidate) this.#interpolate(g * GROUP_FRAMES, candidate)
     }
     this.#work.copyWithin(0, WORK_GROUPS * GROUP_FRAMES)
@@ -125,31 +128,24 @@ class PeakLane {
     this.#firstFrame += WORK_GROUPS * GROUP_FRAMES
   }
 
-  /** Greatest magnitude in each group. */
-  #surveyPeaks(): void {
+  /** Greatest magnitude and greatest second difference in each group. */
+  #survey(): void {
     put(this.#work, surveyed, WORK_FRAMES)
-    kernels.writeGroupPeaks(8 * surveyed, WORK_GROUPS + 2, GROUP_FRAMES, 8 * surveyedPeaks)
-    take(surveyedPeaks, this.#groupPeak, WORK_GROUPS + 2)
-  }
-
-  /** Greatest second difference within group g and its neighbours. */
-  #bendAround(g: number): number {
-    const work = this.#work
-    const end = (g + 2) * GROUP_FRAMES
-    let bend = 0
-    for (let i = (g - 1) * GROUP_FRAMES + 2; i < end; i++) {
-      const curve = Math.abs(work[i - 2] - 2 * work[i - 1] + work[i])
-      if (curve > bend) bend = curve
-    }
-    return bend
+    // The outermost samples have a neighbour on one side alone, and nothing hangs on them.
+    work[surveyed - 1] = this.#work[0]
+    work[surveyed + WORK_FRAMES] = this.#work[WORK_FRAMES - 1]
+    kernels.writeGroupPeaks(8 * surveyed, WORK_GROUPS + 2, GROUP_FRAMES, 8 * surveyedGroups)
+    take(surveyedGroups, this.#groupPeak, WORK_GROUPS + 2)
+    kernels.writeGroupBends(8 * surveyed, WORK_GROUPS + 2, GROUP_FRAMES, 8 * surveyedGroups)
+    take(surveyedGroups, this.#groupBend, WORK_GROUPS + 2)
   }
 
   /** Interpolates the intervals of a group that have a sample above `candidate` at one end. */
   #interpolate(start: number, candidate: number): void {
-    const work = this.#work
+    const samples = this.#work
     for (let n = start; n < start + GROUP_FRAMES; n++) {
-      if (Math.abs(work[n]) <= candidate && Math.abs(work[n + 1]) <= candidate) continue
-      const found = this.#interpolator.intervalPeak(work, n)
+      if (Math.abs(samples[n]) <= candidate && Math.abs(samples[n + 1]) <= candidate) continue
+      const found = this.#interpolator.intervalPeak(samples, n)
       if (found > this.peak) this.peak = found
       if (found > OVER_FULL_SCALE) this.overs.note(this.#firstFrame + n)
     }
