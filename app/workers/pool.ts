@@ -27,12 +27,13 @@ export interface Pool {
 
 /** @param threads how many jobs run at once; the number of processors when nothing is said */
 export function createPool(threads: number = availableParallelism()): Pool {
+  const busyThreads = createBusyThreads()
   const piscina = new Piscina({
     filename: fileURLToPath(threadEntry(import.meta.url, 'render-worker')),
     minThreads: 1,
     maxThreads: threads,
     idleTimeout: 60_000,
-    workerData: { busyThreads: createBusyThreads() } satisfies PoolThreadData,
+    workerData: { busyThreads } satisfies PoolThreadData,
   })
   return {
     threads,
@@ -44,6 +45,8 @@ export function createPool(threads: number = availableParallelism()): Pool {
       signal?.addEventListener('abort', onAbort)
       // Ticks for every job: a thread that is still starting does not keep the program alive by itself.
       const timer = setInterval(() => onProgress?.(progress[0]), PROGRESS_INTERVAL_MS)
+      // A job that waits for its thread counts too: the processor that is free is for it.
+      Atomics.add(busyThreads, 0, 1)
       try {
         const task: JobTask<typeof name> = { input, cancel, progress }
         const answer: JobAnswer<typeof name> = await piscina.run(task, { name })
@@ -51,6 +54,7 @@ export function createPool(threads: number = availableParallelism()): Pool {
         onProgress?.(1)
         return answer.output
       } finally {
+        Atomics.sub(busyThreads, 0, 1)
         clearInterval(timer)
         signal?.removeEventListener('abort', onAbort)
       }

@@ -6,7 +6,6 @@ import { dirname, join } from 'node:path'
 import { Failure } from '../contract/failure.ts'
 import type { KnownTake } from '../engine/known-take.ts'
 import type { TakeSource } from '../engine/take-source.ts'
-import { beginWork, endWork } from './busy-threads.ts'
 import type { JobAnswer, JobName, Jobs, JobTask } from './jobs.ts'
 
 type Work<N extends JobName> = (
@@ -21,15 +20,12 @@ function job<N extends JobName>(work: Work<N>): (task: JobTask<N>) => Promise<Jo
       progress[0] = fraction
       if (Atomics.load(cancel, 0) === 1) throw new Failure('cancelled', 'Cancelled; nothing was kept of it.')
     }
-    beginWork()
     try {
       moved(0)
       return { ok: true, output: await work(input, moved) }
     } catch (error) {
       if (error instanceof Failure) return { ok: false, failure: error.toData() }
       throw error
-    } finally {
-      endWork()
     }
   }
 }

@@ -3,7 +3,7 @@
 
 import { Worker } from 'node:worker_threads'
 import type { StartHelper } from '../engine/split-chain.ts'
-import { beginWorkIfFree, endWork } from './busy-threads.ts'
+import { releaseProcessor, takeFreeProcessor } from './busy-threads.ts'
 import { threadEntry } from './thread-entry.ts'
 
 /** A sound that is done sooner is not worth a second thread. */
@@ -25,11 +25,11 @@ function startWorker(): Worker {
 
 /** Starts a helper when a processor is free. */
 export const startChainHelper: StartHelper = (shared) => {
-  if (!beginWorkIfFree()) return null
+  if (!takeFreeProcessor()) return null
   const worker = idle.pop() ?? startWorker()
   worker.postMessage(shared)
   return () => {
-    endWork()
+    releaseProcessor()
     idle.push(worker)
   }
 }
