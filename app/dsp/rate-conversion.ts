@@ -6,6 +6,8 @@
 // "Discrete-Time Signal Processing" (from memory; measured in tests).
 
 import { kaiserLowPass, kaiserTaps } from './kaiser-low-pass.ts'
+import { BLOCK_FRAMES } from './stage.ts'
+import { createKernelInstance, createWorkRows } from './wasm/kernels.ts'
 
 export interface FrameSpan {
   readonly startFrame: number
@@ -50,12 +52,21 @@ export function isConvertible(fromHz: number, toHz: number): boolean {
   return Math.max(fromHz, toHz) / greatestCommonDivisor(fromHz, toHz) <= MOST_PHASES
 }
 
-/**
- * A converter between two rates: flat within 0.01 dB to 0.907 of half the lower rate,
- * aliases and images at -120 dB or lower. Equal rates copy.
- * @throws RangeError when the pair is not convertible
- */
-export function createRateConverter(fromHz: number, toHz: number): RateConverter {
+/** What a pair of rates comes to; output frame m lies at m * step on the grid of phases per input frame. */
+export interface Conversion extends PhaseTable {
+  readonly phases: number
+  readonly step: number
+  /**
+   * Input frame of an output frame's first tap, ceil((m * step - reach) / phases). These
+   * products stay below 2^53 for any recording.
+   */
+  firstInput(frame: number): number
+  /** How far that tap lies past the earliest place it could have: 0 to phases - 1. */
+  firstPhase(frame: number): number
+}
+
+/** @throws RangeError when the pair is not convertible */
+export function designConversion(fromHz: number, toHz: number): Conversion {
   if (!isConvertible(fromHz, toHz)) {
     throw new RangeError(
       `No conversion from ${fromHz} Hz to ${toHz} Hz: rates are whole numbers from ${LOWEST_RATE_HZ} to ` +
@@ -65,38 +76,96 @@ export function createRateConverter(fromHz: number, toHz: number): RateConverter
   const divisor = greatestCommonDivisor(fromHz, toHz)
   const phases = toHz / divisor
   const step = fromHz / divisor
-  const { taps, length, reach } = phaseTable(phases, step)
+  const table = phaseTable(phases, step)
+  const firstInput = (frame: number) => Math.ceil((frame * step - table.reach) / phases)
+  return {
+    ...table,
+    phases,
+    step,
+    firstInput,
+    firstPhase: (frame) => firstInput(frame) * phases - (frame * step - table.reach),
+  }
+}
+
+/** The input that a span of the output is made of. */
+export function inputSpanOf(
+  { firstInput, length }: Conversion,
+  startFrame: number,
+  frames: number,
+): FrameSpan {
+  const first = firstInput(startFrame)
+  return { startFrame: first, frames: firstInput(startFrame + frames - 1) + length - first }
+}
+
+/** The kernels of one pair of rates: its taps lie in their memory for good. */
+interface ConversionKernels {
+  readonly conversion: Conversion
+  run(
+    input: Float64Array,
+    inputStartFrame: number,
+    output: Float64Array,
+    at: number,
+    outputFrame: number,
+    frames: number,
+  ): void
+}
+
+/** By ratio of the rates, of which there are few; every layer of a session has the same. */
+const known = new Map<string, ConversionKernels>()
+
+function conversionKernels(fromHz: number, toHz: number): ConversionKernels {
+  const conversion = designConversion(fromHz, toHz)
+  const { phases, step, taps, length } = conversion
+  const { kernels, work } = createKernelInstance()
+  const rows = createWorkRows(work)
+  const tapRow = rows.row(taps.length)
+  work.set(taps, tapRow)
+  const inputRow = rows.row(Math.ceil((BLOCK_FRAMES * step) / phases) + length + 1)
+  const outputRow = rows.row(BLOCK_FRAMES)
   const wholeStep = Math.floor(step / phases)
   const phaseStep = step % phases
+  return {
+    conversion,
+    run(input, inputStartFrame, output, at, outputFrame, frames) {
+      const span = inputSpanOf(conversion, outputFrame, frames)
+      const from = span.startFrame - inputStartFrame
+      const first = Math.min(Math.max(0, -from), span.frames)
+      const past = Math.max(first, Math.min(span.frames, input.length - from))
+      work.fill(0, inputRow, inputRow + first)
+      work.set(input.subarray(from + first, from + past), inputRow + first)
+      work.fill(0, inputRow + past, inputRow + span.frames)
+      kernels.convertRate(
+        8 * inputRow,
+        8 * outputRow,
+        frames,
+        8 * tapRow,
+        length,
+        phases,
+        conversion.firstPhase(outputFrame),
+        wholeStep,
+        phaseStep,
+      )
+      output.set(work.subarray(outputRow, outputRow + frames), at)
+    },
+  }
+}
 
-  // Output frame m lies at m * step on the grid of phases per input frame. Its first
-  // tap falls on input frame ceil((m * step - reach) / phases); these products stay
-  // below 2^53 for any recording.
-  const firstInput = (frame: number) => Math.ceil((frame * step - reach) / phases)
-
+/**
+ * A converter between two rates: flat within 0.01 dB to 0.907 of half the lower rate,
+ * aliases and images at -120 dB or lower. Equal rates copy.
+ * @throws RangeError when the pair is not convertible
+ */
+export function createRateConverter(fromHz: number, toHz: number): RateConverter {
+  const ratio = `${fromHz / greatestCommonDivisor(fromHz, toHz)}/${toHz / greatestCommonDivisor(fromHz, toHz)}`
+  const kernels = known.get(ratio) ?? conversionKernels(fromHz, toHz)
+  known.set(ratio, kernels)
   return {
     outputFrames: (inputFrames) => convertedFrames(inputFrames, fromHz, toHz),
-    inputSpan(startFrame, frames) {
-      const first = firstInput(startFrame)
-      return { startFrame: first, frames: firstInput(startFrame + frames - 1) + length - first }
-    },
+    inputSpan: (startFrame, frames) => inputSpanOf(kernels.conversion, startFrame, frames),
     convert(input, inputStartFrame, output, outputStartFrame, frames) {
-      let first = firstInput(outputStartFrame)
-      // How far the first tap lies past the earliest place it could have: 0 to phases - 1.
-      let phase = first * phases - (outputStartFrame * step - reach)
-      first -= inputStartFrame
-      for (let i = 0; i < frames; i++) {
-        const table = phase * length
-        output[i] =
-          first >= 0 && first + length <= input.length
-            ? weightedSum(taps, table, input, first, length)
-            : weightedSumAtEdge(taps, table, input, first, length)
-        first += wholeStep
-        phase -= phaseStep
-        if (phase < 0) {
-          phase += phases
-          first++
-        }
+      for (let at = 0; at < frames; at += BLOCK_FRAMES) {
+        const count = Math.min(BLOCK_FRAMES, frames - at)
+        kernels.run(input, inputStartFrame, output, at, outputStartFrame + at, count)
       }
     },
   }
@@ -130,43 +199,6 @@ function phaseTable(phases: number, step: number): PhaseTable {
     }
   }
   return { taps, length, reach }
-}
-
-function weightedSum(
-  taps: Float64Array,
-  table: number,
-  input: Float64Array,
-  first: number,
-  length: number,
-): number {
-  // Four sums, since one would wait for each addition to end before the next.
-  let a = 0
-  let b = 0
-  let c = 0
-  let d = 0
-  for (let i = 0; i < length; i += 4) {
-    a += taps[table + i] * input[first + i]
-    b += taps[table + i + 1] * input[first + i + 1]
-    c += taps[table + i + 2] * input[first + i + 2]
-    d += taps[table + i + 3] * input[first + i + 3]
-  }
-  return a + b + (c + d)
-}
-
-/** The same sum in the same order, with silence where the input ends. */
-function weightedSumAtEdge(
-  taps: Float64Array,
-  table: number,
-  input: Float64Array,
-  first: number,
-  length: number,
-): number {
-  const sums = [0, 0, 0, 0]
-  for (let i = 0; i < length; i++) {
-    const at = first + i
-    if (at >= 0 && at < input.length) sums[i & 3] += taps[table + i] * input[at]
-  }
-  return sums[0] + sums[1] + (sums[2] + sums[3])
 }
 
 function greatestCommonDivisor(a: number, b: number): number {

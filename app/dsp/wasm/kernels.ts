@@ -120,6 +120,17 @@ export interface Kernels {
   writeGroupPeaks(samples: number, groups: number, groupFrames: number, peaks: number): void
   writeGroupBends(samples: number, groups: number, groupFrames: number, bends: number): void
   addScaledRow(row: number, gain: number, sum: number, frames: number): void
+  convertRate(
+    input: number,
+    output: number,
+    frames: number,
+    taps: number,
+    length: number,
+    phases: number,
+    phase: number,
+    wholeStep: number,
+    phaseStep: number,
+  ): void
   clearDead(states: number, count: number): void
   multiplyRow(samples: number, gains: number, frames: number): void
   raiseRow(highest: number, row: number, frames: number): void
@@ -138,11 +149,22 @@ interface WebAssemblyHost {
 }
 
 const { WebAssembly } = globalThis as unknown as WebAssemblyHost
-const instance = new WebAssembly.Instance(new WebAssembly.Module(bytesFromBase64(KERNEL_BYTES)))
+const compiled = new WebAssembly.Module(bytesFromBase64(KERNEL_BYTES))
 
-export const kernels = instance.exports as Kernels
-/** All of the memory that the kernels work in, as doubles. */
-export const work = new Float64Array((instance.exports as { memory: { buffer: ArrayBuffer } }).memory.buffer)
+export interface KernelInstance {
+  readonly kernels: Kernels
+  /** All of the memory that the kernels work in, as doubles. */
+  readonly work: Float64Array
+}
+
+/** Kernels with a memory of their own, for the few tables that are too large to be put in place at every call. */
+export function createKernelInstance(): KernelInstance {
+  const { exports } = new WebAssembly.Instance(compiled)
+  const { memory } = exports as { memory: { buffer: ArrayBuffer } }
+  return { kernels: exports as Kernels, work: new Float64Array(memory.buffer) }
+}
+
+export const { kernels, work } = createKernelInstance()
 
 /** So many values go one by one in less time than a call of `set` takes. */
 const FEW = 40
@@ -179,14 +201,15 @@ export interface WorkRows {
   row(length: number): number
 }
 
-export function createWorkRows(): WorkRows {
+/** @param memory of the instance that the rows are of; that of this thread when nothing is said */
+export function createWorkRows(memory: Float64Array = work): WorkRows {
   let next = Math.ceil(kernels.freeFrom() / 16) * 2
   return {
     row(length) {
       const at = next
       // Whole vectors, and room behind for what kernels write past the end.
       next += 8 * Math.ceil(length / 8) + 8
-      if (next > work.length) throw new RangeError('the kernels have not that much memory')
+      if (next > memory.length) throw new RangeError('the kernels have not that much memory')
       return at
     },
   }

@@ -16,6 +16,7 @@ import { decimateByTwo, doubleRate, halveRate } from './half-band.ts'
 import { raiseToIntervalPeaks } from './interval-peaks.ts'
 import { writeGroupBends, writeGroupPeaks, writeKWeightedEnergies } from './metering.ts'
 import { runOptoCells, writeOptoPower, writeReducedGains, writeStaticReductions } from './opto.ts'
+import { convertRate } from './rate-conversion.ts'
 import {
   addScaledRow,
   clearDead,
@@ -33,6 +34,7 @@ export {
   addScaledRow,
   clampRow,
   clearDead,
+  convertRate,
   decimateByTwo,
   designMovingSection,
   doubleRate,
