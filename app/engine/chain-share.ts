@@ -35,7 +35,7 @@ function costOf(setup: StageSetup, sampleRateHz: number): Cost {
     case 'ceiling':
       return { leaderNs: 3, followerNs: 0.7 }
     case 'expander':
-      return { leaderNs: 7, followerNs: 0.5 }
+      return { leaderNs: 5, followerNs: 0.5 }
     case 'opto':
       return { leaderNs: 12, followerNs: 0.5 }
     case 'de-ess':

@@ -4,80 +4,79 @@
 // release the closing; hold keeps it open after the level has fallen. The loudest
 // channel of the leader decides, so that a voice on one side never shuts.
 
-import { dbFromPower, gainFromDb } from '../decibels.ts'
-import { applyGains } from '../lane-gain.ts'
-import { BLOCK_FRAMES, type Stage, type StageLayout } from '../stage.ts'
-import { smoothingCoefficient } from '../time-constant.ts'
+import { BLOCK_FRAMES, type Channels, type Stage, type StageLayout } from '../stage.ts'
+import { createWorkRows, kernels, put, take, work } from '../wasm/kernels.ts'
+import { expanderNumbers, OPEN_DB, SILENT_POWER } from './expander-numbers.ts'
 import type { ExpanderSettings } from './settings.ts'
 
-const DETECTOR_SECONDS = 0.005
-/** Mean square of a full-scale sine. */
-const FULL_SCALE_POWER = 0.5
-/** -300 dBFS: keeps the logarithm finite and the detector out of denormal numbers. */
-const SILENT_POWER = 1e-30
-/** A last remainder that is let go at once: a step of -119 dB, after which the gain is exactly 1. */
-const OPEN_DB = 1e-5
-
 export function createExpander(settings: ExpanderSettings, layout: StageLayout): Stage {
-  const { thresholdDbfs, ratio, rangeDb, attackMs, holdMs, releaseMs } = settings
-  const leaderChannels = layout.laneChannels[0]
-  const detectorA = smoothingCoefficient(DETECTOR_SECONDS, layout.sampleRateHz)
-  const attackA = smoothingCoefficient(attackMs / 1000, layout.sampleRateHz)
-  const releaseA = smoothingCoefficient(releaseMs / 1000, layout.sampleRateHz)
-  const holdFrames = Math.round((holdMs * layout.sampleRateHz) / 1000)
-  const thresholdPower = FULL_SCALE_POWER * gainFromDb(2 * thresholdDbfs)
-  const slope = ratio - 1
+  const { laneChannels, sampleRateHz } = layout
+  const leaderChannels = laneChannels[0]
+  const numbers = expanderNumbers(settings, sampleRateHz)
+  const { detectorA, attackA, releaseA, holdFrames, thresholdPower, thresholdDb, slope } = numbers
 
-  const powers = new Float64Array(leaderChannels)
+  const powers = new Float64Array(leaderChannels).fill(SILENT_POWER)
   // Reduction in dB, and frames of hold that remain.
-  const state = new Float64Array(2)
-  const loudest = new Float64Array(BLOCK_FRAMES)
-  const gains = new Float64Array(BLOCK_FRAMES)
+  const ballistics = new Float64Array(2)
+  const rows = createWorkRows()
+  const control = rows.row(BLOCK_FRAMES)
+  const other = rows.row(BLOCK_FRAMES)
+  const stateRow = rows.row(2)
   let reductionDb = 0
+
+  function writeLevel(leader: Channels, frames: number): void {
+    for (let channel = 0; channel < leaderChannels; channel++) {
+      const row = channel === 0 ? control : other
+      put(leader[channel], row, frames)
+      work[stateRow] = powers[channel]
+      kernels.followPower(8 * row, frames, 8 * stateRow, detectorA, SILENT_POWER)
+      powers[channel] = work[stateRow]
+      if (channel > 0) kernels.raiseRow(8 * control, 8 * other, frames)
+    }
+  }
+
+  /** What is taken off at each frame, to `control`; returns the greatest. */
+  function runControl(leader: Channels, frames: number): number {
+    writeLevel(leader, frames)
+    const control8 = 8 * control
+    const { rangeDb } = settings
+    const isBelow = kernels.writeExpansions(control8, frames, thresholdPower, thresholdDb, slope, rangeDb)
+    if (isBelow === 0 && ballistics[0] === 0) {
+      ballistics[1] = holdFrames
+      return 0
+    }
+    put(ballistics, stateRow, 2)
+    const greatestDb = kernels.runExpanderBallistics(
+      control8,
+      frames,
+      8 * stateRow,
+      attackA,
+      releaseA,
+      holdFrames,
+      OPEN_DB,
+    )
+    take(stateRow, ballistics, 2)
+    return greatestDb
+  }
 
   return {
     latencySamples: 0,
-    memory: [powers, state],
+    memory: [powers, ballistics],
     get reductionDb() {
       return reductionDb
     },
     process(lanes, frames) {
-      for (let channel = 0; channel < leaderChannels; channel++) {
-        const samples = lanes[0][channel]
-        let power = powers[channel]
-        for (let i = 0; i < frames; i++) {
-          const square = samples[i] * samples[i]
-          power = square + detectorA * (power - square)
-          if (power < SILENT_POWER) power = 0
-          if (channel === 0 || power > loudest[i]) loudest[i] = power
+      reductionDb = runControl(lanes[0], frames)
+      if (reductionDb === 0) return
+      kernels.writeReducedGains(8 * control, frames, 0, 1)
+      for (let lane = 0; lane < lanes.length; lane++) {
+        for (let channel = 0; channel < laneChannels[lane]; channel++) {
+          const samples = lanes[lane][channel]
+          put(samples, other, frames)
+          kernels.multiplyRow(8 * other, 8 * control, frames)
+          take(other, samples, frames)
         }
-        powers[channel] = power
       }
-
-      let reduction = state[0]
-      let hold = state[1]
-      let greatest = 0
-      for (let i = 0; i < frames; i++) {
-        const power = loudest[i]
-        if (power >= thresholdPower) {
-          hold = holdFrames
-          reduction = reduction > OPEN_DB ? attackA * reduction : 0
-        } else if (hold > 0) {
-          hold--
-          reduction = reduction > OPEN_DB ? attackA * reduction : 0
-        } else {
-          const under = dbFromPower(thresholdPower / (power + SILENT_POWER))
-          const target = Math.min(slope * under, rangeDb)
-          const a = target < reduction ? attackA : releaseA
-          reduction = target + a * (reduction - target)
-        }
-        gains[i] = reduction === 0 ? 1 : gainFromDb(-reduction)
-        if (reduction > greatest) greatest = reduction
-      }
-      state[0] = reduction
-      state[1] = hold
-      reductionDb = greatest
-      if (greatest > 0) applyGains(lanes, gains, frames)
     },
   }
 }

@@ -131,6 +131,24 @@ export interface Kernels {
     wholeStep: number,
     phaseStep: number,
   ): void
+  followPower(samples: number, frames: number, state: number, smooth: number, floor: number): void
+  writeExpansions(
+    powers: number,
+    frames: number,
+    thresholdPower: number,
+    thresholdDb: number,
+    slope: number,
+    rangeDb: number,
+  ): number
+  runExpanderBallistics(
+    askedDb: number,
+    frames: number,
+    state: number,
+    attack: number,
+    release: number,
+    holdFrames: number,
+    openDb: number,
+  ): number
   clearDead(states: number, count: number): void
   multiplyRow(samples: number, gains: number, frames: number): void
   raiseRow(highest: number, row: number, frames: number): void

@@ -4,6 +4,7 @@ import { describe, expect, it } from 'vitest'
 import { createPlainCeiling } from '../../../app/dsp/plain/ceiling.ts'
 import { createPlainDeEss } from '../../../app/dsp/plain/de-ess.ts'
 import { createPlainDrive } from '../../../app/dsp/plain/drive.ts'
+import { createPlainExpander } from '../../../app/dsp/plain/expander.ts'
 import { createPlainOpto } from '../../../app/dsp/plain/opto.ts'
 import { createPlainSectionStage } from '../../../app/dsp/plain/section-stage.ts'
 import { createSectionStage } from '../../../app/dsp/section-stage.ts'
@@ -12,11 +13,13 @@ import type { Stage, StageLayout } from '../../../app/dsp/stage.ts'
 import { createCeiling } from '../../../app/dsp/stages/ceiling.ts'
 import { createDeEss } from '../../../app/dsp/stages/de-ess.ts'
 import { createDrive } from '../../../app/dsp/stages/drive.ts'
+import { createExpander } from '../../../app/dsp/stages/expander.ts'
 import { createOpto } from '../../../app/dsp/stages/opto.ts'
 import type {
   CeilingSettings,
   DeEssSettings,
   DriveSettings,
+  ExpanderSettings,
   OptoSettings,
 } from '../../../app/dsp/stages/settings.ts'
 import { type Lanes, lively, runStage } from '../stages/stage-laws.ts'
@@ -171,6 +174,30 @@ describe('ceiling', () => {
       (layout) => createPlainCeiling(settings, layout),
       [8000, 48_000, 192_000],
       0,
+    )
+  }
+})
+
+describe('expander', () => {
+  const SETTINGS: ExpanderSettings = {
+    thresholdDbfs: -40,
+    ratio: 2,
+    rangeDb: 12,
+    attackMs: 2,
+    holdMs: 50,
+    releaseMs: 120,
+  }
+  for (const [name, changes] of [
+    ['usual settings', {}],
+    ['hard, quick, wide', { ratio: 10, rangeDb: 60, attackMs: 0.1, holdMs: 0, releaseMs: 10 }],
+    ['always open', { thresholdDbfs: -200, holdMs: 0 }],
+  ] as const) {
+    const settings = { ...SETTINGS, ...changes }
+    itMatchesPlain(
+      name,
+      (layout) => createExpander(settings, layout),
+      (layout) => createPlainExpander(settings, layout),
+      [8000, 48_000, 192_000],
     )
   }
 })

@@ -12,6 +12,7 @@ import {
 import { writeDbOfPowers, writeGainsOfDb } from './decibels.ts'
 import { multiplySplit, writeExcess } from './drive-curve.ts'
 import { addFreedOfDc } from './drive-output.ts'
+import { followPower, runExpanderBallistics, writeExpansions } from './expander.ts'
 import { decimateByTwo, doubleRate, halveRate } from './half-band.ts'
 import { raiseToIntervalPeaks } from './interval-peaks.ts'
 import { writeGroupBends, writeGroupPeaks, writeKWeightedEnergies } from './metering.ts'
@@ -39,6 +40,7 @@ export {
   designMovingSection,
   doubleRate,
   followAtRest,
+  followPower,
   halveRate,
   interleaveRows,
   multiplyRow,
@@ -47,6 +49,7 @@ export {
   raiseToIntervalPeaks,
   runCeilingControl,
   runDeEssBallistics,
+  runExpanderBallistics,
   runMovingSection,
   runOptoCells,
   runSectionsOfOne,
@@ -57,6 +60,7 @@ export {
   writeBandPowers,
   writeDbOfPowers,
   writeExcess,
+  writeExpansions,
   writeGainsOfDb,
   writeGroupBends,
   writeGroupPeaks,

@@ -78,7 +78,7 @@ export function raiseToIntervalPeaks(
   nearFactor: f64,
   bendFactor: f64,
 ): bool {
-  const tapsEnd = taps + phases * PHASE
+  const tapsEnd = taps + <usize>phases * PHASE
   let isAny = false
   // Of the group before the one before, and so on; history counts like a block's groups.
   let before = greatestMagnitude(sound - 2 * GROUP, sound - GROUP)

@@ -1,0 +1,39 @@
+// What the settings of the expander come to.
+
+import { dbFromPower, gainFromDb } from '../decibels.ts'
+import { smoothingCoefficient } from '../time-constant.ts'
+import type { ExpanderSettings } from './settings.ts'
+
+/** -300 dBFS: keeps the logarithm finite and the detector out of denormal numbers. */
+export const SILENT_POWER = 1e-30
+/** A last remainder that is let go at once: a step of -119 dB, after which the gain is exactly 1. */
+export const OPEN_DB = 1e-5
+const DETECTOR_SECONDS = 0.005
+/** Mean square of a full-scale sine. */
+const FULL_SCALE_POWER = 0.5
+
+export interface ExpanderNumbers {
+  readonly detectorA: number
+  readonly attackA: number
+  readonly releaseA: number
+  readonly holdFrames: number
+  /** Mean square under which it turns down, linear and in dB. */
+  readonly thresholdPower: number
+  readonly thresholdDb: number
+  /** dB taken off per dB under the threshold. */
+  readonly slope: number
+}
+
+export function expanderNumbers(settings: ExpanderSettings, sampleRateHz: number): ExpanderNumbers {
+  const { thresholdDbfs, ratio, attackMs, holdMs, releaseMs } = settings
+  const thresholdPower = FULL_SCALE_POWER * gainFromDb(2 * thresholdDbfs)
+  return {
+    detectorA: smoothingCoefficient(DETECTOR_SECONDS, sampleRateHz),
+    attackA: smoothingCoefficient(attackMs / 1000, sampleRateHz),
+    releaseA: smoothingCoefficient(releaseMs / 1000, sampleRateHz),
+    holdFrames: Math.round((holdMs * sampleRateHz) / 1000),
+    thresholdPower,
+    thresholdDb: dbFromPower(thresholdPower),
+    slope: ratio - 1,
+  }
+}
