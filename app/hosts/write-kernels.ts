@@ -16,7 +16,17 @@ async function compile(): Promise<Uint8Array> {
     [
       'app/dsp/wasm/assembly/index.ts',
       ...['--outFile', 'kernels.wasm', '--baseDir', root],
-      ...['--runtime', 'stub', '--noAssert', '--optimizeLevel', '3', '--converge', '--enable', 'simd'],
+      ...[
+        '--runtime',
+        'stub',
+        '--noAssert',
+        '--debug',
+        '--optimizeLevel',
+        '3',
+        '--converge',
+        '--enable',
+        'simd',
+      ],
       ...['--initialMemory', `${PAGES}`, '--maximumMemory', `${PAGES}`],
       // Vectors go from kernel to kernel only, never out of the module.
       ...['--disableWarning', '112'],

@@ -4,12 +4,12 @@ import { createBoxSmoother } from '../box-smoother.ts'
 import { dbFromGain } from '../decibels.ts'
 import { createIntervalPeaks } from '../interval-peaks.ts'
 import { createLaneDelay } from '../lane-delay.ts'
-import { applyGains } from '../lane-gain.ts'
-import { createSlidingMaximum } from '../sliding-maximum.ts'
 import { BLOCK_FRAMES, type Stage, type StageLayout } from '../stage.ts'
 import { ceilingNumbers } from '../stages/ceiling-numbers.ts'
 import type { CeilingSettings } from '../stages/settings.ts'
 import { truePeakOversampling } from '../true-peak.ts'
+import { applyGains } from './lane-gain.ts'
+import { createSlidingMaximum } from './sliding-maximum.ts'
 
 /** A last remainder that is let go at once, -120 dB; the mean still smooths the step. */
 const RELEASED = 1e-6

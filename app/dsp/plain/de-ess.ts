@@ -1,13 +1,13 @@
 // The de-esser in plain TypeScript: what createDeEss, which runs on the kernels, is held against.
 
 import { dbFromPower } from '../decibels.ts'
-import { createDynamicSection } from '../dynamic-section.ts'
 import { createLaneDelay } from '../lane-delay.ts'
 import { softKneeReductionDb } from '../soft-knee.ts'
 import { BLOCK_FRAMES, type Stage, type StageLayout } from '../stage.ts'
 import { deEssNumbers, KNEE_DB, SECTION_Q, UNTOUCHED_DB } from '../stages/de-ess-numbers.ts'
 import type { DeEssSettings } from '../stages/settings.ts'
 import { createSibilanceDetector } from './de-ess-detector.ts'
+import { createDynamicSection } from './dynamic-section.ts'
 
 export function createPlainDeEss(settings: DeEssSettings, layout: StageLayout): Stage {
   const { laneChannels, sampleRateHz } = layout

@@ -1,11 +1,11 @@
 // The drive in plain TypeScript: what createDrive, which runs on the kernels, is held against.
 
 import { createLaneDelay } from '../lane-delay.ts'
-import { createOversampler } from '../oversampler.ts'
 import { BLOCK_FRAMES, type Channels, type Stage, type StageLayout } from '../stage.ts'
 import { driveExcess } from '../stages/drive-curve.ts'
 import { driveNumbers } from '../stages/drive-numbers.ts'
 import type { DriveSettings } from '../stages/settings.ts'
+import { createOversampler } from './oversampler.ts'
 
 const DEAD = 1e-15
 

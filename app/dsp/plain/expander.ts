@@ -1,10 +1,10 @@
 // The expander in plain TypeScript: what createExpander, which runs on the kernels, is held against.
 
 import { dbFromPower, gainFromDb } from '../decibels.ts'
-import { applyGains } from '../lane-gain.ts'
 import { BLOCK_FRAMES, type Stage, type StageLayout } from '../stage.ts'
 import { expanderNumbers, OPEN_DB, SILENT_POWER } from '../stages/expander-numbers.ts'
 import type { ExpanderSettings } from '../stages/settings.ts'
+import { applyGains } from './lane-gain.ts'
 
 export function createPlainExpander(settings: ExpanderSettings, layout: StageLayout): Stage {
   const leaderChannels = layout.laneChannels[0]

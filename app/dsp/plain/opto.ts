@@ -2,12 +2,12 @@
 
 import { ANALYTIC_STATE_LENGTH, createAnalyticPower } from '../analytic-power.ts'
 import { dbFromPower, gainFromDb } from '../decibels.ts'
-import { applyGains } from '../lane-gain.ts'
 import { createSideChainFilter } from '../side-chain-filter.ts'
 import { softKneeReductionDb } from '../soft-knee.ts'
 import { BLOCK_FRAMES, type Stage, type StageLayout } from '../stage.ts'
 import { optoNumbers } from '../stages/opto-numbers.ts'
 import type { OptoSettings } from '../stages/settings.ts'
+import { applyGains } from './lane-gain.ts'
 import { createOptoCells } from './opto-cells.ts'
 
 const SILENT_POWER = 1e-30

@@ -1,5 +1,5 @@
 // An oversampler on the kernels: the steps up and down of one block of one channel, within
-// rows of the kernels' memory. Sums run in the order of oversampler.ts, so that the samples
+// rows of the kernels' memory. Sums run in the order of plain/oversampler.ts, so that the samples
 // are the same to the last bit.
 
 import type { Oversampling } from '../oversampling-design.ts'

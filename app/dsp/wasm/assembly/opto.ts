@@ -135,7 +135,7 @@ const MEMORY_FULL_DB: f64 = 6
 const EMPTY_DB: f64 = 1e-5
 
 /**
- * As the cells of app/dsp/stages/opto-cells.ts, in place.
+ * As app/dsp/plain/opto-cells.ts, in place.
  * @param coefficients attack, release, slow fill, memory fill and memory fade as smoothing
  *   coefficients, then the shortest time of the slow cell and what memory adds, in frames
  * @param state fast and slow cell in dB, memory, both cells together

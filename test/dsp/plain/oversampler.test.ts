@@ -1,8 +1,8 @@
 import { describe, expect, it } from 'vitest'
-import { createOversampler } from '../../app/dsp/oversampler.ts'
-import type { OversamplingFactor } from '../../app/dsp/oversampling-design.ts'
-import { greatestLevelDb, sineAmplitude, spectrumOf } from '../signals/spectra.ts'
-import { tone } from '../signals/tones.ts'
+import type { OversamplingFactor } from '../../../app/dsp/oversampling-design.ts'
+import { createOversampler } from '../../../app/dsp/plain/oversampler.ts'
+import { greatestLevelDb, sineAmplitude, spectrumOf } from '../../signals/spectra.ts'
+import { tone } from '../../signals/tones.ts'
 
 const BLOCK = 1000
 

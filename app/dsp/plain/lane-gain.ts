@@ -1,7 +1,7 @@
 // One gain per frame, given to every channel of every lane. Because the same numbers
 // multiply all of them, lanes that add up before still add up after.
 
-import type { Channels } from './stage.ts'
+import type { Channels } from '../stage.ts'
 
 /** A gain of exactly 1 leaves the sample as it is, bit for bit. */
 export function applyGains(lanes: readonly Channels[], gains: Float64Array, frames: number): void {

@@ -3,8 +3,8 @@
 // while it moves. Where the reduction is 0 the samples stay as they are, bit for bit.
 // Source of the shapes: W3C Audio EQ Cookbook (8 June 2021), as in sections/cookbook.ts.
 
-import { warp } from './sections/cookbook.ts'
-import { BLOCK_FRAMES, type Channels } from './stage.ts'
+import { warp } from '../sections/cookbook.ts'
+import { BLOCK_FRAMES, type Channels } from '../stage.ts'
 
 const NEPERS_OF_A_PER_DB = Math.LN10 / 40
 const CLEAR_EVERY_FRAMES = 512

@@ -10,9 +10,9 @@ import {
   doublingHistory,
   halveRate,
   halvingHistory,
-} from './half-band.ts'
-import { designOversampling, type OversamplingFactor } from './oversampling-design.ts'
-import { BLOCK_FRAMES } from './stage.ts'
+} from '../half-band.ts'
+import { designOversampling, type OversamplingFactor } from '../oversampling-design.ts'
+import { BLOCK_FRAMES } from '../stage.ts'
 
 export interface Oversampler {
   readonly factor: OversamplingFactor

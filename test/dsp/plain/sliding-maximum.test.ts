@@ -1,6 +1,6 @@
 import { expect, it } from 'vitest'
-import { createSlidingMaximum } from '../../app/dsp/sliding-maximum.ts'
-import { whiteNoise } from '../signals/noise.ts'
+import { createSlidingMaximum } from '../../../app/dsp/plain/sliding-maximum.ts'
+import { whiteNoise } from '../../signals/noise.ts'
 
 it.each([1, 2, 3, 72, 500])('the greatest of the last %d values, as a plain search finds it', (window) => {
   const values = whiteNoise(3000, window).map((x) => Math.max(0, Math.round(20 * x) / 10))
