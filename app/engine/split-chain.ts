@@ -25,10 +25,10 @@ import {
 
 /**
  * Blocks of each channel that lie between the threads. Half of them is how far the last
- * stages are behind the first ones: several milliseconds of work, so that neither thread
+ * stages are behind the first ones: a few milliseconds of work, so that neither thread
  * stands still while the system runs something else in the other's place.
  */
-const RING_BLOCKS = 128
+const RING_BLOCKS = 64
 /** With more channels than this a quarter of it, for the sake of memory. */
 const FULL_RING_CHANNELS = 8
 /** Longest sleep, after which it is looked whether the helper is still there. */
