@@ -10,9 +10,9 @@ import { colourByMic } from '../../../app/dsp/voice/colour-by-mic.ts'
 import { DEMO_CONDENSER, DEMO_DYNAMIC } from '../../../app/dsp/voice/demo-mics.ts'
 import { RAP_BARITONE } from '../../../app/dsp/voice/singers.ts'
 import { SEVEN_STAIRS_VERSE } from '../../../app/dsp/voice/songs/seven-stairs.ts'
+import { analyse } from '../../signals/listening.ts'
 import { whiteNoise } from '../../signals/noise.ts'
 import { longTake, throughBand, VOICE_RATE_HZ } from '../../signals/voice-takes.ts'
-import { analyse } from './listening.ts'
 
 const FLAT: Curve = { frequenciesHz: [20, 1000, 20_000], levelsDb: [0, 0, 0] }
 

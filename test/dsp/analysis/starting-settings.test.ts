@@ -15,8 +15,8 @@ import type { Score } from '../../../app/dsp/voice/score.ts'
 import { RAP_BARITONE, SUNG_ALTO } from '../../../app/dsp/voice/singers.ts'
 import { PAPER_LANTERNS_HOOK } from '../../../app/dsp/voice/songs/paper-lanterns.ts'
 import { SEVEN_STAIRS_VERSE } from '../../../app/dsp/voice/songs/seven-stairs.ts'
+import { analyse } from '../../signals/listening.ts'
 import { longTake, throughBand, throughStage } from '../../signals/voice-takes.ts'
-import { analyse } from './listening.ts'
 
 interface Voice {
   readonly samples: Float64Array

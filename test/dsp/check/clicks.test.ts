@@ -1,5 +1,4 @@
 import { describe, expect, it } from 'vitest'
-import { createRandom } from '../../../app/dsp/random.ts'
 import { haveMaterial, haveTool } from '../../require-tool.ts'
 import {
   announcements,
@@ -12,35 +11,13 @@ import {
   songTake,
   syllables,
 } from '../../signals/checking.ts'
-
-type Shape = 'one sample' | 'jump' | 'tick'
-
-/** A click every quarter of a second or so, at moments that no voice chose. */
-function withClicks(samples: ArrayLike<number>, shape: Shape, peakDbfs: number) {
-  const take = Float64Array.from(samples)
-  const random = createRandom(9)
-  const moments: number[] = []
-  for (let t = 0.3; t < take.length / RATE_HZ - 0.3; t += 0.15 + 0.2 * random.uniform()) {
-    const at = Math.round(t * RATE_HZ)
-    const height = 10 ** (peakDbfs / 20) * (random.uniform() < 0.5 ? -1 : 1)
-    if (shape === 'one sample') take[at] += height
-    // A cut without a fade: it jumps and the mic's high-pass brings it back.
-    if (shape === 'jump') for (let n = 0; n < 960; n++) take[at + n] += height * Math.exp(-n / 200)
-    if (shape === 'tick') {
-      for (let n = 0; n < 60; n++) {
-        take[at + n] += height * Math.exp(-n / 15) * Math.sin((2 * Math.PI * 3500 * n) / RATE_HZ + 1)
-      }
-    }
-    moments.push(at / RATE_HZ)
-  }
-  return { take, moments }
-}
+import { type ClickShape, withClicks } from '../../signals/planted-faults.ts'
 
 describe('clicks (dsp-notes section 1.5)', () => {
   const takes = SINGERS.slice(0, 2).map((singer) => songTake(singer, 3).samples)
 
   // No target is published. The lower limits hold what was reached: clicks under the voice's own edges are masked.
-  it.each<[Shape, number, number]>([
+  it.each<[ClickShape, number, number]>([
     ['one sample', -6, 0.95],
     ['jump', -6, 0.9],
     ['tick', -6, 0.95],
@@ -54,8 +31,8 @@ describe('clicks (dsp-notes section 1.5)', () => {
     let of = 0
     let falseAlarms = 0
     for (const samples of takes) {
-      const { take, moments } = withClicks(samples, shape, peakDbfs)
-      const score = scored(moments, checkOf(take).evidence.clicks, 0.004)
+      const { take, momentsSeconds } = withClicks(samples, shape, peakDbfs)
+      const score = scored(momentsSeconds, checkOf(take).evidence.clicks, 0.004)
       hits += score.hits
       of += score.of
       falseAlarms += score.falseAlarms

@@ -1,23 +1,13 @@
 import { describe, expect, it } from 'vitest'
 import { ClippedRuns } from '../../../app/dsp/clipped-runs.ts'
 import { RATE_HZ, SINGERS, songTake } from '../../signals/checking.ts'
+import { runsAtLimit } from '../../signals/planted-faults.ts'
 import { feed, quantised } from '../../signals/tones.ts'
 
 function runsOf(signal: Float64Array): ClippedRuns {
   const runs = new ClippedRuns(RATE_HZ)
   feed(([samples], frames) => runs.add(samples, frames), [signal], 4096)
   return runs
-}
-
-/** Runs of four samples and more at a limit, where they begin. */
-function plantedRuns(signal: Float64Array, low: number, high: number): number[] {
-  const starts: number[] = []
-  for (let n = 0; n < signal.length; n++) {
-    const start = n
-    while (n < signal.length && (signal[n] >= high || signal[n] <= low)) n++
-    if (n - start >= 4) starts.push(start / RATE_HZ)
-  }
-  return starts
 }
 
 describe('clipping of a generated voice (dsp-notes section 1.1: recall 0.95 of runs of 4 samples, none false)', () => {
@@ -38,7 +28,7 @@ describe('clipping of a generated voice (dsp-notes section 1.1: recall 0.95 of r
         const high = 10 ** (limitDbfs / 20)
         const low = sides === 'one side' ? -100 : -high
         const scale = 0.9 * 10 ** (-10 / 20)
-        const starts = plantedRuns(voice, low, high)
+        const starts = runsAtLimit(voice, low, high)
         const cut = voice.map((sample) => Math.max(low, Math.min(high, sample)) * scale)
         const runs = runsOf(quantised(cut, bits))
         const places = runs.places()

@@ -1,33 +1,8 @@
 import { describe, expect, it } from 'vitest'
 import type { HumFamily } from '../../../app/dsp/check/hum.ts'
 import { haveMaterial, haveTool } from '../../require-tool.ts'
-import {
-  announcements,
-  CLIPS,
-  checkOf,
-  phrasedTake,
-  RATE_HZ,
-  SINGERS,
-  songTake,
-} from '../../signals/checking.ts'
-
-const AMPLITUDES = [1, 0.5, 0.7, 0.2, 0.4, 0.1, 0.2, 0.1, 0.1]
-
-function withHum(
-  samples: Float32Array | Float64Array,
-  fundamentalHz: number,
-  levelDbfs: number,
-): Float64Array {
-  const power = AMPLITUDES.reduce((sum, amplitude) => sum + amplitude ** 2 / 2, 0)
-  const gain = 10 ** (levelDbfs / 20) / Math.sqrt(power)
-  return Float64Array.from(samples, (sample, n) => {
-    let hum = 0
-    for (const [k, amplitude] of AMPLITUDES.entries()) {
-      hum += amplitude * Math.sin((2 * Math.PI * fundamentalHz * (k + 1) * n) / RATE_HZ + k * k)
-    }
-    return sample + gain * hum
-  })
-}
+import { announcements, CLIPS, checkOf, phrasedTake, SINGERS, songTake } from '../../signals/checking.ts'
+import { withHum } from '../../signals/planted-faults.ts'
 
 const humOf = (samples: Float64Array): HumFamily | null => checkOf(samples).evidence.hum
 

@@ -6,16 +6,9 @@ import {
 } from '../../../app/dsp/check/same-performance.ts'
 import { LOOSE_DOUBLE_DEVIATIONS, TIGHT_DOUBLE_DEVIATIONS } from '../../../app/dsp/voice/performance.ts'
 import { addWhiteNoise, checkOf, RATE_HZ, SINGERS, songTake } from '../../signals/checking.ts'
+import { movedCopy } from '../../signals/planted-faults.ts'
 
 const COMPARED_FRAMES = 2 ** 17
-
-function later(samples: ArrayLike<number>, frames: number, gain = 1): Float64Array {
-  const moved = new Float64Array(samples.length + Math.max(0, frames))
-  for (let n = 0; n < samples.length; n++) {
-    if (n + frames >= 0) moved[n + frames] = gain * samples[n]
-  }
-  return moved
-}
 
 describe('the same performance in another take (dsp-notes section 1.8)', () => {
   const [singer] = SINGERS
@@ -32,7 +25,7 @@ describe('the same performance in another take (dsp-notes section 1.8)', () => {
     [-4801, 1, 'a copy that begins later in the performance'],
     [48_000, 0.1, 'a quiet copy'],
   ])('lag of %d samples, gain %f: %s is found with the lag to the sample', (lag, gain) => {
-    const copy = addWhiteNoise(later(take, lag, gain), -80, 8)
+    const copy = addWhiteNoise(movedCopy(take, lag, gain), -80, 8)
     const [shared] = sharedWith(copy)
     expect(shared.phrases.length).toBeGreaterThanOrEqual(phrases.length - 1)
     expect(shared.isInverted).toBe(gain < 0)

@@ -1,35 +1,8 @@
 import { describe, expect, it } from 'vitest'
 import { SPREAD_MOST_DB } from '../../../app/dsp/check/tracked-compression.ts'
-import { createOpto } from '../../../app/dsp/stages/opto.ts'
 import { haveMaterial, haveTool } from '../../require-tool.ts'
-import {
-  announcements,
-  CLIPS,
-  checkOf,
-  phrasedTake,
-  RATE_HZ,
-  SINGERS,
-  songTake,
-} from '../../signals/checking.ts'
-
-function levelled(samples: ArrayLike<number>, thresholdDbfs: number) {
-  const opto = createOpto(
-    { thresholdDbfs, ratio: 4, kneeDb: 10, attackMs: 10, releaseMs: 60, recoverySeconds: 3, makeUpDb: 0 },
-    { sampleRateHz: RATE_HZ, laneChannels: [1] },
-  )
-  const take = Float64Array.from(samples)
-  let reductionDb = 0
-  const block = new Float64Array(1024)
-  for (let at = 0; at < take.length; at += block.length) {
-    const frames = Math.min(block.length, take.length - at)
-    block.fill(0)
-    block.set(take.subarray(at, at + frames))
-    opto.process([[block]], frames)
-    take.set(block.subarray(0, frames), at)
-    reductionDb = Math.max(reductionDb, opto.reductionDb)
-  }
-  return { take, reductionDb }
-}
+import { announcements, CLIPS, checkOf, phrasedTake, SINGERS, songTake } from '../../signals/checking.ts'
+import { levelledTake } from '../../signals/planted-faults.ts'
 
 describe('compression while tracking, as a hint (dsp-notes section 1.9)', () => {
   const room = { reflections: [], noiseFloorDbfs: -60 }
@@ -58,7 +31,7 @@ describe('compression while tracking, as a hint (dsp-notes section 1.9)', () => 
     let found = 0
     const reductions: number[] = []
     for (const samples of plain) {
-      const { take, reductionDb } = levelled(samples, thresholdDbfs)
+      const { take, reductionDb } = levelledTake(samples, thresholdDbfs)
       reductions.push(reductionDb)
       if (checkOf(take).findings.some(({ kind }) => kind === 'likely-compressed')) found++
     }

@@ -4,9 +4,9 @@ import {
   createVoiceAnalysis,
   type VoiceAnalysed,
   type VoiceAnalysis,
-} from '../../../app/dsp/analysis/voice-analysis.ts'
-import { feed } from '../../signals/tones.ts'
-import { VOICE_RATE_HZ } from '../../signals/voice-takes.ts'
+} from '../../app/dsp/analysis/voice-analysis.ts'
+import { feed } from './tones.ts'
+import { VOICE_RATE_HZ } from './voice-takes.ts'
 
 export function listen(
   channels: readonly Float64Array[],
