@@ -8,7 +8,9 @@ export function valueText(value: number, { digits, unit }: Limit): string {
   return `${numberText(value, digits)} ${unit}`
 }
 
+/** "none" for what is shown and not judged. */
 export function limitText({ low, high, unit }: Limit): string {
+  if (low === -Infinity && high === Infinity) return 'none'
   const range = () => {
     if (low === -Infinity) return `≤ ${signed(high)}`
     if (high === Infinity) return `≥ ${signed(low)}`

@@ -11,7 +11,9 @@ import type { VoiceAnalysed } from './voice-analysis.ts'
 import type { VoiceBands } from './voice-bands.ts'
 
 /** A bell also lowers the flanks that a hump is measured by, so this takes 50 to 80 % of it. */
-const SHARE_OF_EXCESS = 0.7
+const SHARE_OF_HUMP = 0.78
+/** Of a broad balance: most of the way back and no further. */
+const SHARE_OF_BALANCE = 0.7
 /** What a formant stands out by of its own, where no history says it better (generated voices reach 7 dB; ours). */
 const USUAL_PROMINENCE_DB = 5
 const LEAST_EXCESS_DB = 2.5
@@ -106,7 +108,7 @@ function cutBell(frequencyHz: number, excessDb: number, q: number): Band {
     shape: 'bell',
     // Three figures are finer than anyone hears, and fit a field.
     frequencyHz: Number(frequencyHz.toPrecision(3)),
-    gainDb: -rounded(clamp(SHARE_OF_EXCESS * excessDb, 0, DEEPEST_CUT_DB)),
+    gainDb: -rounded(clamp(SHARE_OF_HUMP * excessDb, 0, DEEPEST_CUT_DB)),
     q: rounded(clamp(q, WIDEST_Q, NARROWEST_Q)),
   }
 }
@@ -116,7 +118,7 @@ function balanceCuts({ bands, fundamental }: VoiceAnalysed, history: readonly Vo
   for (const { name, words, frequencyHz, q } of BALANCES) {
     const compared = againstHistory(bands, history, name)
     if (compared === null || compared.excessDb <= compared.usual.limit) continue
-    const gainDb = -rounded(clamp(SHARE_OF_EXCESS * compared.excessDb, 0, DEEPEST_CUT_DB))
+    const gainDb = -rounded(clamp(SHARE_OF_BALANCE * compared.excessDb, 0, DEEPEST_CUT_DB))
     steps.push({
       band: { shape: 'bell', frequencyHz, gainDb, q },
       sentence: `${words} is ${compared.excessDb.toFixed(1)} dB stronger than in this voice's ${compared.usual.takes} earlier takes (usual spread ${compared.usual.spread.toFixed(1)} dB), so a bell at ${hertz(frequencyHz)} takes ${(-gainDb).toFixed(1)} dB.`,
@@ -131,7 +133,7 @@ function airShelf(analysis: VoiceAnalysed, history: readonly VoiceAnalysed[]): S
   if (compared === null || Math.abs(compared.excessDb) <= compared.usual.limit) return []
   const isDull = compared.excessDb < 0
   if (isDull && leastSnrDb(analysis, AIR_SHELF_HZ) < LEAST_SNR_DB) return []
-  const gainDb = rounded(clamp(-SHARE_OF_EXCESS * compared.excessDb, -DEEPEST_CUT_DB, HIGHEST_BOOST_DB))
+  const gainDb = rounded(clamp(-SHARE_OF_BALANCE * compared.excessDb, -DEEPEST_CUT_DB, HIGHEST_BOOST_DB))
   if (Math.abs(gainDb) < SMALLEST_DB) return []
   return [
     {

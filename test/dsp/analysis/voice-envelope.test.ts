@@ -1,53 +1,20 @@
-// The envelope's peaks against the formants of published vowels. Between harmonics nothing
-// is known, so formants are asked for to 0.55 of the distance of two of them or to 4 %,
-// whichever is more (our figures).
+// The envelope's peaks against the formants of published vowels.
 
 import { describe, expect, it } from 'vitest'
-import { createFrameSpectrum } from '../../../app/dsp/analysis/frame-spectrum.ts'
-import { createFramer } from '../../../app/dsp/analysis/framer.ts'
-import { createVoiceEnvelope, envelopeFrequencyHz } from '../../../app/dsp/analysis/voice-envelope.ts'
+import { envelopeFrequencyHz } from '../../../app/dsp/analysis/voice-envelope.ts'
 import { renderVoice } from '../../../app/dsp/voice/render-voice.ts'
 import { RAP_BARITONE, SUNG_ALTO } from '../../../app/dsp/voice/singers.ts'
 import { VOWEL_FORMANTS_HZ } from '../../../app/dsp/voice/vowels.ts'
+import { ENVELOPE_RATE_HZ, envelopeDb, formantErrors } from '../../signals/envelope-peaks.ts'
 import { formantVowel } from '../../signals/formant-vowel.ts'
 import { PETERSON_BARNEY_1952_MEN } from '../../signals/published-speech.ts'
 import { exactPerformance, heldSyllable, steady } from '../../signals/voices.ts'
 
-const RATE_HZ = 48_000
-const POINTS = 4096
-
-function envelopeDb(samples: Float64Array, pitchHz: number): number[] {
-  const spectrum = createFrameSpectrum(POINTS, RATE_HZ)
-  const envelope = createVoiceEnvelope(POINTS, RATE_HZ)
-  const powers = new Float64Array(envelope.frequenciesHz.length)
-  const sums = new Float64Array(powers.length)
-  createFramer(POINTS, POINTS / 2).add(samples, samples.length, (frame) => {
-    spectrum.measure(frame)
-    envelope.measure(spectrum, pitchHz, powers)
-    for (let i = 0; i < sums.length; i++) sums[i] += powers[i]
-  })
-  return Array.from(sums, (sum) => 10 * Math.log10(sum))
-}
-
-function peaksHz(levelsDb: readonly number[]): number[] {
-  const peaks: number[] = []
-  for (let i = 1; i + 1 < levelsDb.length; i++) {
-    const [before, at, after] = [levelsDb[i - 1], levelsDb[i], levelsDb[i + 1]]
-    if (at > before && at >= after) {
-      peaks.push(envelopeFrequencyHz(i + (before - after) / (2 * (before - 2 * at + after))))
-    }
-  }
-  return peaks
-}
+const RATE_HZ = ENVELOPE_RATE_HZ
 
 function expectFormants(levelsDb: readonly number[], formantsHz: readonly number[], pitchHz: number): void {
-  const peaks = peaksHz(levelsDb)
-  for (const [i, wantedHz] of formantsHz.entries()) {
-    // Two formants that few harmonics part make one hump.
-    if (i > 0 && wantedHz - formantsHz[i - 1] < 2.7 * pitchHz) continue
-    const nearest = peaks.reduce((a, b) => (Math.abs(b - wantedHz) < Math.abs(a - wantedHz) ? b : a))
-    const tolerance = Math.max(0.04 * wantedHz, 0.55 * pitchHz)
-    expect(Math.abs(nearest - wantedHz), `F${i + 1} at ${wantedHz} Hz`).toBeLessThan(tolerance)
+  for (const { formant, wantedHz, offHz, toleranceHz } of formantErrors(levelsDb, formantsHz, pitchHz)) {
+    expect(Math.abs(offHz), `F${formant} at ${wantedHz} Hz`).toBeLessThan(toleranceHz)
   }
 }
 

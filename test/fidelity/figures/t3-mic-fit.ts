@@ -37,7 +37,13 @@ function thereAndBackDb(a: number, b: number): number {
 const TARGET = 'target of the DSP notes, section 3'
 
 export function measureMicFit(): Figure {
-  const fits = PAIRS.map(([a, b]) => ({ where: `curve ${a} to ${b}`, ...fitPair(a, b) }))
+  const fits = PAIRS.map(([a, b]) => {
+    const began = performance.now()
+    const fit = fitPair(a, b)
+    return { where: `curve ${a} to ${b}`, ms: performance.now() - began, ...fit }
+  })
+  const byTime = fits.toSorted((one, other) => one.ms - other.ms)
+  const middle = byTime[byTime.length >> 1]
   return {
     id: 'T3',
     title: 'Mic correction as it is shipped',
@@ -60,6 +66,12 @@ export function measureMicFit(): Figure {
         'from one mic to another and back: what is left',
         limitOf({ high: 0.5 }, 'dB', 3, TARGET),
         PAIRS.slice(0, 12).map(([a, b]) => ({ where: `curves ${a} and ${b}`, value: thereAndBackDb(a, b) })),
+      ),
+      rowOf(
+        'T3',
+        'time of a fit, median of 24',
+        limitOf({}, 'ms', 0, `${TARGET}: under 100 ms; shown and not judged, since machines differ`),
+        [{ where: middle.where, value: middle.ms }],
       ),
     ],
   }

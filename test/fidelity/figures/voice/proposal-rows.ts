@@ -1,0 +1,108 @@
+// Starting settings (DSP notes 2.5): resonances that were planted beside a history, how
+// much of each the proposed cut takes, and what a second look still proposes.
+
+import { humpsOf } from '../../../../app/dsp/analysis/resonances.ts'
+import { startingSettings } from '../../../../app/dsp/analysis/starting-settings.ts'
+import type { VoiceAnalysed } from '../../../../app/dsp/analysis/voice-analysis.ts'
+import { RAP_BARITONE, SUNG_ALTO } from '../../../../app/dsp/voice/singers.ts'
+import { PAPER_LANTERNS_HOOK } from '../../../../app/dsp/voice/songs/paper-lanterns.ts'
+import { SEVEN_STAIRS_VERSE } from '../../../../app/dsp/voice/songs/seven-stairs.ts'
+import { analyse } from '../../../signals/listening.ts'
+import { longTake, throughBand, throughStage } from '../../../signals/voice-takes.ts'
+import { limitOf, type Reading, type Row, rowOf } from '../../rows.ts'
+
+const TARGET = 'target of the DSP notes, section 2.5'
+/** Frequency, gain and q, each small enough that the bound of 4 dB lets the whole cut through. */
+const PLANTED = [
+  [2700, 5, 5],
+  [3200, 5, 5],
+  [5000, 5, 8],
+] as const
+const VOICES = [
+  ['rap baritone', RAP_BARITONE, SEVEN_STAIRS_VERSE],
+  ['sung alto', SUNG_ALTO, PAPER_LANTERNS_HOOK],
+] as const
+
+const toneOf = (analysis: VoiceAnalysed, history: readonly VoiceAnalysed[]) =>
+  startingSettings(analysis, history).find(({ stage }) => stage.kind === 'tone')?.stage
+
+const isNear = (a: number, b: number): boolean => Math.abs(Math.log2(a / b)) < 1 / 6
+
+/** How far a place stands out over the mean of the history, in dB; 0 where it no longer does. */
+function heightNear(analysis: VoiceAnalysed, history: readonly VoiceAnalysed[], nearHz: number): number {
+  const difference = analysis.envelopeDb.map(
+    (levelDb, i) => levelDb - history.reduce((sum, one) => sum + one.envelopeDb[i], 0) / history.length,
+  )
+  const humps = humpsOf(difference, 0.3, analysis.fundamental)
+  return Math.max(
+    0,
+    ...humps.filter(({ frequencyHz }) => isNear(frequencyHz, nearHz)).map(({ heightDb }) => heightDb),
+  )
+}
+
+interface Tried {
+  readonly places: Reading[]
+  readonly taken: Reading[]
+  readonly more: Reading[]
+  readonly elsewhere: Reading[]
+  readonly unasked: Reading[]
+}
+
+export function proposalRows(): Row[] {
+  const tried: Tried = { places: [], taken: [], more: [], elsewhere: [], unasked: [] }
+  for (const [name, singer, score] of VOICES) {
+    const samples = longTake(singer, score, 2, 7)
+    const history = [20, 40].map((seed) => analyse(longTake(singer, score, 2, seed)))
+    tried.unasked.push({ where: name, value: toneOf(analyse(samples), history) === undefined ? 0 : 1 })
+    for (const [hz, gainDb, q] of PLANTED) {
+      const where = `${name}, ${hz} Hz`
+      const ringing = throughBand(samples, 'bell', hz, gainDb, q)
+      const before = analyse(ringing)
+      const stage = toneOf(before, history)
+      if (stage?.kind !== 'tone') {
+        tried.places.push({ where, value: Number.NaN })
+        continue
+      }
+      const { bands } = stage.settings
+      const octaves = Math.min(...bands.map(({ frequencyHz }) => Math.abs(Math.log2(frequencyHz / hz))))
+      tried.places.push({ where, value: 12 * octaves })
+      const after = analyse(throughStage(ringing, stage).samples)
+      const left = heightNear(after, history, hz) / heightNear(before, history, hz)
+      tried.taken.push({ where, value: 100 * (1 - left) })
+      const again = toneOf(after, history)
+      const more = again?.kind === 'tone' ? again.settings.bands : []
+      tried.more.push({ where, value: more.length })
+      tried.elsewhere.push({
+        where,
+        value: more.filter(({ frequencyHz }) => !isNear(frequencyHz, hz)).length,
+      })
+    }
+  }
+  return [
+    rowOf(
+      'T2',
+      'planted resonances: place of the proposed cut, off by',
+      limitOf({ high: 1 }, 'semitones', 2, 'ours: a twelfth of an octave, two points of the envelope'),
+      tried.places,
+    ),
+    rowOf(
+      'T2',
+      'what the cut takes of their height',
+      limitOf({ low: 50 }, '%', 0, `${TARGET}: 50 to 80 %; all of it where few harmonics show the place`),
+      tried.taken,
+    ),
+    rowOf(
+      'T2',
+      'cuts that a second look still proposes',
+      limitOf({ high: 1 }, 'cuts', 0, TARGET),
+      tried.more,
+    ),
+    rowOf('T2', 'of them at new places', limitOf({ high: 0 }, 'cuts', 0, TARGET), tried.elsewhere),
+    rowOf(
+      'T2',
+      'voices as they usually are that got a cut',
+      limitOf({ high: 0 }, 'voices', 0, 'ours: what is usual needs none'),
+      tried.unasked,
+    ),
+  ]
+}
