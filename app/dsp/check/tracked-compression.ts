@@ -17,7 +17,8 @@ export interface TrackedCompression {
   readonly overshootSlope: number | null
 }
 
-const RISE_LEAST_DB = 0.4
+/** What nothing compressed stays under 0.15 dB, breaths or not. */
+const RISE_LEAST_DB = 0.25
 export const SPREAD_MOST_DB = 3.3
 const SLOPE_LEAST = 0.25
 const CORRELATION_LEAST = 0.6
@@ -62,16 +63,11 @@ function noiseRise(track: LevelTrack, spans: readonly Span[], isPause: Uint8Arra
   return rises.length < LEAST_PHRASES ? null : medianOf(rises)
 }
 
-/** Mean level over the frames of pause between two frames; null for fewer than eight. */
+/** Median level of the frames of pause between two frames, which the edges of breaths do not move; null for fewer than eight. */
 function pauseDb(levels: Float64Array, isPause: Uint8Array, from: number, to: number): number | null {
-  let sum = 0
-  let count = 0
-  for (let i = from; i < to; i++) {
-    if (isPause[i] !== 1) continue
-    sum += levels[i]
-    count++
-  }
-  return count < LEAST_PAUSE_FRAMES ? null : dbFromPower(sum / count)
+  const found: number[] = []
+  for (let i = from; i < to; i++) if (isPause[i] === 1) found.push(levels[i])
+  return found.length < LEAST_PAUSE_FRAMES ? null : dbFromPower(medianOf(found))
 }
 
 function levelSpread(track: LevelTrack, spans: readonly Span[]): number | null {
