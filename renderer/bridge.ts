@@ -9,6 +9,8 @@ export interface Bridge {
   readonly port: Port
   /** Where a chosen or dropped file lies on this machine; null where the shell does not tell. */
   pathForFile(file: File): string | null
+  /** The system's dialog for a folder; null where the shell has none. Gives null when nothing was chosen. */
+  readonly chooseFolder: ((from: string) => Promise<string | null>) | null
   /** Files go to the host as copies, under paths of its own. */
   readonly sendsFiles: boolean
 }
@@ -18,6 +20,7 @@ export interface PreloadBridge {
   post(message: Message): void
   listen(hear: (message: unknown) => void, closed: () => void): () => void
   pathForFile(file: File): string
+  chooseFolder(from: string): Promise<string | null>
 }
 
 declare global {
@@ -28,8 +31,15 @@ declare global {
 
 export function openBridge(): Bridge {
   const preload = window.takeloftBridge
-  if (preload === undefined) return { port: openSocketPort(), pathForFile: () => null, sendsFiles: true }
-  return { port: preload, pathForFile: (file) => preload.pathForFile(file) || null, sendsFiles: false }
+  if (preload === undefined) {
+    return { port: openSocketPort(), pathForFile: () => null, chooseFolder: null, sendsFiles: true }
+  }
+  return {
+    port: preload,
+    pathForFile: (file) => preload.pathForFile(file) || null,
+    chooseFolder: (from) => preload.chooseFolder(from),
+    sendsFiles: false,
+  }
 }
 
 /** A port over a WebSocket; what is posted before it opens waits its turn. */

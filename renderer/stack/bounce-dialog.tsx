@@ -12,6 +12,7 @@ import { Checkbox } from '../parts/checkbox.tsx'
 import { Dialog, DialogButtons } from '../parts/dialog.tsx'
 import { Select } from '../parts/select.tsx'
 import { TextField } from '../parts/text-field.tsx'
+import { bridge } from '../state/connection.ts'
 import { workplaceQuery } from '../state/queries.ts'
 import { bounce } from './bounce-acts.ts'
 import { offerBounceFolder } from './bounce-folder.ts'
@@ -29,6 +30,7 @@ export function BounceDialog({ contents, onClose }: { contents: SessionContents;
   const [layerStems, setLayerStems] = useState(false)
   const offered = workplace.data === undefined ? '' : offerBounceFolder(workplace.data.bounceFolder, session)
   const folder = typedFolder ?? offered
+  const { chooseFolder } = bridge
   const unsaved = useUnsavedChains(contents)
   const [isSaving, setSaving] = useState(false)
   const voice = useVoiceOfDraft(contents, unsaved[0] ?? null)
@@ -54,13 +56,22 @@ export function BounceDialog({ contents, onClose }: { contents: SessionContents;
             </Button>
           </div>
         )}
-        <TextField
-          label="Folder"
-          value={folder}
-          onChange={setFolder}
-          maxLength={4096}
-          description="All stems start together and have one length; a manifest is written beside them."
-        />
+        <div className={chooseFolder === null ? '' : 'bounce-folder'}>
+          <TextField
+            label="Folder"
+            value={folder}
+            onChange={setFolder}
+            maxLength={4096}
+            description="All stems start together and have one length; a manifest is written beside them."
+          />
+          {chooseFolder === null ? null : (
+            <Button
+              onPress={() => void chooseFolder(folder.trim()).then((chosen) => setFolder(chosen ?? folder))}
+            >
+              Choose…
+            </Button>
+          )}
+        </div>
         <Select
           label="Encoding"
           items={ENCODING_ITEMS}

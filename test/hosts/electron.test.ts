@@ -30,6 +30,8 @@ beforeEach(async () => {
   electron.answers.clear()
   electron.isFirst = true
   electron.dialogChoice = 0
+  electron.folderDialogs.length = 0
+  electron.chosenFolder = null
   electron.menu = undefined
   electron.paths.set('userData', '/nowhere/Takeloft')
   electron.switches.set('catalogue', join(folder, 'catalogue.sqlite'))
@@ -275,10 +277,31 @@ describe('messages', () => {
     expect(heard).toHaveLength(answered)
   })
 
-  it('are all that the page gets, with the path of a dropped file', async () => {
+  it('open the system’s dialog for a folder, and say what was chosen', async () => {
+    const { webContents } = await start()
+    const bridge = await openPage()
+    expect(await bridge.chooseFolder('/music/Paper Lanterns')).toBeNull()
+    electron.chosenFolder = '/music/stems'
+    expect(await bridge.chooseFolder('/music/Paper Lanterns')).toBe('/music/stems')
+    expect(electron.folderDialogs).toHaveLength(2)
+    expect(electron.folderDialogs[1]).toMatchObject({
+      defaultPath: '/music/Paper Lanterns',
+      properties: expect.arrayContaining(['openDirectory', 'createDirectory']),
+    })
+    // Neither a frame inside the page nor a page from elsewhere, nor what is no path.
+    const { mainFrame } = webContents
+    expect(await webContents.answer({ origin: 'takeloft://window' }, 'takeloft-folder', '/')).toBeNull()
+    expect(await webContents.answer(null, 'takeloft-folder', '/')).toBeNull()
+    expect(await webContents.answer(mainFrame, 'takeloft-folder', 7)).toBeNull()
+    mainFrame.origin = 'https://example.org'
+    expect(await webContents.answer(mainFrame, 'takeloft-folder', '/')).toBeNull()
+    expect(electron.folderDialogs).toHaveLength(2)
+  })
+
+  it('are all that the page gets, with a folder’s dialog and the path of a dropped file', async () => {
     await start()
     const bridge = await openPage()
-    expect(Object.keys(bridge).sort()).toEqual(['listen', 'pathForFile', 'post'])
+    expect(Object.keys(bridge).sort()).toEqual(['chooseFolder', 'listen', 'pathForFile', 'post'])
     expect(bridge.pathForFile(new File([], 'lead.wav'))).toBe('/takes/lead.wav')
     const stop = bridge.listen(
       () => {},

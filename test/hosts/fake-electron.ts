@@ -26,8 +26,15 @@ export class FakeSession extends EventEmitter {
   }
 }
 
+class FakeIpc extends EventEmitter {
+  readonly handlers = new Map<string, (event: object, ...args: unknown[]) => unknown>()
+  handle(channel: string, handler: (event: object, ...args: unknown[]) => unknown): void {
+    this.handlers.set(channel, handler)
+  }
+}
+
 export class FakeWebContents extends EventEmitter {
-  readonly ipc = new EventEmitter()
+  readonly ipc = new FakeIpc()
   readonly session = new FakeSession()
   mainFrame = { origin: 'takeloft://window' }
   openHandler: (() => { action: string }) | undefined
@@ -37,6 +44,16 @@ export class FakeWebContents extends EventEmitter {
   /** A message of a frame, as the page's process sends it. */
   receive(senderFrame: { origin: string } | null, channel: string, ...args: unknown[]): void {
     this.ipc.emit(channel, { senderFrame }, ...cloned(args))
+  }
+  /** What the main process answers a frame that asks. */
+  async answer(
+    senderFrame: { origin: string } | null,
+    channel: string,
+    ...args: unknown[]
+  ): Promise<unknown> {
+    const handler = this.ipc.handlers.get(channel)
+    if (handler === undefined) throw new Error(`No handler registered for '${channel}'`)
+    return structuredClone(await handler({ senderFrame }, ...cloned(args)))
   }
   send(channel: string, ...args: unknown[]): void {
     if (this.isGone) throw new Error('Object has been destroyed')
@@ -99,6 +116,9 @@ export const electron = {
   /** Emits 'exit' with the status. */
   ended: new EventEmitter(),
   dialogChoice: 0,
+  /** What the dialog for a folder was opened with, and what is chosen in it; null: it is left. */
+  folderDialogs: [] as { defaultPath?: string; properties?: string[] }[],
+  chosenFolder: null as string | null,
   /** The window that the page's messages go to. */
   page: null as FakeWebContents | null,
 }
@@ -124,6 +144,10 @@ class FakeRenderer extends EventEmitter {
     const copy = cloned(args)
     queueMicrotask(() => page?.receive(page.mainFrame, channel, ...copy))
   }
+  invoke = async (channel: string, ...args: unknown[]): Promise<unknown> => {
+    const { page } = electron
+    return page?.answer(page.mainFrame, channel, ...args)
+  }
 }
 
 export const app = new FakeApp()
@@ -148,4 +172,12 @@ export const Menu = {
 export const dialog = {
   showErrorBox: (title: string, message: string): void => void electron.errors.push(`${title}: ${message}`),
   showMessageBoxSync: (): number => electron.dialogChoice,
+  showOpenDialog: async (
+    _window: FakeWindow,
+    options: (typeof electron.folderDialogs)[number],
+  ): Promise<{ canceled: boolean; filePaths: string[] }> => {
+    electron.folderDialogs.push(options)
+    const { chosenFolder } = electron
+    return { canceled: chosenFolder === null, filePaths: chosenFolder === null ? [] : [chosenFolder] }
+  },
 }

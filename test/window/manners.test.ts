@@ -90,6 +90,28 @@ const coveredBy = (page: Page, selector: string): Promise<string[]> =>
       .map((control) => control.getAttribute('aria-label') ?? control.textContent ?? '')
   }, selector)
 
+/** In the page: messages as in a browser, and a dialog that is left at first and then answers. */
+function standInForPreload(): void {
+  const socket = new WebSocket(`${location.origin.replace('http', 'ws')}/port`)
+  const isOpen = new Promise((resolve) => socket.addEventListener('open', resolve))
+  const choices = [null, '/music/stems']
+  Object.assign(window, {
+    takeloftBridge: {
+      post: (message: unknown) => void isOpen.then(() => socket.send(JSON.stringify(message))),
+      listen(hear: (message: unknown) => void) {
+        const onMessage = ({ data }: MessageEvent): void => hear(JSON.parse(data))
+        socket.addEventListener('message', onMessage)
+        return () => socket.removeEventListener('message', onMessage)
+      },
+      pathForFile: () => '',
+      async chooseFolder(from: string) {
+        document.documentElement.dataset.askedFrom = from
+        return choices.shift() ?? null
+      },
+    },
+  })
+}
+
 /** By the mouse: keys are heard only once the window stands. */
 const goTo = (page: Page, place: string): Promise<void> =>
   page.getByRole('button', { name: place, exact: true }).click()
@@ -127,6 +149,30 @@ describe.skipIf(!haveMaterial(CHROMIUM, ...CLIPS))('the window under the hands',
     await page.getByRole('button', { name: 'Undo adding Group 4' }).click()
     await expect.poll(stack).toEqual(before)
     expect(complaints).toEqual([])
+  })
+
+  it('asks the shell for a folder where it has a dialog, and keeps what was typed when none is chosen', async () => {
+    const { page, workplace, picture } = await openWindow()
+    await fill(workplace)
+    await page.reload()
+    await goTo(page, 'Stack')
+    await page.getByRole('button', { name: 'Bounce', exact: true }).click()
+    await page.getByLabel('Folder').waitFor()
+    // The browser has none.
+    expect(await page.getByRole('button', { name: 'Choose…' }).count()).toBe(0)
+
+    await page.addInitScript(standInForPreload)
+    await page.reload()
+    await goTo(page, 'Stack')
+    await page.getByRole('button', { name: 'Bounce', exact: true }).click()
+    const field = page.getByLabel('Folder')
+    const offered = await field.inputValue()
+    await page.getByRole('button', { name: 'Choose…' }).click()
+    await expect.poll(() => page.evaluate(() => document.documentElement.dataset.askedFrom)).toBe(offered)
+    expect(await field.inputValue()).toBe(offered)
+    await page.getByRole('button', { name: 'Choose…' }).click()
+    await expect.poll(() => field.inputValue()).toBe('/music/stems')
+    await picture('manners-folder')
   })
 
   it('lets no failure lie over a control, in any place', async () => {

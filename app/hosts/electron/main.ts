@@ -8,6 +8,7 @@ import { createHandlers } from '../../services/handlers.ts'
 import { openWorkplace, type Workplace } from '../../services/workplace.ts'
 import { homeCataloguePath } from '../home-catalogue.ts'
 import { createWindowAnswers } from '../window-answers.ts'
+import { answerFolderDialog } from './folder-dialog.ts'
 import { acceptPages } from './ipc-port.ts'
 import { createMenu } from './menu.ts'
 import { answerWindow, registerWindowScheme, WINDOW_ORIGIN } from './protocol.ts'
@@ -23,6 +24,7 @@ async function start(): Promise<void> {
 
   const window = createWindow()
   const handlers = createHandlers(workplace)
+  answerFolderDialog(window)
   acceptPages(window.webContents, (port) => serve(port, handlers, workplace.subscribe, logUnexpected))
   app.on('second-instance', () => {
     if (window.isMinimized()) window.restore()

@@ -1,11 +1,13 @@
-// All that the window gets from Electron: a way to post and hear messages, and the path of a
-// file that somebody chose or dropped.
+// All that the window gets from Electron: a way to post and hear messages, the path of a
+// file that somebody chose or dropped, and the system's dialog for a folder.
 
 import { contextBridge, ipcRenderer, webUtils } from 'electron'
 import type { Message } from '../../contract/port.ts'
+import type { FolderChannel } from './folder-dialog.ts'
 import type { Channel } from './ipc-port.ts'
 
 const CHANNEL: Channel = 'takeloft-port'
+const FOLDER_CHANNEL: FolderChannel = 'takeloft-folder'
 /** Tells this page's messages from those of the page before a reload. */
 const PAGE = crypto.randomUUID()
 
@@ -25,4 +27,5 @@ contextBridge.exposeInMainWorld('takeloftBridge', {
     }
   },
   pathForFile: (file: Parameters<typeof webUtils.getPathForFile>[0]): string => webUtils.getPathForFile(file),
+  chooseFolder: (from: string): Promise<string | null> => ipcRenderer.invoke(FOLDER_CHANNEL, from),
 })

@@ -1,0 +1,23 @@
+// The system's dialog for a folder, which a page asks for where it offers to type one.
+
+import { type BrowserWindow, dialog } from 'electron'
+import { WINDOW_ORIGIN } from './protocol.ts'
+
+export const FOLDER_CHANNEL = 'takeloft-folder'
+export type FolderChannel = typeof FOLDER_CHANNEL
+
+/** Answers the window's own page with an absolute path, or null when the dialog was left without one. */
+export function answerFolderDialog(window: BrowserWindow): void {
+  const { webContents } = window
+  webContents.ipc.handle(FOLDER_CHANNEL, async ({ senderFrame }, from: unknown): Promise<string | null> => {
+    if (senderFrame === null || senderFrame !== webContents.mainFrame) return null
+    if (senderFrame.origin !== WINDOW_ORIGIN || typeof from !== 'string') return null
+    const { canceled, filePaths } = await dialog.showOpenDialog(window, {
+      title: 'Folder for the stems',
+      buttonLabel: 'Use this folder',
+      defaultPath: from,
+      properties: ['openDirectory', 'createDirectory', 'promptToCreate'],
+    })
+    return canceled ? null : (filePaths[0] ?? null)
+  })
+}
