@@ -329,8 +329,11 @@ export const readPlayer = state.get
 
 const playheadWatchers = new Set<() => void>()
 let frameRequest = 0
+/** Kept between notices: React may ask several times for what it shows, and the sound goes on meanwhile. */
+let shownFrame = 0
 
 function notifyPlayhead(): void {
+  shownFrame = Math.round(playheadFrame())
   for (const watcher of playheadWatchers) watcher()
   cancelAnimationFrame(frameRequest)
   if (playheadWatchers.size > 0 && state.get().status === 'playing') {
@@ -345,8 +348,7 @@ function watchPlayhead(watcher: () => void): () => void {
 }
 
 /** The session frame that is heard, or where play would go on; follows the screen's frames while it plays. */
-export const usePlayhead = (): number =>
-  useSyncExternalStore(watchPlayhead, () => Math.round(playheadFrame()))
+export const usePlayhead = (): number => useSyncExternalStore(watchPlayhead, () => shownFrame)
 
 if (isCaptureAsked()) {
   offerCapture(
