@@ -9,7 +9,6 @@ import { writeFailure } from './file-failures.ts'
 import { readFlacHeader } from './flac-header.ts'
 import { openInputFile } from './input-file.ts'
 import { openAudioFile, soundKindOf } from './open-audio-file.ts'
-import { countFlacFrames, unpackFlac } from './unpack-flac.ts'
 
 /**
  * Opens the take at `path`.
@@ -48,6 +47,7 @@ export async function readableTakePath(
   } catch (error) {
     throw writeFailure(error, copyPath)
   }
+  const { unpackFlac } = await loadUnpacking()
   await unpackFlac(path, copyPath, signal)
   return copyPath
 }
@@ -81,13 +81,16 @@ export async function readFormat(path: string): Promise<AudioFormat> {
       encoding: header.encoding,
       sampleRateHz: header.sampleRateHz,
       channels: header.channels,
-      frames: header.frames === 0 ? await countFlacFrames(path) : header.frames,
+      frames: header.frames === 0 ? await (await loadUnpacking()).countFlacFrames(path) : header.frames,
       timeReferenceSamples: header.broadcast?.timeReferenceSamples ?? null,
     }
   } finally {
     file.close()
   }
 }
+
+/** Only for FLAC, because the decoder takes a while to load. */
+const loadUnpacking = () => import('./unpack-flac.ts')
 
 function isFlac(path: string): boolean {
   const file = openInputFile(path)

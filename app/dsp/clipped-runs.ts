@@ -4,6 +4,8 @@
 // Frames of 6000 to 8000 samples: Aleinik, Matveev and Sholokhov (2014, abstract).
 
 import { mergedSpans, type Span } from './span.ts'
+import { type Survey, surveySamples } from './survey.ts'
+import { createWorkRows, kernels, put } from './wasm/kernels.ts'
 
 /** Shortest run that counts. */
 export const CLIPPED_RUN_SAMPLES = 3
@@ -24,15 +26,20 @@ const FRAME_SAMPLES = 7000
 /** Samples before a frame, for the steps into a run at its start; and behind it, for a run at its end. */
 const LEAD_SAMPLES = 2
 const TAIL_SAMPLES = 500
+const HELD_SAMPLES = LEAD_SAMPLES + FRAME_SAMPLES + TAIL_SAMPLES
 /** Runs closer than this are one place to a listener (common practice). */
 const ONE_PLACE_SECONDS = 0.1
 const MOST_PLACES = 1000
+
+/** The held samples in the kernels' memory. */
+const searched = createWorkRows().row(HELD_SAMPLES)
 
 /** Clipped runs of one channel, both polarities. */
 export class ClippedRuns {
   readonly #above: PolarityRuns
   readonly #below: PolarityRuns
-  readonly #held = new Float64Array(LEAD_SAMPLES + FRAME_SAMPLES + TAIL_SAMPLES)
+  readonly #held = new Float64Array(HELD_SAMPLES)
+  readonly #survey: Survey = { lowest: 0, highest: 0, sum: 0 }
   #filled = LEAD_SAMPLES
   /** Frame of the take at `#held[LEAD_SAMPLES]`. */
   #frame = 0
@@ -86,14 +93,10 @@ export class ClippedRuns {
     if (samples === 0) return
     const held = this.#held
     const end = LEAD_SAMPLES + samples
-    let lowest = held[LEAD_SAMPLES]
-    let highest = lowest
-    for (let n = LEAD_SAMPLES + 1; n < end; n++) {
-      const sample = held[n]
-      if (sample < lowest) lowest = sample
-      if (sample > highest) highest = sample
-    }
+    surveySamples(held, LEAD_SAMPLES, end, this.#survey)
+    const { lowest, highest } = this.#survey
     const tolerance = TOLERANCE_STEPS * this.#quantiserStep
+    put(held, searched, this.#filled)
     this.#above.judge(held, end, this.#filled, highest, tolerance, this.#frame)
     this.#below.judge(held, end, this.#filled, -lowest, tolerance, this.#frame)
     held.copyWithin(0, end - LEAD_SAMPLES, this.#filled)
@@ -130,8 +133,9 @@ class PolarityRuns {
     if (highest < JUDGED_TOLERANCES * tolerance) return
     const floor = highest - TOLERANCE
     const found: Span[] = []
-    for (let n = LEAD_SAMPLES; n < end; n++) {
-      if (this.#sign * held[n] < floor) continue
+    for (let n = LEAD_SAMPLES; ; n++) {
+      n = kernels.placeReaching(8 * searched, n, end, this.#sign, floor)
+      if (n >= end) break
       const start = n
       while (n < filled && this.#sign * held[n] >= floor) n++
       if (n - start < CLIPPED_RUN_SAMPLES || this.#sign * held[start - 1] >= floor) continue

@@ -109,7 +109,8 @@ class PeakLane {
   }
 
   #round(): void {
-    this.#survey()
+    this.#surveyPeaks()
+    let isBendKnown = false
     const groupPeak = this.#groupPeak
     const groupBend = this.#groupBend
     const { peakFactor, nearFactor, bendFactor } = this.#interpolator
@@ -119,6 +120,8 @@ class PeakLane {
       const beaten = this.overs.full ? this.peak : Math.min(this.peak, OVER_FULL_SCALE)
       if (wide * peakFactor <= beaten) continue
       // Voice is smooth where it is loud, so the second bound spares most of the rest.
+      if (!isBendKnown) this.#surveyBends()
+      isBendKnown = true
       const bend = Math.max(groupBend[g - 1], groupBend[g], groupBend[g + 1])
       const candidate = (beaten - bend * bendFactor) / nearFactor
       if (near > candidate) this.#interpolate(g * GROUP_FRAMES, candidate)
@@ -128,14 +131,18 @@ class PeakLane {
     this.#firstFrame += WORK_GROUPS * GROUP_FRAMES
   }
 
-  /** Greatest magnitude and greatest second difference in each group. */
-  #survey(): void {
+  /** Greatest magnitude in each group. */
+  #surveyPeaks(): void {
     put(this.#work, surveyed, WORK_FRAMES)
+    kernels.writeGroupPeaks(8 * surveyed, WORK_GROUPS + 2, GROUP_FRAMES, 8 * surveyedGroups)
+    take(surveyedGroups, this.#groupPeak, WORK_GROUPS + 2)
+  }
+
+  /** Greatest second difference in each group of those samples. */
+  #surveyBends(): void {
     // The outermost samples have a neighbour on one side alone, and nothing hangs on them.
     work[surveyed - 1] = this.#work[0]
     work[surveyed + WORK_FRAMES] = this.#work[WORK_FRAMES - 1]
-    kernels.writeGroupPeaks(8 * surveyed, WORK_GROUPS + 2, GROUP_FRAMES, 8 * surveyedGroups)
-    take(surveyedGroups, this.#groupPeak, WORK_GROUPS + 2)
     kernels.writeGroupBends(8 * surveyed, WORK_GROUPS + 2, GROUP_FRAMES, 8 * surveyedGroups)
     take(surveyedGroups, this.#groupBend, WORK_GROUPS + 2)
   }

@@ -7,6 +7,7 @@ import type { StageSetup } from '../contract/render-plan.ts'
 import { dbFromPower } from '../dsp/decibels.ts'
 import { BLOCK_FRAMES, type Channels } from '../dsp/stage.ts'
 import { trimCeiling } from './ceiling-trim.ts'
+import type { Moved } from './moved.ts'
 import { createSplitChain, type SplitChain, type StartHelper, sharedLevels } from './split-chain.ts'
 
 export interface ProcessedStage {
@@ -31,17 +32,17 @@ const BESIDE_NS = 8
 
 /**
  * Streams `from` through the stages into `to`: same length, rate and start, latency taken out.
- * @param moved hears the fraction done; throws to stop, and nothing is left behind
+ * Stopped by `moved`, it leaves nothing behind.
  * @param helperFor gives how to start a second thread where one is worth it
  */
-export function processAudioFile(
+export async function processAudioFile(
   from: string,
   to: string,
   setups: readonly StageSetup[],
   encoding: StemEncoding,
-  moved: (fraction: number) => void,
+  moved: Moved,
   helperFor: (frames: number, sampleRateHz: number) => StartHelper | null = () => null,
-): ProcessedFile {
+): Promise<ProcessedFile> {
   const audio = openAudioFile(from)
   try {
     const { sampleRateHz, channels, frames } = audio.format
@@ -77,7 +78,7 @@ export function processAudioFile(
         advance(done + late, count)
         writer.write(block, count)
         done += count
-        moved(done / frames)
+        await moved(done / frames)
       }
       writer.finish()
     } catch (error) {

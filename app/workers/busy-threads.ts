@@ -12,8 +12,8 @@ export interface PoolThreadData {
 
 export const createBusyThreads = (): PoolThreadData['busyThreads'] => new Int32Array(new SharedArrayBuffer(4))
 
-/** The pool's count; outside of a pool one's own. */
-const busyThreads = (workerData as PoolThreadData | null)?.busyThreads ?? createBusyThreads()
+/** The pool's count; a thread outside of a pool counts itself alone. */
+const busyThreads = (workerData as PoolThreadData | null)?.busyThreads ?? createBusyThreads().fill(1)
 
 /** Takes a processor that nobody of the pool wants; false where there is none. */
 export function takeFreeProcessor(): boolean {

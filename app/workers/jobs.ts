@@ -1,26 +1,18 @@
 // The work that is done on worker threads: what goes in and what comes out of each job.
 
-import type { AudioFormat } from '../audio/audio-source.ts'
-import type { StemEncoding } from '../contract/commands.ts'
 import type { FailureData } from '../contract/failure.ts'
 import type { RenderPlan, StageSetup } from '../contract/render-plan.ts'
-import type { Finding, TakeFacts } from '../contract/take-facts.ts'
+import type { Finding } from '../contract/take-facts.ts'
 import type { Span } from '../dsp/span.ts'
 import type { DriveSettings } from '../dsp/stages/settings.ts'
 import type { StemOrder, WrittenUnit } from '../engine/bounce-unit.ts'
 import type { NamedTake } from '../engine/known-take.ts'
 import type { JointsOfTake, MeasureOptions, StageToMeasure } from '../engine/measure-joints.ts'
-import type { ProcessedFile } from '../engine/process-file.ts'
+import type { MeasuredFile } from '../engine/measured-file.ts'
 import type { VoiceTake } from '../engine/render-voice-take.ts'
 
 /** Where the bytes of each take can be read, by the take's hash. */
 export type TakePaths = Readonly<Record<string, string>>
-
-export interface MeasuredFile {
-  readonly sha256: string
-  readonly format: AudioFormat
-  readonly facts: TakeFacts
-}
 
 export interface Jobs {
   /** SHA-256 of a file's bytes. */
@@ -40,11 +32,6 @@ export interface Jobs {
     }
     output: readonly Finding[]
   }
-  /** Loudness and peaks alone, for whom the rest would take too long. */
-  readonly measureLevels: {
-    input: { path: string; workingFolder: string }
-    output: MeasuredFile
-  }
   readonly bounceUnit: {
     input: {
       plan: RenderPlan
@@ -63,10 +50,6 @@ export interface Jobs {
   readonly matchDrive: {
     input: { path: string; sampleRateHz: number; before: readonly StageSetup[]; drive: DriveSettings }
     output: number | null
-  }
-  readonly processFile: {
-    input: { from: string; to: string; setups: readonly StageSetup[]; encoding: StemEncoding }
-    output: ProcessedFile
   }
   readonly renderVoiceTake: { input: VoiceTake; output: null }
 }

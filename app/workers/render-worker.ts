@@ -3,7 +3,7 @@
 
 import { mkdirSync } from 'node:fs'
 import { dirname, join } from 'node:path'
-import { Failure } from '../contract/failure.ts'
+import { cancelledFailure, Failure } from '../contract/failure.ts'
 import type { KnownTake } from '../engine/known-take.ts'
 import type { TakeSource } from '../engine/take-source.ts'
 import type { JobAnswer, JobName, Jobs, JobTask } from './jobs.ts'
@@ -18,7 +18,7 @@ function job<N extends JobName>(work: Work<N>): (task: JobTask<N>) => Promise<Jo
   return async ({ input, cancel, progress }) => {
     const moved = (fraction: number): void => {
       progress[0] = fraction
-      if (Atomics.load(cancel, 0) === 1) throw new Failure('cancelled', 'Cancelled; nothing was kept of it.')
+      if (Atomics.load(cancel, 0) === 1) throw cancelledFailure()
     }
     try {
       moved(0)
@@ -45,25 +45,11 @@ export const measureTake = job<'measureTake'>(async ({ path, workingFolder, peak
   const sha256 = await hashFile(path, undefined, (done, total) => moved((0.2 * done) / Math.max(1, total)))
   const audio = await openTakeFile(path, sha256, workingFolder)
   try {
-    const { facts, peaks, print } = measureAudio(audio, path, (fraction) => moved(0.2 + fraction * 0.8))
+    const { facts, peaks, print } = await measureAudio(audio, path, (fraction) => moved(0.2 + fraction * 0.8))
     if (peaksFolder !== null) {
       writeFileSafely(join(peaksFolder, `${sha256}.peaks`), encodePeaks(peaks))
       keepPrint(peaksFolder, sha256, print)
     }
-    return { sha256, format: await readFormat(path), facts }
-  } finally {
-    audio.close()
-  }
-})
-
-export const measureLevels = job<'measureLevels'>(async ({ path, workingFolder }, moved) => {
-  const { hashFile } = await import('../audio/sha256.ts')
-  const { openTakeFile, readFormat } = await import('../audio/open-take-file.ts')
-  const { measureLevels: measureLevelsOf } = await import('../engine/measure-audio.ts')
-  const sha256 = await hashFile(path, undefined, (done, total) => moved((0.2 * done) / Math.max(1, total)))
-  const audio = await openTakeFile(path, sha256, workingFolder)
-  try {
-    const facts = measureLevelsOf(audio, path, (fraction) => moved(0.2 + fraction * 0.8))
     return { sha256, format: await readFormat(path), facts }
   } finally {
     audio.close()
@@ -137,12 +123,6 @@ export const matchDrive = job<'matchDrive'>(async ({ path, sampleRateHz, before,
   } finally {
     source.close()
   }
-})
-
-export const processFile = job<'processFile'>(async ({ from, to, setups, encoding }, moved) => {
-  const { processAudioFile } = await import('../engine/process-file.ts')
-  const { chainHelperFor } = await import('./start-chain-helper.ts')
-  return processAudioFile(from, to, setups, encoding, moved, chainHelperFor)
 })
 
 export const renderVoiceTake = job<'renderVoiceTake'>(async (take) => {

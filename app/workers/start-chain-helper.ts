@@ -1,6 +1,7 @@
 // Helper threads for chains. Started by a thread that renders, which may block while the
 // helper comes up; kept for the thread's next chain.
 
+import { availableParallelism } from 'node:os'
 import { Worker } from 'node:worker_threads'
 import type { StartHelper } from '../engine/split-chain.ts'
 import { releaseProcessor, takeFreeProcessor } from './busy-threads.ts'
@@ -21,6 +22,11 @@ function startWorker(): Worker {
   })
   worker.unref()
   return worker
+}
+
+/** Starts a helper before anything else is loaded, so that it is there for the first chain. */
+export function bringUpChainHelper(): void {
+  if (availableParallelism() > 1) idle.push(startWorker())
 }
 
 /** Starts a helper when a processor is free. */

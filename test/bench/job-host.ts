@@ -1,17 +1,32 @@
-// A process of its own that runs the pool's jobs when it is asked to, warm and without start-up:
-// the same functions that a pool thread runs, on a thread that does nothing else.
+// A process of its own that runs jobs when it is asked to, warm and without start-up: the same
+// functions that the program runs, on a thread that does nothing else.
 
 import type { Profiler } from 'node:inspector'
 import { Session } from 'node:inspector/promises'
-import type { JobAnswer, Jobs, JobTask } from '../../app/workers/jobs.ts'
-import { measureLevels, measureTake, processFile } from '../../app/workers/render-worker.ts'
+import { measureLevels } from '../../app/engine/measure-levels.ts'
+import { processAudioFile } from '../../app/engine/process-file.ts'
+import type { Jobs } from '../../app/workers/jobs.ts'
+import { measureTake } from '../../app/workers/render-worker.ts'
+import { chainHelperFor } from '../../app/workers/start-chain-helper.ts'
 import type { Cost } from './contest.ts'
 
-export type HostedJob = 'measureTake' | 'measureLevels' | 'processFile'
+type Processing = Parameters<typeof processAudioFile>
+
+export interface HostedJobs {
+  readonly measureTake: Jobs['measureTake']['input']
+  readonly measureLevels: { readonly path: string; readonly workingFolder: string }
+  readonly processFile: {
+    readonly from: string
+    readonly to: string
+    readonly setups: Processing[2]
+    readonly encoding: Processing[3]
+  }
+}
+export type HostedJob = keyof HostedJobs
 
 export interface JobOrder<N extends HostedJob = HostedJob> {
   readonly name: N
-  readonly input: Jobs[N]['input']
+  readonly input: HostedJobs[N]
   readonly profiled: boolean
 }
 
@@ -20,24 +35,26 @@ export interface JobReport {
   readonly profile: Profiler.Profile | null
 }
 
-const work: { readonly [N in HostedJob]: (task: JobTask<N>) => Promise<JobAnswer<N>> } = {
-  measureTake,
-  measureLevels,
-  processFile,
+const ignore = (): void => {}
+
+const work: { readonly [N in HostedJob]: (input: HostedJobs[N]) => Promise<unknown> } = {
+  async measureTake(input) {
+    const cancel = new Int32Array(new SharedArrayBuffer(4))
+    const progress = new Float64Array(new SharedArrayBuffer(8))
+    const answer = await measureTake({ input, cancel, progress })
+    if (!answer.ok) throw new Error(answer.failure.message)
+  },
+  measureLevels: ({ path, workingFolder }) => measureLevels(path, workingFolder, ignore),
+  processFile: ({ from, to, setups, encoding }) =>
+    processAudioFile(from, to, setups, encoding, ignore, chainHelperFor),
 }
 const SAMPLE_EVERY_US = 250
 
 async function runJob<N extends HostedJob>({ name, input }: JobOrder<N>): Promise<Cost> {
-  const task: JobTask<N> = {
-    input,
-    cancel: new Int32Array(new SharedArrayBuffer(4)),
-    progress: new Float64Array(new SharedArrayBuffer(8)),
-  }
   const usage = process.cpuUsage()
   const begun = performance.now()
-  const answer: JobAnswer<N> = await work[name](task)
+  await work[name](input)
   const wallS = (performance.now() - begun) / 1000
-  if (!answer.ok) throw new Error(answer.failure.message)
   return { wallS, userS: process.cpuUsage(usage).user / 1e6 }
 }
 

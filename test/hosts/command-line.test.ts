@@ -124,6 +124,18 @@ describe('measure', () => {
     )
   })
 
+  it('gives the same levels without the check and the voice', async () => {
+    const [whole, levels] = await Promise.all([
+      runTakeloft(['measure', good, '--json']),
+      runTakeloft(['measure', good, '--levels-only', '--json']),
+    ])
+    expect(levels.status).toBe(0)
+    const facts = documentOf(levels)
+    expect(facts).toHaveProperty('truePeakDbtp', expect.any(Number))
+    expect(facts).not.toHaveProperty('voice')
+    expect(documentOf(whole)).toMatchObject({ ...facts, findings: expect.anything() })
+  })
+
   it('prints lines for people without --json', async () => {
     const { status, stdout } = await runTakeloft(['measure', good])
     expect(status).toBe(0)
@@ -275,6 +287,24 @@ describe('process', () => {
     expect(sentence).toMatch(why)
     expect(sentence).toContain(path)
     expect(existsSync(at('refused.wav'))).toBe(false)
+  })
+
+  it('leaves nothing behind when it is interrupted, and says so', async () => {
+    const words = words16(randomWords(16, 48_000 * 240, 8))
+    const long = store('long.wav', waveBytes([fmtChunk(), chunkBytes('data', words)]))
+    const every = chainFile('every.json', Object.values(defaultStages))
+    const child = spawn(PINNED_NODE, [LAUNCHER, 'process', long, at('stopped.wav'), '--chain', every], {
+      stdio: ['ignore', 'ignore', 'pipe'],
+    })
+    let said = ''
+    child.stderr.setEncoding('utf8').on('data', (text: string) => {
+      if (!said.includes('Processing') && text.includes('Processing')) child.kill('SIGINT')
+      said += text
+    })
+    expect(await once(child, 'close')).toEqual([2, null])
+    expect(said).toMatch(/Cancelling; .*\nCancelled; nothing was kept of it\.\n$/s)
+    expect(readdirSync(folder).filter((name) => name.includes('stopped'))).toEqual([])
+    rmSync(long)
   })
 
   it('refuses a take with NaN and leaves nothing half-written', async () => {

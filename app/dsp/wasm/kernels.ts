@@ -117,6 +117,8 @@ export interface Kernels {
   ): number
   sumOfSquares(row: number, count: number): number
   writeKWeightedEnergies(both: number, frames: number, coefficients: number, state: number): void
+  surveyRow(row: number, count: number, state: number): void
+  placeReaching(row: number, from: number, end: number, sign: number, floor: number): number
   writeGroupPeaks(samples: number, groups: number, groupFrames: number, peaks: number): void
   writeGroupBends(samples: number, groups: number, groupFrames: number, bends: number): void
   addScaledRow(row: number, gain: number, sum: number, frames: number): void

@@ -15,7 +15,13 @@ import { addFreedOfDc } from './drive-output.ts'
 import { followPower, runExpanderBallistics, writeExpansions } from './expander.ts'
 import { decimateByTwo, doubleRate, halveRate } from './half-band.ts'
 import { raiseToIntervalPeaks } from './interval-peaks.ts'
-import { writeGroupBends, writeGroupPeaks, writeKWeightedEnergies } from './metering.ts'
+import {
+  placeReaching,
+  surveyRow,
+  writeGroupBends,
+  writeGroupPeaks,
+  writeKWeightedEnergies,
+} from './metering.ts'
 import { runOptoCells, writeOptoPower, writeReducedGains, writeStaticReductions } from './opto.ts'
 import { convertRate } from './rate-conversion.ts'
 import {
@@ -45,6 +51,7 @@ export {
   interleaveRows,
   multiplyRow,
   multiplySplit,
+  placeReaching,
   raiseRow,
   raiseToIntervalPeaks,
   runCeilingControl,
@@ -56,6 +63,7 @@ export {
   runSectionsOfTwo,
   separateRows,
   sumOfSquares,
+  surveyRow,
   takeOff,
   writeBandPowers,
   writeDbOfPowers,

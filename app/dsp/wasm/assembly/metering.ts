@@ -46,6 +46,58 @@ export function writeKWeightedEnergies(both: usize, frames: i32, coefficients: u
   v128.store(state, sum, 64)
 }
 
+/**
+ * Takes a row into the lowest and highest values and the sums of every second pair of samples.
+ * @param count of samples, 1 or more; a multiple of 4 in all rows but the last
+ * @param state lowest, highest, sums of places 0 and 1, sums of places 2 and 3: two values
+ *   each. What is left over of the last row is added to place 0.
+ */
+export function surveyRow(row: usize, count: i32, state: usize): void {
+  let lowest = v128.load(state)
+  let highest = v128.load(state, 16)
+  // Four sums, so that one addition does not wait for the last.
+  let a = v128.load(state, 32)
+  let b = v128.load(state, 48)
+  let i = 0
+  for (; i + 3 < count; i += 4) {
+    const at = row + (i << 3)
+    const x = v128.load(at)
+    const y = v128.load(at, 16)
+    lowest = f64x2.pmin(f64x2.pmin(lowest, x), y)
+    highest = f64x2.pmax(f64x2.pmax(highest, x), y)
+    a = f64x2.add(a, x)
+    b = f64x2.add(b, y)
+  }
+  for (; i < count; i++) {
+    const x = v128.load64_splat(row + (i << 3))
+    lowest = f64x2.pmin(lowest, x)
+    highest = f64x2.pmax(highest, x)
+    a = f64x2.replace_lane(a, 0, f64x2.extract_lane(a, 0) + f64x2.extract_lane(x, 0))
+  }
+  v128.store(state, lowest)
+  v128.store(state, highest, 16)
+  v128.store(state, a, 32)
+  v128.store(state, b, 48)
+}
+
+/**
+ * The first place from `from` on whose value times `sign` reaches `floor`; `end` where there is none.
+ * @param sign 1 or -1
+ */
+export function placeReaching(row: usize, from: i32, end: i32, sign: f64, floor: f64): i32 {
+  const signs = f64x2.splat(sign)
+  const floors = f64x2.splat(floor)
+  let i = from
+  for (; i + 7 < end; i += 8) {
+    const at = row + (i << 3)
+    const x = f64x2.pmax(f64x2.mul(signs, v128.load(at)), f64x2.mul(signs, v128.load(at, 16)))
+    const y = f64x2.pmax(f64x2.mul(signs, v128.load(at, 32)), f64x2.mul(signs, v128.load(at, 48)))
+    if (v128.any_true(f64x2.ge(f64x2.pmax(x, y), floors))) break
+  }
+  while (i < end && sign * load<f64>(row + (i << 3)) < floor) i++
+  return i
+}
+
 /** Greatest magnitude of each group. @param groupFrames a multiple of 2 */
 export function writeGroupPeaks(samples: usize, groups: i32, groupFrames: i32, peaks: usize): void {
   const bytes = groupFrames << 3

@@ -2,7 +2,7 @@
 
 import type { Command } from 'commander'
 import type { Finding } from '../../../contract/take-facts.ts'
-import { withPool } from '../../../services/with-pool.ts'
+import { measureFile, measureFileLevels } from '../../../services/measure-file.ts'
 import { createCallContext, inWords, printResult } from '../talk.ts'
 
 export function addMeasureVerb(program: Command): void {
@@ -13,11 +13,7 @@ export function addMeasureVerb(program: Command): void {
     .option('--levels-only', 'loudness and peaks, without the check of the take and its voice')
     .option('--json', 'print one JSON document')
     .action(async (file: string, { json, levelsOnly }: { json?: true; levelsOnly?: true }) => {
-      const facts = await withPool(async (pool) => {
-        // Loaded while the pool's first thread comes up.
-        const { measureFile } = await import('../../../services/file-acts.ts')
-        return measureFile(pool, file, levelsOnly === true, createCallContext())
-      })
+      const facts = await (levelsOnly ? measureFileLevels : measureFile)(file, createCallContext())
       printResult(json, facts, [
         file,
         `  SHA-256           ${facts.sha256}`,

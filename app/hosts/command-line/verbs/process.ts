@@ -3,7 +3,7 @@
 import { type Command, Option } from 'commander'
 import type { StemEncoding } from '../../../contract/commands.ts'
 import { STEM_ENCODINGS } from '../../../contract/stem-encoding.ts'
-import { withPool } from '../../../services/with-pool.ts'
+import { processFile } from '../../../services/process-file.ts'
 import { createCallContext, inWords, printResult, say } from '../talk.ts'
 
 interface ProcessOptions {
@@ -28,24 +28,17 @@ export function addProcessVerb(program: Command): void {
     )
     .option('--json', 'print one JSON document')
     .action(async (from: string, to: string, options: ProcessOptions) => {
-      const done = await withPool(async (pool) => {
-        // Loaded while the pool's first thread comes up.
-        const { processFile } = await import('../../../services/file-acts.ts')
-        const { createCorrectionFitter } = await import('../../../services/correction-fitter.ts')
-        return processFile(
-          pool,
-          createCorrectionFitter(),
-          {
-            from,
-            to,
-            chainPath: options.chain,
-            micCurvePath: options.micCurve,
-            targetCurvePath: options.targetCurve,
-            encoding: options.encoding,
-          },
-          createCallContext(),
-        )
-      })
+      const done = await processFile(
+        {
+          from,
+          to,
+          chainPath: options.chain,
+          micCurvePath: options.micCurve,
+          targetCurvePath: options.targetCurve,
+          encoding: options.encoding,
+        },
+        createCallContext(),
+      )
       for (const remark of done.remarks) say(remark)
       if (done.clippedSamples > 0) {
         say(

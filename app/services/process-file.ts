@@ -1,0 +1,62 @@
+// One file through one chain, without a catalogue: what the command line does for a take, on
+// its own thread and a helper.
+
+import { existsSync, mkdtempSync, realpathSync, rmSync } from 'node:fs'
+import { tmpdir } from 'node:os'
+import { join, resolve } from 'node:path'
+import type { CallContext, StemEncoding } from '../contract/commands.ts'
+import { Failure } from '../contract/failure.ts'
+import type { ProcessedFile } from '../engine/process-file.ts'
+import { bringUpChainHelper, chainHelperFor } from '../workers/start-chain-helper.ts'
+import type { ChainPaths } from './chain-file.ts'
+
+const DOING = 'Processing'
+
+export interface ProcessRequest extends ChainPaths {
+  readonly from: string
+  readonly to: string
+  readonly encoding: StemEncoding
+}
+
+/** One file through one chain. */
+export async function processFile(
+  request: ProcessRequest,
+  context: CallContext,
+): Promise<ProcessedFile & { readonly remarks: readonly string[] }> {
+  const from = resolve(request.from)
+  const to = resolve(request.to)
+  if (existsSync(to) && existsSync(from) && realpathSync(to) === realpathSync(from)) {
+    throw new Failure(
+      'invalid-input',
+      `${to} is the take itself, and takes are never written to; name another file.`,
+      { to },
+    )
+  }
+  bringUpChainHelper()
+  // Loaded while the helper comes up.
+  const { readChainFile } = await import('./chain-file.ts')
+  const { readableTakePath, readFormat } = await import('../audio/open-take-file.ts')
+  const { processAudioFile } = await import('../engine/process-file.ts')
+  const { createCorrectionFitter } = await import('./correction-fitter.ts')
+  const { createPauses } = await import('./pauses.ts')
+  const { resolveStages } = await import('./resolve-stages.ts')
+  const { stages, micCurve } = readChainFile(request)
+  const scratch = mkdtempSync(join(tmpdir(), 'takeloft-process-'))
+  try {
+    const readable = await readableTakePath(from, 'take', scratch, context.signal)
+    const { sampleRateHz } = await readFormat(readable)
+    const resolved = resolveStages(stages, micCurve, sampleRateHz, createCorrectionFitter())
+    const done = await processAudioFile(
+      readable,
+      to,
+      resolved.flatMap(({ setup }) => (setup === null ? [] : [setup])),
+      request.encoding,
+      createPauses(context, DOING),
+      chainHelperFor,
+    )
+    context.report(1, DOING)
+    return { ...done, remarks: resolved.flatMap(({ remark }) => (remark === null ? [] : [remark])) }
+  } finally {
+    rmSync(scratch, { recursive: true, force: true })
+  }
+}
