@@ -8,6 +8,7 @@ import { type ArtistQueries, artistQueries } from './artists.ts'
 import { type BounceQueries, bounceQueries } from './bounces.ts'
 import { type ChainQueries, chainQueries } from './chains.ts'
 import { type CurveQueries, curveQueries } from './curves.ts'
+import { type FoundTakeQueries, foundTakeQueries } from './found-takes.ts'
 import { type GroupQueries, groupQueries } from './groups.ts'
 import { type LayerQueries, layerQueries } from './layers.ts'
 import { type LedgerQueries, ledgerQueries } from './ledger.ts'
@@ -32,6 +33,7 @@ export interface Catalogue {
   readonly songs: SongQueries
   readonly sessions: SessionQueries
   readonly takes: TakeQueries
+  readonly foundTakes: FoundTakeQueries
   readonly groups: GroupQueries
   readonly layers: LayerQueries
   readonly chains: ChainQueries
@@ -75,6 +77,7 @@ function catalogueOn(db: Database, path: string): Catalogue {
     songs: guarded(songQueries),
     sessions: guarded(sessionQueries),
     takes: guarded(takeQueries),
+    foundTakes: guarded(foundTakeQueries),
     groups: guarded(groupQueries),
     layers: guarded(layerQueries),
     chains: guarded(chainQueries),

@@ -7,11 +7,9 @@ import { TakeFacts } from '../app/contract/take-facts.ts'
 import { type Changes, changed } from './changes.ts'
 import { found } from './found.ts'
 import { readStored } from './stored-json.ts'
-import { searchQueryOf } from './take-search.ts'
 
 export type NewTake = Omit<Take, 'id'>
 export type TakeChanges = Changes<Pick<Take, 'name' | 'path' | 'voiceId' | 'micId' | 'curveId'>>
-export type TakePage = { readonly search: string; readonly limit: number; readonly offset: number }
 export type TakeQueries = ReturnType<typeof takeQueries>
 
 type Row = Omit<Take, 'facts'> & { facts: string }
@@ -41,19 +39,6 @@ export function takeQueries(db: Database) {
        WHERE other.take_id = takes.id AND own.take_id = @takeId
      ) ORDER BY imported_at DESC, id DESC LIMIT @limit`,
   )
-  // The page is cut out of a narrow index first; wide rows are read only for what is shown.
-  const newest = db.prepare<[{ limit: number; offset: number }], Row>(
-    `${SELECT_FOR_LIST} WHERE id IN (
-       SELECT id FROM takes ORDER BY imported_at DESC, id DESC LIMIT @limit OFFSET @offset
-     ) ORDER BY imported_at DESC, id DESC`,
-  )
-  // By id, which is the order of import and the order of the full-text index.
-  const matching = db.prepare<[{ query: string; limit: number; offset: number }], Row>(
-    `${SELECT_FOR_LIST} WHERE id IN (
-       SELECT rowid FROM takes_search WHERE takes_search MATCH @query
-       ORDER BY rowid DESC LIMIT @limit OFFSET @offset
-     ) ORDER BY id DESC`,
-  )
   const add = db
     .prepare<[Omit<Row, 'id'>], number>(
       `INSERT INTO takes (sha256, name, path, container, encoding, sample_rate_hz, channels, frames,
@@ -68,6 +53,9 @@ export function takeQueries(db: Database) {
   )
   const link = db.prepare<[number, number]>(
     'INSERT INTO session_takes (session_id, take_id) VALUES (?, ?) ON CONFLICT DO NOTHING',
+  )
+  const unlink = db.prepare<[number, number]>(
+    'DELETE FROM session_takes WHERE session_id = ? AND take_id = ?',
   )
   const micOfCurve = db.prepare<[number], { micId: number | null }>(
     'SELECT mic_id AS micId FROM curves WHERE id = ?',
@@ -123,12 +111,8 @@ export function takeQueries(db: Database) {
     linkToSession(sessionId: number, takeId: number): void {
       link.run(sessionId, takeId)
     },
-    /** A page of the takes, newest first; `search` without a letter or digit finds all. */
-    list({ search, limit, offset }: TakePage): Take[] {
-      const query = searchQueryOf(search)
-      const rows =
-        query === undefined ? newest.all({ limit, offset }) : matching.all({ query, limit, offset })
-      return rows.map(takeOf)
+    unlinkFromSession(sessionId: number, takeId: number): void {
+      unlink.run(sessionId, takeId)
     },
   }
 }

@@ -20,6 +20,7 @@ import {
   ChainVersion,
   CurveFields,
   CurveRecord,
+  FoundTake,
   Group,
   GroupFields,
   Id,
@@ -182,6 +183,21 @@ export const commands = {
     }),
     Take,
   ),
+
+  /** A page of the takes of all days, or of one artist's, newest first; every word begins a word of the name or path. */
+  findTakes: command(
+    z.object({
+      search: z.string().max(1000),
+      artistId: Id.optional(),
+      limit: z.int().min(1).max(1000),
+      offset: z.int().nonnegative(),
+    }),
+    z.array(FoundTake),
+  ),
+  /** Once is enough; again does nothing. */
+  addTakeToSession: command(z.object({ sessionId: Id, takeId: Id }), Take),
+  /** Only without layers; the take itself stays in the catalogue. */
+  takeOutOfSession: command(z.object({ sessionId: Id, takeId: Id }), Nothing),
 
   /** With the id and position of a removed group it comes back as it was. */
   createGroup: command(

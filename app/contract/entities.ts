@@ -190,6 +190,25 @@ export const SessionContents = z.object({
 })
 export type SessionContents = z.infer<typeof SessionContents>
 
+/** One line of a search through the takes of all days. */
+export const FoundTake = z.object({
+  id: Id,
+  name: z.string(),
+  /** Empty where neither a voice nor a session says. */
+  artistName: z.string(),
+  voiceName: z.string().nullable(),
+  micName: z.string().nullable(),
+  /** Of the first session that it was in. */
+  songTitle: z.string().nullable(),
+  sessionDate: z.string().nullable(),
+  sampleRateHz: z.int().positive(),
+  channels: z.int().positive(),
+  frames: z.int().nonnegative(),
+  integratedLufs: z.number().nullable(),
+  importedAt: z.iso.datetime(),
+})
+export type FoundTake = z.infer<typeof FoundTake>
+
 /** One line of the history. */
 export const LedgerEntry = z.object({
   at: z.iso.datetime(),

@@ -3,6 +3,7 @@
 import type { Handlers } from '../contract/commands.ts'
 import { chainHandlers } from './chains.ts'
 import { buildDemo } from './demo/build-demo.ts'
+import { earlierTakeHandlers } from './earlier-takes.ts'
 import { intakeHandlers } from './intake.ts'
 import { ledgerHandlers } from './ledger.ts'
 import { micHandlers } from './mics.ts'
@@ -27,6 +28,7 @@ export function createHandlers(workplace: Workplace): Handlers {
     ...micHandlers(workplace),
     ...stackHandlers(workplace),
     ...intakeHandlers(workplace),
+    ...earlierTakeHandlers(workplace),
     ...chainHandlers(workplace),
     ...voiceHandlers(workplace),
     ...playbackHandlers(workplace),

@@ -8,8 +8,8 @@ import type { Handlers, ImportOutcome, ParsedInputOf } from '../contract/command
 import type { Take } from '../contract/entities.ts'
 import { Failure, failureDataOf } from '../contract/failure.ts'
 import type { TakeFacts } from '../contract/take-facts.ts'
-import { isConvertible } from '../dsp/rate-conversion.ts'
 import type { NamedTake } from '../engine/known-take.ts'
+import { refuseUnconvertible } from './session-rate.ts'
 import { catalogueRoot, keptPath } from './take-files.ts'
 import type { Workplace } from './workplace.ts'
 
@@ -176,11 +176,5 @@ function refuseUnusable(
       { channels: format.channels },
     )
   }
-  if (format.sampleRateHz !== sessionRateHz && !isConvertible(format.sampleRateHz, sessionRateHz)) {
-    throw new Failure(
-      'not-supported',
-      `${fileName} has a sample rate of ${format.sampleRateHz} Hz, which cannot be converted to the session's ${sessionRateHz} Hz; export it at a standard rate.`,
-      { sampleRateHz: format.sampleRateHz },
-    )
-  }
+  refuseUnconvertible(fileName, format.sampleRateHz, sessionRateHz)
 }

@@ -14,9 +14,11 @@ export interface BatchSettingsBarProps {
   readonly settings: BatchSettings
   readonly onChange: (settings: BatchSettings) => void
   readonly onFiles: (files: readonly File[]) => void
+  readonly onEarlier: () => void
 }
 
-export function BatchSettingsBar({ artistId, settings, onChange, onFiles }: BatchSettingsBarProps) {
+export function BatchSettingsBar(props: BatchSettingsBarProps) {
+  const { artistId, settings, onChange, onFiles, onEarlier } = props
   const voices = useQuery(voicesQuery(artistId)).data ?? []
   const mics = useQuery(micsQuery).data ?? []
   const curves = (useQuery(curvesQuery).data ?? []).filter(
@@ -31,6 +33,7 @@ export function BatchSettingsBar({ artistId, settings, onChange, onFiles }: Batc
       >
         <Button look="main">Import takes</Button>
       </FileTrigger>
+      <Button onPress={onEarlier}>Earlier takes</Button>
       <span className="batch-words soft">or drop files here, recorded with</span>
       <Select
         label="Voice of the batch"

@@ -11,6 +11,7 @@ import { VoicePage } from '../voice/voice-page.tsx'
 import { type BatchSettings, importBatch } from './batch-acts.ts'
 import { BatchReportPanel } from './batch-report-panel.tsx'
 import { BatchSettingsBar } from './batch-settings.tsx'
+import { EarlierTakes } from './earlier-takes.tsx'
 import { guessGroup, guessRole } from './role-guess.ts'
 import { placeTake } from './take-placing.ts'
 import { TakeSheet } from './take-sheet.tsx'
@@ -44,6 +45,7 @@ function IntakeOf({ contents }: { contents: SessionContents }) {
   const voices = useQuery(voicesQuery(session.artistId)).data ?? []
   const mics = useQuery(micsQuery).data ?? []
   const [chosenSettings, setSettings] = useState<BatchSettings | null>(null)
+  const [isFinding, setFinding] = useState(false)
   const start = startSettings(contents)
   // A take may carry another artist's voice; and with one voice there is nothing to choose.
   const usedVoice = voices.find((voice) => voice.id === start.voiceId)
@@ -61,7 +63,9 @@ function IntakeOf({ contents }: { contents: SessionContents }) {
         settings={settings}
         onChange={setSettings}
         onFiles={onFiles}
+        onEarlier={() => setFinding(true)}
       />
+      {isFinding ? <EarlierTakes contents={contents} onClose={() => setFinding(false)} /> : null}
       <BatchReportPanel />
       {take === undefined ? (
         <EmptyState title="No takes yet">

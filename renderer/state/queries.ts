@@ -1,6 +1,7 @@
 // Every list the window shows, each with the subjects that make it old.
 
 import { queryOptions, useQuery } from '@tanstack/react-query'
+import type { InputOf } from '../../app/contract/commands.ts'
 import { client } from './connection.ts'
 import { readSelection, useSelection } from './selection.ts'
 
@@ -59,6 +60,13 @@ export const chainVersionsQuery = (chainId: number) =>
     queryKey: ['chain versions', chainId],
     queryFn: () => client.listChainVersions({ chainId }),
     meta: { subjects: ['chains'] },
+  })
+/** The takes of all days, one page from the newest on. */
+export const foundTakesQuery = (request: Omit<InputOf<'findTakes'>, 'offset'>) =>
+  queryOptions({
+    queryKey: ['found takes', request],
+    queryFn: () => client.findTakes({ ...request, offset: 0 }),
+    meta: { subjects: ['takes', 'sessions', 'artists', 'mics'] },
   })
 export const bouncesQuery = queryOptions({
   queryKey: ['bounces'],

@@ -54,6 +54,31 @@ export const INPUTS: { readonly [C in CommandName]: Inputs<C> } = {
   readWorkplace: { good: {}, bad: [] },
   buildDemo: { good: {}, bad: [] },
   listArtists: { good: {}, bad: [] },
+  findTakes: {
+    good: { search: 'hook 02', artistId: 1, limit: 100, offset: 0 },
+    bad: [
+      ['search', long(1001)],
+      ['search', undefined],
+      ['artistId', 0],
+      ['limit', 0],
+      ['limit', 1001],
+      ['offset', -1],
+    ],
+  },
+  addTakeToSession: {
+    good: { sessionId: 1, takeId: 1 },
+    bad: [
+      ['sessionId', 0],
+      ['takeId', '1'],
+    ],
+  },
+  takeOutOfSession: {
+    good: { sessionId: 1, takeId: 1 },
+    bad: [
+      ['sessionId', 0],
+      ['takeId', '1'],
+    ],
+  },
   listMics: { good: {}, bad: [] },
   listSessions: { good: {}, bad: [] },
   createArtist: {

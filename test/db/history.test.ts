@@ -35,13 +35,13 @@ describe('a take', () => {
   })
 
   it('is there once for its bytes', () => {
-    const { takes } = openForTest()
+    const { takes, foundTakes } = openForTest()
     const take = takes.insert(newTake('one'))
     const failure = failureOf(() => takes.insert(newTake('two', { sha256: take.sha256 })))
     expect(failure.code).toBe('conflict')
     expect(takes.findBySha256(take.sha256)).toEqual(take)
     expect(takes.findBySha256(sha256Of('none'))).toBeUndefined()
-    expect(takes.list({ search: '', limit: 10, offset: 0 })).toHaveLength(1)
+    expect(foundTakes.list({ search: '', limit: 10, offset: 0 })).toHaveLength(1)
   })
 
   it('is linked to a session once, however often it is asked for', () => {

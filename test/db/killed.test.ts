@@ -55,7 +55,7 @@ describe('a killed process', () => {
     const catalogue = openForTest(path)
     expect(catalogue.artists.list().map((artist) => artist.name)).toEqual(said.slice(0, -1))
     expect(said).toHaveLength(21)
-    expect(catalogue.takes.list({ search: 'lost', limit: 1, offset: 0 })).toEqual([])
+    expect(catalogue.foundTakes.list({ search: 'lost', limit: 1, offset: 0 })).toEqual([])
     catalogue.close()
     checkWithOtherSqlite(path)
   })

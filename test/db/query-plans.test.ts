@@ -7,6 +7,7 @@ import { artistQueries } from '../../db/artists.ts'
 import { bounceQueries } from '../../db/bounces.ts'
 import { chainQueries } from '../../db/chains.ts'
 import { curveQueries } from '../../db/curves.ts'
+import { foundTakeQueries } from '../../db/found-takes.ts'
 import { groupQueries } from '../../db/groups.ts'
 import { layerQueries } from '../../db/layers.ts'
 import { ledgerQueries } from '../../db/ledger.ts'
@@ -51,6 +52,7 @@ const isWholeTable = (step: string): boolean =>
 
 const subjects = {
   takes: takeQueries,
+  foundTakes: foundTakeQueries,
   sessions: sessionQueries,
   groups: groupQueries,
   layers: layerQueries,
@@ -71,7 +73,9 @@ describe('query plans', () => {
   })
 
   it('a page of takes is cut from the index of imports, without sorting the whole', () => {
-    const sql = statementsOf(takeQueries).find((each) => each.includes('OFFSET') && !each.includes('MATCH'))!
+    const sql = statementsOf(foundTakeQueries).find(
+      (each) => each.includes('OFFSET') && !each.includes('MATCH'),
+    )!
     const plan = planOf(sql)
     expect(plan).toContain('SCAN takes USING COVERING INDEX takes_by_import')
     expect(plan).toContain('SEARCH takes USING INTEGER PRIMARY KEY (rowid=?)')
@@ -80,7 +84,7 @@ describe('query plans', () => {
   })
 
   it('a search asks the full-text index, which gives the newest first by itself', () => {
-    const sql = statementsOf(takeQueries).find((each) => each.includes('MATCH'))!
+    const sql = statementsOf(foundTakeQueries).find((each) => each.includes('MATCH'))!
     const plan = planOf(sql)
     expect(plan.some((step) => /^SCAN takes_search VIRTUAL TABLE INDEX .*M/.test(step))).toBe(true)
     expect(plan).toContain('SEARCH takes USING INTEGER PRIMARY KEY (rowid=?)')

@@ -13,9 +13,9 @@ const NAMES = [
 ]
 
 function search(text: string): string[] {
-  const { takes } = openForTest()
+  const { takes, foundTakes } = openForTest()
   for (const name of NAMES) takes.insert(newTake(name, { path: `/Takes 2026/${name}.wav` }))
-  return takes.list({ search: text, limit: 100, offset: 0 }).map((take) => take.name)
+  return foundTakes.list({ search: text, limit: 100, offset: 0 }).map((take) => take.name)
 }
 const newestFirst = [...NAMES].reverse()
 
@@ -44,19 +44,19 @@ describe('searching takes', () => {
   })
 
   it('follows a changed name and path', () => {
-    const { takes } = openForTest()
+    const { takes, foundTakes } = openForTest()
     const take = takes.insert(newTake('before'))
     takes.update(take.id, { name: 'after', path: '/elsewhere/x.wav' })
-    const find = (text: string) => takes.list({ search: text, limit: 9, offset: 0 }).length
+    const find = (text: string) => foundTakes.list({ search: text, limit: 9, offset: 0 }).length
     expect([find('before'), find('after'), find('elsewhere')]).toEqual([0, 1, 1])
   })
 
   it('gives pages that join up, searched or not', () => {
-    const { takes } = openForTest()
+    const { takes, foundTakes } = openForTest()
     for (let n = 0; n < 7; n++) takes.insert(newTake(`take ${n}`))
     for (const text of ['', 'take']) {
       const ids = [0, 3, 6, 9].flatMap((offset) =>
-        takes.list({ search: text, limit: 3, offset }).map((take) => take.id),
+        foundTakes.list({ search: text, limit: 3, offset }).map((take) => take.id),
       )
       expect(ids).toEqual([7, 6, 5, 4, 3, 2, 1])
     }

@@ -1,0 +1,131 @@
+// Coming back after a long time: a session is found among many by typing, and a take of an
+// earlier day is heard, used in it, and let go again.
+
+import type { Locator, Page } from 'playwright-core'
+import { describe, expect, it } from 'vitest'
+import { createHandlers } from '../../app/services/handlers.ts'
+import type { Workplace } from '../../app/services/workplace.ts'
+import { haveMaterial } from '../require-tool.ts'
+import { context } from '../services/workshop.ts'
+import { CHROMIUM, openWindow } from './open-window.ts'
+
+const CLIPS = ['Front_Center', 'Rear_Left'].map((name) => `/usr/share/sounds/alsa/${name}.wav`)
+const SESSIONS = 24
+
+/** One artist with a song for each session, and another whose takes are the two clips. */
+async function fill(workplace: Workplace) {
+  const acts = createHandlers(workplace)
+  const [artist, other] = await Promise.all(
+    ['Maren Oru', 'Tolvi Sae'].map((name) => acts.createArtist({ name, note: '' }, context)),
+  )
+  const makeSession = (artistId: number, songTitle: string, day: number) =>
+    acts.createSession(
+      {
+        artistId,
+        songTitle,
+        date: `2026-03-${String(day).padStart(2, '0')}`,
+        sampleRateHz: 48_000,
+        tempoBpm: 120,
+        notes: '',
+        panLaw: 'minus-3-db',
+        startOfDayS: 3600,
+        chainSharing: 'own',
+      },
+      context,
+    )
+  const earlier = await makeSession(other.id, 'Rain Ledger', 1)
+  await acts.importTakes(
+    {
+      sessionId: earlier.id,
+      files: CLIPS.map((path) => ({ path })),
+      voiceId: null,
+      micId: null,
+      curveId: null,
+    },
+    context,
+  )
+  for (let n = 1; n <= SESSIONS; n++) await makeSession(artist.id, `Invented Song ${n}`, n)
+}
+
+async function openChooser(page: Page): Promise<Locator> {
+  const chooser = page.getByRole('button', { name: /Session$/ }).first()
+  await chooser.click()
+  await page.getByRole('option').first().waitFor()
+  return chooser
+}
+
+async function chooseSession(page: Page, words: string): Promise<void> {
+  await openChooser(page)
+  await page.keyboard.type(words)
+  await expect.poll(() => page.getByRole('option').count()).toBe(1)
+  await page.keyboard.press('ArrowDown')
+  await page.keyboard.press('Enter')
+}
+
+describe.skipIf(!haveMaterial(CHROMIUM, ...CLIPS))('after a long time', () => {
+  it('a session is found by words of its song, artist and day', async () => {
+    const { page, workplace, complaints } = await openWindow()
+    await fill(workplace)
+    await page.reload()
+    const chooser = await openChooser(page)
+    await page.keyboard.type('maren mar 7')
+    await expect
+      .poll(() => page.getByRole('option').allTextContents())
+      .toEqual([expect.stringContaining('Invented Song 7')])
+    await page.keyboard.press('ArrowDown')
+    await page.keyboard.press('Enter')
+    await expect.poll(() => chooser.textContent()).toContain('Invented Song 7')
+    await page.getByText('No takes yet').waitFor()
+    expect(complaints).toEqual([])
+  })
+
+  it('a take of an earlier day is found, heard, used, and undone', async () => {
+    const { page, workplace, complaints, picture } = await openWindow()
+    await fill(workplace)
+    await page.reload()
+    const sessionTakes = () =>
+      workplace.catalogue.sessions
+        .list()
+        .filter(({ artistName }) => artistName === 'Maren Oru')
+        .flatMap(({ id }) => workplace.catalogue.takes.listOfSession(id).map(({ name }) => name))
+
+    await chooseSession(page, 'maren 24')
+    await page.getByText('No takes yet').waitFor()
+    await page.getByRole('button', { name: 'Earlier takes' }).click()
+    const dialog = page.getByRole('dialog')
+    // The artist of the session has none yet.
+    await dialog.getByText('No take is named so').waitFor()
+    await dialog.getByRole('button', { name: /Artist$/ }).click()
+    await page.getByRole('option', { name: 'All artists' }).click()
+    await expect.poll(() => dialog.getByRole('row').count()).toBe(2)
+
+    const search = dialog.getByRole('searchbox')
+    await search.fill('rear')
+    await expect
+      .poll(() => dialog.getByRole('row').allTextContents())
+      .toEqual([expect.stringMatching(/Rear_Left.*Rain Ledger.*Mar 1, 2026.*Tolvi Sae.*48.kHz.*LUFS/)])
+    await dialog.getByRole('button', { name: 'Listen to Rear_Left' }).click()
+    await dialog.getByRole('button', { name: 'Stop Rear_Left' }).waitFor()
+    await dialog.getByRole('button', { name: 'Stop Rear_Left' }).click()
+    await dialog.getByRole('button', { name: 'Listen to Rear_Left' }).waitFor()
+    await picture('earlier-1-found')
+
+    await search.focus()
+    await page.keyboard.press('ArrowDown')
+    await page.keyboard.press('Enter')
+    await dialog.getByText('in this session').waitFor()
+    expect(sessionTakes()).toEqual(['Rear_Left'])
+    await page.keyboard.press('Escape')
+    await expect.poll(() => page.getByRole('dialog').count()).toBe(0)
+    // What opened it has the keyboard again, and the take is there to be placed.
+    await expect.poll(() => page.evaluate(() => document.activeElement?.textContent)).toBe('Earlier takes')
+    await page.getByRole('heading', { name: 'Rear_Left' }).waitFor()
+    await picture('earlier-2-used')
+
+    await page.getByRole('button', { name: 'Undo use of Rear_Left' }).click()
+    await page.getByText('No takes yet').waitFor()
+    expect(sessionTakes()).toEqual([])
+    expect(workplace.catalogue.foundTakes.list({ search: '', limit: 9, offset: 0 })).toHaveLength(2)
+    expect(complaints).toEqual([])
+  })
+})
