@@ -99,7 +99,8 @@ function monoOf(audio: AudioSource, rateHz: number, from: number): Float64Array 
 
 function findingOf(name: string, shared: SharedSound, allPhrases: number, exact: FoundLag): Finding {
   const isWhole = shared.phrases.length === allPhrases
-  const what = isWhole ? 'This is' : `${shared.phrases.length} of ${allPhrases} phrases are`
+  const count = shared.phrases.length
+  const what = isWhole ? 'This is' : `${count} of ${allPhrases} phrases ${count === 1 ? 'is' : 'are'}`
   const when =
     exact.lagFrames === 0
       ? 'at the same place'

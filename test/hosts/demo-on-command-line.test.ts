@@ -13,6 +13,7 @@ import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 import { afterAll, beforeAll, describe, expect, it } from 'vitest'
 import type { FailureData } from '../../app/contract/failure.ts'
+import { openCatalogue } from '../../db/catalogue.ts'
 import { documentOf, type Run, runTakeloft } from './run-takeloft.ts'
 
 const folder = mkdtempSync(join(tmpdir(), 'takeloft-demo-'))
@@ -56,6 +57,30 @@ describe('the demo, bounced and verified', () => {
     const { same, differing } = documentOf(run) as { same: string[]; differing: string[] }
     expect(differing).toEqual([])
     expect(same.length).toBeGreaterThan(0)
+  })
+
+  it('holds findings worth reading: pops, noise, the hum that was planted, and the shout that was taken over', () => {
+    const opened = openCatalogue(catalogue)
+    const found = opened.takes
+      .listOfSession(3)
+      .flatMap(({ name, facts }) => facts.findings.map((finding) => ({ take: name, ...finding })))
+    opened.close()
+    const of = (kind: string) => found.filter((finding) => finding.kind === kind)
+    expect(of('pops').map(({ take }) => take)).toEqual(['Stairs pick-up lead'])
+    expect(of('noise-floor')).toHaveLength(3)
+    expect(of('hum').map(({ take }) => take)).toEqual(['Stairs pick-up ad-libs'])
+    // Planted: 50 Hz at -62 dBFS and six harmonics, -59.9 dBFS in all; the lines stand in noise of -58 dBFS.
+    expect(of('hum')[0].meaning).toMatch(/hum at 50\.00 Hz/)
+    expect(Math.abs(of('hum')[0].value + 59.9)).toBeLessThan(2)
+    const [same] = of('same-performance')
+    expect(same.take).toBe('Stairs pick-up ad-libs comp')
+    expect(same.meaning).toMatch(
+      /^1 of 5 phrases is the same performance as Stairs pick-up ad-libs, at the same place/,
+    )
+    // The third shout stands on beats 11.5 to 12.15 of a score at 92 to the minute with two beats before it.
+    expect(same.places).toHaveLength(1)
+    expect(same.places![0].fromS).toBeGreaterThan(8.2)
+    expect(same.places![0].toS).toBeLessThan(9.6)
   })
 
   it('bounces again to the same bytes', async () => {

@@ -1,4 +1,4 @@
-// What reaches the microphone besides the voice: a few early reflections and steady noise.
+// What reaches the recording besides the voice: a few early reflections, steady noise, hum.
 import { gainFromDb } from '../decibels.ts'
 import type { Random } from '../random.ts'
 import type { Room } from './performance.ts'
@@ -31,5 +31,21 @@ export function addRoomNoise(samples: Float64Array, levelDbfs: number, random: R
   for (let n = 0; n < samples.length; n++) {
     rumble = memory * rumble + (1 - memory) * random.normal()
     samples[n] += hissGain * random.normal() + rumbleGain * rumble
+  }
+}
+
+/** The mains' frequency and its multiples, as a cable or a ground loop brings them into a line. */
+export interface Hum {
+  readonly mainsHz: number
+  /** RMS level of each harmonic, from the first up. */
+  readonly levelsDbfs: readonly number[]
+}
+
+/** Adds steady hum, in place. */
+export function addHum(samples: Float64Array, { mainsHz, levelsDbfs }: Hum, sampleRateHz: number): void {
+  for (const [i, levelDbfs] of levelsDbfs.entries()) {
+    const peak = Math.SQRT2 * gainFromDb(levelDbfs)
+    const step = (2 * Math.PI * (i + 1) * mainsHz) / sampleRateHz
+    for (let n = 0; n < samples.length; n++) samples[n] += peak * Math.sin(step * n)
   }
 }

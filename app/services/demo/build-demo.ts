@@ -55,6 +55,7 @@ async function generateTakes(
       await pool.run(
         'renderVoiceTake',
         {
+          ...layer.faults,
           path: fileOf(folder, layer.take),
           score: layer.score,
           performance: layer.performance,

@@ -1,4 +1,4 @@
-// What the demo holds: an invented artist with two voices, two invented mics, and two
+// What the demo holds: an invented artist with two voices, two invented mics, and three
 // sessions. Amounts are the trade's usual ones (common practice).
 
 import { type ChainStage, defaultStages } from '../../contract/chain-document.ts'
@@ -10,10 +10,12 @@ import {
   type Performance,
   TIGHT_DOUBLE_DEVIATIONS,
 } from '../../dsp/voice/performance.ts'
+import type { Hum } from '../../dsp/voice/room.ts'
 import type { Score } from '../../dsp/voice/score.ts'
 import { RAP_BARITONE, SUNG_BARITONE } from '../../dsp/voice/singers.ts'
 import { PAPER_LANTERNS_AD_LIBS, PAPER_LANTERNS_HOOK } from '../../dsp/voice/songs/paper-lanterns.ts'
 import { SEVEN_STAIRS_AD_LIBS, SEVEN_STAIRS_VERSE } from '../../dsp/voice/songs/seven-stairs.ts'
+import type { VoiceTake } from '../../engine/render-voice-take.ts'
 
 export const DEMO_ARTIST = 'Ilvo Marrand (invented)'
 export const DEMO_RATE_HZ = 48_000
@@ -27,6 +29,8 @@ export interface DemoLayer {
   readonly seed: number
   readonly gainDb: number
   readonly pan: number
+  /** What is not the voice’s doing: hum on the line, phrases of another take. */
+  readonly faults?: Pick<VoiceTake, 'hum' | 'takenOver'>
 }
 
 export interface DemoSession {
@@ -101,7 +105,13 @@ function layersOf(
   ]
 }
 
-/** A lead and an ad-lib of the next month, cut in a hurry: pops and more noise. */
+/** One line of the pick-ups hums: a little over the noise, with the odd harmonics that a ground loop has. */
+const LINE_HUM: Hum = { mainsHz: 50, levelsDbfs: [-62, -74, -66, -80, -71, -86, -76] }
+
+/** Where the third shout of the ad-libs stands, with the pauses around it. */
+const THIRD_SHOUT = { fromS: 7.9, toS: 10.4 }
+
+/** A lead and two rounds of ad-libs of the next month, cut in a hurry: pops, noise, hum, and one shout twice. */
 function pickUpLayers(): readonly DemoLayer[] {
   const hurried: Performance = {
     ...BASE,
@@ -111,6 +121,7 @@ function pickUpLayers(): readonly DemoLayer[] {
     popLevelDb: 8,
     room: { ...ROOM, noiseFloorDbfs: -58 },
   }
+  const adLibs = { score: SEVEN_STAIRS_AD_LIBS, performance: { ...hurried, peakDbfs: -9 }, seed: 3301 }
   return [
     {
       take: 'Stairs pick-up lead',
@@ -123,14 +134,23 @@ function pickUpLayers(): readonly DemoLayer[] {
       pan: 0,
     },
     {
+      ...adLibs,
       take: 'Stairs pick-up ad-libs',
       group: 'Ad-libs',
       role: 'ad-lib',
-      score: SEVEN_STAIRS_AD_LIBS,
-      performance: { ...hurried, peakDbfs: -9 },
-      seed: 3301,
       gainDb: -5,
       pan: -0.2,
+      faults: { hum: LINE_HUM },
+    },
+    {
+      ...adLibs,
+      take: 'Stairs pick-up ad-libs comp',
+      group: 'Ad-libs',
+      role: 'ad-lib',
+      seed: 3302,
+      gainDb: -8,
+      pan: 0.4,
+      faults: { takenOver: [{ pass: adLibs, ...THIRD_SHOUT }] },
     },
   ]
 }
@@ -254,7 +274,7 @@ export const DEMO_SESSIONS: readonly DemoSession[] = [
     date: '2026-11-20',
     mic: DEMO_CONDENSER,
     notes:
-      'Pick-ups of the same rap voice on the other mic, with faults planted for the check to find. Generated: nobody rapped this.',
+      'Pick-ups of the same rap voice on the other mic, with faults planted for the check to find: pops, noise, hum, and a comp that took a shout over from the take beside it. Generated: nobody rapped this.',
     layers: pickUpLayers(),
     ...RAP_VERSE,
   },
