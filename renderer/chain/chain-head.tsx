@@ -15,7 +15,7 @@ import { client } from '../state/connection.ts'
 import { attempt, remark, reportFailure } from '../state/notices.ts'
 import { chainsQuery, chainVersionsQuery } from '../state/queries.ts'
 import { selectGroup, selectTake } from '../state/selection.ts'
-import { showVoice } from '../voice/voice-desk.ts'
+import { focusOnReturn, showVoice } from '../voice/voice-desk.ts'
 import { type ChainDraft, isChanged, openStages } from './chain-draft.ts'
 import { keepChainFile, readChainFile } from './chain-files.ts'
 import { stagesOf, usualStages } from './chain-rows.ts'
@@ -159,7 +159,12 @@ export function ChainHead({ owned, draft }: { owned: OwnedChain; draft: ChainDra
           </Button>
         )}
         <MenuTrigger>
-          <Button aria-label="More for this chain" look="sign">
+          <Button
+            aria-label="More for this chain"
+            look="sign"
+            // An empty chain has a way of its own to the voice.
+            ref={draft.rows.length === 0 ? undefined : (button) => focusOnReturn('chain', button)}
+          >
             <MoreSign />
           </Button>
           <Popover className="popover" placement="bottom end">

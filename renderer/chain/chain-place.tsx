@@ -8,7 +8,7 @@ import { Button } from '../parts/button.tsx'
 import { EmptyState } from '../parts/empty-state.tsx'
 import { BackSign, OnSign } from '../parts/signs.tsx'
 import { goTo, readSelection, selectGroup, selectTake } from '../state/selection.ts'
-import { showVoice, useVoiceDesk } from '../voice/voice-desk.ts'
+import { focusOnReturn, showVoice, useVoiceDesk } from '../voice/voice-desk.ts'
 import { VoicePage } from '../voice/voice-page.tsx'
 import { AddStage } from './add-stage.tsx'
 import {
@@ -110,7 +110,11 @@ export function ChainPlace() {
           >
             Start from the usual order
           </Button>
-          <Button isDisabled={owned.take === null} onPress={() => showVoice('chain', true)}>
+          <Button
+            ref={(button) => focusOnReturn('chain', button)}
+            isDisabled={owned.take === null}
+            onPress={() => showVoice('chain', true)}
+          >
             Start from this voice
           </Button>
           <AddStage rows={draft.rows} selectedKey={null} />

@@ -18,6 +18,8 @@ export const useVoiceDesk = (): VoiceDesk => useStore(desk)
 let leftPlace: VoicePlace | null = null
 
 export function showVoice(place: VoicePlace, isShown: boolean): void {
+  const isOpen = desk.get().open[place]
+  if (isOpen === isShown) return
   leftPlace = isShown ? null : place
   desk.set((now) => ({ ...now, open: { ...now.open, [place]: isShown } }))
 }
