@@ -64,8 +64,12 @@ async function historyOf(workplace: Workplace, take: Take, context: CallContext)
   const { catalogue } = workplace
   if (take.voiceId === null) return []
   const history: EarlierTake[] = []
-  for (const earlier of catalogue.takes.listHistory(take.voiceId, take.id, MOST_EARLIER_TAKES)) {
-    const analysis = await voiceOf(workplace, earlier, context)
+  const takes = catalogue.takes.listHistory(take.voiceId, take.id, MOST_EARLIER_TAKES)
+  for (const [i, earlier] of takes.entries()) {
+    const analysis = await voiceOf(workplace, earlier, {
+      signal: context.signal,
+      report: (fraction, doing) => context.report((i + fraction) / takes.length, doing),
+    })
     if (analysis.outcome !== 'analysed') continue
     history.push({ analysis, micCurve: micCurveOf(catalogue, earlier), micId: earlier.micId })
   }

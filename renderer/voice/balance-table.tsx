@@ -3,7 +3,7 @@
 import type { UsualBalances, VoiceAnalysed } from '../../app/contract/voice-analysis.ts'
 import { formatGain, formatLevel, formatNumber } from '../parts/format.ts'
 import { UsualLine } from './usual-line.tsx'
-import { BALANCES } from './voice-words.ts'
+import { asRead, BALANCES } from './voice-words.ts'
 
 export interface BalanceTableProps {
   readonly bands: VoiceAnalysed['bands']
@@ -43,7 +43,7 @@ export function BalanceTable({ bands, usual }: BalanceTableProps) {
           return (
             <tr key={name} data-unusual={isUnusual || undefined}>
               <th scope="row">
-                {title} <span className="soft">{of}</span>
+                {title} <span className="soft">{asRead(of)}</span>
               </th>
               <td>{formatLevel(today, '')}</td>
               {takes === 0 ? null : (

@@ -34,7 +34,11 @@ export function findingFigure({ kind, value, unit, threshold }: Finding): string
   const measured = figure(value, unit)
   if (COUNTED.includes(unit)) return `${measured}, noted from ${threshold} up`
   if (kind === 'inverted-polarity') return `skewness ${formatNumber(-value, 2)}, upright above 0`
-  if (kind === 'same-performance') return `${formatNumber(value, 0)} ${unit}, noted from ${threshold} up`
+  if (kind === 'same-performance') {
+    return `correlation peak ${formatNumber(value, 0)} times its median, noted from ${threshold} up`
+  }
+  if (kind === 'noise-floor')
+    return `${figure(-value, unit)} under the voice, noted below ${figure(-threshold, unit)}`
   // An edge has no limit of its own: its fall is in the sentence.
   if (kind === 'converted-rate' || kind === 'lossy-bandwidth') return `edge at ${measured}`
   if (kind === 'wrong-rate') return `${measured}, mains ${figure(threshold, unit)}`
@@ -57,12 +61,19 @@ export function quietFacts(check: TakeCheck): readonly QuietFact[] {
   return [phraseFact(check), floorFact(check), polarityFact(check)]
 }
 
-function phraseFact({ phrases, breaths, isOneVoice }: TakeCheck): QuietFact {
+/** So much has to sound before a voice is judged. */
+export const ENOUGH_S = 10
+
+/** Seconds of phrases; 0 where they are not known or not one voice's. */
+export const sungSeconds = (check: TakeCheck | undefined): number =>
+  check?.isOneVoice ? check.phrases.reduce((sum, { fromS, toS }) => sum + toS - fromS, 0) : 0
+
+function phraseFact(check: TakeCheck): QuietFact {
+  const { phrases, breaths, isOneVoice } = check
   const name = 'Phrases'
   if (!isOneVoice) return { name, words: 'not judged: not one voice, or too short' }
-  const sounding = phrases.reduce((sum, { fromS, toS }) => sum + toS - fromS, 0)
   const air = breaths.length === 0 ? '' : `, ${countOf(breaths.length, 'breath')}`
-  return { name, words: `${phrases.length}, ${seconds(sounding)} in all${air}` }
+  return { name, words: `${phrases.length}, ${seconds(sungSeconds(check))} in all${air}` }
 }
 
 function floorFact({ floorDbfs, floorSeconds, voiceDbfs }: TakeCheck): QuietFact {

@@ -7,9 +7,10 @@ import type { SoundcheckMeasure } from '../../app/contract/voice-analysis.ts'
 import { evenAxis, Plot, PlotCurve, usePlotScale } from '../chain/plot.tsx'
 import { Button } from '../parts/button.tsx'
 import { countOf, formatFrequency, formatGain, formatNumber } from '../parts/format.ts'
+import { ListeningLine } from './listening.tsx'
 import { UsualLine } from './usual-line.tsx'
 import { VOICE_AXIS } from './voice-portrait.tsx'
-import { soundcheckQuery } from './voice-queries.ts'
+import { soundcheckKey, soundcheckQuery } from './voice-queries.ts'
 import { asRead } from './voice-words.ts'
 
 const PLOT_PX = 270
@@ -26,7 +27,9 @@ export function SoundcheckView({ takeId }: { takeId: number }) {
   const { data, error } = useQuery(soundcheckQuery(takeId))
   const [showsNumbers, setShowsNumbers] = useState(false)
   if (error !== null) return <p className="voice-says">{error.message}</p>
-  if (data === undefined) return <p className="voice-says soft">Listening to the earlier takes…</p>
+  if (data === undefined) {
+    return <ListeningLine of={soundcheckKey(takeId)} otherwise="Listening to the earlier takes…" />
+  }
   if (data.outcome === 'not-enough-history') return <p className="voice-says">{data.reason}</p>
   const bands = data.measures.filter(({ name }) => name === 'band')
   const others = data.measures.filter(({ name }) => name !== 'band')
@@ -65,7 +68,7 @@ export function SoundcheckView({ takeId }: { takeId: number }) {
           <span className="sign-area sign-limit" /> still usual
         </li>
         <li>
-          <span className="sign-dot" /> left it
+          <span className="sign-dot" /> unusual
         </li>
         <li className="portrait-key-act">
           <Button look="plain" aria-expanded={showsNumbers} onPress={() => setShowsNumbers(!showsNumbers)}>

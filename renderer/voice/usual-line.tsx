@@ -15,7 +15,7 @@ export function UsualLine({ today, usual }: { today: number; usual: UsualSpread 
     WIDTH_PX / 2 + (Math.max(-reachDb, Math.min(reachDb, db)) / reachDb) * (WIDTH_PX / 2 - 6)
   const away = today - mean
   return (
-    <svg className="usual-line" width={WIDTH_PX} height={HEIGHT_PX} aria-hidden="true">
+    <svg className="usual-line" viewBox={`0 0 ${WIDTH_PX} ${HEIGHT_PX}`} aria-hidden="true">
       <line className="usual-ground" x1={0} x2={WIDTH_PX} y1={8} y2={8} />
       <line className="usual-limit" x1={x(-limit)} x2={x(limit)} y1={8} y2={8} />
       <line className="usual-spread" x1={x(-spread)} x2={x(spread)} y1={8} y2={8} />

@@ -4,6 +4,7 @@
 import { useQuery } from '@tanstack/react-query'
 import { Tab, TabList, TabPanel, Tabs } from 'react-aria-components'
 import type { SessionContents, Take } from '../../app/contract/entities.ts'
+import { Failure } from '../../app/contract/failure.ts'
 import { Button } from '../parts/button.tsx'
 import { formatNumber, withUnit } from '../parts/format.ts'
 import { Select } from '../parts/select.tsx'
@@ -11,6 +12,8 @@ import { BackSign } from '../parts/signs.tsx'
 import { voicesQuery } from '../state/queries.ts'
 import { goTo, selectGroup, selectTake, useSelection } from '../state/selection.ts'
 import { chainForTake } from './chain-for-take.ts'
+import { ENOUGH_S, sungSeconds } from './finding-words.ts'
+import { ListeningLine } from './listening.tsx'
 import { SoundcheckView } from './soundcheck-view.tsx'
 import { StartingSettings } from './starting-settings.tsx'
 import {
@@ -20,8 +23,9 @@ import {
   type VoiceView as View,
   type VoicePlace,
 } from './voice-desk.ts'
-import { voiceQuery } from './voice-queries.ts'
+import { voiceKey, voiceQuery } from './voice-queries.ts'
 import { VoiceView } from './voice-view.tsx'
+import { asRead } from './voice-words.ts'
 import './voice.css'
 
 const BACK_WORDS: Readonly<Record<VoicePlace, string>> = { intake: 'All takes', chain: 'The chain' }
@@ -37,12 +41,9 @@ export function VoicePage({ place, contents, take }: VoicePageProps) {
   const { view } = useVoiceDesk()
   const { groupId } = useSelection()
   const voices = useQuery(voicesQuery(session.artistId)).data ?? []
-  const known = take.facts.voice
-  const isShort = known?.outcome === 'not-enough-material'
-  const { data, error } = useQuery({ ...voiceQuery(take.id), enabled: !isShort })
+  const { data, error } = useQuery(voiceQuery(take.id))
   const chain = chainForTake(contents, take.id, groupId)
   const voice = voices.find(({ id }) => id === take.voiceId)
-  const says = isShort ? known.reason : error?.message
 
   const openChain = (): void => {
     if (chain?.owner.groupId != null) selectGroup(chain.owner.groupId)
@@ -75,15 +76,13 @@ export function VoicePage({ place, contents, take }: VoicePageProps) {
             : `${withUnit(formatNumber(data.analysis.activeSeconds, 1), 's')} of sounding voice`}
         </span>
       </header>
-      {says !== undefined ? (
+      {error !== null ? (
         <div className="voice-says">
-          <p role="status">{says}</p>
-          {isShort && place === 'intake' ? <LongerTakes takes={contents.takes} /> : null}
+          <p role="status">{asRead(error.message)}</p>
+          {isShort(error) && place === 'intake' ? <FullerTakes takes={contents.takes} /> : null}
         </div>
       ) : data === undefined ? (
-        <p className="voice-says soft" role="status">
-          Listening to the take…
-        </p>
+        <ListeningLine of={voiceKey(take.id)} otherwise="Listening to the take…" />
       ) : (
         <div className="voice-body">
           <Tabs
@@ -125,14 +124,23 @@ export function VoicePage({ place, contents, take }: VoicePageProps) {
   )
 }
 
-/** Of this session, the ones to go to instead. */
-function LongerTakes({ takes }: { takes: readonly Take[] }) {
-  const longer = takes.filter(({ facts }) => facts.voice?.outcome === 'analysed')
-  if (longer.length === 0) return null
+const isShort = (error: Error): boolean => error instanceof Failure && error.code === 'not-enough-material'
+
+/** As many as stand in a line or two. */
+const MOST_FULLER = 6
+
+/** Of this session, the takes to go to instead: what was sung in them, the fullest first. */
+function FullerTakes({ takes }: { takes: readonly Take[] }) {
+  const fuller = takes
+    .map((take) => ({ ...take, sungS: sungSeconds(take.facts.check) }))
+    .filter(({ sungS }) => sungS >= ENOUGH_S)
+    .sort((a, b) => b.sungS - a.sungS)
+    .slice(0, MOST_FULLER)
+  if (fuller.length === 0) return null
   return (
     <p className="voice-longer">
-      <span className="soft">With enough voice:</span>
-      {longer.map(({ id, name }) => (
+      <span className="soft">Fuller takes of this session:</span>
+      {fuller.map(({ id, name }) => (
         <Button key={id} look="plain" onPress={() => selectTake(id)}>
           {name}
         </Button>

@@ -31,6 +31,7 @@ export function VoicePortrait({ analysis, heightPx }: { analysis: VoiceAnalysed;
       heightPx={heightPx}
     >
       <Water points={voiced} floorDb={span.fromDb} />
+      <Line points={quiet} className="portrait-noise-ground" />
       <Line points={quiet} className="portrait-noise" />
       <Line points={voiced} className="portrait-voiced" />
       <Line points={sibilant} className="portrait-sibilant" />

@@ -2,14 +2,23 @@
 
 import { queryOptions } from '@tanstack/react-query'
 import { client } from '../state/connection.ts'
+import { forgetProgress, hearProgress } from './listening.tsx'
 
 /** An analysis may mean listening to the whole take: it is kept while the window is open. */
 const KEPT_MS = 30 * 60_000
 
+/** What the progress of either question goes by. */
+export const voiceKey = (takeId: number): string => `voice ${takeId}`
+export const soundcheckKey = (takeId: number): string => `soundcheck ${takeId}`
+
 export const voiceQuery = (takeId: number) =>
   queryOptions({
     queryKey: ['voice', takeId],
-    queryFn: ({ signal }) => client.analyseVoice({ takeId }, { signal }),
+    queryFn: ({ signal }) => {
+      const key = voiceKey(takeId)
+      const options = { signal, onProgress: hearProgress(key) }
+      return client.analyseVoice({ takeId }, options).finally(() => forgetProgress(key))
+    },
     gcTime: KEPT_MS,
     meta: { subjects: ['takes', 'sessions'] },
   })
@@ -17,7 +26,11 @@ export const voiceQuery = (takeId: number) =>
 export const soundcheckQuery = (takeId: number) =>
   queryOptions({
     queryKey: ['soundcheck', takeId],
-    queryFn: ({ signal }) => client.checkSound({ takeId }, { signal }),
+    queryFn: ({ signal }) => {
+      const key = soundcheckKey(takeId)
+      const options = { signal, onProgress: hearProgress(key) }
+      return client.checkSound({ takeId }, options).finally(() => forgetProgress(key))
+    },
     gcTime: KEPT_MS,
     meta: { subjects: ['takes', 'sessions', 'mics'] },
   })

@@ -67,8 +67,9 @@ export function VoiceView({ take, sessionRateHz, analysis, usual }: VoiceViewPro
         <div>
           <dt>Level</dt>
           <dd>
-            {formatLevel(analysis.voiceLevelDbfs, 'dBFS')} RMS while voiced, from{' '}
-            {formatLevel(analysis.quietLevelDbfs, 'dBFS')} to {formatLevel(analysis.loudLevelDbfs, 'dBFS')}
+            {formatLevel(analysis.voiceLevelDbfs, 'dBFS')} RMS while voiced; quiet moments{' '}
+            {formatLevel(analysis.quietLevelDbfs, 'dBFS')}, loud ones{' '}
+            {formatLevel(analysis.loudLevelDbfs, 'dBFS')}
           </dd>
         </div>
         <div>
@@ -79,9 +80,10 @@ export function VoiceView({ take, sessionRateHz, analysis, usual }: VoiceViewPro
               : resonances
                   .map(
                     ({ frequencyHz, prominenceDb }) =>
-                      `${nearFrequency(frequencyHz)} (${withUnit(formatNumber(prominenceDb, 1), 'dB')} out)`,
+                      `${nearFrequency(frequencyHz)} by ${withUnit(formatNumber(prominenceDb, 1), 'dB')}`,
                   )
-                  .join(', ')}
+                  .join(', ')
+                  .concat(' over the octave around')}
           </dd>
         </div>
         <div>
@@ -106,8 +108,8 @@ function sibilantWords({ sibilance }: VoiceAnalysed): string {
   const hot = hotRatioDb === null ? 0 : events.filter((event) => event.ratioDb > hotRatioDb).length
   return [
     `${events.length}, peak at ${nearFrequency(peakHz)} (median)`,
-    ...(ratioDb === null ? [] : [`ratio ${withUnit(formatNumber(ratioDb, 1), 'dB')}`]),
-    hot === 0 ? 'none of them sharp beside the others' : `${hot} sharp beside the others`,
+    ...(ratioDb === null ? [] : [`${withUnit(formatNumber(ratioDb, 1), 'dB')} over the rest of the moment`]),
+    hot === 0 ? 'none stands out' : `${hot} sharp beside the others`,
   ].join(', ')
 }
 
@@ -116,6 +118,6 @@ function sibilantMarks({ sibilance: { events, hotRatioDb } }: VoiceAnalysed): re
     fromS: startSeconds,
     toS: endSeconds,
     kind: hotRatioDb !== null && ratioDb > hotRatioDb ? 'hot' : 'event',
-    name: `Sibilant at ${nearFrequency(peakHz)}, ratio ${formatNumber(ratioDb, 1)} dB`,
+    name: `Sibilant at ${nearFrequency(peakHz)}, ${withUnit(formatNumber(ratioDb, 1), 'dB')} over the rest of its moment`,
   }))
 }

@@ -5,8 +5,11 @@ import type { VoiceAnalysed } from '../../app/contract/voice-analysis.ts'
 import { BAND_NAMES, formatRatio } from '../chain/stage-words.ts'
 import { formatFrequency, formatGain, formatNumber, withUnit } from '../parts/format.ts'
 
-/** A sentence from the engine with the minus of print. */
-export const asRead = (sentence: string): string => sentence.replaceAll(/(?<=^|[\s(])-(?=\d)/g, '\u2212')
+const NUMBER_AND_UNIT = /(?<=\d) (?=(?:k?Hz|dB(?:FS|TP)?|LUFS|LU|ms|s|%)(?![A-Za-z]))/g
+
+/** A sentence from the engine with the minus of print, and each number and its unit on one line. */
+export const asRead = (sentence: string): string =>
+  sentence.replaceAll(/(?<=^|[\s(])-(?=\d)/g, '\u2212').replaceAll(NUMBER_AND_UNIT, '\u202f')
 
 const NOTES = ['C', 'C♯', 'D', 'D♯', 'E', 'F', 'F♯', 'G', 'G♯', 'A', 'A♯', 'B'] as const
 
@@ -55,7 +58,7 @@ export function settingLines(stage: ChainStage): readonly string[] {
     case 'tone':
       return stage.settings.bands.map(
         ({ shape, frequencyHz, gainDb, q }) =>
-          `${BAND_NAMES[shape]} ${formatGain(gainDb)} at ${formatFrequency(frequencyHz)}, Q ${formatNumber(q, 1)}`,
+          `${BAND_NAMES[shape]} ${formatGain(gainDb)} at ${formatFrequency(frequencyHz)}, Q\u202f${formatNumber(q, 1)}`,
       )
     case 'de-ess': {
       const { shape, frequencyHz, thresholdDb, rangeDb } = stage.settings

@@ -48,6 +48,18 @@ describe('a finding', () => {
     expect(findingFigure(rate)).toBe('54.42\u202fHz, mains 50.00\u202fHz')
   })
 
+  it('says a floor as far under the voice as it lies, and what the figure of a copy is', () => {
+    const floor = finding({ kind: 'noise-floor', value: -35.66, unit: 'dB', threshold: -40 })
+    expect(findingFigure(floor)).toBe('35.7\u202fdB under the voice, noted below 40.0\u202fdB')
+    const copy = finding({
+      kind: 'same-performance',
+      value: 2392.4,
+      unit: 'peak over median',
+      threshold: 200,
+    })
+    expect(findingFigure(copy)).toBe('correlation peak 2392 times its median, noted from 200 up')
+  })
+
   it('is a hint where it is concluded and not measured', () => {
     expect(isHint({ kind: 'likely-compressed' })).toBe(true)
     expect(isHint({ kind: 'clipping' })).toBe(false)

@@ -51,13 +51,16 @@ it('gives each band of a tone a line', () => {
     },
   })
   expect(lines).toEqual([
-    'Bell −2.1\u202fdB at 315\u202fHz, Q 1.0',
-    'High shelf +1.5\u202fdB at 10\u202fkHz, Q 0.7',
+    'Bell −2.1\u202fdB at 315\u202fHz, Q\u202f1.0',
+    'High shelf +1.5\u202fdB at 10\u202fkHz, Q\u202f0.7',
   ])
 })
 
-it('prints a real minus before numbers, and leaves hyphens alone', () => {
+it('prints a real minus before numbers, leaves hyphens alone, and keeps numbers and units on one line', () => {
   expect(asRead('The low-cut takes -7 dB (-60 dBFS), 95-100 %.')).toBe(
-    'The low-cut takes −7 dB (−60 dBFS), 95-100 %.',
+    'The low-cut takes −7\u202fdB (−60\u202fdBFS), 95-100\u202f%.',
+  )
+  expect(asRead('11 sibilants of 3 s at 6.8 kHz, 12 ms')).toBe(
+    '11 sibilants of 3\u202fs at 6.8\u202fkHz, 12\u202fms',
   )
 })
