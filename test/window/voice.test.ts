@@ -1,0 +1,396 @@
+// The voice of a take in the real window: what the check found and where, the portrait, settings
+// to start from heard first and then put into the chain, the soundcheck, and the keyboard's way.
+
+import { join } from 'node:path'
+import type { Locator, Page } from 'playwright-core'
+import { describe, expect, it } from 'vitest'
+import { type ChainStage, defaultStages } from '../../app/contract/chain-document.ts'
+import type { VoiceAnalysed } from '../../app/contract/voice-analysis.ts'
+import { RAP_BARITONE } from '../../app/dsp/voice/singers.ts'
+import { SEVEN_STAIRS_VERSE } from '../../app/dsp/voice/songs/seven-stairs.ts'
+import { createHandlers } from '../../app/services/handlers.ts'
+import { formatDuration, formatFrequency, formatLevel } from '../../renderer/parts/format.ts'
+import { settingLines } from '../../renderer/voice/voice-words.ts'
+import { haveMaterial } from '../require-tool.ts'
+import { context, writeTake } from '../services/workshop.ts'
+import { addWhiteNoise } from '../signals/checking.ts'
+import { throughBand, VOICE_RATE_HZ, voiceTake } from '../signals/voice-takes.ts'
+import { CHROMIUM, type OpenWindow, openWindow } from './open-window.ts'
+
+/** In the voice, where its own edges hide no spike; a mark of 5 s lies far from that of 11 s in the wave. */
+const CLICKS_S = [5.02, 11.03]
+const HUM_HZ = 50
+/** The window listens from so long before a place. */
+const LEAD_IN_S = 0.4
+/** The take begins with a second of hum and noise. */
+const PAUSE_FRAMES = VOICE_RATE_HZ / 2
+
+const verse = (seed: number) => voiceTake(RAP_BARITONE, SEVEN_STAIRS_VERSE, seed)
+
+/** A verse with noise, hum, two clicks and 6 dB less below 250 Hz, as of a mic farther away. */
+function faultyVerse() {
+  const { samples, truth } = verse(40)
+  const take = throughBand(samples, 'low-shelf', 250, -6, 0.7)
+  addWhiteNoise(take, -56, 5)
+  for (const [k, levelDbfs] of [-52, -66, -58, -70, -63].entries()) {
+    const peak = Math.SQRT2 * 10 ** (levelDbfs / 20)
+    for (let n = 0; n < take.length; n++)
+      take[n] += peak * Math.sin((2 * Math.PI * (k + 1) * HUM_HZ * n) / VOICE_RATE_HZ)
+  }
+  for (const atS of CLICKS_S) take[Math.round(atS * VOICE_RATE_HZ)] += 0.5
+  return { take, truth }
+}
+const FAULTY = faultyVerse()
+
+/** An artist with two voices; the history is two takes of the first from an earlier session, and one of the second. */
+async function furnish({ workplace, folder }: OpenWindow, hasHistory: boolean) {
+  const acts = createHandlers(workplace)
+  const artist = await acts.createArtist({ name: 'Invented Artist', note: '' }, context)
+  const voices = []
+  for (const name of ['Rap', 'Whisper']) {
+    voices.push(await acts.createVoice({ artistId: artist.id, name, note: '' }, context))
+  }
+  const sessionOf = (songTitle: string, date: string) =>
+    acts.createSession(
+      {
+        artistId: artist.id,
+        songTitle,
+        date,
+        sampleRateHz: VOICE_RATE_HZ,
+        tempoBpm: 92,
+        notes: '',
+        panLaw: 'minus-3-db',
+        startOfDayS: 3600,
+        chainSharing: 'own',
+      },
+      context,
+    )
+  const takeIn = async (sessionId: number, name: string, samples: Float64Array, voiceId: number) => {
+    const path = writeTake(join(folder, `${name}.wav`), [samples])
+    const files = [{ path }]
+    const { takes } = await acts.importTakes(
+      { sessionId, files, voiceId, micId: null, curveId: null },
+      context,
+    )
+    return takes[0]
+  }
+  const [rap, whisper] = voices
+  const before = await sessionOf('Earlier Song', '2026-10-01')
+  if (hasHistory) {
+    await takeIn(before.id, 'first', verse(20).samples, rap.id)
+    await takeIn(before.id, 'second', verse(21).samples, rap.id)
+    await takeIn(before.id, 'other', verse(22).samples, whisper.id)
+  }
+  const today = await sessionOf('Song of Today', '2026-11-25')
+  const faulty = await takeIn(today.id, 'faulty', FAULTY.take, rap.id)
+  await takeIn(today.id, 'short', FAULTY.take.slice(0, 3 * VOICE_RATE_HZ), rap.id)
+  return { acts, today, faulty, whisper, truth: FAULTY.truth }
+}
+
+async function openVoices(query: '' | 'capture', { hasHistory }: { readonly hasHistory: boolean }) {
+  const window_ = await openWindow(query)
+  const furnished = await furnish(window_, hasHistory)
+  await window_.page.reload()
+  await window_.page.getByRole('button', { name: /Session$/ }).click()
+  await window_.page.getByRole('option', { name: /Song of Today/ }).click()
+  await goTo(window_.page, 'Intake')
+  await window_.page.getByRole('row', { name: /faulty/ }).click()
+  return { ...window_, ...furnished }
+}
+
+const goTo = (page: Page, place: string): Promise<void> =>
+  page.getByRole('button', { name: place, exact: true }).click()
+
+/** As it stands in the page, every gap a plain space and every minus a hyphen. */
+const asTyped = (words: string): string => words.replaceAll(/\s+/g, ' ').replaceAll('−', '-')
+const textOf = async (place: Locator): Promise<string> => asTyped((await place.textContent()) ?? '')
+
+const focused = (page: Page): Promise<string> =>
+  page.evaluate(() => {
+    const { activeElement: one } = document
+    return (one?.ariaLabel ?? one?.textContent ?? '').trim()
+  })
+
+const positionOf = (page: Page): Locator => page.getByRole('slider', { name: 'Position', exact: true })
+
+/** Until what was asked for is not only opened but runs. */
+async function sounding(page: Page): Promise<void> {
+  const at = () => positionOf(page).getAttribute('aria-valuetext')
+  const first = await at()
+  await expect.poll(at).not.toBe(first)
+}
+
+const stop = async (page: Page): Promise<void> => {
+  await page.getByRole('button', { name: 'Stop', exact: true }).click()
+  await page.getByRole('button', { name: 'Play', exact: true }).waitFor()
+}
+
+/** Keeps what the worklet reads next: from where, and each of its channels. */
+async function hearing(page: Page, frames: number, act: () => Promise<void>) {
+  await page.evaluate((count) => {
+    window.pending = window.takeloftCapture?.record(count)
+  }, frames)
+  await act()
+  return page.evaluate(async () => {
+    const span = await window.pending
+    if (span === undefined) throw new Error('this page captures nothing')
+    return { fromFrame: span.fromFrame, read: span.read.map((channel) => [...channel]) }
+  })
+}
+
+/** Power of one frequency, over whole periods of it. */
+function powerAt(samples: readonly number[], frequencyHz: number): number {
+  let [re, im] = [0, 0]
+  for (const [n, sample] of samples.entries()) {
+    re += sample * Math.cos((2 * Math.PI * frequencyHz * n) / VOICE_RATE_HZ)
+    im += sample * Math.sin((2 * Math.PI * frequencyHz * n) / VOICE_RATE_HZ)
+  }
+  return re * re + im * im
+}
+
+describe.skipIf(!haveMaterial(CHROMIUM))('the voice of a take', () => {
+  it('shows the planted faults with figure, meaning and remedy, and listens from 0.4 s before each place', async () => {
+    const { page, faulty, complaints, picture } = await openVoices('capture', { hasHistory: false })
+    const found = page.getByRole('list', { name: 'Findings' })
+    const entryOf = (name: string) =>
+      found.getByRole('listitem').filter({ has: page.getByText(name, { exact: true }) })
+    const wordsOf = (name: string) => textOf(entryOf(name))
+    expect(await wordsOf('Clicks')).toMatch(
+      /2 clicks, noted from 1 up.* under 3 ms that no voice makes.* take those words from another take/,
+    )
+    expect(await wordsOf('Noise floor')).toMatch(/3\d\.\d dB under the voice, noted below 40\.0 dB.*expander/)
+    const hum = await wordsOf('Hum')
+    expect(hum).toMatch(/limit -85\.0 dBFS.*hum at 50\.0\d Hz.*low-cut/)
+    // The five lines that were planted are -50.6 dBFS together.
+    expect(Math.abs(Number(/-(\d+\.\d) dBFS/.exec(hum)?.[1]) - 50.6)).toBeLessThan(1)
+    // What stands at a place can be listened to there; hum is everywhere.
+    expect(await entryOf('Clicks').getByRole('button').allTextContents()).toEqual(
+      CLICKS_S.map(formatDuration),
+    )
+    expect(await entryOf('Hum').getByRole('button').count()).toBe(0)
+    await picture('voice-findings')
+
+    // By the keyboard on the word, and by the mouse on the mark in the wave.
+    await page.getByRole('button', { name: 'Play', exact: true }).waitFor()
+    const word = found.getByRole('button', { name: 'Listen to clicks at 0:11.0' })
+    await word.press('Enter')
+    await sounding(page)
+    await stop(page)
+    const [first, second] = CLICKS_S.map((atS) => (atS - LEAD_IN_S) * VOICE_RATE_HZ)
+    const byWord = await hearing(page, 1024, () => word.press('Enter'))
+    await stop(page)
+    const wave = page.locator('.marked-wave')
+    await wave.scrollIntoViewIfNeeded()
+    const { width } = (await wave.boundingBox())!
+    const x = (width * CLICKS_S[0] * VOICE_RATE_HZ) / faulty.frames
+    const byMark = await hearing(page, 1024, () => wave.click({ position: { x, y: 20 } }))
+    // To the 10 ms within which the check places a click.
+    expect(Math.abs(byWord.fromFrame - second)).toBeLessThan(480)
+    expect(Math.abs(byMark.fromFrame - first)).toBeLessThan(480)
+    await page.locator('.wave-ear').waitFor()
+    expect(complaints).toEqual([])
+  })
+
+  it('shows the portrait, lets a setting be heard before anything is set, and puts it in and out of the chain', async () => {
+    const { page, workplace, acts, faulty, truth, complaints, picture } = await openVoices('capture', {
+      hasHistory: true,
+    })
+    await page.getByRole('button', { name: 'Look at the voice' }).press('Enter')
+    const voicePage = page.getByRole('region', { name: 'Voice of faulty' })
+    const starting = page.getByRole('region', { name: 'Starting settings' })
+    await starting.waitFor()
+    await picture('voice-portrait')
+
+    const { analysis, proposals } = await acts.analyseVoice({ takeId: faulty.id }, context)
+    await portraitSays(page, analysis)
+    // The pitch that is shown against the pitch that was generated, to a semitone.
+    const generated = [...truth.f0.hz].filter((hz) => hz > 0).sort((a, b) => a - b)
+    const shownHz = Number(/median (\d+)/.exec(await textOf(voicePage))?.[1])
+    expect(Math.abs(12 * Math.log2(shownHz / generated[generated.length >> 1]))).toBeLessThan(1)
+    await voicePage.getByRole('button', { name: 'As tables' }).click()
+    const sharpest = page.getByRole('button', { name: /^Listen to the sibilant at/ }).first()
+    const byWord = [...analysis.sibilance.events].sort((a, b) => a.rank - b.rank)[0].startSeconds
+    expect(await textOf(sharpest)).toBe(formatDuration(byWord))
+
+    // Each proposal with what it sets and why, in sentences with figures.
+    const entries = starting.getByRole('listitem').filter({ has: page.getByRole('heading') })
+    expect(await entries.count()).toBe(proposals.length)
+    expect(proposals.length).toBeGreaterThan(2)
+    for (const [i, { stage, evidence }] of proposals.entries()) {
+      const entry = await textOf(entries.nth(i))
+      for (const line of [...settingLines(stage), ...evidence, 'confidence ']) {
+        expect(entry).toContain(asTyped(line))
+      }
+      expect(evidence.join(' ')).toMatch(/\d/)
+    }
+
+    await hearsLowCut(page, proposals)
+    await picture('voice-hearing')
+    // Heard, and nothing set: no chain, no draft, nothing to take back.
+    expect(workplace.catalogue.chains.list()).toEqual([])
+    expect(await page.getByRole('button', { name: /^Undo/ }).getAttribute('aria-label')).toBe('Undo')
+    await starting.getByText('Comes into the chain as a new stage.').first().waitFor()
+
+    const put = starting.getByRole('button', { name: 'Put Low-cut into the chain' })
+    await put.click()
+    await starting.getByText('In the chain as proposed.').waitFor()
+    await page.getByRole('button', { name: 'Undo starting settings: Low-cut' }).click()
+    await starting.getByText('In the chain as proposed.').waitFor({ state: 'detached' })
+    expect(await put.isEnabled()).toBe(true)
+    await put.click()
+    await starting.getByRole('button', { name: 'Open the chain' }).click()
+    const lowCut = lowCutOf(proposals)
+    await page.getByRole('button', { name: /^Low-cut, stage 1 of 1/ }).click()
+    expect(await page.getByRole('spinbutton', { name: 'Frequency' }).first().inputValue()).toBe(
+      formatFrequency(lowCut.frequencyHz),
+    )
+    await picture('voice-in-chain')
+    expect(workplace.catalogue.chains.list()).toEqual([])
+    await page.keyboard.press('Control+z')
+    await page.getByText('Lead has no chain yet').waitFor()
+    expect(complaints).toEqual([])
+  })
+
+  it('holds the take against two earlier ones, and says where there are fewer, no voice, or too little of it', async () => {
+    const { page, workplace, acts, today, faulty, whisper, complaints, picture } = await openVoices('', {
+      hasHistory: true,
+    })
+    await page.getByRole('button', { name: 'Look at the voice' }).click()
+    await page.getByRole('tab', { name: 'Soundcheck' }).click()
+    const panel = page.getByRole('tabpanel', { name: 'Soundcheck' })
+    const left = panel.getByRole('list', { name: 'What left its usual spread' })
+    await left.getByText(/farther from the mic/).waitFor()
+    await left.getByText(/noise floor/i).waitFor()
+    await panel.getByText('Beside 2 takes of earlier sessions.').waitFor()
+    await panel.getByText(/Not every take here has a mic with a curve/).waitFor()
+    // The low shelf that was planted, in the picture's own words and in the table.
+    expect(await panel.getByRole('group').first().getAttribute('aria-label')).toMatch(/outside: .*160/)
+    await panel.getByRole('row', { name: /^Distance.* unusual/ }).waitFor()
+    await picture('voice-soundcheck')
+
+    await acts.updateTake({ id: faulty.id, changes: { voiceId: whisper.id } }, context)
+    await panel.getByText(/at least (two|2) earlier takes|needs? (two|2)/i).waitFor()
+    await picture('voice-soundcheck-few')
+    await acts.updateTake({ id: faulty.id, changes: { voiceId: null } }, context)
+    await panel.getByText(/belongs to no voice/).waitFor()
+
+    await page.getByRole('button', { name: 'faulty Take' }).click()
+    await page.getByRole('option', { name: 'short' }).click()
+    await page
+      .getByRole('status')
+      .getByText(/^short: The take has \d\.\d\ss of sounding voice, and at least 10\ss are needed/)
+      .waitFor()
+    await picture('voice-too-little')
+    await page.getByRole('button', { name: 'faulty', exact: true }).click()
+    await page.getByRole('region', { name: 'Starting settings' }).waitFor()
+
+    // A take from before voices were analysed is listened to first, and that is seen.
+    const { id: _id, ...fields } = workplace.catalogue.takes.get(faulty.id)
+    const { voice: _voice, ...facts } = fields.facts
+    const old = workplace.catalogue.takes.insert({ ...fields, sha256: 'f'.repeat(64), name: 'old', facts })
+    workplace.catalogue.takes.linkToSession(today.id, old.id)
+    workplace.emit('catalogueChanged', { subjects: ['takes'] })
+    await page.getByRole('button', { name: 'faulty Take' }).click()
+    await page.getByRole('option', { name: 'old' }).click()
+    await page.getByRole('progressbar', { name: 'Listening to old' }).waitFor()
+    await page.getByRole('region', { name: 'Starting settings' }).waitFor()
+    expect(complaints).toEqual([])
+  })
+
+  it('takes the keyboard in and gives it back where it came from', async () => {
+    const { page, acts, today, faulty, complaints, picture } = await openVoices('', { hasHistory: false })
+    const goesInAndBack = async (way: string, back: string) => {
+      await expect.poll(() => focused(page)).toBe(back)
+      await page.getByRole('region', { name: 'Starting settings' }).waitFor()
+      await page.keyboard.press('Enter')
+      await expect.poll(() => focused(page)).toBe(way)
+    }
+    await page.getByRole('button', { name: 'Look at the voice' }).press('Enter')
+    await goesInAndBack('Look at the voice', 'All takes')
+
+    const [lead] = (await acts.openSession({ id: today.id }, context)).groups
+    await acts.addLayer(
+      {
+        sessionId: today.id,
+        groupId: lead.id,
+        takeId: faulty.id,
+        name: 'faulty',
+        role: 'lead',
+        offsetSamples: 0,
+        gainDb: 0,
+        pan: 0,
+        muted: false,
+      },
+      context,
+    )
+    await goTo(page, 'Chain')
+    await page.getByRole('button', { name: 'Start from this voice' }).press('Enter')
+    await goesInAndBack('Start from this voice', 'The chain')
+
+    const version = await acts.saveChain(
+      {
+        voiceId: faulty.voiceId!,
+        chainId: null,
+        name: 'Verse',
+        stages: [defaultStages['low-cut']],
+        note: '',
+      },
+      context,
+    )
+    await acts.updateGroup({ id: lead.id, changes: { chainVersionId: version.id } }, context)
+    await page.getByRole('button', { name: /^Low-cut, stage 1 of 1/ }).waitFor()
+    await page.getByRole('button', { name: 'More for this chain' }).press('Enter')
+    await page.getByRole('menuitem', { name: 'Start from this voice' }).press('Enter')
+    await page.getByRole('region', { name: 'Starting settings' }).waitFor()
+    await picture('voice-from-chain')
+    await goesInAndBack('More for this chain', 'The chain')
+    expect(complaints).toEqual([])
+  })
+})
+
+async function portraitSays(
+  page: Page,
+  { fundamental, sibilance, resonances, voiceLevelDbfs }: VoiceAnalysed,
+) {
+  const panel = page.getByRole('tabpanel', { name: 'Voice' })
+  const label = await panel.getByRole('group').first().getAttribute('aria-label')
+  const hz = (frequencyHz: number) => formatFrequency(Math.round(frequencyHz))
+  expect(label).toContain(`pitch from ${hz(fundamental.p5Hz)}`)
+  expect(label).toContain(`to ${hz(fundamental.p95Hz)}`)
+  expect(label?.match(/a resonance at/g) ?? []).toHaveLength(resonances.length)
+  expect(await panel.locator('.portrait-water').count()).toBe(6)
+  const words = await textOf(panel)
+  expect(words).toContain(`${asTyped(formatLevel(voiceLevelDbfs, 'dBFS'))} RMS while voiced`)
+  expect(words).toContain(`${sibilance.events.length}, peak at`)
+  // /s/ of men: the peak lies between 4 and 8.5 kHz (Jongman et al. 2000: 6.8 kHz in the mean over the talkers).
+  expect(sibilance.peakHz).toBeGreaterThan(4000)
+  expect(sibilance.peakHz).toBeLessThan(8500)
+}
+
+function lowCutOf(proposals: readonly { readonly stage: ChainStage }[]) {
+  const stage = proposals.map((one) => one.stage).find(({ kind }) => kind === 'low-cut')
+  if (stage?.kind !== 'low-cut') throw new Error('no low-cut is proposed')
+  return stage.settings
+}
+
+/** The hum in the pause goes down by what a Butterworth high-pass of that order and corner takes there. */
+async function hearsLowCut(page: Page, proposals: readonly { readonly stage: ChainStage }[]) {
+  const { frequencyHz, slopeDbPerOctave } = lowCutOf(proposals)
+  const hear = page.getByRole('button', { name: 'Hear Low-cut on the bare take' })
+  await hear.click()
+  await page.getByRole('main').getByRole('radiogroup', { name: 'Without or with' }).waitFor()
+  await sounding(page)
+  await stop(page)
+  await positionOf(page).press('Home')
+  const { fromFrame, read } = await hearing(page, PAUSE_FRAMES, async () => {
+    await page.getByRole('button', { name: 'Play', exact: true }).click()
+  })
+  expect(fromFrame).toBe(0)
+  // The first fifth of a second belongs to the filter's start.
+  const [without, within] = [read[0], read[2]].map((side) => side.slice(9600))
+  const fallDb = 10 * Math.log10(powerAt(within, HUM_HZ) / powerAt(without, HUM_HZ))
+  const order = slopeDbPerOctave / 6
+  const wantedDb = -10 * Math.log10(1 + (frequencyHz / HUM_HZ) ** (2 * order))
+  console.info(`low-cut heard first: ${fallDb.toFixed(2)} dB at 50 Hz, Butterworth ${wantedDb.toFixed(2)} dB`)
+  expect(Math.abs(fallDb - wantedDb)).toBeLessThan(0.3)
+}
