@@ -26,11 +26,11 @@ const MEASURE_WORDS: Readonly<Record<SoundcheckMeasure['name'], string>> = {
 export function SoundcheckView({ takeId }: { takeId: number }) {
   const { data, error } = useQuery(soundcheckQuery(takeId))
   const [showsNumbers, setShowsNumbers] = useState(false)
-  if (error !== null) return <p className="voice-says">{error.message}</p>
+  if (error !== null) return <p className="voice-says">{asRead(error.message)}</p>
   if (data === undefined) {
     return <ListeningLine of={soundcheckKey(takeId)} otherwise="Listening to the earlier takes…" />
   }
-  if (data.outcome === 'not-enough-history') return <p className="voice-says">{data.reason}</p>
+  if (data.outcome === 'not-enough-history') return <p className="voice-says">{asRead(data.reason)}</p>
   const bands = data.measures.filter(({ name }) => name === 'band')
   const others = data.measures.filter(({ name }) => name !== 'band')
   return (
