@@ -103,7 +103,8 @@ export function createPlaybackEngine(
     )
 
   const player = createPass(listening, open)
-  const scout = createPass(listening, open)
+  /** Made once it runs: after a change, the first sound does not wait for it. */
+  let scout: Pass | null = null
   const silence = copyMemory(player.memory)
   const checkpoints: RememberedState[] = []
   const recent: RememberedState[] = []
@@ -113,23 +114,30 @@ export function createPlaybackEngine(
   let isExact = false
   /** Whether the player has been brought anywhere yet. */
   let isPlaced = false
-  scout.begin(plan.startFrame)
 
   const dryPowers = createBlockPowers({ sampleRateHz: plan.sampleRateHz, channels: 2 })
   const processedPowers = createBlockPowers({ sampleRateHz: plan.sampleRateHz, channels: 2 })
 
+  const startScout = (): Pass => {
+    const pass = createPass(listening, open)
+    pass.begin(plan.startFrame)
+    scout = pass
+    return pass
+  }
+
   const runScout = (): boolean => {
-    for (let done = 0; done < SLICE_FRAMES && scout.position < endFrame; ) {
-      if ((scout.position - plan.startFrame) % checkpointFrames === 0) {
-        checkpoints.push({ frame: scout.position, memory: copyMemory(scout.memory) })
+    const scouting = scout ?? startScout()
+    for (let done = 0; done < SLICE_FRAMES && scouting.position < endFrame; ) {
+      if ((scouting.position - plan.startFrame) % checkpointFrames === 0) {
+        checkpoints.push({ frame: scouting.position, memory: copyMemory(scouting.memory) })
       }
-      const frames = Math.min(BLOCK_FRAMES, endFrame - scout.position)
-      scout.render(frames)
-      dryPowers.add(scout.dry, frames)
-      processedPowers.add(scout.processed, frames)
+      const frames = Math.min(BLOCK_FRAMES, endFrame - scouting.position)
+      scouting.render(frames)
+      dryPowers.add(scouting.dry, frames)
+      processedPowers.add(scouting.processed, frames)
       done += frames
     }
-    return scout.position < endFrame
+    return scouting.position < endFrame
   }
 
   /** Brings the player to a frame from the best place known, and runs it on from there unheard. */
@@ -179,7 +187,7 @@ export function createPlaybackEngine(
     },
     scout: runScout,
     get scoutedTo() {
-      return scout.position
+      return scout?.position ?? plan.startFrame
     },
     match(fromFrame, toFrame) {
       const first = Math.max(0, Math.floor((fromFrame - plan.startFrame) / powerBlock))

@@ -24,7 +24,10 @@ export function hearDraft(): () => void {
   }
   const follow = (): void => {
     clearTimeout(timer)
-    timer = window.setTimeout(tune, Math.max(0, PACE_MS - (performance.now() - lastAt)))
+    const waitMs = PACE_MS - (performance.now() - lastAt)
+    // At once where it may be: the window is drawn anew only after this, and that takes its time.
+    if (waitMs <= 0) tune()
+    else timer = window.setTimeout(tune, waitMs)
   }
   follow()
   const stopWatching = watchChainDraft(follow)

@@ -9,6 +9,8 @@ import { RING_CHANNELS, WORD } from './ring.ts'
 export interface CapturedSpan {
   /** Session frame of the first captured frame. */
   readonly fromFrame: number
+  /** Its position in the stream, as `position` counts. */
+  readonly fromPosition: number
   /** PLAYBACK_CHANNELS, as read from the ring. */
   readonly read: readonly Float32Array[]
   /** Left and right, after match, level, fades and ceiling. */
@@ -18,6 +20,8 @@ export interface CapturedSpan {
 export interface Capture {
   /** Records this many frames from the next one that sounds. */
   record(frames: number): Promise<CapturedSpan>
+  /** Stream frame that the audio thread reads next, of 32 bits. */
+  position(): number
 }
 
 declare global {
@@ -50,11 +54,15 @@ export function offerCapture(
       const read = Array.from({ length: RING_CHANNELS }, () => new Float32Array(frames))
       const heard = [new Float32Array(frames), new Float32Array(frames)]
       let fromFrame = 0
+      let fromPosition = 0
       let filled = 0
       await new Promise<void>((resolve) => {
         from.port.onmessage = ({ data }: MessageEvent<Copy>) => {
           if (filled >= frames) return
-          if (filled === 0) fromFrame = sessionFrameOf(data.from)
+          if (filled === 0) {
+            fromFrame = sessionFrameOf(data.from)
+            fromPosition = data.from
+          }
           const count = Math.min(data.frames, frames - filled)
           for (const [channel, samples] of data.read.entries()) {
             read[channel].set(samples.subarray(0, count), filled)
@@ -69,7 +77,11 @@ export function offerCapture(
       })
       Atomics.store(from.ring.words, WORD.capture, 0)
       from.port.onmessage = null
-      return { fromFrame, read, heard }
+      return { fromFrame, fromPosition, read, heard }
+    },
+    position() {
+      const from = output()
+      return from === null ? 0 : Atomics.load(from.ring.words, WORD.read)
     },
   }
 }

@@ -16,8 +16,8 @@ const SPAN_SECONDS = 0.1
 const FIRST_SPAN_SECONDS = 0.05
 /** New sound reaches this far ahead before the next change is welcome: else a long gesture would eat up the ring. */
 const RENEWED_SECONDS = 0.3
-/** After a change, new sound begins this far ahead: about what an answer takes. */
-const REDIRECT_SECONDS = 0.04
+/** After a change, new sound begins this far ahead: about what an answer takes at best. What comes too late is left out. */
+const REDIRECT_SECONDS = 0.02
 /** Blend at the seam of a loop. Common practice. */
 const SEAM_SECONDS = 0.005
 /** A loop is at least this long. */

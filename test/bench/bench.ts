@@ -6,6 +6,8 @@ import { type BenchOptions, parseOptions, type SectionId, USAGE } from './option
 import { type Section, sectionAsText } from './report.ts'
 import { bounceStack } from './sections/bounce-stack.ts'
 import { hotFunctions } from './sections/hot-functions.ts'
+import { knob } from './sections/knob.ts'
+import { largeCatalogue } from './sections/large-catalogue.ts'
 import { layerGrowth } from './sections/layer-growth.ts'
 import { longBounce } from './sections/long-bounce.ts'
 import { measureLevels, measureTake } from './sections/measure-take.ts'
@@ -20,7 +22,9 @@ const sections: Readonly<
   S2: bounceStack,
   S3: measureLevels,
   check: measureTake,
+  S4: knob,
   S5: longBounce,
+  S6: largeCatalogue,
   layers: layerGrowth,
   stages: stageCosts,
   profile: hotFunctions,

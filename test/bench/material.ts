@@ -41,6 +41,14 @@ export function syllableNoise(minutes: number): string {
   })
 }
 
+/** Pink noise of one level; `variant` is its seed. */
+export function steadyNoise(seconds: number, variant: number): string {
+  return made(`steady-noise-${seconds}s-${variant}.wav`, (to) => {
+    const noise = `anoisesrc=color=pink:amplitude=0.3:seed=${variant}:sample_rate=${RATE_HZ}:duration=${seconds}`
+    ffmpeg('-f', 'lavfi', '-i', noise, '-c:a', 'pcm_s24le', to)
+  })
+}
+
 /** A finished file under its name, or nothing. */
 function made(name: string, make: (to: string) => void): string {
   const path = `${MATERIAL}/${name}`

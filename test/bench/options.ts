@@ -2,7 +2,18 @@
 
 import { parseArgs } from 'node:util'
 
-export const SECTION_IDS = ['S1', 'S2', 'S3', 'check', 'S5', 'layers', 'stages', 'profile'] as const
+export const SECTION_IDS = [
+  'S1',
+  'S2',
+  'S3',
+  'check',
+  'S4',
+  'S5',
+  'S6',
+  'layers',
+  'stages',
+  'profile',
+] as const
 export type SectionId = (typeof SECTION_IDS)[number]
 
 export interface BenchOptions {

@@ -95,13 +95,13 @@ describe('the feeder', () => {
     await playTo(4800)
     feeder.setLoop({ fromFrame: 100_000, toFrame: 150_000 })
     await playTo(writer.readFrame + 9600)
-    expect(feeder.sessionFrameAt(writer.readFrame)).toBe(100_000 + 9600 - 0.04 * RATE)
+    expect(feeder.sessionFrameAt(writer.readFrame)).toBe(100_000 + 9600 - 0.02 * RATE)
     feeder.setLoop(null)
     await playTo(writer.readFrame + 60_000)
     expect(feeder.sessionFrameAt(writer.readFrame)).toBeGreaterThan(150_000)
   })
 
-  it('lets a changed setting be heard 40 ms on, blended, and throws away what was under way', async () => {
+  it('lets a changed setting be heard 20 ms on, blended, and throws away what was under way', async () => {
     const { feeder, playTo, state, asked, writer } = setUp(0)
     const before = await playTo(20_000)
     let release = (): void => {}
@@ -114,9 +114,9 @@ describe('the feeder', () => {
     void feeder.redirect()
     release()
     await stale
-    expect(asked.at(-1)!.from).toBeGreaterThanOrEqual(20_000 + 0.04 * RATE)
+    expect(asked.at(-1)!.from).toBeGreaterThanOrEqual(20_000 + 0.02 * RATE)
     const after = await playTo(60_000)
-    const changeAt = 0.04 * RATE
+    const changeAt = 0.02 * RATE
     expect(after[changeAt - 1]).toBe(Math.fround(sampleAt(20_000 + changeAt - 1, 0)))
     expect(after[changeAt + writer.fadeFrames]).toBe(
       Math.fround(sampleAt(20_000 + changeAt + writer.fadeFrames, 0.5)),
@@ -160,7 +160,7 @@ describe('the feeder', () => {
     await playTo(10_000)
     void feeder.redirect(150_000)
     await playTo(20_000)
-    expect(feeder.sessionFrameAt(writer.readFrame)).toBe(150_000 + 10_000 - 0.04 * RATE)
+    expect(feeder.sessionFrameAt(writer.readFrame)).toBe(150_000 + 10_000 - 0.02 * RATE)
   })
 
   it('ends where the material ends, and says so; older sound is not heard behind it', async () => {
@@ -169,7 +169,7 @@ describe('the feeder', () => {
     void feeder.redirect(196_000)
     const heard = await playTo(60_000)
     expect(feeder.hasEnded).toBe(true)
-    const end = 0.04 * RATE + (199_000 - 196_000)
+    const end = 0.02 * RATE + (199_000 - 196_000)
     expect(heard.slice(end + writer.fadeFrames).every((sample) => sample === 0)).toBe(true)
   })
 
