@@ -19,8 +19,8 @@ export function createPcmSource(file: InputFile, layout: PcmLayout): AudioSource
   const sampleBytes = frameBytes / format.channels
   const windowFrames = Math.ceil(AHEAD_BYTES / frameBytes)
   const jumpFrames = Math.ceil(JUMP_BYTES / frameBytes)
-  // A multiple of 8 bytes, as a view of 64-bit floats wants, and a byte to spare.
-  const memory = new ArrayBuffer(Math.ceil((windowFrames * frameBytes + 1) / 8) * 8)
+  // A multiple of 8 bytes, as a view of 64-bit floats wants.
+  const memory = new ArrayBuffer(Math.ceil((windowFrames * frameBytes) / 8) * 8)
   const bytes = Buffer.from(memory)
   const decode = createDecoder(format.encoding, memory, layout.unsigned8)
   let windowStart = 0

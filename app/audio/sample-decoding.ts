@@ -1,7 +1,8 @@
-// Stored samples to numbers with full scale 1: one loop per encoding over a typed view
-// of the read buffer. Integers are divided by a power of two, which is exact.
+// Stored samples to numbers with full scale 1: words by a kernel, the rest by one loop per
+// encoding over a typed view of the read buffer. Integers are divided by a power of two, which is exact.
 
 import { endianness } from 'node:os'
+import { readWords } from '../dsp/word-reader.ts'
 import type { AudioFormat } from './audio-source.ts'
 
 /**
@@ -21,7 +22,6 @@ if (endianness() !== 'LE') throw new Error('Takeloft runs on little-endian machi
 
 /**
  * A decoder of what lies in `buffer`, from its first byte, in little-endian order.
- * @param buffer has a byte to spare behind its last sample
  * @param unsigned8 whether 8-bit samples are offset by 128
  */
 export function createDecoder(
@@ -31,13 +31,13 @@ export function createDecoder(
 ): DecodeChannel {
   switch (encoding) {
     case 'pcm-8':
-      return unsigned8 ? decodeUnsigned8(new Uint8Array(buffer)) : decodeSigned8(new Int8Array(buffer))
+      return unsigned8 ? decodeUnsigned8(new Uint8Array(buffer)) : decodeWords(new Uint8Array(buffer), 1)
     case 'pcm-16':
-      return decode16(new Int16Array(buffer))
+      return decodeWords(new Uint8Array(buffer), 2)
     case 'pcm-24':
-      return decode24(new DataView(buffer))
+      return decodeWords(new Uint8Array(buffer), 3)
     case 'pcm-32':
-      return decode32(new Int32Array(buffer))
+      return decodeWords(new Uint8Array(buffer), 4)
     case 'float-32':
       return decodeFloat32(new Float32Array(buffer))
     case 'float-64':
@@ -53,33 +53,8 @@ function decodeUnsigned8(from: Uint8Array): DecodeChannel {
   }
 }
 
-function decodeSigned8(from: Int8Array): DecodeChannel {
-  return (first, stride, out, at, frames) => {
-    for (let i = 0, j = first; i < frames; i++, j += stride) out[at + i] = from[j] * 2 ** -7
-  }
-}
-
-function decode16(from: Int16Array): DecodeChannel {
-  return (first, stride, out, at, frames) => {
-    for (let i = 0, j = first; i < frames; i++, j += stride) out[at + i] = from[j] * 2 ** -15
-  }
-}
-
-function decode24(from: DataView): DecodeChannel {
-  return (first, stride, out, at, frames) => {
-    const step = 3 * stride
-    for (let i = 0, j = 3 * first; i < frames; i++, j += step) {
-      // Four bytes in one reading, the last of which falls off; at the top of 32 bits the
-      // sign comes by itself.
-      out[at + i] = (from.getInt32(j, true) << 8) * 2 ** -31
-    }
-  }
-}
-
-function decode32(from: Int32Array): DecodeChannel {
-  return (first, stride, out, at, frames) => {
-    for (let i = 0, j = first; i < frames; i++, j += stride) out[at + i] = from[j] * 2 ** -31
-  }
+function decodeWords(from: Uint8Array, wordBytes: number): DecodeChannel {
+  return (first, stride, out, at, frames) => readWords(from, wordBytes, first, stride, out, at, frames)
 }
 
 function decodeFloat32(from: Float32Array): DecodeChannel {

@@ -115,6 +115,7 @@ export interface Kernels {
     top: number,
     noise: number,
   ): number
+  readWords(words: number, frames: number, stride: number, wordBytes: number, samples: number): void
   sumOfSquares(row: number, count: number): number
   writeKWeightedEnergies(both: number, frames: number, coefficients: number, state: number): void
   surveyRow(row: number, count: number, state: number): void

@@ -34,7 +34,7 @@ import {
   sumOfSquares,
 } from './rows.ts'
 import { runSectionsOfOne, runSectionsOfTwo } from './sections.ts'
-import { writeWords } from './words.ts'
+import { readWords, writeWords } from './words.ts'
 
 export {
   addFreedOfDc,
@@ -54,6 +54,7 @@ export {
   placeReaching,
   raiseRow,
   raiseToIntervalPeaks,
+  readWords,
   runCeilingControl,
   runDeEssBallistics,
   runExpanderBallistics,

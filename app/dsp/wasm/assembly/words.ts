@@ -1,5 +1,5 @@
 // Samples to integer words as app/dsp/dither.ts makes them: TPDF dither from xoshiro128**,
-// rounding, the two end words; and the words as bytes in the order of a file.
+// rounding, the two end words; and the words as bytes in the order of a file. And words to samples.
 
 /**
  * One channel's samples to words, little-endian.
@@ -85,4 +85,21 @@ export function writeWords(
     store<u32>(noise, s3, 12)
   }
   return clipped
+}
+
+/**
+ * Signed words, little-endian, to samples; exactly. Reads 4 bytes from the start of every word.
+ * @param stride bytes from word to word
+ * @param wordBytes 1 to 4
+ */
+export function readWords(words: usize, frames: i32, stride: i32, wordBytes: i32, samples: usize): void {
+  // What is read too much falls off; at the top of 32 bits the sign comes by itself.
+  const shift = 32 - 8 * wordBytes
+  const end = samples + (frames << 3)
+  let at = words
+  for (let to = samples; to < end; to += 8) {
+    const word: i32 = load<i32>(at) << shift
+    store<f64>(to, <f64>word * (1.0 / 2147483648.0))
+    at += stride
+  }
 }
