@@ -251,9 +251,11 @@ export const commands = {
     z.object({ takeId: Id }),
     z.object({
       analysis: VoiceAnalysed,
-      /** From takes of earlier sessions. */
+      /** From takes of earlier sessions, as they would read on this take's mic where the curves of both are known. */
       usualBalances: UsualBalances,
       proposals: z.array(StageProposal),
+      /** What the earlier takes' mics have to do with it. */
+      remarks: z.array(z.string()),
     }),
   ),
   /** A take beside the same voice's takes of earlier sessions. */

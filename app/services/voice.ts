@@ -5,9 +5,11 @@ import type { CallContext, Handlers } from '../contract/commands.ts'
 import type { Take } from '../contract/entities.ts'
 import { Failure } from '../contract/failure.ts'
 import type { VoiceAnalysed, VoiceAnalysis } from '../contract/voice-analysis.ts'
+import { onAnotherMic } from '../dsp/analysis/on-another-mic.ts'
 import { compareWithHistory, type SoundcheckTake } from '../dsp/analysis/soundcheck.ts'
 import { startingSettings } from '../dsp/analysis/starting-settings.ts'
 import { usualBalancesOf } from '../dsp/analysis/usual-balances.ts'
+import type { Curve } from '../dsp/curve.ts'
 import { micCurveOf } from './plan-session.ts'
 import { catalogueRoot, takeFilePath } from './take-files.ts'
 import type { Workplace } from './workplace.ts'
@@ -15,19 +17,23 @@ import type { Workplace } from './workplace.ts'
 /** The latest takes are history enough: a voice and its booth change over the years. */
 const MOST_EARLIER_TAKES = 24
 
+const MIC_IN_COMPARISON =
+  'Not every take here has a mic with a curve, so what differs between the mics is in the comparison; name the mics in Intake and give them curves in Mics.'
+
 export function voiceHandlers(workplace: Workplace): Pick<Handlers, 'analyseVoice' | 'checkSound'> {
   const { catalogue } = workplace
   return {
     async analyseVoice({ takeId }, context) {
       const take = catalogue.takes.get(takeId)
       const analysis = await enoughVoiceOf(workplace, take, context)
-      const history = (await historyOf(workplace, take, context)).map((earlier) => earlier.analysis)
+      const earlier = await historyOf(workplace, take, context)
+      const { history, remarks } = asOnThisMic(take, micCurveOf(catalogue, take), earlier)
       const proposals = startingSettings(analysis, history).map(({ stage, evidence, confidence }) => ({
         stage: ChainStage.parse({ ...stage, on: true }),
         evidence,
         confidence,
       }))
-      return { analysis, usualBalances: usualBalancesOf(history), proposals }
+      return { analysis, usualBalances: usualBalancesOf(history), proposals, remarks }
     },
 
     async checkSound({ takeId }, context) {
@@ -44,14 +50,32 @@ export function voiceHandlers(workplace: Workplace): Pick<Handlers, 'analyseVoic
       const isOneMic = take.micId !== null && history.every(({ micId }) => micId === take.micId)
       const result = compareWithHistory({ analysis, micCurve: micCurveOf(catalogue, take) }, history)
       if (result.outcome !== 'compared') return result
-      const remarks =
-        result.isMicTakenOut || isOneMic
-          ? []
-          : [
-              'Not every take here has a mic with a curve, so what differs between the mics is in the comparison; name the mics in Intake and give them curves in Mics.',
-            ]
+      const remarks = result.isMicTakenOut || isOneMic ? [] : [MIC_IN_COMPARISON]
       return { ...result, remarks }
     },
+  }
+}
+
+/** The history as this take's mic would have heard it; a take whose mic or curve is not known stays as it is. */
+function asOnThisMic(
+  take: Take,
+  curve: Curve | null,
+  earlier: readonly EarlierTake[],
+): { readonly history: readonly VoiceAnalysed[]; readonly remarks: string[] } {
+  const others = earlier.filter(({ micId }) => micId === null || micId !== take.micId)
+  const isKnown = curve !== null && others.every(({ micCurve }) => micCurve !== null)
+  return {
+    history: earlier.map(({ analysis, micCurve }) =>
+      curve === null || micCurve === null ? analysis : onAnotherMic(analysis, micCurve, curve),
+    ),
+    remarks:
+      others.length === 0
+        ? []
+        : [
+            isKnown
+              ? 'Earlier takes on another mic are read as this mic would have heard them, by the curves of both.'
+              : MIC_IN_COMPARISON,
+          ],
   }
 }
 

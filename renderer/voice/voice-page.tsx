@@ -104,6 +104,7 @@ export function VoicePage({ place, contents, take }: VoicePageProps) {
                 sessionRateHz={session.sampleRateHz}
                 analysis={data.analysis}
                 usual={data.usualBalances}
+                remarks={data.remarks}
               />
             </TabPanel>
             <TabPanel id="soundcheck" className="voice-panel">

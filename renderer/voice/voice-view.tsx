@@ -20,9 +20,11 @@ export interface VoiceViewProps {
   readonly sessionRateHz: number
   readonly analysis: VoiceAnalysed
   readonly usual: UsualBalances
+  /** What the mics of the earlier takes have to do with what is usual. */
+  readonly remarks: readonly string[]
 }
 
-export function VoiceView({ take, sessionRateHz, analysis, usual }: VoiceViewProps) {
+export function VoiceView({ take, sessionRateHz, analysis, usual, remarks }: VoiceViewProps) {
   const [showsNumbers, setShowsNumbers] = useState(false)
   const { fundamental, sibilance, resonances } = analysis
   return (
@@ -98,6 +100,7 @@ export function VoiceView({ take, sessionRateHz, analysis, usual }: VoiceViewPro
         marks={sibilantMarks(analysis)}
       />
       <BalanceTable bands={analysis.bands} usual={usual} />
+      {remarks.length === 0 ? null : <p className="soft">{remarks.join(' ')}</p>}
     </div>
   )
 }

@@ -3,6 +3,8 @@
 import { join } from 'node:path'
 import { expect, it } from 'vitest'
 import type { Session, Take } from '../../app/contract/entities.ts'
+import { colourByMic } from '../../app/dsp/voice/colour-by-mic.ts'
+import { DEMO_CONDENSER, DEMO_DYNAMIC } from '../../app/dsp/voice/demo-mics.ts'
 import { RAP_BARITONE } from '../../app/dsp/voice/singers.ts'
 import { SEVEN_STAIRS_VERSE } from '../../app/dsp/voice/songs/seven-stairs.ts'
 import { longTake, throughBand } from '../signals/voice-takes.ts'
@@ -82,4 +84,58 @@ it('analyses a take, proposes settings and checks it against the voice’s earli
       ),
     })
   }
+})
+
+it('holds a voice against its history as this take’s mic would have heard it', async () => {
+  const shop = openWorkshop()
+  const { handlers } = shop
+  const before = await shop.createSession()
+  const voice = await handlers.createVoice({ artistId: before.artistId, name: 'rap', note: '' }, context)
+  const [dark, bright] = await Promise.all(
+    [DEMO_DYNAMIC, DEMO_CONDENSER].map(async ({ name, curve }) => {
+      const mic = await handlers.createMic({ name, serial: '', pattern: 'cardioid', note: '' }, context)
+      const text = Array.from(curve.frequenciesHz, (hz, i) => `${hz},${curve.levelsDb[i]}`).join('\n')
+      const added = await handlers.importCurve(
+        { micId: mic.id, name, source: 'invented', pattern: 'cardioid', distanceM: 0.3, note: '', text },
+        context,
+      )
+      return { curve, micId: mic.id, curveId: added.curve.id }
+    }),
+  )
+  const takeThrough = async (session: Session, name: string, seed: number, mic: typeof dark) => {
+    const sound = colourByMic(Float32Array.from(sung(seed)), mic.curve, 48_000)
+    const path = writeTake(join(shop.folder, `${name}.wav`), [Float64Array.from(sound, (x) => x * 0.7)])
+    const { takes } = await handlers.importTakes(
+      { sessionId: session.id, files: [{ path }], voiceId: voice.id, micId: mic.micId, curveId: mic.curveId },
+      context,
+    )
+    return takes[0]
+  }
+  const airOf = async (take: Take) => {
+    const { analysis, usualBalances, proposals, remarks } = await handlers.analyseVoice(
+      { takeId: take.id },
+      context,
+    )
+    const isUsual = Math.abs(analysis.bands.airDb! - usualBalances.airDb!.mean) < usualBalances.airDb!.limit
+    return { isUsual, hasTone: proposals.some(({ stage }) => stage.kind === 'tone'), remarks }
+  }
+
+  await takeThrough(before, 'one', 20, dark)
+  await takeThrough(before, 'two', 40, dark)
+  const today = await takeThrough(await shop.createSession(), 'today', 7, bright)
+  expect(await airOf(today)).toEqual({
+    isUsual: true,
+    hasTone: false,
+    remarks: [expect.stringMatching(/read as this mic would have heard them/)],
+  })
+  // Without the curve of today's mic the mics' difference is all there is, and that is said.
+  const unnamed = await handlers.updateTake(
+    { id: today.id, changes: { micId: null, curveId: null } },
+    context,
+  )
+  expect(await airOf(unnamed)).toEqual({
+    isUsual: false,
+    hasTone: true,
+    remarks: [expect.stringMatching(/what differs between the mics is in the comparison/)],
+  })
 })

@@ -2,7 +2,8 @@
 // distance and sibilance left their usual spread. Where the curve of every take's mic is
 // known, it is taken out of each, so that another mic by itself raises no alarm.
 
-import { type Curve, normaliseCurve, resampleCurve } from '../curve.ts'
+import type { Curve } from '../curve.ts'
+import { micReader } from './mic-reader.ts'
 import { balanceSentence, bandSentences, type SoundcheckMeasure } from './soundcheck-sentences.ts'
 import { THIRD_OCTAVES, thirdOctaveAt } from './third-octaves.ts'
 import { FEWEST_EARLIER_TAKES, usualSpreadOf } from './usual-spread.ts'
@@ -87,7 +88,7 @@ interface ReadTake {
 
 function readTake({ analysis, micCurve }: SoundcheckTake, isMicTakenOut: boolean): ReadTake {
   const { spectrum, noise, sibilance, voiceLevelDbfs } = analysis
-  const micDb = micReader(isMicTakenOut ? micCurve : null)
+  const micDb = isMicTakenOut && micCurve !== null ? micReader(micCurve) : () => 0
   const levels = spectrum.levelsDbfs.map((level, i) => {
     const quiet = noise?.levelsDbfs[i] ?? null
     const mic = micDb(THIRD_OCTAVES[i].midHz)
@@ -105,16 +106,6 @@ function readTake({ analysis, micCurve }: SoundcheckTake, isMicTakenOut: boolean
     sibilance:
       sibilance.upperRatioDb === null || micAtPeak === null ? null : sibilance.upperRatioDb - micAtPeak,
   }
-}
-
-/** Level of a mic at a frequency, 0 dB at its mean from 300 Hz to 3 kHz; null where its curve has no data. */
-function micReader(curve: Curve | null): (frequencyHz: number) => number | null {
-  if (curve === null) return () => 0
-  const level = normaliseCurve(curve)
-  const lowestHz = curve.frequenciesHz[0]
-  const highestHz = curve.frequenciesHz[curve.frequenciesHz.length - 1]
-  return (frequencyHz) =>
-    frequencyHz < lowestHz || frequencyHz > highestHz ? null : resampleCurve(level, [frequencyHz]).levelsDb[0]
 }
 
 function measure(
