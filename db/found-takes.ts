@@ -49,7 +49,7 @@ const NEWEST_OF_ARTIST = `${LINES} WHERE takes.id IN (
     ORDER BY imported_at DESC, id DESC LIMIT @limit OFFSET @offset
   ) ORDER BY imported_at DESC, takes.id DESC`
 const MATCHING_OF_ARTIST = `${LINES} WHERE takes.id IN (
-    SELECT rowid FROM takes_search WHERE takes_search MATCH @query AND rowid IN (${OF_ARTIST})
+    SELECT rowid FROM takes_search WHERE takes_search MATCH @query AND +rowid IN (${OF_ARTIST})
     ORDER BY rowid DESC LIMIT @limit OFFSET @offset
   ) ORDER BY takes.id DESC`
 

@@ -21,7 +21,10 @@ export async function buildWindowIfNeeded(say: (message: string) => void): Promi
     ])
     mkdirSync(dirname(WINDOW_FOLDER), { recursive: true })
     const fresh = mkdtempSync(`${WINDOW_FOLDER}-`)
+    const environment = process.env.NODE_ENV
     try {
+      // One and the same window, whoever builds it: under a test's environment it would be another one, and slow.
+      process.env.NODE_ENV = 'production'
       await build({
         ...rendererConfig,
         root: join(ROOT, 'renderer'),
@@ -31,6 +34,8 @@ export async function buildWindowIfNeeded(say: (message: string) => void): Promi
       })
       putInPlace(fresh)
     } finally {
+      if (environment === undefined) delete process.env.NODE_ENV
+      else process.env.NODE_ENV = environment
       rmSync(fresh, { recursive: true, force: true })
     }
   } catch (error) {
