@@ -2,6 +2,7 @@
 
 import type { Database } from 'better-sqlite3'
 import type { FoundTake } from '../app/contract/entities.ts'
+import { TAKE_ARTIST_NAME, TAKE_OWNER_JOINS } from './take-owner.ts'
 import { searchQueryOf } from './take-search.ts'
 
 export type TakeSearch = {
@@ -12,19 +13,12 @@ export type TakeSearch = {
 }
 export type FoundTakeQueries = ReturnType<typeof foundTakeQueries>
 
-/** A take belongs to the artist of its voice; while that is not named, to the artist of its first session. */
 const LINES = `
   SELECT takes.id AS id, takes.name AS name, takes.sample_rate_hz AS sampleRateHz, channels, frames,
     imported_at AS importedAt, json_extract(facts, '$.integratedLufs') AS integratedLufs,
-    coalesce(voice_artist.name, session_artist.name, '') AS artistName,
+    ${TAKE_ARTIST_NAME} AS artistName,
     voices.name AS voiceName, mics.name AS micName, songs.title AS songTitle, sessions.date AS sessionDate
-  FROM takes
-  LEFT JOIN mics ON mics.id = takes.mic_id
-  LEFT JOIN voices ON voices.id = takes.voice_id
-  LEFT JOIN artists AS voice_artist ON voice_artist.id = voices.artist_id
-  LEFT JOIN sessions ON sessions.id = (SELECT min(session_id) FROM session_takes WHERE take_id = takes.id)
-  LEFT JOIN songs ON songs.id = sessions.song_id
-  LEFT JOIN artists AS session_artist ON session_artist.id = songs.artist_id`
+  FROM takes${TAKE_OWNER_JOINS}`
 
 // CROSS JOIN keeps SQLite to the order written: from the artist to the takes.
 const OF_ARTIST = `

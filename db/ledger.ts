@@ -2,6 +2,7 @@
 
 import type { Database } from 'better-sqlite3'
 import type { LedgerEntry } from '../app/contract/entities.ts'
+import { TAKE_ARTIST_NAME, TAKE_OWNER_JOINS } from './take-owner.ts'
 
 export type LedgerRequest = { readonly artistId?: number | undefined; readonly limit: number }
 export type LedgerQueries = ReturnType<typeof ledgerQueries>
@@ -9,22 +10,15 @@ export type LedgerQueries = ReturnType<typeof ledgerQueries>
 // Each kind gives its newest `@limit` entries from an index of its own before they are merged, so the
 // cost follows the limit and not the size of the catalogue.
 
-/** A take belongs to the artist of its voice; while that is not named, to the artist of its first session. */
 const TAKES = `
   SELECT takes.imported_at AS at, 'take imported' AS kind, takes.id AS id,
-    coalesce(voice_artist.name, session_artist.name, '') AS artistName,
+    ${TAKE_ARTIST_NAME} AS artistName,
     takes.name AS subject,
     format('%g kHz, %s, %d:%02d, %s', takes.sample_rate_hz / 1000.0,
       CASE channels WHEN 1 THEN 'mono' WHEN 2 THEN 'stereo' ELSE channels || ' channels' END,
       frames / takes.sample_rate_hz / 60, frames / takes.sample_rate_hz % 60,
       coalesce(mics.name, 'mic not named')) AS detail
-  FROM takes
-  LEFT JOIN mics ON mics.id = takes.mic_id
-  LEFT JOIN voices ON voices.id = takes.voice_id
-  LEFT JOIN artists AS voice_artist ON voice_artist.id = voices.artist_id
-  LEFT JOIN sessions ON sessions.id = (SELECT min(session_id) FROM session_takes WHERE take_id = takes.id)
-  LEFT JOIN songs ON songs.id = sessions.song_id
-  LEFT JOIN artists AS session_artist ON session_artist.id = songs.artist_id`
+  FROM takes${TAKE_OWNER_JOINS}`
 
 const SESSIONS = `
   SELECT sessions.created_at AS at, 'session made' AS kind, sessions.id AS id,
