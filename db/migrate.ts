@@ -1,5 +1,5 @@
 // Takes a catalogue file from the version it has to the newest: one transaction per
-// migration, with a copy of the file kept beside it first.
+// migration, with a copy of the file kept beside it first; a new file gets all in one.
 
 import { closeSync, fsyncSync, openSync, renameSync, rmSync } from 'node:fs'
 import type { Database } from 'better-sqlite3'
@@ -30,7 +30,10 @@ export function migrate(db: Database, migrations: readonly Migration[], isNew: b
     keepCopy(db, `${db.name}.before-${first.number}`)
   }
   db.pragma('foreign_keys = OFF')
-  for (const migration of pending) db.transaction(() => runOnce(db, migration)).immediate()
+  const run = (migration: Migration): void => runOnce(db, migration)
+  // Of a new file nobody else may see an older form, which they would begin to copy and to migrate themselves.
+  if (isNew) db.transaction(() => pending.forEach(run)).immediate()
+  else for (const migration of pending) db.transaction(run).immediate(migration)
 }
 
 function runOnce(db: Database, migration: Migration): void {

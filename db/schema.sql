@@ -2,7 +2,7 @@
 
 PRAGMA application_id = 1414220870;
 
-PRAGMA user_version = 2;
+PRAGMA user_version = 3;
 
 CREATE TABLE artists (
   id INTEGER PRIMARY KEY AUTOINCREMENT,
@@ -107,7 +107,7 @@ CREATE TABLE sessions (
   chain_sharing TEXT NOT NULL CHECK (chain_sharing IN ('own', 'shared')),
   shared_chain_version_id INTEGER REFERENCES chain_versions (id) ON DELETE RESTRICT,
   created_at TEXT NOT NULL
-) STRICT;
+, beats_per_bar INTEGER NOT NULL DEFAULT 4 CHECK (beats_per_bar BETWEEN 1 AND 16)) STRICT;
 
 CREATE TABLE songs (
   id INTEGER PRIMARY KEY AUTOINCREMENT,

@@ -12,7 +12,8 @@ export type SessionQueries = ReturnType<typeof sessionQueries>
 
 const SELECT = `
   SELECT sessions.id, song_id AS songId, artist_id AS artistId, artists.name AS artistName,
-    songs.title AS songTitle, date, sample_rate_hz AS sampleRateHz, tempo_bpm AS tempoBpm, notes,
+    songs.title AS songTitle, date, sample_rate_hz AS sampleRateHz, tempo_bpm AS tempoBpm,
+    beats_per_bar AS beatsPerBar, notes,
     pan_law AS panLaw, start_of_day_s AS startOfDayS, chain_sharing AS chainSharing,
     shared_chain_version_id AS sharedChainVersionId
   FROM sessions
@@ -24,14 +25,14 @@ export function sessionQueries(db: Database) {
   const one = db.prepare<[number], Session>(`${SELECT} WHERE sessions.id = ?`)
   const add = db
     .prepare<[NewSession & { at: string }], number>(
-      `INSERT INTO sessions (song_id, date, sample_rate_hz, tempo_bpm, notes, pan_law, start_of_day_s,
+      `INSERT INTO sessions (song_id, date, sample_rate_hz, tempo_bpm, beats_per_bar, notes, pan_law, start_of_day_s,
          chain_sharing, shared_chain_version_id, created_at)
-       VALUES (@songId, @date, @sampleRateHz, @tempoBpm, @notes, @panLaw, @startOfDayS,
+       VALUES (@songId, @date, @sampleRateHz, @tempoBpm, @beatsPerBar, @notes, @panLaw, @startOfDayS,
          @chainSharing, @sharedChainVersionId, @at) RETURNING id`,
     )
     .pluck()
   const change = db.prepare<[Session]>(
-    `UPDATE sessions SET date = @date, tempo_bpm = @tempoBpm, notes = @notes, pan_law = @panLaw,
+    `UPDATE sessions SET date = @date, tempo_bpm = @tempoBpm, beats_per_bar = @beatsPerBar, notes = @notes, pan_law = @panLaw,
        start_of_day_s = @startOfDayS, chain_sharing = @chainSharing,
        shared_chain_version_id = @sharedChainVersionId
      WHERE id = @id`,

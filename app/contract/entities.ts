@@ -92,6 +92,8 @@ export const SessionFields = z.object({
   date: IsoDate,
   sampleRateHz: SessionRate,
   tempoBpm: z.number().min(20).max(400).nullable(),
+  /** Beats of the tempo. */
+  beatsPerBar: z.int().min(1).max(16),
   notes: Note,
   panLaw: PanLaw,
   /** Time stamp of session time zero, in seconds since midnight; common practice is one hour. */

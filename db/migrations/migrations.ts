@@ -4,5 +4,6 @@
 import type { Migration } from '../migrate.ts'
 import { firstCatalogue } from './001-first-catalogue.ts'
 import { curvePatternsAndPictures } from './002-curve-patterns-and-pictures.ts'
+import { beatsPerBar } from './003-beats-per-bar.ts'
 
-export const migrations: readonly Migration[] = [firstCatalogue, curvePatternsAndPictures]
+export const migrations: readonly Migration[] = [firstCatalogue, curvePatternsAndPictures, beatsPerBar]

@@ -3,6 +3,7 @@
 
 import { useEffect, useRef, useState } from 'react'
 import { ToggleButton, ToggleButtonGroup } from 'react-aria-components'
+import type { Session } from '../../app/contract/entities.ts'
 import type { MatchGains } from '../../app/contract/playback.ts'
 import { setComparing, useChainDraft } from '../chain/chain-draft.ts'
 import { ariaKeysOf } from '../keys/key-table.ts'
@@ -106,7 +107,7 @@ export function Transport() {
           <LoopSign />
           <span className="transport-word">Loop</span>
         </ToggleButton>
-        <Position player={player} tempoBpm={contents?.session.tempoBpm ?? null} />
+        <Position player={player} session={contents?.session} />
         <Select
           label="What is heard"
           isLabelHidden
@@ -183,7 +184,8 @@ export function Transport() {
 const levelText = (levelDb: number): string =>
   levelDb <= LOWEST_LEVEL_DB ? 'silent' : withUnit(formatNumber(levelDb, 1), 'dB')
 
-function Position({ player, tempoBpm }: { player: Player; tempoBpm: number | null }) {
+function Position({ player, session }: { player: Player; session: Session | undefined }) {
+  const { tempoBpm = null, beatsPerBar = 4 } = session ?? {}
   const frame = usePlayhead()
   const sampleRateHz = player.opened?.sampleRateHz ?? 48_000
   const isTake = player.source?.target.kind === 'take'
@@ -192,7 +194,9 @@ function Position({ player, tempoBpm }: { player: Player; tempoBpm: number | nul
       <span className="transport-time">{formatPlayTime(frame, sampleRateHz)}</span>
       <span className="soft">
         {/* A take by itself lies on no bars. */}
-        {tempoBpm === null || isTake ? '' : `bar ${formatBars(frame, { sampleRateHz, tempoBpm })}`}
+        {tempoBpm === null || isTake
+          ? ''
+          : `bar ${formatBars(frame, { sampleRateHz, tempoBpm, beatsPerBar })}`}
       </span>
     </div>
   )

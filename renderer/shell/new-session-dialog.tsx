@@ -38,6 +38,7 @@ export function NewSessionDialog({ onClose }: { onClose: () => void }) {
   const [date, setDate] = useState(today)
   const [rateHz, setRateHz] = useState<(typeof SESSION_RATES_HZ)[number]>(48_000)
   const [tempoBpm, setTempoBpm] = useState<number | null>(null)
+  const [beatsPerBar, setBeatsPerBar] = useState(4)
   const [panLaw, setPanLaw] = useState<PanLaw>('minus-3-db')
   const [notes, setNotes] = useState('')
   const [isBusy, setBusy] = useState(false)
@@ -52,6 +53,7 @@ export function NewSessionDialog({ onClose }: { onClose: () => void }) {
       date,
       sampleRateHz: rateHz,
       tempoBpm,
+      beatsPerBar,
       notes,
       panLaw,
       startOfDayS: START_OF_DAY_S,
@@ -127,6 +129,16 @@ export function NewSessionDialog({ onClose }: { onClose: () => void }) {
             onChange={setTempoBpm}
             onClear={() => setTempoBpm(null)}
             placeholder="Not known"
+          />
+          <NumberField
+            label="Beats per bar"
+            value={beatsPerBar}
+            unit=""
+            places={0}
+            min={1}
+            max={16}
+            stepBy={(beats, steps) => Math.round(beats) + steps}
+            onChange={(beats) => setBeatsPerBar(Math.round(beats))}
           />
           <Select
             label="Pan law"

@@ -9,10 +9,14 @@ export type OffsetUnit = (typeof OFFSET_UNITS)[number]
 export interface TimeBase {
   readonly sampleRateHz: number
   readonly tempoBpm: number | null
+  readonly beatsPerBar: number
 }
 
-/** The contract knows no metre; four beats to the bar is what songs of this kind have. Common practice. */
-export const BEATS_PER_BAR = 4
+/** A time base whose bars are known. */
+export interface Bars extends TimeBase {
+  readonly tempoBpm: number
+}
+
 const PARTS_PER_BEAT = 100
 
 export const framesPerBeat = (tempoBpm: number, sampleRateHz: number): number =>
@@ -22,9 +26,9 @@ export const framesOfMs = (ms: number, sampleRateHz: number): number => Math.rou
 export const msOfFrames = (frames: number, sampleRateHz: number): number => (frames / sampleRateHz) * 1000
 
 /** Bar, beat and hundredths of a beat, counted from 1.1.00 at session time zero; before it the bars are 0 and below. */
-export function formatBars(frames: number, base: { sampleRateHz: number; tempoBpm: number }): string {
+export function formatBars(frames: number, base: Bars): string {
   const parts = Math.round((frames / framesPerBeat(base.tempoBpm, base.sampleRateHz)) * PARTS_PER_BEAT)
-  const perBar = BEATS_PER_BAR * PARTS_PER_BEAT
+  const perBar = base.beatsPerBar * PARTS_PER_BEAT
   const bar = Math.floor(parts / perBar)
   const rest = parts - bar * perBar
   const beat = Math.floor(rest / PARTS_PER_BEAT)
@@ -33,14 +37,14 @@ export function formatBars(frames: number, base: { sampleRateHz: number; tempoBp
 }
 
 /** '3', '3.2' or '3.2.50' as frames; null where it is none of these. */
-export function parseBars(text: string, base: { sampleRateHz: number; tempoBpm: number }): number | null {
+export function parseBars(text: string, base: Bars): number | null {
   const match = /^(-?\d+)(?:\.(\d+))?(?:\.(\d{1,2}))?$/.exec(text.replaceAll('\u2212', '-').trim())
   if (match === null) return null
   const bar = Number(match[1])
   const beat = match[2] === undefined ? 1 : Number(match[2])
-  if (beat < 1 || beat > BEATS_PER_BAR) return null
+  if (beat < 1 || beat > base.beatsPerBar) return null
   const hundredths = match[3] === undefined ? 0 : Number(match[3].padEnd(2, '0'))
-  const beats = (bar - 1) * BEATS_PER_BAR + (beat - 1) + hundredths / PARTS_PER_BEAT
+  const beats = (bar - 1) * base.beatsPerBar + (beat - 1) + hundredths / PARTS_PER_BEAT
   return Math.round(beats * framesPerBeat(base.tempoBpm, base.sampleRateHz))
 }
 
@@ -50,7 +54,7 @@ export const usableUnit = (unit: OffsetUnit, base: TimeBase): OffsetUnit =>
 
 export function formatOffset(frames: number, unit: OffsetUnit, base: TimeBase): string {
   if (unit === 'bars' && base.tempoBpm !== null) {
-    return formatBars(frames, { sampleRateHz: base.sampleRateHz, tempoBpm: base.tempoBpm })
+    return formatBars(frames, { ...base, tempoBpm: base.tempoBpm })
   }
   if (unit === 'samples') return formatNumber(frames, 0)
   return withUnit(formatNumber(msOfFrames(frames, base.sampleRateHz), 1), 'ms')
@@ -61,7 +65,7 @@ export function parseOffset(text: string, unit: OffsetUnit, base: TimeBase): num
   const compact = text.trim().toLowerCase()
   const hasUnit = /[a-zµ]$/.test(compact)
   if (!hasUnit && unit === 'bars' && base.tempoBpm !== null) {
-    return parseBars(compact, { sampleRateHz: base.sampleRateHz, tempoBpm: base.tempoBpm })
+    return parseBars(compact, { ...base, tempoBpm: base.tempoBpm })
   }
   if (/(smp|samples?)$/.test(compact) || (!hasUnit && unit === 'samples')) {
     const samples = parseTypedNumber(compact, 'samples')

@@ -15,13 +15,14 @@ import { tryChangeSession } from './stack-acts.ts'
 export function SessionDialog({ session, onClose }: { session: Session; onClose: () => void }) {
   const [date, setDate] = useState(session.date)
   const [tempoBpm, setTempoBpm] = useState(session.tempoBpm)
+  const [beatsPerBar, setBeatsPerBar] = useState(session.beatsPerBar)
   const [panLaw, setPanLaw] = useState(session.panLaw)
   const [notes, setNotes] = useState(session.notes)
   const [failure, setFailure] = useState<string | null>(null)
 
   const submit = async (event: FormEvent): Promise<void> => {
     event.preventDefault()
-    const wanted = { date, tempoBpm, panLaw, notes }
+    const wanted = { date, tempoBpm, beatsPerBar, panLaw, notes }
     setFailure(null)
     const changes = Object.fromEntries(
       Object.entries(wanted).filter(([key, value]) => session[key as keyof typeof wanted] !== value),
@@ -53,6 +54,16 @@ export function SessionDialog({ session, onClose }: { session: Session; onClose:
             onChange={setTempoBpm}
             onClear={() => setTempoBpm(null)}
             placeholder="Not known"
+          />
+          <NumberField
+            label="Beats per bar"
+            value={beatsPerBar}
+            unit=""
+            places={0}
+            min={1}
+            max={16}
+            stepBy={(beats, steps) => Math.round(beats) + steps}
+            onChange={(beats) => setBeatsPerBar(Math.round(beats))}
           />
           <Select
             label="Pan law"

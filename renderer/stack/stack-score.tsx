@@ -33,7 +33,8 @@ export function StackScore({ contents }: { contents: SessionContents }) {
   const view = useStackView()
   const chainChoices = useChainChoices(session.artistId, contents.chainVersions)
   const takes = useMemo(() => new Map(contents.takes.map((take) => [take.id, take])), [contents.takes])
-  const base = { sampleRateHz: session.sampleRateHz, tempoBpm: session.tempoBpm }
+  const { sampleRateHz, tempoBpm, beatsPerBar } = session
+  const base = { sampleRateHz, tempoBpm, beatsPerBar }
   const unit = usableUnit(view.offsetUnit, base)
 
   const sheet = useRef<HTMLDivElement>(null)

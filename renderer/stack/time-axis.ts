@@ -1,6 +1,6 @@
 // The common time axis of the stack: where a frame lies on screen, and where its ticks stand.
 
-import { BEATS_PER_BAR, formatBars, framesPerBeat, type TimeBase } from './offset-units.ts'
+import { formatBars, framesPerBeat, type TimeBase } from './offset-units.ts'
 
 export interface Tick {
   readonly frame: number
@@ -18,7 +18,7 @@ function tickSteps(pxPerSecond: number, base: TimeBase): { label: number; small:
   const pxPerFrame = pxPerSecond / base.sampleRateHz
   if (base.tempoBpm !== null) {
     const beat = framesPerBeat(base.tempoBpm, base.sampleRateHz)
-    const bar = beat * BEATS_PER_BAR
+    const bar = beat * base.beatsPerBar
     if (beat * pxPerFrame >= LABEL_PX) return { label: beat, small: beat / 4 }
     const bars = BAR_STEPS.find((step) => step * bar * pxPerFrame >= LABEL_PX) ?? BAR_STEPS.at(-1)!
     return { label: bars * bar, small: bars === 1 ? beat : (bars * bar) / (bars === 2 ? 2 : 4) }

@@ -50,6 +50,7 @@ export async function buildSessions(path: string, stacks: readonly Stack[]): Pro
           date: '2026-10-01',
           sampleRateHz: 48_000,
           tempoBpm: 90,
+          beatsPerBar: 4,
           notes: '',
           panLaw: 'minus-3-db',
           startOfDayS: 3600,

@@ -27,6 +27,7 @@ const session = {
   date: '2026-03-01',
   sampleRateHz: 48_000,
   tempoBpm: 92.5,
+  beatsPerBar: 4,
   notes: '',
   panLaw: 'minus-3-db',
   startOfDayS: 3600,
@@ -210,6 +211,9 @@ export const INPUTS: { readonly [C in CommandName]: Inputs<C> } = {
       ['sampleRateHz', '48000'],
       ['tempoBpm', 0],
       ['tempoBpm', 401],
+      ['beatsPerBar', 0],
+      ['beatsPerBar', 17],
+      ['beatsPerBar', 3.5],
       ['panLaw', 'minus-2-db'],
       ['startOfDayS', 86_400],
       ['startOfDayS', -1],
@@ -219,7 +223,13 @@ export const INPUTS: { readonly [C in CommandName]: Inputs<C> } = {
   },
   updateSession: {
     good: { id: 1, changes: { tempoBpm: null } },
-    bad: [...noId, ['changes', null], ['changes.tempoBpm', 19], ['changes.date', '2026-3-1']],
+    bad: [
+      ...noId,
+      ['changes', null],
+      ['changes.tempoBpm', 19],
+      ['changes.beatsPerBar', null],
+      ['changes.date', '2026-3-1'],
+    ],
   },
   openSession: { good: { id: 1 }, bad: noId },
   importTakes: {

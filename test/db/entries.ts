@@ -55,6 +55,7 @@ export const newSession = (songId: number, changes: Partial<NewSession> = {}): N
   date: '2026-11-25',
   sampleRateHz: 48_000,
   tempoBpm: null,
+  beatsPerBar: 4,
   notes: '',
   panLaw: 'minus-3-db',
   startOfDayS: 3600,

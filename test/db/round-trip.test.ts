@@ -55,6 +55,7 @@ describe('every entity, with names in several scripts', () => {
       artistName: 'Zoë Ångström',
       songTitle: 'Ночь — 夜',
       tempoBpm: 92.5,
+      beatsPerBar: 4,
       notes: 'a\nb',
     })
     expect(made.version).toEqual({

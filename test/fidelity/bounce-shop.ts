@@ -81,6 +81,7 @@ export async function withBounceShop<T>(use: (shop: BounceShop) => Promise<T>): 
         date: '2026-10-01',
         sampleRateHz,
         tempoBpm: null,
+        beatsPerBar: 4,
         notes: '',
         panLaw: 'minus-3-db',
         startOfDayS: 0,

@@ -43,6 +43,7 @@ const session = await client.createSession({
   date: '2026-03-01',
   sampleRateHz: 48_000,
   tempoBpm: null,
+  beatsPerBar: 4,
   notes: '',
   panLaw: 'minus-3-db',
   startOfDayS: 3600,

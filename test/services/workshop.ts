@@ -47,6 +47,7 @@ export function openWorkshop(): Workshop {
           date: '2026-10-01',
           sampleRateHz,
           tempoBpm: 90,
+          beatsPerBar: 4,
           notes: '',
           panLaw: 'minus-3-db',
           startOfDayS: 3600,

@@ -28,6 +28,7 @@ async function fill(workplace: Workplace) {
       date: '2026-11-25',
       sampleRateHz: 48_000,
       tempoBpm: 120,
+      beatsPerBar: 4,
       notes: '',
       panLaw: 'minus-3-db',
       startOfDayS: 3600,

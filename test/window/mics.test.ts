@@ -121,6 +121,7 @@ async function furnish(workplace: Workplace) {
       date: '2026-10-01',
       sampleRateHz: 48_000,
       tempoBpm: 90,
+      beatsPerBar: 4,
       notes: '',
       panLaw: 'minus-3-db',
       startOfDayS: 3600,

@@ -58,6 +58,7 @@ async function furnish({ workplace, folder }: OpenWindow, hasHistory: boolean) {
         date,
         sampleRateHz: VOICE_RATE_HZ,
         tempoBpm: 92,
+        beatsPerBar: 4,
         notes: '',
         panLaw: 'minus-3-db',
         startOfDayS: 3600,

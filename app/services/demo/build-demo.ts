@@ -105,6 +105,7 @@ async function buildSession(
       date: demo.date,
       sampleRateHz: DEMO_RATE_HZ,
       tempoBpm: demo.tempoBpm,
+      beatsPerBar: 4,
       notes: demo.notes,
       panLaw: 'minus-3-db',
       startOfDayS: 3600,

@@ -13,8 +13,8 @@ import {
 } from '../../../renderer/stack/offset-units.ts'
 
 const plain = (text: string): string => text.replaceAll('\u202f', ' ').replaceAll('\u2212', '-')
-const base = { sampleRateHz: 48_000, tempoBpm: 120 }
-const free = { sampleRateHz: 44_100, tempoBpm: null }
+const base = { sampleRateHz: 48_000, tempoBpm: 120, beatsPerBar: 4 }
+const free = { sampleRateHz: 44_100, tempoBpm: null, beatsPerBar: 4 }
 
 describe('bars and beats', () => {
   it.each([
@@ -29,6 +29,17 @@ describe('bars and beats', () => {
     expect(plain(formatBars(frames, base))).toBe(text)
     expect(parseBars(formatBars(frames, base), base)).toBe(frames)
   })
+  it.each([
+    [3, 96_000, '2.2.00'],
+    [3, -24_000, '0.3.00'],
+    [6, 96_000, '1.5.00'],
+    [6, 144_000, '2.1.00'],
+    [1, 24_000, '2.1.00'],
+  ])('in bars of %d: %d samples are %s', (beatsPerBar, frames, text) => {
+    const bars = { ...base, beatsPerBar }
+    expect(plain(formatBars(frames, bars))).toBe(text)
+    expect(parseBars(formatBars(frames, bars), bars)).toBe(frames)
+  })
   it('carry a rounded beat into the next bar', () => {
     expect(formatBars(95_999, base)).toBe('2.1.00')
   })
@@ -36,6 +47,10 @@ describe('bars and beats', () => {
     expect(parseBars('3', base)).toBe(192_000)
     expect(parseBars('3.2', base)).toBe(216_000)
     expect(parseBars('1.1.5', base)).toBe(12_000)
+  })
+  it('have no fourth beat in three', () => {
+    expect(parseBars('1.3', { ...base, beatsPerBar: 3 })).toBe(48_000)
+    expect(parseBars('1.4', { ...base, beatsPerBar: 3 })).toBeNull()
   })
   it.each(['', '1.5', '1.0', '1.1.123', 'two', '1.1.1.1'])('"%s" is no place in the bar', (text) => {
     expect(parseBars(text, base)).toBeNull()

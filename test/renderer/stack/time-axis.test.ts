@@ -1,8 +1,8 @@
 import { describe, expect, it } from 'vitest'
 import { extentOf, lengthInSession, snapFrame, ticksBetween } from '../../../renderer/stack/time-axis.ts'
 
-const tempo = { sampleRateHz: 48_000, tempoBpm: 120 }
-const free = { sampleRateHz: 48_000, tempoBpm: null }
+const tempo = { sampleRateHz: 48_000, tempoBpm: 120, beatsPerBar: 4 }
+const free = { sampleRateHz: 48_000, tempoBpm: null, beatsPerBar: 4 }
 const labels = (...asked: Parameters<typeof ticksBetween>): (string | null)[] =>
   ticksBetween(...asked)
     .filter((tick) => tick.label !== null)
@@ -11,6 +11,9 @@ const labels = (...asked: Parameters<typeof ticksBetween>): (string | null)[] =>
 describe('the ruler', () => {
   it('counts bars where the tempo is known: 2 s each at 120 BPM', () => {
     expect(labels(0, 48_000 * 6, 50, tempo)).toEqual(['1', '2', '3', '4'])
+  })
+  it('counts bars of three beats as 1.5 s each', () => {
+    expect(labels(0, 48_000 * 5, 60, { ...tempo, beatsPerBar: 3 })).toEqual(['1', '2', '3', '4'])
   })
   it('names beats when it is close enough', () => {
     expect(labels(0, 48_000 * 2, 200, tempo)).toEqual(['1', '1.2', '1.3', '1.4', '2'])

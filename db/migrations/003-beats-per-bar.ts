@@ -1,0 +1,13 @@
+// Songs in three, six or five have bars of their own length; those so far were counted in four.
+
+import type { Database } from 'better-sqlite3'
+import type { Migration } from '../migrate.ts'
+
+export const beatsPerBar: Migration = {
+  number: 3,
+  migrate(db: Database): void {
+    db.exec(`
+ALTER TABLE sessions ADD COLUMN beats_per_bar INTEGER NOT NULL DEFAULT 4 CHECK (beats_per_bar BETWEEN 1 AND 16);
+`)
+  },
+}
