@@ -119,6 +119,14 @@ export function NewSessionDialog({ onClose }: { onClose: () => void }) {
             value={rateHz}
             onChange={(rate) => setRateHz(rate ?? 48_000)}
           />
+          <Select
+            label="Pan law"
+            items={PAN_LAW_ITEMS}
+            value={panLaw}
+            onChange={(law) => setPanLaw(law ?? 'minus-3-db')}
+          />
+        </div>
+        <div className="dialog-row">
           <NumberField
             label="Tempo"
             value={tempoBpm}
@@ -139,12 +147,6 @@ export function NewSessionDialog({ onClose }: { onClose: () => void }) {
             max={16}
             stepBy={(beats, steps) => Math.round(beats) + steps}
             onChange={(beats) => setBeatsPerBar(Math.round(beats))}
-          />
-          <Select
-            label="Pan law"
-            items={PAN_LAW_ITEMS}
-            value={panLaw}
-            onChange={(law) => setPanLaw(law ?? 'minus-3-db')}
           />
         </div>
         <TextField label="Notes" value={notes} onChange={setNotes} isMultiline maxLength={10_000} />

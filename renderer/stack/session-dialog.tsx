@@ -44,6 +44,14 @@ export function SessionDialog({ session, onClose }: { session: Session; onClose:
       <form onSubmit={(event) => void submit(event)}>
         <div className="dialog-row">
           <TextField label="Date" type="date" value={date} onChange={setDate} />
+          <Select
+            label="Pan law"
+            items={PAN_LAW_ITEMS}
+            value={panLaw}
+            onChange={(law) => setPanLaw(law ?? session.panLaw)}
+          />
+        </div>
+        <div className="dialog-row">
           <NumberField
             label="Tempo"
             value={tempoBpm}
@@ -64,12 +72,6 @@ export function SessionDialog({ session, onClose }: { session: Session; onClose:
             max={16}
             stepBy={(beats, steps) => Math.round(beats) + steps}
             onChange={(beats) => setBeatsPerBar(Math.round(beats))}
-          />
-          <Select
-            label="Pan law"
-            items={PAN_LAW_ITEMS}
-            value={panLaw}
-            onChange={(law) => setPanLaw(law ?? session.panLaw)}
           />
         </div>
         <TextField label="Notes" value={notes} onChange={setNotes} isMultiline maxLength={10_000} />
