@@ -24,14 +24,20 @@ export async function hashFile(
     try {
       const facts = await file.stat()
       if (facts.isDirectory()) throw folderFailure(path)
-      // One buffer for all of it: a stream would leave a new one behind for every span.
-      const span = Buffer.allocUnsafe(SPAN_BYTES)
-      for (let doneBytes = 0; ; ) {
+      // Two buffers for all of it, one being filled while the other is hashed: a stream would
+      // leave a new one behind for every span.
+      let filled = Buffer.allocUnsafe(SPAN_BYTES)
+      let filling = Buffer.allocUnsafe(SPAN_BYTES)
+      let { bytesRead } = await file.read(filled, 0, SPAN_BYTES, 0)
+      for (let doneBytes = 0; bytesRead > 0; ) {
         signal?.throwIfAborted()
-        const { bytesRead } = await file.read(span, 0, SPAN_BYTES, null)
-        if (bytesRead === 0) break
-        hash.update(span.subarray(0, bytesRead))
         doneBytes += bytesRead
+        const reading = file.read(filling, 0, SPAN_BYTES, doneBytes)
+        hash.update(filled.subarray(0, bytesRead))
+        bytesRead = (await reading).bytesRead
+        const hashed = filled
+        filled = filling
+        filling = hashed
         onProgress?.(doneBytes, facts.size)
       }
     } finally {
