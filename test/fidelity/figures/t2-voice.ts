@@ -7,12 +7,13 @@ import { pitchRows } from './voice/pitch-rows.ts'
 import { proposalRows } from './voice/proposal-rows.ts'
 import { sibilanceRows } from './voice/sibilance-rows.ts'
 import { spectrumRows } from './voice/spectrum-rows.ts'
+import { voicePlots } from './voice/voice-plots.ts'
 
 export function measureVoice(): Figure {
   return {
     id: 'T2',
     title: 'Voice',
-    plots: [],
+    plots: voicePlots(),
     rows: [...spectrumRows(), ...pitchRows(), ...sibilanceRows(), ...formantRows(), ...proposalRows()],
   }
 }

@@ -1,6 +1,7 @@
 // The fundamental (DSP notes 2.2) against the truth of generated voices.
 
 import { createPitchFinder } from '../../../../app/dsp/analysis/pitch-finder.ts'
+import type { PitchTrack } from '../../../../app/dsp/analysis/pitch-track.ts'
 import { RAP_BARITONE, SUNG_ALTO, SUNG_BARITONE } from '../../../../app/dsp/voice/singers.ts'
 import { PAPER_LANTERNS_HOOK } from '../../../../app/dsp/voice/songs/paper-lanterns.ts'
 import { SEVEN_STAIRS_VERSE } from '../../../../app/dsp/voice/songs/seven-stairs.ts'
@@ -10,14 +11,19 @@ import { limitOf, type Row, rowOf } from '../../rows.ts'
 const BLOCK = 1024
 const TARGET = 'target of the DSP notes, section 2.2'
 
-/** Distance of the pitch from the truth in cents, wherever both have voice. */
-function pitchErrorsCents({ samples, truth }: VoiceTake): number[] {
+export function pitchTrackOf({ samples }: VoiceTake): PitchTrack {
   const finder = createPitchFinder(VOICE_RATE_HZ)
   for (let at = 0; at < samples.length; at += BLOCK) {
     const block = samples.subarray(at, at + BLOCK)
     finder.add(block, block.length)
   }
-  const { seconds, hz } = finder.track()
+  return finder.track()
+}
+
+/** Distance of the pitch from the truth in cents, wherever both have voice. */
+function pitchErrorsCents(take: VoiceTake): number[] {
+  const { seconds, hz } = pitchTrackOf(take)
+  const { truth } = take
   return Array.from(hz).flatMap((found, i) => {
     const trueHz = truth.f0.hz[Math.round(seconds[i] / truth.f0.stepSeconds)] ?? 0
     return trueHz > 0 ? [Math.abs(1200 * Math.log2(found / trueHz))] : []
