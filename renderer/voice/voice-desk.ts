@@ -3,7 +3,7 @@
 import { createStore, useStore } from '../state/store.ts'
 
 export type VoicePlace = 'intake' | 'chain'
-export type VoiceView = 'voice' | 'soundcheck'
+export type VoiceView = 'voice' | 'soundcheck' | 'findings'
 
 interface VoiceDesk {
   readonly open: Readonly<Record<VoicePlace, boolean>>

@@ -16,6 +16,7 @@ import { ENOUGH_S, sungSeconds } from './finding-words.ts'
 import { ListeningLine } from './listening.tsx'
 import { SoundcheckView } from './soundcheck-view.tsx'
 import { StartingSettings } from './starting-settings.tsx'
+import { TakeFindings } from './take-findings.tsx'
 import {
   setVoiceView,
   showVoice,
@@ -97,6 +98,9 @@ export function VoicePage({ place, contents, take }: VoicePageProps) {
               <Tab id="soundcheck" className="mic-tab">
                 Soundcheck
               </Tab>
+              <Tab id="findings" className="mic-tab">
+                Findings{take.facts.findings.length === 0 ? '' : ` (${take.facts.findings.length})`}
+              </Tab>
             </TabList>
             <TabPanel id="voice" className="voice-panel">
               <VoiceView
@@ -109,6 +113,11 @@ export function VoicePage({ place, contents, take }: VoicePageProps) {
             </TabPanel>
             <TabPanel id="soundcheck" className="voice-panel">
               <SoundcheckView takeId={take.id} />
+            </TabPanel>
+            <TabPanel id="findings" className="voice-panel">
+              <div className="voice-view">
+                <TakeFindings take={take} sessionRateHz={session.sampleRateHz} />
+              </div>
             </TabPanel>
           </Tabs>
           <StartingSettings

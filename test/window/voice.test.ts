@@ -257,6 +257,14 @@ describe.skipIf(!haveMaterial(CHROMIUM))('the voice of a take', () => {
       hasHistory: true,
     })
     await page.getByRole('button', { name: 'Look at the voice' }).click()
+    // What the check found of the take stands here too, for whoever comes from the chain.
+    const taken = await page.getByRole('tab', { name: /^Findings/ }).textContent()
+    await page.getByRole('tab', { name: /^Findings/ }).click()
+    const findings = page
+      .getByRole('list', { name: 'Findings' })
+      .getByRole('listitem')
+      .locator('.finding-head')
+    expect(taken).toBe(`Findings (${await findings.count()})`)
     await page.getByRole('tab', { name: 'Soundcheck' }).click()
     const panel = page.getByRole('tabpanel', { name: 'Soundcheck' })
     const left = panel.getByRole('list', { name: 'What left its usual spread' })
