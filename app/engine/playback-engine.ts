@@ -45,7 +45,7 @@ const PREROLL_S = 6
 /** The same after a change that no earlier state fits: sound must not wait. The opto's memory is most of the way there. */
 const PREROLL_AFTER_CHANGE_S = 1.5
 /** Frames the scout renders before it lets a request through. */
-const SLICE_FRAMES = 8 * BLOCK_FRAMES
+const SLICE_FRAMES = 2 * BLOCK_FRAMES
 
 export interface MatchResult {
   readonly differenceLu: number | null
