@@ -63,10 +63,16 @@ export function writeFailure(error: unknown, path: string): Failure {
         error,
       )
     case 'ENOENT':
-    case 'ENOTDIR':
       return new Failure(
         'not-writable',
         `${path} cannot be written because there is no folder ${folder}; create it or choose another.`,
+        details,
+        error,
+      )
+    case 'ENOTDIR':
+      return new Failure(
+        'not-writable',
+        `${path} cannot be written because a part of that path is a file, not a folder; choose another folder.`,
         details,
         error,
       )

@@ -1,7 +1,8 @@
 // Bouncing a session: stems and their manifest into a folder, all of it or nothing.
 
-import { existsSync, mkdirSync, mkdtempSync, readdirSync, readFileSync, renameSync, rmSync } from 'node:fs'
+import { existsSync, mkdtempSync, readdirSync, readFileSync, renameSync, rmSync } from 'node:fs'
 import { join, relative, resolve } from 'node:path'
+import { ensureFolder } from '../audio/ensure-folder.ts'
 import { writeFailure } from '../audio/file-failures.ts'
 import { writeFileSafely } from '../audio/safe-write.ts'
 import { hashFile } from '../audio/sha256.ts'
@@ -141,7 +142,7 @@ function preparePartsFolder(target: string, song: string): string {
     }
   }
   try {
-    mkdirSync(target, { recursive: true })
+    ensureFolder(target)
     // What a bounce that was killed has left.
     for (const name of readdirSync(target)) {
       if (name.startsWith(UNFINISHED)) rmSync(join(target, name), { recursive: true, force: true })

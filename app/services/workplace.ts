@@ -1,8 +1,8 @@
 // What every act works with: the catalogue, the threads, the folders and the clock.
 
-import { existsSync, mkdirSync } from 'node:fs'
 import { dirname, join, resolve } from 'node:path'
 import { type Catalogue, openCatalogue } from '../../db/catalogue.ts'
+import { ensureFolder } from '../audio/ensure-folder.ts'
 import type { EventName, EventOf } from '../contract/commands.ts'
 import type { Subscribe } from '../contract/serve.ts'
 import { createPlaybackThread, type PlaybackThread } from '../workers/playback-thread.ts'
@@ -37,11 +37,11 @@ export interface Workplace {
 
 /**
  * Opens the catalogue at `path`, making it where there is none, and what belongs to it beside it.
- * @throws Failure of the catalogue
+ * @throws Failure of the catalogue, and as ensureFolder
  */
 export function openWorkplace(path: string, now: () => string = () => new Date().toISOString()): Workplace {
   const cataloguePath = resolve(path)
-  mkdirSync(dirname(cataloguePath), { recursive: true })
+  ensureFolder(dirname(cataloguePath))
   const catalogue = openCatalogue(cataloguePath)
   const folders = foldersBeside(cataloguePath)
   const pool = createPool()
@@ -77,6 +77,6 @@ function foldersBeside(cataloguePath: string): Folders {
     pictures: join(root, 'pictures'),
     bounces: join(root, 'bounces'),
   }
-  for (const folder of [folders.peaks, folders.working]) if (!existsSync(folder)) mkdirSync(folder)
+  for (const folder of [folders.peaks, folders.working]) ensureFolder(folder)
   return folders
 }

@@ -240,7 +240,11 @@ describe('process', () => {
       () => at('nowhere', 'out.wav'),
       /cannot be written because there is no folder/,
     ],
-    ['a folder that is a file', () => join(good, 'out.wav'), /cannot be written because there is no folder/],
+    [
+      'a folder that is a file',
+      () => join(good, 'out.wav'),
+      /cannot be written because a part of that path is a file/,
+    ],
     ['a folder’s own name', () => folder, /cannot be written because a folder has that name/],
   ])('refuses to write to %s', async (_where, to, why) => {
     const before = hashOf(good)
