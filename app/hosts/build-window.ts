@@ -28,7 +28,12 @@ export async function buildWindowIfNeeded(say: (message: string) => void): Promi
       await build({
         ...rendererConfig,
         root: join(ROOT, 'renderer'),
-        build: { ...rendererConfig.build, outDir: fresh },
+        build: {
+          ...rendererConfig.build,
+          outDir: fresh,
+          // Whatever folder the program is called from.
+          rolldownOptions: { input: join(ROOT, 'renderer/index.html') },
+        },
         configFile: false,
         logLevel: 'error',
       })
