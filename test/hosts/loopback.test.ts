@@ -56,6 +56,14 @@ describe('the address that the host prints', () => {
     expect(tokenOf(other.address)).not.toBe(tokenOf(host.address))
   })
 
+  it('is refused, in a sentence, where another program has the port', async () => {
+    const port = Number(new URL(host.address).port)
+    await expect(startLoopbackHost(workplace, { port, log: () => {} })).rejects.toMatchObject({
+      code: 'conflict',
+      message: `Port ${port} is taken by another program, perhaps another Takeloft; choose another, or none for any free one.`,
+    })
+  })
+
   it('gives a cookie that scripts and other sites never get, and leaves the address bar', async () => {
     const { status, headers } = await ask({ path: `/?token=${cookie.split('=')[1]}` })
     expect(status).toBe(303)

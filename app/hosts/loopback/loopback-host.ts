@@ -6,6 +6,7 @@ import { createServer, type IncomingMessage, type Server, type ServerResponse } 
 import type { AddressInfo } from 'node:net'
 import type { Duplex } from 'node:stream'
 import { WebSocketServer } from 'ws'
+import { Failure } from '../../contract/failure.ts'
 import { serve } from '../../contract/serve.ts'
 import { createHandlers } from '../../services/handlers.ts'
 import type { Workplace } from '../../services/workplace.ts'
@@ -27,6 +28,7 @@ export interface LoopbackOptions {
   readonly log: (message: string) => void
 }
 
+/** @throws Failure `conflict` where the port cannot be had */
 export async function startLoopbackHost(
   workplace: Workplace,
   { port, log }: LoopbackOptions,
@@ -64,7 +66,7 @@ export async function startLoopbackHost(
   })
 
   await new Promise<void>((resolve, reject) => {
-    server.once('error', reject)
+    server.once('error', (error) => reject(listenFailure(error, port)))
     server.listen(port, '127.0.0.1', resolve)
   })
   return {
@@ -76,6 +78,17 @@ export async function startLoopbackHost(
         server.closeAllConnections()
       }),
   }
+}
+
+function listenFailure(error: NodeJS.ErrnoException, port: number): Error {
+  const sentence =
+    error.code === 'EADDRINUSE'
+      ? `Port ${port} is taken by another program, perhaps another Takeloft`
+      : error.code === 'EACCES'
+        ? `This user may not listen on port ${port}`
+        : null
+  if (sentence === null) return error
+  return new Failure('conflict', `${sentence}; choose another, or none for any free one.`, { port }, error)
 }
 
 function gateOf(server: Server, token: string): Gate {
