@@ -31,7 +31,7 @@ export function readFailure(error: unknown, path: string): Failure {
         error,
       )
     case 'EISDIR':
-      return folderFailure(path)
+      return new Failure('not-readable', `${path} is a folder; choose a file inside it.`, details, error)
     default:
       return new Failure(
         'not-readable',

@@ -137,6 +137,12 @@ describe('the sentences', () => {
     expect(readFailure(Object.assign(new Error(code), { code }), '/takes/a.wav').code).toBe(expected)
   })
 
+  it('reading a folder names no kind of file, since manifests, chains and curves are read alike', () => {
+    expect(readFailure(Object.assign(new Error('EISDIR'), { code: 'EISDIR' }), '/stems').message).toBe(
+      '/stems is a folder; choose a file inside it.',
+    )
+  })
+
   it('a folder that does not exist', () => {
     expect(() => writeFileSafely(join(folder, 'none', 'a.json'), '')).toThrow(
       expect.objectContaining({ code: 'not-writable', message: expect.stringContaining('no folder') }),
