@@ -34,6 +34,7 @@ const notices = createStore<readonly Notice[]>([])
 const longActs = createStore<readonly LongAct[]>([])
 
 export const useNotices = (): readonly Notice[] => useStore(notices)
+export const readNotices = (): readonly Notice[] => notices.get()
 export const useLongActs = (): readonly LongAct[] => useStore(longActs)
 
 export const dismissNotice = (id: number): void =>
@@ -88,6 +89,9 @@ export async function runLongAct<T>(
   act: (options: Required<CallOptions> & { readonly signal: AbortSignal }) => Promise<T>,
 ): Promise<T | undefined> {
   const id = ++lastId
+  const failedTitle = `${title} did not finish`
+  // Whoever tries again has read why it failed, and it may be done in a moment.
+  notices.set((now) => now.filter((notice) => notice.title !== failedTitle))
   const abort = new AbortController()
   const change = (changes: Partial<LongAct>): void =>
     longActs.set((now) => now.map((item) => (item.id === id ? { ...item, ...changes } : item)))
@@ -102,7 +106,7 @@ export async function runLongAct<T>(
       onProgress: (fraction, doing) => change({ fraction, doing }),
     })
   } catch (error) {
-    if (!abort.signal.aborted) reportFailure(`${title} did not finish`, error)
+    if (!abort.signal.aborted) reportFailure(failedTitle, error)
     return undefined
   } finally {
     longActs.set((now) => now.filter((item) => item.id !== id))

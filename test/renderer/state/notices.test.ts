@@ -1,0 +1,20 @@
+// What the window says of a long act: why it failed, until it is tried again.
+
+import { describe, expect, it } from 'vitest'
+import { Failure } from '../../../app/contract/failure.ts'
+import { readNotices, runLongAct } from '../../../renderer/state/notices.ts'
+
+describe('a long act that failed', () => {
+  it('says why until it is tried again, and nothing of it once it is done', async () => {
+    const fail = () => Promise.reject(new Failure('not-writable', 'No room; choose another folder.'))
+    await runLongAct('Bounce of One', fail)
+    await runLongAct('Bounce of Two', fail)
+    await runLongAct('Bounce of One', fail)
+    expect(readNotices().map(({ title }) => title)).toEqual([
+      'Bounce of Two did not finish',
+      'Bounce of One did not finish',
+    ])
+    expect(await runLongAct('Bounce of One', async () => 'stems')).toBe('stems')
+    expect(readNotices().map(({ title }) => title)).toEqual(['Bounce of Two did not finish'])
+  })
+})
