@@ -28,6 +28,9 @@ export function targetOf(
     : { kind, takeId: selection.takeId, sampleRateHz: session.sampleRateHz }
 }
 
+export const isSameTarget = (a: PlaybackTarget, b: PlaybackTarget): boolean =>
+  JSON.stringify(a) === JSON.stringify(b)
+
 /** A target as it is heard now, with the draft of the chain where one is being worked on. */
 export function sourceOf(target: PlaybackTarget): PlaybackSource {
   const tried = readTried()

@@ -10,6 +10,7 @@ import { createStore, useStore } from '../state/store.ts'
 import { type AudioOutput, openAudioOutput } from './audio-output.ts'
 import { isCaptureAsked, offerCapture } from './capture.ts'
 import { createFeeder, type Feeder, type FrameRange } from './feeder.ts'
+import { isSameTarget } from './heard.ts'
 import { createLoudnessMatch } from './loudness-match.ts'
 import { fetchPlaybackSpan } from './playback-span.ts'
 import { framesAhead, GAIN, WORD } from './ring.ts'
@@ -75,9 +76,6 @@ const matching = createLoudnessMatch(
   },
   (isMatching) => change({ isMatching }),
 )
-
-const isSameTarget = (a: PlaybackSource, b: PlaybackSource): boolean =>
-  JSON.stringify(a.target) === JSON.stringify(b.target)
 
 /** Loops are drawn in session time; a take by itself has none and is repeated whole. */
 function heardRange(opened: OpenedPlayback): FrameRange {
@@ -153,7 +151,7 @@ async function stop(): Promise<void> {
 /** The playback of a source: the one that is open where only its settings differ. */
 async function openSource(source: PlaybackSource): Promise<OpenedPlayback> {
   const { source: before, opened } = state.get()
-  if (opened !== null && before !== null && isSameTarget(before, source)) {
+  if (opened !== null && before !== null && isSameTarget(before.target, source.target)) {
     return client.tunePlayback({ playbackId: opened.playbackId, source })
   }
   if (opened !== null) void client.closePlayback({ playbackId: opened.playbackId }).catch(() => {})
@@ -189,7 +187,8 @@ async function play(source: PlaybackSource, from?: number): Promise<void> {
     applyGains()
     out.writer.restart()
     const range = heardRange(opened)
-    const wanted = from ?? (before !== null && isSameTarget(before, source) ? restFrame : range.fromFrame)
+    const wanted =
+      from ?? (before !== null && isSameTarget(before.target, source.target) ? restFrame : range.fromFrame)
     const isInside = wanted >= range.fromFrame && wanted < range.toFrame
     const start = isInside ? wanted : range.fromFrame
     feeder = createFeeder(out.writer, opened.sampleRateHz, opened, start, (frame, frames, signal) =>
@@ -218,7 +217,7 @@ let isTuning = false
 /** Hears other settings of the same target, the last of those that came in quick succession. */
 async function retune(source: PlaybackSource): Promise<void> {
   const before = state.get().source
-  if (before === null || !isSameTarget(before, source)) return
+  if (before === null || !isSameTarget(before.target, source.target)) return
   wantedTuning = source
   if (isTuning) return
   isTuning = true

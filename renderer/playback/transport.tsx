@@ -17,7 +17,7 @@ import { formatBars } from '../stack/offset-units.ts'
 import { useCurrentSession } from '../state/queries.ts'
 import { useSelection } from '../state/selection.ts'
 import { setTried, useTried } from '../voice/tried.ts'
-import { type HeardKind, nameOfTarget, sourceOf, targetOf } from './heard.ts'
+import { type HeardKind, isSameTarget, nameOfTarget, sourceOf, targetOf } from './heard.ts'
 import { formatPlayTime } from './play-time.ts'
 import { LOWEST_LEVEL_DB, type Player, type Side, usePlayer, usePlayhead } from './player.ts'
 import { SeekLine } from './seek-line.tsx'
@@ -60,6 +60,8 @@ export function Transport() {
       ? player.source.target
       : targetOf(wanted, selection, contents)
   const target = targetFor(kind) ?? targetFor('stack')
+  // What was heard last may be something else than what play would start.
+  const isLastHeard = player.source !== null && target !== null && isSameTarget(player.source.target, target)
 
   const toggle = (): void => {
     if (isPlaying) void player.stop()
@@ -148,7 +150,7 @@ export function Transport() {
                   : `sound was late ${player.underruns} times · `}
               </span>
             )}
-            {sentenceOfMatch(player, sides)}
+            {isLastHeard ? sentenceOfMatch(player, sides) : null}
           </p>
         </MessageLine>
         <div className="transport-level">
