@@ -15,7 +15,9 @@ const STRONG_RUMBLE_DB = -45
 export function suggestLowCut({ fundamental, noise, voiceLevelDbfs }: VoiceAnalysed): Proposal {
   const frequencyHz =
     STEP_HZ * Math.round(clamp(SHARE_OF_P5 * fundamental.p5Hz, LOWEST_HZ, HIGHEST_HZ) / STEP_HZ)
-  const evidence = [`P5 of F0 is ${hertz(fundamental.p5Hz)}, so the low-cut starts at ${hertz(frequencyHz)}.`]
+  const evidence = [
+    `5 % of the pitch lies under ${hertz(fundamental.p5Hz)}, so the low-cut starts at ${hertz(frequencyHz)}.`,
+  ]
   const rumbleDbfs = noise?.levelsDbfs[thirdOctaveAt(50)] ?? null
   const rumbleDb = rumbleDbfs === null ? null : rumbleDbfs - voiceLevelDbfs
   const isStrong = rumbleDb !== null && rumbleDb > STRONG_RUMBLE_DB

@@ -198,7 +198,9 @@ describe('low-cut', () => {
     const { today } = voices.rap
     const { stage, evidence } = suggestLowCut({ ...today, fundamental: { ...today.fundamental, p5Hz } })
     expect(stage).toMatchObject({ kind: 'low-cut', settings: { frequencyHz } })
-    expect(evidence[0]).toBe(`P5 of F0 is ${p5Hz} Hz, so the low-cut starts at ${frequencyHz} Hz.`)
+    expect(evidence[0]).toBe(
+      `5 % of the pitch lies under ${p5Hz} Hz, so the low-cut starts at ${frequencyHz} Hz.`,
+    )
   })
 })
 
