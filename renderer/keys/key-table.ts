@@ -52,7 +52,7 @@ export const KEY_ACTS = {
   },
   keys: { group: 'everywhere', does: 'Show these keys', strokes: [{ key: '?' }] },
 
-  compareStage: { group: 'chain', does: 'Hear the chosen stage against nothing', strokes: [{ key: 's' }] },
+  compareStage: { group: 'chain', does: 'Compare the chosen stage', strokes: [{ key: 's' }] },
   save: { group: 'chain', does: 'Save the chain', strokes: [{ key: 's', command: true }] },
 
   stageBefore: { group: 'stages', does: 'To the stage before', strokes: [{ key: 'ArrowLeft' }] },
