@@ -22,8 +22,9 @@ export function JointTable({ chain, rows }: { chain: MeasuredChain; rows: ChainR
     <div className="joint-table-frame">
       <table className="joint-table">
         <caption>
-          Measured over the active material of the take: RMS level, peak, crest factor, loudness after
-          BS.1770, the level of each strand, and the gain reduction of stages that hold.
+          Measured while the voice sounds, so louder than the whole take with its pauses: RMS level, peak,
+          crest factor, loudness after BS.1770, the level of each strand, and the gain reduction of stages
+          that hold.
         </caption>
         <thead>
           <tr>

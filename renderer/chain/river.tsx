@@ -165,7 +165,7 @@ export function RiverKey({ chain, heightPx }: { chain: MeasuredChain; heightPx: 
   const first = Math.floor(fitting / DOUBLING_DB) * DOUBLING_DB
   return (
     <div className="river-key">
-      <span className="river-key-words">Level of each strand, by thickness:</span>
+      <span className="river-key-words">Levels while the voice sounds; each strand by thickness:</span>
       {[0, 1, 2].map((step) => {
         const level = first - step * DOUBLING_DB
         return (
