@@ -16,6 +16,7 @@ import { undoHistory } from '../state/undo.ts'
 import { TakeFindings } from '../voice/take-findings.tsx'
 import { focusOnReturn, showVoice } from '../voice/voice-desk.ts'
 import { guessGroup, guessRole } from './role-guess.ts'
+import { takeOut } from './take-out.ts'
 import { placeTake } from './take-placing.ts'
 
 export interface TakeSheetProps {
@@ -115,6 +116,13 @@ export function TakeSheet({ contents, take, mics, voices }: TakeSheetProps) {
           }}
         >
           Place in stack
+        </Button>
+        <Button
+          look="plain"
+          className="take-sheet-out"
+          onPress={() => void takeOut(contents.session.id, contents.takes, take)}
+        >
+          Take out of the session
         </Button>
       </div>
     </section>

@@ -129,4 +129,26 @@ describe.skipIf(!haveMaterial(CHROMIUM, ...CLIPS))('after a long time', () => {
     expect(workplace.catalogue.foundTakes.list({ search: '', limit: 9, offset: 0 })).toHaveLength(2)
     expect(complaints).toEqual([])
   })
+
+  it('a take that does not belong here is taken out, the keyboard goes on beside it, and it comes back', async () => {
+    const { page, workplace, complaints } = await openWindow()
+    await fill(workplace)
+    await page.reload()
+    const sessionTakes = () =>
+      workplace.catalogue.takes
+        .listOfSession(1)
+        .map(({ name }) => name)
+        .sort()
+
+    await chooseSession(page, 'rain ledger')
+    await page.getByRole('row', { name: /Rear_Left/ }).click()
+    await page.getByRole('button', { name: 'Take out of the session' }).click()
+    await expect.poll(sessionTakes).toEqual(['Front_Center'])
+    await expect
+      .poll(() => page.evaluate(() => document.activeElement?.closest('[role="row"]')?.textContent))
+      .toContain('Front_Center')
+    await page.keyboard.press('Control+z')
+    await expect.poll(sessionTakes).toEqual(['Front_Center', 'Rear_Left'])
+    expect(complaints).toEqual([])
+  })
 })
