@@ -81,7 +81,7 @@ export function intakeHandlers(workplace: Workplace): Pick<Handlers, 'importTake
         }
         if (format.sampleRateHz !== session.sampleRateHz) {
           remarks.push(
-            `${fileName} has ${format.sampleRateHz} Hz and is converted to the session’s ${session.sampleRateHz} Hz when it is heard and bounced.`,
+            `${fileName} is at ${format.sampleRateHz / 1000} kHz and is converted to the session’s ${session.sampleRateHz / 1000} kHz when it is heard and bounced.`,
           )
         }
         return { take, remarks }

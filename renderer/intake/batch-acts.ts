@@ -7,6 +7,7 @@ import { pathOfFile } from '../bridge.ts'
 import { countOf } from '../parts/format.ts'
 import { bridge, client } from '../state/connection.ts'
 import { remark, runLongAct } from '../state/notices.ts'
+import { readSelection, selectTake } from '../state/selection.ts'
 import { createStore, useStore } from '../state/store.ts'
 
 /** What the whole batch was recorded with. */
@@ -57,7 +58,7 @@ export async function importBatch(
         refused.push({ path: file.name, failure: failureDataOf(error) })
       }
     }
-    if (found.length === 0) return { taken: 0, refused, remarks: [] }
+    if (found.length === 0) return { taken: 0, refused, remarks: [], firstTakeId: null }
     const imported = await client.importTakes(
       { sessionId, files: found, ...settings },
       {
@@ -70,9 +71,14 @@ export async function importBatch(
       taken: imported.takes.length,
       refused: [...refused, ...imported.refused.map((one) => nameByFile(one, found))],
       remarks: imported.remarks,
+      firstTakeId: imported.takes[0]?.id ?? null,
     }
   })
   if (outcome === undefined) return
+  // What came in is what one wants to look at, unless one has gone to look at something else.
+  const { place, sessionId: shown } = readSelection()
+  if (outcome.firstTakeId !== null && place === 'intake' && shown === sessionId)
+    selectTake(outcome.firstTakeId)
   if (outcome.refused.length > 0 || outcome.remarks.length > 0) report.set(outcome)
   else {
     report.set(null)

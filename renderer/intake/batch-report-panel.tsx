@@ -25,7 +25,8 @@ export function BatchReportPanel() {
       <ul>
         {report.refused.map(({ path, failure }) => (
           <li key={path}>
-            <strong>{path}</strong>: {failure.message}
+            {failure.message.startsWith(path) ? null : <strong>{path}: </strong>}
+            {failure.message}
           </li>
         ))}
         {report.remarks.map((sentence) => (

@@ -20,6 +20,7 @@ import { player } from '../playback/player.ts'
 import { useEffectiveTheme } from '../shell/theme.ts'
 import { Thumbnail } from '../waveform/thumbnail.tsx'
 import { useNarrow } from './use-narrow.ts'
+import { useRowInView } from './use-row-in-view.ts'
 
 export interface TakeTableProps {
   readonly session: Session
@@ -74,8 +75,13 @@ export function TakeTable(props: TakeTableProps) {
   const isNarrow = useNarrow()
   // The same objects from one drawing to the next, so that only changed lines are drawn again.
   const items = useMemo(() => takes.map((take) => ({ id: take.id, take })), [takes])
+  const scroller = useRowInView({
+    place: takes.findIndex(({ id }) => id === selectedId),
+    rowPx: ROW_PX,
+    headingPx: HEADING_PX,
+  })
   return (
-    <ResizableTableContainer className="take-scroll">
+    <ResizableTableContainer ref={scroller} className="take-scroll">
       <Virtualizer layout={TableLayout} layoutOptions={{ rowHeight: ROW_PX, headingHeight: HEADING_PX }}>
         <Table
           aria-label="Takes"
@@ -154,7 +160,7 @@ function TakeRow({ take, placed, session, mics, voices, theme }: TakeRowProps) {
           {formatRate(take.sampleRateHz)} {formatChannels(take.channels)}
         </span>
         {isConverted ? (
-          <span className="take-converted">converted to {formatRate(session.sampleRateHz)}</span>
+          <span className="take-converted">becomes {formatRate(session.sampleRateHz)}</span>
         ) : null}
       </Cell>
       <Cell className="column-number">{formatDuration(take.frames / take.sampleRateHz)}</Cell>

@@ -52,7 +52,7 @@ describe('a take', () => {
     )
     const outcome = await importAll(shop, session.id, paths)
     expect(outcome.refused).toEqual([])
-    expect(outcome.remarks.join()).toMatch(/8000 Hz and is converted.*192000 Hz and is converted/)
+    expect(outcome.remarks.join()).toMatch(/8 kHz and is converted.*192 kHz and is converted/)
   })
 
   it('that moved is found again only where its bytes are the same', async () => {
