@@ -25,8 +25,10 @@ export interface NumberFieldProps {
   readonly stepBy?: (value: number, steps: number) => number
   /** A value that has been typed or stepped to, within min and max. */
   readonly onChange: (value: number) => void
-  /** Emptying the field is allowed and means: no value. */
+  /** Emptying the field is allowed and means: no value. Where it is not, it takes nothing away. */
   readonly onClear?: () => void
+  /** What is typed here, where it is more than a number in the unit. */
+  readonly example?: string
   readonly isDisabled?: boolean
   readonly placeholder?: string
   readonly description?: ReactNode
@@ -63,17 +65,23 @@ export function NumberField(props: NumberFieldProps) {
     return () => element?.removeEventListener('wheel', blurOnWheel)
   }, [])
 
+  const forget = (): void => {
+    setDraft(null)
+    setComplaint(null)
+  }
+
   const commit = (): boolean => {
     if (draft === null) return true
-    if (draft.trim() === '' && props.onClear !== undefined) {
-      setDraft(null)
-      setComplaint(null)
-      if (value !== null) props.onClear()
+    if (draft.trim() === '') {
+      forget()
+      if (value !== null) props.onClear?.()
       return true
     }
     const number = parse(draft)
     if (number === null) {
-      setComplaint(`"${draft}" is not a value here. Type a number${unit === '' ? '' : ` in ${unit}`}.`)
+      setComplaint(
+        `"${draft}" is not a value here. Type ${props.example ?? (unit === '' ? 'a number' : `a number in ${unit}`)}.`,
+      )
       return false
     }
     const within = clamp(number, min, max)
@@ -89,8 +97,7 @@ export function NumberField(props: NumberFieldProps) {
     const typed = draft === null ? null : parse(draft)
     const from = typed ?? value ?? clamp(0, min, max)
     const next = clamp(stepBy(from, steps), min, max)
-    setDraft(null)
-    setComplaint(null)
+    forget()
     if (next !== value) onChange(next)
   }
 
@@ -105,8 +112,7 @@ export function NumberField(props: NumberFieldProps) {
       if (commit()) event.currentTarget.select()
     } else if (act === 'forget' && draft !== null) {
       event.stopPropagation()
-      setDraft(null)
-      setComplaint(null)
+      forget()
     }
   }
 
@@ -134,10 +140,18 @@ export function NumberField(props: NumberFieldProps) {
         data-draft={draft === null ? undefined : ''}
         placeholder={props.placeholder}
         value={draft ?? shown}
-        onChange={(event) => setDraft(event.target.value)}
-        onFocus={(event) => event.target.select()}
+        onChange={(event) => {
+          setDraft(event.target.value)
+          setComplaint(null)
+        }}
+        onFocus={(event) => {
+          setComplaint(null)
+          event.target.select()
+        }}
         onBlur={() => {
-          if (!commit()) setDraft(null)
+          // What was complained of before leaving has been read.
+          if (complaint !== null) forget()
+          else if (!commit()) setDraft(null)
         }}
         onKeyDown={onKeyDown}
       />

@@ -98,6 +98,7 @@ export function LayerRow(props: LayerRowProps) {
           max={1}
           format={formatPan}
           parse={parsePan}
+          example="L 30, C or R 30"
           stepBy={(pan, steps) => (Math.round(pan * 100) + steps) / 100}
           onChange={(pan) => void changeLayer(layer, { pan }, 'pan')}
         />
@@ -110,6 +111,7 @@ export function LayerRow(props: LayerRowProps) {
           max={OFFSET_LIMIT}
           format={(frames) => formatOffset(frames, unit, base)}
           parse={(text) => parseOffset(text, unit, base)}
+          example={unit === 'bars' ? 'bar.beat, or ms' : 'ms or samples'}
           stepBy={(frames, steps) => stepOffset(frames, steps, unit, base)}
           onChange={(offsetSamples) => void changeLayer(layer, { offsetSamples }, 'offset')}
         />

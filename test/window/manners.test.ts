@@ -176,6 +176,37 @@ describe.skipIf(!haveMaterial(CHROMIUM, ...CLIPS))('the window under the hands',
     await picture('manners-folder')
   })
 
+  it('says what a field cannot take until it is read, and moves no line for it', async () => {
+    const { page, workplace, complaints } = await openWindow()
+    await fill(workplace)
+    await page.reload()
+    await goTo(page, 'Stack')
+    const pan = page.getByRole('spinbutton', { name: 'Pan of Rear_Left' })
+    const complaint = page.getByText('"150" is not a value here. Type L 30, C or R 30.')
+    const places = () =>
+      page.locator('.layer-row').evaluateAll((rows) => rows.map((row) => row.getBoundingClientRect().top))
+    await pan.waitFor()
+    const before = await places()
+
+    await pan.fill('150')
+    await pan.press('Enter')
+    await complaint.waitFor()
+    expect(await places()).toEqual(before)
+    await pan.press('Tab')
+    await complaint.waitFor({ state: 'detached' })
+    expect(await pan.inputValue()).toBe('C')
+
+    // Left at once, the sentence has not been read yet.
+    await pan.fill('150')
+    await pan.press('Tab')
+    await complaint.waitFor()
+    await pan.fill('')
+    await pan.press('Tab')
+    await complaint.waitFor({ state: 'detached' })
+    expect(await pan.inputValue()).toBe('C')
+    expect(complaints).toEqual([])
+  })
+
   it('lets no failure lie over a control, in any place', async () => {
     const { page, workplace } = await openWindow()
     await fill(workplace)
