@@ -29,9 +29,15 @@ const today = (): string => {
   return new Date(now.getTime() - now.getTimezoneOffset() * 60_000).toISOString().slice(0, 10)
 }
 
-export function NewSessionDialog({ onClose }: { onClose: () => void }) {
+export interface NewSessionDialogProps {
+  /** Who is at the desk, and perhaps goes on with another song; null where nobody is. */
+  readonly artistId?: number | null
+  readonly onClose: () => void
+}
+
+export function NewSessionDialog({ artistId: present = null, onClose }: NewSessionDialogProps) {
   const artists = useQuery(artistsQuery).data ?? []
-  const [artistId, setArtistId] = useState<number | null>(null)
+  const [artistId, setArtistId] = useState<number | null>(present)
   const [artistName, setArtistName] = useState('')
   const [voiceName, setVoiceName] = useState('')
   const [songTitle, setSongTitle] = useState('')

@@ -35,7 +35,12 @@ export function SessionChooser() {
         <PlusSign />
         <span className="session-new-word">New session</span>
       </Button>
-      {isMaking ? <NewSessionDialog onClose={() => setMaking(false)} /> : null}
+      {isMaking ? (
+        <NewSessionDialog
+          artistId={sessions.find(({ id }) => id === sessionId)?.artistId ?? null}
+          onClose={() => setMaking(false)}
+        />
+      ) : null}
     </>
   )
 }
