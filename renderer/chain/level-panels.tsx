@@ -209,7 +209,7 @@ export function OptoPanel({ row, plotPx, measured }: PanelProps<'opto'>) {
   )
 }
 
-const CEILING_AXIS = evenAxis('dBTP in', -24, 6, 6)
+const CEILING_AXIS = evenAxis('dBTP in', -24, 6, 6, true)
 
 export function CeilingPanel({ row, plotPx, measured }: PanelProps<'ceiling'>) {
   const { ceilingDbtp } = row.stage.settings
@@ -222,7 +222,7 @@ export function CeilingPanel({ row, plotPx, measured }: PanelProps<'ceiling'>) {
       <Plot
         label="Peak out over peak in"
         x={CEILING_AXIS}
-        y={evenAxis('dBTP out', -24, 6, 6)}
+        y={evenAxis('dBTP out', -24, 6, 6, true)}
         heightPx={plotPx}
         handles={
           <PlotLine

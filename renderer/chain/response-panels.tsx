@@ -36,7 +36,7 @@ export function LowCutPanel({ row, takeId, sampleRateHz, plotPx }: PanelProps<'l
       <Plot
         label="Response of the low-cut"
         x={FREQUENCY_AXIS}
-        y={evenAxis('dB', -30, 6, 6)}
+        y={evenAxis('dB', -30, 6, 6, true)}
         heightPx={plotPx}
         handles={
           <PlotPoint

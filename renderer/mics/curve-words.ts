@@ -1,6 +1,7 @@
 // Curves in words.
 
 import type { CurveRecord, Mic } from '../../app/contract/entities.ts'
+import { withUnit } from '../parts/format.ts'
 import type { SelectItem } from '../parts/select.tsx'
 
 export const micNameOf = (mics: readonly Mic[], curve: Pick<CurveRecord, 'micId'>): string =>
@@ -10,7 +11,7 @@ export function describeCurve(curve: CurveRecord): string {
   return [
     curve.source,
     ...(curve.pattern === 'unknown' ? [] : [curve.pattern]),
-    ...(curve.distanceM === null ? [] : [`${curve.distanceM} m`]),
+    ...(curve.distanceM === null ? [] : [withUnit(String(curve.distanceM), 'm')]),
   ].join(', ')
 }
 
