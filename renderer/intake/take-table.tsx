@@ -107,6 +107,8 @@ export function TakeTable(props: TakeTableProps) {
                 isRowHeader={key === 'take'}
                 className={`column-${key} ${isNumber ? 'column-number' : ''}`}
                 width={widthPx === 0 ? '1fr' : isNarrow ? narrowPx : widthPx}
+                // Else 75: more than the narrowest columns need.
+                minWidth={narrowPx === 0 ? null : narrowPx}
               >
                 {name}
                 {unit === undefined ? null : <span className="column-unit">{unit}</span>}
