@@ -38,7 +38,7 @@ export function findingFigure({ kind, value, unit, threshold }: Finding): string
     return `correlation peak ${formatNumber(value, 0)} times its median, noted from ${threshold} up`
   }
   if (kind === 'noise-floor')
-    return `${figure(-value, unit)} under the voice, noted below ${figure(-threshold, unit)}`
+    return `${figure(-value, unit)} under the loud voice, noted below ${figure(-threshold, unit)}`
   // An edge has no limit of its own: its fall is in the sentence.
   if (kind === 'converted-rate' || kind === 'lossy-bandwidth') return `edge at ${measured}`
   if (kind === 'wrong-rate') return `${measured}, mains ${figure(threshold, unit)}`
@@ -80,7 +80,9 @@ function floorFact({ floorDbfs, floorSeconds, voiceDbfs }: TakeCheck): QuietFact
   const name = 'Noise floor'
   if (floorDbfs === null) return { name, words: 'could not be read: no pause long enough' }
   const under =
-    voiceDbfs === null ? '' : `, ${withUnit(formatNumber(voiceDbfs - floorDbfs, 0), 'dB')} under the voice`
+    voiceDbfs === null
+      ? ''
+      : `, ${withUnit(formatNumber(voiceDbfs - floorDbfs, 0), 'dB')} under the loud voice`
   return {
     name,
     words: `${formatLevel(floorDbfs, 'dBFS')}${under}, read from ${seconds(floorSeconds)}`,

@@ -18,7 +18,7 @@ const PLOT_PX = 270
 const MEASURE_WORDS: Readonly<Record<SoundcheckMeasure['name'], string>> = {
   band: 'Band',
   level: 'Level of the voice, dBFS',
-  'noise-floor': 'Noise floor beside the voice, dB',
+  'noise-floor': 'Noise floor beside the level of the voice, dB',
   distance: 'Distance: 100 to 250 Hz beside 0.63 to 2 kHz, dB',
   sibilance: 'Sibilance, upper quarter, dB',
 }
@@ -38,10 +38,11 @@ export function SoundcheckView({ takeId }: { takeId: number }) {
       <div className="soundcheck-says">
         {data.sentences.length === 0 ? (
           <p>
-            As usual: nothing left the spread of this voice’s {countOf(data.earlierTakes, 'earlier take')}.
+            As usual: nothing is further off than is still usual beside this voice’s{' '}
+            {countOf(data.earlierTakes, 'earlier take')}.
           </p>
         ) : (
-          <ul aria-label="What left its usual spread">
+          <ul aria-label="What is unusual">
             {data.sentences.map((sentence) => (
               <li key={sentence}>{asRead(sentence)}</li>
             ))}

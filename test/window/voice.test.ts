@@ -159,7 +159,9 @@ describe.skipIf(!haveMaterial(CHROMIUM))('the voice of a take', () => {
     expect(await wordsOf('Clicks')).toMatch(
       /2 clicks, noted from 1 up.* under 3 ms that no voice makes.* take those words from another take/,
     )
-    expect(await wordsOf('Noise floor')).toMatch(/3\d\.\d dB under the voice, noted below 40\.0 dB.*expander/)
+    expect(await wordsOf('Noise floor')).toMatch(
+      /3\d\.\d dB under the loud voice, noted below 40\.0 dB.*expander/,
+    )
     const hum = await wordsOf('Hum')
     expect(hum).toMatch(/limit -85\.0 dBFS.*hum at 50\.0\d Hz.*low-cut/)
     // The five lines that were planted are -50.6 dBFS together.
@@ -267,7 +269,7 @@ describe.skipIf(!haveMaterial(CHROMIUM))('the voice of a take', () => {
     expect(taken).toBe(`Findings (${await findings.count()})`)
     await page.getByRole('tab', { name: 'Soundcheck' }).click()
     const panel = page.getByRole('tabpanel', { name: 'Soundcheck' })
-    const left = panel.getByRole('list', { name: 'What left its usual spread' })
+    const left = panel.getByRole('list', { name: 'What is unusual' })
     await left.getByText(/farther from the mic/).waitFor()
     await left.getByText(/noise floor/i).waitFor()
     await panel.getByText('Beside 2 takes of earlier sessions.').waitFor()

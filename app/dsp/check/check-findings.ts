@@ -70,7 +70,7 @@ function noiseFloor({ floorDbfs, voiceDbfs }: CheckEvidence): Finding | null {
     unit: 'dB',
     threshold: FLOOR_UNDER_VOICE_LIMIT_DB,
     atSeconds: [],
-    meaning: `The noise in the pauses (${floorDbfs.toFixed(1)} dBFS) lies only ${(-value).toFixed(0)} dB under the voice, and levelling and air will bring it up.`,
+    meaning: `The noise in the pauses (${floorDbfs.toFixed(1)} dBFS) lies only ${(-value).toFixed(0)} dB under the loud voice, and levelling and air will bring it up.`,
     remedy:
       'Use the expander between phrases and go easy on levelling and air; at the next session raise the mic gain or find the source of the noise.',
   }

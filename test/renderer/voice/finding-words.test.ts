@@ -50,7 +50,7 @@ describe('a finding', () => {
 
   it('says a floor as far under the voice as it lies, and what the figure of a copy is', () => {
     const floor = finding({ kind: 'noise-floor', value: -35.66, unit: 'dB', threshold: -40 })
-    expect(findingFigure(floor)).toBe('35.7\u202fdB under the voice, noted below 40.0\u202fdB')
+    expect(findingFigure(floor)).toBe('35.7\u202fdB under the loud voice, noted below 40.0\u202fdB')
     const copy = finding({
       kind: 'same-performance',
       value: 2392.4,
@@ -97,7 +97,9 @@ describe('what is simply so', () => {
   it('says phrases, floor under the voice, and polarity with what it was read from', () => {
     const words = wordsOf({})
     expect(words.Phrases).toBe('2, 5.5\u202fs in all, 1 breath')
-    expect(words['Noise floor']).toBe('−68.0\u202fdBFS, 52\u202fdB under the voice, read from 1.2\u202fs')
+    expect(words['Noise floor']).toBe(
+      '−68.0\u202fdBFS, 52\u202fdB under the loud voice, read from 1.2\u202fs',
+    )
     expect(words.Polarity).toMatch(/^as expected, confidence 5\.[23] from 9\.8\u202fs of voice$/)
   })
 
