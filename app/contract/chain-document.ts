@@ -302,5 +302,7 @@ export function sentenceOf(error: z.ZodError): string {
     .map((part) => (typeof part === 'number' ? `[${part}]` : `.${String(part)}`))
     .join('')
   const place = path === '' ? '' : `at ${path.replace(/^\./, '')}: `
-  return `${place}${issue.message.charAt(0).toLowerCase()}${issue.message.slice(1)}`
+  const isMissing = issue.code === 'invalid_type' && issue.message.endsWith('received undefined')
+  const what = isMissing ? `it is missing, ${issue.expected} expected` : issue.message
+  return `${place}${what.charAt(0).toLowerCase()}${what.slice(1)}`
 }

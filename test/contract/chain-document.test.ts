@@ -72,9 +72,9 @@ describe('a chain file', () => {
     ['stages', 'none', 'at stages: invalid input: expected array, received string'],
     ['stages.0.kind', 4, /at stages\[0\]\.kind: invalid input/],
     ['name', '', /at name: too small/],
-    ['name', undefined, 'at name: invalid input: expected string, received undefined'],
+    ['name', undefined, 'at name: it is missing, string expected'],
     ['stages.0.on', 1, 'at stages[0].on: invalid input: expected boolean, received number'],
-    ['stages.0.settings', undefined, /at stages\[0\]\.settings: invalid input/],
+    ['stages.0.settings', undefined, 'at stages[0].settings: it is missing, object expected'],
     [
       'stages.0.settings.gainDb',
       '3',

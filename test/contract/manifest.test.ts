@@ -101,7 +101,7 @@ describe('a manifest', () => {
     ['stems.0.encoding', 'pcm-16', /at stems\[0\]\.encoding: invalid option/],
     ['stems.0.channels', 3, /at stems\[0\]\.channels: too big/],
     ['plan.layers.0.pan', 2, /at plan\.layers\[0\]\.pan: too big/],
-    ['plan.layers.0.take.sha256', undefined, /at plan\.layers\[0\]\.take\.sha256: invalid input/],
+    ['plan.layers.0.take.sha256', undefined, /at plan\.layers\[0\]\.take\.sha256: it is missing/],
     [
       'plan.layers.0.stages.0.settings.gainDb',
       '3',
@@ -111,7 +111,7 @@ describe('a manifest', () => {
     ['plan.startFrame', 1, /at plan\.startFrame: too big/],
     ['sessionDate', '2026-13-01', /at sessionDate: invalid ISO date/],
     ['timeReferenceSamples', -1, /at timeReferenceSamples: too small/],
-    ['takes', undefined, /at takes: invalid input/],
+    ['takes', undefined, /at takes: it is missing/],
     ['mood', 'good', /unrecognized key: "mood"/],
   ])('with %s = %j says what is wrong there', (path, value, what) => {
     const refusal = refusalOf(changed(manifest, path, value))
