@@ -17,26 +17,26 @@ const TAKES = `
     format('%g kHz, %s, %d:%02d, %s', takes.sample_rate_hz / 1000.0,
       CASE channels WHEN 1 THEN 'mono' WHEN 2 THEN 'stereo' ELSE channels || ' channels' END,
       frames / takes.sample_rate_hz / 60, frames / takes.sample_rate_hz % 60,
-      coalesce(mics.name, 'mic not named')) AS detail
+      coalesce(mics.name, 'mic not named')) AS detail, sessions.id AS sessionId
   FROM takes${TAKE_OWNER_JOINS}`
 
 const SESSIONS = `
   SELECT sessions.created_at AS at, 'session made' AS kind, sessions.id AS id,
     artists.name AS artistName, songs.title AS subject,
-    format('%s, %g kHz', date, sample_rate_hz / 1000.0) AS detail
+    format('%s, %g kHz', date, sample_rate_hz / 1000.0) AS detail, sessions.id AS sessionId
   FROM sessions JOIN songs ON songs.id = sessions.song_id JOIN artists ON artists.id = songs.artist_id`
 
 const CHAIN_VERSIONS = `
   SELECT chain_versions.created_at AS at, 'chain version saved' AS kind, chain_versions.id AS id,
     artists.name AS artistName, format('%s, version %d', chains.name, number) AS subject,
-    chain_versions.note AS detail
+    chain_versions.note AS detail, NULL AS sessionId
   FROM chain_versions JOIN chains ON chains.id = chain_versions.chain_id
   JOIN voices ON voices.id = chains.voice_id JOIN artists ON artists.id = voices.artist_id`
 
 const BOUNCES = `
   SELECT bounces.created_at AS at, 'bounce made' AS kind, bounces.id AS id,
     artists.name AS artistName, songs.title AS subject,
-    format('%d %s, %s', stems, iif(stems = 1, 'stem', 'stems'), manifest_path) AS detail
+    format('%d %s, %s', stems, iif(stems = 1, 'stem', 'stems'), manifest_path) AS detail, session_id AS sessionId
   FROM bounces JOIN sessions ON sessions.id = bounces.session_id
   JOIN songs ON songs.id = sessions.song_id JOIN artists ON artists.id = songs.artist_id`
 
@@ -68,7 +68,7 @@ const OF_ARTIST = [
 ]
 
 const merged = (branches: readonly string[]): string => `
-  SELECT at, kind, artistName, subject, detail FROM (${branches.join(' UNION ALL ')})
+  SELECT at, kind, artistName, subject, detail, sessionId FROM (${branches.join(' UNION ALL ')})
   ORDER BY at DESC, kind, id DESC LIMIT @limit`
 
 export function ledgerQueries(db: Database) {

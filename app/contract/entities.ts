@@ -219,5 +219,7 @@ export const LedgerEntry = z.object({
   /** What it concerns: a take's name, a chain's name and number, a song. */
   subject: z.string(),
   detail: z.string(),
+  /** Where it happened: of a take the first session it was in; null where it belongs to none. */
+  sessionId: Id.nullable(),
 })
 export type LedgerEntry = z.infer<typeof LedgerEntry>

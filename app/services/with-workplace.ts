@@ -1,5 +1,8 @@
 // A workplace for the length of one act, closed whatever happens.
 
+import { existsSync } from 'node:fs'
+import { resolve } from 'node:path'
+import { Failure } from '../contract/failure.ts'
 import { openWorkplace, type Workplace } from './workplace.ts'
 
 /** @param catalogue path of the catalogue; made where there is none */
@@ -13,4 +16,16 @@ export async function withWorkplace<T>(
   } finally {
     await workplace.close()
   }
+}
+
+/** The same on a catalogue that has to be there: a mistyped name makes no new one. @throws Failure `not-found` */
+export async function withExistingWorkplace<T>(
+  catalogue: string,
+  act: (workplace: Workplace) => Promise<T>,
+): Promise<T> {
+  const path = resolve(catalogue)
+  if (!existsSync(path)) {
+    throw new Failure('not-found', `There is no catalogue ${path}; check its name and folder.`, { path })
+  }
+  return withWorkplace(path, act)
 }

@@ -1,21 +1,9 @@
 // What differs between two chains, in words.
 
 import type { ChainStage, ChainStages } from '../../app/contract/chain-document.ts'
-import { formatFrequency, formatGain, formatNumber, withUnit } from '../parts/format.ts'
-import { fieldsOf, readSetting, type SettingField } from './setting-fields.ts'
+import { fieldsOf, readSetting } from './setting-fields.ts'
+import { aimInWords, bandInWords, formatSetting, polarityInWords, slopeInWords } from './settings-in-words.ts'
 import { BAND_NAMES, STAGE_NAMES, summaryOf } from './stage-words.ts'
-
-type BandSettings = Extract<ChainStage, { kind: 'tone' }>['settings']['bands'][number]
-
-const formatSetting = (value: number, field: SettingField): string =>
-  field.isFrequency
-    ? formatFrequency(value)
-    : field.unit === ':1'
-      ? `${formatNumber(value, 1)}:1`
-      : withUnit(formatNumber(value, field.places), field.unit)
-
-const bandInWords = ({ shape, frequencyHz, gainDb, q }: BandSettings): string =>
-  `${BAND_NAMES[shape].toLowerCase()} ${formatGain(gainDb)} at ${formatFrequency(frequencyHz)}, Q ${formatNumber(q, 2)}`
 
 /** Sentences, first what came and went, then what is set otherwise; empty where the chains are alike. */
 export function describeChanges(from: ChainStages, to: ChainStages): readonly string[] {
@@ -75,12 +63,18 @@ function settingChanges(before: ChainStage, after: ChainStage): string[] {
     if (old !== now) say(field.label.toLowerCase(), formatSetting(old, field), formatSetting(now, field))
   }
   if (before.kind === 'trim' && after.kind === 'trim') {
-    const word = (isInverted: boolean): string => (isInverted ? 'inverted' : 'as recorded')
-    say('polarity', word(before.settings.invertPolarity), word(after.settings.invertPolarity))
+    say(
+      'polarity',
+      polarityInWords(before.settings.invertPolarity),
+      polarityInWords(after.settings.invertPolarity),
+    )
   }
   if (before.kind === 'low-cut' && after.kind === 'low-cut') {
-    const word = (slope: number): string => withUnit(String(slope), 'dB/oct')
-    say('slope', word(before.settings.slopeDbPerOctave), word(after.settings.slopeDbPerOctave))
+    say(
+      'slope',
+      slopeInWords(before.settings.slopeDbPerOctave),
+      slopeInWords(after.settings.slopeDbPerOctave),
+    )
   }
   if (before.kind === 'de-ess' && after.kind === 'de-ess') {
     say(
@@ -93,11 +87,10 @@ function settingChanges(before: ChainStage, after: ChainStage): string[] {
     const old = before.settings.target
     const now = after.settings.target
     if (JSON.stringify(old) !== JSON.stringify(now)) {
-      const word = (target: typeof now): string => target?.name ?? 'flat'
       changes.push(
-        word(old) === word(now)
-          ? `the curve of ${word(now)} is another one`
-          : `aim ${word(old)} → ${word(now)}`,
+        aimInWords(old) === aimInWords(now)
+          ? `the curve of ${aimInWords(now)} is another one`
+          : `aim ${aimInWords(old)} → ${aimInWords(now)}`,
       )
     }
     const shelf = (settings: typeof after.settings): string =>

@@ -7,7 +7,9 @@ import { Button } from '../parts/button.tsx'
 import { EmptyState } from '../parts/empty-state.tsx'
 import { countOf, formatDate, formatTimeOfDay, isoDateOf } from '../parts/format.ts'
 import { Select } from '../parts/select.tsx'
+import { RecallSheet } from '../recall/recall-sheet.tsx'
 import { artistsQuery, bouncesQuery, ledgerQuery } from '../state/queries.ts'
+import { goTo, selectSession, useSelection } from '../state/selection.ts'
 import { VerifyBounce } from './verify-bounce.tsx'
 import './ledger.css'
 
@@ -24,12 +26,20 @@ export function LedgerPlace() {
     (bounce) => artistName === undefined || bounce.artistName === artistName,
   )
   const entries = ledger.data ?? []
+  const { sessionId } = useSelection()
+  const [recalled, setRecalled] = useState<number | null>(null)
 
   return (
     <div className="ledger-place">
+      {recalled === null ? null : <RecallSheet sessionId={recalled} onClose={() => setRecalled(null)} />}
       <section className="ledger-history" aria-label="History">
         <div className="ledger-head">
           <h2>History</h2>
+          {sessionId === null ? null : (
+            <Button className="ledger-recall" onPress={() => setRecalled(sessionId)}>
+              Recall sheet of this session
+            </Button>
+          )}
           <Select
             label="Artist"
             isLabelHidden
@@ -48,7 +58,7 @@ export function LedgerPlace() {
             <p>The ledger writes itself: sessions, imported takes, saved chains and bounces appear here.</p>
           </EmptyState>
         ) : null}
-        <History entries={entries} />
+        <History entries={entries} onRecall={setRecalled} />
         {entries.length === limit && limit < MOST ? (
           <Button className="ledger-more" onPress={() => setLimit(Math.min(MOST, limit * 4))}>
             Show earlier lines
@@ -70,8 +80,13 @@ export function LedgerPlace() {
   )
 }
 
+interface HistoryProps {
+  readonly entries: readonly LedgerEntry[]
+  readonly onRecall: (sessionId: number) => void
+}
+
 /** Lines under the day they belong to, newest first as the catalogue gives them. */
-function History({ entries }: { entries: readonly LedgerEntry[] }) {
+function History({ entries, onRecall }: HistoryProps) {
   const days = Map.groupBy(entries, (entry) => isoDateOf(entry.at))
   return [...days].map(([day, lines]) => (
     <section key={day} className="ledger-day" aria-label={formatDate(day)}>
@@ -88,6 +103,9 @@ function History({ entries }: { entries: readonly LedgerEntry[] }) {
               <span className="soft"> {entry.artistName}</span>
               {entry.detail === '' ? null : <span className="ledger-detail">{entry.detail}</span>}
             </span>
+            {entry.sessionId === null ? null : (
+              <LineActs entry={entry} sessionId={entry.sessionId} onRecall={onRecall} />
+            )}
           </li>
         ))}
       </ul>
@@ -110,4 +128,30 @@ const BounceEntry = ({ bounce }: { bounce: BounceRecord }) => (
       name={`the bounce of ${bounce.songTitle}, ${formatDate(isoDateOf(bounce.createdAt))}`}
     />
   </article>
+)
+
+interface LineActsProps extends Pick<HistoryProps, 'onRecall'> {
+  readonly entry: LedgerEntry
+  readonly sessionId: number
+}
+
+/** To where it happened: a take's session opens in Intake, the others in Stack. */
+const LineActs = ({ entry: { kind, subject }, sessionId, onRecall }: LineActsProps) => (
+  <span className="ledger-acts">
+    <Button
+      look="plain"
+      aria-label={`Open session of ${subject}`}
+      onPress={() => {
+        selectSession(sessionId)
+        goTo(kind === 'take imported' ? 'intake' : 'stack')
+      }}
+    >
+      Open session
+    </Button>
+    {kind === 'take imported' ? null : (
+      <Button look="plain" aria-label={`Recall sheet of ${subject}`} onPress={() => onRecall(sessionId)}>
+        Recall sheet
+      </Button>
+    )}
+  </span>
 )

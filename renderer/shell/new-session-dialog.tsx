@@ -52,7 +52,10 @@ export function NewSessionDialog({ artistId: present = null, onClose }: NewSessi
 
   const create = async (): Promise<void> => {
     const artist = artistId ?? (await client.createArtist({ name: artistName, note: '' })).id
+    // What is made stays made: where the session cannot be, trying again makes no second artist and voice.
+    setArtistId(artist)
     if (voiceName.trim() !== '') await client.createVoice({ artistId: artist, name: voiceName, note: '' })
+    setVoiceName('')
     const session = await client.createSession({
       artistId: artist,
       songTitle,

@@ -6,7 +6,7 @@ import { openForTest } from './open-for-test.ts'
 describe('the ledger', () => {
   it('tells everything that was done, newest first, in the shape of the contract', () => {
     const catalogue = openForTest()
-    fill(catalogue)
+    const { session } = fill(catalogue)
     const entries = catalogue.ledger.list({ limit: 10 })
     expect(entries).toEqual([
       {
@@ -15,6 +15,7 @@ describe('the ledger', () => {
         artistName: 'Zoë Ångström',
         subject: 'Ночь — 夜',
         detail: '1 stem, /stems/Ночь/manifest.json',
+        sessionId: session.id,
       },
       {
         at: minute(7),
@@ -22,6 +23,7 @@ describe('the ledger', () => {
         artistName: 'Zoë Ångström',
         subject: 'Sång, version 1',
         detail: 'für später',
+        sessionId: null,
       },
       {
         at: minute(6),
@@ -29,6 +31,7 @@ describe('the ledger', () => {
         artistName: 'Zoë Ångström',
         subject: 'Refrão 01',
         detail: '48 kHz, mono, 1:15, Großmembran №1',
+        sessionId: session.id,
       },
       {
         at: minute(5),
@@ -36,6 +39,7 @@ describe('the ledger', () => {
         artistName: 'Zoë Ångström',
         subject: 'Ночь — 夜',
         detail: '2026-11-25, 48 kHz',
+        sessionId: session.id,
       },
     ])
     for (const entry of entries) LedgerEntry.strict().parse(entry)

@@ -365,6 +365,18 @@ describe('fit', () => {
   })
 })
 
+describe('bounce', () => {
+  it('makes no catalogue of a mistyped name, and says which is not there', async () => {
+    const { status, stdout, stderr } = await runTakeloft([
+      ...['bounce', '--catalogue', at('typo.sqlite'), '--session', '1', '--out', at('stems')],
+    ])
+    expect([status, stdout]).toEqual([2, ''])
+    expect(stderr).toMatch(/There is no catalogue .*typo\.sqlite; check its name and folder\./)
+    for (const name of ['typo.sqlite', 'stems', 'peaks', 'working copies'])
+      expect(existsSync(at(name))).toBe(false)
+  })
+})
+
 describe('serve', () => {
   const running: ChildProcess[] = []
   afterAll(() => {

@@ -207,6 +207,51 @@ describe.skipIf(!haveMaterial(CHROMIUM, ...CLIPS))('the window under the hands',
     expect(complaints).toEqual([])
   })
 
+  it('prints the recall sheet of a session and nothing else, and goes back to a session from the ledger', async () => {
+    const { page, workplace, complaints, picture } = await openWindow()
+    const { session } = await fill(workplace)
+    await page.reload()
+    await goTo(page, 'Ledger')
+    await page.getByRole('button', { name: 'Recall sheet of this session' }).click()
+    const sheet = page.getByRole('dialog', { name: 'Recall sheet' })
+    const words = async () => ((await sheet.textContent()) ?? '').replaceAll(/\s/g, ' ').replaceAll('−', '-')
+    await sheet.getByRole('cell', { name: 'Rear_Left' }).first().waitFor()
+    expect(await words()).toMatch(
+      /Invented Song.*Invented Artist, Nov 25, 2026.*48 kHz.*120 BPM, 4 beats to the bar/,
+    )
+    expect(await words()).toMatch(/LeadFront_Centerlead.*-3\.0 dBC/)
+    expect(await words()).toMatch(/Lead: Two trims, version 1.*Trim: Gain -12\.0 dB; Polarity as recorded/)
+    const { takes } = await createHandlers(workplace).openSession({ id: session.id }, context)
+    expect(await words()).toContain(takes[0].sha256.slice(0, 12))
+    await page.emulateMedia({ media: 'print' })
+    await picture('manners-recall-printed')
+    expect(await page.getByRole('button').filter({ visible: true }).count()).toBe(0)
+    expect(await sheet.getByText('Two trims, version 1').isVisible()).toBe(true)
+    await page.emulateMedia({ media: null })
+    await sheet.getByRole('button', { name: 'Close' }).click()
+
+    await createHandlers(workplace).createSession(
+      { ...session, artistId: session.artistId, songTitle: 'Later Song', date: '2026-11-26' },
+      context,
+    )
+    await page.reload()
+    await page
+      .getByRole('button', { name: /Session$/ })
+      .first()
+      .click()
+    await page.getByRole('option', { name: /Later Song/ }).click()
+    await goTo(page, 'Ledger')
+    await page.getByRole('button', { name: 'Open session of Rear_Left' }).click()
+    await page.getByRole('row', { name: /Rear_Left/ }).waitFor()
+    expect(
+      await page
+        .getByRole('button', { name: /Session$/ })
+        .first()
+        .textContent(),
+    ).toContain('Invented Song')
+    expect(complaints).toEqual([])
+  })
+
   it('lets no failure lie over a control, in any place', async () => {
     const { page, workplace } = await openWindow()
     await fill(workplace)

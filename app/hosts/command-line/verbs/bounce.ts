@@ -4,7 +4,7 @@ import { type Command, InvalidArgumentError, Option } from 'commander'
 import { type StemEncoding, StemEncoding as StemEncodings } from '../../../contract/commands.ts'
 import { Id } from '../../../contract/entities.ts'
 import { bounceSession } from '../../../services/bounce.ts'
-import { withWorkplace } from '../../../services/with-workplace.ts'
+import { withExistingWorkplace } from '../../../services/with-workplace.ts'
 import { createCallContext, printResult, say } from '../talk.ts'
 
 interface BounceOptions {
@@ -29,7 +29,7 @@ export function addBounceVerb(program: Command): void {
     .option('--layers', 'a stem for each layer as well')
     .option('--json', 'print one JSON document')
     .action(async ({ catalogue, session, out, encoding, layers, json }: BounceOptions) => {
-      const outcome = await withWorkplace(catalogue, (workplace) =>
+      const outcome = await withExistingWorkplace(catalogue, (workplace) =>
         bounceSession(
           workplace,
           { sessionId: session, folder: out, encoding, layerStems: layers === true },
