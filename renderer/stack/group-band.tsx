@@ -91,7 +91,7 @@ export function GroupBand(props: GroupBandProps) {
         )}
         <Button
           look="plain"
-          aria-label={`Open the chain of ${group.name}`}
+          aria-label={`Open in Chain: ${group.name}`}
           onPress={() => {
             selectGroup(group.id)
             goTo('chain')

@@ -74,7 +74,7 @@ describe.skipIf(!hasAll)('the job in the window', () => {
       ])
     await picture('job-3-stack')
 
-    await page.getByRole('button', { name: 'Open the chain of Lead' }).click()
+    await page.getByRole('button', { name: 'Open in Chain: Lead' }).click()
     await page.getByRole('button', { name: 'Start from the usual order' }).click()
     await page.getByRole('button', { name: /^Opto, stage/ }).click()
     await type(page, 'Threshold', '-30')

@@ -62,7 +62,7 @@ export async function knob({ rounds }: BenchOptions, say: (message: string) => v
     const page = await browser.newPage()
     await page.goto(`${host.address}&capture`)
     await page.getByRole('button', { name: 'Stack', exact: true }).click()
-    await page.getByRole('button', { name: 'Open the chain of Lead' }).click()
+    await page.getByRole('button', { name: 'Open in Chain: Lead' }).click()
     for (const { stage, knob, values } of KNOBS) {
       say(`${stage}: ${knob}`)
       const delaysMs: number[] = []
