@@ -40,6 +40,7 @@ import {
 } from './entities.ts'
 import { FailureData } from './failure-data.ts'
 import { ChainMeasurement } from './joints.ts'
+import { Stem } from './manifest.ts'
 import { MatchGains, OpenedPlayback, PlaybackSource } from './playback.ts'
 import { STEM_ENCODINGS } from './stem-encoding.ts'
 import { SoundcheckResult, StageProposal, UsualBalances, VoiceAnalysed } from './voice-analysis.ts'
@@ -61,7 +62,17 @@ export type StemEncoding = z.infer<typeof StemEncoding>
 
 export const BounceOutcome = z.object({
   manifest: z.string(),
-  stems: z.array(z.object({ name: z.string(), path: z.string() })),
+  stems: z.array(
+    Stem.pick({
+      name: true,
+      channels: true,
+      encoding: true,
+      integratedLufs: true,
+      loudnessRangeLu: true,
+      truePeakDbtp: true,
+      samplePeakDbfs: true,
+    }).extend({ path: z.string() }),
+  ),
   remarks: z.array(z.string()),
 })
 export type BounceOutcome = z.infer<typeof BounceOutcome>

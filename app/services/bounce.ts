@@ -120,7 +120,21 @@ export async function bounceSession(
     emit('catalogueChanged', { subjects: ['ledger'] })
     return {
       manifest: manifestPath,
-      stems: stems.map((stem) => ({ name: stem.name, path: join(target, stem.file) })),
+      stems: stems.map(
+        ({
+          name,
+          channels,
+          encoding,
+          integratedLufs,
+          loudnessRangeLu,
+          truePeakDbtp,
+          samplePeakDbfs,
+          file,
+        }) => ({
+          ...{ name, channels, encoding, integratedLufs, loudnessRangeLu, truePeakDbtp, samplePeakDbfs },
+          path: join(target, file),
+        }),
+      ),
       remarks: manifest.remarks,
     }
   } finally {

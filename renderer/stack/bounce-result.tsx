@@ -3,7 +3,7 @@
 import { VerifyBounce } from '../ledger/verify-bounce.tsx'
 import { Button } from '../parts/button.tsx'
 import { Dialog, DialogButtons } from '../parts/dialog.tsx'
-import { countOf } from '../parts/format.ts'
+import { countOf, formatLevel } from '../parts/format.ts'
 import { dismissBounceOutcome, useBounceOutcome } from './bounce-acts.ts'
 
 export function BounceResult() {
@@ -21,6 +21,9 @@ export function BounceResult() {
           <li key={stem.path}>
             <span className="file-list-name">{stem.name}</span>
             <span className="file-list-path">{stem.path}</span>
+            <span className="file-list-levels number">
+              {formatLevel(stem.integratedLufs, 'LUFS')}, {formatLevel(stem.truePeakDbtp, 'dBTP')}
+            </span>
           </li>
         ))}
         <li>

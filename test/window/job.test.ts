@@ -106,6 +106,7 @@ describe.skipIf(!hasAll)('the job in the window', () => {
     await page.getByRole('dialog').getByRole('button', { name: 'Bounce' }).click()
     await page.getByRole('button', { name: 'Close' }).waitFor()
     await picture('job-6-bounced')
+    const said = await page.getByRole('dialog').getByRole('listitem').allTextContents()
 
     const files = readdirSync(join(folder, 'stems')).sort()
     expect(files).toEqual([
@@ -121,6 +122,12 @@ describe.skipIf(!hasAll)('the job in the window', () => {
       [0, 0],
       [-5, -0.6],
     ])
+
+    // Beside each stem what was measured of it, as it stands in the manifest.
+    for (const [i, { integratedLufs, truePeakDbtp }] of manifest.stems.entries()) {
+      const levels = [integratedLufs, truePeakDbtp].map((level) => level!.toFixed(1))
+      expect(said[i].replaceAll('−', '-')).toMatch(new RegExp(`${levels[0]}.LUFS, ${levels[1]}.dBTP$`))
+    }
 
     const sum = sumOfStems(folder, processed.fromFrame, HEARD_FRAMES)
     for (const side of [0, 1]) {
