@@ -42,6 +42,7 @@ import { FailureData } from './failure-data.ts'
 import { ChainMeasurement } from './joints.ts'
 import { Stem } from './manifest.ts'
 import { MatchGains, OpenedPlayback, PlaybackSource } from './playback.ts'
+import { StackMeasurement } from './stack-measurement.ts'
 import { STEM_ENCODINGS } from './stem-encoding.ts'
 import { SoundcheckResult, StageProposal, UsualBalances, VoiceAnalysed } from './voice-analysis.ts'
 
@@ -288,6 +289,8 @@ export const commands = {
   ),
   closePlayback: command(z.object({ playbackId: z.string() }), Nothing),
 
+  /** The processed stack as a whole, with the saved chains. */
+  measureStack: command(z.object({ sessionId: Id }), StackMeasurement),
   bounceSession: command(
     z.object({ sessionId: Id, folder: Path, encoding: StemEncoding, layerStems: z.boolean() }),
     BounceOutcome,

@@ -6,6 +6,7 @@ import { buildDemo } from './demo/build-demo.ts'
 import { earlierTakeHandlers } from './earlier-takes.ts'
 import { intakeHandlers } from './intake.ts'
 import { ledgerHandlers } from './ledger.ts'
+import { measureStackHandlers } from './measure-stack.ts'
 import { micHandlers } from './mics.ts'
 import { peopleHandlers } from './people.ts'
 import { playbackHandlers } from './playback.ts'
@@ -27,6 +28,7 @@ export function createHandlers(workplace: Workplace): Handlers {
     ...peopleHandlers(workplace),
     ...micHandlers(workplace),
     ...stackHandlers(workplace),
+    ...measureStackHandlers(workplace),
     ...intakeHandlers(workplace),
     ...earlierTakeHandlers(workplace),
     ...chainHandlers(workplace),

@@ -2,6 +2,7 @@
 
 import type { FailureData } from '../contract/failure.ts'
 import type { RenderPlan, StageSetup } from '../contract/render-plan.ts'
+import type { StackMeasurement } from '../contract/stack-measurement.ts'
 import type { Finding } from '../contract/take-facts.ts'
 import type { Span } from '../dsp/span.ts'
 import type { DriveSettings } from '../dsp/stages/settings.ts'
@@ -43,6 +44,7 @@ export interface Jobs {
     }
     output: WrittenUnit
   }
+  readonly measureStack: { input: { plan: RenderPlan; takePaths: TakePaths }; output: StackMeasurement }
   readonly measureChain: {
     input: { path: string; sampleRateHz: number; stages: readonly StageToMeasure[]; options: MeasureOptions }
     output: JointsOfTake

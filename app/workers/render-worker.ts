@@ -105,6 +105,25 @@ export const bounceUnit = job<'bounceUnit'>(
   },
 )
 
+export const measureStack = job<'measureStack'>(async ({ plan, takePaths }, moved) => {
+  const openTake = await loadTakeSources()
+  const { measureStack: measureStackOf } = await import('../engine/measure-stack.ts')
+  const opened: TakeSource[] = []
+  try {
+    return measureStackOf(
+      plan,
+      (layer) => {
+        const source = openTake(takePaths[layer.take.sha256], plan.sampleRateHz)
+        opened.push(source)
+        return source
+      },
+      moved,
+    )
+  } finally {
+    for (const source of opened) source.close()
+  }
+})
+
 export const measureChain = job<'measureChain'>(async ({ path, sampleRateHz, stages, options }, moved) => {
   const { measureJoints } = await import('../engine/measure-joints.ts')
   const source = (await loadTakeSources())(path, sampleRateHz)

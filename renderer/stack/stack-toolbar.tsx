@@ -9,6 +9,7 @@ import { player } from '../playback/player.ts'
 import { BounceDialog } from './bounce-dialog.tsx'
 import { SessionDialog } from './session-dialog.tsx'
 import { addGroup, changeSession } from './stack-acts.ts'
+import { StackMeasureDialog } from './stack-measure-dialog.tsx'
 import { CLOSEST_PX_PER_SECOND, setWaveGain, setZoom, useStackView, zoomBy } from './stack-view.ts'
 
 const SHARING_ITEMS: readonly { key: ChainSharing; name: string; detail: string }[] = [
@@ -42,7 +43,7 @@ export function StackToolbar(props: StackToolbarProps) {
   const { contents, chainChoices, pxPerSecond, wholeSongPxPerSecond } = props
   const { session, groups, layers } = contents
   const { waveGain } = useStackView()
-  const [dialog, setDialog] = useState<'session' | 'bounce' | null>(null)
+  const [dialog, setDialog] = useState<'session' | 'measure' | 'bounce' | null>(null)
   const close = (): void => setDialog(null)
   const zoom = (factor: number): void => zoomBy(factor, pxPerSecond, wholeSongPxPerSecond)
 
@@ -81,6 +82,9 @@ export function StackToolbar(props: StackToolbarProps) {
         />
       ) : null}
       <Button onPress={() => setDialog('session')}>Session</Button>
+      <Button isDisabled={layers.length === 0} onPress={() => setDialog('measure')}>
+        Measure
+      </Button>
       <Button onPress={() => void addGroup(session.id, freeGroupName(groups))}>Add group</Button>
       <div className="stack-toolbar-end">
         <Button
@@ -115,6 +119,7 @@ export function StackToolbar(props: StackToolbarProps) {
         </Button>
       </div>
       {dialog === 'session' ? <SessionDialog session={session} onClose={close} /> : null}
+      {dialog === 'measure' ? <StackMeasureDialog session={session} onClose={close} /> : null}
       {dialog === 'bounce' ? <BounceDialog contents={contents} onClose={close} /> : null}
     </section>
   )

@@ -66,6 +66,7 @@ export const INPUTS: { readonly [C in CommandName]: Inputs<C> } = {
       ['offset', -1],
     ],
   },
+  measureStack: { good: { sessionId: 1 }, bad: [['sessionId', 0]] },
   addTakeToSession: {
     good: { sessionId: 1, takeId: 1 },
     bad: [

@@ -252,6 +252,26 @@ describe.skipIf(!haveMaterial(CHROMIUM, ...CLIPS))('the window under the hands',
     expect(complaints).toEqual([])
   })
 
+  it('measures the stack as a whole: loudness, peaks and mono', async () => {
+    const { page, workplace, complaints, picture } = await openWindow()
+    const { session } = await fill(workplace)
+    await page.reload()
+    await goTo(page, 'Stack')
+    await page.getByRole('button', { name: 'Measure', exact: true }).click()
+    const dialog = page.getByRole('dialog', { name: 'The stack of Invented Song' })
+    await dialog.getByRole('list', { name: 'In mono' }).waitFor()
+    const measured = await createHandlers(workplace).measureStack({ sessionId: session.id }, context)
+    const words = ((await dialog.textContent()) ?? '').replaceAll(/\s/g, ' ').replaceAll('−', '-')
+    expect(words).toContain(`Loudness${measured.integratedLufs!.toFixed(1)} LUFS`)
+    expect(words).toContain(`True peak${measured.truePeakDbtp!.toFixed(1)} dBTP`)
+    // Both clips stand in the middle.
+    expect(words).toMatch(/Mono against stereo0\.0 dB.*survives mono: it loses 0\.0 dB/)
+    await picture('manners-stack-measured')
+    await page.keyboard.press('Escape')
+    await expect.poll(() => page.evaluate(() => document.activeElement?.textContent)).toBe('Measure')
+    expect(complaints).toEqual([])
+  })
+
   it('lets no failure lie over a control, in any place', async () => {
     const { page, workplace } = await openWindow()
     await fill(workplace)

@@ -1,0 +1,23 @@
+// What the processed stack reads as a whole, and what of it survives in mono.
+
+import { z } from 'zod'
+
+const LevelOrNull = z.number().nullable()
+
+export const StackMeasurement = z.object({
+  integratedLufs: LevelOrNull,
+  loudnessRangeLu: LevelOrNull,
+  maxMomentaryLufs: LevelOrNull,
+  maxShortTermLufs: LevelOrNull,
+  truePeakDbtp: LevelOrNull,
+  samplePeakDbfs: LevelOrNull,
+  mono: z.object({
+    lossDb: LevelOrNull,
+    bands: z
+      .array(z.object({ nominalHz: z.number(), lossDb: z.number(), sharePercent: z.number() }))
+      .readonly(),
+    correlationP5: LevelOrNull,
+    opposedPercent: LevelOrNull,
+  }),
+})
+export type StackMeasurement = z.infer<typeof StackMeasurement>

@@ -1,0 +1,35 @@
+// Measuring the processed stack of a session with its saved chains.
+
+import type { Handlers } from '../contract/commands.ts'
+import { Failure } from '../contract/failure.ts'
+import { planSession, readSessionContents } from './plan-session.ts'
+import { catalogueRoot, readableTakes } from './take-files.ts'
+import type { Workplace } from './workplace.ts'
+
+export function measureStackHandlers({
+  catalogue,
+  fitter,
+  folders,
+  pool,
+}: Workplace): Pick<Handlers, 'measureStack'> {
+  return {
+    async measureStack({ sessionId }, { signal, report }) {
+      const contents = readSessionContents(catalogue, sessionId)
+      const { plan } = planSession(catalogue, fitter, contents)
+      const used = new Set(plan.layers.map((layer) => layer.take.sha256))
+      if (used.size === 0) {
+        throw new Failure(
+          'empty',
+          'There is nothing to measure yet: place a take in the stack, or unmute a layer.',
+        )
+      }
+      const takes = contents.takes.filter((take) => used.has(take.sha256))
+      const takePaths = await readableTakes(catalogueRoot(catalogue.path), takes, folders.working, signal)
+      return pool.run(
+        'measureStack',
+        { plan, takePaths },
+        { signal, onProgress: (fraction) => report(fraction, 'Measuring the stack') },
+      )
+    },
+  }
+}
