@@ -62,8 +62,10 @@ export async function openAudioOutput(sampleRateHz: number): Promise<AudioOutput
     },
     async stop() {
       Atomics.store(ring.words, WORD.running, 0)
-      // The fade takes 10 ms; a context that the browser has suspended never gets there.
-      while (context.state === 'running' && Atomics.load(ring.words, WORD.sounding) === 1) {
+      // The fade takes 10 ms; a context that the browser has suspended never gets there, nor one that is started again.
+      const isFading = (): boolean =>
+        Atomics.load(ring.words, WORD.running) === 0 && Atomics.load(ring.words, WORD.sounding) === 1
+      while (context.state === 'running' && isFading()) {
         await new Promise((resolve) => setTimeout(resolve, 5))
       }
     },

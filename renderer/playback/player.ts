@@ -123,6 +123,7 @@ function tick(): void {
     framesAhead(output.ring) < 0.03 * output.sampleRateHz
   if (isPlayedOut) {
     void stop().then(() => {
+      if (state.get().status !== 'stopped') return
       restFrame = heardRange(state.get().opened!).fromFrame
       notifyPlayhead()
     })
@@ -133,10 +134,11 @@ function tick(): void {
 async function halt(): Promise<void> {
   clearInterval(timer)
   restFrame = Math.round(playheadFrame())
-  const halting = output?.stop()
-  await halting
-  feeder?.close()
+  // Its own feeder: while it fades out, the next playback may already have one.
+  const held = feeder
   feeder = null
+  await output?.stop()
+  held?.close()
 }
 
 async function stop(): Promise<void> {
