@@ -2,7 +2,7 @@
 // is held against its own history and not against its old mic.
 
 import type { Curve } from '../curve.ts'
-import { micReader } from './mic-reader.ts'
+import { micLevelsDb } from './mic-levels.ts'
 import { THIRD_OCTAVES } from './third-octaves.ts'
 import type { VoiceAnalysed } from './voice-analysis.ts'
 import { voiceBandsOf } from './voice-bands.ts'
@@ -14,30 +14,30 @@ import { envelopeFrequencyHz } from './voice-envelope.ts'
  * not reach becomes null; the envelope, which has no gaps, stays as it is there.
  */
 export function onAnotherMic(analysis: VoiceAnalysed, from: Curve, to: Curve): VoiceAnalysed {
-  const fromDb = micReader(from)
-  const toDb = micReader(to)
-  const changeDb = (frequencyHz: number): number | null => {
-    const before = fromDb(frequencyHz)
-    const after = toDb(frequencyHz)
-    return before === null || after === null ? null : after - before
+  const changesDb = (frequenciesHz: readonly number[]): readonly (number | null)[] => {
+    const before = micLevelsDb(from, frequenciesHz)
+    return micLevelsDb(to, frequenciesHz).map((after, i) => {
+      const old = before[i]
+      return after === null || old === null ? null : after - old
+    })
   }
   const { spectrum, envelopeDb, sibilance } = analysis
-  const levelsDbfs = spectrum.levelsDbfs.map((level, i) => {
-    const change = changeDb(THIRD_OCTAVES[i].midHz)
-    return level === null || change === null ? null : level + change
-  })
-  const atPeakDb = sibilance.peakHz === null ? null : changeDb(sibilance.peakHz)
-  const moved = (ratioDb: number | null): number | null =>
-    ratioDb === null || atPeakDb === null ? null : ratioDb + atPeakDb
+  const inBandsDb = changesDb(THIRD_OCTAVES.map(({ midHz }) => midHz))
+  const inEnvelopeDb = changesDb(envelopeDb.map((_, i) => envelopeFrequencyHz(i)))
+  const levelsDbfs = spectrum.levelsDbfs.map((level, i) => plus(level, inBandsDb[i]))
+  const atPeakDb = sibilance.peakHz === null ? null : changesDb([sibilance.peakHz])[0]
   return {
     ...analysis,
     spectrum: { ...spectrum, levelsDbfs },
     bands: voiceBandsOf(levelsDbfs),
-    envelopeDb: envelopeDb.map((level, i) => level + (changeDb(envelopeFrequencyHz(i)) ?? 0)),
+    envelopeDb: envelopeDb.map((level, i) => level + (inEnvelopeDb[i] ?? 0)),
     sibilance: {
       ...sibilance,
-      ratioDb: moved(sibilance.ratioDb),
-      upperRatioDb: moved(sibilance.upperRatioDb),
+      ratioDb: plus(sibilance.ratioDb, atPeakDb),
+      upperRatioDb: plus(sibilance.upperRatioDb, atPeakDb),
     },
   }
 }
+
+/** null where one of them is not known. */
+const plus = (a: number | null, b: number | null): number | null => (a === null || b === null ? null : a + b)

@@ -3,7 +3,7 @@
 // known, it is taken out of each, so that another mic by itself raises no alarm.
 
 import type { Curve } from '../curve.ts'
-import { micReader } from './mic-reader.ts'
+import { micLevelsDb } from './mic-levels.ts'
 import { balanceSentence, bandSentences, type SoundcheckMeasure } from './soundcheck-sentences.ts'
 import { THIRD_OCTAVES, thirdOctaveAt } from './third-octaves.ts'
 import { FEWEST_EARLIER_TAKES, usualSpreadOf } from './usual-spread.ts'
@@ -88,16 +88,18 @@ interface ReadTake {
 
 function readTake({ analysis, micCurve }: SoundcheckTake, isMicTakenOut: boolean): ReadTake {
   const { spectrum, noise, sibilance, voiceLevelDbfs } = analysis
-  const micDb = isMicTakenOut && micCurve !== null ? micReader(micCurve) : () => 0
+  const micDb = (frequenciesHz: readonly number[]): readonly (number | null)[] =>
+    isMicTakenOut && micCurve !== null ? micLevelsDb(micCurve, frequenciesHz) : frequenciesHz.map(() => 0)
+  const micInBands = micDb(THIRD_OCTAVES.map(({ midHz }) => midHz))
   const levels = spectrum.levelsDbfs.map((level, i) => {
     const quiet = noise?.levelsDbfs[i] ?? null
-    const mic = micDb(THIRD_OCTAVES[i].midHz)
+    const mic = micInBands[i]
     if (level === null || mic === null || (quiet !== null && level - quiet < LEAST_SNR_DB)) return null
     return level - mic
   })
   const middle = levels.slice(REFERENCE_FROM, REFERENCE_TO + 1).filter((level) => level !== null)
   const reference = middle.reduce((sum, level) => sum + level, 0) / middle.length
-  const micAtPeak = sibilance.peakHz === null ? null : micDb(sibilance.peakHz)
+  const micAtPeak = sibilance.peakHz === null ? null : micDb([sibilance.peakHz])[0]
   return {
     bandsDb: levels.map((level) => (level === null || middle.length === 0 ? null : level - reference)),
     level: voiceLevelDbfs,
