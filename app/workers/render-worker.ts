@@ -4,9 +4,10 @@
 import { mkdirSync } from 'node:fs'
 import { dirname, join } from 'node:path'
 import { cancelledFailure, Failure } from '../contract/failure.ts'
+import type { PlannedLayer, RenderPlan } from '../contract/render-plan.ts'
 import type { KnownTake } from '../engine/known-take.ts'
 import type { TakeSource } from '../engine/take-source.ts'
-import type { JobAnswer, JobName, Jobs, JobTask } from './jobs.ts'
+import type { JobAnswer, JobName, Jobs, JobTask, TakePaths } from './jobs.ts'
 
 type Work<N extends JobName> = (
   input: Jobs[N]['input'],
@@ -78,50 +79,41 @@ async function loadTakeSources(): Promise<(path: string, sampleRateHz: number) =
   return (path, sampleRateHz) => createTakeSource(openAudioFile(path), sampleRateHz)
 }
 
+/** What `act` opens of a plan's takes is closed behind it. */
+async function withTakes<T>(
+  { sampleRateHz }: RenderPlan,
+  takePaths: TakePaths,
+  act: (openTake: (layer: PlannedLayer) => TakeSource) => T,
+): Promise<T> {
+  const openTake = await loadTakeSources()
+  const opened: TakeSource[] = []
+  try {
+    return act((layer) => {
+      const source = openTake(takePaths[layer.take.sha256], sampleRateHz)
+      opened.push(source)
+      return source
+    })
+  } finally {
+    for (const source of opened) source.close()
+  }
+}
+
 export const bounceUnit = job<'bounceUnit'>(
   async ({ plan, unitIndex, stems, ceilingTrimDb, takePaths }, moved) => {
-    const openTake = await loadTakeSources()
     const { unitsOf } = await import('../engine/render-unit.ts')
     const { bounceUnit: renderUnitToFiles } = await import('../engine/bounce-unit.ts')
     const { chainHelperFor } = await import('./start-chain-helper.ts')
-    const opened: TakeSource[] = []
-    try {
-      return renderUnitToFiles(
-        plan,
-        unitsOf(plan)[unitIndex],
-        stems,
-        ceilingTrimDb,
-        (layer) => {
-          const source = openTake(takePaths[layer.take.sha256], plan.sampleRateHz)
-          opened.push(source)
-          return source
-        },
-        moved,
-        chainHelperFor(plan.frames, plan.sampleRateHz),
-      )
-    } finally {
-      for (const source of opened) source.close()
-    }
+    const unit = unitsOf(plan)[unitIndex]
+    const startHelper = chainHelperFor(plan.frames, plan.sampleRateHz)
+    return withTakes(plan, takePaths, (openTake) =>
+      renderUnitToFiles(plan, unit, stems, ceilingTrimDb, openTake, moved, startHelper),
+    )
   },
 )
 
 export const measureStack = job<'measureStack'>(async ({ plan, takePaths }, moved) => {
-  const openTake = await loadTakeSources()
   const { measureStack: measureStackOf } = await import('../engine/measure-stack.ts')
-  const opened: TakeSource[] = []
-  try {
-    return measureStackOf(
-      plan,
-      (layer) => {
-        const source = openTake(takePaths[layer.take.sha256], plan.sampleRateHz)
-        opened.push(source)
-        return source
-      },
-      moved,
-    )
-  } finally {
-    for (const source of opened) source.close()
-  }
+  return withTakes(plan, takePaths, (openTake) => measureStackOf(plan, openTake, moved))
 })
 
 export const measureChain = job<'measureChain'>(async ({ path, sampleRateHz, stages, options }, moved) => {

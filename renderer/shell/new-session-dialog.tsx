@@ -6,7 +6,6 @@ import { type PanLaw, SESSION_RATES_HZ } from '../../app/contract/entities.ts'
 import { Button } from '../parts/button.tsx'
 import { Dialog, DialogButtons, DialogFailure } from '../parts/dialog.tsx'
 import { formatRate } from '../parts/format.ts'
-import { NumberField } from '../parts/number-field.tsx'
 import { Select } from '../parts/select.tsx'
 import { TextField } from '../parts/text-field.tsx'
 import { client } from '../state/connection.ts'
@@ -14,6 +13,7 @@ import { messageOf } from '../state/notices.ts'
 import { artistsQuery } from '../state/queries.ts'
 import { goTo } from '../state/selection.ts'
 import { chooseNewSession } from './choose-new-session.ts'
+import { TempoFields } from './tempo-fields.tsx'
 
 export const PAN_LAW_ITEMS: readonly { key: PanLaw; name: string; detail: string }[] = [
   { key: 'minus-3-db', name: '−3 dB', detail: 'At the centre' },
@@ -135,29 +135,7 @@ export function NewSessionDialog({ artistId: present = null, onClose }: NewSessi
             onChange={(law) => setPanLaw(law ?? 'minus-3-db')}
           />
         </div>
-        <div className="dialog-row">
-          <NumberField
-            label="Tempo"
-            value={tempoBpm}
-            unit="BPM"
-            min={20}
-            max={400}
-            stepBy={(bpm, steps) => (tempoBpm === null ? 90 : Math.round(bpm) + steps)}
-            onChange={setTempoBpm}
-            onClear={() => setTempoBpm(null)}
-            placeholder="Not known"
-          />
-          <NumberField
-            label="Beats per bar"
-            value={beatsPerBar}
-            unit=""
-            places={0}
-            min={1}
-            max={16}
-            stepBy={(beats, steps) => Math.round(beats) + steps}
-            onChange={(beats) => setBeatsPerBar(Math.round(beats))}
-          />
-        </div>
+        <TempoFields {...{ tempoBpm, beatsPerBar }} onTempo={setTempoBpm} onBeats={setBeatsPerBar} />
         <TextField label="Notes" value={notes} onChange={setNotes} isMultiline maxLength={10_000} />
         <DialogFailure message={failure} />
         <DialogButtons>

@@ -5,10 +5,10 @@ import type { Session } from '../../app/contract/entities.ts'
 import { Button } from '../parts/button.tsx'
 import { Dialog, DialogButtons, DialogFailure } from '../parts/dialog.tsx'
 import { formatRate } from '../parts/format.ts'
-import { NumberField } from '../parts/number-field.tsx'
 import { Select } from '../parts/select.tsx'
 import { TextField } from '../parts/text-field.tsx'
 import { PAN_LAW_ITEMS } from '../shell/new-session-dialog.tsx'
+import { TempoFields } from '../shell/tempo-fields.tsx'
 import { messageOf } from '../state/notices.ts'
 import { tryChangeSession } from './stack-acts.ts'
 
@@ -51,29 +51,7 @@ export function SessionDialog({ session, onClose }: { session: Session; onClose:
             onChange={(law) => setPanLaw(law ?? session.panLaw)}
           />
         </div>
-        <div className="dialog-row">
-          <NumberField
-            label="Tempo"
-            value={tempoBpm}
-            unit="BPM"
-            min={20}
-            max={400}
-            stepBy={(bpm, steps) => (tempoBpm === null ? 90 : Math.round(bpm) + steps)}
-            onChange={setTempoBpm}
-            onClear={() => setTempoBpm(null)}
-            placeholder="Not known"
-          />
-          <NumberField
-            label="Beats per bar"
-            value={beatsPerBar}
-            unit=""
-            places={0}
-            min={1}
-            max={16}
-            stepBy={(beats, steps) => Math.round(beats) + steps}
-            onChange={(beats) => setBeatsPerBar(Math.round(beats))}
-          />
-        </div>
+        <TempoFields {...{ tempoBpm, beatsPerBar }} onTempo={setTempoBpm} onBeats={setBeatsPerBar} />
         <TextField label="Notes" value={notes} onChange={setNotes} isMultiline maxLength={10_000} />
         <DialogFailure message={failure} />
         <DialogButtons>

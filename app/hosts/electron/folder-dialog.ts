@@ -1,7 +1,7 @@
 // The system's dialog for a folder, which a page asks for where it offers to type one.
 
 import { type BrowserWindow, dialog } from 'electron'
-import { WINDOW_ORIGIN } from './protocol.ts'
+import { isOwnPage } from './own-page.ts'
 
 export const FOLDER_CHANNEL = 'takeloft-folder'
 export type FolderChannel = typeof FOLDER_CHANNEL
@@ -10,8 +10,7 @@ export type FolderChannel = typeof FOLDER_CHANNEL
 export function answerFolderDialog(window: BrowserWindow): void {
   const { webContents } = window
   webContents.ipc.handle(FOLDER_CHANNEL, async ({ senderFrame }, from: unknown): Promise<string | null> => {
-    if (senderFrame === null || senderFrame !== webContents.mainFrame) return null
-    if (senderFrame.origin !== WINDOW_ORIGIN || typeof from !== 'string') return null
+    if (!isOwnPage(webContents, senderFrame) || typeof from !== 'string') return null
     const { canceled, filePaths } = await dialog.showOpenDialog(window, {
       title: 'Folder for the stems',
       buttonLabel: 'Use this folder',

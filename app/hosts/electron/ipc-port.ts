@@ -3,7 +3,7 @@
 
 import type { WebContents } from 'electron'
 import type { Port } from '../../contract/port.ts'
-import { WINDOW_ORIGIN } from './protocol.ts'
+import { isOwnPage } from './own-page.ts'
 
 /** Where a page and the services speak: (page, message) in both directions. */
 export const CHANNEL = 'takeloft-port'
@@ -46,8 +46,7 @@ export function acceptPages(contents: WebContents, open: (port: Port) => void): 
   }
 
   contents.ipc.on(CHANNEL, ({ senderFrame }, id: unknown, message: unknown) => {
-    if (senderFrame === null || senderFrame !== contents.mainFrame) return
-    if (senderFrame.origin !== WINDOW_ORIGIN) return
+    if (!isOwnPage(contents, senderFrame)) return
     // A page that has been left may still have had something to say.
     if (typeof id !== 'string' || ended.has(id)) return
     if (page?.id !== id) {
