@@ -4,7 +4,7 @@
 import { expect, it } from 'vitest'
 import { parseOptions, SECTION_IDS } from './options.ts'
 import { selfTimes } from './self-times.ts'
-import { ratiosOf, spreadOf } from './statistics.ts'
+import { quantileOf, ratiosOf, spreadOf } from './statistics.ts'
 
 it('takes the middle of an odd and of an even series, whatever their order', () => {
   expect(spreadOf([5, 1, 10])).toEqual({ median: 5, least: 1, most: 10 })
@@ -51,4 +51,10 @@ it('picks sections in any case, runs all without a word, and says what it does n
   expect(parseOptions([])).toMatchObject({ only: SECTION_IDS, long: false })
   expect(() => parseOptions(['--only', 'S7'])).toThrow('--only knows')
   expect(() => parseOptions(['--rounds', '0'])).toThrow('whole number')
+})
+
+it('takes the tail of a series from its end, the greatest for all of it', () => {
+  const series = [5, 1, 4, 2, 3, 6, 7, 8, 9, 10]
+  expect([0, 0.5, 0.95, 1].map((share) => quantileOf(series, share))).toEqual([1, 6, 10, 10])
+  expect(series[0]).toBe(5)
 })

@@ -1,4 +1,4 @@
-// The two figures a noisy series is told by: its middle and its spread.
+// The figures a noisy series is told by: its middle, its spread, and how far its tail goes.
 
 export interface Spread {
   readonly median: number
@@ -16,6 +16,12 @@ export function spreadOf(values: readonly number[]): Spread {
     least: sorted[0],
     most: sorted[sorted.length - 1],
   }
+}
+
+/** The value that a share of them lies under; the greatest for a share of 1. */
+export function quantileOf(values: readonly number[], share: number): number {
+  const sorted = values.toSorted((a, b) => a - b)
+  return sorted[Math.min(sorted.length - 1, Math.floor(share * sorted.length))]
 }
 
 /** Run by run, so that whatever slowed both of a pair cancels. */

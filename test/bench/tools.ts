@@ -2,6 +2,9 @@
 
 import { spawnSync } from 'node:child_process'
 
+/** Where Debian has the browser that the window is measured in. */
+export const CHROMIUM = '/usr/bin/chromium'
+
 export const haveProgram = (name: string): boolean => spawnSync(name, ['--version']).error === undefined
 
 /** First line of what a program says of its version; null where it is not installed. */

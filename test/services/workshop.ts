@@ -12,6 +12,18 @@ import { openWorkplace, type Workplace } from '../../app/services/workplace.ts'
 
 export const context: CallContext = { signal: new AbortController().signal, report: () => {} }
 
+/** What a session is asked for with beside its artist and song. */
+export const SESSION_FIELDS = {
+  date: '2026-10-01',
+  sampleRateHz: 48_000,
+  tempoBpm: 90,
+  beatsPerBar: 4,
+  notes: '',
+  panLaw: 'minus-3-db',
+  startOfDayS: 3600,
+  chainSharing: 'own',
+} as const
+
 export interface Workshop {
   readonly folder: string
   readonly workplace: Workplace
@@ -41,18 +53,7 @@ export function openWorkshop(): Workshop {
     async createSession(sampleRateHz = 48_000) {
       const artist = await handlers.createArtist({ name: 'Invented Artist', note: '' }, context)
       return handlers.createSession(
-        {
-          artistId: artist.id,
-          songTitle: 'Invented Song',
-          date: '2026-10-01',
-          sampleRateHz,
-          tempoBpm: 90,
-          beatsPerBar: 4,
-          notes: '',
-          panLaw: 'minus-3-db',
-          startOfDayS: 3600,
-          chainSharing: 'own',
-        },
+        { ...SESSION_FIELDS, artistId: artist.id, songTitle: 'Invented Song', sampleRateHz },
         context,
       )
     },

@@ -14,7 +14,7 @@ import { RAP_BARITONE, SUNG_ALTO, SUNG_BARITONE } from '../../app/dsp/voice/sing
 import { PAPER_LANTERNS_HOOK } from '../../app/dsp/voice/songs/paper-lanterns.ts'
 import { SEVEN_STAIRS_VERSE } from '../../app/dsp/voice/songs/seven-stairs.ts'
 import { feed } from './tones.ts'
-import { plainScore } from './voices.ts'
+import { exactPerformance, plainScore, steady } from './voices.ts'
 
 export const RATE_HZ = 48_000
 
@@ -77,6 +77,17 @@ export function phrasedTake(
   )
   const score: Score = { ...plainScore(34, []), phrases }
   return renderVoice(score, performanceOf(singer, changes), { sampleRateHz: RATE_HZ, seed })
+}
+
+/** Nine times a vowel of 2.4 s with half a second between them: 22 s of voice and its pauses. */
+export function heldVowelTake(vowel: string, tonicHz: number): Float64Array {
+  const singer = steady(SINGERS[tonicHz > 180 ? 1 : 0], tonicHz)
+  const phrases = Array.from({ length: 9 }, (_, i) => phrase(2.9 * i, 0, [[0, 2.4, 0, vowel]], false))
+  const { samples } = renderVoice({ ...plainScore(27, []), phrases }, exactPerformance(singer), {
+    sampleRateHz: RATE_HZ,
+    seed: 3,
+  })
+  return addWhiteNoise(Float64Array.from(samples), -70, 2)
 }
 
 function performanceOf(singer: Singer, changes: Partial<Performance>): Performance {

@@ -6,7 +6,7 @@ import { describe, expect, it } from 'vitest'
 import { createHandlers } from '../../app/services/handlers.ts'
 import type { Workplace } from '../../app/services/workplace.ts'
 import { haveMaterial } from '../require-tool.ts'
-import { context } from '../services/workshop.ts'
+import { context, SESSION_FIELDS } from '../services/workshop.ts'
 import { CHROMIUM, openWindow } from './open-window.ts'
 
 const CLIPS = ['Front_Center', 'Rear_Left'].map((name) => `/usr/share/sounds/alsa/${name}.wav`)
@@ -21,16 +21,10 @@ async function fill(workplace: Workplace) {
   const makeSession = (artistId: number, songTitle: string, day: number) =>
     acts.createSession(
       {
+        ...SESSION_FIELDS,
         artistId,
         songTitle,
         date: `2026-03-${String(day).padStart(2, '0')}`,
-        sampleRateHz: 48_000,
-        tempoBpm: 120,
-        beatsPerBar: 4,
-        notes: '',
-        panLaw: 'minus-3-db',
-        startOfDayS: 3600,
-        chainSharing: 'own',
       },
       context,
     )

@@ -7,7 +7,7 @@ import { defaultStages } from '../../app/contract/chain-document.ts'
 import { createHandlers } from '../../app/services/handlers.ts'
 import type { Workplace } from '../../app/services/workplace.ts'
 import { haveMaterial } from '../require-tool.ts'
-import { context } from '../services/workshop.ts'
+import { context, SESSION_FIELDS } from '../services/workshop.ts'
 import { CHROMIUM, openWindow } from './open-window.ts'
 
 const CLIPS = ['Front_Center', 'Rear_Left'].map((name) => `/usr/share/sounds/alsa/${name}.wav`)
@@ -23,16 +23,11 @@ async function fill(workplace: Workplace) {
   const voice = catalogue.voices.insert({ artistId: artist.id, name: 'Spoken', note: '' }, now())
   const session = await acts.createSession(
     {
+      ...SESSION_FIELDS,
       artistId: artist.id,
       songTitle: 'Invented Song',
       date: '2026-11-25',
-      sampleRateHz: 48_000,
       tempoBpm: 120,
-      beatsPerBar: 4,
-      notes: '',
-      panLaw: 'minus-3-db',
-      startOfDayS: 3600,
-      chainSharing: 'own',
     },
     context,
   )

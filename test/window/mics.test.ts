@@ -10,7 +10,7 @@ import { octaveGridHz, resampleCurve } from '../../app/dsp/curve.ts'
 import { createHandlers } from '../../app/services/handlers.ts'
 import type { Workplace } from '../../app/services/workplace.ts'
 import { haveMaterial } from '../require-tool.ts'
-import { context } from '../services/workshop.ts'
+import { context, SESSION_FIELDS } from '../services/workshop.ts'
 import { inventedMicCurve } from '../signals/mic-curves.ts'
 import { CHROMIUM, type OpenWindow, openWindow } from './open-window.ts'
 
@@ -115,18 +115,7 @@ async function furnish(workplace: Workplace) {
     context,
   )
   await handlers.createSession(
-    {
-      artistId: artist.id,
-      songTitle: 'Invented Song',
-      date: '2026-10-01',
-      sampleRateHz: 48_000,
-      tempoBpm: 90,
-      beatsPerBar: 4,
-      notes: '',
-      panLaw: 'minus-3-db',
-      startOfDayS: 3600,
-      chainSharing: 'own',
-    },
+    { ...SESSION_FIELDS, artistId: artist.id, songTitle: 'Invented Song' },
     context,
   )
   return mics

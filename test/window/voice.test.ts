@@ -12,7 +12,7 @@ import { createHandlers } from '../../app/services/handlers.ts'
 import { formatDuration, formatFrequency, formatLevel } from '../../renderer/parts/format.ts'
 import { settingLines } from '../../renderer/voice/voice-words.ts'
 import { haveMaterial } from '../require-tool.ts'
-import { context, writeTake } from '../services/workshop.ts'
+import { context, SESSION_FIELDS, writeTake } from '../services/workshop.ts'
 import { addWhiteNoise } from '../signals/checking.ts'
 import { throughBand, VOICE_RATE_HZ, voiceTake } from '../signals/voice-takes.ts'
 import { CHROMIUM, type OpenWindow, openWindow } from './open-window.ts'
@@ -52,18 +52,7 @@ async function furnish({ workplace, folder }: OpenWindow, hasHistory: boolean) {
   }
   const sessionOf = (songTitle: string, date: string) =>
     acts.createSession(
-      {
-        artistId: artist.id,
-        songTitle,
-        date,
-        sampleRateHz: VOICE_RATE_HZ,
-        tempoBpm: 92,
-        beatsPerBar: 4,
-        notes: '',
-        panLaw: 'minus-3-db',
-        startOfDayS: 3600,
-        chainSharing: 'own',
-      },
+      { ...SESSION_FIELDS, artistId: artist.id, songTitle, date, sampleRateHz: VOICE_RATE_HZ },
       context,
     )
   const takeIn = async (sessionId: number, name: string, samples: Float64Array, voiceId: number) => {
@@ -255,9 +244,12 @@ describe.skipIf(!haveMaterial(CHROMIUM))('the voice of a take', () => {
   })
 
   it('holds the take against two earlier ones, and says where there are fewer, no voice, or too little of it', async () => {
-    const { page, workplace, acts, today, faulty, whisper, complaints, picture } = await openVoices('', {
-      hasHistory: true,
-    })
+    const { page, workplace, acts, today, faulty, whisper, folder, complaints, picture } = await openVoices(
+      '',
+      {
+        hasHistory: true,
+      },
+    )
     await page.getByRole('button', { name: 'Look at the voice' }).click()
     // What the check found of the take stands here too, for whoever comes from the chain.
     const taken = await page.getByRole('tab', { name: /^Findings/ }).textContent()
@@ -295,10 +287,17 @@ describe.skipIf(!haveMaterial(CHROMIUM))('the voice of a take', () => {
     await page.getByRole('button', { name: 'faulty', exact: true }).click()
     await page.getByRole('region', { name: 'Starting settings' }).waitFor()
 
-    // A take from before voices were analysed is listened to first, and that is seen.
+    // A take from before voices were analysed is listened to first, and that is seen: a song of it, which takes a while.
     const { id: _id, ...fields } = workplace.catalogue.takes.get(faulty.id)
     const { voice: _voice, ...facts } = fields.facts
-    const old = workplace.catalogue.takes.insert({ ...fields, sha256: 'f'.repeat(64), name: 'old', facts })
+    const long = new Float64Array(8 * FAULTY.take.length)
+    for (let at = 0; at < long.length; at += FAULTY.take.length) long.set(FAULTY.take, at)
+    const path = writeTake(join(folder, 'old.wav'), [long])
+    const old = workplace.catalogue.takes.insert({
+      ...{ ...fields, path, frames: long.length, facts },
+      sha256: 'f'.repeat(64),
+      name: 'old',
+    })
     workplace.catalogue.takes.linkToSession(today.id, old.id)
     workplace.emit('catalogueChanged', { subjects: ['takes'] })
     await page.getByRole('button', { name: 'faulty Take' }).click()

@@ -12,7 +12,8 @@ import type { BenchOptions } from '../options.ts'
 import { freshFolder, inRoot } from '../places.ts'
 import type { Cell, Section } from '../report.ts'
 import { buildSessions } from '../stack-session.ts'
-import { haveProgram } from '../tools.ts'
+import { quantileOf } from '../statistics.ts'
+import { CHROMIUM, haveProgram } from '../tools.ts'
 
 declare global {
   interface Window {
@@ -22,7 +23,6 @@ declare global {
   }
 }
 
-const CHROMIUM = '/usr/bin/chromium'
 const GROUPS = ['Lead', 'Doubles', 'Doubles', 'Doubles', 'Ad-libs', 'Ad-libs'] as const
 const SONG_SECONDS = 180
 const MOVES_PER_ROUND = 10
@@ -73,9 +73,9 @@ export async function knob({ rounds }: BenchOptions, say: (message: string) => v
         knob: `${knob} of ${stage}`,
         moves: delaysMs.length,
         seen: delaysMs.filter(Number.isFinite).length,
-        median: quantile(delaysMs, 0.5),
-        p95: quantile(delaysMs, 0.95),
-        most: quantile(delaysMs, 1),
+        median: quantileOf(delaysMs, 0.5),
+        p95: quantileOf(delaysMs, 0.95),
+        most: quantileOf(delaysMs, 1),
       })
     }
   } finally {
@@ -151,9 +151,6 @@ function delayMs(powers: readonly number[], moved: number): number {
   }
   return Number.POSITIVE_INFINITY
 }
-
-const quantile = (values: readonly number[], share: number): number =>
-  values.toSorted((a, b) => a - b)[Math.min(values.length - 1, Math.floor(share * values.length))]
 
 const sectionOf = (rows: readonly Record<string, Cell>[], notes: readonly string[]): Section => ({
   id: 'S4',

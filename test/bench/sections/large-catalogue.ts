@@ -14,9 +14,9 @@ import type { BenchOptions } from '../options.ts'
 import { freshFolder, inRoot } from '../places.ts'
 import type { Cell, Section } from '../report.ts'
 import { buildSessions } from '../stack-session.ts'
-import { haveProgram } from '../tools.ts'
+import { quantileOf, spreadOf } from '../statistics.ts'
+import { CHROMIUM, haveProgram } from '../tools.ts'
 
-const CHROMIUM = '/usr/bin/chromium'
 const CALLS_PER_ROUND = 10
 const context: CallContext = { signal: new AbortController().signal, report: () => {} }
 
@@ -126,9 +126,7 @@ async function timesOf(ask: () => Promise<unknown>, calls: number): Promise<Reco
     times.push(performance.now() - began)
     lines = Array.isArray(answer) ? answer.length : 1
   }
-  times.sort((a, b) => a - b)
-  const at = (share: number): number => times[Math.min(times.length - 1, Math.floor(share * times.length))]
-  return { lines, median: at(0.5), p95: at(0.95), most: at(1) }
+  return { lines, median: quantileOf(times, 0.5), p95: quantileOf(times, 0.95), most: quantileOf(times, 1) }
 }
 
 async function windowTimes(
@@ -181,8 +179,5 @@ async function windowTimes(
     await browser.close()
     await host.close()
   }
-  return [...times].map(([what, all]) => {
-    const sorted = all.toSorted((a, b) => a - b)
-    return { what, median: sorted[sorted.length >> 1], most: sorted[sorted.length - 1] }
-  })
+  return [...times].map(([what, all]) => ({ what, ...spreadOf(all) }))
 }

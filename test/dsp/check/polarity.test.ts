@@ -1,36 +1,25 @@
 import { describe, expect, it } from 'vitest'
 import { createLinearPredictor } from '../../../app/dsp/check/linear-prediction.ts'
 import { createStage } from '../../../app/dsp/stages/create-stage.ts'
-import { renderVoice } from '../../../app/dsp/voice/render-voice.ts'
-import { phrase } from '../../../app/dsp/voice/score.ts'
 import { haveMaterial, haveTool } from '../../require-tool.ts'
 import {
   addWhiteNoise,
   announcements,
   CLIPS,
   checkOf,
+  heldVowelTake,
   RATE_HZ,
   SINGERS,
   songTake,
 } from '../../signals/checking.ts'
 import { musicLoop } from '../../signals/music-loop.ts'
-import { exactPerformance, plainScore, steady } from '../../signals/voices.ts'
 
 const turned = (samples: ArrayLike<number>): Float64Array => Float64Array.from(samples, (sample) => -sample)
-
-/** Twelve vowels of two seconds with half a second between them: 22 s of voice and its pauses. */
-function vowelTake(vowel: string, tonicHz: number): Float64Array {
-  const singer = steady(SINGERS[tonicHz > 180 ? 1 : 0], tonicHz)
-  const phrases = Array.from({ length: 9 }, (_, i) => phrase(2.9 * i, 0, [[0, 2.4, 0, vowel]], false))
-  const score = { ...plainScore(27, []), phrases }
-  const { samples } = renderVoice(score, exactPerformance(singer), { sampleRateHz: RATE_HZ, seed: 3 })
-  return addWhiteNoise(Float64Array.from(samples), -70, 2)
-}
 
 describe('polarity from the skewness of the residual (Drugman 2013; dsp-notes section 1.7)', () => {
   for (const vowel of ['AA', 'IY', 'UW']) {
     it.each([100, 150, 240])(`is right for ${vowel} at %d Hz, both ways round`, (tonicHz) => {
-      const take = vowelTake(vowel, tonicHz)
+      const take = heldVowelTake(vowel, tonicHz)
       const right = checkOf(take).evidence.polarity
       const wrong = checkOf(turned(take)).evidence.polarity
       console.log(
