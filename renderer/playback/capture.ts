@@ -59,6 +59,8 @@ export function offerCapture(
       await new Promise<void>((resolve) => {
         from.port.onmessage = ({ data }: MessageEvent<Copy>) => {
           if (filled >= frames) return
+          // What was just let go of still fades out; it is not what sounds next.
+          if (filled === 0 && Atomics.load(from.ring.words, WORD.running) === 0) return
           if (filled === 0) {
             fromFrame = sessionFrameOf(data.from)
             fromPosition = data.from
