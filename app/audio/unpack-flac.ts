@@ -4,7 +4,7 @@
 import { createHash, type Hash, randomUUID } from 'node:crypto'
 import { renameSync, rmSync } from 'node:fs'
 import { Failure } from '../contract/failure.ts'
-import { writeFailure } from './file-failures.ts'
+import { writeFailure } from '../files/file-failures.ts'
 import { decodeFlac, type FlacSpan } from './flac-decoding.ts'
 import { type FlacHeader, readFlacHeader } from './flac-header.ts'
 import { openInputFile } from './input-file.ts'

@@ -3,8 +3,8 @@
 
 import { Failure } from '../contract/failure.ts'
 import type { Channels } from '../dsp/stage.ts'
+import { createPartFile } from '../files/part-file.ts'
 import { type BroadcastInfo, type BroadcastLoudness, encodeBroadcast } from './broadcast.ts'
-import { createPartFile } from './part-file.ts'
 import { createSampleEncoder, type WaveEncoding } from './sample-encoding.ts'
 import { encodeWaveHeader, sampleBytesOf } from './wave-header.ts'
 

@@ -7,11 +7,11 @@ import type { AudioSource } from '../audio/audio-source.ts'
 import { openAudioFile } from '../audio/open-audio-file.ts'
 import { readableTakePath } from '../audio/open-take-file.ts'
 import { decodePrint, encodePrint } from '../audio/print-file.ts'
-import { writeFileSafely } from '../audio/safe-write.ts'
 import { Failure } from '../contract/failure.ts'
 import { createTakeCheck } from '../dsp/check/take-check.ts'
 import type { VoicePrint } from '../dsp/check/voice-print.ts'
 import { BLOCK_FRAMES } from '../dsp/stage.ts'
+import { writeFileSafely } from '../files/safe-write.ts'
 
 /** A take by its hash, as it is called, and where its file is. */
 export interface NamedTake {

@@ -2,9 +2,6 @@
 
 import { existsSync, mkdtempSync, readdirSync, readFileSync, renameSync, rmSync } from 'node:fs'
 import { join, relative, resolve } from 'node:path'
-import { ensureFolder } from '../audio/ensure-folder.ts'
-import { writeFailure } from '../audio/file-failures.ts'
-import { writeFileSafely } from '../audio/safe-write.ts'
 import { hashFile } from '../audio/sha256.ts'
 import type { BounceOutcome, CallContext, ParsedInputOf } from '../contract/commands.ts'
 import type { SessionContents } from '../contract/entities.ts'
@@ -15,6 +12,9 @@ import {
   type Manifest,
   parseManifest,
 } from '../contract/manifest.ts'
+import { ensureFolder } from '../files/ensure-folder.ts'
+import { writeFailure } from '../files/file-failures.ts'
+import { writeFileSafely } from '../files/safe-write.ts'
 import { planSession, readSessionContents } from './plan-session.ts'
 import { PROGRAM } from './program.ts'
 import { renderStems } from './render-stems.ts'

@@ -4,9 +4,9 @@ import { createHash } from 'node:crypto'
 import { existsSync } from 'node:fs'
 import { mkdir, readdir, readFile, rename, writeFile } from 'node:fs/promises'
 import { join } from 'node:path'
-import { writeFailure } from '../audio/file-failures.ts'
 import { Failure } from '../contract/failure.ts'
 import { MOST_PICTURE_BYTES, readPictureHeader } from '../contract/picture.ts'
+import { writeFailure } from '../files/file-failures.ts'
 import type { Workplace } from './workplace.ts'
 
 /** @throws Failure where it is no picture, or too large, or cannot be written */

@@ -2,9 +2,9 @@
 
 import { dirname, join, resolve } from 'node:path'
 import { type Catalogue, openCatalogue } from '../../db/catalogue.ts'
-import { ensureFolder } from '../audio/ensure-folder.ts'
 import type { EventName, EventOf } from '../contract/commands.ts'
 import type { Subscribe } from '../contract/serve.ts'
+import { ensureFolder } from '../files/ensure-folder.ts'
 import { createPlaybackThread, type PlaybackThread } from '../workers/playback-thread.ts'
 import { createPool, type Pool } from '../workers/pool.ts'
 import { type CorrectionFitter, createCorrectionFitter } from './correction-fitter.ts'

@@ -40,7 +40,7 @@ export const measureTake = job<'measureTake'>(async ({ path, workingFolder, peak
   const { hashFile } = await import('../audio/sha256.ts')
   const { openTakeFile, readFormat } = await import('../audio/open-take-file.ts')
   const { encodePeaks } = await import('../audio/peaks.ts')
-  const { writeFileSafely } = await import('../audio/safe-write.ts')
+  const { writeFileSafely } = await import('../files/safe-write.ts')
   const { measureAudio } = await import('../engine/measure-audio.ts')
   const { keepPrint } = await import('../engine/known-take.ts')
   const sha256 = await hashFile(path, undefined, (done, total) => moved((0.2 * done) / Math.max(1, total)))

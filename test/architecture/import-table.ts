@@ -17,13 +17,18 @@ const HOST = ['app/hosts', 'app/services', 'app/contract'] as const
 export const ROWS: readonly Row[] = [
   { path: 'app/contract', imports: [], importsTypesOf: ['app/dsp'], node: false },
   { path: 'app/dsp', imports: [], node: false },
-  { path: 'app/audio', imports: ['app/contract', 'app/dsp'], node: true },
-  { path: 'app/engine', imports: ['app/contract', 'app/dsp', 'app/audio'], node: true },
-  { path: 'app/workers', imports: ['app/contract', 'app/dsp', 'app/audio', 'app/engine'], node: true },
-  { path: 'db', imports: ['app/contract'], node: true },
+  { path: 'app/files', imports: ['app/contract'], node: true },
+  { path: 'app/audio', imports: ['app/contract', 'app/dsp', 'app/files'], node: true },
+  { path: 'app/engine', imports: ['app/contract', 'app/dsp', 'app/files', 'app/audio'], node: true },
+  {
+    path: 'app/workers',
+    imports: ['app/contract', 'app/dsp', 'app/files', 'app/audio', 'app/engine'],
+    node: true,
+  },
+  { path: 'db', imports: ['app/contract', 'app/files'], node: true },
   {
     path: 'app/services',
-    imports: ['app/contract', 'app/dsp', 'app/audio', 'app/engine', 'app/workers', 'db'],
+    imports: ['app/contract', 'app/dsp', 'app/files', 'app/audio', 'app/engine', 'app/workers', 'db'],
     node: true,
   },
   // The files directly in app/hosts, which every host may use.

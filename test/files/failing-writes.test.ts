@@ -4,11 +4,11 @@
 import { mkdirSync, readdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs'
 import { join } from 'node:path'
 import { afterEach, describe, expect, it, vi } from 'vitest'
-import { readFailure, writeFailure } from '../../app/audio/file-failures.ts'
-import { writeFileSafely } from '../../app/audio/safe-write.ts'
 import { createWaveWriter } from '../../app/audio/wave-writer.ts'
 import { Failure } from '../../app/contract/failure.ts'
-import { makeFolder } from './outside-tools.ts'
+import { readFailure, writeFailure } from '../../app/files/file-failures.ts'
+import { writeFileSafely } from '../../app/files/safe-write.ts'
+import { makeFolder } from '../audio/outside-tools.ts'
 
 /** The acts of writing, counted; the one whose turn `failAt` names fails with `code`. */
 const disk = vi.hoisted(() => ({ acts: 0, failAt: 0, code: 'ENOSPC', shortWrites: false }))
