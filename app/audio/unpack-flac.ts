@@ -1,32 +1,38 @@
 // Turns a FLAC file into a PCM WAVE working copy with the same samples, streamed. The MD5
 // that the encoder left in the file (RFC 9639 section 8.2) is checked against what came out.
 
-import { createHash, type Hash, randomUUID } from 'node:crypto'
-import { renameSync, rmSync } from 'node:fs'
+import { createHash, type Hash } from 'node:crypto'
+import { join } from 'node:path'
 import { Failure } from '../contract/failure.ts'
-import { writeFailure } from '../files/file-failures.ts'
-import { decodeFlac, type FlacSpan } from './flac-decoding.ts'
+import { createFileInside } from '../files/new-file.ts'
+import { renameInside } from '../files/new-folder.ts'
+import { type Cancellation, decodeFlac, type FlacSpan } from './flac-decoding.ts'
 import { type FlacHeader, readFlacHeader } from './flac-header.ts'
 import { openInputFile } from './input-file.ts'
+import { hashFile } from './sha256.ts'
 import { createWaveWriter } from './wave-writer.ts'
 
 /**
- * Unpacks `path` to `wavPath`, which appears only when it is whole and proved. Two runs at
- * once do not disturb each other: both write the same bytes under names of their own.
+ * Unpacks `path` into an unfinished folder (createNewFolder), as a file named by its own SHA-256.
+ * @returns the file's name
  * @throws Failure 'damaged', 'not-supported', 'cancelled', and those of reading and writing
  */
-export async function unpackFlac(path: string, wavPath: string, signal?: AbortSignal): Promise<void> {
+export async function unpackFlac(path: string, folder: string, signal?: Cancellation): Promise<string> {
   const file = openInputFile(path)
   try {
     const header = readFlacHeader(file)
-    const ownPath = `${wavPath}.${randomUUID()}`
-    const writer = createWaveWriter(ownPath, {
-      sampleRateHz: header.sampleRateHz,
-      channels: header.channels,
-      encoding: header.encoding,
-      ditherSeed: null,
-      ...(header.broadcast ? { broadcast: header.broadcast } : {}),
-    })
+    const unnamedPath = join(folder, 'unnamed.wav')
+    const writer = createWaveWriter(
+      unnamedPath,
+      {
+        sampleRateHz: header.sampleRateHz,
+        channels: header.channels,
+        encoding: header.encoding,
+        ditherSeed: null,
+        ...(header.broadcast ? { broadcast: header.broadcast } : {}),
+      },
+      createFileInside,
+    )
     try {
       const md5 = createHash('md5')
       for await (const span of decodeFlac(file, header, signal)) {
@@ -39,12 +45,9 @@ export async function unpackFlac(path: string, wavPath: string, signal?: AbortSi
       writer.abort()
       throw error
     }
-    try {
-      renameSync(ownPath, wavPath)
-    } catch (error) {
-      rmSync(ownPath, { force: true })
-      throw writeFailure(error, wavPath)
-    }
+    const name = `${await hashFile(unnamedPath)}.wav`
+    renameInside(unnamedPath, join(folder, name))
+    return name
   } finally {
     file.close()
   }

@@ -6,12 +6,12 @@ import { join } from 'node:path'
 import type { AudioSource } from '../audio/audio-source.ts'
 import { openAudioFile } from '../audio/open-audio-file.ts'
 import { readableTakePath } from '../audio/open-take-file.ts'
-import { decodePrint, encodePrint } from '../audio/print-file.ts'
+import { decodePrint, encodePrint, isPrintHead } from '../audio/print-file.ts'
 import { Failure } from '../contract/failure.ts'
 import { createTakeCheck } from '../dsp/check/take-check.ts'
 import type { VoicePrint } from '../dsp/check/voice-print.ts'
 import { BLOCK_FRAMES } from '../dsp/stage.ts'
-import { writeFileSafely } from '../files/safe-write.ts'
+import { replaceOwnFile } from '../files/write-file.ts'
 
 /** A take by its hash, as it is called, and where its file is. */
 export interface NamedTake {
@@ -60,7 +60,7 @@ export async function knownTake(
 
 /** Keeps the print of a take beside its peaks. */
 export function keepPrint(peaksFolder: string, sha256: string, print: VoicePrint): void {
-  writeFileSafely(printPath(peaksFolder, sha256), encodePrint(print))
+  replaceOwnFile(printPath(peaksFolder, sha256), encodePrint(print), isPrintHead)
 }
 
 /** A print that is missing or damaged is simply made again. */

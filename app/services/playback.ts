@@ -19,7 +19,7 @@ interface Resolved {
 }
 
 export function playbackHandlers(workplace: Workplace): Pick<Handlers, PlaybackActs> {
-  const { catalogue, playback, folders } = workplace
+  const { catalogue, playback } = workplace
 
   const set = async (
     playbackId: string,
@@ -28,7 +28,7 @@ export function playbackHandlers(workplace: Workplace): Pick<Handlers, PlaybackA
   ): Promise<OpenedPlayback> => {
     const { listening, takes } = resolveSource(workplace, source)
     const { plan } = listening
-    const takePaths = await readableTakes(catalogueRoot(catalogue.path), takes, folders.working, signal)
+    const takePaths = await readableTakes(workplace, catalogueRoot(catalogue.path), takes, signal)
     await playback.ask('set', { playbackId, listening, takePaths })
     return { playbackId, sampleRateHz: plan.sampleRateHz, startFrame: plan.startFrame, frames: plan.frames }
   }

@@ -85,7 +85,7 @@ function stemOf(
 }
 
 /** Letters and digits only, each word capitalised. */
-function wordOf(text: string): string {
+export function wordOf(text: string): string {
   const plain = text.normalize('NFKD').replace(/\p{M}/gu, '')
   const words = plain.split(/[^\p{L}\p{N}]+/u).filter((word) => word !== '')
   return words.map((word) => word.charAt(0).toUpperCase() + word.slice(1)).join('') || 'Untitled'

@@ -18,6 +18,8 @@ export type TakePaths = Readonly<Record<string, string>>
 export interface Jobs {
   /** SHA-256 of a file's bytes. */
   readonly hashFile: { input: { path: string }; output: string }
+  /** Makes the working copy of a FLAC take; gives its path. */
+  readonly unpackTake: { input: { path: string; sha256: string; workingFolder: string }; output: string }
   /** Hashes and measures a file; stores its peaks and its print in `peaksFolder` under its hash where one is given. */
   readonly measureTake: {
     input: { path: string; workingFolder: string; peaksFolder: string | null }

@@ -58,7 +58,7 @@ export const DOORS: Readonly<Record<string, readonly string[]>> = {
   commander: ['app/hosts/command-line'],
   ws: ['app/hosts/loopback'],
   electron: ['app/hosts/electron', 'app/hosts/electron/preload.ts'],
-  'env-paths': ['app/hosts'],
+  'env-paths': ['app/files', 'app/hosts'],
   open: ['app/hosts'],
   react: ['renderer', 'renderer/waveform'],
   'react-dom': ['renderer'],
