@@ -3,6 +3,7 @@
 import type { Database } from 'better-sqlite3'
 import type { BounceRecord } from '../app/contract/entities.ts'
 import { found } from './found.ts'
+import { insertedId } from './inserted-id.ts'
 
 export type NewBounce = Pick<BounceRecord, 'sessionId' | 'manifestPath' | 'manifestSha256' | 'stems'>
 export type BounceQueries = ReturnType<typeof bounceQueries>
@@ -22,12 +23,10 @@ export function bounceQueries(db: Database) {
     `${SELECT} WHERE session_id = ? ORDER BY bounces.created_at DESC, bounces.id DESC`,
   )
   const one = db.prepare<[number], BounceRecord>(`${SELECT} WHERE bounces.id = ?`)
-  const add = db
-    .prepare<[NewBounce & { at: string }], number>(
-      `INSERT INTO bounces (session_id, manifest_path, manifest_sha256, stems, created_at)
-       VALUES (@sessionId, @manifestPath, @manifestSha256, @stems, @at) RETURNING id`,
-    )
-    .pluck()
+  const add = db.prepare<[NewBounce & { at: string }]>(
+    `INSERT INTO bounces (session_id, manifest_path, manifest_sha256, stems, created_at)
+       VALUES (@sessionId, @manifestPath, @manifestSha256, @stems, @at)`,
+  )
 
   const get = (id: number): BounceRecord => found(one.get(id), 'bounce', id)
 
@@ -36,6 +35,6 @@ export function bounceQueries(db: Database) {
     list: (sessionId?: number): BounceRecord[] =>
       sessionId === undefined ? all.all() : ofSession.all(sessionId),
     get,
-    insert: (fields: NewBounce, at: string): BounceRecord => get(add.get({ ...fields, at })!),
+    insert: (fields: NewBounce, at: string): BounceRecord => get(insertedId(add, { ...fields, at })),
   }
 }

@@ -6,6 +6,7 @@ import { Failure } from '../app/contract/failure.ts'
 import { TakeFacts } from '../app/contract/take-facts.ts'
 import { type Changes, changed } from './changes.ts'
 import { found } from './found.ts'
+import { insertedId } from './inserted-id.ts'
 import { readStored } from './stored-json.ts'
 
 export type NewTake = Omit<Take, 'id'>
@@ -39,14 +40,12 @@ export function takeQueries(db: Database) {
        WHERE other.take_id = takes.id AND own.take_id = @takeId
      ) ORDER BY imported_at DESC, id DESC LIMIT @limit`,
   )
-  const add = db
-    .prepare<[Omit<Row, 'id'>], number>(
-      `INSERT INTO takes (sha256, name, path, container, encoding, sample_rate_hz, channels, frames,
+  const add = db.prepare<[Omit<Row, 'id'>]>(
+    `INSERT INTO takes (sha256, name, path, container, encoding, sample_rate_hz, channels, frames,
          imported_at, voice_id, mic_id, curve_id, facts)
        VALUES (@sha256, @name, @path, @container, @encoding, @sampleRateHz, @channels, @frames,
-         @importedAt, @voiceId, @micId, @curveId, @facts) RETURNING id`,
-    )
-    .pluck()
+         @importedAt, @voiceId, @micId, @curveId, @facts)`,
+  )
   const change = db.prepare<[Pick<Take, 'id' | 'name' | 'path' | 'voiceId' | 'micId' | 'curveId'>]>(
     `UPDATE takes SET name = @name, path = @path, voice_id = @voiceId, mic_id = @micId, curve_id = @curveId
      WHERE id = @id`,
@@ -82,7 +81,7 @@ export function takeQueries(db: Database) {
 
   const insert = db.transaction((fields: NewTake): Take => {
     refuseStrangeCurve(fields)
-    return get(add.get({ ...fields, facts: JSON.stringify(fields.facts) })!)
+    return get(insertedId(add, { ...fields, facts: JSON.stringify(fields.facts) }))
   })
   const update = db.transaction((id: number, changes: TakeChanges): Take => {
     const { name, path, voiceId, micId, curveId } = changed(get(id), changes)

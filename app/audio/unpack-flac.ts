@@ -2,28 +2,23 @@
 // that the encoder left in the file (RFC 9639 section 8.2) is checked against what came out.
 
 import { createHash, type Hash } from 'node:crypto'
-import { join } from 'node:path'
 import { Failure } from '../contract/failure.ts'
 import { createFileInside } from '../files/new-file.ts'
-import { renameInside } from '../files/new-folder.ts'
 import { type Cancellation, decodeFlac, type FlacSpan } from './flac-decoding.ts'
 import { type FlacHeader, readFlacHeader } from './flac-header.ts'
 import { openInputFile } from './input-file.ts'
-import { hashFile } from './sha256.ts'
 import { createWaveWriter } from './wave-writer.ts'
 
 /**
- * Unpacks `path` into an unfinished folder (createNewFolder), as a file named by its own SHA-256.
- * @returns the file's name
+ * Unpacks `path` to `wavPath` inside an unfinished folder (createNewFolder).
  * @throws Failure 'damaged', 'not-supported', 'cancelled', and those of reading and writing
  */
-export async function unpackFlac(path: string, folder: string, signal?: Cancellation): Promise<string> {
+export async function unpackFlac(path: string, wavPath: string, signal?: Cancellation): Promise<void> {
   const file = openInputFile(path)
   try {
     const header = readFlacHeader(file)
-    const unnamedPath = join(folder, 'unnamed.wav')
     const writer = createWaveWriter(
-      unnamedPath,
+      wavPath,
       {
         sampleRateHz: header.sampleRateHz,
         channels: header.channels,
@@ -45,9 +40,6 @@ export async function unpackFlac(path: string, folder: string, signal?: Cancella
       writer.abort()
       throw error
     }
-    const name = `${await hashFile(unnamedPath)}.wav`
-    renameInside(unnamedPath, join(folder, name))
-    return name
   } finally {
     file.close()
   }

@@ -5,9 +5,10 @@ import { readdirSync } from 'node:fs'
 import { basename, join } from 'node:path'
 import { Failure } from '../contract/failure.ts'
 import { ensureFolder, PRIVATE_FOLDER_MODE } from '../files/ensure-folder.ts'
-import { createNewFolder, isFree, setAside } from '../files/new-folder.ts'
+import { createNewFolder, isFree, renameInside, setAside } from '../files/new-folder.ts'
 import type { Cancellation } from './flac-decoding.ts'
 import { openAudioFile } from './open-audio-file.ts'
+import { hashFile } from './sha256.ts'
 
 const FILE_NAME = /^[0-9a-f]{64}\.wav$/
 
@@ -47,7 +48,10 @@ export async function makeWorkingCopy(
   const fresh = createNewFolder(workingFolder, PRIVATE_FOLDER_MODE)
   try {
     const { unpackFlac } = await import('./unpack-flac.ts')
-    const name = await unpackFlac(path, fresh.path, signal)
+    const unnamed = join(fresh.path, 'unnamed.wav')
+    await unpackFlac(path, unnamed, signal)
+    const name = `${await hashFile(unnamed)}.wav`
+    renameInside(unnamed, join(fresh.path, name))
     const folder = workingCopyFolder(workingFolder, takeSha256)
     try {
       fresh.commit(folder)
