@@ -1,10 +1,11 @@
 // What every act works with: the catalogue, the threads, the folders and the clock.
 
-import { dirname, join, resolve } from 'node:path'
+import { dirname, join, resolve, sep } from 'node:path'
 import { type Catalogue, openCatalogue } from '../../db/catalogue.ts'
 import type { EventName, EventOf } from '../contract/commands.ts'
 import type { Subscribe } from '../contract/serve.ts'
-import { ensureFolder } from '../files/ensure-folder.ts'
+import { ensureFolder, PRIVATE_FOLDER_MODE } from '../files/ensure-folder.ts'
+import { sweepUnfinished } from '../files/unfinished.ts'
 import { createPlaybackThread, type PlaybackThread } from '../workers/playback-thread.ts'
 import { createPool, type Pool } from '../workers/pool.ts'
 import { type CorrectionFitter, createCorrectionFitter } from './correction-fitter.ts'
@@ -43,6 +44,7 @@ export function openWorkplace(path: string, now: () => string = () => new Date()
   const cataloguePath = resolve(path)
   ensureFolder(dirname(cataloguePath))
   const catalogue = openCatalogue(cataloguePath)
+  sweepUnfinished(takesBelow(catalogue))
   const folders = foldersBeside(cataloguePath)
   const pool = createPool()
   const playback = createPlaybackThread()
@@ -68,6 +70,16 @@ export function openWorkplace(path: string, now: () => string = () => new Date()
   }
 }
 
+/** Whether a take lies at or below a path: it may have been taken in from what a killed program had left. */
+function takesBelow(catalogue: Catalogue): (path: string) => boolean {
+  const root = dirname(catalogue.path)
+  let places: readonly string[] | null = null
+  return (path) => {
+    places ??= catalogue.takes.listPlaces().map((place) => resolve(root, place))
+    return places.some((place) => place === path || place.startsWith(path + sep))
+  }
+}
+
 function foldersBeside(cataloguePath: string): Folders {
   const root = dirname(cataloguePath)
   const folders = {
@@ -77,6 +89,6 @@ function foldersBeside(cataloguePath: string): Folders {
     pictures: join(root, 'pictures'),
     bounces: join(root, 'bounces'),
   }
-  for (const folder of [folders.peaks, folders.working]) ensureFolder(folder)
+  for (const folder of [folders.peaks, folders.working]) ensureFolder(folder, PRIVATE_FOLDER_MODE)
   return folders
 }
