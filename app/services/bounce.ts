@@ -85,6 +85,7 @@ async function renderDelivery(
   const root = catalogueRoot(catalogue.path)
   const { session } = contents
   const described = {
+    program: PROGRAM,
     artist: session.artistName,
     song: session.songTitle,
     sessionDate: session.date,
@@ -110,7 +111,6 @@ async function renderDelivery(
   const manifest: Manifest = {
     format: MANIFEST_FORMAT,
     version: MANIFEST_FORMAT_VERSION,
-    program: PROGRAM,
     ...described,
     takes: takes.map((take) => ({ sha256: take.sha256, name: take.name, path: pathFromDelivery(take) })),
     chains: chainsUsed(contents),

@@ -9,7 +9,10 @@ import type { TakePaths } from '../workers/jobs.ts'
 import type { Pool } from '../workers/pool.ts'
 import { broadcastOf, type StemToWrite } from './stem-orders.ts'
 
-type Described = Pick<Manifest, 'artist' | 'song' | 'sessionDate' | 'timeReferenceSamples' | 'plan'>
+type Described = Pick<
+  Manifest,
+  'program' | 'artist' | 'song' | 'sessionDate' | 'timeReferenceSamples' | 'plan'
+>
 
 export interface RenderOptions {
   readonly signal: AbortSignal

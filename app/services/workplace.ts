@@ -31,6 +31,9 @@ export interface Workplace {
   readonly fitter: CorrectionFitter
   /** Time of the act, ISO 8601. */
   now(): string
+  /** Says something that no call asked about, to windows that are open and to those that open later. */
+  warn(message: string): void
+  readonly warnings: readonly string[]
   emit<E extends EventName>(name: E, data: EventOf<E>): void
   readonly subscribe: Subscribe
   close(): Promise<void>
@@ -49,6 +52,7 @@ export function openWorkplace(path: string, now: () => string = () => new Date()
   const pool = createPool()
   const playback = createPlaybackThread()
   const listeners = new Set<Parameters<Subscribe>[0]>()
+  const warnings: string[] = []
   return {
     catalogue,
     folders,
@@ -56,6 +60,13 @@ export function openWorkplace(path: string, now: () => string = () => new Date()
     playback,
     fitter: createCorrectionFitter(),
     now,
+    warnings,
+    warn(message) {
+      // What fails every hour is said once.
+      if (warnings.includes(message)) return
+      warnings.push(message)
+      for (const hear of listeners) hear('warning', { message })
+    },
     emit(name, data) {
       for (const hear of listeners) hear(name, data)
     },

@@ -36,6 +36,18 @@ function job<N extends JobName>(work: Work<N>): (task: JobTask<N>) => Promise<Jo
   }
 }
 
+export const checkCatalogue = job<'checkCatalogue'>(async ({ path }) => {
+  const { checkCatalogueFile } = await import('../../db/checked-file.ts')
+  checkCatalogueFile(path)
+  return null
+})
+
+export const keepSnapshot = job<'keepSnapshot'>(async ({ path, now }) => {
+  const { keepCatalogueSnapshot } = await import('../../db/checked-file.ts')
+  keepCatalogueSnapshot(path, now)
+  return null
+})
+
 export const hashFile = job<'hashFile'>(async ({ path }, moved) => {
   const { hashFile: hashOf } = await import('../audio/sha256.ts')
   return hashOf(path, undefined, (done, total) => moved(done / Math.max(1, total)))

@@ -22,7 +22,7 @@ export const ROWS: readonly Row[] = [
   { path: 'app/engine', imports: ['app/contract', 'app/dsp', 'app/files', 'app/audio'], node: true },
   {
     path: 'app/workers',
-    imports: ['app/contract', 'app/dsp', 'app/files', 'app/audio', 'app/engine'],
+    imports: ['app/contract', 'app/dsp', 'app/files', 'app/audio', 'app/engine', 'db'],
     node: true,
   },
   { path: 'db', imports: ['app/contract', 'app/files'], node: true },

@@ -8,6 +8,7 @@ import type { Duplex } from 'node:stream'
 import { WebSocketServer } from 'ws'
 import { Failure } from '../../contract/failure.ts'
 import { serve } from '../../contract/serve.ts'
+import { careForCatalogue } from '../../services/catalogue-care.ts'
 import { createHandlers } from '../../services/handlers.ts'
 import type { Workplace } from '../../services/workplace.ts'
 import { createWindowAnswers } from '../window-answers.ts'
@@ -69,10 +70,12 @@ export async function startLoopbackHost(
     server.once('error', (error) => reject(listenFailure(error, port)))
     server.listen(port, '127.0.0.1', resolve)
   })
+  const stopCare = careForCatalogue(workplace)
   return {
     address: `${gateOf(server, token).origin}/?token=${token}`,
     close: () =>
       new Promise((resolve) => {
+        stopCare()
         for (const client of sockets.clients) client.terminate()
         server.close(() => resolve())
         server.closeAllConnections()
