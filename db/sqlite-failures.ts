@@ -69,7 +69,7 @@ function meaningOf(code: string, message: string, path: string): [FailureCode, s
     case 'IOERR':
       return [
         'not-readable',
-        `The disk that holds the catalogue ${path} gave an error (${code}); check that it is connected and sound.`,
+        `The disk that holds the catalogue ${path} is full or gave an error; make room, and check that it is connected and sound.`,
       ]
   }
   return undefined

@@ -1,14 +1,15 @@
-// A file that something else writes by its path, such as a copy made by SQLite, comes into
-// being as every other does: under a fresh name, synced, and then under its own.
+// A file that something else writes by its path, such as a copy made by SQLite, which puts a
+// journal beside it meanwhile: written in an unfinished folder, synced, and then given its name.
 
-import { closeSync, fsyncSync, openSync, rmSync } from 'node:fs'
+import { closeSync, fsyncSync, openSync } from 'node:fs'
 import { dirname, join } from 'node:path'
+import { PRIVATE_FOLDER_MODE } from './ensure-folder.ts'
 import { errorCode, existsFailure, writeFailure } from './file-failures.ts'
 import { refuseLongName } from './file-names.ts'
 import { PRIVATE_FILE_MODE } from './new-file.ts'
+import { createNewFolder } from './new-folder.ts'
 import { putInPlace } from './put-in-place.ts'
 import { syncFolder } from './sync-folder.ts'
-import { freshName, noteUnfinished } from './unfinished.ts'
 
 /**
  * @param write fills the file of the given path, which is there and empty
@@ -17,32 +18,26 @@ import { freshName, noteUnfinished } from './unfinished.ts'
  */
 export function createFileBy(path: string, write: (freshPath: string) => void): void {
   refuseLongName(path)
-  const freshPath = join(dirname(path), freshName())
-  const note = noteUnfinished(freshPath)
-  const attempt = <T>(act: () => T): T => {
-    try {
-      return act()
-    } catch (error) {
-      throw errorCode(error) === 'EEXIST' ? existsFailure(path, error) : writeFailure(error, path)
-    }
-  }
+  const folder = createNewFolder(dirname(path), PRIVATE_FOLDER_MODE)
   try {
-    attempt(() => closeSync(openSync(freshPath, 'wx', PRIVATE_FILE_MODE)))
+    const freshPath = join(folder.path, 'file')
+    attempt(path, () => closeSync(openSync(freshPath, 'wx', PRIVATE_FILE_MODE)))
     write(freshPath)
-    attempt(() => {
+    attempt(path, () => {
       sync(freshPath)
       putInPlace(freshPath, path)
     })
     syncFolder(dirname(path))
-  } catch (error) {
-    try {
-      rmSync(freshPath, { force: true })
-    } catch {
-      // Still noted as unfinished, so a later start sweeps it.
-    }
-    throw error
   } finally {
-    note.finish()
+    folder.discard()
+  }
+}
+
+function attempt(path: string, act: () => void): void {
+  try {
+    act()
+  } catch (error) {
+    throw errorCode(error) === 'EEXIST' ? existsFailure(path, error) : writeFailure(error, path)
   }
 }
 
