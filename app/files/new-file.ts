@@ -30,7 +30,13 @@ const SHARED_FILE_MODE = 0o666
 
 /** @throws Failure 'conflict' where `path` exists, also as a link to nothing */
 export function refuseExisting(path: string): void {
-  if (lstatSync(path, { throwIfNoEntry: false }) !== undefined) throw existsFailure(path)
+  let isThere: boolean
+  try {
+    isThere = lstatSync(path, { throwIfNoEntry: false }) !== undefined
+  } catch (error) {
+    throw writeFailure(error, path)
+  }
+  if (isThere) throw existsFailure(path)
 }
 
 /**

@@ -102,7 +102,11 @@ async function renderDelivery(
       signal,
       onProgress: (fraction) => report(HASHING_SHARE + (1 - HASHING_SHARE) * fraction, 'Rendering the stems'),
     },
-  )
+  ).catch(async (error: unknown) => {
+    // A take that changed is why, whatever the thread that met it makes of it.
+    if (!signal.aborted) await watched.refuseTouched()
+    throw error
+  })
   await watched.refuseTouched()
   // Relative, so that a folder with takes and bounces can be moved as a whole. The delivery's own
   // name does not matter for that, and is not known yet.

@@ -1,7 +1,7 @@
 // The folder of a delivery. It appears under its name when all of it is whole, and what was
 // delivered before stays as it was: where the name is taken, the delivery gets the next version's.
 
-import { existsSync, realpathSync, statSync } from 'node:fs'
+import { existsSync, realpathSync, type Stats, statSync } from 'node:fs'
 import { basename, dirname, join, resolve } from 'node:path'
 import { openInputFile } from '../audio/input-file.ts'
 import { Failure } from '../contract/failure.ts'
@@ -29,7 +29,7 @@ export interface DeliveryFolder {
  */
 export function startDelivery(wanted: string, nameInside: string): DeliveryFolder {
   const target = resolve(wanted)
-  if (statSync(target, { throwIfNoEntry: false })?.isFile()) {
+  if (factsOf(target)?.isFile()) {
     throw new Failure('not-writable', `${target} is a file, not a folder; choose a folder.`, {
       path: target,
     })
@@ -56,6 +56,15 @@ export function startDelivery(wanted: string, nameInside: string): DeliveryFolde
   }
 }
 
+/** Undefined where there is nothing, or a part of the path is a file. */
+function factsOf(path: string): Stats | undefined {
+  try {
+    return statSync(path, { throwIfNoEntry: false })
+  } catch {
+    return undefined
+  }
+}
+
 function startBeside(target: string): { folder: NewFolder; parent: string; name: string } | null {
   const name = basename(target)
   if (name === '') return null
@@ -64,7 +73,7 @@ function startBeside(target: string): { folder: NewFolder; parent: string; name:
   try {
     return { folder: createNewFolder(parent), parent, name }
   } catch (error) {
-    const isFolder = statSync(target, { throwIfNoEntry: false })?.isDirectory() === true
+    const isFolder = factsOf(target)?.isDirectory() === true
     if (isFolder && error instanceof Failure && error.code === 'not-writable') return null
     throw error
   }

@@ -32,12 +32,15 @@ export function takeFilePath(root: string, take: LocatedTake): string {
   const places = [take.path, ...(take.copies ?? [])].map((path) => resolve(root, path))
   const found = places.find((path) => existsSync(path))
   if (found !== undefined) return found
-  throw new Failure(
-    'vanished',
-    `The file of the take ${take.name} is no longer at ${places[0]}; put it back, or choose where it is now in Intake.`,
-    { take: take.name, path: places[0] },
-  )
+  throw vanishedFailure(take, places[0])
 }
+
+export const vanishedFailure = (take: LocatedTake, path: string): Failure =>
+  new Failure(
+    'vanished',
+    `The file of the take ${take.name} is no longer at ${path}; put it back, or choose where it is now in Intake.`,
+    { take: take.name, path },
+  )
 
 /** What reading takes needs of a workplace. */
 export interface TakeReading {

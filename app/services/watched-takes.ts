@@ -2,12 +2,19 @@
 // first, and the files are watched until the end, because what is written to a file meanwhile
 // would be rendered under the old hash.
 
+import { existsSync } from 'node:fs'
 import { promisedHash, workingCopyFolder } from '../audio/working-copy.ts'
 import { Failure } from '../contract/failure.ts'
 import { type FileIdentity, identityOf } from '../files/file-identity.ts'
 import { setAside } from '../files/new-folder.ts'
 import type { TakePaths } from '../workers/jobs.ts'
-import { type LocatedTake, readableTakes, type TakeReading, takeFilePath } from './take-files.ts'
+import {
+  type LocatedTake,
+  readableTakes,
+  type TakeReading,
+  takeFilePath,
+  vanishedFailure,
+} from './take-files.ts'
 
 export interface WatchedTakes {
   /** Takes whose bytes are not those of their hash any more, each with where it is. */
@@ -73,9 +80,10 @@ function copiesOf(files: readonly WatchedFile[], paths: TakePaths): WatchedFile[
 }
 
 async function isTouched(
-  { path, sha256, identity }: WatchedFile,
+  { take, path, sha256, identity }: WatchedFile,
   hashOf: (path: string) => Promise<string>,
 ): Promise<boolean> {
+  if (!existsSync(path)) throw vanishedFailure(take, path)
   const now = identityOf(path)
   const isSameFile =
     now.device === identity.device &&

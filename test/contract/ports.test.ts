@@ -17,6 +17,7 @@ import { startLoopbackHost } from '../../app/hosts/loopback/loopback-host.ts'
 import { openWorkplace } from '../../app/services/workplace.ts'
 import { openBridge, type PreloadBridge } from '../../renderer/bridge.ts'
 import { electron, FakeWebContents, ipcRenderer } from '../hosts/fake-electron.ts'
+import { checkTakesUnharmed } from '../unharmed-takes.ts'
 import { handlersForTest, happened } from './handlers-for-test.ts'
 import { createMemoryPorts } from './memory-ports.ts'
 
@@ -60,6 +61,7 @@ function joinInMemory(): Joined {
 const folder = mkdtempSync(join(tmpdir(), 'takeloft-ports-'))
 const workplace = openWorkplace(join(folder, 'catalogue.sqlite'))
 afterAll(async () => {
+  checkTakesUnharmed(workplace.catalogue)
   await workplace.close()
   rmSync(folder, { recursive: true, force: true })
 })

@@ -179,6 +179,7 @@ describe('verifying', () => {
     const shop = openWorkshop()
     const outcome = await bounce(shop, await withTwoLayers(shop))
     const path = join(shop.folder, 'b.wav')
+    shop.tampered.add(path)
     const bytes = readFileSync(path)
     bytes[bytes.length - 100] ^= 1
     writeFileSync(path, bytes)
@@ -224,6 +225,7 @@ describe('a bounce that cannot be', () => {
     const shop = openWorkshop()
     const session = await withTwoLayers(shop)
     rmSync(join(shop.folder, 'a.wav'))
+    shop.tampered.add(join(shop.folder, 'a.wav'))
     writeTake(join(shop.folder, 'a.wav'), [words(20_000, 9)])
     await expect(bounce(shop, session)).rejects.toMatchObject({ code: 'changed' })
     expect(readdirSync(shop.folder)).not.toContain('out')

@@ -10,6 +10,7 @@ import { verifyBounce } from '../../app/services/verify.ts'
 import { openWorkplace } from '../../app/services/workplace.ts'
 import { createPool } from '../../app/workers/pool.ts'
 import { makeFolder } from '../audio/outside-tools.ts'
+import { checkTakesUnharmed } from '../unharmed-takes.ts'
 import { context } from './workshop.ts'
 
 const kept = join(import.meta.dirname, '../kept/manifest-1')
@@ -50,6 +51,7 @@ it('its catalogue opens with everything, and a new bounce of it verifies beside 
     expect(new Set(references).size).toBe(4)
     for (const reference of references) expect(reference).toMatch(/^[0-9a-f]{32}$/)
   } finally {
+    checkTakesUnharmed(workplace.catalogue)
     await workplace.close()
   }
 })

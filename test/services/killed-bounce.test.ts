@@ -10,6 +10,7 @@ import { bounceSession } from '../../app/services/bounce.ts'
 import { buildDemo } from '../../app/services/demo/build-demo.ts'
 import { openWorkplace } from '../../app/services/workplace.ts'
 import { openCatalogue } from '../../db/catalogue.ts'
+import { checkTakesUnharmed } from '../unharmed-takes.ts'
 import { context } from './workshop.ts'
 
 const LAUNCHER = join(import.meta.dirname, '../../app/hosts/command-line/takeloft.mjs')
@@ -50,6 +51,7 @@ it('killed in mid-render: no stem, no manifest, and a later bounce is whole', as
     const kept = openCatalogue(catalogue)
     expect(kept.layers.listOfSession(sessionId)).toHaveLength(4)
     expect(kept.bounces.list(sessionId)).toHaveLength(1)
+    checkTakesUnharmed(kept)
     kept.close()
   } finally {
     rmSync(folder, { recursive: true, force: true })

@@ -55,6 +55,7 @@ describe('the same bytes imported from a stick', () => {
     await shop.takeIn(session, onStick)
     rmSync(own)
     rmSync(onStick)
+    shop.tampered.add(onStick)
     writeTake(onStick, [whiteNoise(20_000, 2)])
     await expect(bounce()).rejects.toMatchObject({ code: 'changed' })
   })
