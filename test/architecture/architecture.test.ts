@@ -67,6 +67,16 @@ const FORBIDDEN: readonly [string, string, RegExp][] = [
   ['app/services/x.ts', "import { chunk } from 'lodash/fp'", /lodash stands nowhere in the table/],
   ['app/services/x.ts', "import FFT from 'fft.js'", /only tests import fft.js/],
   ['app/brandnew/x.ts', 'export const x = 1', /belongs to no row/],
+  [
+    'app/services/x.ts',
+    "import { readFileSync, writeFileSync } from 'node:fs'",
+    /only app\/files writes files, not app\/services: writeFileSync/,
+  ],
+  ['app/audio/x.ts', "import { openSync as read } from 'fs'", /only app\/files writes files/],
+  ['app/audio/x.ts', "import { open } from 'node:fs/promises'", /only app\/files writes files/],
+  ['db/x.ts', "import * as fs from 'node:fs'", /may import all of node:fs/],
+  ['app/hosts/x.ts', "const fs = await import('node:fs')", /may import all of node:fs/],
+  ['app/workers/x.ts', "export { rmSync } from 'node:fs'", /may import all of node:fs/],
 ]
 
 /** Each way to write an import of Node's file system where it is not. */

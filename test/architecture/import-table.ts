@@ -106,6 +106,27 @@ export const EXCEPTIONS: readonly Exception[] = [
   },
 ]
 
+/** The row that writes: the only one that may import more of Node's file system than what reads. */
+export const WRITING_ROW = 'app/files'
+
+/** What of `node:fs` and `node:fs/promises` changes nothing on a disk. */
+export const READING_ONLY: readonly string[] = [
+  'accessSync',
+  'constants',
+  'existsSync',
+  'fstatSync',
+  'globSync',
+  'lstatSync',
+  'readFileSync',
+  'readdirSync',
+  'realpathSync',
+  'statSync',
+  'glob',
+  'readFile',
+  'readdir',
+  'stat',
+]
+
 /** Where the files are that the table speaks of; test/ may import anything. */
 export const CHECKED_FILES: readonly string[] = [
   'app/**/*.{ts,tsx,mts,cts,js,mjs,cjs}',

@@ -9,6 +9,9 @@ import { openWorkplace } from '../../app/services/workplace.ts'
 import { context, SESSION_FIELDS } from '../services/workshop.ts'
 import { CATALOGUE, OLD_CATALOGUE, ORIGINALS } from './template.ts'
 
+/** Of the template. */
+const SESSION_ID = 1
+
 const [act, root] = process.argv.slice(2)
 const say = (line: object): void => void process.stdout.write(`${JSON.stringify(line)}\n`)
 
@@ -17,7 +20,7 @@ async function inWorkplace(
 ): Promise<void> {
   const workplace = openWorkplace(join(root, CATALOGUE))
   try {
-    await work(createHandlers(workplace), workplace.catalogue.sessions.list()[0].id)
+    await work(createHandlers(workplace), SESSION_ID)
   } finally {
     await workplace.close()
   }
