@@ -27,6 +27,10 @@ export function replaceOwnFile(
   writeWhole(createReplacement(path, isOwn), data)
 }
 
+/** Tells an older file of the same kind by its first bytes. */
+export const beginsLike = (text: string) => (head: Uint8Array) =>
+  head.length > 0 && text.startsWith(Buffer.from(head).toString('utf8'))
+
 function writeWhole(file: NewFile, data: string | Uint8Array): void {
   file.write(typeof data === 'string' ? Buffer.from(data, 'utf8') : data, 0)
   file.commit()

@@ -12,7 +12,7 @@ export interface Row {
   readonly node: boolean
 }
 
-const HOST = ['app/hosts', 'app/services', 'app/contract'] as const
+const HOST = ['app/hosts', 'app/services', 'app/files', 'app/contract'] as const
 
 export const ROWS: readonly Row[] = [
   { path: 'app/contract', imports: [], importsTypesOf: ['app/dsp'], node: false },
@@ -32,7 +32,7 @@ export const ROWS: readonly Row[] = [
     node: true,
   },
   // The files directly in app/hosts, which every host may use.
-  { path: 'app/hosts', imports: ['app/services', 'app/contract'], node: true },
+  { path: 'app/hosts', imports: ['app/services', 'app/files', 'app/contract'], node: true },
   { path: 'app/hosts/command-line', imports: HOST, node: true },
   { path: 'app/hosts/loopback', imports: HOST, node: true },
   { path: 'app/hosts/electron', imports: HOST, node: true },
