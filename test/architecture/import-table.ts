@@ -54,7 +54,7 @@ export const DOORS: Readonly<Record<string, readonly string[]>> = {
   ws: ['app/hosts/loopback'],
   electron: ['app/hosts/electron', 'app/hosts/electron/preload.ts'],
   'env-paths': ['app/hosts'],
-  open: ['app/hosts'],
+  open: ['app/hosts', 'app/hosts/loopback'],
   react: ['renderer', 'renderer/waveform'],
   'react-dom': ['renderer'],
   'react-aria-components': ['renderer'],
