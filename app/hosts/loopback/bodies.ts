@@ -36,8 +36,9 @@ const PICTURE_LIMIT: BodyLimit = {
 
 /** @param folder where takes are stored, or the one above, which is there already */
 async function takeLimit(folder: string): Promise<BodyLimit> {
-  const { bavail, bsize } = await statfs(folder)
-  const free = Math.max(0, bavail * bsize - KEPT_FREE_BYTES)
+  const { blocks, bavail, bsize } = await statfs(folder)
+  // Some systems of files do not say how large they are.
+  const free = blocks === 0 ? Number.POSITIVE_INFINITY : Math.max(0, bavail * bsize - KEPT_FREE_BYTES)
   if (free < MOST_TAKE_BYTES) {
     return {
       bytes: free,

@@ -4,9 +4,10 @@
 import type { IncomingMessage, Server, ServerResponse } from 'node:http'
 import type { Socket } from 'node:net'
 
-/** Connections that have not been let in. More than wait to be accepted, so that each gets to say a word. */
+/** Connections that wait to be accepted. Where there is no room, the system tries again only after a second. */
+export const BACKLOG = 1_024
+/** Connections that have not been let in. One is accepted at a time, so each has a while to say its word. */
 const MOST_STRANGERS = 256
-export const BACKLOG = 128
 /** A browser opens six for requests, and one for each window. */
 const MOST_INSIDE = 256
 /** Never reached by those two; keeps what they do not count from taking every handle. */

@@ -99,5 +99,7 @@ function listenFailure(error: NodeJS.ErrnoException, port: number): Error {
 
 function gateOf(server: Server): Gate {
   const { port } = server.address() as AddressInfo
-  return { port, host: `127.0.0.1:${port}`, origin: `http://127.0.0.1:${port}` }
+  // As browsers write them: without the port where it is the usual one.
+  const { host, origin } = new URL(`http://127.0.0.1:${port}`)
+  return { port, host, origin }
 }

@@ -17,7 +17,8 @@ const known = new WeakMap<Socket, boolean>()
 
 /**
  * Whether this connection is held by the host's own user, or by root, whom nothing keeps out. True as well
- * where the system does not say. Not whoever has hung up already: that user can no longer be told.
+ * where the system does not say. Not by one that is gone already: nobody can say whose it was, and what it has
+ * sent would still be done.
  */
 export function isOwnUser(socket: Socket): boolean {
   if (userId === undefined) return true
@@ -30,19 +31,21 @@ export function isOwnUser(socket: Socket): boolean {
 }
 
 function ask({ localAddress, localPort, remoteAddress, remotePort }: Socket, user: number): boolean {
+  if (localAddress === undefined || remoteAddress === undefined) return false
   const here = ending(localAddress, localPort)
   const there = ending(remoteAddress, remotePort)
-  let isListed = false
+  let listsHost = false
   for (const line of TABLES.flatMap(linesOf)) {
     // Number, local address, remote address, state, queues, timer, retransmits, user (man proc_pid_net).
-    const [, local, remote, state, , , , user_] = line.trim().split(/\s+/)
-    if (local?.endsWith(here) && remote?.endsWith(there)) isListed = true
+    const [, local, remote, state, , , , owner] = line.trim().split(/\s+/)
+    // At least the host itself, which listens there.
+    if (local?.endsWith(here)) listsHost = true
     if (local?.endsWith(there) && remote?.endsWith(here)) {
-      return state === ESTABLISHED && [user, ROOT].includes(Number(user_))
+      return state === ESTABLISHED && [user, ROOT].includes(Number(owner))
     }
   }
-  // A table without our own end of it is no help; one with ours alone means that theirs is gone.
-  return !isListed
+  // A table without the host in it is of no use.
+  return !listsHost
 }
 
 function linesOf(table: string): string[] {
@@ -54,7 +57,7 @@ function linesOf(table: string): string[] {
 }
 
 /** As the tables write it: the bytes of the address as one little-endian number, then the port, in hexadecimal. */
-function ending(address = '', port = 0): string {
+function ending(address: string, port = 0): string {
   const bytes = address
     .replace(/^::ffff:/, '')
     .split('.')

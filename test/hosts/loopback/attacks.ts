@@ -206,6 +206,19 @@ export const ATTACKS: Readonly<Record<string, (target: Target) => Promise<unknow
     await happens(socket, 'close')
   },
 
+  'a window that takes no answers': async (target) => {
+    const socket = await openRawWebSocket(target.port, target.headers)
+    socket.pause()
+    // Each answer says the name of the command again, which there is not.
+    const name = 'x'.repeat(MB)
+    for (let id = 0; id < 300 && !socket.destroyed; id++) {
+      const ask = JSON.stringify({ type: 'ask', id, command: name, input: {} })
+      if (!socket.write(frame({ opcode: TEXT, payload: text(ask) }))) await happens(socket, 'drain')
+    }
+    socket.resume()
+    await happens(socket, 'close')
+  },
+
   'bytes that are no request': async (target) => {
     for (const [, , bytes] of badRequests(target)) await sendRaw(target.port, bytes)
   },

@@ -27,6 +27,7 @@ export interface ServedHost {
   openWindow(): Promise<Connection & { close(): void }>
   /** Whether the page and the services answer a window that comes now. */
   isWell(): Promise<boolean>
+  signal(name: NodeJS.Signals): void
   /** What the process holds in memory by the system's own count, bytes. */
   residentBytes(): number
   /** Ends it as Ctrl+C does; gives the exit status. */
@@ -84,6 +85,7 @@ export async function serveHost(nodeOptions: readonly string[] = []): Promise<Se
       window.close()
       return status === 200 && Array.isArray(artists)
     },
+    signal: (name) => void child.kill(name),
     residentBytes: () =>
       1024 * Number(execFileSync('ps', ['-o', 'rss=', '-p', String(child.pid)], { encoding: 'utf8' })),
     async end() {
