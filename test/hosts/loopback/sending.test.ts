@@ -11,6 +11,7 @@ import { afterAll, afterEach, beforeAll, describe, expect, it, vi } from 'vitest
 import type { FailureData } from '../../../app/contract/failure.ts'
 import type { HostAnswer } from './ask-host.ts'
 import { type OpenHost, openHost } from './open-host.ts'
+import { happens } from './raw-socket.ts'
 
 /** Bytes that the disk has left for the host; null: what it really has. */
 const disk = vi.hoisted(() => ({ free: null as number | null }))
@@ -190,7 +191,7 @@ describe('what is too long', () => {
     const [answer] = (await once(socket, 'data')) as [Buffer]
     expect(answer.toString()).toMatch(/^HTTP\/1\.1 422 /)
     const drip = setInterval(() => socket.write('x'), 50)
-    await once(socket, 'close')
+    await happens(socket, 'close')
     clearInterval(drip)
   })
 })

@@ -33,7 +33,8 @@ export function addServeVerb(program: Command): void {
       })
       printResult(json, { address: host.address }, [host.address])
       say('Only this machine can open it, with this address, in one browser. Ctrl+C ends it.')
-      for (const signal of ['SIGINT', 'SIGTERM', 'SIGHUP'] as const) process.once(signal, () => void end())
+      process.once('SIGINT', () => void end())
+      process.once('SIGTERM', () => void end())
     })
 }
 
