@@ -3,7 +3,7 @@
 
 import { chmodSync, existsSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs'
 import { tmpdir } from 'node:os'
-import { delimiter, join } from 'node:path'
+import { delimiter, dirname, join } from 'node:path'
 import { onTestFinished, vi } from 'vitest'
 
 export interface FakeBrowser {
@@ -20,11 +20,14 @@ export interface FakeBrowser {
  */
 export function standInForBrowser(defaultBrowser = ''): () => Promise<FakeBrowser> {
   const folder = mkdtempSync(join(tmpdir(), 'takeloft-browser-'))
+  const at = (name: string): string => join(folder, name)
   onTestFinished(() => {
     vi.unstubAllEnvs()
+    // A worker of the tests ends without a word, so that what is removed at a program's end stays.
+    if (existsSync(at('opened')))
+      rmSync(dirname(readFileSync(at('opened'), 'utf8')), { recursive: true, force: true })
     rmSync(folder, { recursive: true, force: true })
   })
-  const at = (name: string): string => join(folder, name)
   const script = (name: string, lines: readonly string[]): void => {
     writeFileSync(at(name), `#!/bin/sh\n${lines.join('\n')}\n`)
     chmodSync(at(name), 0o755)
