@@ -59,7 +59,7 @@ export const DOORS: Readonly<Record<string, readonly string[]>> = {
   ws: ['app/hosts/loopback'],
   electron: ['app/hosts/electron', 'app/hosts/electron/preload.ts'],
   'env-paths': ['app/files', 'app/hosts'],
-  open: ['app/hosts'],
+  open: ['app/hosts', 'app/hosts/loopback'],
   react: ['renderer', 'renderer/waveform'],
   'react-dom': ['renderer'],
   'react-aria-components': ['renderer'],
@@ -84,6 +84,11 @@ export interface Exception {
 }
 
 export const EXCEPTIONS: readonly Exception[] = [
+  {
+    from: 'app/hosts/command-line/compile-cache.mjs',
+    to: 'node:fs',
+    because: 'it makes a folder before it is known whether this Node can run TypeScript',
+  },
   {
     from: 'app/hosts/command-line',
     to: 'app/hosts/loopback',
@@ -125,6 +130,7 @@ export const READING_ONLY: readonly string[] = [
   'readFile',
   'readdir',
   'stat',
+  'statfs',
 ]
 
 /** Where the files are that the table speaks of; test/ may import anything. */

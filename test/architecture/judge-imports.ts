@@ -58,7 +58,7 @@ function reasonAgainst(file: string, row: Row, one: Import, used: Set<Exception>
     return againstFile(file, row, target, one.isType, used)
   }
   if (isBuiltin(one.what)) {
-    return row.node ? againstWriting(row, one) : `${row.path} runs where Node’s modules are not`
+    return row.node ? againstWriting(file, row, one, used) : `${row.path} runs where Node’s modules are not`
   }
   return againstLibrary(file, row, libraryOf(one.what), used)
 }
@@ -97,11 +97,16 @@ function isExcepted(file: string, row: Row, to: string, used: Set<Exception>): b
 }
 
 /** Whatever is written goes through one room, which never replaces what exists. */
-function againstWriting(row: Row, { what, names, isType }: Import): string | null {
+function againstWriting(
+  file: string,
+  row: Row,
+  { what, names, isType }: Import,
+  used: Set<Exception>,
+): string | null {
   if (isType || row.path === WRITING_ROW || !/^(node:)?fs(\/promises)?$/.test(what ?? '')) return null
   if (names === null) return `only ${WRITING_ROW} may import all of ${what}; name what is needed for reading`
   const writing = names.filter((name) => !READING_ONLY.includes(name))
-  return writing.length === 0
+  return writing.length === 0 || isExcepted(file, row, `${what}`, used)
     ? null
     : `only ${WRITING_ROW} writes files, not ${row.path}: ${writing.join(', ')}`
 }

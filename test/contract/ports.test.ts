@@ -225,6 +225,38 @@ describe.each(PORTS)('a window joined $name', ({ joinPort }) => {
     })
   })
 
+  it('has a thousand calls running at most, and is told so by the next', async () => {
+    const { client } = await open()
+    const abort = new AbortController()
+    const ask = () => client.verifyBounce({ manifestPath: '/a.json' }, { signal: abort.signal })
+    const running = Array.from({ length: 1_000 }, ask)
+    await expect(ask()).rejects.toMatchObject({
+      code: 'conflict',
+      message: 'This window already waits for 1000 answers; reload it, then try again.',
+    })
+    abort.abort()
+    for (const one of await Promise.allSettled(running)) {
+      expect(one).toMatchObject({ status: 'rejected', reason: { code: 'cancelled' } })
+    }
+    expect(await client.createArtist({ name: 'after all', note: '' })).toMatchObject({ name: 'after all' })
+  })
+
+  it('cannot have two calls under one number, of which a cancel would leave one running', async () => {
+    const { port, client } = await open()
+    let begun = 0
+    const count = () => begun++
+    happened.on('waiting', count)
+    const cancelled = once(happened, 'cancelled')
+    const ask = { type: 'ask', id: 500, command: 'verifyBounce', input: { manifestPath: '/a.json' } } as const
+    port.post(ask)
+    port.post(ask)
+    port.post({ type: 'cancel', id: 500 })
+    await cancelled
+    await client.createArtist({ name: 'behind them', note: '' })
+    happened.off('waiting', count)
+    expect(begun).toBe(1)
+  })
+
   it('is not disturbed by messages that are none', async () => {
     const { port, client } = await open()
     port.post('nonsense' as never)
@@ -241,6 +273,24 @@ describe.each(PORTS)('a window joined $name', ({ joinPort }) => {
     await waiting
     await close()
     await cancelled
+  })
+})
+
+describe('a window joined by the loopback host’s WebSocket', () => {
+  it('is told that it asks too much at once, and what runs for it goes on', async () => {
+    const { client } = await openBy(joinByWebSocket)
+    const waiting = once(happened, 'waiting')
+    const abort = new AbortController()
+    const verified = client.verifyBounce({ manifestPath: '/a.json' }, { signal: abort.signal })
+    await waiting
+    // 6 million letters of three bytes each in UTF-8.
+    await expect(client.createArtist({ name: '\u20ac'.repeat(6_000_000), note: '' })).rejects.toMatchObject({
+      code: 'invalid-input',
+      message: expect.stringMatching(/more than Takeloft takes at once \(16 MB\)/),
+    })
+    expect(await client.createArtist({ name: 'less', note: '' })).toMatchObject({ name: 'less' })
+    abort.abort()
+    await expect(verified).rejects.toMatchObject({ code: 'cancelled' })
   })
 })
 
