@@ -57,6 +57,7 @@ export function takeQueries(db: Database) {
   const unlink = db.prepare<[number, number]>(
     'DELETE FROM session_takes WHERE session_id = ? AND take_id = ?',
   )
+  const paths = db.prepare<[], { name: string; path: string }>('SELECT name, path FROM takes')
   const micOfCurve = db.prepare<[number], { micId: number | null }>(
     'SELECT mic_id AS micId FROM curves WHERE id = ?',
   )
@@ -103,6 +104,8 @@ export function takeQueries(db: Database) {
     update: (id: number, changes: TakeChanges): Take => update.immediate(id, changes),
     /** In the order of import. */
     listOfSession: (sessionId: number): Take[] => ofSession.all(sessionId).map(takeOf),
+    /** Where the files of all takes are; a path may be relative to the catalogue's folder. */
+    listPaths: (): { name: string; path: string }[] => paths.all(),
     /** The same voice's takes that were imported before and are in none of the take's sessions, newest first. */
     listHistory(voiceId: number, takeId: number, limit: number): Take[] {
       return ofVoiceBefore.all({ voiceId, takeId, limit }).map(takeOf)

@@ -40,6 +40,7 @@ import {
 } from './entities.ts'
 import { FailureData } from './failure-data.ts'
 import { ChainMeasurement } from './joints.ts'
+import { LongAct } from './long-acts.ts'
 import { Stem } from './manifest.ts'
 import { MatchGains, OpenedPlayback, PlaybackSource } from './playback.ts'
 import { StackMeasurement } from './stack-measurement.ts'
@@ -84,6 +85,14 @@ export const Verification = z.object({
 })
 export type Verification = z.infer<typeof Verification>
 
+/** What came of a long act. */
+export const LongActOutcome = z.discriminatedUnion('kind', [
+  z.object({ kind: z.literal('bounce'), outcome: BounceOutcome }),
+  z.object({ kind: z.literal('import'), outcome: ImportOutcome }),
+  z.object({ kind: z.literal('demo'), sessions: z.array(Id) }),
+])
+export type LongActOutcome = z.infer<typeof LongActOutcome>
+
 const command = <I extends z.ZodType, O extends z.ZodType>(input: I, output: O) => ({ input, output })
 
 export const commands = {
@@ -98,6 +107,10 @@ export const commands = {
     }),
   ),
   buildDemo: command(Nothing, z.object({ sessions: z.array(Id) })),
+  /** Bounces, imports and the demo: those under way, and those that ended with no page there to be told. */
+  listLongActs: command(Nothing, z.array(LongAct)),
+  /** Ends when the act does, with what came of it; its progress is the act's, and to cancel this is to cancel the act. */
+  followLongAct: command(z.object({ id: Id }), LongActOutcome),
 
   listArtists: command(Nothing, z.array(Artist)),
   createArtist: command(ArtistFields, Artist),

@@ -3,13 +3,14 @@
 import { sentenceOf } from './chain-document.ts'
 import { type CommandName, commands, type EventName, type EventOf, type Handlers } from './commands.ts'
 import { Failure, failureDataOf } from './failure.ts'
+import { PAGE_GONE } from './long-acts.ts'
 import { Message, type Port } from './port.ts'
 
 /** Hears the program's events; gives back the way to stop. */
 export type Subscribe = (hear: <E extends EventName>(name: E, data: EventOf<E>) => void) => () => void
 
 /**
- * Serves one port until it closes. Whatever is still running for it then is cancelled.
+ * Serves one port until it closes. Whatever is still running for it then is cancelled, but for long acts.
  * @param logUnexpected gets errors that are not Failures, for the host's log
  */
 export function serve(
@@ -48,7 +49,7 @@ export function serve(
     () => {
       stop()
       unsubscribe()
-      for (const abort of running.values()) abort.abort()
+      for (const abort of running.values()) abort.abort(PAGE_GONE)
     },
   )
 }

@@ -21,3 +21,11 @@ export function identityOf(path: string): FileIdentity {
     throw readFailure(error, path)
   }
 }
+
+/** Whether it is the same file with the same contents, as far as the file system can tell. */
+export const isUntouched = (now: FileIdentity, before: FileIdentity): boolean =>
+  isSameFile(now, before) && now.sizeBytes === before.sizeBytes && now.modifiedNs === before.modifiedNs
+
+/** Whether both are one file or folder, under whatever names. */
+export const isSameFile = (a: FileIdentity, b: FileIdentity): boolean =>
+  a.device === b.device && a.inode === b.inode

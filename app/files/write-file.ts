@@ -1,6 +1,13 @@
 // Small files in one call.
 
-import { type CreateNewFile, createNewFile, createReplacement, type NewFile } from './new-file.ts'
+import type { FileIdentity } from './file-identity.ts'
+import {
+  type CreateNewFile,
+  createAgreedReplacement,
+  createNewFile,
+  createReplacement,
+  type NewFile,
+} from './new-file.ts'
 
 /**
  * Writes `data` (text as UTF-8) to a new file at `path`.
@@ -25,6 +32,15 @@ export function replaceOwnFile(
   isOwn: (head: Uint8Array) => boolean,
 ): void {
   writeWhole(createReplacement(path, isOwn), data)
+}
+
+/**
+ * Writes `data` to `path` in place of the file that the user has agreed to replace.
+ * @param agreed what had that name when the user agreed
+ * @throws Failure as createAgreedReplacement; `path` is then as it was before
+ */
+export function replaceAgreedFile(path: string, data: string | Uint8Array, agreed: FileIdentity): void {
+  writeWhole(createAgreedReplacement(path, agreed), data)
 }
 
 function writeWhole(file: NewFile, data: string | Uint8Array): void {

@@ -4,7 +4,7 @@
 
 import { promisedHash, workingCopyFolder } from '../audio/working-copy.ts'
 import { Failure } from '../contract/failure.ts'
-import { type FileIdentity, identityOf } from '../files/file-identity.ts'
+import { type FileIdentity, identityOf, isUntouched } from '../files/file-identity.ts'
 import { setAside } from '../files/new-folder.ts'
 import type { TakePaths } from '../workers/jobs.ts'
 import { type LocatedTake, readableTakes, type TakeReading, takeFilePath } from './take-files.ts'
@@ -77,12 +77,7 @@ async function isTouched(
   hashOf: (path: string) => Promise<string>,
 ): Promise<boolean> {
   const now = identityOf(path)
-  const isSameFile =
-    now.device === identity.device &&
-    now.inode === identity.inode &&
-    now.sizeBytes === identity.sizeBytes &&
-    now.modifiedNs === identity.modifiedNs
-  if (!isSameFile) return true
+  if (!isUntouched(now, identity)) return true
   // A new link or other permissions are no harm; the bytes decide.
   return now.changedNs !== identity.changedNs && (await hashOf(path)) !== sha256
 }

@@ -8,6 +8,7 @@ import { ensureFolder } from '../files/ensure-folder.ts'
 import { createPlaybackThread, type PlaybackThread } from '../workers/playback-thread.ts'
 import { createPool, type Pool } from '../workers/pool.ts'
 import { type CorrectionFitter, createCorrectionFitter } from './correction-fitter.ts'
+import { createLongActs, type LongActs } from './long-acts.ts'
 
 export interface Folders {
   /** Stored peaks, one file a take; can be made again from the takes. */
@@ -28,10 +29,12 @@ export interface Workplace {
   readonly pool: Pool
   readonly playback: PlaybackThread
   readonly fitter: CorrectionFitter
+  readonly longActs: LongActs
   /** Time of the act, ISO 8601. */
   now(): string
   emit<E extends EventName>(name: E, data: EventOf<E>): void
   readonly subscribe: Subscribe
+  /** Cancels what is under way, and waits until it has ended. Again does nothing. */
   close(): Promise<void>
 }
 
@@ -47,12 +50,21 @@ export function openWorkplace(path: string, now: () => string = () => new Date()
   const pool = createPool()
   const playback = createPlaybackThread()
   const listeners = new Set<Parameters<Subscribe>[0]>()
+  const longActs = createLongActs()
+  let closed: Promise<void> | null = null
+  const close = async (): Promise<void> => {
+    // Threads that are stopped in the middle of a file leave it behind.
+    await longActs.cancelAll()
+    await Promise.all([pool.close(), playback.close()])
+    catalogue.close()
+  }
   return {
     catalogue,
     folders,
     pool,
     playback,
     fitter: createCorrectionFitter(),
+    longActs,
     now,
     emit(name, data) {
       for (const hear of listeners) hear(name, data)
@@ -61,9 +73,9 @@ export function openWorkplace(path: string, now: () => string = () => new Date()
       listeners.add(hear)
       return () => listeners.delete(hear)
     },
-    async close() {
-      await Promise.all([pool.close(), playback.close()])
-      catalogue.close()
+    close() {
+      closed ??= close()
+      return closed
     },
   }
 }
