@@ -46,8 +46,24 @@ export function createLongActs(): LongActs {
   let lastId = 0
 
   return {
-    run(subject, call, act, outcomeOf) {
+    async run(subject, call, act, outcomeOf) {
+      const { promise: ended, resolve, reject } = Promise.withResolvers<LongActOutcome>()
+      // Perhaps nobody follows it.
+      ended.catch(() => {})
       const abort = new AbortController()
+      const id = ++lastId
+      const entry: Entry = {
+        id,
+        subject,
+        abort,
+        calls: new Set(),
+        ended,
+        fraction: 0,
+        doing: '',
+        hasEnded: false,
+      }
+      entries.set(id, entry)
+      join(entry, call)
       const context: CallContext = {
         signal: abort.signal,
         report(fraction, doing) {
@@ -55,30 +71,16 @@ export function createLongActs(): LongActs {
           for (const one of entry.calls) one.report(fraction, doing)
         },
       }
-      const done = (async () => {
-        // Begins once the entry is there to report to.
-        await null
-        try {
-          return await act(context)
-        } finally {
-          end(entry)
-        }
-      })()
-      const entry: Entry = {
-        id: ++lastId,
-        subject,
-        abort,
-        calls: new Set(),
-        ended: done.then(outcomeOf),
-        fraction: 0,
-        doing: '',
-        hasEnded: false,
+      try {
+        const result = await act(context)
+        resolve(outcomeOf(result))
+        return result
+      } catch (error) {
+        reject(error)
+        throw error
+      } finally {
+        end(entry)
       }
-      entries.set(entry.id, entry)
-      join(entry, call)
-      // Perhaps nobody follows it.
-      entry.ended.catch(() => {})
-      return done
     },
 
     list: () =>

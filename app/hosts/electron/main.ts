@@ -1,60 +1,69 @@
-// The desktop program: opens the workplace, serves it to one window, and closes it properly.
+// The desktop program: one process, a window for each catalogue that is open, and a proper end.
 
-import { join } from 'node:path'
-import { app, dialog, Menu } from 'electron'
+import { join, resolve } from 'node:path'
+import { setTimeout as wait } from 'node:timers/promises'
+import { app, dialog, Menu, shell } from 'electron'
 import { failureDataOf } from '../../contract/failure.ts'
-import { serve } from '../../contract/serve.ts'
-import { createHandlers } from '../../services/handlers.ts'
-import { openWorkplace, type Workplace } from '../../services/workplace.ts'
+import { PROGRAM } from '../../services/program.ts'
 import { homeCataloguePath } from '../home-catalogue.ts'
-import { createWindowAnswers } from '../window-answers.ts'
-import { answerFolderDialog } from './folder-dialog.ts'
-import { acceptPages } from './ipc-port.ts'
+import { logFolder } from '../log-folder.ts'
+import { createDesks } from './desks.ts'
+import { watchLeaving } from './leaving.ts'
+import { type Log, openLog } from './log-file.ts'
 import { createMenu } from './menu.ts'
-import { answerWindow, registerWindowScheme, WINDOW_ORIGIN } from './protocol.ts'
-import { createWindow } from './window.ts'
+import { openChosenCatalogue, openForSecondStarts, type SecondStart } from './open-catalogue.ts'
+import { printFromMenu } from './print.ts'
+import { registerWindowScheme } from './protocol.ts'
 
-const logUnexpected = (error: unknown): void => console.error(error)
+/** A thread that hangs does not keep the program from ending; what it leaves is swept at the next start. */
+const LONGEST_END_MS = 30_000
 
-async function start(): Promise<void> {
-  const workplace = openWorkplace(app.commandLine.getSwitchValue('catalogue') || homeCataloguePath())
-  closeBeforeQuitting(workplace)
-  answerWindow(createWindowAnswers(workplace), logUnexpected)
-  Menu.setApplicationMenu(createMenu())
-
-  const window = createWindow()
-  const handlers = createHandlers(workplace)
-  answerFolderDialog(window)
-  acceptPages(window.webContents, (port) => serve(port, handlers, workplace.subscribe, logUnexpected))
-  app.on('second-instance', () => {
-    if (window.isMinimized()) window.restore()
-    window.focus()
-  })
-  await window.loadURL(`${WINDOW_ORIGIN}/`)
-}
-
-/** The threads end and the catalogue is closed before the program is gone. */
-function closeBeforeQuitting(workplace: Workplace): void {
-  app.once('will-quit', (event) => {
+async function start(catalogue: string, log: Log): Promise<void> {
+  const leavings = watchLeaving(log.unexpected)
+  const desks = createDesks({ log, leavings, ownFolders: [app.getPath('userData'), log.folder] })
+  // The threads end and the catalogues are closed before the program is gone.
+  app.on('will-quit', (event) => {
     event.preventDefault()
-    workplace
-      .close()
-      .catch(logUnexpected)
+    Promise.race([desks.ended(), wait(LONGEST_END_MS)])
+      .catch(log.unexpected)
       .finally(() => app.exit(0))
   })
+  app.on('window-all-closed', () => app.quit())
+  openForSecondStarts(desks, log)
+  Menu.setApplicationMenu(
+    createMenu({
+      openCatalogue: (window) => void openChosenCatalogue(desks, window, log).catch(log.unexpected),
+      print: (window) => void printFromMenu(window).catch(log.unexpected),
+      openLogFolder: () => void shell.openPath(log.folder).then((why) => why === '' || log.note(why)),
+    }),
+  )
+  await desks.open(catalogue)
 }
 
 registerWindowScheme()
-// The catalogue lies in the folder that is Electron's own on some systems; the window's cache gets one inside it.
+app.enableSandbox()
+// The catalogue lies in the folder that is Electron's own on some systems; the windows' cache gets one inside it.
 app.setPath('userData', join(app.getPath('userData'), 'window'))
-app.on('window-all-closed', () => app.quit())
-if (app.requestSingleInstanceLock()) {
+app.setAppLogsPath(logFolder())
+app.setAboutPanelOptions({ applicationName: PROGRAM.name, applicationVersion: PROGRAM.version })
+
+const catalogue = resolve(app.commandLine.getSwitchValue('catalogue') || homeCataloguePath())
+if (app.requestSingleInstanceLock({ catalogue } satisfies SecondStart)) {
+  const log = openLog(app.getPath('logs'), (entry) => console.error(entry))
+  // Node would end the program, and a bounce that has run for minutes with it.
+  process.on('uncaughtException', log.unexpected)
+  process.on('unhandledRejection', log.unexpected)
+  for (const stream of [process.stdout, process.stderr]) stream.on('error', () => {})
+  log.note(`${PROGRAM.name} ${PROGRAM.version} on ${process.platform} ${process.arch}.`)
+  app.on('child-process-gone', (_event, { type, reason }) =>
+    log.note(`A process has ended: ${type}, ${reason}.`),
+  )
   // Not awaited: Electron is ready only once this module has run to its end.
   app
     .whenReady()
-    .then(start)
+    .then(() => start(catalogue, log))
     .catch((error: unknown) => {
-      logUnexpected(error)
+      log.unexpected(error)
       dialog.showErrorBox('Takeloft cannot start', failureDataOf(error).message)
       app.exit(2)
     })

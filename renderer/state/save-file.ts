@@ -1,0 +1,13 @@
+// Saving a text as a file, with what has to be said of it.
+
+import type { FileToSave } from '../../app/contract/file-to-save.ts'
+import { bridge } from './connection.ts'
+import { attempt, remark } from './notices.ts'
+
+/** @param name what the user calls it */
+export async function saveFile(name: string, make: () => FileToSave | Promise<FileToSave>): Promise<void> {
+  await attempt(`${name} was not saved`, async () => {
+    const savedAs = await bridge.saveFile(await make())
+    if (savedAs !== null) remark(`Saved as ${savedAs}`)
+  })
+}
