@@ -68,8 +68,10 @@ export function watchLeaving(logUnexpected: (error: unknown) => void): Leavings 
 
   const leaveNow = (): void => {
     open?.abort()
-    for (const { window } of [...all]) window.destroy()
-    quit()
+    // The program ends with its last window.
+    const watched = [...all]
+    for (const { window } of watched) window.destroy()
+    if (watched.length === 0) quit()
   }
   // These wait for some seconds at the most, and for no answer.
   for (const signal of ['SIGTERM', 'SIGINT', 'SIGHUP'] as const) process.once(signal, leaveNow)
