@@ -32,6 +32,14 @@ export function runProgram(
 ): Promise<ProgramEnd> {
   return new Promise((resolve, reject) => {
     const begun = performance.now()
+    let wasTold = false
+    const tell = (signal: NodeJS.Signals): void => {
+      wasTold = true
+      // Ctrl+C reaches both by itself.
+      if (signal !== 'SIGINT') child.kill(signal)
+    }
+    // Before the other one is there: a signal in between is heard after this.
+    for (const signal of PASSED_ON) process.on(signal, tell)
     const child = spawn(program, words, {
       cwd,
       stdio: ['inherit', 'inherit', 'pipe'],
@@ -42,13 +50,6 @@ export function runProgram(
       process.stderr.write(part)
       said = (said + part).slice(-LONGEST_WORDS)
     })
-    let wasTold = false
-    const tell = (signal: NodeJS.Signals): void => {
-      wasTold = true
-      // Ctrl+C reaches both by itself.
-      if (signal !== 'SIGINT') child.kill(signal)
-    }
-    for (const signal of PASSED_ON) process.on(signal, tell)
     const finish = (): void => {
       for (const signal of PASSED_ON) process.off(signal, tell)
     }

@@ -1,5 +1,7 @@
 // `npm start`: the window in Electron; where that cannot be had or cannot start, the same window in a browser.
 
+import { createRequire } from 'node:module'
+import { dirname, join } from 'node:path'
 import { fileURLToPath } from 'node:url'
 import open from 'open'
 import { Failure, failureDataOf } from '../contract/failure.ts'
@@ -50,12 +52,11 @@ async function startElectron(catalogue: string): Promise<number | string> {
 /** @throws Failure where it fails */
 async function buildProgram(): Promise<void> {
   say('Building the program …')
-  const electronVite = fileURLToPath(import.meta.resolve('electron-vite/bin/electron-vite.js'))
-  const { status, signal } = await runProgram(
-    process.execPath,
-    [electronVite, 'build', '--logLevel', 'warn'],
-    { cwd: ROOT },
-  )
+  // The package names no entry for its program that could be asked for.
+  const folder = dirname(createRequire(import.meta.url).resolve('electron-vite/package.json'))
+  const words = [join(folder, 'bin/electron-vite.js'), 'build', '--logLevel', 'warn']
+  const { status, signal, wasTold } = await runProgram(process.execPath, words, { cwd: ROOT })
+  if (wasTold) throw new Failure('cancelled', 'Stopped; the program was not built.')
   if (status === 0) return
   throw new Failure(
     'not-found',
@@ -67,15 +68,15 @@ async function startBrowser({ catalogue, port }: StartOptions): Promise<void> {
   await buildWindowIfNeeded(say)
   const workplace = openWorkplace(catalogue)
   const host = await startLoopbackHost(workplace, { port, log: say })
-  process.stdout.write(`${host.address}\n`)
-  if (HAS_DESKTOP) await open(host.address)
-  say(HAS_DESKTOP ? 'Opened in your browser.' : 'Open this address in a browser on this machine.')
-  say('Ctrl+C ends Takeloft; everything is saved as you work.')
   const end = (): void => {
     void host.close().then(() => workplace.close())
   }
   process.once('SIGINT', end)
   process.once('SIGTERM', end)
+  process.stdout.write(`${host.address}\n`)
+  if (HAS_DESKTOP) await open(host.address)
+  say(HAS_DESKTOP ? 'Opened in your browser.' : 'Open this address in a browser on this machine.')
+  say('Ctrl+C ends Takeloft; everything is saved as you work.')
 }
 
 try {
