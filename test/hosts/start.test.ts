@@ -17,7 +17,7 @@ let browser: string
 let tests = 0
 
 beforeAll(() => {
-  copy = copyProject(['electron'])
+  copy = copyProject({ emptied: ['electron'] })
   electron = join(copy.project, 'node_modules/electron')
 })
 afterAll(() => copy.remove())

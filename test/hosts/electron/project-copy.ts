@@ -32,12 +32,18 @@ export interface ProjectCopy {
   remove(): void
 }
 
-/** @param own libraries that the copy has of its own: each is linked to nothing, and its folder is empty */
-export function copyProject(own: readonly string[] = []): ProjectCopy {
+export interface CopyOptions {
+  /** Libraries whose folders are empty, for a test to fill. */
+  readonly emptied?: readonly string[]
+  /** Whether what the program is packed with is copied, because who packs it does not follow links. */
+  readonly copiesPacked?: boolean
+}
+
+export function copyProject(options: CopyOptions = {}): ProjectCopy {
   const above = mkdtempSync(join(tmpdir(), 'takeloft-project-'))
   const project = join(above, 'project')
   for (const name of COPIED) cpSync(join(ROOT, name), join(project, name), { recursive: true })
-  linkLibraries(join(project, 'node_modules'), own)
+  linkLibraries(join(project, 'node_modules'), options)
   mkdirSync(join(above, 'out'))
   for (const name of BESIDE) writeFileSync(join(above, name), 'precious')
   return {
@@ -50,13 +56,27 @@ export function copyProject(own: readonly string[] = []): ProjectCopy {
   }
 }
 
-function linkLibraries(folder: string, own: readonly string[]): void {
+function linkLibraries(folder: string, { emptied = [], copiesPacked = false }: CopyOptions): void {
   const from = join(ROOT, 'node_modules')
+  const packed = copiesPacked ? packedFolders() : new Set()
   mkdirSync(folder)
   for (const name of readdirSync(from)) {
-    if (own.includes(name)) mkdirSync(join(folder, name))
+    if (emptied.includes(name)) mkdirSync(join(folder, name))
+    else if (packed.has(name)) cpSync(join(from, name), join(folder, name), { recursive: true })
     else symlinkSync(join(from, name), join(folder, name))
   }
+}
+
+/** Folders of node_modules that are there for more than development: libraries, or scopes of them. */
+function packedFolders(): Set<string> {
+  const lock = JSON.parse(readFileSync(join(ROOT, 'package-lock.json'), 'utf8')) as {
+    packages: Record<string, { dev?: boolean }>
+  }
+  return new Set(
+    Object.entries(lock.packages).flatMap(([path, { dev }]) =>
+      dev === true ? [] : (path.split('/')[1] ?? []),
+    ),
+  )
 }
 
 function readOrNull(path: string): string | null {
