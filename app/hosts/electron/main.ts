@@ -38,6 +38,11 @@ async function start(catalogue: string, log: Log): Promise<void> {
     }),
   )
   await desks.open(catalogue)
+  // From now on something may run that would be lost: Node would end the program at such an error.
+  process.on('uncaughtException', log.unexpected)
+  process.on('unhandledRejection', log.unexpected)
+  // The terminal was closed; each further line to it would be an error.
+  for (const stream of [process.stdout, process.stderr]) stream.on('error', () => {})
 }
 
 registerWindowScheme()
@@ -50,10 +55,6 @@ app.setAboutPanelOptions({ applicationName: PROGRAM.name, applicationVersion: PR
 const catalogue = resolve(app.commandLine.getSwitchValue('catalogue') || homeCataloguePath())
 if (app.requestSingleInstanceLock({ catalogue } satisfies SecondStart)) {
   const log = openLog(app.getPath('logs'), (entry) => console.error(entry))
-  // Node would end the program, and a bounce that has run for minutes with it.
-  process.on('uncaughtException', log.unexpected)
-  process.on('unhandledRejection', log.unexpected)
-  for (const stream of [process.stdout, process.stderr]) stream.on('error', () => {})
   log.note(`${PROGRAM.name} ${PROGRAM.version} on ${process.platform} ${process.arch}.`)
   app.on('child-process-gone', (_event, { type, reason }) =>
     log.note(`A process has ended: ${type}, ${reason}.`),
