@@ -69,6 +69,19 @@ describe('messages', () => {
     expect(heard).toHaveLength(answered)
   })
 
+  it('are not sent to a page once it has been left, before the next one is there', async () => {
+    const { webContents } = await start()
+    const { client } = connect(await openPage())
+    await client.readWorkplace({})
+    const sent = vi.spyOn(webContents, 'send')
+    // Answered after the page has said that it is left.
+    client.readWorkplace({}).catch(() => {})
+    webContents.reload()
+    await new Promise((resolve) => setImmediate(resolve))
+    expect([webContents.reloads, sent.mock.calls]).toEqual([1, []])
+    expect(await connect(await openPage()).client.listArtists({})).toEqual([])
+  })
+
   it('open the system’s dialog for a folder, and say what was chosen', async () => {
     const { webContents } = await start()
     const bridge = await openPage()
