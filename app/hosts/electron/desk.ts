@@ -33,6 +33,7 @@ export interface Desk {
   readonly window: BrowserWindow
   /** Ends with the window: once what ran is cancelled and the catalogue is closed. */
   readonly ended: Promise<void>
+  /** Shows the page. A load that is overtaken, by a reload or by the window's end, is no failure of the desk. */
   load(): Promise<void>
 }
 
@@ -65,7 +66,16 @@ export function openDesk(cataloguePath: string, { log, leavings, ownFolders }: D
       .then(() => log.note(`Closed ${cataloguePath}.`), log.unexpected)
       .finally(resolve)
   })
-  return { key, window, ended, load: () => window.loadURL(`${WINDOW_ORIGIN}/`) }
+  const load = async (): Promise<void> => {
+    try {
+      await window.loadURL(`${WINDOW_ORIGIN}/`)
+    } catch (error) {
+      log.unexpected(error)
+      // Otherwise it waits for a first paint that may never come.
+      if (!window.isDestroyed()) window.show()
+    }
+  }
+  return { key, window, ended, load }
 }
 
 /** Tells windows apart; many catalogues have one name, in folders of their own. */

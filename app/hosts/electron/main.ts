@@ -52,7 +52,13 @@ app.setPath('userData', join(app.getPath('userData'), 'window'))
 app.setAppLogsPath(logFolder())
 app.setAboutPanelOptions({ applicationName: PROGRAM.name, applicationVersion: PROGRAM.version })
 
-const catalogue = resolve(app.commandLine.getSwitchValue('catalogue') || homeCataloguePath())
+/** `--catalogue=FILE` or `--catalogue FILE`; Chromium reads the first form alone. */
+function catalogueNamed(): string {
+  const at = process.argv.indexOf('--catalogue')
+  return app.commandLine.getSwitchValue('catalogue') || (at === -1 ? '' : (process.argv[at + 1] ?? ''))
+}
+
+const catalogue = resolve(catalogueNamed() || homeCataloguePath())
 if (app.requestSingleInstanceLock({ catalogue } satisfies SecondStart)) {
   const log = openLog(app.getPath('logs'), (entry) => console.error(entry))
   log.note(`${PROGRAM.name} ${PROGRAM.version} on ${process.platform} ${process.arch}.`)

@@ -6,6 +6,7 @@ import { describe, expect, it, vi } from 'vitest'
 import { connect } from '../../../app/contract/connect.ts'
 import { ended, openPage, readLog, setUpDesktop, start } from './desktop.ts'
 import { electron } from './fake-state.ts'
+import { FakeWindow } from './fake-window.ts'
 
 vi.mock('electron', () => import('./fake-electron.ts'))
 const desktop = setUpDesktop()
@@ -23,6 +24,33 @@ describe('the program', () => {
     const { cataloguePath } = await connect(await openPage()).client.readWorkplace({})
     expect(cataloguePath.startsWith(desktop.folder)).toBe(true)
     expect(cataloguePath).toMatch(/Takeloft[/\\]catalogue\.sqlite$/)
+  })
+
+  it.each([
+    ['--catalogue=other.sqlite', ['takeloft']],
+    ['--catalogue other.sqlite', ['takeloft', '--catalogue', 'other.sqlite']],
+  ])('opens the catalogue that is named: %s', async (words, argv) => {
+    // Chromium gives the value of the first form, and an empty one for the second.
+    electron.switches.set('catalogue', words.split('=')[1] ?? '')
+    vi.spyOn(process, 'argv', 'get').mockReturnValue(argv)
+    vi.spyOn(process, 'cwd').mockReturnValue(desktop.folder)
+    const { options } = await start()
+    expect(options.title).toMatch(/\/other\.sqlite – Takeloft$/)
+    expect(existsSync(join(desktop.folder, 'other.sqlite'))).toBe(true)
+  })
+
+  it('shows its window and goes on where the page’s load was overtaken by another', async () => {
+    const load = vi.spyOn(FakeWindow.prototype, 'loadURL').mockImplementation(async function (
+      this: FakeWindow,
+    ) {
+      electron.happened.emit('loaded', this)
+      throw new Error('ERR_ABORTED (-3)')
+    })
+    const window = await start()
+    load.mockRestore()
+    await vi.waitFor(() => expect(window.acts).toEqual(['show']))
+    expect(electron.errors).toEqual([])
+    expect(await connect(await openPage()).client.listArtists({})).toEqual([])
   })
 
   it('says which version it is in About', async () => {

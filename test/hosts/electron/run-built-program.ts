@@ -155,6 +155,9 @@ async function reloadDuringBounce(sessionId: number) {
 
 async function crashDuringBounce(sessionId: number) {
   await beginBounce(sessionId, 'crashed')
+  setImmediate(() => {
+    throw new Error('planted, and caught by nobody')
+  })
   const asked = happens<FakeQuestion>('asked')
   window.webContents.emit('render-process-gone', {}, { reason: 'crashed', exitCode: 139 })
   const question = await asked
