@@ -166,5 +166,5 @@ describe('what is packed', () => {
       reloaded: { isThere: true },
       quit: { status: 0 },
     })
-  })
+  }, 300_000)
 })
