@@ -4,14 +4,14 @@ import react from '@vitejs/plugin-react'
 import { defineConfig } from 'electron-vite'
 import type { UserConfig } from 'vite'
 
-// Absolute paths: electron-vite and vite resolve relative ones against different folders, and
+// Absolute paths, because electron-vite and vite resolve relative ones against different folders, and
 // the output folder is emptied before it is written.
 const ROOT = fileURLToPath(new URL('.', import.meta.url))
 const inRoot = (path: string): string => join(ROOT, path)
 
 /**
- * The window, built the same way for both shells. Whatever electron-vite would set to a value
- * of its own is set here, so that vite alone gives the same files.
+ * The window, built the same way for both shells. Sets everything that electron-vite would otherwise set
+ * to its own value, so that vite alone produces the same files.
  */
 export const rendererConfig: UserConfig = {
   root: inRoot('renderer'),

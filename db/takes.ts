@@ -104,7 +104,7 @@ export function takeQueries(db: Database) {
     update: (id: number, changes: TakeChanges): Take => update.immediate(id, changes),
     /** In the order of import. */
     listOfSession: (sessionId: number): Take[] => ofSession.all(sessionId).map(takeOf),
-    /** Where the files of all takes are; a path may be relative to the catalogue's folder. */
+    /** Paths of all takes' files, absolute or relative to the catalogue's folder. */
     listPaths: (): { name: string; path: string }[] => paths.all(),
     /** The same voice's takes that were imported before and are in none of the take's sessions, newest first. */
     listHistory(voiceId: number, takeId: number, limit: number): Take[] {

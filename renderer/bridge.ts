@@ -13,14 +13,14 @@ export interface Bridge {
   /** The system's dialog for a folder; null where the shell has none. Gives null when nothing was chosen. */
   readonly chooseFolder: ((from: string) => Promise<string | null>) | null
   /**
-   * Saves a text where the user says: by the system's dialog, or as the browser keeps downloads.
-   * @returns where it is; null where that is not known, or the user changed their mind
-   * @throws Failure where it could not be saved
+   * Saves a text through the system's dialog, or as a download in a browser.
+   * @returns path of the file; null when it is not known or the user cancelled
+   * @throws Failure when it cannot be saved
    */
   saveFile(file: FileToSave): Promise<string | null>
   /**
-   * Prints what the window shows, by the system's dialog.
-   * @throws Failure where it could not be printed
+   * Prints the page through the system's dialog.
+   * @throws Failure when it cannot be printed
    */
   print(): Promise<void>
   /** Files go to the host as copies, under paths of its own. */

@@ -85,7 +85,7 @@ export const Verification = z.object({
 })
 export type Verification = z.infer<typeof Verification>
 
-/** What came of a long act. */
+/** Outcome of a long act. */
 export const LongActOutcome = z.discriminatedUnion('kind', [
   z.object({ kind: z.literal('bounce'), outcome: BounceOutcome }),
   z.object({ kind: z.literal('import'), outcome: ImportOutcome }),
@@ -107,9 +107,9 @@ export const commands = {
     }),
   ),
   buildDemo: command(Nothing, z.object({ sessions: z.array(Id) })),
-  /** Bounces, imports and the demo: those under way, and those that ended with no page there to be told. */
+  /** Bounces, imports and demo builds that run, or that ended while no page was connected. */
   listLongActs: command(Nothing, z.array(LongAct)),
-  /** Ends when the act does, with what came of it; its progress is the act's, and to cancel this is to cancel the act. */
+  /** Reports the act's progress and resolves with its outcome; cancelling this call cancels the act. */
   followLongAct: command(z.object({ id: Id }), LongActOutcome),
 
   listArtists: command(Nothing, z.array(Artist)),

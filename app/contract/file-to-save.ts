@@ -1,10 +1,10 @@
-// A text that the window hands to its shell to be saved as a file.
+// A text that the page passes to its shell to save as a file.
 
 import { z } from 'zod'
 import type { FailureData } from './failure.ts'
 
 export const FileToSave = z.object({
-  /** Offered as its name, not as a path. */
+  /** Suggested file name without folders. */
   name: z
     .string()
     .min(1)
@@ -15,5 +15,5 @@ export const FileToSave = z.object({
 })
 export type FileToSave = z.infer<typeof FileToSave>
 
-/** Where it was saved, why it was not, or null where the user changed their mind. */
+/** Where it was saved, why it was not, or null when the user cancelled. */
 export type SaveAnswer = { readonly savedAs: string } | { readonly failure: FailureData } | null

@@ -1,10 +1,10 @@
-// Acts that take minutes. They belong to the program and not to the page that asked for them:
-// a page that is loaded again finds them, how far they are, and what came of them.
+// Acts that take minutes. They belong to the program, not to the page that started them: a reloaded
+// page can list them, follow their progress and get their outcome.
 
 import { z } from 'zod'
 import { Failure } from './failure.ts'
 
-/** What such an act is about. */
+/** What the act does, and to what. */
 export const LongActSubject = z.discriminatedUnion('kind', [
   z.object({ kind: z.literal('bounce'), songTitle: z.string() }),
   z.object({ kind: z.literal('import'), files: z.int().positive() }),
@@ -17,9 +17,9 @@ export const LongAct = z.object({
   subject: LongActSubject,
   /** 0 to 1. */
   fraction: z.number(),
-  /** A few words on what is being done; empty before the first of it. */
+  /** The current step in words; empty before the first report. */
   doing: z.string(),
-  /** It has ended while no page was there to be told. */
+  /** It ended while no page was connected. */
   hasEnded: z.boolean(),
 })
 export type LongAct = z.infer<typeof LongAct>
@@ -35,5 +35,5 @@ export function nameOfLongAct(subject: LongActSubject): string {
   }
 }
 
-/** Why the calls of a page are aborted once the page is gone; its long acts go on. */
+/** Abort reason of a page's calls when the page has gone; long acts ignore it. */
 export const PAGE_GONE = new Failure('cancelled', 'The page that asked for it is gone.')

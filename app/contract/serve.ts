@@ -10,7 +10,7 @@ import { Message, type Port } from './port.ts'
 export type Subscribe = (hear: <E extends EventName>(name: E, data: EventOf<E>) => void) => () => void
 
 /**
- * Serves one port until it closes. Whatever is still running for it then is cancelled, but for long acts.
+ * Serves one port until it closes. Calls that still run then are cancelled, except long acts.
  * @param logUnexpected gets errors that are not Failures, for the host's log
  */
 export function serve(

@@ -22,10 +22,10 @@ export function identityOf(path: string): FileIdentity {
   }
 }
 
-/** Whether it is the same file with the same contents, as far as the file system can tell. */
+/** Whether file, size and modification time are the same. */
 export const isUntouched = (now: FileIdentity, before: FileIdentity): boolean =>
   isSameFile(now, before) && now.sizeBytes === before.sizeBytes && now.modifiedNs === before.modifiedNs
 
-/** Whether both are one file or folder, under whatever names. */
+/** Whether both identify one file or folder, whatever its names. */
 export const isSameFile = (a: FileIdentity, b: FileIdentity): boolean =>
   a.device === b.device && a.inode === b.inode

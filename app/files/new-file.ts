@@ -68,16 +68,16 @@ export function createReplacement(path: string, isOwn: (head: Uint8Array) => boo
 }
 
 /**
- * Starts a file that takes the place of any ordinary file, because the user has agreed to replace
- * that very file. Its other names (hard links) keep the old bytes.
- * @param agreed what had that name when the user agreed
- * @throws as createNewFile; 'conflict' where it is a link, or something else has the name by now
+ * Starts a file that replaces an existing ordinary file with the user's consent. Other hard links to
+ * that file keep the old bytes.
+ * @param agreed identity of the file that the user agreed to replace
+ * @throws as createNewFile; 'conflict' when `path` is a link or no longer that file
  */
 export function createAgreedReplacement(path: string, agreed: FileIdentity): NewFile {
   refuseLongName(path)
   refuseOther(path, agreed)
   try {
-    // A rename needs no permission of the file that it replaces, so this asks for it.
+    // rename(2) ignores the permissions of the file that it replaces.
     accessSync(path, constants.W_OK)
   } catch (error) {
     throw writeFailure(error, path)
@@ -220,7 +220,7 @@ function refuseForeign(path: string, isOwn: (head: Uint8Array) => boolean): void
   }
 }
 
-/** @throws Failure 'conflict' where `path` is not the ordinary file that it was */
+/** @throws Failure 'conflict' when `path` is not the ordinary file that was agreed to */
 function refuseOther(path: string, agreed: FileIdentity): void {
   if (lstatSync(path, { throwIfNoEntry: false })?.isFile() && isUntouched(identityOf(path), agreed)) return
   throw new Failure(

@@ -1,5 +1,5 @@
-// A text file that grows by appending, such as a log. Of a limited size: when it is full it is
-// put aside under a number, and the oldest of those goes.
+// A text file that grows by appending, such as a log. A full file is renamed with a number, and the
+// oldest numbered file is replaced.
 
 import { closeSync, constants, fstatSync, lstatSync, openSync, renameSync, writeSync } from 'node:fs'
 import { dirname, extname } from 'node:path'
@@ -8,17 +8,17 @@ import { existsFailure } from './file-failures.ts'
 import { PRIVATE_FILE_MODE } from './new-file.ts'
 
 export interface RollingFile {
-  /** @throws the system's error; Failure 'conflict' where something else has the name */
+  /** @throws the system's error; Failure 'conflict' when the name belongs to something else than a file */
   append(text: string): void
 }
 
 export interface RollingLimits {
   readonly mostBytes: number
-  /** Full files that are kept beside it: `name.1.log` the newest. */
+  /** Number of full files to keep; `name.1.log` is the newest. */
   readonly kept: number
 }
 
-/** Readable by its user alone; made, with its folder, by the first append. */
+/** Private to its user; the first append creates it and its folder. */
 export function createRollingFile(path: string, { mostBytes, kept }: RollingLimits): RollingFile {
   let open: { descriptor: number; bytes: number } | null = null
 
@@ -35,7 +35,7 @@ export function createRollingFile(path: string, { mostBytes, kept }: RollingLimi
   const opened = (): { descriptor: number; bytes: number } => {
     if (open !== null) return open
     ensureFolder(dirname(path), PRIVATE_FOLDER_MODE)
-    // A pipe would wait for a reader, a link would lead elsewhere.
+    // Opening a pipe would block, and a link would lead to another file.
     if (lstatSync(path, { throwIfNoEntry: false })?.isFile() === false) throw existsFailure(path)
     const flags = constants.O_APPEND | constants.O_CREAT | constants.O_WRONLY | (constants.O_NOFOLLOW ?? 0)
     const descriptor = openSync(path, flags, PRIVATE_FILE_MODE)

@@ -35,8 +35,8 @@ export function replaceOwnFile(
 }
 
 /**
- * Writes `data` to `path` in place of the file that the user has agreed to replace.
- * @param agreed what had that name when the user agreed
+ * Writes `data` to `path` and replaces the file there with the user's consent.
+ * @param agreed identity of the file that the user agreed to replace
  * @throws Failure as createAgreedReplacement; `path` is then as it was before
  */
 export function replaceAgreedFile(path: string, data: string | Uint8Array, agreed: FileIdentity): void {

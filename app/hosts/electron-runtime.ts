@@ -1,4 +1,4 @@
-// Electron's runtime: the program itself, which its package fetches from the network when it is asked to.
+// Finds Electron's runtime, and downloads it with the script of the electron package when it is missing.
 
 import { existsSync, readFileSync } from 'node:fs'
 import { createRequire } from 'node:module'
@@ -6,10 +6,10 @@ import { dirname, join } from 'node:path'
 import { Failure } from '../contract/failure.ts'
 import { runProgram } from './run-program.ts'
 
-/** A download of about 120 MB over a slow line; a line that is dead is not waited for all day. */
+/** Long enough for about 120 MB over a slow connection. */
 const LONGEST_FETCH_MS = 10 * 60_000
 
-/** Where its package is; null where that is not installed. */
+/** Folder of the electron package; null when it is not installed. */
 function packageFolder(): string | null {
   try {
     return dirname(createRequire(import.meta.url).resolve('electron/package.json'))
@@ -18,7 +18,7 @@ function packageFolder(): string | null {
   }
 }
 
-/** Path of the program, as the package notes it once it is there; null where it is not. */
+/** Path of the program, which the package writes to path.txt; null when it is missing. */
 function installedProgram(folder: string): string | null {
   const note = join(folder, 'path.txt')
   if (!existsSync(note)) return null
@@ -30,10 +30,10 @@ function installedProgram(folder: string): string | null {
 }
 
 /**
- * Fetches the runtime where it is not there.
- * @param say hears what is being done
- * @returns path of the program, or why there is none, as the end of a sentence
- * @throws Failure 'cancelled' where the user stops it
+ * Downloads the runtime when it is missing.
+ * @param say receives progress messages
+ * @returns path of the program, or the reason why there is none, worded to end a sentence
+ * @throws Failure 'cancelled' when the user stops the download
  */
 export async function electronProgram(
   say: (message: string) => void,

@@ -1,4 +1,4 @@
-// Where the system keeps the logs of programs.
+// The platform's folder for the program's logs.
 
 import envPaths from 'env-paths'
 

@@ -1,4 +1,4 @@
-// A port as it is typed.
+// Parses a typed port number.
 
 import { Failure } from '../contract/failure.ts'
 

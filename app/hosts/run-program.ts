@@ -1,22 +1,22 @@
-// Runs another program to its end, with its output on this program's.
+// Runs another program to its end and forwards its output and the signals that this process gets.
 
 import { spawn } from 'node:child_process'
 import { constants } from 'node:os'
 
 export interface ProgramEnd {
-  /** null where a signal ended it. */
+  /** null when a signal ended it. */
   readonly status: number | null
   readonly signal: NodeJS.Signals | null
-  /** It was this program that was told to end, and told the other one. */
+  /** This process received a signal to end and forwarded it. */
   readonly wasTold: boolean
   readonly seconds: number
-  /** The last line of its standard error that is no stack trace's; empty where there is none. */
+  /** Last line of its standard error that does not belong to a stack trace; empty when there is none. */
   readonly lastWords: string
 }
 
 export interface RunOptions {
   readonly cwd: string
-  /** After that many milliseconds it is ended. */
+  /** Milliseconds after which it is ended. */
   readonly timeout?: number
 }
 
@@ -24,7 +24,7 @@ const LONGEST_WORDS = 2000
 const STACK_LINE = /^ {2,}at /
 const PASSED_ON = ['SIGINT', 'SIGTERM', 'SIGHUP'] as const
 
-/** Rejects where it cannot be started at all. */
+/** Rejects when the program cannot be started. */
 export function runProgram(
   program: string,
   words: readonly string[],
@@ -35,10 +35,10 @@ export function runProgram(
     let wasTold = false
     const tell = (signal: NodeJS.Signals): void => {
       wasTold = true
-      // Ctrl+C reaches both by itself.
+      // The terminal sends Ctrl+C to both processes.
       if (signal !== 'SIGINT') child.kill(signal)
     }
-    // Before the other one is there: a signal in between is heard after this.
+    // Registered before the child exists; a signal during the spawn is delivered afterwards.
     for (const signal of PASSED_ON) process.on(signal, tell)
     const child = spawn(program, words, {
       cwd,
@@ -66,6 +66,6 @@ export function runProgram(
   })
 }
 
-/** The status that says how it ended, as shells have it. */
+/** Exit status as a shell reports it: 128 plus the signal's number. */
 export const statusOf = ({ status, signal }: ProgramEnd): number =>
   status ?? 128 + (signal === null ? 0 : constants.signals[signal])

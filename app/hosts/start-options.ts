@@ -1,4 +1,4 @@
-// The words after `npm start --`.
+// Parses the arguments of `npm start --`.
 
 import { resolve } from 'node:path'
 import { parseArgs } from 'node:util'
@@ -10,13 +10,13 @@ export interface StartOptions {
   readonly isBrowserWanted: boolean
   /** Absolute. */
   readonly catalogue: string
-  /** Of the loopback host; 0: any free one. */
+  /** Port of the loopback host; 0 for any free one. */
   readonly port: number
 }
 
 /**
- * @param from the folder that relative paths begin in
- * @throws Failure 'invalid-input' where the words cannot be used
+ * @param from folder that relative paths start from
+ * @throws Failure 'invalid-input' when the arguments cannot be used
  */
 export function startOptionsOf(words: readonly string[], from: string): StartOptions {
   const { browser, catalogue, port } = valuesOf(words)

@@ -1,4 +1,4 @@
-// `npm start`: the window in Electron; where that cannot be had or cannot start, the same window in a browser.
+// `npm start`: opens the window in Electron, or in a browser when Electron is missing or cannot start.
 
 import { createRequire } from 'node:module'
 import { dirname, join } from 'node:path'
@@ -15,19 +15,19 @@ import { type StartOptions, startOptionsOf } from './start-options.ts'
 const ROOT = fileURLToPath(new URL('../..', import.meta.url))
 const say = (message: string): void => void process.stderr.write(`${message}\n`)
 
-/** Whether there is anything to open a window on. */
+/** Whether a window can be shown at all. */
 const HAS_DESKTOP =
   process.platform !== 'linux' ||
   [process.env.DISPLAY, process.env.WAYLAND_DISPLAY].some(
     (display) => display !== undefined && display !== '',
   )
 
-/** What the desktop program ends with by itself: quit, and a catalogue that it could not open. */
+/** Exit statuses of the desktop program itself: quit, and a catalogue that cannot be opened. */
 const OWN_STATUSES = [0, 2]
-/** A program that cannot start here (libraries, sandbox, display) ends before that. */
+/** A program that cannot start here (libraries, sandbox, display) ends within this time. */
 const STARTING_S = 20
 
-/** @returns the exit status, or why Electron cannot be used here, as the end of a sentence */
+/** @returns the exit status, or the reason why Electron cannot be used, worded to end a sentence */
 async function startElectron(catalogue: string): Promise<number | string> {
   if (!HAS_DESKTOP) return 'there is no desktop (neither DISPLAY nor WAYLAND_DISPLAY is set)'
   const found = await electronProgram(say)
@@ -49,10 +49,10 @@ async function startElectron(catalogue: string): Promise<number | string> {
   return `it ended while it was starting (${how}${lastWords === '' ? '' : `: ${lastWords}`})`
 }
 
-/** @throws Failure where it fails */
+/** @throws Failure when the build fails */
 async function buildProgram(): Promise<void> {
   say('Building the program …')
-  // The package names no entry for its program that could be asked for.
+  // The package does not export its command-line program, so its path is built from package.json's.
   const folder = dirname(createRequire(import.meta.url).resolve('electron-vite/package.json'))
   const words = [join(folder, 'bin/electron-vite.js'), 'build', '--logLevel', 'warn']
   const { status, signal, wasTold } = await runProgram(process.execPath, words, { cwd: ROOT })
@@ -80,7 +80,7 @@ async function startBrowser({ catalogue, port }: StartOptions): Promise<void> {
 }
 
 try {
-  // npm runs its scripts in the project's folder and says where it was called.
+  // npm runs scripts in the project's folder and passes the caller's folder in INIT_CWD.
   const options = startOptionsOf(process.argv.slice(2), process.env.INIT_CWD ?? process.cwd())
   const end = options.isBrowserWanted ? null : await startElectron(options.catalogue)
   if (typeof end === 'number') process.exitCode = end

@@ -1,4 +1,4 @@
-// The commands that take minutes, run as long acts, and those that look at long acts.
+// Handlers of the commands that run as long acts, and of those that list and follow them.
 
 import type { Handlers } from '../contract/commands.ts'
 import { buildDemo } from './demo/build-demo.ts'

@@ -1,5 +1,4 @@
-// Bounces, imports and the building of the demo: under way for as long as they take, whatever
-// becomes of the page that asked for them.
+// Runs bounces, imports and demo builds independently of the page that started them.
 
 import type { CallContext, LongActOutcome } from '../contract/commands.ts'
 import { cancelledFailure, Failure } from '../contract/failure.ts'
@@ -7,7 +6,7 @@ import { type LongAct, type LongActSubject, PAGE_GONE } from '../contract/long-a
 
 export interface LongActs {
   /**
-   * Does `act` on behalf of a call. A cancelled call cancels it; one whose page is gone does not.
+   * Runs `act` for a call. Cancelling the call cancels the act; losing its page does not.
    * @throws Failure as `act` gives
    */
   run<T>(
@@ -18,11 +17,11 @@ export interface LongActs {
   ): Promise<T>
   list(): LongAct[]
   /**
-   * Waits for an act on behalf of another call, as if that one had asked for it.
-   * @throws Failure as the act gives; `not-found` where there is no such act, or its end has been told
+   * Attaches another call to an act, as if that call had started it.
+   * @throws Failure of the act; `not-found` when there is no such act or its outcome was already delivered
    */
   follow(id: number, call: CallContext): Promise<LongActOutcome>
-  /** Cancels all of them; done when the last has ended. */
+  /** Cancels all acts and resolves when the last has ended. */
   cancelAll(): Promise<void>
 }
 
@@ -30,7 +29,7 @@ interface Entry {
   readonly id: number
   readonly subject: LongActSubject
   readonly abort: AbortController
-  /** Calls whose pages are there. */
+  /** Attached calls whose pages are connected. */
   readonly calls: Set<CallContext>
   readonly ended: Promise<LongActOutcome>
   fraction: number
@@ -38,7 +37,7 @@ interface Entry {
   hasEnded: boolean
 }
 
-/** Ends that nobody has been told of are kept for so many acts. */
+/** Limit of ended acts that are kept for a later page. */
 const MOST_UNTOLD = 20
 
 export function createLongActs(): LongActs {
@@ -48,7 +47,7 @@ export function createLongActs(): LongActs {
   return {
     async run(subject, call, act, outcomeOf) {
       const { promise: ended, resolve, reject } = Promise.withResolvers<LongActOutcome>()
-      // Perhaps nobody follows it.
+      // There may be no follower.
       ended.catch(() => {})
       const abort = new AbortController()
       const id = ++lastId
@@ -124,7 +123,7 @@ export function createLongActs(): LongActs {
 
   function end(entry: Entry): void {
     entry.hasEnded = true
-    // Whoever cancels an act knows how it ended.
+    // Whoever cancelled the act needs no report.
     if (entry.calls.size > 0 || entry.abort.signal.aborted) entries.delete(entry.id)
     const untold = [...entries.values()].filter(({ hasEnded }) => hasEnded)
     for (const { id } of untold.slice(0, Math.max(0, untold.length - MOST_UNTOLD))) entries.delete(id)

@@ -1,4 +1,4 @@
-// A text that the window hands out, such as a chain or a curve, saved where the user says.
+// Saves a text of the window, such as a chain or a curve, at a path that the user chose.
 
 import { resolve } from 'node:path'
 import { replaceAgreedFile, writeNewFile } from '../files/write-file.ts'
@@ -6,7 +6,7 @@ import { refuseGuarded } from './take-guard.ts'
 import type { Workplace } from './workplace.ts'
 
 /**
- * Writes `text` to `path`, in place of an ordinary file of that name: whoever chose the name was asked.
+ * Writes `text` to `path` and replaces an ordinary file there; the caller has asked the user.
  * @param ownFolders as refuseGuarded
  * @throws Failure as refuseGuarded, 'disk-full', 'not-writable'; `path` is then as it was before
  */

@@ -1,5 +1,5 @@
-// What may not be written to, however a path names it: takes, the catalogue and all that belongs
-// to it, and what was delivered.
+// Refuses paths that must not be written to: takes under any name, the catalogue with its files and
+// folders, and deliveries.
 
 import { lstatSync, realpathSync, type Stats } from 'node:fs'
 import { stat } from 'node:fs/promises'
@@ -13,14 +13,14 @@ import type { Workplace } from './workplace.ts'
 
 type Guarded = Pick<Workplace, 'catalogue' | 'folders'>
 
-/** Files that are asked for at a time: enough to keep the system busy, without a handle for each take. */
+/** Concurrent stat calls: enough to keep the system busy. */
 const ASKED_AT_ONCE = 64
 
 /**
  * @param ownFolders further folders of the program
- * @returns which file has that name now; null where there is none
- * @throws Failure 'conflict' where nothing may be written under that name; 'not-readable' where what
- *   is there cannot be compared with the takes
+ * @returns identity of the file at `path`; null when there is none
+ * @throws Failure 'conflict' when `path` must not be written to; 'not-readable' when the file there cannot
+ *   be compared with the takes
  */
 export async function refuseGuarded(
   workplace: Guarded,
@@ -40,7 +40,7 @@ export async function refuseGuarded(
   return identity
 }
 
-/** By which folder it is, whatever its name, so that another spelling leads nowhere. */
+/** Compares folders by identity, so that another spelling of a path makes no difference. */
 function refuseOwnFolder(path: string, ownFolders: readonly string[]): void {
   const own = ownFolders.flatMap((folder) => identityOfFolder(folder) ?? [])
   for (const folder of foldersAbove(path)) {
@@ -54,7 +54,7 @@ function refuseOwnFolder(path: string, ownFolders: readonly string[]): void {
   }
 }
 
-/** The file, its log and its copies all begin with its name. */
+/** The names of the file, its log and its copies all begin with the catalogue's name. */
 function refuseCatalogueName(cataloguePath: string, path: string): void {
   const [folder, own] = [dirname(path), dirname(cataloguePath)].map(identityOfFolder)
   const name = basename(path).toLowerCase()
@@ -75,7 +75,7 @@ function refuseNoOrdinaryFile(path: string, found: Stats): void {
   throw new Failure('conflict', `${path} is ${what} and was left as it is; choose another name.`, { path })
 }
 
-/** By the file itself, under whatever name, and by its bytes. */
+/** Compares by file identity, which finds other names, and by hash, which finds copies. */
 async function refuseTake({ catalogue }: Guarded, path: string, identity: FileIdentity): Promise<void> {
   const root = catalogueRoot(catalogue.path)
   const takes = catalogue.takes.listPaths()
@@ -90,7 +90,7 @@ async function refuseTake({ catalogue }: Guarded, path: string, identity: FileId
 }
 
 async function isFileOf(path: string, { device, inode }: FileIdentity): Promise<boolean> {
-  // A take that is not there is no take under another name.
+  // A missing take has no identity to compare.
   const found = await stat(path, { bigint: true }).catch(() => null)
   return found !== null && found.dev === device && found.ino === inode
 }
@@ -102,12 +102,12 @@ const takeFailure = (path: string, name: string): Failure =>
     { path, take: name },
   )
 
-/** The path without links above its last part, which lead elsewhere than their names say. */
+/** Resolves links in the folders of the path. */
 function withRealFolder(path: string): string {
   try {
     return join(realpathSync(dirname(path)), basename(path))
   } catch {
-    // There is no such folder; writing will say so.
+    // The folder does not exist; writing reports that.
     return path
   }
 }
@@ -123,7 +123,7 @@ function identityOfFolder(path: string): FileIdentity | null {
   try {
     return identityOf(path)
   } catch {
-    // Not there, so nothing is in it.
+    // A missing folder contains nothing.
     return null
   }
 }

@@ -34,7 +34,7 @@ export interface Workplace {
   now(): string
   emit<E extends EventName>(name: E, data: EventOf<E>): void
   readonly subscribe: Subscribe
-  /** Cancels what is under way, and waits until it has ended. Again does nothing. */
+  /** Cancels long acts, waits for them and closes everything. Further calls do nothing. */
   close(): Promise<void>
 }
 
@@ -53,7 +53,7 @@ export function openWorkplace(path: string, now: () => string = () => new Date()
   const longActs = createLongActs()
   let closed: Promise<void> | null = null
   const close = async (): Promise<void> => {
-    // Threads that are stopped in the middle of a file leave it behind.
+    // A thread that is stopped while it writes leaves its file behind.
     await longActs.cancelAll()
     await Promise.all([pool.close(), playback.close()])
     catalogue.close()

@@ -26,7 +26,7 @@ export async function readChainFile(file: File): Promise<ChainDocument> {
   return parseChainDocument(value, file.name)
 }
 
-/** The name is without what no file system likes in one. */
+/** Removes from the name what file systems do not accept. */
 export function chainFileOf(name: string, stages: ChainStages): FileToSave {
   const chain: ChainDocument = { format: CHAIN_FORMAT, version: CHAIN_FORMAT_VERSION, name, stages }
   return {

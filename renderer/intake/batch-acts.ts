@@ -84,7 +84,7 @@ export async function importBatch(
   showReport(outcome)
 }
 
-/** What came of an import that an earlier page had asked for. */
+/** Shows the outcome of an import that an earlier page started. */
 export const showImportOutcome = ({ takes, refused, remarks }: ImportOutcome): void =>
   showReport({ taken: takes.length, refused, remarks })
 

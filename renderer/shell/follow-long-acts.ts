@@ -1,5 +1,5 @@
-// A page that is loaded while a bounce, an import or the demo is under way, or after one has ended
-// with no page there: it shows how far they are, may cancel them, and shows what came of them.
+// After a reload: shows the progress of bounces, imports and demo builds that still run, lets the user
+// cancel them, and shows their outcomes, also of those that ended while no page was connected.
 
 import type { LongActOutcome } from '../../app/contract/commands.ts'
 import { type LongAct, nameOfLongAct } from '../../app/contract/long-acts.ts'
@@ -9,9 +9,9 @@ import { client } from '../state/connection.ts'
 import { attempt, runLongAct } from '../state/notices.ts'
 import { showDemo } from './show-demo.ts'
 
-/** Once for each page. */
+/** Called once for each page. */
 export async function followLongActs(): Promise<void> {
-  const acts = await attempt('What is under way is not known', () => client.listLongActs({}))
+  const acts = await attempt('Running work could not be listed', () => client.listLongActs({}))
   for (const act of acts ?? []) void follow(act)
 }
 

@@ -1,4 +1,4 @@
-// The demo that has just been built: its first song, ready to be played.
+// Opens the first session of a demo that has just been built.
 
 import { focusPlayWhenReady } from '../playback/transport.tsx'
 import { remark } from '../state/notices.ts'

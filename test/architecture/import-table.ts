@@ -35,7 +35,7 @@ export const ROWS: readonly Row[] = [
   { path: 'app/hosts', imports: ['app/services', 'app/contract'], node: true },
   { path: 'app/hosts/command-line', imports: HOST, node: true },
   { path: 'app/hosts/loopback', imports: HOST, node: true },
-  // Its log grows while it runs, which is a matter of files alone.
+  // For its log file, which no service knows of.
   { path: 'app/hosts/electron', imports: [...HOST, 'app/files'], node: true },
   // Runs sandboxed in the window's process, where only Electron's own module is there.
   {

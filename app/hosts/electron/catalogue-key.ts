@@ -1,4 +1,4 @@
-// Which catalogue it is, under whatever path: a name for its window and for what that remembers.
+// Identifies a catalogue whatever path names it; used for its window and its session.
 
 import { createHash } from 'node:crypto'
 import { realpathSync } from 'node:fs'
@@ -6,11 +6,11 @@ import { resolve } from 'node:path'
 
 const KEY_CHARACTERS = 16
 
-/** @param path of a catalogue; where there is none yet, no other path leads to it */
+/** @param path of a catalogue that may not exist yet */
 export function catalogueKey(path: string): string {
   let real: string
   try {
-    // Native, because it gives the letters' case as it is on the disk.
+    // The native variant returns the case that is on disk.
     real = realpathSync.native(path)
   } catch {
     real = resolve(path)

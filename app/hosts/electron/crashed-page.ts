@@ -1,5 +1,5 @@
-// A window whose page has crashed is blank; somebody has to say what happened. The catalogue and all
-// that runs live in this process, so they are whole.
+// A window whose page has crashed is blank: this says so and offers to reload. The catalogue and running
+// acts are in this process and are not affected.
 
 import { type BrowserWindow, dialog } from 'electron'
 import { type LongAct, nameOfLongAct } from '../../contract/long-acts.ts'

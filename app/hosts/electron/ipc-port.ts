@@ -8,7 +8,7 @@ import { isOwnPage } from './own-page.ts'
 /** Where a page and the services speak: (page, message) in both directions. */
 export const CHANNEL = 'takeloft-port'
 export type Channel = typeof CHANNEL
-/** Where a page says that it is being left: (page). */
+/** A page reports here that it is unloading: (page). */
 export const LEFT_CHANNEL = 'takeloft-left'
 export type LeftChannel = typeof LEFT_CHANNEL
 
@@ -58,7 +58,7 @@ export function acceptPages(contents: WebContents, open: (port: Port) => void): 
     }
     page?.hear(message)
   })
-  // Its frame may be gone by now; nobody but the page itself knows its id.
+  // Not checked by frame, which may be gone already: only the page itself knows its random id.
   contents.ipc.on(LEFT_CHANNEL, (_event, id: unknown) => {
     if (page?.id === id) end()
   })

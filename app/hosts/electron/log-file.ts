@@ -1,5 +1,5 @@
-// The desktop program's log: starts and ends, and every error that nothing else has dealt with. The
-// home folder stands there as ~, so that the log can be handed to somebody who helps.
+// The desktop program's log: starts, ends and unexpected errors. The home folder is written as ~, so
+// that the log can be passed on without the user's name.
 
 import { homedir } from 'node:os'
 import { join } from 'node:path'
@@ -8,17 +8,17 @@ import { createRollingFile } from '../../files/rolling-file.ts'
 export interface Log {
   readonly folder: string
   note(message: string): void
-  /** An error that is no Failure. */
+  /** Logs an error that is not a Failure. */
   unexpected(error: unknown): void
 }
 
 const LIMITS = { mostBytes: 1_000_000, kept: 2 } as const
-/** One entry may not fill the file. */
+/** Limit of one entry. */
 const MOST_CHARACTERS = 16_000
 
 /**
- * Never throws: a log that cannot be written is no reason to stop.
- * @param echo gets each entry as well, for a terminal
+ * Never throws, because a log that cannot be written must not stop the program.
+ * @param echo also receives each entry, for a terminal
  */
 export function openLog(folder: string, echo: (entry: string) => void): Log {
   const file = createRollingFile(join(folder, 'takeloft.log'), LIMITS)
@@ -42,7 +42,7 @@ const wordsOf = (error: unknown): string =>
     ? `${error.stack ?? error.message}${error.cause === undefined ? '' : `\ncaused by ${wordsOf(error.cause)}`}`
     : String(error)
 
-/** Further lines are indented, so that no text can look like an entry of its own. */
+/** Indents further lines, so that no text can imitate an entry. */
 function inOneEntry(message: string): string {
   const home = homedir()
   return (

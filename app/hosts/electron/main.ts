@@ -1,4 +1,4 @@
-// The desktop program: one process, a window for each catalogue that is open, and a proper end.
+// Entry of the desktop program: one process with a window for each open catalogue.
 
 import { join, resolve } from 'node:path'
 import { setTimeout as wait } from 'node:timers/promises'
@@ -7,52 +7,56 @@ import { failureDataOf } from '../../contract/failure.ts'
 import { PROGRAM } from '../../services/program.ts'
 import { homeCataloguePath } from '../home-catalogue.ts'
 import { logFolder } from '../log-folder.ts'
-import { createDesks } from './desks.ts'
-import { watchLeaving } from './leaving.ts'
+import { createCatalogueWindows } from './catalogue-windows.ts'
+import { createLeaveGuard } from './leave-guard.ts'
 import { type Log, openLog } from './log-file.ts'
 import { createMenu } from './menu.ts'
 import { openChosenCatalogue, openForSecondStarts, type SecondStart } from './open-catalogue.ts'
 import { printFromMenu } from './print.ts'
 import { registerWindowScheme } from './protocol.ts'
 
-/** A thread that hangs does not keep the program from ending; what it leaves is swept at the next start. */
+/** Longest wait for running work when the program ends. The next start removes what a hanging thread leaves. */
 const LONGEST_END_MS = 30_000
 
 async function start(catalogue: string, log: Log): Promise<void> {
-  const leavings = watchLeaving(log.unexpected)
-  const desks = createDesks({ log, leavings, ownFolders: [app.getPath('userData'), log.folder] })
-  // The threads end and the catalogues are closed before the program is gone.
+  const leaveGuard = createLeaveGuard(log.unexpected)
+  const windows = createCatalogueWindows({
+    log,
+    leaveGuard,
+    ownFolders: [app.getPath('userData'), log.folder],
+  })
+  // Threads must end and catalogues must close before the process exits.
   app.on('will-quit', (event) => {
     event.preventDefault()
-    Promise.race([desks.ended(), wait(LONGEST_END_MS)])
+    Promise.race([windows.ended(), wait(LONGEST_END_MS)])
       .catch(log.unexpected)
       .finally(() => app.exit(0))
   })
   app.on('window-all-closed', () => app.quit())
-  openForSecondStarts(desks, log)
+  openForSecondStarts(windows, log)
   Menu.setApplicationMenu(
     createMenu({
-      openCatalogue: (window) => void openChosenCatalogue(desks, window, log).catch(log.unexpected),
+      openCatalogue: (window) => void openChosenCatalogue(windows, window, log).catch(log.unexpected),
       print: (window) => void printFromMenu(window).catch(log.unexpected),
       openLogFolder: () => void shell.openPath(log.folder).then((why) => why === '' || log.note(why)),
     }),
   )
-  await desks.open(catalogue)
-  // From now on something may run that would be lost: Node would end the program at such an error.
+  await windows.open(catalogue)
+  // An uncaught error must not end a running bounce. Before this line nothing runs that could be lost.
   process.on('uncaughtException', log.unexpected)
   process.on('unhandledRejection', log.unexpected)
-  // The terminal was closed; each further line to it would be an error.
+  // After the terminal has closed, each further line to it is an error.
   for (const stream of [process.stdout, process.stderr]) stream.on('error', () => {})
 }
 
 registerWindowScheme()
 app.enableSandbox()
-// The catalogue lies in the folder that is Electron's own on some systems; the windows' cache gets one inside it.
+// On some systems Electron's own folder also holds the home catalogue, so the windows' caches get a folder inside it.
 app.setPath('userData', join(app.getPath('userData'), 'window'))
 app.setAppLogsPath(logFolder())
 app.setAboutPanelOptions({ applicationName: PROGRAM.name, applicationVersion: PROGRAM.version })
 
-/** `--catalogue=FILE` or `--catalogue FILE`; Chromium reads the first form alone. */
+/** Accepts `--catalogue=FILE` and `--catalogue FILE`; Chromium parses only the first form. */
 function catalogueNamed(): string {
   const at = process.argv.indexOf('--catalogue')
   return app.commandLine.getSwitchValue('catalogue') || (at === -1 ? '' : (process.argv[at + 1] ?? ''))
@@ -65,7 +69,7 @@ if (app.requestSingleInstanceLock({ catalogue } satisfies SecondStart)) {
   app.on('child-process-gone', (_event, { type, reason }) =>
     log.note(`A process has ended: ${type}, ${reason}.`),
   )
-  // Not awaited: Electron is ready only once this module has run to its end.
+  // Not awaited: Electron becomes ready only after this module has been evaluated.
   app
     .whenReady()
     .then(() => start(catalogue, log))

@@ -1,5 +1,5 @@
-// The menu: Electron's own roles, and what only this program does. Undo and redo are left out,
-// because their keys would be taken from the window, which undoes more than typing.
+// The application menu: Electron's standard roles and this program's own items. Undo and redo are left
+// out, because their accelerators would bypass the window's own undo history.
 
 import { app, type BaseWindow, BrowserWindow, Menu, type MenuItemConstructorOptions } from 'electron'
 
@@ -12,7 +12,7 @@ export interface MenuActs {
 export function createMenu({ openCatalogue, print, openLogFolder }: MenuActs): Menu {
   const isMac = process.platform === 'darwin'
   const template: MenuItemConstructorOptions[] = [
-    // About, Hide and Quit, as every program has them there.
+    // About, Hide and Quit.
     ...(isMac ? [{ role: 'appMenu' } as const] : []),
     {
       label: '&File',
@@ -57,7 +57,7 @@ export function createMenu({ openCatalogue, print, openLogFolder }: MenuActs): M
         { role: 'zoomOut' },
         { type: 'separator' },
         { role: 'togglefullscreen' },
-        // For those who work on the program itself.
+        // For development.
         ...(app.isPackaged ? [] : [{ type: 'separator' } as const, { role: 'toggleDevTools' } as const]),
       ],
     },

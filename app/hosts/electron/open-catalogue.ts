@@ -1,9 +1,9 @@
-// Other catalogues than the first: chosen in the menu, or named by a second start of the program.
+// Opens further catalogues: chosen in the menu, or named by a second start of the program.
 
 import { isAbsolute } from 'node:path'
 import { app, type BrowserWindow, dialog, type OpenDialogOptions } from 'electron'
 import { Failure, failureDataOf } from '../../contract/failure.ts'
-import type { Desks } from './desks.ts'
+import type { CatalogueWindows } from './catalogue-windows.ts'
 import type { Log } from './log-file.ts'
 
 const CHOICE: OpenDialogOptions = {
@@ -13,35 +13,35 @@ const CHOICE: OpenDialogOptions = {
   properties: ['openFile'],
 }
 
-/** @param window the dialog belongs to it; null: to none */
+/** @param window parent of the dialog; null for none */
 export async function openChosenCatalogue(
-  desks: Desks,
+  windows: CatalogueWindows,
   window: BrowserWindow | null,
   log: Log,
 ): Promise<void> {
   const { canceled, filePaths } =
     window === null ? await dialog.showOpenDialog(CHOICE) : await dialog.showOpenDialog(window, CHOICE)
   const [path] = filePaths
-  if (!canceled && path !== undefined) await openOrSay(desks, path, log)
+  if (!canceled && path !== undefined) await openOrSay(windows, path, log)
 }
 
-/** What a second start tells the first one. */
+/** Sent by a second start of the program to the first. */
 export interface SecondStart {
-  /** Absolute: the two have different working directories. */
+  /** Absolute, because the two processes have different working directories. */
   readonly catalogue: string
 }
 
-export function openForSecondStarts(desks: Desks, log: Log): void {
+export function openForSecondStarts(windows: CatalogueWindows, log: Log): void {
   app.on('second-instance', (_event, _words, _folder, said: unknown) => {
-    // Any program of this user can say something here.
+    // Any process of this user could send this.
     const catalogue = (said as Partial<SecondStart> | null)?.catalogue
-    if (typeof catalogue === 'string' && isAbsolute(catalogue)) void openOrSay(desks, catalogue, log)
+    if (typeof catalogue === 'string' && isAbsolute(catalogue)) void openOrSay(windows, catalogue, log)
   })
 }
 
-async function openOrSay(desks: Desks, path: string, log: Log): Promise<void> {
+async function openOrSay(windows: CatalogueWindows, path: string, log: Log): Promise<void> {
   try {
-    await desks.open(path)
+    await windows.open(path)
   } catch (error) {
     if (!(error instanceof Failure)) log.unexpected(error)
     await dialog

@@ -1,5 +1,5 @@
-// All that the window gets from Electron: a way to post and hear messages, the path of a file that
-// somebody chose or dropped, and the system's dialogs for a folder, for saving and for printing.
+// All that the page gets from Electron: messages in both directions, the path of a chosen or dropped
+// file, and the system's dialogs for a folder, for saving and for printing.
 
 import { contextBridge, ipcRenderer, webUtils } from 'electron'
 import type { FailureData } from '../../contract/failure.ts'
@@ -18,10 +18,10 @@ const PRINT_CHANNEL: PrintChannel = 'takeloft-print'
 /** Tells this page's messages from those of the page before a reload. */
 const PAGE = crypto.randomUUID()
 
-/** Of the page's window; Node's types know of none. */
+/** The page's window has it; Node's types do not. */
 declare function addEventListener(type: 'pagehide', listener: () => void): void
 
-// What ends between this page and the next has nobody to be told, and is kept for the next.
+// Acts that end after this page has left are kept for the next page.
 addEventListener('pagehide', () => ipcRenderer.send(LEFT_CHANNEL, PAGE))
 
 contextBridge.exposeInMainWorld('takeloftBridge', {

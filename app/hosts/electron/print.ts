@@ -1,4 +1,4 @@
-// Prints what a window shows, by the system's dialog: for the menu, and for a page that asks for it.
+// Prints a window's page through the system's dialog, for the menu and for the page itself.
 
 import { type BrowserWindow, dialog, type WebContents } from 'electron'
 import { Failure, type FailureData } from '../../contract/failure.ts'
@@ -7,7 +7,7 @@ import { isOwnPage } from './own-page.ts'
 export const PRINT_CHANNEL = 'takeloft-print'
 export type PrintChannel = typeof PRINT_CHANNEL
 
-/** Answers the window's own page: null when it was printed, or the user changed their mind. */
+/** Answers the window's own page; null means printed or cancelled by the user. */
 export function answerPrint({ webContents }: BrowserWindow): void {
   webContents.ipc.handle(PRINT_CHANNEL, async ({ senderFrame }): Promise<FailureData | null> => {
     if (!isOwnPage(webContents, senderFrame)) return null
@@ -15,7 +15,7 @@ export function answerPrint({ webContents }: BrowserWindow): void {
   })
 }
 
-/** Says in a dialog what went wrong. */
+/** Shows a failure in a dialog. */
 export async function printFromMenu(window: BrowserWindow): Promise<void> {
   const failure = await print(window.webContents)
   if (failure === null) return
@@ -25,7 +25,7 @@ export async function printFromMenu(window: BrowserWindow): Promise<void> {
 const print = (contents: WebContents): Promise<Failure | null> =>
   new Promise((resolve) => {
     contents.print({ usePrinterDefaultPageSize: true }, (isDone, reason) => {
-      // "Print job canceled" is the user's own doing.
+      // "Print job canceled" means that the user cancelled.
       if (isDone || /cancel/i.test(reason)) resolve(null)
       else {
         resolve(

@@ -30,5 +30,5 @@ export function answerWindow(
   })
 }
 
-/** A session can be answered by one side at a time. */
+/** A session that already has a handler accepts no second one. */
 export const leaveUnanswered = ({ protocol }: Session): void => protocol.unhandle(SCHEME)

@@ -1,12 +1,12 @@
-// What the program asks before work is lost, in words.
+// The texts of the questions that are asked before work is lost.
 
 import type { MessageBoxOptions } from 'electron'
 import { type LongAct, type LongActSubject, nameOfLongAct } from '../../contract/long-acts.ts'
 
-/** What is about to end: one window, a page that is loaded again, or the program. */
+/** What the user is about to do. */
 export type Leaving = 'close' | 'reload' | 'quit'
 
-/** Button 1 goes on; Escape, Enter and the closed question do not. */
+/** Button 1 goes on; Escape, Enter and closing the dialog keep working. */
 const question = (message: string, detail: string, stay: string, goOn: string): MessageBoxOptions => ({
   type: 'question',
   message,
@@ -34,8 +34,8 @@ export function askAboutRunning(acts: readonly LongAct[], leaving: 'close' | 'qu
 
 const WHAT_IS_LOST: Readonly<Record<LongActSubject['kind'], string>> = {
   bounce: 'The bounce would be cancelled, and no stems would be delivered.',
-  import: 'The import would be cancelled; takes that are in stay in.',
-  demo: 'The demo would be cancelled; it can be built again.',
+  import: 'The import would be cancelled. Takes that are already imported are kept.',
+  demo: 'The demo would be cancelled. It can be built again.',
 }
 
 export function askAboutUnsaved(leaving: Leaving): MessageBoxOptions {

@@ -1,4 +1,4 @@
-// The system's dialog for saving a file, which a page asks for with the text that is to be saved.
+// Shows the system's save dialog for a page and writes the page's text to the chosen file.
 
 import { extname, join } from 'node:path'
 import { app, type BrowserWindow, dialog } from 'electron'
@@ -9,12 +9,12 @@ import { isOwnPage } from './own-page.ts'
 export const SAVE_CHANNEL = 'takeloft-save'
 export type SaveChannel = typeof SAVE_CHANNEL
 
-/** What the endings of the window's files mean. */
+/** Names of the window's file types by extension. */
 const FILTER_NAMES: Readonly<Record<string, string>> = { json: 'Chain', csv: 'Curve' }
 
 /**
  * Answers the window's own page.
- * @param save writes the text to the path that was chosen, where a file may be replaced
+ * @param save writes the text to the chosen path; the dialog has already asked about replacing a file
  */
 export function answerSaveDialog(
   window: BrowserWindow,
@@ -31,7 +31,7 @@ export function answerSaveDialog(
         title: 'Save',
         defaultPath: join(app.getPath('documents'), name),
         filters: ending === '' ? [] : [{ name: FILTER_NAMES[ending] ?? ending, extensions: [ending] }],
-        // Elsewhere than on Linux the dialog asks by itself before a file is replaced.
+        // Only Linux needs to be told to ask before replacing a file.
         properties: ['createDirectory', 'showOverwriteConfirmation'],
       })
       if (canceled || filePath === '') return null

@@ -1,5 +1,5 @@
-// What a window remembers, and where its requests go: each catalogue has a session of its own, so
-// that neither the choices of two windows nor their sound are mixed up.
+// The Electron session of a window: its stored choices and the answers to its requests. Each catalogue
+// has a session of its own, so that two windows share neither.
 
 import { type Session, session } from 'electron'
 import type { WindowAnswers } from '../window-answers.ts'
@@ -11,7 +11,7 @@ export interface WindowSession {
   end(): void
 }
 
-/** @param name kept on the disk under this name */
+/** @param name the session is stored on disk under this name */
 export function openWindowSession(
   name: string,
   answers: WindowAnswers,
@@ -21,7 +21,7 @@ export function openWindowSession(
   own.setPermissionRequestHandler((_contents, _permission, answer) => answer(false))
   own.setPermissionCheckHandler(() => false)
   own.setDevicePermissionHandler(() => false)
-  // Files are saved by the system's dialog (save-dialog.ts), which the page asks for.
+  // Files are saved through the system's dialog instead (save-dialog.ts).
   const refuse = (event: { preventDefault(): void }): void => event.preventDefault()
   own.on('will-download', refuse)
   answerWindow(own, answers, logUnexpected)

@@ -12,7 +12,7 @@ const PAPER = { light: '#fbf9f4', dark: '#14181c' } as const
 
 export interface WindowSettings {
   readonly title: string
-  /** Its size and place come back under this name. */
+  /** Electron stores size and position under this name. */
   readonly name: string
   readonly session: Session
 }
@@ -39,7 +39,7 @@ export function createWindow({ title, name, session }: WindowSettings): BrowserW
     },
   })
   window.once('ready-to-show', () => window.show())
-  // The page is called Takeloft, whichever catalogue it shows.
+  // The page's own title does not name the catalogue.
   window.on('page-title-updated', (event) => event.preventDefault())
   keepInPlace(window)
   return window

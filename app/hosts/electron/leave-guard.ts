@@ -1,6 +1,6 @@
-// How windows and the program end: after a question while something runs or is unsaved, and at once
-// where nobody can be asked, because the system shuts down or the process is told to end. A question
-// does not hold up this process, so a bounce goes on, and playback too, while one is open.
+// Asks before a window closes, a page reloads or the program quits while something runs or is unsaved.
+// When the system shuts down or a signal ends the process, nobody can answer, so it ends without a question.
+// The questions are asynchronous: bounces and playback continue while one is open.
 
 import { app, type BrowserWindow, dialog, type MessageBoxOptions, powerMonitor } from 'electron'
 import type { LongAct } from '../../contract/long-acts.ts'
@@ -11,24 +11,24 @@ interface Watched {
   readonly running: () => readonly LongAct[]
   /** The user has agreed to cancel what runs. */
   mayCancel: boolean
-  /** The user has agreed to lose what is unsaved; for one unload. */
+  /** The user has agreed to lose unsaved changes, for one unload. */
   mayUnload: boolean
-  /** The unload that is to come is that of a window that closes, not of a page that is loaded again. */
+  /** The next unload belongs to a closing window, not to a reload. */
   isClosing: boolean
 }
 
-export interface Leavings {
-  /** Asks before this window closes, or its page is left, for as long as it exists. */
+export interface LeaveGuard {
+  /** Asks before this window closes or its page unloads. */
   watch(window: BrowserWindow, running: () => readonly LongAct[]): void
 }
 
-export function watchLeaving(logUnexpected: (error: unknown) => void): Leavings {
+export function createLeaveGuard(logUnexpected: (error: unknown) => void): LeaveGuard {
   const all = new Set<Watched>()
   let isQuitting = false
-  /** Closes the question that is open; null where none is. */
+  /** Aborts the open question; null when none is open. */
   let open: AbortController | null = null
 
-  /** Asks, unless a question is open already; then does what the answer wants. */
+  /** Asks, unless a question is open already, and runs `goOn` or `stay`. */
   const ask = (window: BrowserWindow, words: MessageBoxOptions, goOn: () => void, stay: () => void): void => {
     if (open !== null) return
     open = new AbortController()
@@ -68,18 +68,18 @@ export function watchLeaving(logUnexpected: (error: unknown) => void): Leavings 
 
   const leaveNow = (): void => {
     open?.abort()
-    // The program ends with its last window.
+    // Closing the last window quits the program.
     const watched = [...all]
     for (const { window } of watched) window.destroy()
     if (watched.length === 0) quit()
   }
-  // These wait for some seconds at the most, and for no answer.
+  // These senders wait a few seconds at most.
   for (const signal of ['SIGTERM', 'SIGINT', 'SIGHUP'] as const) process.once(signal, leaveNow)
   const onShutdown = (event: { preventDefault(): void }): void => {
     event.preventDefault()
     leaveNow()
   }
-  // Its type leaves the event out.
+  // Electron's type omits the event argument.
   powerMonitor.on('shutdown', onShutdown as () => void)
 
   return {
@@ -104,7 +104,7 @@ export function watchLeaving(logUnexpected: (error: unknown) => void): Leavings 
         ask(window, askAboutRunning(acts, 'close'), goOn, stay)
       })
 
-      // Windows asks each window before it ends the session, and waits for the program where one says no.
+      // Windows asks each window before the session ends; a window that refuses delays it.
       window.on('query-session-end', (event) => {
         if (running().length === 0) return
         event.preventDefault()
@@ -112,7 +112,7 @@ export function watchLeaving(logUnexpected: (error: unknown) => void): Leavings 
       })
       window.on('session-end', leaveNow)
 
-      // The page refuses to go, because something in it is unsaved.
+      // The page's beforeunload handler has refused, because something is unsaved.
       webContents.on('will-prevent-unload', (event) => {
         if (one.mayUnload) {
           one.mayUnload = false
@@ -129,7 +129,7 @@ export function watchLeaving(logUnexpected: (error: unknown) => void): Leavings 
         }
         ask(window, askAboutUnsaved(leaving), goOn, stay)
       })
-      // What was agreed to for one page is not agreed to for the next.
+      // Consent covers one page only.
       webContents.on('did-finish-load', () => {
         one.mayUnload = false
       })

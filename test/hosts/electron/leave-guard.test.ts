@@ -2,7 +2,7 @@
 
 import { afterEach, beforeEach, describe, expect, it, vi } from 'vitest'
 import type { LongAct } from '../../../app/contract/long-acts.ts'
-import { watchLeaving } from '../../../app/hosts/electron/leaving.ts'
+import { createLeaveGuard } from '../../../app/hosts/electron/leave-guard.ts'
 import { app, powerMonitor } from './fake-electron.ts'
 import { electron, resetElectron } from './fake-state.ts'
 import { FakeSession, FakeWindow } from './fake-window.ts'
@@ -37,13 +37,13 @@ beforeEach(() => {
   exits = []
   electron.happened.on('exit', (status: number) => exits.push(status))
   app.on('window-all-closed', () => app.quit())
-  const leavings = watchLeaving((error) => {
+  const leaveGuard = createLeaveGuard((error) => {
     throw error
   })
   watch = () => {
     const window = new FakeWindow({ webPreferences: { session: new FakeSession(), preload: '' } })
     const room: Room = { window, acts: [] }
-    leavings.watch(window as never, () => room.acts)
+    leaveGuard.watch(window as never, () => room.acts)
     return room
   }
 })
@@ -107,7 +107,7 @@ describe('closing a window while a bounce runs', () => {
       'Import of 3 files: 0 %.',
       '',
       'The bounce would be cancelled, and no stems would be delivered.',
-      'The import would be cancelled; takes that are in stay in.',
+      'The import would be cancelled. Takes that are already imported are kept.',
     ])
     await press('Keep working')
     expect([electron.windows, exits]).toEqual([[room.window], []])

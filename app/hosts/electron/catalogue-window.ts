@@ -1,4 +1,4 @@
-// One catalogue, open in one window: what they need of each other, until the window is closed.
+// Opens one catalogue in one window, connects the two, and closes the catalogue with the window.
 
 import { basename, dirname, join } from 'node:path'
 import type { BrowserWindow } from 'electron'
@@ -13,7 +13,7 @@ import { catalogueKey } from './catalogue-key.ts'
 import { offerToReopen } from './crashed-page.ts'
 import { answerFolderDialog } from './folder-dialog.ts'
 import { acceptPages } from './ipc-port.ts'
-import type { Leavings } from './leaving.ts'
+import type { LeaveGuard } from './leave-guard.ts'
 import type { Log } from './log-file.ts'
 import { answerPrint } from './print.ts'
 import { WINDOW_ORIGIN } from './protocol.ts'
@@ -21,26 +21,29 @@ import { answerSaveDialog } from './save-dialog.ts'
 import { createWindow } from './window.ts'
 import { openWindowSession } from './window-session.ts'
 
-export interface DeskSettings {
+export interface CatalogueWindowSettings {
   readonly log: Log
-  readonly leavings: Leavings
-  /** Folders of the program in which nothing of the user's is saved. */
+  readonly leaveGuard: LeaveGuard
+  /** Folders of the program itself, where no user file may be saved. */
   readonly ownFolders: readonly string[]
 }
 
-export interface Desk {
+export interface CatalogueWindow {
   readonly key: string
   readonly window: BrowserWindow
-  /** Ends with the window: once what ran is cancelled and the catalogue is closed. */
+  /** Resolves after the window has closed, running acts are cancelled and the catalogue is closed. */
   readonly ended: Promise<void>
-  /** Shows the page. A load that is overtaken, by a reload or by the window's end, is no failure of the desk. */
+  /** Loads the page. Never rejects: a reload or a closed window interrupts the load, and neither is a failure. */
   load(): Promise<void>
 }
 
 /** @throws Failure as openWorkplace */
-export function openDesk(cataloguePath: string, { log, leavings, ownFolders }: DeskSettings): Desk {
+export function openCatalogueWindow(
+  cataloguePath: string,
+  { log, leaveGuard, ownFolders }: CatalogueWindowSettings,
+): CatalogueWindow {
   const workplace = openWorkplace(cataloguePath)
-  // The catalogue is there by now, so that its key holds.
+  // After the catalogue exists, because the key follows from its real path.
   const key = catalogueKey(cataloguePath)
   const windowSession = openWindowSession(key, createWindowAnswers(workplace), log.unexpected)
   const window = createWindow({
@@ -55,7 +58,7 @@ export function openDesk(cataloguePath: string, { log, leavings, ownFolders }: D
   answerPrint(window)
   acceptPages(window.webContents, (port) => serve(port, handlers, workplace.subscribe, log.unexpected))
   offerToReopen(window, running, log)
-  leavings.watch(window, running)
+  leaveGuard.watch(window, running)
   log.note(`Opened ${cataloguePath}.`)
 
   const { promise: ended, resolve } = Promise.withResolvers<void>()
@@ -71,14 +74,14 @@ export function openDesk(cataloguePath: string, { log, leavings, ownFolders }: D
       await window.loadURL(`${WINDOW_ORIGIN}/`)
     } catch (error) {
       log.unexpected(error)
-      // Otherwise it waits for a first paint that may never come.
+      // The window waits for a first paint, which may never come.
       if (!window.isDestroyed()) window.show()
     }
   }
   return { key, window, ended, load }
 }
 
-/** Tells windows apart; many catalogues have one name, in folders of their own. */
+/** Includes the folder, because many catalogues share one file name. */
 const titleOf = (cataloguePath: string): string =>
   cataloguePath === homeCataloguePath()
     ? 'Takeloft'
