@@ -40,6 +40,7 @@ import {
 } from './entities.ts'
 import { FailureData } from './failure-data.ts'
 import { ChainMeasurement } from './joints.ts'
+import { LongAct } from './long-acts.ts'
 import { Stem } from './manifest.ts'
 import { MatchGains, OpenedPlayback, PlaybackSource } from './playback.ts'
 import { StackMeasurement } from './stack-measurement.ts'
@@ -84,6 +85,14 @@ export const Verification = z.object({
 })
 export type Verification = z.infer<typeof Verification>
 
+/** Outcome of a long act. */
+export const LongActOutcome = z.discriminatedUnion('kind', [
+  z.object({ kind: z.literal('bounce'), outcome: BounceOutcome }),
+  z.object({ kind: z.literal('import'), outcome: ImportOutcome }),
+  z.object({ kind: z.literal('demo'), sessions: z.array(Id) }),
+])
+export type LongActOutcome = z.infer<typeof LongActOutcome>
+
 const command = <I extends z.ZodType, O extends z.ZodType>(input: I, output: O) => ({ input, output })
 
 export const commands = {
@@ -100,6 +109,10 @@ export const commands = {
     }),
   ),
   buildDemo: command(Nothing, z.object({ sessions: z.array(Id) })),
+  /** Bounces, imports and demo builds that run, or that ended while no page was connected. */
+  listLongActs: command(Nothing, z.array(LongAct)),
+  /** Reports the act's progress and resolves with its outcome; cancelling this call cancels the act. */
+  followLongAct: command(z.object({ id: Id }), LongActOutcome),
 
   listArtists: command(Nothing, z.array(Artist)),
   createArtist: command(ArtistFields, Artist),

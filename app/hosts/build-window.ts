@@ -27,13 +27,7 @@ export async function buildWindowIfNeeded(say: (message: string) => void): Promi
       process.env.NODE_ENV = 'production'
       await build({
         ...rendererConfig,
-        root: join(ROOT, 'renderer'),
-        build: {
-          ...rendererConfig.build,
-          outDir: fresh,
-          // Whatever folder the program is called from.
-          rolldownOptions: { input: join(ROOT, 'renderer/index.html') },
-        },
+        build: { ...rendererConfig.build, outDir: fresh },
         configFile: false,
         logLevel: 'error',
       })

@@ -9,6 +9,7 @@ import { sweepUnfinished } from '../files/unfinished.ts'
 import { createPlaybackThread, type PlaybackThread } from '../workers/playback-thread.ts'
 import { createPool, type Pool } from '../workers/pool.ts'
 import { type CorrectionFitter, createCorrectionFitter } from './correction-fitter.ts'
+import { createLongActs, type LongActs } from './long-acts.ts'
 
 export interface Folders {
   /** Stored peaks, one file a take; can be made again from the takes. */
@@ -29,6 +30,7 @@ export interface Workplace {
   readonly pool: Pool
   readonly playback: PlaybackThread
   readonly fitter: CorrectionFitter
+  readonly longActs: LongActs
   /** Time of the act, ISO 8601. */
   now(): string
   /** Says something that no call asked about, to windows that are open and to those that open later. */
@@ -36,6 +38,7 @@ export interface Workplace {
   readonly warnings: readonly string[]
   emit<E extends EventName>(name: E, data: EventOf<E>): void
   readonly subscribe: Subscribe
+  /** Cancels long acts, waits for them and closes everything. Further calls do nothing. */
   close(): Promise<void>
 }
 
@@ -53,12 +56,21 @@ export function openWorkplace(path: string, now: () => string = () => new Date()
   const playback = createPlaybackThread()
   const listeners = new Set<Parameters<Subscribe>[0]>()
   const warnings: string[] = []
+  const longActs = createLongActs()
+  let closed: Promise<void> | null = null
+  const close = async (): Promise<void> => {
+    // A thread that is stopped while it writes leaves its file behind.
+    await longActs.cancelAll()
+    await Promise.all([pool.close(), playback.close()])
+    catalogue.close()
+  }
   return {
     catalogue,
     folders,
     pool,
     playback,
     fitter: createCorrectionFitter(),
+    longActs,
     now,
     warnings,
     warn(message) {
@@ -74,9 +86,9 @@ export function openWorkplace(path: string, now: () => string = () => new Date()
       listeners.add(hear)
       return () => listeners.delete(hear)
     },
-    async close() {
-      await Promise.all([pool.close(), playback.close()])
-      catalogue.close()
+    close() {
+      closed ??= close()
+      return closed
     },
   }
 }
@@ -86,7 +98,7 @@ function takesBelow(catalogue: Catalogue): (path: string) => boolean {
   const root = dirname(catalogue.path)
   let places: readonly string[] | null = null
   return (path) => {
-    places ??= catalogue.takes.listPlaces().map((place) => resolve(root, place))
+    places ??= catalogue.takes.listPlaces().map((place) => resolve(root, place.path))
     return places.some((place) => place === path || place.startsWith(path + sep))
   }
 }

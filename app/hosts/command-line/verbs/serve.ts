@@ -1,11 +1,13 @@
 // takeloft serve
 
 import { type Command, InvalidArgumentError } from 'commander'
+import { failureDataOf } from '../../../contract/failure.ts'
 import { openWorkplace } from '../../../services/workplace.ts'
 import { buildWindowIfNeeded } from '../../build-window.ts'
 import { homeCataloguePath } from '../../home-catalogue.ts'
 import { keepServing } from '../../last-resort.ts'
 import { startLoopbackHost } from '../../loopback/loopback-host.ts'
+import { portNumberOf } from '../../port-number.ts'
 import { NOT_USABLE } from '../exit-status.ts'
 import { printResult, say } from '../talk.ts'
 
@@ -39,9 +41,9 @@ export function addServeVerb(program: Command): void {
 }
 
 function portNumber(text: string): number {
-  const port = Number(text)
-  if (!Number.isInteger(port) || port < 0 || port > 65_535) {
-    throw new InvalidArgumentError('a port is a whole number from 0 to 65535')
+  try {
+    return portNumberOf(text)
+  } catch (error) {
+    throw new InvalidArgumentError(failureDataOf(error).message)
   }
-  return port
 }
