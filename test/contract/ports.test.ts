@@ -62,7 +62,7 @@ function joinInMemory(): Joined {
 const folder = mkdtempSync(join(tmpdir(), 'takeloft-ports-'))
 const workplace = openWorkplace(join(folder, 'catalogue.sqlite'))
 afterAll(async () => {
-  checkTakesUnharmed(workplace.catalogue)
+  checkTakesUnharmed(workplace.catalogue.path)
   await workplace.close()
   rmSync(folder, { recursive: true, force: true })
 })

@@ -3,7 +3,7 @@
 
 import { type ChildProcess, execFile, spawn } from 'node:child_process'
 import { chmodSync, existsSync, mkdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs'
-import { join } from 'node:path'
+import { delimiter, join } from 'node:path'
 import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, it } from 'vitest'
 import { copyProject, type ProjectCopy } from './electron/project-copy.ts'
 import { PINNED_NODE } from './run-takeloft.ts'
@@ -12,8 +12,8 @@ let copy: ProjectCopy
 let electron: string
 /** Where the faked programs of a test write down how they were called. */
 let calls: string
-/** A browser may be started after its test has ended. */
-let browser: string
+/** Folder of what the system opens files with; it may be started after its test has ended. */
+let opener: string
 let tests = 0
 
 beforeAll(() => {
@@ -25,11 +25,13 @@ afterAll(() => copy.remove())
 beforeEach(() => {
   tests++
   calls = join(copy.above, `calls-${tests}.txt`)
-  browser = join(copy.above, `browser-${tests}`)
+  opener = join(copy.above, `opener-${tests}`)
   rmSync(electron, { recursive: true, force: true })
   mkdirSync(electron)
   writeFileSync(join(electron, 'package.json'), '{"name":"electron","version":"0.0.0"}')
-  script(browser, `echo "browser $*" >> '${calls}'`)
+  mkdirSync(opener)
+  // What a system without a desktop opens files with.
+  script(join(opener, 'run-mailcap'), `echo "browser $*" >> '${calls}'`)
 })
 
 const callsMade = (): string[] => (existsSync(calls) ? readFileSync(calls, 'utf8').trimEnd().split('\n') : [])
@@ -73,8 +75,7 @@ function start(words: readonly string[], env: NodeJS.ProcessEnv = {}): Started {
       INIT_CWD: copy.above,
       DISPLAY: ':99',
       WAYLAND_DISPLAY: '',
-      // Without the system's own entries for browsers, this one is taken.
-      BROWSER: browser,
+      PATH: `${opener}${delimiter}${process.env.PATH}`,
       XDG_DATA_DIRS: join(copy.above, 'nothing'),
       ...env,
     },
@@ -112,6 +113,10 @@ const ADDRESS = /^http:\/\/127\.0\.0\.1:\d+\//m
 async function opensInBrowser(started: Started): Promise<string> {
   await started.said(ADDRESS)
   const output = await started.said(/Ctrl\+C ends Takeloft/)
+  // The browser is given a file, which goes when the program ends.
+  if (output.includes('Opened in your browser.')) {
+    await expect.poll(callsMade, WHEN_DONE).toContainEqual(expect.stringMatching(/^browser ./))
+  }
   started.child.kill('SIGTERM')
   expect(await started.status).toBe(0)
   return output
