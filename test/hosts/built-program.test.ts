@@ -61,6 +61,7 @@ describe('the built program', () => {
     expect(libraries.sort()).toEqual([
       '@wasm-audio-decoders/flac',
       'better-sqlite3',
+      'canonicalize',
       'env-paths',
       'piscina',
       'zod',
