@@ -4,6 +4,7 @@
 import { readFileSync } from 'node:fs'
 import { join } from 'node:path'
 import type { AudioSource } from '../audio/audio-source.ts'
+import type { Moved } from '../audio/moved.ts'
 import { openAudioFile } from '../audio/open-audio-file.ts'
 import { readableTakePath } from '../audio/open-take-file.ts'
 import { decodePrint, encodePrint, isPrintHead } from '../audio/print-file.ts'
@@ -29,13 +30,17 @@ export interface KnownTake {
 
 const READ_FRAMES = 16 * BLOCK_FRAMES
 
-/** @returns null where neither a print nor the sound is there */
+/**
+ * @param looking called from span to span while a print is made, and throws to stop
+ * @returns null where neither a print nor the sound is there
+ */
 export async function knownTake(
   { sha256, name, path }: NamedTake,
   workingFolder: string,
   peaksFolder: string,
+  looking: () => ReturnType<Moved>,
 ): Promise<KnownTake | null> {
-  const readable = await orNull(() => readableTakePath(path, sha256, workingFolder))
+  const readable = await orNull(() => readableTakePath(path, sha256, workingFolder, looking))
   const open = (): AudioSource | null => {
     if (readable === null) return null
     try {
@@ -50,7 +55,7 @@ export async function knownTake(
   const audio = open()
   if (audio === null) return null
   try {
-    const print = takePrint(audio)
+    const print = await takePrint(audio, looking)
     keepPrint(peaksFolder, sha256, print)
     return { name, print, open }
   } finally {
@@ -76,7 +81,7 @@ function printPath(peaksFolder: string, sha256: string): string {
   return join(peaksFolder, `${sha256}.print`)
 }
 
-function takePrint(audio: AudioSource): VoicePrint {
+async function takePrint(audio: AudioSource, looking: () => ReturnType<Moved>): Promise<VoicePrint> {
   const { sampleRateHz, channels, frames } = audio.format
   const check = createTakeCheck({ sampleRateHz, channels })
   const block = Array.from({ length: channels }, () => new Float64Array(READ_FRAMES))
@@ -84,6 +89,7 @@ function takePrint(audio: AudioSource): VoicePrint {
     const count = Math.min(READ_FRAMES, frames - at)
     audio.read(at, count, block)
     check.add(block, count)
+    await looking()
   }
   return check.finish().print
 }
@@ -92,7 +98,7 @@ async function orNull<T>(work: () => Promise<T>): Promise<T | null> {
   try {
     return await work()
   } catch (error) {
-    if (error instanceof Failure) return null
+    if (error instanceof Failure && error.code !== 'cancelled') return null
     throw error
   }
 }

@@ -72,7 +72,7 @@ function demoVoice(): string {
   return made('demo-voice.wav', (path) => {
     const [{ layers, mic, date }] = DEMO_SESSIONS
     const { score, performance, seed } = layers[0]
-    renderVoiceTake({ path, score, performance, mic, seed, sampleRateHz: RATE_HZ, date })
+    renderVoiceTake({ path, score, performance, mic, seed, sampleRateHz: RATE_HZ, date }, () => {})
   })
 }
 

@@ -84,6 +84,7 @@ describe('npm run build', () => {
     expect(libraries.sort()).toEqual([
       '@wasm-audio-decoders/flac',
       'better-sqlite3',
+      'canonicalize',
       'env-paths',
       'piscina',
       'zod',
