@@ -69,7 +69,10 @@ const subjects = {
 
 describe('query plans', () => {
   it.each(Object.entries(subjects))('%s: what asks for a part reads no whole table', (_, prepare) => {
-    const asked = statementsOf(prepare).filter((sql) => /WHERE|JOIN/.test(sql))
+    const asked = statementsOf(prepare)
+      .filter((sql) => /WHERE|JOIN/.test(sql))
+      // The places of all takes are asked for as a whole.
+      .filter((sql) => !sql.startsWith('SELECT name, path FROM takes UNION ALL'))
     expect(asked.length).toBeGreaterThan(0)
     for (const sql of asked) expect(planOf(sql).filter(isWholeTable), sql).toEqual([])
   })
