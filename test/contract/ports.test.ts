@@ -1,7 +1,7 @@
 // One suite over each way that a window and the services can be joined: in memory, by the
 // loopback host's WebSocket, by Electron's messages. Both ends are the program's own.
 
-import { once } from 'node:events'
+import { getEventListeners, once } from 'node:events'
 import { mkdtempSync, rmSync } from 'node:fs'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
@@ -186,6 +186,25 @@ describe.each(PORTS)('a window joined $name', ({ joinPort }) => {
     expect(await client.createArtist({ name: 'still there', note: '' })).toMatchObject({ id: 7 })
   })
 
+  it('never sends what was cancelled before it was asked', async () => {
+    const { client } = await open()
+    const asked = vi.fn()
+    happened.on('waiting', asked)
+    const verified = client.verifyBounce({ manifestPath: '/a.json' }, { signal: AbortSignal.abort() })
+    await expect(verified).rejects.toMatchObject({ code: 'cancelled' })
+    await client.createArtist({ name: 'after it', note: '' })
+    happened.off('waiting', asked)
+    expect(asked).not.toHaveBeenCalled()
+  })
+
+  it('leaves nothing on a signal that outlives the call, whether it is done or has failed', async () => {
+    const { client } = await open()
+    const { signal } = new AbortController()
+    await client.createArtist({ name: 'done', note: '' }, { signal })
+    await client.openSession({ id: 31 }, { signal }).catch(() => {})
+    expect(getEventListeners(signal, 'abort')).toEqual([])
+  })
+
   it('hears events until it stops listening', async () => {
     const { client, on, emit } = await open()
     await client.createArtist({ name: 'awake', note: '' })
@@ -247,7 +266,8 @@ describe.each(PORTS.slice(0, 2))('a window joined $name', ({ joinPort }) => {
   it('has every open and every later call rejected once the services are gone', async () => {
     const { client, close } = await openBy(joinPort)
     const waiting = once(happened, 'waiting')
-    const verified = client.verifyBounce({ manifestPath: '/a.json' })
+    const { signal } = new AbortController()
+    const verified = client.verifyBounce({ manifestPath: '/a.json' }, { signal })
     const rejected = expect(verified).rejects.toMatchObject({
       code: 'unexpected',
       message: expect.stringMatching(/connection to Takeloft has ended; reload the window/),
@@ -255,6 +275,7 @@ describe.each(PORTS.slice(0, 2))('a window joined $name', ({ joinPort }) => {
     await waiting
     await close()
     await rejected
+    expect(getEventListeners(signal, 'abort')).toEqual([])
     await expect(client.createArtist({ name: 'too late', note: '' })).rejects.toBeInstanceOf(Failure)
   })
 })
