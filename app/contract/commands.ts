@@ -168,6 +168,7 @@ export const commands = {
   ),
   openSession: command(z.object({ id: Id }), SessionContents),
 
+  /** Cancelled, it keeps what is in by then, and its failure says how many that are (`imported`, `of`). */
   importTakes: command(
     z.object({
       sessionId: Id,

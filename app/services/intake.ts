@@ -48,30 +48,38 @@ export function intakeHandlers(workplace: Workplace): Pick<Handlers, 'importTake
         refuseUnusable(fileName, format, session.sampleRateHz)
         const { take, known } = await inTurn(async () => {
           const known = catalogue.takes.findBySha256(measured.sha256)
-          const take =
-            known !== undefined
-              ? catalogue.takes.update(known.id, { path: keptPath(root, path) })
-              : catalogue.takes.insert({
-                  sha256: measured.sha256,
-                  name: basename(fileName, extname(fileName)),
-                  path: keptPath(root, path),
-                  container: format.container,
-                  encoding: format.encoding,
-                  sampleRateHz: format.sampleRateHz,
-                  channels: format.channels,
-                  frames: format.frames,
-                  importedAt: workplace.now(),
-                  voiceId,
-                  micId,
-                  curveId,
-                  facts: await withSamePerformances(
-                    workplace,
-                    sessionId,
-                    { ...measured, path, name: fileName },
-                    signal,
-                  ),
-                })
-          catalogue.takes.linkToSession(sessionId, take.id)
+          const facts =
+            known === undefined
+              ? await withSamePerformances(
+                  workplace,
+                  sessionId,
+                  { ...measured, path, name: fileName },
+                  signal,
+                )
+              : known.facts
+          // Both or neither: a take that no session has would be kept without being shown.
+          const take = catalogue.transaction(() => {
+            const kept =
+              known !== undefined
+                ? catalogue.takes.update(known.id, { path: keptPath(root, path) })
+                : catalogue.takes.insert({
+                    sha256: measured.sha256,
+                    name: basename(fileName, extname(fileName)),
+                    path: keptPath(root, path),
+                    container: format.container,
+                    encoding: format.encoding,
+                    sampleRateHz: format.sampleRateHz,
+                    channels: format.channels,
+                    frames: format.frames,
+                    importedAt: workplace.now(),
+                    voiceId,
+                    micId,
+                    curveId,
+                    facts,
+                  })
+            catalogue.takes.linkToSession(sessionId, kept.id)
+            return kept
+          })
           return { take, known }
         })
         if (known !== undefined) {
@@ -91,12 +99,12 @@ export function intakeHandlers(workplace: Workplace): Pick<Handlers, 'importTake
       const imported = new Array<Imported | undefined>(files.length)
       const waiting = [...files.entries()]
       const worker = async (): Promise<void> => {
-        for (let next = waiting.shift(); next !== undefined; next = waiting.shift()) {
+        for (let next = waiting.shift(); next !== undefined && !signal.aborted; next = waiting.shift()) {
           const [index, file] = next
           try {
             imported[index] = await importOne(file)
           } catch (error) {
-            if (signal.aborted) throw error
+            if (signal.aborted) return
             outcome.refused.push({ path: file.path, failure: failureDataOf(error) })
           }
           report(++done / files.length, `${done} of ${files.length} taken in`)
@@ -108,7 +116,9 @@ export function intakeHandlers(workplace: Workplace): Pick<Handlers, 'importTake
         outcome.takes.push(one.take)
         outcome.remarks.push(...one.remarks)
       }
-      workplace.emit('catalogueChanged', { subjects: ['takes', 'ledger'] })
+      // What is in stays in, also after a cancel, and has to be shown.
+      if (outcome.takes.length > 0) workplace.emit('catalogueChanged', { subjects: ['takes', 'ledger'] })
+      if (done < files.length) throw cancelledImport(outcome.takes.length, files.length)
       return outcome
     },
 
@@ -137,6 +147,14 @@ export function intakeHandlers(workplace: Workplace): Pick<Handlers, 'importTake
       return updated
     },
   }
+}
+
+function cancelledImport(imported: number, of: number): Failure {
+  const kept =
+    imported === 0
+      ? 'no take was imported'
+      : `${imported} of ${of} takes ${imported === 1 ? 'was' : 'were'} imported`
+  return new Failure('cancelled', `Cancelled; ${kept}.`, { imported, of })
 }
 
 /** The facts with a finding for each take of the session that holds the same performance. */

@@ -2,7 +2,7 @@
 // what was refused is kept with its reason until it has been read.
 
 import type { ImportOutcome } from '../../app/contract/commands.ts'
-import { failureDataOf } from '../../app/contract/failure.ts'
+import { Failure, failureDataOf } from '../../app/contract/failure.ts'
 import { pathOfFile } from '../bridge.ts'
 import { countOf } from '../parts/format.ts'
 import { bridge, client } from '../state/connection.ts'
@@ -54,7 +54,7 @@ export async function importBatch(
       try {
         found.push({ path: await pathOfFile(bridge, file, options.signal), name: file.name })
       } catch (error) {
-        if (options.signal.aborted) throw error
+        if (options.signal.aborted) throw new Failure('cancelled', 'Cancelled; no take was imported.')
         refused.push({ path: file.name, failure: failureDataOf(error) })
       }
     }

@@ -2,7 +2,7 @@
 
 import { EventEmitter } from 'node:events'
 import { type CommandName, commands, type Handlers } from '../../app/contract/commands.ts'
-import { Failure } from '../../app/contract/failure.ts'
+import { cancelledFailure, Failure } from '../../app/contract/failure.ts'
 
 /** 'waiting' when verifyBounce has begun to wait, 'cancelled' once its signal has been aborted. */
 export const happened = new EventEmitter()
@@ -34,7 +34,7 @@ export const handlersForTest: Handlers = {
     new Promise((_resolve, reject) => {
       signal.addEventListener('abort', () => {
         happened.emit('cancelled')
-        reject(new Failure('cancelled', 'Cancelled; nothing was kept of it.'))
+        reject(cancelledFailure())
       })
       happened.emit('waiting')
     }),
