@@ -297,7 +297,15 @@ export const commands = {
     BounceOutcome,
   ),
   verifyBounce: command(z.object({ manifestPath: Path }), Verification),
-  listBounces: command(z.object({ sessionId: Id.optional() }), z.array(BounceRecord)),
+  /** Of one session or of one artist; of all when neither is said. Newest first. */
+  listBounces: command(
+    z
+      .object({ sessionId: Id.optional(), artistId: Id.optional() })
+      .refine(({ sessionId, artistId }) => sessionId === undefined || artistId === undefined, {
+        error: 'name a session or an artist, not both',
+      }),
+    z.array(BounceRecord),
+  ),
   listLedger: command(
     z.object({ artistId: Id.optional(), limit: z.int().min(1).max(10_000) }),
     z.array(LedgerEntry),

@@ -46,7 +46,7 @@ it('killed in mid-render: no stem, no manifest, and a later bounce is whole', as
     )
     const kept = openCatalogue(catalogue)
     expect(kept.layers.listOfSession(sessionId)).toHaveLength(4)
-    expect(kept.bounces.list(sessionId)).toHaveLength(1)
+    expect(kept.bounces.list({ sessionId })).toHaveLength(1)
     kept.close()
   } finally {
     rmSync(folder, { recursive: true, force: true })
