@@ -321,7 +321,13 @@ export type OutputOf<C extends CommandName> = z.output<(typeof commands)[C]['out
 
 /** What a handler gets beside its input. */
 export interface CallContext {
+  /** Aborted when the call is cancelled, or its page is gone. */
   readonly signal: AbortSignal
+  /**
+   * The page that asks: the same signal for all of its calls, aborted once it is gone, for what must not
+   * outlive it. Left out where no page asks, as on the command line.
+   */
+  readonly page?: AbortSignal
   /** 0 to 1, and a few words on what is being done. */
   report(fraction: number, doing: string): void
 }

@@ -9,7 +9,8 @@ import { Message, type Port } from './port.ts'
 export type Subscribe = (hear: <E extends EventName>(name: E, data: EventOf<E>) => void) => () => void
 
 /**
- * Serves one port until it closes. Whatever is still running for it then is cancelled.
+ * Serves one port until it closes. Then whatever is still running for it is cancelled, and what its page
+ * has opened ends with it (CallContext.page).
  * @param logUnexpected gets errors that are not Failures, for the host's log
  */
 export function serve(
@@ -19,6 +20,7 @@ export function serve(
   logUnexpected: (error: unknown) => void,
 ): void {
   const running = new Map<number, AbortController>()
+  const page = new AbortController()
   const unsubscribe = subscribe((name, data) => port.post({ type: 'event', name, data }))
 
   const answer = async (id: number, name: string, input: unknown): Promise<void> => {
@@ -27,6 +29,7 @@ export function serve(
     try {
       const output = await callHandler(handlers, name, input, {
         signal: abort.signal,
+        page: page.signal,
         report: (fraction, doing) => port.post({ type: 'progress', id, fraction, doing }),
       })
       port.post({ type: 'done', id, output })
@@ -49,6 +52,7 @@ export function serve(
       stop()
       unsubscribe()
       for (const abort of running.values()) abort.abort()
+      page.abort()
     },
   )
 }

@@ -12,7 +12,7 @@ import { type Connection, connect } from '../../app/contract/connect.ts'
 import { Failure } from '../../app/contract/failure.ts'
 import type { Port } from '../../app/contract/port.ts'
 import { type Subscribe, serve } from '../../app/contract/serve.ts'
-import { acceptPages } from '../../app/hosts/electron/ipc-port.ts'
+import { acceptPages, CHANNEL } from '../../app/hosts/electron/ipc-port.ts'
 import { startLoopbackHost } from '../../app/hosts/loopback/loopback-host.ts'
 import { openWorkplace } from '../../app/services/workplace.ts'
 import { openBridge, type PreloadBridge } from '../../renderer/bridge.ts'
@@ -104,6 +104,8 @@ async function joinByElectron(): Promise<Joined> {
     close: () => void contents.emit('render-process-gone', {}, { reason: 'killed' }),
   }
 }
+
+const PLAYBACK = { target: { kind: 'take', takeId: 1, sampleRateHz: 48_000 }, draft: null } as const
 
 const PORTS = [
   { name: 'in memory', joinPort: joinInMemory },
@@ -259,6 +261,31 @@ describe.each(PORTS)('a window joined $name', ({ joinPort }) => {
     await close()
     await cancelled
   })
+
+  it('ends what it has opened when it is gone, and not before', async () => {
+    const { client, close } = await open()
+    const closed = vi.fn()
+    happened.on('closed', closed)
+    await client.openPlayback(PLAYBACK)
+    await client.openPlayback(PLAYBACK)
+    await client.createArtist({ name: 'still there', note: '' })
+    expect(closed).not.toHaveBeenCalled()
+    await close()
+    await vi.waitFor(() => expect(closed).toHaveBeenCalledTimes(2))
+    happened.off('closed', closed)
+  })
+})
+
+it('a page that Electron reloads ends what it has opened as soon as the next one speaks', async () => {
+  joined = await joinByElectron()
+  const { client } = connect(joined.port)
+  await client.openPlayback(PLAYBACK)
+  const closed = once(happened, 'closed')
+  // The page after a reload has a name of its own.
+  const contents = electron.page as FakeWebContents
+  const next = { type: 'ask', id: 1, command: 'createArtist', input: { name: 'after it', note: '' } }
+  contents.receive(contents.mainFrame, CHANNEL, 'another page', next)
+  await closed
 })
 
 // Electron's services live as long as their window does, so no page of it ever outlives them.
