@@ -52,6 +52,7 @@ export interface Catalogue {
  */
 export function openCatalogue(path: string, migrations: readonly Migration[] = allMigrations): Catalogue {
   const file = resolve(path)
+  refuseTrimmedName(file)
   const db = withFailures(file, () => openDatabase(file, migrations))
   try {
     return catalogueOn(db, file)
@@ -59,6 +60,17 @@ export function openCatalogue(path: string, migrations: readonly Migration[] = a
     db.close()
     throw error
   }
+}
+
+/** The SQLite library trims the names it is given, and would open, or make, the file of the shorter name. */
+function refuseTrimmedName(file: string): void {
+  // An absolute path begins with no blank.
+  if (file.trimEnd() === file) return
+  throw new Failure(
+    'invalid-input',
+    `The file name of the catalogue “${file}” ends in a space; rename the file so that it does not.`,
+    { path: file },
+  )
 }
 
 function catalogueOn(db: Database, path: string): Catalogue {

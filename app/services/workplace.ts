@@ -28,7 +28,11 @@ export interface Workplace {
   readonly pool: Pool
   readonly playback: PlaybackThread
   readonly fitter: CorrectionFitter
-  /** Time of the act, ISO 8601. */
+  /**
+   * Time of the act, ISO 8601: that of the clock, but always after the newest entry of the ledger. The ledger
+   * and every other list of newest things goes by time, so an entry made after the clock was set back would
+   * otherwise stand below older ones.
+   */
   now(): string
   emit<E extends EventName>(name: E, data: EventOf<E>): void
   readonly subscribe: Subscribe
@@ -39,7 +43,10 @@ export interface Workplace {
  * Opens the catalogue at `path`, making it where there is none, and what belongs to it beside it.
  * @throws Failure of the catalogue, and as ensureFolder
  */
-export function openWorkplace(path: string, now: () => string = () => new Date().toISOString()): Workplace {
+export function openWorkplace(
+  path: string,
+  readClock: () => string = () => new Date().toISOString(),
+): Workplace {
   const cataloguePath = resolve(path)
   ensureFolder(dirname(cataloguePath))
   const catalogue = openCatalogue(cataloguePath)
@@ -53,7 +60,7 @@ export function openWorkplace(path: string, now: () => string = () => new Date()
     pool,
     playback,
     fitter: createCorrectionFitter(),
-    now,
+    now: () => laterOf(readClock(), catalogue.ledger.newestTime()),
     emit(name, data) {
       for (const hear of listeners) hear(name, data)
     },
@@ -66,6 +73,13 @@ export function openWorkplace(path: string, now: () => string = () => new Date()
       catalogue.close()
     },
   }
+}
+
+/** The clock's time, or the first moment after the newest entry. */
+function laterOf(clock: string, newest: string | null): string {
+  if (newest === null || clock > newest) return clock
+  const next = new Date(Date.parse(newest) + 1)
+  return Number.isNaN(next.getTime()) ? clock : next.toISOString()
 }
 
 function foldersBeside(cataloguePath: string): Folders {
