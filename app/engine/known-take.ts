@@ -1,17 +1,17 @@
-// A take with its print, as copies are looked for: the print from its file, or taken from
-// the sound where none was kept.
+// A take with its print, as copies are looked for: the print from its file beside the peaks, and the
+// sound only once it is asked for.
 
 import { readFileSync } from 'node:fs'
 import { join } from 'node:path'
 import type { AudioSource } from '../audio/audio-source.ts'
-import { openAudioFile } from '../audio/open-audio-file.ts'
-import { readableTakePath } from '../audio/open-take-file.ts'
+import { openTakeFile } from '../audio/open-take-file.ts'
 import { decodePrint, encodePrint } from '../audio/print-file.ts'
 import { writeFileSafely } from '../audio/safe-write.ts'
 import { Failure } from '../contract/failure.ts'
 import { createTakeCheck } from '../dsp/check/take-check.ts'
 import type { VoicePrint } from '../dsp/check/voice-print.ts'
-import { BLOCK_FRAMES } from '../dsp/stage.ts'
+import type { Moved } from './moved.ts'
+import { passOver } from './pass-over.ts'
 
 /** A take by its hash, as it is called, and where its file is. */
 export interface NamedTake {
@@ -24,35 +24,37 @@ export interface KnownTake {
   readonly name: string
   readonly print: VoicePrint
   /** null where its file cannot be read any more. */
-  readonly open: () => AudioSource | null
+  readonly open: () => Promise<AudioSource | null>
 }
-
-const READ_FRAMES = 16 * BLOCK_FRAMES
 
 /** @returns null where neither a print nor the sound is there */
 export async function knownTake(
-  { sha256, name, path }: NamedTake,
+  take: NamedTake,
   workingFolder: string,
   peaksFolder: string,
+  moved: Moved,
 ): Promise<KnownTake | null> {
-  const readable = await orNull(() => readableTakePath(path, sha256, workingFolder))
-  const open = (): AudioSource | null => {
-    if (readable === null) return null
-    try {
-      return openAudioFile(readable)
-    } catch (error) {
-      if (error instanceof Failure) return null
-      throw error
-    }
+  let print = keptPrint(peaksFolder, take.sha256)
+  if (print === null) {
+    await makePrint(take, workingFolder, peaksFolder, moved)
+    print = keptPrint(peaksFolder, take.sha256)
   }
-  const kept = keptPrint(peaksFolder, sha256)
-  if (kept !== null) return { name, print: kept, open }
-  const audio = open()
-  if (audio === null) return null
+  return print && { name: take.name, print, open: () => openIfReadable(take, workingFolder) }
+}
+
+/** Takes the print from the sound of a take and keeps it; does nothing where its file cannot be read. */
+export async function makePrint(
+  take: NamedTake,
+  workingFolder: string,
+  peaksFolder: string,
+  moved: Moved,
+): Promise<void> {
+  const audio = await openIfReadable(take, workingFolder)
+  if (audio === null) return
   try {
-    const print = takePrint(audio)
-    keepPrint(peaksFolder, sha256, print)
-    return { name, print, open }
+    const check = createTakeCheck(audio.format)
+    await passOver(audio, moved, check.add)
+    keepPrint(peaksFolder, take.sha256, check.finish().print)
   } finally {
     audio.close()
   }
@@ -63,8 +65,8 @@ export function keepPrint(peaksFolder: string, sha256: string, print: VoicePrint
   writeFileSafely(printPath(peaksFolder, sha256), encodePrint(print))
 }
 
-/** A print that is missing or damaged is simply made again. */
-function keptPrint(peaksFolder: string, sha256: string): VoicePrint | null {
+/** null where it is missing or damaged, and has to be made again. */
+export function keptPrint(peaksFolder: string, sha256: string): VoicePrint | null {
   try {
     return decodePrint(readFileSync(printPath(peaksFolder, sha256)))
   } catch {
@@ -76,21 +78,12 @@ function printPath(peaksFolder: string, sha256: string): string {
   return join(peaksFolder, `${sha256}.print`)
 }
 
-function takePrint(audio: AudioSource): VoicePrint {
-  const { sampleRateHz, channels, frames } = audio.format
-  const check = createTakeCheck({ sampleRateHz, channels })
-  const block = Array.from({ length: channels }, () => new Float64Array(READ_FRAMES))
-  for (let at = 0; at < frames; at += READ_FRAMES) {
-    const count = Math.min(READ_FRAMES, frames - at)
-    audio.read(at, count, block)
-    check.add(block, count)
-  }
-  return check.finish().print
-}
-
-async function orNull<T>(work: () => Promise<T>): Promise<T | null> {
+async function openIfReadable(
+  { path, sha256 }: NamedTake,
+  workingFolder: string,
+): Promise<AudioSource | null> {
   try {
-    return await work()
+    return await openTakeFile(path, sha256, workingFolder)
   } catch (error) {
     if (error instanceof Failure) return null
     throw error

@@ -7,8 +7,8 @@ import { hashFile } from '../audio/sha256.ts'
 import type { Handlers, ImportOutcome, ParsedInputOf } from '../contract/commands.ts'
 import type { Take } from '../contract/entities.ts'
 import { Failure, failureDataOf } from '../contract/failure.ts'
-import type { TakeFacts } from '../contract/take-facts.ts'
-import type { NamedTake } from '../engine/known-take.ts'
+import type { Finding, TakeFacts } from '../contract/take-facts.ts'
+import { findSamePerformances } from './same-performances.ts'
 import { refuseUnconvertible } from './session-rate.ts'
 import { catalogueRoot, keptPath } from './take-files.ts'
 import type { Workplace } from './workplace.ts'
@@ -49,14 +49,11 @@ export function intakeHandlers(workplace: Workplace): Pick<Handlers, 'importTake
         const { take, known } = await inTurn(async () => {
           const known = catalogue.takes.findBySha256(measured.sha256)
           const facts =
-            known === undefined
-              ? await withSamePerformances(
-                  workplace,
-                  sessionId,
-                  { ...measured, path, name: fileName },
-                  signal,
-                )
-              : known.facts
+            known?.facts ??
+            withFindings(
+              measured.facts,
+              await findSamePerformances(workplace, sessionId, { ...measured, path, name: fileName }, signal),
+            )
           // Both or neither: a take that no session has would be kept without being shown.
           const take = catalogue.transaction(() => {
             const kept =
@@ -157,30 +154,10 @@ function cancelledImport(imported: number, of: number): Failure {
   return new Failure('cancelled', `Cancelled; ${kept}.`, { imported, of })
 }
 
-/** The facts with a finding for each take of the session that holds the same performance. */
-async function withSamePerformances(
-  { catalogue, pool, folders }: Workplace,
-  sessionId: number,
-  take: { readonly facts: TakeFacts } & NamedTake,
-  signal: AbortSignal,
-): Promise<TakeFacts> {
-  const { facts } = take
-  const root = catalogueRoot(catalogue.path)
-  const others = catalogue.takes.listOfSession(sessionId)
-  const phrases = facts.check?.phrases ?? []
-  if (others.length === 0 || phrases.length === 0) return facts
-  const findings = await pool.run(
-    'findSamePerformance',
-    {
-      take: { sha256: take.sha256, name: take.name, path: take.path, phrases },
-      others: others.map(({ sha256, name, path }) => ({ sha256, name, path: resolve(root, path) })),
-      workingFolder: folders.working,
-      peaksFolder: folders.peaks,
-    },
-    { signal },
-  )
-  return { ...facts, findings: [...facts.findings, ...findings] }
-}
+const withFindings = (facts: TakeFacts, findings: readonly Finding[]): TakeFacts => ({
+  ...facts,
+  findings: [...facts.findings, ...findings],
+})
 
 function refuseUnusable(
   fileName: string,

@@ -26,6 +26,8 @@ export interface Workplace {
   readonly catalogue: Catalogue
   readonly folders: Folders
   readonly pool: Pool
+  /** One thread, started when it is first wanted, that keeps the prints of a session in memory. */
+  readonly printPool: Pool
   readonly playback: PlaybackThread
   readonly fitter: CorrectionFitter
   /**
@@ -52,12 +54,17 @@ export function openWorkplace(
   const catalogue = openCatalogue(cataloguePath)
   const folders = foldersBeside(cataloguePath)
   const pool = createPool()
+  let printPool: Pool | undefined
   const playback = createPlaybackThread()
   const listeners = new Set<Parameters<Subscribe>[0]>()
   return {
     catalogue,
     folders,
     pool,
+    get printPool() {
+      printPool ??= createPool(1)
+      return printPool
+    },
     playback,
     fitter: createCorrectionFitter(),
     now: () => laterOf(readClock(), catalogue.ledger.newestTime()),
@@ -69,7 +76,7 @@ export function openWorkplace(
       return () => listeners.delete(hear)
     },
     async close() {
-      await Promise.all([pool.close(), playback.close()])
+      await Promise.all([pool.close(), printPool?.close(), playback.close()])
       catalogue.close()
     },
   }
