@@ -36,13 +36,20 @@ interface ShelvedPrints {
   readonly bits: Map<string, number>
 }
 
-/** Holds the prints of the session that was asked for last. */
-export function createPrintShelf(): PrintShelf {
-  let heldSession: number | null = null
-  /** By the rate of the prints that are searched for; a session's takes nearly always have one. */
-  const byRate = new Map<number, ShelvedPrints>()
+/** Whoever works on one session and looks something up in another comes back to the first. */
+const SESSIONS_HELD = 2
 
-  const printsAt = (rateHz: number): ShelvedPrints => {
+/** Holds the prints of the sessions that were asked for last. */
+export function createPrintShelf(): PrintShelf {
+  /** Of each session by the rate of the prints that are searched for, which is nearly always one; the latest session last. */
+  const sessions = new Map<number, Map<number, ShelvedPrints>>()
+
+  const printsOf = (sessionId: number, rateHz: number): ShelvedPrints => {
+    const byRate = sessions.get(sessionId) ?? new Map<number, ShelvedPrints>()
+    sessions.delete(sessionId)
+    sessions.set(sessionId, byRate)
+    const [oldest] = sessions.keys()
+    if (sessions.size > SESSIONS_HELD && oldest !== undefined) sessions.delete(oldest)
     const held = byRate.get(rateHz) ?? { index: createPrintIndex(rateHz), bits: new Map() }
     byRate.set(rateHz, held)
     return held
@@ -50,11 +57,9 @@ export function createPrintShelf(): PrintShelf {
 
   return {
     candidates({ sessionId, sha256, phrases, others, peaksFolder }, moved) {
-      if (heldSession !== sessionId) byRate.clear()
-      heldSession = sessionId
       const print = keptPrint(peaksFolder, sha256)
       if (print === null) return { candidates: [], missing: [sha256], longestBits: 0 }
-      const { index, bits } = printsAt(print.rateHz)
+      const { index, bits } = printsOf(sessionId, print.rateHz)
       const missing: string[] = []
       for (const [i, other] of others.entries()) {
         if (index.has(other)) continue
