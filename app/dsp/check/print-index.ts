@@ -20,20 +20,32 @@ export interface PrintIndex {
   search(print: VoicePrint, phrases: readonly Span[], isWanted: (key: string) => boolean): string[]
 }
 
-// Places drawn at random, so that no pitch has its period in them. A third of a second of a voice is
-// rarely like another; a voice holds a note, or the song's notes, for a tenth.
-const LONG: WindowKind = {
-  bits: 512,
-  sampled: [0, 9, 41, 62, 96, 117, 141, 158, 195, 217, 246, 263, 297, 318, 345, 371, 402, 427, 449, 486, 511],
-  largestStride: 8,
-}
-/** For phrases of which half has no room for many long windows. */
-const SHORT: WindowKind = {
-  bits: 160,
-  sampled: [0, 5, 12, 23, 29, 34, 45, 52, 60, 71, 75, 86, 92, 101, 107, 118, 125, 133, 142, 151, 159],
-  largestStride: 8,
-}
-const FEWEST_LONG_WINDOWS = 256
+/**
+ * Windows of a third of a second, which one voice rarely has twice, and shorter ones for phrases that have no
+ * room for many of those; a voice holds a note, or the song's notes, for a tenth. The sampled places are drawn
+ * at random, so that no pitch has its period in them.
+ */
+const KINDS: readonly WindowKind[] = [
+  {
+    bits: 512,
+    sampled: [
+      0, 25, 45, 69, 102, 173, 183, 186, 211, 219, 256, 289, 315, 373, 399, 423, 446, 480, 496, 502, 511,
+    ],
+    largestStride: 8,
+  },
+  {
+    bits: 224,
+    sampled: [0, 3, 12, 18, 39, 47, 65, 69, 79, 95, 105, 109, 111, 124, 137, 150, 161, 181, 192, 221, 223],
+    largestStride: 8,
+  },
+  {
+    bits: 96,
+    sampled: [0, 4, 7, 15, 19, 21, 23, 25, 28, 34, 42, 58, 60, 65, 74, 77, 86, 95],
+    largestStride: 16,
+  },
+]
+/** The longest windows are taken that fit side by side so often into half of a phrase, which may be all that is there of it. */
+const WINDOWS_IN_HALF = 2
 
 /**
  * Share of a phrase's bits that agree in a candidate: below the 0.85 that a PrintComparer asks for, so that it
@@ -52,8 +64,7 @@ interface KeptPrint {
 
 /** @param rateHz of the prints that are searched for */
 export function createPrintIndex(rateHz: number): PrintIndex {
-  const long = createWindowTable(LONG)
-  const short = createWindowTable(SHORT)
+  const tables = KINDS.map(createWindowTable)
   const kept: KeptPrint[] = []
   const keys = new Set<string>()
   /** The bits of all prints, each from a new word on, with an empty word behind it. */
@@ -74,7 +85,7 @@ export function createPrintIndex(rateHz: number): PrintIndex {
       words.set(own.words, usedWords)
       owners.fill(kept.length, usedWords, end)
       usedWords = end
-      for (const table of [long, short]) table.add(words, start, own.length)
+      for (const table of tables) table.add(words, start, own.length)
       kept.push({ key, start, length: own.length })
       keys.add(key)
     },
@@ -91,7 +102,7 @@ export function createPrintIndex(rateHz: number): PrintIndex {
         const to = Math.min(own.length, Math.round(toS * rateHz))
         // A phrase that is only half there counts, as in a PrintComparer.
         const half = (to - from) / 2
-        const table = half >= long.windowBits + FEWEST_LONG_WINDOWS ? long : short
+        const table = tables.find(({ windowBits }) => half >= WINDOWS_IN_HALF * windowBits) ?? tables.at(-1)!
         triedLags.fill(-(2 ** 31))
         for (let at = from; at + table.windowBits <= to; at++) {
           table.meet(own.words, at, (place) => {
