@@ -5,7 +5,7 @@
 import type { Span } from '../span.ts'
 import { bitsAtRate, differingBits } from './print-bits.ts'
 import type { VoicePrint } from './voice-print.ts'
-import { createWindowTable, grown, type WindowKind } from './window-table.ts'
+import { createWindowTable, grown, type WindowKind, type WindowTable } from './window-table.ts'
 
 export interface PrintIndex {
   has(key: string): boolean
@@ -73,6 +73,14 @@ export function createPrintIndex(rateHz: number): PrintIndex {
   let owners = new Uint32Array(1 << 10)
   let usedWords = 0
 
+  /** The table for a phrase, with the windows of all prints: made only once a phrase asks for that kind. */
+  const tableFor = (bitsOfHalf: number): WindowTable => {
+    const table =
+      tables.find(({ windowBits }) => bitsOfHalf >= WINDOWS_IN_HALF * windowBits) ?? tables.at(-1)!
+    for (const { start, length } of kept.slice(table.stretches)) table.add(words, start, length)
+    return table
+  }
+
   return {
     has: (key) => keys.has(key),
 
@@ -85,7 +93,6 @@ export function createPrintIndex(rateHz: number): PrintIndex {
       words.set(own.words, usedWords)
       owners.fill(kept.length, usedWords, end)
       usedWords = end
-      for (const table of tables) table.add(words, start, own.length)
       kept.push({ key, start, length: own.length })
       keys.add(key)
     },
@@ -102,7 +109,7 @@ export function createPrintIndex(rateHz: number): PrintIndex {
         const to = Math.min(own.length, Math.round(toS * rateHz))
         // A phrase that is only half there counts, as in a PrintComparer.
         const half = (to - from) / 2
-        const table = tables.find(({ windowBits }) => half >= WINDOWS_IN_HALF * windowBits) ?? tables.at(-1)!
+        const table = tableFor(half)
         triedLags.fill(-(2 ** 31))
         for (let at = from; at + table.windowBits <= to; at++) {
           table.meet(own.words, at, (place) => {

@@ -14,6 +14,8 @@ export interface WindowKind {
 
 export interface WindowTable {
   readonly windowBits: number
+  /** How many stretches have been added. */
+  readonly stretches: number
   /**
    * Keeps the windows of a stretch.
    * @param words that hold the bits of all stretches, this one behind the others
@@ -34,6 +36,7 @@ export function createWindowTable({ bits, sampled, largestStride }: WindowKind):
   let before = new Int32Array(1 << 10)
   let places = new Uint32Array(1 << 10)
   let count = 0
+  let stretches = 0
 
   /** -1 where all sampled bits are the same, as in digital silence, which is everywhere. */
   const keyOf = (words: Uint32Array, at: number): number => {
@@ -56,7 +59,11 @@ export function createWindowTable({ bits, sampled, largestStride }: WindowKind):
 
   return {
     windowBits: bits,
+    get stretches() {
+      return stretches
+    },
     add(words, start, length) {
+      stretches++
       const stride = Math.min(largestStride, Math.max(1, Math.floor(length / LEAST_WINDOWS)))
       const most = count + Math.ceil(length / stride)
       before = grown(before, most)
