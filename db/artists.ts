@@ -5,6 +5,7 @@ import type { Artist } from '../app/contract/entities.ts'
 import { byName } from './by-name.ts'
 import { type Changes, changed } from './changes.ts'
 import { found } from './found.ts'
+import { insertedId } from './inserted-id.ts'
 
 export type NewArtist = Omit<Artist, 'id'>
 export type ArtistQueries = ReturnType<typeof artistQueries>
@@ -12,11 +13,9 @@ export type ArtistQueries = ReturnType<typeof artistQueries>
 export function artistQueries(db: Database) {
   const all = db.prepare<[], Artist>('SELECT id, name, note FROM artists')
   const one = db.prepare<[number], Artist>('SELECT id, name, note FROM artists WHERE id = ?')
-  const add = db
-    .prepare<[NewArtist & { at: string }], number>(
-      'INSERT INTO artists (name, note, created_at) VALUES (@name, @note, @at) RETURNING id',
-    )
-    .pluck()
+  const add = db.prepare<[NewArtist & { at: string }]>(
+    'INSERT INTO artists (name, note, created_at) VALUES (@name, @note, @at)',
+  )
   const change = db.prepare<[Artist]>('UPDATE artists SET name = @name, note = @note WHERE id = @id')
 
   const get = (id: number): Artist => found(one.get(id), 'artist', id)
@@ -29,7 +28,7 @@ export function artistQueries(db: Database) {
     /** By name. */
     list: (): Artist[] => all.all().sort(byName),
     get,
-    insert: (fields: NewArtist, at: string): Artist => get(add.get({ ...fields, at })!),
+    insert: (fields: NewArtist, at: string): Artist => get(insertedId(add, { ...fields, at })),
     update: (id: number, changes: Changes<NewArtist>): Artist => update.immediate(id, changes),
   }
 }

@@ -3,6 +3,7 @@
 import type { Database } from 'better-sqlite3'
 import type { BounceRecord } from '../app/contract/entities.ts'
 import { found } from './found.ts'
+import { insertedId } from './inserted-id.ts'
 
 export type NewBounce = Pick<BounceRecord, 'sessionId' | 'manifestPath' | 'manifestSha256' | 'stems'>
 /** Of one session, or of one artist; of all where neither is said. */
@@ -27,12 +28,10 @@ export function bounceQueries(db: Database) {
   const ofSession = db.prepare<[number], BounceRecord>(`${SELECT} WHERE session_id = ? ${newestFirst}`)
   const ofArtist = db.prepare<[number], BounceRecord>(`${SELECT} WHERE songs.artist_id = ? ${newestFirst}`)
   const one = db.prepare<[number], BounceRecord>(`${SELECT} WHERE bounces.id = ?`)
-  const add = db
-    .prepare<[NewBounce & { at: string }], number>(
-      `INSERT INTO bounces (session_id, manifest_path, manifest_sha256, stems, created_at)
-       VALUES (@sessionId, @manifestPath, @manifestSha256, @stems, @at) RETURNING id`,
-    )
-    .pluck()
+  const add = db.prepare<[NewBounce & { at: string }]>(
+    `INSERT INTO bounces (session_id, manifest_path, manifest_sha256, stems, created_at)
+       VALUES (@sessionId, @manifestPath, @manifestSha256, @stems, @at)`,
+  )
 
   const get = (id: number): BounceRecord => found(one.get(id), 'bounce', id)
 
@@ -43,6 +42,6 @@ export function bounceQueries(db: Database) {
       return artistId === undefined ? all.all() : ofArtist.all(artistId)
     },
     get,
-    insert: (fields: NewBounce, at: string): BounceRecord => get(add.get({ ...fields, at })!),
+    insert: (fields: NewBounce, at: string): BounceRecord => get(insertedId(add, { ...fields, at })),
   }
 }

@@ -8,6 +8,8 @@ import { type ArtistQueries, artistQueries } from './artists.ts'
 import { type BounceQueries, bounceQueries } from './bounces.ts'
 import { type ChainQueries, chainQueries } from './chains.ts'
 import { type CurveQueries, curveQueries } from './curves.ts'
+import { damageFailure } from './damage.ts'
+import { type FileWatch, watchFile } from './file-watch.ts'
 import { type FoundTakeQueries, foundTakeQueries } from './found-takes.ts'
 import { type GroupQueries, groupQueries } from './groups.ts'
 import { type LayerQueries, layerQueries } from './layers.ts'
@@ -55,7 +57,7 @@ export function openCatalogue(path: string, migrations: readonly Migration[] = a
   refuseTrimmedName(file)
   const db = withFailures(file, () => openDatabase(file, migrations))
   try {
-    return catalogueOn(db, file)
+    return catalogueOn(db, file, watchFile(db, file))
   } catch (error) {
     db.close()
     throw error
@@ -73,11 +75,21 @@ function refuseTrimmedName(file: string): void {
   )
 }
 
-function catalogueOn(db: Database, path: string): Catalogue {
+function catalogueOn(db: Database, path: string, watch: FileWatch): Catalogue {
+  const totalChanges = db.prepare<[], number>('SELECT total_changes()').pluck()
+  /** Runs one call, and after one that has written makes sure that the file it wrote to is still the catalogue's. */
+  const call = <T>(act: () => T): T =>
+    withFailures(path, () => {
+      if (db.inTransaction) return act()
+      const before = totalChanges.get()
+      const result = act()
+      if (totalChanges.get() !== before) watch.refuseGone()
+      return result
+    })
   const guarded = <S extends object>(prepare: (db: Database) => S): S => {
     const acts = Object.entries(withFailures(path, () => prepareAll(db, path, prepare)))
     return Object.fromEntries(
-      acts.map(([name, act]) => [name, (...input: unknown[]) => withFailures(path, () => act(...input))]),
+      acts.map(([name, act]) => [name, (...input: unknown[]) => call(() => act(...input))]),
     ) as S
   }
   return {
@@ -95,7 +107,7 @@ function catalogueOn(db: Database, path: string): Catalogue {
     chains: guarded(chainQueries),
     bounces: guarded(bounceQueries),
     ledger: guarded(ledgerQueries),
-    transaction: (act) => withFailures(path, () => db.transaction(act).immediate()),
+    transaction: (act) => call(() => db.transaction(act).immediate()),
     close: () => {
       db.close()
     },
@@ -108,11 +120,6 @@ function prepareAll<S>(db: Database, path: string, prepare: (db: Database) => S)
     return prepare(db)
   } catch (error) {
     if (sqliteCodeOf(error) !== 'SQLITE_ERROR') throw error
-    throw new Failure(
-      'catalogue-damaged',
-      `The catalogue ${path} lacks a part that it should have (${(error as Error).message}); put back an earlier copy of the file.`,
-      { path },
-      error,
-    )
+    throw damageFailure((error as Error).message, path)
   }
 }

@@ -4,6 +4,7 @@ import type { Database } from 'better-sqlite3'
 import { ChainStages } from '../app/contract/chain-document.ts'
 import type { Chain, ChainVersion } from '../app/contract/entities.ts'
 import { found } from './found.ts'
+import { insertedId } from './inserted-id.ts'
 import { readStored } from './stored-json.ts'
 
 export type NewChain = Omit<Chain, 'id'>
@@ -27,11 +28,9 @@ export function chainQueries(db: Database) {
   const all = db.prepare<[], Chain>(`${SELECT} ORDER BY id DESC`)
   const ofVoice = db.prepare<[number], Chain>(`${SELECT} WHERE voice_id = ? ORDER BY id DESC`)
   const one = db.prepare<[number], Chain>(`${SELECT} WHERE id = ?`)
-  const add = db
-    .prepare<[NewChain & { at: string }], number>(
-      'INSERT INTO chains (voice_id, name, created_at) VALUES (@voiceId, @name, @at) RETURNING id',
-    )
-    .pluck()
+  const add = db.prepare<[NewChain & { at: string }]>(
+    'INSERT INTO chains (voice_id, name, created_at) VALUES (@voiceId, @name, @at)',
+  )
   const ofChain = db.prepare<[number], Row>(`${SELECT_VERSION} WHERE chain_id = ? ORDER BY number DESC`)
   const oneVersion = db.prepare<[number], Row>(`${SELECT_VERSION} WHERE chain_versions.id = ?`)
   const latest = db.prepare<[number], Row>(
@@ -41,27 +40,24 @@ export function chainQueries(db: Database) {
      )`,
   )
   // The number is found by the statement that uses it, so two savers cannot get the same.
-  const addVersion = db
-    .prepare<[Omit<NewChainVersion, 'stages'> & { stages: string; at: string }], number>(
-      `INSERT INTO chain_versions (chain_id, number, stages, sha256, note, created_at)
+  const addVersion = db.prepare<[Omit<NewChainVersion, 'stages'> & { stages: string; at: string }]>(
+    `INSERT INTO chain_versions (chain_id, number, stages, sha256, note, created_at)
        SELECT @chainId, coalesce(max(number), 0) + 1, @stages, @sha256, @note, @at
-       FROM chain_versions WHERE chain_id = @chainId
-       RETURNING id`,
-    )
-    .pluck()
+       FROM chain_versions WHERE chain_id = @chainId`,
+  )
 
   const get = (id: number): Chain => found(one.get(id), 'chain', id)
   const version = (id: number): ChainVersion => versionOf(found(oneVersion.get(id), 'chain version', id))
   const insertVersion = db.transaction((fields: NewChainVersion, at: string): ChainVersion => {
     get(fields.chainId)
-    return version(addVersion.get({ ...fields, stages: JSON.stringify(fields.stages), at })!)
+    return version(insertedId(addVersion, { ...fields, stages: JSON.stringify(fields.stages), at }))
   })
 
   return {
     /** Newest first. */
     list: (voiceId?: number): Chain[] => (voiceId === undefined ? all.all() : ofVoice.all(voiceId)),
     get,
-    insert: (fields: NewChain, at: string): Chain => get(add.get({ ...fields, at })!),
+    insert: (fields: NewChain, at: string): Chain => get(insertedId(add, { ...fields, at })),
     /** Newest first. */
     versions: (chainId: number): ChainVersion[] => ofChain.all(chainId).map(versionOf),
     version,

@@ -7,6 +7,7 @@ import { Failure } from '../app/contract/failure.ts'
 import { byName } from './by-name.ts'
 import { type Changes, changed } from './changes.ts'
 import { found } from './found.ts'
+import { insertedId } from './inserted-id.ts'
 import { readStored } from './stored-json.ts'
 
 /** With the id of a removed curve it comes back as it was. */
@@ -36,12 +37,10 @@ export function curveQueries(db: Database) {
   const all = db.prepare<[], Row>(SELECT)
   const ofMic = db.prepare<[number], Row>(`${SELECT} WHERE mic_id = ?`)
   const one = db.prepare<[number], Row>(`${SELECT} WHERE id = ?`)
-  const add = db
-    .prepare<[Omit<Row, 'id'> & { id: number | null; at: string }], number>(
-      `INSERT INTO curves (id, mic_id, name, source, pattern, distance_m, note, points, picture, created_at)
-       VALUES (@id, @micId, @name, @source, @pattern, @distanceM, @note, @points, @picture, @at) RETURNING id`,
-    )
-    .pluck()
+  const add = db.prepare<[Omit<Row, 'id'> & { id: number | null; at: string }]>(
+    `INSERT INTO curves (id, mic_id, name, source, pattern, distance_m, note, points, picture, created_at)
+       VALUES (@id, @micId, @name, @source, @pattern, @distanceM, @note, @points, @picture, @at)`,
+  )
   const change = db.prepare<[Row]>(
     `UPDATE curves SET name = @name, source = @source, pattern = @pattern, distance_m = @distanceM, note = @note,
        points = @points, picture = @picture WHERE id = @id`,
@@ -79,7 +78,7 @@ export function curveQueries(db: Database) {
       return row === undefined ? undefined : curveOf(row)
     },
     insert: ({ id, ...fields }: NewCurve, at: string): CurveRecord =>
-      get(add.get({ ...rowOf(fields), id: id ?? null, at })!),
+      get(insertedId(add, { ...rowOf(fields), id: id ?? null, at })),
     /** A curve stays with its mic. */
     update: (id: number, changes: CurveChanges): CurveRecord => update.immediate(id, changes),
     /** @throws Failure `conflict` while a take uses the curve */

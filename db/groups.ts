@@ -4,6 +4,7 @@ import type { Database } from 'better-sqlite3'
 import type { Group } from '../app/contract/entities.ts'
 import { type Changes, changed } from './changes.ts'
 import { found } from './found.ts'
+import { insertedId } from './inserted-id.ts'
 
 /** With an id and a position it comes back where it was before it was removed. */
 export type NewGroup = Omit<Group, 'id' | 'position'> & {
@@ -20,14 +21,11 @@ const SELECT = `
 export function groupQueries(db: Database) {
   const ofSession = db.prepare<[number], Group>(`${SELECT} WHERE session_id = ? ORDER BY position, id`)
   const one = db.prepare<[number], Group>(`${SELECT} WHERE id = ?`)
-  const add = db
-    .prepare<[Omit<Group, 'id' | 'position'> & { id: number | null; position: number | null }], number>(
-      `INSERT INTO groups (id, session_id, name, chain_version_id, gain_db, position)
+  const add = db.prepare<[Omit<Group, 'id' | 'position'> & { id: number | null; position: number | null }]>(
+    `INSERT INTO groups (id, session_id, name, chain_version_id, gain_db, position)
        SELECT @id, @sessionId, @name, @chainVersionId, @gainDb, coalesce(@position, max(position) + 1, 0)
-       FROM groups WHERE session_id = @sessionId
-       RETURNING id`,
-    )
-    .pluck()
+       FROM groups WHERE session_id = @sessionId`,
+  )
   const change = db.prepare<[Group]>(
     'UPDATE groups SET name = @name, chain_version_id = @chainVersionId, gain_db = @gainDb WHERE id = @id',
   )
@@ -44,7 +42,7 @@ export function groupQueries(db: Database) {
     get,
     /** Stands last where no position is given. */
     insert: ({ id, position, ...fields }: NewGroup): Group =>
-      get(add.get({ ...fields, id: id ?? null, position: position ?? null })!),
+      get(insertedId(add, { ...fields, id: id ?? null, position: position ?? null })),
     update: (id: number, changes: GroupChanges): Group => update.immediate(id, changes),
     /** Its layers go with it; their takes stay in the session. */
     remove(id: number): void {

@@ -5,6 +5,7 @@ import type { Layer } from '../app/contract/entities.ts'
 import { Failure } from '../app/contract/failure.ts'
 import { type Changes, changed } from './changes.ts'
 import { found } from './found.ts'
+import { insertedId } from './inserted-id.ts'
 
 /** With the id and position that it had, where a removal is undone. */
 export type NewLayer = Omit<Layer, 'id' | 'position'> & {
@@ -28,15 +29,12 @@ const flagOf = (muted: boolean): 0 | 1 => (muted ? 1 : 0)
 export function layerQueries(db: Database) {
   const ofSession = db.prepare<[number], Row>(`${SELECT} WHERE session_id = ? ORDER BY position, id`)
   const one = db.prepare<[number], Row>(`${SELECT} WHERE id = ?`)
-  const add = db
-    .prepare<[NewRow], number>(
-      `INSERT INTO layers (id, session_id, group_id, take_id, name, role, offset_samples, gain_db, pan, muted, position)
+  const add = db.prepare<[NewRow]>(
+    `INSERT INTO layers (id, session_id, group_id, take_id, name, role, offset_samples, gain_db, pan, muted, position)
        SELECT @id, @sessionId, @groupId, @takeId, @name, @role, @offsetSamples, @gainDb, @pan, @muted,
          coalesce(@position, max(position) + 1, 0)
-       FROM layers WHERE session_id = @sessionId
-       RETURNING id`,
-    )
-    .pluck()
+       FROM layers WHERE session_id = @sessionId`,
+  )
   const change = db.prepare<[Row]>(
     `UPDATE layers SET group_id = @groupId, name = @name, role = @role, offset_samples = @offsetSamples,
        gain_db = @gainDb, pan = @pan, muted = @muted
@@ -72,7 +70,7 @@ export function layerQueries(db: Database) {
   const insert = db.transaction((fields: NewLayer): Layer => {
     refuseStrangers(fields)
     const { id = null, position = null, muted } = fields
-    return get(add.get({ ...fields, id, position, muted: flagOf(muted) })!)
+    return get(insertedId(add, { ...fields, id, position, muted: flagOf(muted) }))
   })
   const update = db.transaction((id: number, changes: LayerChanges): Layer => {
     const next = changed(get(id), changes)

@@ -6,6 +6,7 @@ import { Failure } from '../app/contract/failure.ts'
 import { byName } from './by-name.ts'
 import { type Changes, changed } from './changes.ts'
 import { found } from './found.ts'
+import { insertedId } from './inserted-id.ts'
 
 /** With the id of a removed mic it comes back as it was. */
 export type NewMic = Omit<Mic, 'id'> & { readonly id?: number | undefined }
@@ -16,12 +17,10 @@ const SELECT = 'SELECT id, name, serial, pattern, note FROM mics'
 export function micQueries(db: Database) {
   const all = db.prepare<[], Mic>(SELECT)
   const one = db.prepare<[number], Mic>(`${SELECT} WHERE id = ?`)
-  const add = db
-    .prepare<[Omit<Mic, 'id'> & { id: number | null; at: string }], number>(
-      `INSERT INTO mics (id, name, serial, pattern, note, created_at)
-       VALUES (@id, @name, @serial, @pattern, @note, @at) RETURNING id`,
-    )
-    .pluck()
+  const add = db.prepare<[Omit<Mic, 'id'> & { id: number | null; at: string }]>(
+    `INSERT INTO mics (id, name, serial, pattern, note, created_at)
+       VALUES (@id, @name, @serial, @pattern, @note, @at)`,
+  )
   const change = db.prepare<[Mic]>(
     'UPDATE mics SET name = @name, serial = @serial, pattern = @pattern, note = @note WHERE id = @id',
   )
@@ -54,7 +53,8 @@ export function micQueries(db: Database) {
     /** By name. */
     list: (): Mic[] => all.all().sort(byName),
     get,
-    insert: ({ id, ...fields }: NewMic, at: string): Mic => get(add.get({ ...fields, id: id ?? null, at })!),
+    insert: ({ id, ...fields }: NewMic, at: string): Mic =>
+      get(insertedId(add, { ...fields, id: id ?? null, at })),
     update: (id: number, changes: Changes<Omit<Mic, 'id'>>): Mic => update.immediate(id, changes),
     /** @throws Failure `conflict` while it has curves or takes */
     remove: (id: number): void => remove.immediate(id),

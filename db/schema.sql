@@ -2,7 +2,7 @@
 
 PRAGMA application_id = 1414220870;
 
-PRAGMA user_version = 3;
+PRAGMA user_version = 5;
 
 CREATE TABLE artists (
   id INTEGER PRIMARY KEY AUTOINCREMENT,
@@ -89,6 +89,15 @@ CREATE TABLE mics (
   created_at TEXT NOT NULL
 ) STRICT;
 
+CREATE TABLE row_hashes (
+  -- name of the table
+  subject TEXT NOT NULL,
+  -- its primary key as JSON
+  key TEXT NOT NULL,
+  hash TEXT NOT NULL CHECK (length(hash) = 32),
+  PRIMARY KEY (subject, key)
+) STRICT, WITHOUT ROWID;
+
 CREATE TABLE session_takes (
   session_id INTEGER NOT NULL REFERENCES sessions (id) ON DELETE RESTRICT,
   take_id INTEGER NOT NULL REFERENCES takes (id) ON DELETE RESTRICT,
@@ -115,6 +124,13 @@ CREATE TABLE songs (
   title TEXT NOT NULL,
   created_at TEXT NOT NULL,
   UNIQUE (artist_id, title)
+) STRICT;
+
+CREATE TABLE take_copies (
+  id INTEGER PRIMARY KEY AUTOINCREMENT,
+  take_id INTEGER NOT NULL REFERENCES takes (id) ON DELETE CASCADE,
+  path TEXT NOT NULL,
+  UNIQUE (take_id, path)
 ) STRICT;
 
 CREATE TABLE takes (
@@ -186,6 +202,30 @@ CREATE INDEX takes_of_voice ON takes (voice_id, imported_at);
 
 CREATE INDEX voices_of_artist ON voices (artist_id);
 
+CREATE TRIGGER artists_hash_delete AFTER DELETE ON artists BEGIN
+  DELETE FROM row_hashes WHERE subject = 'artists' AND key = json_array(old."id");
+END;
+
+CREATE TRIGGER artists_hash_insert AFTER INSERT ON artists BEGIN
+  INSERT INTO row_hashes (subject, key, hash) VALUES ('artists', json_array(new."id"), row_hash(new."id", new."name", new."note", new."created_at"));
+END;
+
+CREATE TRIGGER artists_hash_update AFTER UPDATE ON artists BEGIN
+  UPDATE row_hashes SET key = json_array(new."id"), hash = row_hash(new."id", new."name", new."note", new."created_at") WHERE subject = 'artists' AND key = json_array(old."id");
+END;
+
+CREATE TRIGGER bounces_hash_delete AFTER DELETE ON bounces BEGIN
+  DELETE FROM row_hashes WHERE subject = 'bounces' AND key = json_array(old."id");
+END;
+
+CREATE TRIGGER bounces_hash_insert AFTER INSERT ON bounces BEGIN
+  INSERT INTO row_hashes (subject, key, hash) VALUES ('bounces', json_array(new."id"), row_hash(new."id", new."session_id", new."manifest_path", new."manifest_sha256", new."stems", new."created_at"));
+END;
+
+CREATE TRIGGER bounces_hash_update AFTER UPDATE ON bounces BEGIN
+  UPDATE row_hashes SET key = json_array(new."id"), hash = row_hash(new."id", new."session_id", new."manifest_path", new."manifest_sha256", new."stems", new."created_at") WHERE subject = 'bounces' AND key = json_array(old."id");
+END;
+
 CREATE TRIGGER chain_versions_are_immutable BEFORE UPDATE ON chain_versions BEGIN
   SELECT RAISE(ABORT, 'a chain version cannot be changed');
 END;
@@ -194,10 +234,142 @@ CREATE TRIGGER chain_versions_are_kept BEFORE DELETE ON chain_versions BEGIN
   SELECT RAISE(ABORT, 'a chain version cannot be removed');
 END;
 
+CREATE TRIGGER chain_versions_hash_delete AFTER DELETE ON chain_versions BEGIN
+  DELETE FROM row_hashes WHERE subject = 'chain_versions' AND key = json_array(old."id");
+END;
+
+CREATE TRIGGER chain_versions_hash_insert AFTER INSERT ON chain_versions BEGIN
+  INSERT INTO row_hashes (subject, key, hash) VALUES ('chain_versions', json_array(new."id"), row_hash(new."id", new."chain_id", new."number", new."stages", new."sha256", new."note", new."created_at"));
+END;
+
+CREATE TRIGGER chain_versions_hash_update AFTER UPDATE ON chain_versions BEGIN
+  UPDATE row_hashes SET key = json_array(new."id"), hash = row_hash(new."id", new."chain_id", new."number", new."stages", new."sha256", new."note", new."created_at") WHERE subject = 'chain_versions' AND key = json_array(old."id");
+END;
+
+CREATE TRIGGER chains_hash_delete AFTER DELETE ON chains BEGIN
+  DELETE FROM row_hashes WHERE subject = 'chains' AND key = json_array(old."id");
+END;
+
+CREATE TRIGGER chains_hash_insert AFTER INSERT ON chains BEGIN
+  INSERT INTO row_hashes (subject, key, hash) VALUES ('chains', json_array(new."id"), row_hash(new."id", new."voice_id", new."name", new."created_at"));
+END;
+
+CREATE TRIGGER chains_hash_update AFTER UPDATE ON chains BEGIN
+  UPDATE row_hashes SET key = json_array(new."id"), hash = row_hash(new."id", new."voice_id", new."name", new."created_at") WHERE subject = 'chains' AND key = json_array(old."id");
+END;
+
+CREATE TRIGGER curves_hash_delete AFTER DELETE ON curves BEGIN
+  DELETE FROM row_hashes WHERE subject = 'curves' AND key = json_array(old."id");
+END;
+
+CREATE TRIGGER curves_hash_insert AFTER INSERT ON curves BEGIN
+  INSERT INTO row_hashes (subject, key, hash) VALUES ('curves', json_array(new."id"), row_hash(new."id", new."mic_id", new."name", new."source", new."distance_m", new."note", new."points", new."created_at", new."pattern", new."picture"));
+END;
+
+CREATE TRIGGER curves_hash_update AFTER UPDATE ON curves BEGIN
+  UPDATE row_hashes SET key = json_array(new."id"), hash = row_hash(new."id", new."mic_id", new."name", new."source", new."distance_m", new."note", new."points", new."created_at", new."pattern", new."picture") WHERE subject = 'curves' AND key = json_array(old."id");
+END;
+
+CREATE TRIGGER groups_hash_delete AFTER DELETE ON groups BEGIN
+  DELETE FROM row_hashes WHERE subject = 'groups' AND key = json_array(old."id");
+END;
+
+CREATE TRIGGER groups_hash_insert AFTER INSERT ON groups BEGIN
+  INSERT INTO row_hashes (subject, key, hash) VALUES ('groups', json_array(new."id"), row_hash(new."id", new."session_id", new."name", new."chain_version_id", new."gain_db", new."position"));
+END;
+
+CREATE TRIGGER groups_hash_update AFTER UPDATE ON groups BEGIN
+  UPDATE row_hashes SET key = json_array(new."id"), hash = row_hash(new."id", new."session_id", new."name", new."chain_version_id", new."gain_db", new."position") WHERE subject = 'groups' AND key = json_array(old."id");
+END;
+
+CREATE TRIGGER layers_hash_delete AFTER DELETE ON layers BEGIN
+  DELETE FROM row_hashes WHERE subject = 'layers' AND key = json_array(old."id");
+END;
+
+CREATE TRIGGER layers_hash_insert AFTER INSERT ON layers BEGIN
+  INSERT INTO row_hashes (subject, key, hash) VALUES ('layers', json_array(new."id"), row_hash(new."id", new."session_id", new."group_id", new."take_id", new."name", new."role", new."offset_samples", new."gain_db", new."pan", new."muted", new."position"));
+END;
+
+CREATE TRIGGER layers_hash_update AFTER UPDATE ON layers BEGIN
+  UPDATE row_hashes SET key = json_array(new."id"), hash = row_hash(new."id", new."session_id", new."group_id", new."take_id", new."name", new."role", new."offset_samples", new."gain_db", new."pan", new."muted", new."position") WHERE subject = 'layers' AND key = json_array(old."id");
+END;
+
+CREATE TRIGGER mics_hash_delete AFTER DELETE ON mics BEGIN
+  DELETE FROM row_hashes WHERE subject = 'mics' AND key = json_array(old."id");
+END;
+
+CREATE TRIGGER mics_hash_insert AFTER INSERT ON mics BEGIN
+  INSERT INTO row_hashes (subject, key, hash) VALUES ('mics', json_array(new."id"), row_hash(new."id", new."name", new."serial", new."pattern", new."note", new."created_at"));
+END;
+
+CREATE TRIGGER mics_hash_update AFTER UPDATE ON mics BEGIN
+  UPDATE row_hashes SET key = json_array(new."id"), hash = row_hash(new."id", new."name", new."serial", new."pattern", new."note", new."created_at") WHERE subject = 'mics' AND key = json_array(old."id");
+END;
+
+CREATE TRIGGER session_takes_hash_delete AFTER DELETE ON session_takes BEGIN
+  DELETE FROM row_hashes WHERE subject = 'session_takes' AND key = json_array(old."session_id", old."take_id");
+END;
+
+CREATE TRIGGER session_takes_hash_insert AFTER INSERT ON session_takes BEGIN
+  INSERT INTO row_hashes (subject, key, hash) VALUES ('session_takes', json_array(new."session_id", new."take_id"), row_hash(new."session_id", new."take_id"));
+END;
+
+CREATE TRIGGER session_takes_hash_update AFTER UPDATE ON session_takes BEGIN
+  UPDATE row_hashes SET key = json_array(new."session_id", new."take_id"), hash = row_hash(new."session_id", new."take_id") WHERE subject = 'session_takes' AND key = json_array(old."session_id", old."take_id");
+END;
+
+CREATE TRIGGER sessions_hash_delete AFTER DELETE ON sessions BEGIN
+  DELETE FROM row_hashes WHERE subject = 'sessions' AND key = json_array(old."id");
+END;
+
+CREATE TRIGGER sessions_hash_insert AFTER INSERT ON sessions BEGIN
+  INSERT INTO row_hashes (subject, key, hash) VALUES ('sessions', json_array(new."id"), row_hash(new."id", new."song_id", new."date", new."sample_rate_hz", new."tempo_bpm", new."notes", new."pan_law", new."start_of_day_s", new."chain_sharing", new."shared_chain_version_id", new."created_at", new."beats_per_bar"));
+END;
+
+CREATE TRIGGER sessions_hash_update AFTER UPDATE ON sessions BEGIN
+  UPDATE row_hashes SET key = json_array(new."id"), hash = row_hash(new."id", new."song_id", new."date", new."sample_rate_hz", new."tempo_bpm", new."notes", new."pan_law", new."start_of_day_s", new."chain_sharing", new."shared_chain_version_id", new."created_at", new."beats_per_bar") WHERE subject = 'sessions' AND key = json_array(old."id");
+END;
+
+CREATE TRIGGER songs_hash_delete AFTER DELETE ON songs BEGIN
+  DELETE FROM row_hashes WHERE subject = 'songs' AND key = json_array(old."id");
+END;
+
+CREATE TRIGGER songs_hash_insert AFTER INSERT ON songs BEGIN
+  INSERT INTO row_hashes (subject, key, hash) VALUES ('songs', json_array(new."id"), row_hash(new."id", new."artist_id", new."title", new."created_at"));
+END;
+
+CREATE TRIGGER songs_hash_update AFTER UPDATE ON songs BEGIN
+  UPDATE row_hashes SET key = json_array(new."id"), hash = row_hash(new."id", new."artist_id", new."title", new."created_at") WHERE subject = 'songs' AND key = json_array(old."id");
+END;
+
+CREATE TRIGGER take_copies_hash_delete AFTER DELETE ON take_copies BEGIN
+  DELETE FROM row_hashes WHERE subject = 'take_copies' AND key = json_array(old."id");
+END;
+
+CREATE TRIGGER take_copies_hash_insert AFTER INSERT ON take_copies BEGIN
+  INSERT INTO row_hashes (subject, key, hash) VALUES ('take_copies', json_array(new."id"), row_hash(new."id", new."take_id", new."path"));
+END;
+
+CREATE TRIGGER take_copies_hash_update AFTER UPDATE ON take_copies BEGIN
+  UPDATE row_hashes SET key = json_array(new."id"), hash = row_hash(new."id", new."take_id", new."path") WHERE subject = 'take_copies' AND key = json_array(old."id");
+END;
+
 CREATE TRIGGER takes_are_immutable
 BEFORE UPDATE OF id, sha256, container, encoding, sample_rate_hz, channels, frames, imported_at, facts ON takes
 BEGIN
   SELECT RAISE(ABORT, 'the bytes, the format and the facts of a take cannot be changed');
+END;
+
+CREATE TRIGGER takes_hash_delete AFTER DELETE ON takes BEGIN
+  DELETE FROM row_hashes WHERE subject = 'takes' AND key = json_array(old."id");
+END;
+
+CREATE TRIGGER takes_hash_insert AFTER INSERT ON takes BEGIN
+  INSERT INTO row_hashes (subject, key, hash) VALUES ('takes', json_array(new."id"), row_hash(new."id", new."sha256", new."name", new."path", new."container", new."encoding", new."sample_rate_hz", new."channels", new."frames", new."imported_at", new."voice_id", new."mic_id", new."curve_id", new."facts"));
+END;
+
+CREATE TRIGGER takes_hash_update AFTER UPDATE ON takes BEGIN
+  UPDATE row_hashes SET key = json_array(new."id"), hash = row_hash(new."id", new."sha256", new."name", new."path", new."container", new."encoding", new."sample_rate_hz", new."channels", new."frames", new."imported_at", new."voice_id", new."mic_id", new."curve_id", new."facts") WHERE subject = 'takes' AND key = json_array(old."id");
 END;
 
 CREATE TRIGGER takes_search_delete AFTER DELETE ON takes BEGIN
@@ -211,4 +383,16 @@ END;
 CREATE TRIGGER takes_search_update AFTER UPDATE OF name, path ON takes BEGIN
   INSERT INTO takes_search (takes_search, rowid, name, path) VALUES ('delete', old.id, old.name, old.path);
   INSERT INTO takes_search (rowid, name, path) VALUES (new.id, new.name, new.path);
+END;
+
+CREATE TRIGGER voices_hash_delete AFTER DELETE ON voices BEGIN
+  DELETE FROM row_hashes WHERE subject = 'voices' AND key = json_array(old."id");
+END;
+
+CREATE TRIGGER voices_hash_insert AFTER INSERT ON voices BEGIN
+  INSERT INTO row_hashes (subject, key, hash) VALUES ('voices', json_array(new."id"), row_hash(new."id", new."artist_id", new."name", new."note", new."created_at"));
+END;
+
+CREATE TRIGGER voices_hash_update AFTER UPDATE ON voices BEGIN
+  UPDATE row_hashes SET key = json_array(new."id"), hash = row_hash(new."id", new."artist_id", new."name", new."note", new."created_at") WHERE subject = 'voices' AND key = json_array(old."id");
 END;

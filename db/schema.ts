@@ -2,6 +2,7 @@
 
 import Database from 'better-sqlite3'
 import { type Migration, migrate } from './migrate.ts'
+import { addRowHash } from './row-hashes.ts'
 
 const HEADING = '-- Written from db/migrations by `npm run schema`; not edited by hand.'
 
@@ -9,6 +10,7 @@ const HEADING = '-- Written from db/migrations by `npm run schema`; not edited b
 export function schemaOf(migrations: readonly Migration[]): string {
   const db = new Database(':memory:')
   try {
+    addRowHash(db)
     migrate(db, migrations, true)
     return describeSchema(db)
   } finally {

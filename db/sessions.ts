@@ -4,6 +4,7 @@ import type { Database } from 'better-sqlite3'
 import type { Session } from '../app/contract/entities.ts'
 import { type Changes, changed } from './changes.ts'
 import { found } from './found.ts'
+import { insertedId } from './inserted-id.ts'
 
 export type NewSession = Omit<Session, 'id' | 'artistId' | 'artistName' | 'songTitle'>
 /** A session keeps its song and its rate: the offsets of its layers are counted in that rate. */
@@ -23,14 +24,12 @@ const SELECT = `
 export function sessionQueries(db: Database) {
   const all = db.prepare<[], Session>(`${SELECT} ORDER BY date DESC, sessions.id DESC`)
   const one = db.prepare<[number], Session>(`${SELECT} WHERE sessions.id = ?`)
-  const add = db
-    .prepare<[NewSession & { at: string }], number>(
-      `INSERT INTO sessions (song_id, date, sample_rate_hz, tempo_bpm, beats_per_bar, notes, pan_law, start_of_day_s,
+  const add = db.prepare<[NewSession & { at: string }]>(
+    `INSERT INTO sessions (song_id, date, sample_rate_hz, tempo_bpm, beats_per_bar, notes, pan_law, start_of_day_s,
          chain_sharing, shared_chain_version_id, created_at)
        VALUES (@songId, @date, @sampleRateHz, @tempoBpm, @beatsPerBar, @notes, @panLaw, @startOfDayS,
-         @chainSharing, @sharedChainVersionId, @at) RETURNING id`,
-    )
-    .pluck()
+         @chainSharing, @sharedChainVersionId, @at)`,
+  )
   const change = db.prepare<[Session]>(
     `UPDATE sessions SET date = @date, tempo_bpm = @tempoBpm, beats_per_bar = @beatsPerBar, notes = @notes, pan_law = @panLaw,
        start_of_day_s = @startOfDayS, chain_sharing = @chainSharing,
@@ -48,7 +47,7 @@ export function sessionQueries(db: Database) {
     /** Newest first. */
     list: (): Session[] => all.all(),
     get,
-    insert: (fields: NewSession, at: string): Session => get(add.get({ ...fields, at })!),
+    insert: (fields: NewSession, at: string): Session => get(insertedId(add, { ...fields, at })),
     update: (id: number, changes: SessionChanges): Session => update.immediate(id, changes),
   }
 }

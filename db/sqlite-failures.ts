@@ -3,6 +3,7 @@
 
 import Database from 'better-sqlite3'
 import { Failure, type FailureCode } from '../app/contract/failure.ts'
+import { damageSentence } from './damage.ts'
 
 /** SQLite's code of an error, or undefined for any other error. */
 export const sqliteCodeOf = (error: unknown): string | undefined =>
@@ -10,7 +11,7 @@ export const sqliteCodeOf = (error: unknown): string | undefined =>
 
 /**
  * Runs `act` and turns the errors of SQLite into Failures that name the catalogue at `path`.
- * A broken CHECK, a wrong type or faulty SQL is a mistake of our own and stays an ordinary error.
+ * A broken CHECK is a mistake of our own and stays an ordinary error.
  */
 export function withFailures<T>(path: string, act: () => T): T {
   try {
@@ -37,17 +38,15 @@ function meaningOf(code: string, message: string, path: string): [FailureCode, s
         'Something that this refers to is not in the catalogue any more; read the list again and choose anew.',
       ]
     case 'SQLITE_NOTADB':
-      return [
-        'catalogue-damaged',
-        `${path} is not a catalogue, or its beginning is damaged: SQLite cannot read it. It was left as it is; choose another file or put back an earlier copy.`,
-      ]
+      return ['catalogue-damaged', damageSentence('it is no database, or its beginning is damaged', path)]
+    // Faulty SQL shows when it is prepared; a statement that fails with this as it runs has met what it cannot read.
+    case 'SQLITE_ERROR':
+    case 'SQLITE_MISMATCH':
+      return ['catalogue-damaged', damageSentence(message, path)]
   }
   switch (code.split('_', 2)[1]) {
     case 'CORRUPT':
-      return [
-        'catalogue-damaged',
-        `The catalogue ${path} is damaged (${message}); put back an earlier copy of the file.`,
-      ]
+      return ['catalogue-damaged', damageSentence(message, path)]
     case 'BUSY':
     case 'LOCKED':
       return [
@@ -70,7 +69,7 @@ function meaningOf(code: string, message: string, path: string): [FailureCode, s
     case 'IOERR':
       return [
         'not-readable',
-        `The disk that holds the catalogue ${path} gave an error (${code}); check that it is connected and sound.`,
+        `The disk that holds the catalogue ${path} is full or gave an error; make room, and check that it is connected and sound.`,
       ]
   }
   return undefined

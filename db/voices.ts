@@ -5,6 +5,7 @@ import type { Voice } from '../app/contract/entities.ts'
 import { byName } from './by-name.ts'
 import { type Changes, changed } from './changes.ts'
 import { found } from './found.ts'
+import { insertedId } from './inserted-id.ts'
 
 export type NewVoice = Omit<Voice, 'id'>
 /** A voice stays with its artist. */
@@ -17,12 +18,10 @@ export function voiceQueries(db: Database) {
   const all = db.prepare<[], Voice>(SELECT)
   const ofArtist = db.prepare<[number], Voice>(`${SELECT} WHERE artist_id = ?`)
   const one = db.prepare<[number], Voice>(`${SELECT} WHERE id = ?`)
-  const add = db
-    .prepare<[NewVoice & { at: string }], number>(
-      `INSERT INTO voices (artist_id, name, note, created_at)
-       VALUES (@artistId, @name, @note, @at) RETURNING id`,
-    )
-    .pluck()
+  const add = db.prepare<[NewVoice & { at: string }]>(
+    `INSERT INTO voices (artist_id, name, note, created_at)
+       VALUES (@artistId, @name, @note, @at)`,
+  )
   const change = db.prepare<[Voice]>('UPDATE voices SET name = @name, note = @note WHERE id = @id')
 
   const get = (id: number): Voice => found(one.get(id), 'voice', id)
@@ -36,7 +35,7 @@ export function voiceQueries(db: Database) {
     list: (artistId?: number): Voice[] =>
       (artistId === undefined ? all.all() : ofArtist.all(artistId)).sort(byName),
     get,
-    insert: (fields: NewVoice, at: string): Voice => get(add.get({ ...fields, at })!),
+    insert: (fields: NewVoice, at: string): Voice => get(insertedId(add, { ...fields, at })),
     update: (id: number, changes: VoiceChanges): Voice => update.immediate(id, changes),
   }
 }

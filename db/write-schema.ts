@@ -1,6 +1,8 @@
 // Writes db/schema.sql from the migrations; with --check only says whether it is up to date.
 
-import { readFileSync, renameSync, writeFileSync } from 'node:fs'
+import { readFileSync } from 'node:fs'
+import { fileURLToPath } from 'node:url'
+import { beginsLike, replaceOwnFile } from '../app/files/write-file.ts'
 import { migrations } from './migrations/migrations.ts'
 import { schemaOf } from './schema.ts'
 
@@ -13,9 +15,7 @@ if (process.argv.includes('--check')) {
     process.exitCode = 1
   }
 } else {
-  const part = new URL('schema.sql.part', import.meta.url)
-  writeFileSync(part, wanted)
-  renameSync(part, file)
+  replaceOwnFile(fileURLToPath(file), wanted, beginsLike(wanted))
 }
 
 function readOr(place: URL, otherwise: string): string {

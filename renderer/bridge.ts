@@ -2,7 +2,7 @@
 // preload script where there is one, and through a WebSocket on the page's origin elsewhere.
 
 import { Failure } from '../app/contract/failure.ts'
-import type { Message, Port } from '../app/contract/port.ts'
+import { type Message, MOST_MESSAGE_BYTES, type Port } from '../app/contract/port.ts'
 import { incomingRoute } from '../app/contract/sound-routes.ts'
 
 export interface Bridge {
@@ -48,15 +48,24 @@ function openSocketPort(): Port {
   address.protocol = address.protocol === 'https:' ? 'wss:' : 'ws:'
   const socket = new WebSocket(address)
   const early: Message[] = []
+  let answerHere: (message: Message) => void = () => {}
+  const send = (message: Message): void => {
+    const text = JSON.stringify(message)
+    if (new Blob([text]).size <= MOST_MESSAGE_BYTES) socket.send(text)
+    // The host would close the connection, and with it everything that runs for this window.
+    else if (message.type === 'ask')
+      answerHere({ type: 'failed', id: message.id, failure: tooLong().toData() })
+  }
   socket.addEventListener('open', () => {
-    for (const message of early.splice(0)) socket.send(JSON.stringify(message))
+    for (const message of early.splice(0)) send(message)
   })
   return {
     post(message) {
       if (socket.readyState === WebSocket.CONNECTING) early.push(message)
-      else if (socket.readyState === WebSocket.OPEN) socket.send(JSON.stringify(message))
+      else if (socket.readyState === WebSocket.OPEN) send(message)
     },
     listen(hear, closed) {
+      answerHere = hear
       const onMessage = (event: MessageEvent): void => {
         try {
           hear(JSON.parse(String(event.data)))
@@ -73,6 +82,12 @@ function openSocketPort(): Port {
     },
   }
 }
+
+const tooLong = (): Failure =>
+  new Failure(
+    'invalid-input',
+    'That is more than Takeloft takes at once (16 MB). If you chose a file, check that it is the right one.',
+  )
 
 /**
  * A path that the services can read the file under: its own where the shell tells it,

@@ -8,8 +8,11 @@ import { createRoot } from 'react-dom/client'
 import { App } from './shell/app.tsx'
 import { applyStoredTheme } from './shell/theme.ts'
 import { queryClient } from './state/query-client.ts'
+import { showWarnings } from './state/warnings.ts'
 
 applyStoredTheme()
+// A connection that is lost is said by the window itself.
+showWarnings().catch(() => {})
 
 createRoot(document.getElementById('window')!).render(
   <StrictMode>

@@ -5,6 +5,7 @@ import { configDefaults } from 'vitest/config'
 import { parseCLI, type Reporter, startVitest } from 'vitest/node'
 import { buildWindowIfNeeded } from '../app/hosts/build-window.ts'
 import { SKIPPED_MARK } from './require-tool.ts'
+import { HASHED_MARK } from './unharmed-takes.ts'
 
 /** What only the whole set runs: browsers, and whatever takes its time. */
 const SLOW = ['test/window/**', 'test/slow/**', 'test/**/*.slow.test.{ts,tsx}']
@@ -19,9 +20,13 @@ if (set !== 'quick' && set !== 'all') {
 const missing = new Set<string>()
 /** How many tests of each file were skipped. */
 const skipped = new Map<string, number>()
+/** Takes whose bytes were compared with those they were taken in with (unharmed-takes.ts). */
+let takesHashed = 0
 const listener: Reporter = {
   onUserConsoleLog({ content }) {
     for (const line of content.split('\n')) {
+      const [, count] = line.split(HASHED_MARK)
+      if (count !== undefined) takesHashed += Number(count)
       const [, what] = line.split(SKIPPED_MARK)
       if (what !== undefined) missing.add(what.split(';')[0].trim())
     }
@@ -45,6 +50,8 @@ const vitest = await startVitest('test', filter, {
   reporters: ['default', listener],
 })
 await vitest.close()
+
+console.log(`${takesHashed} takes and inputs were hashed before and after: unharmed where no test failed.`)
 
 if (set === 'quick') console.log(`Not in the quick set, see "npm run test:all": ${SLOW.join(', ')}`)
 if (missing.size + skipped.size > 0) {

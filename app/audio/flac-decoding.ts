@@ -7,6 +7,11 @@ import type { Channels } from '../dsp/stage.ts'
 import type { FlacHeader } from './flac-header.ts'
 import type { InputFile } from './input-file.ts'
 
+/** Asked between pieces of work whether to go on; an AbortSignal is one. */
+export interface Cancellation {
+  readonly aborted: boolean
+}
+
 export interface FlacSpan {
   /** Exactly the stored words over 2^(bits - 1). */
   readonly channels: Channels
@@ -34,7 +39,7 @@ const CLOSING_BYTES = Uint8Array.from([0xff, 0xf8, 0x69, 0x18, 0, 0, 0xbf, ...ne
 export async function* decodeFlac(
   file: InputFile,
   header: FlacHeader,
-  signal?: AbortSignal,
+  signal?: Cancellation,
 ): AsyncGenerator<FlacSpan> {
   const decoder = new FLACDecoder()
   await decoder.ready

@@ -3,7 +3,7 @@
 
 import { closeSync, fstatSync, openSync, readSync, statSync } from 'node:fs'
 import { Failure } from '../contract/failure.ts'
-import { folderFailure, readFailure } from './file-failures.ts'
+import { folderFailure, readFailure } from '../files/file-failures.ts'
 
 export interface InputFile {
   readonly path: string

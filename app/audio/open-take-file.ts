@@ -1,18 +1,15 @@
-// Opens a take of any kind for reading by span: as it is, or for FLAC through a working
-// copy that is unpacked once and kept under the take's SHA-256.
+// Opens a take of any kind for reading by span: as it is, or for FLAC through a working copy.
 
-import { mkdirSync } from 'node:fs'
-import { join } from 'node:path'
-import { Failure } from '../contract/failure.ts'
 import type { AudioFormat, AudioSource } from './audio-source.ts'
-import { writeFailure } from './file-failures.ts'
+import type { Cancellation } from './flac-decoding.ts'
 import { readFlacHeader } from './flac-header.ts'
 import { openInputFile } from './input-file.ts'
 import { openAudioFile, soundKindOf } from './open-audio-file.ts'
+import { findWorkingCopy, makeWorkingCopy } from './working-copy.ts'
 
 /**
  * Opens the take at `path`.
- * @param sha256 of the take's bytes, the name of its working copy
+ * @param sha256 of the take's bytes
  * @param workingFolder where working copies lie; made if it is missing
  * @throws Failure as openAudioFile and unpackFlac
  */
@@ -20,7 +17,7 @@ export async function openTakeFile(
   path: string,
   sha256: string,
   workingFolder: string,
-  signal?: AbortSignal,
+  signal?: Cancellation,
 ): Promise<AudioSource> {
   return openAudioFile(await readableTakePath(path, sha256, workingFolder, signal))
 }
@@ -33,33 +30,10 @@ export async function readableTakePath(
   path: string,
   sha256: string,
   workingFolder: string,
-  signal?: AbortSignal,
+  signal?: Cancellation,
 ): Promise<string> {
   if (!isFlac(path)) return path
-  const copyPath = join(workingFolder, `${sha256}.wav`)
-  const kept = openKeptCopy(copyPath)
-  if (kept !== null) {
-    kept.close()
-    return copyPath
-  }
-  try {
-    mkdirSync(workingFolder, { recursive: true })
-  } catch (error) {
-    throw writeFailure(error, copyPath)
-  }
-  const { unpackFlac } = await loadUnpacking()
-  await unpackFlac(path, copyPath, signal)
-  return copyPath
-}
-
-/** A copy that is missing or was damaged since is simply made again. */
-function openKeptCopy(copyPath: string): AudioSource | null {
-  try {
-    return openAudioFile(copyPath)
-  } catch (error) {
-    if (error instanceof Failure) return null
-    throw error
-  }
+  return findWorkingCopy(workingFolder, sha256) ?? makeWorkingCopy(path, sha256, workingFolder, signal)
 }
 
 /**
@@ -81,7 +55,9 @@ export async function readFormat(path: string): Promise<AudioFormat> {
       encoding: header.encoding,
       sampleRateHz: header.sampleRateHz,
       channels: header.channels,
-      frames: header.frames === 0 ? await (await loadUnpacking()).countFlacFrames(path) : header.frames,
+      // Only for FLAC, because the decoder takes a while to load.
+      frames:
+        header.frames === 0 ? await (await import('./unpack-flac.ts')).countFlacFrames(path) : header.frames,
       timeReferenceSamples: header.broadcast?.timeReferenceSamples ?? null,
     }
   } finally {
@@ -89,10 +65,8 @@ export async function readFormat(path: string): Promise<AudioFormat> {
   }
 }
 
-/** Only for FLAC, because the decoder takes a while to load. */
-const loadUnpacking = () => import('./unpack-flac.ts')
-
-function isFlac(path: string): boolean {
+/** Whether the file at `path` is FLAC, by what is in it. @throws Failure as openAudioFile */
+export function isFlac(path: string): boolean {
   const file = openInputFile(path)
   try {
     return soundKindOf(file) === 'flac'

@@ -93,6 +93,9 @@ const MAGIC = 'TLPK'
 const VERSION = 1
 const HEADER_BYTES = 20
 
+/** Whether a file that begins so is an outline. */
+export const isPeaksHead = (head: Uint8Array): boolean => Buffer.from(head).toString('latin1', 0, 4) === MAGIC
+
 /**
  * Peaks as bytes, little-endian: 'TLPK', version u16, channels u16, frames per peak u32,
  * frames u64, then each channel's words (i16) one channel after another.

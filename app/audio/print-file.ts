@@ -7,6 +7,9 @@ const MAGIC = 'TLPR'
 const VERSION = 1
 const HEADER_BYTES = 18
 
+/** Whether a file that begins so is a print. */
+export const isPrintHead = (head: Uint8Array): boolean => Buffer.from(head).toString('latin1', 0, 4) === MAGIC
+
 /** Little-endian: 'TLPR', version u16, rate in Hz f64, number of bits u32, the bits, lowest first. */
 export function encodePrint({ rateHz, length, bits }: VoicePrint): Uint8Array {
   const bytes = Buffer.alloc(HEADER_BYTES + bits.length)

@@ -4,7 +4,7 @@
 import { createHash } from 'node:crypto'
 import { open } from 'node:fs/promises'
 import { Failure } from '../contract/failure.ts'
-import { folderFailure, readFailure } from './file-failures.ts'
+import { folderFailure, readFailure } from '../files/file-failures.ts'
 
 const SPAN_BYTES = 1 << 20
 

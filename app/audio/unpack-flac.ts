@@ -1,32 +1,33 @@
 // Turns a FLAC file into a PCM WAVE working copy with the same samples, streamed. The MD5
 // that the encoder left in the file (RFC 9639 section 8.2) is checked against what came out.
 
-import { createHash, type Hash, randomUUID } from 'node:crypto'
-import { renameSync, rmSync } from 'node:fs'
+import { createHash, type Hash } from 'node:crypto'
 import { Failure } from '../contract/failure.ts'
-import { writeFailure } from './file-failures.ts'
-import { decodeFlac, type FlacSpan } from './flac-decoding.ts'
+import { createFileInside } from '../files/new-file.ts'
+import { type Cancellation, decodeFlac, type FlacSpan } from './flac-decoding.ts'
 import { type FlacHeader, readFlacHeader } from './flac-header.ts'
 import { openInputFile } from './input-file.ts'
 import { createWaveWriter } from './wave-writer.ts'
 
 /**
- * Unpacks `path` to `wavPath`, which appears only when it is whole and proved. Two runs at
- * once do not disturb each other: both write the same bytes under names of their own.
+ * Unpacks `path` to `wavPath` inside an unfinished folder (createNewFolder).
  * @throws Failure 'damaged', 'not-supported', 'cancelled', and those of reading and writing
  */
-export async function unpackFlac(path: string, wavPath: string, signal?: AbortSignal): Promise<void> {
+export async function unpackFlac(path: string, wavPath: string, signal?: Cancellation): Promise<void> {
   const file = openInputFile(path)
   try {
     const header = readFlacHeader(file)
-    const ownPath = `${wavPath}.${randomUUID()}`
-    const writer = createWaveWriter(ownPath, {
-      sampleRateHz: header.sampleRateHz,
-      channels: header.channels,
-      encoding: header.encoding,
-      ditherSeed: null,
-      ...(header.broadcast ? { broadcast: header.broadcast } : {}),
-    })
+    const writer = createWaveWriter(
+      wavPath,
+      {
+        sampleRateHz: header.sampleRateHz,
+        channels: header.channels,
+        encoding: header.encoding,
+        ditherSeed: null,
+        ...(header.broadcast ? { broadcast: header.broadcast } : {}),
+      },
+      createFileInside,
+    )
     try {
       const md5 = createHash('md5')
       for await (const span of decodeFlac(file, header, signal)) {
@@ -38,12 +39,6 @@ export async function unpackFlac(path: string, wavPath: string, signal?: AbortSi
     } catch (error) {
       writer.abort()
       throw error
-    }
-    try {
-      renameSync(ownPath, wavPath)
-    } catch (error) {
-      rmSync(ownPath, { force: true })
-      throw writeFailure(error, wavPath)
     }
   } finally {
     file.close()

@@ -1,10 +1,10 @@
-// Writes a Broadcast Wave file block by block: under '.part' until it is whole, sizes and
-// loudness filled in at the end, RF64 if it has grown past 4 GiB.
+// Writes a Broadcast Wave file block by block; sizes and loudness are filled in at the end, and
+// it becomes RF64 if it has grown past 4 GiB.
 
 import { Failure } from '../contract/failure.ts'
 import type { Channels } from '../dsp/stage.ts'
+import { type CreateNewFile, createNewFile } from '../files/new-file.ts'
 import { type BroadcastInfo, type BroadcastLoudness, encodeBroadcast } from './broadcast.ts'
-import { createPartFile } from './part-file.ts'
 import { createSampleEncoder, type WaveEncoding } from './sample-encoding.ts'
 import { encodeWaveHeader, sampleBytesOf } from './wave-header.ts'
 
@@ -24,19 +24,30 @@ export interface WaveWriter {
   readonly clippedSamples: number
   /**
    * Adds `frames` frames from the start of `channels`.
-   * @throws Failure 'disk-full', 'not-writable' or 'not-finite'; the part is then gone
+   * @throws Failure 'disk-full', 'not-writable' or 'not-finite'; nothing is left then
    */
   write(channels: Channels, frames: number): void
-  /** Fills in sizes and loudness, flushes to the disk, renames. @throws Failure; the part is then gone */
+  /**
+   * Fills in sizes and loudness, flushes to the disk, gives the file its name.
+   * @throws Failure, 'conflict' where the name exists; nothing is left then
+   */
   finish(loudness?: BroadcastLoudness): void
-  /** Removes the part; harmless after finish. */
+  /** Removes what was written; harmless after finish. */
   abort(): void
 }
 
 const BUFFER_BYTES = 256 * 1024
 
-/** Starts `path + '.part'`. @throws Failure 'disk-full' or 'not-writable' */
-export function createWaveWriter(path: string, options: WaveWriterOptions): WaveWriter {
+/**
+ * Starts the file that will appear under `path`.
+ * @param create how the file comes into being
+ * @throws Failure as `create`
+ */
+export function createWaveWriter(
+  path: string,
+  options: WaveWriterOptions,
+  create: CreateNewFile = createNewFile,
+): WaveWriter {
   const { sampleRateHz, channels, encoding, broadcast } = options
   const frameBytes = sampleBytesOf(encoding) * channels
   const bufferFrames = Math.max(1, Math.floor(BUFFER_BYTES / frameBytes))
@@ -52,21 +63,21 @@ export function createWaveWriter(path: string, options: WaveWriterOptions): Wave
     return encodeWaveHeader({ encoding, sampleRateHz, channels, dataBytes, broadcast: bext })
   }
 
-  const part = createPartFile(path)
+  const file = create(path)
   const emptyHeader = header(0)
-  part.write(emptyHeader, 0)
+  file.write(emptyHeader, 0)
   let position = emptyHeader.length
 
   function flush(): void {
     if (bufferedFrames === 0) return
     const length = bufferedFrames * frameBytes
-    part.write(bytes.subarray(0, length), position)
+    file.write(bytes.subarray(0, length), position)
     position += length
     bufferedFrames = 0
   }
 
   function refuseNotFinite(frame: number): never {
-    part.discard()
+    file.discard()
     const seconds = frame / sampleRateHz
     throw new Failure(
       'not-finite',
@@ -99,12 +110,12 @@ export function createWaveWriter(path: string, options: WaveWriterOptions): Wave
     finish(loudness) {
       flush()
       const dataBytes = framesWritten * frameBytes
-      if (dataBytes % 2 === 1) part.write(Uint8Array.of(0), position)
-      part.write(header(dataBytes, loudness), 0)
-      part.commit()
+      if (dataBytes % 2 === 1) file.write(Uint8Array.of(0), position)
+      file.write(header(dataBytes, loudness), 0)
+      file.commit()
     },
     abort() {
-      part.discard()
+      file.discard()
     },
   }
 }

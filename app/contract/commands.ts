@@ -95,6 +95,8 @@ export const commands = {
       programVersion: z.string(),
       /** Nothing in the catalogue yet: the window offers the demo. */
       empty: z.boolean(),
+      /** What went wrong before the window was there to hear it. */
+      warnings: z.array(z.string()),
     }),
   ),
   buildDemo: command(Nothing, z.object({ sessions: z.array(Id) })),
@@ -337,6 +339,8 @@ export type Handlers = {
 }
 
 export const events = {
+  /** Something is wrong that no call asked about. */
+  warning: z.object({ message: z.string() }),
   /** Lists that may read differently now. */
   catalogueChanged: z.object({
     subjects: z.array(z.enum(['artists', 'mics', 'sessions', 'takes', 'stack', 'chains', 'ledger'])),

@@ -114,8 +114,10 @@ export const Take = z.object({
   id: Id,
   sha256: Sha256,
   name: Name,
-  /** Where the file was when it was last seen. */
+  /** Where its file is, or was when it was last seen. */
   path: z.string(),
+  /** Where files of the same bytes were seen as well. */
+  copies: z.array(z.string()),
   container: z.string(),
   encoding: z.string(),
   sampleRateHz: z.int().positive(),

@@ -23,6 +23,7 @@ export const FAILURE_CODES = [
   'not-enough-material',
   'catalogue-damaged',
   'catalogue-busy',
+  'catalogue-gone',
   'unexpected',
 ] as const
 export type FailureCode = (typeof FAILURE_CODES)[number]

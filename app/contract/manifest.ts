@@ -8,7 +8,8 @@ import { Failure } from './failure.ts'
 import { RenderPlan } from './render-plan.ts'
 
 export const MANIFEST_FORMAT = 'takeloft-bounce'
-export const MANIFEST_FORMAT_VERSION = 1
+/** 2: every stem names its originator reference. */
+export const MANIFEST_FORMAT_VERSION = 2
 
 export const Stem = z.strictObject({
   name: z.string(),
@@ -21,6 +22,8 @@ export const Stem = z.strictObject({
   encoding: z.enum(['pcm-24', 'float-32']),
   /** Seed of the dither; null where every sample was already a 24-bit word, or the file is float. */
   ditherSeed: z.int().nullable(),
+  /** Names the file in its bext chunk (EBU R 99 wants it unique); absent in manifests of version 1. */
+  originatorReference: z.string().max(32).optional(),
   /**
    * How far under its setting the ceiling at the end of the chain was set, so that no peak
    * between samples passes the setting. One number for all stems that a chain makes together.
@@ -36,7 +39,7 @@ export type Stem = z.infer<typeof Stem>
 
 export const Manifest = z.strictObject({
   format: z.literal(MANIFEST_FORMAT),
-  version: z.literal(MANIFEST_FORMAT_VERSION),
+  version: z.int().min(1).max(MANIFEST_FORMAT_VERSION),
   program: z.strictObject({ name: z.literal('Takeloft'), version: z.string() }),
   artist: z.string(),
   song: z.string(),

@@ -5,6 +5,9 @@ import { type CommandName, commands, type EventName, type EventOf, type Handlers
 import { Failure, failureDataOf } from './failure.ts'
 import { Message, type Port } from './port.ts'
 
+/** Calls of one window that may run at a time; nobody at a desk has a hundredth of that. */
+const MOST_RUNNING = 1_000
+
 /** Hears the program's events; gives back the way to stop. */
 export type Subscribe = (hear: <E extends EventName>(name: E, data: EventOf<E>) => void) => () => void
 
@@ -24,9 +27,17 @@ export function serve(
   const unsubscribe = subscribe((name, data) => port.post({ type: 'event', name, data }))
 
   const answer = async (id: number, name: string, input: unknown): Promise<void> => {
+    // A cancel could mean either of two calls with one number.
+    if (running.has(id)) return
     const abort = new AbortController()
     running.set(id, abort)
     try {
+      if (running.size > MOST_RUNNING) {
+        throw new Failure(
+          'conflict',
+          `This window already waits for ${MOST_RUNNING} answers; reload it, then try again.`,
+        )
+      }
       const output = await callHandler(handlers, name, input, {
         signal: abort.signal,
         page: page.signal,

@@ -5,6 +5,7 @@ import { createWaveWriter, type WaveWriter } from '../audio/wave-writer.ts'
 import type { PlannedLayer, RenderPlan } from '../contract/render-plan.ts'
 import { BLOCK_FRAMES, type Channels } from '../dsp/stage.ts'
 import { createStemMeter, type StemMeter } from '../dsp/stem-meter.ts'
+import { createFileInside } from '../files/new-file.ts'
 import { createCeilingCheck } from './ceiling-trim.ts'
 import { createRenderUnit, stagesOfUnit, type UnitPlan } from './render-unit.ts'
 import { createSplitChain, type SplitChain, type StartHelper } from './split-chain.ts'
@@ -44,7 +45,7 @@ export interface WrittenUnit {
 }
 
 /**
- * Writes every ordered stem of one unit. A stem whose samples do not fit its integer
+ * Writes every ordered stem of one unit into an unfinished folder (createNewFolder). A stem whose samples do not fit its integer
  * words is not kept, and says so in `clippedSamples`, for the caller to order it as float.
  * @param ceilingTrimDb how far the ceiling is lowered; null lowers nothing and looks whether it should be
  * @param onBlock called with the fraction done; throws to stop, and nothing is left behind
@@ -126,7 +127,11 @@ function openOutput(order: StemOrder, lane: Channels, sampleRateHz: number): Out
   return {
     order,
     lane,
-    writer: createWaveWriter(path, { sampleRateHz, channels: lane.length, encoding, ditherSeed, broadcast }),
+    writer: createWaveWriter(
+      path,
+      { sampleRateHz, channels: lane.length, encoding, ditherSeed, broadcast },
+      createFileInside,
+    ),
     meter: createStemMeter({ sampleRateHz, channels: lane.length }),
   }
 }

@@ -4,12 +4,13 @@
 import { readFileSync } from 'node:fs'
 import { join } from 'node:path'
 import type { AudioSource } from '../audio/audio-source.ts'
+import type { Cancellation } from '../audio/flac-decoding.ts'
 import { openTakeFile } from '../audio/open-take-file.ts'
-import { decodePrint, encodePrint } from '../audio/print-file.ts'
-import { writeFileSafely } from '../audio/safe-write.ts'
+import { decodePrint, encodePrint, isPrintHead } from '../audio/print-file.ts'
 import { Failure } from '../contract/failure.ts'
 import { createTakeCheck } from '../dsp/check/take-check.ts'
 import type { VoicePrint } from '../dsp/check/voice-print.ts'
+import { replaceOwnFile } from '../files/write-file.ts'
 import type { Moved } from './moved.ts'
 import { passOver } from './pass-over.ts'
 
@@ -33,13 +34,14 @@ export async function knownTake(
   workingFolder: string,
   peaksFolder: string,
   moved: Moved,
+  cancellation: Cancellation,
 ): Promise<KnownTake | null> {
   let print = keptPrint(peaksFolder, take.sha256)
   if (print === null) {
-    await makePrint(take, workingFolder, peaksFolder, moved)
+    await makePrint(take, workingFolder, peaksFolder, moved, cancellation)
     print = keptPrint(peaksFolder, take.sha256)
   }
-  return print && { name: take.name, print, open: () => openIfReadable(take, workingFolder) }
+  return print && { name: take.name, print, open: () => openIfReadable(take, workingFolder, cancellation) }
 }
 
 /** Takes the print from the sound of a take and keeps it; does nothing where its file cannot be read. */
@@ -48,8 +50,9 @@ export async function makePrint(
   workingFolder: string,
   peaksFolder: string,
   moved: Moved,
+  cancellation: Cancellation,
 ): Promise<void> {
-  const audio = await openIfReadable(take, workingFolder)
+  const audio = await openIfReadable(take, workingFolder, cancellation)
   if (audio === null) return
   try {
     const check = createTakeCheck(audio.format)
@@ -62,7 +65,7 @@ export async function makePrint(
 
 /** Keeps the print of a take beside its peaks. */
 export function keepPrint(peaksFolder: string, sha256: string, print: VoicePrint): void {
-  writeFileSafely(printPath(peaksFolder, sha256), encodePrint(print))
+  replaceOwnFile(printPath(peaksFolder, sha256), encodePrint(print), isPrintHead)
 }
 
 /** null where it is missing or damaged, and has to be made again. */
@@ -81,11 +84,12 @@ function printPath(peaksFolder: string, sha256: string): string {
 async function openIfReadable(
   { path, sha256 }: NamedTake,
   workingFolder: string,
+  cancellation: Cancellation,
 ): Promise<AudioSource | null> {
   try {
-    return await openTakeFile(path, sha256, workingFolder)
+    return await openTakeFile(path, sha256, workingFolder, cancellation)
   } catch (error) {
-    if (error instanceof Failure) return null
+    if (error instanceof Failure && error.code !== 'cancelled') return null
     throw error
   }
 }

@@ -18,9 +18,18 @@ export type WindowAnswers = (request: Request) => Promise<Response>
 
 export function createWindowAnswers(workplace: Workplace): WindowAnswers {
   const soundRoutes = createSoundRoutes(workplace)
+  const answerOf = async (request: Request): Promise<Response> =>
+    (await soundRoutes(request)) ?? (await readWindowFile(request))
   return async (request) => {
-    const answer = (await soundRoutes(request)) ?? (await readWindowFile(request))
+    const answer = request.method === 'HEAD' ? await headOf(request, answerOf) : await answerOf(request)
     for (const [name, value] of Object.entries(ISOLATION_HEADERS)) answer.headers.set(name, value)
     return answer
   }
+}
+
+/** What a GET would say, without what it would give (RFC 9110, 9.3.2). */
+async function headOf({ url }: Request, answerOf: WindowAnswers): Promise<Response> {
+  const { status, headers, body } = await answerOf(new Request(url))
+  await body?.cancel()
+  return new Response(null, { status, headers })
 }

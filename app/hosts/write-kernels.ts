@@ -1,9 +1,10 @@
 // Compiles app/dsp/wasm/assembly/ to WebAssembly and writes it as app/dsp/wasm/kernel-bytes.ts;
 // with --check only says whether that file is what the sources give.
 
-import { readFileSync, writeFileSync } from 'node:fs'
+import { readFileSync } from 'node:fs'
 import { fileURLToPath } from 'node:url'
 import asc from 'assemblyscript/asc'
+import { beginsLike, replaceOwnFile } from '../files/write-file.ts'
 
 const root = fileURLToPath(new URL('../..', import.meta.url))
 const path = fileURLToPath(new URL('../dsp/wasm/kernel-bytes.ts', import.meta.url))
@@ -48,7 +49,7 @@ export const KERNEL_BYTES =
 `
 
 if (!process.argv.includes('--check')) {
-  writeFileSync(path, text)
+  replaceOwnFile(path, text, beginsLike(text))
 } else if (readFileSync(path, 'utf8') !== text) {
   process.stderr.write(
     'app/dsp/wasm/kernel-bytes.ts is not what the sources give; run "npm run wasm" and commit it.\n',

@@ -1,170 +1,199 @@
-// Bouncing a session: stems and their manifest into a folder, all of it or nothing.
+// Bouncing a session: stems and their manifest, all of it or nothing.
 
-import { existsSync, mkdtempSync, readdirSync, readFileSync, renameSync, rmSync } from 'node:fs'
-import { join, relative, resolve } from 'node:path'
-import { ensureFolder } from '../audio/ensure-folder.ts'
-import { writeFailure } from '../audio/file-failures.ts'
-import { writeFileSafely } from '../audio/safe-write.ts'
+import { basename, join, relative, resolve } from 'node:path'
 import { hashFile } from '../audio/sha256.ts'
 import type { BounceOutcome, CallContext, ParsedInputOf } from '../contract/commands.ts'
-import type { SessionContents } from '../contract/entities.ts'
+import type { SessionContents, Take } from '../contract/entities.ts'
 import { Failure } from '../contract/failure.ts'
-import {
-  MANIFEST_FORMAT,
-  MANIFEST_FORMAT_VERSION,
-  type Manifest,
-  parseManifest,
-} from '../contract/manifest.ts'
+import { MANIFEST_FORMAT, MANIFEST_FORMAT_VERSION, type Manifest, type Stem } from '../contract/manifest.ts'
+import { createFileInside } from '../files/new-file.ts'
+import { writeNewFile } from '../files/write-file.ts'
+import { type DeliveryFolder, MANIFEST_FILE, startDelivery } from './delivery-folder.ts'
 import { planSession, readSessionContents } from './plan-session.ts'
 import { PROGRAM } from './program.ts'
 import { renderStems } from './render-stems.ts'
-import { stemsOfPlan } from './stem-orders.ts'
-import { catalogueRoot, changedTakes, keptPath, readableTakes, takeFilePath } from './take-files.ts'
+import { stemsOfPlan, wordOf } from './stem-orders.ts'
+import { catalogueRoot, keptPath, takeFilePath } from './take-files.ts'
+import { type WatchedTakes, watchTakes } from './watched-takes.ts'
 import type { Workplace } from './workplace.ts'
 
-export const MANIFEST_FILE = 'manifest.json'
-/** Beginning of the name of the folder in which stems are rendered before they get their names. */
-const UNFINISHED = '.unfinished-'
 /** Share of the progress that checking the takes' hashes gets. */
 const HASHING_SHARE = 0.05
 
 export async function bounceSession(
   workplace: Workplace,
-  { sessionId, folder, encoding, layerStems }: ParsedInputOf<'bounceSession'>,
-  { signal, report }: CallContext,
+  request: ParsedInputOf<'bounceSession'>,
+  context: CallContext,
 ): Promise<BounceOutcome> {
-  const { catalogue, pool, folders, fitter, now, emit } = workplace
-  const root = catalogueRoot(catalogue.path)
-  const contents = readSessionContents(catalogue, sessionId)
-  const { session } = contents
+  const { catalogue, fitter } = workplace
+  const contents = readSessionContents(catalogue, request.sessionId)
+  const { songTitle } = contents.session
   const { plan, remarks } = planSession(catalogue, fitter, contents)
   if (plan.layers.length === 0) {
     throw new Failure(
       'empty',
-      `${session.songTitle} has nothing to bounce: place a take in the stack, or unmute a layer.`,
+      `${songTitle} has nothing to bounce: place a take in the stack, or unmute a layer.`,
     )
   }
   const used = new Set(plan.layers.map((layer) => layer.take.sha256))
   const takes = contents.takes.filter((take) => used.has(take.sha256))
-  report(0, 'Checking the takes')
-  const changed = await changedTakes(pool, root, takes, signal)
-  if (changed.length > 0) {
-    throw new Failure(
-      'changed',
-      `The file of the take ${changed[0].name} is not what it was when it was imported; put the original back, or import the new file as a take of its own.`,
-      { take: changed[0].name, path: changed[0].path },
-    )
-  }
-  const takePaths = await readableTakes(root, takes, folders.working, signal)
+  context.report(0, 'Checking the takes')
+  const watched = await watchTakes(workplace, catalogueRoot(catalogue.path), takes, context.signal)
+  refuseChanged(watched)
 
-  const target = resolve(folder)
-  const parts = preparePartsFolder(target, session.songTitle)
+  const delivery = startDelivery(request.folder, wordOf(songTitle))
   try {
-    const described = {
-      artist: session.artistName,
-      song: session.songTitle,
-      sessionDate: session.date,
-      timeReferenceSamples: session.startOfDayS * session.sampleRateHz + plan.startFrame,
+    return await renderDelivery(workplace, request, context, {
+      contents,
       plan,
-    }
-    const stems = await renderStems(
-      pool,
-      described,
-      stemsOfPlan(plan, session.songTitle, encoding, layerStems),
-      takePaths,
-      parts,
-      {
-        signal,
-        onProgress: (fraction) =>
-          report(HASHING_SHARE + (1 - HASHING_SHARE) * fraction, 'Rendering the stems'),
-      },
-    )
-    const manifest: Manifest = {
-      format: MANIFEST_FORMAT,
-      version: MANIFEST_FORMAT_VERSION,
-      program: PROGRAM,
-      ...described,
-      takes: takes.map((take) => ({
-        sha256: take.sha256,
-        name: take.name,
-        // Relative, so that a folder with takes and bounces can be moved as a whole.
-        path: relative(target, takeFilePath(root, take)).replaceAll('\\', '/'),
-      })),
-      chains: chainsUsed(contents),
-      stems,
-      remarks: [
-        ...remarks,
-        ...stems
-          .filter((stem) => stem.encoding !== encoding)
-          .map((stem) => `${stem.file} is 32-bit float, because it would have clipped in 24 bits.`),
-        ...stems
-          .filter((stem) => stem.kind === 'group' && stem.ceilingTrimDb > 0)
-          .map(
-            (stem) =>
-              `${stem.file}: the ceiling was set ${stem.ceilingTrimDb} dB lower, because peaks between samples would have passed it.`,
-          ),
-      ],
-    }
-    for (const stem of stems) renameSync(join(parts, stem.file), join(target, stem.file))
-    const manifestPath = join(target, MANIFEST_FILE)
-    writeFileSafely(manifestPath, `${JSON.stringify(manifest, null, 2)}\n`)
-    catalogue.bounces.insert(
-      {
-        sessionId,
-        manifestPath: keptPath(root, manifestPath),
-        manifestSha256: await hashFile(manifestPath),
-        stems: stems.length,
-      },
-      now(),
-    )
-    emit('catalogueChanged', { subjects: ['ledger'] })
-    return {
-      manifest: manifestPath,
-      stems: stems.map(
-        ({
-          name,
-          channels,
-          encoding,
-          integratedLufs,
-          loudnessRangeLu,
-          truePeakDbtp,
-          samplePeakDbfs,
-          file,
-        }) => ({
-          ...{ name, channels, encoding, integratedLufs, loudnessRangeLu, truePeakDbtp, samplePeakDbfs },
-          path: join(target, file),
-        }),
-      ),
-      remarks: manifest.remarks,
-    }
+      remarks,
+      takes,
+      watched,
+      delivery,
+    })
   } finally {
-    rmSync(parts, { recursive: true, force: true })
+    delivery.discard()
   }
 }
 
-/** Makes the folder and a place in it for stems that are not finished. */
-function preparePartsFolder(target: string, song: string): string {
-  const manifestPath = join(target, MANIFEST_FILE)
-  if (existsSync(manifestPath)) {
-    const there = parseManifest(JSON.parse(readFileSync(manifestPath, 'utf8')), manifestPath)
-    if (there.song !== song) {
-      throw new Failure(
-        'conflict',
-        `${target} already holds the stems of ${there.song}; choose another folder for ${song}.`,
-        { folder: target },
-      )
-    }
+function refuseChanged({ changed: [take] }: WatchedTakes): void {
+  if (take === undefined) return
+  throw new Failure(
+    'changed',
+    `The file of the take ${take.name} is not what it was when it was imported; put the original back, or import the new file as a take of its own.`,
+    { take: take.name, path: take.path },
+  )
+}
+
+interface Prepared {
+  readonly contents: SessionContents
+  readonly plan: Manifest['plan']
+  readonly remarks: readonly string[]
+  readonly takes: readonly Take[]
+  readonly watched: WatchedTakes
+  readonly delivery: DeliveryFolder
+}
+
+/** Renders into the unfinished folder, gives it its name, and notes the bounce. */
+async function renderDelivery(
+  workplace: Workplace,
+  { sessionId, folder, encoding, layerStems }: ParsedInputOf<'bounceSession'>,
+  { signal, report }: CallContext,
+  { contents, plan, remarks, takes, watched, delivery }: Prepared,
+): Promise<BounceOutcome> {
+  const { catalogue, pool, now, emit } = workplace
+  const root = catalogueRoot(catalogue.path)
+  const { session } = contents
+  const described = {
+    program: PROGRAM,
+    artist: session.artistName,
+    song: session.songTitle,
+    sessionDate: session.date,
+    timeReferenceSamples: session.startOfDayS * session.sampleRateHz + plan.startFrame,
+    plan,
   }
+  const stems = await renderStems(
+    pool,
+    described,
+    stemsOfPlan(plan, session.songTitle, encoding, layerStems),
+    watched.paths,
+    delivery.path,
+    {
+      signal,
+      onProgress: (fraction) => report(HASHING_SHARE + (1 - HASHING_SHARE) * fraction, 'Rendering the stems'),
+    },
+  ).catch(async (error: unknown) => {
+    // A take that changed is why, whatever the thread that met it makes of it.
+    if (!signal.aborted) await watched.refuseTouched()
+    throw error
+  })
+  await watched.refuseTouched()
+  // Relative, so that a folder with takes and bounces can be moved as a whole. The delivery's own
+  // name does not matter for that, and is not known yet.
+  const pathFromDelivery = (take: Take): string =>
+    relative(join(delivery.parent, 'delivery'), takeFilePath(root, take)).replaceAll('\\', '/')
+  const manifest: Manifest = {
+    format: MANIFEST_FORMAT,
+    version: MANIFEST_FORMAT_VERSION,
+    ...described,
+    takes: takes.map((take) => ({ sha256: take.sha256, name: take.name, path: pathFromDelivery(take) })),
+    chains: chainsUsed(contents),
+    stems,
+    remarks: [...remarks, ...stemRemarks(stems, encoding)],
+  }
+  const unfinishedManifest = join(delivery.path, MANIFEST_FILE)
+  writeNewFile(unfinishedManifest, `${JSON.stringify(manifest, null, 2)}\n`, createFileInside)
+  const manifestSha256 = await hashFile(unfinishedManifest)
+
+  const delivered = delivery.commit()
+  noteBounce(
+    () =>
+      catalogue.bounces.insert(
+        {
+          sessionId,
+          manifestPath: keptPath(root, join(delivered, MANIFEST_FILE)),
+          manifestSha256,
+          stems: stems.length,
+        },
+        now(),
+      ),
+    delivered,
+  )
+  emit('catalogueChanged', { subjects: ['ledger'] })
+  return {
+    manifest: join(delivered, MANIFEST_FILE),
+    stems: stems.map(
+      ({
+        name,
+        channels,
+        encoding,
+        integratedLufs,
+        loudnessRangeLu,
+        truePeakDbtp,
+        samplePeakDbfs,
+        file,
+      }) => ({
+        ...{ name, channels, encoding, integratedLufs, loudnessRangeLu, truePeakDbtp, samplePeakDbfs },
+        path: join(delivered, file),
+      }),
+    ),
+    remarks:
+      basename(delivered) === basename(folder)
+        ? manifest.remarks
+        : [
+            `${resolve(folder)} holds something already, so this bounce is in ${delivered}.`,
+            ...manifest.remarks,
+          ],
+  }
+}
+
+/** The stems stand whatever happens to the catalogue, and whoever reads the failure has to know it. */
+function noteBounce(note: () => void, delivered: string): void {
   try {
-    ensureFolder(target)
-    // What a bounce that was killed has left.
-    for (const name of readdirSync(target)) {
-      if (name.startsWith(UNFINISHED)) rmSync(join(target, name), { recursive: true, force: true })
-    }
-    return mkdtempSync(join(target, UNFINISHED))
+    note()
   } catch (error) {
-    throw writeFailure(error, target)
+    if (!(error instanceof Failure)) throw error
+    throw new Failure(
+      error.code,
+      `The stems are whole in ${delivered} and can be verified, but the ledger could not note them: ${error.message}`,
+      { ...error.details, folder: delivered },
+      error,
+    )
   }
+}
+
+function stemRemarks(stems: readonly Stem[], wanted: Stem['encoding']): string[] {
+  return [
+    ...stems
+      .filter((stem) => stem.encoding !== wanted)
+      .map((stem) => `${stem.file} is 32-bit float, because it would have clipped in 24 bits.`),
+    ...stems
+      .filter((stem) => stem.kind === 'group' && stem.ceilingTrimDb > 0)
+      .map(
+        (stem) =>
+          `${stem.file}: the ceiling was set ${stem.ceilingTrimDb} dB lower, because peaks between samples would have passed it.`,
+      ),
+  ]
 }
 
 function chainsUsed({ session, groups, chainVersions }: SessionContents): Manifest['chains'] {

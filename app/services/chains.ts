@@ -22,7 +22,7 @@ type ChainActs =
   | 'respondChain'
 
 export function chainHandlers(workplace: Workplace): Pick<Handlers, ChainActs> {
-  const { catalogue, pool, fitter, folders, now, emit } = workplace
+  const { catalogue, pool, fitter, now, emit } = workplace
   const joints = createJointCache()
   return {
     listChains: async ({ voiceId }) => catalogue.chains.list(voiceId),
@@ -42,7 +42,7 @@ export function chainHandlers(workplace: Workplace): Pick<Handlers, ChainActs> {
 
     async measureChain({ takeId, stages }, { signal, report }) {
       const take = catalogue.takes.get(takeId)
-      const paths = await readableTakes(catalogueRoot(catalogue.path), [take], folders.working, signal)
+      const paths = await readableTakes(workplace, catalogueRoot(catalogue.path), [take], signal)
       const resolved = resolveStages(stages, micCurveOf(catalogue, take), take.sampleRateHz, fitter)
       const toMeasure = resolved.map(({ stage, setup, remark }) => ({
         kind: stage.kind,
@@ -69,7 +69,7 @@ export function chainHandlers(workplace: Workplace): Pick<Handlers, ChainActs> {
         )
       }
       const take = catalogue.takes.get(takeId)
-      const paths = await readableTakes(catalogueRoot(catalogue.path), [take], folders.working, signal)
+      const paths = await readableTakes(workplace, catalogueRoot(catalogue.path), [take], signal)
       const before = resolveStages(
         stages.slice(0, stageIndex),
         micCurveOf(catalogue, take),

@@ -23,6 +23,7 @@ export function createHandlers(workplace: Workplace): Handlers {
       bounceFolder: folders.bounces,
       programVersion: PROGRAM.version,
       empty: catalogue.sessions.list().length === 0,
+      warnings: [...workplace.warnings],
     }),
     buildDemo: async (_input, context) => ({ sessions: await buildDemo(workplace, context) }),
     ...peopleHandlers(workplace),

@@ -3,6 +3,7 @@
 
 import { existsSync } from 'node:fs'
 import { basename, extname, resolve } from 'node:path'
+import type { NewTake } from '../../db/takes.ts'
 import { hashFile } from '../audio/sha256.ts'
 import type { Handlers, ImportOutcome, ParsedInputOf } from '../contract/commands.ts'
 import type { Take } from '../contract/entities.ts'
@@ -46,7 +47,7 @@ export function intakeHandlers(workplace: Workplace): Pick<Handlers, 'importTake
         )
         const { format } = measured
         refuseUnusable(fileName, format, session.sampleRateHz)
-        const { take, known } = await inTurn(async () => {
+        const { take, isNew } = await inTurn(async () => {
           const known = catalogue.takes.findBySha256(measured.sha256)
           const facts =
             known?.facts ??
@@ -55,11 +56,11 @@ export function intakeHandlers(workplace: Workplace): Pick<Handlers, 'importTake
               await findSamePerformances(workplace, sessionId, { ...measured, path, name: fileName }, signal),
             )
           // Both or neither: a take that no session has would be kept without being shown.
-          const take = catalogue.transaction(() => {
-            const kept =
+          return catalogue.transaction(() => {
+            const entry =
               known !== undefined
-                ? catalogue.takes.update(known.id, { path: keptPath(root, path) })
-                : catalogue.takes.insert({
+                ? { take: known, isNew: false }
+                : insertOrFind(catalogue, {
                     sha256: measured.sha256,
                     name: basename(fileName, extname(fileName)),
                     path: keptPath(root, path),
@@ -74,14 +75,14 @@ export function intakeHandlers(workplace: Workplace): Pick<Handlers, 'importTake
                     curveId,
                     facts,
                   })
-            catalogue.takes.linkToSession(sessionId, kept.id)
-            return kept
+            const take = entry.isNew ? entry.take : noteSeen(catalogue, root, entry.take, path)
+            catalogue.takes.linkToSession(sessionId, take.id)
+            return { take, isNew: entry.isNew }
           })
-          return { take, known }
         })
-        if (known !== undefined) {
+        if (!isNew) {
           remarks.push(
-            `${fileName} is already in the catalogue as ${known.name}; that take is used, with its mic and voice.`,
+            `${fileName} is already in the catalogue as ${take.name}; that take is used, with its mic and voice.`,
           )
         }
         if (format.sampleRateHz !== session.sampleRateHz) {
@@ -122,7 +123,6 @@ export function intakeHandlers(workplace: Workplace): Pick<Handlers, 'importTake
     async updateTake({ id, changes }, { signal }) {
       const take = catalogue.takes.get(id)
       const { path, ...rest } = changes
-      let newPath: string | undefined
       if (path !== undefined) {
         const found = resolve(path)
         if (!existsSync(found))
@@ -134,12 +134,12 @@ export function intakeHandlers(workplace: Workplace): Pick<Handlers, 'importTake
             { path: found },
           )
         }
-        newPath = keptPath(root, found)
+        catalogue.takes.moveTo(id, keptPath(root, found))
       }
       // A curve belongs to its mic, so another mic lets go of it.
       const curveId =
         rest.micId !== undefined && rest.micId !== take.micId ? (rest.curveId ?? null) : rest.curveId
-      const updated = catalogue.takes.update(id, { ...rest, curveId, path: newPath })
+      const updated = catalogue.takes.update(id, { ...rest, curveId })
       workplace.emit('catalogueChanged', { subjects: ['takes', 'stack'] })
       return updated
     },
@@ -152,6 +152,24 @@ function cancelledImport(imported: number, of: number): Failure {
       ? 'no take was imported'
       : `${imported} of ${of} takes ${imported === 1 ? 'was' : 'were'} imported`
   return new Failure('cancelled', `Cancelled; ${kept}.`, { imported, of })
+}
+
+/** Another program may have taken the same bytes in at the same moment. */
+function insertOrFind({ takes }: Workplace['catalogue'], fields: NewTake): { take: Take; isNew: boolean } {
+  try {
+    return { take: takes.insert(fields), isNew: true }
+  } catch (error) {
+    const known = takes.findBySha256(fields.sha256)
+    if (known === undefined) throw error
+    return { take: known, isNew: false }
+  }
+}
+
+/** A take that was seen at another place stays where it is, or has moved there where its own file is gone. */
+function noteSeen(catalogue: Workplace['catalogue'], root: string, take: Take, path: string): Take {
+  return existsSync(resolve(root, take.path))
+    ? catalogue.takes.noteCopy(take.id, keptPath(root, path))
+    : catalogue.takes.moveTo(take.id, keptPath(root, path))
 }
 
 const withFindings = (facts: TakeFacts, findings: readonly Finding[]): TakeFacts => ({

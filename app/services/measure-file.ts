@@ -1,11 +1,10 @@
 // The facts of a recording, without a catalogue: what the command line tells of a file.
 
-import { mkdtempSync, rmSync } from 'node:fs'
-import { tmpdir } from 'node:os'
-import { join, resolve } from 'node:path'
+import { resolve } from 'node:path'
 import type { CallContext } from '../contract/commands.ts'
 import type { FileFacts } from '../contract/take-facts.ts'
 import type { MeasuredFile } from '../engine/measured-file.ts'
+import { withScratchFolder } from '../files/scratch-folder.ts'
 import { createPauses } from './pauses.ts'
 
 const DOING = 'Measuring'
@@ -36,19 +35,14 @@ export function measureFileLevels(path: string, context: CallContext): Promise<F
 }
 
 async function factsOf(measure: (workingFolder: string) => Promise<MeasuredFile>): Promise<FileFacts> {
-  const scratch = mkdtempSync(join(tmpdir(), 'takeloft-measure-'))
-  try {
-    const { sha256, format, facts } = await measure(scratch)
-    return {
-      sha256,
-      sampleRateHz: format.sampleRateHz,
-      channels: format.channels,
-      frames: format.frames,
-      container: format.container,
-      encoding: format.encoding,
-      ...facts,
-    }
-  } finally {
-    rmSync(scratch, { recursive: true, force: true })
+  const { sha256, format, facts } = await withScratchFolder(measure)
+  return {
+    sha256,
+    sampleRateHz: format.sampleRateHz,
+    channels: format.channels,
+    frames: format.frames,
+    container: format.container,
+    encoding: format.encoding,
+    ...facts,
   }
 }

@@ -6,12 +6,8 @@ import { planSession, readSessionContents } from './plan-session.ts'
 import { catalogueRoot, readableTakes } from './take-files.ts'
 import type { Workplace } from './workplace.ts'
 
-export function measureStackHandlers({
-  catalogue,
-  fitter,
-  folders,
-  pool,
-}: Workplace): Pick<Handlers, 'measureStack'> {
+export function measureStackHandlers(workplace: Workplace): Pick<Handlers, 'measureStack'> {
+  const { catalogue, fitter, pool } = workplace
   return {
     async measureStack({ sessionId }, { signal, report }) {
       const contents = readSessionContents(catalogue, sessionId)
@@ -24,7 +20,7 @@ export function measureStackHandlers({
         )
       }
       const takes = contents.takes.filter((take) => used.has(take.sha256))
-      const takePaths = await readableTakes(catalogueRoot(catalogue.path), takes, folders.working, signal)
+      const takePaths = await readableTakes(workplace, catalogueRoot(catalogue.path), takes, signal)
       return pool.run(
         'measureStack',
         { plan, takePaths },

@@ -2,11 +2,13 @@
 
 import { createHash } from 'node:crypto'
 import { existsSync } from 'node:fs'
-import { mkdir, readdir, readFile, rename, writeFile } from 'node:fs/promises'
+import { readdir, readFile } from 'node:fs/promises'
 import { join } from 'node:path'
-import { writeFailure } from '../audio/file-failures.ts'
 import { Failure } from '../contract/failure.ts'
 import { MOST_PICTURE_BYTES, readPictureHeader } from '../contract/picture.ts'
+import { ensureFolder, PRIVATE_FOLDER_MODE } from '../files/ensure-folder.ts'
+import { createPrivateFile } from '../files/new-file.ts'
+import { writeNewFile } from '../files/write-file.ts'
 import type { Workplace } from './workplace.ts'
 
 /** @throws Failure where it is no picture, or too large, or cannot be written */
@@ -15,14 +17,14 @@ export async function keepPicture({ folders }: Workplace, name: string, request:
   const { type } = readPictureHeader(bytes, name)
   const sha256 = createHash('sha256').update(bytes).digest('hex')
   const path = join(folders.pictures, `${sha256}.${type}`)
-  try {
-    if (!existsSync(path)) {
-      await mkdir(folders.pictures, { recursive: true })
-      await writeFile(`${path}.part`, bytes)
-      await rename(`${path}.part`, path)
+  if (!existsSync(path)) {
+    ensureFolder(folders.pictures, PRIVATE_FOLDER_MODE)
+    try {
+      writeNewFile(path, bytes, createPrivateFile)
+    } catch (error) {
+      // The same picture came in twice at once.
+      if (!(error instanceof Failure && error.code === 'conflict')) throw error
     }
-  } catch (error) {
-    throw writeFailure(error, path)
   }
   return Response.json({ sha256 })
 }
@@ -30,7 +32,7 @@ export async function keepPicture({ folders }: Workplace, name: string, request:
 /** @throws Failure `not-found` */
 export async function pictureOf({ folders }: Workplace, sha256: string): Promise<Response> {
   const names = await readdir(folders.pictures).catch(() => [])
-  const name = names.find((one) => one.startsWith(`${sha256}.`) && !one.endsWith('.part'))
+  const name = names.find((one) => one.startsWith(`${sha256}.`))
   if (name === undefined) {
     throw new Failure(
       'not-found',

@@ -21,7 +21,7 @@ interface Resolved {
 }
 
 export function playbackHandlers(workplace: Workplace): Pick<Handlers, PlaybackActs> {
-  const { catalogue, playback, folders } = workplace
+  const { catalogue, playback } = workplace
   const owners = createPlaybackOwners(async (playbackId) => {
     // A thread that has stopped has closed it already.
     await playback.ask('close', { playbackId }).catch(() => {})
@@ -36,7 +36,7 @@ export function playbackHandlers(workplace: Workplace): Pick<Handlers, PlaybackA
   ): Promise<OpenedPlayback> => {
     const { listening, takes } = resolveSource(workplace, source)
     const { plan } = listening
-    const takePaths = await readableTakes(catalogueRoot(catalogue.path), takes, folders.working, signal)
+    const takePaths = await readableTakes(workplace, catalogueRoot(catalogue.path), takes, signal)
     if (signal.aborted) throw cancelledFailure()
     await give({ playbackId, listening, takePaths })
     return { playbackId, sampleRateHz: plan.sampleRateHz, startFrame: plan.startFrame, frames: plan.frames }

@@ -1,12 +1,13 @@
 // One file through one chain, without a catalogue: what the command line does for a take, on
 // its own thread and a helper.
 
-import { existsSync, mkdtempSync, realpathSync, rmSync } from 'node:fs'
-import { tmpdir } from 'node:os'
-import { join, resolve } from 'node:path'
+import { existsSync, realpathSync } from 'node:fs'
+import { resolve } from 'node:path'
 import type { CallContext, StemEncoding } from '../contract/commands.ts'
 import { Failure } from '../contract/failure.ts'
 import type { ProcessedFile } from '../engine/process-file.ts'
+import { refuseExisting } from '../files/new-file.ts'
+import { withScratchFolder } from '../files/scratch-folder.ts'
 import { bringUpChainHelper, chainHelperFor } from '../workers/start-chain-helper.ts'
 import type { ChainPaths } from './chain-file.ts'
 
@@ -18,7 +19,10 @@ export interface ProcessRequest extends ChainPaths {
   readonly encoding: StemEncoding
 }
 
-/** One file through one chain. */
+/**
+ * One file through one chain, into a file that is not there yet.
+ * @throws Failure 'conflict' where `to` exists, and as reading, rendering and writing give
+ */
 export async function processFile(
   request: ProcessRequest,
   context: CallContext,
@@ -32,6 +36,7 @@ export async function processFile(
       { to },
     )
   }
+  refuseExisting(to)
   bringUpChainHelper()
   // Loaded while the helper comes up.
   const { readChainFile } = await import('./chain-file.ts')
@@ -41,8 +46,7 @@ export async function processFile(
   const { createPauses } = await import('./pauses.ts')
   const { resolveStages } = await import('./resolve-stages.ts')
   const { stages, micCurve } = readChainFile(request)
-  const scratch = mkdtempSync(join(tmpdir(), 'takeloft-process-'))
-  try {
+  return withScratchFolder(async (scratch) => {
     const readable = await readableTakePath(from, 'take', scratch, context.signal)
     const { sampleRateHz } = await readFormat(readable)
     const resolved = resolveStages(stages, micCurve, sampleRateHz, createCorrectionFitter())
@@ -56,7 +60,5 @@ export async function processFile(
     )
     context.report(1, DOING)
     return { ...done, remarks: resolved.flatMap(({ remark }) => (remark === null ? [] : [remark])) }
-  } finally {
-    rmSync(scratch, { recursive: true, force: true })
-  }
+  })
 }

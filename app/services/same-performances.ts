@@ -1,9 +1,8 @@
 // Which takes of a session hold the same performance as one that comes in.
 
-import { resolve } from 'node:path'
 import type { Finding, TakeFacts } from '../contract/take-facts.ts'
 import type { NamedTake } from '../engine/known-take.ts'
-import { catalogueRoot } from './take-files.ts'
+import { catalogueRoot, placeOfTake } from './take-files.ts'
 import type { Workplace } from './workplace.ts'
 
 /**
@@ -26,7 +25,10 @@ export async function findSamePerformances(
   const named = (hash: string): NamedTake[] => {
     if (hash === sha256) return [{ sha256, name, path }]
     const other = catalogue.takes.findBySha256(hash)
-    return other === undefined ? [] : [{ sha256: hash, name: other.name, path: resolve(root, other.path) }]
+    if (other === undefined) return []
+    const place = placeOfTake(root, other)
+    // Without its sound nothing can be said to the sample.
+    return place === undefined ? [] : [{ sha256: hash, name: other.name, path: place }]
   }
   const askForCandidates = () =>
     workplace.printPool.run(

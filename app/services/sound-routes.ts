@@ -2,14 +2,13 @@
 // them, mounted alike on the loopback server and on Electron's protocol.
 
 import { randomUUID } from 'node:crypto'
-import { createWriteStream } from 'node:fs'
-import { mkdir, readFile, rename, rm } from 'node:fs/promises'
+import { readFile } from 'node:fs/promises'
 import { basename, join } from 'node:path'
-import { Readable } from 'node:stream'
-import { pipeline } from 'node:stream/promises'
-import { writeFailure } from '../audio/file-failures.ts'
 import { decodePeaks } from '../audio/peaks.ts'
 import { Failure, failureDataOf } from '../contract/failure.ts'
+import { ensureFolder, PRIVATE_FOLDER_MODE } from '../files/ensure-folder.ts'
+import { createNewFolder } from '../files/new-folder.ts'
+import { streamToFileInside } from '../files/stream-to-file.ts'
 import { keepPicture, pictureOf } from './pictures.ts'
 import type { Workplace } from './workplace.ts'
 
@@ -93,20 +92,16 @@ async function takeInBytes({ folders }: Workplace, encodedName: string, request:
   if (name === '' || name.startsWith('.') || request.body === null) {
     throw new Failure('invalid-input', 'That file has no usable name or no contents.')
   }
-  const folder = join(folders.incoming, randomUUID())
-  const path = join(folder, name)
+  ensureFolder(folders.incoming, PRIVATE_FOLDER_MODE)
+  const fresh = createNewFolder(folders.incoming, PRIVATE_FOLDER_MODE)
   try {
-    await mkdir(folder, { recursive: true })
-    await pipeline(
-      Readable.fromWeb(request.body as never),
-      createWriteStream(`${path}.part`, { flags: 'wx' }),
-    )
-    await rename(`${path}.part`, path)
-  } catch (error) {
-    await rm(folder, { recursive: true, force: true })
-    throw writeFailure(error, path)
+    await streamToFileInside(join(fresh.path, name), request.body as AsyncIterable<Uint8Array>)
+    const folder = join(folders.incoming, randomUUID())
+    fresh.commit(folder)
+    return Response.json({ path: join(folder, name) })
+  } finally {
+    fresh.discard()
   }
-  return Response.json({ path })
 }
 
 /** The last part of a name as the window encodes it; empty where nothing can be made of it. */

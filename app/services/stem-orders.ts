@@ -6,7 +6,7 @@ import type { StemEncoding } from '../contract/commands.ts'
 import type { Manifest } from '../contract/manifest.ts'
 import type { PlannedLayer, RenderPlan } from '../contract/render-plan.ts'
 import { type UnitPlan, unitsOf } from '../engine/render-unit.ts'
-import { PROGRAM } from './program.ts'
+import { hashOfValue } from './canonical-json.ts'
 
 /** A stem before it is rendered. */
 export interface StemToWrite {
@@ -17,6 +17,8 @@ export interface StemToWrite {
   readonly channels: number
   readonly encoding: StemEncoding
   readonly ditherSeed: number | null
+  /** Absent in manifests of version 1. */
+  readonly originatorReference?: string | undefined
   /** The same for all stems of a unit; null until it has been found out. */
   readonly ceilingTrimDb: number | null
 }
@@ -31,7 +33,7 @@ export function stemsOfPlan(
   const taken = new Set<string>()
   return unitsOf(plan).map((unit) => [
     ...unit.groups.map((group) =>
-      stemOf(taken, song, plan.sampleRateHz, encoding, {
+      stemOf(taken, song, plan, encoding, {
         kind: 'group',
         sourceId: group.id,
         name: group.name,
@@ -40,7 +42,7 @@ export function stemsOfPlan(
       }),
     ),
     ...(layerStems ? unit.layers : []).map((layer) =>
-      stemOf(taken, song, plan.sampleRateHz, encoding, {
+      stemOf(taken, song, plan, encoding, {
         kind: 'layer',
         sourceId: layer.id,
         name: `${unit.groups.find((group) => group.id === layer.groupId)?.name} ${layer.name}`,
@@ -68,24 +70,25 @@ function isExact(plan: RenderPlan, unit: UnitPlan, layer: PlannedLayer): boolean
 function stemOf(
   taken: Set<string>,
   song: string,
-  sampleRateHz: number,
+  plan: RenderPlan,
   encoding: StemEncoding,
   { isExact, ...stem }: Pick<StemToWrite, 'kind' | 'sourceId' | 'name' | 'channels'> & { isExact: boolean },
 ): StemToWrite {
   // Parts joined by underscores, words capitalised, no spaces or accents: the file naming of
   // the Recording Academy's delivery recommendations (2018 edition, read in a summary).
-  const rate = `${sampleRateHz / 1000}k`.replace('.', 'p')
+  const rate = `${plan.sampleRateHz / 1000}k`.replace('.', 'p')
   const base = [wordOf(song), wordOf(stem.name)].join('_')
   const tail = `${rate}${encoding === 'pcm-24' ? '24b' : '32f'}.wav`
   let file = `${base}_${tail}`
   for (let n = 2; taken.has(file.toLowerCase()); n++) file = `${base}${n}_${tail}`
   taken.add(file.toLowerCase())
   const ditherSeed = encoding === 'float-32' || isExact ? null : seedOf(file)
-  return { ...stem, file, encoding, ditherSeed, ceilingTrimDb: null }
+  const originatorReference = hashOfValue({ plan, file }).slice(0, 32)
+  return { ...stem, file, encoding, ditherSeed, originatorReference, ceilingTrimDb: null }
 }
 
 /** Letters and digits only, each word capitalised. */
-function wordOf(text: string): string {
+export function wordOf(text: string): string {
   const plain = text.normalize('NFKD').replace(/\p{M}/gu, '')
   const words = plain.split(/[^\p{L}\p{N}]+/u).filter((word) => word !== '')
   return words.map((word) => word.charAt(0).toUpperCase() + word.slice(1)).join('') || 'Untitled'
@@ -98,19 +101,20 @@ function seedOf(file: string): number {
 
 /** What the bext chunk of a stem says. Its dates are the session's, so that bouncing again gives the same bytes. */
 export function broadcastOf(
-  manifest: Pick<Manifest, 'artist' | 'song' | 'sessionDate' | 'timeReferenceSamples' | 'plan'>,
+  manifest: Pick<Manifest, 'program' | 'artist' | 'song' | 'sessionDate' | 'timeReferenceSamples' | 'plan'>,
   stem: StemToWrite,
 ) {
+  const { program } = manifest
   return {
     description: `${manifest.artist}: ${manifest.song}, ${stem.name}`.slice(0, 256),
-    originator: PROGRAM.name,
-    originatorReference: `${PROGRAM.name} ${PROGRAM.version}`,
+    originator: program.name,
+    originatorReference: stem.originatorReference ?? `${program.name} ${program.version}`,
     originationDate: manifest.sessionDate,
     originationTime: '00:00:00',
     timeReferenceSamples: manifest.timeReferenceSamples,
     codingHistory: codingHistoryLine(
       { sampleRateHz: manifest.plan.sampleRateHz, channels: stem.channels, encoding: stem.encoding },
-      `${PROGRAM.name} ${PROGRAM.version}`,
+      `${program.name} ${program.version}`,
     ),
   }
 }

@@ -2,7 +2,7 @@
 
 import { readFileSync } from 'node:fs'
 import { resolve } from 'node:path'
-import { readFailure } from '../audio/file-failures.ts'
+import { readFailure } from '../files/file-failures.ts'
 
 /** @throws Failure as readFailure */
 export function readText(path: string): string {

@@ -1,68 +1,72 @@
 // Verifying a bounce: the manifest's plan is rendered again, and every stem is compared byte for byte.
 
-import { existsSync, mkdtempSync, readFileSync, rmSync } from 'node:fs'
-import { tmpdir } from 'node:os'
+import { existsSync, readFileSync, realpathSync } from 'node:fs'
 import { dirname, join, resolve } from 'node:path'
-import { readFailure } from '../audio/file-failures.ts'
 import { hashFile } from '../audio/sha256.ts'
 import type { CallContext, Verification } from '../contract/commands.ts'
 import { Failure } from '../contract/failure.ts'
 import { type Manifest, parseManifest } from '../contract/manifest.ts'
 import { unitsOf } from '../engine/render-unit.ts'
+import { readFailure } from '../files/file-failures.ts'
+import { withScratchFolder } from '../files/scratch-folder.ts'
 import type { Pool } from '../workers/pool.ts'
 import { renderStems } from './render-stems.ts'
-import { changedTakes, readableTakes } from './take-files.ts'
+import { watchTakes } from './watched-takes.ts'
 
 /**
  * @throws Failure when the manifest cannot be used, or a take has vanished. A take whose
  *   bytes have changed is no failure: its stems are named as differing.
  */
-export async function verifyBounce(
-  pool: Pool,
-  path: string,
-  { signal, report }: CallContext,
-): Promise<Verification> {
+export async function verifyBounce(pool: Pool, path: string, context: CallContext): Promise<Verification> {
   const manifestPath = resolve(path)
   const manifest = readManifest(manifestPath)
-  const folder = dirname(manifestPath)
-  report(0, 'Checking the takes')
-  const changed = new Set(
-    (await changedTakes(pool, folder, manifest.takes, signal)).map((take) => take.sha256),
-  )
+  return withScratchFolder((scratch) => renderAgain(pool, manifest, manifestPath, scratch, context))
+}
 
+async function renderAgain(
+  pool: Pool,
+  manifest: Manifest,
+  manifestPath: string,
+  scratch: string,
+  { signal, report }: CallContext,
+): Promise<Verification> {
+  report(0, 'Checking the takes')
+  const folder = dirname(manifestPath)
+  // Behind a link a relative path may be meant either way.
+  const takes = manifest.takes.map((take) => ({ ...take, copies: [resolve(folder, take.path)] }))
+  const watched = await watchTakes(
+    { pool, folders: { working: join(scratch, WORKING) } },
+    realpathSync(folder),
+    takes,
+    signal,
+  )
+  const changed = new Set(watched.changed.map((take) => take.sha256))
   const differing: Verification['differing'] = []
   const same: string[] = []
-  const scratch = mkdtempSync(join(tmpdir(), 'takeloft-verify-'))
-  try {
-    const sound = manifest.stems.filter((stem) => {
-      const take = changedTakeOf(manifest, stem, changed)
-      if (take === undefined) return true
-      differing.push({ stem: stem.file, reason: `the take ${take} is not what it was when it was bounced` })
-      return false
+  const sound = manifest.stems.filter((stem) => {
+    const take = changedTakeOf(manifest, stem, changed)
+    if (take === undefined) return true
+    differing.push({ stem: stem.file, reason: `the take ${take} is not what it was when it was bounced` })
+    return false
+  })
+  if (sound.length > 0) {
+    const unitStems = unitsOf(manifest.plan).map((unit) => sound.filter((stem) => belongsTo(unit, stem)))
+    const again = await renderStems(pool, manifest, unitStems, watched.paths, scratch, {
+      signal,
+      onProgress: (fraction) => report(fraction, 'Rendering the stems again'),
     })
-    if (sound.length > 0) {
-      const unitStems = unitsOf(manifest.plan).map((unit) => sound.filter((stem) => belongsTo(unit, stem)))
-      const takes = manifest.takes.filter((take) => !changed.has(take.sha256))
-      const takePaths = await readableTakes(folder, takes, scratch, signal)
-      const again = await renderStems(pool, manifest, unitStems, takePaths, scratch, {
+    for (const stem of sound) {
+      const reason = await differenceOf(
+        join(folder, stem.file),
+        stem.sha256,
+        again.find((one) => one.file === stem.file)?.sha256,
         signal,
-        onProgress: (fraction) => report(fraction, 'Rendering the stems again'),
-      })
-      for (const stem of sound) {
-        const reason = await differenceOf(
-          join(folder, stem.file),
-          stem.sha256,
-          again.find((one) => one.file === stem.file)?.sha256,
-          signal,
-        )
-        if (reason === null) same.push(stem.file)
-        else differing.push({ stem: stem.file, reason })
-      }
+      )
+      if (reason === null) same.push(stem.file)
+      else differing.push({ stem: stem.file, reason })
     }
-    return { same, differing }
-  } finally {
-    rmSync(scratch, { recursive: true, force: true })
   }
+  return { same, differing }
 }
 
 function readManifest(path: string): Manifest {
@@ -85,6 +89,9 @@ function readManifest(path: string): Manifest {
     )
   }
 }
+
+/** Folder of working copies; no stem is called so, since a stem's name ends in .wav. */
+const WORKING = 'working copies'
 
 type UnitOfPlan = ReturnType<typeof unitsOf>[number]
 

@@ -3,6 +3,7 @@
 import { existsSync } from 'node:fs'
 import { resolve } from 'node:path'
 import { Failure } from '../contract/failure.ts'
+import { checkCatalogue } from './catalogue-care.ts'
 import { openWorkplace, type Workplace } from './workplace.ts'
 
 /** @param catalogue path of the catalogue; made where there is none */
@@ -12,6 +13,7 @@ export async function withWorkplace<T>(
 ): Promise<T> {
   const workplace = openWorkplace(catalogue)
   try {
+    await checkCatalogue(workplace)
     return await act(workplace)
   } finally {
     await workplace.close()

@@ -1,10 +1,11 @@
 // What every act works with: the catalogue, the threads, the folders and the clock.
 
-import { dirname, join, resolve } from 'node:path'
+import { dirname, join, resolve, sep } from 'node:path'
 import { type Catalogue, openCatalogue } from '../../db/catalogue.ts'
-import { ensureFolder } from '../audio/ensure-folder.ts'
 import type { EventName, EventOf } from '../contract/commands.ts'
 import type { Subscribe } from '../contract/serve.ts'
+import { ensureFolder, PRIVATE_FOLDER_MODE } from '../files/ensure-folder.ts'
+import { sweepUnfinished } from '../files/unfinished.ts'
 import { createPlaybackThread, type PlaybackThread } from '../workers/playback-thread.ts'
 import { createPool, type Pool } from '../workers/pool.ts'
 import { type CorrectionFitter, createCorrectionFitter } from './correction-fitter.ts'
@@ -36,6 +37,9 @@ export interface Workplace {
    * otherwise stand below older ones.
    */
   now(): string
+  /** Says something that no call asked about, to windows that are open and to those that open later. */
+  warn(message: string): void
+  readonly warnings: readonly string[]
   emit<E extends EventName>(name: E, data: EventOf<E>): void
   readonly subscribe: Subscribe
   close(): Promise<void>
@@ -52,11 +56,13 @@ export function openWorkplace(
   const cataloguePath = resolve(path)
   ensureFolder(dirname(cataloguePath))
   const catalogue = openCatalogue(cataloguePath)
+  sweepUnfinished(takesBelow(catalogue))
   const folders = foldersBeside(cataloguePath)
   const pool = createPool()
   let printPool: Pool | undefined
   const playback = createPlaybackThread()
   const listeners = new Set<Parameters<Subscribe>[0]>()
+  const warnings: string[] = []
   return {
     catalogue,
     folders,
@@ -68,6 +74,13 @@ export function openWorkplace(
     playback,
     fitter: createCorrectionFitter(),
     now: () => laterOf(readClock(), catalogue.ledger.newestTime()),
+    warnings,
+    warn(message) {
+      // What fails every hour is said once.
+      if (warnings.includes(message)) return
+      warnings.push(message)
+      for (const hear of listeners) hear('warning', { message })
+    },
     emit(name, data) {
       for (const hear of listeners) hear(name, data)
     },
@@ -89,6 +102,16 @@ function laterOf(clock: string, newest: string | null): string {
   return Number.isNaN(next.getTime()) ? clock : next.toISOString()
 }
 
+/** Whether a take lies at or below a path: it may have been taken in from what a killed program had left. */
+function takesBelow(catalogue: Catalogue): (path: string) => boolean {
+  const root = dirname(catalogue.path)
+  let places: readonly string[] | null = null
+  return (path) => {
+    places ??= catalogue.takes.listPlaces().map((place) => resolve(root, place))
+    return places.some((place) => place === path || place.startsWith(path + sep))
+  }
+}
+
 function foldersBeside(cataloguePath: string): Folders {
   const root = dirname(cataloguePath)
   const folders = {
@@ -98,6 +121,6 @@ function foldersBeside(cataloguePath: string): Folders {
     pictures: join(root, 'pictures'),
     bounces: join(root, 'bounces'),
   }
-  for (const folder of [folders.peaks, folders.working]) ensureFolder(folder)
+  for (const folder of [folders.peaks, folders.working]) ensureFolder(folder, PRIVATE_FOLDER_MODE)
   return folders
 }

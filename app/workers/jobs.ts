@@ -17,8 +17,14 @@ import type { VoiceTake } from '../engine/render-voice-take.ts'
 export type TakePaths = Readonly<Record<string, string>>
 
 export interface Jobs {
+  /** Reads all of a catalogue and fails with `catalogue-damaged` where it is not sound. */
+  readonly checkCatalogue: { input: { path: string }; output: null }
+  /** Keeps a snapshot of a sound catalogue unless the newest one holds the same. `now`: ISO 8601, UTC. */
+  readonly keepSnapshot: { input: { path: string; now: string }; output: null }
   /** SHA-256 of a file's bytes. */
   readonly hashFile: { input: { path: string }; output: string }
+  /** Makes the working copy of a FLAC take; gives its path. */
+  readonly unpackTake: { input: { path: string; sha256: string; workingFolder: string }; output: string }
   /** Hashes and measures a file; stores its peaks and its print in `peaksFolder` under its hash where one is given. */
   readonly measureTake: {
     input: { path: string; workingFolder: string; peaksFolder: string | null }

@@ -1,11 +1,10 @@
 // The entry of a pool thread: one function per job, by the job's name. What a job needs is
 // loaded when it is first asked for, so that a thread is up before a short job would be done.
 
-import { mkdirSync } from 'node:fs'
 import { dirname, join } from 'node:path'
 import { cancelledFailure, Failure } from '../contract/failure.ts'
 import type { PlannedLayer, RenderPlan } from '../contract/render-plan.ts'
-import type { KnownTake } from '../engine/known-take.ts'
+import type { KnownTake, NamedTake } from '../engine/known-take.ts'
 import type { PrintShelf } from '../engine/print-shelf.ts'
 import type { TakeSource } from '../engine/take-source.ts'
 import type { JobAnswer, JobName, Jobs, JobTask, TakePaths } from './jobs.ts'
@@ -13,6 +12,7 @@ import type { JobAnswer, JobName, Jobs, JobTask, TakePaths } from './jobs.ts'
 type Work<N extends JobName> = (
   input: Jobs[N]['input'],
   moved: (fraction: number) => void,
+  cancellation: { readonly aborted: boolean },
 ) => Jobs[N]['output'] | Promise<Jobs[N]['output']>
 
 /** Wraps the work of a job: failures become data, progress goes to shared memory, and cancelling stops it. */
@@ -22,9 +22,14 @@ function job<N extends JobName>(work: Work<N>): (task: JobTask<N>) => Promise<Jo
       progress[0] = fraction
       if (Atomics.load(cancel, 0) === 1) throw cancelledFailure()
     }
+    const cancellation = {
+      get aborted() {
+        return Atomics.load(cancel, 0) === 1
+      },
+    }
     try {
       moved(0)
-      return { ok: true, output: await work(input, moved) }
+      return { ok: true, output: await work(input, moved, cancellation) }
     } catch (error) {
       if (error instanceof Failure) return { ok: false, failure: error.toData() }
       throw error
@@ -32,37 +37,60 @@ function job<N extends JobName>(work: Work<N>): (task: JobTask<N>) => Promise<Jo
   }
 }
 
+export const checkCatalogue = job<'checkCatalogue'>(async ({ path }) => {
+  const { checkCatalogueFile } = await import('../../db/checked-file.ts')
+  checkCatalogueFile(path)
+  return null
+})
+
+export const keepSnapshot = job<'keepSnapshot'>(async ({ path, now }) => {
+  const { keepCatalogueSnapshot } = await import('../../db/checked-file.ts')
+  keepCatalogueSnapshot(path, now)
+  return null
+})
+
 export const hashFile = job<'hashFile'>(async ({ path }, moved) => {
   const { hashFile: hashOf } = await import('../audio/sha256.ts')
   return hashOf(path, undefined, (done, total) => moved(done / Math.max(1, total)))
 })
 
-export const measureTake = job<'measureTake'>(async ({ path, workingFolder, peaksFolder }, moved) => {
-  const { hashFile } = await import('../audio/sha256.ts')
-  const { openTakeFile, readFormat } = await import('../audio/open-take-file.ts')
-  const { encodePeaks } = await import('../audio/peaks.ts')
-  const { writeFileSafely } = await import('../audio/safe-write.ts')
-  const { measureAudio } = await import('../engine/measure-audio.ts')
-  const { keepPrint } = await import('../engine/known-take.ts')
-  const sha256 = await hashFile(path, undefined, (done, total) => moved((0.2 * done) / Math.max(1, total)))
-  const audio = await openTakeFile(path, sha256, workingFolder)
-  try {
-    const { facts, peaks, print } = await measureAudio(audio, path, (fraction) => moved(0.2 + fraction * 0.8))
-    if (peaksFolder !== null) {
-      writeFileSafely(join(peaksFolder, `${sha256}.peaks`), encodePeaks(peaks))
-      keepPrint(peaksFolder, sha256, print)
-    }
-    return { sha256, format: await readFormat(path), facts }
-  } finally {
-    audio.close()
-  }
+export const unpackTake = job<'unpackTake'>(async ({ path, sha256, workingFolder }, _moved, cancellation) => {
+  const { makeWorkingCopy } = await import('../audio/working-copy.ts')
+  return makeWorkingCopy(path, sha256, workingFolder, cancellation)
 })
 
-export const makePrint = job<'makePrint'>(async ({ take, workingFolder, peaksFolder }, moved) => {
-  const { makePrint: makePrintOf } = await import('../engine/known-take.ts')
-  await makePrintOf(take, workingFolder, peaksFolder, moved)
-  return null
-})
+export const measureTake = job<'measureTake'>(
+  async ({ path, workingFolder, peaksFolder }, moved, cancellation) => {
+    const { hashFile } = await import('../audio/sha256.ts')
+    const { openTakeFile, readFormat } = await import('../audio/open-take-file.ts')
+    const { encodePeaks, isPeaksHead } = await import('../audio/peaks.ts')
+    const { replaceOwnFile } = await import('../files/write-file.ts')
+    const { measureAudio } = await import('../engine/measure-audio.ts')
+    const { keepPrint } = await import('../engine/known-take.ts')
+    const sha256 = await hashFile(path, undefined, (done, total) => moved((0.2 * done) / Math.max(1, total)))
+    const audio = await openTakeFile(path, sha256, workingFolder, cancellation)
+    try {
+      const { facts, peaks, print } = await measureAudio(audio, path, (fraction) =>
+        moved(0.2 + fraction * 0.8),
+      )
+      if (peaksFolder !== null) {
+        replaceOwnFile(join(peaksFolder, `${sha256}.peaks`), encodePeaks(peaks), isPeaksHead)
+        keepPrint(peaksFolder, sha256, print)
+      }
+      return { sha256, format: await readFormat(path), facts }
+    } finally {
+      audio.close()
+    }
+  },
+)
+
+export const makePrint = job<'makePrint'>(
+  async ({ take, workingFolder, peaksFolder }, moved, cancellation) => {
+    const { makePrint: makePrintOf } = await import('../engine/known-take.ts')
+    await makePrintOf(take, workingFolder, peaksFolder, moved, cancellation)
+    return null
+  },
+)
 
 /** Loaded with the first question, and kept for those that follow. */
 let printShelf: PrintShelf | undefined
@@ -74,18 +102,19 @@ export const findPrintCandidates = job<'findPrintCandidates'>(async (question, m
 })
 
 export const findSamePerformance = job<'findSamePerformance'>(
-  async ({ take, others, longestBits, workingFolder, peaksFolder }, moved) => {
+  async ({ take, others, longestBits, workingFolder, peaksFolder }, moved, cancellation) => {
     const { knownTake } = await import('../engine/known-take.ts')
     const { findSamePerformance: findShared } = await import('../engine/same-performance.ts')
-    const isWanted = (): void => moved(0)
-    const first = await knownTake(take, workingFolder, peaksFolder, isWanted)
+    const known = (one: NamedTake): Promise<KnownTake | null> =>
+      knownTake(one, workingFolder, peaksFolder, () => moved(0), cancellation)
+    const first = await known(take)
     if (first === null) return []
-    const known: KnownTake[] = []
+    const rest: KnownTake[] = []
     for (const other of others) {
-      const found = await knownTake(other, workingFolder, peaksFolder, isWanted)
-      if (found !== null) known.push(found)
+      const found = await known(other)
+      if (found !== null) rest.push(found)
     }
-    return findShared(first, take.phrases, known, longestBits, moved)
+    return findShared(first, take.phrases, rest, longestBits, moved)
   },
 )
 
@@ -155,7 +184,8 @@ export const matchDrive = job<'matchDrive'>(async ({ path, sampleRateHz, before,
 
 export const renderVoiceTake = job<'renderVoiceTake'>(async (take) => {
   const { renderVoiceTake: renderVoiceToFile } = await import('../engine/render-voice-take.ts')
-  mkdirSync(dirname(take.path), { recursive: true })
+  const { ensureFolder } = await import('../files/ensure-folder.ts')
+  ensureFolder(dirname(take.path))
   renderVoiceToFile(take)
   return null
 })

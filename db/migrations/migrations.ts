@@ -5,5 +5,13 @@ import type { Migration } from '../migrate.ts'
 import { firstCatalogue } from './001-first-catalogue.ts'
 import { curvePatternsAndPictures } from './002-curve-patterns-and-pictures.ts'
 import { beatsPerBar } from './003-beats-per-bar.ts'
+import { takeCopies } from './004-take-copies.ts'
+import { rowHashes } from './005-row-hashes.ts'
 
-export const migrations: readonly Migration[] = [firstCatalogue, curvePatternsAndPictures, beatsPerBar]
+export const migrations: readonly Migration[] = [
+  firstCatalogue,
+  curvePatternsAndPictures,
+  beatsPerBar,
+  takeCopies,
+  rowHashes,
+]

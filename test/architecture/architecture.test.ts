@@ -26,12 +26,12 @@ const FORBIDDEN: readonly [string, string, RegExp][] = [
   ['app/audio/x.ts', "import '../engine/lane-mixer.ts'", /not app\/engine/],
   ['app/engine/x.ts', "import { pool } from '../workers/pool.ts'", /not app\/workers/],
   ['app/workers/x.ts', "import { bounce } from '../services/bounce.ts'", /not app\/services/],
-  ['app/workers/x.ts', "import { openCatalogue } from '../../db/catalogue.ts'", /not db/],
+  ['app/engine/x.ts', "import { openCatalogue } from '../../db/catalogue.ts'", /not db/],
   ['app/services/x.ts', "import Database from 'better-sqlite3'", /only db may import better-sqlite3/],
   ['app/services/x.ts', "import { Piscina } from 'piscina'", /only app\/workers may import piscina/],
   ['app/services/x.ts', "import { app } from 'electron'", /app\/hosts\/electron/],
   ['app/services/x.ts', "import { main } from '../hosts/start.ts'", /not app\/hosts/],
-  ['db/x.ts', "import { bounce } from '../app/services/bounce.ts'", /only app\/contract, not app\/services/],
+  ['db/x.ts', "import { bounce } from '../app/services/bounce.ts'", /not app\/services/],
   ['db/x.ts', "import { z } from 'zod'", /only app\/contract/],
   ['app/hosts/electron/x.ts', "import { WebSocket } from 'ws'", /only app\/hosts\/loopback may import ws/],
   ['app/hosts/electron/x.ts', "import { admit } from '../loopback/admission.ts'", /not app\/hosts\/loopback/],
@@ -67,6 +67,16 @@ const FORBIDDEN: readonly [string, string, RegExp][] = [
   ['app/services/x.ts', "import { chunk } from 'lodash/fp'", /lodash stands nowhere in the table/],
   ['app/services/x.ts', "import FFT from 'fft.js'", /only tests import fft.js/],
   ['app/brandnew/x.ts', 'export const x = 1', /belongs to no row/],
+  [
+    'app/services/x.ts',
+    "import { readFileSync, writeFileSync } from 'node:fs'",
+    /only app\/files writes files, not app\/services: writeFileSync/,
+  ],
+  ['app/audio/x.ts', "import { openSync as read } from 'fs'", /only app\/files writes files/],
+  ['app/audio/x.ts', "import { open } from 'node:fs/promises'", /only app\/files writes files/],
+  ['db/x.ts', "import * as fs from 'node:fs'", /may import all of node:fs/],
+  ['app/hosts/x.ts', "const fs = await import('node:fs')", /may import all of node:fs/],
+  ['app/workers/x.ts', "export { rmSync } from 'node:fs'", /may import all of node:fs/],
 ]
 
 /** Each way to write an import of Node's file system where it is not. */

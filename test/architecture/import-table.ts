@@ -12,22 +12,27 @@ export interface Row {
   readonly node: boolean
 }
 
-const HOST = ['app/hosts', 'app/services', 'app/contract'] as const
+const HOST = ['app/hosts', 'app/services', 'app/files', 'app/contract'] as const
 
 export const ROWS: readonly Row[] = [
   { path: 'app/contract', imports: [], importsTypesOf: ['app/dsp'], node: false },
   { path: 'app/dsp', imports: [], node: false },
-  { path: 'app/audio', imports: ['app/contract', 'app/dsp'], node: true },
-  { path: 'app/engine', imports: ['app/contract', 'app/dsp', 'app/audio'], node: true },
-  { path: 'app/workers', imports: ['app/contract', 'app/dsp', 'app/audio', 'app/engine'], node: true },
-  { path: 'db', imports: ['app/contract'], node: true },
+  { path: 'app/files', imports: ['app/contract'], node: true },
+  { path: 'app/audio', imports: ['app/contract', 'app/dsp', 'app/files'], node: true },
+  { path: 'app/engine', imports: ['app/contract', 'app/dsp', 'app/files', 'app/audio'], node: true },
+  {
+    path: 'app/workers',
+    imports: ['app/contract', 'app/dsp', 'app/files', 'app/audio', 'app/engine', 'db'],
+    node: true,
+  },
+  { path: 'db', imports: ['app/contract', 'app/files'], node: true },
   {
     path: 'app/services',
-    imports: ['app/contract', 'app/dsp', 'app/audio', 'app/engine', 'app/workers', 'db'],
+    imports: ['app/contract', 'app/dsp', 'app/files', 'app/audio', 'app/engine', 'app/workers', 'db'],
     node: true,
   },
   // The files directly in app/hosts, which every host may use.
-  { path: 'app/hosts', imports: ['app/services', 'app/contract'], node: true },
+  { path: 'app/hosts', imports: ['app/services', 'app/files', 'app/contract'], node: true },
   { path: 'app/hosts/command-line', imports: HOST, node: true },
   { path: 'app/hosts/loopback', imports: HOST, node: true },
   { path: 'app/hosts/electron', imports: HOST, node: true },
@@ -53,8 +58,8 @@ export const DOORS: Readonly<Record<string, readonly string[]>> = {
   commander: ['app/hosts/command-line'],
   ws: ['app/hosts/loopback'],
   electron: ['app/hosts/electron', 'app/hosts/electron/preload.ts'],
-  'env-paths': ['app/hosts'],
-  open: ['app/hosts'],
+  'env-paths': ['app/files', 'app/hosts'],
+  open: ['app/hosts', 'app/hosts/loopback'],
   react: ['renderer', 'renderer/waveform'],
   'react-dom': ['renderer'],
   'react-aria-components': ['renderer'],
@@ -80,6 +85,11 @@ export interface Exception {
 
 export const EXCEPTIONS: readonly Exception[] = [
   {
+    from: 'app/hosts/command-line/compile-cache.mjs',
+    to: 'node:fs',
+    because: 'it makes a folder before it is known whether this Node can run TypeScript',
+  },
+  {
     from: 'app/hosts/command-line',
     to: 'app/hosts/loopback',
     because: '`serve` is one of the command line’s verbs',
@@ -99,6 +109,28 @@ export const EXCEPTIONS: readonly Exception[] = [
     to: 'electron.vite.config.ts',
     because: 'a window that is out of date is built by the same settings as always',
   },
+]
+
+/** The row that writes: the only one that may import more of Node's file system than what reads. */
+export const WRITING_ROW = 'app/files'
+
+/** What of `node:fs` and `node:fs/promises` changes nothing on a disk. */
+export const READING_ONLY: readonly string[] = [
+  'accessSync',
+  'constants',
+  'existsSync',
+  'fstatSync',
+  'globSync',
+  'lstatSync',
+  'readFileSync',
+  'readdirSync',
+  'realpathSync',
+  'statSync',
+  'glob',
+  'readFile',
+  'readdir',
+  'stat',
+  'statfs',
 ]
 
 /** Where the files are that the table speaks of; test/ may import anything. */

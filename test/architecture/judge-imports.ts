@@ -2,7 +2,15 @@
 
 import { isBuiltin } from 'node:module'
 import { posix } from 'node:path'
-import { DOORS, EXCEPTIONS, type Exception, ROWS, type Row } from './import-table.ts'
+import {
+  DOORS,
+  EXCEPTIONS,
+  type Exception,
+  READING_ONLY,
+  ROWS,
+  type Row,
+  WRITING_ROW,
+} from './import-table.ts'
 import { type Import, readImports } from './read-imports.ts'
 
 export interface Refusal {
@@ -49,7 +57,9 @@ function reasonAgainst(file: string, row: Row, one: Import, used: Set<Exception>
     const target = posix.normalize(posix.join(posix.dirname(file), one.what.replace(/\?.*$/, '')))
     return againstFile(file, row, target, one.isType, used)
   }
-  if (isBuiltin(one.what)) return row.node ? null : `${row.path} runs where Node’s modules are not`
+  if (isBuiltin(one.what)) {
+    return row.node ? againstWriting(file, row, one, used) : `${row.path} runs where Node’s modules are not`
+  }
   return againstLibrary(file, row, libraryOf(one.what), used)
 }
 
@@ -84,6 +94,21 @@ function isExcepted(file: string, row: Row, to: string, used: Set<Exception>): b
   const exception = EXCEPTIONS.find((one) => one.to === to && (one.from === file || one.from === row.path))
   if (exception !== undefined) used.add(exception)
   return exception !== undefined
+}
+
+/** Whatever is written goes through one room, which never replaces what exists. */
+function againstWriting(
+  file: string,
+  row: Row,
+  { what, names, isType }: Import,
+  used: Set<Exception>,
+): string | null {
+  if (isType || row.path === WRITING_ROW || !/^(node:)?fs(\/promises)?$/.test(what ?? '')) return null
+  if (names === null) return `only ${WRITING_ROW} may import all of ${what}; name what is needed for reading`
+  const writing = names.filter((name) => !READING_ONLY.includes(name))
+  return writing.length === 0 || isExcepted(file, row, `${what}`, used)
+    ? null
+    : `only ${WRITING_ROW} writes files, not ${row.path}: ${writing.join(', ')}`
 }
 
 /** `@scope/name/deep/path` → `@scope/name` */

@@ -9,6 +9,8 @@ export interface Import {
   readonly line: number
   /** Only types: gone when the program runs. */
   readonly isType: boolean
+  /** The names that are imported; null where all of the module can be reached. */
+  readonly names: readonly string[] | null
 }
 
 /**
@@ -20,9 +22,9 @@ export function readImports(fileName: string, source: string): Import[] {
   const parsed = parseSync(fileName, source)
   if (parsed.errors.length > 0) throw new Error(`${fileName}: ${parsed.errors[0].message}`)
   const found: Import[] = []
-  const add = (at: number, what: unknown, isType: boolean): void => {
+  const add = (at: number, what: unknown, isType: boolean, names: readonly string[] | null = null): void => {
     const line = source.slice(0, at).split('\n').length
-    found.push({ what: typeof what === 'string' ? what : null, line, isType })
+    found.push({ what: typeof what === 'string' ? what : null, line, isType, names })
   }
 
   new Visitor({
@@ -31,7 +33,12 @@ export function readImports(fileName: string, source: string): Import[] {
         importKind === 'type' ||
         (specifiers.length > 0 &&
           specifiers.every((one) => one.type === 'ImportSpecifier' && one.importKind === 'type'))
-      add(start, from.value, isType)
+      const names = specifiers.flatMap((one) => {
+        if (one.type !== 'ImportSpecifier') return ['*']
+        if (one.importKind === 'type') return []
+        return [one.imported.type === 'Literal' ? String(one.imported.value) : one.imported.name]
+      })
+      add(start, from.value, isType, names.includes('*') ? null : names)
     },
     ExportNamedDeclaration({ start, source: from, exportKind, specifiers }) {
       if (from === null) return

@@ -95,8 +95,9 @@ describe.skipIf(!haveTool('flac') || !haveTool('metaflac') || !haveTool('ffmpeg'
   ])('a stream that ends with %s has its last frame', async (_what, count) => {
     const wave = makeWave('end.wav', 24, randomWords(24, count, count))
     run('flac', '-s', '-f', '--blocksize=4096', wave, '-o', join(folder, 'end.flac'))
-    await unpackFlac(join(folder, 'end.flac'), join(folder, 'end-unpacked.wav'))
-    expect(openAudioFile(join(folder, 'end-unpacked.wav')).format.frames).toBe(count)
+    const unpacked = join(folder, `end-${count}-unpacked.wav`)
+    await unpackFlac(join(folder, 'end.flac'), unpacked)
+    expect(openAudioFile(unpacked).format.frames).toBe(count)
   })
 
   it('by FFmpeg, near silence, 90 s', async () => {
@@ -150,16 +151,18 @@ describe.skipIf(!haveTool('flac') || !haveTool('metaflac') || !haveTool('ffmpeg'
     source.close()
   })
 
-  it('openTakeFile unpacks once to <sha256>.wav, makes a damaged copy again, and opens others as they are', async () => {
+  it('openTakeFile unpacks once, to a copy named by its own hash, makes a damaged copy again, and opens others as they are', async () => {
     const wave = makeWave('once.wav', 24, randomWords(24, 20_000, 7))
     const path = join(folder, 'once.flac')
     run('flac', '-s', '-f', wave, '-o', path)
     const sha256 = await hashFile(path)
     const working = join(folder, 'working', 'copies')
-    const copy = join(working, `${sha256}.wav`)
     const two = await Promise.all([openTakeFile(path, sha256, working), openTakeFile(path, sha256, working)])
     for (const source of two) source.close()
-    expect(readdirSync(working)).toEqual([`${sha256}.wav`])
+    expect(readdirSync(working)).toEqual([sha256])
+    const [name] = readdirSync(join(working, sha256))
+    const copy = join(working, sha256, name)
+    expect(name).toBe(`${await hashFile(copy)}.wav`)
     const made = statSync(copy).mtimeMs
     ;(await openTakeFile(path, sha256, working)).close()
     expect(statSync(copy).mtimeMs).toBe(made)

@@ -79,7 +79,7 @@ describe('a manifest', () => {
 
   it('of a newer version is refused whatever it holds', () => {
     expect(refusalOf({ format: 'takeloft-bounce', version: 3, tracks: [] })).toBe(
-      'newer-version: /bounces/manifest.json has manifest version 3, and this Takeloft knows up to 1; update Takeloft to verify it.',
+      'newer-version: /bounces/manifest.json has manifest version 3, and this Takeloft knows up to 2; update Takeloft to verify it.',
     )
   })
 

@@ -17,6 +17,7 @@ import { startLoopbackHost } from '../../app/hosts/loopback/loopback-host.ts'
 import { openWorkplace } from '../../app/services/workplace.ts'
 import { openBridge, type PreloadBridge } from '../../renderer/bridge.ts'
 import { electron, FakeWebContents, ipcRenderer } from '../hosts/fake-electron.ts'
+import { checkTakesUnharmed } from '../unharmed-takes.ts'
 import { handlersForTest, happened } from './handlers-for-test.ts'
 import { createMemoryPorts } from './memory-ports.ts'
 
@@ -60,6 +61,7 @@ function joinInMemory(): Joined {
 const folder = mkdtempSync(join(tmpdir(), 'takeloft-ports-'))
 const workplace = openWorkplace(join(folder, 'catalogue.sqlite'))
 afterAll(async () => {
+  checkTakesUnharmed(workplace.catalogue)
   await workplace.close()
   rmSync(folder, { recursive: true, force: true })
 })
@@ -244,6 +246,38 @@ describe.each(PORTS)('a window joined $name', ({ joinPort }) => {
     })
   })
 
+  it('has a thousand calls running at most, and is told so by the next', async () => {
+    const { client } = await open()
+    const abort = new AbortController()
+    const ask = () => client.verifyBounce({ manifestPath: '/a.json' }, { signal: abort.signal })
+    const running = Array.from({ length: 1_000 }, ask)
+    await expect(ask()).rejects.toMatchObject({
+      code: 'conflict',
+      message: 'This window already waits for 1000 answers; reload it, then try again.',
+    })
+    abort.abort()
+    for (const one of await Promise.allSettled(running)) {
+      expect(one).toMatchObject({ status: 'rejected', reason: { code: 'cancelled' } })
+    }
+    expect(await client.createArtist({ name: 'after all', note: '' })).toMatchObject({ name: 'after all' })
+  })
+
+  it('cannot have two calls under one number, of which a cancel would leave one running', async () => {
+    const { port, client } = await open()
+    let begun = 0
+    const count = () => begun++
+    happened.on('waiting', count)
+    const cancelled = once(happened, 'cancelled')
+    const ask = { type: 'ask', id: 500, command: 'verifyBounce', input: { manifestPath: '/a.json' } } as const
+    port.post(ask)
+    port.post(ask)
+    port.post({ type: 'cancel', id: 500 })
+    await cancelled
+    await client.createArtist({ name: 'behind them', note: '' })
+    happened.off('waiting', count)
+    expect(begun).toBe(1)
+  })
+
   it('is not disturbed by messages that are none', async () => {
     const { port, client } = await open()
     port.post('nonsense' as never)
@@ -286,6 +320,24 @@ it('a page that Electron reloads ends what it has opened as soon as the next one
   const next = { type: 'ask', id: 1, command: 'createArtist', input: { name: 'after it', note: '' } }
   contents.receive(contents.mainFrame, CHANNEL, 'another page', next)
   await closed
+})
+
+describe('a window joined by the loopback host’s WebSocket', () => {
+  it('is told that it asks too much at once, and what runs for it goes on', async () => {
+    const { client } = await openBy(joinByWebSocket)
+    const waiting = once(happened, 'waiting')
+    const abort = new AbortController()
+    const verified = client.verifyBounce({ manifestPath: '/a.json' }, { signal: abort.signal })
+    await waiting
+    // 6 million letters of three bytes each in UTF-8.
+    await expect(client.createArtist({ name: '\u20ac'.repeat(6_000_000), note: '' })).rejects.toMatchObject({
+      code: 'invalid-input',
+      message: expect.stringMatching(/more than Takeloft takes at once \(16 MB\)/),
+    })
+    expect(await client.createArtist({ name: 'less', note: '' })).toMatchObject({ name: 'less' })
+    abort.abort()
+    await expect(verified).rejects.toMatchObject({ code: 'cancelled' })
+  })
 })
 
 // Electron's services live as long as their window does, so no page of it ever outlives them.

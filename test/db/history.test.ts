@@ -1,16 +1,9 @@
 // What history rests on: takes and chain versions stay as they were, and nothing that is in use goes.
 
-import Database from 'better-sqlite3'
 import { describe, expect, it } from 'vitest'
 import { fill, minute, newSession, newTake, sha256Of, stages } from './entries.ts'
 import { failureOf, openForTest } from './open-for-test.ts'
-
-/** The same file by a connection that keeps none of the program's manners, foreign keys apart. */
-function rawOn(path: string): Database.Database {
-  const db = new Database(path)
-  db.pragma('foreign_keys = ON')
-  return db
-}
+import { rawOn } from './raw-connection.ts'
 
 describe('a take', () => {
   it.each([

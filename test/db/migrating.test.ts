@@ -10,6 +10,7 @@ import { type Migration, migrate } from '../../db/migrate.ts'
 import { migrations } from '../../db/migrations/migrations.ts'
 import { fill } from './entries.ts'
 import { failureOf } from './open-for-test.ts'
+import { rawOn } from './raw-connection.ts'
 import { temporaryFolder } from './temporary-folder.ts'
 
 const last = migrations.at(-1)!.number
@@ -71,8 +72,9 @@ describe('an older catalogue', () => {
     expect(readdirSync(folder).sort()).toEqual([basename(path), basename(copy)])
     expect([versionOf(copy), versionOf(path)]).toEqual([last, last + 2])
     expect(tablesOf(copy)).toEqual(before)
-    const { sqlite_sequence: _, mics_rebuilt: __, ...after } = tablesOf(path)
-    const { sqlite_sequence: ___, ...kept } = before
+    // Hashes follow the columns.
+    const { sqlite_sequence: _, row_hashes: __, ...after } = tablesOf(path)
+    const { sqlite_sequence: ___, row_hashes: ____, ...kept } = before
     expect(after).toEqual({
       ...kept,
       artists: kept.artists!.map((row) => ({ ...(row as object), colour: 'ink' })),
@@ -106,7 +108,7 @@ describe('an older catalogue', () => {
 
   it('is left alone when another process was quicker', () => {
     const { path } = filled()
-    const db = new Database(path)
+    const db = rawOn(path)
     let isFirst = true
     const overtaken: Migration = {
       get number() {
@@ -124,12 +126,14 @@ describe('an older catalogue', () => {
     expect(versionOf(path)).toBe(last + 1)
   })
 
-  it('replaces what an earlier attempt left of the copy', () => {
+  it('leaves a copy that is there as it is, and keeps another beside it', () => {
     const { path, folder } = filled()
-    for (const name of ['', '.part']) writeFileSync(`${path}.before-${last + 1}${name}`, 'half')
+    const copy = `${path}.before-${last + 1}`
+    for (const name of [copy, `${copy}-2`, `${copy}.part`]) writeFileSync(name, 'earlier')
     openCatalogue(path, [...migrations, addColour]).close()
-    expect(readdirSync(folder)).toHaveLength(2)
-    expect(versionOf(`${path}.before-${last + 1}`)).toBe(last)
+    expect(readdirSync(folder)).toHaveLength(5)
+    for (const name of [copy, `${copy}-2`, `${copy}.part`]) expect(readFileSync(name, 'utf8')).toBe('earlier')
+    expect(versionOf(`${copy}-3`)).toBe(last)
   })
 })
 

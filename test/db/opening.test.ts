@@ -19,6 +19,7 @@ import { openCatalogue } from '../../db/catalogue.ts'
 import { migrations } from '../../db/migrations/migrations.ts'
 import { fill, minute } from './entries.ts'
 import { failureOf, openForTest } from './open-for-test.ts'
+import { rawOn } from './raw-connection.ts'
 import { temporaryFolder } from './temporary-folder.ts'
 
 const childWriter = new URL('child-writer.ts', import.meta.url).pathname
@@ -114,7 +115,7 @@ describe('refused and left as it was', () => {
 
   it('a catalogue without one of its tables', () => {
     const path = closedCatalogue()
-    const raw = new Database(path)
+    const raw = rawOn(path)
     raw.exec('DROP TABLE bounces')
     raw.close()
     const failure = refused(path)
@@ -152,27 +153,6 @@ describe('refused and left as it was', () => {
       code: 'not-found',
     })
     expect(readdirSync(folder)).toEqual(['catalogue'])
-  })
-})
-
-describe('damage deeper in the file', () => {
-  it('is said by the query that meets it', () => {
-    const path = closedCatalogue()
-    const raw = new Database(path)
-    const page = raw
-      .prepare("SELECT rootpage FROM sqlite_schema WHERE name = 'artists'")
-      .pluck()
-      .get() as number
-    raw.close()
-    const bytes = readFileSync(path)
-    bytes.fill(0xff, (page - 1) * 4096, page * 4096)
-    writeFileSync(path, bytes)
-    const catalogue = openForTest(path)
-    expect(failureOf(() => catalogue.artists.list())).toMatchObject({
-      code: 'catalogue-damaged',
-      details: { path },
-    })
-    expect(catalogue.mics.list()).toHaveLength(1)
   })
 })
 

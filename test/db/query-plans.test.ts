@@ -14,12 +14,14 @@ import { ledgerQueries } from '../../db/ledger.ts'
 import { micQueries } from '../../db/mics.ts'
 import { migrate } from '../../db/migrate.ts'
 import { migrations } from '../../db/migrations/migrations.ts'
+import { addRowHash } from '../../db/row-hashes.ts'
 import { sessionQueries } from '../../db/sessions.ts'
 import { songQueries } from '../../db/songs.ts'
 import { takeQueries } from '../../db/takes.ts'
 import { voiceQueries } from '../../db/voices.ts'
 
 const db = new Database(':memory:')
+addRowHash(db)
 migrate(db, migrations, true)
 afterAll(() => db.close())
 

@@ -49,6 +49,7 @@ describe('every entity, with names in several scripts', () => {
     expect(made.take).toEqual({
       ...newTake('Refrão 01', { voiceId: 1, micId: 1, curveId: 1, importedAt: minute(6) }),
       id: 1,
+      copies: [],
     })
     expect(made.take.facts).toEqual(facts)
     expect(made.session).toMatchObject({
@@ -150,9 +151,9 @@ describe('changes', () => {
     })
     const shared = { chainSharing: 'shared', sharedChainVersionId: version.id, tempoBpm: null } as const
     expect(catalogue.sessions.update(session.id, shared)).toEqual({ ...session, ...shared })
-    expect(catalogue.takes.update(take.id, { path: '/b.wav', curveId: null })).toEqual({
+    expect(catalogue.takes.update(take.id, { name: 'b', curveId: null })).toEqual({
       ...take,
-      path: '/b.wav',
+      name: 'b',
       curveId: null,
     })
     expect(catalogue.groups.update(group.id, { gainDb: 2, chainVersionId: null })).toEqual({
@@ -161,6 +162,20 @@ describe('changes', () => {
       chainVersionId: null,
     })
     expect(catalogue.sessions.get(session.id)).toMatchObject(shared)
+  })
+})
+
+describe('the places of a take', () => {
+  it('are its file and its copies, each once, and none is forgotten when it moves', () => {
+    const catalogue = openForTest()
+    const { take } = fill(catalogue)
+    const { takes } = catalogue
+    const [here, stick, disk] = [take.path, '/stick/a.wav', '/disk/a.wav']
+    takes.noteCopy(take.id, here)
+    for (const path of [stick, disk, stick]) takes.noteCopy(take.id, path)
+    expect(takes.get(take.id)).toEqual({ ...take, copies: [stick, disk] })
+    expect(takes.moveTo(take.id, disk)).toEqual({ ...take, path: disk, copies: [stick, here] })
+    expect(takes.moveTo(take.id, disk)).toEqual({ ...take, path: disk, copies: [stick, here] })
   })
 })
 

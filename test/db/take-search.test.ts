@@ -46,7 +46,8 @@ describe('searching takes', () => {
   it('follows a changed name and path', () => {
     const { takes, foundTakes } = openForTest()
     const take = takes.insert(newTake('before'))
-    takes.update(take.id, { name: 'after', path: '/elsewhere/x.wav' })
+    takes.update(take.id, { name: 'after' })
+    takes.moveTo(take.id, '/elsewhere/x.wav')
     const find = (text: string) => foundTakes.list({ search: text, limit: 9, offset: 0 }).length
     expect([find('before'), find('after'), find('elsewhere')]).toEqual([0, 1, 1])
   })

@@ -11,6 +11,7 @@ import type { CallContext } from '../../app/contract/commands.ts'
 import { type Manifest, parseManifest } from '../../app/contract/manifest.ts'
 import { createHandlers } from '../../app/services/handlers.ts'
 import { openWorkplace } from '../../app/services/workplace.ts'
+import { checkTakesUnharmed } from '../unharmed-takes.ts'
 
 const CONTEXT: CallContext = { signal: new AbortController().signal, report: () => {} }
 
@@ -164,6 +165,7 @@ export async function withBounceShop<T>(use: (shop: BounceShop) => Promise<T>): 
   try {
     return await use({ bounce })
   } finally {
+    checkTakesUnharmed(catalogue)
     await workplace.close()
     rmSync(folder, { recursive: true, force: true })
   }

@@ -1,9 +1,10 @@
 // Runs the command line as a person does: a real process, its two streams and its exit status.
 
 import { spawn } from 'node:child_process'
-import { existsSync } from 'node:fs'
+import { existsSync, statSync } from 'node:fs'
 import { delimiter, join } from 'node:path'
 import { fileURLToPath } from 'node:url'
+import { watchFiles } from '../unharmed-takes.ts'
 
 const ROOT = fileURLToPath(new URL('../..', import.meta.url))
 export const LAUNCHER = join(ROOT, 'app/hosts/command-line/takeloft.mjs')
@@ -26,8 +27,13 @@ export interface Run {
   readonly sentence: string
 }
 
+const isFile = (path: string): boolean => statSync(path, { throwIfNoEntry: false })?.isFile() === true
+
 /** @param node which Node starts the launcher */
 export function runTakeloft(words: readonly string[], node: string = PINNED_NODE): Promise<Run> {
+  // Whatever files a call names are inputs, but for the catalogue.
+  const inputs = words.filter((word, k) => words[k - 1] !== '--catalogue' && isFile(word))
+  const inputsUnharmed = watchFiles(inputs)
   return new Promise((resolve, reject) => {
     const child = spawn(node, [LAUNCHER, ...words], { stdio: ['ignore', 'pipe', 'pipe'] })
     const out: Buffer[] = []
@@ -36,6 +42,11 @@ export function runTakeloft(words: readonly string[], node: string = PINNED_NODE
     child.stderr.on('data', (part: Buffer) => err.push(part))
     child.on('error', reject)
     child.on('close', (status) => {
+      try {
+        inputsUnharmed()
+      } catch (error) {
+        reject(error)
+      }
       const stderr = Buffer.concat(err).toString()
       resolve({
         status,

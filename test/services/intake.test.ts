@@ -164,7 +164,9 @@ describe('a batch with files that cannot be used', () => {
       writeTake(join(shop.folder, `${seed}.wav`), [whiteNoise(48_000, seed, 0.5)]),
     )
     const heard: string[] = []
-    shop.workplace.subscribe((_name, { subjects }) => heard.push(...subjects))
+    shop.workplace.subscribe((name, data) => {
+      if (name === 'catalogueChanged' && 'subjects' in data) heard.push(...data.subjects)
+    })
     const abort = new AbortController()
     const failure = await shop.handlers
       .importTakes(

@@ -10,6 +10,7 @@ import { bounceSession } from '../../app/services/bounce.ts'
 import { buildDemo } from '../../app/services/demo/build-demo.ts'
 import { openWorkplace } from '../../app/services/workplace.ts'
 import { openCatalogue } from '../../db/catalogue.ts'
+import { checkTakesUnharmed } from '../unharmed-takes.ts'
 import { context } from './workshop.ts'
 
 const LAUNCHER = join(import.meta.dirname, '../../app/hosts/command-line/takeloft.mjs')
@@ -26,15 +27,18 @@ it('killed in mid-render: no stem, no manifest, and a later bounce is whole', as
     const child = spawn(process.execPath, [
       ...[LAUNCHER, 'bounce', '--catalogue', catalogue, '--session', String(sessionId), '--out', out],
     ])
-    // As soon as a stem is under way it is killed, without a chance to tidy up.
+    // As soon as stems are under way it is killed, without a chance to tidy up.
+    const unfinished = (): string[] => readdirSync(folder).filter((name) => name.startsWith('.takeloft-'))
     const isRendering = (): boolean =>
-      existsSync(out) && readdirSync(out, { recursive: true }).some((name) => String(name).endsWith('.part'))
+      unfinished().some((name) => readdirSync(join(folder, name)).some((file) => file.endsWith('.wav')))
     await expect.poll(isRendering, { timeout: 30_000, interval: 5 }).toBe(true)
     child.kill('SIGKILL')
     await new Promise((resolve) => child.once('exit', resolve))
-    expect(readdirSync(out).filter((name) => !name.startsWith('.unfinished-'))).toEqual([])
+    expect(existsSync(out)).toBe(false)
+    expect(unfinished()).toHaveLength(1)
 
     const after = openWorkplace(catalogue)
+    expect(unfinished()).toEqual([])
     const outcome = await bounceSession(
       after,
       { sessionId, folder: out, encoding: 'pcm-24', layerStems: false },
@@ -47,6 +51,7 @@ it('killed in mid-render: no stem, no manifest, and a later bounce is whole', as
     const kept = openCatalogue(catalogue)
     expect(kept.layers.listOfSession(sessionId)).toHaveLength(4)
     expect(kept.bounces.list({ sessionId })).toHaveLength(1)
+    checkTakesUnharmed(kept)
     kept.close()
   } finally {
     rmSync(folder, { recursive: true, force: true })

@@ -11,6 +11,8 @@ import type { Message, Port } from '../../app/contract/port.ts'
 import { playbackRoute } from '../../app/contract/sound-routes.ts'
 import { startLoopbackHost } from '../../app/hosts/loopback/loopback-host.ts'
 import { createPlaybackThread } from '../../app/workers/playback-thread.ts'
+import { askHost } from '../hosts/loopback/ask-host.ts'
+import { openSession } from '../hosts/loopback/open-host.ts'
 import { whiteNoise } from '../signals/noise.ts'
 import { context, openWorkshop, type Workshop, writeTake } from './workshop.ts'
 
@@ -39,8 +41,7 @@ interface OpenedPage extends Connection {
 async function openHost({ workplace }: Workshop) {
   const host = await startLoopbackHost(workplace, { port: 0, log: () => {} })
   onTestFinished(() => host.close())
-  const welcome = await fetch(host.address, { redirect: 'manual' })
-  const cookie = welcome.headers.getSetCookie()[0].split(';')[0]
+  const cookie = await openSession(host.address)
   const { origin } = new URL(host.address)
   return {
     async openPage(): Promise<OpenedPage> {
@@ -57,9 +58,9 @@ async function openHost({ workplace }: Workshop) {
       return { ...connect(port), close: () => socket.close(), crash: () => socket.terminate() }
     },
     async spanOf(playbackId: string): Promise<{ status: number; code?: string }> {
-      const answer = await fetch(new URL(playbackRoute(playbackId, 0, 480), origin), { headers: { cookie } })
-      const { code } = answer.ok ? { code: undefined } : ((await answer.json()) as { code: string })
-      return code === undefined ? { status: answer.status } : { status: answer.status, code }
+      const path = playbackRoute(playbackId, 0, 480)
+      const { status, body } = await askHost(origin, { path, headers: { cookie, origin } })
+      return status === 200 ? { status } : { status, code: JSON.parse(body.toString()).code }
     },
   }
 }
@@ -111,6 +112,7 @@ describe.skipIf(process.platform !== 'linux')('playbacks of pages that vanish', 
     const before = openFiles()
     // Cut off in its header, which shows only when it is opened, after the others.
     const last = join(shop.folder, `${LAYERS - 1}.wav`)
+    shop.tampered.add(last)
     writeFileSync(last, readFileSync(last).subarray(0, 40))
     await expect(client.openPlayback(source)).rejects.toMatchObject({ code: 'damaged' })
     expect(openFiles()).toBeLessThanOrEqual(before)
@@ -217,6 +219,7 @@ it('a take that is cut short while it plays ends its own playback and no other',
   const other = await client.openPlayback(source)
   const target = { kind: 'take', takeId: take.id, sampleRateHz: 48_000 } as const
   const { playbackId } = await client.openPlayback({ target, draft: null })
+  shop.tampered.add(long)
   truncateSync(long, 10_000)
   // Answered once the part that renders ahead has come to the cut.
   const range = { fromFrame: 0, toFrame: 60 * 48_000, secondsAtMost: 60 }

@@ -154,6 +154,7 @@ it('leaves out earlier takes that cannot be read, and names them', async () => {
   const [gone, swapped, whole] = ['gone', 'swapped', 'whole'].map((name) => addOldTake(shop, first, name))
   for (const { id } of [gone, swapped, whole]) shop.workplace.catalogue.takes.linkToSession(before.id, id)
   rmSync(join(folder, gone.path))
+  shop.tampered.add(join(folder, swapped.path))
   writeFileSync(join(folder, swapped.path), readFileSync(join(folder, second.path)))
 
   const today = await takeIn(shop, await shop.createSession(), 'today', sung(7), voice.id)

@@ -9,6 +9,7 @@ import type { CallContext, Handlers } from '../../app/contract/commands.ts'
 import type { Session, Take } from '../../app/contract/entities.ts'
 import { createHandlers } from '../../app/services/handlers.ts'
 import { openWorkplace, type Workplace } from '../../app/services/workplace.ts'
+import { checkTakesUnharmed } from '../unharmed-takes.ts'
 
 export const context: CallContext = { signal: new AbortController().signal, report: () => {} }
 
@@ -28,6 +29,8 @@ export interface Workshop {
   readonly folder: string
   readonly workplace: Workplace
   readonly handlers: Handlers
+  /** Paths of takes that the test itself writes to; all others are to be unharmed at the end. */
+  readonly tampered: Set<string>
   /** A session of an invented artist with the three first groups. */
   createSession(sampleRateHz?: 44_100 | 48_000 | 88_200 | 96_000): Promise<Session>
   /** Takes the files in; throws where one is refused. */
@@ -42,7 +45,9 @@ export function openWorkshop(): Workshop {
   const folder = mkdtempSync(join(tmpdir(), 'takeloft-test-'))
   const workplace = openWorkplace(join(folder, 'catalogue.sqlite'), () => '2026-10-01T12:00:00.000Z')
   const handlers = createHandlers(workplace)
+  const tampered = new Set<string>()
   onTestFinished(async () => {
+    checkTakesUnharmed(workplace.catalogue, tampered)
     await workplace.close()
     rmSync(folder, { recursive: true, force: true })
   })
@@ -50,6 +55,7 @@ export function openWorkshop(): Workshop {
     folder,
     workplace,
     handlers,
+    tampered,
     async createSession(sampleRateHz = 48_000) {
       const artist = await handlers.createArtist({ name: 'Invented Artist', note: '' }, context)
       return handlers.createSession(

@@ -8,6 +8,7 @@ import { onTestFinished } from 'vitest'
 import { buildWindowIfNeeded } from '../../app/hosts/build-window.ts'
 import { startLoopbackHost } from '../../app/hosts/loopback/loopback-host.ts'
 import { openWorkplace, type Workplace } from '../../app/services/workplace.ts'
+import { checkTakesUnharmed } from '../unharmed-takes.ts'
 
 export const CHROMIUM = '/usr/bin/chromium'
 /** Where pictures of the window go, to be looked at. */
@@ -36,6 +37,7 @@ export async function openWindow(query = '', options: BrowserContextOptions = {}
   onTestFinished(async () => {
     await browser.close()
     await host.close()
+    checkTakesUnharmed(workplace.catalogue)
     await workplace.close()
     rmSync(folder, { recursive: true, force: true })
   })

@@ -5,10 +5,9 @@
 import { spawn } from 'node:child_process'
 import { existsSync } from 'node:fs'
 import * as nodeModule from 'node:module'
-import { tmpdir } from 'node:os'
-import { join } from 'node:path'
 import { fileURLToPath } from 'node:url'
 import { setFlagsFromString } from 'node:v8'
+import { privateCompileCache } from './compile-cache.mjs'
 
 /** They render on every processor, and all that is hot then runs in kernels. */
 const RENDERING_VERBS = ['bounce', 'process', 'verify']
@@ -19,9 +18,13 @@ if (major > 22 || (major === 22 && minor >= 18)) {
   // processors' time than that code gives back over a song. Before the cache below, whose entries hold for the same flags alone.
   if (RENDERING_VERBS.includes(process.argv[2])) setFlagsFromString('--invocation-count-for-turbofan=100000')
   // What a start costs is mostly the stripping and compiling of sources; Node keeps that for
-  // the next one. In the environment, so that worker threads find it too.
-  process.env.NODE_COMPILE_CACHE ??= join(tmpdir(), 'node-compile-cache')
-  nodeModule.enableCompileCache()
+  // the next one. In the environment, so that worker threads find it too; where it already says a folder,
+  // that is the user's choice.
+  const cache = process.env.NODE_COMPILE_CACHE ?? privateCompileCache()
+  if (cache) {
+    process.env.NODE_COMPILE_CACHE = cache
+    nodeModule.enableCompileCache(cache)
+  }
   await import('./main.ts')
 } else {
   const name = process.platform === 'win32' ? 'node.exe' : 'node'

@@ -4,6 +4,7 @@ import { join } from 'node:path'
 import { app, dialog, Menu } from 'electron'
 import { failureDataOf } from '../../contract/failure.ts'
 import { serve } from '../../contract/serve.ts'
+import { careForCatalogue } from '../../services/catalogue-care.ts'
 import { createHandlers } from '../../services/handlers.ts'
 import { openWorkplace, type Workplace } from '../../services/workplace.ts'
 import { homeCataloguePath } from '../home-catalogue.ts'
@@ -35,8 +36,10 @@ async function start(): Promise<void> {
 
 /** The threads end and the catalogue is closed before the program is gone. */
 function closeBeforeQuitting(workplace: Workplace): void {
+  const stopCare = careForCatalogue(workplace)
   app.once('will-quit', (event) => {
     event.preventDefault()
+    stopCare()
     workplace
       .close()
       .catch(logUnexpected)

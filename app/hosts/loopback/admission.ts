@@ -1,76 +1,115 @@
-// Who is let in: requests to this very address (no other host name may lead here), from this
-// very origin, with the token; first in the address, from then on in a cookie that scripts cannot read.
+// Who is let in: the browser that opened an address of ours, from then on by a cookie that scripts
+// cannot read; asking for this very host, from this very page, as this machine's user.
 
-import { timingSafeEqual } from 'node:crypto'
-import type { IncomingMessage, ServerResponse } from 'node:http'
+import type { IncomingMessage } from 'node:http'
+import type { Connections } from './connections.ts'
+import type { Keys } from './keys.ts'
+import { isOwnUser } from './peer-user.ts'
+import type { Refusal } from './refusal.ts'
 
 export interface Gate {
-  readonly token: string
   readonly port: number
   readonly host: string
   readonly origin: string
 }
 
-type Answer = (response: ServerResponse) => void
-
-/** 'in', or how the one who asked is answered instead. */
-export function admit(request: IncomingMessage, gate: Gate): 'in' | Answer {
-  if (request.headers.host !== gate.host) return refuse(`This is ${gate.host}, and nothing else.`)
-  const origin = request.headers.origin
-  if (origin !== undefined && origin !== gate.origin) return refuse('Another site may not talk to Takeloft.')
-  // Whatever changes something has to say where it comes from; browsers always do.
-  if (request.method !== 'GET' && origin === undefined)
-    return refuse('This request does not say where it comes from.')
-
-  const url = URL.parse(request.url ?? '/', gate.origin)
-  if (url === null) return refuse('That is no address.')
-  const offered = url.searchParams.get('token')
-  if (offered !== null && url.pathname === '/') {
-    return isToken(offered, gate)
-      ? letIn(url, gate)
-      : refuse('The token in the address is not the one that Takeloft printed.')
-  }
-  if (isToken(cookieOf(request, cookieName(gate)) ?? '', gate)) return 'in'
-  return refuse('Open the address that Takeloft printed; it holds the token.')
+/** What decides about everybody who comes. */
+export interface Door {
+  readonly gate: Gate
+  readonly keys: Keys
+  readonly connections: Connections
 }
 
-/** A WebSocket has to name the origin as well. */
+export type Admission =
+  | { readonly kind: 'in' }
+  /** A browser brought the token: it gets a session, and goes on to the page. */
+  | { readonly kind: 'welcome'; readonly session: string; readonly page: string; readonly isByLink: boolean }
+  /** A browser that has its session opens an address once more. */
+  | { readonly kind: 'known'; readonly page: string }
+  /** `wantsAddress`: somebody would like to see the page, and can be helped with a fresh address. */
+  | { readonly kind: 'refused'; readonly refusal: Refusal; readonly wantsAddress: boolean }
+
+export function admit(request: IncomingMessage, gate: Gate, keys: Keys): Admission {
+  // No other name may lead here, so that no site can point a name of its own to this machine.
+  if (request.headers.host !== gate.host) return refused(`This is ${gate.host}, and nothing else.`)
+  const url = URL.parse(`${gate.origin}${request.url}`)
+  if (url === null) return refused('That is no address.')
+  const isPage = url.pathname === '/'
+
+  const arrival = arrivalOf(request, gate, isPage)
+  if (arrival === 'foreign') return refused('Another site may not talk to Takeloft.')
+  if (arrival === 'silent') return refused('This request does not say where it comes from.')
+
+  const token = isPage ? url.searchParams.get('token') : null
+  const page = pageWithoutToken(url)
+  const hasToken = token !== null && request.method === 'GET' && keys.isToken(token)
+  const hasSession = cookiesOf(request, cookieName(gate)).some((value) => keys.isSession(value))
+  // Before anything is used up or told.
+  if ((hasToken || hasSession) && !isOwnUser(request.socket)) {
+    return refused('This Takeloft was started by another user of this machine.')
+  }
+  // Whoever brings the token may come from anywhere, for example from the file that opens the browser.
+  if (hasToken) {
+    return { kind: 'welcome', session: keys.openSession(), page, isByLink: arrival === 'link' }
+  }
+  if (arrival === 'link') {
+    return refused(token === null ? 'Another site may not open Takeloft.' : usedUp(gate))
+  }
+  if (!hasSession) return refused(token === null ? WAY_IN : usedUp(gate), isPage)
+  return token === null ? { kind: 'in' } : { kind: 'known', page }
+}
+
+/** A WebSocket has to name its origin; not every browser says of it what it says of a request. */
 export const isSameOrigin = (request: IncomingMessage, gate: Gate): boolean =>
   request.headers.origin === gate.origin
 
-// Cookies are shared between the ports of a host, so the name carries the port.
+/** Cookies are shared between the ports of a host, so the name carries the port. */
+export const sessionCookie = (session: string, gate: Gate): string =>
+  `${cookieName(gate)}=${session}; HttpOnly; SameSite=Strict; Path=/`
+
 const cookieName = (gate: Gate): string => `takeloft-${gate.port}`
 
-function letIn(url: URL, gate: Gate): Answer {
-  url.searchParams.delete('token')
-  return (response) => {
-    response.writeHead(303, {
-      'set-cookie': `${cookieName(gate)}=${gate.token}; HttpOnly; SameSite=Strict; Path=/`,
-      // The token leaves the address bar, and so the history.
-      location: `${url.pathname}${url.search}`,
-      'cache-control': 'no-store',
-    })
-    response.end()
-  }
+const WAY_IN =
+  'Open the last address that Takeloft printed where it was started; it lets one browser in, once.'
+
+const usedUp = ({ origin }: Gate): string =>
+  'This address has been used, or is none of Takeloft’s. Open the last one that Takeloft printed where it was ' +
+  `started, or start Takeloft again. The browser that used this one finds the window at ${origin}/ instead.`
+
+/**
+ * `ours`: from the page itself. `visit`: the page, opened by a person or a program and by no site.
+ * `link`: the page, opened by another site or by a file.
+ */
+type Arrival = 'ours' | 'visit' | 'link' | 'foreign' | 'silent'
+
+function arrivalOf({ method, headers }: IncomingMessage, gate: Gate, isPage: boolean): Arrival {
+  if (headers.origin !== undefined && headers.origin !== gate.origin) return 'foreign'
+  const isReading = method === 'GET' || method === 'HEAD'
+  // Whatever changes something has to name its origin; browsers always do.
+  if (!isReading && headers.origin === undefined) return 'silent'
+  const site = headers['sec-fetch-site']
+  if (site === 'same-origin') return 'ours'
+  if (site === undefined) return headers.origin !== undefined ? 'ours' : isPage ? 'visit' : 'silent'
+  const isInOwnTab = headers['sec-fetch-mode'] === 'navigate' && headers['sec-fetch-dest'] === 'document'
+  if (!isPage || !isReading || !isInOwnTab) return 'foreign'
+  return site === 'none' ? 'visit' : 'link'
 }
 
-function refuse(why: string): Answer {
-  return (response) => {
-    response.writeHead(403, { 'content-type': 'text/plain; charset=utf-8', 'cache-control': 'no-store' })
-    response.end(`${why}\n`)
-  }
+/** The token leaves the address bar, and so the history. */
+function pageWithoutToken(url: URL): string {
+  const page = new URL(url)
+  page.searchParams.delete('token')
+  return `/${page.search}`
 }
 
-function isToken(offered: string, gate: Gate): boolean {
-  const a = Buffer.from(offered)
-  const b = Buffer.from(gate.token)
-  return a.length === b.length && timingSafeEqual(a, b)
-}
+const refused = (sentence: string, wantsAddress = false): Admission => ({
+  kind: 'refused',
+  refusal: { status: 403, sentence },
+  wantsAddress,
+})
 
-function cookieOf(request: IncomingMessage, name: string): string | undefined {
-  for (const pair of (request.headers.cookie ?? '').split(';')) {
-    const [key, value] = pair.trim().split('=')
-    if (key === name) return value
-  }
-  return undefined
+/** All of that name: any server on this machine can add another, which does not shut the good one out. */
+function cookiesOf({ headers }: IncomingMessage, name: string): string[] {
+  const pairs = (headers.cookie ?? '').split(';').map((pair) => pair.trim())
+  return pairs.filter((pair) => pair.startsWith(`${name}=`)).map((pair) => pair.slice(name.length + 1))
 }

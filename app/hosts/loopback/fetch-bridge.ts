@@ -4,14 +4,18 @@ import type { IncomingMessage, ServerResponse } from 'node:http'
 import { Readable } from 'node:stream'
 import { pipeline } from 'node:stream/promises'
 import type { Gate } from './admission.ts'
+import { type BodyLimit, bodyUpTo } from './bodies.ts'
 
-export function requestOf(request: IncomingMessage, gate: Gate): Request {
-  const method = request.method ?? 'GET'
-  return new Request(new URL(request.url ?? '/', gate.origin), {
-    method,
-    ...(method === 'GET' || method === 'HEAD'
+/** Joined, not resolved: a path that begins with two slashes would name another host. */
+export const urlOf = ({ url }: IncomingMessage, { origin }: Gate): URL => new URL(`${origin}${url}`)
+
+/** @param limit of the body; null where it has none */
+export function requestOf(request: IncomingMessage, gate: Gate, limit: BodyLimit | null): Request {
+  return new Request(urlOf(request, gate), {
+    ...(request.method === undefined ? {} : { method: request.method }),
+    ...(limit === null
       ? {}
-      : { body: Readable.toWeb(request) as never, duplex: 'half' as const }),
+      : { body: Readable.toWeb(Readable.from(bodyUpTo(limit, request))) as never, duplex: 'half' as const }),
   })
 }
 

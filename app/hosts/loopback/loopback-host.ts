@@ -1,22 +1,20 @@
-// The loopback host: the window and the services for one ordinary browser on this machine.
-// It listens on 127.0.0.1 only, and lets nobody in who does not have the token.
+// The loopback host: the window and the services for the browsers of one user of this machine. It listens
+// on 127.0.0.1 only, lets nobody in who did not open one of its addresses, and outlives whatever is sent to it.
 
-import { randomBytes } from 'node:crypto'
-import { createServer, type IncomingMessage, type Server, type ServerResponse } from 'node:http'
+import { createServer, type Server } from 'node:http'
 import type { AddressInfo } from 'node:net'
-import type { Duplex } from 'node:stream'
-import { WebSocketServer } from 'ws'
 import { Failure } from '../../contract/failure.ts'
-import { serve } from '../../contract/serve.ts'
-import { createHandlers } from '../../services/handlers.ts'
+import { careForCatalogue } from '../../services/catalogue-care.ts'
 import type { Workplace } from '../../services/workplace.ts'
-import { createWindowAnswers } from '../window-answers.ts'
-import { admit, type Gate, isSameOrigin } from './admission.ts'
-import { answerAsNode, requestOf } from './fetch-bridge.ts'
-import { createSocketPort } from './socket-port.ts'
+import type { Gate } from './admission.ts'
+import { answerRequests } from './answer-requests.ts'
+import { BACKLOG, countConnections, MOST_CONNECTIONS } from './connections.ts'
+import { createKeys } from './keys.ts'
+import { openWindows } from './open-windows.ts'
+import { refuseBytes } from './refuse-bytes.ts'
 
 export interface LoopbackHost {
-  /** Opens the window; holds the token. */
+  /** Opens the window in one browser, once; a further address is logged when somebody needs it. */
   readonly address: string
   close(): Promise<void>
 }
@@ -28,56 +26,67 @@ export interface LoopbackOptions {
   readonly log: (message: string) => void
 }
 
+const TIMES_MS = {
+  /** Until the headers of a request are there; also for a connection that says nothing at all. */
+  headersTimeout: 10_000,
+  connectionsCheckingInterval: 1_000,
+  // A take may be long and its disk slow: what counts is that it moves at all, see QUIET_MS.
+  requestTimeout: 0,
+  /** Long, so that a window needs no new connections while others crowd the door. */
+  keepAliveTimeout: 60_000,
+}
+/** Nothing sent and nothing taken in the middle of a request or an answer. */
+const QUIET_MS = 600_000
+
 /** @throws Failure `conflict` where the port cannot be had */
 export async function startLoopbackHost(
   workplace: Workplace,
   { port, log }: LoopbackOptions,
 ): Promise<LoopbackHost> {
-  const handlers = createHandlers(workplace)
-  const answers = createWindowAnswers(workplace)
   const logUnexpected = (error: unknown): void =>
     log(error instanceof Error ? (error.stack ?? error.message) : String(error))
+  const server = createServer({ ...TIMES_MS, maxHeaderSize: 16_384 })
+  server.timeout = QUIET_MS
+  server.maxConnections = MOST_CONNECTIONS
+  const connections = countConnections(server)
+  await listen(server, port)
+  // No handle left for a connection, for example.
+  server.on('error', logUnexpected)
 
-  const answer = async (request: IncomingMessage, response: ServerResponse, gate: Gate): Promise<void> => {
-    const admitted = admit(request, gate)
-    if (admitted !== 'in') return admitted(response)
-    await answerAsNode(response, await answers(requestOf(request, gate)))
+  const gate = gateOf(server)
+  const keys = createKeys()
+  const freshAddress = (): string => `${gate.origin}/?token=${keys.makeToken()}`
+  const door = { gate, keys, connections }
+  const offerAddress = (): void => {
+    // One address waits at a time, so that nobody fills the terminal by asking.
+    if (keys.isWaiting()) return
+    log(`A browser without a session was refused. This address lets one in, once: ${freshAddress()}`)
   }
+  answerRequests(server, door, workplace, offerAddress, logUnexpected)
+  openWindows(server, door, workplace, logUnexpected)
+  refuseBytes(server, connections)
 
-  const server = createServer((request, response) => {
-    answer(request, response, gateOf(server, token)).catch((error: unknown) => {
-      logUnexpected(error)
-      if (!response.headersSent) response.writeHead(500)
-      response.end()
-    })
-  })
-  const token = randomBytes(24).toString('base64url')
-
-  const sockets = new WebSocketServer({ noServer: true, maxPayload: 16 * 1024 * 1024 })
-  server.on('upgrade', (request: IncomingMessage, socket: Duplex, head: Buffer) => {
-    const gate = gateOf(server, token)
-    if (request.url !== '/port' || admit(request, gate) !== 'in' || !isSameOrigin(request, gate)) {
-      socket.end('HTTP/1.1 403 Forbidden\r\nconnection: close\r\n\r\n')
-      return
-    }
-    sockets.handleUpgrade(request, socket, head, (webSocket) => {
-      serve(createSocketPort(webSocket), handlers, workplace.subscribe, logUnexpected)
-    })
-  })
-
-  await new Promise<void>((resolve, reject) => {
-    server.once('error', (error) => reject(listenFailure(error, port)))
-    server.listen(port, '127.0.0.1', resolve)
-  })
+  const stopCare = careForCatalogue(workplace)
   return {
-    address: `${gateOf(server, token).origin}/?token=${token}`,
+    address: freshAddress(),
     close: () =>
       new Promise((resolve) => {
-        for (const client of sockets.clients) client.terminate()
+        stopCare()
         server.close(() => resolve())
-        server.closeAllConnections()
+        connections.cut()
       }),
   }
+}
+
+function listen(server: Server, port: number): Promise<void> {
+  return new Promise((resolve, reject) => {
+    const onError = (error: Error): void => reject(listenFailure(error, port))
+    server.once('error', onError)
+    server.listen({ port, host: '127.0.0.1', backlog: BACKLOG }, () => {
+      server.off('error', onError)
+      resolve()
+    })
+  })
 }
 
 function listenFailure(error: NodeJS.ErrnoException, port: number): Error {
@@ -91,7 +100,9 @@ function listenFailure(error: NodeJS.ErrnoException, port: number): Error {
   return new Failure('conflict', `${sentence}; choose another, or none for any free one.`, { port }, error)
 }
 
-function gateOf(server: Server, token: string): Gate {
+function gateOf(server: Server): Gate {
   const { port } = server.address() as AddressInfo
-  return { token, port, host: `127.0.0.1:${port}`, origin: `http://127.0.0.1:${port}` }
+  // As browsers write them: without the port where it is the usual one.
+  const { host, origin } = new URL(`http://127.0.0.1:${port}`)
+  return { port, host, origin }
 }

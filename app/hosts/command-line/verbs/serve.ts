@@ -4,7 +4,9 @@ import { type Command, InvalidArgumentError } from 'commander'
 import { openWorkplace } from '../../../services/workplace.ts'
 import { buildWindowIfNeeded } from '../../build-window.ts'
 import { homeCataloguePath } from '../../home-catalogue.ts'
+import { keepServing } from '../../last-resort.ts'
 import { startLoopbackHost } from '../../loopback/loopback-host.ts'
+import { NOT_USABLE } from '../exit-status.ts'
 import { printResult, say } from '../talk.ts'
 
 export function addServeVerb(program: Command): void {
@@ -18,12 +20,19 @@ export function addServeVerb(program: Command): void {
       await buildWindowIfNeeded(say)
       const workplace = openWorkplace(catalogue ?? homeCataloguePath())
       const host = await startLoopbackHost(workplace, { port, log: say })
-      printResult(json, { address: host.address }, [host.address])
-      say('Only this machine can open it, with this address. Ctrl+C ends it.')
       const end = async (): Promise<void> => {
         await host.close()
         await workplace.close()
       }
+      keepServing({
+        log: say,
+        end: () => {
+          process.exitCode = NOT_USABLE
+          return end()
+        },
+      })
+      printResult(json, { address: host.address }, [host.address])
+      say('Only this machine can open it, with this address, in one browser. Ctrl+C ends it.')
       process.once('SIGINT', () => void end())
       process.once('SIGTERM', () => void end())
     })

@@ -3,8 +3,8 @@
 import { existsSync, statSync, writeFileSync } from 'node:fs'
 import { join } from 'node:path'
 import { describe, expect, it } from 'vitest'
-import { ensureFolder } from '../../app/audio/ensure-folder.ts'
-import { makeFolder } from './outside-tools.ts'
+import { ensureFolder } from '../../app/files/ensure-folder.ts'
+import { makeFolder } from '../audio/outside-tools.ts'
 
 const folder = makeFolder()
 

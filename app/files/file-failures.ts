@@ -4,14 +4,15 @@
 import { dirname } from 'node:path'
 import { Failure } from '../contract/failure.ts'
 
-function errorNumber(error: unknown): string {
+/** The system's code of an error, such as ENOENT. */
+export function errorCode(error: unknown): string {
   return error instanceof Error && 'code' in error && typeof error.code === 'string' ? error.code : 'unknown'
 }
 
 /** The Failure for an error met while reading `path`. A Failure passes through as it is. */
 export function readFailure(error: unknown, path: string): Failure {
   if (error instanceof Failure) return error
-  const code = errorNumber(error)
+  const code = errorCode(error)
   const details = { path, systemError: code }
   switch (code) {
     case 'ENOENT':
@@ -47,10 +48,20 @@ export function folderFailure(path: string): Failure {
   return new Failure('not-readable', `${path} is a folder; choose a recording inside it.`, { path })
 }
 
+/** The Failure for a name that is taken: nothing that exists is replaced. */
+export function existsFailure(path: string, cause?: unknown): Failure {
+  return new Failure(
+    'conflict',
+    `${path} exists already and was left as it is; choose another name, or move it away first.`,
+    { path },
+    cause,
+  )
+}
+
 /** The Failure for an error met while writing `path`. A Failure passes through as it is. */
 export function writeFailure(error: unknown, path: string): Failure {
   if (error instanceof Failure) return error
-  const code = errorNumber(error)
+  const code = errorCode(error)
   const details = { path, systemError: code }
   const folder = dirname(path)
   switch (code) {
@@ -88,6 +99,13 @@ export function writeFailure(error: unknown, path: string): Failure {
       return new Failure(
         'not-writable',
         `${path} cannot be written because its disk is read-only; choose a folder on another disk.`,
+        details,
+        error,
+      )
+    case 'ENAMETOOLONG':
+      return new Failure(
+        'invalid-input',
+        `${path} cannot be written because the path is too long for its disk; choose shorter names.`,
         details,
         error,
       )

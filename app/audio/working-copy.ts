@@ -1,0 +1,78 @@
+// Working copies of FLAC takes: PCM that can be read by position. Each lies in a folder named by
+// the take's hash, in a file named by its own, so that damage to the copy can be told.
+
+import { readdirSync } from 'node:fs'
+import { basename, join } from 'node:path'
+import { Failure } from '../contract/failure.ts'
+import { ensureFolder, PRIVATE_FOLDER_MODE } from '../files/ensure-folder.ts'
+import { createNewFolder, isFree, renameInside, setAside } from '../files/new-folder.ts'
+import type { Cancellation } from './flac-decoding.ts'
+import { openAudioFile } from './open-audio-file.ts'
+import { hashFile } from './sha256.ts'
+
+const FILE_NAME = /^[0-9a-f]{64}\.wav$/
+
+/** Folder of a take's working copy. */
+export const workingCopyFolder = (workingFolder: string, takeSha256: string): string =>
+  join(workingFolder, takeSha256)
+
+/** The SHA-256 that a working copy should have. */
+export const promisedHash = (copyPath: string): string => basename(copyPath, '.wav')
+
+/** Path of a take's working copy; null where there is none that can be opened. */
+export function findWorkingCopy(workingFolder: string, takeSha256: string): string | null {
+  const folder = workingCopyFolder(workingFolder, takeSha256)
+  const name = namesIn(folder).find((one) => FILE_NAME.test(one))
+  if (name === undefined) return null
+  try {
+    openAudioFile(join(folder, name)).close()
+    return join(folder, name)
+  } catch (error) {
+    if (error instanceof Failure) return null
+    throw error
+  }
+}
+
+/**
+ * Unpacks the FLAC file at `path`. Two runs at once do not disturb each other: one of the copies is kept.
+ * @returns path of the copy
+ * @throws Failure as unpackFlac, and of writing
+ */
+export async function makeWorkingCopy(
+  path: string,
+  takeSha256: string,
+  workingFolder: string,
+  signal?: Cancellation,
+): Promise<string> {
+  ensureFolder(workingFolder, PRIVATE_FOLDER_MODE)
+  const fresh = createNewFolder(workingFolder, PRIVATE_FOLDER_MODE)
+  try {
+    const { unpackFlac } = await import('./unpack-flac.ts')
+    const unnamed = join(fresh.path, 'unnamed.wav')
+    await unpackFlac(path, unnamed, signal)
+    const name = `${await hashFile(unnamed)}.wav`
+    renameInside(unnamed, join(fresh.path, name))
+    const folder = workingCopyFolder(workingFolder, takeSha256)
+    try {
+      fresh.commit(folder)
+    } catch (error) {
+      const other = findWorkingCopy(workingFolder, takeSha256)
+      if (other !== null) return other
+      if (isFree(folder)) throw error
+      // What lies there cannot be opened.
+      setAside(folder)
+      fresh.commit(folder)
+    }
+    return join(folder, name)
+  } finally {
+    fresh.discard()
+  }
+}
+
+function namesIn(folder: string): string[] {
+  try {
+    return readdirSync(folder)
+  } catch {
+    return []
+  }
+}

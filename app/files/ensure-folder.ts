@@ -1,0 +1,67 @@
+// Makes a folder and those above it, or says why it cannot. Step by step, because Node's own
+// recursive mkdir never returns on a file system that answers ENOENT inside a folder that exists.
+
+import { existsSync, mkdirSync, rmdirSync, statSync } from 'node:fs'
+import { dirname } from 'node:path'
+import { Failure } from '../contract/failure.ts'
+import { errorCode, writeFailure } from './file-failures.ts'
+import { refuseLongName } from './file-names.ts'
+import { syncFolder } from './sync-folder.ts'
+
+/** Permissions of a folder that only its user may enter. */
+export const PRIVATE_FOLDER_MODE = 0o700
+const SHARED_FOLDER_MODE = 0o777
+
+/**
+ * @returns the folders that were missing, the outermost first
+ * @throws Failure as writeFailure; `not-writable` where a file has that name or the system makes no folders
+ */
+export function ensureFolder(path: string, mode = SHARED_FOLDER_MODE): readonly string[] {
+  if (isFolder(path)) return []
+  refuseLongName(path)
+  const above = dirname(path)
+  const made = above !== path && !existsSync(above) ? [...ensureFolder(above, mode)] : []
+  try {
+    mkdirSync(path, { mode })
+    made.push(path)
+    syncFolder(above)
+  } catch (error) {
+    // Another process may have made it in the meantime.
+    if (!isFolder(path)) {
+      removeMadeFolders(made)
+      throw refusalOf(error, path, above)
+    }
+  }
+  return made
+}
+
+/** Takes away the folders that ensureFolder made, as far as they are still empty. */
+export function removeMadeFolders(made: readonly string[]): void {
+  for (const folder of made.toReversed()) {
+    try {
+      rmdirSync(folder)
+    } catch {
+      // Something is in it by now, which is a reason to keep it.
+      return
+    }
+  }
+}
+
+const isFolder = (path: string): boolean => {
+  try {
+    return statSync(path, { throwIfNoEntry: false })?.isDirectory() === true
+  } catch {
+    // Not to be asked; making it will say why.
+    return false
+  }
+}
+
+function refusalOf(error: unknown, path: string, above: string): Failure {
+  const failure = writeFailure(error, path)
+  if (error instanceof Failure) return failure
+  const refuse = (sentence: string): Failure => new Failure('not-writable', sentence, failure.details, error)
+  if (existsSync(path)) return refuse(`${path} is a file, not a folder; choose a folder.`)
+  return errorCode(error) === 'ENOENT' && existsSync(above)
+    ? refuse(`No folder can be made in ${above}; choose another.`)
+    : failure
+}

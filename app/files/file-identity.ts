@@ -1,0 +1,23 @@
+// Which file it is and when it was last written to, to notice that it changed while it was in use.
+
+import { statSync } from 'node:fs'
+import { readFailure } from './file-failures.ts'
+
+export interface FileIdentity {
+  readonly device: bigint
+  readonly inode: bigint
+  readonly sizeBytes: bigint
+  readonly modifiedNs: bigint
+  /** Of the last change to contents, links or permissions. */
+  readonly changedNs: bigint
+}
+
+/** @throws Failure 'not-found' or 'not-readable' */
+export function identityOf(path: string): FileIdentity {
+  try {
+    const { dev, ino, size, mtimeNs, ctimeNs } = statSync(path, { bigint: true })
+    return { device: dev, inode: ino, sizeBytes: size, modifiedNs: mtimeNs, changedNs: ctimeNs }
+  } catch (error) {
+    throw readFailure(error, path)
+  }
+}

@@ -1,0 +1,18 @@
+// What a file may be called.
+
+import { basename } from 'node:path'
+import { Failure } from '../contract/failure.ts'
+
+/** The longest file name of the common file systems, in bytes. */
+const MOST_NAME_BYTES = 255
+
+/** @throws Failure 'invalid-input' where no file system would take the name */
+export function refuseLongName(path: string): void {
+  const bytes = Buffer.byteLength(basename(path))
+  if (bytes <= MOST_NAME_BYTES) return
+  throw new Failure(
+    'invalid-input',
+    `The file name ${basename(path).slice(0, 40)}… has ${bytes} bytes, and a name may have ${MOST_NAME_BYTES}; shorten it.`,
+    { path },
+  )
+}

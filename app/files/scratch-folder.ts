@@ -1,0 +1,23 @@
+// A private folder in the system's temporary one, for the length of one act.
+
+import { lstatSync } from 'node:fs'
+import { tmpdir } from 'node:os'
+import { dirname } from 'node:path'
+import { PRIVATE_FOLDER_MODE } from './ensure-folder.ts'
+import { createNewFolder } from './new-folder.ts'
+import { sweepUnfinished } from './unfinished.ts'
+
+/** @throws Failure 'disk-full' or 'not-writable' */
+export async function withScratchFolder<T>(act: (path: string) => Promise<T>): Promise<T> {
+  sweepUnfinished(isDelivery)
+  const folder = createNewFolder(tmpdir(), PRIVATE_FOLDER_MODE)
+  try {
+    return await act(folder.path)
+  } finally {
+    folder.discard()
+  }
+}
+
+/** An unfinished delivery is left to whoever knows the catalogue: stems in it may have been taken in as takes. */
+const isDelivery = (path: string): boolean =>
+  lstatSync(path, { throwIfNoEntry: false })?.isDirectory() === true && dirname(path) !== tmpdir()

@@ -1,0 +1,26 @@
+// Bytes that arrive one part after another, kept in a file. Asynchronous, so that a large file
+// does not hold up whatever else the program is doing.
+
+import { open } from 'node:fs/promises'
+import { writeFailure } from './file-failures.ts'
+import { refuseLongName } from './file-names.ts'
+import { PRIVATE_FILE_MODE } from './new-file.ts'
+
+/**
+ * Writes a new file inside an unfinished folder (createNewFolder) and flushes it to the disk.
+ * @throws Failure 'disk-full' or 'not-writable'; errors of `parts` as they come. The folder is then to be discarded.
+ */
+export async function streamToFileInside(path: string, parts: AsyncIterable<Uint8Array>): Promise<void> {
+  refuseLongName(path)
+  const attempt = <T>(act: Promise<T>): Promise<T> =>
+    act.catch((error: unknown) => {
+      throw writeFailure(error, path)
+    })
+  const file = await attempt(open(path, 'wx', PRIVATE_FILE_MODE))
+  try {
+    for await (const part of parts) await attempt(file.writeFile(part))
+    await attempt(file.sync())
+  } finally {
+    await attempt(file.close())
+  }
+}

@@ -1,0 +1,51 @@
+// A file that something else writes by its path, such as a copy made by SQLite, which puts a
+// journal beside it meanwhile: written in an unfinished folder, synced, and then given its name.
+
+import { closeSync, fsyncSync, openSync } from 'node:fs'
+import { dirname, join } from 'node:path'
+import { PRIVATE_FOLDER_MODE } from './ensure-folder.ts'
+import { errorCode, existsFailure, writeFailure } from './file-failures.ts'
+import { refuseLongName } from './file-names.ts'
+import { PRIVATE_FILE_MODE } from './new-file.ts'
+import { createNewFolder } from './new-folder.ts'
+import { putInPlace } from './put-in-place.ts'
+import { syncFolder } from './sync-folder.ts'
+
+/**
+ * @param write fills the file of the given path, which is there and empty
+ * @throws Failure 'conflict' where `path` exists, 'disk-full', 'not-writable'; errors of `write` as they
+ *   come. Nothing is left then.
+ */
+export function createFileBy(path: string, write: (freshPath: string) => void): void {
+  refuseLongName(path)
+  const folder = createNewFolder(dirname(path), PRIVATE_FOLDER_MODE)
+  try {
+    const freshPath = join(folder.path, 'file')
+    attempt(path, () => closeSync(openSync(freshPath, 'wx', PRIVATE_FILE_MODE)))
+    write(freshPath)
+    attempt(path, () => {
+      sync(freshPath)
+      putInPlace(freshPath, path)
+    })
+    syncFolder(dirname(path))
+  } finally {
+    folder.discard()
+  }
+}
+
+function attempt(path: string, act: () => void): void {
+  try {
+    act()
+  } catch (error) {
+    throw errorCode(error) === 'EEXIST' ? existsFailure(path, error) : writeFailure(error, path)
+  }
+}
+
+function sync(path: string): void {
+  const descriptor = openSync(path, 'r+')
+  try {
+    fsyncSync(descriptor)
+  } finally {
+    closeSync(descriptor)
+  }
+}

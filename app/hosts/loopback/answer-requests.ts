@@ -1,0 +1,86 @@
+// Requests: who is let in is shown to the window or answered, everybody else is refused.
+
+import type { IncomingMessage, Server, ServerResponse } from 'node:http'
+import type { Workplace } from '../../services/workplace.ts'
+import { createWindowAnswers } from '../window-answers.ts'
+import { type Admission, admit, type Door, type Gate, sessionCookie } from './admission.ts'
+import { bodyLimitOf } from './bodies.ts'
+import { answerAsNode, requestOf, urlOf } from './fetch-bridge.ts'
+import { forwardPage } from './forward-page.ts'
+import { dropRest, refuse, TOO_MANY } from './refusal.ts'
+import { noSuchMethod, shapeRefusal } from './request-shape.ts'
+
+/** @param offerAddress called when a browser that has no session wants to see the page */
+export function answerRequests(
+  server: Server,
+  { gate, keys, connections }: Door,
+  workplace: Workplace,
+  offerAddress: () => void,
+  logUnexpected: (error: unknown) => void,
+): void {
+  const answers = createWindowAnswers(workplace)
+
+  const answer = async (request: IncomingMessage, response: ServerResponse): Promise<void> => {
+    const misshapen = shapeRefusal(request)
+    if (misshapen !== null) return refuse(request, response, misshapen)
+    const admission = admit(request, gate, keys)
+    if (admission.kind === 'refused') {
+      if (admission.wantsAddress) offerAddress()
+      return refuse(request, response, admission.refusal)
+    }
+    if (!connections.letIn(request.socket)) return refuse(request, response, TOO_MANY)
+    if (admission.kind !== 'in') return showIn(response, admission, gate)
+
+    const isSending = request.method === 'PUT'
+    const limit = isSending ? await bodyLimitOf(urlOf(request, gate).pathname, workplace) : null
+    if (isSending && limit === null) return refuse(request, response, noSuchMethod(['GET', 'HEAD']))
+    if (limit !== null && Number(request.headers['content-length'] ?? 0) > limit.bytes) {
+      await answerAsNode(response, Response.json(limit.failure().toData(), { status: 413 }))
+    } else {
+      await answerAsNode(response, await answers(requestOf(request, gate, limit)))
+    }
+    dropRest(request)
+  }
+
+  server.on('request', (request, response) => {
+    if (!connections.begin(request, response)) {
+      request.socket.destroy()
+      return
+    }
+    // Written to after the browser has gone; nobody is there to be told.
+    response.on('error', () => {})
+    answer(request, response).catch((error: unknown) => {
+      logUnexpected(error)
+      if (!response.headersSent) response.writeHead(500)
+      response.end()
+    })
+  })
+}
+
+/** On to the page, with a session where it is a new one. */
+function showIn(
+  response: ServerResponse,
+  admission: Exclude<Admission, { kind: 'in' | 'refused' }>,
+  gate: Gate,
+): void {
+  const headers = { 'cache-control': 'no-store', 'referrer-policy': 'no-referrer' }
+  if (admission.kind === 'known') {
+    response.writeHead(303, { ...headers, location: admission.page })
+    response.end()
+    return
+  }
+  const cookie = { 'set-cookie': sessionCookie(admission.session, gate) }
+  if (admission.isByLink) {
+    // On a redirect from elsewhere a browser does not bring a strict cookie along; from a page of our own it does.
+    response.writeHead(200, {
+      ...headers,
+      ...cookie,
+      'content-type': 'text/html; charset=utf-8',
+      'content-security-policy': "default-src 'none'; frame-ancestors 'none'",
+    })
+    response.end(forwardPage(admission.page))
+  } else {
+    response.writeHead(303, { ...headers, ...cookie, location: admission.page })
+    response.end()
+  }
+}

@@ -1,0 +1,74 @@
+// What may be sent to the host: a take or a picture, each to its own route, each up to a size.
+
+import { statfs } from 'node:fs/promises'
+import type { IncomingMessage } from 'node:http'
+import { dirname } from 'node:path'
+import { Failure } from '../../contract/failure.ts'
+import { MOST_PICTURE_BYTES } from '../../contract/picture.ts'
+import type { Workplace } from '../../services/workplace.ts'
+
+/** 16 GiB: more than eight hours of 24-bit stereo at 96 kHz. */
+const MOST_TAKE_BYTES = 16 * 2 ** 30
+/** Left free on the disk, for the catalogue and the outlines: 256 MiB. */
+const KEPT_FREE_BYTES = 256 * 2 ** 20
+
+export interface BodyLimit {
+  readonly bytes: number
+  /** Says why no more is taken. */
+  failure(): Failure
+}
+
+/** null: this path takes nothing. */
+export function bodyLimitOf(path: string, workplace: Workplace): Promise<BodyLimit> | BodyLimit | null {
+  if (/^\/incoming\/[^/]+$/.test(path)) return takeLimit(dirname(workplace.folders.incoming))
+  if (/^\/pictures\/[^/]+$/.test(path)) return PICTURE_LIMIT
+  return null
+}
+
+const PICTURE_LIMIT: BodyLimit = {
+  bytes: MOST_PICTURE_BYTES,
+  failure: () =>
+    new Failure(
+      'invalid-input',
+      'This picture has more than 64 MB; cut out the plot, or make the picture smaller.',
+    ),
+}
+
+/** @param folder where takes are stored, or the one above, which is there already */
+async function takeLimit(folder: string): Promise<BodyLimit> {
+  const { blocks, bavail, bsize } = await statfs(folder)
+  // Some systems of files do not say how large they are.
+  const free = blocks === 0 ? Number.POSITIVE_INFINITY : Math.max(0, bavail * bsize - KEPT_FREE_BYTES)
+  if (free < MOST_TAKE_BYTES) {
+    return {
+      bytes: free,
+      failure: () =>
+        new Failure(
+          'disk-full',
+          `The disk of ${folder} has room for ${inMegabytes(free)} more, and this file is larger; free some space and import it again.`,
+          { path: folder },
+        ),
+    }
+  }
+  return {
+    bytes: MOST_TAKE_BYTES,
+    failure: () =>
+      new Failure(
+        'invalid-input',
+        'This file has more than 16 GB; split the recording, and import its parts.',
+      ),
+  }
+}
+
+const inMegabytes = (bytes: number): string => `${Math.floor(bytes / 1e6)} MB`
+
+/** The body of a request, which fails with the limit's own failure once it has become too long. */
+export async function* bodyUpTo(limit: BodyLimit, request: IncomingMessage): AsyncGenerator<Uint8Array> {
+  let sent = 0
+  // The connection outlives the body, or nobody could be told what was wrong with it.
+  for await (const part of request.iterator({ destroyOnReturn: false }) as AsyncIterable<Uint8Array>) {
+    sent += part.length
+    if (sent > limit.bytes) throw limit.failure()
+    yield part
+  }
+}

@@ -1,0 +1,20 @@
+// A page that goes on to another address by itself.
+
+/** The address stands in the page, never in a Referer header of what comes next. */
+export function forwardPage(address: string): string {
+  const target = escapeHtml(address)
+  return [
+    '<!doctype html>',
+    '<html lang="en">',
+    '<meta charset="utf-8">',
+    '<meta name="referrer" content="no-referrer">',
+    `<meta http-equiv="refresh" content="0; url=${target}">`,
+    '<title>Takeloft</title>',
+    `<p><a href="${target}">Open Takeloft</a></p>`,
+    '</html>',
+    '',
+  ].join('\n')
+}
+
+const escapeHtml = (text: string): string =>
+  text.replaceAll('&', '&amp;').replaceAll('"', '&quot;').replaceAll('<', '&lt;').replaceAll('>', '&gt;')

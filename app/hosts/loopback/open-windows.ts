@@ -1,0 +1,46 @@
+// WebSockets: one for each window that is open, through which it asks the services.
+
+import type { IncomingMessage, Server } from 'node:http'
+import { WebSocketServer } from 'ws'
+import { MOST_MESSAGE_BYTES } from '../../contract/port.ts'
+import { serve } from '../../contract/serve.ts'
+import { createHandlers } from '../../services/handlers.ts'
+import type { Workplace } from '../../services/workplace.ts'
+import { admit, type Door, isSameOrigin } from './admission.ts'
+import { type Refusal, refuseSocket, TOO_MANY } from './refusal.ts'
+import { shapeRefusal } from './request-shape.ts'
+import { createSocketPort } from './socket-port.ts'
+
+const MOST_WINDOWS = 64
+
+export function openWindows(
+  server: Server,
+  { gate, keys, connections }: Door,
+  workplace: Workplace,
+  logUnexpected: (error: unknown) => void,
+): void {
+  const handlers = createHandlers(workplace)
+  const sockets = new WebSocketServer({ noServer: true, maxPayload: MOST_MESSAGE_BYTES })
+
+  const refusalOf = (request: IncomingMessage): Refusal | null => {
+    const misshapen = shapeRefusal(request)
+    if (misshapen !== null) return misshapen
+    if (request.url !== '/port' || !isSameOrigin(request, gate)) {
+      return {
+        status: 403,
+        sentence: 'Only the window may open a connection of this kind, and only at /port.',
+      }
+    }
+    const admission = admit(request, gate, keys)
+    if (admission.kind === 'refused') return admission.refusal
+    return sockets.clients.size < MOST_WINDOWS && connections.letIn(request.socket) ? null : TOO_MANY
+  }
+
+  server.on('upgrade', (request, socket, head) => {
+    const refusal = refusalOf(request)
+    if (refusal !== null) return refuseSocket(socket, refusal)
+    sockets.handleUpgrade(request, socket, head, (webSocket) =>
+      serve(createSocketPort(webSocket), handlers, workplace.subscribe, logUnexpected),
+    )
+  })
+}

@@ -1,0 +1,73 @@
+// How the host says no: one sentence with a status, to a request or on a bare socket.
+
+import { type IncomingMessage, type ServerResponse, STATUS_CODES } from 'node:http'
+import type { Duplex } from 'node:stream'
+
+export interface Refusal {
+  readonly status: number
+  readonly sentence: string
+  readonly headers?: Readonly<Record<string, string>>
+}
+
+export const TOO_MANY: Refusal = {
+  status: 503,
+  sentence: 'Too many windows or requests are open; close some windows, then try again.',
+}
+
+/** How long a body that nobody wants is read, so that whoever sends it gets to see the answer, ms. */
+const LINGER_MS = 2_000
+
+/** Answers, and ends the connection: who was refused once has to come again. */
+export function refuse(request: IncomingMessage, response: ServerResponse, refusal: Refusal): void {
+  const { headers, body } = messageOf(refusal)
+  response.writeHead(refusal.status, headers)
+  response.write(body)
+  if (!hasBody(request)) {
+    response.end()
+    return
+  }
+  // A connection that is closed on unread bytes is reset, and the answer may be lost with it.
+  const timer = setTimeout(() => response.end(), LINGER_MS)
+  response.once('close', () => clearTimeout(timer))
+  request.once('end', () => response.end())
+  request.resume()
+}
+
+/** After an answer: what is still being sent is read for a moment, then the connection is cut. */
+export function dropRest(request: IncomingMessage): void {
+  if (request.complete) return
+  const timer = setTimeout(() => request.socket.destroy(), LINGER_MS)
+  request.once('close', () => clearTimeout(timer))
+  request.resume()
+}
+
+/** The same on a socket that has no response: of an upgrade, or of bytes that are no request. */
+export function refuseSocket(socket: Duplex, refusal: Refusal): void {
+  if (!socket.writable) {
+    socket.destroy()
+    return
+  }
+  const { headers, body } = messageOf(refusal)
+  const lines = Object.entries(headers).map(([name, value]) => `${name}: ${value}\r\n`)
+  const head = `HTTP/1.1 ${refusal.status} ${STATUS_CODES[refusal.status]}\r\n${lines.join('')}\r\n`
+  socket.end(`${head}${body}`, () => socket.destroy())
+}
+
+export const hasBody = ({ headers }: IncomingMessage): boolean =>
+  headers['transfer-encoding'] !== undefined || Number(headers['content-length'] ?? 0) > 0
+
+function messageOf({ sentence, headers }: Refusal): { headers: Record<string, string>; body: string } {
+  const body = `${sentence}\n`
+  return {
+    body,
+    headers: {
+      'content-type': 'text/plain; charset=utf-8',
+      'content-length': String(Buffer.byteLength(body)),
+      'cache-control': 'no-store',
+      'x-content-type-options': 'nosniff',
+      'referrer-policy': 'no-referrer',
+      connection: 'close',
+      ...headers,
+    },
+  }
+}

@@ -1,0 +1,31 @@
+// What is no request at all, or none that ever ends, and tunnels, which only a proxy would open.
+
+import type { Server } from 'node:http'
+import type { Socket } from 'node:net'
+import type { Connections } from './connections.ts'
+import { type Refusal, refuseSocket } from './refusal.ts'
+import { noSuchMethod } from './request-shape.ts'
+
+export function refuseBytes(server: Server, connections: Connections): void {
+  server.on('connect', (_request, socket) => refuseSocket(socket, noSuchMethod()))
+  server.on('clientError', (error, socket) => {
+    // In the middle of an answer another one would be taken for a part of it; the first goes out, and that is all.
+    if (connections.isAnswering(socket as Socket)) (socket as Socket).destroySoon()
+    else refuseSocket(socket, refusalOf(error))
+  })
+}
+
+function refusalOf(error: NodeJS.ErrnoException & { rawPacket?: Buffer }): Refusal {
+  switch (error.code) {
+    case 'HPE_INVALID_METHOD':
+      if (/^[A-Z]+ \S+ HTTP\/1\.[01]\r?\n/.test(error.rawPacket?.toString('latin1') ?? '')) {
+        return noSuchMethod()
+      }
+      break
+    case 'HPE_HEADER_OVERFLOW':
+      return { status: 431, sentence: 'The headers of this request are too long.' }
+    case 'ERR_HTTP_REQUEST_TIMEOUT':
+      return { status: 408, sentence: 'The request did not arrive in time.' }
+  }
+  return { status: 400, sentence: 'This is no request.' }
+}

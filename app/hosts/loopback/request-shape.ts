@@ -1,0 +1,25 @@
+// What a request has to look like before anybody asks who sent it.
+
+import type { IncomingMessage } from 'node:http'
+import { hasBody, type Refusal } from './refusal.ts'
+
+const METHODS: readonly string[] = ['GET', 'HEAD', 'PUT']
+
+export const noSuchMethod = (allowed: readonly string[] = METHODS): Refusal => ({
+  status: 405,
+  sentence: `Only ${allowed.join(', ')} are known here.`,
+  headers: { allow: allowed.join(', ') },
+})
+
+/** null: nothing is wrong with it. */
+export function shapeRefusal(request: IncomingMessage): Refusal | null {
+  const { method = '', url = '', headers } = request
+  if (!METHODS.includes(method)) return noSuchMethod()
+  // An address in full is how a proxy is asked, and this is none.
+  if (!url.startsWith('/')) return { status: 400, sentence: 'A request names a path, not a whole address.' }
+  if (headers.host === undefined) return { status: 400, sentence: 'A request names its host.' }
+  if (method !== 'PUT' && hasBody(request)) {
+    return { status: 400, sentence: 'A request for something has no contents of its own.' }
+  }
+  return null
+}

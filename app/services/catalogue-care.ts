@@ -1,0 +1,27 @@
+// What is done for a catalogue while a window works on it: a large file, which would hold up the
+// start, is checked by a thread, and snapshots are kept.
+
+import { isQuickToCheck } from '../../db/damage.ts'
+import { Failure } from '../contract/failure.ts'
+import type { Workplace } from './workplace.ts'
+
+const SNAPSHOT_EVERY_MS = 3_600_000
+
+/** @throws Failure `catalogue-damaged`; a small catalogue was checked when it was opened */
+export async function checkCatalogue({ catalogue, pool }: Workplace): Promise<void> {
+  if (!isQuickToCheck(catalogue.path)) await pool.run('checkCatalogue', { path: catalogue.path })
+}
+
+/** Checks the catalogue, keeps a snapshot now and then, and tells the windows what went wrong. @returns the way to stop */
+export function careForCatalogue(workplace: Workplace): () => void {
+  const { catalogue, pool, now } = workplace
+  const warn = (error: unknown): void => {
+    if (error instanceof Failure) workplace.warn(error.message)
+  }
+  // Keeping a snapshot checks the catalogue first.
+  const keep = (): void => void pool.run('keepSnapshot', { path: catalogue.path, now: now() }).catch(warn)
+  keep()
+  const timer = setInterval(keep, SNAPSHOT_EVERY_MS)
+  timer.unref()
+  return () => clearInterval(timer)
+}

@@ -1,0 +1,34 @@
+// What a thread does to a catalogue that another connection has open: checks it, keeps snapshots of it.
+
+import Database from 'better-sqlite3'
+import { refuseDamage } from './damage.ts'
+import { addRowHash } from './row-hashes.ts'
+import { keepSnapshot } from './snapshots.ts'
+import { withFailures } from './sqlite-failures.ts'
+
+/** Reads the whole file. @throws Failure `catalogue-damaged` */
+export const checkCatalogueFile = (path: string): void => onFile(path, refuseDamage)
+
+/**
+ * Keeps a snapshot unless the newest one holds the same.
+ * @param now ISO 8601, UTC
+ * @throws Failure `catalogue-damaged`: damage is not kept
+ */
+export function keepCatalogueSnapshot(path: string, now: string): void {
+  onFile(path, (db) => {
+    refuseDamage(db)
+    keepSnapshot(db, path, now)
+  })
+}
+
+function onFile(path: string, act: (db: Database.Database) => void): void {
+  withFailures(path, () => {
+    const db = new Database(path, { readonly: true, fileMustExist: true })
+    try {
+      addRowHash(db)
+      act(db)
+    } finally {
+      db.close()
+    }
+  })
+}

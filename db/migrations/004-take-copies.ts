@@ -1,0 +1,18 @@
+// Files of the same bytes at other places are remembered beside a take's own file.
+
+import type { Database } from 'better-sqlite3'
+import type { Migration } from '../migrate.ts'
+
+export const takeCopies: Migration = {
+  number: 4,
+  migrate(db: Database): void {
+    db.exec(`
+CREATE TABLE take_copies (
+  id INTEGER PRIMARY KEY AUTOINCREMENT,
+  take_id INTEGER NOT NULL REFERENCES takes (id) ON DELETE CASCADE,
+  path TEXT NOT NULL,
+  UNIQUE (take_id, path)
+) STRICT;
+`)
+  },
+}

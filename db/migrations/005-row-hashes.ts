@@ -1,0 +1,21 @@
+// A hash of every row, so that damage to the file shows where SQLite itself cannot see it: in the
+// contents of rows. The triggers that keep the hashes are made after every migration (row-hashes.ts).
+
+import type { Database } from 'better-sqlite3'
+import type { Migration } from '../migrate.ts'
+
+export const rowHashes: Migration = {
+  number: 5,
+  migrate(db: Database): void {
+    db.exec(`
+CREATE TABLE row_hashes (
+  -- name of the table
+  subject TEXT NOT NULL,
+  -- its primary key as JSON
+  key TEXT NOT NULL,
+  hash TEXT NOT NULL CHECK (length(hash) = 32),
+  PRIMARY KEY (subject, key)
+) STRICT, WITHOUT ROWID;
+`)
+  },
+}

@@ -1,0 +1,57 @@
+// A loopback host in this process, on a catalogue of its own, with a browser's session already open.
+
+import { mkdtempSync, rmSync } from 'node:fs'
+import { tmpdir } from 'node:os'
+import { join } from 'node:path'
+import { buildWindowIfNeeded } from '../../../app/hosts/build-window.ts'
+import { startLoopbackHost } from '../../../app/hosts/loopback/loopback-host.ts'
+import { openWorkplace, type Workplace } from '../../../app/services/workplace.ts'
+import { askHost, type HostAnswer, type Question } from './ask-host.ts'
+
+export interface OpenHost {
+  readonly workplace: Workplace
+  readonly origin: string
+  readonly port: number
+  /** The session's, as a browser sends it back. */
+  readonly cookie: string
+  /** What the host said to the person at the desk. */
+  readonly logged: string[]
+  ask(question: Question): Promise<HostAnswer>
+  /** As the window asks: with the cookie and its origin. */
+  askFromWindow(question: Question): Promise<HostAnswer>
+  close(): Promise<void>
+}
+
+export async function openHost(): Promise<OpenHost> {
+  await buildWindowIfNeeded(() => {})
+  const folder = mkdtempSync(join(tmpdir(), 'takeloft-loopback-'))
+  const workplace = openWorkplace(join(folder, 'catalogue.sqlite'))
+  const logged: string[] = []
+  const host = await startLoopbackHost(workplace, { port: 0, log: (message) => logged.push(message) })
+  const cookie = await openSession(host.address)
+  const { origin, port } = new URL(host.address)
+  const ask = (question: Question): Promise<HostAnswer> => askHost(origin, question)
+  return {
+    workplace,
+    origin,
+    port: Number(port),
+    cookie,
+    logged,
+    ask,
+    askFromWindow: ({ headers, ...question }) =>
+      ask({ ...question, headers: { cookie, origin, ...headers } }),
+    async close() {
+      await host.close()
+      await workplace.close()
+      rmSync(folder, { recursive: true, force: true })
+    },
+  }
+}
+
+/** Uses an address up, and gives the cookie that it brings. */
+export async function openSession(address: string): Promise<string> {
+  const { pathname, search } = new URL(address)
+  const { status, headers } = await askHost(address, { path: pathname + search })
+  if (status !== 303) throw new Error(`the address was answered with ${status}`)
+  return headers['set-cookie']![0].split(';')[0]
+}

@@ -1,0 +1,42 @@
+// Every take that a test has used is hashed when the test ends, and has to have the bytes that it
+// was taken in with. A test that writes to a take itself says so.
+
+import { createHash } from 'node:crypto'
+import { existsSync, readFileSync } from 'node:fs'
+import { dirname, resolve } from 'node:path'
+import type { Catalogue } from '../db/catalogue.ts'
+
+/** Begins the line that says how many takes were hashed; the runner adds them up. */
+export const HASHED_MARK = '### takes hashed:'
+
+const hashOf = (path: string): string => createHash('sha256').update(readFileSync(path)).digest('hex')
+
+/**
+ * @param tampered absolute paths of takes that the test itself has written to
+ * @throws Error that names a take whose bytes have changed
+ */
+export function checkTakesUnharmed(catalogue: Catalogue, tampered: ReadonlySet<string> = new Set()): void {
+  const root = dirname(catalogue.path)
+  let hashed = 0
+  for (const { id } of catalogue.foundTakes.list({ search: '', limit: 1_000_000, offset: 0 })) {
+    const { sha256, name, path, copies } = catalogue.takes.get(id)
+    for (const place of [path, ...copies].map((one) => resolve(root, one))) {
+      if (tampered.has(place) || !existsSync(place)) continue
+      if (hashOf(place) !== sha256) throw new Error(`the take ${name} at ${place} was written to`)
+      hashed++
+    }
+  }
+  if (hashed > 0) console.log(`${HASHED_MARK} ${hashed}`)
+}
+
+/** What files hold before something runs; the check afterwards throws where one has changed or is gone. */
+export function watchFiles(paths: readonly string[]): () => void {
+  const before = paths.map(hashOf)
+  return () => {
+    for (const [k, path] of paths.entries()) {
+      if (!existsSync(path) || hashOf(path) !== before[k])
+        throw new Error(`${path} was written to or removed`)
+    }
+    if (paths.length > 0) console.log(`${HASHED_MARK} ${paths.length}`)
+  }
+}
