@@ -1,7 +1,7 @@
 // The prints of a session's takes in memory, by an index: for the thread that looks for copies among
 // them while take after take comes in. Takes are never changed, so what is read once holds.
 
-import { createPrintIndex, type PrintIndex } from '../dsp/check/print-index.ts'
+import { createPrintIndex, type PrintIndex } from '../dsp/check/prints/print-index.ts'
 import type { Span } from '../dsp/span.ts'
 import { keptPrint } from './known-take.ts'
 

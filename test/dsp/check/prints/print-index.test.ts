@@ -2,13 +2,13 @@
 // that it stands for lives here.
 
 import { describe, expect, it } from 'vitest'
-import { createPrintIndex } from '../../../app/dsp/check/print-index.ts'
-import { createPrintComparer, type SharedSound } from '../../../app/dsp/check/same-performance.ts'
-import type { VoicePrint } from '../../../app/dsp/check/voice-print.ts'
-import { createRandom, type Random } from '../../../app/dsp/random.ts'
-import type { Span } from '../../../app/dsp/span.ts'
-import { TIGHT_DOUBLE_DEVIATIONS } from '../../../app/dsp/voice/performance.ts'
-import { checkOf, SINGERS, songTake } from '../../signals/checking.ts'
+import { createPrintIndex } from '../../../../app/dsp/check/prints/print-index.ts'
+import { createPrintComparer, type SharedSound } from '../../../../app/dsp/check/same-performance.ts'
+import type { VoicePrint } from '../../../../app/dsp/check/voice-print.ts'
+import { createRandom, type Random } from '../../../../app/dsp/random.ts'
+import type { Span } from '../../../../app/dsp/span.ts'
+import { TIGHT_DOUBLE_DEVIATIONS } from '../../../../app/dsp/voice/performance.ts'
+import { checkOf, SINGERS, songTake } from '../../../signals/checking.ts'
 
 type Store = ReadonlyMap<string, VoicePrint>
 type Found = Readonly<Record<string, readonly SharedSound[]>>

@@ -1,6 +1,6 @@
 // A print's bits in words of 32, so that stretches of two prints are compared a word at a time.
 
-import type { VoicePrint } from './voice-print.ts'
+import type { VoicePrint } from '../voice-print.ts'
 
 export interface PrintBits {
   /** Lowest bit first, with an empty word at the end. */
