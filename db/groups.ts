@@ -2,6 +2,8 @@
 
 import type { Database } from 'better-sqlite3'
 import type { Group } from '../app/contract/entities.ts'
+import { Failure } from '../app/contract/failure.ts'
+import { MAX_GROUPS } from '../app/contract/limits.ts'
 import { type Changes, changed } from './changes.ts'
 import { found } from './found.ts'
 import { insertedId } from './inserted-id.ts'
@@ -30,8 +32,21 @@ export function groupQueries(db: Database) {
     'UPDATE groups SET name = @name, chain_version_id = @chainVersionId, gain_db = @gainDb WHERE id = @id',
   )
   const drop = db.prepare<[number]>('DELETE FROM groups WHERE id = ?')
+  const countOfSession = db
+    .prepare<[number], number>('SELECT count(*) FROM groups WHERE session_id = ?')
+    .pluck()
 
   const get = (id: number): Group => found(one.get(id), 'group', id)
+  const insert = db.transaction(({ id, position, ...fields }: NewGroup): Group => {
+    if (countOfSession.get(fields.sessionId)! >= MAX_GROUPS) {
+      throw new Failure(
+        'conflict',
+        `The session has ${MAX_GROUPS} groups, and a bounce takes no more; put the layers into a group that is there, or remove one.`,
+        { sessionId: fields.sessionId },
+      )
+    }
+    return get(insertedId(add, { ...fields, id: id ?? null, position: position ?? null }))
+  })
   const update = db.transaction((id: number, changes: GroupChanges): Group => {
     change.run(changed(get(id), changes))
     return get(id)
@@ -40,9 +55,11 @@ export function groupQueries(db: Database) {
   return {
     listOfSession: (sessionId: number): Group[] => ofSession.all(sessionId),
     get,
-    /** Stands last where no position is given. */
-    insert: ({ id, position, ...fields }: NewGroup): Group =>
-      get(insertedId(add, { ...fields, id: id ?? null, position: position ?? null })),
+    /**
+     * Stands last where no position is given.
+     * @throws Failure `conflict` where the session has as many as a bounce takes
+     */
+    insert: (fields: NewGroup): Group => insert.immediate(fields),
     update: (id: number, changes: GroupChanges): Group => update.immediate(id, changes),
     /** Its layers go with it; their takes stay in the session. */
     remove(id: number): void {

@@ -3,6 +3,7 @@
 import type { Database } from 'better-sqlite3'
 import type { Layer } from '../app/contract/entities.ts'
 import { Failure } from '../app/contract/failure.ts'
+import { MAX_LAYERS } from '../app/contract/limits.ts'
 import { type Changes, changed } from './changes.ts'
 import { found } from './found.ts'
 import { insertedId } from './inserted-id.ts'
@@ -44,6 +45,9 @@ export function layerQueries(db: Database) {
     'UPDATE layers SET position = @position WHERE id = @id',
   )
   const drop = db.prepare<[number]>('DELETE FROM layers WHERE id = ?')
+  const countOfSession = db
+    .prepare<[number], number>('SELECT count(*) FROM layers WHERE session_id = ?')
+    .pluck()
   const hasGroup = db.prepare<[number, number]>('SELECT 1 FROM groups WHERE id = ? AND session_id = ?')
   const hasTake = db.prepare<[number, number]>(
     'SELECT 1 FROM session_takes WHERE take_id = ? AND session_id = ?',
@@ -69,6 +73,13 @@ export function layerQueries(db: Database) {
 
   const insert = db.transaction((fields: NewLayer): Layer => {
     refuseStrangers(fields)
+    if (countOfSession.get(fields.sessionId)! >= MAX_LAYERS) {
+      throw new Failure(
+        'conflict',
+        `The session has ${MAX_LAYERS} layers, and a bounce takes no more; remove one that is not used, or go on in another session.`,
+        { sessionId: fields.sessionId },
+      )
+    }
     const { id = null, position = null, muted } = fields
     return get(insertedId(add, { ...fields, id, position, muted: flagOf(muted) }))
   })
@@ -96,6 +107,7 @@ export function layerQueries(db: Database) {
     /**
      * Stands last where no position is given.
      * @throws Failure `not-found` when the group or the take is not the session's, `conflict` when the id is taken
+     *   or the session has as many as a bounce takes
      */
     insert: (fields: NewLayer): Layer => insert.immediate(fields),
     /** @throws Failure `not-found` when the group is not the session's */

@@ -16,11 +16,25 @@ interface Schema<T> {
  * @throws Failure `catalogue-damaged`
  */
 export function readStored<T>(schema: Schema<T>, json: string, what: string): T {
-  const parsed = schema.safeParse(JSON.parse(json))
+  const value = jsonValueOf(json)
+  if (value === undefined) throw damaged(what, 'it is no JSON')
+  const parsed = schema.safeParse(value)
   if (parsed.success) return parsed.data
-  throw new Failure(
+  throw damaged(what, sentenceOf(parsed.error))
+}
+
+/** undefined, which no JSON text gives, for what is none. */
+function jsonValueOf(json: string): unknown {
+  try {
+    return JSON.parse(json)
+  } catch {
+    return undefined
+  }
+}
+
+const damaged = (what: string, why: string): Failure =>
+  new Failure(
     'catalogue-damaged',
-    `The catalogue cannot give ${what}: ${sentenceOf(parsed.error)}. Put back an earlier copy of the catalogue.`,
+    `The catalogue cannot give ${what}: ${why}. Put back an earlier copy of the catalogue.`,
     { what },
   )
-}

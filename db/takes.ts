@@ -57,9 +57,10 @@ export function takeQueries(db: Database) {
   const change = db.prepare<[Pick<Take, 'id' | 'name' | 'voiceId' | 'micId' | 'curveId'>]>(
     `UPDATE takes SET name = @name, voice_id = @voiceId, mic_id = @micId, curve_id = @curveId WHERE id = @id`,
   )
-  const places = db
-    .prepare<[], string>('SELECT path FROM takes UNION ALL SELECT path FROM take_copies')
-    .pluck()
+  const places = db.prepare<[], { name: string; path: string }>(
+    `SELECT name, path FROM takes UNION ALL
+     SELECT takes.name, take_copies.path FROM take_copies JOIN takes ON takes.id = take_id`,
+  )
   const addCopy = db.prepare<[number, string]>(
     'INSERT INTO take_copies (take_id, path) VALUES (?, ?) ON CONFLICT DO NOTHING',
   )
@@ -132,7 +133,7 @@ export function takeQueries(db: Database) {
     /** @throws Failure `conflict` when the take's curve would not be one of its mic */
     update: (id: number, changes: TakeChanges): Take => update.immediate(id, changes),
     /** Every place that a take's file or a copy of it was seen at. */
-    listPlaces: (): string[] => places.all(),
+    listPlaces: (): { name: string; path: string }[] => places.all(),
     /** In the order of import. */
     listOfSession: (sessionId: number): Take[] => ofSession.all(sessionId).map(takeOf),
     /** The SHA-256 of each, in the order of import: for what need not read their facts. */

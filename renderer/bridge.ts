@@ -1,7 +1,8 @@
 // The one place that knows which shell the window runs in: messages go through the
 // preload script where there is one, and through a WebSocket on the page's origin elsewhere.
 
-import { Failure } from '../app/contract/failure.ts'
+import { Failure, type FailureData } from '../app/contract/failure.ts'
+import type { FileToSave, SaveAnswer } from '../app/contract/file-to-save.ts'
 import { type Message, MOST_MESSAGE_BYTES, type Port } from '../app/contract/port.ts'
 import { incomingRoute } from '../app/contract/sound-routes.ts'
 
@@ -11,6 +12,17 @@ export interface Bridge {
   pathForFile(file: File): string | null
   /** The system's dialog for a folder; null where the shell has none. Gives null when nothing was chosen. */
   readonly chooseFolder: ((from: string) => Promise<string | null>) | null
+  /**
+   * Saves a text through the system's dialog, or as a download in a browser.
+   * @returns path of the file; null when it is not known or the user cancelled
+   * @throws Failure when it cannot be saved
+   */
+  saveFile(file: FileToSave): Promise<string | null>
+  /**
+   * Prints the page through the system's dialog.
+   * @throws Failure when it cannot be printed
+   */
+  print(): Promise<void>
   /** Files go to the host as copies, under paths of its own. */
   readonly sendsFiles: boolean
 }
@@ -21,6 +33,8 @@ export interface PreloadBridge {
   listen(hear: (message: unknown) => void, closed: () => void): () => void
   pathForFile(file: File): string
   chooseFolder(from: string): Promise<string | null>
+  saveFile(file: FileToSave): Promise<SaveAnswer>
+  print(): Promise<FailureData | null>
 }
 
 declare global {
@@ -32,14 +46,40 @@ declare global {
 export function openBridge(): Bridge {
   const preload = window.takeloftBridge
   if (preload === undefined) {
-    return { port: openSocketPort(), pathForFile: () => null, chooseFolder: null, sendsFiles: true }
+    return {
+      port: openSocketPort(),
+      pathForFile: () => null,
+      chooseFolder: null,
+      saveFile: download,
+      print: async () => window.print(),
+      sendsFiles: true,
+    }
   }
   return {
     port: preload,
     pathForFile: (file) => preload.pathForFile(file) || null,
     chooseFolder: (from) => preload.chooseFolder(from),
+    async saveFile(file) {
+      const answer = await preload.saveFile(file)
+      if (answer !== null && 'failure' in answer) throw Failure.fromData(answer.failure)
+      return answer?.savedAs ?? null
+    },
+    async print() {
+      const failure = await preload.print()
+      if (failure !== null) throw Failure.fromData(failure)
+    },
     sendsFiles: false,
   }
+}
+
+async function download({ name, text }: FileToSave): Promise<null> {
+  const url = URL.createObjectURL(new Blob([text], { type: 'application/octet-stream' }))
+  const link = document.createElement('a')
+  link.href = url
+  link.download = name
+  link.click()
+  URL.revokeObjectURL(url)
+  return null
 }
 
 /** A port over a WebSocket; what is posted before it opens waits its turn. */

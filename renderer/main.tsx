@@ -6,6 +6,7 @@ import { QueryClientProvider } from '@tanstack/react-query'
 import { StrictMode } from 'react'
 import { createRoot } from 'react-dom/client'
 import { App } from './shell/app.tsx'
+import { followLongActs } from './shell/follow-long-acts.ts'
 import { applyStoredTheme } from './shell/theme.ts'
 import { queryClient } from './state/query-client.ts'
 import { showWarnings } from './state/warnings.ts'
@@ -21,3 +22,5 @@ createRoot(document.getElementById('window')!).render(
     </QueryClientProvider>
   </StrictMode>,
 )
+
+void followLongActs()

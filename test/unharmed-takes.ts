@@ -4,7 +4,7 @@
 import { createHash } from 'node:crypto'
 import { existsSync, readFileSync } from 'node:fs'
 import { dirname, resolve } from 'node:path'
-import type { Catalogue } from '../db/catalogue.ts'
+import { type Catalogue, openCatalogue } from '../db/catalogue.ts'
 
 /** Begins the line that says how many takes were hashed; the runner adds them up. */
 export const HASHED_MARK = '### takes hashed:'
@@ -12,10 +12,22 @@ export const HASHED_MARK = '### takes hashed:'
 const hashOf = (path: string): string => createHash('sha256').update(readFileSync(path)).digest('hex')
 
 /**
+ * @param cataloguePath looked at by a connection of its own, so that it may be open or closed
  * @param tampered absolute paths of takes that the test itself has written to
  * @throws Error that names a take whose bytes have changed
  */
-export function checkTakesUnharmed(catalogue: Catalogue, tampered: ReadonlySet<string> = new Set()): void {
+export function checkTakesUnharmed(cataloguePath: string, tampered: ReadonlySet<string> = new Set()): void {
+  if (!existsSync(cataloguePath)) return
+  const catalogue = openCatalogue(cataloguePath)
+  try {
+    const hashed = hashTakes(catalogue, tampered)
+    if (hashed > 0) console.log(`${HASHED_MARK} ${hashed}`)
+  } finally {
+    catalogue.close()
+  }
+}
+
+function hashTakes(catalogue: Catalogue, tampered: ReadonlySet<string>): number {
   const root = dirname(catalogue.path)
   let hashed = 0
   for (const { id } of catalogue.foundTakes.list({ search: '', limit: 1_000_000, offset: 0 })) {
@@ -26,7 +38,7 @@ export function checkTakesUnharmed(catalogue: Catalogue, tampered: ReadonlySet<s
       hashed++
     }
   }
-  if (hashed > 0) console.log(`${HASHED_MARK} ${hashed}`)
+  return hashed
 }
 
 /** What files hold before something runs; the check afterwards throws where one has changed or is gone. */

@@ -1,6 +1,7 @@
 // The broadcast audio extension (bext) chunk, version 2: EBU Tech 3285 v2 (2011) section
 // 2.3 for the layout, 2.4 for the loudness words, EBU R 98 (1999) for the coding history.
 
+import { MAX_SOUND_SECONDS } from '../contract/limits.ts'
 import type { AudioFormat } from './audio-source.ts'
 
 /** What a bext chunk says of a recording. Texts are ASCII; what does not fit is cut. */
@@ -97,19 +98,28 @@ export function encodeBroadcast(info: BroadcastInfo, loudness: BroadcastLoudness
 export function decodeBroadcast(bytes: Buffer): DecodedBroadcast | null {
   if (bytes.length < FIXED_BYTES) return null
   const version = bytes.readUInt16LE(346)
-  const timeReferenceSamples = Number(bytes.readBigUInt64LE(338))
+  // What a number does not hold exactly is no time of a day by far.
+  const timeReferenceSamples = Math.min(Number(bytes.readBigUInt64LE(338)), Number.MAX_SAFE_INTEGER)
   return {
     description: textOf(bytes, 0, 256),
     originator: textOf(bytes, 256, 32),
     originatorReference: textOf(bytes, 288, 32),
     originationDate: withSeparator(textOf(bytes, 320, 10), '-'),
     originationTime: withSeparator(textOf(bytes, 330, 8), ':'),
-    // Beyond 2^53 the field holds rubbish: at 384 kHz that is seven centuries past midnight.
-    timeReferenceSamples: Number.isSafeInteger(timeReferenceSamples) ? timeReferenceSamples : 0,
+    timeReferenceSamples,
     codingHistory: textOf(bytes, FIXED_BYTES, bytes.length - FIXED_BYTES),
     version,
     loudness: version >= 2 ? loudnessOf(bytes) : NO_LOUDNESS,
   }
+}
+
+/**
+ * The time stamp of a recording at its rate, in samples since midnight; null where it has none, or
+ * one that is no time of a day.
+ */
+export function timeStampOf(info: BroadcastInfo | null, sampleRateHz: number): number | null {
+  if (info === null) return null
+  return info.timeReferenceSamples < MAX_SOUND_SECONDS * sampleRateHz ? info.timeReferenceSamples : null
 }
 
 function loudnessOf(bytes: Buffer): BroadcastLoudness {

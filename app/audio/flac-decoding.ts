@@ -1,82 +1,88 @@
-// FLAC to samples, span by span, through the decoder library; undoes the library's scale
-// exactly, and makes up for two of its habits (see the comments at the constants).
+// FLAC to samples, frame by frame: where a frame ends is found here (flac-frames.ts), what is in
+// it by the decoder library. The library can look for frames itself, but goes on through damage
+// by starting anew at every likely byte, which takes minutes; and sound with a gap is of no use.
 
-import { FLACDecoder } from '@wasm-audio-decoders/flac'
 import { Failure } from '../contract/failure.ts'
 import type { Channels } from '../dsp/stage.ts'
+import { createFileWindow } from './file-window.ts'
+import { createFlacFrameDecoder, MOST_DECODED_BYTES } from './flac-frame-decoder.ts'
+import {
+  frameHeaderAt,
+  frameLengthsAt,
+  HEADER_MOST_BYTES,
+  hasLaterFrame,
+  mostFrameBytes,
+} from './flac-frames.ts'
 import type { FlacHeader } from './flac-header.ts'
 import type { InputFile } from './input-file.ts'
-
-/** Asked between pieces of work whether to go on; an AbortSignal is one. */
-export interface Cancellation {
-  readonly aborted: boolean
-}
+import { refuseTooLong } from './pcm-layout.ts'
 
 export interface FlacSpan {
   /** Exactly the stored words over 2^(bits - 1). */
   readonly channels: Channels
   readonly frames: number
+  /** Part of the file that is behind it, 0 to 1. */
+  readonly done: number
 }
 
 /**
- * Fed at once. Small, because near silence packs a thousandfold and all that one piece
- * unpacks to is handed over together.
+ * All frames in order, up to what is no frame (a tag, padding) or to the first that is damaged:
+ * whoever knows how many there should be must count. Where the file does not say, damage is thrown.
+ * @throws Failure 'damaged', 'not-supported' (a frame or the whole too long) or 'not-readable'
  */
-const PIECE_BYTES = 2048
-
-/**
- * A valid header of a frame (the first of RFC 9639 appendix D.1) and zeros, fed at the end.
- * The library lets a frame go when it sees the next header; its own flush loses the last
- * frame when the file ends while it is looking into what might be one.
- */
-const CLOSING_BYTES = Uint8Array.from([0xff, 0xf8, 0x69, 0x18, 0, 0, 0xbf, ...new Array<number>(57).fill(0)])
-
-/**
- * All frames that decode, in order. Frames with a wrong checksum are left out by the
- * library, so whoever needs all of them must count.
- * @throws Failure 'damaged', 'cancelled', or 'not-readable'
- */
-export async function* decodeFlac(
-  file: InputFile,
-  header: FlacHeader,
-  signal?: Cancellation,
-): AsyncGenerator<FlacSpan> {
-  const decoder = new FLACDecoder()
-  await decoder.ready
+export async function* decodeFlac(file: InputFile, header: FlacHeader): AsyncGenerator<FlacSpan> {
+  const decoder = createFlacFrameDecoder(header)
+  const window = createFileWindow(file, mostFrameBytes(header))
+  const isLengthKnown = header.frames > 0
+  let at = header.streamStartByte
+  let frames = 0
+  let number = -1
   try {
-    const piece = new Uint8Array(PIECE_BYTES)
-    for (let at = header.streamStartByte; ; at += PIECE_BYTES) {
-      if (signal?.aborted)
-        throw new Failure('cancelled', `Unpacking ${file.path} was cancelled.`, { path: file.path })
-      const length = file.readInto(piece, PIECE_BYTES, at)
-      const fed = length === 0 ? CLOSING_BYTES : piece.slice(0, length)
-      const decoded = await decoder.decode(fed)
-      if (decoded.samplesDecoded > 0) yield spanOf(file.path, header, decoded)
-      if (length === 0) return
+    for (let isLast = false; !isLast && (!isLengthKnown || frames <= header.frames); ) {
+      const { bytes, start, end, isEndOfFile } = window.from(at)
+      const frame = frameHeaderAt(bytes, start, end, header)
+      if (frame === null) break
+      const lengths = frameLengthsAt(bytes, start, end, frame, header, isEndOfFile)
+      let channels: Channels | null = null
+      for (const length of lengths.bytes) {
+        if (length > MOST_DECODED_BYTES) throw frameTooLarge(file.path, length)
+        channels = await decoder.decode(bytes.slice(start, start + length), frame)
+        if (channels === null) continue
+        at += length
+        break
+      }
+      if (channels === null) {
+        if (isLengthKnown) return
+        throw damaged(file.path)
+      }
+      isLast = !lengths.isSure
+      frames += frame.blockFrames
+      number = frame.number
+      refuseTooLong(file.path, frames, header.sampleRateHz)
+      yield { channels, frames: frame.blockFrames, done: at / file.sizeBytes }
     }
   } finally {
-    decoder.free()
+    decoder.close()
+  }
+  if (!isLengthKnown) refuseLaterFrames(file, header, at, number)
+}
+
+/** A stream of unknown length that goes on behind what is no frame has lost something there. */
+function refuseLaterFrames(file: InputFile, header: FlacHeader, fromByte: number, number: number): void {
+  const SPAN_BYTES = 1 << 20
+  const window = createFileWindow(file, SPAN_BYTES + HEADER_MOST_BYTES)
+  for (let at = fromByte; at < file.sizeBytes; at += SPAN_BYTES) {
+    const { bytes, start, end } = window.from(at)
+    if (hasLaterFrame(bytes, start, end, number, header)) throw damaged(file.path)
   }
 }
 
-type Decoded = Awaited<ReturnType<FLACDecoder['decode']>>
+const damaged = (path: string): Failure =>
+  new Failure('damaged', `${path} is a damaged FLAC file; copy it again from where it was made.`, { path })
 
-function spanOf(path: string, header: FlacHeader, decoded: Decoded): FlacSpan {
-  const { channelData, samplesDecoded, errors, bitDepth } = decoded
-  if (errors.length > 0 || channelData.length !== header.channels || bitDepth !== header.bits) {
-    throw new Failure('damaged', `${path} is a damaged FLAC file; copy it again from where it was made.`, {
-      path,
-      decoderMessage: errors.map((error) => error.message).join('; '),
-    })
-  }
-  // The library divides by the greatest word, not by full scale; 32-bit floats err by less
-  // than half a word in that, so the word itself comes back by rounding.
-  const fullScale = 2 ** (header.bits - 1)
-  const greatestWord = fullScale - 1
-  const channels = channelData.map((scaled) => {
-    const samples = new Float64Array(samplesDecoded)
-    for (let i = 0; i < samplesDecoded; i++) samples[i] = Math.round(scaled[i] * greatestWord) / fullScale
-    return samples
-  })
-  return { channels, frames: samplesDecoded }
-}
+const frameTooLarge = (path: string, bytes: number): Failure =>
+  new Failure(
+    'not-supported',
+    `${path} is a FLAC file with frames of ${bytes} bytes, and at most ${MOST_DECODED_BYTES} can be read; encode it again with a block size of 4096.`,
+    { path, bytes },
+  )

@@ -5,7 +5,7 @@ import { Failure } from '../contract/failure.ts'
 import { type BroadcastInfo, decodeBroadcast } from './broadcast.ts'
 import { textAt } from './content-kind.ts'
 import type { InputFile } from './input-file.ts'
-import { checkRateAndChannels } from './pcm-layout.ts'
+import { checkRateAndChannels, refuseTooLong } from './pcm-layout.ts'
 import type { WaveEncoding } from './sample-encoding.ts'
 
 export interface FlacHeader {
@@ -25,6 +25,8 @@ export interface FlacHeader {
 const STREAMINFO = 0
 const APPLICATION = 2
 const STREAMINFO_BYTES = 34
+/** Far more than any program writes; a damaged file of tiny blocks must not be walked for minutes. */
+const MOST_BLOCKS = 10_000
 /** A bext chunk with a longer coding history than any chain of programs writes. */
 const APPLICATION_MOST_BYTES = 1 << 20
 /**
@@ -48,7 +50,8 @@ export function readFlacHeader(file: InputFile): FlacHeader {
   let info: Buffer | null = null
   let broadcast: BroadcastInfo | null = null
   let at = (flacStartByte(file) ?? 0) + 4
-  for (let isLast = false; !isLast; ) {
+  for (let isLast = false, blocks = 0; !isLast; blocks++) {
+    if (blocks === MOST_BLOCKS) throw damaged(file.path, `its header has more than ${MOST_BLOCKS} blocks`)
     const head = file.bytes(at, 4)
     if (head.length < 4) throw damaged(file.path, 'its header is cut short')
     isLast = (head[0] & 0x80) !== 0
@@ -71,6 +74,7 @@ function readStreamInfo(path: string, info: Buffer): Omit<FlacHeader, 'broadcast
   const bits = (((info[12] & 1) << 4) | (info[13] >> 4)) + 1
   const frames = (info[13] & 15) * 2 ** 32 + info.readUInt32BE(14)
   checkRateAndChannels(path, sampleRateHz, channels)
+  refuseTooLong(path, frames, sampleRateHz)
   const encoding = ENCODINGS[bits]
   if (encoding === undefined) {
     throw new Failure(

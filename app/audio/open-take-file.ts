@@ -1,9 +1,10 @@
 // Opens a take of any kind for reading by span: as it is, or for FLAC through a working copy.
 
 import type { AudioFormat, AudioSource } from './audio-source.ts'
-import type { Cancellation } from './flac-decoding.ts'
+import { timeStampOf } from './broadcast.ts'
 import { readFlacHeader } from './flac-header.ts'
 import { openInputFile } from './input-file.ts'
+import type { Moved } from './moved.ts'
 import { openAudioFile, soundKindOf } from './open-audio-file.ts'
 import { findWorkingCopy, makeWorkingCopy } from './working-copy.ts'
 
@@ -11,15 +12,16 @@ import { findWorkingCopy, makeWorkingCopy } from './working-copy.ts'
  * Opens the take at `path`.
  * @param sha256 of the take's bytes
  * @param workingFolder where working copies lie; made if it is missing
+ * @param moved hears how far a working copy is that has to be made; see Moved
  * @throws Failure as openAudioFile and unpackFlac
  */
 export async function openTakeFile(
   path: string,
   sha256: string,
   workingFolder: string,
-  signal?: Cancellation,
+  moved: Moved,
 ): Promise<AudioSource> {
-  return openAudioFile(await readableTakePath(path, sha256, workingFolder, signal))
+  return openAudioFile(await readableTakePath(path, sha256, workingFolder, moved))
 }
 
 /**
@@ -30,10 +32,27 @@ export async function readableTakePath(
   path: string,
   sha256: string,
   workingFolder: string,
-  signal?: Cancellation,
+  moved: Moved,
 ): Promise<string> {
   if (!isFlac(path)) return path
-  return findWorkingCopy(workingFolder, sha256) ?? makeWorkingCopy(path, sha256, workingFolder, signal)
+  return findWorkingCopy(workingFolder, sha256) ?? makeWorkingCopy(path, sha256, workingFolder, moved)
+}
+
+/**
+ * Looks at the header of a recording alone, so that what cannot be read is refused before all of it is hashed.
+ * @throws Failure as openAudioFile
+ */
+export function refuseUnreadable(path: string): void {
+  if (!isFlac(path)) {
+    openAudioFile(path).close()
+    return
+  }
+  const file = openInputFile(path)
+  try {
+    readFlacHeader(file)
+  } finally {
+    file.close()
+  }
 }
 
 /**
@@ -41,7 +60,7 @@ export async function readableTakePath(
  * not say how long it is. For FLAC the depth is the one that its working copy will have.
  * @throws Failure as openAudioFile
  */
-export async function readFormat(path: string): Promise<AudioFormat> {
+export async function readFormat(path: string, moved: Moved): Promise<AudioFormat> {
   if (!isFlac(path)) {
     const source = openAudioFile(path)
     source.close()
@@ -57,8 +76,10 @@ export async function readFormat(path: string): Promise<AudioFormat> {
       channels: header.channels,
       // Only for FLAC, because the decoder takes a while to load.
       frames:
-        header.frames === 0 ? await (await import('./unpack-flac.ts')).countFlacFrames(path) : header.frames,
-      timeReferenceSamples: header.broadcast?.timeReferenceSamples ?? null,
+        header.frames === 0
+          ? await (await import('./unpack-flac.ts')).countFlacFrames(path, moved)
+          : header.frames,
+      timeReferenceSamples: timeStampOf(header.broadcast, header.sampleRateHz),
     }
   } finally {
     file.close()

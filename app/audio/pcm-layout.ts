@@ -2,6 +2,7 @@
 // every container shares: usable rate and channels, and all of the promised sound there.
 
 import { Failure } from '../contract/failure.ts'
+import { HIGHEST_RATE_HZ, LOWEST_RATE_HZ, MAX_SOUND_SECONDS } from '../contract/limits.ts'
 import type { AudioFormat } from './audio-source.ts'
 
 export interface PcmLayout {
@@ -15,7 +16,6 @@ export interface PcmLayout {
 }
 
 const MOST_CHANNELS = 32
-const HIGHEST_RATE_HZ = 384_000
 
 const ENCODING_BY_BYTES: Readonly<Record<number, AudioFormat['encoding']>> = {
   1: 'pcm-8',
@@ -29,7 +29,7 @@ export function pcmEncodingOfBytes(sampleBytes: number): AudioFormat['encoding']
   return ENCODING_BY_BYTES[sampleBytes] ?? null
 }
 
-/** @throws Failure 'damaged' for 0 channels or 0 Hz, 'not-supported' beyond 32 channels or 384 kHz */
+/** @throws Failure 'damaged' for 0 channels or 0 Hz, 'not-supported' beyond 32 channels or outside the rates of limits.ts */
 export function checkRateAndChannels(path: string, sampleRateHz: number, channels: number): void {
   const details = { path, sampleRateHz, channels }
   if (channels === 0) {
@@ -53,10 +53,11 @@ export function checkRateAndChannels(path: string, sampleRateHz: number, channel
       details,
     )
   }
-  if (sampleRateHz > HIGHEST_RATE_HZ || !Number.isInteger(sampleRateHz)) {
+  const isInRange = sampleRateHz >= LOWEST_RATE_HZ && sampleRateHz <= HIGHEST_RATE_HZ
+  if (!isInRange || !Number.isInteger(sampleRateHz)) {
     throw new Failure(
       'not-supported',
-      `${path} has a sample rate of ${sampleRateHz} Hz; whole rates up to ${HIGHEST_RATE_HZ} Hz can be read, export it at one of them.`,
+      `${path} has a sample rate of ${sampleRateHz} Hz; whole rates from ${LOWEST_RATE_HZ} to ${HIGHEST_RATE_HZ} Hz can be read, export it at one of them.`,
       details,
     )
   }
@@ -65,7 +66,8 @@ export function checkRateAndChannels(path: string, sampleRateHz: number, channel
 /**
  * Frames that a span of `promisedBytes` at `startByte` holds.
  * @param endByte where the sound must end at the latest: the end of the file or of a chunk
- * @throws Failure 'damaged' when that is before the span does, 'empty' without one frame
+ * @throws Failure 'damaged' when that is before the span does, 'empty' without one frame,
+ *   'not-supported' for more than a day
  */
 export function checkedFrames(
   path: string,
@@ -87,7 +89,19 @@ export function checkedFrames(
   }
   const frames = Math.floor(promisedBytes / frameBytes)
   if (frames === 0) throw emptyFailure(path)
+  refuseTooLong(path, frames, sampleRateHz)
   return frames
+}
+
+/** @throws Failure 'not-supported' for more than a day of sound */
+export function refuseTooLong(path: string, frames: number, sampleRateHz: number): void {
+  if (frames <= MAX_SOUND_SECONDS * sampleRateHz) return
+  const hours = frames / sampleRateHz / 3600
+  throw new Failure(
+    'not-supported',
+    `${path} is ${hours.toFixed(1)} hours long, and at most ${MAX_SOUND_SECONDS / 3600} can be read; cut it into shorter files.`,
+    { path, hours },
+  )
 }
 
 /** The Failure for a header followed by no sound. */

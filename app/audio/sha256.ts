@@ -2,52 +2,66 @@
 // streamed.
 
 import { createHash } from 'node:crypto'
-import { open } from 'node:fs/promises'
 import { Failure } from '../contract/failure.ts'
-import { folderFailure, readFailure } from '../files/file-failures.ts'
+import { MAX_TAKE_BYTES } from '../contract/limits.ts'
+import { openOrdinaryFile } from '../files/open-ordinary-file.ts'
 
 const SPAN_BYTES = 1 << 20
 
 /**
  * SHA-256 of the file's bytes as 64 lower-case hexadecimal digits.
- * @param onProgress called after every span with the bytes done and the bytes in all
- * @throws Failure 'not-found', 'not-readable'; 'cancelled' once `signal` is aborted
+ * @param onProgress called after every span with the bytes done and the bytes in all, and waited for
+ * @throws Failure 'not-found', 'not-readable', 'not-supported' (too large), 'changed' (not as long as it was
+ *   when it was opened); 'cancelled' once `signal` is aborted
  */
 export async function hashFile(
   path: string,
   signal?: AbortSignal,
-  onProgress?: (doneBytes: number, totalBytes: number) => void,
+  onProgress?: (doneBytes: number, totalBytes: number) => void | Promise<void>,
 ): Promise<string> {
-  const hash = createHash('sha256')
+  const file = openOrdinaryFile(path, 'a recording')
+  const { sizeBytes } = file
   try {
-    const file = await open(path)
-    try {
-      const facts = await file.stat()
-      if (facts.isDirectory()) throw folderFailure(path)
-      // Two buffers for all of it, one being filled while the other is hashed: a stream would
-      // leave a new one behind for every span.
-      let filled = Buffer.allocUnsafe(SPAN_BYTES)
-      let filling = Buffer.allocUnsafe(SPAN_BYTES)
-      let { bytesRead } = await file.read(filled, 0, SPAN_BYTES, 0)
-      for (let doneBytes = 0; bytesRead > 0; ) {
-        signal?.throwIfAborted()
-        doneBytes += bytesRead
-        const reading = file.read(filling, 0, SPAN_BYTES, doneBytes)
-        hash.update(filled.subarray(0, bytesRead))
-        bytesRead = (await reading).bytesRead
-        const hashed = filled
-        filled = filling
-        filling = hashed
-        onProgress?.(doneBytes, facts.size)
-      }
-    } finally {
-      await file.close()
+    if (sizeBytes > MAX_TAKE_BYTES) throw tooLarge(path, sizeBytes)
+    const hash = createHash('sha256')
+    // Two buffers for all of it, one being filled while the other is hashed: a stream would
+    // leave a new one behind for every span.
+    let filled = Buffer.allocUnsafe(SPAN_BYTES)
+    let filling = Buffer.allocUnsafe(SPAN_BYTES)
+    let bytesRead = await file.readLater(filled, SPAN_BYTES, 0)
+    let doneBytes = 0
+    // A file that somebody goes on writing to has no end, so no more than it had is read.
+    while (bytesRead > 0 && doneBytes <= sizeBytes) {
+      signal?.throwIfAborted()
+      doneBytes += bytesRead
+      const reading = file.readLater(filling, SPAN_BYTES, doneBytes)
+      hash.update(filled.subarray(0, bytesRead))
+      bytesRead = await reading
+      const hashed = filled
+      filled = filling
+      filling = hashed
+      await onProgress?.(doneBytes, sizeBytes)
     }
+    if (doneBytes !== sizeBytes) throw changedMeanwhile(path)
+    return hash.digest('hex')
   } catch (error) {
-    if (signal?.aborted) {
-      throw new Failure('cancelled', `Reading ${path} was cancelled.`, { path }, error)
-    }
-    throw readFailure(error, path)
+    if (signal?.aborted) throw new Failure('cancelled', `Reading ${path} was cancelled.`, { path }, error)
+    throw error
+  } finally {
+    file.close()
   }
-  return hash.digest('hex')
 }
+
+const tooLarge = (path: string, sizeBytes: number): Failure =>
+  new Failure(
+    'not-supported',
+    `${path} has ${Math.ceil(sizeBytes / 1e9)} GB, and a recording has at most ${MAX_TAKE_BYTES / 1e9} GB; cut it into shorter files.`,
+    { path, sizeBytes },
+  )
+
+const changedMeanwhile = (path: string): Failure =>
+  new Failure(
+    'changed',
+    `${path} became longer or shorter while it was read; wait until it is written, then try again.`,
+    { path },
+  )

@@ -4,16 +4,18 @@
 import { createHash, type Hash } from 'node:crypto'
 import { Failure } from '../contract/failure.ts'
 import { createFileInside } from '../files/new-file.ts'
-import { type Cancellation, decodeFlac, type FlacSpan } from './flac-decoding.ts'
+import { decodeFlac, type FlacSpan } from './flac-decoding.ts'
 import { type FlacHeader, readFlacHeader } from './flac-header.ts'
 import { openInputFile } from './input-file.ts'
+import type { Moved } from './moved.ts'
 import { createWaveWriter } from './wave-writer.ts'
 
 /**
  * Unpacks `path` to `wavPath` inside an unfinished folder (createNewFolder).
- * @throws Failure 'damaged', 'not-supported', 'cancelled', and those of reading and writing
+ * @param moved hears the part of the file that is done; see Moved
+ * @throws Failure 'damaged', 'not-supported', and those of reading and writing
  */
-export async function unpackFlac(path: string, wavPath: string, signal?: Cancellation): Promise<void> {
+export async function unpackFlac(path: string, wavPath: string, moved: Moved): Promise<void> {
   const file = openInputFile(path)
   try {
     const header = readFlacHeader(file)
@@ -30,9 +32,10 @@ export async function unpackFlac(path: string, wavPath: string, signal?: Cancell
     )
     try {
       const md5 = createHash('md5')
-      for await (const span of decodeFlac(file, header, signal)) {
+      for await (const span of decodeFlac(file, header)) {
         hashSpan(md5, span, header.bits)
         writer.write(span.channels, span.frames)
+        await moved(span.done)
       }
       checkWhole(path, header, writer.framesWritten, md5.digest('hex'))
       writer.finish()
@@ -46,11 +49,14 @@ export async function unpackFlac(path: string, wavPath: string, signal?: Cancell
 }
 
 /** Counts the frames of a FLAC file whose header does not say, by decoding it. */
-export async function countFlacFrames(path: string): Promise<number> {
+export async function countFlacFrames(path: string, moved: Moved): Promise<number> {
   const file = openInputFile(path)
   try {
     let frames = 0
-    for await (const span of decodeFlac(file, readFlacHeader(file))) frames += span.frames
+    for await (const span of decodeFlac(file, readFlacHeader(file))) {
+      frames += span.frames
+      await moved(span.done)
+    }
     return frames
   } finally {
     file.close()

@@ -2,7 +2,7 @@
 // appendix A for the chunks, ITU-R BS.2088 sections 2.4, 3.2 and 4 for sizes past 4 GiB.
 
 import { Failure } from '../contract/failure.ts'
-import { decodeBroadcast } from './broadcast.ts'
+import { type BroadcastInfo, decodeBroadcast, timeStampOf } from './broadcast.ts'
 import { textAt } from './content-kind.ts'
 import { type Chunk, chunksOf, isChunkHeader } from './file-chunks.ts'
 import type { InputFile } from './input-file.ts'
@@ -20,7 +20,7 @@ export function readWaveLayout(file: InputFile): PcmLayout {
   const longSizes = new Map<string, number>()
   let fmt: WaveFormat | null = null
   let data: Chunk | null = null
-  let timeReferenceSamples: number | null = null
+  let broadcast: BroadcastInfo | null = null
 
   const sizeOf = (id: string, size32: number) =>
     size32 === IN_DS64 ? (longSizes.get(id) ?? IN_DS64) : size32
@@ -28,9 +28,9 @@ export function readWaveLayout(file: InputFile): PcmLayout {
     if (chunk.id === 'ds64' && outer !== 'RIFF') readLongSizes(file, chunk, longSizes)
     else if (chunk.id === 'fmt ' && fmt === null) fmt = readWaveFormat(file, chunk)
     else if (chunk.id === 'data' && data === null) data = chunk
-    else if (chunk.id === 'bext' && timeReferenceSamples === null) {
+    else if (chunk.id === 'bext' && broadcast === null) {
       const bext = file.bytes(chunk.startByte, Math.min(chunk.sizeBytes, BEXT_MOST_BYTES))
-      timeReferenceSamples = decodeBroadcast(bext)?.timeReferenceSamples ?? null
+      broadcast = decodeBroadcast(bext)
     }
   }
 
@@ -60,7 +60,7 @@ export function readWaveLayout(file: InputFile): PcmLayout {
         frameBytes,
         sampleRateHz,
       ),
-      timeReferenceSamples,
+      timeReferenceSamples: timeStampOf(broadcast, sampleRateHz),
     },
     dataStartByte: data.startByte,
     frameBytes,

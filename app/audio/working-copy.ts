@@ -6,7 +6,7 @@ import { basename, join } from 'node:path'
 import { Failure } from '../contract/failure.ts'
 import { ensureFolder, PRIVATE_FOLDER_MODE } from '../files/ensure-folder.ts'
 import { createNewFolder, isFree, renameInside, setAside } from '../files/new-folder.ts'
-import type { Cancellation } from './flac-decoding.ts'
+import type { Moved } from './moved.ts'
 import { openAudioFile } from './open-audio-file.ts'
 import { hashFile } from './sha256.ts'
 
@@ -35,6 +35,7 @@ export function findWorkingCopy(workingFolder: string, takeSha256: string): stri
 
 /**
  * Unpacks the FLAC file at `path`. Two runs at once do not disturb each other: one of the copies is kept.
+ * @param moved hears the part of the file that is unpacked; see Moved
  * @returns path of the copy
  * @throws Failure as unpackFlac, and of writing
  */
@@ -42,15 +43,15 @@ export async function makeWorkingCopy(
   path: string,
   takeSha256: string,
   workingFolder: string,
-  signal?: Cancellation,
+  moved: Moved,
 ): Promise<string> {
   ensureFolder(workingFolder, PRIVATE_FOLDER_MODE)
   const fresh = createNewFolder(workingFolder, PRIVATE_FOLDER_MODE)
   try {
     const { unpackFlac } = await import('./unpack-flac.ts')
     const unnamed = join(fresh.path, 'unnamed.wav')
-    await unpackFlac(path, unnamed, signal)
-    const name = `${await hashFile(unnamed)}.wav`
+    await unpackFlac(path, unnamed, moved)
+    const name = `${await hashFile(unnamed, undefined, () => moved(1))}.wav`
     renameInside(unnamed, join(fresh.path, name))
     const folder = workingCopyFolder(workingFolder, takeSha256)
     try {

@@ -14,8 +14,10 @@ import type {
   ToneSettings,
   TrimSettings,
 } from '../dsp/stages/settings.ts'
+import { listOf, wellFormed } from './bounded.ts'
 import { CurvePoints } from './curve.ts'
 import { Failure } from './failure.ts'
+import { MAX_BANDS, MAX_NAME, MAX_STAGES } from './limits.ts'
 
 export const CHAIN_FORMAT = 'takeloft-chain'
 export const CHAIN_FORMAT_VERSION = 1
@@ -65,13 +67,13 @@ export const STARTING_PROXIMITY: ProximityShelf = { frequencyHz: 160, gainDb: -3
 /** What the correction aims at and how far it may go; the bands come from the take's mic. */
 export const MicCorrectionAims = z.strictObject({
   /** null aims at a flat response. */
-  target: z.strictObject({ name: z.string().max(200), curve: CurvePoints }).nullable(),
+  target: z.strictObject({ name: wellFormed(MAX_NAME), curve: CurvePoints }).nullable(),
   amountPercent: z.number().min(0).max(100),
   maxBoostDb: z.number().min(0).max(12),
   maxCutDb: z.number().min(0).max(18),
   fromHz: z.number().min(20).max(1000),
   toHz: z.number().min(2000).max(20_000),
-  maxBands: z.int().min(1).max(12),
+  maxBands: z.int().min(1).max(MAX_BANDS),
   /** Left out: none, as in every chain file from before there was one. */
   proximity: ProximityShelf.optional(),
 })
@@ -81,7 +83,7 @@ const LowCut = z.strictObject({
   slopeDbPerOctave: z.union([z.literal(12), z.literal(24)]),
 })
 
-const Tone = z.strictObject({ bands: z.array(Band).max(12) })
+const Tone = z.strictObject({ bands: listOf(Band, MAX_BANDS) })
 
 const DeEss = z.strictObject({
   shape: z.enum(['high-shelf', 'bell']),
@@ -171,24 +173,21 @@ export const LAYER_STAGE_KINDS: readonly StageKind[] = ['trim', 'expander', 'mic
 
 export const isLayerStage = (stage: { kind: StageKind }): boolean => LAYER_STAGE_KINDS.includes(stage.kind)
 
-/** At most 24 stages; those that run before the sum stand first. */
-export const ChainStages = z
-  .array(ChainStage)
-  .max(24)
-  .refine(
-    (stages) => stages.every((stage, i) => !isLayerStage(stage) || i === 0 || isLayerStage(stages[i - 1])),
-    {
-      message:
-        'trim, expander and mic-correction run on each layer before the sum, so they must stand before the other stages',
-    },
-  )
+/** Those that run before the sum stand first. */
+export const ChainStages = listOf(ChainStage, MAX_STAGES).refine(
+  (stages) => stages.every((stage, i) => !isLayerStage(stage) || i === 0 || isLayerStage(stages[i - 1])),
+  {
+    message:
+      'trim, expander and mic-correction run on each layer before the sum, so they must stand before the other stages',
+  },
+)
 export type ChainStages = z.infer<typeof ChainStages>
 
 export const ChainDocument = z
   .strictObject({
     format: z.literal(CHAIN_FORMAT),
     version: z.literal(CHAIN_FORMAT_VERSION),
-    name: z.string().min(1).max(200),
+    name: wellFormed(MAX_NAME).min(1),
     stages: ChainStages,
   })
   .meta({ title: 'Takeloft chain', description: 'An ordered list of stages with their settings.' })
@@ -253,6 +252,21 @@ export const defaultStages: { readonly [K in StageKind]: Extract<ChainStage, { k
   ceiling: { kind: 'ceiling', on: true, settings: { ceilingDbtp: -1, lookAheadMs: 2, releaseMs: 80 } },
 }
 
+/** The kinds alone, so that one that does not exist is named; a list that is too long is refused by its length later. */
+const KindsOfStages = z.object({
+  stages: z
+    .array(z.unknown())
+    .transform((stages) => stages.slice(0, MAX_STAGES))
+    .pipe(z.array(z.object({ kind: z.string() }))),
+})
+
+/** A sentence shows as much of what somebody wrote. */
+const SHOWN_KIND = 60
+const SHOWN_COMPLAINT = 300
+
+const shortened = (text: string, most: number): string =>
+  text.length <= most ? text : `${text.slice(0, most)}…`
+
 /**
  * A parsed JSON value as a chain document.
  * @param where what to call the source in the sentence, e.g. the file's path
@@ -269,14 +283,14 @@ export function parseChainDocument(value: unknown, where: string): ChainDocument
       { where, version: head.data.version },
     )
   }
-  const kinds = z.object({ stages: z.array(z.object({ kind: z.string() })) }).safeParse(value)
+  const kinds = KindsOfStages.safeParse(value)
   if (!kinds.success) throw notAChain(kinds.error, where)
   const unknown = kinds.data.stages.find((stage) => !Object.hasOwn(stageSettings, stage.kind))
   if (unknown !== undefined) {
     throw new Failure(
       'unknown-stage',
-      `${where} asks for a stage "${unknown.kind}" that does not exist; the stages are ${Object.keys(stageSettings).join(', ')}.`,
-      { where, stage: unknown.kind },
+      `${where} asks for a stage "${shortened(unknown.kind, SHOWN_KIND)}" that does not exist; the stages are ${Object.keys(stageSettings).join(', ')}.`,
+      { where, stage: shortened(unknown.kind, SHOWN_KIND) },
     )
   }
   const document = ChainDocument.safeParse(value)
@@ -304,5 +318,5 @@ export function sentenceOf(error: z.ZodError): string {
   const place = path === '' ? '' : `at ${path.replace(/^\./, '')}: `
   const isMissing = issue.code === 'invalid_type' && issue.message.endsWith('received undefined')
   const what = isMissing ? `it is missing, ${issue.expected} expected` : issue.message
-  return `${place}${what.charAt(0).toLowerCase()}${what.slice(1)}`
+  return shortened(`${place}${what.charAt(0).toLowerCase()}${what.slice(1)}`, SHOWN_COMPLAINT)
 }

@@ -2,6 +2,7 @@
 // either side of a border are inferred from here, and input is parsed once, in serve.ts.
 
 import { z } from 'zod'
+import { SampleRate } from './bounded.ts'
 import { ChainStages, MicCorrectionAims } from './chain-document.ts'
 import {
   CarryAim,
@@ -40,6 +41,8 @@ import {
 } from './entities.ts'
 import { FailureData } from './failure-data.ts'
 import { ChainMeasurement } from './joints.ts'
+import { MAX_CURVE_CHARACTERS, MAX_PATH, MAX_STAGES } from './limits.ts'
+import { LongAct } from './long-acts.ts'
 import { Stem } from './manifest.ts'
 import { MatchGains, OpenedPlayback, PlaybackSource } from './playback.ts'
 import { StackMeasurement } from './stack-measurement.ts'
@@ -47,7 +50,7 @@ import { STEM_ENCODINGS } from './stem-encoding.ts'
 import { SoundcheckResult, StageProposal, UsualBalances, VoiceAnalysed } from './voice-analysis.ts'
 
 const Nothing = z.object({})
-const Path = z.string().min(1).max(4096)
+const Path = z.string().min(1).max(MAX_PATH)
 
 /** What was taken in, and what was not and why; a batch may be partly done. */
 export const ImportOutcome = z.object({
@@ -84,6 +87,14 @@ export const Verification = z.object({
 })
 export type Verification = z.infer<typeof Verification>
 
+/** Outcome of a long act. */
+export const LongActOutcome = z.discriminatedUnion('kind', [
+  z.object({ kind: z.literal('bounce'), outcome: BounceOutcome }),
+  z.object({ kind: z.literal('import'), outcome: ImportOutcome }),
+  z.object({ kind: z.literal('demo'), sessions: z.array(Id) }),
+])
+export type LongActOutcome = z.infer<typeof LongActOutcome>
+
 const command = <I extends z.ZodType, O extends z.ZodType>(input: I, output: O) => ({ input, output })
 
 export const commands = {
@@ -100,6 +111,10 @@ export const commands = {
     }),
   ),
   buildDemo: command(Nothing, z.object({ sessions: z.array(Id) })),
+  /** Bounces, imports and demo builds that run, or that ended while no page was connected. */
+  listLongActs: command(Nothing, z.array(LongAct)),
+  /** Reports the act's progress and resolves with its outcome; cancelling this call cancels the act. */
+  followLongAct: command(z.object({ id: Id }), LongActOutcome),
 
   listArtists: command(Nothing, z.array(Artist)),
   createArtist: command(ArtistFields, Artist),
@@ -115,7 +130,9 @@ export const commands = {
   listCurves: command(z.object({ micId: Id.optional() }), z.array(CurveRecord)),
   /** The text of a curve as people have it: CSV, semicolons, tabs or spaces. */
   importCurve: command(
-    CurveFields.omit({ points: true, picture: true }).extend({ text: z.string().min(1).max(4_000_000) }),
+    CurveFields.omit({ points: true, picture: true }).extend({
+      text: z.string().min(1).max(MAX_CURVE_CHARACTERS),
+    }),
     z.object({ curve: CurveRecord, remarks: z.array(z.string()) }),
   ),
   createCurve: command(CurveFields.extend({ id: Id.optional() }), CurveRecord),
@@ -128,7 +145,7 @@ export const commands = {
   /** The first curve less the second, where both have data. */
   subtractCurves: command(z.object({ curveId: Id, lessCurveId: Id }), z.object({ points: CurvePoints })),
   fitMicCorrection: command(
-    z.object({ curveId: Id, aims: MicCorrectionAims, sampleRateHz: z.int().min(8000).max(768_000) }),
+    z.object({ curveId: Id, aims: MicCorrectionAims, sampleRateHz: SampleRate }),
     MicCorrectionFit,
   ),
   /** The shelf that takes a directional capsule from the distance of its curve to that of the singer. */
@@ -149,7 +166,7 @@ export const commands = {
       /** null: whichever keeps the sound; the chain's own aim where that does. */
       aim: CarryAim.nullable(),
       limits: CarryLimits.partial(),
-      sampleRateHz: z.int().min(8000).max(768_000),
+      sampleRateHz: SampleRate,
     }),
     CarryPlan,
   ),
@@ -247,7 +264,14 @@ export const commands = {
   measureChain: command(z.object({ takeId: Id, stages: ChainStages }), ChainMeasurement),
   /** Output of one drive stage at which driven and clean are equally loud on a take, through the stages before it. */
   matchDrive: command(
-    z.object({ takeId: Id, stages: ChainStages, stageIndex: z.int().min(0).max(23) }),
+    z.object({
+      takeId: Id,
+      stages: ChainStages,
+      stageIndex: z
+        .int()
+        .min(0)
+        .max(MAX_STAGES - 1),
+    }),
     z.object({ outputDb: z.number() }),
   ),
   /** Response of a chain's linear stages for one take's mic in dB at the given frequencies, from the coefficients that sound. */
@@ -255,7 +279,7 @@ export const commands = {
     z.object({
       takeId: Id.nullable(),
       stages: ChainStages,
-      sampleRateHz: z.int().positive(),
+      sampleRateHz: SampleRate,
       frequenciesHz: z.array(z.number().positive()).max(4000),
     }),
     z.object({ stages: z.array(z.array(z.number()).nullable()), fit: CorrectionFit.nullable() }),

@@ -2,12 +2,14 @@
 
 import { z } from 'zod'
 import type { Curve } from '../dsp/curve.ts'
+import { listOf } from './bounded.ts'
+import { MAX_CURVE_POINTS } from './limits.ts'
 
-/** 3 to 20,000 points, frequencies ascending and within 1 Hz to 200 kHz, levels within +-120 dB. */
+/** At least 3 points, frequencies ascending and within 1 Hz to 200 kHz, levels within +-120 dB. */
 export const CurvePoints = z
   .object({
-    frequenciesHz: z.array(z.number().min(1).max(200_000)).min(3).max(20_000),
-    levelsDb: z.array(z.number().min(-120).max(120)),
+    frequenciesHz: listOf(z.number().min(1).max(200_000), MAX_CURVE_POINTS, 3),
+    levelsDb: listOf(z.number().min(-120).max(120), MAX_CURVE_POINTS, 3),
   })
   .refine((curve) => curve.frequenciesHz.length === curve.levelsDb.length, {
     message: 'a curve needs one level for each frequency',

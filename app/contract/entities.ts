@@ -3,12 +3,13 @@
 import { z } from 'zod'
 import { ChainStages } from './chain-document.ts'
 import { CurvePoints } from './curve.ts'
+import { MAX_NAME, MAX_NOTE, MAX_OFFSET_FRAMES } from './limits.ts'
 import { TakeFacts } from './take-facts.ts'
 
 export const Id = z.int().positive()
 export const Sha256 = z.string().regex(/^[0-9a-f]{64}$/, 'a SHA-256 is 64 hexadecimal digits')
-const Name = z.string().trim().min(1, 'a name cannot be empty').max(200)
-const Note = z.string().max(10_000)
+const Name = z.string().trim().min(1, 'a name cannot be empty').max(MAX_NAME)
+const Note = z.string().max(MAX_NOTE)
 /** yyyy-mm-dd */
 export const IsoDate = z.iso.date()
 
@@ -132,10 +133,16 @@ export const Take = z.object({
 })
 export type Take = z.infer<typeof Take>
 
+/** How far groups and layers are turned up or down. */
+export const GroupGainDb = z.number().min(-60).max(12)
+export const LayerGainDb = z.number().min(-60).max(24)
+/** Session time of a take's first sample, in samples at the session's rate; may be before zero. */
+export const OffsetSamples = z.int().min(-MAX_OFFSET_FRAMES).max(MAX_OFFSET_FRAMES)
+
 export const GroupFields = z.object({
   name: Name,
   chainVersionId: Id.nullable(),
-  gainDb: z.number().min(-60).max(12),
+  gainDb: GroupGainDb,
 })
 export const Group = GroupFields.extend({ id: Id, sessionId: Id, position: z.int().nonnegative() })
 export type Group = z.infer<typeof Group>
@@ -145,9 +152,8 @@ export const LayerFields = z.object({
   takeId: Id,
   name: Name,
   role: Role,
-  /** Session time of the take's first sample, in samples at the session's rate; may be before zero. */
-  offsetSamples: z.int().min(-2_000_000_000).max(2_000_000_000),
-  gainDb: z.number().min(-60).max(24),
+  offsetSamples: OffsetSamples,
+  gainDb: LayerGainDb,
   /** -1 left, 0 centre, +1 right. */
   pan: z.number().min(-1).max(1),
   muted: z.boolean(),

@@ -2,9 +2,20 @@
 // and the hash of every stem. It is enough to render the same bytes again.
 
 import { z } from 'zod'
+import { listOf } from './bounded.ts'
 import { sentenceOf } from './chain-document.ts'
-import { Id, IsoDate, Sha256 } from './entities.ts'
+import { Id, IsoDate, SESSION_RATES_HZ, Sha256 } from './entities.ts'
 import { Failure } from './failure.ts'
+import {
+  MAX_FILE_NAME,
+  MAX_GROUPS,
+  MAX_LAYERS,
+  MAX_NAME,
+  MAX_PATH,
+  MAX_REMARK,
+  MAX_REMARKS,
+  MAX_SOUND_SECONDS,
+} from './limits.ts'
 import { RenderPlan } from './render-plan.ts'
 
 export const MANIFEST_FORMAT = 'takeloft-bounce'
@@ -12,16 +23,20 @@ export const MANIFEST_FORMAT = 'takeloft-bounce'
 export const MANIFEST_FORMAT_VERSION = 2
 
 export const Stem = z.strictObject({
-  name: z.string(),
+  /** Of a layer: its group's name before its own. */
+  name: z.string().max(2 * MAX_NAME + 1),
   kind: z.enum(['group', 'layer']),
   /** The group's or layer's id in the plan. */
   sourceId: Id,
-  /** File name beside the manifest. */
-  file: z.string().regex(/^[^/\\]+$/, 'a stem lies beside its manifest'),
+  /** File name beside the manifest; letters and digits of any script, as earlier versions wrote them. */
+  file: z
+    .string()
+    .max(MAX_FILE_NAME)
+    .regex(/^[\p{L}\p{N}][\p{L}\p{N}_-]*\.wav$/u, 'a stem lies beside its manifest, under a plain name'),
   channels: z.int().min(1).max(2),
   encoding: z.enum(['pcm-24', 'float-32']),
   /** Seed of the dither; null where every sample was already a 24-bit word, or the file is float. */
-  ditherSeed: z.int().nullable(),
+  ditherSeed: z.int().nonnegative().max(0xffff_ffff).nullable(),
   /** Names the file in its bext chunk (EBU R 99 wants it unique); absent in manifests of version 1. */
   originatorReference: z.string().max(32).optional(),
   /**
@@ -40,27 +55,35 @@ export type Stem = z.infer<typeof Stem>
 export const Manifest = z.strictObject({
   format: z.literal(MANIFEST_FORMAT),
   version: z.int().min(1).max(MANIFEST_FORMAT_VERSION),
-  program: z.strictObject({ name: z.literal('Takeloft'), version: z.string() }),
-  artist: z.string(),
-  song: z.string(),
+  program: z.strictObject({ name: z.literal('Takeloft'), version: z.string().max(MAX_NAME) }),
+  artist: z.string().max(MAX_NAME),
+  song: z.string().max(MAX_NAME),
   sessionDate: IsoDate,
   /** Samples since midnight of the first sample of every stem, as in their bext chunks. */
-  timeReferenceSamples: z.int().nonnegative(),
+  timeReferenceSamples: z
+    .int()
+    .nonnegative()
+    .max(MAX_SOUND_SECONDS * Math.max(...SESSION_RATES_HZ)),
   plan: RenderPlan,
   /** Where each take's file was, relative to the manifest where that is possible. */
-  takes: z.array(z.strictObject({ sha256: Sha256, name: z.string(), path: z.string() })),
+  takes: listOf(
+    z.strictObject({ sha256: Sha256, name: z.string().max(MAX_PATH), path: z.string().max(MAX_PATH) }),
+    MAX_LAYERS,
+    1,
+  ),
   /** Which saved chain version each part of the plan came from. */
-  chains: z.array(
+  chains: listOf(
     z.strictObject({
       groupId: Id.nullable(),
       chainVersionId: Id,
-      name: z.string(),
+      name: z.string().max(MAX_NAME),
       number: z.int().positive(),
       sha256: Sha256,
     }),
+    MAX_GROUPS,
   ),
-  stems: z.array(Stem),
-  remarks: z.array(z.string()),
+  stems: listOf(Stem, MAX_GROUPS + MAX_LAYERS, 1),
+  remarks: listOf(z.string().max(MAX_REMARK), MAX_REMARKS),
 })
 export type Manifest = z.infer<typeof Manifest>
 
@@ -87,12 +110,37 @@ export function parseManifest(value: unknown, where: string): Manifest {
     )
   }
   const manifest = Manifest.safeParse(value)
-  if (!manifest.success) {
-    throw new Failure(
-      'invalid-input',
-      `${where} cannot be used as a manifest: ${sentenceOf(manifest.error)}.`,
-      { where },
-    )
+  const wrong = manifest.success ? contradictionIn(manifest.data) : sentenceOf(manifest.error)
+  if (!manifest.success || wrong !== null) {
+    throw new Failure('invalid-input', `${where} cannot be used as a manifest: ${wrong}.`, { where })
   }
   return manifest.data
+}
+
+/** What the parts of a manifest say against each other, as part of a sentence; null where they agree. */
+function contradictionIn({ plan, takes, stems }: Manifest): string | null {
+  const listed = new Set(takes.map((take) => take.sha256))
+  const groups = new Set(plan.groups.map((group) => group.id))
+  const layers = new Set(plan.layers.map((layer) => layer.id))
+  if (groups.size < plan.groups.length) return 'two groups of its plan have the same id'
+  if (layers.size < plan.layers.length) return 'two layers of its plan have the same id'
+  const formats = new Map<string, string>()
+  for (const { name, groupId, take } of plan.layers) {
+    if (!groups.has(groupId)) return `the layer "${name}" is in a group that its plan does not have`
+    if (!listed.has(take.sha256)) return `the layer "${name}" uses a take that is not among its takes`
+    const { sha256, ...format } = take
+    const said = JSON.stringify(format)
+    if ((formats.get(sha256) ?? said) !== said)
+      return `the take of the layer "${name}" is said to have two formats`
+    formats.set(sha256, said)
+  }
+  const sounding = new Set(plan.layers.map((layer) => layer.groupId))
+  const files = new Set<string>()
+  for (const { file, kind, sourceId } of stems) {
+    if (!(kind === 'group' ? sounding : layers).has(sourceId))
+      return `the stem ${file} is of a ${kind} that its plan does not have`
+    if (files.has(file.toLowerCase())) return `two stems are called ${file}`
+    files.add(file.toLowerCase())
+  }
+  return null
 }

@@ -2,12 +2,13 @@
 // dry and processed, so that switching between them is a fade and never a jump.
 
 import { z } from 'zod'
+import { SampleRate } from './bounded.ts'
 import { ChainStages } from './chain-document.ts'
 import { Id } from './entities.ts'
 
 /** What is heard; a take is heard through the given stages, the rest through the chains of its session. */
 export const PlaybackTarget = z.discriminatedUnion('kind', [
-  z.object({ kind: z.literal('take'), takeId: Id, sampleRateHz: z.int().positive() }),
+  z.object({ kind: z.literal('take'), takeId: Id, sampleRateHz: SampleRate }),
   z.object({ kind: z.literal('layer'), layerId: Id }),
   z.object({ kind: z.literal('group'), groupId: Id }),
   z.object({ kind: z.literal('stack'), sessionId: Id }),

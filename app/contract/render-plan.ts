@@ -3,11 +3,30 @@
 
 import { z } from 'zod'
 import type { StageSetup as EngineStageSetup } from '../dsp/stages/settings.ts'
+import { listOf, SampleRate } from './bounded.ts'
 import { Band, stageSettings } from './chain-document.ts'
-import { ChainSharing, Id, PanLaw, Role, Sha256 } from './entities.ts'
+import {
+  ChainSharing,
+  GroupGainDb,
+  Id,
+  LayerGainDb,
+  OffsetSamples,
+  PanLaw,
+  Role,
+  Sha256,
+} from './entities.ts'
+import {
+  MAX_BANDS,
+  MAX_FRAMES,
+  MAX_GROUPS,
+  MAX_LAYERS,
+  MAX_NAME,
+  MAX_OFFSET_FRAMES,
+  MAX_STAGES,
+} from './limits.ts'
 
-/** The correction as fitted for one take's mic. */
-const MicCorrectionSetup = z.strictObject({ bands: z.array(Band) })
+/** The correction as fitted for one take's mic, and the proximity shelf before it where there is one. */
+const MicCorrectionSetup = z.strictObject({ bands: listOf(Band, MAX_BANDS + 1) })
 
 const setupOf = <K extends string, S extends z.ZodType>(kind: K, settings: S) =>
   z.strictObject({ kind: z.literal(kind), settings })
@@ -26,46 +45,48 @@ export const StageSetup = z.discriminatedUnion('kind', [
 export type StageSetup = z.infer<typeof StageSetup>
 null as unknown as StageSetup satisfies EngineStageSetup
 
+const StageSetups = listOf(StageSetup, MAX_STAGES)
+
 export const PlannedLayer = z.strictObject({
   id: Id,
   groupId: Id,
-  name: z.string(),
+  name: z.string().max(MAX_NAME),
   role: Role,
   take: z.strictObject({
     sha256: Sha256,
-    sampleRateHz: z.int().positive(),
+    sampleRateHz: SampleRate,
     channels: z.int().min(1).max(2),
-    frames: z.int().nonnegative(),
-    encoding: z.string(),
+    frames: z.int().min(1).max(MAX_FRAMES),
+    encoding: z.string().max(MAX_NAME),
   }),
-  offsetSamples: z.int(),
-  gainDb: z.number(),
+  offsetSamples: OffsetSamples,
+  gainDb: LayerGainDb,
   pan: z.number().min(-1).max(1),
   /** What runs on this layer before the sum. */
-  stages: z.array(StageSetup),
+  stages: StageSetups,
 })
 export type PlannedLayer = z.infer<typeof PlannedLayer>
 
 export const PlannedGroup = z.strictObject({
   id: Id,
-  name: z.string(),
-  gainDb: z.number(),
+  name: z.string().max(MAX_NAME),
+  gainDb: GroupGainDb,
   /** The group's own chain; empty while the chain is shared. */
-  stages: z.array(StageSetup),
+  stages: StageSetups,
 })
 export type PlannedGroup = z.infer<typeof PlannedGroup>
 
 export const RenderPlan = z.strictObject({
-  sampleRateHz: z.int().positive(),
+  sampleRateHz: SampleRate,
   panLaw: PanLaw,
   /** Session time of the first frame, in frames; at or before zero. */
-  startFrame: z.int().max(0),
-  frames: z.int().nonnegative(),
+  startFrame: z.int().min(-MAX_OFFSET_FRAMES).max(0),
+  frames: z.int().nonnegative().max(MAX_FRAMES),
   sharing: ChainSharing,
   /** The one chain that listens to the whole stack; empty while every group has its own. */
-  sharedStages: z.array(StageSetup),
-  groups: z.array(PlannedGroup),
+  sharedStages: StageSetups,
+  groups: listOf(PlannedGroup, MAX_GROUPS, 1),
   /** Muted layers are not in the plan. */
-  layers: z.array(PlannedLayer),
+  layers: listOf(PlannedLayer, MAX_LAYERS, 1),
 })
 export type RenderPlan = z.infer<typeof RenderPlan>

@@ -3,6 +3,7 @@
 import { sentenceOf } from './chain-document.ts'
 import { type CommandName, commands, type EventName, type EventOf, type Handlers } from './commands.ts'
 import { Failure, failureDataOf } from './failure.ts'
+import { PAGE_GONE } from './long-acts.ts'
 import { Message, type Port } from './port.ts'
 
 /** Calls of one window that may run at a time; nobody at a desk has a hundredth of that. */
@@ -12,7 +13,7 @@ const MOST_RUNNING = 1_000
 export type Subscribe = (hear: <E extends EventName>(name: E, data: EventOf<E>) => void) => () => void
 
 /**
- * Serves one port until it closes. Then whatever is still running for it is cancelled, and what its page
+ * Serves one port until it closes. Calls that still run then are cancelled, except long acts, and what the page
  * has opened ends with it (CallContext.page).
  * @param logUnexpected gets errors that are not Failures, for the host's log
  */
@@ -62,7 +63,7 @@ export function serve(
     () => {
       stop()
       unsubscribe()
-      for (const abort of running.values()) abort.abort()
+      for (const abort of running.values()) abort.abort(PAGE_GONE)
       page.abort()
     },
   )

@@ -4,14 +4,13 @@
 import { readFileSync } from 'node:fs'
 import { join } from 'node:path'
 import type { AudioSource } from '../audio/audio-source.ts'
-import type { Cancellation } from '../audio/flac-decoding.ts'
+import type { Moved } from '../audio/moved.ts'
 import { openTakeFile } from '../audio/open-take-file.ts'
 import { decodePrint, encodePrint, isPrintHead } from '../audio/print-file.ts'
 import { Failure } from '../contract/failure.ts'
 import { createTakeCheck } from '../dsp/check/take-check.ts'
 import type { VoicePrint } from '../dsp/check/voice-print.ts'
 import { replaceOwnFile } from '../files/write-file.ts'
-import type { Moved } from './moved.ts'
 import { passOver } from './pass-over.ts'
 
 /** A take by its hash, as it is called, and where its file is. */
@@ -28,20 +27,22 @@ export interface KnownTake {
   readonly open: () => Promise<AudioSource | null>
 }
 
-/** @returns null where neither a print nor the sound is there */
+/**
+ * @param looking called from span to span while a print or a working copy is made, and throws to stop
+ * @returns null where neither a print nor the sound is there
+ */
 export async function knownTake(
   take: NamedTake,
   workingFolder: string,
   peaksFolder: string,
-  moved: Moved,
-  cancellation: Cancellation,
+  looking: () => ReturnType<Moved>,
 ): Promise<KnownTake | null> {
   let print = keptPrint(peaksFolder, take.sha256)
   if (print === null) {
-    await makePrint(take, workingFolder, peaksFolder, moved, cancellation)
+    await makePrint(take, workingFolder, peaksFolder, looking)
     print = keptPrint(peaksFolder, take.sha256)
   }
-  return print && { name: take.name, print, open: () => openIfReadable(take, workingFolder, cancellation) }
+  return print && { name: take.name, print, open: () => openIfReadable(take, workingFolder, looking) }
 }
 
 /** Takes the print from the sound of a take and keeps it; does nothing where its file cannot be read. */
@@ -50,9 +51,8 @@ export async function makePrint(
   workingFolder: string,
   peaksFolder: string,
   moved: Moved,
-  cancellation: Cancellation,
 ): Promise<void> {
-  const audio = await openIfReadable(take, workingFolder, cancellation)
+  const audio = await openIfReadable(take, workingFolder, () => moved(0))
   if (audio === null) return
   try {
     const check = createTakeCheck(audio.format)
@@ -84,10 +84,10 @@ function printPath(peaksFolder: string, sha256: string): string {
 async function openIfReadable(
   { path, sha256 }: NamedTake,
   workingFolder: string,
-  cancellation: Cancellation,
+  looking: () => ReturnType<Moved>,
 ): Promise<AudioSource | null> {
   try {
-    return await openTakeFile(path, sha256, workingFolder, cancellation)
+    return await openTakeFile(path, sha256, workingFolder, looking)
   } catch (error) {
     if (error instanceof Failure && error.code !== 'cancelled') return null
     throw error

@@ -1,6 +1,7 @@
 // One pass over a file for everything that intake wants to know: its facts and its peaks.
 
 import type { AudioSource } from '../audio/audio-source.ts'
+import type { Moved } from '../audio/moved.ts'
 import { createPeakCollector, type Peaks } from '../audio/peaks.ts'
 import type { TakeFacts } from '../contract/take-facts.ts'
 import { createVoiceAnalysis, type VoiceAnalysis } from '../dsp/analysis/voice-analysis.ts'
@@ -8,7 +9,6 @@ import { type CheckedTake, createTakeCheck, type StoredCheck } from '../dsp/chec
 import type { VoicePrint } from '../dsp/check/voice-print.ts'
 import { createTakeMeter } from '../dsp/take-meter.ts'
 import { finiteFactsOf, takeFactsOf } from './meter-facts.ts'
-import type { Moved } from './moved.ts'
 import { passOver } from './pass-over.ts'
 
 /**

@@ -1,11 +1,11 @@
 // Loudness and peaks of a file alone, for whom everything that intake measures would take too long.
 
-import { openTakeFile, readFormat } from '../audio/open-take-file.ts'
+import type { Moved } from '../audio/moved.ts'
+import { openTakeFile, readFormat, refuseUnreadable } from '../audio/open-take-file.ts'
 import { hashFile } from '../audio/sha256.ts'
 import { createTakeMeter } from '../dsp/take-meter.ts'
 import type { MeasuredFile } from './measured-file.ts'
 import { finiteFactsOf, takeFactsOf } from './meter-facts.ts'
-import type { Moved } from './moved.ts'
 import { passOver } from './pass-over.ts'
 
 /** About how much of the time goes into the hash. */
@@ -22,9 +22,11 @@ export async function measureLevels(
   moved: Moved,
   signal?: AbortSignal,
 ): Promise<MeasuredFile> {
+  refuseUnreadable(path)
   const sha256 = await hashFile(path, signal)
-  await moved(HASH_PART)
-  const audio = await openTakeFile(path, sha256, workingFolder, signal)
+  const hashed = (): ReturnType<Moved> => moved(HASH_PART)
+  await hashed()
+  const audio = await openTakeFile(path, sha256, workingFolder, hashed)
   try {
     const { sampleRateHz, channels } = audio.format
     const meter = createTakeMeter({ sampleRateHz, channels })
@@ -34,7 +36,7 @@ export async function measureLevels(
       (block, count) => meter.add(block, count),
     )
     const facts = takeFactsOf(finiteFactsOf(meter, path, sampleRateHz), [])
-    return { sha256, format: await readFormat(path), facts }
+    return { sha256, format: await readFormat(path, hashed), facts }
   } finally {
     audio.close()
   }

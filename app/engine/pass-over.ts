@@ -1,8 +1,8 @@
 // Goes once through the sound of a file, in spans.
 
 import type { AudioSource } from '../audio/audio-source.ts'
+import type { Moved } from '../audio/moved.ts'
 import { BLOCK_FRAMES, type Channels } from '../dsp/stage.ts'
-import type { Moved } from './moved.ts'
 
 const READ_FRAMES = 16 * BLOCK_FRAMES
 

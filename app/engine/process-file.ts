@@ -1,5 +1,6 @@
 // One file through one chain, file to file, with what each stage did.
 
+import type { Moved } from '../audio/moved.ts'
 import { openAudioFile } from '../audio/open-audio-file.ts'
 import { createWaveWriter } from '../audio/wave-writer.ts'
 import type { StemEncoding } from '../contract/commands.ts'
@@ -7,7 +8,6 @@ import type { StageSetup } from '../contract/render-plan.ts'
 import { dbFromPower } from '../dsp/decibels.ts'
 import { BLOCK_FRAMES, type Channels } from '../dsp/stage.ts'
 import { trimCeiling } from './ceiling-trim.ts'
-import type { Moved } from './moved.ts'
 import { createSplitChain, type SplitChain, type StartHelper, sharedLevels } from './split-chain.ts'
 
 export interface ProcessedStage {

@@ -39,12 +39,16 @@ export interface VoiceTake extends VoicePass {
 /** An edit without fades would click. */
 const EDIT_FADE_S = 0.01
 
-/** Same input, same bytes. */
-export function renderVoiceTake(take: VoiceTake): void {
+/**
+ * Same input, same bytes.
+ * @param moved hears the part that is written; throws to stop, and nothing is left behind
+ */
+export function renderVoiceTake(take: VoiceTake, moved: (fraction: number) => void): void {
   const { path, score, mic, seed, takenOver = [], hum, sampleRateHz, date } = take
   const samples = recorded(take, take)
   for (const { pass, fromS, toS } of takenOver) edit(samples, recorded(pass, take), fromS, toS, sampleRateHz)
   if (hum !== undefined) addHum(samples, hum, sampleRateHz)
+  moved(0)
   const encoding = 'pcm-24'
   const writer = createWaveWriter(path, {
     sampleRateHz,
@@ -65,6 +69,7 @@ export function renderVoiceTake(take: VoiceTake): void {
     for (let at = 0; at < samples.length; at += BLOCK_FRAMES) {
       const block = samples.subarray(at, at + BLOCK_FRAMES)
       writer.write([block], block.length)
+      moved(at / samples.length)
     }
     writer.finish()
   } catch (error) {

@@ -43,11 +43,6 @@ export function readFailure(error: unknown, path: string): Failure {
   }
 }
 
-/** The Failure for a folder given where a recording was wanted. */
-export function folderFailure(path: string): Failure {
-  return new Failure('not-readable', `${path} is a folder; choose a recording inside it.`, { path })
-}
-
 /** The Failure for a name that is taken: nothing that exists is replaced. */
 export function existsFailure(path: string, cause?: unknown): Failure {
   return new Failure(

@@ -21,3 +21,11 @@ export function identityOf(path: string): FileIdentity {
     throw readFailure(error, path)
   }
 }
+
+/** Whether file, size and modification time are the same. */
+export const isUntouched = (now: FileIdentity, before: FileIdentity): boolean =>
+  isSameFile(now, before) && now.sizeBytes === before.sizeBytes && now.modifiedNs === before.modifiedNs
+
+/** Whether both identify one file or folder, whatever its names. */
+export const isSameFile = (a: FileIdentity, b: FileIdentity): boolean =>
+  a.device === b.device && a.inode === b.inode

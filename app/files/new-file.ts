@@ -1,10 +1,22 @@
 // The only way a file comes into being: created exclusively under a name of its own, written,
 // synced, and only then given its final name, which is refused where something has it already.
 
-import { closeSync, fsyncSync, lstatSync, openSync, readSync, renameSync, rmSync, writeSync } from 'node:fs'
+import {
+  accessSync,
+  closeSync,
+  constants,
+  fsyncSync,
+  lstatSync,
+  openSync,
+  readSync,
+  renameSync,
+  rmSync,
+  writeSync,
+} from 'node:fs'
 import { dirname, join } from 'node:path'
 import { Failure } from '../contract/failure.ts'
 import { errorCode, existsFailure, writeFailure } from './file-failures.ts'
+import { type FileIdentity, identityOf, isUntouched } from './file-identity.ts'
 import { refuseLongName } from './file-names.ts'
 import { putInPlace } from './put-in-place.ts'
 import { syncFolder } from './sync-folder.ts'
@@ -59,6 +71,28 @@ export function createReplacement(path: string, isOwn: (head: Uint8Array) => boo
     renameSync(from, to)
   }
   return createBeside(path, replaceOwn, SHARED_FILE_MODE)
+}
+
+/**
+ * Starts a file that replaces an existing ordinary file with the user's consent. Other hard links to
+ * that file keep the old bytes.
+ * @param agreed identity of the file that the user agreed to replace
+ * @throws as createNewFile; 'conflict' when `path` is a link or no longer that file
+ */
+export function createAgreedReplacement(path: string, agreed: FileIdentity): NewFile {
+  refuseLongName(path)
+  refuseOther(path, agreed)
+  try {
+    // rename(2) ignores the permissions of the file that it replaces.
+    accessSync(path, constants.W_OK)
+  } catch (error) {
+    throw writeFailure(error, path)
+  }
+  const replaceAgreed = (from: string, to: string): void => {
+    refuseOther(to, agreed)
+    renameSync(from, to)
+  }
+  return createBeside(path, replaceAgreed, lstatSync(path).mode & 0o777)
 }
 
 /**
@@ -190,6 +224,16 @@ function refuseForeign(path: string, isOwn: (head: Uint8Array) => boolean): void
       { path },
     )
   }
+}
+
+/** @throws Failure 'conflict' when `path` is not the ordinary file that was agreed to */
+function refuseOther(path: string, agreed: FileIdentity): void {
+  if (lstatSync(path, { throwIfNoEntry: false })?.isFile() && isUntouched(identityOf(path), agreed)) return
+  throw new Failure(
+    'conflict',
+    `${path} was changed by another program in the meantime and was left as it is; save again.`,
+    { path },
+  )
 }
 
 function headOf(path: string): Uint8Array {

@@ -1,6 +1,13 @@
 // Small files in one call.
 
-import { type CreateNewFile, createNewFile, createReplacement, type NewFile } from './new-file.ts'
+import type { FileIdentity } from './file-identity.ts'
+import {
+  type CreateNewFile,
+  createAgreedReplacement,
+  createNewFile,
+  createReplacement,
+  type NewFile,
+} from './new-file.ts'
 
 /**
  * Writes `data` (text as UTF-8) to a new file at `path`.
@@ -30,6 +37,15 @@ export function replaceOwnFile(
 /** Tells an older file of the same kind by its first bytes. */
 export const beginsLike = (text: string) => (head: Uint8Array) =>
   head.length > 0 && text.startsWith(Buffer.from(head).toString('utf8'))
+
+/**
+ * Writes `data` to `path` and replaces the file there with the user's consent.
+ * @param agreed identity of the file that the user agreed to replace
+ * @throws Failure as createAgreedReplacement; `path` is then as it was before
+ */
+export function replaceAgreedFile(path: string, data: string | Uint8Array, agreed: FileIdentity): void {
+  writeWhole(createAgreedReplacement(path, agreed), data)
+}
 
 function writeWhole(file: NewFile, data: string | Uint8Array): void {
   file.write(typeof data === 'string' ? Buffer.from(data, 'utf8') : data, 0)

@@ -1,10 +1,12 @@
 // Builds the window when it has not been built since its sources changed.
 
-import { existsSync, mkdirSync, mkdtempSync, renameSync, rmSync, statSync } from 'node:fs'
+import { existsSync, statSync } from 'node:fs'
 import { glob } from 'node:fs/promises'
 import { dirname, join } from 'node:path'
 import { fileURLToPath } from 'node:url'
 import { Failure } from '../contract/failure.ts'
+import { ensureFolder } from '../files/ensure-folder.ts'
+import { createNewFolder, isFree, type NewFolder, setAside } from '../files/new-folder.ts'
 import { WINDOW_FOLDER } from '../services/window-files.ts'
 
 const ROOT = fileURLToPath(new URL('../..', import.meta.url))
@@ -19,21 +21,15 @@ export async function buildWindowIfNeeded(say: (message: string) => void): Promi
       import('vite'),
       import('../../electron.vite.config.ts'),
     ])
-    mkdirSync(dirname(WINDOW_FOLDER), { recursive: true })
-    const fresh = mkdtempSync(`${WINDOW_FOLDER}-`)
+    ensureFolder(dirname(WINDOW_FOLDER))
+    const fresh = createNewFolder(dirname(WINDOW_FOLDER))
     const environment = process.env.NODE_ENV
     try {
       // One and the same window, whoever builds it: under a test's environment it would be another one, and slow.
       process.env.NODE_ENV = 'production'
       await build({
         ...rendererConfig,
-        root: join(ROOT, 'renderer'),
-        build: {
-          ...rendererConfig.build,
-          outDir: fresh,
-          // Whatever folder the program is called from.
-          rolldownOptions: { input: join(ROOT, 'renderer/index.html') },
-        },
+        build: { ...rendererConfig.build, outDir: fresh.path },
         configFile: false,
         logLevel: 'error',
       })
@@ -41,7 +37,7 @@ export async function buildWindowIfNeeded(say: (message: string) => void): Promi
     } finally {
       if (environment === undefined) delete process.env.NODE_ENV
       else process.env.NODE_ENV = environment
-      rmSync(fresh, { recursive: true, force: true })
+      fresh.discard()
     }
   } catch (error) {
     throw new Failure(
@@ -53,25 +49,16 @@ export async function buildWindowIfNeeded(say: (message: string) => void): Promi
   }
 }
 
-/** At one stroke, because a window that is open loads from there, and another process may be doing the same. */
-function putInPlace(fresh: string): void {
-  const former = `${fresh}-former`
+/** In one step, because an open window loads from there. */
+function putInPlace(fresh: NewFolder): void {
   try {
-    renameSync(WINDOW_FOLDER, former)
-  } catch (error) {
-    if (!isCode(error, 'ENOENT')) throw error
-  }
-  try {
-    renameSync(fresh, WINDOW_FOLDER)
+    if (!isFree(WINDOW_FOLDER)) setAside(WINDOW_FOLDER)
+    fresh.commit(WINDOW_FOLDER)
   } catch (error) {
     // Another process was faster, with the same window.
-    if (!isCode(error, 'ENOTEMPTY') && !isCode(error, 'EEXIST')) throw error
+    if (!existsSync(join(WINDOW_FOLDER, 'index.html'))) throw error
   }
-  rmSync(former, { recursive: true, force: true })
 }
-
-const isCode = (error: unknown, code: string): boolean =>
-  error instanceof Error && 'code' in error && error.code === code
 
 async function newestSource(): Promise<number> {
   let newest = 0

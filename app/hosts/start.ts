@@ -1,81 +1,95 @@
-// `npm start`: the window in Electron; where its runtime is not there, the same window in a browser.
+// `npm start`: opens the window in Electron, or in a browser when Electron is missing or cannot start.
 
-import { spawn } from 'node:child_process'
 import { createRequire } from 'node:module'
+import { dirname, join } from 'node:path'
 import { fileURLToPath } from 'node:url'
-import { parseArgs } from 'node:util'
-import open from 'open'
-import { failureDataOf } from '../contract/failure.ts'
+import { Failure, failureDataOf } from '../contract/failure.ts'
 import { openWorkplace } from '../services/workplace.ts'
 import { buildWindowIfNeeded } from './build-window.ts'
-import { homeCataloguePath } from './home-catalogue.ts'
+import { electronProgram } from './electron-runtime.ts'
+import { keepServing } from './last-resort.ts'
 import { startLoopbackHost } from './loopback/loopback-host.ts'
+import { openInBrowser } from './loopback/open-in-browser.ts'
+import { runProgram, statusOf } from './run-program.ts'
+import { type StartOptions, startOptionsOf } from './start-options.ts'
 
 const ROOT = fileURLToPath(new URL('../..', import.meta.url))
 const say = (message: string): void => void process.stderr.write(`${message}\n`)
 
-/** Path of Electron's program; null where it is not installed and could not be fetched. */
-function electronProgram(): string | null {
+/** Whether a window can be shown at all. */
+const HAS_DESKTOP =
+  process.platform !== 'linux' ||
+  [process.env.DISPLAY, process.env.WAYLAND_DISPLAY].some(
+    (display) => display !== undefined && display !== '',
+  )
+
+/** Exit statuses of the desktop program itself: quit, and a catalogue that cannot be opened. */
+const OWN_STATUSES = [0, 2]
+/** A program that cannot start here (libraries, sandbox, display) ends within this time. */
+const STARTING_S = 20
+
+/** @returns the exit status, or the reason why Electron cannot be used, worded to end a sentence */
+async function startElectron(catalogue: string): Promise<number | string> {
+  if (!HAS_DESKTOP) return 'there is no desktop (neither DISPLAY nor WAYLAND_DISPLAY is set)'
+  const found = await electronProgram(say)
+  if ('why' in found) return found.why
+  await buildProgram()
+  let end: Awaited<ReturnType<typeof runProgram>>
   try {
-    return createRequire(import.meta.url)('electron') as string
-  } catch {
-    return null
+    end = await runProgram(found.program, [ROOT, `--catalogue=${catalogue}`], { cwd: ROOT })
+  } catch (error) {
+    return `it could not be started (${error instanceof Error ? error.message : String(error)})`
   }
+  const { status, signal, wasTold, seconds, lastWords } = end
+  if (wasTold || OWN_STATUSES.includes(status ?? -1)) return statusOf(end)
+  const how = signal === null ? `status ${status}` : `signal ${signal}`
+  if (seconds > STARTING_S) {
+    say(`Takeloft has ended unexpectedly (${how}). What was saved is safe; start it again.`)
+    return statusOf(end)
+  }
+  return `it ended while it was starting (${how}${lastWords === '' ? '' : `: ${lastWords}`})`
 }
 
-async function startElectron(program: string, catalogue: string): Promise<number> {
+/** @throws Failure when the build fails */
+async function buildProgram(): Promise<void> {
   say('Building the program …')
-  await run(process.execPath, [
-    fileURLToPath(import.meta.resolve('electron-vite/bin/electron-vite.js')),
-    'build',
-  ])
-  return run(program, [ROOT, `--catalogue=${catalogue}`])
+  // The package does not export its command-line program, so its path is built from package.json's.
+  const folder = dirname(createRequire(import.meta.url).resolve('electron-vite/package.json'))
+  const words = [join(folder, 'bin/electron-vite.js'), 'build', '--logLevel', 'warn']
+  const { status, signal, wasTold } = await runProgram(process.execPath, words, { cwd: ROOT })
+  if (wasTold) throw new Failure('cancelled', 'Stopped; the program was not built.')
+  if (status === 0) return
+  throw new Failure(
+    'not-found',
+    `The program could not be built (${signal === null ? `status ${status}` : signal}); what is wrong stands above. Run "npm ci" and try again.`,
+  )
 }
 
-const run = (program: string, words: string[]): Promise<number> =>
-  new Promise((resolve, reject) => {
-    const child = spawn(program, words, { cwd: ROOT, stdio: 'inherit' })
-    child.on('error', reject)
-    child.on('exit', (status) => resolve(status ?? 1))
-  })
-
-async function startBrowser(catalogue: string, port: number): Promise<void> {
+async function startBrowser({ catalogue, port }: StartOptions): Promise<void> {
   await buildWindowIfNeeded(say)
   const workplace = openWorkplace(catalogue)
   const host = await startLoopbackHost(workplace, { port, log: say })
-  process.stdout.write(`${host.address}\n`)
-  const hasDesktop =
-    process.platform !== 'linux' ||
-    process.env.DISPLAY !== undefined ||
-    process.env.WAYLAND_DISPLAY !== undefined
-  if (hasDesktop) await open(host.address)
-  say(hasDesktop ? 'Opened in your browser.' : 'Open this address in a browser on this machine.')
-  say('Ctrl+C ends Takeloft; everything is saved as you work.')
-  const end = (): void => {
-    void host.close().then(() => workplace.close())
+  const end = async (): Promise<void> => {
+    await host.close()
+    await workplace.close()
   }
-  process.once('SIGINT', end)
-  process.once('SIGTERM', end)
+  process.once('SIGINT', () => void end())
+  process.once('SIGTERM', () => void end())
+  keepServing({ log: say, end })
+  process.stdout.write(`${host.address}\n`)
+  if (HAS_DESKTOP) await openInBrowser(host.address)
+  say(HAS_DESKTOP ? 'Opened in your browser.' : 'Open this address in a browser on this machine.')
+  say('Ctrl+C ends Takeloft; everything is saved as you work.')
 }
 
 try {
-  const { values } = parseArgs({
-    options: {
-      browser: { type: 'boolean', default: false },
-      catalogue: { type: 'string', default: homeCataloguePath() },
-      port: { type: 'string', default: '0' },
-    },
-  })
-  const program = values.browser ? null : electronProgram()
-  if (program !== null) {
-    process.exitCode = await startElectron(program, values.catalogue)
-  } else {
-    if (!values.browser) {
-      say(
-        'Electron’s runtime is not installed here and could not be fetched, so Takeloft opens in your browser instead.',
-      )
-    }
-    await startBrowser(values.catalogue, Number(values.port))
+  // npm runs scripts in the project's folder and passes the caller's folder in INIT_CWD.
+  const options = startOptionsOf(process.argv.slice(2), process.env.INIT_CWD ?? process.cwd())
+  const end = options.isBrowserWanted ? null : await startElectron(options.catalogue)
+  if (typeof end === 'number') process.exitCode = end
+  else {
+    if (end !== null) say(`Electron cannot be used here: ${end}. Takeloft opens in your browser instead.`)
+    await startBrowser(options)
   }
 } catch (error) {
   say(failureDataOf(error).message)

@@ -9,11 +9,13 @@ import { MANIFEST_FORMAT, MANIFEST_FORMAT_VERSION, type Manifest, type Stem } fr
 import { createFileInside } from '../files/new-file.ts'
 import { writeNewFile } from '../files/write-file.ts'
 import { type DeliveryFolder, MANIFEST_FILE, startDelivery } from './delivery-folder.ts'
+import { fileWord } from './file-words.ts'
 import { planSession, readSessionContents } from './plan-session.ts'
 import { PROGRAM } from './program.ts'
 import { renderStems } from './render-stems.ts'
-import { stemsOfPlan, wordOf } from './stem-orders.ts'
+import { stemsOfPlan } from './stem-orders.ts'
 import { catalogueRoot, keptPath, takeFilePath } from './take-files.ts'
+import { timeReferenceOf } from './time-stamp.ts'
 import { type WatchedTakes, watchTakes } from './watched-takes.ts'
 import type { Workplace } from './workplace.ts'
 
@@ -35,17 +37,19 @@ export async function bounceSession(
       `${songTitle} has nothing to bounce: place a take in the stack, or unmute a layer.`,
     )
   }
+  const timeReferenceSamples = timeReferenceOf(contents.session, plan)
   const used = new Set(plan.layers.map((layer) => layer.take.sha256))
   const takes = contents.takes.filter((take) => used.has(take.sha256))
   context.report(0, 'Checking the takes')
   const watched = await watchTakes(workplace, catalogueRoot(catalogue.path), takes, context.signal)
   refuseChanged(watched)
 
-  const delivery = startDelivery(request.folder, wordOf(songTitle))
+  const delivery = startDelivery(request.folder, fileWord(songTitle))
   try {
     return await renderDelivery(workplace, request, context, {
       contents,
       plan,
+      timeReferenceSamples,
       remarks,
       takes,
       watched,
@@ -68,6 +72,7 @@ function refuseChanged({ changed: [take] }: WatchedTakes): void {
 interface Prepared {
   readonly contents: SessionContents
   readonly plan: Manifest['plan']
+  readonly timeReferenceSamples: number
   readonly remarks: readonly string[]
   readonly takes: readonly Take[]
   readonly watched: WatchedTakes
@@ -79,7 +84,7 @@ async function renderDelivery(
   workplace: Workplace,
   { sessionId, folder, encoding, layerStems }: ParsedInputOf<'bounceSession'>,
   { signal, report }: CallContext,
-  { contents, plan, remarks, takes, watched, delivery }: Prepared,
+  { contents, plan, timeReferenceSamples, remarks, takes, watched, delivery }: Prepared,
 ): Promise<BounceOutcome> {
   const { catalogue, pool, now, emit } = workplace
   const root = catalogueRoot(catalogue.path)
@@ -89,7 +94,7 @@ async function renderDelivery(
     artist: session.artistName,
     song: session.songTitle,
     sessionDate: session.date,
-    timeReferenceSamples: session.startOfDayS * session.sampleRateHz + plan.startFrame,
+    timeReferenceSamples,
     plan,
   }
   const stems = await renderStems(

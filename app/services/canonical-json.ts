@@ -1,16 +1,16 @@
-// JSON with the keys of every object in order, so that equal values have equal text and equal hashes.
+// JSON in the one form that equal values share (RFC 8785), so that they have equal hashes.
 
 import { createHash } from 'node:crypto'
+import canonicalize from 'canonicalize'
 
+/** @throws Error for what that form has no place for: NaN, infinities, half a surrogate pair */
 export function canonicalJson(value: unknown): string {
-  return JSON.stringify(value, (_key, inner: unknown) =>
-    inner !== null && typeof inner === 'object' && !Array.isArray(inner)
-      ? Object.fromEntries(Object.entries(inner).sort(([a], [b]) => (a < b ? -1 : 1)))
-      : inner,
-  )
+  const text = canonicalize(value)
+  if (text === undefined) throw new TypeError(`A ${typeof value} has no JSON`)
+  return text
 }
 
-/** SHA-256 of the canonical text, 64 hexadecimal digits. */
+/** SHA-256 of the canonical text, 64 hexadecimal digits. @throws as canonicalJson */
 export function hashOfValue(value: unknown): string {
   return createHash('sha256').update(canonicalJson(value)).digest('hex')
 }

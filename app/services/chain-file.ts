@@ -3,8 +3,15 @@
 import { type ChainStage, parseChainDocument } from '../contract/chain-document.ts'
 import type { CurvePoints } from '../contract/curve.ts'
 import { Failure } from '../contract/failure.ts'
-import { readCurveText } from './curve-text.ts'
-import { readText } from './text-file.ts'
+import { MAX_JSON_BYTES } from '../contract/limits.ts'
+import { readCurveFile } from './curve-file.ts'
+import { readJson, type SmallFileKind } from './text-file.ts'
+
+const CHAIN_FILE: SmallFileKind = {
+  name: 'chain',
+  wanted: 'a chain file that Takeloft saved',
+  mostBytes: MAX_JSON_BYTES,
+}
 
 export interface ChainPaths {
   readonly chainPath: string
@@ -17,12 +24,12 @@ export function readChainFile({ chainPath, micCurvePath, targetCurvePath }: Chai
   stages: readonly ChainStage[]
   micCurve: CurvePoints | null
 } {
-  const chain = parseChainDocument(readJson(chainPath), chainPath)
-  const micCurve = micCurvePath === undefined ? null : readCurveFile(micCurvePath)
+  const chain = parseChainDocument(readJson(chainPath, CHAIN_FILE), chainPath)
+  const micCurve = micCurvePath === undefined ? null : readCurveFile(micCurvePath).points
   const target =
     targetCurvePath === undefined
       ? undefined
-      : { name: targetCurvePath, curve: readCurveFile(targetCurvePath) }
+      : { name: targetCurvePath, curve: readCurveFile(targetCurvePath).points }
   const asksForCurves = micCurve !== null || target !== undefined
   if (asksForCurves && !chain.stages.some((stage) => stage.kind === 'mic-correction')) {
     throw new Failure(
@@ -37,21 +44,4 @@ export function readChainFile({ chainPath, micCurvePath, targetCurvePath }: Chai
       : stage,
   )
   return { stages, micCurve }
-}
-
-const readCurveFile = (path: string): CurvePoints => readCurveText(readText(path), path).points
-
-function readJson(path: string): unknown {
-  const text = readText(path)
-  try {
-    return JSON.parse(text)
-  } catch {
-    throw new Failure(
-      'invalid-input',
-      `${path} is not JSON, so it is no chain; choose a chain file that Takeloft saved.`,
-      {
-        path,
-      },
-    )
-  }
 }

@@ -4,10 +4,11 @@
 import { CurvePoints } from '../contract/curve.ts'
 import type { CurveRecord } from '../contract/entities.ts'
 import { Failure } from '../contract/failure.ts'
+import { MAX_CURVE_LINES, MAX_CURVE_POINTS } from '../contract/limits.ts'
 
-/** More than a curve needs; measurements with even steps in Hz have that many. */
-const MOST_POINTS = 20_000
 const THINNED_PER_OCTAVE = 96
+/** Characters before the first point; measuring programs write a page at most. */
+const MOST_HEADER = 20_000
 /** Frequencies that all stay below this are taken for kHz, unless the header says Hz. */
 const HIGHEST_KHZ = 100
 
@@ -22,8 +23,20 @@ export interface ReadCurve {
  * @throws Failure `invalid-input` with the line that cannot be read
  */
 export function readCurveText(text: string, where: string): ReadCurve {
+  if (text.includes('\0')) {
+    throw new Failure('invalid-input', `${where} is not text, so it is no curve; export it as CSV or text.`, {
+      where,
+    })
+  }
   const remarks: string[] = []
   const lines = text.replace(/^\uFEFF/, '').split(/\r\n|\r|\n/)
+  if (lines.length > MAX_CURVE_LINES) {
+    throw new Failure(
+      'invalid-input',
+      `${where} has ${lines.length} lines, and a curve has at most ${MAX_CURVE_LINES}; export fewer points, 96 to the octave are plenty.`,
+      { where },
+    )
+  }
   const pairs: [number, number][] = []
   let header = ''
   for (const [index, line] of lines.entries()) {
@@ -31,7 +44,8 @@ export function readCurveText(text: string, where: string): ReadCurve {
     if (trimmed === '' || trimmed.startsWith('#')) continue
     const pair = pairOf(trimmed)
     if (pair !== null) pairs.push(pair)
-    else if (pairs.length === 0 && !/^[-+.,\d]/.test(trimmed)) header += ` ${trimmed}`
+    else if (pairs.length === 0 && header.length < MOST_HEADER && !/^[-+.,\d]/.test(trimmed))
+      header += ` ${trimmed}`
     else {
       throw new Failure(
         'invalid-input',
@@ -43,7 +57,7 @@ export function readCurveText(text: string, where: string): ReadCurve {
   if (pairs.length < 3) {
     throw new Failure(
       'invalid-input',
-      `${where} has ${pairs.length} points, and a curve needs at least three.`,
+      `${where} has ${counted(pairs.length, 'point', 'points')}, and a curve needs at least three.`,
       { where },
     )
   }
@@ -62,9 +76,10 @@ export function readCurveText(text: string, where: string): ReadCurve {
     )
   }
   const { points: all, repeated, wasSorted } = sortedAndMerged(pairs)
-  const points = all.frequenciesHz.length > MOST_POINTS ? thinned(all) : all
+  const points = all.frequenciesHz.length > MAX_CURVE_POINTS ? thinned(all) : all
   if (!wasSorted) remarks.push('The points were put in order of frequency.')
-  if (repeated > 0) remarks.push(`${repeated} repeated frequencies were averaged.`)
+  if (repeated > 0)
+    remarks.push(`${counted(repeated, 'repeated frequency was', 'repeated frequencies were')} averaged.`)
   if (points !== all) {
     remarks.push(
       `${all.frequenciesHz.length} points were averaged into ${points.frequenciesHz.length}, ${THINNED_PER_OCTAVE} to the octave.`,
@@ -81,13 +96,23 @@ export function readCurveText(text: string, where: string): ReadCurve {
   return { points: parsed.data, remarks }
 }
 
+const counted = (count: number, one: string, many: string): string => `${count} ${count === 1 ? one : many}`
+
 /** A number as people write it, with a decimal point or a decimal comma. */
 const NUMBER = /^[-+]?(\d+([.,]\d+)?|[.,]\d+)(e[-+]?\d+)?$/i
 
+/** Semicolons, tabs and spaces leave the comma to the decimals; only then is it the separator. */
+const SEPARATORS: readonly (readonly [RegExp | string, (line: string) => boolean])[] = [
+  [';', (line) => line.includes(';')],
+  ['\t', (line) => line.includes('\t')],
+  [/\s+/, (line) => /\s/.test(line)],
+  [',', (line) => line.includes(',')],
+]
+
 /** The first two numbers of one line; null where there are not two. */
 function pairOf(line: string): [number, number] | null {
-  // Semicolons, tabs and spaces leave the comma to the decimals; only then is it the separator.
-  for (const separator of [';', '\t', /\s+/, ',']) {
+  for (const [separator, isThere] of SEPARATORS) {
+    if (!isThere(line)) continue
     const [frequency, level] = line
       .split(separator)
       .map((field) => field.trim())

@@ -116,7 +116,7 @@ function* versionNames(name: string): Generator<string> {
 }
 
 /** A folder inside a delivery would change what was delivered. */
-function refuseInsideDelivery(target: string): void {
+export function refuseInsideDelivery(target: string): void {
   for (let folder = dirname(target); folder !== dirname(folder); folder = dirname(folder)) {
     if (!isDelivery(folder)) continue
     throw new Failure(

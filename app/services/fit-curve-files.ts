@@ -3,8 +3,7 @@
 import { defaultStages, type MicCorrectionAims } from '../contract/chain-document.ts'
 import type { CorrectionFit } from '../contract/correction.ts'
 import type { CorrectionFitter } from './correction-fitter.ts'
-import { readCurveText } from './curve-text.ts'
-import { readText } from './text-file.ts'
+import { readCurveFile } from './curve-file.ts'
 
 /** The correction of `fit` aims at the whole range with the stage's usual bounds. */
 const FIT_RATE_HZ = 48_000
@@ -16,8 +15,8 @@ export function fitCurveFiles(
   targetPath: string,
   limits: Partial<Omit<MicCorrectionAims, 'target' | 'proximity'>>,
 ): { fit: CorrectionFit; remarks: readonly string[] } {
-  const source = readCurveText(readText(sourcePath), sourcePath)
-  const target = readCurveText(readText(targetPath), targetPath)
+  const source = readCurveFile(sourcePath)
+  const target = readCurveFile(targetPath)
   const aims: MicCorrectionAims = {
     ...defaultStages['mic-correction'].settings,
     ...limits,

@@ -2,10 +2,10 @@
 
 import type { Handlers } from '../contract/commands.ts'
 import { chainHandlers } from './chains.ts'
-import { buildDemo } from './demo/build-demo.ts'
 import { earlierTakeHandlers } from './earlier-takes.ts'
 import { intakeHandlers } from './intake.ts'
 import { ledgerHandlers } from './ledger.ts'
+import { longActHandlers } from './long-act-handlers.ts'
 import { measureStackHandlers } from './measure-stack.ts'
 import { micHandlers } from './mics.ts'
 import { peopleHandlers } from './people.ts'
@@ -17,6 +17,8 @@ import type { Workplace } from './workplace.ts'
 
 export function createHandlers(workplace: Workplace): Handlers {
   const { catalogue, folders } = workplace
+  const intake = intakeHandlers(workplace)
+  const ledger = ledgerHandlers(workplace)
   return {
     readWorkplace: async () => ({
       cataloguePath: catalogue.path,
@@ -25,16 +27,16 @@ export function createHandlers(workplace: Workplace): Handlers {
       empty: catalogue.sessions.list().length === 0,
       warnings: [...workplace.warnings],
     }),
-    buildDemo: async (_input, context) => ({ sessions: await buildDemo(workplace, context) }),
     ...peopleHandlers(workplace),
     ...micHandlers(workplace),
     ...stackHandlers(workplace),
     ...measureStackHandlers(workplace),
-    ...intakeHandlers(workplace),
+    ...intake,
     ...earlierTakeHandlers(workplace),
     ...chainHandlers(workplace),
     ...voiceHandlers(workplace),
     ...playbackHandlers(workplace),
-    ...ledgerHandlers(workplace),
+    ...ledger,
+    ...longActHandlers(workplace, { ...intake, ...ledger }),
   }
 }

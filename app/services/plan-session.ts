@@ -4,6 +4,8 @@ import type { Catalogue } from '../../db/catalogue.ts'
 import type { ChainStage } from '../contract/chain-document.ts'
 import type { CurvePoints } from '../contract/curve.ts'
 import type { ChainVersion, Group, Layer, SessionContents, Take } from '../contract/entities.ts'
+import { Failure } from '../contract/failure.ts'
+import { MAX_GROUPS, MAX_LAYERS } from '../contract/limits.ts'
 import type { ParsedPlaybackSource } from '../contract/playback.ts'
 import type { PlannedLayer, RenderPlan } from '../contract/render-plan.ts'
 import { convertedFrames } from '../dsp/rate-conversion.ts'
@@ -99,20 +101,22 @@ export function planSession(
     }
   }
 
-  const planned = layers.filter((layer) => !layer.muted || layer.id === alsoLayerId).map(planLayer)
-  const endOf = (layer: PlannedLayer): number =>
-    layer.offsetSamples + convertedFrames(layer.take.frames, layer.take.sampleRateHz, sampleRateHz)
-  // Stems start at session zero, or earlier where a layer does, so that no sound is cut off.
-  const startFrame = Math.min(0, ...planned.map((layer) => layer.offsetSamples))
-  const endFrame = Math.max(0, ...planned.map(endOf))
+  const used = layers.filter((layer) => !layer.muted || layer.id === alsoLayerId)
+  if (used.length > MAX_LAYERS || groups.length > MAX_GROUPS) {
+    throw new Failure(
+      'conflict',
+      `${session.songTitle} has ${used.length} layers in ${groups.length} groups, and at most ${MAX_LAYERS} in ${MAX_GROUPS} sound together; mute or remove some.`,
+      { layers: used.length, groups: groups.length },
+    )
+  }
+  const planned = used.map(planLayer)
 
   return {
     remarks,
     plan: {
       sampleRateHz,
       panLaw: session.panLaw,
-      startFrame,
-      frames: endFrame - startFrame,
+      ...spanOfLayers(planned, sampleRateHz),
       sharing: session.chainSharing,
       sharedStages: isShared && groups.length > 0 ? sumSetups(chainOf(groups[0])) : [],
       groups: groups.map((group) => ({
@@ -124,6 +128,21 @@ export function planSession(
       layers: planned,
     },
   }
+}
+
+/**
+ * Where a stack begins and how long it is, in frames: from session zero, or earlier where a
+ * layer begins before, so that no sound is cut off, to the end of the last layer.
+ */
+export function spanOfLayers(
+  layers: readonly PlannedLayer[],
+  sampleRateHz: number,
+): Pick<RenderPlan, 'startFrame' | 'frames'> {
+  const endOf = ({ offsetSamples, take }: PlannedLayer): number =>
+    offsetSamples + convertedFrames(take.frames, take.sampleRateHz, sampleRateHz)
+  const startFrame = Math.min(0, ...layers.map((layer) => layer.offsetSamples))
+  const endFrame = Math.max(0, ...layers.map(endOf))
+  return { startFrame, frames: endFrame - startFrame }
 }
 
 /** A take by itself, centred at its start, through the given stages: what the Chain place listens to. */

@@ -47,15 +47,16 @@ export async function processFile(
   const { resolveStages } = await import('./resolve-stages.ts')
   const { stages, micCurve } = readChainFile(request)
   return withScratchFolder(async (scratch) => {
-    const readable = await readableTakePath(from, 'take', scratch, context.signal)
-    const { sampleRateHz } = await readFormat(readable)
+    const moved = createPauses(context, DOING)
+    const readable = await readableTakePath(from, 'take', scratch, () => moved(0))
+    const { sampleRateHz } = await readFormat(readable, () => moved(0))
     const resolved = resolveStages(stages, micCurve, sampleRateHz, createCorrectionFitter())
     const done = await processAudioFile(
       readable,
       to,
       resolved.flatMap(({ setup }) => (setup === null ? [] : [setup])),
       request.encoding,
-      createPauses(context, DOING),
+      moved,
       chainHelperFor,
     )
     context.report(1, DOING)

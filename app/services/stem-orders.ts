@@ -7,6 +7,7 @@ import type { Manifest } from '../contract/manifest.ts'
 import type { PlannedLayer, RenderPlan } from '../contract/render-plan.ts'
 import { type UnitPlan, unitsOf } from '../engine/render-unit.ts'
 import { hashOfValue } from './canonical-json.ts'
+import { distinctFileName, fileWord } from './file-words.ts'
 
 /** A stem before it is rendered. */
 export interface StemToWrite {
@@ -77,21 +78,11 @@ function stemOf(
   // Parts joined by underscores, words capitalised, no spaces or accents: the file naming of
   // the Recording Academy's delivery recommendations (2018 edition, read in a summary).
   const rate = `${plan.sampleRateHz / 1000}k`.replace('.', 'p')
-  const base = [wordOf(song), wordOf(stem.name)].join('_')
   const tail = `${rate}${encoding === 'pcm-24' ? '24b' : '32f'}.wav`
-  let file = `${base}_${tail}`
-  for (let n = 2; taken.has(file.toLowerCase()); n++) file = `${base}${n}_${tail}`
-  taken.add(file.toLowerCase())
+  const file = distinctFileName(taken, [fileWord(song), fileWord(stem.name)], tail)
   const ditherSeed = encoding === 'float-32' || isExact ? null : seedOf(file)
   const originatorReference = hashOfValue({ plan, file }).slice(0, 32)
   return { ...stem, file, encoding, ditherSeed, originatorReference, ceilingTrimDb: null }
-}
-
-/** Letters and digits only, each word capitalised. */
-export function wordOf(text: string): string {
-  const plain = text.normalize('NFKD').replace(/\p{M}/gu, '')
-  const words = plain.split(/[^\p{L}\p{N}]+/u).filter((word) => word !== '')
-  return words.map((word) => word.charAt(0).toUpperCase() + word.slice(1)).join('') || 'Untitled'
 }
 
 /** The same stem gets the same dither each time, and two stems never share one. */

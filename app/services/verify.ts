@@ -1,17 +1,24 @@
 // Verifying a bounce: the manifest's plan is rendered again, and every stem is compared byte for byte.
 
-import { existsSync, readFileSync, realpathSync } from 'node:fs'
+import { existsSync, realpathSync } from 'node:fs'
 import { dirname, join, resolve } from 'node:path'
 import { hashFile } from '../audio/sha256.ts'
 import type { CallContext, Verification } from '../contract/commands.ts'
-import { Failure } from '../contract/failure.ts'
+import { MAX_JSON_BYTES } from '../contract/limits.ts'
 import { type Manifest, parseManifest } from '../contract/manifest.ts'
 import { unitsOf } from '../engine/render-unit.ts'
-import { readFailure } from '../files/file-failures.ts'
 import { withScratchFolder } from '../files/scratch-folder.ts'
 import type { Pool } from '../workers/pool.ts'
+import { refuseOtherFormats, refuseOtherPlan } from './check-manifest.ts'
 import { renderStems } from './render-stems.ts'
+import { readJson, type SmallFileKind } from './text-file.ts'
 import { watchTakes } from './watched-takes.ts'
+
+const MANIFEST_FILE: SmallFileKind = {
+  name: 'manifest',
+  wanted: 'the manifest.json of a bounce',
+  mostBytes: MAX_JSON_BYTES,
+}
 
 /**
  * @throws Failure when the manifest cannot be used, or a take has vanished. A take whose
@@ -19,7 +26,8 @@ import { watchTakes } from './watched-takes.ts'
  */
 export async function verifyBounce(pool: Pool, path: string, context: CallContext): Promise<Verification> {
   const manifestPath = resolve(path)
-  const manifest = readManifest(manifestPath)
+  const manifest = parseManifest(readJson(manifestPath, MANIFEST_FILE), manifestPath)
+  refuseOtherPlan(manifest, manifestPath)
   return withScratchFolder((scratch) => renderAgain(pool, manifest, manifestPath, scratch, context))
 }
 
@@ -40,6 +48,7 @@ async function renderAgain(
     takes,
     signal,
   )
+  refuseOtherFormats(manifest, watched.paths, manifestPath)
   const changed = new Set(watched.changed.map((take) => take.sha256))
   const differing: Verification['differing'] = []
   const same: string[] = []
@@ -67,27 +76,6 @@ async function renderAgain(
     }
   }
   return { same, differing }
-}
-
-function readManifest(path: string): Manifest {
-  let text: string
-  try {
-    text = readFileSync(path, 'utf8')
-  } catch (error) {
-    throw readFailure(error, path)
-  }
-  try {
-    return parseManifest(JSON.parse(text), path)
-  } catch (error) {
-    if (!(error instanceof SyntaxError)) throw error
-    throw new Failure(
-      'invalid-input',
-      `${path} is not JSON, so it is no manifest; choose the manifest.json of a bounce.`,
-      {
-        path,
-      },
-    )
-  }
 }
 
 /** Folder of working copies; no stem is called so, since a stem's name ends in .wav. */

@@ -5,7 +5,7 @@
 import { existsSync } from 'node:fs'
 import { promisedHash, workingCopyFolder } from '../audio/working-copy.ts'
 import { Failure } from '../contract/failure.ts'
-import { type FileIdentity, identityOf } from '../files/file-identity.ts'
+import { type FileIdentity, identityOf, isUntouched } from '../files/file-identity.ts'
 import { setAside } from '../files/new-folder.ts'
 import type { TakePaths } from '../workers/jobs.ts'
 import {
@@ -85,12 +85,7 @@ async function isTouched(
 ): Promise<boolean> {
   if (!existsSync(path)) throw vanishedFailure(take, path)
   const now = identityOf(path)
-  const isSameFile =
-    now.device === identity.device &&
-    now.inode === identity.inode &&
-    now.sizeBytes === identity.sizeBytes &&
-    now.modifiedNs === identity.modifiedNs
-  if (!isSameFile) return true
+  if (!isUntouched(now, identity)) return true
   // A new link or other permissions are no harm; the bytes decide.
   return now.changedNs !== identity.changedNs && (await hashOf(path)) !== sha256
 }

@@ -9,6 +9,7 @@ import { sweepUnfinished } from '../files/unfinished.ts'
 import { createPlaybackThread, type PlaybackThread } from '../workers/playback-thread.ts'
 import { createPool, type Pool } from '../workers/pool.ts'
 import { type CorrectionFitter, createCorrectionFitter } from './correction-fitter.ts'
+import { createLongActs, type LongActs } from './long-acts.ts'
 
 export interface Folders {
   /** Stored peaks, one file a take; can be made again from the takes. */
@@ -31,6 +32,7 @@ export interface Workplace {
   readonly printPool: Pool
   readonly playback: PlaybackThread
   readonly fitter: CorrectionFitter
+  readonly longActs: LongActs
   /**
    * Time of the act, ISO 8601: that of the clock, but always after the newest entry of the ledger. The ledger
    * and every other list of newest things goes by time, so an entry made after the clock was set back would
@@ -42,6 +44,7 @@ export interface Workplace {
   readonly warnings: readonly string[]
   emit<E extends EventName>(name: E, data: EventOf<E>): void
   readonly subscribe: Subscribe
+  /** Cancels long acts, waits for them and closes everything. Further calls do nothing. */
   close(): Promise<void>
 }
 
@@ -63,6 +66,14 @@ export function openWorkplace(
   const playback = createPlaybackThread()
   const listeners = new Set<Parameters<Subscribe>[0]>()
   const warnings: string[] = []
+  const longActs = createLongActs()
+  let closed: Promise<void> | null = null
+  const close = async (): Promise<void> => {
+    // A thread that is stopped while it writes leaves its file behind.
+    await longActs.cancelAll()
+    await Promise.all([pool.close(), printPool?.close(), playback.close()])
+    catalogue.close()
+  }
   return {
     catalogue,
     folders,
@@ -73,6 +84,7 @@ export function openWorkplace(
     },
     playback,
     fitter: createCorrectionFitter(),
+    longActs,
     now: () => laterOf(readClock(), catalogue.ledger.newestTime()),
     warnings,
     warn(message) {
@@ -88,9 +100,9 @@ export function openWorkplace(
       listeners.add(hear)
       return () => listeners.delete(hear)
     },
-    async close() {
-      await Promise.all([pool.close(), printPool?.close(), playback.close()])
-      catalogue.close()
+    close() {
+      closed ??= close()
+      return closed
     },
   }
 }
@@ -107,7 +119,7 @@ function takesBelow(catalogue: Catalogue): (path: string) => boolean {
   const root = dirname(catalogue.path)
   let places: readonly string[] | null = null
   return (path) => {
-    places ??= catalogue.takes.listPlaces().map((place) => resolve(root, place))
+    places ??= catalogue.takes.listPlaces().map((place) => resolve(root, place.path))
     return places.some((place) => place === path || place.startsWith(path + sep))
   }
 }

@@ -3,12 +3,16 @@
 import { availableParallelism } from 'node:os'
 import { fileURLToPath } from 'node:url'
 import { Piscina } from 'piscina'
-import { Failure } from '../contract/failure.ts'
+import { cancelledFailure, Failure } from '../contract/failure.ts'
 import { createBusyThreads, type PoolThreadData } from './busy-threads.ts'
 import type { JobAnswer, JobName, Jobs, JobTask } from './jobs.ts'
 import { threadEntry } from './thread-entry.ts'
 
 const PROGRESS_INTERVAL_MS = 100
+/** A job looks between blocks whether it is cancelled; what it does at its end may take seconds without a look. */
+const GRACE_MS = 250
+/** They look every few milliseconds, and have files open that would be left behind. */
+const ENDING_BY_THEMSELVES: ReadonlySet<JobName> = new Set<JobName>(['bounceUnit', 'unpackTake'])
 
 export interface JobOptions {
   readonly signal?: AbortSignal
@@ -18,7 +22,8 @@ export interface JobOptions {
 export interface Pool {
   readonly threads: number
   /**
-   * Runs one job on a thread. A cancelled job stops at its next block and leaves nothing half-written.
+   * Runs one job on a thread. A cancelled job stops at its next block and leaves nothing half-written;
+   * where that takes too long, its thread is ended.
    * @throws Failure as the job gave it, or `cancelled`
    */
   run<N extends JobName>(name: N, input: Jobs[N]['input'], options?: JobOptions): Promise<Jobs[N]['output']>
@@ -35,12 +40,26 @@ export function createPool(threads: number = availableParallelism()): Pool {
     idleTimeout: 60_000,
     workerData: { busyThreads } satisfies PoolThreadData,
   })
+  let hasEndedThreads = false
+  piscina.on('error', (error: Error) => {
+    // The answer of a thread that was ended may still arrive, and nobody waits for it.
+    if (!hasEndedThreads) throw error
+  })
   return {
     threads,
     async run(name, input, { signal, onProgress } = {}) {
       const cancel = new Int32Array(new SharedArrayBuffer(4))
       const progress = new Float64Array(new SharedArrayBuffer(8))
-      const onAbort = (): void => void Atomics.store(cancel, 0, 1)
+      const end = new AbortController()
+      let grace: ReturnType<typeof setTimeout> | undefined
+      const onAbort = (): void => {
+        Atomics.store(cancel, 0, 1)
+        if (ENDING_BY_THEMSELVES.has(name)) return
+        grace ??= setTimeout(() => {
+          hasEndedThreads = true
+          end.abort()
+        }, GRACE_MS)
+      }
       if (signal?.aborted) onAbort()
       signal?.addEventListener('abort', onAbort)
       // Ticks for every job: a thread that is still starting does not keep the program alive by itself.
@@ -49,16 +68,22 @@ export function createPool(threads: number = availableParallelism()): Pool {
       Atomics.add(busyThreads, 0, 1)
       try {
         const task: JobTask<typeof name> = { input, cancel, progress }
-        const answer: JobAnswer<typeof name> = await piscina.run(task, { name })
+        const answer: JobAnswer<typeof name> = await piscina.run(task, { name, signal: end.signal })
         if (!answer.ok) throw Failure.fromData(answer.failure)
         onProgress?.(1)
         return answer.output
+      } catch (error) {
+        throw end.signal.aborted ? cancelledFailure() : error
       } finally {
         Atomics.sub(busyThreads, 0, 1)
         clearInterval(timer)
+        clearTimeout(grace)
         signal?.removeEventListener('abort', onAbort)
       }
     },
-    close: () => piscina.destroy(),
+    async close() {
+      hasEndedThreads = true
+      await piscina.destroy()
+    },
   }
 }

@@ -12,7 +12,6 @@ import type { JobAnswer, JobName, Jobs, JobTask, TakePaths } from './jobs.ts'
 type Work<N extends JobName> = (
   input: Jobs[N]['input'],
   moved: (fraction: number) => void,
-  cancellation: { readonly aborted: boolean },
 ) => Jobs[N]['output'] | Promise<Jobs[N]['output']>
 
 /** Wraps the work of a job: failures become data, progress goes to shared memory, and cancelling stops it. */
@@ -22,14 +21,9 @@ function job<N extends JobName>(work: Work<N>): (task: JobTask<N>) => Promise<Jo
       progress[0] = fraction
       if (Atomics.load(cancel, 0) === 1) throw cancelledFailure()
     }
-    const cancellation = {
-      get aborted() {
-        return Atomics.load(cancel, 0) === 1
-      },
-    }
     try {
       moved(0)
-      return { ok: true, output: await work(input, moved, cancellation) }
+      return { ok: true, output: await work(input, moved) }
     } catch (error) {
       if (error instanceof Failure) return { ok: false, failure: error.toData() }
       throw error
@@ -54,43 +48,39 @@ export const hashFile = job<'hashFile'>(async ({ path }, moved) => {
   return hashOf(path, undefined, (done, total) => moved(done / Math.max(1, total)))
 })
 
-export const unpackTake = job<'unpackTake'>(async ({ path, sha256, workingFolder }, _moved, cancellation) => {
+export const unpackTake = job<'unpackTake'>(async ({ path, sha256, workingFolder }, moved) => {
   const { makeWorkingCopy } = await import('../audio/working-copy.ts')
-  return makeWorkingCopy(path, sha256, workingFolder, cancellation)
+  return makeWorkingCopy(path, sha256, workingFolder, moved)
 })
 
-export const measureTake = job<'measureTake'>(
-  async ({ path, workingFolder, peaksFolder }, moved, cancellation) => {
-    const { hashFile } = await import('../audio/sha256.ts')
-    const { openTakeFile, readFormat } = await import('../audio/open-take-file.ts')
-    const { encodePeaks, isPeaksHead } = await import('../audio/peaks.ts')
-    const { replaceOwnFile } = await import('../files/write-file.ts')
-    const { measureAudio } = await import('../engine/measure-audio.ts')
-    const { keepPrint } = await import('../engine/known-take.ts')
-    const sha256 = await hashFile(path, undefined, (done, total) => moved((0.2 * done) / Math.max(1, total)))
-    const audio = await openTakeFile(path, sha256, workingFolder, cancellation)
-    try {
-      const { facts, peaks, print } = await measureAudio(audio, path, (fraction) =>
-        moved(0.2 + fraction * 0.8),
-      )
-      if (peaksFolder !== null) {
-        replaceOwnFile(join(peaksFolder, `${sha256}.peaks`), encodePeaks(peaks), isPeaksHead)
-        keepPrint(peaksFolder, sha256, print)
-      }
-      return { sha256, format: await readFormat(path), facts }
-    } finally {
-      audio.close()
+export const measureTake = job<'measureTake'>(async ({ path, workingFolder, peaksFolder }, moved) => {
+  const { hashFile } = await import('../audio/sha256.ts')
+  const { openTakeFile, readFormat, refuseUnreadable } = await import('../audio/open-take-file.ts')
+  const { encodePeaks, isPeaksHead } = await import('../audio/peaks.ts')
+  const { replaceOwnFile } = await import('../files/write-file.ts')
+  const { measureAudio } = await import('../engine/measure-audio.ts')
+  const { keepPrint } = await import('../engine/known-take.ts')
+  refuseUnreadable(path)
+  const sha256 = await hashFile(path, undefined, (done, total) => moved((0.2 * done) / Math.max(1, total)))
+  const hashed = (): void => moved(0.2)
+  const audio = await openTakeFile(path, sha256, workingFolder, hashed)
+  try {
+    const { facts, peaks, print } = await measureAudio(audio, path, (fraction) => moved(0.2 + fraction * 0.8))
+    if (peaksFolder !== null) {
+      replaceOwnFile(join(peaksFolder, `${sha256}.peaks`), encodePeaks(peaks), isPeaksHead)
+      keepPrint(peaksFolder, sha256, print)
     }
-  },
-)
+    return { sha256, format: await readFormat(path, hashed), facts }
+  } finally {
+    audio.close()
+  }
+})
 
-export const makePrint = job<'makePrint'>(
-  async ({ take, workingFolder, peaksFolder }, moved, cancellation) => {
-    const { makePrint: makePrintOf } = await import('../engine/known-take.ts')
-    await makePrintOf(take, workingFolder, peaksFolder, moved, cancellation)
-    return null
-  },
-)
+export const makePrint = job<'makePrint'>(async ({ take, workingFolder, peaksFolder }, moved) => {
+  const { makePrint: makePrintOf } = await import('../engine/known-take.ts')
+  await makePrintOf(take, workingFolder, peaksFolder, moved)
+  return null
+})
 
 /** Loaded with the first question, and kept for those that follow. */
 let printShelf: PrintShelf | undefined
@@ -102,11 +92,11 @@ export const findPrintCandidates = job<'findPrintCandidates'>(async (question, m
 })
 
 export const findSamePerformance = job<'findSamePerformance'>(
-  async ({ take, others, longestBits, workingFolder, peaksFolder }, moved, cancellation) => {
+  async ({ take, others, longestBits, workingFolder, peaksFolder }, moved) => {
     const { knownTake } = await import('../engine/known-take.ts')
     const { findSamePerformance: findShared } = await import('../engine/same-performance.ts')
     const known = (one: NamedTake): Promise<KnownTake | null> =>
-      knownTake(one, workingFolder, peaksFolder, () => moved(0), cancellation)
+      knownTake(one, workingFolder, peaksFolder, () => moved(0))
     const first = await known(take)
     if (first === null) return []
     const rest: KnownTake[] = []
@@ -182,10 +172,10 @@ export const matchDrive = job<'matchDrive'>(async ({ path, sampleRateHz, before,
   }
 })
 
-export const renderVoiceTake = job<'renderVoiceTake'>(async (take) => {
+export const renderVoiceTake = job<'renderVoiceTake'>(async (take, moved) => {
   const { renderVoiceTake: renderVoiceToFile } = await import('../engine/render-voice-take.ts')
   const { ensureFolder } = await import('../files/ensure-folder.ts')
   ensureFolder(dirname(take.path))
-  renderVoiceToFile(take)
+  renderVoiceToFile(take, moved)
   return null
 })

@@ -14,10 +14,11 @@ import { MoreSign } from '../parts/signs.tsx'
 import { client } from '../state/connection.ts'
 import { attempt, remark, reportFailure } from '../state/notices.ts'
 import { chainsQuery, chainVersionsQuery } from '../state/queries.ts'
+import { saveFile } from '../state/save-file.ts'
 import { selectGroup, selectTake } from '../state/selection.ts'
 import { focusOnReturn, showVoice } from '../voice/voice-desk.ts'
 import { type ChainDraft, isChanged, openStages } from './chain-draft.ts'
-import { keepChainFile, readChainFile } from './chain-files.ts'
+import { chainFileOf, readChainFile } from './chain-files.ts'
 import { stagesOf, usualStages } from './chain-rows.ts'
 import { CompareDialog } from './compare-dialog.tsx'
 import { SaveDialog, setOnOwner } from './save-dialog.tsx'
@@ -73,10 +74,8 @@ export function ChainHead({ owned, draft }: { owned: OwnedChain; draft: ChainDra
     if (key === 'compare') setDialog('compare')
     else if (key === 'import') filePicker.current?.click()
     else if (key === 'export') {
-      keepChainFile(
-        version === null ? `${owner.name} chain` : `${version.chainName} ${version.number}`,
-        stagesOf(draft.rows),
-      )
+      const name = version === null ? `${owner.name} chain` : `${version.chainName} ${version.number}`
+      void saveFile(name, () => chainFileOf(name, stagesOf(draft.rows)))
     } else if (key === 'voice') showVoice('chain', true)
     else if (key === 'usual') openStages('start from the usual order', usualStages(), version)
   }

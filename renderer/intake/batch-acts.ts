@@ -3,6 +3,7 @@
 
 import type { ImportOutcome } from '../../app/contract/commands.ts'
 import { Failure, failureDataOf } from '../../app/contract/failure.ts'
+import { nameOfLongAct } from '../../app/contract/long-acts.ts'
 import { pathOfFile } from '../bridge.ts'
 import { countOf } from '../parts/format.ts'
 import { bridge, client } from '../state/connection.ts'
@@ -46,7 +47,8 @@ export async function importBatch(
   settings: BatchSettings,
 ): Promise<void> {
   if (files.length === 0) return
-  const outcome = await runLongAct(`Import of ${countOf(files.length, 'file')}`, async (options) => {
+  const title = nameOfLongAct({ kind: 'import', files: files.length })
+  const outcome = await runLongAct(title, async (options) => {
     const refused: Refusal[] = []
     const found: { path: string; name: string }[] = []
     for (const [index, file] of files.entries()) {
@@ -79,9 +81,17 @@ export async function importBatch(
   const { place, sessionId: shown } = readSelection()
   if (outcome.firstTakeId !== null && place === 'intake' && shown === sessionId)
     selectTake(outcome.firstTakeId)
-  if (outcome.refused.length > 0 || outcome.remarks.length > 0) report.set(outcome)
+  showReport(outcome)
+}
+
+/** Shows the outcome of an import that an earlier page started. */
+export const showImportOutcome = ({ takes, refused, remarks }: ImportOutcome): void =>
+  showReport({ taken: takes.length, refused, remarks })
+
+function showReport(made: BatchReport): void {
+  if (made.refused.length > 0 || made.remarks.length > 0) report.set(made)
   else {
     report.set(null)
-    remark(`${countOf(outcome.taken, 'take')} imported`)
+    remark(`${countOf(made.taken, 'take')} imported`)
   }
 }

@@ -2,7 +2,9 @@
 
 import { type FormEvent, useState } from 'react'
 import { FileTrigger } from 'react-aria-components'
+import { decodeText } from '../../app/contract/decode-text.ts'
 import type { Mic } from '../../app/contract/entities.ts'
+import { MAX_CURVE_BYTES, MAX_CURVE_CHARACTERS } from '../../app/contract/limits.ts'
 import { Button } from '../parts/button.tsx'
 import { Dialog, DialogButtons, DialogFailure } from '../parts/dialog.tsx'
 import { TextField } from '../parts/text-field.tsx'
@@ -18,8 +20,6 @@ export interface ImportCurveDialogProps {
   readonly onClose: () => void
   readonly onImported: (curveId: number) => void
 }
-
-const MOST_CHARACTERS = 4_000_000
 
 export function ImportCurveDialog(props: ImportCurveDialogProps) {
   const [about, setAbout] = useState<CurveAbout>({
@@ -38,13 +38,10 @@ export function ImportCurveDialog(props: ImportCurveDialogProps) {
   const readFile = async (file: File | undefined): Promise<void> => {
     if (file === undefined) return
     try {
-      const contents = await file.text()
-      if (contents.length > MOST_CHARACTERS) {
-        setFailure(
-          `${file.name} is longer than a curve can be; export fewer points, 96 to the octave are plenty.`,
-        )
-        return
-      }
+      const tooLong = `${file.name} is longer than a curve can be; export fewer points, 96 to the octave are plenty.`
+      if (file.size > MAX_CURVE_BYTES) return setFailure(tooLong)
+      const contents = decodeText(new Uint8Array(await file.arrayBuffer()))
+      if (contents.length > MAX_CURVE_CHARACTERS) return setFailure(tooLong)
       setFailure(null)
       setText(contents)
       setAbout((now) => (now.name === '' ? { ...now, name: file.name.replace(/\.[^.]+$/, '') } : now))
@@ -90,7 +87,7 @@ export function ImportCurveDialog(props: ImportCurveDialogProps) {
             value={text}
             onChange={setText}
             isMultiline
-            maxLength={MOST_CHARACTERS}
+            maxLength={MAX_CURVE_CHARACTERS}
             placeholder={'20, -3.5\n1000, 0\n10000, 2.1'}
             description="One point a line: frequency in Hz or kHz, level in dB, apart by comma, semicolon, tab or space. A head line and decimal commas are understood."
           />

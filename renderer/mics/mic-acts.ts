@@ -2,9 +2,9 @@
 
 import type { InputOf } from '../../app/contract/commands.ts'
 import type { CurveRecord, Mic } from '../../app/contract/entities.ts'
-import { keepFile } from '../parts/keep-file.ts'
 import { client } from '../state/connection.ts'
-import { attempt, reportFailure } from '../state/notices.ts'
+import { reportFailure } from '../state/notices.ts'
+import { saveFile } from '../state/save-file.ts'
 import { type Act, undoHistory } from '../state/undo.ts'
 
 export type CurveChanges = InputOf<'updateCurve'>['changes']
@@ -69,7 +69,7 @@ export const removeMic = (mic: Mic): Promise<boolean> =>
   })
 
 export const exportCurve = (curve: CurveRecord): Promise<void> =>
-  attempt(`${curve.name} was not exported`, async () => {
+  saveFile(curve.name, async () => {
     const { fileName, text } = await client.exportCurve({ id: curve.id })
-    keepFile(fileName, 'text/csv', text)
-  }).then(() => undefined)
+    return { name: fileName, text }
+  })

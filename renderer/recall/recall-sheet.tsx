@@ -23,6 +23,8 @@ import {
   withUnit,
 } from '../parts/format.ts'
 import { PAN_LAW_ITEMS } from '../shell/new-session-dialog.tsx'
+import { bridge } from '../state/connection.ts'
+import { attempt } from '../state/notices.ts'
 import {
   bouncesQuery,
   curvesQuery,
@@ -41,7 +43,11 @@ export function RecallSheet({ sessionId, onClose }: { sessionId: number; onClose
       {data === undefined ? null : <Sheet contents={data} />}
       <DialogButtons>
         <Button onPress={onClose}>Close</Button>
-        <Button look="main" isDisabled={data === undefined} onPress={() => window.print()}>
+        <Button
+          look="main"
+          isDisabled={data === undefined}
+          onPress={() => void attempt('The sheet was not printed', bridge.print)}
+        >
           Print
         </Button>
       </DialogButtons>

@@ -1,26 +1,20 @@
 // The first page of an empty catalogue: build the demo, or begin with an artist.
 
 import { useState } from 'react'
+import { nameOfLongAct } from '../../app/contract/long-acts.ts'
 import { Button } from '../parts/button.tsx'
-import { focusPlayWhenReady } from '../playback/transport.tsx'
 import { client } from '../state/connection.ts'
-import { remark, runLongAct, useLongActs } from '../state/notices.ts'
-import { goTo } from '../state/selection.ts'
-import { chooseNewSession } from './choose-new-session.ts'
+import { runLongAct, useLongActs } from '../state/notices.ts'
 import { HEARING_NOTE } from './hearing-caution.tsx'
 import { NewSessionDialog } from './new-session-dialog.tsx'
 import { RiverMark } from './river-mark.tsx'
+import { showDemo } from './show-demo.ts'
 
-const DEMO_TITLE = 'Building the demo'
+const DEMO_TITLE = nameOfLongAct({ kind: 'demo' })
 
 async function buildDemo(): Promise<void> {
   const demo = await runLongAct(DEMO_TITLE, (options) => client.buildDemo({}, options))
-  if (demo === undefined) return
-  const [first] = demo.sessions
-  if (first !== undefined) await chooseNewSession(first)
-  goTo('stack')
-  focusPlayWhenReady()
-  remark('The demo is built', 'Artist, songs, mics and curves in it are invented.')
+  if (demo !== undefined) await showDemo(demo.sessions)
 }
 
 export function StartPage() {

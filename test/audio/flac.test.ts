@@ -5,15 +5,18 @@ import { existsSync, readdirSync, readFileSync, statSync, writeFileSync } from '
 import { join } from 'node:path'
 import { describe, expect, it } from 'vitest'
 import { encodeBroadcast } from '../../app/audio/broadcast.ts'
+import type { Moved } from '../../app/audio/moved.ts'
 import { openAudioFile } from '../../app/audio/open-audio-file.ts'
 import { openTakeFile, readFormat } from '../../app/audio/open-take-file.ts'
 import { hashFile } from '../../app/audio/sha256.ts'
 import { unpackFlac } from '../../app/audio/unpack-flac.ts'
+import { cancelledFailure } from '../../app/contract/failure.ts'
 import { haveTool } from '../require-tool.ts'
 import { chunkBytes, fmtChunk, randomWords, waveBytes } from '../signals/wave-bytes.ts'
 import { ffmpeg, greatestDifference, makeFolder, run, samplesByFfmpeg, samplesOf } from './outside-tools.ts'
 
 const folder = makeFolder()
+const freely: Moved = () => {}
 
 /** A WAVE file of words of `bits` bits at the top of whole bytes, extensible so that the depth is kept. */
 function makeWave(
@@ -50,9 +53,9 @@ describe.skipIf(!haveTool('flac') || !haveTool('metaflac') || !haveTool('ffmpeg'
     const flacPath = join(folder, `${name}.flac`)
     run('flac', '-s', '-f', '--lax', wave, '-o', flacPath)
     const wavPath = join(folder, `${name}-unpacked.wav`)
-    await unpackFlac(flacPath, wavPath)
+    await unpackFlac(flacPath, wavPath, freely)
     const source = openAudioFile(wavPath)
-    const format = await readFormat(flacPath)
+    const format = await readFormat(flacPath, freely)
     expect(format).toMatchObject({ container: 'flac', channels, frames: 30_001, sampleRateHz: 48000 })
     expect(source.format).toEqual({ ...format, container: 'wav' })
     const samples = samplesOf(source)
@@ -77,7 +80,7 @@ describe.skipIf(!haveTool('flac') || !haveTool('metaflac') || !haveTool('ffmpeg'
     const inRange = words.filter((word) => word >= -(2 ** 23) && word < 2 ** 23)
     const wave = makeWave('edges.wav', 24, inRange)
     run('flac', '-s', '-f', wave, '-o', join(folder, 'edges.flac'))
-    await unpackFlac(join(folder, 'edges.flac'), join(folder, 'edges-unpacked.wav'))
+    await unpackFlac(join(folder, 'edges.flac'), join(folder, 'edges-unpacked.wav'), freely)
     const samples = samplesOf(openAudioFile(join(folder, 'edges-unpacked.wav')))
     expect(
       greatestDifference(
@@ -96,14 +99,14 @@ describe.skipIf(!haveTool('flac') || !haveTool('metaflac') || !haveTool('ffmpeg'
     const wave = makeWave('end.wav', 24, randomWords(24, count, count))
     run('flac', '-s', '-f', '--blocksize=4096', wave, '-o', join(folder, 'end.flac'))
     const unpacked = join(folder, `end-${count}-unpacked.wav`)
-    await unpackFlac(join(folder, 'end.flac'), unpacked)
+    await unpackFlac(join(folder, 'end.flac'), unpacked, freely)
     expect(openAudioFile(unpacked).format.frames).toBe(count)
   })
 
   it('by FFmpeg, near silence, 90 s', async () => {
     const path = join(folder, 'quiet.flac')
     ffmpeg('-f', 'lavfi', '-i', 'anullsrc=r=48000:cl=stereo:d=90', '-c:a', 'flac', path)
-    await unpackFlac(path, join(folder, 'quiet.wav'))
+    await unpackFlac(path, join(folder, 'quiet.wav'), freely)
     expect(openAudioFile(join(folder, 'quiet.wav')).format.frames).toBe(90 * 48_000)
   })
 
@@ -115,7 +118,7 @@ describe.skipIf(!haveTool('flac') || !haveTool('metaflac') || !haveTool('ffmpeg'
     bytes.writeUInt32BE(0, 8 + 14)
     bytes[8 + 13] &= 0xf0
     writeFileSync(path, bytes)
-    expect((await readFormat(path)).frames).toBe(10_000)
+    expect((await readFormat(path, freely)).frames).toBe(10_000)
   })
 
   it('after an ID3v2 tag', async () => {
@@ -124,8 +127,8 @@ describe.skipIf(!haveTool('flac') || !haveTool('metaflac') || !haveTool('ffmpeg'
     const tag = Buffer.concat([Buffer.from('ID3\x04\0\0\0\0\x01\x00', 'latin1'), Buffer.alloc(128)])
     const path = join(folder, 'tagged.flac')
     writeFileSync(path, Buffer.concat([tag, bare]))
-    await unpackFlac(path, join(folder, 'tagged-unpacked.wav'))
-    expect((await readFormat(path)).container).toBe('flac')
+    await unpackFlac(path, join(folder, 'tagged-unpacked.wav'), freely)
+    expect((await readFormat(path, freely)).container).toBe('flac')
     expect(openAudioFile(join(folder, 'tagged-unpacked.wav')).format.frames).toBe(5000)
   })
 
@@ -145,8 +148,8 @@ describe.skipIf(!haveTool('flac') || !haveTool('metaflac') || !haveTool('ffmpeg'
     const wave = makeWave('bext.wav', 24, randomWords(24, 5000, 6), 1, bext)
     const path = join(folder, 'bext.flac')
     run('flac', '-s', '-f', '--keep-foreign-metadata', wave, '-o', path)
-    expect((await readFormat(path)).timeReferenceSamples).toBe(123_456)
-    const source = await openTakeFile(path, 'bext-copy', join(folder, 'copies'))
+    expect((await readFormat(path, freely)).timeReferenceSamples).toBe(123_456)
+    const source = await openTakeFile(path, 'bext-copy', join(folder, 'copies'), freely)
     expect(source.format.timeReferenceSamples).toBe(123_456)
     source.close()
   })
@@ -157,24 +160,27 @@ describe.skipIf(!haveTool('flac') || !haveTool('metaflac') || !haveTool('ffmpeg'
     run('flac', '-s', '-f', wave, '-o', path)
     const sha256 = await hashFile(path)
     const working = join(folder, 'working', 'copies')
-    const two = await Promise.all([openTakeFile(path, sha256, working), openTakeFile(path, sha256, working)])
+    const two = await Promise.all([
+      openTakeFile(path, sha256, working, freely),
+      openTakeFile(path, sha256, working, freely),
+    ])
     for (const source of two) source.close()
     expect(readdirSync(working)).toEqual([sha256])
     const [name] = readdirSync(join(working, sha256))
     const copy = join(working, sha256, name)
     expect(name).toBe(`${await hashFile(copy)}.wav`)
     const made = statSync(copy).mtimeMs
-    ;(await openTakeFile(path, sha256, working)).close()
+    ;(await openTakeFile(path, sha256, working, freely)).close()
     expect(statSync(copy).mtimeMs).toBe(made)
 
     const whole = readFileSync(copy)
     writeFileSync(copy, whole.subarray(0, 1000))
-    const again = await openTakeFile(path, sha256, working)
+    const again = await openTakeFile(path, sha256, working, freely)
     expect(again.format.frames).toBe(20_000)
     again.close()
     expect(readFileSync(copy).equals(whole)).toBe(true)
 
-    const plain = await openTakeFile(wave, 'unused', join(folder, 'unused'))
+    const plain = await openTakeFile(wave, 'unused', join(folder, 'unused'), freely)
     expect(plain.format.container).toBe('wav')
     plain.close()
     expect(existsSync(join(folder, 'unused'))).toBe(false)
@@ -185,10 +191,10 @@ describe.skipIf(!haveTool('flac') || !haveTool('metaflac') || !haveTool('ffmpeg'
     const whole = () => run('flac', '-s', '-c', wave)
     const out = join(folder, 'refused.wav')
 
-    async function expectRefused(bytes: Uint8Array, code: string, says: RegExp, signal?: AbortSignal) {
+    async function expectRefused(bytes: Uint8Array, code: string, says: RegExp, moved: Moved = freely) {
       const path = join(folder, 'refused.flac')
       writeFileSync(path, bytes)
-      await expect(unpackFlac(path, out, signal)).rejects.toMatchObject({
+      await expect(unpackFlac(path, out, moved)).rejects.toMatchObject({
         code,
         message: expect.stringMatching(says),
       })
@@ -223,7 +229,10 @@ describe.skipIf(!haveTool('flac') || !haveTool('metaflac') || !haveTool('ffmpeg'
       await expectRefused(readFileSync(path).subarray(0, 42), 'empty', /no sound/)
     })
 
-    it('a cancelled run', () => expectRefused(whole(), 'cancelled', /cancelled/, AbortSignal.abort()))
+    it('a run that is stopped', () =>
+      expectRefused(whole(), 'cancelled', /Cancelled/, () => {
+        throw cancelledFailure()
+      }))
 
     it('32 bits, which the decoder cannot give without loss', async () => {
       const bytes = whole()

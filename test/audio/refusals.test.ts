@@ -38,7 +38,7 @@ async function expectRefused(path: string, code: FailureCode, says: RegExp): Pro
   const failure = failureOf(() => openAudioFile(path))
   expect(failure).toMatchObject({ code, message: expect.stringMatching(says) })
   expect(failure.message).toContain(path)
-  await expect(readFormat(path)).rejects.toMatchObject({ code })
+  await expect(readFormat(path, () => {})).rejects.toMatchObject({ code })
 }
 
 const CRAFTED: readonly [what: string, bytes: Uint8Array, code: FailureCode, says: RegExp][] = [
@@ -118,10 +118,10 @@ const CRAFTED: readonly [what: string, bytes: Uint8Array, code: FailureCode, say
   ],
   ['0 Hz', waveBytes([fmtChunk({ sampleRateHz: 0 }), chunkBytes('data', second)]), 'damaged', /0 Hz/],
   [
-    '768 kHz',
-    waveBytes([fmtChunk({ sampleRateHz: 768_000 }), chunkBytes('data', second)]),
+    '800 kHz',
+    waveBytes([fmtChunk({ sampleRateHz: 800_000 }), chunkBytes('data', second)]),
     'not-supported',
-    /768000 Hz/,
+    /800000 Hz/,
   ],
   [
     'frames of 0 bytes',

@@ -44,7 +44,7 @@ export function shortVoiceTakes(count: number, seconds: number): string[] {
     const folder = made(`voice-${seed}-in-${seconds}s`, (to) => {
       mkdirSync(to, { recursive: true })
       const whole = `${to}/whole.wav`
-      renderVoiceTake({ path: whole, score, performance, mic, seed, sampleRateHz: RATE_HZ, date })
+      renderVoiceTake({ path: whole, score, performance, mic, seed, sampleRateHz: RATE_HZ, date }, () => {})
       const segments = ['-f', 'segment', '-segment_time', `${seconds}`]
       ffmpeg('-i', whole, '-c:a', 'pcm_s24le', ...segments, `${to}/part-%02d.wav`)
       rmSync(whole)
@@ -97,7 +97,7 @@ function demoVoice(): string {
   return made('demo-voice.wav', (path) => {
     const [{ layers, mic, date }] = DEMO_SESSIONS
     const { score, performance, seed } = layers[0]
-    renderVoiceTake({ path, score, performance, mic, seed, sampleRateHz: RATE_HZ, date })
+    renderVoiceTake({ path, score, performance, mic, seed, sampleRateHz: RATE_HZ, date }, () => {})
   })
 }
 

@@ -16,12 +16,13 @@ import { acceptPages, CHANNEL } from '../../app/hosts/electron/ipc-port.ts'
 import { startLoopbackHost } from '../../app/hosts/loopback/loopback-host.ts'
 import { openWorkplace } from '../../app/services/workplace.ts'
 import { openBridge, type PreloadBridge } from '../../renderer/bridge.ts'
-import { electron, FakeWebContents, ipcRenderer } from '../hosts/fake-electron.ts'
+import { electron, resetElectron } from '../hosts/electron/fake-state.ts'
+import { FakeSession, FakeWebContents } from '../hosts/electron/fake-window.ts'
 import { checkTakesUnharmed } from '../unharmed-takes.ts'
 import { handlersForTest, happened } from './handlers-for-test.ts'
 import { createMemoryPorts } from './memory-ports.ts'
 
-vi.mock('electron', () => import('../hosts/fake-electron.ts'))
+vi.mock('electron', () => import('../hosts/electron/fake-electron.ts'))
 // The loopback host makes its own handlers; here it serves the ones of this suite.
 vi.mock('../../app/services/handlers.ts', async () => {
   const { handlersForTest: handlers } = await import('./handlers-for-test.ts')
@@ -61,7 +62,7 @@ function joinInMemory(): Joined {
 const folder = mkdtempSync(join(tmpdir(), 'takeloft-ports-'))
 const workplace = openWorkplace(join(folder, 'catalogue.sqlite'))
 afterAll(async () => {
-  checkTakesUnharmed(workplace.catalogue)
+  checkTakesUnharmed(workplace.catalogue.path)
   await workplace.close()
   rmSync(folder, { recursive: true, force: true })
 })
@@ -86,9 +87,9 @@ async function joinByWebSocket(): Promise<Joined> {
 }
 
 async function joinByElectron(): Promise<Joined> {
-  const contents = new FakeWebContents()
+  const contents = new FakeWebContents(new FakeSession())
+  resetElectron()
   electron.page = contents
-  ipcRenderer.removeAllListeners()
   // Once for each page, as Electron runs it; a page knows the window only through what it exposes.
   vi.resetModules()
   await import('../../app/hosts/electron/preload.ts')

@@ -165,7 +165,7 @@ export async function withBounceShop<T>(use: (shop: BounceShop) => Promise<T>): 
   try {
     return await use({ bounce })
   } finally {
-    checkTakesUnharmed(catalogue)
+    checkTakesUnharmed(catalogue.path)
     await workplace.close()
     rmSync(folder, { recursive: true, force: true })
   }

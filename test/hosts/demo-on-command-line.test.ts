@@ -167,8 +167,8 @@ describe('the demo, bounced and verified', () => {
     ['is no JSON', () => good, /is not JSON, so it is no manifest/],
     [
       'is of a newer version',
-      () => store('newer-manifest.json', '{"format":"takeloft-bounce","version":2}'),
-      /has manifest version 2, and this Takeloft knows up to 1/,
+      () => store('newer-manifest.json', '{"format":"takeloft-bounce","version":3}'),
+      /has manifest version 3, and this Takeloft knows up to 2/,
     ],
     [
       'is a chain',

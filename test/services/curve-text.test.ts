@@ -34,7 +34,7 @@ describe('a curve is read', () => {
     expect(points).toEqual(wanted)
     expect(remarks).toEqual([
       'The points were put in order of frequency.',
-      '1 repeated frequencies were averaged.',
+      '1 repeated frequency was averaged.',
     ])
   })
 

@@ -51,7 +51,7 @@ it('its catalogue opens with everything, and a new bounce of it verifies beside 
     expect(new Set(references).size).toBe(4)
     for (const reference of references) expect(reference).toMatch(/^[0-9a-f]{32}$/)
   } finally {
-    checkTakesUnharmed(workplace.catalogue)
+    checkTakesUnharmed(workplace.catalogue.path)
     await workplace.close()
   }
 })

@@ -47,7 +47,7 @@ export function openWorkshop(): Workshop {
   const handlers = createHandlers(workplace)
   const tampered = new Set<string>()
   onTestFinished(async () => {
-    checkTakesUnharmed(workplace.catalogue, tampered)
+    checkTakesUnharmed(workplace.catalogue.path, tampered)
     await workplace.close()
     rmSync(folder, { recursive: true, force: true })
   })

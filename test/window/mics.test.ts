@@ -216,7 +216,7 @@ describe.skipIf(!haveMaterial(CHROMIUM))('the Mics place', () => {
     await page.getByRole('alert').filter({ hasText: 'Pasted' }).waitFor()
     await page.getByRole('textbox', { name: 'Points' }).fill('kHz;dB\n0,02;-3,5\n20;2\n1;0\n1;1')
     await page.getByRole('button', { name: 'Import curve' }).last().click()
-    await page.getByText('1 repeated frequencies were averaged.').waitFor()
+    await page.getByText('1 repeated frequency was averaged.').waitFor()
     await page.getByRole('button', { name: 'Show', exact: true }).click()
     await page.getByRole('button', { name: 'Save as a curve' }).click()
     await page.getByRole('checkbox', { name: /less/ }).waitFor()

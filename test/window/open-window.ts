@@ -37,7 +37,7 @@ export async function openWindow(query = '', options: BrowserContextOptions = {}
   onTestFinished(async () => {
     await browser.close()
     await host.close()
-    checkTakesUnharmed(workplace.catalogue)
+    checkTakesUnharmed(workplace.catalogue.path)
     await workplace.close()
     rmSync(folder, { recursive: true, force: true })
   })

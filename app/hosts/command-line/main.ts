@@ -2,9 +2,10 @@
 // says what came of it. 0 done, 1 a verification differs, 2 the input or the call cannot be used.
 
 import { Command, CommanderError } from 'commander'
-import { Failure, failureDataOf } from '../../contract/failure.ts'
+import { cancelledFailure, Failure, failureDataOf } from '../../contract/failure.ts'
 import { PROGRAM } from '../../services/program.ts'
 import { NOT_USABLE } from './exit-status.ts'
+import { say, sayUnexpected, stopSignal } from './talk.ts'
 
 /** Each verb and how to get it: a call loads its own alone, because services take a while to load. */
 const VERBS: Readonly<Record<string, () => Promise<(program: Command) => void>>> = {
@@ -23,7 +24,7 @@ const program = new Command('takeloft')
   .exitOverride()
   .showHelpAfterError('(takeloft --help lists the verbs)')
 
-const called = VERBS[process.argv[2]]
+const called = Object.hasOwn(VERBS, process.argv[2]) ? VERBS[process.argv[2]] : undefined
 const isVersion = process.argv.length === 3 && ['-V', '--version'].includes(process.argv[2])
 // Help, and a verb that there is not, want to know them all.
 for (const load of called ? [called] : isVersion ? [] : Object.values(VERBS)) (await load())(program)
@@ -31,18 +32,23 @@ for (const load of called ? [called] : isVersion ? [] : Object.values(VERBS)) (a
 for (const verb of program.commands) verb.exitOverride()
 
 try {
+  // Loading what the verb needs takes a while as well; signals come between turns of the event loop.
+  await new Promise((resolve) => setImmediate(resolve))
+  if (stopSignal.aborted) throw cancelledFailure()
   await program.parseAsync(process.argv)
 } catch (error) {
   // Help and version are no errors; everything else is a call that cannot be used.
   if (!(error instanceof CommanderError && error.exitCode === 0)) {
+    process.exitCode = NOT_USABLE
     const failure = failureDataOf(error instanceof CommanderError ? failureOfCall(error) : error)
     if (process.argv.includes('--json')) process.stdout.write(`${JSON.stringify({ failure })}\n`)
     // What is wrong with a call has been said where it was found.
-    if (!(error instanceof CommanderError)) process.stderr.write(`${failure.message}\n`)
-    if (failure.code === 'unexpected' && error instanceof Error) process.stderr.write(`${error.stack}\n`)
-    process.exitCode = NOT_USABLE
+    if (failure.code === 'unexpected') sayUnexpected(error)
+    else if (!(error instanceof CommanderError)) say(failure.message)
   }
 }
+// All that was begun has been cleared away by now; what still runs is of no use any more.
+if (stopSignal.aborted) process.exit()
 
 function failureOfCall({ message }: CommanderError): Failure {
   return new Failure('invalid-input', message.replace(/^error: /, ''))

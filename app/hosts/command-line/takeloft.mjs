@@ -25,7 +25,15 @@ if (major > 22 || (major === 22 && minor >= 18)) {
     process.env.NODE_COMPILE_CACHE = cache
     nodeModule.enableCompileCache(cache)
   }
-  await import('./main.ts')
+  try {
+    // First of all, so that an interrupt while the rest is loaded is heard as well.
+    const { takeChargeOfEnding } = await import('./talk.ts')
+    takeChargeOfEnding()
+    await import('./main.ts')
+  } catch (error) {
+    process.stderr.write(`Takeloft could not be started: ${error.stack}\n`)
+    process.exitCode = 2
+  }
 } else {
   const name = process.platform === 'win32' ? 'node.exe' : 'node'
   const pinned = fileURLToPath(new URL(`../../../node_modules/node/bin/${name}`, import.meta.url))
@@ -33,9 +41,12 @@ if (major > 22 || (major === 22 && minor >= 18)) {
     const run = spawn(pinned, [fileURLToPath(import.meta.url), ...process.argv.slice(2)], {
       stdio: 'inherit',
     })
-    // Ctrl+C reaches both from the terminal, and whoever ends this one means the other.
-    process.on('SIGINT', () => {})
-    process.on('SIGTERM', () => run.kill('SIGTERM'))
+    // Whoever ends this one means the other.
+    for (const signal of ['SIGINT', 'SIGTERM', 'SIGHUP']) process.on(signal, () => run.kill(signal))
+    run.on('error', (error) => {
+      process.stderr.write(`Takeloft could not be started: ${error.message}\n`)
+      process.exitCode = 2
+    })
     run.on('exit', (status) => {
       process.exitCode = status ?? 2
     })

@@ -1,32 +1,105 @@
-// How a verb talks: results on standard output, progress and messages on standard error,
-// and Ctrl+C as a cancel that leaves nothing half-done.
+// How a verb talks: results on standard output, progress and messages on standard error, and
+// Ctrl+C, or being told to end, as a cancel that leaves nothing half-done.
 
 import type { CallContext } from '../../contract/commands.ts'
+import { cancelledFailure, failureDataOf } from '../../contract/failure.ts'
+import { DIFFERS, NOT_USABLE } from './exit-status.ts'
+
+/** After so long it is worth saying that a second interrupt does not wait. */
+const SLOW_TO_END_MS = 1000
+/** A terminal sends Ctrl+C to the launcher as well, which passes it on. */
+const SAME_INTERRUPT_MS = 100
+
+const stop = new AbortController()
+
+/** Aborted by the first interrupt, or when nobody takes the output any more. */
+export const stopSignal: AbortSignal = stop.signal
+
+/** Listens to interrupts, closed outputs and errors that nobody caught: first of all that the program does. */
+export function takeChargeOfEnding(): void {
+  let interruptedMs = Number.NEGATIVE_INFINITY
+  for (const signal of ['SIGINT', 'SIGTERM', 'SIGHUP'] as const) {
+    process.on(signal, () => {
+      const nowMs = performance.now()
+      if (nowMs - interruptedMs < SAME_INTERRUPT_MS) return
+      if (stop.signal.aborted) process.exit(NOT_USABLE)
+      interruptedMs = nowMs
+      setTimeout(() => say('Cancelling; press Ctrl+C again to end at once.'), SLOW_TO_END_MS).unref()
+      stop.abort()
+    })
+  }
+  process.stdout.on('error', onClosedOutput)
+  // Who closes this one does not want to be told.
+  process.stderr.on('error', () => {})
+  process.on('uncaughtException', onUncaught)
+  // Node's own statuses (13 for a program that waits for nothing) are not this program's.
+  process.on('exit', (status) => {
+    if (status !== 0 && status !== DIFFERS) process.exitCode = NOT_USABLE
+  })
+}
+
+/** For a verb that serves: it outlives both, and says so by itself. */
+export function leaveErrorsToHost(): void {
+  process.stdout.off('error', onClosedOutput)
+  process.off('uncaughtException', onUncaught)
+}
+
+function onClosedOutput(error: NodeJS.ErrnoException): void {
+  if (!stop.signal.aborted) {
+    say(
+      error.code === 'EPIPE'
+        ? 'The output was closed before the result was written.'
+        : `The result could not be written to the output (${error.code ?? error.message}).`,
+    )
+  }
+  stop.abort()
+  process.exitCode = process.exitCode === DIFFERS ? DIFFERS : NOT_USABLE
+}
+
+function onUncaught(error: unknown): void {
+  sayUnexpected(error)
+  process.exit(NOT_USABLE)
+}
 
 /** Prints the result: one JSON document, or lines for people. */
 export function printResult(asJson: boolean | undefined, document: object, lines: readonly string[]): void {
-  process.stdout.write(asJson ? `${JSON.stringify(document, null, 2)}\n` : `${lines.join('\n')}\n`)
+  process.stdout.write(
+    asJson ? `${JSON.stringify(document, null, 2)}\n` : `${lines.map(printable).join('\n')}\n`,
+  )
 }
 
+/** Whether progress stands on the terminal's last line, without an end yet. */
+let isLineOpen = false
+
+/** One line for people. */
 export function say(message: string): void {
-  process.stderr.write(`${message}\n`)
+  process.stderr.write(`${isLineOpen ? '\n' : ''}${printable(message)}\n`)
+  isLineOpen = false
 }
 
-/** The context of one call; the first interrupt cancels it, a second one ends the program at once. */
+/** An error of our own: its sentence, and where it happened. */
+export function sayUnexpected(error: unknown): void {
+  say(failureDataOf(error).message)
+  if (error instanceof Error) process.stderr.write(`${error.stack}\n`)
+}
+
+/** What comes out of a file must not move the cursor or change the colours of a terminal. */
+const printable = (text: string): string => text.replaceAll(/\p{Cc}/gu, '\uFFFD')
+
+/** The context of one call. @throws Failure 'cancelled' where the program was interrupted before */
 export function createCallContext(): CallContext {
-  const abort = new AbortController()
-  process.once('SIGINT', () => {
-    say('\nCancelling; press Ctrl+C again to end at once.')
-    abort.abort()
-  })
+  if (stop.signal.aborted) throw cancelledFailure()
   const isTerminal = process.stderr.isTTY === true
   let said = ''
   return {
-    signal: abort.signal,
+    signal: stop.signal,
     report(fraction, doing) {
+      if (stop.signal.aborted) return
       const percent = Math.floor(fraction * 100)
-      if (isTerminal) process.stderr.write(`\r${doing}: ${percent} % \u001b[K${fraction >= 1 ? '\n' : ''}`)
-      else if (doing !== said) say(`${doing} …`)
+      if (isTerminal) {
+        process.stderr.write(`\r${doing}: ${percent} % \u001b[K${fraction >= 1 ? '\n' : ''}`)
+        isLineOpen = fraction < 1
+      } else if (doing !== said) say(`${doing} …`)
       said = doing
     },
   }

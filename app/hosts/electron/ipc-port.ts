@@ -8,6 +8,9 @@ import { isOwnPage } from './own-page.ts'
 /** Where a page and the services speak: (page, message) in both directions. */
 export const CHANNEL = 'takeloft-port'
 export type Channel = typeof CHANNEL
+/** A page reports here that it is unloading: (page). */
+export const LEFT_CHANNEL = 'takeloft-left'
+export type LeftChannel = typeof LEFT_CHANNEL
 
 interface Page {
   readonly id: string
@@ -54,6 +57,10 @@ export function acceptPages(contents: WebContents, open: (port: Port) => void): 
       open(portOf(id))
     }
     page?.hear(message)
+  })
+  // Not checked by frame, which may be gone already: only the page itself knows its random id.
+  contents.ipc.on(LEFT_CHANNEL, (_event, id: unknown) => {
+    if (page?.id === id) end()
   })
   contents.on('render-process-gone', end)
   contents.on('destroyed', end)

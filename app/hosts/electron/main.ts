@@ -1,63 +1,78 @@
-// The desktop program: opens the workplace, serves it to one window, and closes it properly.
+// Entry of the desktop program: one process with a window for each open catalogue.
 
-import { join } from 'node:path'
-import { app, dialog, Menu } from 'electron'
+import { join, resolve } from 'node:path'
+import { setTimeout as wait } from 'node:timers/promises'
+import { app, dialog, Menu, shell } from 'electron'
 import { failureDataOf } from '../../contract/failure.ts'
-import { serve } from '../../contract/serve.ts'
-import { careForCatalogue } from '../../services/catalogue-care.ts'
-import { createHandlers } from '../../services/handlers.ts'
-import { openWorkplace, type Workplace } from '../../services/workplace.ts'
+import { PROGRAM } from '../../services/program.ts'
 import { homeCataloguePath } from '../home-catalogue.ts'
-import { createWindowAnswers } from '../window-answers.ts'
-import { answerFolderDialog } from './folder-dialog.ts'
-import { acceptPages } from './ipc-port.ts'
+import { keepServing } from '../last-resort.ts'
+import { logFolder } from '../log-folder.ts'
+import { createCatalogueWindows } from './catalogue-windows.ts'
+import { createLeaveGuard } from './leave-guard.ts'
+import { type Log, openLog } from './log-file.ts'
 import { createMenu } from './menu.ts'
-import { answerWindow, registerWindowScheme, WINDOW_ORIGIN } from './protocol.ts'
-import { createWindow } from './window.ts'
+import { openChosenCatalogue, openForSecondStarts, type SecondStart } from './open-catalogue.ts'
+import { printFromMenu } from './print.ts'
+import { registerWindowScheme } from './protocol.ts'
 
-const logUnexpected = (error: unknown): void => console.error(error)
+/** Longest wait for running work when the program ends. The next start removes what a hanging thread leaves. */
+const LONGEST_END_MS = 30_000
 
-async function start(): Promise<void> {
-  const workplace = openWorkplace(app.commandLine.getSwitchValue('catalogue') || homeCataloguePath())
-  closeBeforeQuitting(workplace)
-  answerWindow(createWindowAnswers(workplace), logUnexpected)
-  Menu.setApplicationMenu(createMenu())
-
-  const window = createWindow()
-  const handlers = createHandlers(workplace)
-  answerFolderDialog(window)
-  acceptPages(window.webContents, (port) => serve(port, handlers, workplace.subscribe, logUnexpected))
-  app.on('second-instance', () => {
-    if (window.isMinimized()) window.restore()
-    window.focus()
+async function start(catalogue: string, log: Log): Promise<void> {
+  const leaveGuard = createLeaveGuard(log.unexpected)
+  const windows = createCatalogueWindows({
+    log,
+    leaveGuard,
+    ownFolders: [app.getPath('userData'), log.folder],
   })
-  await window.loadURL(`${WINDOW_ORIGIN}/`)
-}
-
-/** The threads end and the catalogue is closed before the program is gone. */
-function closeBeforeQuitting(workplace: Workplace): void {
-  const stopCare = careForCatalogue(workplace)
-  app.once('will-quit', (event) => {
+  // Threads must end and catalogues must close before the process exits.
+  app.on('will-quit', (event) => {
     event.preventDefault()
-    stopCare()
-    workplace
-      .close()
-      .catch(logUnexpected)
+    Promise.race([windows.ended(), wait(LONGEST_END_MS)])
+      .catch(log.unexpected)
       .finally(() => app.exit(0))
   })
+  app.on('window-all-closed', () => app.quit())
+  openForSecondStarts(windows, log)
+  Menu.setApplicationMenu(
+    createMenu({
+      openCatalogue: (window) => void openChosenCatalogue(windows, window, log).catch(log.unexpected),
+      print: (window) => void printFromMenu(window).catch(log.unexpected),
+      openLogFolder: () => void shell.openPath(log.folder).then((why) => why === '' || log.note(why)),
+    }),
+  )
+  await windows.open(catalogue)
+  // Before this line nothing runs that could be lost.
+  keepServing({ log: log.note, end: () => Promise.race([windows.ended(), wait(LONGEST_END_MS)]) })
 }
 
 registerWindowScheme()
-// The catalogue lies in the folder that is Electron's own on some systems; the window's cache gets one inside it.
+app.enableSandbox()
+// On some systems Electron's own folder also holds the home catalogue, so the windows' caches get a folder inside it.
 app.setPath('userData', join(app.getPath('userData'), 'window'))
-app.on('window-all-closed', () => app.quit())
-if (app.requestSingleInstanceLock()) {
-  // Not awaited: Electron is ready only once this module has run to its end.
+app.setAppLogsPath(logFolder())
+app.setAboutPanelOptions({ applicationName: PROGRAM.name, applicationVersion: PROGRAM.version })
+
+/** Accepts `--catalogue=FILE` and `--catalogue FILE`; Chromium parses only the first form. */
+function catalogueNamed(): string {
+  const at = process.argv.indexOf('--catalogue')
+  return app.commandLine.getSwitchValue('catalogue') || (at === -1 ? '' : (process.argv[at + 1] ?? ''))
+}
+
+const catalogue = resolve(catalogueNamed() || homeCataloguePath())
+if (app.requestSingleInstanceLock({ catalogue } satisfies SecondStart)) {
+  const log = openLog(app.getPath('logs'), (entry) => console.error(entry))
+  log.note(`${PROGRAM.name} ${PROGRAM.version} on ${process.platform} ${process.arch}.`)
+  app.on('child-process-gone', (_event, { type, reason }) =>
+    log.note(`A process has ended: ${type}, ${reason}.`),
+  )
+  // Not awaited: Electron becomes ready only after this module has been evaluated.
   app
     .whenReady()
-    .then(start)
+    .then(() => start(catalogue, log))
     .catch((error: unknown) => {
-      logUnexpected(error)
+      log.unexpected(error)
       dialog.showErrorBox('Takeloft cannot start', failureDataOf(error).message)
       app.exit(2)
     })

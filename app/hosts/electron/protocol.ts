@@ -1,6 +1,6 @@
 // The scheme that the window is loaded from: answered in this process, by no server.
 
-import { protocol } from 'electron'
+import { protocol, type Session } from 'electron'
 import type { WindowAnswers } from '../window-answers.ts'
 
 const SCHEME = 'takeloft'
@@ -13,8 +13,12 @@ export function registerWindowScheme(): void {
   ])
 }
 
-/** Answers what the window asks for; whatever names another host of the scheme is not there. */
-export function answerWindow(answers: WindowAnswers, logUnexpected: (error: unknown) => void): void {
+/** Answers what this session's window asks for; whatever names another host of the scheme is not there. */
+export function answerWindow(
+  { protocol }: Session,
+  answers: WindowAnswers,
+  logUnexpected: (error: unknown) => void,
+): void {
   protocol.handle(SCHEME, async (request) => {
     if (!request.url.startsWith(`${WINDOW_ORIGIN}/`)) return new Response('Not found\n', { status: 404 })
     try {
@@ -25,3 +29,6 @@ export function answerWindow(answers: WindowAnswers, logUnexpected: (error: unkn
     }
   })
 }
+
+/** A session that already has a handler accepts no second one. */
+export const leaveUnanswered = ({ protocol }: Session): void => protocol.unhandle(SCHEME)

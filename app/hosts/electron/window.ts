@@ -1,7 +1,7 @@
-// The one window: isolated, sandboxed, and unable to go anywhere else or to be given anything.
+// A window: isolated, sandboxed, and unable to go anywhere else or to be given anything.
 
 import { fileURLToPath } from 'node:url'
-import { app, BrowserWindow, dialog, nativeTheme } from 'electron'
+import { BrowserWindow, nativeTheme, type Session } from 'electron'
 import { WINDOW_ORIGIN } from './protocol.ts'
 
 /** Seen from out/main, where this runs. */
@@ -10,9 +10,18 @@ const PRELOAD = fileURLToPath(new URL('../preload/preload.cjs', import.meta.url)
 /** --paper of renderer/styles/tokens.css, so that nothing flashes before the first paint. */
 const PAPER = { light: '#fbf9f4', dark: '#14181c' } as const
 
-export function createWindow(): BrowserWindow {
+export interface WindowSettings {
+  readonly title: string
+  /** Electron stores size and position under this name. */
+  readonly name: string
+  readonly session: Session
+}
+
+export function createWindow({ title, name, session }: WindowSettings): BrowserWindow {
   const window = new BrowserWindow({
-    title: 'Takeloft',
+    title,
+    name,
+    windowStatePersistence: true,
     width: 1440,
     height: 900,
     minWidth: 960,
@@ -21,6 +30,7 @@ export function createWindow(): BrowserWindow {
     backgroundColor: nativeTheme.shouldUseDarkColors ? PAPER.dark : PAPER.light,
     webPreferences: {
       preload: PRELOAD,
+      session,
       contextIsolation: true,
       sandbox: true,
       nodeIntegration: false,
@@ -29,12 +39,13 @@ export function createWindow(): BrowserWindow {
     },
   })
   window.once('ready-to-show', () => window.show())
-  lock(window)
-  offerReload(window)
+  // The page's own title does not name the catalogue.
+  window.on('page-title-updated', (event) => event.preventDefault())
+  keepInPlace(window)
   return window
 }
 
-function lock({ webContents }: BrowserWindow): void {
+function keepInPlace({ webContents }: BrowserWindow): void {
   const stay = (event: { readonly url: string; preventDefault(): void }): void => {
     if (!event.url.startsWith(`${WINDOW_ORIGIN}/`)) event.preventDefault()
   }
@@ -43,25 +54,4 @@ function lock({ webContents }: BrowserWindow): void {
   webContents.on('will-redirect', stay)
   webContents.on('will-attach-webview', (event) => event.preventDefault())
   webContents.setWindowOpenHandler(() => ({ action: 'deny' }))
-  const { session } = webContents
-  session.setPermissionRequestHandler((_contents, _permission, answer) => answer(false))
-  session.setPermissionCheckHandler(() => false)
-  session.setDevicePermissionHandler(() => false)
-  session.on('will-download', (event) => event.preventDefault())
-}
-
-/** A window whose page has crashed is blank; somebody has to say what happened. */
-function offerReload(window: BrowserWindow): void {
-  window.webContents.on('render-process-gone', (_event, { reason }) => {
-    if (reason === 'clean-exit' || window.isDestroyed()) return
-    const choice = dialog.showMessageBoxSync(window, {
-      type: 'error',
-      message: 'The window has stopped working.',
-      detail: `What was saved is safe. (${reason})`,
-      buttons: ['Open it again', 'Quit'],
-      cancelId: 1,
-    })
-    if (choice === 0) window.webContents.reload()
-    else app.quit()
-  })
 }

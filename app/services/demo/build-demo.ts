@@ -1,5 +1,5 @@
 // Builds the demo in a workplace: generates the takes, takes them in like any others, and
-// stacks them. Building it again gives the same takes and keeps what is there.
+// stacks them. Building it again keeps what is there, and goes on where it was interrupted.
 
 import { existsSync } from 'node:fs'
 import { join } from 'node:path'
@@ -24,12 +24,11 @@ export async function buildDemo(workplace: Workplace, context: CallContext): Pro
   await generateTakes(workplace, folder, context)
 
   const known = catalogue.artists.list().find((artist) => artist.name === DEMO_ARTIST)
-  if (known !== undefined) return sessionsOf(workplace, known)
-  const artist = catalogue.artists.insert(
-    { name: DEMO_ARTIST, note: 'Invented for the demo.' },
-    workplace.now(),
-  )
-  catalogue.curves.insert({ ...DEMO_TARGET, micId: null, picture: null }, workplace.now())
+  const artist =
+    known ?? catalogue.artists.insert({ name: DEMO_ARTIST, note: 'Invented for the demo.' }, workplace.now())
+  if (known === undefined) {
+    catalogue.curves.insert({ ...DEMO_TARGET, micId: null, picture: null }, workplace.now())
+  }
   const ids: number[] = []
   for (const session of DEMO_SESSIONS)
     ids.push(await buildSession(workplace, artist, session, folder, context))
@@ -71,20 +70,6 @@ async function generateTakes(
   )
 }
 
-function sessionsOf({ catalogue }: Workplace, artist: Artist): number[] {
-  const sessions = catalogue.sessions.list().filter((session) => session.artistId === artist.id)
-  return DEMO_SESSIONS.map(({ song, date }) => {
-    const session = sessions.find((one) => one.songTitle === song && one.date === date)
-    if (session === undefined) {
-      throw new Failure(
-        'not-found',
-        `The demo’s session ${song} of ${date} is missing; build the demo in an empty folder.`,
-      )
-    }
-    return session.id
-  })
-}
-
 async function buildSession(
   workplace: Workplace,
   artist: Artist,
@@ -94,25 +79,32 @@ async function buildSession(
 ): Promise<number> {
   const { catalogue, now } = workplace
   const { createSession, updateSession, updateGroup, addLayer } = stackHandlers(workplace)
+  const begun = catalogue.sessions
+    .list()
+    .find((one) => one.artistId === artist.id && one.songTitle === demo.song && one.date === demo.date)
+  // The layers come last and all at once.
+  if (begun !== undefined && catalogue.layers.listOfSession(begun.id).length > 0) return begun.id
   const voice =
     catalogue.voices.list(artist.id).find((one) => one.name === demo.voice) ??
     catalogue.voices.insert({ artistId: artist.id, name: demo.voice, note: 'Generated.' }, now())
   const { mic, curveId } = addMic(workplace, demo)
-  const session = await createSession(
-    {
-      artistId: artist.id,
-      songTitle: demo.song,
-      date: demo.date,
-      sampleRateHz: DEMO_RATE_HZ,
-      tempoBpm: demo.tempoBpm,
-      beatsPerBar: 4,
-      notes: demo.notes,
-      panLaw: 'minus-3-db',
-      startOfDayS: 3600,
-      chainSharing: demo.chainSharing,
-    },
-    context,
-  )
+  const session =
+    begun ??
+    (await createSession(
+      {
+        artistId: artist.id,
+        songTitle: demo.song,
+        date: demo.date,
+        sampleRateHz: DEMO_RATE_HZ,
+        tempoBpm: demo.tempoBpm,
+        beatsPerBar: 4,
+        notes: demo.notes,
+        panLaw: 'minus-3-db',
+        startOfDayS: 3600,
+        chainSharing: demo.chainSharing,
+      },
+      context,
+    ))
   // The voice comes back with the chain it had.
   const version =
     catalogue.chains.latestOfVoice(voice.id) ??

@@ -1,13 +1,15 @@
 // takeloft serve
 
 import { type Command, InvalidArgumentError } from 'commander'
+import { cancelledFailure, failureDataOf } from '../../../contract/failure.ts'
 import { openWorkplace } from '../../../services/workplace.ts'
 import { buildWindowIfNeeded } from '../../build-window.ts'
 import { homeCataloguePath } from '../../home-catalogue.ts'
 import { keepServing } from '../../last-resort.ts'
 import { startLoopbackHost } from '../../loopback/loopback-host.ts'
+import { portNumberOf } from '../../port-number.ts'
 import { NOT_USABLE } from '../exit-status.ts'
-import { printResult, say } from '../talk.ts'
+import { leaveErrorsToHost, printResult, say, stopSignal } from '../talk.ts'
 
 export function addServeVerb(program: Command): void {
   program
@@ -18,12 +20,14 @@ export function addServeVerb(program: Command): void {
     .option('--json', 'print one JSON document')
     .action(async ({ catalogue, port, json }: { catalogue?: string; port: number; json?: true }) => {
       await buildWindowIfNeeded(say)
+      if (stopSignal.aborted) throw cancelledFailure()
       const workplace = openWorkplace(catalogue ?? homeCataloguePath())
       const host = await startLoopbackHost(workplace, { port, log: say })
       const end = async (): Promise<void> => {
         await host.close()
         await workplace.close()
       }
+      leaveErrorsToHost()
       keepServing({
         log: say,
         end: () => {
@@ -33,15 +37,22 @@ export function addServeVerb(program: Command): void {
       })
       printResult(json, { address: host.address }, [host.address])
       say('Only this machine can open it, with this address, in one browser. Ctrl+C ends it.')
-      process.once('SIGINT', () => void end())
-      process.once('SIGTERM', () => void end())
+      // Until somebody ends it, which is how it is done.
+      await untilStopped()
+      await end()
     })
 }
 
+const untilStopped = (): Promise<void> =>
+  new Promise((resolve) => {
+    if (stopSignal.aborted) resolve()
+    stopSignal.addEventListener('abort', () => resolve())
+  })
+
 function portNumber(text: string): number {
-  const port = Number(text)
-  if (!Number.isInteger(port) || port < 0 || port > 65_535) {
-    throw new InvalidArgumentError('a port is a whole number from 0 to 65535')
+  try {
+    return portNumberOf(text)
+  } catch (error) {
+    throw new InvalidArgumentError(failureDataOf(error).message)
   }
-  return port
 }

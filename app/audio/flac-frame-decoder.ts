@@ -1,0 +1,82 @@
+// Single frames of FLAC to samples, by the decoder library; makes up for three of its habits.
+
+import { FLACDecoder } from '@wasm-audio-decoders/flac'
+import { type FrameHeader, selfContained } from './flac-frames.ts'
+import type { FlacHeader } from './flac-header.ts'
+
+/** The library decodes no more in one piece (its _MAX_INPUT_SIZE). */
+export const MOST_DECODED_BYTES = 65_535 * 8
+
+export interface FlacFrameDecoder {
+  /**
+   * One array for each channel with exactly the stored words over 2^(bits - 1); null where
+   * `bytes`, at most MOST_DECODED_BYTES, are not that frame from its first to its last.
+   */
+  decode(bytes: Uint8Array, frame: FrameHeader): Promise<Float64Array[] | null>
+  close(): void
+}
+
+export function createFlacFrameDecoder(header: FlacHeader): FlacFrameDecoder {
+  let decoder: FLACDecoder | null = null
+  return {
+    async decode(bytes, frame) {
+      decoder ??= await startDecoder()
+      const decoded = await decodeQuietly(decoder, selfContained(bytes, frame, header))
+      if (decoded !== null && isWhole(decoded, header, frame)) {
+        return decoded.channelData.map((scaled) => wordsOf(scaled, header.bits))
+      }
+      // After a piece without sound the library frees memory a second time, and breaks later on:
+      // this one is left to the collector of garbage, which takes its memory as a whole.
+      decoder = null
+      return null
+    },
+    close() {
+      decoder?.free()
+      decoder = null
+    },
+  }
+}
+
+async function startDecoder(): Promise<FLACDecoder> {
+  const decoder = new FLACDecoder()
+  await decoder.ready
+  return decoder
+}
+
+type Decoded = Awaited<ReturnType<FLACDecoder['decodeFrames']>>
+
+/** null where the library fails by itself, which no frame should make it do. */
+async function decodeQuietly(decoder: FLACDecoder, bytes: Uint8Array): Promise<Decoded | null> {
+  // It prints the errors that it returns, while the call runs.
+  const print = console.error
+  console.error = () => {}
+  let decoding: Promise<Decoded>
+  try {
+    decoding = decoder.decodeFrames([bytes])
+  } finally {
+    console.error = print
+  }
+  return decoding.catch(() => null)
+}
+
+const isWhole = (
+  { channelData, samplesDecoded, errors, bitDepth }: Decoded,
+  header: FlacHeader,
+  frame: FrameHeader,
+): boolean =>
+  errors.length === 0 &&
+  channelData.length === header.channels &&
+  bitDepth === header.bits &&
+  samplesDecoded === frame.blockFrames
+
+/**
+ * The library divides by the greatest word, not by full scale; 32-bit floats err by less than
+ * half a word in that, so the word itself comes back by rounding.
+ */
+function wordsOf(scaled: Float32Array, bits: number): Float64Array {
+  const fullScale = 2 ** (bits - 1)
+  const greatestWord = fullScale - 1
+  const samples = new Float64Array(scaled.length)
+  for (let i = 0; i < samples.length; i++) samples[i] = Math.round(scaled[i] * greatestWord) / fullScale
+  return samples
+}

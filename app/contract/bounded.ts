@@ -1,0 +1,31 @@
+// Pieces of schemas that keep to the limits.
+
+import { z } from 'zod'
+import { HIGHEST_RATE_HZ, LOWEST_RATE_HZ } from './limits.ts'
+
+export const SampleRate = z.int().min(LOWEST_RATE_HZ).max(HIGHEST_RATE_HZ)
+
+/**
+ * A list whose length is checked before its members are: zod's own check of an array comes
+ * after every member has been looked at, which takes seconds for millions of them.
+ */
+export const listOf = <S extends z.ZodType>(
+  member: S,
+  most: number,
+  least = 0,
+): z.ZodType<z.output<S>[], z.input<S>[]> => {
+  const within = <A extends z.ZodArray>(list: A): A =>
+    least > 0 ? list.min(least).max(most) : list.max(most)
+  // What comes in is typed as what the members take, as it is with a plain array.
+  return within(z.array(z.unknown())).pipe(within(z.array(member))) as unknown as z.ZodType<
+    z.output<S>[],
+    z.input<S>[]
+  >
+}
+
+/** Text that has a UTF-8 form, so that it can be stored and hashed. */
+export const wellFormed = (most: number) =>
+  z
+    .string()
+    .max(most)
+    .refine((text) => text.isWellFormed(), { message: 'the text holds half of a surrogate pair' })

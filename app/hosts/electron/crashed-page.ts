@@ -1,0 +1,32 @@
+// A window whose page has crashed is blank: this says so and offers to reload. The catalogue and running
+// acts are in this process and are not affected.
+
+import { type BrowserWindow, dialog } from 'electron'
+import { type LongAct, nameOfLongAct } from '../../contract/long-acts.ts'
+import type { Log } from './log-file.ts'
+
+export function offerToReopen(window: BrowserWindow, running: () => readonly LongAct[], log: Log): void {
+  window.webContents.on('render-process-gone', (_event, { reason, exitCode }) => {
+    if (reason === 'clean-exit' || window.isDestroyed()) return
+    log.note(`The page of a window has ended: ${reason}, exit code ${exitCode}.`)
+    dialog
+      .showMessageBox(window, {
+        type: 'error',
+        message: 'The window has stopped working.',
+        detail: [
+          `What was saved is safe. (${reason})`,
+          ...running().map(({ subject }) => `${nameOfLongAct(subject)} goes on.`),
+        ].join('\n'),
+        buttons: ['Open it again', 'Close the window'],
+        defaultId: 0,
+        cancelId: 0,
+        noLink: true,
+      })
+      .then(({ response }) => {
+        if (window.isDestroyed()) return
+        if (response === 0) window.webContents.reload()
+        else window.close()
+      })
+      .catch(log.unexpected)
+  })
+}

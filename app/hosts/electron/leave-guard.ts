@@ -1,0 +1,138 @@
+// Asks before a window closes, a page reloads or the program quits while something runs or is unsaved.
+// When the system shuts down or a signal ends the process, nobody can answer, so it ends without a question.
+// The questions are asynchronous: bounces and playback continue while one is open.
+
+import { app, type BrowserWindow, dialog, type MessageBoxOptions, powerMonitor } from 'electron'
+import type { LongAct } from '../../contract/long-acts.ts'
+import { askAboutRunning, askAboutUnsaved } from './questions.ts'
+
+interface Watched {
+  readonly window: BrowserWindow
+  readonly running: () => readonly LongAct[]
+  /** The user has agreed to cancel what runs. */
+  mayCancel: boolean
+  /** The user has agreed to lose unsaved changes, for one unload. */
+  mayUnload: boolean
+  /** The next unload belongs to a closing window, not to a reload. */
+  isClosing: boolean
+}
+
+export interface LeaveGuard {
+  /** Asks before this window closes or its page unloads. */
+  watch(window: BrowserWindow, running: () => readonly LongAct[]): void
+}
+
+export function createLeaveGuard(logUnexpected: (error: unknown) => void): LeaveGuard {
+  const all = new Set<Watched>()
+  let isQuitting = false
+  /** Aborts the open question; null when none is open. */
+  let open: AbortController | null = null
+
+  /** Asks, unless a question is open already, and runs `goOn` or `stay`. */
+  const ask = (window: BrowserWindow, words: MessageBoxOptions, goOn: () => void, stay: () => void): void => {
+    if (open !== null) return
+    open = new AbortController()
+    const { signal } = open
+    dialog
+      .showMessageBox(window, { ...words, signal })
+      .then(({ response }) => {
+        open = null
+        if (response === 1 && !signal.aborted) goOn()
+        else stay()
+      })
+      .catch((error: unknown) => {
+        open = null
+        logUnexpected(error)
+        stay()
+      })
+  }
+  const quit = (): void => app.quit()
+  const stay = (): void => {
+    for (const one of all) one.mayCancel = false
+  }
+
+  app.on('before-quit', (event) => {
+    isQuitting = true
+    const busy = [...all].filter((one) => !one.mayCancel && one.running().length > 0)
+    const [first] = busy
+    if (first === undefined) return
+    event.preventDefault()
+    isQuitting = false
+    const acts = busy.flatMap((one) => one.running())
+    const goOn = (): void => {
+      for (const one of busy) one.mayCancel = true
+      quit()
+    }
+    ask(first.window, askAboutRunning(acts, 'quit'), goOn, stay)
+  })
+
+  const leaveNow = (): void => {
+    open?.abort()
+    // Closing the last window quits the program.
+    const watched = [...all]
+    for (const { window } of watched) window.destroy()
+    if (watched.length === 0) quit()
+  }
+  // These senders wait a few seconds at most.
+  for (const signal of ['SIGTERM', 'SIGINT', 'SIGHUP'] as const) process.once(signal, leaveNow)
+  const onShutdown = (event: { preventDefault(): void }): void => {
+    event.preventDefault()
+    leaveNow()
+  }
+  // Electron's type omits the event argument.
+  powerMonitor.on('shutdown', onShutdown as () => void)
+
+  return {
+    watch(window, running) {
+      const one: Watched = { window, running, mayCancel: false, mayUnload: false, isClosing: false }
+      const { webContents } = window
+      all.add(one)
+      window.on('closed', () => all.delete(one))
+
+      window.on('close', (event) => {
+        one.isClosing = true
+        const acts = one.mayCancel ? [] : running()
+        if (acts.length === 0) return
+        event.preventDefault()
+        one.isClosing = false
+        const again = isQuitting ? quit : () => window.close()
+        isQuitting = false
+        const goOn = (): void => {
+          one.mayCancel = true
+          again()
+        }
+        ask(window, askAboutRunning(acts, 'close'), goOn, stay)
+      })
+
+      // Windows asks each window before the session ends; a window that refuses delays it.
+      window.on('query-session-end', (event) => {
+        if (running().length === 0) return
+        event.preventDefault()
+        quit()
+      })
+      window.on('session-end', leaveNow)
+
+      // The page's beforeunload handler has refused, because something is unsaved.
+      webContents.on('will-prevent-unload', (event) => {
+        if (one.mayUnload) {
+          one.mayUnload = false
+          event.preventDefault()
+          return
+        }
+        const leaving = isQuitting ? 'quit' : one.isClosing ? 'close' : 'reload'
+        const again = { quit, close: () => window.close(), reload: () => webContents.reload() }[leaving]
+        isQuitting = false
+        one.isClosing = false
+        const goOn = (): void => {
+          one.mayUnload = true
+          again()
+        }
+        ask(window, askAboutUnsaved(leaving), goOn, stay)
+      })
+      // Consent covers one page only.
+      webContents.on('did-finish-load', () => {
+        one.mayUnload = false
+      })
+    },
+  }
+}

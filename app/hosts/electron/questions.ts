@@ -1,0 +1,53 @@
+// The texts of the questions that are asked before work is lost.
+
+import type { MessageBoxOptions } from 'electron'
+import { type LongAct, type LongActSubject, nameOfLongAct } from '../../contract/long-acts.ts'
+
+/** What the user is about to do. */
+export type Leaving = 'close' | 'reload' | 'quit'
+
+/** Button 1 goes on; Escape, Enter and closing the dialog keep working. */
+const question = (message: string, detail: string, stay: string, goOn: string): MessageBoxOptions => ({
+  type: 'question',
+  message,
+  detail,
+  buttons: [stay, goOn],
+  defaultId: 0,
+  cancelId: 0,
+  noLink: true,
+})
+
+/** @param acts at least one */
+export function askAboutRunning(acts: readonly LongAct[], leaving: 'close' | 'quit'): MessageBoxOptions {
+  const lines = acts.map(({ subject, fraction, doing }) => {
+    const percent = `${Math.floor(fraction * 100)} %`
+    return `${nameOfLongAct(subject)}: ${percent}${doing === '' ? '' : `, ${doing.toLowerCase()}`}.`
+  })
+  const lost = [...new Set(acts.map(({ subject }) => WHAT_IS_LOST[subject.kind]))]
+  return question(
+    leaving === 'quit' ? 'Quit while Takeloft is working?' : 'Close the window while Takeloft is working?',
+    [...lines, '', ...lost].join('\n'),
+    'Keep working',
+    leaving === 'quit' ? 'Quit anyway' : 'Close anyway',
+  )
+}
+
+const WHAT_IS_LOST: Readonly<Record<LongActSubject['kind'], string>> = {
+  bounce: 'The bounce would be cancelled, and no stems would be delivered.',
+  import: 'The import would be cancelled. Takes that are already imported are kept.',
+  demo: 'The demo would be cancelled. It can be built again.',
+}
+
+export function askAboutUnsaved(leaving: Leaving): MessageBoxOptions {
+  const words = {
+    close: ['Close without saving?', 'Close without saving'],
+    reload: ['Reload without saving?', 'Reload without saving'],
+    quit: ['Quit without saving?', 'Quit without saving'],
+  }[leaving]
+  return question(
+    words[0],
+    'Chains have changes that are not saved. They would be lost.',
+    'Keep editing',
+    words[1],
+  )
+}

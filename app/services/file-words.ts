@@ -1,0 +1,78 @@
+// Titles as words of file names that every disk keeps apart and takes: A-Z, a-z and 0-9 alone.
+// The true names stand in the manifest.
+
+import { createHash } from 'node:crypto'
+
+/** So that the folder, and '.part' at the end, leave room in a path of 260 characters. */
+const MOST_CHARACTERS = 80
+
+/** Letters that no decomposition leads to ASCII. */
+const FOLDED: Readonly<Record<string, string>> = {
+  ß: 'ss',
+  ẞ: 'SS',
+  Æ: 'Ae',
+  æ: 'ae',
+  Œ: 'Oe',
+  œ: 'oe',
+  Ø: 'O',
+  ø: 'o',
+  Ł: 'L',
+  ł: 'l',
+  Đ: 'D',
+  đ: 'd',
+  Ð: 'D',
+  ð: 'd',
+  Þ: 'Th',
+  þ: 'th',
+  ı: 'i',
+}
+
+/** Between words: punctuation, space, control characters, the symbols of ASCII, and the stroke of ½. */
+const SEPARATORS = /[\p{P}\p{Z}\p{Cc}$+<=>^`|~\u2044]+/u
+/** Names of devices on Windows, whatever stands behind a dot. */
+const RESERVED = /^(con|prn|aux|nul|com\d|lpt\d)$/i
+
+/**
+ * A title as one word, each of its own words capitalised; never empty. Accents are dropped, and
+ * what has no ASCII letters (other scripts, emoji) becomes X and four digits of its hash.
+ */
+export function fileWord(title: string): string {
+  const plain = title
+    .normalize('NFKD')
+    // Marks, and what is never seen: joiners, directions, byte order marks.
+    .replaceAll(/[\p{M}\p{Cf}]/gu, '')
+    .replaceAll(/[^\p{ASCII}]/gu, (letter) => FOLDED[letter] ?? letter)
+  const words = plain
+    .split(SEPARATORS)
+    .filter((word) => word !== '')
+    .map((word) => word.replaceAll(/\P{ASCII}+/gu, hashWord))
+  const whole = words.map((word) => word.charAt(0).toUpperCase() + word.slice(1)).join('')
+  if (whole === '') return 'Untitled'
+  return RESERVED.test(whole) ? `${whole}X` : whole
+}
+
+const hashWord = (rest: string): string => `X${createHash('sha256').update(rest).digest('hex').slice(0, 4)}`
+
+/**
+ * `words` and `tail` joined by underscores, at most 80 characters; numbered where the name is
+ * taken, the longest word cut where it is too long.
+ * @param taken names in lower case, because many disks ignore case; the new one is added
+ */
+export function distinctFileName(taken: Set<string>, words: readonly string[], tail: string): string {
+  for (let n = 1; ; n++) {
+    const end = `${n === 1 ? '' : n}_${tail}`
+    const name = `${joinedWithin(words, MOST_CHARACTERS - end.length)}${end}`
+    if (taken.has(name.toLowerCase())) continue
+    taken.add(name.toLowerCase())
+    return name
+  }
+}
+
+function joinedWithin(words: readonly string[], most: number): string {
+  const parts = [...words]
+  for (let over = parts.join('_').length - most; over > 0; over--) {
+    const longest = parts.reduce((best, part, k) => (part.length > parts[best].length ? k : best), 0)
+    parts[longest] = parts[longest].slice(0, -1)
+  }
+  return parts.join('_')
+}

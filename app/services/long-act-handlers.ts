@@ -1,0 +1,41 @@
+// Handlers of the commands that run as long acts, and of those that list and follow them.
+
+import type { Handlers } from '../contract/commands.ts'
+import { buildDemo } from './demo/build-demo.ts'
+import type { Workplace } from './workplace.ts'
+
+type LongCommands = 'bounceSession' | 'importTakes' | 'buildDemo'
+
+export function longActHandlers(
+  workplace: Workplace,
+  { bounceSession, importTakes }: Pick<Handlers, 'bounceSession' | 'importTakes'>,
+): Pick<Handlers, LongCommands | 'listLongActs' | 'followLongAct'> {
+  const { catalogue, longActs } = workplace
+  return {
+    async bounceSession(input, call) {
+      const { songTitle } = catalogue.sessions.get(input.sessionId)
+      return longActs.run(
+        { kind: 'bounce', songTitle },
+        call,
+        (context) => bounceSession(input, context),
+        (outcome) => ({ kind: 'bounce', outcome }),
+      )
+    },
+    importTakes: (input, call) =>
+      longActs.run(
+        { kind: 'import', files: input.files.length },
+        call,
+        (context) => importTakes(input, context),
+        (outcome) => ({ kind: 'import', outcome }),
+      ),
+    buildDemo: (_input, call) =>
+      longActs.run(
+        { kind: 'demo' },
+        call,
+        async (context) => ({ sessions: await buildDemo(workplace, context) }),
+        ({ sessions }) => ({ kind: 'demo', sessions }),
+      ),
+    listLongActs: async () => longActs.list(),
+    followLongAct: async ({ id }, call) => longActs.follow(id, call),
+  }
+}

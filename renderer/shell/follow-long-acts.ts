@@ -1,0 +1,32 @@
+// After a reload: shows the progress of bounces, imports and demo builds that still run, lets the user
+// cancel them, and shows their outcomes, also of those that ended while no page was connected.
+
+import type { LongActOutcome } from '../../app/contract/commands.ts'
+import { type LongAct, nameOfLongAct } from '../../app/contract/long-acts.ts'
+import { showImportOutcome } from '../intake/batch-acts.ts'
+import { showBounceOutcome } from '../stack/bounce-acts.ts'
+import { client } from '../state/connection.ts'
+import { attempt, runLongAct } from '../state/notices.ts'
+import { showDemo } from './show-demo.ts'
+
+/** Called once for each page. */
+export async function followLongActs(): Promise<void> {
+  const acts = await attempt('Running work could not be listed', () => client.listLongActs({}))
+  for (const act of acts ?? []) void follow(act)
+}
+
+async function follow({ id, subject }: LongAct): Promise<void> {
+  const ended = await runLongAct(nameOfLongAct(subject), (options) => client.followLongAct({ id }, options))
+  if (ended !== undefined) await show(ended)
+}
+
+async function show(ended: LongActOutcome): Promise<void> {
+  switch (ended.kind) {
+    case 'bounce':
+      return showBounceOutcome(ended.outcome)
+    case 'import':
+      return showImportOutcome(ended.outcome)
+    case 'demo':
+      return showDemo(ended.sessions)
+  }
+}

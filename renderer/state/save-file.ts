@@ -1,0 +1,13 @@
+// Saves a text as a file and reports the result in a notice.
+
+import type { FileToSave } from '../../app/contract/file-to-save.ts'
+import { bridge } from './connection.ts'
+import { attempt, remark } from './notices.ts'
+
+/** @param name what is saved, as the notice names it */
+export async function saveFile(name: string, make: () => FileToSave | Promise<FileToSave>): Promise<void> {
+  await attempt(`${name} was not saved`, async () => {
+    const savedAs = await bridge.saveFile(await make())
+    if (savedAs !== null) remark(`Saved as ${savedAs}`)
+  })
+}

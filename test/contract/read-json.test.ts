@@ -1,0 +1,53 @@
+// JSON text is looked over before it is built: what no chain or manifest holds is refused at once.
+
+import { describe, expect, it } from 'vitest'
+import {
+  MAX_JSON_CONTAINERS,
+  MAX_JSON_DEPTH,
+  MAX_JSON_MEMBERS,
+  MAX_JSON_VALUES,
+} from '../../app/contract/limits.ts'
+import { readJsonText } from '../../app/contract/read-json.ts'
+
+const read = (text: string): unknown => readJsonText(text, '/a.json', 'chain', 'a chain file')
+const nested = (depth: number): string => '['.repeat(depth) + ']'.repeat(depth)
+const listOf = (members: number, member = '0'): string => `[${Array(members).fill(member).join()}]`
+const objectOf = (members: number): string =>
+  `{${Array.from({ length: members }, (_, k) => `"${k}":0`).join()}}`
+
+describe('JSON', () => {
+  it.each([
+    '{"a":[1,2,{"b":"c"}]}',
+    'null',
+    '"text"',
+    String.raw`{"quotes \" and \\":"[[[{{{,,,","\\":["]"]}`,
+    nested(MAX_JSON_DEPTH),
+    objectOf(MAX_JSON_MEMBERS),
+    `[${'"'}${'['.repeat(1_000_000)}${'"'}]`,
+  ])('is what JSON.parse gives', (text) => {
+    expect(read(text)).toEqual(JSON.parse(text))
+  })
+
+  it('as large as there may be is read', () => {
+    expect(read(listOf(MAX_JSON_VALUES))).toHaveLength(MAX_JSON_VALUES)
+    expect(read(listOf(MAX_JSON_CONTAINERS - 1, '{}'))).toHaveLength(MAX_JSON_CONTAINERS - 1)
+  })
+
+  it.each([
+    ['nested too deeply', nested(MAX_JSON_DEPTH + 1)],
+    ['of brackets that never close', '['.repeat(5_000_000)],
+    ['of objects that never close', '{"a":'.repeat(1_000_000)],
+    ['with too many members in one object', objectOf(MAX_JSON_MEMBERS + 2)],
+    ['with too many values', listOf(MAX_JSON_VALUES + 2)],
+    ['with too many objects', listOf(MAX_JSON_CONTAINERS, '{}')],
+  ])('%s is refused unbuilt', (_what, text) => {
+    expect(() => read(text)).toThrow('/a.json holds more than any chain does; choose a chain file.')
+  })
+
+  it.each(['', '{', '"', '"\\', '{"a":1,}', 'stages: none', ']', ',,,', '\ufeff{}x'])(
+    '"%s" is none',
+    (text) => {
+      expect(() => read(text)).toThrow('/a.json is not JSON, so it is no chain; choose a chain file.')
+    },
+  )
+})
