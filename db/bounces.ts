@@ -6,6 +6,11 @@ import { found } from './found.ts'
 import { insertedId } from './inserted-id.ts'
 
 export type NewBounce = Pick<BounceRecord, 'sessionId' | 'manifestPath' | 'manifestSha256' | 'stems'>
+/** Of one session, or of one artist; of all where neither is said. */
+export type BounceRequest = {
+  readonly sessionId?: number | undefined
+  readonly artistId?: number | undefined
+}
 export type BounceQueries = ReturnType<typeof bounceQueries>
 
 const SELECT = `
@@ -18,10 +23,10 @@ const SELECT = `
   JOIN artists ON artists.id = songs.artist_id`
 
 export function bounceQueries(db: Database) {
-  const all = db.prepare<[], BounceRecord>(`${SELECT} ORDER BY bounces.created_at DESC, bounces.id DESC`)
-  const ofSession = db.prepare<[number], BounceRecord>(
-    `${SELECT} WHERE session_id = ? ORDER BY bounces.created_at DESC, bounces.id DESC`,
-  )
+  const newestFirst = 'ORDER BY bounces.created_at DESC, bounces.id DESC'
+  const all = db.prepare<[], BounceRecord>(`${SELECT} ${newestFirst}`)
+  const ofSession = db.prepare<[number], BounceRecord>(`${SELECT} WHERE session_id = ? ${newestFirst}`)
+  const ofArtist = db.prepare<[number], BounceRecord>(`${SELECT} WHERE songs.artist_id = ? ${newestFirst}`)
   const one = db.prepare<[number], BounceRecord>(`${SELECT} WHERE bounces.id = ?`)
   const add = db.prepare<[NewBounce & { at: string }]>(
     `INSERT INTO bounces (session_id, manifest_path, manifest_sha256, stems, created_at)
@@ -32,8 +37,10 @@ export function bounceQueries(db: Database) {
 
   return {
     /** Newest first. */
-    list: (sessionId?: number): BounceRecord[] =>
-      sessionId === undefined ? all.all() : ofSession.all(sessionId),
+    list({ sessionId, artistId }: BounceRequest = {}): BounceRecord[] {
+      if (sessionId !== undefined) return ofSession.all(sessionId)
+      return artistId === undefined ? all.all() : ofArtist.all(artistId)
+    },
     get,
     insert: (fields: NewBounce, at: string): BounceRecord => get(insertedId(add, { ...fields, at })),
   }

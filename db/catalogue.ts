@@ -3,6 +3,7 @@
 
 import { resolve } from 'node:path'
 import type { Database } from 'better-sqlite3'
+import { Failure } from '../app/contract/failure.ts'
 import { type ArtistQueries, artistQueries } from './artists.ts'
 import { type BounceQueries, bounceQueries } from './bounces.ts'
 import { type ChainQueries, chainQueries } from './chains.ts'
@@ -53,6 +54,7 @@ export interface Catalogue {
  */
 export function openCatalogue(path: string, migrations: readonly Migration[] = allMigrations): Catalogue {
   const file = resolve(path)
+  refuseTrimmedName(file)
   const db = withFailures(file, () => openDatabase(file, migrations))
   try {
     return catalogueOn(db, file, watchFile(db, file))
@@ -60,6 +62,17 @@ export function openCatalogue(path: string, migrations: readonly Migration[] = a
     db.close()
     throw error
   }
+}
+
+/** The SQLite library trims the names it is given, and would open, or make, the file of the shorter name. */
+function refuseTrimmedName(file: string): void {
+  // An absolute path begins with no blank.
+  if (file.trimEnd() === file) return
+  throw new Failure(
+    'invalid-input',
+    `The file name of the catalogue “${file}” ends in a space; rename the file so that it does not.`,
+    { path: file },
+  )
 }
 
 function catalogueOn(db: Database, path: string, watch: FileWatch): Catalogue {

@@ -74,10 +74,20 @@ const merged = (branches: readonly string[]): string => `
 export function ledgerQueries(db: Database) {
   const ofAll = db.prepare<[{ limit: number }], LedgerEntry>(merged(OF_ALL))
   const ofArtist = db.prepare<[{ artistId: number; limit: number }], LedgerEntry>(merged(OF_ARTIST))
+  const newestTime = db
+    .prepare<[], string | null>(
+      `SELECT max(at) FROM (SELECT max(imported_at) AS at FROM takes
+         UNION ALL SELECT max(created_at) FROM sessions
+         UNION ALL SELECT max(created_at) FROM chain_versions
+         UNION ALL SELECT max(created_at) FROM bounces)`,
+    )
+    .pluck()
 
   return {
     /** Newest first. */
     list: ({ artistId, limit }: LedgerRequest): LedgerEntry[] =>
       artistId === undefined ? ofAll.all({ limit }) : ofArtist.all({ artistId, limit }),
+    /** ISO 8601; null while nothing is in it. */
+    newestTime: (): string | null => newestTime.get() ?? null,
   }
 }

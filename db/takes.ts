@@ -37,6 +37,11 @@ export function takeQueries(db: Database) {
   const ofSession = db.prepare<[number], Row>(
     `${SELECT_FOR_LIST} JOIN session_takes ON take_id = id WHERE session_id = ? ORDER BY id`,
   )
+  const hashesOfSession = db
+    .prepare<[number], string>(
+      'SELECT sha256 FROM takes JOIN session_takes ON take_id = id WHERE session_id = ? ORDER BY id',
+    )
+    .pluck()
   const ofVoiceBefore = db.prepare<[{ voiceId: number; takeId: number; limit: number }], Row>(
     `${SELECT} WHERE voice_id = @voiceId AND id < @takeId AND NOT EXISTS (
        SELECT 1 FROM session_takes AS other JOIN session_takes AS own ON own.session_id = other.session_id
@@ -131,6 +136,8 @@ export function takeQueries(db: Database) {
     listPlaces: (): { name: string; path: string }[] => places.all(),
     /** In the order of import. */
     listOfSession: (sessionId: number): Take[] => ofSession.all(sessionId).map(takeOf),
+    /** The SHA-256 of each, in the order of import: for what need not read their facts. */
+    hashesOfSession: (sessionId: number): string[] => hashesOfSession.all(sessionId),
     /** The same voice's takes that were imported before and are in none of the take's sessions, newest first. */
     listHistory(voiceId: number, takeId: number, limit: number): Take[] {
       return ofVoiceBefore.all({ voiceId, takeId, limit }).map(takeOf)

@@ -187,6 +187,7 @@ export const commands = {
   ),
   openSession: command(z.object({ id: Id }), SessionContents),
 
+  /** Cancelled, it keeps what is in by then, and its failure says how many that are (`imported`, `of`). */
   importTakes: command(
     z.object({
       sessionId: Id,
@@ -322,7 +323,15 @@ export const commands = {
     BounceOutcome,
   ),
   verifyBounce: command(z.object({ manifestPath: Path }), Verification),
-  listBounces: command(z.object({ sessionId: Id.optional() }), z.array(BounceRecord)),
+  /** Of one session or of one artist; of all when neither is said. Newest first. */
+  listBounces: command(
+    z
+      .object({ sessionId: Id.optional(), artistId: Id.optional() })
+      .refine(({ sessionId, artistId }) => sessionId === undefined || artistId === undefined, {
+        error: 'name a session or an artist, not both',
+      }),
+    z.array(BounceRecord),
+  ),
   listLedger: command(
     z.object({ artistId: Id.optional(), limit: z.int().min(1).max(10_000) }),
     z.array(LedgerEntry),
@@ -338,7 +347,13 @@ export type OutputOf<C extends CommandName> = z.output<(typeof commands)[C]['out
 
 /** What a handler gets beside its input. */
 export interface CallContext {
+  /** Aborted when the call is cancelled, or its page is gone. */
   readonly signal: AbortSignal
+  /**
+   * The page that asks: the same signal for all of its calls, aborted once it is gone, for what must not
+   * outlive it. Left out where no page asks, as on the command line.
+   */
+  readonly page?: AbortSignal
   /** 0 to 1, and a few words on what is being done. */
   report(fraction: number, doing: string): void
 }

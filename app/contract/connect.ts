@@ -9,10 +9,11 @@ import {
   type InputOf,
   type OutputOf,
 } from './commands.ts'
-import { Failure } from './failure.ts'
+import { cancelledFailure, Failure } from './failure.ts'
 import { Message, type Port } from './port.ts'
 
 export interface CallOptions {
+  /** Cancels the call; one that is aborted already keeps it from being sent. */
   readonly signal?: AbortSignal
   readonly onProgress?: (fraction: number, doing: string) => void
 }
@@ -31,6 +32,8 @@ interface Waiting {
   resolve(output: unknown): void
   reject(error: Failure): void
   onProgress: CallOptions['onProgress']
+  /** A signal may outlive its call, so the call leaves no listener on it. */
+  letGoOfSignal(): void
 }
 
 /** Connects to the services over a port. After the port has closed every call fails with a sentence that says so. */
@@ -45,6 +48,14 @@ export function connect(port: Port): Connection {
       'The connection to Takeloft has ended; reload the window to go on. What was saved is safe.',
     )
 
+  /** The call that has come to its end; undefined where nobody waits for it. */
+  const ended = (id: number): Waiting | undefined => {
+    const call = waiting.get(id)
+    waiting.delete(id)
+    call?.letGoOfSignal()
+    return call
+  }
+
   port.listen(
     (raw) => {
       const parsed = Message.safeParse(raw)
@@ -57,31 +68,29 @@ export function connect(port: Port): Connection {
         if (data.success) for (const hear of listeners.get(name) ?? []) hear(data.data as never)
         return
       }
-      const call = waiting.get(message.type === 'ask' || message.type === 'cancel' ? -1 : message.id)
-      if (call === undefined) return
-      if (message.type === 'progress') call.onProgress?.(message.fraction, message.doing)
-      else if (message.type === 'done') {
-        waiting.delete(message.id)
-        call.resolve(message.output)
-      } else if (message.type === 'failed') {
-        waiting.delete(message.id)
-        call.reject(Failure.fromData(message.failure))
-      }
+      if (message.type === 'progress') waiting.get(message.id)?.onProgress?.(message.fraction, message.doing)
+      else if (message.type === 'done') ended(message.id)?.resolve(message.output)
+      else if (message.type === 'failed') ended(message.id)?.reject(Failure.fromData(message.failure))
     },
     () => {
       isClosed = true
-      for (const call of waiting.values()) call.reject(gone())
-      waiting.clear()
+      for (const id of [...waiting.keys()]) ended(id)?.reject(gone())
     },
   )
 
   const ask = (command: CommandName, input: unknown, options: CallOptions = {}): Promise<unknown> =>
     new Promise((resolve, reject) => {
+      const { signal, onProgress } = options
       if (isClosed) return reject(gone())
+      if (signal?.aborted) return reject(cancelledFailure())
       const id = ++lastId
-      waiting.set(id, { resolve, reject, onProgress: options.onProgress })
-      options.signal?.addEventListener('abort', () => {
-        if (waiting.has(id)) port.post({ type: 'cancel', id })
+      const cancel = (): void => port.post({ type: 'cancel', id })
+      signal?.addEventListener('abort', cancel)
+      waiting.set(id, {
+        resolve,
+        reject,
+        onProgress,
+        letGoOfSignal: () => signal?.removeEventListener('abort', cancel),
       })
       port.post({ type: 'ask', id, command, input })
     })

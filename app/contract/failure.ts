@@ -61,7 +61,7 @@ export class Failure extends Error {
   }
 }
 
-export const cancelledFailure = (): Failure => new Failure('cancelled', 'Cancelled; nothing was kept of it.')
+export const cancelledFailure = (): Failure => new Failure('cancelled', 'Cancelled.')
 
 /** Any thrown thing as data that can always be cloned; what is not a Failure becomes 'unexpected'. */
 export function failureDataOf(error: unknown): FailureData {

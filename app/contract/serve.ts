@@ -13,7 +13,8 @@ const MOST_RUNNING = 1_000
 export type Subscribe = (hear: <E extends EventName>(name: E, data: EventOf<E>) => void) => () => void
 
 /**
- * Serves one port until it closes. Calls that still run then are cancelled, except long acts.
+ * Serves one port until it closes. Calls that still run then are cancelled, except long acts, and what the page
+ * has opened ends with it (CallContext.page).
  * @param logUnexpected gets errors that are not Failures, for the host's log
  */
 export function serve(
@@ -23,6 +24,7 @@ export function serve(
   logUnexpected: (error: unknown) => void,
 ): void {
   const running = new Map<number, AbortController>()
+  const page = new AbortController()
   const unsubscribe = subscribe((name, data) => port.post({ type: 'event', name, data }))
 
   const answer = async (id: number, name: string, input: unknown): Promise<void> => {
@@ -39,6 +41,7 @@ export function serve(
       }
       const output = await callHandler(handlers, name, input, {
         signal: abort.signal,
+        page: page.signal,
         report: (fraction, doing) => port.post({ type: 'progress', id, fraction, doing }),
       })
       port.post({ type: 'done', id, output })
@@ -61,6 +64,7 @@ export function serve(
       stop()
       unsubscribe()
       for (const abort of running.values()) abort.abort(PAGE_GONE)
+      page.abort()
     },
   )
 }

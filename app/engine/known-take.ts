@@ -1,18 +1,17 @@
-// A take with its print, as copies are looked for: the print from its file, or taken from
-// the sound where none was kept.
+// A take with its print, as copies are looked for: the print from its file beside the peaks, and the
+// sound only once it is asked for.
 
 import { readFileSync } from 'node:fs'
 import { join } from 'node:path'
 import type { AudioSource } from '../audio/audio-source.ts'
 import type { Moved } from '../audio/moved.ts'
-import { openAudioFile } from '../audio/open-audio-file.ts'
-import { readableTakePath } from '../audio/open-take-file.ts'
+import { openTakeFile } from '../audio/open-take-file.ts'
 import { decodePrint, encodePrint, isPrintHead } from '../audio/print-file.ts'
 import { Failure } from '../contract/failure.ts'
 import { createTakeCheck } from '../dsp/check/take-check.ts'
 import type { VoicePrint } from '../dsp/check/voice-print.ts'
-import { BLOCK_FRAMES } from '../dsp/stage.ts'
 import { replaceOwnFile } from '../files/write-file.ts'
+import { passOver } from './pass-over.ts'
 
 /** A take by its hash, as it is called, and where its file is. */
 export interface NamedTake {
@@ -25,39 +24,40 @@ export interface KnownTake {
   readonly name: string
   readonly print: VoicePrint
   /** null where its file cannot be read any more. */
-  readonly open: () => AudioSource | null
+  readonly open: () => Promise<AudioSource | null>
 }
 
-const READ_FRAMES = 16 * BLOCK_FRAMES
-
 /**
- * @param looking called from span to span while a print is made, and throws to stop
+ * @param looking called from span to span while a print or a working copy is made, and throws to stop
  * @returns null where neither a print nor the sound is there
  */
 export async function knownTake(
-  { sha256, name, path }: NamedTake,
+  take: NamedTake,
   workingFolder: string,
   peaksFolder: string,
   looking: () => ReturnType<Moved>,
 ): Promise<KnownTake | null> {
-  const readable = await orNull(() => readableTakePath(path, sha256, workingFolder, looking))
-  const open = (): AudioSource | null => {
-    if (readable === null) return null
-    try {
-      return openAudioFile(readable)
-    } catch (error) {
-      if (error instanceof Failure) return null
-      throw error
-    }
+  let print = keptPrint(peaksFolder, take.sha256)
+  if (print === null) {
+    await makePrint(take, workingFolder, peaksFolder, looking)
+    print = keptPrint(peaksFolder, take.sha256)
   }
-  const kept = keptPrint(peaksFolder, sha256)
-  if (kept !== null) return { name, print: kept, open }
-  const audio = open()
-  if (audio === null) return null
+  return print && { name: take.name, print, open: () => openIfReadable(take, workingFolder, looking) }
+}
+
+/** Takes the print from the sound of a take and keeps it; does nothing where its file cannot be read. */
+export async function makePrint(
+  take: NamedTake,
+  workingFolder: string,
+  peaksFolder: string,
+  moved: Moved,
+): Promise<void> {
+  const audio = await openIfReadable(take, workingFolder, () => moved(0))
+  if (audio === null) return
   try {
-    const print = await takePrint(audio, looking)
-    keepPrint(peaksFolder, sha256, print)
-    return { name, print, open }
+    const check = createTakeCheck(audio.format)
+    await passOver(audio, moved, check.add)
+    keepPrint(peaksFolder, take.sha256, check.finish().print)
   } finally {
     audio.close()
   }
@@ -68,8 +68,8 @@ export function keepPrint(peaksFolder: string, sha256: string, print: VoicePrint
   replaceOwnFile(printPath(peaksFolder, sha256), encodePrint(print), isPrintHead)
 }
 
-/** A print that is missing or damaged is simply made again. */
-function keptPrint(peaksFolder: string, sha256: string): VoicePrint | null {
+/** null where it is missing or damaged, and has to be made again. */
+export function keptPrint(peaksFolder: string, sha256: string): VoicePrint | null {
   try {
     return decodePrint(readFileSync(printPath(peaksFolder, sha256)))
   } catch {
@@ -81,22 +81,13 @@ function printPath(peaksFolder: string, sha256: string): string {
   return join(peaksFolder, `${sha256}.print`)
 }
 
-async function takePrint(audio: AudioSource, looking: () => ReturnType<Moved>): Promise<VoicePrint> {
-  const { sampleRateHz, channels, frames } = audio.format
-  const check = createTakeCheck({ sampleRateHz, channels })
-  const block = Array.from({ length: channels }, () => new Float64Array(READ_FRAMES))
-  for (let at = 0; at < frames; at += READ_FRAMES) {
-    const count = Math.min(READ_FRAMES, frames - at)
-    audio.read(at, count, block)
-    check.add(block, count)
-    await looking()
-  }
-  return check.finish().print
-}
-
-async function orNull<T>(work: () => Promise<T>): Promise<T | null> {
+async function openIfReadable(
+  { path, sha256 }: NamedTake,
+  workingFolder: string,
+  looking: () => ReturnType<Moved>,
+): Promise<AudioSource | null> {
   try {
-    return await work()
+    return await openTakeFile(path, sha256, workingFolder, looking)
   } catch (error) {
     if (error instanceof Failure && error.code !== 'cancelled') return null
     throw error

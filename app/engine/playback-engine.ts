@@ -102,7 +102,10 @@ export function createPlaybackEngine(
       Math.max(plan.sampleRateHz * SHORTEST_CHECKPOINT_S, plan.frames / MOST_CHECKPOINTS) / BLOCK_FRAMES,
     )
 
-  const player = createPass(listening, open)
+  const closeTakes = (): void => {
+    for (const source of opened) source.close()
+  }
+  const player = createFirstPass(listening, open, closeTakes)
   /** Made once it runs: after a change, the first sound does not wait for it. */
   let scout: Pass | null = null
   const silence = copyMemory(player.memory)
@@ -201,9 +204,21 @@ export function createPlaybackEngine(
       return { differenceLu, dryDb, processedDb: wetDb, activeSeconds: active / BLOCKS_PER_SECOND }
     },
     states: () => [...near, ...checkpoints, ...recent].slice(-MOST_NEAR_STATES),
-    close() {
-      for (const source of opened) source.close()
-    },
+    close: closeTakes,
+  }
+}
+
+/** Where one take cannot be opened, those before it do not stay open. */
+function createFirstPass(
+  listening: Listening,
+  open: (layer: PlannedLayer) => TakeSource,
+  closeTakes: () => void,
+): Pass {
+  try {
+    return createPass(listening, open)
+  } catch (error) {
+    closeTakes()
+    throw error
   }
 }
 

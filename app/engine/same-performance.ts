@@ -22,25 +22,26 @@ const MOST_PLACES = 100
 const MOST_MOMENTS = 20
 
 /**
- * One finding for each other take and lag at which something is shared.
+ * One finding for each other take and lag at which something is shared. The sound of a take is opened only
+ * where its print shares something.
  * @param phrases of the new take
+ * @param others that may hold them (print-shelf.ts)
+ * @param longestBits bits of the longest print of the session, at the rate of the take's own
  * @param moved hears the fraction done; throws to stop
  */
-export function findSamePerformance(
+export async function findSamePerformance(
   take: Pick<KnownTake, 'print' | 'open'>,
   phrases: readonly Span[],
   others: readonly KnownTake[],
+  longestBits: number,
   moved: (fraction: number) => void,
-): Finding[] {
-  const longest = others.reduce((most, { print }) => {
-    return Math.max(most, Math.ceil((print.length * take.print.rateHz) / print.rateHz))
-  }, 0)
-  const comparer = createPrintComparer(take.print, phrases, longest)
+): Promise<Finding[]> {
+  const comparer = createPrintComparer(take.print, phrases, longestBits)
   const findings: Finding[] = []
   for (const [i, other] of others.entries()) {
     moved(i / others.length)
     for (const shared of comparer.compare(other.print)) {
-      const exact = exactLagOf(take, other, shared)
+      const exact = await exactLagOf(take, other, shared)
       if (exact !== null) findings.push(findingOf(other.name, shared, phrases.length, exact))
     }
   }
@@ -55,13 +56,13 @@ interface FoundLag {
 }
 
 /** null where the sound does not bear out what the prints say, or is not there to be asked. */
-function exactLagOf(
+async function exactLagOf(
   take: Pick<KnownTake, 'open'>,
   other: KnownTake,
   { phrases, lagSeconds }: SharedSound,
-): FoundLag | null {
-  const first = take.open()
-  const second = other.open()
+): Promise<FoundLag | null> {
+  const first = await take.open()
+  const second = await other.open()
   try {
     if (first === null || second === null) return null
     const rateHz = first.format.sampleRateHz

@@ -207,7 +207,12 @@ export function createSplitChain(
       }
     },
     close() {
-      Atomics.store(control, PHASE, ENDING)
+      // A failed helper stays marked as failed, so that its thread is not used again.
+      let phase = Atomics.load(control, PHASE)
+      while (phase !== FAILED && phase !== ENDING) {
+        Atomics.compareExchange(control, PHASE, phase, ENDING)
+        phase = Atomics.load(control, PHASE)
+      }
       Atomics.notify(control, PHASE)
       Atomics.notify(control, WRITTEN_FRAMES)
       endHelper?.()

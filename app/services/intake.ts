@@ -8,8 +8,8 @@ import { hashFile } from '../audio/sha256.ts'
 import type { Handlers, ImportOutcome, ParsedInputOf } from '../contract/commands.ts'
 import type { Take } from '../contract/entities.ts'
 import { Failure, failureDataOf } from '../contract/failure.ts'
-import type { TakeFacts } from '../contract/take-facts.ts'
-import type { NamedTake } from '../engine/known-take.ts'
+import type { Finding, TakeFacts } from '../contract/take-facts.ts'
+import { findSamePerformances } from './same-performances.ts'
 import { refuseUnconvertible } from './session-rate.ts'
 import { catalogueRoot, keptPath } from './take-files.ts'
 import type { Workplace } from './workplace.ts'
@@ -49,32 +49,36 @@ export function intakeHandlers(workplace: Workplace): Pick<Handlers, 'importTake
         refuseUnusable(fileName, format, session.sampleRateHz)
         const { take, isNew } = await inTurn(async () => {
           const known = catalogue.takes.findBySha256(measured.sha256)
-          const entry =
-            known !== undefined
-              ? { take: known, isNew: false }
-              : insertOrFind(catalogue, {
-                  sha256: measured.sha256,
-                  name: basename(fileName, extname(fileName)),
-                  path: keptPath(root, path),
-                  container: format.container,
-                  encoding: format.encoding,
-                  sampleRateHz: format.sampleRateHz,
-                  channels: format.channels,
-                  frames: format.frames,
-                  importedAt: workplace.now(),
-                  voiceId,
-                  micId,
-                  curveId,
-                  facts: await withSamePerformances(
-                    workplace,
-                    sessionId,
-                    { ...measured, path, name: fileName },
-                    signal,
-                  ),
-                })
-          const take = entry.isNew ? entry.take : noteSeen(catalogue, root, entry.take, path)
-          catalogue.takes.linkToSession(sessionId, take.id)
-          return { take, isNew: entry.isNew }
+          const facts =
+            known?.facts ??
+            withFindings(
+              measured.facts,
+              await findSamePerformances(workplace, sessionId, { ...measured, path, name: fileName }, signal),
+            )
+          // Both or neither: a take that no session has would be kept without being shown.
+          return catalogue.transaction(() => {
+            const entry =
+              known !== undefined
+                ? { take: known, isNew: false }
+                : insertOrFind(catalogue, {
+                    sha256: measured.sha256,
+                    name: basename(fileName, extname(fileName)),
+                    path: keptPath(root, path),
+                    container: format.container,
+                    encoding: format.encoding,
+                    sampleRateHz: format.sampleRateHz,
+                    channels: format.channels,
+                    frames: format.frames,
+                    importedAt: workplace.now(),
+                    voiceId,
+                    micId,
+                    curveId,
+                    facts,
+                  })
+            const take = entry.isNew ? entry.take : noteSeen(catalogue, root, entry.take, path)
+            catalogue.takes.linkToSession(sessionId, take.id)
+            return { take, isNew: entry.isNew }
+          })
         })
         if (!isNew) {
           remarks.push(
@@ -93,12 +97,12 @@ export function intakeHandlers(workplace: Workplace): Pick<Handlers, 'importTake
       const imported = new Array<Imported | undefined>(files.length)
       const waiting = [...files.entries()]
       const worker = async (): Promise<void> => {
-        for (let next = waiting.shift(); next !== undefined; next = waiting.shift()) {
+        for (let next = waiting.shift(); next !== undefined && !signal.aborted; next = waiting.shift()) {
           const [index, file] = next
           try {
             imported[index] = await importOne(file)
           } catch (error) {
-            if (signal.aborted) throw error
+            if (signal.aborted) return
             outcome.refused.push({ path: file.path, failure: failureDataOf(error) })
           }
           report(++done / files.length, `${done} of ${files.length} taken in`)
@@ -110,7 +114,9 @@ export function intakeHandlers(workplace: Workplace): Pick<Handlers, 'importTake
         outcome.takes.push(one.take)
         outcome.remarks.push(...one.remarks)
       }
-      workplace.emit('catalogueChanged', { subjects: ['takes', 'ledger'] })
+      // What is in stays in, also after a cancel, and has to be shown.
+      if (outcome.takes.length > 0) workplace.emit('catalogueChanged', { subjects: ['takes', 'ledger'] })
+      if (done < files.length) throw cancelledImport(outcome.takes.length, files.length)
       return outcome
     },
 
@@ -140,6 +146,14 @@ export function intakeHandlers(workplace: Workplace): Pick<Handlers, 'importTake
   }
 }
 
+function cancelledImport(imported: number, of: number): Failure {
+  const kept =
+    imported === 0
+      ? 'no take was imported'
+      : `${imported} of ${of} takes ${imported === 1 ? 'was' : 'were'} imported`
+  return new Failure('cancelled', `Cancelled; ${kept}.`, { imported, of })
+}
+
 /** Another program may have taken the same bytes in at the same moment. */
 function insertOrFind({ takes }: Workplace['catalogue'], fields: NewTake): { take: Take; isNew: boolean } {
   try {
@@ -158,30 +172,10 @@ function noteSeen(catalogue: Workplace['catalogue'], root: string, take: Take, p
     : catalogue.takes.moveTo(take.id, keptPath(root, path))
 }
 
-/** The facts with a finding for each take of the session that holds the same performance. */
-async function withSamePerformances(
-  { catalogue, pool, folders }: Workplace,
-  sessionId: number,
-  take: { readonly facts: TakeFacts } & NamedTake,
-  signal: AbortSignal,
-): Promise<TakeFacts> {
-  const { facts } = take
-  const root = catalogueRoot(catalogue.path)
-  const others = catalogue.takes.listOfSession(sessionId)
-  const phrases = facts.check?.phrases ?? []
-  if (others.length === 0 || phrases.length === 0) return facts
-  const findings = await pool.run(
-    'findSamePerformance',
-    {
-      take: { sha256: take.sha256, name: take.name, path: take.path, phrases },
-      others: others.map(({ sha256, name, path }) => ({ sha256, name, path: resolve(root, path) })),
-      workingFolder: folders.working,
-      peaksFolder: folders.peaks,
-    },
-    { signal },
-  )
-  return { ...facts, findings: [...facts.findings, ...findings] }
-}
+const withFindings = (facts: TakeFacts, findings: readonly Finding[]): TakeFacts => ({
+  ...facts,
+  findings: [...facts.findings, ...findings],
+})
 
 function refuseUnusable(
   fileName: string,

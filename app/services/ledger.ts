@@ -15,9 +15,9 @@ export function ledgerHandlers(
   return {
     bounceSession: (input, context) => bounceSession(workplace, input, context),
     verifyBounce: ({ manifestPath }, context) => verifyBounce(pool, manifestPath, context),
-    listBounces: async ({ sessionId }) =>
+    listBounces: async (request) =>
       catalogue.bounces
-        .list(sessionId)
+        .list(request)
         .map((bounce) => ({ ...bounce, manifestPath: resolve(root, bounce.manifestPath) })),
     listLedger: async (request) => catalogue.ledger.list(request),
   }

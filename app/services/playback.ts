@@ -1,13 +1,15 @@
 // Playback: from what the window wants to hear to a plan that the playback thread renders.
 
 import { randomUUID } from 'node:crypto'
-import type { Handlers } from '../contract/commands.ts'
-import { Failure } from '../contract/failure.ts'
+import type { CallContext, Handlers } from '../contract/commands.ts'
+import { cancelledFailure, Failure } from '../contract/failure.ts'
 import type { OpenedPlayback, ParsedPlaybackSource } from '../contract/playback.ts'
 import type { RenderPlan } from '../contract/render-plan.ts'
 import type { Listening } from '../engine/playback-engine.ts'
 import type { Heard } from '../engine/processed-mix.ts'
+import { closedPlaybackFailure, type PlaybackSettings } from '../workers/playback-protocol.ts'
 import { micCurveOf, planSession, planTake, readSessionContents } from './plan-session.ts'
+import { createPlaybackOwners } from './playback-owners.ts'
 import { catalogueRoot, type LocatedTake, readableTakes } from './take-files.ts'
 import type { Workplace } from './workplace.ts'
 
@@ -20,25 +22,54 @@ interface Resolved {
 
 export function playbackHandlers(workplace: Workplace): Pick<Handlers, PlaybackActs> {
   const { catalogue, playback } = workplace
+  const owners = createPlaybackOwners(async (playbackId) => {
+    // A thread that has stopped has closed it already.
+    await playback.ask('close', { playbackId }).catch(() => {})
+  })
 
+  /** @param give hands the settings to the playback thread, at once when it is called */
   const set = async (
     playbackId: string,
     source: ParsedPlaybackSource,
     signal: AbortSignal,
+    give: (settings: PlaybackSettings) => Promise<null>,
   ): Promise<OpenedPlayback> => {
     const { listening, takes } = resolveSource(workplace, source)
     const { plan } = listening
     const takePaths = await readableTakes(workplace, catalogueRoot(catalogue.path), takes, signal)
-    await playback.ask('set', { playbackId, listening, takePaths })
+    if (signal.aborted) throw cancelledFailure()
+    await give({ playbackId, listening, takePaths })
     return { playbackId, sampleRateHz: plan.sampleRateHz, startFrame: plan.startFrame, frames: plan.frames }
+  }
+  const refuseForeign = (playbackId: string, page: CallContext['page']): void => {
+    if (!owners.has(playbackId, page)) throw closedPlaybackFailure()
   }
 
   return {
-    openPlayback: (source, { signal }) => set(randomUUID(), source, signal),
-    tunePlayback: ({ playbackId, source }, { signal }) => set(playbackId, source, signal),
-    matchPlayback: (question) => playback.ask('match', question),
-    async closePlayback({ playbackId }) {
-      await playback.ask('close', { playbackId })
+    openPlayback: (source, { signal, page }) =>
+      set(randomUUID(), source, signal, async (settings) => {
+        const { playbackId } = settings
+        // Before the thread is asked: its answers come in turn, so a page that ends meanwhile closes it.
+        owners.add(playbackId, page)
+        try {
+          await playback.ask('open', settings)
+          if (signal.aborted) throw cancelledFailure()
+          return null
+        } catch (error) {
+          await owners.close(playbackId)
+          throw error
+        }
+      }),
+    async tunePlayback({ playbackId, source }, { signal, page }) {
+      refuseForeign(playbackId, page)
+      return set(playbackId, source, signal, (settings) => playback.ask('tune', settings))
+    },
+    async matchPlayback(question, { page }) {
+      refuseForeign(question.playbackId, page)
+      return playback.ask('match', question)
+    },
+    async closePlayback({ playbackId }, { page }) {
+      if (owners.has(playbackId, page)) await owners.close(playbackId)
       return {}
     },
   }

@@ -29,11 +29,14 @@ export function keptPath(root: string, path: string): string {
  * @throws Failure `vanished` when neither is there
  */
 export function takeFilePath(root: string, take: LocatedTake): string {
-  const places = [take.path, ...(take.copies ?? [])].map((path) => resolve(root, path))
-  const found = places.find((path) => existsSync(path))
+  const found = placeOfTake(root, take)
   if (found !== undefined) return found
-  throw vanishedFailure(take, places[0])
+  throw vanishedFailure(take, resolve(root, take.path))
 }
+
+/** The same; undefined where neither is there. */
+export const placeOfTake = (root: string, { path, copies = [] }: LocatedTake): string | undefined =>
+  [path, ...copies].map((one) => resolve(root, one)).find((one) => existsSync(one))
 
 export const vanishedFailure = (take: LocatedTake, path: string): Failure =>
   new Failure(

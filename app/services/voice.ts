@@ -26,14 +26,19 @@ export function voiceHandlers(workplace: Workplace): Pick<Handlers, 'analyseVoic
     async analyseVoice({ takeId }, context) {
       const take = catalogue.takes.get(takeId)
       const analysis = await enoughVoiceOf(workplace, take, context)
-      const earlier = await historyOf(workplace, take, context)
+      const { earlier, leftOut } = await historyOf(workplace, take, context)
       const { history, remarks } = asOnThisMic(take, micCurveOf(catalogue, take), earlier)
       const proposals = startingSettings(analysis, history).map(({ stage, evidence, confidence }) => ({
         stage: ChainStage.parse({ ...stage, on: true }),
         evidence,
         confidence,
       }))
-      return { analysis, usualBalances: usualBalancesOf(history), proposals, remarks }
+      return {
+        analysis,
+        usualBalances: usualBalancesOf(history),
+        proposals,
+        remarks: [...remarks, ...leftOut],
+      }
     },
 
     async checkSound({ takeId }, context) {
@@ -46,12 +51,14 @@ export function voiceHandlers(workplace: Workplace): Pick<Handlers, 'analyseVoic
         )
       }
       const analysis = await enoughVoiceOf(workplace, take, context)
-      const history = await historyOf(workplace, take, context)
-      const isOneMic = take.micId !== null && history.every(({ micId }) => micId === take.micId)
-      const result = compareWithHistory({ analysis, micCurve: micCurveOf(catalogue, take) }, history)
-      if (result.outcome !== 'compared') return result
+      const { earlier, leftOut } = await historyOf(workplace, take, context)
+      const isOneMic = take.micId !== null && earlier.every(({ micId }) => micId === take.micId)
+      const result = compareWithHistory({ analysis, micCurve: micCurveOf(catalogue, take) }, earlier)
+      if (result.outcome !== 'compared') {
+        return { ...result, reason: [result.reason, ...leftOut].join(' ') }
+      }
       const remarks = result.isMicTakenOut || isOneMic ? [] : [MIC_IN_COMPARISON]
-      return { ...result, remarks }
+      return { ...result, remarks: [...remarks, ...leftOut] }
     },
   }
 }
@@ -83,21 +90,39 @@ interface EarlierTake extends SoundcheckTake {
   readonly micId: number | null
 }
 
-/** Takes of the same voice from earlier sessions that have voice enough. */
-async function historyOf(workplace: Workplace, take: Take, context: CallContext): Promise<EarlierTake[]> {
+interface History {
+  readonly earlier: readonly EarlierTake[]
+  /** A remark that names the takes whose files cannot be read; empty where there are none. */
+  readonly leftOut: readonly string[]
+}
+
+/** Takes of the same voice from earlier sessions that have voice enough and can be read. */
+async function historyOf(workplace: Workplace, take: Take, context: CallContext): Promise<History> {
   const { catalogue } = workplace
-  if (take.voiceId === null) return []
-  const history: EarlierTake[] = []
+  if (take.voiceId === null) return { earlier: [], leftOut: [] }
+  const earlier: EarlierTake[] = []
+  const unreadable: string[] = []
   const takes = catalogue.takes.listHistory(take.voiceId, take.id, MOST_EARLIER_TAKES)
-  for (const [i, earlier] of takes.entries()) {
-    const analysis = await voiceOf(workplace, earlier, {
+  for (const [i, before] of takes.entries()) {
+    const analysis = await voiceOf(workplace, before, {
       signal: context.signal,
       report: (fraction, doing) => context.report((i + fraction) / takes.length, doing),
+    }).catch((error: unknown) => {
+      // Today's take can be analysed without it.
+      if (!(error instanceof Failure) || error.code === 'cancelled') throw error
+      unreadable.push(before.name)
+      return null
     })
-    if (analysis.outcome !== 'analysed') continue
-    history.push({ analysis, micCurve: micCurveOf(catalogue, earlier), micId: earlier.micId })
+    if (analysis?.outcome !== 'analysed') continue
+    earlier.push({ analysis, micCurve: micCurveOf(catalogue, before), micId: before.micId })
   }
-  return history
+  const leftOut =
+    unreadable.length === 0
+      ? []
+      : [
+          `Earlier takes whose files cannot be read are left out: ${unreadable.join(', ')}. Put the files back to compare with them.`,
+        ]
+  return { earlier, leftOut }
 }
 
 async function enoughVoiceOf(workplace: Workplace, take: Take, context: CallContext): Promise<VoiceAnalysed> {
@@ -117,11 +142,18 @@ async function voiceOf(
 ): Promise<VoiceAnalysis> {
   if (take.facts.voice !== undefined) return take.facts.voice
   const path = takeFilePath(catalogueRoot(catalogue.path), take)
-  const { facts } = await pool.run(
+  const { facts, sha256 } = await pool.run(
     'measureTake',
     { path, workingFolder: folders.working, peaksFolder: null },
     { signal, onProgress: (fraction) => report(fraction, `Listening to ${take.name}`) },
   )
+  if (sha256 !== take.sha256) {
+    throw new Failure(
+      'changed',
+      `The file of the take ${take.name} at ${path} has changed since it was imported; put the original back, or import this file as a new take.`,
+      { take: take.name, path },
+    )
+  }
   if (facts.voice === undefined) throw new Error('a take was measured without its voice')
   return facts.voice
 }

@@ -28,10 +28,16 @@ export interface Workplace {
   readonly catalogue: Catalogue
   readonly folders: Folders
   readonly pool: Pool
+  /** One thread, started when it is first wanted, that keeps the prints of a session in memory. */
+  readonly printPool: Pool
   readonly playback: PlaybackThread
   readonly fitter: CorrectionFitter
   readonly longActs: LongActs
-  /** Time of the act, ISO 8601. */
+  /**
+   * Time of the act, ISO 8601: that of the clock, but always after the newest entry of the ledger. The ledger
+   * and every other list of newest things goes by time, so an entry made after the clock was set back would
+   * otherwise stand below older ones.
+   */
   now(): string
   /** Says something that no call asked about, to windows that are open and to those that open later. */
   warn(message: string): void
@@ -46,13 +52,17 @@ export interface Workplace {
  * Opens the catalogue at `path`, making it where there is none, and what belongs to it beside it.
  * @throws Failure of the catalogue, and as ensureFolder
  */
-export function openWorkplace(path: string, now: () => string = () => new Date().toISOString()): Workplace {
+export function openWorkplace(
+  path: string,
+  readClock: () => string = () => new Date().toISOString(),
+): Workplace {
   const cataloguePath = resolve(path)
   ensureFolder(dirname(cataloguePath))
   const catalogue = openCatalogue(cataloguePath)
   sweepUnfinished(takesBelow(catalogue))
   const folders = foldersBeside(cataloguePath)
   const pool = createPool()
+  let printPool: Pool | undefined
   const playback = createPlaybackThread()
   const listeners = new Set<Parameters<Subscribe>[0]>()
   const warnings: string[] = []
@@ -61,17 +71,21 @@ export function openWorkplace(path: string, now: () => string = () => new Date()
   const close = async (): Promise<void> => {
     // A thread that is stopped while it writes leaves its file behind.
     await longActs.cancelAll()
-    await Promise.all([pool.close(), playback.close()])
+    await Promise.all([pool.close(), printPool?.close(), playback.close()])
     catalogue.close()
   }
   return {
     catalogue,
     folders,
     pool,
+    get printPool() {
+      printPool ??= createPool(1)
+      return printPool
+    },
     playback,
     fitter: createCorrectionFitter(),
     longActs,
-    now,
+    now: () => laterOf(readClock(), catalogue.ledger.newestTime()),
     warnings,
     warn(message) {
       // What fails every hour is said once.
@@ -91,6 +105,13 @@ export function openWorkplace(path: string, now: () => string = () => new Date()
       return closed
     },
   }
+}
+
+/** The clock's time, or the first moment after the newest entry. */
+function laterOf(clock: string, newest: string | null): string {
+  if (newest === null || clock > newest) return clock
+  const next = new Date(Date.parse(newest) + 1)
+  return Number.isNaN(next.getTime()) ? clock : next.toISOString()
 }
 
 /** Whether a take lies at or below a path: it may have been taken in from what a killed program had left. */

@@ -10,6 +10,7 @@ import type { StemOrder, WrittenUnit } from '../engine/bounce-unit.ts'
 import type { NamedTake } from '../engine/known-take.ts'
 import type { JointsOfTake, MeasureOptions, StageToMeasure } from '../engine/measure-joints.ts'
 import type { MeasuredFile } from '../engine/measured-file.ts'
+import type { PrintCandidates, PrintQuestion } from '../engine/print-shelf.ts'
 import type { VoiceTake } from '../engine/render-voice-take.ts'
 
 /** Where the bytes of each take can be read, by the take's hash. */
@@ -29,11 +30,17 @@ export interface Jobs {
     input: { path: string; workingFolder: string; peaksFolder: string | null }
     output: MeasuredFile
   }
-  /** Which of the other takes hold the same performance as `take`; prints that are missing are made. */
+  /** Takes the print of a file and keeps it in `peaksFolder`; does nothing where the file cannot be read. */
+  readonly makePrint: { input: { take: NamedTake; workingFolder: string; peaksFolder: string }; output: null }
+  /** Which takes may hold the same performance as a new one. For the one thread that keeps the prints in memory. */
+  readonly findPrintCandidates: { input: PrintQuestion; output: PrintCandidates }
+  /** Which of a few takes hold the same performance as `take`, to the sample; prints that are missing are made. */
   readonly findSamePerformance: {
     input: {
       take: NamedTake & { readonly phrases: readonly Span[] }
       others: readonly NamedTake[]
+      /** As findPrintCandidates gives it. */
+      longestBits: number
       workingFolder: string
       peaksFolder: string
     }

@@ -6,7 +6,7 @@ import type { PlaybackAct, PlaybackActs, PlaybackAnswer, PlaybackQuestion } from
 import { threadEntry } from './thread-entry.ts'
 
 export interface PlaybackThread {
-  /** @throws Failure as the thread gave it */
+  /** @throws Failure as the thread gave it, `unexpected` once it is closed */
   ask<A extends PlaybackAct>(act: A, input: PlaybackActs[A]['input']): Promise<PlaybackActs[A]['output']>
   close(): Promise<void>
 }
@@ -14,6 +14,7 @@ export interface PlaybackThread {
 /** Started with the first question; a thread that dies fails what was asked of it and is started anew by the next. */
 export function createPlaybackThread(): PlaybackThread {
   let worker: Worker | undefined
+  let isClosed = false
   let lastId = 0
   const waiting = new Map<number, { resolve(output: never): void; reject(error: Failure): void }>()
 
@@ -41,6 +42,8 @@ export function createPlaybackThread(): PlaybackThread {
 
   return {
     ask(act, input) {
+      // A page that ends last must not start another thread, which would keep the program alive.
+      if (isClosed) return Promise.reject(new Failure('unexpected', 'Takeloft is closing.'))
       worker ??= start()
       const id = ++lastId
       const running = worker
@@ -50,6 +53,7 @@ export function createPlaybackThread(): PlaybackThread {
       })
     },
     async close() {
+      isClosed = true
       await worker?.terminate()
     },
   }

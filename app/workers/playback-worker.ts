@@ -5,8 +5,16 @@ import { parentPort } from 'node:worker_threads'
 import { openAudioFile } from '../audio/open-audio-file.ts'
 import { Failure, failureDataOf } from '../contract/failure.ts'
 import { createPlaybackEngine, type MatchResult, type PlaybackEngine } from '../engine/playback-engine.ts'
+import type { RememberedState } from '../engine/remembered-states.ts'
 import { createTakeSource } from '../engine/take-source.ts'
-import type { PlaybackAct, PlaybackActs, PlaybackAnswer, PlaybackQuestion } from './playback-protocol.ts'
+import {
+  closedPlaybackFailure,
+  type PlaybackAct,
+  type PlaybackActs,
+  type PlaybackAnswer,
+  type PlaybackQuestion,
+  type PlaybackSettings,
+} from './playback-protocol.ts'
 
 interface OpenPlayback {
   readonly engine: PlaybackEngine
@@ -26,9 +34,20 @@ let isScoutScheduled = false
 
 const playbackOf = (playbackId: string): OpenPlayback => {
   const playback = playbacks.get(playbackId)
-  if (playback === undefined) throw new Failure('not-found', 'This playback has been closed; start it again.')
+  if (playback === undefined) throw closedPlaybackFailure()
   return playback
 }
+
+/** @param inherited states of the engine whose place it takes */
+const createEngine = (
+  { listening, takePaths }: PlaybackSettings,
+  inherited: readonly RememberedState[],
+): PlaybackEngine =>
+  createPlaybackEngine(
+    listening,
+    (layer) => createTakeSource(openAudioFile(takePaths[layer.take.sha256]), listening.plan.sampleRateHz),
+    inherited,
+  )
 
 const closePlayback = (playbackId: string): void => {
   const playback = playbacks.get(playbackId)
@@ -57,11 +76,21 @@ const startScout = (playback: OpenPlayback): void => {
   scheduleScout()
 }
 
+/** One slice; false at the end, and where a take cannot be read any more, which its next span reports. */
+const scoutOn = (engine: PlaybackEngine): boolean => {
+  try {
+    return engine.scout()
+  } catch (error) {
+    if (error instanceof Failure) return false
+    throw error
+  }
+}
+
 const scout = (): void => {
   isScoutScheduled = false
   for (const playback of playbacks.values()) {
     if (!playback.isScouting) continue
-    playback.isScouting = playback.engine.scout()
+    playback.isScouting = scoutOn(playback.engine)
     playback.hasScouted = !playback.isScouting
     answerMatches(playback)
   }
@@ -80,18 +109,19 @@ const acts: {
     input: PlaybackActs[A]['input'],
   ) => PlaybackActs[A]['output'] | Promise<PlaybackActs[A]['output']>
 } = {
-  set({ playbackId, listening, takePaths }) {
-    const isChange = playbacks.has(playbackId)
-    const engine = createPlaybackEngine(
-      listening,
-      (layer) => createTakeSource(openAudioFile(takePaths[layer.take.sha256]), listening.plan.sampleRateHz),
-      playbacks.get(playbackId)?.engine.states(),
-    )
+  open(settings) {
+    const engine = createEngine(settings, [])
+    playbacks.set(settings.playbackId, { engine, isScouting: true, hasScouted: false, waiting: [] })
+    scheduleScout()
+    return null
+  },
+  tune(settings) {
+    const { playbackId } = settings
+    const engine = createEngine(settings, playbackOf(playbackId).engine.states())
     closePlayback(playbackId)
-    const playback: OpenPlayback = { engine, isScouting: !isChange, hasScouted: false, waiting: [] }
+    const playback: OpenPlayback = { engine, isScouting: false, hasScouted: false, waiting: [] }
     playbacks.set(playbackId, playback)
-    if (isChange) setTimeout(() => startScout(playback), SCOUT_AFTER_CHANGE_MS)
-    else scheduleScout()
+    setTimeout(() => startScout(playback), SCOUT_AFTER_CHANGE_MS)
     return null
   },
   span({ playbackId, fromFrame, frames }) {

@@ -4,7 +4,8 @@
 import { dirname, join } from 'node:path'
 import { cancelledFailure, Failure } from '../contract/failure.ts'
 import type { PlannedLayer, RenderPlan } from '../contract/render-plan.ts'
-import type { KnownTake } from '../engine/known-take.ts'
+import type { KnownTake, NamedTake } from '../engine/known-take.ts'
+import type { PrintShelf } from '../engine/print-shelf.ts'
 import type { TakeSource } from '../engine/take-source.ts'
 import type { JobAnswer, JobName, Jobs, JobTask, TakePaths } from './jobs.ts'
 
@@ -75,19 +76,35 @@ export const measureTake = job<'measureTake'>(async ({ path, workingFolder, peak
   }
 })
 
+export const makePrint = job<'makePrint'>(async ({ take, workingFolder, peaksFolder }, moved) => {
+  const { makePrint: makePrintOf } = await import('../engine/known-take.ts')
+  await makePrintOf(take, workingFolder, peaksFolder, moved)
+  return null
+})
+
+/** Loaded with the first question, and kept for those that follow. */
+let printShelf: PrintShelf | undefined
+
+export const findPrintCandidates = job<'findPrintCandidates'>(async (question, moved) => {
+  const { createPrintShelf } = await import('../engine/print-shelf.ts')
+  printShelf ??= createPrintShelf()
+  return printShelf.candidates(question, moved)
+})
+
 export const findSamePerformance = job<'findSamePerformance'>(
-  async ({ take, others, workingFolder, peaksFolder }, moved) => {
+  async ({ take, others, longestBits, workingFolder, peaksFolder }, moved) => {
     const { knownTake } = await import('../engine/known-take.ts')
     const { findSamePerformance: findShared } = await import('../engine/same-performance.ts')
-    const looking = (): void => moved(0)
-    const first = await knownTake(take, workingFolder, peaksFolder, looking)
+    const known = (one: NamedTake): Promise<KnownTake | null> =>
+      knownTake(one, workingFolder, peaksFolder, () => moved(0))
+    const first = await known(take)
     if (first === null) return []
-    const known: KnownTake[] = []
+    const rest: KnownTake[] = []
     for (const other of others) {
-      const found = await knownTake(other, workingFolder, peaksFolder, looking)
-      if (found !== null) known.push(found)
+      const found = await known(other)
+      if (found !== null) rest.push(found)
     }
-    return findShared(first, take.phrases, known, moved)
+    return findShared(first, take.phrases, rest, longestBits, moved)
   },
 )
 

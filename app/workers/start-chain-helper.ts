@@ -3,6 +3,7 @@
 
 import { availableParallelism } from 'node:os'
 import { Worker } from 'node:worker_threads'
+import { FAILED, PHASE } from '../engine/shared-stages.ts'
 import type { StartHelper } from '../engine/split-chain.ts'
 import { releaseProcessor, takeFreeProcessor } from './busy-threads.ts'
 import { threadEntry } from './thread-entry.ts'
@@ -12,12 +13,15 @@ const SHORTEST_S = 20
 
 /** Helpers of this thread that have nothing to do. */
 const idle: Worker[] = []
+/** Helpers that have ended, which may still be on a chain's hands. */
+const ended = new WeakSet<Worker>()
 
 function startWorker(): Worker {
   const worker = new Worker(threadEntry(import.meta.url, 'chain-helper'))
-  // That it has failed the chain's owner sees in the shared memory, and says so.
+  // The chain's owner finds the failure in shared memory and reports it.
   worker.on('error', () => {})
   worker.on('exit', () => {
+    ended.add(worker)
     if (idle.includes(worker)) idle.splice(idle.indexOf(worker), 1)
   })
   worker.unref()
@@ -36,7 +40,9 @@ export const startChainHelper: StartHelper = (shared) => {
   worker.postMessage(shared)
   return () => {
     releaseProcessor()
-    idle.push(worker)
+    // A thread that has just failed may still be on its way out: its exit is told only when this thread is free.
+    const hasFailed = Atomics.load(shared.control, PHASE) === FAILED
+    if (!hasFailed && !ended.has(worker)) idle.push(worker)
   }
 }
 

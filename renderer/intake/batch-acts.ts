@@ -2,7 +2,7 @@
 // what was refused is kept with its reason until it has been read.
 
 import type { ImportOutcome } from '../../app/contract/commands.ts'
-import { failureDataOf } from '../../app/contract/failure.ts'
+import { Failure, failureDataOf } from '../../app/contract/failure.ts'
 import { nameOfLongAct } from '../../app/contract/long-acts.ts'
 import { pathOfFile } from '../bridge.ts'
 import { countOf } from '../parts/format.ts'
@@ -56,7 +56,7 @@ export async function importBatch(
       try {
         found.push({ path: await pathOfFile(bridge, file, options.signal), name: file.name })
       } catch (error) {
-        if (options.signal.aborted) throw error
+        if (options.signal.aborted) throw new Failure('cancelled', 'Cancelled; no take was imported.')
         refused.push({ path: file.name, failure: failureDataOf(error) })
       }
     }

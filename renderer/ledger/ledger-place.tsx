@@ -21,10 +21,7 @@ export function LedgerPlace() {
   const [artistId, setArtistId] = useState<number | null>(null)
   const [limit, setLimit] = useState(PAGE)
   const ledger = useQuery(ledgerQuery(artistId ?? undefined, limit))
-  const artistName = artists.find((artist) => artist.id === artistId)?.name
-  const bounces = (useQuery(bouncesQuery).data ?? []).filter(
-    (bounce) => artistName === undefined || bounce.artistName === artistName,
-  )
+  const bounces = useQuery(bouncesQuery(artistId === null ? {} : { artistId })).data ?? []
   const entries = ledger.data ?? []
   const { sessionId } = useSelection()
   const [recalled, setRecalled] = useState<number | null>(null)

@@ -2,6 +2,7 @@
 // processed at equal loudness, and lets a changed setting be heard from a moment ahead.
 
 import { useMemo, useSyncExternalStore } from 'react'
+import { Failure } from '../../app/contract/failure.ts'
 import type { MatchGains, OpenedPlayback, PlaybackSource } from '../../app/contract/playback.ts'
 import { client, on } from '../state/connection.ts'
 import { reportFailure } from '../state/notices.ts'
@@ -150,16 +151,42 @@ async function stop(): Promise<void> {
   await halting
 }
 
-/** The playback of a source: the one that is open where only its settings differ. */
-async function openSource(source: PlaybackSource): Promise<OpenedPlayback> {
+/** The open playback with other settings; null where the services have lost it. */
+async function tune({ playbackId }: OpenedPlayback, source: PlaybackSource): Promise<OpenedPlayback | null> {
+  try {
+    return await client.tunePlayback({ playbackId, source })
+  } catch (error) {
+    if (error instanceof Failure && error.code === 'not-found') return null
+    throw error
+  }
+}
+
+const close = ({ playbackId }: OpenedPlayback): void =>
+  void client.closePlayback({ playbackId }).catch(() => {})
+
+/**
+ * The playback of a source: the one that is open where only its settings differ.
+ * null: overtaken on the way, and nothing is left open by it.
+ */
+async function openSource(
+  source: PlaybackSource,
+  isOvertaken: () => boolean,
+): Promise<OpenedPlayback | null> {
   const { source: before, opened } = state.get()
   if (opened !== null && before !== null && isSameTarget(before.target, source.target)) {
-    return client.tunePlayback({ playbackId: opened.playbackId, source })
+    const tuned = await tune(opened, source)
+    if (isOvertaken()) return null
+    if (tuned !== null) return tuned
   }
-  if (opened !== null) void client.closePlayback({ playbackId: opened.playbackId }).catch(() => {})
+  if (opened !== null) close(opened)
   change({ opened: null, match: null })
   matching.cancel()
   const fresh = await client.openPlayback(source)
+  if (isOvertaken()) {
+    // Nobody else knows of it.
+    close(fresh)
+    return null
+  }
   restFrame = fresh.startFrame
   return fresh
 }
@@ -181,8 +208,8 @@ async function play(source: PlaybackSource, from?: number): Promise<void> {
     await halt()
     if (isOvertaken()) return
     change({ status: 'opening' })
-    const opened = await openSource(source)
-    if (isOvertaken()) return
+    const opened = await openSource(source, isOvertaken)
+    if (opened === null) return
     change({ source, opened })
     const out = await outputAt(opened.sampleRateHz)
     if (isOvertaken()) return

@@ -58,7 +58,7 @@ export function RecallSheet({ sessionId, onClose }: { sessionId: number; onClose
 function Sheet({ contents }: { contents: SessionContents }) {
   const { session, groups, takes } = contents
   const workplace = useQuery(workplaceQuery).data
-  const bounces = (useQuery(bouncesQuery).data ?? []).filter((bounce) => bounce.sessionId === session.id)
+  const bounces = useQuery(bouncesQuery({ sessionId: session.id })).data ?? []
   const tempo =
     session.tempoBpm === null
       ? 'not known'

@@ -83,7 +83,10 @@ export async function attempt<T>(title: string, act: () => Promise<T>): Promise<
   }
 }
 
-/** Runs something long with its progress shown and a way to cancel; undefined where it failed or was cancelled. */
+/**
+ * Runs something long with its progress shown and a way to cancel; undefined where it failed or was
+ * cancelled. Either is said, since a cancelled act may have kept a part of its work.
+ */
 export async function runLongAct<T>(
   title: string,
   act: (options: Required<CallOptions> & { readonly signal: AbortSignal }) => Promise<T>,
@@ -106,7 +109,8 @@ export async function runLongAct<T>(
       onProgress: (fraction, doing) => change({ fraction, doing }),
     })
   } catch (error) {
-    if (!abort.signal.aborted) reportFailure(failedTitle, error)
+    if (error instanceof Failure && error.code === 'cancelled') remark(title, error.message)
+    else reportFailure(failedTitle, error)
     return undefined
   } finally {
     longActs.set((now) => now.filter((item) => item.id !== id))

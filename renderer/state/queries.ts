@@ -68,11 +68,12 @@ export const foundTakesQuery = (request: Omit<InputOf<'findTakes'>, 'offset'>) =
     queryFn: () => client.findTakes({ ...request, offset: 0 }),
     meta: { subjects: ['takes', 'sessions', 'artists', 'mics'] },
   })
-export const bouncesQuery = queryOptions({
-  queryKey: ['bounces'],
-  queryFn: () => client.listBounces({}),
-  meta: { subjects: ['ledger'] },
-})
+export const bouncesQuery = (request: InputOf<'listBounces'>) =>
+  queryOptions({
+    queryKey: ['bounces', request],
+    queryFn: () => client.listBounces(request),
+    meta: { subjects: ['ledger'] },
+  })
 export const ledgerQuery = (artistId: number | undefined, limit: number) =>
   queryOptions({
     queryKey: ['ledger', artistId ?? null, limit],

@@ -22,6 +22,7 @@ export interface UndoHistory {
   redo(): Promise<void>
   /** Ends the current gesture: the next act with the same key is a step of its own. */
   seal(): void
+  /** Forgets every step. An act that is under way still ends but is not remembered; a waiting undo or redo is dropped. */
   clear(): void
   get(): UndoState
   subscribe(watcher: () => void): () => void
@@ -39,6 +40,8 @@ export function createUndoHistory(nowMs: () => number): UndoHistory {
   let gesture = 0
   let lastGesture = -1
   let lastAtMs = 0
+  /** Counts clears: what was asked for before one leaves no step after it. */
+  let era = 0
   let queue: Promise<unknown> = Promise.resolve()
   let state: UndoState = { undoLabel: null, redoLabel: null }
   const watchers = new Set<() => void>()
@@ -47,8 +50,9 @@ export function createUndoHistory(nowMs: () => number): UndoHistory {
     state = { undoLabel: done.at(-1)?.label ?? null, redoLabel: undone.at(-1)?.label ?? null }
     for (const watcher of watchers) watcher()
   }
-  const inTurn = (step: () => Promise<void>): Promise<void> => {
-    const result = queue.then(step)
+  const inTurn = (step: (isForgotten: () => boolean) => Promise<void>): Promise<void> => {
+    const mine = era
+    const result = queue.then(() => step(() => mine !== era))
     queue = result.catch(() => {})
     return result
   }
@@ -57,8 +61,9 @@ export function createUndoHistory(nowMs: () => number): UndoHistory {
     perform: (act) => {
       const atMs = nowMs()
       const mine = gesture
-      return inTurn(async () => {
+      return inTurn(async (isForgotten) => {
         await act.redo()
+        if (isForgotten()) return
         const last = done.at(-1)
         const isOneGesture = mine === lastGesture && atMs - lastAtMs < GESTURE_MS
         const continues = isOneGesture && act.mergeKey !== undefined && last?.mergeKey === act.mergeKey
@@ -74,20 +79,22 @@ export function createUndoHistory(nowMs: () => number): UndoHistory {
       })
     },
     undo: () =>
-      inTurn(async () => {
+      inTurn(async (isForgotten) => {
         const act = done.at(-1)
-        if (act === undefined) return
+        if (act === undefined || isForgotten()) return
         await act.undo()
+        if (isForgotten()) return
         done = done.slice(0, -1)
         undone = [...undone, act]
         gesture++
         publish()
       }),
     redo: () =>
-      inTurn(async () => {
+      inTurn(async (isForgotten) => {
         const act = undone.at(-1)
-        if (act === undefined) return
+        if (act === undefined || isForgotten()) return
         await act.redo()
+        if (isForgotten()) return
         undone = undone.slice(0, -1)
         done = [...done, act]
         gesture++
@@ -100,6 +107,7 @@ export function createUndoHistory(nowMs: () => number): UndoHistory {
       done = []
       undone = []
       gesture++
+      era++
       publish()
     },
     get: () => state,

@@ -6,6 +6,7 @@ import { type BenchOptions, parseOptions, type SectionId, USAGE } from './option
 import { type Section, sectionAsText } from './report.ts'
 import { bounceStack } from './sections/bounce-stack.ts'
 import { hotFunctions } from './sections/hot-functions.ts'
+import { importGrowth } from './sections/import-growth.ts'
 import { knob } from './sections/knob.ts'
 import { largeCatalogue } from './sections/large-catalogue.ts'
 import { layerGrowth } from './sections/layer-growth.ts'
@@ -25,6 +26,7 @@ const sections: Readonly<
   S4: knob,
   S5: longBounce,
   S6: largeCatalogue,
+  import: importGrowth,
   layers: layerGrowth,
   stages: stageCosts,
   profile: hotFunctions,

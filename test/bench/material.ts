@@ -4,7 +4,7 @@
 // All mono, 48 kHz, 24 bit.
 
 import { execFileSync } from 'node:child_process'
-import { existsSync, mkdirSync, readdirSync, renameSync, writeFileSync } from 'node:fs'
+import { existsSync, mkdirSync, readdirSync, renameSync, rmSync, writeFileSync } from 'node:fs'
 import { join } from 'node:path'
 import { renderVoiceTake } from '../../app/engine/render-voice-take.ts'
 import { DEMO_SESSIONS } from '../../app/services/demo/demo-sessions.ts'
@@ -32,6 +32,30 @@ export function speechTake(seconds: number, variant: number): string {
   })
 }
 
+/**
+ * Short takes of voices, each sung once: the demo's songs, generated anew with one seed after another, and cut.
+ * @returns their paths from the top of the tree
+ */
+export function shortVoiceTakes(count: number, seconds: number): string[] {
+  const takes: string[] = []
+  for (let seed = 1000; takes.length < count; seed++) {
+    const { layers, mic, date } = DEMO_SESSIONS[seed % DEMO_SESSIONS.length]
+    const { score, performance } = layers[0]
+    const folder = made(`voice-${seed}-in-${seconds}s`, (to) => {
+      mkdirSync(to, { recursive: true })
+      const whole = `${to}/whole.wav`
+      renderVoiceTake({ path: whole, score, performance, mic, seed, sampleRateHz: RATE_HZ, date }, () => {})
+      const segments = ['-f', 'segment', '-segment_time', `${seconds}`]
+      ffmpeg('-i', whole, '-c:a', 'pcm_s24le', ...segments, `${to}/part-%02d.wav`)
+      rmSync(whole)
+    })
+    // The last one is shorter.
+    const parts = readdirSync(inRoot(folder)).sort().slice(0, -1)
+    takes.push(...parts.map((name) => `${folder}/${name}`))
+  }
+  return takes.slice(0, count)
+}
+
 /** Pink noise in syllables, four a second, never silent, with slow swells; the same bytes each time. */
 export function syllableNoise(minutes: number): string {
   return made(`syllable-noise-${minutes}min.wav`, (to) => {
@@ -49,12 +73,13 @@ export function steadyNoise(seconds: number, variant: number): string {
   })
 }
 
-/** A finished file under its name, or nothing. */
+/** A finished file or folder under its name, or nothing. */
 function made(name: string, make: (to: string) => void): string {
   const path = `${MATERIAL}/${name}`
   if (existsSync(inRoot(path))) return path
   mkdirSync(inRoot(MATERIAL), { recursive: true })
   const unfinished = inRoot(`${MATERIAL}/unfinished-${name}`)
+  rmSync(unfinished, { recursive: true, force: true })
   make(unfinished)
   renameSync(unfinished, inRoot(path))
   return path

@@ -401,7 +401,15 @@ export const INPUTS: { readonly [C in CommandName]: Inputs<C> } = {
     ],
   },
   verifyBounce: { good: { manifestPath: '/out/manifest.json' }, bad: [['manifestPath', '']] },
-  listBounces: { good: {}, bad: [['sessionId', 0]] },
+  listBounces: {
+    good: { artistId: 1 },
+    bad: [
+      ['artistId', 0],
+      ['sessionId', 0],
+      // A session or an artist, not both.
+      ['sessionId', 1],
+    ],
+  },
   listLedger: {
     good: { limit: 100 },
     bad: [

@@ -2,9 +2,12 @@
 
 import { EventEmitter } from 'node:events'
 import { type CommandName, commands, type Handlers } from '../../app/contract/commands.ts'
-import { Failure } from '../../app/contract/failure.ts'
+import { cancelledFailure, Failure } from '../../app/contract/failure.ts'
 
-/** 'waiting' when verifyBounce has begun to wait, 'cancelled' once its signal has been aborted. */
+/**
+ * 'waiting' when verifyBounce has begun to wait, 'cancelled' once its signal has been aborted; 'closed' for
+ * each playback whose page is gone.
+ */
 export const happened = new EventEmitter()
 
 const others = Object.fromEntries(
@@ -30,11 +33,15 @@ export const handlersForTest: Handlers = {
     report(1, 'Writing the manifest')
     return { manifest: `${folder}/manifest.json`, stems: [], remarks: [] }
   },
+  openPlayback: async (_source, { page }) => {
+    page!.addEventListener('abort', () => happened.emit('closed'))
+    return { playbackId: 'a', sampleRateHz: 48_000, startFrame: 0, frames: 0 }
+  },
   verifyBounce: (_input, { signal }) =>
     new Promise((_resolve, reject) => {
       signal.addEventListener('abort', () => {
         happened.emit('cancelled')
-        reject(new Failure('cancelled', 'Cancelled; nothing was kept of it.'))
+        reject(cancelledFailure())
       })
       happened.emit('waiting')
     }),

@@ -1,7 +1,7 @@
 // One suite over each way that a window and the services can be joined: in memory, by the
 // loopback host's WebSocket, by Electron's messages. Both ends are the program's own.
 
-import { once } from 'node:events'
+import { getEventListeners, once } from 'node:events'
 import { mkdtempSync, rmSync } from 'node:fs'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
@@ -12,7 +12,7 @@ import { type Connection, connect } from '../../app/contract/connect.ts'
 import { Failure } from '../../app/contract/failure.ts'
 import type { Port } from '../../app/contract/port.ts'
 import { type Subscribe, serve } from '../../app/contract/serve.ts'
-import { acceptPages } from '../../app/hosts/electron/ipc-port.ts'
+import { acceptPages, CHANNEL } from '../../app/hosts/electron/ipc-port.ts'
 import { startLoopbackHost } from '../../app/hosts/loopback/loopback-host.ts'
 import { openWorkplace } from '../../app/services/workplace.ts'
 import { openBridge, type PreloadBridge } from '../../renderer/bridge.ts'
@@ -108,6 +108,8 @@ async function joinByElectron(): Promise<Joined> {
   }
 }
 
+const PLAYBACK = { target: { kind: 'take', takeId: 1, sampleRateHz: 48_000 }, draft: null } as const
+
 const PORTS = [
   { name: 'in memory', joinPort: joinInMemory },
   { name: 'by the loopback host’s WebSocket', joinPort: joinByWebSocket },
@@ -187,6 +189,25 @@ describe.each(PORTS)('a window joined $name', ({ joinPort }) => {
     abort.abort()
     await expect(verified).rejects.toMatchObject({ code: 'cancelled' })
     expect(await client.createArtist({ name: 'still there', note: '' })).toMatchObject({ id: 7 })
+  })
+
+  it('never sends what was cancelled before it was asked', async () => {
+    const { client } = await open()
+    const asked = vi.fn()
+    happened.on('waiting', asked)
+    const verified = client.verifyBounce({ manifestPath: '/a.json' }, { signal: AbortSignal.abort() })
+    await expect(verified).rejects.toMatchObject({ code: 'cancelled' })
+    await client.createArtist({ name: 'after it', note: '' })
+    happened.off('waiting', asked)
+    expect(asked).not.toHaveBeenCalled()
+  })
+
+  it('leaves nothing on a signal that outlives the call, whether it is done or has failed', async () => {
+    const { client } = await open()
+    const { signal } = new AbortController()
+    await client.createArtist({ name: 'done', note: '' }, { signal })
+    await client.openSession({ id: 31 }, { signal }).catch(() => {})
+    expect(getEventListeners(signal, 'abort')).toEqual([])
   })
 
   it('hears events until it stops listening', async () => {
@@ -275,6 +296,31 @@ describe.each(PORTS)('a window joined $name', ({ joinPort }) => {
     await close()
     await cancelled
   })
+
+  it('ends what it has opened when it is gone, and not before', async () => {
+    const { client, close } = await open()
+    const closed = vi.fn()
+    happened.on('closed', closed)
+    await client.openPlayback(PLAYBACK)
+    await client.openPlayback(PLAYBACK)
+    await client.createArtist({ name: 'still there', note: '' })
+    expect(closed).not.toHaveBeenCalled()
+    await close()
+    await vi.waitFor(() => expect(closed).toHaveBeenCalledTimes(2))
+    happened.off('closed', closed)
+  })
+})
+
+it('a page that Electron reloads ends what it has opened as soon as the next one speaks', async () => {
+  joined = await joinByElectron()
+  const { client } = connect(joined.port)
+  await client.openPlayback(PLAYBACK)
+  const closed = once(happened, 'closed')
+  // The page after a reload has a name of its own.
+  const contents = electron.page as FakeWebContents
+  const next = { type: 'ask', id: 1, command: 'createArtist', input: { name: 'after it', note: '' } }
+  contents.receive(contents.mainFrame, CHANNEL, 'another page', next)
+  await closed
 })
 
 describe('a window joined by the loopback host’s WebSocket', () => {
@@ -300,7 +346,8 @@ describe.each(PORTS.slice(0, 2))('a window joined $name', ({ joinPort }) => {
   it('has every open and every later call rejected once the services are gone', async () => {
     const { client, close } = await openBy(joinPort)
     const waiting = once(happened, 'waiting')
-    const verified = client.verifyBounce({ manifestPath: '/a.json' })
+    const { signal } = new AbortController()
+    const verified = client.verifyBounce({ manifestPath: '/a.json' }, { signal })
     const rejected = expect(verified).rejects.toMatchObject({
       code: 'unexpected',
       message: expect.stringMatching(/connection to Takeloft has ended; reload the window/),
@@ -308,6 +355,7 @@ describe.each(PORTS.slice(0, 2))('a window joined $name', ({ joinPort }) => {
     await waiting
     await close()
     await rejected
+    expect(getEventListeners(signal, 'abort')).toEqual([])
     await expect(client.createArtist({ name: 'too late', note: '' })).rejects.toBeInstanceOf(Failure)
   })
 })

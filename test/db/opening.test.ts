@@ -222,3 +222,25 @@ describe('another process', () => {
     expect(statSync(path).size).toBeGreaterThan(4096)
   })
 })
+
+describe('a catalogue whose name ends in a blank', () => {
+  it.each([' ', '\t', '\n', '\u00a0'])(
+    '%j is refused, and neither it nor a neighbour without it is touched',
+    (blank) => {
+      const path = closedCatalogue()
+      copyFileSync(path, `${path}${blank}`)
+      expect(refused(`${path}${blank}`)).toMatchObject({
+        code: 'invalid-input',
+        message: `The file name of the catalogue “${path}${blank}” ends in a space; rename the file so that it does not.`,
+      })
+    },
+  )
+
+  it('is refused before it is made', () => {
+    const folder = temporaryFolder()
+    expect(failureOf(() => openCatalogue(join(folder, 'new.sqlite ')))).toMatchObject({
+      code: 'invalid-input',
+    })
+    expect(readdirSync(folder)).toEqual([])
+  })
+})

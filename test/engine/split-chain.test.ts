@@ -177,6 +177,9 @@ describe('its helper', () => {
     expect(() => {
       for (let k = 0; k < 200; k++) split.process(lanes, 1024)
     }).toThrow('helper')
+    // Whoever started its thread can tell after the chain's end that it is not to be used again.
+    split.close()
+    expect(Atomics.load(control, PHASE)).toBe(FAILED)
   })
 
   it('changes none of the levels', () => {

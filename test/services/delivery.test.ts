@@ -101,7 +101,7 @@ describe('two deliveries of one session', () => {
     ])
     for (const outcome of outcomes) await expectVerifies(set, outcome)
     expect(leftovers(set.shop.folder)).toEqual([])
-    expect(set.shop.workplace.catalogue.bounces.list(set.session.id)).toHaveLength(8)
+    expect(set.shop.workplace.catalogue.bounces.list({ sessionId: set.session.id })).toHaveLength(8)
   })
 })
 
@@ -237,7 +237,7 @@ describe('a take that something writes to during the bounce', () => {
       bounce(set, join(set.shop.folder, 'new', 'out'), { call: during(set, act) }),
     ).rejects.toMatchObject({ code: 'changed', message: expect.stringMatching(/take a was written to/) })
     expect(readdirSync(set.shop.folder)).toEqual(names)
-    expect(set.shop.workplace.catalogue.bounces.list(set.session.id)).toEqual([])
+    expect(set.shop.workplace.catalogue.bounces.list({ sessionId: set.session.id })).toEqual([])
     writeFileSync(join(set.shop.folder, 'a.wav'), original)
   })
 
@@ -309,7 +309,7 @@ describe('a bounce that does not come to its end', () => {
     expect(failure.message).toMatch(
       /The stems are whole in .*out and can be verified, but the ledger could not/,
     )
-    expect(set.shop.workplace.catalogue.bounces.list(set.session.id)).toEqual([])
+    expect(set.shop.workplace.catalogue.bounces.list({ sessionId: set.session.id })).toEqual([])
     const manifestPath = join(failure.details.folder, 'manifest.json')
     const { differing, same } = await set.shop.handlers.verifyBounce({ manifestPath }, context)
     expect([same.length, differing]).toEqual([2, []])

@@ -1,8 +1,9 @@
 // Taking in: facts kept, originals untouched, and a sentence for every file that cannot be used.
 
-import { mkdirSync, readFileSync, renameSync, rmSync, writeFileSync } from 'node:fs'
+import { mkdirSync, readFileSync, renameSync, writeFileSync } from 'node:fs'
 import { join } from 'node:path'
 import { describe, expect, it } from 'vitest'
+import type { Failure } from '../../app/contract/failure.ts'
 import { whiteNoise } from '../signals/noise.ts'
 import { chunkBytes, fmtChunk, waveBytes } from '../signals/wave-bytes.ts'
 import { context, openWorkshop, writeTake } from './workshop.ts'
@@ -156,27 +157,56 @@ describe('a batch with files that cannot be used', () => {
     )
   })
 
-  it('stops when cancelled and keeps what was taken in', async () => {
+  it('stops when cancelled, shows what is in by then and says how much that is', async () => {
     const shop = openWorkshop()
     const session = await shop.createSession()
     const paths = [1, 2, 3, 4, 5, 6].map((seed) =>
       writeTake(join(shop.folder, `${seed}.wav`), [whiteNoise(48_000, seed, 0.5)]),
     )
+    const heard: string[] = []
+    shop.workplace.subscribe((name, data) => {
+      if (name === 'catalogueChanged' && 'subjects' in data) heard.push(...data.subjects)
+    })
     const abort = new AbortController()
+    const failure = await shop.handlers
+      .importTakes(
+        {
+          sessionId: session.id,
+          files: paths.map((path) => ({ path })),
+          voiceId: null,
+          micId: null,
+          curveId: null,
+        },
+        { signal: abort.signal, report: () => abort.abort() },
+      )
+      .catch((error: Failure) => error)
+    const count = () => shop.workplace.catalogue.takes.listOfSession(session.id).length
+    const kept = count()
+    expect(kept).toBeGreaterThan(0)
+    expect(kept).toBeLessThan(paths.length)
+    expect(failure).toMatchObject({
+      code: 'cancelled',
+      message: `Cancelled; ${kept} of 6 takes ${kept === 1 ? 'was' : 'were'} imported.`,
+      details: { imported: kept, of: 6 },
+    })
+    expect(heard).toEqual(['takes', 'ledger'])
+    // No thread adds one after the answer: a job for each of them has to wait its turn behind what still runs.
+    const { pool } = shop.workplace
+    await Promise.all(paths.map((path) => pool.run('hashFile', { path })))
+    expect(count()).toBe(kept)
+  })
+
+  it('cancelled before the first one is in says that none is', async () => {
+    const shop = openWorkshop()
+    const session = await shop.createSession()
+    const path = writeTake(join(shop.folder, 'a.wav'), [whiteNoise(48_000, 1, 0.5)])
     const running = shop.handlers.importTakes(
-      {
-        sessionId: session.id,
-        files: paths.map((path) => ({ path })),
-        voiceId: null,
-        micId: null,
-        curveId: null,
-      },
-      { signal: abort.signal, report: () => abort.abort() },
+      { sessionId: session.id, files: [{ path }], voiceId: null, micId: null, curveId: null },
+      { signal: AbortSignal.abort(), report: () => {} },
     )
-    await expect(running).rejects.toMatchObject({ code: 'cancelled' })
-    const kept = shop.workplace.catalogue.takes.listOfSession(session.id)
-    expect(kept.length).toBeGreaterThan(0)
-    expect(kept.length).toBeLessThan(paths.length)
-    for (const path of paths) rmSync(path)
+    await expect(running).rejects.toMatchObject({
+      code: 'cancelled',
+      message: 'Cancelled; no take was imported.',
+    })
   })
 })

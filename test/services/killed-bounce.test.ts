@@ -50,7 +50,7 @@ it('killed in mid-render: no stem, no manifest, and a later bounce is whole', as
     )
     const kept = openCatalogue(catalogue)
     expect(kept.layers.listOfSession(sessionId)).toHaveLength(4)
-    expect(kept.bounces.list(sessionId)).toHaveLength(1)
+    expect(kept.bounces.list({ sessionId })).toHaveLength(1)
     checkTakesUnharmed(kept.path)
     kept.close()
   } finally {

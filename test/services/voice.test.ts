@@ -1,5 +1,7 @@
 // Voices through the services: takes of two sessions in, proposals and soundcheck out.
 
+import { createHash } from 'node:crypto'
+import { readFileSync, rmSync, writeFileSync } from 'node:fs'
 import { join } from 'node:path'
 import { expect, it } from 'vitest'
 import type { Session, Take } from '../../app/contract/entities.ts'
@@ -9,6 +11,15 @@ import { RAP_BARITONE } from '../../app/dsp/voice/singers.ts'
 import { SEVEN_STAIRS_VERSE } from '../../app/dsp/voice/songs/seven-stairs.ts'
 import { longTake, throughBand } from '../signals/voice-takes.ts'
 import { context, openWorkshop, type Workshop, writeTake } from './workshop.ts'
+
+/** A copy of a take as it was kept before voices were analysed. Bytes after the last chunk make it another file with the same sound. */
+function addOldTake({ folder, workplace }: Workshop, { id: _id, ...take }: Take, name = 'old'): Take {
+  const bytes = Buffer.concat([readFileSync(join(folder, take.path)), Buffer.from(name)])
+  writeFileSync(join(folder, `${name}.wav`), bytes)
+  const { voice: _none, ...facts } = take.facts
+  const sha256 = createHash('sha256').update(bytes).digest('hex')
+  return workplace.catalogue.takes.insert({ ...take, sha256, name, path: `${name}.wav`, facts })
+}
 
 const sung = (seed: number): Float64Array => longTake(RAP_BARITONE, SEVEN_STAIRS_VERSE, 2, seed)
 
@@ -29,7 +40,7 @@ async function takeIn(
 
 it('analyses a take, proposes settings and checks it against the voice’s earlier sessions', async () => {
   const shop = openWorkshop()
-  const { handlers, workplace } = shop
+  const { handlers } = shop
   const before = await shop.createSession()
   const voice = await handlers.createVoice({ artistId: before.artistId, name: 'rap', note: '' }, context)
   const first = await takeIn(shop, before, 'first', sung(20), voice.id)
@@ -60,16 +71,7 @@ it('analyses a take, proposes settings and checks it against the voice’s earli
   expect(checked.remarks).toHaveLength(1)
 
   // A take of an older catalogue has no analysis yet: it is made when asked for.
-  const { voice: _none, ...oldFacts } = today.facts
-  const { id: _id, ...fields } = today
-  // An entry of other bytes on the same file.
-  shop.tampered.add(join(shop.folder, today.path))
-  const old = workplace.catalogue.takes.insert({
-    ...fields,
-    sha256: 'f'.repeat(64),
-    name: 'old',
-    facts: oldFacts,
-  })
+  const old = addOldTake(shop, today)
   expect((await handlers.analyseVoice({ takeId: old.id }, context)).analysis).toEqual(analysis)
 
   const nobodys = await takeIn(shop, session, 'nobody', sung(8).subarray(0, 15 * 48_000), null)
@@ -139,5 +141,47 @@ it('holds a voice against its history as this take’s mic would have heard it',
     isUsual: false,
     hasTone: true,
     remarks: [expect.stringMatching(/what differs between the mics is in the comparison/)],
+  })
+})
+
+it('leaves out earlier takes that cannot be read, and names them', async () => {
+  const shop = openWorkshop()
+  const { handlers, folder } = shop
+  const before = await shop.createSession()
+  const voice = await handlers.createVoice({ artistId: before.artistId, name: 'rap', note: '' }, context)
+  const first = await takeIn(shop, before, 'first', sung(20), voice.id)
+  const second = await takeIn(shop, before, 'second', sung(30), voice.id)
+  const [gone, swapped, whole] = ['gone', 'swapped', 'whole'].map((name) => addOldTake(shop, first, name))
+  for (const { id } of [gone, swapped, whole]) shop.workplace.catalogue.takes.linkToSession(before.id, id)
+  rmSync(join(folder, gone.path))
+  shop.tampered.add(join(folder, swapped.path))
+  writeFileSync(join(folder, swapped.path), readFileSync(join(folder, second.path)))
+
+  const today = await takeIn(shop, await shop.createSession(), 'today', sung(7), voice.id)
+  const sentence =
+    'Earlier takes whose files cannot be read are left out: swapped, gone. Put the files back to compare with them.'
+  const { usualBalances, remarks } = await handlers.analyseVoice({ takeId: today.id }, context)
+  expect(usualBalances.warmthDb?.takes).toBe(3)
+  expect(remarks).toContain(sentence)
+  const checked = await handlers.checkSound({ takeId: today.id }, context)
+  if (checked.outcome !== 'compared') throw new Error(checked.reason)
+  expect(checked.earlierTakes).toBe(3)
+  expect(checked.remarks).toContain(sentence)
+})
+
+it('says which takes were left out where too few are left for a soundcheck', async () => {
+  const shop = openWorkshop()
+  const { handlers, folder } = shop
+  const before = await shop.createSession()
+  const voice = await handlers.createVoice({ artistId: before.artistId, name: 'rap', note: '' }, context)
+  const first = await takeIn(shop, before, 'first', sung(20), voice.id)
+  const gone = addOldTake(shop, first, 'gone')
+  shop.workplace.catalogue.takes.linkToSession(before.id, gone.id)
+  rmSync(join(folder, gone.path))
+  const today = await takeIn(shop, await shop.createSession(), 'today', sung(7), voice.id)
+  expect(await handlers.checkSound({ takeId: today.id }, context)).toMatchObject({
+    outcome: 'not-enough-history',
+    earlierTakes: 1,
+    reason: expect.stringMatching(/ Earlier takes whose files cannot be read are left out: gone\./),
   })
 })

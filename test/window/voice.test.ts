@@ -4,6 +4,7 @@
 import { join } from 'node:path'
 import type { Locator, Page } from 'playwright-core'
 import { describe, expect, it } from 'vitest'
+import { hashFile } from '../../app/audio/sha256.ts'
 import { type ChainStage, defaultStages } from '../../app/contract/chain-document.ts'
 import type { VoiceAnalysed } from '../../app/contract/voice-analysis.ts'
 import { RAP_BARITONE } from '../../app/dsp/voice/singers.ts'
@@ -295,7 +296,7 @@ describe.skipIf(!haveMaterial(CHROMIUM))('the voice of a take', () => {
     const path = writeTake(join(folder, 'old.wav'), [long])
     const old = workplace.catalogue.takes.insert({
       ...{ ...fields, path, frames: long.length, facts },
-      sha256: 'f'.repeat(64),
+      sha256: await hashFile(path),
       name: 'old',
     })
     workplace.catalogue.takes.linkToSession(today.id, old.id)

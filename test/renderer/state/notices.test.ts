@@ -18,3 +18,15 @@ describe('a long act that failed', () => {
     expect(readNotices().map(({ title }) => title)).toEqual(['Bounce of Two did not finish'])
   })
 })
+
+describe('a long act that was cancelled', () => {
+  it('says what it kept, in passing and not as a failure', async () => {
+    const cancelled = new Failure('cancelled', 'Cancelled; 1 of 3 takes was imported.')
+    expect(await runLongAct('Import of 3 files', () => Promise.reject(cancelled))).toBeUndefined()
+    expect(readNotices().at(-1)).toMatchObject({
+      kind: 'remark',
+      title: 'Import of 3 files',
+      sentences: ['Cancelled; 1 of 3 takes was imported.'],
+    })
+  })
+})

@@ -114,4 +114,47 @@ describe('undo', () => {
     await history.undo()
     expect(desk.value).toBe(1)
   })
+
+  describe('cleared while an act is on its way', () => {
+    it('does not offer that act, nor one that still waits, to be taken back', async () => {
+      const { history, desk, setTo } = createDesk()
+      const first = history.perform(setTo(1))
+      const second = history.perform(setTo(2))
+      history.clear()
+      await Promise.all([first, second])
+      expect(desk.value).toBe(2)
+      expect(history.get()).toEqual({ undoLabel: null, redoLabel: null })
+      await history.undo()
+      expect(desk.value).toBe(2)
+    })
+
+    it('takes back and does again only what was done since', async () => {
+      const { history, desk, setTo } = createDesk()
+      const isUnderWay = () => Promise.resolve()
+      await history.perform(setTo(1))
+      const back = history.undo()
+      await isUnderWay()
+      history.clear()
+      await back
+      expect(history.get()).toEqual({ undoLabel: null, redoLabel: null })
+
+      await history.perform(setTo(5))
+      await history.undo()
+      const again = history.redo()
+      await isUnderWay()
+      history.clear()
+      await again
+      expect(desk.value).toBe(5)
+      expect(history.get()).toEqual({ undoLabel: null, redoLabel: null })
+    })
+
+    it('drops an undo that has not begun', async () => {
+      const { history, desk, setTo } = createDesk()
+      const slow = history.perform(setTo(1))
+      const back = history.undo()
+      history.clear()
+      await Promise.all([slow, back])
+      expect(desk.log).toEqual([1])
+    })
+  })
 })

@@ -1,0 +1,93 @@
+// An inverted index over windows of prints: a few sampled bits of a window lead to every kept window
+// that has the same. The bits are sampled over the whole window, which finds neighbours in Hamming
+// distance (Indyk and Motwani 1998): of windows that agree in a share p of their bits, p ^ 20 meet,
+// of independent ones one in 2 ^ 20.
+
+/** What is kept and searched: windows of so many bits, known by the sampled ones. */
+export interface WindowKind {
+  readonly bits: number
+  /** The first one tells the polarity, and each of the others is one bit of the key. */
+  readonly sampled: readonly number[]
+  /** Every so many bits of a long print a window is kept; nearer together in a short one. */
+  readonly largestStride: number
+}
+
+export interface WindowTable {
+  readonly windowBits: number
+  /** How many stretches have been added. */
+  readonly stretches: number
+  /**
+   * Keeps the windows of a stretch.
+   * @param words that hold the bits of all stretches, this one behind the others
+   */
+  add(words: Uint32Array, start: number, length: number): void
+  /** Hears the place of every kept window that meets the one that begins at a bit, newest first. */
+  meet(words: Uint32Array, at: number, hear: (place: number) => void): void
+}
+
+/** A print of a few seconds has at least this many windows. */
+const LEAST_WINDOWS = 1500
+/** Of the windows that look alike in one stretch so many are kept: periods of a steady tone, or of hum in a pause. */
+const MOST_ALIKE = 16
+
+export function createWindowTable({ bits, sampled, largestStride }: WindowKind): WindowTable {
+  /** Of each key the newest window, and of each window the one before it with the same key; -1 for none. */
+  const newest = new Int32Array(2 ** (sampled.length - 1)).fill(-1)
+  let before = new Int32Array(1 << 10)
+  let places = new Uint32Array(1 << 10)
+  let count = 0
+  let stretches = 0
+
+  /** -1 where all sampled bits are the same, as in digital silence, which is everywhere. */
+  const keyOf = (words: Uint32Array, at: number): number => {
+    const polarity = (words[at >>> 5] >>> (at & 31)) & 1
+    let key = 0
+    for (let k = 1; k < sampled.length; k++) {
+      const bit = at + sampled[k]
+      key = (key << 1) | (((words[bit >>> 5] >>> (bit & 31)) & 1) ^ polarity)
+    }
+    return key === 0 ? -1 : key
+  }
+  const hasEnough = (key: number, start: number): boolean => {
+    let window = newest[key]
+    for (let alike = 0; alike < MOST_ALIKE; alike++) {
+      if (window < 0 || places[window] < start) return false
+      window = before[window]
+    }
+    return true
+  }
+
+  return {
+    windowBits: bits,
+    get stretches() {
+      return stretches
+    },
+    add(words, start, length) {
+      stretches++
+      const stride = Math.min(largestStride, Math.max(1, Math.floor(length / LEAST_WINDOWS)))
+      const most = count + Math.ceil(length / stride)
+      before = grown(before, most)
+      places = grown(places, most)
+      for (let at = start; at + bits <= start + length; at += stride) {
+        const key = keyOf(words, at)
+        if (key < 0 || hasEnough(key, start)) continue
+        before[count] = newest[key]
+        places[count] = at
+        newest[key] = count++
+      }
+    },
+    meet(words, at, hear) {
+      const key = keyOf(words, at)
+      if (key < 0) return
+      for (let window = newest[key]; window >= 0; window = before[window]) hear(places[window])
+    },
+  }
+}
+
+/** The list with room for so many: itself, or one of twice its length or more. */
+export function grown<T extends Uint32Array | Int32Array>(list: T, length: number): T {
+  if (list.length >= length) return list
+  const larger = new (list.constructor as new (length: number) => T)(2 ** Math.ceil(Math.log2(length)))
+  larger.set(list)
+  return larger
+}
