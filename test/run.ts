@@ -1,11 +1,14 @@
 // `npm test` and `npm run test:all`: runs the quick set or everything, hands further words on
 // to vitest, and says at the end what was not run and which outside tool was missing for it.
 
+import { existsSync, readFileSync, rmSync } from 'node:fs'
+import { tmpdir } from 'node:os'
+import { join } from 'node:path'
 import { configDefaults } from 'vitest/config'
 import { parseCLI, type Reporter, startVitest } from 'vitest/node'
 import { buildWindowIfNeeded } from '../app/hosts/build-window.ts'
 import { SKIPPED_MARK } from './require-tool.ts'
-import { HASHED_MARK } from './unharmed-takes.ts'
+import { HASHED_FILE } from './unharmed-takes.ts'
 
 /** What only the whole set runs: browsers, and whatever takes its time. */
 const SLOW = ['test/window/**', 'test/slow/**', 'test/**/*.slow.test.{ts,tsx}']
@@ -20,13 +23,9 @@ if (set !== 'quick' && set !== 'all') {
 const missing = new Set<string>()
 /** How many tests of each file were skipped. */
 const skipped = new Map<string, number>()
-/** Takes whose bytes were compared with those they were taken in with (unharmed-takes.ts). */
-let takesHashed = 0
 const listener: Reporter = {
   onUserConsoleLog({ content }) {
     for (const line of content.split('\n')) {
-      const [, count] = line.split(HASHED_MARK)
-      if (count !== undefined) takesHashed += Number(count)
       const [, what] = line.split(SKIPPED_MARK)
       if (what !== undefined) missing.add(what.split(';')[0].trim())
     }
@@ -42,6 +41,9 @@ const listener: Reporter = {
 // Once and for all suites, so that no two of them build it at the same time.
 await buildWindowIfNeeded((message) => console.log(message))
 
+const hashedFile = join(tmpdir(), `takeloft-hashed-${process.pid}`)
+process.env[HASHED_FILE] = hashedFile
+
 const { filter, options } = parseCLI(['vitest', 'run', ...words])
 const vitest = await startVitest('test', filter, {
   ...options,
@@ -51,6 +53,9 @@ const vitest = await startVitest('test', filter, {
 })
 await vitest.close()
 
+const counts = existsSync(hashedFile) ? readFileSync(hashedFile, 'utf8').split('\n').map(Number) : []
+rmSync(hashedFile, { force: true })
+const takesHashed = counts.reduce((sum, count) => sum + count, 0)
 console.log(`${takesHashed} takes and inputs were hashed before and after: unharmed where no test failed.`)
 
 if (set === 'quick') console.log(`Not in the quick set, see "npm run test:all": ${SLOW.join(', ')}`)
