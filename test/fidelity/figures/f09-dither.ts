@@ -31,6 +31,8 @@ function errorsLsb(folder: string, input: readonly Float64Array[], bits: Bits, s
   writer.write(input, input[0].length)
   writer.finish()
   const bytes = dataBytesOf(path)
+  // The writer puts its file only where nothing stands.
+  rmSync(path)
   const width = bits / 8
   const scale = 2 ** (bits - 1)
   return input.map((samples, c) =>
