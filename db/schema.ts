@@ -1,8 +1,8 @@
 // The catalogue's form as text, for review and for the guard that holds it against the migrations.
 
 import Database from 'better-sqlite3'
-import { type Migration, migrate } from './migrate.ts'
-import { addRowHash } from './row-hashes.ts'
+import { type Migration, migrate } from './care/migrate.ts'
+import { addRowHash } from './care/row-hashes.ts'
 
 const HEADING = '-- Written from db/migrations by `npm run schema`; not edited by hand.'
 

@@ -3,8 +3,8 @@
 
 import { Failure, type FailureData } from '../app/contract/failure.ts'
 import type { FileToSave, SaveAnswer } from '../app/contract/file-to-save.ts'
-import { type Message, MOST_MESSAGE_BYTES, type Port } from '../app/contract/port.ts'
-import { incomingRoute } from '../app/contract/sound-routes.ts'
+import { type Message, MOST_MESSAGE_BYTES, type Port } from '../app/contract/wire/port.ts'
+import { incomingRoute } from '../app/contract/wire/sound-routes.ts'
 
 export interface Bridge {
   readonly port: Port

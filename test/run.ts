@@ -6,7 +6,7 @@ import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 import { configDefaults } from 'vitest/config'
 import { parseCLI, type Reporter, startVitest } from 'vitest/node'
-import { buildWindowIfNeeded } from '../app/hosts/build-window.ts'
+import { buildWindowIfNeeded } from '../app/scripts/build-window.ts'
 import { SKIPPED_MARK } from './require-tool.ts'
 import { HASHED_FILE } from './unharmed-takes.ts'
 

@@ -4,10 +4,10 @@ import { Failure } from '../contract/failure.ts'
 import { readAiffLayout } from './aiff-layout.ts'
 import type { AudioSource } from './audio-source.ts'
 import { HEAD_BYTES, looksLike, type ReadableKind, readableKindOf } from './content-kind.ts'
-import { flacStartByte } from './flac-header.ts'
+import { flacStartByte } from './flac/flac-header.ts'
 import { type InputFile, openInputFile } from './input-file.ts'
 import { createPcmSource } from './pcm-source.ts'
-import { readWaveLayout } from './wave-layout.ts'
+import { readWaveLayout } from './wave/wave-layout.ts'
 
 /**
  * Opens a WAVE (RIFF, RF64, BW64), AIFF or AIFF-C file for reading. FLAC is unpacked

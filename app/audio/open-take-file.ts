@@ -1,11 +1,11 @@
 // Opens a take of any kind for reading by span: as it is, or for FLAC through a working copy.
 
 import type { AudioFormat, AudioSource } from './audio-source.ts'
-import { timeStampOf } from './broadcast.ts'
-import { readFlacHeader } from './flac-header.ts'
+import { readFlacHeader } from './flac/flac-header.ts'
 import { openInputFile } from './input-file.ts'
 import type { Moved } from './moved.ts'
 import { openAudioFile, soundKindOf } from './open-audio-file.ts'
+import { timeStampOf } from './wave/broadcast.ts'
 import { findWorkingCopy, makeWorkingCopy } from './working-copy.ts'
 
 /**
@@ -77,7 +77,7 @@ export async function readFormat(path: string, moved: Moved): Promise<AudioForma
       // Only for FLAC, because the decoder takes a while to load.
       frames:
         header.frames === 0
-          ? await (await import('./unpack-flac.ts')).countFlacFrames(path, moved)
+          ? await (await import('./flac/unpack-flac.ts')).countFlacFrames(path, moved)
           : header.frames,
       timeReferenceSamples: timeStampOf(header.broadcast, header.sampleRateHz),
     }

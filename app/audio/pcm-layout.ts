@@ -2,7 +2,7 @@
 // every container shares: usable rate and channels, and all of the promised sound there.
 
 import { Failure } from '../contract/failure.ts'
-import { HIGHEST_RATE_HZ, LOWEST_RATE_HZ, MAX_SOUND_SECONDS } from '../contract/limits.ts'
+import { HIGHEST_RATE_HZ, LOWEST_RATE_HZ, MAX_SOUND_SECONDS } from '../contract/text/limits.ts'
 import type { AudioFormat } from './audio-source.ts'
 
 export interface PcmLayout {

@@ -2,7 +2,7 @@
 // encoding over a typed view of the read buffer. Integers are divided by a power of two, which is exact.
 
 import { endianness } from 'node:os'
-import { readWords } from '../dsp/word-reader.ts'
+import { readWords } from '../dsp/conversion/word-reader.ts'
 import type { AudioFormat } from './audio-source.ts'
 
 /**

@@ -1,8 +1,8 @@
 // Numbers with full scale 1 to stored samples: rounded to the nearest word, or dithered
 // (TPDF) to it, or kept as 32-bit floats. Counts what had to be held at full scale.
 
+import { createWordCoder } from '../dsp/conversion/word-coder.ts'
 import type { Channels } from '../dsp/stage.ts'
-import { createWordCoder } from '../dsp/word-coder.ts'
 
 /** What we write. 8-bit is only for unpacked FLAC of that depth. */
 export type WaveEncoding = 'pcm-8' | 'pcm-16' | 'pcm-24' | 'float-32'

@@ -3,7 +3,7 @@
 
 import { createHash } from 'node:crypto'
 import { Failure } from '../contract/failure.ts'
-import { MAX_TAKE_BYTES } from '../contract/limits.ts'
+import { MAX_TAKE_BYTES } from '../contract/text/limits.ts'
 import { openOrdinaryFile } from '../files/open-ordinary-file.ts'
 
 const SPAN_BYTES = 1 << 20

@@ -48,7 +48,7 @@ export async function makeWorkingCopy(
   ensureFolder(workingFolder, PRIVATE_FOLDER_MODE)
   const fresh = createNewFolder(workingFolder, PRIVATE_FOLDER_MODE)
   try {
-    const { unpackFlac } = await import('./unpack-flac.ts')
+    const { unpackFlac } = await import('./flac/unpack-flac.ts')
     const unnamed = join(fresh.path, 'unnamed.wav')
     await unpackFlac(path, unnamed, moved)
     const name = `${await hashFile(unnamed, undefined, () => moved(1))}.wav`

@@ -14,10 +14,10 @@ import type {
   ToneSettings,
   TrimSettings,
 } from '../dsp/stages/settings.ts'
-import { listOf, wellFormed } from './bounded.ts'
 import { CurvePoints } from './curve.ts'
 import { Failure } from './failure.ts'
-import { MAX_BANDS, MAX_NAME, MAX_STAGES } from './limits.ts'
+import { listOf, wellFormed } from './text/bounded.ts'
+import { MAX_BANDS, MAX_NAME, MAX_STAGES } from './text/limits.ts'
 
 export const CHAIN_FORMAT = 'takeloft-chain'
 export const CHAIN_FORMAT_VERSION = 1

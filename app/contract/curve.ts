@@ -1,9 +1,9 @@
 // A curve as it crosses borders: magnitude in dB over frequency in Hz.
 
 import { z } from 'zod'
-import type { Curve } from '../dsp/curve.ts'
-import { listOf } from './bounded.ts'
-import { MAX_CURVE_POINTS } from './limits.ts'
+import type { Curve } from '../dsp/correction/curve.ts'
+import { listOf } from './text/bounded.ts'
+import { MAX_CURVE_POINTS } from './text/limits.ts'
 
 /** At least 3 points, frequencies ascending and within 1 Hz to 200 kHz, levels within +-120 dB. */
 export const CurvePoints = z

@@ -3,8 +3,8 @@
 import { z } from 'zod'
 import { ChainStages } from './chain-document.ts'
 import { CurvePoints } from './curve.ts'
-import { MAX_NAME, MAX_NOTE, MAX_OFFSET_FRAMES } from './limits.ts'
 import { TakeFacts } from './take-facts.ts'
+import { MAX_NAME, MAX_NOTE, MAX_OFFSET_FRAMES } from './text/limits.ts'
 
 export const Id = z.int().positive()
 export const Sha256 = z.string().regex(/^[0-9a-f]{64}$/, 'a SHA-256 is 64 hexadecimal digits')

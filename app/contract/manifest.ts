@@ -2,10 +2,11 @@
 // and the hash of every stem. It is enough to render the same bytes again.
 
 import { z } from 'zod'
-import { listOf } from './bounded.ts'
 import { sentenceOf } from './chain-document.ts'
 import { Id, IsoDate, SESSION_RATES_HZ, Sha256 } from './entities.ts'
 import { Failure } from './failure.ts'
+import { RenderPlan } from './render-plan.ts'
+import { listOf } from './text/bounded.ts'
 import {
   MAX_FILE_NAME,
   MAX_GROUPS,
@@ -15,8 +16,7 @@ import {
   MAX_REMARK,
   MAX_REMARKS,
   MAX_SOUND_SECONDS,
-} from './limits.ts'
-import { RenderPlan } from './render-plan.ts'
+} from './text/limits.ts'
 
 export const MANIFEST_FORMAT = 'takeloft-bounce'
 /** 2: every stem names its originator reference. */

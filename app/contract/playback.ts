@@ -2,9 +2,9 @@
 // dry and processed, so that switching between them is a fade and never a jump.
 
 import { z } from 'zod'
-import { SampleRate } from './bounded.ts'
 import { ChainStages } from './chain-document.ts'
 import { Id } from './entities.ts'
+import { SampleRate } from './text/bounded.ts'
 
 /** What is heard; a take is heard through the given stages, the rest through the chains of its session. */
 export const PlaybackTarget = z.discriminatedUnion('kind', [

@@ -3,7 +3,6 @@
 
 import { z } from 'zod'
 import type { StageSetup as EngineStageSetup } from '../dsp/stages/settings.ts'
-import { listOf, SampleRate } from './bounded.ts'
 import { Band, stageSettings } from './chain-document.ts'
 import {
   ChainSharing,
@@ -15,6 +14,7 @@ import {
   Role,
   Sha256,
 } from './entities.ts'
+import { listOf, SampleRate } from './text/bounded.ts'
 import {
   MAX_BANDS,
   MAX_FRAMES,
@@ -23,7 +23,7 @@ import {
   MAX_NAME,
   MAX_OFFSET_FRAMES,
   MAX_STAGES,
-} from './limits.ts'
+} from './text/limits.ts'
 
 /** The correction as fitted for one take's mic, and the proximity shelf before it where there is one. */
 const MicCorrectionSetup = z.strictObject({ bands: listOf(Band, MAX_BANDS + 1) })

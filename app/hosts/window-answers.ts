@@ -1,7 +1,7 @@
 // What every shell answers its window's requests with: sound and outlines, otherwise the window's
 // files, always isolated, so that the window is the same wherever it runs.
 
-import { createSoundRoutes } from '../services/sound-routes.ts'
+import { createSoundRoutes } from '../services/takes/sound-routes.ts'
 import { readWindowFile } from '../services/window-files.ts'
 import type { Workplace } from '../services/workplace.ts'
 

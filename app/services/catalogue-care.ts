@@ -1,7 +1,7 @@
 // What is done for a catalogue while a window works on it: a large file, which would hold up the
 // start, is checked by a thread, and snapshots are kept.
 
-import { isQuickToCheck } from '../../db/damage.ts'
+import { isQuickToCheck } from '../../db/care/damage.ts'
 import { Failure } from '../contract/failure.ts'
 import type { Workplace } from './workplace.ts'
 

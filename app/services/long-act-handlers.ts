@@ -1,6 +1,6 @@
 // Handlers of the commands that run as long acts, and of those that list and follow them.
 
-import type { Handlers } from '../contract/commands.ts'
+import type { Handlers } from '../contract/wire/commands.ts'
 import { buildDemo } from './demo/build-demo.ts'
 import type { Workplace } from './workplace.ts'
 

@@ -1,8 +1,8 @@
 // Runs bounces, imports and demo builds independently of the page that started them.
 
-import type { CallContext, LongActOutcome } from '../contract/commands.ts'
 import { cancelledFailure, Failure } from '../contract/failure.ts'
-import { type LongAct, type LongActSubject, PAGE_GONE } from '../contract/long-acts.ts'
+import type { CallContext, LongActOutcome } from '../contract/wire/commands.ts'
+import { type LongAct, type LongActSubject, PAGE_GONE } from '../contract/wire/long-acts.ts'
 
 export interface LongActs {
   /**

@@ -2,7 +2,7 @@
 
 import { resolve } from 'node:path'
 import { replaceAgreedFile, writeNewFile } from '../files/write-file.ts'
-import { refuseGuarded } from './take-guard.ts'
+import { refuseGuarded } from './takes/take-guard.ts'
 import type { Workplace } from './workplace.ts'
 
 /**

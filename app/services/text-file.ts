@@ -2,9 +2,9 @@
 // before anything of it is read.
 
 import { resolve } from 'node:path'
-import { decodeText } from '../contract/decode-text.ts'
 import { Failure } from '../contract/failure.ts'
-import { readJsonText } from '../contract/read-json.ts'
+import { decodeText } from '../contract/text/decode-text.ts'
+import { readJsonText } from '../contract/text/read-json.ts'
 import { openOrdinaryFile } from '../files/open-ordinary-file.ts'
 
 /** What a file should hold: a word for it, what to choose instead, and how large it may be. */

@@ -2,14 +2,14 @@
 
 import { dirname, join, resolve, sep } from 'node:path'
 import { type Catalogue, openCatalogue } from '../../db/catalogue.ts'
-import type { EventName, EventOf } from '../contract/commands.ts'
-import type { Subscribe } from '../contract/serve.ts'
+import type { EventName, EventOf } from '../contract/wire/commands.ts'
+import type { Subscribe } from '../contract/wire/serve.ts'
 import { ensureFolder, PRIVATE_FOLDER_MODE } from '../files/ensure-folder.ts'
 import { sweepUnfinished } from '../files/unfinished.ts'
 import { createPlaybackThread, type PlaybackThread } from '../workers/playback-thread.ts'
 import { createPool, type Pool } from '../workers/pool.ts'
-import { type CorrectionFitter, createCorrectionFitter } from './correction-fitter.ts'
 import { createLongActs, type LongActs } from './long-acts.ts'
+import { type CorrectionFitter, createCorrectionFitter } from './mics/correction-fitter.ts'
 
 export interface Folders {
   /** Stored peaks, one file a take; can be made again from the takes. */

@@ -1,7 +1,7 @@
 // What the services say to the playback thread, and what it answers.
 
 import { Failure, type FailureData } from '../contract/failure.ts'
-import type { Listening, MatchResult } from '../engine/playback-engine.ts'
+import type { Listening, MatchResult } from '../engine/mixes/playback-engine.ts'
 import type { TakePaths } from './jobs.ts'
 
 /** What is heard, and where the bytes of its takes can be read. */

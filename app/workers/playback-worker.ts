@@ -4,9 +4,13 @@
 import { parentPort } from 'node:worker_threads'
 import { openAudioFile } from '../audio/open-audio-file.ts'
 import { Failure, failureDataOf } from '../contract/failure.ts'
-import { createPlaybackEngine, type MatchResult, type PlaybackEngine } from '../engine/playback-engine.ts'
-import type { RememberedState } from '../engine/remembered-states.ts'
-import { createTakeSource } from '../engine/take-source.ts'
+import {
+  createPlaybackEngine,
+  type MatchResult,
+  type PlaybackEngine,
+} from '../engine/mixes/playback-engine.ts'
+import type { RememberedState } from '../engine/mixes/remembered-states.ts'
+import { createTakeSource } from '../engine/mixes/take-source.ts'
 import {
   closedPlaybackFailure,
   type PlaybackAct,

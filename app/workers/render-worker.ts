@@ -4,9 +4,9 @@
 import { dirname, join } from 'node:path'
 import { cancelledFailure, Failure } from '../contract/failure.ts'
 import type { PlannedLayer, RenderPlan } from '../contract/render-plan.ts'
-import type { KnownTake, NamedTake } from '../engine/known-take.ts'
-import type { PrintShelf } from '../engine/print-shelf.ts'
-import type { TakeSource } from '../engine/take-source.ts'
+import type { KnownTake, NamedTake } from '../engine/measuring/known-take.ts'
+import type { PrintShelf } from '../engine/measuring/print-shelf.ts'
+import type { TakeSource } from '../engine/mixes/take-source.ts'
 import type { JobAnswer, JobName, Jobs, JobTask, TakePaths } from './jobs.ts'
 
 type Work<N extends JobName> = (
@@ -32,13 +32,13 @@ function job<N extends JobName>(work: Work<N>): (task: JobTask<N>) => Promise<Jo
 }
 
 export const checkCatalogue = job<'checkCatalogue'>(async ({ path }) => {
-  const { checkCatalogueFile } = await import('../../db/checked-file.ts')
+  const { checkCatalogueFile } = await import('../../db/care/checked-file.ts')
   checkCatalogueFile(path)
   return null
 })
 
 export const keepSnapshot = job<'keepSnapshot'>(async ({ path, now }) => {
-  const { keepCatalogueSnapshot } = await import('../../db/checked-file.ts')
+  const { keepCatalogueSnapshot } = await import('../../db/care/checked-file.ts')
   keepCatalogueSnapshot(path, now)
   return null
 })
@@ -58,8 +58,8 @@ export const measureTake = job<'measureTake'>(async ({ path, workingFolder, peak
   const { openTakeFile, readFormat, refuseUnreadable } = await import('../audio/open-take-file.ts')
   const { encodePeaks, isPeaksHead } = await import('../audio/peaks.ts')
   const { replaceOwnFile } = await import('../files/write-file.ts')
-  const { measureAudio } = await import('../engine/measure-audio.ts')
-  const { keepPrint } = await import('../engine/known-take.ts')
+  const { measureAudio } = await import('../engine/measuring/measure-audio.ts')
+  const { keepPrint } = await import('../engine/measuring/known-take.ts')
   refuseUnreadable(path)
   const sha256 = await hashFile(path, undefined, (done, total) => moved((0.2 * done) / Math.max(1, total)))
   const hashed = (): void => moved(0.2)
@@ -77,7 +77,7 @@ export const measureTake = job<'measureTake'>(async ({ path, workingFolder, peak
 })
 
 export const makePrint = job<'makePrint'>(async ({ take, workingFolder, peaksFolder }, moved) => {
-  const { makePrint: makePrintOf } = await import('../engine/known-take.ts')
+  const { makePrint: makePrintOf } = await import('../engine/measuring/known-take.ts')
   await makePrintOf(take, workingFolder, peaksFolder, moved)
   return null
 })
@@ -86,15 +86,15 @@ export const makePrint = job<'makePrint'>(async ({ take, workingFolder, peaksFol
 let printShelf: PrintShelf | undefined
 
 export const findPrintCandidates = job<'findPrintCandidates'>(async (question, moved) => {
-  const { createPrintShelf } = await import('../engine/print-shelf.ts')
+  const { createPrintShelf } = await import('../engine/measuring/print-shelf.ts')
   printShelf ??= createPrintShelf()
   return printShelf.candidates(question, moved)
 })
 
 export const findSamePerformance = job<'findSamePerformance'>(
   async ({ take, others, longestBits, workingFolder, peaksFolder }, moved) => {
-    const { knownTake } = await import('../engine/known-take.ts')
-    const { findSamePerformance: findShared } = await import('../engine/same-performance.ts')
+    const { knownTake } = await import('../engine/measuring/known-take.ts')
+    const { findSamePerformance: findShared } = await import('../engine/measuring/same-performance.ts')
     const known = (one: NamedTake): Promise<KnownTake | null> =>
       knownTake(one, workingFolder, peaksFolder, () => moved(0))
     const first = await known(take)
@@ -111,7 +111,7 @@ export const findSamePerformance = job<'findSamePerformance'>(
 /** Opens takes at a rate. */
 async function loadTakeSources(): Promise<(path: string, sampleRateHz: number) => TakeSource> {
   const { openAudioFile } = await import('../audio/open-audio-file.ts')
-  const { createTakeSource } = await import('../engine/take-source.ts')
+  const { createTakeSource } = await import('../engine/mixes/take-source.ts')
   return (path, sampleRateHz) => createTakeSource(openAudioFile(path), sampleRateHz)
 }
 
@@ -136,8 +136,8 @@ async function withTakes<T>(
 
 export const bounceUnit = job<'bounceUnit'>(
   async ({ plan, unitIndex, stems, ceilingTrimDb, takePaths }, moved) => {
-    const { unitsOf } = await import('../engine/render-unit.ts')
-    const { bounceUnit: renderUnitToFiles } = await import('../engine/bounce-unit.ts')
+    const { unitsOf } = await import('../engine/rendering/render-unit.ts')
+    const { bounceUnit: renderUnitToFiles } = await import('../engine/rendering/bounce-unit.ts')
     const { chainHelperFor } = await import('./start-chain-helper.ts')
     const unit = unitsOf(plan)[unitIndex]
     const startHelper = chainHelperFor(plan.frames, plan.sampleRateHz)
@@ -148,12 +148,12 @@ export const bounceUnit = job<'bounceUnit'>(
 )
 
 export const measureStack = job<'measureStack'>(async ({ plan, takePaths }, moved) => {
-  const { measureStack: measureStackOf } = await import('../engine/measure-stack.ts')
+  const { measureStack: measureStackOf } = await import('../engine/measuring/measure-stack.ts')
   return withTakes(plan, takePaths, (openTake) => measureStackOf(plan, openTake, moved))
 })
 
 export const measureChain = job<'measureChain'>(async ({ path, sampleRateHz, stages, options }, moved) => {
-  const { measureJoints } = await import('../engine/measure-joints.ts')
+  const { measureJoints } = await import('../engine/measuring/measure-joints.ts')
   const source = (await loadTakeSources())(path, sampleRateHz)
   try {
     return measureJoints(source, sampleRateHz, stages, moved, options)
@@ -163,7 +163,7 @@ export const measureChain = job<'measureChain'>(async ({ path, sampleRateHz, sta
 })
 
 export const matchDrive = job<'matchDrive'>(async ({ path, sampleRateHz, before, drive }, moved) => {
-  const { matchDriveOutput } = await import('../engine/match-drive.ts')
+  const { matchDriveOutput } = await import('../engine/measuring/match-drive.ts')
   const source = (await loadTakeSources())(path, sampleRateHz)
   try {
     return matchDriveOutput(source, sampleRateHz, before, drive, moved)
@@ -173,7 +173,7 @@ export const matchDrive = job<'matchDrive'>(async ({ path, sampleRateHz, before,
 })
 
 export const renderVoiceTake = job<'renderVoiceTake'>(async (take, moved) => {
-  const { renderVoiceTake: renderVoiceToFile } = await import('../engine/render-voice-take.ts')
+  const { renderVoiceTake: renderVoiceToFile } = await import('../engine/rendering/render-voice-take.ts')
   const { ensureFolder } = await import('../files/ensure-folder.ts')
   ensureFolder(dirname(take.path))
   renderVoiceToFile(take, moved)

@@ -3,8 +3,8 @@
 
 import { availableParallelism } from 'node:os'
 import { Worker } from 'node:worker_threads'
-import { FAILED, PHASE } from '../engine/shared-stages.ts'
-import type { StartHelper } from '../engine/split-chain.ts'
+import { FAILED, PHASE } from '../engine/chain/shared-stages.ts'
+import type { StartHelper } from '../engine/chain/split-chain.ts'
 import { releaseProcessor, takeFreeProcessor } from './busy-threads.ts'
 import { threadEntry } from './thread-entry.ts'
 

@@ -5,7 +5,7 @@
 // Closed sets stand as CHECKs, so that what is read back needs no second look.
 
 import type { Database } from 'better-sqlite3'
-import type { Migration } from '../migrate.ts'
+import type { Migration } from '../care/migrate.ts'
 
 const PEOPLE_AND_MICS = `
 CREATE TABLE artists (

@@ -1,7 +1,7 @@
 // A mic may have a curve for each pattern, and a curve may keep the picture it was traced from.
 
 import type { Database } from 'better-sqlite3'
-import type { Migration } from '../migrate.ts'
+import type { Migration } from '../care/migrate.ts'
 
 export const curvePatternsAndPictures: Migration = {
   number: 2,

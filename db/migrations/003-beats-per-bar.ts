@@ -1,7 +1,7 @@
 // Songs in three, six or five have bars of their own length; those so far were counted in four.
 
 import type { Database } from 'better-sqlite3'
-import type { Migration } from '../migrate.ts'
+import type { Migration } from '../care/migrate.ts'
 
 export const beatsPerBar: Migration = {
   number: 3,

@@ -1,7 +1,7 @@
 // Files of the same bytes at other places are remembered beside a take's own file.
 
 import type { Database } from 'better-sqlite3'
-import type { Migration } from '../migrate.ts'
+import type { Migration } from '../care/migrate.ts'
 
 export const takeCopies: Migration = {
   number: 4,

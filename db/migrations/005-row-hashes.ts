@@ -2,7 +2,7 @@
 // contents of rows. The triggers that keep the hashes are made after every migration (row-hashes.ts).
 
 import type { Database } from 'better-sqlite3'
-import type { Migration } from '../migrate.ts'
+import type { Migration } from '../care/migrate.ts'
 
 export const rowHashes: Migration = {
   number: 5,

@@ -1,7 +1,7 @@
 // All migrations in their order. A new one is a file of its own, named for what it
 // does, and stands at the end of this list; afterwards run `npm run schema`.
 
-import type { Migration } from '../migrate.ts'
+import type { Migration } from '../care/migrate.ts'
 import { firstCatalogue } from './001-first-catalogue.ts'
 import { curvePatternsAndPictures } from './002-curve-patterns-and-pictures.ts'
 import { beatsPerBar } from './003-beats-per-bar.ts'

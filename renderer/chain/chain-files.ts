@@ -7,11 +7,11 @@ import {
   type ChainStages,
   parseChainDocument,
 } from '../../app/contract/chain-document.ts'
-import { decodeText } from '../../app/contract/decode-text.ts'
 import { Failure } from '../../app/contract/failure.ts'
 import type { FileToSave } from '../../app/contract/file-to-save.ts'
-import { MAX_JSON_BYTES } from '../../app/contract/limits.ts'
-import { readJsonText } from '../../app/contract/read-json.ts'
+import { decodeText } from '../../app/contract/text/decode-text.ts'
+import { MAX_JSON_BYTES } from '../../app/contract/text/limits.ts'
+import { readJsonText } from '../../app/contract/text/read-json.ts'
 
 /** @throws Failure with a sentence that names the file and what is wrong with it */
 export async function readChainFile(file: File): Promise<ChainDocument> {

@@ -2,7 +2,7 @@
 
 import { useQuery } from '@tanstack/react-query'
 import { STARTING_PROXIMITY } from '../../app/contract/chain-document.ts'
-import type { OutputOf } from '../../app/contract/commands.ts'
+import type { OutputOf } from '../../app/contract/wire/commands.ts'
 import { Checkbox } from '../parts/checkbox.tsx'
 import { formatFrequency, formatNumber, withUnit } from '../parts/format.ts'
 import { FrequencyField } from '../parts/frequency-field.tsx'

@@ -1,9 +1,9 @@
 // Taking in a batch of files: each is made readable for the services, then all are imported;
 // what was refused is kept with its reason until it has been read.
 
-import type { ImportOutcome } from '../../app/contract/commands.ts'
 import { Failure, failureDataOf } from '../../app/contract/failure.ts'
-import { nameOfLongAct } from '../../app/contract/long-acts.ts'
+import type { ImportOutcome } from '../../app/contract/wire/commands.ts'
+import { nameOfLongAct } from '../../app/contract/wire/long-acts.ts'
 import { pathOfFile } from '../bridge.ts'
 import { countOf } from '../parts/format.ts'
 import { bridge, client } from '../state/connection.ts'

@@ -3,8 +3,8 @@
 
 import { useQuery } from '@tanstack/react-query'
 import { useState } from 'react'
-import type { InputOf } from '../../app/contract/commands.ts'
 import type { Mic, Role, SessionContents, Take, Voice } from '../../app/contract/entities.ts'
+import type { InputOf } from '../../app/contract/wire/commands.ts'
 import { Button } from '../parts/button.tsx'
 import { Select } from '../parts/select.tsx'
 import { ROLE_ITEMS } from '../stack/layer-row.tsx'

@@ -1,7 +1,7 @@
 // Renders a bounce again and says whether the bytes are the same.
 
 import { useEffect, useRef, useState } from 'react'
-import type { Verification } from '../../app/contract/commands.ts'
+import type { Verification } from '../../app/contract/wire/commands.ts'
 import { Button } from '../parts/button.tsx'
 import { countOf } from '../parts/format.ts'
 import { Progress } from '../parts/progress.tsx'

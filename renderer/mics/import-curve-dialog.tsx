@@ -2,9 +2,9 @@
 
 import { type FormEvent, useState } from 'react'
 import { FileTrigger } from 'react-aria-components'
-import { decodeText } from '../../app/contract/decode-text.ts'
 import type { Mic } from '../../app/contract/entities.ts'
-import { MAX_CURVE_BYTES, MAX_CURVE_CHARACTERS } from '../../app/contract/limits.ts'
+import { decodeText } from '../../app/contract/text/decode-text.ts'
+import { MAX_CURVE_BYTES, MAX_CURVE_CHARACTERS } from '../../app/contract/text/limits.ts'
 import { Button } from '../parts/button.tsx'
 import { Dialog, DialogButtons, DialogFailure } from '../parts/dialog.tsx'
 import { TextField } from '../parts/text-field.tsx'

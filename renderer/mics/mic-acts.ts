@@ -1,7 +1,7 @@
 // What can be done to mics and curves, each act with its way back.
 
-import type { InputOf } from '../../app/contract/commands.ts'
 import type { CurveRecord, Mic } from '../../app/contract/entities.ts'
+import type { InputOf } from '../../app/contract/wire/commands.ts'
 import { client } from '../state/connection.ts'
 import { reportFailure } from '../state/notices.ts'
 import { saveFile } from '../state/save-file.ts'

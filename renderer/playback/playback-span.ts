@@ -1,8 +1,8 @@
 // One span of a playback over the host's route, as planar samples.
 
 import { Failure } from '../../app/contract/failure.ts'
-import { FailureData } from '../../app/contract/failure-data.ts'
-import { PLAYBACK_CHANNELS, playbackRoute } from '../../app/contract/sound-routes.ts'
+import { FailureData } from '../../app/contract/wire/failure-data.ts'
+import { PLAYBACK_CHANNELS, playbackRoute } from '../../app/contract/wire/sound-routes.ts'
 
 /**
  * @returns PLAYBACK_CHANNELS times `frames` samples, channel after channel

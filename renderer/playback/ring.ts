@@ -2,7 +2,7 @@
 // channels, addressed by the absolute frame of the stream, beside the few words in which
 // the two sides tell each other where they are. The window writes, the audio thread reads.
 
-import { PLAYBACK_CHANNELS } from '../../app/contract/sound-routes.ts'
+import { PLAYBACK_CHANNELS } from '../../app/contract/wire/sound-routes.ts'
 
 export const RING_CHANNELS = PLAYBACK_CHANNELS.length
 

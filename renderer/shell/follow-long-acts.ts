@@ -1,8 +1,8 @@
 // After a reload: shows the progress of bounces, imports and demo builds that still run, lets the user
 // cancel them, and shows their outcomes, also of those that ended while no page was connected.
 
-import type { LongActOutcome } from '../../app/contract/commands.ts'
-import { type LongAct, nameOfLongAct } from '../../app/contract/long-acts.ts'
+import type { LongActOutcome } from '../../app/contract/wire/commands.ts'
+import { type LongAct, nameOfLongAct } from '../../app/contract/wire/long-acts.ts'
 import { showImportOutcome } from '../intake/batch-acts.ts'
 import { showBounceOutcome } from '../stack/bounce-acts.ts'
 import { client } from '../state/connection.ts'

@@ -1,7 +1,7 @@
 // The first page of an empty catalogue: build the demo, or begin with an artist.
 
 import { useState } from 'react'
-import { nameOfLongAct } from '../../app/contract/long-acts.ts'
+import { nameOfLongAct } from '../../app/contract/wire/long-acts.ts'
 import { Button } from '../parts/button.tsx'
 import { client } from '../state/connection.ts'
 import { runLongAct, useLongActs } from '../state/notices.ts'

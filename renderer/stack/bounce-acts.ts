@@ -1,7 +1,7 @@
 // A bounce goes on while the engineer does; its outcome is kept until it has been read.
 
-import type { BounceOutcome, InputOf } from '../../app/contract/commands.ts'
-import { nameOfLongAct } from '../../app/contract/long-acts.ts'
+import type { BounceOutcome, InputOf } from '../../app/contract/wire/commands.ts'
+import { nameOfLongAct } from '../../app/contract/wire/long-acts.ts'
 import { client } from '../state/connection.ts'
 import { runLongAct } from '../state/notices.ts'
 import { createStore, useStore } from '../state/store.ts'

@@ -2,8 +2,8 @@
 
 import { useQuery } from '@tanstack/react-query'
 import { type FormEvent, useState } from 'react'
-import type { StemEncoding } from '../../app/contract/commands.ts'
 import type { SessionContents } from '../../app/contract/entities.ts'
+import type { StemEncoding } from '../../app/contract/wire/commands.ts'
 import { type ChainDraft, useUnsavedChains } from '../chain/chain-draft.ts'
 import { SaveDialog } from '../chain/save-dialog.tsx'
 import { useVoiceOfDraft } from '../chain/use-chain-owner.ts'

@@ -1,8 +1,8 @@
 // What can be done to a stack, each act with its way back. A change shows at once and is
 // taken back if the catalogue refuses it; the player hears of it from the catalogue.
 
-import type { InputOf, OutputOf } from '../../app/contract/commands.ts'
 import type { Group, Layer, Session, SessionContents } from '../../app/contract/entities.ts'
+import type { InputOf, OutputOf } from '../../app/contract/wire/commands.ts'
 import { client } from '../state/connection.ts'
 import { reportFailure } from '../state/notices.ts'
 import { sessionContentsQuery } from '../state/queries.ts'

@@ -1,7 +1,7 @@
 // The window's one connection to the services.
 
 import { useSyncExternalStore } from 'react'
-import { connect } from '../../app/contract/connect.ts'
+import { connect } from '../../app/contract/wire/connect.ts'
 import { openBridge } from '../bridge.ts'
 
 export const bridge = openBridge()

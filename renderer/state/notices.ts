@@ -1,8 +1,8 @@
 // What the window has to say while work goes on: failures, good news, and long acts
 // with their progress and a way to cancel.
 
-import type { CallOptions } from '../../app/contract/connect.ts'
 import { Failure } from '../../app/contract/failure.ts'
+import type { CallOptions } from '../../app/contract/wire/connect.ts'
 import { createStore, useStore } from './store.ts'
 
 export interface Notice {

@@ -1,7 +1,7 @@
 // Every list the window shows, each with the subjects that make it old.
 
 import { queryOptions, useQuery } from '@tanstack/react-query'
-import type { InputOf } from '../../app/contract/commands.ts'
+import type { InputOf } from '../../app/contract/wire/commands.ts'
 import { client } from './connection.ts'
 import { readSelection, useSelection } from './selection.ts'
 

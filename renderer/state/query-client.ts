@@ -1,8 +1,8 @@
 // The window's copy of what the catalogue says, made stale by the catalogue's own event.
 
 import { notifyManager, QueryClient } from '@tanstack/react-query'
-import type { EventOf } from '../../app/contract/commands.ts'
 import { Failure } from '../../app/contract/failure.ts'
+import type { EventOf } from '../../app/contract/wire/commands.ts'
 import { on } from './connection.ts'
 
 export type Subject = EventOf<'catalogueChanged'>['subjects'][number]

@@ -2,8 +2,8 @@
 // cut and thinned to the columns of a picture. Nothing here decodes audio.
 
 import { Failure } from '../../app/contract/failure.ts'
-import { FailureData } from '../../app/contract/failure-data.ts'
-import { peaksRoute } from '../../app/contract/sound-routes.ts'
+import { FailureData } from '../../app/contract/wire/failure-data.ts'
+import { peaksRoute } from '../../app/contract/wire/sound-routes.ts'
 
 /** Full scale is 1; all channels of the take share one envelope, so that no channel hides. */
 export interface Peaks {

@@ -12,7 +12,7 @@ export interface Row {
   readonly node: boolean
 }
 
-const HOST = ['app/hosts', 'app/services', 'app/files', 'app/contract'] as const
+const HOST = ['app/hosts', 'app/services', 'app/files', 'app/contract', 'app/scripts'] as const
 
 export const ROWS: readonly Row[] = [
   { path: 'app/contract', imports: [], importsTypesOf: ['app/dsp'], node: false },
@@ -32,7 +32,9 @@ export const ROWS: readonly Row[] = [
     node: true,
   },
   // The files directly in app/hosts, which every host may use.
-  { path: 'app/hosts', imports: ['app/services', 'app/files', 'app/contract'], node: true },
+  { path: 'app/hosts', imports: ['app/services', 'app/files', 'app/contract', 'app/scripts'], node: true },
+  // What npm scripts run: build the window, write generated files.
+  { path: 'app/scripts', imports: ['app/services', 'app/files', 'app/contract'], node: true },
   { path: 'app/hosts/command-line', imports: HOST, node: true },
   { path: 'app/hosts/loopback', imports: HOST, node: true },
   // For its log file, which no service knows of.
@@ -68,9 +70,9 @@ export const DOORS: Readonly<Record<string, readonly string[]>> = {
   '@tanstack/react-query': ['renderer', 'renderer/waveform'],
   'wavesurfer.js': ['renderer/waveform'],
   // Compiles the kernels of app/dsp/wasm.
-  assemblyscript: ['app/hosts'],
-  vite: ['app/hosts', 'electron.vite.config.ts'],
-  'electron-vite': ['app/hosts', 'electron.vite.config.ts'],
+  assemblyscript: ['app/scripts'],
+  vite: ['app/scripts', 'electron.vite.config.ts'],
+  'electron-vite': ['app/scripts', 'electron.vite.config.ts'],
   '@vitejs/plugin-react': ['electron.vite.config.ts'],
   vitest: ['vitest.config.ts'],
   // Only tests compare with them.
@@ -103,7 +105,7 @@ export const EXCEPTIONS: readonly Exception[] = [
     because: '`npm start` opens the loopback host where Electron’s runtime is missing',
   },
   {
-    from: 'app/hosts/build-window.ts',
+    from: 'app/scripts/build-window.ts',
     to: 'electron.vite.config.ts',
     because: 'a window that is out of date is built by the same settings as always',
   },

@@ -5,8 +5,8 @@ import { copyFileSync, writeFileSync } from 'node:fs'
 import { join } from 'node:path'
 import { describe, expect, it } from 'vitest'
 import type { AudioFormat } from '../../app/audio/audio-source.ts'
-import { encodeBroadcast } from '../../app/audio/broadcast.ts'
 import { openAudioFile } from '../../app/audio/open-audio-file.ts'
+import { encodeBroadcast } from '../../app/audio/wave/broadcast.ts'
 import { haveTool } from '../require-tool.ts'
 import {
   aiffBytes,

@@ -2,7 +2,7 @@
 
 import { describe, expect, it } from 'vitest'
 import { createPeakCollector, decodePeaks, encodePeaks } from '../../app/audio/peaks.ts'
-import { createRandom } from '../../app/dsp/random.ts'
+import { createRandom } from '../../app/dsp/maths/random.ts'
 
 const random = createRandom(21)
 const FRAMES = 10_007

@@ -4,7 +4,7 @@ import { appendFileSync, truncateSync, writeFileSync } from 'node:fs'
 import { join } from 'node:path'
 import { describe, expect, it } from 'vitest'
 import { hashFile } from '../../app/audio/sha256.ts'
-import { MAX_TAKE_BYTES } from '../../app/contract/limits.ts'
+import { MAX_TAKE_BYTES } from '../../app/contract/text/limits.ts'
 import { haveTool } from '../require-tool.ts'
 import { makeFolder, run } from './outside-tools.ts'
 

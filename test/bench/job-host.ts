@@ -3,8 +3,8 @@
 
 import type { Profiler } from 'node:inspector'
 import { Session } from 'node:inspector/promises'
-import { measureLevels } from '../../app/engine/measure-levels.ts'
-import { processAudioFile } from '../../app/engine/process-file.ts'
+import { measureLevels } from '../../app/engine/measuring/measure-levels.ts'
+import { processAudioFile } from '../../app/engine/rendering/process-file.ts'
 import type { Jobs } from '../../app/workers/jobs.ts'
 import { measureTake } from '../../app/workers/render-worker.ts'
 import { chainHelperFor } from '../../app/workers/start-chain-helper.ts'

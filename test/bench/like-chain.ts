@@ -12,7 +12,7 @@ import {
   defaultStages,
 } from '../../app/contract/chain-document.ts'
 import type { StageSetup } from '../../app/contract/render-plan.ts'
-import { sumSetups } from '../../app/services/resolve-stages.ts'
+import { sumSetups } from '../../app/services/chains/resolve-stages.ts'
 import { inRoot } from './places.ts'
 
 const BELLS = [

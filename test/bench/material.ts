@@ -6,7 +6,7 @@
 import { execFileSync } from 'node:child_process'
 import { existsSync, mkdirSync, readdirSync, renameSync, rmSync, writeFileSync } from 'node:fs'
 import { join } from 'node:path'
-import { renderVoiceTake } from '../../app/engine/render-voice-take.ts'
+import { renderVoiceTake } from '../../app/engine/rendering/render-voice-take.ts'
 import { DEMO_SESSIONS } from '../../app/services/demo/demo-sessions.ts'
 import { inRoot, MATERIAL } from './places.ts'
 

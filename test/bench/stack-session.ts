@@ -2,8 +2,8 @@
 
 import { resolve } from 'node:path'
 import type { ChainStage } from '../../app/contract/chain-document.ts'
-import type { CallContext, Handlers } from '../../app/contract/commands.ts'
 import type { ChainSharing, Role, Session } from '../../app/contract/entities.ts'
+import type { CallContext, Handlers } from '../../app/contract/wire/commands.ts'
 import { DEMO_DYNAMIC } from '../../app/dsp/voice/demo-mics.ts'
 import { createHandlers } from '../../app/services/handlers.ts'
 import { openWorkplace } from '../../app/services/workplace.ts'

@@ -1,7 +1,7 @@
 // For every command an input that is right, and what makes it wrong.
 
 import { defaultStages } from '../../app/contract/chain-document.ts'
-import type { CommandName, InputOf } from '../../app/contract/commands.ts'
+import type { CommandName, InputOf } from '../../app/contract/wire/commands.ts'
 
 /** Changes to the good input: paths with dots, and what stands there instead. */
 export interface Inputs<C extends CommandName> {

@@ -1,7 +1,7 @@
 // Text in the encodings that programs write; the bytes are those of Node's own encoders.
 
 import { describe, expect, it } from 'vitest'
-import { decodeText } from '../../app/contract/decode-text.ts'
+import { decodeText } from '../../app/contract/text/decode-text.ts'
 
 const TEXT = 'Frequency (Hz)\tPhase (°)\r\n20\t-3,5\r\n1000\t0\r\n'
 const little = Buffer.from(TEXT, 'utf16le')

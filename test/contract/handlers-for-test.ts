@@ -1,8 +1,8 @@
 // Handlers that answer, fail, break, report and wait, each behind a command whose types fit.
 
 import { EventEmitter } from 'node:events'
-import { type CommandName, commands, type Handlers } from '../../app/contract/commands.ts'
 import { cancelledFailure, Failure } from '../../app/contract/failure.ts'
+import { type CommandName, commands, type Handlers } from '../../app/contract/wire/commands.ts'
 
 /**
  * 'waiting' when verifyBounce has begun to wait, 'cancelled' once its signal has been aborted; 'closed' for

@@ -2,6 +2,8 @@
 // numbers get.
 
 import { CHAIN_FORMAT, type ChainDocument, defaultStages } from '../../app/contract/chain-document.ts'
+import type { Manifest } from '../../app/contract/manifest.ts'
+import type { StageSetup } from '../../app/contract/render-plan.ts'
 import {
   MAX_BANDS,
   MAX_CURVE_POINTS,
@@ -9,9 +11,7 @@ import {
   MAX_LAYERS,
   MAX_NAME,
   MAX_STAGES,
-} from '../../app/contract/limits.ts'
-import type { Manifest } from '../../app/contract/manifest.ts'
-import type { StageSetup } from '../../app/contract/render-plan.ts'
+} from '../../app/contract/text/limits.ts'
 
 const list = <T>(length: number, make: (k: number) => T): T[] => Array.from({ length }, (_, k) => make(k))
 const LONG_NUMBER = -1.2345678901234567e-100

@@ -3,9 +3,10 @@
 
 import { describe, expect, it } from 'vitest'
 import { z } from 'zod'
-import { listOf, SampleRate, wellFormed } from '../../app/contract/bounded.ts'
 import { parseChainDocument } from '../../app/contract/chain-document.ts'
 import { Failure } from '../../app/contract/failure.ts'
+import { parseManifest } from '../../app/contract/manifest.ts'
+import { listOf, SampleRate, wellFormed } from '../../app/contract/text/bounded.ts'
 import {
   HIGHEST_RATE_HZ,
   LOWEST_RATE_HZ,
@@ -13,9 +14,8 @@ import {
   MAX_JSON_BYTES,
   MAX_LAYERS,
   MAX_STAGES,
-} from '../../app/contract/limits.ts'
-import { parseManifest } from '../../app/contract/manifest.ts'
-import { readJsonText } from '../../app/contract/read-json.ts'
+} from '../../app/contract/text/limits.ts'
+import { readJsonText } from '../../app/contract/text/read-json.ts'
 import { changed } from './changed.ts'
 import { largestChain, largestManifest } from './large-documents.ts'
 

@@ -1,6 +1,6 @@
 // Two ports joined in memory; messages are cloned and arrive later, as between real sides.
 
-import type { Port } from '../../app/contract/port.ts'
+import type { Port } from '../../app/contract/wire/port.ts'
 
 interface End {
   hear: ((message: unknown) => void)[]

@@ -2,10 +2,10 @@
 // line marked as an error is none.
 
 import type { ChainDocument, ChainStage } from '../../app/contract/chain-document.ts'
-import type { EventOf, Handlers, InputOf, OutputOf } from '../../app/contract/commands.ts'
-import type { Connection } from '../../app/contract/connect.ts'
 import { Failure } from '../../app/contract/failure.ts'
-import type { Message } from '../../app/contract/port.ts'
+import type { EventOf, Handlers, InputOf, OutputOf } from '../../app/contract/wire/commands.ts'
+import type { Connection } from '../../app/contract/wire/connect.ts'
+import type { Message } from '../../app/contract/wire/port.ts'
 
 export async function refused({ client, on }: Connection): Promise<void> {
   // @ts-expect-error there is no such command

@@ -6,8 +6,8 @@ import {
   MAX_JSON_DEPTH,
   MAX_JSON_MEMBERS,
   MAX_JSON_VALUES,
-} from '../../app/contract/limits.ts'
-import { readJsonText } from '../../app/contract/read-json.ts'
+} from '../../app/contract/text/limits.ts'
+import { readJsonText } from '../../app/contract/text/read-json.ts'
 
 const read = (text: string): unknown => readJsonText(text, '/a.json', 'chain', 'a chain file')
 const nested = (depth: number): string => '['.repeat(depth) + ']'.repeat(depth)

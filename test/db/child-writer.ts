@@ -3,8 +3,8 @@
 
 import { writeSync } from 'node:fs'
 import { Failure } from '../../app/contract/failure.ts'
+import type { Migration } from '../../db/care/migrate.ts'
 import { type Catalogue, openCatalogue } from '../../db/catalogue.ts'
-import type { Migration } from '../../db/migrate.ts'
 import { migrations } from '../../db/migrations/migrations.ts'
 import { schemaOf } from '../../db/schema.ts'
 import { minute, newTake } from './entries.ts'

@@ -4,8 +4,8 @@ import { createHash } from 'node:crypto'
 import { defaultStages } from '../../app/contract/chain-document.ts'
 import type { TakeFacts } from '../../app/contract/take-facts.ts'
 import type { Catalogue } from '../../db/catalogue.ts'
-import type { NewSession } from '../../db/sessions.ts'
-import type { NewTake } from '../../db/takes.ts'
+import type { NewSession } from '../../db/tables/sessions.ts'
+import type { NewTake } from '../../db/tables/takes.ts'
 
 export const sha256Of = (text: string): string => createHash('sha256').update(text).digest('hex')
 

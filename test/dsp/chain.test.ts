@@ -1,9 +1,9 @@
 import { describe, expect, it } from 'vitest'
 import { createChain } from '../../app/dsp/chain.ts'
-import { restoreMemory, saveMemory } from '../../app/dsp/checkpoint.ts'
 import type { Channels } from '../../app/dsp/stage.ts'
 import type { StageSetup } from '../../app/dsp/stages/settings.ts'
 import { impulse } from '../signals/impulses.ts'
+import { restoreMemory, saveMemory } from './reference/checkpoint.ts'
 import { itKeepsTheLawsOfStages, runStage } from './stages/stage-laws.ts'
 
 const SETUPS: StageSetup[] = [

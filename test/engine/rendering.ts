@@ -2,8 +2,8 @@
 
 import type { PlannedLayer, RenderPlan } from '../../app/contract/render-plan.ts'
 import type { Channels } from '../../app/dsp/stage.ts'
-import { createRenderUnit, unitsOf } from '../../app/engine/render-unit.ts'
-import type { TakeSource } from '../../app/engine/take-source.ts'
+import type { TakeSource } from '../../app/engine/mixes/take-source.ts'
+import { createRenderUnit, unitsOf } from '../../app/engine/rendering/render-unit.ts'
 
 export interface Rendered {
   /** By group id, stereo. */

@@ -2,7 +2,7 @@
 
 import { spawn } from 'node:child_process'
 import { cpSync, rmSync } from 'node:fs'
-import { createRandom } from '../../app/dsp/random.ts'
+import { createRandom } from '../../app/dsp/maths/random.ts'
 import { PINNED_NODE } from '../hosts/run-takeloft.ts'
 import { type ActName, before, environmentOf, harmAfter, leftovers, run, wordsOf } from './tried.ts'
 

@@ -4,7 +4,7 @@
 import { execFileSync } from 'node:child_process'
 import { cpSync, mkdirSync, writeFileSync } from 'node:fs'
 import { join } from 'node:path'
-import { createWaveWriter } from '../../app/audio/wave-writer.ts'
+import { createWaveWriter } from '../../app/audio/wave/wave-writer.ts'
 import { defaultStages } from '../../app/contract/chain-document.ts'
 import { createHandlers } from '../../app/services/handlers.ts'
 import { openWorkplace } from '../../app/services/workplace.ts'

@@ -4,7 +4,7 @@
 import { mkdirSync, readdirSync, readFileSync, writeFileSync } from 'node:fs'
 import { join } from 'node:path'
 import { describe, expect, it, vi } from 'vitest'
-import { createWaveWriter } from '../../app/audio/wave-writer.ts'
+import { createWaveWriter } from '../../app/audio/wave/wave-writer.ts'
 import { Failure } from '../../app/contract/failure.ts'
 import { createFileInside } from '../../app/files/new-file.ts'
 import { createNewFolder } from '../../app/files/new-folder.ts'

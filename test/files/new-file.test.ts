@@ -13,7 +13,7 @@ import {
 } from 'node:fs'
 import { join } from 'node:path'
 import { describe, expect, it } from 'vitest'
-import { createWaveWriter } from '../../app/audio/wave-writer.ts'
+import { createWaveWriter } from '../../app/audio/wave/wave-writer.ts'
 import { createFileInside, createNewFile, createPrivateFile } from '../../app/files/new-file.ts'
 import { createNewFolder } from '../../app/files/new-folder.ts'
 import { replaceOwnFile, writeNewFile } from '../../app/files/write-file.ts'

@@ -3,7 +3,7 @@
 
 import { expect } from 'vitest'
 import { Failure } from '../../app/contract/failure.ts'
-import { createRandom } from '../../app/dsp/random.ts'
+import { createRandom } from '../../app/dsp/maths/random.ts'
 import { type Draw, drawFrom } from './mutate.ts'
 
 const MANY = Number(process.env.MUTANTS ?? 2000)

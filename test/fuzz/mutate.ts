@@ -1,6 +1,6 @@
 // Changes bytes and JSON values the way disks, networks and people do, by a seeded draw.
 
-import type { Random } from '../../app/dsp/random.ts'
+import type { Random } from '../../app/dsp/maths/random.ts'
 
 export interface Draw {
   /** A whole number from 0 to `count` - 1. */

@@ -11,7 +11,7 @@ import { createInterface } from 'node:readline'
 import { afterAll, describe, expect, it } from 'vitest'
 import { CHAIN_FORMAT, defaultStages } from '../../app/contract/chain-document.ts'
 import type { FailureData as Data } from '../../app/contract/failure.ts'
-import { FailureData } from '../../app/contract/failure-data.ts'
+import { FailureData } from '../../app/contract/wire/failure-data.ts'
 import { chunkBytes, fmtChunk, randomWords, waveBytes, words16 } from '../signals/wave-bytes.ts'
 import { documentOf, LAUNCHER, machineNode, PINNED_NODE, type Run, runTakeloft } from './run-takeloft.ts'
 

@@ -2,8 +2,8 @@
 // somebody else gave. Between harmonics nothing is known, so formants are asked for to
 // 0.55 of the distance of two of them or to 4 %, whichever is more (our figures).
 
-import { createFrameSpectrum } from '../../app/dsp/analysis/frame-spectrum.ts'
-import { createFramer } from '../../app/dsp/analysis/framer.ts'
+import { createFrameSpectrum } from '../../app/dsp/analysis/spectra/frame-spectrum.ts'
+import { createFramer } from '../../app/dsp/analysis/spectra/framer.ts'
 import { createVoiceEnvelope, envelopeFrequencyHz } from '../../app/dsp/analysis/voice-envelope.ts'
 
 export const ENVELOPE_RATE_HZ = 48_000

@@ -1,7 +1,7 @@
 // A crude voice with a known truth for level-dependent stages: vowels from a sum of
 // harmonics under formants, and hissed s-like noise around 7 kHz between them.
 
-import { createRandom } from '../../app/dsp/random.ts'
+import { createRandom } from '../../app/dsp/maths/random.ts'
 
 /** Half-open span of frames. */
 export interface SoundSpan {

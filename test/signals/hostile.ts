@@ -1,6 +1,6 @@
 // Signals that a limiter must survive: as loud, as sudden and as square as they come.
 
-import { createRandom } from '../../app/dsp/random.ts'
+import { createRandom } from '../../app/dsp/maths/random.ts'
 
 /** Named signals of so many frames each; a seed gives the same ones again. */
 export function hostileSignals(frames: number, seed: number): Record<string, Float64Array> {

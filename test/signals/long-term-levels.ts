@@ -1,10 +1,10 @@
 // Third-octave long-term levels of a sound as the voice analysis has them, against noise
 // that was shaped to levels somebody else gave.
 
-import { createFrameSpectrum } from '../../app/dsp/analysis/frame-spectrum.ts'
-import { createFramer } from '../../app/dsp/analysis/framer.ts'
-import { createLongTermSpectrum, longFramePoints } from '../../app/dsp/analysis/long-term-spectrum.ts'
-import { THIRD_OCTAVES, thirdOctaveAt } from '../../app/dsp/analysis/third-octaves.ts'
+import { createFrameSpectrum } from '../../app/dsp/analysis/spectra/frame-spectrum.ts'
+import { createFramer } from '../../app/dsp/analysis/spectra/framer.ts'
+import { createLongTermSpectrum, longFramePoints } from '../../app/dsp/analysis/spectra/long-term-spectrum.ts'
+import { THIRD_OCTAVES, thirdOctaveAt } from '../../app/dsp/analysis/spectra/third-octaves.ts'
 import { ANSI_S3_5_1997, BYRNE_1994 } from './published-speech.ts'
 import { bandNoise } from './shaped-noise.ts'
 

@@ -1,9 +1,9 @@
 // Invented microphone curves, seeded: a low roll-off, presence, a dip, a high roll-off
 // and the ripple that real measurements have. They imitate no microphone.
 
-import type { Curve } from '../../app/dsp/curve.ts'
-import { octaveGridHz } from '../../app/dsp/curve.ts'
-import { createRandom } from '../../app/dsp/random.ts'
+import type { Curve } from '../../app/dsp/correction/curve.ts'
+import { octaveGridHz } from '../../app/dsp/correction/curve.ts'
+import { createRandom } from '../../app/dsp/maths/random.ts'
 
 /** One invented curve from 20 Hz to 20 kHz, 12 points to the octave. */
 export function inventedMicCurve(seed: number, rippleDb = 0.4): Curve {

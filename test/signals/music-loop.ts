@@ -1,7 +1,7 @@
 // A loop of music that is no voice: kick, closed hats, a saw bass and a pad of chords, two
 // bars at 100 beats a minute over and over. For what must not be taken for a singer.
 
-import { createRandom } from '../../app/dsp/random.ts'
+import { createRandom } from '../../app/dsp/maths/random.ts'
 
 const BEAT_SECONDS = 0.6
 const CHORDS_HZ = [

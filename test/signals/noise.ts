@@ -1,6 +1,6 @@
 // Seeded noise in one channel.
 
-import { createRandom } from '../../app/dsp/random.ts'
+import { createRandom } from '../../app/dsp/maths/random.ts'
 
 /** White noise, even over [-peak, peak). */
 export function whiteNoise(frames: number, seed: number, peak = 0.5): Float64Array {

@@ -1,6 +1,6 @@
 // Faults planted into takes, each with the truth of where and how much.
 
-import { createRandom } from '../../app/dsp/random.ts'
+import { createRandom } from '../../app/dsp/maths/random.ts'
 import { createOpto } from '../../app/dsp/stages/opto.ts'
 import type { VoiceTruth } from '../../app/dsp/voice/voice-truth.ts'
 import { RATE_HZ } from './checking.ts'

@@ -2,7 +2,7 @@
 // transform of fft.js, so that the level in each band is exact over the whole signal.
 
 import FFT from 'fft.js'
-import { createRandom } from '../../app/dsp/random.ts'
+import { createRandom } from '../../app/dsp/maths/random.ts'
 
 export interface NoiseBand {
   readonly lowerHz: number

@@ -1,7 +1,7 @@
 // Takes in memory and plans around them, for tests of the engine.
 
 import type { PlannedGroup, PlannedLayer, RenderPlan } from '../../app/contract/render-plan.ts'
-import type { TakeSource } from '../../app/engine/take-source.ts'
+import type { TakeSource } from '../../app/engine/mixes/take-source.ts'
 
 /** A take that lies in memory; zeros outside, as with a file. */
 export function takeInMemory(channels: readonly Float64Array[]): TakeSource {

@@ -1,7 +1,7 @@
 // Files made byte by byte: RIFF and FORM chunks, fmt and COMM contents, and the sound in
 // them. What a test wants wrong in a header is said here and nowhere else.
 
-import { createRandom } from '../../app/dsp/random.ts'
+import { createRandom } from '../../app/dsp/maths/random.ts'
 
 /** One chunk: id, size, contents and the pad byte. `size` claims another size than the true one. */
 export function chunkBytes(

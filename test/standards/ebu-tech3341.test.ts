@@ -2,8 +2,8 @@
 // the EBU gives out; all others are made here. Tolerances are the table's own.
 
 import { describe, expect, it } from 'vitest'
-import { createLoudnessMeter } from '../../app/dsp/loudness.ts'
-import { createTruePeakMeter } from '../../app/dsp/true-peak.ts'
+import { createLoudnessMeter } from '../../app/dsp/meters/loudness.ts'
+import { createTruePeakMeter } from '../../app/dsp/meters/true-peak.ts'
 import {
   alternatingCase,
   insertedPeriodCase,

@@ -2,7 +2,7 @@
 // that only the EBU gives out. Tolerance 1 LU.
 
 import { describe, expect, it } from 'vitest'
-import { createLoudnessMeter } from '../../app/dsp/loudness.ts'
+import { createLoudnessMeter } from '../../app/dsp/meters/loudness.ts'
 import { rangeCase } from '../signals/standards.ts'
 import { feed } from '../signals/tones.ts'
 

@@ -11,7 +11,7 @@ import {
   PHASE,
   READY,
   type SharedSound,
-} from '../../app/engine/shared-stages.ts'
+} from '../../app/engine/chain/shared-stages.ts'
 import { startChainHelper } from '../../app/workers/start-chain-helper.ts'
 
 const started = vi.hoisted(() => ({ threads: 0 }))

@@ -1,6 +1,6 @@
 // What a mic does to a voice at some frequencies, read off its curve.
 
-import { type Curve, normaliseCurve, resampleCurve } from '../curve.ts'
+import { type Curve, normaliseCurve, resampleCurve } from '../correction/curve.ts'
 
 /** Levels of a mic in dB, 0 dB at its mean from 300 Hz to 3 kHz; null where its curve has no data. */
 export function micLevelsDb(curve: Curve, frequenciesHz: readonly number[]): readonly (number | null)[] {

@@ -1,11 +1,11 @@
 // How an earlier take would read had it been recorded with the mic of today, so that a voice
 // is held against its own history and not against its old mic.
 
-import type { Curve } from '../curve.ts'
+import type { Curve } from '../correction/curve.ts'
 import { micLevelsDb } from './mic-levels.ts'
-import { THIRD_OCTAVES } from './third-octaves.ts'
+import { THIRD_OCTAVES } from './spectra/third-octaves.ts'
+import { voiceBandsOf } from './spectra/voice-bands.ts'
 import type { VoiceAnalysed } from './voice-analysis.ts'
-import { voiceBandsOf } from './voice-bands.ts'
 import { envelopeFrequencyHz } from './voice-envelope.ts'
 
 /**

@@ -1,7 +1,7 @@
 // The soundcheck in words: one sentence for what left its usual spread, with the figure,
 // the spread, and what it may be.
 
-import { hertz } from './proposal.ts'
+import { hertz } from './starting/proposal.ts'
 import type { UsualSpread } from './usual-spread.ts'
 
 export interface SoundcheckMeasure {

@@ -2,13 +2,13 @@
 // distance and sibilance left their usual spread. Where the curve of every take's mic is
 // known, it is taken out of each, so that another mic by itself raises no alarm.
 
-import type { Curve } from '../curve.ts'
+import type { Curve } from '../correction/curve.ts'
 import { micLevelsDb } from './mic-levels.ts'
 import { balanceSentence, bandSentences, type SoundcheckMeasure } from './soundcheck-sentences.ts'
-import { THIRD_OCTAVES, thirdOctaveAt } from './third-octaves.ts'
+import { THIRD_OCTAVES, thirdOctaveAt } from './spectra/third-octaves.ts'
+import { voiceBandsOf } from './spectra/voice-bands.ts'
 import { FEWEST_EARLIER_TAKES, usualSpreadOf } from './usual-spread.ts'
 import type { VoiceAnalysed } from './voice-analysis.ts'
-import { voiceBandsOf } from './voice-bands.ts'
 
 export interface SoundcheckTake {
   readonly analysis: VoiceAnalysed

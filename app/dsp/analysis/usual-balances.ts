@@ -1,8 +1,8 @@
 // How a voice is usually balanced: for each of its bands the mean and the spread over its earlier takes.
 
+import type { VoiceBands } from './spectra/voice-bands.ts'
 import { type UsualSpread, usualSpreadOf } from './usual-spread.ts'
 import type { VoiceAnalysed } from './voice-analysis.ts'
-import type { VoiceBands } from './voice-bands.ts'
 
 /** What a band's balance strays by from take to take of one voice, dB (ours). */
 const EXPECTED_SPREAD_DB = 0.9

@@ -5,8 +5,8 @@
 // synthesis", Speech Communication 67, 2015 (from memory): a cepstral lifter sin(x)/x with
 // x = pi F0 q is such an average, and 1.18 - 0.18 cos(2 pi F0 q) is its compensation.
 
-import { octaveGridHz } from '../curve.ts'
-import { type FrameSpectrum, sumBelow } from './frame-spectrum.ts'
+import { octaveGridHz } from '../correction/curve.ts'
+import { type FrameSpectrum, sumBelow } from './spectra/frame-spectrum.ts'
 
 export const ENVELOPE_POINTS_PER_OCTAVE = 24
 /** First point of every envelope. */

@@ -1,7 +1,7 @@
 // Breaths: weak sound of the tract with no voice in it and no sibilant, between phrases or
 // ahead of them. They open the gate of the phrases, but a phrase begins with its first sound.
 
-import type { Span } from '../span.ts'
+import type { Span } from '../maths/span.ts'
 import type { LevelTrack } from './level-track.ts'
 
 /** Breaths lie this far under the voice's 95th percentile (generated ones: 20 dB and more; common practice). */

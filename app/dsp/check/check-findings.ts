@@ -1,9 +1,9 @@
 // What the check of a take has to say: each finding with its figure, its threshold, where
 // it is, one sentence that says what it means, and what can be done.
 
-import { dbFromGain } from '../decibels.ts'
-import type { Span } from '../span.ts'
-import { DC_OFFSET_LIMIT_DBFS, type Finding, placed } from '../take-findings.ts'
+import { dbFromGain } from '../maths/decibels.ts'
+import type { Span } from '../maths/span.ts'
+import { DC_OFFSET_LIMIT_DBFS, type Finding, placed } from '../meters/take-findings.ts'
 import type { HumFamily } from './hum.ts'
 import { materialFinding } from './material.ts'
 import type { Phrase } from './phrases.ts'

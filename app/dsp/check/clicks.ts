@@ -3,7 +3,7 @@
 // which takes the voice away, stands out as well. Second difference and adaptive median:
 // Lee, Jeon and Kim (abstract); a glottal closure has others like it on both sides.
 
-import type { Span } from '../span.ts'
+import type { Span } from '../maths/span.ts'
 import { createLinearPredictor } from './linear-prediction.ts'
 
 /** What the search keeps of the take on either side of a suspect. */

@@ -3,8 +3,8 @@
 // many seconds are seen through one long window, as mains runs on through the phrases.
 // Families beside 50 and 60 Hz in the ratio of two sample rates tell of a wrong rate.
 
-import { dbFromPower } from '../decibels.ts'
-import { createRealFft } from '../fft.ts'
+import { dbFromPower } from '../maths/decibels.ts'
+import { createRealFft } from '../maths/fft.ts'
 
 export interface HumHarmonic {
   readonly harmonic: number

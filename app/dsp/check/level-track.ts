@@ -2,7 +2,7 @@
 // 3 kHz up, the peak and the mean, and per millisecond the sharpest corner of the
 // waveform. Everything that asks when something sounds or is silent asks here.
 
-import { GrowingDoubles } from '../growing-doubles.ts'
+import { GrowingDoubles } from '../maths/growing-doubles.ts'
 
 /** Below lie rumble and offset, which say nothing about when somebody sings. */
 export const LEVEL_FROM_HZ = 80

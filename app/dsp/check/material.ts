@@ -1,7 +1,7 @@
 // Whether what sounds can be one voice, and is enough to judge: the check says so instead
 // of guessing about silence, music or a third of a second.
 
-import type { Finding } from '../take-findings.ts'
+import type { Finding } from '../meters/take-findings.ts'
 
 /** Less sound than this is not judged. */
 export const LEAST_SOUND_SECONDS = 1

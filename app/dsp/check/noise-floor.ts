@@ -1,7 +1,7 @@
 // The noise floor and the level of the voice above it, from the course of the level:
 // what the quietest 50 ms of a take have, digital zeros and their edges left out.
 
-import { dbFromPower } from '../decibels.ts'
+import { dbFromPower } from '../maths/decibels.ts'
 import type { LevelTrack } from './level-track.ts'
 
 /** RMS from 80 Hz up, dBFS (a full-scale sine reads -3.01). */

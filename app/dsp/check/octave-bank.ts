@@ -2,7 +2,7 @@
 // near 12 kHz, pops and hum near 3 kHz, the print near 1.5 kHz. Linear phase, so that
 // pulses keep their shape; each rate's delay is known and taken out of its times.
 
-import { designHalfBand, type HalfBand, halveRate, halvingHistory } from '../half-band.ts'
+import { designHalfBand, type HalfBand, halveRate, halvingHistory } from '../filters/half-band.ts'
 
 /** One rate of the bank. */
 export interface BankRate {

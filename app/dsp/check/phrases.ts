@@ -2,8 +2,8 @@
 // the voice. Two detectors side by side, one of them for what is above 3 kHz alone, so
 // that a leading /s/ opens a phrase. Energy end-points after Rabiner and Sambur (1975).
 
-import { dbFromPower } from '../decibels.ts'
-import type { Span } from '../span.ts'
+import { dbFromPower } from '../maths/decibels.ts'
+import type { Span } from '../maths/span.ts'
 import type { LevelTrack } from './level-track.ts'
 import type { FloorAndVoice } from './noise-floor.ts'
 

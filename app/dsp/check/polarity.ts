@@ -2,8 +2,8 @@
 // the residual of linear prediction, and all of them point to one side: the side tells
 // the polarity. Source: Drugman, "Residual excitation skewness" (2013, arXiv 2006.00525).
 
-import { GrowingDoubles } from '../growing-doubles.ts'
-import { createRandom } from '../random.ts'
+import { GrowingDoubles } from '../maths/growing-doubles.ts'
+import { createRandom } from '../maths/random.ts'
 import { createLinearPredictor } from './linear-prediction.ts'
 
 export interface Polarity {

@@ -1,9 +1,9 @@
 // Plosive pops: the breath of a /p/ or /b/ on the capsule. The lowest octaves jump up
 // while the voice above them does not, and fall again within a tenth of a second or so.
 
-import { dbFromPower } from '../decibels.ts'
-import { GrowingDoubles } from '../growing-doubles.ts'
-import type { Span } from '../span.ts'
+import { dbFromPower } from '../maths/decibels.ts'
+import { GrowingDoubles } from '../maths/growing-doubles.ts'
+import type { Span } from '../maths/span.ts'
 
 export interface PopSearch {
   /** `count` samples from `from` on of the take near 3 kHz, any number. */

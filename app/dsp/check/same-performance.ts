@@ -3,8 +3,8 @@
 // lags; then phrase by phrase in the prints; then the sound itself, to the sample.
 // Method: generalised cross-correlation with phase transform (Knapp and Carter 1976).
 
-import { createRealFft } from '../fft.ts'
-import type { Span } from '../span.ts'
+import { createRealFft } from '../maths/fft.ts'
+import type { Span } from '../maths/span.ts'
 import type { VoicePrint } from './voice-print.ts'
 
 /** What two prints share at one lag. */

@@ -2,8 +2,8 @@
 // a few hundred hertz and leaves nothing above; a microphone rolls off over octaves, and
 // its noise goes on to the top.
 
-import { dbFromPower } from '../decibels.ts'
-import { createRealFft } from '../fft.ts'
+import { dbFromPower } from '../maths/decibels.ts'
+import { createRealFft } from '../maths/fft.ts'
 
 export interface SpectralEdge {
   /** Where the fall begins, Hz. */

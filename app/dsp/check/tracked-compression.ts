@@ -3,8 +3,8 @@
 // and stays down after soft ones, levels packed under their top, and onsets that overshoot
 // the louder they are. (Our own measure; no published backing.)
 
-import { dbFromPower } from '../decibels.ts'
-import type { Span } from '../span.ts'
+import { dbFromPower } from '../maths/decibels.ts'
+import type { Span } from '../maths/span.ts'
 import type { LevelTrack } from './level-track.ts'
 
 export interface TrackedCompression {

@@ -2,7 +2,7 @@
 // three numbers, for fits. Source: the prototypes of the W3C Audio EQ Cookbook
 // (8 June 2021), differentiated by hand.
 
-import { cookbookA } from '../sections/prototypes.ts'
+import { cookbookA } from '../filters/prototypes.ts'
 import type { Band } from '../stages/settings.ts'
 
 const DB_PER_NEPER_OF_POWER = 10 / Math.LN10

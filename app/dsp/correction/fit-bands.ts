@@ -2,10 +2,10 @@
 // and all are refitted together after each; it ends when the rest is too small to hear
 // or the bands are used up.
 
-import type { Curve } from '../curve.ts'
-import { solveLeastSquares } from '../least-squares.ts'
+import { solveLeastSquares } from '../maths/least-squares.ts'
 import type { Band } from '../stages/settings.ts'
 import { addBandLevels } from './band-slopes.ts'
+import type { Curve } from './curve.ts'
 
 export interface BandFitRequest {
   /** Levels to follow, on a grid that is even over log f. */

@@ -4,9 +4,9 @@
 // share b answers to the gradient has the response |1 + b / (j k r)| on its axis, against that
 // far away.
 
-import { octaveGridHz } from '../curve.ts'
-import { analogueBandDb } from '../sections/prototypes.ts'
+import { analogueBandDb } from '../filters/prototypes.ts'
 import type { Band } from '../stages/settings.ts'
+import { octaveGridHz } from './curve.ts'
 
 /** At 20 degrees Celsius. */
 const SPEED_OF_SOUND_M_S = 343

@@ -8,7 +8,7 @@ import {
   resampleCurve,
   smoothCurve,
   subtractCurves,
-} from '../curve.ts'
+} from './curve.ts'
 
 export interface WantedRequest {
   /** The mic that recorded. */

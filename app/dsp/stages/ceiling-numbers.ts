@@ -1,8 +1,8 @@
 // What the settings of the ceiling come to.
 
-import { gainFromDb } from '../decibels.ts'
-import { INTERVAL_LATENCY } from '../interval-peaks.ts'
-import { smoothingCoefficient } from '../time-constant.ts'
+import { gainFromDb } from '../maths/decibels.ts'
+import { smoothingCoefficient } from '../maths/time-constant.ts'
+import { INTERVAL_LATENCY } from '../meters/interval-peaks.ts'
 import type { CeilingSettings } from './settings.ts'
 
 const SINGLE_PRECISION_MARGIN = 2 ** -23

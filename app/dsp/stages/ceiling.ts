@@ -16,12 +16,12 @@
 // The peak between samples after the gain is not proven, only near: the gain moves
 // between them. Tests say by how much.
 
-import { boxLengths } from '../box-smoother.ts'
-import { dbFromGain } from '../decibels.ts'
+import { dbFromGain } from '../maths/decibels.ts'
+import { truePeakOversampling } from '../meters/true-peak.ts'
+import { createInterpolator, GROUP_FRAMES } from '../meters/true-peak-interpolator.ts'
 import { BLOCK_FRAMES, type Stage, type StageLayout } from '../stage.ts'
-import { truePeakOversampling } from '../true-peak.ts'
-import { createInterpolator, GROUP_FRAMES } from '../true-peak-interpolator.ts'
 import { createWorkRows, kernels, put, take, work } from '../wasm/kernels.ts'
+import { boxLengths } from './box-smoother.ts'
 import { ceilingNumbers } from './ceiling-numbers.ts'
 import type { CeilingSettings } from './settings.ts'
 

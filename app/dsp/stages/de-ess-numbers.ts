@@ -1,7 +1,7 @@
 // What the settings of the de-esser come to: thresholds, times in frames, the section.
 
-import { gainFromDb } from '../decibels.ts'
-import { smoothingCoefficient } from '../time-constant.ts'
+import { gainFromDb } from '../maths/decibels.ts'
+import { smoothingCoefficient } from '../maths/time-constant.ts'
 import type { DeEssSettings } from './settings.ts'
 
 export const KNEE_DB = 4

@@ -11,7 +11,7 @@
 // dB, W3C Audio EQ Cookbook) half an octave under its frequency, and from the frequency
 // up takes nearly all. A bell has Q 1/sqrt(2) and takes all of it at its frequency.
 
-import { warp } from '../sections/cookbook.ts'
+import { warp } from '../filters/cookbook.ts'
 import { BLOCK_FRAMES, type Channels, type Stage, type StageLayout } from '../stage.ts'
 import { createWorkRows, kernels, put, take, work } from '../wasm/kernels.ts'
 import { deEssNumbers, KNEE_DB, SECTION_Q, UNTOUCHED_DB } from './de-ess-numbers.ts'

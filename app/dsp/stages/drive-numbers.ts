@@ -1,8 +1,8 @@
 // What the settings of the drive come to: gain into the curve, bias, gains of the sum, and
 // how far the rate has to be raised.
 
-import { gainFromDb } from '../decibels.ts'
-import type { OversamplingFactor } from '../oversampling-design.ts'
+import type { OversamplingFactor } from '../conversion/oversampling-design.ts'
+import { gainFromDb } from '../maths/decibels.ts'
 import type { DriveSettings } from './settings.ts'
 
 const REFERENCE_BELOW_KNEE_DB = 12

@@ -11,8 +11,8 @@
 // 5 Hz one-pole high-pass; it is added to the sound as it came, delayed to match. So
 // there is no comb at any mix, and a sound that the curve does not bend stays itself.
 
-import { createLaneDelay } from '../lane-delay.ts'
-import { designOversampling } from '../oversampling-design.ts'
+import { designOversampling } from '../conversion/oversampling-design.ts'
+import { createLaneDelay } from '../mix/lane-delay.ts'
 import { BLOCK_FRAMES, type Stage, type StageLayout } from '../stage.ts'
 import { createWorkRows, kernels, take, work } from '../wasm/kernels.ts'
 import { createOversamplingKernels } from '../wasm/oversampling-kernels.ts'

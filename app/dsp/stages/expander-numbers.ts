@@ -1,7 +1,7 @@
 // What the settings of the expander come to.
 
-import { dbFromPower, gainFromDb } from '../decibels.ts'
-import { smoothingCoefficient } from '../time-constant.ts'
+import { dbFromPower, gainFromDb } from '../maths/decibels.ts'
+import { smoothingCoefficient } from '../maths/time-constant.ts'
 import type { ExpanderSettings } from './settings.ts'
 
 /** -300 dBFS: keeps the logarithm finite and the detector out of denormal numbers. */

@@ -1,8 +1,8 @@
 // Low-cut: a Butterworth high-pass that takes the rumble out.
 
-import { createSectionStage } from '../section-stage.ts'
-import { designLowCut } from '../sections/matched.ts'
+import { designLowCut } from '../filters/matched.ts'
 import type { Stage, StageLayout } from '../stage.ts'
+import { createSectionStage } from './section-stage.ts'
 import type { LowCutSettings } from './settings.ts'
 
 /** The stage of a low-cut of 12 or 24 dB per octave, -3.01 dB at its frequency. */

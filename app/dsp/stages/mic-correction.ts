@@ -1,9 +1,9 @@
 // Mic-correction: the fitted bands that undo the microphone of the day. Of minimum
 // phase like the capsule it undoes, so it restores time too and rings before nothing.
 
-import { createSectionStage } from '../section-stage.ts'
-import { designBands } from '../sections/matched.ts'
+import { designBands } from '../filters/matched.ts'
 import type { Stage, StageLayout } from '../stage.ts'
+import { createSectionStage } from './section-stage.ts'
 import type { MicCorrectionSettings } from './settings.ts'
 
 /** The stage of one mic's fitted bands (correction.ts); without bands it changes no bit. */

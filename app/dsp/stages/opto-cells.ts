@@ -9,7 +9,7 @@
 // it falls with the release time. So the larger half goes at once and the rest
 // lingers, longer after longer compression, and neither ever rises in silence.
 
-import { smoothingCoefficient } from '../time-constant.ts'
+import { smoothingCoefficient } from '../maths/time-constant.ts'
 
 export const SLOW_SHARE = 0.4
 export const MEMORY_FULL_DB = 6

@@ -5,11 +5,11 @@
 // taken off the fast cell, so that the attack time is that of the whole: 63.2 % of the
 // reduction for a tone that starts 12 dB over the threshold.
 
-import { gainFromDb } from '../decibels.ts'
-import { butterworthQs } from '../sections/prototypes.ts'
-import { sideChainHighPass } from '../side-chain-filter.ts'
-import type { SvfCoefficients } from '../svf.ts'
-import { smoothingCoefficient } from '../time-constant.ts'
+import { butterworthQs } from '../filters/prototypes.ts'
+import { sideChainHighPass } from '../filters/side-chain-filter.ts'
+import type { SvfCoefficients } from '../filters/svf.ts'
+import { gainFromDb } from '../maths/decibels.ts'
+import { smoothingCoefficient } from '../maths/time-constant.ts'
 import { type OptoCellNumbers, optoCellNumbers } from './opto-cells.ts'
 import type { OptoSettings } from './settings.ts'
 

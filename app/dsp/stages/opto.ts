@@ -3,10 +3,10 @@
 // 100 Hz high-pass lets through, and 0 dBFS is a full-scale sine (AES17), so a steady
 // tone reads its peak level. Over several channels the loudest counts.
 
-import { quadratureCoefficients } from '../analytic-power.ts'
 import { BLOCK_FRAMES, type Channels, type Stage, type StageLayout } from '../stage.ts'
 import { createWorkRows, kernels, put, take } from '../wasm/kernels.ts'
 import { stateSpaceOf } from '../wasm/section-pairs.ts'
+import { quadratureCoefficients } from './analytic-power.ts'
 import { optoNumbers } from './opto-numbers.ts'
 import type { OptoSettings } from './settings.ts'
 

@@ -2,10 +2,10 @@
 // level of 0.2 to 4 kHz within the same few milliseconds. Being a ratio it does
 // not depend on the level into the stage.
 
-import { butterworthQs } from '../sections/prototypes.ts'
-import { sideChainHighPass, sideChainLowPass } from '../side-chain-filter.ts'
-import type { SvfCoefficients } from '../svf.ts'
-import { smoothingCoefficient } from '../time-constant.ts'
+import { butterworthQs } from '../filters/prototypes.ts'
+import { sideChainHighPass, sideChainLowPass } from '../filters/side-chain-filter.ts'
+import type { SvfCoefficients } from '../filters/svf.ts'
+import { smoothingCoefficient } from '../maths/time-constant.ts'
 
 const SIBILANT_FROM_HZ = 4500
 const SIBILANT_TO_HZ = 10_500

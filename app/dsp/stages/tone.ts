@@ -1,8 +1,8 @@
 // Tone: the engineer's own bells and shelves.
 
-import { createSectionStage } from '../section-stage.ts'
-import { designBands } from '../sections/matched.ts'
+import { designBands } from '../filters/matched.ts'
 import type { Stage, StageLayout } from '../stage.ts'
+import { createSectionStage } from './section-stage.ts'
 import type { ToneSettings } from './settings.ts'
 
 /** The stage of any number of bands; those at 0 dB cost nothing and change no bit. */

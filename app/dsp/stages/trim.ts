@@ -1,6 +1,6 @@
 // Trim: level into the chain, and polarity.
 
-import { gainFromDb } from '../decibels.ts'
+import { gainFromDb } from '../maths/decibels.ts'
 import type { Stage, StageLayout } from '../stage.ts'
 import type { TrimSettings } from './settings.ts'
 

@@ -1,6 +1,6 @@
 // What lips, tongue and breath do in one take: formants, voicing, breath and tilt as
 // tracks, with the glides that make neighbouring sounds run into each other.
-import { gainFromDb } from '../decibels.ts'
+import { gainFromDb } from '../maths/decibels.ts'
 import { CONSONANTS } from './consonants.ts'
 import { renderTrack, type TrackStep } from './control-track.ts'
 import type { Singer } from './performance.ts'

@@ -1,5 +1,5 @@
 // The singer breathing in, and the pop of a /p/: sounds of moving air that no tongue shapes.
-import type { Random } from '../random.ts'
+import type { Random } from '../maths/random.ts'
 import { type NoiseResonances, shapedNoise } from './frication.ts'
 
 /** An open, neutral tract heard from outside: more low than high (about 1/f between its peaks). */

@@ -1,8 +1,8 @@
 // Puts a mic's curve on a generated voice, so that undoing it has a known answer: a
 // minimum-phase filter, as a capsule's own response is close to minimum phase.
-import { type Curve, resampleCurve } from '../curve.ts'
-import { gainFromDb } from '../decibels.ts'
-import { createRealFft, type RealFft } from '../fft.ts'
+import { type Curve, resampleCurve } from '../correction/curve.ts'
+import { gainFromDb } from '../maths/decibels.ts'
+import { createRealFft, type RealFft } from '../maths/fft.ts'
 
 /** Length of the filter: 85 ms, so that its shape is fine enough at 50 Hz. */
 const TAPS_SECONDS = 0.085

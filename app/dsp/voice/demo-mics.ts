@@ -1,6 +1,6 @@
 // Two microphones that do not exist, for the demo and the tests: curves drawn by hand in
 // the manner of a condenser and of a broadcast dynamic, measured on nothing.
-import type { Curve } from '../curve.ts'
+import type { Curve } from '../correction/curve.ts'
 
 /** A microphone and its on-axis curve, both made up. */
 export interface DemoMic {

@@ -1,7 +1,7 @@
 // Noise made in the mouth and not in the throat: fricatives, bursts and the pop of a /p/.
 // It goes past the vocal tract, in a parallel branch (Klatt 1980), shaped by its own resonances.
-import { gainFromDb } from '../decibels.ts'
-import type { Random } from '../random.ts'
+import { gainFromDb } from '../maths/decibels.ts'
+import type { Random } from '../maths/random.ts'
 
 /** Which noise a consonant makes. */
 export type NoiseKind = 's' | 'sh' | 'z' | 'f' | 'v' | 't' | 'k' | 'p' | 'b' | 'd' | 'g'

@@ -1,7 +1,7 @@
 // The sound of the vocal folds alone: the derivative of a pulse of airflow per period
 // (Rosenberg 1971, J. Acoust. Soc. Am. 49, 583-590, shape C), drawn at four times the rate.
-import { kaiserLowPass } from '../kaiser-low-pass.ts'
-import type { Random } from '../random.ts'
+import { kaiserLowPass } from '../filters/kaiser-low-pass.ts'
+import type { Random } from '../maths/random.ts'
 import { CONTROL_SECONDS } from './control-track.ts'
 
 /** Share of the period in which the folds open, and then close. */

@@ -1,6 +1,6 @@
 // The pitch of one take, control frame by control frame: notes and the glides between
 // them, scoops, falls, the slide of spoken syllables, vibrato on long notes, slow wander.
-import type { Random } from '../random.ts'
+import type { Random } from '../maths/random.ts'
 import { CONTROL_SECONDS, glideShare, renderTrack, type TrackStep } from './control-track.ts'
 import type { Singer } from './performance.ts'
 import type { Plan, PlannedSyllable } from './plan-performance.ts'

@@ -1,6 +1,6 @@
 // From score to moments: where every vowel, consonant and breath of one take falls in
 // seconds, with the strays of that take. What is planned here is the truth handed out with the sound.
-import type { Random } from '../random.ts'
+import type { Random } from '../maths/random.ts'
 import { CONSONANTS, type Consonant } from './consonants.ts'
 import type { Performance } from './performance.ts'
 import { type Phrase, type Score, type Syllable, secondsAtBeat, takeSeconds } from './score.ts'

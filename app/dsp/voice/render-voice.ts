@@ -1,7 +1,7 @@
 // One take of a sung or rapped part, from score to samples, with the truth about what
 // was sung when. Same score, performance, rate and seed: same samples.
-import { gainFromDb } from '../decibels.ts'
-import { createRandom, type Random } from '../random.ts'
+import { gainFromDb } from '../maths/decibels.ts'
+import { createRandom, type Random } from '../maths/random.ts'
 import { type Articulation, articulate } from './articulation.ts'
 import { addBreath, addPop } from './breath.ts'
 import { CONSONANTS } from './consonants.ts'

@@ -1,6 +1,6 @@
 // What reaches the recording besides the voice: a few early reflections, steady noise, hum.
-import { gainFromDb } from '../decibels.ts'
-import type { Random } from '../random.ts'
+import { gainFromDb } from '../maths/decibels.ts'
+import type { Random } from '../maths/random.ts'
 import type { Room } from './performance.ts'
 
 /** Adds each reflection of the sound to itself, in place. Delays are rounded to whole samples. */

@@ -2,7 +2,7 @@
 // rows of the kernels' memory. Sums run in the order of plain/oversampler.ts, so that the samples
 // are the same to the last bit.
 
-import type { Oversampling } from '../oversampling-design.ts'
+import type { Oversampling } from '../conversion/oversampling-design.ts'
 import { BLOCK_FRAMES } from '../stage.ts'
 import { kernels, put, type WorkRows, work } from './kernels.ts'
 

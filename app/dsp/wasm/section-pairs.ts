@@ -1,6 +1,6 @@
 // Second-order sections as the kernels want them: two in the halves of seven vectors.
 
-import type { SvfCoefficients } from '../svf.ts'
+import type { SvfCoefficients } from '../filters/svf.ts'
 
 /** Doubles of state of a pair: c1 of both, then c2 of both. */
 export const PAIR_STATE_LENGTH = 4

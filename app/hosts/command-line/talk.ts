@@ -1,8 +1,8 @@
 // How a verb talks: results on standard output, progress and messages on standard error, and
 // Ctrl+C, or being told to end, as a cancel that leaves nothing half-done.
 
-import type { CallContext } from '../../contract/commands.ts'
 import { cancelledFailure, failureDataOf } from '../../contract/failure.ts'
+import type { CallContext } from '../../contract/wire/commands.ts'
 import { DIFFERS, NOT_USABLE } from './exit-status.ts'
 
 /** After so long it is worth saying that a second interrupt does not wait. */

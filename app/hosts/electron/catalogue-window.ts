@@ -2,8 +2,8 @@
 
 import { basename, dirname, join } from 'node:path'
 import type { BrowserWindow } from 'electron'
-import type { LongAct } from '../../contract/long-acts.ts'
-import { serve } from '../../contract/serve.ts'
+import type { LongAct } from '../../contract/wire/long-acts.ts'
+import { serve } from '../../contract/wire/serve.ts'
 import { careForCatalogue } from '../../services/catalogue-care.ts'
 import { createHandlers } from '../../services/handlers.ts'
 import { saveFile } from '../../services/save-file.ts'

@@ -2,7 +2,7 @@
 // acts are in this process and are not affected.
 
 import { type BrowserWindow, dialog } from 'electron'
-import { type LongAct, nameOfLongAct } from '../../contract/long-acts.ts'
+import { type LongAct, nameOfLongAct } from '../../contract/wire/long-acts.ts'
 import type { Log } from './log-file.ts'
 
 export function offerToReopen(window: BrowserWindow, running: () => readonly LongAct[], log: Log): void {

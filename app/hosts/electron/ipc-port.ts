@@ -2,7 +2,7 @@
 // what was asked before a reload can never be answered to the page after it.
 
 import type { WebContents } from 'electron'
-import type { Port } from '../../contract/port.ts'
+import type { Port } from '../../contract/wire/port.ts'
 import { isOwnPage } from './own-page.ts'
 
 /** Where a page and the services speak: (page, message) in both directions. */

@@ -3,7 +3,7 @@
 // The questions are asynchronous: bounces and playback continue while one is open.
 
 import { app, type BrowserWindow, dialog, type MessageBoxOptions, powerMonitor } from 'electron'
-import type { LongAct } from '../../contract/long-acts.ts'
+import type { LongAct } from '../../contract/wire/long-acts.ts'
 import { askAboutRunning, askAboutUnsaved } from './questions.ts'
 
 interface Watched {

@@ -4,7 +4,7 @@
 import { contextBridge, ipcRenderer, webUtils } from 'electron'
 import type { FailureData } from '../../contract/failure.ts'
 import type { FileToSave, SaveAnswer } from '../../contract/file-to-save.ts'
-import type { Message } from '../../contract/port.ts'
+import type { Message } from '../../contract/wire/port.ts'
 import type { FolderChannel } from './folder-dialog.ts'
 import type { Channel, LeftChannel } from './ipc-port.ts'
 import type { PrintChannel } from './print.ts'

@@ -1,7 +1,7 @@
 // The texts of the questions that are asked before work is lost.
 
 import type { MessageBoxOptions } from 'electron'
-import { type LongAct, type LongActSubject, nameOfLongAct } from '../../contract/long-acts.ts'
+import { type LongAct, type LongActSubject, nameOfLongAct } from '../../contract/wire/long-acts.ts'
 
 /** What the user is about to do. */
 export type Leaving = 'close' | 'reload' | 'quit'

@@ -2,8 +2,8 @@
 
 import type { IncomingMessage, Server } from 'node:http'
 import { WebSocketServer } from 'ws'
-import { MOST_MESSAGE_BYTES } from '../../contract/port.ts'
-import { serve } from '../../contract/serve.ts'
+import { MOST_MESSAGE_BYTES } from '../../contract/wire/port.ts'
+import { serve } from '../../contract/wire/serve.ts'
 import { createHandlers } from '../../services/handlers.ts'
 import type { Workplace } from '../../services/workplace.ts'
 import { admit, type Door, isSameOrigin } from './admission.ts'

@@ -1,7 +1,7 @@
 // A contract port over one WebSocket: JSON messages.
 
 import type { WebSocket } from 'ws'
-import type { Port } from '../../contract/port.ts'
+import type { Port } from '../../contract/wire/port.ts'
 
 /** Answers that a window has not taken yet. One that takes none any more would fill the memory: it is let go. */
 const MOST_UNTAKEN_BYTES = 64 * 2 ** 20

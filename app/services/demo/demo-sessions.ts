@@ -15,7 +15,7 @@ import type { Score } from '../../dsp/voice/score.ts'
 import { RAP_BARITONE, SUNG_BARITONE } from '../../dsp/voice/singers.ts'
 import { PAPER_LANTERNS_AD_LIBS, PAPER_LANTERNS_HOOK } from '../../dsp/voice/songs/paper-lanterns.ts'
 import { SEVEN_STAIRS_AD_LIBS, SEVEN_STAIRS_VERSE } from '../../dsp/voice/songs/seven-stairs.ts'
-import type { VoiceTake } from '../../engine/render-voice-take.ts'
+import type { VoiceTake } from '../../engine/rendering/render-voice-take.ts'
 
 export const DEMO_ARTIST = 'Ilvo Marrand (invented)'
 export const DEMO_RATE_HZ = 48_000

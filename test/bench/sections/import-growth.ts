@@ -1,7 +1,7 @@
 // How the cost of one more take grows with the takes that its session has: each is compared with all
 // of them for the same performance.
 
-import type { CallContext, Handlers } from '../../../app/contract/commands.ts'
+import type { CallContext, Handlers } from '../../../app/contract/wire/commands.ts'
 import { createHandlers } from '../../../app/services/handlers.ts'
 import { openWorkplace, type Workplace } from '../../../app/services/workplace.ts'
 import { type Contestant, type Cost, holdContest, tableOfContest } from '../contest.ts'

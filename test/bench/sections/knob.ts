@@ -2,8 +2,8 @@
 // through every stage: the real window in Chromium on the loopback host.
 
 import { chromium, type Page } from 'playwright-core'
-import { buildWindowIfNeeded } from '../../../app/hosts/build-window.ts'
 import { startLoopbackHost } from '../../../app/hosts/loopback/loopback-host.ts'
+import { buildWindowIfNeeded } from '../../../app/scripts/build-window.ts'
 import { openWorkplace } from '../../../app/services/workplace.ts'
 import type { CapturedSpan } from '../../../renderer/playback/capture.ts'
 import { WHOLE_CHAIN } from '../like-chain.ts'

@@ -2,10 +2,10 @@
 
 import { copyFileSync } from 'node:fs'
 import { chromium } from 'playwright-core'
-import type { CallContext } from '../../../app/contract/commands.ts'
 import type { TakeFacts } from '../../../app/contract/take-facts.ts'
-import { buildWindowIfNeeded } from '../../../app/hosts/build-window.ts'
+import type { CallContext } from '../../../app/contract/wire/commands.ts'
 import { startLoopbackHost } from '../../../app/hosts/loopback/loopback-host.ts'
+import { buildWindowIfNeeded } from '../../../app/scripts/build-window.ts'
 import { createHandlers } from '../../../app/services/handlers.ts'
 import { openWorkplace, type Workplace } from '../../../app/services/workplace.ts'
 import { ARTISTS, manyTakes, TAKES } from '../many-takes.ts'

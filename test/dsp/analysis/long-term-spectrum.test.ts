@@ -2,8 +2,8 @@
 // published spectra of speech.
 
 import { describe, expect, it } from 'vitest'
-import { THIRD_OCTAVES, thirdOctaveAt } from '../../../app/dsp/analysis/third-octaves.ts'
-import { voiceBandsOf } from '../../../app/dsp/analysis/voice-bands.ts'
+import { THIRD_OCTAVES, thirdOctaveAt } from '../../../app/dsp/analysis/spectra/third-octaves.ts'
+import { voiceBandsOf } from '../../../app/dsp/analysis/spectra/voice-bands.ts'
 import {
   ansiLevelsDb,
   BESIDE_STEPS,

@@ -3,10 +3,10 @@
 
 import { beforeAll, describe, expect, it } from 'vitest'
 import { onAnotherMic } from '../../../app/dsp/analysis/on-another-mic.ts'
-import { startingSettings } from '../../../app/dsp/analysis/starting-settings.ts'
+import { startingSettings } from '../../../app/dsp/analysis/starting/starting-settings.ts'
 import type { VoiceAnalysed } from '../../../app/dsp/analysis/voice-analysis.ts'
 import { envelopeFrequencyHz } from '../../../app/dsp/analysis/voice-envelope.ts'
-import type { Curve } from '../../../app/dsp/curve.ts'
+import type { Curve } from '../../../app/dsp/correction/curve.ts'
 import { colourByMic } from '../../../app/dsp/voice/colour-by-mic.ts'
 import { DEMO_CONDENSER, DEMO_DYNAMIC } from '../../../app/dsp/voice/demo-mics.ts'
 import { RAP_BARITONE } from '../../../app/dsp/voice/singers.ts'

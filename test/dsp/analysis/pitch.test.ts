@@ -3,9 +3,9 @@
 
 import { PitchDetector } from 'pitchy'
 import { describe, expect, it } from 'vitest'
-import { fundamentalOf, noteName } from '../../../app/dsp/analysis/fundamental.ts'
-import { createPitchFinder } from '../../../app/dsp/analysis/pitch-finder.ts'
-import type { PitchTrack } from '../../../app/dsp/analysis/pitch-track.ts'
+import { fundamentalOf, noteName } from '../../../app/dsp/analysis/pitch/fundamental.ts'
+import { createPitchFinder } from '../../../app/dsp/analysis/pitch/pitch-finder.ts'
+import type { PitchTrack } from '../../../app/dsp/analysis/pitch/pitch-track.ts'
 import { RAP_BARITONE, SUNG_ALTO, SUNG_BARITONE } from '../../../app/dsp/voice/singers.ts'
 import { PAPER_LANTERNS_AD_LIBS, PAPER_LANTERNS_HOOK } from '../../../app/dsp/voice/songs/paper-lanterns.ts'
 import { SEVEN_STAIRS_VERSE } from '../../../app/dsp/voice/songs/seven-stairs.ts'

@@ -1,9 +1,9 @@
 // Sibilants against the truth of generated voices and the published place of /s/.
 
 import { describe, expect, it } from 'vitest'
-import { createShortFrames, type ShortFrameFacts } from '../../../app/dsp/analysis/sibilance.ts'
-import { sibilanceOf } from '../../../app/dsp/analysis/sibilance-facts.ts'
-import { THIRD_OCTAVES } from '../../../app/dsp/analysis/third-octaves.ts'
+import { createShortFrames, type ShortFrameFacts } from '../../../app/dsp/analysis/sibilance/sibilance.ts'
+import { sibilanceOf } from '../../../app/dsp/analysis/sibilance/sibilance-facts.ts'
+import { THIRD_OCTAVES } from '../../../app/dsp/analysis/spectra/third-octaves.ts'
 import { RAP_BARITONE, SUNG_ALTO } from '../../../app/dsp/voice/singers.ts'
 import { PAPER_LANTERNS_HOOK } from '../../../app/dsp/voice/songs/paper-lanterns.ts'
 import { SEVEN_STAIRS_VERSE } from '../../../app/dsp/voice/songs/seven-stairs.ts'

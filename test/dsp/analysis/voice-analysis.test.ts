@@ -4,7 +4,7 @@
 import { execFileSync } from 'node:child_process'
 import { describe, expect, it } from 'vitest'
 import { VoiceAnalysis } from '../../../app/contract/voice-analysis.ts'
-import { createRateConverter } from '../../../app/dsp/rate-conversion.ts'
+import { createRateConverter } from '../../../app/dsp/conversion/rate-conversion.ts'
 import { SUNG_ALTO } from '../../../app/dsp/voice/singers.ts'
 import { PAPER_LANTERNS_HOOK } from '../../../app/dsp/voice/songs/paper-lanterns.ts'
 import { haveMaterial, haveTool } from '../../require-tool.ts'

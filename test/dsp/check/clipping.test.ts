@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest'
-import { ClippedRuns } from '../../../app/dsp/clipped-runs.ts'
+import { ClippedRuns } from '../../../app/dsp/meters/clipped-runs.ts'
 import { RATE_HZ, SINGERS, songTake } from '../../signals/checking.ts'
 import { runsAtLimit } from '../../signals/planted-faults.ts'
 import { feed, quantised } from '../../signals/tones.ts'

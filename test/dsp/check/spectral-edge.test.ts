@@ -1,7 +1,7 @@
 import { execFileSync } from 'node:child_process'
 import { join } from 'node:path'
 import { describe, expect, it } from 'vitest'
-import { createWaveWriter } from '../../../app/audio/wave-writer.ts'
+import { createWaveWriter } from '../../../app/audio/wave/wave-writer.ts'
 import type { SpectralEdge } from '../../../app/dsp/check/spectral-edge.ts'
 import { ffmpeg, makeFolder } from '../../audio/outside-tools.ts'
 import { haveMaterial, haveTool } from '../../require-tool.ts'

@@ -3,8 +3,8 @@
 
 import { describe, expect, it } from 'vitest'
 import { Band, stageSettings } from '../../../app/contract/chain-document.ts'
-import { HIGHEST_RATE_HZ, LOWEST_RATE_HZ, MAX_BANDS } from '../../../app/contract/limits.ts'
-import { createRandom } from '../../../app/dsp/random.ts'
+import { HIGHEST_RATE_HZ, LOWEST_RATE_HZ, MAX_BANDS } from '../../../app/contract/text/limits.ts'
+import { createRandom } from '../../../app/dsp/maths/random.ts'
 import { createStage } from '../../../app/dsp/stages/create-stage.ts'
 import type { StageKind, StageSetup } from '../../../app/dsp/stages/settings.ts'
 import { whiteNoise } from '../../signals/noise.ts'

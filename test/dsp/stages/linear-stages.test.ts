@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest'
-import { bandsResponseDb, lowCutResponseDb } from '../../../app/dsp/sections/response.ts'
+import { bandsResponseDb, lowCutResponseDb } from '../../../app/dsp/filters/response.ts'
 import type { Channels, Stage, StageLayout } from '../../../app/dsp/stage.ts'
 import { createLowCut } from '../../../app/dsp/stages/low-cut.ts'
 import { createMicCorrection } from '../../../app/dsp/stages/mic-correction.ts'

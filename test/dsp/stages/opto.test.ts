@@ -4,7 +4,7 @@ import { createOpto } from '../../../app/dsp/stages/opto.ts'
 import type { OptoSettings } from '../../../app/dsp/stages/settings.ts'
 import { sineAmplitude, spectrumOf } from '../../signals/spectra.ts'
 import { type ToneSegment, tone, toneSequence } from '../../signals/tones.ts'
-import { SOFT_KNEE_TABLE } from '../soft-knee-table.ts'
+import { SOFT_KNEE_TABLE } from './soft-knee-table.ts'
 import { itKeepsTheLawsOfStages, runMono } from './stage-laws.ts'
 
 const FS = 48_000

@@ -1,10 +1,10 @@
 // What holds for every stage, whatever it does: the laws of app/dsp/stage.ts as tests.
 
 import { expect, it } from 'vitest'
-import { restoreMemory, saveMemory } from '../../../app/dsp/checkpoint.ts'
 import type { Stage, StageLayout } from '../../../app/dsp/stage.ts'
 import { hissedLine } from '../../signals/fricatives.ts'
 import { whiteNoise } from '../../signals/noise.ts'
+import { restoreMemory, saveMemory } from '../reference/checkpoint.ts'
 
 const SAMPLE_RATE_HZ = 48_000
 const MIXED_BLOCKS = [1, 7, 64, 1024, 333, 1, 2, 511]

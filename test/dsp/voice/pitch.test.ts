@@ -1,7 +1,7 @@
 // Pitch of generated voices: F0 found by autocorrelation against the truth handed out,
 // vibrato against published rates, and the source's freedom from folded harmonics.
 import { describe, expect, it } from 'vitest'
-import { createRandom } from '../../../app/dsp/random.ts'
+import { createRandom } from '../../../app/dsp/maths/random.ts'
 import { CONTROL_SECONDS, controlFrames } from '../../../app/dsp/voice/control-track.ts'
 import { renderGlottalSource } from '../../../app/dsp/voice/glottal-source.ts'
 import { renderVoice } from '../../../app/dsp/voice/render-voice.ts'

@@ -1,7 +1,7 @@
 // Takes as wholes: the same from the same seed, sung anew from another, doubles that are no
 // copies, any sample rate, and what a score cannot say.
 import { describe, expect, it } from 'vitest'
-import { createRandom } from '../../../app/dsp/random.ts'
+import { createRandom } from '../../../app/dsp/maths/random.ts'
 import {
   LEAD_DEVIATIONS,
   LOOSE_DOUBLE_DEVIATIONS,

@@ -1,7 +1,7 @@
 // F1: the loudness meter on every signal of EBU Tech 3341 and 3342 that can be made by
 // calculation, and beside other people's meters on real speech.
 
-import { createLoudnessMeter, type LoudnessMeter } from '../../../app/dsp/loudness.ts'
+import { createLoudnessMeter, type LoudnessMeter } from '../../../app/dsp/meters/loudness.ts'
 import {
   alternatingCase,
   integratedCase,

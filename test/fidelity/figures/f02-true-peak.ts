@@ -1,7 +1,7 @@
 // F2: the true-peak meter on the signals of EBU Tech 3341, beside others' meters and beside
 // ideal interpolation on real speech.
 
-import { createTruePeakMeter } from '../../../app/dsp/true-peak.ts'
+import { createTruePeakMeter } from '../../../app/dsp/meters/true-peak.ts'
 import { oversampledPeak } from '../../signals/oversampled-peak.ts'
 import { insertedPeriodCase, missedPeakCase } from '../../signals/standards.ts'
 import { feed, tone } from '../../signals/tones.ts'

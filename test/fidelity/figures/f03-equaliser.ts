@@ -1,10 +1,10 @@
 // F3: bells, shelves and low-cuts against their analogue prototypes, the drawn curve against
 // the sounding one, and sections while a control is swept.
 
-import { restoreMemory, saveMemory } from '../../../app/dsp/checkpoint.ts'
-import { bandsResponseDb, lowCutResponseDb } from '../../../app/dsp/sections/response.ts'
+import { bandsResponseDb, lowCutResponseDb } from '../../../app/dsp/filters/response.ts'
 import { createStage } from '../../../app/dsp/stages/create-stage.ts'
 import type { Band, StageSetup } from '../../../app/dsp/stages/settings.ts'
+import { restoreMemory, saveMemory } from '../../dsp/reference/checkpoint.ts'
 import { butterworthHighPassDb, prototypeBandDb } from '../../signals/analogue-prototypes.ts'
 import { tone } from '../../signals/tones.ts'
 import { LIMITS } from '../limits.ts'

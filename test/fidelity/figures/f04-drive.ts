@@ -2,7 +2,7 @@
 // mix, and its loudness match on speech.
 
 import type { DriveSettings, StageSetup } from '../../../app/dsp/stages/settings.ts'
-import { matchDriveOutput } from '../../../app/engine/match-drive.ts'
+import { matchDriveOutput } from '../../../app/engine/measuring/match-drive.ts'
 import { hissedLine } from '../../signals/fricatives.ts'
 import { greatestLevelDb, sineAmplitude, spectrumOf } from '../../signals/spectra.ts'
 import { takeInMemory } from '../../signals/takes.ts'

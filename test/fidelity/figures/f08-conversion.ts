@@ -1,6 +1,6 @@
 // F8: sample-rate conversion in all directions: ripple of the pass band, images and aliases.
 
-import { createRateConverter } from '../../../app/dsp/rate-conversion.ts'
+import { createRateConverter } from '../../../app/dsp/conversion/rate-conversion.ts'
 import { impulse } from '../../signals/impulses.ts'
 import { greatestLevelDb, responseLevelDb, sineAmplitude, spectrumOf } from '../../signals/spectra.ts'
 import { tone } from '../../signals/tones.ts'

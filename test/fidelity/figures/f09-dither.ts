@@ -4,7 +4,7 @@
 import { mkdtempSync, rmSync } from 'node:fs'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
-import { createWaveWriter } from '../../../app/audio/wave-writer.ts'
+import { createWaveWriter } from '../../../app/audio/wave/wave-writer.ts'
 import { whiteNoise } from '../../signals/noise.ts'
 import { welchSpectrum } from '../../signals/speech-measures.ts'
 import { tone } from '../../signals/tones.ts'

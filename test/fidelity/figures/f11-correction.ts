@@ -1,7 +1,7 @@
 // F11: how well a few fitted sections bring one invented microphone's curve to another's.
 
-import { type CorrectionRequest, fitCorrection } from '../../../app/dsp/correction.ts'
-import { resampleCurve } from '../../../app/dsp/curve.ts'
+import { type CorrectionRequest, fitCorrection } from '../../../app/dsp/correction/correction.ts'
+import { resampleCurve } from '../../../app/dsp/correction/curve.ts'
 import { inventedMicCurve } from '../../signals/mic-curves.ts'
 import { LIMITS } from '../limits.ts'
 import { evenAxis, LOG_HZ, type Plot } from '../plot.ts'

@@ -1,7 +1,7 @@
 // The targets of the mic correction (DSP notes, section 3) with the bounds of the shipped stage.
 
-import { fitCorrection } from '../../../app/dsp/correction.ts'
-import { bandsResponseDb } from '../../../app/dsp/sections/response.ts'
+import { fitCorrection } from '../../../app/dsp/correction/correction.ts'
+import { bandsResponseDb } from '../../../app/dsp/filters/response.ts'
 import { inventedMicCurve } from '../../signals/mic-curves.ts'
 import { type Figure, limitOf, rowOf } from '../rows.ts'
 

@@ -55,7 +55,7 @@ describe('npm run build', () => {
     const byBuild = join(copy.above, 'by npm run build')
     cpSync(join(out, 'renderer'), byBuild, { recursive: true })
     rmSync(join(out, 'renderer'), { recursive: true })
-    const script = `await (await import('./app/hosts/build-window.ts')).buildWindowIfNeeded(() => {})`
+    const script = `await (await import('./app/scripts/build-window.ts')).buildWindowIfNeeded(() => {})`
     await run(PINNED_NODE, ['--input-type=module', '--eval', script], { cwd: copy.project })
     const filesIn = (folder: string): Record<string, string> =>
       Object.fromEntries(

@@ -3,7 +3,7 @@
 import { mkdirSync, symlinkSync, writeFileSync } from 'node:fs'
 import { join, relative } from 'node:path'
 import { afterEach, describe, expect, it, vi } from 'vitest'
-import { connect } from '../../../app/contract/connect.ts'
+import { connect } from '../../../app/contract/wire/connect.ts'
 import { answer, ended, nextQuestion, nextWindow, openPage, setUpDesktop, start } from './desktop.ts'
 import { app } from './fake-electron.ts'
 import { electron } from './fake-state.ts'

@@ -1,7 +1,7 @@
 // How windows, pages and the program end: not before a question while something runs or is unsaved.
 
 import { afterEach, beforeEach, describe, expect, it, vi } from 'vitest'
-import type { LongAct } from '../../../app/contract/long-acts.ts'
+import type { LongAct } from '../../../app/contract/wire/long-acts.ts'
 import { createLeaveGuard } from '../../../app/hosts/electron/leave-guard.ts'
 import { app, powerMonitor } from './fake-electron.ts'
 import { electron, resetElectron } from './fake-state.ts'

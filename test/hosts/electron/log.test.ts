@@ -4,7 +4,7 @@ import { existsSync, mkdtempSync, readFileSync, rmSync, statSync, writeFileSync 
 import { homedir, tmpdir } from 'node:os'
 import { join } from 'node:path'
 import { afterAll, beforeEach, describe, expect, it, vi } from 'vitest'
-import { connect } from '../../../app/contract/connect.ts'
+import { connect } from '../../../app/contract/wire/connect.ts'
 import { openLog } from '../../../app/hosts/electron/log-file.ts'
 import { openPage, readLog, setUpDesktop, start } from './desktop.ts'
 import { app } from './fake-electron.ts'

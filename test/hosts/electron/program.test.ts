@@ -3,7 +3,7 @@
 import { existsSync, readFileSync, writeFileSync } from 'node:fs'
 import { join } from 'node:path'
 import { describe, expect, it, vi } from 'vitest'
-import { connect } from '../../../app/contract/connect.ts'
+import { connect } from '../../../app/contract/wire/connect.ts'
 import { ended, openPage, readLog, setUpDesktop, start } from './desktop.ts'
 import { electron } from './fake-state.ts'
 import { FakeWindow } from './fake-window.ts'

@@ -4,7 +4,7 @@ import { existsSync, mkdirSync, readdirSync, readFileSync, writeFileSync } from 
 import { join } from 'node:path'
 import { describe, expect, it, vi } from 'vitest'
 import { defaultStages, parseChainDocument } from '../../../app/contract/chain-document.ts'
-import { connect } from '../../../app/contract/connect.ts'
+import { connect } from '../../../app/contract/wire/connect.ts'
 import { logFolder } from '../../../app/hosts/log-folder.ts'
 import { chainFileOf } from '../../../renderer/chain/chain-files.ts'
 import { SESSION_FIELDS, writeTake } from '../../services/workshop.ts'

@@ -2,7 +2,7 @@
 
 import { readFileSync } from 'node:fs'
 import { describe, expect, it, vi } from 'vitest'
-import { connect } from '../../../app/contract/connect.ts'
+import { connect } from '../../../app/contract/wire/connect.ts'
 import { endNow, nextQuestion, openPage, readLog, setUpDesktop, start } from './desktop.ts'
 import { app, nativeTheme } from './fake-electron.ts'
 import { electron } from './fake-state.ts'

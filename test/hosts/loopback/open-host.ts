@@ -3,8 +3,8 @@
 import { mkdtempSync, rmSync } from 'node:fs'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
-import { buildWindowIfNeeded } from '../../../app/hosts/build-window.ts'
 import { startLoopbackHost } from '../../../app/hosts/loopback/loopback-host.ts'
+import { buildWindowIfNeeded } from '../../../app/scripts/build-window.ts'
 import { openWorkplace, type Workplace } from '../../../app/services/workplace.ts'
 import { askHost, type HostAnswer, type Question } from './ask-host.ts'
 

@@ -9,7 +9,7 @@ import {
   expanderOutputDbfs,
   optoOutputDbfs,
 } from '../../../renderer/chain/static-curves.ts'
-import { SOFT_KNEE_TABLE } from '../../dsp/soft-knee-table.ts'
+import { SOFT_KNEE_TABLE } from '../../dsp/stages/soft-knee-table.ts'
 
 describe('static curves', () => {
   it('opto follows Giannoulis et al. 2012, eq. 4: threshold -20 dB, 4:1, knee 6 dB, to 0.0001 dB', () => {

@@ -2,7 +2,7 @@
 // them: as audio fingerprints are found (Haitsma and Kalker 2002), windows of the new print lead to
 // windows that look alike in the prints that are kept, and only there the phrase is compared.
 
-import type { Span } from '../../span.ts'
+import type { Span } from '../../maths/span.ts'
 import type { VoicePrint } from '../voice-print.ts'
 import { bitsAtRate, differingBits } from './print-bits.ts'
 import { createWindowTable, grown, type WindowKind, type WindowTable } from './window-table.ts'

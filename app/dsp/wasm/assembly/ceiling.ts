@@ -1,4 +1,4 @@
-// The control of the ceiling: from peaks to what is taken off, as in app/dsp/plain: what is
+// The control of the ceiling: from peaks to what is taken off, as in test/dsp/reference: what is
 // needed, held for the look-ahead, let go with the release, smoothed by two running means
 // over whole numbers.
 

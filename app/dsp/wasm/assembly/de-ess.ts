@@ -1,5 +1,5 @@
 // The de-esser: how sibilant the leader is, how much of it is taken, and a section whose
-// gain moves with every sample. Each step as in app/dsp/plain;
+// gain moves with every sample. Each step as in test/dsp/reference;
 // the detector's two bands run in the two halves of a vector.
 
 import { gainFromTwoDb } from './decibels.ts'

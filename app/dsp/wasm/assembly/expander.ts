@@ -1,5 +1,5 @@
 // The expander: level, what the static curve asks for, ballistics. Each step as in
-// app/dsp/plain/expander.ts.
+// test/dsp/reference/expander.ts.
 
 import { dbFromTwoPowers } from './decibels.ts'
 

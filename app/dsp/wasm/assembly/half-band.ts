@@ -1,12 +1,12 @@
 // Doubling and halving the rate, four results at a time: two vectors of two neighbours.
-// Sums run in the order of app/dsp/half-band.ts, so the results are the same to the last
+// Sums run in the order of app/dsp/filters/half-band.ts, so the results are the same to the last
 // bit. Sound to be halved lies split: samples of even place in one row, of odd place in
 // the other, so that the neighbours that a vector wants lie side by side.
 //
 // Counts are rounded up to whole vectors: up to three results past the end are written,
 // made of whatever lies behind the block, and read by nobody.
 
-/** As doubleRate of app/dsp/half-band.ts; `source` and `destination` are where the block begins. */
+/** As doubleRate of app/dsp/filters/half-band.ts; `source` and `destination` are where the block begins. */
 export function doubleRate(taps: usize, count: i32, source: usize, destination: usize, samples: i32): void {
   const end = taps + (count << 3)
   const span = (2 * count - 1) << 3
@@ -44,7 +44,7 @@ export function doubleRate(taps: usize, count: i32, source: usize, destination: 
 }
 
 /**
- * As halveRate of app/dsp/half-band.ts, from split sound to split sound.
+ * As halveRate of app/dsp/filters/half-band.ts, from split sound to split sound.
  * @param even where the newest samples of the taps begin
  * @param odd where the samples between them begin
  */
@@ -91,7 +91,7 @@ export function storeSplit(first: v128, second: v128, toEven: usize, toOdd: usiz
 }
 
 /**
- * As decimateByTwo of app/dsp/half-band.ts, from split sound, eight results at a time.
+ * As decimateByTwo of app/dsp/filters/half-band.ts, from split sound, eight results at a time.
  * @param middle taps before the middle one, a multiple of 2
  */
 export function decimateByTwo(

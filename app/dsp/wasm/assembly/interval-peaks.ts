@@ -1,5 +1,5 @@
 // The peak of every interval between two samples, as far as it lies above a limit. As
-// app/dsp/interval-peaks.ts: groups of samples that provably stay below the limit are not
+// app/dsp/meters/interval-peaks.ts: groups of samples that provably stay below the limit are not
 // interpolated, and within a group neither are intervals that do.
 
 /** Half the taps of a phase, and the frames of a group. */
@@ -32,7 +32,7 @@ function greaterHalf(values: v128): f64 {
 
 /**
  * Greatest magnitude of a sample and the points between it and the next, summed in the
- * order of app/dsp/true-peak-interpolator.ts.
+ * order of app/dsp/meters/true-peak-interpolator.ts.
  * @param first the first sample under the taps
  * @param taps of an even number of phases
  */
@@ -64,7 +64,7 @@ function intervalPeak(first: usize, taps: usize, tapsEnd: usize): f64 {
  * above the limit.
  * @param sound where the block begins; 50 samples before it count
  * @param taps of an even number of phases, 48 each
- * @param factors as in app/dsp/true-peak-interpolator.ts
+ * @param factors as in app/dsp/meters/true-peak-interpolator.ts
  * @returns whether any is
  */
 export function raiseToIntervalPeaks(

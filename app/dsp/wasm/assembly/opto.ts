@@ -1,4 +1,4 @@
-// The opto: level of the leader, static curve, cells, gains. Each step as in app/dsp/plain,
+// The opto: level of the leader, static curve, cells, gains. Each step as in test/dsp/reference,
 // the level's two branches in the two halves of a vector.
 
 import { dbFromTwoPowers, gainFromTwoDb } from './decibels.ts'
@@ -135,7 +135,7 @@ const MEMORY_FULL_DB: f64 = 6
 const EMPTY_DB: f64 = 1e-5
 
 /**
- * As app/dsp/plain/opto-cells.ts, in place.
+ * As test/dsp/reference/opto-cells.ts, in place.
  * @param coefficients attack, release, slow fill, memory fill and memory fade as smoothing
  *   coefficients, then the shortest time of the slow cell and what memory adds, in frames
  * @param state fast and slow cell in dB, memory, both cells together

@@ -1,4 +1,4 @@
-// The inner products of the rate converter, in the order of app/dsp/plain/rate-conversion.ts.
+// The inner products of the rate converter, in the order of test/dsp/reference/rate-conversion.ts.
 
 /**
  * Writes `frames` samples of the output.

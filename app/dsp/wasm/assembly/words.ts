@@ -1,4 +1,4 @@
-// Samples to integer words as app/dsp/dither.ts makes them: TPDF dither from xoshiro128**,
+// Samples to integer words as app/dsp/conversion/dither.ts makes them: TPDF dither from xoshiro128**,
 // rounding, the two end words; and the words as bytes in the order of a file. And words to samples.
 
 /**

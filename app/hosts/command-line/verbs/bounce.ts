@@ -1,9 +1,9 @@
 // takeloft bounce --catalogue FILE --session ID --out DIR
 
 import { type Command, InvalidArgumentError, Option } from 'commander'
-import { type StemEncoding, StemEncoding as StemEncodings } from '../../../contract/commands.ts'
 import { Id } from '../../../contract/entities.ts'
-import { bounceSession } from '../../../services/bounce.ts'
+import { type StemEncoding, StemEncoding as StemEncodings } from '../../../contract/wire/commands.ts'
+import { bounceSession } from '../../../services/bounces/bounce.ts'
 import { withExistingWorkplace } from '../../../services/with-workplace.ts'
 import { createCallContext, printResult, say } from '../talk.ts'
 

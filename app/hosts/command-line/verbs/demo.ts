@@ -2,7 +2,7 @@
 
 import { join } from 'node:path'
 import type { Command } from 'commander'
-import { bounceSession } from '../../../services/bounce.ts'
+import { bounceSession } from '../../../services/bounces/bounce.ts'
 import { buildDemo, DEMO_CATALOGUE } from '../../../services/demo/build-demo.ts'
 import { withWorkplace } from '../../../services/with-workplace.ts'
 import { createCallContext, printResult, say } from '../talk.ts'

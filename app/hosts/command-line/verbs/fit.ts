@@ -2,8 +2,8 @@
 
 import { type Command, InvalidArgumentError } from 'commander'
 import { MicCorrectionAims } from '../../../contract/chain-document.ts'
-import { createCorrectionFitter } from '../../../services/correction-fitter.ts'
-import { fitCurveFiles } from '../../../services/fit-curve-files.ts'
+import { createCorrectionFitter } from '../../../services/mics/correction-fitter.ts'
+import { fitCurveFiles } from '../../../services/mics/fit-curve-files.ts'
 import { printResult, say } from '../talk.ts'
 
 interface FitOptions {

@@ -2,7 +2,7 @@
 
 import type { Command } from 'commander'
 import type { Finding } from '../../../contract/take-facts.ts'
-import { measureFile, measureFileLevels } from '../../../services/measure-file.ts'
+import { measureFile, measureFileLevels } from '../../../services/single-files/measure-file.ts'
 import { createCallContext, inWords, printResult } from '../talk.ts'
 
 export function addMeasureVerb(program: Command): void {

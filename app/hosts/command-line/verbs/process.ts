@@ -1,9 +1,9 @@
 // takeloft process IN OUT --chain CHAIN.json
 
 import { type Command, Option } from 'commander'
-import type { StemEncoding } from '../../../contract/commands.ts'
 import { STEM_ENCODINGS } from '../../../contract/stem-encoding.ts'
-import { processFile } from '../../../services/process-file.ts'
+import type { StemEncoding } from '../../../contract/wire/commands.ts'
+import { processFile } from '../../../services/single-files/process-file.ts'
 import { createCallContext, inWords, printResult, say } from '../talk.ts'
 
 interface ProcessOptions {

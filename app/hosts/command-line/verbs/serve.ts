@@ -2,8 +2,8 @@
 
 import { type Command, InvalidArgumentError } from 'commander'
 import { cancelledFailure, failureDataOf } from '../../../contract/failure.ts'
+import { buildWindowIfNeeded } from '../../../scripts/build-window.ts'
 import { openWorkplace } from '../../../services/workplace.ts'
-import { buildWindowIfNeeded } from '../../build-window.ts'
 import { homeCataloguePath } from '../../home-catalogue.ts'
 import { keepServing } from '../../last-resort.ts'
 import { startLoopbackHost } from '../../loopback/loopback-host.ts'

@@ -1,8 +1,8 @@
 // takeloft verify MANIFEST
 
 import type { Command } from 'commander'
-import { verifyBounce } from '../../../services/verify.ts'
-import { withPool } from '../../../services/with-pool.ts'
+import { verifyBounce } from '../../../services/bounces/verify.ts'
+import { withPool } from '../../../services/single-files/with-pool.ts'
 import { DIFFERS } from '../exit-status.ts'
 import { createCallContext, printResult } from '../talk.ts'
 

@@ -1,7 +1,7 @@
 // Clipping (DSP notes 1.1): runs cut at a limit and scaled down afterwards, and clean
 // sounds at full scale, in 16 and 24 bits.
 
-import { ClippedRuns } from '../../../../app/dsp/clipped-runs.ts'
+import { ClippedRuns } from '../../../../app/dsp/meters/clipped-runs.ts'
 import { RATE_HZ, SINGERS, songTake } from '../../../signals/checking.ts'
 import { runsAtLimit } from '../../../signals/planted-faults.ts'
 import { feed, quantised, tone } from '../../../signals/tones.ts'

@@ -1,7 +1,7 @@
 // DC (DSP notes 1.2): offsets that were planted, takes that only look lopsided, and what
 // the low-cut leaves of one.
 
-import { createTakeMeter } from '../../../../app/dsp/take-meter.ts'
+import { createTakeMeter } from '../../../../app/dsp/meters/take-meter.ts'
 import { checkOf, RATE_HZ, SINGERS, songTake } from '../../../signals/checking.ts'
 import { feed } from '../../../signals/tones.ts'
 import { throughStage } from '../../../signals/voice-takes.ts'

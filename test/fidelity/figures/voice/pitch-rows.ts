@@ -1,7 +1,7 @@
 // The fundamental (DSP notes 2.2) against the truth of generated voices.
 
-import { createPitchFinder } from '../../../../app/dsp/analysis/pitch-finder.ts'
-import type { PitchTrack } from '../../../../app/dsp/analysis/pitch-track.ts'
+import { createPitchFinder } from '../../../../app/dsp/analysis/pitch/pitch-finder.ts'
+import type { PitchTrack } from '../../../../app/dsp/analysis/pitch/pitch-track.ts'
 import { RAP_BARITONE, SUNG_ALTO, SUNG_BARITONE } from '../../../../app/dsp/voice/singers.ts'
 import { PAPER_LANTERNS_HOOK } from '../../../../app/dsp/voice/songs/paper-lanterns.ts'
 import { SEVEN_STAIRS_VERSE } from '../../../../app/dsp/voice/songs/seven-stairs.ts'

@@ -1,8 +1,8 @@
 // Starting settings (DSP notes 2.5): resonances that were planted beside a history, how
 // much of each the proposed cut takes, and what a second look still proposes.
 
-import { humpsOf } from '../../../../app/dsp/analysis/resonances.ts'
-import { startingSettings } from '../../../../app/dsp/analysis/starting-settings.ts'
+import { humpsOf } from '../../../../app/dsp/analysis/pitch/resonances.ts'
+import { startingSettings } from '../../../../app/dsp/analysis/starting/starting-settings.ts'
 import type { VoiceAnalysed } from '../../../../app/dsp/analysis/voice-analysis.ts'
 import { RAP_BARITONE, SUNG_ALTO } from '../../../../app/dsp/voice/singers.ts'
 import { PAPER_LANTERNS_HOOK } from '../../../../app/dsp/voice/songs/paper-lanterns.ts'

@@ -1,8 +1,8 @@
 // Sibilants (DSP notes 2.3): planted ones, sounds that are none, gains that change
 // nothing, and the published place of /s/.
 
-import { createShortFrames, type ShortFrameFacts } from '../../../../app/dsp/analysis/sibilance.ts'
-import { sibilanceOf } from '../../../../app/dsp/analysis/sibilance-facts.ts'
+import { createShortFrames, type ShortFrameFacts } from '../../../../app/dsp/analysis/sibilance/sibilance.ts'
+import { sibilanceOf } from '../../../../app/dsp/analysis/sibilance/sibilance-facts.ts'
 import { RAP_BARITONE, SUNG_ALTO } from '../../../../app/dsp/voice/singers.ts'
 import { PAPER_LANTERNS_HOOK } from '../../../../app/dsp/voice/songs/paper-lanterns.ts'
 import { SEVEN_STAIRS_VERSE } from '../../../../app/dsp/voice/songs/seven-stairs.ts'

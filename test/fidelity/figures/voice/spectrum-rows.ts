@@ -1,7 +1,7 @@
 // Long-term spectra (DSP notes 2.1): flat and pink noise, published spectra of speech, and
 // a bell that was planted.
 
-import { thirdOctaveAt } from '../../../../app/dsp/analysis/third-octaves.ts'
+import { thirdOctaveAt } from '../../../../app/dsp/analysis/spectra/third-octaves.ts'
 import {
   ansiLevelsDb,
   BESIDE_STEPS,

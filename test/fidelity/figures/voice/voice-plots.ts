@@ -1,6 +1,6 @@
 // What the voice analysis makes of sounds whose truth is known, to be looked at.
 
-import { THIRD_OCTAVES } from '../../../../app/dsp/analysis/third-octaves.ts'
+import { THIRD_OCTAVES } from '../../../../app/dsp/analysis/spectra/third-octaves.ts'
 import { envelopeFrequencyHz } from '../../../../app/dsp/analysis/voice-envelope.ts'
 import { SUNG_ALTO } from '../../../../app/dsp/voice/singers.ts'
 import { PAPER_LANTERNS_HOOK } from '../../../../app/dsp/voice/songs/paper-lanterns.ts'

@@ -1,7 +1,7 @@
 // A known curve, drawn by the test with grid, labels, a second colour and JPEG's loss, must come back.
 
 import { describe, expect, it } from 'vitest'
-import { type Curve, octaveGridHz, resampleCurve } from '../../../../app/dsp/curve.ts'
+import { type Curve, octaveGridHz, resampleCurve } from '../../../../app/dsp/correction/curve.ts'
 import type { Pixels } from '../../../../renderer/mics/trace/colour.ts'
 import { type FollowedLine, followLine } from '../../../../renderer/mics/trace/follow-line.ts'
 import { steadyLine, thinLine } from '../../../../renderer/mics/trace/thin-line.ts'

@@ -1,0 +1,88 @@
+// FLAC to samples, frame by frame: where a frame ends is found here (flac-frames.ts), what is in
+// it by the decoder library. The library can look for frames itself, but goes on through damage
+// by starting anew at every likely byte, which takes minutes; and sound with a gap is of no use.
+
+import { Failure } from '../../contract/failure.ts'
+import type { Channels } from '../../dsp/stage.ts'
+import { createFileWindow } from '../file-window.ts'
+import type { InputFile } from '../input-file.ts'
+import { refuseTooLong } from '../pcm-layout.ts'
+import { createFlacFrameDecoder, MOST_DECODED_BYTES } from './flac-frame-decoder.ts'
+import {
+  frameHeaderAt,
+  frameLengthsAt,
+  HEADER_MOST_BYTES,
+  hasLaterFrame,
+  mostFrameBytes,
+} from './flac-frames.ts'
+import type { FlacHeader } from './flac-header.ts'
+
+export interface FlacSpan {
+  /** Exactly the stored words over 2^(bits - 1). */
+  readonly channels: Channels
+  readonly frames: number
+  /** Part of the file that is behind it, 0 to 1. */
+  readonly done: number
+}
+
+/**
+ * All frames in order, up to what is no frame (a tag, padding) or to the first that is damaged:
+ * whoever knows how many there should be must count. Where the file does not say, damage is thrown.
+ * @throws Failure 'damaged', 'not-supported' (a frame or the whole too long) or 'not-readable'
+ */
+export async function* decodeFlac(file: InputFile, header: FlacHeader): AsyncGenerator<FlacSpan> {
+  const decoder = createFlacFrameDecoder(header)
+  const window = createFileWindow(file, mostFrameBytes(header))
+  const isLengthKnown = header.frames > 0
+  let at = header.streamStartByte
+  let frames = 0
+  let number = -1
+  try {
+    for (let isLast = false; !isLast && (!isLengthKnown || frames <= header.frames); ) {
+      const { bytes, start, end, isEndOfFile } = window.from(at)
+      const frame = frameHeaderAt(bytes, start, end, header)
+      if (frame === null) break
+      const lengths = frameLengthsAt(bytes, start, end, frame, header, isEndOfFile)
+      let channels: Channels | null = null
+      for (const length of lengths.bytes) {
+        if (length > MOST_DECODED_BYTES) throw frameTooLarge(file.path, length)
+        channels = await decoder.decode(bytes.slice(start, start + length), frame)
+        if (channels === null) continue
+        at += length
+        break
+      }
+      if (channels === null) {
+        if (isLengthKnown) return
+        throw damaged(file.path)
+      }
+      isLast = !lengths.isSure
+      frames += frame.blockFrames
+      number = frame.number
+      refuseTooLong(file.path, frames, header.sampleRateHz)
+      yield { channels, frames: frame.blockFrames, done: at / file.sizeBytes }
+    }
+  } finally {
+    decoder.close()
+  }
+  if (!isLengthKnown) refuseLaterFrames(file, header, at, number)
+}
+
+/** A stream of unknown length that goes on behind what is no frame has lost something there. */
+function refuseLaterFrames(file: InputFile, header: FlacHeader, fromByte: number, number: number): void {
+  const SPAN_BYTES = 1 << 20
+  const window = createFileWindow(file, SPAN_BYTES + HEADER_MOST_BYTES)
+  for (let at = fromByte; at < file.sizeBytes; at += SPAN_BYTES) {
+    const { bytes, start, end } = window.from(at)
+    if (hasLaterFrame(bytes, start, end, number, header)) throw damaged(file.path)
+  }
+}
+
+const damaged = (path: string): Failure =>
+  new Failure('damaged', `${path} is a damaged FLAC file; copy it again from where it was made.`, { path })
+
+const frameTooLarge = (path: string, bytes: number): Failure =>
+  new Failure(
+    'not-supported',
+    `${path} is a FLAC file with frames of ${bytes} bytes, and at most ${MOST_DECODED_BYTES} can be read; encode it again with a block size of 4096.`,
+    { path, bytes },
+  )

@@ -1,0 +1,104 @@
+// Turns a FLAC file into a PCM WAVE working copy with the same samples, streamed. The MD5
+// that the encoder left in the file (RFC 9639 section 8.2) is checked against what came out.
+
+import { createHash, type Hash } from 'node:crypto'
+import { Failure } from '../../contract/failure.ts'
+import { createFileInside } from '../../files/new-file.ts'
+import { openInputFile } from '../input-file.ts'
+import type { Moved } from '../moved.ts'
+import { createWaveWriter } from '../wave/wave-writer.ts'
+import { decodeFlac, type FlacSpan } from './flac-decoding.ts'
+import { type FlacHeader, readFlacHeader } from './flac-header.ts'
+
+/**
+ * Unpacks `path` to `wavPath` inside an unfinished folder (createNewFolder).
+ * @param moved hears the part of the file that is done; see Moved
+ * @throws Failure 'damaged', 'not-supported', and those of reading and writing
+ */
+export async function unpackFlac(path: string, wavPath: string, moved: Moved): Promise<void> {
+  const file = openInputFile(path)
+  try {
+    const header = readFlacHeader(file)
+    const writer = createWaveWriter(
+      wavPath,
+      {
+        sampleRateHz: header.sampleRateHz,
+        channels: header.channels,
+        encoding: header.encoding,
+        ditherSeed: null,
+        ...(header.broadcast ? { broadcast: header.broadcast } : {}),
+      },
+      createFileInside,
+    )
+    try {
+      const md5 = createHash('md5')
+      for await (const span of decodeFlac(file, header)) {
+        hashSpan(md5, span, header.bits)
+        writer.write(span.channels, span.frames)
+        await moved(span.done)
+      }
+      checkWhole(path, header, writer.framesWritten, md5.digest('hex'))
+      writer.finish()
+    } catch (error) {
+      writer.abort()
+      throw error
+    }
+  } finally {
+    file.close()
+  }
+}
+
+/** Counts the frames of a FLAC file whose header does not say, by decoding it. */
+export async function countFlacFrames(path: string, moved: Moved): Promise<number> {
+  const file = openInputFile(path)
+  try {
+    let frames = 0
+    for await (const span of decodeFlac(file, readFlacHeader(file))) {
+      frames += span.frames
+      await moved(span.done)
+    }
+    return frames
+  } finally {
+    file.close()
+  }
+}
+
+/** Section 8.2: the MD5 is over the samples as signed little-endian words, interleaved. */
+function hashSpan(md5: Hash, span: FlacSpan, bits: number): void {
+  const channels = span.channels.length
+  const sampleBytes = bits / 8
+  const top = 2 ** (bits - 1)
+  const bytes = new Uint8Array(span.frames * channels * sampleBytes)
+  for (let channel = 0; channel < channels; channel++) {
+    const samples = span.channels[channel]
+    for (let i = 0, at = channel * sampleBytes; i < span.frames; i++, at += channels * sampleBytes) {
+      const word = samples[i] * top
+      bytes[at] = word
+      if (sampleBytes > 1) bytes[at + 1] = word >> 8
+      if (sampleBytes > 2) bytes[at + 2] = word >> 16
+    }
+  }
+  md5.update(bytes)
+}
+
+function checkWhole(path: string, header: FlacHeader, frames: number, md5: string): void {
+  const presentSeconds = frames / header.sampleRateHz
+  if (header.frames !== 0 && frames !== header.frames) {
+    const promisedSeconds = header.frames / header.sampleRateHz
+    throw new Failure(
+      'damaged',
+      `${path} is cut short or damaged: its header promises ${promisedSeconds.toFixed(2)} s and ${presentSeconds.toFixed(2)} s can be read; copy it again from where it was made.`,
+      { path, promisedSeconds, presentSeconds },
+    )
+  }
+  if (frames === 0) {
+    throw new Failure('empty', `${path} has a header and no sound; record or export it again.`, { path })
+  }
+  if (header.md5 !== null && md5 !== header.md5) {
+    throw new Failure(
+      'damaged',
+      `${path} is damaged: its sound does not have the checksum (MD5) that its header promises; copy it again from where it was made.`,
+      { path, expectedMd5: header.md5, foundMd5: md5 },
+    )
+  }
+}

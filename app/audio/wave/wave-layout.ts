@@ -1,0 +1,99 @@
+// Reads the header of a WAVE file (RIFF, RF64, BW64; chunks in any order): EBU Tech 3285
+// appendix A for the chunks, ITU-R BS.2088 sections 2.4, 3.2 and 4 for sizes past 4 GiB.
+
+import { Failure } from '../../contract/failure.ts'
+import { textAt } from '../content-kind.ts'
+import { type Chunk, chunksOf, isChunkHeader } from '../file-chunks.ts'
+import type { InputFile } from '../input-file.ts'
+import { checkedFrames, emptyFailure, type PcmLayout, secondsOf } from '../pcm-layout.ts'
+import { type BroadcastInfo, decodeBroadcast, timeStampOf } from './broadcast.ts'
+import { readWaveFormat, type WaveFormat } from './wave-format.ts'
+
+const IN_DS64 = 0xffffffff
+const DS64_LEAST_BYTES = 28
+/** Fixed part and a coding history longer than any chain of programs writes. */
+const BEXT_MOST_BYTES = 1 << 20
+
+/** @throws Failure 'damaged', 'empty' or 'not-supported' */
+export function readWaveLayout(file: InputFile): PcmLayout {
+  const outer = textAt(file.bytes(0, 4), 0, 4)
+  const longSizes = new Map<string, number>()
+  let fmt: WaveFormat | null = null
+  let data: Chunk | null = null
+  let broadcast: BroadcastInfo | null = null
+
+  const sizeOf = (id: string, size32: number) =>
+    size32 === IN_DS64 ? (longSizes.get(id) ?? IN_DS64) : size32
+  for (const chunk of chunksOf(file, 12, 'little', sizeOf)) {
+    if (chunk.id === 'ds64' && outer !== 'RIFF') readLongSizes(file, chunk, longSizes)
+    else if (chunk.id === 'fmt ' && fmt === null) fmt = readWaveFormat(file, chunk)
+    else if (chunk.id === 'data' && data === null) data = chunk
+    else if (chunk.id === 'bext' && broadcast === null) {
+      const bext = file.bytes(chunk.startByte, Math.min(chunk.sizeBytes, BEXT_MOST_BYTES))
+      broadcast = decodeBroadcast(bext)
+    }
+  }
+
+  if (fmt === null || data === null) {
+    const missing = fmt === null ? 'its format (fmt) chunk' : 'its sound (data) chunk'
+    throw new Failure(
+      'damaged',
+      `${file.path} is damaged: ${missing} is missing; copy it again from where it was made.`,
+      { path: file.path },
+    )
+  }
+  const { frameBytes, sampleRateHz } = fmt
+  if (data.sizeBytes === 0 || (data.sizeBytes === IN_DS64 && !longSizes.has('data'))) {
+    throw neverClosed(file, data, fmt)
+  }
+  return {
+    format: {
+      container: outer === 'RF64' ? 'rf64' : outer === 'BW64' ? 'bw64' : 'wav',
+      encoding: fmt.encoding,
+      sampleRateHz,
+      channels: fmt.channels,
+      frames: checkedFrames(
+        file.path,
+        data.startByte,
+        file.sizeBytes,
+        data.sizeBytes,
+        frameBytes,
+        sampleRateHz,
+      ),
+      timeReferenceSamples: timeStampOf(broadcast, sampleRateHz),
+    },
+    dataStartByte: data.startByte,
+    frameBytes,
+    byteOrder: 'little',
+    unsigned8: true,
+  }
+}
+
+/** BS.2088 section 4.1: 64-bit sizes of the outer chunk and of data, then a table for others. */
+function readLongSizes(file: InputFile, chunk: Chunk, longSizes: Map<string, number>): void {
+  const bytes = file.bytes(chunk.startByte, Math.min(chunk.sizeBytes, 1 << 16))
+  if (bytes.length < DS64_LEAST_BYTES) {
+    throw new Failure('damaged', `${file.path} is damaged: its table of long sizes (ds64) is cut short.`, {
+      path: file.path,
+    })
+  }
+  longSizes.set('data', Number(bytes.readBigUInt64LE(8)))
+  const rows = bytes.readUInt32LE(24)
+  for (let row = 0, at = DS64_LEAST_BYTES; row < rows && at + 12 <= bytes.length; row++, at += 12) {
+    longSizes.set(textAt(bytes, at, 4), Number(bytes.readBigUInt64LE(at + 4)))
+  }
+}
+
+/** A recorder writes the size when it stops; 0 or FFFFFFFFh without ds64 means that it never did. */
+function neverClosed(file: InputFile, data: Chunk, fmt: WaveFormat): Failure {
+  const afterwards = file.bytes(data.startByte, 8)
+  if (afterwards.length === 0 || (data.sizeBytes === 0 && isChunkHeader(afterwards))) {
+    return emptyFailure(file.path)
+  }
+  const presentSeconds = secondsOf(file.sizeBytes - data.startByte, fmt.frameBytes, fmt.sampleRateHz)
+  return new Failure(
+    'damaged',
+    `${file.path} was never closed by the recorder: its header does not say how long it is, and up to ${presentSeconds.toFixed(2)} s of sound follow; open a copy in an editor that repairs headers and save it as a new file.`,
+    { path: file.path, presentSeconds },
+  )
+}

@@ -1,0 +1,10 @@
+// The data of a failure as a schema, for whoever gets it from across a border.
+
+import { z } from 'zod'
+import { type FailureData as Data, FAILURE_CODES } from '../failure.ts'
+
+export const FailureData = z.object({
+  code: z.enum(FAILURE_CODES),
+  message: z.string(),
+  details: z.record(z.string(), z.union([z.string(), z.number(), z.boolean(), z.null()])),
+}) satisfies z.ZodType<Data>

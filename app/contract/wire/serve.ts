@@ -1,0 +1,92 @@
+// The services' end of a port: parses what is asked, once, runs the handler, and answers.
+
+import { sentenceOf } from '../chain-document.ts'
+import { Failure, failureDataOf } from '../failure.ts'
+import { type CommandName, commands, type EventName, type EventOf, type Handlers } from './commands.ts'
+import { PAGE_GONE } from './long-acts.ts'
+import { Message, type Port } from './port.ts'
+
+/** Calls of one window that may run at a time; nobody at a desk has a hundredth of that. */
+const MOST_RUNNING = 1_000
+
+/** Hears the program's events; gives back the way to stop. */
+export type Subscribe = (hear: <E extends EventName>(name: E, data: EventOf<E>) => void) => () => void
+
+/**
+ * Serves one port until it closes. Calls that still run then are cancelled, except long acts, and what the page
+ * has opened ends with it (CallContext.page).
+ * @param logUnexpected gets errors that are not Failures, for the host's log
+ */
+export function serve(
+  port: Port,
+  handlers: Handlers,
+  subscribe: Subscribe,
+  logUnexpected: (error: unknown) => void,
+): void {
+  const running = new Map<number, AbortController>()
+  const page = new AbortController()
+  const unsubscribe = subscribe((name, data) => port.post({ type: 'event', name, data }))
+
+  const answer = async (id: number, name: string, input: unknown): Promise<void> => {
+    // A cancel could mean either of two calls with one number.
+    if (running.has(id)) return
+    const abort = new AbortController()
+    running.set(id, abort)
+    try {
+      if (running.size > MOST_RUNNING) {
+        throw new Failure(
+          'conflict',
+          `This window already waits for ${MOST_RUNNING} answers; reload it, then try again.`,
+        )
+      }
+      const output = await callHandler(handlers, name, input, {
+        signal: abort.signal,
+        page: page.signal,
+        report: (fraction, doing) => port.post({ type: 'progress', id, fraction, doing }),
+      })
+      port.post({ type: 'done', id, output })
+    } catch (error) {
+      if (!(error instanceof Failure)) logUnexpected(error)
+      port.post({ type: 'failed', id, failure: failureDataOf(error) })
+    } finally {
+      running.delete(id)
+    }
+  }
+
+  const stop = port.listen(
+    (raw) => {
+      const message = Message.safeParse(raw)
+      if (!message.success) return
+      if (message.data.type === 'ask') void answer(message.data.id, message.data.command, message.data.input)
+      else if (message.data.type === 'cancel') running.get(message.data.id)?.abort()
+    },
+    () => {
+      stop()
+      unsubscribe()
+      for (const abort of running.values()) abort.abort(PAGE_GONE)
+      page.abort()
+    },
+  )
+}
+
+/** Parses the input of a command by its schema and runs its handler. */
+export async function callHandler(
+  handlers: Handlers,
+  name: string,
+  input: unknown,
+  context: Parameters<Handlers[CommandName]>[1],
+): Promise<unknown> {
+  if (!Object.hasOwn(commands, name)) {
+    throw new Failure('invalid-input', `There is no command "${name}".`, { command: name })
+  }
+  const command = name as CommandName
+  const parsed = commands[command].input.safeParse(input)
+  if (!parsed.success) {
+    throw new Failure('invalid-input', `${command} cannot be done as asked: ${sentenceOf(parsed.error)}.`, {
+      command,
+    })
+  }
+  // The name was looked up in the same map that types the handlers, so the pair fits.
+  const handler = handlers[command] as (input: unknown, context: unknown) => Promise<unknown>
+  return handler(parsed.data, context)
+}

@@ -1,0 +1,146 @@
+// Opens and closes sibilant events on a stream of frame ratios, and finds their edges:
+// where the sound above 4 kHz has come within 18 dB of its greatest level in the event.
+
+import { dbFromPower } from '../../maths/decibels.ts'
+
+/** Ratio of 4 to 11 kHz over 0.2 to 4 kHz at which an event opens and closes, and its centre of gravity (dsp-notes 2.3). */
+const OPEN_RATIO = 10 ** 0.3
+const CLOSE_RATIO = 1
+const LEAST_CENTROID_HZ = 4500
+/** Shorter is a burst, longer is no consonant. */
+const SHORTEST_SECONDS = 0.03
+const LONGEST_SECONDS = 0.4
+const EDGE_RATIO = 10 ** -1.8
+/** While it grows out of a vowel, an s is not yet over it; below this ratio the vowel is still alone. */
+const VOWEL_RATIO = 10 ** -1.6
+/** Frames before the opening in which the beginning may lie. */
+const FRAMES_BEFORE = 8
+const MOST_FRAMES = 128
+
+export interface FoundSibilant {
+  readonly startSeconds: number
+  readonly endSeconds: number
+  readonly peakHz: number
+  /** RMS level of 4 to 11 kHz over the event. */
+  readonly levelDbfs: number
+  /** 4 to 11 kHz over 0.2 to 4 kHz, over the event. */
+  readonly ratioDb: number
+  readonly frames: number
+  /** Mean square per bin over the event. */
+  readonly powers: Float64Array
+}
+
+export interface SibilantFinder {
+  /** @param above, below mean squares of both bands @param powers spectrum of the middle of the averaged frames */
+  add(seconds: number, above: number, below: number, centroidHz: number, powers: Float64Array): void
+  finish(): void
+}
+
+export function createSibilantFinder(
+  binHz: number,
+  bins: number,
+  found: (sibilant: FoundSibilant) => void,
+): SibilantFinder {
+  const seconds = new Float64Array(FRAMES_BEFORE + MOST_FRAMES)
+  const above = new Float64Array(FRAMES_BEFORE + MOST_FRAMES)
+  const below = new Float64Array(FRAMES_BEFORE + MOST_FRAMES)
+  const sums = new Float64Array(bins)
+  /** Frames held, of which the first `before` came before the opening. */
+  let held = 0
+  let before = 0
+  let isOpen = false
+  let spectra = 0
+
+  function close(): void {
+    isOpen = false
+    let greatest = 0
+    let aboveSum = 0
+    let belowSum = 0
+    for (let i = before; i < held; i++) {
+      if (above[i] > greatest) greatest = above[i]
+      aboveSum += above[i]
+      belowSum += below[i]
+    }
+    const edge = greatest * EDGE_RATIO
+    let first = held - 1
+    while (first > before) if (above[--first] === greatest) break
+    while (first > 0 && above[first - 1] >= edge && above[first - 1] >= below[first - 1] * VOWEL_RATIO)
+      first--
+    let last = first
+    while (last + 1 < held && above[last + 1] >= edge) last++
+    const startSeconds = first > 0 ? crossing(first - 1, first, edge) : seconds[first]
+    const endSeconds = last + 1 < held ? crossing(last + 1, last, edge) : seconds[last]
+    const length = endSeconds - startSeconds
+    if (length >= SHORTEST_SECONDS && length <= LONGEST_SECONDS && aboveSum >= OPEN_RATIO * belowSum) {
+      const frames = held - before
+      found({
+        startSeconds,
+        endSeconds,
+        peakHz: peakOf(sums, binHz),
+        levelDbfs: dbFromPower(aboveSum / frames),
+        ratioDb: dbFromPower(aboveSum / belowSum),
+        frames: spectra,
+        powers: sums.map((sum) => sum / spectra),
+      })
+    }
+    sums.fill(0)
+    spectra = 0
+    held = 0
+    before = 0
+  }
+
+  /** Where between two frames the level passes the edge, but no further than the ratio lets it. */
+  function crossing(outside: number, inside: number, edge: number): number {
+    if (above[outside] >= edge) return (seconds[outside] + seconds[inside]) / 2
+    const share = Math.log(edge / above[outside]) / Math.log(above[inside] / above[outside])
+    return seconds[outside] + (seconds[inside] - seconds[outside]) * (share > 0 && share < 1 ? share : 0.5)
+  }
+
+  return {
+    add(atSeconds, aboveFrame, belowFrame, centroidHz, powers) {
+      if (!isOpen && held === FRAMES_BEFORE) {
+        seconds.copyWithin(0, 1, held)
+        above.copyWithin(0, 1, held)
+        below.copyWithin(0, 1, held)
+        held--
+      }
+      seconds[held] = atSeconds
+      above[held] = aboveFrame
+      below[held] = belowFrame
+      held++
+      const closes = aboveFrame < CLOSE_RATIO * belowFrame || held === FRAMES_BEFORE + MOST_FRAMES
+      if (isOpen && closes) close()
+      else if (!isOpen && aboveFrame > OPEN_RATIO * belowFrame && centroidHz > LEAST_CENTROID_HZ) {
+        isOpen = true
+        before = held - 1
+      }
+      if (!isOpen) return
+      for (let k = 0; k < bins; k++) sums[k] += powers[k]
+      spectra++
+    },
+    finish() {
+      if (isOpen) close()
+    },
+  }
+}
+
+const PEAK_FROM_HZ = 3000
+const PEAK_TO_HZ = 12_000
+/** Half the width over which the spectrum is averaged before its top is looked for: noise is uneven. */
+const PEAK_HALF_WIDTH_HZ = 500
+
+function peakOf(powers: Float64Array, binHz: number): number {
+  const reach = Math.max(1, Math.round(PEAK_HALF_WIDTH_HZ / binHz))
+  const last = Math.min(powers.length - 1 - reach, Math.floor(PEAK_TO_HZ / binHz))
+  let best = 0
+  let bestBin = Math.ceil(PEAK_FROM_HZ / binHz)
+  for (let k = bestBin; k <= last; k++) {
+    let sum = 0
+    for (let i = -reach; i <= reach; i++) sum += powers[k + i] * (reach + 1 - Math.abs(i))
+    if (sum > best) {
+      best = sum
+      bestBin = k
+    }
+  }
+  return bestBin * binHz
+}

@@ -1,0 +1,65 @@
+// Power spectrum of one frame under a Hann window, kept as a running sum over the
+// bins, so that the power of any band is a difference of two values. A bin stands for
+// the band of one bin's width around it and is shared where an edge cuts it.
+
+import { createRealFft } from '../../maths/fft.ts'
+
+export interface FrameSpectrum {
+  readonly points: number
+  readonly binHz: number
+  /** Mean square in bins 0 to points / 2 of the last frame; their sum is that of the windowed frame. */
+  readonly powers: Float64Array
+  /** @param frame `points` samples, left as they are */
+  measure(frame: Float64Array): void
+  /** Mean square between two frequencies of the last frame; what lies above half the rate counts as nothing. */
+  bandPower(fromHz: number, toHz: number): number
+}
+
+/** @param points a power of two, 4 or more */
+export function createFrameSpectrum(points: number, sampleRateHz: number): FrameSpectrum {
+  const fft = createRealFft(points)
+  const half = points / 2
+  const window = Float64Array.from(
+    { length: points },
+    (_, n) => 0.5 - 0.5 * Math.cos((2 * Math.PI * n) / points),
+  )
+  const windowed = new Float64Array(points)
+  const re = new Float64Array(half + 1)
+  const im = new Float64Array(half + 1)
+  const powers = new Float64Array(half + 1)
+  const sums = new Float64Array(half + 2)
+  const binHz = sampleRateHz / points
+  // Mean square of the Hann window is 3/8; the factor 2 is for the mirrored half.
+  const scale = 2 / (points * points * 0.375)
+
+  return {
+    points,
+    binHz,
+    powers,
+    measure(frame) {
+      for (let n = 0; n < points; n++) windowed[n] = frame[n] * window[n]
+      fft.transform(windowed, re, im)
+      let sum = 0
+      for (let k = 0; k <= half; k++) {
+        const power = (re[k] * re[k] + im[k] * im[k]) * (k === 0 || k === half ? scale / 2 : scale)
+        powers[k] = power
+        sums[k] = sum
+        sum += power
+      }
+      sums[half + 1] = sum
+    },
+    bandPower: (fromHz, toHz) => sumBelow(sums, toHz / binHz) - sumBelow(sums, fromHz / binHz),
+  }
+}
+
+/**
+ * Sum of the values below a place on the axis of bins, where value k spreads evenly from k - 1/2 to k + 1/2.
+ * @param sums sums[k] is the sum of the values before k, one more entry than values
+ */
+export function sumBelow(sums: Float64Array, place: number): number {
+  const shifted = place + 0.5
+  if (shifted <= 0) return 0
+  const bin = Math.floor(shifted)
+  if (bin >= sums.length - 1) return sums[sums.length - 1]
+  return sums[bin] + (shifted - bin) * (sums[bin + 1] - sums[bin])
+}

@@ -1,0 +1,56 @@
+// Long-term average spectrum in third-octave bands (IEC 61260-1): the mean power of
+// many frames, with the quiet ones left out at the end.
+
+import { dbFromPower } from '../../maths/decibels.ts'
+import type { FrameSpectrum } from './frame-spectrum.ts'
+import { createLevelClasses } from './level-classes.ts'
+import { THIRD_OCTAVES } from './third-octaves.ts'
+
+/** Welch's method: frames of 85 ms, half overlapped (43 ms apart). */
+export const LONG_FRAME_POINTS_AT_48K = 4096
+
+export function longFramePoints(sampleRateHz: number): number {
+  return LONG_FRAME_POINTS_AT_48K * 2 ** Math.round(Math.log2(sampleRateHz / 48_000))
+}
+
+/** RMS level of each of THIRD_OCTAVES in dBFS; null for a band that reaches above half the rate, or is empty. */
+export type BandLevels = readonly (number | null)[]
+
+export interface LongTermSpectrum {
+  readonly frames: number
+  /** Takes the last measured frame of `spectrum`. */
+  take(spectrum: FrameSpectrum): void
+  /** Mean over the frames from `fromDbfs` up to `toDbfs` (levels of whole frames); null where there are none. */
+  between(
+    fromDbfs: number,
+    toDbfs: number,
+  ): { readonly frames: number; readonly levelsDbfs: BandLevels } | null
+  levelAtShareDbfs(share: number): number | null
+}
+
+export function createLongTermSpectrum(sampleRateHz: number): LongTermSpectrum {
+  const bands = THIRD_OCTAVES.filter((band) => band.upperHz <= sampleRateHz / 2)
+  const powers = new Float64Array(bands.length)
+  const classes = createLevelClasses(bands.length)
+  return {
+    get frames() {
+      return classes.frames
+    },
+    take(spectrum) {
+      for (let b = 0; b < bands.length; b++) {
+        powers[b] = spectrum.bandPower(bands[b].lowerHz, bands[b].upperHz)
+      }
+      const whole = spectrum.bandPower(0, sampleRateHz)
+      if (whole > 0) classes.add(whole, powers)
+    },
+    between(fromDbfs, toDbfs) {
+      const mean = classes.meansBetween(fromDbfs, toDbfs)
+      if (mean === null) return null
+      const levelsDbfs = THIRD_OCTAVES.map((_, b) =>
+        b < bands.length && mean.means[b] > 0 ? dbFromPower(mean.means[b]) : null,
+      )
+      return { frames: mean.frames, levelsDbfs }
+    },
+    levelAtShareDbfs: (share) => classes.levelAtShareDbfs(share),
+  }
+}

@@ -1,0 +1,169 @@
+// Gentle cuts where the voice rings, and where it differs from its own earlier takes; at
+// most four of them and one shelf (dsp-notes 2.5).
+
+import type { Band } from '../../stages/settings.ts'
+import { type Hump, humpsOf } from '../pitch/resonances.ts'
+import { THIRD_OCTAVES } from '../spectra/third-octaves.ts'
+import type { VoiceBands } from '../spectra/voice-bands.ts'
+import { usualBalanceOf } from '../usual-balances.ts'
+import { FEWEST_EARLIER_TAKES, type UsualSpread } from '../usual-spread.ts'
+import type { VoiceAnalysed } from '../voice-analysis.ts'
+import { clamp, confidenceFrom, hertz, type Proposal } from './proposal.ts'
+
+/** A bell also lowers the flanks that a hump is measured by, so this takes 50 to 80 % of it. */
+const SHARE_OF_HUMP = 0.78
+/** Of a broad balance: most of the way back and no further. */
+const SHARE_OF_BALANCE = 0.7
+/** What a formant stands out by of its own, where no history says it better (generated voices reach 7 dB; ours). */
+const USUAL_PROMINENCE_DB = 5
+const LEAST_EXCESS_DB = 2.5
+const DEEPEST_CUT_DB = 4
+const HIGHEST_BOOST_DB = 2
+const MOST_CUTS = 4
+const MOST_DB_IN_ALL = 10
+const NARROWEST_Q = 6
+const WIDEST_Q = 1
+const SMALLEST_DB = 0.5
+/** Nothing is lifted where the noise is closer to the voice than this. */
+const LEAST_SNR_DB = 20
+const AIR_SHELF_HZ = 10_000
+
+/** Balances that a broad bell can bring back; the widths are common practice. */
+const BALANCES = [
+  { name: 'mudDb', words: 'The mud (200 to 500 Hz)', frequencyHz: 315, q: 1 },
+  { name: 'boxyDb', words: 'The box (400 to 800 Hz)', frequencyHz: 560, q: 1.4 },
+  { name: 'nasalDb', words: 'The nasal band (0.8 to 1.6 kHz)', frequencyHz: 1120, q: 1.4 },
+  { name: 'harshDb', words: 'The harsh band (2 to 5 kHz)', frequencyHz: 3150, q: 1 },
+] as const satisfies readonly { name: keyof VoiceBands; words: string; frequencyHz: number; q: number }[]
+
+interface Step {
+  readonly band: Band
+  readonly sentence: string
+  readonly confidence: number
+}
+
+/** null: nothing stands out. */
+export function suggestTone(analysis: VoiceAnalysed, history: readonly VoiceAnalysed[]): Proposal | null {
+  const narrow = resonanceCuts(analysis, history)
+  // A hump makes its whole band stronger: what is cut narrowly there is not cut broadly as well.
+  const broad = balanceCuts(analysis, history).filter(
+    ({ band }) => !narrow.some((one) => Math.abs(Math.log2(one.band.frequencyHz / band.frequencyHz)) < 1),
+  )
+  const cuts = [...narrow, ...broad].slice(0, MOST_CUTS)
+  const steps: Step[] = []
+  let total = 0
+  for (const step of [...cuts, ...airShelf(analysis, history)]) {
+    const room = MOST_DB_IN_ALL - total
+    if (Math.abs(step.band.gainDb) > room) continue
+    total += Math.abs(step.band.gainDb)
+    steps.push(step)
+  }
+  if (steps.length === 0) return null
+  return {
+    stage: { kind: 'tone', settings: { bands: steps.map(({ band }) => band) } },
+    evidence: steps.map(({ sentence }) => sentence),
+    confidence: Math.min(...steps.map(({ confidence }) => confidence)),
+  }
+}
+
+/** Where the voice rings more than it does in its earlier takes, or more than a formant would when there are none. */
+function resonanceCuts(analysis: VoiceAnalysed, history: readonly VoiceAnalysed[]): Step[] {
+  const steps =
+    history.length >= FEWEST_EARLIER_TAKES
+      ? newHumps(analysis, history).map(({ frequencyHz, heightDb, widthHz }) => ({
+          excessDb: heightDb,
+          band: cutBell(frequencyHz, heightDb, frequencyHz / widthHz),
+          sentence: `${hertz(frequencyHz)} stands ${heightDb.toFixed(1)} dB further out than in ${history.length} earlier takes and is no harmonic`,
+          confidence: confidenceFrom(analysis.fundamental.voicedSeconds),
+        }))
+      : analysis.resonances
+          .map((one) => ({ ...one, excessDb: one.prominenceDb - USUAL_PROMINENCE_DB }))
+          .filter(({ excessDb }) => excessDb >= LEAST_EXCESS_DB)
+          .map(({ frequencyHz, prominenceDb, excessDb, q, persistencePercent }) => ({
+            excessDb,
+            band: cutBell(frequencyHz, excessDb, q),
+            sentence: `${hertz(frequencyHz)} stands ${prominenceDb.toFixed(1)} dB over its surroundings in ${persistencePercent.toFixed(0)} % of the seconds, more than a formant would, and is no harmonic`,
+            confidence: confidenceFrom(analysis.fundamental.voicedSeconds, persistencePercent / 100),
+          }))
+  return steps
+    .sort((a, b) => b.excessDb - a.excessDb)
+    .map(({ band, sentence, confidence }) => ({
+      band,
+      sentence: `${sentence}, so a bell takes ${(-band.gainDb).toFixed(1)} dB.`,
+      confidence,
+    }))
+}
+
+function newHumps({ envelopeDb, fundamental }: VoiceAnalysed, history: readonly VoiceAnalysed[]): Hump[] {
+  const points = Math.min(envelopeDb.length, ...history.map((one) => one.envelopeDb.length))
+  const differenceDb = envelopeDb.slice(0, points).map((levelDb, i) => {
+    const usualDb = history.reduce((sum, one) => sum + one.envelopeDb[i], 0) / history.length
+    return levelDb - usualDb
+  })
+  return humpsOf(differenceDb, LEAST_EXCESS_DB, fundamental)
+}
+
+function cutBell(frequencyHz: number, excessDb: number, q: number): Band {
+  return {
+    shape: 'bell',
+    // Three figures are finer than anyone hears, and fit a field.
+    frequencyHz: Number(frequencyHz.toPrecision(3)),
+    gainDb: -rounded(clamp(SHARE_OF_HUMP * excessDb, 0, DEEPEST_CUT_DB)),
+    q: rounded(clamp(q, WIDEST_Q, NARROWEST_Q)),
+  }
+}
+
+function balanceCuts({ bands, fundamental }: VoiceAnalysed, history: readonly VoiceAnalysed[]): Step[] {
+  const steps: Step[] = []
+  for (const { name, words, frequencyHz, q } of BALANCES) {
+    const compared = againstHistory(bands, history, name)
+    if (compared === null || compared.excessDb <= compared.usual.limit) continue
+    const gainDb = -rounded(clamp(SHARE_OF_BALANCE * compared.excessDb, 0, DEEPEST_CUT_DB))
+    steps.push({
+      band: { shape: 'bell', frequencyHz, gainDb, q },
+      sentence: `${words} is ${compared.excessDb.toFixed(1)} dB stronger than in this voice's ${compared.usual.takes} earlier takes (usual spread ${compared.usual.spread.toFixed(1)} dB), so a bell at ${hertz(frequencyHz)} takes ${(-gainDb).toFixed(1)} dB.`,
+      confidence: confidenceFrom(fundamental.voicedSeconds),
+    })
+  }
+  return steps
+}
+
+function airShelf(analysis: VoiceAnalysed, history: readonly VoiceAnalysed[]): Step[] {
+  const compared = againstHistory(analysis.bands, history, 'airDb')
+  if (compared === null || Math.abs(compared.excessDb) <= compared.usual.limit) return []
+  const isDull = compared.excessDb < 0
+  if (isDull && leastSnrDb(analysis, AIR_SHELF_HZ) < LEAST_SNR_DB) return []
+  const gainDb = rounded(clamp(-SHARE_OF_BALANCE * compared.excessDb, -DEEPEST_CUT_DB, HIGHEST_BOOST_DB))
+  if (Math.abs(gainDb) < SMALLEST_DB) return []
+  return [
+    {
+      band: { shape: 'high-shelf', frequencyHz: AIR_SHELF_HZ, gainDb, q: Math.SQRT1_2 },
+      sentence: `The air (10 to 16 kHz) is ${Math.abs(compared.excessDb).toFixed(1)} dB ${isDull ? 'weaker' : 'stronger'} than in this voice's ${compared.usual.takes} earlier takes, so a high shelf ${isDull ? 'adds' : 'takes'} ${Math.abs(gainDb).toFixed(1)} dB.`,
+      confidence: confidenceFrom(analysis.fundamental.voicedSeconds),
+    },
+  ]
+}
+
+function againstHistory(
+  bands: VoiceBands,
+  history: readonly VoiceAnalysed[],
+  name: keyof VoiceBands,
+): { readonly usual: UsualSpread; readonly excessDb: number } | null {
+  const today = bands[name]
+  const usual = usualBalanceOf(history, name)
+  return today === null || usual === null ? null : { usual, excessDb: today - usual.mean }
+}
+
+/** Smallest distance from noise to voice in the bands from a frequency up; 0 where the noise is not known. */
+function leastSnrDb({ spectrum, noise }: VoiceAnalysed, fromHz: number): number {
+  if (noise === null) return 0
+  let least = Number.POSITIVE_INFINITY
+  for (const [i, { nominalHz }] of THIRD_OCTAVES.entries()) {
+    const voice = spectrum.levelsDbfs[i]
+    const quiet = noise.levelsDbfs[i]
+    if (nominalHz >= fromHz && voice !== null && quiet !== null) least = Math.min(least, voice - quiet)
+  }
+  return least
+}
+
+const rounded = (value: number): number => Math.round(value * 10) / 10

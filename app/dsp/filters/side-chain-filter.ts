@@ -1,0 +1,64 @@
+// What a detector hears: second-order sections in a row, over copies of the leader.
+// States that have died away are cleared at fixed frames, counted from the start, and
+// not at the ends of blocks: what a detector says may not depend on the blocks.
+
+import { cookbookHighPass, warp } from './cookbook.ts'
+import { runSvf, SVF_STATE_LENGTH, type SvfCoefficients } from './svf.ts'
+
+const CLEAR_EVERY_FRAMES = 512
+const DEAD = 1e-15
+
+export interface SideChainFilter {
+  readonly memory: Float64Array
+  /** Filters one channel's copy in place. */
+  run(channel: number, samples: Float64Array, frames: number): void
+}
+
+export function createSideChainFilter(
+  sections: readonly SvfCoefficients[],
+  channels: number,
+): SideChainFilter {
+  const states = sections.length * SVF_STATE_LENGTH
+  const stride = states + 1
+  const memory = new Float64Array(channels * stride)
+  return {
+    memory,
+    run(channel, samples, frames) {
+      const at = channel * stride
+      // As a whole number: doubles index slowly.
+      let since = memory[at + states] | 0
+      let from = 0
+      while (from < frames) {
+        const to = Math.min(frames, from + CLEAR_EVERY_FRAMES - since)
+        for (let section = 0; section < sections.length; section++) {
+          runSvf(sections[section], memory, at + section * SVF_STATE_LENGTH, samples, from, to)
+        }
+        since += to - from
+        if (since === CLEAR_EVERY_FRAMES) {
+          since = 0
+          for (let i = at; i < at + states; i++) if (Math.abs(memory[i]) < DEAD) memory[i] = 0
+        }
+        from = to
+      }
+      memory[at + states] = since
+    },
+  }
+}
+
+/** Butterworth sections of order 2 or 4; the corner is the -3.01 dB point. */
+export function sideChainHighPass(
+  cornerHz: number,
+  qs: readonly number[],
+  sampleRateHz: number,
+): SvfCoefficients[] {
+  return qs.map((q) => cookbookHighPass(cornerHz, q, sampleRateHz))
+}
+
+/** As above; the corner is held below half the sample rate. */
+export function sideChainLowPass(
+  cornerHz: number,
+  qs: readonly number[],
+  sampleRateHz: number,
+): SvfCoefficients[] {
+  return qs.map((q) => ({ g: warp(cornerHz, sampleRateHz), k: 1 / q, m0: 0, m1: 0, m2: 1 }))
+}

@@ -1,0 +1,188 @@
+// Flat tops: runs of samples at the highest level that one polarity of a channel reaches
+// within about 150 ms, entered at speed. Looked for at that level and not at full scale,
+// because clipping often happened before the converter or was scaled since.
+// Frames of 6000 to 8000 samples: Aleinik, Matveev and Sholokhov (2014, abstract).
+
+import { mergedSpans, type Span } from '../maths/span.ts'
+import { createWorkRows, kernels, put } from '../wasm/kernels.ts'
+import { type Survey, surveySamples } from './survey.ts'
+
+/** Shortest run that counts. */
+export const CLIPPED_RUN_SAMPLES = 3
+/** How far below the maximum a run's samples may lie, in steps of the source's quantiser. */
+const TOLERANCE_STEPS = 1.5
+/** Finer sources are judged like 16 bit: what was clipped ahead of the converter has its noise on top. */
+const FINEST_STEP = 2 ** -15
+const TOLERANCE = TOLERANCE_STEPS * FINEST_STEP
+/**
+ * A run counts when one of the two steps into it was this many tolerances. A smooth
+ * top of any frequency stays under 6: three samples within the tolerance bound its
+ * curvature, and with that the step before.
+ */
+const KINK_TOLERANCES = 8
+/** Peaks below this many tolerances (-39 dBFS) are not judged: there the tolerance is no longer tight. */
+const JUDGED_TOLERANCES = 256
+const FRAME_SAMPLES = 7000
+/** Samples before a frame, for the steps into a run at its start; and behind it, for a run at its end. */
+const LEAD_SAMPLES = 2
+const TAIL_SAMPLES = 500
+const HELD_SAMPLES = LEAD_SAMPLES + FRAME_SAMPLES + TAIL_SAMPLES
+/** Runs closer than this are one place to a listener (common practice). */
+const ONE_PLACE_SECONDS = 0.1
+const MOST_PLACES = 1000
+
+/** The held samples in the kernels' memory. */
+const searched = createWorkRows().row(HELD_SAMPLES)
+
+/** Clipped runs of one channel, both polarities. */
+export class ClippedRuns {
+  readonly #above: PolarityRuns
+  readonly #below: PolarityRuns
+  readonly #held = new Float64Array(HELD_SAMPLES)
+  readonly #survey: Survey = { lowest: 0, highest: 0, sum: 0 }
+  #filled = LEAD_SAMPLES
+  /** Frame of the take at `#held[LEAD_SAMPLES]`. */
+  #frame = 0
+  // The coarsest power of two of which every sample so far is a multiple.
+  #quantiserStep = 1
+
+  constructor(sampleRateHz: number) {
+    this.#above = new PolarityRuns(1, sampleRateHz)
+    this.#below = new PolarityRuns(-1, sampleRateHz)
+  }
+
+  /** @param samples finite values only */
+  add(samples: Float64Array, frames: number): void {
+    if (frames > 0 && this.#frame === 0 && this.#filled === LEAD_SAMPLES) {
+      // No step leads into the first sample.
+      this.#held.fill(samples[0], 0, LEAD_SAMPLES)
+    }
+    if (this.#quantiserStep > FINEST_STEP) this.#findStep(samples, frames)
+    const held = this.#held
+    for (let read = 0; read < frames; ) {
+      const take = Math.min(frames - read, held.length - this.#filled)
+      held.set(samples.subarray(read, read + take), this.#filled)
+      this.#filled += take
+      read += take
+      if (this.#filled === held.length) this.#judge(FRAME_SAMPLES)
+    }
+  }
+
+  /** Runs up to now: at a level that was met twice, or at the highest of all. */
+  count(): number {
+    this.#judge(this.#filled - LEAD_SAMPLES)
+    return this.#above.count() + this.#below.count()
+  }
+
+  /** Where they are, runs close together as one, in order. */
+  places(): Span[] {
+    this.#judge(this.#filled - LEAD_SAMPLES)
+    return mergedSpans([...this.#above.places(), ...this.#below.places()], ONE_PLACE_SECONDS)
+  }
+
+  #findStep(samples: Float64Array, frames: number): void {
+    let step = this.#quantiserStep
+    for (let n = 0; n < frames && step > FINEST_STEP; n++) {
+      while (step > FINEST_STEP && samples[n] % step !== 0) step /= 2
+    }
+    this.#quantiserStep = step
+  }
+
+  /** Judges the next `samples` of what is held, and lets go of them. */
+  #judge(samples: number): void {
+    if (samples === 0) return
+    const held = this.#held
+    const end = LEAD_SAMPLES + samples
+    surveySamples(held, LEAD_SAMPLES, end, this.#survey)
+    const { lowest, highest } = this.#survey
+    const tolerance = TOLERANCE_STEPS * this.#quantiserStep
+    put(held, searched, this.#filled)
+    this.#above.judge(held, end, this.#filled, highest, tolerance, this.#frame)
+    this.#below.judge(held, end, this.#filled, -lowest, tolerance, this.#frame)
+    held.copyWithin(0, end - LEAD_SAMPLES, this.#filled)
+    this.#filled -= samples
+    this.#frame += samples
+  }
+}
+
+/** One polarity, with samples turned so that its side is up. */
+class PolarityRuns {
+  readonly #sign: number
+  readonly #sampleRateHz: number
+  readonly #places: Span[] = []
+  #count = 0
+  #highest = 0
+  // Frames with a single run, by level: clipping only if that level turns out to be the highest.
+  #single: { level: number; place: Span }[] = []
+  #lastLevel = Number.NaN
+
+  constructor(sign: 1 | -1, sampleRateHz: number) {
+    this.#sign = sign
+    this.#sampleRateHz = sampleRateHz
+  }
+
+  judge(
+    held: Float64Array,
+    end: number,
+    filled: number,
+    highest: number,
+    tolerance: number,
+    frame: number,
+  ): void {
+    if (highest > this.#highest) this.#highest = highest
+    if (highest < JUDGED_TOLERANCES * tolerance) return
+    const floor = highest - TOLERANCE
+    const found: Span[] = []
+    for (let n = LEAD_SAMPLES; ; n++) {
+      n = kernels.placeReaching(8 * searched, n, end, this.#sign, floor)
+      if (n >= end) break
+      const start = n
+      while (n < filled && this.#sign * held[n] >= floor) n++
+      if (n - start < CLIPPED_RUN_SAMPLES || this.#sign * held[start - 1] >= floor) continue
+      const stepIn = Math.max(
+        Math.abs(held[start] - held[start - 1]),
+        Math.abs(held[start - 1] - held[start - 2]),
+      )
+      if (stepIn < KINK_TOLERANCES * tolerance) continue
+      const at = frame + start - LEAD_SAMPLES
+      found.push({ fromS: at / this.#sampleRateHz, toS: (at + n - start) / this.#sampleRateHz })
+    }
+    this.#keep(found, highest)
+  }
+
+  #keep(found: readonly Span[], level: number): void {
+    if (found.length === 0) return
+    const isKnown = Math.abs(level - this.#lastLevel) <= TOLERANCE
+    if (found.length === 1 && !isKnown) {
+      if (this.#single.length < MOST_PLACES) this.#single.push({ level, place: found[0] })
+    } else {
+      this.#confirm(found)
+      // A lone run at this level just before is one of them.
+      const before = this.#single.findIndex((one) => Math.abs(one.level - level) <= TOLERANCE)
+      if (before >= 0) this.#confirm([this.#single.splice(before, 1)[0].place])
+    }
+    this.#lastLevel = level
+  }
+
+  #confirm(runs: readonly Span[]): void {
+    this.#count += runs.length
+    for (const run of runs) {
+      const last = this.#places.at(-1)
+      if (last !== undefined && run.fromS >= last.fromS && run.fromS - last.toS < ONE_PLACE_SECONDS) {
+        this.#places[this.#places.length - 1] = { fromS: last.fromS, toS: run.toS }
+      } else if (this.#places.length < MOST_PLACES) this.#places.push(run)
+    }
+  }
+
+  #atTheTop(): Span[] {
+    return this.#single.filter(({ level }) => level >= this.#highest - TOLERANCE).map(({ place }) => place)
+  }
+
+  count(): number {
+    return this.#count + this.#atTheTop().length
+  }
+
+  places(): Span[] {
+    return [...this.#places, ...this.#atTheTop()]
+  }
+}

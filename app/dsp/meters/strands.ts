@@ -1,0 +1,191 @@
+// The six strands of a voice: how much level it has as rumble, mud, body, edge,
+// sibilance and air. Half-overlapped frames under a sine window, whose squares add
+// up to one, so the strands' powers add up to the power of the signal.
+
+import { dbFromPower } from '../maths/decibels.ts'
+import { createRealFft } from '../maths/fft.ts'
+import { GrowingDoubles } from '../maths/growing-doubles.ts'
+import type { Channels } from '../stage.ts'
+import { BLOCKS_PER_SECOND } from './equal-loudness.ts'
+
+/** Names of the strands from low to high. */
+export const STRAND_NAMES = ['rumble', 'mud', 'body', 'edge', 'sibilance', 'air'] as const
+export type StrandName = (typeof STRAND_NAMES)[number]
+/** Upper edges of all strands but the last, Hz. */
+export const STRAND_EDGES_HZ = [150, 400, 1500, 5000, 10000] as const
+
+const STRANDS = STRAND_NAMES.length
+/** A count and a power per strand. */
+const BLOCK_FIELDS = 1 + STRANDS
+const FRAME_POINTS_AT_48K = 2048
+// Frames count that are above -70 dBFS and within 20 dB of the mean of those: the
+// gates of EBU Tech 3342 section 3.1, wide enough to keep a lone /s/ (common practice here).
+const ABSOLUTE_GATE_DBFS = -70
+const RELATIVE_GATE_DB = -20
+// Frames are kept summed in classes of level, so that a take of hours needs no more than one of seconds.
+const CLASS_DB = 0.25
+const CLASSES = 400
+
+export interface StrandMeter {
+  /** @param frames how many frames of every channel to take, finite values only */
+  add(channels: Channels, frames: number): void
+  /**
+   * Level of each strand in the active frames so far: RMS in dBFS, mean of the
+   * channels, a full-scale sine reading -3.01. null: no active frame (43 ms of sound
+   * at least), nothing there, or a strand above half the sample rate.
+   * @param active 100 ms blocks that count, as from `activeBlocks`, in place of the gates: give every
+   * joint of a chain those of the first, so that strands compare like with like
+   */
+  levelsDbfs(active?: Uint8Array): readonly (number | null)[]
+}
+
+export function createStrandMeter(layout: {
+  readonly sampleRateHz: number
+  readonly channels: number
+}): StrandMeter {
+  const { sampleRateHz, channels: channelCount } = layout
+  const points = FRAME_POINTS_AT_48K * 2 ** Math.round(Math.log2(sampleRateHz / 48000))
+  const hop = points / 2
+  const fft = createRealFft(points)
+  const window = Float64Array.from({ length: points }, (_, n) => Math.sin((Math.PI * (n + 0.5)) / points))
+  const bands = strandBands(points, sampleRateHz)
+  const held = Array.from({ length: channelCount }, () => new Float64Array(points))
+  const frame = new Float64Array(points)
+  const re = new Float64Array(hop + 1)
+  const im = new Float64Array(hop + 1)
+  const strandPower = new Float64Array(STRANDS)
+  const classPower = new Float64Array(CLASSES * STRANDS)
+  const classFrames = new Float64Array(CLASSES)
+  // One-sided spectrum, sine window (mean square 1/2), mean of channels.
+  const scale = 2 / (points * (points / 2) * channelCount)
+  /** Per 100 ms block: how many frames have their middle in it, and the sum of each strand's power. */
+  const blocks = new GrowingDoubles()
+  let filled = 0
+  let framesTaken = 0
+
+  function takeFrame(): void {
+    strandPower.fill(0)
+    for (let c = 0; c < channelCount; c++) {
+      const samples = held[c]
+      for (let n = 0; n < points; n++) frame[n] = samples[n] * window[n]
+      fft.transform(frame, re, im)
+      sumStrands()
+      samples.copyWithin(0, hop)
+    }
+    addToBlock()
+    let total = 0
+    for (let s = 0; s < STRANDS; s++) total += strandPower[s]
+    const level = Math.floor((dbFromPower(total * scale) - ABSOLUTE_GATE_DBFS) / CLASS_DB)
+    if (level < 0) return
+    const at = Math.min(CLASSES - 1, level)
+    classFrames[at]++
+    for (let s = 0; s < STRANDS; s++) classPower[at * STRANDS + s] += strandPower[s] * scale
+  }
+
+  function addToBlock(): void {
+    const middle = framesTaken * hop + hop
+    framesTaken++
+    const block = Math.floor((middle * BLOCKS_PER_SECOND) / sampleRateHz)
+    while (blocks.length <= block * BLOCK_FIELDS) for (let f = 0; f < BLOCK_FIELDS; f++) blocks.push(0)
+    const values = blocks.values()
+    const at = block * BLOCK_FIELDS
+    values[at]++
+    for (let s = 0; s < STRANDS; s++) values[at + 1 + s] += strandPower[s] * scale
+  }
+
+  function meanOfBlocks(active: Uint8Array): number[] {
+    const values = blocks.values()
+    const sums = new Array<number>(STRANDS).fill(0)
+    let frames = 0
+    for (let block = 0; block < active.length && block * BLOCK_FIELDS < values.length; block++) {
+      if (active[block] !== 1) continue
+      frames += values[block * BLOCK_FIELDS]
+      for (let s = 0; s < STRANDS; s++) sums[s] += values[block * BLOCK_FIELDS + 1 + s]
+    }
+    return sums.map((sum) => (frames === 0 ? 0 : sum / frames))
+  }
+
+  function sumStrands(): void {
+    for (let s = 0; s < STRANDS; s++) {
+      const band = bands[s]
+      if (band === null) continue
+      let power = 0
+      for (let k = band.firstBin; k <= band.lastBin; k++) power += re[k] * re[k] + im[k] * im[k]
+      power -= band.firstBinOutside * binPower(band.firstBin) + band.lastBinOutside * binPower(band.lastBin)
+      strandPower[s] += power
+    }
+  }
+
+  function binPower(k: number): number {
+    return re[k] * re[k] + im[k] * im[k]
+  }
+
+  return {
+    add(channels, frames) {
+      let read = 0
+      while (read < frames) {
+        const take = Math.min(frames - read, points - filled)
+        for (let c = 0; c < channelCount; c++) {
+          const from = channels[c]
+          const to = held[c]
+          for (let i = 0; i < take; i++) to[filled + i] = from[read + i]
+        }
+        read += take
+        filled += take
+        if (filled === points) {
+          takeFrame()
+          filled = hop
+        }
+      }
+    },
+    levelsDbfs(active) {
+      const toLevel = (power: number): number | null => (power > 0 ? dbFromPower(power) : null)
+      if (active !== undefined) return meanOfBlocks(active).map(toLevel)
+      const mean = meanPower(classPower, classFrames, 0)
+      const total = mean.reduce((sum, power) => sum + power, 0)
+      const gate = Math.ceil((dbFromPower(total) + RELATIVE_GATE_DB - ABSOLUTE_GATE_DBFS) / CLASS_DB)
+      return meanPower(classPower, classFrames, Math.max(0, gate)).map(toLevel)
+    },
+  }
+}
+
+/** Mean power per strand over the frames of all classes from `firstClass` up; zeros without frames. */
+function meanPower(classPower: Float64Array, classFrames: Float64Array, firstClass: number): number[] {
+  const sums = new Array<number>(STRANDS).fill(0)
+  let frames = 0
+  for (let i = firstClass; i < CLASSES; i++) {
+    frames += classFrames[i]
+    for (let s = 0; s < STRANDS; s++) sums[s] += classPower[i * STRANDS + s]
+  }
+  return sums.map((sum) => (frames === 0 ? 0 : sum / frames))
+}
+
+interface StrandBand {
+  readonly firstBin: number
+  readonly lastBin: number
+  /** Shares of the outermost bins' power that belong to the neighbours. */
+  readonly firstBinOutside: number
+  readonly lastBinOutside: number
+}
+
+/**
+ * Bins of each strand; a bin stands for the band of one bin's width around it and is
+ * shared where an edge cuts it. Bins 0 and half the rate have no mirror image: half of each.
+ */
+function strandBands(points: number, sampleRateHz: number): readonly (StrandBand | null)[] {
+  const top = points / 2
+  const edges = [0, ...STRAND_EDGES_HZ.map((edgeHz) => Math.min(top, (edgeHz * points) / sampleRateHz)), top]
+  return STRAND_NAMES.map((_, s) => {
+    const low = edges[s]
+    const high = edges[s + 1]
+    if (high <= low) return null
+    const firstBin = Math.round(low)
+    const lastBin = Math.round(high)
+    return {
+      firstBin,
+      lastBin,
+      firstBinOutside: low - (firstBin - 0.5),
+      lastBinOutside: lastBin + 0.5 - high,
+    }
+  })
+}

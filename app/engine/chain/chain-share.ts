@@ -1,0 +1,76 @@
+// Which stages of a chain a second thread takes over, so that both have about the same to
+// do: the stages in the middle, because the first thread reads before them and writes after.
+// Only the time depends on the choice, no sample does.
+
+import type { StageSetup } from '../../contract/render-plan.ts'
+import type { StageLayout } from '../../dsp/stage.ts'
+import { driveNumbers } from '../../dsp/stages/drive-numbers.ts'
+
+/** Stages from `from` up to `to`; none where they are equal. */
+export interface Share {
+  readonly from: number
+  readonly to: number
+}
+
+/** A share that costs less is not worth handing over, ns for each frame. */
+const LEAST_NS = 10
+
+/** About what a stage costs for each channel and sample, in ns; only the proportions matter. */
+interface Cost {
+  readonly leaderNs: number
+  readonly followerNs: number
+}
+
+const evenly = (ns: number): Cost => ({ leaderNs: ns, followerNs: ns })
+
+function costOf(setup: StageSetup, sampleRateHz: number): Cost {
+  switch (setup.kind) {
+    case 'trim':
+      return evenly(0.3)
+    case 'low-cut':
+      return evenly(2)
+    case 'mic-correction':
+    case 'tone':
+      return evenly(0.5 + 0.8 * setup.settings.bands.length)
+    case 'ceiling':
+      return { leaderNs: 3, followerNs: 0.7 }
+    case 'expander':
+      return { leaderNs: 5, followerNs: 0.5 }
+    case 'opto':
+      return { leaderNs: 12, followerNs: 0.5 }
+    case 'de-ess':
+      return { leaderNs: 10, followerNs: 2.5 }
+    case 'drive': {
+      if (setup.settings.mixPercent === 0) return evenly(0.3)
+      const { factor } = driveNumbers(setup.settings, sampleRateHz)
+      return { leaderNs: 7.5 * factor, followerNs: 6 * factor }
+    }
+  }
+}
+
+/**
+ * The share that leaves the busier thread the least to do.
+ * @param besideNs what the first thread does beside the chain, for each frame
+ */
+export function shareOf(setups: readonly StageSetup[], layout: StageLayout, besideNs: number): Share {
+  const [leaderChannels, ...followers] = layout.laneChannels
+  const followerChannels = followers.reduce((sum, channels) => sum + channels, 0)
+  const costs = setups.map((setup) => {
+    const { leaderNs, followerNs } = costOf(setup, layout.sampleRateHz)
+    return leaderNs * leaderChannels + followerNs * followerChannels
+  })
+  const total = costs.reduce((sum, cost) => sum + cost, besideNs)
+  let best: Share = { from: setups.length, to: setups.length }
+  let bestNs = total
+  for (let from = 0; from < setups.length; from++) {
+    let shared = 0
+    for (let to = from + 1; to <= setups.length; to++) {
+      shared += costs[to - 1]
+      const busierNs = Math.max(shared, total - shared)
+      if (shared < LEAST_NS || busierNs >= bestNs) continue
+      best = { from, to }
+      bestNs = busierNs
+    }
+  }
+  return best
+}

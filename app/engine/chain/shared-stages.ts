@@ -1,0 +1,98 @@
+// The stages in the middle of a chain, run block by block over sound that lies in memory
+// shared by two threads. Either of them can run them, and one can take over from the other:
+// what the stages remember is copied, and the next block goes on with the same samples.
+
+import type { StageSetup } from '../../contract/render-plan.ts'
+import { BLOCK_FRAMES, type Channels, type StageLayout } from '../../dsp/stage.ts'
+import { createMeasuredChain, type MeasuredPart } from './measured-chain.ts'
+
+/** All that both threads see. */
+export interface SharedSound {
+  readonly setups: readonly StageSetup[]
+  readonly layout: StageLayout
+  /** Words by the names below. */
+  readonly control: Int32Array<SharedArrayBuffer>
+  /** The latest blocks of each channel of each lane, one after another and round again. */
+  readonly rings: readonly (readonly Float64Array<SharedArrayBuffer>[])[]
+  /** Frames done and what the stages remember, on their way from thread to thread. */
+  readonly memory: Float64Array<SharedArrayBuffer>
+  /** Its levels lie in shared memory too; null measures nothing. */
+  readonly measured: MeasuredPart | null
+}
+
+/** Words of `control`. Frame counts are of 32 bits and may pass over their end; only differences are used. */
+export const WRITTEN_FRAMES = 0
+export const DONE_FRAMES = 1
+export const PHASE = 2
+/** 1 while the helper sleeps until more is written. */
+export const HELPER_SLEEPS = 3
+/** 1 while the owner sleeps until WANTED_FRAMES are done. */
+export const OWNER_SLEEPS = 4
+export const WANTED_FRAMES = 5
+export const CONTROL_WORDS = 6
+
+/** Phases of the helper: on its way, there, running the stages, failed, told to end. */
+export const COMING = 0
+export const READY = 1
+export const RUNNING = 2
+export const FAILED = 3
+export const ENDING = 4
+
+export interface SharedStages {
+  readonly latencySamples: number
+  /** Doubles that `save` needs. */
+  readonly memoryLength: number
+  /** Views of the rings, block by block. */
+  readonly blocks: readonly (readonly Channels[])[]
+  /** Frames that have been run, a multiple of BLOCK_FRAMES. */
+  readonly doneFrames: number
+  /** Runs the next block, in place. */
+  runBlock(): void
+  /** Puts frames done and what the stages remember into `memory`, or takes them from there. */
+  save(memory: Float64Array): void
+  restore(memory: Float64Array): void
+}
+
+export function createSharedStages(
+  setups: readonly StageSetup[],
+  layout: StageLayout,
+  rings: SharedSound['rings'],
+  measured: MeasuredPart | null,
+): SharedStages {
+  const chain = createMeasuredChain(setups, layout, measured)
+  const ringBlocks = rings[0][0].length / BLOCK_FRAMES
+  const blocks: (readonly Channels[])[] = Array.from({ length: ringBlocks }, (_, block) =>
+    rings.map((channels) =>
+      channels.map((ring) => ring.subarray(block * BLOCK_FRAMES, (block + 1) * BLOCK_FRAMES)),
+    ),
+  )
+  let doneFrames = 0
+  return {
+    latencySamples: chain.latencySamples,
+    blocks,
+    memoryLength: chain.memory.reduce((sum, part) => sum + part.length, 1),
+    get doneFrames() {
+      return doneFrames
+    },
+    runBlock() {
+      chain.process(blocks[(doneFrames / BLOCK_FRAMES) % ringBlocks], BLOCK_FRAMES)
+      doneFrames += BLOCK_FRAMES
+    },
+    save(memory) {
+      memory[0] = doneFrames
+      let at = 1
+      for (const part of chain.memory) {
+        memory.set(part, at)
+        at += part.length
+      }
+    },
+    restore(memory) {
+      doneFrames = memory[0]
+      let at = 1
+      for (const part of chain.memory) {
+        part.set(memory.subarray(at, at + part.length))
+        at += part.length
+      }
+    },
+  }
+}

@@ -1,0 +1,56 @@
+// The output of a drive stage that makes driven and clean equally loud on one take, heard
+// where the drive stands: through the stages before it, alone and in the middle.
+
+import { isLayerStage } from '../../contract/chain-document.ts'
+import type { StageSetup } from '../../contract/render-plan.ts'
+import { createChain } from '../../dsp/chain.ts'
+import { createLaneDelay } from '../../dsp/mix/lane-delay.ts'
+import { BLOCK_FRAMES, type Channels } from '../../dsp/stage.ts'
+import { createDrive } from '../../dsp/stages/drive.ts'
+import { createDriveMatch } from '../../dsp/stages/drive-match.ts'
+import type { DriveSettings } from '../../dsp/stages/settings.ts'
+import { scaleBlock, sumGainOf } from '../mixes/centre-gain.ts'
+import type { TakeSource } from '../mixes/take-source.ts'
+
+/**
+ * @param before what stands before the drive, in order
+ * @param moved hears the fraction done; throws to stop
+ * @returns dB; null where nothing in the take is loud enough to compare, or the mix is 0
+ */
+export function matchDriveOutput(
+  source: TakeSource,
+  sampleRateHz: number,
+  before: readonly StageSetup[],
+  drive: DriveSettings,
+  moved: (fraction: number) => void,
+): number | null {
+  const { channels, frames } = source
+  const layout = { sampleRateHz, laneChannels: [channels] }
+  const layerChain = createChain(before.filter(isLayerStage), layout)
+  const sumChain = createChain(
+    before.filter((setup) => !isLayerStage(setup)),
+    layout,
+  )
+  const stage = createDrive({ ...drive, mixPercent: 100, outputDb: 0 }, layout)
+  const delay = createLaneDelay(layout.laneChannels, stage.latencySamples)
+  const match = createDriveMatch({ sampleRateHz, channels })
+  const sumGain = sumGainOf(channels)
+  const makeBlock = (): Channels => Array.from({ length: channels }, () => new Float64Array(BLOCK_FRAMES))
+  const clean = makeBlock()
+  const driven = makeBlock()
+
+  const total = frames + layerChain.latencySamples + sumChain.latencySamples + stage.latencySamples
+  for (let at = 0; at < total; at += BLOCK_FRAMES) {
+    const count = Math.min(BLOCK_FRAMES, total - at)
+    source.read(at, count, clean)
+    layerChain.process([clean], count)
+    scaleBlock(clean, sumGain, count)
+    sumChain.process([clean], count)
+    for (let c = 0; c < channels; c++) driven[c].set(clean[c])
+    stage.process([driven], count)
+    delay.process([clean], count)
+    match.add(clean, driven, count)
+    moved((at + count) / total)
+  }
+  return match.outputDb(drive.mixPercent)
+}

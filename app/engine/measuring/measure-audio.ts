@@ -1,0 +1,62 @@
+// One pass over a file for everything that intake wants to know: its facts and its peaks.
+
+import type { AudioSource } from '../../audio/audio-source.ts'
+import type { Moved } from '../../audio/moved.ts'
+import { createPeakCollector, type Peaks } from '../../audio/peaks.ts'
+import type { TakeFacts } from '../../contract/take-facts.ts'
+import { createVoiceAnalysis, type VoiceAnalysis } from '../../dsp/analysis/voice-analysis.ts'
+import { type CheckedTake, createTakeCheck, type StoredCheck } from '../../dsp/check/take-check.ts'
+import type { VoicePrint } from '../../dsp/check/voice-print.ts'
+import { createTakeMeter } from '../../dsp/meters/take-meter.ts'
+import { finiteFactsOf, takeFactsOf } from './meter-facts.ts'
+import { passOver } from './pass-over.ts'
+
+/**
+ * Facts, peaks and print of a take.
+ * @param name what to call the file in a failure
+ * @throws Failure `not-finite` with the place of the first sample that is no number
+ */
+export async function measureAudio(
+  audio: AudioSource,
+  name: string,
+  moved: Moved,
+): Promise<{ facts: TakeFacts; peaks: Peaks; print: VoicePrint }> {
+  const { sampleRateHz, channels } = audio.format
+  const meter = createTakeMeter({ sampleRateHz, channels })
+  const voice = createVoiceAnalysis({ sampleRateHz, channels })
+  const check = createTakeCheck({ sampleRateHz, channels })
+  const collector = createPeakCollector(channels)
+  await passOver(audio, moved, (block, count) => {
+    meter.add(block, count)
+    // What is no number ends the measurement below, and neither of these is made for it.
+    if (meter.isFinite()) {
+      voice.add(block, count)
+      check.add(block, count)
+    }
+    collector.add(block, count)
+  })
+  const measured = finiteFactsOf(meter, name, sampleRateHz)
+  const checked = check.finish()
+  return {
+    facts: {
+      ...takeFactsOf(measured, checked.findings),
+      check: forStorage(storedCheckOf(checked)),
+      voice: forStorage(voice.finish()),
+    },
+    peaks: collector.finish(),
+    print: checked.print,
+  }
+}
+
+function storedCheckOf({ evidence }: CheckedTake): StoredCheck {
+  const { quietOffset, lowAgainstVoiceDb, soundSeconds, clicks, pops, oppositeChannels, ...stored } = evidence
+  return stored
+}
+
+/** With three decimals, which is more than is measured and a third of the room. */
+function forStorage<T extends VoiceAnalysis | StoredCheck>(measured: T): T {
+  const text = JSON.stringify(measured, (_key, value: unknown) =>
+    typeof value === 'number' ? Math.round(value * 1000) / 1000 : value,
+  )
+  return JSON.parse(text) as T
+}

@@ -1,0 +1,230 @@
+// One take through a whole chain, measured at every joint: what the river is drawn from. The
+// sound at one joint can be kept, so that a change behind it is measured from there on.
+
+import { isLayerStage } from '../../contract/chain-document.ts'
+import type { ChainMeasurement, Joint, MeasuredStage } from '../../contract/joints.ts'
+import type { StageSetup } from '../../contract/render-plan.ts'
+import { createChain } from '../../dsp/chain.ts'
+import { dbFromGain } from '../../dsp/maths/decibels.ts'
+import { activeBlocks, loudnessOfBlocks } from '../../dsp/meters/equal-loudness.ts'
+import { createJointMeter, type JointMeter } from '../../dsp/meters/joint-meter.ts'
+import { BLOCK_FRAMES, type Channels, type Stage } from '../../dsp/stage.ts'
+import type { TakeSource } from '../mixes/take-source.ts'
+
+/** Blocks quieter than this at the chain's input are not counted for a stage's usual reduction; common practice. */
+const ACTIVE_ABOVE_DBFS = -50
+
+/**
+ * A mono take reaches its group in the middle: 3.01 dB down on each side, so that both
+ * together carry its power. The stages after the sum hear that. Their joints count both
+ * sides, so that level and loudness run on unbroken across the sum.
+ */
+const CENTRE_GAIN = Math.SQRT1_2
+const BOTH_SIDES_DB = -dbFromGain(CENTRE_GAIN)
+
+/** A stage as it is measured: `setup` is null where it is off or has nothing to do. */
+export interface StageToMeasure {
+  readonly kind: string
+  readonly on: boolean
+  readonly setup: StageSetup | null
+  readonly remark: string | null
+}
+
+/** The sound before one stage, and all that was measured up to there. */
+export interface KeptJoint {
+  /** The joint stands before `stages[beforeStage]`. */
+  readonly beforeStage: number
+  /** The sound there, as late as the stages before it make it; 32-bit floats, one array a channel. */
+  readonly signal: readonly Float32Array[]
+  /** Which 100 ms blocks are active at the chain's input. */
+  readonly active: Uint8Array
+  /** Which blocks of BLOCK_FRAMES are loud enough there to count for the usual reduction. */
+  readonly loud: Uint8Array
+  readonly joints: readonly Joint[]
+  readonly stages: readonly MeasuredStage[]
+}
+
+export interface JointsOfTake {
+  readonly measurement: ChainMeasurement
+  /** What `keepBeforeStage` asked for. */
+  readonly kept: KeptJoint | null
+}
+
+export interface MeasureOptions {
+  /** Measured already: everything before its stage must be as it was then. */
+  readonly from?: KeptJoint | null
+  /** Keeps the sound before this stage; it has to lie behind `from`. */
+  readonly keepBeforeStage?: number | null
+}
+
+const REDUCING_KINDS: readonly string[] = ['expander', 'de-ess', 'opto', 'ceiling']
+
+/**
+ * Measures every joint of a chain on one take, alone and in the middle.
+ * @param moved hears the fraction done; throws to stop
+ */
+export function measureJoints(
+  source: TakeSource,
+  sampleRateHz: number,
+  stages: readonly StageToMeasure[],
+  moved: (fraction: number) => void,
+  { from = null, keepBeforeStage = null }: MeasureOptions = {},
+): JointsOfTake {
+  const { channels, frames } = source
+  const first = from?.beforeStage ?? 0
+  const steps = stages.slice(first).map((stage) => createStep(stage, sampleRateHz, channels))
+  const inputMeter = from === null ? createJointMeter({ sampleRateHz, channels }) : null
+  // The sum lies behind the last stage of the layer; its gain belongs to the first step after that.
+  const sumStep = stages.slice(first).findIndex((stage) => !isLayerKind(stage))
+  const isSumAhead = sumStep !== -1 && (first === 0 || isLayerKind(stages[first - 1]))
+  const sumGain = channels === 1 ? CENTRE_GAIN : 1
+
+  const lateBefore = from === null ? 0 : from.signal[0].length - frames
+  const total = frames + lateBefore + steps.reduce((sum, step) => sum + step.latencySamples, 0)
+  const keepStep = keepBeforeStage === null ? -1 : keepBeforeStage - first
+  const keptFrames =
+    frames + lateBefore + steps.slice(0, keepStep).reduce((sum, step) => sum + step.latencySamples, 0)
+  const keptSignal = keepStep < 0 ? null : Array.from({ length: channels }, () => sharedFloats(keptFrames))
+  const loud = from?.loud ?? new Uint8Array(Math.ceil(frames / BLOCK_FRAMES))
+
+  const block: Channels = Array.from({ length: channels }, () => new Float64Array(BLOCK_FRAMES))
+  for (let at = 0; at < total; at += BLOCK_FRAMES) {
+    const count = Math.min(BLOCK_FRAMES, total - at)
+    const blockIndex = at / BLOCK_FRAMES
+    if (from === null) {
+      source.read(at, count, block)
+      inputMeter?.add(block, count)
+      if (blockIndex < loud.length) loud[blockIndex] = isLoud(block, count) ? 1 : 0
+    } else {
+      readKept(from.signal, at, count, block)
+    }
+    for (const [k, step] of steps.entries()) {
+      if (k === keepStep) writeKept(block, count, keptSignal, at)
+      if (k === sumStep && isSumAhead) scale(block, sumGain, count)
+      step.process(block, count, loud[blockIndex] === 1)
+    }
+    moved((at + count) / total)
+  }
+
+  // Every joint counts the blocks that are active at the first, so that levels compare like with like.
+  const active = from?.active ?? activeBlocks(inputMeter!.blockPowers())
+  const joints: Joint[] = from === null ? [jointOf(inputMeter!, active, 0)] : [...from.joints]
+  const measured: MeasuredStage[] = from === null ? [] : [...from.stages]
+  for (const step of steps) {
+    const isAfterSum = !isLayerKind(step.stage)
+    // A stage that does nothing leaves the joint as it was.
+    joints.push(
+      step.meter === null
+        ? joints[joints.length - 1]
+        : jointOf(step.meter, active, isAfterSum && channels === 1 ? BOTH_SIDES_DB : 0),
+    )
+    measured.push(step.measured())
+  }
+  return {
+    measurement: { joints, stages: measured, seconds: frames / sampleRateHz },
+    kept:
+      keptSignal === null || keepBeforeStage === null
+        ? null
+        : {
+            beforeStage: keepBeforeStage,
+            signal: keptSignal,
+            active,
+            loud,
+            joints: joints.slice(0, keepBeforeStage + 1),
+            stages: measured.slice(0, keepBeforeStage),
+          },
+  }
+}
+
+const isLayerKind = (stage: StageToMeasure): boolean => isLayerStage(stage as Pick<StageSetup, 'kind'>)
+
+interface Step {
+  readonly stage: StageToMeasure
+  readonly latencySamples: number
+  /** null where the stage does nothing. */
+  readonly meter: JointMeter | null
+  process(block: Channels, frames: number, isLoud: boolean): void
+  measured(): MeasuredStage
+}
+
+function createStep(stage: StageToMeasure, sampleRateHz: number, channels: number): Step {
+  const { kind, on, remark, setup } = stage
+  const running: Stage | null = setup && createChain([setup], { sampleRateHz, laneChannels: [channels] })
+  const meter = running && createJointMeter({ sampleRateHz, channels })
+  const reductionsDb: number[] = []
+  let greatestDb = 0
+  return {
+    stage,
+    latencySamples: running?.latencySamples ?? 0,
+    meter,
+    process(block, frames, isLoud) {
+      if (running === null) return
+      running.process([block], frames)
+      meter?.add(block, frames)
+      greatestDb = Math.max(greatestDb, running.reductionDb)
+      if (isLoud) reductionsDb.push(running.reductionDb)
+    },
+    measured() {
+      const reduces = running !== null && REDUCING_KINDS.includes(kind)
+      return {
+        kind,
+        on,
+        remark,
+        maxReductionDb: reduces ? greatestDb : null,
+        medianReductionDb: reduces ? medianOf(reductionsDb) : null,
+      }
+    },
+  }
+}
+
+const sharedFloats = (frames: number): Float32Array => new Float32Array(new SharedArrayBuffer(4 * frames))
+
+function readKept(signal: readonly Float32Array[], at: number, frames: number, into: Channels): void {
+  for (const [c, channel] of into.entries()) {
+    const kept = signal[c]
+    for (let i = 0; i < frames; i++) channel[i] = at + i < kept.length ? kept[at + i] : 0
+  }
+}
+
+function writeKept(
+  block: Channels,
+  frames: number,
+  signal: readonly Float32Array[] | null,
+  at: number,
+): void {
+  if (signal === null) return
+  for (const [c, kept] of signal.entries()) {
+    const end = Math.min(frames, kept.length - at)
+    for (let i = 0; i < end; i++) kept[at + i] = block[c][i]
+  }
+}
+
+/** @param sidesDb added where the joint carries the same sound on two sides */
+function jointOf(meter: JointMeter, active: Uint8Array, sidesDb: number): Joint {
+  const levels = meter.levels(active)
+  const raised = (levelDb: number | null): number | null => (levelDb === null ? null : levelDb + sidesDb)
+  return {
+    levelDbfs: raised(levels.rmsLevelDbfs),
+    loudnessLufs: raised(loudnessOfBlocks(meter.blockPowers(), active)),
+    samplePeakDbfs: levels.samplePeakDbfs,
+    crestDb: levels.crestFactorDb,
+    strandsDbfs: levels.strandLevelsDbfs.map(raised),
+  }
+}
+
+function scale(block: Channels, gain: number, frames: number): void {
+  if (gain === 1) return
+  for (const channel of block) for (let i = 0; i < frames; i++) channel[i] *= gain
+}
+
+function isLoud(block: Channels, frames: number): boolean {
+  let sum = 0
+  for (const channel of block) for (let i = 0; i < frames; i++) sum += channel[i] * channel[i]
+  return sum / (frames * block.length) > 10 ** (ACTIVE_ABOVE_DBFS / 10)
+}
+
+function medianOf(values: readonly number[]): number | null {
+  if (values.length === 0) return null
+  const sorted = Float64Array.from(values).sort()
+  return sorted[Math.floor(sorted.length / 2)]
+}

@@ -1,0 +1,43 @@
+// Loudness and peaks of a file alone, for whom everything that intake measures would take too long.
+
+import type { Moved } from '../../audio/moved.ts'
+import { openTakeFile, readFormat, refuseUnreadable } from '../../audio/open-take-file.ts'
+import { hashFile } from '../../audio/sha256.ts'
+import { createTakeMeter } from '../../dsp/meters/take-meter.ts'
+import type { MeasuredFile } from './measured-file.ts'
+import { finiteFactsOf, takeFactsOf } from './meter-facts.ts'
+import { passOver } from './pass-over.ts'
+
+/** About how much of the time goes into the hash. */
+const HASH_PART = 0.2
+
+/**
+ * Hash, format and levels, with what the meter itself finds.
+ * @param workingFolder for the working copy of a FLAC file
+ * @throws Failure as hashFile, openTakeFile and finiteFactsOf
+ */
+export async function measureLevels(
+  path: string,
+  workingFolder: string,
+  moved: Moved,
+  signal?: AbortSignal,
+): Promise<MeasuredFile> {
+  refuseUnreadable(path)
+  const sha256 = await hashFile(path, signal)
+  const hashed = (): ReturnType<Moved> => moved(HASH_PART)
+  await hashed()
+  const audio = await openTakeFile(path, sha256, workingFolder, hashed)
+  try {
+    const { sampleRateHz, channels } = audio.format
+    const meter = createTakeMeter({ sampleRateHz, channels })
+    await passOver(
+      audio,
+      (fraction) => moved(HASH_PART + fraction * (1 - HASH_PART)),
+      (block, count) => meter.add(block, count),
+    )
+    const facts = takeFactsOf(finiteFactsOf(meter, path, sampleRateHz), [])
+    return { sha256, format: await readFormat(path, hashed), facts }
+  } finally {
+    audio.close()
+  }
+}

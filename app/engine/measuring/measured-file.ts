@@ -1,0 +1,10 @@
+// What is known of a recording once it has been measured.
+
+import type { AudioFormat } from '../../audio/audio-source.ts'
+import type { TakeFacts } from '../../contract/take-facts.ts'
+
+export interface MeasuredFile {
+  readonly sha256: string
+  readonly format: AudioFormat
+  readonly facts: TakeFacts
+}

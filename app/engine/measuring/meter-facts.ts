@@ -1,0 +1,45 @@
+// What the meter has found of a take, as it crosses borders.
+
+import { Failure } from '../../contract/failure.ts'
+import type { TakeFacts } from '../../contract/take-facts.ts'
+import type { CheckedTake } from '../../dsp/check/take-check.ts'
+import type { TakeMeter } from '../../dsp/meters/take-meter.ts'
+
+export type MeterFacts = ReturnType<TakeMeter['facts']>
+
+/**
+ * @param name what to call the file in a failure
+ * @throws Failure `not-finite` with the place of the first sample that is no number
+ */
+export function finiteFactsOf(meter: TakeMeter, name: string, sampleRateHz: number): MeterFacts {
+  const measured = meter.facts()
+  const bad = measured.firstNonFinite
+  if (bad !== null) {
+    throw new Failure(
+      'not-finite',
+      `${name} holds a value that is no number at ${(bad.frame / sampleRateHz).toFixed(3)} s (frame ${bad.frame}, channel ${bad.channel + 1}); export it again from where it was recorded.`,
+      { path: name, frame: bad.frame, channel: bad.channel },
+    )
+  }
+  return measured
+}
+
+/**
+ * The part of the meter's facts that crosses borders; the rest is the file's format.
+ * @param checkFindings what else has been found
+ */
+export function takeFactsOf(measured: MeterFacts, checkFindings: CheckedTake['findings']): TakeFacts {
+  const known = new Set(measured.findings.map(({ kind }) => kind))
+  // What both have seen (an offset) is said once.
+  const findings = [...measured.findings, ...checkFindings.filter(({ kind }) => !known.has(kind))]
+  return {
+    integratedLufs: measured.integratedLufs,
+    loudnessRangeLu: measured.loudnessRangeLu,
+    maxMomentaryLufs: measured.maxMomentaryLufs,
+    maxShortTermLufs: measured.maxShortTermLufs,
+    truePeakDbtp: measured.truePeakDbtp,
+    samplePeakDbfs: measured.samplePeakDbfs,
+    dcOffset: measured.dcOffset ?? 0,
+    findings: findings.map((finding) => ({ ...finding, atSeconds: [...finding.atSeconds] })),
+  }
+}

@@ -1,0 +1,22 @@
+// Goes once through the sound of a file, in spans.
+
+import type { AudioSource } from '../../audio/audio-source.ts'
+import type { Moved } from '../../audio/moved.ts'
+import { BLOCK_FRAMES, type Channels } from '../../dsp/stage.ts'
+
+const READ_FRAMES = 16 * BLOCK_FRAMES
+
+export async function passOver(
+  audio: AudioSource,
+  moved: Moved,
+  hear: (block: Channels, count: number) => void,
+): Promise<void> {
+  const { channels, frames } = audio.format
+  const block = Array.from({ length: channels }, () => new Float64Array(READ_FRAMES))
+  for (let at = 0; at < frames; at += READ_FRAMES) {
+    const count = Math.min(READ_FRAMES, frames - at)
+    audio.read(at, count, block)
+    hear(block, count)
+    await moved((at + count) / frames)
+  }
+}

@@ -1,0 +1,84 @@
+// The prints of a session's takes in memory, by an index: for the thread that looks for copies among
+// them while take after take comes in. Takes are never changed, so what is read once holds.
+
+import { createPrintIndex, type PrintIndex } from '../../dsp/check/prints/print-index.ts'
+import type { Span } from '../../dsp/maths/span.ts'
+import { keptPrint } from './known-take.ts'
+
+/** Takes by the SHA-256 of their bytes. */
+export interface PrintQuestion {
+  readonly sessionId: number
+  /** The new take and its phrases. */
+  readonly sha256: string
+  readonly phrases: readonly Span[]
+  /** The takes that it is compared with. */
+  readonly others: readonly string[]
+  readonly peaksFolder: string
+}
+
+export interface PrintCandidates {
+  /** Those of the others that may hold the same performance, in the order in which they were asked for. */
+  readonly candidates: readonly string[]
+  /** Those, the new take among them, of which no print is kept. */
+  readonly missing: readonly string[]
+  /** Bits of the longest print of the others, at the rate of the new take's. */
+  readonly longestBits: number
+}
+
+export interface PrintShelf {
+  /** @param moved hears the fraction done; throws to stop */
+  candidates(question: PrintQuestion, moved: (fraction: number) => void): PrintCandidates
+}
+
+interface ShelvedPrints {
+  readonly index: PrintIndex
+  /** Length of each print in bits at the rate of the index. */
+  readonly bits: Map<string, number>
+}
+
+/** Whoever works on one session and looks something up in another comes back to the first. */
+const SESSIONS_HELD = 2
+
+/** Holds the prints of the sessions that were asked for last. */
+export function createPrintShelf(): PrintShelf {
+  /** Of each session by the rate of the prints that are searched for, which is nearly always one; the latest session last. */
+  const sessions = new Map<number, Map<number, ShelvedPrints>>()
+
+  const printsOf = (sessionId: number, rateHz: number): ShelvedPrints => {
+    const byRate = sessions.get(sessionId) ?? new Map<number, ShelvedPrints>()
+    sessions.delete(sessionId)
+    sessions.set(sessionId, byRate)
+    const [oldest] = sessions.keys()
+    if (sessions.size > SESSIONS_HELD && oldest !== undefined) sessions.delete(oldest)
+    const held = byRate.get(rateHz) ?? { index: createPrintIndex(rateHz), bits: new Map() }
+    byRate.set(rateHz, held)
+    return held
+  }
+
+  return {
+    candidates({ sessionId, sha256, phrases, others, peaksFolder }, moved) {
+      const print = keptPrint(peaksFolder, sha256)
+      if (print === null) return { candidates: [], missing: [sha256], longestBits: 0 }
+      const { index, bits } = printsOf(sessionId, print.rateHz)
+      const missing: string[] = []
+      for (const [i, other] of others.entries()) {
+        if (index.has(other)) continue
+        moved(i / others.length)
+        const kept = keptPrint(peaksFolder, other)
+        if (kept === null) {
+          missing.push(other)
+          continue
+        }
+        index.add(other, kept)
+        bits.set(other, Math.ceil((kept.length * print.rateHz) / kept.rateHz))
+      }
+      const wanted = new Set(others)
+      const found = new Set(index.search(print, phrases, (key) => wanted.has(key)))
+      return {
+        candidates: others.filter((other) => found.has(other)),
+        missing,
+        longestBits: others.reduce((most, other) => Math.max(most, bits.get(other) ?? 0), 0),
+      }
+    },
+  }
+}

@@ -1,0 +1,119 @@
+// Which of the other takes hold the same performance as a new one: by their prints, and
+// then to the sample by the sound of a phrase that they share.
+
+import type { AudioSource } from '../../audio/audio-source.ts'
+import type { Finding } from '../../contract/take-facts.ts'
+import {
+  createPrintComparer,
+  type ExactLag,
+  exactLag,
+  SAME_PERFORMANCE_RATIO,
+  type SharedSound,
+} from '../../dsp/check/same-performance.ts'
+import { isConvertible } from '../../dsp/conversion/rate-conversion.ts'
+import type { Span } from '../../dsp/maths/span.ts'
+import { BLOCK_FRAMES } from '../../dsp/stage.ts'
+import { createTakeSource } from '../mixes/take-source.ts'
+import type { KnownTake } from './known-take.ts'
+
+/** Compared exactly: about 2.7 s at 48 kHz, and fewer only where the takes are shorter. */
+const COMPARED_FRAMES = 2 ** 17
+const MOST_PLACES = 100
+const MOST_MOMENTS = 20
+
+/**
+ * One finding for each other take and lag at which something is shared. The sound of a take is opened only
+ * where its print shares something.
+ * @param phrases of the new take
+ * @param others that may hold them (print-shelf.ts)
+ * @param longestBits bits of the longest print of the session, at the rate of the take's own
+ * @param moved hears the fraction done; throws to stop
+ */
+export async function findSamePerformance(
+  take: Pick<KnownTake, 'print' | 'open'>,
+  phrases: readonly Span[],
+  others: readonly KnownTake[],
+  longestBits: number,
+  moved: (fraction: number) => void,
+): Promise<Finding[]> {
+  const comparer = createPrintComparer(take.print, phrases, longestBits)
+  const findings: Finding[] = []
+  for (const [i, other] of others.entries()) {
+    moved(i / others.length)
+    for (const shared of comparer.compare(other.print)) {
+      const exact = await exactLagOf(take, other, shared)
+      if (exact !== null) findings.push(findingOf(other.name, shared, phrases.length, exact))
+    }
+  }
+  return findings
+}
+
+interface FoundLag {
+  readonly lagSeconds: number
+  readonly lagFrames: number
+  readonly ratio: number
+  readonly isInverted: boolean
+}
+
+/** null where the sound does not bear out what the prints say, or is not there to be asked. */
+async function exactLagOf(
+  take: Pick<KnownTake, 'open'>,
+  other: KnownTake,
+  { phrases, lagSeconds }: SharedSound,
+): Promise<FoundLag | null> {
+  const first = await take.open()
+  const second = await other.open()
+  try {
+    if (first === null || second === null) return null
+    const rateHz = first.format.sampleRateHz
+    if (second.format.sampleRateHz !== rateHz && !isConvertible(second.format.sampleRateHz, rateHz))
+      return null
+    const longest = phrases.reduce((most, one) => (one.toS - one.fromS > most.toS - most.fromS ? one : most))
+    const middle = Math.round(((longest.fromS + longest.toS) / 2) * rateHz)
+    const from = Math.max(0, middle - COMPARED_FRAMES / 2)
+    const coarse = Math.round(lagSeconds * rateHz)
+    const one = monoOf(first, rateHz, from)
+    const two = monoOf(second, rateHz, from + coarse)
+    const exact: ExactLag = exactLag(one, two)
+    if (exact.ratio <= SAME_PERFORMANCE_RATIO) return null
+    const lagFrames = coarse + exact.lagFrames
+    return { lagSeconds: lagFrames / rateHz, lagFrames, ratio: exact.ratio, isInverted: exact.isInverted }
+  } finally {
+    first?.close()
+    second?.close()
+  }
+}
+
+/** Mean of the channels at a rate; silence outside of the take. */
+function monoOf(audio: AudioSource, rateHz: number, from: number): Float64Array {
+  const source = createTakeSource(audio, rateHz)
+  const mono = new Float64Array(COMPARED_FRAMES)
+  const block = Array.from({ length: source.channels }, () => new Float64Array(BLOCK_FRAMES))
+  for (let at = 0; at < COMPARED_FRAMES; at += BLOCK_FRAMES) {
+    source.read(from + at, BLOCK_FRAMES, block)
+    for (const channel of block) {
+      for (let n = 0; n < BLOCK_FRAMES; n++) mono[at + n] += channel[n] / source.channels
+    }
+  }
+  return mono
+}
+
+function findingOf(name: string, shared: SharedSound, allPhrases: number, exact: FoundLag): Finding {
+  const isWhole = shared.phrases.length === allPhrases
+  const count = shared.phrases.length
+  const what = isWhole ? 'This is' : `${count} of ${allPhrases} phrases ${count === 1 ? 'is' : 'are'}`
+  const when =
+    exact.lagFrames === 0
+      ? 'at the same place'
+      : `${Math.abs(exact.lagSeconds).toFixed(4)} s (${Math.abs(exact.lagFrames)} samples) ${exact.lagFrames > 0 ? 'later' : 'earlier'} there`
+  return {
+    kind: 'same-performance',
+    value: exact.ratio,
+    unit: 'peak over median',
+    threshold: SAME_PERFORMANCE_RATIO,
+    atSeconds: shared.phrases.slice(0, MOST_MOMENTS).map(({ fromS }) => fromS),
+    places: shared.phrases.slice(0, MOST_PLACES).map(({ fromS, toS }) => ({ fromS, toS })),
+    meaning: `${what} the same performance as ${name}, ${when}${exact.isInverted ? ', with the polarity turned' : ''}: together they are louder or comb, and do not thicken.`,
+    remedy: 'Use one of the two; for a double, sing the line again.',
+  }
+}

@@ -1,0 +1,107 @@
+// One file through one chain, file to file, with what each stage did.
+
+import type { Moved } from '../../audio/moved.ts'
+import { openAudioFile } from '../../audio/open-audio-file.ts'
+import { createWaveWriter } from '../../audio/wave/wave-writer.ts'
+import type { StageSetup } from '../../contract/render-plan.ts'
+import type { StemEncoding } from '../../contract/wire/commands.ts'
+import { dbFromPower } from '../../dsp/maths/decibels.ts'
+import { BLOCK_FRAMES, type Channels } from '../../dsp/stage.ts'
+import { createSplitChain, type SplitChain, type StartHelper, sharedLevels } from '../chain/split-chain.ts'
+import { trimCeiling } from './ceiling-trim.ts'
+
+export interface ProcessedStage {
+  readonly kind: string
+  readonly maxReductionDb: number
+  /** RMS over the whole file; null for silence. */
+  readonly levelInDbfs: number | null
+  readonly levelOutDbfs: number | null
+}
+
+export interface ProcessedFile {
+  readonly frames: number
+  readonly stages: readonly ProcessedStage[]
+  /** Samples that did not fit the integer words and were held at full scale. */
+  readonly clippedSamples: number
+}
+
+/** Seed of the dither of a processed file; any fixed number gives the same bytes each time. */
+const DITHER_SEED = 1
+/** About what reading and writing cost, ns for each sample. */
+const BESIDE_NS = 8
+
+/**
+ * Streams `from` through the stages into `to`: same length, rate and start, latency taken out.
+ * Stopped by `moved`, it leaves nothing behind.
+ * @param helperFor gives how to start a second thread where one is worth it
+ */
+export async function processAudioFile(
+  from: string,
+  to: string,
+  setups: readonly StageSetup[],
+  encoding: StemEncoding,
+  moved: Moved,
+  helperFor: (frames: number, sampleRateHz: number) => StartHelper | null = () => null,
+): Promise<ProcessedFile> {
+  const audio = openAudioFile(from)
+  try {
+    const { sampleRateHz, channels, frames } = audio.format
+    const levels = sharedLevels(setups.length)
+    const block: Channels = Array.from({ length: channels }, () => new Float64Array(BLOCK_FRAMES))
+    const isExact = setups.length === 0 && /^pcm-(8|16|24)$/.test(audio.format.encoding)
+    const writer = createWaveWriter(to, {
+      sampleRateHz,
+      channels,
+      encoding,
+      ditherSeed: isExact ? null : DITHER_SEED,
+    })
+    let chain: SplitChain | null = null
+    try {
+      const running = createSplitChain(
+        trimCeiling(setups, 0),
+        { sampleRateHz, laneChannels: [channels] },
+        {
+          besideNs: BESIDE_NS * channels,
+          startHelper: helperFor(frames, sampleRateHz),
+          measured: { levels, frames },
+        },
+      )
+      chain = running
+      const advance = (at: number, count: number): void => {
+        audio.read(at, count, block)
+        running.process([block], count)
+      }
+      const late = running.latencySamples
+      for (let at = 0; at < late; at += BLOCK_FRAMES) advance(at, Math.min(BLOCK_FRAMES, late - at))
+      for (let done = 0; done < frames; ) {
+        const count = Math.min(BLOCK_FRAMES, frames - done)
+        advance(done + late, count)
+        writer.write(block, count)
+        done += count
+        await moved(done / frames)
+      }
+      writer.finish()
+    } catch (error) {
+      writer.abort()
+      throw error
+    } finally {
+      chain?.close()
+    }
+    const levelDbfs = (joint: number): number | null => {
+      const power = levels.powers[joint] / (frames * channels)
+      return power > 0 ? dbFromPower(power) : null
+    }
+    return {
+      frames,
+      clippedSamples: writer.clippedSamples,
+      stages: setups.map(({ kind }, k) => ({
+        kind,
+        maxReductionDb: levels.reductionsDb[k],
+        levelInDbfs: levelDbfs(k),
+        levelOutDbfs: levelDbfs(k + 1),
+      })),
+    }
+  } finally {
+    audio.close()
+  }
+}

@@ -1,0 +1,138 @@
+// A render unit: the groups that one running chain serves. With own chains each group is
+// a unit and leads itself; with a shared chain all groups are one unit and the stack leads.
+// Units do not hear each other, so they can run on different threads.
+
+import type { PlannedGroup, PlannedLayer, RenderPlan, StageSetup } from '../../contract/render-plan.ts'
+import { createChain } from '../../dsp/chain.ts'
+import { gainFromDb } from '../../dsp/maths/decibels.ts'
+import { mixIntoLane, type PannedSound } from '../../dsp/mix/mix-into-lane.ts'
+import { BLOCK_FRAMES, type Channels, type Stage, type StageLayout } from '../../dsp/stage.ts'
+import { addLane, clearLane, layerPanGains } from '../mixes/lane-mixer.ts'
+import { createLayerFeed } from '../mixes/layer-feed.ts'
+import type { TakeSource } from '../mixes/take-source.ts'
+import { trimCeiling } from './ceiling-trim.ts'
+
+export interface UnitPlan {
+  readonly groups: readonly PlannedGroup[]
+  readonly layers: readonly PlannedLayer[]
+}
+
+/** The parts of a plan that can be rendered apart from each other. Groups without layers have no unit. */
+export function unitsOf(plan: RenderPlan): readonly UnitPlan[] {
+  const groups = plan.groups.filter((group) => plan.layers.some((layer) => layer.groupId === group.id))
+  if (groups.length === 0) return []
+  if (plan.sharing === 'shared') return [{ groups, layers: plan.layers }]
+  return groups.map((group) => ({
+    groups: [group],
+    layers: plan.layers.filter((layer) => layer.groupId === group.id),
+  }))
+}
+
+/** The stages after the sum that a unit runs. */
+export const stagesOfUnit = (plan: RenderPlan, unit: UnitPlan): readonly StageSetup[] =>
+  plan.sharing === 'shared' ? plan.sharedStages : unit.groups[0].stages
+
+export interface RenderUnit {
+  /** All that the unit remembers, positions included: copy it for a checkpoint, fill it to return there. */
+  readonly memory: readonly Float64Array[]
+  /** Stereo, one for each group of the unit, valid after `render`. */
+  readonly groups: readonly Channels[]
+  /** One for each layer of the unit: through the chain, with gain and without pan; empty unless asked for. */
+  readonly layers: readonly Channels[]
+  /** Greatest gain reduction of the chain in the last block. */
+  readonly reductionDb: number
+  /** Starts from silence, so that the next frame out is `frame`. */
+  begin(frame: number): void
+  /** The next frames of every output, aligned with the takes. At most BLOCK_FRAMES. */
+  render(frames: number): void
+}
+
+export interface UnitOptions {
+  readonly layerStems: boolean
+  /** How far under its setting the ceiling at the chain's end is set; 0 when nothing is said. */
+  readonly ceilingTrimDb?: number
+  /** Hears lane 0 behind the chain, late by all of it and before any group's gain. */
+  readonly afterChain?: (leader: Channels, frames: number) => void
+  /**
+   * Makes the chain after the sum; createChain when nothing is said. With one that keeps no
+   * memory no checkpoint of the unit can be taken.
+   */
+  readonly makeChain?: (stages: readonly StageSetup[], layout: StageLayout) => Stage
+}
+
+/** @param openTake gives the take of a layer at the plan's rate; the caller closes it */
+export function createRenderUnit(
+  plan: RenderPlan,
+  unit: UnitPlan,
+  openTake: (layer: PlannedLayer) => TakeSource,
+  options: UnitOptions,
+): RenderUnit {
+  const isShared = plan.sharing === 'shared'
+  const stages = trimCeiling(stagesOfUnit(plan, unit), options.ceilingTrimDb ?? 0)
+  const makeLane = (channels: number): Channels =>
+    Array.from({ length: channels }, () => new Float64Array(BLOCK_FRAMES))
+
+  const feeds = unit.layers.map((layer) =>
+    createLayerFeed(openTake(layer), { ...layer, sampleRateHz: plan.sampleRateHz }),
+  )
+  const feedBlocks = feeds.map((feed) => makeLane(feed.channels))
+
+  const leader = makeLane(2)
+  // A group with its own chain leads itself; behind a shared chain the groups follow the stack.
+  const groupLanes = isShared ? unit.groups.map(() => makeLane(2)) : [leader]
+  const layerLanes = options.layerStems ? feedBlocks : []
+  const lanes: readonly Channels[] = [leader, ...(isShared ? groupLanes : []), ...layerLanes]
+  const groupOfLayer = unit.layers.map((layer) =>
+    unit.groups.findIndex((group) => group.id === layer.groupId),
+  )
+  const groupSounds = unit.groups.map((_, g) =>
+    unit.layers.flatMap((layer, k): PannedSound[] => {
+      if (groupOfLayer[k] !== g) return []
+      const [leftGain, rightGain] = layerPanGains(layer, plan.panLaw)
+      return [{ channels: feedBlocks[k], leftGain, rightGain }]
+    }),
+  )
+  const groupGains = unit.groups.map((group) => (group.gainDb === 0 ? 1 : gainFromDb(group.gainDb)))
+
+  const chain = (options.makeChain ?? createChain)(stages, {
+    sampleRateHz: plan.sampleRateHz,
+    laneChannels: lanes.map((lane) => lane.length),
+  })
+
+  const advance = (frames: number): void => {
+    for (let k = 0; k < feeds.length; k++) feeds[k].fill(frames, feedBlocks[k])
+    for (let g = 0; g < groupLanes.length; g++) mixIntoLane(groupSounds[g], groupLanes[g], frames)
+    if (isShared) {
+      clearLane(leader, frames)
+      for (const lane of groupLanes) addLane(lane, leader, frames)
+    }
+    chain.process(lanes, frames)
+    options.afterChain?.(leader, frames)
+  }
+
+  const applyGain = (lane: Channels, gain: number, frames: number): void => {
+    if (gain === 1) return
+    for (const channel of lane) for (let i = 0; i < frames; i++) channel[i] = channel[i] * gain
+  }
+
+  return {
+    memory: [...feeds.flatMap((feed) => feed.memory), ...chain.memory],
+    groups: groupLanes,
+    layers: layerLanes,
+    get reductionDb() {
+      return chain.reductionDb
+    },
+    begin(frame) {
+      for (const feed of feeds) feed.begin(frame)
+      // The chain's latency is fed first and dropped, which aligns the output with the takes.
+      for (let left = chain.latencySamples; left > 0; left -= BLOCK_FRAMES)
+        advance(Math.min(left, BLOCK_FRAMES))
+    },
+    render(frames) {
+      advance(frames)
+      for (let g = 0; g < groupLanes.length; g++) applyGain(groupLanes[g], groupGains[g], frames)
+      for (let k = 0; k < layerLanes.length; k++)
+        applyGain(layerLanes[k], groupGains[groupOfLayer[k]], frames)
+    },
+  }
+}

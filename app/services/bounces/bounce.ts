@@ -1,0 +1,227 @@
+// Bouncing a session: stems and their manifest, all of it or nothing.
+
+import { basename, join, relative, resolve } from 'node:path'
+import { hashFile } from '../../audio/sha256.ts'
+import type { SessionContents, Take } from '../../contract/entities.ts'
+import { Failure } from '../../contract/failure.ts'
+import {
+  MANIFEST_FORMAT,
+  MANIFEST_FORMAT_VERSION,
+  type Manifest,
+  type Stem,
+} from '../../contract/manifest.ts'
+import type { BounceOutcome, CallContext, ParsedInputOf } from '../../contract/wire/commands.ts'
+import { createFileInside } from '../../files/new-file.ts'
+import { writeNewFile } from '../../files/write-file.ts'
+import { PROGRAM } from '../program.ts'
+import { planSession, readSessionContents } from '../sessions/plan-session.ts'
+import { catalogueRoot, keptPath, takeFilePath } from '../takes/take-files.ts'
+import type { Workplace } from '../workplace.ts'
+import { type DeliveryFolder, MANIFEST_FILE, startDelivery } from './delivery-folder.ts'
+import { fileWord } from './file-words.ts'
+import { renderStems } from './render-stems.ts'
+import { stemsOfPlan } from './stem-orders.ts'
+import { timeReferenceOf } from './time-stamp.ts'
+import { type WatchedTakes, watchTakes } from './watched-takes.ts'
+
+/** Share of the progress that checking the takes' hashes gets. */
+const HASHING_SHARE = 0.05
+
+export async function bounceSession(
+  workplace: Workplace,
+  request: ParsedInputOf<'bounceSession'>,
+  context: CallContext,
+): Promise<BounceOutcome> {
+  const { catalogue, fitter } = workplace
+  const contents = readSessionContents(catalogue, request.sessionId)
+  const { songTitle } = contents.session
+  const { plan, remarks } = planSession(catalogue, fitter, contents)
+  if (plan.layers.length === 0) {
+    throw new Failure(
+      'empty',
+      `${songTitle} has nothing to bounce: place a take in the stack, or unmute a layer.`,
+    )
+  }
+  const timeReferenceSamples = timeReferenceOf(contents.session, plan)
+  const used = new Set(plan.layers.map((layer) => layer.take.sha256))
+  const takes = contents.takes.filter((take) => used.has(take.sha256))
+  context.report(0, 'Checking the takes')
+  const watched = await watchTakes(workplace, catalogueRoot(catalogue.path), takes, context.signal)
+  refuseChanged(watched)
+
+  const delivery = startDelivery(request.folder, fileWord(songTitle))
+  try {
+    return await renderDelivery(workplace, request, context, {
+      contents,
+      plan,
+      timeReferenceSamples,
+      remarks,
+      takes,
+      watched,
+      delivery,
+    })
+  } finally {
+    delivery.discard()
+  }
+}
+
+function refuseChanged({ changed: [take] }: WatchedTakes): void {
+  if (take === undefined) return
+  throw new Failure(
+    'changed',
+    `The file of the take ${take.name} is not what it was when it was imported; put the original back, or import the new file as a take of its own.`,
+    { take: take.name, path: take.path },
+  )
+}
+
+interface Prepared {
+  readonly contents: SessionContents
+  readonly plan: Manifest['plan']
+  readonly timeReferenceSamples: number
+  readonly remarks: readonly string[]
+  readonly takes: readonly Take[]
+  readonly watched: WatchedTakes
+  readonly delivery: DeliveryFolder
+}
+
+/** Renders into the unfinished folder, gives it its name, and notes the bounce. */
+async function renderDelivery(
+  workplace: Workplace,
+  { sessionId, folder, encoding, layerStems }: ParsedInputOf<'bounceSession'>,
+  { signal, report }: CallContext,
+  { contents, plan, timeReferenceSamples, remarks, takes, watched, delivery }: Prepared,
+): Promise<BounceOutcome> {
+  const { catalogue, pool, now, emit } = workplace
+  const root = catalogueRoot(catalogue.path)
+  const { session } = contents
+  const described = {
+    program: PROGRAM,
+    artist: session.artistName,
+    song: session.songTitle,
+    sessionDate: session.date,
+    timeReferenceSamples,
+    plan,
+  }
+  const stems = await renderStems(
+    pool,
+    described,
+    stemsOfPlan(plan, session.songTitle, encoding, layerStems),
+    watched.paths,
+    delivery.path,
+    {
+      signal,
+      onProgress: (fraction) => report(HASHING_SHARE + (1 - HASHING_SHARE) * fraction, 'Rendering the stems'),
+    },
+  ).catch(async (error: unknown) => {
+    // A take that changed is why, whatever the thread that met it makes of it.
+    if (!signal.aborted) await watched.refuseTouched()
+    throw error
+  })
+  await watched.refuseTouched()
+  // Relative, so that a folder with takes and bounces can be moved as a whole. The delivery's own
+  // name does not matter for that, and is not known yet.
+  const pathFromDelivery = (take: Take): string =>
+    relative(join(delivery.parent, 'delivery'), takeFilePath(root, take)).replaceAll('\\', '/')
+  const manifest: Manifest = {
+    format: MANIFEST_FORMAT,
+    version: MANIFEST_FORMAT_VERSION,
+    ...described,
+    takes: takes.map((take) => ({ sha256: take.sha256, name: take.name, path: pathFromDelivery(take) })),
+    chains: chainsUsed(contents),
+    stems,
+    remarks: [...remarks, ...stemRemarks(stems, encoding)],
+  }
+  const unfinishedManifest = join(delivery.path, MANIFEST_FILE)
+  writeNewFile(unfinishedManifest, `${JSON.stringify(manifest, null, 2)}\n`, createFileInside)
+  const manifestSha256 = await hashFile(unfinishedManifest)
+
+  const delivered = delivery.commit()
+  noteBounce(
+    () =>
+      catalogue.bounces.insert(
+        {
+          sessionId,
+          manifestPath: keptPath(root, join(delivered, MANIFEST_FILE)),
+          manifestSha256,
+          stems: stems.length,
+        },
+        now(),
+      ),
+    delivered,
+  )
+  emit('catalogueChanged', { subjects: ['ledger'] })
+  return {
+    manifest: join(delivered, MANIFEST_FILE),
+    stems: stems.map(
+      ({
+        name,
+        channels,
+        encoding,
+        integratedLufs,
+        loudnessRangeLu,
+        truePeakDbtp,
+        samplePeakDbfs,
+        file,
+      }) => ({
+        ...{ name, channels, encoding, integratedLufs, loudnessRangeLu, truePeakDbtp, samplePeakDbfs },
+        path: join(delivered, file),
+      }),
+    ),
+    remarks:
+      basename(delivered) === basename(folder)
+        ? manifest.remarks
+        : [
+            `${resolve(folder)} holds something already, so this bounce is in ${delivered}.`,
+            ...manifest.remarks,
+          ],
+  }
+}
+
+/** The stems stand whatever happens to the catalogue, and whoever reads the failure has to know it. */
+function noteBounce(note: () => void, delivered: string): void {
+  try {
+    note()
+  } catch (error) {
+    if (!(error instanceof Failure)) throw error
+    throw new Failure(
+      error.code,
+      `The stems are whole in ${delivered} and can be verified, but the ledger could not note them: ${error.message}`,
+      { ...error.details, folder: delivered },
+      error,
+    )
+  }
+}
+
+function stemRemarks(stems: readonly Stem[], wanted: Stem['encoding']): string[] {
+  return [
+    ...stems
+      .filter((stem) => stem.encoding !== wanted)
+      .map((stem) => `${stem.file} is 32-bit float, because it would have clipped in 24 bits.`),
+    ...stems
+      .filter((stem) => stem.kind === 'group' && stem.ceilingTrimDb > 0)
+      .map(
+        (stem) =>
+          `${stem.file}: the ceiling was set ${stem.ceilingTrimDb} dB lower, because peaks between samples would have passed it.`,
+      ),
+  ]
+}
+
+function chainsUsed({ session, groups, chainVersions }: SessionContents): Manifest['chains'] {
+  const used =
+    session.chainSharing === 'shared'
+      ? [{ groupId: null, versionId: session.sharedChainVersionId }]
+      : groups.map((group) => ({ groupId: group.id, versionId: group.chainVersionId }))
+  return used.flatMap(({ groupId, versionId }) => {
+    const version = chainVersions.find((one) => one.id === versionId)
+    if (version === undefined) return []
+    return [
+      {
+        groupId,
+        chainVersionId: version.id,
+        name: version.chainName,
+        number: version.number,
+        sha256: version.sha256,
+      },
+    ]
+  })
+}

@@ -1,0 +1,46 @@
+// Whether a manifest can be rendered: its plan against its own layers, and its takes against
+// their files. Its schema has been checked; what it was told by hand has not.
+
+import { openAudioFile } from '../../audio/open-audio-file.ts'
+import { Failure } from '../../contract/failure.ts'
+import type { Manifest } from '../../contract/manifest.ts'
+import type { TakePaths } from '../../workers/jobs.ts'
+import { spanOfLayers } from '../sessions/plan-session.ts'
+import { refuseUnconvertible } from '../takes/session-rate.ts'
+
+/**
+ * @param where path of the manifest
+ * @throws Failure `invalid-input` where the plan is longer or shorter than its layers, `not-supported` for
+ *   takes at rates that cannot be converted
+ */
+export function refuseOtherPlan({ plan }: Manifest, where: string): void {
+  for (const { name, take } of plan.layers) refuseUnconvertible(name, take.sampleRateHz, plan.sampleRateHz)
+  const span = spanOfLayers(plan.layers, plan.sampleRateHz)
+  if (span.startFrame === plan.startFrame && span.frames === plan.frames) return
+  throw new Failure(
+    'invalid-input',
+    `${where} cannot be used as a manifest: its plan has ${plan.frames} frames from ${plan.startFrame}, and its layers take ${span.frames} from ${span.startFrame}; take it from the bounce again.`,
+    { where },
+  )
+}
+
+/**
+ * @param takePaths where the takes can be read that are what they were
+ * @throws Failure `invalid-input` where one has another format than the manifest says; as openAudioFile
+ */
+export function refuseOtherFormats({ plan }: Manifest, takePaths: TakePaths, where: string): void {
+  const planned = new Map(plan.layers.map(({ name, take }) => [take.sha256, { name, take }]))
+  for (const [sha256, { name, take }] of planned) {
+    const path = takePaths[sha256]
+    if (path === undefined) continue
+    const source = openAudioFile(path)
+    source.close()
+    const { sampleRateHz, channels, frames } = source.format
+    if (sampleRateHz === take.sampleRateHz && channels === take.channels && frames === take.frames) continue
+    throw new Failure(
+      'invalid-input',
+      `${where} cannot be used as a manifest: it says that the take of the layer "${name}" has ${take.frames} frames of ${take.channels} ch at ${take.sampleRateHz} Hz, and the file has ${frames} of ${channels} at ${sampleRateHz} Hz; take the manifest from the bounce again.`,
+      { where },
+    )
+  }
+}

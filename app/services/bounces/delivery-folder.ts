@@ -1,0 +1,143 @@
+// The folder of a delivery. It appears under its name when all of it is whole, and what was
+// delivered before stays as it was: where the name is taken, the delivery gets the next version's.
+
+import { existsSync, realpathSync, type Stats, statSync } from 'node:fs'
+import { basename, dirname, join, resolve } from 'node:path'
+import { openInputFile } from '../../audio/input-file.ts'
+import { Failure } from '../../contract/failure.ts'
+import { MANIFEST_FORMAT } from '../../contract/manifest.ts'
+import { ensureFolder, removeMadeFolders } from '../../files/ensure-folder.ts'
+import { createNewFolder, isFree, type NewFolder } from '../../files/new-folder.ts'
+
+export const MANIFEST_FILE = 'manifest.json'
+
+export interface DeliveryFolder {
+  /** Where its files are written. */
+  readonly path: string
+  /** Absolute path of the folder that it appears in. */
+  readonly parent: string
+  /** Gives the folder its name. @returns absolute path of the delivery @throws Failure as NewFolder.commit */
+  commit(): string
+  /** Removes what was written. Harmless after commit. */
+  discard(): void
+}
+
+/**
+ * Starts a delivery that is to appear at `wanted`.
+ * @param nameInside its name where it has to appear inside `wanted`: in the root of a disk, for example
+ * @throws Failure 'conflict' inside an earlier delivery, 'not-writable' and 'disk-full' as the folder's makers
+ */
+export function startDelivery(wanted: string, nameInside: string): DeliveryFolder {
+  const target = resolve(wanted)
+  if (factsOf(target)?.isFile()) {
+    throw new Failure('not-writable', `${target} is a file, not a folder; choose a folder.`, {
+      path: target,
+    })
+  }
+  refuseInsideDelivery(target)
+  const made = ensureFolder(dirname(target))
+  let started: { folder: NewFolder; parent: string; name: string }
+  try {
+    started = startBeside(target) ?? startInside(target, nameInside)
+  } catch (error) {
+    removeMadeFolders(made)
+    throw error
+  }
+  const { folder, parent, name } = started
+  return {
+    path: folder.path,
+    parent,
+    commit: () => commitAsNextVersion(folder, parent, name),
+    discard() {
+      folder.discard()
+      // They hold the delivery where there is one.
+      removeMadeFolders(made)
+    },
+  }
+}
+
+/** Undefined where there is nothing, or a part of the path is a file. */
+function factsOf(path: string): Stats | undefined {
+  try {
+    return statSync(path, { throwIfNoEntry: false })
+  } catch {
+    return undefined
+  }
+}
+
+function startBeside(target: string): { folder: NewFolder; parent: string; name: string } | null {
+  const name = basename(target)
+  if (name === '') return null
+  // Paths of takes in a manifest are relative, and `..` leads elsewhere behind a link.
+  const parent = realpathSync(dirname(target))
+  try {
+    return { folder: createNewFolder(parent), parent, name }
+  } catch (error) {
+    const isFolder = factsOf(target)?.isDirectory() === true
+    if (isFolder && error instanceof Failure && error.code === 'not-writable') return null
+    throw error
+  }
+}
+
+function startInside(
+  target: string,
+  nameInside: string,
+): { folder: NewFolder; parent: string; name: string } {
+  const parent = realpathSync(target)
+  return { folder: createNewFolder(parent), parent, name: nameInside }
+}
+
+function commitAsNextVersion(folder: NewFolder, parent: string, name: string): string {
+  for (const one of versionNames(name)) {
+    const path = join(parent, one)
+    if (!isFree(path)) continue
+    try {
+      folder.commit(path)
+      return path
+    } catch (error) {
+      // Another program was faster with this name.
+      if (!(error instanceof Failure && error.code === 'conflict')) throw error
+    }
+  }
+  throw new Failure('conflict', `${join(parent, name)} has too many versions; choose another folder.`, {
+    path: join(parent, name),
+  })
+}
+
+const MOST_VERSIONS = 9999
+/** The format's name is the first thing in a manifest. */
+const MANIFEST_HEAD_BYTES = 200
+
+/** `Song`, `Song-v02`, `Song-v03` …; from `Song-v02` on where that is asked for. */
+function* versionNames(name: string): Generator<string> {
+  const [, base = name, number = '1'] = /^(.+)-v(\d+)$/.exec(name) ?? []
+  yield name
+  for (let n = Number(number) + 1; n <= MOST_VERSIONS; n++) yield `${base}-v${String(n).padStart(2, '0')}`
+}
+
+/** A folder inside a delivery would change what was delivered. */
+export function refuseInsideDelivery(target: string): void {
+  for (let folder = dirname(target); folder !== dirname(folder); folder = dirname(folder)) {
+    if (!isDelivery(folder)) continue
+    throw new Failure(
+      'conflict',
+      `${target} lies inside the delivery ${folder}, which stays as it was delivered; choose a folder outside it.`,
+      { path: target, delivery: folder },
+    )
+  }
+}
+
+function isDelivery(folder: string): boolean {
+  const manifest = join(folder, MANIFEST_FILE)
+  if (!existsSync(manifest)) return false
+  try {
+    const file = openInputFile(manifest)
+    try {
+      return file.bytes(0, MANIFEST_HEAD_BYTES).toString('utf8').includes(`"${MANIFEST_FORMAT}"`)
+    } finally {
+      file.close()
+    }
+  } catch {
+    return false
+  }
+}

@@ -1,0 +1,111 @@
+// Which stems a bounce writes, and under which names.
+
+import { createHash } from 'node:crypto'
+import { codingHistoryLine } from '../../audio/wave/broadcast.ts'
+import type { Manifest } from '../../contract/manifest.ts'
+import type { PlannedLayer, RenderPlan } from '../../contract/render-plan.ts'
+import type { StemEncoding } from '../../contract/wire/commands.ts'
+import { type UnitPlan, unitsOf } from '../../engine/rendering/render-unit.ts'
+import { hashOfValue } from '../canonical-json.ts'
+import { distinctFileName, fileWord } from './file-words.ts'
+
+/** A stem before it is rendered. */
+export interface StemToWrite {
+  readonly kind: 'group' | 'layer'
+  readonly sourceId: number
+  readonly name: string
+  readonly file: string
+  readonly channels: number
+  readonly encoding: StemEncoding
+  readonly ditherSeed: number | null
+  /** Absent in manifests of version 1. */
+  readonly originatorReference?: string | undefined
+  /** The same for all stems of a unit; null until it has been found out. */
+  readonly ceilingTrimDb: number | null
+}
+
+/** Stems of each unit of the plan, in the order of `unitsOf`. */
+export function stemsOfPlan(
+  plan: RenderPlan,
+  song: string,
+  encoding: StemEncoding,
+  layerStems: boolean,
+): readonly (readonly StemToWrite[])[] {
+  const taken = new Set<string>()
+  return unitsOf(plan).map((unit) => [
+    ...unit.groups.map((group) =>
+      stemOf(taken, song, plan, encoding, {
+        kind: 'group',
+        sourceId: group.id,
+        name: group.name,
+        channels: 2,
+        isExact: false,
+      }),
+    ),
+    ...(layerStems ? unit.layers : []).map((layer) =>
+      stemOf(taken, song, plan, encoding, {
+        kind: 'layer',
+        sourceId: layer.id,
+        name: `${unit.groups.find((group) => group.id === layer.groupId)?.name} ${layer.name}`,
+        channels: layer.take.channels,
+        isExact: isExact(plan, unit, layer),
+      }),
+    ),
+  ])
+}
+
+/** Whether every sample of a layer's stem is the take's own word, so that dither would only spoil it. */
+function isExact(plan: RenderPlan, unit: UnitPlan, layer: PlannedLayer): boolean {
+  const group = unit.groups.find((one) => one.id === layer.groupId)
+  return (
+    layer.gainDb === 0 &&
+    group?.gainDb === 0 &&
+    layer.stages.length === 0 &&
+    group.stages.length === 0 &&
+    plan.sharedStages.length === 0 &&
+    layer.take.sampleRateHz === plan.sampleRateHz &&
+    ['pcm-8', 'pcm-16', 'pcm-24'].includes(layer.take.encoding)
+  )
+}
+
+function stemOf(
+  taken: Set<string>,
+  song: string,
+  plan: RenderPlan,
+  encoding: StemEncoding,
+  { isExact, ...stem }: Pick<StemToWrite, 'kind' | 'sourceId' | 'name' | 'channels'> & { isExact: boolean },
+): StemToWrite {
+  // Parts joined by underscores, words capitalised, no spaces or accents: the file naming of
+  // the Recording Academy's delivery recommendations (2018 edition, read in a summary).
+  const rate = `${plan.sampleRateHz / 1000}k`.replace('.', 'p')
+  const tail = `${rate}${encoding === 'pcm-24' ? '24b' : '32f'}.wav`
+  const file = distinctFileName(taken, [fileWord(song), fileWord(stem.name)], tail)
+  const ditherSeed = encoding === 'float-32' || isExact ? null : seedOf(file)
+  const originatorReference = hashOfValue({ plan, file }).slice(0, 32)
+  return { ...stem, file, encoding, ditherSeed, originatorReference, ceilingTrimDb: null }
+}
+
+/** The same stem gets the same dither each time, and two stems never share one. */
+function seedOf(file: string): number {
+  return createHash('sha256').update(file).digest().readUInt32LE(0)
+}
+
+/** What the bext chunk of a stem says. Its dates are the session's, so that bouncing again gives the same bytes. */
+export function broadcastOf(
+  manifest: Pick<Manifest, 'program' | 'artist' | 'song' | 'sessionDate' | 'timeReferenceSamples' | 'plan'>,
+  stem: StemToWrite,
+) {
+  const { program } = manifest
+  return {
+    description: `${manifest.artist}: ${manifest.song}, ${stem.name}`.slice(0, 256),
+    originator: program.name,
+    originatorReference: stem.originatorReference ?? `${program.name} ${program.version}`,
+    originationDate: manifest.sessionDate,
+    originationTime: '00:00:00',
+    timeReferenceSamples: manifest.timeReferenceSamples,
+    codingHistory: codingHistoryLine(
+      { sampleRateHz: manifest.plan.sampleRateHz, channels: stem.channels, encoding: stem.encoding },
+      `${program.name} ${program.version}`,
+    ),
+  }
+}

@@ -1,0 +1,110 @@
+// Verifying a bounce: the manifest's plan is rendered again, and every stem is compared byte for byte.
+
+import { existsSync, realpathSync } from 'node:fs'
+import { dirname, join, resolve } from 'node:path'
+import { hashFile } from '../../audio/sha256.ts'
+import { type Manifest, parseManifest } from '../../contract/manifest.ts'
+import { MAX_JSON_BYTES } from '../../contract/text/limits.ts'
+import type { CallContext, Verification } from '../../contract/wire/commands.ts'
+import { unitsOf } from '../../engine/rendering/render-unit.ts'
+import { withScratchFolder } from '../../files/scratch-folder.ts'
+import type { Pool } from '../../workers/pool.ts'
+import { readJson, type SmallFileKind } from '../text-file.ts'
+import { refuseOtherFormats, refuseOtherPlan } from './check-manifest.ts'
+import { renderStems } from './render-stems.ts'
+import { watchTakes } from './watched-takes.ts'
+
+const MANIFEST_FILE: SmallFileKind = {
+  name: 'manifest',
+  wanted: 'the manifest.json of a bounce',
+  mostBytes: MAX_JSON_BYTES,
+}
+
+/**
+ * @throws Failure when the manifest cannot be used, or a take has vanished. A take whose
+ *   bytes have changed is no failure: its stems are named as differing.
+ */
+export async function verifyBounce(pool: Pool, path: string, context: CallContext): Promise<Verification> {
+  const manifestPath = resolve(path)
+  const manifest = parseManifest(readJson(manifestPath, MANIFEST_FILE), manifestPath)
+  refuseOtherPlan(manifest, manifestPath)
+  return withScratchFolder((scratch) => renderAgain(pool, manifest, manifestPath, scratch, context))
+}
+
+async function renderAgain(
+  pool: Pool,
+  manifest: Manifest,
+  manifestPath: string,
+  scratch: string,
+  { signal, report }: CallContext,
+): Promise<Verification> {
+  report(0, 'Checking the takes')
+  const folder = dirname(manifestPath)
+  // Behind a link a relative path may be meant either way.
+  const takes = manifest.takes.map((take) => ({ ...take, copies: [resolve(folder, take.path)] }))
+  const watched = await watchTakes(
+    { pool, folders: { working: join(scratch, WORKING) } },
+    realpathSync(folder),
+    takes,
+    signal,
+  )
+  refuseOtherFormats(manifest, watched.paths, manifestPath)
+  const changed = new Set(watched.changed.map((take) => take.sha256))
+  const differing: Verification['differing'] = []
+  const same: string[] = []
+  const sound = manifest.stems.filter((stem) => {
+    const take = changedTakeOf(manifest, stem, changed)
+    if (take === undefined) return true
+    differing.push({ stem: stem.file, reason: `the take ${take} is not what it was when it was bounced` })
+    return false
+  })
+  if (sound.length > 0) {
+    const unitStems = unitsOf(manifest.plan).map((unit) => sound.filter((stem) => belongsTo(unit, stem)))
+    const again = await renderStems(pool, manifest, unitStems, watched.paths, scratch, {
+      signal,
+      onProgress: (fraction) => report(fraction, 'Rendering the stems again'),
+    })
+    for (const stem of sound) {
+      const reason = await differenceOf(
+        join(folder, stem.file),
+        stem.sha256,
+        again.find((one) => one.file === stem.file)?.sha256,
+        signal,
+      )
+      if (reason === null) same.push(stem.file)
+      else differing.push({ stem: stem.file, reason })
+    }
+  }
+  return { same, differing }
+}
+
+/** Folder of working copies; no stem is called so, since a stem's name ends in .wav. */
+const WORKING = 'working copies'
+
+type UnitOfPlan = ReturnType<typeof unitsOf>[number]
+
+const belongsTo = (unit: UnitOfPlan, stem: Manifest['stems'][number]): boolean =>
+  (stem.kind === 'group' ? unit.groups : unit.layers).some((one) => one.id === stem.sourceId)
+
+/** The name of a changed take that a stem listens to or carries; undefined where there is none. */
+function changedTakeOf(
+  { plan, takes }: Manifest,
+  stem: Manifest['stems'][number],
+  changed: ReadonlySet<string>,
+): string | undefined {
+  const unit = unitsOf(plan).find((one) => belongsTo(one, stem))
+  const layer = unit?.layers.find((one) => changed.has(one.take.sha256))
+  return layer && takes.find((take) => take.sha256 === layer.take.sha256)?.name
+}
+
+async function differenceOf(
+  path: string,
+  bouncedSha256: string,
+  againSha256: string | undefined,
+  signal: AbortSignal,
+): Promise<string | null> {
+  if (!existsSync(path)) return 'the stem is missing'
+  if ((await hashFile(path, signal)) !== bouncedSha256) return 'the stem was changed after it was bounced'
+  if (againSha256 !== bouncedSha256) return 'rendering it again gives other bytes'
+  return null
+}

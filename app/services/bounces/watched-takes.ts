@@ -1,0 +1,98 @@
+// Takes that a bounce or its verification reads: their bytes are checked against their hashes
+// first, and the files are watched until the end, because what is written to a file meanwhile
+// would be rendered under the old hash.
+
+import { existsSync } from 'node:fs'
+import { promisedHash, workingCopyFolder } from '../../audio/working-copy.ts'
+import { Failure } from '../../contract/failure.ts'
+import { type FileIdentity, identityOf, isUntouched } from '../../files/file-identity.ts'
+import { setAside } from '../../files/new-folder.ts'
+import type { TakePaths } from '../../workers/jobs.ts'
+import {
+  type LocatedTake,
+  readableTakes,
+  type TakeReading,
+  takeFilePath,
+  vanishedFailure,
+} from '../takes/take-files.ts'
+
+export interface WatchedTakes {
+  /** Takes whose bytes are not those of their hash any more, each with where it is. */
+  readonly changed: readonly LocatedTake[]
+  /** Where the others can be read by position. */
+  readonly paths: TakePaths
+  /** @throws Failure `changed` or `vanished` for a take that something has written to since it was checked */
+  refuseTouched(): Promise<void>
+}
+
+interface WatchedFile {
+  readonly take: LocatedTake
+  readonly path: string
+  readonly sha256: string
+  readonly identity: FileIdentity
+}
+
+/** @throws Failure `vanished`, or what opening a take gives */
+export async function watchTakes(
+  reading: TakeReading,
+  root: string,
+  takes: readonly LocatedTake[],
+  signal: AbortSignal,
+): Promise<WatchedTakes> {
+  const hashOf = (path: string): Promise<string> => reading.pool.run('hashFile', { path }, { signal })
+  const files = takes.map((take): WatchedFile => {
+    const path = takeFilePath(root, take)
+    // Before the bytes are hashed, so that no write falls between the two.
+    return { take, path, sha256: take.sha256, identity: identityOf(path) }
+  })
+  const hashes = await Promise.all(files.map(({ path }) => hashOf(path)))
+  const same = files.filter(({ sha256 }, k) => hashes[k] === sha256)
+  const sameTakes = same.map(({ take }) => take)
+
+  let paths = await readableTakes(reading, root, sameTakes, signal)
+  let copies = copiesOf(same, paths)
+  const copyHashes = await Promise.all(copies.map(({ path }) => hashOf(path)))
+  const damaged = copies.filter(({ sha256 }, k) => copyHashes[k] !== sha256)
+  if (damaged.length > 0) {
+    for (const { take } of damaged) setAside(workingCopyFolder(reading.folders.working, take.sha256))
+    paths = await readableTakes(reading, root, sameTakes, signal)
+    copies = copiesOf(same, paths)
+  }
+
+  const watched = [...same, ...copies]
+  return {
+    changed: files.filter((file) => !same.includes(file)).map(({ take }) => take),
+    paths,
+    async refuseTouched() {
+      for (const file of watched) {
+        if (await isTouched(file, hashOf)) throw touchedFailure(file)
+      }
+    },
+  }
+}
+
+/** The working copies among the files that are read. */
+function copiesOf(files: readonly WatchedFile[], paths: TakePaths): WatchedFile[] {
+  return files.flatMap(({ take, path }) => {
+    const read = paths[take.sha256]
+    return read === path ? [] : [{ take, path: read, sha256: promisedHash(read), identity: identityOf(read) }]
+  })
+}
+
+async function isTouched(
+  { take, path, sha256, identity }: WatchedFile,
+  hashOf: (path: string) => Promise<string>,
+): Promise<boolean> {
+  if (!existsSync(path)) throw vanishedFailure(take, path)
+  const now = identityOf(path)
+  if (!isUntouched(now, identity)) return true
+  // A new link or other permissions are no harm; the bytes decide.
+  return now.changedNs !== identity.changedNs && (await hashOf(path)) !== sha256
+}
+
+const touchedFailure = ({ take, path }: WatchedFile): Failure =>
+  new Failure(
+    'changed',
+    `The file of the take ${take.name} was written to while its stems were being rendered, so nothing was delivered; see what writes to ${path}, then bounce again.`,
+    { take: take.name, path },
+  )

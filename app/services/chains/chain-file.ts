@@ -1,0 +1,47 @@
+// A chain from its file, with the curves that a call names beside it.
+
+import { type ChainStage, parseChainDocument } from '../../contract/chain-document.ts'
+import type { CurvePoints } from '../../contract/curve.ts'
+import { Failure } from '../../contract/failure.ts'
+import { MAX_JSON_BYTES } from '../../contract/text/limits.ts'
+import { readCurveFile } from '../mics/curve-file.ts'
+import { readJson, type SmallFileKind } from '../text-file.ts'
+
+const CHAIN_FILE: SmallFileKind = {
+  name: 'chain',
+  wanted: 'a chain file that Takeloft saved',
+  mostBytes: MAX_JSON_BYTES,
+}
+
+export interface ChainPaths {
+  readonly chainPath: string
+  readonly micCurvePath: string | undefined
+  readonly targetCurvePath: string | undefined
+}
+
+/** @throws Failure for files that cannot be read or used, and for curves without a stage that wants them */
+export function readChainFile({ chainPath, micCurvePath, targetCurvePath }: ChainPaths): {
+  stages: readonly ChainStage[]
+  micCurve: CurvePoints | null
+} {
+  const chain = parseChainDocument(readJson(chainPath, CHAIN_FILE), chainPath)
+  const micCurve = micCurvePath === undefined ? null : readCurveFile(micCurvePath).points
+  const target =
+    targetCurvePath === undefined
+      ? undefined
+      : { name: targetCurvePath, curve: readCurveFile(targetCurvePath).points }
+  const asksForCurves = micCurve !== null || target !== undefined
+  if (asksForCurves && !chain.stages.some((stage) => stage.kind === 'mic-correction')) {
+    throw new Failure(
+      'invalid-input',
+      `${chainPath} has no mic-correction stage for the curves; add the stage, or leave the curves out.`,
+      { chain: chainPath },
+    )
+  }
+  const stages = chain.stages.map((stage) =>
+    stage.kind === 'mic-correction' && target !== undefined
+      ? { ...stage, settings: { ...stage.settings, target } }
+      : stage,
+  )
+  return { stages, micCurve }
+}

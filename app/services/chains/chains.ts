@@ -1,0 +1,128 @@
+// Chains: their versions, and what they do to a take.
+
+import { Failure } from '../../contract/failure.ts'
+import type { Handlers } from '../../contract/wire/commands.ts'
+import { bandsResponseDb, lowCutResponseDb } from '../../dsp/filters/response.ts'
+import { hashOfValue } from '../canonical-json.ts'
+import { micCurveOf } from '../sessions/plan-session.ts'
+import { catalogueRoot, readableTakes } from '../takes/take-files.ts'
+import type { Workplace } from '../workplace.ts'
+import { createJointCache } from './joint-cache.ts'
+import { type ResolvedStage, resolveStages } from './resolve-stages.ts'
+
+/** As far as the setting goes (chain-document.ts). */
+const MOST_OUTPUT_DB = 24
+
+type ChainActs =
+  | 'listChains'
+  | 'listChainVersions'
+  | 'saveChain'
+  | 'measureChain'
+  | 'matchDrive'
+  | 'respondChain'
+
+export function chainHandlers(workplace: Workplace): Pick<Handlers, ChainActs> {
+  const { catalogue, pool, fitter, now, emit } = workplace
+  const joints = createJointCache()
+  return {
+    listChains: async ({ voiceId }) => catalogue.chains.list(voiceId),
+    listChainVersions: async ({ chainId }) => catalogue.chains.versions(chainId),
+
+    async saveChain({ voiceId, chainId, name, stages, note }) {
+      const version = catalogue.transaction(() => {
+        const chain = chainId ?? catalogue.chains.insert({ voiceId, name }, now()).id
+        return catalogue.chains.insertVersion(
+          { chainId: chain, stages, sha256: hashOfValue(stages), note },
+          now(),
+        )
+      })
+      emit('catalogueChanged', { subjects: ['chains', 'ledger'] })
+      return version
+    },
+
+    async measureChain({ takeId, stages }, { signal, report }) {
+      const take = catalogue.takes.get(takeId)
+      const paths = await readableTakes(workplace, catalogueRoot(catalogue.path), [take], signal)
+      const resolved = resolveStages(stages, micCurveOf(catalogue, take), take.sampleRateHz, fitter)
+      const toMeasure = resolved.map(({ stage, setup, remark }) => ({
+        kind: stage.kind,
+        on: stage.on,
+        setup,
+        remark,
+      }))
+      const options = joints.plan(take.sha256, toMeasure, 4 * take.channels * take.frames)
+      const { measurement, kept } = await pool.run(
+        'measureChain',
+        { path: paths[take.sha256], sampleRateHz: take.sampleRateHz, stages: toMeasure, options },
+        { signal, onProgress: (fraction) => report(fraction, 'Measuring the joints') },
+      )
+      if (kept !== null) joints.keep(take.sha256, toMeasure, kept)
+      return measurement
+    },
+
+    async matchDrive({ takeId, stages, stageIndex }, { signal, report }) {
+      const stage = stages[stageIndex]
+      if (stage?.kind !== 'drive') {
+        throw new Failure(
+          'invalid-input',
+          `Stage ${stageIndex + 1} of the chain is not a drive; choose one that is.`,
+        )
+      }
+      const take = catalogue.takes.get(takeId)
+      const paths = await readableTakes(workplace, catalogueRoot(catalogue.path), [take], signal)
+      const before = resolveStages(
+        stages.slice(0, stageIndex),
+        micCurveOf(catalogue, take),
+        take.sampleRateHz,
+        fitter,
+      )
+      const outputDb = await pool.run(
+        'matchDrive',
+        {
+          path: paths[take.sha256],
+          sampleRateHz: take.sampleRateHz,
+          before: before.flatMap(({ setup }) => (setup === null ? [] : [setup])),
+          drive: stage.settings,
+        },
+        { signal, onProgress: (fraction) => report(fraction, 'Matching the loudness') },
+      )
+      if (outputDb === null) {
+        throw new Failure(
+          'not-enough-material',
+          `${take.name} has nothing to match the drive by: it is silent at this stage, or the mix is 0 %; choose another take, or raise the mix.`,
+        )
+      }
+      return {
+        outputDb: Math.round(Math.min(Math.max(outputDb, -MOST_OUTPUT_DB), MOST_OUTPUT_DB) * 100) / 100,
+      }
+    },
+
+    async respondChain({ takeId, stages, sampleRateHz, frequenciesHz }) {
+      const micCurve = takeId === null ? null : micCurveOf(catalogue, catalogue.takes.get(takeId))
+      const resolved = resolveStages(stages, micCurve, sampleRateHz, fitter)
+      return {
+        stages: resolved.map((one) => responseOf(one, frequenciesHz, sampleRateHz)),
+        fit: resolved.find(({ fit }) => fit !== null)?.fit ?? null,
+      }
+    },
+  }
+}
+
+/** Response of one stage in dB; null for stages that are off, have nothing to do, or follow the level. */
+function responseOf(
+  { setup }: ResolvedStage,
+  frequenciesHz: readonly number[],
+  sampleRateHz: number,
+): number[] | null {
+  switch (setup?.kind) {
+    case 'low-cut':
+      return [...lowCutResponseDb(setup.settings, frequenciesHz, sampleRateHz)]
+    case 'tone':
+    case 'mic-correction':
+      return [...bandsResponseDb(setup.settings.bands, frequenciesHz, sampleRateHz)]
+    case 'trim':
+      return frequenciesHz.map(() => setup.settings.gainDb)
+    default:
+      return null
+  }
+}

@@ -1,0 +1,56 @@
+// Keeps the sound before the stage that is being worked on, so that a change at stage k is
+// measured from stage k on and not from the take.
+
+import type { KeptJoint, StageToMeasure } from '../../engine/measuring/measure-joints.ts'
+import { hashOfValue } from '../canonical-json.ts'
+
+/** Sound that is kept at most, in bytes: a three-minute mono take has 35 MB. */
+const MOST_BYTES = 256 * 1024 * 1024
+
+export interface JointPlan {
+  readonly from: KeptJoint | null
+  readonly keepBeforeStage: number | null
+}
+
+export interface JointCache {
+  /** Where to start for these stages of a take, and which joint to keep on the way. */
+  plan(takeKey: string, stages: readonly StageToMeasure[], signalBytes: number): JointPlan
+  keep(takeKey: string, stages: readonly StageToMeasure[], kept: KeptJoint): void
+}
+
+export function createJointCache(): JointCache {
+  const kept = new Map<string, KeptJoint>()
+  /** What each take was measured through last: the first stage that differs is the one being worked on. */
+  const last = new Map<string, readonly string[]>()
+
+  const keyOf = (takeKey: string, prints: readonly string[], count: number): string =>
+    hashOfValue([takeKey, prints.slice(0, count)])
+  const printsOf = (stages: readonly StageToMeasure[]): string[] => stages.map(hashOfValue)
+
+  return {
+    plan(takeKey, stages, signalBytes) {
+      const prints = printsOf(stages)
+      const before = last.get(takeKey) ?? []
+      last.set(takeKey, prints)
+      const changed = prints.findIndex((print, k) => print !== before[k])
+      for (let k = stages.length; k > 0; k--) {
+        const from = kept.get(keyOf(takeKey, prints, k))
+        if (from === undefined) continue
+        return { from, keepBeforeStage: changed > k && signalBytes <= MOST_BYTES ? changed : null }
+      }
+      const isWorthIt = before.length > 0 && changed > 0 && signalBytes <= MOST_BYTES
+      return { from: null, keepBeforeStage: isWorthIt ? changed : null }
+    },
+    keep(takeKey, stages, joint) {
+      kept.set(keyOf(takeKey, printsOf(stages), joint.beforeStage), joint)
+      const bytesOf = (one: KeptJoint): number =>
+        one.signal.reduce((sum, channel) => sum + channel.byteLength, 0)
+      let bytes = [...kept.values()].reduce((sum, one) => sum + bytesOf(one), 0)
+      for (const [key, one] of kept) {
+        if (bytes <= MOST_BYTES) break
+        kept.delete(key)
+        bytes -= bytesOf(one)
+      }
+    },
+  }
+}

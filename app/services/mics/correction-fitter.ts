@@ -1,0 +1,57 @@
+// Fits mic corrections, and keeps the last of them: the same fit is asked for each time a
+// plan is made, and a fit costs as much as a second of sound.
+
+import type { MicCorrectionAims } from '../../contract/chain-document.ts'
+import type { CorrectionFit } from '../../contract/correction.ts'
+import type { CurvePoints } from '../../contract/curve.ts'
+import { Failure } from '../../contract/failure.ts'
+import { type Correction, type CorrectionRequest, fitCorrection } from '../../dsp/correction/correction.ts'
+import { hashOfValue } from '../canonical-json.ts'
+
+const MOST_KEPT = 64
+
+export interface CorrectionFitter {
+  /** The sections that take a mic with curve `source` to the stage's target. */
+  fit(source: CurvePoints, aims: MicCorrectionAims, sampleRateHz: number): CorrectionFit
+}
+
+/** A flat target, over all that can be heard. */
+const FLAT: CurvePoints = { frequenciesHz: [10, 1000, 24_000], levelsDb: [0, 0, 0] }
+
+export function createCorrectionFitter(): CorrectionFitter {
+  const kept = new Map<string, CorrectionFit>()
+  return {
+    fit(source, aims, sampleRateHz) {
+      // The proximity shelf stands beside the fit, and is no part of what is fitted.
+      const { target, proximity: _, ...limits } = aims
+      const key = hashOfValue([source, target, limits, sampleRateHz])
+      const known = kept.get(key)
+      if (known !== undefined) return known
+      const fitted = fitOrRefuse({ source, target: target?.curve ?? FLAT, ...limits, sampleRateHz })
+      const fit: CorrectionFit = {
+        bands: [...fitted.bands],
+        wanted: { frequenciesHz: [...fitted.wanted.frequenciesHz], levelsDb: [...fitted.wanted.levelsDb] },
+        fitted: { frequenciesHz: [...fitted.fitted.frequenciesHz], levelsDb: [...fitted.fitted.levelsDb] },
+        rmsErrorDb: fitted.rmsErrorDb,
+        maxErrorDb: fitted.maxErrorDb,
+      }
+      kept.set(key, fit)
+      if (kept.size > MOST_KEPT) kept.delete(kept.keys().next().value as string)
+      return fit
+    },
+  }
+}
+
+function fitOrRefuse(request: CorrectionRequest): Correction {
+  try {
+    return fitCorrection(request)
+  } catch (error) {
+    if (!(error instanceof RangeError)) throw error
+    throw new Failure(
+      'invalid-input',
+      'No correction can be fitted: the two curves and the chosen range have less than one octave in common; use curves that cover the same range, or widen it.',
+      { fromHz: request.fromHz, toHz: request.toHz },
+      error,
+    )
+  }
+}

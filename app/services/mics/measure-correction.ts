@@ -1,0 +1,54 @@
+// A correction with what it leaves over, and with what it cannot know said beside it.
+
+import type { MicCorrectionAims } from '../../contract/chain-document.ts'
+import type { MicCorrectionFit } from '../../contract/correction.ts'
+import type { CurveRecord } from '../../contract/entities.ts'
+import { bandsResponseDb } from '../../dsp/filters/response.ts'
+import { correctionBands } from '../chains/resolve-stages.ts'
+import type { CorrectionFitter } from './correction-fitter.ts'
+
+export function measureCorrection(
+  curve: CurveRecord,
+  aims: MicCorrectionAims,
+  sampleRateHz: number,
+  fitter: CorrectionFitter,
+): MicCorrectionFit {
+  const fit = fitter.fit(curve.points, aims, sampleRateHz)
+  const source = curve.points.frequenciesHz
+  const target = aims.target?.curve.frequenciesHz ?? source
+  const fromHz = Math.max(aims.fromHz, source[0], target[0])
+  const toHz = Math.min(aims.toHz, source.at(-1)!, target.at(-1)!)
+  return {
+    ...fit,
+    leftOver: {
+      frequenciesHz: fit.wanted.frequenciesHz,
+      levelsDb: fit.wanted.levelsDb.map((levelDb, i) => levelDb - fit.fitted.levelsDb[i]),
+    },
+    whole: {
+      frequenciesHz: fit.wanted.frequenciesHz,
+      levelsDb: [
+        ...bandsResponseDb(correctionBands(fit.bands, aims), fit.wanted.frequenciesHz, sampleRateHz),
+      ],
+    },
+    fromHz,
+    toHz,
+    cautions: cautionsOf(curve, aims, toHz),
+  }
+}
+
+/** Common practice, but for what the curves themselves say. */
+function cautionsOf(curve: CurveRecord, aims: MicCorrectionAims, toHz: number): string[] {
+  const distance = curve.distanceM === null ? 'one distance that is not known' : `${curve.distanceM} m`
+  const cautions = [
+    `On the axis, at ${distance}: what arrives from the side, and how near the singer stood, are not in a curve.`,
+    'Two units of one mic differ by 1 to 2 dB; a curve from a data sheet is nobody’s own mic.',
+    'Level over frequency is brought nearer, nothing else of a microphone.',
+  ]
+  if (toHz < Math.min(aims.toHz, 12_000)) {
+    cautions.unshift(
+      `The curves reach together only to ${Math.round(toHz)} Hz; beyond that nothing is corrected.`,
+    )
+  }
+  if (curve.source === 'invented') cautions.unshift('This curve is invented: it was never measured.')
+  return cautions
+}

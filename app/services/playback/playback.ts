@@ -1,0 +1,133 @@
+// Playback: from what the window wants to hear to a plan that the playback thread renders.
+
+import { randomUUID } from 'node:crypto'
+import { cancelledFailure, Failure } from '../../contract/failure.ts'
+import type { OpenedPlayback, ParsedPlaybackSource } from '../../contract/playback.ts'
+import type { RenderPlan } from '../../contract/render-plan.ts'
+import type { CallContext, Handlers } from '../../contract/wire/commands.ts'
+import type { Listening } from '../../engine/mixes/playback-engine.ts'
+import type { Heard } from '../../engine/mixes/processed-mix.ts'
+import { closedPlaybackFailure, type PlaybackSettings } from '../../workers/playback-protocol.ts'
+import { micCurveOf, planSession, planTake, readSessionContents } from '../sessions/plan-session.ts'
+import { catalogueRoot, type LocatedTake, readableTakes } from '../takes/take-files.ts'
+import type { Workplace } from '../workplace.ts'
+import { createPlaybackOwners } from './playback-owners.ts'
+
+type PlaybackActs = 'openPlayback' | 'tunePlayback' | 'matchPlayback' | 'closePlayback'
+
+interface Resolved {
+  readonly listening: Listening
+  readonly takes: readonly LocatedTake[]
+}
+
+export function playbackHandlers(workplace: Workplace): Pick<Handlers, PlaybackActs> {
+  const { catalogue, playback } = workplace
+  const owners = createPlaybackOwners(async (playbackId) => {
+    // A thread that has stopped has closed it already.
+    await playback.ask('close', { playbackId }).catch(() => {})
+  })
+
+  /** @param give hands the settings to the playback thread, at once when it is called */
+  const set = async (
+    playbackId: string,
+    source: ParsedPlaybackSource,
+    signal: AbortSignal,
+    give: (settings: PlaybackSettings) => Promise<null>,
+  ): Promise<OpenedPlayback> => {
+    const { listening, takes } = resolveSource(workplace, source)
+    const { plan } = listening
+    const takePaths = await readableTakes(workplace, catalogueRoot(catalogue.path), takes, signal)
+    if (signal.aborted) throw cancelledFailure()
+    await give({ playbackId, listening, takePaths })
+    return { playbackId, sampleRateHz: plan.sampleRateHz, startFrame: plan.startFrame, frames: plan.frames }
+  }
+  const refuseForeign = (playbackId: string, page: CallContext['page']): void => {
+    if (!owners.has(playbackId, page)) throw closedPlaybackFailure()
+  }
+
+  return {
+    openPlayback: (source, { signal, page }) =>
+      set(randomUUID(), source, signal, async (settings) => {
+        const { playbackId } = settings
+        // Before the thread is asked: its answers come in turn, so a page that ends meanwhile closes it.
+        owners.add(playbackId, page)
+        try {
+          await playback.ask('open', settings)
+          if (signal.aborted) throw cancelledFailure()
+          return null
+        } catch (error) {
+          await owners.close(playbackId)
+          throw error
+        }
+      }),
+    async tunePlayback({ playbackId, source }, { signal, page }) {
+      refuseForeign(playbackId, page)
+      return set(playbackId, source, signal, (settings) => playback.ask('tune', settings))
+    },
+    async matchPlayback(question, { page }) {
+      refuseForeign(question.playbackId, page)
+      return playback.ask('match', question)
+    },
+    async closePlayback({ playbackId }, { page }) {
+      if (owners.has(playbackId, page)) await owners.close(playbackId)
+      return {}
+    },
+  }
+}
+
+function resolveSource(
+  { catalogue, fitter }: Workplace,
+  { target, draft, compare }: ParsedPlaybackSource,
+): Resolved {
+  if (target.kind === 'take') {
+    const take = catalogue.takes.get(target.takeId)
+    const stages = draft?.stages ?? []
+    const planThrough = (count: number): RenderPlan =>
+      planTake(take, micCurveOf(catalogue, take), stages.slice(0, count), target.sampleRateHz, fitter)
+    return {
+      listening: {
+        plan: planThrough(compare?.toStage ?? stages.length),
+        heard: { kind: 'stack' },
+        comparedWith: compare && planThrough(compare.fromStage),
+      },
+      takes: [take],
+    }
+  }
+  const { sessionId, heard } = placeOf(catalogue, target)
+  const contents = readSessionContents(catalogue, sessionId)
+  const { plan } = planSession(
+    catalogue,
+    fitter,
+    contents,
+    draft,
+    heard.kind === 'layer' ? heard.layerId : undefined,
+  )
+  const used = new Set(plan.layers.map((layer) => layer.take.sha256))
+  if (used.size === 0) {
+    throw new Failure('empty', 'There is nothing to hear yet: place a take in the stack, or unmute a layer.')
+  }
+  return {
+    listening: { plan, heard, comparedWith: null },
+    takes: contents.takes.filter((take) => used.has(take.sha256)),
+  }
+}
+
+function placeOf(
+  catalogue: Workplace['catalogue'],
+  target: Exclude<ParsedPlaybackSource['target'], { kind: 'take' }>,
+): { sessionId: number; heard: Heard } {
+  switch (target.kind) {
+    case 'layer':
+      return {
+        sessionId: catalogue.layers.get(target.layerId).sessionId,
+        heard: { kind: 'layer', layerId: target.layerId },
+      }
+    case 'group':
+      return {
+        sessionId: catalogue.groups.get(target.groupId).sessionId,
+        heard: { kind: 'group', groupId: target.groupId },
+      }
+    case 'stack':
+      return { sessionId: target.sessionId, heard: { kind: 'stack' } }
+  }
+}

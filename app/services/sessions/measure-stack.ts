@@ -1,0 +1,31 @@
+// Measuring the processed stack of a session with its saved chains.
+
+import { Failure } from '../../contract/failure.ts'
+import type { Handlers } from '../../contract/wire/commands.ts'
+import { catalogueRoot, readableTakes } from '../takes/take-files.ts'
+import type { Workplace } from '../workplace.ts'
+import { planSession, readSessionContents } from './plan-session.ts'
+
+export function measureStackHandlers(workplace: Workplace): Pick<Handlers, 'measureStack'> {
+  const { catalogue, fitter, pool } = workplace
+  return {
+    async measureStack({ sessionId }, { signal, report }) {
+      const contents = readSessionContents(catalogue, sessionId)
+      const { plan } = planSession(catalogue, fitter, contents)
+      const used = new Set(plan.layers.map((layer) => layer.take.sha256))
+      if (used.size === 0) {
+        throw new Failure(
+          'empty',
+          'There is nothing to measure yet: place a take in the stack, or unmute a layer.',
+        )
+      }
+      const takes = contents.takes.filter((take) => used.has(take.sha256))
+      const takePaths = await readableTakes(workplace, catalogueRoot(catalogue.path), takes, signal)
+      return pool.run(
+        'measureStack',
+        { plan, takePaths },
+        { signal, onProgress: (fraction) => report(fraction, 'Measuring the stack') },
+      )
+    },
+  }
+}

@@ -1,0 +1,48 @@
+// The facts of a recording, without a catalogue: what the command line tells of a file.
+
+import { resolve } from 'node:path'
+import type { FileFacts } from '../../contract/take-facts.ts'
+import type { CallContext } from '../../contract/wire/commands.ts'
+import type { MeasuredFile } from '../../engine/measuring/measured-file.ts'
+import { withScratchFolder } from '../../files/scratch-folder.ts'
+import { createPauses } from './pauses.ts'
+
+const DOING = 'Measuring'
+
+/** All that intake measures of a take. */
+export function measureFile(path: string, { signal, report }: CallContext): Promise<FileFacts> {
+  return factsOf(async (workingFolder) => {
+    const { withPool } = await import('./with-pool.ts')
+    return withPool((pool) =>
+      pool.run(
+        'measureTake',
+        { path: resolve(path), workingFolder, peaksFolder: null },
+        { signal, onProgress: (fraction) => report(fraction, DOING) },
+      ),
+    )
+  })
+}
+
+/** Loudness and peaks, without the check and the voice: done before another thread would be up. */
+export function measureFileLevels(path: string, context: CallContext): Promise<FileFacts> {
+  return factsOf(async (workingFolder) => {
+    const { measureLevels } = await import('../../engine/measuring/measure-levels.ts')
+    const moved = createPauses(context, DOING)
+    const measured = await measureLevels(resolve(path), workingFolder, moved, context.signal)
+    context.report(1, DOING)
+    return measured
+  })
+}
+
+async function factsOf(measure: (workingFolder: string) => Promise<MeasuredFile>): Promise<FileFacts> {
+  const { sha256, format, facts } = await withScratchFolder(measure)
+  return {
+    sha256,
+    sampleRateHz: format.sampleRateHz,
+    channels: format.channels,
+    frames: format.frames,
+    container: format.container,
+    encoding: format.encoding,
+    ...facts,
+  }
+}

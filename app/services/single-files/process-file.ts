@@ -1,0 +1,65 @@
+// One file through one chain, without a catalogue: what the command line does for a take, on
+// its own thread and a helper.
+
+import { existsSync, realpathSync } from 'node:fs'
+import { resolve } from 'node:path'
+import { Failure } from '../../contract/failure.ts'
+import type { CallContext, StemEncoding } from '../../contract/wire/commands.ts'
+import type { ProcessedFile } from '../../engine/rendering/process-file.ts'
+import { refuseExisting } from '../../files/new-file.ts'
+import { withScratchFolder } from '../../files/scratch-folder.ts'
+import { bringUpChainHelper, chainHelperFor } from '../../workers/start-chain-helper.ts'
+import type { ChainPaths } from '../chains/chain-file.ts'
+
+const DOING = 'Processing'
+
+export interface ProcessRequest extends ChainPaths {
+  readonly from: string
+  readonly to: string
+  readonly encoding: StemEncoding
+}
+
+/**
+ * One file through one chain, into a file that is not there yet.
+ * @throws Failure 'conflict' where `to` exists, and as reading, rendering and writing give
+ */
+export async function processFile(
+  request: ProcessRequest,
+  context: CallContext,
+): Promise<ProcessedFile & { readonly remarks: readonly string[] }> {
+  const from = resolve(request.from)
+  const to = resolve(request.to)
+  if (existsSync(to) && existsSync(from) && realpathSync(to) === realpathSync(from)) {
+    throw new Failure(
+      'invalid-input',
+      `${to} is the take itself, and takes are never written to; name another file.`,
+      { to },
+    )
+  }
+  refuseExisting(to)
+  bringUpChainHelper()
+  // Loaded while the helper comes up.
+  const { readChainFile } = await import('../chains/chain-file.ts')
+  const { readableTakePath, readFormat } = await import('../../audio/open-take-file.ts')
+  const { processAudioFile } = await import('../../engine/rendering/process-file.ts')
+  const { createCorrectionFitter } = await import('../mics/correction-fitter.ts')
+  const { createPauses } = await import('./pauses.ts')
+  const { resolveStages } = await import('../chains/resolve-stages.ts')
+  const { stages, micCurve } = readChainFile(request)
+  return withScratchFolder(async (scratch) => {
+    const moved = createPauses(context, DOING)
+    const readable = await readableTakePath(from, 'take', scratch, () => moved(0))
+    const { sampleRateHz } = await readFormat(readable, () => moved(0))
+    const resolved = resolveStages(stages, micCurve, sampleRateHz, createCorrectionFitter())
+    const done = await processAudioFile(
+      readable,
+      to,
+      resolved.flatMap(({ setup }) => (setup === null ? [] : [setup])),
+      request.encoding,
+      moved,
+      chainHelperFor,
+    )
+    context.report(1, DOING)
+    return { ...done, remarks: resolved.flatMap(({ remark }) => (remark === null ? [] : [remark])) }
+  })
+}

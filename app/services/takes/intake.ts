@@ -1,0 +1,193 @@
+// Taking takes in: hashed, measured, refused with a reason or kept with their facts. The
+// files themselves stay where they are and are never written to.
+
+import { existsSync } from 'node:fs'
+import { basename, extname, resolve } from 'node:path'
+import type { NewTake } from '../../../db/tables/takes.ts'
+import { hashFile } from '../../audio/sha256.ts'
+import type { Take } from '../../contract/entities.ts'
+import { Failure, failureDataOf } from '../../contract/failure.ts'
+import type { Finding, TakeFacts } from '../../contract/take-facts.ts'
+import type { Handlers, ImportOutcome, ParsedInputOf } from '../../contract/wire/commands.ts'
+import type { Workplace } from '../workplace.ts'
+import { findSamePerformances } from './same-performances.ts'
+import { refuseUnconvertible } from './session-rate.ts'
+import { catalogueRoot, keptPath } from './take-files.ts'
+
+type FileToImport = ParsedInputOf<'importTakes'>['files'][number]
+type Imported = { readonly take: Take; readonly remarks: readonly string[] }
+
+export function intakeHandlers(workplace: Workplace): Pick<Handlers, 'importTakes' | 'updateTake'> {
+  const { catalogue, pool, folders } = workplace
+  const root = catalogueRoot(catalogue.path)
+  let lastTurn: Promise<unknown> = Promise.resolve()
+  /**
+   * Takes are kept one after another, each once it was compared with those before it: the
+   * facts of a take never change, so what two takes share has to be known by then.
+   */
+  const inTurn = <T>(work: () => Promise<T>): Promise<T> => {
+    const turn = lastTurn.then(work)
+    lastTurn = turn.catch(() => undefined)
+    return turn
+  }
+
+  return {
+    async importTakes({ sessionId, files, voiceId, micId, curveId }, { signal, report }) {
+      const session = catalogue.sessions.get(sessionId)
+      const outcome: ImportOutcome = { takes: [], refused: [], remarks: [] }
+      let done = 0
+      const importOne = async (file: FileToImport): Promise<Imported> => {
+        const remarks: string[] = []
+        const path = resolve(file.path)
+        const fileName = file.name ?? basename(path)
+        const measured = await pool.run(
+          'measureTake',
+          { path, workingFolder: folders.working, peaksFolder: folders.peaks },
+          { signal },
+        )
+        const { format } = measured
+        refuseUnusable(fileName, format, session.sampleRateHz)
+        const { take, isNew } = await inTurn(async () => {
+          const known = catalogue.takes.findBySha256(measured.sha256)
+          const facts =
+            known?.facts ??
+            withFindings(
+              measured.facts,
+              await findSamePerformances(workplace, sessionId, { ...measured, path, name: fileName }, signal),
+            )
+          // Both or neither: a take that no session has would be kept without being shown.
+          return catalogue.transaction(() => {
+            const entry =
+              known !== undefined
+                ? { take: known, isNew: false }
+                : insertOrFind(catalogue, {
+                    sha256: measured.sha256,
+                    name: basename(fileName, extname(fileName)),
+                    path: keptPath(root, path),
+                    container: format.container,
+                    encoding: format.encoding,
+                    sampleRateHz: format.sampleRateHz,
+                    channels: format.channels,
+                    frames: format.frames,
+                    importedAt: workplace.now(),
+                    voiceId,
+                    micId,
+                    curveId,
+                    facts,
+                  })
+            const take = entry.isNew ? entry.take : noteSeen(catalogue, root, entry.take, path)
+            catalogue.takes.linkToSession(sessionId, take.id)
+            return { take, isNew: entry.isNew }
+          })
+        })
+        if (!isNew) {
+          remarks.push(
+            `${fileName} is already in the catalogue as ${take.name}; that take is used, with its mic and voice.`,
+          )
+        }
+        if (format.sampleRateHz !== session.sampleRateHz) {
+          remarks.push(
+            `${fileName} is at ${format.sampleRateHz / 1000} kHz and is converted to the session’s ${session.sampleRateHz / 1000} kHz when it is heard and bounced.`,
+          )
+        }
+        return { take, remarks }
+      }
+
+      // As many at once as there are threads; the answer is in the order of the files.
+      const imported = new Array<Imported | undefined>(files.length)
+      const waiting = [...files.entries()]
+      const worker = async (): Promise<void> => {
+        for (let next = waiting.shift(); next !== undefined && !signal.aborted; next = waiting.shift()) {
+          const [index, file] = next
+          try {
+            imported[index] = await importOne(file)
+          } catch (error) {
+            if (signal.aborted) return
+            outcome.refused.push({ path: file.path, failure: failureDataOf(error) })
+          }
+          report(++done / files.length, `${done} of ${files.length} taken in`)
+        }
+      }
+      await Promise.all(Array.from({ length: pool.threads }, worker))
+      for (const one of imported) {
+        if (one === undefined) continue
+        outcome.takes.push(one.take)
+        outcome.remarks.push(...one.remarks)
+      }
+      // What is in stays in, also after a cancel, and has to be shown.
+      if (outcome.takes.length > 0) workplace.emit('catalogueChanged', { subjects: ['takes', 'ledger'] })
+      if (done < files.length) throw cancelledImport(outcome.takes.length, files.length)
+      return outcome
+    },
+
+    async updateTake({ id, changes }, { signal }) {
+      const take = catalogue.takes.get(id)
+      const { path, ...rest } = changes
+      if (path !== undefined) {
+        const found = resolve(path)
+        if (!existsSync(found))
+          throw new Failure('not-found', `There is no file at ${found}.`, { path: found })
+        if ((await hashFile(found, signal)) !== take.sha256) {
+          throw new Failure(
+            'changed',
+            `${found} is not the take ${take.name}: its bytes differ. Choose the file as it was imported, or import this one as a new take.`,
+            { path: found },
+          )
+        }
+        catalogue.takes.moveTo(id, keptPath(root, found))
+      }
+      // A curve belongs to its mic, so another mic lets go of it.
+      const curveId =
+        rest.micId !== undefined && rest.micId !== take.micId ? (rest.curveId ?? null) : rest.curveId
+      const updated = catalogue.takes.update(id, { ...rest, curveId })
+      workplace.emit('catalogueChanged', { subjects: ['takes', 'stack'] })
+      return updated
+    },
+  }
+}
+
+function cancelledImport(imported: number, of: number): Failure {
+  const kept =
+    imported === 0
+      ? 'no take was imported'
+      : `${imported} of ${of} takes ${imported === 1 ? 'was' : 'were'} imported`
+  return new Failure('cancelled', `Cancelled; ${kept}.`, { imported, of })
+}
+
+/** Another program may have taken the same bytes in at the same moment. */
+function insertOrFind({ takes }: Workplace['catalogue'], fields: NewTake): { take: Take; isNew: boolean } {
+  try {
+    return { take: takes.insert(fields), isNew: true }
+  } catch (error) {
+    const known = takes.findBySha256(fields.sha256)
+    if (known === undefined) throw error
+    return { take: known, isNew: false }
+  }
+}
+
+/** A take that was seen at another place stays where it is, or has moved there where its own file is gone. */
+function noteSeen(catalogue: Workplace['catalogue'], root: string, take: Take, path: string): Take {
+  return existsSync(resolve(root, take.path))
+    ? catalogue.takes.noteCopy(take.id, keptPath(root, path))
+    : catalogue.takes.moveTo(take.id, keptPath(root, path))
+}
+
+const withFindings = (facts: TakeFacts, findings: readonly Finding[]): TakeFacts => ({
+  ...facts,
+  findings: [...facts.findings, ...findings],
+})
+
+function refuseUnusable(
+  fileName: string,
+  format: { channels: number; frames: number; sampleRateHz: number },
+  sessionRateHz: number,
+): void {
+  if (format.channels > 2) {
+    throw new Failure(
+      'not-supported',
+      `${fileName} has ${format.channels} channels, and a take has one or two; export the vocal's channels by themselves.`,
+      { channels: format.channels },
+    )
+  }
+  refuseUnconvertible(fileName, format.sampleRateHz, sessionRateHz)
+}

@@ -1,0 +1,62 @@
+// Which takes of a session hold the same performance as one that comes in.
+
+import type { Finding, TakeFacts } from '../../contract/take-facts.ts'
+import type { NamedTake } from '../../engine/measuring/known-take.ts'
+import type { Workplace } from '../workplace.ts'
+import { catalogueRoot, placeOfTake } from './take-files.ts'
+
+/**
+ * One finding for each take of the session and lag at which a phrase of the new take is found. Prints lead to
+ * the few takes that may hold it, so a long session costs no more than a short one; only those are compared.
+ */
+export async function findSamePerformances(
+  workplace: Workplace,
+  sessionId: number,
+  take: NamedTake & { readonly facts: TakeFacts },
+  signal: AbortSignal,
+): Promise<readonly Finding[]> {
+  const { catalogue, pool, folders } = workplace
+  const { sha256, name, path } = take
+  const phrases = take.facts.check?.phrases ?? []
+  const others = catalogue.takes.hashesOfSession(sessionId)
+  if (others.length === 0 || phrases.length === 0) return []
+  const { working: workingFolder, peaks: peaksFolder } = folders
+  const root = catalogueRoot(catalogue.path)
+  const named = (hash: string): NamedTake[] => {
+    if (hash === sha256) return [{ sha256, name, path }]
+    const other = catalogue.takes.findBySha256(hash)
+    if (other === undefined) return []
+    const place = placeOfTake(root, other)
+    // Without its sound nothing can be said to the sample.
+    return place === undefined ? [] : [{ sha256: hash, name: other.name, path: place }]
+  }
+  const askForCandidates = () =>
+    workplace.printPool.run(
+      'findPrintCandidates',
+      { sessionId, sha256, phrases, others, peaksFolder },
+      { signal },
+    )
+
+  let answer = await askForCandidates()
+  if (answer.missing.length > 0) {
+    await Promise.all(
+      answer.missing
+        .flatMap(named)
+        .map((one) => pool.run('makePrint', { take: one, workingFolder, peaksFolder }, { signal })),
+    )
+    answer = await askForCandidates()
+  }
+  const { candidates, longestBits } = answer
+  if (candidates.length === 0) return []
+  return pool.run(
+    'findSamePerformance',
+    {
+      take: { sha256, name, path, phrases },
+      others: candidates.flatMap(named),
+      longestBits,
+      workingFolder,
+      peaksFolder,
+    },
+    { signal },
+  )
+}

@@ -1,0 +1,82 @@
+// Where the bytes of a take are: found at its place or at that of a copy, and readable by position.
+
+import { existsSync } from 'node:fs'
+import { dirname, isAbsolute, relative, resolve } from 'node:path'
+import { isFlac } from '../../audio/open-take-file.ts'
+import { findWorkingCopy } from '../../audio/working-copy.ts'
+import { Failure } from '../../contract/failure.ts'
+import type { TakePaths } from '../../workers/jobs.ts'
+import type { Pool } from '../../workers/pool.ts'
+
+/** What is needed to find a take's file. */
+export interface LocatedTake {
+  readonly sha256: string
+  readonly name: string
+  /** Absolute, or relative to `root`. */
+  readonly path: string
+  /** Where files of the same bytes were seen as well. */
+  readonly copies?: readonly string[]
+}
+
+/** A path as it is kept: relative where the file lies under `root`, so that a folder can be moved as a whole. */
+export function keptPath(root: string, path: string): string {
+  const inside = relative(root, path)
+  return inside.startsWith('..') || isAbsolute(inside) ? resolve(path) : inside.replaceAll('\\', '/')
+}
+
+/**
+ * Absolute path of a take's file, or of a copy where the file itself is not there.
+ * @throws Failure `vanished` when neither is there
+ */
+export function takeFilePath(root: string, take: LocatedTake): string {
+  const found = placeOfTake(root, take)
+  if (found !== undefined) return found
+  throw vanishedFailure(take, resolve(root, take.path))
+}
+
+/** The same; undefined where neither is there. */
+export const placeOfTake = (root: string, { path, copies = [] }: LocatedTake): string | undefined =>
+  [path, ...copies].map((one) => resolve(root, one)).find((one) => existsSync(one))
+
+export const vanishedFailure = (take: LocatedTake, path: string): Failure =>
+  new Failure(
+    'vanished',
+    `The file of the take ${take.name} is no longer at ${path}; put it back, or choose where it is now in Intake.`,
+    { take: take.name, path },
+  )
+
+/** What reading takes needs of a workplace. */
+export interface TakeReading {
+  readonly pool: Pool
+  readonly folders: { readonly working: string }
+}
+
+/**
+ * Where each take can be read by position; a compressed take is unpacked to a working copy first.
+ * @throws Failure `vanished`, or what opening a take gives
+ */
+export async function readableTakes(
+  { pool, folders }: TakeReading,
+  root: string,
+  takes: readonly LocatedTake[],
+  signal: AbortSignal,
+): Promise<TakePaths> {
+  const paths: Record<string, string> = {}
+  await Promise.all(
+    takes.map(async (take) => {
+      const path = takeFilePath(root, take)
+      paths[take.sha256] = isFlac(path)
+        ? (findWorkingCopy(folders.working, take.sha256) ??
+          (await pool.run(
+            'unpackTake',
+            { path, sha256: take.sha256, workingFolder: folders.working },
+            { signal },
+          )))
+        : path
+    }),
+  )
+  return paths
+}
+
+/** The folder that kept paths of a catalogue are relative to. */
+export const catalogueRoot = (cataloguePath: string): string => dirname(cataloguePath)

@@ -1,0 +1,129 @@
+// Refuses paths that must not be written to: takes under any name, the catalogue with its files and
+// folders, and deliveries.
+
+import { lstatSync, realpathSync, type Stats } from 'node:fs'
+import { stat } from 'node:fs/promises'
+import { basename, dirname, join, resolve } from 'node:path'
+import { hashFile } from '../../audio/sha256.ts'
+import { Failure } from '../../contract/failure.ts'
+import { type FileIdentity, identityOf, isSameFile } from '../../files/file-identity.ts'
+import { refuseInsideDelivery } from '../bounces/delivery-folder.ts'
+import type { Workplace } from '../workplace.ts'
+import { catalogueRoot } from './take-files.ts'
+
+type Guarded = Pick<Workplace, 'catalogue' | 'folders'>
+
+/** Concurrent stat calls: enough to keep the system busy. */
+const ASKED_AT_ONCE = 64
+
+/**
+ * @param ownFolders further folders of the program
+ * @returns identity of the file at `path`; null when there is none
+ * @throws Failure 'conflict' when `path` must not be written to; 'not-readable' when the file there cannot
+ *   be compared with the takes
+ */
+export async function refuseGuarded(
+  workplace: Guarded,
+  path: string,
+  ownFolders: readonly string[] = [],
+): Promise<FileIdentity | null> {
+  const { catalogue, folders } = workplace
+  const real = withRealFolder(path)
+  refuseOwnFolder(real, [...Object.values(folders), ...ownFolders])
+  refuseCatalogueName(catalogue.path, real)
+  refuseInsideDelivery(real)
+  const found = lstatSync(path, { throwIfNoEntry: false })
+  if (found === undefined) return null
+  refuseNoOrdinaryFile(path, found)
+  const identity = identityOf(path)
+  await refuseTake(workplace, path, identity)
+  return identity
+}
+
+/** Compares folders by identity, so that another spelling of a path makes no difference. */
+function refuseOwnFolder(path: string, ownFolders: readonly string[]): void {
+  const own = ownFolders.flatMap((folder) => identityOfFolder(folder) ?? [])
+  for (const folder of foldersAbove(path)) {
+    const identity = identityOfFolder(folder)
+    if (identity === null || !own.some((one) => isSameFile(one, identity))) continue
+    throw new Failure(
+      'conflict',
+      `${path} lies in ${folder}, where Takeloft keeps its own files; choose another folder.`,
+      { path, folder },
+    )
+  }
+}
+
+/** The names of the file, its log and its copies all begin with the catalogue's name. */
+function refuseCatalogueName(cataloguePath: string, path: string): void {
+  const [folder, own] = [dirname(path), dirname(cataloguePath)].map(identityOfFolder)
+  const name = basename(path).toLowerCase()
+  if (folder === null || own === null || !isSameFile(folder, own)) return
+  if (!name.startsWith(basename(cataloguePath).toLowerCase())) return
+  throw new Failure('conflict', `${path} belongs to the catalogue that is open; choose another name.`, {
+    path,
+  })
+}
+
+function refuseNoOrdinaryFile(path: string, found: Stats): void {
+  if (found.isFile()) return
+  const what = found.isSymbolicLink()
+    ? 'a link to something else'
+    : found.isDirectory()
+      ? 'a folder'
+      : 'no ordinary file'
+  throw new Failure('conflict', `${path} is ${what} and was left as it is; choose another name.`, { path })
+}
+
+/** Compares by file identity, which finds other names, and by hash, which finds copies. */
+async function refuseTake({ catalogue }: Guarded, path: string, identity: FileIdentity): Promise<void> {
+  const root = catalogueRoot(catalogue.path)
+  const takes = catalogue.takes.listPlaces()
+  for (let k = 0; k < takes.length; k += ASKED_AT_ONCE) {
+    const some = takes.slice(k, k + ASKED_AT_ONCE)
+    const same = await Promise.all(some.map((take) => isFileOf(resolve(root, take.path), identity)))
+    const take = some[same.indexOf(true)]
+    if (take !== undefined) throw takeFailure(path, take.name)
+  }
+  const known = catalogue.takes.findBySha256(await hashFile(path))
+  if (known !== undefined) throw takeFailure(path, known.name)
+}
+
+async function isFileOf(path: string, { device, inode }: FileIdentity): Promise<boolean> {
+  // A missing take has no identity to compare.
+  const found = await stat(path, { bigint: true }).catch(() => null)
+  return found !== null && found.dev === device && found.ino === inode
+}
+
+const takeFailure = (path: string, name: string): Failure =>
+  new Failure(
+    'conflict',
+    `${path} is the take ${name}, and takes are never written to; choose another name.`,
+    { path, take: name },
+  )
+
+/** Resolves links in the folders of the path. */
+function withRealFolder(path: string): string {
+  try {
+    return join(realpathSync(dirname(path)), basename(path))
+  } catch {
+    // The folder does not exist; writing reports that.
+    return path
+  }
+}
+
+function* foldersAbove(path: string): Generator<string> {
+  for (let folder = dirname(path); ; folder = dirname(folder)) {
+    yield folder
+    if (folder === dirname(folder)) return
+  }
+}
+
+function identityOfFolder(path: string): FileIdentity | null {
+  try {
+    return identityOf(path)
+  } catch {
+    // A missing folder contains nothing.
+    return null
+  }
+}

@@ -1,0 +1,159 @@
+// What a take says of its voice, and how it stands beside the voice's earlier takes.
+
+import { ChainStage } from '../../contract/chain-document.ts'
+import type { Take } from '../../contract/entities.ts'
+import { Failure } from '../../contract/failure.ts'
+import type { VoiceAnalysed, VoiceAnalysis } from '../../contract/voice-analysis.ts'
+import type { CallContext, Handlers } from '../../contract/wire/commands.ts'
+import { onAnotherMic } from '../../dsp/analysis/on-another-mic.ts'
+import { compareWithHistory, type SoundcheckTake } from '../../dsp/analysis/soundcheck.ts'
+import { startingSettings } from '../../dsp/analysis/starting/starting-settings.ts'
+import { usualBalancesOf } from '../../dsp/analysis/usual-balances.ts'
+import type { Curve } from '../../dsp/correction/curve.ts'
+import { micCurveOf } from '../sessions/plan-session.ts'
+import { catalogueRoot, takeFilePath } from '../takes/take-files.ts'
+import type { Workplace } from '../workplace.ts'
+
+/** The latest takes are history enough: a voice and its booth change over the years. */
+const MOST_EARLIER_TAKES = 24
+
+const MIC_IN_COMPARISON =
+  'Not every take here has a mic with a curve, so what differs between the mics is in the comparison; name the mics in Intake and give them curves in Mics.'
+
+export function voiceHandlers(workplace: Workplace): Pick<Handlers, 'analyseVoice' | 'checkSound'> {
+  const { catalogue } = workplace
+  return {
+    async analyseVoice({ takeId }, context) {
+      const take = catalogue.takes.get(takeId)
+      const analysis = await enoughVoiceOf(workplace, take, context)
+      const { earlier, leftOut } = await historyOf(workplace, take, context)
+      const { history, remarks } = asOnThisMic(take, micCurveOf(catalogue, take), earlier)
+      const proposals = startingSettings(analysis, history).map(({ stage, evidence, confidence }) => ({
+        stage: ChainStage.parse({ ...stage, on: true }),
+        evidence,
+        confidence,
+      }))
+      return {
+        analysis,
+        usualBalances: usualBalancesOf(history),
+        proposals,
+        remarks: [...remarks, ...leftOut],
+      }
+    },
+
+    async checkSound({ takeId }, context) {
+      const take = catalogue.takes.get(takeId)
+      if (take.voiceId === null) {
+        throw new Failure(
+          'invalid-input',
+          `The take ${take.name} belongs to no voice, so there is nothing to hold it against; name its voice in Intake.`,
+          { takeId },
+        )
+      }
+      const analysis = await enoughVoiceOf(workplace, take, context)
+      const { earlier, leftOut } = await historyOf(workplace, take, context)
+      const isOneMic = take.micId !== null && earlier.every(({ micId }) => micId === take.micId)
+      const result = compareWithHistory({ analysis, micCurve: micCurveOf(catalogue, take) }, earlier)
+      if (result.outcome !== 'compared') {
+        return { ...result, reason: [result.reason, ...leftOut].join(' ') }
+      }
+      const remarks = result.isMicTakenOut || isOneMic ? [] : [MIC_IN_COMPARISON]
+      return { ...result, remarks: [...remarks, ...leftOut] }
+    },
+  }
+}
+
+/** The history as this take's mic would have heard it; a take whose mic or curve is not known stays as it is. */
+function asOnThisMic(
+  take: Take,
+  curve: Curve | null,
+  earlier: readonly EarlierTake[],
+): { readonly history: readonly VoiceAnalysed[]; readonly remarks: string[] } {
+  const others = earlier.filter(({ micId }) => micId === null || micId !== take.micId)
+  const isKnown = curve !== null && others.every(({ micCurve }) => micCurve !== null)
+  return {
+    history: earlier.map(({ analysis, micCurve }) =>
+      curve === null || micCurve === null ? analysis : onAnotherMic(analysis, micCurve, curve),
+    ),
+    remarks:
+      others.length === 0
+        ? []
+        : [
+            isKnown
+              ? 'Earlier takes on another mic are read as this mic would have heard them, by the curves of both.'
+              : MIC_IN_COMPARISON,
+          ],
+  }
+}
+
+interface EarlierTake extends SoundcheckTake {
+  readonly micId: number | null
+}
+
+interface History {
+  readonly earlier: readonly EarlierTake[]
+  /** A remark that names the takes whose files cannot be read; empty where there are none. */
+  readonly leftOut: readonly string[]
+}
+
+/** Takes of the same voice from earlier sessions that have voice enough and can be read. */
+async function historyOf(workplace: Workplace, take: Take, context: CallContext): Promise<History> {
+  const { catalogue } = workplace
+  if (take.voiceId === null) return { earlier: [], leftOut: [] }
+  const earlier: EarlierTake[] = []
+  const unreadable: string[] = []
+  const takes = catalogue.takes.listHistory(take.voiceId, take.id, MOST_EARLIER_TAKES)
+  for (const [i, before] of takes.entries()) {
+    const analysis = await voiceOf(workplace, before, {
+      signal: context.signal,
+      report: (fraction, doing) => context.report((i + fraction) / takes.length, doing),
+    }).catch((error: unknown) => {
+      // Today's take can be analysed without it.
+      if (!(error instanceof Failure) || error.code === 'cancelled') throw error
+      unreadable.push(before.name)
+      return null
+    })
+    if (analysis?.outcome !== 'analysed') continue
+    earlier.push({ analysis, micCurve: micCurveOf(catalogue, before), micId: before.micId })
+  }
+  const leftOut =
+    unreadable.length === 0
+      ? []
+      : [
+          `Earlier takes whose files cannot be read are left out: ${unreadable.join(', ')}. Put the files back to compare with them.`,
+        ]
+  return { earlier, leftOut }
+}
+
+async function enoughVoiceOf(workplace: Workplace, take: Take, context: CallContext): Promise<VoiceAnalysed> {
+  const analysis = await voiceOf(workplace, take, context)
+  if (analysis.outcome === 'analysed') return analysis
+  throw new Failure('not-enough-material', `${take.name}: ${analysis.reason}`, {
+    takeId: take.id,
+    activeSeconds: analysis.activeSeconds,
+  })
+}
+
+/** The stored analysis, or one made now for a take that was taken in before there were any. */
+async function voiceOf(
+  { catalogue, pool, folders }: Workplace,
+  take: Take,
+  { signal, report }: CallContext,
+): Promise<VoiceAnalysis> {
+  if (take.facts.voice !== undefined) return take.facts.voice
+  const path = takeFilePath(catalogueRoot(catalogue.path), take)
+  const { facts, sha256 } = await pool.run(
+    'measureTake',
+    { path, workingFolder: folders.working, peaksFolder: null },
+    { signal, onProgress: (fraction) => report(fraction, `Listening to ${take.name}`) },
+  )
+  if (sha256 !== take.sha256) {
+    throw new Failure(
+      'changed',
+      `The file of the take ${take.name} at ${path} has changed since it was imported; put the original back, or import this file as a new take.`,
+      { take: take.name, path },
+    )
+  }
+  if (facts.voice === undefined) throw new Error('a take was measured without its voice')
+  return facts.voice
+}

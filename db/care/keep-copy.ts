@@ -1,0 +1,28 @@
+// The copy of a catalogue that is kept before it is migrated.
+
+import { existsSync } from 'node:fs'
+import type { Database } from 'better-sqlite3'
+import { Failure } from '../../app/contract/failure.ts'
+import { createFileBy } from '../../app/files/written-by-others.ts'
+import { withFailures } from './sqlite-failures.ts'
+
+/**
+ * Copies all that is committed, also what still stands in the write-ahead log, to `<file>.before-<n>`.
+ * A copy that an earlier attempt has left stays, and this one gets `-2`, `-3` …
+ * @throws Failure that says it was the copy
+ */
+export function keepCopyBefore(db: Database, number: number): void {
+  let path = `${db.name}.before-${number}`
+  for (let n = 2; existsSync(path); n++) path = `${db.name}.before-${number}-${n}`
+  try {
+    withFailures(path, () => createFileBy(path, (freshPath) => db.prepare('VACUUM INTO ?').run(freshPath)))
+  } catch (error) {
+    if (!(error instanceof Failure)) throw error
+    throw new Failure(
+      error.code,
+      `Takeloft keeps a copy of the catalogue ${db.name} before it brings it up to date, and the copy failed. The catalogue was left as it is. ${error.message}`,
+      error.details,
+      error,
+    )
+  }
+}

@@ -1,0 +1,76 @@
+// What SQLite's result codes mean to the engineer at the desk. They are known here and
+// nowhere else. https://www.sqlite.org/rescode.html
+
+import Database from 'better-sqlite3'
+import { Failure, type FailureCode } from '../../app/contract/failure.ts'
+import { damageSentence } from './damage.ts'
+
+/** SQLite's code of an error, or undefined for any other error. */
+export const sqliteCodeOf = (error: unknown): string | undefined =>
+  error instanceof Database.SqliteError ? error.code : undefined
+
+/**
+ * Runs `act` and turns the errors of SQLite into Failures that name the catalogue at `path`.
+ * A broken CHECK is a mistake of our own and stays an ordinary error.
+ */
+export function withFailures<T>(path: string, act: () => T): T {
+  try {
+    return act()
+  } catch (error) {
+    const code = sqliteCodeOf(error)
+    const meaning = code === undefined ? undefined : meaningOf(code, (error as Error).message, path)
+    if (code === undefined || meaning === undefined) throw error
+    throw new Failure(meaning[0], meaning[1], { path, sqlite: code }, error)
+  }
+}
+
+function meaningOf(code: string, message: string, path: string): [FailureCode, string] | undefined {
+  switch (code) {
+    case 'SQLITE_CONSTRAINT_UNIQUE':
+    case 'SQLITE_CONSTRAINT_PRIMARYKEY':
+    case 'SQLITE_CONSTRAINT_ROWID':
+      return ['conflict', `The catalogue has this already (${message}); use the entry that is there.`]
+    case 'SQLITE_CONSTRAINT_TRIGGER':
+      return ['conflict', `The catalogue keeps its history: ${message}.`]
+    case 'SQLITE_CONSTRAINT_FOREIGNKEY':
+      return [
+        'not-found',
+        'Something that this refers to is not in the catalogue any more; read the list again and choose anew.',
+      ]
+    case 'SQLITE_NOTADB':
+      return ['catalogue-damaged', damageSentence('it is no database, or its beginning is damaged', path)]
+    // Faulty SQL shows when it is prepared; a statement that fails with this as it runs has met what it cannot read.
+    case 'SQLITE_ERROR':
+    case 'SQLITE_MISMATCH':
+      return ['catalogue-damaged', damageSentence(message, path)]
+  }
+  switch (code.split('_', 2)[1]) {
+    case 'CORRUPT':
+      return ['catalogue-damaged', damageSentence(message, path)]
+    case 'BUSY':
+    case 'LOCKED':
+      return [
+        'catalogue-busy',
+        `Another program is writing to the catalogue ${path}; wait for it to finish or close it, then try again.`,
+      ]
+    case 'READONLY':
+    case 'CANTOPEN':
+    case 'PERM':
+    case 'AUTH':
+      return [
+        'not-writable',
+        `The catalogue ${path} cannot be opened for writing; allow writing to the file and its folder, or choose another place.`,
+      ]
+    case 'FULL':
+      return [
+        'disk-full',
+        `The disk that holds the catalogue ${path} is full; make room and try again. Nothing was half-written.`,
+      ]
+    case 'IOERR':
+      return [
+        'not-readable',
+        `The disk that holds the catalogue ${path} is full or gave an error; make room, and check that it is connected and sound.`,
+      ]
+  }
+  return undefined
+}

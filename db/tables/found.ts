@@ -1,0 +1,13 @@
+// The one sentence for an entry that is asked for by id and is not there.
+
+import { Failure } from '../../app/contract/failure.ts'
+
+/**
+ * The row, which must be there.
+ * @param what the entry in the trade's word: 'take', 'chain version'
+ * @throws Failure `not-found`
+ */
+export function found<T>(row: T | undefined, what: string, id: number): T {
+  if (row !== undefined) return row
+  throw new Failure('not-found', `There is no ${what} with the id ${id} in the catalogue.`, { what, id })
+}

@@ -1,0 +1,93 @@
+// The ledger: the history, read off what the catalogue keeps anyway. Nothing is written for it.
+
+import type { Database } from 'better-sqlite3'
+import type { LedgerEntry } from '../../app/contract/entities.ts'
+import { TAKE_ARTIST_NAME, TAKE_OWNER_JOINS } from './take-owner.ts'
+
+export type LedgerRequest = { readonly artistId?: number | undefined; readonly limit: number }
+export type LedgerQueries = ReturnType<typeof ledgerQueries>
+
+// Each kind gives its newest `@limit` entries from an index of its own before they are merged, so the
+// cost follows the limit and not the size of the catalogue.
+
+const TAKES = `
+  SELECT takes.imported_at AS at, 'take imported' AS kind, takes.id AS id,
+    ${TAKE_ARTIST_NAME} AS artistName,
+    takes.name AS subject,
+    format('%g kHz, %s, %d:%02d, %s', takes.sample_rate_hz / 1000.0,
+      CASE channels WHEN 1 THEN 'mono' WHEN 2 THEN 'stereo' ELSE channels || ' channels' END,
+      frames / takes.sample_rate_hz / 60, frames / takes.sample_rate_hz % 60,
+      coalesce(mics.name, 'mic not named')) AS detail, sessions.id AS sessionId
+  FROM takes${TAKE_OWNER_JOINS}`
+
+const SESSIONS = `
+  SELECT sessions.created_at AS at, 'session made' AS kind, sessions.id AS id,
+    artists.name AS artistName, songs.title AS subject,
+    format('%s, %g kHz', date, sample_rate_hz / 1000.0) AS detail, sessions.id AS sessionId
+  FROM sessions JOIN songs ON songs.id = sessions.song_id JOIN artists ON artists.id = songs.artist_id`
+
+const CHAIN_VERSIONS = `
+  SELECT chain_versions.created_at AS at, 'chain version saved' AS kind, chain_versions.id AS id,
+    artists.name AS artistName, format('%s, version %d', chains.name, number) AS subject,
+    chain_versions.note AS detail, NULL AS sessionId
+  FROM chain_versions JOIN chains ON chains.id = chain_versions.chain_id
+  JOIN voices ON voices.id = chains.voice_id JOIN artists ON artists.id = voices.artist_id`
+
+const BOUNCES = `
+  SELECT bounces.created_at AS at, 'bounce made' AS kind, bounces.id AS id,
+    artists.name AS artistName, songs.title AS subject,
+    format('%d %s, %s', stems, iif(stems = 1, 'stem', 'stems'), manifest_path) AS detail, session_id AS sessionId
+  FROM bounces JOIN sessions ON sessions.id = bounces.session_id
+  JOIN songs ON songs.id = sessions.song_id JOIN artists ON artists.id = songs.artist_id`
+
+const newest = (table: string, at: string): string =>
+  `WHERE ${table}.id IN (SELECT id FROM ${table} ORDER BY ${at} DESC, id DESC LIMIT @limit)`
+
+const OF_ALL = [
+  `${TAKES} ${newest('takes', 'imported_at')}`,
+  `${SESSIONS} ${newest('sessions', 'created_at')}`,
+  `${CHAIN_VERSIONS} ${newest('chain_versions', 'created_at')}`,
+  `${BOUNCES} ${newest('bounces', 'created_at')}`,
+]
+
+// CROSS JOIN keeps SQLite to the order written: voice by voice, session by session, newest first.
+const OF_ARTIST = [
+  `${TAKES} WHERE takes.id IN (
+     SELECT own.id FROM voices AS v CROSS JOIN takes AS own ON own.id IN (
+       SELECT id FROM takes WHERE voice_id = v.id ORDER BY imported_at DESC, id DESC LIMIT @limit)
+     WHERE v.artist_id = @artistId
+     UNION ALL
+     SELECT own.id FROM songs AS g CROSS JOIN sessions AS s ON s.song_id = g.id
+     CROSS JOIN session_takes AS link ON link.session_id = s.id
+     CROSS JOIN takes AS own ON own.id = link.take_id
+     WHERE g.artist_id = @artistId AND own.voice_id IS NULL
+       AND s.id = (SELECT min(session_id) FROM session_takes WHERE take_id = own.id))`,
+  `${SESSIONS} WHERE songs.artist_id = @artistId`,
+  `${CHAIN_VERSIONS} WHERE voices.artist_id = @artistId`,
+  `${BOUNCES} WHERE songs.artist_id = @artistId`,
+]
+
+const merged = (branches: readonly string[]): string => `
+  SELECT at, kind, artistName, subject, detail, sessionId FROM (${branches.join(' UNION ALL ')})
+  ORDER BY at DESC, kind, id DESC LIMIT @limit`
+
+export function ledgerQueries(db: Database) {
+  const ofAll = db.prepare<[{ limit: number }], LedgerEntry>(merged(OF_ALL))
+  const ofArtist = db.prepare<[{ artistId: number; limit: number }], LedgerEntry>(merged(OF_ARTIST))
+  const newestTime = db
+    .prepare<[], string | null>(
+      `SELECT max(at) FROM (SELECT max(imported_at) AS at FROM takes
+         UNION ALL SELECT max(created_at) FROM sessions
+         UNION ALL SELECT max(created_at) FROM chain_versions
+         UNION ALL SELECT max(created_at) FROM bounces)`,
+    )
+    .pluck()
+
+  return {
+    /** Newest first. */
+    list: ({ artistId, limit }: LedgerRequest): LedgerEntry[] =>
+      artistId === undefined ? ofAll.all({ limit }) : ofArtist.all({ artistId, limit }),
+    /** ISO 8601; null while nothing is in it. */
+    newestTime: (): string | null => newestTime.get() ?? null,
+  }
+}

@@ -1,0 +1,200 @@
+import { describe, expect, it } from 'vitest'
+import { addBandLevels } from '../../../app/dsp/correction/band-slopes.ts'
+import { type CorrectionRequest, fitCorrection } from '../../../app/dsp/correction/correction.ts'
+import { type Curve, octaveGridHz, resampleCurve } from '../../../app/dsp/correction/curve.ts'
+import { analogueBandDb } from '../../../app/dsp/filters/prototypes.ts'
+import type { Band } from '../../../app/dsp/stages/settings.ts'
+import { inventedMicCurve } from '../../signals/mic-curves.ts'
+
+const SETTINGS: Omit<CorrectionRequest, 'source' | 'target'> = {
+  amountPercent: 100,
+  maxBoostDb: 4,
+  maxCutDb: 9,
+  fromHz: 20,
+  toHz: 20000,
+  maxBands: 8,
+  sampleRateHz: 48000,
+}
+
+const PAIRS = Array.from({ length: 24 }, (_, i) => [2 * i + 1, 2 * i + 2] as const)
+
+const flat: Curve = { frequenciesHz: [20, 20000], levelsDb: [0, 0] }
+const bandsCurve = (bands: readonly Band[]): Curve => {
+  const frequenciesHz = octaveGridHz(20, 20000, 24)
+  return {
+    frequenciesHz,
+    levelsDb: frequenciesHz.map((f) => bands.reduce((sum, band) => sum + analogueBandDb(band, f), 0)),
+  }
+}
+const cutTo = ({ frequenciesHz, levelsDb }: Curve, fromHz: number, toHz: number): Curve => {
+  const kept = frequenciesHz.map((f, i) => [f, levelsDb[i]]).filter(([f]) => f >= fromHz && f <= toHz)
+  return { frequenciesHz: kept.map(([f]) => f), levelsDb: kept.map(([, levelDb]) => levelDb) }
+}
+const levelAt = (curve: Curve, frequencyHz: number) => resampleCurve(curve, [frequencyHz]).levelsDb[0]
+const rms = (values: number[]) => Math.sqrt(values.reduce((sum, v) => sum + v * v, 0) / values.length)
+const ordered = (values: number[]) => values.toSorted((a, b) => a - b)
+
+describe('figure F11 on 24 pairs of invented curves', () => {
+  it('smooth curves: the prototypes of the bands are within 0.5 dB RMS of target - source, 50 Hz to 16 kHz', () => {
+    const frequenciesHz = octaveGridHz(50, 16000, 12)
+    const errorsDb = PAIRS.map(([a, b]) => {
+      const source = inventedMicCurve(a, 0)
+      const target = inventedMicCurve(b, 0)
+      const { bands } = fitCorrection({ ...SETTINGS, maxBoostDb: 15, maxCutDb: 15, source, target })
+      // The difference from the curves themselves; its level is free, so their mean is taken out.
+      const differenceDb = frequenciesHz.map((f) => levelAt(target, f) - levelAt(source, f))
+      const reached = frequenciesHz.map((f) => bands.reduce((sum, band) => sum + analogueBandDb(band, f), 0))
+      const errors = differenceDb.map((levelDb, i) => reached[i] - levelDb)
+      const mean = errors.reduce((sum, error) => sum + error, 0) / errors.length
+      return rms(errors.map((error) => error - mean))
+    })
+    console.info(
+      `F11 smooth: median ${ordered(errorsDb)[12].toFixed(3)}, worst ${Math.max(...errorsDb).toFixed(3)} dB RMS`,
+    )
+    expect(Math.max(...errorsDb)).toBeLessThan(0.5)
+  })
+
+  it('curves with ripple: 0.3 dB RMS and 1 dB at most of the wanted curve, boost within its bound', () => {
+    const fits = PAIRS.map(([a, b]) =>
+      fitCorrection({ ...SETTINGS, source: inventedMicCurve(a), target: inventedMicCurve(b) }),
+    )
+    const rmsDb = fits.map((fit) => fit.rmsErrorDb)
+    const maxDb = fits.map((fit) => fit.maxErrorDb)
+    const boostDb = Math.max(...fits.flatMap((fit) => fit.fitted.levelsDb))
+    console.info(
+      `F11 ripple: RMS median ${ordered(rmsDb)[12].toFixed(3)}, worst ${Math.max(...rmsDb).toFixed(3)}; ` +
+        `greatest median ${ordered(maxDb)[12].toFixed(2)}, worst ${Math.max(...maxDb).toFixed(2)}; ` +
+        `boost ${boostDb.toFixed(2)} dB`,
+    )
+    expect(Math.max(...rmsDb)).toBeLessThan(0.3)
+    expect(Math.max(...maxDb)).toBeLessThan(1)
+    expect(boostDb).toBeLessThan(SETTINGS.maxBoostDb + 0.1)
+    for (const { bands } of fits) expect(bands.length).toBeLessThanOrEqual(SETTINGS.maxBands)
+  })
+
+  it('there and back again adds up to nothing within 0.5 dB', () => {
+    for (const [a, b] of PAIRS.slice(0, 6)) {
+      const settings = { ...SETTINGS, maxBoostDb: 12, maxCutDb: 12, fromHz: 60, toHz: 15000 }
+      const there = fitCorrection({ ...settings, source: inventedMicCurve(a), target: inventedMicCurve(b) })
+      const back = fitCorrection({ ...settings, source: inventedMicCurve(b), target: inventedMicCurve(a) })
+      for (const f of octaveGridHz(60, 15000, 24)) {
+        expect(Math.abs(levelAt(there.fitted, f) + levelAt(back.fitted, f))).toBeLessThan(0.5)
+      }
+    }
+  })
+})
+
+describe('what a correction asks for', () => {
+  it('is nothing between a curve and itself: no bands', () => {
+    const { bands, rmsErrorDb } = fitCorrection({
+      ...SETTINGS,
+      source: inventedMicCurve(5),
+      target: inventedMicCurve(5),
+    })
+    expect(bands).toEqual([])
+    expect(rmsErrorDb).toBe(0)
+  })
+
+  it('finds one known bell with one band, as it is', () => {
+    const bell: Band = { shape: 'bell', frequencyHz: 2000, gainDb: -5, q: 1 }
+    const { bands, wanted } = fitCorrection({ ...SETTINGS, source: flat, target: bandsCurve([bell]) })
+    // Taking the mean of 300 to 3000 Hz as 0 dB lifts the rest, so a shelf or two may join.
+    const reached = bandsCurve(bands)
+    for (const f of [100, 500, 1000, 2000, 4000, 10000]) {
+      expect(Math.abs(levelAt(reached, f) - levelAt(wanted, f))).toBeLessThan(0.4)
+    }
+    const narrow: Band = { shape: 'bell', frequencyHz: 8000, gainDb: -5, q: 2 }
+    const one = fitCorrection({ ...SETTINGS, source: flat, target: bandsCurve([narrow]) }).bands
+    expect(one).toHaveLength(1)
+    expect(one[0].shape).toBe('bell')
+    expect(Math.abs(one[0].frequencyHz / 8000 - 1)).toBeLessThan(0.02)
+    expect(Math.abs(one[0].gainDb + 5)).toBeLessThan(0.3)
+    expect(Math.abs(one[0].q / 2 - 1)).toBeLessThan(0.15)
+  })
+
+  it('is scaled by the amount', () => {
+    const source = inventedMicCurve(3)
+    const target = inventedMicCurve(4)
+    const wide = { ...SETTINGS, maxBoostDb: 30, maxCutDb: 30, source, target }
+    const whole = fitCorrection(wide).wanted
+    const half = fitCorrection({ ...wide, amountPercent: 50 }).wanted
+    half.levelsDb.forEach((levelDb, i) => {
+      expect(levelDb).toBeCloseTo(whole.levelsDb[i] / 2, 9)
+    })
+    expect(fitCorrection({ ...wide, amountPercent: 0 }).bands).toEqual([])
+  })
+
+  it('is bounded, and boosts nothing below 30 Hz', () => {
+    const target = bandsCurve([
+      { shape: 'low-shelf', frequencyHz: 200, gainDb: 14, q: 0.7 },
+      { shape: 'high-shelf', frequencyHz: 5000, gainDb: -16, q: 0.7 },
+    ])
+    const { wanted, fitted } = fitCorrection({ ...SETTINGS, source: flat, target })
+    expect(Math.max(...wanted.levelsDb)).toBeLessThanOrEqual(SETTINGS.maxBoostDb)
+    expect(Math.min(...wanted.levelsDb)).toBeGreaterThanOrEqual(-SETTINGS.maxCutDb)
+    expect(levelAt(wanted, 100)).toBeCloseTo(4, 6)
+    expect(levelAt(wanted, 28)).toBe(0)
+    expect(Math.max(...fitted.levelsDb)).toBeLessThan(SETTINGS.maxBoostDb + 0.5)
+  })
+
+  it('invents nothing beyond the data of either curve', () => {
+    for (const [a, b] of PAIRS.slice(0, 8)) {
+      const { wanted, fitted } = fitCorrection({
+        ...SETTINGS,
+        source: cutTo(inventedMicCurve(a), 100, 10000),
+        target: inventedMicCurve(b),
+      })
+      wanted.frequenciesHz.forEach((f, i) => {
+        if (f < 99 || f > 10100) expect(wanted.levelsDb[i]).toBe(0)
+      })
+      expect(Math.abs(levelAt(fitted, 30))).toBeLessThan(1)
+      expect(Math.abs(levelAt(fitted, 18000))).toBeLessThan(2)
+    }
+  })
+
+  it('cannot be made from curves that do not meet', () => {
+    const low = cutTo(inventedMicCurve(1), 20, 500)
+    const high = cutTo(inventedMicCurve(2), 400, 20000)
+    expect(() => fitCorrection({ ...SETTINGS, source: low, target: high })).toThrow(RangeError)
+  })
+
+  it('is the same every time, and fits what a sample rate of 16 kHz can carry', () => {
+    const request = {
+      ...SETTINGS,
+      sampleRateHz: 16000,
+      source: inventedMicCurve(1),
+      target: inventedMicCurve(2),
+    }
+    const fit = fitCorrection(request)
+    expect(fitCorrection(request)).toEqual(fit)
+    expect(fit.rmsErrorDb).toBeLessThan(0.3)
+    for (const { frequencyHz } of fit.bands) expect(frequencyHz).toBeLessThan(16000)
+  })
+})
+
+describe('slopes of a band for the fit', () => {
+  it.each(['bell', 'low-shelf', 'high-shelf'] as const)(
+    '%s: agree with differences of the prototype',
+    (shape) => {
+      const frequenciesHz = octaveGridHz(50, 16000, 2)
+      const logs = Float64Array.from(frequenciesHz, Math.log)
+      const levelsDb = new Float64Array(logs.length)
+      const slopes = new Float64Array(3 * logs.length)
+      const band: Band = { shape, frequencyHz: 1300, gainDb: -7, q: 0.9 }
+      addBandLevels(shape, Math.log(1300), -7, Math.log(0.9), logs, levelsDb, slopes, 3, 0)
+      const step = 1e-5
+      const moved = (change: number): Band[] => [
+        { ...band, frequencyHz: 1300 * Math.exp(change) },
+        { ...band, gainDb: -7 + change },
+        { ...band, q: 0.9 * Math.exp(change) },
+      ]
+      frequenciesHz.forEach((f, i) => {
+        expect(levelsDb[i]).toBeCloseTo(analogueBandDb(band, f), 9)
+        for (let p = 0; p < 3; p++) {
+          const difference = analogueBandDb(moved(step)[p], f) - analogueBandDb(moved(-step)[p], f)
+          expect(slopes[3 * i + p]).toBeCloseTo(difference / (2 * step), 5)
+        }
+      })
+    },
+  )
+})

@@ -1,0 +1,60 @@
+// The de-esser in plain TypeScript: what createDeEss, which runs on the kernels, is held against.
+
+import { dbFromPower } from '../../../app/dsp/maths/decibels.ts'
+import { createLaneDelay } from '../../../app/dsp/mix/lane-delay.ts'
+import { BLOCK_FRAMES, type Stage, type StageLayout } from '../../../app/dsp/stage.ts'
+import { deEssNumbers, KNEE_DB, SECTION_Q, UNTOUCHED_DB } from '../../../app/dsp/stages/de-ess-numbers.ts'
+import type { DeEssSettings } from '../../../app/dsp/stages/settings.ts'
+import { createSibilanceDetector } from './de-ess-detector.ts'
+import { createDynamicSection } from './dynamic-section.ts'
+import { softKneeReductionDb } from './soft-knee.ts'
+
+export function createPlainDeEss(settings: DeEssSettings, layout: StageLayout): Stage {
+  const { laneChannels, sampleRateHz } = layout
+  const { shape, thresholdDb, rangeDb } = settings
+  const numbers = deEssNumbers(settings, sampleRateHz)
+  const { latencySamples, holdFrames, attackA, releaseDb, untouchedRatio, sectionHz } = numbers
+  const detector = createSibilanceDetector(laneChannels[0], sampleRateHz)
+  const delay = createLaneDelay(laneChannels, latencySamples)
+  const section = createDynamicSection(shape, sectionHz, SECTION_Q, laneChannels, sampleRateHz)
+  // Reduction in dB, and frames of hold that remain.
+  const state = new Float64Array(2)
+  const control = new Float64Array(BLOCK_FRAMES)
+  let reductionDb = 0
+
+  return {
+    latencySamples,
+    memory: [...detector.memory, ...delay.memory, ...section.memory, state],
+    get reductionDb() {
+      return reductionDb
+    },
+    process(lanes, frames) {
+      detector.run(lanes[0], control, frames)
+      let reduction = state[0]
+      let hold = state[1]
+      let greatest = 0
+      for (let i = 0; i < frames; i++) {
+        const ratio = control[i]
+        const asked =
+          ratio > untouchedRatio
+            ? Math.min(softKneeReductionDb(dbFromPower(ratio) - thresholdDb, 1, KNEE_DB), rangeDb)
+            : 0
+        if (asked >= reduction) {
+          reduction = attackA * reduction + (1 - attackA) * asked
+          hold = holdFrames
+        } else if (hold > 0) {
+          hold--
+        } else {
+          reduction = Math.max(reduction - releaseDb, asked)
+        }
+        control[i] = reduction > UNTOUCHED_DB ? reduction - UNTOUCHED_DB : 0
+        if (control[i] > greatest) greatest = control[i]
+      }
+      state[0] = reduction
+      state[1] = hold
+      reductionDb = greatest
+      delay.process(lanes, frames)
+      section.run(lanes, control, frames)
+    },
+  }
+}

@@ -1,0 +1,66 @@
+// The cells of the opto in plain TypeScript.
+
+import {
+  EMPTY_DB,
+  MEMORY_FULL_DB,
+  type OptoCellNumbers,
+  SLOW_SHARE,
+} from '../../../app/dsp/stages/opto-cells.ts'
+
+export interface OptoCells {
+  /** Fast cell in dB, slow cell in dB, memory from 0 to 1. */
+  readonly memory: Float64Array
+  /** Replaces the static reductions (dB, 0 or more) by those the cells give. Returns the greatest. */
+  run(reductionsDb: Float64Array, frames: number): number
+}
+
+export function createOptoCells(numbers: OptoCellNumbers): OptoCells {
+  const { attackA, releaseA, slowFillA, memoryFillA, memoryFadeA, shortFrames, moreFrames } = numbers
+  const memory = new Float64Array(3)
+
+  return {
+    memory,
+    run(reductionsDb, frames) {
+      let fast = memory[0]
+      let slow = memory[1]
+      let remembered = memory[2]
+      let total = fast + slow
+      let greatest = 0
+      for (let i = 0; i < frames; i++) {
+        const asked = reductionsDb[i]
+        const lit = asked < MEMORY_FULL_DB ? asked / MEMORY_FULL_DB : 1
+        if (lit > remembered) remembered = memoryFillA * remembered + (1 - memoryFillA) * lit
+        else {
+          remembered = memoryFadeA * remembered + (1 - memoryFadeA) * lit
+          if (remembered < 1e-9) remembered = 0
+        }
+
+        const share = SLOW_SHARE * asked
+        if (share > slow) {
+          slow = slowFillA * slow + (1 - slowFillA) * share
+        } else {
+          // 1 - exp(-1 / t) for a t that moves: 1 / (t + 1/2) to within 1 part in 12 t^2.
+          const take = 1 / (shortFrames + moreFrames * remembered + 0.5)
+          slow = (1 - take) * slow + take * share
+          if (slow < EMPTY_DB) slow = 0
+        }
+
+        if (asked > total) {
+          total = attackA * total + (1 - attackA) * asked
+          fast = total > slow ? total - slow : 0
+        } else {
+          const rest = asked > slow ? asked - slow : 0
+          fast = releaseA * fast + (1 - releaseA) * rest
+          if (fast < EMPTY_DB && rest === 0) fast = 0
+        }
+        total = fast + slow
+        reductionsDb[i] = total
+        if (total > greatest) greatest = total
+      }
+      memory[0] = fast
+      memory[1] = slow
+      memory[2] = remembered
+      return greatest
+    },
+  }
+}

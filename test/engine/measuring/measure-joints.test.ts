@@ -1,0 +1,89 @@
+// The joints of a chain: continuous across the sum, and the same from a kept joint on.
+
+import { describe, expect, it } from 'vitest'
+import { defaultStages } from '../../../app/contract/chain-document.ts'
+import type { StageSetup } from '../../../app/contract/render-plan.ts'
+import { measureJoints, type StageToMeasure } from '../../../app/engine/measuring/measure-joints.ts'
+import { whiteNoise } from '../../signals/noise.ts'
+import { takeInMemory } from '../../signals/takes.ts'
+
+const FRAMES = 3 * 48_000
+const take = takeInMemory([
+  whiteNoise(FRAMES, 1, 0.6).map((x, i) => x * (0.02 + 0.98 * Number(i % 30_000 < 15_000))),
+])
+
+const stage = (kind: keyof typeof defaultStages, changes: object = {}, on = true): StageToMeasure => ({
+  kind,
+  on,
+  remark: null,
+  setup: on ? ({ kind, settings: { ...defaultStages[kind].settings, ...changes } } as StageSetup) : null,
+})
+const measure = (stages: readonly StageToMeasure[], options = {}) =>
+  measureJoints(take, 48_000, stages, () => {}, options)
+
+describe('the joints', () => {
+  it('read RMS, peak and crest of the take at the first: uniform noise has 10 log10(1/3) under its peak', () => {
+    const steady = takeInMemory([whiteNoise(FRAMES, 1, 0.5)])
+    const [joint] = measureJoints(steady, 48_000, [], () => {}).measurement.joints
+    expect(joint.samplePeakDbfs).toBeCloseTo(-6.02, 1)
+    expect(joint.levelDbfs).toBeCloseTo(-6.02 - 4.77, 1)
+    expect(joint.crestDb).toBeCloseTo(4.77, 1)
+  })
+
+  it('run on unbroken across the sum of the layers', () => {
+    const { joints } = measure([stage('trim'), stage('low-cut', { frequencyHz: 16 })]).measurement
+    expect(joints[2].levelDbfs).toBeCloseTo(joints[1].levelDbfs ?? 0, 1)
+    expect(joints[2].loudnessLufs).toBeCloseTo(joints[1].loudnessLufs ?? 0, 1)
+  })
+
+  it('repeat where a stage is off, and say so', () => {
+    const { joints, stages } = measure([stage('trim', { gainDb: -6 }), stage('opto', {}, false)]).measurement
+    expect(joints[1].levelDbfs).toBeCloseTo((joints[0].levelDbfs ?? 0) - 6, 6)
+    expect(joints[2]).toEqual(joints[1])
+    expect(stages[1]).toMatchObject({ on: false, maxReductionDb: null })
+  })
+})
+
+it('a ceiling that has nothing to do leaves every strand as it was, late or not', () => {
+  const { joints } = measure([stage('ceiling', { ceilingDbtp: 0, lookAheadMs: 5 })]).measurement
+  for (const [s, strand] of joints[0].strandsDbfs.entries()) {
+    expect(Math.abs((joints[1].strandsDbfs[s] ?? 0) - (strand ?? 0))).toBeLessThan(0.05)
+  }
+})
+
+describe('from a kept joint on', () => {
+  const chain = (thresholdDbfs: number): StageToMeasure[] => [
+    stage('expander'),
+    stage('low-cut'),
+    stage('de-ess', { thresholdDb: -12 }),
+    stage('drive'),
+    stage('opto', { thresholdDbfs }),
+    stage('ceiling', { ceilingDbtp: -12 }),
+  ]
+
+  it.each([0, 1, 2, 4, 5])(
+    'kept before stage %i, everything is measured as from the take',
+    (keepBeforeStage) => {
+      const { kept } = measure(chain(-30), { keepBeforeStage })
+      const changed =
+        keepBeforeStage <= 4
+          ? chain(-24)
+          : [...chain(-30).slice(0, 5), stage('ceiling', { ceilingDbtp: -15 })]
+      const resumed = measure(changed, { from: kept }).measurement
+      const whole = measure(changed).measurement
+      for (const [k, joint] of whole.joints.entries()) {
+        const other = resumed.joints[k]
+        // A kept joint has 32-bit floats.
+        expect(other.levelDbfs).toBeCloseTo(joint.levelDbfs ?? 0, 4)
+        expect(other.loudnessLufs).toBeCloseTo(joint.loudnessLufs ?? 0, 4)
+        expect(other.crestDb).toBeCloseTo(joint.crestDb ?? 0, 3)
+        for (const [s, strand] of joint.strandsDbfs.entries())
+          expect(other.strandsDbfs[s]).toBeCloseTo(strand ?? 0, 3)
+      }
+      for (const [k, one] of whole.stages.entries()) {
+        expect(resumed.stages[k].maxReductionDb ?? 0).toBeCloseTo(one.maxReductionDb ?? 0, 3)
+        expect(resumed.stages[k].medianReductionDb ?? 0).toBeCloseTo(one.medianReductionDb ?? 0, 3)
+      }
+    },
+  )
+})

@@ -1,0 +1,236 @@
+// Playbacks belong to the page that opened them: they end with it, however it ends, and no
+// other page reaches them. Pages are real WebSockets on the loopback host.
+
+import { once } from 'node:events'
+import { readdirSync, readFileSync, truncateSync, writeFileSync } from 'node:fs'
+import { join } from 'node:path'
+import { describe, expect, it, onTestFinished, vi } from 'vitest'
+import { WebSocket } from 'ws'
+import { type Connection, connect } from '../../../app/contract/wire/connect.ts'
+import type { Message, Port } from '../../../app/contract/wire/port.ts'
+import { playbackRoute } from '../../../app/contract/wire/sound-routes.ts'
+import { startLoopbackHost } from '../../../app/hosts/loopback/loopback-host.ts'
+import { createPlaybackThread } from '../../../app/workers/playback-thread.ts'
+import { askHost } from '../../hosts/loopback/ask-host.ts'
+import { openSession } from '../../hosts/loopback/open-host.ts'
+import { whiteNoise } from '../../signals/noise.ts'
+import { context, openWorkshop, type Workshop, writeTake } from '../workshop.ts'
+
+const LAYERS = 4
+
+/** A session whose stack plays four takes. */
+async function stackOf(shop: Workshop) {
+  const session = await shop.createSession()
+  const takes = await shop.takeIn(
+    session,
+    ...Array.from({ length: LAYERS }, (_, seed) =>
+      writeTake(join(shop.folder, `${seed}.wav`), [whiteNoise(9600, seed + 1, 0.3)]),
+    ),
+  )
+  for (const take of takes) await shop.place(session, take)
+  return { target: { kind: 'stack', sessionId: session.id }, draft: null } as const
+}
+
+interface OpenedPage extends Connection {
+  /** As a tab that is closed. */
+  close(): void
+  /** As a browser that has crashed. */
+  crash(): void
+}
+
+async function openHost({ workplace }: Workshop) {
+  const host = await startLoopbackHost(workplace, { port: 0, log: () => {} })
+  onTestFinished(() => host.close())
+  const cookie = await openSession(host.address)
+  const { origin } = new URL(host.address)
+  return {
+    async openPage(): Promise<OpenedPage> {
+      const socket = new WebSocket(`${origin.replace('http', 'ws')}/port`, { headers: { cookie, origin } })
+      await once(socket, 'open')
+      const port: Port = {
+        post: (message: Message) => socket.send(JSON.stringify(message)),
+        listen(hear, closed) {
+          socket.on('message', (data: Buffer) => hear(JSON.parse(data.toString('utf8'))))
+          socket.on('close', closed)
+          return () => socket.removeAllListeners()
+        },
+      }
+      return { ...connect(port), close: () => socket.close(), crash: () => socket.terminate() }
+    },
+    async spanOf(playbackId: string): Promise<{ status: number; code?: string }> {
+      const path = playbackRoute(playbackId, 0, 480)
+      const { status, body } = await askHost(origin, { path, headers: { cookie, origin } })
+      return status === 200 ? { status } : { status, code: JSON.parse(body.toString()).code }
+    },
+  }
+}
+
+const openFiles = (): number => readdirSync('/proc/self/fd').length
+
+describe.skipIf(process.platform !== 'linux')('playbacks of pages that vanish', () => {
+  it('are closed with their takes, after a hundred pages', async () => {
+    const shop = openWorkshop()
+    const source = await stackOf(shop)
+    const { openPage, spanOf } = await openHost(shop)
+    const first = await openPage()
+    const { playbackId } = await first.client.openPlayback(source)
+    const heldByOne = openFiles()
+    await first.client.closePlayback({ playbackId })
+    const before = openFiles()
+    expect(heldByOne - before).toBeGreaterThanOrEqual(LAYERS)
+
+    const ids: string[] = []
+    for (let n = 0; n < 100; n++) {
+      const page = await openPage()
+      const opened = page.client.openPlayback(source).then(({ playbackId }) => ids.push(playbackId))
+      if (n % 3 === 0) {
+        // Gone while its playback is still being opened.
+        opened.catch(() => {})
+        await Promise.race([opened.catch(() => {}), new Promise((resolve) => setTimeout(resolve, n % 10))])
+        page.crash()
+        continue
+      }
+      await opened
+      if (n % 3 === 1) page.close()
+      else page.crash()
+    }
+    expect(ids.length).toBeGreaterThan(60)
+    await vi.waitFor(() => expect(openFiles()).toBeLessThanOrEqual(before), {
+      timeout: 20_000,
+      interval: 100,
+    })
+    expect(await spanOf(ids[0])).toEqual({ status: 422, code: 'not-found' })
+    expect(await spanOf(ids.at(-1)!)).toEqual({ status: 422, code: 'not-found' })
+  })
+
+  it('do not stay open where one of their takes cannot be opened', async () => {
+    const shop = openWorkshop()
+    const source = await stackOf(shop)
+    const { openPage } = await openHost(shop)
+    const { client } = await openPage()
+    await client.closePlayback(await client.openPlayback(source))
+    const before = openFiles()
+    // Cut off in its header, which shows only when it is opened, after the others.
+    const last = join(shop.folder, `${LAYERS - 1}.wav`)
+    shop.tampered.add(last)
+    writeFileSync(last, readFileSync(last).subarray(0, 40))
+    await expect(client.openPlayback(source)).rejects.toMatchObject({ code: 'damaged' })
+    expect(openFiles()).toBeLessThanOrEqual(before)
+  })
+})
+
+describe('a playback', () => {
+  it('that is closed, or never was open, is not made by tuning', async () => {
+    const shop = openWorkshop()
+    const source = await stackOf(shop)
+    const { openPage, spanOf } = await openHost(shop)
+    const { client } = await openPage()
+    const { playbackId } = await client.openPlayback(source)
+    await client.tunePlayback({ playbackId, source })
+    expect(await spanOf(playbackId)).toEqual({ status: 200 })
+    await client.closePlayback({ playbackId })
+    for (const id of [playbackId, 'no-such-playback']) {
+      await expect(client.tunePlayback({ playbackId: id, source })).rejects.toMatchObject({
+        code: 'not-found',
+        message: 'This playback has been closed; start it again.',
+      })
+      expect(await spanOf(id)).toEqual({ status: 422, code: 'not-found' })
+    }
+  })
+
+  it('that is closed while it is being tuned stays closed', async () => {
+    const shop = openWorkshop()
+    const source = await stackOf(shop)
+    const { openPage, spanOf } = await openHost(shop)
+    const { client } = await openPage()
+    const { playbackId } = await client.openPlayback(source)
+    const tuned = client.tunePlayback({ playbackId, source }).catch((error: Error) => error)
+    await client.closePlayback({ playbackId })
+    await tuned
+    expect(await spanOf(playbackId)).toEqual({ status: 422, code: 'not-found' })
+  })
+
+  it('is not tuned, matched or closed by another page', async () => {
+    const shop = openWorkshop()
+    const source = await stackOf(shop)
+    const { openPage, spanOf } = await openHost(shop)
+    const [own, other] = [await openPage(), await openPage()]
+    const { playbackId } = await own.client.openPlayback(source)
+    const range = { playbackId, fromFrame: 0, toFrame: 9600, secondsAtMost: 1 }
+    await expect(other.client.tunePlayback({ playbackId, source })).rejects.toMatchObject({
+      code: 'not-found',
+    })
+    await expect(other.client.matchPlayback(range)).rejects.toMatchObject({ code: 'not-found' })
+    await other.client.closePlayback({ playbackId })
+    other.close()
+    expect(await own.client.matchPlayback(range)).toMatchObject({ differenceLu: expect.any(Number) })
+    expect(await spanOf(playbackId)).toEqual({ status: 200 })
+  })
+
+  it('that a page forgets to close gives way to later ones', async () => {
+    const shop = openWorkshop()
+    const source = await stackOf(shop)
+    const { openPage, spanOf } = await openHost(shop)
+    const { client } = await openPage()
+    const ids: string[] = []
+    for (let n = 0; n < 6; n++) ids.push((await client.openPlayback(source)).playbackId)
+    const states = await Promise.all(ids.map(async (id) => (await spanOf(id)).status))
+    expect(states).toEqual([422, 422, 200, 200, 200, 200])
+  })
+
+  it('that no page opened lasts until it is closed', async () => {
+    const shop = openWorkshop()
+    const source = { ...(await stackOf(shop)), compare: null }
+    const { playbackId } = await shop.handlers.openPlayback(source, context)
+    await shop.handlers.tunePlayback({ playbackId, source }, context)
+    await shop.handlers.closePlayback({ playbackId }, context)
+    await expect(shop.handlers.tunePlayback({ playbackId, source }, context)).rejects.toMatchObject({
+      code: 'not-found',
+    })
+  })
+
+  it('of a call that was cancelled on its way is not left open', async () => {
+    const shop = openWorkshop()
+    const source = { ...(await stackOf(shop)), compare: null }
+    const asked: string[] = []
+    const { playback } = shop.workplace
+    const ask = playback.ask.bind(playback)
+    vi.spyOn(playback, 'ask').mockImplementation(async (act, input) => {
+      asked.push(act)
+      const answer = await ask(act, input)
+      if (act === 'open') abort.abort()
+      return answer
+    })
+    const abort = new AbortController()
+    const opened = shop.handlers.openPlayback(source, { ...context, signal: abort.signal })
+    await expect(opened).rejects.toMatchObject({ code: 'cancelled' })
+    expect(asked).toEqual(['open', 'close'])
+  })
+})
+
+it('a take that is cut short while it plays ends its own playback and no other', async () => {
+  const shop = openWorkshop()
+  const source = await stackOf(shop)
+  const long = writeTake(join(shop.folder, 'long.wav'), [whiteNoise(60 * 48_000, 9, 0.3)])
+  const session = await shop.createSession()
+  const [take] = await shop.takeIn(session, long)
+  const { openPage, spanOf } = await openHost(shop)
+  const { client } = await openPage()
+  const other = await client.openPlayback(source)
+  const target = { kind: 'take', takeId: take.id, sampleRateHz: 48_000 } as const
+  const { playbackId } = await client.openPlayback({ target, draft: null })
+  shop.tampered.add(long)
+  truncateSync(long, 10_000)
+  // Answered once the part that renders ahead has come to the cut.
+  const range = { fromFrame: 0, toFrame: 60 * 48_000, secondsAtMost: 60 }
+  await client.matchPlayback({ playbackId, ...range })
+  expect(await spanOf(playbackId)).toEqual({ status: 422, code: 'changed' })
+  expect(await spanOf(other.playbackId)).toEqual({ status: 200 })
+})
+
+it('the playback thread does not start again for a page that ends after it', async () => {
+  const thread = createPlaybackThread()
+  await thread.ask('close', { playbackId: 'a' })
+  await thread.close()
+  await expect(thread.ask('close', { playbackId: 'a' })).rejects.toMatchObject({ code: 'unexpected' })
+})
