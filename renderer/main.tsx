@@ -7,8 +7,8 @@ import { StrictMode } from 'react'
 import { createRoot } from 'react-dom/client'
 import { App } from './shell/app.tsx'
 import { followLongActs } from './shell/follow-long-acts.ts'
-import { applyStoredTheme } from './shell/theme.ts'
 import { queryClient } from './state/query-client.ts'
+import { applyStoredTheme } from './state/theme.ts'
 import { showWarnings } from './state/warnings.ts'
 
 applyStoredTheme()

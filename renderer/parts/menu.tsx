@@ -3,7 +3,7 @@
 import { Menu as AriaMenu, MenuItem, MenuTrigger, Popover } from 'react-aria-components'
 import { Button } from './button.tsx'
 import { MoreSign } from './signs.tsx'
-import './field.css'
+import './fields/field.css'
 
 export interface MenuAct {
   readonly name: string

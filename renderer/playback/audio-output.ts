@@ -2,7 +2,7 @@
 // and the worklet that plays the ring into it.
 
 import { Failure } from '../../app/contract/failure.ts'
-import { formatRate } from '../parts/format.ts'
+import { formatRate } from '../formats/format.ts'
 import { createRing, createRingWriter, type Ring, type RingWriter, WORD } from './ring.ts'
 import workletUrl from './ring-worklet.ts?worker&url'
 

@@ -3,9 +3,9 @@
 
 import type { SessionContents } from '../../app/contract/entities.ts'
 import type { PlaybackSource, PlaybackTarget } from '../../app/contract/playback.ts'
-import { readChainDraft } from '../chain/chain-draft.ts'
+import { readChainDraft } from '../state/chain/chain-draft.ts'
 import type { Selection } from '../state/selection.ts'
-import { readTried } from '../voice/tried.ts'
+import { readTried } from '../state/tried.ts'
 
 export type HeardKind = PlaybackTarget['kind']
 

@@ -3,8 +3,8 @@
 
 import type { LongActOutcome } from '../../app/contract/wire/commands.ts'
 import { type LongAct, nameOfLongAct } from '../../app/contract/wire/long-acts.ts'
-import { showImportOutcome } from '../intake/batch-acts.ts'
-import { showBounceOutcome } from '../stack/bounce-acts.ts'
+import { showImportOutcome } from '../acts/batch-acts.ts'
+import { showBounceOutcome } from '../acts/bounce-acts.ts'
 import { client } from '../state/connection.ts'
 import { attempt, runLongAct } from '../state/notices.ts'
 import { showDemo } from './show-demo.ts'

@@ -2,13 +2,13 @@
 
 import { useQuery } from '@tanstack/react-query'
 import { useState } from 'react'
+import { formatDate, formatRate } from '../formats/format.ts'
+import { NewSessionDialog } from '../panels/new-session/new-session-dialog.tsx'
 import { Button } from '../parts/button.tsx'
-import { formatDate, formatRate } from '../parts/format.ts'
-import { Select } from '../parts/select.tsx'
+import { Select } from '../parts/fields/select.tsx'
 import { PlusSign } from '../parts/signs.tsx'
 import { sessionsQuery } from '../state/queries.ts'
 import { selectSession, useSelection } from '../state/selection.ts'
-import { NewSessionDialog } from './new-session-dialog.tsx'
 
 export function SessionChooser() {
   const { sessionId } = useSelection()

@@ -1,9 +1,9 @@
 // Opens the first session of a demo that has just been built.
 
-import { focusPlayWhenReady } from '../playback/transport.tsx'
+import { chooseNewSession } from '../acts/choose-new-session.ts'
 import { remark } from '../state/notices.ts'
 import { goTo } from '../state/selection.ts'
-import { chooseNewSession } from './choose-new-session.ts'
+import { focusPlayWhenReady } from './transport/transport.tsx'
 
 export async function showDemo(sessions: readonly number[]): Promise<void> {
   const [first] = sessions

@@ -2,11 +2,11 @@
 
 import { useState } from 'react'
 import { nameOfLongAct } from '../../app/contract/wire/long-acts.ts'
+import { NewSessionDialog } from '../panels/new-session/new-session-dialog.tsx'
 import { Button } from '../parts/button.tsx'
 import { client } from '../state/connection.ts'
 import { runLongAct, useLongActs } from '../state/notices.ts'
 import { HEARING_NOTE } from './hearing-caution.tsx'
-import { NewSessionDialog } from './new-session-dialog.tsx'
 import { RiverMark } from './river-mark.tsx'
 import { showDemo } from './show-demo.ts'
 

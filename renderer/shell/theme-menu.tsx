@@ -3,7 +3,7 @@
 import { Menu as AriaMenu, MenuItem, MenuTrigger, Popover } from 'react-aria-components'
 import { Button } from '../parts/button.tsx'
 import { ThemeSign, TickSign } from '../parts/signs.tsx'
-import { setTheme, THEMES, type Theme, useTheme } from './theme.ts'
+import { setTheme, THEMES, type Theme, useTheme } from '../state/theme.ts'
 
 const THEME_NAMES: Readonly<Record<Theme, string>> = {
   system: 'As the system says',

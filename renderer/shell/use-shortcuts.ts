@@ -1,12 +1,12 @@
 // The keys that work everywhere in the window, but for the transport's.
 
 import { useEffect } from 'react'
-import { showKeyHelp } from '../keys/key-help.tsx'
 import { isOverlaid, isSteppedField, isTakenElsewhere } from '../keys/key-target.ts'
-import { windowKeyActOf } from '../keys/single-keys.ts'
 import { attempt } from '../state/notices.ts'
 import { goTo } from '../state/selection.ts'
+import { windowKeyActOf } from '../state/single-keys.ts'
 import { undoHistory } from '../state/undo.ts'
+import { showKeyHelp } from './keys/key-help.tsx'
 
 export function useShortcuts(): void {
   useEffect(() => {

@@ -2,7 +2,7 @@
 
 import { useSyncExternalStore } from 'react'
 import { connect } from '../../app/contract/wire/connect.ts'
-import { openBridge } from '../bridge.ts'
+import { openBridge } from './bridge.ts'
 
 export const bridge = openBridge()
 export const { client, on } = connect(bridge.port)

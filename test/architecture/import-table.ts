@@ -14,6 +14,18 @@ export interface Row {
 
 const HOST = ['app/hosts', 'app/services', 'app/files', 'app/contract', 'app/scripts'] as const
 
+const STATE_AND_BELOW = ['app/contract', 'renderer/formats', 'renderer/keys', 'renderer/state'] as const
+const PANELS = ['bounce', 'new-session', 'save-chain', 'voice'].map((name) => `renderer/panels/${name}`)
+const PANELS_AND_BELOW = [
+  ...STATE_AND_BELOW,
+  'renderer/acts',
+  'renderer/parts',
+  'renderer/waveform',
+  'renderer/playback',
+  ...PANELS,
+] as const
+const PLACES = ['chain', 'intake', 'ledger', 'mics', 'stack'].map((name) => `renderer/places/${name}`)
+
 export const ROWS: readonly Row[] = [
   { path: 'app/contract', imports: [], importsTypesOf: ['app/dsp'], node: false },
   { path: 'app/dsp', imports: [], node: false },
@@ -46,11 +58,31 @@ export const ROWS: readonly Row[] = [
     importsTypesOf: ['app/contract', 'app/hosts/electron'],
     node: false,
   },
-  { path: 'renderer', imports: ['renderer/waveform', 'app/contract'], node: false },
-  { path: 'renderer/waveform', imports: ['renderer', 'app/contract'], node: false },
+  // The window, lowest layer first: each may know the layers before it, and no place knows another.
+  { path: 'renderer/formats', imports: ['app/contract'], node: false },
+  { path: 'renderer/keys', imports: ['app/contract', 'renderer/formats'], node: false },
+  { path: 'renderer/state', imports: [...STATE_AND_BELOW], node: false },
+  { path: 'renderer/acts', imports: [...STATE_AND_BELOW], node: false },
+  { path: 'renderer/parts', imports: [...STATE_AND_BELOW], node: false },
+  { path: 'renderer/waveform', imports: ['app/contract', 'renderer/formats'], node: false },
+  { path: 'renderer/playback', imports: [...STATE_AND_BELOW], node: false },
+  { path: 'renderer/panels/bounce', imports: [...PANELS_AND_BELOW], node: false },
+  { path: 'renderer/panels/new-session', imports: [...PANELS_AND_BELOW], node: false },
+  { path: 'renderer/panels/save-chain', imports: [...PANELS_AND_BELOW], node: false },
+  { path: 'renderer/panels/voice', imports: [...PANELS_AND_BELOW], node: false },
+  { path: 'renderer/places/chain', imports: [...PANELS_AND_BELOW], node: false },
+  { path: 'renderer/places/intake', imports: [...PANELS_AND_BELOW], node: false },
+  { path: 'renderer/places/ledger', imports: [...PANELS_AND_BELOW], node: false },
+  { path: 'renderer/places/mics', imports: [...PANELS_AND_BELOW], node: false },
+  { path: 'renderer/places/stack', imports: [...PANELS_AND_BELOW], node: false },
+  { path: 'renderer/shell', imports: [...PANELS_AND_BELOW, ...PLACES], node: false },
+  // Only main.tsx, which starts the window.
+  { path: 'renderer', imports: ['renderer/shell', 'renderer/state'], node: false },
   { path: 'electron.vite.config.ts', imports: [], node: true },
   { path: 'vitest.config.ts', imports: [], node: true },
 ]
+
+const WINDOW = ROWS.map((row) => row.path).filter((path) => path.startsWith('renderer'))
 
 /** The rows that may import each library; what stands here for nobody is used by the scripts alone. */
 export const DOORS: Readonly<Record<string, readonly string[]>> = {
@@ -64,10 +96,10 @@ export const DOORS: Readonly<Record<string, readonly string[]>> = {
   electron: ['app/hosts/electron', 'app/hosts/electron/preload.ts'],
   'env-paths': ['app/files', 'app/hosts'],
   open: ['app/hosts', 'app/hosts/loopback'],
-  react: ['renderer', 'renderer/waveform'],
+  react: WINDOW,
   'react-dom': ['renderer'],
-  'react-aria-components': ['renderer'],
-  '@tanstack/react-query': ['renderer', 'renderer/waveform'],
+  'react-aria-components': WINDOW,
+  '@tanstack/react-query': WINDOW,
   'wavesurfer.js': ['renderer/waveform'],
   // Compiles the kernels of app/dsp/wasm.
   assemblyscript: ['app/scripts'],

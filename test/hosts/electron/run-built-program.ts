@@ -8,7 +8,7 @@ import { join } from 'node:path'
 import { pathToFileURL } from 'node:url'
 import { connect } from '../../../app/contract/wire/connect.ts'
 import { playbackRoute } from '../../../app/contract/wire/sound-routes.ts'
-import type { PreloadBridge } from '../../../renderer/bridge.ts'
+import type { PreloadBridge } from '../../../renderer/state/bridge.ts'
 import type { FakeQuestion } from './fake-state.ts'
 import type { FakeWindow } from './fake-window.ts'
 

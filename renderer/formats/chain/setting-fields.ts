@@ -1,0 +1,98 @@
+// The settings of each stage as fields: label, unit, step, and the range that the chain
+// file's schema allows. Bands, target curves and shapes have editors of their own.
+
+import { type ChainStage, stageSettings } from '../../../app/contract/chain-document.ts'
+import type { Unit } from '../typed-number.ts'
+import type { StageKind } from './chain-rows.ts'
+
+export interface SettingField {
+  readonly key: string
+  readonly label: string
+  readonly unit: Unit
+  readonly step: number
+  readonly places: number
+  readonly min: number
+  readonly max: number
+  /** Stepped through the preferred third-octave frequencies. */
+  readonly isFrequency: boolean
+}
+
+const FIELDS: Readonly<
+  Record<StageKind, readonly (readonly [key: string, label: string, unit: Unit, step: number])[]>
+> = {
+  trim: [['gainDb', 'Gain', 'dB', 0.5]],
+  expander: [
+    ['thresholdDbfs', 'Threshold', 'dBFS', 1],
+    ['ratio', 'Ratio', ':1', 0.1],
+    ['rangeDb', 'Range', 'dB', 1],
+    ['attackMs', 'Attack', 'ms', 0.5],
+    ['holdMs', 'Hold', 'ms', 10],
+    ['releaseMs', 'Release', 'ms', 10],
+  ],
+  'mic-correction': [
+    ['amountPercent', 'Amount', '%', 5],
+    ['maxBands', 'Bands at most', '', 1],
+    ['maxBoostDb', 'Boost at most', 'dB', 0.5],
+    ['maxCutDb', 'Cut at most', 'dB', 0.5],
+    ['fromHz', 'From', 'Hz', 1],
+    ['toHz', 'To', 'Hz', 1],
+  ],
+  'low-cut': [['frequencyHz', 'Frequency (−3 dB)', 'Hz', 1]],
+  tone: [],
+  'de-ess': [
+    ['frequencyHz', 'Frequency', 'Hz', 1],
+    ['thresholdDb', 'Threshold', 'dB', 0.5],
+    ['rangeDb', 'Range', 'dB', 0.5],
+  ],
+  drive: [
+    ['amountDb', 'Amount', 'dB', 0.5],
+    ['referenceDbfs', 'Reference', 'dBFS', 1],
+    ['evenPercent', 'Even harmonics', '%', 5],
+    ['mixPercent', 'Mix', '%', 5],
+    ['outputDb', 'Output', 'dB', 0.5],
+  ],
+  opto: [
+    ['thresholdDbfs', 'Threshold', 'dBFS', 1],
+    ['ratio', 'Ratio', ':1', 0.1],
+    ['kneeDb', 'Knee', 'dB', 1],
+    ['makeUpDb', 'Make-up', 'dB', 0.5],
+    ['attackMs', 'Attack', 'ms', 1],
+    ['releaseMs', 'Release, fast half', 'ms', 5],
+    ['recoverySeconds', 'Release, slow half', 's', 0.1],
+  ],
+  ceiling: [
+    ['ceilingDbtp', 'Ceiling', 'dBTP', 0.1],
+    ['lookAheadMs', 'Look-ahead', 'ms', 0.1],
+    ['releaseMs', 'Release', 'ms', 5],
+  ],
+}
+
+/** The schema's bounds of one number. */
+export function rangeOf(kind: StageKind, key: string): { min: number; max: number } {
+  const shape: Readonly<Record<string, unknown>> = stageSettings[kind].shape
+  const { minValue, maxValue } = shape[key] as { minValue: number; maxValue: number }
+  return { min: minValue, max: maxValue }
+}
+
+const placesOf = (step: number): number => (step % 1 === 0 ? 0 : 1)
+
+export const fieldsOf = (kind: StageKind): readonly SettingField[] =>
+  FIELDS[kind].map(([key, label, unit, step]) => ({
+    key,
+    label,
+    unit,
+    step,
+    // Levels show a tenth also where the arrow keys take whole dB: typed values are kept.
+    places: unit.startsWith('dB') ? 1 : placesOf(step),
+    ...rangeOf(kind, key),
+    isFrequency: unit === 'Hz',
+  }))
+
+export const readSetting = (stage: ChainStage, key: string): number =>
+  (stage.settings as unknown as Record<string, number>)[key]
+
+/** The stage with some of its settings changed; the schema holds the result to its ranges when it is saved. */
+export const withSettings = <S extends ChainStage>(stage: S, changes: Partial<S['settings']>): S => ({
+  ...stage,
+  settings: { ...stage.settings, ...changes },
+})

@@ -1,0 +1,55 @@
+// A stage's settings in words: one by one for comparing, and all of them for the page that a
+// chain is read off when it has to be set again.
+
+import type { ChainStage } from '../../../app/contract/chain-document.ts'
+import { formatFrequency, formatGain, formatNumber, withUnit } from '../format.ts'
+import { fieldsOf, readSetting, type SettingField } from './setting-fields.ts'
+import { BAND_NAMES } from './stage-words.ts'
+
+type BandSettings = Extract<ChainStage, { kind: 'tone' }>['settings']['bands'][number]
+
+export const formatSetting = (value: number, field: SettingField): string =>
+  field.isFrequency
+    ? formatFrequency(value)
+    : field.unit === ':1'
+      ? `${formatNumber(value, 1)}:1`
+      : withUnit(formatNumber(value, field.places), field.unit)
+
+export const bandInWords = ({ shape, frequencyHz, gainDb, q }: BandSettings): string =>
+  `${BAND_NAMES[shape].toLowerCase()} ${formatGain(gainDb)} at ${formatFrequency(frequencyHz)}, Q ${formatNumber(q, 2)}`
+
+export const polarityInWords = (isInverted: boolean): string => (isInverted ? 'inverted' : 'as recorded')
+
+export const slopeInWords = (slopeDbPerOctave: number): string => withUnit(String(slopeDbPerOctave), 'dB/oct')
+
+export const aimInWords = (target: { readonly name: string } | null): string => target?.name ?? 'flat'
+
+/** Every setting of a stage, each with its name and unit. */
+export function settingsInWords(stage: ChainStage): readonly string[] {
+  const numbers = fieldsOf(stage.kind).map(
+    (field) => `${field.label} ${formatSetting(readSetting(stage, field.key), field)}`,
+  )
+  switch (stage.kind) {
+    case 'trim':
+      return [...numbers, `Polarity ${polarityInWords(stage.settings.invertPolarity)}`]
+    case 'low-cut':
+      return [...numbers, `Slope ${slopeInWords(stage.settings.slopeDbPerOctave)}`]
+    case 'de-ess':
+      return [`Shape ${BAND_NAMES[stage.settings.shape].toLowerCase()}`, ...numbers]
+    case 'tone':
+      return stage.settings.bands.length === 0
+        ? ['no bands']
+        : stage.settings.bands.map((band, i) => `Band ${i + 1}: ${bandInWords(band)}`)
+    case 'mic-correction': {
+      const { target, proximity } = stage.settings
+      const shelf =
+        proximity === undefined ? [] : [`Proximity ${bandInWords({ shape: 'low-shelf', ...proximity })}`]
+      return [`Aim ${aimInWords(target)}`, ...numbers, ...shelf]
+    }
+    case 'expander':
+    case 'drive':
+    case 'opto':
+    case 'ceiling':
+      return numbers
+  }
+}

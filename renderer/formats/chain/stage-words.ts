@@ -1,0 +1,77 @@
+// What the stages are called, what each is for, and its settings in one line.
+
+import type { ChainStage } from '../../../app/contract/chain-document.ts'
+import { formatFrequency, formatGain, formatNumber, withUnit } from '../format.ts'
+import type { StageKind } from './chain-rows.ts'
+
+export const STAGE_NAMES: Readonly<Record<StageKind, string>> = {
+  trim: 'Trim',
+  expander: 'Expander',
+  'mic-correction': 'Mic correction',
+  'low-cut': 'Low-cut',
+  tone: 'Tone',
+  'de-ess': 'De-ess',
+  drive: 'Drive',
+  opto: 'Opto',
+  ceiling: 'Ceiling',
+}
+
+export const STAGE_PURPOSES: Readonly<Record<StageKind, string>> = {
+  trim: 'Level into the chain, and polarity',
+  expander: 'Turns the room down between phrases',
+  'mic-correction': 'Undoes the microphone of the day',
+  'low-cut': 'Takes rumble out',
+  tone: 'Bells and shelves: mud out, harsh bands down, air up',
+  'de-ess': 'Holds sibilance down while it sounds',
+  drive: 'Adds harmonic grit',
+  opto: 'Levels slowly, with a soft knee and a memory',
+  ceiling: 'Lets no true peak above its line',
+}
+
+export const BAND_NAMES = { 'low-shelf': 'Low shelf', bell: 'Bell', 'high-shelf': 'High shelf' } as const
+
+export const formatRatio = (ratio: number): string => `${formatNumber(ratio, ratio % 1 === 0 ? 0 : 1)}:1`
+
+/** The settings in a few words, for the head of the stage. */
+export function summaryOf(stage: ChainStage): string {
+  switch (stage.kind) {
+    case 'trim':
+      return `${formatGain(stage.settings.gainDb)}${stage.settings.invertPolarity ? ', polarity inverted' : ''}`
+    case 'expander': {
+      const { thresholdDbfs, ratio } = stage.settings
+      return `${formatRatio(ratio)} under ${withUnit(formatNumber(thresholdDbfs, 0), 'dBFS')}`
+    }
+    case 'mic-correction': {
+      const { target, amountPercent, proximity } = stage.settings
+      const shelf = proximity === undefined ? '' : `, proximity ${formatGain(proximity.gainDb)}`
+      return `to ${target === null ? 'flat' : target.name}${amountPercent === 100 ? '' : `, ${withUnit(formatNumber(amountPercent, 0), '%')}`}${shelf}`
+    }
+    case 'low-cut':
+      return `${formatFrequency(stage.settings.frequencyHz)}, ${withUnit(String(stage.settings.slopeDbPerOctave), 'dB/oct')}`
+    case 'tone': {
+      const { bands } = stage.settings
+      if (bands.length === 0) return 'no bands'
+      const strongest = bands.reduce((most, band) =>
+        Math.abs(band.gainDb) > Math.abs(most.gainDb) ? band : most,
+      )
+      const count = bands.length === 1 ? '1 band' : `${bands.length} bands`
+      return `${count}, most ${formatGain(strongest.gainDb)}`
+    }
+    case 'de-ess': {
+      const { shape, frequencyHz, rangeDb } = stage.settings
+      return `${shape === 'bell' ? 'bell at' : 'from'} ${formatFrequency(frequencyHz)}, ${withUnit(formatNumber(rangeDb, 0), 'dB')} at most`
+    }
+    case 'drive': {
+      const { amountDb, evenPercent, mixPercent } = stage.settings
+      const even = evenPercent === 0 ? '' : `, ${withUnit(formatNumber(evenPercent, 0), '%')} even`
+      const mix = mixPercent === 100 ? '' : `, mix ${withUnit(formatNumber(mixPercent, 0), '%')}`
+      return `${withUnit(formatNumber(amountDb, 1), 'dB')}${even}${mix}`
+    }
+    case 'opto': {
+      const { ratio, thresholdDbfs } = stage.settings
+      return `${formatRatio(ratio)} from ${withUnit(formatNumber(thresholdDbfs, 0), 'dBFS')}`
+    }
+    case 'ceiling':
+      return withUnit(formatNumber(stage.settings.ceilingDbtp, 1), 'dBTP')
+  }
+}

@@ -1,0 +1,102 @@
+// What to bounce and where to; the work itself goes on behind the window.
+
+import { useQuery } from '@tanstack/react-query'
+import { type FormEvent, useState } from 'react'
+import type { SessionContents } from '../../../app/contract/entities.ts'
+import type { StemEncoding } from '../../../app/contract/wire/commands.ts'
+import { bounce } from '../../acts/bounce-acts.ts'
+import { Button } from '../../parts/button.tsx'
+import { Dialog, DialogButtons } from '../../parts/dialog.tsx'
+import { Checkbox } from '../../parts/fields/checkbox.tsx'
+import { Select } from '../../parts/fields/select.tsx'
+import { TextField } from '../../parts/fields/text-field.tsx'
+import { type ChainDraft, useUnsavedChains } from '../../state/chain/chain-draft.ts'
+import { useVoiceOfDraft } from '../../state/chain/use-chain-owner.ts'
+import { bridge } from '../../state/connection.ts'
+import { workplaceQuery } from '../../state/queries.ts'
+import { SaveDialog } from '../save-chain/save-dialog.tsx'
+import { offerBounceFolder } from './bounce-folder.ts'
+
+const ENCODING_ITEMS: readonly { key: StemEncoding; name: string; detail: string }[] = [
+  { key: 'pcm-24', name: '24-bit', detail: 'With TPDF dither' },
+  { key: 'float-32', name: '32-bit float', detail: 'Nothing rounded' },
+]
+
+export function BounceDialog({ contents, onClose }: { contents: SessionContents; onClose: () => void }) {
+  const { session } = contents
+  const workplace = useQuery(workplaceQuery)
+  const [typedFolder, setFolder] = useState<string | null>(null)
+  const [encoding, setEncoding] = useState<StemEncoding>('pcm-24')
+  const [layerStems, setLayerStems] = useState(false)
+  const offered = workplace.data === undefined ? '' : offerBounceFolder(workplace.data.bounceFolder, session)
+  const folder = typedFolder ?? offered
+  const { chooseFolder } = bridge
+  const unsaved = useUnsavedChains(contents)
+  const [isSaving, setSaving] = useState(false)
+  const voice = useVoiceOfDraft(contents, unsaved[0] ?? null)
+
+  if (isSaving && unsaved[0] !== undefined && voice !== null) {
+    return <SaveDialog draft={unsaved[0]} voice={voice} onClose={() => setSaving(false)} />
+  }
+
+  const submit = (event: FormEvent): void => {
+    event.preventDefault()
+    onClose()
+    void bounce(session.songTitle, { sessionId: session.id, folder: folder.trim(), encoding, layerStems })
+  }
+
+  return (
+    <Dialog title={`Bounce ${session.songTitle}`} isOpen onClose={onClose}>
+      <form onSubmit={submit}>
+        {unsaved.length === 0 ? null : (
+          <div className="dialog-warning" role="note">
+            <p>{sentenceOfUnsaved(unsaved)}</p>
+            <Button isDisabled={voice === null} onPress={() => setSaving(true)}>
+              Save first
+            </Button>
+          </div>
+        )}
+        <div className={chooseFolder === null ? '' : 'bounce-folder'}>
+          <TextField
+            label="Folder"
+            value={folder}
+            onChange={setFolder}
+            maxLength={4096}
+            description="All stems start together and have one length; a manifest is written beside them."
+          />
+          {chooseFolder === null ? null : (
+            <Button
+              onPress={() => void chooseFolder(folder.trim()).then((chosen) => setFolder(chosen ?? folder))}
+            >
+              Choose…
+            </Button>
+          )}
+        </div>
+        <Select
+          label="Encoding"
+          items={ENCODING_ITEMS}
+          value={encoding}
+          onChange={(key) => setEncoding(key ?? 'pcm-24')}
+        />
+        <Checkbox isSelected={layerStems} onChange={setLayerStems}>
+          A stem for each layer as well
+        </Checkbox>
+        <DialogButtons>
+          <Button onPress={onClose}>Cancel</Button>
+          <Button look="main" type="submit" isDisabled={folder.trim() === ''}>
+            {unsaved.length === 0 ? 'Bounce' : 'Bounce without the changes'}
+          </Button>
+        </DialogButtons>
+      </form>
+    </Dialog>
+  )
+}
+
+const sentenceOfUnsaved = (unsaved: readonly ChainDraft[]): string => {
+  const names = unsaved.map(({ owner }) =>
+    owner.groupId === null ? 'The shared chain' : `The chain of ${owner.name}`,
+  )
+  return unsaved.length === 1
+    ? `${names[0]} has changes that are not saved. A bounce hears saved versions only.`
+    : `These have changes that are not saved: ${names.join(', ')}. A bounce hears saved versions only.`
+}

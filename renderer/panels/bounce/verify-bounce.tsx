@@ -1,0 +1,72 @@
+// Renders a bounce again and says whether the bytes are the same.
+
+import { useEffect, useRef, useState } from 'react'
+import type { Verification } from '../../../app/contract/wire/commands.ts'
+import { countOf } from '../../formats/format.ts'
+import { Button } from '../../parts/button.tsx'
+import { Progress } from '../../parts/progress.tsx'
+import { client } from '../../state/connection.ts'
+import { messageOf } from '../../state/notices.ts'
+import './bounce-files.css'
+
+type State =
+  | { readonly is: 'idle' }
+  | { readonly is: 'busy'; readonly fraction: number }
+  | { readonly is: 'done'; readonly verification: Verification }
+  | { readonly is: 'failed'; readonly message: string }
+
+/** Progress and outcome stand beside the button, because it is also pressed inside a dialog. */
+export function VerifyBounce({ manifestPath, name }: { manifestPath: string; name: string }) {
+  const [state, setState] = useState<State>({ is: 'idle' })
+  const abort = useRef<AbortController | null>(null)
+  useEffect(() => () => abort.current?.abort(), [])
+
+  const verify = async (): Promise<void> => {
+    const mine = new AbortController()
+    abort.current = mine
+    setState({ is: 'busy', fraction: 0 })
+    try {
+      const verification = await client.verifyBounce(
+        { manifestPath },
+        {
+          signal: mine.signal,
+          onProgress: (fraction) => {
+            if (!mine.signal.aborted) setState({ is: 'busy', fraction })
+          },
+        },
+      )
+      setState({ is: 'done', verification })
+    } catch (error) {
+      setState(mine.signal.aborted ? { is: 'idle' } : { is: 'failed', message: messageOf(error) })
+    }
+  }
+
+  return (
+    <div className="verify-bounce">
+      {state.is === 'busy' ? (
+        <>
+          <Button aria-label={`Cancel verifying ${name}`} onPress={() => abort.current?.abort()}>
+            Cancel
+          </Button>
+          <Progress label={`Verifying ${name}`} fraction={state.fraction} />
+        </>
+      ) : (
+        <Button aria-label={`Verify ${name}`} onPress={() => void verify()}>
+          Verify
+        </Button>
+      )}
+      <div role="status" className="verify-bounce-says">
+        {state.is === 'failed' ? <p className="verify-bounce-differs">{state.message}</p> : null}
+        {state.is !== 'done' ? null : state.verification.differing.length === 0 ? (
+          <span>The same: {countOf(state.verification.same.length, 'stem')}, byte for byte.</span>
+        ) : (
+          state.verification.differing.map(({ stem, reason }) => (
+            <p key={stem} className="verify-bounce-differs">
+              {stem} differs: {reason}
+            </p>
+          ))
+        )}
+      </div>
+    </div>
+  )
+}

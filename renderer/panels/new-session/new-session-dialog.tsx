@@ -1,0 +1,150 @@
+// Artist, voice, song and session in one go; whoever comes back is chosen, not typed again.
+
+import { useQuery } from '@tanstack/react-query'
+import { type FormEvent, useState } from 'react'
+import { type PanLaw, SESSION_RATES_HZ } from '../../../app/contract/entities.ts'
+import { chooseNewSession } from '../../acts/choose-new-session.ts'
+import { formatRate } from '../../formats/format.ts'
+import { Button } from '../../parts/button.tsx'
+import { Dialog, DialogButtons, DialogFailure } from '../../parts/dialog.tsx'
+import { Select } from '../../parts/fields/select.tsx'
+import { TempoFields } from '../../parts/fields/tempo-fields.tsx'
+import { TextField } from '../../parts/fields/text-field.tsx'
+import { client } from '../../state/connection.ts'
+import { messageOf } from '../../state/notices.ts'
+import { artistsQuery } from '../../state/queries.ts'
+import { goTo } from '../../state/selection.ts'
+
+export const PAN_LAW_ITEMS: readonly { key: PanLaw; name: string; detail: string }[] = [
+  { key: 'minus-3-db', name: '−3 dB', detail: 'At the centre' },
+  { key: 'minus-4.5-db', name: '−4.5 dB', detail: 'At the centre' },
+  { key: 'minus-6-db', name: '−6 dB', detail: 'At the centre' },
+]
+
+/** One hour: where sessions start by common practice, so that material before bar one has a time stamp too. */
+const START_OF_DAY_S = 3600
+
+const today = (): string => {
+  const now = new Date()
+  return new Date(now.getTime() - now.getTimezoneOffset() * 60_000).toISOString().slice(0, 10)
+}
+
+export interface NewSessionDialogProps {
+  /** Who is at the desk, and perhaps goes on with another song; null where nobody is. */
+  readonly artistId?: number | null
+  readonly onClose: () => void
+}
+
+export function NewSessionDialog({ artistId: present = null, onClose }: NewSessionDialogProps) {
+  const artists = useQuery(artistsQuery).data ?? []
+  const [artistId, setArtistId] = useState<number | null>(present)
+  const [artistName, setArtistName] = useState('')
+  const [voiceName, setVoiceName] = useState('')
+  const [songTitle, setSongTitle] = useState('')
+  const [date, setDate] = useState(today)
+  const [rateHz, setRateHz] = useState<(typeof SESSION_RATES_HZ)[number]>(48_000)
+  const [tempoBpm, setTempoBpm] = useState<number | null>(null)
+  const [beatsPerBar, setBeatsPerBar] = useState(4)
+  const [panLaw, setPanLaw] = useState<PanLaw>('minus-3-db')
+  const [notes, setNotes] = useState('')
+  const [isBusy, setBusy] = useState(false)
+  const [failure, setFailure] = useState<string | null>(null)
+
+  const create = async (): Promise<void> => {
+    const artist = artistId ?? (await client.createArtist({ name: artistName, note: '' })).id
+    // What is made stays made: where the session cannot be, trying again makes no second artist and voice.
+    setArtistId(artist)
+    if (voiceName.trim() !== '') await client.createVoice({ artistId: artist, name: voiceName, note: '' })
+    setVoiceName('')
+    const session = await client.createSession({
+      artistId: artist,
+      songTitle,
+      date,
+      sampleRateHz: rateHz,
+      tempoBpm,
+      beatsPerBar,
+      notes,
+      panLaw,
+      startOfDayS: START_OF_DAY_S,
+      chainSharing: 'own',
+    })
+    await chooseNewSession(session.id)
+    goTo('intake')
+  }
+
+  const submit = async (event: FormEvent): Promise<void> => {
+    event.preventDefault()
+    setBusy(true)
+    try {
+      await create()
+      onClose()
+    } catch (error) {
+      setFailure(messageOf(error))
+    } finally {
+      setBusy(false)
+    }
+  }
+
+  const isNewArtist = artistId === null
+  const isComplete =
+    songTitle.trim() !== '' && (!isNewArtist || (artistName.trim() !== '' && voiceName.trim() !== ''))
+  return (
+    <Dialog title={artists.length === 0 ? 'New artist and session' : 'New session'} isOpen onClose={onClose}>
+      <form onSubmit={(event) => void submit(event)}>
+        {artists.length === 0 ? null : (
+          <Select
+            label="Artist"
+            items={artists.map(({ id, name }) => ({ key: id, name }))}
+            none="New artist"
+            value={artistId}
+            onChange={setArtistId}
+          />
+        )}
+        <div className="dialog-row">
+          {isNewArtist ? (
+            <TextField
+              label="Artist name"
+              value={artistName}
+              onChange={setArtistName}
+              autoFocus
+              placeholder="As you call them"
+            />
+          ) : null}
+          <TextField
+            label={isNewArtist ? 'Voice' : 'New voice, if there is one'}
+            value={voiceName}
+            onChange={setVoiceName}
+            placeholder="Rap, sung, spoken"
+          />
+        </div>
+        <div className="dialog-row">
+          <TextField label="Song" value={songTitle} onChange={setSongTitle} autoFocus={!isNewArtist} />
+          <TextField label="Date" type="date" value={date} onChange={setDate} />
+        </div>
+        <div className="dialog-row">
+          <Select
+            label="Sample rate"
+            items={SESSION_RATES_HZ.map((rate) => ({ key: rate, name: formatRate(rate) }))}
+            value={rateHz}
+            onChange={(rate) => setRateHz(rate ?? 48_000)}
+          />
+          <Select
+            label="Pan law"
+            items={PAN_LAW_ITEMS}
+            value={panLaw}
+            onChange={(law) => setPanLaw(law ?? 'minus-3-db')}
+          />
+        </div>
+        <TempoFields {...{ tempoBpm, beatsPerBar }} onTempo={setTempoBpm} onBeats={setBeatsPerBar} />
+        <TextField label="Notes" value={notes} onChange={setNotes} isMultiline maxLength={10_000} />
+        <DialogFailure message={failure} />
+        <DialogButtons>
+          <Button onPress={onClose}>Cancel</Button>
+          <Button look="main" type="submit" isDisabled={!isComplete || isBusy || date === ''}>
+            Create session
+          </Button>
+        </DialogButtons>
+      </form>
+    </Dialog>
+  )
+}

@@ -1,0 +1,105 @@
+// Saves what is on the table as a new version, and sets it on the group or the session.
+
+import { type FormEvent, useState } from 'react'
+import { stagesOf } from '../../formats/chain/chain-rows.ts'
+import { describeChanges } from '../../formats/chain/describe-changes.ts'
+import { Button } from '../../parts/button.tsx'
+import { Dialog, DialogButtons, DialogFailure } from '../../parts/dialog.tsx'
+import { Checkbox } from '../../parts/fields/checkbox.tsx'
+import { TextField } from '../../parts/fields/text-field.tsx'
+import { type ChainDraft, type ChainOwner, markSaved } from '../../state/chain/chain-draft.ts'
+import { client } from '../../state/connection.ts'
+import { messageOf, remark } from '../../state/notices.ts'
+
+export interface SaveDialogProps {
+  readonly draft: ChainDraft
+  readonly voice: { readonly id: number; readonly name: string }
+  readonly onClose: () => void
+}
+
+/** Makes a version what a group, or all that share, is bounced with. */
+export async function setOnOwner(owner: ChainOwner, chainVersionId: number): Promise<void> {
+  if (owner.groupId === null) {
+    await client.updateSession({ id: owner.sessionId, changes: { sharedChainVersionId: chainVersionId } })
+  } else await client.updateGroup({ id: owner.groupId, changes: { chainVersionId } })
+}
+
+export function SaveDialog({ draft, voice, onClose }: SaveDialogProps) {
+  const { version, owner } = draft
+  const [note, setNote] = useState('')
+  const [isNewChain, setNewChain] = useState(version === null)
+  const [name, setName] = useState(
+    version !== null ? '' : owner.groupId === null ? voice.name : `${voice.name} ${owner.name}`,
+  )
+  const [isBusy, setBusy] = useState(false)
+  const [failure, setFailure] = useState<string | null>(null)
+  const changes = version === null ? [] : describeChanges(version.stages, stagesOf(draft.rows))
+
+  const save = async (event: FormEvent): Promise<void> => {
+    event.preventDefault()
+    setBusy(true)
+    setFailure(null)
+    try {
+      const saved = await client.saveChain({
+        voiceId: isNewChain || version === null ? voice.id : version.voiceId,
+        chainId: isNewChain || version === null ? null : version.chainId,
+        name: isNewChain || version === null ? name : version.chainName,
+        stages: stagesOf(draft.rows),
+        note,
+      })
+      await setOnOwner(owner, saved.id)
+      markSaved(owner, saved)
+      remark(`${saved.chainName} is saved as version ${saved.number}`, `${owner.name} now uses it.`)
+      onClose()
+    } catch (error) {
+      setFailure(messageOf(error))
+      setBusy(false)
+    }
+  }
+
+  return (
+    <Dialog title="Save the chain" isOpen onClose={onClose}>
+      <form onSubmit={(event) => void save(event)}>
+        <p className="soft">
+          {isNewChain || version === null
+            ? `A new chain of the voice ${voice.name}. ${owner.name} will use it.`
+            : `A new version of ${version.chainName}; version ${version.number} stays as it is. ${owner.name} will use the new one.`}
+        </p>
+        {changes.length === 0 ? null : (
+          <ul className="chain-changes">
+            {changes.map((change) => (
+              <li key={change}>{change}</li>
+            ))}
+          </ul>
+        )}
+        {version === null ? null : (
+          <Checkbox isSelected={isNewChain} onChange={setNewChain}>
+            Save as a chain of its own
+          </Checkbox>
+        )}
+        {isNewChain || version === null ? (
+          <TextField label="Name" value={name} onChange={setName} isRequired />
+        ) : null}
+        <TextField
+          label="Note"
+          value={note}
+          onChange={setNote}
+          autoFocus
+          maxLength={10_000}
+          placeholder="What is different, and why"
+        />
+        <DialogFailure message={failure} />
+        <DialogButtons>
+          <Button onPress={onClose}>Cancel</Button>
+          <Button
+            look="main"
+            type="submit"
+            isDisabled={isBusy || ((isNewChain || version === null) && name.trim() === '')}
+          >
+            Save version
+          </Button>
+        </DialogButtons>
+      </form>
+    </Dialog>
+  )
+}

@@ -1,0 +1,71 @@
+// How the voice is balanced, each band beside what is usual of this voice.
+
+import type { UsualBalances, VoiceAnalysed } from '../../../app/contract/voice-analysis.ts'
+import { formatGain, formatLevel, formatNumber } from '../../formats/format.ts'
+import { asRead, BALANCES } from '../../formats/voice/voice-words.ts'
+import { UsualLine } from './usual-line.tsx'
+
+export interface BalanceTableProps {
+  readonly bands: VoiceAnalysed['bands']
+  readonly usual: UsualBalances
+}
+
+export function BalanceTable({ bands, usual }: BalanceTableProps) {
+  const takes = Math.max(0, ...BALANCES.map(({ name }) => usual[name]?.takes ?? 0))
+  return (
+    <table className="voice-table balance-table">
+      <caption>
+        {takes === 0
+          ? 'Differences of bands in dB. They mean little by themselves, and with two takes of this voice from earlier sessions they are shown beside what is usual of it.'
+          : `Differences of bands in dB beside this voice’s ${takes} earlier takes: the mark is their mean, the thick line their spread, the thin one as far as is still usual, the dot this take.`}
+      </caption>
+      <thead>
+        <tr>
+          <th scope="col">Band</th>
+          <th scope="col">this take</th>
+          {takes === 0 ? null : (
+            <>
+              <th scope="col">usual</th>
+              <th scope="col">differs</th>
+              <th scope="col">
+                <span className="visually-hidden">as a picture</span>
+              </th>
+            </>
+          )}
+        </tr>
+      </thead>
+      <tbody>
+        {BALANCES.map(({ name, title, of }) => {
+          const today = bands[name]
+          const spread = usual[name]
+          const away = today === null || spread === null ? null : today - spread.mean
+          const isUnusual = away !== null && spread !== null && Math.abs(away) > spread.limit
+          return (
+            <tr key={name} data-unusual={isUnusual || undefined}>
+              <th scope="row">
+                {title} <span className="soft">{asRead(of)}</span>
+              </th>
+              <td>{formatLevel(today, '')}</td>
+              {takes === 0 ? null : (
+                <>
+                  <td>
+                    {spread === null
+                      ? '—'
+                      : `${formatNumber(spread.mean, 1)} ± ${formatNumber(spread.spread, 1)}`}
+                  </td>
+                  <td>
+                    {away === null ? '—' : formatGain(away)}
+                    {isUnusual ? <span className="visually-hidden"> unusual</span> : null}
+                  </td>
+                  <td>
+                    {today === null || spread === null ? null : <UsualLine today={today} usual={spread} />}
+                  </td>
+                </>
+              )}
+            </tr>
+          )
+        })}
+      </tbody>
+    </table>
+  )
+}

@@ -1,0 +1,46 @@
+// Hearing proposed stages first, with and without, and listening at a place in a take.
+
+import type { ChainStages } from '../../../app/contract/chain-document.ts'
+import type { Take } from '../../../app/contract/entities.ts'
+import { sourceOf } from '../../playback/heard.ts'
+import { player, readPlayer } from '../../playback/player.ts'
+import { readTried, setTried } from '../../state/tried.ts'
+
+const isHeard = (takeId: number): boolean => {
+  const { source } = readPlayer()
+  return source?.target.kind === 'take' && source.target.takeId === takeId
+}
+
+const targetOf = (take: Take, sampleRateHz: number) =>
+  ({ kind: 'take', takeId: take.id, sampleRateHz }) as const
+
+/** Plays the take with these stages; where it is playing already they come in from a moment ahead. */
+export function hearWith(take: Take, sampleRateHz: number, stages: ChainStages): void {
+  setTried({ takeId: take.id, stages })
+  const source = sourceOf(targetOf(take, sampleRateHz))
+  player.setSide('processed')
+  if (isHeard(take.id) && readPlayer().status === 'playing') void player.retune(source)
+  else void player.play(source)
+}
+
+/** The take is as it was; what plays of it plays on without the stages. */
+export function endTried(): void {
+  const tried = readTried()
+  if (tried === null) return
+  setTried(null)
+  const { source } = readPlayer()
+  if (source !== null && isHeard(tried.takeId)) void player.retune(sourceOf(source.target))
+}
+
+/** Plays the take from a moment of it, in seconds. */
+export function listenAt(take: Take, sampleRateHz: number, seconds: number): void {
+  const frame = Math.max(0, Math.round(seconds * sampleRateHz))
+  if (isHeard(take.id) && readPlayer().status === 'playing') player.seek(frame)
+  else void player.play(sourceOf(targetOf(take, sampleRateHz)), frame)
+}
+
+/** So much is heard before a place, so that it does not come unprepared. */
+const LEAD_IN_S = 0.4
+
+export const listenTo = (take: Take, sampleRateHz: number, place: { readonly fromS: number }): void =>
+  listenAt(take, sampleRateHz, place.fromS - LEAD_IN_S)

@@ -1,0 +1,114 @@
+// A take's wave with what was found on it: stretches over the wave, phrases under it, and
+// the ear. A press listens there; the same places stand as buttons beside it.
+
+import { type PointerEvent, useMemo } from 'react'
+import type { Take } from '../../../app/contract/entities.ts'
+import { formatDuration } from '../../formats/format.ts'
+import { useSize } from '../../parts/use-size.ts'
+import { usePlayer, usePlayhead } from '../../playback/player.ts'
+import { useEffectiveTheme } from '../../state/theme.ts'
+import { gainToOwnPeak } from '../../waveform/peaks.ts'
+import { usePeaks } from '../../waveform/use-peaks.ts'
+import { Waveform } from '../../waveform/waveform.tsx'
+import { listenAt, listenTo } from './hear-tried.ts'
+import './findings.css'
+
+export interface WaveMark {
+  readonly fromS: number
+  readonly toS: number
+  /** finding, hot and event stand over the wave, shared only along its top; phrase and breath lie under it. */
+  readonly kind: 'finding' | 'shared' | 'hot' | 'event' | 'phrase' | 'breath'
+  /** What it is, for the pointer that rests on it. */
+  readonly name: string
+}
+
+export interface MarkedWaveProps {
+  readonly take: Take
+  readonly sessionRateHz: number
+  readonly heightPx: number
+  readonly marks: readonly WaveMark[]
+}
+
+const LANE_PX = 9
+/** A press this near a mark means the mark. */
+const REACH_PX = 5
+const NARROWEST_PX = 2
+
+export function MarkedWave({ take, sessionRateHz, heightPx, marks }: MarkedWaveProps) {
+  const [frame, { width }] = useSize<HTMLDivElement>()
+  const peaks = usePeaks(take.id)
+  const theme = useEffectiveTheme()
+  const gain = useMemo(() => (peaks === undefined ? 1 : gainToOwnPeak(peaks)), [peaks])
+  const seconds = take.frames / take.sampleRateHz
+  const xOf = (atS: number): number => (atS / seconds) * width
+
+  const onPointerDown = (event: PointerEvent): void => {
+    const x = event.clientX - event.currentTarget.getBoundingClientRect().left
+    const near = marks
+      .filter(({ kind }) => kind !== 'phrase' && kind !== 'breath')
+      .find(({ fromS, toS }) => x >= xOf(fromS) - REACH_PX && x <= xOf(toS) + REACH_PX)
+    if (near === undefined) listenAt(take, sessionRateHz, (x / width) * seconds)
+    else listenTo(take, sessionRateHz, near)
+  }
+
+  return (
+    <div
+      ref={frame}
+      className="marked-wave"
+      style={{ height: heightPx + LANE_PX }}
+      onPointerDown={onPointerDown}
+    >
+      {width === 0 ? null : (
+        <>
+          {peaks === undefined ? null : (
+            <Waveform
+              peaks={peaks}
+              fromFrame={0}
+              toFrame={take.frames}
+              width={width}
+              height={heightPx}
+              colour="--wave-lead"
+              gain={gain}
+              theme={theme}
+            />
+          )}
+          <svg className="wave-marks" width={width} height={heightPx + LANE_PX} aria-hidden="true">
+            <line className="wave-ground" x1={0} x2={width} y1={heightPx + 5} y2={heightPx + 5} />
+            {marks.map(({ fromS, toS, kind, name }) => {
+              const x = xOf(fromS)
+              const long = Math.max(NARROWEST_PX, xOf(toS) - x)
+              const isUnder = kind === 'phrase' || kind === 'breath'
+              return (
+                <g key={`${kind} ${fromS} ${name}`} className={`wave-mark wave-mark-${kind}`}>
+                  <title>{`${name}, ${formatDuration(fromS)}`}</title>
+                  {isUnder ? (
+                    <rect x={x} y={heightPx + 3} width={long} height={4} />
+                  ) : (
+                    <>
+                      <rect className="wave-mark-stretch" x={x} y={0} width={long} height={heightPx} />
+                      <rect x={x} y={0} width={long} height={4} />
+                    </>
+                  )}
+                </g>
+              )
+            })}
+          </svg>
+          <WavePlayhead takeId={take.id} heightPx={heightPx} xOf={xOf} />
+        </>
+      )}
+    </div>
+  )
+}
+
+function WavePlayhead(props: { takeId: number; heightPx: number; xOf: (atS: number) => number }) {
+  const { source, opened } = usePlayer()
+  const frame = usePlayhead()
+  if (opened === null || source?.target.kind !== 'take' || source.target.takeId !== props.takeId) return null
+  const x = props.xOf((frame - opened.startFrame) / opened.sampleRateHz)
+  return (
+    <div
+      className="wave-ear"
+      style={{ height: props.heightPx, transform: `translateX(${x.toFixed(1)}px)` }}
+    />
+  )
+}

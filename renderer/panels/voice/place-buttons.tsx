@@ -1,0 +1,49 @@
+// Places in a take as words to press: each is listened to from a moment before.
+
+import { useState } from 'react'
+import type { Take } from '../../../app/contract/entities.ts'
+import { formatDuration } from '../../formats/format.ts'
+import { Button } from '../../parts/button.tsx'
+import { listenTo } from './hear-tried.ts'
+
+const SHOWN_AT_FIRST = 6
+
+export interface PlaceButtonsProps {
+  readonly take: Take
+  readonly sessionRateHz: number
+  /** What is there, as in 'pops'. */
+  readonly what: string
+  readonly places: readonly { readonly fromS: number }[]
+}
+
+export function PlaceButtons({ take, sessionRateHz, what, places }: PlaceButtonsProps) {
+  const [showsAll, setShowsAll] = useState(false)
+  if (places.length === 0) return null
+  const shown = showsAll ? places : places.slice(0, SHOWN_AT_FIRST)
+  return (
+    <span className="place-buttons">
+      <span className="soft">Listen at</span>
+      {shown.map((place) => (
+        <Button
+          key={place.fromS}
+          look="plain"
+          className="place-button number"
+          aria-label={`Listen to ${what} at ${formatDuration(place.fromS)}`}
+          onPress={() => listenTo(take, sessionRateHz, place)}
+        >
+          {formatDuration(place.fromS)}
+        </Button>
+      ))}
+      {places.length > SHOWN_AT_FIRST ? (
+        <Button
+          look="plain"
+          className="place-button"
+          aria-expanded={showsAll}
+          onPress={() => setShowsAll(!showsAll)}
+        >
+          {showsAll ? 'fewer' : `all ${places.length}`}
+        </Button>
+      ) : null}
+    </span>
+  )
+}

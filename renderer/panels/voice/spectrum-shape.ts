@@ -1,0 +1,62 @@
+// Third-octave levels as shapes: points at the bands that have a level, the piece of a line
+// between two frequencies, and the level axis that holds them.
+
+import { PREFERRED_FREQUENCIES_HZ } from '../../formats/preferred-frequencies.ts'
+
+/** The bands of a voice's spectra: 50 Hz to 16 kHz (ISO 266 nominal values). */
+export const VOICE_BANDS_HZ = PREFERRED_FREQUENCIES_HZ.filter(
+  (frequencyHz) => frequencyHz >= 50 && frequencyHz <= 16_000,
+)
+
+export interface SpectrumPoint {
+  readonly frequencyHz: number
+  readonly levelDb: number
+}
+
+/** Without the bands that say nothing. */
+export const pointsOf = (levels: readonly (number | null)[]): readonly SpectrumPoint[] =>
+  levels.flatMap((levelDb, i) => {
+    const frequencyHz = VOICE_BANDS_HZ[i]
+    return levelDb === null || frequencyHz === undefined ? [] : [{ frequencyHz, levelDb }]
+  })
+
+/** Straight between points on a log axis; null beyond the ends. */
+export function levelBetween(points: readonly SpectrumPoint[], frequencyHz: number): number | null {
+  const above = points.findIndex((point) => point.frequencyHz >= frequencyHz)
+  if (above === -1) return null
+  const upper = points[above]
+  if (upper.frequencyHz === frequencyHz) return upper.levelDb
+  if (above === 0) return null
+  const lower = points[above - 1]
+  const share = Math.log(frequencyHz / lower.frequencyHz) / Math.log(upper.frequencyHz / lower.frequencyHz)
+  return lower.levelDb + share * (upper.levelDb - lower.levelDb)
+}
+
+/** The piece of a line from one frequency to another, with its own ends; empty where the line does not reach. */
+export function pieceOf(
+  points: readonly SpectrumPoint[],
+  fromHz: number,
+  toHz: number,
+): readonly SpectrumPoint[] {
+  if (points.length === 0) return []
+  const startHz = Math.max(fromHz, points[0].frequencyHz)
+  const endHz = Math.min(toHz, points[points.length - 1].frequencyHz)
+  if (startHz >= endHz) return []
+  const end = (frequencyHz: number): SpectrumPoint => ({
+    frequencyHz,
+    levelDb: levelBetween(points, frequencyHz)!,
+  })
+  const inside = points.filter(({ frequencyHz }) => frequencyHz > startHz && frequencyHz < endHz)
+  return [end(startHz), ...inside, end(endHz)]
+}
+
+/** Whole tens that hold the levels, and no more than so much under the highest. */
+export function levelSpan(
+  levels: readonly (number | null)[],
+  mostDb: number,
+): { readonly fromDb: number; readonly toDb: number } {
+  const known = levels.filter((level) => level !== null)
+  if (known.length === 0) return { fromDb: -80, toDb: -20 }
+  const toDb = Math.ceil((Math.max(...known) + 3) / 10) * 10
+  return { fromDb: Math.max(toDb - mostDb, Math.floor((Math.min(...known) - 3) / 10) * 10), toDb }
+}

@@ -1,0 +1,191 @@
+// Settings to start from: what each would set and why, to be heard first against the take
+// without it, and then put into the chain as a draft.
+
+import { useEffect, useMemo } from 'react'
+import { ToggleButton, ToggleButtonGroup } from 'react-aria-components'
+import type { Take } from '../../../app/contract/entities.ts'
+import type { StageProposal } from '../../../app/contract/voice-analysis.ts'
+import type { ChainForTake } from '../../acts/chain-for-take.ts'
+import { putInChain } from '../../acts/put-in-chain.ts'
+import { isTakenIn, takingInWords } from '../../acts/take-in-proposal.ts'
+import { type ChainRows, rowsOf } from '../../formats/chain/chain-rows.ts'
+import { STAGE_NAMES, summaryOf } from '../../formats/chain/stage-words.ts'
+import { asRead, confidenceWords, settingLines } from '../../formats/voice/voice-words.ts'
+import { Button } from '../../parts/button.tsx'
+import { player, type Side, usePlayer } from '../../playback/player.ts'
+import { useDraftOf } from '../../state/chain/chain-draft.ts'
+import { useTried } from '../../state/tried.ts'
+import { endTried, hearWith } from './hear-tried.ts'
+import './starting.css'
+
+export interface StartingSettingsProps {
+  readonly take: Take
+  readonly sessionRateHz: number
+  readonly proposals: readonly StageProposal[]
+  readonly chain: ChainForTake | null
+  readonly onOpenChain: () => void
+}
+
+export function StartingSettings(props: StartingSettingsProps) {
+  const { take, sessionRateHz, proposals, chain, onOpenChain } = props
+  const { side } = usePlayer()
+  const tried = useTried()
+  const draft = useDraftOf(chain?.owner ?? null)
+  const used = chain?.used ?? null
+  const usedRows = useMemo(() => rowsOf(used?.stages ?? []), [used])
+  const rows: ChainRows = draft?.rows ?? usedRows
+  const all = proposals.map(({ stage }) => stage)
+  const missing = all.filter((stage) => !isTakenIn(rows, stage))
+  const isHearing = (stages: readonly unknown[]): boolean =>
+    tried?.takeId === take.id && JSON.stringify(tried.stages) === JSON.stringify(stages)
+  // What was heard here is not heard on after the page is left.
+  useEffect(() => endTried, [])
+
+  const hear = (stages: typeof all, isOn: boolean): void => {
+    if (isOn) hearWith(take, sessionRateHz, stages)
+    else {
+      void player.stop()
+      endTried()
+    }
+  }
+
+  return (
+    <section className="starting" aria-label="Starting settings">
+      <header className="starting-head">
+        <h2>Starting settings</h2>
+        {chain === null ? null : (
+          <span className="soft">
+            {missing.length === 0 ? 'All in' : missing.length < all.length ? 'Some in' : 'For'}{' '}
+            {chain.owner.groupId === null
+              ? 'the chain that all groups share'
+              : `the chain of ${chain.owner.name}`}
+          </span>
+        )}
+      </header>
+      <p className="soft">
+        Measured on this take, and nothing is set by itself. Hear each against the bare take first, at equal
+        loudness.
+      </p>
+      {proposals.length === 0 ? <p>This take asks for nothing.</p> : null}
+      {proposals.length < 2 ? null : (
+        <div className="starting-all">
+          <ToggleButton
+            className="button button-ruled hear-toggle"
+            isSelected={isHearing(all)}
+            onChange={(isOn) => hear(all, isOn)}
+          >
+            Hear all together
+          </ToggleButton>
+          <Button
+            look="main"
+            isDisabled={chain === null || missing.length === 0}
+            onPress={() => {
+              if (chain !== null) putInChain(chain, missing)
+            }}
+          >
+            Put all into the chain
+          </Button>
+        </div>
+      )}
+      {tried === null ? null : (
+        <div className="starting-sides">
+          <ToggleButtonGroup
+            className="transport-sides"
+            aria-label="Without or with"
+            selectionMode="single"
+            disallowEmptySelection
+            selectedKeys={[side]}
+            onSelectionChange={(keys) => {
+              for (const key of keys) player.setSide(key as Side)
+            }}
+          >
+            <ToggleButton id="dry" className="transport-side">
+              Without
+            </ToggleButton>
+            <ToggleButton id="processed" className="transport-side">
+              With
+            </ToggleButton>
+          </ToggleButtonGroup>
+          <span className="soft">{tried.stages.map(({ kind }) => STAGE_NAMES[kind]).join(', ')}</span>
+        </div>
+      )}
+      <ol className="proposals">
+        {proposals.map((proposal) => (
+          <ProposalEntry
+            key={proposal.stage.kind}
+            proposal={proposal}
+            rows={rows}
+            isHeard={isHearing([proposal.stage])}
+            onHear={(isOn) => hear([proposal.stage], isOn)}
+            onPut={chain === null ? null : () => putInChain(chain, [proposal.stage])}
+          />
+        ))}
+      </ol>
+      {missing.length === all.length || chain === null ? null : (
+        <p className="starting-after">
+          What is in the chain is a draft: it can be undone, and is saved in Chain.{' '}
+          <Button look="plain" onPress={onOpenChain}>
+            Open the chain
+          </Button>
+        </p>
+      )}
+    </section>
+  )
+}
+
+interface ProposalEntryProps {
+  readonly proposal: StageProposal
+  readonly rows: ChainRows
+  readonly isHeard: boolean
+  readonly onHear: (isOn: boolean) => void
+  /** null where there is no chain to put it into. */
+  readonly onPut: (() => void) | null
+}
+
+function ProposalEntry({ proposal, rows, isHeard, onHear, onPut }: ProposalEntryProps) {
+  const { stage, evidence, confidence } = proposal
+  const name = STAGE_NAMES[stage.kind]
+  const isIn = isTakenIn(rows, stage)
+  const there = rows.find((row) => row.stage.kind === stage.kind)?.stage
+  return (
+    <li className="proposal" data-heard={isHeard || undefined}>
+      <div className="proposal-head">
+        <h3>{name}</h3>
+        <span className="proposal-confidence soft">
+          <meter className="confidence" min={0} max={1} value={confidence} aria-hidden="true" />
+          confidence {confidenceWords(confidence)}
+        </span>
+      </div>
+      <ul className="proposal-settings number">
+        {settingLines(stage).map((line) => (
+          <li key={line}>{line}</li>
+        ))}
+      </ul>
+      {evidence.map((sentence) => (
+        <p key={sentence}>{asRead(sentence)}</p>
+      ))}
+      <p className="soft">
+        {isIn
+          ? 'In the chain as proposed.'
+          : `${takingInWords(rows, stage)}${there === undefined ? '' : ` It has ${summaryOf(there)} now.`}`}
+      </p>
+      <div className="proposal-acts">
+        <ToggleButton
+          className="button button-ruled hear-toggle"
+          aria-label={`Hear ${name} on the bare take`}
+          isSelected={isHeard}
+          onChange={onHear}
+        >
+          {isHeard ? 'Stop hearing it' : 'Hear it first'}
+        </ToggleButton>
+        <Button
+          aria-label={`Put ${name} into the chain`}
+          isDisabled={isIn || onPut === null}
+          onPress={() => onPut?.()}
+        >
+          {isIn ? 'In the chain' : 'Put into the chain'}
+        </Button>
+      </div>
+    </li>
+  )
+}

@@ -1,0 +1,107 @@
+// What the check of a take found: the wave with its places, each finding with its evidence,
+// and below them what is simply so.
+
+import type { Take } from '../../../app/contract/entities.ts'
+import type { Finding } from '../../../app/contract/take-facts.ts'
+import { formatLevel } from '../../formats/format.ts'
+import {
+  findingFigure,
+  findingName,
+  isHint,
+  placesOf,
+  quietFacts,
+} from '../../formats/voice/finding-words.ts'
+import { asRead } from '../../formats/voice/voice-words.ts'
+import { MarkedWave, type WaveMark } from './marked-wave.tsx'
+import { PlaceButtons } from './place-buttons.tsx'
+import './findings.css'
+
+const WAVE_PX = 64
+
+export interface TakeFindingsProps {
+  readonly take: Take
+  readonly sessionRateHz: number
+}
+
+export function TakeFindings({ take, sessionRateHz }: TakeFindingsProps) {
+  const { findings, check, maxMomentaryLufs, maxShortTermLufs } = take.facts
+  return (
+    <div className="take-findings-sheet">
+      <MarkedWave take={take} sessionRateHz={sessionRateHz} heightPx={WAVE_PX} marks={marksOf(take)} />
+      <dl className="quiet-facts">
+        <div>
+          <dt>Loudest</dt>
+          <dd>
+            moment {formatLevel(maxMomentaryLufs, 'LUFS')}, three seconds{' '}
+            {formatLevel(maxShortTermLufs, 'LUFS')}
+          </dd>
+        </div>
+        {check === undefined
+          ? null
+          : quietFacts(check).map(({ name, words }) => (
+              <div key={name}>
+                <dt>{name}</dt>
+                <dd>{words}</dd>
+              </div>
+            ))}
+      </dl>
+      {findings.length === 0 ? (
+        <p>No findings: nothing measured is out of the ordinary.</p>
+      ) : (
+        <ul className="finding-list" aria-label="Findings">
+          {findings.map((finding) => (
+            <li
+              key={`${finding.kind} ${finding.meaning}`}
+              className="finding"
+              data-hint={isHint(finding) || undefined}
+            >
+              <p className="finding-head">
+                <strong>{findingName(finding.kind)}</strong>
+                {isHint(finding) ? <span className="finding-hint">a hint, not a fact</span> : null}
+                <span className="number soft">{findingFigure(finding)}</span>
+                <PlaceButtons
+                  take={take}
+                  sessionRateHz={sessionRateHz}
+                  what={findingName(finding.kind).toLowerCase()}
+                  places={placesOf(finding)}
+                />
+              </p>
+              <p>
+                {asRead(finding.meaning)} <span className="soft">{asRead(finding.remedy)}</span>
+              </p>
+            </li>
+          ))}
+        </ul>
+      )}
+    </div>
+  )
+}
+
+/** It holds for whole phrases: filled in, it would hide what is narrow. */
+const isWide = ({ kind }: Finding): boolean => kind === 'same-performance'
+
+function marksOf({ facts: { findings, check } }: Take): readonly WaveMark[] {
+  return [
+    ...(check?.phrases ?? []).map(
+      ({ fromS, toS, levelDbfs }): WaveMark => ({
+        fromS,
+        toS,
+        kind: 'phrase',
+        name: `Phrase, ${formatLevel(levelDbfs, 'dBFS')}`,
+      }),
+    ),
+    ...(check?.breaths ?? []).map(
+      ({ fromS, toS }): WaveMark => ({ fromS, toS, kind: 'breath', name: 'Breath' }),
+    ),
+    ...findings.flatMap((finding) =>
+      placesOf(finding).map(
+        ({ fromS, toS }): WaveMark => ({
+          fromS,
+          toS,
+          kind: isWide(finding) ? 'shared' : 'finding',
+          name: findingName(finding.kind),
+        }),
+      ),
+    ),
+  ]
+}

@@ -1,0 +1,32 @@
+// One figure of today on a line: zero is what is usual, the thick part one standard
+// deviation both ways, the thin part as far as is still usual, the dot today.
+
+import type { UsualSpread } from '../../../app/contract/voice-analysis.ts'
+
+const WIDTH_PX = 150
+const HEIGHT_PX = 16
+/** From the middle to the end of the line. */
+const LEAST_REACH_DB = 6
+
+export function UsualLine({ today, usual }: { today: number; usual: UsualSpread }) {
+  const { mean, spread, limit } = usual
+  const reachDb = Math.max(LEAST_REACH_DB, limit * 1.2)
+  const x = (db: number): number =>
+    WIDTH_PX / 2 + (Math.max(-reachDb, Math.min(reachDb, db)) / reachDb) * (WIDTH_PX / 2 - 6)
+  const away = today - mean
+  return (
+    <svg className="usual-line" viewBox={`0 0 ${WIDTH_PX} ${HEIGHT_PX}`} aria-hidden="true">
+      <line className="usual-ground" x1={0} x2={WIDTH_PX} y1={8} y2={8} />
+      <line className="usual-limit" x1={x(-limit)} x2={x(limit)} y1={8} y2={8} />
+      <line className="usual-spread" x1={x(-spread)} x2={x(spread)} y1={8} y2={8} />
+      <line className="usual-mean" x1={x(0)} x2={x(0)} y1={2} y2={14} />
+      <circle
+        className="usual-today"
+        data-unusual={Math.abs(away) > limit || undefined}
+        cx={x(away)}
+        cy={8}
+        r={4.5}
+      />
+    </svg>
+  )
+}

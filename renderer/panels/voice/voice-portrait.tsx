@@ -1,0 +1,170 @@
+// The voice as one picture: its long-term spectrum as water in the six strands, the
+// sibilants and the noise as lines over it, the pitch range and the resonances marked.
+
+import { STRANDS } from '../../../app/contract/joints.ts'
+import type { VoiceAnalysed } from '../../../app/contract/voice-analysis.ts'
+import { nearFrequency, noteOf, pitchWords } from '../../formats/voice/voice-words.ts'
+import { type Axis, evenAxis, FREQUENCY_AXIS, Plot, PlotCurve, usePlotScale } from '../../parts/plot/plot.tsx'
+import { levelBetween, levelSpan, pieceOf, pointsOf, type SpectrumPoint } from './spectrum-shape.ts'
+import '../../parts/plot/plot.css'
+import './portrait.css'
+
+/** A voice says little under 40 Hz. */
+export const VOICE_AXIS: Axis = {
+  ...FREQUENCY_AXIS,
+  from: 40,
+  ticks: FREQUENCY_AXIS.ticks.filter(({ value }) => value >= 40),
+}
+const MOST_SPAN_DB = 70
+
+export function VoicePortrait({ analysis, heightPx }: { analysis: VoiceAnalysed; heightPx: number }) {
+  const { spectrum, sibilance, noise, fundamental, resonances } = analysis
+  const voiced = pointsOf(spectrum.levelsDbfs)
+  const sibilant = pointsOf(sibilance.spectrum?.levelsDbfs ?? [])
+  const quiet = pointsOf(noise?.levelsDbfs ?? [])
+  const span = levelSpan([...spectrum.levelsDbfs, ...(sibilance.spectrum?.levelsDbfs ?? [])], MOST_SPAN_DB)
+  return (
+    <Plot
+      label={inWords(analysis)}
+      x={VOICE_AXIS}
+      y={evenAxis('dBFS per third octave', span.fromDb, span.toDb, 10)}
+      heightPx={heightPx}
+    >
+      <Water points={voiced} floorDb={span.fromDb} />
+      <Line points={quiet} className="portrait-noise-ground" />
+      <Line points={quiet} className="portrait-noise" />
+      <Line points={voiced} className="portrait-voiced" />
+      <Line points={sibilant} className="portrait-sibilant" />
+      <Resonances voiced={voiced} resonances={resonances} />
+      <Ranges
+        fundamental={fundamental}
+        sibilantHz={sibilance.peakHz}
+        events={sibilance.events}
+        floorDb={span.fromDb}
+      />
+    </Plot>
+  )
+}
+
+function inWords({ spectrum, fundamental, sibilance, resonances }: VoiceAnalysed): string {
+  const voiced = pointsOf(spectrum.levelsDbfs)
+  const strongest = voiced.reduce((most, point) => (point.levelDb > most.levelDb ? point : most), voiced[0])
+  return [
+    `Long-term spectrum in third octaves, strongest at ${nearFrequency(strongest?.frequencyHz ?? 0)}`,
+    `pitch from ${pitchWords(fundamental.p5Hz)} to ${pitchWords(fundamental.p95Hz)}`,
+    ...(sibilance.peakHz === null ? [] : [`sibilants at ${nearFrequency(sibilance.peakHz)}`]),
+    ...resonances.map(({ frequencyHz }) => `a resonance at ${nearFrequency(frequencyHz)}`),
+  ].join('; ')
+}
+
+/** Filled down to the floor, each strand in its own colour. */
+function Water({ points, floorDb }: { points: readonly SpectrumPoint[]; floorDb: number }) {
+  const { x, y } = usePlotScale()
+  let fromHz = 0
+  return STRANDS.map(({ name, toHz }) => {
+    const piece = pieceOf(points, fromHz, toHz)
+    fromHz = toHz
+    if (piece.length === 0) return null
+    const line = piece.map(
+      ({ frequencyHz, levelDb }) => `${x(frequencyHz).toFixed(1)} ${y(levelDb).toFixed(1)}`,
+    )
+    const left = x(piece[0].frequencyHz).toFixed(1)
+    const right = x(piece[piece.length - 1].frequencyHz).toFixed(1)
+    const ground = y(floorDb).toFixed(1)
+    return (
+      <path
+        key={name}
+        d={`M${left} ${ground}L${line.join('L')}L${right} ${ground}Z`}
+        fill={`var(--strand-${name})`}
+        className="portrait-water"
+      />
+    )
+  })
+}
+
+const Line = ({ points, className }: { points: readonly SpectrumPoint[]; className: string }) =>
+  points.length < 2 ? null : (
+    <PlotCurve
+      xs={points.map(({ frequencyHz }) => frequencyHz)}
+      ys={points.map(({ levelDb }) => levelDb)}
+      className={className}
+    />
+  )
+
+/** Names closer than this take turns in two rows. */
+const NAME_PX = 58
+
+function Resonances(props: { voiced: readonly SpectrumPoint[]; resonances: VoiceAnalysed['resonances'] }) {
+  const { x, y, top } = usePlotScale()
+  const sorted = [...props.resonances].sort((a, b) => a.frequencyHz - b.frequencyHz)
+  let lastX = Number.NEGATIVE_INFINITY
+  let row = 0
+  return sorted.map(({ frequencyHz }) => {
+    const level = levelBetween(props.voiced, frequencyHz)
+    if (level === null) return null
+    const at = x(frequencyHz)
+    row = at - lastX < NAME_PX ? 1 - row : 0
+    lastX = at
+    const nameY = top + 14 + row * 16
+    return (
+      <g key={frequencyHz} className="portrait-resonance">
+        <line x1={at} x2={at} y1={nameY + 4} y2={y(level)} />
+        <text x={at} y={nameY} textAnchor="middle">
+          {nearFrequency(frequencyHz)}
+        </text>
+      </g>
+    )
+  })
+}
+
+interface RangesProps {
+  readonly fundamental: VoiceAnalysed['fundamental']
+  readonly sibilantHz: number | null
+  readonly events: VoiceAnalysed['sibilance']['events']
+  readonly floorDb: number
+}
+
+/** Pitch and sibilants as spans on the ground of the picture. */
+function Ranges({ fundamental, sibilantHz, events, floorDb }: RangesProps) {
+  const { y } = usePlotScale()
+  const ground = y(floorDb) - 8
+  const peaks = events.map(({ peakHz }) => peakHz).sort((a, b) => a - b)
+  return (
+    <>
+      <Span
+        fromHz={fundamental.p5Hz}
+        middleHz={fundamental.medianHz}
+        toHz={fundamental.p95Hz}
+        y={ground}
+        name={`pitch ${noteOf(fundamental.p5Hz)} to ${noteOf(fundamental.p95Hz)}`}
+      />
+      {sibilantHz === null || peaks.length === 0 ? null : (
+        <Span
+          fromHz={peaks[Math.floor(0.1 * (peaks.length - 1))]}
+          middleHz={sibilantHz}
+          toHz={peaks[Math.ceil(0.9 * (peaks.length - 1))]}
+          y={ground}
+          name="sibilants"
+        />
+      )}
+    </>
+  )
+}
+
+function Span(props: { fromHz: number; middleHz: number; toHz: number; y: number; name: string }) {
+  const { x } = usePlotScale()
+  const { y } = props
+  const left = x(props.fromHz)
+  const right = Math.max(left + 2, x(props.toHz))
+  return (
+    <g className="portrait-span">
+      <line x1={left} x2={right} y1={y} y2={y} />
+      <line x1={left} x2={left} y1={y - 4} y2={y + 4} />
+      <line x1={right} x2={right} y1={y - 4} y2={y + 4} />
+      <circle cx={x(props.middleHz)} cy={y} r={3.5} />
+      <text x={(left + right) / 2} y={y - 9} textAnchor="middle">
+        {props.name}
+      </text>
+    </g>
+  )
+}

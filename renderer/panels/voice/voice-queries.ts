@@ -1,0 +1,36 @@
+// What is asked of a take's voice: its analysis with proposals, and the comparison with its history.
+
+import { queryOptions } from '@tanstack/react-query'
+import { client } from '../../state/connection.ts'
+import { forgetProgress, hearProgress } from './listening.tsx'
+
+/** An analysis may mean listening to the whole take: it is kept while the window is open. */
+const KEPT_MS = 30 * 60_000
+
+/** What the progress of either question goes by. */
+export const voiceKey = (takeId: number): string => `voice ${takeId}`
+export const soundcheckKey = (takeId: number): string => `soundcheck ${takeId}`
+
+export const voiceQuery = (takeId: number) =>
+  queryOptions({
+    queryKey: ['voice', takeId],
+    queryFn: ({ signal }) => {
+      const key = voiceKey(takeId)
+      const options = { signal, onProgress: hearProgress(key) }
+      return client.analyseVoice({ takeId }, options).finally(() => forgetProgress(key))
+    },
+    gcTime: KEPT_MS,
+    meta: { subjects: ['takes', 'sessions'] },
+  })
+
+export const soundcheckQuery = (takeId: number) =>
+  queryOptions({
+    queryKey: ['soundcheck', takeId],
+    queryFn: ({ signal }) => {
+      const key = soundcheckKey(takeId)
+      const options = { signal, onProgress: hearProgress(key) }
+      return client.checkSound({ takeId }, options).finally(() => forgetProgress(key))
+    },
+    gcTime: KEPT_MS,
+    meta: { subjects: ['takes', 'sessions', 'mics'] },
+  })

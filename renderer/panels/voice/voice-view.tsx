@@ -1,0 +1,126 @@
+// What a take says of its voice: the portrait, pitch and level, the sibilants on the wave,
+// and the balance beside the voice's own history.
+
+import { useState } from 'react'
+import type { Take } from '../../../app/contract/entities.ts'
+import type { UsualBalances, VoiceAnalysed } from '../../../app/contract/voice-analysis.ts'
+import { formatLevel, formatNumber, withUnit } from '../../formats/format.ts'
+import { nearFrequency, pitchWords } from '../../formats/voice/voice-words.ts'
+import { Button } from '../../parts/button.tsx'
+import { BalanceTable } from './balance-table.tsx'
+import { MarkedWave, type WaveMark } from './marked-wave.tsx'
+import { VoicePortrait } from './voice-portrait.tsx'
+import { BandLevelsTable, ResonanceTable, SibilantTable } from './voice-tables.tsx'
+
+const PORTRAIT_PX = 270
+const WAVE_PX = 48
+
+export interface VoiceViewProps {
+  readonly take: Take
+  readonly sessionRateHz: number
+  readonly analysis: VoiceAnalysed
+  readonly usual: UsualBalances
+  /** What the mics of the earlier takes have to do with what is usual. */
+  readonly remarks: readonly string[]
+}
+
+export function VoiceView({ take, sessionRateHz, analysis, usual, remarks }: VoiceViewProps) {
+  const [showsNumbers, setShowsNumbers] = useState(false)
+  const { fundamental, sibilance, resonances } = analysis
+  return (
+    <div className="voice-view">
+      <VoicePortrait analysis={analysis} heightPx={PORTRAIT_PX} />
+      <ul className="portrait-key">
+        <li>
+          <span className="sign-line sign-voiced" /> voiced
+        </li>
+        <li>
+          <span className="sign-line sign-sibilant" /> sibilant
+        </li>
+        <li>
+          <span className="sign-line sign-noise" />{' '}
+          {analysis.noise === null ? 'noise: no pause to read it from' : 'noise in the pauses'}
+        </li>
+        <li className="portrait-key-act">
+          <Button look="plain" aria-expanded={showsNumbers} onPress={() => setShowsNumbers(!showsNumbers)}>
+            {showsNumbers ? 'Hide the tables' : 'As tables'}
+          </Button>
+        </li>
+      </ul>
+      {showsNumbers ? (
+        <div className="voice-tables">
+          <BandLevelsTable analysis={analysis} />
+          <div>
+            {resonances.length === 0 ? null : <ResonanceTable resonances={resonances} />}
+            {sibilance.events.length === 0 ? null : (
+              <SibilantTable take={take} sessionRateHz={sessionRateHz} events={sibilance.events} />
+            )}
+          </div>
+        </div>
+      ) : null}
+      <dl className="voice-facts">
+        <div>
+          <dt>Pitch</dt>
+          <dd>
+            median {pitchWords(fundamental.medianHz)}; 5 % lies under {pitchWords(fundamental.p5Hz)}, 5 % over{' '}
+            {pitchWords(fundamental.p95Hz)}
+          </dd>
+        </div>
+        <div>
+          <dt>Level</dt>
+          <dd>
+            {formatLevel(analysis.voiceLevelDbfs, 'dBFS')} RMS while voiced; quiet moments{' '}
+            {formatLevel(analysis.quietLevelDbfs, 'dBFS')}, loud ones{' '}
+            {formatLevel(analysis.loudLevelDbfs, 'dBFS')}
+          </dd>
+        </div>
+        <div>
+          <dt>Resonances</dt>
+          <dd>
+            {resonances.length === 0
+              ? 'none stands out'
+              : resonances
+                  .map(
+                    ({ frequencyHz, prominenceDb }) =>
+                      `${nearFrequency(frequencyHz)} by ${withUnit(formatNumber(prominenceDb, 1), 'dB')}`,
+                  )
+                  .join(', ')
+                  .concat(' over the octave around')}
+          </dd>
+        </div>
+        <div>
+          <dt>Sibilants</dt>
+          <dd>{sibilantWords(analysis)}</dd>
+        </div>
+      </dl>
+      <MarkedWave
+        take={take}
+        sessionRateHz={sessionRateHz}
+        heightPx={WAVE_PX}
+        marks={sibilantMarks(analysis)}
+      />
+      <BalanceTable bands={analysis.bands} usual={usual} />
+      {remarks.length === 0 ? null : <p className="soft">{remarks.join(' ')}</p>}
+    </div>
+  )
+}
+
+function sibilantWords({ sibilance }: VoiceAnalysed): string {
+  const { events, peakHz, ratioDb, hotRatioDb } = sibilance
+  if (events.length === 0 || peakHz === null) return 'none found'
+  const hot = hotRatioDb === null ? 0 : events.filter((event) => event.ratioDb > hotRatioDb).length
+  return [
+    `${events.length}, peak at ${nearFrequency(peakHz)} (median)`,
+    ...(ratioDb === null ? [] : [`${withUnit(formatNumber(ratioDb, 1), 'dB')} over the rest of the moment`]),
+    hot === 0 ? 'none stands out' : `${hot} sharp beside the others`,
+  ].join(', ')
+}
+
+function sibilantMarks({ sibilance: { events, hotRatioDb } }: VoiceAnalysed): readonly WaveMark[] {
+  return events.map(({ startSeconds, endSeconds, peakHz, ratioDb }) => ({
+    fromS: startSeconds,
+    toS: endSeconds,
+    kind: hotRatioDb !== null && ratioDb > hotRatioDb ? 'hot' : 'event',
+    name: `Sibilant at ${nearFrequency(peakHz)}, ${withUnit(formatNumber(ratioDb, 1), 'dB')} over the rest of its moment`,
+  }))
+}

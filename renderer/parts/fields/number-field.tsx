@@ -1,0 +1,171 @@
+// A value set in a field: typed with or without its unit, stepped by the arrow keys, never by the wheel.
+
+import { type KeyboardEvent, type ReactNode, useEffect, useId, useRef, useState } from 'react'
+import { formatNumber, withUnit } from '../../formats/format.ts'
+import { parseTypedNumber, type Unit } from '../../formats/typed-number.ts'
+import { type KeyActName, keyActOf } from '../../keys/key-table.ts'
+import './field.css'
+
+export interface NumberFieldProps {
+  readonly label: string
+  /** The label is read out but not shown. */
+  readonly isLabelHidden?: boolean
+  /** null shows as empty, where `onClear` allows it. */
+  readonly value: number | null
+  readonly unit: Unit
+  readonly min: number
+  readonly max: number
+  /** Arrow key; Shift and Page Up/Down take ten of them. */
+  readonly step?: number
+  /** Decimal places shown. */
+  readonly places?: number
+  /** Another way to show, read and step the value: pan, frequencies, bars and beats. */
+  readonly format?: (value: number) => string
+  readonly parse?: (text: string) => number | null
+  readonly stepBy?: (value: number, steps: number) => number
+  /** A value that has been typed or stepped to, within min and max. */
+  readonly onChange: (value: number) => void
+  /** Emptying the field is allowed and means: no value. Where it is not, it takes nothing away. */
+  readonly onClear?: () => void
+  /** What is typed here, where it is more than a number in the unit. */
+  readonly example?: string
+  readonly isDisabled?: boolean
+  readonly placeholder?: string
+  readonly description?: ReactNode
+  readonly className?: string
+}
+
+const STEPS: Readonly<Partial<Record<KeyActName | '', number>>> = {
+  stepUp: 1,
+  stepDown: -1,
+  leapUp: 10,
+  leapDown: -10,
+}
+
+const clamp = (value: number, min: number, max: number): number => Math.min(max, Math.max(min, value))
+
+export function NumberField(props: NumberFieldProps) {
+  const { label, value, unit, min, max, step = 1, places = 1, onChange } = props
+  const format = props.format ?? ((number: number) => withUnit(formatNumber(number, places), unit))
+  const parse = props.parse ?? ((text: string) => parseTypedNumber(text, unit))
+  // Steps land on round values even where the value before was typed.
+  const stepBy =
+    props.stepBy ?? ((number: number, steps: number) => Number((number + steps * step).toFixed(6)))
+  const shown = value === null ? '' : format(value)
+  const [draft, setDraft] = useState<string | null>(null)
+  const [complaint, setComplaint] = useState<string | null>(null)
+  const input = useRef<HTMLInputElement>(null)
+  const id = useId()
+
+  // A field keeps the wheel for scrolling, also while it has the focus.
+  useEffect(() => {
+    const element = input.current
+    const blurOnWheel = (): void => element?.blur()
+    element?.addEventListener('wheel', blurOnWheel, { passive: true })
+    return () => element?.removeEventListener('wheel', blurOnWheel)
+  }, [])
+
+  const forget = (): void => {
+    setDraft(null)
+    setComplaint(null)
+  }
+
+  const commit = (): boolean => {
+    if (draft === null) return true
+    if (draft.trim() === '') {
+      forget()
+      if (value !== null) props.onClear?.()
+      return true
+    }
+    const number = parse(draft)
+    if (number === null) {
+      setComplaint(
+        `"${draft}" is not a value here. Type ${props.example ?? (unit === '' ? 'a number' : `a number in ${unit}`)}.`,
+      )
+      return false
+    }
+    const within = clamp(number, min, max)
+    setComplaint(
+      number === within ? null : `The ${number < min ? 'lowest' : 'highest'} is ${format(within)}.`,
+    )
+    setDraft(null)
+    if (within !== value) onChange(within)
+    return true
+  }
+
+  const move = (steps: number): void => {
+    const typed = draft === null ? null : parse(draft)
+    const from = typed ?? value ?? clamp(0, min, max)
+    const next = clamp(stepBy(from, steps), min, max)
+    forget()
+    if (next !== value) onChange(next)
+  }
+
+  const onKeyDown = (event: KeyboardEvent<HTMLInputElement>): void => {
+    const act = keyActOf(event, 'field')
+    const steps = STEPS[act ?? '']
+    if (steps !== undefined) {
+      event.preventDefault()
+      event.stopPropagation()
+      move(steps)
+    } else if (act === 'take') {
+      if (commit()) event.currentTarget.select()
+    } else if (act === 'forget' && draft !== null) {
+      event.stopPropagation()
+      forget()
+    }
+  }
+
+  return (
+    <div className={`field ${props.className ?? ''}`} data-disabled={props.isDisabled || undefined}>
+      <label htmlFor={id} className={props.isLabelHidden ? 'visually-hidden' : 'field-label'}>
+        {label}
+      </label>
+      <input
+        ref={input}
+        id={id}
+        className="field-input number"
+        type="text"
+        inputMode="decimal"
+        autoComplete="off"
+        spellCheck={false}
+        role="spinbutton"
+        aria-valuenow={value ?? undefined}
+        aria-valuetext={shown === '' ? 'none' : shown}
+        aria-valuemin={Number.isFinite(min) ? min : undefined}
+        aria-valuemax={Number.isFinite(max) ? max : undefined}
+        aria-invalid={complaint !== null && draft !== null ? true : undefined}
+        aria-describedby={complaint !== null || props.description ? `${id}-says` : undefined}
+        disabled={props.isDisabled}
+        data-draft={draft === null ? undefined : ''}
+        placeholder={props.placeholder}
+        value={draft ?? shown}
+        onChange={(event) => {
+          setDraft(event.target.value)
+          setComplaint(null)
+        }}
+        onFocus={(event) => {
+          setComplaint(null)
+          event.target.select()
+        }}
+        onBlur={() => {
+          // What was complained of before leaving has been read.
+          if (complaint !== null) forget()
+          else if (!commit()) setDraft(null)
+        }}
+        onKeyDown={onKeyDown}
+      />
+      {complaint !== null ? (
+        <div id={`${id}-says`} role="status" className="field-complaint">
+          {complaint}
+        </div>
+      ) : (
+        props.description && (
+          <div id={`${id}-says`} className="field-description">
+            {props.description}
+          </div>
+        )
+      )}
+    </div>
+  )
+}

@@ -1,0 +1,114 @@
+// A choice of one from a list. Where none is a choice too, it is an item with its own words;
+// a long list is searched by typing.
+
+import type { ReactNode } from 'react'
+import {
+  Select as AriaSelect,
+  Autocomplete,
+  Button,
+  Label,
+  ListBox,
+  ListBoxItem,
+  ListLayout,
+  Popover,
+  SelectValue,
+  Text,
+  Virtualizer,
+} from 'react-aria-components'
+import { OpenSign } from '../signs.tsx'
+import { SearchField } from './search-field.tsx'
+import './field.css'
+
+export interface SelectItem<K extends string | number> {
+  readonly key: K
+  readonly name: string
+  readonly detail?: string
+}
+
+export interface SelectProps<K extends string | number> {
+  readonly label: string
+  readonly isLabelHidden?: boolean
+  readonly items: readonly SelectItem<K>[]
+  /** null where nothing is chosen; `none` names that choice and offers it. */
+  readonly value: K | null
+  readonly none?: string
+  readonly placeholder?: string
+  readonly onChange: (key: K | null) => void
+  readonly isDisabled?: boolean
+  readonly className?: string
+}
+
+const NONE = '\u2205'
+/** Nobody looks through more than this. */
+const MOST_WITHOUT_SEARCH = 20
+const LINE_PX = 33
+const TWO_LINES_PX = 54
+
+export function Select<K extends string | number>(props: SelectProps<K>) {
+  const rows: readonly SelectItem<K | typeof NONE>[] =
+    props.none === undefined ? props.items : [{ key: NONE, name: props.none }, ...props.items]
+  return (
+    <AriaSelect
+      className={`field ${props.className ?? ''}`}
+      {...(props.isLabelHidden ? { 'aria-label': props.label } : {})}
+      placeholder={props.placeholder ?? 'Choose'}
+      value={props.value ?? (props.none === undefined ? null : NONE)}
+      onChange={(key) => props.onChange(key === null || key === NONE ? null : (key as K))}
+      isDisabled={props.isDisabled ?? false}
+    >
+      {props.isLabelHidden ? null : <Label className="field-label">{props.label}</Label>}
+      <Button className="select-button">
+        <SelectValue>
+          {({ selectedText, isPlaceholder, defaultChildren }) =>
+            isPlaceholder ? defaultChildren : selectedText
+          }
+        </SelectValue>
+        <OpenSign />
+      </Button>
+      <Popover className="popover">
+        <Searched rows={rows}>
+          <ListBox className="list-box" items={rows}>
+            {(item) => (
+              <ListBoxItem id={item.key} textValue={item.name} className="list-item">
+                <Text slot="label">{item.name}</Text>
+                {item.detail === undefined ? null : (
+                  <Text slot="description" className="list-item-detail">
+                    {item.detail}
+                  </Text>
+                )}
+              </ListBoxItem>
+            )}
+          </ListBox>
+        </Searched>
+      </Popover>
+    </AriaSelect>
+  )
+}
+
+type Rows = readonly SelectItem<string | number>[]
+
+const wordsOf = (text: string): string[] => text.toLocaleLowerCase().match(/[\p{L}\p{N}]+/gu) ?? []
+
+/** Every word typed begins a word of the name or the detail, as in the search for takes. */
+const isMeant = ({ name, detail = '' }: SelectItem<string | number>, typed: string): boolean => {
+  const words = wordsOf(`${name} ${detail}`)
+  return wordsOf(typed).every((begun) => words.some((word) => word.startsWith(begun)))
+}
+
+/** The list by itself, or under a line to search it with; then only what is seen is drawn. */
+function Searched({ rows, children }: { rows: Rows; children: ReactNode }) {
+  if (rows.length <= MOST_WITHOUT_SEARCH) return children
+  const rowHeight = rows.some(({ detail }) => detail !== undefined) ? TWO_LINES_PX : LINE_PX
+  return (
+    <Autocomplete<SelectItem<string | number>>
+      filter={(_text, typed, node) => node.value === null || isMeant(node.value, typed)}
+    >
+      <div className="list-search">
+        <SearchField label="Search the list" isLabelHidden placeholder="Search" />
+      </div>
+      <Virtualizer layout={ListLayout} layoutOptions={{ rowHeight }}>
+        {children}
+      </Virtualizer>
+    </Autocomplete>
+  )
+}

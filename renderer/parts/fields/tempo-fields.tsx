@@ -1,0 +1,36 @@
+// Tempo of a session and the length of its bars.
+
+import { NumberField } from './number-field.tsx'
+
+export interface TempoFieldsProps {
+  readonly tempoBpm: number | null
+  readonly beatsPerBar: number
+  readonly onTempo: (tempoBpm: number | null) => void
+  readonly onBeats: (beatsPerBar: number) => void
+}
+
+export const TempoFields = ({ tempoBpm, beatsPerBar, onTempo, onBeats }: TempoFieldsProps) => (
+  <div className="dialog-row">
+    <NumberField
+      label="Tempo"
+      value={tempoBpm}
+      unit="BPM"
+      min={20}
+      max={400}
+      stepBy={(bpm, steps) => (tempoBpm === null ? 90 : Math.round(bpm) + steps)}
+      onChange={onTempo}
+      onClear={() => onTempo(null)}
+      placeholder="Not known"
+    />
+    <NumberField
+      label="Beats per bar"
+      value={beatsPerBar}
+      unit=""
+      places={0}
+      min={1}
+      max={16}
+      stepBy={(beats, steps) => Math.round(beats) + steps}
+      onChange={(beats) => onBeats(Math.round(beats))}
+    />
+  </div>
+)

@@ -1,0 +1,59 @@
+// The room beside the transport in which the window speaks in passing: a long act with its
+// progress, else the last good news, else what the transport itself has to say.
+
+import type { ReactNode } from 'react'
+import { isBrief, type LongAct, type Notice, useLongActs, useNotices } from '../../state/notices.ts'
+import { Button } from '../button.tsx'
+import { Progress } from '../progress.tsx'
+import { CloseSign } from '../signs.tsx'
+import { useNoticeLife } from './use-notice-life.ts'
+import './message-line.css'
+
+export function MessageLine({ children }: { children: ReactNode }) {
+  const [act, ...further] = useLongActs()
+  const news = useNotices().find(isBrief)
+  return (
+    <div className="message-line">
+      {act !== undefined ? (
+        <LongActLine act={act} further={further.length} />
+      ) : news !== undefined ? (
+        <News key={news.id} notice={news} />
+      ) : (
+        children
+      )}
+    </div>
+  )
+}
+
+function LongActLine({ act, further }: { act: LongAct; further: number }) {
+  const doing = act.isCancelling ? 'Cancelling' : act.doing === '' ? 'Starting' : act.doing
+  return (
+    <div className="message-act">
+      <span className="message-title" title={act.title} role="status">
+        {act.title}
+      </span>
+      <Button
+        look="sign"
+        aria-label={`Cancel: ${act.title}`}
+        onPress={act.cancel}
+        isDisabled={act.isCancelling}
+      >
+        <CloseSign />
+      </Button>
+      <Progress label={act.title} fraction={act.fraction} />
+      <span className="message-doing soft" title={doing}>
+        {doing}
+        {further === 0 ? '' : `, ${further} more to come`}
+      </span>
+    </div>
+  )
+}
+
+function News({ notice }: { notice: Notice }) {
+  const words = [notice.title, ...notice.sentences].map((words) => words.replace(/\.$/, '')).join('. ')
+  return (
+    <p className="message-words message-news" role="status" title={words} {...useNoticeLife(notice)}>
+      {words}
+    </p>
+  )
+}

@@ -1,0 +1,175 @@
+// Points and lines on a plot that set values: dragged, or moved with the arrow keys.
+
+import { type KeyboardEvent, type PointerEvent, useRef } from 'react'
+import { undoHistory } from '../../state/undo.ts'
+import { usePlotScale } from './plot.tsx'
+
+/** Steps asked for by a key: right and up are positive; Shift takes ten. */
+function stepsOf(event: KeyboardEvent): { x: number; y: number } | null {
+  const size = event.shiftKey ? 10 : 1
+  switch (event.key) {
+    case 'ArrowRight':
+      return { x: size, y: 0 }
+    case 'ArrowLeft':
+      return { x: -size, y: 0 }
+    case 'ArrowUp':
+      return { x: 0, y: size }
+    case 'ArrowDown':
+      return { x: 0, y: -size }
+    default:
+      return null
+  }
+}
+
+interface DragProps {
+  readonly onMove: (x: number, y: number, isFine: boolean) => void
+  readonly onStep: (x: number, y: number) => void
+}
+
+/** Pointer and keys of a handle; a whole drag is one step of undo. */
+function useHandle({ onMove, onStep }: DragProps) {
+  const scale = usePlotScale()
+  const grip = useRef<{ x: number; y: number } | null>(null)
+
+  const placeOf = (event: PointerEvent<SVGGElement>) => {
+    const box = event.currentTarget.ownerSVGElement!.getBoundingClientRect()
+    return { x: event.clientX - box.left, y: event.clientY - box.top }
+  }
+  return {
+    /** @param x @param y where the handle itself stands, so that it does not leap to the pointer */
+    bind: (x: number, y: number) => ({
+      onPointerDown(event: PointerEvent<SVGGElement>) {
+        if (event.button !== 0) return
+        event.currentTarget.setPointerCapture(event.pointerId)
+        const place = placeOf(event)
+        grip.current = { x: place.x - x, y: place.y - y }
+        undoHistory.seal()
+      },
+      onPointerMove(event: PointerEvent<SVGGElement>) {
+        if (grip.current === null) return
+        const place = placeOf(event)
+        onMove(
+          scale.valueAtX(Math.min(scale.right, Math.max(scale.left, place.x - grip.current.x))),
+          scale.valueAtY(Math.min(scale.bottom, Math.max(scale.top, place.y - grip.current.y))),
+          event.altKey,
+        )
+      },
+      onPointerUp() {
+        grip.current = null
+        undoHistory.seal()
+      },
+      onPointerCancel() {
+        grip.current = null
+      },
+      onKeyDown(event: KeyboardEvent<SVGGElement>) {
+        const steps = stepsOf(event)
+        if (steps === null) return
+        event.preventDefault()
+        onStep(steps.x, steps.y)
+      },
+    }),
+  }
+}
+
+export interface PlotPointProps extends DragProps {
+  readonly x: number
+  readonly y: number
+  readonly label: string
+  readonly valueText: string
+  readonly isSelected?: boolean
+  readonly onSelect?: () => void
+  readonly mark?: string
+}
+
+export function PlotPoint(props: PlotPointProps) {
+  const scale = usePlotScale()
+  const { bind } = useHandle(props)
+  const x = scale.x(props.x)
+  const y = Math.min(scale.bottom, Math.max(scale.top, scale.y(props.y)))
+  return (
+    <g
+      className="plot-handle plot-point"
+      data-selected={props.isSelected || undefined}
+      role="slider"
+      tabIndex={0}
+      aria-label={props.label}
+      aria-valuenow={props.y}
+      aria-valuetext={props.valueText}
+      transform={`translate(${x} ${y})`}
+      onFocus={props.onSelect}
+      {...bind(x, y)}
+    >
+      <circle className="plot-hit" r={16} />
+      <circle className="plot-dot" r={props.mark === undefined ? 6 : 9} />
+      {props.mark === undefined ? null : (
+        <text className="plot-mark" y={4.5} textAnchor="middle">
+          {props.mark}
+        </text>
+      )}
+    </g>
+  )
+}
+
+/** About how wide words of a plot are. */
+const CHARACTER_PX = 7.6
+const LINE_HEIGHT_PX = 18
+export const widthOf = (words: string): number => words.length * CHARACTER_PX
+
+export interface PlotLineProps {
+  readonly direction: 'vertical' | 'horizontal'
+  readonly at: number
+  readonly min: number
+  readonly max: number
+  readonly label: string
+  readonly valueText: string
+  readonly onMove: (value: number) => void
+  readonly onStep: (steps: number) => void
+  /** Where along the line its name stands, 0 to 1. */
+  readonly labelAt?: number
+}
+
+/** A line across the field: a threshold, a range, a ceiling. */
+export function PlotLine(props: PlotLineProps) {
+  const scale = usePlotScale()
+  const isVertical = props.direction === 'vertical'
+  const { bind } = useHandle({
+    onMove: (x, y) => props.onMove(isVertical ? x : y),
+    onStep: (x, y) => props.onStep(x + y),
+  })
+  const px = isVertical ? scale.x(props.at) : scale.y(props.at)
+  const line = isVertical
+    ? { x1: px, x2: px, y1: scale.top, y2: scale.bottom }
+    : { x1: scale.left, x2: scale.right, y1: px, y2: px }
+  const along = props.labelAt ?? 0.5
+  const words = `${props.label} ${props.valueText}`
+  // Where the line stands too far to one side for its words, they go to the other.
+  const isLeft = isVertical && px + 6 + widthOf(words) > scale.right
+  const isUnder = !isVertical && px - scale.top < LINE_HEIGHT_PX
+  const text = isVertical
+    ? {
+        x: isLeft ? px - 6 : px + 6,
+        y: scale.top + (scale.bottom - scale.top) * along,
+        textAnchor: isLeft ? ('end' as const) : ('start' as const),
+      }
+    : { x: scale.left + (scale.right - scale.left) * along, y: isUnder ? px + 15 : px - 6 }
+  return (
+    <g
+      className={`plot-handle plot-line-${props.direction}`}
+      role="slider"
+      tabIndex={0}
+      aria-label={props.label}
+      aria-orientation={isVertical ? 'horizontal' : 'vertical'}
+      aria-valuemin={props.min}
+      aria-valuemax={props.max}
+      aria-valuenow={props.at}
+      aria-valuetext={props.valueText}
+      {...bind(px, px)}
+    >
+      <line className="plot-hit" {...line} />
+      <line className="plot-line" {...line} />
+      <text className="plot-line-name" {...text}>
+        {words}
+      </text>
+    </g>
+  )
+}

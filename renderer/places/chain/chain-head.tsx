@@ -1,0 +1,217 @@
+// The head of the place: whose chain it is, on which take it is measured, which version is
+// on the table, and what can be done with it.
+
+import { useQuery } from '@tanstack/react-query'
+import { useEffect, useRef, useState } from 'react'
+import { Menu, MenuItem, MenuTrigger, Popover } from 'react-aria-components'
+import type { ChainVersion } from '../../../app/contract/entities.ts'
+import { stagesOf, usualStages } from '../../formats/chain/chain-rows.ts'
+import { formatMoment } from '../../formats/format.ts'
+import { ariaKeysOf, keyActOf } from '../../keys/key-table.ts'
+import { isOverlaid } from '../../keys/key-target.ts'
+import { SaveDialog, setOnOwner } from '../../panels/save-chain/save-dialog.tsx'
+import { Button } from '../../parts/button.tsx'
+import { Select } from '../../parts/fields/select.tsx'
+import { MoreSign } from '../../parts/signs.tsx'
+import { type ChainDraft, isChanged, openStages } from '../../state/chain/chain-draft.ts'
+import type { OwnedChain } from '../../state/chain/use-chain-owner.ts'
+import { client } from '../../state/connection.ts'
+import { attempt, remark, reportFailure } from '../../state/notices.ts'
+import { chainsQuery, chainVersionsQuery } from '../../state/queries.ts'
+import { saveFile } from '../../state/save-file.ts'
+import { selectGroup, selectTake } from '../../state/selection.ts'
+import { focusOnReturn, showVoice } from '../../state/voice-desk.ts'
+import { chainFileOf, readChainFile } from './chain-files.ts'
+import { CompareDialog } from './compare-dialog.tsx'
+
+const openVersion = (version: ChainVersion): void =>
+  openStages(`open ${version.chainName} version ${version.number}`, version.stages, version)
+
+export function ChainHead({ owned, draft }: { owned: OwnedChain; draft: ChainDraft }) {
+  const { contents, owner, group, takes, take, voice } = owned
+  const { version } = draft
+  const [dialog, setDialog] = useState<'save' | 'compare' | null>(null)
+  const filePicker = useRef<HTMLInputElement>(null)
+  const chains = useQuery({ ...chainsQuery(voice?.id), enabled: voice !== null }).data ?? []
+  const kept =
+    useQuery({ ...chainVersionsQuery(version?.chainId ?? 0), enabled: version !== null }).data ?? []
+  const versions = [...kept].sort((a, b) => b.number - a.number)
+  const hasChanges = isChanged(draft)
+  const isUsed = version !== null && version.id === draft.usedVersionId
+  const canSave = hasChanges && voice !== null
+
+  useEffect(() => {
+    const onKeyDown = (event: KeyboardEvent): void => {
+      if (keyActOf(event, 'chain') !== 'save') return
+      event.preventDefault()
+      if (canSave && !isOverlaid(event.target)) {
+        // What is typed in a field counts: leaving it takes it over.
+        if (document.activeElement instanceof HTMLElement) document.activeElement.blur()
+        setDialog('save')
+      }
+    }
+    window.addEventListener('keydown', onKeyDown, { capture: true })
+    return () => window.removeEventListener('keydown', onKeyDown, { capture: true })
+  }, [canSave])
+
+  const openChain = async (chainId: number): Promise<void> => {
+    const newest = await attempt('The chain could not be opened', async () =>
+      (await client.listChainVersions({ chainId })).reduce((a, b) => (a.number > b.number ? a : b)),
+    )
+    if (newest !== undefined) openVersion(newest)
+  }
+  const importFile = async (file: File | undefined): Promise<void> => {
+    if (file === undefined) return
+    try {
+      const chain = await readChainFile(file)
+      openStages(`open ${file.name}`, chain.stages, version)
+      remark(`${chain.name} is on the table`, 'Save it to keep it as a version of this voice.')
+    } catch (error) {
+      reportFailure('The chain file was not opened', error)
+    }
+  }
+  const act = (key: string | number): void => {
+    if (key === 'compare') setDialog('compare')
+    else if (key === 'import') filePicker.current?.click()
+    else if (key === 'export') {
+      const name = version === null ? `${owner.name} chain` : `${version.chainName} ${version.number}`
+      void saveFile(name, () => chainFileOf(name, stagesOf(draft.rows)))
+    } else if (key === 'voice') showVoice('chain', true)
+    else if (key === 'usual') openStages('start from the usual order', usualStages(), version)
+  }
+
+  return (
+    <header className="chain-head">
+      <span className="chain-head-word">{owner.groupId === null ? 'Shared chain; group' : 'Group'}</span>
+      <Select
+        className="chain-head-group"
+        label="Group"
+        isLabelHidden
+        items={contents.groups.map(({ id, name }) => ({ key: id, name }))}
+        value={group?.id ?? null}
+        onChange={selectGroup}
+      />
+      <span className="chain-head-word">measured on</span>
+      <Select
+        className="chain-head-take"
+        label="Measured on"
+        isLabelHidden
+        placeholder="No take placed"
+        items={takes.map(({ id, name }) => ({ key: id, name }))}
+        value={take?.id ?? null}
+        onChange={selectTake}
+        isDisabled={takes.length === 0}
+      />
+      <span className="chain-head-word">chain</span>
+      <Select
+        className="chain-head-chain"
+        label={voice === null ? 'Chain' : `Chain of the voice ${voice.name}`}
+        isLabelHidden
+        placeholder={chains.length === 0 ? 'None saved yet' : 'Choose a chain'}
+        items={chains.map(({ id, name }) => ({ key: id, name }))}
+        value={version?.chainId ?? null}
+        onChange={(id) => {
+          if (id !== null && id !== version?.chainId) void openChain(id)
+        }}
+        isDisabled={chains.length === 0}
+      />
+      <Select
+        className="chain-head-version"
+        label="Version"
+        isLabelHidden
+        placeholder="Not saved"
+        items={versions.map((item) => ({
+          key: item.id,
+          name: `Version ${item.number}`,
+          detail: [
+            ...(item.id === draft.usedVersionId ? ['in use'] : []),
+            formatMoment(item.createdAt),
+            ...(item.note === '' ? [] : [item.note]),
+          ].join(', '),
+        }))}
+        value={version?.id ?? null}
+        onChange={(id) => {
+          const chosen = versions.find((item) => item.id === id)
+          if (chosen !== undefined && (chosen.id !== version?.id || hasChanges)) openVersion(chosen)
+        }}
+        isDisabled={version === null}
+      />
+      <span className="chain-state" role="status">
+        {hasChanges ? 'not saved' : isUsed ? 'saved, in use' : version === null ? '' : 'not in use'}
+      </span>
+      <div className="chain-head-acts">
+        {!hasChanges && version !== null && !isUsed ? (
+          <Button
+            look="main"
+            onPress={() => void attempt('The version is not in use', () => setOnOwner(owner, version.id))}
+          >
+            Use version {version.number}
+          </Button>
+        ) : (
+          <Button
+            look="main"
+            isDisabled={!canSave}
+            aria-keyshortcuts={ariaKeysOf('save')}
+            onPress={() => setDialog('save')}
+          >
+            Save
+          </Button>
+        )}
+        <MenuTrigger>
+          <Button
+            aria-label="More for this chain"
+            look="sign"
+            // An empty chain has a way of its own to the voice.
+            ref={draft.rows.length === 0 ? undefined : (button) => focusOnReturn('chain', button)}
+          >
+            <MoreSign />
+          </Button>
+          <Popover className="popover" placement="bottom end">
+            <Menu
+              className="list-box"
+              onAction={act}
+              disabledKeys={[
+                ...(versions.length === 0 ? ['compare'] : []),
+                ...(take === null ? ['voice'] : []),
+              ]}
+            >
+              <MenuItem className="list-item" id="compare">
+                Compare versions
+              </MenuItem>
+              <MenuItem className="list-item" id="import">
+                Import a chain file
+              </MenuItem>
+              <MenuItem className="list-item" id="export">
+                Export as a chain file
+              </MenuItem>
+              <MenuItem className="list-item" id="usual">
+                Start from the usual order
+              </MenuItem>
+              <MenuItem className="list-item" id="voice">
+                Start from this voice
+              </MenuItem>
+            </Menu>
+          </Popover>
+        </MenuTrigger>
+        <input
+          ref={filePicker}
+          type="file"
+          accept=".json,application/json"
+          className="visually-hidden"
+          tabIndex={-1}
+          aria-hidden="true"
+          onChange={(event) => {
+            void importFile(event.target.files?.[0])
+            event.target.value = ''
+          }}
+        />
+      </div>
+      {dialog === 'save' && voice !== null ? (
+        <SaveDialog draft={draft} voice={voice} onClose={() => setDialog(null)} />
+      ) : null}
+      {dialog === 'compare' ? (
+        <CompareDialog draft={draft} versions={versions} onClose={() => setDialog(null)} />
+      ) : null}
+    </header>
+  )
+}

@@ -1,0 +1,281 @@
+// Chain: the voice as a river through its stages, and the settings of the stage that is chosen.
+
+import { useEffect, useState } from 'react'
+import { isLayerStage } from '../../../app/contract/chain-document.ts'
+import type { Joint } from '../../../app/contract/joints.ts'
+import { STRANDS } from '../../../app/contract/joints.ts'
+import { usualStages } from '../../formats/chain/chain-rows.ts'
+import { VoicePage } from '../../panels/voice/voice-page.tsx'
+import { Button } from '../../parts/button.tsx'
+import { EmptyState } from '../../parts/empty-state.tsx'
+import { BackSign, OnSign } from '../../parts/signs.tsx'
+import { useWidth } from '../../parts/use-width.ts'
+import {
+  clearTable,
+  hasUnsavedChains,
+  layOut,
+  openStages,
+  type TabledDraft,
+  useChainDraft,
+} from '../../state/chain/chain-draft.ts'
+import { type OwnedChain, useChainOwner } from '../../state/chain/use-chain-owner.ts'
+import { goTo, readSelection, selectGroup, selectTake } from '../../state/selection.ts'
+import { focusOnReturn, showVoice, useVoiceDesk } from '../../state/voice-desk.ts'
+import { AddStage } from './add-stage.tsx'
+import { ChainHead } from './chain-head.tsx'
+import { hearDraft } from './hear-draft.ts'
+import { JointLabels, JointNumbers } from './river/joint-numbers.tsx'
+import { JointTable } from './river/joint-table.tsx'
+import { River, RiverKey, StrandsIn, StrandsOut } from './river/river.tsx'
+import { courseOf } from './river/river-course.ts'
+import {
+  type ChainMeasuring,
+  type MeasuredChain,
+  useChainMeasurement,
+} from './river/use-chain-measurement.ts'
+import { toggleStageCompare } from './stages/stage-compare.ts'
+import { StageHeads } from './stages/stage-heads.tsx'
+import { StagePanel } from './stages/stage-panel.tsx'
+import { useMoreBeside } from './use-more-beside.ts'
+import { useWindowHeight } from './use-window-height.ts'
+import './chain.css'
+import '../../parts/plot/plot.css'
+
+/** Heights in a window of 800 px; of what is higher the river and the curves get their share. */
+const USUAL_WINDOW_PX = 800
+const RIVER_PX = 164
+const PLOT_PX = 214
+const MOST_GROWTH_PX = 180
+const MOST_SHRINKING_PX = 36
+/** Room for the names of the strands on the left, and for what became of them on the right; both stay in sight. */
+const LEFT_PX = 132
+const RIGHT_PX = 96
+/** Between them and the stages, where the leaders run and the outer numbers reach. */
+const PAD_PX = 24
+const NARROWEST_COLUMN_PX = 106
+
+export function ChainPlace() {
+  const owned = useChainOwner()
+  const draft = useChainDraft()
+  const isVoiceShown = useVoiceDesk().open.chain
+  const { owner, used } = owned ?? { owner: null, used: null }
+  const sessionId = owner?.sessionId
+  const groupId = owner?.groupId
+  const ownerName = owner?.name
+
+  useEffect(() => {
+    if (sessionId === undefined || groupId === undefined || ownerName === undefined) return
+    layOut({ sessionId, groupId, name: ownerName }, used)
+  }, [sessionId, groupId, ownerName, used])
+  // What the place looks at by itself is what the transport offers to hear.
+  const lookedAtGroupId = owned?.group?.id ?? null
+  const lookedAtTakeId = owned?.take?.id ?? null
+  useEffect(() => {
+    if (lookedAtGroupId !== null && readSelection().groupId !== lookedAtGroupId) selectGroup(lookedAtGroupId)
+    if (lookedAtTakeId !== null && readSelection().takeId !== lookedAtTakeId) selectTake(lookedAtTakeId)
+  }, [lookedAtGroupId, lookedAtTakeId])
+  useEffect(() => {
+    const stopHearing = hearDraft()
+    return () => {
+      clearTable()
+      stopHearing()
+    }
+  }, [])
+  useEffect(() => {
+    const onLeave = (event: BeforeUnloadEvent): void => {
+      if (hasUnsavedChains()) event.preventDefault()
+    }
+    window.addEventListener('beforeunload', onLeave)
+    return () => window.removeEventListener('beforeunload', onLeave)
+  }, [])
+
+  if (owned === null) {
+    return (
+      <EmptyState title="No session is open">
+        <p>Choose a session above, or make one, to see its chains.</p>
+      </EmptyState>
+    )
+  }
+  if (draft === null || draft.owner.sessionId !== owned.owner.sessionId) return null
+  return (
+    <div className="chain-place">
+      <ChainHead owned={owned} draft={draft} />
+      {isVoiceShown && owned.take !== null ? (
+        <VoicePage place="chain" contents={owned.contents} take={owned.take} />
+      ) : draft.rows.length === 0 ? (
+        <EmptyState title={`${owned.owner.name} has no chain yet`}>
+          <p>
+            Start from the usual order of a vocal chain: rumble out, tone, sibilance held, some grit, slow
+            levelling, a ceiling. Or choose a chain of this voice above.
+          </p>
+          <Button
+            look="main"
+            onPress={() => openStages('start from the usual order', usualStages(), draft.version)}
+          >
+            Start from the usual order
+          </Button>
+          <Button
+            ref={(button) => focusOnReturn('chain', button)}
+            isDisabled={owned.take === null}
+            onPress={() => showVoice('chain', true)}
+          >
+            Start from this voice
+          </Button>
+          <AddStage rows={draft.rows} selectedKey={null} />
+        </EmptyState>
+      ) : (
+        <ChainScore owned={owned} draft={draft} />
+      )}
+    </div>
+  )
+}
+
+function ChainScore({ owned, draft }: { owned: OwnedChain; draft: TabledDraft }) {
+  const { rows, selectedKey } = draft
+  const takeId = owned.take?.id ?? null
+  const measuring = useChainMeasurement(takeId, rows)
+  const [pointedKey, setPointedKey] = useState<number | null>(null)
+  const [showsTable, setShowsTable] = useState(false)
+  const [frame, width] = useWidth<HTMLDivElement>()
+  const more = useMoreBeside(frame)
+
+  const growthPx = Math.round(
+    Math.min(MOST_GROWTH_PX, Math.max(-MOST_SHRINKING_PX, (useWindowHeight() - USUAL_WINDOW_PX) * 0.48)),
+  )
+  const riverHeightPx = RIVER_PX + growthPx
+  const columnPx = Math.max(NARROWEST_COLUMN_PX, Math.floor((width - 2 * PAD_PX) / rows.length))
+  const jointsX = Array.from({ length: rows.length + 1 }, (_, k) => PAD_PX + k * columnPx)
+  const riverPx = rows.length * columnPx + 2 * PAD_PX
+  const layerStages = rows.filter(({ stage }) => isLayerStage(stage)).length
+  const selected = rows.findIndex(({ key }) => key === selectedKey)
+  const pointed = rows.findIndex(({ key }) => key === pointedKey)
+  const shown = pointed !== -1 ? pointed : selected
+  const chain = measuring.chain ?? unmeasured(rows.length)
+  const scrollBy = (columns: number): void => frame.current?.scrollBy({ left: columns * columnPx })
+  const course = courseOf(chain, jointsX, riverHeightPx)
+
+  return (
+    <>
+      <section className="score" aria-label="Stages and what flows between them">
+        <div
+          className="score-frame"
+          style={{ gridTemplateColumns: `${LEFT_PX}px minmax(0, 1fr) ${RIGHT_PX}px` }}
+        >
+          <div className="score-side" data-more={more.left || undefined}>
+            {more.left ? (
+              <Button
+                className="score-more"
+                look="sign"
+                aria-label="Show the stages before"
+                onPress={() => scrollBy(-3)}
+              >
+                <BackSign />
+              </Button>
+            ) : null}
+            <StrandsIn course={course} widthPx={LEFT_PX} />
+            <JointLabels />
+          </div>
+          <div className="score-scroll" ref={frame}>
+            <div className="score-page" style={{ width: riverPx, paddingInline: PAD_PX }}>
+              <StageHeads
+                rows={rows}
+                chain={measuring.chain}
+                selectedKey={selectedKey}
+                columnPx={columnPx}
+                onPoint={setPointedKey}
+              />
+              <div className="score-river" style={{ marginInline: -PAD_PX }}>
+                {shown === -1 ? null : (
+                  <div className="score-column" style={{ left: jointsX[shown], width: columnPx }} />
+                )}
+                <River
+                  chain={chain}
+                  course={course}
+                  widthPx={riverPx}
+                  shown={shown === -1 ? null : shown}
+                  sumJoint={layerStages === 0 ? null : layerStages}
+                />
+                <JointNumbers chain={chain} jointsX={jointsX} />
+              </div>
+            </div>
+          </div>
+          <div className="score-side" data-more={more.right || undefined}>
+            {more.right ? (
+              <Button
+                className="score-more"
+                look="sign"
+                aria-label="Show the stages after"
+                onPress={() => scrollBy(3)}
+              >
+                <OnSign />
+              </Button>
+            ) : null}
+            <StrandsOut course={course} widthPx={RIGHT_PX} />
+          </div>
+        </div>
+        <div className="score-foot">
+          {measuring.chain === null ? (
+            <span />
+          ) : (
+            <RiverKey chain={measuring.chain} heightPx={riverHeightPx} />
+          )}
+          <span className="measuring" role="status">
+            {stateOf(measuring, owned)}
+          </span>
+          <AddStage rows={rows} selectedKey={selectedKey} />
+          <Button
+            className="score-table-button"
+            look="plain"
+            aria-expanded={showsTable}
+            onPress={() => setShowsTable(!showsTable)}
+          >
+            {showsTable ? 'Hide the table' : 'As a table'}
+          </Button>
+        </div>
+      </section>
+      {showsTable && measuring.chain !== null ? <JointTable chain={measuring.chain} rows={rows} /> : null}
+      {selected === -1 ? null : (
+        <StagePanel
+          key={rows[selected].key}
+          row={rows[selected]}
+          takeId={takeId}
+          isComparing={draft.isComparing}
+          onCompare={() => toggleStageCompare(owned)}
+          sampleRateHz={owned.contents.session.sampleRateHz}
+          measured={measuring.chain?.rows[selected] ?? null}
+          plotPx={PLOT_PX + growthPx}
+        />
+      )}
+    </>
+  )
+}
+
+function stateOf({ isMeasuring, failure }: ChainMeasuring, { take }: OwnedChain) {
+  if (take === null) {
+    return (
+      <>
+        Nothing to measure: no take is placed here.{' '}
+        <Button look="plain" onPress={() => goTo('stack')}>
+          Go to Stack
+        </Button>
+      </>
+    )
+  }
+  if (isMeasuring) return 'measuring…'
+  return failure ?? ''
+}
+
+const NOTHING: Joint = {
+  levelDbfs: null,
+  loudnessLufs: null,
+  samplePeakDbfs: null,
+  crestDb: null,
+  strandsDbfs: STRANDS.map(() => null),
+}
+
+/** Hairlines, so that the stages stand where they will stand. */
+const unmeasured = (stages: number): MeasuredChain => ({
+  input: NOTHING,
+  output: NOTHING,
+  rows: Array.from({ length: stages }, () => ({ before: NOTHING, after: NOTHING, stage: null })),
+})

@@ -1,0 +1,49 @@
+// The numbers at each joint, under the river: level, crest factor and loudness.
+
+import type { Joint } from '../../../../app/contract/joints.ts'
+import { formatNumber } from '../../../formats/format.ts'
+import type { MeasuredChain } from './use-chain-measurement.ts'
+
+const numberOf = (value: number | null): string => (value === null ? '—' : formatNumber(value, 1))
+
+const LINES: readonly { label: string; unit: string; read: (joint: Joint) => number | null }[] = [
+  { label: 'Level', unit: 'dBFS', read: (joint) => joint.levelDbfs },
+  { label: 'Crest', unit: 'dB', read: (joint) => joint.crestDb },
+  { label: 'Loudness', unit: 'LUFS', read: (joint) => joint.loudnessLufs },
+]
+
+/** What the lines of numbers are, at their left. */
+export const JointLabels = () => (
+  <div className="joint-numbers" aria-hidden="true">
+    {LINES.map(({ label, unit }) => (
+      <div key={label} className="joint-line joint-label">
+        {label} <span className="joint-unit">{unit}</span>
+      </div>
+    ))}
+  </div>
+)
+
+export function JointNumbers({ chain, jointsX }: { chain: MeasuredChain; jointsX: readonly number[] }) {
+  const joints = [chain.input, ...chain.rows.map((row) => row.after)]
+  return (
+    // Read out by the table, which names every row and column.
+    <div className="joint-numbers" aria-hidden="true">
+      {LINES.map(({ label, read }) => (
+        <div key={label} className="joint-line">
+          {joints.map((joint, index) => (
+            <span
+              key={jointsX[index]}
+              className="joint-number number"
+              style={{ left: `${jointsX[index]}px` }}
+              data-changed={
+                index === 0 || numberOf(read(joint)) !== numberOf(read(joints[index - 1])) || undefined
+              }
+            >
+              {numberOf(read(joint))}
+            </span>
+          ))}
+        </div>
+      ))}
+    </div>
+  )
+}

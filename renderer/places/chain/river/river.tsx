@@ -1,0 +1,181 @@
+// The river: the voice flowing through its stages, six strands, each as thick as its
+// measured level at that joint, with what the chosen stage takes or adds written on it.
+
+import { STRANDS } from '../../../../app/contract/joints.ts'
+import { formatGain, formatLevel, formatNumber, withUnit } from '../../../formats/format.ts'
+import { type RiverCourse, riverScaleOf, wordsY } from './river-course.ts'
+import { DOUBLING_DB, type JointStrands, thicknessPx } from './river-geometry.ts'
+import type { MeasuredChain } from './use-chain-measurement.ts'
+
+const THICKEST_STROKE_PX = 24
+/** From the words of a strand to the strand. */
+const LEADER_PX = 22
+
+export interface RiverProps {
+  readonly chain: MeasuredChain
+  readonly course: RiverCourse
+  readonly widthPx: number
+  /** Index of the stage whose effect is written on the strands. */
+  readonly shown: number | null
+  /** Index of the joint at which the layers are summed; null where no stage stands before it. */
+  readonly sumJoint: number | null
+}
+
+/** What a stage did to a strand; null where that says nothing. */
+export const changeOf = (before: number | null, after: number | null): number | null =>
+  before === null || after === null ? null : after - before
+
+export function River({ chain, course, widthPx, shown, sumJoint }: RiverProps) {
+  const { heightPx, jointsX, joints, strands, inY, outY } = course
+  const last = joints.length - 1
+  const startX = jointsX[0]
+  const endX = jointsX[last]
+
+  return (
+    <svg className="river" width={widthPx} height={heightPx} role="img" aria-label={inWords(chain)}>
+      {jointsX.map((x, joint) => (
+        <line
+          key={x}
+          className={joint === sumJoint ? 'river-joint river-sum' : 'river-joint'}
+          x1={x}
+          x2={x}
+          y1={0}
+          y2={heightPx}
+        />
+      ))}
+      {sumJoint === null ? null : (
+        <text className="river-sum-name" x={jointsX[sumJoint] + 5} y={11}>
+          layers summed
+        </text>
+      )}
+      {STRANDS.map(({ name }, index) => (
+        <g key={name}>
+          <path className="river-strand" d={strands[index].path} fill={`var(--strand-${name})`} />
+          <Leader
+            fromX={startX - LEADER_PX}
+            fromY={inY[index]}
+            toX={startX}
+            toY={strands[index].middlesY[0]}
+          />
+          <Leader
+            fromX={endX + LEADER_PX}
+            fromY={outY[index]}
+            toX={endX}
+            toY={strands[index].middlesY[last]}
+          />
+        </g>
+      ))}
+      {shown !== null && shown < last ? (
+        <StageEffect
+          joints={joints}
+          shown={shown}
+          x={(jointsX[shown] + jointsX[shown + 1]) / 2}
+          y={wordsY(
+            strands.map((strand) => (strand.middlesY[shown] + strand.middlesY[shown + 1]) / 2),
+            heightPx,
+          )}
+        />
+      ) : null}
+    </svg>
+  )
+}
+
+/** The names of the strands with what flows in; read out with the river itself. */
+export const StrandsIn = ({ course, widthPx }: { course: RiverCourse; widthPx: number }) => (
+  <svg className="river" width={widthPx} height={course.heightPx} aria-hidden="true">
+    {STRANDS.map(({ name }, index) => (
+      <g key={name}>
+        <text className="river-name" x={widthPx - 52} y={course.inY[index]}>
+          {name}
+        </text>
+        <text className="river-level" x={widthPx - 2} y={course.inY[index]}>
+          {numberOf(course.joints[0][index])}
+        </text>
+      </g>
+    ))}
+  </svg>
+)
+
+/** What flows out of each strand, and by how much that is more or less than what flowed in. */
+export function StrandsOut({ course, widthPx }: { course: RiverCourse; widthPx: number }) {
+  const { joints, outY } = course
+  const output = joints[joints.length - 1]
+  return (
+    <svg className="river" width={widthPx} height={course.heightPx} aria-hidden="true">
+      {STRANDS.map(({ name }, index) => (
+        <g key={name}>
+          <text className="river-level" x={44} y={outY[index]}>
+            {numberOf(output[index])}
+          </text>
+          <text className="river-change" x={widthPx - 12} y={outY[index]}>
+            {signedOf(changeOf(joints[0][index], output[index]))}
+          </text>
+        </g>
+      ))}
+    </svg>
+  )
+}
+
+const numberOf = (levelDbfs: number | null): string => (levelDbfs === null ? '—' : formatNumber(levelDbfs, 1))
+
+/** Without the unit, which stands in the legend. */
+const signedOf = (changeDb: number | null): string =>
+  changeDb === null ? '' : `${Number(changeDb.toFixed(1)) > 0 ? '+' : ''}${formatNumber(changeDb, 1)}`
+
+const Leader = ({ fromX, fromY, toX, toY }: { fromX: number; fromY: number; toX: number; toY: number }) => (
+  <line className="river-leader" x1={fromX} y1={fromY} x2={toX} y2={toY} />
+)
+
+function StageEffect(props: {
+  joints: readonly JointStrands[]
+  shown: number
+  x: number
+  y: readonly number[]
+}) {
+  const { joints, shown, x, y } = props
+  return (
+    <g className="river-effect">
+      {STRANDS.map(({ name }, index) => {
+        const change = changeOf(joints[shown][index], joints[shown + 1][index])
+        // A tenth of a dB is within what the picture can say.
+        if (change === null || Math.abs(change) < 0.05) return null
+        return (
+          <text key={name} x={x} y={y[index]}>
+            {signedOf(change)}
+          </text>
+        )
+      })}
+    </g>
+  )
+}
+
+const inWords = ({ input, output, rows }: MeasuredChain): string => {
+  const strands = STRANDS.map(({ name }, index) => {
+    const change = changeOf(input.strandsDbfs[index], output.strandsDbfs[index])
+    return `${name} ${formatLevel(input.strandsDbfs[index], 'dBFS')}${change === null ? '' : `, changed by ${formatGain(change)}`}`
+  })
+  return `The voice through ${rows.length} stages, from in to out: ${strands.join('; ')}. The same figures stand in the table.`
+}
+
+/** What the thickness of a strand says, in strokes to compare with. */
+export function RiverKey({ chain, heightPx }: { chain: MeasuredChain; heightPx: number }) {
+  const scale = riverScaleOf(chain, heightPx)
+  // The strongest stroke that fits beside a line of text, at a round level.
+  const fitting = DOUBLING_DB * Math.log2(THICKEST_STROKE_PX / thicknessPx(0, scale))
+  const first = Math.floor(fitting / DOUBLING_DB) * DOUBLING_DB
+  return (
+    <div className="river-key">
+      <span className="river-key-words">Levels while the voice sounds; each strand by thickness:</span>
+      {[0, 1, 2].map((step) => {
+        const level = first - step * DOUBLING_DB
+        return (
+          <span key={level} className="river-key-item">
+            <span className="river-key-stroke" style={{ height: `${thicknessPx(level, scale)}px` }} />
+            {withUnit(formatNumber(level, 0), 'dBFS')}
+          </span>
+        )
+      })}
+      <span className="river-key-words">Twice as thick is {withUnit(String(DOUBLING_DB), 'dB')} more.</span>
+    </div>
+  )
+}

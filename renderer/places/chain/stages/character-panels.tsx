@@ -1,0 +1,186 @@
+// Panels of de-ess (what it takes over how sibilant the moment is) and drive (its curve).
+
+import { useState } from 'react'
+import { stagesOf } from '../../../formats/chain/chain-rows.ts'
+import { rangeOf, withSettings } from '../../../formats/chain/setting-fields.ts'
+import { tenthWithin } from '../../../formats/chain/settings-in-place.ts'
+import { BAND_NAMES } from '../../../formats/chain/stage-words.ts'
+import { formatFrequency, formatNumber, withUnit } from '../../../formats/format.ts'
+import { Button } from '../../../parts/button.tsx'
+import { Select } from '../../../parts/fields/select.tsx'
+import { evenAxis, Plot, PlotCurve } from '../../../parts/plot/plot.tsx'
+import { PlotLine } from '../../../parts/plot/plot-handles.tsx'
+import { editStage, useChainDraft } from '../../../state/chain/chain-draft.ts'
+import { client } from '../../../state/connection.ts'
+import { attempt } from '../../../state/notices.ts'
+import { SettingFields } from './setting-fields-panel.tsx'
+import type { PanelProps } from './stage-panel.tsx'
+import { deEssReductionDb, driveOutput } from './static-curves.ts'
+
+const evenly = (from: number, to: number, steps: number): number[] =>
+  Array.from({ length: steps + 1 }, (_, i) => from + (i / steps) * (to - from))
+
+const RATIOS_DB = evenly(-30, 30, 240)
+const dB = (value: number): string => withUnit(formatNumber(value, 1), 'dB')
+
+export function DeEssPanel({ row, plotPx }: PanelProps<'de-ess'>) {
+  const { settings } = row.stage
+  const { thresholdDb, rangeDb, shape, frequencyHz } = settings
+  const setThreshold = (value: number): void =>
+    editStage(row, 'threshold', (now) =>
+      withSettings(now, { thresholdDb: tenthWithin('de-ess', 'thresholdDb', value) }),
+    )
+  const setRange = (value: number): void =>
+    editStage(row, 'range', (now) => withSettings(now, { rangeDb: tenthWithin('de-ess', 'rangeDb', value) }))
+  return (
+    <>
+      <Plot
+        label="What is taken off over how much sibilance outweighs the voice"
+        x={evenAxis('sibilance over voice, dB', -30, 30, 10, true)}
+        y={evenAxis('dB taken off', -18, 0, 3)}
+        heightPx={plotPx}
+        handles={
+          <>
+            <PlotLine
+              direction="vertical"
+              at={thresholdDb}
+              {...rangeOf('de-ess', 'thresholdDb')}
+              label="Threshold"
+              valueText={dB(thresholdDb)}
+              labelAt={0.72}
+              onMove={setThreshold}
+              onStep={(steps) => setThreshold(thresholdDb + steps * 0.5)}
+            />
+            <PlotLine
+              direction="horizontal"
+              at={-rangeDb}
+              min={-18}
+              max={0}
+              label="Range"
+              valueText={dB(rangeDb)}
+              labelAt={0.12}
+              onMove={(value) => setRange(-value)}
+              onStep={(steps) => setRange(rangeDb - steps * 0.5)}
+            />
+          </>
+        }
+      >
+        <PlotCurve xs={RATIOS_DB} ys={RATIOS_DB.map((ratio) => -deEssReductionDb(ratio, settings))} />
+      </Plot>
+      <div className="stage-fields">
+        <Select
+          label="Shape"
+          items={(['high-shelf', 'bell'] as const).map((key) => ({ key, name: BAND_NAMES[key] }))}
+          value={shape}
+          onChange={(next) => {
+            if (next !== null) editStage(row, 'shape', (now) => withSettings(now, { shape: next }))
+          }}
+        />
+        <SettingFields row={row} />
+        <p className="stage-note">
+          Weighs 4.5 to 10.5 kHz against 0.2 to 4 kHz, so it acts alike on loud and quiet takes. While the
+          threshold is passed it takes{' '}
+          {shape === 'bell'
+            ? `a bell at ${formatFrequency(frequencyHz)} down.`
+            : `everything from ${formatFrequency(frequencyHz)} up down.`}
+        </p>
+      </div>
+    </>
+  )
+}
+
+const SAMPLES = evenly(-1, 1, 240)
+const SAMPLE_AXIS_STEP = 0.5
+
+/** Loud syllables lie about so far above the level of a take's active material. Common practice. */
+const LOUD_ABOVE_LEVEL_DB = 3
+
+export function DrivePanel({ row, plotPx, takeId, measured }: PanelProps<'drive'>) {
+  const { settings } = row.stage
+  const { referenceDbfs } = settings
+  const [isMatching, setMatching] = useState(false)
+  const rows = useChainDraft()?.rows ?? []
+  const levelDbfs = measured?.before.levelDbfs ?? null
+
+  /** Sets the output at which driven and clean are equally loud on this take. */
+  const matchLoudness = async (): Promise<void> => {
+    if (takeId === null) return
+    setMatching(true)
+    const matched = await attempt('The drive was not matched', () =>
+      client.matchDrive({
+        takeId,
+        stages: stagesOf(rows),
+        stageIndex: rows.findIndex(({ key }) => key === row.key),
+      }),
+    )
+    setMatching(false)
+    if (matched === undefined) return
+    editStage(row, 'output matched', (now) =>
+      withSettings(now, { outputDb: tenthWithin('drive', 'outputDb', matched.outputDb) }),
+    )
+  }
+  const measureReference = (): void => {
+    if (levelDbfs === null) return
+    editStage(row, 'reference measured', (now) =>
+      withSettings(now, {
+        referenceDbfs: tenthWithin('drive', 'referenceDbfs', levelDbfs + LOUD_ABOVE_LEVEL_DB),
+      }),
+    )
+  }
+  const setReference = (sample: number): void => {
+    const levelDbfs = 20 * Math.log10(Math.max(0.004, sample))
+    editStage(row, 'reference', (now) =>
+      withSettings(now, { referenceDbfs: tenthWithin('drive', 'referenceDbfs', levelDbfs) }),
+    )
+  }
+  return (
+    <>
+      <Plot
+        label="Sample out over sample in"
+        x={evenAxis('sample in', -1, 1, SAMPLE_AXIS_STEP, true)}
+        y={evenAxis('sample out', -1, 1, SAMPLE_AXIS_STEP, true)}
+        heightPx={plotPx}
+        handles={
+          <PlotLine
+            direction="vertical"
+            at={10 ** (referenceDbfs / 20)}
+            min={0}
+            max={1}
+            label="Reference"
+            valueText={withUnit(formatNumber(referenceDbfs, 1), 'dBFS')}
+            labelAt={0.72}
+            onMove={setReference}
+            onStep={(steps) =>
+              editStage(row, 'reference', (now) =>
+                withSettings(now, {
+                  referenceDbfs: tenthWithin('drive', 'referenceDbfs', referenceDbfs + steps),
+                }),
+              )
+            }
+          />
+        }
+      >
+        <PlotCurve xs={[-1, 1]} ys={[-1, 1]} className="plot-curve-unity" />
+        <PlotCurve xs={SAMPLES} ys={SAMPLES.map((sample) => driveOutput(sample, settings))} />
+      </Plot>
+      <div className="stage-fields">
+        <SettingFields row={row} />
+        <Button
+          className="stage-field-act"
+          isDisabled={takeId === null || isMatching}
+          onPress={() => void matchLoudness()}
+        >
+          {isMatching ? 'Matching' : 'Match loudness'}
+        </Button>
+        <p className="stage-note">
+          Reference is the level that counts as loud:{' '}
+          <Button look="plain" isDisabled={levelDbfs === null} onPress={measureReference}>
+            Measure reference
+          </Button>{' '}
+          sets it {withUnit(String(LOUD_ABOVE_LEVEL_DB), 'dB')} over the level of the take at this joint. It
+          reaches the knee at 12 dB of amount.
+        </p>
+      </div>
+    </>
+  )
+}

@@ -1,0 +1,248 @@
+// Panels of the stages that are drawn as level out over level in: trim, expander, opto, ceiling.
+
+import { rangeOf, withSettings } from '../../../formats/chain/setting-fields.ts'
+import { tenthWithin } from '../../../formats/chain/settings-in-place.ts'
+import { formatRatio } from '../../../formats/chain/stage-words.ts'
+import { formatGain, formatNumber, withUnit } from '../../../formats/format.ts'
+import { Checkbox } from '../../../parts/fields/checkbox.tsx'
+import { type Axis, evenAxis, Plot, PlotCurve, usePlotScale } from '../../../parts/plot/plot.tsx'
+import { PlotLine, PlotPoint, widthOf } from '../../../parts/plot/plot-handles.tsx'
+import { editStage } from '../../../state/chain/chain-draft.ts'
+import { SettingFields } from './setting-fields-panel.tsx'
+import type { PanelProps } from './stage-panel.tsx'
+import { expanderOutputDbfs, optoOutputDbfs } from './static-curves.ts'
+
+const dbfs = (value: number): string => withUnit(formatNumber(value, 1), 'dBFS')
+
+function StaticCurve({ axis, output }: { axis: Axis; output: (inputDb: number) => number }) {
+  const steps = 240
+  const xs = Array.from({ length: steps + 1 }, (_, i) => axis.from + (i / steps) * (axis.to - axis.from))
+  return (
+    <>
+      <PlotCurve xs={[axis.from, axis.to]} ys={[axis.from, axis.to]} className="plot-curve-unity" />
+      <PlotCurve xs={xs} ys={xs.map(output)} />
+    </>
+  )
+}
+
+/** Where the take comes in, as measured at the joint before. */
+function InputMark(props: {
+  levelDbfs: number | null | undefined
+  name: string
+  /** Where a line stands that the words keep clear of. */
+  lineAt?: number
+}) {
+  const { levelDbfs, name, lineAt } = props
+  const { x, top, bottom, right } = usePlotScale()
+  if (levelDbfs == null) return null
+  const words = `${name} ${formatNumber(levelDbfs, 1)}`
+  const endX = x(levelDbfs) + 5 + widthOf(words)
+  const isLeft = endX > right || (lineAt !== undefined && lineAt > levelDbfs && x(lineAt) < endX)
+  return (
+    <g className="plot-input">
+      <line x1={x(levelDbfs)} x2={x(levelDbfs)} y1={top} y2={bottom} />
+      <text x={x(levelDbfs) + (isLeft ? -5 : 5)} y={bottom - 8} textAnchor={isLeft ? 'end' : 'start'}>
+        {words}
+      </text>
+    </g>
+  )
+}
+
+export function TrimPanel({ row, plotPx, measured }: PanelProps<'trim'>) {
+  const { gainDb, invertPolarity } = row.stage.settings
+  const axis = evenAxis('dBFS in', -60, 0, 10)
+  const set = (next: number): void =>
+    editStage(row, 'gain', (now) => withSettings(now, { gainDb: tenthWithin('trim', 'gainDb', next) }))
+  return (
+    <>
+      <Plot
+        label="Level out over level in"
+        x={axis}
+        y={evenAxis('dBFS out', -60, 0, 10)}
+        heightPx={plotPx}
+        handles={
+          <PlotPoint
+            x={-30}
+            y={-30 + gainDb}
+            label="Gain"
+            valueText={formatGain(gainDb)}
+            onMove={(_x, y) => set(y + 30)}
+            onStep={(x, y) => set(gainDb + (x + y) * 0.5)}
+          />
+        }
+      >
+        <StaticCurve axis={axis} output={(level) => level + gainDb} />
+        <InputMark levelDbfs={measured?.before.levelDbfs} name="level in" />
+      </Plot>
+      <div className="stage-fields">
+        <SettingFields row={row} />
+        <Checkbox
+          isSelected={invertPolarity}
+          onChange={(isInverted) =>
+            editStage(row, 'polarity', (now) => withSettings(now, { invertPolarity: isInverted }))
+          }
+        >
+          Polarity inverted
+        </Checkbox>
+      </div>
+    </>
+  )
+}
+
+/** How far under the threshold the ratio of the expander is held. */
+const RATIO_POINT_BELOW_DB = 6
+const EXPANDER_AXIS = evenAxis('dBFS in', -90, 0, 10)
+
+export function ExpanderPanel({ row, plotPx, measured }: PanelProps<'expander'>) {
+  const { settings } = row.stage
+  const { thresholdDbfs, ratio, rangeDb } = settings
+  const set = (what: string, changes: Partial<typeof settings>): void =>
+    editStage(row, what, (now) => withSettings(now, changes))
+  const setThreshold = (value: number): void =>
+    set('threshold', { thresholdDbfs: tenthWithin('expander', 'thresholdDbfs', value) })
+  const setRatio = (value: number): void => set('ratio', { ratio: tenthWithin('expander', 'ratio', value) })
+  const setRange = (value: number): void =>
+    set('range', { rangeDb: tenthWithin('expander', 'rangeDb', value) })
+  const ratioX = thresholdDbfs - RATIO_POINT_BELOW_DB
+  const rangeX = EXPANDER_AXIS.from + 66 < thresholdDbfs ? EXPANDER_AXIS.from + 62 : thresholdDbfs - 20
+  return (
+    <>
+      <Plot
+        label="Level out over level in"
+        x={EXPANDER_AXIS}
+        y={evenAxis('dBFS out', -90, 0, 10)}
+        heightPx={plotPx}
+        handles={
+          <>
+            <PlotLine
+              direction="vertical"
+              at={thresholdDbfs}
+              {...rangeOf('expander', 'thresholdDbfs')}
+              label="Threshold"
+              valueText={dbfs(thresholdDbfs)}
+              labelAt={0.12}
+              onMove={setThreshold}
+              onStep={(steps) => setThreshold(thresholdDbfs + steps)}
+            />
+            <PlotPoint
+              x={rangeX}
+              y={rangeX - rangeDb}
+              label="Range"
+              valueText={withUnit(formatNumber(rangeDb, 1), 'dB')}
+              onMove={(_x, y) => setRange(rangeX - y)}
+              onStep={(x, y) => setRange(rangeDb - (x + y))}
+            />
+            <PlotPoint
+              x={ratioX}
+              y={ratioX - RATIO_POINT_BELOW_DB * (ratio - 1)}
+              label="Ratio"
+              valueText={formatRatio(ratio)}
+              onMove={(_x, y) => setRatio(1 + (ratioX - y) / RATIO_POINT_BELOW_DB)}
+              onStep={(x, y) => setRatio(ratio - (x + y) * 0.1)}
+            />
+          </>
+        }
+      >
+        <StaticCurve axis={EXPANDER_AXIS} output={(level) => expanderOutputDbfs(level, settings)} />
+        <InputMark levelDbfs={measured?.before.levelDbfs} name="level in" lineAt={thresholdDbfs} />
+      </Plot>
+      <div className="stage-fields">
+        <SettingFields row={row} />
+      </div>
+    </>
+  )
+}
+
+const OPTO_AXIS = evenAxis('dBFS in', -60, 0, 10)
+
+export function OptoPanel({ row, plotPx, measured }: PanelProps<'opto'>) {
+  const { settings } = row.stage
+  const { thresholdDbfs, ratio, makeUpDb } = settings
+  const setThreshold = (value: number): void =>
+    editStage(row, 'threshold', (now) =>
+      withSettings(now, { thresholdDbfs: tenthWithin('opto', 'thresholdDbfs', value) }),
+    )
+  const setRatio = (value: number): void =>
+    editStage(row, 'ratio', (now) => withSettings(now, { ratio: tenthWithin('opto', 'ratio', value) }))
+  /** The ratio under which a level of 0 dBFS comes out at y. */
+  const ratioAt = (y: number): number => {
+    const slope = thresholdDbfs === 0 ? 0 : (makeUpDb - y) / -thresholdDbfs
+    return slope >= 0.95 ? 20 : 1 / (1 - Math.max(0, slope))
+  }
+  return (
+    <>
+      <Plot
+        label="Level out over level in"
+        x={OPTO_AXIS}
+        y={evenAxis('dBFS out', -60, 0, 10)}
+        heightPx={plotPx}
+        handles={
+          <>
+            <PlotLine
+              direction="vertical"
+              at={thresholdDbfs}
+              {...rangeOf('opto', 'thresholdDbfs')}
+              label="Threshold"
+              valueText={dbfs(thresholdDbfs)}
+              labelAt={0.12}
+              onMove={setThreshold}
+              onStep={(steps) => setThreshold(thresholdDbfs + steps)}
+            />
+            <PlotPoint
+              x={0}
+              y={optoOutputDbfs(0, settings)}
+              label="Ratio, on the level that full scale comes out at"
+              valueText={formatRatio(ratio)}
+              onMove={(_x, y) => setRatio(ratioAt(y))}
+              onStep={(x, y) => setRatio(ratio - (x + y) * 0.1)}
+            />
+          </>
+        }
+      >
+        <StaticCurve axis={OPTO_AXIS} output={(level) => optoOutputDbfs(level, settings)} />
+        <InputMark levelDbfs={measured?.before.levelDbfs} name="level in" lineAt={thresholdDbfs} />
+      </Plot>
+      <div className="stage-fields">
+        <SettingFields row={row} />
+      </div>
+    </>
+  )
+}
+
+const CEILING_AXIS = evenAxis('dBTP in', -24, 6, 6, true)
+
+export function CeilingPanel({ row, plotPx, measured }: PanelProps<'ceiling'>) {
+  const { ceilingDbtp } = row.stage.settings
+  const set = (value: number): void =>
+    editStage(row, 'ceiling', (now) =>
+      withSettings(now, { ceilingDbtp: tenthWithin('ceiling', 'ceilingDbtp', value) }),
+    )
+  return (
+    <>
+      <Plot
+        label="Peak out over peak in"
+        x={CEILING_AXIS}
+        y={evenAxis('dBTP out', -24, 6, 6, true)}
+        heightPx={plotPx}
+        handles={
+          <PlotLine
+            direction="horizontal"
+            at={ceilingDbtp}
+            {...rangeOf('ceiling', 'ceilingDbtp')}
+            label="Ceiling"
+            valueText={withUnit(formatNumber(ceilingDbtp, 1), 'dBTP')}
+            labelAt={0.12}
+            onMove={set}
+            onStep={(steps) => set(ceilingDbtp + steps * 0.1)}
+          />
+        }
+      >
+        <StaticCurve axis={CEILING_AXIS} output={(level) => Math.min(level, ceilingDbtp)} />
+        <InputMark levelDbfs={measured?.before.samplePeakDbfs} name="peak in" />
+      </Plot>
+      <div className="stage-fields">
+        <SettingFields row={row} />
+      </div>
+    </>
+  )
+}

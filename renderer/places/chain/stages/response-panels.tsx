@@ -1,0 +1,199 @@
+// Panels of the stages that are drawn as a response over frequency: low-cut and mic correction.
+
+import { useQuery } from '@tanstack/react-query'
+import { STARTING_PROXIMITY } from '../../../../app/contract/chain-document.ts'
+import type { OutputOf } from '../../../../app/contract/wire/commands.ts'
+import { rangeOf, withSettings } from '../../../formats/chain/setting-fields.ts'
+import { snappedFrequency, steppedFrequency } from '../../../formats/chain/settings-in-place.ts'
+import { formatFrequency, formatNumber, withUnit } from '../../../formats/format.ts'
+import { Checkbox } from '../../../parts/fields/checkbox.tsx'
+import { FrequencyField } from '../../../parts/fields/frequency-field.tsx'
+import { NumberField } from '../../../parts/fields/number-field.tsx'
+import { Select } from '../../../parts/fields/select.tsx'
+import { evenAxis, FREQUENCY_AXIS, Plot, PlotCurve } from '../../../parts/plot/plot.tsx'
+import { PlotPoint } from '../../../parts/plot/plot-handles.tsx'
+import { editStage } from '../../../state/chain/chain-draft.ts'
+import { curvesQuery, micsQuery } from '../../../state/queries.ts'
+import { SettingFields } from './setting-fields-panel.tsx'
+import type { PanelProps } from './stage-panel.tsx'
+import { RESPONSE_FREQUENCIES_HZ, useResponse } from './use-response.ts'
+
+/** Butterworth: where the cut has taken half of the power. */
+const CUT_POINT_DB = -3.01
+
+/** A line of words under the plot. */
+const NOTE_PX = 24
+
+export function LowCutPanel({ row, takeId, sampleRateHz, plotPx }: PanelProps<'low-cut'>) {
+  const { stage } = row
+  const { frequencyHz, slopeDbPerOctave } = stage.settings
+  const response = useResponse(takeId, [{ ...stage, on: true }], sampleRateHz).data?.stages[0]
+  const range = rangeOf('low-cut', 'frequencyHz')
+  const set = (next: number): void =>
+    editStage(row, 'frequency', (now) => withSettings(now, { frequencyHz: next }))
+  return (
+    <>
+      <Plot
+        label="Response of the low-cut"
+        x={FREQUENCY_AXIS}
+        y={evenAxis('dB', -30, 6, 6, true)}
+        heightPx={plotPx}
+        handles={
+          <PlotPoint
+            x={Math.max(20, frequencyHz)}
+            y={CUT_POINT_DB}
+            label="Low-cut frequency"
+            valueText={formatFrequency(frequencyHz)}
+            onMove={(x, _y, isFine) => set(snappedFrequency(x, isFine, range))}
+            onStep={(x) => {
+              if (x !== 0) set(steppedFrequency(frequencyHz, x, range))
+            }}
+          />
+        }
+      >
+        {response == null ? null : <PlotCurve xs={RESPONSE_FREQUENCIES_HZ} ys={response} />}
+      </Plot>
+      <div className="stage-fields">
+        <SettingFields row={row} />
+        <Select
+          label="Slope"
+          items={[
+            { key: 12, name: withUnit('12', 'dB/oct') },
+            { key: 24, name: withUnit('24', 'dB/oct') },
+          ]}
+          value={slopeDbPerOctave}
+          onChange={(slope) => {
+            if (slope === 12 || slope === 24) {
+              editStage(row, 'slope', (now) => withSettings(now, { slopeDbPerOctave: slope }))
+            }
+          }}
+        />
+      </div>
+    </>
+  )
+}
+
+export function MicCorrectionPanel({
+  row,
+  takeId,
+  sampleRateHz,
+  plotPx,
+  measured,
+}: PanelProps<'mic-correction'>) {
+  const { stage } = row
+  const curves = useQuery(curvesQuery).data ?? []
+  const mics = useQuery(micsQuery).data ?? []
+  const answer = useResponse(takeId, [{ ...stage, on: true }], sampleRateHz).data
+  const response = answer?.stages[0]
+  const fit = answer?.fit ?? null
+  const { target } = stage.settings
+  const nameOfMic = (micId: number | null): string =>
+    micId === null ? 'target curve' : (mics.find(({ id }) => id === micId)?.name ?? 'mic')
+  const chosen =
+    target === null
+      ? undefined
+      : curves.find((curve) => JSON.stringify(curve.points) === JSON.stringify(target.curve))
+  const own =
+    target !== null && chosen === undefined
+      ? [{ key: 0, name: target.name, detail: 'kept in this chain' }]
+      : []
+  return (
+    <>
+      <div className="stage-graph">
+        <Plot
+          label="Wanted and fitted correction"
+          x={FREQUENCY_AXIS}
+          y={evenAxis('dB', -12, 12, 3, true)}
+          heightPx={plotPx - NOTE_PX}
+        >
+          {fit === null ? null : (
+            <PlotCurve xs={fit.wanted.frequenciesHz} ys={fit.wanted.levelsDb} className="plot-curve-wanted" />
+          )}
+          {response == null ? null : <PlotCurve xs={RESPONSE_FREQUENCIES_HZ} ys={response} />}
+        </Plot>
+        <p className="stage-note">
+          {sentenceOfFit(fit, measured?.stage?.remark ?? null)}
+          {fit === null || stage.settings.proximity === undefined
+            ? ''
+            : ' The line holds the proximity shelf too.'}
+        </p>
+      </div>
+      <div className="stage-fields">
+        <Select
+          className="stage-field-wide"
+          label="Aim"
+          none="Flat"
+          items={[
+            ...own,
+            ...curves.map((curve) => ({ key: curve.id, name: curve.name, detail: nameOfMic(curve.micId) })),
+          ]}
+          value={target === null ? null : (chosen?.id ?? 0)}
+          onChange={(id) => {
+            if (id === 0) return
+            const curve = curves.find((candidate) => candidate.id === id)
+            editStage(row, 'aim', (now) =>
+              withSettings(now, {
+                target: curve === undefined ? null : { name: curve.name, curve: curve.points },
+              }),
+            )
+          }}
+        />
+        <SettingFields row={row} />
+        <ProximityFields row={row} />
+      </div>
+    </>
+  )
+}
+
+/** The shelf for the singer's distance, which no curve holds: beside the fit, and off unless asked for. */
+function ProximityFields({ row }: Pick<PanelProps<'mic-correction'>, 'row'>) {
+  const { proximity } = row.stage.settings
+  const set = (next: typeof proximity): void =>
+    editStage(row, 'proximity shelf', ({ settings: { proximity: _, ...settings }, ...stage }) => ({
+      ...stage,
+      settings: next === undefined ? settings : { ...settings, proximity: next },
+    }))
+  return (
+    <>
+      <div className="stage-field-wide">
+        <Checkbox
+          isSelected={proximity !== undefined}
+          onChange={(isOn) => set(isOn ? STARTING_PROXIMITY : undefined)}
+        >
+          Proximity shelf
+        </Checkbox>
+      </div>
+      {proximity === undefined ? null : (
+        <>
+          <FrequencyField
+            label="Shelf frequency"
+            value={proximity.frequencyHz}
+            min={40}
+            max={600}
+            onChange={(frequencyHz) => set({ ...proximity, frequencyHz })}
+          />
+          <NumberField
+            label="Shelf gain"
+            value={proximity.gainDb}
+            unit="dB"
+            min={-12}
+            max={12}
+            step={0.5}
+            onChange={(gainDb) => set({ ...proximity, gainDb })}
+          />
+        </>
+      )}
+    </>
+  )
+}
+
+function sentenceOfFit(fit: OutputOf<'respondChain'>['fit'], remark: string | null): string {
+  if (fit === null) {
+    return (
+      remark ??
+      'There is no curve for this take’s mic, so nothing is corrected. Give the take a mic and a curve in Intake.'
+    )
+  }
+  const count = fit.bands.length === 1 ? '1 band' : `${fit.bands.length} bands`
+  return `Dashed: wanted. Line: fitted with ${count}, ${withUnit(formatNumber(fit.rmsErrorDb, 2), 'dB')} RMS off, ${withUnit(formatNumber(fit.maxErrorDb, 1), 'dB')} at most.`
+}

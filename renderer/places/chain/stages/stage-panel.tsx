@@ -1,0 +1,178 @@
+// The settings of the chosen stage: its curve, its fields, and what it did to this take.
+
+import { type ReactNode, useEffect, useRef } from 'react'
+import { ToggleButton } from 'react-aria-components'
+import { type ChainStage, defaultStages } from '../../../../app/contract/chain-document.ts'
+import { STRANDS } from '../../../../app/contract/joints.ts'
+import type { ChainRow, StageKind } from '../../../formats/chain/chain-rows.ts'
+import { STAGE_NAMES, STAGE_PURPOSES } from '../../../formats/chain/stage-words.ts'
+import { formatNumber } from '../../../formats/format.ts'
+import { ariaKeysOf } from '../../../keys/key-table.ts'
+import { isTakenElsewhere } from '../../../keys/key-target.ts'
+import { Button } from '../../../parts/button.tsx'
+import { editStage } from '../../../state/chain/chain-draft.ts'
+import { windowKeyActOf } from '../../../state/single-keys.ts'
+import { changeOf } from '../river/river.tsx'
+import type { MeasuredRow } from '../river/use-chain-measurement.ts'
+import { DeEssPanel, DrivePanel } from './character-panels.tsx'
+import { CeilingPanel, ExpanderPanel, OptoPanel, TrimPanel } from './level-panels.tsx'
+import { LowCutPanel, MicCorrectionPanel } from './response-panels.tsx'
+import { remove } from './stage-heads.tsx'
+import { TonePanel } from './tone-panel.tsx'
+
+export interface PanelProps<K extends StageKind> {
+  readonly row: { readonly key: number; readonly stage: Extract<ChainStage, { kind: K }> }
+  readonly takeId: number | null
+  readonly sampleRateHz: number
+  readonly measured: MeasuredRow | null
+  readonly plotPx: number
+}
+
+export interface StagePanelProps {
+  readonly row: ChainRow
+  readonly takeId: number | null
+  readonly sampleRateHz: number
+  readonly measured: MeasuredRow | null
+  readonly plotPx: number
+  readonly isComparing: boolean
+  readonly onCompare: () => void
+}
+
+export function StagePanel(props: StagePanelProps) {
+  const { row, takeId, sampleRateHz, measured, plotPx, isComparing, onCompare } = props
+  const { kind } = row.stage
+  useCompareKey(onCompare)
+  return (
+    <section className="stage-panel" aria-label={`Settings of ${STAGE_NAMES[kind]}`}>
+      <header className="stage-panel-head">
+        <h2>{STAGE_NAMES[kind]}</h2>
+        <span className="soft">
+          {isComparing ? 'Heard by itself: Before and After below, at equal loudness' : STAGE_PURPOSES[kind]}
+        </span>
+        <span className="stage-panel-acts">
+          <ToggleButton
+            className="button button-ruled stage-compare"
+            aria-keyshortcuts={ariaKeysOf('compareStage')}
+            isSelected={isComparing}
+            isDisabled={takeId === null}
+            onChange={onCompare}
+          >
+            Compare this stage
+          </ToggleButton>
+          <Button
+            look="plain"
+            onPress={() =>
+              editStage(row, 'back to defaults', (stage) => ({
+                ...structuredClone(defaultStages[kind]),
+                on: stage.on,
+              }))
+            }
+          >
+            Reset to defaults
+          </Button>
+          <Button look="plain" onPress={() => remove(row)}>
+            Remove
+          </Button>
+        </span>
+      </header>
+      <div className="stage-panel-body">
+        {panelOf(row, { takeId, sampleRateHz, measured, plotPx })}
+        <StrandChanges measured={measured} />
+      </div>
+    </section>
+  )
+}
+
+function useCompareKey(onCompare: () => void): void {
+  const latest = useRef(onCompare)
+  latest.current = onCompare
+  useEffect(() => {
+    const onKeyDown = (event: KeyboardEvent): void => {
+      if (isTakenElsewhere(event.target)) return
+      if (windowKeyActOf(event, 'chain') !== 'compareStage') return
+      event.preventDefault()
+      latest.current()
+    }
+    window.addEventListener('keydown', onKeyDown, { capture: true })
+    return () => window.removeEventListener('keydown', onKeyDown, { capture: true })
+  }, [])
+}
+
+function panelOf({ key, stage }: ChainRow, shared: Omit<PanelProps<StageKind>, 'row'>): ReactNode {
+  switch (stage.kind) {
+    case 'trim':
+      return <TrimPanel {...shared} row={{ key, stage }} />
+    case 'expander':
+      return <ExpanderPanel {...shared} row={{ key, stage }} />
+    case 'mic-correction':
+      return <MicCorrectionPanel {...shared} row={{ key, stage }} />
+    case 'low-cut':
+      return <LowCutPanel {...shared} row={{ key, stage }} />
+    case 'tone':
+      return <TonePanel {...shared} row={{ key, stage }} />
+    case 'de-ess':
+      return <DeEssPanel {...shared} row={{ key, stage }} />
+    case 'drive':
+      return <DrivePanel {...shared} row={{ key, stage }} />
+    case 'opto':
+      return <OptoPanel {...shared} row={{ key, stage }} />
+    case 'ceiling':
+      return <CeilingPanel {...shared} row={{ key, stage }} />
+  }
+}
+
+const numberOf = (value: number | null): string => (value === null ? '—' : formatNumber(value, 1))
+
+/** Air on top, as in the river. */
+const TOP_DOWN = STRANDS.map(({ name }, index) => ({ name, index })).reverse()
+
+function StrandChanges({ measured }: { measured: MeasuredRow | null }) {
+  if (measured === null) return null
+  const { before, after } = measured
+  const lines = [
+    ...TOP_DOWN.map(({ name, index }) => ({
+      name,
+      isStrand: true,
+      from: before.strandsDbfs[index],
+      to: after.strandsDbfs[index],
+    })),
+    { name: 'loudness', isStrand: false, from: before.loudnessLufs, to: after.loudnessLufs },
+    { name: 'crest', isStrand: false, from: before.crestDb, to: after.crestDb },
+  ]
+  return (
+    <table className="strand-changes">
+      <caption className="visually-hidden">What this stage did to the take</caption>
+      <thead>
+        <tr>
+          <th scope="col">On this take</th>
+          <th scope="col">in</th>
+          <th scope="col">out</th>
+          <th scope="col">dB</th>
+        </tr>
+      </thead>
+      <tbody>
+        {lines.map(({ name, isStrand, from, to }) => {
+          const change = changeOf(from, to)
+          return (
+            <tr key={name}>
+              <th scope="row">
+                <span
+                  className="strand-swatch"
+                  style={{ background: isStrand ? `var(--strand-${name})` : 'transparent' }}
+                />
+                {name}
+              </th>
+              <td>{numberOf(from)}</td>
+              <td>{numberOf(to)}</td>
+              <td data-changed={(change !== null && Math.abs(change) >= 0.05) || undefined}>
+                {change === null
+                  ? ''
+                  : `${Number(change.toFixed(1)) > 0 ? '+' : ''}${formatNumber(change, 1)}`}
+              </td>
+            </tr>
+          )
+        })}
+      </tbody>
+    </table>
+  )
+}

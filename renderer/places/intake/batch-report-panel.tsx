@@ -1,0 +1,38 @@
+// What became of the last batch: how many came in, which were refused and why.
+
+import { dismissBatchReport, useBatchReport } from '../../acts/batch-acts.ts'
+import { countOf } from '../../formats/format.ts'
+import { Button } from '../../parts/button.tsx'
+
+export function BatchReportPanel() {
+  const report = useBatchReport()
+  if (report === null) return null
+  return (
+    <section
+      className="batch-report"
+      aria-label="Result of the import"
+      data-refused={report.refused.length > 0 || undefined}
+    >
+      <div className="batch-report-head">
+        <h2>
+          {countOf(report.taken, 'take')} imported
+          {report.refused.length > 0 ? `, ${countOf(report.refused.length, 'file')} refused` : ''}
+        </h2>
+        <Button look="plain" onPress={dismissBatchReport}>
+          Close
+        </Button>
+      </div>
+      <ul>
+        {report.refused.map(({ path, failure }) => (
+          <li key={path}>
+            {failure.message.startsWith(path) ? null : <strong>{path}: </strong>}
+            {failure.message}
+          </li>
+        ))}
+        {report.remarks.map((sentence) => (
+          <li key={sentence}>{sentence}</li>
+        ))}
+      </ul>
+    </section>
+  )
+}

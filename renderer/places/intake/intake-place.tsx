@@ -1,0 +1,94 @@
+// Intake: the takes of the day come in, are looked at, and go to the stack.
+
+import { useQuery } from '@tanstack/react-query'
+import { useState } from 'react'
+import type { SessionContents } from '../../../app/contract/entities.ts'
+import { type BatchSettings, importBatch } from '../../acts/batch-acts.ts'
+import { placeTake } from '../../acts/take-placing.ts'
+import { guessGroup, guessRole } from '../../formats/role-guess.ts'
+import { VoicePage } from '../../panels/voice/voice-page.tsx'
+import { EmptyState } from '../../parts/empty-state.tsx'
+import { useFileDrop } from '../../parts/use-file-drop.ts'
+import { micsQuery, useCurrentSession, voicesQuery } from '../../state/queries.ts'
+import { selectTake, useSelection } from '../../state/selection.ts'
+import { useVoiceDesk } from '../../state/voice-desk.ts'
+import { BatchReportPanel } from './batch-report-panel.tsx'
+import { BatchSettingsBar } from './batch-settings.tsx'
+import { EarlierTakes } from './earlier-takes.tsx'
+import { TakeSheet } from './take-sheet.tsx'
+import { TakeTable } from './take-table.tsx'
+import './intake.css'
+
+export function IntakePlace() {
+  const { data, error } = useCurrentSession()
+  if (error !== null) {
+    return (
+      <EmptyState title="The session cannot be shown">
+        <p>{error.message}</p>
+      </EmptyState>
+    )
+  }
+  if (data === undefined) return <EmptyState title="Opening the session" />
+  return <IntakeOf key={data.session.id} contents={data} />
+}
+
+/** A batch starts from what the last take of the session was recorded with. */
+const startSettings = ({ takes }: SessionContents): BatchSettings => {
+  const last = takes.at(-1)
+  return { voiceId: last?.voiceId ?? null, micId: last?.micId ?? null, curveId: last?.curveId ?? null }
+}
+
+function IntakeOf({ contents }: { contents: SessionContents }) {
+  const { session, takes, groups, layers } = contents
+  const { takeId } = useSelection()
+  const isVoiceShown = useVoiceDesk().open.intake
+  const voices = useQuery(voicesQuery(session.artistId)).data ?? []
+  const mics = useQuery(micsQuery).data ?? []
+  const [chosenSettings, setSettings] = useState<BatchSettings | null>(null)
+  const [isFinding, setFinding] = useState(false)
+  const start = startSettings(contents)
+  // A take may carry another artist's voice; and with one voice there is nothing to choose.
+  const usedVoice = voices.find((voice) => voice.id === start.voiceId)
+  const onlyVoice = voices.length === 1 ? voices[0] : undefined
+  const settings = chosenSettings ?? { ...start, voiceId: (usedVoice ?? onlyVoice)?.id ?? null }
+  const take = takes.find((one) => one.id === takeId) ?? takes[0]
+  const onFiles = (files: readonly File[]): void => void importBatch(session.id, files, settings)
+  const drop = useFileDrop(onFiles)
+
+  if (take !== undefined && isVoiceShown) return <VoicePage place="intake" {...{ contents, take }} />
+  return (
+    <section className="intake-place" aria-label="Intake" {...drop}>
+      <BatchSettingsBar
+        artistId={session.artistId}
+        settings={settings}
+        onChange={setSettings}
+        onFiles={onFiles}
+        onEarlier={() => setFinding(true)}
+      />
+      {isFinding ? <EarlierTakes contents={contents} onClose={() => setFinding(false)} /> : null}
+      <BatchReportPanel />
+      {take === undefined ? (
+        <EmptyState title="No takes yet">
+          <p>
+            Import the takes of the day: WAV, AIFF or FLAC at any rate. The originals are read and never
+            written to.
+          </p>
+        </EmptyState>
+      ) : (
+        <>
+          <TakeTable
+            {...{ session, takes, layers, mics, voices }}
+            selectedId={take.id}
+            onSelect={selectTake}
+            onPlace={(one) => {
+              const role = guessRole(one.name, layers)
+              const groupId = guessGroup(role, groups, layers)
+              if (groupId !== null) void placeTake(contents, one, role, groupId)
+            }}
+          />
+          <TakeSheet key={take.id} {...{ contents, take, mics, voices }} />
+        </>
+      )}
+    </section>
+  )
+}

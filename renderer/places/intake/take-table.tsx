@@ -1,0 +1,194 @@
+// The takes of the session with what was measured of them, one line each.
+
+import { useMemo } from 'react'
+import {
+  Cell,
+  Column,
+  ResizableTableContainer,
+  Row,
+  Table,
+  TableBody,
+  TableHeader,
+  TableLayout,
+  Virtualizer,
+} from 'react-aria-components'
+import type { Layer, Mic, Session, Take, Voice } from '../../../app/contract/entities.ts'
+import { formatChannels, formatDuration, formatFile, formatLevel, formatRate } from '../../formats/format.ts'
+import { Button } from '../../parts/button.tsx'
+import { PlaySign } from '../../parts/signs.tsx'
+import { player } from '../../playback/player.ts'
+import { useEffectiveTheme } from '../../state/theme.ts'
+import { Thumbnail } from '../../waveform/thumbnail.tsx'
+import { useNarrow } from './use-narrow.ts'
+import { useRowInView } from './use-row-in-view.ts'
+
+export interface TakeTableProps {
+  readonly session: Session
+  readonly takes: readonly Take[]
+  readonly layers: readonly Layer[]
+  readonly mics: readonly Mic[]
+  readonly voices: readonly Voice[]
+  readonly selectedId: number | null
+  readonly onSelect: (takeId: number) => void
+  /** Enter on a line. */
+  readonly onPlace: (take: Take) => void
+}
+
+/** 'over-full-scale' as it is read. */
+const findingWords = (kind: string): string => kind.replaceAll('-', ' ').replace(/^dc\b/, 'DC')
+
+const playTake = (take: Take, session: Session): void =>
+  void player.play({
+    target: { kind: 'take', takeId: take.id, sampleRateHz: session.sampleRateHz },
+    draft: null,
+  })
+
+/** Three lines of words. */
+const ROW_PX = 70
+const HEADING_PX = 58
+
+interface ColumnWords {
+  readonly key: string
+  readonly name: string
+  readonly unit?: string
+  readonly isNumber?: true
+  readonly widthPx: number
+  readonly narrowPx: number
+}
+
+/** The column of findings takes what is left. */
+const COLUMNS: readonly ColumnWords[] = [
+  { key: 'take', name: 'Take', widthPx: 370, narrowPx: 240 },
+  { key: 'format', name: 'Format', widthPx: 150, narrowPx: 136 },
+  { key: 'length', name: 'Length', isNumber: true, widthPx: 76, narrowPx: 64 },
+  { key: 'loudness', name: 'Loudness', unit: 'LUFS', isNumber: true, widthPx: 86, narrowPx: 80 },
+  { key: 'range', name: 'Range', unit: 'LU', isNumber: true, widthPx: 70, narrowPx: 62 },
+  { key: 'true-peak', name: 'True peak', unit: 'dBTP', isNumber: true, widthPx: 86, narrowPx: 82 },
+  { key: 'sample-peak', name: 'Sample peak', unit: 'dBFS', isNumber: true, widthPx: 110, narrowPx: 106 },
+  { key: 'findings', name: 'Findings', widthPx: 0, narrowPx: 0 },
+  { key: 'who', name: 'Voice, mic', widthPx: 204, narrowPx: 150 },
+]
+
+export function TakeTable(props: TakeTableProps) {
+  const { session, takes, layers, mics, voices, selectedId, onSelect, onPlace } = props
+  const theme = useEffectiveTheme()
+  const isNarrow = useNarrow()
+  // The same objects from one drawing to the next, so that only changed lines are drawn again.
+  const items = useMemo(() => takes.map((take) => ({ id: take.id, take })), [takes])
+  const scroller = useRowInView({
+    place: takes.findIndex(({ id }) => id === selectedId),
+    rowPx: ROW_PX,
+    headingPx: HEADING_PX,
+  })
+  return (
+    <ResizableTableContainer ref={scroller} className="take-scroll">
+      <Virtualizer layout={TableLayout} layoutOptions={{ rowHeight: ROW_PX, headingHeight: HEADING_PX }}>
+        <Table
+          aria-label="Takes"
+          className="take-table"
+          selectionMode="single"
+          selectionBehavior="replace"
+          disallowEmptySelection
+          selectedKeys={selectedId === null ? [] : [selectedId]}
+          onSelectionChange={(keys) => {
+            const [key] = keys === 'all' ? [] : keys
+            if (key !== undefined) onSelect(Number(key))
+          }}
+          onRowAction={(key) => {
+            const take = takes.find((one) => one.id === Number(key))
+            if (take !== undefined) onPlace(take)
+          }}
+        >
+          <TableHeader>
+            {COLUMNS.map(({ key, name, unit, isNumber, widthPx, narrowPx }) => (
+              <Column
+                key={key}
+                id={key}
+                isRowHeader={key === 'take'}
+                className={`column-${key} ${isNumber ? 'column-number' : ''}`}
+                width={widthPx === 0 ? '1fr' : isNarrow ? narrowPx : widthPx}
+                // Else 75: more than the narrowest columns need.
+                minWidth={narrowPx === 0 ? null : narrowPx}
+              >
+                {name}
+                {unit === undefined ? null : <span className="column-unit">{unit}</span>}
+              </Column>
+            ))}
+          </TableHeader>
+          <TableBody items={items} dependencies={[layers, mics, voices, theme, session]}>
+            {({ take }) => (
+              <TakeRow
+                {...{ take, session, mics, voices, theme }}
+                placed={layers.filter((layer) => layer.takeId === take.id)}
+              />
+            )}
+          </TableBody>
+        </Table>
+      </Virtualizer>
+    </ResizableTableContainer>
+  )
+}
+
+interface TakeRowProps extends Pick<TakeTableProps, 'session' | 'mics' | 'voices'> {
+  readonly take: Take
+  readonly placed: readonly Layer[]
+  readonly theme: string
+}
+
+function TakeRow({ take, placed, session, mics, voices, theme }: TakeRowProps) {
+  const isConverted = take.sampleRateHz !== session.sampleRateHz
+  const { facts } = take
+  return (
+    <Row id={take.id} textValue={take.name}>
+      <Cell className="column-take">
+        <div className="take-cell">
+          <Button look="sign" aria-label={`Listen to ${take.name}`} onPress={() => playTake(take, session)}>
+            <PlaySign />
+          </Button>
+          <div className="take-words">
+            <span className="take-name" title={take.name}>
+              {take.name}
+            </span>
+            <span className="take-placed soft">
+              {placed.length === 0 ? 'not placed' : placed.map((layer) => layer.role).join(', ')}
+            </span>
+          </div>
+          <Thumbnail takeId={take.id} width={88} height={36} theme={theme} />
+        </div>
+      </Cell>
+      <Cell>
+        <span className="take-line number">{formatFile(take)}</span>
+        <span className="take-line number soft">
+          {formatRate(take.sampleRateHz)} {formatChannels(take.channels)}
+        </span>
+        {isConverted ? (
+          <span className="take-converted">becomes {formatRate(session.sampleRateHz)}</span>
+        ) : null}
+      </Cell>
+      <Cell className="column-number">{formatDuration(take.frames / take.sampleRateHz)}</Cell>
+      <Cell className="column-number">{formatLevel(facts.integratedLufs, '')}</Cell>
+      <Cell className="column-number">{formatLevel(facts.loudnessRangeLu, '')}</Cell>
+      <Cell className="column-number">{formatLevel(facts.truePeakDbtp, '')}</Cell>
+      <Cell className="column-number">{formatLevel(facts.samplePeakDbfs, '')}</Cell>
+      <Cell>
+        {facts.findings.length === 0 ? (
+          <span className="soft">none</span>
+        ) : (
+          <span className="take-findings">
+            {facts.findings.map((finding) => findingWords(finding.kind)).join(', ')}
+          </span>
+        )}
+      </Cell>
+      <Cell className="column-who">
+        <span className="take-voice">
+          {take.voiceId === null
+            ? 'voice not set'
+            : (voices.find((voice) => voice.id === take.voiceId)?.name ?? 'another artist’s voice')}
+        </span>
+        <span className="take-mic soft">
+          {mics.find((mic) => mic.id === take.micId)?.name ?? 'mic not set'}
+        </span>
+      </Cell>
+    </Row>
+  )
+}

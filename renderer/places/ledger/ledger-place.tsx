@@ -1,0 +1,154 @@
+// The ledger: what was applied to whom, when, and with which result; and every bounce, to be checked again.
+
+import { useQuery } from '@tanstack/react-query'
+import { useState } from 'react'
+import type { BounceRecord, LedgerEntry } from '../../../app/contract/entities.ts'
+import { countOf, formatDate, formatTimeOfDay, isoDateOf } from '../../formats/format.ts'
+import { VerifyBounce } from '../../panels/bounce/verify-bounce.tsx'
+import { Button } from '../../parts/button.tsx'
+import { EmptyState } from '../../parts/empty-state.tsx'
+import { Select } from '../../parts/fields/select.tsx'
+import { artistsQuery, bouncesQuery, ledgerQuery } from '../../state/queries.ts'
+import { goTo, selectSession, useSelection } from '../../state/selection.ts'
+import { RecallSheet } from './recall-sheet.tsx'
+import './ledger.css'
+
+const PAGE = 200
+const MOST = 10_000
+
+export function LedgerPlace() {
+  const artists = useQuery(artistsQuery).data ?? []
+  const [artistId, setArtistId] = useState<number | null>(null)
+  const [limit, setLimit] = useState(PAGE)
+  const ledger = useQuery(ledgerQuery(artistId ?? undefined, limit))
+  const bounces = useQuery(bouncesQuery(artistId === null ? {} : { artistId })).data ?? []
+  const entries = ledger.data ?? []
+  const { sessionId } = useSelection()
+  const [recalled, setRecalled] = useState<number | null>(null)
+
+  return (
+    <div className="ledger-place">
+      {recalled === null ? null : <RecallSheet sessionId={recalled} onClose={() => setRecalled(null)} />}
+      <section className="ledger-history" aria-label="History">
+        <div className="ledger-head">
+          <h2>History</h2>
+          {sessionId === null ? null : (
+            <Button className="ledger-recall" onPress={() => setRecalled(sessionId)}>
+              Recall sheet of this session
+            </Button>
+          )}
+          <Select
+            label="Artist"
+            isLabelHidden
+            items={artists.map(({ id, name }) => ({ key: id, name }))}
+            none="All artists"
+            value={artistId}
+            onChange={(key) => {
+              setArtistId(key)
+              setLimit(PAGE)
+            }}
+          />
+        </div>
+        {ledger.error === null ? null : <p className="ledger-failure">{ledger.error.message}</p>}
+        {ledger.isSuccess && entries.length === 0 ? (
+          <EmptyState title="Nothing is written yet">
+            <p>The ledger writes itself: sessions, imported takes, saved chains and bounces appear here.</p>
+          </EmptyState>
+        ) : null}
+        <History entries={entries} onRecall={setRecalled} />
+        {entries.length === limit && limit < MOST ? (
+          <Button className="ledger-more" onPress={() => setLimit(Math.min(MOST, limit * 4))}>
+            Show earlier lines
+          </Button>
+        ) : null}
+      </section>
+      <section className="ledger-bounces" aria-label="Bounces">
+        <div className="ledger-head">
+          <h2>Bounces</h2>
+        </div>
+        {bounces.length === 0 ? (
+          <p className="soft">No bounce yet. Bounce from Stack; the manifest is kept here.</p>
+        ) : null}
+        {bounces.map((bounce) => (
+          <BounceEntry key={bounce.id} bounce={bounce} />
+        ))}
+      </section>
+    </div>
+  )
+}
+
+interface HistoryProps {
+  readonly entries: readonly LedgerEntry[]
+  readonly onRecall: (sessionId: number) => void
+}
+
+/** Lines under the day they belong to, newest first as the catalogue gives them. */
+function History({ entries, onRecall }: HistoryProps) {
+  const days = Map.groupBy(entries, (entry) => isoDateOf(entry.at))
+  return [...days].map(([day, lines]) => (
+    <section key={day} className="ledger-day" aria-label={formatDate(day)}>
+      <h3>{formatDate(day)}</h3>
+      <ul>
+        {lines.map((entry, index) => (
+          // Lines are never reordered or removed, so the place in the day is a name for them.
+          // biome-ignore lint/suspicious/noArrayIndexKey: see above
+          <li key={index} className="ledger-line">
+            <span className="ledger-time number soft">{formatTimeOfDay(entry.at)}</span>
+            <span className="ledger-kind soft">{entry.kind}</span>
+            <span className="ledger-what">
+              <strong>{entry.subject}</strong>
+              <span className="soft"> {entry.artistName}</span>
+              {entry.detail === '' ? null : <span className="ledger-detail">{entry.detail}</span>}
+            </span>
+            {entry.sessionId === null ? null : (
+              <LineActs entry={entry} sessionId={entry.sessionId} onRecall={onRecall} />
+            )}
+          </li>
+        ))}
+      </ul>
+    </section>
+  ))
+}
+
+const BounceEntry = ({ bounce }: { bounce: BounceRecord }) => (
+  <article className="bounce-entry">
+    <h3>{bounce.songTitle}</h3>
+    <p className="soft">
+      {bounce.artistName}
+      <br />
+      {formatDate(isoDateOf(bounce.createdAt))} {formatTimeOfDay(bounce.createdAt)},{' '}
+      {countOf(bounce.stems, 'stem')}
+    </p>
+    <p className="bounce-path">{bounce.manifestPath}</p>
+    <VerifyBounce
+      manifestPath={bounce.manifestPath}
+      name={`the bounce of ${bounce.songTitle}, ${formatDate(isoDateOf(bounce.createdAt))}`}
+    />
+  </article>
+)
+
+interface LineActsProps extends Pick<HistoryProps, 'onRecall'> {
+  readonly entry: LedgerEntry
+  readonly sessionId: number
+}
+
+/** To where it happened: a take's session opens in Intake, the others in Stack. */
+const LineActs = ({ entry: { kind, subject }, sessionId, onRecall }: LineActsProps) => (
+  <span className="ledger-acts">
+    <Button
+      look="plain"
+      aria-label={`Open session of ${subject}`}
+      onPress={() => {
+        selectSession(sessionId)
+        goTo(kind === 'take imported' ? 'intake' : 'stack')
+      }}
+    >
+      Open session
+    </Button>
+    {kind === 'take imported' ? null : (
+      <Button look="plain" aria-label={`Recall sheet of ${subject}`} onPress={() => onRecall(sessionId)}>
+        Recall sheet
+      </Button>
+    )}
+  </span>
+)

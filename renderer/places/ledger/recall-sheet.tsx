@@ -1,0 +1,247 @@
+// The recall sheet: one session on paper. Who, what and when; every layer with its take and
+// mic; every stage of every chain with all its settings; what was bounced.
+
+import { useQuery } from '@tanstack/react-query'
+import type { ReactNode } from 'react'
+import type { ChainVersion, Group, SessionContents } from '../../../app/contract/entities.ts'
+import { settingsInWords } from '../../formats/chain/settings-in-words.ts'
+import { STAGE_NAMES } from '../../formats/chain/stage-words.ts'
+import {
+  countOf,
+  formatChannels,
+  formatDate,
+  formatDuration,
+  formatFile,
+  formatGain,
+  formatLevel,
+  formatMoment,
+  formatNumber,
+  formatPan,
+  formatRate,
+  withUnit,
+} from '../../formats/format.ts'
+import { PAN_LAW_ITEMS } from '../../panels/new-session/new-session-dialog.tsx'
+import { Button } from '../../parts/button.tsx'
+import { Dialog, DialogButtons, DialogFailure } from '../../parts/dialog.tsx'
+import { bridge } from '../../state/connection.ts'
+import { attempt } from '../../state/notices.ts'
+import {
+  bouncesQuery,
+  curvesQuery,
+  micsQuery,
+  sessionContentsQuery,
+  voicesQuery,
+  workplaceQuery,
+} from '../../state/queries.ts'
+import './recall-sheet.css'
+
+export function RecallSheet({ sessionId, onClose }: { sessionId: number; onClose: () => void }) {
+  const { data, error } = useQuery(sessionContentsQuery(sessionId))
+  return (
+    <Dialog title="Recall sheet" isOpen onClose={onClose} width="page">
+      <DialogFailure message={error?.message ?? null} />
+      {data === undefined ? null : <Sheet contents={data} />}
+      <DialogButtons>
+        <Button onPress={onClose}>Close</Button>
+        <Button
+          look="main"
+          isDisabled={data === undefined}
+          onPress={() => void attempt('The sheet was not printed', bridge.print)}
+        >
+          Print
+        </Button>
+      </DialogButtons>
+    </Dialog>
+  )
+}
+
+function Sheet({ contents }: { contents: SessionContents }) {
+  const { session, groups, takes } = contents
+  const workplace = useQuery(workplaceQuery).data
+  const bounces = useQuery(bouncesQuery({ sessionId: session.id })).data ?? []
+  const tempo =
+    session.tempoBpm === null
+      ? 'not known'
+      : `${withUnit(formatNumber(session.tempoBpm, session.tempoBpm % 1 === 0 ? 0 : 1), 'BPM')}, ${countOf(session.beatsPerBar, 'beat')} to the bar`
+  return (
+    <article className="recall-sheet">
+      <header className="recall-head">
+        <h3>{session.songTitle}</h3>
+        <p>
+          {session.artistName}, {formatDate(session.date)}
+        </p>
+      </header>
+      <dl className="recall-facts">
+        <Fact name="Sample rate">{formatRate(session.sampleRateHz)}</Fact>
+        <Fact name="Tempo">{tempo}</Fact>
+        <Fact name="Pan law">
+          {PAN_LAW_ITEMS.find(({ key }) => key === session.panLaw)?.name} at the centre
+        </Fact>
+        <Fact name="Chains">
+          {session.chainSharing === 'shared' ? 'one for all groups, which the stack leads' : 'one per group'}
+        </Fact>
+      </dl>
+      {session.notes === '' ? null : <p className="recall-notes">{session.notes}</p>}
+      <LayerTable contents={contents} />
+      <TakeTable contents={contents} />
+      <section>
+        <h4>Chains</h4>
+        {session.chainSharing === 'shared' ? (
+          <Chain of="All groups" version={versionOf(contents, session.sharedChainVersionId)} />
+        ) : (
+          groups.map((group) => (
+            <Chain key={group.id} of={group.name} version={versionOf(contents, group.chainVersionId)} />
+          ))
+        )}
+      </section>
+      <section>
+        <h4>Bounces</h4>
+        {bounces.length === 0 ? <p>None yet.</p> : null}
+        <ul>
+          {bounces.map((bounce) => (
+            <li key={bounce.id}>
+              {formatMoment(bounce.createdAt)}, {countOf(bounce.stems, 'stem')}: {bounce.manifestPath}
+            </li>
+          ))}
+        </ul>
+      </section>
+      <footer className="soft">
+        {countOf(takes.length, 'take')} in the session. Takeloft {workplace?.programVersion ?? ''},{' '}
+        {formatMoment(new Date().toISOString())}.
+      </footer>
+    </article>
+  )
+}
+
+const Fact = ({ name, children }: { name: string; children: ReactNode }) => (
+  <div>
+    <dt>{name}</dt>
+    <dd>{children}</dd>
+  </div>
+)
+
+const versionOf = ({ chainVersions }: SessionContents, id: number | null): ChainVersion | null =>
+  chainVersions.find((version) => version.id === id) ?? null
+
+function LayerTable({ contents: { session, groups, layers, takes } }: { contents: SessionContents }) {
+  const inOrder = groups.flatMap((group) =>
+    layers.filter((layer) => layer.groupId === group.id).map((layer) => ({ group, layer })),
+  )
+  return (
+    <section>
+      <h4>Layers</h4>
+      {inOrder.length === 0 ? <p>None placed.</p> : null}
+      <table>
+        <thead>
+          <tr>
+            <th>Group</th>
+            <th>Layer</th>
+            <th>Role</th>
+            <th>Take</th>
+            <th className="number">Offset</th>
+            <th className="number">Gain</th>
+            <th className="number">Pan</th>
+          </tr>
+        </thead>
+        <tbody>
+          {inOrder.map(({ group, layer }) => (
+            <tr key={layer.id}>
+              <td>{groupWords(group)}</td>
+              <td>
+                {layer.name}
+                {layer.muted ? ', muted' : ''}
+              </td>
+              <td>{layer.role}</td>
+              <td>{takes.find((take) => take.id === layer.takeId)?.name}</td>
+              <td className="number">
+                {withUnit(formatNumber((1000 * layer.offsetSamples) / session.sampleRateHz, 1), 'ms')}
+              </td>
+              <td className="number">{formatGain(layer.gainDb)}</td>
+              <td className="number">{formatPan(layer.pan)}</td>
+            </tr>
+          ))}
+        </tbody>
+      </table>
+    </section>
+  )
+}
+
+const groupWords = ({ name, gainDb }: Group): string =>
+  gainDb === 0 ? name : `${name}, out ${formatGain(gainDb)}`
+
+function TakeTable({ contents: { session, takes } }: { contents: SessionContents }) {
+  const mics = useQuery(micsQuery).data ?? []
+  const curves = useQuery(curvesQuery).data ?? []
+  const voices = useQuery(voicesQuery(session.artistId)).data ?? []
+  const micWords = (micId: number | null, curveId: number | null): string => {
+    const mic = mics.find((one) => one.id === micId)
+    if (mic === undefined) return 'not set'
+    const serial = mic.serial === '' ? '' : `, serial ${mic.serial}`
+    return `${mic.name}${serial}, ${curves.find((one) => one.id === curveId)?.name ?? 'no curve'}`
+  }
+  return (
+    <section>
+      <h4>Takes</h4>
+      <table>
+        <thead>
+          <tr>
+            <th>Take</th>
+            <th>Voice</th>
+            <th>Mic, curve</th>
+            <th>File</th>
+            <th className="number">Length</th>
+            <th className="number">Loudness</th>
+            <th>SHA-256</th>
+          </tr>
+        </thead>
+        <tbody>
+          {takes.map((take) => (
+            <tr key={take.id}>
+              <td>{take.name}</td>
+              <td>{voices.find((voice) => voice.id === take.voiceId)?.name ?? 'not set'}</td>
+              <td>{micWords(take.micId, take.curveId)}</td>
+              <td>
+                {formatFile(take)}, {formatRate(take.sampleRateHz)} {formatChannels(take.channels)}
+              </td>
+              <td className="number">{formatDuration(take.frames / take.sampleRateHz)}</td>
+              <td className="number">{formatLevel(take.facts.integratedLufs, 'LUFS')}</td>
+              <td className="recall-hash">{take.sha256.slice(0, 12)}</td>
+            </tr>
+          ))}
+        </tbody>
+      </table>
+    </section>
+  )
+}
+
+function Chain({ of, version }: { of: string; version: ChainVersion | null }) {
+  return (
+    <section className="recall-chain">
+      <h5>
+        {of}
+        {version === null ? ': no chain' : `: ${version.chainName}, version ${version.number}`}
+      </h5>
+      {version === null ? null : (
+        <>
+          <p className="soft">
+            Saved {formatMoment(version.createdAt)}
+            {version.note === '' ? '.' : `: ${version.note}`}
+          </p>
+          <ol>
+            {version.stages.map((stage, i) => (
+              // A saved version never changes, so the place in it is a name.
+              // biome-ignore lint/suspicious/noArrayIndexKey: see above
+              <li key={i}>
+                <strong>
+                  {STAGE_NAMES[stage.kind]}
+                  {stage.on ? '' : ' (off)'}
+                </strong>
+                : {settingsInWords(stage).join('; ')}
+              </li>
+            ))}
+          </ol>
+        </>
+      )}
+    </section>
+  )
+}

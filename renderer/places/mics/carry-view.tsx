@@ -1,0 +1,134 @@
+// A voice's chain moves to another mic: which chain, from which mic to which.
+
+import { keepPreviousData, useQuery } from '@tanstack/react-query'
+import type { ChainVersion, CurveRecord, Mic } from '../../../app/contract/entities.ts'
+import { EmptyState } from '../../parts/empty-state.tsx'
+import { Select } from '../../parts/fields/select.tsx'
+import { client } from '../../state/connection.ts'
+import { chainsQuery, chainVersionsQuery, useCurrentSession, voicesQuery } from '../../state/queries.ts'
+import { Carried } from './carried.tsx'
+import { curveItems, micNameOf } from './curve-words.ts'
+import { changeCarry, useMicsDesk } from './mics-desk.ts'
+import { useTakeCurve } from './take-curve.ts'
+
+export interface CarryViewProps {
+  readonly mics: readonly Mic[]
+  readonly curves: readonly CurveRecord[]
+}
+
+/** The chain, its version and the two curves: what was chosen, else what the open session uses. */
+function useCarried(curves: readonly CurveRecord[]) {
+  const { carry } = useMicsDesk()
+  const chains = useQuery(chainsQuery(undefined)).data ?? []
+  const voices = useQuery(voicesQuery(undefined)).data ?? []
+  const contents = useCurrentSession().data
+  const { curve: takeCurve } = useTakeCurve(curves)
+  const used = contents?.chainVersions[0]
+  const chainId = carry.chainId ?? used?.chainId ?? chains[0]?.id ?? null
+  const versions = useQuery({ ...chainVersionsQuery(chainId ?? 0), enabled: chainId !== null }).data ?? []
+  const newest = versions.reduce<ChainVersion | undefined>(
+    (best, version) => (best === undefined || version.number > best.number ? version : best),
+    undefined,
+  )
+  const version =
+    versions.find(({ id }) => id === carry.versionId) ??
+    (chainId === used?.chainId ? versions.find(({ id }) => id === used?.id) : undefined) ??
+    newest
+  const ofMics = curves.filter(({ micId }) => micId !== null)
+  const from = ofMics.find(({ id }) => id === carry.fromId) ?? takeCurve ?? ofMics[0]
+  const to =
+    ofMics.find(({ id }) => id === carry.toId) ??
+    ofMics
+      .filter(({ micId }) => micId !== from?.micId)
+      .reduce<CurveRecord | undefined>(
+        (oldest, one) => (oldest && oldest.id < one.id ? oldest : one),
+        undefined,
+      )
+  return { carry, chains, voices, versions, chainId, version, ofMics, from, to, contents }
+}
+
+export function CarryView({ mics, curves }: CarryViewProps) {
+  const { carry, chains, voices, versions, chainId, version, ofMics, from, to, contents } = useCarried(curves)
+  const sampleRateHz = contents?.session.sampleRateHz ?? 48_000
+  const limits = {
+    ...(carry.maxBoostDb === null ? {} : { maxBoostDb: carry.maxBoostDb }),
+    ...(carry.maxCutDb === null ? {} : { maxCutDb: carry.maxCutDb }),
+  }
+  const isComplete = version !== undefined && from !== undefined && to !== undefined
+  const plan = useQuery({
+    queryKey: ['carry', version?.id, from?.id, to?.id, carry.aim, limits, sampleRateHz],
+    queryFn: () =>
+      client.planCarry({
+        chainVersionId: version!.id,
+        fromCurveId: from!.id,
+        toCurveId: to!.id,
+        aim: carry.aim,
+        limits,
+        sampleRateHz,
+      }),
+    enabled: isComplete,
+    placeholderData: keepPreviousData,
+    gcTime: 10_000,
+    meta: { subjects: ['mics', 'chains'] },
+  })
+  if (chains.length === 0 || ofMics.length < 2) {
+    return (
+      <EmptyState title="Nothing to carry yet">
+        <p>A chain moves from one mic to another: it takes a saved chain and two curves of mics.</p>
+      </EmptyState>
+    )
+  }
+  const items = curveItems(ofMics, mics)
+  const found = isComplete ? plan.data : undefined
+  return (
+    <div className="mic-view">
+      <div className="mic-view-controls">
+        <Select
+          className="mic-control-curve"
+          label="Chain"
+          items={chains.map((chain) => ({
+            key: chain.id,
+            name: chain.name,
+            detail: voices.find(({ id }) => id === chain.voiceId)?.name ?? '',
+          }))}
+          value={chainId}
+          onChange={(next) => changeCarry({ chainId: next, versionId: null })}
+        />
+        <Select
+          className="mic-control-version"
+          label="Version"
+          items={versions.map((one) => ({ key: one.id, name: String(one.number), detail: one.note }))}
+          value={version?.id ?? null}
+          onChange={(versionId) => changeCarry({ versionId })}
+        />
+        <Select
+          className="mic-control-curve"
+          label="From"
+          items={items}
+          value={from?.id ?? null}
+          onChange={(fromId) => changeCarry({ fromId })}
+        />
+        <Select
+          className="mic-control-curve"
+          label="To"
+          items={items.filter(({ key }) => key !== from?.id)}
+          value={to?.id ?? null}
+          onChange={(toId) => changeCarry({ toId })}
+        />
+      </div>
+      {plan.error === null ? null : (
+        <p className="mic-complaint" role="status">
+          {plan.error.message}
+        </p>
+      )}
+      {found === undefined || version === undefined || from === undefined || to === undefined ? null : (
+        <Carried
+          plan={found}
+          version={version}
+          fromName={micNameOf(mics, from)}
+          toName={micNameOf(mics, to)}
+        />
+      )}
+    </div>
+  )
+}

@@ -1,0 +1,239 @@
+// A correction from one mic's curve to a target: what is wanted, what the bands reach, what is left over.
+
+import { keepPreviousData, useQuery } from '@tanstack/react-query'
+import type { MicCorrectionAims } from '../../../app/contract/chain-document.ts'
+import type { CurveRecord, Mic } from '../../../app/contract/entities.ts'
+import { bringCorrection } from '../../acts/bring-correction.ts'
+import { countOf, formatFrequency, formatNumber, withUnit } from '../../formats/format.ts'
+import { Button } from '../../parts/button.tsx'
+import { EmptyState } from '../../parts/empty-state.tsx'
+import { FrequencyField } from '../../parts/fields/frequency-field.tsx'
+import { NumberField } from '../../parts/fields/number-field.tsx'
+import { Select } from '../../parts/fields/select.tsx'
+import { client } from '../../state/connection.ts'
+import { useCurrentSession } from '../../state/queries.ts'
+import { BandTable } from './band-table.tsx'
+import { curveWithin } from './curve-axes.ts'
+import { CurvePlot, LookSign } from './curve-plot.tsx'
+import { curveItems, micNameOf } from './curve-words.ts'
+import { changeCorrection, useMicsDesk } from './mics-desk.ts'
+import { ProximityFields } from './proximity-fields.tsx'
+import { useTakeCurve } from './take-curve.ts'
+
+const LOOKS = {
+  wanted: { colour: 'var(--ink)', dash: '6 4', width: 1.75 },
+  fitted: { colour: 'var(--accent)', dash: '', width: 2.75 },
+  leftOver: { colour: 'var(--failure)', dash: '2 3', width: 2 },
+  whole: { colour: 'var(--wave-harmony)', dash: '10 3 2 3', width: 2 },
+} as const
+
+export interface CorrectionViewProps {
+  readonly mics: readonly Mic[]
+  readonly curves: readonly CurveRecord[]
+}
+
+export function CorrectionView({ mics, curves }: CorrectionViewProps) {
+  const { correction } = useMicsDesk()
+  const { take, curve: takeCurve } = useTakeCurve(curves)
+  const session = useCurrentSession().data?.session
+  const source =
+    curves.find(({ id }) => id === correction.sourceId) ??
+    takeCurve ??
+    curves.find(({ micId }) => micId !== null)
+  const target = curves.find(({ id }) => id === correction.targetId)
+  const sampleRateHz = session?.sampleRateHz ?? 48_000
+  const aims: MicCorrectionAims = {
+    ...correction.limits,
+    target:
+      target === undefined
+        ? null
+        : { name: `${micNameOf(mics, target)}: ${target.name}`.slice(0, 200), curve: target.points },
+    ...(correction.proximity === null ? {} : { proximity: correction.proximity }),
+  }
+  const fit = useQuery({
+    queryKey: ['mic correction', source?.id, aims, sampleRateHz],
+    queryFn: () => client.fitMicCorrection({ curveId: source!.id, aims, sampleRateHz }),
+    enabled: source !== undefined,
+    placeholderData: keepPreviousData,
+    gcTime: 10_000,
+    meta: { subjects: ['mics'] },
+  })
+  if (source === undefined) {
+    return (
+      <EmptyState title="No mic has a curve yet">
+        <p>Import a curve of a mic, or trace one from a picture; then its takes can be corrected.</p>
+      </EmptyState>
+    )
+  }
+  const found = fit.data
+  const items = curveItems(curves, mics)
+  return (
+    <div className="mic-view">
+      <div className="mic-view-controls">
+        <Select
+          className="mic-control-curve"
+          label={takeCurve?.id === source.id && take !== undefined ? `From, the mic of ${take.name}` : 'From'}
+          items={items}
+          value={source.id}
+          onChange={(sourceId) => changeCorrection({ sourceId })}
+        />
+        <Select
+          className="mic-control-curve"
+          label="To"
+          none="Flat"
+          items={items.filter(({ key }) => key !== source.id)}
+          value={target?.id ?? null}
+          onChange={(targetId) => changeCorrection({ targetId })}
+        />
+        <Button
+          look="main"
+          className="mic-controls-main"
+          isDisabled={session === undefined || found === undefined}
+          onPress={() => bringCorrection(aims)}
+        >
+          Use in chain
+        </Button>
+      </div>
+      {fit.error === null ? null : (
+        <p className="mic-complaint" role="status">
+          {fit.error.message}
+        </p>
+      )}
+      <div className="mic-view-split">
+        <div className="mic-view-graph">
+          {found === undefined ? (
+            <div className="curve-plot curve-plot-split" />
+          ) : (
+            <CurvePlot
+              className="curve-plot-split"
+              leastDb={5}
+              range={{ fromHz: found.fromHz, toHz: found.toHz }}
+              label={`Correction from ${micNameOf(mics, source)} to ${target?.name ?? 'flat'}: wanted, fitted, left over`}
+              series={[
+                {
+                  key: 'wanted',
+                  name: 'wanted',
+                  points: curveWithin(found.wanted, found.fromHz, found.toHz),
+                  look: LOOKS.wanted,
+                },
+                { key: 'fitted', name: 'fitted', points: found.fitted, look: LOOKS.fitted },
+                {
+                  key: 'left over',
+                  name: 'left over',
+                  points: curveWithin(found.leftOver, found.fromHz, found.toHz),
+                  look: LOOKS.leftOver,
+                },
+                ...(correction.proximity === null
+                  ? []
+                  : [
+                      {
+                        key: 'whole',
+                        name: 'with the proximity shelf',
+                        points: found.whole,
+                        look: LOOKS.whole,
+                      },
+                    ]),
+              ]}
+            />
+          )}
+          <ul className="curve-key curve-key-row">
+            <li>
+              <LookSign look={LOOKS.wanted} /> wanted
+            </li>
+            <li>
+              <LookSign look={LOOKS.fitted} /> fitted
+            </li>
+            <li>
+              <LookSign look={LOOKS.leftOver} /> left over
+            </li>
+            {correction.proximity === null ? null : (
+              <li>
+                <LookSign look={LOOKS.whole} /> with the proximity shelf
+              </li>
+            )}
+          </ul>
+          {found === undefined ? null : (
+            <p className="mic-statement" role="status">
+              {found.bands.length === 0
+                ? 'The curves agree within 0.2 dB: nothing to correct.'
+                : `${countOf(found.bands.length, 'band')}: ${withUnit(formatNumber(found.rmsErrorDb, 2), 'dB')} RMS off what is wanted, ${withUnit(formatNumber(found.maxErrorDb, 2), 'dB')} at most, from ${formatFrequency(Math.max(50, Math.round(found.fromHz)))} to ${formatFrequency(Math.min(16_000, Math.round(found.toHz)))}.`}
+            </p>
+          )}
+          <ul className="mic-cautions">
+            {(found?.cautions ?? []).map((caution) => (
+              <li key={caution}>{caution}</li>
+            ))}
+          </ul>
+        </div>
+        <div className="mic-view-side">
+          <LimitFields />
+          <ProximityFields source={source} />
+          {found === undefined || found.bands.length === 0 ? null : (
+            <BandTable bands={found.bands} caption="Fitted bands" />
+          )}
+        </div>
+      </div>
+    </div>
+  )
+}
+
+function LimitFields() {
+  const { limits } = useMicsDesk().correction
+  const set = (changes: Partial<typeof limits>): void =>
+    changeCorrection({ limits: { ...limits, ...changes } })
+  return (
+    <fieldset className="mic-fields" aria-label="How far the correction goes">
+      <NumberField
+        label="Amount"
+        value={limits.amountPercent}
+        unit="%"
+        min={0}
+        max={100}
+        step={5}
+        places={0}
+        onChange={(amountPercent) => set({ amountPercent })}
+      />
+      <NumberField
+        label="Bands at most"
+        value={limits.maxBands}
+        unit=""
+        min={1}
+        max={12}
+        places={0}
+        onChange={(maxBands) => set({ maxBands: Math.round(maxBands) })}
+      />
+      <NumberField
+        label="Boost at most"
+        value={limits.maxBoostDb}
+        unit="dB"
+        min={0}
+        max={12}
+        step={0.5}
+        onChange={(maxBoostDb) => set({ maxBoostDb })}
+      />
+      <NumberField
+        label="Cut at most"
+        value={limits.maxCutDb}
+        unit="dB"
+        min={0}
+        max={18}
+        step={0.5}
+        onChange={(maxCutDb) => set({ maxCutDb })}
+      />
+      <FrequencyField
+        label="From"
+        value={limits.fromHz}
+        min={20}
+        max={1000}
+        onChange={(fromHz) => set({ fromHz })}
+      />
+      <FrequencyField
+        label="To"
+        value={limits.toHz}
+        min={2000}
+        max={20_000}
+        onChange={(toHz) => set({ toHz })}
+      />
+    </fieldset>
+  )
+}

@@ -1,0 +1,24 @@
+// Curves in words.
+
+import type { CurveRecord, Mic } from '../../../app/contract/entities.ts'
+import { withUnit } from '../../formats/format.ts'
+import type { SelectItem } from '../../parts/fields/select.tsx'
+
+export const micNameOf = (mics: readonly Mic[], curve: Pick<CurveRecord, 'micId'>): string =>
+  curve.micId === null ? 'Target' : (mics.find(({ id }) => id === curve.micId)?.name ?? 'Mic')
+
+export function describeCurve(curve: CurveRecord): string {
+  return [
+    curve.source,
+    ...(curve.pattern === 'unknown' ? [] : [curve.pattern]),
+    ...(curve.distanceM === null ? [] : [withUnit(String(curve.distanceM), 'm')]),
+  ].join(', ')
+}
+
+/** Mic first: in a list of all curves that is what is looked for. */
+export const curveItems = (curves: readonly CurveRecord[], mics: readonly Mic[]): SelectItem<number>[] =>
+  curves.map((curve) => ({
+    key: curve.id,
+    name: `${micNameOf(mics, curve)}: ${curve.name}`,
+    detail: describeCurve(curve),
+  }))

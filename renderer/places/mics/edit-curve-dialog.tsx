@@ -1,0 +1,43 @@
+// What is said about a curve that is kept.
+
+import { type FormEvent, useState } from 'react'
+import type { CurveRecord, Mic } from '../../../app/contract/entities.ts'
+import { changeCurve } from '../../acts/mic-acts.ts'
+import { Button } from '../../parts/button.tsx'
+import { Dialog, DialogButtons } from '../../parts/dialog.tsx'
+import { type CurveAbout, CurveFields } from './curve-fields.tsx'
+
+export function EditCurveDialog({
+  curve,
+  mics,
+  onClose,
+}: {
+  curve: CurveRecord
+  mics: readonly Mic[]
+  onClose: () => void
+}) {
+  const [about, setAbout] = useState<CurveAbout>(curve)
+  const submit = async (event: FormEvent): Promise<void> => {
+    event.preventDefault()
+    const { name, source, pattern, distanceM, note } = about
+    if (await changeCurve(curve, { name, source, pattern, distanceM, note })) onClose()
+  }
+  return (
+    <Dialog title="About this curve" isOpen onClose={onClose} width="wide">
+      <form onSubmit={(event) => void submit(event)}>
+        <CurveFields
+          about={about}
+          onChange={(changes) => setAbout((now) => ({ ...now, ...changes }))}
+          mics={mics}
+          isMicFixed
+        />
+        <DialogButtons>
+          <Button onPress={onClose}>Cancel</Button>
+          <Button look="main" type="submit" isDisabled={about.name.trim() === ''}>
+            Keep
+          </Button>
+        </DialogButtons>
+      </form>
+    </Dialog>
+  )
+}

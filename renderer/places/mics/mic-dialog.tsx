@@ -1,0 +1,67 @@
+// A microphone as the engineer names it: a new one, or one that is kept.
+
+import { type FormEvent, useState } from 'react'
+import { type Mic, PolarPattern } from '../../../app/contract/entities.ts'
+import { changeMic } from '../../acts/mic-acts.ts'
+import { Button } from '../../parts/button.tsx'
+import { Dialog, DialogButtons, DialogFailure } from '../../parts/dialog.tsx'
+import { Select } from '../../parts/fields/select.tsx'
+import { TextField } from '../../parts/fields/text-field.tsx'
+import { client } from '../../state/connection.ts'
+import { messageOf } from '../../state/notices.ts'
+
+type Pattern = (typeof PolarPattern.options)[number]
+
+export interface MicDialogProps {
+  /** null: a new one. */
+  readonly mic: Mic | null
+  readonly onClose: () => void
+  readonly onMade: (micId: number) => void
+}
+
+export function MicDialog({ mic, onClose, onMade }: MicDialogProps) {
+  const [name, setName] = useState(mic?.name ?? '')
+  const [serial, setSerial] = useState(mic?.serial ?? '')
+  const [pattern, setPattern] = useState<Pattern>(mic?.pattern ?? 'cardioid')
+  const [note, setNote] = useState(mic?.note ?? '')
+  const [failure, setFailure] = useState<string | null>(null)
+
+  const submit = async (event: FormEvent): Promise<void> => {
+    event.preventDefault()
+    const fields = { name, serial, pattern, note }
+    if (mic !== null) {
+      if (await changeMic(mic, fields)) onClose()
+      return
+    }
+    try {
+      onMade((await client.createMic(fields)).id)
+    } catch (error) {
+      setFailure(messageOf(error))
+    }
+  }
+
+  return (
+    <Dialog title={mic === null ? 'New mic' : 'About this mic'} isOpen onClose={onClose}>
+      <form onSubmit={(event) => void submit(event)}>
+        <TextField label="Name" value={name} onChange={setName} autoFocus placeholder="As you call it" />
+        <div className="dialog-row">
+          <TextField label="Serial number" value={serial} onChange={setSerial} maxLength={100} />
+          <Select
+            label="Polar pattern"
+            items={PolarPattern.options.map((key) => ({ key, name: key }))}
+            value={pattern}
+            onChange={(key) => setPattern(key ?? 'unknown')}
+          />
+        </div>
+        <TextField label="Note" value={note} onChange={setNote} isMultiline maxLength={10_000} />
+        <DialogFailure message={failure} />
+        <DialogButtons>
+          <Button onPress={onClose}>Cancel</Button>
+          <Button look="main" type="submit" isDisabled={name.trim() === ''}>
+            {mic === null ? 'Create mic' : 'Keep'}
+          </Button>
+        </DialogButtons>
+      </form>
+    </Dialog>
+  )
+}

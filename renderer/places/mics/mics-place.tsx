@@ -1,0 +1,115 @@
+// Mics: what there is, what each does to a voice, and what takes it out again.
+
+import { useQuery } from '@tanstack/react-query'
+import { useState } from 'react'
+import { Tab, TabList, TabPanel, Tabs } from 'react-aria-components'
+import { Button } from '../../parts/button.tsx'
+import { curvesQuery, micsQuery } from '../../state/queries.ts'
+import { CarryView } from './carry-view.tsx'
+import { CorrectionView } from './correction-view.tsx'
+import { EditCurveDialog } from './edit-curve-dialog.tsx'
+import { ImportCurveDialog } from './import-curve-dialog.tsx'
+import { MicDialog } from './mic-dialog.tsx'
+import { type MicDialog as Asked, MicList } from './mic-list.tsx'
+import { changeMicsDesk, MIC_VIEWS, type MicView, useMicsDesk } from './mics-desk.ts'
+import { OverlayView } from './overlay-view.tsx'
+import { curveOfTake } from './take-curve.ts'
+import { useTraceDesk } from './trace/trace-desk.ts'
+import { TraceView } from './trace/trace-view.tsx'
+import './mics.css'
+import './trace/trace.css'
+
+/** More than this on one sheet is a thicket. */
+const SHOWN_AT_FIRST = 3
+
+const VIEW_NAMES: Readonly<Record<MicView, string>> = {
+  curves: 'Curves',
+  correction: 'Correction',
+  carry: 'Carry',
+  trace: 'Trace',
+}
+
+export function MicsPlace() {
+  const mics = useQuery(micsQuery).data ?? []
+  const curves = useQuery(curvesQuery).data ?? []
+  const { view, shownIds: chosen } = useMicsDesk()
+  const [dialog, setDialog] = useState<Asked | null>(null)
+  // A picture on the table wants all the room there is.
+  const isTracing = useTraceDesk().picture !== null && view === 'trace'
+  const close = (): void => setDialog(null)
+  // One curve of each mic says more than all of one.
+  const firsts = mics.flatMap((mic) => curveOfTake({ curveId: null, micId: mic.id }, curves)?.id ?? [])
+  const shownIds = (chosen ?? firsts.slice(0, SHOWN_AT_FIRST)).filter((id) =>
+    curves.some((curve) => curve.id === id),
+  )
+
+  const viewOf = (one: MicView) => {
+    switch (one) {
+      case 'curves':
+        return <OverlayView mics={mics} curves={curves} shownIds={shownIds} />
+      case 'correction':
+        return <CorrectionView mics={mics} curves={curves} />
+      case 'carry':
+        return <CarryView mics={mics} curves={curves} />
+      case 'trace':
+        return <TraceView mics={mics} />
+    }
+  }
+
+  return (
+    <>
+      <Tabs
+        className="mics-place"
+        selectedKey={view}
+        onSelectionChange={(key) => changeMicsDesk({ view: key as MicView })}
+      >
+        <div className="mics-head">
+          <TabList className="mic-tabs" aria-label="What to do with the curves">
+            {MIC_VIEWS.map((one) => (
+              <Tab key={one} id={one} className="mic-tab">
+                {VIEW_NAMES[one]}
+              </Tab>
+            ))}
+          </TabList>
+          <span className="mics-head-acts">
+            <Button onPress={() => setDialog({ kind: 'mic', mic: null })}>New mic</Button>
+            <Button onPress={() => setDialog({ kind: 'import', micId: mics[0]?.id ?? null })}>
+              Import curve
+            </Button>
+          </span>
+        </div>
+        <div className="mics-body">
+          <section className="mic-list" aria-label="Mics" hidden={isTracing}>
+            {mics.length === 0 ? (
+              <p className="soft mic-list-empty">
+                No mics yet. Name the mics you record with; takes then say which one it was.
+              </p>
+            ) : null}
+            <MicList mics={mics} curves={curves} shownIds={shownIds} onDialog={setDialog} />
+          </section>
+          {MIC_VIEWS.map((one) => (
+            <TabPanel key={one} id={one} className="mic-panel">
+              {viewOf(one)}
+            </TabPanel>
+          ))}
+        </div>
+      </Tabs>
+      {dialog?.kind === 'mic' ? (
+        <MicDialog
+          mic={dialog.mic}
+          onClose={close}
+          onMade={(micId) => setDialog({ kind: 'import', micId })}
+        />
+      ) : null}
+      {dialog?.kind === 'curve' ? <EditCurveDialog curve={dialog.curve} mics={mics} onClose={close} /> : null}
+      {dialog?.kind === 'import' ? (
+        <ImportCurveDialog
+          mics={mics}
+          micId={dialog.micId}
+          onClose={close}
+          onImported={(curveId) => changeMicsDesk({ shownIds: [...shownIds, curveId] })}
+        />
+      ) : null}
+    </>
+  )
+}

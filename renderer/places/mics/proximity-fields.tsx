@@ -1,0 +1,81 @@
+// The separate low shelf for how near the singer stood: off unless it is asked for.
+
+import { useState } from 'react'
+import { STARTING_PROXIMITY } from '../../../app/contract/chain-document.ts'
+import type { CurveRecord } from '../../../app/contract/entities.ts'
+import { Button } from '../../parts/button.tsx'
+import { Checkbox } from '../../parts/fields/checkbox.tsx'
+import { FrequencyField } from '../../parts/fields/frequency-field.tsx'
+import { NumberField } from '../../parts/fields/number-field.tsx'
+import { client } from '../../state/connection.ts'
+import { attempt } from '../../state/notices.ts'
+import { changeCorrection, useMicsDesk } from './mics-desk.ts'
+
+export function ProximityFields({ source }: { source: CurveRecord }) {
+  const { proximity, voiceDistanceM } = useMicsDesk().correction
+  const [evidence, setEvidence] = useState('')
+  const propose = async (): Promise<void> => {
+    const curveDistanceM = source.distanceM
+    if (curveDistanceM === null) {
+      setEvidence('The distance of this curve is not known; set it with the curve, or set the shelf by ear.')
+      return
+    }
+    const proposal = await attempt('No shelf was proposed', () =>
+      client.proposeProximity({ pattern: source.pattern, curveDistanceM, voiceDistanceM }),
+    )
+    if (proposal === undefined) return
+    setEvidence(proposal.evidence)
+    changeCorrection({ proximity: proposal.shelf })
+  }
+  return (
+    <fieldset className="mic-fields" aria-label="Proximity shelf">
+      <div className="mic-field-wide">
+        <Checkbox
+          isSelected={proximity !== null}
+          onChange={(isOn) => {
+            setEvidence('')
+            changeCorrection({ proximity: isOn ? STARTING_PROXIMITY : null })
+          }}
+        >
+          Proximity shelf
+        </Checkbox>
+      </div>
+      <NumberField
+        label="Singer’s distance"
+        value={voiceDistanceM}
+        unit="m"
+        min={0.01}
+        max={3}
+        step={0.01}
+        places={2}
+        onChange={(distanceM) => changeCorrection({ voiceDistanceM: distanceM })}
+      />
+      <Button className="mic-fields-act" onPress={() => void propose()}>
+        Propose
+      </Button>
+      {proximity === null ? null : (
+        <>
+          <FrequencyField
+            label="Frequency"
+            value={proximity.frequencyHz}
+            min={40}
+            max={600}
+            onChange={(frequencyHz) => changeCorrection({ proximity: { ...proximity, frequencyHz } })}
+          />
+          <NumberField
+            label="Gain"
+            value={proximity.gainDb}
+            unit="dB"
+            min={-12}
+            max={12}
+            step={0.5}
+            onChange={(gainDb) => changeCorrection({ proximity: { ...proximity, gainDb } })}
+          />
+        </>
+      )}
+      <p className="soft mic-fields-note" role="status">
+        {evidence === '' ? 'Apart from the fit: no curve knows how near the singer stood.' : evidence}
+      </p>
+    </fieldset>
+  )
+}

@@ -1,0 +1,93 @@
+// From the pixels of a picture to frequency and level: two marks on each axis. The axes are
+// taken to lie along the picture's sides, frequency on a log scale.
+
+import type { CurvePoints } from '../../../../app/contract/curve.ts'
+import type { TraceMark } from '../../../../app/contract/entities.ts'
+import { Failure } from '../../../../app/contract/failure.ts'
+
+export interface TracePlace {
+  readonly x: number
+  readonly y: number
+}
+
+export type MarkPair = readonly [TraceMark, TraceMark]
+
+export interface TraceAxes {
+  frequencyHzAt(x: number): number
+  levelDbAt(y: number): number
+  xOf(frequencyHz: number): number
+  yOf(levelDb: number): number
+}
+
+/** Marks nearer than this say nothing about a scale. */
+const LEAST_PIXELS = 8
+
+/** @throws Failure `invalid-input` where marks coincide or their values cannot be an axis */
+export function traceAxes(frequencyMarks: MarkPair, levelMarks: MarkPair): TraceAxes {
+  const [lowHz, highHz] = frequencyMarks
+  const [lowDb, highDb] = levelMarks
+  if (Math.abs(lowHz.x - highHz.x) < LEAST_PIXELS) {
+    throw refusal(
+      'The two frequency marks lie on one another; put them at two frequencies far apart on the axis.',
+    )
+  }
+  if (Math.abs(lowDb.y - highDb.y) < LEAST_PIXELS) {
+    throw refusal('The two level marks lie on one another; put them at two levels far apart on the axis.')
+  }
+  if (!(lowHz.value > 0 && highHz.value > 0)) {
+    throw refusal('The frequencies of the marks must be above zero.')
+  }
+  if (lowHz.value === highHz.value) {
+    throw refusal('The two frequency marks have the same frequency; type what the axis says at each.')
+  }
+  if (lowDb.value === highDb.value) {
+    throw refusal('The two level marks have the same level; type what the axis says at each.')
+  }
+  const logPerPixel = Math.log(highHz.value / lowHz.value) / (highHz.x - lowHz.x)
+  const dbPerPixel = (highDb.value - lowDb.value) / (highDb.y - lowDb.y)
+  if (logPerPixel < 0) {
+    throw refusal('Frequencies rise to the right; the marks have them the other way round.')
+  }
+  return {
+    frequencyHzAt: (x) => lowHz.value * Math.exp((x - lowHz.x) * logPerPixel),
+    levelDbAt: (y) => lowDb.value + (y - lowDb.y) * dbPerPixel,
+    xOf: (frequencyHz) => lowHz.x + Math.log(frequencyHz / lowHz.value) / logPerPixel,
+    yOf: (levelDb) => lowDb.y + (levelDb - lowDb.value) / dbPerPixel,
+  }
+}
+
+const refusal = (sentence: string): Failure => new Failure('invalid-input', sentence)
+
+/**
+ * The traced places as a curve; places on one frequency are averaged.
+ * @throws Failure `invalid-input` with fewer than three
+ */
+export function curveOfPlaces(places: readonly TracePlace[], axes: TraceAxes): CurvePoints {
+  const sorted = [...places].sort((a, b) => a.x - b.x)
+  const frequenciesHz: number[] = []
+  const levelsDb: number[] = []
+  for (let i = 0; i < sorted.length; ) {
+    const frequencyHz = Number(axes.frequencyHzAt(sorted[i]!.x).toPrecision(6))
+    let sum = 0
+    let next = i
+    while (
+      next < sorted.length &&
+      Number(axes.frequencyHzAt(sorted[next]!.x).toPrecision(6)) === frequencyHz
+    ) {
+      sum += axes.levelDbAt(sorted[next++]!.y)
+    }
+    frequenciesHz.push(frequencyHz)
+    levelsDb.push(Number((sum / (next - i)).toFixed(3)))
+    i = next
+  }
+  if (frequenciesHz.length < 3) {
+    throw refusal('A curve needs at least three points; click along the line, or let it be followed.')
+  }
+  return { frequenciesHz, levelsDb }
+}
+
+export const placesOfCurve = (curve: CurvePoints, axes: TraceAxes): TracePlace[] =>
+  curve.frequenciesHz.map((frequencyHz, i) => ({
+    x: axes.xOf(frequencyHz),
+    y: axes.yOf(curve.levelsDb[i]!),
+  }))

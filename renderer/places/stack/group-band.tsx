@@ -1,0 +1,112 @@
+// A group: its head with gain and chain, and its layers below, held together by a bracket
+// as the staves of a score are.
+
+import { type ReactNode, useRef } from 'react'
+import type { Group } from '../../../app/contract/entities.ts'
+import { changeGroup, removeGroup } from '../../acts/stack-acts.ts'
+import { countOf, formatGain } from '../../formats/format.ts'
+import { Button } from '../../parts/button.tsx'
+import { InlineName } from '../../parts/fields/inline-name.tsx'
+import { NumberField } from '../../parts/fields/number-field.tsx'
+import { Select, type SelectItem } from '../../parts/fields/select.tsx'
+import { Menu } from '../../parts/menu.tsx'
+import { PlaySign } from '../../parts/signs.tsx'
+import { player } from '../../playback/player.ts'
+import { goTo, selectGroup } from '../../state/selection.ts'
+import { undoHistory } from '../../state/undo.ts'
+import { neighbourOf } from './focus-beside.ts'
+
+export interface GroupBandProps {
+  readonly group: Group
+  readonly layerCount: number
+  readonly chainChoices: readonly SelectItem<number>[]
+  /** One chain serves all groups: the group has none of its own to choose. */
+  readonly isShared: boolean
+  readonly isSelected: boolean
+  readonly children: ReactNode
+}
+
+export function GroupBand(props: GroupBandProps) {
+  const { group, layerCount, chainChoices, isShared } = props
+  const band = useRef<HTMLElement>(null)
+  return (
+    <section
+      ref={band}
+      className="group-band"
+      aria-label={`Group ${group.name}`}
+      data-selected={props.isSelected || undefined}
+    >
+      {/* biome-ignore lint/a11y/noStaticElementInteractions: choosing follows the focus of the fields inside */}
+      <div className="group-head" onFocus={() => selectGroup(group.id)} onBlur={() => undoHistory.seal()}>
+        <Button
+          look="sign"
+          aria-label={`Play group ${group.name}`}
+          isDisabled={layerCount === 0}
+          onPress={() => void player.play({ target: { kind: 'group', groupId: group.id }, draft: null })}
+        >
+          <PlaySign />
+        </Button>
+        <InlineName
+          className="group-name"
+          label={`Name of group ${group.name}`}
+          value={group.name}
+          onChange={(name) => void changeGroup(group, { name }, 'name')}
+        />
+        <Menu
+          label={`More for group ${group.name}`}
+          acts={[
+            {
+              name: layerCount === 0 ? 'Remove group' : `Remove group with ${countOf(layerCount, 'layer')}`,
+              onAction: () => {
+                const next = neighbourOf(band.current, '.group-name')
+                void removeGroup(group).then((isDone) => isDone && next?.focus())
+              },
+            },
+          ]}
+        />
+        <NumberField
+          className="group-gain"
+          label={`Gain of group ${group.name}`}
+          isLabelHidden
+          value={group.gainDb}
+          unit="dB"
+          min={-60}
+          max={12}
+          step={0.5}
+          format={formatGain}
+          onChange={(gainDb) => void changeGroup(group, { gainDb }, 'gain')}
+        />
+        {isShared ? (
+          <span className="group-chain soft">through the shared chain</span>
+        ) : (
+          <Select
+            className="group-chain"
+            label={`Chain of group ${group.name}`}
+            isLabelHidden
+            items={chainChoices}
+            none="No chain"
+            value={group.chainVersionId}
+            onChange={(chainVersionId) => void changeGroup(group, { chainVersionId }, 'chain')}
+          />
+        )}
+        <Button
+          look="plain"
+          aria-label={`Open in Chain: ${group.name}`}
+          onPress={() => {
+            selectGroup(group.id)
+            goTo('chain')
+          }}
+        >
+          Open in Chain
+        </Button>
+        <span className="group-count soft">{countOf(layerCount, 'layer')}</span>
+      </div>
+      <div className="group-layers">
+        {layerCount === 0 ? (
+          <p className="group-empty soft">No layers yet. Place takes from Intake.</p>
+        ) : null}
+        {props.children}
+      </div>
+    </section>
+  )
+}

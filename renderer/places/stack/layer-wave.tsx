@@ -1,0 +1,159 @@
+// A layer's wave on the time axis: dragged to another moment, nudged by the arrow keys.
+
+import { type KeyboardEvent, type PointerEvent, useState } from 'react'
+import type { Layer, Role, Take } from '../../../app/contract/entities.ts'
+import { changeLayer, removeLayer } from '../../acts/stack-acts.ts'
+import { formatOffset, framesOfMs, type OffsetUnit, type TimeBase } from '../../formats/stack/offset-units.ts'
+import { keyActOf } from '../../keys/key-table.ts'
+import { useAtRest } from '../../parts/use-at-rest.ts'
+import { useEffectiveTheme } from '../../state/theme.ts'
+import { undoHistory } from '../../state/undo.ts'
+import { usePeaks } from '../../waveform/use-peaks.ts'
+import { Waveform } from '../../waveform/waveform.tsx'
+import { neighbourOf } from './focus-beside.ts'
+import { lengthInSession, snapFrame } from './time-axis.ts'
+import type { LaneViewport } from './use-lane-viewport.ts'
+
+export const WAVE_COLOURS: Readonly<Record<Role, string>> = {
+  lead: '--wave-lead',
+  double: '--wave-double',
+  'ad-lib': '--wave-ad-lib',
+  harmony: '--wave-harmony',
+}
+
+const GAIN_REST_MS = 150
+const NUDGE_MS = 1
+const LONG_NUDGE_MS = 10
+
+export interface LayerWaveProps {
+  readonly layer: Layer
+  readonly take: Take
+  readonly base: TimeBase
+  readonly unit: OffsetUnit
+  /** Session frame at the left end of the lanes. */
+  readonly originFrame: number
+  readonly pxPerSecond: number
+  readonly viewport: LaneViewport
+  readonly height: number
+  readonly waveGain: number
+  readonly isSelected: boolean
+  readonly onSelect: () => void
+}
+
+export function LayerWave(props: LayerWaveProps) {
+  const { layer, take, base, unit, originFrame, pxPerSecond, viewport, height } = props
+  const peaks = usePeaks(take.id)
+  const theme = useEffectiveTheme()
+  const gain = props.waveGain * 10 ** (layer.gainDb / 20)
+  // While the gain moves the picture is stretched; it is drawn again once the gain rests.
+  const drawnGain = useAtRest(gain, GAIN_REST_MS)
+  const [drag, setDrag] = useState<{ fromX: number; frames: number } | null>(null)
+
+  const offset = layer.offsetSamples + (drag?.frames ?? 0)
+  const pxPerFrame = pxPerSecond / base.sampleRateHz
+  const leftPx = (offset - originFrame) * pxPerFrame
+  const widthPx = Math.max(2, lengthInSession(take, base.sampleRateHz) * pxPerFrame)
+  const fromPx = Math.max(leftPx, viewport.fromPx)
+  const toPx = Math.min(leftPx + widthPx, viewport.toPx)
+  // Frames of the take per pixel, at the take's own rate.
+  const takeFramesPerPx = take.frames / widthPx
+
+  const moveTo = (frame: number): void => {
+    if (frame !== layer.offsetSamples) void changeLayer(layer, { offsetSamples: frame }, 'offset')
+  }
+
+  const onPointerDown = (event: PointerEvent<HTMLDivElement>): void => {
+    if (event.button !== 0) return
+    props.onSelect()
+    event.currentTarget.setPointerCapture(event.pointerId)
+    setDrag({ fromX: event.clientX, frames: 0 })
+  }
+  const onPointerMove = (event: PointerEvent<HTMLDivElement>): void => {
+    if (drag === null) return
+    const free = Math.round(layer.offsetSamples + (event.clientX - drag.fromX) / pxPerFrame)
+    const frame = event.shiftKey ? snapFrame(free, base) : free
+    setDrag({ fromX: drag.fromX, frames: frame - layer.offsetSamples })
+  }
+  const onPointerUp = (): void => {
+    if (drag !== null && drag.frames !== 0) {
+      undoHistory.seal()
+      moveTo(layer.offsetSamples + drag.frames)
+      undoHistory.seal()
+    }
+    setDrag(null)
+  }
+  const onKeyDown = (event: KeyboardEvent<HTMLDivElement>): void => {
+    const nudge = (ms: number): void => moveTo(layer.offsetSamples + framesOfMs(ms, base.sampleRateHz))
+    switch (keyActOf(event, 'wave')) {
+      case 'earlier':
+        nudge(-NUDGE_MS)
+        break
+      case 'later':
+        nudge(NUDGE_MS)
+        break
+      case 'muchEarlier':
+        nudge(-LONG_NUDGE_MS)
+        break
+      case 'muchLater':
+        nudge(LONG_NUDGE_MS)
+        break
+      case 'removeLayer': {
+        const next = neighbourOf(event.currentTarget, '.layer-wave')
+        void removeLayer(layer).then((isDone) => isDone && next?.focus())
+        break
+      }
+      case 'letGo':
+        setDrag(null)
+        break
+      default:
+        return
+    }
+    event.preventDefault()
+  }
+
+  return (
+    <div
+      className="layer-wave"
+      role="slider"
+      tabIndex={0}
+      aria-label={`Position of ${layer.name}`}
+      aria-valuenow={offset}
+      aria-valuetext={formatOffset(offset, unit, base)}
+      data-selected={props.isSelected || undefined}
+      data-muted={layer.muted || undefined}
+      data-dragging={drag !== null || undefined}
+      style={{ left: leftPx, width: widthPx, height }}
+      onPointerDown={onPointerDown}
+      onPointerMove={onPointerMove}
+      onPointerUp={onPointerUp}
+      onPointerCancel={() => setDrag(null)}
+      onKeyDown={onKeyDown}
+      onFocus={props.onSelect}
+      onBlur={() => undoHistory.seal()}
+    >
+      {drag === null ? null : (
+        <span className="layer-wave-moved number">{formatOffset(offset, unit, base)}</span>
+      )}
+      {peaks === undefined || toPx - fromPx < 1 ? null : (
+        <div
+          className="layer-wave-picture"
+          style={{
+            left: fromPx - leftPx,
+            ...(gain === drawnGain ? {} : { transform: `scaleY(${gain / drawnGain})` }),
+          }}
+        >
+          <Waveform
+            peaks={peaks}
+            fromFrame={(fromPx - leftPx) * takeFramesPerPx}
+            toFrame={(toPx - leftPx) * takeFramesPerPx}
+            width={toPx - fromPx}
+            height={height}
+            colour={WAVE_COLOURS[layer.role]}
+            theme={theme}
+            gain={drawnGain}
+          />
+        </div>
+      )}
+    </div>
+  )
+}

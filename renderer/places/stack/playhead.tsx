@@ -1,0 +1,29 @@
+// Where the ear is: a line through all lanes that the sheet follows while it plays.
+
+import { type RefObject, useEffect } from 'react'
+import { usePlayer, usePlayhead } from '../../playback/player.ts'
+
+export interface PlayheadProps {
+  readonly sheet: RefObject<HTMLElement | null>
+  readonly laneWidth: number
+  readonly originFrame: number
+  readonly pxPerFrame: number
+}
+
+export function Playhead({ sheet, laneWidth, originFrame, pxPerFrame }: PlayheadProps) {
+  const { status, source } = usePlayer()
+  const frame = usePlayhead()
+  const x = (frame - originFrame) * pxPerFrame
+  const isOfStack = source?.target.kind !== 'take'
+  const isPlaying = status === 'playing' && isOfStack
+
+  useEffect(() => {
+    const element = sheet.current
+    if (!isPlaying || element === null) return
+    if (x < element.scrollLeft || x > element.scrollLeft + laneWidth - 8)
+      element.scrollLeft = Math.max(0, x - 24)
+  }, [x, isPlaying, sheet, laneWidth])
+
+  if (!isOfStack) return null
+  return <div className="playhead" style={{ transform: `translateX(${x}px)` }} />
+}

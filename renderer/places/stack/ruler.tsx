@@ -1,0 +1,122 @@
+// The ruler over the lanes: ticks of the song, a click to go there, a drag to repeat a span.
+
+import { type KeyboardEvent, type PointerEvent, useRef, useState } from 'react'
+import { formatOffset, type OffsetUnit, type TimeBase } from '../../formats/stack/offset-units.ts'
+import { keyActOf } from '../../keys/key-table.ts'
+import { player, playheadFrame } from '../../playback/player.ts'
+import { type LoopRange, setLoop } from '../../state/selection.ts'
+import { snapFrame, snapStep, ticksBetween } from './time-axis.ts'
+import type { LaneViewport } from './use-lane-viewport.ts'
+
+/** A shorter drag is a click. */
+const CLICK_PX = 4
+
+export interface RulerProps {
+  readonly base: TimeBase
+  readonly unit: OffsetUnit
+  readonly originFrame: number
+  readonly endFrame: number
+  readonly pxPerSecond: number
+  readonly viewport: LaneViewport
+  readonly loop: LoopRange | null
+}
+
+export function Ruler({ base, unit, originFrame, endFrame, pxPerSecond, viewport, loop }: RulerProps) {
+  const ruler = useRef<HTMLDivElement>(null)
+  const [drag, setDrag] = useState<{ fromFrame: number; toFrame: number; fromX: number } | null>(null)
+  const pxPerFrame = pxPerSecond / base.sampleRateHz
+  const xOf = (frame: number): number => (frame - originFrame) * pxPerFrame
+  const frameAt = (event: PointerEvent): number => {
+    const free = originFrame + (event.clientX - ruler.current!.getBoundingClientRect().left) / pxPerFrame
+    return Math.round(event.shiftKey ? snapFrame(free, base) : free)
+  }
+  const shown =
+    drag === null
+      ? loop
+      : {
+          fromFrame: Math.min(drag.fromFrame, drag.toFrame),
+          toFrame: Math.max(drag.fromFrame, drag.toFrame),
+        }
+
+  const onPointerUp = (event: PointerEvent): void => {
+    if (drag === null) return
+    if (Math.abs(event.clientX - drag.fromX) < CLICK_PX) player.seek(drag.fromFrame)
+    else if (shown !== null && shown.toFrame > shown.fromFrame) setLoop(shown)
+    setDrag(null)
+  }
+  const onKeyDown = (event: KeyboardEvent): void => {
+    const here = Math.round(playheadFrame())
+    const step = snapStep(base)
+    switch (keyActOf(event, 'ruler')) {
+      case 'beatBack':
+        player.seek(Math.round(here - step))
+        break
+      case 'beatOn':
+        player.seek(Math.round(here + step))
+        break
+      case 'loopStart':
+        setLoop({ fromFrame: here, toFrame: Math.max(loop?.toFrame ?? 0, Math.round(here + step)) })
+        break
+      case 'loopEnd':
+        setLoop({ fromFrame: Math.min(loop?.fromFrame ?? 0, Math.round(here - step)), toFrame: here })
+        break
+      case 'dropLoop':
+        setLoop(null)
+        break
+      default:
+        return
+    }
+    event.preventDefault()
+  }
+
+  const ticks = ticksBetween(
+    originFrame + viewport.fromPx / pxPerFrame,
+    Math.min(endFrame, originFrame + viewport.toPx / pxPerFrame),
+    pxPerSecond,
+    base,
+  )
+  return (
+    // biome-ignore lint/a11y/useSemanticElements: a fieldset holds form fields, the ruler holds none
+    <div
+      ref={ruler}
+      className="ruler"
+      role="group"
+      // biome-ignore lint/a11y/noNoninteractiveTabindex: Escape on the ruler takes the loop away
+      tabIndex={0}
+      aria-label={
+        loop === null
+          ? 'Ruler, no loop. Drag, or press [ and ] at the playhead, to loop a span.'
+          : `Ruler, loop from ${formatOffset(loop.fromFrame, unit, base)} to ${formatOffset(loop.toFrame, unit, base)}. Escape removes it.`
+      }
+      onPointerDown={(event) => {
+        if (event.button !== 0) return
+        event.currentTarget.setPointerCapture(event.pointerId)
+        const frame = frameAt(event)
+        setDrag({ fromFrame: frame, toFrame: frame, fromX: event.clientX })
+      }}
+      onPointerMove={(event) => {
+        if (drag !== null) setDrag({ ...drag, toFrame: frameAt(event) })
+      }}
+      onPointerUp={onPointerUp}
+      onPointerCancel={() => setDrag(null)}
+      onKeyDown={onKeyDown}
+    >
+      {ticks.map((tick) => (
+        <span
+          key={tick.frame}
+          aria-hidden="true"
+          className={tick.label === null ? 'ruler-tick' : 'ruler-tick ruler-tick-long'}
+          style={{ left: xOf(tick.frame) }}
+        >
+          {tick.label === null ? null : <span className="ruler-label number">{tick.label}</span>}
+        </span>
+      ))}
+      {shown === null ? null : (
+        <span
+          className="ruler-loop"
+          style={{ left: xOf(shown.fromFrame), width: (shown.toFrame - shown.fromFrame) * pxPerFrame }}
+        />
+      )}
+    </div>
+  )
+}

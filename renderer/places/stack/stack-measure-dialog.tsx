@@ -1,0 +1,92 @@
+// The stack as a whole: how loud it is, where it peaks, and what of it survives in mono.
+
+import { useEffect, useState } from 'react'
+import type { Session } from '../../../app/contract/entities.ts'
+import type { StackMeasurement } from '../../../app/contract/stack-measurement.ts'
+import { formatLevel, formatNumber, withUnit } from '../../formats/format.ts'
+import { monoSentences } from '../../formats/stack/mono-sentences.ts'
+import { Button } from '../../parts/button.tsx'
+import { Dialog, DialogButtons, DialogFailure } from '../../parts/dialog.tsx'
+import { Progress } from '../../parts/progress.tsx'
+import { client } from '../../state/connection.ts'
+import { messageOf } from '../../state/notices.ts'
+
+type State =
+  | { readonly is: 'busy'; readonly fraction: number }
+  | { readonly is: 'done'; readonly measured: StackMeasurement }
+  | { readonly is: 'failed'; readonly message: string }
+
+/** Measures as soon as it is opened; closing it stops that. */
+export function StackMeasureDialog({ session, onClose }: { session: Session; onClose: () => void }) {
+  const [state, setState] = useState<State>({ is: 'busy', fraction: 0 })
+  useEffect(() => {
+    const abort = new AbortController()
+    client
+      .measureStack(
+        { sessionId: session.id },
+        {
+          signal: abort.signal,
+          onProgress: (fraction) => {
+            if (!abort.signal.aborted) setState({ is: 'busy', fraction })
+          },
+        },
+      )
+      .then(
+        (measured) => setState({ is: 'done', measured }),
+        (error: unknown) => {
+          if (!abort.signal.aborted) setState({ is: 'failed', message: messageOf(error) })
+        },
+      )
+    return () => abort.abort()
+  }, [session.id])
+
+  return (
+    <Dialog title={`The stack of ${session.songTitle}`} isOpen onClose={onClose}>
+      <p className="soft">From the first frame to the last, through the saved chains, as it is bounced.</p>
+      {state.is === 'busy' ? <Progress label="Measuring the stack" fraction={state.fraction} /> : null}
+      <DialogFailure message={state.is === 'failed' ? state.message : null} />
+      {state.is === 'done' ? <Measured measured={state.measured} /> : null}
+      <DialogButtons>
+        <Button look="main" onPress={onClose}>
+          {state.is === 'busy' ? 'Cancel' : 'Close'}
+        </Button>
+      </DialogButtons>
+    </Dialog>
+  )
+}
+
+function Measured({ measured }: { measured: StackMeasurement }) {
+  const { mono } = measured
+  const facts = [
+    ['Loudness', formatLevel(measured.integratedLufs, 'LUFS')],
+    ['Range', formatLevel(measured.loudnessRangeLu, 'LU')],
+    ['Loudest three seconds', formatLevel(measured.maxShortTermLufs, 'LUFS')],
+    ['True peak', formatLevel(measured.truePeakDbtp, 'dBTP')],
+    ['Sample peak', formatLevel(measured.samplePeakDbfs, 'dBFS')],
+    ['Mono against stereo', formatLevel(mono.lossDb, 'dB')],
+    ['Correlation, lowest 5 %', mono.correlationP5 === null ? '—' : formatNumber(mono.correlationP5, 2)],
+    [
+      'Sides against each other',
+      mono.opposedPercent === null ? '—' : withUnit(formatNumber(mono.opposedPercent, 0), '% of the time'),
+    ],
+  ] as const
+  return (
+    <>
+      <table className="stack-facts">
+        <tbody>
+          {facts.map(([name, value]) => (
+            <tr key={name}>
+              <th scope="row">{name}</th>
+              <td className="number">{value}</td>
+            </tr>
+          ))}
+        </tbody>
+      </table>
+      <ul className="stack-mono" aria-label="In mono">
+        {monoSentences(mono).map((sentence) => (
+          <li key={sentence}>{sentence}</li>
+        ))}
+      </ul>
+    </>
+  )
+}

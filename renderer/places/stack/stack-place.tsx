@@ -1,0 +1,37 @@
+// The stack: groups as systems of a score, their layers as staves on one time axis.
+
+import type { SessionContents } from '../../../app/contract/entities.ts'
+import { Button } from '../../parts/button.tsx'
+import { EmptyState } from '../../parts/empty-state.tsx'
+import { useCurrentSession } from '../../state/queries.ts'
+import { goTo } from '../../state/selection.ts'
+import { StackScore } from './stack-score.tsx'
+import './stack.css'
+
+export function StackPlace() {
+  const { data, error } = useCurrentSession()
+  if (error !== null) {
+    return (
+      <EmptyState title="The session cannot be shown">
+        <p>{error.message}</p>
+      </EmptyState>
+    )
+  }
+  if (data === undefined) return <EmptyState title="Opening the session" />
+  return <StackOf key={data.session.id} contents={data} />
+}
+
+function StackOf({ contents }: { contents: SessionContents }) {
+  if (contents.takes.length > 0 || contents.layers.length > 0) return <StackScore contents={contents} />
+  return (
+    <EmptyState title="Nothing is stacked yet">
+      <p>
+        The stack is made of takes. Import the takes of the day first, then place them as lead, doubles and
+        ad-libs.
+      </p>
+      <Button look="main" onPress={() => goTo('intake')}>
+        Go to Intake
+      </Button>
+    </EmptyState>
+  )
+}

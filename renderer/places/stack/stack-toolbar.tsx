@@ -1,0 +1,126 @@
+// The head of the stack: hear it, share its chain, look closer, bounce.
+
+import { useState } from 'react'
+import type { ChainSharing, SessionContents } from '../../../app/contract/entities.ts'
+import { addGroup, changeSession } from '../../acts/stack-acts.ts'
+import { BounceDialog } from '../../panels/bounce/bounce-dialog.tsx'
+import { Button } from '../../parts/button.tsx'
+import { Select, type SelectItem } from '../../parts/fields/select.tsx'
+import { MinusSign, PlaySign, PlusSign } from '../../parts/signs.tsx'
+import { player } from '../../playback/player.ts'
+import { SessionDialog } from './session-dialog.tsx'
+import { StackMeasureDialog } from './stack-measure-dialog.tsx'
+import { CLOSEST_PX_PER_SECOND, setWaveGain, setZoom, useStackView, zoomBy } from './stack-view.ts'
+
+const SHARING_ITEMS: readonly { key: ChainSharing; name: string; detail: string }[] = [
+  { key: 'own', name: 'Chain per group', detail: 'Each group’s chain listens to its own group' },
+  {
+    key: 'shared',
+    name: 'One shared chain',
+    detail: 'It listens to the whole stack, so that the stems add up to it',
+  },
+]
+const WAVE_GAIN_ITEMS = [1, 2, 4, 8].map((factor) => ({ key: factor, name: `Waves ×${factor}` }))
+const ZOOM_STEP = 1.5
+
+/** 'Group 4', or the next number that is free. */
+function freeGroupName(groups: readonly { name: string }[]): string {
+  for (let number = groups.length + 1; ; number++) {
+    const name = `Group ${number}`
+    if (groups.every((group) => group.name !== name)) return name
+  }
+}
+
+export interface StackToolbarProps {
+  readonly contents: SessionContents
+  readonly chainChoices: readonly SelectItem<number>[]
+  /** The zoom that is drawn now, also while it fits the whole song. */
+  readonly pxPerSecond: number
+  readonly wholeSongPxPerSecond: number
+}
+
+export function StackToolbar(props: StackToolbarProps) {
+  const { contents, chainChoices, pxPerSecond, wholeSongPxPerSecond } = props
+  const { session, groups, layers } = contents
+  const { waveGain } = useStackView()
+  const [dialog, setDialog] = useState<'session' | 'measure' | 'bounce' | null>(null)
+  const close = (): void => setDialog(null)
+  const zoom = (factor: number): void => zoomBy(factor, pxPerSecond, wholeSongPxPerSecond)
+
+  return (
+    <section className="stack-toolbar" aria-label="Stack controls">
+      <Button
+        className="stack-play"
+        aria-label="Play stack"
+        isDisabled={layers.length === 0}
+        onPress={() => void player.play({ target: { kind: 'stack', sessionId: session.id }, draft: null })}
+      >
+        <PlaySign />
+        <span className="stack-play-word">Play stack</span>
+      </Button>
+      <Select
+        className="sharing-chooser"
+        label="Chain sharing"
+        isLabelHidden
+        items={SHARING_ITEMS}
+        value={session.chainSharing}
+        onChange={(chainSharing) => {
+          if (chainSharing !== null) void changeSession(session, { chainSharing }, 'chain sharing')
+        }}
+      />
+      {session.chainSharing === 'shared' ? (
+        <Select
+          className="shared-chain-chooser"
+          label="Shared chain"
+          isLabelHidden
+          items={chainChoices}
+          none="No chain"
+          value={session.sharedChainVersionId}
+          onChange={(sharedChainVersionId) =>
+            void changeSession(session, { sharedChainVersionId }, 'shared chain')
+          }
+        />
+      ) : null}
+      <Button onPress={() => setDialog('session')}>Session</Button>
+      <Button isDisabled={layers.length === 0} onPress={() => setDialog('measure')}>
+        Measure
+      </Button>
+      <Button onPress={() => void addGroup(session.id, freeGroupName(groups))}>Add group</Button>
+      <div className="stack-toolbar-end">
+        <Button
+          look="sign"
+          aria-label="Zoom out"
+          isDisabled={pxPerSecond <= wholeSongPxPerSecond * 1.001}
+          onPress={() => zoom(1 / ZOOM_STEP)}
+        >
+          <MinusSign />
+        </Button>
+        <Button look="plain" onPress={() => setZoom(null)}>
+          Whole song
+        </Button>
+        <Button
+          look="sign"
+          aria-label="Zoom in"
+          isDisabled={pxPerSecond >= CLOSEST_PX_PER_SECOND}
+          onPress={() => zoom(ZOOM_STEP)}
+        >
+          <PlusSign />
+        </Button>
+        <Select
+          className="wave-gain-chooser"
+          label="Height of the waves"
+          isLabelHidden
+          items={WAVE_GAIN_ITEMS}
+          value={waveGain}
+          onChange={(factor) => setWaveGain(factor ?? 1)}
+        />
+        <Button look="main" isDisabled={layers.length === 0} onPress={() => setDialog('bounce')}>
+          Bounce
+        </Button>
+      </div>
+      {dialog === 'session' ? <SessionDialog session={session} onClose={close} /> : null}
+      {dialog === 'measure' ? <StackMeasureDialog session={session} onClose={close} /> : null}
+      {dialog === 'bounce' ? <BounceDialog contents={contents} onClose={close} /> : null}
+    </section>
+  )
+}

@@ -1,0 +1,33 @@
+// How the stack is looked at: zoom, height of the waves, unit of the offsets. Kept on this machine.
+
+import { OFFSET_UNITS, type OffsetUnit } from '../../formats/stack/offset-units.ts'
+import { createStore, useStore } from '../../state/store.ts'
+
+export interface StackView {
+  /** null shows the whole song. */
+  readonly pxPerSecond: number | null
+  /** Factor on the waves. */
+  readonly waveGain: number
+  readonly offsetUnit: OffsetUnit
+}
+
+const KEY = 'takeloft.offsetUnit'
+const storedUnit = OFFSET_UNITS.find((unit) => unit === localStorage.getItem(KEY))
+
+const view = createStore<StackView>({ pxPerSecond: null, waveGain: 2, offsetUnit: storedUnit ?? 'ms' })
+
+export const useStackView = (): StackView => useStore(view)
+/** Closer than this a lane shows less than the stored peaks hold. */
+export const CLOSEST_PX_PER_SECOND = 4000
+
+/** Zooms from what is drawn now; back at the whole song, the view follows its length again. */
+export function zoomBy(factor: number, pxPerSecond: number, wholeSongPxPerSecond: number): void {
+  const next = Math.min(CLOSEST_PX_PER_SECOND, pxPerSecond * factor)
+  setZoom(next <= wholeSongPxPerSecond * 1.001 ? null : next)
+}
+export const setZoom = (pxPerSecond: number | null): void => view.set((now) => ({ ...now, pxPerSecond }))
+export const setWaveGain = (waveGain: number): void => view.set((now) => ({ ...now, waveGain }))
+export function setOffsetUnit(offsetUnit: OffsetUnit): void {
+  localStorage.setItem(KEY, offsetUnit)
+  view.set((now) => ({ ...now, offsetUnit }))
+}

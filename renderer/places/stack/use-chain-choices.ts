@@ -1,0 +1,29 @@
+// Every chain version an artist's voices have, newest first, as choices.
+
+import { useQueries, useQuery } from '@tanstack/react-query'
+import type { ChainVersion } from '../../../app/contract/entities.ts'
+import { formatMoment } from '../../formats/format.ts'
+import type { SelectItem } from '../../parts/fields/select.tsx'
+import { chainsQuery, chainVersionsQuery, voicesQuery } from '../../state/queries.ts'
+
+/** @param known versions the session already holds, so that a choice is never nameless */
+export function useChainChoices(
+  artistId: number,
+  known: readonly ChainVersion[],
+): readonly SelectItem<number>[] {
+  const voices = useQuery(voicesQuery(artistId)).data ?? []
+  const chains = useQuery(chainsQuery(undefined)).data ?? []
+  const ofArtist = chains.filter((chain) => voices.some((voice) => voice.id === chain.voiceId))
+  const versions = useQueries({
+    queries: ofArtist.map((chain) => chainVersionsQuery(chain.id)),
+    combine: (results) => results.flatMap((result) => result.data ?? []),
+  })
+  const all = [...versions, ...known.filter((one) => !versions.some((version) => version.id === one.id))]
+  return all
+    .sort((a, b) => a.chainName.localeCompare(b.chainName) || b.number - a.number)
+    .map((version) => ({
+      key: version.id,
+      name: `${version.chainName}, version ${version.number}`,
+      detail: version.note === '' ? formatMoment(version.createdAt) : version.note,
+    }))
+}

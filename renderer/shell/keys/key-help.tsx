@@ -1,0 +1,73 @@
+// The page of keys, drawn from the table that the listeners ask.
+
+import {
+  capsOf,
+  KEY_ACT_NAMES,
+  KEY_ACTS,
+  KEY_GROUPS,
+  type KeyActName,
+  type KeyGroup,
+  strokesOf,
+} from '../../keys/key-table.ts'
+import { Button } from '../../parts/button.tsx'
+import { Dialog, DialogButtons } from '../../parts/dialog.tsx'
+import { Checkbox } from '../../parts/fields/checkbox.tsx'
+import { setSingleKeys, useSingleKeys } from '../../state/single-keys.ts'
+import { createStore, useStore } from '../../state/store.ts'
+import './key-help.css'
+
+const isOpen = createStore(false)
+export const showKeyHelp = (): void => isOpen.set(true)
+
+const isApple = /Mac|iPhone|iPad/.test(navigator.userAgent)
+
+export function KeyHelp() {
+  const areSingleKeysOn = useSingleKeys()
+  const close = (): void => isOpen.set(false)
+  if (!useStore(isOpen)) return null
+  return (
+    <Dialog title="Keys" isOpen onClose={close} width="page">
+      <div className="key-groups">
+        {(Object.keys(KEY_GROUPS) as KeyGroup[]).map((group) => (
+          <section key={group} className="key-group">
+            <h3>{KEY_GROUPS[group]}</h3>
+            <dl>
+              {KEY_ACT_NAMES.filter((name) => KEY_ACTS[name].group === group).map((name) => (
+                <div key={name} className="key-line">
+                  <dt>
+                    <Strokes name={name} />
+                  </dt>
+                  <dd>{KEY_ACTS[name].does}</dd>
+                </div>
+              ))}
+            </dl>
+          </section>
+        ))}
+      </div>
+      <p className="soft">
+        With the mouse: Shift while dragging a wave or the ruler keeps to the beat, Alt on a curve goes
+        between the third octaves, {isApple ? '⌘' : 'Ctrl'} with the wheel zooms the stack.
+      </p>
+      <DialogButtons>
+        <span className="key-switch">
+          <Checkbox isSelected={areSingleKeysOn} onChange={setSingleKeys}>
+            Letters, digits and ? act by themselves outside of fields
+          </Checkbox>
+        </span>
+        <Button look="main" autoFocus onPress={close}>
+          Close
+        </Button>
+      </DialogButtons>
+    </Dialog>
+  )
+}
+
+const Strokes = ({ name }: { name: KeyActName }) =>
+  strokesOf(name).map((stroke, index) => (
+    <span key={capsOf(stroke, false).join('+')}>
+      {index === 0 ? '' : ' or '}
+      {capsOf(stroke, isApple).map((cap) => (
+        <kbd key={cap}>{cap}</kbd>
+      ))}
+    </span>
+  ))

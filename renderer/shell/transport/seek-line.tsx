@@ -1,0 +1,71 @@
+// The thin line on top of the transport: the whole length of what is heard, the loop on
+// it, and where the ear is; a press or the arrow keys go elsewhere.
+
+import { type KeyboardEvent, type PointerEvent, useRef } from 'react'
+import { formatPlayTime } from '../../formats/play-time.ts'
+import { type KeyActName, keyActOf } from '../../keys/key-table.ts'
+import { type Player, usePlayhead } from '../../playback/player.ts'
+import { useSelection } from '../../state/selection.ts'
+
+const SECONDS: Readonly<Partial<Record<KeyActName | '', number>>> = {
+  secondBack: -1,
+  secondOn: 1,
+  farBack: -10,
+  farOn: 10,
+}
+
+export function SeekLine({ player }: { player: Player }) {
+  const frame = usePlayhead()
+  const { loop } = useSelection()
+  const line = useRef<HTMLDivElement>(null)
+  const { opened, source } = player
+  if (opened === null || opened.frames === 0) return <div className="seek-line" />
+
+  const { startFrame, frames, sampleRateHz } = opened
+  const percent = (at: number): number => Math.min(100, Math.max(0, ((at - startFrame) / frames) * 100))
+  const seekTo = (at: number): void =>
+    player.seek(Math.round(Math.min(startFrame + frames - 1, Math.max(startFrame, at))))
+
+  const onPointer = (event: PointerEvent): void => {
+    if (event.type === 'pointermove' && event.buttons !== 1) return
+    if (event.type === 'pointerdown') event.currentTarget.setPointerCapture(event.pointerId)
+    const box = line.current!.getBoundingClientRect()
+    seekTo(startFrame + ((event.clientX - box.left) / box.width) * frames)
+  }
+  const onKeyDown = (event: KeyboardEvent): void => {
+    const seconds = SECONDS[keyActOf(event, 'position') ?? '']
+    if (seconds === undefined) return
+    seekTo(frame + seconds * sampleRateHz)
+    event.preventDefault()
+  }
+
+  const showsLoop = player.isLooping && loop !== null && source?.target.kind !== 'take'
+  return (
+    <div
+      ref={line}
+      className="seek-line"
+      role="slider"
+      tabIndex={0}
+      aria-label="Position"
+      aria-valuemin={0}
+      aria-valuemax={Math.round(frames / sampleRateHz)}
+      aria-valuenow={Math.round((frame - startFrame) / sampleRateHz)}
+      aria-valuetext={formatPlayTime(frame, sampleRateHz)}
+      onPointerDown={onPointer}
+      onPointerMove={onPointer}
+      onKeyDown={onKeyDown}
+    >
+      <div className="seek-track" />
+      {showsLoop ? (
+        <div
+          className="seek-loop"
+          style={{
+            left: `${percent(loop.fromFrame)}%`,
+            width: `${percent(loop.toFrame) - percent(loop.fromFrame)}%`,
+          }}
+        />
+      ) : null}
+      <div className="seek-played" style={{ transform: `scaleX(${percent(frame) / 100})` }} />
+    </div>
+  )
+}

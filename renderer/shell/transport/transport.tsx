@@ -1,0 +1,221 @@
+// The transport: play and stop, loop, position, what is heard, dry or processed at equal
+// loudness, and how loud. One slim bar below every place.
+
+import { useEffect, useRef, useState } from 'react'
+import { ToggleButton, ToggleButtonGroup } from 'react-aria-components'
+import type { Session } from '../../../app/contract/entities.ts'
+import type { MatchGains } from '../../../app/contract/playback.ts'
+import { formatNumber, withUnit } from '../../formats/format.ts'
+import { formatPlayTime } from '../../formats/play-time.ts'
+import { formatBars } from '../../formats/stack/offset-units.ts'
+import { ariaKeysOf } from '../../keys/key-table.ts'
+import { Button } from '../../parts/button.tsx'
+import { NumberField } from '../../parts/fields/number-field.tsx'
+import { Select } from '../../parts/fields/select.tsx'
+import { MessageLine } from '../../parts/notices/message-line.tsx'
+import { LoopSign, PlaySign, StopSign } from '../../parts/signs.tsx'
+import { type HeardKind, isSameTarget, nameOfTarget, sourceOf, targetOf } from '../../playback/heard.ts'
+import { LOWEST_LEVEL_DB, type Player, type Side, usePlayer, usePlayhead } from '../../playback/player.ts'
+import { setComparing, useChainDraft } from '../../state/chain/chain-draft.ts'
+import { useCurrentSession } from '../../state/queries.ts'
+import { useSelection } from '../../state/selection.ts'
+import { setTried, useTried } from '../../state/tried.ts'
+import { SeekLine } from './seek-line.tsx'
+import { useTransportKeys } from './use-transport-keys.ts'
+import './transport.css'
+
+const KINDS: readonly HeardKind[] = ['stack', 'group', 'layer', 'take']
+
+type SideNames = Readonly<Record<Side, string>>
+const WHOLE_SIDES: SideNames = { dry: 'Dry', processed: 'Processed' }
+const COMPARED_SIDES: SideNames = { dry: 'Before', processed: 'After' }
+const TRIED_SIDES: SideNames = { dry: 'Without', processed: 'With' }
+
+let isPlayWanted = false
+/** Hands the keyboard to the play button, once there is something to play. */
+export const focusPlayWhenReady = (): void => {
+  isPlayWanted = true
+}
+
+export function Transport() {
+  const player = usePlayer()
+  const selection = useSelection()
+  const contents = useCurrentSession().data
+  const [chosenKind, setChosenKind] = useState<HeardKind>('stack')
+  const isPlaying = player.status !== 'stopped'
+  // While it plays, what plays is what is shown; a place may have started something else.
+  const draft = useChainDraft()
+  const isComparing = draft?.isComparing === true
+  const isTrying = useTried() !== null
+  const kind =
+    isPlaying && player.source !== null
+      ? player.source.target.kind
+      : isComparing || isTrying
+        ? 'take'
+        : chosenKind
+  const sides =
+    kind !== 'take' ? WHOLE_SIDES : isTrying ? TRIED_SIDES : isComparing ? COMPARED_SIDES : WHOLE_SIDES
+  const targetFor = (wanted: HeardKind) =>
+    isPlaying && player.source?.target.kind === wanted
+      ? player.source.target
+      : targetOf(wanted, selection, contents)
+  const target = targetFor(kind) ?? targetFor('stack')
+  // What was heard last may be something else than what play would start.
+  const isLastHeard = player.source !== null && target !== null && isSameTarget(player.source.target, target)
+
+  const toggle = (): void => {
+    if (isPlaying) void player.stop()
+    else if (target !== null) void player.play(sourceOf(target))
+  }
+  const choose = (wanted: HeardKind | null): void => {
+    if (wanted === null) return
+    setChosenKind(wanted)
+    // What is compared is one stage on one take.
+    if (wanted !== 'take' && isComparing) setComparing(false)
+    if (wanted !== 'take') setTried(null)
+    const next = targetFor(wanted)
+    if (isPlaying && next !== null) void player.play(sourceOf(next))
+  }
+  useTransportKeys(toggle, player)
+  const playButton = useRef<HTMLButtonElement>(null)
+  useEffect(() => {
+    if (!isPlayWanted || target === null) return
+    isPlayWanted = false
+    playButton.current?.focus()
+  })
+
+  return (
+    <section className="transport" aria-label="Playback">
+      <SeekLine player={player} />
+      <div className="transport-row">
+        <Button
+          ref={playButton}
+          className="transport-play"
+          look="main"
+          aria-label={isPlaying ? 'Stop' : 'Play'}
+          aria-keyshortcuts={ariaKeysOf('play')}
+          isDisabled={target === null}
+          onPress={toggle}
+        >
+          {isPlaying ? <StopSign /> : <PlaySign />}
+        </Button>
+        <ToggleButton
+          className="transport-toggle"
+          aria-label="Loop"
+          aria-keyshortcuts={ariaKeysOf('loop')}
+          isSelected={player.isLooping}
+          onChange={player.setLooping}
+        >
+          <LoopSign />
+          <span className="transport-word">Loop</span>
+        </ToggleButton>
+        <Position player={player} session={contents?.session} />
+        <Select
+          label="What is heard"
+          isLabelHidden
+          className="transport-heard"
+          items={KINDS.flatMap((item) => {
+            const itemTarget = targetFor(item)
+            return itemTarget === null ? [] : [{ key: item, name: nameOfTarget(itemTarget, contents) }]
+          })}
+          value={target === null ? null : target.kind}
+          placeholder="Nothing yet"
+          isDisabled={target === null}
+          onChange={choose}
+        />
+        <ToggleButtonGroup
+          className="transport-sides"
+          aria-label={`${sides.dry} or ${sides.processed.toLowerCase()}`}
+          aria-keyshortcuts={ariaKeysOf('sides')}
+          selectionMode="single"
+          disallowEmptySelection
+          selectedKeys={[player.side]}
+          onSelectionChange={(keys) => {
+            for (const key of keys) player.setSide(key as Side)
+          }}
+        >
+          <ToggleButton id="dry" className="transport-side">
+            {sides.dry}
+          </ToggleButton>
+          <ToggleButton id="processed" className="transport-side">
+            {sides.processed}
+          </ToggleButton>
+        </ToggleButtonGroup>
+        <MessageLine>
+          <p className="message-words soft" aria-live="polite">
+            {player.underruns === 0 ? null : (
+              <span className="transport-underruns">
+                {player.underruns === 1
+                  ? 'sound was late once · '
+                  : `sound was late ${player.underruns} times · `}
+              </span>
+            )}
+            {isLastHeard ? sentenceOfMatch(player, sides) : null}
+          </p>
+        </MessageLine>
+        <div className="transport-level">
+          <input
+            type="range"
+            className="transport-fader"
+            aria-label="Listening level"
+            aria-valuetext={levelText(player.levelDb)}
+            min={LOWEST_LEVEL_DB}
+            max={0}
+            step={0.5}
+            value={player.levelDb}
+            style={{ '--filled': `${(1 - player.levelDb / LOWEST_LEVEL_DB) * 100}%` } as React.CSSProperties}
+            onChange={(event) => player.setLevelDb(Number(event.target.value))}
+          />
+          <NumberField
+            className="transport-level-field"
+            label="Listening level"
+            isLabelHidden
+            value={player.levelDb}
+            unit="dB"
+            min={LOWEST_LEVEL_DB}
+            max={0}
+            format={levelText}
+            onChange={player.setLevelDb}
+          />
+        </div>
+      </div>
+    </section>
+  )
+}
+
+const levelText = (levelDb: number): string =>
+  levelDb <= LOWEST_LEVEL_DB ? 'silent' : withUnit(formatNumber(levelDb, 1), 'dB')
+
+function Position({ player, session }: { player: Player; session: Session | undefined }) {
+  const { tempoBpm = null, beatsPerBar = 4 } = session ?? {}
+  const frame = usePlayhead()
+  const sampleRateHz = player.opened?.sampleRateHz ?? 48_000
+  const isTake = player.source?.target.kind === 'take'
+  return (
+    <div className="transport-position number">
+      <span className="transport-time">{formatPlayTime(frame, sampleRateHz)}</span>
+      <span className="soft">
+        {/* A take by itself lies on no bars. */}
+        {tempoBpm === null || isTake
+          ? ''
+          : `bar ${formatBars(frame, { sampleRateHz, tempoBpm, beatsPerBar })}`}
+      </span>
+    </div>
+  )
+}
+
+/** What is done so that louder does not win. */
+function sentenceOfMatch({ match, isMatching, opened }: Player, sides: SideNames): string {
+  if (match === null)
+    return isMatching ? 'measuring equal loudness…' : opened === null ? '' : 'levels as they are'
+  return sentenceOfGains(match, sides)
+}
+
+function sentenceOfGains({ differenceLu, dryDb, processedDb }: MatchGains, sides: SideNames): string {
+  if (differenceLu === null) return 'too quiet to match in loudness'
+  const lowered = Math.min(dryDb, processedDb)
+  if (lowered > -0.05)
+    return `${sides.dry.toLowerCase()} and ${sides.processed.toLowerCase()} are equally loud`
+  const side = (dryDb < processedDb ? sides.dry : sides.processed).toLowerCase()
+  return `${side} lowered ${withUnit(formatNumber(-lowered, 1), 'dB')} for equal loudness`
+}

@@ -1,0 +1,158 @@
+// The one place that knows which shell the window runs in: messages go through the
+// preload script where there is one, and through a WebSocket on the page's origin elsewhere.
+
+import { Failure, type FailureData } from '../../app/contract/failure.ts'
+import type { FileToSave, SaveAnswer } from '../../app/contract/file-to-save.ts'
+import { type Message, MOST_MESSAGE_BYTES, type Port } from '../../app/contract/wire/port.ts'
+import { incomingRoute } from '../../app/contract/wire/sound-routes.ts'
+
+export interface Bridge {
+  readonly port: Port
+  /** Where a chosen or dropped file lies on this machine; null where the shell does not tell. */
+  pathForFile(file: File): string | null
+  /** The system's dialog for a folder; null where the shell has none. Gives null when nothing was chosen. */
+  readonly chooseFolder: ((from: string) => Promise<string | null>) | null
+  /**
+   * Saves a text through the system's dialog, or as a download in a browser.
+   * @returns path of the file; null when it is not known or the user cancelled
+   * @throws Failure when it cannot be saved
+   */
+  saveFile(file: FileToSave): Promise<string | null>
+  /**
+   * Prints the page through the system's dialog.
+   * @throws Failure when it cannot be printed
+   */
+  print(): Promise<void>
+  /** Files go to the host as copies, under paths of its own. */
+  readonly sendsFiles: boolean
+}
+
+/** What the preload script puts on the window. */
+export interface PreloadBridge {
+  post(message: Message): void
+  listen(hear: (message: unknown) => void, closed: () => void): () => void
+  pathForFile(file: File): string
+  chooseFolder(from: string): Promise<string | null>
+  saveFile(file: FileToSave): Promise<SaveAnswer>
+  print(): Promise<FailureData | null>
+}
+
+declare global {
+  interface Window {
+    takeloftBridge?: PreloadBridge
+  }
+}
+
+export function openBridge(): Bridge {
+  const preload = window.takeloftBridge
+  if (preload === undefined) {
+    return {
+      port: openSocketPort(),
+      pathForFile: () => null,
+      chooseFolder: null,
+      saveFile: download,
+      print: async () => window.print(),
+      sendsFiles: true,
+    }
+  }
+  return {
+    port: preload,
+    pathForFile: (file) => preload.pathForFile(file) || null,
+    chooseFolder: (from) => preload.chooseFolder(from),
+    async saveFile(file) {
+      const answer = await preload.saveFile(file)
+      if (answer !== null && 'failure' in answer) throw Failure.fromData(answer.failure)
+      return answer?.savedAs ?? null
+    },
+    async print() {
+      const failure = await preload.print()
+      if (failure !== null) throw Failure.fromData(failure)
+    },
+    sendsFiles: false,
+  }
+}
+
+async function download({ name, text }: FileToSave): Promise<null> {
+  const url = URL.createObjectURL(new Blob([text], { type: 'application/octet-stream' }))
+  const link = document.createElement('a')
+  link.href = url
+  link.download = name
+  link.click()
+  URL.revokeObjectURL(url)
+  return null
+}
+
+/** A port over a WebSocket; what is posted before it opens waits its turn. */
+function openSocketPort(): Port {
+  const address = new URL('/port', window.location.href)
+  address.protocol = address.protocol === 'https:' ? 'wss:' : 'ws:'
+  const socket = new WebSocket(address)
+  const early: Message[] = []
+  let answerHere: (message: Message) => void = () => {}
+  const send = (message: Message): void => {
+    const text = JSON.stringify(message)
+    if (new Blob([text]).size <= MOST_MESSAGE_BYTES) socket.send(text)
+    // The host would close the connection, and with it everything that runs for this window.
+    else if (message.type === 'ask')
+      answerHere({ type: 'failed', id: message.id, failure: tooLong().toData() })
+  }
+  socket.addEventListener('open', () => {
+    for (const message of early.splice(0)) send(message)
+  })
+  return {
+    post(message) {
+      if (socket.readyState === WebSocket.CONNECTING) early.push(message)
+      else if (socket.readyState === WebSocket.OPEN) send(message)
+    },
+    listen(hear, closed) {
+      answerHere = hear
+      const onMessage = (event: MessageEvent): void => {
+        try {
+          hear(JSON.parse(String(event.data)))
+        } catch (error) {
+          if (!(error instanceof SyntaxError)) throw error
+        }
+      }
+      socket.addEventListener('message', onMessage)
+      socket.addEventListener('close', closed)
+      return () => {
+        socket.removeEventListener('message', onMessage)
+        socket.removeEventListener('close', closed)
+      }
+    },
+  }
+}
+
+const tooLong = (): Failure =>
+  new Failure(
+    'invalid-input',
+    'That is more than Takeloft takes at once (16 MB). If you chose a file, check that it is the right one.',
+  )
+
+/**
+ * A path that the services can read the file under: its own where the shell tells it,
+ * otherwise that of a copy sent to the host.
+ * @throws Failure `not-readable` where the host would not take it; `cancelled`
+ */
+export async function pathOfFile(bridge: Bridge, file: File, signal?: AbortSignal): Promise<string> {
+  const path = bridge.pathForFile(file)
+  if (path !== null) return path
+  try {
+    const answer = await fetch(incomingRoute(file.name), {
+      method: 'PUT',
+      body: file,
+      ...(signal === undefined ? {} : { signal }),
+    })
+    if (!answer.ok) throw new Error(`the host answered ${answer.status} ${await answer.text()}`)
+    const { path: sent } = (await answer.json()) as { path: string }
+    return sent
+  } catch (error) {
+    if (signal?.aborted) throw new Failure('cancelled', `Sending ${file.name} was cancelled.`)
+    const reason = error instanceof Error ? error.message : String(error)
+    throw new Failure(
+      'not-readable',
+      `${file.name} could not be sent to Takeloft (${reason}). Check that the file is still there, then import it again.`,
+      { name: file.name },
+    )
+  }
+}

@@ -1,0 +1,68 @@
+import { describe, expect, it } from 'vitest'
+import {
+  AXIS_FREQUENCIES_HZ,
+  alongAxis,
+  curveWithin,
+  levelAt,
+  levelRange,
+  levelWithin,
+  normalisingShiftDb,
+} from '../../../../renderer/places/mics/curve-axes.ts'
+
+const curve = { frequenciesHz: [100, 1000, 10_000], levelsDb: [-12, 0, 6] }
+
+describe('the axes of a curve', () => {
+  it('give each decade a third of the width from 20 Hz to 20 kHz', () => {
+    expect([20, 200, 2000, 20_000].map(alongAxis)).toEqual([
+      0,
+      expect.closeTo(1 / 3, 12),
+      expect.closeTo(2 / 3, 12),
+      1,
+    ])
+  })
+  it('rule the 31 preferred frequencies of ISO 266:1997 from 20 Hz to 20 kHz', () => {
+    expect(AXIS_FREQUENCIES_HZ).toHaveLength(31)
+  })
+  it('read a curve straight on a log axis and level beyond its ends', () => {
+    expect(levelAt(curve, 100 * Math.sqrt(10))).toBeCloseTo(-6, 9)
+    expect(levelAt(curve, 1000)).toBe(0)
+    expect(levelAt(curve, 20)).toBe(-12)
+    expect(levelAt(curve, 20_000)).toBe(6)
+  })
+  it('hold every curve in whole steps of 5 dB', () => {
+    expect(levelRange([], [])).toEqual({ lowDb: -10, highDb: 10 })
+    expect(levelRange([curve], [0])).toEqual({ lowDb: -15, highDb: 10 })
+    expect(levelRange([curve], [6])).toEqual({ lowDb: -10, highDb: 15 })
+  })
+  it('say nothing where the curve has no data', () => {
+    expect([99, 100, 1000, 10_000, 10_010].map((hz) => levelWithin(curve, hz))).toEqual([
+      null,
+      -12,
+      0,
+      6,
+      null,
+    ])
+    expect(levelWithin({ frequenciesHz: [], levelsDb: [] }, 1000)).toBeNull()
+    expect(curveWithin(curve, 900, 20_000)).toEqual({ frequenciesHz: [1000, 10_000], levelsDb: [0, 6] })
+  })
+  it('never stretch beyond what is worth seeing', () => {
+    const deep = { frequenciesHz: [20, 1000, 10_000], levelsDb: [-118, 0, 6] }
+    expect(levelRange([deep], [0])).toEqual({ lowDb: -60, highDb: 10 })
+    expect(levelRange([deep], [0], 3, 6)).toEqual({ lowDb: -6, highDb: 6 })
+  })
+})
+
+describe('curves are laid through 0 dB', () => {
+  it('nowhere, at a frequency, or by their mean over a range of log frequency', () => {
+    expect(normalisingShiftDb(curve, { kind: 'as they are' })).toBe(0)
+    expect(normalisingShiftDb(curve, { kind: 'at', frequencyHz: 100 })).toBe(12)
+    // Straight from 0 dB at 1 kHz to 6 dB at 10 kHz over log f: the mean is 3 dB.
+    expect(normalisingShiftDb(curve, { kind: 'over', fromHz: 1000, toHz: 10_000 })).toBeCloseTo(-3, 9)
+    // -12 to 0 over one decade and 0 to 6 over the next: (-6 + 3) / 2.
+    expect(normalisingShiftDb(curve, { kind: 'over', fromHz: 20, toHz: 20_000 })).toBeCloseTo(1.5, 9)
+  })
+  it('by what there is of them in a range that they do not fill, or miss', () => {
+    expect(normalisingShiftDb(curve, { kind: 'over', fromHz: 20, toHz: 100 })).toBe(12)
+    expect(normalisingShiftDb(curve, { kind: 'over', fromHz: 12_000, toHz: 20_000 })).toBe(-6)
+  })
+})
