@@ -8,35 +8,61 @@ import { type ActName, before, environmentOf, harmAfter, leftovers, run, wordsOf
 
 const ACTS: readonly ActName[] = ['import', 'bounce', 'save']
 
-/** @returns what did not hold */
+interface Tally {
+  kills: number
+  ended: number
+  acknowledged: number
+}
+
+/**
+ * Kills each act in turn until `count` runs were killed in the middle; a run that ended before
+ * its kill is checked all the same and counts for nothing.
+ * @returns what did not hold
+ */
 export async function killAtRandom(count: number, template: string, root: string): Promise<string[]> {
   const random = createRandom(Date.now() % 2 ** 31)
   const wrong: string[] = []
-  const counts: Record<string, { kills: number; ended: number; acknowledged: number }> = {}
-  for (let n = 0; n < count; n++) {
-    const act = ACTS[n % ACTS.length]
-    rmSync(root, { recursive: true, force: true })
-    cpSync(template, root, { recursive: true, preserveTimestamps: true })
+  const tallies = {} as Record<ActName, Tally>
+  const lasts = {} as Record<ActName, number>
+  for (const act of ACTS) {
+    tallies[act] = { kills: 0, ended: 0, acknowledged: 0 }
+    renew(template, root)
+    const began = performance.now()
+    run(act, root, null, null)
+    lasts[act] = performance.now() - began
+  }
+  let kills = 0
+  for (let tried = 0; kills < count && tried < 5 * count; tried++) {
+    const act = ACTS[tried % ACTS.length]
+    renew(template, root)
     const was = before(root)
-    // The program takes some 0.3 s to start and ends within 2 s.
-    const killed = await killAfter(200 + 1500 * random.uniform(), act, root)
-    counts[act] ??= { kills: 0, ended: 0, acknowledged: 0 }
-    const tally = counts[act]
-    tally[killed.signal === 'SIGKILL' ? 'kills' : 'ended']++
+    const killed = await killAfter(lasts[act] * (0.1 + 0.9 * random.uniform()), act, root)
+    const tally = tallies[act]
+    if (killed.signal === 'SIGKILL') {
+      tally.kills++
+      kills++
+    } else tally.ended++
     tally.acknowledged += killed.said.length
     const found = harmAfter(act, root, was, killed.said)
     const again = run(act, root, null, null)
     if (again.status !== 0) found.push(`the next run failed (${again.status}): ${again.stderr.trim()}`)
     found.push(...harmAfter(act, root, was, again.said), ...leftovers(root).map((path) => `left: ${path}`))
-    for (const what of found) console.log(`WRONG  kill ${n}, ${act}: ${what}`)
+    for (const what of found) console.log(`WRONG  kill ${kills}, ${act}: ${what}`)
     wrong.push(...found)
   }
-  for (const [act, { kills, ended, acknowledged }] of Object.entries(counts)) {
+  for (const act of ACTS) {
+    const { kills, ended, acknowledged } = tallies[act]
     console.log(
-      `${act.padEnd(8)} ${kills} kills, ${ended} came to their end before; ${acknowledged} acknowledged and there`,
+      `${act.padEnd(8)} ${kills} kills, ${ended} ended before; ${acknowledged} acknowledged and there`,
     )
   }
+  if (kills < count) wrong.push(`only ${kills} of ${count} kills met a run in the middle`)
   return wrong
+}
+
+function renew(template: string, root: string): void {
+  rmSync(root, { recursive: true, force: true })
+  cpSync(template, root, { recursive: true, preserveTimestamps: true })
 }
 
 function killAfter(
