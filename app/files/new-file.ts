@@ -20,7 +20,7 @@ import { type FileIdentity, identityOf, isUntouched } from './file-identity.ts'
 import { refuseLongName } from './file-names.ts'
 import { putInPlace } from './put-in-place.ts'
 import { syncFolder } from './sync-folder.ts'
-import { freshName, noteUnfinished } from './unfinished.ts'
+import { freshName, noteFileInside, noteUnfinished } from './unfinished.ts'
 
 export interface NewFile {
   /** The final name. */
@@ -101,6 +101,11 @@ export function createAgreedReplacement(path: string, agreed: FileIdentity): New
  */
 export function createFileInside(path: string): NewFile {
   refuseLongName(path)
+  try {
+    noteFileInside(path)
+  } catch (error) {
+    throw writeFailure(error, path)
+  }
   return startFile({ openPath: path, path, mode: SHARED_FILE_MODE, place: () => {}, ended: () => {} })
 }
 
@@ -108,7 +113,7 @@ function createBeside(path: string, place: (from: string, to: string) => void, m
   refuseLongName(path)
   const folder = dirname(path)
   const openPath = join(folder, freshName())
-  const note = noteUnfinished(openPath)
+  const note = noteUnfinished(openPath, 'file')
   return startFile({
     openPath,
     path,

@@ -4,10 +4,11 @@
 import { lstatSync, mkdirSync, readdirSync, renameSync, rmSync, statSync } from 'node:fs'
 import { dirname, join } from 'node:path'
 import { errorCode, existsFailure, writeFailure } from './file-failures.ts'
+import { type FileIdentity, identityOf, isSameFile } from './file-identity.ts'
 import { refuseLongName } from './file-names.ts'
 import { putInPlace } from './put-in-place.ts'
 import { syncFolder } from './sync-folder.ts'
-import { freshName, noteUnfinished } from './unfinished.ts'
+import { freshName, hasList, noteFileInside, noteUnfinished, removeNotedFiles } from './unfinished.ts'
 
 export interface NewFolder {
   /** Where its files are written (createFileInside). */
@@ -17,7 +18,7 @@ export interface NewFolder {
    * @throws Failure 'conflict' where `target` exists and is not an empty folder; another name may then be tried
    */
   commit(target: string): void
-  /** Removes the folder with all that is in it. Harmless after commit or discard. */
+  /** Removes what was made in the folder, and the folder unless something else is in it. Harmless after commit or discard. */
   discard(): void
 }
 
@@ -26,14 +27,18 @@ const TAKEN = ['ENOTEMPTY', 'EEXIST', 'ENOTDIR', 'EBUSY']
 
 /**
  * Starts a folder in `parent`.
+ * @param kind `own` where only the program puts anything into it, subfolders too: all of it is then removed
+ *   with it. `folder`: only the files that were made in it through this room
  * @throws Failure 'disk-full' or 'not-writable'
  */
-export function createNewFolder(parent: string, mode = 0o777): NewFolder {
+export function createNewFolder(parent: string, mode = 0o777, kind: 'folder' | 'own' = 'folder'): NewFolder {
   const path = join(parent, freshName())
-  const note = noteUnfinished(path)
+  const note = noteUnfinished(path, kind)
   let isFinished = false
+  let identity: FileIdentity
   try {
     mkdirSync(path, { mode })
+    identity = identityOf(path)
   } catch (error) {
     note.finish()
     throw writeFailure(error, path)
@@ -58,19 +63,37 @@ export function createNewFolder(parent: string, mode = 0o777): NewFolder {
     discard() {
       if (isFinished) return
       isFinished = true
-      try {
-        rmSync(path, { recursive: true, force: true, maxRetries: 3 })
-      } catch {
-        // Still noted as unfinished, so a later start sweeps it.
-      }
+      // Somebody may have put another folder or a link in its place.
+      if (isSameFolder(path, identity)) removeMade(path, kind)
       note.finish()
     },
+  }
+}
+
+function removeMade(path: string, kind: 'folder' | 'own'): void {
+  if (kind === 'folder' && hasList(path)) {
+    removeNotedFiles(path)
+    return
+  }
+  try {
+    rmSync(path, { recursive: true, force: true, maxRetries: 3 })
+  } catch {
+    // Still noted as unfinished, so a later start sweeps it.
+  }
+}
+
+function isSameFolder(path: string, identity: FileIdentity): boolean {
+  try {
+    return lstatSync(path).isDirectory() && isSameFile(identityOf(path), identity)
+  } catch {
+    return false
   }
 }
 
 /** Renames a file inside an unfinished folder. @throws Failure 'conflict' where the name exists, 'not-writable' */
 export function renameInside(from: string, to: string): void {
   try {
+    noteFileInside(to)
     putInPlace(from, to)
   } catch (error) {
     throw errorCode(error) === 'EEXIST' ? existsFailure(to, error) : writeFailure(error, to)
@@ -92,7 +115,7 @@ export function removeInside(path: string): void {
  */
 export function setAside(path: string): void {
   const aside = join(dirname(path), freshName())
-  const note = noteUnfinished(aside)
+  const note = noteUnfinished(aside, 'own')
   try {
     renameSync(path, aside)
   } catch (error) {

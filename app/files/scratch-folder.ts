@@ -10,7 +10,7 @@ import { sweepUnfinished } from './unfinished.ts'
 /** @throws Failure 'disk-full' or 'not-writable' */
 export async function withScratchFolder<T>(act: (path: string) => Promise<T>): Promise<T> {
   sweepUnfinished(isDelivery)
-  const folder = createNewFolder(tmpdir(), PRIVATE_FOLDER_MODE)
+  const folder = createNewFolder(tmpdir(), PRIVATE_FOLDER_MODE, 'own')
   try {
     return await act(folder.path)
   } finally {

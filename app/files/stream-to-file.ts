@@ -1,10 +1,11 @@
 // Bytes that arrive one part after another, kept in a file. Asynchronous, so that a large file
 // does not hold up whatever else the program is doing.
 
-import { open } from 'node:fs/promises'
+import { type FileHandle, open } from 'node:fs/promises'
 import { writeFailure } from './file-failures.ts'
 import { refuseLongName } from './file-names.ts'
 import { PRIVATE_FILE_MODE } from './new-file.ts'
+import { noteFileInside } from './unfinished.ts'
 
 /**
  * Writes a new file inside an unfinished folder (createNewFolder) and flushes it to the disk.
@@ -16,11 +17,16 @@ export async function streamToFileInside(path: string, parts: AsyncIterable<Uint
     act.catch((error: unknown) => {
       throw writeFailure(error, path)
     })
-  const file = await attempt(open(path, 'wx', PRIVATE_FILE_MODE))
+  const file = await attempt(createNoted(path))
   try {
     for await (const part of parts) await attempt(file.writeFile(part))
     await attempt(file.sync())
   } finally {
     await attempt(file.close())
   }
+}
+
+async function createNoted(path: string): Promise<FileHandle> {
+  noteFileInside(path)
+  return open(path, 'wx', PRIVATE_FILE_MODE)
 }

@@ -1,19 +1,37 @@
-// A journal of files and folders that are being written, so that what a killed program leaves
-// behind is found again and removed, and nothing else ever is: every entry names a path with
-// a random name that was noted before it was created.
+// A journal of files and folders that are being written, so that a later start finds and removes
+// what a killed program left behind. Every path has a random name, noted before it is created. Of a
+// folder, only the files that were noted are removed: whatever else somebody put there stays.
 
 import { randomBytes } from 'node:crypto'
-import { lstatSync, mkdirSync, readdirSync, readFileSync, rmSync, unlinkSync, writeFileSync } from 'node:fs'
+import {
+  closeSync,
+  constants,
+  existsSync,
+  lstatSync,
+  mkdirSync,
+  openSync,
+  readdirSync,
+  readFileSync,
+  rmdirSync,
+  rmSync,
+  unlinkSync,
+  writeFileSync,
+  writeSync,
+} from 'node:fs'
 import { hostname } from 'node:os'
-import { basename, join } from 'node:path'
+import { basename, dirname, join } from 'node:path'
 import envPaths from 'env-paths'
 
 /** A name that nobody else has or guesses, short enough for every file system. */
 export const freshName = (): string => `.takeloft-${randomBytes(12).toString('hex')}`
 const FRESH_NAME = /^\.takeloft-[0-9a-f]{24}$/
 
+/** `own`: the program's own, removed with all that is in it. `folder`: only its noted files are removed. */
+type Kind = 'file' | 'folder' | 'own'
+
 interface Entry {
   readonly path: string
+  readonly kind: Kind
   readonly host: string
   readonly pid: number
   /** When the process started, in the system's own count; null where the system does not tell. */
@@ -31,27 +49,101 @@ const PATIENCE_MS = 7 * 24 * 3600 * 1000
 const journalFolder = (): string => join(envPaths('Takeloft', { suffix: '' }).cache, 'unfinished')
 
 /** Notes a path that is about to be created; its last part is a `freshName()`. */
-export function noteUnfinished(path: string): Unfinished {
+export function noteUnfinished(path: string, kind: Kind): Unfinished {
   const note = join(journalFolder(), `${randomBytes(12).toString('hex')}.json`)
   const entry: Entry = {
     path,
+    kind,
     host: hostname(),
     pid: process.pid,
     processStart: processStartOf(process.pid),
   }
-  let isNoted = writeNote(note, entry)
+  let isNoted = writeNote(note, JSON.stringify(entry))
+  if (isNoted && kind === 'folder') writeNote(listOf(path), '')
   return {
     finish() {
       if (!isNoted || lstatSync(path, { throwIfNoEntry: false }) !== undefined) return
       isNoted = false
       removeQuietly(note)
+      if (kind === 'folder') removeQuietly(listOf(path))
     },
   }
 }
 
+/** The list of files noted for an unfinished folder, beside the notes. Threads append to it. */
+const listOf = (folder: string): string => join(journalFolder(), `${basename(folder)}.files`)
+
+/**
+ * Notes a file that is about to be created in an unfinished folder; nothing is noted where the folder has no list.
+ * @throws errors of the system
+ */
+export function noteFileInside(path: string): void {
+  const folder = dirname(path)
+  if (!FRESH_NAME.test(basename(folder))) return
+  const list = openList(folder)
+  if (list === null) return
+  try {
+    // In one call, so that lines of several threads do not mix.
+    writeSync(list, `${JSON.stringify(basename(path))}\n`)
+  } finally {
+    closeSync(list)
+  }
+}
+
+function openList(folder: string): number | null {
+  try {
+    return openSync(listOf(folder), constants.O_WRONLY | constants.O_APPEND)
+  } catch (error) {
+    if (error instanceof Error && 'code' in error && error.code === 'ENOENT') return null
+    throw error
+  }
+}
+
+/** Whether the files made in an unfinished folder are noted. Without a place for notes they are not. */
+export const hasList = (folder: string): boolean => existsSync(listOf(folder))
+
+/**
+ * Removes an unfinished folder with the files that were noted for it. Whatever else is in it stays,
+ * and so does the folder then. Errors leave the rest to a later sweep.
+ * @returns whether nothing of the program's own is left there
+ */
+export function removeNotedFiles(folder: string): boolean {
+  try {
+    // A link of that name leads to somebody else's folder.
+    if (lstatSync(folder, { throwIfNoEntry: false })?.isDirectory() !== true) return true
+    for (const name of notedFilesOf(folder)) rmSync(join(folder, name), { force: true, maxRetries: 3 })
+  } catch {
+    return false
+  }
+  try {
+    rmdirSync(folder)
+  } catch {
+    // Something else is in it.
+  }
+  return true
+}
+
+function notedFilesOf(folder: string): string[] {
+  let text: string
+  try {
+    text = readFileSync(listOf(folder), 'utf8')
+  } catch {
+    return []
+  }
+  return text.split('\n').flatMap((line) => {
+    try {
+      const name: unknown = JSON.parse(line)
+      return typeof name === 'string' && basename(name) === name ? [name] : []
+    } catch {
+      // The last line of a program that was killed as it wrote.
+      return []
+    }
+  })
+}
+
 /** @returns whether it was written; without a place for notes the work itself goes on */
-function writeNote(note: string, entry: Entry): boolean {
-  const write = (): void => writeFileSync(note, JSON.stringify(entry), { flag: 'wx', mode: 0o600 })
+function writeNote(note: string, text: string): boolean {
+  const write = (): void => writeFileSync(note, text, { flag: 'wx', mode: 0o600 })
   try {
     write()
     return true
@@ -72,6 +164,7 @@ function writeNote(note: string, entry: Entry): boolean {
  */
 export function sweepUnfinished(isKept: (path: string) => boolean): void {
   for (const name of namesIn(journalFolder())) {
+    if (!name.endsWith('.json')) continue
     const note = join(journalFolder(), name)
     const entry = readEntry(note)
     if (entry === null) {
@@ -80,12 +173,20 @@ export function sweepUnfinished(isKept: (path: string) => boolean): void {
       continue
     }
     if (isAtWork(entry, note) || isKept(entry.path)) continue
-    try {
-      rmSync(entry.path, { recursive: true, force: true })
-      removeQuietly(note)
-    } catch {
-      // On a disk that is not connected or read-only now; a later start tries again.
-    }
+    if (!removeLeft(entry)) continue
+    removeQuietly(note)
+    if (entry.kind === 'folder') removeQuietly(listOf(entry.path))
+  }
+}
+
+/** @returns false on a disk that is not connected or read-only now; a later start tries again */
+function removeLeft({ path, kind }: Entry): boolean {
+  if (kind === 'folder') return removeNotedFiles(path)
+  try {
+    rmSync(path, { recursive: kind === 'own', force: true })
+    return true
+  } catch {
+    return false
   }
 }
 
@@ -123,6 +224,7 @@ function readEntry(note: string): Entry | null {
     const isEntry =
       typeof entry.path === 'string' &&
       FRESH_NAME.test(basename(entry.path)) &&
+      (entry.kind === 'file' || entry.kind === 'folder' || entry.kind === 'own') &&
       typeof entry.host === 'string' &&
       typeof entry.pid === 'number'
     return isEntry ? { ...(entry as Entry), processStart: entry.processStart ?? null } : null

@@ -10,6 +10,7 @@ import { PRIVATE_FILE_MODE } from './new-file.ts'
 import { createNewFolder } from './new-folder.ts'
 import { putInPlace } from './put-in-place.ts'
 import { syncFolder } from './sync-folder.ts'
+import { noteFileInside } from './unfinished.ts'
 
 /**
  * @param write fills the file of the given path, which is there and empty
@@ -21,7 +22,11 @@ export function createFileBy(path: string, write: (freshPath: string) => void): 
   const folder = createNewFolder(dirname(path), PRIVATE_FOLDER_MODE)
   try {
     const freshPath = join(folder.path, 'file')
-    attempt(path, () => closeSync(openSync(freshPath, 'wx', PRIVATE_FILE_MODE)))
+    // SQLite's own, should the program end before they are gone.
+    attempt(path, () => {
+      for (const ending of ['', '-journal', '-wal', '-shm']) noteFileInside(freshPath + ending)
+      closeSync(openSync(freshPath, 'wx', PRIVATE_FILE_MODE))
+    })
     write(freshPath)
     attempt(path, () => {
       sync(freshPath)

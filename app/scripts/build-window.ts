@@ -22,7 +22,7 @@ export async function buildWindowIfNeeded(say: (message: string) => void): Promi
       import('../../electron.vite.config.ts'),
     ])
     ensureFolder(dirname(WINDOW_FOLDER))
-    const fresh = createNewFolder(dirname(WINDOW_FOLDER))
+    const fresh = createNewFolder(dirname(WINDOW_FOLDER), 0o777, 'own')
     const environment = process.env.NODE_ENV
     try {
       // One and the same window, whoever builds it: under a test's environment it would be another one, and slow.
@@ -63,7 +63,7 @@ function putInPlace(fresh: NewFolder): void {
 async function newestSource(): Promise<number> {
   let newest = 0
   for await (const file of glob(
-    ['renderer/**/*', 'app/contract/*', 'electron.vite.config.ts', 'package-lock.json'],
+    ['renderer/**/*', 'app/contract/**/*', 'electron.vite.config.ts', 'package-lock.json'],
     { cwd: ROOT },
   )) {
     newest = Math.max(newest, statSync(join(ROOT, file)).mtimeMs)

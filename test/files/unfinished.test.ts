@@ -7,12 +7,14 @@ import {
   mkdtempSync,
   readdirSync,
   readFileSync,
+  renameSync,
   statSync,
+  symlinkSync,
   writeFileSync,
 } from 'node:fs'
 import { join } from 'node:path'
 import { afterEach, beforeEach, describe, expect, it, vi } from 'vitest'
-import { createNewFile } from '../../app/files/new-file.ts'
+import { createFileInside, createNewFile } from '../../app/files/new-file.ts'
 import { createNewFolder, setAside } from '../../app/files/new-folder.ts'
 import { sweepUnfinished } from '../../app/files/unfinished.ts'
 import { makeFolder } from '../audio/outside-tools.ts'
@@ -38,11 +40,10 @@ const work = (): string => {
 /** Runs a program that begins a file and a folder and is killed in the middle. */
 function killedInTheMiddle(): void {
   const source = `
-    const { createNewFile } = await import(${JSON.stringify(join(import.meta.dirname, '../../app/files/new-file.ts'))})
+    const { createFileInside, createNewFile } = await import(${JSON.stringify(join(import.meta.dirname, '../../app/files/new-file.ts'))})
     const { createNewFolder } = await import(${JSON.stringify(join(import.meta.dirname, '../../app/files/new-folder.ts'))})
-    const { writeFileSync } = await import('node:fs')
     createNewFile(${JSON.stringify(join(work(), 'a.wav'))}).write(Buffer.from('half'), 0)
-    writeFileSync(createNewFolder(${JSON.stringify(work())}).path + '/stem.wav', 'half')
+    createFileInside(createNewFolder(${JSON.stringify(work())}).path + '/stem.wav').write(Buffer.from('half'), 0)
     process.kill(process.pid, 'SIGKILL')`
   const run = spawnSync(PINNED_NODE, ['--input-type=module', '-e', source], { encoding: 'utf8' })
   expect(run.signal, run.stderr).toBe('SIGKILL')
@@ -55,6 +56,26 @@ describe('after a kill', () => {
     sweep()
     expect(readdirSync(work())).toEqual([])
     expect(readdirSync(journal)).toEqual([])
+  })
+
+  it('what somebody else put into the folder stays there, and only the stems go', () => {
+    killedInTheMiddle()
+    const left = readdirSync(work()).find((name) => statSync(join(work(), name)).isDirectory()) ?? ''
+    writeFileSync(join(work(), left, 'mine.wav'), 'mine')
+    sweep()
+    expect(readdirSync(work())).toEqual([left])
+    expect(readdirSync(join(work(), left))).toEqual(['mine.wav'])
+    expect(readdirSync(journal)).toEqual([])
+  })
+
+  it('a link under the name of the folder leads to nothing that is removed', () => {
+    killedInTheMiddle()
+    const left = readdirSync(work()).find((name) => statSync(join(work(), name)).isDirectory()) ?? ''
+    const elsewhere = join(folder, 'elsewhere')
+    renameSync(join(work(), left), elsewhere)
+    symlinkSync(elsewhere, join(work(), left))
+    sweep()
+    expect(readdirSync(elsewhere)).toEqual(['stem.wav'])
   })
 
   it('a folder stays whole while something in it is to be kept, and goes once nothing is', () => {
@@ -71,7 +92,8 @@ describe('after a kill', () => {
 it('what a running program writes is left alone, and its notes are gone when it is whole', () => {
   const file = createNewFile(join(work(), 'a'))
   const made = createNewFolder(work())
-  expect(readdirSync(journal)).toHaveLength(2)
+  // A note for each, and the list of the folder's files.
+  expect(readdirSync(journal)).toHaveLength(3)
   sweep()
   file.write(Buffer.from('whole'), 0)
   file.commit()
@@ -120,4 +142,29 @@ it('without a place for notes the work goes on', () => {
   const file = createNewFile(join(work(), 'a'))
   file.commit()
   expect(readdirSync(work())).toEqual(['a'])
+})
+
+describe('a folder that is discarded', () => {
+  it('leaves what somebody else put into it', () => {
+    const made = createNewFolder(work())
+    createFileInside(join(made.path, 'stem.wav')).write(Buffer.from('half'), 0)
+    writeFileSync(join(made.path, 'mine.wav'), 'mine')
+    made.discard()
+    expect(readdirSync(made.path)).toEqual(['mine.wav'])
+  })
+
+  it('leaves another folder, or a link, that took its name', () => {
+    for (const isLink of [false, true]) {
+      const made = createNewFolder(work())
+      createFileInside(join(made.path, 'stem.wav')).discard()
+      renameSync(made.path, `${made.path}-away`)
+      const other = join(folder, `other-${isLink}`)
+      mkdirSync(other)
+      writeFileSync(join(other, 'stem.wav'), 'mine')
+      if (isLink) symlinkSync(other, made.path)
+      else renameSync(other, made.path)
+      made.discard()
+      expect(readFileSync(join(made.path, 'stem.wav'), 'utf8')).toBe('mine')
+    }
+  })
 })

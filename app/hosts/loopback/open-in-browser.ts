@@ -20,7 +20,7 @@ const KEPT_MS = 120_000
 
 /** @throws where no browser can be started */
 export async function openInBrowser(address: string): Promise<void> {
-  const folder = createNewFolder(await folderForBrowser(), PRIVATE_FOLDER_MODE)
+  const folder = createNewFolder(await folderForBrowser(), PRIVATE_FOLDER_MODE, 'own')
   process.once('exit', folder.discard)
   setTimeout(() => {
     process.off('exit', folder.discard)
