@@ -7,7 +7,7 @@ import { Failure } from '../app/contract/failure.ts'
 import { damageFailure } from './care/damage.ts'
 import { type FileWatch, watchFile } from './care/file-watch.ts'
 import type { Migration } from './care/migrate.ts'
-import { openDatabase } from './care/open-database.ts'
+import { newerVersionFailure, openDatabase } from './care/open-database.ts'
 import { sqliteCodeOf, withFailures } from './care/sqlite-failures.ts'
 import { migrations as allMigrations } from './migrations/migrations.ts'
 import { type ArtistQueries, artistQueries } from './tables/artists.ts'
@@ -77,10 +77,19 @@ function refuseTrimmedName(file: string): void {
 
 function catalogueOn(db: Database, path: string, watch: FileWatch): Catalogue {
   const totalChanges = db.prepare<[], number>('SELECT total_changes()').pluck()
+  const version = db.prepare<[], number>('PRAGMA user_version').pluck()
+  const opened = version.get() ?? 0
+  /** A newer Takeloft may have migrated the file that this one has open. */
+  const refuseNewer = (): void => {
+    const now = version.get() ?? 0
+    if (now > opened) throw newerVersionFailure(path, now, opened)
+  }
   /** Runs one call, and after one that has written makes sure that the file it wrote to is still the catalogue's. */
   const call = <T>(act: () => T): T =>
     withFailures(path, () => {
       if (db.inTransaction) return act()
+      refuseNewer()
+      watch.look()
       const before = totalChanges.get()
       const result = act()
       if (totalChanges.get() !== before) watch.refuseGone()

@@ -11,7 +11,7 @@ export function schemaOf(migrations: readonly Migration[]): string {
   const db = new Database(':memory:')
   try {
     addRowHash(db)
-    migrate(db, migrations, true)
+    migrate(db, migrations)
     return describeSchema(db)
   } finally {
     db.close()

@@ -1,10 +1,11 @@
 // A file that something else writes by its path, such as a copy made by SQLite, which puts a
 // journal beside it meanwhile: written in an unfinished folder, synced, and then given its name.
 
-import { closeSync, fsyncSync, openSync } from 'node:fs'
+import { closeSync, fsyncSync, openSync, renameSync } from 'node:fs'
 import { dirname, join } from 'node:path'
 import { PRIVATE_FOLDER_MODE } from './ensure-folder.ts'
 import { errorCode, existsFailure, writeFailure } from './file-failures.ts'
+import { type FileIdentity, identityOf, isSameFile } from './file-identity.ts'
 import { refuseLongName } from './file-names.ts'
 import { PRIVATE_FILE_MODE } from './new-file.ts'
 import { createNewFolder } from './new-folder.ts'
@@ -18,19 +19,39 @@ import { noteFileInside } from './unfinished.ts'
  *   come. Nothing is left then.
  */
 export function createFileBy(path: string, write: (freshPath: string) => void): void {
+  placeBy(path, write, putInPlace)
+}
+
+/**
+ * As createFileBy, in the place of a file of the program's own.
+ * @param own identity of that file
+ * @throws Failure 'conflict' where `path` is no longer that file
+ */
+export function replaceFileBy(path: string, own: FileIdentity, write: (freshPath: string) => void): void {
+  placeBy(path, write, (from, to) => {
+    if (!isSameFile(identityOf(to), own)) throw existsFailure(to)
+    renameSync(from, to)
+  })
+}
+
+function placeBy(
+  path: string,
+  write: (freshPath: string) => void,
+  place: (from: string, to: string) => void,
+): void {
   refuseLongName(path)
   const folder = createNewFolder(dirname(path), PRIVATE_FOLDER_MODE)
   try {
     const freshPath = join(folder.path, 'file')
-    // SQLite's own, should the program end before they are gone.
     attempt(path, () => {
+      // SQLite's own files too, should the program end before they are gone.
       for (const ending of ['', '-journal', '-wal', '-shm']) noteFileInside(freshPath + ending)
       closeSync(openSync(freshPath, 'wx', PRIVATE_FILE_MODE))
     })
     write(freshPath)
     attempt(path, () => {
       sync(freshPath)
-      putInPlace(freshPath, path)
+      place(freshPath, path)
     })
     syncFolder(dirname(path))
   } finally {

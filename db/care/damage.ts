@@ -5,6 +5,7 @@ import type { Database } from 'better-sqlite3'
 import { Failure } from '../../app/contract/failure.ts'
 import { describeSchema, schemaOf } from '../schema.ts'
 import { type Migration, versionOf } from './migrate.ts'
+import { listRescued } from './rescue.ts'
 import { findDamagedRow } from './row-hashes.ts'
 import { listSnapshots } from './snapshots.ts'
 
@@ -20,12 +21,23 @@ export const damageFailure = (what: string, path: string): Failure =>
 
 /** Says what was found and which way leads back. */
 export function damageSentence(what: string, path: string): string {
-  const [newest] = listSnapshots(path)
-  const wayBack =
-    newest === undefined
-      ? 'put back a copy of the file from your own backup'
-      : `close Takeloft, move the file and its log (-wal) to another place, and copy ${newest.path}, kept on ${newest.at.slice(0, 10)} at ${newest.at.slice(11, 16)} UTC, to ${path}`
-  return `The catalogue ${path} is damaged (${what}) and was left as it is; ${wayBack}.`
+  return `The catalogue ${path} is damaged (${what}) and was left as it is; ${wayBackTo(path)}.`
+}
+
+/** Whether snapshots or rescued files of the catalogue at `path` are there. */
+export const hasWayBack = (path: string): boolean => newestCopy(path) !== null
+
+function wayBackTo(path: string): string {
+  const newest = newestCopy(path)
+  return newest === null
+    ? 'put back a copy of the file from your own backup'
+    : `close Takeloft, move the file and its log (-wal), where they are still there, to another place, and copy ${newest.path}, kept on ${newest.at.slice(0, 10)} at ${newest.at.slice(11, 16)} UTC, to ${path}`
+}
+
+/** The newest of snapshots and rescued files. */
+function newestCopy(path: string): { path: string; at: string } | null {
+  const copies = [...listSnapshots(path).slice(0, 1), ...listRescued(path).slice(0, 1)]
+  return copies.sort((a, b) => (a.at < b.at ? 1 : -1))[0] ?? null
 }
 
 /** @throws Failure `catalogue-damaged` where the tables are not those that the file's version has */
@@ -35,8 +47,9 @@ export function refuseStrangeSchema(db: Database, migrations: readonly Migration
   const wanted = schemaOf(migrations.filter(({ number }) => number <= version))
   if (actual === wanted) return
   const lacking = wanted.split(';\n').find((statement) => !actual.includes(statement)) ?? 'nothing'
-  const [, kind = 'a', name = 'part'] = /CREATE (?:VIRTUAL )?(TABLE|INDEX|TRIGGER) (\w+)/.exec(lacking) ?? []
-  throw damageFailure(`the ${kind.toLowerCase()} ${name} is missing or changed`, db.name)
+  const [, kind, name] = /CREATE (?:VIRTUAL )?(TABLE|INDEX|TRIGGER) (\w+)/.exec(lacking) ?? []
+  const part = kind === undefined ? 'a part of it' : `the ${kind.toLowerCase()} ${name}`
+  throw damageFailure(`${part} is missing or changed`, db.name)
 }
 
 /**

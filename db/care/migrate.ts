@@ -1,5 +1,4 @@
-// Takes a catalogue file from the version it has to the newest: one transaction per migration;
-// a new file gets all in one.
+// Takes a catalogue file from the version it has to the newest, one transaction per migration.
 
 import type { Database } from 'better-sqlite3'
 import { keepRowHashes } from './row-hashes.ts'
@@ -21,14 +20,12 @@ export function pendingMigrations(db: Database, migrations: readonly Migration[]
 }
 
 /** Runs the migrations that the file has not had, each of them whole or not at all. */
-export function migrate(db: Database, migrations: readonly Migration[], isNew: boolean): void {
+export function migrate(db: Database, migrations: readonly Migration[]): void {
   const pending = pendingMigrations(db, migrations)
   if (pending.length === 0) return
   db.pragma('foreign_keys = OFF')
   const run = (migration: Migration): void => runOnce(db, migration)
-  // Nobody else may see an older form of a new file, which they would begin to copy and to migrate themselves.
-  if (isNew) db.transaction(() => pending.forEach(run)).immediate()
-  else for (const migration of pending) db.transaction(run).immediate(migration)
+  for (const migration of pending) db.transaction(run).immediate(migration)
 }
 
 function runOnce(db: Database, migration: Migration): void {

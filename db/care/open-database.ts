@@ -5,9 +5,8 @@ import { accessSync, constants, existsSync, statSync } from 'node:fs'
 import { dirname } from 'node:path'
 import Database from 'better-sqlite3'
 import { Failure } from '../../app/contract/failure.ts'
-import { createPrivateFile } from '../../app/files/new-file.ts'
-import { writeNewFile } from '../../app/files/write-file.ts'
-import { damageFailure, isQuickToCheck, refuseDamage, refuseStrangeSchema } from './damage.ts'
+import { createFileBy } from '../../app/files/written-by-others.ts'
+import { damageFailure, hasWayBack, isQuickToCheck, refuseDamage, refuseStrangeSchema } from './damage.ts'
 import { keepCopyBefore } from './keep-copy.ts'
 import { type Migration, migrate, pendingMigrations, versionOf } from './migrate.ts'
 import { addRowHash } from './row-hashes.ts'
@@ -28,24 +27,22 @@ const BUSY_TIMEOUT_MS = 2000
 export function openDatabase(path: string, migrations: readonly Migration[]): Database.Database {
   refuseWrongPlace(path)
   refuseReadOnly(path)
-  createPrivately(path)
+  createWhole(path, migrations)
   const db = new Database(path, { timeout: BUSY_TIMEOUT_MS })
   try {
     addRowHash(db)
-    const isNew = recognise(db, migrations)
-    if (!isNew) {
-      const [first] = pendingMigrations(db, migrations)
-      refuseStrangeSchema(db, migrations)
-      if (first !== undefined || isQuickToCheck(path)) refuseDamage(db)
-      if (first !== undefined) keepCopyBefore(db, first.number)
-    }
+    recognise(db, migrations)
+    const [first] = pendingMigrations(db, migrations)
+    refuseStrangeSchema(db, migrations)
+    if (first !== undefined || isQuickToCheck(path)) refuseDamage(db)
+    if (first !== undefined) keepCopyBefore(db, first.number)
     db.pragma('journal_mode = WAL')
     // What was saved outlives a power cut as well; an engineer's clicks are few enough to wait for the disk.
     db.pragma('synchronous = FULL')
     // On macOS fsync alone stops at the disk's own cache. Elsewhere these do nothing.
     db.pragma('fullfsync = ON')
     db.pragma('checkpoint_fullfsync = ON')
-    migrate(db, migrations, isNew)
+    migrate(db, migrations)
     db.pragma('foreign_keys = ON')
     return db
   } catch (error) {
@@ -54,11 +51,22 @@ export function openDatabase(path: string, migrations: readonly Migration[]): Da
   }
 }
 
-/** A catalogue is readable by its user alone; SQLite gives its log the same permissions. */
-function createPrivately(path: string): void {
+/**
+ * A new catalogue appears with all its tables, so that an empty file is never one. It is readable by its
+ * user alone; SQLite gives its log the same permissions.
+ */
+function createWhole(path: string, migrations: readonly Migration[]): void {
   if (existsSync(path)) return
   try {
-    writeNewFile(path, '', createPrivateFile)
+    createFileBy(path, (freshPath) => {
+      const db = new Database(freshPath)
+      try {
+        addRowHash(db)
+        migrate(db, migrations)
+      } finally {
+        db.close()
+      }
+    })
   } catch (error) {
     // Another process may have made it in the meantime.
     if (!(error instanceof Failure && error.code === 'conflict')) throw error
@@ -77,18 +85,35 @@ function refuseWrongPlace(path: string): void {
   if (file !== undefined && !file.isFile()) {
     throw new Failure('invalid-input', `${path} is not a file; name the file of a catalogue.`, { path })
   }
-  refuseLogAlone(path, file?.size ?? 0)
+  if (file === undefined || file.size < HEADER_BYTES) refuseRemains(path, file?.size ?? null)
 }
 
+/** The length of the header of a SQLite file (sqlite.org/fileformat2.html, 1.3). */
+const HEADER_BYTES = 100
+
 /**
- * SQLite takes a missing or empty file for a new database and deletes the log beside it, which is
- * then all that is left.
+ * SQLite takes a missing, empty or very short file for a new database, and deletes the log beside it. A new
+ * catalogue is only made where there is no file and nothing is left of an old one.
  */
-function refuseLogAlone(path: string, sizeBytes: number): void {
-  if (sizeBytes > 0) return
+function refuseRemains(path: string, sizeBytes: number | null): void {
+  const what =
+    sizeBytes === null
+      ? 'the file is missing'
+      : sizeBytes === 0
+        ? 'the file is empty'
+        : 'the file is cut short'
   const log = `${path}-wal`
-  if ((statSync(log, { throwIfNoEntry: false })?.size ?? 0) === 0) return
-  throw damageFailure(`the file is missing or empty, and only its log ${log} is left`, path)
+  if ((statSync(log, { throwIfNoEntry: false })?.size ?? 0) > 0) {
+    throw damageFailure(`${what}, and its log ${log} is left`, path)
+  }
+  if (hasWayBack(path)) throw damageFailure(`${what}, and earlier copies of it are left`, path)
+  if (sizeBytes === null) return
+  if (sizeBytes > 0) throw damageFailure('it is not a database, or most of it is missing', path)
+  throw new Failure(
+    'invalid-input',
+    `${path} is empty, so it is not a catalogue; choose another file, or a new name for a new catalogue.`,
+    { path },
+  )
 }
 
 /** SQLite opens a file that it may only read without complaint, and leaves a log beside it that it cannot clear away. */
@@ -106,11 +131,9 @@ function refuseReadOnly(path: string): void {
   }
 }
 
-/** Whether the file is new; only reads. */
-function recognise(db: Database.Database, migrations: readonly Migration[]): boolean {
+/** Refuses what is not a catalogue of a version that this program knows; only reads. */
+function recognise(db: Database.Database, migrations: readonly Migration[]): void {
   const version = versionOf(db)
-  const isEmpty = db.prepare('SELECT count(*) FROM sqlite_schema').pluck().get() === 0
-  if (isEmpty && version === 0) return true
   if (db.pragma('application_id', { simple: true }) !== APPLICATION_ID) {
     throw new Failure(
       'invalid-input',
@@ -119,12 +142,13 @@ function recognise(db: Database.Database, migrations: readonly Migration[]): boo
     )
   }
   const newest = migrations.at(-1)?.number ?? 0
-  if (version > newest) {
-    throw new Failure(
-      'newer-version',
-      `The catalogue ${db.name} has version ${version}, and this Takeloft knows up to ${newest}; update Takeloft to open it.`,
-      { path: db.name, version, newest },
-    )
-  }
-  return false
+  if (version > newest) throw newerVersionFailure(db.name, version, newest)
 }
+
+/** For a file that a newer Takeloft has migrated. */
+export const newerVersionFailure = (path: string, version: number, newest: number): Failure =>
+  new Failure(
+    'newer-version',
+    `The catalogue ${path} has version ${version}, and this Takeloft knows up to ${newest}; update Takeloft to open it.`,
+    { path, version, newest },
+  )

@@ -1,7 +1,7 @@
 // Snapshots: whole copies of a catalogue in a folder beside it, the way back from damage.
 
 import { createHash } from 'node:crypto'
-import { readdirSync } from 'node:fs'
+import { readdirSync, statSync } from 'node:fs'
 import { basename, dirname, extname, join } from 'node:path'
 import type { Database } from 'better-sqlite3'
 import { ensureFolder, PRIVATE_FOLDER_MODE } from '../../app/files/ensure-folder.ts'
@@ -14,6 +14,7 @@ export interface Snapshot {
   readonly at: string
   /** Tells whether the catalogue has changed since. */
   readonly fingerprint: string
+  readonly sizeBytes: number
 }
 
 /** Of each span the newest snapshot is kept. Common practice for backups: dense at first, then thinner. */
@@ -37,7 +38,9 @@ export function listSnapshots(path: string): Snapshot[] {
     .flatMap((name) => {
       const [, day, hours, minutes, seconds, fingerprint] = FILE_NAME.exec(name) ?? []
       if (fingerprint === undefined) return []
-      return [{ path: join(folder, name), at: `${day}T${hours}:${minutes}:${seconds}Z`, fingerprint }]
+      const path = join(folder, name)
+      const sizeBytes = statSync(path, { throwIfNoEntry: false })?.size ?? 0
+      return [{ path, at: `${day}T${hours}:${minutes}:${seconds}Z`, fingerprint, sizeBytes }]
     })
     .sort((a, b) => (a.at < b.at ? 1 : -1))
 }
@@ -58,16 +61,22 @@ export function keepSnapshot(db: Database, path: string, now: string): void {
   for (const old of snapshotsToDrop(listSnapshots(path), now)) setAside(old.path)
 }
 
-/** @param snapshots newest first; the newest is never dropped */
+/**
+ * Of each span the newest is kept, and the largest too where it is more than twice as large: a catalogue that
+ * was emptied by mistake must not push out the one that was full.
+ * @param snapshots newest first; the newest is never dropped
+ */
 export function snapshotsToDrop(snapshots: readonly Snapshot[], now: string): Snapshot[] {
   const kept = new Set(snapshots.slice(0, 1))
   for (const [spanS, count] of KEPT) {
-    const filled = new Set<number>()
-    for (const snapshot of snapshots) {
-      const span = Math.floor((Date.parse(now) - Date.parse(snapshot.at)) / (1000 * spanS))
-      if (span >= count || filled.has(span)) continue
-      filled.add(span)
-      kept.add(snapshot)
+    const spanOf = ({ at }: Snapshot): number =>
+      Math.floor((Date.parse(now) - Date.parse(at)) / (1000 * spanS))
+    for (const [span, inSpan] of Map.groupBy(snapshots, spanOf)) {
+      if (span >= count) continue
+      const [newest] = inSpan
+      kept.add(newest)
+      const largest = inSpan.reduce((a, b) => (b.sizeBytes > a.sizeBytes ? b : a))
+      if (largest.sizeBytes > 2 * newest.sizeBytes) kept.add(largest)
     }
   }
   return snapshots.filter((snapshot) => !kept.has(snapshot))

@@ -194,7 +194,7 @@ describe('snapshots', () => {
     const now = '2026-11-27T12:00:00.000Z'
     const hourly = Array.from({ length: 24 * 400 }, (_, n): Snapshot => {
       const at = new Date(Date.parse(now) - n * 3_600_000).toISOString()
-      return { path: at, at, fingerprint: '' }
+      return { path: at, at, fingerprint: '', sizeBytes: 1000 }
     })
     const dropped = new Set(snapshotsToDrop(hourly, now))
     const kept = hourly.filter((one) => !dropped.has(one))
@@ -204,6 +204,14 @@ describe('snapshots', () => {
     expect(kept.filter((one) => ageOf(one) >= 24 && ageOf(one) < 7 * 24)).toHaveLength(6)
     expect(kept.length).toBeLessThan(24 + 7 + 5 + 12)
     expect(Math.max(...kept.map(ageOf))).toBeGreaterThan(300 * 24)
+  })
+
+  it('of a catalogue that was emptied by mistake do not push out the one that was full', () => {
+    const at = (minutes: number): string => new Date(Date.UTC(2026, 10, 27, 12, minutes)).toISOString()
+    const full = { path: 'full', at: at(1), fingerprint: 'a', sizeBytes: 500_000 }
+    const empty = { path: 'empty', at: at(2), fingerprint: 'b', sizeBytes: 200_000 }
+    expect(snapshotsToDrop([empty, full], at(3))).toEqual([])
+    expect(snapshotsToDrop([{ ...empty, sizeBytes: 400_000 }, full], at(3))).toEqual([full])
   })
 
   it('leave what lies in their folder besides', () => {

@@ -1,7 +1,17 @@
 // A catalogue that is deleted or replaced while it is open: seen at the next save, said, and kept.
 
-import { mkdirSync, readdirSync, readFileSync, renameSync, rmSync, statSync, writeFileSync } from 'node:fs'
+import {
+  mkdirSync,
+  readdirSync,
+  readFileSync,
+  renameSync,
+  rmSync,
+  statSync,
+  truncateSync,
+  writeFileSync,
+} from 'node:fs'
 import { dirname, join } from 'node:path'
+import Database from 'better-sqlite3'
 import { describe, expect, it, vi } from 'vitest'
 import { openCatalogue } from '../../db/catalogue.ts'
 import { minute } from './entries.ts'
@@ -22,6 +32,10 @@ const MISHAPS: Readonly<Record<string, (path: string) => void>> = {
     const other = join(temporaryFolder(), 'other.sqlite')
     openCatalogue(other).close()
     renameSync(other, path)
+  },
+  'without its log': (path) => rmSync(`${path}-wal`),
+  'without its log and index': (path) => {
+    for (const name of [`${path}-wal`, `${path}-shm`]) rmSync(name)
   },
   'replaced by another file': (path) => {
     rmSync(path)
@@ -88,4 +102,44 @@ it('closing one that was replaced leaves the other and its log alone', () => {
   other.close()
   const again = openForTest(path)
   expect(again.artists.list().map(({ name }) => name)).toEqual(['theirs'])
+})
+
+it('a log that was cut short is seen at the next save, and said', () => {
+  const catalogue = openForTest()
+  catalogue.artists.insert(artist('before'), minute(1))
+  truncateSync(`${catalogue.path}-wal`, 0)
+  const failure = failureOf(() => catalogue.artists.insert(artist('after'), minute(2)))
+  expect(failure.code).toBe('catalogue-gone')
+  expect(failure.message).toContain('was cut short')
+})
+
+it('a second connection that writes, checkpoints and closes is no mishap', () => {
+  const catalogue = openForTest()
+  catalogue.artists.insert(artist('one'), minute(1))
+  for (let n = 0; n < 20; n++) {
+    const other = openCatalogue(catalogue.path)
+    other.artists.insert(artist(`other ${n}`), minute(2))
+    other.close()
+    catalogue.artists.insert(artist(`mine ${n}`), minute(3))
+  }
+  expect(catalogue.artists.list()).toHaveLength(41)
+})
+
+it('after a rescue, what is left of the catalogue is refused with the rescued file as the way back', () => {
+  const catalogue = openForTest()
+  catalogue.artists.insert(artist('before'), minute(1))
+  for (const name of ['', '-wal', '-shm']) rmSync(catalogue.path + name)
+  const failure = failureOf(() => catalogue.artists.insert(artist('after'), minute(2)))
+  catalogue.close()
+  const refusal = failureOf(() => openCatalogue(catalogue.path))
+  expect(refusal.code).toBe('catalogue-damaged')
+  expect(refusal.message).toContain(rescuedFile(failure.message))
+})
+
+it('a catalogue that a newer version has migrated meanwhile is written no more', () => {
+  const catalogue = openForTest()
+  const newer = new Database(catalogue.path)
+  newer.pragma('user_version = 999')
+  newer.close()
+  expect(failureOf(() => catalogue.artists.insert(artist('late'), minute(1))).code).toBe('newer-version')
 })

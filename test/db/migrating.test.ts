@@ -120,7 +120,7 @@ describe('an older catalogue', () => {
       },
       migrate: addColour.migrate,
     }
-    migrate(db, [overtaken], false)
+    migrate(db, [overtaken])
     db.close()
     expect(isFirst).toBe(false)
     expect(versionOf(path)).toBe(last + 1)

@@ -5,9 +5,11 @@ import { randomBytes } from 'node:crypto'
 import {
   chmodSync,
   copyFileSync,
+  existsSync,
   mkdirSync,
   readdirSync,
   readFileSync,
+  rmSync,
   statSync,
   truncateSync,
   writeFileSync,
@@ -15,6 +17,8 @@ import {
 import { join, relative } from 'node:path'
 import Database from 'better-sqlite3'
 import { describe, expect, it, onTestFinished } from 'vitest'
+import { keepCatalogueSnapshot } from '../../db/care/checked-file.ts'
+import { listSnapshots } from '../../db/care/snapshots.ts'
 import { openCatalogue } from '../../db/catalogue.ts'
 import { migrations } from '../../db/migrations/migrations.ts'
 import { fill, minute } from './entries.ts'
@@ -66,16 +70,34 @@ describe('a new catalogue', () => {
     expect(head.readUInt32BE(60)).toBe(migrations.length)
     expect(head.toString('latin1', 68, 72)).toBe('TKLF')
   })
-
-  it('starts in an empty file that someone made', () => {
-    const path = join(temporaryFolder(), 'empty')
-    writeFileSync(path, '')
-    openForTest(path).artists.insert({ name: 'A', note: '' }, minute(0))
-    expect(readdirSync(join(path, '..')).filter((name) => name.includes('before'))).toEqual([])
-  })
 })
 
 describe('refused and left as it was', () => {
+  it('an empty file', () => {
+    const path = join(temporaryFolder(), 'empty')
+    writeFileSync(path, '')
+    expect(refused(path).code).toBe('invalid-input')
+    expect(readFileSync(path)).toHaveLength(0)
+  })
+
+  it.each([0, 1, null])('what is left of a catalogue whose snapshots are there (%s bytes)', (bytes) => {
+    const path = closedCatalogue()
+    keepCatalogueSnapshot(path, minute(5))
+    const [snapshot] = listSnapshots(path)
+    const kept = readFileSync(snapshot.path)
+    if (bytes === null) rmSync(path)
+    else truncateSync(path, bytes)
+    const failure = failureOf(() => openCatalogue(path))
+    expect(failure.code).toBe('catalogue-damaged')
+    expect(failure.message).toContain(snapshot.path)
+    expect(readFileSync(snapshot.path).equals(kept)).toBe(true)
+    expect(bytes === null ? existsSync(path) : statSync(path).size).toBe(bytes ?? false)
+
+    // The way back that the sentence gives.
+    copyFileSync(snapshot.path, path)
+    openForTest(path).artists.list()
+  })
+
   it('a file of random bytes', () => {
     const path = join(temporaryFolder(), 'noise')
     writeFileSync(path, randomBytes(20_000))

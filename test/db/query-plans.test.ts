@@ -22,7 +22,7 @@ import { voiceQueries } from '../../db/tables/voices.ts'
 
 const db = new Database(':memory:')
 addRowHash(db)
-migrate(db, migrations, true)
+migrate(db, migrations)
 afterAll(() => db.close())
 
 /** The text of every statement that a subject prepares. */
