@@ -33,6 +33,7 @@ const BESIDE_NS = 8
 /**
  * Streams `from` through the stages into `to`: same length, rate and start, latency taken out.
  * Stopped by `moved`, it leaves nothing behind.
+ * @param beforeFinish may still refuse, by throwing, when everything is written and nothing has its name yet
  * @param helperFor gives how to start a second thread where one is worth it
  */
 export async function processAudioFile(
@@ -41,6 +42,7 @@ export async function processAudioFile(
   setups: readonly StageSetup[],
   encoding: StemEncoding,
   moved: Moved,
+  beforeFinish: () => void,
   helperFor: (frames: number, sampleRateHz: number) => StartHelper | null = () => null,
 ): Promise<ProcessedFile> {
   const audio = openAudioFile(from)
@@ -80,6 +82,7 @@ export async function processAudioFile(
         done += count
         await moved(done / frames)
       }
+      beforeFinish()
       writer.finish()
     } catch (error) {
       writer.abort()

@@ -1,12 +1,13 @@
 // The folder of a delivery. It appears under its name when all of it is whole, and what was
 // delivered before stays as it was: where the name is taken, the delivery gets the next version's.
 
-import { existsSync, realpathSync, type Stats, statSync } from 'node:fs'
+import { existsSync, lstatSync, realpathSync, type Stats, statSync } from 'node:fs'
 import { basename, dirname, join, resolve } from 'node:path'
 import { openInputFile } from '../../audio/input-file.ts'
 import { Failure } from '../../contract/failure.ts'
 import { MANIFEST_FORMAT } from '../../contract/manifest.ts'
 import { ensureFolder, removeMadeFolders } from '../../files/ensure-folder.ts'
+import { refuseLongName } from '../../files/file-names.ts'
 import { createNewFolder, isFree, type NewFolder } from '../../files/new-folder.ts'
 
 export const MANIFEST_FILE = 'manifest.json'
@@ -29,11 +30,8 @@ export interface DeliveryFolder {
  */
 export function startDelivery(wanted: string, nameInside: string): DeliveryFolder {
   const target = resolve(wanted)
-  if (factsOf(target)?.isFile()) {
-    throw new Failure('not-writable', `${target} is a file, not a folder; choose a folder.`, {
-      path: target,
-    })
-  }
+  refuseOtherThanFolder(target)
+  refuseLongName(target)
   refuseInsideDelivery(target)
   const made = ensureFolder(dirname(target))
   let started: { folder: NewFolder; parent: string; name: string }
@@ -54,6 +52,15 @@ export function startDelivery(wanted: string, nameInside: string): DeliveryFolde
       removeMadeFolders(made)
     },
   }
+}
+
+/** A file, device, pipe or link that leads nowhere is no place for a delivery. */
+function refuseOtherThanFolder(target: string): void {
+  const isTaken = lstatSync(target, { throwIfNoEntry: false }) !== undefined
+  if (!isTaken || factsOf(target)?.isDirectory() === true) return
+  throw new Failure('not-writable', `${target} is not a folder; choose a folder, or a name that is free.`, {
+    path: target,
+  })
 }
 
 /** Undefined where there is nothing, or a part of the path is a file. */

@@ -6,6 +6,7 @@ import { resolve } from 'node:path'
 import { Failure } from '../../contract/failure.ts'
 import type { CallContext, StemEncoding } from '../../contract/wire/commands.ts'
 import type { ProcessedFile } from '../../engine/rendering/process-file.ts'
+import { identityOf, isUntouched } from '../../files/file-identity.ts'
 import { refuseExisting } from '../../files/new-file.ts'
 import { withScratchFolder } from '../../files/scratch-folder.ts'
 import { bringUpChainHelper, chainHelperFor } from '../../workers/start-chain-helper.ts'
@@ -21,7 +22,7 @@ export interface ProcessRequest extends ChainPaths {
 
 /**
  * One file through one chain, into a file that is not there yet.
- * @throws Failure 'conflict' where `to` exists, and as reading, rendering and writing give
+ * @throws Failure 'conflict' where `to` exists, 'changed' where `from` was written to meanwhile, and as reading, rendering and writing give
  */
 export async function processFile(
   request: ProcessRequest,
@@ -37,6 +38,15 @@ export async function processFile(
     )
   }
   refuseExisting(to)
+  const identity = identityOf(from)
+  const refuseTouched = (): void => {
+    if (isUntouched(identityOf(from), identity)) return
+    throw new Failure(
+      'changed',
+      `${from} was written to while it was being processed, so nothing was made of it; see what writes to it, then try again.`,
+      { path: from },
+    )
+  }
   bringUpChainHelper()
   // Loaded while the helper comes up.
   const { readChainFile } = await import('../chains/chain-file.ts')
@@ -57,6 +67,7 @@ export async function processFile(
       resolved.flatMap(({ setup }) => (setup === null ? [] : [setup])),
       request.encoding,
       moved,
+      refuseTouched,
       chainHelperFor,
     )
     context.report(1, DOING)

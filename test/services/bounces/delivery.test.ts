@@ -168,6 +168,24 @@ describe('what lies where a bounce is to go', () => {
     await expectVerifies(set, outcome)
   })
 
+  it.each<[string, (path: string) => void]>([
+    ['a pipe', (path) => execFileSync('mkfifo', [path])],
+    ['a link that leads nowhere', (path) => symlinkSync('nowhere', path)],
+    ['a file', (path) => writeFileSync(path, 'mine')],
+  ])('%s is no place for a delivery, and nothing is rendered for it', async (_what, make) => {
+    const set = await withTwoLayers()
+    make(join(set.shop.folder, 'out'))
+    await expect(bounce(set)).rejects.toMatchObject({ code: 'not-writable' })
+    expect(readdirSync(set.shop.folder).filter((name) => name.startsWith('out'))).toEqual(['out'])
+  })
+
+  it('a name that no disk takes is refused before anything is rendered', async () => {
+    const set = await withTwoLayers()
+    await expect(bounce(set, join(set.shop.folder, 'x'.repeat(300)))).rejects.toMatchObject({
+      code: 'invalid-input',
+    })
+  })
+
   it('a folder inside a delivery is refused, because a delivery stays as it is', async () => {
     const set = await withTwoLayers()
     const first = await bounce(set)
