@@ -30,8 +30,8 @@ export interface DeliveryFolder {
  */
 export function startDelivery(wanted: string, nameInside: string): DeliveryFolder {
   const target = resolve(wanted)
-  refuseOtherThanFolder(target)
   refuseLongName(target)
+  refuseOtherThanFolder(target)
   refuseInsideDelivery(target)
   const made = ensureFolder(dirname(target))
   let started: { folder: NewFolder; parent: string; name: string }

@@ -22,7 +22,9 @@ function noiseFile(name: string): string {
     encoding: 'pcm-24',
     ditherSeed: null,
   })
-  writer.write([whiteNoise(48_000, 1, 0.1)], 48_000)
+  // Long enough to be at work when progress is first told.
+  const second = whiteNoise(48_000, 1, 0.1)
+  for (let n = 0; n < 120; n++) writer.write([second], 48_000)
   writer.finish()
   return path
 }
