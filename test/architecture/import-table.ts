@@ -101,6 +101,8 @@ export const DOORS: Readonly<Record<string, readonly string[]>> = {
   'react-aria-components': WINDOW,
   '@tanstack/react-query': WINDOW,
   'wavesurfer.js': ['renderer/waveform'],
+  'd3-scale': ['renderer/parts'],
+  'd3-shape': ['renderer/parts'],
   // Compiles the kernels of app/dsp/wasm.
   assemblyscript: ['app/scripts'],
   vite: ['app/scripts', 'electron.vite.config.ts'],

@@ -7,7 +7,10 @@ import type { SoundcheckMeasure } from '../../../app/contract/voice-analysis.ts'
 import { countOf, formatFrequency, formatGain, formatNumber } from '../../formats/format.ts'
 import { asRead } from '../../formats/voice/voice-words.ts'
 import { Button } from '../../parts/button.tsx'
-import { evenAxis, Plot, PlotCurve, usePlotScale } from '../../parts/plot/plot.tsx'
+import { evenAxis } from '../../parts/plot/axis.ts'
+import { Plot } from '../../parts/plot/plot.tsx'
+import { PlotArea, PlotCurve } from '../../parts/plot/plot-curves.tsx'
+import { usePlotScale } from '../../parts/plot/plot-scale.ts'
 import { ListeningLine } from './listening.tsx'
 import { UsualLine } from './usual-line.tsx'
 import { VOICE_AXIS } from './voice-portrait.tsx'
@@ -102,24 +105,20 @@ function SoundcheckPlot({ bands }: { bands: readonly SoundcheckMeasure[] }) {
       y={evenAxis('dB beside the mean of 315 Hz to 3.15 kHz', fromDb, toDb, 10, true)}
       heightPx={PLOT_PX}
     >
-      <Area bands={bands} reach="limit" />
-      <Area bands={bands} reach="spread" />
+      {(['limit', 'spread'] as const).map((reach) => (
+        <PlotArea
+          key={reach}
+          xs={xs}
+          lows={bands.map(({ usual }) => usual.mean - usual[reach])}
+          highs={bands.map(({ usual }) => usual.mean + usual[reach])}
+          className={`soundcheck-${reach}`}
+        />
+      ))}
       <PlotCurve xs={xs} ys={bands.map(({ usual }) => usual.mean)} className="soundcheck-usual" />
       <PlotCurve xs={xs} ys={bands.map(({ today }) => today)} className="soundcheck-today" />
       <Dots bands={unusual} />
     </Plot>
   )
-}
-
-function Area({ bands, reach }: { bands: readonly SoundcheckMeasure[]; reach: 'limit' | 'spread' }) {
-  const { x, y } = usePlotScale()
-  if (bands.length === 0) return null
-  const edge = (sign: 1 | -1): string[] =>
-    bands.map(
-      ({ frequencyHz, usual }) =>
-        `${x(frequencyHz ?? 0).toFixed(1)} ${y(usual.mean + sign * usual[reach]).toFixed(1)}`,
-    )
-  return <path className={`soundcheck-${reach}`} d={`M${[...edge(1), ...edge(-1).reverse()].join('L')}Z`} />
 }
 
 function Dots({ bands }: { bands: readonly SoundcheckMeasure[] }) {

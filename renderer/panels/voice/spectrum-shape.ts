@@ -2,6 +2,7 @@
 // between two frequencies, and the level axis that holds them.
 
 import { PREFERRED_FREQUENCIES_HZ } from '../../formats/preferred-frequencies.ts'
+import { levelScale } from '../../parts/plot/level-scale.ts'
 
 /** The bands of a voice's spectra: 50 Hz to 16 kHz (ISO 266 nominal values). */
 export const VOICE_BANDS_HZ = PREFERRED_FREQUENCIES_HZ.filter(
@@ -20,16 +21,16 @@ export const pointsOf = (levels: readonly (number | null)[]): readonly SpectrumP
     return levelDb === null || frequencyHz === undefined ? [] : [{ frequencyHz, levelDb }]
   })
 
-/** Straight between points on a log axis; null beyond the ends. */
+/** Level between the points, straight on a log axis; null beyond the ends. */
 export function levelBetween(points: readonly SpectrumPoint[], frequencyHz: number): number | null {
-  const above = points.findIndex((point) => point.frequencyHz >= frequencyHz)
-  if (above === -1) return null
-  const upper = points[above]
-  if (upper.frequencyHz === frequencyHz) return upper.levelDb
-  if (above === 0) return null
-  const lower = points[above - 1]
-  const share = Math.log(frequencyHz / lower.frequencyHz) / Math.log(upper.frequencyHz / lower.frequencyHz)
-  return lower.levelDb + share * (upper.levelDb - lower.levelDb)
+  const first = points[0]
+  const last = points.at(-1)
+  if (first === undefined || last === undefined) return null
+  if (frequencyHz < first.frequencyHz || frequencyHz > last.frequencyHz) return null
+  return levelScale(
+    points.map((point) => point.frequencyHz),
+    points.map((point) => point.levelDb),
+  )(frequencyHz)
 }
 
 /** The piece of a line from one frequency to another, with its own ends; empty where the line does not reach. */

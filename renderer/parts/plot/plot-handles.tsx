@@ -2,7 +2,7 @@
 
 import { type KeyboardEvent, type PointerEvent, useRef } from 'react'
 import { undoHistory } from '../../state/undo.ts'
-import { usePlotScale } from './plot.tsx'
+import { usePlotScale } from './plot-scale.ts'
 
 /** Steps asked for by a key: right and up are positive; Shift takes ten. */
 function stepsOf(event: KeyboardEvent): { x: number; y: number } | null {
@@ -49,8 +49,8 @@ function useHandle({ onMove, onStep }: DragProps) {
         if (grip.current === null) return
         const place = placeOf(event)
         onMove(
-          scale.valueAtX(Math.min(scale.right, Math.max(scale.left, place.x - grip.current.x))),
-          scale.valueAtY(Math.min(scale.bottom, Math.max(scale.top, place.y - grip.current.y))),
+          scale.x.invert(Math.min(scale.right, Math.max(scale.left, place.x - grip.current.x))),
+          scale.y.invert(Math.min(scale.bottom, Math.max(scale.top, place.y - grip.current.y))),
           event.altKey,
         )
       },

@@ -9,7 +9,7 @@ import { VoicePage } from '../../panels/voice/voice-page.tsx'
 import { Button } from '../../parts/button.tsx'
 import { EmptyState } from '../../parts/empty-state.tsx'
 import { BackSign, OnSign } from '../../parts/signs.tsx'
-import { useWidth } from '../../parts/use-width.ts'
+import { useSize } from '../../parts/use-size.ts'
 import {
   clearTable,
   hasUnsavedChains,
@@ -39,7 +39,6 @@ import { StagePanel } from './stages/stage-panel.tsx'
 import { useMoreBeside } from './use-more-beside.ts'
 import { useWindowHeight } from './use-window-height.ts'
 import './chain.css'
-import '../../parts/plot/plot.css'
 
 /** Heights in a window of 800 px; of what is higher the river and the curves get their share. */
 const USUAL_WINDOW_PX = 800
@@ -136,7 +135,7 @@ function ChainScore({ owned, draft }: { owned: OwnedChain; draft: TabledDraft })
   const measuring = useChainMeasurement(takeId, rows)
   const [pointedKey, setPointedKey] = useState<number | null>(null)
   const [showsTable, setShowsTable] = useState(false)
-  const [frame, width] = useWidth<HTMLDivElement>()
+  const [frame, { width }] = useSize<HTMLDivElement>()
   const more = useMoreBeside(frame)
 
   const growthPx = Math.round(

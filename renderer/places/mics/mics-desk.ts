@@ -8,7 +8,7 @@ import {
 } from '../../../app/contract/chain-document.ts'
 import type { CarryAim } from '../../../app/contract/correction.ts'
 import { createStore, useStore } from '../../state/store.ts'
-import type { Normalising } from './curve-axes.ts'
+import type { Normalising } from './curve-levels.ts'
 
 export const MIC_VIEWS = ['curves', 'correction', 'carry', 'trace'] as const
 export type MicView = (typeof MIC_VIEWS)[number]

@@ -5,13 +5,13 @@ import { useState } from 'react'
 import type { CurveRecord, Mic } from '../../../app/contract/entities.ts'
 import { addCurve } from '../../acts/mic-acts.ts'
 import { formatFrequency } from '../../formats/format.ts'
-import { PREFERRED_FREQUENCIES_HZ } from '../../formats/preferred-frequencies.ts'
+import { AUDIBLE_FREQUENCIES_HZ } from '../../formats/preferred-frequencies.ts'
 import { Button } from '../../parts/button.tsx'
 import { EmptyState } from '../../parts/empty-state.tsx'
 import { FrequencyField } from '../../parts/fields/frequency-field.tsx'
 import { Select } from '../../parts/fields/select.tsx'
 import { client } from '../../state/connection.ts'
-import { levelWithin, type Normalising, normalisingShiftDb } from './curve-axes.ts'
+import { levelWithin, type Normalising, normalisingShiftDb } from './curve-levels.ts'
 import { CurvePlot, curveLook, LookSign, type PlotSeries, signed } from './curve-plot.tsx'
 import { curveItems, micNameOf } from './curve-words.ts'
 import { changeMicsDesk, useMicsDesk } from './mics-desk.ts'
@@ -210,8 +210,6 @@ function NormalisingFields({ normalising }: { normalising: Normalising }) {
   )
 }
 
-const TABLE_HZ = PREFERRED_FREQUENCIES_HZ.filter((frequencyHz) => frequencyHz >= 20)
-
 /** Levels at the preferred frequencies: the picture for those who cannot see it. */
 const LevelTable = ({ series }: { series: readonly PlotSeries[] }) => (
   <div className="level-table-frame">
@@ -228,7 +226,7 @@ const LevelTable = ({ series }: { series: readonly PlotSeries[] }) => (
         </tr>
       </thead>
       <tbody>
-        {TABLE_HZ.map((frequencyHz) => (
+        {AUDIBLE_FREQUENCIES_HZ.map((frequencyHz) => (
           <tr key={frequencyHz}>
             <th scope="row">{formatFrequency(frequencyHz)}</th>
             {series.map(({ key, points, shiftDb = 0 }) => {

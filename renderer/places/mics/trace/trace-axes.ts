@@ -4,6 +4,7 @@
 import type { CurvePoints } from '../../../../app/contract/curve.ts'
 import type { TraceMark } from '../../../../app/contract/entities.ts'
 import { Failure } from '../../../../app/contract/failure.ts'
+import { axisScale } from '../../../parts/plot/axis.ts'
 
 export interface TracePlace {
   readonly x: number
@@ -43,17 +44,12 @@ export function traceAxes(frequencyMarks: MarkPair, levelMarks: MarkPair): Trace
   if (lowDb.value === highDb.value) {
     throw refusal('The two level marks have the same level; type what the axis says at each.')
   }
-  const logPerPixel = Math.log(highHz.value / lowHz.value) / (highHz.x - lowHz.x)
-  const dbPerPixel = (highDb.value - lowDb.value) / (highDb.y - lowDb.y)
-  if (logPerPixel < 0) {
+  if (highHz.value > lowHz.value !== highHz.x > lowHz.x) {
     throw refusal('Frequencies rise to the right; the marks have them the other way round.')
   }
-  return {
-    frequencyHzAt: (x) => lowHz.value * Math.exp((x - lowHz.x) * logPerPixel),
-    levelDbAt: (y) => lowDb.value + (y - lowDb.y) * dbPerPixel,
-    xOf: (frequencyHz) => lowHz.x + Math.log(frequencyHz / lowHz.value) / logPerPixel,
-    yOf: (levelDb) => lowDb.y + (levelDb - lowDb.value) / dbPerPixel,
-  }
+  const x = axisScale({ from: lowHz.value, to: highHz.value, isLog: true }, lowHz.x, highHz.x)
+  const y = axisScale({ from: lowDb.value, to: highDb.value }, lowDb.y, highDb.y)
+  return { frequencyHzAt: x.invert, levelDbAt: y.invert, xOf: x, yOf: y }
 }
 
 const refusal = (sentence: string): Failure => new Failure('invalid-input', sentence)

@@ -1,40 +1,18 @@
-// The axes of a curve's picture: log frequency with the preferred frequencies, level in dB.
+// Levels of curves: read at a frequency, cut to a range, brought to 0 dB, and the range that holds them.
 
 import type { CurvePoints } from '../../../app/contract/curve.ts'
-import { PREFERRED_FREQUENCIES_HZ } from '../../formats/preferred-frequencies.ts'
+import { FREQUENCY_AXIS } from '../../parts/plot/axis.ts'
+import { levelScale } from '../../parts/plot/level-scale.ts'
 
-export const LOWEST_HZ = 20
-export const HIGHEST_HZ = 20_000
+const levelsOf = (curve: CurvePoints) => levelScale(curve.frequenciesHz, curve.levelsDb)
 
-/** Labels of the frequency axis: the octaves of the preferred frequencies (ISO 266) around 1 kHz. */
-export const OCTAVE_LABELS_HZ = [31.5, 63, 125, 250, 500, 1000, 2000, 4000, 8000, 16_000] as const
-
-export const AXIS_FREQUENCIES_HZ = PREFERRED_FREQUENCIES_HZ.filter(
-  (frequencyHz) => frequencyHz >= LOWEST_HZ && frequencyHz <= HIGHEST_HZ,
-)
-
-/** 0 at 20 Hz, 1 at 20 kHz. */
-export const alongAxis = (frequencyHz: number): number =>
-  Math.log(frequencyHz / LOWEST_HZ) / Math.log(HIGHEST_HZ / LOWEST_HZ)
-
-/** Level of a curve at a frequency, straight between points on a log axis, level beyond its ends. */
-export function levelAt(curve: CurvePoints, frequencyHz: number): number {
-  const { frequenciesHz, levelsDb } = curve
-  const above = frequenciesHz.findIndex((point) => point >= frequencyHz)
-  if (above === -1) return levelsDb.at(-1)!
-  if (above === 0) return levelsDb[0]!
-  const low = frequenciesHz[above - 1]!
-  const share = Math.log(frequencyHz / low) / Math.log(frequenciesHz[above]! / low)
-  return levelsDb[above - 1]! + share * (levelsDb[above]! - levelsDb[above - 1]!)
-}
-
-/** As levelAt, and null where the curve has no data. */
+/** Level of a curve at a frequency; null where the curve has no data. */
 export function levelWithin(curve: CurvePoints, frequencyHz: number): number | null {
   const { frequenciesHz } = curve
   if (frequenciesHz.length === 0) return null
   const isInside =
     frequencyHz >= frequenciesHz[0]! * (1 - 1e-9) && frequencyHz <= frequenciesHz.at(-1)! * (1 + 1e-9)
-  return isInside ? levelAt(curve, frequencyHz) : null
+  return isInside ? levelsOf(curve)(frequencyHz) : null
 }
 
 /** The part of a curve between two frequencies, for lines that mean nothing beyond. */
@@ -60,11 +38,11 @@ export function normalisingShiftDb(curve: CurvePoints, normalising: Normalising)
     case 'as they are':
       return 0
     case 'at':
-      return -levelAt(curve, normalising.frequencyHz)
+      return -levelsOf(curve)(normalising.frequencyHz)
     case 'over': {
       const fromHz = Math.max(normalising.fromHz, curve.frequenciesHz[0]!)
       const toHz = Math.min(normalising.toHz, curve.frequenciesHz.at(-1)!)
-      if (toHz <= fromHz) return -levelAt(curve, fromHz)
+      if (toHz <= fromHz) return -levelsOf(curve)(fromHz)
       return -meanLevel(curve, fromHz, toHz)
     }
   }
@@ -72,12 +50,13 @@ export function normalisingShiftDb(curve: CurvePoints, normalising: Normalising)
 
 /** Mean of the level over a range of log frequency, straight between the points. */
 function meanLevel(curve: CurvePoints, fromHz: number, toHz: number): number {
+  const levelAt = levelsOf(curve)
   const inside = curve.frequenciesHz.filter((frequencyHz) => frequencyHz > fromHz && frequencyHz < toHz)
   const grid = [fromHz, ...inside, toHz]
   let area = 0
   for (let i = 1; i < grid.length; i++) {
     const width = Math.log(grid[i]! / grid[i - 1]!)
-    area += (width * (levelAt(curve, grid[i]!) + levelAt(curve, grid[i - 1]!))) / 2
+    area += (width * (levelAt(grid[i]!) + levelAt(grid[i - 1]!))) / 2
   }
   return area / Math.log(toHz / fromHz)
 }
@@ -93,7 +72,7 @@ export function levelRange(
   let highDb = leastDb
   for (const [index, curve] of curves.entries()) {
     for (const [at, frequencyHz] of curve.frequenciesHz.entries()) {
-      if (frequencyHz < LOWEST_HZ || frequencyHz > HIGHEST_HZ) continue
+      if (frequencyHz < FREQUENCY_AXIS.from || frequencyHz > FREQUENCY_AXIS.to) continue
       const levelDb = curve.levelsDb[at]! + shiftsDb[index]!
       // A curve that falls out of all hearing must not flatten the others.
       lowDb = Math.max(-mostDb, Math.min(lowDb, Math.floor(levelDb / 5) * 5))
