@@ -10,7 +10,7 @@ import { useEffectiveTheme } from '../../state/theme.ts'
 import { gainToOwnPeak } from '../../waveform/peaks.ts'
 import { usePeaks } from '../../waveform/use-peaks.ts'
 import { Waveform } from '../../waveform/waveform.tsx'
-import { listenAt, listenTo } from './hear-tried.ts'
+import { playAt, playPlace } from './audition.ts'
 import './findings.css'
 
 export interface WaveMark {
@@ -47,8 +47,8 @@ export function MarkedWave({ take, sessionRateHz, heightPx, marks }: MarkedWaveP
     const near = marks
       .filter(({ kind }) => kind !== 'phrase' && kind !== 'breath')
       .find(({ fromS, toS }) => x >= xOf(fromS) - REACH_PX && x <= xOf(toS) + REACH_PX)
-    if (near === undefined) listenAt(take, sessionRateHz, (x / width) * seconds)
-    else listenTo(take, sessionRateHz, near)
+    if (near === undefined) playAt(take, sessionRateHz, (x / width) * seconds)
+    else playPlace(take, sessionRateHz, near)
   }
 
   return (

@@ -4,7 +4,7 @@ import { useState } from 'react'
 import type { Take } from '../../../app/contract/entities.ts'
 import { formatDuration } from '../../formats/format.ts'
 import { Button } from '../../parts/button.tsx'
-import { listenTo } from './hear-tried.ts'
+import { playPlace } from './audition.ts'
 
 const SHOWN_AT_FIRST = 6
 
@@ -29,7 +29,7 @@ export function PlaceButtons({ take, sessionRateHz, what, places }: PlaceButtons
           look="plain"
           className="place-button number"
           aria-label={`Listen to ${what} at ${formatDuration(place.fromS)}`}
-          onPress={() => listenTo(take, sessionRateHz, place)}
+          onPress={() => playPlace(take, sessionRateHz, place)}
         >
           {formatDuration(place.fromS)}
         </Button>

@@ -11,7 +11,7 @@ import { evenAxis } from '../../parts/plot/axis.ts'
 import { Plot } from '../../parts/plot/plot.tsx'
 import { PlotArea, PlotCurve } from '../../parts/plot/plot-curves.tsx'
 import { usePlotScale } from '../../parts/plot/plot-scale.ts'
-import { ListeningLine } from './listening.tsx'
+import { AnalysisProgress } from './analysis-progress.tsx'
 import { UsualLine } from './usual-line.tsx'
 import { VOICE_AXIS } from './voice-portrait.tsx'
 import { soundcheckKey, soundcheckQuery } from './voice-queries.ts'
@@ -31,7 +31,7 @@ export function SoundcheckView({ takeId }: { takeId: number }) {
   const [showsNumbers, setShowsNumbers] = useState(false)
   if (error !== null) return <p className="voice-says">{asRead(error.message)}</p>
   if (data === undefined) {
-    return <ListeningLine of={soundcheckKey(takeId)} otherwise="Listening to the earlier takes…" />
+    return <AnalysisProgress of={soundcheckKey(takeId)} otherwise="Listening to the earlier takes…" />
   }
   if (data.outcome === 'not-enough-history') return <p className="voice-says">{asRead(data.reason)}</p>
   const bands = data.measures.filter(({ name }) => name === 'band')

@@ -15,7 +15,7 @@ import { Button } from '../../parts/button.tsx'
 import { player, type Side, usePlayer } from '../../playback/player.ts'
 import { useDraftOf } from '../../state/chain/chain-draft.ts'
 import { useTried } from '../../state/tried.ts'
-import { endTried, hearWith } from './hear-tried.ts'
+import { audition, endAudition } from './audition.ts'
 import './starting.css'
 
 export interface StartingSettingsProps {
@@ -39,13 +39,13 @@ export function StartingSettings(props: StartingSettingsProps) {
   const isHearing = (stages: readonly unknown[]): boolean =>
     tried?.takeId === take.id && JSON.stringify(tried.stages) === JSON.stringify(stages)
   // What was heard here is not heard on after the page is left.
-  useEffect(() => endTried, [])
+  useEffect(() => endAudition, [])
 
   const hear = (stages: typeof all, isOn: boolean): void => {
-    if (isOn) hearWith(take, sessionRateHz, stages)
+    if (isOn) audition(take, sessionRateHz, stages)
     else {
       void player.stop()
-      endTried()
+      endAudition()
     }
   }
 

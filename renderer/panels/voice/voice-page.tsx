@@ -21,7 +21,7 @@ import {
   type VoiceView as View,
   type VoicePlace,
 } from '../../state/voice-desk.ts'
-import { ListeningLine } from './listening.tsx'
+import { AnalysisProgress } from './analysis-progress.tsx'
 import { SoundcheckView } from './soundcheck-view.tsx'
 import { StartingSettings } from './starting-settings.tsx'
 import { TakeFindings } from './take-findings.tsx'
@@ -83,7 +83,7 @@ export function VoicePage({ place, contents, take }: VoicePageProps) {
           {isShort(error) && place === 'intake' ? <FullerTakes takes={contents.takes} /> : null}
         </div>
       ) : data === undefined ? (
-        <ListeningLine of={voiceKey(take.id)} otherwise="Listening to the take…" />
+        <AnalysisProgress of={voiceKey(take.id)} otherwise="Listening to the take…" />
       ) : (
         <div className="voice-body">
           <Tabs

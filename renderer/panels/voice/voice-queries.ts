@@ -2,7 +2,7 @@
 
 import { queryOptions } from '@tanstack/react-query'
 import { client } from '../../state/connection.ts'
-import { forgetProgress, hearProgress } from './listening.tsx'
+import { clearProgress, trackProgress } from './analysis-progress.tsx'
 
 /** An analysis may mean listening to the whole take: it is kept while the window is open. */
 const KEPT_MS = 30 * 60_000
@@ -16,8 +16,8 @@ export const voiceQuery = (takeId: number) =>
     queryKey: ['voice', takeId],
     queryFn: ({ signal }) => {
       const key = voiceKey(takeId)
-      const options = { signal, onProgress: hearProgress(key) }
-      return client.analyseVoice({ takeId }, options).finally(() => forgetProgress(key))
+      const options = { signal, onProgress: trackProgress(key) }
+      return client.analyseVoice({ takeId }, options).finally(() => clearProgress(key))
     },
     gcTime: KEPT_MS,
     meta: { subjects: ['takes', 'sessions'] },
@@ -28,8 +28,8 @@ export const soundcheckQuery = (takeId: number) =>
     queryKey: ['soundcheck', takeId],
     queryFn: ({ signal }) => {
       const key = soundcheckKey(takeId)
-      const options = { signal, onProgress: hearProgress(key) }
-      return client.checkSound({ takeId }, options).finally(() => forgetProgress(key))
+      const options = { signal, onProgress: trackProgress(key) }
+      return client.checkSound({ takeId }, options).finally(() => clearProgress(key))
     },
     gcTime: KEPT_MS,
     meta: { subjects: ['takes', 'sessions', 'mics'] },

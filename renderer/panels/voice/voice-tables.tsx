@@ -5,7 +5,7 @@ import type { VoiceAnalysed } from '../../../app/contract/voice-analysis.ts'
 import { formatDuration, formatFrequency, formatLevel, formatNumber } from '../../formats/format.ts'
 import { nearFrequency } from '../../formats/voice/voice-words.ts'
 import { Button } from '../../parts/button.tsx'
-import { listenTo } from './hear-tried.ts'
+import { playPlace } from './audition.ts'
 import { VOICE_BANDS_HZ } from './spectrum-shape.ts'
 
 export const BandLevelsTable = ({ analysis }: { analysis: VoiceAnalysed }) => (
@@ -90,7 +90,7 @@ export const SibilantTable = ({ take, sessionRateHz, events }: SibilantTableProp
                 look="plain"
                 className="place-button number"
                 aria-label={`Listen to the sibilant at ${formatDuration(startSeconds)}`}
-                onPress={() => listenTo(take, sessionRateHz, { fromS: startSeconds })}
+                onPress={() => playPlace(take, sessionRateHz, { fromS: startSeconds })}
               >
                 {formatDuration(startSeconds)}
               </Button>

@@ -14,7 +14,7 @@ import { client } from '../../state/connection.ts'
 import { attempt, remark } from '../../state/notices.ts'
 import { BandTable } from './band-table.tsx'
 import { CurvePlot, LookSign } from './curve-plot.tsx'
-import { changeCarry, useMicsDesk } from './mics-desk.ts'
+import { changeCarry, useMicsState } from './mics-state.ts'
 
 const LOOKS = {
   old: { colour: 'var(--ink)', dash: '6 4', width: 1.75 },
@@ -36,7 +36,7 @@ const statementOf = (plan: CarryPlan): string =>
   `${dB(plan.rmsDb)} RMS, at most ${dB(plan.maxDb)} at ${formatFrequency(Number(plan.maxAtHz.toPrecision(3)))}, from ${formatFrequency(Math.round(plan.fromHz))} to ${formatFrequency(Math.round(plan.toHz))}`
 
 export function Carried({ plan, version, fromName, toName }: CarriedProps) {
-  const { carry } = useMicsDesk()
+  const { carry } = useMicsState()
   const range = { fromHz: plan.fromHz, toHz: plan.toHz }
   return (
     <div className="mic-view-split">

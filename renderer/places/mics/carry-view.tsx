@@ -8,7 +8,7 @@ import { client } from '../../state/connection.ts'
 import { chainsQuery, chainVersionsQuery, useCurrentSession, voicesQuery } from '../../state/queries.ts'
 import { Carried } from './carried.tsx'
 import { curveItems, micNameOf } from './curve-words.ts'
-import { changeCarry, useMicsDesk } from './mics-desk.ts'
+import { changeCarry, useMicsState } from './mics-state.ts'
 import { useTakeCurve } from './take-curve.ts'
 
 export interface CarryViewProps {
@@ -18,7 +18,7 @@ export interface CarryViewProps {
 
 /** The chain, its version and the two curves: what was chosen, else what the open session uses. */
 function useCarried(curves: readonly CurveRecord[]) {
-  const { carry } = useMicsDesk()
+  const { carry } = useMicsState()
   const chains = useQuery(chainsQuery(undefined)).data ?? []
   const voices = useQuery(voicesQuery(undefined)).data ?? []
   const contents = useCurrentSession().data

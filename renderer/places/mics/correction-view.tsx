@@ -16,7 +16,7 @@ import { BandTable } from './band-table.tsx'
 import { curveWithin } from './curve-levels.ts'
 import { CurvePlot, LookSign } from './curve-plot.tsx'
 import { curveItems, micNameOf } from './curve-words.ts'
-import { changeCorrection, useMicsDesk } from './mics-desk.ts'
+import { changeCorrection, useMicsState } from './mics-state.ts'
 import { ProximityFields } from './proximity-fields.tsx'
 import { useTakeCurve } from './take-curve.ts'
 
@@ -33,7 +33,7 @@ export interface CorrectionViewProps {
 }
 
 export function CorrectionView({ mics, curves }: CorrectionViewProps) {
-  const { correction } = useMicsDesk()
+  const { correction } = useMicsState()
   const { take, curve: takeCurve } = useTakeCurve(curves)
   const session = useCurrentSession().data?.session
   const source =
@@ -178,7 +178,7 @@ export function CorrectionView({ mics, curves }: CorrectionViewProps) {
 }
 
 function LimitFields() {
-  const { limits } = useMicsDesk().correction
+  const { limits } = useMicsState().correction
   const set = (changes: Partial<typeof limits>): void =>
     changeCorrection({ limits: { ...limits, ...changes } })
   return (

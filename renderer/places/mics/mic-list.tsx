@@ -6,8 +6,8 @@ import { Checkbox } from '../../parts/fields/checkbox.tsx'
 import { Menu } from '../../parts/menu.tsx'
 import { curveLook, LookSign } from './curve-plot.tsx'
 import { describeCurve } from './curve-words.ts'
-import { changeCorrection, changeMicsDesk, showCurve } from './mics-desk.ts'
-import { retrace } from './trace/trace-desk.ts'
+import { changeCorrection, changeMicsState, showCurve } from './mics-state.ts'
+import { retrace } from './trace/trace-state.ts'
 
 export type MicDialog =
   | { readonly kind: 'mic'; readonly mic: Mic | null }
@@ -97,7 +97,7 @@ const CurveChoices = ({ curves, shownIds, onDialog }: CurveChoicesProps) => (
                 name: 'Correct from this curve',
                 onAction: () => {
                   changeCorrection({ sourceId: curve.id })
-                  changeMicsDesk({ view: 'correction' })
+                  changeMicsState({ view: 'correction' })
                 },
               },
               { name: 'Name, pattern, note', onAction: () => onDialog({ kind: 'curve', curve }) },

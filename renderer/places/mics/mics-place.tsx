@@ -11,10 +11,10 @@ import { EditCurveDialog } from './edit-curve-dialog.tsx'
 import { ImportCurveDialog } from './import-curve-dialog.tsx'
 import { MicDialog } from './mic-dialog.tsx'
 import { type MicDialog as Asked, MicList } from './mic-list.tsx'
-import { changeMicsDesk, MIC_VIEWS, type MicView, useMicsDesk } from './mics-desk.ts'
+import { changeMicsState, MIC_VIEWS, type MicView, useMicsState } from './mics-state.ts'
 import { OverlayView } from './overlay-view.tsx'
 import { curveOfTake } from './take-curve.ts'
-import { useTraceDesk } from './trace/trace-desk.ts'
+import { useTraceState } from './trace/trace-state.ts'
 import { TraceView } from './trace/trace-view.tsx'
 import './mics.css'
 import './trace/trace.css'
@@ -32,10 +32,10 @@ const VIEW_NAMES: Readonly<Record<MicView, string>> = {
 export function MicsPlace() {
   const mics = useQuery(micsQuery).data ?? []
   const curves = useQuery(curvesQuery).data ?? []
-  const { view, shownIds: chosen } = useMicsDesk()
+  const { view, shownIds: chosen } = useMicsState()
   const [dialog, setDialog] = useState<Asked | null>(null)
   // A picture on the table wants all the room there is.
-  const isTracing = useTraceDesk().picture !== null && view === 'trace'
+  const isTracing = useTraceState().picture !== null && view === 'trace'
   const close = (): void => setDialog(null)
   // One curve of each mic says more than all of one.
   const firsts = mics.flatMap((mic) => curveOfTake({ curveId: null, micId: mic.id }, curves)?.id ?? [])
@@ -61,7 +61,7 @@ export function MicsPlace() {
       <Tabs
         className="mics-place"
         selectedKey={view}
-        onSelectionChange={(key) => changeMicsDesk({ view: key as MicView })}
+        onSelectionChange={(key) => changeMicsState({ view: key as MicView })}
       >
         <div className="mics-head">
           <TabList className="mic-tabs" aria-label="What to do with the curves">
@@ -107,7 +107,7 @@ export function MicsPlace() {
           mics={mics}
           micId={dialog.micId}
           onClose={close}
-          onImported={(curveId) => changeMicsDesk({ shownIds: [...shownIds, curveId] })}
+          onImported={(curveId) => changeMicsState({ shownIds: [...shownIds, curveId] })}
         />
       ) : null}
     </>

@@ -14,7 +14,7 @@ import { client } from '../../state/connection.ts'
 import { levelWithin, type Normalising, normalisingShiftDb } from './curve-levels.ts'
 import { CurvePlot, curveLook, LookSign, type PlotSeries, signed } from './curve-plot.tsx'
 import { curveItems, micNameOf } from './curve-words.ts'
-import { changeMicsDesk, useMicsDesk } from './mics-desk.ts'
+import { changeMicsState, useMicsState } from './mics-state.ts'
 
 export interface OverlayViewProps {
   readonly mics: readonly Mic[]
@@ -25,7 +25,7 @@ export interface OverlayViewProps {
 const DIFFERENCE_LOOK = { colour: 'var(--failure)', dash: '', width: 2.5 }
 
 export function OverlayView({ mics, curves, shownIds }: OverlayViewProps) {
-  const { normalising, difference } = useMicsDesk()
+  const { normalising, difference } = useMicsState()
   const [showsTable, setShowsTable] = useState(false)
   const shown = shownIds.flatMap((id) => curves.filter((curve) => curve.id === id))
   const curve = curves.find(({ id }) => id === difference.curveId) ?? shown[0]
@@ -66,7 +66,7 @@ export function OverlayView({ mics, curves, shownIds }: OverlayViewProps) {
       picture: null,
     })
     if (made !== null) {
-      changeMicsDesk({
+      changeMicsState({
         shownIds: [...shownIds, made.id],
         difference: { ...difference, isShown: false },
       })
@@ -113,7 +113,7 @@ export function OverlayView({ mics, curves, shownIds }: OverlayViewProps) {
             label="Difference of"
             items={items}
             value={curve?.id ?? null}
-            onChange={(curveId) => changeMicsDesk({ difference: { ...difference, curveId, isShown: true } })}
+            onChange={(curveId) => changeMicsState({ difference: { ...difference, curveId, isShown: true } })}
           />
           <Select
             className="mic-control-curve"
@@ -121,12 +121,12 @@ export function OverlayView({ mics, curves, shownIds }: OverlayViewProps) {
             items={items}
             value={less?.id ?? null}
             onChange={(lessCurveId) =>
-              changeMicsDesk({ difference: { ...difference, lessCurveId, isShown: true } })
+              changeMicsState({ difference: { ...difference, lessCurveId, isShown: true } })
             }
           />
           <Button
             isDisabled={curve === undefined || less === undefined}
-            onPress={() => changeMicsDesk({ difference: { ...difference, isShown: !difference.isShown } })}
+            onPress={() => changeMicsState({ difference: { ...difference, isShown: !difference.isShown } })}
           >
             {difference.isShown ? 'Hide' : 'Show'}
           </Button>
@@ -154,7 +154,7 @@ const useDifference = (isShown: boolean, curve: CurveRecord | undefined, less: C
   })
 
 function NormalisingFields({ normalising }: { normalising: Normalising }) {
-  const set = (next: Normalising): void => changeMicsDesk({ normalising: next })
+  const set = (next: Normalising): void => changeMicsState({ normalising: next })
   return (
     <fieldset className="mic-controls-group" aria-label="Where the curves meet">
       <Select

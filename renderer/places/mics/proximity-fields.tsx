@@ -9,10 +9,10 @@ import { FrequencyField } from '../../parts/fields/frequency-field.tsx'
 import { NumberField } from '../../parts/fields/number-field.tsx'
 import { client } from '../../state/connection.ts'
 import { attempt } from '../../state/notices.ts'
-import { changeCorrection, useMicsDesk } from './mics-desk.ts'
+import { changeCorrection, useMicsState } from './mics-state.ts'
 
 export function ProximityFields({ source }: { source: CurveRecord }) {
-  const { proximity, voiceDistanceM } = useMicsDesk().correction
+  const { proximity, voiceDistanceM } = useMicsState().correction
   const [evidence, setEvidence] = useState('')
   const propose = async (): Promise<void> => {
     const curveDistanceM = source.distanceM

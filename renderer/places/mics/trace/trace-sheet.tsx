@@ -8,7 +8,7 @@ import type { TracedPicture } from './load-picture.ts'
 import type { TracePlace } from './trace-axes.ts'
 import {
   addPlace,
-  changeTraceDesk,
+  changeTraceState,
   followFrom,
   isFrequencyMark,
   MARK_NAMES,
@@ -16,10 +16,10 @@ import {
   moveMark,
   movePlace,
   placeMark,
-  readTraceDesk,
+  readTraceState,
   removePlace,
-  type TraceDesk,
-} from './trace-desk.ts'
+  type TraceState,
+} from './trace-state.ts'
 
 export const ZOOMS = [0.25, 0.5, 0.75, 1, 1.5, 2, 3, 4, 6, 8] as const
 
@@ -28,8 +28,8 @@ export const stepZoom = (zoom: number, steps: 1 | -1): number =>
 
 type Grip = { readonly mark: MarkName } | { readonly point: number }
 
-export function TraceSheet({ desk, picture }: { desk: TraceDesk; picture: TracedPicture }) {
-  const { marks, activeMark, places, selected, tool, zoom } = desk
+export function TraceSheet({ state, picture }: { state: TraceState; picture: TracedPicture }) {
+  const { marks, activeMark, places, selected, tool, zoom } = state
   const { width, height } = picture.pixels
   const frame = useRef<HTMLDivElement>(null)
   const sheet = useRef<SVGSVGElement>(null)
@@ -41,13 +41,13 @@ export function TraceSheet({ desk, picture }: { desk: TraceDesk; picture: Traced
     const onWheel = (event: WheelEvent): void => {
       if (element === null || !(event.ctrlKey || event.metaKey)) return
       event.preventDefault()
-      const before = readTraceDesk().zoom
+      const before = readTraceState().zoom
       const next = stepZoom(before, event.deltaY < 0 ? 1 : -1)
       if (next === before) return
       const box = element.getBoundingClientRect()
       const [x, y] = [event.clientX - box.left, event.clientY - box.top]
       const [left, top] = [(element.scrollLeft + x) / before, (element.scrollTop + y) / before]
-      changeTraceDesk({ zoom: next })
+      changeTraceState({ zoom: next })
       requestAnimationFrame(() => element.scrollTo(left * next - x, top * next - y))
     }
     element?.addEventListener('wheel', onWheel, { passive: false })
@@ -87,8 +87,8 @@ export function TraceSheet({ desk, picture }: { desk: TraceDesk; picture: Traced
     }
     if (grip.current !== null) {
       event.currentTarget.setPointerCapture(event.pointerId)
-      if ('point' in grip.current) changeTraceDesk({ selected: grip.current.point, activeMark: null })
-      else changeTraceDesk({ selected: null })
+      if ('point' in grip.current) changeTraceState({ selected: grip.current.point, activeMark: null })
+      else changeTraceState({ selected: null })
       return
     }
     const at = placeOf(event)
@@ -126,15 +126,15 @@ export function TraceSheet({ desk, picture }: { desk: TraceDesk; picture: Traced
         movePlace(selected, { x: places[selected].x + x, y: places[selected].y + y })
       } else return
     } else if (event.key === 'PageDown' && places.length > 0) {
-      changeTraceDesk({ activeMark: null, selected: Math.min(places.length - 1, (selected ?? -1) + 1) })
+      changeTraceState({ activeMark: null, selected: Math.min(places.length - 1, (selected ?? -1) + 1) })
     } else if (event.key === 'PageUp' && places.length > 0) {
-      changeTraceDesk({ activeMark: null, selected: Math.max(0, (selected ?? places.length) - 1) })
+      changeTraceState({ activeMark: null, selected: Math.max(0, (selected ?? places.length) - 1) })
     } else if ((event.key === 'Delete' || event.key === 'Backspace') && selected !== null) {
       removePlace(selected)
     } else if (event.key === 'Enter' && selected !== null && tool === 'follow') {
       followFrom(places[selected]!)
     } else if (event.key === '+' || event.key === '-') {
-      changeTraceDesk({ zoom: stepZoom(zoom, event.key === '+' ? 1 : -1) })
+      changeTraceState({ zoom: stepZoom(zoom, event.key === '+' ? 1 : -1) })
     } else return
     event.preventDefault()
     event.stopPropagation()
@@ -214,7 +214,7 @@ export function TraceSheet({ desk, picture }: { desk: TraceDesk; picture: Traced
 /** By the keyboard a mark starts in the middle and stays chosen, to be moved on. */
 function placeMarkHere(name: MarkName, at: TracePlace): void {
   placeMark(name, at)
-  changeTraceDesk({ activeMark: name })
+  changeTraceState({ activeMark: name })
 }
 
 function MarkSign({

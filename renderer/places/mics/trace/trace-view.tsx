@@ -12,8 +12,9 @@ import { CurveFields } from '../curve-fields.tsx'
 import { signed } from '../curve-plot.tsx'
 import type { TracedPicture } from './load-picture.ts'
 import type { TraceAxes } from './trace-axes.ts'
+import { stepZoom, TraceSheet, ZOOMS } from './trace-sheet.tsx'
 import {
-  changeTraceDesk,
+  changeTraceState,
   clearPlaces,
   closePicture,
   isFrequencyMark,
@@ -24,15 +25,14 @@ import {
   removePlace,
   saveTrace,
   setMarkValue,
-  type TraceDesk,
-  useTraceDesk,
-} from './trace-desk.ts'
-import { stepZoom, TraceSheet, ZOOMS } from './trace-sheet.tsx'
+  type TraceState,
+  useTraceState,
+} from './trace-state.ts'
 
 const PICTURE_TYPES = ['image/png', 'image/jpeg', 'image/webp']
 
 export function TraceView({ mics }: { mics: readonly Mic[] }) {
-  const desk = useTraceDesk()
+  const state = useTraceState()
   const open = (files: readonly File[]): void => {
     const [file, ...others] = files
     if (file === undefined) return
@@ -41,7 +41,7 @@ export function TraceView({ mics }: { mics: readonly Mic[] }) {
     void openPicture(file, mic === undefined ? {} : { micId: mic.id, pattern: mic.pattern })
   }
   const drop = useFileDrop(open)
-  if (desk.picture === null) {
+  if (state.picture === null) {
     return (
       <div className="trace-empty" {...drop}>
         <h2>Trace a curve from a picture</h2>
@@ -62,20 +62,20 @@ export function TraceView({ mics }: { mics: readonly Mic[] }) {
   }
   return (
     <div className="trace-view" {...drop}>
-      <TraceTools desk={desk} picture={desk.picture} />
-      <TraceSheet desk={desk} picture={desk.picture} />
-      <TraceSide desk={desk} mics={mics} />
+      <TraceTools state={state} picture={state.picture} />
+      <TraceSheet state={state} picture={state.picture} />
+      <TraceSide state={state} mics={mics} />
     </div>
   )
 }
 
-function TraceTools({ desk, picture }: { desk: TraceDesk; picture: TracedPicture }) {
-  const { zoom } = desk
+function TraceTools({ state, picture }: { state: TraceState; picture: TracedPicture }) {
+  const { zoom } = state
   const tools = useRef<HTMLDivElement>(null)
   const { width } = picture.pixels
   const fit = (): void => {
     const frame = tools.current?.parentElement?.querySelector('.trace-frame')
-    if (frame != null) changeTraceDesk({ zoom: Math.min(1, frame.clientWidth / width) })
+    if (frame != null) changeTraceState({ zoom: Math.min(1, frame.clientWidth / width) })
   }
   // A new picture is seen whole in its width first.
   // biome-ignore lint/correctness/useExhaustiveDependencies: once for each picture
@@ -92,7 +92,7 @@ function TraceTools({ desk, picture }: { desk: TraceDesk; picture: TracedPicture
       <Button
         aria-label="Smaller"
         isDisabled={zoom <= ZOOMS[0]}
-        onPress={() => changeTraceDesk({ zoom: stepZoom(zoom, -1) })}
+        onPress={() => changeTraceState({ zoom: stepZoom(zoom, -1) })}
       >
         −
       </Button>
@@ -100,7 +100,7 @@ function TraceTools({ desk, picture }: { desk: TraceDesk; picture: TracedPicture
       <Button
         aria-label="Larger"
         isDisabled={zoom >= ZOOMS.at(-1)!}
-        onPress={() => changeTraceDesk({ zoom: stepZoom(zoom, 1) })}
+        onPress={() => changeTraceState({ zoom: stepZoom(zoom, 1) })}
       >
         +
       </Button>
@@ -112,8 +112,8 @@ function TraceTools({ desk, picture }: { desk: TraceDesk; picture: TracedPicture
   )
 }
 
-function TraceSide({ desk, mics }: { desk: TraceDesk; mics: readonly Mic[] }) {
-  const { marks, activeMark, places, tool, says, about, curve } = desk
+function TraceSide({ state, mics }: { state: TraceState; mics: readonly Mic[] }) {
+  const { marks, activeMark, places, tool, says, about, curve } = state
   const { axes, why } = readAxes(marks)
   return (
     <div className="trace-side">
@@ -143,7 +143,7 @@ function TraceSide({ desk, mics }: { desk: TraceDesk; mics: readonly Mic[] }) {
                 aria-pressed={activeMark === name}
                 aria-label={`${marks[name].isPlaced ? 'Place again' : 'Place'}: ${name}`}
                 onPress={() =>
-                  changeTraceDesk({ activeMark: activeMark === name ? null : name, selected: null })
+                  changeTraceState({ activeMark: activeMark === name ? null : name, selected: null })
                 }
               >
                 {activeMark === name ? 'Click' : marks[name].isPlaced ? 'Again' : 'Place'}
@@ -158,14 +158,14 @@ function TraceSide({ desk, mics }: { desk: TraceDesk; mics: readonly Mic[] }) {
           <Button
             aria-pressed={tool === 'follow'}
             className={tool === 'follow' ? 'button-chosen' : ''}
-            onPress={() => changeTraceDesk({ tool: 'follow', activeMark: null })}
+            onPress={() => changeTraceState({ tool: 'follow', activeMark: null })}
           >
             Follow the line
           </Button>
           <Button
             aria-pressed={tool === 'set'}
             className={tool === 'set' ? 'button-chosen' : ''}
-            onPress={() => changeTraceDesk({ tool: 'set', activeMark: null })}
+            onPress={() => changeTraceState({ tool: 'set', activeMark: null })}
           >
             Set points
           </Button>
@@ -177,13 +177,13 @@ function TraceSide({ desk, mics }: { desk: TraceDesk; mics: readonly Mic[] }) {
               ? 'Click on the line where it stands clear of others.'
               : 'Click along the line; drag a point to correct it.'}
         </p>
-        <ChosenPoint desk={desk} axes={axes} />
+        <ChosenPoint state={state} axes={axes} />
       </section>
       <section aria-label="Keep">
         <h3>{curve === null ? 'Keep as' : 'Keep in place of the old trace'}</h3>
         <CurveFields
           about={about}
-          onChange={(changes) => changeTraceDesk({ about: { ...about, ...changes } })}
+          onChange={(changes) => changeTraceState({ about: { ...about, ...changes } })}
           mics={mics}
           isMicFixed={curve !== null}
           isNarrow
@@ -201,8 +201,8 @@ function TraceSide({ desk, mics }: { desk: TraceDesk; mics: readonly Mic[] }) {
   )
 }
 
-function ChosenPoint({ desk, axes }: { desk: TraceDesk; axes: TraceAxes | null }) {
-  const { places, selected } = desk
+function ChosenPoint({ state, axes }: { state: TraceState; axes: TraceAxes | null }) {
+  const { places, selected } = state
   if (places.length === 0) return null
   const point = selected === null ? undefined : places[selected]
   const ends =
@@ -210,7 +210,7 @@ function ChosenPoint({ desk, axes }: { desk: TraceDesk; axes: TraceAxes | null }
       ? ''
       : ` from ${formatFrequency(Number(axes.frequencyHzAt(places[0]!.x).toPrecision(3)))} to ${formatFrequency(Number(axes.frequencyHzAt(places.at(-1)!.x).toPrecision(3)))}`
   const step = (by: 1 | -1): void =>
-    changeTraceDesk({
+    changeTraceState({
       activeMark: null,
       selected: Math.min(places.length - 1, Math.max(0, (selected ?? (by > 0 ? -1 : places.length)) + by)),
     })

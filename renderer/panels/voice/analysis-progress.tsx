@@ -4,33 +4,33 @@
 import { Progress } from '../../parts/progress.tsx'
 import { createStore, useStore } from '../../state/store.ts'
 
-interface Listening {
+interface RunningAnalysis {
   readonly fraction: number
   readonly doing: string
 }
 
-const listenings = createStore<Readonly<Record<string, Listening>>>({})
+const running = createStore<Readonly<Record<string, RunningAnalysis>>>({})
 
 /** Takes progress for one question, which `of` names. */
-export const hearProgress =
+export const trackProgress =
   (of: string) =>
   (fraction: number, doing: string): void =>
-    listenings.set((now) => ({ ...now, [of]: { fraction, doing } }))
+    running.set((now) => ({ ...now, [of]: { fraction, doing } }))
 
 /** Forgets how far the question had come: the next time it starts from nothing. */
-export const forgetProgress = (of: string): void => listenings.set(({ [of]: _gone, ...others }) => others)
+export const clearProgress = (of: string): void => running.set(({ [of]: _gone, ...others }) => others)
 
 /** @param otherwise what is said until the first progress comes */
-export function ListeningLine({ of, otherwise }: { of: string; otherwise: string }) {
-  const listening = useStore(listenings)[of]
+export function AnalysisProgress({ of, otherwise }: { of: string; otherwise: string }) {
+  const progress = useStore(running)[of]
   return (
     <div className="voice-says">
       <p className="soft" role="status">
-        {listening === undefined ? otherwise : `${listening.doing}…`}
+        {progress === undefined ? otherwise : `${progress.doing}…`}
       </p>
-      {listening === undefined ? null : (
+      {progress === undefined ? null : (
         <div className="voice-progress">
-          <Progress label={listening.doing} fraction={listening.fraction} />
+          <Progress label={progress.doing} fraction={progress.fraction} />
           <p className="soft">Takes are listened to once for this. Go on with something else to end it.</p>
         </div>
       )}

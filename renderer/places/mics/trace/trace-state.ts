@@ -9,7 +9,7 @@ import { attempt, messageOf } from '../../../state/notices.ts'
 import { createStore, useStore } from '../../../state/store.ts'
 import { undoHistory } from '../../../state/undo.ts'
 import type { CurveAbout } from '../curve-fields.tsx'
-import { changeMicsDesk, readMicsDesk } from '../mics-desk.ts'
+import { changeMicsState, readMicsState } from '../mics-state.ts'
 import { followLine } from './follow-line.ts'
 import { fetchPicture, keepPicture, loadPicture, type TracedPicture } from './load-picture.ts'
 import { steadyLine, thinLine } from './thin-line.ts'
@@ -24,7 +24,7 @@ export type Marks = Readonly<Record<MarkName, PlacedMark>>
 
 export const isFrequencyMark = (name: MarkName): boolean => name.endsWith('frequency')
 
-export interface TraceDesk {
+export interface TraceState {
   readonly picture: TracedPicture | null
   /** A curve that is being corrected; null: a new one. */
   readonly curve: CurveRecord | null
@@ -42,7 +42,7 @@ export interface TraceDesk {
 }
 
 const unplaced = (value: number): PlacedMark => ({ x: 0, y: 0, value, isPlaced: false })
-const EMPTY: TraceDesk = {
+const EMPTY: TraceState = {
   picture: null,
   curve: null,
   marks: {
@@ -63,31 +63,31 @@ const EMPTY: TraceDesk = {
 const THIN_PIXELS = 0.6
 const AT_MARK_PIXELS = 6
 
-const desk = createStore<TraceDesk>(EMPTY)
-export const useTraceDesk = (): TraceDesk => useStore(desk)
-export const readTraceDesk = desk.get
-export const changeTraceDesk = (changes: Partial<TraceDesk>): void =>
-  desk.set((now) => ({ ...now, ...changes }))
+const state = createStore<TraceState>(EMPTY)
+export const useTraceState = (): TraceState => useStore(state)
+export const readTraceState = state.get
+export const changeTraceState = (changes: Partial<TraceState>): void =>
+  state.set((now) => ({ ...now, ...changes }))
 
 /** One undoable change to marks or points; changes with one key in one gesture are one step back. */
 export function editTrace(
   label: string,
-  changes: Partial<Pick<TraceDesk, 'marks' | 'places' | 'selected' | 'activeMark' | 'says'>>,
+  changes: Partial<Pick<TraceState, 'marks' | 'places' | 'selected' | 'activeMark' | 'says'>>,
   mergeKey?: string,
 ): void {
-  const now = desk.get()
+  const now = state.get()
   const { picture } = now
-  const before = Object.fromEntries(Object.keys(changes).map((key) => [key, now[key as keyof TraceDesk]]))
-  const put = async (values: Partial<TraceDesk>): Promise<void> => {
+  const before = Object.fromEntries(Object.keys(changes).map((key) => [key, now[key as keyof TraceState]]))
+  const restore = async (values: Partial<TraceState>): Promise<void> => {
     // Another picture has been laid out since: its points are its own.
-    if (desk.get().picture === picture) changeTraceDesk(values)
+    if (state.get().picture === picture) changeTraceState(values)
   }
-  changeTraceDesk(changes)
+  changeTraceState(changes)
   void undoHistory.perform({
     label: `trace: ${label}`,
     ...(mergeKey === undefined ? {} : { mergeKey: `trace/${mergeKey}` }),
-    redo: () => put(changes),
-    undo: () => put(before),
+    redo: () => restore(changes),
+    undo: () => restore(before),
   })
 }
 
@@ -108,13 +108,13 @@ export function readAxes(marks: Marks): { axes: TraceAxes | null; why: string } 
 }
 
 /** Another table, with the way back to what was on it; that is why no picture's address is given up. */
-function layOut(label: string, changes: Partial<TraceDesk>): Promise<void> {
-  const before = desk.get()
+function openState(label: string, changes: Partial<TraceState>): Promise<void> {
+  const before = state.get()
   const after = { ...EMPTY, ...changes }
   return undoHistory.perform({
     label,
-    redo: async () => desk.set(after),
-    undo: async () => desk.set(before),
+    redo: async () => state.set(after),
+    undo: async () => state.set(before),
   })
 }
 
@@ -122,7 +122,7 @@ function layOut(label: string, changes: Partial<TraceDesk>): Promise<void> {
 export const openPicture = (file: File, about: Partial<CurveAbout>): Promise<void> =>
   attempt(`${file.name} cannot be traced`, async () => {
     const picture = await loadPicture(file, file.name)
-    await layOut(`open ${file.name}`, {
+    await openState(`open ${file.name}`, {
       picture,
       about: { ...EMPTY.about, name: file.name.replace(/\.[^.]+$/, ''), ...about },
     })
@@ -142,7 +142,7 @@ export const retrace = (curve: CurveRecord): Promise<void> =>
       'high level': placed(kept.levelMarks[1]),
     }
     const { axes } = readAxes(marks)
-    await layOut(`correct the trace of ${curve.name}`, {
+    await openState(`correct the trace of ${curve.name}`, {
       picture,
       curve,
       marks,
@@ -151,14 +151,14 @@ export const retrace = (curve: CurveRecord): Promise<void> =>
       places: axes === null ? [] : placesOfCurve(curve.points, axes),
       about: curve,
     })
-    changeMicsDesk({ view: 'trace' })
+    changeMicsState({ view: 'trace' })
   }).then(() => undefined)
 
-export const closePicture = (): Promise<void> => layOut('close the picture', {})
+export const closePicture = (): Promise<void> => openState('close the picture', {})
 
 /** Puts a mark where it was clicked, and goes on to the next that has no place yet. */
 export function placeMark(name: MarkName, at: TracePlace): void {
-  const { marks } = desk.get()
+  const { marks } = state.get()
   const next = { ...marks, [name]: { ...marks[name], ...at, isPlaced: true } }
   const missing = MARK_NAMES.find((one) => !next[one].isPlaced) ?? null
   editTrace(`place the ${name}`, { marks: next, activeMark: missing })
@@ -166,12 +166,12 @@ export function placeMark(name: MarkName, at: TracePlace): void {
 
 /** Moves a mark that is placed; the value it stands for stays. */
 export function moveMark(name: MarkName, at: TracePlace): void {
-  const { marks } = desk.get()
+  const { marks } = state.get()
   editTrace(`move the ${name}`, { marks: { ...marks, [name]: { ...marks[name], ...at } } }, name)
 }
 
 export function setMarkValue(name: MarkName, value: number): void {
-  const { marks } = desk.get()
+  const { marks } = state.get()
   editTrace(
     `value of the ${name}`,
     { marks: { ...marks, [name]: { ...marks[name], value } } },
@@ -181,7 +181,7 @@ export function setMarkValue(name: MarkName, value: number): void {
 
 /** Lets the line be followed from a place; what is there beside it stays. */
 export function followFrom(at: TracePlace): void {
-  const { picture, places } = desk.get()
+  const { picture, places } = state.get()
   if (picture === null) return
   try {
     const line = followLine(picture.pixels, at)
@@ -189,10 +189,10 @@ export function followFrom(at: TracePlace): void {
     const from = found[0]!.x
     const to = found.at(-1)!.x
     const kept = places.filter(({ x }) => x < from - 1 || x > to + 1)
-    const { axes } = readAxes(desk.get().marks)
+    const { axes } = readAxes(state.get().marks)
     const hz = (x: number): string =>
       axes === null ? `pixel ${Math.round(x)}` : formatFrequency(Number(axes.frequencyHzAt(x).toPrecision(3)))
-    const { marks } = desk.get()
+    const { marks } = state.get()
     // At the outer marks the plot itself ends.
     const isAtLeft = axes !== null && from < marks['low frequency'].x + AT_MARK_PIXELS
     const isAtRight = axes !== null && to > marks['high frequency'].x - AT_MARK_PIXELS
@@ -209,12 +209,12 @@ export function followFrom(at: TracePlace): void {
           : `The line was followed: ${ends.join(', ')}. If it goes on there, click on it beyond.`,
     })
   } catch (error) {
-    changeTraceDesk({ says: messageOf(error) })
+    changeTraceState({ says: messageOf(error) })
   }
 }
 
 export function addPlace(at: TracePlace): void {
-  const { places } = desk.get()
+  const { places } = state.get()
   // Two points in one column would be one frequency with two levels.
   const next = [...places.filter(({ x }) => Math.abs(x - at.x) > 0.5), at].sort((a, b) => a.x - b.x)
   editTrace('set a point', { places: next, selected: next.indexOf(at) })
@@ -222,7 +222,7 @@ export function addPlace(at: TracePlace): void {
 
 /** Moves a point, between its neighbours. */
 export function movePlace(index: number, at: TracePlace): void {
-  const { places } = desk.get()
+  const { places } = state.get()
   const low = (places[index - 1]?.x ?? Number.NEGATIVE_INFINITY) + 0.5
   const high = (places[index + 1]?.x ?? Number.POSITIVE_INFINITY) - 0.5
   const moved = { x: Math.min(Math.max(at.x, low), high), y: at.y }
@@ -234,7 +234,7 @@ export function movePlace(index: number, at: TracePlace): void {
 }
 
 export function removePlace(index: number): void {
-  const { places } = desk.get()
+  const { places } = state.get()
   const next = places.filter((_, i) => i !== index)
   editTrace('remove a point', {
     places: next,
@@ -248,7 +248,7 @@ export const clearPlaces = (): void =>
 /** Keeps the curve with its picture. */
 export const saveTrace = (): Promise<void> =>
   attempt('The traced curve was not saved', async () => {
-    const { picture, curve, marks, places, about } = desk.get()
+    const { picture, curve, marks, places, about } = state.get()
     const { axes, why } = readAxes(marks)
     if (picture === null) return
     if (axes === null) throw new Failure('invalid-input', why)
@@ -269,7 +269,7 @@ export const saveTrace = (): Promise<void> =>
           ? curve
           : null
     if (made === null) return
-    desk.set(EMPTY)
-    const shownIds = readMicsDesk().shownIds ?? []
-    changeMicsDesk({ view: 'curves', shownIds: [...shownIds.filter((id) => id !== made.id), made.id] })
+    state.set(EMPTY)
+    const shownIds = readMicsState().shownIds ?? []
+    changeMicsState({ view: 'curves', shownIds: [...shownIds.filter((id) => id !== made.id), made.id] })
   }).then(() => undefined)

@@ -15,7 +15,7 @@ const targetOf = (take: Take, sampleRateHz: number) =>
   ({ kind: 'take', takeId: take.id, sampleRateHz }) as const
 
 /** Plays the take with these stages; where it is playing already they come in from a moment ahead. */
-export function hearWith(take: Take, sampleRateHz: number, stages: ChainStages): void {
+export function audition(take: Take, sampleRateHz: number, stages: ChainStages): void {
   setTried({ takeId: take.id, stages })
   const source = sourceOf(targetOf(take, sampleRateHz))
   player.setSide('processed')
@@ -24,7 +24,7 @@ export function hearWith(take: Take, sampleRateHz: number, stages: ChainStages):
 }
 
 /** The take is as it was; what plays of it plays on without the stages. */
-export function endTried(): void {
+export function endAudition(): void {
   const tried = readTried()
   if (tried === null) return
   setTried(null)
@@ -33,7 +33,7 @@ export function endTried(): void {
 }
 
 /** Plays the take from a moment of it, in seconds. */
-export function listenAt(take: Take, sampleRateHz: number, seconds: number): void {
+export function playAt(take: Take, sampleRateHz: number, seconds: number): void {
   const frame = Math.max(0, Math.round(seconds * sampleRateHz))
   if (isHeard(take.id) && readPlayer().status === 'playing') player.seek(frame)
   else void player.play(sourceOf(targetOf(take, sampleRateHz)), frame)
@@ -42,5 +42,5 @@ export function listenAt(take: Take, sampleRateHz: number, seconds: number): voi
 /** So much is heard before a place, so that it does not come unprepared. */
 const LEAD_IN_S = 0.4
 
-export const listenTo = (take: Take, sampleRateHz: number, place: { readonly fromS: number }): void =>
-  listenAt(take, sampleRateHz, place.fromS - LEAD_IN_S)
+export const playPlace = (take: Take, sampleRateHz: number, place: { readonly fromS: number }): void =>
+  playAt(take, sampleRateHz, place.fromS - LEAD_IN_S)

@@ -13,7 +13,7 @@ import type { Normalising } from './curve-levels.ts'
 export const MIC_VIEWS = ['curves', 'correction', 'carry', 'trace'] as const
 export type MicView = (typeof MIC_VIEWS)[number]
 
-export interface CorrectionDesk {
+export interface CorrectionState {
   /** null: the mic of the take that is chosen. */
   readonly sourceId: number | null
   /** null: flat. */
@@ -23,7 +23,7 @@ export interface CorrectionDesk {
   readonly voiceDistanceM: number
 }
 
-export interface CarryDesk {
+export interface CarryState {
   readonly chainId: number | null
   readonly versionId: number | null
   readonly fromId: number | null
@@ -33,7 +33,7 @@ export interface CarryDesk {
   readonly maxCutDb: number | null
 }
 
-export interface MicsDesk {
+export interface MicsState {
   readonly view: MicView
   /** null: the first few. */
   readonly shownIds: readonly number[] | null
@@ -43,13 +43,13 @@ export interface MicsDesk {
     readonly lessCurveId: number | null
     readonly isShown: boolean
   }
-  readonly correction: CorrectionDesk
-  readonly carry: CarryDesk
+  readonly correction: CorrectionState
+  readonly carry: CarryState
 }
 
 const { target: _, ...limits } = defaultStages['mic-correction'].settings
 
-const desk = createStore<MicsDesk>({
+const state = createStore<MicsState>({
   view: 'curves',
   shownIds: null,
   normalising: { kind: 'at', frequencyHz: 1000 },
@@ -66,18 +66,18 @@ const desk = createStore<MicsDesk>({
   },
 })
 
-export const useMicsDesk = (): MicsDesk => useStore(desk)
-export const readMicsDesk = desk.get
+export const useMicsState = (): MicsState => useStore(state)
+export const readMicsState = state.get
 
-export const changeMicsDesk = (changes: Partial<MicsDesk>): void =>
-  desk.set((now) => ({ ...now, ...changes }))
-export const changeCorrection = (changes: Partial<CorrectionDesk>): void =>
-  desk.set((now) => ({ ...now, correction: { ...now.correction, ...changes } }))
-export const changeCarry = (changes: Partial<CarryDesk>): void =>
-  desk.set((now) => ({ ...now, carry: { ...now.carry, ...changes } }))
+export const changeMicsState = (changes: Partial<MicsState>): void =>
+  state.set((now) => ({ ...now, ...changes }))
+export const changeCorrection = (changes: Partial<CorrectionState>): void =>
+  state.set((now) => ({ ...now, correction: { ...now.correction, ...changes } }))
+export const changeCarry = (changes: Partial<CarryState>): void =>
+  state.set((now) => ({ ...now, carry: { ...now.carry, ...changes } }))
 
 /** Lays a curve on the sheet as well, or takes it off. */
 export function showCurve(curveId: number, isShown: boolean, shownIds: readonly number[]): void {
   const others = shownIds.filter((id) => id !== curveId)
-  changeMicsDesk({ shownIds: isShown ? [...others, curveId] : others })
+  changeMicsState({ shownIds: isShown ? [...others, curveId] : others })
 }
