@@ -24,7 +24,7 @@ export function decodePeaks(bytes: ArrayBuffer, channels: number, framesPerPeak:
   if (!(channels >= 1 && framesPerPeak >= 1 && Number.isInteger(perChannel))) {
     throw new Failure(
       'damaged',
-      `The stored peaks of this take do not add up (${bytes.byteLength} bytes for ${channels} channels); import the take again to make them anew.`,
+      `The stored peaks of this take are damaged (${bytes.byteLength} bytes for ${channels} channels). Import the take again to rebuild them.`,
       { bytes: bytes.byteLength, channels },
     )
   }
@@ -54,7 +54,7 @@ export async function fetchPeaks(takeId: number, signal: AbortSignal): Promise<P
       ? Failure.fromData(failure.data)
       : new Failure(
           'not-found',
-          `The peaks of this take could not be read (${answer.status}); import it again.`,
+          `Could not read the peaks of this take (${answer.status}). Import the take again.`,
         )
   }
   const channels = Number(answer.headers.get('x-channels'))

@@ -89,7 +89,7 @@ describe.skipIf(!haveMaterial(CHROMIUM, ...CLIPS))('after a long time', () => {
     await page.getByRole('button', { name: 'Earlier takes' }).click()
     const dialog = page.getByRole('dialog')
     // The artist of the session has none yet.
-    await dialog.getByText('No take is named so').waitFor()
+    await dialog.getByText('No matches').waitFor()
     await dialog.getByRole('button', { name: /Artist$/ }).click()
     await page.getByRole('option', { name: 'All artists' }).click()
     await expect.poll(() => dialog.getByRole('row').count()).toBe(2)
@@ -99,10 +99,10 @@ describe.skipIf(!haveMaterial(CHROMIUM, ...CLIPS))('after a long time', () => {
     await expect
       .poll(() => dialog.getByRole('row').allTextContents())
       .toEqual([expect.stringMatching(/Rear_Left.*Rain Ledger.*Mar 1, 2026.*Tolvi Sae.*48.kHz.*LUFS/)])
-    await dialog.getByRole('button', { name: 'Listen to Rear_Left' }).click()
+    await dialog.getByRole('button', { name: 'Play Rear_Left' }).click()
     await dialog.getByRole('button', { name: 'Stop Rear_Left' }).waitFor()
     await dialog.getByRole('button', { name: 'Stop Rear_Left' }).click()
-    await dialog.getByRole('button', { name: 'Listen to Rear_Left' }).waitFor()
+    await dialog.getByRole('button', { name: 'Play Rear_Left' }).waitFor()
     await picture('earlier-1-found')
 
     await search.focus()
@@ -136,7 +136,7 @@ describe.skipIf(!haveMaterial(CHROMIUM, ...CLIPS))('after a long time', () => {
 
     await chooseSession(page, 'rain ledger')
     await page.getByRole('row', { name: /Rear_Left/ }).click()
-    await page.getByRole('button', { name: 'Take out of the session' }).click()
+    await page.getByRole('button', { name: 'Remove from session' }).click()
     await expect.poll(sessionTakes).toEqual(['Front_Center'])
     await expect
       .poll(() => page.evaluate(() => document.activeElement?.closest('[role="row"]')?.textContent))

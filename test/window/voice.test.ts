@@ -188,7 +188,7 @@ describe.skipIf(!haveMaterial(CHROMIUM))('the voice of a take', () => {
     const { page, workplace, acts, faulty, truth, complaints, picture } = await openVoices('capture', {
       hasHistory: true,
     })
-    await page.getByRole('button', { name: 'Look at the voice' }).press('Enter')
+    await page.getByRole('button', { name: 'Analyse voice' }).press('Enter')
     const voicePage = page.getByRole('region', { name: 'Voice of faulty' })
     const starting = page.getByRole('region', { name: 'Starting settings' })
     await starting.waitFor()
@@ -200,7 +200,7 @@ describe.skipIf(!haveMaterial(CHROMIUM))('the voice of a take', () => {
     const generated = [...truth.f0.hz].filter((hz) => hz > 0).sort((a, b) => a - b)
     const shownHz = Number(/median (\d+)/.exec(await textOf(voicePage))?.[1])
     expect(Math.abs(12 * Math.log2(shownHz / generated[generated.length >> 1]))).toBeLessThan(1)
-    await voicePage.getByRole('button', { name: 'As tables' }).click()
+    await voicePage.getByRole('button', { name: 'Show tables' }).click()
     const sharpest = page.getByRole('button', { name: /^Listen to the sibilant at/ }).first()
     const byWord = [...analysis.sibilance.events].sort((a, b) => a.rank - b.rank)[0].startSeconds
     expect(await textOf(sharpest)).toBe(formatDuration(byWord))
@@ -224,14 +224,14 @@ describe.skipIf(!haveMaterial(CHROMIUM))('the voice of a take', () => {
     expect(await page.getByRole('button', { name: /^Undo/ }).getAttribute('aria-label')).toBe('Undo')
     await starting.getByText('Comes into the chain as a new stage.').first().waitFor()
 
-    const put = starting.getByRole('button', { name: 'Put Low-cut into the chain' })
+    const put = starting.getByRole('button', { name: 'Apply to chain: Low-cut' })
     await put.click()
-    await starting.getByText('In the chain as proposed.').waitFor()
+    await starting.getByText('Applied as suggested.').waitFor()
     await page.getByRole('button', { name: 'Undo starting settings: Low-cut' }).click()
-    await starting.getByText('In the chain as proposed.').waitFor({ state: 'detached' })
+    await starting.getByText('Applied as suggested.').waitFor({ state: 'detached' })
     expect(await put.isEnabled()).toBe(true)
     await put.click()
-    await starting.getByRole('button', { name: 'Open the chain' }).click()
+    await starting.getByRole('button', { name: 'Open in Chain' }).click()
     const lowCut = lowCutOf(proposals)
     await page.getByRole('button', { name: /^Low-cut, stage 1 of 1/ }).click()
     expect(await page.getByRole('spinbutton', { name: 'Frequency' }).first().inputValue()).toBe(
@@ -251,7 +251,7 @@ describe.skipIf(!haveMaterial(CHROMIUM))('the voice of a take', () => {
         hasHistory: true,
       },
     )
-    await page.getByRole('button', { name: 'Look at the voice' }).click()
+    await page.getByRole('button', { name: 'Analyse voice' }).click()
     // What the check found of the take stands here too, for whoever comes from the chain.
     const taken = await page.getByRole('tab', { name: /^Findings/ }).textContent()
     await page.getByRole('tab', { name: /^Findings/ }).click()
@@ -262,14 +262,14 @@ describe.skipIf(!haveMaterial(CHROMIUM))('the voice of a take', () => {
     expect(taken).toBe(`Findings (${await findings.count()})`)
     await page.getByRole('tab', { name: 'Soundcheck' }).click()
     const panel = page.getByRole('tabpanel', { name: 'Soundcheck' })
-    const left = panel.getByRole('list', { name: 'What is unusual' })
+    const left = panel.getByRole('list', { name: 'Outside the usual range' })
     await left.getByText(/farther from the mic/).waitFor()
     await left.getByText(/noise floor/i).waitFor()
-    await panel.getByText('Beside 2 takes of earlier sessions.').waitFor()
+    await panel.getByText('Compared with 2 takes from earlier sessions.').waitFor()
     await panel.getByText(/Not every take here has a mic with a curve/).waitFor()
     // The low shelf that was planted, in the picture's own words and in the table.
-    expect(await panel.getByRole('group').first().getAttribute('aria-label')).toMatch(/outside: .*160/)
-    await panel.getByRole('row', { name: /^Distance.* unusual/ }).waitFor()
+    expect(await panel.getByRole('img').first().getAttribute('aria-label')).toMatch(/outside: .*160/)
+    await panel.getByRole('row', { name: /^Distance.* outside the usual range/ }).waitFor()
     await picture('voice-soundcheck')
 
     await acts.updateTake({ id: faulty.id, changes: { voiceId: whisper.id } }, context)
@@ -316,8 +316,8 @@ describe.skipIf(!haveMaterial(CHROMIUM))('the voice of a take', () => {
       await page.keyboard.press('Enter')
       await expect.poll(() => focused(page)).toBe(way)
     }
-    await page.getByRole('button', { name: 'Look at the voice' }).press('Enter')
-    await goesInAndBack('Look at the voice', 'All takes')
+    await page.getByRole('button', { name: 'Analyse voice' }).press('Enter')
+    await goesInAndBack('Analyse voice', 'Back to takes')
 
     const [lead] = (await acts.openSession({ id: today.id }, context)).groups
     await acts.addLayer(
@@ -336,7 +336,7 @@ describe.skipIf(!haveMaterial(CHROMIUM))('the voice of a take', () => {
     )
     await goTo(page, 'Chain')
     await page.getByRole('button', { name: 'Start from this voice' }).press('Enter')
-    await goesInAndBack('Start from this voice', 'The chain')
+    await goesInAndBack('Start from this voice', 'Back to chain')
 
     const version = await acts.saveChain(
       {
@@ -354,7 +354,7 @@ describe.skipIf(!haveMaterial(CHROMIUM))('the voice of a take', () => {
     await page.getByRole('menuitem', { name: 'Start from this voice' }).press('Enter')
     await page.getByRole('region', { name: 'Starting settings' }).waitFor()
     await picture('voice-from-chain')
-    await goesInAndBack('More for this chain', 'The chain')
+    await goesInAndBack('More for this chain', 'Back to chain')
     expect(complaints).toEqual([])
   })
 })
@@ -364,7 +364,7 @@ async function portraitSays(
   { fundamental, sibilance, resonances, voiceLevelDbfs }: VoiceAnalysed,
 ) {
   const panel = page.getByRole('tabpanel', { name: 'Voice' })
-  const label = await panel.getByRole('group').first().getAttribute('aria-label')
+  const label = await panel.getByRole('img').first().getAttribute('aria-label')
   const hz = (frequencyHz: number) => formatFrequency(Math.round(frequencyHz))
   expect(label).toContain(`pitch from ${hz(fundamental.p5Hz)}`)
   expect(label).toContain(`to ${hz(fundamental.p95Hz)}`)
@@ -387,9 +387,9 @@ function lowCutOf(proposals: readonly { readonly stage: ChainStage }[]) {
 /** The hum in the pause goes down by what a Butterworth high-pass of that order and corner takes there. */
 async function hearsLowCut(page: Page, proposals: readonly { readonly stage: ChainStage }[]) {
   const { frequencyHz, slopeDbPerOctave } = lowCutOf(proposals)
-  const hear = page.getByRole('button', { name: 'Hear Low-cut on the bare take' })
+  const hear = page.getByRole('button', { name: 'Audition Low-cut' })
   await hear.click()
-  await page.getByRole('main').getByRole('radiogroup', { name: 'Without or with' }).waitFor()
+  await page.getByRole('main').getByRole('radiogroup', { name: 'Audition without or with the stages' }).waitFor()
   await sounding(page)
   await stop(page)
   await positionOf(page).press('Home')

@@ -58,7 +58,7 @@ export function VerifyBounce({ manifestPath, name }: { manifestPath: string; nam
       <div role="status" className="verify-bounce-says">
         {state.is === 'failed' ? <p className="verify-bounce-differs">{state.message}</p> : null}
         {state.is !== 'done' ? null : state.verification.differing.length === 0 ? (
-          <span>The same: {countOf(state.verification.same.length, 'stem')}, byte for byte.</span>
+          <span>Identical: {countOf(state.verification.same.length, 'stem')}, byte for byte.</span>
         ) : (
           state.verification.differing.map(({ stem, reason }) => (
             <p key={stem} className="verify-bounce-differs">

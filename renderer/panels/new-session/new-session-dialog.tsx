@@ -107,11 +107,11 @@ export function NewSessionDialog({ artistId: present = null, onClose }: NewSessi
               value={artistName}
               onChange={setArtistName}
               autoFocus
-              placeholder="As you call them"
+              placeholder="Name you use"
             />
           ) : null}
           <TextField
-            label={isNewArtist ? 'Voice' : 'New voice, if there is one'}
+            label={isNewArtist ? 'Voice' : 'New voice (optional)'}
             value={voiceName}
             onChange={setVoiceName}
             placeholder="Rap, sung, spoken"

@@ -49,7 +49,7 @@ export function SaveDialog({ draft, voice, onClose }: SaveDialogProps) {
       })
       await setOnOwner(owner, saved.id)
       markSaved(owner, saved)
-      remark(`${saved.chainName} is saved as version ${saved.number}`, `${owner.name} now uses it.`)
+      remark(`Saved ${saved.chainName} as version ${saved.number}`, `${owner.name} now uses it.`)
       onClose()
     } catch (error) {
       setFailure(messageOf(error))
@@ -58,12 +58,12 @@ export function SaveDialog({ draft, voice, onClose }: SaveDialogProps) {
   }
 
   return (
-    <Dialog title="Save the chain" isOpen onClose={onClose}>
+    <Dialog title="Save chain" isOpen onClose={onClose}>
       <form onSubmit={(event) => void save(event)}>
         <p className="soft">
           {isNewChain || version === null
-            ? `A new chain of the voice ${voice.name}. ${owner.name} will use it.`
-            : `A new version of ${version.chainName}; version ${version.number} stays as it is. ${owner.name} will use the new one.`}
+            ? `New chain for voice ${voice.name}. ${owner.name} will use it.`
+            : `New version of ${version.chainName}; version ${version.number} is kept. ${owner.name} will use the new version.`}
         </p>
         {changes.length === 0 ? null : (
           <ul className="chain-changes">
@@ -74,7 +74,7 @@ export function SaveDialog({ draft, voice, onClose }: SaveDialogProps) {
         )}
         {version === null ? null : (
           <Checkbox isSelected={isNewChain} onChange={setNewChain}>
-            Save as a chain of its own
+            Save as a new chain
           </Checkbox>
         )}
         {isNewChain || version === null ? (
@@ -86,7 +86,7 @@ export function SaveDialog({ draft, voice, onClose }: SaveDialogProps) {
           onChange={setNote}
           autoFocus
           maxLength={10_000}
-          placeholder="What is different, and why"
+          placeholder="What changed, and why"
         />
         <DialogFailure message={failure} />
         <DialogButtons>

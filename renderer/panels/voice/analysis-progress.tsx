@@ -31,7 +31,7 @@ export function AnalysisProgress({ of, otherwise }: { of: string; otherwise: str
       {progress === undefined ? null : (
         <div className="voice-progress">
           <Progress label={progress.doing} fraction={progress.fraction} />
-          <p className="soft">Takes are listened to once for this. Go on with something else to end it.</p>
+          <p className="soft">Each take is analysed once. Leaving this page cancels the analysis.</p>
         </div>
       )}
     </div>

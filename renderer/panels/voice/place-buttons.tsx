@@ -41,7 +41,7 @@ export function PlaceButtons({ take, sessionRateHz, what, places }: PlaceButtons
           aria-expanded={showsAll}
           onPress={() => setShowsAll(!showsAll)}
         >
-          {showsAll ? 'fewer' : `all ${places.length}`}
+          {showsAll ? 'Show fewer' : `Show all ${places.length}`}
         </Button>
       ) : null}
     </span>

@@ -55,18 +55,20 @@ export function StartingSettings(props: StartingSettingsProps) {
         <h2>Starting settings</h2>
         {chain === null ? null : (
           <span className="soft">
-            {missing.length === 0 ? 'All in' : missing.length < all.length ? 'Some in' : 'For'}{' '}
-            {chain.owner.groupId === null
-              ? 'the chain that all groups share'
-              : `the chain of ${chain.owner.name}`}
+            {missing.length === 0
+              ? 'All applied to'
+              : missing.length < all.length
+                ? 'Partly applied to'
+                : 'For'}{' '}
+            {chain.owner.groupId === null ? 'the shared chain' : `the chain of ${chain.owner.name}`}
           </span>
         )}
       </header>
       <p className="soft">
-        Measured on this take, and nothing is set by itself. Hear each against the bare take first, at equal
-        loudness.
+        Based on measurements of this take; nothing is applied automatically. Audition each setting against
+        the dry take at matched loudness.
       </p>
-      {proposals.length === 0 ? <p>This take asks for nothing.</p> : null}
+      {proposals.length === 0 ? <p>No changes suggested.</p> : null}
       {proposals.length < 2 ? null : (
         <div className="starting-all">
           <ToggleButton
@@ -74,7 +76,7 @@ export function StartingSettings(props: StartingSettingsProps) {
             isSelected={isHearing(all)}
             onChange={(isOn) => hear(all, isOn)}
           >
-            Hear all together
+            Audition all
           </ToggleButton>
           <Button
             look="main"
@@ -83,7 +85,7 @@ export function StartingSettings(props: StartingSettingsProps) {
               if (chain !== null) putInChain(chain, missing)
             }}
           >
-            Put all into the chain
+            Apply all to chain
           </Button>
         </div>
       )}
@@ -91,7 +93,7 @@ export function StartingSettings(props: StartingSettingsProps) {
         <div className="starting-sides">
           <ToggleButtonGroup
             className="transport-sides"
-            aria-label="Without or with"
+            aria-label="Audition without or with the stages"
             selectionMode="single"
             disallowEmptySelection
             selectedKeys={[side]}
@@ -123,9 +125,9 @@ export function StartingSettings(props: StartingSettingsProps) {
       </ol>
       {missing.length === all.length || chain === null ? null : (
         <p className="starting-after">
-          What is in the chain is a draft: it can be undone, and is saved in Chain.{' '}
+          The applied settings are a draft: undo them here, or save them in Chain.{' '}
           <Button look="plain" onPress={onOpenChain}>
-            Open the chain
+            Open in Chain
           </Button>
         </p>
       )}
@@ -153,7 +155,7 @@ function ProposalEntry({ proposal, rows, isHeard, onHear, onPut }: ProposalEntry
         <h3>{name}</h3>
         <span className="proposal-confidence soft">
           <meter className="confidence" min={0} max={1} value={confidence} aria-hidden="true" />
-          confidence {confidenceWords(confidence)}
+          {confidenceWords(confidence)}
         </span>
       </div>
       <ul className="proposal-settings number">
@@ -166,24 +168,24 @@ function ProposalEntry({ proposal, rows, isHeard, onHear, onPut }: ProposalEntry
       ))}
       <p className="soft">
         {isIn
-          ? 'In the chain as proposed.'
-          : `${takingInWords(rows, stage)}${there === undefined ? '' : ` It has ${summaryOf(there)} now.`}`}
+          ? 'Applied as suggested.'
+          : `${takingInWords(rows, stage)}${there === undefined ? '' : ` Now: ${summaryOf(there)}.`}`}
       </p>
       <div className="proposal-acts">
         <ToggleButton
           className="button button-ruled hear-toggle"
-          aria-label={`Hear ${name} on the bare take`}
+          aria-label={`Audition ${name}`}
           isSelected={isHeard}
           onChange={onHear}
         >
-          {isHeard ? 'Stop hearing it' : 'Hear it first'}
+          Audition
         </ToggleButton>
         <Button
-          aria-label={`Put ${name} into the chain`}
+          aria-label={`${isIn ? 'Applied to chain' : 'Apply to chain'}: ${name}`}
           isDisabled={isIn || onPut === null}
           onPress={() => onPut?.()}
         >
-          {isIn ? 'In the chain' : 'Put into the chain'}
+          {isIn ? 'Applied to chain' : 'Apply to chain'}
         </Button>
       </div>
     </li>

@@ -30,11 +30,12 @@ export function TakeFindings({ take, sessionRateHz }: TakeFindingsProps) {
       <MarkedWave take={take} sessionRateHz={sessionRateHz} heightPx={WAVE_PX} marks={marksOf(take)} />
       <dl className="quiet-facts">
         <div>
-          <dt>Loudest</dt>
-          <dd>
-            moment {formatLevel(maxMomentaryLufs, 'LUFS')}, three seconds{' '}
-            {formatLevel(maxShortTermLufs, 'LUFS')}
-          </dd>
+          <dt>Max momentary</dt>
+          <dd>{formatLevel(maxMomentaryLufs, 'LUFS')}</dd>
+        </div>
+        <div>
+          <dt>Max short-term</dt>
+          <dd>{formatLevel(maxShortTermLufs, 'LUFS')}</dd>
         </div>
         {check === undefined
           ? null
@@ -46,7 +47,7 @@ export function TakeFindings({ take, sessionRateHz }: TakeFindingsProps) {
             ))}
       </dl>
       {findings.length === 0 ? (
-        <p>No findings: nothing measured is out of the ordinary.</p>
+        <p>No findings.</p>
       ) : (
         <ul className="finding-list" aria-label="Findings">
           {findings.map((finding) => (
@@ -57,7 +58,7 @@ export function TakeFindings({ take, sessionRateHz }: TakeFindingsProps) {
             >
               <p className="finding-head">
                 <strong>{findingName(finding.kind)}</strong>
-                {isHint(finding) ? <span className="finding-hint">a hint, not a fact</span> : null}
+                {isHint(finding) ? <span className="finding-hint">indication only</span> : null}
                 <span className="number soft">{findingFigure(finding)}</span>
                 <PlaceButtons
                   take={take}

@@ -29,7 +29,7 @@ import { voiceKey, voiceQuery } from './voice-queries.ts'
 import { VoiceView } from './voice-view.tsx'
 import './voice.css'
 
-const BACK_WORDS: Readonly<Record<VoicePlace, string>> = { intake: 'All takes', chain: 'The chain' }
+const BACK_WORDS: Readonly<Record<VoicePlace, string>> = { intake: 'Back to takes', chain: 'Back to chain' }
 
 export interface VoicePageProps {
   readonly place: VoicePlace
@@ -58,7 +58,7 @@ export function VoicePage({ place, contents, take }: VoicePageProps) {
         <Button look="plain" autoFocus onPress={() => showVoice(place, false)}>
           <BackSign /> {BACK_WORDS[place]}
         </Button>
-        <h2>{voice === undefined ? 'The voice of' : `Voice ${voice.name}, on`}</h2>
+        <h2>{voice === undefined ? 'Voice of take' : `Voice ${voice.name}, take`}</h2>
         {place === 'chain' ? (
           <span>{take.name}</span>
         ) : (
@@ -74,7 +74,7 @@ export function VoicePage({ place, contents, take }: VoicePageProps) {
         <span className="soft">
           {data === undefined
             ? ''
-            : `${withUnit(formatNumber(data.analysis.activeSeconds, 1), 's')} of sounding voice`}
+            : `${withUnit(formatNumber(data.analysis.activeSeconds, 1), 's')} of active voice`}
         </span>
       </header>
       {error !== null ? (
@@ -83,7 +83,7 @@ export function VoicePage({ place, contents, take }: VoicePageProps) {
           {isShort(error) && place === 'intake' ? <FullerTakes takes={contents.takes} /> : null}
         </div>
       ) : data === undefined ? (
-        <AnalysisProgress of={voiceKey(take.id)} otherwise="Listening to the take…" />
+        <AnalysisProgress of={voiceKey(take.id)} otherwise="Analysing the take…" />
       ) : (
         <div className="voice-body">
           <Tabs
@@ -91,7 +91,7 @@ export function VoicePage({ place, contents, take }: VoicePageProps) {
             selectedKey={view}
             onSelectionChange={(key) => setVoiceView(key as View)}
           >
-            <TabList className="mic-tabs voice-tab-list" aria-label="What to look at">
+            <TabList className="mic-tabs voice-tab-list" aria-label="Analysis views">
               <Tab id="voice" className="mic-tab">
                 Voice
               </Tab>
@@ -149,7 +149,7 @@ function FullerTakes({ takes }: { takes: readonly Take[] }) {
   if (fuller.length === 0) return null
   return (
     <p className="voice-longer">
-      <span className="soft">Fuller takes of this session:</span>
+      <span className="soft">Takes with more voice in this session:</span>
       {fuller.map(({ id, name }) => (
         <Button key={id} look="plain" onPress={() => selectTake(id)}>
           {name}

@@ -42,6 +42,23 @@ const STEPS: Readonly<Partial<Record<KeyActName | '', number>>> = {
   leapDown: -10,
 }
 
+/** What a number in each unit is, for the message about one that cannot be read. */
+const QUANTITIES: Readonly<Record<Unit, string>> = {
+  dB: 'a level',
+  dBFS: 'a level',
+  dBTP: 'a level',
+  LUFS: 'a loudness',
+  Hz: 'a frequency',
+  ms: 'a time',
+  s: 'a time',
+  '%': 'a percentage',
+  ':1': 'a ratio',
+  samples: 'a number of samples',
+  BPM: 'a tempo',
+  m: 'a distance',
+  '': 'a number',
+}
+
 const clamp = (value: number, min: number, max: number): number => Math.min(max, Math.max(min, value))
 
 export function NumberField(props: NumberFieldProps) {
@@ -80,13 +97,15 @@ export function NumberField(props: NumberFieldProps) {
     const number = parse(draft)
     if (number === null) {
       setComplaint(
-        `"${draft}" is not a value here. Type ${props.example ?? (unit === '' ? 'a number' : `a number in ${unit}`)}.`,
+        props.example === undefined
+          ? `"${draft}" is not ${QUANTITIES[unit]}. Type a number${unit === '' ? '' : ` in ${unit}`}.`
+          : `"${draft}" is not valid. Type ${props.example}.`,
       )
       return false
     }
     const within = clamp(number, min, max)
     setComplaint(
-      number === within ? null : `The ${number < min ? 'lowest' : 'highest'} is ${format(within)}.`,
+      number === within ? null : `The ${number < min ? 'minimum' : 'maximum'} is ${format(within)}.`,
     )
     setDraft(null)
     if (within !== value) onChange(within)

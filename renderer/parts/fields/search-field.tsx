@@ -36,7 +36,7 @@ export const SearchField = ({ label, isLabelHidden = false, placeholder = '', ty
   >
     {isLabelHidden ? null : <Label className="field-label">{label}</Label>}
     <Input className="field-input" placeholder={placeholder} spellCheck={false} />
-    <Button className="button button-sign search-field-clear" aria-label="Empty the search">
+    <Button className="button button-sign search-field-clear" aria-label="Clear search">
       <CloseSign />
     </Button>
   </AriaSearchField>

@@ -20,7 +20,7 @@ export const TempoFields = ({ tempoBpm, beatsPerBar, onTempo, onBeats }: TempoFi
       stepBy={(bpm, steps) => (tempoBpm === null ? 90 : Math.round(bpm) + steps)}
       onChange={onTempo}
       onClear={() => onTempo(null)}
-      placeholder="Not known"
+      placeholder="Unknown"
     />
     <NumberField
       label="Beats per bar"

@@ -26,7 +26,7 @@ export function MessageLine({ children }: { children: ReactNode }) {
 }
 
 function LongActLine({ act, further }: { act: LongAct; further: number }) {
-  const doing = act.isCancelling ? 'Cancelling' : act.doing === '' ? 'Starting' : act.doing
+  const doing = act.isCancelling ? 'Cancelling…' : act.doing === '' ? 'Starting…' : act.doing
   return (
     <div className="message-act">
       <span className="message-title" title={act.title} role="status">
@@ -43,7 +43,7 @@ function LongActLine({ act, further }: { act: LongAct; further: number }) {
       <Progress label={act.title} fraction={act.fraction} />
       <span className="message-doing soft" title={doing}>
         {doing}
-        {further === 0 ? '' : `, ${further} more to come`}
+        {further === 0 ? '' : `, ${further} more running`}
       </span>
     </div>
   )

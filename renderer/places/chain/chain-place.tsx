@@ -228,7 +228,7 @@ function ChainScore({ owned, draft }: { owned: OwnedChain; draft: TabledDraft })
             aria-expanded={showsTable}
             onPress={() => setShowsTable(!showsTable)}
           >
-            {showsTable ? 'Hide the table' : 'As a table'}
+            {showsTable ? 'Hide table' : 'Show table'}
           </Button>
         </div>
       </section>

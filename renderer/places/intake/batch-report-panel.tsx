@@ -10,13 +10,13 @@ export function BatchReportPanel() {
   return (
     <section
       className="batch-report"
-      aria-label="Result of the import"
+      aria-label="Import report"
       data-refused={report.refused.length > 0 || undefined}
     >
       <div className="batch-report-head">
         <h2>
           {countOf(report.taken, 'take')} imported
-          {report.refused.length > 0 ? `, ${countOf(report.refused.length, 'file')} refused` : ''}
+          {report.refused.length > 0 ? `, ${countOf(report.refused.length, 'file')} rejected` : ''}
         </h2>
         <Button look="plain" onPress={dismissBatchReport}>
           Close

@@ -23,12 +23,12 @@ export function IntakePlace() {
   const { data, error } = useCurrentSession()
   if (error !== null) {
     return (
-      <EmptyState title="The session cannot be shown">
+      <EmptyState title="Could not open the session">
         <p>{error.message}</p>
       </EmptyState>
     )
   }
-  if (data === undefined) return <EmptyState title="Opening the session" />
+  if (data === undefined) return <EmptyState title="Opening session…" />
   return <IntakeOf key={data.session.id} contents={data} />
 }
 
@@ -70,8 +70,7 @@ function IntakeOf({ contents }: { contents: SessionContents }) {
       {take === undefined ? (
         <EmptyState title="No takes yet">
           <p>
-            Import the takes of the day: WAV, AIFF or FLAC at any rate. The originals are read and never
-            written to.
+            Import today’s takes: WAV, AIFF or FLAC, any sample rate. The original files are never changed.
           </p>
         </EmptyState>
       ) : (

@@ -32,7 +32,7 @@ function changeTake(take: Take, changes: TakeChanges, what: string): void {
   const old = Object.fromEntries(
     Object.keys(changes).map((key) => [key, take[key as keyof Take]]),
   ) as TakeChanges
-  void attempt(`Not done: ${what} of ${take.name}`, () =>
+  void attempt(`Could not change the ${what} of ${take.name}`, () =>
     undoHistory.perform({
       label: `${what} of ${take.name}`,
       redo: () => client.updateTake({ id: take.id, changes }),
@@ -63,7 +63,7 @@ export function TakeSheet({ contents, take, mics, voices }: TakeSheetProps) {
               showVoice('intake', true)
             }}
           >
-            Look at the voice
+            Analyse voice
           </Button>
         </div>
         <TakeFindings take={take} sessionRateHz={contents.session.sampleRateHz} />
@@ -71,7 +71,7 @@ export function TakeSheet({ contents, take, mics, voices }: TakeSheetProps) {
       <div className="take-sheet-fields">
         <Select
           label="Voice"
-          placeholder="Another artist’s"
+          placeholder="Another artist’s voice"
           items={voices.map(({ id, name }) => ({ key: id, name }))}
           none="Not set"
           value={take.voiceId}
@@ -122,7 +122,7 @@ export function TakeSheet({ contents, take, mics, voices }: TakeSheetProps) {
           className="take-sheet-out"
           onPress={() => void takeOut(contents.session.id, contents.takes, take)}
         >
-          Take out of the session
+          Remove from session
         </Button>
       </div>
     </section>

@@ -142,7 +142,7 @@ function TakeRow({ take, placed, session, mics, voices, theme }: TakeRowProps) {
     <Row id={take.id} textValue={take.name}>
       <Cell className="column-take">
         <div className="take-cell">
-          <Button look="sign" aria-label={`Listen to ${take.name}`} onPress={() => playTake(take, session)}>
+          <Button look="sign" aria-label={`Play ${take.name}`} onPress={() => playTake(take, session)}>
             <PlaySign />
           </Button>
           <div className="take-words">
@@ -162,7 +162,7 @@ function TakeRow({ take, placed, session, mics, voices, theme }: TakeRowProps) {
           {formatRate(take.sampleRateHz)} {formatChannels(take.channels)}
         </span>
         {isConverted ? (
-          <span className="take-converted">becomes {formatRate(session.sampleRateHz)}</span>
+          <span className="take-converted">SRC to {formatRate(session.sampleRateHz)}</span>
         ) : null}
       </Cell>
       <Cell className="column-number">{formatDuration(take.frames / take.sampleRateHz)}</Cell>
@@ -182,12 +182,10 @@ function TakeRow({ take, placed, session, mics, voices, theme }: TakeRowProps) {
       <Cell className="column-who">
         <span className="take-voice">
           {take.voiceId === null
-            ? 'voice not set'
+            ? 'no voice'
             : (voices.find((voice) => voice.id === take.voiceId)?.name ?? 'another artist’s voice')}
         </span>
-        <span className="take-mic soft">
-          {mics.find((mic) => mic.id === take.micId)?.name ?? 'mic not set'}
-        </span>
+        <span className="take-mic soft">{mics.find((mic) => mic.id === take.micId)?.name ?? 'no mic'}</span>
       </Cell>
     </Row>
   )

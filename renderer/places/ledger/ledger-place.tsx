@@ -34,7 +34,7 @@ export function LedgerPlace() {
           <h2>History</h2>
           {sessionId === null ? null : (
             <Button className="ledger-recall" onPress={() => setRecalled(sessionId)}>
-              Recall sheet of this session
+              Recall sheet for this session
             </Button>
           )}
           <Select
@@ -51,14 +51,14 @@ export function LedgerPlace() {
         </div>
         {ledger.error === null ? null : <p className="ledger-failure">{ledger.error.message}</p>}
         {ledger.isSuccess && entries.length === 0 ? (
-          <EmptyState title="Nothing is written yet">
-            <p>The ledger writes itself: sessions, imported takes, saved chains and bounces appear here.</p>
+          <EmptyState title="No entries yet">
+            <p>Sessions, imported takes, saved chains and bounces are recorded here automatically.</p>
           </EmptyState>
         ) : null}
         <History entries={entries} onRecall={setRecalled} />
         {entries.length === limit && limit < MOST ? (
           <Button className="ledger-more" onPress={() => setLimit(Math.min(MOST, limit * 4))}>
-            Show earlier lines
+            Show earlier entries
           </Button>
         ) : null}
       </section>
@@ -67,7 +67,9 @@ export function LedgerPlace() {
           <h2>Bounces</h2>
         </div>
         {bounces.length === 0 ? (
-          <p className="soft">No bounce yet. Bounce from Stack; the manifest is kept here.</p>
+          <p className="soft">
+            No bounces yet. Bounce from Stack; each bounce is listed here with its manifest.
+          </p>
         ) : null}
         {bounces.map((bounce) => (
           <BounceEntry key={bounce.id} bounce={bounce} />

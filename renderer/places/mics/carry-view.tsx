@@ -74,7 +74,7 @@ export function CarryView({ mics, curves }: CarryViewProps) {
   if (chains.length === 0 || ofMics.length < 2) {
     return (
       <EmptyState title="Nothing to carry yet">
-        <p>A chain moves from one mic to another: it takes a saved chain and two curves of mics.</p>
+        <p>To carry a chain to another mic, you need a saved chain and the curves of two mics.</p>
       </EmptyState>
     )
   }

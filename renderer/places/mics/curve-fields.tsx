@@ -32,7 +32,7 @@ export function CurveFields({
           <Select
             label="Curve of"
             items={mics.map((mic) => ({ key: mic.id, name: mic.name }))}
-            none="No mic, a target"
+            none="None (target curve)"
             value={about.micId}
             onChange={(micId) => onChange({ micId, pattern: patternOf(mics, micId) })}
           />
@@ -61,10 +61,10 @@ export function CurveFields({
           places={2}
           onChange={(distanceM) => onChange({ distanceM })}
           onClear={() => onChange({ distanceM: null })}
-          placeholder="Not known"
+          placeholder="Unknown"
         />
         <Select
-          label="Comes from"
+          label="Source"
           items={CurveSource.options.map((key) => ({ key, name: key }))}
           value={about.source}
           onChange={(source) => onChange({ source: source ?? 'own' })}
@@ -75,7 +75,7 @@ export function CurveFields({
         value={about.note}
         onChange={(note) => onChange({ note })}
         maxLength={10_000}
-        placeholder="Sheet, page, date, who measured"
+        placeholder="Data sheet, page, date, measured by"
       />
     </>
   )

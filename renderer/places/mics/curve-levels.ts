@@ -28,14 +28,14 @@ export function curveWithin(curve: CurvePoints, fromHz: number, toHz: number): C
 
 /** Where curves are laid through 0 dB, so that their shapes compare. */
 export type Normalising =
-  | { readonly kind: 'as they are' }
+  | { readonly kind: 'off' }
   | { readonly kind: 'at'; readonly frequencyHz: number }
   | { readonly kind: 'over'; readonly fromHz: number; readonly toHz: number }
 
 /** What is added to all levels of a curve. A range counts as far as the curve has data in it. */
 export function normalisingShiftDb(curve: CurvePoints, normalising: Normalising): number {
   switch (normalising.kind) {
-    case 'as they are':
+    case 'off':
       return 0
     case 'at':
       return -levelsOf(curve)(normalising.frequencyHz)

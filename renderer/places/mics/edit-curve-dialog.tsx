@@ -23,7 +23,7 @@ export function EditCurveDialog({
     if (await changeCurve(curve, { name, source, pattern, distanceM, note })) onClose()
   }
   return (
-    <Dialog title="About this curve" isOpen onClose={onClose} width="wide">
+    <Dialog title="Edit curve" isOpen onClose={onClose} width="wide">
       <form onSubmit={(event) => void submit(event)}>
         <CurveFields
           about={about}
@@ -34,7 +34,7 @@ export function EditCurveDialog({
         <DialogButtons>
           <Button onPress={onClose}>Cancel</Button>
           <Button look="main" type="submit" isDisabled={about.name.trim() === ''}>
-            Keep
+            Save
           </Button>
         </DialogButtons>
       </form>

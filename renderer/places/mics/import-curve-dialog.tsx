@@ -38,7 +38,7 @@ export function ImportCurveDialog(props: ImportCurveDialogProps) {
   const readFile = async (file: File | undefined): Promise<void> => {
     if (file === undefined) return
     try {
-      const tooLong = `${file.name} is longer than a curve can be; export fewer points, 96 to the octave are plenty.`
+      const tooLong = `${file.name} is too long for a curve. Export fewer points; 96 per octave is plenty.`
       if (file.size > MAX_CURVE_BYTES) return setFailure(tooLong)
       const contents = decodeText(new Uint8Array(await file.arrayBuffer()))
       if (contents.length > MAX_CURVE_CHARACTERS) return setFailure(tooLong)
@@ -46,7 +46,7 @@ export function ImportCurveDialog(props: ImportCurveDialogProps) {
       setText(contents)
       setAbout((now) => (now.name === '' ? { ...now, name: file.name.replace(/\.[^.]+$/, '') } : now))
     } catch (error) {
-      setFailure(`${file.name} could not be read: ${messageOf(error)}`)
+      setFailure(`Could not read ${file.name}: ${messageOf(error)}`)
     }
   }
 
@@ -78,7 +78,7 @@ export function ImportCurveDialog(props: ImportCurveDialogProps) {
   }
 
   return (
-    <Dialog title="Import a curve" isOpen onClose={props.onClose} width="wide">
+    <Dialog title="Import curve" isOpen onClose={props.onClose} width="wide">
       <form onSubmit={(event) => void submit(event)}>
         <CurveFields about={about} onChange={change} mics={props.mics} />
         <div className="curve-text">
@@ -89,13 +89,13 @@ export function ImportCurveDialog(props: ImportCurveDialogProps) {
             isMultiline
             maxLength={MAX_CURVE_CHARACTERS}
             placeholder={'20, -3.5\n1000, 0\n10000, 2.1'}
-            description="One point a line: frequency in Hz or kHz, level in dB, apart by comma, semicolon, tab or space. A head line and decimal commas are understood."
+            description="One point per line: frequency in Hz or kHz, level in dB, separated by commas, semicolons, tabs or spaces. A header line and decimal commas are accepted."
           />
           <FileTrigger
             acceptedFileTypes={['.csv', '.txt', '.tsv', 'text/plain', 'text/csv']}
             onSelect={(files) => void readFile(files?.[0])}
           >
-            <Button>Read from a file</Button>
+            <Button>Choose file…</Button>
           </FileTrigger>
         </div>
         <DialogFailure message={failure} />

@@ -41,9 +41,9 @@ export function MicDialog({ mic, onClose, onMade }: MicDialogProps) {
   }
 
   return (
-    <Dialog title={mic === null ? 'New mic' : 'About this mic'} isOpen onClose={onClose}>
+    <Dialog title={mic === null ? 'New mic' : 'Edit mic'} isOpen onClose={onClose}>
       <form onSubmit={(event) => void submit(event)}>
-        <TextField label="Name" value={name} onChange={setName} autoFocus placeholder="As you call it" />
+        <TextField label="Name" value={name} onChange={setName} autoFocus placeholder="Name you use" />
         <div className="dialog-row">
           <TextField label="Serial number" value={serial} onChange={setSerial} maxLength={100} />
           <Select
@@ -58,7 +58,7 @@ export function MicDialog({ mic, onClose, onMade }: MicDialogProps) {
         <DialogButtons>
           <Button onPress={onClose}>Cancel</Button>
           <Button look="main" type="submit" isDisabled={name.trim() === ''}>
-            {mic === null ? 'Create mic' : 'Keep'}
+            {mic === null ? 'Create mic' : 'Save'}
           </Button>
         </DialogButtons>
       </form>

@@ -32,17 +32,17 @@ export function MicList({ mics, curves, shownIds, onDialog }: MicListProps) {
             <div className="mic-entry-head">
               <h2>{mic.name}</h2>
               <Menu
-                label={`Acts on ${mic.name}`}
+                label={`More for ${mic.name}`}
                 acts={[
-                  { name: 'Import a curve', onAction: () => onDialog({ kind: 'import', micId: mic.id }) },
-                  { name: 'Name, serial, note', onAction: () => onDialog({ kind: 'mic', mic }) },
+                  { name: 'Import curve', onAction: () => onDialog({ kind: 'import', micId: mic.id }) },
+                  { name: 'Edit mic', onAction: () => onDialog({ kind: 'mic', mic }) },
                   { name: 'Remove', onAction: () => void removeMic(mic) },
                 ]}
               />
             </div>
             <p className="soft mic-facts">{describeMic(mic)}</p>
             {own.length === 0 ? (
-              <p className="soft mic-facts">No curve yet: its takes cannot be corrected.</p>
+              <p className="soft mic-facts">No curve yet, so its takes cannot be corrected.</p>
             ) : (
               <CurveChoices curves={own} shownIds={shownIds} onDialog={onDialog} />
             )}
@@ -52,9 +52,9 @@ export function MicList({ mics, curves, shownIds, onDialog }: MicListProps) {
       {targets.length === 0 ? null : (
         <article className="mic-entry">
           <div className="mic-entry-head">
-            <h2>Targets</h2>
+            <h2>Target curves</h2>
           </div>
-          <p className="soft mic-facts">Curves of no mic, to aim a correction at.</p>
+          <p className="soft mic-facts">Responses that a correction can aim for.</p>
           <CurveChoices curves={targets} shownIds={shownIds} onDialog={onDialog} />
         </article>
       )}
@@ -64,7 +64,7 @@ export function MicList({ mics, curves, shownIds, onDialog }: MicListProps) {
 
 const describeMic = (mic: Mic): string =>
   [
-    mic.pattern === 'unknown' ? 'pattern not known' : mic.pattern,
+    mic.pattern === 'unknown' ? 'pattern unknown' : mic.pattern,
     mic.serial === '' ? '' : `serial ${mic.serial}`,
     mic.note,
   ]
@@ -91,20 +91,20 @@ const CurveChoices = ({ curves, shownIds, onDialog }: CurveChoicesProps) => (
           </Checkbox>
           {at === -1 ? null : <LookSign look={curveLook(at)} />}
           <Menu
-            label={`Acts on ${curve.name}`}
+            label={`More for ${curve.name}`}
             acts={[
               {
-                name: 'Correct from this curve',
+                name: 'Correct this response',
                 onAction: () => {
                   changeCorrection({ sourceId: curve.id })
                   changeMicsState({ view: 'correction' })
                 },
               },
-              { name: 'Name, pattern, note', onAction: () => onDialog({ kind: 'curve', curve }) },
+              { name: 'Edit curve', onAction: () => onDialog({ kind: 'curve', curve }) },
               { name: 'Export as CSV', onAction: () => void exportCurve(curve) },
               ...(curve.picture === null
                 ? []
-                : [{ name: 'Correct the trace', onAction: () => void retrace(curve) }]),
+                : [{ name: 'Edit trace', onAction: () => void retrace(curve) }]),
               { name: 'Remove', onAction: () => void removeCurve(curve) },
             ]}
           />

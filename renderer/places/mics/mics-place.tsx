@@ -64,7 +64,7 @@ export function MicsPlace() {
         onSelectionChange={(key) => changeMicsState({ view: key as MicView })}
       >
         <div className="mics-head">
-          <TabList className="mic-tabs" aria-label="What to do with the curves">
+          <TabList className="mic-tabs" aria-label="Mic views">
             {MIC_VIEWS.map((one) => (
               <Tab key={one} id={one} className="mic-tab">
                 {VIEW_NAMES[one]}
@@ -82,7 +82,7 @@ export function MicsPlace() {
           <section className="mic-list" aria-label="Mics" hidden={isTracing}>
             {mics.length === 0 ? (
               <p className="soft mic-list-empty">
-                No mics yet. Name the mics you record with; takes then say which one it was.
+                No mics yet. Add the mics you record with, then assign them to takes in Intake.
               </p>
             ) : null}
             <MicList mics={mics} curves={curves} shownIds={shownIds} onDialog={setDialog} />

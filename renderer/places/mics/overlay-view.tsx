@@ -43,7 +43,7 @@ export function OverlayView({ mics, curves, shownIds }: OverlayViewProps) {
   if (points !== undefined && curve !== undefined && less !== undefined) {
     series.push({
       key: 'difference',
-      name: `${micNameOf(mics, curve)} less ${micNameOf(mics, less)}`,
+      name: `${micNameOf(mics, curve)} minus ${micNameOf(mics, less)}`,
       points,
       look: DIFFERENCE_LOOK,
       shiftDb: normalisingShiftDb(points, normalising),
@@ -54,11 +54,11 @@ export function OverlayView({ mics, curves, shownIds }: OverlayViewProps) {
     const shiftDb = normalisingShiftDb(points, normalising)
     const made = await addCurve({
       micId: null,
-      name: `${micNameOf(mics, curve)} less ${micNameOf(mics, less)}`.slice(0, 200),
+      name: `${micNameOf(mics, curve)} minus ${micNameOf(mics, less)}`.slice(0, 200),
       source: 'own',
       pattern: 'unknown',
       distanceM: null,
-      note: `${curve.name} less ${less.name}`,
+      note: `${curve.name} minus ${less.name}`,
       points: {
         frequenciesHz: points.frequenciesHz,
         levelsDb: points.levelsDb.map((level) => level + shiftDb),
@@ -75,10 +75,10 @@ export function OverlayView({ mics, curves, shownIds }: OverlayViewProps) {
 
   if (shown.length === 0) {
     return (
-      <EmptyState title="No curve chosen">
+      <EmptyState title="No curve selected">
         <p>
-          Choose curves at the left to lay them over each other. Import one as text, or trace it from a
-          picture of a data sheet.
+          Select curves on the left to overlay them. Import a curve as text, or trace one from a picture of a
+          data sheet.
         </p>
       </EmptyState>
     )
@@ -103,7 +103,7 @@ export function OverlayView({ mics, curves, shownIds }: OverlayViewProps) {
         <NormalisingFields normalising={normalising} />
         <span className="mic-controls-space" />
         <Button look="plain" aria-expanded={showsTable} onPress={() => setShowsTable(!showsTable)}>
-          {showsTable ? 'Hide the table' : 'As a table'}
+          {showsTable ? 'Hide table' : 'Show table'}
         </Button>
       </div>
       <div className="mic-view-controls">
@@ -117,7 +117,7 @@ export function OverlayView({ mics, curves, shownIds }: OverlayViewProps) {
           />
           <Select
             className="mic-control-curve"
-            label="less"
+            label="minus"
             items={items}
             value={less?.id ?? null}
             onChange={(lessCurveId) =>
@@ -131,7 +131,7 @@ export function OverlayView({ mics, curves, shownIds }: OverlayViewProps) {
             {difference.isShown ? 'Hide' : 'Show'}
           </Button>
           <Button isDisabled={points === undefined} onPress={() => void saveDifference()}>
-            Save as a curve
+            Save as curve
           </Button>
         </fieldset>
       </div>
@@ -156,14 +156,14 @@ const useDifference = (isShown: boolean, curve: CurveRecord | undefined, less: C
 function NormalisingFields({ normalising }: { normalising: Normalising }) {
   const set = (next: Normalising): void => changeMicsState({ normalising: next })
   return (
-    <fieldset className="mic-controls-group" aria-label="Where the curves meet">
+    <fieldset className="mic-controls-group" aria-label="Normalisation">
       <Select
         className="mic-control-kind"
-        label="Through 0 dB"
+        label="Normalise to 0 dB"
         items={[
           { key: 'at', name: 'at a frequency' },
           { key: 'over', name: 'over a range' },
-          { key: 'as they are', name: 'as they are' },
+          { key: 'off', name: 'off' },
         ]}
         value={normalising.kind}
         onChange={(kind) =>
@@ -172,7 +172,7 @@ function NormalisingFields({ normalising }: { normalising: Normalising }) {
               ? { kind, frequencyHz: 1000 }
               : kind === 'over'
                 ? { kind, fromHz: 315, toHz: 3150 }
-                : { kind: 'as they are' },
+                : { kind: 'off' },
           )
         }
       />

@@ -17,10 +17,12 @@ export function ProximityFields({ source }: { source: CurveRecord }) {
   const propose = async (): Promise<void> => {
     const curveDistanceM = source.distanceM
     if (curveDistanceM === null) {
-      setEvidence('The distance of this curve is not known; set it with the curve, or set the shelf by ear.')
+      setEvidence(
+        'The distance of this curve is unknown. Enter it under Edit curve, or set the shelf by ear.',
+      )
       return
     }
-    const proposal = await attempt('No shelf was proposed', () =>
+    const proposal = await attempt('Could not propose a proximity shelf', () =>
       client.proposeProximity({ pattern: source.pattern, curveDistanceM, voiceDistanceM }),
     )
     if (proposal === undefined) return
@@ -74,7 +76,9 @@ export function ProximityFields({ source }: { source: CurveRecord }) {
         </>
       )}
       <p className="soft mic-fields-note" role="status">
-        {evidence === '' ? 'Apart from the fit: no curve knows how near the singer stood.' : evidence}
+        {evidence === ''
+          ? 'Separate from the fit: a curve does not include the singer’s distance.'
+          : evidence}
       </p>
     </fieldset>
   )

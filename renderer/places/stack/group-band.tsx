@@ -77,7 +77,7 @@ export function GroupBand(props: GroupBandProps) {
           onChange={(gainDb) => void changeGroup(group, { gainDb }, 'gain')}
         />
         {isShared ? (
-          <span className="group-chain soft">through the shared chain</span>
+          <span className="group-chain soft">uses the shared chain</span>
         ) : (
           <Select
             className="group-chain"

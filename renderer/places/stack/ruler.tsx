@@ -81,12 +81,12 @@ export function Ruler({ base, unit, originFrame, endFrame, pxPerSecond, viewport
       ref={ruler}
       className="ruler"
       role="group"
-      // biome-ignore lint/a11y/noNoninteractiveTabindex: Escape on the ruler takes the loop away
+      // biome-ignore lint/a11y/noNoninteractiveTabindex: the ruler takes keys: arrows, [ and ], Escape
       tabIndex={0}
       aria-label={
         loop === null
-          ? 'Ruler, no loop. Drag, or press [ and ] at the playhead, to loop a span.'
-          : `Ruler, loop from ${formatOffset(loop.fromFrame, unit, base)} to ${formatOffset(loop.toFrame, unit, base)}. Escape removes it.`
+          ? 'Ruler, no loop. Drag to set a loop, or press [ and ] at the playhead.'
+          : `Ruler, loop from ${formatOffset(loop.fromFrame, unit, base)} to ${formatOffset(loop.toFrame, unit, base)}. Escape clears it.`
       }
       onPointerDown={(event) => {
         if (event.button !== 0) return

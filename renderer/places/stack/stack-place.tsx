@@ -12,23 +12,20 @@ export function StackPlace() {
   const { data, error } = useCurrentSession()
   if (error !== null) {
     return (
-      <EmptyState title="The session cannot be shown">
+      <EmptyState title="Could not open the session">
         <p>{error.message}</p>
       </EmptyState>
     )
   }
-  if (data === undefined) return <EmptyState title="Opening the session" />
+  if (data === undefined) return <EmptyState title="Opening session…" />
   return <StackOf key={data.session.id} contents={data} />
 }
 
 function StackOf({ contents }: { contents: SessionContents }) {
   if (contents.takes.length > 0 || contents.layers.length > 0) return <StackScore contents={contents} />
   return (
-    <EmptyState title="Nothing is stacked yet">
-      <p>
-        The stack is made of takes. Import the takes of the day first, then place them as lead, doubles and
-        ad-libs.
-      </p>
+    <EmptyState title="No layers yet">
+      <p>Import takes first, then place them as lead, doubles and ad-libs.</p>
       <Button look="main" onPress={() => goTo('intake')}>
         Go to Intake
       </Button>

@@ -85,7 +85,7 @@ export function StackScore({ contents }: { contents: SessionContents }) {
               <span className="corner-pan">Pan</span>
               <Select
                 className="corner-offset"
-                label="Offsets in"
+                label="Offset unit"
                 isLabelHidden
                 items={OFFSET_UNITS.filter((item) => item === usableUnit(item, base)).map((item) => ({
                   key: item,
@@ -141,7 +141,7 @@ export function StackScore({ contents }: { contents: SessionContents }) {
             )
           })}
           {groups.length === 0 ? (
-            <p className="group-empty soft">There is no group. Add one above, then place takes in it.</p>
+            <p className="group-empty soft">No groups. Add one above, then place takes in it.</p>
           ) : null}
           <div className="sheet-rest" />
           <div className="sheet-playhead" aria-hidden="true">

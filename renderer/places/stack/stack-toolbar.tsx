@@ -13,11 +13,11 @@ import { StackMeasureDialog } from './stack-measure-dialog.tsx'
 import { CLOSEST_PX_PER_SECOND, setWaveGain, setZoom, useStackView, zoomBy } from './stack-view.ts'
 
 const SHARING_ITEMS: readonly { key: ChainSharing; name: string; detail: string }[] = [
-  { key: 'own', name: 'Chain per group', detail: 'Each group’s chain listens to its own group' },
+  { key: 'own', name: 'Chain per group', detail: 'Each group’s levels drive its own chain' },
   {
     key: 'shared',
     name: 'One shared chain',
-    detail: 'It listens to the whole stack, so that the stems add up to it',
+    detail: 'Driven by the whole stack, so that the stems sum to it',
   },
 ]
 const WAVE_GAIN_ITEMS = [1, 2, 4, 8].map((factor) => ({ key: factor, name: `Waves ×${factor}` }))
@@ -108,7 +108,7 @@ export function StackToolbar(props: StackToolbarProps) {
         </Button>
         <Select
           className="wave-gain-chooser"
-          label="Height of the waves"
+          label="Waveform height"
           isLabelHidden
           items={WAVE_GAIN_ITEMS}
           value={waveGain}

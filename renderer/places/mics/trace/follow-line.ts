@@ -55,7 +55,7 @@ export function followLine(pixels: Pixels, start: TracePlace): FollowedLine {
 const noLine = (): Failure =>
   new Failure(
     'invalid-input',
-    'There is no line to follow at that place; zoom in and click on the middle of the line itself, or set points by hand.',
+    'No line found there. Zoom in and click on the middle of the line, or add points by hand.',
   )
 
 interface Ink {

@@ -25,7 +25,7 @@ export async function loadPicture(bytes: Blob, fileName: string): Promise<Traced
   if (bytes.size > MOST_PICTURE_BYTES) {
     throw new Failure(
       'invalid-input',
-      `${fileName} has more than 64 MB; cut out the plot, or make the picture smaller.`,
+      `${fileName} is larger than 64 MB. Crop it to the plot or reduce its size.`,
       {
         fileName,
       },
@@ -37,7 +37,7 @@ export async function loadPicture(bytes: Blob, fileName: string): Promise<Traced
   } catch (error) {
     throw new Failure(
       'damaged',
-      `${fileName} cannot be shown: it is damaged. Save or download it again, or take a picture of the screen.`,
+      `${fileName} is damaged and cannot be opened. Save or download it again, or take a screenshot.`,
       { fileName },
       error,
     )
@@ -70,6 +70,6 @@ async function failureOf(answer: Response): Promise<Error> {
   try {
     return Failure.fromData(JSON.parse(text))
   } catch {
-    return new Error(`The picture could not be fetched or kept: ${answer.status} ${text}`)
+    return new Error(`The picture could not be loaded or saved: ${answer.status} ${text}`)
   }
 }

@@ -28,24 +28,24 @@ export function traceAxes(frequencyMarks: MarkPair, levelMarks: MarkPair): Trace
   const [lowHz, highHz] = frequencyMarks
   const [lowDb, highDb] = levelMarks
   if (Math.abs(lowHz.x - highHz.x) < LEAST_PIXELS) {
-    throw refusal(
-      'The two frequency marks lie on one another; put them at two frequencies far apart on the axis.',
-    )
+    throw refusal('The two frequency marks are too close together. Place them far apart on the axis.')
   }
   if (Math.abs(lowDb.y - highDb.y) < LEAST_PIXELS) {
-    throw refusal('The two level marks lie on one another; put them at two levels far apart on the axis.')
+    throw refusal('The two level marks are too close together. Place them far apart on the axis.')
   }
   if (!(lowHz.value > 0 && highHz.value > 0)) {
-    throw refusal('The frequencies of the marks must be above zero.')
+    throw refusal('The frequencies of the marks must be above 0 Hz.')
   }
   if (lowHz.value === highHz.value) {
-    throw refusal('The two frequency marks have the same frequency; type what the axis says at each.')
+    throw refusal(
+      'Both frequency marks have the same frequency. Enter the value that the axis shows at each.',
+    )
   }
   if (lowDb.value === highDb.value) {
-    throw refusal('The two level marks have the same level; type what the axis says at each.')
+    throw refusal('Both level marks have the same level. Enter the value that the axis shows at each.')
   }
   if (highHz.value > lowHz.value !== highHz.x > lowHz.x) {
-    throw refusal('Frequencies rise to the right; the marks have them the other way round.')
+    throw refusal('The frequency marks are swapped: frequency must rise from left to right.')
   }
   const x = axisScale({ from: lowHz.value, to: highHz.value, isLog: true }, lowHz.x, highHz.x)
   const y = axisScale({ from: lowDb.value, to: highDb.value }, lowDb.y, highDb.y)
@@ -77,7 +77,7 @@ export function curveOfPlaces(places: readonly TracePlace[], axes: TraceAxes): C
     i = next
   }
   if (frequenciesHz.length < 3) {
-    throw refusal('A curve needs at least three points; click along the line, or let it be followed.')
+    throw refusal('A curve needs at least three points. Follow the line or add points along it.')
   }
   return { frequenciesHz, levelsDb }
 }

@@ -148,7 +148,7 @@ export function TraceSheet({ state, picture }: { state: TraceState; picture: Tra
       // biome-ignore lint/a11y/noNoninteractiveTabindex: it takes the arrow keys for its marks and points
       tabIndex={0}
       role="application"
-      aria-label="Picture of the plot. Arrow keys move the chosen mark or point, Page Up and Page Down choose a point, Delete removes it, plus and minus zoom."
+      aria-label="Picture of the plot. Arrow keys move the selected mark or point, Page Up and Page Down select a point, Delete removes it, plus and minus zoom."
       onKeyDown={onKeyDown}
     >
       <div className="trace-page" style={{ width: width * zoom, height: height * zoom }}>

@@ -94,7 +94,7 @@ export function editTrace(
 /** The axes as marked, or why there are none yet. */
 export function readAxes(marks: Marks): { axes: TraceAxes | null; why: string } {
   const missing = MARK_NAMES.filter((name) => !marks[name].isPlaced)
-  if (missing.length > 0) return { axes: null, why: `Still to mark: ${missing.join(', ')}.` }
+  if (missing.length > 0) return { axes: null, why: `Not marked yet: ${missing.join(', ')}.` }
   try {
     const axes = traceAxes(
       [marks['low frequency'], marks['high frequency']],
@@ -120,7 +120,7 @@ function openState(label: string, changes: Partial<TraceState>): Promise<void> {
 
 /** Lays a picture on the table. */
 export const openPicture = (file: File, about: Partial<CurveAbout>): Promise<void> =>
-  attempt(`${file.name} cannot be traced`, async () => {
+  attempt(`Could not open ${file.name} for tracing`, async () => {
     const picture = await loadPicture(file, file.name)
     await openState(`open ${file.name}`, {
       picture,
@@ -130,7 +130,7 @@ export const openPicture = (file: File, about: Partial<CurveAbout>): Promise<voi
 
 /** Lays out the picture of a curve that was traced before, with its marks and points. */
 export const retrace = (curve: CurveRecord): Promise<void> =>
-  attempt(`The picture of ${curve.name} cannot be opened`, async () => {
+  attempt(`Could not open the picture of ${curve.name}`, async () => {
     const kept = curve.picture
     if (kept === null) return
     const picture = await fetchPicture(kept.sha256, kept.fileName)
@@ -142,7 +142,7 @@ export const retrace = (curve: CurveRecord): Promise<void> =>
       'high level': placed(kept.levelMarks[1]),
     }
     const { axes } = readAxes(marks)
-    await openState(`correct the trace of ${curve.name}`, {
+    await openState(`edit the trace of ${curve.name}`, {
       picture,
       curve,
       marks,
@@ -154,29 +154,25 @@ export const retrace = (curve: CurveRecord): Promise<void> =>
     changeMicsState({ view: 'trace' })
   }).then(() => undefined)
 
-export const closePicture = (): Promise<void> => openState('close the picture', {})
+export const closePicture = (): Promise<void> => openState('close picture', {})
 
 /** Puts a mark where it was clicked, and goes on to the next that has no place yet. */
 export function placeMark(name: MarkName, at: TracePlace): void {
   const { marks } = state.get()
   const next = { ...marks, [name]: { ...marks[name], ...at, isPlaced: true } }
   const missing = MARK_NAMES.find((one) => !next[one].isPlaced) ?? null
-  editTrace(`place the ${name}`, { marks: next, activeMark: missing })
+  editTrace(`place ${name}`, { marks: next, activeMark: missing })
 }
 
 /** Moves a mark that is placed; the value it stands for stays. */
 export function moveMark(name: MarkName, at: TracePlace): void {
   const { marks } = state.get()
-  editTrace(`move the ${name}`, { marks: { ...marks, [name]: { ...marks[name], ...at } } }, name)
+  editTrace(`move ${name}`, { marks: { ...marks, [name]: { ...marks[name], ...at } } }, name)
 }
 
 export function setMarkValue(name: MarkName, value: number): void {
   const { marks } = state.get()
-  editTrace(
-    `value of the ${name}`,
-    { marks: { ...marks, [name]: { ...marks[name], value } } },
-    `${name} value`,
-  )
+  editTrace(`value of ${name}`, { marks: { ...marks, [name]: { ...marks[name], value } } }, `${name} value`)
 }
 
 /** Lets the line be followed from a place; what is there beside it stays. */
@@ -197,16 +193,16 @@ export function followFrom(at: TracePlace): void {
     const isAtLeft = axes !== null && from < marks['low frequency'].x + AT_MARK_PIXELS
     const isAtRight = axes !== null && to > marks['high frequency'].x - AT_MARK_PIXELS
     const ends = [
-      ...(line.isLostLeft && !isAtLeft ? [`to the left it ends at ${hz(from)}`] : []),
-      ...(line.isLostRight && !isAtRight ? [`to the right it ends at ${hz(to)}`] : []),
+      ...(line.isLostLeft && !isAtLeft ? [`left end at ${hz(from)}`] : []),
+      ...(line.isLostRight && !isAtRight ? [`right end at ${hz(to)}`] : []),
     ]
-    editTrace('follow the line', {
+    editTrace('follow line', {
       places: [...kept, ...found].sort((a, b) => a.x - b.x),
       selected: null,
       says:
         ends.length === 0
-          ? `The line was followed from ${hz(from)} to ${hz(to)}.`
-          : `The line was followed: ${ends.join(', ')}. If it goes on there, click on it beyond.`,
+          ? `Line followed from ${hz(from)} to ${hz(to)}.`
+          : `Line followed: ${ends.join(', ')}. If it continues, click on it beyond that point.`,
     })
   } catch (error) {
     changeTraceState({ says: messageOf(error) })
@@ -217,7 +213,7 @@ export function addPlace(at: TracePlace): void {
   const { places } = state.get()
   // Two points in one column would be one frequency with two levels.
   const next = [...places.filter(({ x }) => Math.abs(x - at.x) > 0.5), at].sort((a, b) => a.x - b.x)
-  editTrace('set a point', { places: next, selected: next.indexOf(at) })
+  editTrace('add point', { places: next, selected: next.indexOf(at) })
 }
 
 /** Moves a point, between its neighbours. */
@@ -227,7 +223,7 @@ export function movePlace(index: number, at: TracePlace): void {
   const high = (places[index + 1]?.x ?? Number.POSITIVE_INFINITY) - 0.5
   const moved = { x: Math.min(Math.max(at.x, low), high), y: at.y }
   editTrace(
-    'move a point',
+    'move point',
     { places: places.map((place, i) => (i === index ? moved : place)), selected: index },
     `point ${index}`,
   )
@@ -236,7 +232,7 @@ export function movePlace(index: number, at: TracePlace): void {
 export function removePlace(index: number): void {
   const { places } = state.get()
   const next = places.filter((_, i) => i !== index)
-  editTrace('remove a point', {
+  editTrace('remove point', {
     places: next,
     selected: next.length === 0 ? null : Math.min(index, next.length - 1),
   })
@@ -247,7 +243,7 @@ export const clearPlaces = (): void =>
 
 /** Keeps the curve with its picture. */
 export const saveTrace = (): Promise<void> =>
-  attempt('The traced curve was not saved', async () => {
+  attempt('Could not save the traced curve', async () => {
     const { picture, curve, marks, places, about } = state.get()
     const { axes, why } = readAxes(marks)
     if (picture === null) return

@@ -36,7 +36,7 @@ export function TraceView({ mics }: { mics: readonly Mic[] }) {
   const open = (files: readonly File[]): void => {
     const [file, ...others] = files
     if (file === undefined) return
-    if (others.length > 0) remark('One picture at a time', `${file.name} is traced; drop the others later.`)
+    if (others.length > 0) remark('One picture at a time', `Tracing ${file.name}. Drop the others later.`)
     const mic = mics[0]
     void openPicture(file, mic === undefined ? {} : { micId: mic.id, pattern: mic.pattern })
   }
@@ -46,17 +46,16 @@ export function TraceView({ mics }: { mics: readonly Mic[] }) {
       <div className="trace-empty" {...drop}>
         <h2>Trace a curve from a picture</h2>
         <p>
-          Drop a picture of a data sheet’s plot here: PNG, JPEG or WebP, upright, with the frequency axis on a
-          log scale. You mark two points on each axis, then click on the line and it is followed by its
-          colour.
+          Drop a picture of a data sheet plot here: PNG, JPEG or WebP, upright, with a log frequency axis.
+          Mark two points on each axis, then click on the line to trace it by its colour.
         </p>
         <FileTrigger
           acceptedFileTypes={PICTURE_TYPES}
           onSelect={(files) => open(files === null ? [] : [...files])}
         >
-          <Button look="main">Choose a picture</Button>
+          <Button look="main">Choose picture…</Button>
         </FileTrigger>
-        <p className="soft">The picture is kept with the curve, so that the trace can be corrected later.</p>
+        <p className="soft">The picture is saved with the curve, so you can edit the trace later.</p>
       </div>
     )
   }
@@ -86,11 +85,11 @@ function TraceTools({ state, picture }: { state: TraceState; picture: TracedPict
         {picture.fileName}
       </span>
       <span className="soft">
-        {picture.pixels.width} by {picture.pixels.height}
+        {picture.pixels.width} × {picture.pixels.height} px
       </span>
       <span className="trace-tools-space" />
       <Button
-        aria-label="Smaller"
+        aria-label="Zoom out"
         isDisabled={zoom <= ZOOMS[0]}
         onPress={() => changeTraceState({ zoom: stepZoom(zoom, -1) })}
       >
@@ -98,7 +97,7 @@ function TraceTools({ state, picture }: { state: TraceState; picture: TracedPict
       </Button>
       <span className="number trace-zoom">{Math.round(zoom * 100)} %</span>
       <Button
-        aria-label="Larger"
+        aria-label="Zoom in"
         isDisabled={zoom >= ZOOMS.at(-1)!}
         onPress={() => changeTraceState({ zoom: stepZoom(zoom, 1) })}
       >
@@ -121,10 +120,10 @@ function TraceSide({ state, mics }: { state: TraceState; mics: readonly Mic[] })
         <h3>Axes</h3>
         <p className="soft trace-hint" role="status">
           {activeMark !== null
-            ? `Click on the picture where the axis says the ${activeMark} below.`
+            ? `Click on the picture at the ${activeMark} entered below.`
             : axes === null
               ? why
-              : 'Marked. Drag a mark to correct it.'}
+              : 'Axes set. Drag a mark to adjust it.'}
         </p>
         <div className="trace-marks">
           {MARK_NAMES.map((name) => (
@@ -154,33 +153,33 @@ function TraceSide({ state, mics }: { state: TraceState; mics: readonly Mic[] })
       </section>
       <section aria-label="Line">
         <h3>Line</h3>
-        <fieldset className="trace-choice" aria-label="What a click does">
+        <fieldset className="trace-choice" aria-label="Click action">
           <Button
             aria-pressed={tool === 'follow'}
             className={tool === 'follow' ? 'button-chosen' : ''}
             onPress={() => changeTraceState({ tool: 'follow', activeMark: null })}
           >
-            Follow the line
+            Follow line
           </Button>
           <Button
             aria-pressed={tool === 'set'}
             className={tool === 'set' ? 'button-chosen' : ''}
             onPress={() => changeTraceState({ tool: 'set', activeMark: null })}
           >
-            Set points
+            Add points
           </Button>
         </fieldset>
         <p className="soft trace-hint" role="status">
           {says !== ''
             ? says
             : tool === 'follow'
-              ? 'Click on the line where it stands clear of others.'
-              : 'Click along the line; drag a point to correct it.'}
+              ? 'Click on the line where no other line is close.'
+              : 'Click along the line to add points. Drag a point to move it.'}
         </p>
         <ChosenPoint state={state} axes={axes} />
       </section>
-      <section aria-label="Keep">
-        <h3>{curve === null ? 'Keep as' : 'Keep in place of the old trace'}</h3>
+      <section aria-label="Save">
+        <h3>{curve === null ? 'Save as' : 'Replace the old trace'}</h3>
         <CurveFields
           about={about}
           onChange={(changes) => changeTraceState({ about: { ...about, ...changes } })}
@@ -221,11 +220,11 @@ function ChosenPoint({ state, axes }: { state: TraceState; axes: TraceAxes | nul
         {ends}
       </p>
       <div className="trace-point-acts">
-        <Button aria-label="The point before" onPress={() => step(-1)}>
+        <Button aria-label="Previous point" onPress={() => step(-1)}>
           ‹
         </Button>
-        <span className="number">{selected === null ? 'no point chosen' : `point ${selected + 1}`}</span>
-        <Button aria-label="The next point" onPress={() => step(1)}>
+        <span className="number">{selected === null ? 'no point selected' : `point ${selected + 1}`}</span>
+        <Button aria-label="Next point" onPress={() => step(1)}>
           ›
         </Button>
         <Button

@@ -34,7 +34,7 @@ describe('the levels of a curve', () => {
 
 describe('curves are laid through 0 dB', () => {
   it('nowhere, at a frequency, or by their mean over a range of log frequency', () => {
-    expect(normalisingShiftDb(curve, { kind: 'as they are' })).toBe(0)
+    expect(normalisingShiftDb(curve, { kind: 'off' })).toBe(0)
     expect(normalisingShiftDb(curve, { kind: 'at', frequencyHz: 100 })).toBe(12)
     // Straight from 0 dB at 1 kHz to 6 dB at 10 kHz over log f: the mean is 3 dB.
     expect(normalisingShiftDb(curve, { kind: 'over', fromHz: 1000, toHz: 10_000 })).toBeCloseTo(-3, 9)

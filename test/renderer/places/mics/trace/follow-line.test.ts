@@ -160,8 +160,8 @@ describe('the line is followed honestly', () => {
   it('refuses a place without a line in a sentence', () => {
     const pixels = blank()
     drawCurve(pixels, () => 0, BLACK, 3)
-    expect(() => followLine(pixels, { x: xOf(1000), y: yOf(10) })).toThrow('There is no line to follow')
-    expect(() => followLine(pixels, { x: -50, y: 9000 })).toThrow('There is no line to follow')
+    expect(() => followLine(pixels, { x: xOf(1000), y: yOf(10) })).toThrow('No line found there')
+    expect(() => followLine(pixels, { x: -50, y: 9000 })).toThrow('No line found there')
   })
 })
 
@@ -172,13 +172,13 @@ describe('axes', () => {
       'coinciding frequency marks',
       [mark(10, 0, 20), mark(12, 50, 20_000)],
       [mark(0, 0, 0), mark(0, 90, -20)],
-      'lie on one another',
+      'too close together',
     ],
     [
       'coinciding level marks',
       [mark(10, 0, 20), mark(900, 0, 20_000)],
       [mark(0, 50, 0), mark(70, 50, -20)],
-      'lie on one another',
+      'too close together',
     ],
     [
       'one frequency twice',
