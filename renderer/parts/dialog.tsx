@@ -12,6 +12,7 @@ export interface DialogProps {
   readonly width?: 'narrow' | 'wide' | 'page'
 }
 
+/** A modal dialog; Escape calls `onClose`. */
 export const Dialog = ({ title, isOpen, onClose, children, width = 'narrow' }: DialogProps) => (
   <ModalOverlay
     className="dialog-ground"

@@ -13,6 +13,7 @@ export interface ThumbnailProps {
   readonly theme: string
 }
 
+/** Waveform of a whole take, normalised to its peak. */
 export function Thumbnail({ takeId, width, height, colour = '--wave-lead', theme }: ThumbnailProps) {
   const peaks = usePeaks(takeId)
   const canvas = useRef<HTMLCanvasElement>(null)

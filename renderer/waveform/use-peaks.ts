@@ -3,6 +3,7 @@
 import { useQuery } from '@tanstack/react-query'
 import { fetchPeaks, type Peaks } from './peaks.ts'
 
+/** Peaks of a take; undefined until they are loaded. */
 export function usePeaks(takeId: number): Peaks | undefined {
   const { data } = useQuery({
     queryKey: ['peaks', takeId],

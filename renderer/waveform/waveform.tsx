@@ -23,6 +23,7 @@ export interface WaveformProps {
 // One silent element for all pictures: wavesurfer would make one for each.
 const silentMedia = document.createElement('audio')
 
+/** Waveform of a range of frames. */
 export function Waveform(props: WaveformProps) {
   const { peaks, fromFrame, toFrame, width, height, colour, theme, gain = 1 } = props
   const frame = useRef<HTMLDivElement>(null)

@@ -22,6 +22,7 @@ const ENCODING_ITEMS: readonly { key: StemEncoding; name: string; detail: string
   { key: 'float-32', name: '32-bit float', detail: 'Not dithered' },
 ]
 
+/** Asks for folder, encoding and layer stems, warns about unsaved chains, and starts the bounce. */
 export function BounceDialog({ contents, onClose }: { contents: SessionContents; onClose: () => void }) {
   const { session } = contents
   const workplace = useQuery(workplaceQuery)

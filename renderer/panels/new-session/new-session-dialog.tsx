@@ -15,6 +15,7 @@ import { messageOf } from '../../state/notices.ts'
 import { artistsQuery } from '../../state/queries.ts'
 import { goTo } from '../../state/selection.ts'
 
+/** Choices for the pan law of a session. */
 export const PAN_LAW_ITEMS: readonly { key: PanLaw; name: string; detail: string }[] = [
   { key: 'minus-3-db', name: '−3 dB', detail: 'At the centre' },
   { key: 'minus-4.5-db', name: '−4.5 dB', detail: 'At the centre' },
@@ -35,6 +36,7 @@ export interface NewSessionDialogProps {
   readonly onClose: () => void
 }
 
+/** Creates a session, and its artist and voice where they are new, then opens it in Intake. */
 export function NewSessionDialog({ artistId: present = null, onClose }: NewSessionDialogProps) {
   const artists = useQuery(artistsQuery).data ?? []
   const [artistId, setArtistId] = useState<number | null>(present)

@@ -24,6 +24,10 @@ export async function setOnOwner(owner: ChainOwner, chainVersionId: number): Pro
   } else await client.updateGroup({ id: owner.groupId, changes: { chainVersionId } })
 }
 
+/**
+ * Saves a chain draft as a new version or a new chain, and assigns it to the group or session it was made
+ * for.
+ */
 export function SaveDialog({ draft, voice, onClose }: SaveDialogProps) {
   const { version, owner } = draft
   const [note, setNote] = useState('')

@@ -42,5 +42,6 @@ export function playAt(take: Take, sampleRateHz: number, seconds: number): void 
 /** So much is heard before a place, so that it does not come unprepared. */
 const LEAD_IN_S = 0.4
 
+/** Plays the take from shortly before a place that starts at `fromS` seconds. */
 export const playPlace = (take: Take, sampleRateHz: number, place: { readonly fromS: number }): void =>
   playAt(take, sampleRateHz, place.fromS - LEAD_IN_S)

@@ -10,6 +10,10 @@ export interface BalanceTableProps {
   readonly usual: UsualBalances
 }
 
+/**
+ * Band balance of the take in dB, next to mean and standard deviation of earlier takes where there are
+ * enough.
+ */
 export function BalanceTable({ bands, usual }: BalanceTableProps) {
   const takes = Math.max(0, ...BALANCES.map(({ name }) => usual[name]?.takes ?? 0))
   return (

@@ -13,6 +13,7 @@ import { Waveform } from '../../waveform/waveform.tsx'
 import { playAt, playPlace } from './audition.ts'
 import './findings.css'
 
+/** A marked range of the take, in seconds. */
 export interface WaveMark {
   readonly fromS: number
   readonly toS: number
@@ -34,6 +35,10 @@ const LANE_PX = 9
 const REACH_PX = 5
 const NARROWEST_PX = 2
 
+/**
+ * Waveform of a whole take with marks. A press plays from there; on a mark it plays from shortly before the
+ * mark.
+ */
 export function MarkedWave({ take, sessionRateHz, heightPx, marks }: MarkedWaveProps) {
   const [frame, { width }] = useSize<HTMLDivElement>()
   const peaks = usePeaks(take.id)

@@ -16,6 +16,7 @@ export interface PlaceButtonsProps {
   readonly places: readonly { readonly fromS: number }[]
 }
 
+/** One button per place, labelled with its time; the first six are shown at once. */
 export function PlaceButtons({ take, sessionRateHz, what, places }: PlaceButtonsProps) {
   const [showsAll, setShowsAll] = useState(false)
   if (places.length === 0) return null

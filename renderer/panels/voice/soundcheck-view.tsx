@@ -26,6 +26,7 @@ const MEASURE_WORDS: Readonly<Record<SoundcheckMeasure['name'], string>> = {
   sibilance: 'Sibilance, upper quartile, dB',
 }
 
+/** Compares a take with earlier takes of the same voice: sentences, a plot and a table. */
 export function SoundcheckView({ takeId }: { takeId: number }) {
   const { data, error } = useQuery(soundcheckQuery(takeId))
   const [showsNumbers, setShowsNumbers] = useState(false)

@@ -9,6 +9,7 @@ export const VOICE_BANDS_HZ = PREFERRED_FREQUENCIES_HZ.filter(
   (frequencyHz) => frequencyHz >= 50 && frequencyHz <= 16_000,
 )
 
+/** Level of one third-octave band at its nominal frequency. */
 export interface SpectrumPoint {
   readonly frequencyHz: number
   readonly levelDb: number

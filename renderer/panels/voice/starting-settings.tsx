@@ -26,6 +26,7 @@ export interface StartingSettingsProps {
   readonly onOpenChain: () => void
 }
 
+/** Proposed stages with their evidence; each can be auditioned and applied to the chain draft. */
 export function StartingSettings(props: StartingSettingsProps) {
   const { take, sessionRateHz, proposals, chain, onOpenChain } = props
   const { side } = usePlayer()

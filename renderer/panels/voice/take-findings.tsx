@@ -23,6 +23,7 @@ export interface TakeFindingsProps {
   readonly sessionRateHz: number
 }
 
+/** Waveform, loudness facts and findings of one take. */
 export function TakeFindings({ take, sessionRateHz }: TakeFindingsProps) {
   const { findings, check, maxMomentaryLufs, maxShortTermLufs } = take.facts
   return (

@@ -8,6 +8,7 @@ const HEIGHT_PX = 16
 /** From the middle to the end of the line. */
 const LEAST_REACH_DB = 6
 
+/** A value of this take against mean, standard deviation and usual range, all in dB. */
 export function UsualLine({ today, usual }: { today: number; usual: UsualSpread }) {
   const { mean, spread, limit } = usual
   const reachDb = Math.max(LEAST_REACH_DB, limit * 1.2)

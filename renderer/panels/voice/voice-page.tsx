@@ -37,6 +37,7 @@ export interface VoicePageProps {
   readonly take: Take
 }
 
+/** Voice page of one take, with a way back to the place it was opened from. */
 export function VoicePage({ place, contents, take }: VoicePageProps) {
   const { session } = contents
   const { view } = useVoiceDesk()

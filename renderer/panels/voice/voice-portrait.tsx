@@ -15,6 +15,7 @@ import './portrait.css'
 export const VOICE_AXIS = frequencyAxis(40)
 const MOST_SPAN_DB = 70
 
+/** Long-term spectrum with strands, sibilants, noise, pitch range and resonances. */
 export function VoicePortrait({ analysis, heightPx }: { analysis: VoiceAnalysed; heightPx: number }) {
   const { spectrum, sibilance, noise, fundamental, resonances } = analysis
   const voiced = pointsOf(spectrum.levelsDbfs)

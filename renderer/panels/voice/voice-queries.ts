@@ -9,8 +9,10 @@ const KEPT_MS = 30 * 60_000
 
 /** What the progress of either question goes by. */
 export const voiceKey = (takeId: number): string => `voice ${takeId}`
+/** Key of the progress of a soundcheck. */
 export const soundcheckKey = (takeId: number): string => `soundcheck ${takeId}`
 
+/** Analysis of a take’s voice with proposed stages. */
 export const voiceQuery = (takeId: number) =>
   queryOptions({
     queryKey: ['voice', takeId],
@@ -23,6 +25,7 @@ export const voiceQuery = (takeId: number) =>
     meta: { subjects: ['takes', 'sessions'] },
   })
 
+/** Comparison of a take with earlier takes of its voice. */
 export const soundcheckQuery = (takeId: number) =>
   queryOptions({
     queryKey: ['soundcheck', takeId],

@@ -8,6 +8,7 @@ import { Button } from '../../parts/button.tsx'
 import { playPlace } from './audition.ts'
 import { VOICE_BANDS_HZ } from './spectrum-shape.ts'
 
+/** Third-octave levels in dBFS: voiced, sibilant, noise. */
 export const BandLevelsTable = ({ analysis }: { analysis: VoiceAnalysed }) => (
   <table className="voice-table">
     <caption>
@@ -34,6 +35,7 @@ export const BandLevelsTable = ({ analysis }: { analysis: VoiceAnalysed }) => (
   </table>
 )
 
+/** Resonances with prominence in dB, Q, and the share of time they are present. */
 export const ResonanceTable = ({ resonances }: { resonances: VoiceAnalysed['resonances'] }) => (
   <table className="voice-table">
     <caption>
@@ -67,6 +69,7 @@ export interface SibilantTableProps {
   readonly events: VoiceAnalysed['sibilance']['events']
 }
 
+/** Sibilants, strongest first; each can be played. */
 export const SibilantTable = ({ take, sessionRateHz, events }: SibilantTableProps) => (
   <table className="voice-table">
     <caption>Sibilants, strongest first. Ratio: sibilant band to the rest of the spectrum</caption>

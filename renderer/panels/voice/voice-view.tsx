@@ -24,6 +24,7 @@ export interface VoiceViewProps {
   readonly remarks: readonly string[]
 }
 
+/** The Voice tab: portrait, pitch, level, resonances, sibilants and band balance. */
 export function VoiceView({ take, sessionRateHz, analysis, usual, remarks }: VoiceViewProps) {
   const [showsNumbers, setShowsNumbers] = useState(false)
   const { fundamental, sibilance, resonances } = analysis

@@ -9,6 +9,7 @@ export type FrequencyFieldProps = Omit<
   'unit' | 'format' | 'parse' | 'stepBy' | 'places' | 'step'
 >
 
+/** A number field in Hz; arrow keys step through the ISO 266 third octaves, with Shift through octaves. */
 export const FrequencyField = (props: FrequencyFieldProps) => (
   <NumberField
     {...props}

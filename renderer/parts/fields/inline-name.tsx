@@ -10,6 +10,7 @@ export interface InlineNameProps {
   readonly className?: string
 }
 
+/** An editable name. `onChange` gets a trimmed name that is neither empty nor unchanged. */
 export function InlineName({ label, value, onChange, className = '' }: InlineNameProps) {
   const [draft, setDraft] = useState<string | null>(null)
   const commit = (): void => {

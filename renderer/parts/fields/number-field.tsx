@@ -6,6 +6,7 @@ import { parseTypedNumber, type Unit } from '../../formats/typed-number.ts'
 import { type KeyActName, keyActOf } from '../../keys/key-table.ts'
 import './field.css'
 
+/** Range, unit and formatting of a number field. */
 export interface NumberFieldProps {
   readonly label: string
   /** The label is read out but not shown. */
@@ -61,6 +62,7 @@ const QUANTITIES: Readonly<Record<Unit, string>> = {
 
 const clamp = (value: number, min: number, max: number): number => Math.min(max, Math.max(min, value))
 
+/** A field for one number. Values outside `min` to `max` are clamped, and the field says so. */
 export function NumberField(props: NumberFieldProps) {
   const { label, value, unit, min, max, step = 1, places = 1, onChange } = props
   const format = props.format ?? ((number: number) => withUnit(formatNumber(number, places), unit))

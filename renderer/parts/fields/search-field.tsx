@@ -17,6 +17,7 @@ export interface SearchFieldProps {
   }
 }
 
+/** A search field that has the focus when it appears. */
 export const SearchField = ({ label, isLabelHidden = false, placeholder = '', typed }: SearchFieldProps) => (
   <AriaSearchField
     className="field search-field"

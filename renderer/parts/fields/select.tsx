@@ -19,6 +19,7 @@ import { OpenSign } from '../signs.tsx'
 import { SearchField } from './search-field.tsx'
 import './field.css'
 
+/** One choice; keys are unique in the list. */
 export interface SelectItem<K extends string | number> {
   readonly key: K
   readonly name: string
@@ -44,6 +45,7 @@ const MOST_WITHOUT_SEARCH = 20
 const LINE_PX = 33
 const TWO_LINES_PX = 54
 
+/** A drop-down list. `onChange` gets null when `none` is chosen. */
 export function Select<K extends string | number>(props: SelectProps<K>) {
   const rows: readonly SelectItem<K | typeof NONE>[] =
     props.none === undefined ? props.items : [{ key: NONE, name: props.none }, ...props.items]

@@ -19,6 +19,9 @@ export interface TextFieldProps {
   readonly className?: string
 }
 
+/**
+ * A text field of one line, or of several with `isMultiline`; at most 200 characters unless told otherwise.
+ */
 export const TextField = (props: TextFieldProps) => (
   <AriaTextField
     className={`field ${props.className ?? ''}`}

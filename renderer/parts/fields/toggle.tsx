@@ -11,6 +11,7 @@ export interface ToggleProps {
   readonly children: ReactNode
 }
 
+/** An icon button that stays pressed. */
 export const Toggle = ({ label, isSelected, onChange, children }: ToggleProps) => (
   <ToggleButton
     className="button button-sign toggle"

@@ -9,6 +9,7 @@ import { CloseSign } from '../signs.tsx'
 import { useNoticeLife } from './use-notice-life.ts'
 import './message-line.css'
 
+/** Shows the first running task, else the latest brief notice, else `children`. */
 export function MessageLine({ children }: { children: ReactNode }) {
   const [act, ...further] = useLongActs()
   const news = useNotices().find(isBrief)

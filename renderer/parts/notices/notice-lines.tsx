@@ -6,6 +6,7 @@ import { Button } from '../button.tsx'
 import { CloseSign } from '../signs.tsx'
 import { useNoticeLife } from './use-notice-life.ts'
 
+/** Failures and long notices, one line each, until they are dismissed or expire. */
 export const NoticeLines = () => (
   <section className="notice-lines" aria-label="Notices">
     {useNotices()

@@ -13,6 +13,7 @@ export interface Tick {
   readonly isMajor?: boolean
 }
 
+/** Range, rules and label of one axis. */
 export interface Axis {
   /** Unit or quantity, shown at the end of the axis. */
   readonly label: string

@@ -27,6 +27,7 @@ export interface PlotCurveProps {
   readonly look?: CurveLook
 }
 
+/** A curve through points. */
 export function PlotCurve({ xs, ys, className = '', look }: PlotCurveProps) {
   const { x, y } = usePlotScale()
   const path = line<number>(

@@ -81,6 +81,9 @@ export interface PlotPointProps extends DragProps {
   readonly mark?: string
 }
 
+/**
+ * A point that sets two values: dragged, or moved with the arrow keys. Values are in the units of the axes.
+ */
 export function PlotPoint(props: PlotPointProps) {
   const scale = usePlotScale()
   const { bind } = useHandle(props)
@@ -113,6 +116,7 @@ export function PlotPoint(props: PlotPointProps) {
 /** About how wide words of a plot are. */
 const CHARACTER_PX = 7.6
 const LINE_HEIGHT_PX = 18
+/** Estimated width in pixels of text in a plot. */
 export const widthOf = (words: string): number => words.length * CHARACTER_PX
 
 export interface PlotLineProps {

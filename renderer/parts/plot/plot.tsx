@@ -12,7 +12,7 @@ const LAYOUTS = {
   panel: { left: 46, right: 18, top: 22, bottom: 24 },
   sheet: { left: 52, right: 14, top: 12, bottom: 40 },
 } as const
-export type PlotLayout = keyof typeof LAYOUTS
+type PlotLayout = keyof typeof LAYOUTS
 
 /** Height that a number needs. */
 const NUMBER_PX = 15
@@ -39,6 +39,7 @@ export interface PlotProps {
   readonly handles?: ReactNode
 }
 
+/** Axes, rules and a clipped field for curves; follows the width of its frame. */
 export function Plot(props: PlotProps) {
   const { label, x, heightPx, layout = 'panel', className = '', onDoubleClick, onPoint, handles } = props
   const [frame, size] = useSize<HTMLDivElement>()

@@ -19,6 +19,7 @@ import { TakeSheet } from './take-sheet.tsx'
 import { TakeTable } from './take-table.tsx'
 import './intake.css'
 
+/** Intake for the current session. */
 export function IntakePlace() {
   const { data, error } = useCurrentSession()
   if (error !== null) {

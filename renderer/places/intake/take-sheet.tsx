@@ -41,6 +41,7 @@ function changeTake(take: Take, changes: TakeChanges, what: string): void {
   )
 }
 
+/** Details of the selected take. */
 export function TakeSheet({ contents, take, mics, voices }: TakeSheetProps) {
   const { groups, layers } = contents
   const [chosenRole, setRole] = useState<Role | null>(null)

@@ -69,6 +69,7 @@ const COLUMNS: readonly ColumnWords[] = [
   { key: 'who', name: 'Voice, mic', widthPx: 204, narrowPx: 150 },
 ]
 
+/** Takes with format, loudness, findings, voice and mic; only visible rows are drawn. */
 export function TakeTable(props: TakeTableProps) {
   const { session, takes, layers, mics, voices, selectedId, onSelect, onPlace } = props
   const theme = useEffectiveTheme()

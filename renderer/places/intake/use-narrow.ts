@@ -5,6 +5,7 @@ import { useSyncExternalStore } from 'react'
 /** The same border as in the style sheets. */
 const narrow = window.matchMedia('(max-width: 1180px)')
 
+/** True while the window is at most 1180 px wide. */
 export const useNarrow = (): boolean =>
   useSyncExternalStore(
     (watcher) => {

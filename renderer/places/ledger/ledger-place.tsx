@@ -16,6 +16,7 @@ import './ledger.css'
 const PAGE = 200
 const MOST = 10_000
 
+/** Ledger of the catalogue, optionally of one artist. */
 export function LedgerPlace() {
   const artists = useQuery(artistsQuery).data ?? []
   const [artistId, setArtistId] = useState<number | null>(null)

@@ -35,6 +35,7 @@ import {
 } from '../../state/queries.ts'
 import './recall-sheet.css'
 
+/** A dialog that shows the recall sheet of a session and prints it. */
 export function RecallSheet({ sessionId, onClose }: { sessionId: number; onClose: () => void }) {
   const { data, error } = useQuery(sessionContentsQuery(sessionId))
   return (

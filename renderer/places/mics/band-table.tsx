@@ -6,6 +6,7 @@ import { signed } from './curve-plot.tsx'
 
 const SHAPES = { 'low-shelf': 'low shelf', bell: 'bell', 'high-shelf': 'high shelf' } as const
 
+/** Shape, frequency, gain in dB and Q of each band. */
 export const BandTable = ({ bands, caption }: { bands: readonly Band[]; caption: string }) => (
   <table className="band-table">
     <caption>{caption}</caption>

@@ -35,6 +35,7 @@ const dB = (value: number): string => withUnit(formatNumber(value, 2), 'dB')
 const statementOf = (plan: CarryPlan): string =>
   `${dB(plan.rmsDb)} RMS, max ${dB(plan.maxDb)} at ${formatFrequency(Number(plan.maxAtHz.toPrecision(3)))}, from ${formatFrequency(Math.round(plan.fromHz))} to ${formatFrequency(Math.round(plan.toHz))}`
 
+/** Responses before and after, their difference, and the way to save the carried chain. */
 export function Carried({ plan, version, fromName, toName }: CarriedProps) {
   const { carry } = useMicsState()
   const range = { fromHz: plan.fromHz, toHz: plan.toHz }

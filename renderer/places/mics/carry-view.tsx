@@ -47,6 +47,7 @@ function useCarried(curves: readonly CurveRecord[]) {
   return { carry, chains, voices, versions, chainId, version, ofMics, from, to, contents }
 }
 
+/** The Carry tab: a chain, a version and two curves, then the carried chain. */
 export function CarryView({ mics, curves }: CarryViewProps) {
   const { carry, chains, voices, versions, chainId, version, ofMics, from, to, contents } = useCarried(curves)
   const sampleRateHz = contents?.session.sampleRateHz ?? 48_000

@@ -32,6 +32,7 @@ export interface CorrectionViewProps {
   readonly curves: readonly CurveRecord[]
 }
 
+/** The Correction tab: fits a correction and hands it to the chain. */
 export function CorrectionView({ mics, curves }: CorrectionViewProps) {
   const { correction } = useMicsState()
   const { take, curve: takeCurve } = useTakeCurve(curves)

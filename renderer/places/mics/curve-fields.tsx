@@ -5,6 +5,7 @@ import { NumberField } from '../../parts/fields/number-field.tsx'
 import { Select } from '../../parts/fields/select.tsx'
 import { TextField } from '../../parts/fields/text-field.tsx'
 
+/** What describes a curve besides its points. */
 export type CurveAbout = Pick<CurveRecord, 'micId' | 'name' | 'source' | 'pattern' | 'distanceM' | 'note'>
 
 export interface CurveFieldsProps {
@@ -17,6 +18,7 @@ export interface CurveFieldsProps {
   readonly isNarrow?: boolean
 }
 
+/** Fields for mic, name, pattern, distance, source and note of a curve. */
 export function CurveFields({
   about,
   onChange,

@@ -4,9 +4,11 @@ import type { CurveRecord, Mic } from '../../../app/contract/entities.ts'
 import { withUnit } from '../../formats/format.ts'
 import type { SelectItem } from '../../parts/fields/select.tsx'
 
+/** Name of the mic that a curve belongs to; “Target” for a curve without a mic. */
 export const micNameOf = (mics: readonly Mic[], curve: Pick<CurveRecord, 'micId'>): string =>
   curve.micId === null ? 'Target' : (mics.find(({ id }) => id === curve.micId)?.name ?? 'Mic')
 
+/** Source, pattern and distance of a curve, separated by commas. */
 export function describeCurve(curve: CurveRecord): string {
   return [
     curve.source,

@@ -7,6 +7,7 @@ import { Button } from '../../parts/button.tsx'
 import { Dialog, DialogButtons } from '../../parts/dialog.tsx'
 import { type CurveAbout, CurveFields } from './curve-fields.tsx'
 
+/** Edits what describes a saved curve; its mic and points stay. */
 export function EditCurveDialog({
   curve,
   mics,

@@ -21,6 +21,7 @@ export interface ImportCurveDialogProps {
   readonly onImported: (curveId: number) => void
 }
 
+/** Imports a curve from text or a file; the import can be undone. */
 export function ImportCurveDialog(props: ImportCurveDialogProps) {
   const [about, setAbout] = useState<CurveAbout>({
     micId: props.micId,

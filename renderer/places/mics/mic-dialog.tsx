@@ -19,6 +19,7 @@ export interface MicDialogProps {
   readonly onMade: (micId: number) => void
 }
 
+/** Creates or edits a mic. */
 export function MicDialog({ mic, onClose, onMade }: MicDialogProps) {
   const [name, setName] = useState(mic?.name ?? '')
   const [serial, setSerial] = useState(mic?.serial ?? '')

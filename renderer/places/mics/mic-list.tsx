@@ -9,6 +9,7 @@ import { describeCurve } from './curve-words.ts'
 import { changeCorrection, changeMicsState, showCurve } from './mics-state.ts'
 import { retrace } from './trace/trace-state.ts'
 
+/** The dialog that the list asks for. */
 export type MicDialog =
   | { readonly kind: 'mic'; readonly mic: Mic | null }
   | { readonly kind: 'curve'; readonly curve: CurveRecord }
@@ -21,6 +22,7 @@ export interface MicListProps {
   readonly onDialog: (dialog: MicDialog) => void
 }
 
+/** Mics with their curves, then target curves; selected curves are shown in the overlay. */
 export function MicList({ mics, curves, shownIds, onDialog }: MicListProps) {
   const targets = curves.filter((curve) => curve.micId === null)
   return (

@@ -29,6 +29,7 @@ const VIEW_NAMES: Readonly<Record<MicView, string>> = {
   trace: 'Trace',
 }
 
+/** Mics: the list on the left, and one of four views. */
 export function MicsPlace() {
   const mics = useQuery(micsQuery).data ?? []
   const curves = useQuery(curvesQuery).data ?? []

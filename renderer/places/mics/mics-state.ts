@@ -10,10 +10,12 @@ import type { CarryAim } from '../../../app/contract/correction.ts'
 import { createStore, useStore } from '../../state/store.ts'
 import type { Normalising } from './curve-levels.ts'
 
+/** Tabs of Mics, in order. */
 export const MIC_VIEWS = ['curves', 'correction', 'carry', 'trace'] as const
+/** One of the tabs. */
 export type MicView = (typeof MIC_VIEWS)[number]
 
-export interface CorrectionState {
+interface CorrectionState {
   /** null: the mic of the take that is chosen. */
   readonly sourceId: number | null
   /** null: flat. */
@@ -23,7 +25,7 @@ export interface CorrectionState {
   readonly voiceDistanceM: number
 }
 
-export interface CarryState {
+interface CarryState {
   readonly chainId: number | null
   readonly versionId: number | null
   readonly fromId: number | null
@@ -33,7 +35,7 @@ export interface CarryState {
   readonly maxCutDb: number | null
 }
 
-export interface MicsState {
+interface MicsState {
   readonly view: MicView
   /** null: the first few. */
   readonly shownIds: readonly number[] | null
@@ -66,13 +68,18 @@ const state = createStore<MicsState>({
   },
 })
 
+/** The current state; the component renders again when it changes. */
 export const useMicsState = (): MicsState => useStore(state)
+/** The current state, outside of components. */
 export const readMicsState = state.get
 
+/** Replaces the given fields. */
 export const changeMicsState = (changes: Partial<MicsState>): void =>
   state.set((now) => ({ ...now, ...changes }))
+/** Replaces the given fields of the correction. */
 export const changeCorrection = (changes: Partial<CorrectionState>): void =>
   state.set((now) => ({ ...now, correction: { ...now.correction, ...changes } }))
+/** Replaces the given fields of the carry. */
 export const changeCarry = (changes: Partial<CarryState>): void =>
   state.set((now) => ({ ...now, carry: { ...now.carry, ...changes } }))
 

@@ -24,6 +24,7 @@ export interface OverlayViewProps {
 
 const DIFFERENCE_LOOK = { colour: 'var(--failure)', dash: '', width: 2.5 }
 
+/** The Curves tab: selected curves in one plot, normalised, with the difference of two. */
 export function OverlayView({ mics, curves, shownIds }: OverlayViewProps) {
   const { normalising, difference } = useMicsState()
   const [showsTable, setShowsTable] = useState(false)

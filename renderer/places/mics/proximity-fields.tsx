@@ -11,6 +11,7 @@ import { client } from '../../state/connection.ts'
 import { attempt } from '../../state/notices.ts'
 import { changeCorrection, useMicsState } from './mics-state.ts'
 
+/** Proximity shelf of the correction, set by ear or proposed from pattern and distances. */
 export function ProximityFields({ source }: { source: CurveRecord }) {
   const { proximity, voiceDistanceM } = useMicsState().correction
   const [evidence, setEvidence] = useState('')

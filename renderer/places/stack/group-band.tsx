@@ -26,6 +26,7 @@ export interface GroupBandProps {
   readonly children: ReactNode
 }
 
+/** One group: name, gain and chain above its layers. */
 export function GroupBand(props: GroupBandProps) {
   const { group, layerCount, chainChoices, isShared } = props
   const band = useRef<HTMLElement>(null)

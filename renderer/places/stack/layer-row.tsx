@@ -26,6 +26,7 @@ export interface LayerRowProps extends Omit<LayerWaveProps, 'take' | 'onSelect'>
   readonly groups: readonly Group[]
 }
 
+/** One layer: fields on the left, waveform on the time axis. */
 export function LayerRow(props: LayerRowProps) {
   const { layer, take, groups, base, unit } = props
   const row = useRef<HTMLDivElement>(null)

@@ -14,7 +14,7 @@ import { neighbourOf } from './focus-beside.ts'
 import { lengthInSession, snapFrame } from './time-axis.ts'
 import type { LaneViewport } from './use-lane-viewport.ts'
 
-export const WAVE_COLOURS: Readonly<Record<Role, string>> = {
+const WAVE_COLOURS: Readonly<Record<Role, string>> = {
   lead: '--wave-lead',
   double: '--wave-double',
   'ad-lib': '--wave-ad-lib',
@@ -25,6 +25,7 @@ const GAIN_REST_MS = 150
 const NUDGE_MS = 1
 const LONG_NUDGE_MS = 10
 
+/** A layer, its take, and the time axis it is drawn on. */
 export interface LayerWaveProps {
   readonly layer: Layer
   readonly take: Take
@@ -40,6 +41,7 @@ export interface LayerWaveProps {
   readonly onSelect: () => void
 }
 
+/** Waveform of a layer. Dragging sets the offset, with Shift in steps of a beat. */
 export function LayerWave(props: LayerWaveProps) {
   const { layer, take, base, unit, originFrame, pxPerSecond, viewport, height } = props
   const peaks = usePeaks(take.id)

@@ -10,6 +10,7 @@ export interface PlayheadProps {
   readonly pxPerFrame: number
 }
 
+/** The playhead line; scrolls the lanes during playback. Hidden while a single take plays. */
 export function Playhead({ sheet, laneWidth, originFrame, pxPerFrame }: PlayheadProps) {
   const { status, source } = usePlayer()
   const frame = usePlayhead()

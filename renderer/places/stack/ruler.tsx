@@ -21,6 +21,7 @@ export interface RulerProps {
   readonly loop: LoopRange | null
 }
 
+/** Bars or time over the lanes: a click moves the playhead, a drag sets the loop. */
 export function Ruler({ base, unit, originFrame, endFrame, pxPerSecond, viewport, loop }: RulerProps) {
   const ruler = useRef<HTMLDivElement>(null)
   const [drag, setDrag] = useState<{ fromFrame: number; toFrame: number; fromX: number } | null>(null)

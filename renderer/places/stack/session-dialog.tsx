@@ -12,6 +12,7 @@ import { TempoFields } from '../../parts/fields/tempo-fields.tsx'
 import { TextField } from '../../parts/fields/text-field.tsx'
 import { messageOf } from '../../state/notices.ts'
 
+/** Edits date, pan law, tempo and notes of a session. */
 export function SessionDialog({ session, onClose }: { session: Session; onClose: () => void }) {
   const [date, setDate] = useState(session.date)
   const [tempoBpm, setTempoBpm] = useState(session.tempoBpm)

@@ -8,6 +8,7 @@ import { goTo } from '../../state/selection.ts'
 import { StackScore } from './stack-score.tsx'
 import './stack.css'
 
+/** Stack of the current session. */
 export function StackPlace() {
   const { data, error } = useCurrentSession()
   if (error !== null) {

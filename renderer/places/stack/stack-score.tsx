@@ -27,6 +27,7 @@ const UNIT_NAMES: Readonly<Record<OffsetUnit, string>> = {
   bars: 'Offset, bars',
 }
 
+/** All groups and layers on one time axis. */
 export function StackScore({ contents }: { contents: SessionContents }) {
   const { session, groups, layers } = contents
   const selection = useSelection()

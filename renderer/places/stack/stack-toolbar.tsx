@@ -39,6 +39,7 @@ export interface StackToolbarProps {
   readonly wholeSongPxPerSecond: number
 }
 
+/** Playback, chain sharing, session, measuring, groups, zoom and bounce. */
 export function StackToolbar(props: StackToolbarProps) {
   const { contents, chainChoices, pxPerSecond, wholeSongPxPerSecond } = props
   const { session, groups, layers } = contents

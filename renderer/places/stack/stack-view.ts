@@ -3,7 +3,7 @@
 import { OFFSET_UNITS, type OffsetUnit } from '../../formats/stack/offset-units.ts'
 import { createStore, useStore } from '../../state/store.ts'
 
-export interface StackView {
+interface StackView {
   /** null shows the whole song. */
   readonly pxPerSecond: number | null
   /** Factor on the waves. */
@@ -16,6 +16,7 @@ const storedUnit = OFFSET_UNITS.find((unit) => unit === localStorage.getItem(KEY
 
 const view = createStore<StackView>({ pxPerSecond: null, waveGain: 2, offsetUnit: storedUnit ?? 'ms' })
 
+/** The current view; the component renders again when it changes. */
 export const useStackView = (): StackView => useStore(view)
 /** Closer than this a lane shows less than the stored peaks hold. */
 export const CLOSEST_PX_PER_SECOND = 4000
@@ -25,8 +26,11 @@ export function zoomBy(factor: number, pxPerSecond: number, wholeSongPxPerSecond
   const next = Math.min(CLOSEST_PX_PER_SECOND, pxPerSecond * factor)
   setZoom(next <= wholeSongPxPerSecond * 1.001 ? null : next)
 }
+/** Sets the zoom in pixels per second; null fits the whole song. */
 export const setZoom = (pxPerSecond: number | null): void => view.set((now) => ({ ...now, pxPerSecond }))
+/** Sets the factor on all waveforms. */
 export const setWaveGain = (waveGain: number): void => view.set((now) => ({ ...now, waveGain }))
+/** Sets the unit of offsets and remembers it on this machine. */
 export function setOffsetUnit(offsetUnit: OffsetUnit): void {
   localStorage.setItem(KEY, offsetUnit)
   view.set((now) => ({ ...now, offsetUnit }))

@@ -2,6 +2,7 @@
 
 import { formatBars, framesPerBeat, type TimeBase } from '../../formats/stack/offset-units.ts'
 
+/** A tick at a session frame. */
 export interface Tick {
   readonly frame: number
   /** null for the small ticks between. */
@@ -63,11 +64,13 @@ export function ticksBetween(
 export const snapStep = (base: TimeBase): number =>
   base.tempoBpm === null ? base.sampleRateHz / 10 : framesPerBeat(base.tempoBpm, base.sampleRateHz)
 
+/** The nearest snap step, as a whole frame. */
 export function snapFrame(frame: number, base: TimeBase): number {
   const step = snapStep(base)
   return Math.round(Math.round(frame / step) * step)
 }
 
+/** Range of session frames. */
 export interface Extent {
   readonly startFrame: number
   readonly endFrame: number

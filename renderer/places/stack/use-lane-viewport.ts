@@ -3,6 +3,7 @@
 
 import { type RefObject, useLayoutEffect, useState } from 'react'
 
+/** Visible width of the lanes, and the range that is drawn. */
 export interface LaneViewport {
   /** Width of the visible lanes in CSS pixels. */
   readonly width: number

@@ -5,6 +5,7 @@ import { type RefObject, useEffect, useRef } from 'react'
 /** How much one notch of a common wheel (about 100 px) zooms. */
 const FACTOR_PER_NOTCH = 1.25
 
+/** Calls `zoom` with a factor: above 1 zooms in. */
 export function useWheelZoom(sheet: RefObject<HTMLElement | null>, zoom: (factor: number) => void): void {
   const latest = useRef(zoom)
   useEffect(() => {

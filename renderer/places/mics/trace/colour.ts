@@ -35,6 +35,7 @@ export function labAt({ data, width }: Pixels, x: number, y: number): Lab {
   ]
 }
 
+/** Euclidean distance; black to white is 1. */
 export const labDistance = (p: Lab, q: Lab): number => Math.hypot(p[0] - q[0], p[1] - q[1], p[2] - q[2])
 
 /** The colour that most pixels around a place have: its paper. */

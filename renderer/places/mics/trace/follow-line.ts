@@ -6,6 +6,7 @@ import { Failure } from '../../../../app/contract/failure.ts'
 import { type Lab, labAt, labDistance, type Pixels, paperAround } from './colour.ts'
 import type { TracePlace } from './trace-axes.ts'
 
+/** A followed line, in pixels of the picture. */
 export interface FollowedLine {
   /** Ascending in x, at most one to a column. */
   readonly places: readonly TracePlace[]

@@ -9,6 +9,7 @@ import {
 } from '../../../../app/contract/picture.ts'
 import type { Pixels } from './colour.ts'
 
+/** A decoded picture with its original bytes. */
 export interface TracedPicture {
   readonly fileName: string
   readonly bytes: Blob

@@ -6,13 +6,15 @@ import type { TraceMark } from '../../../../app/contract/entities.ts'
 import { Failure } from '../../../../app/contract/failure.ts'
 import { axisScale } from '../../../parts/plot/axis.ts'
 
+/** A position in the picture in pixels from the top left, with fractions. */
 export interface TracePlace {
   readonly x: number
   readonly y: number
 }
 
-export type MarkPair = readonly [TraceMark, TraceMark]
+type MarkPair = readonly [TraceMark, TraceMark]
 
+/** Conversion between pixels and values: frequency in Hz over x, level in dB over y. */
 export interface TraceAxes {
   frequencyHzAt(x: number): number
   levelDbAt(y: number): number
@@ -82,6 +84,7 @@ export function curveOfPlaces(places: readonly TracePlace[], axes: TraceAxes): C
   return { frequenciesHz, levelsDb }
 }
 
+/** Pixel positions of the points of a curve. */
 export const placesOfCurve = (curve: CurvePoints, axes: TraceAxes): TracePlace[] =>
   curve.frequenciesHz.map((frequencyHz, i) => ({
     x: axes.xOf(frequencyHz),

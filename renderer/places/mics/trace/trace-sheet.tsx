@@ -21,13 +21,16 @@ import {
   type TraceState,
 } from './trace-state.ts'
 
+/** Zoom factors, smallest first; 1 shows one picture pixel per CSS pixel. */
 export const ZOOMS = [0.25, 0.5, 0.75, 1, 1.5, 2, 3, 4, 6, 8] as const
 
+/** The next zoom factor up or down; the same one at either end. */
 export const stepZoom = (zoom: number, steps: 1 | -1): number =>
   (steps > 0 ? ZOOMS.find((one) => one > zoom * 1.01) : ZOOMS.findLast((one) => one < zoom / 1.01)) ?? zoom
 
 type Grip = { readonly mark: MarkName } | { readonly point: number }
 
+/** The picture with marks and points; handles pointer, keys and zoom. */
 export function TraceSheet({ state, picture }: { state: TraceState; picture: TracedPicture }) {
   const { marks, activeMark, places, selected, tool, zoom } = state
   const { width, height } = picture.pixels

@@ -15,15 +15,20 @@ import { fetchPicture, keepPicture, loadPicture, type TracedPicture } from './lo
 import { steadyLine, thinLine } from './thin-line.ts'
 import { curveOfPlaces, placesOfCurve, type TraceAxes, type TracePlace, traceAxes } from './trace-axes.ts'
 
+/** Axis marks in the order in which they are placed. */
 export const MARK_NAMES = ['low frequency', 'high frequency', 'low level', 'high level'] as const
+/** One of the four axis marks. */
 export type MarkName = (typeof MARK_NAMES)[number]
-export interface PlacedMark extends TraceMark {
+interface PlacedMark extends TraceMark {
   readonly isPlaced: boolean
 }
+/** The four axis marks by name. */
 export type Marks = Readonly<Record<MarkName, PlacedMark>>
 
+/** True for marks in Hz, false for marks in dB. */
 export const isFrequencyMark = (name: MarkName): boolean => name.endsWith('frequency')
 
+/** The open picture with everything that is edited on it. */
 export interface TraceState {
   readonly picture: TracedPicture | null
   /** A curve that is being corrected; null: a new one. */
@@ -64,8 +69,11 @@ const THIN_PIXELS = 0.6
 const AT_MARK_PIXELS = 6
 
 const state = createStore<TraceState>(EMPTY)
+/** The current state; the component renders again when it changes. */
 export const useTraceState = (): TraceState => useStore(state)
+/** The current state, outside of components. */
 export const readTraceState = state.get
+/** Replaces the given fields without a step of undo. */
 export const changeTraceState = (changes: Partial<TraceState>): void =>
   state.set((now) => ({ ...now, ...changes }))
 
@@ -154,6 +162,7 @@ export const retrace = (curve: CurveRecord): Promise<void> =>
     changeMicsState({ view: 'trace' })
   }).then(() => undefined)
 
+/** Closes the picture; undo opens it again. */
 export const closePicture = (): Promise<void> => openState('close picture', {})
 
 /** Puts a mark where it was clicked, and goes on to the next that has no place yet. */
@@ -170,6 +179,7 @@ export function moveMark(name: MarkName, at: TracePlace): void {
   editTrace(`move ${name}`, { marks: { ...marks, [name]: { ...marks[name], ...at } } }, name)
 }
 
+/** Sets the value of a mark, in Hz or dB. */
 export function setMarkValue(name: MarkName, value: number): void {
   const { marks } = state.get()
   editTrace(`value of ${name}`, { marks: { ...marks, [name]: { ...marks[name], value } } }, `${name} value`)
@@ -209,6 +219,7 @@ export function followFrom(at: TracePlace): void {
   }
 }
 
+/** Adds a point and selects it; a point in the same column is replaced. */
 export function addPlace(at: TracePlace): void {
   const { places } = state.get()
   // Two points in one column would be one frequency with two levels.
@@ -229,6 +240,7 @@ export function movePlace(index: number, at: TracePlace): void {
   )
 }
 
+/** Removes a point and selects its neighbour. */
 export function removePlace(index: number): void {
   const { places } = state.get()
   const next = places.filter((_, i) => i !== index)
@@ -238,6 +250,7 @@ export function removePlace(index: number): void {
   })
 }
 
+/** Removes all points. */
 export const clearPlaces = (): void =>
   editTrace('remove all points', { places: [], selected: null, says: '' })
 

@@ -31,6 +31,7 @@ import {
 
 const PICTURE_TYPES = ['image/png', 'image/jpeg', 'image/webp']
 
+/** The Trace tab: asks for a picture, then shows it with tools and fields. */
 export function TraceView({ mics }: { mics: readonly Mic[] }) {
   const state = useTraceState()
   const open = (files: readonly File[]): void => {
