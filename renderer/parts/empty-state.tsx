@@ -1,4 +1,4 @@
-// What a place says while it has nothing to show, and what to do about it.
+// What a place shows when it has no content.
 
 import type { ReactNode } from 'react'
 import './empty-state.css'

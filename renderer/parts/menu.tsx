@@ -1,4 +1,4 @@
-// A few further acts behind one button.
+// A menu of further actions behind one button.
 
 import { Menu as AriaMenu, MenuItem, MenuTrigger, Popover } from 'react-aria-components'
 import { Button } from './button.tsx'

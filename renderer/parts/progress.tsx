@@ -1,4 +1,4 @@
-// How far a long act has come: a thin line that fills.
+// Progress bars.
 
 import { ProgressBar } from 'react-aria-components'
 import './progress.css'

@@ -1,4 +1,4 @@
-// A value once it has stopped changing.
+// Debouncing of a value.
 
 import { useEffect, useState } from 'react'
 

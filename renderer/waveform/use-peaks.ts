@@ -1,4 +1,4 @@
-// The stored peaks of a take, fetched once; a take never changes.
+// Stored peaks of a take, cached, since takes never change.
 
 import { useQuery } from '@tanstack/react-query'
 import { fetchPeaks, type Peaks } from './peaks.ts'

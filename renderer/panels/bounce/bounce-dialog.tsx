@@ -1,4 +1,4 @@
-// What to bounce and where to; the work itself goes on behind the window.
+// Settings of a bounce. The bounce itself runs in the background.
 
 import { useQuery } from '@tanstack/react-query'
 import { type FormEvent, useState } from 'react'

@@ -1,4 +1,4 @@
-// What a bounce has made, and the way to check it.
+// Result of a bounce: stems with their levels, and a button to verify them.
 
 import { dismissBounceOutcome, useBounceOutcome } from '../../acts/bounce-acts.ts'
 import { countOf, formatLevel } from '../../formats/format.ts'

@@ -1,4 +1,4 @@
-// Renders a bounce again and says whether the bytes are the same.
+// Renders a bounce again and compares the files byte for byte.
 
 import { useEffect, useRef, useState } from 'react'
 import type { Verification } from '../../../app/contract/wire/commands.ts'
@@ -15,7 +15,7 @@ type State =
   | { readonly is: 'done'; readonly verification: Verification }
   | { readonly is: 'failed'; readonly message: string }
 
-/** Progress and outcome stand beside the button, because it is also pressed inside a dialog. */
+/** Shows progress and outcome beside the button, since dialogs cover the message line. */
 export function VerifyBounce({ manifestPath, name }: { manifestPath: string; name: string }) {
   const [state, setState] = useState<State>({ is: 'idle' })
   const abort = useRef<AbortController | null>(null)

@@ -1,4 +1,4 @@
-// Artist, voice, song and session in one go; whoever comes back is chosen, not typed again.
+// Creates artist, voice, song and session together. A known artist is selected from a list.
 
 import { useQuery } from '@tanstack/react-query'
 import { type FormEvent, useState } from 'react'
@@ -22,7 +22,7 @@ export const PAN_LAW_ITEMS: readonly { key: PanLaw; name: string; detail: string
   { key: 'minus-6-db', name: '−6 dB', detail: 'At the centre' },
 ]
 
-/** One hour: where sessions start by common practice, so that material before bar one has a time stamp too. */
+/** Sessions start at 01:00:00 (common practice), so that material before bar 1 can have a time stamp. */
 const START_OF_DAY_S = 3600
 
 const today = (): string => {
@@ -31,7 +31,7 @@ const today = (): string => {
 }
 
 export interface NewSessionDialogProps {
-  /** Who is at the desk, and perhaps goes on with another song; null where nobody is. */
+  /** Artist of the current session, preselected; null without a session. */
   readonly artistId?: number | null
   readonly onClose: () => void
 }
@@ -54,7 +54,7 @@ export function NewSessionDialog({ artistId: present = null, onClose }: NewSessi
 
   const create = async (): Promise<void> => {
     const artist = artistId ?? (await client.createArtist({ name: artistName, note: '' })).id
-    // What is made stays made: where the session cannot be, trying again makes no second artist and voice.
+    // If creating the session fails, the artist exists already. Remembering it prevents a duplicate on retry.
     setArtistId(artist)
     if (voiceName.trim() !== '') await client.createVoice({ artistId: artist, name: voiceName, note: '' })
     setVoiceName('')

@@ -1,4 +1,4 @@
-// Saves what is on the table as a new version, and sets it on the group or the session.
+// Saves a chain draft as a new version and assigns it to the group or the session.
 
 import { type FormEvent, useState } from 'react'
 import { stagesOf } from '../../formats/chain/chain-rows.ts'
@@ -17,7 +17,7 @@ export interface SaveDialogProps {
   readonly onClose: () => void
 }
 
-/** Makes a version what a group, or all that share, is bounced with. */
+/** Assigns a saved version to a group, or to the session if its groups share one chain. */
 export async function setOnOwner(owner: ChainOwner, chainVersionId: number): Promise<void> {
   if (owner.groupId === null) {
     await client.updateSession({ id: owner.sessionId, changes: { sharedChainVersionId: chainVersionId } })

@@ -1,5 +1,5 @@
-// How far listening to takes has come, for the page that waits for it: takes that were never
-// analysed are listened to first. Leaving the page ends it.
+// Progress of a voice analysis, which first analyses takes that have no stored result. Leaving the
+// page cancels it.
 
 import { Progress } from '../../parts/progress.tsx'
 import { createStore, useStore } from '../../state/store.ts'
@@ -11,16 +11,16 @@ interface RunningAnalysis {
 
 const running = createStore<Readonly<Record<string, RunningAnalysis>>>({})
 
-/** Takes progress for one question, which `of` names. */
+/** A progress callback that stores progress under the key `of`; `fraction` is 0 to 1. */
 export const trackProgress =
   (of: string) =>
   (fraction: number, doing: string): void =>
     running.set((now) => ({ ...now, [of]: { fraction, doing } }))
 
-/** Forgets how far the question had come: the next time it starts from nothing. */
+/** Removes stored progress, so that the next run starts at 0. */
 export const clearProgress = (of: string): void => running.set(({ [of]: _gone, ...others }) => others)
 
-/** @param otherwise what is said until the first progress comes */
+/** @param of key of the progress @param otherwise text until the first progress arrives */
 export function AnalysisProgress({ of, otherwise }: { of: string; otherwise: string }) {
   const progress = useStore(running)[of]
   return (

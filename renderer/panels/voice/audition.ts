@@ -1,4 +1,4 @@
-// Hearing proposed stages first, with and without, and listening at a place in a take.
+// Auditioning proposed stages on a take, and playing a take from a given place.
 
 import type { ChainStages } from '../../../app/contract/chain-document.ts'
 import type { Take } from '../../../app/contract/entities.ts'
@@ -14,7 +14,7 @@ const isHeard = (takeId: number): boolean => {
 const targetOf = (take: Take, sampleRateHz: number) =>
   ({ kind: 'take', takeId: take.id, sampleRateHz }) as const
 
-/** Plays the take with these stages; where it is playing already they come in from a moment ahead. */
+/** Plays the take with these stages. If it is already playing, they fade in without a restart. */
 export function audition(take: Take, sampleRateHz: number, stages: ChainStages): void {
   setTried({ takeId: take.id, stages })
   const source = sourceOf(targetOf(take, sampleRateHz))
@@ -23,7 +23,7 @@ export function audition(take: Take, sampleRateHz: number, stages: ChainStages):
   else void player.play(source)
 }
 
-/** The take is as it was; what plays of it plays on without the stages. */
+/** Ends the audition. Playback of the take continues without the stages. */
 export function endAudition(): void {
   const tried = readTried()
   if (tried === null) return
@@ -32,14 +32,14 @@ export function endAudition(): void {
   if (source !== null && isHeard(tried.takeId)) void player.retune(sourceOf(source.target))
 }
 
-/** Plays the take from a moment of it, in seconds. */
+/** Plays the take from a time in seconds. */
 export function playAt(take: Take, sampleRateHz: number, seconds: number): void {
   const frame = Math.max(0, Math.round(seconds * sampleRateHz))
   if (isHeard(take.id) && readPlayer().status === 'playing') player.seek(frame)
   else void player.play(sourceOf(targetOf(take, sampleRateHz)), frame)
 }
 
-/** So much is heard before a place, so that it does not come unprepared. */
+/** Lead-in before a place. */
 const LEAD_IN_S = 0.4
 
 /** Plays the take from shortly before a place that starts at `fromS` seconds. */

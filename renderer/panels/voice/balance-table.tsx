@@ -1,4 +1,4 @@
-// How the voice is balanced, each band beside what is usual of this voice.
+// Band balance of the voice compared with its earlier takes.
 
 import type { UsualBalances, VoiceAnalysed } from '../../../app/contract/voice-analysis.ts'
 import { formatGain, formatLevel, formatNumber } from '../../formats/format.ts'

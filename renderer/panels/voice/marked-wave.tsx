@@ -1,5 +1,5 @@
-// A take's wave with what was found on it: stretches over the wave, phrases under it, and
-// the ear. A press listens there; the same places stand as buttons beside it.
+// Waveform of a take with marks: findings on the waveform, phrases and breaths below it, and the
+// playhead. The pointer plays from a position; the same places are also listed as buttons.
 
 import { type PointerEvent, useMemo } from 'react'
 import type { Take } from '../../../app/contract/entities.ts'
@@ -17,9 +17,9 @@ import './findings.css'
 export interface WaveMark {
   readonly fromS: number
   readonly toS: number
-  /** finding, hot and event stand over the wave, shared only along its top; phrase and breath lie under it. */
+  /** finding, hot and event cover the waveform, shared only its top edge; phrase and breath lie below it. */
   readonly kind: 'finding' | 'shared' | 'hot' | 'event' | 'phrase' | 'breath'
-  /** What it is, for the pointer that rests on it. */
+  /** Tooltip. */
   readonly name: string
 }
 
@@ -31,7 +31,8 @@ export interface MarkedWaveProps {
 }
 
 const LANE_PX = 9
-/** A press this near a mark means the mark. */
+
+/** A press this close to a mark counts as on the mark. */
 const REACH_PX = 5
 const NARROWEST_PX = 2
 

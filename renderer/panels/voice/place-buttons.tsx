@@ -1,4 +1,4 @@
-// Places in a take as words to press: each is listened to from a moment before.
+// Places in a take as buttons; each plays from shortly before.
 
 import { useState } from 'react'
 import type { Take } from '../../../app/contract/entities.ts'
@@ -11,7 +11,7 @@ const SHOWN_AT_FIRST = 6
 export interface PlaceButtonsProps {
   readonly take: Take
   readonly sessionRateHz: number
-  /** What is there, as in 'pops'. */
+  /** Plural of what is there, such as 'pops'. */
   readonly what: string
   readonly places: readonly { readonly fromS: number }[]
 }

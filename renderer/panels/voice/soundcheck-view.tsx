@@ -1,5 +1,5 @@
-// Today's take beside the voice's own history: each band in the spread that is usual, what
-// left it in sentences, and level, noise, distance and sibilance on lines.
+// Soundcheck: compares a take with earlier takes of the voice, by band and by level, noise,
+// distance and sibilance. Sentences name what lies outside of the usual range.
 
 import { useQuery } from '@tanstack/react-query'
 import { useState } from 'react'

@@ -1,5 +1,5 @@
-// Settings to start from: what each would set and why, to be heard first against the take
-// without it, and then put into the chain as a draft.
+// Starting settings: proposed stages with the reasons for them. Each can be auditioned and then
+// applied to the chain draft.
 
 import { useEffect, useMemo } from 'react'
 import { ToggleButton, ToggleButtonGroup } from 'react-aria-components'
@@ -39,7 +39,7 @@ export function StartingSettings(props: StartingSettingsProps) {
   const missing = all.filter((stage) => !isTakenIn(rows, stage))
   const isHearing = (stages: readonly unknown[]): boolean =>
     tried?.takeId === take.id && JSON.stringify(tried.stages) === JSON.stringify(stages)
-  // What was heard here is not heard on after the page is left.
+  // Leaving the page ends the audition.
   useEffect(() => endAudition, [])
 
   const hear = (stages: typeof all, isOn: boolean): void => {
@@ -141,7 +141,7 @@ interface ProposalEntryProps {
   readonly rows: ChainRows
   readonly isHeard: boolean
   readonly onHear: (isOn: boolean) => void
-  /** null where there is no chain to put it into. */
+  /** null without a chain to apply it to. */
   readonly onPut: (() => void) | null
 }
 

@@ -1,5 +1,5 @@
-// What the check of a take found: the wave with its places, each finding with its evidence,
-// and below them what is simply so.
+// Findings of a take: waveform with marks, loudness facts, and each finding with meaning and
+// remedy.
 
 import type { Take } from '../../../app/contract/entities.ts'
 import type { Finding } from '../../../app/contract/take-facts.ts'
@@ -79,7 +79,7 @@ export function TakeFindings({ take, sessionRateHz }: TakeFindingsProps) {
   )
 }
 
-/** It holds for whole phrases: filled in, it would hide what is narrow. */
+/** True for findings that cover whole phrases; filled marks would hide narrower ones. */
 const isWide = ({ kind }: Finding): boolean => kind === 'same-performance'
 
 function marksOf({ facts: { findings, check } }: Take): readonly WaveMark[] {

@@ -1,5 +1,5 @@
-// The voice of a take, in Intake and in Chain: what it is like, how it stands beside its
-// history, and settings to start from.
+// Voice page of a take, in Intake and Chain: analysis, comparison with earlier takes, findings, and
+// starting settings.
 
 import { useQuery } from '@tanstack/react-query'
 import { Tab, TabList, TabPanel, Tabs } from 'react-aria-components'
@@ -137,10 +137,10 @@ export function VoicePage({ place, contents, take }: VoicePageProps) {
 
 const isShort = (error: Error): boolean => error instanceof Failure && error.code === 'not-enough-material'
 
-/** As many as stand in a line or two. */
+/** Fits one or two lines. */
 const MOST_FULLER = 6
 
-/** Of this session, the takes to go to instead: what was sung in them, the fullest first. */
+/** Takes of this session with enough voice to analyse, most voice first. */
 function FullerTakes({ takes }: { takes: readonly Take[] }) {
   const fuller = takes
     .map((take) => ({ ...take, sungS: sungSeconds(take.facts.check) }))

@@ -1,5 +1,5 @@
-// The voice as one picture: its long-term spectrum as water in the six strands, the
-// sibilants and the noise as lines over it, the pitch range and the resonances marked.
+// Portrait of a voice: long-term spectrum filled by strand, sibilants and noise as lines, pitch
+// range and resonances marked.
 
 import { STRANDS } from '../../../app/contract/joints.ts'
 import type { VoiceAnalysed } from '../../../app/contract/voice-analysis.ts'
@@ -11,7 +11,7 @@ import { usePlotScale } from '../../parts/plot/plot-scale.ts'
 import { levelBetween, levelSpan, pieceOf, pointsOf, type SpectrumPoint } from './spectrum-shape.ts'
 import './portrait.css'
 
-/** A voice says little under 40 Hz. */
+/** Frequency axis for voices, which have little energy below 40 Hz. */
 export const VOICE_AXIS = frequencyAxis(40)
 const MOST_SPAN_DB = 70
 
@@ -56,7 +56,7 @@ function inWords({ spectrum, fundamental, sibilance, resonances }: VoiceAnalysed
   ].join('; ')
 }
 
-/** Filled down to the floor, each strand in its own colour. */
+/** The spectrum filled down to the floor, each strand in its colour. */
 function Water({ points, floorDb }: { points: readonly SpectrumPoint[]; floorDb: number }) {
   let fromHz = 0
   return STRANDS.map(({ name, toHz }) => {
@@ -84,7 +84,7 @@ const Line = ({ points, className }: { points: readonly SpectrumPoint[]; classNa
     />
   )
 
-/** Names closer than this take turns in two rows. */
+/** Labels closer than this alternate between two rows. */
 const NAME_PX = 58
 
 function Resonances(props: { voiced: readonly SpectrumPoint[]; resonances: VoiceAnalysed['resonances'] }) {
@@ -117,7 +117,7 @@ interface RangesProps {
   readonly floorDb: number
 }
 
-/** Pitch and sibilants as spans on the ground of the picture. */
+/** Ranges of pitch and sibilants at the bottom of the plot. */
 function Ranges({ fundamental, sibilantHz, events, floorDb }: RangesProps) {
   const { y } = usePlotScale()
   const ground = y(floorDb) - 8

@@ -1,14 +1,15 @@
-// What is asked of a take's voice: its analysis with proposals, and the comparison with its history.
+// Queries about a take's voice: analysis with proposals, and comparison with earlier takes.
 
 import { queryOptions } from '@tanstack/react-query'
 import { client } from '../../state/connection.ts'
 import { clearProgress, trackProgress } from './analysis-progress.tsx'
 
-/** An analysis may mean listening to the whole take: it is kept while the window is open. */
+/** Analysing a take can be slow, so results are cached for long. */
 const KEPT_MS = 30 * 60_000
 
-/** What the progress of either question goes by. */
+/** Key of the progress of a voice analysis. */
 export const voiceKey = (takeId: number): string => `voice ${takeId}`
+
 /** Key of the progress of a soundcheck. */
 export const soundcheckKey = (takeId: number): string => `soundcheck ${takeId}`
 

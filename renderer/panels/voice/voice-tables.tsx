@@ -1,4 +1,4 @@
-// The pictures of a voice as numbers: bands, sibilants, resonances.
+// The portrait of a voice as tables: bands, resonances, sibilants.
 
 import type { Take } from '../../../app/contract/entities.ts'
 import type { VoiceAnalysed } from '../../../app/contract/voice-analysis.ts'

@@ -1,5 +1,5 @@
-// What a take says of its voice: the portrait, pitch and level, the sibilants on the wave,
-// and the balance beside the voice's own history.
+// Voice analysis of a take: portrait, pitch and level, sibilants on the waveform, and band
+// balance.
 
 import { useState } from 'react'
 import type { Take } from '../../../app/contract/entities.ts'
@@ -20,7 +20,7 @@ export interface VoiceViewProps {
   readonly sessionRateHz: number
   readonly analysis: VoiceAnalysed
   readonly usual: UsualBalances
-  /** What the mics of the earlier takes have to do with what is usual. */
+  /** Sentences on how the mics of the earlier takes affect the comparison. */
   readonly remarks: readonly string[]
 }
 

@@ -1,4 +1,4 @@
-// A yes or no.
+// Checkboxes.
 
 import type { ReactNode } from 'react'
 import { Checkbox as AriaCheckbox } from 'react-aria-components'

@@ -1,4 +1,4 @@
-// A frequency: arrow keys walk the preferred third-octave frequencies, a typed number is taken as typed.
+// Frequency fields: arrow keys step through preferred frequencies, typed values are kept as typed.
 
 import { formatFrequency } from '../../formats/format.ts'
 import { stepPreferredFrequency } from '../../formats/preferred-frequencies.ts'
@@ -15,7 +15,7 @@ export const FrequencyField = (props: FrequencyFieldProps) => (
     {...props}
     unit="Hz"
     format={formatFrequency}
-    // Shift walks a whole octave, which is three of the steps.
+    // Shift steps by an octave, which is three third octaves.
     stepBy={(frequencyHz, steps) =>
       stepPreferredFrequency(frequencyHz, Math.abs(steps) === 10 ? Math.sign(steps) * 3 : steps)
     }

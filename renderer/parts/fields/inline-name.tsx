@@ -1,4 +1,4 @@
-// A name that is changed where it stands: typed, kept on Enter or on leaving, let go by Escape.
+// A name that is edited in place: Enter or leaving the field applies it, Escape cancels.
 
 import { useState } from 'react'
 import './inline-name.css'

@@ -1,4 +1,4 @@
-// A line to search with; Escape and its own button empty it.
+// Search fields; Escape and the button on the right clear them.
 
 import { SearchField as AriaSearchField, Button, Input, Label } from 'react-aria-components'
 import { CloseSign } from '../signs.tsx'
@@ -8,11 +8,11 @@ export interface SearchFieldProps {
   readonly label: string
   readonly isLabelHidden?: boolean
   readonly placeholder?: string
-  /** Left out inside an `Autocomplete`, which keeps what is typed and goes through the list. */
+  /** Omitted inside an `Autocomplete`, which holds the text and moves through the list itself. */
   readonly typed?: {
     readonly text: string
     readonly onChange: (text: string) => void
-    /** Down goes to what was found. */
+    /** Called on Arrow Down, to move to the results. */
     readonly onDown: () => void
   }
 }

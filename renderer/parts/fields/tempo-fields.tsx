@@ -1,4 +1,4 @@
-// Tempo of a session and the length of its bars.
+// Tempo and metre of a session.
 
 import { NumberField } from './number-field.tsx'
 

@@ -1,4 +1,4 @@
-// A line or a few lines of text.
+// Text fields.
 
 import { TextField as AriaTextField, FieldError, Input, Label, Text, TextArea } from 'react-aria-components'
 import './field.css'

@@ -1,4 +1,4 @@
-// A sign that is on or off.
+// Icon buttons that are on or off.
 
 import type { ReactNode } from 'react'
 import { ToggleButton } from 'react-aria-components'

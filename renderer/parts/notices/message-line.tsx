@@ -1,5 +1,5 @@
-// The room beside the transport in which the window speaks in passing: a long act with its
-// progress, else the last good news, else what the transport itself has to say.
+// The line beside the transport: the progress of a running task, else the latest brief notice, else
+// the status of the transport.
 
 import type { ReactNode } from 'react'
 import { isBrief, type LongAct, type Notice, useLongActs, useNotices } from '../../state/notices.ts'

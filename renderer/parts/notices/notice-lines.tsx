@@ -1,5 +1,5 @@
-// What has to be read: failures, and news that is longer than a few words. Each has a line
-// of its own between the place and the transport, so that it lies over nothing.
+// Failures and long notices, each on its own line between the place and the transport, so that they
+// cover nothing.
 
 import { dismissNotice, isBrief, type Notice, useNotices } from '../../state/notices.ts'
 import { Button } from '../button.tsx'

@@ -1,10 +1,10 @@
-// Points and lines on a plot that set values: dragged, or moved with the arrow keys.
+// Handles of a plot: points and lines that set values by dragging or with the arrow keys.
 
 import { type KeyboardEvent, type PointerEvent, useRef } from 'react'
 import { undoHistory } from '../../state/undo.ts'
 import { usePlotScale } from './plot-scale.ts'
 
-/** Steps asked for by a key: right and up are positive; Shift takes ten. */
+/** Steps of an arrow key: right and up are positive, Shift gives ten. */
 function stepsOf(event: KeyboardEvent): { x: number; y: number } | null {
   const size = event.shiftKey ? 10 : 1
   switch (event.key) {
@@ -26,7 +26,7 @@ interface DragProps {
   readonly onStep: (x: number, y: number) => void
 }
 
-/** Pointer and keys of a handle; a whole drag is one step of undo. */
+/** Pointer and key handling of a handle. A whole drag is one step of undo. */
 function useHandle({ onMove, onStep }: DragProps) {
   const scale = usePlotScale()
   const grip = useRef<{ x: number; y: number } | null>(null)
@@ -36,7 +36,7 @@ function useHandle({ onMove, onStep }: DragProps) {
     return { x: event.clientX - box.left, y: event.clientY - box.top }
   }
   return {
-    /** @param x @param y where the handle itself stands, so that it does not leap to the pointer */
+    /** @param x @param y position of the handle in pixels, so that it does not jump to the pointer */
     bind: (x: number, y: number) => ({
       onPointerDown(event: PointerEvent<SVGGElement>) {
         if (event.button !== 0) return
@@ -113,9 +113,10 @@ export function PlotPoint(props: PlotPointProps) {
   )
 }
 
-/** About how wide words of a plot are. */
+/** Average width of a character in a plot. */
 const CHARACTER_PX = 7.6
 const LINE_HEIGHT_PX = 18
+
 /** Estimated width in pixels of text in a plot. */
 export const widthOf = (words: string): number => words.length * CHARACTER_PX
 
@@ -128,11 +129,11 @@ export interface PlotLineProps {
   readonly valueText: string
   readonly onMove: (value: number) => void
   readonly onStep: (steps: number) => void
-  /** Where along the line its name stands, 0 to 1. */
+  /** Position of the label along the line, 0 to 1. */
   readonly labelAt?: number
 }
 
-/** A line across the field: a threshold, a range, a ceiling. */
+/** A line across the field that sets one value: threshold, range, ceiling. */
 export function PlotLine(props: PlotLineProps) {
   const scale = usePlotScale()
   const isVertical = props.direction === 'vertical'
@@ -146,7 +147,7 @@ export function PlotLine(props: PlotLineProps) {
     : { x1: scale.left, x2: scale.right, y1: px, y2: px }
   const along = props.labelAt ?? 0.5
   const words = `${props.label} ${props.valueText}`
-  // Where the line stands too far to one side for its words, they go to the other.
+  // The label moves to the other side where it would leave the field.
   const isLeft = isVertical && px + 6 + widthOf(words) > scale.right
   const isUnder = !isVertical && px - scale.top < LINE_HEIGHT_PX
   const text = isVertical

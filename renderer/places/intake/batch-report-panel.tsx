@@ -1,4 +1,4 @@
-// What became of the last batch: how many came in, which were refused and why.
+// Report of the last import: how many takes were imported, which files were rejected, and why.
 
 import { dismissBatchReport, useBatchReport } from '../../acts/batch-acts.ts'
 import { countOf } from '../../formats/format.ts'

@@ -1,4 +1,4 @@
-// What the next batch was recorded with: voice, mic, and the mic's curve; and the way to choose files.
+// The bar above the takes: import, and the voice, mic and curve that imported takes get.
 
 import { useQuery } from '@tanstack/react-query'
 import { FileTrigger } from 'react-aria-components'

@@ -1,4 +1,4 @@
-// The takes of all days: found by name and artist, heard, and used again in this session.
+// Search in the takes of all sessions: play them and add them to this session.
 
 import { keepPreviousData, useQuery } from '@tanstack/react-query'
 import { useDeferredValue, useRef, useState } from 'react'

@@ -1,4 +1,4 @@
-// Intake: the takes of the day come in, are looked at, and go to the stack.
+// Intake: import takes, check them, place them in the stack.
 
 import { useQuery } from '@tanstack/react-query'
 import { useState } from 'react'
@@ -33,7 +33,7 @@ export function IntakePlace() {
   return <IntakeOf key={data.session.id} contents={data} />
 }
 
-/** A batch starts from what the last take of the session was recorded with. */
+/** Voice, mic and curve default to those of the last take in the session. */
 const startSettings = ({ takes }: SessionContents): BatchSettings => {
   const last = takes.at(-1)
   return { voiceId: last?.voiceId ?? null, micId: last?.micId ?? null, curveId: last?.curveId ?? null }
@@ -48,7 +48,7 @@ function IntakeOf({ contents }: { contents: SessionContents }) {
   const [chosenSettings, setSettings] = useState<BatchSettings | null>(null)
   const [isFinding, setFinding] = useState(false)
   const start = startSettings(contents)
-  // A take may carry another artist's voice; and with one voice there is nothing to choose.
+  // The last take may have another artist's voice. If the artist has one voice, it is preselected.
   const usedVoice = voices.find((voice) => voice.id === start.voiceId)
   const onlyVoice = voices.length === 1 ? voices[0] : undefined
   const settings = chosenSettings ?? { ...start, voiceId: (usedVoice ?? onlyVoice)?.id ?? null }

@@ -1,5 +1,5 @@
-// The chosen take at the foot of Intake: its wave, its findings in full, who and what
-// recorded it, and the way into the stack.
+// Details of the selected take below the table: waveform, findings, voice, mic and curve, and
+// placement in the stack.
 
 import { useQuery } from '@tanstack/react-query'
 import { useState } from 'react'

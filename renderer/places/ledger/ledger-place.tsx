@@ -1,4 +1,4 @@
-// The ledger: what was applied to whom, when, and with which result; and every bounce, to be checked again.
+// Ledger: history of the catalogue by day, and every bounce with a button to verify it.
 
 import { useQuery } from '@tanstack/react-query'
 import { useState } from 'react'
@@ -85,7 +85,7 @@ interface HistoryProps {
   readonly onRecall: (sessionId: number) => void
 }
 
-/** Lines under the day they belong to, newest first as the catalogue gives them. */
+/** Entries by day, newest first. */
 function History({ entries, onRecall }: HistoryProps) {
   const days = Map.groupBy(entries, (entry) => isoDateOf(entry.at))
   return [...days].map(([day, lines]) => (
@@ -93,7 +93,7 @@ function History({ entries, onRecall }: HistoryProps) {
       <h3>{formatDate(day)}</h3>
       <ul>
         {lines.map((entry, index) => (
-          // Lines are never reordered or removed, so the place in the day is a name for them.
+          // Entries have no id. They are read-only, so the index does as a key.
           // biome-ignore lint/suspicious/noArrayIndexKey: see above
           <li key={index} className="ledger-line">
             <span className="ledger-time number soft">{formatTimeOfDay(entry.at)}</span>
@@ -135,7 +135,7 @@ interface LineActsProps extends Pick<HistoryProps, 'onRecall'> {
   readonly sessionId: number
 }
 
-/** To where it happened: a take's session opens in Intake, the others in Stack. */
+/** Opens the session of an entry: in Intake for an imported take, else in Stack. */
 const LineActs = ({ entry: { kind, subject }, sessionId, onRecall }: LineActsProps) => (
   <span className="ledger-acts">
     <Button

@@ -1,5 +1,5 @@
-// The recall sheet: one session on paper. Who, what and when; every layer with its take and
-// mic; every stage of every chain with all its settings; what was bounced.
+// The recall sheet: one session on paper, with its layers, takes, mics, chains with all settings,
+// and bounces.
 
 import { useQuery } from '@tanstack/react-query'
 import type { ReactNode } from 'react'
@@ -232,7 +232,7 @@ function Chain({ of, version }: { of: string; version: ChainVersion | null }) {
           </p>
           <ol>
             {version.stages.map((stage, i) => (
-              // A saved version never changes, so the place in it is a name.
+              // A saved version never changes, so the index does as a key.
               // biome-ignore lint/suspicious/noArrayIndexKey: see above
               <li key={i}>
                 <strong>

@@ -1,4 +1,4 @@
-// Bands as numbers.
+// Bands of a correction as a table.
 
 import type { Band } from '../../../app/contract/chain-document.ts'
 import { formatFrequency, formatNumber } from '../../formats/format.ts'

@@ -1,4 +1,4 @@
-// A carried chain before it is accepted: the sound so far and the sound to come, what differs, and the acceptance.
+// Preview of a carried chain: responses through both mics, their difference, and saving it.
 
 import { useState } from 'react'
 import type { CarryPlan } from '../../../app/contract/correction.ts'
@@ -31,7 +31,7 @@ export interface CarriedProps {
 
 const dB = (value: number): string => withUnit(formatNumber(value, 2), 'dB')
 
-/** The difference in a sentence, with where it was counted. */
+/** The difference in words, with the frequency range it was measured over. */
 const statementOf = (plan: CarryPlan): string =>
   `${dB(plan.rmsDb)} RMS, max ${dB(plan.maxDb)} at ${formatFrequency(Number(plan.maxAtHz.toPrecision(3)))}, from ${formatFrequency(Math.round(plan.fromHz))} to ${formatFrequency(Math.round(plan.toHz))}`
 
@@ -166,7 +166,7 @@ const unchangedStages = (plan: CarryPlan): string =>
 function AcceptCarry({ plan, version, fromName, toName }: CarriedProps) {
   const [note, setNote] = useState<string | null>(null)
   const [isBusy, setBusy] = useState(false)
-  // Until it is typed over, the note says what the picture says.
+  // The default note states the difference.
   const proposed = `Carried from ${fromName} to ${toName}: ${statementOf(plan)}.`
   const save = async (): Promise<void> => {
     setBusy(true)

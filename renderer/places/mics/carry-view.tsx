@@ -1,4 +1,4 @@
-// A voice's chain moves to another mic: which chain, from which mic to which.
+// Carries a chain to another mic: choice of chain, version and both curves.
 
 import { keepPreviousData, useQuery } from '@tanstack/react-query'
 import type { ChainVersion, CurveRecord, Mic } from '../../../app/contract/entities.ts'
@@ -16,7 +16,7 @@ export interface CarryViewProps {
   readonly curves: readonly CurveRecord[]
 }
 
-/** The chain, its version and the two curves: what was chosen, else what the open session uses. */
+/** Chain, version and the two curves: as selected, else those that the current session uses. */
 function useCarried(curves: readonly CurveRecord[]) {
   const { carry } = useMicsState()
   const chains = useQuery(chainsQuery(undefined)).data ?? []

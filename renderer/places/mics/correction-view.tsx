@@ -1,4 +1,4 @@
-// A correction from one mic's curve to a target: what is wanted, what the bands reach, what is left over.
+// A correction from a mic's curve to a target curve: target, fit and residual.
 
 import { keepPreviousData, useQuery } from '@tanstack/react-query'
 import type { MicCorrectionAims } from '../../../app/contract/chain-document.ts'

@@ -1,4 +1,4 @@
-// What is said about a curve beside its points: whose, name, source, pattern, distance, note.
+// Fields of a curve besides its points: mic, name, pattern, distance, source, note.
 
 import { type CurveRecord, CurveSource, type Mic, PolarPattern } from '../../../app/contract/entities.ts'
 import { NumberField } from '../../parts/fields/number-field.tsx'
@@ -12,9 +12,9 @@ export interface CurveFieldsProps {
   readonly about: CurveAbout
   readonly onChange: (changes: Partial<CurveAbout>) => void
   readonly mics: readonly Mic[]
-  /** A curve that is kept stays with its mic. */
+  /** Hides the choice of mic; a saved curve stays with its mic. */
   readonly isMicFixed?: boolean
-  /** One field below the other, for a narrow column. */
+  /** Stacks the fields, for a narrow column. */
   readonly isNarrow?: boolean
 }
 
@@ -83,6 +83,6 @@ export function CurveFields({
   )
 }
 
-/** The pattern a mic was entered with is the likely one of its next curve. */
+/** Default pattern of a new curve: the pattern of its mic. */
 export const patternOf = (mics: readonly Mic[], micId: number | null): CurveRecord['pattern'] =>
   mics.find(({ id }) => id === micId)?.pattern ?? 'unknown'

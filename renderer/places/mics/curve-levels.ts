@@ -15,7 +15,7 @@ export function levelWithin(curve: CurvePoints, frequencyHz: number): number | n
   return isInside ? levelsOf(curve)(frequencyHz) : null
 }
 
-/** The part of a curve between two frequencies, for lines that mean nothing beyond. */
+/** The points of a curve between two frequencies, for curves that are only valid there. */
 export function curveWithin(curve: CurvePoints, fromHz: number, toHz: number): CurvePoints {
   const kept = curve.frequenciesHz.flatMap((frequencyHz, i) =>
     frequencyHz >= fromHz * 0.999 && frequencyHz <= toHz * 1.001 ? [i] : [],
@@ -26,13 +26,13 @@ export function curveWithin(curve: CurvePoints, fromHz: number, toHz: number): C
   }
 }
 
-/** Where curves are laid through 0 dB, so that their shapes compare. */
+/** How curves are shifted to 0 dB, so that their shapes can be compared. */
 export type Normalising =
   | { readonly kind: 'off' }
   | { readonly kind: 'at'; readonly frequencyHz: number }
   | { readonly kind: 'over'; readonly fromHz: number; readonly toHz: number }
 
-/** What is added to all levels of a curve. A range counts as far as the curve has data in it. */
+/** Shift in dB for all levels of a curve. Of a range, only the part with data counts. */
 export function normalisingShiftDb(curve: CurvePoints, normalising: Normalising): number {
   switch (normalising.kind) {
     case 'off':
@@ -48,7 +48,7 @@ export function normalisingShiftDb(curve: CurvePoints, normalising: Normalising)
   }
 }
 
-/** Mean of the level over a range of log frequency, straight between the points. */
+/** Mean level over log frequency, interpolated linearly between the points. */
 function meanLevel(curve: CurvePoints, fromHz: number, toHz: number): number {
   const levelAt = levelsOf(curve)
   const inside = curve.frequenciesHz.filter((frequencyHz) => frequencyHz > fromHz && frequencyHz < toHz)
@@ -61,7 +61,7 @@ function meanLevel(curve: CurvePoints, fromHz: number, toHz: number): number {
   return area / Math.log(toHz / fromHz)
 }
 
-/** The level range of the picture: all curves in whole steps of 5 dB, and at least so far both ways. */
+/** Level range in steps of 5 dB that holds all curves: at least `leastDb`, at most `mostDb` either side of 0 dB. */
 export function levelRange(
   curves: readonly CurvePoints[],
   shiftsDb: readonly number[],
@@ -74,7 +74,7 @@ export function levelRange(
     for (const [at, frequencyHz] of curve.frequenciesHz.entries()) {
       if (frequencyHz < FREQUENCY_AXIS.from || frequencyHz > FREQUENCY_AXIS.to) continue
       const levelDb = curve.levelsDb[at]! + shiftsDb[index]!
-      // A curve that falls out of all hearing must not flatten the others.
+      // A curve with extreme levels must not flatten the others.
       lowDb = Math.max(-mostDb, Math.min(lowDb, Math.floor(levelDb / 5) * 5))
       highDb = Math.min(mostDb, Math.max(highDb, Math.ceil(levelDb / 5) * 5))
     }

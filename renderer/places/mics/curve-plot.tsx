@@ -12,7 +12,7 @@ import { levelRange, levelWithin } from './curve-levels.ts'
 /** One curve of the plot. */
 export interface PlotSeries {
   readonly key: string | number
-  /** As it stands in the key and the readings. */
+  /** Shown in the readings. */
   readonly name: string
   readonly points: CurvePoints
   readonly look: CurveLook

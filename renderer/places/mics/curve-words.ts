@@ -1,4 +1,4 @@
-// Curves in words.
+// Names and descriptions of curves.
 
 import type { CurveRecord, Mic } from '../../../app/contract/entities.ts'
 import { withUnit } from '../../formats/format.ts'
@@ -17,7 +17,7 @@ export function describeCurve(curve: CurveRecord): string {
   ].join(', ')
 }
 
-/** Mic first: in a list of all curves that is what is looked for. */
+/** Curves as choices. The mic comes first, since lists are searched for it. */
 export const curveItems = (curves: readonly CurveRecord[], mics: readonly Mic[]): SelectItem<number>[] =>
   curves.map((curve) => ({
     key: curve.id,

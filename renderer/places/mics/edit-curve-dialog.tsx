@@ -1,4 +1,4 @@
-// What is said about a curve that is kept.
+// Editing the fields of a saved curve.
 
 import { type FormEvent, useState } from 'react'
 import type { CurveRecord, Mic } from '../../../app/contract/entities.ts'

@@ -1,4 +1,4 @@
-// A curve from a file or pasted: two columns, frequency in Hz and level in dB.
+// Import of a curve from a file or pasted text: two columns, frequency and level.
 
 import { type FormEvent, useState } from 'react'
 import { FileTrigger } from 'react-aria-components'
@@ -15,7 +15,7 @@ import { type CurveAbout, CurveFields, patternOf } from './curve-fields.tsx'
 
 export interface ImportCurveDialogProps {
   readonly mics: readonly Mic[]
-  /** null: a target that belongs to no mic. */
+  /** null for a target curve. */
   readonly micId: number | null
   readonly onClose: () => void
   readonly onImported: (curveId: number) => void
@@ -55,7 +55,7 @@ export function ImportCurveDialog(props: ImportCurveDialogProps) {
     event.preventDefault()
     setBusy(true)
     try {
-      // What has been read once comes back by its points when it is undone and done again.
+      // Redo creates the curve from the points that were read, without parsing the text again.
       let imported: Awaited<ReturnType<typeof client.importCurve>> | null = null
       await undoHistory.perform({
         label: `import of ${about.name}`,

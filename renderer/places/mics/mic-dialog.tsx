@@ -1,4 +1,4 @@
-// A microphone as the engineer names it: a new one, or one that is kept.
+// A mic: name, serial number, polar pattern, note.
 
 import { type FormEvent, useState } from 'react'
 import { type Mic, PolarPattern } from '../../../app/contract/entities.ts'
@@ -13,7 +13,7 @@ import { messageOf } from '../../state/notices.ts'
 type Pattern = (typeof PolarPattern.options)[number]
 
 export interface MicDialogProps {
-  /** null: a new one. */
+  /** null creates a mic. */
   readonly mic: Mic | null
   readonly onClose: () => void
   readonly onMade: (micId: number) => void

@@ -1,4 +1,4 @@
-// The mics and their curves at the left: chosen, named, exported, removed.
+// Mics and their curves: select for the overlay, edit, export, remove.
 
 import type { CurveRecord, Mic } from '../../../app/contract/entities.ts'
 import { exportCurve, removeCurve, removeMic } from '../../acts/mic-acts.ts'

@@ -1,4 +1,4 @@
-// Mics: what there is, what each does to a voice, and what takes it out again.
+// Mics: microphones with their curves, and views to compare, correct, carry and trace curves.
 
 import { useQuery } from '@tanstack/react-query'
 import { useState } from 'react'
@@ -19,7 +19,7 @@ import { TraceView } from './trace/trace-view.tsx'
 import './mics.css'
 import './trace/trace.css'
 
-/** More than this on one sheet is a thicket. */
+/** More curves in one plot are hard to read. */
 const SHOWN_AT_FIRST = 3
 
 const VIEW_NAMES: Readonly<Record<MicView, string>> = {
@@ -35,10 +35,10 @@ export function MicsPlace() {
   const curves = useQuery(curvesQuery).data ?? []
   const { view, shownIds: chosen } = useMicsState()
   const [dialog, setDialog] = useState<Asked | null>(null)
-  // A picture on the table wants all the room there is.
+  // An open picture gets the space of the list as well.
   const isTracing = useTraceState().picture !== null && view === 'trace'
   const close = (): void => setDialog(null)
-  // One curve of each mic says more than all of one.
+  // By default, one curve per mic.
   const firsts = mics.flatMap((mic) => curveOfTake({ curveId: null, micId: mic.id }, curves)?.id ?? [])
   const shownIds = (chosen ?? firsts.slice(0, SHOWN_AT_FIRST)).filter((id) =>
     curves.some((curve) => curve.id === id),

@@ -1,5 +1,5 @@
-// What the Mics place has on the table: which curves lie over each other, how, and what is
-// being corrected, carried or traced. It stays while other places are looked at.
+// State of Mics that survives a visit to other places: selected curves, normalisation, and the
+// settings of correction and carry.
 
 import {
   defaultStages,
@@ -12,11 +12,12 @@ import type { Normalising } from './curve-levels.ts'
 
 /** Tabs of Mics, in order. */
 export const MIC_VIEWS = ['curves', 'correction', 'carry', 'trace'] as const
+
 /** One of the tabs. */
 export type MicView = (typeof MIC_VIEWS)[number]
 
 interface CorrectionState {
-  /** null: the mic of the take that is chosen. */
+  /** null: the curve of the selected take. */
   readonly sourceId: number | null
   /** null: flat. */
   readonly targetId: number | null
@@ -37,7 +38,7 @@ interface CarryState {
 
 interface MicsState {
   readonly view: MicView
-  /** null: the first few. */
+  /** null: one curve each of the first mics. */
   readonly shownIds: readonly number[] | null
   readonly normalising: Normalising
   readonly difference: {
@@ -70,20 +71,23 @@ const state = createStore<MicsState>({
 
 /** The current state; the component renders again when it changes. */
 export const useMicsState = (): MicsState => useStore(state)
+
 /** The current state, outside of components. */
 export const readMicsState = state.get
 
 /** Replaces the given fields. */
 export const changeMicsState = (changes: Partial<MicsState>): void =>
   state.set((now) => ({ ...now, ...changes }))
+
 /** Replaces the given fields of the correction. */
 export const changeCorrection = (changes: Partial<CorrectionState>): void =>
   state.set((now) => ({ ...now, correction: { ...now.correction, ...changes } }))
+
 /** Replaces the given fields of the carry. */
 export const changeCarry = (changes: Partial<CarryState>): void =>
   state.set((now) => ({ ...now, carry: { ...now.carry, ...changes } }))
 
-/** Lays a curve on the sheet as well, or takes it off. */
+/** Adds a curve to the overlay, or removes it. */
 export function showCurve(curveId: number, isShown: boolean, shownIds: readonly number[]): void {
   const others = shownIds.filter((id) => id !== curveId)
   changeMicsState({ shownIds: isShown ? [...others, curveId] : others })

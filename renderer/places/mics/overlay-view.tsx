@@ -1,4 +1,4 @@
-// Curves laid over each other, brought to one level where that is asked, and the difference of two.
+// Overlay of curves, normalised to 0 dB on request, and the difference of two.
 
 import { useQuery } from '@tanstack/react-query'
 import { useState } from 'react'
@@ -211,7 +211,7 @@ function NormalisingFields({ normalising }: { normalising: Normalising }) {
   )
 }
 
-/** Levels at the preferred frequencies: the picture for those who cannot see it. */
+/** Levels at the preferred frequencies, for those who cannot see the plot. */
 const LevelTable = ({ series }: { series: readonly PlotSeries[] }) => (
   <div className="level-table-frame">
     <table className="level-table">

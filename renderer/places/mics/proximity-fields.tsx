@@ -1,4 +1,4 @@
-// The separate low shelf for how near the singer stood: off unless it is asked for.
+// The proximity shelf, a low shelf apart from the fit; off by default.
 
 import { useState } from 'react'
 import { STARTING_PROXIMITY } from '../../../app/contract/chain-document.ts'

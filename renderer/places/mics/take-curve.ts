@@ -1,10 +1,10 @@
-// Which curve stands for the mic of the take that the window looks at.
+// The mic curve of the selected take.
 
 import type { CurveRecord, Take } from '../../../app/contract/entities.ts'
 import { useCurrentSession } from '../../state/queries.ts'
 import { useSelection } from '../../state/selection.ts'
 
-/** The one chosen for the take, else the mic's oldest, as everywhere else. */
+/** The curve assigned to the take, else its mic's oldest curve, as in the engine. */
 export function curveOfTake(
   take: Pick<Take, 'curveId' | 'micId'>,
   curves: readonly CurveRecord[],
@@ -19,7 +19,7 @@ export function curveOfTake(
     )
 }
 
-/** The chosen take, or the session's first lead, with its curve. */
+/** The selected take, else the take of the session's first lead, with its curve. */
 export function useTakeCurve(curves: readonly CurveRecord[]): {
   take: Take | undefined
   curve: CurveRecord | undefined

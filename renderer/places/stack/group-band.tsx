@@ -1,5 +1,5 @@
-// A group: its head with gain and chain, and its layers below, held together by a bracket
-// as the staves of a score are.
+// A group: name, gain and chain in its head, and its layers below, joined by a bracket like the
+// staves of a score.
 
 import { type ReactNode, useRef } from 'react'
 import type { Group } from '../../../app/contract/entities.ts'
@@ -20,7 +20,7 @@ export interface GroupBandProps {
   readonly group: Group
   readonly layerCount: number
   readonly chainChoices: readonly SelectItem<number>[]
-  /** One chain serves all groups: the group has none of its own to choose. */
+  /** All groups share one chain, so the group has no chain of its own. */
   readonly isShared: boolean
   readonly isSelected: boolean
   readonly children: ReactNode
@@ -37,7 +37,7 @@ export function GroupBand(props: GroupBandProps) {
       aria-label={`Group ${group.name}`}
       data-selected={props.isSelected || undefined}
     >
-      {/* biome-ignore lint/a11y/noStaticElementInteractions: choosing follows the focus of the fields inside */}
+      {/* biome-ignore lint/a11y/noStaticElementInteractions: the selection follows the focus of the fields inside */}
       <div className="group-head" onFocus={() => selectGroup(group.id)} onBlur={() => undoHistory.seal()}>
         <Button
           look="sign"

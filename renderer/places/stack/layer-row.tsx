@@ -1,4 +1,4 @@
-// One layer: its settings at the left, its wave on the time axis.
+// One layer: its settings on the left, its waveform on the time axis.
 
 import { useRef } from 'react'
 import type { Group, Take } from '../../../app/contract/entities.ts'
@@ -32,7 +32,7 @@ export function LayerRow(props: LayerRowProps) {
   const row = useRef<HTMLDivElement>(null)
   return (
     <div ref={row} className="layer-row" data-selected={props.isSelected || undefined}>
-      {/* biome-ignore lint/a11y/noStaticElementInteractions: choosing follows the focus of the fields inside */}
+      {/* biome-ignore lint/a11y/noStaticElementInteractions: the selection follows the focus of the fields inside */}
       <div className="layer-head" onFocus={() => selectLayer(layer)} onBlur={() => undoHistory.seal()}>
         <Button
           look="sign"

@@ -1,4 +1,4 @@
-// A layer's wave on the time axis: dragged to another moment, nudged by the arrow keys.
+// Waveform of a layer on the time axis; dragging and arrow keys change the offset.
 
 import { type KeyboardEvent, type PointerEvent, useState } from 'react'
 import type { Layer, Role, Take } from '../../../app/contract/entities.ts'
@@ -47,7 +47,7 @@ export function LayerWave(props: LayerWaveProps) {
   const peaks = usePeaks(take.id)
   const theme = useEffectiveTheme()
   const gain = props.waveGain * 10 ** (layer.gainDb / 20)
-  // While the gain moves the picture is stretched; it is drawn again once the gain rests.
+  // While the gain changes, the drawn waveform is stretched; it is redrawn once the gain has settled.
   const drawnGain = useAtRest(gain, GAIN_REST_MS)
   const [drag, setDrag] = useState<{ fromX: number; frames: number } | null>(null)
 
@@ -57,7 +57,7 @@ export function LayerWave(props: LayerWaveProps) {
   const widthPx = Math.max(2, lengthInSession(take, base.sampleRateHz) * pxPerFrame)
   const fromPx = Math.max(leftPx, viewport.fromPx)
   const toPx = Math.min(leftPx + widthPx, viewport.toPx)
-  // Frames of the take per pixel, at the take's own rate.
+  // Frames of the take per pixel, at the take's own sample rate.
   const takeFramesPerPx = take.frames / widthPx
 
   const moveTo = (frame: number): void => {

@@ -1,4 +1,4 @@
-// The ruler over the lanes: ticks of the song, a click to go there, a drag to repeat a span.
+// The ruler over the lanes: ticks, click to move the playhead, drag to set the loop.
 
 import { type KeyboardEvent, type PointerEvent, useRef, useState } from 'react'
 import { formatOffset, type OffsetUnit, type TimeBase } from '../../formats/stack/offset-units.ts'
@@ -8,7 +8,7 @@ import { type LoopRange, setLoop } from '../../state/selection.ts'
 import { snapFrame, snapStep, ticksBetween } from './time-axis.ts'
 import type { LaneViewport } from './use-lane-viewport.ts'
 
-/** A shorter drag is a click. */
+/** Shorter drags count as clicks. */
 const CLICK_PX = 4
 
 export interface RulerProps {

@@ -1,4 +1,4 @@
-// What belongs to the session as a whole: date, tempo, pan law, notes.
+// Session settings: date, tempo, pan law, notes.
 
 import { type FormEvent, useState } from 'react'
 import type { Session } from '../../../app/contract/entities.ts'

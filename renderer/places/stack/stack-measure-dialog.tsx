@@ -1,4 +1,4 @@
-// The stack as a whole: how loud it is, where it peaks, and what of it survives in mono.
+// Measurements of the whole stack: loudness, peaks and mono compatibility.
 
 import { useEffect, useState } from 'react'
 import type { Session } from '../../../app/contract/entities.ts'
@@ -16,7 +16,7 @@ type State =
   | { readonly is: 'done'; readonly measured: StackMeasurement }
   | { readonly is: 'failed'; readonly message: string }
 
-/** Measures as soon as it is opened; closing it stops that. */
+/** Measures when it opens; closing it cancels the measurement. */
 export function StackMeasureDialog({ session, onClose }: { session: Session; onClose: () => void }) {
   const [state, setState] = useState<State>({ is: 'busy', fraction: 0 })
   useEffect(() => {

@@ -1,4 +1,4 @@
-// The stack: groups as systems of a score, their layers as staves on one time axis.
+// Stack: groups and their layers on one time axis, laid out like a score.
 
 import type { SessionContents } from '../../../app/contract/entities.ts'
 import { Button } from '../../parts/button.tsx'

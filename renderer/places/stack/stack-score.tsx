@@ -1,4 +1,4 @@
-// The sheet itself: heads at the left that stay, lanes that scroll, one axis for all.
+// The score: fixed heads on the left, scrolling lanes, one time axis for all layers.
 
 import { useLayoutEffect, useMemo, useRef } from 'react'
 import type { SessionContents } from '../../../app/contract/entities.ts'
@@ -17,7 +17,8 @@ import { useLaneViewport } from './use-lane-viewport.ts'
 import { useWheelZoom } from './use-wheel-zoom.ts'
 
 const LANE_PX = 72
-/** Room after the last sound, so that its end is seen. */
+
+/** Factor on the length of the song that leaves some room after its end. */
 const TAIL = 1.03
 const SHORTEST_SONG_S = 5
 
@@ -54,7 +55,7 @@ export function StackScore({ contents }: { contents: SessionContents }) {
 
   useWheelZoom(sheet, (factor) => zoomBy(factor, pxPerSecond, wholeSongPxPerSecond))
 
-  // Zooming keeps the middle of the picture where it is.
+  // Zooming keeps the centre of the view in place.
   const lastZoom = useRef(pxPerSecond)
   useLayoutEffect(() => {
     const element = sheet.current

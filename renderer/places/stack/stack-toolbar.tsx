@@ -1,4 +1,4 @@
-// The head of the stack: hear it, share its chain, look closer, bounce.
+// Toolbar of Stack: playback, chain sharing, session settings, measuring, zoom, bounce.
 
 import { useState } from 'react'
 import type { ChainSharing, SessionContents } from '../../../app/contract/entities.ts'
@@ -23,7 +23,7 @@ const SHARING_ITEMS: readonly { key: ChainSharing; name: string; detail: string 
 const WAVE_GAIN_ITEMS = [1, 2, 4, 8].map((factor) => ({ key: factor, name: `Waves ×${factor}` }))
 const ZOOM_STEP = 1.5
 
-/** 'Group 4', or the next number that is free. */
+/** 'Group 4' for a fourth group, or the next free number. */
 function freeGroupName(groups: readonly { name: string }[]): string {
   for (let number = groups.length + 1; ; number++) {
     const name = `Group ${number}`
@@ -34,7 +34,7 @@ function freeGroupName(groups: readonly { name: string }[]): string {
 export interface StackToolbarProps {
   readonly contents: SessionContents
   readonly chainChoices: readonly SelectItem<number>[]
-  /** The zoom that is drawn now, also while it fits the whole song. */
+  /** The drawn zoom, also while the view fits the whole song. */
   readonly pxPerSecond: number
   readonly wholeSongPxPerSecond: number
 }

@@ -1,20 +1,21 @@
-// The common time axis of the stack: where a frame lies on screen, and where its ticks stand.
+// The time axis that all layers share: ticks, snapping and the extent of the song.
 
 import { formatBars, framesPerBeat, type TimeBase } from '../../formats/stack/offset-units.ts'
 
 /** A tick at a session frame. */
 export interface Tick {
   readonly frame: number
-  /** null for the small ticks between. */
+  /** null for minor ticks. */
   readonly label: string | null
 }
 
 const TIME_STEPS_S = [0.01, 0.02, 0.05, 0.1, 0.2, 0.5, 1, 2, 5, 10, 15, 30, 60, 120, 300, 600, 1800, 3600]
 const BAR_STEPS = [1, 2, 4, 8, 16, 32, 64, 128, 256, 512]
-/** Room that a label wants. */
+
+/** Space that a label needs. */
 const LABEL_PX = 72
 
-/** Steps between labels and between small ticks, in frames. */
+/** Frames between labels, and between minor ticks. */
 function tickSteps(pxPerSecond: number, base: TimeBase): { label: number; small: number } {
   const pxPerFrame = pxPerSecond / base.sampleRateHz
   if (base.tempoBpm !== null) {
@@ -37,7 +38,7 @@ const formatTickTime = (seconds: number, stepSeconds: number): string => {
   return `${sign}${minutes}:${rest.padStart(places === 0 ? 2 : places + 3, '0')}`
 }
 
-/** The ticks between two frames: bars and beats where the tempo is known, minutes and seconds elsewhere. */
+/** Ticks between two frames: bars and beats where the session has a tempo, else minutes and seconds. */
 export function ticksBetween(
   fromFrame: number,
   toFrame: number,
@@ -60,7 +61,7 @@ export function ticksBetween(
   return ticks
 }
 
-/** The step that a dragged layer snaps to, in frames: a beat where the tempo is known, else a tenth of a second. */
+/** Snap step in frames: a beat where the session has a tempo, else a tenth of a second. */
 export const snapStep = (base: TimeBase): number =>
   base.tempoBpm === null ? base.sampleRateHz / 10 : framesPerBeat(base.tempoBpm, base.sampleRateHz)
 
@@ -76,7 +77,7 @@ export interface Extent {
   readonly endFrame: number
 }
 
-/** From the first frame of any layer, or zero if that is earlier, to the last. */
+/** From the first frame of any layer, at most 0, to the last frame of any layer. */
 export function extentOf(
   layers: readonly { offsetSamples: number; takeId: number }[],
   takes: ReadonlyMap<number, { frames: number; sampleRateHz: number }>,
@@ -93,7 +94,7 @@ export function extentOf(
   return { startFrame, endFrame }
 }
 
-/** Frames a take has at the session's rate. */
+/** Length of a take in frames at the session's sample rate. */
 export const lengthInSession = (
   take: { frames: number; sampleRateHz: number },
   sampleRateHz: number,

@@ -1,4 +1,4 @@
-// A picture out of a file: its kind and size checked before it is decoded, then its pixels.
+// Loads a picture: checks its format and size before decoding, then reads its pixels.
 
 import { Failure } from '../../../../app/contract/failure.ts'
 import {
@@ -13,14 +13,14 @@ import type { Pixels } from './colour.ts'
 export interface TracedPicture {
   readonly fileName: string
   readonly bytes: Blob
-  /** Address of the bytes for as long as the window is open. */
+  /** Object URL of the bytes, valid while the window is open. */
   readonly url: string
   readonly pixels: Pixels
 }
 
-/** @throws Failure that says why the picture cannot be used */
+/** @throws Failure where the picture is too large, damaged or of an unknown format */
 export async function loadPicture(bytes: Blob, fileName: string): Promise<TracedPicture> {
-  // The header alone tells an archive or a film that was dropped by mistake, without reading all of it.
+  // Reading the header is enough to reject an archive or a video that was dropped by mistake.
   const head = bytes.size > MOST_PICTURE_BYTES ? bytes.slice(0, 65_536) : bytes
   readPictureHeader(new Uint8Array(await head.arrayBuffer()), fileName)
   if (bytes.size > MOST_PICTURE_BYTES) {
@@ -52,14 +52,14 @@ export async function loadPicture(bytes: Blob, fileName: string): Promise<Traced
   return { fileName, bytes, url: URL.createObjectURL(bytes), pixels: pixels as Pixels }
 }
 
-/** The picture that a curve was traced from. */
+/** Loads the stored picture of a traced curve. @throws Failure where it is missing or damaged */
 export async function fetchPicture(sha256: string, fileName: string): Promise<TracedPicture> {
   const answer = await fetch(pictureRoute(sha256))
   if (!answer.ok) throw await failureOf(answer)
   return loadPicture(await answer.blob(), fileName)
 }
 
-/** @returns the hash under which it is kept */
+/** Stores the picture in the catalogue. @returns its SHA-256 @throws Failure where that fails */
 export async function keepPicture({ fileName, bytes }: TracedPicture): Promise<string> {
   const answer = await fetch(keepPictureRoute(fileName), { method: 'PUT', body: bytes })
   if (!answer.ok) throw await failureOf(answer)

@@ -1,5 +1,5 @@
-// From the pixels of a picture to frequency and level: two marks on each axis. The axes are
-// taken to lie along the picture's sides, frequency on a log scale.
+// Converts pixels of a picture to frequency and level, from two marks on each axis. The axes run
+// along the sides of the picture, frequency on a log scale.
 
 import type { CurvePoints } from '../../../../app/contract/curve.ts'
 import type { TraceMark } from '../../../../app/contract/entities.ts'
@@ -22,10 +22,10 @@ export interface TraceAxes {
   yOf(levelDb: number): number
 }
 
-/** Marks nearer than this say nothing about a scale. */
+/** Marks closer than this give no usable scale. */
 const LEAST_PIXELS = 8
 
-/** @throws Failure `invalid-input` where marks coincide or their values cannot be an axis */
+/** @throws Failure `invalid-input` where marks are too close or their values do not form an axis */
 export function traceAxes(frequencyMarks: MarkPair, levelMarks: MarkPair): TraceAxes {
   const [lowHz, highHz] = frequencyMarks
   const [lowDb, highDb] = levelMarks
@@ -57,8 +57,8 @@ export function traceAxes(frequencyMarks: MarkPair, levelMarks: MarkPair): Trace
 const refusal = (sentence: string): Failure => new Failure('invalid-input', sentence)
 
 /**
- * The traced places as a curve; places on one frequency are averaged.
- * @throws Failure `invalid-input` with fewer than three
+ * The traced points as a curve; levels at the same frequency are averaged.
+ * @throws Failure `invalid-input` with fewer than three frequencies
  */
 export function curveOfPlaces(places: readonly TracePlace[], axes: TraceAxes): CurvePoints {
   const sorted = [...places].sort((a, b) => a.x - b.x)

@@ -1,4 +1,4 @@
-// The picture with its marks and points over it: clicked, dragged, moved by the arrow keys, zoomed.
+// The picture with marks and points on top: click, drag, arrow keys, zoom.
 
 import { type KeyboardEvent, type PointerEvent, useEffect, useRef } from 'react'
 import type { TraceMark } from '../../../../app/contract/entities.ts'
@@ -38,7 +38,7 @@ export function TraceSheet({ state, picture }: { state: TraceState; picture: Tra
   const sheet = useRef<SVGSVGElement>(null)
   const grip = useRef<Grip | null>(null)
 
-  // The wheel zooms with Control held, around the pointer; by itself it scrolls.
+  // Ctrl or Cmd with the wheel zooms around the pointer; the wheel alone scrolls.
   useEffect(() => {
     const element = frame.current
     const onWheel = (event: WheelEvent): void => {
@@ -57,7 +57,7 @@ export function TraceSheet({ state, picture }: { state: TraceState; picture: Tra
     return () => element?.removeEventListener('wheel', onWheel)
   }, [])
 
-  // A point chosen beside the picture is brought into sight.
+  // Scrolls a point into view that was selected beside the picture.
   const chosenX = selected === null ? undefined : places[selected]?.x
   const chosenY = selected === null ? undefined : places[selected]?.y
   useEffect(() => {
@@ -148,7 +148,7 @@ export function TraceSheet({ state, picture }: { state: TraceState; picture: Tra
     <div
       ref={frame}
       className="trace-frame"
-      // biome-ignore lint/a11y/noNoninteractiveTabindex: it takes the arrow keys for its marks and points
+      // biome-ignore lint/a11y/noNoninteractiveTabindex: the arrow keys move its marks and points
       tabIndex={0}
       role="application"
       aria-label="Picture of the plot. Arrow keys move the selected mark or point, Page Up and Page Down select a point, Delete removes it, plus and minus zoom."
@@ -180,7 +180,7 @@ export function TraceSheet({ state, picture }: { state: TraceState; picture: Tra
           />
           {places.map((place, index) => (
             <circle
-              // Points have no name but their place in the row.
+              // Points have no id.
               // biome-ignore lint/suspicious/noArrayIndexKey: a moved point keeps its index
               key={index}
               data-point={index}
@@ -214,7 +214,7 @@ export function TraceSheet({ state, picture }: { state: TraceState; picture: Tra
   )
 }
 
-/** By the keyboard a mark starts in the middle and stays chosen, to be moved on. */
+/** With the keyboard, a mark starts in the centre and stays active, so that arrow keys can move it. */
 function placeMarkHere(name: MarkName, at: TracePlace): void {
   placeMark(name, at)
   changeTraceState({ activeMark: name })

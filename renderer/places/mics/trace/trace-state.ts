@@ -1,5 +1,5 @@
-// The picture on the table: its marks, the points on its line, and what is being done with
-// them. Marks and points go through the window's undo history.
+// State of tracing: the open picture, its axis marks and the points on its line. Changes to marks
+// and points can be undone.
 
 import type { CurveRecord, TraceMark } from '../../../../app/contract/entities.ts'
 import { Failure } from '../../../../app/contract/failure.ts'
@@ -17,11 +17,13 @@ import { curveOfPlaces, placesOfCurve, type TraceAxes, type TracePlace, traceAxe
 
 /** Axis marks in the order in which they are placed. */
 export const MARK_NAMES = ['low frequency', 'high frequency', 'low level', 'high level'] as const
+
 /** One of the four axis marks. */
 export type MarkName = (typeof MARK_NAMES)[number]
 interface PlacedMark extends TraceMark {
   readonly isPlaced: boolean
 }
+
 /** The four axis marks by name. */
 export type Marks = Readonly<Record<MarkName, PlacedMark>>
 
@@ -31,18 +33,18 @@ export const isFrequencyMark = (name: MarkName): boolean => name.endsWith('frequ
 /** The open picture with everything that is edited on it. */
 export interface TraceState {
   readonly picture: TracedPicture | null
-  /** A curve that is being corrected; null: a new one. */
+  /** The saved curve whose trace is edited; null for a new curve. */
   readonly curve: CurveRecord | null
   readonly marks: Marks
-  /** The mark that the next click sets; null: clicks go to the line. */
+  /** The mark that the next click places; null: clicks add to the line. */
   readonly activeMark: MarkName | null
-  /** Ascending in x. */
+  /** Points of the line, rising in x. */
   readonly places: readonly TracePlace[]
   readonly selected: number | null
   readonly tool: 'follow' | 'set'
   readonly zoom: number
   readonly about: CurveAbout
-  /** What the last act has to say. */
+  /** Message about the last action; empty for none. */
   readonly says: string
 }
 
@@ -64,20 +66,24 @@ const EMPTY: TraceState = {
   about: { micId: null, name: '', source: 'traced picture', pattern: 'unknown', distanceM: null, note: '' },
   says: '',
 }
-/** Of a pixel: what no person could set better by hand. */
+
+/** In pixels; nobody could place points more precisely by hand. */
 const THIN_PIXELS = 0.6
 const AT_MARK_PIXELS = 6
 
 const state = createStore<TraceState>(EMPTY)
+
 /** The current state; the component renders again when it changes. */
 export const useTraceState = (): TraceState => useStore(state)
+
 /** The current state, outside of components. */
 export const readTraceState = state.get
+
 /** Replaces the given fields without a step of undo. */
 export const changeTraceState = (changes: Partial<TraceState>): void =>
   state.set((now) => ({ ...now, ...changes }))
 
-/** One undoable change to marks or points; changes with one key in one gesture are one step back. */
+/** A change to marks or points that can be undone. Changes with one `mergeKey` in one gesture are one step. */
 export function editTrace(
   label: string,
   changes: Partial<Pick<TraceState, 'marks' | 'places' | 'selected' | 'activeMark' | 'says'>>,
@@ -87,7 +93,7 @@ export function editTrace(
   const { picture } = now
   const before = Object.fromEntries(Object.keys(changes).map((key) => [key, now[key as keyof TraceState]]))
   const restore = async (values: Partial<TraceState>): Promise<void> => {
-    // Another picture has been laid out since: its points are its own.
+    // Another picture may be open by now; its points must not change.
     if (state.get().picture === picture) changeTraceState(values)
   }
   changeTraceState(changes)
@@ -99,7 +105,7 @@ export function editTrace(
   })
 }
 
-/** The axes as marked, or why there are none yet. */
+/** The axes, or the reason why there are none yet. */
 export function readAxes(marks: Marks): { axes: TraceAxes | null; why: string } {
   const missing = MARK_NAMES.filter((name) => !marks[name].isPlaced)
   if (missing.length > 0) return { axes: null, why: `Not marked yet: ${missing.join(', ')}.` }
@@ -115,7 +121,7 @@ export function readAxes(marks: Marks): { axes: TraceAxes | null; why: string } 
   }
 }
 
-/** Another table, with the way back to what was on it; that is why no picture's address is given up. */
+/** Replaces the whole state; undo restores it. Object URLs are never revoked, since undo needs them. */
 function openState(label: string, changes: Partial<TraceState>): Promise<void> {
   const before = state.get()
   const after = { ...EMPTY, ...changes }
@@ -126,7 +132,7 @@ function openState(label: string, changes: Partial<TraceState>): Promise<void> {
   })
 }
 
-/** Lays a picture on the table. */
+/** Opens a picture for a new curve. A failure is shown as a notice. */
 export const openPicture = (file: File, about: Partial<CurveAbout>): Promise<void> =>
   attempt(`Could not open ${file.name} for tracing`, async () => {
     const picture = await loadPicture(file, file.name)
@@ -136,7 +142,7 @@ export const openPicture = (file: File, about: Partial<CurveAbout>): Promise<voi
     })
   }).then(() => undefined)
 
-/** Lays out the picture of a curve that was traced before, with its marks and points. */
+/** Opens the picture of a traced curve with its marks and points. A failure is shown as a notice. */
 export const retrace = (curve: CurveRecord): Promise<void> =>
   attempt(`Could not open the picture of ${curve.name}`, async () => {
     const kept = curve.picture
@@ -165,7 +171,7 @@ export const retrace = (curve: CurveRecord): Promise<void> =>
 /** Closes the picture; undo opens it again. */
 export const closePicture = (): Promise<void> => openState('close picture', {})
 
-/** Puts a mark where it was clicked, and goes on to the next that has no place yet. */
+/** Places a mark and activates the next one that is not placed. */
 export function placeMark(name: MarkName, at: TracePlace): void {
   const { marks } = state.get()
   const next = { ...marks, [name]: { ...marks[name], ...at, isPlaced: true } }
@@ -173,7 +179,7 @@ export function placeMark(name: MarkName, at: TracePlace): void {
   editTrace(`place ${name}`, { marks: next, activeMark: missing })
 }
 
-/** Moves a mark that is placed; the value it stands for stays. */
+/** Moves a placed mark; its value stays. */
 export function moveMark(name: MarkName, at: TracePlace): void {
   const { marks } = state.get()
   editTrace(`move ${name}`, { marks: { ...marks, [name]: { ...marks[name], ...at } } }, name)
@@ -185,7 +191,7 @@ export function setMarkValue(name: MarkName, value: number): void {
   editTrace(`value of ${name}`, { marks: { ...marks, [name]: { ...marks[name], value } } }, `${name} value`)
 }
 
-/** Lets the line be followed from a place; what is there beside it stays. */
+/** Follows the line from a position; points outside of the followed range stay. */
 export function followFrom(at: TracePlace): void {
   const { picture, places } = state.get()
   if (picture === null) return
@@ -199,7 +205,7 @@ export function followFrom(at: TracePlace): void {
     const hz = (x: number): string =>
       axes === null ? `pixel ${Math.round(x)}` : formatFrequency(Number(axes.frequencyHzAt(x).toPrecision(3)))
     const { marks } = state.get()
-    // At the outer marks the plot itself ends.
+    // The plot itself ends at the outer marks.
     const isAtLeft = axes !== null && from < marks['low frequency'].x + AT_MARK_PIXELS
     const isAtRight = axes !== null && to > marks['high frequency'].x - AT_MARK_PIXELS
     const ends = [
@@ -222,12 +228,12 @@ export function followFrom(at: TracePlace): void {
 /** Adds a point and selects it; a point in the same column is replaced. */
 export function addPlace(at: TracePlace): void {
   const { places } = state.get()
-  // Two points in one column would be one frequency with two levels.
+  // Two points in one column would give one frequency two levels.
   const next = [...places.filter(({ x }) => Math.abs(x - at.x) > 0.5), at].sort((a, b) => a.x - b.x)
   editTrace('add point', { places: next, selected: next.indexOf(at) })
 }
 
-/** Moves a point, between its neighbours. */
+/** Moves a point, at most up to its neighbours. */
 export function movePlace(index: number, at: TracePlace): void {
   const { places } = state.get()
   const low = (places[index - 1]?.x ?? Number.NEGATIVE_INFINITY) + 0.5
@@ -254,7 +260,7 @@ export function removePlace(index: number): void {
 export const clearPlaces = (): void =>
   editTrace('remove all points', { places: [], selected: null, says: '' })
 
-/** Keeps the curve with its picture. */
+/** Saves the curve with its picture and shows it in the overlay. A failure is shown as a notice. */
 export const saveTrace = (): Promise<void> =>
   attempt('Could not save the traced curve', async () => {
     const { picture, curve, marks, places, about } = state.get()

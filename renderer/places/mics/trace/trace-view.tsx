@@ -1,4 +1,4 @@
-// Tracing: a picture of a data sheet's plot becomes a curve.
+// Tracing: turns the picture of a data sheet plot into a curve.
 
 import { useEffect, useRef } from 'react'
 import { FileTrigger } from 'react-aria-components'
@@ -77,7 +77,7 @@ function TraceTools({ state, picture }: { state: TraceState; picture: TracedPict
     const frame = tools.current?.parentElement?.querySelector('.trace-frame')
     if (frame != null) changeTraceState({ zoom: Math.min(1, frame.clientWidth / width) })
   }
-  // A new picture is seen whole in its width first.
+  // A new picture starts fitted to the width.
   // biome-ignore lint/correctness/useExhaustiveDependencies: once for each picture
   useEffect(fit, [picture])
   return (
