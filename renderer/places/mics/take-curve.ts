@@ -4,7 +4,7 @@ import type { CurveRecord, Take } from '../../../app/contract/entities.ts'
 import { useCurrentSession } from '../../state/queries.ts'
 import { useSelection } from '../../state/selection.ts'
 
-/** The curve assigned to the take, else its mic's oldest curve, as in the engine. */
+/** The curve assigned to the take, else its mic's oldest curve, as for the correction in its chain. */
 export function curveOfTake(
   take: Pick<Take, 'curveId' | 'micId'>,
   curves: readonly CurveRecord[],
