@@ -199,6 +199,16 @@ describe.skipIf(!haveMaterial(CHROMIUM, ...CLIPS))('the window under the hands',
     await pan.press('Tab')
     await complaint.waitFor({ state: 'detached' })
     expect(await pan.inputValue()).toBe('C')
+
+    const gain = page.getByRole('spinbutton', { name: 'Gain of Rear_Left' })
+    await gain.fill('loud')
+    await gain.press('Enter')
+    await page.getByText('"loud" is not a level. Type a number in dB.').waitFor()
+    await gain.press('Escape')
+    await page.getByRole('button', { name: 'Session', exact: true }).click()
+    await page.getByRole('spinbutton', { name: 'Tempo' }).fill('fast')
+    await page.keyboard.press('Enter')
+    await page.getByText('"fast" is not a tempo. Type a number in BPM.').waitFor()
     expect(complaints).toEqual([])
   })
 
@@ -212,7 +222,7 @@ describe.skipIf(!haveMaterial(CHROMIUM, ...CLIPS))('the window under the hands',
     const words = async () => ((await sheet.textContent()) ?? '').replaceAll(/\s/g, ' ').replaceAll('−', '-')
     await sheet.getByRole('cell', { name: 'Rear_Left' }).first().waitFor()
     expect(await words()).toMatch(
-      /Invented Song.*Invented Artist, Nov 25, 2026.*48 kHz.*120 BPM, 4 beats to the bar/,
+      /Invented Song.*Invented Artist, Nov 25, 2026.*48 kHz.*120 BPM, 4 beats per bar/,
     )
     expect(await words()).toMatch(/LeadFront_Centerlead.*-3\.0 dBC/)
     expect(await words()).toMatch(/Lead: Two trims, version 1.*Trim: Gain -12\.0 dB; Polarity as recorded/)

@@ -131,6 +131,8 @@ export function NumberField(props: NumberFieldProps) {
       move(steps)
     } else if (act === 'take') {
       if (commit()) event.currentTarget.select()
+      // Otherwise Enter would submit a form without the value, and the message would never be read.
+      else event.preventDefault()
     } else if (act === 'forget' && draft !== null) {
       event.stopPropagation()
       forget()

@@ -97,7 +97,7 @@ export function Carried({ plan, version, fromName, toName }: CarriedProps) {
             className="mic-field-wide"
             label="Correction target"
             items={[
-              { key: 'as it is' as const, name: 'Target of the chain', detail: 'Only the bands change' },
+              { key: 'as it is' as const, name: 'Chain target', detail: 'Only the bands change' },
               {
                 key: 'the sound so far' as const,
                 name: `Current sound of ${fromName}`,

@@ -56,7 +56,7 @@ export function MicList({ mics, curves, shownIds, onDialog }: MicListProps) {
           <div className="mic-entry-head">
             <h2>Target curves</h2>
           </div>
-          <p className="soft mic-facts">Responses that a correction can aim for.</p>
+          <p className="soft mic-facts">Targets for corrections.</p>
           <CurveChoices curves={targets} shownIds={shownIds} onDialog={onDialog} />
         </article>
       )}
