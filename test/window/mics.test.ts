@@ -1,5 +1,5 @@
-// The Mics place in the real window: a curve pasted, a picture traced that Chromium itself drew
-// and packed as JPEG, a correction brought to the chain, a chain carried to another mic.
+// Mics in the real window: paste a curve, trace a JPEG that Chromium drew, use a correction in the
+// chain, carry a chain to another mic.
 
 import { readdirSync } from 'node:fs'
 import { join } from 'node:path'
@@ -20,7 +20,7 @@ const BOX = { left: 90, right: 1240, top: 50, bottom: 680 }
 const xOf = (f: number): number => BOX.left + ((BOX.right - BOX.left) * Math.log(f / 20)) / Math.log(1000)
 const yOf = (db: number): number => BOX.top + ((BOX.bottom - BOX.top) * (20 - db)) / 40
 
-/** A plot with grid, words and two curves, drawn by the browser; base64 of the JPEG. */
+/** A plot with grid, labels and two curves, drawn by the browser. @returns the JPEG in base64 */
 function drawPlot(page: Page, main: number[], other: number[]): Promise<string> {
   const places = (levels: number[]): [number, number][] =>
     levels.map((levelDb, i) => [xOf(20 * 1000 ** (i / (levels.length - 1))), yOf(levelDb)])
@@ -82,7 +82,7 @@ function drawPlot(page: Page, main: number[], other: number[]): Promise<string> 
   )
 }
 
-/** Two mics, a voice with a chain, and a session of it, without any sound. */
+/** Two mics, a voice with a chain, and a session without takes. */
 async function furnish(workplace: Workplace) {
   const handlers = createHandlers(workplace)
   const mics = []
@@ -137,7 +137,7 @@ const levelsOf = (seed: number): number[] =>
   ).levelsDb as number[]
 
 describe.skipIf(!haveMaterial(CHROMIUM))('the Mics place', () => {
-  it('traces a JPEG that Chromium drew to within 0.5 dB RMS, and keeps the picture with the curve', async () => {
+  it('traces a JPEG that Chromium drew within 0.5 dB RMS, and saves the picture with the curve', async () => {
     const { page, workplace, folder, complaints, picture } = await openMics()
     await page.getByRole('tab', { name: 'Trace' }).click()
     const jpeg = Buffer.from(await drawPlot(page, levelsOf(7), levelsOf(8)), 'base64')
@@ -172,7 +172,7 @@ describe.skipIf(!haveMaterial(CHROMIUM))('the Mics place', () => {
     await click(xOf(clear), yOf(resampleCurve(inventedMicCurve(7), [clear]).levelsDb[0]))
     await page.getByText('Line followed').waitFor()
     await picture('mics-trace')
-    // By the keyboard: the first point half a pixel up and down again, each a step back.
+    // With the keyboard: the first point half a pixel up and down again, each an undo step.
     await page.getByRole('button', { name: 'Next point' }).click()
     await page.getByRole('application').focus()
     await page.keyboard.press('ArrowUp')
@@ -194,7 +194,7 @@ describe.skipIf(!haveMaterial(CHROMIUM))('the Mics place', () => {
     expect(curve.points.frequenciesHz.at(-1)).toBeGreaterThan(19_000)
     expect(readdirSync(join(folder, 'pictures'))).toEqual([`${curve.picture!.sha256}.jpeg`])
 
-    // The picture comes back with its points, and undo takes the curve away again.
+    // The picture opens again with its points.
     await page.getByRole('button', { name: 'More for Traced on axis' }).click()
     await page.getByRole('menuitem', { name: 'Edit trace' }).click()
     await page.getByText(`${curve.points.frequenciesHz.length} points from`).waitFor()
@@ -207,7 +207,7 @@ describe.skipIf(!haveMaterial(CHROMIUM))('the Mics place', () => {
     }
   })
 
-  it('imports by pasting, lays over, subtracts, removes and brings back', async () => {
+  it('imports pasted text, overlays, subtracts, removes, and undoes that', async () => {
     const { page, workplace, complaints, picture } = await openMics()
     await page.getByRole('button', { name: 'Import curve' }).click()
     await page.getByRole('textbox', { name: 'Name', exact: true }).fill('Pasted')
@@ -233,7 +233,7 @@ describe.skipIf(!haveMaterial(CHROMIUM))('the Mics place', () => {
     expect(complaints).toEqual([])
   })
 
-  it('brings a correction into the chain as a draft, and carries a chain to another mic', async () => {
+  it('uses a correction in the chain draft, and carries a chain to another mic', async () => {
     const { page, workplace, complaints, picture } = await openMics()
     await page.getByRole('tab', { name: 'Carry' }).click()
     await page.getByText('RMS difference').waitFor()
