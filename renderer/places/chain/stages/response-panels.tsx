@@ -14,8 +14,8 @@ import { evenAxis, FREQUENCY_AXIS, Plot, PlotCurve } from '../../../parts/plot/p
 import { PlotPoint } from '../../../parts/plot/plot-handles.tsx'
 import { editStage } from '../../../state/chain/chain-draft.ts'
 import { curvesQuery, micsQuery } from '../../../state/queries.ts'
+import type { PanelProps } from './panel-props.ts'
 import { SettingFields } from './setting-fields-panel.tsx'
-import type { PanelProps } from './stage-panel.tsx'
 import { RESPONSE_FREQUENCIES_HZ, useResponse } from './use-response.ts'
 
 /** Butterworth: where the cut has taken half of the power. */
@@ -24,13 +24,13 @@ const CUT_POINT_DB = -3.01
 /** A line of words under the plot. */
 const NOTE_PX = 24
 
-export function LowCutPanel({ row, takeId, sampleRateHz, plotPx }: PanelProps<'low-cut'>) {
+export function LowCutPanel({ owner, row, takeId, sampleRateHz, plotPx }: PanelProps<'low-cut'>) {
   const { stage } = row
   const { frequencyHz, slopeDbPerOctave } = stage.settings
   const response = useResponse(takeId, [{ ...stage, on: true }], sampleRateHz).data?.stages[0]
   const range = rangeOf('low-cut', 'frequencyHz')
   const set = (next: number): void =>
-    editStage(row, 'frequency', (now) => withSettings(now, { frequencyHz: next }))
+    editStage(owner, row, 'frequency', (now) => withSettings(now, { frequencyHz: next }))
   return (
     <>
       <Plot
@@ -54,7 +54,7 @@ export function LowCutPanel({ row, takeId, sampleRateHz, plotPx }: PanelProps<'l
         {response == null ? null : <PlotCurve xs={RESPONSE_FREQUENCIES_HZ} ys={response} />}
       </Plot>
       <div className="stage-fields">
-        <SettingFields row={row} />
+        <SettingFields owner={owner} row={row} />
         <Select
           label="Slope"
           items={[
@@ -64,7 +64,7 @@ export function LowCutPanel({ row, takeId, sampleRateHz, plotPx }: PanelProps<'l
           value={slopeDbPerOctave}
           onChange={(slope) => {
             if (slope === 12 || slope === 24) {
-              editStage(row, 'slope', (now) => withSettings(now, { slopeDbPerOctave: slope }))
+              editStage(owner, row, 'slope', (now) => withSettings(now, { slopeDbPerOctave: slope }))
             }
           }}
         />
@@ -74,6 +74,7 @@ export function LowCutPanel({ row, takeId, sampleRateHz, plotPx }: PanelProps<'l
 }
 
 export function MicCorrectionPanel({
+  owner,
   row,
   takeId,
   sampleRateHz,
@@ -131,25 +132,25 @@ export function MicCorrectionPanel({
           onChange={(id) => {
             if (id === 0) return
             const curve = curves.find((candidate) => candidate.id === id)
-            editStage(row, 'aim', (now) =>
+            editStage(owner, row, 'aim', (now) =>
               withSettings(now, {
                 target: curve === undefined ? null : { name: curve.name, curve: curve.points },
               }),
             )
           }}
         />
-        <SettingFields row={row} />
-        <ProximityFields row={row} />
+        <SettingFields owner={owner} row={row} />
+        <ProximityFields owner={owner} row={row} />
       </div>
     </>
   )
 }
 
 /** The shelf for the singer's distance, which no curve holds: beside the fit, and off unless asked for. */
-function ProximityFields({ row }: Pick<PanelProps<'mic-correction'>, 'row'>) {
+function ProximityFields({ owner, row }: Pick<PanelProps<'mic-correction'>, 'owner' | 'row'>) {
   const { proximity } = row.stage.settings
   const set = (next: typeof proximity): void =>
-    editStage(row, 'proximity shelf', ({ settings: { proximity: _, ...settings }, ...stage }) => ({
+    editStage(owner, row, 'proximity shelf', ({ settings: { proximity: _, ...settings }, ...stage }) => ({
       ...stage,
       settings: next === undefined ? settings : { ...settings, proximity: next },
     }))

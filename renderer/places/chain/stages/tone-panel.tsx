@@ -14,7 +14,7 @@ import { evenAxis, FREQUENCY_AXIS, Plot, PlotCurve } from '../../../parts/plot/p
 import { PlotPoint } from '../../../parts/plot/plot-handles.tsx'
 import { CloseSign } from '../../../parts/signs.tsx'
 import { editStage } from '../../../state/chain/chain-draft.ts'
-import type { PanelProps } from './stage-panel.tsx'
+import type { PanelProps } from './panel-props.ts'
 import { RESPONSE_FREQUENCIES_HZ, useResponse } from './use-response.ts'
 
 const MOST_BANDS = 12
@@ -31,7 +31,7 @@ const SHAPE_ITEMS = (['low-shelf', 'bell', 'high-shelf'] as const).map((key) => 
 
 const tenth = (value: number): number => Math.round(value * 10) / 10
 
-export function TonePanel({ row, takeId, sampleRateHz, plotPx }: PanelProps<'tone'>) {
+export function TonePanel({ owner, row, takeId, sampleRateHz, plotPx }: PanelProps<'tone'>) {
   const { stage } = row
   const { bands } = stage.settings
   const [chosen, setChosen] = useState(0)
@@ -41,7 +41,7 @@ export function TonePanel({ row, takeId, sampleRateHz, plotPx }: PanelProps<'ton
     []
 
   const setBands = (what: string, change: (now: readonly Band[]) => Band[]): void =>
-    editStage(row, what, (now) => withSettings(now, { bands: change(now.settings.bands) }))
+    editStage(owner, row, what, (now) => withSettings(now, { bands: change(now.settings.bands) }))
   const setBand = (index: number, what: string, changes: Partial<Band>): void =>
     setBands(`band ${index + 1} ${what}`, (now) =>
       now.map((band, i) => (i === index ? { ...band, ...changes } : band)),
