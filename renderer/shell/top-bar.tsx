@@ -52,7 +52,7 @@ export function TopBar() {
           look="sign"
           aria-label={undoLabel === null ? 'Undo' : `Undo ${undoLabel}`}
           isDisabled={undoLabel === null}
-          onPress={() => void attempt('Not undone', undoHistory.undo)}
+          onPress={() => void attempt('Could not undo', undoHistory.undo)}
         >
           <UndoSign />
         </Button>
@@ -60,7 +60,7 @@ export function TopBar() {
           look="sign"
           aria-label={redoLabel === null ? 'Redo' : `Redo ${redoLabel}`}
           isDisabled={redoLabel === null}
-          onPress={() => void attempt('Not done again', undoHistory.redo)}
+          onPress={() => void attempt('Could not redo', undoHistory.redo)}
         >
           <RedoSign />
         </Button>
