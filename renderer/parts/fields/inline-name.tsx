@@ -1,6 +1,7 @@
 // A name that is changed where it stands: typed, kept on Enter or on leaving, let go by Escape.
 
 import { useState } from 'react'
+import { keyActOf } from '../../keys/key-table.ts'
 import './inline-name.css'
 
 export interface InlineNameProps {
@@ -29,8 +30,9 @@ export function InlineName({ label, value, onChange, className = '' }: InlineNam
       onChange={(event) => setDraft(event.target.value)}
       onBlur={commit}
       onKeyDown={(event) => {
-        if (event.key === 'Enter') event.currentTarget.blur()
-        if (event.key === 'Escape') setDraft(null)
+        const act = keyActOf(event, 'text')
+        if (act === 'applyName') event.currentTarget.blur()
+        if (act === 'cancelName') setDraft(null)
       }}
     />
   )

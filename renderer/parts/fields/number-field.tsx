@@ -108,9 +108,9 @@ export function NumberField(props: NumberFieldProps) {
       event.preventDefault()
       event.stopPropagation()
       move(steps)
-    } else if (act === 'take') {
+    } else if (act === 'applyValue') {
       if (commit()) event.currentTarget.select()
-    } else if (act === 'forget' && draft !== null) {
+    } else if (act === 'cancelEdit' && draft !== null) {
       event.stopPropagation()
       forget()
     }

@@ -1,6 +1,7 @@
 // A line to search with; Escape and its own button empty it.
 
 import { SearchField as AriaSearchField, Button, Input, Label } from 'react-aria-components'
+import { keyActOf } from '../../keys/key-table.ts'
 import { CloseSign } from '../signs.tsx'
 import './field.css'
 
@@ -29,7 +30,7 @@ export const SearchField = ({ label, isLabelHidden = false, placeholder = '', ty
           value: typed.text,
           onChange: typed.onChange,
           onKeyDown: (event) => {
-            if (event.key === 'ArrowDown') typed.onDown()
+            if (keyActOf(event, 'text') === 'toResults') typed.onDown()
             else event.continuePropagation()
           },
         })}

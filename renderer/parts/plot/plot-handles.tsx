@@ -1,24 +1,20 @@
 // Points and lines on a plot that set values: dragged, or moved with the arrow keys.
 
 import { type KeyboardEvent, type PointerEvent, useRef } from 'react'
+import { type KeyActName, keyActOf } from '../../keys/key-table.ts'
 import { undoHistory } from '../../state/undo.ts'
 import { usePlotScale } from './plot.tsx'
 
-/** Steps asked for by a key: right and up are positive; Shift takes ten. */
-function stepsOf(event: KeyboardEvent): { x: number; y: number } | null {
-  const size = event.shiftKey ? 10 : 1
-  switch (event.key) {
-    case 'ArrowRight':
-      return { x: size, y: 0 }
-    case 'ArrowLeft':
-      return { x: -size, y: 0 }
-    case 'ArrowUp':
-      return { x: 0, y: size }
-    case 'ArrowDown':
-      return { x: 0, y: -size }
-    default:
-      return null
-  }
+/** Steps of each key: right and up are positive. */
+const STEPS: Readonly<Partial<Record<KeyActName | '', { x: number; y: number }>>> = {
+  plotRight: { x: 1, y: 0 },
+  plotLeft: { x: -1, y: 0 },
+  plotUp: { x: 0, y: 1 },
+  plotDown: { x: 0, y: -1 },
+  plotFarRight: { x: 10, y: 0 },
+  plotFarLeft: { x: -10, y: 0 },
+  plotFarUp: { x: 0, y: 10 },
+  plotFarDown: { x: 0, y: -10 },
 }
 
 interface DragProps {
@@ -62,8 +58,8 @@ function useHandle({ onMove, onStep }: DragProps) {
         grip.current = null
       },
       onKeyDown(event: KeyboardEvent<SVGGElement>) {
-        const steps = stepsOf(event)
-        if (steps === null) return
+        const steps = STEPS[keyActOf(event, 'plot') ?? '']
+        if (steps === undefined) return
         event.preventDefault()
         onStep(steps.x, steps.y)
       },

@@ -102,7 +102,7 @@ export function LayerWave(props: LayerWaveProps) {
         void removeLayer(layer).then((isDone) => isDone && next?.focus())
         break
       }
-      case 'letGo':
+      case 'cancelDrag':
         setDrag(null)
         break
       default:

@@ -60,7 +60,7 @@ export function Ruler({ base, unit, originFrame, endFrame, pxPerSecond, viewport
       case 'loopEnd':
         setLoop({ fromFrame: Math.min(loop?.fromFrame ?? 0, Math.round(here - step)), toFrame: here })
         break
-      case 'dropLoop':
+      case 'clearLoop':
         setLoop(null)
         break
       default:

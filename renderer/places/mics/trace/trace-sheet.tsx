@@ -3,6 +3,7 @@
 import { type KeyboardEvent, type PointerEvent, useEffect, useRef } from 'react'
 import type { TraceMark } from '../../../../app/contract/entities.ts'
 import { formatFrequency, formatLevel } from '../../../formats/format.ts'
+import { type KeyActName, keyActOf } from '../../../keys/key-table.ts'
 import { undoHistory } from '../../../state/undo.ts'
 import type { TracedPicture } from './load-picture.ts'
 import type { TracePlace } from './trace-axes.ts'
@@ -25,6 +26,22 @@ export const ZOOMS = [0.25, 0.5, 0.75, 1, 1.5, 2, 3, 4, 6, 8] as const
 
 export const stepZoom = (zoom: number, steps: 1 | -1): number =>
   (steps > 0 ? ZOOMS.find((one) => one > zoom * 1.01) : ZOOMS.findLast((one) => one < zoom / 1.01)) ?? zoom
+
+/** Pixels of the picture that each key moves by; down is positive. */
+const MOVES: Readonly<Partial<Record<KeyActName | '', readonly [x: number, y: number]>>> = {
+  traceLeft: [-0.5, 0],
+  traceRight: [0.5, 0],
+  traceUp: [0, -0.5],
+  traceDown: [0, 0.5],
+  traceFarLeft: [-5, 0],
+  traceFarRight: [5, 0],
+  traceFarUp: [0, -5],
+  traceFarDown: [0, 5],
+  traceFineLeft: [-0.1, 0],
+  traceFineRight: [0.1, 0],
+  traceFineUp: [0, -0.1],
+  traceFineDown: [0, 0.1],
+}
 
 type Grip = { readonly mark: MarkName } | { readonly point: number }
 
@@ -108,15 +125,10 @@ export function TraceSheet({ desk, picture }: { desk: TraceDesk; picture: Traced
   }
 
   const onKeyDown = (event: KeyboardEvent): void => {
-    const step = event.shiftKey ? 5 : event.altKey ? 0.1 : 0.5
-    const move = {
-      ArrowLeft: [-step, 0],
-      ArrowRight: [step, 0],
-      ArrowUp: [0, -step],
-      ArrowDown: [0, step],
-    }[event.key]
+    const act = keyActOf(event, 'trace')
+    const move = MOVES[act ?? '']
     if (move !== undefined) {
-      const [x, y] = move as [number, number]
+      const [x, y] = move
       if (activeMark !== null) {
         const { x: oldX, y: oldY, isPlaced } = marks[activeMark]
         const from = isPlaced ? { x: oldX, y: oldY } : { x: width / 2, y: height / 2 }
@@ -125,16 +137,16 @@ export function TraceSheet({ desk, picture }: { desk: TraceDesk; picture: Traced
       } else if (selected !== null && places[selected] !== undefined) {
         movePlace(selected, { x: places[selected].x + x, y: places[selected].y + y })
       } else return
-    } else if (event.key === 'PageDown' && places.length > 0) {
+    } else if (act === 'nextPoint' && places.length > 0) {
       changeTraceDesk({ activeMark: null, selected: Math.min(places.length - 1, (selected ?? -1) + 1) })
-    } else if (event.key === 'PageUp' && places.length > 0) {
+    } else if (act === 'previousPoint' && places.length > 0) {
       changeTraceDesk({ activeMark: null, selected: Math.max(0, (selected ?? places.length) - 1) })
-    } else if ((event.key === 'Delete' || event.key === 'Backspace') && selected !== null) {
+    } else if (act === 'removePoint' && selected !== null) {
       removePlace(selected)
-    } else if (event.key === 'Enter' && selected !== null && tool === 'follow') {
+    } else if (act === 'followLine' && selected !== null && tool === 'follow') {
       followFrom(places[selected]!)
-    } else if (event.key === '+' || event.key === '-') {
-      changeTraceDesk({ zoom: stepZoom(zoom, event.key === '+' ? 1 : -1) })
+    } else if (act === 'zoomIn' || act === 'zoomOut') {
+      changeTraceDesk({ zoom: stepZoom(zoom, act === 'zoomIn' ? 1 : -1) })
     } else return
     event.preventDefault()
     event.stopPropagation()
