@@ -101,6 +101,7 @@ export const DOORS: Readonly<Record<string, readonly string[]>> = {
   'react-aria-components': WINDOW,
   '@tanstack/react-query': WINDOW,
   'wavesurfer.js': ['renderer/waveform'],
+  zustand: WINDOW,
   // Compiles the kernels of app/dsp/wasm.
   assemblyscript: ['app/scripts'],
   vite: ['app/scripts', 'electron.vite.config.ts'],

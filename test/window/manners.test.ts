@@ -313,7 +313,7 @@ describe.skipIf(!haveMaterial(CHROMIUM, ...CLIPS))('the window under the hands',
     await page.keyboard.press('?')
     await page
       .getByRole('dialog', { name: 'Keys' })
-      .getByText('Back to the start, or to that of the loop')
+      .getByText('Go to the start, or to the loop start')
       .waitFor()
     await page.getByText('Letters, digits and ? act by themselves').click()
     await page.keyboard.press('Escape')

@@ -1,24 +1,26 @@
 // How far listening to takes has come, for the page that waits for it: takes that were never
 // analysed are listened to first. Leaving the page ends it.
 
+import { useStore } from 'zustand'
+import { createStore } from 'zustand/vanilla'
 import { Progress } from '../../parts/progress.tsx'
-import { createStore, useStore } from '../../state/store.ts'
 
 interface Listening {
   readonly fraction: number
   readonly doing: string
 }
 
-const listenings = createStore<Readonly<Record<string, Listening>>>({})
+const listenings = createStore<Readonly<Record<string, Listening>>>()(() => ({}))
 
 /** Takes progress for one question, which `of` names. */
 export const hearProgress =
   (of: string) =>
   (fraction: number, doing: string): void =>
-    listenings.set((now) => ({ ...now, [of]: { fraction, doing } }))
+    listenings.setState({ [of]: { fraction, doing } })
 
 /** Forgets how far the question had come: the next time it starts from nothing. */
-export const forgetProgress = (of: string): void => listenings.set(({ [of]: _gone, ...others }) => others)
+export const forgetProgress = (of: string): void =>
+  listenings.setState(({ [of]: _gone, ...others }) => others, true)
 
 /** @param otherwise what is said until the first progress comes */
 export function ListeningLine({ of, otherwise }: { of: string; otherwise: string }) {

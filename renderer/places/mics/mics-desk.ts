@@ -1,13 +1,14 @@
 // What the Mics place has on the table: which curves lie over each other, how, and what is
 // being corrected, carried or traced. It stays while other places are looked at.
 
+import { useStore } from 'zustand'
+import { createStore } from 'zustand/vanilla'
 import {
   defaultStages,
   type MicCorrectionAims,
   type ProximityShelf,
 } from '../../../app/contract/chain-document.ts'
 import type { CarryAim } from '../../../app/contract/correction.ts'
-import { createStore, useStore } from '../../state/store.ts'
 import type { Normalising } from './curve-axes.ts'
 
 export const MIC_VIEWS = ['curves', 'correction', 'carry', 'trace'] as const
@@ -49,7 +50,7 @@ export interface MicsDesk {
 
 const { target: _, ...limits } = defaultStages['mic-correction'].settings
 
-const desk = createStore<MicsDesk>({
+const desk = createStore<MicsDesk>()(() => ({
   view: 'curves',
   shownIds: null,
   normalising: { kind: 'at', frequencyHz: 1000 },
@@ -64,17 +65,16 @@ const desk = createStore<MicsDesk>({
     maxBoostDb: null,
     maxCutDb: null,
   },
-})
+}))
 
 export const useMicsDesk = (): MicsDesk => useStore(desk)
-export const readMicsDesk = desk.get
+export const readMicsDesk = desk.getState
 
-export const changeMicsDesk = (changes: Partial<MicsDesk>): void =>
-  desk.set((now) => ({ ...now, ...changes }))
+export const changeMicsDesk = (changes: Partial<MicsDesk>): void => desk.setState(changes)
 export const changeCorrection = (changes: Partial<CorrectionDesk>): void =>
-  desk.set((now) => ({ ...now, correction: { ...now.correction, ...changes } }))
+  desk.setState(({ correction }) => ({ correction: { ...correction, ...changes } }))
 export const changeCarry = (changes: Partial<CarryDesk>): void =>
-  desk.set((now) => ({ ...now, carry: { ...now.carry, ...changes } }))
+  desk.setState(({ carry }) => ({ carry: { ...carry, ...changes } }))
 
 /** Lays a curve on the sheet as well, or takes it off. */
 export function showCurve(curveId: number, isShown: boolean, shownIds: readonly number[]): void {

@@ -1,7 +1,10 @@
 // How the stack is looked at: zoom, height of the waves, unit of the offsets. Kept on this machine.
 
+import { useStore } from 'zustand'
+import { persist } from 'zustand/middleware'
+import { createStore } from 'zustand/vanilla'
 import { OFFSET_UNITS, type OffsetUnit } from '../../formats/stack/offset-units.ts'
-import { createStore, useStore } from '../../state/store.ts'
+import { keeping, oneOf } from '../../state/kept-fields.ts'
 
 export interface StackView {
   /** null shows the whole song. */
@@ -11,10 +14,12 @@ export interface StackView {
   readonly offsetUnit: OffsetUnit
 }
 
-const KEY = 'takeloft.offsetUnit'
-const storedUnit = OFFSET_UNITS.find((unit) => unit === localStorage.getItem(KEY))
-
-const view = createStore<StackView>({ pxPerSecond: null, waveGain: 2, offsetUnit: storedUnit ?? 'ms' })
+const view = createStore<StackView>()(
+  persist(
+    () => ({ pxPerSecond: null, waveGain: 2, offsetUnit: 'ms' }),
+    keeping<StackView>({ offsetUnit: { key: 'takeloft.offsetUnit', read: oneOf(OFFSET_UNITS) } }),
+  ),
+)
 
 export const useStackView = (): StackView => useStore(view)
 /** Closer than this a lane shows less than the stored peaks hold. */
@@ -25,9 +30,12 @@ export function zoomBy(factor: number, pxPerSecond: number, wholeSongPxPerSecond
   const next = Math.min(CLOSEST_PX_PER_SECOND, pxPerSecond * factor)
   setZoom(next <= wholeSongPxPerSecond * 1.001 ? null : next)
 }
-export const setZoom = (pxPerSecond: number | null): void => view.set((now) => ({ ...now, pxPerSecond }))
-export const setWaveGain = (waveGain: number): void => view.set((now) => ({ ...now, waveGain }))
-export function setOffsetUnit(offsetUnit: OffsetUnit): void {
-  localStorage.setItem(KEY, offsetUnit)
-  view.set((now) => ({ ...now, offsetUnit }))
+export const setZoom = (pxPerSecond: number | null): void => {
+  view.setState({ pxPerSecond })
+}
+export const setWaveGain = (waveGain: number): void => {
+  view.setState({ waveGain })
+}
+export const setOffsetUnit = (offsetUnit: OffsetUnit): void => {
+  view.setState({ offsetUnit })
 }

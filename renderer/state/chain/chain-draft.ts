@@ -1,6 +1,8 @@
 // Chain drafts, one for each owner: the version it started from and what has been changed
 // since. Every edit names its owner and goes through the window's undo history.
 
+import { useStore } from 'zustand'
+import { createStore } from 'zustand/vanilla'
 import type { ChainStage, ChainStages } from '../../../app/contract/chain-document.ts'
 import type { ChainVersion, SessionContents } from '../../../app/contract/entities.ts'
 import {
@@ -11,7 +13,6 @@ import {
   stagesOf,
 } from '../../formats/chain/chain-rows.ts'
 import { STAGE_NAMES } from '../../formats/chain/stage-words.ts'
-import { createStore, useStore } from '../store.ts'
 import { undoHistory } from '../undo.ts'
 import { type ChainInUse, type ChainOwner, keyOf } from './chain-owner.ts'
 
@@ -28,16 +29,14 @@ export interface ChainDraft {
 
 type Drafts = Readonly<Record<string, ChainDraft | undefined>>
 
-const store = createStore<Drafts>({})
+const store = createStore<Drafts>()(() => ({}))
 
-const readDrafts = (): ChainDraft[] => Object.values(store.get()).filter((draft) => draft !== undefined)
+const readDrafts = (): ChainDraft[] => Object.values(store.getState()).filter((draft) => draft !== undefined)
 
 function changeDraft(owner: ChainOwner, changes: Partial<ChainDraft>): void {
   const key = keyOf(owner)
-  store.set((now) => {
-    const draft = now[key]
-    return draft === undefined ? now : { ...now, [key]: { ...draft, ...changes } }
-  })
+  const draft = store.getState()[key]
+  if (draft !== undefined) store.setState({ [key]: { ...draft, ...changes } })
 }
 
 const isSame = (a: ChainStages, b: ChainStages): boolean => JSON.stringify(a) === JSON.stringify(b)
@@ -47,7 +46,7 @@ export const isChanged = ({ version, rows }: ChainDraft): boolean =>
   version === null ? rows.length > 0 : !isSame(stagesOf(rows), version.stages)
 
 /** null until followUsed has been called for the owner. */
-export const readDraft = (owner: ChainOwner): ChainDraft | null => store.get()[keyOf(owner)] ?? null
+export const readDraft = (owner: ChainOwner): ChainDraft | null => store.getState()[keyOf(owner)] ?? null
 
 /** As readDraft, for components. */
 export const useDraftOf = (owner: ChainOwner | null): ChainDraft | null => {
@@ -90,7 +89,7 @@ export function followUsed({ owner, used }: ChainInUse): void {
     rows,
     selectedKey: isStale ? (rows[0]?.key ?? null) : before.selectedKey,
   }
-  store.set((now) => ({ ...now, [keyOf(owner)]: draft }))
+  store.setState({ [keyOf(owner)]: draft })
 }
 
 /** @param key of a row of the owner's draft; null for none */

@@ -1,20 +1,21 @@
 // The draft that is heard in place of the saved chain: that of the selected group while the
 // Chain place is open, and whether its selected stage is compared with its input.
 
+import { useStore } from 'zustand'
+import { createStore } from 'zustand/vanilla'
 import type { ChainStages } from '../../../app/contract/chain-document.ts'
 import { stagesOf } from '../../formats/chain/chain-rows.ts'
 import { sessionContentsQuery } from '../queries.ts'
 import { queryClient } from '../query-client.ts'
 import { readSelection, watchSelection } from '../selection.ts'
-import { createStore, useStore } from '../store.ts'
 import { isChanged, readDraft, watchDrafts } from './chain-draft.ts'
 import { type ChainInUse, chainOf, currentGroup } from './chain-owner.ts'
 
-const comparing = createStore(false)
+const comparing = createStore<{ readonly isOn: boolean }>()(() => ({ isOn: false }))
 
 /** Whether the selected stage is compared: heard with its input on the dry side. */
-export const useIsComparing = (): boolean => useStore(comparing)
-export const setComparing = comparing.set
+export const useIsComparing = (): boolean => useStore(comparing).isOn
+export const setComparing = (isOn: boolean): void => comparing.setState({ isOn })
 
 export interface HeardDraft {
   readonly groupId: number | null
@@ -44,7 +45,7 @@ export function readHeardDraft(): HeardDraft | null {
     groupId: owner.groupId,
     stages: draft === null ? (used?.stages ?? []) : stagesOf(draft.rows),
     isChanged: draft !== null && (isChanged(draft) || (draft.version?.id ?? null) !== draft.usedVersionId),
-    comparedStage: comparing.get() && selected !== -1 ? selected : null,
+    comparedStage: comparing.getState().isOn && selected !== -1 ? selected : null,
   }
 }
 

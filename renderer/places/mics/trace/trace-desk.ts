@@ -1,12 +1,13 @@
 // The picture on the table: its marks, the points on its line, and what is being done with
 // them. Marks and points go through the window's undo history.
 
+import { useStore } from 'zustand'
+import { createStore } from 'zustand/vanilla'
 import type { CurveRecord, TraceMark } from '../../../../app/contract/entities.ts'
 import { Failure } from '../../../../app/contract/failure.ts'
 import { addCurve, changeCurve } from '../../../acts/mic-acts.ts'
 import { formatFrequency } from '../../../formats/format.ts'
 import { attempt, messageOf } from '../../../state/notices.ts'
-import { createStore, useStore } from '../../../state/store.ts'
 import { undoHistory } from '../../../state/undo.ts'
 import type { CurveAbout } from '../curve-fields.tsx'
 import { changeMicsDesk, readMicsDesk } from '../mics-desk.ts'
@@ -63,11 +64,10 @@ const EMPTY: TraceDesk = {
 const THIN_PIXELS = 0.6
 const AT_MARK_PIXELS = 6
 
-const desk = createStore<TraceDesk>(EMPTY)
+const desk = createStore<TraceDesk>()(() => EMPTY)
 export const useTraceDesk = (): TraceDesk => useStore(desk)
-export const readTraceDesk = desk.get
-export const changeTraceDesk = (changes: Partial<TraceDesk>): void =>
-  desk.set((now) => ({ ...now, ...changes }))
+export const readTraceDesk = desk.getState
+export const changeTraceDesk = (changes: Partial<TraceDesk>): void => desk.setState(changes)
 
 /** One undoable change to marks or points; changes with one key in one gesture are one step back. */
 export function editTrace(
@@ -75,12 +75,12 @@ export function editTrace(
   changes: Partial<Pick<TraceDesk, 'marks' | 'places' | 'selected' | 'activeMark' | 'says'>>,
   mergeKey?: string,
 ): void {
-  const now = desk.get()
+  const now = desk.getState()
   const { picture } = now
   const before = Object.fromEntries(Object.keys(changes).map((key) => [key, now[key as keyof TraceDesk]]))
   const put = async (values: Partial<TraceDesk>): Promise<void> => {
     // Another picture has been laid out since: its points are its own.
-    if (desk.get().picture === picture) changeTraceDesk(values)
+    if (desk.getState().picture === picture) changeTraceDesk(values)
   }
   changeTraceDesk(changes)
   void undoHistory.perform({
@@ -109,12 +109,12 @@ export function readAxes(marks: Marks): { axes: TraceAxes | null; why: string } 
 
 /** Another table, with the way back to what was on it; that is why no picture's address is given up. */
 function layOut(label: string, changes: Partial<TraceDesk>): Promise<void> {
-  const before = desk.get()
+  const before = desk.getState()
   const after = { ...EMPTY, ...changes }
   return undoHistory.perform({
     label,
-    redo: async () => desk.set(after),
-    undo: async () => desk.set(before),
+    redo: async () => desk.setState(after, true),
+    undo: async () => desk.setState(before, true),
   })
 }
 
@@ -158,7 +158,7 @@ export const closePicture = (): Promise<void> => layOut('close the picture', {})
 
 /** Puts a mark where it was clicked, and goes on to the next that has no place yet. */
 export function placeMark(name: MarkName, at: TracePlace): void {
-  const { marks } = desk.get()
+  const { marks } = desk.getState()
   const next = { ...marks, [name]: { ...marks[name], ...at, isPlaced: true } }
   const missing = MARK_NAMES.find((one) => !next[one].isPlaced) ?? null
   editTrace(`place the ${name}`, { marks: next, activeMark: missing })
@@ -166,12 +166,12 @@ export function placeMark(name: MarkName, at: TracePlace): void {
 
 /** Moves a mark that is placed; the value it stands for stays. */
 export function moveMark(name: MarkName, at: TracePlace): void {
-  const { marks } = desk.get()
+  const { marks } = desk.getState()
   editTrace(`move the ${name}`, { marks: { ...marks, [name]: { ...marks[name], ...at } } }, name)
 }
 
 export function setMarkValue(name: MarkName, value: number): void {
-  const { marks } = desk.get()
+  const { marks } = desk.getState()
   editTrace(
     `value of the ${name}`,
     { marks: { ...marks, [name]: { ...marks[name], value } } },
@@ -181,7 +181,7 @@ export function setMarkValue(name: MarkName, value: number): void {
 
 /** Lets the line be followed from a place; what is there beside it stays. */
 export function followFrom(at: TracePlace): void {
-  const { picture, places } = desk.get()
+  const { picture, places } = desk.getState()
   if (picture === null) return
   try {
     const line = followLine(picture.pixels, at)
@@ -189,10 +189,10 @@ export function followFrom(at: TracePlace): void {
     const from = found[0]!.x
     const to = found.at(-1)!.x
     const kept = places.filter(({ x }) => x < from - 1 || x > to + 1)
-    const { axes } = readAxes(desk.get().marks)
+    const { axes } = readAxes(desk.getState().marks)
     const hz = (x: number): string =>
       axes === null ? `pixel ${Math.round(x)}` : formatFrequency(Number(axes.frequencyHzAt(x).toPrecision(3)))
-    const { marks } = desk.get()
+    const { marks } = desk.getState()
     // At the outer marks the plot itself ends.
     const isAtLeft = axes !== null && from < marks['low frequency'].x + AT_MARK_PIXELS
     const isAtRight = axes !== null && to > marks['high frequency'].x - AT_MARK_PIXELS
@@ -214,7 +214,7 @@ export function followFrom(at: TracePlace): void {
 }
 
 export function addPlace(at: TracePlace): void {
-  const { places } = desk.get()
+  const { places } = desk.getState()
   // Two points in one column would be one frequency with two levels.
   const next = [...places.filter(({ x }) => Math.abs(x - at.x) > 0.5), at].sort((a, b) => a.x - b.x)
   editTrace('set a point', { places: next, selected: next.indexOf(at) })
@@ -222,7 +222,7 @@ export function addPlace(at: TracePlace): void {
 
 /** Moves a point, between its neighbours. */
 export function movePlace(index: number, at: TracePlace): void {
-  const { places } = desk.get()
+  const { places } = desk.getState()
   const low = (places[index - 1]?.x ?? Number.NEGATIVE_INFINITY) + 0.5
   const high = (places[index + 1]?.x ?? Number.POSITIVE_INFINITY) - 0.5
   const moved = { x: Math.min(Math.max(at.x, low), high), y: at.y }
@@ -234,7 +234,7 @@ export function movePlace(index: number, at: TracePlace): void {
 }
 
 export function removePlace(index: number): void {
-  const { places } = desk.get()
+  const { places } = desk.getState()
   const next = places.filter((_, i) => i !== index)
   editTrace('remove a point', {
     places: next,
@@ -248,7 +248,7 @@ export const clearPlaces = (): void =>
 /** Keeps the curve with its picture. */
 export const saveTrace = (): Promise<void> =>
   attempt('The traced curve was not saved', async () => {
-    const { picture, curve, marks, places, about } = desk.get()
+    const { picture, curve, marks, places, about } = desk.getState()
     const { axes, why } = readAxes(marks)
     if (picture === null) return
     if (axes === null) throw new Failure('invalid-input', why)
@@ -269,7 +269,7 @@ export const saveTrace = (): Promise<void> =>
           ? curve
           : null
     if (made === null) return
-    desk.set(EMPTY)
+    desk.setState(EMPTY, true)
     const shownIds = readMicsDesk().shownIds ?? []
     changeMicsDesk({ view: 'curves', shownIds: [...shownIds.filter((id) => id !== made.id), made.id] })
   }).then(() => undefined)
