@@ -47,7 +47,7 @@ describe('a change', () => {
     const done = changeLayer(layer, { gainDb: -6 }, 'gain')
     expect(shownGain()).toBe(-6)
     expect(await done).toBe(true)
-    expect(undoHistory.get().undoLabel).toBe('gain of Lead 1')
+    expect(undoHistory.state.getState().undoLabel).toBe('gain of Lead 1')
     await undoHistory.undo()
     expect(shownGain()).toBe(-3)
     await undoHistory.redo()
@@ -65,7 +65,7 @@ describe('a change', () => {
     expect(readNotices()).toMatchObject([
       { title: 'Failed: gain of Lead 1', sentences: ['There is no such layer. Reload.'] },
     ])
-    expect(undoHistory.get().undoLabel).toBeNull()
+    expect(undoHistory.state.getState().undoLabel).toBeNull()
     expect(readAgain).toHaveBeenCalledWith({ queryKey })
   })
 
