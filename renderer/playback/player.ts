@@ -6,12 +6,13 @@ import { useStore } from 'zustand'
 import { createStore } from 'zustand/vanilla'
 import { Failure } from '../../app/contract/failure.ts'
 import type { MatchGains, OpenedPlayback, PlaybackSource } from '../../app/contract/playback.ts'
+import type { FrameRange } from '../formats/frame-range.ts'
 import { client, on } from '../state/connection.ts'
 import { reportFailure } from '../state/notices.ts'
-import { type LoopRange, readSelection, setLoop as selectLoop, watchSelection } from '../state/selection.ts'
+import { readSelection, setLoop as selectLoop, watchSelection } from '../state/selection.ts'
 import { type AudioOutput, openAudioOutput } from './audio-output.ts'
 import { isCaptureAsked, offerCapture } from './capture.ts'
-import { createFeeder, type Feeder, type FrameRange } from './feeder.ts'
+import { createFeeder, type Feeder } from './feeder.ts'
 import { isSameTarget } from './heard.ts'
 import { createLoudnessMatch } from './loudness-match.ts'
 import { fetchPlaybackSpan } from './playback-span.ts'
@@ -334,7 +335,7 @@ export const player = {
   seek,
   seekToStart,
   /** A range in session frames, which also turns the loop on; null takes it away. */
-  setLoop: (loop: LoopRange | null): void => selectLoop(loop),
+  setLoop: (loop: FrameRange | null): void => selectLoop(loop),
   setLooping,
   setSide(side: Side): void {
     change({ side })

@@ -4,15 +4,10 @@
 import { useStore } from 'zustand'
 import { persist } from 'zustand/middleware'
 import { createStore } from 'zustand/vanilla'
+import type { FrameRange } from '../formats/frame-range.ts'
 import { keeping, oneOf } from './kept-fields.ts'
 export const PLACES = ['intake', 'mics', 'stack', 'chain', 'ledger'] as const
 export type Place = (typeof PLACES)[number]
-
-/** A span to repeat, in session frames at the session's rate; `toFrame` is not part of it. */
-export interface LoopRange {
-  readonly fromFrame: number
-  readonly toFrame: number
-}
 
 export interface Selection {
   readonly place: Place
@@ -20,7 +15,7 @@ export interface Selection {
   readonly groupId: number | null
   readonly layerId: number | null
   readonly takeId: number | null
-  readonly loop: LoopRange | null
+  readonly loop: FrameRange | null
 }
 
 const FRESH: Omit<Selection, 'place'> = {
@@ -71,4 +66,4 @@ export const selectLayer = (layer: { id: number; groupId: number; takeId: number
 export const selectTake = (takeId: number | null): void => change({ takeId })
 
 /** Sets the loop, in session frames; null clears it. */
-export const setLoop = (loop: LoopRange | null): void => change({ loop })
+export const setLoop = (loop: FrameRange | null): void => change({ loop })

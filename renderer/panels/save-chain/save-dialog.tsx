@@ -1,6 +1,7 @@
 // Saves what is on the table as a new version, and sets it on the group or the session.
 
 import { type FormEvent, useState } from 'react'
+import { MAX_NOTE } from '../../../app/contract/text/limits.ts'
 import { stagesOf } from '../../formats/chain/chain-rows.ts'
 import { describeChanges } from '../../formats/chain/describe-changes.ts'
 import { Button } from '../../parts/button.tsx'
@@ -86,7 +87,7 @@ export function SaveDialog({ draft, voice, onClose }: SaveDialogProps) {
           value={note}
           onChange={setNote}
           autoFocus
-          maxLength={10_000}
+          maxLength={MAX_NOTE}
           placeholder="What is different, and why"
         />
         <DialogFailure message={failure} />

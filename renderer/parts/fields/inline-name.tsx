@@ -1,6 +1,7 @@
 // A name that is changed where it stands: typed, kept on Enter or on leaving, let go by Escape.
 
 import { useState } from 'react'
+import { MAX_NAME } from '../../../app/contract/text/limits.ts'
 import { keyActOf } from '../../keys/key-table.ts'
 import './inline-name.css'
 
@@ -25,7 +26,7 @@ export function InlineName({ label, value, onChange, className = '' }: InlineNam
       title={value}
       autoComplete="off"
       spellCheck={false}
-      maxLength={200}
+      maxLength={MAX_NAME}
       value={draft ?? value}
       onChange={(event) => setDraft(event.target.value)}
       onBlur={commit}

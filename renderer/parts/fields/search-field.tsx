@@ -1,6 +1,7 @@
 // A line to search with; Escape and its own button empty it.
 
 import { SearchField as AriaSearchField, Button, Input, Label } from 'react-aria-components'
+import { MAX_NAME } from '../../../app/contract/text/limits.ts'
 import { keyActOf } from '../../keys/key-table.ts'
 import { CloseSign } from '../signs.tsx'
 import './field.css'
@@ -22,7 +23,7 @@ export const SearchField = ({ label, isLabelHidden = false, placeholder = '', ty
   <AriaSearchField
     className="field search-field"
     autoFocus
-    maxLength={200}
+    maxLength={MAX_NAME}
     {...(isLabelHidden ? { 'aria-label': label } : {})}
     {...(typed === undefined
       ? {}

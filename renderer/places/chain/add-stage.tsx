@@ -1,7 +1,8 @@
 // The menu that adds a stage after the chosen one, or at the nearest place its kind may stand.
 
 import { Menu, MenuItem, MenuTrigger, Popover, Text } from 'react-aria-components'
-import { insertStage, MOST_STAGES, type StageKind } from '../../formats/chain/chain-rows.ts'
+import { MAX_STAGES } from '../../../app/contract/text/limits.ts'
+import { insertStage, type StageKind } from '../../formats/chain/chain-rows.ts'
 import { STAGE_NAMES, STAGE_PURPOSES } from '../../formats/chain/stage-words.ts'
 import { Button } from '../../parts/button.tsx'
 import { type ChainDraft, editRows } from '../../state/chain/chain-draft.ts'
@@ -20,7 +21,7 @@ export function AddStage({ draft }: { draft: ChainDraft }) {
   }
   return (
     <MenuTrigger>
-      <Button look="plain" isDisabled={rows.length >= MOST_STAGES}>
+      <Button look="plain" isDisabled={rows.length >= MAX_STAGES}>
         Add a stage
       </Button>
       <Popover className="popover" placement="bottom end">

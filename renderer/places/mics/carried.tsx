@@ -3,7 +3,9 @@
 import { useState } from 'react'
 import type { CarryPlan } from '../../../app/contract/correction.ts'
 import type { ChainVersion } from '../../../app/contract/entities.ts'
+import { MAX_NOTE } from '../../../app/contract/text/limits.ts'
 import { describeChanges } from '../../formats/chain/describe-changes.ts'
+import { rangeOf } from '../../formats/chain/setting-fields.ts'
 import { STAGE_NAMES } from '../../formats/chain/stage-words.ts'
 import { formatFrequency, formatNumber, withUnit } from '../../formats/format.ts'
 import { Button } from '../../parts/button.tsx'
@@ -110,8 +112,7 @@ export function Carried({ plan, version, fromName, toName }: CarriedProps) {
             label="Boost at most"
             value={plan.limits.maxBoostDb}
             unit="dB"
-            min={0}
-            max={12}
+            {...rangeOf('mic-correction', 'maxBoostDb')}
             step={0.5}
             onChange={(maxBoostDb) => changeCarry({ maxBoostDb })}
           />
@@ -119,8 +120,7 @@ export function Carried({ plan, version, fromName, toName }: CarriedProps) {
             label="Cut at most"
             value={plan.limits.maxCutDb}
             unit="dB"
-            min={0}
-            max={18}
+            {...rangeOf('mic-correction', 'maxCutDb')}
             step={0.5}
             onChange={(maxCutDb) => changeCarry({ maxCutDb })}
           />
@@ -193,7 +193,7 @@ function AcceptCarry({ plan, version, fromName, toName }: CarriedProps) {
           <li key={sentence}>{sentence}</li>
         ))}
       </ul>
-      <TextField label="Note" value={note ?? proposed} onChange={setNote} isMultiline maxLength={10_000} />
+      <TextField label="Note" value={note ?? proposed} onChange={setNote} isMultiline maxLength={MAX_NOTE} />
       <Button look="main" isDisabled={isBusy} onPress={() => void save()}>
         Save as a new version
       </Button>

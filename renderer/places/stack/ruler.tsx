@@ -1,10 +1,11 @@
 // The ruler over the lanes: ticks of the song, a click to go there, a drag to repeat a span.
 
 import { type KeyboardEvent, type PointerEvent, useRef, useState } from 'react'
+import type { FrameRange } from '../../formats/frame-range.ts'
 import { formatOffset, type OffsetUnit, type TimeBase } from '../../formats/stack/offset-units.ts'
 import { keyActOf } from '../../keys/key-table.ts'
 import { player, playheadFrame } from '../../playback/player.ts'
-import { type LoopRange, setLoop } from '../../state/selection.ts'
+import { setLoop } from '../../state/selection.ts'
 import { snapFrame, snapStep, ticksBetween } from './time-axis.ts'
 import type { LaneViewport } from './use-lane-viewport.ts'
 
@@ -18,7 +19,7 @@ export interface RulerProps {
   readonly endFrame: number
   readonly pxPerSecond: number
   readonly viewport: LaneViewport
-  readonly loop: LoopRange | null
+  readonly loop: FrameRange | null
 }
 
 export function Ruler({ base, unit, originFrame, endFrame, pxPerSecond, viewport, loop }: RulerProps) {

@@ -1,5 +1,6 @@
 // The common time axis of the stack: where a frame lies on screen, and where its ticks stand.
 
+import type { FrameRange } from '../../formats/frame-range.ts'
 import { formatBars, framesPerBeat, type TimeBase } from '../../formats/stack/offset-units.ts'
 
 export interface Tick {
@@ -68,26 +69,21 @@ export function snapFrame(frame: number, base: TimeBase): number {
   return Math.round(Math.round(frame / step) * step)
 }
 
-export interface Extent {
-  readonly startFrame: number
-  readonly endFrame: number
-}
-
 /** From the first frame of any layer, or zero if that is earlier, to the last. */
 export function extentOf(
   layers: readonly { offsetSamples: number; takeId: number }[],
   takes: ReadonlyMap<number, { frames: number; sampleRateHz: number }>,
   sampleRateHz: number,
-): Extent {
-  let startFrame = 0
-  let endFrame = 0
+): FrameRange {
+  let fromFrame = 0
+  let toFrame = 0
   for (const layer of layers) {
     const take = takes.get(layer.takeId)
     if (take === undefined) continue
-    startFrame = Math.min(startFrame, layer.offsetSamples)
-    endFrame = Math.max(endFrame, layer.offsetSamples + lengthInSession(take, sampleRateHz))
+    fromFrame = Math.min(fromFrame, layer.offsetSamples)
+    toFrame = Math.max(toFrame, layer.offsetSamples + lengthInSession(take, sampleRateHz))
   }
-  return { startFrame, endFrame }
+  return { fromFrame, toFrame }
 }
 
 /** Frames a take has at the session's rate. */

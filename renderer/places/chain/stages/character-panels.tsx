@@ -56,8 +56,8 @@ export function DeEssPanel({ owner, row, plotPx }: PanelProps<'de-ess'>) {
             <PlotLine
               direction="horizontal"
               at={-rangeDb}
-              min={-18}
-              max={0}
+              min={-rangeOf('de-ess', 'rangeDb').max}
+              max={-rangeOf('de-ess', 'rangeDb').min}
               label="Range"
               valueText={dB(rangeDb)}
               labelAt={0.12}

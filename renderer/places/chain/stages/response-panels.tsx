@@ -3,6 +3,7 @@
 import { useQuery } from '@tanstack/react-query'
 import { STARTING_PROXIMITY } from '../../../../app/contract/chain-document.ts'
 import type { OutputOf } from '../../../../app/contract/wire/commands.ts'
+import { PROXIMITY_BOUNDS } from '../../../formats/bounds.ts'
 import { rangeOf, withSettings } from '../../../formats/chain/setting-fields.ts'
 import { snappedFrequency, steppedFrequency } from '../../../formats/chain/settings-in-place.ts'
 import { formatFrequency, formatNumber, withUnit } from '../../../formats/format.ts'
@@ -169,16 +170,14 @@ function ProximityFields({ owner, row }: Pick<PanelProps<'mic-correction'>, 'own
           <FrequencyField
             label="Shelf frequency"
             value={proximity.frequencyHz}
-            min={40}
-            max={600}
+            {...PROXIMITY_BOUNDS.frequencyHz}
             onChange={(frequencyHz) => set({ ...proximity, frequencyHz })}
           />
           <NumberField
             label="Shelf gain"
             value={proximity.gainDb}
             unit="dB"
-            min={-12}
-            max={12}
+            {...PROXIMITY_BOUNDS.gainDb}
             step={0.5}
             onChange={(gainDb) => set({ ...proximity, gainDb })}
           />
