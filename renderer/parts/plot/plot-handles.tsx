@@ -3,6 +3,7 @@
 import { type KeyboardEvent, type PointerEvent, useRef } from 'react'
 import { type KeyActName, keyActOf } from '../../keys/key-table.ts'
 import { undoHistory } from '../../state/undo.ts'
+import { useDrag } from '../use-drag.ts'
 import { usePlotScale } from './plot.tsx'
 
 /** Steps of each key: right and up are positive. */
@@ -25,45 +26,43 @@ interface DragProps {
 /** Pointer and keys of a handle; a whole drag is one step of undo. */
 function useHandle({ onMove, onStep }: DragProps) {
   const scale = usePlotScale()
-  const grip = useRef<{ x: number; y: number } | null>(null)
+  /** Where the handle stands in px. */
+  const at = useRef({ x: 0, y: 0 })
 
-  const placeOf = (event: PointerEvent<SVGGElement>) => {
-    const box = event.currentTarget.ownerSVGElement!.getBoundingClientRect()
+  const placeOf = (event: PointerEvent) => {
+    const box = (event.currentTarget as SVGElement).ownerSVGElement!.getBoundingClientRect()
     return { x: event.clientX - box.left, y: event.clientY - box.top }
   }
+  const { dragProps } = useDrag<{ x: number; y: number }>({
+    onPress(event) {
+      undoHistory.seal()
+      const place = placeOf(event)
+      return { x: place.x - at.current.x, y: place.y - at.current.y }
+    },
+    onMove(grip, event) {
+      const place = placeOf(event)
+      onMove(
+        scale.valueAtX(Math.min(scale.right, Math.max(scale.left, place.x - grip.x))),
+        scale.valueAtY(Math.min(scale.bottom, Math.max(scale.top, place.y - grip.y))),
+        event.altKey,
+      )
+    },
+    onRelease: () => undoHistory.seal(),
+  })
   return {
     /** @param x @param y where the handle itself stands, so that it does not leap to the pointer */
-    bind: (x: number, y: number) => ({
-      onPointerDown(event: PointerEvent<SVGGElement>) {
-        if (event.button !== 0) return
-        event.currentTarget.setPointerCapture(event.pointerId)
-        const place = placeOf(event)
-        grip.current = { x: place.x - x, y: place.y - y }
-        undoHistory.seal()
-      },
-      onPointerMove(event: PointerEvent<SVGGElement>) {
-        if (grip.current === null) return
-        const place = placeOf(event)
-        onMove(
-          scale.valueAtX(Math.min(scale.right, Math.max(scale.left, place.x - grip.current.x))),
-          scale.valueAtY(Math.min(scale.bottom, Math.max(scale.top, place.y - grip.current.y))),
-          event.altKey,
-        )
-      },
-      onPointerUp() {
-        grip.current = null
-        undoHistory.seal()
-      },
-      onPointerCancel() {
-        grip.current = null
-      },
-      onKeyDown(event: KeyboardEvent<SVGGElement>) {
-        const steps = STEPS[keyActOf(event, 'plot') ?? '']
-        if (steps === undefined) return
-        event.preventDefault()
-        onStep(steps.x, steps.y)
-      },
-    }),
+    bind: (x: number, y: number) => {
+      at.current = { x, y }
+      return {
+        ...dragProps,
+        onKeyDown(event: KeyboardEvent<SVGGElement>) {
+          const steps = STEPS[keyActOf(event, 'plot') ?? '']
+          if (steps === undefined) return
+          event.preventDefault()
+          onStep(steps.x, steps.y)
+        },
+      }
+    },
   }
 }
 

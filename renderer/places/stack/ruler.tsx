@@ -4,6 +4,7 @@ import { type KeyboardEvent, type PointerEvent, useRef, useState } from 'react'
 import type { FrameRange } from '../../formats/frame-range.ts'
 import { formatOffset, type OffsetUnit, type TimeBase } from '../../formats/stack/offset-units.ts'
 import { keyActOf } from '../../keys/key-table.ts'
+import { useDrag } from '../../parts/use-drag.ts'
 import { player, playheadFrame } from '../../playback/player.ts'
 import { setLoop } from '../../state/selection.ts'
 import { snapFrame, snapStep, ticksBetween } from './time-axis.ts'
@@ -24,7 +25,7 @@ export interface RulerProps {
 
 export function Ruler({ base, unit, originFrame, endFrame, pxPerSecond, viewport, loop }: RulerProps) {
   const ruler = useRef<HTMLDivElement>(null)
-  const [drag, setDrag] = useState<{ fromFrame: number; toFrame: number; fromX: number } | null>(null)
+  const [drag, setDrag] = useState<FrameRange | null>(null)
   const pxPerFrame = pxPerSecond / base.sampleRateHz
   const xOf = (frame: number): number => (frame - originFrame) * pxPerFrame
   const frameAt = (event: PointerEvent): number => {
@@ -39,12 +40,20 @@ export function Ruler({ base, unit, originFrame, endFrame, pxPerSecond, viewport
           toFrame: Math.max(drag.fromFrame, drag.toFrame),
         }
 
-  const onPointerUp = (event: PointerEvent): void => {
-    if (drag === null) return
-    if (Math.abs(event.clientX - drag.fromX) < CLICK_PX) player.seek(drag.fromFrame)
-    else if (shown !== null && shown.toFrame > shown.fromFrame) setLoop(shown)
-    setDrag(null)
-  }
+  const { dragProps } = useDrag<{ fromFrame: number; fromX: number }>({
+    onPress(event) {
+      const frame = frameAt(event)
+      setDrag({ fromFrame: frame, toFrame: frame })
+      return { fromFrame: frame, fromX: event.clientX }
+    },
+    onMove: ({ fromFrame }, event) => setDrag({ fromFrame, toFrame: frameAt(event) }),
+    onRelease({ fromFrame, fromX }, event) {
+      if (Math.abs(event.clientX - fromX) < CLICK_PX) player.seek(fromFrame)
+      else if (shown !== null && shown.toFrame > shown.fromFrame) setLoop(shown)
+      setDrag(null)
+    },
+    onCancel: () => setDrag(null),
+  })
   const onKeyDown = (event: KeyboardEvent): void => {
     const here = Math.round(playheadFrame())
     const step = snapStep(base)
@@ -89,17 +98,7 @@ export function Ruler({ base, unit, originFrame, endFrame, pxPerSecond, viewport
           ? 'Ruler, no loop. Drag, or press [ and ] at the playhead, to loop a span.'
           : `Ruler, loop from ${formatOffset(loop.fromFrame, unit, base)} to ${formatOffset(loop.toFrame, unit, base)}. Escape removes it.`
       }
-      onPointerDown={(event) => {
-        if (event.button !== 0) return
-        event.currentTarget.setPointerCapture(event.pointerId)
-        const frame = frameAt(event)
-        setDrag({ fromFrame: frame, toFrame: frame, fromX: event.clientX })
-      }}
-      onPointerMove={(event) => {
-        if (drag !== null) setDrag({ ...drag, toFrame: frameAt(event) })
-      }}
-      onPointerUp={onPointerUp}
-      onPointerCancel={() => setDrag(null)}
+      {...dragProps}
       onKeyDown={onKeyDown}
     >
       {ticks.map((tick) => (

@@ -1,13 +1,14 @@
 // The stages in their order above the river: each with on and off, its name, its settings
 // in a line and what it holds. Chosen, moved and removed by mouse or keyboard.
 
-import { type KeyboardEvent, type PointerEvent, useRef, useState } from 'react'
+import { type KeyboardEvent, useRef, useState } from 'react'
 import { Button as AriaButton, Switch } from 'react-aria-components'
 import { isLayerStage } from '../../../../app/contract/chain-document.ts'
 import type { ChainRow } from '../../../formats/chain/chain-rows.ts'
 import { STAGE_NAMES, STAGE_PURPOSES, summaryOf } from '../../../formats/chain/stage-words.ts'
 import { formatGain, formatNumber, withUnit } from '../../../formats/format.ts'
 import { keyActOf } from '../../../keys/key-table.ts'
+import { useDrag } from '../../../parts/use-drag.ts'
 import { type ChainDraft, editStage, selectStage } from '../../../state/chain/chain-draft.ts'
 import { changeOf } from '../river/river.tsx'
 import type { MeasuredChain, MeasuredRow } from '../river/use-chain-measurement.ts'
@@ -29,7 +30,7 @@ export interface StageHeadsProps {
 export function StageHeads({ draft, chain, columnPx, onPoint }: StageHeadsProps) {
   const { owner, rows, selectedKey } = draft
   const list = useRef<HTMLOListElement>(null)
-  const [drag, setDrag] = useState<{ key: number; startX: number; to: number | null } | null>(null)
+  const [dragged, setDragged] = useState<{ key: number; to: number } | null>(null)
 
   const focusHead = (index: number): void => {
     const key = rows[index]?.key
@@ -62,35 +63,33 @@ export function StageHeads({ draft, chain, columnPx, onPoint }: StageHeadsProps)
     event.preventDefault()
   }
 
-  const onPointerDown = (event: PointerEvent<HTMLElement>, row: ChainRow): void => {
-    if (event.button !== 0 || (event.target as HTMLElement).closest('.stage-switch') !== null) return
-    setDrag({ key: row.key, startX: event.clientX, to: null })
-  }
-  const onPointerMove = (event: PointerEvent<HTMLElement>): void => {
-    if (drag === null) return
-    if (drag.to === null) {
-      if (Math.abs(event.clientX - drag.startX) < DRAG_STARTS_PX) return
-      event.currentTarget.setPointerCapture(event.pointerId)
-    }
-    const x = event.clientX - list.current!.getBoundingClientRect().left
-    setDrag({ ...drag, to: Math.min(rows.length - 1, Math.max(0, Math.floor(x / columnPx))) })
-  }
-  const onPointerEnd = (event: PointerEvent<HTMLElement>): void => {
-    const row = rows.find(({ key }) => key === drag?.key)
-    if (event.type === 'pointerup' && row !== undefined && drag?.to != null) moveRow(draft, row, drag.to)
-    setDrag(null)
-  }
+  const { dragProps } = useDrag<{ key: number }>({
+    startsAtPx: DRAG_STARTS_PX,
+    onPress({ target }) {
+      if (!(target instanceof Element) || target.closest('.stage-switch') !== null) return null
+      const head = target.closest('.stage-head')
+      const row = head === null ? undefined : rows[[...list.current!.children].indexOf(head)]
+      return row === undefined ? null : { key: row.key }
+    },
+    onMove({ key }, event) {
+      const x = event.clientX - list.current!.getBoundingClientRect().left
+      setDragged({ key, to: Math.min(rows.length - 1, Math.max(0, Math.floor(x / columnPx))) })
+    },
+    onRelease({ key }) {
+      const row = rows.find((one) => one.key === key)
+      if (row !== undefined && dragged !== null) moveRow(draft, row, dragged.to)
+      setDragged(null)
+    },
+    onCancel: () => setDragged(null),
+  })
 
-  const dragged = drag?.to == null ? null : drag
   return (
     <ol
       ref={list}
       className="stage-heads"
       data-narrow={columnPx < ONE_LINE_COLUMN_PX || undefined}
       style={{ gridTemplateColumns: `repeat(${rows.length}, ${columnPx}px)` }}
-      onPointerMove={onPointerMove}
-      onPointerUp={onPointerEnd}
-      onPointerCancel={onPointerEnd}
+      {...dragProps}
     >
       {rows.map((row, index) => (
         <li
@@ -100,8 +99,6 @@ export function StageHeads({ draft, chain, columnPx, onPoint }: StageHeadsProps)
           data-off={!row.stage.on || undefined}
           data-dragged={row.key === dragged?.key || undefined}
           data-target={(dragged?.to === index && row.key !== dragged.key) || undefined}
-          // On the way down: the button inside keeps its presses to itself.
-          onPointerDownCapture={(event) => onPointerDown(event, row)}
           onMouseEnter={() => onPoint(row.key)}
           onMouseLeave={() => onPoint(null)}
           onFocus={() => onPoint(row.key)}

@@ -4,6 +4,7 @@ import { type KeyboardEvent, type PointerEvent, useEffect, useRef } from 'react'
 import type { TraceMark } from '../../../../app/contract/entities.ts'
 import { formatFrequency, formatLevel } from '../../../formats/format.ts'
 import { type KeyActName, keyActOf } from '../../../keys/key-table.ts'
+import { useDrag } from '../../../parts/use-drag.ts'
 import { undoHistory } from '../../../state/undo.ts'
 import type { TracedPicture } from './load-picture.ts'
 import type { TracePlace } from './trace-axes.ts'
@@ -50,6 +51,7 @@ export function TraceSheet({ desk, picture }: { desk: TraceDesk; picture: Traced
   const { width, height } = picture.pixels
   const frame = useRef<HTMLDivElement>(null)
   const sheet = useRef<SVGSVGElement>(null)
+  /** What is dragged, so that the picture is not scrolled to it meanwhile. */
   const grip = useRef<Grip | null>(null)
 
   // The wheel zooms with Control held, around the pointer; by itself it scrolls.
@@ -95,34 +97,36 @@ export function TraceSheet({ desk, picture }: { desk: TraceDesk; picture: Traced
       y: Number(within((event.clientY - box.top) / zoom, height).toFixed(2)),
     }
   }
-  const onPointerDown = (event: PointerEvent): void => {
-    if (event.button !== 0) return
+  const press = (event: PointerEvent): Grip | null => {
     const target = (event.target as Element).closest<SVGElement>('[data-mark], [data-point]')
-    if (target?.dataset.mark !== undefined) grip.current = { mark: target.dataset.mark as MarkName }
-    else if (target?.dataset.point !== undefined && activeMark === null) {
-      grip.current = { point: Number(target.dataset.point) }
+    if (target?.dataset.mark !== undefined) {
+      changeTraceDesk({ selected: null })
+      return { mark: target.dataset.mark as MarkName }
     }
-    if (grip.current !== null) {
-      event.currentTarget.setPointerCapture(event.pointerId)
-      if ('point' in grip.current) changeTraceDesk({ selected: grip.current.point, activeMark: null })
-      else changeTraceDesk({ selected: null })
-      return
+    if (target?.dataset.point !== undefined && activeMark === null) {
+      const point = Number(target.dataset.point)
+      changeTraceDesk({ selected: point, activeMark: null })
+      return { point }
     }
     const at = placeOf(event)
     if (activeMark !== null) placeMark(activeMark, at)
     else if (tool === 'follow') followFrom(at)
     else addPlace(at)
+    return null
   }
-  const onPointerMove = (event: PointerEvent): void => {
-    const held = grip.current
-    if (held === null) return
-    if ('mark' in held) moveMark(held.mark, placeOf(event))
-    else movePlace(held.point, placeOf(event))
-  }
-  const onPointerUp = (): void => {
-    if (grip.current !== null) undoHistory.seal()
+  const letGo = (): void => {
     grip.current = null
+    undoHistory.seal()
   }
+  const { dragProps } = useDrag<Grip>({
+    onPress: (event) => (grip.current = press(event)),
+    onMove(held, event) {
+      if ('mark' in held) moveMark(held.mark, placeOf(event))
+      else movePlace(held.point, placeOf(event))
+    },
+    onRelease: letGo,
+    onCancel: letGo,
+  })
 
   const onKeyDown = (event: KeyboardEvent): void => {
     const act = keyActOf(event, 'trace')
@@ -172,10 +176,7 @@ export function TraceSheet({ desk, picture }: { desk: TraceDesk; picture: Traced
           viewBox={`0 0 ${width} ${height}`}
           aria-hidden="true"
           data-placing={activeMark !== null || undefined}
-          onPointerDown={onPointerDown}
-          onPointerMove={onPointerMove}
-          onPointerUp={onPointerUp}
-          onPointerCancel={onPointerUp}
+          {...dragProps}
         >
           <polyline
             className="trace-halo"
