@@ -1,6 +1,8 @@
 // Taking in a batch of files: each is made readable for the services, then all are imported;
 // what was refused is kept with its reason until it has been read.
 
+import { useStore } from 'zustand'
+import { createStore } from 'zustand/vanilla'
 import { Failure, failureDataOf } from '../../app/contract/failure.ts'
 import type { ImportOutcome } from '../../app/contract/wire/commands.ts'
 import { nameOfLongAct } from '../../app/contract/wire/long-acts.ts'
@@ -9,7 +11,6 @@ import { pathOfFile } from '../state/bridge.ts'
 import { bridge, client } from '../state/connection.ts'
 import { remark, runLongAct } from '../state/notices.ts'
 import { readSelection, selectTake } from '../state/selection.ts'
-import { createStore, useStore } from '../state/store.ts'
 
 /** What the whole batch was recorded with. */
 export interface BatchSettings {
@@ -37,9 +38,11 @@ function nameByFile(refusal: Refusal, found: readonly { path: string; name: stri
   return { path: file.name, failure: { ...refusal.failure, message } }
 }
 
-const report = createStore<BatchReport | null>(null)
-export const useBatchReport = (): BatchReport | null => useStore(report)
-export const dismissBatchReport = (): void => report.set(null)
+const store = createStore<{ readonly report: BatchReport | null }>()(() => ({ report: null }))
+
+/** null where the last import had nothing to report, and once the report was dismissed. */
+export const useBatchReport = (): BatchReport | null => useStore(store).report
+export const dismissBatchReport = (): void => store.setState({ report: null })
 
 export async function importBatch(
   sessionId: number,
@@ -89,9 +92,7 @@ export const showImportOutcome = ({ takes, refused, remarks }: ImportOutcome): v
   showReport({ taken: takes.length, refused, remarks })
 
 function showReport(made: BatchReport): void {
-  if (made.refused.length > 0 || made.remarks.length > 0) report.set(made)
-  else {
-    report.set(null)
-    remark(`${countOf(made.taken, 'take')} imported`)
-  }
+  const isWorthReading = made.refused.length > 0 || made.remarks.length > 0
+  store.setState({ report: isWorthReading ? made : null })
+  if (!isWorthReading) remark(`${countOf(made.taken, 'take')} imported`)
 }

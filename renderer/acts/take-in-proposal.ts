@@ -1,8 +1,9 @@
 // A proposed stage taken into the chain on the table: into the stage of its kind where there
 // is one, else as a new one in its usual place. Bands that were set by hand stay.
 
-import type { ChainStage } from '../../app/contract/chain-document.ts'
+import type { Band, ChainStage } from '../../app/contract/chain-document.ts'
 import { defaultStages } from '../../app/contract/chain-document.ts'
+import { MAX_BANDS } from '../../app/contract/text/limits.ts'
 import {
   type ChainRow,
   type ChainRows,
@@ -11,14 +12,8 @@ import {
   usualPlace,
 } from '../formats/chain/chain-rows.ts'
 
-type ToneStage = Extract<ChainStage, { kind: 'tone' }>
-type ToneBand = ToneStage['settings']['bands'][number]
-
-/** As many as a tone stage holds. */
-const MOST_BANDS = 12
-
 /** Bands of one shape closer than a third of an octave do the same work. */
-const isSameWork = (a: ToneBand, b: ToneBand): boolean =>
+const isSameWork = (a: Band, b: Band): boolean =>
   a.shape === b.shape && Math.abs(Math.log2(a.frequencyHz / b.frequencyHz)) < 1 / 3
 
 const isAlike = (a: unknown, b: unknown): boolean => JSON.stringify(a) === JSON.stringify(b)
@@ -38,7 +33,7 @@ function merged(there: ChainStage, proposed: ChainStage): ChainStage {
   return {
     ...there,
     on: true,
-    settings: { bands: structuredClone([...kept, ...bands]).slice(0, MOST_BANDS) },
+    settings: { bands: structuredClone([...kept, ...bands]).slice(0, MAX_BANDS) },
   }
 }
 

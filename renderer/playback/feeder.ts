@@ -3,6 +3,8 @@
 // ahead and writes over what has not been heard. It alone knows which session time a
 // stream frame belongs to. It holds no timer: `pump` is called from outside.
 
+import type { OpenedPlayback } from '../../app/contract/playback.ts'
+import type { FrameRange } from '../formats/frame-range.ts'
 import { RING_CHANNELS, type RingWriter } from './ring.ts'
 
 /**
@@ -23,20 +25,11 @@ const SEAM_SECONDS = 0.005
 /** A loop is at least this long. */
 const SHORTEST_LOOP_SECONDS = 0.05
 
-/** A span of session time in frames; `toFrame` is the frame after the last. */
-export interface FrameRange {
-  readonly fromFrame: number
-  readonly toFrame: number
-}
-
 /** Gives planar Float32 of RING_CHANNELS times `frames`. */
 export type FetchSpan = (fromFrame: number, frames: number, signal: AbortSignal) => Promise<Float32Array>
 
 /** Where the material lies in session time. */
-export interface Extent {
-  readonly startFrame: number
-  readonly frames: number
-}
+export type Extent = Pick<OpenedPlayback, 'startFrame' | 'frames'>
 
 export interface Feeder {
   /** Fetches and writes until the ring is far enough ahead, or the material is at its end. One at a time. */

@@ -3,7 +3,7 @@
 
 import type { SessionContents } from '../../app/contract/entities.ts'
 import type { PlaybackSource, PlaybackTarget } from '../../app/contract/playback.ts'
-import { readChainDraft } from '../state/chain/chain-draft.ts'
+import { readHeardDraft } from '../state/chain/heard-draft.ts'
 import type { Selection } from '../state/selection.ts'
 import { readTried } from '../state/tried.ts'
 
@@ -37,7 +37,7 @@ export function sourceOf(target: PlaybackTarget): PlaybackSource {
   if (target.kind === 'take' && tried?.takeId === target.takeId) {
     return { target, draft: { groupId: null, stages: tried.stages } }
   }
-  const draft = readChainDraft()
+  const draft = readHeardDraft()
   if (draft === null) return { target, draft: null }
   // A take by itself belongs to no group; it is heard through the chain on the table.
   if (target.kind === 'take') {

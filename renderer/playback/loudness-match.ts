@@ -3,9 +3,9 @@
 // is held; it is asked for again once the control has come to rest.
 
 import type { MatchGains } from '../../app/contract/playback.ts'
+import type { FrameRange } from '../formats/frame-range.ts'
 import { client } from '../state/connection.ts'
 import { reportFailure } from '../state/notices.ts'
-import type { FrameRange } from './feeder.ts'
 
 const REST_MS = 300
 const QUICK_SECONDS = 8

@@ -2,15 +2,17 @@
 // processed at equal loudness, and lets a changed setting be heard from a moment ahead.
 
 import { useMemo, useSyncExternalStore } from 'react'
+import { useStore } from 'zustand'
+import { createStore } from 'zustand/vanilla'
 import { Failure } from '../../app/contract/failure.ts'
 import type { MatchGains, OpenedPlayback, PlaybackSource } from '../../app/contract/playback.ts'
+import type { FrameRange } from '../formats/frame-range.ts'
 import { client, on } from '../state/connection.ts'
 import { reportFailure } from '../state/notices.ts'
-import { type LoopRange, readSelection, setLoop as selectLoop, watchSelection } from '../state/selection.ts'
-import { createStore, useStore } from '../state/store.ts'
+import { readSelection, setLoop as selectLoop, watchSelection } from '../state/selection.ts'
 import { type AudioOutput, openAudioOutput } from './audio-output.ts'
 import { isCaptureAsked, offerCapture } from './capture.ts'
-import { createFeeder, type Feeder, type FrameRange } from './feeder.ts'
+import { createFeeder, type Feeder } from './feeder.ts'
 import { isSameTarget } from './heard.ts'
 import { createLoudnessMatch } from './loudness-match.ts'
 import { fetchPlaybackSpan } from './playback-span.ts'
@@ -36,7 +38,7 @@ export interface PlayerState {
   readonly underruns: number
 }
 
-const state = createStore<PlayerState>({
+const state = createStore<PlayerState>()(() => ({
   status: 'stopped',
   source: null,
   opened: null,
@@ -46,8 +48,8 @@ const state = createStore<PlayerState>({
   match: null,
   isMatching: false,
   underruns: 0,
-})
-const change = (changes: Partial<PlayerState>): void => state.set((now) => ({ ...now, ...changes }))
+}))
+const change = (changes: Partial<PlayerState>): void => state.setState(changes)
 
 let output: AudioOutput | null = null
 let feeder: Feeder | null = null
@@ -62,7 +64,7 @@ const gainOf = (db: number): number => 10 ** (db / 20)
 
 function applyGains(): void {
   if (output === null) return
-  const { side, levelDb, match } = state.get()
+  const { side, levelDb, match } = state.getState()
   const { gains } = output.ring
   gains[GAIN.level] = levelDb <= LOWEST_LEVEL_DB ? 0 : gainOf(levelDb)
   gains[GAIN.mix] = side === 'processed' ? 1 : 0
@@ -80,14 +82,14 @@ const matching = createLoudnessMatch(
 
 /** Loops are drawn in session time; a take by itself has none and is repeated whole. */
 function heardRange(opened: OpenedPlayback): FrameRange {
-  const { source, isLooping } = state.get()
+  const { source, isLooping } = state.getState()
   const { loop } = readSelection()
   if (isLooping && loop !== null && source?.target.kind !== 'take') return loop
   return { fromFrame: opened.startFrame, toFrame: opened.startFrame + opened.frames }
 }
 
 function askForMatch(when: 'now' | 'at rest'): void {
-  const { opened } = state.get()
+  const { opened } = state.getState()
   if (opened === null || opened.frames === 0) return
   matching.ask(() => {
     const range = heardRange(opened)
@@ -99,8 +101,8 @@ function askForMatch(when: 'now' | 'at rest'): void {
 
 /** The session frame that is heard now. */
 export function playheadFrame(): number {
-  if (state.get().status !== 'playing' || feeder === null || output === null) return restFrame
-  const opened = state.get().opened!
+  if (state.getState().status !== 'playing' || feeder === null || output === null) return restFrame
+  const opened = state.getState().opened!
   const heard = output.writer.readFrame - output.latencySeconds() * output.sampleRateHz
   const frame = feeder.sessionFrameAt(heard)
   return Math.min(opened.startFrame + opened.frames, Math.max(opened.startFrame, frame))
@@ -117,15 +119,15 @@ function tick(): void {
   })
   Atomics.store(words, WORD.ended, feeder.hasEnded ? 1 : 0)
   const underruns = Atomics.load(words, WORD.underruns) - underrunsBefore
-  if (underruns !== state.get().underruns) change({ underruns })
+  if (underruns !== state.getState().underruns) change({ underruns })
   const isPlayedOut =
     feeder.hasEnded &&
     Atomics.load(words, WORD.sounding) === 0 &&
     framesAhead(output.ring) < 0.03 * output.sampleRateHz
   if (isPlayedOut) {
     void stop().then(() => {
-      if (state.get().status !== 'stopped') return
-      restFrame = heardRange(state.get().opened!).fromFrame
+      if (state.getState().status !== 'stopped') return
+      restFrame = heardRange(state.getState().opened!).fromFrame
       notifyPlayhead()
     })
   }
@@ -144,7 +146,7 @@ async function halt(): Promise<void> {
 
 async function stop(): Promise<void> {
   turn++
-  if (state.get().status === 'stopped') return
+  if (state.getState().status === 'stopped') return
   const halting = halt()
   change({ status: 'stopped' })
   notifyPlayhead()
@@ -172,7 +174,7 @@ async function openSource(
   source: PlaybackSource,
   isOvertaken: () => boolean,
 ): Promise<OpenedPlayback | null> {
-  const { source: before, opened } = state.get()
+  const { source: before, opened } = state.getState()
   if (opened !== null && before !== null && isSameTarget(before.target, source.target)) {
     const tuned = await tune(opened, source)
     if (isOvertaken()) return null
@@ -203,7 +205,7 @@ async function outputAt(sampleRateHz: number): Promise<AudioOutput> {
 async function play(source: PlaybackSource, from?: number): Promise<void> {
   const mine = ++turn
   const isOvertaken = (): boolean => mine !== turn
-  const before = state.get().source
+  const before = state.getState().source
   try {
     await halt()
     if (isOvertaken()) return
@@ -224,7 +226,7 @@ async function play(source: PlaybackSource, from?: number): Promise<void> {
       fetchPlaybackSpan(opened.playbackId, frame, frames, signal),
     )
     restFrame = start
-    if (state.get().isLooping) feeder.setLoop(range)
+    if (state.getState().isLooping) feeder.setLoop(range)
     await Promise.all([feeder.pump(), out.ready()])
     if (isOvertaken()) return
     underrunsBefore = Atomics.load(out.ring.words, WORD.underruns)
@@ -245,7 +247,7 @@ let isTuning = false
 
 /** Hears other settings of the same target, the last of those that came in quick succession. */
 async function retune(source: PlaybackSource): Promise<void> {
-  const before = state.get().source
+  const before = state.getState().source
   if (before === null || !isSameTarget(before.target, source.target)) return
   wantedTuning = source
   if (isTuning) return
@@ -254,17 +256,17 @@ async function retune(source: PlaybackSource): Promise<void> {
     while (wantedTuning !== null) {
       const next: PlaybackSource = wantedTuning
       wantedTuning = null
-      const { opened } = state.get()
+      const { opened } = state.getState()
       if (opened === null) return
       // The match is held meanwhile; what is still being answered is about the old settings.
       matching.cancel()
       const tuned = await client.tunePlayback({ playbackId: opened.playbackId, source: next })
-      if (state.get().opened?.playbackId !== opened.playbackId) return
+      if (state.getState().opened?.playbackId !== opened.playbackId) return
       change({ source: next, opened: tuned })
       feeder?.setExtent(tuned)
       const isRenewed = feeder?.redirect()
       askForMatch('at rest')
-      if (state.get().status !== 'playing') continue
+      if (state.getState().status !== 'playing') continue
       tick()
       // The next change waits its turn: asking faster than is answered would only queue up stale spans.
       await isRenewed
@@ -278,7 +280,7 @@ async function retune(source: PlaybackSource): Promise<void> {
 
 function seek(frame: number): void {
   restFrame = frame
-  if (state.get().status === 'playing') {
+  if (state.getState().status === 'playing') {
     void feeder?.redirect(frame)
     tick()
   }
@@ -287,16 +289,16 @@ function seek(frame: number): void {
 
 /** Back to the first frame of what is heard: of the loop where there is one. */
 function seekToStart(): void {
-  const { opened } = state.get()
+  const { opened } = state.getState()
   seek(opened === null ? 0 : heardRange(opened).fromFrame)
 }
 
 function setLooping(isLooping: boolean): void {
   change({ isLooping })
-  const { opened } = state.get()
+  const { opened } = state.getState()
   if (opened === null) return
   feeder?.setLoop(isLooping ? heardRange(opened) : null)
-  if (state.get().status === 'playing') {
+  if (state.getState().status === 'playing') {
     tick()
     askForMatch('at rest')
   }
@@ -313,7 +315,7 @@ watchSelection(() => {
 
 // Whatever the catalogue now says of gains, pans, chains and takes is heard without more ado.
 on('catalogueChanged', ({ subjects }) => {
-  const { source } = state.get()
+  const { source } = state.getState()
   if (
     source !== null &&
     subjects.some((subject) => ['stack', 'chains', 'takes', 'sessions'].includes(subject))
@@ -326,14 +328,14 @@ export const player = {
   play,
   stop,
   /** Stops, or plays the source on from where it stood; without a source, the last one. */
-  toggle(source: PlaybackSource | null = state.get().source): void {
-    if (state.get().status !== 'stopped') void stop()
+  toggle(source: PlaybackSource | null = state.getState().source): void {
+    if (state.getState().status !== 'stopped') void stop()
     else if (source !== null) void play(source)
   },
   seek,
   seekToStart,
   /** A range in session frames, which also turns the loop on; null takes it away. */
-  setLoop: (loop: LoopRange | null): void => selectLoop(loop),
+  setLoop: (loop: FrameRange | null): void => selectLoop(loop),
   setLooping,
   setSide(side: Side): void {
     change({ side })
@@ -353,7 +355,7 @@ export function usePlayer(): Player {
   return useMemo(() => ({ ...player, ...now }), [now])
 }
 
-export const readPlayer = state.get
+export const readPlayer = state.getState
 
 const playheadWatchers = new Set<() => void>()
 let frameRequest = 0
@@ -364,7 +366,7 @@ function notifyPlayhead(): void {
   shownFrame = Math.round(playheadFrame())
   for (const watcher of playheadWatchers) watcher()
   cancelAnimationFrame(frameRequest)
-  if (playheadWatchers.size > 0 && state.get().status === 'playing') {
+  if (playheadWatchers.size > 0 && state.getState().status === 'playing') {
     frameRequest = requestAnimationFrame(notifyPlayhead)
   }
 }

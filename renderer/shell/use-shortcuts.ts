@@ -17,10 +17,10 @@ export function useShortcuts(): void {
       if (isTakenElsewhere(event.target) && !(isOfHistory && isSteppedField(event.target))) return
       switch (act) {
         case 'undo':
-          void attempt('Not undone', undoHistory.undo)
+          void attempt('Could not undo', undoHistory.undo)
           break
         case 'redo':
-          void attempt('Not done again', undoHistory.redo)
+          void attempt('Could not redo', undoHistory.redo)
           break
         case 'keys':
           showKeyHelp()

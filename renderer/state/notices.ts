@@ -1,9 +1,10 @@
 // What the window has to say while work goes on: failures, good news, and long acts
 // with their progress and a way to cancel.
 
+import { useStore } from 'zustand'
+import { createStore } from 'zustand/vanilla'
 import { Failure } from '../../app/contract/failure.ts'
 import type { CallOptions } from '../../app/contract/wire/connect.ts'
-import { createStore, useStore } from './store.ts'
 
 export interface Notice {
   readonly id: number
@@ -30,19 +31,27 @@ const BRIEF_CHARACTERS = 84
 const MOST_NOTICES = 5
 
 let lastId = 0
-const notices = createStore<readonly Notice[]>([])
-const longActs = createStore<readonly LongAct[]>([])
+interface Notices {
+  readonly notices: readonly Notice[]
+  readonly longActs: readonly LongAct[]
+}
 
-export const useNotices = (): readonly Notice[] => useStore(notices)
-export const readNotices = (): readonly Notice[] => notices.get()
-export const useLongActs = (): readonly LongAct[] => useStore(longActs)
+const store = createStore<Notices>()(() => ({ notices: [], longActs: [] }))
+const setNotices = (change: (notices: readonly Notice[]) => readonly Notice[]): void =>
+  store.setState(({ notices }) => ({ notices: change(notices) }))
+const setLongActs = (change: (longActs: readonly LongAct[]) => readonly LongAct[]): void =>
+  store.setState(({ longActs }) => ({ longActs: change(longActs) }))
+
+export const useNotices = (): readonly Notice[] => useStore(store, ({ notices }) => notices)
+export const readNotices = (): readonly Notice[] => store.getState().notices
+export const useLongActs = (): readonly LongAct[] => useStore(store, ({ longActs }) => longActs)
 
 export const dismissNotice = (id: number): void =>
-  notices.set((now) => now.filter((notice) => notice.id !== id))
+  setNotices((now) => now.filter((notice) => notice.id !== id))
 
 function notify(kind: Notice['kind'], title: string, sentences: readonly string[]): void {
   const notice = { id: ++lastId, kind, title, sentences }
-  notices.set((now) => {
+  setNotices((now) => {
     // There is room to say one thing in passing: the last.
     const kept = isBrief(notice) ? now.filter((other) => !isBrief(other)) : now
     return [...kept, notice].slice(-MOST_NOTICES)
@@ -94,15 +103,15 @@ export async function runLongAct<T>(
   const id = ++lastId
   const failedTitle = `${title} did not finish`
   // Whoever tries again has read why it failed, and it may be done in a moment.
-  notices.set((now) => now.filter((notice) => notice.title !== failedTitle))
+  setNotices((now) => now.filter((notice) => notice.title !== failedTitle))
   const abort = new AbortController()
   const change = (changes: Partial<LongAct>): void =>
-    longActs.set((now) => now.map((item) => (item.id === id ? { ...item, ...changes } : item)))
+    setLongActs((now) => now.map((item) => (item.id === id ? { ...item, ...changes } : item)))
   const cancel = (): void => {
     change({ isCancelling: true })
     abort.abort()
   }
-  longActs.set((now) => [...now, { id, title, fraction: 0, doing: '', isCancelling: false, cancel }])
+  setLongActs((now) => [...now, { id, title, fraction: 0, doing: '', isCancelling: false, cancel }])
   try {
     return await act({
       signal: abort.signal,
@@ -113,6 +122,6 @@ export async function runLongAct<T>(
     else reportFailure(failedTitle, error)
     return undefined
   } finally {
-    longActs.set((now) => now.filter((item) => item.id !== id))
+    setLongActs((now) => now.filter((item) => item.id !== id))
   }
 }

@@ -1,7 +1,7 @@
 // Whether the voice of the chosen take is looked at, in each of the places that show it.
 
-import { createStore, useStore } from './store.ts'
-
+import { useStore } from 'zustand'
+import { createStore } from 'zustand/vanilla'
 export type VoicePlace = 'intake' | 'chain'
 export type VoiceView = 'voice' | 'soundcheck' | 'findings'
 
@@ -10,7 +10,7 @@ interface VoiceDesk {
   readonly view: VoiceView
 }
 
-const desk = createStore<VoiceDesk>({ open: { intake: false, chain: false }, view: 'voice' })
+const desk = createStore<VoiceDesk>()(() => ({ open: { intake: false, chain: false }, view: 'voice' }))
 
 export const useVoiceDesk = (): VoiceDesk => useStore(desk)
 
@@ -18,10 +18,10 @@ export const useVoiceDesk = (): VoiceDesk => useStore(desk)
 let leftPlace: VoicePlace | null = null
 
 export function showVoice(place: VoicePlace, isShown: boolean): void {
-  const isOpen = desk.get().open[place]
+  const isOpen = desk.getState().open[place]
   if (isOpen === isShown) return
   leftPlace = isShown ? null : place
-  desk.set((now) => ({ ...now, open: { ...now.open, [place]: isShown } }))
+  desk.setState(({ open }) => ({ open: { ...open, [place]: isShown } }))
 }
 
 /** For the ref of the button that led to the page: hands it the keyboard once, when the page is left. */
@@ -31,4 +31,4 @@ export function focusOnReturn(place: VoicePlace, button: HTMLElement | null): vo
   button.focus()
 }
 
-export const setVoiceView = (view: VoiceView): void => desk.set((now) => ({ ...now, view }))
+export const setVoiceView = (view: VoiceView): void => desk.setState({ view })

@@ -103,6 +103,7 @@ export const DOORS: Readonly<Record<string, readonly string[]>> = {
   'wavesurfer.js': ['renderer/waveform'],
   'd3-scale': ['renderer/parts'],
   'd3-shape': ['renderer/parts'],
+  zustand: WINDOW,
   // Compiles the kernels of app/dsp/wasm.
   assemblyscript: ['app/scripts'],
   vite: ['app/scripts', 'electron.vite.config.ts'],

@@ -117,7 +117,7 @@ describe.skipIf(!haveMaterial(CHROMIUM, ...CLIPS))('after a long time', () => {
     await page.getByRole('heading', { name: 'Rear_Left' }).waitFor()
     await picture('earlier-2-used')
 
-    await page.getByRole('button', { name: 'Undo use of Rear_Left' }).click()
+    await page.getByRole('button', { name: 'Undo add take Rear_Left' }).click()
     await page.getByText('No takes yet').waitFor()
     expect(sessionTakes()).toEqual([])
     expect(workplace.catalogue.foundTakes.list({ search: '', limit: 9, offset: 0 })).toHaveLength(2)

@@ -137,12 +137,12 @@ describe.skipIf(!haveMaterial(CHROMIUM, ...CLIPS))('the window under the hands',
     await expect
       .poll(() => page.evaluate(() => document.activeElement?.ariaLabel))
       .toBe('Name of group Doubles')
-    await page.getByRole('button', { name: 'Undo removing group Lead' }).click()
+    await page.getByRole('button', { name: 'Undo remove group Lead' }).click()
     await expect.poll(stack).toEqual(before)
 
     await page.getByRole('button', { name: 'Add group' }).click()
     await expect.poll(() => stack()[0].length).toBe(4)
-    await page.getByRole('button', { name: 'Undo adding Group 4' }).click()
+    await page.getByRole('button', { name: 'Undo add Group 4' }).click()
     await expect.poll(stack).toEqual(before)
     expect(complaints).toEqual([])
   })
@@ -323,7 +323,7 @@ describe.skipIf(!haveMaterial(CHROMIUM, ...CLIPS))('the window under the hands',
     await page.keyboard.press('?')
     await page
       .getByRole('dialog', { name: 'Keys' })
-      .getByText('Back to the start, or to that of the loop')
+      .getByText('Go to the start, or to the loop start')
       .waitFor()
     await page.getByText('Letters, digits and ? act by themselves').click()
     await page.keyboard.press('Escape')

@@ -2,6 +2,7 @@
 // file's schema allows. Bands, target curves and shapes have editors of their own.
 
 import { type ChainStage, stageSettings } from '../../../app/contract/chain-document.ts'
+import { type Bounds, boundsOf } from '../bounds.ts'
 import type { Unit } from '../typed-number.ts'
 import type { StageKind } from './chain-rows.ts'
 
@@ -68,10 +69,9 @@ const FIELDS: Readonly<
 }
 
 /** The schema's bounds of one number. */
-export function rangeOf(kind: StageKind, key: string): { min: number; max: number } {
+export function rangeOf(kind: StageKind, key: string): Bounds {
   const shape: Readonly<Record<string, unknown>> = stageSettings[kind].shape
-  const { minValue, maxValue } = shape[key] as { minValue: number; maxValue: number }
-  return { min: minValue, max: maxValue }
+  return boundsOf(shape[key] as { minValue: number; maxValue: number })
 }
 
 const placesOf = (step: number): number => (step % 1 === 0 ? 0 : 1)

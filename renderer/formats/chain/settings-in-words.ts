@@ -1,12 +1,10 @@
 // A stage's settings in words: one by one for comparing, and all of them for the page that a
 // chain is read off when it has to be set again.
 
-import type { ChainStage } from '../../../app/contract/chain-document.ts'
+import type { Band, ChainStage } from '../../../app/contract/chain-document.ts'
 import { formatFrequency, formatGain, formatNumber, withUnit } from '../format.ts'
 import { fieldsOf, readSetting, type SettingField } from './setting-fields.ts'
 import { BAND_NAMES } from './stage-words.ts'
-
-type BandSettings = Extract<ChainStage, { kind: 'tone' }>['settings']['bands'][number]
 
 export const formatSetting = (value: number, field: SettingField): string =>
   field.isFrequency
@@ -15,7 +13,7 @@ export const formatSetting = (value: number, field: SettingField): string =>
       ? `${formatNumber(value, 1)}:1`
       : withUnit(formatNumber(value, field.places), field.unit)
 
-export const bandInWords = ({ shape, frequencyHz, gainDb, q }: BandSettings): string =>
+export const bandInWords = ({ shape, frequencyHz, gainDb, q }: Band): string =>
   `${BAND_NAMES[shape].toLowerCase()} ${formatGain(gainDb)} at ${formatFrequency(frequencyHz)}, Q ${formatNumber(q, 2)}`
 
 export const polarityInWords = (isInverted: boolean): string => (isInverted ? 'inverted' : 'as recorded')

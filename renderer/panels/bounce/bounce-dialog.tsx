@@ -3,6 +3,7 @@
 import { useQuery } from '@tanstack/react-query'
 import { type FormEvent, useState } from 'react'
 import type { SessionContents } from '../../../app/contract/entities.ts'
+import { MAX_PATH } from '../../../app/contract/text/limits.ts'
 import type { StemEncoding } from '../../../app/contract/wire/commands.ts'
 import { bounce } from '../../acts/bounce-acts.ts'
 import { Button } from '../../parts/button.tsx'
@@ -62,7 +63,7 @@ export function BounceDialog({ contents, onClose }: { contents: SessionContents;
             label="Folder"
             value={folder}
             onChange={setFolder}
-            maxLength={4096}
+            maxLength={MAX_PATH}
             description="All stems have the same start and length. A manifest is written with them."
           />
           {chooseFolder === null ? null : (

@@ -3,6 +3,7 @@
 import { useQuery } from '@tanstack/react-query'
 import { type FormEvent, useState } from 'react'
 import { type PanLaw, SESSION_RATES_HZ } from '../../../app/contract/entities.ts'
+import { MAX_NOTE } from '../../../app/contract/text/limits.ts'
 import { chooseNewSession } from '../../acts/choose-new-session.ts'
 import { formatRate } from '../../formats/format.ts'
 import { Button } from '../../parts/button.tsx'
@@ -138,7 +139,7 @@ export function NewSessionDialog({ artistId: present = null, onClose }: NewSessi
           />
         </div>
         <TempoFields {...{ tempoBpm, beatsPerBar }} onTempo={setTempoBpm} onBeats={setBeatsPerBar} />
-        <TextField label="Notes" value={notes} onChange={setNotes} isMultiline maxLength={10_000} />
+        <TextField label="Notes" value={notes} onChange={setNotes} isMultiline maxLength={MAX_NOTE} />
         <DialogFailure message={failure} />
         <DialogButtons>
           <Button onPress={onClose}>Cancel</Button>

@@ -1,13 +1,15 @@
 // Saves a chain draft as a new version and assigns it to the group or the session.
 
 import { type FormEvent, useState } from 'react'
+import { MAX_NOTE } from '../../../app/contract/text/limits.ts'
 import { stagesOf } from '../../formats/chain/chain-rows.ts'
 import { describeChanges } from '../../formats/chain/describe-changes.ts'
 import { Button } from '../../parts/button.tsx'
 import { Dialog, DialogButtons, DialogFailure } from '../../parts/dialog.tsx'
 import { Checkbox } from '../../parts/fields/checkbox.tsx'
 import { TextField } from '../../parts/fields/text-field.tsx'
-import { type ChainDraft, type ChainOwner, markSaved } from '../../state/chain/chain-draft.ts'
+import { type ChainDraft, markSaved } from '../../state/chain/chain-draft.ts'
+import type { ChainOwner } from '../../state/chain/chain-owner.ts'
 import { client } from '../../state/connection.ts'
 import { messageOf, remark } from '../../state/notices.ts'
 
@@ -89,7 +91,7 @@ export function SaveDialog({ draft, voice, onClose }: SaveDialogProps) {
           value={note}
           onChange={setNote}
           autoFocus
-          maxLength={10_000}
+          maxLength={MAX_NOTE}
           placeholder="What changed, and why"
         />
         <DialogFailure message={failure} />

@@ -1,24 +1,26 @@
 // Progress of a voice analysis, which first analyses takes that have no stored result. Leaving the
 // page cancels it.
 
+import { useStore } from 'zustand'
+import { createStore } from 'zustand/vanilla'
 import { Progress } from '../../parts/progress.tsx'
-import { createStore, useStore } from '../../state/store.ts'
 
 interface RunningAnalysis {
   readonly fraction: number
   readonly doing: string
 }
 
-const running = createStore<Readonly<Record<string, RunningAnalysis>>>({})
+const running = createStore<Readonly<Record<string, RunningAnalysis>>>()(() => ({}))
 
 /** A progress callback that stores progress under the key `of`; `fraction` is 0 to 1. */
 export const trackProgress =
   (of: string) =>
   (fraction: number, doing: string): void =>
-    running.set((now) => ({ ...now, [of]: { fraction, doing } }))
+    running.setState({ [of]: { fraction, doing } })
 
 /** Removes stored progress, so that the next run starts at 0. */
-export const clearProgress = (of: string): void => running.set(({ [of]: _gone, ...others }) => others)
+export const clearProgress = (of: string): void =>
+  running.setState(({ [of]: _gone, ...others }) => others, true)
 
 /** @param of key of the progress @param otherwise text until the first progress arrives */
 export function AnalysisProgress({ of, otherwise }: { of: string; otherwise: string }) {

@@ -5,7 +5,6 @@ import { useEffect, useMemo } from 'react'
 import { ToggleButton, ToggleButtonGroup } from 'react-aria-components'
 import type { Take } from '../../../app/contract/entities.ts'
 import type { StageProposal } from '../../../app/contract/voice-analysis.ts'
-import type { ChainForTake } from '../../acts/chain-for-take.ts'
 import { putInChain } from '../../acts/put-in-chain.ts'
 import { isTakenIn, takingInWords } from '../../acts/take-in-proposal.ts'
 import { type ChainRows, rowsOf } from '../../formats/chain/chain-rows.ts'
@@ -14,6 +13,7 @@ import { asRead, confidenceWords, settingLines } from '../../formats/voice/voice
 import { Button } from '../../parts/button.tsx'
 import { player, type Side, usePlayer } from '../../playback/player.ts'
 import { useDraftOf } from '../../state/chain/chain-draft.ts'
+import type { ChainInUse } from '../../state/chain/chain-owner.ts'
 import { useTried } from '../../state/tried.ts'
 import { audition, endAudition } from './audition.ts'
 import './starting.css'
@@ -22,7 +22,7 @@ export interface StartingSettingsProps {
   readonly take: Take
   readonly sessionRateHz: number
   readonly proposals: readonly StageProposal[]
-  readonly chain: ChainForTake | null
+  readonly chain: ChainInUse | null
   readonly onOpenChain: () => void
 }
 

@@ -129,11 +129,11 @@ export function NumberField(props: NumberFieldProps) {
       event.preventDefault()
       event.stopPropagation()
       move(steps)
-    } else if (act === 'take') {
+    } else if (act === 'applyValue') {
       if (commit()) event.currentTarget.select()
       // Otherwise Enter would submit a form without the value, and the message would never be read.
       else event.preventDefault()
-    } else if (act === 'forget' && draft !== null) {
+    } else if (act === 'cancelEdit' && draft !== null) {
       event.stopPropagation()
       forget()
     }

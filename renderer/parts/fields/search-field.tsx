@@ -1,6 +1,8 @@
 // Search fields; Escape and the button on the right clear them.
 
 import { SearchField as AriaSearchField, Button, Input, Label } from 'react-aria-components'
+import { MAX_NAME } from '../../../app/contract/text/limits.ts'
+import { keyActOf } from '../../keys/key-table.ts'
 import { CloseSign } from '../signs.tsx'
 import './field.css'
 
@@ -22,7 +24,7 @@ export const SearchField = ({ label, isLabelHidden = false, placeholder = '', ty
   <AriaSearchField
     className="field search-field"
     autoFocus
-    maxLength={200}
+    maxLength={MAX_NAME}
     {...(isLabelHidden ? { 'aria-label': label } : {})}
     {...(typed === undefined
       ? {}
@@ -30,7 +32,7 @@ export const SearchField = ({ label, isLabelHidden = false, placeholder = '', ty
           value: typed.text,
           onChange: typed.onChange,
           onKeyDown: (event) => {
-            if (event.key === 'ArrowDown') typed.onDown()
+            if (keyActOf(event, 'text') === 'toResults') typed.onDown()
             else event.continuePropagation()
           },
         })}

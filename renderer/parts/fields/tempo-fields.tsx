@@ -1,5 +1,6 @@
 // Tempo and metre of a session.
 
+import { BEATS_BOUNDS, TEMPO_BOUNDS } from '../../formats/bounds.ts'
 import { NumberField } from './number-field.tsx'
 
 export interface TempoFieldsProps {
@@ -16,8 +17,7 @@ export const TempoFields = ({ tempoBpm, beatsPerBar, onTempo, onBeats }: TempoFi
       label="Tempo"
       value={tempoBpm}
       unit="BPM"
-      min={20}
-      max={400}
+      {...TEMPO_BOUNDS}
       stepBy={(bpm, steps) => (tempoBpm === null ? 90 : Math.round(bpm) + steps)}
       onChange={onTempo}
       onClear={() => onTempo(null)}
@@ -28,8 +28,7 @@ export const TempoFields = ({ tempoBpm, beatsPerBar, onTempo, onBeats }: TempoFi
       value={beatsPerBar}
       unit=""
       places={0}
-      min={1}
-      max={16}
+      {...BEATS_BOUNDS}
       stepBy={(beats, steps) => Math.round(beats) + steps}
       onChange={(beats) => onBeats(Math.round(beats))}
     />

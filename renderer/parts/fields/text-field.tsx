@@ -1,6 +1,7 @@
 // Text fields.
 
 import { TextField as AriaTextField, FieldError, Input, Label, Text, TextArea } from 'react-aria-components'
+import { MAX_NAME } from '../../../app/contract/text/limits.ts'
 import './field.css'
 
 export interface TextFieldProps {
@@ -31,7 +32,7 @@ export const TextField = (props: TextFieldProps) => (
     isRequired={props.isRequired ?? false}
     type={props.type ?? 'text'}
     autoFocus={props.autoFocus ?? false}
-    maxLength={props.maxLength ?? 200}
+    maxLength={props.maxLength ?? MAX_NAME}
     autoComplete="off"
     {...(props.isLabelHidden ? { 'aria-label': props.label } : {})}
   >

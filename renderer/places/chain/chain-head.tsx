@@ -14,6 +14,7 @@ import { Button } from '../../parts/button.tsx'
 import { Select } from '../../parts/fields/select.tsx'
 import { MoreSign } from '../../parts/signs.tsx'
 import { type ChainDraft, isChanged, openStages } from '../../state/chain/chain-draft.ts'
+import type { ChainOwner } from '../../state/chain/chain-owner.ts'
 import type { OwnedChain } from '../../state/chain/use-chain-owner.ts'
 import { client } from '../../state/connection.ts'
 import { attempt, remark, reportFailure } from '../../state/notices.ts'
@@ -24,8 +25,8 @@ import { focusOnReturn, showVoice } from '../../state/voice-desk.ts'
 import { chainFileOf, readChainFile } from './chain-files.ts'
 import { CompareDialog } from './compare-dialog.tsx'
 
-const openVersion = (version: ChainVersion): void =>
-  openStages(`open ${version.chainName} version ${version.number}`, version.stages, version)
+const openVersion = (owner: ChainOwner, version: ChainVersion): void =>
+  openStages(owner, `open ${version.chainName} version ${version.number}`, version.stages, version)
 
 export function ChainHead({ owned, draft }: { owned: OwnedChain; draft: ChainDraft }) {
   const { contents, owner, group, takes, take, voice } = owned
@@ -58,13 +59,13 @@ export function ChainHead({ owned, draft }: { owned: OwnedChain; draft: ChainDra
     const newest = await attempt('The chain could not be opened', async () =>
       (await client.listChainVersions({ chainId })).reduce((a, b) => (a.number > b.number ? a : b)),
     )
-    if (newest !== undefined) openVersion(newest)
+    if (newest !== undefined) openVersion(owner, newest)
   }
   const importFile = async (file: File | undefined): Promise<void> => {
     if (file === undefined) return
     try {
       const chain = await readChainFile(file)
-      openStages(`open ${file.name}`, chain.stages, version)
+      openStages(owner, `open ${file.name}`, chain.stages, version)
       remark(`${chain.name} is on the table`, 'Save it to keep it as a version of this voice.')
     } catch (error) {
       reportFailure('The chain file was not opened', error)
@@ -77,7 +78,7 @@ export function ChainHead({ owned, draft }: { owned: OwnedChain; draft: ChainDra
       const name = version === null ? `${owner.name} chain` : `${version.chainName} ${version.number}`
       void saveFile(name, () => chainFileOf(name, stagesOf(draft.rows)))
     } else if (key === 'voice') showVoice('chain', true)
-    else if (key === 'usual') openStages('start from the usual order', usualStages(), version)
+    else if (key === 'usual') openStages(owner, 'start from the usual order', usualStages(), version)
   }
 
   return (
@@ -132,7 +133,7 @@ export function ChainHead({ owned, draft }: { owned: OwnedChain; draft: ChainDra
         value={version?.id ?? null}
         onChange={(id) => {
           const chosen = versions.find((item) => item.id === id)
-          if (chosen !== undefined && (chosen.id !== version?.id || hasChanges)) openVersion(chosen)
+          if (chosen !== undefined && (chosen.id !== version?.id || hasChanges)) openVersion(owner, chosen)
         }}
         isDisabled={version === null}
       />

@@ -1,6 +1,6 @@
 // Chain: the voice as a river through its stages, and the settings of the stage that is chosen.
 
-import { useEffect, useState } from 'react'
+import { useEffect, useLayoutEffect, useState } from 'react'
 import { isLayerStage } from '../../../app/contract/chain-document.ts'
 import type { Joint } from '../../../app/contract/joints.ts'
 import { STRANDS } from '../../../app/contract/joints.ts'
@@ -11,13 +11,13 @@ import { EmptyState } from '../../parts/empty-state.tsx'
 import { BackSign, OnSign } from '../../parts/signs.tsx'
 import { useSize } from '../../parts/use-size.ts'
 import {
-  clearTable,
+  type ChainDraft,
+  followUsed,
   hasUnsavedChains,
-  layOut,
   openStages,
-  type TabledDraft,
-  useChainDraft,
+  useDraftOf,
 } from '../../state/chain/chain-draft.ts'
+import { setComparing, useIsComparing } from '../../state/chain/heard-draft.ts'
 import { type OwnedChain, useChainOwner } from '../../state/chain/use-chain-owner.ts'
 import { goTo, readSelection, selectGroup, selectTake } from '../../state/selection.ts'
 import { focusOnReturn, showVoice, useVoiceDesk } from '../../state/voice-desk.ts'
@@ -55,18 +55,19 @@ const NARROWEST_COLUMN_PX = 106
 
 export function ChainPlace() {
   const owned = useChainOwner()
-  const draft = useChainDraft()
   const isVoiceShown = useVoiceDesk().open.chain
   const { owner, used } = owned ?? { owner: null, used: null }
+  const draft = useDraftOf(owner)
   const sessionId = owner?.sessionId
   const groupId = owner?.groupId
   const ownerName = owner?.name
 
-  useEffect(() => {
+  // Before the window is drawn, so that no frame is without stages.
+  useLayoutEffect(() => {
     if (sessionId === undefined || groupId === undefined || ownerName === undefined) return
-    layOut({ sessionId, groupId, name: ownerName }, used)
+    followUsed({ owner: { sessionId, groupId, name: ownerName }, used })
   }, [sessionId, groupId, ownerName, used])
-  // What the place looks at by itself is what the transport offers to hear.
+  // The group and take shown by default become the selection, which the transport plays.
   const lookedAtGroupId = owned?.group?.id ?? null
   const lookedAtTakeId = owned?.take?.id ?? null
   useEffect(() => {
@@ -76,7 +77,7 @@ export function ChainPlace() {
   useEffect(() => {
     const stopHearing = hearDraft()
     return () => {
-      clearTable()
+      setComparing(false)
       stopHearing()
     }
   }, [])
@@ -95,7 +96,7 @@ export function ChainPlace() {
       </EmptyState>
     )
   }
-  if (draft === null || draft.owner.sessionId !== owned.owner.sessionId) return null
+  if (draft === null) return null
   return (
     <div className="chain-place">
       <ChainHead owned={owned} draft={draft} />
@@ -109,7 +110,9 @@ export function ChainPlace() {
           </p>
           <Button
             look="main"
-            onPress={() => openStages('start from the usual order', usualStages(), draft.version)}
+            onPress={() =>
+              openStages(draft.owner, 'start from the usual order', usualStages(), draft.version)
+            }
           >
             Start from the usual order
           </Button>
@@ -120,7 +123,7 @@ export function ChainPlace() {
           >
             Start from this voice
           </Button>
-          <AddStage rows={draft.rows} selectedKey={null} />
+          <AddStage draft={draft} />
         </EmptyState>
       ) : (
         <ChainScore owned={owned} draft={draft} />
@@ -129,8 +132,9 @@ export function ChainPlace() {
   )
 }
 
-function ChainScore({ owned, draft }: { owned: OwnedChain; draft: TabledDraft }) {
+function ChainScore({ owned, draft }: { owned: OwnedChain; draft: ChainDraft }) {
   const { rows, selectedKey } = draft
+  const isComparing = useIsComparing()
   const takeId = owned.take?.id ?? null
   const measuring = useChainMeasurement(takeId, rows)
   const [pointedKey, setPointedKey] = useState<number | null>(null)
@@ -176,13 +180,7 @@ function ChainScore({ owned, draft }: { owned: OwnedChain; draft: TabledDraft })
           </div>
           <div className="score-scroll" ref={frame}>
             <div className="score-page" style={{ width: riverPx, paddingInline: PAD_PX }}>
-              <StageHeads
-                rows={rows}
-                chain={measuring.chain}
-                selectedKey={selectedKey}
-                columnPx={columnPx}
-                onPoint={setPointedKey}
-              />
+              <StageHeads draft={draft} chain={measuring.chain} columnPx={columnPx} onPoint={setPointedKey} />
               <div className="score-river" style={{ marginInline: -PAD_PX }}>
                 {shown === -1 ? null : (
                   <div className="score-column" style={{ left: jointsX[shown], width: columnPx }} />
@@ -221,7 +219,7 @@ function ChainScore({ owned, draft }: { owned: OwnedChain; draft: TabledDraft })
           <span className="measuring" role="status">
             {stateOf(measuring, owned)}
           </span>
-          <AddStage rows={rows} selectedKey={selectedKey} />
+          <AddStage draft={draft} />
           <Button
             className="score-table-button"
             look="plain"
@@ -236,9 +234,10 @@ function ChainScore({ owned, draft }: { owned: OwnedChain; draft: TabledDraft })
       {selected === -1 ? null : (
         <StagePanel
           key={rows[selected].key}
+          owner={draft.owner}
           row={rows[selected]}
           takeId={takeId}
-          isComparing={draft.isComparing}
+          isComparing={isComparing}
           onCompare={() => toggleStageCompare(owned)}
           sampleRateHz={owned.contents.session.sampleRateHz}
           measured={measuring.chain?.rows[selected] ?? null}

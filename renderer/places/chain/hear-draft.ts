@@ -1,12 +1,12 @@
-// Lets the chain on the table be heard while it is changed, at most every 60 ms.
+// Keeps playback up to date with the draft that is being changed, at most every 60 ms.
 
 import { sourceOf } from '../../playback/heard.ts'
 import { player, readPlayer } from '../../playback/player.ts'
-import { watchChainDraft } from '../../state/chain/chain-draft.ts'
+import { watchHeardDraft } from '../../state/chain/heard-draft.ts'
 
 const PACE_MS = 60
 
-/** Follows the table until the returned way out is taken. */
+/** Follows the draft until the returned function is called. */
 export function hearDraft(): () => void {
   let heard = ''
   let lastAt = 0
@@ -30,7 +30,7 @@ export function hearDraft(): () => void {
     else timer = window.setTimeout(tune, waitMs)
   }
   follow()
-  const stopWatching = watchChainDraft(follow)
+  const stopWatching = watchHeardDraft(follow)
   return () => {
     stopWatching()
     clearTimeout(timer)

@@ -3,7 +3,9 @@
 import { useState } from 'react'
 import type { CarryPlan } from '../../../app/contract/correction.ts'
 import type { ChainVersion } from '../../../app/contract/entities.ts'
+import { MAX_NOTE } from '../../../app/contract/text/limits.ts'
 import { describeChanges } from '../../formats/chain/describe-changes.ts'
+import { rangeOf } from '../../formats/chain/setting-fields.ts'
 import { STAGE_NAMES } from '../../formats/chain/stage-words.ts'
 import { formatFrequency, formatNumber, withUnit } from '../../formats/format.ts'
 import { Button } from '../../parts/button.tsx'
@@ -111,8 +113,7 @@ export function Carried({ plan, version, fromName, toName }: CarriedProps) {
             label="Max boost"
             value={plan.limits.maxBoostDb}
             unit="dB"
-            min={0}
-            max={12}
+            {...rangeOf('mic-correction', 'maxBoostDb')}
             step={0.5}
             onChange={(maxBoostDb) => changeCarry({ maxBoostDb })}
           />
@@ -120,8 +121,7 @@ export function Carried({ plan, version, fromName, toName }: CarriedProps) {
             label="Max cut"
             value={plan.limits.maxCutDb}
             unit="dB"
-            min={0}
-            max={18}
+            {...rangeOf('mic-correction', 'maxCutDb')}
             step={0.5}
             onChange={(maxCutDb) => changeCarry({ maxCutDb })}
           />
@@ -194,7 +194,7 @@ function AcceptCarry({ plan, version, fromName, toName }: CarriedProps) {
           <li key={sentence}>{sentence}</li>
         ))}
       </ul>
-      <TextField label="Note" value={note ?? proposed} onChange={setNote} isMultiline maxLength={10_000} />
+      <TextField label="Note" value={note ?? proposed} onChange={setNote} isMultiline maxLength={MAX_NOTE} />
       <Button look="main" isDisabled={isBusy} onPress={() => void save()}>
         Save as new version
       </Button>

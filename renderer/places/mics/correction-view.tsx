@@ -4,6 +4,7 @@ import { keepPreviousData, useQuery } from '@tanstack/react-query'
 import type { MicCorrectionAims } from '../../../app/contract/chain-document.ts'
 import type { CurveRecord, Mic } from '../../../app/contract/entities.ts'
 import { bringCorrection } from '../../acts/bring-correction.ts'
+import { rangeOf } from '../../formats/chain/setting-fields.ts'
 import { countOf, formatFrequency, formatNumber, withUnit } from '../../formats/format.ts'
 import { Button } from '../../parts/button.tsx'
 import { EmptyState } from '../../parts/empty-state.tsx'
@@ -188,8 +189,7 @@ function LimitFields() {
         label="Amount"
         value={limits.amountPercent}
         unit="%"
-        min={0}
-        max={100}
+        {...rangeOf('mic-correction', 'amountPercent')}
         step={5}
         places={0}
         onChange={(amountPercent) => set({ amountPercent })}
@@ -198,8 +198,7 @@ function LimitFields() {
         label="Max bands"
         value={limits.maxBands}
         unit=""
-        min={1}
-        max={12}
+        {...rangeOf('mic-correction', 'maxBands')}
         places={0}
         onChange={(maxBands) => set({ maxBands: Math.round(maxBands) })}
       />
@@ -207,8 +206,7 @@ function LimitFields() {
         label="Max boost"
         value={limits.maxBoostDb}
         unit="dB"
-        min={0}
-        max={12}
+        {...rangeOf('mic-correction', 'maxBoostDb')}
         step={0.5}
         onChange={(maxBoostDb) => set({ maxBoostDb })}
       />
@@ -216,23 +214,20 @@ function LimitFields() {
         label="Max cut"
         value={limits.maxCutDb}
         unit="dB"
-        min={0}
-        max={18}
+        {...rangeOf('mic-correction', 'maxCutDb')}
         step={0.5}
         onChange={(maxCutDb) => set({ maxCutDb })}
       />
       <FrequencyField
         label="From"
         value={limits.fromHz}
-        min={20}
-        max={1000}
+        {...rangeOf('mic-correction', 'fromHz')}
         onChange={(fromHz) => set({ fromHz })}
       />
       <FrequencyField
         label="To"
         value={limits.toHz}
-        min={2000}
-        max={20_000}
+        {...rangeOf('mic-correction', 'toHz')}
         onChange={(toHz) => set({ toHz })}
       />
     </fieldset>

@@ -1,6 +1,7 @@
 // Fields of a curve besides its points: mic, name, pattern, distance, source, note.
 
 import { type CurveRecord, CurveSource, type Mic, PolarPattern } from '../../../app/contract/entities.ts'
+import { MAX_NOTE } from '../../../app/contract/text/limits.ts'
 import { NumberField } from '../../parts/fields/number-field.tsx'
 import { Select } from '../../parts/fields/select.tsx'
 import { TextField } from '../../parts/fields/text-field.tsx'
@@ -76,7 +77,7 @@ export function CurveFields({
         label="Note"
         value={about.note}
         onChange={(note) => onChange({ note })}
-        maxLength={10_000}
+        maxLength={MAX_NOTE}
         placeholder="Data sheet, page, date, measured by"
       />
     </>

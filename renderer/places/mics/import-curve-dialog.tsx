@@ -5,12 +5,11 @@ import { FileTrigger } from 'react-aria-components'
 import type { Mic } from '../../../app/contract/entities.ts'
 import { decodeText } from '../../../app/contract/text/decode-text.ts'
 import { MAX_CURVE_BYTES, MAX_CURVE_CHARACTERS } from '../../../app/contract/text/limits.ts'
+import { importCurve } from '../../acts/mic-acts.ts'
 import { Button } from '../../parts/button.tsx'
 import { Dialog, DialogButtons, DialogFailure } from '../../parts/dialog.tsx'
 import { TextField } from '../../parts/fields/text-field.tsx'
-import { client } from '../../state/connection.ts'
 import { messageOf, remark } from '../../state/notices.ts'
-import { undoHistory } from '../../state/undo.ts'
 import { type CurveAbout, CurveFields, patternOf } from './curve-fields.tsx'
 
 export interface ImportCurveDialogProps {
@@ -55,19 +54,7 @@ export function ImportCurveDialog(props: ImportCurveDialogProps) {
     event.preventDefault()
     setBusy(true)
     try {
-      // Redo creates the curve from the points that were read, without parsing the text again.
-      let imported: Awaited<ReturnType<typeof client.importCurve>> | null = null
-      await undoHistory.perform({
-        label: `import of ${about.name}`,
-        redo: async () => {
-          if (imported === null) imported = await client.importCurve({ ...about, text })
-          else await client.createCurve(imported.curve)
-        },
-        undo: async () => {
-          if (imported !== null) await client.removeCurve({ id: imported.curve.id })
-        },
-      })
-      const { curve, remarks } = imported!
+      const { curve, remarks } = await importCurve({ ...about, text })
       if (remarks.length > 0) remark(`Curve ${curve.name} imported`, ...remarks)
       props.onImported(curve.id)
       props.onClose()

@@ -2,6 +2,7 @@
 
 import { type FormEvent, useState } from 'react'
 import { type Mic, PolarPattern } from '../../../app/contract/entities.ts'
+import { MAX_NOTE } from '../../../app/contract/text/limits.ts'
 import { changeMic } from '../../acts/mic-acts.ts'
 import { Button } from '../../parts/button.tsx'
 import { Dialog, DialogButtons, DialogFailure } from '../../parts/dialog.tsx'
@@ -54,7 +55,7 @@ export function MicDialog({ mic, onClose, onMade }: MicDialogProps) {
             onChange={(key) => setPattern(key ?? 'unknown')}
           />
         </div>
-        <TextField label="Note" value={note} onChange={setNote} isMultiline maxLength={10_000} />
+        <TextField label="Note" value={note} onChange={setNote} isMultiline maxLength={MAX_NOTE} />
         <DialogFailure message={failure} />
         <DialogButtons>
           <Button onPress={onClose}>Cancel</Button>

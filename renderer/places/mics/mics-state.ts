@@ -1,13 +1,14 @@
 // State of Mics that survives a visit to other places: selected curves, normalisation, and the
 // settings of correction and carry.
 
+import { useStore } from 'zustand'
+import { createStore } from 'zustand/vanilla'
 import {
   defaultStages,
   type MicCorrectionAims,
   type ProximityShelf,
 } from '../../../app/contract/chain-document.ts'
 import type { CarryAim } from '../../../app/contract/correction.ts'
-import { createStore, useStore } from '../../state/store.ts'
 import type { Normalising } from './curve-levels.ts'
 
 /** Tabs of Mics, in order. */
@@ -52,7 +53,7 @@ interface MicsState {
 
 const { target: _, ...limits } = defaultStages['mic-correction'].settings
 
-const state = createStore<MicsState>({
+const state = createStore<MicsState>()(() => ({
   view: 'curves',
   shownIds: null,
   normalising: { kind: 'at', frequencyHz: 1000 },
@@ -67,25 +68,24 @@ const state = createStore<MicsState>({
     maxBoostDb: null,
     maxCutDb: null,
   },
-})
+}))
 
 /** The current state; the component renders again when it changes. */
 export const useMicsState = (): MicsState => useStore(state)
 
 /** The current state, outside of components. */
-export const readMicsState = state.get
+export const readMicsState = state.getState
 
 /** Replaces the given fields. */
-export const changeMicsState = (changes: Partial<MicsState>): void =>
-  state.set((now) => ({ ...now, ...changes }))
+export const changeMicsState = (changes: Partial<MicsState>): void => state.setState(changes)
 
 /** Replaces the given fields of the correction. */
 export const changeCorrection = (changes: Partial<CorrectionState>): void =>
-  state.set((now) => ({ ...now, correction: { ...now.correction, ...changes } }))
+  state.setState(({ correction }) => ({ correction: { ...correction, ...changes } }))
 
 /** Replaces the given fields of the carry. */
 export const changeCarry = (changes: Partial<CarryState>): void =>
-  state.set((now) => ({ ...now, carry: { ...now.carry, ...changes } }))
+  state.setState(({ carry }) => ({ carry: { ...carry, ...changes } }))
 
 /** Adds a curve to the overlay, or removes it. */
 export function showCurve(curveId: number, isShown: boolean, shownIds: readonly number[]): void {

@@ -3,6 +3,7 @@
 import { useState } from 'react'
 import { STARTING_PROXIMITY } from '../../../app/contract/chain-document.ts'
 import type { CurveRecord } from '../../../app/contract/entities.ts'
+import { PROXIMITY_BOUNDS } from '../../formats/bounds.ts'
 import { Button } from '../../parts/button.tsx'
 import { Checkbox } from '../../parts/fields/checkbox.tsx'
 import { FrequencyField } from '../../parts/fields/frequency-field.tsx'
@@ -61,16 +62,14 @@ export function ProximityFields({ source }: { source: CurveRecord }) {
           <FrequencyField
             label="Frequency"
             value={proximity.frequencyHz}
-            min={40}
-            max={600}
+            {...PROXIMITY_BOUNDS.frequencyHz}
             onChange={(frequencyHz) => changeCorrection({ proximity: { ...proximity, frequencyHz } })}
           />
           <NumberField
             label="Gain"
             value={proximity.gainDb}
             unit="dB"
-            min={-12}
-            max={12}
+            {...PROXIMITY_BOUNDS.gainDb}
             step={0.5}
             onChange={(gainDb) => changeCorrection({ proximity: { ...proximity, gainDb } })}
           />

@@ -4,6 +4,7 @@
 import { type ReactNode, useRef } from 'react'
 import type { Group } from '../../../app/contract/entities.ts'
 import { changeGroup, removeGroup } from '../../acts/stack-acts.ts'
+import { GROUP_GAIN_BOUNDS } from '../../formats/bounds.ts'
 import { countOf, formatGain } from '../../formats/format.ts'
 import { Button } from '../../parts/button.tsx'
 import { InlineName } from '../../parts/fields/inline-name.tsx'
@@ -71,8 +72,7 @@ export function GroupBand(props: GroupBandProps) {
           isLabelHidden
           value={group.gainDb}
           unit="dB"
-          min={-60}
-          max={12}
+          {...GROUP_GAIN_BOUNDS}
           step={0.5}
           format={formatGain}
           onChange={(gainDb) => void changeGroup(group, { gainDb }, 'gain')}

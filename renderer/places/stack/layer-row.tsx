@@ -3,6 +3,7 @@
 import { useRef } from 'react'
 import type { Group, Take } from '../../../app/contract/entities.ts'
 import { changeLayer, removeLayer } from '../../acts/stack-acts.ts'
+import { LAYER_GAIN_BOUNDS, OFFSET_BOUNDS, PAN_BOUNDS } from '../../formats/bounds.ts'
 import { formatGain, formatPan, parsePan } from '../../formats/format.ts'
 import { ROLE_ITEMS } from '../../formats/roles.ts'
 import { formatOffset, parseOffset, stepOffset } from '../../formats/stack/offset-units.ts'
@@ -18,8 +19,6 @@ import { selectLayer } from '../../state/selection.ts'
 import { undoHistory } from '../../state/undo.ts'
 import { neighbourOf } from './focus-beside.ts'
 import { LayerWave, type LayerWaveProps } from './layer-wave.tsx'
-
-const OFFSET_LIMIT = 2_000_000_000
 
 export interface LayerRowProps extends Omit<LayerWaveProps, 'take' | 'onSelect'> {
   readonly take: Take | undefined
@@ -78,8 +77,7 @@ export function LayerRow(props: LayerRowProps) {
           isLabelHidden
           value={layer.gainDb}
           unit="dB"
-          min={-60}
-          max={24}
+          {...LAYER_GAIN_BOUNDS}
           step={0.5}
           format={formatGain}
           onChange={(gainDb) => void changeLayer(layer, { gainDb }, 'gain')}
@@ -89,8 +87,7 @@ export function LayerRow(props: LayerRowProps) {
           isLabelHidden
           value={layer.pan}
           unit=""
-          min={-1}
-          max={1}
+          {...PAN_BOUNDS}
           format={formatPan}
           parse={parsePan}
           example="L 30, C or R 30"
@@ -102,8 +99,7 @@ export function LayerRow(props: LayerRowProps) {
           isLabelHidden
           value={layer.offsetSamples}
           unit=""
-          min={-OFFSET_LIMIT}
-          max={OFFSET_LIMIT}
+          {...OFFSET_BOUNDS}
           format={(frames) => formatOffset(frames, unit, base)}
           parse={(text) => parseOffset(text, unit, base)}
           example={unit === 'bars' ? 'bar.beat, or ms' : 'ms or samples'}

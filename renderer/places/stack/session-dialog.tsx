@@ -2,6 +2,7 @@
 
 import { type FormEvent, useState } from 'react'
 import type { Session } from '../../../app/contract/entities.ts'
+import { MAX_NOTE } from '../../../app/contract/text/limits.ts'
 import { tryChangeSession } from '../../acts/stack-acts.ts'
 import { formatRate } from '../../formats/format.ts'
 import { PAN_LAW_ITEMS } from '../../panels/new-session/new-session-dialog.tsx'
@@ -53,7 +54,7 @@ export function SessionDialog({ session, onClose }: { session: Session; onClose:
           />
         </div>
         <TempoFields {...{ tempoBpm, beatsPerBar }} onTempo={setTempoBpm} onBeats={setBeatsPerBar} />
-        <TextField label="Notes" value={notes} onChange={setNotes} isMultiline maxLength={10_000} />
+        <TextField label="Notes" value={notes} onChange={setNotes} isMultiline maxLength={MAX_NOTE} />
         <DialogFailure message={failure} />
         <DialogButtons>
           <Button onPress={onClose}>Cancel</Button>

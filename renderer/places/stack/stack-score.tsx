@@ -45,12 +45,12 @@ export function StackScore({ contents }: { contents: SessionContents }) {
   const extent = extentOf(layers, takes, session.sampleRateHz)
   const seconds = Math.max(
     SHORTEST_SONG_S,
-    ((extent.endFrame - extent.startFrame) / session.sampleRateHz) * TAIL,
+    ((extent.toFrame - extent.fromFrame) / session.sampleRateHz) * TAIL,
   )
   const wholeSongPxPerSecond = Math.max(0.1, viewport.width / seconds)
   const pxPerSecond = Math.max(wholeSongPxPerSecond, view.pxPerSecond ?? 0)
   const pxPerFrame = pxPerSecond / session.sampleRateHz
-  const originFrame = extent.startFrame
+  const originFrame = extent.fromFrame
   const endFrame = originFrame + seconds * session.sampleRateHz
 
   useWheelZoom(sheet, (factor) => zoomBy(factor, pxPerSecond, wholeSongPxPerSecond))

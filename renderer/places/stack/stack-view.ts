@@ -1,7 +1,10 @@
 // View settings of Stack: zoom, waveform height, offset unit. Only the offset unit is remembered on this machine.
 
+import { useStore } from 'zustand'
+import { persist } from 'zustand/middleware'
+import { createStore } from 'zustand/vanilla'
 import { OFFSET_UNITS, type OffsetUnit } from '../../formats/stack/offset-units.ts'
-import { createStore, useStore } from '../../state/store.ts'
+import { keeping, oneOf } from '../../state/kept-fields.ts'
 
 interface StackView {
   /** null shows the whole song. */
@@ -11,10 +14,12 @@ interface StackView {
   readonly offsetUnit: OffsetUnit
 }
 
-const KEY = 'takeloft.offsetUnit'
-const storedUnit = OFFSET_UNITS.find((unit) => unit === localStorage.getItem(KEY))
-
-const view = createStore<StackView>({ pxPerSecond: null, waveGain: 2, offsetUnit: storedUnit ?? 'ms' })
+const view = createStore<StackView>()(
+  persist(
+    () => ({ pxPerSecond: null, waveGain: 2, offsetUnit: 'ms' }),
+    keeping<StackView>({ offsetUnit: { key: 'takeloft.offsetUnit', read: oneOf(OFFSET_UNITS) } }),
+  ),
+)
 
 /** The current view; the component renders again when it changes. */
 export const useStackView = (): StackView => useStore(view)
@@ -29,13 +34,16 @@ export function zoomBy(factor: number, pxPerSecond: number, wholeSongPxPerSecond
 }
 
 /** Sets the zoom in pixels per second; null fits the whole song. */
-export const setZoom = (pxPerSecond: number | null): void => view.set((now) => ({ ...now, pxPerSecond }))
+export const setZoom = (pxPerSecond: number | null): void => {
+  view.setState({ pxPerSecond })
+}
 
 /** Sets the factor on all waveforms. */
-export const setWaveGain = (waveGain: number): void => view.set((now) => ({ ...now, waveGain }))
+export const setWaveGain = (waveGain: number): void => {
+  view.setState({ waveGain })
+}
 
 /** Sets the unit of offsets and remembers it on this machine. */
-export function setOffsetUnit(offsetUnit: OffsetUnit): void {
-  localStorage.setItem(KEY, offsetUnit)
-  view.set((now) => ({ ...now, offsetUnit }))
+export const setOffsetUnit = (offsetUnit: OffsetUnit): void => {
+  view.setState({ offsetUnit })
 }

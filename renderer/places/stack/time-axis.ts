@@ -1,5 +1,6 @@
 // The time axis that all layers share: ticks, snapping and the extent of the song.
 
+import type { FrameRange } from '../../formats/frame-range.ts'
 import { formatBars, framesPerBeat, type TimeBase } from '../../formats/stack/offset-units.ts'
 
 /** A tick at a session frame. */
@@ -71,27 +72,21 @@ export function snapFrame(frame: number, base: TimeBase): number {
   return Math.round(Math.round(frame / step) * step)
 }
 
-/** Range of session frames. */
-export interface Extent {
-  readonly startFrame: number
-  readonly endFrame: number
-}
-
 /** From the first frame of any layer, at most 0, to the last frame of any layer. */
 export function extentOf(
   layers: readonly { offsetSamples: number; takeId: number }[],
   takes: ReadonlyMap<number, { frames: number; sampleRateHz: number }>,
   sampleRateHz: number,
-): Extent {
-  let startFrame = 0
-  let endFrame = 0
+): FrameRange {
+  let fromFrame = 0
+  let toFrame = 0
   for (const layer of layers) {
     const take = takes.get(layer.takeId)
     if (take === undefined) continue
-    startFrame = Math.min(startFrame, layer.offsetSamples)
-    endFrame = Math.max(endFrame, layer.offsetSamples + lengthInSession(take, sampleRateHz))
+    fromFrame = Math.min(fromFrame, layer.offsetSamples)
+    toFrame = Math.max(toFrame, layer.offsetSamples + lengthInSession(take, sampleRateHz))
   }
-  return { startFrame, endFrame }
+  return { fromFrame, toFrame }
 }
 
 /** Length of a take in frames at the session's sample rate. */

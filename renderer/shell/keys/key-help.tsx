@@ -1,5 +1,7 @@
 // The page of keys, drawn from the table that the listeners ask.
 
+import { useStore } from 'zustand'
+import { createStore } from 'zustand/vanilla'
 import {
   capsOf,
   KEY_ACT_NAMES,
@@ -13,18 +15,17 @@ import { Button } from '../../parts/button.tsx'
 import { Dialog, DialogButtons } from '../../parts/dialog.tsx'
 import { Checkbox } from '../../parts/fields/checkbox.tsx'
 import { setSingleKeys, useSingleKeys } from '../../state/single-keys.ts'
-import { createStore, useStore } from '../../state/store.ts'
 import './key-help.css'
 
-const isOpen = createStore(false)
-export const showKeyHelp = (): void => isOpen.set(true)
+const store = createStore<{ readonly isOpen: boolean }>()(() => ({ isOpen: false }))
+export const showKeyHelp = (): void => store.setState({ isOpen: true })
 
 const isApple = /Mac|iPhone|iPad/.test(navigator.userAgent)
 
 export function KeyHelp() {
   const areSingleKeysOn = useSingleKeys()
-  const close = (): void => isOpen.set(false)
-  if (!useStore(isOpen)) return null
+  const close = (): void => store.setState({ isOpen: false })
+  if (!useStore(store).isOpen) return null
   return (
     <Dialog title="Keys" isOpen onClose={close} width="page">
       <div className="key-groups">

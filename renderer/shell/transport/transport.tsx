@@ -16,7 +16,7 @@ import { MessageLine } from '../../parts/notices/message-line.tsx'
 import { LoopSign, PlaySign, StopSign } from '../../parts/signs.tsx'
 import { type HeardKind, isSameTarget, nameOfTarget, sourceOf, targetOf } from '../../playback/heard.ts'
 import { LOWEST_LEVEL_DB, type Player, type Side, usePlayer, usePlayhead } from '../../playback/player.ts'
-import { setComparing, useChainDraft } from '../../state/chain/chain-draft.ts'
+import { setComparing, useIsComparing } from '../../state/chain/heard-draft.ts'
 import { useCurrentSession } from '../../state/queries.ts'
 import { useSelection } from '../../state/selection.ts'
 import { setTried, useTried } from '../../state/tried.ts'
@@ -44,8 +44,7 @@ export function Transport() {
   const [chosenKind, setChosenKind] = useState<HeardKind>('stack')
   const isPlaying = player.status !== 'stopped'
   // While it plays, what plays is what is shown; a place may have started something else.
-  const draft = useChainDraft()
-  const isComparing = draft?.isComparing === true
+  const isComparing = useIsComparing()
   const isTrying = useTried() !== null
   const kind =
     isPlaying && player.source !== null

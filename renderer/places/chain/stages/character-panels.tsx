@@ -12,11 +12,11 @@ import { evenAxis } from '../../../parts/plot/axis.ts'
 import { Plot } from '../../../parts/plot/plot.tsx'
 import { PlotCurve } from '../../../parts/plot/plot-curves.tsx'
 import { PlotLine } from '../../../parts/plot/plot-handles.tsx'
-import { editStage, useChainDraft } from '../../../state/chain/chain-draft.ts'
+import { editStage, useDraftOf } from '../../../state/chain/chain-draft.ts'
 import { client } from '../../../state/connection.ts'
 import { attempt } from '../../../state/notices.ts'
+import type { PanelProps } from './panel-props.ts'
 import { SettingFields } from './setting-fields-panel.tsx'
-import type { PanelProps } from './stage-panel.tsx'
 import { deEssReductionDb, driveOutput } from './static-curves.ts'
 
 const evenly = (from: number, to: number, steps: number): number[] =>
@@ -25,15 +25,17 @@ const evenly = (from: number, to: number, steps: number): number[] =>
 const RATIOS_DB = evenly(-30, 30, 240)
 const dB = (value: number): string => withUnit(formatNumber(value, 1), 'dB')
 
-export function DeEssPanel({ row, plotPx }: PanelProps<'de-ess'>) {
+export function DeEssPanel({ owner, row, plotPx }: PanelProps<'de-ess'>) {
   const { settings } = row.stage
   const { thresholdDb, rangeDb, shape, frequencyHz } = settings
   const setThreshold = (value: number): void =>
-    editStage(row, 'threshold', (now) =>
+    editStage(owner, row, 'threshold', (now) =>
       withSettings(now, { thresholdDb: tenthWithin('de-ess', 'thresholdDb', value) }),
     )
   const setRange = (value: number): void =>
-    editStage(row, 'range', (now) => withSettings(now, { rangeDb: tenthWithin('de-ess', 'rangeDb', value) }))
+    editStage(owner, row, 'range', (now) =>
+      withSettings(now, { rangeDb: tenthWithin('de-ess', 'rangeDb', value) }),
+    )
   return (
     <>
       <Plot
@@ -56,8 +58,8 @@ export function DeEssPanel({ row, plotPx }: PanelProps<'de-ess'>) {
             <PlotLine
               direction="horizontal"
               at={-rangeDb}
-              min={-18}
-              max={0}
+              min={-rangeOf('de-ess', 'rangeDb').max}
+              max={-rangeOf('de-ess', 'rangeDb').min}
               label="Range"
               valueText={dB(rangeDb)}
               labelAt={0.12}
@@ -75,10 +77,10 @@ export function DeEssPanel({ row, plotPx }: PanelProps<'de-ess'>) {
           items={(['high-shelf', 'bell'] as const).map((key) => ({ key, name: BAND_NAMES[key] }))}
           value={shape}
           onChange={(next) => {
-            if (next !== null) editStage(row, 'shape', (now) => withSettings(now, { shape: next }))
+            if (next !== null) editStage(owner, row, 'shape', (now) => withSettings(now, { shape: next }))
           }}
         />
-        <SettingFields row={row} />
+        <SettingFields owner={owner} row={row} />
         <p className="stage-note">
           Weighs 4.5 to 10.5 kHz against 0.2 to 4 kHz, so it acts alike on loud and quiet takes. While the
           threshold is passed it takes{' '}
@@ -97,11 +99,11 @@ const SAMPLE_AXIS_STEP = 0.5
 /** Loud syllables lie about so far above the level of a take's active material. Common practice. */
 const LOUD_ABOVE_LEVEL_DB = 3
 
-export function DrivePanel({ row, plotPx, takeId, measured }: PanelProps<'drive'>) {
+export function DrivePanel({ owner, row, plotPx, takeId, measured }: PanelProps<'drive'>) {
   const { settings } = row.stage
   const { referenceDbfs } = settings
   const [isMatching, setMatching] = useState(false)
-  const rows = useChainDraft()?.rows ?? []
+  const rows = useDraftOf(owner)?.rows ?? []
   const levelDbfs = measured?.before.levelDbfs ?? null
 
   /** Sets the output at which driven and clean are equally loud on this take. */
@@ -117,13 +119,13 @@ export function DrivePanel({ row, plotPx, takeId, measured }: PanelProps<'drive'
     )
     setMatching(false)
     if (matched === undefined) return
-    editStage(row, 'output matched', (now) =>
+    editStage(owner, row, 'output matched', (now) =>
       withSettings(now, { outputDb: tenthWithin('drive', 'outputDb', matched.outputDb) }),
     )
   }
   const measureReference = (): void => {
     if (levelDbfs === null) return
-    editStage(row, 'reference measured', (now) =>
+    editStage(owner, row, 'reference measured', (now) =>
       withSettings(now, {
         referenceDbfs: tenthWithin('drive', 'referenceDbfs', levelDbfs + LOUD_ABOVE_LEVEL_DB),
       }),
@@ -131,7 +133,7 @@ export function DrivePanel({ row, plotPx, takeId, measured }: PanelProps<'drive'
   }
   const setReference = (sample: number): void => {
     const levelDbfs = 20 * Math.log10(Math.max(0.004, sample))
-    editStage(row, 'reference', (now) =>
+    editStage(owner, row, 'reference', (now) =>
       withSettings(now, { referenceDbfs: tenthWithin('drive', 'referenceDbfs', levelDbfs) }),
     )
   }
@@ -153,7 +155,7 @@ export function DrivePanel({ row, plotPx, takeId, measured }: PanelProps<'drive'
             labelAt={0.72}
             onMove={setReference}
             onStep={(steps) =>
-              editStage(row, 'reference', (now) =>
+              editStage(owner, row, 'reference', (now) =>
                 withSettings(now, {
                   referenceDbfs: tenthWithin('drive', 'referenceDbfs', referenceDbfs + steps),
                 }),
@@ -166,7 +168,7 @@ export function DrivePanel({ row, plotPx, takeId, measured }: PanelProps<'drive'
         <PlotCurve xs={SAMPLES} ys={SAMPLES.map((sample) => driveOutput(sample, settings))} />
       </Plot>
       <div className="stage-fields">
-        <SettingFields row={row} />
+        <SettingFields owner={owner} row={row} />
         <Button
           className="stage-field-act"
           isDisabled={takeId === null || isMatching}

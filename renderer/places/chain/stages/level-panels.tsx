@@ -11,8 +11,8 @@ import { PlotCurve } from '../../../parts/plot/plot-curves.tsx'
 import { PlotLine, PlotPoint, widthOf } from '../../../parts/plot/plot-handles.tsx'
 import { usePlotScale } from '../../../parts/plot/plot-scale.ts'
 import { editStage } from '../../../state/chain/chain-draft.ts'
+import type { PanelProps } from './panel-props.ts'
 import { SettingFields } from './setting-fields-panel.tsx'
-import type { PanelProps } from './stage-panel.tsx'
 import { expanderOutputDbfs, optoOutputDbfs } from './static-curves.ts'
 
 const dbfs = (value: number): string => withUnit(formatNumber(value, 1), 'dBFS')
@@ -51,11 +51,11 @@ function InputMark(props: {
   )
 }
 
-export function TrimPanel({ row, plotPx, measured }: PanelProps<'trim'>) {
+export function TrimPanel({ owner, row, plotPx, measured }: PanelProps<'trim'>) {
   const { gainDb, invertPolarity } = row.stage.settings
   const axis = evenAxis('dBFS in', -60, 0, 10)
   const set = (next: number): void =>
-    editStage(row, 'gain', (now) => withSettings(now, { gainDb: tenthWithin('trim', 'gainDb', next) }))
+    editStage(owner, row, 'gain', (now) => withSettings(now, { gainDb: tenthWithin('trim', 'gainDb', next) }))
   return (
     <>
       <Plot
@@ -78,11 +78,11 @@ export function TrimPanel({ row, plotPx, measured }: PanelProps<'trim'>) {
         <InputMark levelDbfs={measured?.before.levelDbfs} name="level in" />
       </Plot>
       <div className="stage-fields">
-        <SettingFields row={row} />
+        <SettingFields owner={owner} row={row} />
         <Checkbox
           isSelected={invertPolarity}
           onChange={(isInverted) =>
-            editStage(row, 'polarity', (now) => withSettings(now, { invertPolarity: isInverted }))
+            editStage(owner, row, 'polarity', (now) => withSettings(now, { invertPolarity: isInverted }))
           }
         >
           Polarity inverted
@@ -96,11 +96,11 @@ export function TrimPanel({ row, plotPx, measured }: PanelProps<'trim'>) {
 const RATIO_POINT_BELOW_DB = 6
 const EXPANDER_AXIS = evenAxis('dBFS in', -90, 0, 10)
 
-export function ExpanderPanel({ row, plotPx, measured }: PanelProps<'expander'>) {
+export function ExpanderPanel({ owner, row, plotPx, measured }: PanelProps<'expander'>) {
   const { settings } = row.stage
   const { thresholdDbfs, ratio, rangeDb } = settings
   const set = (what: string, changes: Partial<typeof settings>): void =>
-    editStage(row, what, (now) => withSettings(now, changes))
+    editStage(owner, row, what, (now) => withSettings(now, changes))
   const setThreshold = (value: number): void =>
     set('threshold', { thresholdDbfs: tenthWithin('expander', 'thresholdDbfs', value) })
   const setRatio = (value: number): void => set('ratio', { ratio: tenthWithin('expander', 'ratio', value) })
@@ -150,7 +150,7 @@ export function ExpanderPanel({ row, plotPx, measured }: PanelProps<'expander'>)
         <InputMark levelDbfs={measured?.before.levelDbfs} name="level in" lineAt={thresholdDbfs} />
       </Plot>
       <div className="stage-fields">
-        <SettingFields row={row} />
+        <SettingFields owner={owner} row={row} />
       </div>
     </>
   )
@@ -158,15 +158,15 @@ export function ExpanderPanel({ row, plotPx, measured }: PanelProps<'expander'>)
 
 const OPTO_AXIS = evenAxis('dBFS in', -60, 0, 10)
 
-export function OptoPanel({ row, plotPx, measured }: PanelProps<'opto'>) {
+export function OptoPanel({ owner, row, plotPx, measured }: PanelProps<'opto'>) {
   const { settings } = row.stage
   const { thresholdDbfs, ratio, makeUpDb } = settings
   const setThreshold = (value: number): void =>
-    editStage(row, 'threshold', (now) =>
+    editStage(owner, row, 'threshold', (now) =>
       withSettings(now, { thresholdDbfs: tenthWithin('opto', 'thresholdDbfs', value) }),
     )
   const setRatio = (value: number): void =>
-    editStage(row, 'ratio', (now) => withSettings(now, { ratio: tenthWithin('opto', 'ratio', value) }))
+    editStage(owner, row, 'ratio', (now) => withSettings(now, { ratio: tenthWithin('opto', 'ratio', value) }))
   /** The ratio under which a level of 0 dBFS comes out at y. */
   const ratioAt = (y: number): number => {
     const slope = thresholdDbfs === 0 ? 0 : (makeUpDb - y) / -thresholdDbfs
@@ -206,7 +206,7 @@ export function OptoPanel({ row, plotPx, measured }: PanelProps<'opto'>) {
         <InputMark levelDbfs={measured?.before.levelDbfs} name="level in" lineAt={thresholdDbfs} />
       </Plot>
       <div className="stage-fields">
-        <SettingFields row={row} />
+        <SettingFields owner={owner} row={row} />
       </div>
     </>
   )
@@ -214,10 +214,10 @@ export function OptoPanel({ row, plotPx, measured }: PanelProps<'opto'>) {
 
 const CEILING_AXIS = evenAxis('dBTP in', -24, 6, 6, true)
 
-export function CeilingPanel({ row, plotPx, measured }: PanelProps<'ceiling'>) {
+export function CeilingPanel({ owner, row, plotPx, measured }: PanelProps<'ceiling'>) {
   const { ceilingDbtp } = row.stage.settings
   const set = (value: number): void =>
-    editStage(row, 'ceiling', (now) =>
+    editStage(owner, row, 'ceiling', (now) =>
       withSettings(now, { ceilingDbtp: tenthWithin('ceiling', 'ceilingDbtp', value) }),
     )
   return (
@@ -244,7 +244,7 @@ export function CeilingPanel({ row, plotPx, measured }: PanelProps<'ceiling'>) {
         <InputMark levelDbfs={measured?.before.samplePeakDbfs} name="peak in" />
       </Plot>
       <div className="stage-fields">
-        <SettingFields row={row} />
+        <SettingFields owner={owner} row={row} />
       </div>
     </>
   )

@@ -3,6 +3,7 @@
 import { useQuery } from '@tanstack/react-query'
 import { STARTING_PROXIMITY } from '../../../../app/contract/chain-document.ts'
 import type { OutputOf } from '../../../../app/contract/wire/commands.ts'
+import { PROXIMITY_BOUNDS } from '../../../formats/bounds.ts'
 import { rangeOf, withSettings } from '../../../formats/chain/setting-fields.ts'
 import { snappedFrequency, steppedFrequency } from '../../../formats/chain/settings-in-place.ts'
 import { formatFrequency, formatNumber, withUnit } from '../../../formats/format.ts'
@@ -16,8 +17,8 @@ import { PlotCurve } from '../../../parts/plot/plot-curves.tsx'
 import { PlotPoint } from '../../../parts/plot/plot-handles.tsx'
 import { editStage } from '../../../state/chain/chain-draft.ts'
 import { curvesQuery, micsQuery } from '../../../state/queries.ts'
+import type { PanelProps } from './panel-props.ts'
 import { SettingFields } from './setting-fields-panel.tsx'
-import type { PanelProps } from './stage-panel.tsx'
 import { RESPONSE_FREQUENCIES_HZ, useResponse } from './use-response.ts'
 
 /** Butterworth: where the cut has taken half of the power. */
@@ -26,13 +27,13 @@ const CUT_POINT_DB = -3.01
 /** A line of words under the plot. */
 const NOTE_PX = 24
 
-export function LowCutPanel({ row, takeId, sampleRateHz, plotPx }: PanelProps<'low-cut'>) {
+export function LowCutPanel({ owner, row, takeId, sampleRateHz, plotPx }: PanelProps<'low-cut'>) {
   const { stage } = row
   const { frequencyHz, slopeDbPerOctave } = stage.settings
   const response = useResponse(takeId, [{ ...stage, on: true }], sampleRateHz).data?.stages[0]
   const range = rangeOf('low-cut', 'frequencyHz')
   const set = (next: number): void =>
-    editStage(row, 'frequency', (now) => withSettings(now, { frequencyHz: next }))
+    editStage(owner, row, 'frequency', (now) => withSettings(now, { frequencyHz: next }))
   return (
     <>
       <Plot
@@ -56,7 +57,7 @@ export function LowCutPanel({ row, takeId, sampleRateHz, plotPx }: PanelProps<'l
         {response == null ? null : <PlotCurve xs={RESPONSE_FREQUENCIES_HZ} ys={response} />}
       </Plot>
       <div className="stage-fields">
-        <SettingFields row={row} />
+        <SettingFields owner={owner} row={row} />
         <Select
           label="Slope"
           items={[
@@ -66,7 +67,7 @@ export function LowCutPanel({ row, takeId, sampleRateHz, plotPx }: PanelProps<'l
           value={slopeDbPerOctave}
           onChange={(slope) => {
             if (slope === 12 || slope === 24) {
-              editStage(row, 'slope', (now) => withSettings(now, { slopeDbPerOctave: slope }))
+              editStage(owner, row, 'slope', (now) => withSettings(now, { slopeDbPerOctave: slope }))
             }
           }}
         />
@@ -76,6 +77,7 @@ export function LowCutPanel({ row, takeId, sampleRateHz, plotPx }: PanelProps<'l
 }
 
 export function MicCorrectionPanel({
+  owner,
   row,
   takeId,
   sampleRateHz,
@@ -133,25 +135,25 @@ export function MicCorrectionPanel({
           onChange={(id) => {
             if (id === 0) return
             const curve = curves.find((candidate) => candidate.id === id)
-            editStage(row, 'aim', (now) =>
+            editStage(owner, row, 'aim', (now) =>
               withSettings(now, {
                 target: curve === undefined ? null : { name: curve.name, curve: curve.points },
               }),
             )
           }}
         />
-        <SettingFields row={row} />
-        <ProximityFields row={row} />
+        <SettingFields owner={owner} row={row} />
+        <ProximityFields owner={owner} row={row} />
       </div>
     </>
   )
 }
 
 /** The shelf for the singer's distance, which no curve holds: beside the fit, and off unless asked for. */
-function ProximityFields({ row }: Pick<PanelProps<'mic-correction'>, 'row'>) {
+function ProximityFields({ owner, row }: Pick<PanelProps<'mic-correction'>, 'owner' | 'row'>) {
   const { proximity } = row.stage.settings
   const set = (next: typeof proximity): void =>
-    editStage(row, 'proximity shelf', ({ settings: { proximity: _, ...settings }, ...stage }) => ({
+    editStage(owner, row, 'proximity shelf', ({ settings: { proximity: _, ...settings }, ...stage }) => ({
       ...stage,
       settings: next === undefined ? settings : { ...settings, proximity: next },
     }))
@@ -170,16 +172,14 @@ function ProximityFields({ row }: Pick<PanelProps<'mic-correction'>, 'row'>) {
           <FrequencyField
             label="Shelf frequency"
             value={proximity.frequencyHz}
-            min={40}
-            max={600}
+            {...PROXIMITY_BOUNDS.frequencyHz}
             onChange={(frequencyHz) => set({ ...proximity, frequencyHz })}
           />
           <NumberField
             label="Shelf gain"
             value={proximity.gainDb}
             unit="dB"
-            min={-12}
-            max={12}
+            {...PROXIMITY_BOUNDS.gainDb}
             step={0.5}
             onChange={(gainDb) => set({ ...proximity, gainDb })}
           />

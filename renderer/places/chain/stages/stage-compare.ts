@@ -4,7 +4,7 @@
 import type { PlaybackTarget } from '../../../../app/contract/playback.ts'
 import { sourceOf } from '../../../playback/heard.ts'
 import { player, playheadFrame, readPlayer } from '../../../playback/player.ts'
-import { readChainDraft, setComparing } from '../../../state/chain/chain-draft.ts'
+import { readHeardDraft, setComparing } from '../../../state/chain/heard-draft.ts'
 import type { OwnedChain } from '../../../state/chain/use-chain-owner.ts'
 
 /** What was heard before, to go back to. */
@@ -13,7 +13,7 @@ let heardBefore: PlaybackTarget | null = null
 /** Turns the comparison on and plays the take that is looked at, or off and plays what was heard before. */
 export function toggleStageCompare({ contents, group, take, owner }: OwnedChain): void {
   if (take === null) return
-  const isOn = readChainDraft()?.comparedStage !== null
+  const isOn = readHeardDraft()?.comparedStage !== null
   const { status, source } = readPlayer()
   const isPlaying = status !== 'stopped'
   const layer = contents.layers.find(

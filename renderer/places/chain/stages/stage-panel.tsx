@@ -2,7 +2,7 @@
 
 import { type ReactNode, useEffect, useRef } from 'react'
 import { ToggleButton } from 'react-aria-components'
-import { type ChainStage, defaultStages } from '../../../../app/contract/chain-document.ts'
+import { defaultStages } from '../../../../app/contract/chain-document.ts'
 import { STRANDS } from '../../../../app/contract/joints.ts'
 import type { ChainRow, StageKind } from '../../../formats/chain/chain-rows.ts'
 import { STAGE_NAMES, STAGE_PURPOSES } from '../../../formats/chain/stage-words.ts'
@@ -16,30 +16,19 @@ import { changeOf } from '../river/river.tsx'
 import type { MeasuredRow } from '../river/use-chain-measurement.ts'
 import { DeEssPanel, DrivePanel } from './character-panels.tsx'
 import { CeilingPanel, ExpanderPanel, OptoPanel, TrimPanel } from './level-panels.tsx'
+import type { PanelProps } from './panel-props.ts'
 import { LowCutPanel, MicCorrectionPanel } from './response-panels.tsx'
-import { remove } from './stage-heads.tsx'
+import { removeRow } from './row-acts.ts'
 import { TonePanel } from './tone-panel.tsx'
 
-export interface PanelProps<K extends StageKind> {
-  readonly row: { readonly key: number; readonly stage: Extract<ChainStage, { kind: K }> }
-  readonly takeId: number | null
-  readonly sampleRateHz: number
-  readonly measured: MeasuredRow | null
-  readonly plotPx: number
-}
-
-export interface StagePanelProps {
+export interface StagePanelProps extends Omit<PanelProps<StageKind>, 'row'> {
   readonly row: ChainRow
-  readonly takeId: number | null
-  readonly sampleRateHz: number
-  readonly measured: MeasuredRow | null
-  readonly plotPx: number
   readonly isComparing: boolean
   readonly onCompare: () => void
 }
 
 export function StagePanel(props: StagePanelProps) {
-  const { row, takeId, sampleRateHz, measured, plotPx, isComparing, onCompare } = props
+  const { owner, row, takeId, sampleRateHz, measured, plotPx, isComparing, onCompare } = props
   const { kind } = row.stage
   useCompareKey(onCompare)
   return (
@@ -62,7 +51,7 @@ export function StagePanel(props: StagePanelProps) {
           <Button
             look="plain"
             onPress={() =>
-              editStage(row, 'back to defaults', (stage) => ({
+              editStage(owner, row, 'back to defaults', (stage) => ({
                 ...structuredClone(defaultStages[kind]),
                 on: stage.on,
               }))
@@ -70,13 +59,13 @@ export function StagePanel(props: StagePanelProps) {
           >
             Reset to defaults
           </Button>
-          <Button look="plain" onPress={() => remove(row)}>
+          <Button look="plain" onPress={() => removeRow(owner, row)}>
             Remove
           </Button>
         </span>
       </header>
       <div className="stage-panel-body">
-        {panelOf(row, { takeId, sampleRateHz, measured, plotPx })}
+        {panelOf(row, { owner, takeId, sampleRateHz, measured, plotPx })}
         <StrandChanges measured={measured} />
       </div>
     </section>

@@ -1,12 +1,13 @@
 // State of tracing: the open picture, its axis marks and the points on its line. Changes to marks
 // and points can be undone.
 
+import { useStore } from 'zustand'
+import { createStore } from 'zustand/vanilla'
 import type { CurveRecord, TraceMark } from '../../../../app/contract/entities.ts'
 import { Failure } from '../../../../app/contract/failure.ts'
 import { addCurve, changeCurve } from '../../../acts/mic-acts.ts'
 import { formatFrequency } from '../../../formats/format.ts'
 import { attempt, messageOf } from '../../../state/notices.ts'
-import { createStore, useStore } from '../../../state/store.ts'
 import { undoHistory } from '../../../state/undo.ts'
 import type { CurveAbout } from '../curve-fields.tsx'
 import { changeMicsState, readMicsState } from '../mics-state.ts'
@@ -71,17 +72,16 @@ const EMPTY: TraceState = {
 const THIN_PIXELS = 0.6
 const AT_MARK_PIXELS = 6
 
-const state = createStore<TraceState>(EMPTY)
+const state = createStore<TraceState>()(() => EMPTY)
 
 /** The current state; the component renders again when it changes. */
 export const useTraceState = (): TraceState => useStore(state)
 
 /** The current state, outside of components. */
-export const readTraceState = state.get
+export const readTraceState = state.getState
 
 /** Replaces the given fields without a step of undo. */
-export const changeTraceState = (changes: Partial<TraceState>): void =>
-  state.set((now) => ({ ...now, ...changes }))
+export const changeTraceState = (changes: Partial<TraceState>): void => state.setState(changes)
 
 /** A change to marks or points that can be undone. Changes with one `mergeKey` in one gesture are one step. */
 export function editTrace(
@@ -89,12 +89,12 @@ export function editTrace(
   changes: Partial<Pick<TraceState, 'marks' | 'places' | 'selected' | 'activeMark' | 'says'>>,
   mergeKey?: string,
 ): void {
-  const now = state.get()
+  const now = state.getState()
   const { picture } = now
   const before = Object.fromEntries(Object.keys(changes).map((key) => [key, now[key as keyof TraceState]]))
   const restore = async (values: Partial<TraceState>): Promise<void> => {
     // Another picture may be open by now; its points must not change.
-    if (state.get().picture === picture) changeTraceState(values)
+    if (state.getState().picture === picture) changeTraceState(values)
   }
   changeTraceState(changes)
   void undoHistory.perform({
@@ -123,12 +123,12 @@ export function readAxes(marks: Marks): { axes: TraceAxes | null; why: string } 
 
 /** Replaces the whole state; undo restores it. Object URLs are never revoked, since undo needs them. */
 function openState(label: string, changes: Partial<TraceState>): Promise<void> {
-  const before = state.get()
+  const before = state.getState()
   const after = { ...EMPTY, ...changes }
   return undoHistory.perform({
     label,
-    redo: async () => state.set(after),
-    undo: async () => state.set(before),
+    redo: async () => state.setState(after, true),
+    undo: async () => state.setState(before, true),
   })
 }
 
@@ -173,7 +173,7 @@ export const closePicture = (): Promise<void> => openState('close picture', {})
 
 /** Places a mark and activates the next one that is not placed. */
 export function placeMark(name: MarkName, at: TracePlace): void {
-  const { marks } = state.get()
+  const { marks } = state.getState()
   const next = { ...marks, [name]: { ...marks[name], ...at, isPlaced: true } }
   const missing = MARK_NAMES.find((one) => !next[one].isPlaced) ?? null
   editTrace(`place ${name}`, { marks: next, activeMark: missing })
@@ -181,19 +181,19 @@ export function placeMark(name: MarkName, at: TracePlace): void {
 
 /** Moves a placed mark; its value stays. */
 export function moveMark(name: MarkName, at: TracePlace): void {
-  const { marks } = state.get()
+  const { marks } = state.getState()
   editTrace(`move ${name}`, { marks: { ...marks, [name]: { ...marks[name], ...at } } }, name)
 }
 
 /** Sets the value of a mark, in Hz or dB. */
 export function setMarkValue(name: MarkName, value: number): void {
-  const { marks } = state.get()
+  const { marks } = state.getState()
   editTrace(`value of ${name}`, { marks: { ...marks, [name]: { ...marks[name], value } } }, `${name} value`)
 }
 
 /** Follows the line from a position; points outside of the followed range stay. */
 export function followFrom(at: TracePlace): void {
-  const { picture, places } = state.get()
+  const { picture, places } = state.getState()
   if (picture === null) return
   try {
     const line = followLine(picture.pixels, at)
@@ -201,10 +201,10 @@ export function followFrom(at: TracePlace): void {
     const from = found[0]!.x
     const to = found.at(-1)!.x
     const kept = places.filter(({ x }) => x < from - 1 || x > to + 1)
-    const { axes } = readAxes(state.get().marks)
+    const { axes } = readAxes(state.getState().marks)
     const hz = (x: number): string =>
       axes === null ? `pixel ${Math.round(x)}` : formatFrequency(Number(axes.frequencyHzAt(x).toPrecision(3)))
-    const { marks } = state.get()
+    const { marks } = state.getState()
     // The plot itself ends at the outer marks.
     const isAtLeft = axes !== null && from < marks['low frequency'].x + AT_MARK_PIXELS
     const isAtRight = axes !== null && to > marks['high frequency'].x - AT_MARK_PIXELS
@@ -227,7 +227,7 @@ export function followFrom(at: TracePlace): void {
 
 /** Adds a point and selects it; a point in the same column is replaced. */
 export function addPlace(at: TracePlace): void {
-  const { places } = state.get()
+  const { places } = state.getState()
   // Two points in one column would give one frequency two levels.
   const next = [...places.filter(({ x }) => Math.abs(x - at.x) > 0.5), at].sort((a, b) => a.x - b.x)
   editTrace('add point', { places: next, selected: next.indexOf(at) })
@@ -235,7 +235,7 @@ export function addPlace(at: TracePlace): void {
 
 /** Moves a point, at most up to its neighbours. */
 export function movePlace(index: number, at: TracePlace): void {
-  const { places } = state.get()
+  const { places } = state.getState()
   const low = (places[index - 1]?.x ?? Number.NEGATIVE_INFINITY) + 0.5
   const high = (places[index + 1]?.x ?? Number.POSITIVE_INFINITY) - 0.5
   const moved = { x: Math.min(Math.max(at.x, low), high), y: at.y }
@@ -248,7 +248,7 @@ export function movePlace(index: number, at: TracePlace): void {
 
 /** Removes a point and selects its neighbour. */
 export function removePlace(index: number): void {
-  const { places } = state.get()
+  const { places } = state.getState()
   const next = places.filter((_, i) => i !== index)
   editTrace('remove point', {
     places: next,
@@ -263,7 +263,7 @@ export const clearPlaces = (): void =>
 /** Saves the curve with its picture and shows it in the overlay. A failure is shown as a notice. */
 export const saveTrace = (): Promise<void> =>
   attempt('Could not save the traced curve', async () => {
-    const { picture, curve, marks, places, about } = state.get()
+    const { picture, curve, marks, places, about } = state.getState()
     const { axes, why } = readAxes(marks)
     if (picture === null) return
     if (axes === null) throw new Failure('invalid-input', why)
@@ -284,7 +284,7 @@ export const saveTrace = (): Promise<void> =>
           ? curve
           : null
     if (made === null) return
-    state.set(EMPTY)
+    state.setState(EMPTY, true)
     const shownIds = readMicsState().shownIds ?? []
     changeMicsState({ view: 'curves', shownIds: [...shownIds.filter((id) => id !== made.id), made.id] })
   }).then(() => undefined)

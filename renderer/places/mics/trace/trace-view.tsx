@@ -3,6 +3,7 @@
 import { useEffect, useRef } from 'react'
 import { FileTrigger } from 'react-aria-components'
 import type { Mic } from '../../../../app/contract/entities.ts'
+import { CURVE_BOUNDS } from '../../../formats/bounds.ts'
 import { countOf, formatFrequency } from '../../../formats/format.ts'
 import { Button } from '../../../parts/button.tsx'
 import { NumberField } from '../../../parts/fields/number-field.tsx'
@@ -133,8 +134,7 @@ function TraceSide({ state, mics }: { state: TraceState; mics: readonly Mic[] })
                 label={`${name.charAt(0).toUpperCase()}${name.slice(1)}`}
                 value={marks[name].value}
                 unit={isFrequencyMark(name) ? 'Hz' : 'dB'}
-                min={isFrequencyMark(name) ? 1 : -120}
-                max={isFrequencyMark(name) ? 200_000 : 120}
+                {...(isFrequencyMark(name) ? CURVE_BOUNDS.frequencyHz : CURVE_BOUNDS.levelDb)}
                 places={isFrequencyMark(name) ? 0 : 1}
                 {...(isFrequencyMark(name) ? { format: formatFrequency } : {})}
                 onChange={(value) => setMarkValue(name, value)}
@@ -247,8 +247,7 @@ function ChosenPoint({ state, axes }: { state: TraceState; axes: TraceAxes | nul
             label="Frequency"
             value={axes.frequencyHzAt(point.x)}
             unit="Hz"
-            min={1}
-            max={200_000}
+            {...CURVE_BOUNDS.frequencyHz}
             format={(frequencyHz) => formatFrequency(Number(frequencyHz.toPrecision(4)))}
             stepBy={(frequencyHz, steps) => frequencyHz * 2 ** (steps / 48)}
             onChange={(frequencyHz) => movePlace(selected, { x: axes.xOf(frequencyHz), y: point.y })}
@@ -257,8 +256,7 @@ function ChosenPoint({ state, axes }: { state: TraceState; axes: TraceAxes | nul
             label="Level"
             value={axes.levelDbAt(point.y)}
             unit="dB"
-            min={-120}
-            max={120}
+            {...CURVE_BOUNDS.levelDb}
             step={0.1}
             places={2}
             format={(levelDb) => `${signed(levelDb, 2)}\u202fdB`}

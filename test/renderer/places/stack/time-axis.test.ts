@@ -73,8 +73,8 @@ describe('the extent', () => {
         takes,
         48_000,
       ),
-    ).toEqual({ startFrame: -4800, endFrame: 97_000 })
-    expect(extentOf([{ offsetSamples: 500, takeId: 1 }], takes, 48_000).startFrame).toBe(0)
-    expect(extentOf([], takes, 48_000)).toEqual({ startFrame: 0, endFrame: 0 })
+    ).toEqual({ fromFrame: -4800, toFrame: 97_000 })
+    expect(extentOf([{ offsetSamples: 500, takeId: 1 }], takes, 48_000).fromFrame).toBe(0)
+    expect(extentOf([], takes, 48_000)).toEqual({ fromFrame: 0, toFrame: 0 })
   })
 })
