@@ -219,15 +219,40 @@ export const FoundTake = z.object({
 })
 export type FoundTake = z.infer<typeof FoundTake>
 
-/** One line of the history. */
-export const LedgerEntry = z.object({
-  at: z.iso.datetime(),
-  kind: z.enum(['take imported', 'chain version saved', 'session made', 'bounce made']),
-  artistName: z.string(),
-  /** What it concerns: a take's name, a chain's name and number, a song. */
-  subject: z.string(),
-  detail: z.string(),
-  /** Where it happened: of a take the first session it was in; null where it belongs to none. */
-  sessionId: Id.nullable(),
-})
+const entry = <const K extends string>(kind: K) =>
+  z.object({
+    kind: z.literal(kind),
+    at: z.iso.datetime(),
+    /** Empty where neither a voice nor a session says. */
+    artistName: z.string(),
+    /** Where it happened: of a take the first session it was in; null where it belongs to none. */
+    sessionId: Id.nullable(),
+  })
+
+/** One line of the history, as data; app/words puts it into words. */
+export const LedgerEntry = z.discriminatedUnion('kind', [
+  entry('take-imported').extend({
+    takeName: z.string(),
+    sampleRateHz: z.int().positive(),
+    channels: z.int().positive(),
+    frames: z.int().nonnegative(),
+    micName: z.string().nullable(),
+  }),
+  entry('session-created').extend({
+    songTitle: z.string(),
+    /** yyyy-mm-dd */
+    date: z.string(),
+    sampleRateHz: z.int().positive(),
+  }),
+  entry('chain-version-saved').extend({
+    chainName: z.string(),
+    version: z.int().positive(),
+    note: z.string(),
+  }),
+  entry('bounced').extend({
+    songTitle: z.string(),
+    stems: z.int().nonnegative(),
+    manifestPath: z.string(),
+  }),
+])
 export type LedgerEntry = z.infer<typeof LedgerEntry>

@@ -7,6 +7,7 @@ import { curvePatternsAndPictures } from './002-curve-patterns-and-pictures.ts'
 import { beatsPerBar } from './003-beats-per-bar.ts'
 import { takeCopies } from './004-take-copies.ts'
 import { rowHashes } from './005-row-hashes.ts'
+import { factsWithoutWords } from './006-facts-without-words.ts'
 
 export const migrations: readonly Migration[] = [
   firstCatalogue,
@@ -14,4 +15,5 @@ export const migrations: readonly Migration[] = [
   beatsPerBar,
   takeCopies,
   rowHashes,
+  factsWithoutWords,
 ]

@@ -2,15 +2,10 @@
 // and below them what is simply so.
 
 import type { Take } from '../../../app/contract/entities.ts'
-import type { Finding } from '../../../app/contract/take-facts.ts'
+import type { Finding } from '../../../app/contract/finding.ts'
+import { findingFigure, findingName, findingWords, isHint } from '../../../app/words/findings.ts'
 import { formatLevel } from '../../formats/format.ts'
-import {
-  findingFigure,
-  findingName,
-  isHint,
-  placesOf,
-  quietFacts,
-} from '../../formats/voice/finding-words.ts'
+import { placesOf, quietFacts } from '../../formats/voice/finding-words.ts'
 import { asRead } from '../../formats/voice/voice-words.ts'
 import { MarkedWave, type WaveMark } from './marked-wave.tsx'
 import { PlaceButtons } from './place-buttons.tsx'
@@ -50,15 +45,11 @@ export function TakeFindings({ take, sessionRateHz }: TakeFindingsProps) {
       ) : (
         <ul className="finding-list" aria-label="Findings">
           {findings.map((finding) => (
-            <li
-              key={`${finding.kind} ${finding.meaning}`}
-              className="finding"
-              data-hint={isHint(finding) || undefined}
-            >
+            <li key={JSON.stringify(finding)} className="finding" data-hint={isHint(finding) || undefined}>
               <p className="finding-head">
                 <strong>{findingName(finding.kind)}</strong>
                 {isHint(finding) ? <span className="finding-hint">a hint, not a fact</span> : null}
-                <span className="number soft">{findingFigure(finding)}</span>
+                <span className="number soft">{asRead(findingFigure(finding))}</span>
                 <PlaceButtons
                   take={take}
                   sessionRateHz={sessionRateHz}
@@ -66,14 +57,21 @@ export function TakeFindings({ take, sessionRateHz }: TakeFindingsProps) {
                   places={placesOf(finding)}
                 />
               </p>
-              <p>
-                {asRead(finding.meaning)} <span className="soft">{asRead(finding.remedy)}</span>
-              </p>
+              <FindingText finding={finding} />
             </li>
           ))}
         </ul>
       )}
     </div>
+  )
+}
+
+function FindingText({ finding }: { finding: Finding }) {
+  const { meaning, remedy } = findingWords(finding)
+  return (
+    <p>
+      {asRead(meaning)} <span className="soft">{asRead(remedy)}</span>
+    </p>
   )
 }
 
