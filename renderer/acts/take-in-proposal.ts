@@ -3,6 +3,7 @@
 
 import type { ChainStage } from '../../app/contract/chain-document.ts'
 import { defaultStages } from '../../app/contract/chain-document.ts'
+import { MAX_BANDS } from '../../app/contract/text/limits.ts'
 import {
   type ChainRow,
   type ChainRows,
@@ -13,9 +14,6 @@ import {
 
 type ToneStage = Extract<ChainStage, { kind: 'tone' }>
 type ToneBand = ToneStage['settings']['bands'][number]
-
-/** As many as a tone stage holds. */
-const MOST_BANDS = 12
 
 /** Bands of one shape closer than a third of an octave do the same work. */
 const isSameWork = (a: ToneBand, b: ToneBand): boolean =>
@@ -38,7 +36,7 @@ function merged(there: ChainStage, proposed: ChainStage): ChainStage {
   return {
     ...there,
     on: true,
-    settings: { bands: structuredClone([...kept, ...bands]).slice(0, MOST_BANDS) },
+    settings: { bands: structuredClone([...kept, ...bands]).slice(0, MAX_BANDS) },
   }
 }
 

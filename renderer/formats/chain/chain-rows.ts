@@ -17,9 +17,6 @@ export interface ChainRow {
 }
 export type ChainRows = readonly ChainRow[]
 
-/** As many as a chain file holds. */
-export const MOST_STAGES = 24
-
 let lastKey = 0
 
 export const rowsOf = (stages: ChainStages): ChainRows => stages.map((stage) => ({ key: ++lastKey, stage }))

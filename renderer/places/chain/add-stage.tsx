@@ -1,7 +1,8 @@
 // The menu that adds a stage after the chosen one, or at the nearest place its kind may stand.
 
 import { Menu, MenuItem, MenuTrigger, Popover, Text } from 'react-aria-components'
-import { type ChainRows, insertStage, MOST_STAGES, type StageKind } from '../../formats/chain/chain-rows.ts'
+import { MAX_STAGES } from '../../../app/contract/text/limits.ts'
+import { type ChainRows, insertStage, type StageKind } from '../../formats/chain/chain-rows.ts'
 import { STAGE_NAMES, STAGE_PURPOSES } from '../../formats/chain/stage-words.ts'
 import { Button } from '../../parts/button.tsx'
 import { editRows } from '../../state/chain/chain-draft.ts'
@@ -18,7 +19,7 @@ export function AddStage({ rows, selectedKey }: { rows: ChainRows; selectedKey: 
   }
   return (
     <MenuTrigger>
-      <Button look="plain" isDisabled={rows.length >= MOST_STAGES}>
+      <Button look="plain" isDisabled={rows.length >= MAX_STAGES}>
         Add a stage
       </Button>
       <Popover className="popover" placement="bottom end">

@@ -3,6 +3,7 @@
 import { keepPreviousData, useQuery } from '@tanstack/react-query'
 import type { MicCorrectionAims } from '../../../app/contract/chain-document.ts'
 import type { CurveRecord, Mic } from '../../../app/contract/entities.ts'
+import { MAX_BANDS } from '../../../app/contract/text/limits.ts'
 import { bringCorrection } from '../../acts/bring-correction.ts'
 import { countOf, formatFrequency, formatNumber, withUnit } from '../../formats/format.ts'
 import { Button } from '../../parts/button.tsx'
@@ -198,7 +199,7 @@ function LimitFields() {
         value={limits.maxBands}
         unit=""
         min={1}
-        max={12}
+        max={MAX_BANDS}
         places={0}
         onChange={(maxBands) => set({ maxBands: Math.round(maxBands) })}
       />

@@ -2,6 +2,7 @@
 
 import { useState } from 'react'
 import type { Band } from '../../../../app/contract/chain-document.ts'
+import { MAX_BANDS } from '../../../../app/contract/text/limits.ts'
 import { withSettings } from '../../../formats/chain/setting-fields.ts'
 import { snappedFrequency, steppedFrequency, within } from '../../../formats/chain/settings-in-place.ts'
 import { BAND_NAMES } from '../../../formats/chain/stage-words.ts'
@@ -17,7 +18,6 @@ import { editStage } from '../../../state/chain/chain-draft.ts'
 import type { PanelProps } from './stage-panel.tsx'
 import { RESPONSE_FREQUENCIES_HZ, useResponse } from './use-response.ts'
 
-const MOST_BANDS = 12
 const FREQUENCY_RANGE = { min: 20, max: 20_000 }
 const GAIN_RANGE = { min: -18, max: 18 }
 const Q_RANGE = { min: 0.1, max: 12 }
@@ -47,7 +47,7 @@ export function TonePanel({ row, takeId, sampleRateHz, plotPx }: PanelProps<'ton
       now.map((band, i) => (i === index ? { ...band, ...changes } : band)),
     )
   const add = (frequencyHz: number, gainDb: number): void => {
-    if (bands.length >= MOST_BANDS) return
+    if (bands.length >= MAX_BANDS) return
     setChosen(bands.length)
     setBands('new band', (now) => [
       ...now,
@@ -175,7 +175,7 @@ export function TonePanel({ row, takeId, sampleRateHz, plotPx }: PanelProps<'ton
           </fieldset>
         ))}
         <div className="band-acts">
-          <Button look="plain" isDisabled={bands.length >= MOST_BANDS} onPress={() => add(1000, 0)}>
+          <Button look="plain" isDisabled={bands.length >= MAX_BANDS} onPress={() => add(1000, 0)}>
             Add a band
           </Button>
           <span className="soft">or double-click the curve</span>
