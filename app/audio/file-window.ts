@@ -2,7 +2,7 @@
 
 import type { InputFile } from './input-file.ts'
 
-export interface Stretch {
+interface Stretch {
   /** Valid until the next call. */
   readonly bytes: Uint8Array
   /** The asked-for place is bytes[start]; bytes before `end` are the file's. */

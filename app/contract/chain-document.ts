@@ -22,7 +22,7 @@ import { MAX_BANDS, MAX_NAME, MAX_STAGES } from './text/limits.ts'
 export const CHAIN_FORMAT = 'takeloft-chain'
 export const CHAIN_FORMAT_VERSION = 1
 
-export const MAX_SHELF_Q = 1.4
+const MAX_SHELF_Q = 1.4
 
 export const Band = z
   .strictObject({
@@ -169,7 +169,7 @@ null as unknown as {
 }
 
 /** The kinds that run on each layer before the layers of a group are summed. */
-export const LAYER_STAGE_KINDS: readonly StageKind[] = ['trim', 'expander', 'mic-correction']
+const LAYER_STAGE_KINDS: readonly StageKind[] = ['trim', 'expander', 'mic-correction']
 
 export const isLayerStage = (stage: { kind: StageKind }): boolean => LAYER_STAGE_KINDS.includes(stage.kind)
 

@@ -14,7 +14,7 @@ const Note = z.string().max(MAX_NOTE)
 export const IsoDate = z.iso.date()
 
 export const SESSION_RATES_HZ = [44_100, 48_000, 88_200, 96_000] as const
-export const SessionRate = z.union(SESSION_RATES_HZ.map((rate) => z.literal(rate)))
+const SessionRate = z.union(SESSION_RATES_HZ.map((rate) => z.literal(rate)))
 export const PanLaw = z.enum(['minus-3-db', 'minus-4.5-db', 'minus-6-db'])
 export type PanLaw = z.infer<typeof PanLaw>
 export const Role = z.enum(['lead', 'double', 'ad-lib', 'harmony'])
@@ -84,7 +84,7 @@ export const CurveFields = z.object({
 export const CurveRecord = CurveFields.extend({ id: Id })
 export type CurveRecord = z.infer<typeof CurveRecord>
 
-export const SongFields = z.object({ artistId: Id, title: Name })
+const SongFields = z.object({ artistId: Id, title: Name })
 export const Song = SongFields.extend({ id: Id })
 export type Song = z.infer<typeof Song>
 

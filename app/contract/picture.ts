@@ -10,7 +10,7 @@ export interface PictureHeader {
   readonly height: number
 }
 
-export const MOST_PIXELS = 50_000_000
+const MOST_PIXELS = 50_000_000
 export const MOST_PICTURE_BYTES = 64 * 1024 * 1024
 
 /** Path that takes the bytes of a picture (PUT) and answers `{ "sha256": … }`. */

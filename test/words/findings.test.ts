@@ -73,7 +73,7 @@ describe('a finding', () => {
   it.each(EXAMPLES)('$kind is a finding of the contract, with sentences in plain ASCII', (finding) => {
     expect(Finding.parse(finding)).toEqual(finding)
     const { meaning, remedy } = findingWords(finding)
-    for (const text of [meaning, remedy]) expect(text).toMatch(/^[A-Z][\x20-\x7e]+\.$/)
+    for (const text of [meaning, remedy]) expect(text).toMatch(/^[A-Z\d][\x20-\x7e]+\.$/)
     expect(`${meaning}${remedy}${findingFigure(finding)}`).not.toMatch(/undefined|NaN|null/)
   })
 

@@ -18,7 +18,7 @@ export interface CallOptions {
   readonly onProgress?: (fraction: number, doing: string) => void
 }
 
-export type Client = {
+type Client = {
   readonly [C in CommandName]: (input: InputOf<C>, options?: CallOptions) => Promise<OutputOf<C>>
 }
 

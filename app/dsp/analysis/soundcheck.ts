@@ -15,7 +15,7 @@ export interface SoundcheckTake {
   readonly micCurve: Curve | null
 }
 
-export interface SoundcheckMeasure {
+interface SoundcheckMeasure {
   readonly name: 'band' | 'level' | 'noise-floor' | 'distance' | 'sibilance'
   /** Nominal frequency of a third octave, for bands. */
   readonly frequencyHz: number | null

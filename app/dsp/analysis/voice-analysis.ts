@@ -42,7 +42,7 @@ export interface VoiceAnalysed {
   readonly bands: VoiceBands
 }
 
-export interface NotEnoughVoice {
+interface NotEnoughVoice {
   readonly outcome: 'not-enough-material'
   /**
    * silent: nothing sounds. too-short: less than `neededSeconds` of voice sounds. unpitched: too little of it

@@ -18,7 +18,7 @@ interface Figures {
 }
 
 /** What the figures above do not say, for each kind. */
-export type FindingDetail =
+type FindingDetail =
   /** @property leastRunSamples shortest flat run that counts as clipped */
   | { readonly kind: 'clipping'; readonly leastRunSamples: number }
   | { readonly kind: 'over-full-scale' }

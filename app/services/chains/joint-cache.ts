@@ -7,7 +7,7 @@ import { hashOfValue } from '../canonical-json.ts'
 /** Sound that is kept at most, in bytes: a three-minute mono take has 35 MB. */
 const MOST_BYTES = 256 * 1024 * 1024
 
-export interface JointPlan {
+interface JointPlan {
   readonly from: KeptJoint | null
   readonly keepBeforeStage: number | null
 }

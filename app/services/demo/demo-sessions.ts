@@ -20,7 +20,7 @@ import type { VoiceTake } from '../../engine/rendering/render-voice-take.ts'
 export const DEMO_ARTIST = 'Ilvo Marrand (invented)'
 export const DEMO_RATE_HZ = 48_000
 
-export interface DemoLayer {
+interface DemoLayer {
   readonly take: string
   readonly group: 'Lead' | 'Doubles' | 'Ad-libs'
   readonly role: Role
