@@ -22,6 +22,7 @@ const figures = {
 
 const of = <const K extends string>(kind: K) => z.object({ kind: z.literal(kind), ...figures })
 
+/** One finding of a take; `kind` says which further fields there are. */
 export const Finding = z.discriminatedUnion('kind', [
   /** `leastRunSamples`: the shortest flat run that counts as clipped. */
   of('clipping').extend({ leastRunSamples: z.int().positive() }),

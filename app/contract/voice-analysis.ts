@@ -27,6 +27,7 @@ const Resonance = z.object({
   persistencePercent: z.number(),
 })
 
+/** What a take says of its voice: Hz, seconds, levels in dBFS, ratios and balances in dB. */
 export const VoiceAnalysed = z.object({
   outcome: z.literal('analysed'),
   activeSeconds: z.number(),
@@ -66,6 +67,7 @@ export const VoiceAnalysed = z.object({
 })
 export type VoiceAnalysed = z.infer<typeof VoiceAnalysed>
 
+/** The analysis of a take, or why there is not enough voice for one. */
 export const VoiceAnalysis = z.discriminatedUnion('outcome', [
   VoiceAnalysed,
   z.object({
@@ -187,6 +189,7 @@ const SoundcheckMeasure = z.object({
 })
 export type SoundcheckMeasure = z.infer<typeof SoundcheckMeasure>
 
+/** A take beside the same voice’s earlier takes. */
 export const SoundcheckResult = z.discriminatedUnion('outcome', [
   z.object({
     outcome: z.literal('compared'),

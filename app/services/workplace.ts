@@ -24,6 +24,7 @@ interface Folders {
   readonly bounces: string
 }
 
+/** An open catalogue with what works on it: threads, folders, clock, events. */
 export interface Workplace {
   readonly catalogue: Catalogue
   readonly folders: Folders

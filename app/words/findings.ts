@@ -52,6 +52,7 @@ export function findingFigure(finding: Finding): string {
   }
 }
 
+/** A finding in sentences. */
 export interface FindingWords {
   /** One sentence. */
   readonly meaning: string

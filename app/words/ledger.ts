@@ -3,6 +3,7 @@
 import type { LedgerEntry } from '../contract/entities.ts'
 import { countOf, rate } from './numbers.ts'
 
+/** A line of the ledger in words. */
 export interface LedgerWords {
   readonly kind: string
   /** What the line is about: a take's name, a chain's name and version, a song. */
@@ -11,6 +12,7 @@ export interface LedgerWords {
   readonly detail: string
 }
 
+/** Plain ASCII apart from names. */
 export function ledgerWords(entry: LedgerEntry): LedgerWords {
   switch (entry.kind) {
     case 'take-imported': {

@@ -1,5 +1,6 @@
 // Which snapshots of a catalogue are kept as they grow old.
 
+/** A copy of a catalogue as it was. */
 export interface Snapshot {
   readonly path: string
   /** ISO 8601, UTC. */

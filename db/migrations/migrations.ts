@@ -9,6 +9,7 @@ import { takeCopies } from './004-take-copies.ts'
 import { rowHashes } from './005-row-hashes.ts'
 import { factsWithoutWords } from './006-facts-without-words.ts'
 
+/** In the order of their numbers. */
 export const migrations: readonly Migration[] = [
   firstCatalogue,
   curvePatternsAndPictures,

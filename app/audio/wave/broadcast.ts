@@ -31,6 +31,7 @@ export interface BroadcastLoudness {
   readonly maxShortTermLufs: number | null
 }
 
+/** A bext chunk as read (EBU Tech 3285). */
 export interface DecodedBroadcast extends BroadcastInfo {
   /** 0, 1 or 2; loudness is read from version 2 only. */
   readonly version: number

@@ -18,6 +18,7 @@ import { bandsResponseDb, lowCutResponseDb } from '../../dsp/filters/response.ts
 import { correctionBands } from '../chains/resolve-stages.ts'
 import type { CorrectionFitter } from './correction-fitter.ts'
 
+/** A chain, the mics it goes from and to, and how far the correction may go. */
 export interface CarryRequest {
   readonly stages: ChainStages
   /** Curves of the mic so far and of the new one; the names are for sentences and for the aim. */
