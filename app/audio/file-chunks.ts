@@ -5,6 +5,7 @@ import { Failure } from '../contract/failure.ts'
 import { textAt } from './content-kind.ts'
 import type { InputFile } from './input-file.ts'
 
+/** A chunk of a RIFF or IFF file. */
 export interface Chunk {
   readonly id: string
   /** As promised by the file; may be more than is there. */

@@ -2,7 +2,7 @@
 
 import type { InputFile } from './input-file.ts'
 
-export interface Stretch {
+interface Stretch {
   /** Valid until the next call. */
   readonly bytes: Uint8Array
   /** The asked-for place is bytes[start]; bytes before `end` are the file's. */
@@ -11,6 +11,7 @@ export interface Stretch {
   readonly isEndOfFile: boolean
 }
 
+/** Bytes of a file around a position that only moves forward. */
 export interface FileWindow {
   /** At least the window's length from `position` on, or all that there is; positions never go back. */
   from(position: number): Stretch
@@ -19,6 +20,7 @@ export interface FileWindow {
 /** Reads so many times the length at once, so that what is left is seldom moved. */
 const LENGTHS = 4
 
+/** @param length bytes that are always at hand from the position on */
 export function createFileWindow(file: InputFile, length: number): FileWindow {
   const bytes = new Uint8Array(LENGTHS * length)
   let first = 0

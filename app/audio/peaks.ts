@@ -4,6 +4,7 @@
 import { Failure } from '../contract/failure.ts'
 import type { Channels } from '../dsp/stage.ts'
 
+/** The outline of a take. */
 export interface Peaks {
   readonly framesPerPeak: number
   /** Frames of the take; the last peak may stand for fewer than the others. */
@@ -15,6 +16,7 @@ export interface Peaks {
   readonly channels: readonly Int16Array[]
 }
 
+/** Builds an outline block by block. */
 export interface PeakCollector {
   /** Adds `frames` frames from the start of `channels`. */
   add(channels: Channels, frames: number): void

@@ -19,11 +19,13 @@ import { Failure } from './failure.ts'
 import { listOf, wellFormed } from './text/bounded.ts'
 import { MAX_BANDS, MAX_NAME, MAX_STAGES } from './text/limits.ts'
 
+/** The `format` and newest `version` of a chain file. */
 export const CHAIN_FORMAT = 'takeloft-chain'
 export const CHAIN_FORMAT_VERSION = 1
 
-export const MAX_SHELF_Q = 1.4
+const MAX_SHELF_Q = 1.4
 
+/** A section of an equaliser: Hz, dB, and Q as in the Audio EQ Cookbook; a shelf’s Q is at most 1.4. */
 export const Band = z
   .strictObject({
     shape: z.enum(['low-shelf', 'bell', 'high-shelf']),
@@ -116,6 +118,7 @@ const Ceiling = z.strictObject({
   releaseMs: z.number().min(10).max(1000),
 })
 
+/** The schema of the settings of each kind of stage; units are in the names. */
 export const stageSettings = {
   trim: Trim,
   expander: Expander,
@@ -131,6 +134,7 @@ export const stageSettings = {
 const stageOf = <K extends StageKind, S extends z.ZodType>(kind: K, settings: S) =>
   z.strictObject({ kind: z.literal(kind), on: z.boolean(), settings })
 
+/** One stage of a chain; a stage that is off keeps its settings. */
 export const ChainStage = z.discriminatedUnion('kind', [
   stageOf('trim', Trim),
   stageOf('expander', Expander),
@@ -169,8 +173,9 @@ null as unknown as {
 }
 
 /** The kinds that run on each layer before the layers of a group are summed. */
-export const LAYER_STAGE_KINDS: readonly StageKind[] = ['trim', 'expander', 'mic-correction']
+const LAYER_STAGE_KINDS: readonly StageKind[] = ['trim', 'expander', 'mic-correction']
 
+/** Whether a stage runs on each layer before the sum. */
 export const isLayerStage = (stage: { kind: StageKind }): boolean => LAYER_STAGE_KINDS.includes(stage.kind)
 
 /** Those that run before the sum stand first. */
@@ -183,6 +188,7 @@ export const ChainStages = listOf(ChainStage, MAX_STAGES).refine(
 )
 export type ChainStages = z.infer<typeof ChainStages>
 
+/** A chain file. */
 export const ChainDocument = z
   .strictObject({
     format: z.literal(CHAIN_FORMAT),

@@ -4,6 +4,9 @@ import { z } from 'zod'
 import { Band, ChainStages, MicCorrectionAims, ProximityShelf } from './chain-document.ts'
 import { CurvePoints } from './curve.ts'
 
+/**
+ * The bands of a correction with the curve they should give and the one they do; errors in dB over the corrected range.
+ */
 export const CorrectionFit = z.object({
   bands: z.array(Band),
   wanted: CurvePoints,
@@ -13,6 +16,7 @@ export const CorrectionFit = z.object({
 })
 export type CorrectionFit = z.infer<typeof CorrectionFit>
 
+/** A fit for one mic with what it leaves over and what it cannot know. */
 export const MicCorrectionFit = CorrectionFit.extend({
   /** Wanted less fitted. */
   leftOver: CurvePoints,
@@ -26,6 +30,7 @@ export const MicCorrectionFit = CorrectionFit.extend({
 })
 export type MicCorrectionFit = z.infer<typeof MicCorrectionFit>
 
+/** A starting value for the proximity shelf. */
 export const ProximityProposal = z.object({
   /** null where the pattern has no proximity effect, is not known, or the distances are alike. */
   shelf: ProximityShelf.nullable(),
@@ -38,6 +43,7 @@ export type ProximityProposal = z.infer<typeof ProximityProposal>
 export const CarryAim = z.enum(['as it is', 'the sound so far'])
 export type CarryAim = z.infer<typeof CarryAim>
 
+/** How far the correction of the new mic may go: dB, Hz, number of bands. */
 export const CarryLimits = MicCorrectionAims.pick({
   maxBoostDb: true,
   maxCutDb: true,
@@ -47,6 +53,7 @@ export const CarryLimits = MicCorrectionAims.pick({
 })
 export type CarryLimits = z.infer<typeof CarryLimits>
 
+/** A chain carried to another mic, with the difference in dB that remains. */
 export const CarryPlan = z.object({
   aim: CarryAim,
   stages: ChainStages,

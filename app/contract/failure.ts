@@ -3,6 +3,7 @@
 // Without zod, so that a thread that checks no data need not load it: the schema of what
 // crosses a border is failure-data.ts.
 
+/** What a failure is about, for code that acts on it; the sentence is for people. */
 export const FAILURE_CODES = [
   'not-readable',
   'not-audio',
@@ -28,6 +29,7 @@ export const FAILURE_CODES = [
 ] as const
 export type FailureCode = (typeof FAILURE_CODES)[number]
 
+/** Data about a failure: paths, ids, figures. */
 export type FailureDetails = Record<string, string | number | boolean | null>
 
 /** What crosses a border when an act fails. */
@@ -61,6 +63,7 @@ export class Failure extends Error {
   }
 }
 
+/** The failure that a cancelled call ends in. */
 export const cancelledFailure = (): Failure => new Failure('cancelled', 'Cancelled.')
 
 /** Any thrown thing as data that can always be cloned; what is not a Failure becomes 'unexpected'. */

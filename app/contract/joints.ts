@@ -12,6 +12,7 @@ export const STRANDS = [
   { name: 'air', toHz: Number.POSITIVE_INFINITY },
 ] as const
 
+/** Levels at one place of a chain; null where nothing is active. */
 export const Joint = z.object({
   /** RMS over active material. */
   levelDbfs: z.number().nullable(),
@@ -22,6 +23,7 @@ export const Joint = z.object({
 })
 export type Joint = z.infer<typeof Joint>
 
+/** What one stage of a measured chain did; reduction in dB, above 0. */
 export const MeasuredStage = z.object({
   kind: z.string(),
   on: z.boolean(),

@@ -4,13 +4,15 @@
 
 import { Failure } from './failure.ts'
 
+/** Type and size in pixels. */
 export interface PictureHeader {
   readonly type: 'png' | 'jpeg' | 'webp'
   readonly width: number
   readonly height: number
 }
 
-export const MOST_PIXELS = 50_000_000
+const MOST_PIXELS = 50_000_000
+/** The largest picture that is read. */
 export const MOST_PICTURE_BYTES = 64 * 1024 * 1024
 
 /** Path that takes the bytes of a picture (PUT) and answers `{ "sha256": … }`. */

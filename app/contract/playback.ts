@@ -15,6 +15,7 @@ export const PlaybackTarget = z.discriminatedUnion('kind', [
 ])
 export type PlaybackTarget = z.infer<typeof PlaybackTarget>
 
+/** What a playback plays, and through which stages. */
 export const PlaybackSource = z.object({
   target: PlaybackTarget,
   /** Unsaved stages heard in place of the saved chain: of a take, of one group, or of all that share (groupId null). */
@@ -33,6 +34,7 @@ export type PlaybackSource = z.input<typeof PlaybackSource>
 /** As a handler gets it. */
 export type ParsedPlaybackSource = z.output<typeof PlaybackSource>
 
+/** A playback that was opened; frames at its own sample rate. */
 export const OpenedPlayback = z.object({
   playbackId: z.string(),
   sampleRateHz: z.int().positive(),
@@ -42,6 +44,7 @@ export const OpenedPlayback = z.object({
 })
 export type OpenedPlayback = z.infer<typeof OpenedPlayback>
 
+/** Gains in dB that make both sides equally loud. */
 export const MatchGains = z.object({
   /** Processed minus dry in LU over the active blocks; null where nothing is active. */
   differenceLu: z.number().nullable(),

@@ -3,9 +3,7 @@
 
 import { z } from 'zod'
 import type { StoredCheck } from '../dsp/check/take-check.ts'
-
-/** Seconds from the take's first sample. */
-export const Place = z.object({ fromS: z.number(), toS: z.number() })
+import { Place } from './finding.ts'
 
 /** Levels are RMS from 80 Hz up, dBFS; a full-scale sine reads -3.01. null: it could not be read. */
 export const TakeCheck = z.object({

@@ -3,6 +3,7 @@
 import { statSync } from 'node:fs'
 import { readFailure } from './file-failures.ts'
 
+/** Tells whether a path still leads to the same file with the same contents. */
 export interface FileIdentity {
   readonly device: bigint
   readonly inode: bigint

@@ -9,6 +9,7 @@ import { putInPlace } from './put-in-place.ts'
 import { syncFolder } from './sync-folder.ts'
 import { freshName, noteUnfinished } from './unfinished.ts'
 
+/** A folder that is being filled under a fresh name. */
 export interface NewFolder {
   /** Where its files are written (createFileInside). */
   readonly path: string

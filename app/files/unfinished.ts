@@ -20,6 +20,7 @@ interface Entry {
   readonly processStart: string | null
 }
 
+/** A note in the journal of unfinished work. */
 export interface Unfinished {
   /** Ends the note, unless the path is still there. */
   finish(): void

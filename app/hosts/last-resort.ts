@@ -12,6 +12,7 @@
 const MOST_ERRORS = 20
 const WITHIN_MS = 10_000
 
+/** What is told of uncaught errors, and how to end. */
 export interface LastResort {
   readonly log: (message: string) => void
   /** Brings what runs to a good end, and sets the exit status; called once, where going on is not safe. */

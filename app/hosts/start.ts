@@ -4,12 +4,9 @@ import { createRequire } from 'node:module'
 import { dirname, join } from 'node:path'
 import { fileURLToPath } from 'node:url'
 import { Failure, failureDataOf } from '../contract/failure.ts'
-import { buildWindowIfNeeded } from '../scripts/build-window.ts'
-import { openWorkplace } from '../services/workplace.ts'
 import { electronProgram } from './electron-runtime.ts'
-import { keepServing } from './last-resort.ts'
-import { startLoopbackHost } from './loopback/loopback-host.ts'
 import { openInBrowser } from './loopback/open-in-browser.ts'
+import { serveWindow } from './loopback/serve-window.ts'
 import { runProgram, statusOf } from './run-program.ts'
 import { type StartOptions, startOptionsOf } from './start-options.ts'
 
@@ -66,18 +63,11 @@ async function buildProgram(): Promise<void> {
 }
 
 async function startBrowser({ catalogue, port }: StartOptions): Promise<void> {
-  await buildWindowIfNeeded(say)
-  const workplace = openWorkplace(catalogue)
-  const host = await startLoopbackHost(workplace, { port, log: say })
-  const end = async (): Promise<void> => {
-    await host.close()
-    await workplace.close()
-  }
+  const { address, end } = await serveWindow({ catalogue, port, log: say })
   process.once('SIGINT', () => void end())
   process.once('SIGTERM', () => void end())
-  keepServing({ log: say, end })
-  process.stdout.write(`${host.address}\n`)
-  if (HAS_DESKTOP) await openInBrowser(host.address)
+  process.stdout.write(`${address}\n`)
+  if (HAS_DESKTOP) await openInBrowser(address)
   say(HAS_DESKTOP ? 'Opened in your browser.' : 'Open this address in a browser on this machine.')
   say('Ctrl+C ends Takeloft; everything is saved as you work.')
 }

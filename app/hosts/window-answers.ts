@@ -14,8 +14,10 @@ const ISOLATION_HEADERS = {
   'referrer-policy': 'no-referrer',
 } as const
 
+/** Answers one request of a window’s page. */
 export type WindowAnswers = (request: Request) => Promise<Response>
 
+/** For one workplace; every answer carries the headers that isolate the page. */
 export function createWindowAnswers(workplace: Workplace): WindowAnswers {
   const soundRoutes = createSoundRoutes(workplace)
   const answerOf = async (request: Request): Promise<Response> =>

@@ -4,7 +4,7 @@ import { createHash } from 'node:crypto'
 import canonicalize from 'canonicalize'
 
 /** @throws Error for what that form has no place for: NaN, infinities, half a surrogate pair */
-export function canonicalJson(value: unknown): string {
+function canonicalJson(value: unknown): string {
   const text = canonicalize(value)
   if (text === undefined) throw new TypeError(`A ${typeof value} has no JSON`)
   return text

@@ -6,6 +6,7 @@ const packageFile = (): URL =>
   // Two folders up both from app/services and from out/main.
   new URL('../../package.json', import.meta.url)
 
+/** Name and version, as manifests state them. */
 export const PROGRAM = {
   name: 'Takeloft',
   version: (JSON.parse(readFileSync(packageFile(), 'utf8')) as { version: string }).version,

@@ -11,7 +11,7 @@ import { createPool, type Pool } from '../workers/pool.ts'
 import { createLongActs, type LongActs } from './long-acts.ts'
 import { type CorrectionFitter, createCorrectionFitter } from './mics/correction-fitter.ts'
 
-export interface Folders {
+interface Folders {
   /** Stored peaks, one file a take; can be made again from the takes. */
   readonly peaks: string
   /** PCM working copies of compressed takes; can be made again from the takes. */
@@ -24,6 +24,7 @@ export interface Folders {
   readonly bounces: string
 }
 
+/** An open catalogue with what works on it: threads, folders, clock, events. */
 export interface Workplace {
   readonly catalogue: Catalogue
   readonly folders: Folders

@@ -9,6 +9,7 @@ import { Failure } from '../../app/contract/failure.ts'
 import { setAside } from '../../app/files/new-folder.ts'
 import { createFileBy } from '../../app/files/written-by-others.ts'
 
+/** Notices that a catalogue’s file was deleted or replaced. */
 export interface FileWatch {
   /**
    * To be called after every write.

@@ -7,27 +7,12 @@ import type { Database } from 'better-sqlite3'
 import { ensureFolder, PRIVATE_FOLDER_MODE } from '../../app/files/ensure-folder.ts'
 import { setAside } from '../../app/files/new-folder.ts'
 import { createFileBy } from '../../app/files/written-by-others.ts'
-
-export interface Snapshot {
-  readonly path: string
-  /** ISO 8601, UTC. */
-  readonly at: string
-  /** Tells whether the catalogue has changed since. */
-  readonly fingerprint: string
-}
-
-/** Of each span the newest snapshot is kept. Common practice for backups: dense at first, then thinner. */
-const KEPT: readonly (readonly [spanS: number, count: number])[] = [
-  [3600, 24],
-  [24 * 3600, 7],
-  [7 * 24 * 3600, 5],
-  [30 * 24 * 3600, 12],
-]
+import { type Snapshot, snapshotsToDrop } from './snapshot-ages.ts'
 
 const FILE_NAME = /^(\d{4}-\d\d-\d\d)T(\d\d)\.(\d\d)\.(\d\d)Z-([0-9a-f]{16})\.sqlite$/
 
 /** Folder of the snapshots of the catalogue at `path`. */
-export const snapshotFolder = (path: string): string =>
+const snapshotFolder = (path: string): string =>
   join(dirname(path), `${basename(path, extname(path))} snapshots`)
 
 /** Newest first. */
@@ -56,21 +41,6 @@ export function keepSnapshot(db: Database, path: string, now: string): void {
   const name = `${now.slice(0, 19).replaceAll(':', '.')}Z-${fingerprint}.sqlite`
   createFileBy(join(folder, name), (freshPath) => db.prepare('VACUUM INTO ?').run(freshPath))
   for (const old of snapshotsToDrop(listSnapshots(path), now)) setAside(old.path)
-}
-
-/** @param snapshots newest first; the newest is never dropped */
-export function snapshotsToDrop(snapshots: readonly Snapshot[], now: string): Snapshot[] {
-  const kept = new Set(snapshots.slice(0, 1))
-  for (const [spanS, count] of KEPT) {
-    const filled = new Set<number>()
-    for (const snapshot of snapshots) {
-      const span = Math.floor((Date.parse(now) - Date.parse(snapshot.at)) / (1000 * spanS))
-      if (span >= count || filled.has(span)) continue
-      filled.add(span)
-      kept.add(snapshot)
-    }
-  }
-  return snapshots.filter((snapshot) => !kept.has(snapshot))
 }
 
 function fingerprintOf(db: Database): string {

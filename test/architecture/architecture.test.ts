@@ -156,6 +156,17 @@ describe('the table of imports', () => {
   })
 })
 
+describe('the window', () => {
+  it('is built again after a change in any folder that it imports from', () => {
+    const outside = ROWS.filter(({ path }) => path.startsWith('renderer'))
+      .flatMap(({ imports }) => imports)
+      .filter((path) => !path.startsWith('renderer'))
+    const script = readFileSync(new URL('../../app/scripts/build-window.ts', import.meta.url), 'utf8')
+    expect(new Set(outside).size).toBeGreaterThan(1)
+    for (const folder of new Set(outside)) expect(script).toContain(`'${folder}/**/*'`)
+  })
+})
+
 describe('the tree', () => {
   const tree = judgeTree()
 

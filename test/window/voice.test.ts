@@ -10,6 +10,7 @@ import type { VoiceAnalysed } from '../../app/contract/voice-analysis.ts'
 import { RAP_BARITONE } from '../../app/dsp/voice/singers.ts'
 import { SEVEN_STAIRS_VERSE } from '../../app/dsp/voice/songs/seven-stairs.ts'
 import { createHandlers } from '../../app/services/handlers.ts'
+import { evidenceSentence } from '../../app/words/proposals.ts'
 import { formatDuration, formatFrequency, formatLevel } from '../../renderer/formats/format.ts'
 import { settingLines } from '../../renderer/formats/voice/voice-words.ts'
 import { haveMaterial } from '../require-tool.ts'
@@ -147,11 +148,9 @@ describe.skipIf(!haveMaterial(CHROMIUM))('the voice of a take', () => {
       found.getByRole('listitem').filter({ has: page.getByText(name, { exact: true }) })
     const wordsOf = (name: string) => textOf(entryOf(name))
     expect(await wordsOf('Clicks')).toMatch(
-      /2 clicks, noted from 1 up.* under 3 ms that no voice makes.* take those words from another take/,
+      /2 clicks \(threshold 1\).* under 3 ms that no voice makes.* Take those words from another take/,
     )
-    expect(await wordsOf('Noise floor')).toMatch(
-      /3\d\.\d dB under the loud voice, noted below 40\.0 dB.*expander/,
-    )
+    expect(await wordsOf('Noise floor')).toMatch(/3\d\.\d dB under the loud voice, limit 40\.0 dB.*expander/)
     const hum = await wordsOf('Hum')
     expect(hum).toMatch(/limit -85\.0 dBFS.*hum at 50\.0\d Hz.*low-cut/)
     // The five planted harmonics sum to -50.6 dBFS.
@@ -211,10 +210,11 @@ describe.skipIf(!haveMaterial(CHROMIUM))('the voice of a take', () => {
     expect(proposals.length).toBeGreaterThan(2)
     for (const [i, { stage, evidence }] of proposals.entries()) {
       const entry = await textOf(entries.nth(i))
-      for (const line of [...settingLines(stage), ...evidence, 'confidence ']) {
+      const sentences = evidence.map(evidenceSentence)
+      for (const line of [...settingLines(stage), ...sentences, 'confidence ']) {
         expect(entry).toContain(asTyped(line))
       }
-      expect(evidence.join(' ')).toMatch(/\d/)
+      expect(sentences.join(' ')).toMatch(/\d/)
     }
 
     await hearsLowCut(page, proposals)

@@ -17,6 +17,7 @@ import {
 } from './flac-frames.ts'
 import type { FlacHeader } from './flac-header.ts'
 
+/** A run of decoded frames. */
 export interface FlacSpan {
   /** Exactly the stored words over 2^(bits - 1). */
   readonly channels: Channels

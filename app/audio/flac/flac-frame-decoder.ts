@@ -7,6 +7,7 @@ import type { FlacHeader } from './flac-header.ts'
 /** The library decodes no more in one piece (its _MAX_INPUT_SIZE). */
 export const MOST_DECODED_BYTES = 65_535 * 8
 
+/** Decodes single frames of FLAC. */
 export interface FlacFrameDecoder {
   /**
    * One array for each channel with exactly the stored words over 2^(bits - 1); null where
@@ -16,6 +17,7 @@ export interface FlacFrameDecoder {
   close(): void
 }
 
+/** Close it when it is no longer needed; it holds WebAssembly memory. */
 export function createFlacFrameDecoder(header: FlacHeader): FlacFrameDecoder {
   let decoder: FLACDecoder | null = null
   return {

@@ -4,6 +4,7 @@
 
 import type { FlacHeader } from './flac-header.ts'
 
+/** What the header of a FLAC frame says (RFC 9639, section 9.1). */
 export interface FrameHeader {
   readonly bytes: number
   /** Samples of each channel. */

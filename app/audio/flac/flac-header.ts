@@ -8,6 +8,7 @@ import { checkRateAndChannels, refuseTooLong } from '../pcm-layout.ts'
 import type { WaveEncoding } from '../sample-encoding.ts'
 import { type BroadcastInfo, decodeBroadcast } from '../wave/broadcast.ts'
 
+/** What the STREAMINFO of a FLAC file says (RFC 9639, section 8.2), and its bext chunk. */
 export interface FlacHeader {
   readonly sampleRateHz: number
   readonly channels: number

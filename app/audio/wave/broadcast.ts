@@ -31,6 +31,7 @@ export interface BroadcastLoudness {
   readonly maxShortTermLufs: number | null
 }
 
+/** A bext chunk as read (EBU Tech 3285). */
 export interface DecodedBroadcast extends BroadcastInfo {
   /** 0, 1 or 2; loudness is read from version 2 only. */
   readonly version: number
@@ -61,7 +62,7 @@ const NO_LOUDNESS: BroadcastLoudness = {
  * A loudness word, section 2.4: a hundred times the value, rounded with ties away from
  * zero; 7FFFh for null, not finite, or outside -99.99 to 99.99.
  */
-export function encodeLoudness(value: number | null): number {
+function encodeLoudness(value: number | null): number {
   if (value === null) return UNUSED_LOUDNESS
   const hundredfold = 100 * value
   const word = Math.trunc(hundredfold + Math.sign(hundredfold) * 0.5)
@@ -69,7 +70,7 @@ export function encodeLoudness(value: number | null): number {
 }
 
 /** The value of a signed loudness word; null for 7FFFh and everything else out of range. */
-export function decodeLoudness(word: number): number | null {
+function decodeLoudness(word: number): number | null {
   return Math.abs(word) <= GREATEST_LOUDNESS ? word / 100 : null
 }
 

@@ -8,6 +8,7 @@ import { createSampleEncoder, type WaveEncoding } from '../sample-encoding.ts'
 import { type BroadcastInfo, type BroadcastLoudness, encodeBroadcast } from './broadcast.ts'
 import { encodeWaveHeader, sampleBytesOf } from './wave-header.ts'
 
+/** What a WAVE file is written as. */
 export interface WaveWriterOptions {
   readonly sampleRateHz: number
   readonly channels: number
@@ -18,6 +19,7 @@ export interface WaveWriterOptions {
   readonly ditherSeed: number | null
 }
 
+/** Writes a WAVE file block by block, as RF64 from 4 GiB on. */
 export interface WaveWriter {
   readonly framesWritten: number
   /** Samples beyond full scale that were held at the nearest word; always 0 for floats. */

@@ -3,6 +3,7 @@
 import { z } from 'zod'
 import { HIGHEST_RATE_HZ, LOWEST_RATE_HZ } from './limits.ts'
 
+/** Hz, within what the program supports. */
 export const SampleRate = z.int().min(LOWEST_RATE_HZ).max(HIGHEST_RATE_HZ)
 
 /**

@@ -7,6 +7,7 @@ export const HIGHEST_RATE_HZ = 768_000
 
 /** A day: the time stamp of a Broadcast Wave file counts from midnight. */
 export const MAX_SOUND_SECONDS = 86_400
+/** The longest sound at the highest rate. */
 export const MAX_FRAMES = MAX_SOUND_SECONDS * HIGHEST_RATE_HZ
 /** A day of 192 kHz stereo as 64-bit floats, and 2 % for what stands beside it; no larger file is hashed. */
 export const MAX_TAKE_BYTES = 270_000_000_000
@@ -42,6 +43,7 @@ export const MAX_JSON_MEMBERS = 100
 /** A band in a stage of a layer of a plan is the deepest, at nine. */
 export const MAX_JSON_DEPTH = 16
 
+/** Characters of a name and of a note. */
 export const MAX_NAME = 200
 export const MAX_NOTE = 10_000
 /** PATH_MAX of Linux, the longest of the systems that the program runs on. */

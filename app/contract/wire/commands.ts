@@ -61,9 +61,11 @@ export const ImportOutcome = z.object({
 })
 export type ImportOutcome = z.infer<typeof ImportOutcome>
 
+/** What stems are written as. */
 export const StemEncoding = z.enum(STEM_ENCODINGS)
 export type StemEncoding = z.infer<typeof StemEncoding>
 
+/** What a bounce wrote, with what to know about it in sentences. */
 export const BounceOutcome = z.object({
   manifest: z.string(),
   stems: z.array(
@@ -81,6 +83,7 @@ export const BounceOutcome = z.object({
 })
 export type BounceOutcome = z.infer<typeof BounceOutcome>
 
+/** Which stems of a bounce came out the same again, and which differ and why. */
 export const Verification = z.object({
   same: z.array(z.string()),
   differing: z.array(z.object({ stem: z.string(), reason: z.string() })),
@@ -97,6 +100,7 @@ export type LongActOutcome = z.infer<typeof LongActOutcome>
 
 const command = <I extends z.ZodType, O extends z.ZodType>(input: I, output: O) => ({ input, output })
 
+/** Every command with the schemas of its input and output. */
 export const commands = {
   readWorkplace: command(
     Nothing,
@@ -338,11 +342,13 @@ export const commands = {
   ),
 } as const
 
+/** The names of the commands. */
 export type CommandName = keyof typeof commands
 /** As a caller writes it, before parsing. */
 export type InputOf<C extends CommandName> = z.input<(typeof commands)[C]['input']>
 /** As a handler gets it, parsed. */
 export type ParsedInputOf<C extends CommandName> = z.output<(typeof commands)[C]['input']>
+/** What a command gives back. */
 export type OutputOf<C extends CommandName> = z.output<(typeof commands)[C]['output']>
 
 /** What a handler gets beside its input. */
@@ -358,10 +364,12 @@ export interface CallContext {
   report(fraction: number, doing: string): void
 }
 
+/** One handler for each command; gets the parsed input. */
 export type Handlers = {
   readonly [C in CommandName]: (input: ParsedInputOf<C>, context: CallContext) => Promise<OutputOf<C>>
 }
 
+/** What the services tell every window, with the schema of its data. */
 export const events = {
   /** Something is wrong that no call asked about. */
   warning: z.object({ message: z.string() }),
@@ -370,5 +378,6 @@ export const events = {
     subjects: z.array(z.enum(['artists', 'mics', 'sessions', 'takes', 'stack', 'chains', 'ledger'])),
   }),
 } as const
+/** The names of the events. */
 export type EventName = keyof typeof events
 export type EventOf<E extends EventName> = z.infer<(typeof events)[E]>

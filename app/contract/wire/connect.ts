@@ -12,16 +12,18 @@ import {
 } from './commands.ts'
 import { Message, type Port } from './port.ts'
 
+/** Cancel and progress of one call. */
 export interface CallOptions {
   /** Cancels the call; one that is aborted already keeps it from being sent. */
   readonly signal?: AbortSignal
   readonly onProgress?: (fraction: number, doing: string) => void
 }
 
-export type Client = {
+type Client = {
   readonly [C in CommandName]: (input: InputOf<C>, options?: CallOptions) => Promise<OutputOf<C>>
 }
 
+/** The window’s end of a port. */
 export interface Connection {
   readonly client: Client
   /** Hears one kind of event; gives back the way to stop. */

@@ -3,6 +3,7 @@
 import { z } from 'zod'
 import { type FailureData as Data, FAILURE_CODES } from '../failure.ts'
 
+/** A failure as plain data, for ports and threads. */
 export const FailureData = z.object({
   code: z.enum(FAILURE_CODES),
   message: z.string(),

@@ -12,6 +12,7 @@ export const LongActSubject = z.discriminatedUnion('kind', [
 ])
 export type LongActSubject = z.infer<typeof LongActSubject>
 
+/** An act that runs on when its page is gone. */
 export const LongAct = z.object({
   id: z.int().positive(),
   subject: LongActSubject,
@@ -24,6 +25,7 @@ export const LongAct = z.object({
 })
 export type LongAct = z.infer<typeof LongAct>
 
+/** What a long act is called in a sentence. */
 export function nameOfLongAct(subject: LongActSubject): string {
   switch (subject.kind) {
     case 'bounce':

@@ -3,6 +3,7 @@
 import { z } from 'zod'
 import { FailureData } from './failure-data.ts'
 
+/** What goes through a port, both ways. */
 export const Message = z.discriminatedUnion('type', [
   z.object({ type: z.literal('ask'), id: z.int(), command: z.string(), input: z.unknown() }),
   z.object({ type: z.literal('cancel'), id: z.int() }),

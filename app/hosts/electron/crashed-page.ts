@@ -5,6 +5,7 @@ import { type BrowserWindow, dialog } from 'electron'
 import { type LongAct, nameOfLongAct } from '../../contract/wire/long-acts.ts'
 import type { Log } from './log-file.ts'
 
+/** After a crash of the page, asks whether to open it again. */
 export function offerToReopen(window: BrowserWindow, running: () => readonly LongAct[], log: Log): void {
   window.webContents.on('render-process-gone', (_event, { reason, exitCode }) => {
     if (reason === 'clean-exit' || window.isDestroyed()) return

@@ -4,6 +4,7 @@ import { protocol, type Session } from 'electron'
 import type { WindowAnswers } from '../window-answers.ts'
 
 const SCHEME = 'takeloft'
+/** The origin of the window’s page. */
 export const WINDOW_ORIGIN = `${SCHEME}://window`
 
 /** Has to run before Electron is ready: gives the scheme an origin, storage, fetch and streams, like https. */

@@ -7,6 +7,7 @@ import type { Keys } from './keys.ts'
 import { isOwnUser } from './peer-user.ts'
 import type { Refusal } from './refusal.ts'
 
+/** Where the host listens, as browsers write it. */
 export interface Gate {
   readonly port: number
   readonly host: string
@@ -20,6 +21,7 @@ export interface Door {
   readonly connections: Connections
 }
 
+/** Whether a request is let in, and with which window. */
 export type Admission =
   | { readonly kind: 'in' }
   /** A browser brought the token: it gets a session, and goes on to the page. */
@@ -29,6 +31,7 @@ export type Admission =
   /** `wantsAddress`: somebody would like to see the page, and can be helped with a fresh address. */
   | { readonly kind: 'refused'; readonly refusal: Refusal; readonly wantsAddress: boolean }
 
+/** Judges a request by Host, Origin, Sec-Fetch-Site and cookie. */
 export function admit(request: IncomingMessage, gate: Gate, keys: Keys): Admission {
   // No other name may lead here, so that no site can point a name of its own to this machine.
   if (request.headers.host !== gate.host) return refused(`This is ${gate.host}, and nothing else.`)

@@ -12,6 +12,7 @@ const MOST_TAKE_BYTES = 16 * 2 ** 30
 /** Left free on the disk, for the catalogue and the outlines: 256 MiB. */
 const KEPT_FREE_BYTES = 256 * 2 ** 20
 
+/** How much of a body is taken. */
 export interface BodyLimit {
   readonly bytes: number
   /** Says why no more is taken. */

@@ -19,6 +19,7 @@ export function requestOf(request: IncomingMessage, gate: Gate, limit: BodyLimit
   })
 }
 
+/** Sends a Response of the fetch standard through Node’s server. */
 export async function answerAsNode(response: ServerResponse, answer: Response): Promise<void> {
   // A window that jumps elsewhere drops the spans it asked for; nobody is there to be told.
   if (response.destroyed) return

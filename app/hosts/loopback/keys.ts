@@ -3,6 +3,7 @@
 
 import { createHash, randomBytes, timingSafeEqual } from 'node:crypto'
 
+/** One-time keys in addresses, and the cookies they are exchanged for. */
 export interface Keys {
   /** A token for an address; one before it that nobody has used holds no longer. */
   makeToken(): string
@@ -14,6 +15,7 @@ export interface Keys {
   isSession(offered: string): boolean
 }
 
+/** With fresh random keys. */
 export function createKeys(): Keys {
   let token: Buffer | null = null
   const sessions: Buffer[] = []

@@ -13,12 +13,14 @@ import { createKeys } from './keys.ts'
 import { openWindows } from './open-windows.ts'
 import { refuseBytes } from './refuse-bytes.ts'
 
+/** A host that is listening. */
 export interface LoopbackHost {
   /** Opens the window in one browser, once; a further address is logged when somebody needs it. */
   readonly address: string
   close(): Promise<void>
 }
 
+/** The port, 0 for any free one, and where messages go. */
 export interface LoopbackOptions {
   /** 0: any free one. */
   readonly port: number

@@ -3,12 +3,14 @@
 import { type IncomingMessage, type ServerResponse, STATUS_CODES } from 'node:http'
 import type { Duplex } from 'node:stream'
 
+/** An HTTP status with its sentence. */
 export interface Refusal {
   readonly status: number
   readonly sentence: string
   readonly headers?: Readonly<Record<string, string>>
 }
 
+/** For one window too many. */
 export const TOO_MANY: Refusal = {
   status: 503,
   sentence: 'Too many windows or requests are open; close some windows, then try again.',
@@ -53,6 +55,7 @@ export function refuseSocket(socket: Duplex, refusal: Refusal): void {
   socket.end(`${head}${body}`, () => socket.destroy())
 }
 
+/** Whether a request announces a body. */
 export const hasBody = ({ headers }: IncomingMessage): boolean =>
   headers['transfer-encoding'] !== undefined || Number(headers['content-length'] ?? 0) > 0
 

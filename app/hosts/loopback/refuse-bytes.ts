@@ -6,6 +6,7 @@ import type { Connections } from './connections.ts'
 import { type Refusal, refuseSocket } from './refusal.ts'
 import { noSuchMethod } from './request-shape.ts'
 
+/** Answers bytes that are not HTTP with a refusal, and closes the connection. */
 export function refuseBytes(server: Server, connections: Connections): void {
   server.on('connect', (_request, socket) => refuseSocket(socket, noSuchMethod()))
   server.on('clientError', (error, socket) => {

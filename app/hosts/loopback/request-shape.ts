@@ -5,6 +5,7 @@ import { hasBody, type Refusal } from './refusal.ts'
 
 const METHODS: readonly string[] = ['GET', 'HEAD', 'PUT']
 
+/** 405, with the methods that there are. */
 export const noSuchMethod = (allowed: readonly string[] = METHODS): Refusal => ({
   status: 405,
   sentence: `Only ${allowed.join(', ')} are known here.`,

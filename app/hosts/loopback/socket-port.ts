@@ -6,6 +6,7 @@ import type { Port } from '../../contract/wire/port.ts'
 /** Answers that a window has not taken yet. One that takes none any more would fill the memory: it is let go. */
 const MOST_UNTAKEN_BYTES = 64 * 2 ** 20
 
+/** A port over a WebSocket; messages are JSON. */
 export function createSocketPort(socket: WebSocket): Port {
   // A malformed frame or a message that is too large. The socket closes with the status that says so
   // (RFC 6455, 7.4.1) and nothing else does; an error that nobody listens for would end the program.

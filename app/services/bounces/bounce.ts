@@ -27,6 +27,10 @@ import { type WatchedTakes, watchTakes } from './watched-takes.ts'
 /** Share of the progress that checking the takes' hashes gets. */
 const HASHING_SHARE = 0.05
 
+/**
+ * Renders the stems of a session into a new folder and notes the bounce in the ledger.
+ * @throws Failure; nothing is left of the folder then
+ */
 export async function bounceSession(
   workplace: Workplace,
   request: ParsedInputOf<'bounceSession'>,

@@ -9,8 +9,10 @@ import { MANIFEST_FORMAT } from '../../contract/manifest.ts'
 import { ensureFolder, removeMadeFolders } from '../../files/ensure-folder.ts'
 import { createNewFolder, isFree, type NewFolder } from '../../files/new-folder.ts'
 
+/** The name of a manifest in its folder. */
 export const MANIFEST_FILE = 'manifest.json'
 
+/** The folder of a bounce while it is written. */
 export interface DeliveryFolder {
   /** Where its files are written. */
   readonly path: string

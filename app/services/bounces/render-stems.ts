@@ -14,6 +14,7 @@ type Described = Pick<
   'program' | 'artist' | 'song' | 'sessionDate' | 'timeReferenceSamples' | 'plan'
 >
 
+/** Cancel, and progress from 0 to 1. */
 export interface RenderOptions {
   readonly signal: AbortSignal
   readonly onProgress: (fraction: number) => void

@@ -16,6 +16,7 @@ import {
   vanishedFailure,
 } from '../takes/take-files.ts'
 
+/** The takes of a bounce, checked before it and again after it. */
 export interface WatchedTakes {
   /** Takes whose bytes are not those of their hash any more, each with where it is. */
   readonly changed: readonly LocatedTake[]

@@ -13,6 +13,7 @@ const CHAIN_FILE: SmallFileKind = {
   mostBytes: MAX_JSON_BYTES,
 }
 
+/** A chain file, and the curves for its mic correction. */
 export interface ChainPaths {
   readonly chainPath: string
   readonly micCurvePath: string | undefined

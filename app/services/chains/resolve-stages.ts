@@ -12,6 +12,7 @@ import type { CurvePoints } from '../../contract/curve.ts'
 import type { StageSetup } from '../../contract/render-plan.ts'
 import type { CorrectionFitter } from '../mics/correction-fitter.ts'
 
+/** A stage of a chain with what it runs as for one take. */
 export interface ResolvedStage {
   readonly stage: ChainStage
   /** null: off, or nothing to do. */

@@ -12,11 +12,13 @@ import {
 import type { CarryAim, CarryLimits, CarryPlan } from '../../contract/correction.ts'
 import type { CurvePoints } from '../../contract/curve.ts'
 import { Failure } from '../../contract/failure.ts'
+import { MAX_STAGES } from '../../contract/text/limits.ts'
 import { type Curve, normaliseCurve, octaveGridHz, resampleCurve } from '../../dsp/correction/curve.ts'
 import { bandsResponseDb, lowCutResponseDb } from '../../dsp/filters/response.ts'
 import { correctionBands } from '../chains/resolve-stages.ts'
 import type { CorrectionFitter } from './correction-fitter.ts'
 
+/** A chain, the mics it goes from and to, and how far the correction may go. */
 export interface CarryRequest {
   readonly stages: ChainStages
   /** Curves of the mic so far and of the new one; the names are for sentences and for the aim. */
@@ -36,7 +38,6 @@ const KEPT_MAX_DB = 1.5
 /** Differences worth a reason, and how near to a bound counts as at it. */
 const HELD_BACK_DB = 1
 const NEAR_BOUND_DB = 0.75
-const MOST_STAGES = 24
 /** Bands that reach F11 on smooth curves. */
 const ENOUGH_BANDS = defaultStages['mic-correction'].settings.maxBands
 
@@ -135,10 +136,10 @@ function aimAtSound(
     // Where several correct the mic, one now does the work of all.
     return stages.map((one, i) => (i === at ? stage : isCorrecting(one) ? { ...one, on: false } : one))
   }
-  if (stages.length >= MOST_STAGES) {
+  if (stages.length >= MAX_STAGES) {
     throw new Failure(
       'invalid-input',
-      `The chain has ${MOST_STAGES} stages and no mic correction, so there is no room for one; remove a stage first.`,
+      `The chain has ${MAX_STAGES} stages and no mic correction, so there is no room for one; remove a stage first.`,
     )
   }
   const layerStages = stages.filter(isLayerStage).length

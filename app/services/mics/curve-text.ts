@@ -12,6 +12,7 @@ const MOST_HEADER = 20_000
 /** Frequencies that all stay below this are taken for kHz, unless the header says Hz. */
 const HIGHEST_KHZ = 100
 
+/** A curve read from a text. */
 export interface ReadCurve {
   readonly points: CurvePoints
   /** What was done to the text that the engineer should know. */

@@ -7,6 +7,7 @@ import { bandsResponseDb } from '../../dsp/filters/response.ts'
 import { correctionBands } from '../chains/resolve-stages.ts'
 import type { CorrectionFitter } from './correction-fitter.ts'
 
+/** A fit with what it leaves over and its cautions, for the Mics place. */
 export function measureCorrection(
   curve: CurveRecord,
   aims: MicCorrectionAims,

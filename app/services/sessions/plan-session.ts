@@ -37,6 +37,7 @@ export function micCurveOf(catalogue: Catalogue, take: Take): CurvePoints | null
   return catalogue.curves.firstOf(take.micId)?.points ?? null
 }
 
+/** A plan, with a sentence for each thing in it that the engineer should know. */
 export interface SessionPlan {
   readonly plan: RenderPlan
   readonly remarks: readonly string[]

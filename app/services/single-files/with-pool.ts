@@ -2,6 +2,7 @@
 
 import { createPool, type Pool } from '../../workers/pool.ts'
 
+/** Runs `act` with threads of its own, which end with it. */
 export async function withPool<T>(act: (pool: Pool) => Promise<T>): Promise<T> {
   const pool = createPool()
   try {

@@ -1,6 +1,7 @@
 // Which takes of a session hold the same performance as one that comes in.
 
-import type { Finding, TakeFacts } from '../../contract/take-facts.ts'
+import type { Finding } from '../../contract/finding.ts'
+import type { TakeFacts } from '../../contract/take-facts.ts'
 import type { NamedTake } from '../../engine/measuring/known-take.ts'
 import type { Workplace } from '../workplace.ts'
 import { catalogueRoot, placeOfTake } from './take-files.ts'

@@ -38,6 +38,7 @@ export function takeFilePath(root: string, take: LocatedTake): string {
 export const placeOfTake = (root: string, { path, copies = [] }: LocatedTake): string | undefined =>
   [path, ...copies].map((one) => resolve(root, one)).find((one) => existsSync(one))
 
+/** `vanished`, for a take whose file is not at `path` any more. */
 export const vanishedFailure = (take: LocatedTake, path: string): Failure =>
   new Failure(
     'vanished',

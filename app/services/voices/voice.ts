@@ -13,6 +13,7 @@ import type { Curve } from '../../dsp/correction/curve.ts'
 import { micCurveOf } from '../sessions/plan-session.ts'
 import { catalogueRoot, takeFilePath } from '../takes/take-files.ts'
 import type { Workplace } from '../workplace.ts'
+import { notEnoughVoice } from './not-enough-voice.ts'
 
 /** The latest takes are history enough: a voice and its booth change over the years. */
 const MOST_EARLIER_TAKES = 24
@@ -54,9 +55,7 @@ export function voiceHandlers(workplace: Workplace): Pick<Handlers, 'analyseVoic
       const { earlier, leftOut } = await historyOf(workplace, take, context)
       const isOneMic = take.micId !== null && earlier.every(({ micId }) => micId === take.micId)
       const result = compareWithHistory({ analysis, micCurve: micCurveOf(catalogue, take) }, earlier)
-      if (result.outcome !== 'compared') {
-        return { ...result, reason: [result.reason, ...leftOut].join(' ') }
-      }
+      if (result.outcome !== 'compared') return { ...result, remarks: leftOut }
       const remarks = result.isMicTakenOut || isOneMic ? [] : [MIC_IN_COMPARISON]
       return { ...result, remarks: [...remarks, ...leftOut] }
     },
@@ -128,10 +127,7 @@ async function historyOf(workplace: Workplace, take: Take, context: CallContext)
 async function enoughVoiceOf(workplace: Workplace, take: Take, context: CallContext): Promise<VoiceAnalysed> {
   const analysis = await voiceOf(workplace, take, context)
   if (analysis.outcome === 'analysed') return analysis
-  throw new Failure('not-enough-material', `${take.name}: ${analysis.reason}`, {
-    takeId: take.id,
-    activeSeconds: analysis.activeSeconds,
-  })
+  throw notEnoughVoice(take, analysis)
 }
 
 /** The stored analysis, or one made now for a take that was taken in before there were any. */

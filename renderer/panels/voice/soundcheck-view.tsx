@@ -4,6 +4,7 @@
 import { useQuery } from '@tanstack/react-query'
 import { useState } from 'react'
 import type { SoundcheckMeasure } from '../../../app/contract/voice-analysis.ts'
+import { notEnoughHistory, soundcheckSentences } from '../../../app/words/soundcheck.ts'
 import { countOf, formatFrequency, formatGain, formatNumber } from '../../formats/format.ts'
 import { asRead } from '../../formats/voice/voice-words.ts'
 import { Button } from '../../parts/button.tsx'
@@ -34,17 +35,20 @@ export function SoundcheckView({ takeId }: { takeId: number }) {
   if (data === undefined) {
     return <AnalysisProgress of={soundcheckKey(takeId)} otherwise="Analysing earlier takes…" />
   }
-  if (data.outcome === 'not-enough-history') return <p className="voice-says">{asRead(data.reason)}</p>
+  if (data.outcome === 'not-enough-history') {
+    return <p className="voice-says">{asRead(notEnoughHistory(data))}</p>
+  }
+  const sentences = soundcheckSentences(data.measures)
   const bands = data.measures.filter(({ name }) => name === 'band')
   const others = data.measures.filter(({ name }) => name !== 'band')
   return (
     <div className="voice-view">
       <div className="soundcheck-says">
-        {data.sentences.length === 0 ? (
+        {sentences.length === 0 ? (
           <p>Everything is within this voice’s usual range.</p>
         ) : (
           <ul aria-label="Outside the usual range">
-            {data.sentences.map((sentence) => (
+            {sentences.map((sentence) => (
               <li key={sentence}>{asRead(sentence)}</li>
             ))}
           </ul>

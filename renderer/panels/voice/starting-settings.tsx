@@ -5,6 +5,7 @@ import { useEffect, useMemo } from 'react'
 import { ToggleButton, ToggleButtonGroup } from 'react-aria-components'
 import type { Take } from '../../../app/contract/entities.ts'
 import type { StageProposal } from '../../../app/contract/voice-analysis.ts'
+import { evidenceSentence } from '../../../app/words/proposals.ts'
 import { putInChain } from '../../acts/put-in-chain.ts'
 import { isTakenIn, takingInWords } from '../../acts/take-in-proposal.ts'
 import { type ChainRows, rowsOf } from '../../formats/chain/chain-rows.ts'
@@ -164,7 +165,7 @@ function ProposalEntry({ proposal, rows, isHeard, onHear, onPut }: ProposalEntry
           <li key={line}>{line}</li>
         ))}
       </ul>
-      {evidence.map((sentence) => (
+      {evidence.map(evidenceSentence).map((sentence) => (
         <p key={sentence}>{asRead(sentence)}</p>
       ))}
       <p className="soft">

@@ -2,15 +2,10 @@
 // remedy.
 
 import type { Take } from '../../../app/contract/entities.ts'
-import type { Finding } from '../../../app/contract/take-facts.ts'
+import type { Finding } from '../../../app/contract/finding.ts'
+import { findingFigure, findingName, findingWords, isHint } from '../../../app/words/findings.ts'
 import { formatLevel } from '../../formats/format.ts'
-import {
-  findingFigure,
-  findingName,
-  isHint,
-  placesOf,
-  quietFacts,
-} from '../../formats/voice/finding-words.ts'
+import { placesOf, quietFacts } from '../../formats/voice/finding-words.ts'
 import { asRead } from '../../formats/voice/voice-words.ts'
 import { MarkedWave, type WaveMark } from './marked-wave.tsx'
 import { PlaceButtons } from './place-buttons.tsx'
@@ -52,15 +47,13 @@ export function TakeFindings({ take, sessionRateHz }: TakeFindingsProps) {
       ) : (
         <ul className="finding-list" aria-label="Findings">
           {findings.map((finding) => (
-            <li
-              key={`${finding.kind} ${finding.meaning}`}
-              className="finding"
-              data-hint={isHint(finding) || undefined}
-            >
+            <li key={JSON.stringify(finding)} className="finding" data-hint={isHint(finding) || undefined}>
               <p className="finding-head">
                 <strong>{findingName(finding.kind)}</strong>
                 {isHint(finding) ? <span className="finding-hint">indication only</span> : null}
                 <span className="number soft">{findingFigure(finding)}</span>
+                {isHint(finding) ? <span className="finding-hint">indication only</span> : null}
+                <span className="number soft">{asRead(findingFigure(finding))}</span>
                 <PlaceButtons
                   take={take}
                   sessionRateHz={sessionRateHz}
@@ -68,14 +61,22 @@ export function TakeFindings({ take, sessionRateHz }: TakeFindingsProps) {
                   places={placesOf(finding)}
                 />
               </p>
-              <p>
-                {asRead(finding.meaning)} <span className="soft">{asRead(finding.remedy)}</span>
-              </p>
+              <FindingText finding={finding} />
             </li>
           ))}
         </ul>
       )}
     </div>
+  )
+}
+
+/** True for findings that cover whole phrases; filled marks would hide narrower ones. */
+function FindingText({ finding }: { finding: Finding }) {
+  const { meaning, remedy } = findingWords(finding)
+  return (
+    <p>
+      {asRead(meaning)} <span className="soft">{asRead(remedy)}</span>
+    </p>
   )
 }
 

@@ -3,6 +3,7 @@
 import { useQuery } from '@tanstack/react-query'
 import { useState } from 'react'
 import type { BounceRecord, LedgerEntry } from '../../../app/contract/entities.ts'
+import { ledgerWords } from '../../../app/words/ledger.ts'
 import { countOf, formatDate, formatTimeOfDay, isoDateOf } from '../../formats/format.ts'
 import { VerifyBounce } from '../../panels/bounce/verify-bounce.tsx'
 import { Button } from '../../parts/button.tsx'
@@ -80,6 +81,10 @@ export function LedgerPlace() {
   )
 }
 
+interface LedgerLineProps extends Pick<HistoryProps, 'onRecall'> {
+  readonly entry: LedgerEntry
+}
+
 interface HistoryProps {
   readonly entries: readonly LedgerEntry[]
   readonly onRecall: (sessionId: number) => void
@@ -95,22 +100,29 @@ function History({ entries, onRecall }: HistoryProps) {
         {lines.map((entry, index) => (
           // Entries have no id. They are read-only, so the index does as a key.
           // biome-ignore lint/suspicious/noArrayIndexKey: see above
-          <li key={index} className="ledger-line">
-            <span className="ledger-time number soft">{formatTimeOfDay(entry.at)}</span>
-            <span className="ledger-kind soft">{entry.kind}</span>
-            <span className="ledger-what">
-              <strong>{entry.subject}</strong>
-              <span className="soft"> {entry.artistName}</span>
-              {entry.detail === '' ? null : <span className="ledger-detail">{entry.detail}</span>}
-            </span>
-            {entry.sessionId === null ? null : (
-              <LineActs entry={entry} sessionId={entry.sessionId} onRecall={onRecall} />
-            )}
-          </li>
+          <LedgerLine key={index} entry={entry} onRecall={onRecall} />
         ))}
       </ul>
     </section>
   ))
+}
+
+function LedgerLine({ entry, onRecall }: LedgerLineProps) {
+  const { kind, subject, detail } = ledgerWords(entry)
+  return (
+    <li className="ledger-line">
+      <span className="ledger-time number soft">{formatTimeOfDay(entry.at)}</span>
+      <span className="ledger-kind soft">{kind}</span>
+      <span className="ledger-what">
+        <strong>{subject}</strong>
+        <span className="soft"> {entry.artistName}</span>
+        {detail === '' ? null : <span className="ledger-detail">{detail}</span>}
+      </span>
+      {entry.sessionId === null ? null : (
+        <LineActs kind={entry.kind} subject={subject} sessionId={entry.sessionId} onRecall={onRecall} />
+      )}
+    </li>
+  )
 }
 
 const BounceEntry = ({ bounce }: { bounce: BounceRecord }) => (
@@ -131,24 +143,25 @@ const BounceEntry = ({ bounce }: { bounce: BounceRecord }) => (
 )
 
 interface LineActsProps extends Pick<HistoryProps, 'onRecall'> {
-  readonly entry: LedgerEntry
+  readonly kind: LedgerEntry['kind']
+  readonly subject: string
   readonly sessionId: number
 }
 
 /** Opens the session of an entry: in Intake for an imported take, else in Stack. */
-const LineActs = ({ entry: { kind, subject }, sessionId, onRecall }: LineActsProps) => (
+const LineActs = ({ kind, subject, sessionId, onRecall }: LineActsProps) => (
   <span className="ledger-acts">
     <Button
       look="plain"
       aria-label={`Open session of ${subject}`}
       onPress={() => {
         selectSession(sessionId)
-        goTo(kind === 'take imported' ? 'intake' : 'stack')
+        goTo(kind === 'take-imported' ? 'intake' : 'stack')
       }}
     >
       Open session
     </Button>
-    {kind === 'take imported' ? null : (
+    {kind === 'take-imported' ? null : (
       <Button look="plain" aria-label={`Recall sheet of ${subject}`} onPress={() => onRecall(sessionId)}>
         Recall sheet
       </Button>
