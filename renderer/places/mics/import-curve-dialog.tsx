@@ -11,7 +11,7 @@ import { TextField } from '../../parts/fields/text-field.tsx'
 import { client } from '../../state/connection.ts'
 import { messageOf, remark } from '../../state/notices.ts'
 import { undoHistory } from '../../state/undo.ts'
-import { type CurveAbout, CurveFields, patternOf } from './curve-fields.tsx'
+import { type CurveAbout, CurveFields, patternOf } from './curves/curve-fields.tsx'
 
 export interface ImportCurveDialogProps {
   readonly mics: readonly Mic[]

@@ -5,9 +5,9 @@ import {
   defaultStages,
   type MicCorrectionAims,
   type ProximityShelf,
-} from '../../../app/contract/chain-document.ts'
-import type { CarryAim } from '../../../app/contract/correction.ts'
-import { createStore, useStore } from '../../state/store.ts'
+} from '../../../../app/contract/chain-document.ts'
+import type { CarryAim } from '../../../../app/contract/correction.ts'
+import { createStore, useStore } from '../../../state/store.ts'
 import type { Normalising } from './curve-levels.ts'
 
 /** Tabs of Mics, in order. */
