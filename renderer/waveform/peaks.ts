@@ -2,8 +2,6 @@
 // to the columns of a picture. No audio is decoded here.
 
 import { Failure } from '../../app/contract/failure.ts'
-import { FailureData } from '../../app/contract/wire/failure-data.ts'
-import { peaksRoute } from '../../app/contract/wire/sound-routes.ts'
 
 /** Full scale is 1. One envelope covers all channels, so that no channel is hidden. */
 export interface Peaks {
@@ -43,23 +41,6 @@ export function decodePeaks(bytes: ArrayBuffer, channels: number, framesPerPeak:
     maxima[i] = high / FULL_SCALE
   }
   return { framesPerPeak, minima, maxima }
-}
-
-/** Loads the peaks of a take. @throws Failure as reported by the host */
-export async function fetchPeaks(takeId: number, signal: AbortSignal): Promise<Peaks> {
-  const answer = await fetch(peaksRoute(takeId), { signal })
-  if (!answer.ok) {
-    const failure = FailureData.safeParse(await answer.json().catch(() => null))
-    throw failure.success
-      ? Failure.fromData(failure.data)
-      : new Failure(
-          'not-found',
-          `Could not read the peaks of this take (${answer.status}). Import the take again.`,
-        )
-  }
-  const channels = Number(answer.headers.get('x-channels'))
-  const framesPerPeak = Number(answer.headers.get('x-frames-per-peak'))
-  return decodePeaks(await answer.arrayBuffer(), channels, framesPerPeak)
 }
 
 /**

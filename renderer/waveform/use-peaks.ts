@@ -1,7 +1,8 @@
 // Stored peaks of a take, cached, since takes never change.
 
 import { useQuery } from '@tanstack/react-query'
-import { fetchPeaks, type Peaks } from './peaks.ts'
+import { fetchPeaks } from './fetch-peaks.ts'
+import type { Peaks } from './peaks.ts'
 
 /** Peaks of a take; undefined until they are loaded. */
 export function usePeaks(takeId: number): Peaks | undefined {

@@ -2,7 +2,7 @@
 
 import type { Band } from '../../../app/contract/chain-document.ts'
 import { formatFrequency, formatNumber } from '../../formats/format.ts'
-import { signed } from './curve-plot.tsx'
+import { signed } from './curves/curve-plot.tsx'
 
 const SHAPES = { 'low-shelf': 'low shelf', bell: 'bell', 'high-shelf': 'high shelf' } as const
 

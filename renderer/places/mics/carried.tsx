@@ -15,8 +15,8 @@ import { TextField } from '../../parts/fields/text-field.tsx'
 import { client } from '../../state/connection.ts'
 import { attempt, remark } from '../../state/notices.ts'
 import { BandTable } from './band-table.tsx'
-import { CurvePlot, LookSign } from './curve-plot.tsx'
-import { changeCarry, useMicsState } from './mics-state.ts'
+import { CurvePlot, LookSign } from './curves/curve-plot.tsx'
+import { changeCarry, useMicsState } from './curves/mics-state.ts'
 
 const LOOKS = {
   old: { colour: 'var(--ink)', dash: '6 4', width: 1.75 },

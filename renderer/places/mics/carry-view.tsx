@@ -7,9 +7,9 @@ import { Select } from '../../parts/fields/select.tsx'
 import { client } from '../../state/connection.ts'
 import { chainsQuery, chainVersionsQuery, useCurrentSession, voicesQuery } from '../../state/queries.ts'
 import { Carried } from './carried.tsx'
-import { curveItems, micNameOf } from './curve-words.ts'
-import { changeCarry, useMicsState } from './mics-state.ts'
-import { useTakeCurve } from './take-curve.ts'
+import { curveItems, micNameOf } from './curves/curve-words.ts'
+import { changeCarry, useMicsState } from './curves/mics-state.ts'
+import { useTakeCurve } from './curves/take-curve.ts'
 
 export interface CarryViewProps {
   readonly mics: readonly Mic[]

@@ -14,12 +14,12 @@ import { Select } from '../../parts/fields/select.tsx'
 import { client } from '../../state/connection.ts'
 import { useCurrentSession } from '../../state/queries.ts'
 import { BandTable } from './band-table.tsx'
-import { curveWithin } from './curve-levels.ts'
-import { CurvePlot, LookSign } from './curve-plot.tsx'
-import { curveItems, micNameOf } from './curve-words.ts'
-import { changeCorrection, useMicsState } from './mics-state.ts'
+import { curveWithin } from './curves/curve-levels.ts'
+import { CurvePlot, LookSign } from './curves/curve-plot.tsx'
+import { curveItems, micNameOf } from './curves/curve-words.ts'
+import { changeCorrection, useMicsState } from './curves/mics-state.ts'
+import { useTakeCurve } from './curves/take-curve.ts'
 import { ProximityFields } from './proximity-fields.tsx'
-import { useTakeCurve } from './take-curve.ts'
 
 const LOOKS = {
   target: { colour: 'var(--ink)', dash: '6 4', width: 1.75 },

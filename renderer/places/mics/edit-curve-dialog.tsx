@@ -5,7 +5,7 @@ import type { CurveRecord, Mic } from '../../../app/contract/entities.ts'
 import { changeCurve } from '../../acts/mic-acts.ts'
 import { Button } from '../../parts/button.tsx'
 import { Dialog, DialogButtons } from '../../parts/dialog.tsx'
-import { type CurveAbout, CurveFields } from './curve-fields.tsx'
+import { type CurveAbout, CurveFields } from './curves/curve-fields.tsx'
 
 /** Edits what describes a saved curve; its mic and points stay. */
 export function EditCurveDialog({

@@ -10,7 +10,7 @@ import { Button } from '../../parts/button.tsx'
 import { Dialog, DialogButtons, DialogFailure } from '../../parts/dialog.tsx'
 import { TextField } from '../../parts/fields/text-field.tsx'
 import { messageOf, remark } from '../../state/notices.ts'
-import { type CurveAbout, CurveFields, patternOf } from './curve-fields.tsx'
+import { type CurveAbout, CurveFields, patternOf } from './curves/curve-fields.tsx'
 
 export interface ImportCurveDialogProps {
   readonly mics: readonly Mic[]

@@ -4,9 +4,9 @@ import type { CurveRecord, Mic } from '../../../app/contract/entities.ts'
 import { exportCurve, removeCurve, removeMic } from '../../acts/mic-acts.ts'
 import { Checkbox } from '../../parts/fields/checkbox.tsx'
 import { Menu } from '../../parts/menu.tsx'
-import { curveLook, LookSign } from './curve-plot.tsx'
-import { describeCurve } from './curve-words.ts'
-import { changeCorrection, changeMicsState, showCurve } from './mics-state.ts'
+import { curveLook, LookSign } from './curves/curve-plot.tsx'
+import { describeCurve } from './curves/curve-words.ts'
+import { changeCorrection, changeMicsState, showCurve } from './curves/mics-state.ts'
 import { retrace } from './trace/trace-state.ts'
 
 /** The dialog that the list asks for. */

@@ -11,10 +11,10 @@ import { EmptyState } from '../../parts/empty-state.tsx'
 import { FrequencyField } from '../../parts/fields/frequency-field.tsx'
 import { Select } from '../../parts/fields/select.tsx'
 import { client } from '../../state/connection.ts'
-import { levelWithin, type Normalising, normalisingShiftDb } from './curve-levels.ts'
-import { CurvePlot, curveLook, LookSign, type PlotSeries, signed } from './curve-plot.tsx'
-import { curveItems, micNameOf } from './curve-words.ts'
-import { changeMicsState, useMicsState } from './mics-state.ts'
+import { levelWithin, type Normalising, normalisingShiftDb } from './curves/curve-levels.ts'
+import { CurvePlot, curveLook, LookSign, type PlotSeries, signed } from './curves/curve-plot.tsx'
+import { curveItems, micNameOf } from './curves/curve-words.ts'
+import { changeMicsState, useMicsState } from './curves/mics-state.ts'
 
 export interface OverlayViewProps {
   readonly mics: readonly Mic[]

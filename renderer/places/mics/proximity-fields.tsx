@@ -10,7 +10,7 @@ import { FrequencyField } from '../../parts/fields/frequency-field.tsx'
 import { NumberField } from '../../parts/fields/number-field.tsx'
 import { client } from '../../state/connection.ts'
 import { attempt } from '../../state/notices.ts'
-import { changeCorrection, useMicsState } from './mics-state.ts'
+import { changeCorrection, useMicsState } from './curves/mics-state.ts'
 
 /** Proximity shelf of the correction, set by ear or proposed from pattern and distances. */
 export function ProximityFields({ source }: { source: CurveRecord }) {

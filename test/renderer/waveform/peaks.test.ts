@@ -19,10 +19,10 @@ describe('stored peaks', () => {
     expect([...peaks.maxima].map((value) => Math.round(value * 32_767))).toEqual([200, 1])
   })
   it('are rejected where the length does not fit', () => {
-    expect(() => decodePeaks(new ArrayBuffer(6), 1, 256)).toThrow('do not add up')
-    expect(() => decodePeaks(new ArrayBuffer(4), 2, 256)).toThrow('do not add up')
-    expect(() => decodePeaks(new ArrayBuffer(4), 0, 256)).toThrow('do not add up')
-    expect(() => decodePeaks(new ArrayBuffer(4), 1, Number.NaN)).toThrow('do not add up')
+    expect(() => decodePeaks(new ArrayBuffer(6), 1, 256)).toThrow('are damaged')
+    expect(() => decodePeaks(new ArrayBuffer(4), 2, 256)).toThrow('are damaged')
+    expect(() => decodePeaks(new ArrayBuffer(4), 0, 256)).toThrow('are damaged')
+    expect(() => decodePeaks(new ArrayBuffer(4), 1, Number.NaN)).toThrow('are damaged')
   })
   it('may be empty', () => {
     expect(decodePeaks(new ArrayBuffer(0), 1, 256).minima).toHaveLength(0)

@@ -9,8 +9,8 @@ import { addCurve, changeCurve } from '../../../acts/mic-acts.ts'
 import { formatFrequency } from '../../../formats/format.ts'
 import { attempt, messageOf } from '../../../state/notices.ts'
 import { undoHistory } from '../../../state/undo.ts'
-import type { CurveAbout } from '../curve-fields.tsx'
-import { changeMicsState, readMicsState } from '../mics-state.ts'
+import type { CurveAbout } from '../curves/curve-fields.tsx'
+import { changeMicsState, readMicsState } from '../curves/mics-state.ts'
 import { followLine } from './follow-line.ts'
 import { fetchPicture, keepPicture, loadPicture, type TracedPicture } from './load-picture.ts'
 import { steadyLine, thinLine } from './thin-line.ts'
@@ -84,7 +84,7 @@ export const readTraceState = state.getState
 export const changeTraceState = (changes: Partial<TraceState>): void => state.setState(changes)
 
 /** A change to marks or points that can be undone. Changes with one `mergeKey` in one gesture are one step. */
-export function editTrace(
+function editTrace(
   label: string,
   changes: Partial<Pick<TraceState, 'marks' | 'places' | 'selected' | 'activeMark' | 'says'>>,
   mergeKey?: string,

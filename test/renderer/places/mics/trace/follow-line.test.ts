@@ -191,15 +191,15 @@ describe('axes', () => {
       'a frequency of zero',
       [mark(10, 0, 0), mark(900, 0, 200)],
       [mark(0, 0, 0), mark(0, 90, 1)],
-      'above zero',
+      'above 0 Hz',
     ],
     [
       'frequencies that fall',
       [mark(900, 0, 20), mark(10, 0, 200)],
       [mark(0, 0, 0), mark(0, 90, 1)],
-      'rise to the right',
+      'rise from left to right',
     ],
-  ] as const)('refuse %s', (_name, frequency, level, sentence) => {
+  ] as const)('reject %s', (_name, frequency, level, sentence) => {
     expect(() => traceAxes([...frequency], [...level])).toThrow(sentence)
   })
   it('are logarithmic over frequency', () => {

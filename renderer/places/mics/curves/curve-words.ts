@@ -1,8 +1,8 @@
 // Names and descriptions of curves.
 
-import type { CurveRecord, Mic } from '../../../app/contract/entities.ts'
-import { withUnit } from '../../formats/format.ts'
-import type { SelectItem } from '../../parts/fields/select.tsx'
+import type { CurveRecord, Mic } from '../../../../app/contract/entities.ts'
+import { withUnit } from '../../../formats/format.ts'
+import type { SelectItem } from '../../../parts/fields/select.tsx'
 
 /** Name of the mic that a curve belongs to; “Target” for a curve without a mic. */
 export const micNameOf = (mics: readonly Mic[], curve: Pick<CurveRecord, 'micId'>): string =>

@@ -4,7 +4,7 @@ import {
   levelRange,
   levelWithin,
   normalisingShiftDb,
-} from '../../../../renderer/places/mics/curve-levels.ts'
+} from '../../../../../renderer/places/mics/curves/curve-levels.ts'
 
 const curve = { frequenciesHz: [100, 1000, 10_000], levelsDb: [-12, 0, 6] }
 

@@ -1,8 +1,8 @@
 // Levels of curves: read at a frequency, cut to a range, brought to 0 dB, and the range that holds them.
 
-import type { CurvePoints } from '../../../app/contract/curve.ts'
-import { FREQUENCY_AXIS } from '../../parts/plot/axis.ts'
-import { levelScale } from '../../parts/plot/level-scale.ts'
+import type { CurvePoints } from '../../../../app/contract/curve.ts'
+import { FREQUENCY_AXIS } from '../../../parts/plot/axis.ts'
+import { levelScale } from '../../../parts/plot/level-scale.ts'
 
 const levelsOf = (curve: CurvePoints) => levelScale(curve.frequenciesHz, curve.levelsDb)
 

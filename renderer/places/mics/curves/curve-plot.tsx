@@ -1,12 +1,12 @@
 // Curves of mics and corrections in one plot, with the levels under the pointer.
 
 import { type ReactNode, useState } from 'react'
-import type { CurvePoints } from '../../../app/contract/curve.ts'
-import { formatFrequency, formatNumber } from '../../formats/format.ts'
-import { FREQUENCY_AXIS, levelAxis } from '../../parts/plot/axis.ts'
-import { Plot } from '../../parts/plot/plot.tsx'
-import { type CurveLook, PlotCurve, PlotUpright } from '../../parts/plot/plot-curves.tsx'
-import { usePlotScale } from '../../parts/plot/plot-scale.ts'
+import type { CurvePoints } from '../../../../app/contract/curve.ts'
+import { formatFrequency, formatNumber } from '../../../formats/format.ts'
+import { FREQUENCY_AXIS, levelAxis } from '../../../parts/plot/axis.ts'
+import { Plot } from '../../../parts/plot/plot.tsx'
+import { type CurveLook, PlotCurve, PlotUpright } from '../../../parts/plot/plot-curves.tsx'
+import { usePlotScale } from '../../../parts/plot/plot-scale.ts'
 import { levelRange, levelWithin } from './curve-levels.ts'
 
 /** One curve of the plot. */

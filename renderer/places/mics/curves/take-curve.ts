@@ -1,8 +1,8 @@
 // The mic curve of the selected take.
 
-import type { CurveRecord, Take } from '../../../app/contract/entities.ts'
-import { useCurrentSession } from '../../state/queries.ts'
-import { useSelection } from '../../state/selection.ts'
+import type { CurveRecord, Take } from '../../../../app/contract/entities.ts'
+import { useCurrentSession } from '../../../state/queries.ts'
+import { useSelection } from '../../../state/selection.ts'
 
 /** The curve assigned to the take, else its mic's oldest curve, as for the correction in its chain. */
 export function curveOfTake(

@@ -7,8 +7,8 @@ import {
   defaultStages,
   type MicCorrectionAims,
   type ProximityShelf,
-} from '../../../app/contract/chain-document.ts'
-import type { CarryAim } from '../../../app/contract/correction.ts'
+} from '../../../../app/contract/chain-document.ts'
+import type { CarryAim } from '../../../../app/contract/correction.ts'
 import type { Normalising } from './curve-levels.ts'
 
 /** Tabs of Mics, in order. */

@@ -1,10 +1,10 @@
 // Fields of a curve besides its points: mic, name, pattern, distance, source, note.
 
-import { type CurveRecord, CurveSource, type Mic, PolarPattern } from '../../../app/contract/entities.ts'
-import { MAX_NOTE } from '../../../app/contract/text/limits.ts'
-import { NumberField } from '../../parts/fields/number-field.tsx'
-import { Select } from '../../parts/fields/select.tsx'
-import { TextField } from '../../parts/fields/text-field.tsx'
+import { type CurveRecord, CurveSource, type Mic, PolarPattern } from '../../../../app/contract/entities.ts'
+import { MAX_NOTE } from '../../../../app/contract/text/limits.ts'
+import { NumberField } from '../../../parts/fields/number-field.tsx'
+import { Select } from '../../../parts/fields/select.tsx'
+import { TextField } from '../../../parts/fields/text-field.tsx'
 
 /** What describes a curve besides its points. */
 export type CurveAbout = Pick<CurveRecord, 'micId' | 'name' | 'source' | 'pattern' | 'distanceM' | 'note'>
