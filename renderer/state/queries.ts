@@ -1,4 +1,4 @@
-// Every list the window shows, each with the subjects that make it old.
+// Queries of everything the window shows, each with the subjects that invalidate it.
 
 import { queryOptions, useQuery } from '@tanstack/react-query'
 import type { InputOf } from '../../app/contract/wire/commands.ts'
@@ -61,7 +61,7 @@ export const chainVersionsQuery = (chainId: number) =>
     queryFn: () => client.listChainVersions({ chainId }),
     meta: { subjects: ['chains'] },
   })
-/** The takes of all days, one page from the newest on. */
+/** The first page of takes of all sessions, newest first. */
 export const foundTakesQuery = (request: Omit<InputOf<'findTakes'>, 'offset'>) =>
   queryOptions({
     queryKey: ['found takes', request],
@@ -81,11 +81,12 @@ export const ledgerQuery = (artistId: number | undefined, limit: number) =>
     meta: { subjects: ['ledger', 'takes', 'chains', 'sessions'] },
   })
 
-/** The contents of the session the window looks at; `data` is undefined until they are there. */
+/** Contents of the open session; `data` is undefined until they have been read. */
 export const useCurrentSession = () => {
   const { sessionId } = useSelection()
   return useQuery({ ...sessionContentsQuery(sessionId ?? 0), enabled: sessionId !== null })
 }
 
+/** Query key of the open session's contents. */
 export const currentSessionKey = (): readonly unknown[] =>
   sessionContentsQuery(readSelection().sessionId ?? 0).queryKey
