@@ -25,31 +25,40 @@ const SEAM_SECONDS = 0.005
 /** A loop is at least this long. */
 const SHORTEST_LOOP_SECONDS = 0.05
 
-/** Gives planar Float32 of RING_CHANNELS times `frames`. */
+/** Fetches session frames. @returns planar samples, RING_CHANNELS times `frames` */
 export type FetchSpan = (fromFrame: number, frames: number, signal: AbortSignal) => Promise<Float32Array>
 
-/** Where the material lies in session time. */
+/** Position of the material in session time, in frames. */
 export type Extent = Pick<OpenedPlayback, 'startFrame' | 'frames'>
 
 export interface Feeder {
-  /** Fetches and writes until the ring is far enough ahead, or the material is at its end. One at a time. */
+  /**
+   * Fetches and writes until the ring is filled far enough, or the material ends. Calls during a
+   * running pump share it.
+   * @throws what the fetch throws, unless it was superseded by a redirect
+   */
   pump(): Promise<void>
   /**
-   * Asks again from a moment ahead of the ear; `toFrame` also goes elsewhere in the session.
-   * Done once so much of it is written that the next change may come, or something came between.
+   * Fetches again from just ahead of what is heard; with `toFrame`, seeks to that session frame.
+   * Resolves once enough is written for the next change, or something else came first.
    */
   redirect(toFrame?: number): Promise<void>
-  /** A loop that the ear is not inside of is entered at its start. */
+  /** Sets the loop; a playhead outside of it jumps to its start. */
   setLoop(loop: FrameRange | null): void
+  /** The material has changed its length or start. */
   setExtent(extent: Extent): void
   /** Session frame of an absolute stream frame that is written or being read. */
   sessionFrameAt(streamFrame: number): number
   /** True once the end of the material is written. */
   readonly hasEnded: boolean
-  /** Cancels what is under way; the feeder is not used again. */
+  /** Cancels pending fetches; the feeder is not used again. */
   close(): void
 }
 
+/**
+ * @param writer of the ring at `sampleRateHz`
+ * @param startAtFrame session frame that is heard first
+ */
 export function createFeeder(
   writer: RingWriter,
   sampleRateHz: number,
@@ -65,11 +74,11 @@ export function createFeeder(
 
   let material = extent
   let loop: FrameRange | null = null
-  /** Stream frame up to which the present settings are written; older sound may reach further. */
+  /** Stream frame up to which the current settings are written; older sound may reach further. */
   let freshTo = writer.writtenFrame
   /** Stream frames at which session time jumps, oldest first. */
   let anchors = [{ streamFrame: freshTo, sessionFrame: startAtFrame }]
-  /** The last fresh frames, kept where the ring blends back to older sound behind them. */
+  /** The last new frames, kept while the ring fades back to older sound after them. */
   let carry: Float32Array | null = null
   let generation = 0
   let abort = new AbortController()
@@ -84,7 +93,7 @@ export function createFeeder(
   }
   const endFrame = (): number => material.startFrame + material.frames
 
-  /** A span with silence where there is no material. */
+  /** Fetches a span, with silence where there is no material. */
   const fetchPadded = async (fromFrame: number, frames: number): Promise<Float32Array> => {
     const from = Math.max(fromFrame, material.startFrame)
     const to = Math.min(fromFrame + frames, endFrame())
@@ -101,13 +110,13 @@ export function createFeeder(
     return padded
   }
 
-  /** The end of the loop blended into what leads up to its start, and a span from there on. */
+  /** The end of the loop, crossfaded into what precedes its start, and a span from its start. */
   const fetchSeam = async (fromFrame: number, { fromFrame: loopStart, toFrame: loopEnd }: FrameRange) => {
     const room = loopEnd - fromFrame
     const after = spanFrames
     const seam = Math.min(seamFrames, room)
     const tail = await fetchPadded(fromFrame, room)
-    // The blend leads up to the loop's start, so that an attack right on it stays whole.
+    // The crossfade ends at the loop's start, so that an attack there is kept.
     const head = await fetchPadded(loopStart - seam, seam + after)
     const frames = room + after
     const block = new Float32Array(RING_CHANNELS * frames)
@@ -129,7 +138,7 @@ export function createFeeder(
     const from = sessionFrameAt(freshTo)
     const span = spanFrames
     if (loop !== null && from < loop.toFrame) {
-      // A rest shorter than the seam is taken along, so that every seam has its full length.
+      // A remainder shorter than the seam is included, so that every seam has its full length.
       if (loop.toFrame - from <= span + seamFrames) return fetchSeam(from, loop)
       return { block: await fetchPadded(from, span), frames: span, seamAt: null }
     }
@@ -163,17 +172,17 @@ export function createFeeder(
         layDown(next.block, next.frames)
         spanFrames = inFrames(SPAN_SECONDS)
       } catch (error) {
-        // What was asked for before a change was cancelled on purpose.
+        // Requests from before a change were cancelled on purpose.
         if (mine === generation) {
           renewal.resolve()
           throw error
         }
       }
       const read = writer.readFrame
-      // A second of the past is kept: what is heard lags behind what is read.
+      // One second is kept, because what is heard lags behind what is read.
       while (anchors.length > 1 && anchors[1].streamFrame <= read - sampleRateHz) anchors.shift()
     }
-    // Older sound that reaches past a nearer end must not be heard behind it.
+    // Older sound beyond a new, earlier end is replaced by silence.
     const rest = writer.writtenFrame - freshTo
     if (isAtEnd() && rest > 0) layDown(new Float32Array(RING_CHANNELS * rest), rest)
   }
@@ -233,7 +242,7 @@ export function createFeeder(
   }
 }
 
-/** Two planar blocks, one after the other in time. */
+/** Joins two planar blocks in time. */
 function join(first: Float32Array, second: Float32Array): Float32Array {
   const a = first.length / RING_CHANNELS
   const b = second.length / RING_CHANNELS
