@@ -222,7 +222,7 @@ describe.skipIf(!haveMaterial(CHROMIUM))('the voice of a take', () => {
     // Heard, and nothing set: no chain, no draft, nothing to take back.
     expect(workplace.catalogue.chains.list()).toEqual([])
     expect(await page.getByRole('button', { name: /^Undo/ }).getAttribute('aria-label')).toBe('Undo')
-    await starting.getByText('Comes into the chain as a new stage.').first().waitFor()
+    await starting.getByText('Adds a new stage to the chain.').first().waitFor()
 
     const put = starting.getByRole('button', { name: 'Put Low-cut into the chain' })
     await put.click()

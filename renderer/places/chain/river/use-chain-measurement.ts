@@ -1,5 +1,5 @@
-// The measured joints of the chain on the table for one take, kept in step with its
-// stages: while it is measured anew, the last figures stay where they are.
+// The measured joints of a chain for one take, matched to its stages. While a new measurement
+// runs, the last figures stay.
 
 import { keepPreviousData, useQuery } from '@tanstack/react-query'
 import { useMemo } from 'react'
@@ -26,13 +26,14 @@ export interface MeasuredChain {
 }
 
 export interface ChainMeasuring {
-  /** null until there is something to show. */
+  /** null until the first measurement. */
   readonly chain: MeasuredChain | null
   readonly isMeasuring: boolean
-  /** Why there are no figures. */
+  /** Message of a measurement that failed. */
   readonly failure: string | null
 }
 
+/** Measures 300 ms after the last change. @param takeId null measures nothing */
 export function useChainMeasurement(takeId: number | null, rows: ChainRows): ChainMeasuring {
   const settled = useAtRest(rows, REST_MS)
   const query = useQuery({
@@ -58,7 +59,7 @@ export function useChainMeasurement(takeId: number | null, rows: ChainRows): Cha
   }
 }
 
-/** Figures of stages that were measured, by identity; a new stage shows what flows into it. */
+/** Matches figures to rows by key; a stage that has not been measured shows its input. */
 function inStep(measurement: ChainMeasurement, keys: readonly number[], rows: ChainRows): MeasuredChain {
   const hasSameStages =
     measurement.stages.length === rows.length &&
