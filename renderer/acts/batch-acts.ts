@@ -43,6 +43,7 @@ const store = createStore<{ readonly report: BatchReport | null }>()(() => ({ re
 
 /** null where the last import had nothing to report, and once the report was dismissed. */
 export const useBatchReport = (): BatchReport | null => useStore(store).report
+/** Closes the report of the last import. */
 export const dismissBatchReport = (): void => store.setState({ report: null })
 
 /**

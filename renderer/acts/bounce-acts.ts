@@ -13,6 +13,7 @@ const store = createStore<{ readonly outcome: BounceOutcome | null }>()(() => ({
 export const useBounceOutcome = (): BounceOutcome | null => useStore(store).outcome
 /** Shows the outcome of a bounce; also one that an earlier page started. */
 export const showBounceOutcome = (outcome: BounceOutcome): void => store.setState({ outcome })
+/** Closes the outcome of the last bounce. */
 export const dismissBounceOutcome = (): void => store.setState({ outcome: null })
 
 /** Bounces with progress and cancel; a failure becomes a notice. */

@@ -5,6 +5,7 @@ import { formatRate } from '../formats/format.ts'
 import { createRing, createRingWriter, type Ring, type RingWriter, WORD } from './ring.ts'
 import workletUrl from './ring-worklet.ts?worker&url'
 
+/** An open audio output; there is at most one. */
 export interface AudioOutput {
   readonly sampleRateHz: number
   readonly ring: Ring

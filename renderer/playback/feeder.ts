@@ -31,6 +31,7 @@ export type FetchSpan = (fromFrame: number, frames: number, signal: AbortSignal)
 /** Position of the material in session time, in frames. */
 export type Extent = Pick<OpenedPlayback, 'startFrame' | 'frames'>
 
+/** Keeps a ring filled with one playback, in session time. */
 export interface Feeder {
   /**
    * Fetches and writes until the ring is filled far enough, or the material ends. Calls during a

@@ -7,6 +7,7 @@ import { readHeardDraft } from '../state/chain/heard-draft.ts'
 import type { Selection } from '../state/selection.ts'
 import { readTried } from '../state/tried.ts'
 
+/** What kind of thing is played. */
 export type HeardKind = PlaybackTarget['kind']
 
 /** The selected target of a kind; null where none is selected, or the stack is empty. */

@@ -18,6 +18,7 @@ import { createLoudnessMatch } from './loudness-match.ts'
 import { fetchPlaybackSpan } from './playback-span.ts'
 import { framesAhead, GAIN, WORD } from './ring.ts'
 
+/** Which side of the playback is heard. */
 export type Side = 'dry' | 'processed'
 
 /** Listening levels in dB; 0 dB is the highest. At the lowest, playback is silent. */
@@ -324,6 +325,7 @@ on('catalogueChanged', ({ subjects }) => {
   }
 })
 
+/** The functions of the player. Failures become notices. */
 export const player = {
   play,
   stop,
@@ -351,6 +353,7 @@ export const player = {
 /** The player's functions with its current state. */
 export type Player = typeof player & PlayerState
 
+/** The player with its state, for components. */
 export function usePlayer(): Player {
   const now = useStore(state)
   return useMemo(() => ({ ...player, ...now }), [now])

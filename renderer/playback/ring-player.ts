@@ -12,6 +12,7 @@ const FADE_SECONDS = 0.01
 /** After an underrun it waits until this much is written. */
 const REFILL_SECONDS = 0.06
 
+/** Plays a ring, block by block. */
 export interface RingPlayer {
   /**
    * Fills one block of any length.

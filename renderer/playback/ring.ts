@@ -4,6 +4,7 @@
 
 import { PLAYBACK_CHANNELS } from '../../app/contract/wire/sound-routes.ts'
 
+/** Dry left and right, processed left and right. */
 export const RING_CHANNELS = PLAYBACK_CHANNELS.length
 
 /** Least length of the ring; it is rounded up to a power of two of frames. */
@@ -81,6 +82,7 @@ export function framesAhead(ring: Ring): number {
   return (Atomics.load(ring.words, WORD.written) - Atomics.load(ring.words, WORD.read)) | 0
 }
 
+/** Writes samples into a ring. */
 export interface RingWriter {
   /** Absolute stream frame that is read next. */
   readonly readFrame: number

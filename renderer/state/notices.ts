@@ -5,6 +5,7 @@ import { createStore } from 'zustand/vanilla'
 import { Failure } from '../../app/contract/failure.ts'
 import type { CallOptions } from '../../app/contract/wire/connect.ts'
 
+/** One message; `sentences` follow the title. */
 export interface Notice {
   readonly id: number
   readonly kind: 'failure' | 'remark'
@@ -12,6 +13,7 @@ export interface Notice {
   readonly sentences: readonly string[]
 }
 
+/** A running act; `fraction` is from 0 to 1, `doing` what it does now. */
 export interface LongAct {
   readonly id: number
   readonly title: string
@@ -41,10 +43,13 @@ const setNotices = (change: (notices: readonly Notice[]) => readonly Notice[]): 
 const setLongActs = (change: (longActs: readonly LongAct[]) => readonly LongAct[]): void =>
   store.setState(({ longActs }) => ({ longActs: change(longActs) }))
 
+/** All notices that are shown, oldest first. */
 export const useNotices = (): readonly Notice[] => useStore(store, ({ notices }) => notices)
 export const readNotices = (): readonly Notice[] => store.getState().notices
+/** All running long acts, oldest first. */
 export const useLongActs = (): readonly LongAct[] => useStore(store, ({ longActs }) => longActs)
 
+/** Removes a notice; nothing happens where it is gone already. */
 export const dismissNotice = (id: number): void =>
   setNotices((now) => now.filter((notice) => notice.id !== id))
 

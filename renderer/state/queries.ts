@@ -5,16 +5,19 @@ import type { InputOf } from '../../app/contract/wire/commands.ts'
 import { client } from './connection.ts'
 import { readSelection, useSelection } from './selection.ts'
 
+/** Version, folders and warnings of the services. */
 export const workplaceQuery = queryOptions({
   queryKey: ['workplace'],
   queryFn: () => client.readWorkplace({}),
   meta: { subjects: ['artists', 'sessions'] },
 })
+/** All artists. */
 export const artistsQuery = queryOptions({
   queryKey: ['artists'],
   queryFn: () => client.listArtists({}),
   meta: { subjects: ['artists'] },
 })
+/** Voices of one artist; of all without an id. */
 export const voicesQuery = (artistId: number | undefined) =>
   queryOptions({
     queryKey: ['voices', artistId ?? null],
@@ -27,6 +30,7 @@ export const songsQuery = (artistId: number) =>
     queryFn: () => client.listSongs({ artistId }),
     meta: { subjects: ['sessions', 'artists'] },
   })
+/** All mics. */
 export const micsQuery = queryOptions({
   queryKey: ['mics'],
   queryFn: () => client.listMics({}),
@@ -38,23 +42,27 @@ export const curvesQuery = queryOptions({
   queryFn: () => client.listCurves({}),
   meta: { subjects: ['mics'] },
 })
+/** All sessions, newest first. */
 export const sessionsQuery = queryOptions({
   queryKey: ['sessions'],
   queryFn: () => client.listSessions({}),
   meta: { subjects: ['sessions', 'artists'] },
 })
+/** A session with its groups, layers, takes and the chain versions in use. */
 export const sessionContentsQuery = (sessionId: number) =>
   queryOptions({
     queryKey: ['session contents', sessionId],
     queryFn: () => client.openSession({ id: sessionId }),
     meta: { subjects: ['sessions', 'takes', 'stack', 'chains'] },
   })
+/** Chains of one voice; of all without an id. */
 export const chainsQuery = (voiceId: number | undefined) =>
   queryOptions({
     queryKey: ['chains', voiceId ?? null],
     queryFn: () => client.listChains(voiceId === undefined ? {} : { voiceId }),
     meta: { subjects: ['chains'] },
   })
+/** All versions of one chain. */
 export const chainVersionsQuery = (chainId: number) =>
   queryOptions({
     queryKey: ['chain versions', chainId],
@@ -68,12 +76,14 @@ export const foundTakesQuery = (request: Omit<InputOf<'findTakes'>, 'offset'>) =
     queryFn: () => client.findTakes({ ...request, offset: 0 }),
     meta: { subjects: ['takes', 'sessions', 'artists', 'mics'] },
   })
+/** Bounces that match a request. */
 export const bouncesQuery = (request: InputOf<'listBounces'>) =>
   queryOptions({
     queryKey: ['bounces', request],
     queryFn: () => client.listBounces(request),
     meta: { subjects: ['ledger'] },
   })
+/** The newest `limit` entries of the ledger, of one artist or of all. */
 export const ledgerQuery = (artistId: number | undefined, limit: number) =>
   queryOptions({
     queryKey: ['ledger', artistId ?? null, limit],

@@ -17,6 +17,7 @@ declare module '@tanstack/react-query' {
 // Without the default delay of a tick, in which a field would show its old value for a frame.
 notifyManager.setScheduler(queueMicrotask)
 
+/** The one cache; lists are stale only once the catalogue reports a change. */
 export const queryClient = new QueryClient({
   defaultOptions: {
     queries: {

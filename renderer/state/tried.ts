@@ -14,5 +14,7 @@ const store = createStore<{ readonly tried: Tried | null }>()(() => ({ tried: nu
 
 /** null while nothing is auditioned. */
 export const readTried = (): Tried | null => store.getState().tried
+/** Sets what is auditioned; null ends it. Playback has to be started or retuned separately. */
 export const setTried = (tried: Tried | null): void => store.setState({ tried })
+/** As readTried, for components. */
 export const useTried = (): Tried | null => useStore(store).tried

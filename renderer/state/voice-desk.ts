@@ -2,7 +2,9 @@
 
 import { useStore } from 'zustand'
 import { createStore } from 'zustand/vanilla'
+/** A place that has a voice page. */
 export type VoicePlace = 'intake' | 'chain'
+/** The tabs of the voice page. */
 export type VoiceView = 'voice' | 'soundcheck' | 'findings'
 
 interface VoiceDesk {
@@ -12,6 +14,7 @@ interface VoiceDesk {
 
 const desk = createStore<VoiceDesk>()(() => ({ open: { intake: false, chain: false }, view: 'voice' }))
 
+/** Where the voice page is open, and its tab. */
 export const useVoiceDesk = (): VoiceDesk => useStore(desk)
 
 /** The place whose page was just closed, until the button that opens it has the focus again. */
@@ -32,4 +35,5 @@ export function focusOnReturn(place: VoicePlace, button: HTMLElement | null): vo
   button.focus()
 }
 
+/** Selects a tab of the voice page. */
 export const setVoiceView = (view: VoiceView): void => desk.setState({ view })

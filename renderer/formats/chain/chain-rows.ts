@@ -8,13 +8,16 @@ import {
   isLayerStage,
 } from '../../../app/contract/chain-document.ts'
 
+/** Kind of a stage, as in a chain file. */
 export type StageKind = ChainStage['kind']
 
+/** One stage of a chain being edited. */
 export interface ChainRow {
   /** Stays with the stage through moves, edits and undo. */
   readonly key: number
   readonly stage: ChainStage
 }
+/** In the order of the signal path. */
 export type ChainRows = readonly ChainRow[]
 
 let lastKey = 0
@@ -22,6 +25,7 @@ let lastKey = 0
 /** Gives every stage a new key. */
 export const rowsOf = (stages: ChainStages): ChainRows => stages.map((stage) => ({ key: ++lastKey, stage }))
 
+/** The stages in order, as they are saved and processed. */
 export const stagesOf = (rows: ChainRows): ChainStages => rows.map((row) => row.stage)
 
 const countLayerStages = (rows: ChainRows): number => rows.filter(({ stage }) => isLayerStage(stage)).length
@@ -46,6 +50,7 @@ export function insertStage(rows: ChainRows, kind: StageKind, wanted: number): C
   ]
 }
 
+/** The rows without one stage. */
 export const removeStage = (rows: ChainRows, key: number): ChainRows => rows.filter((row) => row.key !== key)
 
 /**

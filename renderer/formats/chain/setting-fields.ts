@@ -6,6 +6,7 @@ import { type Bounds, boundsOf } from '../bounds.ts'
 import type { Unit } from '../typed-number.ts'
 import type { StageKind } from './chain-rows.ts'
 
+/** One number of a stage as a field. */
 export interface SettingField {
   /** Of the setting in the stage. */
   readonly key: string

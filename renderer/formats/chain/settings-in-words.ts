@@ -18,8 +18,10 @@ export const formatSetting = (value: number, field: SettingField): string =>
 export const bandInWords = ({ shape, frequencyHz, gainDb, q }: Band): string =>
   `${BAND_NAMES[shape].toLowerCase()} ${formatGain(gainDb)} at ${formatFrequency(frequencyHz)}, Q ${formatNumber(q, 2)}`
 
+/** Polarity as words. */
 export const polarityInWords = (isInverted: boolean): string => (isInverted ? 'inverted' : 'as recorded')
 
+/** Slope with its unit. */
 export const slopeInWords = (slopeDbPerOctave: number): string => withUnit(String(slopeDbPerOctave), 'dB/oct')
 
 /** Name of a mic correction's target; null is a flat response. */

@@ -4,6 +4,7 @@ import type { ChainStage } from '../../../app/contract/chain-document.ts'
 import { formatFrequency, formatGain, formatNumber, withUnit } from '../format.ts'
 import type { StageKind } from './chain-rows.ts'
 
+/** Name of each kind of stage. */
 export const STAGE_NAMES: Readonly<Record<StageKind, string>> = {
   trim: 'Trim',
   expander: 'Expander',
@@ -16,6 +17,7 @@ export const STAGE_NAMES: Readonly<Record<StageKind, string>> = {
   ceiling: 'Ceiling',
 }
 
+/** What each kind of stage does, without a full stop. */
 export const STAGE_PURPOSES: Readonly<Record<StageKind, string>> = {
   trim: 'Sets the input level and polarity',
   expander: 'Turns down the room between phrases',
@@ -28,8 +30,10 @@ export const STAGE_PURPOSES: Readonly<Record<StageKind, string>> = {
   ceiling: 'Limits true peaks',
 }
 
+/** Name of each shape of a band. */
 export const BAND_NAMES = { 'low-shelf': 'Low shelf', bell: 'Bell', 'high-shelf': 'High shelf' } as const
 
+/** As in 4:1 or 2.5:1. */
 export const formatRatio = (ratio: number): string => `${formatNumber(ratio, ratio % 1 === 0 ? 0 : 1)}:1`
 
 /** The main settings in a few words. */

@@ -15,6 +15,7 @@ import type { MeasuredChain } from './use-chain-measurement.ts'
 const LABEL_SPACING_PX = 18
 const MARGIN_PX = 8
 
+/** Positions in px, for drawing. */
 export interface RiverCourse {
   readonly heightPx: number
   readonly jointsX: readonly number[]
@@ -34,9 +35,14 @@ const jointsOf = (chain: MeasuredChain): readonly JointStrands[] => [
 export const wordsY = (middlesY: readonly number[], heightPx: number): number[] =>
   spreadOut(middlesY, LABEL_SPACING_PX, MARGIN_PX, heightPx - MARGIN_PX)
 
+/** The scale at which a measured chain fits into a height in px. */
 export const riverScaleOf = (chain: MeasuredChain, heightPx: number): RiverScale =>
   scaleFor(jointsOf(chain), heightPx - 2 * MARGIN_PX)
 
+/**
+ * Lays out a measured chain.
+ * @param jointsX x of each joint in px, one more than stages
+ */
 export function courseOf(chain: MeasuredChain, jointsX: readonly number[], heightPx: number): RiverCourse {
   const joints = jointsOf(chain)
   const frame: RiverFrame = { jointsX, topY: MARGIN_PX, heightPx: heightPx - 2 * MARGIN_PX }

@@ -13,6 +13,7 @@ const SILENT_DBFS = -110
 /** Level of each strand in dBFS, low to high; null for silence. */
 export type JointStrands = readonly (number | null)[]
 
+/** Where the river is drawn, in px. */
 export interface RiverFrame {
   /** x of each joint. */
   readonly jointsX: readonly number[]
@@ -20,6 +21,7 @@ export interface RiverFrame {
   readonly heightPx: number
 }
 
+/** Relation of thickness and level. */
 export interface RiverScale {
   /** Thickness in px at 0 dBFS. */
   readonly fullScalePx: number
@@ -43,6 +45,7 @@ export function scaleFor(joints: readonly JointStrands[], heightPx: number): Riv
   return { fullScalePx: 2 ** (Math.floor(Math.log2(fits) * 4) / 4) }
 }
 
+/** One strand: an SVG path, and labels’ positions in px. */
 export interface Strand {
   readonly path: string
   /** Middle of the strand at each joint. */

@@ -11,6 +11,7 @@ import { client } from '../../../state/connection.ts'
 const REST_MS = 300
 const KEPT_MS = 60_000
 
+/** The joints before and after a stage. */
 export interface MeasuredRow {
   readonly before: Joint
   readonly after: Joint
@@ -18,6 +19,7 @@ export interface MeasuredRow {
   readonly stage: MeasuredStage | null
 }
 
+/** A measured chain, matched to its rows. */
 export interface MeasuredChain {
   readonly input: Joint
   readonly output: Joint
@@ -25,6 +27,7 @@ export interface MeasuredChain {
   readonly rows: readonly MeasuredRow[]
 }
 
+/** The state of a measurement. */
 export interface ChainMeasuring {
   /** null until the first measurement. */
   readonly chain: MeasuredChain | null
