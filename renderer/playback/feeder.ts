@@ -1,28 +1,28 @@
-// Keeps the ring ahead of the ear: pulls spans of a playback and lays them into the
-// stream, round the loop if there is one. After a change it asks again from a moment
-// ahead and writes over what has not been heard. It alone knows which session time a
-// stream frame belongs to. It holds no timer: `pump` is called from outside.
+// Keeps the ring filled ahead of what is heard: fetches spans of a playback and writes them into
+// the stream, around the loop if there is one. After a change it fetches again from just ahead
+// and overwrites what has not been heard. It maps stream frames to session time. It has no
+// timer; `pump` is called from outside.
 
 import type { OpenedPlayback } from '../../app/contract/playback.ts'
 import type { FrameRange } from '../formats/frame-range.ts'
 import { RING_CHANNELS, type RingWriter } from './ring.ts'
 
 /**
- * How far ahead of the ear the ring is kept. It costs no time when a setting changes, since
- * what is ahead is written over, and it bridges a slow answer.
+ * How far ahead of what is heard the ring is filled, to bridge slow answers. It does not delay a
+ * changed setting, because unheard frames are overwritten.
  */
 const AHEAD_SECONDS = 0.45
 /** Length of one span. */
 const SPAN_SECONDS = 0.1
-/** Of the first one after a change: short, so that it is heard soon. */
+/** Length of the first span after a change; short, so that it is heard soon. */
 const FIRST_SPAN_SECONDS = 0.05
-/** New sound reaches this far ahead before the next change is welcome: else a long gesture would eat up the ring. */
+/** Least length of new sound before the next change, so that a long gesture does not use up the ring. */
 const RENEWED_SECONDS = 0.3
-/** After a change, new sound begins this far ahead: about what an answer takes at best. What comes too late is left out. */
+/** After a change, new sound starts this far ahead, about the shortest time of an answer. Later frames are dropped. */
 const REDIRECT_SECONDS = 0.02
-/** Blend at the seam of a loop. Common practice. */
+/** Crossfade at the seam of a loop. Common practice. */
 const SEAM_SECONDS = 0.005
-/** A loop is at least this long. */
+/** Shorter loops are extended to this length. */
 const SHORTEST_LOOP_SECONDS = 0.05
 
 /** Fetches session frames. @returns planar samples, RING_CHANNELS times `frames` */
