@@ -1,5 +1,5 @@
-// Taking in a batch of files: each is made readable for the services, then all are imported;
-// what was refused is kept with its reason until it has been read.
+// Imports a batch of files: makes each readable for the services, then imports all of them.
+// Refused files are reported with the reason until the report is dismissed.
 
 import { useStore } from 'zustand'
 import { createStore } from 'zustand/vanilla'
@@ -12,7 +12,7 @@ import { bridge, client } from '../state/connection.ts'
 import { remark, runLongAct } from '../state/notices.ts'
 import { readSelection, selectTake } from '../state/selection.ts'
 
-/** What the whole batch was recorded with. */
+/** Voice, mic and curve of all takes of a batch; null where they differ or are unknown. */
 export interface BatchSettings {
   readonly voiceId: number | null
   readonly micId: number | null
@@ -22,15 +22,16 @@ export interface BatchSettings {
 type Refusal = ImportOutcome['refused'][number]
 
 export interface BatchReport {
+  /** How many takes were imported. */
   readonly taken: number
   readonly refused: readonly Refusal[]
   readonly remarks: readonly string[]
 }
 
-/** Share of the progress that sending the files takes, where they have to be sent. */
+/** Share of the progress bar for sending the files to the host. */
 const SENDING_SHARE = 0.3
 
-/** A copy that was sent to the host has a path that means nothing to the engineer: the file's own name stands for it. */
+/** Names a file that was sent as a copy by its own name, since the user does not know the copy's path. */
 function nameByFile(refusal: Refusal, found: readonly { path: string; name: string }[]): Refusal {
   const file = found.find((one) => one.path === refusal.path)
   if (file === undefined || !bridge.sendsFiles) return refusal
@@ -42,8 +43,13 @@ const store = createStore<{ readonly report: BatchReport | null }>()(() => ({ re
 
 /** null where the last import had nothing to report, and once the report was dismissed. */
 export const useBatchReport = (): BatchReport | null => useStore(store).report
+/** Closes the report of the last import. */
 export const dismissBatchReport = (): void => store.setState({ report: null })
 
+/**
+ * Imports files into a session, with progress, cancel and a report.
+ * @param settings apply to every file
+ */
 export async function importBatch(
   sessionId: number,
   files: readonly File[],
@@ -80,14 +86,14 @@ export async function importBatch(
     }
   })
   if (outcome === undefined) return
-  // What came in is what one wants to look at, unless one has gone to look at something else.
+  // Only where the user still looks at the takes of this session.
   const { place, sessionId: shown } = readSelection()
   if (outcome.firstTakeId !== null && place === 'intake' && shown === sessionId)
     selectTake(outcome.firstTakeId)
   showReport(outcome)
 }
 
-/** Shows the outcome of an import that an earlier page started. */
+/** Reports an import that an earlier page started. */
 export const showImportOutcome = ({ takes, refused, remarks }: ImportOutcome): void =>
   showReport({ taken: takes.length, refused, remarks })
 

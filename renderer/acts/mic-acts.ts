@@ -17,6 +17,7 @@ export const changeCurve = (curve: CurveRecord, changes: CurveChanges): Promise<
     ...changing(curve, changes, (fields) => client.updateCurve({ id: curve.id, changes: fields })),
   })
 
+/** Undo brings the curve back under its id. */
 export const removeCurve = (curve: CurveRecord): Promise<boolean> =>
   perform({
     label: `remove ${curve.name}`,
@@ -51,12 +52,14 @@ export async function importCurve(request: InputOf<'importCurve'>): Promise<Outp
   return imported.made()!
 }
 
+/** @returns whether it was done */
 export const changeMic = (mic: Mic, changes: MicChanges): Promise<boolean> =>
   perform({
     label: `edit ${mic.name}`,
     ...changing(mic, changes, (fields) => client.updateMic({ id: mic.id, changes: fields })),
   })
 
+/** Undo brings the mic back under its id. */
 export const removeMic = (mic: Mic): Promise<boolean> =>
   perform({
     label: `remove ${mic.name}`,

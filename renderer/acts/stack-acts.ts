@@ -116,6 +116,7 @@ export const placeTake = (
     muted: false,
   })
 
+/** Undo brings the layer back under its id. */
 export const removeLayer = (layer: Layer): Promise<boolean> =>
   performIn(layer.sessionId, {
     label: `remove ${layer.name}`,

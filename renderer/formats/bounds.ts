@@ -23,6 +23,7 @@ export function boundsOf(schema: {
 
 /** In BPM. */
 export const TEMPO_BOUNDS = boundsOf(Session.shape.tempoBpm.unwrap())
+/** Beats per bar, whole numbers. */
 export const BEATS_BOUNDS = boundsOf(Session.shape.beatsPerBar)
 
 /** In dB. */

@@ -10,6 +10,7 @@ export interface Stroke {
   readonly alt?: true
 }
 
+/** Where keys apply, with the headings of the Keys dialog. */
 export const KEY_GROUPS = {
   everywhere: 'Everywhere',
   chain: 'In Chain',
@@ -22,6 +23,7 @@ export const KEY_GROUPS = {
   field: 'In a number field',
   text: 'In a name or search field',
 } as const
+/** A key may mean one thing in each group. */
 export type KeyGroup = keyof typeof KEY_GROUPS
 
 interface KeyAct {
@@ -30,6 +32,7 @@ interface KeyAct {
   readonly strokes: readonly Stroke[]
 }
 
+/** All acts by key, in the order of the Keys dialog. */
 export const KEY_ACTS = {
   play: { group: 'everywhere', does: 'Play and stop', strokes: [{ key: ' ' }] },
   home: {
@@ -142,9 +145,12 @@ export const KEY_ACTS = {
   toResults: { group: 'text', does: 'From the search to its results', strokes: [{ key: 'ArrowDown' }] },
 } as const satisfies Record<string, KeyAct>
 
+/** Name of an act by key. */
 export type KeyActName = keyof typeof KEY_ACTS
+/** Names of all acts by key. */
 export const KEY_ACT_NAMES = Object.keys(KEY_ACTS) as readonly KeyActName[]
 
+/** The keys of an act, the usual one first. */
 export const strokesOf = (name: KeyActName): readonly Stroke[] => KEY_ACTS[name].strokes
 
 type KeyPress = Pick<KeyboardEvent, 'key' | 'ctrlKey' | 'metaKey' | 'altKey' | 'shiftKey'> & {

@@ -1,5 +1,5 @@
-// The window's one player: opens a playback, keeps the ring fed, switches dry and
-// processed at equal loudness, and lets a changed setting be heard from a moment ahead.
+// The window's one player: opens a playback, keeps the ring filled, switches between dry and
+// processed at equal loudness, and applies changed settings to what is about to be heard.
 
 import { useMemo, useSyncExternalStore } from 'react'
 import { useStore } from 'zustand'
@@ -18,9 +18,10 @@ import { createLoudnessMatch } from './loudness-match.ts'
 import { fetchPlaybackSpan } from './playback-span.ts'
 import { framesAhead, GAIN, WORD } from './ring.ts'
 
+/** Which side of the playback is heard. */
 export type Side = 'dry' | 'processed'
 
-/** Playback starts this low, and never goes above 0 dB. */
+/** Listening levels in dB; 0 dB is the highest. At the lowest, playback is silent. */
 export const FIRST_LEVEL_DB = -20
 export const LOWEST_LEVEL_DB = -60
 const PUMP_MS = 15
@@ -34,7 +35,7 @@ export interface PlayerState {
   readonly levelDb: number
   readonly match: MatchGains | null
   readonly isMatching: boolean
-  /** How often sound was missing since play was pressed. */
+  /** Dropouts since play was pressed. */
   readonly underruns: number
 }
 
@@ -54,9 +55,9 @@ const change = (changes: Partial<PlayerState>): void => state.setState(changes)
 let output: AudioOutput | null = null
 let feeder: Feeder | null = null
 let timer: number | undefined
-/** Counts plays and stops, so that an opening that was overtaken gives up. */
+/** Counts plays and stops, so that a superseded opening gives up. */
 let turn = 0
-/** Where it stands while nothing plays, in session frames. */
+/** The playhead while nothing plays, in session frames. */
 let restFrame = 0
 let underrunsBefore = 0
 
@@ -80,7 +81,7 @@ const matching = createLoudnessMatch(
   (isMatching) => change({ isMatching }),
 )
 
-/** Loops are drawn in session time; a take by itself has none and is repeated whole. */
+/** What is played: the loop, or all of it. A take has no session time and is repeated whole. */
 function heardRange(opened: OpenedPlayback): FrameRange {
   const { source, isLooping } = state.getState()
   const { loop } = readSelection()
@@ -99,7 +100,7 @@ function askForMatch(when: 'now' | 'at rest'): void {
   }, when)
 }
 
-/** The session frame that is heard now. */
+/** The playhead: the session frame that is heard now, output latency included. */
 export function playheadFrame(): number {
   if (state.getState().status !== 'playing' || feeder === null || output === null) return restFrame
   const opened = state.getState().opened!
@@ -133,11 +134,11 @@ function tick(): void {
   }
 }
 
-/** Lets go of what sounds; resolves once it has faded out. */
+/** Ends what sounds; resolves once it has faded out. */
 async function halt(): Promise<void> {
   clearInterval(timer)
   restFrame = Math.round(playheadFrame())
-  // Its own feeder: while it fades out, the next playback may already have one.
+  // Kept here, since the next playback may set its own while this one fades out.
   const held = feeder
   feeder = null
   await output?.stop()
@@ -153,7 +154,7 @@ async function stop(): Promise<void> {
   await halting
 }
 
-/** The open playback with other settings; null where the services have lost it. */
+/** Changes the settings of an open playback; null where the services have closed it. */
 async function tune({ playbackId }: OpenedPlayback, source: PlaybackSource): Promise<OpenedPlayback | null> {
   try {
     return await client.tunePlayback({ playbackId, source })
@@ -167,8 +168,8 @@ const close = ({ playbackId }: OpenedPlayback): void =>
   void client.closePlayback({ playbackId }).catch(() => {})
 
 /**
- * The playback of a source: the one that is open where only its settings differ.
- * null: overtaken on the way, and nothing is left open by it.
+ * Opens a source, or changes the open playback where only its settings differ.
+ * @returns null where another play or stop came first; nothing is left open then
  */
 async function openSource(
   source: PlaybackSource,
@@ -185,7 +186,7 @@ async function openSource(
   matching.cancel()
   const fresh = await client.openPlayback(source)
   if (isOvertaken()) {
-    // Nobody else knows of it.
+    // Only this call knows of it.
     close(fresh)
     return null
   }
@@ -201,7 +202,7 @@ async function outputAt(sampleRateHz: number): Promise<AudioOutput> {
   return output
 }
 
-/** Plays a source from a session frame; without one, on from where it stood or from its start. */
+/** Plays a source from a session frame; without one from the playhead, or from the start of another target. */
 async function play(source: PlaybackSource, from?: number): Promise<void> {
   const mine = ++turn
   const isOvertaken = (): boolean => mine !== turn
@@ -245,7 +246,7 @@ async function play(source: PlaybackSource, from?: number): Promise<void> {
 let wantedTuning: PlaybackSource | null = null
 let isTuning = false
 
-/** Hears other settings of the same target, the last of those that came in quick succession. */
+/** Changes the settings of the target that is played; of several in quick succession, the last. */
 async function retune(source: PlaybackSource): Promise<void> {
   const before = state.getState().source
   if (before === null || !isSameTarget(before.target, source.target)) return
@@ -258,7 +259,7 @@ async function retune(source: PlaybackSource): Promise<void> {
       wantedTuning = null
       const { opened } = state.getState()
       if (opened === null) return
-      // The match is held meanwhile; what is still being answered is about the old settings.
+      // The match is kept meanwhile; a pending answer is for the old settings.
       matching.cancel()
       const tuned = await client.tunePlayback({ playbackId: opened.playbackId, source: next })
       if (state.getState().opened?.playbackId !== opened.playbackId) return
@@ -268,7 +269,7 @@ async function retune(source: PlaybackSource): Promise<void> {
       askForMatch('at rest')
       if (state.getState().status !== 'playing') continue
       tick()
-      // The next change waits its turn: asking faster than is answered would only queue up stale spans.
+      // The next change waits, since requests faster than their answers would queue up stale spans.
       await isRenewed
     }
   } catch (error) {
@@ -287,7 +288,7 @@ function seek(frame: number): void {
   notifyPlayhead()
 }
 
-/** Back to the first frame of what is heard: of the loop where there is one. */
+/** Seeks to the start of the loop, or of all. */
 function seekToStart(): void {
   const { opened } = state.getState()
   seek(opened === null ? 0 : heardRange(opened).fromFrame)
@@ -309,11 +310,11 @@ watchSelection(() => {
   const { loop } = readSelection()
   if (loop === lastLoop) return
   lastLoop = loop
-  // A range that was just drawn is meant to be heard.
+  // A new loop is switched on.
   setLooping(loop !== null)
 })
 
-// Whatever the catalogue now says of gains, pans, chains and takes is heard without more ado.
+// Changes of gains, pans, chains and takes in the catalogue are heard at once.
 on('catalogueChanged', ({ subjects }) => {
   const { source } = state.getState()
   if (
@@ -324,17 +325,18 @@ on('catalogueChanged', ({ subjects }) => {
   }
 })
 
+/** The functions of the player. Failures become notices. */
 export const player = {
   play,
   stop,
-  /** Stops, or plays the source on from where it stood; without a source, the last one. */
+  /** Stops, or plays the source from the playhead; by default the last source. */
   toggle(source: PlaybackSource | null = state.getState().source): void {
     if (state.getState().status !== 'stopped') void stop()
     else if (source !== null) void play(source)
   },
   seek,
   seekToStart,
-  /** A range in session frames, which also turns the loop on; null takes it away. */
+  /** Sets the loop and switches it on; null clears it. */
   setLoop: (loop: FrameRange | null): void => selectLoop(loop),
   setLooping,
   setSide(side: Side): void {
@@ -348,18 +350,21 @@ export const player = {
   retune,
 }
 
+/** The player's functions with its current state. */
 export type Player = typeof player & PlayerState
 
+/** The player with its state, for components. */
 export function usePlayer(): Player {
   const now = useStore(state)
   return useMemo(() => ({ ...player, ...now }), [now])
 }
 
+/** The player's current state. */
 export const readPlayer = state.getState
 
 const playheadWatchers = new Set<() => void>()
 let frameRequest = 0
-/** Kept between notices: React may ask several times for what it shows, and the sound goes on meanwhile. */
+/** Fixed between notifications, because React may read it several times during one render. */
 let shownFrame = 0
 
 function notifyPlayhead(): void {
@@ -377,7 +382,7 @@ function watchPlayhead(watcher: () => void): () => void {
   return () => playheadWatchers.delete(watcher)
 }
 
-/** The session frame that is heard, or where play would go on; follows the screen's frames while it plays. */
+/** The playhead in session frames, updated with every frame of the screen during playback. */
 export const usePlayhead = (): number => useSyncExternalStore(watchPlayhead, () => shownFrame)
 
 if (isCaptureAsked()) {

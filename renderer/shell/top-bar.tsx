@@ -1,4 +1,4 @@
-// The head of the window: the five places, the session, and what applies everywhere.
+// The top bar: the five places, undo and redo, the session, and settings of the window.
 
 import { Button as AriaButton } from 'react-aria-components'
 import { useStore } from 'zustand'

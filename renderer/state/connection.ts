@@ -5,6 +5,7 @@ import { createStore } from 'zustand/vanilla'
 import { connect } from '../../app/contract/wire/connect.ts'
 import { openBridge } from './bridge.ts'
 
+/** The bridge to the host, and the client of the services' commands and events. */
 export const bridge = openBridge()
 export const { client, on } = connect(bridge.port)
 

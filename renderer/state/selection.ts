@@ -6,9 +6,12 @@ import { persist } from 'zustand/middleware'
 import { createStore } from 'zustand/vanilla'
 import type { FrameRange } from '../formats/frame-range.ts'
 import { keeping, oneOf } from './kept-fields.ts'
+/** The places in the order of the top bar. */
 export const PLACES = ['intake', 'mics', 'stack', 'chain', 'ledger'] as const
+/** One of the five places. */
 export type Place = (typeof PLACES)[number]
 
+/** Ids are null where nothing is selected. */
 export interface Selection {
   readonly place: Place
   readonly sessionId: number | null
@@ -45,10 +48,14 @@ const change = (changes: Partial<Selection>): void => {
   selection.setState(changes)
 }
 
+/** The selection, for components. */
 export const useSelection = (): Selection => useStore(selection)
+/** The selection now. */
 export const readSelection = selection.getState
+/** Calls the watcher after every change; returns the way to stop. */
 export const watchSelection = selection.subscribe
 
+/** Opens a place. */
 export const goTo = (place: Place): void => change({ place })
 
 /** Opens a session; the selection and the loop of the last one are cleared. */
@@ -63,6 +70,7 @@ export const selectGroup = (groupId: number | null): void => change({ groupId, l
 export const selectLayer = (layer: { id: number; groupId: number; takeId: number }): void =>
   change({ layerId: layer.id, groupId: layer.groupId, takeId: layer.takeId })
 
+/** Selects a take, whatever layer it is used in. */
 export const selectTake = (takeId: number | null): void => change({ takeId })
 
 /** Sets the loop, in session frames; null clears it. */

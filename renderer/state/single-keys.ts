@@ -24,7 +24,9 @@ const singleKeys = createStore<SingleKeys>()(
   ),
 )
 
+/** Whether single-key shortcuts are enabled. */
 export const useSingleKeys = (): boolean => useStore(singleKeys).areOn
+/** Enables or disables single-key shortcuts; remembered on this machine. */
 export const setSingleKeys = (areOn: boolean): void => {
   singleKeys.setState({ areOn })
 }

@@ -6,6 +6,7 @@ import { persist } from 'zustand/middleware'
 import { createStore } from 'zustand/vanilla'
 import { keeping, oneOf } from './kept-fields.ts'
 
+/** What can be chosen; `system` follows the operating system. */
 export const THEMES = ['system', 'light', 'dark'] as const
 export type Theme = (typeof THEMES)[number]
 
@@ -36,11 +37,13 @@ export function applyStoredTheme(): void {
   systemIsDark.addEventListener('change', paint)
 }
 
+/** Chooses and shows a theme; remembered on this machine. */
 export function setTheme(theme: Theme): void {
   chosen.setState({ theme })
   paint()
 }
 
+/** The chosen theme, which may be `system`. */
 export const useTheme = (): Theme => useStore(chosen).theme
 
 function watchEffectiveTheme(watcher: () => void): () => void {

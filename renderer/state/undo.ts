@@ -3,6 +3,7 @@
 
 import { createStore, type StoreApi } from 'zustand/vanilla'
 
+/** Something that can be undone. `undo` and `redo` reject where it fails. */
 export interface Act {
   /** What is done, as it reads after Undo: 'remove Lead 1', 'gain of Lead 1'. */
   readonly label: string

@@ -284,7 +284,7 @@ describe.skipIf(!haveMaterial(CHROMIUM, ...CLIPS))('the window under the hands',
     await goTo(page, 'Chain')
     const chooser = page.waitForEvent('filechooser')
     await page.getByRole('button', { name: 'More for this chain' }).click()
-    await page.getByRole('menuitem', { name: 'Import a chain file' }).click()
+    await page.getByRole('menuitem', { name: 'Import chain file' }).click()
     await (await chooser).setFiles({
       name: 'no-chain.json',
       mimeType: 'application/json',
@@ -325,7 +325,7 @@ describe.skipIf(!haveMaterial(CHROMIUM, ...CLIPS))('the window under the hands',
       .getByRole('dialog', { name: 'Keys' })
       .getByText('Go to the start, or to the loop start')
       .waitFor()
-    await page.getByText('Letters, digits and ? act by themselves').click()
+    await page.getByText('Enable single-key shortcuts').click()
     await page.keyboard.press('Escape')
     await page.keyboard.press('1')
     await page.getByRole('main', { name: 'Stack' }).waitFor()

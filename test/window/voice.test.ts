@@ -222,7 +222,7 @@ describe.skipIf(!haveMaterial(CHROMIUM))('the voice of a take', () => {
     // Auditioning changes nothing: no chain, no draft, no undo step.
     expect(workplace.catalogue.chains.list()).toEqual([])
     expect(await page.getByRole('button', { name: /^Undo/ }).getAttribute('aria-label')).toBe('Undo')
-    await starting.getByText('Comes into the chain as a new stage.').first().waitFor()
+    await starting.getByText('Adds a new stage to the chain.').first().waitFor()
 
     const put = starting.getByRole('button', { name: 'Apply to chain: Low-cut' })
     await put.click()

@@ -1,4 +1,4 @@
-// The menu that adds a stage after the chosen one, or at the nearest place its kind may stand.
+// The menu that adds a stage after the selected one, or at the nearest place allowed for it.
 
 import { Menu, MenuItem, MenuTrigger, Popover, Text } from 'react-aria-components'
 import { MAX_STAGES } from '../../../app/contract/text/limits.ts'
@@ -22,7 +22,7 @@ export function AddStage({ draft }: { draft: ChainDraft }) {
   return (
     <MenuTrigger>
       <Button look="plain" isDisabled={rows.length >= MAX_STAGES}>
-        Add a stage
+        Add stage
       </Button>
       <Popover className="popover" placement="bottom end">
         <Menu className="list-box" onAction={(key) => add(key as StageKind)}>

@@ -1,5 +1,5 @@
-// The head of the place: whose chain it is, on which take it is measured, which version is
-// on the table, and what can be done with it.
+// The head of the Chain place: the group, the take that is measured, the chain and its version,
+// and the acts on it.
 
 import { useQuery } from '@tanstack/react-query'
 import { useEffect, useRef, useState } from 'react'
@@ -46,7 +46,7 @@ export function ChainHead({ owned, draft }: { owned: OwnedChain; draft: ChainDra
       if (keyActOf(event, 'chain') !== 'save') return
       event.preventDefault()
       if (canSave && !isOverlaid(event.target)) {
-        // What is typed in a field counts: leaving it takes it over.
+        // Leaving the field applies a pending edit.
         if (document.activeElement instanceof HTMLElement) document.activeElement.blur()
         setDialog('save')
       }
@@ -66,7 +66,7 @@ export function ChainHead({ owned, draft }: { owned: OwnedChain; draft: ChainDra
     try {
       const chain = await readChainFile(file)
       openStages(owner, `open ${file.name}`, chain.stages, version)
-      remark(`${chain.name} is on the table`, 'Save it to keep it as a version of this voice.')
+      remark(`${chain.name} is open`, 'Save it to keep it as a version of this voice.')
     } catch (error) {
       reportFailure('The chain file was not opened', error)
     }
@@ -83,7 +83,7 @@ export function ChainHead({ owned, draft }: { owned: OwnedChain; draft: ChainDra
 
   return (
     <header className="chain-head">
-      <span className="chain-head-word">{owner.groupId === null ? 'Shared chain; group' : 'Group'}</span>
+      <span className="chain-head-word">{owner.groupId === null ? 'Shared chain, group' : 'Group'}</span>
       <Select
         className="chain-head-group"
         label="Group"
@@ -108,7 +108,7 @@ export function ChainHead({ owned, draft }: { owned: OwnedChain; draft: ChainDra
         className="chain-head-chain"
         label={voice === null ? 'Chain' : `Chain of the voice ${voice.name}`}
         isLabelHidden
-        placeholder={chains.length === 0 ? 'None saved yet' : 'Choose a chain'}
+        placeholder={chains.length === 0 ? 'No saved chains' : 'Choose a chain'}
         items={chains.map(({ id, name }) => ({ key: id, name }))}
         value={version?.chainId ?? null}
         onChange={(id) => {
@@ -144,7 +144,7 @@ export function ChainHead({ owned, draft }: { owned: OwnedChain; draft: ChainDra
         {!hasChanges && version !== null && !isUsed ? (
           <Button
             look="main"
-            onPress={() => void attempt('The version is not in use', () => setOnOwner(owner, version.id))}
+            onPress={() => void attempt('The version could not be used', () => setOnOwner(owner, version.id))}
           >
             Use version {version.number}
           </Button>
@@ -162,7 +162,7 @@ export function ChainHead({ owned, draft }: { owned: OwnedChain; draft: ChainDra
           <Button
             aria-label="More for this chain"
             look="sign"
-            // An empty chain has a way of its own to the voice.
+            // An empty chain has its own button to the voice page.
             ref={draft.rows.length === 0 ? undefined : (button) => focusOnReturn('chain', button)}
           >
             <MoreSign />
@@ -180,10 +180,10 @@ export function ChainHead({ owned, draft }: { owned: OwnedChain; draft: ChainDra
                 Compare versions
               </MenuItem>
               <MenuItem className="list-item" id="import">
-                Import a chain file
+                Import chain file
               </MenuItem>
               <MenuItem className="list-item" id="export">
-                Export as a chain file
+                Export chain file
               </MenuItem>
               <MenuItem className="list-item" id="usual">
                 Start from the usual order

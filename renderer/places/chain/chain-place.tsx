@@ -1,4 +1,4 @@
-// Chain: the voice as a river through its stages, and the settings of the stage that is chosen.
+// The Chain place: the voice as a river through its stages, and the settings of the selected stage.
 
 import { useEffect, useLayoutEffect, useState } from 'react'
 import { isLayerStage } from '../../../app/contract/chain-document.ts'
@@ -40,16 +40,16 @@ import { useMoreBeside } from './use-more-beside.ts'
 import { useWindowHeight } from './use-window-height.ts'
 import './chain.css'
 
-/** Heights in a window of 800 px; of what is higher the river and the curves get their share. */
+/** Heights in a window of 800 px; the river and the plots share the rest of a higher one. */
 const USUAL_WINDOW_PX = 800
 const RIVER_PX = 164
 const PLOT_PX = 214
 const MOST_GROWTH_PX = 180
 const MOST_SHRINKING_PX = 36
-/** Room for the names of the strands on the left, and for what became of them on the right; both stay in sight. */
+/** Widths of the fixed columns: strand names on the left, resulting levels on the right. */
 const LEFT_PX = 132
 const RIGHT_PX = 96
-/** Between them and the stages, where the leaders run and the outer numbers reach. */
+/** Gap between them and the stages, for the leader lines. */
 const PAD_PX = 24
 const NARROWEST_COLUMN_PX = 106
 
@@ -92,7 +92,7 @@ export function ChainPlace() {
   if (owned === null) {
     return (
       <EmptyState title="No session is open">
-        <p>Choose a session above, or make one, to see its chains.</p>
+        <p>Open or create a session to see its chains.</p>
       </EmptyState>
     )
   }
@@ -105,8 +105,8 @@ export function ChainPlace() {
       ) : draft.rows.length === 0 ? (
         <EmptyState title={`${owned.owner.name} has no chain yet`}>
           <p>
-            Start from the usual order of a vocal chain: rumble out, tone, sibilance held, some grit, slow
-            levelling, a ceiling. Or choose a chain of this voice above.
+            Start from the usual order of a vocal chain: low-cut, tone, de-ess, drive, opto, ceiling. Or
+            choose a saved chain of this voice above.
           </p>
           <Button
             look="main"
@@ -159,7 +159,7 @@ function ChainScore({ owned, draft }: { owned: OwnedChain; draft: ChainDraft }) 
 
   return (
     <>
-      <section className="score" aria-label="Stages and what flows between them">
+      <section className="score" aria-label="Stages and levels between them">
         <div
           className="score-frame"
           style={{ gridTemplateColumns: `${LEFT_PX}px minmax(0, 1fr) ${RIGHT_PX}px` }}
@@ -169,7 +169,7 @@ function ChainScore({ owned, draft }: { owned: OwnedChain; draft: ChainDraft }) 
               <Button
                 className="score-more"
                 look="sign"
-                aria-label="Show the stages before"
+                aria-label="Show earlier stages"
                 onPress={() => scrollBy(-3)}
               >
                 <BackSign />
@@ -201,7 +201,7 @@ function ChainScore({ owned, draft }: { owned: OwnedChain; draft: ChainDraft }) 
               <Button
                 className="score-more"
                 look="sign"
-                aria-label="Show the stages after"
+                aria-label="Show later stages"
                 onPress={() => scrollBy(3)}
               >
                 <OnSign />
@@ -252,7 +252,7 @@ function stateOf({ isMeasuring, failure }: ChainMeasuring, { take }: OwnedChain)
   if (take === null) {
     return (
       <>
-        Nothing to measure: no take is placed here.{' '}
+        No take is placed here, so nothing is measured.{' '}
         <Button look="plain" onPress={() => goTo('stack')}>
           Go to Stack
         </Button>
@@ -271,7 +271,7 @@ const NOTHING: Joint = {
   strandsDbfs: STRANDS.map(() => null),
 }
 
-/** Hairlines, so that the stages stand where they will stand. */
+/** Draws hairlines, so that the stages do not move when the measurement arrives. */
 const unmeasured = (stages: number): MeasuredChain => ({
   input: NOTHING,
   output: NOTHING,

@@ -25,7 +25,7 @@ export function hearDraft(): () => void {
   const follow = (): void => {
     clearTimeout(timer)
     const waitMs = PACE_MS - (performance.now() - lastAt)
-    // At once where it may be: the window is drawn anew only after this, and that takes its time.
+    // At once where the pace allows, before the window is redrawn.
     if (waitMs <= 0) tune()
     else timer = window.setTimeout(tune, waitMs)
   }

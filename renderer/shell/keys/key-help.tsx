@@ -1,4 +1,4 @@
-// The page of keys, drawn from the table that the listeners ask.
+// The Keys dialog, generated from the key table.
 
 import { useStore } from 'zustand'
 import { createStore } from 'zustand/vanilla'
@@ -46,13 +46,13 @@ export function KeyHelp() {
         ))}
       </div>
       <p className="soft">
-        With the mouse: Shift while dragging a wave or the ruler keeps to the beat, Alt on a curve goes
-        between the third octaves, {isApple ? '⌘' : 'Ctrl'} with the wheel zooms the stack.
+        Mouse: Shift snaps a dragged waveform or loop to the beat, Alt sets plot frequencies between the third
+        octaves, {isApple ? '⌘' : 'Ctrl'} with the wheel zooms the stack.
       </p>
       <DialogButtons>
         <span className="key-switch">
           <Checkbox isSelected={areSingleKeysOn} onChange={setSingleKeys}>
-            Letters, digits and ? act by themselves outside of fields
+            Enable single-key shortcuts (letters, digits, signs)
           </Checkbox>
         </span>
         <Button look="main" autoFocus onPress={close}>

@@ -16,6 +16,7 @@ import { STAGE_NAMES } from '../../formats/chain/stage-words.ts'
 import { undoHistory } from '../undo.ts'
 import { type ChainInUse, type ChainOwner, keyOf } from './chain-owner.ts'
 
+/** A chain being edited for one owner. */
 export interface ChainDraft {
   readonly owner: ChainOwner
   /** What it started from; null for a chain that has never been saved. */
@@ -57,6 +58,7 @@ export const useDraftOf = (owner: ChainOwner | null): ChainDraft | null => {
 /** Calls the watcher after a change to any draft; returns the way to stop. */
 export const watchDrafts = store.subscribe
 
+/** Whether any owner has unsaved changes, of any session. */
 export const hasUnsavedChains = (): boolean => readDrafts().some(isChanged)
 
 /** Changed drafts of the session, which a bounce would not use. */

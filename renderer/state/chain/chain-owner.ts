@@ -10,6 +10,7 @@ export interface ChainOwner {
   readonly name: string
 }
 
+/** A chain by its owner, as it is saved. */
 export interface ChainInUse {
   readonly owner: ChainOwner
   /** The version that the owner is set to, which is what a bounce uses; null for no chain. */

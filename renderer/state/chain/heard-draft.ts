@@ -15,6 +15,7 @@ const comparing = createStore<{ readonly isOn: boolean }>()(() => ({ isOn: false
 
 /** Whether the selected stage is compared: heard with its input on the dry side. */
 export const useIsComparing = (): boolean => useStore(comparing).isOn
+/** Starts or ends comparing; playback follows through watchHeardDraft. */
 export const setComparing = (isOn: boolean): void => comparing.setState({ isOn })
 
 export interface HeardDraft {

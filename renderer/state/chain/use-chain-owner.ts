@@ -8,6 +8,7 @@ import { useSelection } from '../selection.ts'
 import type { ChainDraft } from './chain-draft.ts'
 import { type ChainInUse, chainOf, currentGroup } from './chain-owner.ts'
 
+/** The current chain with what the Chain place shows beside it. */
 export interface OwnedChain extends ChainInUse {
   readonly contents: SessionContents
   /** The current group; also where all groups share a chain, for its takes. */

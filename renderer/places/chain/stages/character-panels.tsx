@@ -1,4 +1,4 @@
-// Panels of de-ess (what it takes over how sibilant the moment is) and drive (its curve).
+// Panels of de-ess (reduction over sibilance) and drive (its transfer curve).
 
 import { useState } from 'react'
 import { stagesOf } from '../../../formats/chain/chain-rows.ts'
@@ -39,9 +39,9 @@ export function DeEssPanel({ owner, row, plotPx }: PanelProps<'de-ess'>) {
   return (
     <>
       <Plot
-        label="What is taken off over how much sibilance outweighs the voice"
-        x={evenAxis('sibilance over voice, dB', -30, 30, 10, true)}
-        y={evenAxis('dB taken off', -18, 0, 3)}
+        label="Reduction over level of sibilance relative to the voice"
+        x={evenAxis('sibilance re voice, dB', -30, 30, 10, true)}
+        y={evenAxis('reduction, dB', -18, 0, 3)}
         heightPx={plotPx}
         handles={
           <>
@@ -82,11 +82,11 @@ export function DeEssPanel({ owner, row, plotPx }: PanelProps<'de-ess'>) {
         />
         <SettingFields owner={owner} row={row} />
         <p className="stage-note">
-          Weighs 4.5 to 10.5 kHz against 0.2 to 4 kHz, so it acts alike on loud and quiet takes. While the
-          threshold is passed it takes{' '}
+          Compares 4.5 to 10.5 kHz with 0.2 to 4 kHz, so it is independent of the take’s level. Above the
+          threshold it reduces{' '}
           {shape === 'bell'
-            ? `a bell at ${formatFrequency(frequencyHz)} down.`
-            : `everything from ${formatFrequency(frequencyHz)} up down.`}
+            ? `a bell at ${formatFrequency(frequencyHz)}.`
+            : `everything above ${formatFrequency(frequencyHz)}.`}
         </p>
       </div>
     </>
@@ -96,7 +96,7 @@ export function DeEssPanel({ owner, row, plotPx }: PanelProps<'de-ess'>) {
 const SAMPLES = evenly(-1, 1, 240)
 const SAMPLE_AXIS_STEP = 0.5
 
-/** Loud syllables lie about so far above the level of a take's active material. Common practice. */
+/** Loud syllables are about this much above the level of a take's active parts. Common practice. */
 const LOUD_ABOVE_LEVEL_DB = 3
 
 export function DrivePanel({ owner, row, plotPx, takeId, measured }: PanelProps<'drive'>) {
@@ -106,11 +106,11 @@ export function DrivePanel({ owner, row, plotPx, takeId, measured }: PanelProps<
   const rows = useDraftOf(owner)?.rows ?? []
   const levelDbfs = measured?.before.levelDbfs ?? null
 
-  /** Sets the output at which driven and clean are equally loud on this take. */
+  /** Sets the output so that driven and clean are equally loud on this take. */
   const matchLoudness = async (): Promise<void> => {
     if (takeId === null) return
     setMatching(true)
-    const matched = await attempt('The drive was not matched', () =>
+    const matched = await attempt('Loudness was not matched', () =>
       client.matchDrive({
         takeId,
         stages: stagesOf(rows),
@@ -140,9 +140,9 @@ export function DrivePanel({ owner, row, plotPx, takeId, measured }: PanelProps<
   return (
     <>
       <Plot
-        label="Sample out over sample in"
-        x={evenAxis('sample in', -1, 1, SAMPLE_AXIS_STEP, true)}
-        y={evenAxis('sample out', -1, 1, SAMPLE_AXIS_STEP, true)}
+        label="Output sample over input sample"
+        x={evenAxis('input sample', -1, 1, SAMPLE_AXIS_STEP, true)}
+        y={evenAxis('output sample', -1, 1, SAMPLE_AXIS_STEP, true)}
         heightPx={plotPx}
         handles={
           <PlotLine
@@ -177,12 +177,12 @@ export function DrivePanel({ owner, row, plotPx, takeId, measured }: PanelProps<
           {isMatching ? 'Matching' : 'Match loudness'}
         </Button>
         <p className="stage-note">
-          Reference is the level that counts as loud:{' '}
+          The reference is the level of loud syllables.{' '}
           <Button look="plain" isDisabled={levelDbfs === null} onPress={measureReference}>
             Measure reference
           </Button>{' '}
-          sets it {withUnit(String(LOUD_ABOVE_LEVEL_DB), 'dB')} over the level of the take at this joint. It
-          reaches the knee at 12 dB of amount.
+          sets it {withUnit(String(LOUD_ABOVE_LEVEL_DB), 'dB')} above the take’s level at this joint. It
+          reaches the knee at an amount of 12 dB.
         </p>
       </div>
     </>

@@ -1,4 +1,4 @@
-// Panels of the stages that are drawn as level out over level in: trim, expander, opto, ceiling.
+// Panels of the stages that are plotted as output over input level: trim, expander, opto, ceiling.
 
 import { rangeOf, withSettings } from '../../../formats/chain/setting-fields.ts'
 import { tenthWithin } from '../../../formats/chain/settings-in-place.ts'
@@ -28,11 +28,11 @@ function StaticCurve({ axis, output }: { axis: Axis; output: (inputDb: number) =
   )
 }
 
-/** Where the take comes in, as measured at the joint before. */
+/** Marks the input level of the take, as measured at the joint before. */
 function InputMark(props: {
   levelDbfs: number | null | undefined
   name: string
-  /** Where a line stands that the words keep clear of. */
+  /** Position of a line that the label avoids. */
   lineAt?: number
 }) {
   const { levelDbfs, name, lineAt } = props
@@ -53,15 +53,15 @@ function InputMark(props: {
 
 export function TrimPanel({ owner, row, plotPx, measured }: PanelProps<'trim'>) {
   const { gainDb, invertPolarity } = row.stage.settings
-  const axis = evenAxis('dBFS in', -60, 0, 10)
+  const axis = evenAxis('input dBFS', -60, 0, 10)
   const set = (next: number): void =>
     editStage(owner, row, 'gain', (now) => withSettings(now, { gainDb: tenthWithin('trim', 'gainDb', next) }))
   return (
     <>
       <Plot
-        label="Level out over level in"
+        label="Output level over input level"
         x={axis}
-        y={evenAxis('dBFS out', -60, 0, 10)}
+        y={evenAxis('output dBFS', -60, 0, 10)}
         heightPx={plotPx}
         handles={
           <PlotPoint
@@ -75,7 +75,7 @@ export function TrimPanel({ owner, row, plotPx, measured }: PanelProps<'trim'>) 
         }
       >
         <StaticCurve axis={axis} output={(level) => level + gainDb} />
-        <InputMark levelDbfs={measured?.before.levelDbfs} name="level in" />
+        <InputMark levelDbfs={measured?.before.levelDbfs} name="input" />
       </Plot>
       <div className="stage-fields">
         <SettingFields owner={owner} row={row} />
@@ -85,16 +85,16 @@ export function TrimPanel({ owner, row, plotPx, measured }: PanelProps<'trim'>) 
             editStage(owner, row, 'polarity', (now) => withSettings(now, { invertPolarity: isInverted }))
           }
         >
-          Polarity inverted
+          Invert polarity
         </Checkbox>
       </div>
     </>
   )
 }
 
-/** How far under the threshold the ratio of the expander is held. */
+/** Distance below the threshold of the point that sets the expander's ratio. */
 const RATIO_POINT_BELOW_DB = 6
-const EXPANDER_AXIS = evenAxis('dBFS in', -90, 0, 10)
+const EXPANDER_AXIS = evenAxis('input dBFS', -90, 0, 10)
 
 export function ExpanderPanel({ owner, row, plotPx, measured }: PanelProps<'expander'>) {
   const { settings } = row.stage
@@ -111,9 +111,9 @@ export function ExpanderPanel({ owner, row, plotPx, measured }: PanelProps<'expa
   return (
     <>
       <Plot
-        label="Level out over level in"
+        label="Output level over input level"
         x={EXPANDER_AXIS}
-        y={evenAxis('dBFS out', -90, 0, 10)}
+        y={evenAxis('output dBFS', -90, 0, 10)}
         heightPx={plotPx}
         handles={
           <>
@@ -147,7 +147,7 @@ export function ExpanderPanel({ owner, row, plotPx, measured }: PanelProps<'expa
         }
       >
         <StaticCurve axis={EXPANDER_AXIS} output={(level) => expanderOutputDbfs(level, settings)} />
-        <InputMark levelDbfs={measured?.before.levelDbfs} name="level in" lineAt={thresholdDbfs} />
+        <InputMark levelDbfs={measured?.before.levelDbfs} name="input" lineAt={thresholdDbfs} />
       </Plot>
       <div className="stage-fields">
         <SettingFields owner={owner} row={row} />
@@ -156,7 +156,7 @@ export function ExpanderPanel({ owner, row, plotPx, measured }: PanelProps<'expa
   )
 }
 
-const OPTO_AXIS = evenAxis('dBFS in', -60, 0, 10)
+const OPTO_AXIS = evenAxis('input dBFS', -60, 0, 10)
 
 export function OptoPanel({ owner, row, plotPx, measured }: PanelProps<'opto'>) {
   const { settings } = row.stage
@@ -167,7 +167,7 @@ export function OptoPanel({ owner, row, plotPx, measured }: PanelProps<'opto'>) 
     )
   const setRatio = (value: number): void =>
     editStage(owner, row, 'ratio', (now) => withSettings(now, { ratio: tenthWithin('opto', 'ratio', value) }))
-  /** The ratio under which a level of 0 dBFS comes out at y. */
+  /** The ratio at which an input of 0 dBFS has the output level y. */
   const ratioAt = (y: number): number => {
     const slope = thresholdDbfs === 0 ? 0 : (makeUpDb - y) / -thresholdDbfs
     return slope >= 0.95 ? 20 : 1 / (1 - Math.max(0, slope))
@@ -175,9 +175,9 @@ export function OptoPanel({ owner, row, plotPx, measured }: PanelProps<'opto'>) 
   return (
     <>
       <Plot
-        label="Level out over level in"
+        label="Output level over input level"
         x={OPTO_AXIS}
-        y={evenAxis('dBFS out', -60, 0, 10)}
+        y={evenAxis('output dBFS', -60, 0, 10)}
         heightPx={plotPx}
         handles={
           <>
@@ -194,7 +194,7 @@ export function OptoPanel({ owner, row, plotPx, measured }: PanelProps<'opto'>) 
             <PlotPoint
               x={0}
               y={optoOutputDbfs(0, settings)}
-              label="Ratio, on the level that full scale comes out at"
+              label="Ratio, by the output level of full scale"
               valueText={formatRatio(ratio)}
               onMove={(_x, y) => setRatio(ratioAt(y))}
               onStep={(x, y) => setRatio(ratio - (x + y) * 0.1)}
@@ -203,7 +203,7 @@ export function OptoPanel({ owner, row, plotPx, measured }: PanelProps<'opto'>) 
         }
       >
         <StaticCurve axis={OPTO_AXIS} output={(level) => optoOutputDbfs(level, settings)} />
-        <InputMark levelDbfs={measured?.before.levelDbfs} name="level in" lineAt={thresholdDbfs} />
+        <InputMark levelDbfs={measured?.before.levelDbfs} name="input" lineAt={thresholdDbfs} />
       </Plot>
       <div className="stage-fields">
         <SettingFields owner={owner} row={row} />
@@ -212,7 +212,7 @@ export function OptoPanel({ owner, row, plotPx, measured }: PanelProps<'opto'>) 
   )
 }
 
-const CEILING_AXIS = evenAxis('dBTP in', -24, 6, 6, true)
+const CEILING_AXIS = evenAxis('input dBTP', -24, 6, 6, true)
 
 export function CeilingPanel({ owner, row, plotPx, measured }: PanelProps<'ceiling'>) {
   const { ceilingDbtp } = row.stage.settings
@@ -223,9 +223,9 @@ export function CeilingPanel({ owner, row, plotPx, measured }: PanelProps<'ceili
   return (
     <>
       <Plot
-        label="Peak out over peak in"
+        label="Output peak over input peak"
         x={CEILING_AXIS}
-        y={evenAxis('dBTP out', -24, 6, 6, true)}
+        y={evenAxis('output dBTP', -24, 6, 6, true)}
         heightPx={plotPx}
         handles={
           <PlotLine
@@ -241,7 +241,7 @@ export function CeilingPanel({ owner, row, plotPx, measured }: PanelProps<'ceili
         }
       >
         <StaticCurve axis={CEILING_AXIS} output={(level) => Math.min(level, ceilingDbtp)} />
-        <InputMark levelDbfs={measured?.before.samplePeakDbfs} name="peak in" />
+        <InputMark levelDbfs={measured?.before.samplePeakDbfs} name="input peak" />
       </Plot>
       <div className="stage-fields">
         <SettingFields owner={owner} row={row} />

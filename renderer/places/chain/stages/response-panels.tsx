@@ -1,4 +1,4 @@
-// Panels of the stages that are drawn as a response over frequency: low-cut and mic correction.
+// Panels of the stages that are plotted as a frequency response: low-cut and mic correction.
 
 import { useQuery } from '@tanstack/react-query'
 import { STARTING_PROXIMITY } from '../../../../app/contract/chain-document.ts'
@@ -21,10 +21,10 @@ import type { PanelProps } from './panel-props.ts'
 import { SettingFields } from './setting-fields-panel.tsx'
 import { RESPONSE_FREQUENCIES_HZ, useResponse } from './use-response.ts'
 
-/** Butterworth: where the cut has taken half of the power. */
+/** Gain of a Butterworth filter at its cut-off frequency. */
 const CUT_POINT_DB = -3.01
 
-/** A line of words under the plot. */
+/** Height of the line of text under the plot. */
 const NOTE_PX = 24
 
 export function LowCutPanel({ owner, row, takeId, sampleRateHz, plotPx }: PanelProps<'low-cut'>) {
@@ -99,13 +99,13 @@ export function MicCorrectionPanel({
       : curves.find((curve) => JSON.stringify(curve.points) === JSON.stringify(target.curve))
   const own =
     target !== null && chosen === undefined
-      ? [{ key: 0, name: target.name, detail: 'kept in this chain' }]
+      ? [{ key: 0, name: target.name, detail: 'stored in this chain' }]
       : []
   return (
     <>
       <div className="stage-graph">
         <Plot
-          label="Wanted and fitted correction"
+          label="Target and fit of the correction"
           x={FREQUENCY_AXIS}
           y={evenAxis('dB', -12, 12, 3, true)}
           heightPx={plotPx - NOTE_PX}
@@ -119,13 +119,13 @@ export function MicCorrectionPanel({
           {sentenceOfFit(fit, measured?.stage?.remark ?? null)}
           {fit === null || stage.settings.proximity === undefined
             ? ''
-            : ' The line holds the proximity shelf too.'}
+            : ' The solid line includes the proximity shelf.'}
         </p>
       </div>
       <div className="stage-fields">
         <Select
           className="stage-field-wide"
-          label="Aim"
+          label="Target"
           none="Flat"
           items={[
             ...own,
@@ -135,7 +135,7 @@ export function MicCorrectionPanel({
           onChange={(id) => {
             if (id === 0) return
             const curve = curves.find((candidate) => candidate.id === id)
-            editStage(owner, row, 'aim', (now) =>
+            editStage(owner, row, 'target', (now) =>
               withSettings(now, {
                 target: curve === undefined ? null : { name: curve.name, curve: curve.points },
               }),
@@ -149,7 +149,7 @@ export function MicCorrectionPanel({
   )
 }
 
-/** The shelf for the singer's distance, which no curve holds: beside the fit, and off unless asked for. */
+/** The shelf for the singer's distance, which no mic curve contains: apart from the fit, and off by default. */
 function ProximityFields({ owner, row }: Pick<PanelProps<'mic-correction'>, 'owner' | 'row'>) {
   const { proximity } = row.stage.settings
   const set = (next: typeof proximity): void =>
@@ -191,11 +191,8 @@ function ProximityFields({ owner, row }: Pick<PanelProps<'mic-correction'>, 'own
 
 function sentenceOfFit(fit: OutputOf<'respondChain'>['fit'], remark: string | null): string {
   if (fit === null) {
-    return (
-      remark ??
-      'There is no curve for this take’s mic, so nothing is corrected. Give the take a mic and a curve in Intake.'
-    )
+    return remark ?? 'The take’s mic has no curve, so nothing is corrected. Set a mic and a curve in Intake.'
   }
   const count = fit.bands.length === 1 ? '1 band' : `${fit.bands.length} bands`
-  return `Dashed: wanted. Line: fitted with ${count}, ${withUnit(formatNumber(fit.rmsErrorDb, 2), 'dB')} RMS off, ${withUnit(formatNumber(fit.maxErrorDb, 1), 'dB')} at most.`
+  return `Dashed: target. Solid: fit with ${count}, error ${withUnit(formatNumber(fit.rmsErrorDb, 2), 'dB')} RMS, ${withUnit(formatNumber(fit.maxErrorDb, 1), 'dB')} max.`
 }

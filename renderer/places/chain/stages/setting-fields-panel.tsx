@@ -1,4 +1,4 @@
-// Every number of a stage as a field with its unit.
+// The numbers of a stage as fields with their units.
 
 import type { ChainRow } from '../../../formats/chain/chain-rows.ts'
 import {

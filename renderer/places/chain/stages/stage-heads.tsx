@@ -1,5 +1,5 @@
-// The stages in their order above the river: each with on and off, its name, its settings
-// in a line and what it holds. Chosen, moved and removed by mouse or keyboard.
+// The stages in their order above the river: each with its switch, name, settings in a line and
+// gain reduction or level change. Selected, moved and removed by mouse or keyboard.
 
 import { type KeyboardEvent, useRef, useState } from 'react'
 import { Button as AriaButton, Switch } from 'react-aria-components'
@@ -15,9 +15,9 @@ import type { MeasuredChain, MeasuredRow } from '../river/use-chain-measurement.
 import { moveRow, removeRow } from './row-acts.ts'
 
 const DRAG_STARTS_PX = 5
-/** From here on there is room for words. */
-const ROOMY_COLUMN_PX = 122
-/** And from here on for every name in one line. */
+/** Columns from this width on show the word for gain reduction instead of an arrow. */
+const ROOMY_COLUMN_PX = 136
+/** Columns from this width on fit every name in one line. */
 const ONE_LINE_COLUMN_PX = 140
 
 export interface StageHeadsProps {
@@ -119,7 +119,7 @@ export function StageHeads({ draft, chain, columnPx, onPoint }: StageHeadsProps)
             className="stage-name"
             data-stage={row.key}
             aria-current={row.key === selectedKey}
-            aria-label={`${STAGE_NAMES[row.stage.kind]}, stage ${index + 1} of ${rows.length}: ${STAGE_PURPOSES[row.stage.kind]}. Arrow keys go along, Alt with arrow keys moves it, Delete removes it.`}
+            aria-label={`${STAGE_NAMES[row.stage.kind]}, stage ${index + 1} of ${rows.length}: ${STAGE_PURPOSES[row.stage.kind]}. Arrow keys select, Alt with arrow keys moves, Delete removes.`}
             onPress={() => selectStage(owner, row.key)}
             onKeyDown={(event) => onKeyDown(event as unknown as KeyboardEvent, row)}
           >
@@ -137,13 +137,13 @@ export function StageHeads({ draft, chain, columnPx, onPoint }: StageHeadsProps)
   )
 }
 
-/** What it holds, typically and at most, where it is a stage that holds; otherwise what it does to the level. */
+/** Median and maximum gain reduction of stages that reduce gain; the level change of others. */
 function effectOf(measured: MeasuredRow | null, { stage }: ChainRow, isNarrow: boolean): string {
   if (!stage.on) return 'off'
   if (measured?.stage == null) return ''
   const { maxReductionDb, medianReductionDb } = measured.stage
   if (maxReductionDb !== null) {
-    return `${isNarrow ? '↓' : 'holds'} ${formatNumber(medianReductionDb ?? 0, 1)}–${withUnit(formatNumber(maxReductionDb, 1), 'dB')}`
+    return `${isNarrow ? '↓' : 'reduces'} ${formatNumber(medianReductionDb ?? 0, 1)}–${withUnit(formatNumber(maxReductionDb, 1), 'dB')}`
   }
   const change = changeOf(measured.before.levelDbfs, measured.after.levelDbfs)
   return change === null ? '' : `level ${formatGain(change)}`

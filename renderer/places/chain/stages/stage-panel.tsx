@@ -1,4 +1,4 @@
-// The settings of the chosen stage: its curve, its fields, and what it did to this take.
+// The settings of the selected stage: its plot, its fields, and its measured effect on the take.
 
 import { type ReactNode, useEffect, useRef } from 'react'
 import { ToggleButton } from 'react-aria-components'
@@ -36,7 +36,9 @@ export function StagePanel(props: StagePanelProps) {
       <header className="stage-panel-head">
         <h2>{STAGE_NAMES[kind]}</h2>
         <span className="soft">
-          {isComparing ? 'Heard by itself: Before and After below, at equal loudness' : STAGE_PURPOSES[kind]}
+          {isComparing
+            ? 'Compared with its input: Before and After below, equally loud'
+            : STAGE_PURPOSES[kind]}
         </span>
         <span className="stage-panel-acts">
           <ToggleButton
@@ -46,7 +48,7 @@ export function StagePanel(props: StagePanelProps) {
             isDisabled={takeId === null}
             onChange={onCompare}
           >
-            Compare this stage
+            Compare stage
           </ToggleButton>
           <Button
             look="plain"
@@ -130,7 +132,7 @@ function StrandChanges({ measured }: { measured: MeasuredRow | null }) {
   ]
   return (
     <table className="strand-changes">
-      <caption className="visually-hidden">What this stage did to the take</caption>
+      <caption className="visually-hidden">Effect of this stage on the take</caption>
       <thead>
         <tr>
           <th scope="col">On this take</th>

@@ -1,4 +1,4 @@
-// Tone: bells and shelves as points on the response, each also a line of fields.
+// Tone: bells and shelves as points on the response, and as rows of fields.
 
 import { useState } from 'react'
 import type { Band } from '../../../../app/contract/chain-document.ts'
@@ -21,7 +21,7 @@ import { editStage } from '../../../state/chain/chain-draft.ts'
 import type { PanelProps } from './panel-props.ts'
 import { RESPONSE_FREQUENCIES_HZ, useResponse } from './use-response.ts'
 
-/** Where a band is given no Q: an octave and a third. Common practice. */
+/** Q of a new band, about 1.4 octaves wide. Common practice. */
 const FRESH_Q = 1
 
 const SHAPE_ITEMS = (['low-shelf', 'bell', 'high-shelf'] as const).map((key) => ({
@@ -166,9 +166,7 @@ export function TonePanel({ owner, row, takeId, sampleRateHz, plotPx }: PanelPro
             <Button
               look="sign"
               aria-label={`Remove band ${index + 1}`}
-              onPress={() =>
-                setBands(`without band ${index + 1}`, (now) => now.filter((_, i) => i !== index))
-              }
+              onPress={() => setBands(`remove band ${index + 1}`, (now) => now.filter((_, i) => i !== index))}
             >
               <CloseSign />
             </Button>
@@ -176,7 +174,7 @@ export function TonePanel({ owner, row, takeId, sampleRateHz, plotPx }: PanelPro
         ))}
         <div className="band-acts">
           <Button look="plain" isDisabled={bands.length >= MAX_BANDS} onPress={() => add(1000, 0)}>
-            Add a band
+            Add band
           </Button>
           <span className="soft">or double-click the curve</span>
         </div>
