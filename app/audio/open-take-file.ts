@@ -86,7 +86,7 @@ export async function readFormat(path: string, moved: Moved): Promise<AudioForma
   }
 }
 
-/** Whether the file at `path` is FLAC, by what is in it. @throws Failure as openAudioFile */
+/** Whether the file at `path` is FLAC, by its contents. @throws Failure as openAudioFile */
 export function isFlac(path: string): boolean {
   const file = openInputFile(path)
   try {

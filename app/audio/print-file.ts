@@ -21,7 +21,7 @@ export function encodePrint({ rateHz, length, bits }: VoicePrint): Uint8Array {
   return bytes
 }
 
-/** @throws Failure 'damaged' for what is no print of this version */
+/** @throws Failure 'damaged' for anything but a print of this version */
 export function decodePrint(encoded: Uint8Array): VoicePrint {
   const bytes = Buffer.from(encoded.buffer, encoded.byteOffset, encoded.byteLength)
   const isPrint =

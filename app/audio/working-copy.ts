@@ -60,7 +60,7 @@ export async function makeWorkingCopy(
       const other = findWorkingCopy(workingFolder, takeSha256)
       if (other !== null) return other
       if (isFree(folder)) throw error
-      // What lies there cannot be opened.
+      // That file cannot be opened.
       setAside(folder)
       fresh.commit(folder)
     }

@@ -18,7 +18,7 @@ export type CorrectionFit = z.infer<typeof CorrectionFit>
 
 /** A fit for one mic with what it leaves over and what it cannot know. */
 export const MicCorrectionFit = CorrectionFit.extend({
-  /** Wanted less fitted. */
+  /** Residual: wanted minus fitted, dB. */
   leftOver: CurvePoints,
   /** What the stage does in all: fitted, and the proximity shelf where there is one. */
   whole: CurvePoints,
@@ -39,7 +39,7 @@ export const ProximityProposal = z.object({
 })
 export type ProximityProposal = z.infer<typeof ProximityProposal>
 
-/** Whether the correction goes on aiming where it did, or at the sound that the old mic had with it. */
+/** Whether the correction keeps its target, or aims at the sound that the old mic had with it. */
 export const CarryAim = z.enum(['as it is', 'the sound so far'])
 export type CarryAim = z.infer<typeof CarryAim>
 

@@ -66,7 +66,7 @@ export class Failure extends Error {
 /** The failure that a cancelled call ends in. */
 export const cancelledFailure = (): Failure => new Failure('cancelled', 'Cancelled.')
 
-/** Any thrown thing as data that can always be cloned; what is not a Failure becomes 'unexpected'. */
+/** Any thrown thing as data that can always be cloned; anything but a Failure becomes 'unexpected'. */
 export function failureDataOf(error: unknown): FailureData {
   if (error instanceof Failure) return error.toData()
   const message = error instanceof Error ? error.message : String(error)

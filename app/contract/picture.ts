@@ -22,7 +22,7 @@ export const pictureRoute = (sha256: string): string => `/pictures/${sha256}`
 
 /**
  * Kind and size of a picture from its bytes.
- * @throws Failure `not-supported` for what is no PNG, JPEG or WebP, `invalid-input` for one that is too large,
+ * @throws Failure `not-supported` for anything but PNG, JPEG or WebP, `invalid-input` for one that is too large,
  *   `damaged` where the size is not where it should be
  */
 export function readPictureHeader(bytes: Uint8Array, fileName: string): PictureHeader {

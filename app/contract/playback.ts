@@ -6,7 +6,7 @@ import { ChainStages } from './chain-document.ts'
 import { Id } from './entities.ts'
 import { SampleRate } from './text/bounded.ts'
 
-/** What is heard; a take is heard through the given stages, the rest through the chains of its session. */
+/** What to play; a take plays through the given stages, everything else through the chains of its session. */
 export const PlaybackTarget = z.discriminatedUnion('kind', [
   z.object({ kind: z.literal('take'), takeId: Id, sampleRateHz: SampleRate }),
   z.object({ kind: z.literal('layer'), layerId: Id }),

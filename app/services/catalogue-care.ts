@@ -1,4 +1,4 @@
-// What is done for a catalogue while a window works on it: a large file, which would hold up the
+// Maintenance of a catalogue while a window works on it: a large file, which would hold up the
 // start, is checked by a thread, and snapshots are kept.
 
 import { isQuickToCheck } from '../../db/care/damage.ts'

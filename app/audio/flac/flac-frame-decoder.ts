@@ -47,7 +47,7 @@ async function startDecoder(): Promise<FLACDecoder> {
 
 type Decoded = Awaited<ReturnType<FLACDecoder['decodeFrames']>>
 
-/** null where the library fails by itself, which no frame should make it do. */
+/** null where the library itself fails, which no frame should cause. */
 async function decodeQuietly(decoder: FLACDecoder, bytes: Uint8Array): Promise<Decoded | null> {
   // It prints the errors that it returns, while the call runs.
   const print = console.error

@@ -1,6 +1,6 @@
 // Where the frames of a FLAC stream begin and end (RFC 9639 section 9). Frames follow each
 // other without a gap, so each is looked for where the one before it ended and nowhere else:
-// one pass over the bytes, whatever is in them.
+// one pass over the bytes, for any input.
 
 import type { FlacHeader } from './flac-header.ts'
 

@@ -95,7 +95,7 @@ function readStreamInfo(path: string, info: Buffer): Omit<FlacHeader, 'broadcast
   }
 }
 
-/** The APPLICATION block 'riff' holds one chunk of the original WAVE file as it stood. */
+/** The APPLICATION block 'riff' contains one chunk of the original WAVE file, unchanged. */
 function keptBroadcast(block: Buffer): BroadcastInfo | null {
   if (textAt(block, 0, 8) !== 'riffbext' || block.length < 12) return null
   return decodeBroadcast(block.subarray(12, 12 + block.readUInt32LE(8)))

@@ -52,11 +52,11 @@ import { LongAct } from './long-acts.ts'
 const Nothing = z.object({})
 const Path = z.string().min(1).max(MAX_PATH)
 
-/** What was taken in, and what was not and why; a batch may be partly done. */
+/** What was imported, and what was refused and why; a batch may be partly done. */
 export const ImportOutcome = z.object({
   takes: z.array(Take),
   refused: z.array(z.object({ path: z.string(), failure: FailureData })),
-  /** Sentences worth reading: converted rates, a take that was here already. */
+  /** Sentences to show: converted rates, a take that was imported before. */
   remarks: z.array(z.string()),
 })
 export type ImportOutcome = z.infer<typeof ImportOutcome>
@@ -191,7 +191,7 @@ export const commands = {
   ),
   openSession: command(z.object({ id: Id }), SessionContents),
 
-  /** Cancelled, it keeps what is in by then, and its failure says how many that are (`imported`, `of`). */
+  /** When cancelled, it keeps the takes imported so far; the failure says how many (`imported`, `of`). */
   importTakes: command(
     z.object({
       sessionId: Id,
@@ -353,14 +353,14 @@ export type OutputOf<C extends CommandName> = z.output<(typeof commands)[C]['out
 
 /** What a handler gets beside its input. */
 export interface CallContext {
-  /** Aborted when the call is cancelled, or its page is gone. */
+  /** Aborted when the call is cancelled or its page is closed. */
   readonly signal: AbortSignal
   /**
    * The page that asks: the same signal for all of its calls, aborted once it is gone, for what must not
    * outlive it. Left out where no page asks, as on the command line.
    */
   readonly page?: AbortSignal
-  /** 0 to 1, and a few words on what is being done. */
+  /** 0 to 1, and the current step in a few words. */
   report(fraction: number, doing: string): void
 }
 

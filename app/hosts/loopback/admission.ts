@@ -14,7 +14,7 @@ export interface Gate {
   readonly origin: string
 }
 
-/** What decides about everybody who comes. */
+/** What admission depends on. */
 export interface Door {
   readonly gate: Gate
   readonly keys: Keys
@@ -24,11 +24,11 @@ export interface Door {
 /** Whether a request is let in, and with which window. */
 export type Admission =
   | { readonly kind: 'in' }
-  /** A browser brought the token: it gets a session, and goes on to the page. */
+  /** A browser brought the token: it gets a session and is sent to the page. */
   | { readonly kind: 'welcome'; readonly session: string; readonly page: string; readonly isByLink: boolean }
   /** A browser that has its session opens an address once more. */
   | { readonly kind: 'known'; readonly page: string }
-  /** `wantsAddress`: somebody would like to see the page, and can be helped with a fresh address. */
+  /** `wantsAddress`: the caller wants the page and can be offered a fresh address. */
   | { readonly kind: 'refused'; readonly refusal: Refusal; readonly wantsAddress: boolean }
 
 /** Judges a request by Host, Origin, Sec-Fetch-Site and cookie. */
@@ -51,7 +51,7 @@ export function admit(request: IncomingMessage, gate: Gate, keys: Keys): Admissi
   if ((hasToken || hasSession) && !isOwnUser(request.socket)) {
     return refused('This Takeloft was started by another user of this machine.')
   }
-  // Whoever brings the token may come from anywhere, for example from the file that opens the browser.
+  // A request with the token may come from anywhere, for example from the file that opens the browser.
   if (hasToken) {
     return { kind: 'welcome', session: keys.openSession(), page, isByLink: arrival === 'link' }
   }
@@ -88,7 +88,7 @@ type Arrival = 'ours' | 'visit' | 'link' | 'foreign' | 'silent'
 function arrivalOf({ method, headers }: IncomingMessage, gate: Gate, isPage: boolean): Arrival {
   if (headers.origin !== undefined && headers.origin !== gate.origin) return 'foreign'
   const isReading = method === 'GET' || method === 'HEAD'
-  // Whatever changes something has to name its origin; browsers always do.
+  // A request that changes something must name its origin; browsers always do.
   if (!isReading && headers.origin === undefined) return 'silent'
   const site = headers['sec-fetch-site']
   if (site === 'same-origin') return 'ours'

@@ -52,7 +52,7 @@ export function startDelivery(wanted: string, nameInside: string): DeliveryFolde
     commit: () => commitAsNextVersion(folder, parent, name),
     discard() {
       folder.discard()
-      // They hold the delivery where there is one.
+      // They contain the delivery where there is one.
       removeMadeFolders(made)
     },
   }
@@ -123,7 +123,7 @@ export function refuseInsideDelivery(target: string): void {
     if (!isDelivery(folder)) continue
     throw new Failure(
       'conflict',
-      `${target} lies inside the delivery ${folder}, which stays as it was delivered; choose a folder outside it.`,
+      `${target} is inside the delivery ${folder}, which must stay as it was delivered; choose a folder outside it.`,
       { path: target, delivery: folder },
     )
   }

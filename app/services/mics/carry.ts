@@ -1,4 +1,4 @@
-// Carries a chain from one mic to another: the correction is fitted anew, everything else
+// Carries a chain from one mic to another: the correction is fitted again, everything else
 // stays, and what differs then in the whole linear response is stated.
 
 import {
@@ -99,7 +99,7 @@ function carryAs(aim: CarryAim, request: CarryRequest, fitter: CorrectionFitter)
   }
 }
 
-/** The chain with its correction aimed at what the old mic gave through it; one is put in where there is none. */
+/** The chain with its correction aimed at what the old mic gave through it; one is added where there is none. */
 function aimAtSound(
   { stages, from, limits, sampleRateHz }: CarryRequest,
   fitter: CorrectionFitter,
@@ -125,7 +125,7 @@ function aimAtSound(
   const settings: MicCorrectionAims = {
     ...limited(base, { maxBands: Math.max(ENOUGH_BANDS, base.settings.maxBands), ...limits }).settings,
     target,
-    // The aim holds already what the old amount left of the old mic.
+    // The aim already contains what the old amount left of the old mic.
     amountPercent: 100,
   }
   const stage: CorrectionStage = { kind: 'mic-correction', on: true, settings }
@@ -232,7 +232,7 @@ function remarksOn({ stages, from, to }: CarryRequest, aim: CarryAim, grid: read
     remarks.push(
       aim === 'as it is'
         ? 'The chain corrects no mic, so as it is nothing follows the new one.'
-        : `The chain corrects no mic so far; a mic correction that aims at ${from.name} is put in.`,
+        : `The chain had no mic correction; one that aims at ${from.name} was added.`,
     )
   }
   const topHz = grid[grid.length - 1]

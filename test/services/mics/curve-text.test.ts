@@ -33,7 +33,7 @@ describe('a curve is read', () => {
     const { points, remarks } = read('1000,1\n20,-3.5\n20000,2.25\n1000,-1')
     expect(points).toEqual(wanted)
     expect(remarks).toEqual([
-      'The points were put in order of frequency.',
+      'The points were sorted by frequency.',
       '1 repeated frequency was averaged.',
     ])
   })
