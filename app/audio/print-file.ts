@@ -1,4 +1,4 @@
-// The print of a take as a file beside its peaks, by which copies are known: 12 KB a minute.
+// Stores the print of a take, by which copies are recognised, beside its peaks: 12 KB per minute.
 
 import { Failure } from '../contract/failure.ts'
 import type { VoicePrint } from '../dsp/check/voice-print.ts'

@@ -1,5 +1,5 @@
 // Working copies of FLAC takes: PCM that can be read by position. Each lies in a folder named by
-// the take's hash, in a file named by its own, so that damage to the copy can be told.
+// the take's hash, in a file named by its own, so that damage to the copy can be detected.
 
 import { readdirSync } from 'node:fs'
 import { basename, join } from 'node:path'

@@ -1,4 +1,4 @@
-// What a mic correction does and misses, and what carrying a chain to another mic changes.
+// The result and the residual of a mic correction, and the effect of carrying a chain to another mic.
 
 import { z } from 'zod'
 import { Band, ChainStages, MicCorrectionAims, ProximityShelf } from './chain-document.ts'
@@ -57,7 +57,7 @@ export type CarryLimits = z.infer<typeof CarryLimits>
 export const CarryPlan = z.object({
   aim: CarryAim,
   stages: ChainStages,
-  /** False: the chain stays as it is, and only the bands fitted for the mic are others. */
+  /** False: the chain stays as it is, and only the bands fitted for the mic differ. */
   changesChain: z.boolean(),
   limits: CarryLimits,
   oldBands: z.array(Band),

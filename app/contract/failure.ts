@@ -1,5 +1,5 @@
 // An expected failure: something from outside that cannot be used, or an act that
-// could not be done. Mistakes in our own code are ordinary errors and stay that way.
+// could not be done. Internal errors are ordinary errors and stay that way.
 // Without zod, so that a thread that checks no data need not load it: the schema of what
 // crosses a border is failure-data.ts.
 
@@ -40,7 +40,7 @@ export interface FailureData {
 }
 
 /**
- * A typed failure. The message is one sentence for the engineer at the desk: what
+ * A typed failure. The message is one sentence for the user: what
  * went wrong, where, and what to do about it.
  */
 export class Failure extends Error {

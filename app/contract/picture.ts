@@ -1,5 +1,5 @@
-// Pictures of data-sheet plots: what may come in, told from the first bytes before anything
-// is decoded, and where they are fetched from. Layouts: PNG (W3C, third edition, 11.2.1),
+// Pictures of data-sheet plots: which are accepted, judged by the first bytes before anything is decoded,
+// and their address. Layouts: PNG (W3C, third edition, 11.2.1),
 // JPEG (ITU-T T.81, B.2.2), WebP container (RFC 9649, 2.5 to 2.7).
 
 import { Failure } from './failure.ts'

@@ -22,7 +22,7 @@ export const PlaybackSource = z.object({
   draft: z.object({ groupId: Id.nullable(), stages: ChainStages }).nullable(),
   /**
    * Only for a take with a draft: the processed side ends behind stage `toStage` - 1, and the dry side is
-   * the take through the stages before `fromStage`. So one stage is heard against nothing but itself.
+   * the take through the stages before `fromStage`. So one stage is compared with its own input.
    */
   compare: z
     .object({ fromStage: z.int().min(0), toStage: z.int().min(0) })

@@ -89,7 +89,7 @@ export function openWorkplace(
     now: () => laterOf(readClock(), catalogue.ledger.newestTime()),
     warnings,
     warn(message) {
-      // What fails every hour is said once.
+      // A failure that repeats every hour is reported once.
       if (warnings.includes(message)) return
       warnings.push(message)
       for (const hear of listeners) hear('warning', { message })

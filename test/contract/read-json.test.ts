@@ -47,7 +47,7 @@ describe('JSON', () => {
   it.each(['', '{', '"', '"\\', '{"a":1,}', 'stages: none', ']', ',,,', '\ufeff{}x'])(
     '"%s" is none',
     (text) => {
-      expect(() => read(text)).toThrow('/a.json is not JSON, so it is no chain; choose a chain file.')
+      expect(() => read(text)).toThrow('/a.json is not JSON and so not a chain; choose a chain file.')
     },
   )
 })

@@ -1,5 +1,5 @@
-// FLAC to samples, frame by frame: where a frame ends is found here (flac-frames.ts), what is in
-// it by the decoder library. The library can look for frames itself, but goes on through damage
+// FLAC to samples, frame by frame: our code finds where a frame ends (flac-frames.ts), the library
+// decodes it. The library can look for frames itself, but reads on through damage
 // by restarting at every likely byte, which takes minutes; and sound with a gap is of no use.
 
 import { Failure } from '../../contract/failure.ts'
@@ -22,7 +22,7 @@ export interface FlacSpan {
   /** Exactly the stored words over 2^(bits - 1). */
   readonly channels: Channels
   readonly frames: number
-  /** Part of the file that is behind it, 0 to 1. */
+  /** Fraction of the file read so far, 0 to 1. */
   readonly done: number
 }
 

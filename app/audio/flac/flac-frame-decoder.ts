@@ -1,4 +1,4 @@
-// Single frames of FLAC to samples, by the decoder library; makes up for three of its habits.
+// Decodes single frames of FLAC with the library, and works around three of its quirks.
 
 import { FLACDecoder } from '@wasm-audio-decoders/flac'
 import { type FrameHeader, selfContained } from './flac-frames.ts'

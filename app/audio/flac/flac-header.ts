@@ -36,7 +36,7 @@ const APPLICATION_MOST_BYTES = 1 << 20
  */
 const ENCODINGS: Readonly<Record<number, WaveEncoding>> = { 8: 'pcm-8', 16: 'pcm-16', 24: 'pcm-24' }
 
-/** Where 'fLaC' stands: at the start, or after an ID3v2 tag that some programs put there; null if nowhere. */
+/** Position of 'fLaC': at the start, or after an ID3v2 tag that some programs put there; null if nowhere. */
 export function flacStartByte(file: InputFile): number | null {
   const head = file.bytes(0, 10)
   if (textAt(head, 0, 4) === 'fLaC') return 0

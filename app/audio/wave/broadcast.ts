@@ -4,7 +4,7 @@
 import { MAX_SOUND_SECONDS } from '../../contract/text/limits.ts'
 import type { AudioFormat } from '../audio-source.ts'
 
-/** What a bext chunk says of a recording. Texts are ASCII; what does not fit is cut. */
+/** The contents of a bext chunk. Texts are ASCII and truncated to their fields. */
 export interface BroadcastInfo {
   /** At most 256 characters. */
   readonly description: string

@@ -1,4 +1,4 @@
-// JSON that somebody gives, looked over before it is built: a few megabytes of brackets become
+// JSON from outside, scanned before it is built: a few megabytes of brackets become
 // gigabytes of objects, and no chain or manifest has so many.
 
 import { Failure } from '../failure.ts'

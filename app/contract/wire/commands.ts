@@ -65,7 +65,7 @@ export type ImportOutcome = z.infer<typeof ImportOutcome>
 export const StemEncoding = z.enum(STEM_ENCODINGS)
 export type StemEncoding = z.infer<typeof StemEncoding>
 
-/** What a bounce wrote, with what to know about it in sentences. */
+/** What a bounce wrote, with remarks as sentences. */
 export const BounceOutcome = z.object({
   manifest: z.string(),
   stems: z.array(
@@ -110,7 +110,7 @@ export const commands = {
       programVersion: z.string(),
       /** Nothing in the catalogue yet: the window offers the demo. */
       empty: z.boolean(),
-      /** What went wrong before the window was there to hear it. */
+      /** What went wrong before the window was connected. */
       warnings: z.array(z.string()),
     }),
   ),
@@ -146,7 +146,7 @@ export const commands = {
   ),
   removeCurve: command(z.object({ id: Id }), CurveRecord),
   exportCurve: command(z.object({ id: Id }), z.object({ fileName: z.string(), text: z.string() })),
-  /** The first curve less the second, where both have data. */
+  /** The first curve minus the second, where both have data. */
   subtractCurves: command(z.object({ curveId: Id, lessCurveId: Id }), z.object({ points: CurvePoints })),
   fitMicCorrection: command(
     z.object({ curveId: Id, aims: MicCorrectionAims, sampleRateHz: SampleRate }),
@@ -161,7 +161,7 @@ export const commands = {
     }),
     ProximityProposal,
   ),
-  /** What becomes of a chain when its voice moves from one mic to another; changes nothing. */
+  /** How a chain changes when its voice moves from one mic to another; nothing is saved. */
   planCarry: command(
     z.object({
       chainVersionId: Id,
@@ -230,7 +230,7 @@ export const commands = {
     }),
     z.array(FoundTake),
   ),
-  /** Once is enough; again does nothing. */
+  /** Idempotent. */
   addTakeToSession: command(z.object({ sessionId: Id, takeId: Id }), Take),
   /** Only without layers; the take itself stays in the catalogue. */
   takeOutOfSession: command(z.object({ sessionId: Id, takeId: Id }), Nothing),
@@ -351,12 +351,12 @@ export type ParsedInputOf<C extends CommandName> = z.output<(typeof commands)[C]
 /** What a command gives back. */
 export type OutputOf<C extends CommandName> = z.output<(typeof commands)[C]['output']>
 
-/** What a handler gets beside its input. */
+/** What a handler receives besides its input. */
 export interface CallContext {
   /** Aborted when the call is cancelled or its page is closed. */
   readonly signal: AbortSignal
   /**
-   * The page that asks: the same signal for all of its calls, aborted once it is gone, for what must not
+   * The page that asks: the same signal for all of its calls, aborted once the page is gone, for work that must not
    * outlive it. Left out where no page asks, as on the command line.
    */
   readonly page?: AbortSignal

@@ -32,7 +32,7 @@ for (const load of called ? [called] : isVersion ? [] : Object.values(VERBS)) (a
 for (const verb of program.commands) verb.exitOverride()
 
 try {
-  // Loading what the verb needs takes a while as well; signals come between turns of the event loop.
+  // Loading the verb takes a while as well; signals arrive between turns of the event loop.
   await new Promise((resolve) => setImmediate(resolve))
   if (stopSignal.aborted) throw cancelledFailure()
   await program.parseAsync(process.argv)

@@ -68,7 +68,7 @@ export function printResult(asJson: boolean | undefined, document: object, lines
   )
 }
 
-/** Whether progress stands on the terminal's last line, without an end yet. */
+/** Whether the terminal's last line is a progress line without a line break. */
 let isLineOpen = false
 
 /** One line for people. */

@@ -33,7 +33,7 @@ export type Admission =
 
 /** Judges a request by Host, Origin, Sec-Fetch-Site and cookie. */
 export function admit(request: IncomingMessage, gate: Gate, keys: Keys): Admission {
-  // No other name may lead here, so that no site can point a name of its own to this machine.
+  // Only this host name is accepted, so that no site can point a name of its own at this machine.
   if (request.headers.host !== gate.host) return refused(`This is ${gate.host}, and nothing else.`)
   const url = URL.parse(`${gate.origin}${request.url}`)
   if (url === null) return refused('That is no address.')
@@ -62,7 +62,7 @@ export function admit(request: IncomingMessage, gate: Gate, keys: Keys): Admissi
   return token === null ? { kind: 'in' } : { kind: 'known', page }
 }
 
-/** A WebSocket has to name its origin; not every browser says of it what it says of a request. */
+/** A WebSocket must name its origin; not every browser sends the fetch metadata of a request with it. */
 export const isSameOrigin = (request: IncomingMessage, gate: Gate): boolean =>
   request.headers.origin === gate.origin
 
@@ -111,7 +111,7 @@ const refused = (sentence: string, wantsAddress = false): Admission => ({
   wantsAddress,
 })
 
-/** All of that name: any server on this machine can add another, which does not shut the good one out. */
+/** All cookies of that name: another server on this machine may add one, which must not lock out the valid one. */
 function cookiesOf({ headers }: IncomingMessage, name: string): string[] {
   const pairs = (headers.cookie ?? '').split(';').map((pair) => pair.trim())
   return pairs.filter((pair) => pair.startsWith(`${name}=`)).map((pair) => pair.slice(name.length + 1))

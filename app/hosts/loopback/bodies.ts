@@ -35,7 +35,7 @@ const PICTURE_LIMIT: BodyLimit = {
     ),
 }
 
-/** @param folder where takes are stored, or the one above, which is there already */
+/** @param folder where takes are stored, or the existing folder above it */
 async function takeLimit(folder: string): Promise<BodyLimit> {
   const { blocks, bavail, bsize } = await statfs(folder)
   // Some systems of files do not say how large they are.

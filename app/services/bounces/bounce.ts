@@ -1,4 +1,4 @@
-// Bouncing a session: stems and their manifest, all of it or nothing.
+// Bounces a session: stems and their manifest, all or nothing.
 
 import { basename, join, relative, resolve } from 'node:path'
 import { hashFile } from '../../audio/sha256.ts'

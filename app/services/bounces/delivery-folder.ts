@@ -1,5 +1,5 @@
-// The folder of a delivery. It appears under its name when all of it is whole, and what was
-// delivered before stays as it was: where the name is taken, the delivery gets the next version's.
+// The folder of a delivery. It gets its name when it is complete, and earlier deliveries are never
+// changed: if the name is taken, the delivery gets the name of the next version.
 
 import { existsSync, realpathSync, type Stats, statSync } from 'node:fs'
 import { basename, dirname, join, resolve } from 'node:path'
@@ -97,7 +97,7 @@ function commitAsNextVersion(folder: NewFolder, parent: string, name: string): s
       folder.commit(path)
       return path
     } catch (error) {
-      // Another program was faster with this name.
+      // Another program took this name first.
       if (!(error instanceof Failure && error.code === 'conflict')) throw error
     }
   }

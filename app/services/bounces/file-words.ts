@@ -1,4 +1,4 @@
-// Titles as words of file names that every disk keeps apart and takes: A-Z, a-z and 0-9 alone.
+// Titles as words of file names that every file system accepts and keeps apart: A-Z, a-z and 0-9 only.
 // The manifest has the original names.
 
 import { createHash } from 'node:crypto'
