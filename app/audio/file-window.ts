@@ -5,7 +5,7 @@ import type { InputFile } from './input-file.ts'
 interface Stretch {
   /** Valid until the next call. */
   readonly bytes: Uint8Array
-  /** The asked-for place is bytes[start]; bytes before `end` are the file's. */
+  /** The requested position is bytes[start]; bytes up to `end` are valid. */
   readonly start: number
   readonly end: number
   readonly isEndOfFile: boolean
@@ -17,7 +17,7 @@ export interface FileWindow {
   from(position: number): Stretch
 }
 
-/** Reads so many times the length at once, so that what is left is seldom moved. */
+/** Reads this many lengths at once, so that leftovers are rarely copied. */
 const LENGTHS = 4
 
 /** @param length bytes that are always at hand from the position on */

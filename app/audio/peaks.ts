@@ -118,7 +118,7 @@ export function encodePeaks(peaks: Peaks): Uint8Array {
   return bytes
 }
 
-/** @throws Failure 'damaged' for what is no peaks file, 'newer-version' for one from a later program */
+/** @throws Failure 'damaged' for anything but a peaks file, 'newer-version' for one from a later program */
 export function decodePeaks(encoded: Uint8Array): Peaks {
   const bytes = Buffer.from(encoded.buffer, encoded.byteOffset, encoded.byteLength)
   if (bytes.length < HEADER_BYTES || bytes.toString('latin1', 0, 4) !== MAGIC) {

@@ -1,5 +1,5 @@
 // Numbers with full scale 1 to stored samples: rounded to the nearest word, or dithered
-// (TPDF) to it, or kept as 32-bit floats. Counts what had to be held at full scale.
+// (TPDF) to it, or kept as 32-bit floats. Counts samples clipped to full scale.
 
 import { createWordCoder } from '../dsp/conversion/word-coder.ts'
 import type { Channels } from '../dsp/stage.ts'

@@ -63,7 +63,7 @@ export const ProximityShelf = z.strictObject({
 })
 export type ProximityShelf = z.infer<typeof ProximityShelf>
 
-/** What a proximity shelf starts with where it is set by ear; common practice. */
+/** Starting values of a proximity shelf that is set by ear; common practice. */
 export const STARTING_PROXIMITY: ProximityShelf = { frequencyHz: 160, gainDb: -3, q: 0.5 }
 
 /** What the correction aims at and how far it may go; the bands come from the take's mic. */
@@ -76,7 +76,7 @@ export const MicCorrectionAims = z.strictObject({
   fromHz: z.number().min(20).max(1000),
   toHz: z.number().min(2000).max(20_000),
   maxBands: z.int().min(1).max(MAX_BANDS),
-  /** Left out: none, as in every chain file from before there was one. */
+  /** Absent: none, as in every chain file from before it existed. */
   proximity: ProximityShelf.optional(),
 })
 
@@ -266,7 +266,7 @@ const KindsOfStages = z.object({
     .pipe(z.array(z.object({ kind: z.string() }))),
 })
 
-/** A sentence shows as much of what somebody wrote. */
+/** How many characters of foreign text a sentence shows. */
 const SHOWN_KIND = 60
 const SHOWN_COMPLAINT = 300
 
@@ -281,7 +281,7 @@ const shortened = (text: string, most: number): string =>
 export function parseChainDocument(value: unknown, where: string): ChainDocument {
   const head = z.object({ format: z.literal(CHAIN_FORMAT), version: z.int().min(1) }).safeParse(value)
   if (!head.success) throw notAChain(head.error, where)
-  // Before anything else is read: a newer version may be built in another way altogether.
+  // Checked first, because a newer version may have a different structure.
   if (head.data.version > CHAIN_FORMAT_VERSION) {
     throw new Failure(
       'newer-version',
@@ -315,7 +315,7 @@ const notAChain = (error: z.ZodError, where: string): Failure =>
     { where },
   )
 
-/** The first complaint of a schema as part of a sentence: where, and what. */
+/** The first issue of a schema as part of a sentence: where, and what. */
 export function sentenceOf(error: z.ZodError): string {
   const issue = error.issues[0]
   const path = issue.path

@@ -1,4 +1,4 @@
-// What a mic correction does and misses, and what carrying a chain to another mic changes.
+// The result and the residual of a mic correction, and the effect of carrying a chain to another mic.
 
 import { z } from 'zod'
 import { Band, ChainStages, MicCorrectionAims, ProximityShelf } from './chain-document.ts'
@@ -18,7 +18,7 @@ export type CorrectionFit = z.infer<typeof CorrectionFit>
 
 /** A fit for one mic with what it leaves over and what it cannot know. */
 export const MicCorrectionFit = CorrectionFit.extend({
-  /** Wanted less fitted. */
+  /** Residual: wanted minus fitted, dB. */
   leftOver: CurvePoints,
   /** What the stage does in all: fitted, and the proximity shelf where there is one. */
   whole: CurvePoints,
@@ -39,7 +39,7 @@ export const ProximityProposal = z.object({
 })
 export type ProximityProposal = z.infer<typeof ProximityProposal>
 
-/** Whether the correction goes on aiming where it did, or at the sound that the old mic had with it. */
+/** Whether the correction keeps its target, or aims at the sound that the old mic had with it. */
 export const CarryAim = z.enum(['as it is', 'the sound so far'])
 export type CarryAim = z.infer<typeof CarryAim>
 
@@ -57,7 +57,7 @@ export type CarryLimits = z.infer<typeof CarryLimits>
 export const CarryPlan = z.object({
   aim: CarryAim,
   stages: ChainStages,
-  /** False: the chain stays as it is, and only the bands fitted for the mic are others. */
+  /** False: the chain stays as it is, and only the bands fitted for the mic differ. */
   changesChain: z.boolean(),
   limits: CarryLimits,
   oldBands: z.array(Band),

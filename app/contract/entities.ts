@@ -1,4 +1,4 @@
-// What the catalogue knows, as the rest of the program sees it.
+// The entries of the catalogue as the rest of the program sees them.
 
 import { z } from 'zod'
 import { ChainStages } from './chain-document.ts'
@@ -231,7 +231,7 @@ export type SessionContents = z.infer<typeof SessionContents>
 export const FoundTake = z.object({
   id: Id,
   name: z.string(),
-  /** Empty where neither a voice nor a session says. */
+  /** Empty when neither a voice nor a session tells. */
   artistName: z.string(),
   voiceName: z.string().nullable(),
   micName: z.string().nullable(),
@@ -250,7 +250,7 @@ const entry = <const K extends string>(kind: K) =>
   z.object({
     kind: z.literal(kind),
     at: z.iso.datetime(),
-    /** Empty where neither a voice nor a session says. */
+    /** Empty when neither a voice nor a session tells. */
     artistName: z.string(),
     /** Where it happened: of a take the first session it was in; null where it belongs to none. */
     sessionId: Id.nullable(),

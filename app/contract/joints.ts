@@ -30,7 +30,7 @@ export const MeasuredStage = z.object({
   /** Greatest and typical (median over active blocks) reduction; null for stages that never reduce or are off. */
   maxReductionDb: z.number().nullable(),
   medianReductionDb: z.number().nullable(),
-  /** A sentence where the stage could not do its work: no curve for this take's mic. */
+  /** Why the stage could not work, as a sentence: no curve for this take's mic. */
   remark: z.string().nullable(),
 })
 export type MeasuredStage = z.infer<typeof MeasuredStage>

@@ -35,7 +35,7 @@ export const Stem = z.strictObject({
   file: z
     .string()
     .max(MAX_FILE_NAME)
-    .regex(/^[\p{L}\p{N}][\p{L}\p{N}_-]*\.wav$/u, 'a stem lies beside its manifest, under a plain name'),
+    .regex(/^[\p{L}\p{N}][\p{L}\p{N}_-]*\.wav$/u, 'a stem is a file beside its manifest, with a plain name'),
   channels: z.int().min(1).max(2),
   encoding: z.enum(STEM_ENCODINGS),
   /** Seed of the dither; null where every sample was already a 24-bit word, or the file is float. */

@@ -6,7 +6,7 @@ import { ChainStages } from './chain-document.ts'
 import { Id } from './entities.ts'
 import { SampleRate } from './text/bounded.ts'
 
-/** What is heard; a take is heard through the given stages, the rest through the chains of its session. */
+/** What to play; a take plays through the given stages, everything else through the chains of its session. */
 export const PlaybackTarget = z.discriminatedUnion('kind', [
   z.object({ kind: z.literal('take'), takeId: Id, sampleRateHz: SampleRate }),
   z.object({ kind: z.literal('layer'), layerId: Id }),
@@ -22,7 +22,7 @@ export const PlaybackSource = z.object({
   draft: z.object({ groupId: Id.nullable(), stages: ChainStages }).nullable(),
   /**
    * Only for a take with a draft: the processed side ends behind stage `toStage` - 1, and the dry side is
-   * the take through the stages before `fromStage`. So one stage is heard against nothing but itself.
+   * the take through the stages before `fromStage`. So one stage is compared with its own input.
    */
   compare: z
     .object({ fromStage: z.int().min(0), toStage: z.int().min(0) })

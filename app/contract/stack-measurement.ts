@@ -1,4 +1,4 @@
-// What the processed stack reads as a whole, and what of it survives in mono.
+// Levels of the whole processed stack, and its fold-down to mono.
 
 import { z } from 'zod'
 

@@ -1,5 +1,5 @@
-// What the check of a take leaves for the window and for the history beside its findings:
-// plain data on floor, phrases, polarity and the rest, stored with the take's facts.
+// Data of a take's check beside its findings, stored with the take's facts: noise floor, phrases,
+// polarity and so on.
 
 import { z } from 'zod'
 import type { StoredCheck } from '../dsp/check/take-check.ts'

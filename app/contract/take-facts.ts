@@ -15,9 +15,9 @@ export const TakeFacts = z.object({
   samplePeakDbfs: z.number().nullable(),
   dcOffset: z.number(),
   findings: z.array(Finding).readonly(),
-  /** Absent in takes that were taken in before takes were checked. */
+  /** Absent in takes imported before takes were checked. */
   check: TakeCheck.optional(),
-  /** Absent in takes that were taken in before voices were analysed. */
+  /** Absent in takes imported before voices were analysed. */
   voice: VoiceAnalysis.optional(),
 })
 export type TakeFacts = z.infer<typeof TakeFacts>

@@ -1,5 +1,5 @@
-// What a take says of the voice in it, and what is proposed and compared from it, as it is
-// stored with the take's facts and crosses borders.
+// The analysis of the voice in a take, as stored with the take's facts, and what is proposed and
+// compared from it.
 
 import { z } from 'zod'
 import type { Soundcheck as EngineSoundcheck } from '../dsp/analysis/soundcheck.ts'
@@ -87,9 +87,9 @@ export type VoiceAnalysis = z.infer<typeof VoiceAnalysis>
 
 /** What was measured and which setting follows from it. Gains and ranges are those of the proposed stage. */
 export const Evidence = z.discriminatedUnion('kind', [
-  /** 5 % of the pitch lies under `p5Hz`. */
+  /** 5 % of the pitch is below `p5Hz`. */
   z.object({ kind: z.literal('pitch-range'), p5Hz: z.number(), frequencyHz: z.number() }),
-  /** The 50 Hz band of the pauses lies `underVoiceDb` under the voice. */
+  /** The 50 Hz band of the pauses is `underVoiceDb` under the voice. */
   z.object({ kind: z.literal('rumble'), underVoiceDb: z.number(), slopeDbPerOctave: z.number() }),
   /** A resonance stands out by `prominenceDb` in `persistencePercent` of the seconds. */
   z.object({
@@ -142,7 +142,7 @@ export const Evidence = z.discriminatedUnion('kind', [
     thresholdDb: z.number(),
     rangeDb: z.number(),
   }),
-  /** Loud moments reach `loudDbfs`; a tenth of the singing lies `rangeDb` lower. */
+  /** Loud moments reach `loudDbfs`; the softest tenth of the singing is `rangeDb` lower. */
   z.object({
     kind: z.literal('dynamic-range'),
     loudDbfs: z.number(),

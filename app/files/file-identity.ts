@@ -27,6 +27,6 @@ export function identityOf(path: string): FileIdentity {
 export const isUntouched = (now: FileIdentity, before: FileIdentity): boolean =>
   isSameFile(now, before) && now.sizeBytes === before.sizeBytes && now.modifiedNs === before.modifiedNs
 
-/** Whether both identify one file or folder, whatever its names. */
+/** Whether both identify the same file or folder, under any name. */
 export const isSameFile = (a: FileIdentity, b: FileIdentity): boolean =>
   a.device === b.device && a.inode === b.inode

@@ -110,7 +110,7 @@ export function isFree(path: string): boolean {
   try {
     return found.isDirectory() && readdirSync(path).length === 0
   } catch {
-    // Nobody can say what is in it.
+    // Its contents are unknown.
     return false
   }
 }

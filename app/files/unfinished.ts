@@ -8,7 +8,7 @@ import { hostname } from 'node:os'
 import { basename, join } from 'node:path'
 import envPaths from 'env-paths'
 
-/** A name that nobody else has or guesses, short enough for every file system. */
+/** A name that is unique and cannot be guessed, short enough for every file system. */
 export const freshName = (): string => `.takeloft-${randomBytes(12).toString('hex')}`
 const FRESH_NAME = /^\.takeloft-[0-9a-f]{24}$/
 
@@ -50,7 +50,7 @@ export function noteUnfinished(path: string): Unfinished {
   }
 }
 
-/** @returns whether it was written; without a place for notes the work itself goes on */
+/** @returns whether it was written; without a journal the work itself continues */
 function writeNote(note: string, entry: Entry): boolean {
   const write = (): void => writeFileSync(note, JSON.stringify(entry), { flag: 'wx', mode: 0o600 })
   try {

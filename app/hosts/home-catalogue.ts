@@ -1,4 +1,4 @@
-// Where the catalogue lies when nobody says otherwise: in the user's data folder.
+// The default catalogue, in the user's data folder.
 
 import { join } from 'node:path'
 import envPaths from 'env-paths'

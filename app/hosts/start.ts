@@ -41,7 +41,7 @@ async function startElectron(catalogue: string): Promise<number | string> {
   if (wasTold || OWN_STATUSES.includes(status ?? -1)) return statusOf(end)
   const how = signal === null ? `status ${status}` : `signal ${signal}`
   if (seconds > STARTING_S) {
-    say(`Takeloft has ended unexpectedly (${how}). What was saved is safe; start it again.`)
+    say(`Takeloft ended unexpectedly (${how}). Everything saved is safe; start it again.`)
     return statusOf(end)
   }
   return `it ended while it was starting (${how}${lastWords === '' ? '' : `: ${lastWords}`})`
@@ -58,7 +58,7 @@ async function buildProgram(): Promise<void> {
   if (status === 0) return
   throw new Failure(
     'not-found',
-    `The program could not be built (${signal === null ? `status ${status}` : signal}); what is wrong stands above. Run "npm ci" and try again.`,
+    `The program could not be built (${signal === null ? `status ${status}` : signal}); the output above says why. Run "npm ci" and try again.`,
   )
 }
 

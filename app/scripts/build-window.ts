@@ -25,7 +25,7 @@ export async function buildWindowIfNeeded(say: (message: string) => void): Promi
     const fresh = createNewFolder(dirname(WINDOW_FOLDER))
     const environment = process.env.NODE_ENV
     try {
-      // One and the same window, whoever builds it: under a test's environment it would be another one, and slow.
+      // The same window for every caller: a test's environment would give a different, slow build.
       process.env.NODE_ENV = 'production'
       await build({
         ...rendererConfig,

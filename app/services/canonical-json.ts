@@ -3,7 +3,7 @@
 import { createHash } from 'node:crypto'
 import canonicalize from 'canonicalize'
 
-/** @throws Error for what that form has no place for: NaN, infinities, half a surrogate pair */
+/** @throws Error for values without a canonical form: NaN, infinities, half a surrogate pair */
 function canonicalJson(value: unknown): string {
   const text = canonicalize(value)
   if (text === undefined) throw new TypeError(`A ${typeof value} has no JSON`)

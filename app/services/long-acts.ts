@@ -125,7 +125,7 @@ export function createLongActs(): LongActs {
 
   function end(entry: Entry): void {
     entry.hasEnded = true
-    // Whoever cancelled the act needs no report.
+    // The caller that cancelled the act needs no report.
     if (entry.calls.size > 0 || entry.abort.signal.aborted) entries.delete(entry.id)
     const untold = [...entries.values()].filter(({ hasEnded }) => hasEnded)
     for (const { id } of untold.slice(0, Math.max(0, untold.length - MOST_UNTOLD))) entries.delete(id)

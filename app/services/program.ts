@@ -1,4 +1,4 @@
-// The program's own name and version, as they stand in files and answers.
+// The program's name and version, as written to files and answers.
 
 import { readFileSync } from 'node:fs'
 

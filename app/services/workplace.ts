@@ -37,7 +37,7 @@ export interface Workplace {
   /**
    * Time of the act, ISO 8601: that of the clock, but always after the newest entry of the ledger. The ledger
    * and every other list of newest things goes by time, so an entry made after the clock was set back would
-   * otherwise stand below older ones.
+   * otherwise be listed below older ones.
    */
   now(): string
   /** Says something that no call asked about, to windows that are open and to those that open later. */
@@ -89,7 +89,7 @@ export function openWorkplace(
     now: () => laterOf(readClock(), catalogue.ledger.newestTime()),
     warnings,
     warn(message) {
-      // What fails every hour is said once.
+      // A failure that repeats every hour is reported once.
       if (warnings.includes(message)) return
       warnings.push(message)
       for (const hear of listeners) hear('warning', { message })
@@ -115,7 +115,7 @@ function laterOf(clock: string, newest: string | null): string {
   return Number.isNaN(next.getTime()) ? clock : next.toISOString()
 }
 
-/** Whether a take lies at or below a path: it may have been taken in from what a killed program had left. */
+/** Whether a take lies at or below a path: it may have been imported from the remains of a killed program. */
 function takesBelow(catalogue: Catalogue): (path: string) => boolean {
   const root = dirname(catalogue.path)
   let places: readonly string[] | null = null

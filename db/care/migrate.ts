@@ -27,7 +27,7 @@ export function migrate(db: Database, migrations: readonly Migration[], isNew: b
   if (pending.length === 0) return
   db.pragma('foreign_keys = OFF')
   const run = (migration: Migration): void => runOnce(db, migration)
-  // Nobody else may see an older form of a new file, which they would begin to copy and to migrate themselves.
+  // No other process may see an older form of a new file, because it would begin to copy and migrate it.
   if (isNew) db.transaction(() => pending.forEach(run)).immediate()
   else for (const migration of pending) db.transaction(run).immediate(migration)
 }

@@ -28,7 +28,7 @@ export function listSnapshots(path: string): Snapshot[] {
 }
 
 /**
- * Keeps a snapshot unless the newest one holds the same.
+ * Keeps a snapshot unless the newest one has the same contents.
  * @param now ISO 8601, UTC
  * @throws Failure as createFileBy; errors of SQLite as they come
  */

@@ -167,7 +167,7 @@ describe('the demo, bounced and verified', () => {
 
   it.each<[string, () => string, RegExp]>([
     ['is not there', () => at('no-manifest.json'), /^There is no file at /],
-    ['is no JSON', () => good, /is not JSON, so it is no manifest/],
+    ['is no JSON', () => good, /is not JSON and so not a manifest/],
     [
       'is of a newer version',
       () => store('newer-manifest.json', '{"format":"takeloft-bounce","version":3}'),

@@ -64,7 +64,7 @@ it('what is done after the clock was set back stands above what was done before,
   clock = '2026-11-27T15:30:00.000Z'
   await takeIn(session.id, 'on time', 4)
   expect((await handlers.listLedger({ limit: 1 }, context))[0]).toMatchObject({
-    subject: 'on time',
+    takeName: 'on time',
     at: clock,
   })
 })

@@ -25,7 +25,7 @@ describe.skipIf(!haveMaterial(CHROMIUM))('an import that is cancelled', () => {
     const chooser = page.waitForEvent('filechooser')
     await page.getByRole('button', { name: 'Import takes' }).click()
     await (await chooser).setFiles(paths)
-    await page.getByText(/[1-9] of 12 taken in/).waitFor()
+    await page.getByText(/[1-9] of 12 imported/).waitFor()
     await page.getByRole('button', { name: /^Cancel: Import/ }).click()
 
     const said = page.getByText(/Cancelled; \d+ of 12 takes? w(as|ere) imported/)

@@ -1,4 +1,4 @@
-// Single frames of FLAC to samples, by the decoder library; makes up for three of its habits.
+// Decodes single frames of FLAC with the library, and works around three of its quirks.
 
 import { FLACDecoder } from '@wasm-audio-decoders/flac'
 import { type FrameHeader, selfContained } from './flac-frames.ts'
@@ -47,7 +47,7 @@ async function startDecoder(): Promise<FLACDecoder> {
 
 type Decoded = Awaited<ReturnType<FLACDecoder['decodeFrames']>>
 
-/** null where the library fails by itself, which no frame should make it do. */
+/** null where the library itself fails, which no frame should cause. */
 async function decodeQuietly(decoder: FLACDecoder, bytes: Uint8Array): Promise<Decoded | null> {
   // It prints the errors that it returns, while the call runs.
   const print = console.error

@@ -4,7 +4,7 @@
 import { MAX_SOUND_SECONDS } from '../../contract/text/limits.ts'
 import type { AudioFormat } from '../audio-source.ts'
 
-/** What a bext chunk says of a recording. Texts are ASCII; what does not fit is cut. */
+/** The contents of a bext chunk. Texts are ASCII and truncated to their fields. */
 export interface BroadcastInfo {
   /** At most 256 characters. */
   readonly description: string
@@ -99,7 +99,7 @@ export function encodeBroadcast(info: BroadcastInfo, loudness: BroadcastLoudness
 export function decodeBroadcast(bytes: Buffer): DecodedBroadcast | null {
   if (bytes.length < FIXED_BYTES) return null
   const version = bytes.readUInt16LE(346)
-  // What a number does not hold exactly is no time of a day by far.
+  // Anything beyond a safe integer is far more than a day.
   const timeReferenceSamples = Math.min(Number(bytes.readBigUInt64LE(338)), Number.MAX_SAFE_INTEGER)
   return {
     description: textOf(bytes, 0, 256),
@@ -151,7 +151,7 @@ export function codingHistoryLine(
   return `A=PCM,F=${format.sampleRateHz},W=${bits}${mode},T=${free}\r\n`
 }
 
-/** Accents are dropped, and what is left outside ASCII becomes a question mark. */
+/** Accents are dropped, and anything else outside ASCII becomes a question mark. */
 function asAscii(text: string): string {
   return text
     .normalize('NFD')

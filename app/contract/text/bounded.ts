@@ -29,4 +29,4 @@ export const wellFormed = (most: number) =>
   z
     .string()
     .max(most)
-    .refine((text) => text.isWellFormed(), { message: 'the text holds half of a surrogate pair' })
+    .refine((text) => text.isWellFormed(), { message: 'the text contains half of a surrogate pair' })

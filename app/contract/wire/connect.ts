@@ -50,7 +50,7 @@ export function connect(port: Port): Connection {
       'The connection to Takeloft has ended; reload the window to go on. What was saved is safe.',
     )
 
-  /** The call that has come to its end; undefined where nobody waits for it. */
+  /** The call that has ended; undefined when no caller waits for it. */
   const ended = (id: number): Waiting | undefined => {
     const call = waiting.get(id)
     waiting.delete(id)

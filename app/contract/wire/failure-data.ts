@@ -1,4 +1,4 @@
-// The data of a failure as a schema, for whoever gets it from across a border.
+// The schema of a failure's data, for the receiving side of a border.
 
 import { z } from 'zod'
 import { type FailureData as Data, FAILURE_CODES } from '../failure.ts'

@@ -12,7 +12,7 @@ export const LongActSubject = z.discriminatedUnion('kind', [
 ])
 export type LongActSubject = z.infer<typeof LongActSubject>
 
-/** An act that runs on when its page is gone. */
+/** An act that continues after its page is closed. */
 export const LongAct = z.object({
   id: z.int().positive(),
   subject: LongActSubject,
@@ -38,4 +38,4 @@ export function nameOfLongAct(subject: LongActSubject): string {
 }
 
 /** Abort reason of a page's calls when the page has gone; long acts ignore it. */
-export const PAGE_GONE = new Failure('cancelled', 'The page that asked for it is gone.')
+export const PAGE_GONE = new Failure('cancelled', 'The page that asked for it was closed.')

@@ -1,4 +1,4 @@
-// The services' end of a port: parses what is asked, once, runs the handler, and answers.
+// The services' end of a port: validates each call once, runs its handler, and answers.
 
 import { Failure, failureDataOf } from '../failure.ts'
 import { callHandler } from './call-handler.ts'
@@ -6,10 +6,10 @@ import type { EventName, EventOf, Handlers } from './commands.ts'
 import { PAGE_GONE } from './long-acts.ts'
 import { Message, type Port } from './port.ts'
 
-/** Calls of one window that may run at a time; nobody at a desk has a hundredth of that. */
+/** Calls of one window that may run at a time, a hundred times what normal use needs. */
 const MOST_RUNNING = 1_000
 
-/** Hears the program's events; gives back the way to stop. */
+/** Subscribes to the program's events; returns a function that unsubscribes. */
 export type Subscribe = (hear: <E extends EventName>(name: E, data: EventOf<E>) => void) => () => void
 
 /**

@@ -16,7 +16,7 @@ export function offerToReopen(window: BrowserWindow, running: () => readonly Lon
         message: 'The window has stopped working.',
         detail: [
           `What was saved is safe. (${reason})`,
-          ...running().map(({ subject }) => `${nameOfLongAct(subject)} goes on.`),
+          ...running().map(({ subject }) => `${nameOfLongAct(subject)} continues.`),
         ].join('\n'),
         buttons: ['Open it again', 'Close the window'],
         defaultId: 0,

@@ -14,7 +14,7 @@ export function registerWindowScheme(): void {
   ])
 }
 
-/** Answers what this session's window asks for; whatever names another host of the scheme is not there. */
+/** Answers requests of this session's window; any other host of the scheme is not found. */
 export function answerWindow(
   { protocol }: Session,
   answers: WindowAnswers,

@@ -1,5 +1,5 @@
 // The host's connections, counted, so that no number of them takes the machine's memory or the
-// window's way in. Anybody on this machine can open one; what it is worth shows only in its first request.
+// window's way in. Any user of this machine can open one; only its first request shows whether it is legitimate.
 
 import type { IncomingMessage, Server, ServerResponse } from 'node:http'
 import type { Socket } from 'node:net'

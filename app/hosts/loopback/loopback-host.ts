@@ -24,7 +24,7 @@ export interface LoopbackHost {
 export interface LoopbackOptions {
   /** 0: any free one. */
   readonly port: number
-  /** Hears what the person at the desk should read, and errors that are nobody's fault but ours. */
+  /** Receives messages for the user and unexpected internal errors. */
   readonly log: (message: string) => void
 }
 
@@ -60,7 +60,7 @@ export async function startLoopbackHost(
   const freshAddress = (): string => `${gate.origin}/?token=${keys.makeToken()}`
   const door = { gate, keys, connections }
   const offerAddress = (): void => {
-    // One address waits at a time, so that nobody fills the terminal by asking.
+    // One address waits at a time, so that requests cannot flood the terminal.
     if (keys.isWaiting()) return
     log(`A browser without a session was refused. This address lets one in, once: ${freshAddress()}`)
   }

@@ -16,10 +16,10 @@ export const TOO_MANY: Refusal = {
   sentence: 'Too many windows or requests are open; close some windows, then try again.',
 }
 
-/** How long a body that nobody wants is read, so that whoever sends it gets to see the answer, ms. */
+/** How long a refused body is still read, so that its sender gets to see the answer, ms. */
 const LINGER_MS = 2_000
 
-/** Answers, and ends the connection: who was refused once has to come again. */
+/** Answers and ends the connection; a refused caller has to connect again. */
 export function refuse(request: IncomingMessage, response: ServerResponse, refusal: Refusal): void {
   const { headers, body } = messageOf(refusal)
   response.writeHead(refusal.status, headers)

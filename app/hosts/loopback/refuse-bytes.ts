@@ -1,4 +1,4 @@
-// What is no request at all, or none that ever ends, and tunnels, which only a proxy would open.
+// Refuses bytes that are not HTTP, requests that never end, and tunnels, which only a proxy would open.
 
 import type { Server } from 'node:http'
 import type { Socket } from 'node:net'

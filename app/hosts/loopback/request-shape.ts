@@ -1,4 +1,4 @@
-// What a request has to look like before anybody asks who sent it.
+// The form a request must have before its sender is checked.
 
 import type { IncomingMessage } from 'node:http'
 import { hasBody, type Refusal } from './refusal.ts'

@@ -20,7 +20,7 @@ export interface ChainPaths {
   readonly targetCurvePath: string | undefined
 }
 
-/** @throws Failure for files that cannot be read or used, and for curves without a stage that wants them */
+/** @throws Failure for files that cannot be read or used, and for curves that no stage uses */
 export function readChainFile({ chainPath, micCurvePath, targetCurvePath }: ChainPaths): {
   stages: readonly ChainStage[]
   micCurve: CurvePoints | null

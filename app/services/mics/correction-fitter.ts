@@ -24,7 +24,7 @@ export function createCorrectionFitter(): CorrectionFitter {
   const kept = new Map<string, CorrectionFit>()
   return {
     fit(source, aims, sampleRateHz) {
-      // The proximity shelf stands beside the fit, and is no part of what is fitted.
+      // The proximity shelf is separate from the fit.
       const { target, proximity: _, ...limits } = aims
       const key = hashOfValue([source, target, limits, sampleRateHz])
       const known = kept.get(key)

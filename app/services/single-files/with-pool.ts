@@ -1,4 +1,4 @@
-// A pool for the length of one act, closed whatever happens.
+// A pool for the duration of one act, closed in any case.
 
 import { createPool, type Pool } from '../../workers/pool.ts'
 

@@ -131,7 +131,7 @@ it('holds a voice against its history as this take’s mic would have heard it',
   expect(await airOf(today)).toEqual({
     isUsual: true,
     hasTone: false,
-    remarks: [expect.stringMatching(/read as this mic would have heard them/)],
+    remarks: [expect.stringMatching(/compared as if recorded with this mic/)],
   })
   // Without the curve of today's mic the mics' difference is all there is, and that is said.
   const unnamed = await handlers.updateTake(
@@ -141,7 +141,7 @@ it('holds a voice against its history as this take’s mic would have heard it',
   expect(await airOf(unnamed)).toEqual({
     isUsual: false,
     hasTone: true,
-    remarks: [expect.stringMatching(/what differs between the mics is in the comparison/)],
+    remarks: [expect.stringMatching(/includes the differences between the mics/)],
   })
 })
 

@@ -6,9 +6,9 @@ import type { VoiceBands } from '../spectra/voice-bands.ts'
 
 /** What was measured and which setting follows from it. Gains and ranges are those of the proposed stage. */
 export type Evidence =
-  /** 5 % of the pitch lies under `p5Hz`. */
+  /** 5 % of the pitch is below `p5Hz`. */
   | { readonly kind: 'pitch-range'; readonly p5Hz: number; readonly frequencyHz: number }
-  /** The 50 Hz band of the pauses lies `underVoiceDb` under the voice. */
+  /** The 50 Hz band of the pauses is `underVoiceDb` under the voice. */
   | { readonly kind: 'rumble'; readonly underVoiceDb: number; readonly slopeDbPerOctave: number }
   /** A resonance stands out by `prominenceDb` in `persistencePercent` of the seconds. */
   | {
@@ -61,7 +61,7 @@ export type Evidence =
       readonly thresholdDb: number
       readonly rangeDb: number
     }
-  /** Loud moments reach `loudDbfs`; a tenth of the singing lies `rangeDb` lower. */
+  /** Loud moments reach `loudDbfs`; the softest tenth of the singing is `rangeDb` lower. */
   | {
       readonly kind: 'dynamic-range'
       readonly loudDbfs: number

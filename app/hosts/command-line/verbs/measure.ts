@@ -10,8 +10,8 @@ export function addMeasureVerb(program: Command): void {
   program
     .command('measure')
     .argument('<file>', 'a recording: WAV, RF64, BW64, AIFF or FLAC')
-    .description("a take's facts: hash, format, loudness, peaks, findings")
-    .option('--levels-only', 'loudness and peaks, without the check of the take and its voice')
+    .description('measure a take: hash, format, loudness, peaks, findings')
+    .option('--levels-only', 'measure loudness and peaks only, without checking the take and its voice')
     .option('--json', 'print one JSON document')
     .action(async (file: string, { json, levelsOnly }: { json?: true; levelsOnly?: true }) => {
       const facts = await (levelsOnly ? measureFileLevels : measureFile)(file, createCallContext())
@@ -35,7 +35,7 @@ export function addMeasureVerb(program: Command): void {
 
 const MOMENTS_PRINTED = 6
 
-/** What was found with its figure, where, what it means and what to do. */
+/** A finding with its figure and places, its meaning and its remedy. */
 function findingLines(finding: Finding): string[] {
   const { kind, atSeconds } = finding
   const { meaning, remedy } = findingWords(finding)

@@ -11,9 +11,9 @@ import { leaveErrorsToHost, printResult, say, stopSignal } from '../talk.ts'
 export function addServeVerb(program: Command): void {
   program
     .command('serve')
-    .description('the window in an ordinary browser on this machine; prints its address')
-    .option('--catalogue <file>', 'the catalogue; the one in your user folder when nothing is said')
-    .option('--port <number>', 'port on 127.0.0.1; any free one when nothing is said', portNumber, 0)
+    .description('serve the window to a browser on this machine and print its address')
+    .option('--catalogue <file>', 'the catalogue; by default the one in your user folder')
+    .option('--port <number>', 'port on 127.0.0.1; by default any free one', portNumber, 0)
     .option('--json', 'print one JSON document')
     .action(async ({ catalogue, port, json }: { catalogue?: string; port: number; json?: true }) => {
       const { address, end } = await serveWindow({
@@ -28,7 +28,7 @@ export function addServeVerb(program: Command): void {
       leaveErrorsToHost()
       printResult(json, { address }, [address])
       say('Only this machine can open it, with this address, in one browser. Ctrl+C ends it.')
-      // Until somebody ends it, which is how it is done.
+      // Serving ends when the user interrupts it.
       await untilStopped()
       await end()
     })
