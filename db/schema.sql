@@ -2,7 +2,7 @@
 
 PRAGMA application_id = 1414220870;
 
-PRAGMA user_version = 5;
+PRAGMA user_version = 6;
 
 CREATE TABLE artists (
   id INTEGER PRIMARY KEY AUTOINCREMENT,

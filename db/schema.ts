@@ -1,4 +1,4 @@
-// The catalogue's form as text, for review and for the guard that holds it against the migrations.
+// The catalogue's schema as text, for reading and for the check that compares it with the migrations.
 
 import Database from 'better-sqlite3'
 import { type Migration, migrate } from './care/migrate.ts'

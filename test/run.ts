@@ -11,7 +11,7 @@ import { SKIPPED_MARK } from './require-tool.ts'
 import { HASHED_FILE } from './unharmed-takes.ts'
 
 /** What only the whole set runs: browsers, and whatever takes its time. */
-const SLOW = ['test/window/**', 'test/slow/**', 'test/**/*.slow.test.{ts,tsx}']
+const SLOW = ['test/window/**', 'test/**/*.slow.test.ts']
 
 const [set, ...words] = process.argv.slice(2)
 if (set !== 'quick' && set !== 'all') {

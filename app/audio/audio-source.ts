@@ -3,6 +3,7 @@
 
 import type { Channels } from '../dsp/stage.ts'
 
+/** What a sound file says of its sound. */
 export interface AudioFormat {
   readonly container: 'wav' | 'rf64' | 'bw64' | 'aiff' | 'aifc' | 'flac'
   readonly encoding: 'pcm-8' | 'pcm-16' | 'pcm-24' | 'pcm-32' | 'float-32' | 'float-64'

@@ -1,6 +1,7 @@
-// What a file is by its first bytes, whatever its name says: the containers that can
+// What a file is by its first bytes, regardless of its name: the containers that can
 // be read, and for all others words for the refusal.
 
+/** Kinds of file that can be read. */
 export type ReadableKind = 'wave' | 'aiff' | 'flac'
 
 /** How many bytes from the start of a file are enough to tell. */

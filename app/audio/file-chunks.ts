@@ -5,6 +5,7 @@ import { Failure } from '../contract/failure.ts'
 import { textAt } from './content-kind.ts'
 import type { InputFile } from './input-file.ts'
 
+/** A chunk of a RIFF or IFF file. */
 export interface Chunk {
   readonly id: string
   /** As promised by the file; may be more than is there. */
@@ -18,7 +19,7 @@ const HEADER_BYTES = 8
 const MOST_CHUNKS = 10_000
 
 /**
- * Walks the chunks from `fromByte` to the end of the file, whatever size the outer
+ * Walks the chunks from `fromByte` to the end of the file, regardless of the size that the outer
  * chunk claims (recorders that crash leave that wrong). Stops at what cannot be a chunk.
  * @param sizeOf the true size of a chunk whose 32-bit size stands for another (RF64)
  */
@@ -41,9 +42,13 @@ export function* chunksOf(
     // Some programs forget the pad byte.
     if (at !== endByte && !isChunkHeader(file.bytes(at, HEADER_BYTES))) at = endByte
   }
-  throw new Failure('damaged', `${file.path} is damaged: it holds more than ${MOST_CHUNKS} chunks.`, {
-    path: file.path,
-  })
+  throw new Failure(
+    'damaged',
+    `${file.path} is damaged: it contains more than ${MOST_CHUNKS} chunks. Export the recording again.`,
+    {
+      path: file.path,
+    },
+  )
 }
 
 /** Whether these bytes can open a chunk: eight of them, the first four printable ASCII. */

@@ -2,23 +2,25 @@
 
 import type { InputFile } from './input-file.ts'
 
-export interface Stretch {
+interface Stretch {
   /** Valid until the next call. */
   readonly bytes: Uint8Array
-  /** The asked-for place is bytes[start]; bytes before `end` are the file's. */
+  /** The requested position is bytes[start]; bytes up to `end` are valid. */
   readonly start: number
   readonly end: number
   readonly isEndOfFile: boolean
 }
 
+/** Bytes of a file around a position that only moves forward. */
 export interface FileWindow {
   /** At least the window's length from `position` on, or all that there is; positions never go back. */
   from(position: number): Stretch
 }
 
-/** Reads so many times the length at once, so that what is left is seldom moved. */
+/** Reads this many lengths at once, so that leftovers are rarely copied. */
 const LENGTHS = 4
 
+/** @param length bytes that are always at hand from the position on */
 export function createFileWindow(file: InputFile, length: number): FileWindow {
   const bytes = new Uint8Array(LENGTHS * length)
   let first = 0

@@ -4,6 +4,7 @@
 import { Failure } from '../contract/failure.ts'
 import { openOrdinaryFile } from '../files/open-ordinary-file.ts'
 
+/** An open sound file, read by position. */
 export interface InputFile {
   readonly path: string
   readonly sizeBytes: number

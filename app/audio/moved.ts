@@ -1,7 +1,7 @@
 // How long work tells how far it is.
 
 /**
- * Hears the fraction done, from span to span. Throws to stop the work; what it promises is waited
- * for, so that work on a thread that has other duties can make pauses for them.
+ * Progress callback for long work: called with the fraction done. It may throw to stop the work, and its
+ * promise is awaited, so that work on a busy thread can yield.
  */
 export type Moved = (fraction: number) => void | Promise<void>

@@ -1,4 +1,4 @@
-// Opens a recording by what is in it, not by what it is called, or says why it cannot.
+// Opens a recording by its contents, not its name, or says why it cannot be opened.
 
 import { Failure } from '../contract/failure.ts'
 import { readAiffLayout } from './aiff-layout.ts'

@@ -11,8 +11,8 @@ import { findWorkingCopy, makeWorkingCopy } from './working-copy.ts'
 /**
  * Opens the take at `path`.
  * @param sha256 of the take's bytes
- * @param workingFolder where working copies lie; made if it is missing
- * @param moved hears how far a working copy is that has to be made; see Moved
+ * @param workingFolder folder of the working copies; created if missing
+ * @param moved progress of making a working copy; see Moved
  * @throws Failure as openAudioFile and unpackFlac
  */
 export async function openTakeFile(
@@ -39,7 +39,7 @@ export async function readableTakePath(
 }
 
 /**
- * Looks at the header of a recording alone, so that what cannot be read is refused before all of it is hashed.
+ * Reads only the header of a recording, so that unreadable files are refused before they are hashed.
  * @throws Failure as openAudioFile
  */
 export function refuseUnreadable(path: string): void {
@@ -86,7 +86,7 @@ export async function readFormat(path: string, moved: Moved): Promise<AudioForma
   }
 }
 
-/** Whether the file at `path` is FLAC, by what is in it. @throws Failure as openAudioFile */
+/** Whether the file at `path` is FLAC, by its contents. @throws Failure as openAudioFile */
 export function isFlac(path: string): boolean {
   const file = openInputFile(path)
   try {

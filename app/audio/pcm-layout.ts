@@ -5,6 +5,7 @@ import { Failure } from '../contract/failure.ts'
 import { HIGHEST_RATE_HZ, LOWEST_RATE_HZ, MAX_SOUND_SECONDS } from '../contract/text/limits.ts'
 import type { AudioFormat } from './audio-source.ts'
 
+/** Where the samples of an uncompressed file are and how they are stored. */
 export interface PcmLayout {
   readonly format: AudioFormat
   readonly dataStartByte: number

@@ -19,7 +19,7 @@ export function createPcmSource(file: InputFile, layout: PcmLayout): AudioSource
   const sampleBytes = frameBytes / format.channels
   const windowFrames = Math.ceil(AHEAD_BYTES / frameBytes)
   const jumpFrames = Math.ceil(JUMP_BYTES / frameBytes)
-  // A multiple of 8 bytes, as a view of 64-bit floats wants.
+  // A multiple of 8 bytes, as a view of 64-bit floats requires.
   const memory = new ArrayBuffer(Math.ceil((windowFrames * frameBytes) / 8) * 8)
   const bytes = Buffer.from(memory)
   const decode = createDecoder(format.encoding, memory, layout.unsigned8)

@@ -4,6 +4,7 @@
 import { Failure } from '../contract/failure.ts'
 import type { Channels } from '../dsp/stage.ts'
 
+/** The outline of a take. */
 export interface Peaks {
   readonly framesPerPeak: number
   /** Frames of the take; the last peak may stand for fewer than the others. */
@@ -15,6 +16,7 @@ export interface Peaks {
   readonly channels: readonly Int16Array[]
 }
 
+/** Builds an outline block by block. */
 export interface PeakCollector {
   /** Adds `frames` frames from the start of `channels`. */
   add(channels: Channels, frames: number): void
@@ -116,7 +118,7 @@ export function encodePeaks(peaks: Peaks): Uint8Array {
   return bytes
 }
 
-/** @throws Failure 'damaged' for what is no peaks file, 'newer-version' for one from a later program */
+/** @throws Failure 'damaged' for anything but a peaks file, 'newer-version' for one from a later program */
 export function decodePeaks(encoded: Uint8Array): Peaks {
   const bytes = Buffer.from(encoded.buffer, encoded.byteOffset, encoded.byteLength)
   if (bytes.length < HEADER_BYTES || bytes.toString('latin1', 0, 4) !== MAGIC) {

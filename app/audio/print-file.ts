@@ -1,4 +1,4 @@
-// The print of a take as a file beside its peaks, by which copies are known: 12 KB a minute.
+// Stores the print of a take, by which copies are recognised, beside its peaks: 12 KB per minute.
 
 import { Failure } from '../contract/failure.ts'
 import type { VoicePrint } from '../dsp/check/voice-print.ts'
@@ -21,7 +21,7 @@ export function encodePrint({ rateHz, length, bits }: VoicePrint): Uint8Array {
   return bytes
 }
 
-/** @throws Failure 'damaged' for what is no print of this version */
+/** @throws Failure 'damaged' for anything but a print of this version */
 export function decodePrint(encoded: Uint8Array): VoicePrint {
   const bytes = Buffer.from(encoded.buffer, encoded.byteOffset, encoded.byteLength)
   const isPrint =

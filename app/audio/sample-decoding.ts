@@ -21,7 +21,7 @@ export type DecodeChannel = (
 if (endianness() !== 'LE') throw new Error('Takeloft runs on little-endian machines only')
 
 /**
- * A decoder of what lies in `buffer`, from its first byte, in little-endian order.
+ * A decoder for the contents of `buffer`, from its first byte, in little-endian order.
  * @param unsigned8 whether 8-bit samples are offset by 128
  */
 export function createDecoder(

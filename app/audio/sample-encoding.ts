@@ -1,5 +1,5 @@
 // Numbers with full scale 1 to stored samples: rounded to the nearest word, or dithered
-// (TPDF) to it, or kept as 32-bit floats. Counts what had to be held at full scale.
+// (TPDF) to it, or kept as 32-bit floats. Counts samples clipped to full scale.
 
 import { createWordCoder } from '../dsp/conversion/word-coder.ts'
 import type { Channels } from '../dsp/stage.ts'
@@ -7,6 +7,7 @@ import type { Channels } from '../dsp/stage.ts'
 /** What we write. 8-bit is only for unpacked FLAC of that depth. */
 export type WaveEncoding = 'pcm-8' | 'pcm-16' | 'pcm-24' | 'float-32'
 
+/** Stores samples as words or floats in a buffer. */
 export interface SampleEncoder {
   /** Samples beyond full scale that were held at the nearest word; always 0 for floats. */
   readonly clippedSamples: number

@@ -30,7 +30,7 @@ export async function hashFile(
     let filling = Buffer.allocUnsafe(SPAN_BYTES)
     let bytesRead = await file.readLater(filled, SPAN_BYTES, 0)
     let doneBytes = 0
-    // A file that somebody goes on writing to has no end, so no more than it had is read.
+    // A file that is still being written to has no end, so only its size at the start is read.
     while (bytesRead > 0 && doneBytes <= sizeBytes) {
       signal?.throwIfAborted()
       doneBytes += bytesRead

@@ -1,5 +1,5 @@
 // Working copies of FLAC takes: PCM that can be read by position. Each lies in a folder named by
-// the take's hash, in a file named by its own, so that damage to the copy can be told.
+// the take's hash, in a file named by its own, so that damage to the copy can be detected.
 
 import { readdirSync } from 'node:fs'
 import { basename, join } from 'node:path'
@@ -60,7 +60,7 @@ export async function makeWorkingCopy(
       const other = findWorkingCopy(workingFolder, takeSha256)
       if (other !== null) return other
       if (isFree(folder)) throw error
-      // What lies there cannot be opened.
+      // That file cannot be opened.
       setAside(folder)
       fresh.commit(folder)
     }

@@ -19,11 +19,13 @@ import { Failure } from './failure.ts'
 import { listOf, wellFormed } from './text/bounded.ts'
 import { MAX_BANDS, MAX_NAME, MAX_STAGES } from './text/limits.ts'
 
+/** The `format` and newest `version` of a chain file. */
 export const CHAIN_FORMAT = 'takeloft-chain'
 export const CHAIN_FORMAT_VERSION = 1
 
-export const MAX_SHELF_Q = 1.4
+const MAX_SHELF_Q = 1.4
 
+/** A section of an equaliser: Hz, dB, and Q as in the Audio EQ Cookbook; a shelf’s Q is at most 1.4. */
 export const Band = z
   .strictObject({
     shape: z.enum(['low-shelf', 'bell', 'high-shelf']),
@@ -61,7 +63,7 @@ export const ProximityShelf = z.strictObject({
 })
 export type ProximityShelf = z.infer<typeof ProximityShelf>
 
-/** What a proximity shelf starts with where it is set by ear; common practice. */
+/** Starting values of a proximity shelf that is set by ear; common practice. */
 export const STARTING_PROXIMITY: ProximityShelf = { frequencyHz: 160, gainDb: -3, q: 0.5 }
 
 /** What the correction aims at and how far it may go; the bands come from the take's mic. */
@@ -74,7 +76,7 @@ export const MicCorrectionAims = z.strictObject({
   fromHz: z.number().min(20).max(1000),
   toHz: z.number().min(2000).max(20_000),
   maxBands: z.int().min(1).max(MAX_BANDS),
-  /** Left out: none, as in every chain file from before there was one. */
+  /** Absent: none, as in every chain file from before it existed. */
   proximity: ProximityShelf.optional(),
 })
 
@@ -116,6 +118,7 @@ const Ceiling = z.strictObject({
   releaseMs: z.number().min(10).max(1000),
 })
 
+/** The schema of the settings of each kind of stage; units are in the names. */
 export const stageSettings = {
   trim: Trim,
   expander: Expander,
@@ -131,6 +134,7 @@ export const stageSettings = {
 const stageOf = <K extends StageKind, S extends z.ZodType>(kind: K, settings: S) =>
   z.strictObject({ kind: z.literal(kind), on: z.boolean(), settings })
 
+/** One stage of a chain; a stage that is off keeps its settings. */
 export const ChainStage = z.discriminatedUnion('kind', [
   stageOf('trim', Trim),
   stageOf('expander', Expander),
@@ -169,8 +173,9 @@ null as unknown as {
 }
 
 /** The kinds that run on each layer before the layers of a group are summed. */
-export const LAYER_STAGE_KINDS: readonly StageKind[] = ['trim', 'expander', 'mic-correction']
+const LAYER_STAGE_KINDS: readonly StageKind[] = ['trim', 'expander', 'mic-correction']
 
+/** Whether a stage runs on each layer before the sum. */
 export const isLayerStage = (stage: { kind: StageKind }): boolean => LAYER_STAGE_KINDS.includes(stage.kind)
 
 /** Those that run before the sum stand first. */
@@ -183,6 +188,7 @@ export const ChainStages = listOf(ChainStage, MAX_STAGES).refine(
 )
 export type ChainStages = z.infer<typeof ChainStages>
 
+/** A chain file. */
 export const ChainDocument = z
   .strictObject({
     format: z.literal(CHAIN_FORMAT),
@@ -260,7 +266,7 @@ const KindsOfStages = z.object({
     .pipe(z.array(z.object({ kind: z.string() }))),
 })
 
-/** A sentence shows as much of what somebody wrote. */
+/** How many characters of foreign text a sentence shows. */
 const SHOWN_KIND = 60
 const SHOWN_COMPLAINT = 300
 
@@ -275,7 +281,7 @@ const shortened = (text: string, most: number): string =>
 export function parseChainDocument(value: unknown, where: string): ChainDocument {
   const head = z.object({ format: z.literal(CHAIN_FORMAT), version: z.int().min(1) }).safeParse(value)
   if (!head.success) throw notAChain(head.error, where)
-  // Before anything else is read: a newer version may be built in another way altogether.
+  // Checked first, because a newer version may have a different structure.
   if (head.data.version > CHAIN_FORMAT_VERSION) {
     throw new Failure(
       'newer-version',
@@ -309,7 +315,7 @@ const notAChain = (error: z.ZodError, where: string): Failure =>
     { where },
   )
 
-/** The first complaint of a schema as part of a sentence: where, and what. */
+/** The first issue of a schema as part of a sentence: where, and what. */
 export function sentenceOf(error: z.ZodError): string {
   const issue = error.issues[0]
   const path = issue.path

@@ -1,9 +1,12 @@
-// What a mic correction does and misses, and what carrying a chain to another mic changes.
+// The result and the residual of a mic correction, and the effect of carrying a chain to another mic.
 
 import { z } from 'zod'
 import { Band, ChainStages, MicCorrectionAims, ProximityShelf } from './chain-document.ts'
 import { CurvePoints } from './curve.ts'
 
+/**
+ * The bands of a correction with the curve they should give and the one they do; errors in dB over the corrected range.
+ */
 export const CorrectionFit = z.object({
   bands: z.array(Band),
   wanted: CurvePoints,
@@ -13,8 +16,9 @@ export const CorrectionFit = z.object({
 })
 export type CorrectionFit = z.infer<typeof CorrectionFit>
 
+/** A fit for one mic with what it leaves over and what it cannot know. */
 export const MicCorrectionFit = CorrectionFit.extend({
-  /** Wanted less fitted. */
+  /** Residual: wanted minus fitted, dB. */
   leftOver: CurvePoints,
   /** What the stage does in all: fitted, and the proximity shelf where there is one. */
   whole: CurvePoints,
@@ -26,6 +30,7 @@ export const MicCorrectionFit = CorrectionFit.extend({
 })
 export type MicCorrectionFit = z.infer<typeof MicCorrectionFit>
 
+/** A starting value for the proximity shelf. */
 export const ProximityProposal = z.object({
   /** null where the pattern has no proximity effect, is not known, or the distances are alike. */
   shelf: ProximityShelf.nullable(),
@@ -34,10 +39,11 @@ export const ProximityProposal = z.object({
 })
 export type ProximityProposal = z.infer<typeof ProximityProposal>
 
-/** Whether the correction goes on aiming where it did, or at the sound that the old mic had with it. */
+/** Whether the correction keeps its target, or aims at the sound that the old mic had with it. */
 export const CarryAim = z.enum(['as it is', 'the sound so far'])
 export type CarryAim = z.infer<typeof CarryAim>
 
+/** How far the correction of the new mic may go: dB, Hz, number of bands. */
 export const CarryLimits = MicCorrectionAims.pick({
   maxBoostDb: true,
   maxCutDb: true,
@@ -47,10 +53,11 @@ export const CarryLimits = MicCorrectionAims.pick({
 })
 export type CarryLimits = z.infer<typeof CarryLimits>
 
+/** A chain carried to another mic, with the difference in dB that remains. */
 export const CarryPlan = z.object({
   aim: CarryAim,
   stages: ChainStages,
-  /** False: the chain stays as it is, and only the bands fitted for the mic are others. */
+  /** False: the chain stays as it is, and only the bands fitted for the mic differ. */
   changesChain: z.boolean(),
   limits: CarryLimits,
   oldBands: z.array(Band),

@@ -1,4 +1,4 @@
-// What the catalogue knows, as the rest of the program sees it.
+// The entries of the catalogue as the rest of the program sees them.
 
 import { z } from 'zod'
 import { ChainStages } from './chain-document.ts'
@@ -6,31 +6,41 @@ import { CurvePoints } from './curve.ts'
 import { TakeFacts } from './take-facts.ts'
 import { MAX_NAME, MAX_NOTE, MAX_OFFSET_FRAMES } from './text/limits.ts'
 
+/** The key of a row in the catalogue. */
 export const Id = z.int().positive()
+/** SHA-256 as 64 lowercase hexadecimal digits. */
 export const Sha256 = z.string().regex(/^[0-9a-f]{64}$/, 'a SHA-256 is 64 hexadecimal digits')
 const Name = z.string().trim().min(1, 'a name cannot be empty').max(MAX_NAME)
 const Note = z.string().max(MAX_NOTE)
 /** yyyy-mm-dd */
 export const IsoDate = z.iso.date()
 
+/** Sample rates that a session may have. */
 export const SESSION_RATES_HZ = [44_100, 48_000, 88_200, 96_000] as const
-export const SessionRate = z.union(SESSION_RATES_HZ.map((rate) => z.literal(rate)))
+const SessionRate = z.union(SESSION_RATES_HZ.map((rate) => z.literal(rate)))
+/** What a centred mono layer loses on each side. */
 export const PanLaw = z.enum(['minus-3-db', 'minus-4.5-db', 'minus-6-db'])
 export type PanLaw = z.infer<typeof PanLaw>
+/** What a layer is in the stack. */
 export const Role = z.enum(['lead', 'double', 'ad-lib', 'harmony'])
 export type Role = z.infer<typeof Role>
 /** Whether each group's chain listens to its own group, or one chain listens to the whole stack. */
 export const ChainSharing = z.enum(['own', 'shared'])
 export type ChainSharing = z.infer<typeof ChainSharing>
 
+/** An artist as entered. */
 export const ArtistFields = z.object({ name: Name, note: Note })
+/** An artist in the catalogue. */
 export const Artist = ArtistFields.extend({ id: Id })
 export type Artist = z.infer<typeof Artist>
 
+/** A voice as entered; an artist has one or more. */
 export const VoiceFields = z.object({ artistId: Id, name: Name, note: Note })
+/** A voice in the catalogue. */
 export const Voice = VoiceFields.extend({ id: Id })
 export type Voice = z.infer<typeof Voice>
 
+/** Polar patterns, as data sheets name them. */
 export const PolarPattern = z.enum([
   'omni',
   'cardioid',
@@ -41,12 +51,14 @@ export const PolarPattern = z.enum([
   'unknown',
 ])
 export type PolarPattern = z.infer<typeof PolarPattern>
+/** A mic as entered. */
 export const MicFields = z.object({
   name: Name,
   serial: z.string().max(100),
   pattern: PolarPattern,
   note: Note,
 })
+/** A mic in the catalogue. */
 export const Mic = MicFields.extend({ id: Id })
 export type Mic = z.infer<typeof Mic>
 
@@ -67,7 +79,9 @@ export const CurvePicture = z.object({
 })
 export type CurvePicture = z.infer<typeof CurvePicture>
 
+/** Where a curve comes from. */
 export const CurveSource = z.enum(['data sheet', 'measurement', 'traced picture', 'own', 'invented'])
+/** A curve as entered: dB over Hz with its origin; the distance in metres. */
 export const CurveFields = z.object({
   /** null: a target curve that belongs to no mic. */
   micId: Id.nullable(),
@@ -81,13 +95,16 @@ export const CurveFields = z.object({
   points: CurvePoints,
   picture: CurvePicture.nullable(),
 })
+/** A curve in the catalogue. */
 export const CurveRecord = CurveFields.extend({ id: Id })
 export type CurveRecord = z.infer<typeof CurveRecord>
 
-export const SongFields = z.object({ artistId: Id, title: Name })
+const SongFields = z.object({ artistId: Id, title: Name })
+/** A song in the catalogue. */
 export const Song = SongFields.extend({ id: Id })
 export type Song = z.infer<typeof Song>
 
+/** A session as entered. */
 export const SessionFields = z.object({
   songId: Id,
   date: IsoDate,
@@ -103,6 +120,7 @@ export const SessionFields = z.object({
   /** The chain of every group while `chainSharing` is 'shared'. */
   sharedChainVersionId: Id.nullable(),
 })
+/** A session in the catalogue, with the names of its song and artist. */
 export const Session = SessionFields.extend({
   id: Id,
   artistId: Id,
@@ -111,6 +129,7 @@ export const Session = SessionFields.extend({
 })
 export type Session = z.infer<typeof Session>
 
+/** A take: its file, its format and the facts that were measured at import. */
 export const Take = z.object({
   id: Id,
   sha256: Sha256,
@@ -135,18 +154,22 @@ export type Take = z.infer<typeof Take>
 
 /** How far groups and layers are turned up or down. */
 export const GroupGainDb = z.number().min(-60).max(12)
+/** dB */
 export const LayerGainDb = z.number().min(-60).max(24)
 /** Session time of a take's first sample, in samples at the session's rate; may be before zero. */
 export const OffsetSamples = z.int().min(-MAX_OFFSET_FRAMES).max(MAX_OFFSET_FRAMES)
 
+/** A group as entered. */
 export const GroupFields = z.object({
   name: Name,
   chainVersionId: Id.nullable(),
   gainDb: GroupGainDb,
 })
+/** A group in the catalogue; `position` counts from 0 within its session. */
 export const Group = GroupFields.extend({ id: Id, sessionId: Id, position: z.int().nonnegative() })
 export type Group = z.infer<typeof Group>
 
+/** A layer as entered: offset in samples of the session, gain in dB. */
 export const LayerFields = z.object({
   groupId: Id,
   takeId: Id,
@@ -158,12 +181,15 @@ export const LayerFields = z.object({
   pan: z.number().min(-1).max(1),
   muted: z.boolean(),
 })
+/** A layer in the catalogue; `position` counts from 0 within its session. */
 export const Layer = LayerFields.extend({ id: Id, sessionId: Id, position: z.int().nonnegative() })
 export type Layer = z.infer<typeof Layer>
 
+/** A chain in the catalogue; its stages are in its versions. */
 export const Chain = z.object({ id: Id, voiceId: Id, name: Name })
 export type Chain = z.infer<typeof Chain>
 
+/** A saved version of a chain, never changed; `number` counts from 1 within the chain. */
 export const ChainVersion = z.object({
   id: Id,
   chainId: Id,
@@ -178,6 +204,7 @@ export const ChainVersion = z.object({
 })
 export type ChainVersion = z.infer<typeof ChainVersion>
 
+/** A bounce that was made, with the path and hash of its manifest. */
 export const BounceRecord = z.object({
   id: Id,
   sessionId: Id,
@@ -204,7 +231,7 @@ export type SessionContents = z.infer<typeof SessionContents>
 export const FoundTake = z.object({
   id: Id,
   name: z.string(),
-  /** Empty where neither a voice nor a session says. */
+  /** Empty when neither a voice nor a session tells. */
   artistName: z.string(),
   voiceName: z.string().nullable(),
   micName: z.string().nullable(),
@@ -219,15 +246,40 @@ export const FoundTake = z.object({
 })
 export type FoundTake = z.infer<typeof FoundTake>
 
-/** One line of the history. */
-export const LedgerEntry = z.object({
-  at: z.iso.datetime(),
-  kind: z.enum(['take imported', 'chain version saved', 'session made', 'bounce made']),
-  artistName: z.string(),
-  /** What it concerns: a take's name, a chain's name and number, a song. */
-  subject: z.string(),
-  detail: z.string(),
-  /** Where it happened: of a take the first session it was in; null where it belongs to none. */
-  sessionId: Id.nullable(),
-})
+const entry = <const K extends string>(kind: K) =>
+  z.object({
+    kind: z.literal(kind),
+    at: z.iso.datetime(),
+    /** Empty when neither a voice nor a session tells. */
+    artistName: z.string(),
+    /** Where it happened: of a take the first session it was in; null where it belongs to none. */
+    sessionId: Id.nullable(),
+  })
+
+/** One line of the history, as data; app/words puts it into words. */
+export const LedgerEntry = z.discriminatedUnion('kind', [
+  entry('take-imported').extend({
+    takeName: z.string(),
+    sampleRateHz: z.int().positive(),
+    channels: z.int().positive(),
+    frames: z.int().nonnegative(),
+    micName: z.string().nullable(),
+  }),
+  entry('session-created').extend({
+    songTitle: z.string(),
+    /** yyyy-mm-dd */
+    date: z.string(),
+    sampleRateHz: z.int().positive(),
+  }),
+  entry('chain-version-saved').extend({
+    chainName: z.string(),
+    version: z.int().positive(),
+    note: z.string(),
+  }),
+  entry('bounced').extend({
+    songTitle: z.string(),
+    stems: z.int().nonnegative(),
+    manifestPath: z.string(),
+  }),
+])
 export type LedgerEntry = z.infer<typeof LedgerEntry>

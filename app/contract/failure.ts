@@ -1,8 +1,9 @@
 // An expected failure: something from outside that cannot be used, or an act that
-// could not be done. Mistakes in our own code are ordinary errors and stay that way.
+// could not be done. Internal errors are ordinary errors and stay that way.
 // Without zod, so that a thread that checks no data need not load it: the schema of what
 // crosses a border is failure-data.ts.
 
+/** What a failure is about, for code that acts on it; the sentence is for people. */
 export const FAILURE_CODES = [
   'not-readable',
   'not-audio',
@@ -28,6 +29,7 @@ export const FAILURE_CODES = [
 ] as const
 export type FailureCode = (typeof FAILURE_CODES)[number]
 
+/** Data about a failure: paths, ids, figures. */
 export type FailureDetails = Record<string, string | number | boolean | null>
 
 /** What crosses a border when an act fails. */
@@ -38,7 +40,7 @@ export interface FailureData {
 }
 
 /**
- * A typed failure. The message is one sentence for the engineer at the desk: what
+ * A typed failure. The message is one sentence for the user: what
  * went wrong, where, and what to do about it.
  */
 export class Failure extends Error {
@@ -61,9 +63,10 @@ export class Failure extends Error {
   }
 }
 
+/** The failure that a cancelled call ends in. */
 export const cancelledFailure = (): Failure => new Failure('cancelled', 'Cancelled.')
 
-/** Any thrown thing as data that can always be cloned; what is not a Failure becomes 'unexpected'. */
+/** Any thrown thing as data that can always be cloned; anything but a Failure becomes 'unexpected'. */
 export function failureDataOf(error: unknown): FailureData {
   if (error instanceof Failure) return error.toData()
   const message = error instanceof Error ? error.message : String(error)

@@ -3,6 +3,7 @@
 import { z } from 'zod'
 import type { FailureData } from './failure.ts'
 
+/** A file that the window hands to the shell to save. */
 export const FileToSave = z.object({
   /** Suggested file name without folders. */
   name: z

@@ -12,6 +12,7 @@ export const STRANDS = [
   { name: 'air', toHz: Number.POSITIVE_INFINITY },
 ] as const
 
+/** Levels at one place of a chain; null where nothing is active. */
 export const Joint = z.object({
   /** RMS over active material. */
   levelDbfs: z.number().nullable(),
@@ -22,13 +23,14 @@ export const Joint = z.object({
 })
 export type Joint = z.infer<typeof Joint>
 
+/** What one stage of a measured chain did; reduction in dB, above 0. */
 export const MeasuredStage = z.object({
   kind: z.string(),
   on: z.boolean(),
   /** Greatest and typical (median over active blocks) reduction; null for stages that never reduce or are off. */
   maxReductionDb: z.number().nullable(),
   medianReductionDb: z.number().nullable(),
-  /** A sentence where the stage could not do its work: no curve for this take's mic. */
+  /** Why the stage could not work, as a sentence: no curve for this take's mic. */
   remark: z.string().nullable(),
 })
 export type MeasuredStage = z.infer<typeof MeasuredStage>

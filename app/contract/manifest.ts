@@ -6,6 +6,7 @@ import { sentenceOf } from './chain-document.ts'
 import { Id, IsoDate, SESSION_RATES_HZ, Sha256 } from './entities.ts'
 import { Failure } from './failure.ts'
 import { RenderPlan } from './render-plan.ts'
+import { STEM_ENCODINGS } from './stem-encoding.ts'
 import { listOf } from './text/bounded.ts'
 import {
   MAX_FILE_NAME,
@@ -18,10 +19,12 @@ import {
   MAX_SOUND_SECONDS,
 } from './text/limits.ts'
 
+/** The `format` of a manifest. */
 export const MANIFEST_FORMAT = 'takeloft-bounce'
 /** 2: every stem names its originator reference. */
 export const MANIFEST_FORMAT_VERSION = 2
 
+/** A stem of a bounce: its file, how it was made, and its levels. */
 export const Stem = z.strictObject({
   /** Of a layer: its group's name before its own. */
   name: z.string().max(2 * MAX_NAME + 1),
@@ -32,9 +35,9 @@ export const Stem = z.strictObject({
   file: z
     .string()
     .max(MAX_FILE_NAME)
-    .regex(/^[\p{L}\p{N}][\p{L}\p{N}_-]*\.wav$/u, 'a stem lies beside its manifest, under a plain name'),
+    .regex(/^[\p{L}\p{N}][\p{L}\p{N}_-]*\.wav$/u, 'a stem is a file beside its manifest, with a plain name'),
   channels: z.int().min(1).max(2),
-  encoding: z.enum(['pcm-24', 'float-32']),
+  encoding: z.enum(STEM_ENCODINGS),
   /** Seed of the dither; null where every sample was already a 24-bit word, or the file is float. */
   ditherSeed: z.int().nonnegative().max(0xffff_ffff).nullable(),
   /** Names the file in its bext chunk (EBU R 99 wants it unique); absent in manifests of version 1. */
@@ -52,6 +55,7 @@ export const Stem = z.strictObject({
 })
 export type Stem = z.infer<typeof Stem>
 
+/** All that is needed to render a bounce again and compare it. */
 export const Manifest = z.strictObject({
   format: z.literal(MANIFEST_FORMAT),
   version: z.int().min(1).max(MANIFEST_FORMAT_VERSION),

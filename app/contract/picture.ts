@@ -1,16 +1,18 @@
-// Pictures of data-sheet plots: what may come in, told from the first bytes before anything
-// is decoded, and where they are fetched from. Layouts: PNG (W3C, third edition, 11.2.1),
+// Pictures of data-sheet plots: which are accepted, judged by the first bytes before anything is decoded,
+// and their address. Layouts: PNG (W3C, third edition, 11.2.1),
 // JPEG (ITU-T T.81, B.2.2), WebP container (RFC 9649, 2.5 to 2.7).
 
 import { Failure } from './failure.ts'
 
+/** Type and size in pixels. */
 export interface PictureHeader {
   readonly type: 'png' | 'jpeg' | 'webp'
   readonly width: number
   readonly height: number
 }
 
-export const MOST_PIXELS = 50_000_000
+const MOST_PIXELS = 50_000_000
+/** The largest picture that is read. */
 export const MOST_PICTURE_BYTES = 64 * 1024 * 1024
 
 /** Path that takes the bytes of a picture (PUT) and answers `{ "sha256": … }`. */
@@ -20,7 +22,7 @@ export const pictureRoute = (sha256: string): string => `/pictures/${sha256}`
 
 /**
  * Kind and size of a picture from its bytes.
- * @throws Failure `not-supported` for what is no PNG, JPEG or WebP, `invalid-input` for one that is too large,
+ * @throws Failure `not-supported` for anything but PNG, JPEG or WebP, `invalid-input` for one that is too large,
  *   `damaged` where the size is not where it should be
  */
 export function readPictureHeader(bytes: Uint8Array, fileName: string): PictureHeader {

@@ -31,6 +31,7 @@ const MicCorrectionSetup = z.strictObject({ bands: listOf(Band, MAX_BANDS + 1) }
 const setupOf = <K extends string, S extends z.ZodType>(kind: K, settings: S) =>
   z.strictObject({ kind: z.literal(kind), settings })
 
+/** A stage ready to run: as in a chain, with the mic correction already fitted. */
 export const StageSetup = z.discriminatedUnion('kind', [
   setupOf('trim', stageSettings.trim),
   setupOf('expander', stageSettings.expander),
@@ -47,6 +48,7 @@ null as unknown as StageSetup satisfies EngineStageSetup
 
 const StageSetups = listOf(StageSetup, MAX_STAGES)
 
+/** One layer of a plan; offset in frames of the session, gain in dB. */
 export const PlannedLayer = z.strictObject({
   id: Id,
   groupId: Id,
@@ -67,6 +69,7 @@ export const PlannedLayer = z.strictObject({
 })
 export type PlannedLayer = z.infer<typeof PlannedLayer>
 
+/** One group of a plan. */
 export const PlannedGroup = z.strictObject({
   id: Id,
   name: z.string().max(MAX_NAME),
@@ -76,6 +79,7 @@ export const PlannedGroup = z.strictObject({
 })
 export type PlannedGroup = z.infer<typeof PlannedGroup>
 
+/** All that decides the samples of a stack. */
 export const RenderPlan = z.strictObject({
   sampleRateHz: SampleRate,
   panLaw: PanLaw,

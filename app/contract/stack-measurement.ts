@@ -1,9 +1,10 @@
-// What the processed stack reads as a whole, and what of it survives in mono.
+// Levels of the whole processed stack, and its fold-down to mono.
 
 import { z } from 'zod'
 
 const LevelOrNull = z.number().nullable()
 
+/** Levels of a processed stack; null where nothing sounds. */
 export const StackMeasurement = z.object({
   integratedLufs: LevelOrNull,
   loudnessRangeLu: LevelOrNull,

@@ -1,11 +1,9 @@
-// What the check of a take leaves for the window and for the history beside its findings:
-// plain data on floor, phrases, polarity and the rest, stored with the take's facts.
+// Data of a take's check beside its findings, stored with the take's facts: noise floor, phrases,
+// polarity and so on.
 
 import { z } from 'zod'
 import type { StoredCheck } from '../dsp/check/take-check.ts'
-
-/** Seconds from the take's first sample. */
-export const Place = z.object({ fromS: z.number(), toS: z.number() })
+import { Place } from './finding.ts'
 
 /** Levels are RMS from 80 Hz up, dBFS; a full-scale sine reads -3.01. null: it could not be read. */
 export const TakeCheck = z.object({

@@ -1,23 +1,9 @@
 // The measured facts of a take, as the engine's take meter gives them.
 
 import { z } from 'zod'
-import { Place, TakeCheck } from './take-check.ts'
+import { Finding } from './finding.ts'
+import { TakeCheck } from './take-check.ts'
 import { VoiceAnalysis } from './voice-analysis.ts'
-
-export const Finding = z.object({
-  kind: z.string(),
-  value: z.number(),
-  unit: z.string(),
-  threshold: z.number(),
-  atSeconds: z.array(z.number()),
-  /** The first stretches, where it is stretches that matter. */
-  places: z.array(Place).readonly().optional(),
-  /** How sure it is, on a scale that its meaning names; left out where it is plain fact. */
-  confidence: z.number().optional(),
-  meaning: z.string(),
-  remedy: z.string(),
-})
-export type Finding = z.infer<typeof Finding>
 
 /** null where the material has no value: silence has no loudness. */
 export const TakeFacts = z.object({
@@ -28,10 +14,10 @@ export const TakeFacts = z.object({
   truePeakDbtp: z.number().nullable(),
   samplePeakDbfs: z.number().nullable(),
   dcOffset: z.number(),
-  findings: z.array(Finding),
-  /** Absent in takes that were taken in before takes were checked. */
+  findings: z.array(Finding).readonly(),
+  /** Absent in takes imported before takes were checked. */
   check: TakeCheck.optional(),
-  /** Absent in takes that were taken in before voices were analysed. */
+  /** Absent in takes imported before voices were analysed. */
   voice: VoiceAnalysis.optional(),
 })
 export type TakeFacts = z.infer<typeof TakeFacts>

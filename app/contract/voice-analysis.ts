@@ -1,8 +1,9 @@
-// What a take says of the voice in it, and what is proposed and compared from it, as it is
-// stored with the take's facts and crosses borders.
+// The analysis of the voice in a take, as stored with the take's facts, and what is proposed and
+// compared from it.
 
 import { z } from 'zod'
 import type { Soundcheck as EngineSoundcheck } from '../dsp/analysis/soundcheck.ts'
+import type { Evidence as EngineEvidence } from '../dsp/analysis/starting/proposal.ts'
 import type { VoiceAnalysis as EngineVoiceAnalysis } from '../dsp/analysis/voice-analysis.ts'
 import { ChainStage } from './chain-document.ts'
 
@@ -26,6 +27,7 @@ const Resonance = z.object({
   persistencePercent: z.number(),
 })
 
+/** What a take says of its voice: Hz, seconds, levels in dBFS, ratios and balances in dB. */
 export const VoiceAnalysed = z.object({
   outcome: z.literal('analysed'),
   activeSeconds: z.number(),
@@ -65,23 +67,97 @@ export const VoiceAnalysed = z.object({
 })
 export type VoiceAnalysed = z.infer<typeof VoiceAnalysed>
 
+/** The analysis of a take, or why there is not enough voice for one. */
 export const VoiceAnalysis = z.discriminatedUnion('outcome', [
   VoiceAnalysed,
   z.object({
     outcome: z.literal('not-enough-material'),
+    /**
+     * silent: nothing sounds. too-short: less than `neededSeconds` of voice sounds. unpitched: too little of it
+     * has the pitch of a single voice. unclear: no stretch is long and clear enough to measure.
+     */
+    why: z.enum(['silent', 'too-short', 'unpitched', 'unclear']),
+    takeSeconds: z.number(),
     activeSeconds: z.number(),
     voicedSeconds: z.number(),
-    /** One sentence: what there is, what is needed, what to do. */
-    reason: z.string(),
+    neededSeconds: z.number(),
   }),
 ])
 export type VoiceAnalysis = z.infer<typeof VoiceAnalysis>
 
+/** What was measured and which setting follows from it. Gains and ranges are those of the proposed stage. */
+export const Evidence = z.discriminatedUnion('kind', [
+  /** 5 % of the pitch is below `p5Hz`. */
+  z.object({ kind: z.literal('pitch-range'), p5Hz: z.number(), frequencyHz: z.number() }),
+  /** The 50 Hz band of the pauses is `underVoiceDb` under the voice. */
+  z.object({ kind: z.literal('rumble'), underVoiceDb: z.number(), slopeDbPerOctave: z.number() }),
+  /** A resonance stands out by `prominenceDb` in `persistencePercent` of the seconds. */
+  z.object({
+    kind: z.literal('resonance'),
+    frequencyHz: z.number(),
+    prominenceDb: z.number(),
+    persistencePercent: z.number(),
+    gainDb: z.number(),
+  }),
+  /** A resonance stands out by `excessDb` more than in the earlier takes. */
+  z.object({
+    kind: z.literal('new-resonance'),
+    frequencyHz: z.number(),
+    excessDb: z.number(),
+    earlierTakes: z.int(),
+    gainDb: z.number(),
+  }),
+  /** A band is stronger (above 0) or weaker than in the earlier takes; `spreadDb` is one standard deviation there. */
+  z.object({
+    kind: z.literal('balance'),
+    band: VoiceAnalysed.shape.bands.keyof(),
+    excessDb: z.number(),
+    spreadDb: z.number(),
+    earlierTakes: z.int(),
+    frequencyHz: z.number(),
+    gainDb: z.number(),
+  }),
+  /** The median peak of the sibilants. */
+  z.object({
+    kind: z.literal('sibilant-peak'),
+    events: z.int(),
+    peakHz: z.number(),
+    shape: z.enum(['bell', 'high-shelf']),
+    frequencyHz: z.number(),
+  }),
+  /** Sibilants that stand more than 4 dB over the singer's own upper quarter. */
+  z.object({ kind: z.literal('hot-sibilants'), events: z.int(), rangeDb: z.number() }),
+  /** The sibilants are stronger than in the earlier takes. */
+  z.object({
+    kind: z.literal('stronger-sibilants'),
+    excessDb: z.number(),
+    earlierTakes: z.int(),
+    rangeDb: z.number(),
+  }),
+  /** 95 % of the vowels stay under one ratio, and the sibilants reach another. */
+  z.object({
+    kind: z.literal('sibilant-ratio'),
+    vowelRatioP95Db: z.number(),
+    sibilantRatioDb: z.number(),
+    thresholdDb: z.number(),
+    rangeDb: z.number(),
+  }),
+  /** Loud moments reach `loudDbfs`; the softest tenth of the singing is `rangeDb` lower. */
+  z.object({
+    kind: z.literal('dynamic-range'),
+    loudDbfs: z.number(),
+    rangeDb: z.number(),
+    ratio: z.number(),
+    thresholdDbfs: z.number(),
+    reductionDb: z.number(),
+  }),
+])
+export type Evidence = z.infer<typeof Evidence>
+
 /** A stage with settings to start from, to be heard first. */
 export const StageProposal = z.object({
   stage: ChainStage,
-  /** Sentences: what was measured, and what follows from it. */
-  evidence: z.array(z.string()).readonly(),
+  evidence: z.array(Evidence).readonly(),
   /** 0 to 1. */
   confidence: z.number(),
 })
@@ -113,23 +189,31 @@ const SoundcheckMeasure = z.object({
 })
 export type SoundcheckMeasure = z.infer<typeof SoundcheckMeasure>
 
+/** A take beside the same voice’s earlier takes. */
 export const SoundcheckResult = z.discriminatedUnion('outcome', [
   z.object({
     outcome: z.literal('compared'),
     earlierTakes: z.int(),
     /** Whether the curves of the mics were taken out. */
     isMicTakenOut: z.boolean(),
+    /** Bands in order of frequency, then the measures of the whole take. */
     measures: z.array(SoundcheckMeasure).readonly(),
-    /** One for each that left its usual spread; empty when all is as usual. */
-    sentences: z.array(z.string()).readonly(),
     /** What to know about the comparison itself. */
     remarks: z.array(z.string()).readonly(),
   }),
-  z.object({ outcome: z.literal('not-enough-history'), earlierTakes: z.int(), reason: z.string() }),
+  z.object({
+    outcome: z.literal('not-enough-history'),
+    earlierTakes: z.int(),
+    neededTakes: z.int(),
+    /** Earlier takes that had to be left out, as sentences. */
+    remarks: z.array(z.string()).readonly(),
+  }),
 ])
 export type SoundcheckResult = z.infer<typeof SoundcheckResult>
 
 // The engine's types and the border's schemas say the same thing.
 null as unknown as VoiceAnalysis satisfies EngineVoiceAnalysis
 null as unknown as EngineVoiceAnalysis satisfies VoiceAnalysis
+null as unknown as Evidence satisfies EngineEvidence
+null as unknown as EngineEvidence satisfies Evidence
 null as unknown as SoundcheckResult satisfies EngineSoundcheck

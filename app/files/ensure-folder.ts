@@ -35,7 +35,7 @@ export function ensureFolder(path: string, mode = SHARED_FOLDER_MODE): readonly 
   return made
 }
 
-/** Takes away the folders that ensureFolder made, as far as they are still empty. */
+/** Removes the folders that ensureFolder created, as far as they are still empty. */
 export function removeMadeFolders(made: readonly string[]): void {
   for (const folder of made.toReversed()) {
     try {

@@ -3,6 +3,7 @@
 import { statSync } from 'node:fs'
 import { readFailure } from './file-failures.ts'
 
+/** Tells whether a path still leads to the same file with the same contents. */
 export interface FileIdentity {
   readonly device: bigint
   readonly inode: bigint
@@ -26,6 +27,6 @@ export function identityOf(path: string): FileIdentity {
 export const isUntouched = (now: FileIdentity, before: FileIdentity): boolean =>
   isSameFile(now, before) && now.sizeBytes === before.sizeBytes && now.modifiedNs === before.modifiedNs
 
-/** Whether both identify one file or folder, whatever its names. */
+/** Whether both identify the same file or folder, under any name. */
 export const isSameFile = (a: FileIdentity, b: FileIdentity): boolean =>
   a.device === b.device && a.inode === b.inode

@@ -22,6 +22,7 @@ import { putInPlace } from './put-in-place.ts'
 import { syncFolder } from './sync-folder.ts'
 import { freshName, noteFileInside, noteUnfinished } from './unfinished.ts'
 
+/** A file that is being written under a fresh name beside its final one. */
 export interface NewFile {
   /** The final name. */
   readonly path: string

@@ -10,6 +10,7 @@ import { putInPlace } from './put-in-place.ts'
 import { syncFolder } from './sync-folder.ts'
 import { freshName, hasList, noteFileInside, noteUnfinished, removeNotedFiles } from './unfinished.ts'
 
+/** A folder that is being filled under a fresh name. */
 export interface NewFolder {
   /** Where its files are written (createFileInside). */
   readonly path: string
@@ -132,7 +133,7 @@ export function isFree(path: string): boolean {
   try {
     return found.isDirectory() && readdirSync(path).length === 0
   } catch {
-    // Nobody can say what is in it.
+    // Its contents are unknown.
     return false
   }
 }

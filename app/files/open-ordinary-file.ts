@@ -6,6 +6,7 @@ import { promisify } from 'node:util'
 import { Failure } from '../contract/failure.ts'
 import { readFailure } from './file-failures.ts'
 
+/** An open file that is no pipe, socket or device. */
 export interface OrdinaryFile {
   /** As it was when it was opened. */
   readonly sizeBytes: number

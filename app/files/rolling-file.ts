@@ -7,11 +7,13 @@ import { ensureFolder, PRIVATE_FOLDER_MODE } from './ensure-folder.ts'
 import { existsFailure } from './file-failures.ts'
 import { PRIVATE_FILE_MODE } from './new-file.ts'
 
+/** An open log. */
 export interface RollingFile {
   /** @throws the system's error; Failure 'conflict' when the name belongs to something else than a file */
   append(text: string): void
 }
 
+/** How large a log grows, and how many full files stay. */
 export interface RollingLimits {
   readonly mostBytes: number
   /** Number of full files to keep; `name.1.log` is the newest. */

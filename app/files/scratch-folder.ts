@@ -18,6 +18,6 @@ export async function withScratchFolder<T>(act: (path: string) => Promise<T>): P
   }
 }
 
-/** An unfinished delivery is left to whoever knows the catalogue: stems in it may have been taken in as takes. */
+/** Unfinished deliveries are left to code that knows the catalogue: their stems may have been imported as takes. */
 const isDelivery = (path: string): boolean =>
   lstatSync(path, { throwIfNoEntry: false })?.isDirectory() === true && dirname(path) !== tmpdir()

@@ -1,5 +1,5 @@
 // Bytes that arrive one part after another, kept in a file. Asynchronous, so that a large file
-// does not hold up whatever else the program is doing.
+// does not hold up the rest of the program.
 
 import { type FileHandle, open } from 'node:fs/promises'
 import { writeFailure } from './file-failures.ts'

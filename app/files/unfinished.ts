@@ -22,7 +22,7 @@ import { hostname } from 'node:os'
 import { basename, dirname, join } from 'node:path'
 import envPaths from 'env-paths'
 
-/** A name that nobody else has or guesses, short enough for every file system. */
+/** A name that is unique and cannot be guessed, short enough for every file system. */
 export const freshName = (): string => `.takeloft-${randomBytes(12).toString('hex')}`
 const FRESH_NAME = /^\.takeloft-[0-9a-f]{24}$/
 
@@ -38,6 +38,7 @@ interface Entry {
   readonly processStart: string | null
 }
 
+/** A note in the journal of unfinished work. */
 export interface Unfinished {
   /** Ends the note, unless the path is still there. */
   finish(): void

@@ -1,7 +1,8 @@
-// Where the catalogue lies when nobody says otherwise: in the user's data folder.
+// The default catalogue, in the user's data folder.
 
 import { join } from 'node:path'
 import envPaths from 'env-paths'
 
+/** The catalogue in the user’s data folder: absolute path; may not exist yet. */
 export const homeCataloguePath = (): string =>
   join(envPaths('Takeloft', { suffix: '' }).data, 'catalogue.sqlite')

@@ -1,20 +1,21 @@
-// What a process that serves a window does with an error that nothing has caught. Node would end it,
-// and a bounce that has run for minutes with it.
+// Uncaught errors in a process that serves a window. Node would end the process, and a bounce that has
+// run for minutes with it.
 //
-// Going on is safe here, as long as errors stay rare: an error leaves one callback unfinished, so one call is
+// Continuing is safe here, as long as errors stay rare: an error leaves one callback unfinished, so one call is
 // never answered, but nothing on disk is half done. The catalogue is written in transactions that begin and end
-// within one call of a function, and an error inside takes them back. Files are written beside their place and
-// renamed once they are whole, in threads with memory of their own. Going on is not safe when errors come one
-// after the other: then what everything depends on is broken, and each further answer may be wrong. An error
+// within one call of a function, and an error inside rolls them back. Files are written beside their place and
+// renamed once they are whole, in threads with memory of their own. Continuing is not safe when errors come one
+// after the other: then something that everything depends on is broken, and each further answer may be wrong. An error
 // while starting is not caught here either: nothing runs yet that would be lost.
 
-/** More than that many errors within that time, and the process ends. */
+/** With more than this many errors within this time, the process ends. */
 const MOST_ERRORS = 20
 const WITHIN_MS = 10_000
 
+/** Where uncaught errors are reported, and how the process ends. */
 export interface LastResort {
   readonly log: (message: string) => void
-  /** Brings what runs to a good end, and sets the exit status; called once, where going on is not safe. */
+  /** Shuts down cleanly and sets the exit status; called once, when continuing is not safe. */
   readonly end: () => Promise<void>
 }
 
@@ -23,14 +24,16 @@ export function keepServing({ log, end }: LastResort): void {
   const times: number[] = []
   let hasEnded = false
   const onError = (error: unknown): void => {
-    log(`An error inside Takeloft; it goes on. ${error instanceof Error ? error.stack : String(error)}`)
+    log(
+      `An unexpected error inside Takeloft, which keeps running. ${error instanceof Error ? error.stack : String(error)}`,
+    )
     const now = performance.now()
     times.push(now)
     while (times[0] < now - WITHIN_MS) times.shift()
     if (times.length <= MOST_ERRORS || hasEnded) return
     hasEnded = true
-    log('Errors come one after the other, so Takeloft ends. What was saved is safe; start it again.')
-    // Whatever it is that goes wrong may also keep the process from ending by itself.
+    log('Takeloft ends because of repeated errors. Everything saved is safe; start it again.')
+    // The fault may also keep the process from ending on its own.
     void end()
       .catch(() => {})
       .finally(() => process.exit())

@@ -2,4 +2,5 @@
 
 import envPaths from 'env-paths'
 
+/** Absolute path; may not exist yet. */
 export const logFolder = (): string => envPaths('Takeloft', { suffix: '' }).log

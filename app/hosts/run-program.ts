@@ -3,6 +3,7 @@
 import { spawn } from 'node:child_process'
 import { constants } from 'node:os'
 
+/** How a program ended. */
 export interface ProgramEnd {
   /** null when a signal ended it. */
   readonly status: number | null
@@ -14,6 +15,7 @@ export interface ProgramEnd {
   readonly lastWords: string
 }
 
+/** Where a program runs. */
 export interface RunOptions {
   readonly cwd: string
   /** Milliseconds after which it is ended. */

@@ -6,6 +6,7 @@ import { Failure } from '../contract/failure.ts'
 import { homeCataloguePath } from './home-catalogue.ts'
 import { portNumberOf } from './port-number.ts'
 
+/** What `npm start` was asked for. */
 export interface StartOptions {
   readonly isBrowserWanted: boolean
   /** Absolute. */

@@ -4,12 +4,9 @@ import { createRequire } from 'node:module'
 import { dirname, join } from 'node:path'
 import { fileURLToPath } from 'node:url'
 import { Failure, failureDataOf } from '../contract/failure.ts'
-import { buildWindowIfNeeded } from '../scripts/build-window.ts'
-import { openWorkplace } from '../services/workplace.ts'
 import { electronProgram } from './electron-runtime.ts'
-import { keepServing } from './last-resort.ts'
-import { startLoopbackHost } from './loopback/loopback-host.ts'
 import { openInBrowser } from './loopback/open-in-browser.ts'
+import { serveWindow } from './loopback/serve-window.ts'
 import { runProgram, statusOf } from './run-program.ts'
 import { type StartOptions, startOptionsOf } from './start-options.ts'
 
@@ -44,7 +41,7 @@ async function startElectron(catalogue: string): Promise<number | string> {
   if (wasTold || OWN_STATUSES.includes(status ?? -1)) return statusOf(end)
   const how = signal === null ? `status ${status}` : `signal ${signal}`
   if (seconds > STARTING_S) {
-    say(`Takeloft has ended unexpectedly (${how}). What was saved is safe; start it again.`)
+    say(`Takeloft ended unexpectedly (${how}). Everything saved is safe; start it again.`)
     return statusOf(end)
   }
   return `it ended while it was starting (${how}${lastWords === '' ? '' : `: ${lastWords}`})`
@@ -61,23 +58,16 @@ async function buildProgram(): Promise<void> {
   if (status === 0) return
   throw new Failure(
     'not-found',
-    `The program could not be built (${signal === null ? `status ${status}` : signal}); what is wrong stands above. Run "npm ci" and try again.`,
+    `The program could not be built (${signal === null ? `status ${status}` : signal}); the output above says why. Run "npm ci" and try again.`,
   )
 }
 
 async function startBrowser({ catalogue, port }: StartOptions): Promise<void> {
-  await buildWindowIfNeeded(say)
-  const workplace = openWorkplace(catalogue)
-  const host = await startLoopbackHost(workplace, { port, log: say })
-  const end = async (): Promise<void> => {
-    await host.close()
-    await workplace.close()
-  }
+  const { address, end } = await serveWindow({ catalogue, port, log: say })
   process.once('SIGINT', () => void end())
   process.once('SIGTERM', () => void end())
-  keepServing({ log: say, end })
-  process.stdout.write(`${host.address}\n`)
-  if (HAS_DESKTOP) await openInBrowser(host.address)
+  process.stdout.write(`${address}\n`)
+  if (HAS_DESKTOP) await openInBrowser(address)
   say(HAS_DESKTOP ? 'Opened in your browser.' : 'Open this address in a browser on this machine.')
   say('Ctrl+C ends Takeloft; everything is saved as you work.')
 }

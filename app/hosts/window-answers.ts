@@ -1,11 +1,11 @@
-// What every shell answers its window's requests with: sound and outlines, otherwise the window's
-// files, always isolated, so that the window is the same wherever it runs.
+// Answers the requests of a window's page in every shell: sound and outlines, otherwise the window's
+// files, always with the same isolation headers.
 
 import { createSoundRoutes } from '../services/takes/sound-routes.ts'
 import { readWindowFile } from '../services/window-files.ts'
 import type { Workplace } from '../services/workplace.ts'
 
-/** Isolation gives the window shared memory, and keeps whatever else is open out of it. */
+/** Isolation gives the window shared memory, and keeps other pages out of it. */
 const ISOLATION_HEADERS = {
   'cross-origin-opener-policy': 'same-origin',
   'cross-origin-embedder-policy': 'require-corp',
@@ -14,8 +14,10 @@ const ISOLATION_HEADERS = {
   'referrer-policy': 'no-referrer',
 } as const
 
+/** Answers one request of a window’s page. */
 export type WindowAnswers = (request: Request) => Promise<Response>
 
+/** For one workplace; every answer carries the headers that isolate the page. */
 export function createWindowAnswers(workplace: Workplace): WindowAnswers {
   const soundRoutes = createSoundRoutes(workplace)
   const answerOf = async (request: Request): Promise<Response> =>

@@ -25,7 +25,7 @@ export async function buildWindowIfNeeded(say: (message: string) => void): Promi
     const fresh = createNewFolder(dirname(WINDOW_FOLDER), 0o777, 'own')
     const environment = process.env.NODE_ENV
     try {
-      // One and the same window, whoever builds it: under a test's environment it would be another one, and slow.
+      // The same window for every caller: a test's environment would give a different, slow build.
       process.env.NODE_ENV = 'production'
       await build({
         ...rendererConfig,
@@ -63,7 +63,7 @@ function putInPlace(fresh: NewFolder): void {
 async function newestSource(): Promise<number> {
   let newest = 0
   for await (const file of glob(
-    ['renderer/**/*', 'app/contract/**/*', 'electron.vite.config.ts', 'package-lock.json'],
+    ['renderer/**/*', 'app/contract/**/*', 'app/words/**/*', 'electron.vite.config.ts', 'package-lock.json'],
     { cwd: ROOT },
   )) {
     newest = Math.max(newest, statSync(join(ROOT, file)).mtimeMs)

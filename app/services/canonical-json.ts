@@ -3,8 +3,8 @@
 import { createHash } from 'node:crypto'
 import canonicalize from 'canonicalize'
 
-/** @throws Error for what that form has no place for: NaN, infinities, half a surrogate pair */
-export function canonicalJson(value: unknown): string {
+/** @throws Error for values without a canonical form: NaN, infinities, half a surrogate pair */
+function canonicalJson(value: unknown): string {
   const text = canonicalize(value)
   if (text === undefined) throw new TypeError(`A ${typeof value} has no JSON`)
   return text

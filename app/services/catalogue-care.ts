@@ -1,4 +1,4 @@
-// What is done for a catalogue while a window works on it: a large file, which would hold up the
+// Maintenance of a catalogue while a window works on it: a large file, which would hold up the
 // start, is checked by a thread, and snapshots are kept.
 
 import { isQuickToCheck } from '../../db/care/damage.ts'
@@ -12,7 +12,7 @@ export async function checkCatalogue({ catalogue, pool }: Workplace): Promise<vo
   if (!isQuickToCheck(catalogue.path)) await pool.run('checkCatalogue', { path: catalogue.path })
 }
 
-/** Checks the catalogue, keeps a snapshot now and then, and tells the windows what went wrong. @returns the way to stop */
+/** Checks the catalogue, keeps hourly snapshots, and reports damage to the windows. @returns a function that stops it */
 export function careForCatalogue(workplace: Workplace): () => void {
   const { catalogue, pool, now } = workplace
   const warn = (error: unknown): void => {

@@ -15,6 +15,7 @@ import { intakeHandlers } from './takes/intake.ts'
 import { voiceHandlers } from './voices/voice.ts'
 import type { Workplace } from './workplace.ts'
 
+/** The handler of every command, for one workplace. */
 export function createHandlers(workplace: Workplace): Handlers {
   const { catalogue, folders } = workplace
   const intake = intakeHandlers(workplace)

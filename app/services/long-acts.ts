@@ -4,6 +4,7 @@ import { cancelledFailure, Failure } from '../contract/failure.ts'
 import type { CallContext, LongActOutcome } from '../contract/wire/commands.ts'
 import { type LongAct, type LongActSubject, PAGE_GONE } from '../contract/wire/long-acts.ts'
 
+/** Acts that outlive their page, such as a bounce. */
 export interface LongActs {
   /**
    * Runs `act` for a call. Cancelling the call cancels the act; losing its page does not.
@@ -40,6 +41,7 @@ interface Entry {
 /** Limit of ended acts that are kept for a later page. */
 const MOST_UNTOLD = 20
 
+/** The registry of one workplace, with nothing running yet. */
 export function createLongActs(): LongActs {
   const entries = new Map<number, Entry>()
   let lastId = 0
@@ -123,7 +125,7 @@ export function createLongActs(): LongActs {
 
   function end(entry: Entry): void {
     entry.hasEnded = true
-    // Whoever cancelled the act needs no report.
+    // The caller that cancelled the act needs no report.
     if (entry.calls.size > 0 || entry.abort.signal.aborted) entries.delete(entry.id)
     const untold = [...entries.values()].filter(({ hasEnded }) => hasEnded)
     for (const { id } of untold.slice(0, Math.max(0, untold.length - MOST_UNTOLD))) entries.delete(id)

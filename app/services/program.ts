@@ -1,4 +1,4 @@
-// The program's own name and version, as they stand in files and answers.
+// The program's name and version, as written to files and answers.
 
 import { readFileSync } from 'node:fs'
 
@@ -6,6 +6,7 @@ const packageFile = (): URL =>
   // Two folders up both from app/services and from out/main.
   new URL('../../package.json', import.meta.url)
 
+/** Name and version, as manifests state them. */
 export const PROGRAM = {
   name: 'Takeloft',
   version: (JSON.parse(readFileSync(packageFile(), 'utf8')) as { version: string }).version,

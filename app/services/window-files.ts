@@ -50,7 +50,7 @@ export async function readWindowFile(request: Request): Promise<Response> {
   }
 }
 
-/** null: no file of the window, whatever may lie there. */
+/** null: not a file of the window, even if there is a file at that path. */
 function pathOf(request: Request): string | null {
   if (request.method !== 'GET') return null
   let name: string

@@ -1,4 +1,4 @@
-// A workplace for the length of one act, closed whatever happens.
+// A workplace for the duration of one act, closed in any case.
 
 import { existsSync } from 'node:fs'
 import { resolve } from 'node:path'

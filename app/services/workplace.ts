@@ -11,7 +11,7 @@ import { createPool, type Pool } from '../workers/pool.ts'
 import { createLongActs, type LongActs } from './long-acts.ts'
 import { type CorrectionFitter, createCorrectionFitter } from './mics/correction-fitter.ts'
 
-export interface Folders {
+interface Folders {
   /** Stored peaks, one file a take; can be made again from the takes. */
   readonly peaks: string
   /** PCM working copies of compressed takes; can be made again from the takes. */
@@ -24,6 +24,7 @@ export interface Folders {
   readonly bounces: string
 }
 
+/** An open catalogue with what works on it: threads, folders, clock, events. */
 export interface Workplace {
   readonly catalogue: Catalogue
   readonly folders: Folders
@@ -36,7 +37,7 @@ export interface Workplace {
   /**
    * Time of the act, ISO 8601: that of the clock, but always after the newest entry of the ledger. The ledger
    * and every other list of newest things goes by time, so an entry made after the clock was set back would
-   * otherwise stand below older ones.
+   * otherwise be listed below older ones.
    */
   now(): string
   /** Says something that no call asked about, to windows that are open and to those that open later. */
@@ -88,7 +89,7 @@ export function openWorkplace(
     now: () => laterOf(readClock(), catalogue.ledger.newestTime()),
     warnings,
     warn(message) {
-      // What fails every hour is said once.
+      // A failure that repeats every hour is reported once.
       if (warnings.includes(message)) return
       warnings.push(message)
       for (const hear of listeners) hear('warning', { message })
@@ -114,7 +115,7 @@ function laterOf(clock: string, newest: string | null): string {
   return Number.isNaN(next.getTime()) ? clock : next.toISOString()
 }
 
-/** Whether a take lies at or below a path: it may have been taken in from what a killed program had left. */
+/** Whether a take lies at or below a path: it may have been imported from the remains of a killed program. */
 function takesBelow(catalogue: Catalogue): (path: string) => boolean {
   const root = dirname(catalogue.path)
   let places: readonly string[] | null = null

@@ -1,9 +1,9 @@
 // The work that is done on worker threads: what goes in and what comes out of each job.
 
 import type { FailureData } from '../contract/failure.ts'
+import type { Finding } from '../contract/finding.ts'
 import type { RenderPlan, StageSetup } from '../contract/render-plan.ts'
 import type { StackMeasurement } from '../contract/stack-measurement.ts'
-import type { Finding } from '../contract/take-facts.ts'
 import type { Span } from '../dsp/maths/span.ts'
 import type { DriveSettings } from '../dsp/stages/settings.ts'
 import type { NamedTake } from '../engine/measuring/known-take.ts'

@@ -10,7 +10,7 @@ import { withFailures } from './sqlite-failures.ts'
 export const checkCatalogueFile = (path: string): void => onFile(path, refuseDamage)
 
 /**
- * Keeps a snapshot unless the newest one holds the same.
+ * Keeps a snapshot unless the newest one has the same contents.
  * @param now ISO 8601, UTC
  * @throws Failure `catalogue-damaged`: damage is not kept
  */

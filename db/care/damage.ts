@@ -12,6 +12,7 @@ import { listSnapshots } from './snapshots.ts'
 /** Checking a larger file takes long enough to be noticed. */
 const QUICK_TO_CHECK_BYTES = 32 * 1024 * 1024
 
+/** Whether a file is checked while it is opened; larger ones are checked by a thread. */
 export const isQuickToCheck = (path: string): boolean =>
   (statSync(path, { throwIfNoEntry: false })?.size ?? 0) <= QUICK_TO_CHECK_BYTES
 

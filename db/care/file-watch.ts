@@ -7,6 +7,7 @@ import type { Database } from 'better-sqlite3'
 import { Failure } from '../../app/contract/failure.ts'
 import { rescuer } from './rescue.ts'
 
+/** Notices that a catalogue’s file was deleted or replaced. */
 export interface FileWatch {
   /** To be called before every write: what was cut short grows again with the next one. */
   look(): void

@@ -7,7 +7,7 @@ import { createFileBy } from '../../app/files/written-by-others.ts'
 import { withFailures } from './sqlite-failures.ts'
 
 /**
- * Copies all that is committed, also what still stands in the write-ahead log, to `<file>.before-<n>`.
+ * Copies everything that is committed, including what is still in the write-ahead log, to `<file>.before-<n>`.
  * A copy that an earlier attempt has left stays, and this one gets `-2`, `-3` …
  * @throws Failure that says it was the copy
  */

@@ -11,6 +11,7 @@ export interface Migration {
   migrate(db: Database): void
 }
 
+/** The number of the last migration that the file has had. */
 export const versionOf = (db: Database): number => db.pragma('user_version', { simple: true }) as number
 
 /** The migrations that the file has not had. */

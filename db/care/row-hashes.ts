@@ -3,7 +3,7 @@
 import { createHash } from 'node:crypto'
 import type { Database } from 'better-sqlite3'
 
-/** Half of a SHA-256 is far more than chance needs, and these tell of damage, not of forgery. */
+/** Half of a SHA-256 is enough, because these detect damage, not forgery. */
 const HASH_DIGITS = 32
 
 /** Gives a connection the SQL function `row_hash(value, …)` that the triggers call. */

@@ -1,5 +1,4 @@
-// What SQLite's result codes mean to the engineer at the desk. They are known here and
-// nowhere else. https://www.sqlite.org/rescode.html
+// What SQLite's result codes mean to the user. No other file knows them. https://www.sqlite.org/rescode.html
 
 import Database from 'better-sqlite3'
 import { Failure, type FailureCode } from '../../app/contract/failure.ts'
@@ -11,7 +10,7 @@ export const sqliteCodeOf = (error: unknown): string | undefined =>
 
 /**
  * Runs `act` and turns the errors of SQLite into Failures that name the catalogue at `path`.
- * A broken CHECK is a mistake of our own and stays an ordinary error.
+ * A violated CHECK is an internal error and stays an ordinary error.
  */
 export function withFailures<T>(path: string, act: () => T): T {
   try {
@@ -29,17 +28,17 @@ function meaningOf(code: string, message: string, path: string): [FailureCode, s
     case 'SQLITE_CONSTRAINT_UNIQUE':
     case 'SQLITE_CONSTRAINT_PRIMARYKEY':
     case 'SQLITE_CONSTRAINT_ROWID':
-      return ['conflict', `The catalogue has this already (${message}); use the entry that is there.`]
+      return ['conflict', `The catalogue already has this (${message}); use the existing entry.`]
     case 'SQLITE_CONSTRAINT_TRIGGER':
       return ['conflict', `The catalogue keeps its history: ${message}.`]
     case 'SQLITE_CONSTRAINT_FOREIGNKEY':
       return [
         'not-found',
-        'Something that this refers to is not in the catalogue any more; read the list again and choose anew.',
+        'Something that this refers to is no longer in the catalogue; reload the list and choose again.',
       ]
     case 'SQLITE_NOTADB':
       return ['catalogue-damaged', damageSentence('it is no database, or its beginning is damaged', path)]
-    // Faulty SQL shows when it is prepared; a statement that fails with this as it runs has met what it cannot read.
+    // Faulty SQL fails when it is prepared; a statement that fails with this while it runs has met unreadable data.
     case 'SQLITE_ERROR':
     case 'SQLITE_MISMATCH':
       return ['catalogue-damaged', damageSentence(message, path)]
@@ -64,12 +63,12 @@ function meaningOf(code: string, message: string, path: string): [FailureCode, s
     case 'FULL':
       return [
         'disk-full',
-        `The disk that holds the catalogue ${path} is full; make room and try again. Nothing was half-written.`,
+        `The disk that holds the catalogue ${path} is full; free some space and try again. Nothing was half-written.`,
       ]
     case 'IOERR':
       return [
         'not-readable',
-        `The disk that holds the catalogue ${path} is full or gave an error; make room, and check that it is connected and sound.`,
+        `The disk that holds the catalogue ${path} is full or reported an error; free some space, and check that it is connected and works.`,
       ]
   }
   return undefined

@@ -7,11 +7,14 @@ import { curvePatternsAndPictures } from './002-curve-patterns-and-pictures.ts'
 import { beatsPerBar } from './003-beats-per-bar.ts'
 import { takeCopies } from './004-take-copies.ts'
 import { rowHashes } from './005-row-hashes.ts'
+import { factsWithoutWords } from './006-facts-without-words.ts'
 
+/** In the order of their numbers. */
 export const migrations: readonly Migration[] = [
   firstCatalogue,
   curvePatternsAndPictures,
   beatsPerBar,
   takeCopies,
   rowHashes,
+  factsWithoutWords,
 ]

@@ -1,4 +1,4 @@
-// Bounces: what was rendered of a session, with the manifest that can verify it.
+// Bounces of sessions, each with the manifest that can verify it.
 
 import type { Database } from 'better-sqlite3'
 import type { BounceRecord } from '../../app/contract/entities.ts'
@@ -6,7 +6,7 @@ import { found } from './found.ts'
 import { insertedId } from './inserted-id.ts'
 
 export type NewBounce = Pick<BounceRecord, 'sessionId' | 'manifestPath' | 'manifestSha256' | 'stems'>
-/** Of one session, or of one artist; of all where neither is said. */
+/** Of one session, or of one artist; of all when neither is given. */
 export type BounceRequest = {
   readonly sessionId?: number | undefined
   readonly artistId?: number | undefined

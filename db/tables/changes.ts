@@ -1,5 +1,6 @@
-// A partial change to an entry: what is left out, or undefined, stays as it is; null is a value.
+// A partial change to an entry: fields that are left out or undefined stay; null is a value.
 
+/** Fields to change; those left out or undefined stay. */
 export type Changes<T> = { readonly [K in keyof T]?: T[K] | undefined }
 
 /** The entry with the changes made. */

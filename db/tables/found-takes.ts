@@ -1,4 +1,4 @@
-// Takes of any day as a search finds them: a line each, with whom and what they belong to.
+// Search results over the takes of all sessions, one line each, with artist, voice, mic and song.
 
 import type { Database } from 'better-sqlite3'
 import type { FoundTake } from '../../app/contract/entities.ts'
@@ -29,8 +29,8 @@ const OF_ARTIST = `
   CROSS JOIN takes AS own ON own.id = link.take_id
   WHERE g.artist_id = @artistId AND own.voice_id IS NULL`
 
-// The page is cut out of a narrow index first; wide rows are read only for what is shown. A search
-// goes by id, which is the order of import and the order of the full-text index.
+// The page is selected from a narrow index first; wide rows are read only for what is shown. A search
+// is ordered by id, which is the order of import and the order of the full-text index.
 const NEWEST = `${LINES} WHERE takes.id IN (
     SELECT id FROM takes ORDER BY imported_at DESC, id DESC LIMIT @limit OFFSET @offset
   ) ORDER BY imported_at DESC, takes.id DESC`

@@ -1,4 +1,4 @@
-// The one sentence for an entry that is asked for by id and is not there.
+// The failure for an id that is not in the catalogue.
 
 import { Failure } from '../../app/contract/failure.ts'
 

@@ -8,7 +8,7 @@ import { type Changes, changed } from './changes.ts'
 import { found } from './found.ts'
 import { insertedId } from './inserted-id.ts'
 
-/** With an id and a position it comes back where it was before it was removed. */
+/** With its former id and position, to undo a removal. */
 export type NewGroup = Omit<Group, 'id' | 'position'> & {
   readonly id?: number | undefined
   readonly position?: number | undefined
@@ -56,8 +56,8 @@ export function groupQueries(db: Database) {
     listOfSession: (sessionId: number): Group[] => ofSession.all(sessionId),
     get,
     /**
-     * Stands last where no position is given.
-     * @throws Failure `conflict` where the session has as many as a bounce takes
+     * Goes last when no position is given.
+     * @throws Failure `conflict` where the session has the most groups that a bounce can have
      */
     insert: (fields: NewGroup): Group => insert.immediate(fields),
     update: (id: number, changes: GroupChanges): Group => update.immediate(id, changes),

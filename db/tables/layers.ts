@@ -8,7 +8,7 @@ import { type Changes, changed } from './changes.ts'
 import { found } from './found.ts'
 import { insertedId } from './inserted-id.ts'
 
-/** With the id and position that it had, where a removal is undone. */
+/** With its former id and position, to undo a removal. */
 export type NewLayer = Omit<Layer, 'id' | 'position'> & {
   readonly id?: number | undefined
   readonly position?: number | undefined
@@ -105,7 +105,7 @@ export function layerQueries(db: Database) {
     listOfSession: (sessionId: number): Layer[] => ofSession.all(sessionId).map(layerOf),
     get,
     /**
-     * Stands last where no position is given.
+     * Goes last when no position is given.
      * @throws Failure `not-found` when the group or the take is not the session's, `conflict` when the id is taken
      *   or the session has as many as a bounce takes
      */

@@ -1,4 +1,4 @@
-// The ledger: the history, read off what the catalogue keeps anyway. Nothing is written for it.
+// The ledger: the history, read from rows that the catalogue keeps anyway. Nothing is stored for it.
 
 import type { Database } from 'better-sqlite3'
 import type { LedgerEntry } from '../../app/contract/entities.ts'
@@ -11,32 +11,29 @@ export type LedgerQueries = ReturnType<typeof ledgerQueries>
 // cost follows the limit and not the size of the catalogue.
 
 const TAKES = `
-  SELECT takes.imported_at AS at, 'take imported' AS kind, takes.id AS id,
-    ${TAKE_ARTIST_NAME} AS artistName,
-    takes.name AS subject,
-    format('%g kHz, %s, %d:%02d, %s', takes.sample_rate_hz / 1000.0,
-      CASE channels WHEN 1 THEN 'mono' WHEN 2 THEN 'stereo' ELSE channels || ' channels' END,
-      frames / takes.sample_rate_hz / 60, frames / takes.sample_rate_hz % 60,
-      coalesce(mics.name, 'mic not named')) AS detail, sessions.id AS sessionId
+  SELECT takes.imported_at AS at, 'take-imported' AS kind, takes.id AS id,
+    ${TAKE_ARTIST_NAME} AS artistName, sessions.id AS sessionId,
+    json_object('takeName', takes.name, 'sampleRateHz', takes.sample_rate_hz, 'channels', channels,
+      'frames', frames, 'micName', mics.name) AS detail
   FROM takes${TAKE_OWNER_JOINS}`
 
 const SESSIONS = `
-  SELECT sessions.created_at AS at, 'session made' AS kind, sessions.id AS id,
-    artists.name AS artistName, songs.title AS subject,
-    format('%s, %g kHz', date, sample_rate_hz / 1000.0) AS detail, sessions.id AS sessionId
+  SELECT sessions.created_at AS at, 'session-created' AS kind, sessions.id AS id,
+    artists.name AS artistName, sessions.id AS sessionId,
+    json_object('songTitle', songs.title, 'date', date, 'sampleRateHz', sample_rate_hz) AS detail
   FROM sessions JOIN songs ON songs.id = sessions.song_id JOIN artists ON artists.id = songs.artist_id`
 
 const CHAIN_VERSIONS = `
-  SELECT chain_versions.created_at AS at, 'chain version saved' AS kind, chain_versions.id AS id,
-    artists.name AS artistName, format('%s, version %d', chains.name, number) AS subject,
-    chain_versions.note AS detail, NULL AS sessionId
+  SELECT chain_versions.created_at AS at, 'chain-version-saved' AS kind, chain_versions.id AS id,
+    artists.name AS artistName, NULL AS sessionId,
+    json_object('chainName', chains.name, 'version', number, 'note', chain_versions.note) AS detail
   FROM chain_versions JOIN chains ON chains.id = chain_versions.chain_id
   JOIN voices ON voices.id = chains.voice_id JOIN artists ON artists.id = voices.artist_id`
 
 const BOUNCES = `
-  SELECT bounces.created_at AS at, 'bounce made' AS kind, bounces.id AS id,
-    artists.name AS artistName, songs.title AS subject,
-    format('%d %s, %s', stems, iif(stems = 1, 'stem', 'stems'), manifest_path) AS detail, session_id AS sessionId
+  SELECT bounces.created_at AS at, 'bounced' AS kind, bounces.id AS id,
+    artists.name AS artistName, session_id AS sessionId,
+    json_object('songTitle', songs.title, 'stems', stems, 'manifestPath', manifest_path) AS detail
   FROM bounces JOIN sessions ON sessions.id = bounces.session_id
   JOIN songs ON songs.id = sessions.song_id JOIN artists ON artists.id = songs.artist_id`
 
@@ -68,12 +65,17 @@ const OF_ARTIST = [
 ]
 
 const merged = (branches: readonly string[]): string => `
-  SELECT at, kind, artistName, subject, detail, sessionId FROM (${branches.join(' UNION ALL ')})
+  SELECT at, kind, artistName, sessionId, detail FROM (${branches.join(' UNION ALL ')})
   ORDER BY at DESC, kind, id DESC LIMIT @limit`
 
+type Row = Pick<LedgerEntry, 'at' | 'kind' | 'artistName' | 'sessionId'> & { readonly detail: string }
+
+const entryOf = ({ detail, ...shared }: Row): LedgerEntry =>
+  ({ ...shared, ...(JSON.parse(detail) as object) }) as LedgerEntry
+
 export function ledgerQueries(db: Database) {
-  const ofAll = db.prepare<[{ limit: number }], LedgerEntry>(merged(OF_ALL))
-  const ofArtist = db.prepare<[{ artistId: number; limit: number }], LedgerEntry>(merged(OF_ARTIST))
+  const ofAll = db.prepare<[{ limit: number }], Row>(merged(OF_ALL))
+  const ofArtist = db.prepare<[{ artistId: number; limit: number }], Row>(merged(OF_ARTIST))
   const newestTime = db
     .prepare<[], string | null>(
       `SELECT max(at) FROM (SELECT max(imported_at) AS at FROM takes
@@ -86,7 +88,7 @@ export function ledgerQueries(db: Database) {
   return {
     /** Newest first. */
     list: ({ artistId, limit }: LedgerRequest): LedgerEntry[] =>
-      artistId === undefined ? ofAll.all({ limit }) : ofArtist.all({ artistId, limit }),
+      (artistId === undefined ? ofAll.all({ limit }) : ofArtist.all({ artistId, limit })).map(entryOf),
     /** ISO 8601; null while nothing is in it. */
     newestTime: (): string | null => newestTime.get() ?? null,
   }

@@ -17,13 +17,13 @@ interface Schema<T> {
  */
 export function readStored<T>(schema: Schema<T>, json: string, what: string): T {
   const value = jsonValueOf(json)
-  if (value === undefined) throw damaged(what, 'it is no JSON')
+  if (value === undefined) throw damaged(what, 'it is not JSON')
   const parsed = schema.safeParse(value)
   if (parsed.success) return parsed.data
   throw damaged(what, sentenceOf(parsed.error))
 }
 
-/** undefined, which no JSON text gives, for what is none. */
+/** undefined, which no JSON text gives, for anything else. */
 function jsonValueOf(json: string): unknown {
   try {
     return JSON.parse(json)

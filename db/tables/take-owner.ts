@@ -1,9 +1,9 @@
-// Whom and what a take belongs to, for lists that say it beside the take.
+// Joins for a take's artist, voice, mic, session and song.
 
 /** A take belongs to the artist of its voice; while that is not named, to the artist of its first session. */
 export const TAKE_ARTIST_NAME = "coalesce(voice_artist.name, session_artist.name, '')"
 
-/** Behind FROM takes: its mic, voice, first session and song, and what TAKE_ARTIST_NAME asks. */
+/** After FROM takes: joins its mic, voice, first session and song, and what TAKE_ARTIST_NAME needs. */
 export const TAKE_OWNER_JOINS = `
   LEFT JOIN mics ON mics.id = takes.mic_id
   LEFT JOIN voices ON voices.id = takes.voice_id

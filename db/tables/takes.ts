@@ -128,7 +128,7 @@ export function takeQueries(db: Database) {
     insert: (fields: NewTake): Take => insert.immediate(fields),
     /** Remembers a file of the same bytes at another place. */
     noteCopy: (id: number, path: string): Take => noteCopy.immediate(id, path),
-    /** The take's file is here now; where it was is remembered as the place of a copy. */
+    /** Changes the take's path; the former path is remembered as that of a copy. */
     moveTo: (id: number, path: string): Take => moveTo.immediate(id, path),
     /** @throws Failure `conflict` when the take's curve would not be one of its mic */
     update: (id: number, changes: TakeChanges): Take => update.immediate(id, changes),
@@ -136,13 +136,13 @@ export function takeQueries(db: Database) {
     listPlaces: (): { name: string; path: string }[] => places.all(),
     /** In the order of import. */
     listOfSession: (sessionId: number): Take[] => ofSession.all(sessionId).map(takeOf),
-    /** The SHA-256 of each, in the order of import: for what need not read their facts. */
+    /** The SHA-256 of each, in the order of import, without reading their facts. */
     hashesOfSession: (sessionId: number): string[] => hashesOfSession.all(sessionId),
     /** The same voice's takes that were imported before and are in none of the take's sessions, newest first. */
     listHistory(voiceId: number, takeId: number, limit: number): Take[] {
       return ofVoiceBefore.all({ voiceId, takeId, limit }).map(takeOf)
     },
-    /** Once is enough; again does nothing. */
+    /** Idempotent. */
     linkToSession(sessionId: number, takeId: number): void {
       link.run(sessionId, takeId)
     },

@@ -1,6 +1,8 @@
-// Taking in a batch of files: each is made readable for the services, then all are imported;
-// what was refused is kept with its reason until it has been read.
+// Imports a batch of files: makes each readable for the services, then imports all of them.
+// Refused files are reported with the reason until the report is dismissed.
 
+import { useStore } from 'zustand'
+import { createStore } from 'zustand/vanilla'
 import { Failure, failureDataOf } from '../../app/contract/failure.ts'
 import type { ImportOutcome } from '../../app/contract/wire/commands.ts'
 import { nameOfLongAct } from '../../app/contract/wire/long-acts.ts'
@@ -9,9 +11,8 @@ import { pathOfFile } from '../state/bridge.ts'
 import { bridge, client } from '../state/connection.ts'
 import { remark, runLongAct } from '../state/notices.ts'
 import { readSelection, selectTake } from '../state/selection.ts'
-import { createStore, useStore } from '../state/store.ts'
 
-/** What the whole batch was recorded with. */
+/** Voice, mic and curve of all takes of a batch; null where they differ or are unknown. */
 export interface BatchSettings {
   readonly voiceId: number | null
   readonly micId: number | null
@@ -21,15 +22,16 @@ export interface BatchSettings {
 type Refusal = ImportOutcome['refused'][number]
 
 export interface BatchReport {
+  /** How many takes were imported. */
   readonly taken: number
   readonly refused: readonly Refusal[]
   readonly remarks: readonly string[]
 }
 
-/** Share of the progress that sending the files takes, where they have to be sent. */
+/** Share of the progress bar for sending the files to the host. */
 const SENDING_SHARE = 0.3
 
-/** A copy that was sent to the host has a path that means nothing to the engineer: the file's own name stands for it. */
+/** Names a file that was sent as a copy by its own name, since the user does not know the copy's path. */
 function nameByFile(refusal: Refusal, found: readonly { path: string; name: string }[]): Refusal {
   const file = found.find((one) => one.path === refusal.path)
   if (file === undefined || !bridge.sendsFiles) return refusal
@@ -37,10 +39,17 @@ function nameByFile(refusal: Refusal, found: readonly { path: string; name: stri
   return { path: file.name, failure: { ...refusal.failure, message } }
 }
 
-const report = createStore<BatchReport | null>(null)
-export const useBatchReport = (): BatchReport | null => useStore(report)
-export const dismissBatchReport = (): void => report.set(null)
+const store = createStore<{ readonly report: BatchReport | null }>()(() => ({ report: null }))
 
+/** null where the last import had nothing to report, and once the report was dismissed. */
+export const useBatchReport = (): BatchReport | null => useStore(store).report
+/** Closes the report of the last import. */
+export const dismissBatchReport = (): void => store.setState({ report: null })
+
+/**
+ * Imports files into a session, with progress, cancel and a report.
+ * @param settings apply to every file
+ */
 export async function importBatch(
   sessionId: number,
   files: readonly File[],
@@ -77,21 +86,19 @@ export async function importBatch(
     }
   })
   if (outcome === undefined) return
-  // What came in is what one wants to look at, unless one has gone to look at something else.
+  // Only where the user still looks at the takes of this session.
   const { place, sessionId: shown } = readSelection()
   if (outcome.firstTakeId !== null && place === 'intake' && shown === sessionId)
     selectTake(outcome.firstTakeId)
   showReport(outcome)
 }
 
-/** Shows the outcome of an import that an earlier page started. */
+/** Reports an import that an earlier page started. */
 export const showImportOutcome = ({ takes, refused, remarks }: ImportOutcome): void =>
   showReport({ taken: takes.length, refused, remarks })
 
 function showReport(made: BatchReport): void {
-  if (made.refused.length > 0 || made.remarks.length > 0) report.set(made)
-  else {
-    report.set(null)
-    remark(`${countOf(made.taken, 'take')} imported`)
-  }
+  const isWorthReading = made.refused.length > 0 || made.remarks.length > 0
+  store.setState({ report: isWorthReading ? made : null })
+  if (!isWorthReading) remark(`${countOf(made.taken, 'take')} imported`)
 }

@@ -1,17 +1,22 @@
-// A bounce goes on while the engineer does; its outcome is kept until it has been read.
+// Runs a bounce in the background; its outcome is shown until it is dismissed.
 
+import { useStore } from 'zustand'
+import { createStore } from 'zustand/vanilla'
 import type { BounceOutcome, InputOf } from '../../app/contract/wire/commands.ts'
 import { nameOfLongAct } from '../../app/contract/wire/long-acts.ts'
 import { client } from '../state/connection.ts'
 import { runLongAct } from '../state/notices.ts'
-import { createStore, useStore } from '../state/store.ts'
 
-const outcome = createStore<BounceOutcome | null>(null)
+const store = createStore<{ readonly outcome: BounceOutcome | null }>()(() => ({ outcome: null }))
 
-export const useBounceOutcome = (): BounceOutcome | null => useStore(outcome)
-export const showBounceOutcome = (made: BounceOutcome): void => outcome.set(made)
-export const dismissBounceOutcome = (): void => outcome.set(null)
+/** null until a bounce has finished, and once its outcome was dismissed. */
+export const useBounceOutcome = (): BounceOutcome | null => useStore(store).outcome
+/** Shows the outcome of a bounce; also one that an earlier page started. */
+export const showBounceOutcome = (outcome: BounceOutcome): void => store.setState({ outcome })
+/** Closes the outcome of the last bounce. */
+export const dismissBounceOutcome = (): void => store.setState({ outcome: null })
 
+/** Bounces with progress and cancel; a failure becomes a notice. */
 export async function bounce(songTitle: string, request: InputOf<'bounceSession'>): Promise<void> {
   const title = nameOfLongAct({ kind: 'bounce', songTitle })
   const made = await runLongAct(title, (options) => client.bounceSession(request, options))

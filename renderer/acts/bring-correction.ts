@@ -1,16 +1,21 @@
-// Brings a mic correction that was set up elsewhere onto the table of the Chain place, as a
-// draft that can be taken back: into the stage that is there, or as a new one.
+// Takes a mic correction that was set up in Mics into the draft of the current chain: into
+// its mic-correction stage, or as a new stage. Can be undone.
 
 import type { ChainStage, MicCorrectionAims } from '../../app/contract/chain-document.ts'
 import { type ChainRows, insertStage, replaceStage } from '../formats/chain/chain-rows.ts'
-import { editRows, readChainDraft, watchChainDraft } from '../state/chain/chain-draft.ts'
+import { editRows, followUsed } from '../state/chain/chain-draft.ts'
+import { readCurrentChain } from '../state/chain/heard-draft.ts'
 import { goTo } from '../state/selection.ts'
 
-/** Opens the Chain place; a session has to be open. */
+const correctionOf = (rows: ChainRows) => rows.find(({ stage }) => stage.kind === 'mic-correction')
+
+/** Opens the Chain place; without an open session that is all it does. */
 export function bringCorrection(settings: MicCorrectionAims): void {
-  const lay = (): void => {
-    const correctionOf = (rows: ChainRows) => rows.find(({ stage }) => stage.kind === 'mic-correction')
+  const chain = readCurrentChain()
+  if (chain !== null) {
+    followUsed(chain)
     editRows(
+      chain.owner,
       'mic correction from Mics',
       (rows) => {
         const first = rows.findIndex(({ stage }) => stage.kind !== 'trim' && stage.kind !== 'expander')
@@ -24,11 +29,5 @@ export function bringCorrection(settings: MicCorrectionAims): void {
       (rows) => correctionOf(rows)?.key ?? null,
     )
   }
-  const stop = watchChainDraft(() => {
-    if (readChainDraft() === null) return
-    stop()
-    // After the place has finished laying out what it was asked for.
-    queueMicrotask(lay)
-  })
   goTo('chain')
 }

@@ -1,37 +1,20 @@
-// Whose chain a take's proposals go into: that of the group it is placed in, of the whole
-// session where all share one, and else of the group that is looked at.
+// The chain that a take's proposals go into: that of the group it is placed in, the shared
+// one where groups share, else that of the current group.
 
-import type { ChainVersion, SessionContents } from '../../app/contract/entities.ts'
-import type { ChainOwner } from '../state/chain/chain-draft.ts'
+import type { SessionContents } from '../../app/contract/entities.ts'
+import { type ChainInUse, chainOf } from '../state/chain/chain-owner.ts'
 
-export interface ChainForTake {
-  readonly owner: ChainOwner
-  readonly used: ChainVersion | null
-}
-
-/** null where the session has no group yet. */
+/** @returns null where the session has no group yet */
 export function chainForTake(
-  { session, groups, layers, chainVersions }: SessionContents,
+  contents: SessionContents,
   takeId: number,
-  lookedAtGroupId: number | null,
-): ChainForTake | null {
-  const versionAt = (id: number | null): ChainVersion | null =>
-    chainVersions.find((version) => version.id === id) ?? null
-  if (session.chainSharing === 'shared') {
-    return {
-      owner: { sessionId: session.id, groupId: null, name: 'The whole session' },
-      used: versionAt(session.sharedChainVersionId),
-    }
-  }
+  currentGroupId: number | null,
+): ChainInUse | null {
+  const { session, groups, layers } = contents
+  if (session.chainSharing === 'shared') return chainOf(contents, null)
   const placed = layers.filter((layer) => layer.takeId === takeId)
   const groupId =
-    placed.find((layer) => layer.groupId === lookedAtGroupId)?.groupId ??
-    placed[0]?.groupId ??
-    lookedAtGroupId
+    placed.find((layer) => layer.groupId === currentGroupId)?.groupId ?? placed[0]?.groupId ?? currentGroupId
   const group = groups.find(({ id }) => id === groupId) ?? groups[0]
-  if (group === undefined) return null
-  return {
-    owner: { sessionId: session.id, groupId: group.id, name: group.name },
-    used: versionAt(group.chainVersionId),
-  }
+  return group === undefined ? null : chainOf(contents, group)
 }

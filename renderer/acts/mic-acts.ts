@@ -1,37 +1,23 @@
-// What can be done to mics and curves, each act with its way back.
+// Undoable acts on mics and curves.
 
 import type { CurveRecord, Mic } from '../../app/contract/entities.ts'
-import type { InputOf } from '../../app/contract/wire/commands.ts'
+import type { InputOf, OutputOf } from '../../app/contract/wire/commands.ts'
 import { client } from '../state/connection.ts'
-import { reportFailure } from '../state/notices.ts'
 import { saveFile } from '../state/save-file.ts'
-import { type Act, undoHistory } from '../state/undo.ts'
+import { changing, creating, perform, tryToPerform } from './undoable.ts'
 
 export type CurveChanges = InputOf<'updateCurve'>['changes']
 export type MicChanges = InputOf<'updateMic'>['changes']
 export type NewCurve = InputOf<'createCurve'>
 
-async function perform(act: Act): Promise<boolean> {
-  try {
-    await undoHistory.perform(act)
-    return true
-  } catch (error) {
-    reportFailure(`Not done: ${act.label}`, error)
-    return false
-  }
-}
-
-/** The values that `changes` will replace. */
-const before = <T extends object, C extends object>(entity: T, changes: C): C =>
-  Object.fromEntries(Object.keys(changes).map((key) => [key, entity[key as keyof T & string]])) as C
-
+/** @returns whether it was done; a failure has become a notice, as in all acts here */
 export const changeCurve = (curve: CurveRecord, changes: CurveChanges): Promise<boolean> =>
   perform({
-    label: `change of ${curve.name}`,
-    redo: () => client.updateCurve({ id: curve.id, changes }),
-    undo: () => client.updateCurve({ id: curve.id, changes: before(curve, changes) }),
+    label: `edit ${curve.name}`,
+    ...changing(curve, changes, (fields) => client.updateCurve({ id: curve.id, changes: fields })),
   })
 
+/** Undo brings the curve back under its id. */
 export const removeCurve = (curve: CurveRecord): Promise<boolean> =>
   perform({
     label: `remove ${curve.name}`,
@@ -39,28 +25,41 @@ export const removeCurve = (curve: CurveRecord): Promise<boolean> =>
     undo: () => client.createCurve(curve),
   })
 
-/** @returns the curve; redone, it comes back under the same id */
+/** @returns null where the services refused it */
 export async function addCurve(fields: NewCurve): Promise<CurveRecord | null> {
-  let made: CurveRecord | null = null
-  const isDone = await perform({
-    label: `new curve ${fields.name}`,
-    redo: async () => {
-      made = await client.createCurve(made ?? fields)
-    },
-    undo: async () => {
-      if (made !== null) await client.removeCurve({ id: made.id })
-    },
-  })
-  return isDone ? made : null
+  const curve = creating<CurveRecord>(
+    (made) => client.createCurve(made ?? fields),
+    ({ id }) => client.removeCurve({ id }),
+  )
+  return (await perform({ label: `add curve ${fields.name}`, ...curve })) ? curve.made() : null
 }
 
+/**
+ * Reads a curve from text and adds it. A redo adds the points that were read the first time.
+ * @returns the curve, with remarks on how the text was read
+ * @throws Failure what is wrong with the text, for the dialog to show
+ */
+export async function importCurve(request: InputOf<'importCurve'>): Promise<OutputOf<'importCurve'>> {
+  const imported = creating<OutputOf<'importCurve'>>(
+    async (made) => {
+      if (made === null) return client.importCurve(request)
+      await client.createCurve(made.curve)
+      return made
+    },
+    ({ curve }) => client.removeCurve({ id: curve.id }),
+  )
+  await tryToPerform({ label: `import ${request.name}`, ...imported })
+  return imported.made()!
+}
+
+/** @returns whether it was done */
 export const changeMic = (mic: Mic, changes: MicChanges): Promise<boolean> =>
   perform({
-    label: `change of ${mic.name}`,
-    redo: () => client.updateMic({ id: mic.id, changes }),
-    undo: () => client.updateMic({ id: mic.id, changes: before(mic, changes) }),
+    label: `edit ${mic.name}`,
+    ...changing(mic, changes, (fields) => client.updateMic({ id: mic.id, changes: fields })),
   })
 
+/** Undo brings the mic back under its id. */
 export const removeMic = (mic: Mic): Promise<boolean> =>
   perform({
     label: `remove ${mic.name}`,
@@ -68,6 +67,7 @@ export const removeMic = (mic: Mic): Promise<boolean> =>
     undo: () => client.createMic(mic),
   })
 
+/** Saves a curve as a CSV file; a notice reports the result. */
 export const exportCurve = (curve: CurveRecord): Promise<void> =>
   saveFile(curve.name, async () => {
     const { fileName, text } = await client.exportCurve({ id: curve.id })

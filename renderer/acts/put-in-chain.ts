@@ -1,21 +1,20 @@
-// Puts proposed stages onto an owner's table as one change that can be taken back. Nothing
-// is saved, and no bounce hears it before it is.
+// Puts proposed stages into the draft of a chain's owner as one undoable change. Nothing is
+// saved, so no bounce uses it yet.
 
 import type { ChainStages } from '../../app/contract/chain-document.ts'
 import { STAGE_NAMES } from '../formats/chain/stage-words.ts'
-import { clearTable, editRows, layOut, readChainDraft } from '../state/chain/chain-draft.ts'
-import type { ChainForTake } from './chain-for-take.ts'
+import { editRows, followUsed } from '../state/chain/chain-draft.ts'
+import type { ChainInUse } from '../state/chain/chain-owner.ts'
 import { takeIn } from './take-in-proposal.ts'
 
-export function putInChain({ owner, used }: ChainForTake, stages: ChainStages): void {
-  const isTabled = readChainDraft() !== null
-  layOut(owner, used)
+/** @param stages the first of them is selected in the chain */
+export function putInChain(chain: ChainInUse, stages: ChainStages): void {
+  followUsed(chain)
   const names = stages.map(({ kind }) => STAGE_NAMES[kind]).join(', ')
   editRows(
+    chain.owner,
     `starting settings: ${names}`,
     (rows) => stages.reduce(takeIn, rows),
     (rows) => rows.find(({ stage }) => stage.kind === stages[0].kind)?.key ?? null,
   )
-  // Outside of Chain the saved chain goes on being what is heard.
-  if (!isTabled) clearTable()
 }

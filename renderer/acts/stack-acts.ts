@@ -1,158 +1,144 @@
-// What can be done to a stack, each act with its way back. A change shows at once and is
-// taken back if the catalogue refuses it; the player hears of it from the catalogue.
+// Undoable acts on a stack. A change shows at once and is taken back where the services
+// refuse it; the player learns of it from the catalogue's event.
 
-import type { Group, Layer, Session, SessionContents } from '../../app/contract/entities.ts'
+import type { Group, Layer, Role, Session, SessionContents, Take } from '../../app/contract/entities.ts'
 import type { InputOf, OutputOf } from '../../app/contract/wire/commands.ts'
 import { client } from '../state/connection.ts'
-import { reportFailure } from '../state/notices.ts'
 import { sessionContentsQuery } from '../state/queries.ts'
 import { queryClient } from '../state/query-client.ts'
 import { readSelection, selectGroup } from '../state/selection.ts'
-import { type Act, undoHistory } from '../state/undo.ts'
+import type { Act } from '../state/undo.ts'
+import { changing, creating, perform, tryToPerform } from './undoable.ts'
 
 export type LayerChanges = InputOf<'updateLayer'>['changes']
 export type GroupChanges = InputOf<'updateGroup'>['changes']
 export type SessionChanges = InputOf<'updateSession'>['changes']
-
-/** The values that `changes` will replace. */
-const before = <T extends object, C extends object>(entity: T, changes: C): C =>
-  Object.fromEntries(Object.keys(changes).map((key) => [key, entity[key as keyof T & string]])) as C
 
 const replaceById = <T extends { id: number }>(list: T[], id: number, changes: object): T[] =>
   list.map((item) => (item.id === id ? { ...item, ...changes } : item))
 
 function show(sessionId: number, change: (contents: SessionContents) => SessionContents): void {
   const { queryKey } = sessionContentsQuery(sessionId)
-  // An answer under way knows nothing of this change yet; the catalogue's event asks again.
+  // An answer on its way does not hold this change; the catalogue's event asks again.
   void queryClient.cancelQueries({ queryKey })
   queryClient.setQueryData(queryKey, (contents) => (contents === undefined ? undefined : change(contents)))
 }
 
-const readAnew = (sessionId: number): Promise<void> =>
+const readAgain = (sessionId: number): Promise<void> =>
   queryClient.invalidateQueries({ queryKey: sessionContentsQuery(sessionId).queryKey })
 
-async function perform(sessionId: number, act: Act): Promise<boolean> {
-  try {
-    await undoHistory.perform(act)
-    return true
-  } catch (error) {
-    reportFailure(`Not done: ${act.label}`, error)
-    await readAnew(sessionId)
-    return false
-  }
-}
+const performIn = (sessionId: number, act: Act): Promise<boolean> => perform(act, () => readAgain(sessionId))
 
+/**
+ * Changes of the same fields in one gesture are one step of undo.
+ * @param what the field in words, as in 'gain'
+ * @returns whether it was done; a failure has become a notice, as in all acts here
+ */
 export function changeLayer(layer: Layer, changes: LayerChanges, what: string): Promise<boolean> {
   const { sessionId } = layer
-  const set = async (to: LayerChanges): Promise<void> => {
-    show(sessionId, (now) => ({ ...now, layers: replaceById(now.layers, layer.id, to) }))
-    await client.updateLayer({ id: layer.id, changes: to })
-  }
-  const old = before(layer, changes)
-  show(sessionId, (now) => ({ ...now, layers: replaceById(now.layers, layer.id, changes) }))
-  return perform(sessionId, {
+  const showFields = (fields: LayerChanges): void =>
+    show(sessionId, (now) => ({ ...now, layers: replaceById(now.layers, layer.id, fields) }))
+  // Before its turn in the history, which earlier acts may hold up.
+  showFields(changes)
+  return performIn(sessionId, {
     label: `${what} of ${layer.name}`,
     mergeKey: `layer ${layer.id} ${Object.keys(changes).join()}`,
-    redo: () => set(changes),
-    undo: () => set(old),
+    ...changing(layer, changes, (fields) => {
+      showFields(fields)
+      return client.updateLayer({ id: layer.id, changes: fields })
+    }),
   })
 }
 
+/** As changeLayer. */
 export function changeGroup(group: Group, changes: GroupChanges, what: string): Promise<boolean> {
   const { sessionId } = group
-  const set = async (to: GroupChanges): Promise<void> => {
-    show(sessionId, (now) => ({ ...now, groups: replaceById(now.groups, group.id, to) }))
-    await client.updateGroup({ id: group.id, changes: to })
-  }
-  const old = before(group, changes)
-  show(sessionId, (now) => ({ ...now, groups: replaceById(now.groups, group.id, changes) }))
-  return perform(sessionId, {
+  const showFields = (fields: GroupChanges): void =>
+    show(sessionId, (now) => ({ ...now, groups: replaceById(now.groups, group.id, fields) }))
+  showFields(changes)
+  return performIn(sessionId, {
     label: `${what} of ${group.name}`,
     mergeKey: `group ${group.id} ${Object.keys(changes).join()}`,
-    redo: () => set(changes),
-    undo: () => set(old),
+    ...changing(group, changes, (fields) => {
+      showFields(fields)
+      return client.updateGroup({ id: group.id, changes: fields })
+    }),
   })
 }
 
-const sessionAct = (session: Session, changes: SessionChanges, what: string): Act => {
-  const set = async (to: SessionChanges): Promise<void> => {
-    show(session.id, (now) => ({ ...now, session: { ...now.session, ...to } as Session }))
-    await client.updateSession({ id: session.id, changes: to })
-  }
-  const old = before(session, changes)
-  return {
-    label: what,
-    mergeKey: `session ${Object.keys(changes).join()}`,
-    redo: () => set(changes),
-    undo: () => set(old),
-  }
-}
+const sessionAct = (session: Session, changes: SessionChanges, what: string): Act => ({
+  label: what,
+  mergeKey: `session ${Object.keys(changes).join()}`,
+  ...changing(session, changes, (fields) => {
+    show(session.id, (now) => ({ ...now, session: { ...now.session, ...fields } as Session }))
+    return client.updateSession({ id: session.id, changes: fields })
+  }),
+})
 
+/** @param what what is changed, in words, as in 'pan law' */
 export const changeSession = (session: Session, changes: SessionChanges, what: string): Promise<boolean> =>
-  perform(session.id, sessionAct(session, changes, what))
+  performIn(session.id, sessionAct(session, changes, what))
 
-/** @throws Failure where the catalogue refuses it, for a dialog to say */
-export async function tryChangeSession(
-  session: Session,
-  changes: SessionChanges,
-  what: string,
-): Promise<void> {
-  try {
-    await undoHistory.perform(sessionAct(session, changes, what))
-  } catch (error) {
-    await readAnew(session.id)
-    throw error
-  }
+/**
+ * As changeSession, for a dialog that shows the failure itself.
+ * @throws Failure what the services answer
+ */
+export const tryChangeSession = (session: Session, changes: SessionChanges, what: string): Promise<void> =>
+  tryToPerform(sessionAct(session, changes, what), () => readAgain(session.id))
+
+async function addLayer(fields: InputOf<'addLayer'>): Promise<Layer | null> {
+  const layer = creating<Layer>(
+    (made) => client.addLayer(made === null ? fields : { ...fields, id: made.id }),
+    ({ id }) => client.removeLayer({ id }),
+  )
+  return (await performIn(fields.sessionId, { label: `add ${fields.name}`, ...layer })) ? layer.made() : null
 }
 
-/** @returns the new layer; null where the catalogue refused it */
-export async function addLayer(sessionId: number, fields: InputOf<'addLayer'>): Promise<Layer | null> {
-  let layer: Layer | null = null
-  const isDone = await perform(sessionId, {
-    label: `placing ${fields.name}`,
-    redo: async () => {
-      // Done again, it is the same layer, so that later acts on it still fit.
-      layer = await client.addLayer(layer === null ? fields : { ...fields, id: layer.id })
-    },
-    undo: async () => {
-      if (layer !== null) await client.removeLayer({ id: layer.id })
-    },
+/**
+ * Places a take in the stack as a layer: at session time zero, centred, at 0 dB.
+ * @returns the layer; null where the services refused it
+ */
+export const placeTake = (
+  { session }: SessionContents,
+  take: Take,
+  role: Role,
+  groupId: number,
+): Promise<Layer | null> =>
+  addLayer({
+    sessionId: session.id,
+    groupId,
+    takeId: take.id,
+    name: take.name,
+    role,
+    offsetSamples: 0,
+    gainDb: 0,
+    pan: 0,
+    muted: false,
   })
-  return isDone ? layer : null
-}
 
-export function removeLayer(layer: Layer): Promise<boolean> {
-  return perform(layer.sessionId, {
-    label: `removing ${layer.name}`,
-    redo: async () => {
-      await client.removeLayer({ id: layer.id })
-    },
-    undo: async () => {
-      await client.addLayer(layer)
-    },
+/** Undo brings the layer back under its id. */
+export const removeLayer = (layer: Layer): Promise<boolean> =>
+  performIn(layer.sessionId, {
+    label: `remove ${layer.name}`,
+    redo: () => client.removeLayer({ id: layer.id }),
+    undo: () => client.addLayer(layer),
   })
-}
 
-/** A group at the foot of the stack, without a chain. */
-export function addGroup(sessionId: number, name: string): Promise<boolean> {
-  let group: Group | null = null
-  return perform(sessionId, {
-    label: `adding ${name}`,
-    redo: async () => {
-      // Done again, it is the same group, so that later acts on it still fit.
-      group = await client.createGroup(group ?? { sessionId, name, chainVersionId: null, gainDb: 0 })
-    },
-    undo: async () => {
-      if (group !== null) await client.removeGroup({ id: group.id })
-    },
+/** Adds a group without a chain at the end of the stack. */
+export const addGroup = (sessionId: number, name: string): Promise<boolean> =>
+  performIn(sessionId, {
+    label: `add ${name}`,
+    ...creating<Group>(
+      (made) => client.createGroup(made ?? { sessionId, name, chainVersionId: null, gainDb: 0 }),
+      ({ id }) => client.removeGroup({ id }),
+    ),
   })
-}
 
-/** Takes a group out with its layers; the takes stay. */
+/** Removes a group with its layers; the takes stay. */
 export function removeGroup(group: Group): Promise<boolean> {
   let removed: OutputOf<'removeGroup'> | null = null
-  return perform(group.sessionId, {
-    label: `removing group ${group.name}`,
+  return performIn(group.sessionId, {
+    label: `remove group ${group.name}`,
     redo: async () => {
       removed = await client.removeGroup({ id: group.id })
       if (readSelection().groupId === group.id) selectGroup(null)

@@ -1,8 +1,9 @@
-// A proposed stage taken into the chain on the table: into the stage of its kind where there
-// is one, else as a new one in its usual place. Bands that were set by hand stay.
+// Takes a proposed stage into a chain: into the stage of its kind, or as a new stage in its
+// usual place. Bands set by hand are kept.
 
-import type { ChainStage } from '../../app/contract/chain-document.ts'
+import type { Band, ChainStage } from '../../app/contract/chain-document.ts'
 import { defaultStages } from '../../app/contract/chain-document.ts'
+import { MAX_BANDS } from '../../app/contract/text/limits.ts'
 import {
   type ChainRow,
   type ChainRows,
@@ -11,14 +12,8 @@ import {
   usualPlace,
 } from '../formats/chain/chain-rows.ts'
 
-type ToneStage = Extract<ChainStage, { kind: 'tone' }>
-type ToneBand = ToneStage['settings']['bands'][number]
-
-/** As many as a tone stage holds. */
-const MOST_BANDS = 12
-
-/** Bands of one shape closer than a third of an octave do the same work. */
-const isSameWork = (a: ToneBand, b: ToneBand): boolean =>
+/** Bands of one shape closer than a third of an octave act on the same region. */
+const isSameRegion = (a: Band, b: Band): boolean =>
   a.shape === b.shape && Math.abs(Math.log2(a.frequencyHz / b.frequencyHz)) < 1 / 3
 
 const isAlike = (a: unknown, b: unknown): boolean => JSON.stringify(a) === JSON.stringify(b)
@@ -26,7 +21,7 @@ const isAlike = (a: unknown, b: unknown): boolean => JSON.stringify(a) === JSON.
 const rowOf = (rows: ChainRows, stage: ChainStage): ChainRow | undefined =>
   rows.find((row) => row.stage.kind === stage.kind)
 
-/** A stage nobody has touched yet holds nothing that could be lost. */
+/** Whether the stage still has its default settings, so that nothing is lost by replacing them. */
 const isUntouched = (stage: ChainStage): boolean =>
   isAlike(stage.settings, defaultStages[stage.kind].settings)
 
@@ -34,14 +29,15 @@ function merged(there: ChainStage, proposed: ChainStage): ChainStage {
   if (there.kind !== 'tone' || proposed.kind !== 'tone' || isUntouched(there))
     return structuredClone(proposed)
   const { bands } = proposed.settings
-  const kept = there.settings.bands.filter((band) => !bands.some((one) => isSameWork(one, band)))
+  const kept = there.settings.bands.filter((band) => !bands.some((one) => isSameRegion(one, band)))
   return {
     ...there,
     on: true,
-    settings: { bands: structuredClone([...kept, ...bands]).slice(0, MOST_BANDS) },
+    settings: { bands: structuredClone([...kept, ...bands]).slice(0, MAX_BANDS) },
   }
 }
 
+/** @returns the rows with the proposal in them; at most MAX_BANDS bands are kept */
 export function takeIn(rows: ChainRows, proposed: ChainStage): ChainRows {
   const there = rowOf(rows, proposed)
   if (there !== undefined) return replaceStage(rows, there.key, (stage) => merged(stage, proposed))
@@ -49,7 +45,7 @@ export function takeIn(rows: ChainRows, proposed: ChainStage): ChainRows {
   return replaceStage(added, rowOf(added, proposed)!.key, () => structuredClone(proposed))
 }
 
-/** Whether the chain already does what is proposed. */
+/** Whether the chain already contains the proposal, switched on. */
 export function isTakenIn(rows: ChainRows, proposed: ChainStage): boolean {
   const there = rowOf(rows, proposed)?.stage
   if (there === undefined || !there.on) return false
@@ -57,10 +53,10 @@ export function isTakenIn(rows: ChainRows, proposed: ChainStage): boolean {
   return proposed.settings.bands.every((band) => there.settings.bands.some((one) => isAlike(one, band)))
 }
 
-/** What putting it in would do to the chain, in one sentence. */
+/** What takeIn would do to the chain, in one sentence. */
 export function takingInWords(rows: ChainRows, proposed: ChainStage): string {
   const there = rowOf(rows, proposed)?.stage
-  if (there === undefined) return 'Comes into the chain as a new stage.'
-  if (there.kind !== 'tone' || isUntouched(there)) return 'Sets the stage that is in the chain.'
-  return 'Adds its bands to the stage that is in the chain; bands of the same work are replaced.'
+  if (there === undefined) return 'Adds a new stage to the chain.'
+  if (there.kind !== 'tone' || isUntouched(there)) return 'Sets the existing stage.'
+  return 'Adds its bands to the existing stage; bands of the same shape within a third of an octave are replaced.'
 }

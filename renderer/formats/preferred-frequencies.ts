@@ -8,6 +8,16 @@ export const PREFERRED_FREQUENCIES_HZ: readonly number[] = [10, 100, 1000, 10_00
   .flatMap((decade) => DECADE.map((step) => Math.round(step * decade * 100) / 100))
   .filter((frequencyHz) => frequencyHz >= 16 && frequencyHz <= 20_000)
 
+/** The preferred frequencies of human hearing: 20 Hz to 20 kHz. */
+export const AUDIBLE_FREQUENCIES_HZ: readonly number[] = PREFERRED_FREQUENCIES_HZ.filter(
+  (frequencyHz) => frequencyHz >= 20,
+)
+
+/** Every third preferred frequency around 1 kHz: 31.5 Hz to 16 kHz in octaves. */
+export const OCTAVE_FREQUENCIES_HZ: readonly number[] = PREFERRED_FREQUENCIES_HZ.filter(
+  (_, i, all) => i > 0 && (i - all.indexOf(1000)) % 3 === 0,
+)
+
 // Typed values sit within rounding of a preferred one and count as it.
 const CLOSE = 1e-6
 

@@ -1,24 +1,29 @@
-// Every key of the window, once: what is pressed, where, and what it does. The listeners ask
-// this table, the controls name their shortcuts from it, and the page of keys is drawn from it.
+// All keys of the window: what is pressed, where, and what it does. Listeners look keys up
+// here, controls name their shortcuts from it, and the Keys dialog lists it.
 
 export interface Stroke {
   /** As in KeyboardEvent.key. */
   readonly key: string
-  /** Ctrl, or Cmd where that is the custom. */
+  /** Ctrl, or Cmd on Apple keyboards. */
   readonly command?: true
   readonly shift?: true
   readonly alt?: true
 }
 
+/** Where keys apply, with the headings of the Keys dialog. */
 export const KEY_GROUPS = {
   everywhere: 'Everywhere',
   chain: 'In Chain',
-  stages: 'On the name of a stage',
-  wave: 'On a wave in Stack',
+  stages: 'On a stage’s name',
+  plot: 'On a point or line of a plot',
+  wave: 'On a waveform in Stack',
   ruler: 'On the ruler in Stack',
-  position: 'On the position line',
-  field: 'In a field with a number',
+  trace: 'On a traced picture',
+  position: 'On the position bar',
+  field: 'In a number field',
+  text: 'In a name or search field',
 } as const
+/** A key may mean one thing in each group. */
 export type KeyGroup = keyof typeof KEY_GROUPS
 
 interface KeyAct {
@@ -27,14 +32,15 @@ interface KeyAct {
   readonly strokes: readonly Stroke[]
 }
 
+/** All acts by key, in the order of the Keys dialog. */
 export const KEY_ACTS = {
   play: { group: 'everywhere', does: 'Play and stop', strokes: [{ key: ' ' }] },
   home: {
     group: 'everywhere',
-    does: 'Back to the start, or to that of the loop',
+    does: 'Go to the start, or to the loop start',
     strokes: [{ key: 'Home' }],
   },
-  sides: { group: 'everywhere', does: 'Switch dry and processed', strokes: [{ key: 'd' }] },
+  sides: { group: 'everywhere', does: 'Dry / processed', strokes: [{ key: 'd' }] },
   loop: { group: 'everywhere', does: 'Loop on and off', strokes: [{ key: 'l' }] },
   intake: { group: 'everywhere', does: 'Go to Intake', strokes: [{ key: '1' }] },
   mics: { group: 'everywhere', does: 'Go to Mics', strokes: [{ key: '2' }] },
@@ -44,7 +50,7 @@ export const KEY_ACTS = {
   undo: { group: 'everywhere', does: 'Undo', strokes: [{ key: 'z', command: true }] },
   redo: {
     group: 'everywhere',
-    does: 'Do again',
+    does: 'Redo',
     strokes: [
       { key: 'z', command: true, shift: true },
       { key: 'y', command: true },
@@ -52,14 +58,27 @@ export const KEY_ACTS = {
   },
   keys: { group: 'everywhere', does: 'Show these keys', strokes: [{ key: '?' }] },
 
-  compareStage: { group: 'chain', does: 'Compare the chosen stage', strokes: [{ key: 's' }] },
+  compareStage: { group: 'chain', does: 'Compare the selected stage', strokes: [{ key: 's' }] },
   save: { group: 'chain', does: 'Save the chain', strokes: [{ key: 's', command: true }] },
 
-  stageBefore: { group: 'stages', does: 'To the stage before', strokes: [{ key: 'ArrowLeft' }] },
-  stageAfter: { group: 'stages', does: 'To the stage after', strokes: [{ key: 'ArrowRight' }] },
-  stageEarlier: { group: 'stages', does: 'Move it earlier', strokes: [{ key: 'ArrowLeft', alt: true }] },
-  stageLater: { group: 'stages', does: 'Move it later', strokes: [{ key: 'ArrowRight', alt: true }] },
-  removeStage: { group: 'stages', does: 'Remove it', strokes: [{ key: 'Delete' }, { key: 'Backspace' }] },
+  stageBefore: { group: 'stages', does: 'Previous stage', strokes: [{ key: 'ArrowLeft' }] },
+  stageAfter: { group: 'stages', does: 'Next stage', strokes: [{ key: 'ArrowRight' }] },
+  stageEarlier: { group: 'stages', does: 'Move stage earlier', strokes: [{ key: 'ArrowLeft', alt: true }] },
+  stageLater: { group: 'stages', does: 'Move stage later', strokes: [{ key: 'ArrowRight', alt: true }] },
+  removeStage: {
+    group: 'stages',
+    does: 'Remove stage',
+    strokes: [{ key: 'Delete' }, { key: 'Backspace' }],
+  },
+
+  plotLeft: { group: 'plot', does: 'Step left', strokes: [{ key: 'ArrowLeft' }] },
+  plotRight: { group: 'plot', does: 'Step right', strokes: [{ key: 'ArrowRight' }] },
+  plotUp: { group: 'plot', does: 'Step up', strokes: [{ key: 'ArrowUp' }] },
+  plotDown: { group: 'plot', does: 'Step down', strokes: [{ key: 'ArrowDown' }] },
+  plotFarLeft: { group: 'plot', does: '10 steps left', strokes: [{ key: 'ArrowLeft', shift: true }] },
+  plotFarRight: { group: 'plot', does: '10 steps right', strokes: [{ key: 'ArrowRight', shift: true }] },
+  plotFarUp: { group: 'plot', does: '10 steps up', strokes: [{ key: 'ArrowUp', shift: true }] },
+  plotFarDown: { group: 'plot', does: '10 steps down', strokes: [{ key: 'ArrowDown', shift: true }] },
 
   earlier: { group: 'wave', does: '1 ms earlier', strokes: [{ key: 'ArrowLeft' }] },
   later: { group: 'wave', does: '1 ms later', strokes: [{ key: 'ArrowRight' }] },
@@ -67,57 +86,87 @@ export const KEY_ACTS = {
   muchLater: { group: 'wave', does: '10 ms later', strokes: [{ key: 'ArrowRight', shift: true }] },
   removeLayer: {
     group: 'wave',
-    does: 'Remove the layer',
+    does: 'Remove layer',
     strokes: [{ key: 'Delete' }, { key: 'Backspace' }],
   },
-  letGo: { group: 'wave', does: 'Let go while dragging', strokes: [{ key: 'Escape' }] },
+  cancelDrag: { group: 'wave', does: 'Cancel drag', strokes: [{ key: 'Escape' }] },
 
-  beatBack: { group: 'ruler', does: 'A beat back', strokes: [{ key: 'ArrowLeft' }] },
-  beatOn: { group: 'ruler', does: 'A beat on', strokes: [{ key: 'ArrowRight' }] },
-  loopStart: { group: 'ruler', does: 'Loop from here', strokes: [{ key: '[' }] },
-  loopEnd: { group: 'ruler', does: 'Loop up to here', strokes: [{ key: ']' }] },
-  dropLoop: { group: 'ruler', does: 'Take the loop away', strokes: [{ key: 'Escape' }, { key: 'Delete' }] },
+  beatBack: { group: 'ruler', does: 'Beat back', strokes: [{ key: 'ArrowLeft' }] },
+  beatOn: { group: 'ruler', does: 'Beat forward', strokes: [{ key: 'ArrowRight' }] },
+  loopStart: { group: 'ruler', does: 'Loop start at playhead', strokes: [{ key: '[' }] },
+  loopEnd: { group: 'ruler', does: 'Loop end at playhead', strokes: [{ key: ']' }] },
+  clearLoop: { group: 'ruler', does: 'Clear loop', strokes: [{ key: 'Escape' }, { key: 'Delete' }] },
 
-  secondBack: { group: 'position', does: 'A second back', strokes: [{ key: 'ArrowLeft' }] },
-  secondOn: { group: 'position', does: 'A second on', strokes: [{ key: 'ArrowRight' }] },
-  farBack: { group: 'position', does: 'Ten seconds back', strokes: [{ key: 'PageDown' }] },
-  farOn: { group: 'position', does: 'Ten seconds on', strokes: [{ key: 'PageUp' }] },
+  traceLeft: { group: 'trace', does: 'Half a pixel left', strokes: [{ key: 'ArrowLeft' }] },
+  traceRight: { group: 'trace', does: 'Half a pixel right', strokes: [{ key: 'ArrowRight' }] },
+  traceUp: { group: 'trace', does: 'Half a pixel up', strokes: [{ key: 'ArrowUp' }] },
+  traceDown: { group: 'trace', does: 'Half a pixel down', strokes: [{ key: 'ArrowDown' }] },
+  traceFarLeft: { group: 'trace', does: '5 pixels left', strokes: [{ key: 'ArrowLeft', shift: true }] },
+  traceFarRight: { group: 'trace', does: '5 pixels right', strokes: [{ key: 'ArrowRight', shift: true }] },
+  traceFarUp: { group: 'trace', does: '5 pixels up', strokes: [{ key: 'ArrowUp', shift: true }] },
+  traceFarDown: { group: 'trace', does: '5 pixels down', strokes: [{ key: 'ArrowDown', shift: true }] },
+  traceFineLeft: { group: 'trace', does: '0.1 pixel left', strokes: [{ key: 'ArrowLeft', alt: true }] },
+  traceFineRight: { group: 'trace', does: '0.1 pixel right', strokes: [{ key: 'ArrowRight', alt: true }] },
+  traceFineUp: { group: 'trace', does: '0.1 pixel up', strokes: [{ key: 'ArrowUp', alt: true }] },
+  traceFineDown: { group: 'trace', does: '0.1 pixel down', strokes: [{ key: 'ArrowDown', alt: true }] },
+  previousPoint: { group: 'trace', does: 'Previous point', strokes: [{ key: 'PageUp' }] },
+  nextPoint: { group: 'trace', does: 'Next point', strokes: [{ key: 'PageDown' }] },
+  removePoint: {
+    group: 'trace',
+    does: 'Remove point',
+    strokes: [{ key: 'Delete' }, { key: 'Backspace' }],
+  },
+  followLine: { group: 'trace', does: 'Follow the line from the point', strokes: [{ key: 'Enter' }] },
+  zoomIn: { group: 'trace', does: 'Zoom in', strokes: [{ key: '+' }] },
+  zoomOut: { group: 'trace', does: 'Zoom out', strokes: [{ key: '-' }] },
 
-  stepUp: { group: 'field', does: 'A step up', strokes: [{ key: 'ArrowUp' }] },
-  stepDown: { group: 'field', does: 'A step down', strokes: [{ key: 'ArrowDown' }] },
+  secondBack: { group: 'position', does: '1 s back', strokes: [{ key: 'ArrowLeft' }] },
+  secondOn: { group: 'position', does: '1 s forward', strokes: [{ key: 'ArrowRight' }] },
+  farBack: { group: 'position', does: '10 s back', strokes: [{ key: 'PageDown' }] },
+  farOn: { group: 'position', does: '10 s forward', strokes: [{ key: 'PageUp' }] },
+
+  stepUp: { group: 'field', does: 'Step up', strokes: [{ key: 'ArrowUp' }] },
+  stepDown: { group: 'field', does: 'Step down', strokes: [{ key: 'ArrowDown' }] },
   leapUp: {
     group: 'field',
-    does: 'Ten steps up',
+    does: '10 steps up',
     strokes: [{ key: 'ArrowUp', shift: true }, { key: 'PageUp' }],
   },
   leapDown: {
     group: 'field',
-    does: 'Ten steps down',
+    does: '10 steps down',
     strokes: [{ key: 'ArrowDown', shift: true }, { key: 'PageDown' }],
   },
-  take: { group: 'field', does: 'Take what is typed', strokes: [{ key: 'Enter' }] },
-  forget: { group: 'field', does: 'Forget what is typed', strokes: [{ key: 'Escape' }] },
+  applyValue: { group: 'field', does: 'Apply', strokes: [{ key: 'Enter' }] },
+  cancelEdit: { group: 'field', does: 'Cancel edit', strokes: [{ key: 'Escape' }] },
+
+  applyName: { group: 'text', does: 'Apply the name', strokes: [{ key: 'Enter' }] },
+  cancelName: { group: 'text', does: 'Cancel edit, or clear the search', strokes: [{ key: 'Escape' }] },
+  toResults: { group: 'text', does: 'From the search to its results', strokes: [{ key: 'ArrowDown' }] },
 } as const satisfies Record<string, KeyAct>
 
+/** Name of an act by key. */
 export type KeyActName = keyof typeof KEY_ACTS
+/** Names of all acts by key. */
 export const KEY_ACT_NAMES = Object.keys(KEY_ACTS) as readonly KeyActName[]
 
+/** The keys of an act, the usual one first. */
 export const strokesOf = (name: KeyActName): readonly Stroke[] => KEY_ACTS[name].strokes
 
 type KeyPress = Pick<KeyboardEvent, 'key' | 'ctrlKey' | 'metaKey' | 'altKey' | 'shiftKey'> & {
   getModifierState?(name: string): boolean
 }
 
-/** A letter can be typed with Shift and mean something else; a sign or digit is typed as the keyboard has it. */
+/** Shift with a letter is another stroke; a sign or digit may need Shift on some keyboards. */
 const isLetter = (key: string): boolean => /^[a-z]$/i.test(key)
 const isSign = (key: string): boolean => key.length === 1 && key !== ' ' && !isLetter(key)
-/** What somebody who dictates or slips may press without meaning it (WCAG 2.2, 2.1.4). */
+/** Whether dictation or a slip can press it unintentionally (WCAG 2.2, 2.1.4). */
 export const isBareCharacter = ({ key, command }: Stroke): boolean =>
   key.length === 1 && key !== ' ' && command === undefined
 
 function isPressed(press: KeyPress, { key, command, shift, alt }: Stroke): boolean {
   if (press.key.toLowerCase() !== key.toLowerCase()) return false
-  // AltGr, with which some keyboards type brackets, comes as Ctrl and Alt.
+  // Some keyboards type brackets with AltGr, which is reported as Ctrl and Alt.
   if (isSign(key) && press.getModifierState?.('AltGraph') === true) return true
   return (
     (press.ctrlKey || press.metaKey) === (command === true) &&
@@ -126,7 +175,7 @@ function isPressed(press: KeyPress, { key, command, shift, alt }: Stroke): boole
   )
 }
 
-/** The act of a group that a key press asks for. */
+/** The act of a group that a key press stands for; null for none. */
 export const keyActOf = (press: KeyPress, group: KeyGroup): KeyActName | null =>
   KEY_ACT_NAMES.find(
     (name) => KEY_ACTS[name].group === group && strokesOf(name).some((stroke) => isPressed(press, stroke)),
@@ -134,7 +183,7 @@ export const keyActOf = (press: KeyPress, group: KeyGroup): KeyActName | null =>
 
 const ARIA_NAMES: Readonly<Record<string, string>> = { ' ': 'Space' }
 
-/** For aria-keyshortcuts. */
+/** Value for aria-keyshortcuts, as in 'Control+S'; several strokes are separated by spaces. */
 export const ariaKeysOf = (name: KeyActName): string =>
   strokesOf(name)
     .map(({ key, command, shift, alt }) =>
@@ -160,7 +209,7 @@ const CAPS: Readonly<Record<string, string>> = {
   Delete: 'Del',
 }
 
-/** What stands on the caps of a stroke, in the order they are held. */
+/** Labels of the keys of a stroke, modifiers first. */
 export const capsOf = ({ key, command, shift, alt }: Stroke, isApple: boolean): readonly string[] => [
   ...(command ? [isApple ? '⌘' : 'Ctrl'] : []),
   ...(alt ? [isApple ? '⌥' : 'Alt'] : []),

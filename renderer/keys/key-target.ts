@@ -1,37 +1,38 @@
-// Who a key press is meant for: the window, or the control that has the focus.
+// Whether a key press is for the window or for the control with the focus.
 
-/** Whether keys typed here are text. */
+/** Whether keys pressed here type text. */
 const isTyping = (target: EventTarget | null): boolean =>
   target instanceof HTMLElement &&
   (target.isContentEditable ||
     target instanceof HTMLTextAreaElement ||
     (target instanceof HTMLInputElement && !['checkbox', 'radio', 'button', 'range'].includes(target.type)))
 
-/** A number field without a half-typed value: what was last done there were steps, and steps are acts. */
+/** A number field without a pending edit: its last changes were steps, which undo can take back. */
 export const isSteppedField = (target: EventTarget | null): boolean =>
   target instanceof HTMLInputElement && target.role === 'spinbutton' && target.dataset.draft === undefined
 
 /**
- * Space belongs to a control only while the keyboard has brought the focus there: after
- * a click on a button the next Space is meant for the transport, as everywhere in the trade.
+ * Whether Space presses the control: only where the keyboard moved the focus there. After a
+ * click on a button, Space still plays and stops, as in other audio programs.
  */
 export const isPressedBySpace = (target: EventTarget | null): boolean =>
   target instanceof HTMLElement &&
   target.closest('[data-focus-visible], summary') !== null &&
   target.closest('[role="slider"]') === null
 
-/** An open list has letters to search by and a first line of its own to go to. */
+/** Open lists use letters for type-ahead and Home for their first line. */
 const isInOpenList = (target: EventTarget | null): boolean =>
   target instanceof HTMLElement &&
   target.closest(
     '[role="option"], [role="menuitem"], [role="menuitemradio"], [role="listbox"], [role="menu"]',
   ) !== null
 
-/** A dialog has the keyboard to itself. */
+/** An open dialog gets all keys. */
 const isDialogOpen = (): boolean => document.querySelector('[aria-modal="true"], .dialog') !== null
 
-/** Whether the window has no say: keys are typed, or belong to what lies over it. */
+/** Whether the window's shortcuts are off: text is being typed, or a list or dialog is open. */
 export const isTakenElsewhere = (target: EventTarget | null): boolean =>
   isTyping(target) || isOverlaid(target)
 
+/** Whether a list or dialog is open. */
 export const isOverlaid = (target: EventTarget | null): boolean => isInOpenList(target) || isDialogOpen()

@@ -1,4 +1,4 @@
-// A dialog: a sheet of paper over the place, closed by Escape or its own buttons.
+// Modal dialogs, closed by Escape or their own buttons.
 
 import type { ReactNode } from 'react'
 import { Dialog as AriaDialog, Heading, Modal, ModalOverlay } from 'react-aria-components'
@@ -12,6 +12,7 @@ export interface DialogProps {
   readonly width?: 'narrow' | 'wide' | 'page'
 }
 
+/** A modal dialog; Escape calls `onClose`. */
 export const Dialog = ({ title, isOpen, onClose, children, width = 'narrow' }: DialogProps) => (
   <ModalOverlay
     className="dialog-ground"
@@ -31,12 +32,12 @@ export const Dialog = ({ title, isOpen, onClose, children, width = 'narrow' }: D
   </ModalOverlay>
 )
 
-/** The row of buttons at the foot of a dialog. */
+/** The row of buttons at the bottom of a dialog. */
 export const DialogButtons = ({ children }: { children: ReactNode }) => (
   <div className="dialog-buttons">{children}</div>
 )
 
-/** Why the act of a dialog could not be done, where the eye is. */
+/** The error message of a dialog, above its buttons; null shows nothing. */
 export const DialogFailure = ({ message }: { message: string | null }) =>
   message === null ? null : (
     <p role="alert" className="dialog-failure">

@@ -1,11 +1,11 @@
-// A few further acts behind one button.
+// A menu of further actions behind one button.
 
 import { Menu as AriaMenu, MenuItem, MenuTrigger, Popover } from 'react-aria-components'
 import { Button } from './button.tsx'
 import { MoreSign } from './signs.tsx'
 import './fields/field.css'
 
-export interface MenuAct {
+interface MenuAct {
   readonly name: string
   readonly onAction: () => void
 }
@@ -16,6 +16,7 @@ export interface MenuProps {
   readonly className?: string
 }
 
+/** A button with three dots that opens a menu. */
 export const Menu = ({ label, acts, className = '' }: MenuProps) => (
   <MenuTrigger>
     <Button look="sign" aria-label={label} className={className}>

@@ -1,8 +1,9 @@
-// How far a long act has come: a thin line that fills.
+// Progress bars.
 
 import { ProgressBar } from 'react-aria-components'
 import './progress.css'
 
+/** A progress bar; `fraction` is 0 to 1. */
 export const Progress = ({ label, fraction }: { label: string; fraction: number }) => (
   <ProgressBar className="progress" aria-label={label} value={Math.round(fraction * 100)}>
     {({ percentage }) => (

@@ -1,7 +1,8 @@
-// A value once it has stopped changing.
+// Debouncing of a value.
 
 import { useEffect, useState } from 'react'
 
+/** The value once it has not changed for `restMs` milliseconds; the value before until then. */
 export function useAtRest<T>(value: T, restMs: number): T {
   const [settled, setSettled] = useState(value)
   useEffect(() => {

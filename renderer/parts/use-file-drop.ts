@@ -1,14 +1,14 @@
-// Files dropped on a place. The browser's own files are taken as they are: the shell can
-// tell the path of those, and of no copy of them.
+// Files dropped on a place. The File objects are passed on unchanged, because the desktop shell can
+// only find the paths of the originals.
 
 import { type DragEvent, useRef, useState } from 'react'
 
 const hasFiles = (event: DragEvent): boolean => event.dataTransfer.types.includes('Files')
 
-/** Properties of the element that takes the files; `data-drop-target` stands while they hover over it. */
+/** @returns properties for the drop target; it has `data-drop-target` while files hover over it */
 export function useFileDrop(onFiles: (files: readonly File[]) => void) {
   const [isOver, setOver] = useState(false)
-  // Entering a child comes before leaving its parent, so that a count tells inside from outside.
+  // Entering a child fires before leaving its parent, so a counter tells inside from outside.
   const depth = useRef(0)
   return {
     'data-drop-target': isOver || undefined,

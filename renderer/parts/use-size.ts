@@ -1,19 +1,24 @@
-// How large an element is, as it changes.
+// Size of an element, followed as it changes.
 
 import { type RefObject, useLayoutEffect, useRef, useState } from 'react'
 
+/** Inner size in CSS pixels: padding included, borders and scroll bars not. */
 export interface Size {
   readonly width: number
   readonly height: number
 }
 
+/** @returns a ref for the element, and its size: 0 by 0 before the first layout */
 export function useSize<E extends HTMLElement>(): [RefObject<E | null>, Size] {
   const element = useRef<E>(null)
   const [size, setSize] = useState<Size>({ width: 0, height: 0 })
   useLayoutEffect(() => {
     const measured = element.current
     if (measured === null) return
-    const measure = (): void => setSize({ width: measured.clientWidth, height: measured.clientHeight })
+    const measure = (): void => {
+      const { clientWidth: width, clientHeight: height } = measured
+      setSize((now) => (now.width === width && now.height === height ? now : { width, height }))
+    }
     measure()
     const observer = new ResizeObserver(measure)
     observer.observe(measured)

@@ -1,23 +1,23 @@
-// The way from the ring to the ears at one sample rate: an audio context of that rate
-// and the worklet that plays the ring into it.
+// Audio output at one sample rate: an audio context and the worklet that plays the ring.
 
 import { Failure } from '../../app/contract/failure.ts'
 import { formatRate } from '../formats/format.ts'
 import { createRing, createRingWriter, type Ring, type RingWriter, WORD } from './ring.ts'
 import workletUrl from './ring-worklet.ts?worker&url'
 
+/** An open audio output; there is at most one. */
 export interface AudioOutput {
   readonly sampleRateHz: number
   readonly ring: Ring
   readonly writer: RingWriter
   /** The copies that the worklet sends while WORD.capture is set. */
   readonly port: MessagePort
-  /** Seconds from the ring to the ear, as far as the browser knows. */
+  /** Output latency in seconds, as the browser reports it. */
   latencySeconds(): number
-  /** Done once the browser lets it sound. */
+  /** Resolves once the browser allows sound. */
   ready(): Promise<void>
   start(): void
-  /** Fades out; done once nothing sounds any more. */
+  /** Fades out; resolves once it is silent. */
   stop(): Promise<void>
   close(): Promise<void>
 }
@@ -27,7 +27,7 @@ export async function openAudioOutput(sampleRateHz: number): Promise<AudioOutput
   if (!globalThis.crossOriginIsolated) {
     throw new Failure(
       'not-supported',
-      'Playback needs a page that is isolated from others, and this one is not; open the window with `npm start`.',
+      'Playback needs a cross-origin isolated page, and this page is not; open the window with `npm start`.',
     )
   }
   let context: AudioContext
@@ -62,7 +62,7 @@ export async function openAudioOutput(sampleRateHz: number): Promise<AudioOutput
     },
     async stop() {
       Atomics.store(ring.words, WORD.running, 0)
-      // The fade takes 10 ms; a context that the browser has suspended never gets there, nor one that is started again.
+      // The fade takes 10 ms. It never ends in a context that is suspended, or started again.
       const isFading = (): boolean =>
         Atomics.load(ring.words, WORD.running) === 0 && Atomics.load(ring.words, WORD.sounding) === 1
       while (context.state === 'running' && isFading()) {

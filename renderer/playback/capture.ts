@@ -1,7 +1,6 @@
-// What a test of the whole path needs: the samples as the audio thread reads them from
-// the ring (before any gain) and as it hands them on, to be compared with a bounce. Only
-// a page opened with ?capture has it, and only while a span is being recorded does the
-// worklet copy anything, so that listening never pays for it.
+// Captures playback, to compare it with a bounce: the samples as the audio thread reads them
+// from the ring (before any gain) and as it outputs them. Only a page opened with ?capture
+// has it, and the worklet copies samples only while a span is recorded.
 
 import type { AudioOutput } from './audio-output.ts'
 import { RING_CHANNELS, WORD } from './ring.ts'
@@ -20,7 +19,7 @@ export interface CapturedSpan {
 export interface Capture {
   /** Records this many frames from the next one that sounds. */
   record(frames: number): Promise<CapturedSpan>
-  /** Stream frame that the audio thread reads next, of 32 bits. */
+  /** Stream frame that the audio thread reads next, modulo 2^32. */
   position(): number
 }
 
@@ -37,9 +36,11 @@ interface Copy {
   readonly heard: readonly Float32Array[]
 }
 
+/** Whether the page was opened with ?capture. */
 export const isCaptureAsked = (): boolean => new URLSearchParams(window.location.search).has('capture')
 
 /**
+ * Puts the capture on the page's window.
  * @param output gives the output that sounds, or null before the first playback
  * @param sessionFrameOf session frame of a ring position
  */
@@ -59,7 +60,7 @@ export function offerCapture(
       await new Promise<void>((resolve) => {
         from.port.onmessage = ({ data }: MessageEvent<Copy>) => {
           if (filled >= frames) return
-          // What was just let go of still fades out; it is not what sounds next.
+          // The playback before may still fade out.
           if (filled === 0 && Atomics.load(from.ring.words, WORD.running) === 0) return
           if (filled === 0) {
             fromFrame = sessionFrameOf(data.from)

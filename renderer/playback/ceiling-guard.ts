@@ -1,23 +1,23 @@
-// The last thing before the ears: no sample leaves the window above -1 dBFS, whatever
-// was sent. It is a stereo-linked peak limiter with instant attack: a sample that would
-// pass the ceiling pulls the gain down to exactly the ceiling at that very sample, and
-// the gain then recovers slowly. While nothing passes the ceiling it is bit-transparent.
+// The last step before the output: no sample leaves the window above -1 dBFS. A stereo-linked
+// peak limiter with instant attack: a sample above the ceiling sets the gain at once so that
+// it meets the ceiling, and the gain recovers slowly. Bit-transparent below the ceiling.
 
 /** -1 dBFS, rounded down to stay below it as a 32-bit float. */
 export const GUARD_CEILING = 0.89125
 /** Time constant of the recovery. Common practice. */
 const RECOVERY_SECONDS = 0.08
-/** Above this (+60 dBFS), as for NaN, a sample is damage and not sound: silence. */
+/** Samples above this (+60 dBFS), and NaN, are defects and are silenced. */
 const DAMAGE = 1000
 
 export interface CeilingGuard {
-  /** In place. */
+  /** Limits one block in place. */
   process(left: Float32Array, right: Float32Array): void
 }
 
+/** Its gain carries over from block to block. */
 export function createCeilingGuard(sampleRateHz: number): CeilingGuard {
   const keep = Math.exp(-1 / (RECOVERY_SECONDS * sampleRateHz))
-  // How far the gain is below 1; counting from 1 lets "at rest" be an exact 0.
+  // 1 minus the gain, so that no limiting is an exact 0.
   let missing = 0
 
   return {
@@ -36,7 +36,7 @@ export function createCeilingGuard(sampleRateHz: number): CeilingGuard {
         if (peak * (1 - below) > GUARD_CEILING) below = 1 - GUARD_CEILING / peak
         if (below > 0) {
           const gain = 1 - below
-          // The clamp takes off what rounding may leave above the ceiling.
+          // Rounding may leave it slightly above the ceiling.
           l = Math.min(GUARD_CEILING, Math.max(-GUARD_CEILING, l * gain))
           r = Math.min(GUARD_CEILING, Math.max(-GUARD_CEILING, r * gain))
         }

@@ -1,62 +1,65 @@
-// Keeps the ring ahead of the ear: pulls spans of a playback and lays them into the
-// stream, round the loop if there is one. After a change it asks again from a moment
-// ahead and writes over what has not been heard. It alone knows which session time a
-// stream frame belongs to. It holds no timer: `pump` is called from outside.
+// Keeps the ring filled ahead of what is heard: fetches spans of a playback and writes them into
+// the stream, around the loop if there is one. After a change it fetches again from just ahead
+// and overwrites what has not been heard. It maps stream frames to session time. It has no
+// timer; `pump` is called from outside.
 
+import type { OpenedPlayback } from '../../app/contract/playback.ts'
+import type { FrameRange } from '../formats/frame-range.ts'
 import { RING_CHANNELS, type RingWriter } from './ring.ts'
 
 /**
- * How far ahead of the ear the ring is kept. It costs no time when a setting changes, since
- * what is ahead is written over, and it bridges a slow answer.
+ * How far ahead of what is heard the ring is filled, to bridge slow answers. It does not delay a
+ * changed setting, because unheard frames are overwritten.
  */
 const AHEAD_SECONDS = 0.45
 /** Length of one span. */
 const SPAN_SECONDS = 0.1
-/** Of the first one after a change: short, so that it is heard soon. */
+/** Length of the first span after a change; short, so that it is heard soon. */
 const FIRST_SPAN_SECONDS = 0.05
-/** New sound reaches this far ahead before the next change is welcome: else a long gesture would eat up the ring. */
+/** Least length of new sound before the next change, so that a long gesture does not use up the ring. */
 const RENEWED_SECONDS = 0.3
-/** After a change, new sound begins this far ahead: about what an answer takes at best. What comes too late is left out. */
+/** After a change, new sound starts this far ahead, about the shortest time of an answer. Later frames are dropped. */
 const REDIRECT_SECONDS = 0.02
-/** Blend at the seam of a loop. Common practice. */
+/** Crossfade at the seam of a loop. Common practice. */
 const SEAM_SECONDS = 0.005
-/** A loop is at least this long. */
+/** Shorter loops are extended to this length. */
 const SHORTEST_LOOP_SECONDS = 0.05
 
-/** A span of session time in frames; `toFrame` is the frame after the last. */
-export interface FrameRange {
-  readonly fromFrame: number
-  readonly toFrame: number
-}
-
-/** Gives planar Float32 of RING_CHANNELS times `frames`. */
+/** Fetches session frames. @returns planar samples, RING_CHANNELS times `frames` */
 export type FetchSpan = (fromFrame: number, frames: number, signal: AbortSignal) => Promise<Float32Array>
 
-/** Where the material lies in session time. */
-export interface Extent {
-  readonly startFrame: number
-  readonly frames: number
-}
+/** Position of the material in session time, in frames. */
+export type Extent = Pick<OpenedPlayback, 'startFrame' | 'frames'>
 
+/** Keeps a ring filled with one playback, in session time. */
 export interface Feeder {
-  /** Fetches and writes until the ring is far enough ahead, or the material is at its end. One at a time. */
+  /**
+   * Fetches and writes until the ring is filled far enough, or the material ends. Calls during a
+   * running pump share it.
+   * @throws what the fetch throws, unless it was superseded by a redirect
+   */
   pump(): Promise<void>
   /**
-   * Asks again from a moment ahead of the ear; `toFrame` also goes elsewhere in the session.
-   * Done once so much of it is written that the next change may come, or something came between.
+   * Fetches again from just ahead of what is heard; with `toFrame`, seeks to that session frame.
+   * Resolves once enough is written for the next change, or something else came first.
    */
   redirect(toFrame?: number): Promise<void>
-  /** A loop that the ear is not inside of is entered at its start. */
+  /** Sets the loop; a playhead outside of it jumps to its start. */
   setLoop(loop: FrameRange | null): void
+  /** The material has changed its length or start. */
   setExtent(extent: Extent): void
   /** Session frame of an absolute stream frame that is written or being read. */
   sessionFrameAt(streamFrame: number): number
   /** True once the end of the material is written. */
   readonly hasEnded: boolean
-  /** Cancels what is under way; the feeder is not used again. */
+  /** Cancels pending fetches; the feeder is not used again. */
   close(): void
 }
 
+/**
+ * @param writer of the ring at `sampleRateHz`
+ * @param startAtFrame session frame that is heard first
+ */
 export function createFeeder(
   writer: RingWriter,
   sampleRateHz: number,
@@ -72,11 +75,11 @@ export function createFeeder(
 
   let material = extent
   let loop: FrameRange | null = null
-  /** Stream frame up to which the present settings are written; older sound may reach further. */
+  /** Stream frame up to which the current settings are written; older sound may reach further. */
   let freshTo = writer.writtenFrame
   /** Stream frames at which session time jumps, oldest first. */
   let anchors = [{ streamFrame: freshTo, sessionFrame: startAtFrame }]
-  /** The last fresh frames, kept where the ring blends back to older sound behind them. */
+  /** The last new frames, kept while the ring fades back to older sound after them. */
   let carry: Float32Array | null = null
   let generation = 0
   let abort = new AbortController()
@@ -91,7 +94,7 @@ export function createFeeder(
   }
   const endFrame = (): number => material.startFrame + material.frames
 
-  /** A span with silence where there is no material. */
+  /** Fetches a span, with silence where there is no material. */
   const fetchPadded = async (fromFrame: number, frames: number): Promise<Float32Array> => {
     const from = Math.max(fromFrame, material.startFrame)
     const to = Math.min(fromFrame + frames, endFrame())
@@ -108,13 +111,13 @@ export function createFeeder(
     return padded
   }
 
-  /** The end of the loop blended into what leads up to its start, and a span from there on. */
+  /** The end of the loop, crossfaded into what precedes its start, and a span from its start. */
   const fetchSeam = async (fromFrame: number, { fromFrame: loopStart, toFrame: loopEnd }: FrameRange) => {
     const room = loopEnd - fromFrame
     const after = spanFrames
     const seam = Math.min(seamFrames, room)
     const tail = await fetchPadded(fromFrame, room)
-    // The blend leads up to the loop's start, so that an attack right on it stays whole.
+    // The crossfade ends at the loop's start, so that an attack there is kept.
     const head = await fetchPadded(loopStart - seam, seam + after)
     const frames = room + after
     const block = new Float32Array(RING_CHANNELS * frames)
@@ -136,7 +139,7 @@ export function createFeeder(
     const from = sessionFrameAt(freshTo)
     const span = spanFrames
     if (loop !== null && from < loop.toFrame) {
-      // A rest shorter than the seam is taken along, so that every seam has its full length.
+      // A remainder shorter than the seam is included, so that every seam has its full length.
       if (loop.toFrame - from <= span + seamFrames) return fetchSeam(from, loop)
       return { block: await fetchPadded(from, span), frames: span, seamAt: null }
     }
@@ -170,17 +173,17 @@ export function createFeeder(
         layDown(next.block, next.frames)
         spanFrames = inFrames(SPAN_SECONDS)
       } catch (error) {
-        // What was asked for before a change was cancelled on purpose.
+        // Requests from before a change were cancelled on purpose.
         if (mine === generation) {
           renewal.resolve()
           throw error
         }
       }
       const read = writer.readFrame
-      // A second of the past is kept: what is heard lags behind what is read.
+      // One second is kept, because what is heard lags behind what is read.
       while (anchors.length > 1 && anchors[1].streamFrame <= read - sampleRateHz) anchors.shift()
     }
-    // Older sound that reaches past a nearer end must not be heard behind it.
+    // Older sound beyond a new, earlier end is replaced by silence.
     const rest = writer.writtenFrame - freshTo
     if (isAtEnd() && rest > 0) layDown(new Float32Array(RING_CHANNELS * rest), rest)
   }
@@ -240,7 +243,7 @@ export function createFeeder(
   }
 }
 
-/** Two planar blocks, one after the other in time. */
+/** Joins two planar blocks in time. */
 function join(first: Float32Array, second: Float32Array): Float32Array {
   const a = first.length / RING_CHANNELS
   const b = second.length / RING_CHANNELS

@@ -1,15 +1,16 @@
-// What is heard when play is pressed: a kind of thing, which one the selection says, and
-// the stages that are being worked on in place of the saved ones.
+// What play plays: a stack, group, layer or take by the selection, with the draft of the
+// chain being edited in place of the saved one.
 
 import type { SessionContents } from '../../app/contract/entities.ts'
 import type { PlaybackSource, PlaybackTarget } from '../../app/contract/playback.ts'
-import { readChainDraft } from '../state/chain/chain-draft.ts'
+import { readHeardDraft } from '../state/chain/heard-draft.ts'
 import type { Selection } from '../state/selection.ts'
 import { readTried } from '../state/tried.ts'
 
+/** What kind of thing is played. */
 export type HeardKind = PlaybackTarget['kind']
 
-/** The target of a kind under the present selection; null where nothing of that kind is chosen, or nothing is stacked. */
+/** The selected target of a kind; null where none is selected, or the stack is empty. */
 export function targetOf(
   kind: HeardKind,
   selection: Selection,
@@ -28,18 +29,19 @@ export function targetOf(
     : { kind, takeId: selection.takeId, sampleRateHz: session.sampleRateHz }
 }
 
+/** Whether both play the same material, whatever its settings. */
 export const isSameTarget = (a: PlaybackTarget, b: PlaybackTarget): boolean =>
   JSON.stringify(a) === JSON.stringify(b)
 
-/** A target as it is heard now, with the draft of the chain where one is being worked on. */
+/** A target with what is heard now: tried stages, a compared stage, or the draft of its chain. */
 export function sourceOf(target: PlaybackTarget): PlaybackSource {
   const tried = readTried()
   if (target.kind === 'take' && tried?.takeId === target.takeId) {
     return { target, draft: { groupId: null, stages: tried.stages } }
   }
-  const draft = readChainDraft()
+  const draft = readHeardDraft()
   if (draft === null) return { target, draft: null }
-  // A take by itself belongs to no group; it is heard through the chain on the table.
+  // A take belongs to no group; it is heard through the current chain.
   if (target.kind === 'take') {
     const { stages, comparedStage } = draft
     return {
@@ -60,7 +62,7 @@ const KIND_NAMES: Readonly<Record<HeardKind, string>> = {
   take: 'Take',
 }
 
-/** 'Group Lead', 'Take verse 2'; the kind alone where its name is not known here. */
+/** As in 'Group Lead'; the kind alone where its name is not known. */
 export function nameOfTarget(target: PlaybackTarget, contents: SessionContents | undefined): string {
   const name =
     target.kind === 'group'

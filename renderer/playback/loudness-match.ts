@@ -1,29 +1,34 @@
-// Asks for the gains that make dry and processed equally loud: a quick answer from where
-// the ear is first, the whole range after it. While a control moves the last answer
-// is held; it is asked for again once the control has come to rest.
+// Requests the gains that make dry and processed equally loud: first a quick answer from the
+// playhead on, then one for the whole range. While a control moves, the last answer is kept;
+// the next request follows when it rests.
 
 import type { MatchGains } from '../../app/contract/playback.ts'
+import type { FrameRange } from '../formats/frame-range.ts'
 import { client } from '../state/connection.ts'
 import { reportFailure } from '../state/notices.ts'
-import type { FrameRange } from './feeder.ts'
 
 const REST_MS = 300
 const QUICK_SECONDS = 8
 
 export interface MatchRequest {
   readonly playbackId: string
-  /** What will be heard: the loop, or all there is. */
+  /** What is played: the loop, or all. */
   readonly range: FrameRange
-  /** Where the ear is, inside the range. */
+  /** The playhead, inside the range. */
   readonly atFrame: number
 }
 
 export interface LoudnessMatch {
-  /** Asks now, or once nothing has changed for a while. */
+  /** Requests a match now, or after 300 ms without another request. Cancels the request before. */
   ask(request: () => MatchRequest, when: 'now' | 'at rest'): void
+  /** Cancels the pending request; the gains stay. */
   cancel(): void
 }
 
+/**
+ * @param onGains called with each answer, in dB
+ * @param onBusy called when a request starts and ends
+ */
 export function createLoudnessMatch(
   onGains: (gains: MatchGains) => void,
   onBusy: (isBusy: boolean) => void,
@@ -46,12 +51,12 @@ export function createLoudnessMatch(
         { playbackId, fromFrame: atFrame, toFrame: range.toFrame, secondsAtMost: QUICK_SECONDS },
         { signal },
       )
-      // Nothing active from here on says nothing about loudness; the whole range may.
+      // Without active sound from the playhead on, only the whole range has an answer.
       if (!signal.aborted && quick.differenceLu !== null) onGains(quick)
       const all = await client.matchPlayback({ playbackId, ...range, secondsAtMost: whole }, { signal })
       if (!signal.aborted) onGains(all)
     } catch (error) {
-      if (!signal.aborted) reportFailure('Dry and processed could not be matched', error)
+      if (!signal.aborted) reportFailure('Loudness could not be matched', error)
     } finally {
       if (!signal.aborted) onBusy(false)
     }

@@ -1,4 +1,4 @@
-// One span of a playback over the host's route, as planar samples.
+// Fetches one span of a playback from the host, as planar samples.
 
 import { Failure } from '../../app/contract/failure.ts'
 import { FailureData } from '../../app/contract/wire/failure-data.ts'
@@ -6,7 +6,7 @@ import { PLAYBACK_CHANNELS, playbackRoute } from '../../app/contract/wire/sound-
 
 /**
  * @returns PLAYBACK_CHANNELS times `frames` samples, channel after channel
- * @throws Failure what the host says, or `damaged` where the answer has another length
+ * @throws Failure what the host answers, or `damaged` where the answer has another length
  */
 export async function fetchPlaybackSpan(
   playbackId: string,
@@ -27,9 +27,9 @@ export async function fetchPlaybackSpan(
   if (bytes.byteLength !== PLAYBACK_CHANNELS.length * frames * 4) {
     throw new Failure(
       'damaged',
-      'Playback stopped: a span arrived with another length than asked for. Press play again.',
+      'Playback stopped: the program sent a span of the wrong length. Press play again.',
     )
   }
-  // Little-endian, as is every machine that the window runs on.
+  // Little-endian on both sides.
   return new Float32Array(bytes)
 }

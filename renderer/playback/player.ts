@@ -1,24 +1,27 @@
-// The window's one player: opens a playback, keeps the ring fed, switches dry and
-// processed at equal loudness, and lets a changed setting be heard from a moment ahead.
+// The window's one player: opens a playback, keeps the ring filled, switches between dry and
+// processed at equal loudness, and applies changed settings to what is about to be heard.
 
 import { useMemo, useSyncExternalStore } from 'react'
+import { useStore } from 'zustand'
+import { createStore } from 'zustand/vanilla'
 import { Failure } from '../../app/contract/failure.ts'
 import type { MatchGains, OpenedPlayback, PlaybackSource } from '../../app/contract/playback.ts'
+import type { FrameRange } from '../formats/frame-range.ts'
 import { client, on } from '../state/connection.ts'
 import { reportFailure } from '../state/notices.ts'
-import { type LoopRange, readSelection, setLoop as selectLoop, watchSelection } from '../state/selection.ts'
-import { createStore, useStore } from '../state/store.ts'
+import { readSelection, setLoop as selectLoop, watchSelection } from '../state/selection.ts'
 import { type AudioOutput, openAudioOutput } from './audio-output.ts'
 import { isCaptureAsked, offerCapture } from './capture.ts'
-import { createFeeder, type Feeder, type FrameRange } from './feeder.ts'
+import { createFeeder, type Feeder } from './feeder.ts'
 import { isSameTarget } from './heard.ts'
 import { createLoudnessMatch } from './loudness-match.ts'
 import { fetchPlaybackSpan } from './playback-span.ts'
 import { framesAhead, GAIN, WORD } from './ring.ts'
 
+/** Which side of the playback is heard. */
 export type Side = 'dry' | 'processed'
 
-/** Playback starts this low, and never goes above 0 dB. */
+/** Listening levels in dB; 0 dB is the highest. At the lowest, playback is silent. */
 export const FIRST_LEVEL_DB = -20
 export const LOWEST_LEVEL_DB = -60
 const PUMP_MS = 15
@@ -32,11 +35,11 @@ export interface PlayerState {
   readonly levelDb: number
   readonly match: MatchGains | null
   readonly isMatching: boolean
-  /** How often sound was missing since play was pressed. */
+  /** Dropouts since play was pressed. */
   readonly underruns: number
 }
 
-const state = createStore<PlayerState>({
+const state = createStore<PlayerState>()(() => ({
   status: 'stopped',
   source: null,
   opened: null,
@@ -46,15 +49,15 @@ const state = createStore<PlayerState>({
   match: null,
   isMatching: false,
   underruns: 0,
-})
-const change = (changes: Partial<PlayerState>): void => state.set((now) => ({ ...now, ...changes }))
+}))
+const change = (changes: Partial<PlayerState>): void => state.setState(changes)
 
 let output: AudioOutput | null = null
 let feeder: Feeder | null = null
 let timer: number | undefined
-/** Counts plays and stops, so that an opening that was overtaken gives up. */
+/** Counts plays and stops, so that a superseded opening gives up. */
 let turn = 0
-/** Where it stands while nothing plays, in session frames. */
+/** The playhead while nothing plays, in session frames. */
 let restFrame = 0
 let underrunsBefore = 0
 
@@ -62,7 +65,7 @@ const gainOf = (db: number): number => 10 ** (db / 20)
 
 function applyGains(): void {
   if (output === null) return
-  const { side, levelDb, match } = state.get()
+  const { side, levelDb, match } = state.getState()
   const { gains } = output.ring
   gains[GAIN.level] = levelDb <= LOWEST_LEVEL_DB ? 0 : gainOf(levelDb)
   gains[GAIN.mix] = side === 'processed' ? 1 : 0
@@ -78,16 +81,16 @@ const matching = createLoudnessMatch(
   (isMatching) => change({ isMatching }),
 )
 
-/** Loops are drawn in session time; a take by itself has none and is repeated whole. */
+/** What is played: the loop, or all of it. A take has no session time and is repeated whole. */
 function heardRange(opened: OpenedPlayback): FrameRange {
-  const { source, isLooping } = state.get()
+  const { source, isLooping } = state.getState()
   const { loop } = readSelection()
   if (isLooping && loop !== null && source?.target.kind !== 'take') return loop
   return { fromFrame: opened.startFrame, toFrame: opened.startFrame + opened.frames }
 }
 
 function askForMatch(when: 'now' | 'at rest'): void {
-  const { opened } = state.get()
+  const { opened } = state.getState()
   if (opened === null || opened.frames === 0) return
   matching.ask(() => {
     const range = heardRange(opened)
@@ -97,10 +100,10 @@ function askForMatch(when: 'now' | 'at rest'): void {
   }, when)
 }
 
-/** The session frame that is heard now. */
+/** The playhead: the session frame that is heard now, output latency included. */
 export function playheadFrame(): number {
-  if (state.get().status !== 'playing' || feeder === null || output === null) return restFrame
-  const opened = state.get().opened!
+  if (state.getState().status !== 'playing' || feeder === null || output === null) return restFrame
+  const opened = state.getState().opened!
   const heard = output.writer.readFrame - output.latencySeconds() * output.sampleRateHz
   const frame = feeder.sessionFrameAt(heard)
   return Math.min(opened.startFrame + opened.frames, Math.max(opened.startFrame, frame))
@@ -117,25 +120,25 @@ function tick(): void {
   })
   Atomics.store(words, WORD.ended, feeder.hasEnded ? 1 : 0)
   const underruns = Atomics.load(words, WORD.underruns) - underrunsBefore
-  if (underruns !== state.get().underruns) change({ underruns })
+  if (underruns !== state.getState().underruns) change({ underruns })
   const isPlayedOut =
     feeder.hasEnded &&
     Atomics.load(words, WORD.sounding) === 0 &&
     framesAhead(output.ring) < 0.03 * output.sampleRateHz
   if (isPlayedOut) {
     void stop().then(() => {
-      if (state.get().status !== 'stopped') return
-      restFrame = heardRange(state.get().opened!).fromFrame
+      if (state.getState().status !== 'stopped') return
+      restFrame = heardRange(state.getState().opened!).fromFrame
       notifyPlayhead()
     })
   }
 }
 
-/** Lets go of what sounds; resolves once it has faded out. */
+/** Ends what sounds; resolves once it has faded out. */
 async function halt(): Promise<void> {
   clearInterval(timer)
   restFrame = Math.round(playheadFrame())
-  // Its own feeder: while it fades out, the next playback may already have one.
+  // Kept here, since the next playback may set its own while this one fades out.
   const held = feeder
   feeder = null
   await output?.stop()
@@ -144,14 +147,14 @@ async function halt(): Promise<void> {
 
 async function stop(): Promise<void> {
   turn++
-  if (state.get().status === 'stopped') return
+  if (state.getState().status === 'stopped') return
   const halting = halt()
   change({ status: 'stopped' })
   notifyPlayhead()
   await halting
 }
 
-/** The open playback with other settings; null where the services have lost it. */
+/** Changes the settings of an open playback; null where the services have closed it. */
 async function tune({ playbackId }: OpenedPlayback, source: PlaybackSource): Promise<OpenedPlayback | null> {
   try {
     return await client.tunePlayback({ playbackId, source })
@@ -165,14 +168,14 @@ const close = ({ playbackId }: OpenedPlayback): void =>
   void client.closePlayback({ playbackId }).catch(() => {})
 
 /**
- * The playback of a source: the one that is open where only its settings differ.
- * null: overtaken on the way, and nothing is left open by it.
+ * Opens a source, or changes the open playback where only its settings differ.
+ * @returns null where another play or stop came first; nothing is left open then
  */
 async function openSource(
   source: PlaybackSource,
   isOvertaken: () => boolean,
 ): Promise<OpenedPlayback | null> {
-  const { source: before, opened } = state.get()
+  const { source: before, opened } = state.getState()
   if (opened !== null && before !== null && isSameTarget(before.target, source.target)) {
     const tuned = await tune(opened, source)
     if (isOvertaken()) return null
@@ -183,7 +186,7 @@ async function openSource(
   matching.cancel()
   const fresh = await client.openPlayback(source)
   if (isOvertaken()) {
-    // Nobody else knows of it.
+    // Only this call knows of it.
     close(fresh)
     return null
   }
@@ -199,11 +202,11 @@ async function outputAt(sampleRateHz: number): Promise<AudioOutput> {
   return output
 }
 
-/** Plays a source from a session frame; without one, on from where it stood or from its start. */
+/** Plays a source from a session frame; without one from the playhead, or from the start of another target. */
 async function play(source: PlaybackSource, from?: number): Promise<void> {
   const mine = ++turn
   const isOvertaken = (): boolean => mine !== turn
-  const before = state.get().source
+  const before = state.getState().source
   try {
     await halt()
     if (isOvertaken()) return
@@ -224,7 +227,7 @@ async function play(source: PlaybackSource, from?: number): Promise<void> {
       fetchPlaybackSpan(opened.playbackId, frame, frames, signal),
     )
     restFrame = start
-    if (state.get().isLooping) feeder.setLoop(range)
+    if (state.getState().isLooping) feeder.setLoop(range)
     await Promise.all([feeder.pump(), out.ready()])
     if (isOvertaken()) return
     underrunsBefore = Atomics.load(out.ring.words, WORD.underruns)
@@ -243,9 +246,9 @@ async function play(source: PlaybackSource, from?: number): Promise<void> {
 let wantedTuning: PlaybackSource | null = null
 let isTuning = false
 
-/** Hears other settings of the same target, the last of those that came in quick succession. */
+/** Changes the settings of the target that is played; of several in quick succession, the last. */
 async function retune(source: PlaybackSource): Promise<void> {
-  const before = state.get().source
+  const before = state.getState().source
   if (before === null || !isSameTarget(before.target, source.target)) return
   wantedTuning = source
   if (isTuning) return
@@ -254,19 +257,19 @@ async function retune(source: PlaybackSource): Promise<void> {
     while (wantedTuning !== null) {
       const next: PlaybackSource = wantedTuning
       wantedTuning = null
-      const { opened } = state.get()
+      const { opened } = state.getState()
       if (opened === null) return
-      // The match is held meanwhile; what is still being answered is about the old settings.
+      // The match is kept meanwhile; a pending answer is for the old settings.
       matching.cancel()
       const tuned = await client.tunePlayback({ playbackId: opened.playbackId, source: next })
-      if (state.get().opened?.playbackId !== opened.playbackId) return
+      if (state.getState().opened?.playbackId !== opened.playbackId) return
       change({ source: next, opened: tuned })
       feeder?.setExtent(tuned)
       const isRenewed = feeder?.redirect()
       askForMatch('at rest')
-      if (state.get().status !== 'playing') continue
+      if (state.getState().status !== 'playing') continue
       tick()
-      // The next change waits its turn: asking faster than is answered would only queue up stale spans.
+      // The next change waits, since requests faster than their answers would queue up stale spans.
       await isRenewed
     }
   } catch (error) {
@@ -278,25 +281,25 @@ async function retune(source: PlaybackSource): Promise<void> {
 
 function seek(frame: number): void {
   restFrame = frame
-  if (state.get().status === 'playing') {
+  if (state.getState().status === 'playing') {
     void feeder?.redirect(frame)
     tick()
   }
   notifyPlayhead()
 }
 
-/** Back to the first frame of what is heard: of the loop where there is one. */
+/** Seeks to the start of the loop, or of all. */
 function seekToStart(): void {
-  const { opened } = state.get()
+  const { opened } = state.getState()
   seek(opened === null ? 0 : heardRange(opened).fromFrame)
 }
 
 function setLooping(isLooping: boolean): void {
   change({ isLooping })
-  const { opened } = state.get()
+  const { opened } = state.getState()
   if (opened === null) return
   feeder?.setLoop(isLooping ? heardRange(opened) : null)
-  if (state.get().status === 'playing') {
+  if (state.getState().status === 'playing') {
     tick()
     askForMatch('at rest')
   }
@@ -307,13 +310,13 @@ watchSelection(() => {
   const { loop } = readSelection()
   if (loop === lastLoop) return
   lastLoop = loop
-  // A range that was just drawn is meant to be heard.
+  // A new loop is switched on.
   setLooping(loop !== null)
 })
 
-// Whatever the catalogue now says of gains, pans, chains and takes is heard without more ado.
+// Changes of gains, pans, chains and takes in the catalogue are heard at once.
 on('catalogueChanged', ({ subjects }) => {
-  const { source } = state.get()
+  const { source } = state.getState()
   if (
     source !== null &&
     subjects.some((subject) => ['stack', 'chains', 'takes', 'sessions'].includes(subject))
@@ -322,18 +325,19 @@ on('catalogueChanged', ({ subjects }) => {
   }
 })
 
+/** The functions of the player. Failures become notices. */
 export const player = {
   play,
   stop,
-  /** Stops, or plays the source on from where it stood; without a source, the last one. */
-  toggle(source: PlaybackSource | null = state.get().source): void {
-    if (state.get().status !== 'stopped') void stop()
+  /** Stops, or plays the source from the playhead; by default the last source. */
+  toggle(source: PlaybackSource | null = state.getState().source): void {
+    if (state.getState().status !== 'stopped') void stop()
     else if (source !== null) void play(source)
   },
   seek,
   seekToStart,
-  /** A range in session frames, which also turns the loop on; null takes it away. */
-  setLoop: (loop: LoopRange | null): void => selectLoop(loop),
+  /** Sets the loop and switches it on; null clears it. */
+  setLoop: (loop: FrameRange | null): void => selectLoop(loop),
   setLooping,
   setSide(side: Side): void {
     change({ side })
@@ -346,25 +350,28 @@ export const player = {
   retune,
 }
 
+/** The player's functions with its current state. */
 export type Player = typeof player & PlayerState
 
+/** The player with its state, for components. */
 export function usePlayer(): Player {
   const now = useStore(state)
   return useMemo(() => ({ ...player, ...now }), [now])
 }
 
-export const readPlayer = state.get
+/** The player's current state. */
+export const readPlayer = state.getState
 
 const playheadWatchers = new Set<() => void>()
 let frameRequest = 0
-/** Kept between notices: React may ask several times for what it shows, and the sound goes on meanwhile. */
+/** Fixed between notifications, because React may read it several times during one render. */
 let shownFrame = 0
 
 function notifyPlayhead(): void {
   shownFrame = Math.round(playheadFrame())
   for (const watcher of playheadWatchers) watcher()
   cancelAnimationFrame(frameRequest)
-  if (playheadWatchers.size > 0 && state.get().status === 'playing') {
+  if (playheadWatchers.size > 0 && state.getState().status === 'playing') {
     frameRequest = requestAnimationFrame(notifyPlayhead)
   }
 }
@@ -375,7 +382,7 @@ function watchPlayhead(watcher: () => void): () => void {
   return () => playheadWatchers.delete(watcher)
 }
 
-/** The session frame that is heard, or where play would go on; follows the screen's frames while it plays. */
+/** The playhead in session frames, updated with every frame of the screen during playback. */
 export const usePlayhead = (): number => useSyncExternalStore(watchPlayhead, () => shownFrame)
 
 if (isCaptureAsked()) {

@@ -1,25 +1,27 @@
-// What the audio thread does with the ring: reads it, blends dry and processed at
-// matched loudness, sets the listening level, fades in and out so that neither start,
-// stop nor an empty ring clicks, and keeps the ceiling. No allocation once it runs.
+// The audio thread's side of the ring: reads it, mixes dry and processed at matched loudness,
+// applies the listening level and the ceiling, and fades at start, stop and underruns so that
+// nothing clicks. It allocates nothing while it runs.
 
 import { createCeilingGuard } from './ceiling-guard.ts'
 import { framesAhead, GAIN, type Ring, WORD } from './ring.ts'
 
-/** Gains settle to within 4 % in 40 ms: one-pole smoothing per sample, so that they never jump. */
+/** Gains are smoothed per sample by a one-pole filter, to within 4 % in 40 ms. */
 const SETTLE_TIME_CONSTANT_SECONDS = 0.0125
-/** Fade at start, stop and where the ring runs dry. Common practice. */
+/** Fade at start, stop and underruns. Common practice. */
 const FADE_SECONDS = 0.01
-/** After it ran dry it waits for this much before it sounds again. */
+/** After an underrun it waits until this much is written. */
 const REFILL_SECONDS = 0.06
 
+/** Plays a ring, block by block. */
 export interface RingPlayer {
   /**
-   * Fills one block, of any length.
-   * @returns how many frames of the ring it used; they begin at the read position from before the call
+   * Fills one block of any length.
+   * @returns how many frames of the ring were read, from the read position before the call
    */
   process(left: Float32Array, right: Float32Array): number
 }
 
+/** @param sampleRateHz of the audio context */
 export function createRingPlayer(ring: Ring, sampleRateHz: number): RingPlayer {
   const { words, gains, frames: ringFrames } = ring
   const [dryLeft, dryRight, processedLeft, processedRight] = ring.planes
@@ -29,7 +31,7 @@ export function createRingPlayer(ring: Ring, sampleRateHz: number): RingPlayer {
   const refillFrames = Math.round(REFILL_SECONDS * sampleRateHz)
   const guard = createCeilingGuard(sampleRateHz)
 
-  /** 0 silent to fadeFrames fully there. */
+  /** Position in the fade: 0 is silent, fadeFrames is full level. */
   let presence = 0
   let isDry = false
   let level = gains[GAIN.level]
@@ -43,7 +45,7 @@ export function createRingPlayer(ring: Ring, sampleRateHz: number): RingPlayer {
       const ahead = framesAhead(ring)
       const isRunning = Atomics.load(words, WORD.running) === 1
       const hasEnded = Atomics.load(words, WORD.ended) === 1
-      // The fade-out has to begin while the ring still holds as much as it takes.
+      // A fade-out starts while the ring still holds its length.
       const isShort = ahead < frames + fadeFrames
       if (isDry) {
         if (hasEnded || (presence === 0 && ahead >= refillFrames + frames + fadeFrames)) isDry = false
@@ -58,7 +60,7 @@ export function createRingPlayer(ring: Ring, sampleRateHz: number): RingPlayer {
         if (!isRunning || hasEnded) {
           isDry = false
           Atomics.store(words, WORD.sounding, 0)
-          // At rest there is nothing to smooth: the next start has its own fade.
+          // Without smoothing, since the next start fades in.
           level = gains[GAIN.level]
           mix = gains[GAIN.mix]
           matchDry = gains[GAIN.matchDry]
@@ -93,7 +95,7 @@ export function createRingPlayer(ring: Ring, sampleRateHz: number): RingPlayer {
         left[i] = 0
         right[i] = 0
       }
-      // What is left of the approach is far below hearing; being there exactly keeps 0 dB bit-true.
+      // The remainder is inaudible; the exact value keeps 0 dB bit-transparent.
       if (Math.abs(levelAim - level) < 1e-6) level = levelAim
       if (Math.abs(mixAim - mix) < 1e-6) mix = mixAim
       if (Math.abs(matchDryAim - matchDry) < 1e-6) matchDry = matchDryAim

@@ -1,10 +1,9 @@
-// The audio thread's entry: registers a processor that plays the ring. All it does is in
-// ring-player.ts; this file only ties it to the browser's audio graph.
+// Entry of the audio thread: registers the processor that plays the ring (ring-player.ts).
 
 import { openRing, type Ring, WORD } from './ring.ts'
 import { createRingPlayer, type RingPlayer } from './ring-player.ts'
 
-// The audio thread's globals are in no library that TypeScript ships.
+// TypeScript ships no types for the globals of the audio thread.
 declare const sampleRate: number
 declare class AudioWorkletProcessor {
   readonly port: MessagePort
@@ -38,7 +37,7 @@ class RingProcessor extends AudioWorkletProcessor {
   }
 }
 
-/** The frames just read and what became of them, for the capture that tests ask for. */
+/** The frames just read and the output made of them, for capture.ts. */
 function copyOf(ring: Ring, from: number, frames: number, output: Float32Array[]) {
   const mask = ring.frames - 1
   const read = ring.planes.map((plane) =>

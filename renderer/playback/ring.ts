@@ -1,37 +1,38 @@
-// The memory that the window and the audio thread share: a ring of the four playback
-// channels, addressed by the absolute frame of the stream, beside the few words in which
-// the two sides tell each other where they are. The window writes, the audio thread reads.
+// Memory shared by the window and the audio thread: a ring buffer of the four playback
+// channels, addressed by the absolute frame of the stream, and control words for the read and
+// write positions. The window writes samples, the audio thread reads them.
 
 import { PLAYBACK_CHANNELS } from '../../app/contract/wire/sound-routes.ts'
 
+/** Dry left and right, processed left and right. */
 export const RING_CHANNELS = PLAYBACK_CHANNELS.length
 
-/** The ring holds at least this much, rounded up to a power of two of frames. */
+/** Least length of the ring; it is rounded up to a power of two of frames. */
 const RING_SECONDS = 0.5
-/** Old and new sound are blended this long where unheard frames are replaced. Common practice. */
+/** Crossfade from old to new where unheard frames are replaced. Common practice. */
 const OVERWRITE_FADE_SECONDS = 0.02
-/** Frames this close to the reader are left alone: the audio thread may be in the middle of them. */
+/** Frames this close to the reader are not replaced, because the audio thread may be reading them. */
 const READER_GUARD_SECONDS = 0.01
 
-/** Places of the shared words. Positions are stream frames modulo 2^32, so that they never run out. */
+/** Indices of the control words. Positions are stream frames modulo 2^32. */
 export const WORD = {
-  /** Next frame to be read; the audio thread's. */
+  /** Next frame to be read; set by the audio thread. */
   read: 0,
-  /** Frame after the last one written; the window's. */
+  /** Frame after the last one written; set by the window. */
   written: 1,
-  /** 1 while it should sound; the window's. */
+  /** 1 while it should sound; set by the window. */
   running: 2,
-  /** 1 once the last written frame is the end of the material; the window's. */
+  /** 1 once the last written frame is the end of the material; set by the window. */
   ended: 3,
-  /** 1 until the fade-out after running is complete; the audio thread's. */
+  /** 1 until the fade-out is complete; set by the audio thread. */
   sounding: 4,
-  /** How often the ring ran dry; the audio thread's. */
+  /** Count of underruns; set by the audio thread. */
   underruns: 5,
-  /** 1 while a copy of what is read is asked for; the window's. */
+  /** 1 while copies of what is read are requested; set by the window. */
   capture: 6,
 } as const
 
-/** Places of the shared gains, all linear; the window's. */
+/** Indices of the shared gains, all linear; set by the window. */
 export const GAIN = {
   level: 0,
   /** 0 dry, 1 processed. */
@@ -44,21 +45,24 @@ const WORDS = 8
 const GAINS = 4
 const HEAD_BYTES = (WORDS + GAINS) * 4
 
+/** Views of the shared memory. */
 export interface Ring {
   readonly shared: SharedArrayBuffer
   readonly words: Int32Array
   readonly gains: Float32Array
+  /** One for each of RING_CHANNELS, `frames` long. */
   readonly planes: readonly Float32Array[]
   /** A power of two. */
   readonly frames: number
 }
 
+/** A new, empty ring. */
 export function createRing(sampleRateHz: number): Ring {
   const frames = 2 ** Math.ceil(Math.log2(RING_SECONDS * sampleRateHz))
   return openRing(new SharedArrayBuffer(HEAD_BYTES + RING_CHANNELS * frames * 4))
 }
 
-/** The same ring seen from the other thread. */
+/** Views of a ring that another thread created. */
 export function openRing(shared: SharedArrayBuffer): Ring {
   const frames = (shared.byteLength - HEAD_BYTES) / (RING_CHANNELS * 4)
   return {
@@ -73,33 +77,34 @@ export function openRing(shared: SharedArrayBuffer): Ring {
   }
 }
 
-/** Frames written and not yet read. */
+/** Frames that are written and not yet read. */
 export function framesAhead(ring: Ring): number {
   return (Atomics.load(ring.words, WORD.written) - Atomics.load(ring.words, WORD.read)) | 0
 }
 
+/** Writes samples into a ring. */
 export interface RingWriter {
   /** Absolute stream frame that is read next. */
   readonly readFrame: number
   /** Absolute stream frame after the last one written. */
   readonly writtenFrame: number
-  /** Length of the blend between old and new, in frames. */
+  /** Length of the crossfade between old and new, in frames. */
   readonly fadeFrames: number
   /**
-   * Writes a block at a stream frame. Where it replaces unheard frames, it fades in over
-   * them, and back to them at its end if older sound reaches further, so that whatever
-   * comes or does not come next, the stream is without a jump. What would fall on frames
-   * already read, or about to be, is left out.
+   * Writes a block at a stream frame. Where it replaces unheard frames it crossfades from them,
+   * and back to them at its end if older sound reaches further, so that the stream has no jump
+   * whatever is written next. Frames that are read already, or about to be, are skipped.
    * @param block planar, RING_CHANNELS times `frames` long
-   * @param isFresh the sound before the block is of the same kind, and the block takes up where
-   *   that began to blend back: it then needs no blend of its own
-   * @throws RangeError where it would leave a gap or reach round into unread frames
+   * @param isFresh whether the block continues the one before from where that began to fade
+   *   back; it then starts without a crossfade
+   * @throws RangeError where it would leave a gap or overwrite unread frames from behind
    */
   write(atFrame: number, block: Float32Array, frames: number, isFresh?: boolean): void
-  /** Forgets what is written and not yet read. Only while nothing sounds. */
+  /** Drops frames that are written and not yet read. Only while nothing sounds. */
   restart(): void
 }
 
+/** The window's side of a ring; there is one writer for each ring. */
 export function createRingWriter(ring: Ring, sampleRateHz: number): RingWriter {
   const { words, planes } = ring
   const mask = ring.frames - 1
@@ -123,7 +128,7 @@ export function createRingWriter(ring: Ring, sampleRateHz: number): RingWriter {
       if (atFrame > writtenFrame) throw new RangeError('a block may not leave a gap before it')
       if (end - read > ring.frames) throw new RangeError('a block may not reach round to unread frames')
 
-      // Appending needs no guard: what is past the written frame cannot be under the reader.
+      // Appending needs no guard: the reader cannot be past the written frame.
       const start = Math.max(atFrame, Math.min(read + guardFrames, writtenFrame))
       if (start >= end) return
       const needsBlend = !(isFresh && start === atFrame)
@@ -135,7 +140,7 @@ export function createRingWriter(ring: Ring, sampleRateHz: number): RingWriter {
         for (let frame = start; frame < end; frame++) {
           const place = frame & mask
           let weight = 1
-          // Raised cosine with equal gain: old and new are the same voice, hence alike.
+          // Raised cosine with equal gain, because old and new are correlated.
           if (frame < fadeInEnd) {
             weight = 0.5 - 0.5 * Math.cos((Math.PI * (frame - start + 1)) / (fadeInEnd - start + 1))
           }

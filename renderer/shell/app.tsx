@@ -1,4 +1,4 @@
-// The window: five places over one session, the transport below them.
+// The window: the five places of a session, and the transport below them.
 
 import { useQuery } from '@tanstack/react-query'
 import { useEffect } from 'react'
@@ -37,21 +37,21 @@ export function App() {
   useShortcuts()
   useDropGuard()
 
-  // The session of the last visit may be gone, and on a first visit there is none: take the newest.
+  // Opens the newest session on the first start, and where the last one no longer exists.
   useEffect(() => {
     const list = sessions.data
     if (list === undefined || list.some((session) => session.id === sessionId)) return
     selectSession(list[0]?.id ?? null)
   }, [sessions.data, sessionId])
 
-  // What was done in one session is not undone from another, and its sound does not follow.
+  // Undo and playback end with the session.
   // biome-ignore lint/correctness/useExhaustiveDependencies: runs when the session changes, and only then
   useEffect(() => {
     undoHistory.clear()
     void player.stop()
   }, [sessionId])
 
-  // Without a session there is nothing to take in, stack or process; mics and history stand by themselves.
+  // Mics and Ledger work without a session.
   const needsSession = place !== 'mics' && place !== 'ledger'
   const isStarting = needsSession && (workplace.data?.empty === true || sessions.data?.length === 0)
   return (

@@ -1,4 +1,4 @@
-// Says that the services are gone, and offers the one thing that helps.
+// Shows that the connection to the services is lost, and offers a reload.
 
 import { Button } from '../parts/button.tsx'
 import { useConnectionLost } from '../state/connection.ts'
@@ -8,8 +8,7 @@ export function ConnectionLost() {
   return (
     <div className="connection-lost" role="alert">
       <span>
-        The connection to Takeloft has ended. What was saved is safe; check that Takeloft still runs, then
-        reload.
+        The connection to Takeloft was lost. Saved work is safe; check that Takeloft is running, then reload.
       </span>
       <Button onPress={() => window.location.reload()}>Reload</Button>
     </div>

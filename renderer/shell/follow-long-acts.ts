@@ -1,5 +1,5 @@
-// After a reload: shows the progress of bounces, imports and demo builds that still run, lets the user
-// cancel them, and shows their outcomes, also of those that ended while no page was connected.
+// After a reload: shows progress and outcome of bounces, imports and demo builds that are still
+// running or ended while no page was connected, and lets the user cancel them.
 
 import type { LongActOutcome } from '../../app/contract/wire/commands.ts'
 import { type LongAct, nameOfLongAct } from '../../app/contract/wire/long-acts.ts'

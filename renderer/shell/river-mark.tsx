@@ -1,5 +1,5 @@
-// The program's mark: six strands of a voice, flowing left to right. The low ones thin
-// out on the way and the high ones open, as they do when a voice is worked on.
+// The program's mark: six strands of a voice from left to right. The low strands get thinner and
+// the high ones thicker.
 
 /** Thickness of each strand at the left, in the middle and at the right, top to bottom. */
 const STRANDS = [
@@ -14,7 +14,7 @@ const STRANDS = [
 const WIDTH = 60
 const HEIGHT = 24
 const GAP = 0.5
-/** How the bed of the river bends at the left, in the middle and at the right. */
+/** Vertical offset at the left, in the middle and at the right. */
 const BEND = [1.2, -1.4, 0.6]
 
 const total = (station: number): number =>
@@ -26,7 +26,7 @@ const topOf = (index: number, station: number): number =>
   (HEIGHT - total(station)) / 2 +
   BEND[station]!
 
-/** A smooth line through three heights, level at each of them. */
+/** A smooth line through three heights, with horizontal tangents. */
 const line = (heights: readonly number[], xs: readonly number[]): string =>
   heights
     .map((y, i) => {
@@ -44,7 +44,7 @@ const PATHS = STRANDS.map((strand, index) => {
   return { name: strand.name, d: `M${there}L${back}Z` }
 })
 
-/** Decoration only: nothing in it is measured. */
+/** Decoration; nothing in it is measured. */
 export const RiverMark = ({ className }: { className?: string }) => (
   <svg viewBox={`0 0 ${WIDTH} ${HEIGHT}`} className={className} preserveAspectRatio="none" aria-hidden="true">
     {PATHS.map(({ name, d }) => (

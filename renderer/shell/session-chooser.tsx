@@ -1,4 +1,4 @@
-// Which session is on the desk.
+// Chooses the open session, and creates new ones.
 
 import { useQuery } from '@tanstack/react-query'
 import { useState } from 'react'

@@ -1,4 +1,4 @@
-// Opens the first session of a demo that has just been built.
+// Opens the first session of a new demo.
 
 import { chooseNewSession } from '../acts/choose-new-session.ts'
 import { remark } from '../state/notices.ts'
@@ -10,5 +10,5 @@ export async function showDemo(sessions: readonly number[]): Promise<void> {
   if (first !== undefined) await chooseNewSession(first)
   goTo('stack')
   focusPlayWhenReady()
-  remark('The demo is built', 'Artist, songs, mics and curves in it are invented.')
+  remark('Demo built', 'Its artist, songs, mics and curves are invented.')
 }

@@ -1,4 +1,4 @@
-// The first page of an empty catalogue: build the demo, or begin with an artist.
+// The page of an empty catalogue: build the demo, or start with an artist.
 
 import { useState } from 'react'
 import { nameOfLongAct } from '../../app/contract/wire/long-acts.ts'
@@ -26,8 +26,8 @@ export function StartPage() {
       <div className="start-words">
         <h1>Takes in, a vocal stack out</h1>
         <p className="soft">
-          Takeloft prepares the vocals of a song for the mix and keeps the sound of each returning artist.
-          Nothing is in the catalogue yet.
+          Takeloft prepares the vocals of a song for the mix and keeps the settings of each returning artist.
+          The catalogue is empty.
         </p>
       </div>
       <div className="start-acts">
@@ -40,7 +40,7 @@ export function StartPage() {
       </div>
       <p className="start-building soft">
         {building === undefined
-          ? 'The demo brings an invented artist with takes, mics and curves to try everything on.'
+          ? 'The demo contains an invented artist with takes, mics and curves.'
           : `Building the demo: ${building.doing === '' ? 'starting' : building.doing}`}
       </p>
       <p className="hearing-note">{HEARING_NOTE}</p>

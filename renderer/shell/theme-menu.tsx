@@ -1,4 +1,4 @@
-// Which theme: a sign with its choices behind it.
+// The menu of themes.
 
 import { Menu as AriaMenu, MenuItem, MenuTrigger, Popover } from 'react-aria-components'
 import { Button } from '../parts/button.tsx'
@@ -6,9 +6,9 @@ import { ThemeSign, TickSign } from '../parts/signs.tsx'
 import { setTheme, THEMES, type Theme, useTheme } from '../state/theme.ts'
 
 const THEME_NAMES: Readonly<Record<Theme, string>> = {
-  system: 'As the system says',
-  light: 'Paper',
-  dark: 'Ink',
+  system: 'Match system',
+  light: 'Light',
+  dark: 'Dark',
 }
 
 export function ThemeMenu() {

@@ -1,7 +1,7 @@
-// The head of the window: the five places, the session, and what applies everywhere.
+// The top bar: the five places, undo and redo, the session, and settings of the window.
 
-import { useSyncExternalStore } from 'react'
 import { Button as AriaButton } from 'react-aria-components'
+import { useStore } from 'zustand'
 import { ariaKeysOf } from '../keys/key-table.ts'
 import { Button } from '../parts/button.tsx'
 import { KeysSign, RedoSign, UndoSign } from '../parts/signs.tsx'
@@ -24,7 +24,7 @@ export const PLACE_NAMES: Readonly<Record<Place, string>> = {
 
 export function TopBar() {
   const { place } = useSelection()
-  const { undoLabel, redoLabel } = useSyncExternalStore(undoHistory.subscribe, undoHistory.get)
+  const { undoLabel, redoLabel } = useStore(undoHistory.state)
   return (
     <header className="top-bar">
       <span className="word-mark">
@@ -52,7 +52,7 @@ export function TopBar() {
           look="sign"
           aria-label={undoLabel === null ? 'Undo' : `Undo ${undoLabel}`}
           isDisabled={undoLabel === null}
-          onPress={() => void attempt('Not undone', undoHistory.undo)}
+          onPress={() => void attempt('Could not undo', undoHistory.undo)}
         >
           <UndoSign />
         </Button>
@@ -60,7 +60,7 @@ export function TopBar() {
           look="sign"
           aria-label={redoLabel === null ? 'Redo' : `Redo ${redoLabel}`}
           isDisabled={redoLabel === null}
-          onPress={() => void attempt('Not done again', undoHistory.redo)}
+          onPress={() => void attempt('Could not redo', undoHistory.redo)}
         >
           <RedoSign />
         </Button>

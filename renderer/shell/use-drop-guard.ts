@@ -1,4 +1,4 @@
-// A file that misses the drop zone must not replace the window by itself.
+// Refuses files dropped outside of a drop zone, which the browser would open in place of the window.
 
 import { useEffect } from 'react'
 

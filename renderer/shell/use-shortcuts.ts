@@ -1,4 +1,4 @@
-// The keys that work everywhere in the window, but for the transport's.
+// The keys that work everywhere in the window, except the transport's.
 
 import { useEffect } from 'react'
 import { isOverlaid, isSteppedField, isTakenElsewhere } from '../keys/key-target.ts'
@@ -17,10 +17,10 @@ export function useShortcuts(): void {
       if (isTakenElsewhere(event.target) && !(isOfHistory && isSteppedField(event.target))) return
       switch (act) {
         case 'undo':
-          void attempt('Not undone', undoHistory.undo)
+          void attempt('Could not undo', undoHistory.undo)
           break
         case 'redo':
-          void attempt('Not done again', undoHistory.redo)
+          void attempt('Could not redo', undoHistory.redo)
           break
         case 'keys':
           showKeyHelp()
@@ -38,7 +38,7 @@ export function useShortcuts(): void {
       event.preventDefault()
       event.stopPropagation()
     }
-    // Ahead of the controls: some keep every key that is pressed on them to themselves.
+    // In the capture phase, because some controls stop every key event.
     window.addEventListener('keydown', onKeyDown, { capture: true })
     return () => window.removeEventListener('keydown', onKeyDown, { capture: true })
   }, [])

@@ -1,5 +1,5 @@
-// The one place that knows which shell the window runs in: messages go through the
-// preload script where there is one, and through a WebSocket on the page's origin elsewhere.
+// The only file that knows which host the window runs in: messages go through the preload
+// script in Electron, and through a WebSocket on the page's origin in a browser.
 
 import { Failure, type FailureData } from '../../app/contract/failure.ts'
 import type { FileToSave, SaveAnswer } from '../../app/contract/file-to-save.ts'
@@ -8,9 +8,9 @@ import { incomingRoute } from '../../app/contract/wire/sound-routes.ts'
 
 export interface Bridge {
   readonly port: Port
-  /** Where a chosen or dropped file lies on this machine; null where the shell does not tell. */
+  /** Path of a chosen or dropped file; null where the host does not tell. */
   pathForFile(file: File): string | null
-  /** The system's dialog for a folder; null where the shell has none. Gives null when nothing was chosen. */
+  /** Opens the system's folder dialog and gives a path, or null where the user cancelled. null in a browser. */
   readonly chooseFolder: ((from: string) => Promise<string | null>) | null
   /**
    * Saves a text through the system's dialog, or as a download in a browser.
@@ -23,7 +23,7 @@ export interface Bridge {
    * @throws Failure when it cannot be printed
    */
   print(): Promise<void>
-  /** Files go to the host as copies, under paths of its own. */
+  /** Whether files are sent to the host as copies. */
   readonly sendsFiles: boolean
 }
 
@@ -43,6 +43,7 @@ declare global {
   }
 }
 
+/** Called once for each page. */
 export function openBridge(): Bridge {
   const preload = window.takeloftBridge
   if (preload === undefined) {
@@ -82,7 +83,7 @@ async function download({ name, text }: FileToSave): Promise<null> {
   return null
 }
 
-/** A port over a WebSocket; what is posted before it opens waits its turn. */
+/** A port over a WebSocket; messages posted before it is open are sent then. */
 function openSocketPort(): Port {
   const address = new URL('/port', window.location.href)
   address.protocol = address.protocol === 'https:' ? 'wss:' : 'ws:'
@@ -92,7 +93,7 @@ function openSocketPort(): Port {
   const send = (message: Message): void => {
     const text = JSON.stringify(message)
     if (new Blob([text]).size <= MOST_MESSAGE_BYTES) socket.send(text)
-    // The host would close the connection, and with it everything that runs for this window.
+    // The host would close the connection, which cancels everything that runs for this window.
     else if (message.type === 'ask')
       answerHere({ type: 'failed', id: message.id, failure: tooLong().toData() })
   }
@@ -126,12 +127,11 @@ function openSocketPort(): Port {
 const tooLong = (): Failure =>
   new Failure(
     'invalid-input',
-    'That is more than Takeloft takes at once (16 MB). If you chose a file, check that it is the right one.',
+    'The request is too large (limit 16 MB). If you chose a file, check that it is the right one.',
   )
 
 /**
- * A path that the services can read the file under: its own where the shell tells it,
- * otherwise that of a copy sent to the host.
+ * A path under which the services can read the file: its own, or that of a copy sent to the host.
  * @throws Failure `not-readable` where the host would not take it; `cancelled`
  */
 export async function pathOfFile(bridge: Bridge, file: File, signal?: AbortSignal): Promise<string> {

@@ -1,28 +1,19 @@
 // The window's one connection to the services.
 
-import { useSyncExternalStore } from 'react'
+import { useStore } from 'zustand'
+import { createStore } from 'zustand/vanilla'
 import { connect } from '../../app/contract/wire/connect.ts'
 import { openBridge } from './bridge.ts'
 
+/** The bridge to the host, and the client of the services' commands and events. */
 export const bridge = openBridge()
 export const { client, on } = connect(bridge.port)
 
-let isLost = false
-const watchers = new Set<() => void>()
+const connection = createStore<{ readonly isLost: boolean }>()(() => ({ isLost: false }))
 bridge.port.listen(
   () => {},
-  () => {
-    isLost = true
-    for (const watcher of watchers) watcher()
-  },
+  () => connection.setState({ isLost: true }),
 )
 
-/** Whether the services are gone; they do not come back without a reload. */
-export const useConnectionLost = (): boolean =>
-  useSyncExternalStore(
-    (watcher) => {
-      watchers.add(watcher)
-      return () => watchers.delete(watcher)
-    },
-    () => isLost,
-  )
+/** Whether the connection to the services is lost; only a reload opens another. */
+export const useConnectionLost = (): boolean => useStore(connection).isLost

@@ -1,10 +1,11 @@
-// What the window has to say while work goes on: failures, good news, and long acts
-// with their progress and a way to cancel.
+// Notices in the window: failures, short remarks, and long acts with progress and cancel.
 
+import { useStore } from 'zustand'
+import { createStore } from 'zustand/vanilla'
 import { Failure } from '../../app/contract/failure.ts'
 import type { CallOptions } from '../../app/contract/wire/connect.ts'
-import { createStore, useStore } from './store.ts'
 
+/** One message; `sentences` follow the title. */
 export interface Notice {
   readonly id: number
   readonly kind: 'failure' | 'remark'
@@ -12,6 +13,7 @@ export interface Notice {
   readonly sentences: readonly string[]
 }
 
+/** A running act; `fraction` is from 0 to 1, `doing` what it does now. */
 export interface LongAct {
   readonly id: number
   readonly title: string
@@ -21,29 +23,40 @@ export interface LongAct {
   cancel(): void
 }
 
-/** Good news goes by itself: after five seconds, or what a slow reader takes where there is more of it. */
+/** Remarks disappear after five seconds, longer ones after the time a slow reader needs. */
 const REMARK_MS = 5000
 const READING_MS_PER_CHARACTER = 65
-/** So much is said in passing, beside the transport; what is longer gets a line of its own. */
+/** Remarks up to this length are shown beside the transport; longer ones get their own line. */
 const BRIEF_CHARACTERS = 84
 
 const MOST_NOTICES = 5
 
 let lastId = 0
-const notices = createStore<readonly Notice[]>([])
-const longActs = createStore<readonly LongAct[]>([])
+interface Notices {
+  readonly notices: readonly Notice[]
+  readonly longActs: readonly LongAct[]
+}
 
-export const useNotices = (): readonly Notice[] => useStore(notices)
-export const readNotices = (): readonly Notice[] => notices.get()
-export const useLongActs = (): readonly LongAct[] => useStore(longActs)
+const store = createStore<Notices>()(() => ({ notices: [], longActs: [] }))
+const setNotices = (change: (notices: readonly Notice[]) => readonly Notice[]): void =>
+  store.setState(({ notices }) => ({ notices: change(notices) }))
+const setLongActs = (change: (longActs: readonly LongAct[]) => readonly LongAct[]): void =>
+  store.setState(({ longActs }) => ({ longActs: change(longActs) }))
 
+/** All notices that are shown, oldest first. */
+export const useNotices = (): readonly Notice[] => useStore(store, ({ notices }) => notices)
+export const readNotices = (): readonly Notice[] => store.getState().notices
+/** All running long acts, oldest first. */
+export const useLongActs = (): readonly LongAct[] => useStore(store, ({ longActs }) => longActs)
+
+/** Removes a notice; nothing happens where it is gone already. */
 export const dismissNotice = (id: number): void =>
-  notices.set((now) => now.filter((notice) => notice.id !== id))
+  setNotices((now) => now.filter((notice) => notice.id !== id))
 
 function notify(kind: Notice['kind'], title: string, sentences: readonly string[]): void {
   const notice = { id: ++lastId, kind, title, sentences }
-  notices.set((now) => {
-    // There is room to say one thing in passing: the last.
+  setNotices((now) => {
+    // The transport has room for one brief remark: the last.
     const kept = isBrief(notice) ? now.filter((other) => !isBrief(other)) : now
     return [...kept, notice].slice(-MOST_NOTICES)
   })
@@ -52,28 +65,29 @@ function notify(kind: Notice['kind'], title: string, sentences: readonly string[
 const lengthOf = ({ title, sentences }: Notice): number =>
   sentences.reduce((length, sentence) => length + 1 + sentence.length, title.length)
 
-/** Said in passing; a failure never is. */
+/** Whether it is shown beside the transport; failures never are. */
 export const isBrief = (notice: Notice): boolean =>
   notice.kind === 'remark' && lengthOf(notice) <= BRIEF_CHARACTERS
 
-/** How long it stays while nobody points at it; a failure stays until it has been read. */
+/** Lifetime in ms while the pointer is elsewhere; a failure stays until it is dismissed. */
 export const lifeMsOf = (notice: Notice): number =>
   notice.kind === 'failure'
     ? Number.POSITIVE_INFINITY
     : Math.max(REMARK_MS, lengthOf(notice) * READING_MS_PER_CHARACTER)
 
+/** Shows a remark that disappears by itself. */
 export const remark = (title: string, ...sentences: string[]): void => notify('remark', title, sentences)
 
-/** The sentence of a failure; of anything else thrown, what there is of one. */
+/** The message of anything thrown. */
 export const messageOf = (error: unknown): string => (error instanceof Error ? error.message : String(error))
 
-/** Says that an act failed; a cancelled act needs no words. */
+/** Shows that an act failed; a cancelled one is not reported. */
 export function reportFailure(title: string, error: unknown): void {
   if (error instanceof Failure && error.code === 'cancelled') return
   notify('failure', title, [messageOf(error)])
 }
 
-/** Runs something small; a failure becomes a notice. */
+/** Runs a short act. @returns undefined where it failed, which has become a notice */
 export async function attempt<T>(title: string, act: () => Promise<T>): Promise<T | undefined> {
   try {
     return await act()
@@ -84,8 +98,9 @@ export async function attempt<T>(title: string, act: () => Promise<T>): Promise<
 }
 
 /**
- * Runs something long with its progress shown and a way to cancel; undefined where it failed or was
- * cancelled. Either is said, since a cancelled act may have kept a part of its work.
+ * Runs a long act with visible progress and a way to cancel.
+ * @returns undefined where it failed or was cancelled. Both are shown, since a cancelled act may
+ *   have kept a part of its work
  */
 export async function runLongAct<T>(
   title: string,
@@ -93,16 +108,16 @@ export async function runLongAct<T>(
 ): Promise<T | undefined> {
   const id = ++lastId
   const failedTitle = `${title} did not finish`
-  // Whoever tries again has read why it failed, and it may be done in a moment.
-  notices.set((now) => now.filter((notice) => notice.title !== failedTitle))
+  // A repeated act replaces the notice of its last failure.
+  setNotices((now) => now.filter((notice) => notice.title !== failedTitle))
   const abort = new AbortController()
   const change = (changes: Partial<LongAct>): void =>
-    longActs.set((now) => now.map((item) => (item.id === id ? { ...item, ...changes } : item)))
+    setLongActs((now) => now.map((item) => (item.id === id ? { ...item, ...changes } : item)))
   const cancel = (): void => {
     change({ isCancelling: true })
     abort.abort()
   }
-  longActs.set((now) => [...now, { id, title, fraction: 0, doing: '', isCancelling: false, cancel }])
+  setLongActs((now) => [...now, { id, title, fraction: 0, doing: '', isCancelling: false, cancel }])
   try {
     return await act({
       signal: abort.signal,
@@ -113,6 +128,6 @@ export async function runLongAct<T>(
     else reportFailure(failedTitle, error)
     return undefined
   } finally {
-    longActs.set((now) => now.filter((item) => item.id !== id))
+    setLongActs((now) => now.filter((item) => item.id !== id))
   }
 }

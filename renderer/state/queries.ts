@@ -1,20 +1,23 @@
-// Every list the window shows, each with the subjects that make it old.
+// Queries of everything the window shows, each with the subjects that invalidate it.
 
 import { queryOptions, useQuery } from '@tanstack/react-query'
 import type { InputOf } from '../../app/contract/wire/commands.ts'
 import { client } from './connection.ts'
 import { readSelection, useSelection } from './selection.ts'
 
+/** Version, folders and warnings of the services. */
 export const workplaceQuery = queryOptions({
   queryKey: ['workplace'],
   queryFn: () => client.readWorkplace({}),
   meta: { subjects: ['artists', 'sessions'] },
 })
+/** All artists. */
 export const artistsQuery = queryOptions({
   queryKey: ['artists'],
   queryFn: () => client.listArtists({}),
   meta: { subjects: ['artists'] },
 })
+/** Voices of one artist; of all without an id. */
 export const voicesQuery = (artistId: number | undefined) =>
   queryOptions({
     queryKey: ['voices', artistId ?? null],
@@ -27,6 +30,7 @@ export const songsQuery = (artistId: number) =>
     queryFn: () => client.listSongs({ artistId }),
     meta: { subjects: ['sessions', 'artists'] },
   })
+/** All mics. */
 export const micsQuery = queryOptions({
   queryKey: ['mics'],
   queryFn: () => client.listMics({}),
@@ -38,42 +42,48 @@ export const curvesQuery = queryOptions({
   queryFn: () => client.listCurves({}),
   meta: { subjects: ['mics'] },
 })
+/** All sessions, newest first. */
 export const sessionsQuery = queryOptions({
   queryKey: ['sessions'],
   queryFn: () => client.listSessions({}),
   meta: { subjects: ['sessions', 'artists'] },
 })
+/** A session with its groups, layers, takes and the chain versions in use. */
 export const sessionContentsQuery = (sessionId: number) =>
   queryOptions({
     queryKey: ['session contents', sessionId],
     queryFn: () => client.openSession({ id: sessionId }),
     meta: { subjects: ['sessions', 'takes', 'stack', 'chains'] },
   })
+/** Chains of one voice; of all without an id. */
 export const chainsQuery = (voiceId: number | undefined) =>
   queryOptions({
     queryKey: ['chains', voiceId ?? null],
     queryFn: () => client.listChains(voiceId === undefined ? {} : { voiceId }),
     meta: { subjects: ['chains'] },
   })
+/** All versions of one chain. */
 export const chainVersionsQuery = (chainId: number) =>
   queryOptions({
     queryKey: ['chain versions', chainId],
     queryFn: () => client.listChainVersions({ chainId }),
     meta: { subjects: ['chains'] },
   })
-/** The takes of all days, one page from the newest on. */
+/** The first page of takes of all sessions, newest first. */
 export const foundTakesQuery = (request: Omit<InputOf<'findTakes'>, 'offset'>) =>
   queryOptions({
     queryKey: ['found takes', request],
     queryFn: () => client.findTakes({ ...request, offset: 0 }),
     meta: { subjects: ['takes', 'sessions', 'artists', 'mics'] },
   })
+/** Bounces that match a request. */
 export const bouncesQuery = (request: InputOf<'listBounces'>) =>
   queryOptions({
     queryKey: ['bounces', request],
     queryFn: () => client.listBounces(request),
     meta: { subjects: ['ledger'] },
   })
+/** The newest `limit` entries of the ledger, of one artist or of all. */
 export const ledgerQuery = (artistId: number | undefined, limit: number) =>
   queryOptions({
     queryKey: ['ledger', artistId ?? null, limit],
@@ -81,11 +91,12 @@ export const ledgerQuery = (artistId: number | undefined, limit: number) =>
     meta: { subjects: ['ledger', 'takes', 'chains', 'sessions'] },
   })
 
-/** The contents of the session the window looks at; `data` is undefined until they are there. */
+/** Contents of the open session; `data` is undefined until they have been read. */
 export const useCurrentSession = () => {
   const { sessionId } = useSelection()
   return useQuery({ ...sessionContentsQuery(sessionId ?? 0), enabled: sessionId !== null })
 }
 
+/** Query key of the open session's contents. */
 export const currentSessionKey = (): readonly unknown[] =>
   sessionContentsQuery(readSelection().sessionId ?? 0).queryKey

@@ -1,4 +1,4 @@
-// The window's copy of what the catalogue says, made stale by the catalogue's own event.
+// The window's cache of the catalogue, invalidated by the catalogue's own event.
 
 import { notifyManager, QueryClient } from '@tanstack/react-query'
 import { Failure } from '../../app/contract/failure.ts'
@@ -14,13 +14,14 @@ declare module '@tanstack/react-query' {
   }
 }
 
-// At once and not a tick later: a field that was just set must not show its old value for a frame.
+// Without the default delay of a tick, in which a field would show its old value for a frame.
 notifyManager.setScheduler(queueMicrotask)
 
+/** The one cache; lists are stale only once the catalogue reports a change. */
 export const queryClient = new QueryClient({
   defaultOptions: {
     queries: {
-      // Only the catalogue's event makes a list old, and the services are on this machine.
+      // Only the catalogue's event invalidates, and the services run on this machine.
       staleTime: Number.POSITIVE_INFINITY,
       refetchOnWindowFocus: false,
       networkMode: 'always',

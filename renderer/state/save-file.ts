@@ -4,7 +4,10 @@ import type { FileToSave } from '../../app/contract/file-to-save.ts'
 import { bridge } from './connection.ts'
 import { attempt, remark } from './notices.ts'
 
-/** @param name what is saved, as the notice names it */
+/**
+ * @param name what is saved, as the notice names it
+ * @param make builds the file; its failure becomes a notice too
+ */
 export async function saveFile(name: string, make: () => FileToSave | Promise<FileToSave>): Promise<void> {
   await attempt(`${name} was not saved`, async () => {
     const savedAs = await bridge.saveFile(await make())

@@ -1,66 +1,77 @@
-// What the window is looking at: the place, the session, and what is chosen in it.
-// All places and the player read it from here.
+// The window's selection: the place, the session, and what is selected in it. All places and
+// the player read it here.
 
-import { createStore, useStore } from './store.ts'
-
+import { useStore } from 'zustand'
+import { persist } from 'zustand/middleware'
+import { createStore } from 'zustand/vanilla'
+import type { FrameRange } from '../formats/frame-range.ts'
+import { keeping, oneOf } from './kept-fields.ts'
+/** The places in the order of the top bar. */
 export const PLACES = ['intake', 'mics', 'stack', 'chain', 'ledger'] as const
+/** One of the five places. */
 export type Place = (typeof PLACES)[number]
 
-/** A span to repeat, in session frames at the session's rate; `toFrame` is not part of it. */
-export interface LoopRange {
-  readonly fromFrame: number
-  readonly toFrame: number
-}
-
+/** Ids are null where nothing is selected. */
 export interface Selection {
   readonly place: Place
   readonly sessionId: number | null
   readonly groupId: number | null
   readonly layerId: number | null
   readonly takeId: number | null
-  readonly loop: LoopRange | null
+  readonly loop: FrameRange | null
 }
 
-const SESSION_KEY = 'takeloft.session'
-const PLACE_KEY = 'takeloft.place'
-
-const storedPlace = PLACES.find((place) => place === localStorage.getItem(PLACE_KEY))
-const storedSession = Number(localStorage.getItem(SESSION_KEY))
-
-const selection = createStore<Selection>({
-  place: storedPlace ?? 'intake',
-  sessionId: Number.isInteger(storedSession) && storedSession > 0 ? storedSession : null,
+const FRESH: Omit<Selection, 'place'> = {
+  sessionId: null,
   groupId: null,
   layerId: null,
   takeId: null,
   loop: null,
-})
+}
 
+const readId = (text: string): number | undefined => {
+  const id = Number(text)
+  return Number.isInteger(id) && id > 0 ? id : undefined
+}
+
+const selection = createStore<Selection>()(
+  persist(
+    () => ({ place: 'intake', ...FRESH }),
+    keeping<Selection>({
+      place: { key: 'takeloft.place', read: oneOf(PLACES) },
+      sessionId: { key: 'takeloft.session', read: readId },
+    }),
+  ),
+)
+
+const change = (changes: Partial<Selection>): void => {
+  selection.setState(changes)
+}
+
+/** The selection, for components. */
 export const useSelection = (): Selection => useStore(selection)
-export const readSelection = selection.get
+/** The selection now. */
+export const readSelection = selection.getState
+/** Calls the watcher after every change; returns the way to stop. */
 export const watchSelection = selection.subscribe
 
-export function goTo(place: Place): void {
-  localStorage.setItem(PLACE_KEY, place)
-  selection.set((now) => ({ ...now, place }))
-}
+/** Opens a place. */
+export const goTo = (place: Place): void => change({ place })
 
-/** Another session is another desk: what was chosen in the last one is let go. */
+/** Opens a session; the selection and the loop of the last one are cleared. */
 export function selectSession(sessionId: number | null): void {
-  if (selection.get().sessionId === sessionId) return
-  if (sessionId === null) localStorage.removeItem(SESSION_KEY)
-  else localStorage.setItem(SESSION_KEY, String(sessionId))
-  selection.set((now) => ({ ...now, sessionId, groupId: null, layerId: null, takeId: null, loop: null }))
+  if (selection.getState().sessionId !== sessionId) change({ ...FRESH, sessionId })
 }
 
-/** A group, without any one of its layers. */
-export const selectGroup = (groupId: number | null): void =>
-  selection.set((now) => ({ ...now, groupId, layerId: null }))
+/** Selects a group, without any of its layers. */
+export const selectGroup = (groupId: number | null): void => change({ groupId, layerId: null })
 
-/** A layer stands for its group and its take as well. */
+/** Selects a layer with its group and its take. */
 export const selectLayer = (layer: { id: number; groupId: number; takeId: number }): void =>
-  selection.set((now) => ({ ...now, layerId: layer.id, groupId: layer.groupId, takeId: layer.takeId }))
+  change({ layerId: layer.id, groupId: layer.groupId, takeId: layer.takeId })
 
-export const selectTake = (takeId: number | null): void => selection.set((now) => ({ ...now, takeId }))
+/** Selects a take, whatever layer it is used in. */
+export const selectTake = (takeId: number | null): void => change({ takeId })
 
-export const setLoop = (loop: LoopRange | null): void => selection.set((now) => ({ ...now, loop }))
+/** Sets the loop, in session frames; null clears it. */
+export const setLoop = (loop: FrameRange | null): void => change({ loop })

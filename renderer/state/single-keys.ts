@@ -1,22 +1,39 @@
-// Whether letters, digits and signs act by themselves. Who dictates, or rests a hand on the
-// keyboard, can turn that off (WCAG 2.2, success criterion 2.1.4).
+// Whether single-key shortcuts (letters, digits, signs) are enabled. Users of speech input can
+// disable them (WCAG 2.2, success criterion 2.1.4).
 
+import { useStore } from 'zustand'
+import { persist } from 'zustand/middleware'
+import { createStore } from 'zustand/vanilla'
 import { isBareCharacter, type KeyActName, keyActOf, strokesOf } from '../keys/key-table.ts'
-import { createStore, useStore } from './store.ts'
+import { keeping } from './kept-fields.ts'
 
-const KEY = 'takeloft.singleKeys'
-const singleKeys = createStore(localStorage.getItem(KEY) !== 'off')
-
-export const useSingleKeys = (): boolean => useStore(singleKeys)
-
-export function setSingleKeys(areOn: boolean): void {
-  localStorage.setItem(KEY, areOn ? 'on' : 'off')
-  singleKeys.set(areOn)
+interface SingleKeys {
+  readonly areOn: boolean
 }
 
-/** The act a key press asks for that is not meant for one control. */
+const singleKeys = createStore<SingleKeys>()(
+  persist(
+    () => ({ areOn: true }),
+    keeping<SingleKeys>({
+      areOn: {
+        key: 'takeloft.singleKeys',
+        read: (text) => text !== 'off',
+        write: (areOn) => (areOn ? 'on' : 'off'),
+      },
+    }),
+  ),
+)
+
+/** Whether single-key shortcuts are enabled. */
+export const useSingleKeys = (): boolean => useStore(singleKeys).areOn
+/** Enables or disables single-key shortcuts; remembered on this machine. */
+export const setSingleKeys = (areOn: boolean): void => {
+  singleKeys.setState({ areOn })
+}
+
+/** As keyActOf, for keys of the whole window; null also for single keys that are disabled. */
 export function windowKeyActOf(event: KeyboardEvent, group: 'everywhere' | 'chain'): KeyActName | null {
   const name = keyActOf(event, group)
-  if (name === null || singleKeys.get()) return name
+  if (name === null || singleKeys.getState().areOn) return name
   return strokesOf(name).every(isBareCharacter) ? null : name
 }

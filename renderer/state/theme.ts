@@ -1,47 +1,60 @@
-// Light as paper, ink-dark, or as the system says; remembered on this machine.
+// The theme: light, dark, or that of the system; remembered on this machine.
 
 import { useSyncExternalStore } from 'react'
-import { createStore, useStore } from './store.ts'
+import { useStore } from 'zustand'
+import { persist } from 'zustand/middleware'
+import { createStore } from 'zustand/vanilla'
+import { keeping, oneOf } from './kept-fields.ts'
 
+/** What can be chosen; `system` follows the operating system. */
 export const THEMES = ['system', 'light', 'dark'] as const
 export type Theme = (typeof THEMES)[number]
 
-const KEY = 'takeloft.theme'
-const stored = THEMES.find((theme) => theme === localStorage.getItem(KEY))
-const theme = createStore<Theme>(stored ?? 'system')
-const systemIsDark = window.matchMedia('(prefers-color-scheme: dark)')
-
-const paint = (): void => {
-  const now = theme.get()
-  document.documentElement.dataset.theme = now === 'system' ? (systemIsDark.matches ? 'dark' : 'light') : now
+interface Chosen {
+  readonly theme: Theme
 }
 
+const chosen = createStore<Chosen>()(
+  persist(
+    () => ({ theme: 'system' }),
+    keeping<Chosen>({ theme: { key: 'takeloft.theme', read: oneOf(THEMES) } }),
+  ),
+)
+const systemIsDark = window.matchMedia('(prefers-color-scheme: dark)')
+
+const effectiveTheme = (): 'light' | 'dark' => {
+  const { theme } = chosen.getState()
+  return theme === 'system' ? (systemIsDark.matches ? 'dark' : 'light') : theme
+}
+
+const paint = (): void => {
+  document.documentElement.dataset.theme = effectiveTheme()
+}
+
+/** Called once, before the window is first drawn. */
 export function applyStoredTheme(): void {
   paint()
   systemIsDark.addEventListener('change', paint)
 }
 
-export function setTheme(next: Theme): void {
-  localStorage.setItem(KEY, next)
-  theme.set(next)
+/** Chooses and shows a theme; remembered on this machine. */
+export function setTheme(theme: Theme): void {
+  chosen.setState({ theme })
   paint()
 }
 
-export const useTheme = (): Theme => useStore(theme)
+/** The chosen theme, which may be `system`. */
+export const useTheme = (): Theme => useStore(chosen).theme
 
-/** What is painted now; the system's choice may turn while the window is open. */
+function watchEffectiveTheme(watcher: () => void): () => void {
+  const stop = chosen.subscribe(watcher)
+  systemIsDark.addEventListener('change', watcher)
+  return () => {
+    stop()
+    systemIsDark.removeEventListener('change', watcher)
+  }
+}
+
+/** The theme that is shown; the system's may change while the window is open. */
 export const useEffectiveTheme = (): 'light' | 'dark' =>
-  useSyncExternalStore(
-    (watcher) => {
-      const stop = theme.subscribe(watcher)
-      systemIsDark.addEventListener('change', watcher)
-      return () => {
-        stop()
-        systemIsDark.removeEventListener('change', watcher)
-      }
-    },
-    () => {
-      const now = theme.get()
-      return now === 'system' ? (systemIsDark.matches ? 'dark' : 'light') : now
-    },
-  )
+  useSyncExternalStore(watchEffectiveTheme, effectiveTheme)

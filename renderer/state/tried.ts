@@ -1,16 +1,20 @@
-// Stages that are being heard on a take before anything is set: with them on one side,
-// without them on the other. They belong to no chain.
+// Proposed stages that are auditioned on a take before they are put into a chain: the dry
+// side plays without them, the processed side with them.
 
+import { useStore } from 'zustand'
+import { createStore } from 'zustand/vanilla'
 import type { ChainStages } from '../../app/contract/chain-document.ts'
-import { createStore, useStore } from './store.ts'
 
 export interface Tried {
   readonly takeId: number
   readonly stages: ChainStages
 }
 
-const tried = createStore<Tried | null>(null)
+const store = createStore<{ readonly tried: Tried | null }>()(() => ({ tried: null }))
 
-export const readTried = tried.get
-export const setTried = tried.set
-export const useTried = (): Tried | null => useStore(tried)
+/** null while nothing is auditioned. */
+export const readTried = (): Tried | null => store.getState().tried
+/** Sets what is auditioned; null ends it. Playback has to be started or retuned separately. */
+export const setTried = (tried: Tried | null): void => store.setState({ tried })
+/** As readTried, for components. */
+export const useTried = (): Tried | null => useStore(store).tried

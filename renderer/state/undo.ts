@@ -1,10 +1,13 @@
-// Undo: every change to the stack or a chain is an act with its way back.
-// Acts run one after the other, so that a fast undo never overtakes the change it takes back.
+// Undo history: every change to takes, the stack, mics or a chain is an act that can be undone.
+// Acts run one after the other, so that a quick undo waits for the change it is to undo.
 
+import { createStore, type StoreApi } from 'zustand/vanilla'
+
+/** Something that can be undone. `undo` and `redo` reject where it fails. */
 export interface Act {
-  /** What the engineer did, as in 'Undo move Lead 1'. */
+  /** What is done, as it reads after Undo: 'remove Lead 1', 'gain of Lead 1'. */
   readonly label: string
-  /** Acts with the same key that follow each other quickly become one step. */
+  /** Acts with the same key that follow each other within a second become one step. */
   readonly mergeKey?: string
   redo(): Promise<unknown>
   undo(): Promise<unknown>
@@ -16,40 +19,40 @@ export interface UndoState {
 }
 
 export interface UndoHistory {
-  /** Does the act and remembers it; an act that fails is not remembered. */
+  /**
+   * Does the act in its turn and remembers it.
+   * @throws what the act throws; such an act is not remembered
+   */
   perform(act: Act): Promise<void>
   undo(): Promise<void>
   redo(): Promise<void>
-  /** Ends the current gesture: the next act with the same key is a step of its own. */
+  /** Ends the current gesture: the next act is a separate step, whatever its key. */
   seal(): void
-  /** Forgets every step. An act that is under way still ends but is not remembered; a waiting undo or redo is dropped. */
+  /** Forgets all steps. A running act ends but is not remembered; a waiting undo or redo is dropped. */
   clear(): void
-  get(): UndoState
-  subscribe(watcher: () => void): () => void
+  /** What the next undo and redo would do. */
+  readonly state: StoreApi<UndoState>
 }
 
 const STEPS_KEPT = 200
-/** Acts of one key that follow each other faster are one gesture. */
+/** Longest gap within one gesture. */
 const GESTURE_MS = 1000
 
-/** @param nowMs a clock that only goes forward */
+/** @param nowMs a monotonic clock in ms */
 export function createUndoHistory(nowMs: () => number): UndoHistory {
   let done: Act[] = []
   let undone: Act[] = []
-  /** Counts gestures; an act belongs to the one in which it was asked for. */
+  /** Counts gestures; an act belongs to the one in which it was requested. */
   let gesture = 0
   let lastGesture = -1
   let lastAtMs = 0
-  /** Counts clears: what was asked for before one leaves no step after it. */
+  /** Counts clears: acts requested before one leave no step after it. */
   let era = 0
   let queue: Promise<unknown> = Promise.resolve()
-  let state: UndoState = { undoLabel: null, redoLabel: null }
-  const watchers = new Set<() => void>()
+  const state = createStore<UndoState>()(() => ({ undoLabel: null, redoLabel: null }))
 
-  const publish = (): void => {
-    state = { undoLabel: done.at(-1)?.label ?? null, redoLabel: undone.at(-1)?.label ?? null }
-    for (const watcher of watchers) watcher()
-  }
+  const publish = (): void =>
+    state.setState({ undoLabel: done.at(-1)?.label ?? null, redoLabel: undone.at(-1)?.label ?? null })
   const inTurn = (step: (isForgotten: () => boolean) => Promise<void>): Promise<void> => {
     const mine = era
     const result = queue.then(() => step(() => mine !== era))
@@ -110,13 +113,9 @@ export function createUndoHistory(nowMs: () => number): UndoHistory {
       era++
       publish()
     },
-    get: () => state,
-    subscribe(watcher) {
-      watchers.add(watcher)
-      return () => watchers.delete(watcher)
-    },
+    state,
   }
 }
 
-/** The window's history of acts. */
+/** The window's one history. It is cleared when another session is opened. */
 export const undoHistory = createUndoHistory(() => performance.now())

@@ -1,11 +1,11 @@
-// Warnings that no act in the window asked for, shown as failures are.
+// Warnings of the services that no act in the window caused, shown as failures are.
 
 import { client, on } from './connection.ts'
 import { reportFailure } from './notices.ts'
 
-const warn = (message: string): void => reportFailure('Takeloft has noticed something', new Error(message))
+const warn = (message: string): void => reportFailure('Warning', new Error(message))
 
-/** Shows what the services have to warn of, from before the window was there and from now on. */
+/** Shows the warnings from before the window was opened, and all later ones. */
 export async function showWarnings(): Promise<void> {
   on('warning', ({ message }) => warn(message))
   const { warnings } = await client.readWorkplace({})

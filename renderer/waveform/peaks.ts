@@ -1,18 +1,16 @@
-// A take's stored peaks as the window draws them: one envelope of minima and maxima,
-// cut and thinned to the columns of a picture. Nothing here decodes audio.
+// Stored peaks of a take for drawing: one envelope of minima and maxima, cut to a range and reduced
+// to the columns of a picture. No audio is decoded here.
 
 import { Failure } from '../../app/contract/failure.ts'
-import { FailureData } from '../../app/contract/wire/failure-data.ts'
-import { peaksRoute } from '../../app/contract/wire/sound-routes.ts'
 
-/** Full scale is 1; all channels of the take share one envelope, so that no channel hides. */
+/** Full scale is 1. One envelope covers all channels, so that no channel is hidden. */
 export interface Peaks {
   readonly framesPerPeak: number
   readonly minima: Float32Array
   readonly maxima: Float32Array
 }
 
-/** As the services store it: 32767 is full scale. */
+/** Full scale of the stored values. */
 const FULL_SCALE = 32_767
 
 /**
@@ -24,7 +22,7 @@ export function decodePeaks(bytes: ArrayBuffer, channels: number, framesPerPeak:
   if (!(channels >= 1 && framesPerPeak >= 1 && Number.isInteger(perChannel))) {
     throw new Failure(
       'damaged',
-      `The stored peaks of this take do not add up (${bytes.byteLength} bytes for ${channels} channels); import the take again to make them anew.`,
+      `The stored peaks of this take are damaged (${bytes.byteLength} bytes for ${channels} channels). Import the take again to rebuild them.`,
       { bytes: bytes.byteLength, channels },
     )
   }
@@ -45,26 +43,9 @@ export function decodePeaks(bytes: ArrayBuffer, channels: number, framesPerPeak:
   return { framesPerPeak, minima, maxima }
 }
 
-/** @throws Failure what the host says */
-export async function fetchPeaks(takeId: number, signal: AbortSignal): Promise<Peaks> {
-  const answer = await fetch(peaksRoute(takeId), { signal })
-  if (!answer.ok) {
-    const failure = FailureData.safeParse(await answer.json().catch(() => null))
-    throw failure.success
-      ? Failure.fromData(failure.data)
-      : new Failure(
-          'not-found',
-          `The peaks of this take could not be read (${answer.status}); import it again.`,
-        )
-  }
-  const channels = Number(answer.headers.get('x-channels'))
-  const framesPerPeak = Number(answer.headers.get('x-frames-per-peak'))
-  return decodePeaks(await answer.arrayBuffer(), channels, framesPerPeak)
-}
-
 /**
- * The envelope between two frames of the take, thinned so that at most one pair stands for each column.
- * @param gain factor on the picture, 1 draws full scale to the edge
+ * The envelope between two frames of the take, with at most one pair per column.
+ * @param gain factor on the values; 1 draws full scale at the edge
  */
 export function slicePeaks(
   peaks: Peaks,
@@ -94,7 +75,7 @@ export function slicePeaks(
   return { maxima, minima }
 }
 
-/** The factor that draws the loudest moment to the edge; a picture of form, not of level. */
+/** Gain that draws the highest peak at the edge, for pictures that show shape instead of level. */
 export function gainToOwnPeak(peaks: Peaks): number {
   let peak = 0
   for (let i = 0; i < peaks.minima.length; i++) peak = Math.max(peak, -peaks.minima[i], peaks.maxima[i])

@@ -1,5 +1,4 @@
-// A whole take at the size of a word, drawn to its own peak on one small canvas: lists
-// hold hundreds of them.
+// Small waveform of a whole take. It draws on a plain canvas, because lists hold hundreds of them.
 
 import { useEffect, useRef } from 'react'
 import { gainToOwnPeak, slicePeaks } from './peaks.ts'
@@ -13,6 +12,7 @@ export interface ThumbnailProps {
   readonly theme: string
 }
 
+/** Waveform of a whole take, normalised to its peak. */
 export function Thumbnail({ takeId, width, height, colour = '--wave-lead', theme }: ThumbnailProps) {
   const peaks = usePeaks(takeId)
   const canvas = useRef<HTMLCanvasElement>(null)

@@ -1,8 +1,10 @@
-// The stored peaks of a take, fetched once; a take never changes.
+// Stored peaks of a take, cached, since takes never change.
 
 import { useQuery } from '@tanstack/react-query'
-import { fetchPeaks, type Peaks } from './peaks.ts'
+import { fetchPeaks } from './fetch-peaks.ts'
+import type { Peaks } from './peaks.ts'
 
+/** Peaks of a take; undefined until they are loaded. */
 export function usePeaks(takeId: number): Peaks | undefined {
   const { data } = useQuery({
     queryKey: ['peaks', takeId],

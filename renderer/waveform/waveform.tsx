@@ -1,5 +1,5 @@
-// A stretch of a take, drawn by wavesurfer from our own peaks. It is a picture only:
-// wavesurfer neither fetches, decodes nor plays here, and pointer and keys belong to the caller.
+// Waveform of part of a take, drawn by wavesurfer from stored peaks. wavesurfer only draws: it does
+// not load, decode or play, and the caller handles pointer and keys.
 
 import { useEffect, useRef } from 'react'
 import WaveSurfer from 'wavesurfer.js'
@@ -14,15 +14,16 @@ export interface WaveformProps {
   readonly height: number
   /** A custom property of the theme, such as --wave-lead. */
   readonly colour: string
-  /** Changes when the theme does, so that colours are read anew. */
+  /** Current theme; a change reads the colours again. */
   readonly theme: string
-  /** Factor on the picture. */
+  /** Factor on the drawn values. */
   readonly gain?: number
 }
 
-// One silent element for all pictures: wavesurfer would make one for each.
+// Shared, because wavesurfer would otherwise create a media element per waveform.
 const silentMedia = document.createElement('audio')
 
+/** Waveform of a range of frames. */
 export function Waveform(props: WaveformProps) {
   const { peaks, fromFrame, toFrame, width, height, colour, theme, gain = 1 } = props
   const frame = useRef<HTMLDivElement>(null)
@@ -53,9 +54,9 @@ export function Waveform(props: WaveformProps) {
     if (maxima.length === 0) return
     const waveColor = getComputedStyle(document.documentElement).getPropertyValue(colour).trim()
     made.setOptions({ waveColor, progressColor: waveColor, height })
-    // The length in seconds plays no part in a picture that fills its frame.
+    // The duration has no effect on a waveform that fills its frame.
     made.load('', [maxima, minima], 1).catch(() => {
-      // Only a newer picture or the end of this one stops a load that fetches nothing.
+      // Fails only when a newer waveform replaces this one or it is destroyed.
     })
   }, [peaks, fromFrame, toFrame, width, height, colour, theme, gain])
 

@@ -61,7 +61,7 @@ const FORBIDDEN: readonly [string, string, RegExp][] = [
   ['app/services/x.ts', "import React from 'react'", /may import react/],
   [
     'app/services/x.ts',
-    "import { x } from '../signals/tones.ts'",
+    "import { x } from '../../test/signals/tones.ts'",
     /test\/signals\/tones.ts belongs to no row/,
   ],
   ['app/services/x.ts', "import { chunk } from 'lodash/fp'", /lodash stands nowhere in the table/],
@@ -130,8 +130,8 @@ describe('the table of imports', () => {
     ['app/contract/x.ts', "export type { Curve } from '../dsp/curve.ts'"],
     ['app/hosts/command-line/verbs/x.ts', "import { h } from '../../loopback/loopback-host.ts'"],
     [
-      'renderer/chain/x.tsx',
-      "import url from './x.ts?worker&url'\nimport './x.css'\nimport { w } from '../waveform/w.ts'",
+      'renderer/places/chain/x.tsx',
+      "import url from './x.ts?worker&url'\nimport './x.css'\nimport { w } from '../../waveform/w.ts'",
     ],
     ['app/hosts/electron/preload.ts', "import { contextBridge } from 'electron'"],
     ['renderer/main.tsx', "import { createRoot } from 'react-dom/client'"],
@@ -153,6 +153,17 @@ describe('the table of imports', () => {
       ...Object.values(DOORS).flat(),
     ]
     expect(named.filter((name) => !rows.has(name))).toEqual([])
+  })
+})
+
+describe('the window', () => {
+  it('is built again after a change in any folder that it imports from', () => {
+    const outside = ROWS.filter(({ path }) => path.startsWith('renderer'))
+      .flatMap(({ imports }) => imports)
+      .filter((path) => !path.startsWith('renderer'))
+    const script = readFileSync(new URL('../../app/scripts/build-window.ts', import.meta.url), 'utf8')
+    expect(new Set(outside).size).toBeGreaterThan(1)
+    for (const folder of new Set(outside)) expect(script).toContain(`'${folder}/**/*'`)
   })
 })
 

@@ -12,9 +12,15 @@ export interface Row {
   readonly node: boolean
 }
 
-const HOST = ['app/hosts', 'app/services', 'app/files', 'app/contract', 'app/scripts'] as const
+const HOST = ['app/hosts', 'app/services', 'app/files', 'app/words', 'app/contract', 'app/scripts'] as const
 
-const STATE_AND_BELOW = ['app/contract', 'renderer/formats', 'renderer/keys', 'renderer/state'] as const
+const STATE_AND_BELOW = [
+  'app/contract',
+  'app/words',
+  'renderer/formats',
+  'renderer/keys',
+  'renderer/state',
+] as const
 const PANELS = ['bounce', 'new-session', 'save-chain', 'voice'].map((name) => `renderer/panels/${name}`)
 const PANELS_AND_BELOW = [
   ...STATE_AND_BELOW,
@@ -29,6 +35,8 @@ const PLACES = ['chain', 'intake', 'ledger', 'mics', 'stack'].map((name) => `ren
 export const ROWS: readonly Row[] = [
   { path: 'app/contract', imports: [], importsTypesOf: ['app/dsp'], node: false },
   { path: 'app/dsp', imports: [], node: false },
+  // Sentences for kinds and numbers, which the window and the command line share.
+  { path: 'app/words', imports: ['app/contract'], node: false },
   { path: 'app/files', imports: ['app/contract'], node: true },
   { path: 'app/audio', imports: ['app/contract', 'app/dsp', 'app/files'], node: true },
   { path: 'app/engine', imports: ['app/contract', 'app/dsp', 'app/files', 'app/audio'], node: true },
@@ -59,7 +67,7 @@ export const ROWS: readonly Row[] = [
     node: false,
   },
   // The window, lowest layer first: each may know the layers before it, and no place knows another.
-  { path: 'renderer/formats', imports: ['app/contract'], node: false },
+  { path: 'renderer/formats', imports: ['app/contract', 'app/words'], node: false },
   { path: 'renderer/keys', imports: ['app/contract', 'renderer/formats'], node: false },
   { path: 'renderer/state', imports: [...STATE_AND_BELOW], node: false },
   { path: 'renderer/acts', imports: [...STATE_AND_BELOW], node: false },
@@ -101,6 +109,9 @@ export const DOORS: Readonly<Record<string, readonly string[]>> = {
   'react-aria-components': WINDOW,
   '@tanstack/react-query': WINDOW,
   'wavesurfer.js': ['renderer/waveform'],
+  'd3-scale': ['renderer/parts'],
+  'd3-shape': ['renderer/parts'],
+  zustand: WINDOW,
   // Compiles the kernels of app/dsp/wasm.
   assemblyscript: ['app/scripts'],
   vite: ['app/scripts', 'electron.vite.config.ts'],
@@ -164,6 +175,12 @@ export const READING_ONLY: readonly string[] = [
   'stat',
   'statfs',
 ]
+
+/** More files than this in one folder need a reason. */
+export const MOST_FILES_IN_FOLDER = 22
+
+/** Folders with more files, and why each of them is not divided. */
+export const LARGE_FOLDERS: Readonly<Record<string, string>> = {}
 
 /** Where the files are that the table speaks of; test/ may import anything. */
 export const CHECKED_FILES: readonly string[] = [

@@ -2,8 +2,8 @@
 // before any handler is reached.
 
 import { describe, expect, it } from 'vitest'
+import { callHandler } from '../../app/contract/wire/call-handler.ts'
 import { type CommandName, commands, type Handlers } from '../../app/contract/wire/commands.ts'
-import { callHandler } from '../../app/contract/wire/serve.ts'
 import { INPUTS } from './bad-inputs.ts'
 import { changed } from './changed.ts'
 

@@ -153,7 +153,7 @@ describe('text', () => {
     expect(wellFormed(10).safeParse('whole 😀').success).toBe(true)
     const named = changed(largestChain(), 'stages.0.settings.target.name', '\ude00')
     expect(sentenceFor(() => parseChainDocument(named, 'it'))).toMatch(
-      /target\.name: the text holds half of a surrogate/,
+      /target\.name: the text contains half of a surrogate/,
     )
   })
 })

@@ -96,8 +96,8 @@ describe('a manifest', () => {
   it.each<[string, unknown, string | RegExp]>([
     ['stems.0.sha256', SHA.toUpperCase(), 'at stems[0].sha256: a SHA-256 is 64 hexadecimal digits'],
     ['stems.0.sha256', SHA.slice(1), 'at stems[0].sha256: a SHA-256 is 64 hexadecimal digits'],
-    ['stems.0.file', '../../etc/passwd', 'at stems[0].file: a stem lies beside its manifest'],
-    ['stems.0.file', 'a\\b.wav', 'at stems[0].file: a stem lies beside its manifest'],
+    ['stems.0.file', '../../etc/passwd', 'at stems[0].file: a stem is a file beside its manifest'],
+    ['stems.0.file', 'a\\b.wav', 'at stems[0].file: a stem is a file beside its manifest'],
     ['stems.0.encoding', 'pcm-16', /at stems\[0\]\.encoding: invalid option/],
     ['stems.0.channels', 3, /at stems\[0\]\.channels: too big/],
     ['plan.layers.0.pan', 2, /at plan\.layers\[0\]\.pan: too big/],

@@ -12,7 +12,7 @@ import type { EventName, EventOf } from '../../app/contract/wire/commands.ts'
 import { type Connection, connect } from '../../app/contract/wire/connect.ts'
 import type { Port } from '../../app/contract/wire/port.ts'
 import { type Subscribe, serve } from '../../app/contract/wire/serve.ts'
-import { acceptPages, CHANNEL } from '../../app/hosts/electron/ipc-port.ts'
+import { acceptPages } from '../../app/hosts/electron/ipc-port.ts'
 import { startLoopbackHost } from '../../app/hosts/loopback/loopback-host.ts'
 import { openWorkplace } from '../../app/services/workplace.ts'
 import { openBridge, type PreloadBridge } from '../../renderer/state/bridge.ts'
@@ -21,6 +21,9 @@ import { FakeSession, FakeWebContents } from '../hosts/electron/fake-window.ts'
 import { checkTakesUnharmed } from '../unharmed-takes.ts'
 import { handlersForTest, happened } from './handlers-for-test.ts'
 import { createMemoryPorts } from './memory-ports.ts'
+
+/** As the preload script names it, which no other file can import. */
+const PORT_CHANNEL = 'takeloft-port'
 
 vi.mock('electron', () => import('../hosts/electron/fake-electron.ts'))
 // The loopback host makes its own handlers; here it serves the ones of this suite.
@@ -319,7 +322,7 @@ it('a page that Electron reloads ends what it has opened as soon as the next one
   // The page after a reload has a name of its own.
   const contents = electron.page as FakeWebContents
   const next = { type: 'ask', id: 1, command: 'createArtist', input: { name: 'after it', note: '' } }
-  contents.receive(contents.mainFrame, CHANNEL, 'another page', next)
+  contents.receive(contents.mainFrame, PORT_CHANNEL, 'another page', next)
   await closed
 })
 

@@ -41,13 +41,13 @@ describe('JSON', () => {
     ['with too many values', listOf(MAX_JSON_VALUES + 2)],
     ['with too many objects', listOf(MAX_JSON_CONTAINERS, '{}')],
   ])('%s is refused unbuilt', (_what, text) => {
-    expect(() => read(text)).toThrow('/a.json holds more than any chain does; choose a chain file.')
+    expect(() => read(text)).toThrow('/a.json contains more than a chain can; choose a chain file.')
   })
 
   it.each(['', '{', '"', '"\\', '{"a":1,}', 'stages: none', ']', ',,,', '\ufeff{}x'])(
     '"%s" is none',
     (text) => {
-      expect(() => read(text)).toThrow('/a.json is not JSON, so it is no chain; choose a chain file.')
+      expect(() => read(text)).toThrow('/a.json is not JSON and so not a chain; choose a chain file.')
     },
   )
 })

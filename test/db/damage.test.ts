@@ -11,13 +11,14 @@ import {
   statSync,
   writeFileSync,
 } from 'node:fs'
-import { join } from 'node:path'
+import { basename, dirname, extname, join } from 'node:path'
 import Database from 'better-sqlite3'
 import { describe, expect, it } from 'vitest'
 import { Failure } from '../../app/contract/failure.ts'
 import { createRandom } from '../../app/dsp/maths/random.ts'
 import { checkCatalogueFile, keepCatalogueSnapshot } from '../../db/care/checked-file.ts'
-import { listSnapshots, type Snapshot, snapshotFolder, snapshotsToDrop } from '../../db/care/snapshots.ts'
+import { type Snapshot, snapshotsToDrop } from '../../db/care/snapshot-ages.ts'
+import { listSnapshots } from '../../db/care/snapshots.ts'
 import { openCatalogue } from '../../db/catalogue.ts'
 import { fill, minute, newTake } from './entries.ts'
 import { failureOf } from './open-for-test.ts'
@@ -216,7 +217,7 @@ describe('snapshots', () => {
 
   it('leave what lies in their folder besides', () => {
     const path = filled()
-    const folder = snapshotFolder(path)
+    const folder = join(dirname(path), `${basename(path, extname(path))} snapshots`)
     mkdirSync(folder)
     writeFileSync(join(folder, 'notes.txt'), 'mine')
     keepCatalogueSnapshot(path, minute(1))

@@ -24,11 +24,10 @@ export const facts: TakeFacts = {
     {
       kind: 'clipping',
       value: 3,
-      unit: 'samples',
-      threshold: 3,
+      unit: 'runs',
+      threshold: 1,
       atSeconds: [1.5, 2.25],
-      meaning: 'Three samples in a row stand at full scale – “flat”.',
-      remedy: 'Nimm es noch einmal auf.',
+      leastRunSamples: 3,
     },
   ],
 }

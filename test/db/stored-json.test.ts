@@ -6,9 +6,9 @@ import { fill, sha256Of, stages } from './entries.ts'
 import { failureOf, openForTest } from './open-for-test.ts'
 
 it.each([
-  ['no JSON', '[{"kind":', /: it is no JSON\. Put back/],
+  ['no JSON', '[{"kind":', /: it is not JSON\. Put back/],
   ['a number', '5', /: invalid input: expected array, received number\. Put back/],
-  ['nothing', '', /: it is no JSON\. Put back/],
+  ['nothing', '', /: it is not JSON\. Put back/],
   ['another stage', '[{"kind":"reverb"}]', /: at \[0\]\.kind: invalid/],
 ])('stages that are %s', (_what, text, why) => {
   const catalogue = openForTest()

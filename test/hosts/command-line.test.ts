@@ -270,7 +270,7 @@ describe('process', () => {
     [
       'that is no JSON',
       () => store('text.json', 'stages: none'),
-      /is not JSON, so it is no chain; choose a chain file/,
+      /is not JSON and so not a chain; choose a chain file/,
     ],
     [
       'that is another JSON',

@@ -38,7 +38,7 @@ describe('a process that serves', () => {
     ['throw', /thrown in a callback\n +at /],
     ['reject', /rejected by nobody\n +at /],
     ['reset', /an error without a listener\n +at /],
-    ['nothing', /inside Takeloft; it goes on. null/],
+    ['nothing', /inside Takeloft, which keeps running. null/],
   ])('goes on after: %s, and says where it was', async (act, line) => {
     const { child, tell, printed, said } = startProgram()
     tell(act)
@@ -53,7 +53,7 @@ describe('a process that serves', () => {
     const [status] = await once(child, 'exit')
     expect(status).toBe(2)
     expect(printed().match(/closed/g)).toHaveLength(1)
-    expect(said()).toMatch(/Errors come one after the other, so Takeloft ends\./)
+    expect(said()).toMatch(/Takeloft ends because of repeated errors\./)
     // Not for ever, which would fill a disk.
     expect(said().match(/again/g)!.length).toBeLessThan(100)
   })

@@ -265,7 +265,7 @@ describe('where Electron is there', () => {
     const text = readFileSync(main, 'utf8')
     writeFileSync(main, 'this is no program(')
     const started = start([])
-    await started.said(/The program could not be built \(status \d+\); what is wrong stands above\./)
+    await started.said(/The program could not be built \(status \d+\); the output above says why\./)
     expect(await started.status).toBe(2)
     writeFileSync(main, text)
     expect(callsMade()).toEqual([])

@@ -2,10 +2,14 @@
 // 3.2.2 to 3.2.4, its appendix B, and the test data that its authors keep beside it
 // (github.com/cyberphone/json-canonicalization, testdata, from the same authors).
 
+import { createHash } from 'node:crypto'
 import { describe, expect, it } from 'vitest'
-import { canonicalJson, hashOfValue } from '../../app/services/canonical-json.ts'
+import { hashOfValue } from '../../app/services/canonical-json.ts'
 
-const canonical = (text: string): string => canonicalJson(JSON.parse(text))
+/** Equal where the canonical form of the value is this text. */
+const hashOfText = (text: string): string => createHash('sha256').update(text).digest('hex')
+const expectForm = (value: unknown, form: string): void =>
+  expect(hashOfValue(value), form).toBe(hashOfText(form))
 
 describe('RFC 8785', () => {
   it('3.2.2: the sample, byte for byte as in 3.2.4', () => {
@@ -14,12 +18,15 @@ describe('RFC 8785', () => {
       "string": "\u20ac$\u000F\u000aA'\u0042\u0022\u005c\\\"\/",
       "literals": [null, true, false]
     }`
-    expect(canonical(sample)).toBe(
+    expectForm(
+      JSON.parse(sample),
       String.raw`{"literals":[null,true,false],"numbers":[333333333.3333333,1e+30,4.5,0.002,1e-27],"string":"€$\u000f\nA'B\"\\\\\"/"}`,
     )
-    expect(Buffer.from(canonical(sample)).toString('hex')).toBe(
+    const bytes = Buffer.from(
       '7b226c69746572616c73223a5b6e756c6c2c747275652c66616c73655d2c226e756d62657273223a5b3333333333333333332e333333333333332c31652b33302c342e352c302e3030322c31652d32375d2c22737472696e67223a22e282ac245c75303030665c6e4127425c225c5c5c5c5c222f227d',
+      'hex',
     )
+    expectForm(JSON.parse(sample), bytes.toString('utf8'))
   })
 
   it('3.2.3: names are in the order of their UTF-16 units', () => {
@@ -32,16 +39,10 @@ describe('RFC 8785', () => {
       "\u0080": "Control",
       "\u00f6": "Latin Small Letter O With Diaeresis"
     }`
-    expect(Object.values(JSON.parse(canonical(sample)))).toHaveLength(7)
-    expect([...canonical(sample).matchAll(/:"([^"]+)"/g)].map(([, value]) => value)).toEqual([
-      'Carriage Return',
-      'One',
-      'Control',
-      'Latin Small Letter O With Diaeresis',
-      'Euro Sign',
-      'Emoji: Grinning Face',
-      'Hebrew Letter Dalet With Dagesh',
-    ])
+    expectForm(
+      JSON.parse(sample),
+      '{"\\r":"Carriage Return","1":"One","\u0080":"Control","\u00f6":"Latin Small Letter O With Diaeresis","\u20ac":"Euro Sign","\ud83d\ude00":"Emoji: Grinning Face","\ufb33":"Hebrew Letter Dalet With Dagesh"}',
+    )
   })
 
   it.each([
@@ -70,19 +71,19 @@ describe('RFC 8785', () => {
     ['becbf647612f3696', '-0.0000033333333333333333'],
     ['43143ff3c1cb0959', '1424953923781206.2'],
   ])('appendix B: the double %s is %s', (hex, text) => {
-    expect(canonicalJson(Buffer.from(hex, 'hex').readDoubleBE())).toBe(text)
+    expectForm(Buffer.from(hex, 'hex').readDoubleBE(), text)
   })
 
   it.each([['7fffffffffffffff'], ['7ff0000000000000'], ['fff0000000000000']])(
     'appendix B: the double %s is an error',
     (hex) => {
-      expect(() => canonicalJson([Buffer.from(hex, 'hex').readDoubleBE()])).toThrow(/not allowed/)
+      expect(() => hashOfValue([Buffer.from(hex, 'hex').readDoubleBE()])).toThrow(/not allowed/)
     },
   )
 
   it('3.2.2.2: half of a surrogate pair is an error, in names too', () => {
-    expect(() => canonicalJson({ name: '\ud83d' })).toThrow(/surrogate/)
-    expect(() => canonicalJson({ '\ude02': 1 })).toThrow(/surrogate/)
+    expect(() => hashOfValue({ name: '\ud83d' })).toThrow(/surrogate/)
+    expect(() => hashOfValue({ '\ude02': 1 })).toThrow(/surrogate/)
   })
 })
 
@@ -115,7 +116,7 @@ describe('the test data beside the RFC', () => {
       '{"1":"One","</script>":"Browser Challenge","\u0080":"Control\u007f","ö":"Latin Small Letter O With Diaeresis","€":"Euro Sign","😂":"Smiley","\ufb33":"Hebrew Letter Dalet With Dagesh"}',
     ],
   ])('%s', (_name, input, output) => {
-    expect(canonical(input)).toBe(output)
+    expectForm(JSON.parse(input), output)
   })
 })
 

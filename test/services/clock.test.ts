@@ -6,6 +6,7 @@ import { join } from 'node:path'
 import { expect, it, onTestFinished } from 'vitest'
 import { createHandlers } from '../../app/services/handlers.ts'
 import { openWorkplace } from '../../app/services/workplace.ts'
+import { ledgerWords } from '../../app/words/ledger.ts'
 import { sha256Of } from '../db/entries.ts'
 import { whiteNoise } from '../signals/noise.ts'
 import { context, SESSION_FIELDS, writeTake } from './workshop.ts'
@@ -36,7 +37,9 @@ it('what is done after the clock was set back stands above what was done before,
       context,
     )
   const ledger = async (request: { artistId?: number } = {}) =>
-    (await handlers.listLedger({ ...request, limit: 100 }, context)).map(({ subject }) => subject)
+    (await handlers.listLedger({ ...request, limit: 100 }, context)).map(
+      (entry) => ledgerWords(entry).subject,
+    )
 
   const session = await createSession('First')
   await takeIn(session.id, 'before', 1)
@@ -61,7 +64,7 @@ it('what is done after the clock was set back stands above what was done before,
   clock = '2026-11-27T15:30:00.000Z'
   await takeIn(session.id, 'on time', 4)
   expect((await handlers.listLedger({ limit: 1 }, context))[0]).toMatchObject({
-    subject: 'on time',
+    takeName: 'on time',
     at: clock,
   })
 })

@@ -18,9 +18,9 @@ export function listen(
   return analyser.finish()
 }
 
-/** @throws Error with the reason where there is not enough voice */
+/** @throws Error that says why where there is not enough voice */
 export function analyse(samples: Float64Array): VoiceAnalysed {
   const analysis = listen([samples])
-  if (analysis.outcome !== 'analysed') throw new Error(analysis.reason)
+  if (analysis.outcome !== 'analysed') throw new Error(`not enough voice: ${analysis.why}`)
   return analysis
 }

@@ -1,4 +1,4 @@
-// An import that is cancelled in the real window: what is in by then is shown, and how much it is.
+// Cancelling an import in the real window: takes that were imported until then stay, and their number is shown.
 
 import { join } from 'node:path'
 import { describe, expect, it } from 'vitest'
@@ -11,7 +11,7 @@ import { CHROMIUM, openWindow } from './open-window.ts'
 const FILES = 12
 
 describe.skipIf(!haveMaterial(CHROMIUM))('an import that is cancelled', () => {
-  it('leaves the takes that are in on the screen, and says how many', async () => {
+  it('shows the takes that were imported until then, and how many', async () => {
     const { page, folder, workplace } = await openWindow()
     const handlers = createHandlers(workplace)
     const artist = await handlers.createArtist({ name: 'Invented Artist', note: '' }, context)
@@ -25,7 +25,7 @@ describe.skipIf(!haveMaterial(CHROMIUM))('an import that is cancelled', () => {
     const chooser = page.waitForEvent('filechooser')
     await page.getByRole('button', { name: 'Import takes' }).click()
     await (await chooser).setFiles(paths)
-    await page.getByText(/[1-9] of 12 taken in/).waitFor()
+    await page.getByText(/[1-9] of 12 imported/).waitFor()
     await page.getByRole('button', { name: /^Cancel: Import/ }).click()
 
     const said = page.getByText(/Cancelled; \d+ of 12 takes? w(as|ere) imported/)

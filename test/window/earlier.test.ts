@@ -1,5 +1,5 @@
-// Coming back after a long time: a session is found among many by typing, and a take of an
-// earlier day is heard, used in it, and let go again.
+// Returning after a long time: find a session among many by typing; find an earlier take, play it,
+// add it to the session and undo that.
 
 import type { Locator, Page } from 'playwright-core'
 import { describe, expect, it } from 'vitest'
@@ -12,7 +12,7 @@ import { CHROMIUM, openWindow } from './open-window.ts'
 const CLIPS = ['Front_Center', 'Rear_Left'].map((name) => `/usr/share/sounds/alsa/${name}.wav`)
 const SESSIONS = 24
 
-/** One artist with a song for each session, and another whose takes are the two clips. */
+/** One artist with a song per session, and another artist with two takes. */
 async function fill(workplace: Workplace) {
   const acts = createHandlers(workplace)
   const [artist, other] = await Promise.all(
@@ -58,7 +58,7 @@ async function chooseSession(page: Page, words: string): Promise<void> {
 }
 
 describe.skipIf(!haveMaterial(CHROMIUM, ...CLIPS))('after a long time', () => {
-  it('a session is found by words of its song, artist and day', async () => {
+  it('finds a session by song, artist and date', async () => {
     const { page, workplace, complaints } = await openWindow()
     await fill(workplace)
     await page.reload()
@@ -74,7 +74,7 @@ describe.skipIf(!haveMaterial(CHROMIUM, ...CLIPS))('after a long time', () => {
     expect(complaints).toEqual([])
   })
 
-  it('a take of an earlier day is found, heard, used, and undone', async () => {
+  it('finds, plays and adds an earlier take, and undoes that', async () => {
     const { page, workplace, complaints, picture } = await openWindow()
     await fill(workplace)
     await page.reload()
@@ -88,8 +88,8 @@ describe.skipIf(!haveMaterial(CHROMIUM, ...CLIPS))('after a long time', () => {
     await page.getByText('No takes yet').waitFor()
     await page.getByRole('button', { name: 'Earlier takes' }).click()
     const dialog = page.getByRole('dialog')
-    // The artist of the session has none yet.
-    await dialog.getByText('No take is named so').waitFor()
+    // The artist of the session has no takes yet.
+    await dialog.getByText('No matches').waitFor()
     await dialog.getByRole('button', { name: /Artist$/ }).click()
     await page.getByRole('option', { name: 'All artists' }).click()
     await expect.poll(() => dialog.getByRole('row').count()).toBe(2)
@@ -99,10 +99,10 @@ describe.skipIf(!haveMaterial(CHROMIUM, ...CLIPS))('after a long time', () => {
     await expect
       .poll(() => dialog.getByRole('row').allTextContents())
       .toEqual([expect.stringMatching(/Rear_Left.*Rain Ledger.*Mar 1, 2026.*Tolvi Sae.*48.kHz.*LUFS/)])
-    await dialog.getByRole('button', { name: 'Listen to Rear_Left' }).click()
+    await dialog.getByRole('button', { name: 'Play Rear_Left' }).click()
     await dialog.getByRole('button', { name: 'Stop Rear_Left' }).waitFor()
     await dialog.getByRole('button', { name: 'Stop Rear_Left' }).click()
-    await dialog.getByRole('button', { name: 'Listen to Rear_Left' }).waitFor()
+    await dialog.getByRole('button', { name: 'Play Rear_Left' }).waitFor()
     await picture('earlier-1-found')
 
     await search.focus()
@@ -112,19 +112,19 @@ describe.skipIf(!haveMaterial(CHROMIUM, ...CLIPS))('after a long time', () => {
     expect(sessionTakes()).toEqual(['Rear_Left'])
     await page.keyboard.press('Escape')
     await expect.poll(() => page.getByRole('dialog').count()).toBe(0)
-    // What opened it has the keyboard again, and the take is there to be placed.
+    // The focus is back on the button, and the take can be placed.
     await expect.poll(() => page.evaluate(() => document.activeElement?.textContent)).toBe('Earlier takes')
     await page.getByRole('heading', { name: 'Rear_Left' }).waitFor()
     await picture('earlier-2-used')
 
-    await page.getByRole('button', { name: 'Undo use of Rear_Left' }).click()
+    await page.getByRole('button', { name: 'Undo add take Rear_Left' }).click()
     await page.getByText('No takes yet').waitFor()
     expect(sessionTakes()).toEqual([])
     expect(workplace.catalogue.foundTakes.list({ search: '', limit: 9, offset: 0 })).toHaveLength(2)
     expect(complaints).toEqual([])
   })
 
-  it('a take that does not belong here is taken out, the keyboard goes on beside it, and it comes back', async () => {
+  it('removes a take, keeps the focus beside it, and brings it back', async () => {
     const { page, workplace, complaints } = await openWindow()
     await fill(workplace)
     await page.reload()
@@ -136,7 +136,7 @@ describe.skipIf(!haveMaterial(CHROMIUM, ...CLIPS))('after a long time', () => {
 
     await chooseSession(page, 'rain ledger')
     await page.getByRole('row', { name: /Rear_Left/ }).click()
-    await page.getByRole('button', { name: 'Take out of the session' }).click()
+    await page.getByRole('button', { name: 'Remove from session' }).click()
     await expect.poll(sessionTakes).toEqual(['Front_Center'])
     await expect
       .poll(() => page.evaluate(() => document.activeElement?.closest('[role="row"]')?.textContent))

@@ -1,5 +1,5 @@
-// The whole job in the real window, by mouse and keyboard: artist and session, two real files
-// taken in, placed, set, heard and bounced, and the stems found on disk.
+// The whole job in the real window, by mouse and keyboard: create artist and session, import two
+// real files, place them, set the chain, play and bounce; the stems are then checked on disk.
 
 import { execFileSync } from 'node:child_process'
 import { readdirSync, readFileSync, writeFileSync } from 'node:fs'
@@ -25,7 +25,7 @@ interface Captured {
 
 declare global {
   interface Window {
-    /** The recording that is under way, between two calls into the page. */
+    /** The running recording, between two calls into the page. */
     pending: Promise<CapturedSpan> | undefined
   }
 }
@@ -90,7 +90,7 @@ describe.skipIf(!hasAll)('the job in the window', () => {
 
     await page.getByRole('dialog').waitFor({ state: 'hidden' })
 
-    // Played, while what the worklet gets is kept: processed, then dry from the same place.
+    // Records the output of the worklet: processed, then dry from the same position.
     await page.keyboard.press('3')
     await page.getByRole('button', { name: 'Play stack' }).click()
     await page.getByRole('button', { name: 'Stop' }).waitFor()
@@ -123,7 +123,7 @@ describe.skipIf(!hasAll)('the job in the window', () => {
       [-5, -0.6],
     ])
 
-    // Beside each stem what was measured of it, as it stands in the manifest.
+    // The levels beside each stem match the manifest.
     for (const [i, { integratedLufs, truePeakDbtp }] of manifest.stems.entries()) {
       const levels = [integratedLufs, truePeakDbtp].map((level) => level!.toFixed(1))
       expect(said[i].replaceAll('−', '-')).toMatch(new RegExp(`${levels[0]}.LUFS, ${levels[1]}.dBTP$`))
@@ -135,7 +135,7 @@ describe.skipIf(!hasAll)('the job in the window', () => {
       expect(nullDb(processed.read[2 + side], sum[side])).toBeLessThan(-90)
     }
     expect(levelDb(processed.read[2])).toBeGreaterThan(-60)
-    // What comes out is behind the listening level, which starts at -20 dB.
+    // The output is after the listening level, which starts at -20 dB.
     expect(levelDb(processed.heard[0])).toBeLessThan(levelDb(processed.read[2]) - 15)
     const difference = loudnessDifferenceLu(folder, dry.heard, processed.heard)
     console.info(`processed against dry: ${difference.toFixed(3)} LU by ffmpeg's ebur128`)
@@ -144,12 +144,12 @@ describe.skipIf(!hasAll)('the job in the window', () => {
   })
 })
 
-/** Plays the stack from its start and gives what the worklet read and what it put out. */
+/** Plays the stack from its start and returns the input and output of the worklet. */
 async function playAndCapture(page: Page, frames: number): Promise<Captured> {
   const stop = page.getByRole('button', { name: 'Stop' })
   if (await stop.isVisible()) await stop.click()
   await page.getByRole('slider', { name: 'Position', exact: true }).press('Home')
-  // The recording waits for the next frame that sounds.
+  // The recording starts with the next frame that is played.
   await page.evaluate((count) => {
     window.pending = window.takeloftCapture?.record(count)
   }, frames)

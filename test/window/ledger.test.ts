@@ -1,4 +1,4 @@
-// The ledger of one artist: names are not unique, so it goes by the artist and not by the name.
+// The ledger of one artist. Names are not unique, so it filters by id.
 
 import { describe, expect, it } from 'vitest'
 import { createHandlers } from '../../app/services/handlers.ts'
@@ -8,7 +8,7 @@ import { context, SESSION_FIELDS } from '../services/workshop.ts'
 import { CHROMIUM, openWindow } from './open-window.ts'
 
 describe.skipIf(!haveMaterial(CHROMIUM))('the ledger of one of two artists with one name', () => {
-  it('lists the bounces of that artist alone', async () => {
+  it('lists only the bounces of that artist', async () => {
     const { page, workplace } = await openWindow()
     const handlers = createHandlers(workplace)
     for (const songTitle of ['First Song', 'Second Song']) {

@@ -1,5 +1,5 @@
-// How the window behaves under the hands: what is removed comes back, notices lie over nothing,
-// keys reach what they are meant for, and one stage is heard against nothing but itself.
+// Behaviour of the window: undo of removals, notices that cover nothing, keyboard shortcuts, and
+// comparing a single stage.
 
 import type { Page } from 'playwright-core'
 import { describe, expect, it } from 'vitest'
@@ -70,7 +70,7 @@ async function fill(workplace: Workplace) {
   return { session, lead }
 }
 
-/** Names of the controls that an element lies over. */
+/** Names of the controls that an element covers. */
 const coveredBy = (page: Page, selector: string): Promise<string[]> =>
   page.evaluate((wanted) => {
     const over = [...document.querySelectorAll(wanted)]
@@ -86,7 +86,7 @@ const coveredBy = (page: Page, selector: string): Promise<string[]> =>
       .map((control) => control.getAttribute('aria-label') ?? control.textContent ?? '')
   }, selector)
 
-/** In the page: messages as in a browser, and a dialog that is left at first and then answers. */
+/** In the page: messages over a socket, and a folder dialog that is first cancelled, then returns a folder. */
 function standInForPreload(): void {
   const socket = new WebSocket(`${location.origin.replace('http', 'ws')}/port`)
   const isOpen = new Promise((resolve) => socket.addEventListener('open', resolve))
@@ -108,18 +108,18 @@ function standInForPreload(): void {
   })
 }
 
-/** By the mouse: keys are heard only once the window stands. */
+/** With the mouse, since shortcuts work only once the window is ready. */
 const goTo = (page: Page, place: string): Promise<void> =>
   page.getByRole('button', { name: place, exact: true }).click()
 
-/** The transport speaks of loudness as soon as something sounds. */
+/** The transport shows the loudness match once playback has started. */
 const sounding = (page: Page): Promise<void> => page.locator('.message-line').getByText(/equal/).waitFor()
 
 const levelDb = (x: readonly number[]): number =>
   10 * Math.log10(x.reduce((sum, one) => sum + one * one, 0) / x.length)
 
 describe.skipIf(!haveMaterial(CHROMIUM, ...CLIPS))('the window under the hands', () => {
-  it('removes a group with its layers and gives both back, as the same ones', async () => {
+  it('removes a group with its layers, and undo restores them with the same ids', async () => {
     const { page, workplace, complaints } = await openWindow()
     const { session } = await fill(workplace)
     const stack = () => {
@@ -133,28 +133,28 @@ describe.skipIf(!haveMaterial(CHROMIUM, ...CLIPS))('the window under the hands',
     await page.getByRole('button', { name: 'More for group Lead' }).click()
     await page.getByRole('menuitem', { name: 'Remove group with 2 layers' }).click()
     await expect.poll(() => stack().map((list) => list.length)).toEqual([2, 0])
-    // What stood beside it has the keyboard.
+    // The focus is on its neighbour.
     await expect
       .poll(() => page.evaluate(() => document.activeElement?.ariaLabel))
       .toBe('Name of group Doubles')
-    await page.getByRole('button', { name: 'Undo removing group Lead' }).click()
+    await page.getByRole('button', { name: 'Undo remove group Lead' }).click()
     await expect.poll(stack).toEqual(before)
 
     await page.getByRole('button', { name: 'Add group' }).click()
     await expect.poll(() => stack()[0].length).toBe(4)
-    await page.getByRole('button', { name: 'Undo adding Group 4' }).click()
+    await page.getByRole('button', { name: 'Undo add Group 4' }).click()
     await expect.poll(stack).toEqual(before)
     expect(complaints).toEqual([])
   })
 
-  it('asks the shell for a folder where it has a dialog, and keeps what was typed when none is chosen', async () => {
+  it('asks the shell for a folder where it has a dialog, and keeps the typed folder when that is cancelled', async () => {
     const { page, workplace, picture } = await openWindow()
     await fill(workplace)
     await page.reload()
     await goTo(page, 'Stack')
     await page.getByRole('button', { name: 'Bounce', exact: true }).click()
     await page.getByLabel('Folder').waitFor()
-    // The browser has none.
+    // A browser has no folder dialog.
     expect(await page.getByRole('button', { name: 'Choose…' }).count()).toBe(0)
 
     await page.addInitScript(standInForPreload)
@@ -171,13 +171,13 @@ describe.skipIf(!haveMaterial(CHROMIUM, ...CLIPS))('the window under the hands',
     await picture('manners-folder')
   })
 
-  it('says what a field cannot take until it is read, and moves no line for it', async () => {
+  it('explains a rejected value until it has been read, without moving rows', async () => {
     const { page, workplace, complaints } = await openWindow()
     await fill(workplace)
     await page.reload()
     await goTo(page, 'Stack')
     const pan = page.getByRole('spinbutton', { name: 'Pan of Rear_Left' })
-    const complaint = page.getByText('"150" is not a value here. Type L 30, C or R 30.')
+    const complaint = page.getByText('"150" is not valid. Type L 30, C or R 30.')
     const places = () =>
       page.locator('.layer-row').evaluateAll((rows) => rows.map((row) => row.getBoundingClientRect().top))
     await pan.waitFor()
@@ -191,7 +191,7 @@ describe.skipIf(!haveMaterial(CHROMIUM, ...CLIPS))('the window under the hands',
     await complaint.waitFor({ state: 'detached' })
     expect(await pan.inputValue()).toBe('C')
 
-    // Left at once, the sentence has not been read yet.
+    // After leaving at once, the message stays.
     await pan.fill('150')
     await pan.press('Tab')
     await complaint.waitFor()
@@ -199,20 +199,30 @@ describe.skipIf(!haveMaterial(CHROMIUM, ...CLIPS))('the window under the hands',
     await pan.press('Tab')
     await complaint.waitFor({ state: 'detached' })
     expect(await pan.inputValue()).toBe('C')
+
+    const gain = page.getByRole('spinbutton', { name: 'Gain of Rear_Left' })
+    await gain.fill('loud')
+    await gain.press('Enter')
+    await page.getByText('"loud" is not a level. Type a number in dB.').waitFor()
+    await gain.press('Escape')
+    await page.getByRole('button', { name: 'Session', exact: true }).click()
+    await page.getByRole('spinbutton', { name: 'Tempo' }).fill('fast')
+    await page.keyboard.press('Enter')
+    await page.getByText('"fast" is not a tempo. Type a number in BPM.').waitFor()
     expect(complaints).toEqual([])
   })
 
-  it('prints the recall sheet of a session and nothing else, and goes back to a session from the ledger', async () => {
+  it('prints only the recall sheet, and opens a session from the ledger', async () => {
     const { page, workplace, complaints, picture } = await openWindow()
     const { session } = await fill(workplace)
     await page.reload()
     await goTo(page, 'Ledger')
-    await page.getByRole('button', { name: 'Recall sheet of this session' }).click()
+    await page.getByRole('button', { name: 'Recall sheet for this session' }).click()
     const sheet = page.getByRole('dialog', { name: 'Recall sheet' })
     const words = async () => ((await sheet.textContent()) ?? '').replaceAll(/\s/g, ' ').replaceAll('−', '-')
     await sheet.getByRole('cell', { name: 'Rear_Left' }).first().waitFor()
     expect(await words()).toMatch(
-      /Invented Song.*Invented Artist, Nov 25, 2026.*48 kHz.*120 BPM, 4 beats to the bar/,
+      /Invented Song.*Invented Artist, Nov 25, 2026.*48 kHz.*120 BPM, 4 beats per bar/,
     )
     expect(await words()).toMatch(/LeadFront_Centerlead.*-3\.0 dBC/)
     expect(await words()).toMatch(/Lead: Two trims, version 1.*Trim: Gain -12\.0 dB; Polarity as recorded/)
@@ -247,34 +257,34 @@ describe.skipIf(!haveMaterial(CHROMIUM, ...CLIPS))('the window under the hands',
     expect(complaints).toEqual([])
   })
 
-  it('measures the stack as a whole: loudness, peaks and mono', async () => {
+  it('measures the stack: loudness, peaks and mono', async () => {
     const { page, workplace, complaints, picture } = await openWindow()
     const { session } = await fill(workplace)
     await page.reload()
     await goTo(page, 'Stack')
     await page.getByRole('button', { name: 'Measure', exact: true }).click()
-    const dialog = page.getByRole('dialog', { name: 'The stack of Invented Song' })
-    await dialog.getByRole('list', { name: 'In mono' }).waitFor()
+    const dialog = page.getByRole('dialog', { name: 'Stack levels: Invented Song' })
+    await dialog.getByRole('list', { name: 'Mono compatibility' }).waitFor()
     const measured = await createHandlers(workplace).measureStack({ sessionId: session.id }, context)
     const words = ((await dialog.textContent()) ?? '').replaceAll(/\s/g, ' ').replaceAll('−', '-')
-    expect(words).toContain(`Loudness${measured.integratedLufs!.toFixed(1)} LUFS`)
+    expect(words).toContain(`Integrated loudness${measured.integratedLufs!.toFixed(1)} LUFS`)
     expect(words).toContain(`True peak${measured.truePeakDbtp!.toFixed(1)} dBTP`)
-    // Both clips stand in the middle.
-    expect(words).toMatch(/Mono against stereo0\.0 dB.*survives mono: it loses 0\.0 dB/)
+    // Both clips are panned to the centre.
+    expect(words).toMatch(/Mono fold-down loss0\.0 dB.*survives mono: it loses 0\.0 dB/)
     await picture('manners-stack-measured')
     await page.keyboard.press('Escape')
     await expect.poll(() => page.evaluate(() => document.activeElement?.textContent)).toBe('Measure')
     expect(complaints).toEqual([])
   })
 
-  it('lets no failure lie over a control, in any place', async () => {
+  it('shows failures in any place without covering a control', async () => {
     const { page, workplace } = await openWindow()
     await fill(workplace)
     await page.reload()
     await goTo(page, 'Chain')
     const chooser = page.waitForEvent('filechooser')
     await page.getByRole('button', { name: 'More for this chain' }).click()
-    await page.getByRole('menuitem', { name: 'Import a chain file' }).click()
+    await page.getByRole('menuitem', { name: 'Import chain file' }).click()
     await (await chooser).setFiles({
       name: 'no-chain.json',
       mimeType: 'application/json',
@@ -290,7 +300,7 @@ describe.skipIf(!haveMaterial(CHROMIUM, ...CLIPS))('the window under the hands',
     await page.getByRole('alert').waitFor({ state: 'hidden' })
   })
 
-  it('goes to the start of the loop with Home, to that of the song without one, and shows all keys with ?', async () => {
+  it('goes to the start of the loop or the song with Home, and shows all keys with ?', async () => {
     const { page, workplace } = await openWindow()
     await fill(workplace)
     await page.reload()
@@ -313,15 +323,15 @@ describe.skipIf(!haveMaterial(CHROMIUM, ...CLIPS))('the window under the hands',
     await page.keyboard.press('?')
     await page
       .getByRole('dialog', { name: 'Keys' })
-      .getByText('Back to the start, or to that of the loop')
+      .getByText('Go to the start, or to the loop start')
       .waitFor()
-    await page.getByText('Letters, digits and ? act by themselves').click()
+    await page.getByText('Enable single-key shortcuts').click()
     await page.keyboard.press('Escape')
     await page.keyboard.press('1')
     await page.getByRole('main', { name: 'Stack' }).waitFor()
   })
 
-  it('hears the chosen stage against the stages before it: -6 dB of trim behind -12 dB', async () => {
+  it('compares a stage with the stages before it: a trim of -6 dB after one of -12 dB', async () => {
     const { page, workplace, complaints } = await openWindow('capture')
     await fill(workplace)
     await page.reload()
@@ -337,7 +347,7 @@ describe.skipIf(!haveMaterial(CHROMIUM, ...CLIPS))('the window under the hands',
       return span.read.map((channel) => [...channel])
     }, HEARD_FRAMES)
     expect(levelDb(read[0])).toBeGreaterThan(-70)
-    // Both sides are the same samples but for the second trim; floats of 24 bits leave far less than this.
+    // Both sides differ only by the second trim; the error of 32-bit floats is far smaller than this.
     expect(levelDb(read[2]) - levelDb(read[0])).toBeCloseTo(SECOND_TRIM_DB, 3)
     expect(complaints).toEqual([])
   })

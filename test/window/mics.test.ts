@@ -1,5 +1,5 @@
-// The Mics place in the real window: a curve pasted, a picture traced that Chromium itself drew
-// and packed as JPEG, a correction brought to the chain, a chain carried to another mic.
+// Mics in the real window: paste a curve, trace a JPEG that Chromium drew, use a correction in the
+// chain, carry a chain to another mic.
 
 import { readdirSync } from 'node:fs'
 import { join } from 'node:path'
@@ -20,7 +20,7 @@ const BOX = { left: 90, right: 1240, top: 50, bottom: 680 }
 const xOf = (f: number): number => BOX.left + ((BOX.right - BOX.left) * Math.log(f / 20)) / Math.log(1000)
 const yOf = (db: number): number => BOX.top + ((BOX.bottom - BOX.top) * (20 - db)) / 40
 
-/** A plot with grid, words and two curves, drawn by the browser; base64 of the JPEG. */
+/** A plot with grid, labels and two curves, drawn by the browser. @returns the JPEG in base64 */
 function drawPlot(page: Page, main: number[], other: number[]): Promise<string> {
   const places = (levels: number[]): [number, number][] =>
     levels.map((levelDb, i) => [xOf(20 * 1000 ** (i / (levels.length - 1))), yOf(levelDb)])
@@ -82,7 +82,7 @@ function drawPlot(page: Page, main: number[], other: number[]): Promise<string> 
   )
 }
 
-/** Two mics, a voice with a chain, and a session of it, without any sound. */
+/** Two mics, a voice with a chain, and a session without takes. */
 async function furnish(workplace: Workplace) {
   const handlers = createHandlers(workplace)
   const mics = []
@@ -137,21 +137,21 @@ const levelsOf = (seed: number): number[] =>
   ).levelsDb as number[]
 
 describe.skipIf(!haveMaterial(CHROMIUM))('the Mics place', () => {
-  it('traces a JPEG that Chromium drew to within 0.5 dB RMS, and keeps the picture with the curve', async () => {
+  it('traces a JPEG that Chromium drew within 0.5 dB RMS, and saves the picture with the curve', async () => {
     const { page, workplace, folder, complaints, picture } = await openMics()
     await page.getByRole('tab', { name: 'Trace' }).click()
     const jpeg = Buffer.from(await drawPlot(page, levelsOf(7), levelsOf(8)), 'base64')
     const choose = async (name: string, buffer: Buffer) => {
       const [chooser] = await Promise.all([
         page.waitForEvent('filechooser'),
-        page.getByRole('button', { name: 'Choose a picture' }).click(),
+        page.getByRole('button', { name: 'Choose picture…' }).click(),
       ])
       await chooser.setFiles({ name, mimeType: 'image/jpeg', buffer })
     }
     await choose('letter.jpg', Buffer.from('no picture at all'))
     await page.getByText('letter.jpg is not a picture that can be traced').waitFor()
     await choose('cut.jpg', jpeg.subarray(0, 700))
-    await page.getByText('cut.jpg cannot be shown: it is damaged').waitFor()
+    await page.getByText('cut.jpg is damaged and cannot be opened').waitFor()
     await choose('sheet.jpg', jpeg)
 
     const sheet = page.locator('.trace-page svg')
@@ -164,16 +164,16 @@ describe.skipIf(!haveMaterial(CHROMIUM))('the Mics place', () => {
     await click(xOf(20) + 3, yOf(-10))
     await click(xOf(20) + 40, yOf(-20))
     await click(xOf(20) + 40, yOf(10))
-    await page.getByText('lie on one another').waitFor()
+    await page.getByText('too close together').waitFor()
     await page.getByRole('button', { name: 'Place again: high frequency' }).click()
     await click(xOf(20_000), yOf(-20))
-    await page.getByText('Marked. Drag a mark').waitFor()
+    await page.getByText('Axes set. Drag a mark').waitFor()
     const clear = [...octaveGridHz(200, 8000, 3)].sort((a, b) => apart(b) - apart(a))[0]
     await click(xOf(clear), yOf(resampleCurve(inventedMicCurve(7), [clear]).levelsDb[0]))
-    await page.getByText('The line was followed').waitFor()
+    await page.getByText('Line followed').waitFor()
     await picture('mics-trace')
-    // By the keyboard: the first point half a pixel up and down again, each a step back.
-    await page.getByRole('button', { name: 'The next point' }).click()
+    // With the keyboard: the first point half a pixel up and down again, each an undo step.
+    await page.getByRole('button', { name: 'Next point' }).click()
     await page.getByRole('application').focus()
     await page.keyboard.press('ArrowUp')
     await page.keyboard.press('ArrowDown')
@@ -194,9 +194,9 @@ describe.skipIf(!haveMaterial(CHROMIUM))('the Mics place', () => {
     expect(curve.points.frequenciesHz.at(-1)).toBeGreaterThan(19_000)
     expect(readdirSync(join(folder, 'pictures'))).toEqual([`${curve.picture!.sha256}.jpeg`])
 
-    // The picture comes back with its points, and undo takes the curve away again.
-    await page.getByRole('button', { name: 'Acts on Traced on axis' }).click()
-    await page.getByRole('menuitem', { name: 'Correct the trace' }).click()
+    // The picture opens again with its points.
+    await page.getByRole('button', { name: 'More for Traced on axis' }).click()
+    await page.getByRole('menuitem', { name: 'Edit trace' }).click()
     await page.getByText(`${curve.points.frequenciesHz.length} points from`).waitFor()
     await page.getByRole('button', { name: 'Close picture' }).click()
     expect(complaints).toEqual([])
@@ -207,7 +207,7 @@ describe.skipIf(!haveMaterial(CHROMIUM))('the Mics place', () => {
     }
   })
 
-  it('imports by pasting, lays over, subtracts, removes and brings back', async () => {
+  it('imports pasted text, overlays, subtracts, removes, and undoes that', async () => {
     const { page, workplace, complaints, picture } = await openMics()
     await page.getByRole('button', { name: 'Import curve' }).click()
     await page.getByRole('textbox', { name: 'Name', exact: true }).fill('Pasted')
@@ -218,12 +218,12 @@ describe.skipIf(!haveMaterial(CHROMIUM))('the Mics place', () => {
     await page.getByRole('button', { name: 'Import curve' }).last().click()
     await page.getByText('1 repeated frequency was averaged.').waitFor()
     await page.getByRole('button', { name: 'Show', exact: true }).click()
-    await page.getByRole('button', { name: 'Save as a curve' }).click()
-    await page.getByRole('checkbox', { name: /less/ }).waitFor()
+    await page.getByRole('button', { name: 'Save as curve' }).click()
+    await page.getByRole('checkbox', { name: /minus/ }).waitFor()
     await picture('mics-overlay')
     const names = () => workplace.catalogue.curves.list().map(({ name }) => name)
     expect(names()).toHaveLength(4)
-    await page.getByRole('button', { name: 'Acts on Pasted' }).click()
+    await page.getByRole('button', { name: 'More for Pasted' }).click()
     await page.getByRole('menuitem', { name: 'Remove' }).click()
     await page.getByRole('checkbox', { name: /Pasted/ }).waitFor({ state: 'detached' })
     expect(names()).not.toContain('Pasted')
@@ -233,20 +233,20 @@ describe.skipIf(!haveMaterial(CHROMIUM))('the Mics place', () => {
     expect(complaints).toEqual([])
   })
 
-  it('brings a correction into the chain as a draft, and carries a chain to another mic', async () => {
+  it('uses a correction in the chain draft, and carries a chain to another mic', async () => {
     const { page, workplace, complaints, picture } = await openMics()
     await page.getByRole('tab', { name: 'Carry' }).click()
-    await page.getByText('RMS apart').waitFor()
+    await page.getByText('RMS difference').waitFor()
     await picture('mics-carry')
-    await page.getByRole('button', { name: 'Save as a new version' }).click()
-    await page.getByText('Verse is saved as version 2').waitFor()
+    await page.getByRole('button', { name: 'Save as new version' }).click()
+    await page.getByText('Saved Verse as version 2').waitFor()
     const [chain] = workplace.catalogue.chains.list()
     const second = workplace.catalogue.chains.versions(chain.id).find(({ number }) => number === 2)!
     expect(second.note).toMatch(/^Carried from New mic to Old mic: 0\.\d\d.dB RMS/)
     expect(second.stages.map(({ kind }) => kind)).toEqual(['mic-correction', 'low-cut'])
 
     await page.getByRole('tab', { name: 'Correction' }).click()
-    await page.getByText('RMS off what is wanted').waitFor()
+    await page.getByText('RMS error').waitFor()
     await picture('mics-correction')
     await page.getByRole('button', { name: 'Propose' }).click()
     await page.getByText('An ideal cardioid').waitFor()

@@ -1,4 +1,4 @@
-// The real window: the loopback host on a catalogue of its own, in Debian's Chromium.
+// The real window: the loopback host with a fresh catalogue, in Chromium.
 
 import { existsSync, mkdirSync, mkdtempSync, rmSync } from 'node:fs'
 import { tmpdir } from 'node:os'
@@ -11,14 +11,14 @@ import { openWorkplace, type Workplace } from '../../app/services/workplace.ts'
 import { checkTakesUnharmed } from '../unharmed-takes.ts'
 
 export const CHROMIUM = '/usr/bin/chromium'
-/** Where pictures of the window go, to be looked at. */
+/** Folder for screenshots. */
 const PICTURES = join(import.meta.dirname, '../../test-results')
 
 export interface OpenWindow {
   readonly folder: string
   readonly workplace: Workplace
   readonly page: Page
-  /** What the page complained about. */
+  /** Errors of the page and messages of the host. */
   readonly complaints: string[]
   picture(name: string): Promise<void>
 }

@@ -1,5 +1,5 @@
-// A page of the window that is loaded again in an ordinary browser: a bounce and an import go on, and the page
-// shows them and what came of them. And a file is saved as a download there.
+// Reloading the page in a browser: a running bounce continues, and the page shows its progress and
+// result. Also: files are saved as downloads.
 
 import { existsSync, readFileSync } from 'node:fs'
 import { join } from 'node:path'
@@ -13,7 +13,7 @@ import { context, SESSION_FIELDS, writeTake } from '../services/workshop.ts'
 import { whiteNoise } from '../signals/noise.ts'
 import { CHROMIUM, openWindow } from './open-window.ts'
 
-// Enough to be bounced while a page is loaded.
+// Long enough that a bounce outlasts a reload.
 const TAKE_S = 40
 const LAYERS = 8
 
@@ -73,7 +73,7 @@ async function beginBounce(page: Page): Promise<void> {
 }
 
 describe.skipIf(!haveMaterial(CHROMIUM))('a page that is loaded again', () => {
-  it('shows the bounce that goes on, and what came of it', async () => {
+  it('shows the running bounce and its result', async () => {
     const { page, workplace, folder, complaints, picture } = await openWindow()
     await fill(workplace, folder)
     await beginBounce(page)
@@ -100,7 +100,7 @@ describe.skipIf(!haveMaterial(CHROMIUM))('a page that is loaded again', () => {
     expect(complaints).toEqual([])
   }, 180_000)
 
-  it('is told of a bounce that ended while no page was there', async () => {
+  it('shows a bounce that ended while no page was connected', async () => {
     const { page, workplace, folder, complaints } = await openWindow()
     await fill(workplace, folder)
     await beginBounce(page)

@@ -1,5 +1,5 @@
-// The voice of a take in the real window: what the check found and where, the portrait, settings
-// to start from heard first and then put into the chain, the soundcheck, and the keyboard's way.
+// Voice analysis in the real window: findings, portrait, starting settings that are auditioned and
+// applied to the chain, soundcheck, and keyboard focus.
 
 import { join } from 'node:path'
 import type { Locator, Page } from 'playwright-core'
@@ -10,6 +10,7 @@ import type { VoiceAnalysed } from '../../app/contract/voice-analysis.ts'
 import { RAP_BARITONE } from '../../app/dsp/voice/singers.ts'
 import { SEVEN_STAIRS_VERSE } from '../../app/dsp/voice/songs/seven-stairs.ts'
 import { createHandlers } from '../../app/services/handlers.ts'
+import { evidenceSentence } from '../../app/words/proposals.ts'
 import { formatDuration, formatFrequency, formatLevel } from '../../renderer/formats/format.ts'
 import { settingLines } from '../../renderer/formats/voice/voice-words.ts'
 import { haveMaterial } from '../require-tool.ts'
@@ -18,17 +19,17 @@ import { addWhiteNoise } from '../signals/checking.ts'
 import { throughBand, VOICE_RATE_HZ, voiceTake } from '../signals/voice-takes.ts'
 import { CHROMIUM, type OpenWindow, openWindow } from './open-window.ts'
 
-/** In the voice, where its own edges hide no spike; a mark of 5 s lies far from that of 11 s in the wave. */
+/** During the voice, away from its edges, and far enough apart to click on each mark. */
 const CLICKS_S = [5.02, 11.03]
 const HUM_HZ = 50
-/** The window listens from so long before a place. */
+/** Lead-in of the window before a place. */
 const LEAD_IN_S = 0.4
-/** The take begins with a second of hum and noise. */
+/** Half of the pause at the start of the take, which has only hum and noise. */
 const PAUSE_FRAMES = VOICE_RATE_HZ / 2
 
 const verse = (seed: number) => voiceTake(RAP_BARITONE, SEVEN_STAIRS_VERSE, seed)
 
-/** A verse with noise, hum, two clicks and 6 dB less below 250 Hz, as of a mic farther away. */
+/** A verse with noise, hum, two clicks, and 6 dB less below 250 Hz, as from a greater distance. */
 function faultyVerse() {
   const { samples, truth } = verse(40)
   const take = throughBand(samples, 'low-shelf', 250, -6, 0.7)
@@ -43,7 +44,7 @@ function faultyVerse() {
 }
 const FAULTY = faultyVerse()
 
-/** An artist with two voices; the history is two takes of the first from an earlier session, and one of the second. */
+/** An artist with two voices. The history is an earlier session with two takes of the first voice and one of the second. */
 async function furnish({ workplace, folder }: OpenWindow, hasHistory: boolean) {
   const acts = createHandlers(workplace)
   const artist = await acts.createArtist({ name: 'Invented Artist', note: '' }, context)
@@ -92,7 +93,7 @@ async function openVoices(query: '' | 'capture', { hasHistory }: { readonly hasH
 const goTo = (page: Page, place: string): Promise<void> =>
   page.getByRole('button', { name: place, exact: true }).click()
 
-/** As it stands in the page, every gap a plain space and every minus a hyphen. */
+/** Text with plain spaces and hyphens in place of typographic ones. */
 const asTyped = (words: string): string => words.replaceAll(/\s+/g, ' ').replaceAll('−', '-')
 const textOf = async (place: Locator): Promise<string> => asTyped((await place.textContent()) ?? '')
 
@@ -104,7 +105,7 @@ const focused = (page: Page): Promise<string> =>
 
 const positionOf = (page: Page): Locator => page.getByRole('slider', { name: 'Position', exact: true })
 
-/** Until what was asked for is not only opened but runs. */
+/** Waits until playback is moving. */
 async function sounding(page: Page): Promise<void> {
   const at = () => positionOf(page).getAttribute('aria-valuetext')
   const first = await at()
@@ -116,7 +117,7 @@ const stop = async (page: Page): Promise<void> => {
   await page.getByRole('button', { name: 'Play', exact: true }).waitFor()
 }
 
-/** Keeps what the worklet reads next: from where, and each of its channels. */
+/** Records what the worklet reads during `act`: start frame and channels. */
 async function hearing(page: Page, frames: number, act: () => Promise<void>) {
   await page.evaluate((count) => {
     window.pending = window.takeloftCapture?.record(count)
@@ -129,7 +130,7 @@ async function hearing(page: Page, frames: number, act: () => Promise<void>) {
   })
 }
 
-/** Power of one frequency, over whole periods of it. */
+/** Power at one frequency, over whole periods. */
 function powerAt(samples: readonly number[], frequencyHz: number): number {
   let [re, im] = [0, 0]
   for (const [n, sample] of samples.entries()) {
@@ -140,30 +141,28 @@ function powerAt(samples: readonly number[], frequencyHz: number): number {
 }
 
 describe.skipIf(!haveMaterial(CHROMIUM))('the voice of a take', () => {
-  it('shows the planted faults with figure, meaning and remedy, and listens from 0.4 s before each place', async () => {
+  it('shows planted faults with value, meaning and remedy, and plays from 0.4 s before each', async () => {
     const { page, faulty, complaints, picture } = await openVoices('capture', { hasHistory: false })
     const found = page.getByRole('list', { name: 'Findings' })
     const entryOf = (name: string) =>
       found.getByRole('listitem').filter({ has: page.getByText(name, { exact: true }) })
     const wordsOf = (name: string) => textOf(entryOf(name))
     expect(await wordsOf('Clicks')).toMatch(
-      /2 clicks, noted from 1 up.* under 3 ms that no voice makes.* take those words from another take/,
+      /2 clicks \(threshold 1\).* under 3 ms that no voice makes.* Take those words from another take/,
     )
-    expect(await wordsOf('Noise floor')).toMatch(
-      /3\d\.\d dB under the loud voice, noted below 40\.0 dB.*expander/,
-    )
+    expect(await wordsOf('Noise floor')).toMatch(/3\d\.\d dB under the loud voice, limit 40\.0 dB.*expander/)
     const hum = await wordsOf('Hum')
     expect(hum).toMatch(/limit -85\.0 dBFS.*hum at 50\.0\d Hz.*low-cut/)
-    // The five lines that were planted are -50.6 dBFS together.
+    // The five planted harmonics sum to -50.6 dBFS.
     expect(Math.abs(Number(/-(\d+\.\d) dBFS/.exec(hum)?.[1]) - 50.6)).toBeLessThan(1)
-    // What stands at a place can be listened to there; hum is everywhere.
+    // Findings with places have buttons; hum has none.
     expect(await entryOf('Clicks').getByRole('button').allTextContents()).toEqual(
       CLICKS_S.map(formatDuration),
     )
     expect(await entryOf('Hum').getByRole('button').count()).toBe(0)
     await picture('voice-findings')
 
-    // By the keyboard on the word, and by the mouse on the mark in the wave.
+    // With the keyboard on the button, and with the mouse on the mark.
     await page.getByRole('button', { name: 'Play', exact: true }).waitFor()
     const word = found.getByRole('button', { name: 'Listen to clicks at 0:11.0' })
     await word.press('Enter')
@@ -177,18 +176,18 @@ describe.skipIf(!haveMaterial(CHROMIUM))('the voice of a take', () => {
     const { width } = (await wave.boundingBox())!
     const x = (width * CLICKS_S[0] * VOICE_RATE_HZ) / faulty.frames
     const byMark = await hearing(page, 1024, () => wave.click({ position: { x, y: 20 } }))
-    // To the 10 ms within which the check places a click.
+    // The check locates clicks within 10 ms.
     expect(Math.abs(byWord.fromFrame - second)).toBeLessThan(480)
     expect(Math.abs(byMark.fromFrame - first)).toBeLessThan(480)
     await page.locator('.wave-ear').waitFor()
     expect(complaints).toEqual([])
   })
 
-  it('shows the portrait, lets a setting be heard before anything is set, and puts it in and out of the chain', async () => {
+  it('shows the portrait, auditions a setting without applying it, then applies it and undoes that', async () => {
     const { page, workplace, acts, faulty, truth, complaints, picture } = await openVoices('capture', {
       hasHistory: true,
     })
-    await page.getByRole('button', { name: 'Look at the voice' }).press('Enter')
+    await page.getByRole('button', { name: 'Analyse voice' }).press('Enter')
     const voicePage = page.getByRole('region', { name: 'Voice of faulty' })
     const starting = page.getByRole('region', { name: 'Starting settings' })
     await starting.waitFor()
@@ -196,42 +195,43 @@ describe.skipIf(!haveMaterial(CHROMIUM))('the voice of a take', () => {
 
     const { analysis, proposals } = await acts.analyseVoice({ takeId: faulty.id }, context)
     await portraitSays(page, analysis)
-    // The pitch that is shown against the pitch that was generated, to a semitone.
+    // The shown pitch matches the generated one within a semitone.
     const generated = [...truth.f0.hz].filter((hz) => hz > 0).sort((a, b) => a - b)
     const shownHz = Number(/median (\d+)/.exec(await textOf(voicePage))?.[1])
     expect(Math.abs(12 * Math.log2(shownHz / generated[generated.length >> 1]))).toBeLessThan(1)
-    await voicePage.getByRole('button', { name: 'As tables' }).click()
+    await voicePage.getByRole('button', { name: 'Show tables' }).click()
     const sharpest = page.getByRole('button', { name: /^Listen to the sibilant at/ }).first()
     const byWord = [...analysis.sibilance.events].sort((a, b) => a.rank - b.rank)[0].startSeconds
     expect(await textOf(sharpest)).toBe(formatDuration(byWord))
 
-    // Each proposal with what it sets and why, in sentences with figures.
+    // Each proposal shows its settings and its evidence with values.
     const entries = starting.getByRole('listitem').filter({ has: page.getByRole('heading') })
     expect(await entries.count()).toBe(proposals.length)
     expect(proposals.length).toBeGreaterThan(2)
     for (const [i, { stage, evidence }] of proposals.entries()) {
       const entry = await textOf(entries.nth(i))
-      for (const line of [...settingLines(stage), ...evidence, 'confidence ']) {
+      const sentences = evidence.map(evidenceSentence)
+      for (const line of [...settingLines(stage), ...sentences, 'confidence ']) {
         expect(entry).toContain(asTyped(line))
       }
-      expect(evidence.join(' ')).toMatch(/\d/)
+      expect(sentences.join(' ')).toMatch(/\d/)
     }
 
     await hearsLowCut(page, proposals)
     await picture('voice-hearing')
-    // Heard, and nothing set: no chain, no draft, nothing to take back.
+    // Auditioning changes nothing: no chain, no draft, no undo step.
     expect(workplace.catalogue.chains.list()).toEqual([])
     expect(await page.getByRole('button', { name: /^Undo/ }).getAttribute('aria-label')).toBe('Undo')
-    await starting.getByText('Comes into the chain as a new stage.').first().waitFor()
+    await starting.getByText('Adds a new stage to the chain.').first().waitFor()
 
-    const put = starting.getByRole('button', { name: 'Put Low-cut into the chain' })
+    const put = starting.getByRole('button', { name: 'Apply to chain: Low-cut' })
     await put.click()
-    await starting.getByText('In the chain as proposed.').waitFor()
+    await starting.getByText('Applied as suggested.').waitFor()
     await page.getByRole('button', { name: 'Undo starting settings: Low-cut' }).click()
-    await starting.getByText('In the chain as proposed.').waitFor({ state: 'detached' })
+    await starting.getByText('Applied as suggested.').waitFor({ state: 'detached' })
     expect(await put.isEnabled()).toBe(true)
     await put.click()
-    await starting.getByRole('button', { name: 'Open the chain' }).click()
+    await starting.getByRole('button', { name: 'Open in Chain' }).click()
     const lowCut = lowCutOf(proposals)
     await page.getByRole('button', { name: /^Low-cut, stage 1 of 1/ }).click()
     expect(await page.getByRole('spinbutton', { name: 'Frequency' }).first().inputValue()).toBe(
@@ -244,15 +244,15 @@ describe.skipIf(!haveMaterial(CHROMIUM))('the voice of a take', () => {
     expect(complaints).toEqual([])
   })
 
-  it('holds the take against two earlier ones, and says where there are fewer, no voice, or too little of it', async () => {
+  it('compares the take with two earlier ones, and explains missing history, voice or material', async () => {
     const { page, workplace, acts, today, faulty, whisper, folder, complaints, picture } = await openVoices(
       '',
       {
         hasHistory: true,
       },
     )
-    await page.getByRole('button', { name: 'Look at the voice' }).click()
-    // What the check found of the take stands here too, for whoever comes from the chain.
+    await page.getByRole('button', { name: 'Analyse voice' }).click()
+    // The findings of the take are shown here too.
     const taken = await page.getByRole('tab', { name: /^Findings/ }).textContent()
     await page.getByRole('tab', { name: /^Findings/ }).click()
     const findings = page
@@ -262,14 +262,14 @@ describe.skipIf(!haveMaterial(CHROMIUM))('the voice of a take', () => {
     expect(taken).toBe(`Findings (${await findings.count()})`)
     await page.getByRole('tab', { name: 'Soundcheck' }).click()
     const panel = page.getByRole('tabpanel', { name: 'Soundcheck' })
-    const left = panel.getByRole('list', { name: 'What is unusual' })
+    const left = panel.getByRole('list', { name: 'Outside the usual range' })
     await left.getByText(/farther from the mic/).waitFor()
     await left.getByText(/noise floor/i).waitFor()
-    await panel.getByText('Beside 2 takes of earlier sessions.').waitFor()
+    await panel.getByText('Compared with 2 takes from earlier sessions.').waitFor()
     await panel.getByText(/Not every take here has a mic with a curve/).waitFor()
-    // The low shelf that was planted, in the picture's own words and in the table.
-    expect(await panel.getByRole('group').first().getAttribute('aria-label')).toMatch(/outside: .*160/)
-    await panel.getByRole('row', { name: /^Distance.* unusual/ }).waitFor()
+    // The planted low shelf, in the label of the plot and in the table.
+    expect(await panel.getByRole('img').first().getAttribute('aria-label')).toMatch(/outside: .*160/)
+    await panel.getByRole('row', { name: /^Distance.* outside the usual range/ }).waitFor()
     await picture('voice-soundcheck')
 
     await acts.updateTake({ id: faulty.id, changes: { voiceId: whisper.id } }, context)
@@ -288,7 +288,7 @@ describe.skipIf(!haveMaterial(CHROMIUM))('the voice of a take', () => {
     await page.getByRole('button', { name: 'faulty', exact: true }).click()
     await page.getByRole('region', { name: 'Starting settings' }).waitFor()
 
-    // A take from before voices were analysed is listened to first, and that is seen: a song of it, which takes a while.
+    // A take without a stored analysis is analysed first, with progress; a long one, so that it can be seen.
     const { id: _id, ...fields } = workplace.catalogue.takes.get(faulty.id)
     const { voice: _voice, ...facts } = fields.facts
     const long = new Float64Array(8 * FAULTY.take.length)
@@ -308,7 +308,7 @@ describe.skipIf(!haveMaterial(CHROMIUM))('the voice of a take', () => {
     expect(complaints).toEqual([])
   })
 
-  it('takes the keyboard in and gives it back where it came from', async () => {
+  it('moves the focus in, and back to where it came from', async () => {
     const { page, acts, today, faulty, complaints, picture } = await openVoices('', { hasHistory: false })
     const goesInAndBack = async (way: string, back: string) => {
       await expect.poll(() => focused(page)).toBe(back)
@@ -316,8 +316,8 @@ describe.skipIf(!haveMaterial(CHROMIUM))('the voice of a take', () => {
       await page.keyboard.press('Enter')
       await expect.poll(() => focused(page)).toBe(way)
     }
-    await page.getByRole('button', { name: 'Look at the voice' }).press('Enter')
-    await goesInAndBack('Look at the voice', 'All takes')
+    await page.getByRole('button', { name: 'Analyse voice' }).press('Enter')
+    await goesInAndBack('Analyse voice', 'Back to takes')
 
     const [lead] = (await acts.openSession({ id: today.id }, context)).groups
     await acts.addLayer(
@@ -336,7 +336,7 @@ describe.skipIf(!haveMaterial(CHROMIUM))('the voice of a take', () => {
     )
     await goTo(page, 'Chain')
     await page.getByRole('button', { name: 'Start from this voice' }).press('Enter')
-    await goesInAndBack('Start from this voice', 'The chain')
+    await goesInAndBack('Start from this voice', 'Back to chain')
 
     const version = await acts.saveChain(
       {
@@ -354,7 +354,7 @@ describe.skipIf(!haveMaterial(CHROMIUM))('the voice of a take', () => {
     await page.getByRole('menuitem', { name: 'Start from this voice' }).press('Enter')
     await page.getByRole('region', { name: 'Starting settings' }).waitFor()
     await picture('voice-from-chain')
-    await goesInAndBack('More for this chain', 'The chain')
+    await goesInAndBack('More for this chain', 'Back to chain')
     expect(complaints).toEqual([])
   })
 })
@@ -364,7 +364,7 @@ async function portraitSays(
   { fundamental, sibilance, resonances, voiceLevelDbfs }: VoiceAnalysed,
 ) {
   const panel = page.getByRole('tabpanel', { name: 'Voice' })
-  const label = await panel.getByRole('group').first().getAttribute('aria-label')
+  const label = await panel.getByRole('img').first().getAttribute('aria-label')
   const hz = (frequencyHz: number) => formatFrequency(Math.round(frequencyHz))
   expect(label).toContain(`pitch from ${hz(fundamental.p5Hz)}`)
   expect(label).toContain(`to ${hz(fundamental.p95Hz)}`)
@@ -373,7 +373,7 @@ async function portraitSays(
   const words = await textOf(panel)
   expect(words).toContain(`${asTyped(formatLevel(voiceLevelDbfs, 'dBFS'))} RMS while voiced`)
   expect(words).toContain(`${sibilance.events.length}, peak at`)
-  // /s/ of men: the peak lies between 4 and 8.5 kHz (Jongman et al. 2000: 6.8 kHz in the mean over the talkers).
+  // /s/ of men peaks between 4 and 8.5 kHz (Jongman et al. 2000: mean over talkers 6.8 kHz).
   expect(sibilance.peakHz).toBeGreaterThan(4000)
   expect(sibilance.peakHz).toBeLessThan(8500)
 }
@@ -384,12 +384,15 @@ function lowCutOf(proposals: readonly { readonly stage: ChainStage }[]) {
   return stage.settings
 }
 
-/** The hum in the pause goes down by what a Butterworth high-pass of that order and corner takes there. */
+/** The hum in the pause drops by the attenuation of a Butterworth high-pass of that order and corner. */
 async function hearsLowCut(page: Page, proposals: readonly { readonly stage: ChainStage }[]) {
   const { frequencyHz, slopeDbPerOctave } = lowCutOf(proposals)
-  const hear = page.getByRole('button', { name: 'Hear Low-cut on the bare take' })
+  const hear = page.getByRole('button', { name: 'Audition Low-cut' })
   await hear.click()
-  await page.getByRole('main').getByRole('radiogroup', { name: 'Without or with' }).waitFor()
+  await page
+    .getByRole('main')
+    .getByRole('radiogroup', { name: 'Audition without or with the stages' })
+    .waitFor()
   await sounding(page)
   await stop(page)
   await positionOf(page).press('Home')
@@ -397,7 +400,7 @@ async function hearsLowCut(page: Page, proposals: readonly { readonly stage: Cha
     await page.getByRole('button', { name: 'Play', exact: true }).click()
   })
   expect(fromFrame).toBe(0)
-  // The first fifth of a second belongs to the filter's start.
+  // Skips the settling of the filter, 0.2 s.
   const [without, within] = [read[0], read[2]].map((side) => side.slice(9600))
   const fallDb = 10 * Math.log10(powerAt(within, HUM_HZ) / powerAt(without, HUM_HZ))
   const order = slopeDbPerOctave / 6

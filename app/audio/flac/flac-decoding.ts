@@ -1,6 +1,6 @@
-// FLAC to samples, frame by frame: where a frame ends is found here (flac-frames.ts), what is in
-// it by the decoder library. The library can look for frames itself, but goes on through damage
-// by starting anew at every likely byte, which takes minutes; and sound with a gap is of no use.
+// FLAC to samples, frame by frame: our code finds where a frame ends (flac-frames.ts), the library
+// decodes it. The library can look for frames itself, but reads on through damage
+// by restarting at every likely byte, which takes minutes; and sound with a gap is of no use.
 
 import { Failure } from '../../contract/failure.ts'
 import type { Channels } from '../../dsp/stage.ts'
@@ -17,17 +17,18 @@ import {
 } from './flac-frames.ts'
 import type { FlacHeader } from './flac-header.ts'
 
+/** A run of decoded frames. */
 export interface FlacSpan {
   /** Exactly the stored words over 2^(bits - 1). */
   readonly channels: Channels
   readonly frames: number
-  /** Part of the file that is behind it, 0 to 1. */
+  /** Fraction of the file read so far, 0 to 1. */
   readonly done: number
 }
 
 /**
  * All frames in order, up to what is no frame (a tag, padding) or to the first that is damaged:
- * whoever knows how many there should be must count. Where the file does not say, damage is thrown.
+ * the caller has to compare with the number it expects. Where the file does not say, damage is thrown.
  * @throws Failure 'damaged', 'not-supported' (a frame or the whole too long) or 'not-readable'
  */
 export async function* decodeFlac(file: InputFile, header: FlacHeader): AsyncGenerator<FlacSpan> {
@@ -67,7 +68,7 @@ export async function* decodeFlac(file: InputFile, header: FlacHeader): AsyncGen
   if (!isLengthKnown) refuseLaterFrames(file, header, at, number)
 }
 
-/** A stream of unknown length that goes on behind what is no frame has lost something there. */
+/** A stream of unknown length that continues after bytes that are no frame has lost something there. */
 function refuseLaterFrames(file: InputFile, header: FlacHeader, fromByte: number, number: number): void {
   const SPAN_BYTES = 1 << 20
   const window = createFileWindow(file, SPAN_BYTES + HEADER_MOST_BYTES)

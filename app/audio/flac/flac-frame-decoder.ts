@@ -1,4 +1,4 @@
-// Single frames of FLAC to samples, by the decoder library; makes up for three of its habits.
+// Decodes single frames of FLAC with the library, and works around three of its quirks.
 
 import { FLACDecoder } from '@wasm-audio-decoders/flac'
 import { type FrameHeader, selfContained } from './flac-frames.ts'
@@ -7,6 +7,7 @@ import type { FlacHeader } from './flac-header.ts'
 /** The library decodes no more in one piece (its _MAX_INPUT_SIZE). */
 export const MOST_DECODED_BYTES = 65_535 * 8
 
+/** Decodes single frames of FLAC. */
 export interface FlacFrameDecoder {
   /**
    * One array for each channel with exactly the stored words over 2^(bits - 1); null where
@@ -16,6 +17,7 @@ export interface FlacFrameDecoder {
   close(): void
 }
 
+/** Close it when it is no longer needed; it holds WebAssembly memory. */
 export function createFlacFrameDecoder(header: FlacHeader): FlacFrameDecoder {
   let decoder: FLACDecoder | null = null
   return {
@@ -45,7 +47,7 @@ async function startDecoder(): Promise<FLACDecoder> {
 
 type Decoded = Awaited<ReturnType<FLACDecoder['decodeFrames']>>
 
-/** null where the library fails by itself, which no frame should make it do. */
+/** null where the library itself fails, which no frame should cause. */
 async function decodeQuietly(decoder: FLACDecoder, bytes: Uint8Array): Promise<Decoded | null> {
   // It prints the errors that it returns, while the call runs.
   const print = console.error

@@ -1,9 +1,10 @@
 // Where the frames of a FLAC stream begin and end (RFC 9639 section 9). Frames follow each
 // other without a gap, so each is looked for where the one before it ended and nowhere else:
-// one pass over the bytes, whatever is in them.
+// one pass over the bytes, for any input.
 
 import type { FlacHeader } from './flac-header.ts'
 
+/** What the header of a FLAC frame says (RFC 9639, section 9.1). */
 export interface FrameHeader {
   readonly bytes: number
   /** Samples of each channel. */
@@ -41,7 +42,7 @@ function crcTable(bits: 8 | 16, polynomial: number): Uint16Array {
 export const mostFrameBytes = ({ channels, bits }: StreamFacts): number =>
   Math.ceil((MOST_BLOCK_FRAMES * channels * (bits + 1)) / 8) + 1024
 
-/** The frame header at `at`; null where these bytes are none that belongs to the stream (section 9.1). */
+/** The frame header at `at`; null where these bytes are not a frame header of this stream (section 9.1). */
 export function frameHeaderAt(
   bytes: Uint8Array,
   at: number,
@@ -102,11 +103,11 @@ function codedNumberAt(bytes: Uint8Array, at: number, end: number): { bytes: num
 /** Lengths that a frame may have, the likeliest first. */
 export interface FrameLengths {
   readonly bytes: readonly number[]
-  /** Whether the next frame, or the end of the file, stands behind it; else it is the last, or damaged. */
+  /** Whether the next frame or the end of the file follows; otherwise the frame is the last one, or damaged. */
   readonly isSure: boolean
 }
 
-/** One in 65536 places passes for an end by chance; so many of them are tried at most. */
+/** One position in 65536 looks like an end by chance; at most this many are tried. */
 const MOST_GUESSES = 64
 /** Zeros behind an end leave the checksum at zero; a footer of zeros is two bytes of them. */
 const MOST_OF_RUN = 3

@@ -8,6 +8,7 @@ import { checkRateAndChannels, refuseTooLong } from '../pcm-layout.ts'
 import type { WaveEncoding } from '../sample-encoding.ts'
 import { type BroadcastInfo, decodeBroadcast } from '../wave/broadcast.ts'
 
+/** What the STREAMINFO of a FLAC file says (RFC 9639, section 8.2), and its bext chunk. */
 export interface FlacHeader {
   readonly sampleRateHz: number
   readonly channels: number
@@ -35,7 +36,7 @@ const APPLICATION_MOST_BYTES = 1 << 20
  */
 const ENCODINGS: Readonly<Record<number, WaveEncoding>> = { 8: 'pcm-8', 16: 'pcm-16', 24: 'pcm-24' }
 
-/** Where 'fLaC' stands: at the start, or after an ID3v2 tag that some programs put there; null if nowhere. */
+/** Position of 'fLaC': at the start, or after an ID3v2 tag that some programs put there; null if nowhere. */
 export function flacStartByte(file: InputFile): number | null {
   const head = file.bytes(0, 10)
   if (textAt(head, 0, 4) === 'fLaC') return 0
@@ -94,7 +95,7 @@ function readStreamInfo(path: string, info: Buffer): Omit<FlacHeader, 'broadcast
   }
 }
 
-/** The APPLICATION block 'riff' holds one chunk of the original WAVE file as it stood. */
+/** The APPLICATION block 'riff' contains one chunk of the original WAVE file, unchanged. */
 function keptBroadcast(block: Buffer): BroadcastInfo | null {
   if (textAt(block, 0, 8) !== 'riffbext' || block.length < 12) return null
   return decodeBroadcast(block.subarray(12, 12 + block.readUInt32LE(8)))

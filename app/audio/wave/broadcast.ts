@@ -4,7 +4,7 @@
 import { MAX_SOUND_SECONDS } from '../../contract/text/limits.ts'
 import type { AudioFormat } from '../audio-source.ts'
 
-/** What a bext chunk says of a recording. Texts are ASCII; what does not fit is cut. */
+/** The contents of a bext chunk. Texts are ASCII and truncated to their fields. */
 export interface BroadcastInfo {
   /** At most 256 characters. */
   readonly description: string
@@ -31,6 +31,7 @@ export interface BroadcastLoudness {
   readonly maxShortTermLufs: number | null
 }
 
+/** A bext chunk as read (EBU Tech 3285). */
 export interface DecodedBroadcast extends BroadcastInfo {
   /** 0, 1 or 2; loudness is read from version 2 only. */
   readonly version: number
@@ -61,7 +62,7 @@ const NO_LOUDNESS: BroadcastLoudness = {
  * A loudness word, section 2.4: a hundred times the value, rounded with ties away from
  * zero; 7FFFh for null, not finite, or outside -99.99 to 99.99.
  */
-export function encodeLoudness(value: number | null): number {
+function encodeLoudness(value: number | null): number {
   if (value === null) return UNUSED_LOUDNESS
   const hundredfold = 100 * value
   const word = Math.trunc(hundredfold + Math.sign(hundredfold) * 0.5)
@@ -69,7 +70,7 @@ export function encodeLoudness(value: number | null): number {
 }
 
 /** The value of a signed loudness word; null for 7FFFh and everything else out of range. */
-export function decodeLoudness(word: number): number | null {
+function decodeLoudness(word: number): number | null {
   return Math.abs(word) <= GREATEST_LOUDNESS ? word / 100 : null
 }
 
@@ -98,7 +99,7 @@ export function encodeBroadcast(info: BroadcastInfo, loudness: BroadcastLoudness
 export function decodeBroadcast(bytes: Buffer): DecodedBroadcast | null {
   if (bytes.length < FIXED_BYTES) return null
   const version = bytes.readUInt16LE(346)
-  // What a number does not hold exactly is no time of a day by far.
+  // Anything beyond a safe integer is far more than a day.
   const timeReferenceSamples = Math.min(Number(bytes.readBigUInt64LE(338)), Number.MAX_SAFE_INTEGER)
   return {
     description: textOf(bytes, 0, 256),
@@ -150,7 +151,7 @@ export function codingHistoryLine(
   return `A=PCM,F=${format.sampleRateHz},W=${bits}${mode},T=${free}\r\n`
 }
 
-/** Accents are dropped, and what is left outside ASCII becomes a question mark. */
+/** Accents are dropped, and anything else outside ASCII becomes a question mark. */
 function asAscii(text: string): string {
   return text
     .normalize('NFD')

@@ -7,6 +7,7 @@ import type { Chunk } from '../file-chunks.ts'
 import type { InputFile } from '../input-file.ts'
 import { checkRateAndChannels, pcmEncodingOfBytes } from '../pcm-layout.ts'
 
+/** What a fmt chunk says. */
 export interface WaveFormat {
   readonly encoding: AudioFormat['encoding']
   readonly sampleRateHz: number
@@ -14,6 +15,7 @@ export interface WaveFormat {
   readonly frameBytes: number
 }
 
+/** Format tags of a fmt chunk: integers, floats, and the extensible form, which names one of these. */
 export const PCM_TAG = 0x0001
 export const FLOAT_TAG = 0x0003
 export const EXTENSIBLE_TAG = 0xfffe

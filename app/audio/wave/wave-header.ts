@@ -5,6 +5,7 @@
 import type { WaveEncoding } from '../sample-encoding.ts'
 import { EXTENSIBLE_TAG, FLOAT_TAG, GUID_TAIL, PCM_TAG } from './wave-format.ts'
 
+/** What the header of a WAVE file is made from. */
 export interface WaveHeaderFacts {
   readonly encoding: WaveEncoding
   readonly sampleRateHz: number

@@ -8,6 +8,7 @@ import { createSampleEncoder, type WaveEncoding } from '../sample-encoding.ts'
 import { type BroadcastInfo, type BroadcastLoudness, encodeBroadcast } from './broadcast.ts'
 import { encodeWaveHeader, sampleBytesOf } from './wave-header.ts'
 
+/** What a WAVE file is written as. */
 export interface WaveWriterOptions {
   readonly sampleRateHz: number
   readonly channels: number
@@ -18,6 +19,7 @@ export interface WaveWriterOptions {
   readonly ditherSeed: number | null
 }
 
+/** Writes a WAVE file block by block, as RF64 from 4 GiB on. */
 export interface WaveWriter {
   readonly framesWritten: number
   /** Samples beyond full scale that were held at the nearest word; always 0 for floats. */
@@ -51,7 +53,7 @@ export function createWaveWriter(
   const { sampleRateHz, channels, encoding, broadcast } = options
   const frameBytes = sampleBytesOf(encoding) * channels
   const bufferFrames = Math.max(1, Math.floor(BUFFER_BYTES / frameBytes))
-  // A multiple of 4 bytes, as a view of 32-bit floats wants.
+  // A multiple of 4 bytes, as a view of 32-bit floats requires.
   const memory = new ArrayBuffer(Math.ceil((bufferFrames * frameBytes) / 4) * 4)
   const bytes = new Uint8Array(memory)
   const encoder = createSampleEncoder(encoding, memory, channels, options.ditherSeed)
@@ -81,7 +83,7 @@ export function createWaveWriter(
     const seconds = frame / sampleRateHz
     throw new Failure(
       'not-finite',
-      `${path} was not written: the sound has a value that is no number at ${seconds.toFixed(3)} s; check the takes and settings there.`,
+      `${path} was not written: the sound has a sample that is not a number at ${seconds.toFixed(3)} s. Check the takes and settings there.`,
       { path, frame },
     )
   }

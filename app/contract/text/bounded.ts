@@ -3,6 +3,7 @@
 import { z } from 'zod'
 import { HIGHEST_RATE_HZ, LOWEST_RATE_HZ } from './limits.ts'
 
+/** Hz, within what the program supports. */
 export const SampleRate = z.int().min(LOWEST_RATE_HZ).max(HIGHEST_RATE_HZ)
 
 /**
@@ -28,4 +29,4 @@ export const wellFormed = (most: number) =>
   z
     .string()
     .max(most)
-    .refine((text) => text.isWellFormed(), { message: 'the text holds half of a surrogate pair' })
+    .refine((text) => text.isWellFormed(), { message: 'the text contains half of a surrogate pair' })

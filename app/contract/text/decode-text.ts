@@ -1,7 +1,7 @@
 // Bytes of a text file to text, in the encodings that spreadsheets and measuring programs
 // write: UTF-8, UTF-16 of either byte order, and Windows-1252 where it is none of them.
 
-/** So much of the start tells the byte order where there is no byte order mark. */
+/** How much of the start is examined for the byte order when there is no byte order mark. */
 const LOOKED_AT_BYTES = 4096
 
 /** Without a byte order mark; never fails, whatever the bytes are. */

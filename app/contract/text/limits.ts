@@ -1,5 +1,5 @@
-// How large what comes from outside may be: every limit once, with its reason. Checked where
-// things come in, before they are read or built. Without zod, for threads that check no data.
+// Limits of everything that comes from outside, each once and with its reason. They are checked at the
+// border, before anything is read or built. This file is free of zod, for threads that validate nothing.
 
 /** Under 8 kHz there is no sibilance to hear and the meters' filters have no room; nothing records above 768 kHz. */
 export const LOWEST_RATE_HZ = 8000
@@ -7,15 +7,16 @@ export const HIGHEST_RATE_HZ = 768_000
 
 /** A day: the time stamp of a Broadcast Wave file counts from midnight. */
 export const MAX_SOUND_SECONDS = 86_400
+/** The longest sound at the highest rate. */
 export const MAX_FRAMES = MAX_SOUND_SECONDS * HIGHEST_RATE_HZ
-/** A day of 192 kHz stereo as 64-bit floats, and 2 % for what stands beside it; no larger file is hashed. */
+/** A day of 192 kHz stereo as 64-bit floats, and 2 % for the other chunks; no larger file is hashed. */
 export const MAX_TAKE_BYTES = 270_000_000_000
 /** Offsets of layers, either way: eleven hours at the highest rate of a session keep the whole far from 2^53. */
 export const MAX_OFFSET_FRAMES = 2_000_000_000
 
 /** Each layer costs an open file and 0.3 MB while it sounds: a bounce of so many takes 270 MB. */
 export const MAX_LAYERS = 256
-/** A stem each, which is more than a mix wants. */
+/** One stem each, which is more than a mix needs. */
 export const MAX_GROUPS = 64
 /** There are nine kinds, and each may come more than once. */
 export const MAX_STAGES = 24
@@ -42,6 +43,7 @@ export const MAX_JSON_MEMBERS = 100
 /** A band in a stage of a layer of a plan is the deepest, at nine. */
 export const MAX_JSON_DEPTH = 16
 
+/** Characters of a name and of a note. */
 export const MAX_NAME = 200
 export const MAX_NOTE = 10_000
 /** PATH_MAX of Linux, the longest of the systems that the program runs on. */

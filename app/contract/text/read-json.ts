@@ -1,4 +1,4 @@
-// JSON that somebody gives, looked over before it is built: a few megabytes of brackets become
+// JSON from outside, scanned before it is built: a few megabytes of brackets become
 // gigabytes of objects, and no chain or manifest has so many.
 
 import { Failure } from '../failure.ts'
@@ -8,18 +8,18 @@ import { MAX_JSON_CONTAINERS, MAX_JSON_DEPTH, MAX_JSON_MEMBERS, MAX_JSON_VALUES 
  * @param where what to call the source in a failure
  * @param name what it should be: 'chain'
  * @param wanted what to choose instead: 'a chain file that Takeloft saved'
- * @throws Failure `invalid-input` for what is no JSON, or more of it than one can be
+ * @throws Failure `invalid-input` for text that is not JSON or is larger than allowed
  */
 export function readJsonText(text: string, where: string, name: string, wanted: string): unknown {
   if (!isWithinBounds(text)) {
-    throw new Failure('invalid-input', `${where} holds more than any ${name} does; choose ${wanted}.`, {
+    throw new Failure('invalid-input', `${where} contains more than a ${name} can; choose ${wanted}.`, {
       where,
     })
   }
   try {
     return JSON.parse(text)
   } catch {
-    throw new Failure('invalid-input', `${where} is not JSON, so it is no ${name}; choose ${wanted}.`, {
+    throw new Failure('invalid-input', `${where} is not JSON and so not a ${name}; choose ${wanted}.`, {
       where,
     })
   }

@@ -52,18 +52,20 @@ import { LongAct } from './long-acts.ts'
 const Nothing = z.object({})
 const Path = z.string().min(1).max(MAX_PATH)
 
-/** What was taken in, and what was not and why; a batch may be partly done. */
+/** What was imported, and what was refused and why; a batch may be partly done. */
 export const ImportOutcome = z.object({
   takes: z.array(Take),
   refused: z.array(z.object({ path: z.string(), failure: FailureData })),
-  /** Sentences worth reading: converted rates, a take that was here already. */
+  /** Sentences to show: converted rates, a take that was imported before. */
   remarks: z.array(z.string()),
 })
 export type ImportOutcome = z.infer<typeof ImportOutcome>
 
+/** What stems are written as. */
 export const StemEncoding = z.enum(STEM_ENCODINGS)
 export type StemEncoding = z.infer<typeof StemEncoding>
 
+/** What a bounce wrote, with remarks as sentences. */
 export const BounceOutcome = z.object({
   manifest: z.string(),
   stems: z.array(
@@ -81,6 +83,7 @@ export const BounceOutcome = z.object({
 })
 export type BounceOutcome = z.infer<typeof BounceOutcome>
 
+/** Which stems of a bounce came out the same again, and which differ and why. */
 export const Verification = z.object({
   same: z.array(z.string()),
   differing: z.array(z.object({ stem: z.string(), reason: z.string() })),
@@ -97,6 +100,7 @@ export type LongActOutcome = z.infer<typeof LongActOutcome>
 
 const command = <I extends z.ZodType, O extends z.ZodType>(input: I, output: O) => ({ input, output })
 
+/** Every command with the schemas of its input and output. */
 export const commands = {
   readWorkplace: command(
     Nothing,
@@ -106,7 +110,7 @@ export const commands = {
       programVersion: z.string(),
       /** Nothing in the catalogue yet: the window offers the demo. */
       empty: z.boolean(),
-      /** What went wrong before the window was there to hear it. */
+      /** What went wrong before the window was connected. */
       warnings: z.array(z.string()),
     }),
   ),
@@ -142,7 +146,7 @@ export const commands = {
   ),
   removeCurve: command(z.object({ id: Id }), CurveRecord),
   exportCurve: command(z.object({ id: Id }), z.object({ fileName: z.string(), text: z.string() })),
-  /** The first curve less the second, where both have data. */
+  /** The first curve minus the second, where both have data. */
   subtractCurves: command(z.object({ curveId: Id, lessCurveId: Id }), z.object({ points: CurvePoints })),
   fitMicCorrection: command(
     z.object({ curveId: Id, aims: MicCorrectionAims, sampleRateHz: SampleRate }),
@@ -157,7 +161,7 @@ export const commands = {
     }),
     ProximityProposal,
   ),
-  /** What becomes of a chain when its voice moves from one mic to another; changes nothing. */
+  /** How a chain changes when its voice moves from one mic to another; nothing is saved. */
   planCarry: command(
     z.object({
       chainVersionId: Id,
@@ -187,7 +191,7 @@ export const commands = {
   ),
   openSession: command(z.object({ id: Id }), SessionContents),
 
-  /** Cancelled, it keeps what is in by then, and its failure says how many that are (`imported`, `of`). */
+  /** When cancelled, it keeps the takes imported so far; the failure says how many (`imported`, `of`). */
   importTakes: command(
     z.object({
       sessionId: Id,
@@ -226,7 +230,7 @@ export const commands = {
     }),
     z.array(FoundTake),
   ),
-  /** Once is enough; again does nothing. */
+  /** Idempotent. */
   addTakeToSession: command(z.object({ sessionId: Id, takeId: Id }), Take),
   /** Only without layers; the take itself stays in the catalogue. */
   takeOutOfSession: command(z.object({ sessionId: Id, takeId: Id }), Nothing),
@@ -338,30 +342,34 @@ export const commands = {
   ),
 } as const
 
+/** The names of the commands. */
 export type CommandName = keyof typeof commands
 /** As a caller writes it, before parsing. */
 export type InputOf<C extends CommandName> = z.input<(typeof commands)[C]['input']>
 /** As a handler gets it, parsed. */
 export type ParsedInputOf<C extends CommandName> = z.output<(typeof commands)[C]['input']>
+/** What a command gives back. */
 export type OutputOf<C extends CommandName> = z.output<(typeof commands)[C]['output']>
 
-/** What a handler gets beside its input. */
+/** What a handler receives besides its input. */
 export interface CallContext {
-  /** Aborted when the call is cancelled, or its page is gone. */
+  /** Aborted when the call is cancelled or its page is closed. */
   readonly signal: AbortSignal
   /**
-   * The page that asks: the same signal for all of its calls, aborted once it is gone, for what must not
+   * The page that asks: the same signal for all of its calls, aborted once the page is gone, for work that must not
    * outlive it. Left out where no page asks, as on the command line.
    */
   readonly page?: AbortSignal
-  /** 0 to 1, and a few words on what is being done. */
+  /** 0 to 1, and the current step in a few words. */
   report(fraction: number, doing: string): void
 }
 
+/** One handler for each command; gets the parsed input. */
 export type Handlers = {
   readonly [C in CommandName]: (input: ParsedInputOf<C>, context: CallContext) => Promise<OutputOf<C>>
 }
 
+/** What the services tell every window, with the schema of its data. */
 export const events = {
   /** Something is wrong that no call asked about. */
   warning: z.object({ message: z.string() }),
@@ -370,5 +378,6 @@ export const events = {
     subjects: z.array(z.enum(['artists', 'mics', 'sessions', 'takes', 'stack', 'chains', 'ledger'])),
   }),
 } as const
+/** The names of the events. */
 export type EventName = keyof typeof events
 export type EventOf<E extends EventName> = z.infer<(typeof events)[E]>

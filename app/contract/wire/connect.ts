@@ -12,16 +12,18 @@ import {
 } from './commands.ts'
 import { Message, type Port } from './port.ts'
 
+/** Cancel and progress of one call. */
 export interface CallOptions {
   /** Cancels the call; one that is aborted already keeps it from being sent. */
   readonly signal?: AbortSignal
   readonly onProgress?: (fraction: number, doing: string) => void
 }
 
-export type Client = {
+type Client = {
   readonly [C in CommandName]: (input: InputOf<C>, options?: CallOptions) => Promise<OutputOf<C>>
 }
 
+/** The window’s end of a port. */
 export interface Connection {
   readonly client: Client
   /** Hears one kind of event; gives back the way to stop. */
@@ -48,7 +50,7 @@ export function connect(port: Port): Connection {
       'The connection to Takeloft has ended; reload the window to go on. What was saved is safe.',
     )
 
-  /** The call that has come to its end; undefined where nobody waits for it. */
+  /** The call that has ended; undefined when no caller waits for it. */
   const ended = (id: number): Waiting | undefined => {
     const call = waiting.get(id)
     waiting.delete(id)

@@ -1,8 +1,9 @@
-// The data of a failure as a schema, for whoever gets it from across a border.
+// The schema of a failure's data, for the receiving side of a border.
 
 import { z } from 'zod'
 import { type FailureData as Data, FAILURE_CODES } from '../failure.ts'
 
+/** A failure as plain data, for ports and threads. */
 export const FailureData = z.object({
   code: z.enum(FAILURE_CODES),
   message: z.string(),

@@ -12,6 +12,7 @@ export const LongActSubject = z.discriminatedUnion('kind', [
 ])
 export type LongActSubject = z.infer<typeof LongActSubject>
 
+/** An act that continues after its page is closed. */
 export const LongAct = z.object({
   id: z.int().positive(),
   subject: LongActSubject,
@@ -24,6 +25,7 @@ export const LongAct = z.object({
 })
 export type LongAct = z.infer<typeof LongAct>
 
+/** What a long act is called in a sentence. */
 export function nameOfLongAct(subject: LongActSubject): string {
   switch (subject.kind) {
     case 'bounce':
@@ -36,4 +38,4 @@ export function nameOfLongAct(subject: LongActSubject): string {
 }
 
 /** Abort reason of a page's calls when the page has gone; long acts ignore it. */
-export const PAGE_GONE = new Failure('cancelled', 'The page that asked for it is gone.')
+export const PAGE_GONE = new Failure('cancelled', 'The page that asked for it was closed.')

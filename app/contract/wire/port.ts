@@ -3,6 +3,7 @@
 import { z } from 'zod'
 import { FailureData } from './failure-data.ts'
 
+/** What goes through a port, both ways. */
 export const Message = z.discriminatedUnion('type', [
   z.object({ type: z.literal('ask'), id: z.int(), command: z.string(), input: z.unknown() }),
   z.object({ type: z.literal('cancel'), id: z.int() }),
@@ -16,7 +17,7 @@ export type Message = z.infer<typeof Message>
 /** The most bytes of one message over a socket: 16 MiB. The text of a curve, the longest of all, has some kilobytes. */
 export const MOST_MESSAGE_BYTES = 16 * 1024 * 1024
 
-/** Sends messages and hears them. `listen` gives back the way to stop; `closed` runs once the other side is gone. */
+/** Sends and receives messages. `listen` returns a function that stops it; `closed` runs once the other side is gone. */
 export interface Port {
   post(message: Message): void
   listen(hear: (message: unknown) => void, closed: () => void): () => void

@@ -1,15 +1,15 @@
-// The services' end of a port: parses what is asked, once, runs the handler, and answers.
+// The services' end of a port: validates each call once, runs its handler, and answers.
 
-import { sentenceOf } from '../chain-document.ts'
 import { Failure, failureDataOf } from '../failure.ts'
-import { type CommandName, commands, type EventName, type EventOf, type Handlers } from './commands.ts'
+import { callHandler } from './call-handler.ts'
+import type { EventName, EventOf, Handlers } from './commands.ts'
 import { PAGE_GONE } from './long-acts.ts'
 import { Message, type Port } from './port.ts'
 
-/** Calls of one window that may run at a time; nobody at a desk has a hundredth of that. */
+/** Calls of one window that may run at a time, a hundred times what normal use needs. */
 const MOST_RUNNING = 1_000
 
-/** Hears the program's events; gives back the way to stop. */
+/** Subscribes to the program's events; returns a function that unsubscribes. */
 export type Subscribe = (hear: <E extends EventName>(name: E, data: EventOf<E>) => void) => () => void
 
 /**
@@ -67,26 +67,4 @@ export function serve(
       page.abort()
     },
   )
-}
-
-/** Parses the input of a command by its schema and runs its handler. */
-export async function callHandler(
-  handlers: Handlers,
-  name: string,
-  input: unknown,
-  context: Parameters<Handlers[CommandName]>[1],
-): Promise<unknown> {
-  if (!Object.hasOwn(commands, name)) {
-    throw new Failure('invalid-input', `There is no command "${name}".`, { command: name })
-  }
-  const command = name as CommandName
-  const parsed = commands[command].input.safeParse(input)
-  if (!parsed.success) {
-    throw new Failure('invalid-input', `${command} cannot be done as asked: ${sentenceOf(parsed.error)}.`, {
-      command,
-    })
-  }
-  // The name was looked up in the same map that types the handlers, so the pair fits.
-  const handler = handlers[command] as (input: unknown, context: unknown) => Promise<unknown>
-  return handler(parsed.data, context)
 }

@@ -4,10 +4,9 @@
 
 import type { Curve } from '../correction/curve.ts'
 import { micLevelsDb } from './mic-levels.ts'
-import { balanceSentence, bandSentences, type SoundcheckMeasure } from './soundcheck-sentences.ts'
 import { THIRD_OCTAVES, thirdOctaveAt } from './spectra/third-octaves.ts'
 import { voiceBandsOf } from './spectra/voice-bands.ts'
-import { FEWEST_EARLIER_TAKES, usualSpreadOf } from './usual-spread.ts'
+import { FEWEST_EARLIER_TAKES, type UsualSpread, usualSpreadOf } from './usual-spread.ts'
 import type { VoiceAnalysed } from './voice-analysis.ts'
 
 export interface SoundcheckTake {
@@ -16,17 +15,26 @@ export interface SoundcheckTake {
   readonly micCurve: Curve | null
 }
 
+interface SoundcheckMeasure {
+  readonly name: 'band' | 'level' | 'noise-floor' | 'distance' | 'sibilance'
+  /** Nominal frequency of a third octave, for bands. */
+  readonly frequencyHz: number | null
+  /** dB: bands beside the mean of 315 Hz to 3.15 kHz, level in dBFS, noise floor beside the voice, and so on. */
+  readonly today: number
+  readonly usual: UsualSpread
+  readonly isUnusual: boolean
+}
+
 export type Soundcheck =
   | {
       readonly outcome: 'compared'
       readonly earlierTakes: number
       /** Whether the mics' curves were taken out; not when one of them is not known. */
       readonly isMicTakenOut: boolean
+      /** Bands in order of frequency, then the measures of the whole take. */
       readonly measures: readonly SoundcheckMeasure[]
-      /** One for each that left its usual spread, neighbouring bands in one; empty when all is as usual. */
-      readonly sentences: readonly string[]
     }
-  | { readonly outcome: 'not-enough-history'; readonly earlierTakes: number; readonly reason: string }
+  | { readonly outcome: 'not-enough-history'; readonly earlierTakes: number; readonly neededTakes: number }
 
 /** Standard deviations from take to take of one voice to be expected beforehand, dB (ours). */
 const EXPECTED = { band: 1, level: 2, 'noise-floor': 2, distance: 1, sibilance: 1 } as const
@@ -40,7 +48,7 @@ export function compareWithHistory(today: SoundcheckTake, earlier: readonly Soun
     return {
       outcome: 'not-enough-history',
       earlierTakes: earlier.length,
-      reason: `A soundcheck needs at least ${FEWEST_EARLIER_TAKES} earlier takes of this voice with 10 s of sounding voice each, and there ${earlier.length === 1 ? 'is 1' : 'are none'}; name the voice of its earlier takes in Intake, or come back when there are more.`,
+      neededTakes: FEWEST_EARLIER_TAKES,
     }
   }
   const isMicTakenOut = [today, ...earlier].every(({ micCurve }) => micCurve !== null)
@@ -72,7 +80,6 @@ export function compareWithHistory(today: SoundcheckTake, earlier: readonly Soun
     earlierTakes: earlier.length,
     isMicTakenOut,
     measures: [...bands, ...others],
-    sentences: [...bandSentences(bands), ...others.filter((one) => one.isUnusual).map(balanceSentence)],
   }
 }
 

@@ -42,12 +42,17 @@ export interface VoiceAnalysed {
   readonly bands: VoiceBands
 }
 
-export interface NotEnoughVoice {
+interface NotEnoughVoice {
   readonly outcome: 'not-enough-material'
+  /**
+   * silent: nothing sounds. too-short: less than `neededSeconds` of voice sounds. unpitched: too little of it
+   * has the pitch of a single voice. unclear: no stretch is long and clear enough to measure.
+   */
+  readonly why: 'silent' | 'too-short' | 'unpitched' | 'unclear'
+  readonly takeSeconds: number
   readonly activeSeconds: number
   readonly voicedSeconds: number
-  /** One sentence: what there is, what is needed, what to do. */
-  readonly reason: string
+  readonly neededSeconds: number
 }
 
 export type VoiceAnalysis = VoiceAnalysed | NotEnoughVoice
@@ -117,19 +122,16 @@ export function createVoiceAnalysis(layout: {
       const fundamental = fundamentalOf(pitch.track())
       const gateDbfs = (voiced.levelAtShareDbfs(0.95) ?? 0) - VOICED_RANGE_DB
       const mean = voiced.between(gateDbfs, Number.POSITIVE_INFINITY)
-      const reason = reasonAgainst(frames / sampleRateHz, activeSeconds, fundamental?.voicedSeconds ?? 0)
-      if (
-        reason !== null ||
-        fundamental === null ||
-        mean === null ||
-        quietDbfs === null ||
-        loudDbfs === null
-      ) {
+      const voicedSeconds = fundamental?.voicedSeconds ?? 0
+      const why = whyNotEnough(activeSeconds, voicedSeconds)
+      if (why !== null || fundamental === null || mean === null || quietDbfs === null || loudDbfs === null) {
         return {
           outcome: 'not-enough-material',
+          why: why ?? 'unclear',
+          takeSeconds: frames / sampleRateHz,
           activeSeconds,
-          voicedSeconds: fundamental?.voicedSeconds ?? 0,
-          reason: reason ?? TOO_HIDDEN,
+          voicedSeconds,
+          neededSeconds: LEAST_VOICE_SECONDS,
         }
       }
       const { meanDb, secondsDb } = history.finish(10 ** (gateDbfs / 10))
@@ -151,21 +153,10 @@ export function createVoiceAnalysis(layout: {
   }
 }
 
-const TOO_HIDDEN =
-  'No stretch of voice is long and clear enough to measure; use a take of one voice without backing.'
-
-function reasonAgainst(seconds: number, activeSeconds: number, voicedSeconds: number): string | null {
-  const has = (value: number): string => `${value.toFixed(1)} s`
-  if (activeSeconds === 0) {
-    return `The take is silent: ${has(seconds)} long, and no voice in it. Import the take again from where it was recorded.`
-  }
-  if (activeSeconds < LEAST_VOICE_SECONDS) {
-    return `The take has ${has(activeSeconds)} of sounding voice, and at least ${LEAST_VOICE_SECONDS} s are needed to say what the voice needs; use a longer take.`
-  }
-  if (voicedSeconds < LEAST_VOICED_SHARE * activeSeconds) {
-    return `Only ${has(voicedSeconds)} of the ${has(activeSeconds)} that sound have the pitch of a single voice; this looks like music or noise, so use a take of one voice without backing.`
-  }
-  return null
+function whyNotEnough(activeSeconds: number, voicedSeconds: number): NotEnoughVoice['why'] | null {
+  if (activeSeconds === 0) return 'silent'
+  if (activeSeconds < LEAST_VOICE_SECONDS) return 'too-short'
+  return voicedSeconds < LEAST_VOICED_SHARE * activeSeconds ? 'unpitched' : null
 }
 
 function levelOf(levelsDbfs: BandLevels): number {

@@ -1,9 +1,9 @@
-// What the check of a take has to say: each finding with its figure, its threshold, where
-// it is, one sentence that says what it means, and what can be done.
+// What the check of a take found: each finding with its figure, its threshold and where it is.
 
 import { dbFromGain } from '../maths/decibels.ts'
 import type { Span } from '../maths/span.ts'
-import { DC_OFFSET_LIMIT_DBFS, type Finding, placed } from '../meters/take-findings.ts'
+import { type Finding, placed } from '../meters/finding.ts'
+import { DC_OFFSET_LIMIT_DBFS } from '../meters/take-findings.ts'
 import type { HumFamily } from './hum.ts'
 import { materialFinding } from './material.ts'
 import type { Phrase } from './phrases.ts'
@@ -70,9 +70,7 @@ function noiseFloor({ floorDbfs, voiceDbfs }: CheckEvidence): Finding | null {
     unit: 'dB',
     threshold: FLOOR_UNDER_VOICE_LIMIT_DB,
     atSeconds: [],
-    meaning: `The noise in the pauses (${floorDbfs.toFixed(1)} dBFS) lies only ${(-value).toFixed(0)} dB under the loud voice, and levelling and air will bring it up.`,
-    remedy:
-      'Use the expander between phrases and go easy on levelling and air; at the next session raise the mic gain or find the source of the noise.',
+    floorDbfs,
   }
 }
 
@@ -80,7 +78,6 @@ function hum({ hum: family }: CheckEvidence): Finding | null {
   if (family === null) return null
   if (family.rateRatio !== 1) return wrongRate(family)
   if (family.levelDbfs <= HUM_LIMIT_DBFS) return null
-  const listed = family.harmonics.map(({ harmonic }) => harmonic).join(', ')
   return {
     kind: 'hum',
     value: family.levelDbfs,
@@ -88,9 +85,8 @@ function hum({ hum: family }: CheckEvidence): Finding | null {
     threshold: HUM_LIMIT_DBFS,
     atSeconds: [],
     confidence: Math.min(...family.harmonics.map(({ prominenceDb }) => prominenceDb)),
-    meaning: `Mains hum at ${family.fundamentalHz.toFixed(2)} Hz is in the pauses (harmonics ${listed}): a ground loop, a cable beside a power line, or an unshielded input.`,
-    remedy:
-      'The low-cut lowers its lowest harmonics and the expander what is left between phrases; narrow notches at the harmonics given take it out in a restoration tool. Find the loop before the next take.',
+    fundamentalHz: family.fundamentalHz,
+    harmonics: family.harmonics.map(({ harmonic }) => harmonic),
   }
 }
 
@@ -102,9 +98,7 @@ function wrongRate({ fundamentalHz, mainsHz, rateRatio, harmonics }: HumFamily):
     threshold: mainsHz,
     atSeconds: [],
     confidence: Math.min(...harmonics.map(({ prominenceDb }) => prominenceDb)),
-    meaning: `Hum stands at ${fundamentalHz.toFixed(2)} Hz, where no mains is; if the file were played ${rateRatio.toFixed(4)} times as fast it would be ${mainsHz} Hz, so the file probably states the wrong sample rate and the voice is off in pitch and length.`,
-    remedy:
-      'Compare its length and pitch with another take of the line, and export it again at the right rate.',
+    rateRatio,
   }
 }
 
@@ -116,10 +110,6 @@ function clicks({ clicks: found }: CheckEvidence): Finding | null {
     unit: 'clicks',
     threshold: 1,
     ...placed(found),
-    meaning:
-      'There are clicks of under 3 ms that no voice makes: digital drop-outs, cuts without a fade, or sharp mouth noises.',
-    remedy:
-      'Listen at the places given; take those words from another take, cut and fade there, or repair them in a restoration tool.',
   }
 }
 
@@ -131,10 +121,6 @@ function pops({ pops: found }: CheckEvidence): Finding | null {
     unit: 'pops',
     threshold: 1,
     ...placed(found),
-    meaning:
-      'Breath has hit the capsule: thumps below 80 Hz that drown the voice for a moment, mostly from p and b.',
-    remedy:
-      'The low-cut at 80 to 120 Hz takes most of it; put a pop screen up or the mic off axis for the next take.',
   }
 }
 
@@ -147,25 +133,21 @@ function polarity({ polarity: measured }: CheckEvidence): Finding | null {
     threshold: 0,
     atSeconds: [],
     confidence: measured.confidence,
-    meaning:
-      'The pulses of the voice point the wrong way: something in the line turned the polarity, which is not heard alone but thins it out beside a second mic.',
-    remedy: `Nothing has to be done for one mic; beside another mic of the same take turn one of them. Found on ${measured.voicedSeconds.toFixed(0)} s of voice (confidence ${measured.confidence.toFixed(1)}, asked for ${LEAST_CONFIDENCE}).`,
+    voicedSeconds: measured.voicedSeconds,
+    leastConfidence: LEAST_CONFIDENCE,
   }
 }
 
 function compressed({ trackedCompression }: CheckEvidence): Finding | null {
   const { isLikely, levelSpreadDb, noiseRiseDb } = trackedCompression
   if (!isLikely || levelSpreadDb === null) return null
-  const rise =
-    noiseRiseDb === null ? '' : ` and the noise comes up by ${noiseRiseDb.toFixed(1)} dB after phrases`
   return {
     kind: 'likely-compressed',
     value: -levelSpreadDb,
     unit: 'dB',
     threshold: -SPREAD_MOST_DB,
     atSeconds: [],
-    meaning: `Likely, not certain: the take was compressed while it was tracked, since its loudest moments lie only ${levelSpreadDb.toFixed(1)} dB over the usual ones${rise}.`,
-    remedy: 'Ask how it was tracked; if it was compressed, set levelling lighter than usual.',
+    noiseRiseDb,
   }
 }
 
@@ -178,21 +160,11 @@ function edge({ edge: found }: CheckEvidence): Finding | null {
     threshold: 0,
     atSeconds: [],
     confidence: dropDb / LEAST_DROP_DB,
+    dropDb,
   }
-  if (fromRateHz !== null) {
-    return {
-      kind: 'converted-rate',
-      ...shared,
-      meaning: `Above ${(edgeHz / 1000).toFixed(1)} kHz there is nothing (a fall of ${dropDb.toFixed(0)} dB): the file was most likely converted up from ${fromRateHz} Hz, though its header says more.`,
-      remedy: 'Ask for the recording as it was made; nothing above this edge can be brought back by air.',
-    }
-  }
-  return {
-    kind: 'lossy-bandwidth',
-    ...shared,
-    meaning: `The spectrum ends like a cliff at ${(edgeHz / 1000).toFixed(1)} kHz (${dropDb.toFixed(0)} dB within a kilohertz, nothing above), as lossy coding leaves it; microphones roll off slowly.`,
-    remedy: 'Ask for the uncompressed recording; boosts of air and de-essing will bring coding noise out.',
-  }
+  return fromRateHz === null
+    ? { kind: 'lossy-bandwidth', ...shared }
+    : { kind: 'converted-rate', ...shared, fromRateHz }
 }
 
 function oppositeChannels({ oppositeChannels: are }: CheckEvidence): Finding | null {
@@ -203,8 +175,6 @@ function oppositeChannels({ oppositeChannels: are }: CheckEvidence): Finding | n
     unit: 'pair',
     threshold: 1,
     atSeconds: [],
-    meaning: 'Left and right carry the same sound with opposite signs: in mono the voice disappears.',
-    remedy: 'Export one channel alone as a mono take, or turn the polarity of one of them.',
   }
 }
 
@@ -219,7 +189,6 @@ function quietOffset({ quietOffset: offset, floorDbfs }: CheckEvidence): Finding
     unit: 'dBFS',
     threshold: DC_OFFSET_LIMIT_DBFS,
     atSeconds: [],
-    meaning: 'In the pauses the waveform is not centred on zero: it costs headroom and makes edits click.',
-    remedy: 'Keep the low-cut stage on, which takes it out, and have the input that recorded it checked.',
+    where: 'pauses',
   }
 }

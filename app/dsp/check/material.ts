@@ -1,7 +1,7 @@
 // Whether what sounds can be one voice, and is enough to judge: the check says so instead
 // of guessing about silence, music or a third of a second.
 
-import type { Finding } from '../meters/take-findings.ts'
+import type { Finding } from '../meters/finding.ts'
 
 /** Less sound than this is not judged. */
 export const LEAST_SOUND_SECONDS = 1
@@ -43,8 +43,6 @@ export function materialFinding(material: Material): Finding | null {
         unit: 's',
         threshold: -LEAST_SOUND_SECONDS,
         atSeconds: [],
-        meaning: `Only ${material.soundSeconds.toFixed(1)} s sound here: too little to judge noise floor, hum, clicks, polarity or compression.`,
-        remedy: 'Nothing has to be done; judge it by ear, or take in a longer piece of the recording.',
       }
     case 'no-pause':
       return {
@@ -53,9 +51,7 @@ export function materialFinding(material: Material): Finding | null {
         unit: 's',
         threshold: LONGEST_BREATH_SECONDS,
         atSeconds: [],
-        meaning: `It sounds for ${material.seconds.toFixed(0)} s without a pause in which a floor could be read: music, a mix or noise, not one voice, so what depends on a voice was not judged.`,
-        remedy:
-          'If it should be a vocal take, check that the right track was exported, without reverb and backing.',
+        because: 'no-pause',
       }
     case 'low':
       return {
@@ -64,10 +60,7 @@ export function materialFinding(material: Material): Finding | null {
         unit: 'dB',
         threshold: LOW_AGAINST_VOICE_LIMIT_DB,
         atSeconds: [],
-        meaning:
-          'Nearly as much sounds below 80 Hz as in the range of a voice: music with kick and bass, or strong rumble, so what depends on a voice was not judged.',
-        remedy:
-          'If it is a vocal take, filter the rumble out and take it in again; otherwise check which track was exported.',
+        because: 'low-sound',
       }
     default:
       return null

@@ -1,7 +1,7 @@
 // The check of a take as it comes in, in one pass over its samples: everything that is
 // looked for listens to the same blocks, and answers when the take has ended.
 
-import type { Finding } from '../meters/take-findings.ts'
+import type { Finding } from '../meters/finding.ts'
 import type { Channels } from '../stage.ts'
 import { splitAtBreaths } from './breaths.ts'
 import { type CheckEvidence, checkFindings } from './check-findings.ts'

@@ -6,10 +6,11 @@ import { dbFromGain } from '../maths/decibels.ts'
 import type { Channels } from '../stage.ts'
 import { ClippedRuns } from './clipped-runs.ts'
 import { DigitalZero } from './digital-zero.ts'
+import type { Finding } from './finding.ts'
 import { firstPlacesSeconds } from './first-places.ts'
 import { createLoudnessMeter } from './loudness.ts'
 import { createSamplePeakMeter, isMeasurable } from './sample-peak.ts'
-import { type Finding, takeFindings } from './take-findings.ts'
+import { takeFindings } from './take-findings.ts'
 import { createTruePeakMeter } from './true-peak.ts'
 
 /** null: the material has no value (too short or silent). */

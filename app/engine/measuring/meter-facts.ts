@@ -40,6 +40,6 @@ export function takeFactsOf(measured: MeterFacts, checkFindings: CheckedTake['fi
     truePeakDbtp: measured.truePeakDbtp,
     samplePeakDbfs: measured.samplePeakDbfs,
     dcOffset: measured.dcOffset ?? 0,
-    findings: findings.map((finding) => ({ ...finding, atSeconds: [...finding.atSeconds] })),
+    findings,
   }
 }

@@ -2,7 +2,6 @@
 // then to the sample by the sound of a phrase that they share.
 
 import type { AudioSource } from '../../audio/audio-source.ts'
-import type { Finding } from '../../contract/take-facts.ts'
 import {
   createPrintComparer,
   type ExactLag,
@@ -12,14 +11,13 @@ import {
 } from '../../dsp/check/same-performance.ts'
 import { isConvertible } from '../../dsp/conversion/rate-conversion.ts'
 import type { Span } from '../../dsp/maths/span.ts'
+import { type Finding, placed } from '../../dsp/meters/finding.ts'
 import { BLOCK_FRAMES } from '../../dsp/stage.ts'
 import { createTakeSource } from '../mixes/take-source.ts'
 import type { KnownTake } from './known-take.ts'
 
 /** Compared exactly: about 2.7 s at 48 kHz, and fewer only where the takes are shorter. */
 const COMPARED_FRAMES = 2 ** 17
-const MOST_PLACES = 100
-const MOST_MOMENTS = 20
 
 /**
  * One finding for each other take and lag at which something is shared. The sound of a take is opened only
@@ -98,22 +96,18 @@ function monoOf(audio: AudioSource, rateHz: number, from: number): Float64Array 
   return mono
 }
 
-function findingOf(name: string, shared: SharedSound, allPhrases: number, exact: FoundLag): Finding {
-  const isWhole = shared.phrases.length === allPhrases
-  const count = shared.phrases.length
-  const what = isWhole ? 'This is' : `${count} of ${allPhrases} phrases ${count === 1 ? 'is' : 'are'}`
-  const when =
-    exact.lagFrames === 0
-      ? 'at the same place'
-      : `${Math.abs(exact.lagSeconds).toFixed(4)} s (${Math.abs(exact.lagFrames)} samples) ${exact.lagFrames > 0 ? 'later' : 'earlier'} there`
+function findingOf(otherTake: string, shared: SharedSound, phrases: number, exact: FoundLag): Finding {
   return {
     kind: 'same-performance',
     value: exact.ratio,
     unit: 'peak over median',
     threshold: SAME_PERFORMANCE_RATIO,
-    atSeconds: shared.phrases.slice(0, MOST_MOMENTS).map(({ fromS }) => fromS),
-    places: shared.phrases.slice(0, MOST_PLACES).map(({ fromS, toS }) => ({ fromS, toS })),
-    meaning: `${what} the same performance as ${name}, ${when}${exact.isInverted ? ', with the polarity turned' : ''}: together they are louder or comb, and do not thicken.`,
-    remedy: 'Use one of the two; for a double, sing the line again.',
+    ...placed(shared.phrases),
+    otherTake,
+    sharedPhrases: shared.phrases.length,
+    phrases,
+    lagSeconds: exact.lagSeconds,
+    lagFrames: exact.lagFrames,
+    isInverted: exact.isInverted,
   }
 }

@@ -3,6 +3,7 @@
 import type { BroadcastInfo } from '../../audio/wave/broadcast.ts'
 import { createWaveWriter, type WaveWriter } from '../../audio/wave/wave-writer.ts'
 import type { PlannedLayer, RenderPlan } from '../../contract/render-plan.ts'
+import type { StemEncoding } from '../../contract/wire/commands.ts'
 import { createStemMeter, type StemMeter } from '../../dsp/meters/stem-meter.ts'
 import { BLOCK_FRAMES, type Channels } from '../../dsp/stage.ts'
 import { createFileInside } from '../../files/new-file.ts'
@@ -19,7 +20,7 @@ export interface StemOrder {
   readonly kind: 'group' | 'layer'
   readonly sourceId: number
   readonly path: string
-  readonly encoding: 'pcm-24' | 'float-32'
+  readonly encoding: StemEncoding
   readonly ditherSeed: number | null
   readonly broadcast: BroadcastInfo
 }

@@ -26,13 +26,13 @@ const program = new Command('takeloft')
 
 const called = Object.hasOwn(VERBS, process.argv[2]) ? VERBS[process.argv[2]] : undefined
 const isVersion = process.argv.length === 3 && ['-V', '--version'].includes(process.argv[2])
-// Help, and a verb that there is not, want to know them all.
+// Help and the answer to an unknown verb need all of them.
 for (const load of called ? [called] : isVersion ? [] : Object.values(VERBS)) (await load())(program)
 // A verb inherits the exit handling only if it is told so.
 for (const verb of program.commands) verb.exitOverride()
 
 try {
-  // Loading what the verb needs takes a while as well; signals come between turns of the event loop.
+  // Loading the verb takes a while as well; signals arrive between turns of the event loop.
   await new Promise((resolve) => setImmediate(resolve))
   if (stopSignal.aborted) throw cancelledFailure()
   await program.parseAsync(process.argv)
@@ -42,12 +42,12 @@ try {
     process.exitCode = NOT_USABLE
     const failure = failureDataOf(error instanceof CommanderError ? failureOfCall(error) : error)
     if (process.argv.includes('--json')) process.stdout.write(`${JSON.stringify({ failure })}\n`)
-    // What is wrong with a call has been said where it was found.
+    // Commander has already printed what is wrong with a call.
     if (failure.code === 'unexpected') sayUnexpected(error)
     else if (!(error instanceof CommanderError)) say(failure.message)
   }
 }
-// All that was begun has been cleared away by now; what still runs is of no use any more.
+// Unfinished work has been cleaned up by now; anything still running is useless.
 if (stopSignal.aborted) process.exit()
 
 function failureOfCall({ message }: CommanderError): Failure {

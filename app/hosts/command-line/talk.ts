@@ -5,17 +5,17 @@ import { cancelledFailure, failureDataOf } from '../../contract/failure.ts'
 import type { CallContext } from '../../contract/wire/commands.ts'
 import { DIFFERS, NOT_USABLE } from './exit-status.ts'
 
-/** After so long it is worth saying that a second interrupt does not wait. */
+/** After this time the user is told that a second interrupt ends at once. */
 const SLOW_TO_END_MS = 1000
 /** A terminal sends Ctrl+C to the launcher as well, which passes it on. */
 const SAME_INTERRUPT_MS = 100
 
 const stop = new AbortController()
 
-/** Aborted by the first interrupt, or when nobody takes the output any more. */
+/** Aborted by the first interrupt, or when the output is closed. */
 export const stopSignal: AbortSignal = stop.signal
 
-/** Listens to interrupts, closed outputs and errors that nobody caught: first of all that the program does. */
+/** Handles interrupts, closed outputs and uncaught errors; called before anything else. */
 export function takeChargeOfEnding(): void {
   let interruptedMs = Number.NEGATIVE_INFINITY
   for (const signal of ['SIGINT', 'SIGTERM', 'SIGHUP'] as const) {
@@ -29,7 +29,7 @@ export function takeChargeOfEnding(): void {
     })
   }
   process.stdout.on('error', onClosedOutput)
-  // Who closes this one does not want to be told.
+  // Whoever closed standard error cannot be told anything.
   process.stderr.on('error', () => {})
   process.on('uncaughtException', onUncaught)
   // Node's own statuses (13 for a program that waits for nothing) are not this program's.
@@ -38,7 +38,7 @@ export function takeChargeOfEnding(): void {
   })
 }
 
-/** For a verb that serves: it outlives both, and says so by itself. */
+/** For a verb that serves: its host survives both and reports them itself. */
 export function leaveErrorsToHost(): void {
   process.stdout.off('error', onClosedOutput)
   process.off('uncaughtException', onUncaught)
@@ -68,7 +68,7 @@ export function printResult(asJson: boolean | undefined, document: object, lines
   )
 }
 
-/** Whether progress stands on the terminal's last line, without an end yet. */
+/** Whether the terminal's last line is a progress line without a line break. */
 let isLineOpen = false
 
 /** One line for people. */
@@ -77,13 +77,13 @@ export function say(message: string): void {
   isLineOpen = false
 }
 
-/** An error of our own: its sentence, and where it happened. */
+/** An unexpected internal error: its sentence and its stack. */
 export function sayUnexpected(error: unknown): void {
   say(failureDataOf(error).message)
   if (error instanceof Error) process.stderr.write(`${error.stack}\n`)
 }
 
-/** What comes out of a file must not move the cursor or change the colours of a terminal. */
+/** Text from a file must not move the cursor or change the colours of a terminal. */
 const printable = (text: string): string => text.replaceAll(/\p{Cc}/gu, '\uFFFD')
 
 /** The context of one call. @throws Failure 'cancelled' where the program was interrupted before */

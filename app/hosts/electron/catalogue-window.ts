@@ -22,6 +22,7 @@ import { answerSaveDialog } from './save-dialog.ts'
 import { createWindow } from './window.ts'
 import { openWindowSession } from './window-session.ts'
 
+/** What a window of a catalogue is opened with. */
 export interface CatalogueWindowSettings {
   readonly log: Log
   readonly leaveGuard: LeaveGuard
@@ -29,6 +30,7 @@ export interface CatalogueWindowSettings {
   readonly ownFolders: readonly string[]
 }
 
+/** An open catalogue with its window. */
 export interface CatalogueWindow {
   readonly key: string
   readonly window: BrowserWindow

@@ -9,6 +9,7 @@ import {
   openCatalogueWindow,
 } from './catalogue-window.ts'
 
+/** The open windows, one for each catalogue. */
 export interface CatalogueWindows {
   /**
    * Opens the catalogue in a window, or brings the window forward where it is open already.
@@ -19,6 +20,7 @@ export interface CatalogueWindows {
   ended(): Promise<void>
 }
 
+/** The registry, with no window open yet. */
 export function createCatalogueWindows(settings: CatalogueWindowSettings): CatalogueWindows {
   const windows = new Map<string, CatalogueWindow>()
 

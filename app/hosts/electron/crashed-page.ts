@@ -5,6 +5,7 @@ import { type BrowserWindow, dialog } from 'electron'
 import { type LongAct, nameOfLongAct } from '../../contract/wire/long-acts.ts'
 import type { Log } from './log-file.ts'
 
+/** After a crash of the page, asks whether to open it again. */
 export function offerToReopen(window: BrowserWindow, running: () => readonly LongAct[], log: Log): void {
   window.webContents.on('render-process-gone', (_event, { reason, exitCode }) => {
     if (reason === 'clean-exit' || window.isDestroyed()) return
@@ -15,7 +16,7 @@ export function offerToReopen(window: BrowserWindow, running: () => readonly Lon
         message: 'The window has stopped working.',
         detail: [
           `What was saved is safe. (${reason})`,
-          ...running().map(({ subject }) => `${nameOfLongAct(subject)} goes on.`),
+          ...running().map(({ subject }) => `${nameOfLongAct(subject)} continues.`),
         ].join('\n'),
         buttons: ['Open it again', 'Close the window'],
         defaultId: 0,

@@ -3,7 +3,7 @@
 import { type BrowserWindow, dialog } from 'electron'
 import { isOwnPage } from './own-page.ts'
 
-export const FOLDER_CHANNEL = 'takeloft-folder'
+const FOLDER_CHANNEL = 'takeloft-folder'
 export type FolderChannel = typeof FOLDER_CHANNEL
 
 /** Answers the window's own page with an absolute path, or null when the dialog was left without one. */

@@ -6,10 +6,10 @@ import type { Port } from '../../contract/wire/port.ts'
 import { isOwnPage } from './own-page.ts'
 
 /** Where a page and the services speak: (page, message) in both directions. */
-export const CHANNEL = 'takeloft-port'
+const CHANNEL = 'takeloft-port'
 export type Channel = typeof CHANNEL
 /** A page reports here that it is unloading: (page). */
-export const LEFT_CHANNEL = 'takeloft-left'
+const LEFT_CHANNEL = 'takeloft-left'
 export type LeftChannel = typeof LEFT_CHANNEL
 
 interface Page {

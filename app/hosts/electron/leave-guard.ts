@@ -17,11 +17,13 @@ interface Watched {
   isClosing: boolean
 }
 
+/** Asks before a window with unsaved work or a running act is left. */
 export interface LeaveGuard {
   /** Asks before this window closes or its page unloads. */
   watch(window: BrowserWindow, running: () => readonly LongAct[]): void
 }
 
+/** @param logUnexpected gets errors that are not Failures */
 export function createLeaveGuard(logUnexpected: (error: unknown) => void): LeaveGuard {
   const all = new Set<Watched>()
   let isQuitting = false

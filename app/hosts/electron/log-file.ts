@@ -5,6 +5,7 @@ import { homedir } from 'node:os'
 import { join } from 'node:path'
 import { createRollingFile } from '../../files/rolling-file.ts'
 
+/** The open log. */
 export interface Log {
   readonly folder: string
   note(message: string): void

@@ -3,12 +3,14 @@
 
 import { app, type BaseWindow, BrowserWindow, Menu, type MenuItemConstructorOptions } from 'electron'
 
+/** What the menu’s own entries do. */
 export interface MenuActs {
   openCatalogue(window: BrowserWindow | null): void
   print(window: BrowserWindow): void
   openLogFolder(): void
 }
 
+/** The application menu. */
 export function createMenu({ openCatalogue, print, openLogFolder }: MenuActs): Menu {
   const isMac = process.platform === 'darwin'
   const template: MenuItemConstructorOptions[] = [

@@ -4,7 +4,7 @@ import { type BrowserWindow, dialog, type WebContents } from 'electron'
 import { Failure, type FailureData } from '../../contract/failure.ts'
 import { isOwnPage } from './own-page.ts'
 
-export const PRINT_CHANNEL = 'takeloft-print'
+const PRINT_CHANNEL = 'takeloft-print'
 export type PrintChannel = typeof PRINT_CHANNEL
 
 /** Answers the window's own page; null means printed or cancelled by the user. */

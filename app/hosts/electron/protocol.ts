@@ -4,6 +4,7 @@ import { protocol, type Session } from 'electron'
 import type { WindowAnswers } from '../window-answers.ts'
 
 const SCHEME = 'takeloft'
+/** The origin of the window’s page. */
 export const WINDOW_ORIGIN = `${SCHEME}://window`
 
 /** Has to run before Electron is ready: gives the scheme an origin, storage, fetch and streams, like https. */
@@ -13,7 +14,7 @@ export function registerWindowScheme(): void {
   ])
 }
 
-/** Answers what this session's window asks for; whatever names another host of the scheme is not there. */
+/** Answers requests of this session's window; any other host of the scheme is not found. */
 export function answerWindow(
   { protocol }: Session,
   answers: WindowAnswers,

@@ -6,7 +6,7 @@ import { Failure, failureDataOf } from '../../contract/failure.ts'
 import { FileToSave, type SaveAnswer } from '../../contract/file-to-save.ts'
 import { isOwnPage } from './own-page.ts'
 
-export const SAVE_CHANNEL = 'takeloft-save'
+const SAVE_CHANNEL = 'takeloft-save'
 export type SaveChannel = typeof SAVE_CHANNEL
 
 /** Names of the window's file types by extension. */

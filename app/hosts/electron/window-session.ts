@@ -5,6 +5,7 @@ import { type Session, session } from 'electron'
 import type { WindowAnswers } from '../window-answers.ts'
 import { answerWindow, leaveUnanswered } from './protocol.ts'
 
+/** The browser session of a window. */
 export interface WindowSession {
   readonly session: Session
   /** Answers no more requests. */

@@ -10,6 +10,7 @@ const PRELOAD = fileURLToPath(new URL('../preload/preload.cjs', import.meta.url)
 /** --paper of renderer/styles/tokens.css, so that nothing flashes before the first paint. */
 const PAPER = { light: '#fbf9f4', dark: '#14181c' } as const
 
+/** What a window is opened with. */
 export interface WindowSettings {
   readonly title: string
   /** Electron stores size and position under this name. */
@@ -17,6 +18,7 @@ export interface WindowSettings {
   readonly session: Session
 }
 
+/** A window without Node, sandboxed, that opens no other. */
 export function createWindow({ title, name, session }: WindowSettings): BrowserWindow {
   const window = new BrowserWindow({
     title,

@@ -7,30 +7,33 @@ import type { Keys } from './keys.ts'
 import { isOwnUser } from './peer-user.ts'
 import type { Refusal } from './refusal.ts'
 
+/** Where the host listens, as browsers write it. */
 export interface Gate {
   readonly port: number
   readonly host: string
   readonly origin: string
 }
 
-/** What decides about everybody who comes. */
+/** What admission depends on. */
 export interface Door {
   readonly gate: Gate
   readonly keys: Keys
   readonly connections: Connections
 }
 
+/** Whether a request is let in, and with which window. */
 export type Admission =
   | { readonly kind: 'in' }
-  /** A browser brought the token: it gets a session, and goes on to the page. */
+  /** A browser brought the token: it gets a session and is sent to the page. */
   | { readonly kind: 'welcome'; readonly session: string; readonly page: string; readonly isByLink: boolean }
   /** A browser that has its session opens an address once more. */
   | { readonly kind: 'known'; readonly page: string }
-  /** `wantsAddress`: somebody would like to see the page, and can be helped with a fresh address. */
+  /** `wantsAddress`: the caller wants the page and can be offered a fresh address. */
   | { readonly kind: 'refused'; readonly refusal: Refusal; readonly wantsAddress: boolean }
 
+/** Judges a request by Host, Origin, Sec-Fetch-Site and cookie. */
 export function admit(request: IncomingMessage, gate: Gate, keys: Keys): Admission {
-  // No other name may lead here, so that no site can point a name of its own to this machine.
+  // Only this host name is accepted, so that no site can point a name of its own at this machine.
   if (request.headers.host !== gate.host) return refused(`This is ${gate.host}, and nothing else.`)
   const url = URL.parse(`${gate.origin}${request.url}`)
   if (url === null) return refused('That is no address.')
@@ -48,7 +51,7 @@ export function admit(request: IncomingMessage, gate: Gate, keys: Keys): Admissi
   if ((hasToken || hasSession) && !isOwnUser(request.socket)) {
     return refused('This Takeloft was started by another user of this machine.')
   }
-  // Whoever brings the token may come from anywhere, for example from the file that opens the browser.
+  // A request with the token may come from anywhere, for example from the file that opens the browser.
   if (hasToken) {
     return { kind: 'welcome', session: keys.openSession(), page, isByLink: arrival === 'link' }
   }
@@ -59,7 +62,7 @@ export function admit(request: IncomingMessage, gate: Gate, keys: Keys): Admissi
   return token === null ? { kind: 'in' } : { kind: 'known', page }
 }
 
-/** A WebSocket has to name its origin; not every browser says of it what it says of a request. */
+/** A WebSocket must name its origin; not every browser sends the fetch metadata of a request with it. */
 export const isSameOrigin = (request: IncomingMessage, gate: Gate): boolean =>
   request.headers.origin === gate.origin
 
@@ -85,7 +88,7 @@ type Arrival = 'ours' | 'visit' | 'link' | 'foreign' | 'silent'
 function arrivalOf({ method, headers }: IncomingMessage, gate: Gate, isPage: boolean): Arrival {
   if (headers.origin !== undefined && headers.origin !== gate.origin) return 'foreign'
   const isReading = method === 'GET' || method === 'HEAD'
-  // Whatever changes something has to name its origin; browsers always do.
+  // A request that changes something must name its origin; browsers always do.
   if (!isReading && headers.origin === undefined) return 'silent'
   const site = headers['sec-fetch-site']
   if (site === 'same-origin') return 'ours'
@@ -108,7 +111,7 @@ const refused = (sentence: string, wantsAddress = false): Admission => ({
   wantsAddress,
 })
 
-/** All of that name: any server on this machine can add another, which does not shut the good one out. */
+/** All cookies of that name: another server on this machine may add one, which must not lock out the valid one. */
 function cookiesOf({ headers }: IncomingMessage, name: string): string[] {
   const pairs = (headers.cookie ?? '').split(';').map((pair) => pair.trim())
   return pairs.filter((pair) => pair.startsWith(`${name}=`)).map((pair) => pair.slice(name.length + 1))

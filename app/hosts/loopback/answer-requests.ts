@@ -1,4 +1,4 @@
-// Requests: who is let in is shown to the window or answered, everybody else is refused.
+// Answers admitted requests with the window's files or data, and refuses all others.
 
 import type { IncomingMessage, Server, ServerResponse } from 'node:http'
 import type { Workplace } from '../../services/workplace.ts'
@@ -47,7 +47,7 @@ export function answerRequests(
       request.socket.destroy()
       return
     }
-    // Written to after the browser has gone; nobody is there to be told.
+    // Written to after the browser disconnected; there is no one to report to.
     response.on('error', () => {})
     answer(request, response).catch((error: unknown) => {
       logUnexpected(error)

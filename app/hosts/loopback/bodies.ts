@@ -12,6 +12,7 @@ const MOST_TAKE_BYTES = 16 * 2 ** 30
 /** Left free on the disk, for the catalogue and the outlines: 256 MiB. */
 const KEPT_FREE_BYTES = 256 * 2 ** 20
 
+/** How much of a body is taken. */
 export interface BodyLimit {
   readonly bytes: number
   /** Says why no more is taken. */
@@ -34,7 +35,7 @@ const PICTURE_LIMIT: BodyLimit = {
     ),
 }
 
-/** @param folder where takes are stored, or the one above, which is there already */
+/** @param folder where takes are stored, or the existing folder above it */
 async function takeLimit(folder: string): Promise<BodyLimit> {
   const { blocks, bavail, bsize } = await statfs(folder)
   // Some systems of files do not say how large they are.
@@ -65,7 +66,7 @@ const inMegabytes = (bytes: number): string => `${Math.floor(bytes / 1e6)} MB`
 /** The body of a request, which fails with the limit's own failure once it has become too long. */
 export async function* bodyUpTo(limit: BodyLimit, request: IncomingMessage): AsyncGenerator<Uint8Array> {
   let sent = 0
-  // The connection outlives the body, or nobody could be told what was wrong with it.
+  // The connection stays open after the body, so that the refusal can be sent.
   for await (const part of request.iterator({ destroyOnReturn: false }) as AsyncIterable<Uint8Array>) {
     sent += part.length
     if (sent > limit.bytes) throw limit.failure()

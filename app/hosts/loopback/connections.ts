@@ -1,5 +1,5 @@
 // The host's connections, counted, so that no number of them takes the machine's memory or the
-// window's way in. Anybody on this machine can open one; what it is worth shows only in its first request.
+// window's way in. Any user of this machine can open one; only its first request shows whether it is legitimate.
 
 import type { IncomingMessage, Server, ServerResponse } from 'node:http'
 import type { Socket } from 'node:net'
@@ -15,6 +15,7 @@ export const MOST_CONNECTIONS = 1_024
 /** Requests sent on one connection before the first is answered; browsers send one. */
 const MOST_WAITING = 8
 
+/** The connections of a server. */
 export interface Connections {
   /** Says that a request on it was let in; false where too many are in. */
   letIn(socket: Socket): boolean
@@ -26,6 +27,7 @@ export interface Connections {
   cut(): void
 }
 
+/** Counts the connections of a server and closes the oldest unauthenticated one when there are too many. */
 export function countConnections(server: Server): Connections {
   // In the order in which they came.
   const strangers = new Set<Socket>()

@@ -19,8 +19,9 @@ export function requestOf(request: IncomingMessage, gate: Gate, limit: BodyLimit
   })
 }
 
+/** Sends a Response of the fetch standard through Node’s server. */
 export async function answerAsNode(response: ServerResponse, answer: Response): Promise<void> {
-  // A window that jumps elsewhere drops the spans it asked for; nobody is there to be told.
+  // A window that seeks drops the spans it asked for; there is no one to report to.
   if (response.destroyed) return
   response.writeHead(answer.status, Object.fromEntries(answer.headers))
   if (answer.body === null) {

@@ -1,6 +1,6 @@
-// A page that goes on to another address by itself.
+// A page that redirects to another address.
 
-/** The address stands in the page, never in a Referer header of what comes next. */
+/** The address is in the page only, never in the Referer header of the next request. */
 export function forwardPage(address: string): string {
   const target = escapeHtml(address)
   return [

@@ -3,8 +3,9 @@
 
 import { createHash, randomBytes, timingSafeEqual } from 'node:crypto'
 
+/** One-time keys in addresses, and the cookies they are exchanged for. */
 export interface Keys {
-  /** A token for an address; one before it that nobody has used holds no longer. */
+  /** A token for an address; an earlier unused token becomes invalid. */
   makeToken(): string
   /** Whether an address that was given out still waits for its browser. */
   isWaiting(): boolean
@@ -14,6 +15,7 @@ export interface Keys {
   isSession(offered: string): boolean
 }
 
+/** With fresh random keys. */
 export function createKeys(): Keys {
   let token: Buffer | null = null
   const sessions: Buffer[] = []
@@ -41,5 +43,5 @@ export function createKeys(): Keys {
 
 const randomSecret = (): string => randomBytes(24).toString('base64url')
 
-/** Secrets are kept and compared as digests, which have one length whatever is offered. */
+/** Secrets are kept and compared as digests, which always have the same length. */
 const digestOf = (secret: string): Buffer => createHash('sha256').update(secret).digest()

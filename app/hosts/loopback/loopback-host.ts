@@ -13,16 +13,18 @@ import { createKeys } from './keys.ts'
 import { openWindows } from './open-windows.ts'
 import { refuseBytes } from './refuse-bytes.ts'
 
+/** A host that is listening. */
 export interface LoopbackHost {
   /** Opens the window in one browser, once; a further address is logged when somebody needs it. */
   readonly address: string
   close(): Promise<void>
 }
 
+/** The port, 0 for any free one, and where messages go. */
 export interface LoopbackOptions {
   /** 0: any free one. */
   readonly port: number
-  /** Hears what the person at the desk should read, and errors that are nobody's fault but ours. */
+  /** Receives messages for the user and unexpected internal errors. */
   readonly log: (message: string) => void
 }
 
@@ -58,7 +60,7 @@ export async function startLoopbackHost(
   const freshAddress = (): string => `${gate.origin}/?token=${keys.makeToken()}`
   const door = { gate, keys, connections }
   const offerAddress = (): void => {
-    // One address waits at a time, so that nobody fills the terminal by asking.
+    // One address waits at a time, so that requests cannot flood the terminal.
     if (keys.isWaiting()) return
     log(`A browser without a session was refused. This address lets one in, once: ${freshAddress()}`)
   }

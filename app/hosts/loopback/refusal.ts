@@ -3,21 +3,23 @@
 import { type IncomingMessage, type ServerResponse, STATUS_CODES } from 'node:http'
 import type { Duplex } from 'node:stream'
 
+/** An HTTP status with its sentence. */
 export interface Refusal {
   readonly status: number
   readonly sentence: string
   readonly headers?: Readonly<Record<string, string>>
 }
 
+/** For one window too many. */
 export const TOO_MANY: Refusal = {
   status: 503,
   sentence: 'Too many windows or requests are open; close some windows, then try again.',
 }
 
-/** How long a body that nobody wants is read, so that whoever sends it gets to see the answer, ms. */
+/** How long a refused body is still read, so that its sender gets to see the answer, ms. */
 const LINGER_MS = 2_000
 
-/** Answers, and ends the connection: who was refused once has to come again. */
+/** Answers and ends the connection; a refused caller has to connect again. */
 export function refuse(request: IncomingMessage, response: ServerResponse, refusal: Refusal): void {
   const { headers, body } = messageOf(refusal)
   response.writeHead(refusal.status, headers)
@@ -53,6 +55,7 @@ export function refuseSocket(socket: Duplex, refusal: Refusal): void {
   socket.end(`${head}${body}`, () => socket.destroy())
 }
 
+/** Whether a request announces a body. */
 export const hasBody = ({ headers }: IncomingMessage): boolean =>
   headers['transfer-encoding'] !== undefined || Number(headers['content-length'] ?? 0) > 0
 

@@ -1,4 +1,4 @@
-// What is no request at all, or none that ever ends, and tunnels, which only a proxy would open.
+// Refuses bytes that are not HTTP, requests that never end, and tunnels, which only a proxy would open.
 
 import type { Server } from 'node:http'
 import type { Socket } from 'node:net'
@@ -6,6 +6,7 @@ import type { Connections } from './connections.ts'
 import { type Refusal, refuseSocket } from './refusal.ts'
 import { noSuchMethod } from './request-shape.ts'
 
+/** Answers bytes that are not HTTP with a refusal, and closes the connection. */
 export function refuseBytes(server: Server, connections: Connections): void {
   server.on('connect', (_request, socket) => refuseSocket(socket, noSuchMethod()))
   server.on('clientError', (error, socket) => {

@@ -1,10 +1,11 @@
-// What a request has to look like before anybody asks who sent it.
+// The form a request must have before its sender is checked.
 
 import type { IncomingMessage } from 'node:http'
 import { hasBody, type Refusal } from './refusal.ts'
 
 const METHODS: readonly string[] = ['GET', 'HEAD', 'PUT']
 
+/** 405, with the methods that there are. */
 export const noSuchMethod = (allowed: readonly string[] = METHODS): Refusal => ({
   status: 405,
   sentence: `Only ${allowed.join(', ')} are known here.`,

@@ -3,12 +3,13 @@
 import type { WebSocket } from 'ws'
 import type { Port } from '../../contract/wire/port.ts'
 
-/** Answers that a window has not taken yet. One that takes none any more would fill the memory: it is let go. */
+/** Bytes of answers not yet received. A window that stops receiving would fill the memory, so it is disconnected. */
 const MOST_UNTAKEN_BYTES = 64 * 2 ** 20
 
+/** A port over a WebSocket; messages are JSON. */
 export function createSocketPort(socket: WebSocket): Port {
   // A malformed frame or a message that is too large. The socket closes with the status that says so
-  // (RFC 6455, 7.4.1) and nothing else does; an error that nobody listens for would end the program.
+  // (RFC 6455, 7.4.1) and nothing else does; an error without a listener would end the program.
   socket.on('error', () => {})
   return {
     post(message) {
@@ -22,7 +23,7 @@ export function createSocketPort(socket: WebSocket): Port {
         try {
           message = JSON.parse(data.toString('utf8'))
         } catch {
-          // Not ours; whoever sent it gets no answer, as with any message that is none.
+          // Not a message of the port; like any malformed message, it gets no answer.
           return
         }
         hear(message)

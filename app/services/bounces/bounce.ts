@@ -1,4 +1,4 @@
-// Bouncing a session: stems and their manifest, all of it or nothing.
+// Bounces a session: stems and their manifest, all or nothing.
 
 import { basename, join, relative, resolve } from 'node:path'
 import { hashFile } from '../../audio/sha256.ts'
@@ -27,6 +27,10 @@ import { type WatchedTakes, watchTakes } from './watched-takes.ts'
 /** Share of the progress that checking the takes' hashes gets. */
 const HASHING_SHARE = 0.05
 
+/**
+ * Renders the stems of a session into a new folder and notes the bounce in the ledger.
+ * @throws Failure; nothing is left of the folder then
+ */
 export async function bounceSession(
   workplace: Workplace,
   request: ParsedInputOf<'bounceSession'>,
@@ -113,7 +117,7 @@ async function renderDelivery(
       onProgress: (fraction) => report(HASHING_SHARE + (1 - HASHING_SHARE) * fraction, 'Rendering the stems'),
     },
   ).catch(async (error: unknown) => {
-    // A take that changed is why, whatever the thread that met it makes of it.
+    // A changed take is the reason, whatever the thread that read it reported.
     if (!signal.aborted) await watched.refuseTouched()
     throw error
   })
@@ -170,14 +174,11 @@ async function renderDelivery(
     remarks:
       basename(delivered) === basename(folder)
         ? manifest.remarks
-        : [
-            `${resolve(folder)} holds something already, so this bounce is in ${delivered}.`,
-            ...manifest.remarks,
-          ],
+        : [`${resolve(folder)} is not empty, so this bounce is in ${delivered}.`, ...manifest.remarks],
   }
 }
 
-/** The stems stand whatever happens to the catalogue, and whoever reads the failure has to know it. */
+/** The stems are complete even if the catalogue fails, and the failure has to say so. */
 function noteBounce(note: () => void, delivered: string): void {
   try {
     note()

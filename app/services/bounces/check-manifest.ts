@@ -1,5 +1,5 @@
 // Whether a manifest can be rendered: its plan against its own layers, and its takes against
-// their files. Its schema has been checked; what it was told by hand has not.
+// their files. Its schema has been checked already; consistency after edits by hand has not.
 
 import { openAudioFile } from '../../audio/open-audio-file.ts'
 import { Failure } from '../../contract/failure.ts'
@@ -25,7 +25,7 @@ export function refuseOtherPlan({ plan }: Manifest, where: string): void {
 }
 
 /**
- * @param takePaths where the takes can be read that are what they were
+ * @param takePaths paths of the unchanged takes
  * @throws Failure `invalid-input` where one has another format than the manifest says; as openAudioFile
  */
 export function refuseOtherFormats({ plan }: Manifest, takePaths: TakePaths, where: string): void {

@@ -1,5 +1,5 @@
-// The folder of a delivery. It appears under its name when all of it is whole, and what was
-// delivered before stays as it was: where the name is taken, the delivery gets the next version's.
+// The folder of a delivery. It gets its name when it is complete, and earlier deliveries are never
+// changed: if the name is taken, the delivery gets the name of the next version.
 
 import { existsSync, lstatSync, realpathSync, type Stats, statSync } from 'node:fs'
 import { basename, dirname, join, resolve } from 'node:path'
@@ -10,8 +10,10 @@ import { ensureFolder, removeMadeFolders } from '../../files/ensure-folder.ts'
 import { refuseLongName } from '../../files/file-names.ts'
 import { createNewFolder, isFree, type NewFolder } from '../../files/new-folder.ts'
 
+/** The name of a manifest in its folder. */
 export const MANIFEST_FILE = 'manifest.json'
 
+/** The folder of a bounce while it is written. */
 export interface DeliveryFolder {
   /** Where its files are written. */
   readonly path: string
@@ -48,7 +50,7 @@ export function startDelivery(wanted: string, nameInside: string): DeliveryFolde
     commit: () => commitAsNextVersion(folder, parent, name),
     discard() {
       folder.discard()
-      // They hold the delivery where there is one.
+      // They contain the delivery where there is one.
       removeMadeFolders(made)
     },
   }
@@ -102,7 +104,7 @@ function commitAsNextVersion(folder: NewFolder, parent: string, name: string): s
       folder.commit(path)
       return path
     } catch (error) {
-      // Another program was faster with this name.
+      // Another program took this name first.
       if (!(error instanceof Failure && error.code === 'conflict')) throw error
     }
   }
@@ -128,7 +130,7 @@ export function refuseInsideDelivery(target: string): void {
     if (!isDelivery(folder)) continue
     throw new Failure(
       'conflict',
-      `${target} lies inside the delivery ${folder}, which stays as it was delivered; choose a folder outside it.`,
+      `${target} is inside the delivery ${folder}, which must stay as it was delivered; choose a folder outside it.`,
       { path: target, delivery: folder },
     )
   }

@@ -1,5 +1,5 @@
-// Titles as words of file names that every disk keeps apart and takes: A-Z, a-z and 0-9 alone.
-// The true names stand in the manifest.
+// Titles as words of file names that every file system accepts and keeps apart: A-Z, a-z and 0-9 only.
+// The manifest has the original names.
 
 import { createHash } from 'node:crypto'
 
@@ -29,7 +29,7 @@ const FOLDED: Readonly<Record<string, string>> = {
 
 /** Between words: punctuation, space, control characters, the symbols of ASCII, and the stroke of ½. */
 const SEPARATORS = /[\p{P}\p{Z}\p{Cc}$+<=>^`|~\u2044]+/u
-/** Names of devices on Windows, whatever stands behind a dot. */
+/** Names of devices on Windows, with any extension. */
 const RESERVED = /^(con|prn|aux|nul|com\d|lpt\d)$/i
 
 /**
@@ -39,7 +39,7 @@ const RESERVED = /^(con|prn|aux|nul|com\d|lpt\d)$/i
 export function fileWord(title: string): string {
   const plain = title
     .normalize('NFKD')
-    // Marks, and what is never seen: joiners, directions, byte order marks.
+    // Combining marks and invisible characters: joiners, directions, byte order marks.
     .replaceAll(/[\p{M}\p{Cf}]/gu, '')
     .replaceAll(/[^\p{ASCII}]/gu, (letter) => FOLDED[letter] ?? letter)
   const words = plain

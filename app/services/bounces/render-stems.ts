@@ -14,6 +14,7 @@ type Described = Pick<
   'program' | 'artist' | 'song' | 'sessionDate' | 'timeReferenceSamples' | 'plan'
 >
 
+/** Cancel, and progress from 0 to 1. */
 export interface RenderOptions {
   readonly signal: AbortSignal
   readonly onProgress: (fraction: number) => void
@@ -22,7 +23,7 @@ export interface RenderOptions {
 /**
  * Renders every unit on the pool. A stem that would clip in 24 bits comes out as 32-bit
  * float, and a ceiling that is passed between samples is lowered (engine/ceiling-trim.ts).
- * No thread writes any more when this returns or throws.
+ * When this returns or throws, no thread is writing any more.
  * @param unitStems the stems of each unit of the plan; a unit without any is not rendered
  */
 export async function renderStems(
@@ -89,12 +90,12 @@ export async function renderStems(
   }
   const units = unitStems.map((stems, unitIndex) =>
     renderUnit(stems, unitIndex).catch((error: unknown) => {
-      // The others need not go on.
+      // The other units can stop.
       ending.abort()
       throw error
     }),
   )
-  // Every thread has ended before the folder is taken away from under it.
+  // Every thread ends before its folder is removed.
   const ended = await Promise.allSettled(units)
   const failed = ended.filter((unit) => unit.status === 'rejected').map(({ reason }) => reason as unknown)
   if (failed.length > 0) throw failed.find((reason) => !isCancelled(reason)) ?? failed[0]

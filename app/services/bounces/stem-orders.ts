@@ -20,7 +20,7 @@ export interface StemToWrite {
   readonly ditherSeed: number | null
   /** Absent in manifests of version 1. */
   readonly originatorReference?: string | undefined
-  /** The same for all stems of a unit; null until it has been found out. */
+  /** The same for all stems of a unit; null until it is determined. */
   readonly ceilingTrimDb: number | null
 }
 
@@ -54,7 +54,7 @@ export function stemsOfPlan(
   ])
 }
 
-/** Whether every sample of a layer's stem is the take's own word, so that dither would only spoil it. */
+/** Whether every sample of a layer's stem equals the take's word, so that dither would only add noise. */
 function isExact(plan: RenderPlan, unit: UnitPlan, layer: PlannedLayer): boolean {
   const group = unit.groups.find((one) => one.id === layer.groupId)
   return (

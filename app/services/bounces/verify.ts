@@ -22,7 +22,7 @@ const MANIFEST_FILE: SmallFileKind = {
 
 /**
  * @throws Failure when the manifest cannot be used, or a take has vanished. A take whose
- *   bytes have changed is no failure: its stems are named as differing.
+ *   bytes have changed is not a failure: its stems are listed as differing.
  */
 export async function verifyBounce(pool: Pool, path: string, context: CallContext): Promise<Verification> {
   const manifestPath = resolve(path)

@@ -16,8 +16,9 @@ import {
   vanishedFailure,
 } from '../takes/take-files.ts'
 
+/** The takes of a bounce, checked before it and again after it. */
 export interface WatchedTakes {
-  /** Takes whose bytes are not those of their hash any more, each with where it is. */
+  /** Takes whose bytes no longer match their hash, each with its path. */
   readonly changed: readonly LocatedTake[]
   /** Where the others can be read by position. */
   readonly paths: TakePaths
@@ -86,7 +87,7 @@ async function isTouched(
   if (!existsSync(path)) throw vanishedFailure(take, path)
   const now = identityOf(path)
   if (!isUntouched(now, identity)) return true
-  // A new link or other permissions are no harm; the bytes decide.
+  // A new link or changed permissions are harmless; the bytes decide.
   return now.changedNs !== identity.changedNs && (await hashOf(path)) !== sha256
 }
 

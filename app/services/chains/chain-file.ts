@@ -13,13 +13,14 @@ const CHAIN_FILE: SmallFileKind = {
   mostBytes: MAX_JSON_BYTES,
 }
 
+/** A chain file, and the curves for its mic correction. */
 export interface ChainPaths {
   readonly chainPath: string
   readonly micCurvePath: string | undefined
   readonly targetCurvePath: string | undefined
 }
 
-/** @throws Failure for files that cannot be read or used, and for curves without a stage that wants them */
+/** @throws Failure for files that cannot be read or used, and for curves that no stage uses */
 export function readChainFile({ chainPath, micCurvePath, targetCurvePath }: ChainPaths): {
   stages: readonly ChainStage[]
   micCurve: CurvePoints | null

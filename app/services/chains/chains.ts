@@ -10,7 +10,7 @@ import type { Workplace } from '../workplace.ts'
 import { createJointCache } from './joint-cache.ts'
 import { type ResolvedStage, resolveStages } from './resolve-stages.ts'
 
-/** As far as the setting goes (chain-document.ts). */
+/** The range of the setting (chain-document.ts). */
 const MOST_OUTPUT_DB = 24
 
 type ChainActs =

@@ -7,17 +7,19 @@ import { hashOfValue } from '../canonical-json.ts'
 /** Sound that is kept at most, in bytes: a three-minute mono take has 35 MB. */
 const MOST_BYTES = 256 * 1024 * 1024
 
-export interface JointPlan {
+interface JointPlan {
   readonly from: KeptJoint | null
   readonly keepBeforeStage: number | null
 }
 
+/** Keeps the sound at joints of chains, so that a changed stage is measured from there on. */
 export interface JointCache {
   /** Where to start for these stages of a take, and which joint to keep on the way. */
   plan(takeKey: string, stages: readonly StageToMeasure[], signalBytes: number): JointPlan
   keep(takeKey: string, stages: readonly StageToMeasure[], kept: KeptJoint): void
 }
 
+/** An empty cache of at most 256 MiB of sound. */
 export function createJointCache(): JointCache {
   const kept = new Map<string, KeptJoint>()
   /** What each take was measured through last: the first stage that differs is the one being worked on. */

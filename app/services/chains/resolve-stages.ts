@@ -1,4 +1,4 @@
-// From a saved chain to what runs: stages that are off fall away, and the mic correction
+// From a saved chain to running stages: those that are off are dropped, and the mic correction
 // becomes the bands fitted for one take's mic.
 
 import {
@@ -12,6 +12,7 @@ import type { CurvePoints } from '../../contract/curve.ts'
 import type { StageSetup } from '../../contract/render-plan.ts'
 import type { CorrectionFitter } from '../mics/correction-fitter.ts'
 
+/** A stage of a chain with what it runs as for one take. */
 export interface ResolvedStage {
   readonly stage: ChainStage
   /** null: off, or nothing to do. */
@@ -51,7 +52,7 @@ export function correctionBands(fitted: readonly Band[], { proximity }: MicCorre
 const setupsOf = (resolved: readonly ResolvedStage[]): StageSetup[] =>
   resolved.flatMap(({ setup }) => (setup === null ? [] : [setup]))
 
-/** What runs on one layer before the sum, and why a stage of it does not. */
+/** The stages of one layer before the sum, and why a stage does not run. */
 export function layerSetups(
   stages: readonly ChainStage[],
   micCurve: CurvePoints | null,

@@ -1,5 +1,5 @@
 // Builds the demo in a workplace: generates the takes, takes them in like any others, and
-// stacks them. Building it again keeps what is there, and goes on where it was interrupted.
+// stacks them. Building it again keeps existing entries, and continues where it was interrupted.
 
 import { existsSync } from 'node:fs'
 import { join } from 'node:path'

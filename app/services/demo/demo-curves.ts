@@ -43,6 +43,7 @@ export const FURTHER_CURVES: Readonly<Record<string, readonly DemoCurve[]>> = {
   ],
 }
 
+/** The target curve of the demo’s corrections. */
 export const DEMO_TARGET: DemoCurve = {
   name: 'Calm and open (invented)',
   source: 'own',

@@ -17,10 +17,11 @@ import { PAPER_LANTERNS_AD_LIBS, PAPER_LANTERNS_HOOK } from '../../dsp/voice/son
 import { SEVEN_STAIRS_AD_LIBS, SEVEN_STAIRS_VERSE } from '../../dsp/voice/songs/seven-stairs.ts'
 import type { VoiceTake } from '../../engine/rendering/render-voice-take.ts'
 
+/** The artist and the sample rate of the demo. */
 export const DEMO_ARTIST = 'Ilvo Marrand (invented)'
 export const DEMO_RATE_HZ = 48_000
 
-export interface DemoLayer {
+interface DemoLayer {
   readonly take: string
   readonly group: 'Lead' | 'Doubles' | 'Ad-libs'
   readonly role: Role
@@ -33,6 +34,7 @@ export interface DemoLayer {
   readonly faults?: Pick<VoiceTake, 'hum' | 'takenOver'>
 }
 
+/** One session of the demo, with its takes, layers and chain. */
 export interface DemoSession {
   readonly song: string
   readonly date: string
@@ -209,6 +211,7 @@ const RAP_VERSE = {
   ],
 } as const satisfies Partial<DemoSession>
 
+/** In the order of their dates. */
 export const DEMO_SESSIONS: readonly DemoSession[] = [
   {
     song: 'Paper Lanterns',

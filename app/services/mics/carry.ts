@@ -1,4 +1,4 @@
-// Carries a chain from one mic to another: the correction is fitted anew, everything else
+// Carries a chain from one mic to another: the correction is fitted again, everything else
 // stays, and what differs then in the whole linear response is stated.
 
 import {
@@ -12,11 +12,13 @@ import {
 import type { CarryAim, CarryLimits, CarryPlan } from '../../contract/correction.ts'
 import type { CurvePoints } from '../../contract/curve.ts'
 import { Failure } from '../../contract/failure.ts'
+import { MAX_STAGES } from '../../contract/text/limits.ts'
 import { type Curve, normaliseCurve, octaveGridHz, resampleCurve } from '../../dsp/correction/curve.ts'
 import { bandsResponseDb, lowCutResponseDb } from '../../dsp/filters/response.ts'
 import { correctionBands } from '../chains/resolve-stages.ts'
 import type { CorrectionFitter } from './correction-fitter.ts'
 
+/** A chain, the mics it goes from and to, and how far the correction may go. */
 export interface CarryRequest {
   readonly stages: ChainStages
   /** Curves of the mic so far and of the new one; the names are for sentences and for the aim. */
@@ -28,7 +30,7 @@ export interface CarryRequest {
   readonly sampleRateHz: number
 }
 
-/** Where the two totals are held against each other. */
+/** Range in which the two totals are compared. */
 const STATED_RANGE_HZ = [80, 12_000] as const
 /** As it is: good enough to leave the chain alone. */
 const KEPT_RMS_DB = 0.5
@@ -36,8 +38,7 @@ const KEPT_MAX_DB = 1.5
 /** Differences worth a reason, and how near to a bound counts as at it. */
 const HELD_BACK_DB = 1
 const NEAR_BOUND_DB = 0.75
-const MOST_STAGES = 24
-/** Bands that reach F11 on smooth curves. */
+/** Enough bands for an error of 0.5 dB RMS on smooth curves. */
 const ENOUGH_BANDS = defaultStages['mic-correction'].settings.maxBands
 
 type CorrectionStage = Extract<ChainStage, { kind: 'mic-correction' }>
@@ -98,7 +99,7 @@ function carryAs(aim: CarryAim, request: CarryRequest, fitter: CorrectionFitter)
   }
 }
 
-/** The chain with its correction aimed at what the old mic gave through it; one is put in where there is none. */
+/** The chain with its correction aimed at what the old mic gave through it; one is added where there is none. */
 function aimAtSound(
   { stages, from, limits, sampleRateHz }: CarryRequest,
   fitter: CorrectionFitter,
@@ -124,7 +125,7 @@ function aimAtSound(
   const settings: MicCorrectionAims = {
     ...limited(base, { maxBands: Math.max(ENOUGH_BANDS, base.settings.maxBands), ...limits }).settings,
     target,
-    // The aim holds already what the old amount left of the old mic.
+    // The aim already contains what the old amount left of the old mic.
     amountPercent: 100,
   }
   const stage: CorrectionStage = { kind: 'mic-correction', on: true, settings }
@@ -135,10 +136,10 @@ function aimAtSound(
     // Where several correct the mic, one now does the work of all.
     return stages.map((one, i) => (i === at ? stage : isCorrecting(one) ? { ...one, on: false } : one))
   }
-  if (stages.length >= MOST_STAGES) {
+  if (stages.length >= MAX_STAGES) {
     throw new Failure(
       'invalid-input',
-      `The chain has ${MOST_STAGES} stages and no mic correction, so there is no room for one; remove a stage first.`,
+      `The chain has ${MAX_STAGES} stages and no mic correction, so there is no room for one; remove a stage first.`,
     )
   }
   const layerStages = stages.filter(isLayerStage).length
@@ -230,35 +231,35 @@ function remarksOn({ stages, from, to }: CarryRequest, aim: CarryAim, grid: read
   if (!stages.some(isCorrecting)) {
     remarks.push(
       aim === 'as it is'
-        ? 'The chain corrects no mic, so as it is nothing follows the new one.'
-        : `The chain corrects no mic so far; a mic correction that aims at ${from.name} is put in.`,
+        ? 'The chain has no mic correction, so it does not adapt to the new mic.'
+        : `The chain had no mic correction; one that aims at ${from.name} was added.`,
     )
   }
   const topHz = grid[grid.length - 1]
   if (topHz < STATED_RANGE_HZ[1] * 0.98) {
     remarks.push(
-      `One of the curves ends at ${Math.round(Math.min(from.points.frequenciesHz.at(-1)!, to.points.frequenciesHz.at(-1)!))} Hz; nothing is corrected or stated beyond.`,
+      `One of the curves ends at ${Math.round(Math.min(from.points.frequenciesHz.at(-1)!, to.points.frequenciesHz.at(-1)!))} Hz; nothing above it is corrected or compared.`,
     )
   }
   if (grid[0] > STATED_RANGE_HZ[0]) {
     remarks.push(
-      `One of the curves starts at ${Math.round(grid[0])} Hz; nothing is corrected or stated below.`,
+      `One of the curves starts at ${Math.round(grid[0])} Hz; nothing below it is corrected or compared.`,
     )
   }
   return remarks
 }
 
-/** Says when it is a bound that keeps the two sounds apart, so that the engineer can choose to move it. */
+/** Names the limit that keeps the two sounds apart, so that the user can raise it. */
 function heldBack(reachedDb: number, atHz: number, { maxBoostDb, maxCutDb }: CarryLimits): string[] {
   const place = `Near ${Math.round(atHz)} Hz`
   if (reachedDb > maxBoostDb - NEAR_BOUND_DB) {
     return [
-      `${place} the correction is held back by the most it may boost, ${maxBoostDb} dB; with more it comes nearer.`,
+      `${place} the correction is limited by its maximum boost of ${maxBoostDb} dB; a higher limit comes closer.`,
     ]
   }
   if (reachedDb < NEAR_BOUND_DB - maxCutDb) {
     return [
-      `${place} the correction is held back by the most it may cut, ${maxCutDb} dB; with more it comes nearer.`,
+      `${place} the correction is limited by its maximum cut of ${maxCutDb} dB; a higher limit comes closer.`,
     ]
   }
   return []

@@ -10,6 +10,7 @@ import { hashOfValue } from '../canonical-json.ts'
 
 const MOST_KEPT = 64
 
+/** Fits mic corrections and keeps the latest fits. */
 export interface CorrectionFitter {
   /** The sections that take a mic with curve `source` to the stage's target. */
   fit(source: CurvePoints, aims: MicCorrectionAims, sampleRateHz: number): CorrectionFit
@@ -18,11 +19,12 @@ export interface CorrectionFitter {
 /** A flat target, over all that can be heard. */
 const FLAT: CurvePoints = { frequenciesHz: [10, 1000, 24_000], levelsDb: [0, 0, 0] }
 
+/** A fitter with an empty cache. */
 export function createCorrectionFitter(): CorrectionFitter {
   const kept = new Map<string, CorrectionFit>()
   return {
     fit(source, aims, sampleRateHz) {
-      // The proximity shelf stands beside the fit, and is no part of what is fitted.
+      // The proximity shelf is separate from the fit.
       const { target, proximity: _, ...limits } = aims
       const key = hashOfValue([source, target, limits, sampleRateHz])
       const known = kept.get(key)

@@ -1,4 +1,4 @@
-// A curve out of the text people have: CSV, semicolons, tabs or spaces, decimal commas,
+// Reads a curve from text as people have it: CSV, semicolons, tabs or spaces, decimal commas,
 // header lines, Hz or kHz, in any order; and back into CSV.
 
 import { CurvePoints } from '../../contract/curve.ts'
@@ -12,6 +12,7 @@ const MOST_HEADER = 20_000
 /** Frequencies that all stay below this are taken for kHz, unless the header says Hz. */
 const HIGHEST_KHZ = 100
 
+/** A curve read from a text. */
 export interface ReadCurve {
   readonly points: CurvePoints
   /** What was done to the text that the engineer should know. */
@@ -24,9 +25,13 @@ export interface ReadCurve {
  */
 export function readCurveText(text: string, where: string): ReadCurve {
   if (text.includes('\0')) {
-    throw new Failure('invalid-input', `${where} is not text, so it is no curve; export it as CSV or text.`, {
-      where,
-    })
+    throw new Failure(
+      'invalid-input',
+      `${where} is not text, so no curve can be read from it; export it as CSV or text.`,
+      {
+        where,
+      },
+    )
   }
   const remarks: string[] = []
   const lines = text.replace(/^\uFEFF/, '').split(/\r\n|\r|\n/)
@@ -77,7 +82,7 @@ export function readCurveText(text: string, where: string): ReadCurve {
   }
   const { points: all, repeated, wasSorted } = sortedAndMerged(pairs)
   const points = all.frequenciesHz.length > MAX_CURVE_POINTS ? thinned(all) : all
-  if (!wasSorted) remarks.push('The points were put in order of frequency.')
+  if (!wasSorted) remarks.push('The points were sorted by frequency.')
   if (repeated > 0)
     remarks.push(`${counted(repeated, 'repeated frequency was', 'repeated frequencies were')} averaged.`)
   if (points !== all) {

@@ -7,6 +7,7 @@ import { bandsResponseDb } from '../../dsp/filters/response.ts'
 import { correctionBands } from '../chains/resolve-stages.ts'
 import type { CorrectionFitter } from './correction-fitter.ts'
 
+/** A fit with what it leaves over and its cautions, for the Mics place. */
 export function measureCorrection(
   curve: CurveRecord,
   aims: MicCorrectionAims,
@@ -41,7 +42,7 @@ function cautionsOf(curve: CurveRecord, aims: MicCorrectionAims, toHz: number): 
   const distance = curve.distanceM === null ? 'one distance that is not known' : `${curve.distanceM} m`
   const cautions = [
     `On the axis, at ${distance}: what arrives from the side, and how near the singer stood, are not in a curve.`,
-    'Two units of one mic differ by 1 to 2 dB; a curve from a data sheet is nobody’s own mic.',
+    'Two units of one mic differ by 1 to 2 dB; a data sheet curve does not describe your individual mic.',
     'Level over frequency is brought nearer, nothing else of a microphone.',
   ]
   if (toHz < Math.min(aims.toHz, 12_000)) {

@@ -16,6 +16,7 @@ const GRADIENT_SHARE: Readonly<Record<Exclude<Pattern, 'unknown'>, number>> = {
   'figure-8': 1,
 }
 
+/** Distances in metres from capsule to singer. */
 export function proposeProximity(request: {
   readonly pattern: Pattern
   readonly curveDistanceM: number

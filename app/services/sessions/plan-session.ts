@@ -30,13 +30,14 @@ export function readSessionContents(catalogue: Catalogue, sessionId: number): Se
   }
 }
 
-/** The curve of a take's mic: the one chosen for the take, else the mic's oldest, whatever the curves are called. */
+/** The curve of a take's mic: the one chosen for the take, else the mic's oldest. */
 export function micCurveOf(catalogue: Catalogue, take: Take): CurvePoints | null {
   if (take.curveId !== null) return catalogue.curves.get(take.curveId).points
   if (take.micId === null) return null
   return catalogue.curves.firstOf(take.micId)?.points ?? null
 }
 
+/** A plan, with a sentence for each thing in it that the engineer should know. */
 export interface SessionPlan {
   readonly plan: RenderPlan
   readonly remarks: readonly string[]
@@ -145,7 +146,7 @@ export function spanOfLayers(
   return { startFrame, frames: endFrame - startFrame }
 }
 
-/** A take by itself, centred at its start, through the given stages: what the Chain place listens to. */
+/** One take alone, centred and at its start, through the given stages: what the Chain place plays. */
 export function planTake(
   take: Take,
   micCurve: CurvePoints | null,

@@ -14,6 +14,7 @@ import type { ChainPaths } from '../chains/chain-file.ts'
 
 const DOING = 'Processing'
 
+/** Paths from and to, and what the result is written as. */
 export interface ProcessRequest extends ChainPaths {
   readonly from: string
   readonly to: string

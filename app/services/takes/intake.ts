@@ -7,7 +7,8 @@ import type { NewTake } from '../../../db/tables/takes.ts'
 import { hashFile } from '../../audio/sha256.ts'
 import type { Take } from '../../contract/entities.ts'
 import { Failure, failureDataOf } from '../../contract/failure.ts'
-import type { Finding, TakeFacts } from '../../contract/take-facts.ts'
+import type { Finding } from '../../contract/finding.ts'
+import type { TakeFacts } from '../../contract/take-facts.ts'
 import type { Handlers, ImportOutcome, ParsedInputOf } from '../../contract/wire/commands.ts'
 import type { Workplace } from '../workplace.ts'
 import { findSamePerformances } from './same-performances.ts'
@@ -105,7 +106,7 @@ export function intakeHandlers(workplace: Workplace): Pick<Handlers, 'importTake
             if (signal.aborted) return
             outcome.refused.push({ path: file.path, failure: failureDataOf(error) })
           }
-          report(++done / files.length, `${done} of ${files.length} taken in`)
+          report(++done / files.length, `${done} of ${files.length} imported`)
         }
       }
       await Promise.all(Array.from({ length: pool.threads }, worker))
@@ -165,7 +166,7 @@ function insertOrFind({ takes }: Workplace['catalogue'], fields: NewTake): { tak
   }
 }
 
-/** A take that was seen at another place stays where it is, or has moved there where its own file is gone. */
+/** A take seen at another place keeps its own file; if that is gone, the other place becomes its file. */
 function noteSeen(catalogue: Workplace['catalogue'], root: string, take: Take, path: string): Take {
   return existsSync(resolve(root, take.path))
     ? catalogue.takes.noteCopy(take.id, keptPath(root, path))

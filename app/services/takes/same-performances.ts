@@ -1,13 +1,14 @@
-// Which takes of a session hold the same performance as one that comes in.
+// Which takes of a session contain the same performance as a new one.
 
-import type { Finding, TakeFacts } from '../../contract/take-facts.ts'
+import type { Finding } from '../../contract/finding.ts'
+import type { TakeFacts } from '../../contract/take-facts.ts'
 import type { NamedTake } from '../../engine/measuring/known-take.ts'
 import type { Workplace } from '../workplace.ts'
 import { catalogueRoot, placeOfTake } from './take-files.ts'
 
 /**
  * One finding for each take of the session and lag at which a phrase of the new take is found. Prints lead to
- * the few takes that may hold it, so a long session costs no more than a short one; only those are compared.
+ * the few takes that may contain it, so a long session costs no more than a short one; only those are compared.
  */
 export async function findSamePerformances(
   workplace: Workplace,

@@ -18,6 +18,7 @@ const MOST_SPAN_FRAMES = 96_000
 /** undefined: not one of these routes. */
 export type SoundRoutes = (request: Request) => Promise<Response> | undefined
 
+/** Answers requests for spans of playbacks and for outlines of takes. */
 export function createSoundRoutes(workplace: Workplace): SoundRoutes {
   return (request) => {
     const path = new URL(request.url).pathname

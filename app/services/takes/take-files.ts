@@ -18,7 +18,7 @@ export interface LocatedTake {
   readonly copies?: readonly string[]
 }
 
-/** A path as it is kept: relative where the file lies under `root`, so that a folder can be moved as a whole. */
+/** A path as stored: relative where the file is under `root`, so that a folder can be moved as a whole. */
 export function keptPath(root: string, path: string): string {
   const inside = relative(root, path)
   return inside.startsWith('..') || isAbsolute(inside) ? resolve(path) : inside.replaceAll('\\', '/')
@@ -38,6 +38,7 @@ export function takeFilePath(root: string, take: LocatedTake): string {
 export const placeOfTake = (root: string, { path, copies = [] }: LocatedTake): string | undefined =>
   [path, ...copies].map((one) => resolve(root, one)).find((one) => existsSync(one))
 
+/** `vanished`, for a take whose file is not at `path` any more. */
 export const vanishedFailure = (take: LocatedTake, path: string): Failure =>
   new Failure(
     'vanished',

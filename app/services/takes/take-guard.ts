@@ -48,7 +48,7 @@ function refuseOwnFolder(path: string, ownFolders: readonly string[]): void {
     if (identity === null || !own.some((one) => isSameFile(one, identity))) continue
     throw new Failure(
       'conflict',
-      `${path} lies in ${folder}, where Takeloft keeps its own files; choose another folder.`,
+      `${path} is in ${folder}, where Takeloft keeps its own files; choose another folder.`,
       { path, folder },
     )
   }

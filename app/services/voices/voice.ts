@@ -1,4 +1,4 @@
-// What a take says of its voice, and how it stands beside the voice's earlier takes.
+// The voice analysis of a take, and its comparison with the voice's earlier takes.
 
 import { ChainStage } from '../../contract/chain-document.ts'
 import type { Take } from '../../contract/entities.ts'
@@ -13,12 +13,13 @@ import type { Curve } from '../../dsp/correction/curve.ts'
 import { micCurveOf } from '../sessions/plan-session.ts'
 import { catalogueRoot, takeFilePath } from '../takes/take-files.ts'
 import type { Workplace } from '../workplace.ts'
+import { notEnoughVoice } from './not-enough-voice.ts'
 
 /** The latest takes are history enough: a voice and its booth change over the years. */
 const MOST_EARLIER_TAKES = 24
 
 const MIC_IN_COMPARISON =
-  'Not every take here has a mic with a curve, so what differs between the mics is in the comparison; name the mics in Intake and give them curves in Mics.'
+  'Not every take here has a mic with a curve, so the comparison includes the differences between the mics; set the mics in Intake and import their curves in Mics.'
 
 export function voiceHandlers(workplace: Workplace): Pick<Handlers, 'analyseVoice' | 'checkSound'> {
   const { catalogue } = workplace
@@ -46,7 +47,7 @@ export function voiceHandlers(workplace: Workplace): Pick<Handlers, 'analyseVoic
       if (take.voiceId === null) {
         throw new Failure(
           'invalid-input',
-          `The take ${take.name} belongs to no voice, so there is nothing to hold it against; name its voice in Intake.`,
+          `The take ${take.name} belongs to no voice, so there is nothing to compare it with; set its voice in Intake.`,
           { takeId },
         )
       }
@@ -54,16 +55,14 @@ export function voiceHandlers(workplace: Workplace): Pick<Handlers, 'analyseVoic
       const { earlier, leftOut } = await historyOf(workplace, take, context)
       const isOneMic = take.micId !== null && earlier.every(({ micId }) => micId === take.micId)
       const result = compareWithHistory({ analysis, micCurve: micCurveOf(catalogue, take) }, earlier)
-      if (result.outcome !== 'compared') {
-        return { ...result, reason: [result.reason, ...leftOut].join(' ') }
-      }
+      if (result.outcome !== 'compared') return { ...result, remarks: leftOut }
       const remarks = result.isMicTakenOut || isOneMic ? [] : [MIC_IN_COMPARISON]
       return { ...result, remarks: [...remarks, ...leftOut] }
     },
   }
 }
 
-/** The history as this take's mic would have heard it; a take whose mic or curve is not known stays as it is. */
+/** The history as if recorded with this take's mic; a take whose mic or curve is unknown stays as it is. */
 function asOnThisMic(
   take: Take,
   curve: Curve | null,
@@ -80,7 +79,7 @@ function asOnThisMic(
         ? []
         : [
             isKnown
-              ? 'Earlier takes on another mic are read as this mic would have heard them, by the curves of both.'
+              ? 'Earlier takes on another mic are compared as if recorded with this mic, using both curves.'
               : MIC_IN_COMPARISON,
           ],
   }
@@ -128,13 +127,10 @@ async function historyOf(workplace: Workplace, take: Take, context: CallContext)
 async function enoughVoiceOf(workplace: Workplace, take: Take, context: CallContext): Promise<VoiceAnalysed> {
   const analysis = await voiceOf(workplace, take, context)
   if (analysis.outcome === 'analysed') return analysis
-  throw new Failure('not-enough-material', `${take.name}: ${analysis.reason}`, {
-    takeId: take.id,
-    activeSeconds: analysis.activeSeconds,
-  })
+  throw notEnoughVoice(take, analysis)
 }
 
-/** The stored analysis, or one made now for a take that was taken in before there were any. */
+/** The stored analysis, or a new one for a take imported before takes were analysed. */
 async function voiceOf(
   { catalogue, pool, folders }: Workplace,
   take: Take,

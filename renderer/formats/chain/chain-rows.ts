@@ -1,5 +1,5 @@
-// The chain as it is worked on: rows that keep their identity while stages move, and the
-// one rule of order, that what runs on each layer stands before what runs on the sum.
+// A chain being edited: rows that keep their identity while stages move, and the one rule of
+// order: stages that run on each layer come before those that run on the sum.
 
 import {
   type ChainStage,
@@ -8,35 +8,41 @@ import {
   isLayerStage,
 } from '../../../app/contract/chain-document.ts'
 
+/** Kind of a stage, as in a chain file. */
 export type StageKind = ChainStage['kind']
 
+/** One stage of a chain being edited. */
 export interface ChainRow {
   /** Stays with the stage through moves, edits and undo. */
   readonly key: number
   readonly stage: ChainStage
 }
+/** In the order of the signal path. */
 export type ChainRows = readonly ChainRow[]
-
-/** As many as a chain file holds. */
-export const MOST_STAGES = 24
 
 let lastKey = 0
 
+/** Gives every stage a new key. */
 export const rowsOf = (stages: ChainStages): ChainRows => stages.map((stage) => ({ key: ++lastKey, stage }))
 
+/** The stages in order, as they are saved and processed. */
 export const stagesOf = (rows: ChainRows): ChainStages => rows.map((row) => row.stage)
 
 const countLayerStages = (rows: ChainRows): number => rows.filter(({ stage }) => isLayerStage(stage)).length
 
-/** The nearest place to `wanted` at which a stage of this kind may stand among the others. */
+/**
+ * The index nearest to `wanted` that a stage of this kind may have.
+ * @param others the rows without that stage
+ */
 export function allowedIndex(others: ChainRows, kind: StageKind, wanted: number): number {
   const border = countLayerStages(others)
   return isLayerStage({ kind }) ? Math.min(wanted, border) : Math.max(wanted, border)
 }
 
+/** Inserts a stage with default settings, as near to index `wanted` as the order allows. */
 export function insertStage(rows: ChainRows, kind: StageKind, wanted: number): ChainRows {
   const at = allowedIndex(rows, kind, wanted)
-  // A copy: a default is never handed out to be shared.
+  // A copy, so that the defaults are never shared.
   return [
     ...rows.slice(0, at),
     { key: ++lastKey, stage: structuredClone(defaultStages[kind]) },
@@ -44,9 +50,13 @@ export function insertStage(rows: ChainRows, kind: StageKind, wanted: number): C
   ]
 }
 
+/** The rows without one stage. */
 export const removeStage = (rows: ChainRows, key: number): ChainRows => rows.filter((row) => row.key !== key)
 
-/** Moves to the nearest allowed place; the same rows where that changes nothing. */
+/**
+ * Moves a stage as near to index `wanted` as the order allows.
+ * @returns the same rows where nothing changes
+ */
 export function moveStage(rows: ChainRows, key: number, wanted: number): ChainRows {
   const row = rows.find((candidate) => candidate.key === key)
   if (row === undefined) return rows
@@ -55,13 +65,14 @@ export function moveStage(rows: ChainRows, key: number, wanted: number): ChainRo
   return at === rows.indexOf(row) ? rows : [...others.slice(0, at), row, ...others.slice(at)]
 }
 
+/** Replaces the stage of one row; the row keeps its key. */
 export const replaceStage = (
   rows: ChainRows,
   key: number,
   change: (stage: ChainStage) => ChainStage,
 ): ChainRows => rows.map((row) => (row.key === key ? { ...row, stage: change(row.stage) } : row))
 
-/** The order in which the trade usually builds a vocal chain. Common practice. */
+/** The usual order of a vocal chain. Common practice. */
 const USUAL_ORDER: readonly StageKind[] = [
   'trim',
   'mic-correction',
@@ -73,9 +84,10 @@ const USUAL_ORDER: readonly StageKind[] = [
   'ceiling',
 ]
 
+/** A new chain in the usual order, with default settings. */
 export const usualStages = (): ChainStages => USUAL_ORDER.map((kind) => structuredClone(defaultStages[kind]))
 
-/** Where a stage of this kind usually comes in: before the first that usually stands after it. */
+/** Index at which a stage of this kind is usually inserted: before the first that usually follows it. */
 export function usualPlace(rows: ChainRows, kind: StageKind): number {
   const rank = USUAL_ORDER.indexOf(kind)
   const at = rows.findIndex(({ stage }) => USUAL_ORDER.indexOf(stage.kind) > rank)

@@ -1,11 +1,11 @@
-// What differs between two chains, in words.
+// The differences between two chains, in words.
 
 import type { ChainStage, ChainStages } from '../../../app/contract/chain-document.ts'
 import { fieldsOf, readSetting } from './setting-fields.ts'
 import { aimInWords, bandInWords, formatSetting, polarityInWords, slopeInWords } from './settings-in-words.ts'
 import { BAND_NAMES, STAGE_NAMES, summaryOf } from './stage-words.ts'
 
-/** Sentences, first what came and went, then what is set otherwise; empty where the chains are alike. */
+/** @returns sentences: added and removed stages, then the order, then settings; empty where nothing differs */
 export function describeChanges(from: ChainStages, to: ChainStages): readonly string[] {
   const pairs = pairStages(from, to)
   const sentences: string[] = []
@@ -30,7 +30,7 @@ export function describeChanges(from: ChainStages, to: ChainStages): readonly st
   return sentences
 }
 
-/** Stages of a kind are matched in their order; the pairs come in the order of `to`, what is gone last. */
+/** Matches stages of a kind in their order. Pairs are in the order of `to`, removed stages last. */
 function pairStages(
   from: ChainStages,
   to: ChainStages,
@@ -89,8 +89,8 @@ function settingChanges(before: ChainStage, after: ChainStage): string[] {
     if (JSON.stringify(old) !== JSON.stringify(now)) {
       changes.push(
         aimInWords(old) === aimInWords(now)
-          ? `the curve of ${aimInWords(now)} is another one`
-          : `aim ${aimInWords(old)} → ${aimInWords(now)}`,
+          ? `the curve of ${aimInWords(now)} has changed`
+          : `target ${aimInWords(old)} → ${aimInWords(now)}`,
       )
     }
     const shelf = (settings: typeof after.settings): string =>
@@ -102,7 +102,7 @@ function settingChanges(before: ChainStage, after: ChainStage): string[] {
     const now = after.settings.bands
     for (let i = 0; i < Math.max(old.length, now.length); i++) {
       if (i >= old.length) changes.push(`new ${bandInWords(now[i])}`)
-      else if (i >= now.length) changes.push(`without ${bandInWords(old[i])}`)
+      else if (i >= now.length) changes.push(`removed ${bandInWords(old[i])}`)
       else say(`band ${i + 1}`, bandInWords(old[i]), bandInWords(now[i]))
     }
   }

@@ -1,15 +1,20 @@
-// The settings of each stage as fields: label, unit, step, and the range that the chain
-// file's schema allows. Bands, target curves and shapes have editors of their own.
+// The numbers of each stage as fields: label, unit, step, and the bounds of the contract's
+// schema. Bands, target curves and shapes have their own editors.
 
 import { type ChainStage, stageSettings } from '../../../app/contract/chain-document.ts'
+import { type Bounds, boundsOf } from '../bounds.ts'
 import type { Unit } from '../typed-number.ts'
 import type { StageKind } from './chain-rows.ts'
 
+/** One number of a stage as a field. */
 export interface SettingField {
+  /** Of the setting in the stage. */
   readonly key: string
   readonly label: string
   readonly unit: Unit
+  /** What an arrow key adds, in the unit. */
   readonly step: number
+  /** Decimals that are shown. */
   readonly places: number
   readonly min: number
   readonly max: number
@@ -31,9 +36,9 @@ const FIELDS: Readonly<
   ],
   'mic-correction': [
     ['amountPercent', 'Amount', '%', 5],
-    ['maxBands', 'Bands at most', '', 1],
-    ['maxBoostDb', 'Boost at most', 'dB', 0.5],
-    ['maxCutDb', 'Cut at most', 'dB', 0.5],
+    ['maxBands', 'Max bands', '', 1],
+    ['maxBoostDb', 'Max boost', 'dB', 0.5],
+    ['maxCutDb', 'Max cut', 'dB', 0.5],
     ['fromHz', 'From', 'Hz', 1],
     ['toHz', 'To', 'Hz', 1],
   ],
@@ -67,31 +72,32 @@ const FIELDS: Readonly<
   ],
 }
 
-/** The schema's bounds of one number. */
-export function rangeOf(kind: StageKind, key: string): { min: number; max: number } {
+/** Bounds of one number of a stage. */
+export function rangeOf(kind: StageKind, key: string): Bounds {
   const shape: Readonly<Record<string, unknown>> = stageSettings[kind].shape
-  const { minValue, maxValue } = shape[key] as { minValue: number; maxValue: number }
-  return { min: minValue, max: maxValue }
+  return boundsOf(shape[key] as { minValue: number; maxValue: number })
 }
 
 const placesOf = (step: number): number => (step % 1 === 0 ? 0 : 1)
 
+/** Fields of a kind of stage, in the order they are shown. */
 export const fieldsOf = (kind: StageKind): readonly SettingField[] =>
   FIELDS[kind].map(([key, label, unit, step]) => ({
     key,
     label,
     unit,
     step,
-    // Levels show a tenth also where the arrow keys take whole dB: typed values are kept.
+    // Levels show tenths even where the arrow keys step by whole dB, since typed values are kept.
     places: unit.startsWith('dB') ? 1 : placesOf(step),
     ...rangeOf(kind, key),
     isFrequency: unit === 'Hz',
   }))
 
+/** @param key of a field of the stage's kind */
 export const readSetting = (stage: ChainStage, key: string): number =>
   (stage.settings as unknown as Record<string, number>)[key]
 
-/** The stage with some of its settings changed; the schema holds the result to its ranges when it is saved. */
+/** The stage with some settings changed. Bounds are checked when the chain is saved. */
 export const withSettings = <S extends ChainStage>(stage: S, changes: Partial<S['settings']>): S => ({
   ...stage,
   settings: { ...stage.settings, ...changes },

@@ -1,25 +1,21 @@
-// Rounding and stepping of values that are set on lines and curves.
+// Rounding and stepping of values that are set on plots.
 
+import type { Bounds } from '../bounds.ts'
 import { nearestPreferredFrequency, stepPreferredFrequency } from '../preferred-frequencies.ts'
 import type { StageKind } from './chain-rows.ts'
 import { rangeOf } from './setting-fields.ts'
 
-export const within = (value: number, { min, max }: { min: number; max: number }): number =>
-  Math.min(max, Math.max(min, value))
+/** Clamps to bounds. */
+export const within = (value: number, { min, max }: Bounds): number => Math.min(max, Math.max(min, value))
 
-/** To a tenth, and within the range of the setting. */
+/** Rounds to a tenth and clamps to the bounds of the setting. */
 export const tenthWithin = (kind: StageKind, key: string, value: number): number =>
   within(Math.round(value * 10) / 10, rangeOf(kind, key))
 
-/** To the nearest preferred frequency, or with fine to the whole hertz; within the given range. */
-export const snappedFrequency = (
-  frequencyHz: number,
-  isFine: boolean,
-  range: { min: number; max: number },
-): number => within(isFine ? Math.round(frequencyHz) : nearestPreferredFrequency(frequencyHz), range)
+/** Rounds to the nearest preferred frequency (ISO 266), or with `isFine` to 1 Hz, and clamps. */
+export const snappedFrequency = (frequencyHz: number, isFine: boolean, range: Bounds): number =>
+  within(isFine ? Math.round(frequencyHz) : nearestPreferredFrequency(frequencyHz), range)
 
-export const steppedFrequency = (
-  frequencyHz: number,
-  steps: number,
-  range: { min: number; max: number },
-): number => within(stepPreferredFrequency(frequencyHz, steps), range)
+/** Moves by whole steps along the preferred frequencies (ISO 266), and clamps. */
+export const steppedFrequency = (frequencyHz: number, steps: number, range: Bounds): number =>
+  within(stepPreferredFrequency(frequencyHz, steps), range)

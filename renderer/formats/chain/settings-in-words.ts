@@ -1,13 +1,12 @@
-// A stage's settings in words: one by one for comparing, and all of them for the page that a
-// chain is read off when it has to be set again.
+// The settings of a stage in words: one at a time for comparing, and all of them for the
+// recall sheet.
 
-import type { ChainStage } from '../../../app/contract/chain-document.ts'
+import type { Band, ChainStage } from '../../../app/contract/chain-document.ts'
 import { formatFrequency, formatGain, formatNumber, withUnit } from '../format.ts'
 import { fieldsOf, readSetting, type SettingField } from './setting-fields.ts'
 import { BAND_NAMES } from './stage-words.ts'
 
-type BandSettings = Extract<ChainStage, { kind: 'tone' }>['settings']['bands'][number]
-
+/** The value of a field with its unit. */
 export const formatSetting = (value: number, field: SettingField): string =>
   field.isFrequency
     ? formatFrequency(value)
@@ -15,16 +14,20 @@ export const formatSetting = (value: number, field: SettingField): string =>
       ? `${formatNumber(value, 1)}:1`
       : withUnit(formatNumber(value, field.places), field.unit)
 
-export const bandInWords = ({ shape, frequencyHz, gainDb, q }: BandSettings): string =>
+/** As in 'bell −2.0 dB at 250 Hz, Q 1.00'. */
+export const bandInWords = ({ shape, frequencyHz, gainDb, q }: Band): string =>
   `${BAND_NAMES[shape].toLowerCase()} ${formatGain(gainDb)} at ${formatFrequency(frequencyHz)}, Q ${formatNumber(q, 2)}`
 
+/** Polarity as words. */
 export const polarityInWords = (isInverted: boolean): string => (isInverted ? 'inverted' : 'as recorded')
 
+/** Slope with its unit. */
 export const slopeInWords = (slopeDbPerOctave: number): string => withUnit(String(slopeDbPerOctave), 'dB/oct')
 
+/** Name of a mic correction's target; null is a flat response. */
 export const aimInWords = (target: { readonly name: string } | null): string => target?.name ?? 'flat'
 
-/** Every setting of a stage, each with its name and unit. */
+/** All settings of a stage, one entry for each, with name and unit. */
 export function settingsInWords(stage: ChainStage): readonly string[] {
   const numbers = fieldsOf(stage.kind).map(
     (field) => `${field.label} ${formatSetting(readSetting(stage, field.key), field)}`,
@@ -44,7 +47,7 @@ export function settingsInWords(stage: ChainStage): readonly string[] {
       const { target, proximity } = stage.settings
       const shelf =
         proximity === undefined ? [] : [`Proximity ${bandInWords({ shape: 'low-shelf', ...proximity })}`]
-      return [`Aim ${aimInWords(target)}`, ...numbers, ...shelf]
+      return [`Target ${aimInWords(target)}`, ...numbers, ...shelf]
     }
     case 'expander':
     case 'drive':

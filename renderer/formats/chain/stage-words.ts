@@ -1,9 +1,10 @@
-// What the stages are called, what each is for, and its settings in one line.
+// Names and purposes of the stages, and their settings in one line.
 
 import type { ChainStage } from '../../../app/contract/chain-document.ts'
 import { formatFrequency, formatGain, formatNumber, withUnit } from '../format.ts'
 import type { StageKind } from './chain-rows.ts'
 
+/** Name of each kind of stage. */
 export const STAGE_NAMES: Readonly<Record<StageKind, string>> = {
   trim: 'Trim',
   expander: 'Expander',
@@ -16,30 +17,33 @@ export const STAGE_NAMES: Readonly<Record<StageKind, string>> = {
   ceiling: 'Ceiling',
 }
 
+/** What each kind of stage does, without a full stop. */
 export const STAGE_PURPOSES: Readonly<Record<StageKind, string>> = {
-  trim: 'Level into the chain, and polarity',
-  expander: 'Turns the room down between phrases',
-  'mic-correction': 'Undoes the microphone of the day',
-  'low-cut': 'Takes rumble out',
-  tone: 'Bells and shelves: mud out, harsh bands down, air up',
-  'de-ess': 'Holds sibilance down while it sounds',
-  drive: 'Adds harmonic grit',
-  opto: 'Levels slowly, with a soft knee and a memory',
-  ceiling: 'Lets no true peak above its line',
+  trim: 'Sets the input level and polarity',
+  expander: 'Turns down the room between phrases',
+  'mic-correction': 'Compensates for the microphone of the take',
+  'low-cut': 'Removes rumble',
+  tone: 'Bells and shelves: cut mud and harsh bands, add air',
+  'de-ess': 'Reduces sibilance while it sounds',
+  drive: 'Adds harmonic saturation',
+  opto: 'Levels slowly, with a soft knee and program-dependent release',
+  ceiling: 'Limits true peaks',
 }
 
+/** Name of each shape of a band. */
 export const BAND_NAMES = { 'low-shelf': 'Low shelf', bell: 'Bell', 'high-shelf': 'High shelf' } as const
 
+/** As in 4:1 or 2.5:1. */
 export const formatRatio = (ratio: number): string => `${formatNumber(ratio, ratio % 1 === 0 ? 0 : 1)}:1`
 
-/** The settings in a few words, for the head of the stage. */
+/** The main settings in a few words. */
 export function summaryOf(stage: ChainStage): string {
   switch (stage.kind) {
     case 'trim':
       return `${formatGain(stage.settings.gainDb)}${stage.settings.invertPolarity ? ', polarity inverted' : ''}`
     case 'expander': {
       const { thresholdDbfs, ratio } = stage.settings
-      return `${formatRatio(ratio)} under ${withUnit(formatNumber(thresholdDbfs, 0), 'dBFS')}`
+      return `${formatRatio(ratio)} below ${withUnit(formatNumber(thresholdDbfs, 0), 'dBFS')}`
     }
     case 'mic-correction': {
       const { target, amountPercent, proximity } = stage.settings
@@ -55,11 +59,11 @@ export function summaryOf(stage: ChainStage): string {
         Math.abs(band.gainDb) > Math.abs(most.gainDb) ? band : most,
       )
       const count = bands.length === 1 ? '1 band' : `${bands.length} bands`
-      return `${count}, most ${formatGain(strongest.gainDb)}`
+      return `${count}, up to ${formatGain(strongest.gainDb)}`
     }
     case 'de-ess': {
       const { shape, frequencyHz, rangeDb } = stage.settings
-      return `${shape === 'bell' ? 'bell at' : 'from'} ${formatFrequency(frequencyHz)}, ${withUnit(formatNumber(rangeDb, 0), 'dB')} at most`
+      return `${shape === 'bell' ? 'bell at' : 'from'} ${formatFrequency(frequencyHz)}, ${withUnit(formatNumber(rangeDb, 0), 'dB')} max`
     }
     case 'drive': {
       const { amountDb, evenPercent, mixPercent } = stage.settings
@@ -69,7 +73,7 @@ export function summaryOf(stage: ChainStage): string {
     }
     case 'opto': {
       const { ratio, thresholdDbfs } = stage.settings
-      return `${formatRatio(ratio)} from ${withUnit(formatNumber(thresholdDbfs, 0), 'dBFS')}`
+      return `${formatRatio(ratio)} above ${withUnit(formatNumber(thresholdDbfs, 0), 'dBFS')}`
     }
     case 'ceiling':
       return withUnit(formatNumber(stage.settings.ceilingDbtp, 1), 'dBTP')

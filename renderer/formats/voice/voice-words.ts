@@ -42,10 +42,10 @@ export const BALANCES: readonly {
   { name: 'airDb', title: 'Air', of: '10 to 16 kHz beside 0.3 to 1 kHz' },
 ]
 
-/** 'fair, 45 %'; where the words change is ours. */
+/** 'medium confidence (45 %)'. The thresholds are this program's own. */
 export function confidenceWords(confidence: number): string {
-  const word = confidence >= 0.75 ? 'good' : confidence >= 0.4 ? 'fair' : 'slight'
-  return `${word}, ${withUnit(String(Math.round(confidence * 100)), '%')}`
+  const word = confidence >= 0.75 ? 'high' : confidence >= 0.4 ? 'medium' : 'low'
+  return `${word} confidence (${withUnit(String(Math.round(confidence * 100)), '%')})`
 }
 
 /** What a proposed stage sets, one line for each band or group of settings. */

@@ -1,8 +1,9 @@
-// What to bounce and where to; the work itself goes on behind the window.
+// Settings of a bounce. The bounce itself runs in the background.
 
 import { useQuery } from '@tanstack/react-query'
 import { type FormEvent, useState } from 'react'
 import type { SessionContents } from '../../../app/contract/entities.ts'
+import { MAX_PATH } from '../../../app/contract/text/limits.ts'
 import type { StemEncoding } from '../../../app/contract/wire/commands.ts'
 import { bounce } from '../../acts/bounce-acts.ts'
 import { Button } from '../../parts/button.tsx'
@@ -19,9 +20,10 @@ import { offerBounceFolder } from './bounce-folder.ts'
 
 const ENCODING_ITEMS: readonly { key: StemEncoding; name: string; detail: string }[] = [
   { key: 'pcm-24', name: '24-bit', detail: 'With TPDF dither' },
-  { key: 'float-32', name: '32-bit float', detail: 'Nothing rounded' },
+  { key: 'float-32', name: '32-bit float', detail: 'Not dithered' },
 ]
 
+/** Asks for folder, encoding and layer stems, warns about unsaved chains, and starts the bounce. */
 export function BounceDialog({ contents, onClose }: { contents: SessionContents; onClose: () => void }) {
   const { session } = contents
   const workplace = useQuery(workplaceQuery)
@@ -61,8 +63,8 @@ export function BounceDialog({ contents, onClose }: { contents: SessionContents;
             label="Folder"
             value={folder}
             onChange={setFolder}
-            maxLength={4096}
-            description="All stems start together and have one length; a manifest is written beside them."
+            maxLength={MAX_PATH}
+            description="All stems have the same start and length. A manifest is written with them."
           />
           {chooseFolder === null ? null : (
             <Button
@@ -79,12 +81,12 @@ export function BounceDialog({ contents, onClose }: { contents: SessionContents;
           onChange={(key) => setEncoding(key ?? 'pcm-24')}
         />
         <Checkbox isSelected={layerStems} onChange={setLayerStems}>
-          A stem for each layer as well
+          Layer stems as well
         </Checkbox>
         <DialogButtons>
           <Button onPress={onClose}>Cancel</Button>
           <Button look="main" type="submit" isDisabled={folder.trim() === ''}>
-            {unsaved.length === 0 ? 'Bounce' : 'Bounce without the changes'}
+            {unsaved.length === 0 ? 'Bounce' : 'Bounce saved versions'}
           </Button>
         </DialogButtons>
       </form>
@@ -97,6 +99,6 @@ const sentenceOfUnsaved = (unsaved: readonly ChainDraft[]): string => {
     owner.groupId === null ? 'The shared chain' : `The chain of ${owner.name}`,
   )
   return unsaved.length === 1
-    ? `${names[0]} has changes that are not saved. A bounce hears saved versions only.`
-    : `These have changes that are not saved: ${names.join(', ')}. A bounce hears saved versions only.`
+    ? `${names[0]} has unsaved changes. A bounce uses saved versions only.`
+    : `Unsaved changes: ${names.join(', ')}. A bounce uses saved versions only.`
 }

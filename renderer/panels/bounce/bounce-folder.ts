@@ -1,10 +1,10 @@
-// The folder a bounce is offered: one for each song and day under the folder for bounces.
+// Default folder of a bounce: song and date, inside the bounce folder.
 
-/** What no file system takes in a name. */
+/** Characters that some file system refuses in names. */
 // biome-ignore lint/suspicious/noControlCharactersInRegex: control characters are exactly what is meant
 const UNFIT = /[<>:"/\\|?*\u0000-\u001f]+/g
 
-/** @param root absolute path of the folder for bounces, as the services write paths */
+/** @param root absolute path of the bounce folder, with the separators of this system */
 export function offerBounceFolder(root: string, session: { songTitle: string; date: string }): string {
   const separator = root.includes('\\') && !root.includes('/') ? '\\' : '/'
   const song = session.songTitle

@@ -1,4 +1,4 @@
-// What a bounce has made, and the way to check it.
+// Result of a bounce: stems with their levels, and a button to verify them.
 
 import { dismissBounceOutcome, useBounceOutcome } from '../../acts/bounce-acts.ts'
 import { countOf, formatLevel } from '../../formats/format.ts'
@@ -6,6 +6,7 @@ import { Button } from '../../parts/button.tsx'
 import { Dialog, DialogButtons } from '../../parts/dialog.tsx'
 import { VerifyBounce } from './verify-bounce.tsx'
 
+/** Shows the last bounce that finished, until it is dismissed; renders nothing otherwise. */
 export function BounceResult() {
   const outcome = useBounceOutcome()
   if (outcome === null) return null

@@ -1,4 +1,4 @@
-// Renders a bounce again and says whether the bytes are the same.
+// Renders a bounce again and compares the files byte for byte.
 
 import { useEffect, useRef, useState } from 'react'
 import type { Verification } from '../../../app/contract/wire/commands.ts'
@@ -15,7 +15,7 @@ type State =
   | { readonly is: 'done'; readonly verification: Verification }
   | { readonly is: 'failed'; readonly message: string }
 
-/** Progress and outcome stand beside the button, because it is also pressed inside a dialog. */
+/** Shows progress and outcome beside the button, since dialogs cover the message line. */
 export function VerifyBounce({ manifestPath, name }: { manifestPath: string; name: string }) {
   const [state, setState] = useState<State>({ is: 'idle' })
   const abort = useRef<AbortController | null>(null)
@@ -58,7 +58,7 @@ export function VerifyBounce({ manifestPath, name }: { manifestPath: string; nam
       <div role="status" className="verify-bounce-says">
         {state.is === 'failed' ? <p className="verify-bounce-differs">{state.message}</p> : null}
         {state.is !== 'done' ? null : state.verification.differing.length === 0 ? (
-          <span>The same: {countOf(state.verification.same.length, 'stem')}, byte for byte.</span>
+          <span>Identical: {countOf(state.verification.same.length, 'stem')}, byte for byte.</span>
         ) : (
           state.verification.differing.map(({ stem, reason }) => (
             <p key={stem} className="verify-bounce-differs">

@@ -1,8 +1,9 @@
-// Artist, voice, song and session in one go; whoever comes back is chosen, not typed again.
+// Creates artist, voice, song and session together. A known artist is selected from a list.
 
 import { useQuery } from '@tanstack/react-query'
 import { type FormEvent, useState } from 'react'
 import { type PanLaw, SESSION_RATES_HZ } from '../../../app/contract/entities.ts'
+import { MAX_NOTE } from '../../../app/contract/text/limits.ts'
 import { chooseNewSession } from '../../acts/choose-new-session.ts'
 import { formatRate } from '../../formats/format.ts'
 import { Button } from '../../parts/button.tsx'
@@ -15,13 +16,14 @@ import { messageOf } from '../../state/notices.ts'
 import { artistsQuery } from '../../state/queries.ts'
 import { goTo } from '../../state/selection.ts'
 
+/** Choices for the pan law of a session. */
 export const PAN_LAW_ITEMS: readonly { key: PanLaw; name: string; detail: string }[] = [
   { key: 'minus-3-db', name: '−3 dB', detail: 'At the centre' },
   { key: 'minus-4.5-db', name: '−4.5 dB', detail: 'At the centre' },
   { key: 'minus-6-db', name: '−6 dB', detail: 'At the centre' },
 ]
 
-/** One hour: where sessions start by common practice, so that material before bar one has a time stamp too. */
+/** Sessions start at 01:00:00 (common practice), so that material before bar 1 can have a time stamp. */
 const START_OF_DAY_S = 3600
 
 const today = (): string => {
@@ -30,11 +32,12 @@ const today = (): string => {
 }
 
 export interface NewSessionDialogProps {
-  /** Who is at the desk, and perhaps goes on with another song; null where nobody is. */
+  /** Artist of the current session, preselected; null without a session. */
   readonly artistId?: number | null
   readonly onClose: () => void
 }
 
+/** Creates a session, and its artist and voice where they are new, then opens it in Intake. */
 export function NewSessionDialog({ artistId: present = null, onClose }: NewSessionDialogProps) {
   const artists = useQuery(artistsQuery).data ?? []
   const [artistId, setArtistId] = useState<number | null>(present)
@@ -52,7 +55,7 @@ export function NewSessionDialog({ artistId: present = null, onClose }: NewSessi
 
   const create = async (): Promise<void> => {
     const artist = artistId ?? (await client.createArtist({ name: artistName, note: '' })).id
-    // What is made stays made: where the session cannot be, trying again makes no second artist and voice.
+    // If creating the session fails, the artist exists already. Remembering it prevents a duplicate on retry.
     setArtistId(artist)
     if (voiceName.trim() !== '') await client.createVoice({ artistId: artist, name: voiceName, note: '' })
     setVoiceName('')
@@ -107,11 +110,11 @@ export function NewSessionDialog({ artistId: present = null, onClose }: NewSessi
               value={artistName}
               onChange={setArtistName}
               autoFocus
-              placeholder="As you call them"
+              placeholder="Name you use"
             />
           ) : null}
           <TextField
-            label={isNewArtist ? 'Voice' : 'New voice, if there is one'}
+            label={isNewArtist ? 'Voice' : 'New voice (optional)'}
             value={voiceName}
             onChange={setVoiceName}
             placeholder="Rap, sung, spoken"
@@ -136,7 +139,7 @@ export function NewSessionDialog({ artistId: present = null, onClose }: NewSessi
           />
         </div>
         <TempoFields {...{ tempoBpm, beatsPerBar }} onTempo={setTempoBpm} onBeats={setBeatsPerBar} />
-        <TextField label="Notes" value={notes} onChange={setNotes} isMultiline maxLength={10_000} />
+        <TextField label="Notes" value={notes} onChange={setNotes} isMultiline maxLength={MAX_NOTE} />
         <DialogFailure message={failure} />
         <DialogButtons>
           <Button onPress={onClose}>Cancel</Button>

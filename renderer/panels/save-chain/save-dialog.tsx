@@ -1,13 +1,15 @@
-// Saves what is on the table as a new version, and sets it on the group or the session.
+// Saves a chain draft as a new version and assigns it to the group or the session.
 
 import { type FormEvent, useState } from 'react'
+import { MAX_NOTE } from '../../../app/contract/text/limits.ts'
 import { stagesOf } from '../../formats/chain/chain-rows.ts'
 import { describeChanges } from '../../formats/chain/describe-changes.ts'
 import { Button } from '../../parts/button.tsx'
 import { Dialog, DialogButtons, DialogFailure } from '../../parts/dialog.tsx'
 import { Checkbox } from '../../parts/fields/checkbox.tsx'
 import { TextField } from '../../parts/fields/text-field.tsx'
-import { type ChainDraft, type ChainOwner, markSaved } from '../../state/chain/chain-draft.ts'
+import { type ChainDraft, markSaved } from '../../state/chain/chain-draft.ts'
+import type { ChainOwner } from '../../state/chain/chain-owner.ts'
 import { client } from '../../state/connection.ts'
 import { messageOf, remark } from '../../state/notices.ts'
 
@@ -17,13 +19,17 @@ export interface SaveDialogProps {
   readonly onClose: () => void
 }
 
-/** Makes a version what a group, or all that share, is bounced with. */
+/** Assigns a saved version to a group, or to the session if its groups share one chain. */
 export async function setOnOwner(owner: ChainOwner, chainVersionId: number): Promise<void> {
   if (owner.groupId === null) {
     await client.updateSession({ id: owner.sessionId, changes: { sharedChainVersionId: chainVersionId } })
   } else await client.updateGroup({ id: owner.groupId, changes: { chainVersionId } })
 }
 
+/**
+ * Saves a chain draft as a new version or a new chain, and assigns it to the group or session it was made
+ * for.
+ */
 export function SaveDialog({ draft, voice, onClose }: SaveDialogProps) {
   const { version, owner } = draft
   const [note, setNote] = useState('')
@@ -49,7 +55,7 @@ export function SaveDialog({ draft, voice, onClose }: SaveDialogProps) {
       })
       await setOnOwner(owner, saved.id)
       markSaved(owner, saved)
-      remark(`${saved.chainName} is saved as version ${saved.number}`, `${owner.name} now uses it.`)
+      remark(`Saved ${saved.chainName} as version ${saved.number}`, `${owner.name} now uses it.`)
       onClose()
     } catch (error) {
       setFailure(messageOf(error))
@@ -58,12 +64,12 @@ export function SaveDialog({ draft, voice, onClose }: SaveDialogProps) {
   }
 
   return (
-    <Dialog title="Save the chain" isOpen onClose={onClose}>
+    <Dialog title="Save chain" isOpen onClose={onClose}>
       <form onSubmit={(event) => void save(event)}>
         <p className="soft">
           {isNewChain || version === null
-            ? `A new chain of the voice ${voice.name}. ${owner.name} will use it.`
-            : `A new version of ${version.chainName}; version ${version.number} stays as it is. ${owner.name} will use the new one.`}
+            ? `New chain for voice ${voice.name}. ${owner.name} will use it.`
+            : `New version of ${version.chainName}; version ${version.number} is kept. ${owner.name} will use the new version.`}
         </p>
         {changes.length === 0 ? null : (
           <ul className="chain-changes">
@@ -74,7 +80,7 @@ export function SaveDialog({ draft, voice, onClose }: SaveDialogProps) {
         )}
         {version === null ? null : (
           <Checkbox isSelected={isNewChain} onChange={setNewChain}>
-            Save as a chain of its own
+            Save as a new chain
           </Checkbox>
         )}
         {isNewChain || version === null ? (
@@ -85,8 +91,8 @@ export function SaveDialog({ draft, voice, onClose }: SaveDialogProps) {
           value={note}
           onChange={setNote}
           autoFocus
-          maxLength={10_000}
-          placeholder="What is different, and why"
+          maxLength={MAX_NOTE}
+          placeholder="What changed, and why"
         />
         <DialogFailure message={failure} />
         <DialogButtons>

@@ -1,4 +1,4 @@
-// How the voice is balanced, each band beside what is usual of this voice.
+// Band balance of the voice compared with its earlier takes.
 
 import type { UsualBalances, VoiceAnalysed } from '../../../app/contract/voice-analysis.ts'
 import { formatGain, formatLevel, formatNumber } from '../../formats/format.ts'
@@ -10,25 +10,29 @@ export interface BalanceTableProps {
   readonly usual: UsualBalances
 }
 
+/**
+ * Band balance of the take in dB, next to mean and standard deviation of earlier takes where there are
+ * enough.
+ */
 export function BalanceTable({ bands, usual }: BalanceTableProps) {
   const takes = Math.max(0, ...BALANCES.map(({ name }) => usual[name]?.takes ?? 0))
   return (
     <table className="voice-table balance-table">
       <caption>
         {takes === 0
-          ? 'Differences of bands in dB. They mean little by themselves, and with two takes of this voice from earlier sessions they are shown beside what is usual of it.'
-          : `Differences of bands in dB beside this voice’s ${takes} earlier takes: the mark is their mean, the thick line their spread, the thin one as far as is still usual, the dot this take.`}
+          ? 'Band balance in dB. With two or more takes of this voice from earlier sessions, its usual values are shown for comparison.'
+          : `Band balance in dB compared with ${takes} earlier takes of this voice. Tick: mean. Thick line: standard deviation. Thin line: usual range. Dot: this take.`}
       </caption>
       <thead>
         <tr>
           <th scope="col">Band</th>
-          <th scope="col">this take</th>
+          <th scope="col">This take</th>
           {takes === 0 ? null : (
             <>
-              <th scope="col">usual</th>
-              <th scope="col">differs</th>
+              <th scope="col">Usual</th>
+              <th scope="col">Difference</th>
               <th scope="col">
-                <span className="visually-hidden">as a picture</span>
+                <span className="visually-hidden">Chart</span>
               </th>
             </>
           )}
@@ -55,7 +59,7 @@ export function BalanceTable({ bands, usual }: BalanceTableProps) {
                   </td>
                   <td>
                     {away === null ? '—' : formatGain(away)}
-                    {isUnusual ? <span className="visually-hidden"> unusual</span> : null}
+                    {isUnusual ? <span className="visually-hidden"> outside the usual range</span> : null}
                   </td>
                   <td>
                     {today === null || spread === null ? null : <UsualLine today={today} usual={spread} />}

@@ -1,5 +1,5 @@
-// A take's wave with what was found on it: stretches over the wave, phrases under it, and
-// the ear. A press listens there; the same places stand as buttons beside it.
+// Waveform of a take with marks: findings on the waveform, phrases and breaths below it, and the
+// playhead. The pointer plays from a position; the same places are also listed as buttons.
 
 import { type PointerEvent, useMemo } from 'react'
 import type { Take } from '../../../app/contract/entities.ts'
@@ -10,15 +10,16 @@ import { useEffectiveTheme } from '../../state/theme.ts'
 import { gainToOwnPeak } from '../../waveform/peaks.ts'
 import { usePeaks } from '../../waveform/use-peaks.ts'
 import { Waveform } from '../../waveform/waveform.tsx'
-import { listenAt, listenTo } from './hear-tried.ts'
+import { playAt, playPlace } from './audition.ts'
 import './findings.css'
 
+/** A marked range of the take, in seconds. */
 export interface WaveMark {
   readonly fromS: number
   readonly toS: number
-  /** finding, hot and event stand over the wave, shared only along its top; phrase and breath lie under it. */
+  /** finding, hot and event cover the waveform, shared only its top edge; phrase and breath lie below it. */
   readonly kind: 'finding' | 'shared' | 'hot' | 'event' | 'phrase' | 'breath'
-  /** What it is, for the pointer that rests on it. */
+  /** Tooltip. */
   readonly name: string
 }
 
@@ -30,10 +31,15 @@ export interface MarkedWaveProps {
 }
 
 const LANE_PX = 9
-/** A press this near a mark means the mark. */
+
+/** A press this close to a mark counts as on the mark. */
 const REACH_PX = 5
 const NARROWEST_PX = 2
 
+/**
+ * Waveform of a whole take with marks. A press plays from there; on a mark it plays from shortly before the
+ * mark.
+ */
 export function MarkedWave({ take, sessionRateHz, heightPx, marks }: MarkedWaveProps) {
   const [frame, { width }] = useSize<HTMLDivElement>()
   const peaks = usePeaks(take.id)
@@ -47,8 +53,8 @@ export function MarkedWave({ take, sessionRateHz, heightPx, marks }: MarkedWaveP
     const near = marks
       .filter(({ kind }) => kind !== 'phrase' && kind !== 'breath')
       .find(({ fromS, toS }) => x >= xOf(fromS) - REACH_PX && x <= xOf(toS) + REACH_PX)
-    if (near === undefined) listenAt(take, sessionRateHz, (x / width) * seconds)
-    else listenTo(take, sessionRateHz, near)
+    if (near === undefined) playAt(take, sessionRateHz, (x / width) * seconds)
+    else playPlace(take, sessionRateHz, near)
   }
 
   return (

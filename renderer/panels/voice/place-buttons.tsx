@@ -1,21 +1,22 @@
-// Places in a take as words to press: each is listened to from a moment before.
+// Places in a take as buttons; each plays from shortly before.
 
 import { useState } from 'react'
 import type { Take } from '../../../app/contract/entities.ts'
 import { formatDuration } from '../../formats/format.ts'
 import { Button } from '../../parts/button.tsx'
-import { listenTo } from './hear-tried.ts'
+import { playPlace } from './audition.ts'
 
 const SHOWN_AT_FIRST = 6
 
 export interface PlaceButtonsProps {
   readonly take: Take
   readonly sessionRateHz: number
-  /** What is there, as in 'pops'. */
+  /** Plural of what is there, such as 'pops'. */
   readonly what: string
   readonly places: readonly { readonly fromS: number }[]
 }
 
+/** One button per place, labelled with its time; the first six are shown at once. */
 export function PlaceButtons({ take, sessionRateHz, what, places }: PlaceButtonsProps) {
   const [showsAll, setShowsAll] = useState(false)
   if (places.length === 0) return null
@@ -29,7 +30,7 @@ export function PlaceButtons({ take, sessionRateHz, what, places }: PlaceButtons
           look="plain"
           className="place-button number"
           aria-label={`Listen to ${what} at ${formatDuration(place.fromS)}`}
-          onPress={() => listenTo(take, sessionRateHz, place)}
+          onPress={() => playPlace(take, sessionRateHz, place)}
         >
           {formatDuration(place.fromS)}
         </Button>
@@ -41,7 +42,7 @@ export function PlaceButtons({ take, sessionRateHz, what, places }: PlaceButtons
           aria-expanded={showsAll}
           onPress={() => setShowsAll(!showsAll)}
         >
-          {showsAll ? 'fewer' : `all ${places.length}`}
+          {showsAll ? 'Show fewer' : `Show all ${places.length}`}
         </Button>
       ) : null}
     </span>

@@ -1,14 +1,18 @@
-// Today's take beside the voice's own history: each band in the spread that is usual, what
-// left it in sentences, and level, noise, distance and sibilance on lines.
+// Soundcheck: compares a take with earlier takes of the voice, by band and by level, noise,
+// distance and sibilance. Sentences name what lies outside of the usual range.
 
 import { useQuery } from '@tanstack/react-query'
 import { useState } from 'react'
 import type { SoundcheckMeasure } from '../../../app/contract/voice-analysis.ts'
+import { notEnoughHistory, soundcheckSentences } from '../../../app/words/soundcheck.ts'
 import { countOf, formatFrequency, formatGain, formatNumber } from '../../formats/format.ts'
 import { asRead } from '../../formats/voice/voice-words.ts'
 import { Button } from '../../parts/button.tsx'
-import { evenAxis, Plot, PlotCurve, usePlotScale } from '../../parts/plot/plot.tsx'
-import { ListeningLine } from './listening.tsx'
+import { evenAxis } from '../../parts/plot/axis.ts'
+import { Plot } from '../../parts/plot/plot.tsx'
+import { PlotArea, PlotCurve } from '../../parts/plot/plot-curves.tsx'
+import { usePlotScale } from '../../parts/plot/plot-scale.ts'
+import { AnalysisProgress } from './analysis-progress.tsx'
 import { UsualLine } from './usual-line.tsx'
 import { VOICE_AXIS } from './voice-portrait.tsx'
 import { soundcheckKey, soundcheckQuery } from './voice-queries.ts'
@@ -17,40 +21,41 @@ const PLOT_PX = 270
 
 const MEASURE_WORDS: Readonly<Record<SoundcheckMeasure['name'], string>> = {
   band: 'Band',
-  level: 'Level of the voice, dBFS',
-  'noise-floor': 'Noise floor beside the level of the voice, dB',
-  distance: 'Distance: 100 to 250 Hz beside 0.63 to 2 kHz, dB',
-  sibilance: 'Sibilance, upper quarter, dB',
+  level: 'Voice level, dBFS',
+  'noise-floor': 'Noise floor relative to voice level, dB',
+  distance: 'Distance: 100 to 250 Hz relative to 0.63 to 2 kHz, dB',
+  sibilance: 'Sibilance, upper quartile, dB',
 }
 
+/** Compares a take with earlier takes of the same voice: sentences, a plot and a table. */
 export function SoundcheckView({ takeId }: { takeId: number }) {
   const { data, error } = useQuery(soundcheckQuery(takeId))
   const [showsNumbers, setShowsNumbers] = useState(false)
   if (error !== null) return <p className="voice-says">{asRead(error.message)}</p>
   if (data === undefined) {
-    return <ListeningLine of={soundcheckKey(takeId)} otherwise="Listening to the earlier takes…" />
+    return <AnalysisProgress of={soundcheckKey(takeId)} otherwise="Analysing earlier takes…" />
   }
-  if (data.outcome === 'not-enough-history') return <p className="voice-says">{asRead(data.reason)}</p>
+  if (data.outcome === 'not-enough-history') {
+    return <p className="voice-says">{asRead(notEnoughHistory(data))}</p>
+  }
+  const sentences = soundcheckSentences(data.measures)
   const bands = data.measures.filter(({ name }) => name === 'band')
   const others = data.measures.filter(({ name }) => name !== 'band')
   return (
     <div className="voice-view">
       <div className="soundcheck-says">
-        {data.sentences.length === 0 ? (
-          <p>
-            As usual: nothing is further off than is still usual beside this voice’s{' '}
-            {countOf(data.earlierTakes, 'earlier take')}.
-          </p>
+        {sentences.length === 0 ? (
+          <p>Everything is within this voice’s usual range.</p>
         ) : (
-          <ul aria-label="What is unusual">
-            {data.sentences.map((sentence) => (
+          <ul aria-label="Outside the usual range">
+            {sentences.map((sentence) => (
               <li key={sentence}>{asRead(sentence)}</li>
             ))}
           </ul>
         )}
         <p className="soft">
-          Beside {countOf(data.earlierTakes, 'take')} of earlier sessions.{' '}
-          {data.isMicTakenOut ? 'The curves of the mics are taken out. ' : ''}
+          Compared with {countOf(data.earlierTakes, 'take')} from earlier sessions.{' '}
+          {data.isMicTakenOut ? 'Mic curves are compensated. ' : ''}
           {data.remarks.join(' ')}
         </p>
       </div>
@@ -60,27 +65,30 @@ export function SoundcheckView({ takeId }: { takeId: number }) {
           <span className="sign-line sign-voiced" /> this take
         </li>
         <li>
-          <span className="sign-line sign-usual" /> usual
+          <span className="sign-line sign-usual" /> mean
         </li>
         <li>
-          <span className="sign-area sign-spread" /> spread
+          <span className="sign-area sign-spread" /> standard deviation
         </li>
         <li>
-          <span className="sign-area sign-limit" /> still usual
+          <span className="sign-area sign-limit" /> usual range
         </li>
         <li>
-          <span className="sign-dot" /> unusual
+          <span className="sign-dot" /> outside
         </li>
         <li className="portrait-key-act">
           <Button look="plain" aria-expanded={showsNumbers} onPress={() => setShowsNumbers(!showsNumbers)}>
-            {showsNumbers ? 'Hide the table' : 'As a table'}
+            {showsNumbers ? 'Hide table' : 'Show table'}
           </Button>
         </li>
       </ul>
       {showsNumbers ? (
-        <MeasureTable caption="Third octaves in dB beside the mean of 315 Hz to 3.15 kHz." measures={bands} />
+        <MeasureTable
+          caption="Third-octave levels in dB relative to the mean of 315 Hz to 3.15 kHz"
+          measures={bands}
+        />
       ) : null}
-      <MeasureTable caption="The whole take." measures={others} />
+      <MeasureTable caption="Whole take" measures={others} />
     </div>
   )
 }
@@ -97,29 +105,25 @@ function SoundcheckPlot({ bands }: { bands: readonly SoundcheckMeasure[] }) {
   const unusual = bands.filter(({ isUnusual }) => isUnusual)
   return (
     <Plot
-      label={`Third octaves of this take beside what is usual of the voice; ${unusual.length === 0 ? 'none left its spread' : `outside: ${unusual.map(({ frequencyHz }) => formatFrequency(frequencyHz ?? 0)).join(', ')}`}`}
+      label={`Third-octave levels of this take and the voice’s usual range; ${unusual.length === 0 ? 'none outside' : `outside: ${unusual.map(({ frequencyHz }) => formatFrequency(frequencyHz ?? 0)).join(', ')}`}`}
       x={VOICE_AXIS}
-      y={evenAxis('dB beside the mean of 315 Hz to 3.15 kHz', fromDb, toDb, 10, true)}
+      y={evenAxis('dB relative to the mean of 315 Hz to 3.15 kHz', fromDb, toDb, 10, true)}
       heightPx={PLOT_PX}
     >
-      <Area bands={bands} reach="limit" />
-      <Area bands={bands} reach="spread" />
+      {(['limit', 'spread'] as const).map((reach) => (
+        <PlotArea
+          key={reach}
+          xs={xs}
+          lows={bands.map(({ usual }) => usual.mean - usual[reach])}
+          highs={bands.map(({ usual }) => usual.mean + usual[reach])}
+          className={`soundcheck-${reach}`}
+        />
+      ))}
       <PlotCurve xs={xs} ys={bands.map(({ usual }) => usual.mean)} className="soundcheck-usual" />
       <PlotCurve xs={xs} ys={bands.map(({ today }) => today)} className="soundcheck-today" />
       <Dots bands={unusual} />
     </Plot>
   )
-}
-
-function Area({ bands, reach }: { bands: readonly SoundcheckMeasure[]; reach: 'limit' | 'spread' }) {
-  const { x, y } = usePlotScale()
-  if (bands.length === 0) return null
-  const edge = (sign: 1 | -1): string[] =>
-    bands.map(
-      ({ frequencyHz, usual }) =>
-        `${x(frequencyHz ?? 0).toFixed(1)} ${y(usual.mean + sign * usual[reach]).toFixed(1)}`,
-    )
-  return <path className={`soundcheck-${reach}`} d={`M${[...edge(1), ...edge(-1).reverse()].join('L')}Z`} />
 }
 
 function Dots({ bands }: { bands: readonly SoundcheckMeasure[] }) {
@@ -137,11 +141,11 @@ function MeasureTable({ measures, caption }: { measures: readonly SoundcheckMeas
       <thead>
         <tr>
           <th scope="col">Measure</th>
-          <th scope="col">this take</th>
-          <th scope="col">usual</th>
-          <th scope="col">differs</th>
+          <th scope="col">This take</th>
+          <th scope="col">Usual</th>
+          <th scope="col">Difference</th>
           <th scope="col">
-            <span className="visually-hidden">as a picture</span>
+            <span className="visually-hidden">Chart</span>
           </th>
         </tr>
       </thead>
@@ -155,7 +159,7 @@ function MeasureTable({ measures, caption }: { measures: readonly SoundcheckMeas
             </td>
             <td>
               {formatGain(today - usual.mean)}
-              {isUnusual ? <span className="visually-hidden"> unusual</span> : null}
+              {isUnusual ? <span className="visually-hidden"> outside the usual range</span> : null}
             </td>
             <td>
               <UsualLine today={today} usual={usual} />

@@ -1,38 +1,40 @@
-// Third-octave levels as shapes: points at the bands that have a level, the piece of a line
-// between two frequencies, and the level axis that holds them.
+// Third-octave levels for drawing: points, part of a curve between two frequencies, and the range
+// of the level axis.
 
 import { PREFERRED_FREQUENCIES_HZ } from '../../formats/preferred-frequencies.ts'
+import { levelScale } from '../../parts/plot/level-scale.ts'
 
-/** The bands of a voice's spectra: 50 Hz to 16 kHz (ISO 266 nominal values). */
+/** Bands of voice spectra: 50 Hz to 16 kHz (ISO 266 nominal values). */
 export const VOICE_BANDS_HZ = PREFERRED_FREQUENCIES_HZ.filter(
   (frequencyHz) => frequencyHz >= 50 && frequencyHz <= 16_000,
 )
 
+/** Level of one third-octave band at its nominal frequency. */
 export interface SpectrumPoint {
   readonly frequencyHz: number
   readonly levelDb: number
 }
 
-/** Without the bands that say nothing. */
+/** Points of the bands that have a level. @param levels in dB, in the order of `VOICE_BANDS_HZ` */
 export const pointsOf = (levels: readonly (number | null)[]): readonly SpectrumPoint[] =>
   levels.flatMap((levelDb, i) => {
     const frequencyHz = VOICE_BANDS_HZ[i]
     return levelDb === null || frequencyHz === undefined ? [] : [{ frequencyHz, levelDb }]
   })
 
-/** Straight between points on a log axis; null beyond the ends. */
+/** Level between the points, straight on a log axis; null beyond the ends. */
 export function levelBetween(points: readonly SpectrumPoint[], frequencyHz: number): number | null {
-  const above = points.findIndex((point) => point.frequencyHz >= frequencyHz)
-  if (above === -1) return null
-  const upper = points[above]
-  if (upper.frequencyHz === frequencyHz) return upper.levelDb
-  if (above === 0) return null
-  const lower = points[above - 1]
-  const share = Math.log(frequencyHz / lower.frequencyHz) / Math.log(upper.frequencyHz / lower.frequencyHz)
-  return lower.levelDb + share * (upper.levelDb - lower.levelDb)
+  const first = points[0]
+  const last = points.at(-1)
+  if (first === undefined || last === undefined) return null
+  if (frequencyHz < first.frequencyHz || frequencyHz > last.frequencyHz) return null
+  return levelScale(
+    points.map((point) => point.frequencyHz),
+    points.map((point) => point.levelDb),
+  )(frequencyHz)
 }
 
-/** The piece of a line from one frequency to another, with its own ends; empty where the line does not reach. */
+/** Part of a curve between two frequencies, with interpolated ends; empty where it has no points there. */
 export function pieceOf(
   points: readonly SpectrumPoint[],
   fromHz: number,
@@ -50,7 +52,7 @@ export function pieceOf(
   return [end(startHz), ...inside, end(endHz)]
 }
 
-/** Whole tens that hold the levels, and no more than so much under the highest. */
+/** Range in steps of 10 dB that holds the levels, at most `mostDb` high. */
 export function levelSpan(
   levels: readonly (number | null)[],
   mostDb: number,

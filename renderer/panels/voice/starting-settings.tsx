@@ -1,11 +1,11 @@
-// Settings to start from: what each would set and why, to be heard first against the take
-// without it, and then put into the chain as a draft.
+// Starting settings: proposed stages with the reasons for them. Each can be auditioned and then
+// applied to the chain draft.
 
 import { useEffect, useMemo } from 'react'
 import { ToggleButton, ToggleButtonGroup } from 'react-aria-components'
 import type { Take } from '../../../app/contract/entities.ts'
 import type { StageProposal } from '../../../app/contract/voice-analysis.ts'
-import type { ChainForTake } from '../../acts/chain-for-take.ts'
+import { evidenceSentence } from '../../../app/words/proposals.ts'
 import { putInChain } from '../../acts/put-in-chain.ts'
 import { isTakenIn, takingInWords } from '../../acts/take-in-proposal.ts'
 import { type ChainRows, rowsOf } from '../../formats/chain/chain-rows.ts'
@@ -14,18 +14,20 @@ import { asRead, confidenceWords, settingLines } from '../../formats/voice/voice
 import { Button } from '../../parts/button.tsx'
 import { player, type Side, usePlayer } from '../../playback/player.ts'
 import { useDraftOf } from '../../state/chain/chain-draft.ts'
+import type { ChainInUse } from '../../state/chain/chain-owner.ts'
 import { useTried } from '../../state/tried.ts'
-import { endTried, hearWith } from './hear-tried.ts'
+import { audition, endAudition } from './audition.ts'
 import './starting.css'
 
 export interface StartingSettingsProps {
   readonly take: Take
   readonly sessionRateHz: number
   readonly proposals: readonly StageProposal[]
-  readonly chain: ChainForTake | null
+  readonly chain: ChainInUse | null
   readonly onOpenChain: () => void
 }
 
+/** Proposed stages with their evidence; each can be auditioned and applied to the chain draft. */
 export function StartingSettings(props: StartingSettingsProps) {
   const { take, sessionRateHz, proposals, chain, onOpenChain } = props
   const { side } = usePlayer()
@@ -38,14 +40,14 @@ export function StartingSettings(props: StartingSettingsProps) {
   const missing = all.filter((stage) => !isTakenIn(rows, stage))
   const isHearing = (stages: readonly unknown[]): boolean =>
     tried?.takeId === take.id && JSON.stringify(tried.stages) === JSON.stringify(stages)
-  // What was heard here is not heard on after the page is left.
-  useEffect(() => endTried, [])
+  // Leaving the page ends the audition.
+  useEffect(() => endAudition, [])
 
   const hear = (stages: typeof all, isOn: boolean): void => {
-    if (isOn) hearWith(take, sessionRateHz, stages)
+    if (isOn) audition(take, sessionRateHz, stages)
     else {
       void player.stop()
-      endTried()
+      endAudition()
     }
   }
 
@@ -55,18 +57,20 @@ export function StartingSettings(props: StartingSettingsProps) {
         <h2>Starting settings</h2>
         {chain === null ? null : (
           <span className="soft">
-            {missing.length === 0 ? 'All in' : missing.length < all.length ? 'Some in' : 'For'}{' '}
-            {chain.owner.groupId === null
-              ? 'the chain that all groups share'
-              : `the chain of ${chain.owner.name}`}
+            {missing.length === 0
+              ? 'All applied to'
+              : missing.length < all.length
+                ? 'Partly applied to'
+                : 'For'}{' '}
+            {chain.owner.groupId === null ? 'the shared chain' : `the chain of ${chain.owner.name}`}
           </span>
         )}
       </header>
       <p className="soft">
-        Measured on this take, and nothing is set by itself. Hear each against the bare take first, at equal
-        loudness.
+        Based on measurements of this take; nothing is applied automatically. Audition each setting against
+        the dry take at matched loudness.
       </p>
-      {proposals.length === 0 ? <p>This take asks for nothing.</p> : null}
+      {proposals.length === 0 ? <p>No changes suggested.</p> : null}
       {proposals.length < 2 ? null : (
         <div className="starting-all">
           <ToggleButton
@@ -74,7 +78,7 @@ export function StartingSettings(props: StartingSettingsProps) {
             isSelected={isHearing(all)}
             onChange={(isOn) => hear(all, isOn)}
           >
-            Hear all together
+            Audition all
           </ToggleButton>
           <Button
             look="main"
@@ -83,7 +87,7 @@ export function StartingSettings(props: StartingSettingsProps) {
               if (chain !== null) putInChain(chain, missing)
             }}
           >
-            Put all into the chain
+            Apply all to chain
           </Button>
         </div>
       )}
@@ -91,7 +95,7 @@ export function StartingSettings(props: StartingSettingsProps) {
         <div className="starting-sides">
           <ToggleButtonGroup
             className="transport-sides"
-            aria-label="Without or with"
+            aria-label="Audition without or with the stages"
             selectionMode="single"
             disallowEmptySelection
             selectedKeys={[side]}
@@ -123,9 +127,9 @@ export function StartingSettings(props: StartingSettingsProps) {
       </ol>
       {missing.length === all.length || chain === null ? null : (
         <p className="starting-after">
-          What is in the chain is a draft: it can be undone, and is saved in Chain.{' '}
+          The applied settings are a draft: undo them here, or save them in Chain.{' '}
           <Button look="plain" onPress={onOpenChain}>
-            Open the chain
+            Open in Chain
           </Button>
         </p>
       )}
@@ -138,7 +142,7 @@ interface ProposalEntryProps {
   readonly rows: ChainRows
   readonly isHeard: boolean
   readonly onHear: (isOn: boolean) => void
-  /** null where there is no chain to put it into. */
+  /** null without a chain to apply it to. */
   readonly onPut: (() => void) | null
 }
 
@@ -153,7 +157,7 @@ function ProposalEntry({ proposal, rows, isHeard, onHear, onPut }: ProposalEntry
         <h3>{name}</h3>
         <span className="proposal-confidence soft">
           <meter className="confidence" min={0} max={1} value={confidence} aria-hidden="true" />
-          confidence {confidenceWords(confidence)}
+          {confidenceWords(confidence)}
         </span>
       </div>
       <ul className="proposal-settings number">
@@ -161,29 +165,29 @@ function ProposalEntry({ proposal, rows, isHeard, onHear, onPut }: ProposalEntry
           <li key={line}>{line}</li>
         ))}
       </ul>
-      {evidence.map((sentence) => (
+      {evidence.map(evidenceSentence).map((sentence) => (
         <p key={sentence}>{asRead(sentence)}</p>
       ))}
       <p className="soft">
         {isIn
-          ? 'In the chain as proposed.'
-          : `${takingInWords(rows, stage)}${there === undefined ? '' : ` It has ${summaryOf(there)} now.`}`}
+          ? 'Applied as suggested.'
+          : `${takingInWords(rows, stage)}${there === undefined ? '' : ` Now: ${summaryOf(there)}.`}`}
       </p>
       <div className="proposal-acts">
         <ToggleButton
           className="button button-ruled hear-toggle"
-          aria-label={`Hear ${name} on the bare take`}
+          aria-label={`Audition ${name}`}
           isSelected={isHeard}
           onChange={onHear}
         >
-          {isHeard ? 'Stop hearing it' : 'Hear it first'}
+          Audition
         </ToggleButton>
         <Button
-          aria-label={`Put ${name} into the chain`}
+          aria-label={`${isIn ? 'Applied to chain' : 'Apply to chain'}: ${name}`}
           isDisabled={isIn || onPut === null}
           onPress={() => onPut?.()}
         >
-          {isIn ? 'In the chain' : 'Put into the chain'}
+          {isIn ? 'Applied to chain' : 'Apply to chain'}
         </Button>
       </div>
     </li>

@@ -1,16 +1,11 @@
-// What the check of a take found: the wave with its places, each finding with its evidence,
-// and below them what is simply so.
+// Findings of a take: waveform with marks, loudness facts, and each finding with meaning and
+// remedy.
 
 import type { Take } from '../../../app/contract/entities.ts'
-import type { Finding } from '../../../app/contract/take-facts.ts'
+import type { Finding } from '../../../app/contract/finding.ts'
+import { findingFigure, findingName, findingWords, isHint } from '../../../app/words/findings.ts'
 import { formatLevel } from '../../formats/format.ts'
-import {
-  findingFigure,
-  findingName,
-  isHint,
-  placesOf,
-  quietFacts,
-} from '../../formats/voice/finding-words.ts'
+import { placesOf, quietFacts } from '../../formats/voice/finding-words.ts'
 import { asRead } from '../../formats/voice/voice-words.ts'
 import { MarkedWave, type WaveMark } from './marked-wave.tsx'
 import { PlaceButtons } from './place-buttons.tsx'
@@ -23,6 +18,7 @@ export interface TakeFindingsProps {
   readonly sessionRateHz: number
 }
 
+/** Waveform, loudness facts and findings of one take. */
 export function TakeFindings({ take, sessionRateHz }: TakeFindingsProps) {
   const { findings, check, maxMomentaryLufs, maxShortTermLufs } = take.facts
   return (
@@ -30,11 +26,12 @@ export function TakeFindings({ take, sessionRateHz }: TakeFindingsProps) {
       <MarkedWave take={take} sessionRateHz={sessionRateHz} heightPx={WAVE_PX} marks={marksOf(take)} />
       <dl className="quiet-facts">
         <div>
-          <dt>Loudest</dt>
-          <dd>
-            moment {formatLevel(maxMomentaryLufs, 'LUFS')}, three seconds{' '}
-            {formatLevel(maxShortTermLufs, 'LUFS')}
-          </dd>
+          <dt>Max momentary</dt>
+          <dd>{formatLevel(maxMomentaryLufs, 'LUFS')}</dd>
+        </div>
+        <div>
+          <dt>Max short-term</dt>
+          <dd>{formatLevel(maxShortTermLufs, 'LUFS')}</dd>
         </div>
         {check === undefined
           ? null
@@ -46,19 +43,17 @@ export function TakeFindings({ take, sessionRateHz }: TakeFindingsProps) {
             ))}
       </dl>
       {findings.length === 0 ? (
-        <p>No findings: nothing measured is out of the ordinary.</p>
+        <p>No findings.</p>
       ) : (
         <ul className="finding-list" aria-label="Findings">
           {findings.map((finding) => (
-            <li
-              key={`${finding.kind} ${finding.meaning}`}
-              className="finding"
-              data-hint={isHint(finding) || undefined}
-            >
+            <li key={JSON.stringify(finding)} className="finding" data-hint={isHint(finding) || undefined}>
               <p className="finding-head">
                 <strong>{findingName(finding.kind)}</strong>
-                {isHint(finding) ? <span className="finding-hint">a hint, not a fact</span> : null}
+                {isHint(finding) ? <span className="finding-hint">indication only</span> : null}
                 <span className="number soft">{findingFigure(finding)}</span>
+                {isHint(finding) ? <span className="finding-hint">indication only</span> : null}
+                <span className="number soft">{asRead(findingFigure(finding))}</span>
                 <PlaceButtons
                   take={take}
                   sessionRateHz={sessionRateHz}
@@ -66,9 +61,7 @@ export function TakeFindings({ take, sessionRateHz }: TakeFindingsProps) {
                   places={placesOf(finding)}
                 />
               </p>
-              <p>
-                {asRead(finding.meaning)} <span className="soft">{asRead(finding.remedy)}</span>
-              </p>
+              <FindingText finding={finding} />
             </li>
           ))}
         </ul>
@@ -77,7 +70,17 @@ export function TakeFindings({ take, sessionRateHz }: TakeFindingsProps) {
   )
 }
 
-/** It holds for whole phrases: filled in, it would hide what is narrow. */
+/** True for findings that cover whole phrases; filled marks would hide narrower ones. */
+function FindingText({ finding }: { finding: Finding }) {
+  const { meaning, remedy } = findingWords(finding)
+  return (
+    <p>
+      {asRead(meaning)} <span className="soft">{asRead(remedy)}</span>
+    </p>
+  )
+}
+
+/** True for findings that cover whole phrases; filled marks would hide narrower ones. */
 const isWide = ({ kind }: Finding): boolean => kind === 'same-performance'
 
 function marksOf({ facts: { findings, check } }: Take): readonly WaveMark[] {

@@ -1,13 +1,15 @@
-// One figure of today on a line: zero is what is usual, the thick part one standard
-// deviation both ways, the thin part as far as is still usual, the dot today.
+// A small chart of one value: the tick is the mean, the thick line one standard deviation either
+// way, the thin line the usual range, the dot this take.
 
 import type { UsualSpread } from '../../../app/contract/voice-analysis.ts'
 
 const WIDTH_PX = 150
 const HEIGHT_PX = 16
-/** From the middle to the end of the line. */
+
+/** Smallest half range of the chart. */
 const LEAST_REACH_DB = 6
 
+/** A value of this take against mean, standard deviation and usual range, all in dB. */
 export function UsualLine({ today, usual }: { today: number; usual: UsualSpread }) {
   const { mean, spread, limit } = usual
   const reachDb = Math.max(LEAST_REACH_DB, limit * 1.2)

@@ -1,5 +1,5 @@
-// The voice of a take, in Intake and in Chain: what it is like, how it stands beside its
-// history, and settings to start from.
+// Voice page of a take, in Intake and Chain: analysis, comparison with earlier takes, findings, and
+// starting settings.
 
 import { useQuery } from '@tanstack/react-query'
 import { Tab, TabList, TabPanel, Tabs } from 'react-aria-components'
@@ -21,7 +21,7 @@ import {
   type VoiceView as View,
   type VoicePlace,
 } from '../../state/voice-desk.ts'
-import { ListeningLine } from './listening.tsx'
+import { AnalysisProgress } from './analysis-progress.tsx'
 import { SoundcheckView } from './soundcheck-view.tsx'
 import { StartingSettings } from './starting-settings.tsx'
 import { TakeFindings } from './take-findings.tsx'
@@ -29,7 +29,7 @@ import { voiceKey, voiceQuery } from './voice-queries.ts'
 import { VoiceView } from './voice-view.tsx'
 import './voice.css'
 
-const BACK_WORDS: Readonly<Record<VoicePlace, string>> = { intake: 'All takes', chain: 'The chain' }
+const BACK_WORDS: Readonly<Record<VoicePlace, string>> = { intake: 'Back to takes', chain: 'Back to chain' }
 
 export interface VoicePageProps {
   readonly place: VoicePlace
@@ -37,6 +37,7 @@ export interface VoicePageProps {
   readonly take: Take
 }
 
+/** Voice page of one take, with a way back to the place it was opened from. */
 export function VoicePage({ place, contents, take }: VoicePageProps) {
   const { session } = contents
   const { view } = useVoiceDesk()
@@ -58,7 +59,7 @@ export function VoicePage({ place, contents, take }: VoicePageProps) {
         <Button look="plain" autoFocus onPress={() => showVoice(place, false)}>
           <BackSign /> {BACK_WORDS[place]}
         </Button>
-        <h2>{voice === undefined ? 'The voice of' : `Voice ${voice.name}, on`}</h2>
+        <h2>{voice === undefined ? 'Voice of take' : `Voice ${voice.name}, take`}</h2>
         {place === 'chain' ? (
           <span>{take.name}</span>
         ) : (
@@ -74,7 +75,7 @@ export function VoicePage({ place, contents, take }: VoicePageProps) {
         <span className="soft">
           {data === undefined
             ? ''
-            : `${withUnit(formatNumber(data.analysis.activeSeconds, 1), 's')} of sounding voice`}
+            : `${withUnit(formatNumber(data.analysis.activeSeconds, 1), 's')} of active voice`}
         </span>
       </header>
       {error !== null ? (
@@ -83,7 +84,7 @@ export function VoicePage({ place, contents, take }: VoicePageProps) {
           {isShort(error) && place === 'intake' ? <FullerTakes takes={contents.takes} /> : null}
         </div>
       ) : data === undefined ? (
-        <ListeningLine of={voiceKey(take.id)} otherwise="Listening to the take…" />
+        <AnalysisProgress of={voiceKey(take.id)} otherwise="Analysing the take…" />
       ) : (
         <div className="voice-body">
           <Tabs
@@ -91,7 +92,7 @@ export function VoicePage({ place, contents, take }: VoicePageProps) {
             selectedKey={view}
             onSelectionChange={(key) => setVoiceView(key as View)}
           >
-            <TabList className="mic-tabs voice-tab-list" aria-label="What to look at">
+            <TabList className="mic-tabs voice-tab-list" aria-label="Analysis views">
               <Tab id="voice" className="mic-tab">
                 Voice
               </Tab>
@@ -136,10 +137,10 @@ export function VoicePage({ place, contents, take }: VoicePageProps) {
 
 const isShort = (error: Error): boolean => error instanceof Failure && error.code === 'not-enough-material'
 
-/** As many as stand in a line or two. */
+/** Fits one or two lines. */
 const MOST_FULLER = 6
 
-/** Of this session, the takes to go to instead: what was sung in them, the fullest first. */
+/** Takes of this session with enough voice to analyse, most voice first. */
 function FullerTakes({ takes }: { takes: readonly Take[] }) {
   const fuller = takes
     .map((take) => ({ ...take, sungS: sungSeconds(take.facts.check) }))
@@ -149,7 +150,7 @@ function FullerTakes({ takes }: { takes: readonly Take[] }) {
   if (fuller.length === 0) return null
   return (
     <p className="voice-longer">
-      <span className="soft">Fuller takes of this session:</span>
+      <span className="soft">Takes with more voice in this session:</span>
       {fuller.map(({ id, name }) => (
         <Button key={id} look="plain" onPress={() => selectTake(id)}>
           {name}

@@ -1,22 +1,21 @@
-// The voice as one picture: its long-term spectrum as water in the six strands, the
-// sibilants and the noise as lines over it, the pitch range and the resonances marked.
+// Portrait of a voice: long-term spectrum filled by strand, sibilants and noise as lines, pitch
+// range and resonances marked.
 
 import { STRANDS } from '../../../app/contract/joints.ts'
 import type { VoiceAnalysed } from '../../../app/contract/voice-analysis.ts'
 import { nearFrequency, noteOf, pitchWords } from '../../formats/voice/voice-words.ts'
-import { type Axis, evenAxis, FREQUENCY_AXIS, Plot, PlotCurve, usePlotScale } from '../../parts/plot/plot.tsx'
+import { evenAxis, frequencyAxis } from '../../parts/plot/axis.ts'
+import { Plot } from '../../parts/plot/plot.tsx'
+import { PlotArea, PlotCurve } from '../../parts/plot/plot-curves.tsx'
+import { usePlotScale } from '../../parts/plot/plot-scale.ts'
 import { levelBetween, levelSpan, pieceOf, pointsOf, type SpectrumPoint } from './spectrum-shape.ts'
-import '../../parts/plot/plot.css'
 import './portrait.css'
 
-/** A voice says little under 40 Hz. */
-export const VOICE_AXIS: Axis = {
-  ...FREQUENCY_AXIS,
-  from: 40,
-  ticks: FREQUENCY_AXIS.ticks.filter(({ value }) => value >= 40),
-}
+/** Frequency axis for voices, which have little energy below 40 Hz. */
+export const VOICE_AXIS = frequencyAxis(40)
 const MOST_SPAN_DB = 70
 
+/** Long-term spectrum with strands, sibilants, noise, pitch range and resonances. */
 export function VoicePortrait({ analysis, heightPx }: { analysis: VoiceAnalysed; heightPx: number }) {
   const { spectrum, sibilance, noise, fundamental, resonances } = analysis
   const voiced = pointsOf(spectrum.levelsDbfs)
@@ -57,24 +56,18 @@ function inWords({ spectrum, fundamental, sibilance, resonances }: VoiceAnalysed
   ].join('; ')
 }
 
-/** Filled down to the floor, each strand in its own colour. */
+/** The spectrum filled down to the floor, each strand in its colour. */
 function Water({ points, floorDb }: { points: readonly SpectrumPoint[]; floorDb: number }) {
-  const { x, y } = usePlotScale()
   let fromHz = 0
   return STRANDS.map(({ name, toHz }) => {
     const piece = pieceOf(points, fromHz, toHz)
     fromHz = toHz
-    if (piece.length === 0) return null
-    const line = piece.map(
-      ({ frequencyHz, levelDb }) => `${x(frequencyHz).toFixed(1)} ${y(levelDb).toFixed(1)}`,
-    )
-    const left = x(piece[0].frequencyHz).toFixed(1)
-    const right = x(piece[piece.length - 1].frequencyHz).toFixed(1)
-    const ground = y(floorDb).toFixed(1)
-    return (
-      <path
+    return piece.length === 0 ? null : (
+      <PlotArea
         key={name}
-        d={`M${left} ${ground}L${line.join('L')}L${right} ${ground}Z`}
+        xs={piece.map(({ frequencyHz }) => frequencyHz)}
+        lows={piece.map(() => floorDb)}
+        highs={piece.map(({ levelDb }) => levelDb)}
         fill={`var(--strand-${name})`}
         className="portrait-water"
       />
@@ -91,7 +84,7 @@ const Line = ({ points, className }: { points: readonly SpectrumPoint[]; classNa
     />
   )
 
-/** Names closer than this take turns in two rows. */
+/** Labels closer than this alternate between two rows. */
 const NAME_PX = 58
 
 function Resonances(props: { voiced: readonly SpectrumPoint[]; resonances: VoiceAnalysed['resonances'] }) {
@@ -124,7 +117,7 @@ interface RangesProps {
   readonly floorDb: number
 }
 
-/** Pitch and sibilants as spans on the ground of the picture. */
+/** Ranges of pitch and sibilants at the bottom of the plot. */
 function Ranges({ fundamental, sibilantHz, events, floorDb }: RangesProps) {
   const { y } = usePlotScale()
   const ground = y(floorDb) - 8

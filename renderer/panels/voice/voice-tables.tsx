@@ -1,25 +1,25 @@
-// The pictures of a voice as numbers: bands, sibilants, resonances.
+// The portrait of a voice as tables: bands, resonances, sibilants.
 
 import type { Take } from '../../../app/contract/entities.ts'
 import type { VoiceAnalysed } from '../../../app/contract/voice-analysis.ts'
 import { formatDuration, formatFrequency, formatLevel, formatNumber } from '../../formats/format.ts'
 import { nearFrequency } from '../../formats/voice/voice-words.ts'
 import { Button } from '../../parts/button.tsx'
-import { listenTo } from './hear-tried.ts'
+import { playPlace } from './audition.ts'
 import { VOICE_BANDS_HZ } from './spectrum-shape.ts'
 
+/** Third-octave levels in dBFS: voiced, sibilant, noise. */
 export const BandLevelsTable = ({ analysis }: { analysis: VoiceAnalysed }) => (
   <table className="voice-table">
     <caption>
-      RMS level in each third octave over {analysis.spectrum.frames} frames with voice, in the sibilants, and
-      in the pauses, dBFS.
+      RMS level per third octave in dBFS: {analysis.spectrum.frames} voiced frames, sibilants and pauses
     </caption>
     <thead>
       <tr>
         <th scope="col">Band</th>
-        <th scope="col">voiced</th>
-        <th scope="col">sibilant</th>
-        <th scope="col">noise</th>
+        <th scope="col">Voiced</th>
+        <th scope="col">Sibilant</th>
+        <th scope="col">Noise</th>
       </tr>
     </thead>
     <tbody>
@@ -35,18 +35,19 @@ export const BandLevelsTable = ({ analysis }: { analysis: VoiceAnalysed }) => (
   </table>
 )
 
+/** Resonances with prominence in dB, Q, and the share of time they are present. */
 export const ResonanceTable = ({ resonances }: { resonances: VoiceAnalysed['resonances'] }) => (
   <table className="voice-table">
     <caption>
-      Humps of the spectrum that are no harmonics. Formants that stand still are among them; what is more than
-      this voice’s own, its history tells.
+      Spectral peaks that are not harmonics. Steady formants are included; compare with earlier takes to see
+      which belong to this voice.
     </caption>
     <thead>
       <tr>
         <th scope="col">Resonance</th>
-        <th scope="col">stands out, dB</th>
+        <th scope="col">Prominence, dB</th>
         <th scope="col">Q</th>
-        <th scope="col">of the seconds, %</th>
+        <th scope="col">Present, % of time</th>
       </tr>
     </thead>
     <tbody>
@@ -68,16 +69,17 @@ export interface SibilantTableProps {
   readonly events: VoiceAnalysed['sibilance']['events']
 }
 
+/** Sibilants, strongest first; each can be played. */
 export const SibilantTable = ({ take, sessionRateHz, events }: SibilantTableProps) => (
   <table className="voice-table">
-    <caption>Sibilants, the sharpest first: how far they stand over the rest of their moment.</caption>
+    <caption>Sibilants, strongest first. Ratio: sibilant band to the rest of the spectrum</caption>
     <thead>
       <tr>
-        <th scope="col">At</th>
-        <th scope="col">ms</th>
-        <th scope="col">peak</th>
-        <th scope="col">level, dBFS</th>
-        <th scope="col">ratio, dB</th>
+        <th scope="col">Time</th>
+        <th scope="col">Length, ms</th>
+        <th scope="col">Peak</th>
+        <th scope="col">Level, dBFS</th>
+        <th scope="col">Ratio, dB</th>
       </tr>
     </thead>
     <tbody>
@@ -90,7 +92,7 @@ export const SibilantTable = ({ take, sessionRateHz, events }: SibilantTableProp
                 look="plain"
                 className="place-button number"
                 aria-label={`Listen to the sibilant at ${formatDuration(startSeconds)}`}
-                onPress={() => listenTo(take, sessionRateHz, { fromS: startSeconds })}
+                onPress={() => playPlace(take, sessionRateHz, { fromS: startSeconds })}
               >
                 {formatDuration(startSeconds)}
               </Button>

@@ -1,5 +1,5 @@
-// What a take says of its voice: the portrait, pitch and level, the sibilants on the wave,
-// and the balance beside the voice's own history.
+// Voice analysis of a take: portrait, pitch and level, sibilants on the waveform, and band
+// balance.
 
 import { useState } from 'react'
 import type { Take } from '../../../app/contract/entities.ts'
@@ -20,10 +20,11 @@ export interface VoiceViewProps {
   readonly sessionRateHz: number
   readonly analysis: VoiceAnalysed
   readonly usual: UsualBalances
-  /** What the mics of the earlier takes have to do with what is usual. */
+  /** Sentences on how the mics of the earlier takes affect the comparison. */
   readonly remarks: readonly string[]
 }
 
+/** The Voice tab: portrait, pitch, level, resonances, sibilants and band balance. */
 export function VoiceView({ take, sessionRateHz, analysis, usual, remarks }: VoiceViewProps) {
   const [showsNumbers, setShowsNumbers] = useState(false)
   const { fundamental, sibilance, resonances } = analysis
@@ -39,11 +40,11 @@ export function VoiceView({ take, sessionRateHz, analysis, usual, remarks }: Voi
         </li>
         <li>
           <span className="sign-line sign-noise" />{' '}
-          {analysis.noise === null ? 'noise: no pause to read it from' : 'noise in the pauses'}
+          {analysis.noise === null ? 'noise: no pause long enough to measure' : 'noise in the pauses'}
         </li>
         <li className="portrait-key-act">
           <Button look="plain" aria-expanded={showsNumbers} onPress={() => setShowsNumbers(!showsNumbers)}>
-            {showsNumbers ? 'Hide the tables' : 'As tables'}
+            {showsNumbers ? 'Hide tables' : 'Show tables'}
           </Button>
         </li>
       </ul>
@@ -62,15 +63,15 @@ export function VoiceView({ take, sessionRateHz, analysis, usual, remarks }: Voi
         <div>
           <dt>Pitch</dt>
           <dd>
-            median {pitchWords(fundamental.medianHz)}; 5 % lies under {pitchWords(fundamental.p5Hz)}, 5 % over{' '}
+            median {pitchWords(fundamental.medianHz)}; 90 % between {pitchWords(fundamental.p5Hz)} and{' '}
             {pitchWords(fundamental.p95Hz)}
           </dd>
         </div>
         <div>
           <dt>Level</dt>
           <dd>
-            {formatLevel(analysis.voiceLevelDbfs, 'dBFS')} RMS while voiced; quiet moments{' '}
-            {formatLevel(analysis.quietLevelDbfs, 'dBFS')}, loud ones{' '}
+            {formatLevel(analysis.voiceLevelDbfs, 'dBFS')} RMS while voiced; quiet passages{' '}
+            {formatLevel(analysis.quietLevelDbfs, 'dBFS')}, loud passages{' '}
             {formatLevel(analysis.loudLevelDbfs, 'dBFS')}
           </dd>
         </div>
@@ -78,14 +79,14 @@ export function VoiceView({ take, sessionRateHz, analysis, usual, remarks }: Voi
           <dt>Resonances</dt>
           <dd>
             {resonances.length === 0
-              ? 'none stands out'
+              ? 'none prominent'
               : resonances
                   .map(
                     ({ frequencyHz, prominenceDb }) =>
-                      `${nearFrequency(frequencyHz)} by ${withUnit(formatNumber(prominenceDb, 1), 'dB')}`,
+                      `${nearFrequency(frequencyHz)} (+${withUnit(formatNumber(prominenceDb, 1), 'dB')})`,
                   )
                   .join(', ')
-                  .concat(' over the octave around')}
+                  .concat(', relative to the surrounding octave')}
           </dd>
         </div>
         <div>
@@ -107,12 +108,14 @@ export function VoiceView({ take, sessionRateHz, analysis, usual, remarks }: Voi
 
 function sibilantWords({ sibilance }: VoiceAnalysed): string {
   const { events, peakHz, ratioDb, hotRatioDb } = sibilance
-  if (events.length === 0 || peakHz === null) return 'none found'
+  if (events.length === 0 || peakHz === null) return 'none detected'
   const hot = hotRatioDb === null ? 0 : events.filter((event) => event.ratioDb > hotRatioDb).length
   return [
     `${events.length}, peak at ${nearFrequency(peakHz)} (median)`,
-    ...(ratioDb === null ? [] : [`${withUnit(formatNumber(ratioDb, 1), 'dB')} over the rest of the moment`]),
-    hot === 0 ? 'none stands out' : `${hot} sharp beside the others`,
+    ...(ratioDb === null
+      ? []
+      : [`${withUnit(formatNumber(ratioDb, 1), 'dB')} above the rest of the spectrum`]),
+    hot === 0 ? 'none excessive' : `${hot} excessive`,
   ].join(', ')
 }
 
@@ -121,6 +124,6 @@ function sibilantMarks({ sibilance: { events, hotRatioDb } }: VoiceAnalysed): re
     fromS: startSeconds,
     toS: endSeconds,
     kind: hotRatioDb !== null && ratioDb > hotRatioDb ? 'hot' : 'event',
-    name: `Sibilant at ${nearFrequency(peakHz)}, ${withUnit(formatNumber(ratioDb, 1), 'dB')} over the rest of its moment`,
+    name: `Sibilant at ${nearFrequency(peakHz)}, ${withUnit(formatNumber(ratioDb, 1), 'dB')} above the rest of the spectrum`,
   }))
 }

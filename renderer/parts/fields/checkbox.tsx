@@ -1,4 +1,4 @@
-// A yes or no.
+// Checkboxes.
 
 import type { ReactNode } from 'react'
 import { Checkbox as AriaCheckbox } from 'react-aria-components'
@@ -13,6 +13,7 @@ export interface CheckboxProps {
   readonly label?: string
 }
 
+/** A checkbox with its label beside it. */
 export const Checkbox = ({ children, isSelected, onChange, isDisabled = false, label }: CheckboxProps) => (
   <AriaCheckbox
     className="checkbox"

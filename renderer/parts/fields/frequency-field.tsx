@@ -1,4 +1,4 @@
-// A frequency: arrow keys walk the preferred third-octave frequencies, a typed number is taken as typed.
+// Frequency fields: arrow keys step through preferred frequencies, typed values are kept as typed.
 
 import { formatFrequency } from '../../formats/format.ts'
 import { stepPreferredFrequency } from '../../formats/preferred-frequencies.ts'
@@ -9,12 +9,13 @@ export type FrequencyFieldProps = Omit<
   'unit' | 'format' | 'parse' | 'stepBy' | 'places' | 'step'
 >
 
+/** A number field in Hz; arrow keys step through the ISO 266 third octaves, with Shift through octaves. */
 export const FrequencyField = (props: FrequencyFieldProps) => (
   <NumberField
     {...props}
     unit="Hz"
     format={formatFrequency}
-    // Shift walks a whole octave, which is three of the steps.
+    // Shift steps by an octave, which is three third octaves.
     stepBy={(frequencyHz, steps) =>
       stepPreferredFrequency(frequencyHz, Math.abs(steps) === 10 ? Math.sign(steps) * 3 : steps)
     }

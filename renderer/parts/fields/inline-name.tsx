@@ -1,6 +1,8 @@
-// A name that is changed where it stands: typed, kept on Enter or on leaving, let go by Escape.
+// A name that is edited in place: Enter or leaving the field applies it, Escape cancels.
 
 import { useState } from 'react'
+import { MAX_NAME } from '../../../app/contract/text/limits.ts'
+import { keyActOf } from '../../keys/key-table.ts'
 import './inline-name.css'
 
 export interface InlineNameProps {
@@ -10,6 +12,7 @@ export interface InlineNameProps {
   readonly className?: string
 }
 
+/** An editable name. `onChange` gets a trimmed name that is neither empty nor unchanged. */
 export function InlineName({ label, value, onChange, className = '' }: InlineNameProps) {
   const [draft, setDraft] = useState<string | null>(null)
   const commit = (): void => {
@@ -24,13 +27,14 @@ export function InlineName({ label, value, onChange, className = '' }: InlineNam
       title={value}
       autoComplete="off"
       spellCheck={false}
-      maxLength={200}
+      maxLength={MAX_NAME}
       value={draft ?? value}
       onChange={(event) => setDraft(event.target.value)}
       onBlur={commit}
       onKeyDown={(event) => {
-        if (event.key === 'Enter') event.currentTarget.blur()
-        if (event.key === 'Escape') setDraft(null)
+        const act = keyActOf(event, 'text')
+        if (act === 'applyName') event.currentTarget.blur()
+        if (act === 'cancelName') setDraft(null)
       }}
     />
   )

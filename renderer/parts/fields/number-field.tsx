@@ -1,4 +1,4 @@
-// A value set in a field: typed with or without its unit, stepped by the arrow keys, never by the wheel.
+// Number fields: typed with or without a unit, stepped by arrow keys, never by the wheel.
 
 import { type KeyboardEvent, type ReactNode, useEffect, useId, useRef, useState } from 'react'
 import { formatNumber, withUnit } from '../../formats/format.ts'
@@ -6,28 +6,29 @@ import { parseTypedNumber, type Unit } from '../../formats/typed-number.ts'
 import { type KeyActName, keyActOf } from '../../keys/key-table.ts'
 import './field.css'
 
+/** Range, unit and formatting of a number field. */
 export interface NumberFieldProps {
   readonly label: string
   /** The label is read out but not shown. */
   readonly isLabelHidden?: boolean
-  /** null shows as empty, where `onClear` allows it. */
+  /** null shows an empty field; it needs `onClear`. */
   readonly value: number | null
   readonly unit: Unit
   readonly min: number
   readonly max: number
-  /** Arrow key; Shift and Page Up/Down take ten of them. */
+  /** Change per arrow key; Shift and Page Up/Down change by ten steps. */
   readonly step?: number
   /** Decimal places shown. */
   readonly places?: number
-  /** Another way to show, read and step the value: pan, frequencies, bars and beats. */
+  /** Custom formatting, parsing and stepping: pan, frequencies, bars and beats. */
   readonly format?: (value: number) => string
   readonly parse?: (text: string) => number | null
   readonly stepBy?: (value: number, steps: number) => number
-  /** A value that has been typed or stepped to, within min and max. */
+  /** Called with each new value, within `min` and `max`. */
   readonly onChange: (value: number) => void
-  /** Emptying the field is allowed and means: no value. Where it is not, it takes nothing away. */
+  /** Called when the field is emptied. Without it, an emptied field keeps its value. */
   readonly onClear?: () => void
-  /** What is typed here, where it is more than a number in the unit. */
+  /** What to type, for the error message, where a number in `unit` is not enough. */
   readonly example?: string
   readonly isDisabled?: boolean
   readonly placeholder?: string
@@ -42,13 +43,31 @@ const STEPS: Readonly<Partial<Record<KeyActName | '', number>>> = {
   leapDown: -10,
 }
 
+/** What a number in each unit is, for the message about one that cannot be read. */
+const QUANTITIES: Readonly<Record<Unit, string>> = {
+  dB: 'a level',
+  dBFS: 'a level',
+  dBTP: 'a level',
+  LUFS: 'a loudness',
+  Hz: 'a frequency',
+  ms: 'a time',
+  s: 'a time',
+  '%': 'a percentage',
+  ':1': 'a ratio',
+  samples: 'a number of samples',
+  BPM: 'a tempo',
+  m: 'a distance',
+  '': 'a number',
+}
+
 const clamp = (value: number, min: number, max: number): number => Math.min(max, Math.max(min, value))
 
+/** A field for one number. Values outside `min` to `max` are clamped, and the field says so. */
 export function NumberField(props: NumberFieldProps) {
   const { label, value, unit, min, max, step = 1, places = 1, onChange } = props
   const format = props.format ?? ((number: number) => withUnit(formatNumber(number, places), unit))
   const parse = props.parse ?? ((text: string) => parseTypedNumber(text, unit))
-  // Steps land on round values even where the value before was typed.
+  // Rounding keeps sums of steps free of floating-point residue.
   const stepBy =
     props.stepBy ?? ((number: number, steps: number) => Number((number + steps * step).toFixed(6)))
   const shown = value === null ? '' : format(value)
@@ -57,7 +76,7 @@ export function NumberField(props: NumberFieldProps) {
   const input = useRef<HTMLInputElement>(null)
   const id = useId()
 
-  // A field keeps the wheel for scrolling, also while it has the focus.
+  // The wheel scrolls the page even while the field has the focus.
   useEffect(() => {
     const element = input.current
     const blurOnWheel = (): void => element?.blur()
@@ -80,13 +99,15 @@ export function NumberField(props: NumberFieldProps) {
     const number = parse(draft)
     if (number === null) {
       setComplaint(
-        `"${draft}" is not a value here. Type ${props.example ?? (unit === '' ? 'a number' : `a number in ${unit}`)}.`,
+        props.example === undefined
+          ? `"${draft}" is not ${QUANTITIES[unit]}. Type a number${unit === '' ? '' : ` in ${unit}`}.`
+          : `"${draft}" is not valid. Type ${props.example}.`,
       )
       return false
     }
     const within = clamp(number, min, max)
     setComplaint(
-      number === within ? null : `The ${number < min ? 'lowest' : 'highest'} is ${format(within)}.`,
+      number === within ? null : `The ${number < min ? 'minimum' : 'maximum'} is ${format(within)}.`,
     )
     setDraft(null)
     if (within !== value) onChange(within)
@@ -108,9 +129,11 @@ export function NumberField(props: NumberFieldProps) {
       event.preventDefault()
       event.stopPropagation()
       move(steps)
-    } else if (act === 'take') {
+    } else if (act === 'applyValue') {
       if (commit()) event.currentTarget.select()
-    } else if (act === 'forget' && draft !== null) {
+      // Otherwise Enter would submit a form without the value, and the message would never be read.
+      else event.preventDefault()
+    } else if (act === 'cancelEdit' && draft !== null) {
       event.stopPropagation()
       forget()
     }
@@ -149,7 +172,7 @@ export function NumberField(props: NumberFieldProps) {
           event.target.select()
         }}
         onBlur={() => {
-          // What was complained of before leaving has been read.
+          // The message has been seen by now, so the rejected text goes.
           if (complaint !== null) forget()
           else if (!commit()) setDraft(null)
         }}

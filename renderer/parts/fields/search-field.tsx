@@ -1,6 +1,8 @@
-// A line to search with; Escape and its own button empty it.
+// Search fields; Escape and the button on the right clear them.
 
 import { SearchField as AriaSearchField, Button, Input, Label } from 'react-aria-components'
+import { MAX_NAME } from '../../../app/contract/text/limits.ts'
+import { keyActOf } from '../../keys/key-table.ts'
 import { CloseSign } from '../signs.tsx'
 import './field.css'
 
@@ -8,20 +10,21 @@ export interface SearchFieldProps {
   readonly label: string
   readonly isLabelHidden?: boolean
   readonly placeholder?: string
-  /** Left out inside an `Autocomplete`, which keeps what is typed and goes through the list. */
+  /** Omitted inside an `Autocomplete`, which holds the text and moves through the list itself. */
   readonly typed?: {
     readonly text: string
     readonly onChange: (text: string) => void
-    /** Down goes to what was found. */
+    /** Called on Arrow Down, to move to the results. */
     readonly onDown: () => void
   }
 }
 
+/** A search field that has the focus when it appears. */
 export const SearchField = ({ label, isLabelHidden = false, placeholder = '', typed }: SearchFieldProps) => (
   <AriaSearchField
     className="field search-field"
     autoFocus
-    maxLength={200}
+    maxLength={MAX_NAME}
     {...(isLabelHidden ? { 'aria-label': label } : {})}
     {...(typed === undefined
       ? {}
@@ -29,14 +32,14 @@ export const SearchField = ({ label, isLabelHidden = false, placeholder = '', ty
           value: typed.text,
           onChange: typed.onChange,
           onKeyDown: (event) => {
-            if (event.key === 'ArrowDown') typed.onDown()
+            if (keyActOf(event, 'text') === 'toResults') typed.onDown()
             else event.continuePropagation()
           },
         })}
   >
     {isLabelHidden ? null : <Label className="field-label">{label}</Label>}
     <Input className="field-input" placeholder={placeholder} spellCheck={false} />
-    <Button className="button button-sign search-field-clear" aria-label="Empty the search">
+    <Button className="button button-sign search-field-clear" aria-label="Clear search">
       <CloseSign />
     </Button>
   </AriaSearchField>

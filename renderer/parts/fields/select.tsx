@@ -1,5 +1,5 @@
-// A choice of one from a list. Where none is a choice too, it is an item with its own words;
-// a long list is searched by typing.
+// Drop-down lists with one selected item. "None" is an item with its own text, and long lists have a
+// search field.
 
 import type { ReactNode } from 'react'
 import {
@@ -19,6 +19,7 @@ import { OpenSign } from '../signs.tsx'
 import { SearchField } from './search-field.tsx'
 import './field.css'
 
+/** One choice; keys are unique in the list. */
 export interface SelectItem<K extends string | number> {
   readonly key: K
   readonly name: string
@@ -29,7 +30,7 @@ export interface SelectProps<K extends string | number> {
   readonly label: string
   readonly isLabelHidden?: boolean
   readonly items: readonly SelectItem<K>[]
-  /** null where nothing is chosen; `none` names that choice and offers it. */
+  /** null for no selection; with `none` that is an item of its own. */
   readonly value: K | null
   readonly none?: string
   readonly placeholder?: string
@@ -39,11 +40,13 @@ export interface SelectProps<K extends string | number> {
 }
 
 const NONE = '\u2205'
-/** Nobody looks through more than this. */
+
+/** Longer lists get a search field. */
 const MOST_WITHOUT_SEARCH = 20
 const LINE_PX = 33
 const TWO_LINES_PX = 54
 
+/** A drop-down list. `onChange` gets null when `none` is chosen. */
 export function Select<K extends string | number>(props: SelectProps<K>) {
   const rows: readonly SelectItem<K | typeof NONE>[] =
     props.none === undefined ? props.items : [{ key: NONE, name: props.none }, ...props.items]
@@ -89,13 +92,13 @@ type Rows = readonly SelectItem<string | number>[]
 
 const wordsOf = (text: string): string[] => text.toLocaleLowerCase().match(/[\p{L}\p{N}]+/gu) ?? []
 
-/** Every word typed begins a word of the name or the detail, as in the search for takes. */
+/** True where every typed word begins a word of name or detail, as in the search for takes. */
 const isMeant = ({ name, detail = '' }: SelectItem<string | number>, typed: string): boolean => {
   const words = wordsOf(`${name} ${detail}`)
   return wordsOf(typed).every((begun) => words.some((word) => word.startsWith(begun)))
 }
 
-/** The list by itself, or under a line to search it with; then only what is seen is drawn. */
+/** The list, with a search field where it is long; then only visible rows are drawn. */
 function Searched({ rows, children }: { rows: Rows; children: ReactNode }) {
   if (rows.length <= MOST_WITHOUT_SEARCH) return children
   const rowHeight = rows.some(({ detail }) => detail !== undefined) ? TWO_LINES_PX : LINE_PX

@@ -1,5 +1,6 @@
-// Tempo of a session and the length of its bars.
+// Tempo and metre of a session.
 
+import { BEATS_BOUNDS, TEMPO_BOUNDS } from '../../formats/bounds.ts'
 import { NumberField } from './number-field.tsx'
 
 export interface TempoFieldsProps {
@@ -9,26 +10,25 @@ export interface TempoFieldsProps {
   readonly onBeats: (beatsPerBar: number) => void
 }
 
+/** Tempo in BPM, null where it is unknown, and beats per bar. */
 export const TempoFields = ({ tempoBpm, beatsPerBar, onTempo, onBeats }: TempoFieldsProps) => (
   <div className="dialog-row">
     <NumberField
       label="Tempo"
       value={tempoBpm}
       unit="BPM"
-      min={20}
-      max={400}
+      {...TEMPO_BOUNDS}
       stepBy={(bpm, steps) => (tempoBpm === null ? 90 : Math.round(bpm) + steps)}
       onChange={onTempo}
       onClear={() => onTempo(null)}
-      placeholder="Not known"
+      placeholder="Unknown"
     />
     <NumberField
       label="Beats per bar"
       value={beatsPerBar}
       unit=""
       places={0}
-      min={1}
-      max={16}
+      {...BEATS_BOUNDS}
       stepBy={(beats, steps) => Math.round(beats) + steps}
       onChange={(beats) => onBeats(Math.round(beats))}
     />

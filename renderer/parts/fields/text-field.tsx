@@ -1,6 +1,7 @@
-// A line or a few lines of text.
+// Text fields.
 
 import { TextField as AriaTextField, FieldError, Input, Label, Text, TextArea } from 'react-aria-components'
+import { MAX_NAME } from '../../../app/contract/text/limits.ts'
 import './field.css'
 
 export interface TextFieldProps {
@@ -19,6 +20,9 @@ export interface TextFieldProps {
   readonly className?: string
 }
 
+/**
+ * A text field of one line, or of several with `isMultiline`; at most 200 characters unless told otherwise.
+ */
 export const TextField = (props: TextFieldProps) => (
   <AriaTextField
     className={`field ${props.className ?? ''}`}
@@ -28,7 +32,7 @@ export const TextField = (props: TextFieldProps) => (
     isRequired={props.isRequired ?? false}
     type={props.type ?? 'text'}
     autoFocus={props.autoFocus ?? false}
-    maxLength={props.maxLength ?? 200}
+    maxLength={props.maxLength ?? MAX_NAME}
     autoComplete="off"
     {...(props.isLabelHidden ? { 'aria-label': props.label } : {})}
   >

@@ -1,4 +1,4 @@
-// A sign that is on or off.
+// Icon buttons that are on or off.
 
 import type { ReactNode } from 'react'
 import { ToggleButton } from 'react-aria-components'
@@ -11,6 +11,7 @@ export interface ToggleProps {
   readonly children: ReactNode
 }
 
+/** An icon button that stays pressed. */
 export const Toggle = ({ label, isSelected, onChange, children }: ToggleProps) => (
   <ToggleButton
     className="button button-sign toggle"

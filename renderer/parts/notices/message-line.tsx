@@ -1,5 +1,5 @@
-// The room beside the transport in which the window speaks in passing: a long act with its
-// progress, else the last good news, else what the transport itself has to say.
+// The line beside the transport: the progress of a running task, else the latest brief notice, else
+// the status of the transport.
 
 import type { ReactNode } from 'react'
 import { isBrief, type LongAct, type Notice, useLongActs, useNotices } from '../../state/notices.ts'
@@ -9,6 +9,7 @@ import { CloseSign } from '../signs.tsx'
 import { useNoticeLife } from './use-notice-life.ts'
 import './message-line.css'
 
+/** Shows the first running task, else the latest brief notice, else `children`. */
 export function MessageLine({ children }: { children: ReactNode }) {
   const [act, ...further] = useLongActs()
   const news = useNotices().find(isBrief)
@@ -26,7 +27,7 @@ export function MessageLine({ children }: { children: ReactNode }) {
 }
 
 function LongActLine({ act, further }: { act: LongAct; further: number }) {
-  const doing = act.isCancelling ? 'Cancelling' : act.doing === '' ? 'Starting' : act.doing
+  const doing = act.isCancelling ? 'Cancelling…' : act.doing === '' ? 'Starting…' : act.doing
   return (
     <div className="message-act">
       <span className="message-title" title={act.title} role="status">
@@ -43,7 +44,7 @@ function LongActLine({ act, further }: { act: LongAct; further: number }) {
       <Progress label={act.title} fraction={act.fraction} />
       <span className="message-doing soft" title={doing}>
         {doing}
-        {further === 0 ? '' : `, ${further} more to come`}
+        {further === 0 ? '' : `, ${further} more running`}
       </span>
     </div>
   )

@@ -1,11 +1,12 @@
-// What has to be read: failures, and news that is longer than a few words. Each has a line
-// of its own between the place and the transport, so that it lies over nothing.
+// Failures and long notices, each on its own line between the place and the transport, so that they
+// cover nothing.
 
 import { dismissNotice, isBrief, type Notice, useNotices } from '../../state/notices.ts'
 import { Button } from '../button.tsx'
 import { CloseSign } from '../signs.tsx'
 import { useNoticeLife } from './use-notice-life.ts'
 
+/** Failures and long notices, one line each, until they are dismissed or expire. */
 export const NoticeLines = () => (
   <section className="notice-lines" aria-label="Notices">
     {useNotices()

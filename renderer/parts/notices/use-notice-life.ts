@@ -1,9 +1,9 @@
-// Lets good news go by itself, but not while somebody points at it or stands on it.
+// Removes notices after a time, but not while they have the pointer or the focus.
 
 import { useEffect, useState } from 'react'
 import { dismissNotice, lifeMsOf, type Notice } from '../../state/notices.ts'
 
-/** Properties of the element that shows the notice. */
+/** @returns properties for the element that shows the notice */
 export function useNoticeLife(notice: Notice) {
   const [isHeld, setHeld] = useState(false)
   useEffect(() => {

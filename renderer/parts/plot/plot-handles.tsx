@@ -1,24 +1,21 @@
-// Points and lines on a plot that set values: dragged, or moved with the arrow keys.
+// Handles of a plot: points and lines that set values by dragging or with the arrow keys.
 
 import { type KeyboardEvent, type PointerEvent, useRef } from 'react'
+import { type KeyActName, keyActOf } from '../../keys/key-table.ts'
 import { undoHistory } from '../../state/undo.ts'
-import { usePlotScale } from './plot.tsx'
+import { useDrag } from '../use-drag.ts'
+import { usePlotScale } from './plot-scale.ts'
 
-/** Steps asked for by a key: right and up are positive; Shift takes ten. */
-function stepsOf(event: KeyboardEvent): { x: number; y: number } | null {
-  const size = event.shiftKey ? 10 : 1
-  switch (event.key) {
-    case 'ArrowRight':
-      return { x: size, y: 0 }
-    case 'ArrowLeft':
-      return { x: -size, y: 0 }
-    case 'ArrowUp':
-      return { x: 0, y: size }
-    case 'ArrowDown':
-      return { x: 0, y: -size }
-    default:
-      return null
-  }
+/** Steps of each key: right and up are positive. */
+const STEPS: Readonly<Partial<Record<KeyActName | '', { x: number; y: number }>>> = {
+  plotRight: { x: 1, y: 0 },
+  plotLeft: { x: -1, y: 0 },
+  plotUp: { x: 0, y: 1 },
+  plotDown: { x: 0, y: -1 },
+  plotFarRight: { x: 10, y: 0 },
+  plotFarLeft: { x: -10, y: 0 },
+  plotFarUp: { x: 0, y: 10 },
+  plotFarDown: { x: 0, y: -10 },
 }
 
 interface DragProps {
@@ -26,48 +23,46 @@ interface DragProps {
   readonly onStep: (x: number, y: number) => void
 }
 
-/** Pointer and keys of a handle; a whole drag is one step of undo. */
+/** Pointer and key handling of a handle. A whole drag is one step of undo. */
 function useHandle({ onMove, onStep }: DragProps) {
   const scale = usePlotScale()
-  const grip = useRef<{ x: number; y: number } | null>(null)
+  /** Position of the handle in pixels. */
+  const at = useRef({ x: 0, y: 0 })
 
-  const placeOf = (event: PointerEvent<SVGGElement>) => {
-    const box = event.currentTarget.ownerSVGElement!.getBoundingClientRect()
+  const placeOf = (event: PointerEvent) => {
+    const box = (event.currentTarget as SVGElement).ownerSVGElement!.getBoundingClientRect()
     return { x: event.clientX - box.left, y: event.clientY - box.top }
   }
+  const { dragProps } = useDrag<{ x: number; y: number }>({
+    onPress(event) {
+      undoHistory.seal()
+      const place = placeOf(event)
+      return { x: place.x - at.current.x, y: place.y - at.current.y }
+    },
+    onMove(grip, event) {
+      const place = placeOf(event)
+      onMove(
+        scale.x.invert(Math.min(scale.right, Math.max(scale.left, place.x - grip.x))),
+        scale.y.invert(Math.min(scale.bottom, Math.max(scale.top, place.y - grip.y))),
+        event.altKey,
+      )
+    },
+    onRelease: () => undoHistory.seal(),
+  })
   return {
-    /** @param x @param y where the handle itself stands, so that it does not leap to the pointer */
-    bind: (x: number, y: number) => ({
-      onPointerDown(event: PointerEvent<SVGGElement>) {
-        if (event.button !== 0) return
-        event.currentTarget.setPointerCapture(event.pointerId)
-        const place = placeOf(event)
-        grip.current = { x: place.x - x, y: place.y - y }
-        undoHistory.seal()
-      },
-      onPointerMove(event: PointerEvent<SVGGElement>) {
-        if (grip.current === null) return
-        const place = placeOf(event)
-        onMove(
-          scale.valueAtX(Math.min(scale.right, Math.max(scale.left, place.x - grip.current.x))),
-          scale.valueAtY(Math.min(scale.bottom, Math.max(scale.top, place.y - grip.current.y))),
-          event.altKey,
-        )
-      },
-      onPointerUp() {
-        grip.current = null
-        undoHistory.seal()
-      },
-      onPointerCancel() {
-        grip.current = null
-      },
-      onKeyDown(event: KeyboardEvent<SVGGElement>) {
-        const steps = stepsOf(event)
-        if (steps === null) return
-        event.preventDefault()
-        onStep(steps.x, steps.y)
-      },
-    }),
+    /** @param x @param y position of the handle in pixels, so that it does not jump to the pointer */
+    bind: (x: number, y: number) => {
+      at.current = { x, y }
+      return {
+        ...dragProps,
+        onKeyDown(event: KeyboardEvent<SVGGElement>) {
+          const steps = STEPS[keyActOf(event, 'plot') ?? '']
+          if (steps === undefined) return
+          event.preventDefault()
+          onStep(steps.x, steps.y)
+        },
+      }
+    },
   }
 }
 
@@ -81,6 +76,9 @@ export interface PlotPointProps extends DragProps {
   readonly mark?: string
 }
 
+/**
+ * A point that sets two values: dragged, or moved with the arrow keys. Values are in the units of the axes.
+ */
 export function PlotPoint(props: PlotPointProps) {
   const scale = usePlotScale()
   const { bind } = useHandle(props)
@@ -110,9 +108,11 @@ export function PlotPoint(props: PlotPointProps) {
   )
 }
 
-/** About how wide words of a plot are. */
+/** Average width of a character in a plot. */
 const CHARACTER_PX = 7.6
 const LINE_HEIGHT_PX = 18
+
+/** Estimated width in pixels of text in a plot. */
 export const widthOf = (words: string): number => words.length * CHARACTER_PX
 
 export interface PlotLineProps {
@@ -124,11 +124,11 @@ export interface PlotLineProps {
   readonly valueText: string
   readonly onMove: (value: number) => void
   readonly onStep: (steps: number) => void
-  /** Where along the line its name stands, 0 to 1. */
+  /** Position of the label along the line, 0 to 1. */
   readonly labelAt?: number
 }
 
-/** A line across the field: a threshold, a range, a ceiling. */
+/** A line across the field that sets one value: threshold, range, ceiling. */
 export function PlotLine(props: PlotLineProps) {
   const scale = usePlotScale()
   const isVertical = props.direction === 'vertical'
@@ -142,7 +142,7 @@ export function PlotLine(props: PlotLineProps) {
     : { x1: scale.left, x2: scale.right, y1: px, y2: px }
   const along = props.labelAt ?? 0.5
   const words = `${props.label} ${props.valueText}`
-  // Where the line stands too far to one side for its words, they go to the other.
+  // The label moves to the other side where it would leave the field.
   const isLeft = isVertical && px + 6 + widthOf(words) > scale.right
   const isUnder = !isVertical && px - scale.top < LINE_HEIGHT_PX
   const text = isVertical

@@ -1,16 +1,19 @@
-// The menu that adds a stage after the chosen one, or at the nearest place its kind may stand.
+// The menu that adds a stage after the selected one, or at the nearest place allowed for it.
 
 import { Menu, MenuItem, MenuTrigger, Popover, Text } from 'react-aria-components'
-import { type ChainRows, insertStage, MOST_STAGES, type StageKind } from '../../formats/chain/chain-rows.ts'
+import { MAX_STAGES } from '../../../app/contract/text/limits.ts'
+import { insertStage, type StageKind } from '../../formats/chain/chain-rows.ts'
 import { STAGE_NAMES, STAGE_PURPOSES } from '../../formats/chain/stage-words.ts'
 import { Button } from '../../parts/button.tsx'
-import { editRows } from '../../state/chain/chain-draft.ts'
+import { type ChainDraft, editRows } from '../../state/chain/chain-draft.ts'
 
-export function AddStage({ rows, selectedKey }: { rows: ChainRows; selectedKey: number | null }) {
+export function AddStage({ draft }: { draft: ChainDraft }) {
+  const { owner, rows, selectedKey } = draft
   const add = (kind: StageKind): void => {
     const chosen = rows.findIndex(({ key }) => key === selectedKey)
     const wanted = chosen === -1 ? rows.length : chosen + 1
     editRows(
+      owner,
       `add ${STAGE_NAMES[kind]}`,
       (now) => insertStage(now, kind, wanted),
       (now, before) => now.find(({ key }) => before.every((row) => row.key !== key))?.key ?? null,
@@ -18,8 +21,8 @@ export function AddStage({ rows, selectedKey }: { rows: ChainRows; selectedKey: 
   }
   return (
     <MenuTrigger>
-      <Button look="plain" isDisabled={rows.length >= MOST_STAGES}>
-        Add a stage
+      <Button look="plain" isDisabled={rows.length >= MAX_STAGES}>
+        Add stage
       </Button>
       <Popover className="popover" placement="bottom end">
         <Menu className="list-box" onAction={(key) => add(key as StageKind)}>

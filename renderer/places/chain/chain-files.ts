@@ -1,4 +1,4 @@
-// Chain files in and out of the window.
+// Reading and writing of chain files.
 
 import {
   CHAIN_FORMAT,
@@ -18,7 +18,7 @@ export async function readChainFile(file: File): Promise<ChainDocument> {
   if (file.size > MAX_JSON_BYTES) {
     throw new Failure(
       'invalid-input',
-      `${file.name} has ${(file.size / 1e6).toFixed(1)} MB, and a chain has at most ${MAX_JSON_BYTES / 1e6} MB; choose a smaller one.`,
+      `${file.name} is too large for a chain file (${(file.size / 1e6).toFixed(1)} MB, limit ${MAX_JSON_BYTES / 1e6} MB); choose another file.`,
       { where: file.name },
     )
   }
@@ -27,7 +27,7 @@ export async function readChainFile(file: File): Promise<ChainDocument> {
   return parseChainDocument(value, file.name)
 }
 
-/** Removes from the name what file systems do not accept. */
+/** @param name of the chain; characters that file systems do not accept are removed from the file's name */
 export function chainFileOf(name: string, stages: ChainStages): FileToSave {
   const chain: ChainDocument = { format: CHAIN_FORMAT, version: CHAIN_FORMAT_VERSION, name, stages }
   return {
@@ -36,6 +36,6 @@ export function chainFileOf(name: string, stages: ChainStages): FileToSave {
   }
 }
 
-// biome-ignore lint/suspicious/noControlCharactersInRegex: control characters are exactly what is meant
+// biome-ignore lint/suspicious/noControlCharactersInRegex: control characters are removed on purpose
 const UNFIT = /[\\/:*?"<>|\u0000-\u001f]/g
 const MOST_NAME_CHARACTERS = 150

@@ -1,5 +1,5 @@
-// The head of the place: whose chain it is, on which take it is measured, which version is
-// on the table, and what can be done with it.
+// The head of the Chain place: the group, the take that is measured, the chain and its version,
+// and the acts on it.
 
 import { useQuery } from '@tanstack/react-query'
 import { useEffect, useRef, useState } from 'react'
@@ -14,6 +14,7 @@ import { Button } from '../../parts/button.tsx'
 import { Select } from '../../parts/fields/select.tsx'
 import { MoreSign } from '../../parts/signs.tsx'
 import { type ChainDraft, isChanged, openStages } from '../../state/chain/chain-draft.ts'
+import type { ChainOwner } from '../../state/chain/chain-owner.ts'
 import type { OwnedChain } from '../../state/chain/use-chain-owner.ts'
 import { client } from '../../state/connection.ts'
 import { attempt, remark, reportFailure } from '../../state/notices.ts'
@@ -24,8 +25,8 @@ import { focusOnReturn, showVoice } from '../../state/voice-desk.ts'
 import { chainFileOf, readChainFile } from './chain-files.ts'
 import { CompareDialog } from './compare-dialog.tsx'
 
-const openVersion = (version: ChainVersion): void =>
-  openStages(`open ${version.chainName} version ${version.number}`, version.stages, version)
+const openVersion = (owner: ChainOwner, version: ChainVersion): void =>
+  openStages(owner, `open ${version.chainName} version ${version.number}`, version.stages, version)
 
 export function ChainHead({ owned, draft }: { owned: OwnedChain; draft: ChainDraft }) {
   const { contents, owner, group, takes, take, voice } = owned
@@ -45,7 +46,7 @@ export function ChainHead({ owned, draft }: { owned: OwnedChain; draft: ChainDra
       if (keyActOf(event, 'chain') !== 'save') return
       event.preventDefault()
       if (canSave && !isOverlaid(event.target)) {
-        // What is typed in a field counts: leaving it takes it over.
+        // Leaving the field applies a pending edit.
         if (document.activeElement instanceof HTMLElement) document.activeElement.blur()
         setDialog('save')
       }
@@ -58,14 +59,14 @@ export function ChainHead({ owned, draft }: { owned: OwnedChain; draft: ChainDra
     const newest = await attempt('The chain could not be opened', async () =>
       (await client.listChainVersions({ chainId })).reduce((a, b) => (a.number > b.number ? a : b)),
     )
-    if (newest !== undefined) openVersion(newest)
+    if (newest !== undefined) openVersion(owner, newest)
   }
   const importFile = async (file: File | undefined): Promise<void> => {
     if (file === undefined) return
     try {
       const chain = await readChainFile(file)
-      openStages(`open ${file.name}`, chain.stages, version)
-      remark(`${chain.name} is on the table`, 'Save it to keep it as a version of this voice.')
+      openStages(owner, `open ${file.name}`, chain.stages, version)
+      remark(`${chain.name} is open`, 'Save it to keep it as a version of this voice.')
     } catch (error) {
       reportFailure('The chain file was not opened', error)
     }
@@ -77,12 +78,12 @@ export function ChainHead({ owned, draft }: { owned: OwnedChain; draft: ChainDra
       const name = version === null ? `${owner.name} chain` : `${version.chainName} ${version.number}`
       void saveFile(name, () => chainFileOf(name, stagesOf(draft.rows)))
     } else if (key === 'voice') showVoice('chain', true)
-    else if (key === 'usual') openStages('start from the usual order', usualStages(), version)
+    else if (key === 'usual') openStages(owner, 'start from the usual order', usualStages(), version)
   }
 
   return (
     <header className="chain-head">
-      <span className="chain-head-word">{owner.groupId === null ? 'Shared chain; group' : 'Group'}</span>
+      <span className="chain-head-word">{owner.groupId === null ? 'Shared chain, group' : 'Group'}</span>
       <Select
         className="chain-head-group"
         label="Group"
@@ -107,7 +108,7 @@ export function ChainHead({ owned, draft }: { owned: OwnedChain; draft: ChainDra
         className="chain-head-chain"
         label={voice === null ? 'Chain' : `Chain of the voice ${voice.name}`}
         isLabelHidden
-        placeholder={chains.length === 0 ? 'None saved yet' : 'Choose a chain'}
+        placeholder={chains.length === 0 ? 'No saved chains' : 'Choose a chain'}
         items={chains.map(({ id, name }) => ({ key: id, name }))}
         value={version?.chainId ?? null}
         onChange={(id) => {
@@ -132,7 +133,7 @@ export function ChainHead({ owned, draft }: { owned: OwnedChain; draft: ChainDra
         value={version?.id ?? null}
         onChange={(id) => {
           const chosen = versions.find((item) => item.id === id)
-          if (chosen !== undefined && (chosen.id !== version?.id || hasChanges)) openVersion(chosen)
+          if (chosen !== undefined && (chosen.id !== version?.id || hasChanges)) openVersion(owner, chosen)
         }}
         isDisabled={version === null}
       />
@@ -143,7 +144,7 @@ export function ChainHead({ owned, draft }: { owned: OwnedChain; draft: ChainDra
         {!hasChanges && version !== null && !isUsed ? (
           <Button
             look="main"
-            onPress={() => void attempt('The version is not in use', () => setOnOwner(owner, version.id))}
+            onPress={() => void attempt('The version could not be used', () => setOnOwner(owner, version.id))}
           >
             Use version {version.number}
           </Button>
@@ -161,7 +162,7 @@ export function ChainHead({ owned, draft }: { owned: OwnedChain; draft: ChainDra
           <Button
             aria-label="More for this chain"
             look="sign"
-            // An empty chain has a way of its own to the voice.
+            // An empty chain has its own button to the voice page.
             ref={draft.rows.length === 0 ? undefined : (button) => focusOnReturn('chain', button)}
           >
             <MoreSign />
@@ -179,10 +180,10 @@ export function ChainHead({ owned, draft }: { owned: OwnedChain; draft: ChainDra
                 Compare versions
               </MenuItem>
               <MenuItem className="list-item" id="import">
-                Import a chain file
+                Import chain file
               </MenuItem>
               <MenuItem className="list-item" id="export">
-                Export as a chain file
+                Export chain file
               </MenuItem>
               <MenuItem className="list-item" id="usual">
                 Start from the usual order

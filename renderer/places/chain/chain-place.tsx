@@ -1,6 +1,6 @@
-// Chain: the voice as a river through its stages, and the settings of the stage that is chosen.
+// The Chain place: the voice as a river through its stages, and the settings of the selected stage.
 
-import { useEffect, useState } from 'react'
+import { useEffect, useLayoutEffect, useState } from 'react'
 import { isLayerStage } from '../../../app/contract/chain-document.ts'
 import type { Joint } from '../../../app/contract/joints.ts'
 import { STRANDS } from '../../../app/contract/joints.ts'
@@ -9,15 +9,15 @@ import { VoicePage } from '../../panels/voice/voice-page.tsx'
 import { Button } from '../../parts/button.tsx'
 import { EmptyState } from '../../parts/empty-state.tsx'
 import { BackSign, OnSign } from '../../parts/signs.tsx'
-import { useWidth } from '../../parts/use-width.ts'
+import { useSize } from '../../parts/use-size.ts'
 import {
-  clearTable,
+  type ChainDraft,
+  followUsed,
   hasUnsavedChains,
-  layOut,
   openStages,
-  type TabledDraft,
-  useChainDraft,
+  useDraftOf,
 } from '../../state/chain/chain-draft.ts'
+import { setComparing, useIsComparing } from '../../state/chain/heard-draft.ts'
 import { type OwnedChain, useChainOwner } from '../../state/chain/use-chain-owner.ts'
 import { goTo, readSelection, selectGroup, selectTake } from '../../state/selection.ts'
 import { focusOnReturn, showVoice, useVoiceDesk } from '../../state/voice-desk.ts'
@@ -39,35 +39,35 @@ import { StagePanel } from './stages/stage-panel.tsx'
 import { useMoreBeside } from './use-more-beside.ts'
 import { useWindowHeight } from './use-window-height.ts'
 import './chain.css'
-import '../../parts/plot/plot.css'
 
-/** Heights in a window of 800 px; of what is higher the river and the curves get their share. */
+/** Heights in a window of 800 px; the river and the plots share the rest of a higher one. */
 const USUAL_WINDOW_PX = 800
 const RIVER_PX = 164
 const PLOT_PX = 214
 const MOST_GROWTH_PX = 180
 const MOST_SHRINKING_PX = 36
-/** Room for the names of the strands on the left, and for what became of them on the right; both stay in sight. */
+/** Widths of the fixed columns: strand names on the left, resulting levels on the right. */
 const LEFT_PX = 132
 const RIGHT_PX = 96
-/** Between them and the stages, where the leaders run and the outer numbers reach. */
+/** Gap between them and the stages, for the leader lines. */
 const PAD_PX = 24
 const NARROWEST_COLUMN_PX = 106
 
 export function ChainPlace() {
   const owned = useChainOwner()
-  const draft = useChainDraft()
   const isVoiceShown = useVoiceDesk().open.chain
   const { owner, used } = owned ?? { owner: null, used: null }
+  const draft = useDraftOf(owner)
   const sessionId = owner?.sessionId
   const groupId = owner?.groupId
   const ownerName = owner?.name
 
-  useEffect(() => {
+  // Before the window is drawn, so that no frame is without stages.
+  useLayoutEffect(() => {
     if (sessionId === undefined || groupId === undefined || ownerName === undefined) return
-    layOut({ sessionId, groupId, name: ownerName }, used)
+    followUsed({ owner: { sessionId, groupId, name: ownerName }, used })
   }, [sessionId, groupId, ownerName, used])
-  // What the place looks at by itself is what the transport offers to hear.
+  // The group and take shown by default become the selection, which the transport plays.
   const lookedAtGroupId = owned?.group?.id ?? null
   const lookedAtTakeId = owned?.take?.id ?? null
   useEffect(() => {
@@ -77,7 +77,7 @@ export function ChainPlace() {
   useEffect(() => {
     const stopHearing = hearDraft()
     return () => {
-      clearTable()
+      setComparing(false)
       stopHearing()
     }
   }, [])
@@ -92,11 +92,11 @@ export function ChainPlace() {
   if (owned === null) {
     return (
       <EmptyState title="No session is open">
-        <p>Choose a session above, or make one, to see its chains.</p>
+        <p>Open or create a session to see its chains.</p>
       </EmptyState>
     )
   }
-  if (draft === null || draft.owner.sessionId !== owned.owner.sessionId) return null
+  if (draft === null) return null
   return (
     <div className="chain-place">
       <ChainHead owned={owned} draft={draft} />
@@ -105,12 +105,14 @@ export function ChainPlace() {
       ) : draft.rows.length === 0 ? (
         <EmptyState title={`${owned.owner.name} has no chain yet`}>
           <p>
-            Start from the usual order of a vocal chain: rumble out, tone, sibilance held, some grit, slow
-            levelling, a ceiling. Or choose a chain of this voice above.
+            Start from the usual order of a vocal chain: low-cut, tone, de-ess, drive, opto, ceiling. Or
+            choose a saved chain of this voice above.
           </p>
           <Button
             look="main"
-            onPress={() => openStages('start from the usual order', usualStages(), draft.version)}
+            onPress={() =>
+              openStages(draft.owner, 'start from the usual order', usualStages(), draft.version)
+            }
           >
             Start from the usual order
           </Button>
@@ -121,7 +123,7 @@ export function ChainPlace() {
           >
             Start from this voice
           </Button>
-          <AddStage rows={draft.rows} selectedKey={null} />
+          <AddStage draft={draft} />
         </EmptyState>
       ) : (
         <ChainScore owned={owned} draft={draft} />
@@ -130,13 +132,14 @@ export function ChainPlace() {
   )
 }
 
-function ChainScore({ owned, draft }: { owned: OwnedChain; draft: TabledDraft }) {
+function ChainScore({ owned, draft }: { owned: OwnedChain; draft: ChainDraft }) {
   const { rows, selectedKey } = draft
+  const isComparing = useIsComparing()
   const takeId = owned.take?.id ?? null
   const measuring = useChainMeasurement(takeId, rows)
   const [pointedKey, setPointedKey] = useState<number | null>(null)
   const [showsTable, setShowsTable] = useState(false)
-  const [frame, width] = useWidth<HTMLDivElement>()
+  const [frame, { width }] = useSize<HTMLDivElement>()
   const more = useMoreBeside(frame)
 
   const growthPx = Math.round(
@@ -156,7 +159,7 @@ function ChainScore({ owned, draft }: { owned: OwnedChain; draft: TabledDraft })
 
   return (
     <>
-      <section className="score" aria-label="Stages and what flows between them">
+      <section className="score" aria-label="Stages and levels between them">
         <div
           className="score-frame"
           style={{ gridTemplateColumns: `${LEFT_PX}px minmax(0, 1fr) ${RIGHT_PX}px` }}
@@ -166,7 +169,7 @@ function ChainScore({ owned, draft }: { owned: OwnedChain; draft: TabledDraft })
               <Button
                 className="score-more"
                 look="sign"
-                aria-label="Show the stages before"
+                aria-label="Show earlier stages"
                 onPress={() => scrollBy(-3)}
               >
                 <BackSign />
@@ -177,13 +180,7 @@ function ChainScore({ owned, draft }: { owned: OwnedChain; draft: TabledDraft })
           </div>
           <div className="score-scroll" ref={frame}>
             <div className="score-page" style={{ width: riverPx, paddingInline: PAD_PX }}>
-              <StageHeads
-                rows={rows}
-                chain={measuring.chain}
-                selectedKey={selectedKey}
-                columnPx={columnPx}
-                onPoint={setPointedKey}
-              />
+              <StageHeads draft={draft} chain={measuring.chain} columnPx={columnPx} onPoint={setPointedKey} />
               <div className="score-river" style={{ marginInline: -PAD_PX }}>
                 {shown === -1 ? null : (
                   <div className="score-column" style={{ left: jointsX[shown], width: columnPx }} />
@@ -204,7 +201,7 @@ function ChainScore({ owned, draft }: { owned: OwnedChain; draft: TabledDraft })
               <Button
                 className="score-more"
                 look="sign"
-                aria-label="Show the stages after"
+                aria-label="Show later stages"
                 onPress={() => scrollBy(3)}
               >
                 <OnSign />
@@ -222,14 +219,14 @@ function ChainScore({ owned, draft }: { owned: OwnedChain; draft: TabledDraft })
           <span className="measuring" role="status">
             {stateOf(measuring, owned)}
           </span>
-          <AddStage rows={rows} selectedKey={selectedKey} />
+          <AddStage draft={draft} />
           <Button
             className="score-table-button"
             look="plain"
             aria-expanded={showsTable}
             onPress={() => setShowsTable(!showsTable)}
           >
-            {showsTable ? 'Hide the table' : 'As a table'}
+            {showsTable ? 'Hide table' : 'Show table'}
           </Button>
         </div>
       </section>
@@ -237,9 +234,10 @@ function ChainScore({ owned, draft }: { owned: OwnedChain; draft: TabledDraft })
       {selected === -1 ? null : (
         <StagePanel
           key={rows[selected].key}
+          owner={draft.owner}
           row={rows[selected]}
           takeId={takeId}
-          isComparing={draft.isComparing}
+          isComparing={isComparing}
           onCompare={() => toggleStageCompare(owned)}
           sampleRateHz={owned.contents.session.sampleRateHz}
           measured={measuring.chain?.rows[selected] ?? null}
@@ -254,7 +252,7 @@ function stateOf({ isMeasuring, failure }: ChainMeasuring, { take }: OwnedChain)
   if (take === null) {
     return (
       <>
-        Nothing to measure: no take is placed here.{' '}
+        No take is placed here, so nothing is measured.{' '}
         <Button look="plain" onPress={() => goTo('stack')}>
           Go to Stack
         </Button>
@@ -273,7 +271,7 @@ const NOTHING: Joint = {
   strandsDbfs: STRANDS.map(() => null),
 }
 
-/** Hairlines, so that the stages stand where they will stand. */
+/** Draws hairlines, so that the stages do not move when the measurement arrives. */
 const unmeasured = (stages: number): MeasuredChain => ({
   input: NOTHING,
   output: NOTHING,

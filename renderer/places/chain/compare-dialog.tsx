@@ -1,4 +1,4 @@
-// Two versions of a chain side by side, in words.
+// The differences between two versions of a chain, in words.
 
 import { useState } from 'react'
 import type { ChainVersion } from '../../../app/contract/entities.ts'
@@ -10,8 +10,8 @@ import { Dialog, DialogButtons } from '../../parts/dialog.tsx'
 import { Select } from '../../parts/fields/select.tsx'
 import { type ChainDraft, isChanged } from '../../state/chain/chain-draft.ts'
 
-/** Stands for what is on the table. */
-const TABLE = 0
+/** Stands for the draft. */
+const CURRENT = 0
 
 export interface CompareDialogProps {
   readonly draft: ChainDraft
@@ -22,11 +22,11 @@ export interface CompareDialogProps {
 
 export function CompareDialog({ draft, versions, onClose }: CompareDialogProps) {
   const [fromId, setFromId] = useState(
-    isChanged(draft) ? (draft.version?.id ?? TABLE) : (versions[1]?.id ?? versions[0]?.id ?? TABLE),
+    isChanged(draft) ? (draft.version?.id ?? CURRENT) : (versions[1]?.id ?? versions[0]?.id ?? CURRENT),
   )
-  const [toId, setToId] = useState(TABLE)
+  const [toId, setToId] = useState(CURRENT)
   const items = [
-    { key: TABLE, name: 'On the table', detail: 'as it is now' },
+    { key: CURRENT, name: 'Current settings', detail: 'as edited' },
     ...versions.map((version) => ({
       key: version.id,
       name: `Version ${version.number}`,
@@ -34,16 +34,16 @@ export function CompareDialog({ draft, versions, onClose }: CompareDialogProps) 
     })),
   ]
   const stagesAt = (id: number) =>
-    id === TABLE ? stagesOf(draft.rows) : (versions.find((version) => version.id === id)?.stages ?? [])
+    id === CURRENT ? stagesOf(draft.rows) : (versions.find((version) => version.id === id)?.stages ?? [])
   const changes = describeChanges(stagesAt(fromId), stagesAt(toId))
   return (
-    <Dialog title="What is different" isOpen onClose={onClose} width="wide">
+    <Dialog title="Compare versions" isOpen onClose={onClose} width="wide">
       <div className="dialog-row">
-        <Select label="From" items={items} value={fromId} onChange={(id) => setFromId(id ?? TABLE)} />
-        <Select label="To" items={items} value={toId} onChange={(id) => setToId(id ?? TABLE)} />
+        <Select label="From" items={items} value={fromId} onChange={(id) => setFromId(id ?? CURRENT)} />
+        <Select label="To" items={items} value={toId} onChange={(id) => setToId(id ?? CURRENT)} />
       </div>
       {changes.length === 0 ? (
-        <p>They are alike.</p>
+        <p>No differences.</p>
       ) : (
         <ul className="chain-changes">
           {changes.map((change) => (

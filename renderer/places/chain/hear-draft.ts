@@ -1,12 +1,12 @@
-// Lets the chain on the table be heard while it is changed, at most every 60 ms.
+// Keeps playback up to date with the draft that is being changed, at most every 60 ms.
 
 import { sourceOf } from '../../playback/heard.ts'
 import { player, readPlayer } from '../../playback/player.ts'
-import { watchChainDraft } from '../../state/chain/chain-draft.ts'
+import { watchHeardDraft } from '../../state/chain/heard-draft.ts'
 
 const PACE_MS = 60
 
-/** Follows the table until the returned way out is taken. */
+/** Follows the draft until the returned function is called. */
 export function hearDraft(): () => void {
   let heard = ''
   let lastAt = 0
@@ -25,12 +25,12 @@ export function hearDraft(): () => void {
   const follow = (): void => {
     clearTimeout(timer)
     const waitMs = PACE_MS - (performance.now() - lastAt)
-    // At once where it may be: the window is drawn anew only after this, and that takes its time.
+    // At once where the pace allows, before the window is redrawn.
     if (waitMs <= 0) tune()
     else timer = window.setTimeout(tune, waitMs)
   }
   follow()
-  const stopWatching = watchChainDraft(follow)
+  const stopWatching = watchHeardDraft(follow)
   return () => {
     stopWatching()
     clearTimeout(timer)

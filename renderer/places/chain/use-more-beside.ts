@@ -1,4 +1,4 @@
-// Whether a scrolled element goes on to the left and to the right of what is seen.
+// Whether a scrolled element has hidden content to the left and to the right.
 
 import { type RefObject, useLayoutEffect, useState } from 'react'
 

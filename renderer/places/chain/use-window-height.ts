@@ -1,4 +1,4 @@
-// How high the window is, for what may grow with it.
+// Height of the window in px, for elements that grow with it.
 
 import { useSyncExternalStore } from 'react'
 

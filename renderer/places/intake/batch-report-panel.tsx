@@ -1,22 +1,23 @@
-// What became of the last batch: how many came in, which were refused and why.
+// Report of the last import: how many takes were imported, which files were rejected, and why.
 
 import { dismissBatchReport, useBatchReport } from '../../acts/batch-acts.ts'
 import { countOf } from '../../formats/format.ts'
 import { Button } from '../../parts/button.tsx'
 
+/** Report of the last import, until it is closed; renders nothing otherwise. */
 export function BatchReportPanel() {
   const report = useBatchReport()
   if (report === null) return null
   return (
     <section
       className="batch-report"
-      aria-label="Result of the import"
+      aria-label="Import report"
       data-refused={report.refused.length > 0 || undefined}
     >
       <div className="batch-report-head">
         <h2>
           {countOf(report.taken, 'take')} imported
-          {report.refused.length > 0 ? `, ${countOf(report.refused.length, 'file')} refused` : ''}
+          {report.refused.length > 0 ? `, ${countOf(report.refused.length, 'file')} rejected` : ''}
         </h2>
         <Button look="plain" onPress={dismissBatchReport}>
           Close

@@ -1,4 +1,4 @@
-// What the next batch was recorded with: voice, mic, and the mic's curve; and the way to choose files.
+// The bar above the takes: import, and the voice, mic and curve that imported takes get.
 
 import { useQuery } from '@tanstack/react-query'
 import { FileTrigger } from 'react-aria-components'
@@ -17,6 +17,7 @@ export interface BatchSettingsBarProps {
   readonly onEarlier: () => void
 }
 
+/** Import button, and voice, mic and curve that imported takes get. */
 export function BatchSettingsBar(props: BatchSettingsBarProps) {
   const { artistId, settings, onChange, onFiles, onEarlier } = props
   const voices = useQuery(voicesQuery(artistId)).data ?? []
@@ -34,29 +35,29 @@ export function BatchSettingsBar(props: BatchSettingsBarProps) {
         <Button look="main">Import takes</Button>
       </FileTrigger>
       <Button onPress={onEarlier}>Earlier takes</Button>
-      <span className="batch-words soft">or drop files here, recorded with</span>
+      <span className="batch-words soft">or drop files here. Recorded with</span>
       <Select
-        label="Voice of the batch"
+        label="Voice of the imported takes"
         isLabelHidden
         items={voices.map(({ id, name }) => ({ key: id, name }))}
-        none="Voice not set"
+        none="No voice"
         value={settings.voiceId}
         onChange={(voiceId) => onChange({ ...settings, voiceId })}
       />
       <Select
-        label="Mic of the batch"
+        label="Mic of the imported takes"
         isLabelHidden
         items={mics.map(({ id, name, serial }) => ({
           key: id,
           name,
           ...(serial === '' ? {} : { detail: serial }),
         }))}
-        none="Mic not set"
+        none="No mic"
         value={settings.micId}
         onChange={(micId) => onChange({ ...settings, micId, curveId: null })}
       />
       <Select
-        label="Curve of the batch"
+        label="Mic curve of the imported takes"
         isLabelHidden
         items={curves.map(({ id, name, source }) => ({ key: id, name, detail: source }))}
         none="No curve"

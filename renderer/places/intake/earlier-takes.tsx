@@ -1,10 +1,10 @@
-// The takes of all days: found by name and artist, heard, and used again in this session.
+// Search in the takes of all sessions: play them and add them to this session.
 
 import { keepPreviousData, useQuery } from '@tanstack/react-query'
 import { useDeferredValue, useRef, useState } from 'react'
 import { GridList, GridListItem, ListLayout, Virtualizer } from 'react-aria-components'
 import type { FoundTake, SessionContents } from '../../../app/contract/entities.ts'
-import { addEarlierTake } from '../../acts/add-earlier-take.ts'
+import { addEarlierTake } from '../../acts/take-acts.ts'
 import { formatDate, formatDuration, formatLevel, formatRate, isoDateOf } from '../../formats/format.ts'
 import { Button } from '../../parts/button.tsx'
 import { Dialog, DialogButtons, DialogFailure } from '../../parts/dialog.tsx'
@@ -19,6 +19,7 @@ const PAGE = 100
 const MOST = 1000
 const ROW_PX = 58
 
+/** A dialog that searches takes of all sessions and adds them to this one. */
 export function EarlierTakes({ contents, onClose }: { contents: SessionContents; onClose: () => void }) {
   const { session, takes } = contents
   const artists = useQuery(artistsQuery).data ?? []
@@ -44,11 +45,11 @@ export function EarlierTakes({ contents, onClose }: { contents: SessionContents;
   }
 
   return (
-    <Dialog title="Takes of earlier days" isOpen onClose={close} width="wide">
+    <Dialog title="Earlier takes" isOpen onClose={close} width="wide">
       <div className="earlier-search">
         <SearchField
           label="Name or folder"
-          placeholder="Beginnings of words, in any order"
+          placeholder="First letters of any words"
           typed={{
             text: search,
             onChange: (text) => {
@@ -73,7 +74,7 @@ export function EarlierTakes({ contents, onClose }: { contents: SessionContents;
       <Virtualizer layout={ListLayout} layoutOptions={{ rowHeight: ROW_PX }}>
         <GridList
           ref={list}
-          aria-label="Found takes"
+          aria-label="Takes found"
           className="earlier-list"
           items={lines}
           dependencies={[takes, heardId, session]}
@@ -83,7 +84,7 @@ export function EarlierTakes({ contents, onClose }: { contents: SessionContents;
           }}
           renderEmptyState={() => (
             <p className="earlier-none soft">
-              {found.isPending ? 'Looking' : 'No take is named so. Fewer letters find more.'}
+              {found.isPending ? 'Searching…' : 'No matches. Try fewer letters.'}
             </p>
           )}
         >
@@ -102,7 +103,7 @@ export function EarlierTakes({ contents, onClose }: { contents: SessionContents;
       </Virtualizer>
       <DialogButtons>
         {lines.length === limit && limit < MOST ? (
-          <Button onPress={() => setLimit(Math.min(MOST, limit + 3 * PAGE))}>Show earlier ones</Button>
+          <Button onPress={() => setLimit(Math.min(MOST, limit + 3 * PAGE))}>Show more</Button>
         ) : null}
         <Button onPress={close}>Close</Button>
       </DialogButtons>
@@ -128,7 +129,7 @@ function EarlierTakeLine({ take, isHere, isHeard, onHear, onAdd }: EarlierTakeLi
     <>
       <Button
         look="sign"
-        aria-label={`${isHeard ? 'Stop' : 'Listen to'} ${take.name}`}
+        aria-label={`${isHeard ? 'Stop' : 'Play'} ${take.name}`}
         onPress={() => (isHeard ? void player.stop() : onHear())}
       >
         {isHeard ? <StopSign /> : <PlaySign />}
@@ -142,8 +143,8 @@ function EarlierTakeLine({ take, isHere, isHeard, onHear, onAdd }: EarlierTakeLi
         </span>
       </span>
       <span className="earlier-words">
-        <span>{who === '' ? 'artist not named' : who}</span>
-        <span className="soft">{take.micName ?? 'mic not set'}</span>
+        <span>{who === '' ? 'no artist' : who}</span>
+        <span className="soft">{take.micName ?? 'no mic'}</span>
       </span>
       <span className="earlier-words earlier-numbers number">
         <span>
@@ -154,8 +155,8 @@ function EarlierTakeLine({ take, isHere, isHeard, onHear, onAdd }: EarlierTakeLi
       {isHere ? (
         <span className="earlier-here soft">in this session</span>
       ) : (
-        <Button aria-label={`Use ${take.name}`} onPress={onAdd}>
-          Use
+        <Button aria-label={`Add ${take.name}`} onPress={onAdd}>
+          Add
         </Button>
       )}
     </>

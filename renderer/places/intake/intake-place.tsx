@@ -1,10 +1,10 @@
-// Intake: the takes of the day come in, are looked at, and go to the stack.
+// Intake: import takes, check them, place them in the stack.
 
 import { useQuery } from '@tanstack/react-query'
 import { useState } from 'react'
 import type { SessionContents } from '../../../app/contract/entities.ts'
 import { type BatchSettings, importBatch } from '../../acts/batch-acts.ts'
-import { placeTake } from '../../acts/take-placing.ts'
+import { placeTake } from '../../acts/stack-acts.ts'
 import { guessGroup, guessRole } from '../../formats/role-guess.ts'
 import { VoicePage } from '../../panels/voice/voice-page.tsx'
 import { EmptyState } from '../../parts/empty-state.tsx'
@@ -19,20 +19,21 @@ import { TakeSheet } from './take-sheet.tsx'
 import { TakeTable } from './take-table.tsx'
 import './intake.css'
 
+/** Intake for the current session. */
 export function IntakePlace() {
   const { data, error } = useCurrentSession()
   if (error !== null) {
     return (
-      <EmptyState title="The session cannot be shown">
+      <EmptyState title="Could not open the session">
         <p>{error.message}</p>
       </EmptyState>
     )
   }
-  if (data === undefined) return <EmptyState title="Opening the session" />
+  if (data === undefined) return <EmptyState title="Opening session…" />
   return <IntakeOf key={data.session.id} contents={data} />
 }
 
-/** A batch starts from what the last take of the session was recorded with. */
+/** Voice, mic and curve default to those of the last take in the session. */
 const startSettings = ({ takes }: SessionContents): BatchSettings => {
   const last = takes.at(-1)
   return { voiceId: last?.voiceId ?? null, micId: last?.micId ?? null, curveId: last?.curveId ?? null }
@@ -47,7 +48,7 @@ function IntakeOf({ contents }: { contents: SessionContents }) {
   const [chosenSettings, setSettings] = useState<BatchSettings | null>(null)
   const [isFinding, setFinding] = useState(false)
   const start = startSettings(contents)
-  // A take may carry another artist's voice; and with one voice there is nothing to choose.
+  // The last take may have another artist's voice. If the artist has one voice, it is preselected.
   const usedVoice = voices.find((voice) => voice.id === start.voiceId)
   const onlyVoice = voices.length === 1 ? voices[0] : undefined
   const settings = chosenSettings ?? { ...start, voiceId: (usedVoice ?? onlyVoice)?.id ?? null }
@@ -70,8 +71,7 @@ function IntakeOf({ contents }: { contents: SessionContents }) {
       {take === undefined ? (
         <EmptyState title="No takes yet">
           <p>
-            Import the takes of the day: WAV, AIFF or FLAC at any rate. The originals are read and never
-            written to.
+            Import today’s takes: WAV, AIFF or FLAC, any sample rate. The original files are never changed.
           </p>
         </EmptyState>
       ) : (

@@ -1,22 +1,18 @@
-// The chosen take at the foot of Intake: its wave, its findings in full, who and what
-// recorded it, and the way into the stack.
+// Details of the selected take below the table: waveform, findings, voice, mic and curve, and
+// placement in the stack.
 
 import { useQuery } from '@tanstack/react-query'
 import { useState } from 'react'
 import type { Mic, Role, SessionContents, Take, Voice } from '../../../app/contract/entities.ts'
-import type { InputOf } from '../../../app/contract/wire/commands.ts'
-import { takeOut } from '../../acts/take-out.ts'
-import { placeTake } from '../../acts/take-placing.ts'
+import { placeTake } from '../../acts/stack-acts.ts'
+import { changeTake, removeTake } from '../../acts/take-acts.ts'
 import { guessGroup, guessRole } from '../../formats/role-guess.ts'
 import { ROLE_ITEMS } from '../../formats/roles.ts'
 import { TakeFindings } from '../../panels/voice/take-findings.tsx'
 import { Button } from '../../parts/button.tsx'
 import { Select } from '../../parts/fields/select.tsx'
-import { client } from '../../state/connection.ts'
-import { attempt } from '../../state/notices.ts'
 import { curvesQuery } from '../../state/queries.ts'
 import { selectTake } from '../../state/selection.ts'
-import { undoHistory } from '../../state/undo.ts'
 import { focusOnReturn, showVoice } from '../../state/voice-desk.ts'
 
 export interface TakeSheetProps {
@@ -26,21 +22,7 @@ export interface TakeSheetProps {
   readonly voices: readonly Voice[]
 }
 
-type TakeChanges = InputOf<'updateTake'>['changes']
-
-function changeTake(take: Take, changes: TakeChanges, what: string): void {
-  const old = Object.fromEntries(
-    Object.keys(changes).map((key) => [key, take[key as keyof Take]]),
-  ) as TakeChanges
-  void attempt(`Not done: ${what} of ${take.name}`, () =>
-    undoHistory.perform({
-      label: `${what} of ${take.name}`,
-      redo: () => client.updateTake({ id: take.id, changes }),
-      undo: () => client.updateTake({ id: take.id, changes: old }),
-    }),
-  )
-}
-
+/** Details of the selected take. */
 export function TakeSheet({ contents, take, mics, voices }: TakeSheetProps) {
   const { groups, layers } = contents
   const [chosenRole, setRole] = useState<Role | null>(null)
@@ -63,7 +45,7 @@ export function TakeSheet({ contents, take, mics, voices }: TakeSheetProps) {
               showVoice('intake', true)
             }}
           >
-            Look at the voice
+            Analyse voice
           </Button>
         </div>
         <TakeFindings take={take} sessionRateHz={contents.session.sampleRateHz} />
@@ -71,25 +53,25 @@ export function TakeSheet({ contents, take, mics, voices }: TakeSheetProps) {
       <div className="take-sheet-fields">
         <Select
           label="Voice"
-          placeholder="Another artist’s"
+          placeholder="Another artist’s voice"
           items={voices.map(({ id, name }) => ({ key: id, name }))}
           none="Not set"
           value={take.voiceId}
-          onChange={(voiceId) => changeTake(take, { voiceId }, 'voice')}
+          onChange={(voiceId) => void changeTake(take, { voiceId }, 'voice')}
         />
         <Select
           label="Mic"
           items={mics.map(({ id, name }) => ({ key: id, name }))}
           none="Not set"
           value={take.micId}
-          onChange={(micId) => changeTake(take, { micId, curveId: null }, 'mic')}
+          onChange={(micId) => void changeTake(take, { micId, curveId: null }, 'mic')}
         />
         <Select
           label="Curve"
           items={curves.map(({ id, name, source }) => ({ key: id, name, detail: source }))}
           none="No curve"
           value={take.curveId}
-          onChange={(curveId) => changeTake(take, { curveId }, 'curve')}
+          onChange={(curveId) => void changeTake(take, { curveId }, 'curve')}
           isDisabled={take.micId === null}
         />
         <Select
@@ -120,9 +102,9 @@ export function TakeSheet({ contents, take, mics, voices }: TakeSheetProps) {
         <Button
           look="plain"
           className="take-sheet-out"
-          onPress={() => void takeOut(contents.session.id, contents.takes, take)}
+          onPress={() => void removeTake(contents.session.id, contents.takes, take)}
         >
-          Take out of the session
+          Remove from session
         </Button>
       </div>
     </section>

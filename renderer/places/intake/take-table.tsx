@@ -1,4 +1,4 @@
-// The takes of the session with what was measured of them, one line each.
+// Takes of the session with their measurements, one row each.
 
 import { useMemo } from 'react'
 import {
@@ -30,11 +30,11 @@ export interface TakeTableProps {
   readonly voices: readonly Voice[]
   readonly selectedId: number | null
   readonly onSelect: (takeId: number) => void
-  /** Enter on a line. */
+  /** Called on Enter or a double click. */
   readonly onPlace: (take: Take) => void
 }
 
-/** 'over-full-scale' as it is read. */
+/** A finding's kind in words: 'over-full-scale' becomes 'over full scale'. */
 const findingWords = (kind: string): string => kind.replaceAll('-', ' ').replace(/^dc\b/, 'DC')
 
 const playTake = (take: Take, session: Session): void =>
@@ -43,7 +43,7 @@ const playTake = (take: Take, session: Session): void =>
     draft: null,
   })
 
-/** Three lines of words. */
+/** Fits three lines of text. */
 const ROW_PX = 70
 const HEADING_PX = 58
 
@@ -56,7 +56,7 @@ interface ColumnWords {
   readonly narrowPx: number
 }
 
-/** The column of findings takes what is left. */
+/** A width of 0 takes the remaining space. */
 const COLUMNS: readonly ColumnWords[] = [
   { key: 'take', name: 'Take', widthPx: 370, narrowPx: 240 },
   { key: 'format', name: 'Format', widthPx: 150, narrowPx: 136 },
@@ -69,11 +69,12 @@ const COLUMNS: readonly ColumnWords[] = [
   { key: 'who', name: 'Voice, mic', widthPx: 204, narrowPx: 150 },
 ]
 
+/** Takes with format, loudness, findings, voice and mic; only visible rows are drawn. */
 export function TakeTable(props: TakeTableProps) {
   const { session, takes, layers, mics, voices, selectedId, onSelect, onPlace } = props
   const theme = useEffectiveTheme()
   const isNarrow = useNarrow()
-  // The same objects from one drawing to the next, so that only changed lines are drawn again.
+  // The items keep their identity between renders, so that only changed rows render again.
   const items = useMemo(() => takes.map((take) => ({ id: take.id, take })), [takes])
   const scroller = useRowInView({
     place: takes.findIndex(({ id }) => id === selectedId),
@@ -107,7 +108,7 @@ export function TakeTable(props: TakeTableProps) {
                 isRowHeader={key === 'take'}
                 className={`column-${key} ${isNumber ? 'column-number' : ''}`}
                 width={widthPx === 0 ? '1fr' : isNarrow ? narrowPx : widthPx}
-                // Else 75: more than the narrowest columns need.
+                // The default minimum of 75 px is wider than the narrow columns.
                 minWidth={narrowPx === 0 ? null : narrowPx}
               >
                 {name}
@@ -142,7 +143,7 @@ function TakeRow({ take, placed, session, mics, voices, theme }: TakeRowProps) {
     <Row id={take.id} textValue={take.name}>
       <Cell className="column-take">
         <div className="take-cell">
-          <Button look="sign" aria-label={`Listen to ${take.name}`} onPress={() => playTake(take, session)}>
+          <Button look="sign" aria-label={`Play ${take.name}`} onPress={() => playTake(take, session)}>
             <PlaySign />
           </Button>
           <div className="take-words">
@@ -162,7 +163,7 @@ function TakeRow({ take, placed, session, mics, voices, theme }: TakeRowProps) {
           {formatRate(take.sampleRateHz)} {formatChannels(take.channels)}
         </span>
         {isConverted ? (
-          <span className="take-converted">becomes {formatRate(session.sampleRateHz)}</span>
+          <span className="take-converted">SRC to {formatRate(session.sampleRateHz)}</span>
         ) : null}
       </Cell>
       <Cell className="column-number">{formatDuration(take.frames / take.sampleRateHz)}</Cell>
@@ -182,12 +183,10 @@ function TakeRow({ take, placed, session, mics, voices, theme }: TakeRowProps) {
       <Cell className="column-who">
         <span className="take-voice">
           {take.voiceId === null
-            ? 'voice not set'
+            ? 'no voice'
             : (voices.find((voice) => voice.id === take.voiceId)?.name ?? 'another artist’s voice')}
         </span>
-        <span className="take-mic soft">
-          {mics.find((mic) => mic.id === take.micId)?.name ?? 'mic not set'}
-        </span>
+        <span className="take-mic soft">{mics.find((mic) => mic.id === take.micId)?.name ?? 'no mic'}</span>
       </Cell>
     </Row>
   )

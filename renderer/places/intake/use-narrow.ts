@@ -1,10 +1,11 @@
-// Whether the window is narrow, for measures that a style sheet cannot give.
+// Whether the window is narrow, for layout that style sheets cannot control.
 
 import { useSyncExternalStore } from 'react'
 
-/** The same border as in the style sheets. */
+/** The same breakpoint as in the style sheets. */
 const narrow = window.matchMedia('(max-width: 1180px)')
 
+/** True while the window is at most 1180 px wide. */
 export const useNarrow = (): boolean =>
   useSyncExternalStore(
     (watcher) => {

@@ -1,15 +1,15 @@
-// Brings the chosen line of a long table into view when it was chosen from elsewhere.
+// Scrolls the selected row of a long table into view when something else selects it.
 
 import { type RefObject, useEffect, useRef } from 'react'
 
 interface Rows {
-  /** Place of the chosen line, -1 for none. */
+  /** Index of the selected row; -1 for none. */
   readonly place: number
   readonly rowPx: number
   readonly headingPx: number
 }
 
-/** A line of which a part is seen stays where it is, so that nothing moves under the mouse. */
+/** Does not scroll while any part of the row is visible, so that nothing moves under the pointer. */
 export function useRowInView({ place, rowPx, headingPx }: Rows): RefObject<HTMLDivElement | null> {
   const scroller = useRef<HTMLDivElement>(null)
   useEffect(() => {

@@ -1,8 +1,9 @@
-// The ledger: what was applied to whom, when, and with which result; and every bounce, to be checked again.
+// Ledger: history of the catalogue by day, and every bounce with a button to verify it.
 
 import { useQuery } from '@tanstack/react-query'
 import { useState } from 'react'
 import type { BounceRecord, LedgerEntry } from '../../../app/contract/entities.ts'
+import { ledgerWords } from '../../../app/words/ledger.ts'
 import { countOf, formatDate, formatTimeOfDay, isoDateOf } from '../../formats/format.ts'
 import { VerifyBounce } from '../../panels/bounce/verify-bounce.tsx'
 import { Button } from '../../parts/button.tsx'
@@ -16,6 +17,7 @@ import './ledger.css'
 const PAGE = 200
 const MOST = 10_000
 
+/** Ledger of the catalogue, optionally of one artist. */
 export function LedgerPlace() {
   const artists = useQuery(artistsQuery).data ?? []
   const [artistId, setArtistId] = useState<number | null>(null)
@@ -34,7 +36,7 @@ export function LedgerPlace() {
           <h2>History</h2>
           {sessionId === null ? null : (
             <Button className="ledger-recall" onPress={() => setRecalled(sessionId)}>
-              Recall sheet of this session
+              Recall sheet for this session
             </Button>
           )}
           <Select
@@ -51,14 +53,14 @@ export function LedgerPlace() {
         </div>
         {ledger.error === null ? null : <p className="ledger-failure">{ledger.error.message}</p>}
         {ledger.isSuccess && entries.length === 0 ? (
-          <EmptyState title="Nothing is written yet">
-            <p>The ledger writes itself: sessions, imported takes, saved chains and bounces appear here.</p>
+          <EmptyState title="No entries yet">
+            <p>Sessions, imported takes, saved chains and bounces are recorded here automatically.</p>
           </EmptyState>
         ) : null}
         <History entries={entries} onRecall={setRecalled} />
         {entries.length === limit && limit < MOST ? (
           <Button className="ledger-more" onPress={() => setLimit(Math.min(MOST, limit * 4))}>
-            Show earlier lines
+            Show earlier entries
           </Button>
         ) : null}
       </section>
@@ -67,7 +69,9 @@ export function LedgerPlace() {
           <h2>Bounces</h2>
         </div>
         {bounces.length === 0 ? (
-          <p className="soft">No bounce yet. Bounce from Stack; the manifest is kept here.</p>
+          <p className="soft">
+            No bounces yet. Bounce from Stack; each bounce is listed here with its manifest.
+          </p>
         ) : null}
         {bounces.map((bounce) => (
           <BounceEntry key={bounce.id} bounce={bounce} />
@@ -77,12 +81,16 @@ export function LedgerPlace() {
   )
 }
 
+interface LedgerLineProps extends Pick<HistoryProps, 'onRecall'> {
+  readonly entry: LedgerEntry
+}
+
 interface HistoryProps {
   readonly entries: readonly LedgerEntry[]
   readonly onRecall: (sessionId: number) => void
 }
 
-/** Lines under the day they belong to, newest first as the catalogue gives them. */
+/** Entries by day, newest first. */
 function History({ entries, onRecall }: HistoryProps) {
   const days = Map.groupBy(entries, (entry) => isoDateOf(entry.at))
   return [...days].map(([day, lines]) => (
@@ -90,24 +98,31 @@ function History({ entries, onRecall }: HistoryProps) {
       <h3>{formatDate(day)}</h3>
       <ul>
         {lines.map((entry, index) => (
-          // Lines are never reordered or removed, so the place in the day is a name for them.
+          // Entries have no id. They are read-only, so the index does as a key.
           // biome-ignore lint/suspicious/noArrayIndexKey: see above
-          <li key={index} className="ledger-line">
-            <span className="ledger-time number soft">{formatTimeOfDay(entry.at)}</span>
-            <span className="ledger-kind soft">{entry.kind}</span>
-            <span className="ledger-what">
-              <strong>{entry.subject}</strong>
-              <span className="soft"> {entry.artistName}</span>
-              {entry.detail === '' ? null : <span className="ledger-detail">{entry.detail}</span>}
-            </span>
-            {entry.sessionId === null ? null : (
-              <LineActs entry={entry} sessionId={entry.sessionId} onRecall={onRecall} />
-            )}
-          </li>
+          <LedgerLine key={index} entry={entry} onRecall={onRecall} />
         ))}
       </ul>
     </section>
   ))
+}
+
+function LedgerLine({ entry, onRecall }: LedgerLineProps) {
+  const { kind, subject, detail } = ledgerWords(entry)
+  return (
+    <li className="ledger-line">
+      <span className="ledger-time number soft">{formatTimeOfDay(entry.at)}</span>
+      <span className="ledger-kind soft">{kind}</span>
+      <span className="ledger-what">
+        <strong>{subject}</strong>
+        <span className="soft"> {entry.artistName}</span>
+        {detail === '' ? null : <span className="ledger-detail">{detail}</span>}
+      </span>
+      {entry.sessionId === null ? null : (
+        <LineActs kind={entry.kind} subject={subject} sessionId={entry.sessionId} onRecall={onRecall} />
+      )}
+    </li>
+  )
 }
 
 const BounceEntry = ({ bounce }: { bounce: BounceRecord }) => (
@@ -128,24 +143,25 @@ const BounceEntry = ({ bounce }: { bounce: BounceRecord }) => (
 )
 
 interface LineActsProps extends Pick<HistoryProps, 'onRecall'> {
-  readonly entry: LedgerEntry
+  readonly kind: LedgerEntry['kind']
+  readonly subject: string
   readonly sessionId: number
 }
 
-/** To where it happened: a take's session opens in Intake, the others in Stack. */
-const LineActs = ({ entry: { kind, subject }, sessionId, onRecall }: LineActsProps) => (
+/** Opens the session of an entry: in Intake for an imported take, else in Stack. */
+const LineActs = ({ kind, subject, sessionId, onRecall }: LineActsProps) => (
   <span className="ledger-acts">
     <Button
       look="plain"
       aria-label={`Open session of ${subject}`}
       onPress={() => {
         selectSession(sessionId)
-        goTo(kind === 'take imported' ? 'intake' : 'stack')
+        goTo(kind === 'take-imported' ? 'intake' : 'stack')
       }}
     >
       Open session
     </Button>
-    {kind === 'take imported' ? null : (
+    {kind === 'take-imported' ? null : (
       <Button look="plain" aria-label={`Recall sheet of ${subject}`} onPress={() => onRecall(sessionId)}>
         Recall sheet
       </Button>

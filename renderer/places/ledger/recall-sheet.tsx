@@ -1,5 +1,5 @@
-// The recall sheet: one session on paper. Who, what and when; every layer with its take and
-// mic; every stage of every chain with all its settings; what was bounced.
+// The recall sheet: one session on paper, with its layers, takes, mics, chains with all settings,
+// and bounces.
 
 import { useQuery } from '@tanstack/react-query'
 import type { ReactNode } from 'react'
@@ -35,6 +35,7 @@ import {
 } from '../../state/queries.ts'
 import './recall-sheet.css'
 
+/** A dialog that shows the recall sheet of a session and prints it. */
 export function RecallSheet({ sessionId, onClose }: { sessionId: number; onClose: () => void }) {
   const { data, error } = useQuery(sessionContentsQuery(sessionId))
   return (
@@ -46,7 +47,7 @@ export function RecallSheet({ sessionId, onClose }: { sessionId: number; onClose
         <Button
           look="main"
           isDisabled={data === undefined}
-          onPress={() => void attempt('The sheet was not printed', bridge.print)}
+          onPress={() => void attempt('Could not print the recall sheet', bridge.print)}
         >
           Print
         </Button>
@@ -61,8 +62,8 @@ function Sheet({ contents }: { contents: SessionContents }) {
   const bounces = useQuery(bouncesQuery({ sessionId: session.id })).data ?? []
   const tempo =
     session.tempoBpm === null
-      ? 'not known'
-      : `${withUnit(formatNumber(session.tempoBpm, session.tempoBpm % 1 === 0 ? 0 : 1), 'BPM')}, ${countOf(session.beatsPerBar, 'beat')} to the bar`
+      ? 'not set'
+      : `${withUnit(formatNumber(session.tempoBpm, session.tempoBpm % 1 === 0 ? 0 : 1), 'BPM')}, ${countOf(session.beatsPerBar, 'beat')} per bar`
   return (
     <article className="recall-sheet">
       <header className="recall-head">
@@ -78,7 +79,9 @@ function Sheet({ contents }: { contents: SessionContents }) {
           {PAN_LAW_ITEMS.find(({ key }) => key === session.panLaw)?.name} at the centre
         </Fact>
         <Fact name="Chains">
-          {session.chainSharing === 'shared' ? 'one for all groups, which the stack leads' : 'one per group'}
+          {session.chainSharing === 'shared'
+            ? 'one shared chain, driven by the whole stack'
+            : 'one per group'}
         </Fact>
       </dl>
       {session.notes === '' ? null : <p className="recall-notes">{session.notes}</p>}
@@ -96,7 +99,7 @@ function Sheet({ contents }: { contents: SessionContents }) {
       </section>
       <section>
         <h4>Bounces</h4>
-        {bounces.length === 0 ? <p>None yet.</p> : null}
+        {bounces.length === 0 ? <p>No bounces yet.</p> : null}
         <ul>
           {bounces.map((bounce) => (
             <li key={bounce.id}>
@@ -130,7 +133,7 @@ function LayerTable({ contents: { session, groups, layers, takes } }: { contents
   return (
     <section>
       <h4>Layers</h4>
-      {inOrder.length === 0 ? <p>None placed.</p> : null}
+      {inOrder.length === 0 ? <p>No layers.</p> : null}
       <table>
         <thead>
           <tr>
@@ -167,7 +170,7 @@ function LayerTable({ contents: { session, groups, layers, takes } }: { contents
 }
 
 const groupWords = ({ name, gainDb }: Group): string =>
-  gainDb === 0 ? name : `${name}, out ${formatGain(gainDb)}`
+  gainDb === 0 ? name : `${name}, output ${formatGain(gainDb)}`
 
 function TakeTable({ contents: { session, takes } }: { contents: SessionContents }) {
   const mics = useQuery(micsQuery).data ?? []
@@ -229,7 +232,7 @@ function Chain({ of, version }: { of: string; version: ChainVersion | null }) {
           </p>
           <ol>
             {version.stages.map((stage, i) => (
-              // A saved version never changes, so the place in it is a name.
+              // A saved version never changes, so the index does as a key.
               // biome-ignore lint/suspicious/noArrayIndexKey: see above
               <li key={i}>
                 <strong>

@@ -1,11 +1,12 @@
-// Bands as numbers.
+// Bands of a correction as a table.
 
 import type { Band } from '../../../app/contract/chain-document.ts'
 import { formatFrequency, formatNumber } from '../../formats/format.ts'
-import { signed } from './curve-plot.tsx'
+import { signed } from './curves/curve-plot.tsx'
 
 const SHAPES = { 'low-shelf': 'low shelf', bell: 'bell', 'high-shelf': 'high shelf' } as const
 
+/** Shape, frequency, gain in dB and Q of each band. */
 export const BandTable = ({ bands, caption }: { bands: readonly Band[]; caption: string }) => (
   <table className="band-table">
     <caption>{caption}</caption>

@@ -1,9 +1,11 @@
-// A carried chain before it is accepted: the sound so far and the sound to come, what differs, and the acceptance.
+// Preview of a carried chain: responses through both mics, their difference, and saving it.
 
 import { useState } from 'react'
 import type { CarryPlan } from '../../../app/contract/correction.ts'
 import type { ChainVersion } from '../../../app/contract/entities.ts'
+import { MAX_NOTE } from '../../../app/contract/text/limits.ts'
 import { describeChanges } from '../../formats/chain/describe-changes.ts'
+import { rangeOf } from '../../formats/chain/setting-fields.ts'
 import { STAGE_NAMES } from '../../formats/chain/stage-words.ts'
 import { formatFrequency, formatNumber, withUnit } from '../../formats/format.ts'
 import { Button } from '../../parts/button.tsx'
@@ -13,8 +15,8 @@ import { TextField } from '../../parts/fields/text-field.tsx'
 import { client } from '../../state/connection.ts'
 import { attempt, remark } from '../../state/notices.ts'
 import { BandTable } from './band-table.tsx'
-import { CurvePlot, LookSign } from './curve-plot.tsx'
-import { changeCarry, useMicsDesk } from './mics-desk.ts'
+import { CurvePlot, LookSign } from './curves/curve-plot.tsx'
+import { changeCarry, useMicsState } from './curves/mics-state.ts'
 
 const LOOKS = {
   old: { colour: 'var(--ink)', dash: '6 4', width: 1.75 },
@@ -31,12 +33,13 @@ export interface CarriedProps {
 
 const dB = (value: number): string => withUnit(formatNumber(value, 2), 'dB')
 
-/** The difference in a sentence, with where it was counted. */
+/** The difference in words, with the frequency range it was measured over. */
 const statementOf = (plan: CarryPlan): string =>
-  `${dB(plan.rmsDb)} RMS, at most ${dB(plan.maxDb)} at ${formatFrequency(Number(plan.maxAtHz.toPrecision(3)))}, from ${formatFrequency(Math.round(plan.fromHz))} to ${formatFrequency(Math.round(plan.toHz))}`
+  `${dB(plan.rmsDb)} RMS, max ${dB(plan.maxDb)} at ${formatFrequency(Number(plan.maxAtHz.toPrecision(3)))}, from ${formatFrequency(Math.round(plan.fromHz))} to ${formatFrequency(Math.round(plan.toHz))}`
 
+/** Responses before and after, their difference, and the way to save the carried chain. */
 export function Carried({ plan, version, fromName, toName }: CarriedProps) {
-  const { carry } = useMicsDesk()
+  const { carry } = useMicsState()
   const range = { fromHz: plan.fromHz, toHz: plan.toHz }
   return (
     <div className="mic-view-split">
@@ -45,7 +48,7 @@ export function Carried({ plan, version, fromName, toName }: CarriedProps) {
           className="curve-plot-carry"
           mostDb={20}
           range={range}
-          label={`Mic, correction, low-cut and tone together: through ${fromName} and through ${toName}`}
+          label={`Combined response of mic, correction, low-cut and tone: ${fromName} and ${toName}`}
           series={[
             { key: 'old', name: fromName, points: plan.oldTotal, look: LOOKS.old },
             { key: 'new', name: toName, points: plan.newTotal, look: LOOKS.new },
@@ -56,20 +59,20 @@ export function Carried({ plan, version, fromName, toName }: CarriedProps) {
           leastDb={3}
           mostDb={6}
           range={range}
-          label="What differs: new less old"
+          label="Difference: new minus old"
           series={[
-            { key: 'difference', name: 'new less old', points: plan.difference, look: LOOKS.difference },
+            { key: 'difference', name: 'new minus old', points: plan.difference, look: LOOKS.difference },
           ]}
         />
         <ul className="curve-key curve-key-row">
           <li>
-            <LookSign look={LOOKS.old} /> {fromName}, so far
+            <LookSign look={LOOKS.old} /> {fromName}, current
           </li>
           <li>
             <LookSign look={LOOKS.new} /> {toName}, carried
           </li>
           <li>
-            <LookSign look={LOOKS.difference} /> new less old
+            <LookSign look={LOOKS.difference} /> new minus old
           </li>
         </ul>
         <div className="carry-bands">
@@ -79,11 +82,11 @@ export function Carried({ plan, version, fromName, toName }: CarriedProps) {
       </div>
       <div className="mic-view-side">
         <div className="carry-statement" role="status">
-          <h2>{dB(plan.rmsDb)} RMS apart</h2>
+          <h2>{dB(plan.rmsDb)} RMS difference</h2>
           <p>
-            At most {dB(plan.maxDb)}, at {formatFrequency(Number(plan.maxAtHz.toPrecision(3)))}. Counted from{' '}
-            {formatFrequency(Math.round(plan.fromHz))} to {formatFrequency(Math.round(plan.toHz))}, at equal
-            level from 300 to 3000 Hz.
+            Max {dB(plan.maxDb)} at {formatFrequency(Number(plan.maxAtHz.toPrecision(3)))}. Measured from{' '}
+            {formatFrequency(Math.round(plan.fromHz))} to {formatFrequency(Math.round(plan.toHz))}, with
+            levels matched from 300 to 3000 Hz.
           </p>
           {plan.remarks.map((sentence) => (
             <p key={sentence} className="soft">
@@ -91,42 +94,40 @@ export function Carried({ plan, version, fromName, toName }: CarriedProps) {
             </p>
           ))}
         </div>
-        <fieldset className="mic-fields" aria-label="How it is carried">
+        <fieldset className="mic-fields" aria-label="Carry settings">
           <Select
             className="mic-field-wide"
-            label="The correction aims at"
+            label="Correction target"
             items={[
-              { key: 'as it is' as const, name: 'what the chain aims at', detail: 'Only the bands change' },
+              { key: 'as it is' as const, name: 'Chain target', detail: 'Only the bands change' },
               {
                 key: 'the sound so far' as const,
-                name: `${fromName} as it sounded`,
-                detail: 'A new version with that aim',
+                name: `Current sound of ${fromName}`,
+                detail: 'New version with this target',
               },
             ]}
             value={plan.aim}
             onChange={(aim) => changeCarry({ aim })}
           />
           <NumberField
-            label="Boost at most"
+            label="Max boost"
             value={plan.limits.maxBoostDb}
             unit="dB"
-            min={0}
-            max={12}
+            {...rangeOf('mic-correction', 'maxBoostDb')}
             step={0.5}
             onChange={(maxBoostDb) => changeCarry({ maxBoostDb })}
           />
           <NumberField
-            label="Cut at most"
+            label="Max cut"
             value={plan.limits.maxCutDb}
             unit="dB"
-            min={0}
-            max={18}
+            {...rangeOf('mic-correction', 'maxCutDb')}
             step={0.5}
             onChange={(maxCutDb) => changeCarry({ maxCutDb })}
           />
           {carry.aim === null && carry.maxBoostDb === null && carry.maxCutDb === null ? null : (
             <Button look="plain" onPress={() => changeCarry({ aim: null, maxBoostDb: null, maxCutDb: null })}>
-              As proposed
+              Reset
             </Button>
           )}
         </fieldset>
@@ -142,14 +143,14 @@ export function Carried({ plan, version, fromName, toName }: CarriedProps) {
           <div className="carry-kept">
             <h3>Nothing to save</h3>
             <p>
-              {version.chainName} stays as it is, version {version.number}. Give the takes {toName} in Intake,
-              and these bands replace the old ones by themselves.
+              {version.chainName}, version {version.number}, needs no change. Assign {toName} to the takes in
+              Intake; the new bands then apply automatically.
             </p>
           </div>
         )}
         <p className="soft mic-statement">
-          Unchanged: {unchangedStages(plan)}. Off-axis sound, proximity and how much the mics hiss are not in
-          the curves.
+          Unchanged: {unchangedStages(plan)}. The curves do not include off-axis sound, proximity effect or
+          self-noise.
         </p>
       </div>
     </div>
@@ -165,11 +166,11 @@ const unchangedStages = (plan: CarryPlan): string =>
 function AcceptCarry({ plan, version, fromName, toName }: CarriedProps) {
   const [note, setNote] = useState<string | null>(null)
   const [isBusy, setBusy] = useState(false)
-  // Until it is typed over, the note says what the picture says.
+  // The default note states the difference.
   const proposed = `Carried from ${fromName} to ${toName}: ${statementOf(plan)}.`
   const save = async (): Promise<void> => {
     setBusy(true)
-    const saved = await attempt('The carried chain was not saved', () =>
+    const saved = await attempt('Could not save the carried chain', () =>
       client.saveChain({
         voiceId: version.voiceId,
         chainId: version.chainId,
@@ -181,8 +182,8 @@ function AcceptCarry({ plan, version, fromName, toName }: CarriedProps) {
     setBusy(false)
     if (saved === undefined) return
     remark(
-      `${saved.chainName} is saved as version ${saved.number}`,
-      `Version ${version.number} stays. Choose the new one in Chain where it is to be used.`,
+      `Saved ${saved.chainName} as version ${saved.number}`,
+      `Version ${version.number} is kept. Select the new version in Chain to use it.`,
     )
     changeCarry({ versionId: version.id })
   }
@@ -193,9 +194,9 @@ function AcceptCarry({ plan, version, fromName, toName }: CarriedProps) {
           <li key={sentence}>{sentence}</li>
         ))}
       </ul>
-      <TextField label="Note" value={note ?? proposed} onChange={setNote} isMultiline maxLength={10_000} />
+      <TextField label="Note" value={note ?? proposed} onChange={setNote} isMultiline maxLength={MAX_NOTE} />
       <Button look="main" isDisabled={isBusy} onPress={() => void save()}>
-        Save as a new version
+        Save as new version
       </Button>
     </div>
   )

@@ -1,4 +1,4 @@
-// A voice's chain moves to another mic: which chain, from which mic to which.
+// Carries a chain to another mic: choice of chain, version and both curves.
 
 import { keepPreviousData, useQuery } from '@tanstack/react-query'
 import type { ChainVersion, CurveRecord, Mic } from '../../../app/contract/entities.ts'
@@ -7,18 +7,18 @@ import { Select } from '../../parts/fields/select.tsx'
 import { client } from '../../state/connection.ts'
 import { chainsQuery, chainVersionsQuery, useCurrentSession, voicesQuery } from '../../state/queries.ts'
 import { Carried } from './carried.tsx'
-import { curveItems, micNameOf } from './curve-words.ts'
-import { changeCarry, useMicsDesk } from './mics-desk.ts'
-import { useTakeCurve } from './take-curve.ts'
+import { curveItems, micNameOf } from './curves/curve-words.ts'
+import { changeCarry, useMicsState } from './curves/mics-state.ts'
+import { useTakeCurve } from './curves/take-curve.ts'
 
 export interface CarryViewProps {
   readonly mics: readonly Mic[]
   readonly curves: readonly CurveRecord[]
 }
 
-/** The chain, its version and the two curves: what was chosen, else what the open session uses. */
+/** Chain, version and the two curves: as selected, else those that the current session uses. */
 function useCarried(curves: readonly CurveRecord[]) {
-  const { carry } = useMicsDesk()
+  const { carry } = useMicsState()
   const chains = useQuery(chainsQuery(undefined)).data ?? []
   const voices = useQuery(voicesQuery(undefined)).data ?? []
   const contents = useCurrentSession().data
@@ -47,6 +47,7 @@ function useCarried(curves: readonly CurveRecord[]) {
   return { carry, chains, voices, versions, chainId, version, ofMics, from, to, contents }
 }
 
+/** The Carry tab: a chain, a version and two curves, then the carried chain. */
 export function CarryView({ mics, curves }: CarryViewProps) {
   const { carry, chains, voices, versions, chainId, version, ofMics, from, to, contents } = useCarried(curves)
   const sampleRateHz = contents?.session.sampleRateHz ?? 48_000
@@ -74,7 +75,7 @@ export function CarryView({ mics, curves }: CarryViewProps) {
   if (chains.length === 0 || ofMics.length < 2) {
     return (
       <EmptyState title="Nothing to carry yet">
-        <p>A chain moves from one mic to another: it takes a saved chain and two curves of mics.</p>
+        <p>To carry a chain to another mic, you need a saved chain and the curves of two mics.</p>
       </EmptyState>
     )
   }

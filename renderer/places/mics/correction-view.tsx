@@ -1,9 +1,10 @@
-// A correction from one mic's curve to a target: what is wanted, what the bands reach, what is left over.
+// A correction from a mic's curve to a target curve: target, fit and residual.
 
 import { keepPreviousData, useQuery } from '@tanstack/react-query'
 import type { MicCorrectionAims } from '../../../app/contract/chain-document.ts'
 import type { CurveRecord, Mic } from '../../../app/contract/entities.ts'
 import { bringCorrection } from '../../acts/bring-correction.ts'
+import { rangeOf } from '../../formats/chain/setting-fields.ts'
 import { countOf, formatFrequency, formatNumber, withUnit } from '../../formats/format.ts'
 import { Button } from '../../parts/button.tsx'
 import { EmptyState } from '../../parts/empty-state.tsx'
@@ -13,17 +14,17 @@ import { Select } from '../../parts/fields/select.tsx'
 import { client } from '../../state/connection.ts'
 import { useCurrentSession } from '../../state/queries.ts'
 import { BandTable } from './band-table.tsx'
-import { curveWithin } from './curve-axes.ts'
-import { CurvePlot, LookSign } from './curve-plot.tsx'
-import { curveItems, micNameOf } from './curve-words.ts'
-import { changeCorrection, useMicsDesk } from './mics-desk.ts'
+import { curveWithin } from './curves/curve-levels.ts'
+import { CurvePlot, LookSign } from './curves/curve-plot.tsx'
+import { curveItems, micNameOf } from './curves/curve-words.ts'
+import { changeCorrection, useMicsState } from './curves/mics-state.ts'
+import { useTakeCurve } from './curves/take-curve.ts'
 import { ProximityFields } from './proximity-fields.tsx'
-import { useTakeCurve } from './take-curve.ts'
 
 const LOOKS = {
-  wanted: { colour: 'var(--ink)', dash: '6 4', width: 1.75 },
-  fitted: { colour: 'var(--accent)', dash: '', width: 2.75 },
-  leftOver: { colour: 'var(--failure)', dash: '2 3', width: 2 },
+  target: { colour: 'var(--ink)', dash: '6 4', width: 1.75 },
+  fit: { colour: 'var(--accent)', dash: '', width: 2.75 },
+  residual: { colour: 'var(--failure)', dash: '2 3', width: 2 },
   whole: { colour: 'var(--wave-harmony)', dash: '10 3 2 3', width: 2 },
 } as const
 
@@ -32,8 +33,9 @@ export interface CorrectionViewProps {
   readonly curves: readonly CurveRecord[]
 }
 
+/** The Correction tab: fits a correction and hands it to the chain. */
 export function CorrectionView({ mics, curves }: CorrectionViewProps) {
-  const { correction } = useMicsDesk()
+  const { correction } = useMicsState()
   const { take, curve: takeCurve } = useTakeCurve(curves)
   const session = useCurrentSession().data?.session
   const source =
@@ -61,7 +63,7 @@ export function CorrectionView({ mics, curves }: CorrectionViewProps) {
   if (source === undefined) {
     return (
       <EmptyState title="No mic has a curve yet">
-        <p>Import a curve of a mic, or trace one from a picture; then its takes can be corrected.</p>
+        <p>Import or trace the curve of a mic to correct its takes.</p>
       </EmptyState>
     )
   }
@@ -72,7 +74,7 @@ export function CorrectionView({ mics, curves }: CorrectionViewProps) {
       <div className="mic-view-controls">
         <Select
           className="mic-control-curve"
-          label={takeCurve?.id === source.id && take !== undefined ? `From, the mic of ${take.name}` : 'From'}
+          label={takeCurve?.id === source.id && take !== undefined ? `From (mic of ${take.name})` : 'From'}
           items={items}
           value={source.id}
           onChange={(sourceId) => changeCorrection({ sourceId })}
@@ -108,20 +110,20 @@ export function CorrectionView({ mics, curves }: CorrectionViewProps) {
               className="curve-plot-split"
               leastDb={5}
               range={{ fromHz: found.fromHz, toHz: found.toHz }}
-              label={`Correction from ${micNameOf(mics, source)} to ${target?.name ?? 'flat'}: wanted, fitted, left over`}
+              label={`Correction from ${micNameOf(mics, source)} to ${target?.name ?? 'flat'}: target, fit, residual`}
               series={[
                 {
-                  key: 'wanted',
-                  name: 'wanted',
+                  key: 'target',
+                  name: 'target',
                   points: curveWithin(found.wanted, found.fromHz, found.toHz),
-                  look: LOOKS.wanted,
+                  look: LOOKS.target,
                 },
-                { key: 'fitted', name: 'fitted', points: found.fitted, look: LOOKS.fitted },
+                { key: 'fit', name: 'fit', points: found.fitted, look: LOOKS.fit },
                 {
-                  key: 'left over',
-                  name: 'left over',
+                  key: 'residual',
+                  name: 'residual',
                   points: curveWithin(found.leftOver, found.fromHz, found.toHz),
-                  look: LOOKS.leftOver,
+                  look: LOOKS.residual,
                 },
                 ...(correction.proximity === null
                   ? []
@@ -138,13 +140,13 @@ export function CorrectionView({ mics, curves }: CorrectionViewProps) {
           )}
           <ul className="curve-key curve-key-row">
             <li>
-              <LookSign look={LOOKS.wanted} /> wanted
+              <LookSign look={LOOKS.target} /> target
             </li>
             <li>
-              <LookSign look={LOOKS.fitted} /> fitted
+              <LookSign look={LOOKS.fit} /> fit
             </li>
             <li>
-              <LookSign look={LOOKS.leftOver} /> left over
+              <LookSign look={LOOKS.residual} /> residual
             </li>
             {correction.proximity === null ? null : (
               <li>
@@ -155,8 +157,8 @@ export function CorrectionView({ mics, curves }: CorrectionViewProps) {
           {found === undefined ? null : (
             <p className="mic-statement" role="status">
               {found.bands.length === 0
-                ? 'The curves agree within 0.2 dB: nothing to correct.'
-                : `${countOf(found.bands.length, 'band')}: ${withUnit(formatNumber(found.rmsErrorDb, 2), 'dB')} RMS off what is wanted, ${withUnit(formatNumber(found.maxErrorDb, 2), 'dB')} at most, from ${formatFrequency(Math.max(50, Math.round(found.fromHz)))} to ${formatFrequency(Math.min(16_000, Math.round(found.toHz)))}.`}
+                ? 'The curves agree within 0.2 dB. No correction needed.'
+                : `${countOf(found.bands.length, 'band')}: ${withUnit(formatNumber(found.rmsErrorDb, 2), 'dB')} RMS error, ${withUnit(formatNumber(found.maxErrorDb, 2), 'dB')} max, from ${formatFrequency(Math.max(50, Math.round(found.fromHz)))} to ${formatFrequency(Math.min(16_000, Math.round(found.toHz)))}.`}
             </p>
           )}
           <ul className="mic-cautions">
@@ -178,60 +180,54 @@ export function CorrectionView({ mics, curves }: CorrectionViewProps) {
 }
 
 function LimitFields() {
-  const { limits } = useMicsDesk().correction
+  const { limits } = useMicsState().correction
   const set = (changes: Partial<typeof limits>): void =>
     changeCorrection({ limits: { ...limits, ...changes } })
   return (
-    <fieldset className="mic-fields" aria-label="How far the correction goes">
+    <fieldset className="mic-fields" aria-label="Correction limits">
       <NumberField
         label="Amount"
         value={limits.amountPercent}
         unit="%"
-        min={0}
-        max={100}
+        {...rangeOf('mic-correction', 'amountPercent')}
         step={5}
         places={0}
         onChange={(amountPercent) => set({ amountPercent })}
       />
       <NumberField
-        label="Bands at most"
+        label="Max bands"
         value={limits.maxBands}
         unit=""
-        min={1}
-        max={12}
+        {...rangeOf('mic-correction', 'maxBands')}
         places={0}
         onChange={(maxBands) => set({ maxBands: Math.round(maxBands) })}
       />
       <NumberField
-        label="Boost at most"
+        label="Max boost"
         value={limits.maxBoostDb}
         unit="dB"
-        min={0}
-        max={12}
+        {...rangeOf('mic-correction', 'maxBoostDb')}
         step={0.5}
         onChange={(maxBoostDb) => set({ maxBoostDb })}
       />
       <NumberField
-        label="Cut at most"
+        label="Max cut"
         value={limits.maxCutDb}
         unit="dB"
-        min={0}
-        max={18}
+        {...rangeOf('mic-correction', 'maxCutDb')}
         step={0.5}
         onChange={(maxCutDb) => set({ maxCutDb })}
       />
       <FrequencyField
         label="From"
         value={limits.fromHz}
-        min={20}
-        max={1000}
+        {...rangeOf('mic-correction', 'fromHz')}
         onChange={(fromHz) => set({ fromHz })}
       />
       <FrequencyField
         label="To"
         value={limits.toHz}
-        min={2000}
-        max={20_000}
+        {...rangeOf('mic-correction', 'toHz')}
         onChange={(toHz) => set({ toHz })}
       />
     </fieldset>

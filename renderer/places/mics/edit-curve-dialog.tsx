@@ -1,12 +1,13 @@
-// What is said about a curve that is kept.
+// Editing the fields of a saved curve.
 
 import { type FormEvent, useState } from 'react'
 import type { CurveRecord, Mic } from '../../../app/contract/entities.ts'
 import { changeCurve } from '../../acts/mic-acts.ts'
 import { Button } from '../../parts/button.tsx'
 import { Dialog, DialogButtons } from '../../parts/dialog.tsx'
-import { type CurveAbout, CurveFields } from './curve-fields.tsx'
+import { type CurveAbout, CurveFields } from './curves/curve-fields.tsx'
 
+/** Edits what describes a saved curve; its mic and points stay. */
 export function EditCurveDialog({
   curve,
   mics,
@@ -23,7 +24,7 @@ export function EditCurveDialog({
     if (await changeCurve(curve, { name, source, pattern, distanceM, note })) onClose()
   }
   return (
-    <Dialog title="About this curve" isOpen onClose={onClose} width="wide">
+    <Dialog title="Edit curve" isOpen onClose={onClose} width="wide">
       <form onSubmit={(event) => void submit(event)}>
         <CurveFields
           about={about}
@@ -34,7 +35,7 @@ export function EditCurveDialog({
         <DialogButtons>
           <Button onPress={onClose}>Cancel</Button>
           <Button look="main" type="submit" isDisabled={about.name.trim() === ''}>
-            Keep
+            Save
           </Button>
         </DialogButtons>
       </form>

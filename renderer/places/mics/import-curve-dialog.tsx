@@ -1,26 +1,26 @@
-// A curve from a file or pasted: two columns, frequency in Hz and level in dB.
+// Import of a curve from a file or pasted text: two columns, frequency and level.
 
 import { type FormEvent, useState } from 'react'
 import { FileTrigger } from 'react-aria-components'
 import type { Mic } from '../../../app/contract/entities.ts'
 import { decodeText } from '../../../app/contract/text/decode-text.ts'
 import { MAX_CURVE_BYTES, MAX_CURVE_CHARACTERS } from '../../../app/contract/text/limits.ts'
+import { importCurve } from '../../acts/mic-acts.ts'
 import { Button } from '../../parts/button.tsx'
 import { Dialog, DialogButtons, DialogFailure } from '../../parts/dialog.tsx'
 import { TextField } from '../../parts/fields/text-field.tsx'
-import { client } from '../../state/connection.ts'
 import { messageOf, remark } from '../../state/notices.ts'
-import { undoHistory } from '../../state/undo.ts'
-import { type CurveAbout, CurveFields, patternOf } from './curve-fields.tsx'
+import { type CurveAbout, CurveFields, patternOf } from './curves/curve-fields.tsx'
 
 export interface ImportCurveDialogProps {
   readonly mics: readonly Mic[]
-  /** null: a target that belongs to no mic. */
+  /** null for a target curve. */
   readonly micId: number | null
   readonly onClose: () => void
   readonly onImported: (curveId: number) => void
 }
 
+/** Imports a curve from text or a file; the import can be undone. */
 export function ImportCurveDialog(props: ImportCurveDialogProps) {
   const [about, setAbout] = useState<CurveAbout>({
     micId: props.micId,
@@ -38,7 +38,7 @@ export function ImportCurveDialog(props: ImportCurveDialogProps) {
   const readFile = async (file: File | undefined): Promise<void> => {
     if (file === undefined) return
     try {
-      const tooLong = `${file.name} is longer than a curve can be; export fewer points, 96 to the octave are plenty.`
+      const tooLong = `${file.name} is too long for a curve. Export fewer points; 96 per octave is plenty.`
       if (file.size > MAX_CURVE_BYTES) return setFailure(tooLong)
       const contents = decodeText(new Uint8Array(await file.arrayBuffer()))
       if (contents.length > MAX_CURVE_CHARACTERS) return setFailure(tooLong)
@@ -46,7 +46,7 @@ export function ImportCurveDialog(props: ImportCurveDialogProps) {
       setText(contents)
       setAbout((now) => (now.name === '' ? { ...now, name: file.name.replace(/\.[^.]+$/, '') } : now))
     } catch (error) {
-      setFailure(`${file.name} could not be read: ${messageOf(error)}`)
+      setFailure(`Could not read ${file.name}: ${messageOf(error)}`)
     }
   }
 
@@ -54,19 +54,7 @@ export function ImportCurveDialog(props: ImportCurveDialogProps) {
     event.preventDefault()
     setBusy(true)
     try {
-      // What has been read once comes back by its points when it is undone and done again.
-      let imported: Awaited<ReturnType<typeof client.importCurve>> | null = null
-      await undoHistory.perform({
-        label: `import of ${about.name}`,
-        redo: async () => {
-          if (imported === null) imported = await client.importCurve({ ...about, text })
-          else await client.createCurve(imported.curve)
-        },
-        undo: async () => {
-          if (imported !== null) await client.removeCurve({ id: imported.curve.id })
-        },
-      })
-      const { curve, remarks } = imported!
+      const { curve, remarks } = await importCurve({ ...about, text })
       if (remarks.length > 0) remark(`Curve ${curve.name} imported`, ...remarks)
       props.onImported(curve.id)
       props.onClose()
@@ -78,7 +66,7 @@ export function ImportCurveDialog(props: ImportCurveDialogProps) {
   }
 
   return (
-    <Dialog title="Import a curve" isOpen onClose={props.onClose} width="wide">
+    <Dialog title="Import curve" isOpen onClose={props.onClose} width="wide">
       <form onSubmit={(event) => void submit(event)}>
         <CurveFields about={about} onChange={change} mics={props.mics} />
         <div className="curve-text">
@@ -89,13 +77,13 @@ export function ImportCurveDialog(props: ImportCurveDialogProps) {
             isMultiline
             maxLength={MAX_CURVE_CHARACTERS}
             placeholder={'20, -3.5\n1000, 0\n10000, 2.1'}
-            description="One point a line: frequency in Hz or kHz, level in dB, apart by comma, semicolon, tab or space. A head line and decimal commas are understood."
+            description="One point per line: frequency in Hz or kHz, level in dB, separated by commas, semicolons, tabs or spaces. A header line and decimal commas are accepted."
           />
           <FileTrigger
             acceptedFileTypes={['.csv', '.txt', '.tsv', 'text/plain', 'text/csv']}
             onSelect={(files) => void readFile(files?.[0])}
           >
-            <Button>Read from a file</Button>
+            <Button>Choose file…</Button>
           </FileTrigger>
         </div>
         <DialogFailure message={failure} />

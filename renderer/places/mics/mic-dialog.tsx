@@ -1,7 +1,8 @@
-// A microphone as the engineer names it: a new one, or one that is kept.
+// A mic: name, serial number, polar pattern, note.
 
 import { type FormEvent, useState } from 'react'
 import { type Mic, PolarPattern } from '../../../app/contract/entities.ts'
+import { MAX_NOTE } from '../../../app/contract/text/limits.ts'
 import { changeMic } from '../../acts/mic-acts.ts'
 import { Button } from '../../parts/button.tsx'
 import { Dialog, DialogButtons, DialogFailure } from '../../parts/dialog.tsx'
@@ -13,12 +14,13 @@ import { messageOf } from '../../state/notices.ts'
 type Pattern = (typeof PolarPattern.options)[number]
 
 export interface MicDialogProps {
-  /** null: a new one. */
+  /** null creates a mic. */
   readonly mic: Mic | null
   readonly onClose: () => void
   readonly onMade: (micId: number) => void
 }
 
+/** Creates or edits a mic. */
 export function MicDialog({ mic, onClose, onMade }: MicDialogProps) {
   const [name, setName] = useState(mic?.name ?? '')
   const [serial, setSerial] = useState(mic?.serial ?? '')
@@ -41,9 +43,9 @@ export function MicDialog({ mic, onClose, onMade }: MicDialogProps) {
   }
 
   return (
-    <Dialog title={mic === null ? 'New mic' : 'About this mic'} isOpen onClose={onClose}>
+    <Dialog title={mic === null ? 'New mic' : 'Edit mic'} isOpen onClose={onClose}>
       <form onSubmit={(event) => void submit(event)}>
-        <TextField label="Name" value={name} onChange={setName} autoFocus placeholder="As you call it" />
+        <TextField label="Name" value={name} onChange={setName} autoFocus placeholder="Name you use" />
         <div className="dialog-row">
           <TextField label="Serial number" value={serial} onChange={setSerial} maxLength={100} />
           <Select
@@ -53,12 +55,12 @@ export function MicDialog({ mic, onClose, onMade }: MicDialogProps) {
             onChange={(key) => setPattern(key ?? 'unknown')}
           />
         </div>
-        <TextField label="Note" value={note} onChange={setNote} isMultiline maxLength={10_000} />
+        <TextField label="Note" value={note} onChange={setNote} isMultiline maxLength={MAX_NOTE} />
         <DialogFailure message={failure} />
         <DialogButtons>
           <Button onPress={onClose}>Cancel</Button>
           <Button look="main" type="submit" isDisabled={name.trim() === ''}>
-            {mic === null ? 'Create mic' : 'Keep'}
+            {mic === null ? 'Create mic' : 'Save'}
           </Button>
         </DialogButtons>
       </form>

@@ -1,14 +1,15 @@
-// The mics and their curves at the left: chosen, named, exported, removed.
+// Mics and their curves: select for the overlay, edit, export, remove.
 
 import type { CurveRecord, Mic } from '../../../app/contract/entities.ts'
 import { exportCurve, removeCurve, removeMic } from '../../acts/mic-acts.ts'
 import { Checkbox } from '../../parts/fields/checkbox.tsx'
 import { Menu } from '../../parts/menu.tsx'
-import { curveLook, LookSign } from './curve-plot.tsx'
-import { describeCurve } from './curve-words.ts'
-import { changeCorrection, changeMicsDesk, showCurve } from './mics-desk.ts'
-import { retrace } from './trace/trace-desk.ts'
+import { curveLook, LookSign } from './curves/curve-plot.tsx'
+import { describeCurve } from './curves/curve-words.ts'
+import { changeCorrection, changeMicsState, showCurve } from './curves/mics-state.ts'
+import { retrace } from './trace/trace-state.ts'
 
+/** The dialog that the list asks for. */
 export type MicDialog =
   | { readonly kind: 'mic'; readonly mic: Mic | null }
   | { readonly kind: 'curve'; readonly curve: CurveRecord }
@@ -21,6 +22,7 @@ export interface MicListProps {
   readonly onDialog: (dialog: MicDialog) => void
 }
 
+/** Mics with their curves, then target curves; selected curves are shown in the overlay. */
 export function MicList({ mics, curves, shownIds, onDialog }: MicListProps) {
   const targets = curves.filter((curve) => curve.micId === null)
   return (
@@ -32,17 +34,17 @@ export function MicList({ mics, curves, shownIds, onDialog }: MicListProps) {
             <div className="mic-entry-head">
               <h2>{mic.name}</h2>
               <Menu
-                label={`Acts on ${mic.name}`}
+                label={`More for ${mic.name}`}
                 acts={[
-                  { name: 'Import a curve', onAction: () => onDialog({ kind: 'import', micId: mic.id }) },
-                  { name: 'Name, serial, note', onAction: () => onDialog({ kind: 'mic', mic }) },
+                  { name: 'Import curve', onAction: () => onDialog({ kind: 'import', micId: mic.id }) },
+                  { name: 'Edit mic', onAction: () => onDialog({ kind: 'mic', mic }) },
                   { name: 'Remove', onAction: () => void removeMic(mic) },
                 ]}
               />
             </div>
             <p className="soft mic-facts">{describeMic(mic)}</p>
             {own.length === 0 ? (
-              <p className="soft mic-facts">No curve yet: its takes cannot be corrected.</p>
+              <p className="soft mic-facts">No curve yet, so its takes cannot be corrected.</p>
             ) : (
               <CurveChoices curves={own} shownIds={shownIds} onDialog={onDialog} />
             )}
@@ -52,9 +54,9 @@ export function MicList({ mics, curves, shownIds, onDialog }: MicListProps) {
       {targets.length === 0 ? null : (
         <article className="mic-entry">
           <div className="mic-entry-head">
-            <h2>Targets</h2>
+            <h2>Target curves</h2>
           </div>
-          <p className="soft mic-facts">Curves of no mic, to aim a correction at.</p>
+          <p className="soft mic-facts">Targets for corrections.</p>
           <CurveChoices curves={targets} shownIds={shownIds} onDialog={onDialog} />
         </article>
       )}
@@ -64,7 +66,7 @@ export function MicList({ mics, curves, shownIds, onDialog }: MicListProps) {
 
 const describeMic = (mic: Mic): string =>
   [
-    mic.pattern === 'unknown' ? 'pattern not known' : mic.pattern,
+    mic.pattern === 'unknown' ? 'pattern unknown' : mic.pattern,
     mic.serial === '' ? '' : `serial ${mic.serial}`,
     mic.note,
   ]
@@ -91,20 +93,20 @@ const CurveChoices = ({ curves, shownIds, onDialog }: CurveChoicesProps) => (
           </Checkbox>
           {at === -1 ? null : <LookSign look={curveLook(at)} />}
           <Menu
-            label={`Acts on ${curve.name}`}
+            label={`More for ${curve.name}`}
             acts={[
               {
-                name: 'Correct from this curve',
+                name: 'Correct this response',
                 onAction: () => {
                   changeCorrection({ sourceId: curve.id })
-                  changeMicsDesk({ view: 'correction' })
+                  changeMicsState({ view: 'correction' })
                 },
               },
-              { name: 'Name, pattern, note', onAction: () => onDialog({ kind: 'curve', curve }) },
+              { name: 'Edit curve', onAction: () => onDialog({ kind: 'curve', curve }) },
               { name: 'Export as CSV', onAction: () => void exportCurve(curve) },
               ...(curve.picture === null
                 ? []
-                : [{ name: 'Correct the trace', onAction: () => void retrace(curve) }]),
+                : [{ name: 'Edit trace', onAction: () => void retrace(curve) }]),
               { name: 'Remove', onAction: () => void removeCurve(curve) },
             ]}
           />

@@ -1,4 +1,4 @@
-// Mics: what there is, what each does to a voice, and what takes it out again.
+// Mics: microphones with their curves, and views to compare, correct, carry and trace curves.
 
 import { useQuery } from '@tanstack/react-query'
 import { useState } from 'react'
@@ -7,19 +7,19 @@ import { Button } from '../../parts/button.tsx'
 import { curvesQuery, micsQuery } from '../../state/queries.ts'
 import { CarryView } from './carry-view.tsx'
 import { CorrectionView } from './correction-view.tsx'
+import { changeMicsState, MIC_VIEWS, type MicView, useMicsState } from './curves/mics-state.ts'
+import { curveOfTake } from './curves/take-curve.ts'
 import { EditCurveDialog } from './edit-curve-dialog.tsx'
 import { ImportCurveDialog } from './import-curve-dialog.tsx'
 import { MicDialog } from './mic-dialog.tsx'
 import { type MicDialog as Asked, MicList } from './mic-list.tsx'
-import { changeMicsDesk, MIC_VIEWS, type MicView, useMicsDesk } from './mics-desk.ts'
 import { OverlayView } from './overlay-view.tsx'
-import { curveOfTake } from './take-curve.ts'
-import { useTraceDesk } from './trace/trace-desk.ts'
+import { useTraceState } from './trace/trace-state.ts'
 import { TraceView } from './trace/trace-view.tsx'
 import './mics.css'
 import './trace/trace.css'
 
-/** More than this on one sheet is a thicket. */
+/** More curves in one plot are hard to read. */
 const SHOWN_AT_FIRST = 3
 
 const VIEW_NAMES: Readonly<Record<MicView, string>> = {
@@ -29,15 +29,16 @@ const VIEW_NAMES: Readonly<Record<MicView, string>> = {
   trace: 'Trace',
 }
 
+/** Mics: the list on the left, and one of four views. */
 export function MicsPlace() {
   const mics = useQuery(micsQuery).data ?? []
   const curves = useQuery(curvesQuery).data ?? []
-  const { view, shownIds: chosen } = useMicsDesk()
+  const { view, shownIds: chosen } = useMicsState()
   const [dialog, setDialog] = useState<Asked | null>(null)
-  // A picture on the table wants all the room there is.
-  const isTracing = useTraceDesk().picture !== null && view === 'trace'
+  // An open picture gets the space of the list as well.
+  const isTracing = useTraceState().picture !== null && view === 'trace'
   const close = (): void => setDialog(null)
-  // One curve of each mic says more than all of one.
+  // By default, one curve per mic.
   const firsts = mics.flatMap((mic) => curveOfTake({ curveId: null, micId: mic.id }, curves)?.id ?? [])
   const shownIds = (chosen ?? firsts.slice(0, SHOWN_AT_FIRST)).filter((id) =>
     curves.some((curve) => curve.id === id),
@@ -61,10 +62,10 @@ export function MicsPlace() {
       <Tabs
         className="mics-place"
         selectedKey={view}
-        onSelectionChange={(key) => changeMicsDesk({ view: key as MicView })}
+        onSelectionChange={(key) => changeMicsState({ view: key as MicView })}
       >
         <div className="mics-head">
-          <TabList className="mic-tabs" aria-label="What to do with the curves">
+          <TabList className="mic-tabs" aria-label="Mic views">
             {MIC_VIEWS.map((one) => (
               <Tab key={one} id={one} className="mic-tab">
                 {VIEW_NAMES[one]}
@@ -82,7 +83,7 @@ export function MicsPlace() {
           <section className="mic-list" aria-label="Mics" hidden={isTracing}>
             {mics.length === 0 ? (
               <p className="soft mic-list-empty">
-                No mics yet. Name the mics you record with; takes then say which one it was.
+                No mics yet. Add the mics you record with, then assign them to takes in Intake.
               </p>
             ) : null}
             <MicList mics={mics} curves={curves} shownIds={shownIds} onDialog={setDialog} />
@@ -107,7 +108,7 @@ export function MicsPlace() {
           mics={mics}
           micId={dialog.micId}
           onClose={close}
-          onImported={(curveId) => changeMicsDesk({ shownIds: [...shownIds, curveId] })}
+          onImported={(curveId) => changeMicsState({ shownIds: [...shownIds, curveId] })}
         />
       ) : null}
     </>

@@ -1,20 +1,20 @@
-// Curves laid over each other, brought to one level where that is asked, and the difference of two.
+// Overlay of curves, normalised to 0 dB on request, and the difference of two.
 
 import { useQuery } from '@tanstack/react-query'
 import { useState } from 'react'
 import type { CurveRecord, Mic } from '../../../app/contract/entities.ts'
 import { addCurve } from '../../acts/mic-acts.ts'
 import { formatFrequency } from '../../formats/format.ts'
-import { PREFERRED_FREQUENCIES_HZ } from '../../formats/preferred-frequencies.ts'
+import { AUDIBLE_FREQUENCIES_HZ } from '../../formats/preferred-frequencies.ts'
 import { Button } from '../../parts/button.tsx'
 import { EmptyState } from '../../parts/empty-state.tsx'
 import { FrequencyField } from '../../parts/fields/frequency-field.tsx'
 import { Select } from '../../parts/fields/select.tsx'
 import { client } from '../../state/connection.ts'
-import { levelWithin, type Normalising, normalisingShiftDb } from './curve-axes.ts'
-import { CurvePlot, curveLook, LookSign, type PlotSeries, signed } from './curve-plot.tsx'
-import { curveItems, micNameOf } from './curve-words.ts'
-import { changeMicsDesk, useMicsDesk } from './mics-desk.ts'
+import { levelWithin, type Normalising, normalisingShiftDb } from './curves/curve-levels.ts'
+import { CurvePlot, curveLook, LookSign, type PlotSeries, signed } from './curves/curve-plot.tsx'
+import { curveItems, micNameOf } from './curves/curve-words.ts'
+import { changeMicsState, useMicsState } from './curves/mics-state.ts'
 
 export interface OverlayViewProps {
   readonly mics: readonly Mic[]
@@ -24,8 +24,9 @@ export interface OverlayViewProps {
 
 const DIFFERENCE_LOOK = { colour: 'var(--failure)', dash: '', width: 2.5 }
 
+/** The Curves tab: selected curves in one plot, normalised, with the difference of two. */
 export function OverlayView({ mics, curves, shownIds }: OverlayViewProps) {
-  const { normalising, difference } = useMicsDesk()
+  const { normalising, difference } = useMicsState()
   const [showsTable, setShowsTable] = useState(false)
   const shown = shownIds.flatMap((id) => curves.filter((curve) => curve.id === id))
   const curve = curves.find(({ id }) => id === difference.curveId) ?? shown[0]
@@ -43,7 +44,7 @@ export function OverlayView({ mics, curves, shownIds }: OverlayViewProps) {
   if (points !== undefined && curve !== undefined && less !== undefined) {
     series.push({
       key: 'difference',
-      name: `${micNameOf(mics, curve)} less ${micNameOf(mics, less)}`,
+      name: `${micNameOf(mics, curve)} minus ${micNameOf(mics, less)}`,
       points,
       look: DIFFERENCE_LOOK,
       shiftDb: normalisingShiftDb(points, normalising),
@@ -54,11 +55,11 @@ export function OverlayView({ mics, curves, shownIds }: OverlayViewProps) {
     const shiftDb = normalisingShiftDb(points, normalising)
     const made = await addCurve({
       micId: null,
-      name: `${micNameOf(mics, curve)} less ${micNameOf(mics, less)}`.slice(0, 200),
+      name: `${micNameOf(mics, curve)} minus ${micNameOf(mics, less)}`.slice(0, 200),
       source: 'own',
       pattern: 'unknown',
       distanceM: null,
-      note: `${curve.name} less ${less.name}`,
+      note: `${curve.name} minus ${less.name}`,
       points: {
         frequenciesHz: points.frequenciesHz,
         levelsDb: points.levelsDb.map((level) => level + shiftDb),
@@ -66,7 +67,7 @@ export function OverlayView({ mics, curves, shownIds }: OverlayViewProps) {
       picture: null,
     })
     if (made !== null) {
-      changeMicsDesk({
+      changeMicsState({
         shownIds: [...shownIds, made.id],
         difference: { ...difference, isShown: false },
       })
@@ -75,10 +76,10 @@ export function OverlayView({ mics, curves, shownIds }: OverlayViewProps) {
 
   if (shown.length === 0) {
     return (
-      <EmptyState title="No curve chosen">
+      <EmptyState title="No curve selected">
         <p>
-          Choose curves at the left to lay them over each other. Import one as text, or trace it from a
-          picture of a data sheet.
+          Select curves on the left to overlay them. Import a curve as text, or trace one from a picture of a
+          data sheet.
         </p>
       </EmptyState>
     )
@@ -103,7 +104,7 @@ export function OverlayView({ mics, curves, shownIds }: OverlayViewProps) {
         <NormalisingFields normalising={normalising} />
         <span className="mic-controls-space" />
         <Button look="plain" aria-expanded={showsTable} onPress={() => setShowsTable(!showsTable)}>
-          {showsTable ? 'Hide the table' : 'As a table'}
+          {showsTable ? 'Hide table' : 'Show table'}
         </Button>
       </div>
       <div className="mic-view-controls">
@@ -113,25 +114,25 @@ export function OverlayView({ mics, curves, shownIds }: OverlayViewProps) {
             label="Difference of"
             items={items}
             value={curve?.id ?? null}
-            onChange={(curveId) => changeMicsDesk({ difference: { ...difference, curveId, isShown: true } })}
+            onChange={(curveId) => changeMicsState({ difference: { ...difference, curveId, isShown: true } })}
           />
           <Select
             className="mic-control-curve"
-            label="less"
+            label="minus"
             items={items}
             value={less?.id ?? null}
             onChange={(lessCurveId) =>
-              changeMicsDesk({ difference: { ...difference, lessCurveId, isShown: true } })
+              changeMicsState({ difference: { ...difference, lessCurveId, isShown: true } })
             }
           />
           <Button
             isDisabled={curve === undefined || less === undefined}
-            onPress={() => changeMicsDesk({ difference: { ...difference, isShown: !difference.isShown } })}
+            onPress={() => changeMicsState({ difference: { ...difference, isShown: !difference.isShown } })}
           >
             {difference.isShown ? 'Hide' : 'Show'}
           </Button>
           <Button isDisabled={points === undefined} onPress={() => void saveDifference()}>
-            Save as a curve
+            Save as curve
           </Button>
         </fieldset>
       </div>
@@ -154,16 +155,16 @@ const useDifference = (isShown: boolean, curve: CurveRecord | undefined, less: C
   })
 
 function NormalisingFields({ normalising }: { normalising: Normalising }) {
-  const set = (next: Normalising): void => changeMicsDesk({ normalising: next })
+  const set = (next: Normalising): void => changeMicsState({ normalising: next })
   return (
-    <fieldset className="mic-controls-group" aria-label="Where the curves meet">
+    <fieldset className="mic-controls-group" aria-label="Normalisation">
       <Select
         className="mic-control-kind"
-        label="Through 0 dB"
+        label="Normalise to 0 dB"
         items={[
           { key: 'at', name: 'at a frequency' },
           { key: 'over', name: 'over a range' },
-          { key: 'as they are', name: 'as they are' },
+          { key: 'off', name: 'off' },
         ]}
         value={normalising.kind}
         onChange={(kind) =>
@@ -172,7 +173,7 @@ function NormalisingFields({ normalising }: { normalising: Normalising }) {
               ? { kind, frequencyHz: 1000 }
               : kind === 'over'
                 ? { kind, fromHz: 315, toHz: 3150 }
-                : { kind: 'as they are' },
+                : { kind: 'off' },
           )
         }
       />
@@ -210,9 +211,7 @@ function NormalisingFields({ normalising }: { normalising: Normalising }) {
   )
 }
 
-const TABLE_HZ = PREFERRED_FREQUENCIES_HZ.filter((frequencyHz) => frequencyHz >= 20)
-
-/** Levels at the preferred frequencies: the picture for those who cannot see it. */
+/** Levels at the preferred frequencies, for those who cannot see the plot. */
 const LevelTable = ({ series }: { series: readonly PlotSeries[] }) => (
   <div className="level-table-frame">
     <table className="level-table">
@@ -228,7 +227,7 @@ const LevelTable = ({ series }: { series: readonly PlotSeries[] }) => (
         </tr>
       </thead>
       <tbody>
-        {TABLE_HZ.map((frequencyHz) => (
+        {AUDIBLE_FREQUENCIES_HZ.map((frequencyHz) => (
           <tr key={frequencyHz}>
             <th scope="row">{formatFrequency(frequencyHz)}</th>
             {series.map(({ key, points, shiftDb = 0 }) => {

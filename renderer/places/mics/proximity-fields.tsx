@@ -1,26 +1,30 @@
-// The separate low shelf for how near the singer stood: off unless it is asked for.
+// The proximity shelf, a low shelf apart from the fit; off by default.
 
 import { useState } from 'react'
 import { STARTING_PROXIMITY } from '../../../app/contract/chain-document.ts'
 import type { CurveRecord } from '../../../app/contract/entities.ts'
+import { PROXIMITY_BOUNDS } from '../../formats/bounds.ts'
 import { Button } from '../../parts/button.tsx'
 import { Checkbox } from '../../parts/fields/checkbox.tsx'
 import { FrequencyField } from '../../parts/fields/frequency-field.tsx'
 import { NumberField } from '../../parts/fields/number-field.tsx'
 import { client } from '../../state/connection.ts'
 import { attempt } from '../../state/notices.ts'
-import { changeCorrection, useMicsDesk } from './mics-desk.ts'
+import { changeCorrection, useMicsState } from './curves/mics-state.ts'
 
+/** Proximity shelf of the correction, set by ear or proposed from pattern and distances. */
 export function ProximityFields({ source }: { source: CurveRecord }) {
-  const { proximity, voiceDistanceM } = useMicsDesk().correction
+  const { proximity, voiceDistanceM } = useMicsState().correction
   const [evidence, setEvidence] = useState('')
   const propose = async (): Promise<void> => {
     const curveDistanceM = source.distanceM
     if (curveDistanceM === null) {
-      setEvidence('The distance of this curve is not known; set it with the curve, or set the shelf by ear.')
+      setEvidence(
+        'The distance of this curve is unknown. Enter it under Edit curve, or set the shelf by ear.',
+      )
       return
     }
-    const proposal = await attempt('No shelf was proposed', () =>
+    const proposal = await attempt('Could not propose a proximity shelf', () =>
       client.proposeProximity({ pattern: source.pattern, curveDistanceM, voiceDistanceM }),
     )
     if (proposal === undefined) return
@@ -58,23 +62,23 @@ export function ProximityFields({ source }: { source: CurveRecord }) {
           <FrequencyField
             label="Frequency"
             value={proximity.frequencyHz}
-            min={40}
-            max={600}
+            {...PROXIMITY_BOUNDS.frequencyHz}
             onChange={(frequencyHz) => changeCorrection({ proximity: { ...proximity, frequencyHz } })}
           />
           <NumberField
             label="Gain"
             value={proximity.gainDb}
             unit="dB"
-            min={-12}
-            max={12}
+            {...PROXIMITY_BOUNDS.gainDb}
             step={0.5}
             onChange={(gainDb) => changeCorrection({ proximity: { ...proximity, gainDb } })}
           />
         </>
       )}
       <p className="soft mic-fields-note" role="status">
-        {evidence === '' ? 'Apart from the fit: no curve knows how near the singer stood.' : evidence}
+        {evidence === ''
+          ? 'Separate from the fit: a curve does not include the singer’s distance.'
+          : evidence}
       </p>
     </fieldset>
   )

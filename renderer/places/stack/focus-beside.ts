@@ -1,8 +1,8 @@
-// Keeps the keyboard where it was when what it stood on is removed.
+// Where the focus goes when the focused element is removed.
 
 /**
- * The neighbour of the element that matches, or lies in one that does: the next, or the one before
- * where there is none. Asked for before the removal, it takes the focus afterwards.
+ * The neighbour, among the elements that match `selector`, of the one inside `within`: the next one, or the
+ * previous one after the last. Call it before the removal and focus the result afterwards.
  */
 export function neighbourOf(within: Element | null, selector: string): HTMLElement | null {
   const all = [...document.querySelectorAll<HTMLElement>(selector)]

@@ -1,9 +1,10 @@
-// A group: its head with gain and chain, and its layers below, held together by a bracket
-// as the staves of a score are.
+// A group: name, gain and chain in its head, and its layers below, joined by a bracket like the
+// staves of a score.
 
 import { type ReactNode, useRef } from 'react'
 import type { Group } from '../../../app/contract/entities.ts'
 import { changeGroup, removeGroup } from '../../acts/stack-acts.ts'
+import { GROUP_GAIN_BOUNDS } from '../../formats/bounds.ts'
 import { countOf, formatGain } from '../../formats/format.ts'
 import { Button } from '../../parts/button.tsx'
 import { InlineName } from '../../parts/fields/inline-name.tsx'
@@ -20,12 +21,13 @@ export interface GroupBandProps {
   readonly group: Group
   readonly layerCount: number
   readonly chainChoices: readonly SelectItem<number>[]
-  /** One chain serves all groups: the group has none of its own to choose. */
+  /** All groups share one chain, so the group has no chain of its own. */
   readonly isShared: boolean
   readonly isSelected: boolean
   readonly children: ReactNode
 }
 
+/** One group: name, gain and chain above its layers. */
 export function GroupBand(props: GroupBandProps) {
   const { group, layerCount, chainChoices, isShared } = props
   const band = useRef<HTMLElement>(null)
@@ -36,7 +38,7 @@ export function GroupBand(props: GroupBandProps) {
       aria-label={`Group ${group.name}`}
       data-selected={props.isSelected || undefined}
     >
-      {/* biome-ignore lint/a11y/noStaticElementInteractions: choosing follows the focus of the fields inside */}
+      {/* biome-ignore lint/a11y/noStaticElementInteractions: the selection follows the focus of the fields inside */}
       <div className="group-head" onFocus={() => selectGroup(group.id)} onBlur={() => undoHistory.seal()}>
         <Button
           look="sign"
@@ -70,14 +72,13 @@ export function GroupBand(props: GroupBandProps) {
           isLabelHidden
           value={group.gainDb}
           unit="dB"
-          min={-60}
-          max={12}
+          {...GROUP_GAIN_BOUNDS}
           step={0.5}
           format={formatGain}
           onChange={(gainDb) => void changeGroup(group, { gainDb }, 'gain')}
         />
         {isShared ? (
-          <span className="group-chain soft">through the shared chain</span>
+          <span className="group-chain soft">uses the shared chain</span>
         ) : (
           <Select
             className="group-chain"

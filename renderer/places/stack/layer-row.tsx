@@ -1,8 +1,9 @@
-// One layer: its settings at the left, its wave on the time axis.
+// One layer: its settings on the left, its waveform on the time axis.
 
 import { useRef } from 'react'
 import type { Group, Take } from '../../../app/contract/entities.ts'
 import { changeLayer, removeLayer } from '../../acts/stack-acts.ts'
+import { LAYER_GAIN_BOUNDS, OFFSET_BOUNDS, PAN_BOUNDS } from '../../formats/bounds.ts'
 import { formatGain, formatPan, parsePan } from '../../formats/format.ts'
 import { ROLE_ITEMS } from '../../formats/roles.ts'
 import { formatOffset, parseOffset, stepOffset } from '../../formats/stack/offset-units.ts'
@@ -19,19 +20,18 @@ import { undoHistory } from '../../state/undo.ts'
 import { neighbourOf } from './focus-beside.ts'
 import { LayerWave, type LayerWaveProps } from './layer-wave.tsx'
 
-const OFFSET_LIMIT = 2_000_000_000
-
 export interface LayerRowProps extends Omit<LayerWaveProps, 'take' | 'onSelect'> {
   readonly take: Take | undefined
   readonly groups: readonly Group[]
 }
 
+/** One layer: fields on the left, waveform on the time axis. */
 export function LayerRow(props: LayerRowProps) {
   const { layer, take, groups, base, unit } = props
   const row = useRef<HTMLDivElement>(null)
   return (
     <div ref={row} className="layer-row" data-selected={props.isSelected || undefined}>
-      {/* biome-ignore lint/a11y/noStaticElementInteractions: choosing follows the focus of the fields inside */}
+      {/* biome-ignore lint/a11y/noStaticElementInteractions: the selection follows the focus of the fields inside */}
       <div className="layer-head" onFocus={() => selectLayer(layer)} onBlur={() => undoHistory.seal()}>
         <Button
           look="sign"
@@ -77,8 +77,7 @@ export function LayerRow(props: LayerRowProps) {
           isLabelHidden
           value={layer.gainDb}
           unit="dB"
-          min={-60}
-          max={24}
+          {...LAYER_GAIN_BOUNDS}
           step={0.5}
           format={formatGain}
           onChange={(gainDb) => void changeLayer(layer, { gainDb }, 'gain')}
@@ -88,8 +87,7 @@ export function LayerRow(props: LayerRowProps) {
           isLabelHidden
           value={layer.pan}
           unit=""
-          min={-1}
-          max={1}
+          {...PAN_BOUNDS}
           format={formatPan}
           parse={parsePan}
           example="L 30, C or R 30"
@@ -101,8 +99,7 @@ export function LayerRow(props: LayerRowProps) {
           isLabelHidden
           value={layer.offsetSamples}
           unit=""
-          min={-OFFSET_LIMIT}
-          max={OFFSET_LIMIT}
+          {...OFFSET_BOUNDS}
           format={(frames) => formatOffset(frames, unit, base)}
           parse={(text) => parseOffset(text, unit, base)}
           example={unit === 'bars' ? 'bar.beat, or ms' : 'ms or samples'}

@@ -1,11 +1,12 @@
-// A layer's wave on the time axis: dragged to another moment, nudged by the arrow keys.
+// Waveform of a layer on the time axis; dragging and arrow keys change the offset.
 
-import { type KeyboardEvent, type PointerEvent, useState } from 'react'
+import { type KeyboardEvent, useState } from 'react'
 import type { Layer, Role, Take } from '../../../app/contract/entities.ts'
 import { changeLayer, removeLayer } from '../../acts/stack-acts.ts'
 import { formatOffset, framesOfMs, type OffsetUnit, type TimeBase } from '../../formats/stack/offset-units.ts'
 import { keyActOf } from '../../keys/key-table.ts'
 import { useAtRest } from '../../parts/use-at-rest.ts'
+import { useDrag } from '../../parts/use-drag.ts'
 import { useEffectiveTheme } from '../../state/theme.ts'
 import { undoHistory } from '../../state/undo.ts'
 import { usePeaks } from '../../waveform/use-peaks.ts'
@@ -14,7 +15,7 @@ import { neighbourOf } from './focus-beside.ts'
 import { lengthInSession, snapFrame } from './time-axis.ts'
 import type { LaneViewport } from './use-lane-viewport.ts'
 
-export const WAVE_COLOURS: Readonly<Record<Role, string>> = {
+const WAVE_COLOURS: Readonly<Record<Role, string>> = {
   lead: '--wave-lead',
   double: '--wave-double',
   'ad-lib': '--wave-ad-lib',
@@ -25,6 +26,7 @@ const GAIN_REST_MS = 150
 const NUDGE_MS = 1
 const LONG_NUDGE_MS = 10
 
+/** A layer, its take, and the time axis it is drawn on. */
 export interface LayerWaveProps {
   readonly layer: Layer
   readonly take: Take
@@ -40,48 +42,50 @@ export interface LayerWaveProps {
   readonly onSelect: () => void
 }
 
+/** Waveform of a layer. Dragging sets the offset, with Shift in steps of a beat. */
 export function LayerWave(props: LayerWaveProps) {
   const { layer, take, base, unit, originFrame, pxPerSecond, viewport, height } = props
   const peaks = usePeaks(take.id)
   const theme = useEffectiveTheme()
   const gain = props.waveGain * 10 ** (layer.gainDb / 20)
-  // While the gain moves the picture is stretched; it is drawn again once the gain rests.
+  // While the gain changes, the drawn waveform is stretched; it is redrawn once the gain has settled.
   const drawnGain = useAtRest(gain, GAIN_REST_MS)
-  const [drag, setDrag] = useState<{ fromX: number; frames: number } | null>(null)
+  const [draggedFrames, setDraggedFrames] = useState<number | null>(null)
 
-  const offset = layer.offsetSamples + (drag?.frames ?? 0)
+  const offset = layer.offsetSamples + (draggedFrames ?? 0)
   const pxPerFrame = pxPerSecond / base.sampleRateHz
   const leftPx = (offset - originFrame) * pxPerFrame
   const widthPx = Math.max(2, lengthInSession(take, base.sampleRateHz) * pxPerFrame)
   const fromPx = Math.max(leftPx, viewport.fromPx)
   const toPx = Math.min(leftPx + widthPx, viewport.toPx)
-  // Frames of the take per pixel, at the take's own rate.
+  // Frames of the take per pixel, at the take's own sample rate.
   const takeFramesPerPx = take.frames / widthPx
 
   const moveTo = (frame: number): void => {
     if (frame !== layer.offsetSamples) void changeLayer(layer, { offsetSamples: frame }, 'offset')
   }
 
-  const onPointerDown = (event: PointerEvent<HTMLDivElement>): void => {
-    if (event.button !== 0) return
-    props.onSelect()
-    event.currentTarget.setPointerCapture(event.pointerId)
-    setDrag({ fromX: event.clientX, frames: 0 })
-  }
-  const onPointerMove = (event: PointerEvent<HTMLDivElement>): void => {
-    if (drag === null) return
-    const free = Math.round(layer.offsetSamples + (event.clientX - drag.fromX) / pxPerFrame)
-    const frame = event.shiftKey ? snapFrame(free, base) : free
-    setDrag({ fromX: drag.fromX, frames: frame - layer.offsetSamples })
-  }
-  const onPointerUp = (): void => {
-    if (drag !== null && drag.frames !== 0) {
-      undoHistory.seal()
-      moveTo(layer.offsetSamples + drag.frames)
-      undoHistory.seal()
-    }
-    setDrag(null)
-  }
+  const { dragProps, cancel } = useDrag<{ fromX: number }>({
+    onPress(event) {
+      props.onSelect()
+      setDraggedFrames(0)
+      return { fromX: event.clientX }
+    },
+    onMove({ fromX }, event) {
+      const free = Math.round(layer.offsetSamples + (event.clientX - fromX) / pxPerFrame)
+      const frame = event.shiftKey ? snapFrame(free, base) : free
+      setDraggedFrames(frame - layer.offsetSamples)
+    },
+    onRelease() {
+      if (draggedFrames !== null && draggedFrames !== 0) {
+        undoHistory.seal()
+        moveTo(layer.offsetSamples + draggedFrames)
+        undoHistory.seal()
+      }
+      setDraggedFrames(null)
+    },
+    onCancel: () => setDraggedFrames(null),
+  })
   const onKeyDown = (event: KeyboardEvent<HTMLDivElement>): void => {
     const nudge = (ms: number): void => moveTo(layer.offsetSamples + framesOfMs(ms, base.sampleRateHz))
     switch (keyActOf(event, 'wave')) {
@@ -102,8 +106,8 @@ export function LayerWave(props: LayerWaveProps) {
         void removeLayer(layer).then((isDone) => isDone && next?.focus())
         break
       }
-      case 'letGo':
-        setDrag(null)
+      case 'cancelDrag':
+        cancel()
         break
       default:
         return
@@ -121,17 +125,14 @@ export function LayerWave(props: LayerWaveProps) {
       aria-valuetext={formatOffset(offset, unit, base)}
       data-selected={props.isSelected || undefined}
       data-muted={layer.muted || undefined}
-      data-dragging={drag !== null || undefined}
+      data-dragging={draggedFrames !== null || undefined}
       style={{ left: leftPx, width: widthPx, height }}
-      onPointerDown={onPointerDown}
-      onPointerMove={onPointerMove}
-      onPointerUp={onPointerUp}
-      onPointerCancel={() => setDrag(null)}
+      {...dragProps}
       onKeyDown={onKeyDown}
       onFocus={props.onSelect}
       onBlur={() => undoHistory.seal()}
     >
-      {drag === null ? null : (
+      {draggedFrames === null ? null : (
         <span className="layer-wave-moved number">{formatOffset(offset, unit, base)}</span>
       )}
       {peaks === undefined || toPx - fromPx < 1 ? null : (

@@ -1,4 +1,4 @@
-// Where the ear is: a line through all lanes that the sheet follows while it plays.
+// The playhead: a line across all lanes; the lanes scroll with it during playback.
 
 import { type RefObject, useEffect } from 'react'
 import { usePlayer, usePlayhead } from '../../playback/player.ts'
@@ -10,6 +10,7 @@ export interface PlayheadProps {
   readonly pxPerFrame: number
 }
 
+/** The playhead line; scrolls the lanes during playback. Hidden while a single take plays. */
 export function Playhead({ sheet, laneWidth, originFrame, pxPerFrame }: PlayheadProps) {
   const { status, source } = usePlayer()
   const frame = usePlayhead()

@@ -1,14 +1,16 @@
-// The ruler over the lanes: ticks of the song, a click to go there, a drag to repeat a span.
+// The ruler over the lanes: ticks, click to move the playhead, drag to set the loop.
 
 import { type KeyboardEvent, type PointerEvent, useRef, useState } from 'react'
+import type { FrameRange } from '../../formats/frame-range.ts'
 import { formatOffset, type OffsetUnit, type TimeBase } from '../../formats/stack/offset-units.ts'
 import { keyActOf } from '../../keys/key-table.ts'
+import { useDrag } from '../../parts/use-drag.ts'
 import { player, playheadFrame } from '../../playback/player.ts'
-import { type LoopRange, setLoop } from '../../state/selection.ts'
+import { setLoop } from '../../state/selection.ts'
 import { snapFrame, snapStep, ticksBetween } from './time-axis.ts'
 import type { LaneViewport } from './use-lane-viewport.ts'
 
-/** A shorter drag is a click. */
+/** Shorter drags count as clicks. */
 const CLICK_PX = 4
 
 export interface RulerProps {
@@ -18,12 +20,13 @@ export interface RulerProps {
   readonly endFrame: number
   readonly pxPerSecond: number
   readonly viewport: LaneViewport
-  readonly loop: LoopRange | null
+  readonly loop: FrameRange | null
 }
 
+/** Bars or time over the lanes: a click moves the playhead, a drag sets the loop. */
 export function Ruler({ base, unit, originFrame, endFrame, pxPerSecond, viewport, loop }: RulerProps) {
   const ruler = useRef<HTMLDivElement>(null)
-  const [drag, setDrag] = useState<{ fromFrame: number; toFrame: number; fromX: number } | null>(null)
+  const [drag, setDrag] = useState<FrameRange | null>(null)
   const pxPerFrame = pxPerSecond / base.sampleRateHz
   const xOf = (frame: number): number => (frame - originFrame) * pxPerFrame
   const frameAt = (event: PointerEvent): number => {
@@ -38,12 +41,20 @@ export function Ruler({ base, unit, originFrame, endFrame, pxPerSecond, viewport
           toFrame: Math.max(drag.fromFrame, drag.toFrame),
         }
 
-  const onPointerUp = (event: PointerEvent): void => {
-    if (drag === null) return
-    if (Math.abs(event.clientX - drag.fromX) < CLICK_PX) player.seek(drag.fromFrame)
-    else if (shown !== null && shown.toFrame > shown.fromFrame) setLoop(shown)
-    setDrag(null)
-  }
+  const { dragProps } = useDrag<{ fromFrame: number; fromX: number }>({
+    onPress(event) {
+      const frame = frameAt(event)
+      setDrag({ fromFrame: frame, toFrame: frame })
+      return { fromFrame: frame, fromX: event.clientX }
+    },
+    onMove: ({ fromFrame }, event) => setDrag({ fromFrame, toFrame: frameAt(event) }),
+    onRelease({ fromFrame, fromX }, event) {
+      if (Math.abs(event.clientX - fromX) < CLICK_PX) player.seek(fromFrame)
+      else if (shown !== null && shown.toFrame > shown.fromFrame) setLoop(shown)
+      setDrag(null)
+    },
+    onCancel: () => setDrag(null),
+  })
   const onKeyDown = (event: KeyboardEvent): void => {
     const here = Math.round(playheadFrame())
     const step = snapStep(base)
@@ -60,7 +71,7 @@ export function Ruler({ base, unit, originFrame, endFrame, pxPerSecond, viewport
       case 'loopEnd':
         setLoop({ fromFrame: Math.min(loop?.fromFrame ?? 0, Math.round(here - step)), toFrame: here })
         break
-      case 'dropLoop':
+      case 'clearLoop':
         setLoop(null)
         break
       default:
@@ -81,24 +92,14 @@ export function Ruler({ base, unit, originFrame, endFrame, pxPerSecond, viewport
       ref={ruler}
       className="ruler"
       role="group"
-      // biome-ignore lint/a11y/noNoninteractiveTabindex: Escape on the ruler takes the loop away
+      // biome-ignore lint/a11y/noNoninteractiveTabindex: the ruler takes keys: arrows, [ and ], Escape
       tabIndex={0}
       aria-label={
         loop === null
-          ? 'Ruler, no loop. Drag, or press [ and ] at the playhead, to loop a span.'
-          : `Ruler, loop from ${formatOffset(loop.fromFrame, unit, base)} to ${formatOffset(loop.toFrame, unit, base)}. Escape removes it.`
+          ? 'Ruler, no loop. Drag to set a loop, or press [ and ] at the playhead.'
+          : `Ruler, loop from ${formatOffset(loop.fromFrame, unit, base)} to ${formatOffset(loop.toFrame, unit, base)}. Escape clears it.`
       }
-      onPointerDown={(event) => {
-        if (event.button !== 0) return
-        event.currentTarget.setPointerCapture(event.pointerId)
-        const frame = frameAt(event)
-        setDrag({ fromFrame: frame, toFrame: frame, fromX: event.clientX })
-      }}
-      onPointerMove={(event) => {
-        if (drag !== null) setDrag({ ...drag, toFrame: frameAt(event) })
-      }}
-      onPointerUp={onPointerUp}
-      onPointerCancel={() => setDrag(null)}
+      {...dragProps}
       onKeyDown={onKeyDown}
     >
       {ticks.map((tick) => (

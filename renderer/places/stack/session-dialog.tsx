@@ -1,7 +1,8 @@
-// What belongs to the session as a whole: date, tempo, pan law, notes.
+// Session settings: date, tempo, pan law, notes.
 
 import { type FormEvent, useState } from 'react'
 import type { Session } from '../../../app/contract/entities.ts'
+import { MAX_NOTE } from '../../../app/contract/text/limits.ts'
 import { tryChangeSession } from '../../acts/stack-acts.ts'
 import { formatRate } from '../../formats/format.ts'
 import { PAN_LAW_ITEMS } from '../../panels/new-session/new-session-dialog.tsx'
@@ -12,6 +13,7 @@ import { TempoFields } from '../../parts/fields/tempo-fields.tsx'
 import { TextField } from '../../parts/fields/text-field.tsx'
 import { messageOf } from '../../state/notices.ts'
 
+/** Edits date, pan law, tempo and notes of a session. */
 export function SessionDialog({ session, onClose }: { session: Session; onClose: () => void }) {
   const [date, setDate] = useState(session.date)
   const [tempoBpm, setTempoBpm] = useState(session.tempoBpm)
@@ -52,7 +54,7 @@ export function SessionDialog({ session, onClose }: { session: Session; onClose:
           />
         </div>
         <TempoFields {...{ tempoBpm, beatsPerBar }} onTempo={setTempoBpm} onBeats={setBeatsPerBar} />
-        <TextField label="Notes" value={notes} onChange={setNotes} isMultiline maxLength={10_000} />
+        <TextField label="Notes" value={notes} onChange={setNotes} isMultiline maxLength={MAX_NOTE} />
         <DialogFailure message={failure} />
         <DialogButtons>
           <Button onPress={onClose}>Cancel</Button>

@@ -1,4 +1,4 @@
-// The stack as a whole: how loud it is, where it peaks, and what of it survives in mono.
+// Measurements of the whole stack: loudness, peaks and mono compatibility.
 
 import { useEffect, useState } from 'react'
 import type { Session } from '../../../app/contract/entities.ts'
@@ -16,7 +16,7 @@ type State =
   | { readonly is: 'done'; readonly measured: StackMeasurement }
   | { readonly is: 'failed'; readonly message: string }
 
-/** Measures as soon as it is opened; closing it stops that. */
+/** Measures when it opens; closing it cancels the measurement. */
 export function StackMeasureDialog({ session, onClose }: { session: Session; onClose: () => void }) {
   const [state, setState] = useState<State>({ is: 'busy', fraction: 0 })
   useEffect(() => {
@@ -41,8 +41,8 @@ export function StackMeasureDialog({ session, onClose }: { session: Session; onC
   }, [session.id])
 
   return (
-    <Dialog title={`The stack of ${session.songTitle}`} isOpen onClose={onClose}>
-      <p className="soft">From the first frame to the last, through the saved chains, as it is bounced.</p>
+    <Dialog title={`Stack levels: ${session.songTitle}`} isOpen onClose={onClose}>
+      <p className="soft">The whole song through the saved chains, as it will be bounced.</p>
       {state.is === 'busy' ? <Progress label="Measuring the stack" fraction={state.fraction} /> : null}
       <DialogFailure message={state.is === 'failed' ? state.message : null} />
       {state.is === 'done' ? <Measured measured={state.measured} /> : null}
@@ -58,15 +58,15 @@ export function StackMeasureDialog({ session, onClose }: { session: Session; onC
 function Measured({ measured }: { measured: StackMeasurement }) {
   const { mono } = measured
   const facts = [
-    ['Loudness', formatLevel(measured.integratedLufs, 'LUFS')],
-    ['Range', formatLevel(measured.loudnessRangeLu, 'LU')],
-    ['Loudest three seconds', formatLevel(measured.maxShortTermLufs, 'LUFS')],
+    ['Integrated loudness', formatLevel(measured.integratedLufs, 'LUFS')],
+    ['Loudness range', formatLevel(measured.loudnessRangeLu, 'LU')],
+    ['Max short-term', formatLevel(measured.maxShortTermLufs, 'LUFS')],
     ['True peak', formatLevel(measured.truePeakDbtp, 'dBTP')],
     ['Sample peak', formatLevel(measured.samplePeakDbfs, 'dBFS')],
-    ['Mono against stereo', formatLevel(mono.lossDb, 'dB')],
-    ['Correlation, lowest 5 %', mono.correlationP5 === null ? '—' : formatNumber(mono.correlationP5, 2)],
+    ['Mono fold-down loss', formatLevel(mono.lossDb === null ? null : -mono.lossDb, 'dB')],
+    ['Correlation, 5th percentile', mono.correlationP5 === null ? '—' : formatNumber(mono.correlationP5, 2)],
     [
-      'Sides against each other',
+      'Out of phase',
       mono.opposedPercent === null ? '—' : withUnit(formatNumber(mono.opposedPercent, 0), '% of the time'),
     ],
   ] as const
@@ -82,7 +82,7 @@ function Measured({ measured }: { measured: StackMeasurement }) {
           ))}
         </tbody>
       </table>
-      <ul className="stack-mono" aria-label="In mono">
+      <ul className="stack-mono" aria-label="Mono compatibility">
         {monoSentences(mono).map((sentence) => (
           <li key={sentence}>{sentence}</li>
         ))}

@@ -1,4 +1,4 @@
-// The stack: groups as systems of a score, their layers as staves on one time axis.
+// Stack: groups and their layers on one time axis, laid out like a score.
 
 import type { SessionContents } from '../../../app/contract/entities.ts'
 import { Button } from '../../parts/button.tsx'
@@ -8,27 +8,25 @@ import { goTo } from '../../state/selection.ts'
 import { StackScore } from './stack-score.tsx'
 import './stack.css'
 
+/** Stack of the current session. */
 export function StackPlace() {
   const { data, error } = useCurrentSession()
   if (error !== null) {
     return (
-      <EmptyState title="The session cannot be shown">
+      <EmptyState title="Could not open the session">
         <p>{error.message}</p>
       </EmptyState>
     )
   }
-  if (data === undefined) return <EmptyState title="Opening the session" />
+  if (data === undefined) return <EmptyState title="Opening session…" />
   return <StackOf key={data.session.id} contents={data} />
 }
 
 function StackOf({ contents }: { contents: SessionContents }) {
   if (contents.takes.length > 0 || contents.layers.length > 0) return <StackScore contents={contents} />
   return (
-    <EmptyState title="Nothing is stacked yet">
-      <p>
-        The stack is made of takes. Import the takes of the day first, then place them as lead, doubles and
-        ad-libs.
-      </p>
+    <EmptyState title="No layers yet">
+      <p>Import takes first, then place them as lead, doubles and ad-libs.</p>
       <Button look="main" onPress={() => goTo('intake')}>
         Go to Intake
       </Button>

@@ -1,4 +1,4 @@
-// The sheet itself: heads at the left that stay, lanes that scroll, one axis for all.
+// The score: fixed heads on the left, scrolling lanes, one time axis for all layers.
 
 import { useLayoutEffect, useMemo, useRef } from 'react'
 import type { SessionContents } from '../../../app/contract/entities.ts'
@@ -17,7 +17,8 @@ import { useLaneViewport } from './use-lane-viewport.ts'
 import { useWheelZoom } from './use-wheel-zoom.ts'
 
 const LANE_PX = 72
-/** Room after the last sound, so that its end is seen. */
+
+/** Factor on the length of the song that leaves some room after its end. */
 const TAIL = 1.03
 const SHORTEST_SONG_S = 5
 
@@ -27,6 +28,7 @@ const UNIT_NAMES: Readonly<Record<OffsetUnit, string>> = {
   bars: 'Offset, bars',
 }
 
+/** All groups and layers on one time axis. */
 export function StackScore({ contents }: { contents: SessionContents }) {
   const { session, groups, layers } = contents
   const selection = useSelection()
@@ -43,17 +45,17 @@ export function StackScore({ contents }: { contents: SessionContents }) {
   const extent = extentOf(layers, takes, session.sampleRateHz)
   const seconds = Math.max(
     SHORTEST_SONG_S,
-    ((extent.endFrame - extent.startFrame) / session.sampleRateHz) * TAIL,
+    ((extent.toFrame - extent.fromFrame) / session.sampleRateHz) * TAIL,
   )
   const wholeSongPxPerSecond = Math.max(0.1, viewport.width / seconds)
   const pxPerSecond = Math.max(wholeSongPxPerSecond, view.pxPerSecond ?? 0)
   const pxPerFrame = pxPerSecond / session.sampleRateHz
-  const originFrame = extent.startFrame
+  const originFrame = extent.fromFrame
   const endFrame = originFrame + seconds * session.sampleRateHz
 
   useWheelZoom(sheet, (factor) => zoomBy(factor, pxPerSecond, wholeSongPxPerSecond))
 
-  // Zooming keeps the middle of the picture where it is.
+  // Zooming keeps the centre of the view in place.
   const lastZoom = useRef(pxPerSecond)
   useLayoutEffect(() => {
     const element = sheet.current
@@ -85,7 +87,7 @@ export function StackScore({ contents }: { contents: SessionContents }) {
               <span className="corner-pan">Pan</span>
               <Select
                 className="corner-offset"
-                label="Offsets in"
+                label="Offset unit"
                 isLabelHidden
                 items={OFFSET_UNITS.filter((item) => item === usableUnit(item, base)).map((item) => ({
                   key: item,
@@ -141,7 +143,7 @@ export function StackScore({ contents }: { contents: SessionContents }) {
             )
           })}
           {groups.length === 0 ? (
-            <p className="group-empty soft">There is no group. Add one above, then place takes in it.</p>
+            <p className="group-empty soft">No groups. Add one above, then place takes in it.</p>
           ) : null}
           <div className="sheet-rest" />
           <div className="sheet-playhead" aria-hidden="true">

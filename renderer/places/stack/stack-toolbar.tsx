@@ -1,4 +1,4 @@
-// The head of the stack: hear it, share its chain, look closer, bounce.
+// Toolbar of Stack: playback, chain sharing, session settings, measuring, zoom, bounce.
 
 import { useState } from 'react'
 import type { ChainSharing, SessionContents } from '../../../app/contract/entities.ts'
@@ -13,17 +13,17 @@ import { StackMeasureDialog } from './stack-measure-dialog.tsx'
 import { CLOSEST_PX_PER_SECOND, setWaveGain, setZoom, useStackView, zoomBy } from './stack-view.ts'
 
 const SHARING_ITEMS: readonly { key: ChainSharing; name: string; detail: string }[] = [
-  { key: 'own', name: 'Chain per group', detail: 'Each group’s chain listens to its own group' },
+  { key: 'own', name: 'Chain per group', detail: 'Each group’s levels drive its own chain' },
   {
     key: 'shared',
     name: 'One shared chain',
-    detail: 'It listens to the whole stack, so that the stems add up to it',
+    detail: 'Driven by the whole stack, so that the stems sum to it',
   },
 ]
 const WAVE_GAIN_ITEMS = [1, 2, 4, 8].map((factor) => ({ key: factor, name: `Waves ×${factor}` }))
 const ZOOM_STEP = 1.5
 
-/** 'Group 4', or the next number that is free. */
+/** 'Group 4' for a fourth group, or the next free number. */
 function freeGroupName(groups: readonly { name: string }[]): string {
   for (let number = groups.length + 1; ; number++) {
     const name = `Group ${number}`
@@ -34,11 +34,12 @@ function freeGroupName(groups: readonly { name: string }[]): string {
 export interface StackToolbarProps {
   readonly contents: SessionContents
   readonly chainChoices: readonly SelectItem<number>[]
-  /** The zoom that is drawn now, also while it fits the whole song. */
+  /** The drawn zoom, also while the view fits the whole song. */
   readonly pxPerSecond: number
   readonly wholeSongPxPerSecond: number
 }
 
+/** Playback, chain sharing, session, measuring, groups, zoom and bounce. */
 export function StackToolbar(props: StackToolbarProps) {
   const { contents, chainChoices, pxPerSecond, wholeSongPxPerSecond } = props
   const { session, groups, layers } = contents
@@ -108,7 +109,7 @@ export function StackToolbar(props: StackToolbarProps) {
         </Button>
         <Select
           className="wave-gain-chooser"
-          label="Height of the waves"
+          label="Waveform height"
           isLabelHidden
           items={WAVE_GAIN_ITEMS}
           value={waveGain}

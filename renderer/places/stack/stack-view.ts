@@ -1,33 +1,49 @@
-// How the stack is looked at: zoom, height of the waves, unit of the offsets. Kept on this machine.
+// View settings of Stack: zoom, waveform height, offset unit. Only the offset unit is remembered on this machine.
 
+import { useStore } from 'zustand'
+import { persist } from 'zustand/middleware'
+import { createStore } from 'zustand/vanilla'
 import { OFFSET_UNITS, type OffsetUnit } from '../../formats/stack/offset-units.ts'
-import { createStore, useStore } from '../../state/store.ts'
+import { keeping, oneOf } from '../../state/kept-fields.ts'
 
-export interface StackView {
+interface StackView {
   /** null shows the whole song. */
   readonly pxPerSecond: number | null
-  /** Factor on the waves. */
+  /** Factor on all waveforms. */
   readonly waveGain: number
   readonly offsetUnit: OffsetUnit
 }
 
-const KEY = 'takeloft.offsetUnit'
-const storedUnit = OFFSET_UNITS.find((unit) => unit === localStorage.getItem(KEY))
+const view = createStore<StackView>()(
+  persist(
+    () => ({ pxPerSecond: null, waveGain: 2, offsetUnit: 'ms' }),
+    keeping<StackView>({ offsetUnit: { key: 'takeloft.offsetUnit', read: oneOf(OFFSET_UNITS) } }),
+  ),
+)
 
-const view = createStore<StackView>({ pxPerSecond: null, waveGain: 2, offsetUnit: storedUnit ?? 'ms' })
-
+/** The current view; the component renders again when it changes. */
 export const useStackView = (): StackView => useStore(view)
-/** Closer than this a lane shows less than the stored peaks hold. */
+
+/** Beyond this zoom, the stored peaks have no more detail. */
 export const CLOSEST_PX_PER_SECOND = 4000
 
-/** Zooms from what is drawn now; back at the whole song, the view follows its length again. */
+/** Zooms from the drawn zoom. Zooming out to the whole song makes the view fit it from then on. */
 export function zoomBy(factor: number, pxPerSecond: number, wholeSongPxPerSecond: number): void {
   const next = Math.min(CLOSEST_PX_PER_SECOND, pxPerSecond * factor)
   setZoom(next <= wholeSongPxPerSecond * 1.001 ? null : next)
 }
-export const setZoom = (pxPerSecond: number | null): void => view.set((now) => ({ ...now, pxPerSecond }))
-export const setWaveGain = (waveGain: number): void => view.set((now) => ({ ...now, waveGain }))
-export function setOffsetUnit(offsetUnit: OffsetUnit): void {
-  localStorage.setItem(KEY, offsetUnit)
-  view.set((now) => ({ ...now, offsetUnit }))
+
+/** Sets the zoom in pixels per second; null fits the whole song. */
+export const setZoom = (pxPerSecond: number | null): void => {
+  view.setState({ pxPerSecond })
+}
+
+/** Sets the factor on all waveforms. */
+export const setWaveGain = (waveGain: number): void => {
+  view.setState({ waveGain })
+}
+
+/** Sets the unit of offsets and remembers it on this machine. */
+export const setOffsetUnit = (offsetUnit: OffsetUnit): void => {
+  view.setState({ offsetUnit })
 }

@@ -1,19 +1,22 @@
-// The common time axis of the stack: where a frame lies on screen, and where its ticks stand.
+// The time axis that all layers share: ticks, snapping and the extent of the song.
 
+import type { FrameRange } from '../../formats/frame-range.ts'
 import { formatBars, framesPerBeat, type TimeBase } from '../../formats/stack/offset-units.ts'
 
+/** A tick at a session frame. */
 export interface Tick {
   readonly frame: number
-  /** null for the small ticks between. */
+  /** null for minor ticks. */
   readonly label: string | null
 }
 
 const TIME_STEPS_S = [0.01, 0.02, 0.05, 0.1, 0.2, 0.5, 1, 2, 5, 10, 15, 30, 60, 120, 300, 600, 1800, 3600]
 const BAR_STEPS = [1, 2, 4, 8, 16, 32, 64, 128, 256, 512]
-/** Room that a label wants. */
+
+/** Space that a label needs. */
 const LABEL_PX = 72
 
-/** Steps between labels and between small ticks, in frames. */
+/** Frames between labels, and between minor ticks. */
 function tickSteps(pxPerSecond: number, base: TimeBase): { label: number; small: number } {
   const pxPerFrame = pxPerSecond / base.sampleRateHz
   if (base.tempoBpm !== null) {
@@ -36,7 +39,7 @@ const formatTickTime = (seconds: number, stepSeconds: number): string => {
   return `${sign}${minutes}:${rest.padStart(places === 0 ? 2 : places + 3, '0')}`
 }
 
-/** The ticks between two frames: bars and beats where the tempo is known, minutes and seconds elsewhere. */
+/** Ticks between two frames: bars and beats where the session has a tempo, else minutes and seconds. */
 export function ticksBetween(
   fromFrame: number,
   toFrame: number,
@@ -59,38 +62,34 @@ export function ticksBetween(
   return ticks
 }
 
-/** The step that a dragged layer snaps to, in frames: a beat where the tempo is known, else a tenth of a second. */
+/** Snap step in frames: a beat where the session has a tempo, else a tenth of a second. */
 export const snapStep = (base: TimeBase): number =>
   base.tempoBpm === null ? base.sampleRateHz / 10 : framesPerBeat(base.tempoBpm, base.sampleRateHz)
 
+/** The nearest snap step, as a whole frame. */
 export function snapFrame(frame: number, base: TimeBase): number {
   const step = snapStep(base)
   return Math.round(Math.round(frame / step) * step)
 }
 
-export interface Extent {
-  readonly startFrame: number
-  readonly endFrame: number
-}
-
-/** From the first frame of any layer, or zero if that is earlier, to the last. */
+/** From the first frame of any layer, at most 0, to the last frame of any layer. */
 export function extentOf(
   layers: readonly { offsetSamples: number; takeId: number }[],
   takes: ReadonlyMap<number, { frames: number; sampleRateHz: number }>,
   sampleRateHz: number,
-): Extent {
-  let startFrame = 0
-  let endFrame = 0
+): FrameRange {
+  let fromFrame = 0
+  let toFrame = 0
   for (const layer of layers) {
     const take = takes.get(layer.takeId)
     if (take === undefined) continue
-    startFrame = Math.min(startFrame, layer.offsetSamples)
-    endFrame = Math.max(endFrame, layer.offsetSamples + lengthInSession(take, sampleRateHz))
+    fromFrame = Math.min(fromFrame, layer.offsetSamples)
+    toFrame = Math.max(toFrame, layer.offsetSamples + lengthInSession(take, sampleRateHz))
   }
-  return { startFrame, endFrame }
+  return { fromFrame, toFrame }
 }
 
-/** Frames a take has at the session's rate. */
+/** Length of a take in frames at the session's sample rate. */
 export const lengthInSession = (
   take: { frames: number; sampleRateHz: number },
   sampleRateHz: number,

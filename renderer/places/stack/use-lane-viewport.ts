@@ -1,17 +1,18 @@
-// Which part of the song the lanes show. The score scrolls as one sheet under a column
-// that stays; pictures are drawn for what is seen and some room to each side.
+// The part of the song that the lanes show. The lanes scroll beside a fixed column; waveforms are
+// drawn for the visible part and some space on each side.
 
 import { type RefObject, useLayoutEffect, useState } from 'react'
 
+/** Visible width of the lanes, and the range that is drawn. */
 export interface LaneViewport {
   /** Width of the visible lanes in CSS pixels. */
   readonly width: number
-  /** Pixels from the start of the lanes that are drawn, visible ones and the room beside them. */
+  /** Drawn range in pixels from the start of the lanes. */
   readonly fromPx: number
   readonly toPx: number
 }
 
-/** @param corner the cell over the column that stays, as wide as it */
+/** @param corner the cell above the fixed column, which has its width */
 export function useLaneViewport(
   sheet: RefObject<HTMLElement | null>,
   corner: RefObject<HTMLElement | null>,
@@ -22,7 +23,7 @@ export function useLaneViewport(
     const element = sheet.current!
     const look = (): void => {
       const width = Math.max(0, element.clientWidth - corner.current!.offsetWidth)
-      // In steps of half a screen, so that scrolling redraws seldom.
+      // In steps of half a screen, so that scrolling rarely redraws.
       const step = Math.max(200, Math.ceil(width / 2))
       const first = Math.floor(element.scrollLeft / step)
       const fromPx = Math.max(0, (first - 1) * step)

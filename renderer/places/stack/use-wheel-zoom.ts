@@ -1,10 +1,11 @@
-// Ctrl or Cmd with the wheel, and a pinch, zoom the sheet; the wheel alone scrolls it.
+// Zoom with Ctrl or Cmd and the wheel, or by pinching. The wheel alone scrolls.
 
 import { type RefObject, useEffect, useRef } from 'react'
 
-/** How much one notch of a common wheel (about 100 px) zooms. */
+/** Zoom factor for one notch of a usual wheel, about 100 px. */
 const FACTOR_PER_NOTCH = 1.25
 
+/** Calls `zoom` with a factor: above 1 zooms in. */
 export function useWheelZoom(sheet: RefObject<HTMLElement | null>, zoom: (factor: number) => void): void {
   const latest = useRef(zoom)
   useEffect(() => {
@@ -14,7 +15,7 @@ export function useWheelZoom(sheet: RefObject<HTMLElement | null>, zoom: (factor
     const element = sheet.current!
     const onWheel = (event: WheelEvent): void => {
       if (!event.ctrlKey && !event.metaKey) return
-      // Otherwise the browser would zoom the page.
+      // Prevents the browser from zooming the page.
       event.preventDefault()
       latest.current(FACTOR_PER_NOTCH ** (-event.deltaY / 100))
     }

@@ -1,5 +1,7 @@
-// The page of keys, drawn from the table that the listeners ask.
+// The Keys dialog, generated from the key table.
 
+import { useStore } from 'zustand'
+import { createStore } from 'zustand/vanilla'
 import {
   capsOf,
   KEY_ACT_NAMES,
@@ -13,18 +15,17 @@ import { Button } from '../../parts/button.tsx'
 import { Dialog, DialogButtons } from '../../parts/dialog.tsx'
 import { Checkbox } from '../../parts/fields/checkbox.tsx'
 import { setSingleKeys, useSingleKeys } from '../../state/single-keys.ts'
-import { createStore, useStore } from '../../state/store.ts'
 import './key-help.css'
 
-const isOpen = createStore(false)
-export const showKeyHelp = (): void => isOpen.set(true)
+const store = createStore<{ readonly isOpen: boolean }>()(() => ({ isOpen: false }))
+export const showKeyHelp = (): void => store.setState({ isOpen: true })
 
 const isApple = /Mac|iPhone|iPad/.test(navigator.userAgent)
 
 export function KeyHelp() {
   const areSingleKeysOn = useSingleKeys()
-  const close = (): void => isOpen.set(false)
-  if (!useStore(isOpen)) return null
+  const close = (): void => store.setState({ isOpen: false })
+  if (!useStore(store).isOpen) return null
   return (
     <Dialog title="Keys" isOpen onClose={close} width="page">
       <div className="key-groups">
@@ -45,13 +46,13 @@ export function KeyHelp() {
         ))}
       </div>
       <p className="soft">
-        With the mouse: Shift while dragging a wave or the ruler keeps to the beat, Alt on a curve goes
-        between the third octaves, {isApple ? '⌘' : 'Ctrl'} with the wheel zooms the stack.
+        Mouse: Shift snaps a dragged waveform or loop to the beat, Alt sets plot frequencies between the third
+        octaves, {isApple ? '⌘' : 'Ctrl'} with the wheel zooms the stack.
       </p>
       <DialogButtons>
         <span className="key-switch">
           <Checkbox isSelected={areSingleKeysOn} onChange={setSingleKeys}>
-            Letters, digits and ? act by themselves outside of fields
+            Enable single-key shortcuts (letters, digits, signs)
           </Checkbox>
         </span>
         <Button look="main" autoFocus onPress={close}>

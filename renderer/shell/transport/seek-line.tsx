@@ -1,9 +1,11 @@
-// The thin line on top of the transport: the whole length of what is heard, the loop on
-// it, and where the ear is; a press or the arrow keys go elsewhere.
+// The position bar above the transport: the whole length of what is played, the loop and the
+// playhead. A click, a drag or the arrow keys seek.
 
 import { type KeyboardEvent, type PointerEvent, useRef } from 'react'
+import type { OpenedPlayback } from '../../../app/contract/playback.ts'
 import { formatPlayTime } from '../../formats/play-time.ts'
 import { type KeyActName, keyActOf } from '../../keys/key-table.ts'
+import { useDrag } from '../../parts/use-drag.ts'
 import { type Player, usePlayhead } from '../../playback/player.ts'
 import { useSelection } from '../../state/selection.ts'
 
@@ -14,24 +16,32 @@ const SECONDS: Readonly<Partial<Record<KeyActName | '', number>>> = {
   farOn: 10,
 }
 
-export function SeekLine({ player }: { player: Player }) {
+export const SeekLine = ({ player }: { player: Player }) =>
+  player.opened === null || player.opened.frames === 0 ? (
+    <div className="seek-line" />
+  ) : (
+    <OpenSeekLine player={player} opened={player.opened} />
+  )
+
+function OpenSeekLine({ player, opened }: { player: Player; opened: OpenedPlayback }) {
   const frame = usePlayhead()
   const { loop } = useSelection()
   const line = useRef<HTMLDivElement>(null)
-  const { opened, source } = player
-  if (opened === null || opened.frames === 0) return <div className="seek-line" />
-
+  const { source } = player
   const { startFrame, frames, sampleRateHz } = opened
   const percent = (at: number): number => Math.min(100, Math.max(0, ((at - startFrame) / frames) * 100))
   const seekTo = (at: number): void =>
     player.seek(Math.round(Math.min(startFrame + frames - 1, Math.max(startFrame, at))))
 
-  const onPointer = (event: PointerEvent): void => {
-    if (event.type === 'pointermove' && event.buttons !== 1) return
-    if (event.type === 'pointerdown') event.currentTarget.setPointerCapture(event.pointerId)
+  const seekToPointer = (event: PointerEvent): true => {
     const box = line.current!.getBoundingClientRect()
     seekTo(startFrame + ((event.clientX - box.left) / box.width) * frames)
+    return true
   }
+  const { dragProps } = useDrag<true>({
+    onPress: seekToPointer,
+    onMove: (_held, event) => void seekToPointer(event),
+  })
   const onKeyDown = (event: KeyboardEvent): void => {
     const seconds = SECONDS[keyActOf(event, 'position') ?? '']
     if (seconds === undefined) return
@@ -51,8 +61,7 @@ export function SeekLine({ player }: { player: Player }) {
       aria-valuemax={Math.round(frames / sampleRateHz)}
       aria-valuenow={Math.round((frame - startFrame) / sampleRateHz)}
       aria-valuetext={formatPlayTime(frame, sampleRateHz)}
-      onPointerDown={onPointer}
-      onPointerMove={onPointer}
+      {...dragProps}
       onKeyDown={onKeyDown}
     >
       <div className="seek-track" />

@@ -1,11 +1,11 @@
-// The transport: play and stop, loop, position, what is heard, dry or processed at equal
-// loudness, and how loud. One slim bar below every place.
+// The transport below every place: play and stop, loop, position, what is played, dry or processed
+// at equal loudness, and the listening level.
 
 import { useEffect, useRef, useState } from 'react'
 import { ToggleButton, ToggleButtonGroup } from 'react-aria-components'
 import type { Session } from '../../../app/contract/entities.ts'
 import type { MatchGains } from '../../../app/contract/playback.ts'
-import { formatNumber, withUnit } from '../../formats/format.ts'
+import { countOf, formatNumber, withUnit } from '../../formats/format.ts'
 import { formatPlayTime } from '../../formats/play-time.ts'
 import { formatBars } from '../../formats/stack/offset-units.ts'
 import { ariaKeysOf } from '../../keys/key-table.ts'
@@ -16,7 +16,7 @@ import { MessageLine } from '../../parts/notices/message-line.tsx'
 import { LoopSign, PlaySign, StopSign } from '../../parts/signs.tsx'
 import { type HeardKind, isSameTarget, nameOfTarget, sourceOf, targetOf } from '../../playback/heard.ts'
 import { LOWEST_LEVEL_DB, type Player, type Side, usePlayer, usePlayhead } from '../../playback/player.ts'
-import { setComparing, useChainDraft } from '../../state/chain/chain-draft.ts'
+import { setComparing, useIsComparing } from '../../state/chain/heard-draft.ts'
 import { useCurrentSession } from '../../state/queries.ts'
 import { useSelection } from '../../state/selection.ts'
 import { setTried, useTried } from '../../state/tried.ts'
@@ -32,7 +32,7 @@ const COMPARED_SIDES: SideNames = { dry: 'Before', processed: 'After' }
 const TRIED_SIDES: SideNames = { dry: 'Without', processed: 'With' }
 
 let isPlayWanted = false
-/** Hands the keyboard to the play button, once there is something to play. */
+/** Focuses the play button as soon as there is something to play. */
 export const focusPlayWhenReady = (): void => {
   isPlayWanted = true
 }
@@ -43,9 +43,8 @@ export function Transport() {
   const contents = useCurrentSession().data
   const [chosenKind, setChosenKind] = useState<HeardKind>('stack')
   const isPlaying = player.status !== 'stopped'
-  // While it plays, what plays is what is shown; a place may have started something else.
-  const draft = useChainDraft()
-  const isComparing = draft?.isComparing === true
+  // During playback the transport shows what is played, which a place may have started.
+  const isComparing = useIsComparing()
   const isTrying = useTried() !== null
   const kind =
     isPlaying && player.source !== null
@@ -60,7 +59,7 @@ export function Transport() {
       ? player.source.target
       : targetOf(wanted, selection, contents)
   const target = targetFor(kind) ?? targetFor('stack')
-  // What was heard last may be something else than what play would start.
+  // The last playback may have had another target than play would start now.
   const isLastHeard = player.source !== null && target !== null && isSameTarget(player.source.target, target)
 
   const toggle = (): void => {
@@ -70,7 +69,7 @@ export function Transport() {
   const choose = (wanted: HeardKind | null): void => {
     if (wanted === null) return
     setChosenKind(wanted)
-    // What is compared is one stage on one take.
+    // A stage is compared on a take only.
     if (wanted !== 'take' && isComparing) setComparing(false)
     if (wanted !== 'take') setTried(null)
     const next = targetFor(wanted)
@@ -111,7 +110,7 @@ export function Transport() {
         </ToggleButton>
         <Position player={player} session={contents?.session} />
         <Select
-          label="What is heard"
+          label="Playback source"
           isLabelHidden
           className="transport-heard"
           items={KINDS.flatMap((item) => {
@@ -119,7 +118,7 @@ export function Transport() {
             return itemTarget === null ? [] : [{ key: item, name: nameOfTarget(itemTarget, contents) }]
           })}
           value={target === null ? null : target.kind}
-          placeholder="Nothing yet"
+          placeholder="Nothing to play"
           isDisabled={target === null}
           onChange={choose}
         />
@@ -145,9 +144,8 @@ export function Transport() {
           <p className="message-words soft" aria-live="polite">
             {player.underruns === 0 ? null : (
               <span className="transport-underruns">
-                {player.underruns === 1
-                  ? 'sound was late once · '
-                  : `sound was late ${player.underruns} times · `}
+                {countOf(player.underruns, 'playback dropout')}
+                {' · '}
               </span>
             )}
             {isLastHeard ? sentenceOfMatch(player, sides) : null}
@@ -195,7 +193,7 @@ function Position({ player, session }: { player: Player; session: Session | unde
     <div className="transport-position number">
       <span className="transport-time">{formatPlayTime(frame, sampleRateHz)}</span>
       <span className="soft">
-        {/* A take by itself lies on no bars. */}
+        {/* A take has no position in the song. */}
         {tempoBpm === null || isTake
           ? ''
           : `bar ${formatBars(frame, { sampleRateHz, tempoBpm, beatsPerBar })}`}
@@ -204,10 +202,10 @@ function Position({ player, session }: { player: Player; session: Session | unde
   )
 }
 
-/** What is done so that louder does not win. */
+/** How the sides are matched in loudness. */
 function sentenceOfMatch({ match, isMatching, opened }: Player, sides: SideNames): string {
   if (match === null)
-    return isMatching ? 'measuring equal loudness…' : opened === null ? '' : 'levels as they are'
+    return isMatching ? 'measuring loudness…' : opened === null ? '' : 'not matched in loudness'
   return sentenceOfGains(match, sides)
 }
 

@@ -1,6 +1,8 @@
-// The chain on the table: for each group (or for all that share one) the version it came
-// from and what has been changed since. Edits go through the window's undo history.
+// Chain drafts, one for each owner: the version it started from and what has been changed
+// since. Every edit names its owner and goes through the window's undo history.
 
+import { useStore } from 'zustand'
+import { createStore } from 'zustand/vanilla'
 import type { ChainStage, ChainStages } from '../../../app/contract/chain-document.ts'
 import type { ChainVersion, SessionContents } from '../../../app/contract/entities.ts'
 import {
@@ -11,49 +13,32 @@ import {
   stagesOf,
 } from '../../formats/chain/chain-rows.ts'
 import { STAGE_NAMES } from '../../formats/chain/stage-words.ts'
-import { createStore, useStore } from '../store.ts'
 import { undoHistory } from '../undo.ts'
+import { type ChainInUse, type ChainOwner, keyOf } from './chain-owner.ts'
 
-/** Whose chain it is: one group's, or with groupId null that of all groups of the session. */
-export interface ChainOwner {
-  readonly sessionId: number
-  readonly groupId: number | null
-  readonly name: string
-}
-
+/** A chain being edited for one owner. */
 export interface ChainDraft {
   readonly owner: ChainOwner
-  /** What it came from; null for a chain that has never been saved. */
+  /** What it started from; null for a chain that has never been saved. */
   readonly version: ChainVersion | null
   /** The version that the owner is set to, which is what a bounce uses. */
   readonly usedVersionId: number | null
   readonly rows: ChainRows
+  /** Key of the selected row. */
   readonly selectedKey: number | null
 }
 
-/** The draft that is on the table. */
-export interface TabledDraft extends ChainDraft {
-  /** The chosen stage is heard against nothing but itself. */
-  readonly isComparing: boolean
+type Drafts = Readonly<Record<string, ChainDraft | undefined>>
+
+const store = createStore<Drafts>()(() => ({}))
+
+const readDrafts = (): ChainDraft[] => Object.values(store.getState()).filter((draft) => draft !== undefined)
+
+function changeDraft(owner: ChainOwner, changes: Partial<ChainDraft>): void {
+  const key = keyOf(owner)
+  const draft = store.getState()[key]
+  if (draft !== undefined) store.setState({ [key]: { ...draft, ...changes } })
 }
-
-interface Desk {
-  readonly current: string | null
-  readonly isComparing: boolean
-  readonly drafts: Readonly<Record<string, ChainDraft>>
-}
-
-const desk = createStore<Desk>({ current: null, isComparing: false, drafts: {} })
-
-const placeOf = (owner: ChainOwner): string => `${owner.sessionId}/${owner.groupId ?? 'shared'}`
-
-const changeDraft = (place: string, changes: Partial<ChainDraft>): void =>
-  desk.set((now) => {
-    const draft = now.drafts[place]
-    return draft === undefined
-      ? now
-      : { ...now, drafts: { ...now.drafts, [place]: { ...draft, ...changes } } }
-  })
 
 const isSame = (a: ChainStages, b: ChainStages): boolean => JSON.stringify(a) === JSON.stringify(b)
 
@@ -61,25 +46,26 @@ const isSame = (a: ChainStages, b: ChainStages): boolean => JSON.stringify(a) ==
 export const isChanged = ({ version, rows }: ChainDraft): boolean =>
   version === null ? rows.length > 0 : !isSame(stagesOf(rows), version.stages)
 
-export const useChainDraft = (): TabledDraft | null => {
-  const { current, drafts, isComparing } = useStore(desk)
-  return current === null ? null : { ...drafts[current], isComparing }
-}
+/** null until followUsed has been called for the owner. */
+export const readDraft = (owner: ChainOwner): ChainDraft | null => store.getState()[keyOf(owner)] ?? null
 
-/** What has been worked on for an owner, on the table or not; null where nobody laid it out yet. */
+/** As readDraft, for components. */
 export const useDraftOf = (owner: ChainOwner | null): ChainDraft | null => {
-  const { drafts } = useStore(desk)
-  return owner === null ? null : (drafts[placeOf(owner)] ?? null)
+  const drafts = useStore(store)
+  return owner === null ? null : (drafts[keyOf(owner)] ?? null)
 }
 
-export const setComparing = (isComparing: boolean): void => desk.set((now) => ({ ...now, isComparing }))
+/** Calls the watcher after a change to any draft; returns the way to stop. */
+export const watchDrafts = store.subscribe
 
-export const hasUnsavedChains = (): boolean => Object.values(desk.get().drafts).some(isChanged)
+/** Whether any owner has unsaved changes, of any session. */
+export const hasUnsavedChains = (): boolean => readDrafts().some(isChanged)
 
-/** Drafts with changes that a bounce of this session would not hear. */
+/** Changed drafts of the session, which a bounce would not use. */
 export const useUnsavedChains = ({ session, groups }: SessionContents): readonly ChainDraft[] => {
+  useStore(store)
   const isShared = session.chainSharing === 'shared'
-  return Object.values(useStore(desk).drafts).filter(
+  return readDrafts().filter(
     (draft) =>
       isChanged(draft) &&
       draft.owner.sessionId === session.id &&
@@ -87,38 +73,15 @@ export const useUnsavedChains = ({ session, groups }: SessionContents): readonly
   )
 }
 
-export interface HeardDraft {
-  readonly groupId: number | null
-  readonly stages: ChainStages
-  readonly isChanged: boolean
-  /** Index of the stage that is compared; null where the whole chain is. */
-  readonly comparedStage: number | null
-}
-
-/** The chain on the table, for playback; null while the Chain place is not open. */
-export function readChainDraft(): HeardDraft | null {
-  const { current, drafts, isComparing } = desk.get()
-  if (current === null) return null
-  const draft = drafts[current]
-  const selected = draft.rows.findIndex(({ key }) => key === draft.selectedKey)
-  return {
-    comparedStage: isComparing && selected !== -1 ? selected : null,
-    groupId: draft.owner.groupId,
-    stages: stagesOf(draft.rows),
-    isChanged: isChanged(draft) || (draft.version?.id ?? null) !== draft.usedVersionId,
-  }
-}
-
-export const watchChainDraft = desk.subscribe
-
-/** Puts an owner's chain on the table; work in progress stays as it was left. */
-export function layOut(owner: ChainOwner, used: ChainVersion | null): void {
-  const place = placeOf(owner)
-  const before = desk.get().drafts[place]
+/**
+ * Starts an owner's draft from the version in use, or brings it up to date: an unchanged
+ * draft follows the owner to another version, changes stay. Comes before the first edit.
+ */
+export function followUsed({ owner, used }: ChainInUse): void {
+  const before = readDraft(owner)
   const usedVersionId = used?.id ?? null
-  // An untouched draft follows what the owner is set to.
   const isStale =
-    before === undefined ||
+    before === null ||
     (!isChanged(before) && before.usedVersionId !== usedVersionId && before.version?.id !== usedVersionId)
   const rows = isStale ? rowsOf(used?.stages ?? []) : before.rows
   const draft: ChainDraft = {
@@ -128,78 +91,84 @@ export function layOut(owner: ChainOwner, used: ChainVersion | null): void {
     rows,
     selectedKey: isStale ? (rows[0]?.key ?? null) : before.selectedKey,
   }
-  desk.set((now) => ({ ...now, current: place, drafts: { ...now.drafts, [place]: draft } }))
+  store.setState({ [keyOf(owner)]: draft })
 }
 
-/** The Chain place is left: the saved chain is what is heard again. */
-export const clearTable = (): void => desk.set((now) => ({ ...now, current: null, isComparing: false }))
+/** @param key of a row of the owner's draft; null for none */
+export const selectStage = (owner: ChainOwner, key: number | null): void =>
+  changeDraft(owner, { selectedKey: key })
 
-export const selectStage = (key: number | null): void => {
-  const { current } = desk.get()
-  if (current !== null) changeDraft(current, { selectedKey: key })
-}
-
-/** An owner's draft is now this saved version. */
+/** The owner's draft has become this saved version, and the owner is set to it. */
 export const markSaved = (owner: ChainOwner, version: ChainVersion): void =>
-  changeDraft(placeOf(owner), { version, usedVersionId: version.id })
+  changeDraft(owner, { version, usedVersionId: version.id })
 
 /** One undoable change to whatever of the draft an act touches. */
 function perform(
+  owner: ChainOwner,
   label: string,
   mergeKey: string | undefined,
   change: (draft: ChainDraft) => Partial<ChainDraft>,
 ): void {
-  const place = desk.get().current
-  if (place === null) return
   let before: Partial<ChainDraft> | null = null
   let after: Partial<ChainDraft> | null = null
   void undoHistory.perform({
     label,
-    ...(mergeKey === undefined ? {} : { mergeKey: `${place}/${mergeKey}` }),
+    ...(mergeKey === undefined ? {} : { mergeKey: `${keyOf(owner)}/${mergeKey}` }),
     async redo() {
-      const draft = desk.get().drafts[place]
-      if (draft === undefined) return
+      const draft = readDraft(owner)
+      if (draft === null) return
       after ??= change(draft)
-      // Only what the act touches is put back: a save in between stays.
+      // Undo restores only what the act changed, so that a save in between is kept.
       before ??= Object.fromEntries(
         Object.keys(after).map((name) => [name, draft[name as keyof ChainDraft]]),
       ) as Partial<ChainDraft>
-      changeDraft(place, after)
+      changeDraft(owner, after)
     },
     async undo() {
-      if (before !== null) changeDraft(place, before)
+      if (before !== null) changeDraft(owner, before)
     },
   })
 }
 
-/** Adds, removes, moves: `selectedKey` is what is selected afterwards. */
+/**
+ * Adds, removes or moves stages of an owner's draft; can be undone.
+ * @param label what was done, as in 'move Tone'
+ * @param selectedKey the row to select afterwards; without it the selection stays
+ */
 export const editRows = (
+  owner: ChainOwner,
   label: string,
   change: (rows: ChainRows) => ChainRows,
   selectedKey?: (rows: ChainRows, before: ChainRows) => number | null,
 ): void =>
-  perform(label, undefined, (draft) => {
+  perform(owner, label, undefined, (draft) => {
     const rows = change(draft.rows)
     return selectedKey === undefined ? { rows } : { rows, selectedKey: selectedKey(rows, draft.rows) }
   })
 
 /**
- * Changes one stage.
- * @param what the setting, as in 'Threshold'; changes of the same one in one gesture are one step back
+ * Changes one stage of an owner's draft; can be undone.
+ * @param what the setting, as in 'threshold'; changes of the same one in one gesture are one step
  */
 export const editStage = <K extends StageKind>(
+  owner: ChainOwner,
   row: { key: number; stage: { kind: K } },
   what: string,
   change: (stage: Extract<ChainStage, { kind: K }>) => ChainStage,
 ): void =>
-  perform(`${STAGE_NAMES[row.stage.kind]}: ${what}`, `${row.key}/${what}`, (draft) => ({
-    // The key belongs to a stage of this kind for as long as it exists.
+  perform(owner, `${STAGE_NAMES[row.stage.kind]}: ${what}`, `${row.key}/${what}`, (draft) => ({
+    // A row keeps its kind of stage for as long as it exists.
     rows: replaceStage(draft.rows, row.key, (stage) => change(stage as Extract<ChainStage, { kind: K }>)),
   }))
 
-/** Another version, a file, or the usual order takes the place of what is on the table. */
-export const openStages = (label: string, stages: ChainStages, version: ChainVersion | null): void =>
-  perform(label, undefined, () => {
+/** Replaces all stages of an owner's draft by those of a version, a file or the usual order; can be undone. */
+export const openStages = (
+  owner: ChainOwner,
+  label: string,
+  stages: ChainStages,
+  version: ChainVersion | null,
+): void =>
+  perform(owner, label, undefined, () => {
     const rows = rowsOf(stages)
     return { rows, version, selectedKey: rows[0]?.key ?? null }
   })

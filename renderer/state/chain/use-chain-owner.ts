@@ -1,25 +1,25 @@
-// Whose chain the place shows under the present selection, which takes it can be measured
-// on, and which voice it belongs to.
+// The chain that the Chain place shows for the current selection, the takes it can be
+// measured on, and the voice it belongs to.
 
 import { useQuery } from '@tanstack/react-query'
-import type { ChainVersion, Group, SessionContents, Take, Voice } from '../../../app/contract/entities.ts'
+import type { Group, SessionContents, Take, Voice } from '../../../app/contract/entities.ts'
 import { useCurrentSession, voicesQuery } from '../queries.ts'
 import { useSelection } from '../selection.ts'
-import type { ChainDraft, ChainOwner } from './chain-draft.ts'
+import type { ChainDraft } from './chain-draft.ts'
+import { type ChainInUse, chainOf, currentGroup } from './chain-owner.ts'
 
-export interface OwnedChain {
+/** The current chain with what the Chain place shows beside it. */
+export interface OwnedChain extends ChainInUse {
   readonly contents: SessionContents
-  readonly owner: ChainOwner
-  /** The group that is looked at; also where all share, for its takes. */
+  /** The current group; also where all groups share a chain, for its takes. */
   readonly group: Group | null
-  readonly used: ChainVersion | null
-  /** Takes placed in the group, or in any where all share; each once. */
+  /** Takes placed in the group, or in any group where all share; each once. */
   readonly takes: readonly Take[]
   readonly take: Take | null
   readonly voice: Voice | null
 }
 
-/** null until a session is there. */
+/** null until a session is open and its contents are there. */
 export function useChainOwner(): OwnedChain | null {
   const selection = useSelection()
   const contents = useCurrentSession().data
@@ -28,29 +28,19 @@ export function useChainOwner(): OwnedChain | null {
     enabled: contents !== undefined,
   }).data
   if (contents === undefined) return null
-  const { session, groups, layers } = contents
-  const isShared = session.chainSharing === 'shared'
-  // The first group with something in it says more than an empty one.
-  const group =
-    groups.find(({ id }) => id === selection.groupId) ??
-    groups.find(({ id }) => layers.some((layer) => layer.groupId === id)) ??
-    groups[0] ??
-    null
-  const usedId = isShared ? session.sharedChainVersionId : (group?.chainVersionId ?? null)
-  const placed = layers.filter((layer) => isShared || layer.groupId === group?.id)
+  const group = currentGroup(contents, selection)
+  const { owner, used } = chainOf(contents, group)
+  const placed = contents.layers.filter(
+    (layer) => contents.session.chainSharing === 'shared' || layer.groupId === group?.id,
+  )
   const takeIds = new Set(placed.map((layer) => layer.takeId))
   const takes = contents.takes.filter(({ id }) => takeIds.has(id))
   const first = placed.find((layer) => layer.role === 'lead') ?? placed[0]
   const take =
     takes.find(({ id }) => id === selection.takeId) ?? takes.find(({ id }) => id === first?.takeId) ?? null
-  const used = contents.chainVersions.find(({ id }) => id === usedId) ?? null
   return {
     contents,
-    owner: {
-      sessionId: session.id,
-      groupId: isShared ? null : (group?.id ?? null),
-      name: isShared ? 'The whole session' : (group?.name ?? ''),
-    },
+    owner,
     group,
     used,
     takes,
@@ -62,7 +52,7 @@ export function useChainOwner(): OwnedChain | null {
 const voiceOf = (voiceId: number | null, voices: readonly Voice[]): Voice | null =>
   voices.find(({ id }) => id === voiceId) ?? voices[0] ?? null
 
-/** The voice that a draft is saved for while the place itself is not open. */
+/** The voice that a draft is saved for where the Chain place is not open. */
 export function useVoiceOfDraft(contents: SessionContents, draft: ChainDraft | null): Voice | null {
   const voices = useQuery(voicesQuery(contents.session.artistId)).data ?? []
   const isOfOwner = (layer: { groupId: number }): boolean =>

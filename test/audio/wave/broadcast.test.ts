@@ -6,9 +6,7 @@ import {
   type BroadcastInfo,
   codingHistoryLine,
   decodeBroadcast,
-  decodeLoudness,
   encodeBroadcast,
-  encodeLoudness,
 } from '../../../app/audio/wave/broadcast.ts'
 
 const info: BroadcastInfo = {
@@ -28,6 +26,20 @@ const loudness = {
   maxShortTermLufs: -22.645,
 }
 
+/** Where section 2.3 has the integrated loudness. */
+const LOUDNESS_BYTE = 412
+
+/** The word that an integrated loudness is stored as. */
+const wordOf = (integratedLufs: number | null): number =>
+  encodeBroadcast(info, { ...loudness, integratedLufs }).readUInt16LE(LOUDNESS_BYTE)
+
+/** What a stored word of the integrated loudness is read as. */
+function readBack(word: number): number | null | undefined {
+  const bytes = encodeBroadcast(info, loudness)
+  bytes.writeInt16LE(word, LOUDNESS_BYTE)
+  return decodeBroadcast(bytes)?.loudness?.integratedLufs
+}
+
 describe('loudness words, Tech 3285 v2 section 2.4', () => {
   it.each([
     [-22.644, 0xf728],
@@ -39,16 +51,16 @@ describe('loudness words, Tech 3285 v2 section 2.4', () => {
     [-99.99, 0xd8f1],
     [99.99, 0x270f],
   ])('%d is stored as the printed word', (value, word) => {
-    expect(encodeLoudness(value) & 0xffff).toBe(word)
+    expect(wordOf(value)).toBe(word)
   })
 
   it.each([null, -100, 100, Infinity, -Infinity, Number.NaN])('%s is stored as 7FFFh', (value) => {
-    expect(encodeLoudness(value)).toBe(0x7fff)
+    expect(wordOf(value)).toBe(0x7fff)
   })
 
   it('words outside D8F1h-FFFFh and 0000h-270Fh are ignored on reading', () => {
-    expect([0x7fff, 0x2710, -10000, -0x8000].map(decodeLoudness)).toEqual([null, null, null, null])
-    expect(decodeLoudness(-2264)).toBe(-22.64)
+    expect([0x7fff, 0x2710, -10000, -0x8000].map(readBack)).toEqual([null, null, null, null])
+    expect(readBack(-2264)).toBe(-22.64)
   })
 })
 

@@ -15,6 +15,7 @@ import type { Score } from '../../../app/dsp/voice/score.ts'
 import { RAP_BARITONE, SUNG_ALTO } from '../../../app/dsp/voice/singers.ts'
 import { PAPER_LANTERNS_HOOK } from '../../../app/dsp/voice/songs/paper-lanterns.ts'
 import { SEVEN_STAIRS_VERSE } from '../../../app/dsp/voice/songs/seven-stairs.ts'
+import { evidenceSentence } from '../../../app/words/proposals.ts'
 import { analyse } from '../../signals/listening.ts'
 import { longTake, throughBand, throughStage } from '../../signals/voice-takes.ts'
 
@@ -51,11 +52,11 @@ describe.each(['rap', 'alto'])('settings for the %s voice', (name) => {
       for (const { stage, evidence, confidence } of proposals) {
         expect(ChainStage.safeParse({ ...stage, on: true }).success).toBe(true)
         expect(evidence.length).toBeGreaterThan(0)
-        for (const sentence of evidence) expect(sentence).toMatch(/\d.*\.$/)
+        for (const one of evidence) expect(evidenceSentence(one)).toMatch(/\d.*\.$/)
         expect(confidence).toBeGreaterThan(0)
         expect(confidence).toBeLessThanOrEqual(1)
       }
-      console.log(proposals.map(({ evidence }) => evidence.join(' ')).join('\n'))
+      console.log(proposals.map(({ evidence }) => evidence.map(evidenceSentence).join(' ')).join('\n'))
     }
   })
 
@@ -156,7 +157,8 @@ describe('settings beside history', () => {
     const { samples, history } = voices.rap
     const muddy = analyse(throughBand(samples, 'bell', 300, 5, 0.8))
     const tone = of(startingSettings(muddy, history), 'tone')!
-    expect(tone.evidence.join(' ')).toMatch(/The mud \(200 to 500 Hz\) is \d\.\d dB stronger/)
+    const mud = tone.evidence.find((one) => one.kind === 'balance' && one.band === 'mudDb')
+    expect(mud).toMatchObject({ excessDb: expect.closeTo(3, -1), earlierTakes: history.length })
     const cut = tone.stage.settings.bands.find(({ frequencyHz }) => frequencyHz === 315)!
     expect(cut.gainDb).toBeLessThan(-1)
     expect(cut.gainDb).toBeGreaterThanOrEqual(-4)
@@ -198,9 +200,7 @@ describe('low-cut', () => {
     const { today } = voices.rap
     const { stage, evidence } = suggestLowCut({ ...today, fundamental: { ...today.fundamental, p5Hz } })
     expect(stage).toMatchObject({ kind: 'low-cut', settings: { frequencyHz } })
-    expect(evidence[0]).toBe(
-      `5 % of the pitch lies under ${p5Hz} Hz, so the low-cut starts at ${frequencyHz} Hz.`,
-    )
+    expect(evidence[0]).toEqual({ kind: 'pitch-range', p5Hz, frequencyHz })
   })
 })
 

@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest'
-import type { FindingKind } from '../../../app/dsp/meters/take-findings.ts'
+import type { Finding } from '../../../app/dsp/meters/finding.ts'
 import { createTakeMeter } from '../../../app/dsp/meters/take-meter.ts'
 import { LEAD_DEVIATIONS } from '../../../app/dsp/voice/performance.ts'
 import { renderVoice } from '../../../app/dsp/voice/render-voice.ts'
@@ -14,7 +14,7 @@ function factsOf(channels: readonly Float64Array[], sampleRateHz = 48000, blockF
   return meter.facts()
 }
 
-function findingOf(channels: readonly Float64Array[], kind: FindingKind, sampleRateHz = 48000) {
+function findingOf(channels: readonly Float64Array[], kind: Finding['kind'], sampleRateHz = 48000) {
   return factsOf(channels, sampleRateHz).findings.find((finding) => finding.kind === kind)
 }
 

@@ -159,7 +159,7 @@ describe('the built program', () => {
 
   it('goes on with a bounce when the page crashes, and offers to open it again', () => {
     expect(seen.crashed).toEqual({
-      detail: expect.stringContaining('Bounce of Seven Stairs goes on.'),
+      detail: expect.stringContaining('Bounce of Seven Stairs continues.'),
       // One before it, and this.
       reloads: 2,
       bounce: { subject: { kind: 'bounce', songTitle: 'Seven Stairs' }, hadEnded: false, isThere: true },

@@ -5,9 +5,11 @@ import { join } from 'node:path'
 import { fileURLToPath } from 'node:url'
 import { describe, expect, it, vi } from 'vitest'
 import { connect } from '../../../app/contract/wire/connect.ts'
-import { CHANNEL } from '../../../app/hosts/electron/ipc-port.ts'
 import { openPage, setUpDesktop, start } from './desktop.ts'
 import { electron } from './fake-state.ts'
+
+/** As the preload script names it, which no other file can import. */
+const PORT_CHANNEL = 'takeloft-port'
 
 vi.mock('electron', () => import('./fake-electron.ts'))
 const desktop = setUpDesktop()
@@ -33,7 +35,7 @@ describe('messages', () => {
   ])('of %s are not heard', async (_who, frame, page) => {
     const { webContents } = await start()
     const sent = vi.spyOn(webContents, 'send')
-    webContents.receive(frame === 'main' ? webContents.mainFrame : frame, CHANNEL, page, ask)
+    webContents.receive(frame === 'main' ? webContents.mainFrame : frame, PORT_CHANNEL, page, ask)
     // Whoever is heard is answered before this.
     await connect(await openPage()).client.readWorkplace({})
     expect(sent.mock.calls.filter(([, id]) => id === page)).toEqual([])
@@ -43,7 +45,7 @@ describe('messages', () => {
     const { webContents } = await start()
     const sent = vi.spyOn(webContents, 'send')
     webContents.mainFrame = { origin: 'https://example.org' }
-    webContents.receive(webContents.mainFrame, CHANNEL, 'page', ask)
+    webContents.receive(webContents.mainFrame, PORT_CHANNEL, 'page', ask)
     webContents.mainFrame = { origin: 'takeloft://window' }
     await connect(await openPage()).client.readWorkplace({})
     expect(sent.mock.calls.filter(([, id]) => id === 'page')).toEqual([])

@@ -60,7 +60,7 @@ describe('a proposal', () => {
 
   it('says beforehand what it will do', () => {
     expect(takingInWords([], lowCut)).toMatch(/new stage/)
-    expect(takingInWords(rowsOf(usualStages()), lowCut)).toMatch(/^Sets the stage/)
+    expect(takingInWords(rowsOf(usualStages()), lowCut)).toMatch(/^Sets the existing stage/)
     expect(takingInWords(rowsOf([tone(bell(5000, 1))]), tone(bell(330, -2)))).toMatch(/^Adds its bands/)
   })
 })

@@ -28,11 +28,11 @@ describe('undo', () => {
     const { history, desk, setTo } = createDesk()
     await history.perform(setTo(1))
     await history.perform(setTo(2))
-    expect(history.get()).toEqual({ undoLabel: 'set 2', redoLabel: null })
+    expect(history.state.getState()).toEqual({ undoLabel: 'set 2', redoLabel: null })
     await history.undo()
     await history.undo()
     expect(desk.value).toBe(0)
-    expect(history.get()).toEqual({ undoLabel: null, redoLabel: 'set 1' })
+    expect(history.state.getState()).toEqual({ undoLabel: null, redoLabel: 'set 1' })
     await history.redo()
     await history.redo()
     expect(desk.value).toBe(2)
@@ -45,7 +45,7 @@ describe('undo', () => {
     await history.perform(setTo(5))
     await history.redo()
     expect(desk.value).toBe(5)
-    expect(history.get().redoLabel).toBeNull()
+    expect(history.state.getState().redoLabel).toBeNull()
   })
 
   it('does not remember an act that failed, and goes on after it', async () => {
@@ -56,7 +56,7 @@ describe('undo', () => {
       undo: () => Promise.resolve(),
     }
     await expect(history.perform(failing)).rejects.toThrow('refused')
-    expect(history.get().undoLabel).toBeNull()
+    expect(history.state.getState().undoLabel).toBeNull()
     await history.perform(setTo(3))
     expect(desk.value).toBe(3)
   })
@@ -66,7 +66,7 @@ describe('undo', () => {
     const act: Act = { label: 'stuck', redo: async () => {}, undo: () => Promise.reject(new Error('no')) }
     await history.perform(act)
     await expect(history.undo()).rejects.toThrow('no')
-    expect(history.get()).toEqual({ undoLabel: 'stuck', redoLabel: null })
+    expect(history.state.getState()).toEqual({ undoLabel: 'stuck', redoLabel: null })
   })
 
   it('runs acts one after the other, however fast they come', async () => {
@@ -84,7 +84,7 @@ describe('undo', () => {
     await history.perform(setTo(2, 'gain'))
     await history.undo()
     expect(desk.value).toBe(0)
-    expect(history.get().undoLabel).toBeNull()
+    expect(history.state.getState().undoLabel).toBeNull()
     await history.redo()
     expect(desk.value).toBe(2)
   })
@@ -123,7 +123,7 @@ describe('undo', () => {
       history.clear()
       await Promise.all([first, second])
       expect(desk.value).toBe(2)
-      expect(history.get()).toEqual({ undoLabel: null, redoLabel: null })
+      expect(history.state.getState()).toEqual({ undoLabel: null, redoLabel: null })
       await history.undo()
       expect(desk.value).toBe(2)
     })
@@ -136,7 +136,7 @@ describe('undo', () => {
       await isUnderWay()
       history.clear()
       await back
-      expect(history.get()).toEqual({ undoLabel: null, redoLabel: null })
+      expect(history.state.getState()).toEqual({ undoLabel: null, redoLabel: null })
 
       await history.perform(setTo(5))
       await history.undo()
@@ -145,7 +145,7 @@ describe('undo', () => {
       history.clear()
       await again
       expect(desk.value).toBe(5)
-      expect(history.get()).toEqual({ undoLabel: null, redoLabel: null })
+      expect(history.state.getState()).toEqual({ undoLabel: null, redoLabel: null })
     })
 
     it('drops an undo that has not begun', async () => {

@@ -1,4 +1,4 @@
-// The contrast of all text in both themes, computed from the tokens themselves.
+// Contrast of text and controls in both themes, computed from the design tokens.
 // Source: WCAG 2.2 (W3C Recommendation, 5 October 2023), definitions of 'relative luminance' and
 // 'contrast ratio'; success criteria 1.4.3 (text, 4.5:1) and 1.4.11 (what marks a control, 3:1).
 
@@ -40,11 +40,11 @@ function contrast(a: Colour, b: Colour): number {
   return (lighter + 0.05) / (darker + 0.05)
 }
 
-/** color-mix(in srgb, over share%, transparent) laid on a ground. */
+/** color-mix(in srgb, over share%, transparent) on a background. */
 const mixed = (over: Colour, ground: Colour, share: number): Colour =>
   over.map((value, i) => share * value + (1 - share) * ground[i]) as never
 
-/** Every colour of text on every ground it stands on, as the style sheets have it. */
+/** Every text colour on every background it is used on. */
 const TEXT: readonly (readonly [text: string, ...grounds: string[]])[] = [
   ['ink', 'paper', 'paper-raised', 'paper-sunk', 'accent-soft', 'failure-soft', 'chosen column'],
   ['ink-soft', 'paper', 'paper-raised', 'paper-sunk', 'accent-soft', 'failure-soft', 'chosen column'],
@@ -54,7 +54,7 @@ const TEXT: readonly (readonly [text: string, ...grounds: string[]])[] = [
   ['on-accent', 'accent', 'hovered main button'],
 ]
 
-/** What shows where a control begins, that it is on, or that it has the focus. */
+/** Colours that show the edge, the state or the focus of a control. */
 const MARKS: readonly (readonly [mark: string, ...grounds: string[]])[] = [
   ['rule-strong', 'paper', 'paper-raised'],
   ['focus', 'paper', 'paper-raised', 'paper-sunk', 'accent-soft'],

@@ -80,7 +80,7 @@ describe('two deliveries of one session', () => {
     await set.shop.handlers.updateGroup({ id: group.id, changes: { name: 'Renamed', gainDb: -3 } }, context)
     const second = await bounce(set)
     expect([folderOf(first), folderOf(second)].map((path) => basename(path))).toEqual(['out', 'out-v02'])
-    expect(second.remarks[0]).toContain(`${folderOf(first)} holds something already`)
+    expect(second.remarks[0]).toContain(`${folderOf(first)} is not empty`)
     expect(filesBelow(folderOf(first))).toEqual(before)
     expect(Object.keys(filesBelow(folderOf(second))).sort()).toEqual([
       'InventedSong_Doubles_48k24b.wav',

@@ -55,7 +55,7 @@ describe('no curve is', () => {
     [
       'a workbook',
       () => store('book.xlsx', Uint8Array.from([0x50, 0x4b, 3, 4, 20, 0, 6, 0, 8, 0, 0, 0, 33, 0])),
-      /book\.xlsx is not text, so it is no curve; export it as CSV or text\.$/,
+      /book\.xlsx is not text, so no curve can be read from it; export it as CSV or text\.$/,
     ],
     [
       'a file of 100 MB',

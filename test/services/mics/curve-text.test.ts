@@ -32,10 +32,7 @@ describe('a curve is read', () => {
   it('out of order and with repeats, averaged, and says so', () => {
     const { points, remarks } = read('1000,1\n20,-3.5\n20000,2.25\n1000,-1')
     expect(points).toEqual(wanted)
-    expect(remarks).toEqual([
-      'The points were put in order of frequency.',
-      '1 repeated frequency was averaged.',
-    ])
+    expect(remarks).toEqual(['The points were sorted by frequency.', '1 repeated frequency was averaged.'])
   })
 
   it('of 100,000 points in even steps of Hz, averaged to 96 an octave, and says so', () => {

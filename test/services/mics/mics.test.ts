@@ -267,7 +267,7 @@ describe('a chain that moves to another mic', () => {
     const plan = await workshop.handlers.planCarry({ ...request, aim: null, limits: {} }, context)
     expect(plan.stages.map(({ kind }) => kind)).toEqual(['trim', 'mic-correction', 'low-cut'])
     expect(plan.rmsDb).toBeLessThan(0.5)
-    expect(plan.remarks[0]).toContain('corrects no mic so far')
+    expect(plan.remarks[0]).toContain('had no mic correction')
   })
 
   it('says which bound keeps the two sounds apart', async () => {
@@ -278,7 +278,7 @@ describe('a chain that moves to another mic', () => {
       context,
     )
     expect(plan.maxDb).toBeGreaterThan(1)
-    expect(plan.remarks.join(' ')).toMatch(/held back by the most it may (boost|cut), 1 dB/)
+    expect(plan.remarks.join(' ')).toMatch(/limited by its maximum (boost|cut) of 1 dB/)
   })
 
   it('is stated only as far as both curves reach', async () => {

@@ -9,6 +9,7 @@ import { colourByMic } from '../../../app/dsp/voice/colour-by-mic.ts'
 import { DEMO_CONDENSER, DEMO_DYNAMIC } from '../../../app/dsp/voice/demo-mics.ts'
 import { RAP_BARITONE } from '../../../app/dsp/voice/singers.ts'
 import { SEVEN_STAIRS_VERSE } from '../../../app/dsp/voice/songs/seven-stairs.ts'
+import { soundcheckSentences } from '../../../app/words/soundcheck.ts'
 import { longTake, throughBand } from '../../signals/voice-takes.ts'
 import { context, openWorkshop, type Workshop, writeTake } from '../workshop.ts'
 
@@ -63,9 +64,9 @@ it('analyses a take, proposes settings and checks it against the voice’s earli
   expect(proposals.every(({ stage, evidence }) => stage.on && evidence.length > 0)).toBe(true)
 
   const checked = await handlers.checkSound({ takeId: today.id }, context)
-  if (checked.outcome !== 'compared') throw new Error(checked.reason)
+  if (checked.outcome !== 'compared') throw new Error(checked.outcome)
   expect(checked.earlierTakes).toBe(2)
-  expect(checked.sentences.join(' ')).toMatch(/farther from the mic/)
+  expect(soundcheckSentences(checked.measures).join(' ')).toMatch(/farther from the mic/)
   // No mic is named, so the mics could not be taken out, and that is said.
   expect(checked.isMicTakenOut).toBe(false)
   expect(checked.remarks).toHaveLength(1)
@@ -130,7 +131,7 @@ it('holds a voice against its history as this take’s mic would have heard it',
   expect(await airOf(today)).toEqual({
     isUsual: true,
     hasTone: false,
-    remarks: [expect.stringMatching(/read as this mic would have heard them/)],
+    remarks: [expect.stringMatching(/compared as if recorded with this mic/)],
   })
   // Without the curve of today's mic the mics' difference is all there is, and that is said.
   const unnamed = await handlers.updateTake(
@@ -140,7 +141,7 @@ it('holds a voice against its history as this take’s mic would have heard it',
   expect(await airOf(unnamed)).toEqual({
     isUsual: false,
     hasTone: true,
-    remarks: [expect.stringMatching(/what differs between the mics is in the comparison/)],
+    remarks: [expect.stringMatching(/includes the differences between the mics/)],
   })
 })
 
@@ -164,7 +165,7 @@ it('leaves out earlier takes that cannot be read, and names them', async () => {
   expect(usualBalances.warmthDb?.takes).toBe(3)
   expect(remarks).toContain(sentence)
   const checked = await handlers.checkSound({ takeId: today.id }, context)
-  if (checked.outcome !== 'compared') throw new Error(checked.reason)
+  if (checked.outcome !== 'compared') throw new Error(checked.outcome)
   expect(checked.earlierTakes).toBe(3)
   expect(checked.remarks).toContain(sentence)
 })
@@ -182,6 +183,6 @@ it('says which takes were left out where too few are left for a soundcheck', asy
   expect(await handlers.checkSound({ takeId: today.id }, context)).toMatchObject({
     outcome: 'not-enough-history',
     earlierTakes: 1,
-    reason: expect.stringMatching(/ Earlier takes whose files cannot be read are left out: gone\./),
+    remarks: [expect.stringMatching(/^Earlier takes whose files cannot be read are left out: gone\./)],
   })
 })

@@ -2,11 +2,78 @@
 // applied by hand, never by itself.
 
 import type { StageSetup } from '../../stages/settings.ts'
+import type { VoiceBands } from '../spectra/voice-bands.ts'
+
+/** What was measured and which setting follows from it. Gains and ranges are those of the proposed stage. */
+export type Evidence =
+  /** 5 % of the pitch is below `p5Hz`. */
+  | { readonly kind: 'pitch-range'; readonly p5Hz: number; readonly frequencyHz: number }
+  /** The 50 Hz band of the pauses is `underVoiceDb` under the voice. */
+  | { readonly kind: 'rumble'; readonly underVoiceDb: number; readonly slopeDbPerOctave: number }
+  /** A resonance stands out by `prominenceDb` in `persistencePercent` of the seconds. */
+  | {
+      readonly kind: 'resonance'
+      readonly frequencyHz: number
+      readonly prominenceDb: number
+      readonly persistencePercent: number
+      readonly gainDb: number
+    }
+  /** A resonance stands out by `excessDb` more than in the earlier takes. */
+  | {
+      readonly kind: 'new-resonance'
+      readonly frequencyHz: number
+      readonly excessDb: number
+      readonly earlierTakes: number
+      readonly gainDb: number
+    }
+  /** A band is stronger (above 0) or weaker than in the earlier takes; `spreadDb` is one standard deviation there. */
+  | {
+      readonly kind: 'balance'
+      readonly band: keyof VoiceBands
+      readonly excessDb: number
+      readonly spreadDb: number
+      readonly earlierTakes: number
+      readonly frequencyHz: number
+      readonly gainDb: number
+    }
+  /** The median peak of the sibilants. */
+  | {
+      readonly kind: 'sibilant-peak'
+      readonly events: number
+      readonly peakHz: number
+      readonly shape: 'bell' | 'high-shelf'
+      readonly frequencyHz: number
+    }
+  /** Sibilants that stand more than 4 dB over the singer's own upper quarter. */
+  | { readonly kind: 'hot-sibilants'; readonly events: number; readonly rangeDb: number }
+  /** The sibilants are stronger than in the earlier takes. */
+  | {
+      readonly kind: 'stronger-sibilants'
+      readonly excessDb: number
+      readonly earlierTakes: number
+      readonly rangeDb: number
+    }
+  /** 95 % of the vowels stay under one ratio, and the sibilants reach another. */
+  | {
+      readonly kind: 'sibilant-ratio'
+      readonly vowelRatioP95Db: number
+      readonly sibilantRatioDb: number
+      readonly thresholdDb: number
+      readonly rangeDb: number
+    }
+  /** Loud moments reach `loudDbfs`; the softest tenth of the singing is `rangeDb` lower. */
+  | {
+      readonly kind: 'dynamic-range'
+      readonly loudDbfs: number
+      readonly rangeDb: number
+      readonly ratio: number
+      readonly thresholdDbfs: number
+      readonly reductionDb: number
+    }
 
 export interface Proposal {
   readonly stage: StageSetup
-  /** Sentences: what was measured, and what follows from it. */
-  readonly evidence: readonly string[]
+  readonly evidence: readonly Evidence[]
   /** 0 to 1: how much voice there was, and how steadily it showed. */
   readonly confidence: number
 }
@@ -20,9 +87,4 @@ export function confidenceFrom(seconds: number, persistence = 1): number {
 
 export function clamp(value: number, low: number, high: number): number {
   return Math.min(high, Math.max(low, value))
-}
-
-/** 980 Hz, 3.7 kHz. */
-export function hertz(frequencyHz: number): string {
-  return frequencyHz < 1000 ? `${Math.round(frequencyHz)} Hz` : `${(frequencyHz / 1000).toFixed(1)} kHz`
 }

@@ -5,7 +5,7 @@ import type { Sibilance } from '../sibilance/sibilance-facts.ts'
 import { THIRD_OCTAVES } from '../spectra/third-octaves.ts'
 import { usualSpreadOf } from '../usual-spread.ts'
 import type { VoiceAnalysed } from '../voice-analysis.ts'
-import { clamp, confidenceFrom, hertz, type Proposal } from './proposal.ts'
+import { clamp, confidenceFrom, type Evidence, type Proposal } from './proposal.ts'
 
 const FEWEST_EVENTS = 4
 /** Events enough to know a singer's s. */
@@ -38,16 +38,11 @@ export function suggestDeEss(
   const isNarrow = fallsSteeply(sibilance, peakHz)
   const frequencyHz =
     100 * Math.round(clamp(isNarrow ? peakHz : SHELF_UNDER_PEAK * peakHz, LOWEST_HZ, HIGHEST_HZ) / 100)
-  const evidence = [
-    `${events.length} sibilants peak at ${hertz(peakHz)} (median), so a ${isNarrow ? 'bell' : 'high shelf'} at ${hertz(frequencyHz)} holds them.`,
-  ]
+  const shape = isNarrow ? 'bell' : 'high-shelf'
+  const evidence: Evidence[] = [{ kind: 'sibilant-peak', events: events.length, peakHz, shape, frequencyHz }]
   const hot = hotRatioDb === null ? [] : events.filter((event) => event.ratioDb > hotRatioDb)
   let rangeDb = hot.length > 0 ? HOT_RANGE_DB : USUAL_RANGE_DB
-  if (hot.length > 0) {
-    evidence.push(
-      `${hot.length} of them ${hot.length === 1 ? 'stands' : 'stand'} more than 4 dB over the singer's own upper quarter, so it may take ${rangeDb} dB.`,
-    )
-  }
+  if (hot.length > 0) evidence.push({ kind: 'hot-sibilants', events: hot.length, rangeDb })
   const usual = usualSpreadOf(
     history.map((one) => one.sibilance.upperRatioDb).filter((value) => value !== null),
     EXPECTED_SPREAD_DB,
@@ -55,9 +50,7 @@ export function suggestDeEss(
   const excessDb = usual === null || upperRatioDb === null ? 0 : upperRatioDb - usual.mean
   if (usual !== null && excessDb > usual.limit) {
     rangeDb = Math.min(MOST_RANGE_DB, Math.round(Math.max(rangeDb, USUAL_RANGE_DB + excessDb)))
-    evidence.push(
-      `The sibilants are ${excessDb.toFixed(1)} dB stronger than in this voice's ${usual.takes} earlier takes, so it may take ${rangeDb} dB.`,
-    )
+    evidence.push({ kind: 'stronger-sibilants', excessDb, earlierTakes: usual.takes, rangeDb })
   }
   const overVowels = vowelRatioP95Db + OVER_VOWELS_DB
   const thresholdDb = Math.round(
@@ -67,13 +60,11 @@ export function suggestDeEss(
       30,
     ),
   )
-  evidence.push(
-    `95 % of the vowels stay under a ratio of ${vowelRatioP95Db.toFixed(0)} dB and the sibilants reach ${ratioDb.toFixed(0)} dB, so it acts over ${thresholdDb} dB and takes ${rangeDb} dB at most.`,
-  )
+  evidence.push({ kind: 'sibilant-ratio', vowelRatioP95Db, sibilantRatioDb: ratioDb, thresholdDb, rangeDb })
   return {
     stage: {
       kind: 'de-ess',
-      settings: { shape: isNarrow ? 'bell' : 'high-shelf', frequencyHz, thresholdDb, rangeDb },
+      settings: { shape, frequencyHz, thresholdDb, rangeDb },
     },
     evidence,
     confidence: confidenceFrom(fundamental.voicedSeconds, Math.min(1, events.length / SETTLED_EVENTS)),

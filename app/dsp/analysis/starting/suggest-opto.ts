@@ -34,9 +34,7 @@ export function suggestOpto({ loudLevelDbfs, quietLevelDbfs, activeSeconds }: Vo
         makeUpDb: 0,
       },
     },
-    evidence: [
-      `Loud moments reach ${loudDbfs.toFixed(0)} dBFS and a tenth of the singing lies ${rangeDb.toFixed(0)} dB lower, so ${ratio}:1 from ${thresholdDbfs} dBFS takes about ${reductionDb.toFixed(0)} dB off the loud and hardly anything off the quiet.`,
-    ],
+    evidence: [{ kind: 'dynamic-range', loudDbfs, rangeDb, ratio, thresholdDbfs, reductionDb }],
     confidence: confidenceFrom(activeSeconds),
   }
 }

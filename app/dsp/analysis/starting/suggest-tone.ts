@@ -8,7 +8,7 @@ import type { VoiceBands } from '../spectra/voice-bands.ts'
 import { usualBalanceOf } from '../usual-balances.ts'
 import { FEWEST_EARLIER_TAKES, type UsualSpread } from '../usual-spread.ts'
 import type { VoiceAnalysed } from '../voice-analysis.ts'
-import { clamp, confidenceFrom, hertz, type Proposal } from './proposal.ts'
+import { clamp, confidenceFrom, type Evidence, type Proposal } from './proposal.ts'
 
 /** A bell also lowers the flanks that a hump is measured by, so this takes 50 to 80 % of it. */
 const SHARE_OF_HUMP = 0.78
@@ -30,15 +30,15 @@ const AIR_SHELF_HZ = 10_000
 
 /** Balances that a broad bell can bring back; the widths are common practice. */
 const BALANCES = [
-  { name: 'mudDb', words: 'The mud (200 to 500 Hz)', frequencyHz: 315, q: 1 },
-  { name: 'boxyDb', words: 'The box (400 to 800 Hz)', frequencyHz: 560, q: 1.4 },
-  { name: 'nasalDb', words: 'The nasal band (0.8 to 1.6 kHz)', frequencyHz: 1120, q: 1.4 },
-  { name: 'harshDb', words: 'The harsh band (2 to 5 kHz)', frequencyHz: 3150, q: 1 },
-] as const satisfies readonly { name: keyof VoiceBands; words: string; frequencyHz: number; q: number }[]
+  { name: 'mudDb', frequencyHz: 315, q: 1 },
+  { name: 'boxyDb', frequencyHz: 560, q: 1.4 },
+  { name: 'nasalDb', frequencyHz: 1120, q: 1.4 },
+  { name: 'harshDb', frequencyHz: 3150, q: 1 },
+] as const satisfies readonly { name: keyof VoiceBands; frequencyHz: number; q: number }[]
 
 interface Step {
   readonly band: Band
-  readonly sentence: string
+  readonly evidence: Evidence
   readonly confidence: number
 }
 
@@ -61,37 +61,46 @@ export function suggestTone(analysis: VoiceAnalysed, history: readonly VoiceAnal
   if (steps.length === 0) return null
   return {
     stage: { kind: 'tone', settings: { bands: steps.map(({ band }) => band) } },
-    evidence: steps.map(({ sentence }) => sentence),
+    evidence: steps.map(({ evidence }) => evidence),
     confidence: Math.min(...steps.map(({ confidence }) => confidence)),
   }
 }
 
 /** Where the voice rings more than it does in its earlier takes, or more than a formant would when there are none. */
 function resonanceCuts(analysis: VoiceAnalysed, history: readonly VoiceAnalysed[]): Step[] {
-  const steps =
+  const { voicedSeconds } = analysis.fundamental
+  const cuts =
     history.length >= FEWEST_EARLIER_TAKES
-      ? newHumps(analysis, history).map(({ frequencyHz, heightDb, widthHz }) => ({
-          excessDb: heightDb,
-          band: cutBell(frequencyHz, heightDb, frequencyHz / widthHz),
-          sentence: `${hertz(frequencyHz)} stands ${heightDb.toFixed(1)} dB further out than in ${history.length} earlier takes and is no harmonic`,
-          confidence: confidenceFrom(analysis.fundamental.voicedSeconds),
-        }))
+      ? newHumps(analysis, history).map(({ frequencyHz, heightDb, widthHz }) => {
+          const band = cutBell(frequencyHz, heightDb, frequencyHz / widthHz)
+          const { gainDb } = band
+          const step: Step = {
+            band,
+            evidence: {
+              kind: 'new-resonance',
+              frequencyHz,
+              excessDb: heightDb,
+              earlierTakes: history.length,
+              gainDb,
+            },
+            confidence: confidenceFrom(voicedSeconds),
+          }
+          return { excessDb: heightDb, step }
+        })
       : analysis.resonances
           .map((one) => ({ ...one, excessDb: one.prominenceDb - USUAL_PROMINENCE_DB }))
           .filter(({ excessDb }) => excessDb >= LEAST_EXCESS_DB)
-          .map(({ frequencyHz, prominenceDb, excessDb, q, persistencePercent }) => ({
-            excessDb,
-            band: cutBell(frequencyHz, excessDb, q),
-            sentence: `${hertz(frequencyHz)} stands ${prominenceDb.toFixed(1)} dB over its surroundings in ${persistencePercent.toFixed(0)} % of the seconds, more than a formant would, and is no harmonic`,
-            confidence: confidenceFrom(analysis.fundamental.voicedSeconds, persistencePercent / 100),
-          }))
-  return steps
-    .sort((a, b) => b.excessDb - a.excessDb)
-    .map(({ band, sentence, confidence }) => ({
-      band,
-      sentence: `${sentence}, so a bell takes ${(-band.gainDb).toFixed(1)} dB.`,
-      confidence,
-    }))
+          .map(({ frequencyHz, prominenceDb, excessDb, q, persistencePercent }) => {
+            const band = cutBell(frequencyHz, excessDb, q)
+            const { gainDb } = band
+            const step: Step = {
+              band,
+              evidence: { kind: 'resonance', frequencyHz, prominenceDb, persistencePercent, gainDb },
+              confidence: confidenceFrom(voicedSeconds, persistencePercent / 100),
+            }
+            return { excessDb, step }
+          })
+  return cuts.sort((a, b) => b.excessDb - a.excessDb).map(({ step }) => step)
 }
 
 function newHumps({ envelopeDb, fundamental }: VoiceAnalysed, history: readonly VoiceAnalysed[]): Hump[] {
@@ -115,13 +124,13 @@ function cutBell(frequencyHz: number, excessDb: number, q: number): Band {
 
 function balanceCuts({ bands, fundamental }: VoiceAnalysed, history: readonly VoiceAnalysed[]): Step[] {
   const steps: Step[] = []
-  for (const { name, words, frequencyHz, q } of BALANCES) {
+  for (const { name, frequencyHz, q } of BALANCES) {
     const compared = againstHistory(bands, history, name)
     if (compared === null || compared.excessDb <= compared.usual.limit) continue
     const gainDb = -rounded(clamp(SHARE_OF_BALANCE * compared.excessDb, 0, DEEPEST_CUT_DB))
     steps.push({
       band: { shape: 'bell', frequencyHz, gainDb, q },
-      sentence: `${words} is ${compared.excessDb.toFixed(1)} dB stronger than in this voice's ${compared.usual.takes} earlier takes (usual spread ${compared.usual.spread.toFixed(1)} dB), so a bell at ${hertz(frequencyHz)} takes ${(-gainDb).toFixed(1)} dB.`,
+      evidence: balanceEvidence(name, compared, frequencyHz, gainDb),
       confidence: confidenceFrom(fundamental.voicedSeconds),
     })
   }
@@ -138,17 +147,37 @@ function airShelf(analysis: VoiceAnalysed, history: readonly VoiceAnalysed[]): S
   return [
     {
       band: { shape: 'high-shelf', frequencyHz: AIR_SHELF_HZ, gainDb, q: Math.SQRT1_2 },
-      sentence: `The air (10 to 16 kHz) is ${Math.abs(compared.excessDb).toFixed(1)} dB ${isDull ? 'weaker' : 'stronger'} than in this voice's ${compared.usual.takes} earlier takes, so a high shelf ${isDull ? 'adds' : 'takes'} ${Math.abs(gainDb).toFixed(1)} dB.`,
+      evidence: balanceEvidence('airDb', compared, AIR_SHELF_HZ, gainDb),
       confidence: confidenceFrom(analysis.fundamental.voicedSeconds),
     },
   ]
 }
 
+interface Compared {
+  readonly usual: UsualSpread
+  readonly excessDb: number
+}
+
+const balanceEvidence = (
+  band: keyof VoiceBands,
+  { usual, excessDb }: Compared,
+  frequencyHz: number,
+  gainDb: number,
+): Evidence => ({
+  kind: 'balance',
+  band,
+  excessDb,
+  spreadDb: usual.spread,
+  earlierTakes: usual.takes,
+  frequencyHz,
+  gainDb,
+})
+
 function againstHistory(
   bands: VoiceBands,
   history: readonly VoiceAnalysed[],
   name: keyof VoiceBands,
-): { readonly usual: UsualSpread; readonly excessDb: number } | null {
+): Compared | null {
   const today = bands[name]
   const usual = usualBalanceOf(history, name)
   return today === null || usual === null ? null : { usual, excessDb: today - usual.mean }

@@ -19,14 +19,16 @@ interface BounceOptions {
 export function addBounceVerb(program: Command): void {
   program
     .command('bounce')
-    .description('stems of a session, and their manifest')
+    .description('render the stems of a session and their manifest')
     .requiredOption('--catalogue <file>', 'the catalogue')
     .requiredOption('--session <id>', 'number of the session', sessionId)
     .requiredOption('--out <dir>', 'folder for the stems; made where it is missing')
     .addOption(
-      new Option('--encoding <words>', 'of the stems').choices(StemEncodings.options).default('pcm-24'),
+      new Option('--encoding <words>', 'encoding of the stems')
+        .choices(StemEncodings.options)
+        .default('pcm-24'),
     )
-    .option('--layers', 'a stem for each layer as well')
+    .option('--layers', 'also write a stem for each layer')
     .option('--json', 'print one JSON document')
     .action(async ({ catalogue, session, out, encoding, layers, json }: BounceOptions) => {
       const outcome = await withExistingWorkplace(catalogue, (workplace) =>

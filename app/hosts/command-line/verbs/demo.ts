@@ -11,7 +11,7 @@ export function addDemoVerb(program: Command): void {
   program
     .command('demo')
     .argument('<dir>', 'folder for the catalogue, its takes and its bounce')
-    .description('builds the demo: an invented artist, generated takes, a finished bounce')
+    .description('build the demo: an invented artist, generated takes, a finished bounce')
     .option('--json', 'print one JSON document')
     .action(async (dir: string, { json }: { json?: true }) => {
       const catalogue = join(dir, DEMO_CATALOGUE)

@@ -19,13 +19,13 @@ interface FitOptions {
 export function addFitVerb(program: Command): void {
   program
     .command('fit')
-    .description('the correction from mic A to curve B, as equaliser bands')
+    .description('fit the correction from mic A to curve B as equaliser bands')
     .requiredOption('--source <csv>', "the mic's curve: frequency and level on each line")
     .requiredOption('--target <csv>', 'the curve to reach')
-    .option('--amount <percent>', 'how much of the difference', limitOf('amountPercent'))
-    .option('--max-boost <db>', 'the most it lifts', limitOf('maxBoostDb'))
-    .option('--max-cut <db>', 'the most it takes out', limitOf('maxCutDb'))
-    .option('--max-bands <count>', 'the most bands, shelves included', limitOf('maxBands'))
+    .option('--amount <percent>', 'share of the difference to correct', limitOf('amountPercent'))
+    .option('--max-boost <db>', 'maximum boost in dB', limitOf('maxBoostDb'))
+    .option('--max-cut <db>', 'maximum cut in dB', limitOf('maxCutDb'))
+    .option('--max-bands <count>', 'maximum number of bands, shelves included', limitOf('maxBands'))
     .option('--json', 'print one JSON document')
     .action(({ source, target, json, ...asked }: FitOptions) => {
       const { fit, remarks } = fitCurveFiles(createCorrectionFitter(), source, target, limitsOf(asked))
@@ -42,7 +42,7 @@ export function addFitVerb(program: Command): void {
     })
 }
 
-/** A number within what the stage's own setting allows. */
+/** A number within the range of the stage's setting. */
 function limitOf(setting: 'amountPercent' | 'maxBoostDb' | 'maxCutDb' | 'maxBands') {
   const schema = MicCorrectionAims.shape[setting]
   return (text: string): number => {

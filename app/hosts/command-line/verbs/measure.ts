@@ -1,20 +1,22 @@
 // takeloft measure FILE
 
 import type { Command } from 'commander'
-import type { Finding } from '../../../contract/take-facts.ts'
+import type { Finding } from '../../../contract/finding.ts'
 import { measureFile, measureFileLevels } from '../../../services/single-files/measure-file.ts'
+import { findingFigure, findingName, findingWords } from '../../../words/findings.ts'
 import { createCallContext, inWords, printResult } from '../talk.ts'
 
 export function addMeasureVerb(program: Command): void {
   program
     .command('measure')
     .argument('<file>', 'a recording: WAV, RF64, BW64, AIFF or FLAC')
-    .description("a take's facts: hash, format, loudness, peaks, findings")
-    .option('--levels-only', 'loudness and peaks, without the check of the take and its voice')
+    .description('measure a take: hash, format, loudness, peaks, findings')
+    .option('--levels-only', 'measure loudness and peaks only, without checking the take and its voice')
     .option('--json', 'print one JSON document')
     .action(async (file: string, { json, levelsOnly }: { json?: true; levelsOnly?: true }) => {
       const facts = await (levelsOnly ? measureFileLevels : measureFile)(file, createCallContext())
-      printResult(json, facts, [
+      const findings = facts.findings.map((finding) => ({ ...finding, ...findingWords(finding) }))
+      printResult(json, { ...facts, findings }, [
         file,
         `  SHA-256           ${facts.sha256}`,
         `  format            ${facts.container}, ${facts.encoding}, ${facts.sampleRateHz} Hz, ${facts.channels} ch`,
@@ -33,13 +35,15 @@ export function addMeasureVerb(program: Command): void {
 
 const MOMENTS_PRINTED = 6
 
-/** What was found with its figure, where, what it means and what to do. */
-function findingLines({ kind, value, unit, atSeconds, meaning, remedy }: Finding): string[] {
+/** A finding with its figure and places, its meaning and its remedy. */
+function findingLines(finding: Finding): string[] {
+  const { kind, atSeconds } = finding
+  const { meaning, remedy } = findingWords(finding)
   const moments = atSeconds.slice(0, MOMENTS_PRINTED).map((seconds) => seconds.toFixed(2))
   const more = atSeconds.length > MOMENTS_PRINTED ? ' and later' : ''
   const where = moments.length === 0 ? '' : `, at ${moments.join(', ')}${more} s`
   return [
-    `  finding           ${kind.replaceAll('-', ' ')} (${Number(value.toPrecision(4))} ${unit}${where})`,
+    `  finding           ${findingName(kind)} (${findingFigure(finding)}${where})`,
     `                    ${meaning} ${remedy}`,
   ]
 }

@@ -17,14 +17,16 @@ interface ProcessOptions {
 export function addProcessVerb(program: Command): void {
   program
     .command('process')
-    .argument('<in>', 'the take; it is only read')
+    .argument('<in>', 'the take, which is only read')
     .argument('<out>', 'the WAV file to write')
-    .description('one file through a chain')
+    .description('process one file through a chain')
     .requiredOption('--chain <file>', 'chain file, JSON')
     .option('--mic-curve <csv>', "curve of the take's mic, for a mic-correction stage")
-    .option('--target-curve <csv>', 'curve to correct to; flat without one')
+    .option('--target-curve <csv>', 'curve to correct to; flat if left out')
     .addOption(
-      new Option('--encoding <words>', 'of the written file').choices([...STEM_ENCODINGS]).default('pcm-24'),
+      new Option('--encoding <words>', 'encoding of the written file')
+        .choices([...STEM_ENCODINGS])
+        .default('pcm-24'),
     )
     .option('--json', 'print one JSON document')
     .action(async (from: string, to: string, options: ProcessOptions) => {

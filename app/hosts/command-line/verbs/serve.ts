@@ -1,12 +1,9 @@
 // takeloft serve
 
 import { type Command, InvalidArgumentError } from 'commander'
-import { cancelledFailure, failureDataOf } from '../../../contract/failure.ts'
-import { buildWindowIfNeeded } from '../../../scripts/build-window.ts'
-import { openWorkplace } from '../../../services/workplace.ts'
+import { failureDataOf } from '../../../contract/failure.ts'
 import { homeCataloguePath } from '../../home-catalogue.ts'
-import { keepServing } from '../../last-resort.ts'
-import { startLoopbackHost } from '../../loopback/loopback-host.ts'
+import { serveWindow } from '../../loopback/serve-window.ts'
 import { portNumberOf } from '../../port-number.ts'
 import { NOT_USABLE } from '../exit-status.ts'
 import { leaveErrorsToHost, printResult, say, stopSignal } from '../talk.ts'
@@ -14,30 +11,24 @@ import { leaveErrorsToHost, printResult, say, stopSignal } from '../talk.ts'
 export function addServeVerb(program: Command): void {
   program
     .command('serve')
-    .description('the window in an ordinary browser on this machine; prints its address')
-    .option('--catalogue <file>', 'the catalogue; the one in your user folder when nothing is said')
-    .option('--port <number>', 'port on 127.0.0.1; any free one when nothing is said', portNumber, 0)
+    .description('serve the window to a browser on this machine and print its address')
+    .option('--catalogue <file>', 'the catalogue; by default the one in your user folder')
+    .option('--port <number>', 'port on 127.0.0.1; by default any free one', portNumber, 0)
     .option('--json', 'print one JSON document')
     .action(async ({ catalogue, port, json }: { catalogue?: string; port: number; json?: true }) => {
-      await buildWindowIfNeeded(say)
-      if (stopSignal.aborted) throw cancelledFailure()
-      const workplace = openWorkplace(catalogue ?? homeCataloguePath())
-      const host = await startLoopbackHost(workplace, { port, log: say })
-      const end = async (): Promise<void> => {
-        await host.close()
-        await workplace.close()
-      }
-      leaveErrorsToHost()
-      keepServing({
+      const { address, end } = await serveWindow({
+        catalogue: catalogue ?? homeCataloguePath(),
+        port,
         log: say,
-        end: () => {
+        signal: stopSignal,
+        onBroken: () => {
           process.exitCode = NOT_USABLE
-          return end()
         },
       })
-      printResult(json, { address: host.address }, [host.address])
+      leaveErrorsToHost()
+      printResult(json, { address }, [address])
       say('Only this machine can open it, with this address, in one browser. Ctrl+C ends it.')
-      // Until somebody ends it, which is how it is done.
+      // Serving ends when the user interrupts it.
       await untilStopped()
       await end()
     })

@@ -10,7 +10,7 @@ export function addVerifyVerb(program: Command): void {
   program
     .command('verify')
     .argument('<manifest>', 'manifest.json of a bounce')
-    .description('renders a bounce again and compares the bytes')
+    .description('render a bounce again and compare the bytes')
     .option('--json', 'print one JSON document')
     .action(async (manifest: string, { json }: { json?: true }) => {
       const { same, differing } = await withPool((pool) => verifyBounce(pool, manifest, createCallContext()))

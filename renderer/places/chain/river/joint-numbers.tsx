@@ -1,4 +1,4 @@
-// The numbers at each joint, under the river: level, crest factor and loudness.
+// The numbers at each joint below the river: level, crest factor and loudness.
 
 import type { Joint } from '../../../../app/contract/joints.ts'
 import { formatNumber } from '../../../formats/format.ts'
@@ -12,7 +12,7 @@ const LINES: readonly { label: string; unit: string; read: (joint: Joint) => num
   { label: 'Loudness', unit: 'LUFS', read: (joint) => joint.loudnessLufs },
 ]
 
-/** What the lines of numbers are, at their left. */
+/** Labels of the rows of numbers. */
 export const JointLabels = () => (
   <div className="joint-numbers" aria-hidden="true">
     {LINES.map(({ label, unit }) => (
@@ -26,7 +26,7 @@ export const JointLabels = () => (
 export function JointNumbers({ chain, jointsX }: { chain: MeasuredChain; jointsX: readonly number[] }) {
   const joints = [chain.input, ...chain.rows.map((row) => row.after)]
   return (
-    // Read out by the table, which names every row and column.
+    // Hidden from screen readers, since the table names every row and column.
     <div className="joint-numbers" aria-hidden="true">
       {LINES.map(({ label, read }) => (
         <div key={label} className="joint-line">

@@ -1,4 +1,4 @@
-// The river's figures as a table: every joint, every strand, every stage.
+// The measurement as a table: every joint, strand and stage.
 
 import { STRANDS } from '../../../../app/contract/joints.ts'
 import type { ChainRows } from '../../../formats/chain/chain-rows.ts'
@@ -13,7 +13,7 @@ export function JointTable({ chain, rows }: { chain: MeasuredChain; rows: ChainR
     { key: 0, name: 'In', joint: chain.input, stage: null },
     ...rows.map((row, index) => ({
       key: row.key,
-      name: `after ${STAGE_NAMES[row.stage.kind]}${row.stage.on ? '' : ' (off)'}`,
+      name: `After ${STAGE_NAMES[row.stage.kind]}${row.stage.on ? '' : ' (off)'}`,
       joint: chain.rows[index].after,
       stage: chain.rows[index].stage,
     })),
@@ -22,9 +22,8 @@ export function JointTable({ chain, rows }: { chain: MeasuredChain; rows: ChainR
     <div className="joint-table-frame">
       <table className="joint-table">
         <caption>
-          Measured while the voice sounds, so louder than the whole take with its pauses: RMS level, peak,
-          crest factor, loudness after BS.1770, the level of each strand, and the gain reduction of stages
-          that hold.
+          Measured over the active parts of the take, without its pauses: RMS level, peak, crest factor,
+          loudness (BS.1770), the level of each strand, and gain reduction.
         </caption>
         <thead>
           <tr>
@@ -47,10 +46,10 @@ export function JointTable({ chain, rows }: { chain: MeasuredChain; rows: ChainR
               </th>
             ))}
             <th scope="col">
-              Holds, typical <small>dB</small>
+              Gain reduction, median <small>dB</small>
             </th>
             <th scope="col">
-              Holds, most <small>dB</small>
+              Gain reduction, max <small>dB</small>
             </th>
           </tr>
         </thead>

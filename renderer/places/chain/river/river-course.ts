@@ -1,5 +1,5 @@
-// The course of the river under measured levels: its strands, and where their names and
-// numbers stand at either end so that none lies over another.
+// Layout of the river for measured levels: its strands, and the positions of names and numbers
+// at both ends, which must not overlap.
 
 import {
   type JointStrands,
@@ -15,12 +15,13 @@ import type { MeasuredChain } from './use-chain-measurement.ts'
 const LABEL_SPACING_PX = 18
 const MARGIN_PX = 8
 
+/** Positions in px, for drawing. */
 export interface RiverCourse {
   readonly heightPx: number
   readonly jointsX: readonly number[]
   readonly joints: readonly JointStrands[]
   readonly strands: readonly Strand[]
-  /** Where the words of each strand stand at the first and at the last joint. */
+  /** y of the label of each strand at the first and at the last joint. */
   readonly inY: readonly number[]
   readonly outY: readonly number[]
 }
@@ -30,13 +31,18 @@ const jointsOf = (chain: MeasuredChain): readonly JointStrands[] => [
   ...chain.rows.map((row) => row.after.strandsDbfs),
 ]
 
-/** Words beside the strands, a line apart. */
+/** y of labels near the middles of the strands, at least a line apart. */
 export const wordsY = (middlesY: readonly number[], heightPx: number): number[] =>
   spreadOut(middlesY, LABEL_SPACING_PX, MARGIN_PX, heightPx - MARGIN_PX)
 
+/** The scale at which a measured chain fits into a height in px. */
 export const riverScaleOf = (chain: MeasuredChain, heightPx: number): RiverScale =>
   scaleFor(jointsOf(chain), heightPx - 2 * MARGIN_PX)
 
+/**
+ * Lays out a measured chain.
+ * @param jointsX x of each joint in px, one more than stages
+ */
 export function courseOf(chain: MeasuredChain, jointsX: readonly number[], heightPx: number): RiverCourse {
   const joints = jointsOf(chain)
   const frame: RiverFrame = { jointsX, topY: MARGIN_PX, heightPx: heightPx - 2 * MARGIN_PX }

@@ -1,19 +1,19 @@
-// Where the river runs: from measured levels at the joints to the six strands as shapes.
-// A strand that is twice as thick is 10 dB stronger, about what is heard as twice as loud
-// (the sone scale, from memory). That keeps a quiet one visible beside a loud one, and
-// 3 dB less is a fifth thinner.
+// Geometry of the river: from measured levels at the joints to the shapes of the six strands.
+// Twice the thickness is 10 dB more, which is about twice as loud on the sone scale. Quiet
+// strands thus stay visible beside loud ones, and 3 dB less is a fifth thinner.
 
 /** Level difference in dB that doubles the thickness. */
 export const DOUBLING_DB = 10
 const GAP_PX = 4
-/** What carries nothing is a hairline. */
+/** Thickness of an empty strand. */
 const HAIRLINE_PX = 0.8
-/** Under this a strand is no more than a hairline in any case. */
+/** Below this level a strand is always a hairline. */
 const SILENT_DBFS = -110
 
-/** Levels in dBFS of each strand, low to high; null where there is nothing. */
+/** Level of each strand in dBFS, low to high; null for silence. */
 export type JointStrands = readonly (number | null)[]
 
+/** Where the river is drawn, in px. */
 export interface RiverFrame {
   /** x of each joint. */
   readonly jointsX: readonly number[]
@@ -21,6 +21,7 @@ export interface RiverFrame {
   readonly heightPx: number
 }
 
+/** Relation of thickness and level. */
 export interface RiverScale {
   /** Thickness in px at 0 dBFS. */
   readonly fullScalePx: number
@@ -29,10 +30,11 @@ export interface RiverScale {
 const relativeThickness = (levelDbfs: number | null): number =>
   levelDbfs === null || levelDbfs < SILENT_DBFS ? 0 : 2 ** (levelDbfs / DOUBLING_DB)
 
+/** At least a hairline. */
 export const thicknessPx = (levelDbfs: number | null, { fullScalePx }: RiverScale): number =>
   Math.max(HAIRLINE_PX, fullScalePx * relativeThickness(levelDbfs))
 
-/** A scale under which the widest joint fits; it moves in steps, so that small changes stay comparable. */
+/** The scale at which the widest joint fits, in steps, so that small changes stay comparable. */
 export function scaleFor(joints: readonly JointStrands[], heightPx: number): RiverScale {
   const strands = joints[0]?.length ?? 0
   const widest = Math.max(
@@ -43,13 +45,14 @@ export function scaleFor(joints: readonly JointStrands[], heightPx: number): Riv
   return { fullScalePx: 2 ** (Math.floor(Math.log2(fits) * 4) / 4) }
 }
 
+/** One strand: an SVG path, and labels’ positions in px. */
 export interface Strand {
   readonly path: string
   /** Middle of the strand at each joint. */
   readonly middlesY: readonly number[]
 }
 
-/** The strands from low to high; the lowest flows at the bottom. */
+/** Shapes of the strands, low to high; the lowest is at the bottom. */
 export function strandsOf(
   joints: readonly JointStrands[],
   scale: RiverScale,
@@ -76,7 +79,7 @@ export function strandsOf(
   }))
 }
 
-/** Along the top, back along the bottom; level at the joints and bent between them. */
+/** Along the top and back along the bottom, with horizontal tangents at the joints. */
 function closedPath(xs: readonly number[], tops: readonly number[], bottoms: readonly number[]): string {
   const last = xs.length - 1
   let path = `M${px(xs[0])} ${px(tops[0])}`
@@ -93,7 +96,7 @@ function bend(fromX: number, fromY: number, toX: number, toY: number): string {
 
 const px = (value: number): string => value.toFixed(2)
 
-/** The same places from top to bottom, pushed apart until none is nearer to the next than `spacing`. */
+/** The positions in their order, pushed apart to at least `spacing` and kept within `from` and `to`. */
 export function spreadOut(places: readonly number[], spacing: number, from: number, to: number): number[] {
   const order = places.map((_, index) => index).sort((a, b) => places[a] - places[b])
   const spread = [...places]

@@ -1,5 +1,5 @@
-// The river: the voice flowing through its stages, six strands, each as thick as its
-// measured level at that joint, with what the chosen stage takes or adds written on it.
+// The river: the voice through its stages as six strands, each as thick as its measured level at
+// every joint, with the changes by the selected stage as numbers.
 
 import { STRANDS } from '../../../../app/contract/joints.ts'
 import { formatGain, formatLevel, formatNumber, withUnit } from '../../../formats/format.ts'
@@ -8,20 +8,20 @@ import { DOUBLING_DB, type JointStrands, thicknessPx } from './river-geometry.ts
 import type { MeasuredChain } from './use-chain-measurement.ts'
 
 const THICKEST_STROKE_PX = 24
-/** From the words of a strand to the strand. */
+/** Length of the line from a label to its strand. */
 const LEADER_PX = 22
 
 export interface RiverProps {
   readonly chain: MeasuredChain
   readonly course: RiverCourse
   readonly widthPx: number
-  /** Index of the stage whose effect is written on the strands. */
+  /** Index of the stage whose changes are shown; null for none. */
   readonly shown: number | null
-  /** Index of the joint at which the layers are summed; null where no stage stands before it. */
+  /** Index of the joint at which the layers are summed; null without stages before it. */
   readonly sumJoint: number | null
 }
 
-/** What a stage did to a strand; null where that says nothing. */
+/** Change in dB; null where one of the levels is silence. */
 export const changeOf = (before: number | null, after: number | null): number | null =>
   before === null || after === null ? null : after - before
 
@@ -80,7 +80,7 @@ export function River({ chain, course, widthPx, shown, sumJoint }: RiverProps) {
   )
 }
 
-/** The names of the strands with what flows in; read out with the river itself. */
+/** Names and input levels of the strands; the river's own label reads them out. */
 export const StrandsIn = ({ course, widthPx }: { course: RiverCourse; widthPx: number }) => (
   <svg className="river" width={widthPx} height={course.heightPx} aria-hidden="true">
     {STRANDS.map(({ name }, index) => (
@@ -96,7 +96,7 @@ export const StrandsIn = ({ course, widthPx }: { course: RiverCourse; widthPx: n
   </svg>
 )
 
-/** What flows out of each strand, and by how much that is more or less than what flowed in. */
+/** Output level of each strand, and its change from the input. */
 export function StrandsOut({ course, widthPx }: { course: RiverCourse; widthPx: number }) {
   const { joints, outY } = course
   const output = joints[joints.length - 1]
@@ -118,7 +118,7 @@ export function StrandsOut({ course, widthPx }: { course: RiverCourse; widthPx: 
 
 const numberOf = (levelDbfs: number | null): string => (levelDbfs === null ? '—' : formatNumber(levelDbfs, 1))
 
-/** Without the unit, which stands in the legend. */
+/** Without the unit, which the legend gives. */
 const signedOf = (changeDb: number | null): string =>
   changeDb === null ? '' : `${Number(changeDb.toFixed(1)) > 0 ? '+' : ''}${formatNumber(changeDb, 1)}`
 
@@ -137,7 +137,7 @@ function StageEffect(props: {
     <g className="river-effect">
       {STRANDS.map(({ name }, index) => {
         const change = changeOf(joints[shown][index], joints[shown + 1][index])
-        // A tenth of a dB is within what the picture can say.
+        // Shown to a tenth of a dB.
         if (change === null || Math.abs(change) < 0.05) return null
         return (
           <text key={name} x={x} y={y[index]}>
@@ -154,18 +154,18 @@ const inWords = ({ input, output, rows }: MeasuredChain): string => {
     const change = changeOf(input.strandsDbfs[index], output.strandsDbfs[index])
     return `${name} ${formatLevel(input.strandsDbfs[index], 'dBFS')}${change === null ? '' : `, changed by ${formatGain(change)}`}`
   })
-  return `The voice through ${rows.length} stages, from in to out: ${strands.join('; ')}. The same figures stand in the table.`
+  return `The voice through ${rows.length} stages, from in to out: ${strands.join('; ')}. The table has the same figures.`
 }
 
-/** What the thickness of a strand says, in strokes to compare with. */
+/** Legend: strokes of some thicknesses with their levels. */
 export function RiverKey({ chain, heightPx }: { chain: MeasuredChain; heightPx: number }) {
   const scale = riverScaleOf(chain, heightPx)
-  // The strongest stroke that fits beside a line of text, at a round level.
+  // The thickest stroke that fits beside a line of text, at a round level.
   const fitting = DOUBLING_DB * Math.log2(THICKEST_STROKE_PX / thicknessPx(0, scale))
   const first = Math.floor(fitting / DOUBLING_DB) * DOUBLING_DB
   return (
     <div className="river-key">
-      <span className="river-key-words">Levels while the voice sounds; each strand by thickness:</span>
+      <span className="river-key-words">Level while the voice sounds, as thickness:</span>
       {[0, 1, 2].map((step) => {
         const level = first - step * DOUBLING_DB
         return (
@@ -175,7 +175,9 @@ export function RiverKey({ chain, heightPx }: { chain: MeasuredChain; heightPx: 
           </span>
         )
       })}
-      <span className="river-key-words">Twice as thick is {withUnit(String(DOUBLING_DB), 'dB')} more.</span>
+      <span className="river-key-words">
+        Twice the thickness is {withUnit(String(DOUBLING_DB), 'dB')} more.
+      </span>
     </div>
   )
 }

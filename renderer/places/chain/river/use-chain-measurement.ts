@@ -1,5 +1,5 @@
-// The measured joints of the chain on the table for one take, kept in step with its
-// stages: while it is measured anew, the last figures stay where they are.
+// The measured joints of a chain for one take, matched to its stages. While a new measurement
+// runs, the last figures stay.
 
 import { keepPreviousData, useQuery } from '@tanstack/react-query'
 import { useMemo } from 'react'
@@ -11,6 +11,7 @@ import { client } from '../../../state/connection.ts'
 const REST_MS = 300
 const KEPT_MS = 60_000
 
+/** The joints before and after a stage. */
 export interface MeasuredRow {
   readonly before: Joint
   readonly after: Joint
@@ -18,6 +19,7 @@ export interface MeasuredRow {
   readonly stage: MeasuredStage | null
 }
 
+/** A measured chain, matched to its rows. */
 export interface MeasuredChain {
   readonly input: Joint
   readonly output: Joint
@@ -25,14 +27,16 @@ export interface MeasuredChain {
   readonly rows: readonly MeasuredRow[]
 }
 
+/** The state of a measurement. */
 export interface ChainMeasuring {
-  /** null until there is something to show. */
+  /** null until the first measurement. */
   readonly chain: MeasuredChain | null
   readonly isMeasuring: boolean
-  /** Why there are no figures. */
+  /** Message of a measurement that failed. */
   readonly failure: string | null
 }
 
+/** Measures 300 ms after the last change. @param takeId null measures nothing */
 export function useChainMeasurement(takeId: number | null, rows: ChainRows): ChainMeasuring {
   const settled = useAtRest(rows, REST_MS)
   const query = useQuery({
@@ -58,7 +62,7 @@ export function useChainMeasurement(takeId: number | null, rows: ChainRows): Cha
   }
 }
 
-/** Figures of stages that were measured, by identity; a new stage shows what flows into it. */
+/** Matches figures to rows by key; a stage that has not been measured shows its input. */
 function inStep(measurement: ChainMeasurement, keys: readonly number[], rows: ChainRows): MeasuredChain {
   const hasSameStages =
     measurement.stages.length === rows.length &&

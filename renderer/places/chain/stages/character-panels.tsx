@@ -1,4 +1,4 @@
-// Panels of de-ess (what it takes over how sibilant the moment is) and drive (its curve).
+// Panels of de-ess (reduction over sibilance) and drive (its transfer curve).
 
 import { useState } from 'react'
 import { stagesOf } from '../../../formats/chain/chain-rows.ts'
@@ -8,13 +8,15 @@ import { BAND_NAMES } from '../../../formats/chain/stage-words.ts'
 import { formatFrequency, formatNumber, withUnit } from '../../../formats/format.ts'
 import { Button } from '../../../parts/button.tsx'
 import { Select } from '../../../parts/fields/select.tsx'
-import { evenAxis, Plot, PlotCurve } from '../../../parts/plot/plot.tsx'
+import { evenAxis } from '../../../parts/plot/axis.ts'
+import { Plot } from '../../../parts/plot/plot.tsx'
+import { PlotCurve } from '../../../parts/plot/plot-curves.tsx'
 import { PlotLine } from '../../../parts/plot/plot-handles.tsx'
-import { editStage, useChainDraft } from '../../../state/chain/chain-draft.ts'
+import { editStage, useDraftOf } from '../../../state/chain/chain-draft.ts'
 import { client } from '../../../state/connection.ts'
 import { attempt } from '../../../state/notices.ts'
+import type { PanelProps } from './panel-props.ts'
 import { SettingFields } from './setting-fields-panel.tsx'
-import type { PanelProps } from './stage-panel.tsx'
 import { deEssReductionDb, driveOutput } from './static-curves.ts'
 
 const evenly = (from: number, to: number, steps: number): number[] =>
@@ -23,21 +25,23 @@ const evenly = (from: number, to: number, steps: number): number[] =>
 const RATIOS_DB = evenly(-30, 30, 240)
 const dB = (value: number): string => withUnit(formatNumber(value, 1), 'dB')
 
-export function DeEssPanel({ row, plotPx }: PanelProps<'de-ess'>) {
+export function DeEssPanel({ owner, row, plotPx }: PanelProps<'de-ess'>) {
   const { settings } = row.stage
   const { thresholdDb, rangeDb, shape, frequencyHz } = settings
   const setThreshold = (value: number): void =>
-    editStage(row, 'threshold', (now) =>
+    editStage(owner, row, 'threshold', (now) =>
       withSettings(now, { thresholdDb: tenthWithin('de-ess', 'thresholdDb', value) }),
     )
   const setRange = (value: number): void =>
-    editStage(row, 'range', (now) => withSettings(now, { rangeDb: tenthWithin('de-ess', 'rangeDb', value) }))
+    editStage(owner, row, 'range', (now) =>
+      withSettings(now, { rangeDb: tenthWithin('de-ess', 'rangeDb', value) }),
+    )
   return (
     <>
       <Plot
-        label="What is taken off over how much sibilance outweighs the voice"
-        x={evenAxis('sibilance over voice, dB', -30, 30, 10, true)}
-        y={evenAxis('dB taken off', -18, 0, 3)}
+        label="Reduction over level of sibilance relative to the voice"
+        x={evenAxis('sibilance re voice, dB', -30, 30, 10, true)}
+        y={evenAxis('reduction, dB', -18, 0, 3)}
         heightPx={plotPx}
         handles={
           <>
@@ -54,8 +58,8 @@ export function DeEssPanel({ row, plotPx }: PanelProps<'de-ess'>) {
             <PlotLine
               direction="horizontal"
               at={-rangeDb}
-              min={-18}
-              max={0}
+              min={-rangeOf('de-ess', 'rangeDb').max}
+              max={-rangeOf('de-ess', 'rangeDb').min}
               label="Range"
               valueText={dB(rangeDb)}
               labelAt={0.12}
@@ -73,16 +77,16 @@ export function DeEssPanel({ row, plotPx }: PanelProps<'de-ess'>) {
           items={(['high-shelf', 'bell'] as const).map((key) => ({ key, name: BAND_NAMES[key] }))}
           value={shape}
           onChange={(next) => {
-            if (next !== null) editStage(row, 'shape', (now) => withSettings(now, { shape: next }))
+            if (next !== null) editStage(owner, row, 'shape', (now) => withSettings(now, { shape: next }))
           }}
         />
-        <SettingFields row={row} />
+        <SettingFields owner={owner} row={row} />
         <p className="stage-note">
-          Weighs 4.5 to 10.5 kHz against 0.2 to 4 kHz, so it acts alike on loud and quiet takes. While the
-          threshold is passed it takes{' '}
+          Compares 4.5 to 10.5 kHz with 0.2 to 4 kHz, so it is independent of the take’s level. Above the
+          threshold it reduces{' '}
           {shape === 'bell'
-            ? `a bell at ${formatFrequency(frequencyHz)} down.`
-            : `everything from ${formatFrequency(frequencyHz)} up down.`}
+            ? `a bell at ${formatFrequency(frequencyHz)}.`
+            : `everything above ${formatFrequency(frequencyHz)}.`}
         </p>
       </div>
     </>
@@ -92,21 +96,21 @@ export function DeEssPanel({ row, plotPx }: PanelProps<'de-ess'>) {
 const SAMPLES = evenly(-1, 1, 240)
 const SAMPLE_AXIS_STEP = 0.5
 
-/** Loud syllables lie about so far above the level of a take's active material. Common practice. */
+/** Loud syllables are about this much above the level of a take's active parts. Common practice. */
 const LOUD_ABOVE_LEVEL_DB = 3
 
-export function DrivePanel({ row, plotPx, takeId, measured }: PanelProps<'drive'>) {
+export function DrivePanel({ owner, row, plotPx, takeId, measured }: PanelProps<'drive'>) {
   const { settings } = row.stage
   const { referenceDbfs } = settings
   const [isMatching, setMatching] = useState(false)
-  const rows = useChainDraft()?.rows ?? []
+  const rows = useDraftOf(owner)?.rows ?? []
   const levelDbfs = measured?.before.levelDbfs ?? null
 
-  /** Sets the output at which driven and clean are equally loud on this take. */
+  /** Sets the output so that driven and clean are equally loud on this take. */
   const matchLoudness = async (): Promise<void> => {
     if (takeId === null) return
     setMatching(true)
-    const matched = await attempt('The drive was not matched', () =>
+    const matched = await attempt('Loudness was not matched', () =>
       client.matchDrive({
         takeId,
         stages: stagesOf(rows),
@@ -115,13 +119,13 @@ export function DrivePanel({ row, plotPx, takeId, measured }: PanelProps<'drive'
     )
     setMatching(false)
     if (matched === undefined) return
-    editStage(row, 'output matched', (now) =>
+    editStage(owner, row, 'output matched', (now) =>
       withSettings(now, { outputDb: tenthWithin('drive', 'outputDb', matched.outputDb) }),
     )
   }
   const measureReference = (): void => {
     if (levelDbfs === null) return
-    editStage(row, 'reference measured', (now) =>
+    editStage(owner, row, 'reference measured', (now) =>
       withSettings(now, {
         referenceDbfs: tenthWithin('drive', 'referenceDbfs', levelDbfs + LOUD_ABOVE_LEVEL_DB),
       }),
@@ -129,16 +133,16 @@ export function DrivePanel({ row, plotPx, takeId, measured }: PanelProps<'drive'
   }
   const setReference = (sample: number): void => {
     const levelDbfs = 20 * Math.log10(Math.max(0.004, sample))
-    editStage(row, 'reference', (now) =>
+    editStage(owner, row, 'reference', (now) =>
       withSettings(now, { referenceDbfs: tenthWithin('drive', 'referenceDbfs', levelDbfs) }),
     )
   }
   return (
     <>
       <Plot
-        label="Sample out over sample in"
-        x={evenAxis('sample in', -1, 1, SAMPLE_AXIS_STEP, true)}
-        y={evenAxis('sample out', -1, 1, SAMPLE_AXIS_STEP, true)}
+        label="Output sample over input sample"
+        x={evenAxis('input sample', -1, 1, SAMPLE_AXIS_STEP, true)}
+        y={evenAxis('output sample', -1, 1, SAMPLE_AXIS_STEP, true)}
         heightPx={plotPx}
         handles={
           <PlotLine
@@ -151,7 +155,7 @@ export function DrivePanel({ row, plotPx, takeId, measured }: PanelProps<'drive'
             labelAt={0.72}
             onMove={setReference}
             onStep={(steps) =>
-              editStage(row, 'reference', (now) =>
+              editStage(owner, row, 'reference', (now) =>
                 withSettings(now, {
                   referenceDbfs: tenthWithin('drive', 'referenceDbfs', referenceDbfs + steps),
                 }),
@@ -164,7 +168,7 @@ export function DrivePanel({ row, plotPx, takeId, measured }: PanelProps<'drive'
         <PlotCurve xs={SAMPLES} ys={SAMPLES.map((sample) => driveOutput(sample, settings))} />
       </Plot>
       <div className="stage-fields">
-        <SettingFields row={row} />
+        <SettingFields owner={owner} row={row} />
         <Button
           className="stage-field-act"
           isDisabled={takeId === null || isMatching}
@@ -173,12 +177,12 @@ export function DrivePanel({ row, plotPx, takeId, measured }: PanelProps<'drive'
           {isMatching ? 'Matching' : 'Match loudness'}
         </Button>
         <p className="stage-note">
-          Reference is the level that counts as loud:{' '}
+          The reference is the level of loud syllables.{' '}
           <Button look="plain" isDisabled={levelDbfs === null} onPress={measureReference}>
             Measure reference
           </Button>{' '}
-          sets it {withUnit(String(LOUD_ABOVE_LEVEL_DB), 'dB')} over the level of the take at this joint. It
-          reaches the knee at 12 dB of amount.
+          sets it {withUnit(String(LOUD_ABOVE_LEVEL_DB), 'dB')} above the take’s level at this joint. It
+          reaches the knee at an amount of 12 dB.
         </p>
       </div>
     </>

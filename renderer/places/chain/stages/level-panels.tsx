@@ -1,15 +1,18 @@
-// Panels of the stages that are drawn as level out over level in: trim, expander, opto, ceiling.
+// Panels of the stages that are plotted as output over input level: trim, expander, opto, ceiling.
 
 import { rangeOf, withSettings } from '../../../formats/chain/setting-fields.ts'
 import { tenthWithin } from '../../../formats/chain/settings-in-place.ts'
 import { formatRatio } from '../../../formats/chain/stage-words.ts'
 import { formatGain, formatNumber, withUnit } from '../../../formats/format.ts'
 import { Checkbox } from '../../../parts/fields/checkbox.tsx'
-import { type Axis, evenAxis, Plot, PlotCurve, usePlotScale } from '../../../parts/plot/plot.tsx'
+import { type Axis, evenAxis } from '../../../parts/plot/axis.ts'
+import { Plot } from '../../../parts/plot/plot.tsx'
+import { PlotCurve } from '../../../parts/plot/plot-curves.tsx'
 import { PlotLine, PlotPoint, widthOf } from '../../../parts/plot/plot-handles.tsx'
+import { usePlotScale } from '../../../parts/plot/plot-scale.ts'
 import { editStage } from '../../../state/chain/chain-draft.ts'
+import type { PanelProps } from './panel-props.ts'
 import { SettingFields } from './setting-fields-panel.tsx'
-import type { PanelProps } from './stage-panel.tsx'
 import { expanderOutputDbfs, optoOutputDbfs } from './static-curves.ts'
 
 const dbfs = (value: number): string => withUnit(formatNumber(value, 1), 'dBFS')
@@ -25,11 +28,11 @@ function StaticCurve({ axis, output }: { axis: Axis; output: (inputDb: number) =
   )
 }
 
-/** Where the take comes in, as measured at the joint before. */
+/** Marks the input level of the take, as measured at the joint before. */
 function InputMark(props: {
   levelDbfs: number | null | undefined
   name: string
-  /** Where a line stands that the words keep clear of. */
+  /** Position of a line that the label avoids. */
   lineAt?: number
 }) {
   const { levelDbfs, name, lineAt } = props
@@ -48,17 +51,17 @@ function InputMark(props: {
   )
 }
 
-export function TrimPanel({ row, plotPx, measured }: PanelProps<'trim'>) {
+export function TrimPanel({ owner, row, plotPx, measured }: PanelProps<'trim'>) {
   const { gainDb, invertPolarity } = row.stage.settings
-  const axis = evenAxis('dBFS in', -60, 0, 10)
+  const axis = evenAxis('input dBFS', -60, 0, 10)
   const set = (next: number): void =>
-    editStage(row, 'gain', (now) => withSettings(now, { gainDb: tenthWithin('trim', 'gainDb', next) }))
+    editStage(owner, row, 'gain', (now) => withSettings(now, { gainDb: tenthWithin('trim', 'gainDb', next) }))
   return (
     <>
       <Plot
-        label="Level out over level in"
+        label="Output level over input level"
         x={axis}
-        y={evenAxis('dBFS out', -60, 0, 10)}
+        y={evenAxis('output dBFS', -60, 0, 10)}
         heightPx={plotPx}
         handles={
           <PlotPoint
@@ -72,32 +75,32 @@ export function TrimPanel({ row, plotPx, measured }: PanelProps<'trim'>) {
         }
       >
         <StaticCurve axis={axis} output={(level) => level + gainDb} />
-        <InputMark levelDbfs={measured?.before.levelDbfs} name="level in" />
+        <InputMark levelDbfs={measured?.before.levelDbfs} name="input" />
       </Plot>
       <div className="stage-fields">
-        <SettingFields row={row} />
+        <SettingFields owner={owner} row={row} />
         <Checkbox
           isSelected={invertPolarity}
           onChange={(isInverted) =>
-            editStage(row, 'polarity', (now) => withSettings(now, { invertPolarity: isInverted }))
+            editStage(owner, row, 'polarity', (now) => withSettings(now, { invertPolarity: isInverted }))
           }
         >
-          Polarity inverted
+          Invert polarity
         </Checkbox>
       </div>
     </>
   )
 }
 
-/** How far under the threshold the ratio of the expander is held. */
+/** Distance below the threshold of the point that sets the expander's ratio. */
 const RATIO_POINT_BELOW_DB = 6
-const EXPANDER_AXIS = evenAxis('dBFS in', -90, 0, 10)
+const EXPANDER_AXIS = evenAxis('input dBFS', -90, 0, 10)
 
-export function ExpanderPanel({ row, plotPx, measured }: PanelProps<'expander'>) {
+export function ExpanderPanel({ owner, row, plotPx, measured }: PanelProps<'expander'>) {
   const { settings } = row.stage
   const { thresholdDbfs, ratio, rangeDb } = settings
   const set = (what: string, changes: Partial<typeof settings>): void =>
-    editStage(row, what, (now) => withSettings(now, changes))
+    editStage(owner, row, what, (now) => withSettings(now, changes))
   const setThreshold = (value: number): void =>
     set('threshold', { thresholdDbfs: tenthWithin('expander', 'thresholdDbfs', value) })
   const setRatio = (value: number): void => set('ratio', { ratio: tenthWithin('expander', 'ratio', value) })
@@ -108,9 +111,9 @@ export function ExpanderPanel({ row, plotPx, measured }: PanelProps<'expander'>)
   return (
     <>
       <Plot
-        label="Level out over level in"
+        label="Output level over input level"
         x={EXPANDER_AXIS}
-        y={evenAxis('dBFS out', -90, 0, 10)}
+        y={evenAxis('output dBFS', -90, 0, 10)}
         heightPx={plotPx}
         handles={
           <>
@@ -144,27 +147,27 @@ export function ExpanderPanel({ row, plotPx, measured }: PanelProps<'expander'>)
         }
       >
         <StaticCurve axis={EXPANDER_AXIS} output={(level) => expanderOutputDbfs(level, settings)} />
-        <InputMark levelDbfs={measured?.before.levelDbfs} name="level in" lineAt={thresholdDbfs} />
+        <InputMark levelDbfs={measured?.before.levelDbfs} name="input" lineAt={thresholdDbfs} />
       </Plot>
       <div className="stage-fields">
-        <SettingFields row={row} />
+        <SettingFields owner={owner} row={row} />
       </div>
     </>
   )
 }
 
-const OPTO_AXIS = evenAxis('dBFS in', -60, 0, 10)
+const OPTO_AXIS = evenAxis('input dBFS', -60, 0, 10)
 
-export function OptoPanel({ row, plotPx, measured }: PanelProps<'opto'>) {
+export function OptoPanel({ owner, row, plotPx, measured }: PanelProps<'opto'>) {
   const { settings } = row.stage
   const { thresholdDbfs, ratio, makeUpDb } = settings
   const setThreshold = (value: number): void =>
-    editStage(row, 'threshold', (now) =>
+    editStage(owner, row, 'threshold', (now) =>
       withSettings(now, { thresholdDbfs: tenthWithin('opto', 'thresholdDbfs', value) }),
     )
   const setRatio = (value: number): void =>
-    editStage(row, 'ratio', (now) => withSettings(now, { ratio: tenthWithin('opto', 'ratio', value) }))
-  /** The ratio under which a level of 0 dBFS comes out at y. */
+    editStage(owner, row, 'ratio', (now) => withSettings(now, { ratio: tenthWithin('opto', 'ratio', value) }))
+  /** The ratio at which an input of 0 dBFS has the output level y. */
   const ratioAt = (y: number): number => {
     const slope = thresholdDbfs === 0 ? 0 : (makeUpDb - y) / -thresholdDbfs
     return slope >= 0.95 ? 20 : 1 / (1 - Math.max(0, slope))
@@ -172,9 +175,9 @@ export function OptoPanel({ row, plotPx, measured }: PanelProps<'opto'>) {
   return (
     <>
       <Plot
-        label="Level out over level in"
+        label="Output level over input level"
         x={OPTO_AXIS}
-        y={evenAxis('dBFS out', -60, 0, 10)}
+        y={evenAxis('output dBFS', -60, 0, 10)}
         heightPx={plotPx}
         handles={
           <>
@@ -191,7 +194,7 @@ export function OptoPanel({ row, plotPx, measured }: PanelProps<'opto'>) {
             <PlotPoint
               x={0}
               y={optoOutputDbfs(0, settings)}
-              label="Ratio, on the level that full scale comes out at"
+              label="Ratio, by the output level of full scale"
               valueText={formatRatio(ratio)}
               onMove={(_x, y) => setRatio(ratioAt(y))}
               onStep={(x, y) => setRatio(ratio - (x + y) * 0.1)}
@@ -200,29 +203,29 @@ export function OptoPanel({ row, plotPx, measured }: PanelProps<'opto'>) {
         }
       >
         <StaticCurve axis={OPTO_AXIS} output={(level) => optoOutputDbfs(level, settings)} />
-        <InputMark levelDbfs={measured?.before.levelDbfs} name="level in" lineAt={thresholdDbfs} />
+        <InputMark levelDbfs={measured?.before.levelDbfs} name="input" lineAt={thresholdDbfs} />
       </Plot>
       <div className="stage-fields">
-        <SettingFields row={row} />
+        <SettingFields owner={owner} row={row} />
       </div>
     </>
   )
 }
 
-const CEILING_AXIS = evenAxis('dBTP in', -24, 6, 6, true)
+const CEILING_AXIS = evenAxis('input dBTP', -24, 6, 6, true)
 
-export function CeilingPanel({ row, plotPx, measured }: PanelProps<'ceiling'>) {
+export function CeilingPanel({ owner, row, plotPx, measured }: PanelProps<'ceiling'>) {
   const { ceilingDbtp } = row.stage.settings
   const set = (value: number): void =>
-    editStage(row, 'ceiling', (now) =>
+    editStage(owner, row, 'ceiling', (now) =>
       withSettings(now, { ceilingDbtp: tenthWithin('ceiling', 'ceilingDbtp', value) }),
     )
   return (
     <>
       <Plot
-        label="Peak out over peak in"
+        label="Output peak over input peak"
         x={CEILING_AXIS}
-        y={evenAxis('dBTP out', -24, 6, 6, true)}
+        y={evenAxis('output dBTP', -24, 6, 6, true)}
         heightPx={plotPx}
         handles={
           <PlotLine
@@ -238,10 +241,10 @@ export function CeilingPanel({ row, plotPx, measured }: PanelProps<'ceiling'>) {
         }
       >
         <StaticCurve axis={CEILING_AXIS} output={(level) => Math.min(level, ceilingDbtp)} />
-        <InputMark levelDbfs={measured?.before.samplePeakDbfs} name="peak in" />
+        <InputMark levelDbfs={measured?.before.samplePeakDbfs} name="input peak" />
       </Plot>
       <div className="stage-fields">
-        <SettingFields row={row} />
+        <SettingFields owner={owner} row={row} />
       </div>
     </>
   )

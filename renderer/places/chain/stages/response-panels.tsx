@@ -1,8 +1,9 @@
-// Panels of the stages that are drawn as a response over frequency: low-cut and mic correction.
+// Panels of the stages that are plotted as a frequency response: low-cut and mic correction.
 
 import { useQuery } from '@tanstack/react-query'
 import { STARTING_PROXIMITY } from '../../../../app/contract/chain-document.ts'
 import type { OutputOf } from '../../../../app/contract/wire/commands.ts'
+import { PROXIMITY_BOUNDS } from '../../../formats/bounds.ts'
 import { rangeOf, withSettings } from '../../../formats/chain/setting-fields.ts'
 import { snappedFrequency, steppedFrequency } from '../../../formats/chain/settings-in-place.ts'
 import { formatFrequency, formatNumber, withUnit } from '../../../formats/format.ts'
@@ -10,27 +11,29 @@ import { Checkbox } from '../../../parts/fields/checkbox.tsx'
 import { FrequencyField } from '../../../parts/fields/frequency-field.tsx'
 import { NumberField } from '../../../parts/fields/number-field.tsx'
 import { Select } from '../../../parts/fields/select.tsx'
-import { evenAxis, FREQUENCY_AXIS, Plot, PlotCurve } from '../../../parts/plot/plot.tsx'
+import { evenAxis, FREQUENCY_AXIS } from '../../../parts/plot/axis.ts'
+import { Plot } from '../../../parts/plot/plot.tsx'
+import { PlotCurve } from '../../../parts/plot/plot-curves.tsx'
 import { PlotPoint } from '../../../parts/plot/plot-handles.tsx'
 import { editStage } from '../../../state/chain/chain-draft.ts'
 import { curvesQuery, micsQuery } from '../../../state/queries.ts'
+import type { PanelProps } from './panel-props.ts'
 import { SettingFields } from './setting-fields-panel.tsx'
-import type { PanelProps } from './stage-panel.tsx'
 import { RESPONSE_FREQUENCIES_HZ, useResponse } from './use-response.ts'
 
-/** Butterworth: where the cut has taken half of the power. */
+/** Gain of a Butterworth filter at its cut-off frequency. */
 const CUT_POINT_DB = -3.01
 
-/** A line of words under the plot. */
+/** Height of the line of text under the plot. */
 const NOTE_PX = 24
 
-export function LowCutPanel({ row, takeId, sampleRateHz, plotPx }: PanelProps<'low-cut'>) {
+export function LowCutPanel({ owner, row, takeId, sampleRateHz, plotPx }: PanelProps<'low-cut'>) {
   const { stage } = row
   const { frequencyHz, slopeDbPerOctave } = stage.settings
   const response = useResponse(takeId, [{ ...stage, on: true }], sampleRateHz).data?.stages[0]
   const range = rangeOf('low-cut', 'frequencyHz')
   const set = (next: number): void =>
-    editStage(row, 'frequency', (now) => withSettings(now, { frequencyHz: next }))
+    editStage(owner, row, 'frequency', (now) => withSettings(now, { frequencyHz: next }))
   return (
     <>
       <Plot
@@ -54,7 +57,7 @@ export function LowCutPanel({ row, takeId, sampleRateHz, plotPx }: PanelProps<'l
         {response == null ? null : <PlotCurve xs={RESPONSE_FREQUENCIES_HZ} ys={response} />}
       </Plot>
       <div className="stage-fields">
-        <SettingFields row={row} />
+        <SettingFields owner={owner} row={row} />
         <Select
           label="Slope"
           items={[
@@ -64,7 +67,7 @@ export function LowCutPanel({ row, takeId, sampleRateHz, plotPx }: PanelProps<'l
           value={slopeDbPerOctave}
           onChange={(slope) => {
             if (slope === 12 || slope === 24) {
-              editStage(row, 'slope', (now) => withSettings(now, { slopeDbPerOctave: slope }))
+              editStage(owner, row, 'slope', (now) => withSettings(now, { slopeDbPerOctave: slope }))
             }
           }}
         />
@@ -74,6 +77,7 @@ export function LowCutPanel({ row, takeId, sampleRateHz, plotPx }: PanelProps<'l
 }
 
 export function MicCorrectionPanel({
+  owner,
   row,
   takeId,
   sampleRateHz,
@@ -95,13 +99,13 @@ export function MicCorrectionPanel({
       : curves.find((curve) => JSON.stringify(curve.points) === JSON.stringify(target.curve))
   const own =
     target !== null && chosen === undefined
-      ? [{ key: 0, name: target.name, detail: 'kept in this chain' }]
+      ? [{ key: 0, name: target.name, detail: 'stored in this chain' }]
       : []
   return (
     <>
       <div className="stage-graph">
         <Plot
-          label="Wanted and fitted correction"
+          label="Target and fit of the correction"
           x={FREQUENCY_AXIS}
           y={evenAxis('dB', -12, 12, 3, true)}
           heightPx={plotPx - NOTE_PX}
@@ -115,13 +119,13 @@ export function MicCorrectionPanel({
           {sentenceOfFit(fit, measured?.stage?.remark ?? null)}
           {fit === null || stage.settings.proximity === undefined
             ? ''
-            : ' The line holds the proximity shelf too.'}
+            : ' The solid line includes the proximity shelf.'}
         </p>
       </div>
       <div className="stage-fields">
         <Select
           className="stage-field-wide"
-          label="Aim"
+          label="Target"
           none="Flat"
           items={[
             ...own,
@@ -131,25 +135,25 @@ export function MicCorrectionPanel({
           onChange={(id) => {
             if (id === 0) return
             const curve = curves.find((candidate) => candidate.id === id)
-            editStage(row, 'aim', (now) =>
+            editStage(owner, row, 'target', (now) =>
               withSettings(now, {
                 target: curve === undefined ? null : { name: curve.name, curve: curve.points },
               }),
             )
           }}
         />
-        <SettingFields row={row} />
-        <ProximityFields row={row} />
+        <SettingFields owner={owner} row={row} />
+        <ProximityFields owner={owner} row={row} />
       </div>
     </>
   )
 }
 
-/** The shelf for the singer's distance, which no curve holds: beside the fit, and off unless asked for. */
-function ProximityFields({ row }: Pick<PanelProps<'mic-correction'>, 'row'>) {
+/** The shelf for the singer's distance, which no mic curve contains: apart from the fit, and off by default. */
+function ProximityFields({ owner, row }: Pick<PanelProps<'mic-correction'>, 'owner' | 'row'>) {
   const { proximity } = row.stage.settings
   const set = (next: typeof proximity): void =>
-    editStage(row, 'proximity shelf', ({ settings: { proximity: _, ...settings }, ...stage }) => ({
+    editStage(owner, row, 'proximity shelf', ({ settings: { proximity: _, ...settings }, ...stage }) => ({
       ...stage,
       settings: next === undefined ? settings : { ...settings, proximity: next },
     }))
@@ -168,16 +172,14 @@ function ProximityFields({ row }: Pick<PanelProps<'mic-correction'>, 'row'>) {
           <FrequencyField
             label="Shelf frequency"
             value={proximity.frequencyHz}
-            min={40}
-            max={600}
+            {...PROXIMITY_BOUNDS.frequencyHz}
             onChange={(frequencyHz) => set({ ...proximity, frequencyHz })}
           />
           <NumberField
             label="Shelf gain"
             value={proximity.gainDb}
             unit="dB"
-            min={-12}
-            max={12}
+            {...PROXIMITY_BOUNDS.gainDb}
             step={0.5}
             onChange={(gainDb) => set({ ...proximity, gainDb })}
           />
@@ -189,11 +191,8 @@ function ProximityFields({ row }: Pick<PanelProps<'mic-correction'>, 'row'>) {
 
 function sentenceOfFit(fit: OutputOf<'respondChain'>['fit'], remark: string | null): string {
   if (fit === null) {
-    return (
-      remark ??
-      'There is no curve for this take’s mic, so nothing is corrected. Give the take a mic and a curve in Intake.'
-    )
+    return remark ?? 'The take’s mic has no curve, so nothing is corrected. Set a mic and a curve in Intake.'
   }
   const count = fit.bands.length === 1 ? '1 band' : `${fit.bands.length} bands`
-  return `Dashed: wanted. Line: fitted with ${count}, ${withUnit(formatNumber(fit.rmsErrorDb, 2), 'dB')} RMS off, ${withUnit(formatNumber(fit.maxErrorDb, 1), 'dB')} at most.`
+  return `Dashed: target. Solid: fit with ${count}, error ${withUnit(formatNumber(fit.rmsErrorDb, 2), 'dB')} RMS, ${withUnit(formatNumber(fit.maxErrorDb, 1), 'dB')} max.`
 }

@@ -1,4 +1,4 @@
-// Every number of a stage as a field with its unit.
+// The numbers of a stage as fields with their units.
 
 import type { ChainRow } from '../../../formats/chain/chain-rows.ts'
 import {
@@ -10,23 +10,29 @@ import {
 import { FrequencyField } from '../../../parts/fields/frequency-field.tsx'
 import { NumberField } from '../../../parts/fields/number-field.tsx'
 import { editStage } from '../../../state/chain/chain-draft.ts'
+import type { ChainOwner } from '../../../state/chain/chain-owner.ts'
 
-export const SettingFields = ({ row }: { row: ChainRow }) => (
+interface FieldsProps {
+  readonly owner: ChainOwner
+  readonly row: ChainRow
+}
+
+export const SettingFields = ({ owner, row }: FieldsProps) => (
   <>
     {fieldsOf(row.stage.kind).map((field) => (
-      <OneField key={field.key} row={row} field={field} />
+      <OneField key={field.key} owner={owner} row={row} field={field} />
     ))}
   </>
 )
 
-function OneField({ row, field }: { row: ChainRow; field: SettingField }) {
+function OneField({ owner, row, field }: FieldsProps & { field: SettingField }) {
   const shared = {
     label: field.label,
     value: readSetting(row.stage, field.key),
     min: field.min,
     max: field.max,
     onChange: (value: number) =>
-      editStage(row, field.label.toLowerCase(), (stage) =>
+      editStage(owner, row, field.label.toLowerCase(), (stage) =>
         withSettings(stage, { [field.key]: field.key === 'maxBands' ? Math.round(value) : value }),
       ),
   }

@@ -1,19 +1,19 @@
-// Hears the chosen stage against nothing but itself: the take through the stages before it
-// on one side, and through it as well on the other, both equally loud.
+// Compares the selected stage with its input: the dry side plays the take through the stages
+// before it, the processed side through the stage as well, both equally loud.
 
 import type { PlaybackTarget } from '../../../../app/contract/playback.ts'
 import { sourceOf } from '../../../playback/heard.ts'
 import { player, playheadFrame, readPlayer } from '../../../playback/player.ts'
-import { readChainDraft, setComparing } from '../../../state/chain/chain-draft.ts'
+import { readHeardDraft, setComparing } from '../../../state/chain/heard-draft.ts'
 import type { OwnedChain } from '../../../state/chain/use-chain-owner.ts'
 
-/** What was heard before, to go back to. */
+/** What was played before, to return to. */
 let heardBefore: PlaybackTarget | null = null
 
-/** Turns the comparison on and plays the take that is looked at, or off and plays what was heard before. */
+/** Turns the comparison on and plays the current take, or off and plays what was played before. */
 export function toggleStageCompare({ contents, group, take, owner }: OwnedChain): void {
   if (take === null) return
-  const isOn = readChainDraft()?.comparedStage !== null
+  const isOn = readHeardDraft()?.comparedStage !== null
   const { status, source } = readPlayer()
   const isPlaying = status !== 'stopped'
   const layer = contents.layers.find(

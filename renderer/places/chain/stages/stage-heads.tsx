@@ -1,72 +1,41 @@
-// The stages in their order above the river: each with on and off, its name, its settings
-// in a line and what it holds. Chosen, moved and removed by mouse or keyboard.
+// The stages in their order above the river: each with its switch, name, settings in a line and
+// gain reduction or level change. Selected, moved and removed by mouse or keyboard.
 
-import { type KeyboardEvent, type PointerEvent, useRef, useState } from 'react'
+import { type KeyboardEvent, useRef, useState } from 'react'
 import { Button as AriaButton, Switch } from 'react-aria-components'
 import { isLayerStage } from '../../../../app/contract/chain-document.ts'
-import { type ChainRow, type ChainRows, moveStage, removeStage } from '../../../formats/chain/chain-rows.ts'
+import type { ChainRow } from '../../../formats/chain/chain-rows.ts'
 import { STAGE_NAMES, STAGE_PURPOSES, summaryOf } from '../../../formats/chain/stage-words.ts'
 import { formatGain, formatNumber, withUnit } from '../../../formats/format.ts'
 import { keyActOf } from '../../../keys/key-table.ts'
-import { editRows, editStage, selectStage } from '../../../state/chain/chain-draft.ts'
-import { remark } from '../../../state/notices.ts'
+import { useDrag } from '../../../parts/use-drag.ts'
+import { type ChainDraft, editStage, selectStage } from '../../../state/chain/chain-draft.ts'
 import { changeOf } from '../river/river.tsx'
 import type { MeasuredChain, MeasuredRow } from '../river/use-chain-measurement.ts'
+import { moveRow, removeRow } from './row-acts.ts'
 
 const DRAG_STARTS_PX = 5
-/** From here on there is room for words. */
-const ROOMY_COLUMN_PX = 122
-/** And from here on for every name in one line. */
+/** Columns from this width on show the word for gain reduction instead of an arrow. */
+const ROOMY_COLUMN_PX = 136
+/** Columns from this width on fit every name in one line. */
 const ONE_LINE_COLUMN_PX = 140
 
 export interface StageHeadsProps {
-  readonly rows: ChainRows
+  readonly draft: ChainDraft
   readonly chain: MeasuredChain | null
-  readonly selectedKey: number | null
   readonly columnPx: number
   readonly onPoint: (key: number | null) => void
 }
 
-/** The reason is given once; who goes on pressing has read it. */
-let saidAt = Number.NEGATIVE_INFINITY
-const SAID_AGAIN_MS = 10_000
-
-/** Moves a stage and says so where the order does not allow the wanted place. */
-function move(rows: ChainRows, row: ChainRow, to: number): void {
-  if (to < 0 || to >= rows.length) return
-  const moved = moveStage(rows, row.key, to)
-  const isHeldBack = moved.findIndex(({ key }) => key === row.key) !== to
-  if (isHeldBack && performance.now() - saidAt > SAID_AGAIN_MS) {
-    saidAt = performance.now()
-    remark(
-      `${STAGE_NAMES[row.stage.kind]} stays ${isLayerStage(row.stage) ? 'before' : 'after'} the sum`,
-      isLayerStage(row.stage) ? 'It runs on each layer.' : 'Stages per layer come first.',
-    )
-  }
-  if (moved !== rows) {
-    editRows(`move ${STAGE_NAMES[row.stage.kind]}`, (now) => moveStage(now, row.key, to))
-  }
-}
-
-export function remove(row: ChainRow): void {
-  editRows(
-    `remove ${STAGE_NAMES[row.stage.kind]}`,
-    (rows) => removeStage(rows, row.key),
-    (rows, before) => {
-      const index = before.findIndex(({ key }) => key === row.key)
-      return (rows[index] ?? rows.at(-1))?.key ?? null
-    },
-  )
-}
-
-export function StageHeads({ rows, chain, selectedKey, columnPx, onPoint }: StageHeadsProps) {
+export function StageHeads({ draft, chain, columnPx, onPoint }: StageHeadsProps) {
+  const { owner, rows, selectedKey } = draft
   const list = useRef<HTMLOListElement>(null)
-  const [drag, setDrag] = useState<{ key: number; startX: number; to: number | null } | null>(null)
+  const [dragged, setDragged] = useState<{ key: number; to: number } | null>(null)
 
   const focusHead = (index: number): void => {
     const key = rows[index]?.key
     if (key === undefined) return
-    selectStage(key)
+    selectStage(owner, key)
     list.current?.querySelector<HTMLElement>(`[data-stage="${key}"]`)?.focus()
   }
   const onKeyDown = (event: KeyboardEvent, row: ChainRow): void => {
@@ -79,14 +48,14 @@ export function StageHeads({ rows, chain, selectedKey, columnPx, onPoint }: Stag
         focusHead(index + 1)
         break
       case 'stageEarlier':
-        move(rows, row, index - 1)
+        moveRow(draft, row, index - 1)
         break
       case 'stageLater':
-        move(rows, row, index + 1)
+        moveRow(draft, row, index + 1)
         break
       case 'removeStage':
         focusHead(index === rows.length - 1 ? index - 1 : index + 1)
-        remove(row)
+        removeRow(owner, row)
         break
       default:
         return
@@ -94,35 +63,33 @@ export function StageHeads({ rows, chain, selectedKey, columnPx, onPoint }: Stag
     event.preventDefault()
   }
 
-  const onPointerDown = (event: PointerEvent<HTMLElement>, row: ChainRow): void => {
-    if (event.button !== 0 || (event.target as HTMLElement).closest('.stage-switch') !== null) return
-    setDrag({ key: row.key, startX: event.clientX, to: null })
-  }
-  const onPointerMove = (event: PointerEvent<HTMLElement>): void => {
-    if (drag === null) return
-    if (drag.to === null) {
-      if (Math.abs(event.clientX - drag.startX) < DRAG_STARTS_PX) return
-      event.currentTarget.setPointerCapture(event.pointerId)
-    }
-    const x = event.clientX - list.current!.getBoundingClientRect().left
-    setDrag({ ...drag, to: Math.min(rows.length - 1, Math.max(0, Math.floor(x / columnPx))) })
-  }
-  const onPointerEnd = (event: PointerEvent<HTMLElement>): void => {
-    const row = rows.find(({ key }) => key === drag?.key)
-    if (event.type === 'pointerup' && row !== undefined && drag?.to != null) move(rows, row, drag.to)
-    setDrag(null)
-  }
+  const { dragProps } = useDrag<{ key: number }>({
+    startsAtPx: DRAG_STARTS_PX,
+    onPress({ target }) {
+      if (!(target instanceof Element) || target.closest('.stage-switch') !== null) return null
+      const head = target.closest('.stage-head')
+      const row = head === null ? undefined : rows[[...list.current!.children].indexOf(head)]
+      return row === undefined ? null : { key: row.key }
+    },
+    onMove({ key }, event) {
+      const x = event.clientX - list.current!.getBoundingClientRect().left
+      setDragged({ key, to: Math.min(rows.length - 1, Math.max(0, Math.floor(x / columnPx))) })
+    },
+    onRelease({ key }) {
+      const row = rows.find((one) => one.key === key)
+      if (row !== undefined && dragged !== null) moveRow(draft, row, dragged.to)
+      setDragged(null)
+    },
+    onCancel: () => setDragged(null),
+  })
 
-  const dragged = drag?.to == null ? null : drag
   return (
     <ol
       ref={list}
       className="stage-heads"
       data-narrow={columnPx < ONE_LINE_COLUMN_PX || undefined}
       style={{ gridTemplateColumns: `repeat(${rows.length}, ${columnPx}px)` }}
-      onPointerMove={onPointerMove}
-      onPointerUp={onPointerEnd}
-      onPointerCancel={onPointerEnd}
+      {...dragProps}
     >
       {rows.map((row, index) => (
         <li
@@ -132,8 +99,6 @@ export function StageHeads({ rows, chain, selectedKey, columnPx, onPoint }: Stag
           data-off={!row.stage.on || undefined}
           data-dragged={row.key === dragged?.key || undefined}
           data-target={(dragged?.to === index && row.key !== dragged.key) || undefined}
-          // On the way down: the button inside keeps its presses to itself.
-          onPointerDownCapture={(event) => onPointerDown(event, row)}
           onMouseEnter={() => onPoint(row.key)}
           onMouseLeave={() => onPoint(null)}
           onFocus={() => onPoint(row.key)}
@@ -144,7 +109,7 @@ export function StageHeads({ rows, chain, selectedKey, columnPx, onPoint }: Stag
               className="stage-switch"
               aria-label={`${STAGE_NAMES[row.stage.kind]} on`}
               isSelected={row.stage.on}
-              onChange={(on) => editStage(row, on ? 'on' : 'off', (stage) => ({ ...stage, on }))}
+              onChange={(on) => editStage(owner, row, on ? 'on' : 'off', (stage) => ({ ...stage, on }))}
             >
               <span className="stage-switch-track" />
             </Switch>
@@ -154,8 +119,8 @@ export function StageHeads({ rows, chain, selectedKey, columnPx, onPoint }: Stag
             className="stage-name"
             data-stage={row.key}
             aria-current={row.key === selectedKey}
-            aria-label={`${STAGE_NAMES[row.stage.kind]}, stage ${index + 1} of ${rows.length}: ${STAGE_PURPOSES[row.stage.kind]}. Arrow keys go along, Alt with arrow keys moves it, Delete removes it.`}
-            onPress={() => selectStage(row.key)}
+            aria-label={`${STAGE_NAMES[row.stage.kind]}, stage ${index + 1} of ${rows.length}: ${STAGE_PURPOSES[row.stage.kind]}. Arrow keys select, Alt with arrow keys moves, Delete removes.`}
+            onPress={() => selectStage(owner, row.key)}
             onKeyDown={(event) => onKeyDown(event as unknown as KeyboardEvent, row)}
           >
             <span className="stage-words">
@@ -172,13 +137,13 @@ export function StageHeads({ rows, chain, selectedKey, columnPx, onPoint }: Stag
   )
 }
 
-/** What it holds, typically and at most, where it is a stage that holds; otherwise what it does to the level. */
+/** Median and maximum gain reduction of stages that reduce gain; the level change of others. */
 function effectOf(measured: MeasuredRow | null, { stage }: ChainRow, isNarrow: boolean): string {
   if (!stage.on) return 'off'
   if (measured?.stage == null) return ''
   const { maxReductionDb, medianReductionDb } = measured.stage
   if (maxReductionDb !== null) {
-    return `${isNarrow ? '↓' : 'holds'} ${formatNumber(medianReductionDb ?? 0, 1)}–${withUnit(formatNumber(maxReductionDb, 1), 'dB')}`
+    return `${isNarrow ? '↓' : 'reduces'} ${formatNumber(medianReductionDb ?? 0, 1)}–${withUnit(formatNumber(maxReductionDb, 1), 'dB')}`
   }
   const change = changeOf(measured.before.levelDbfs, measured.after.levelDbfs)
   return change === null ? '' : `level ${formatGain(change)}`

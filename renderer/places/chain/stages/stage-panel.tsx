@@ -1,8 +1,8 @@
-// The settings of the chosen stage: its curve, its fields, and what it did to this take.
+// The settings of the selected stage: its plot, its fields, and its measured effect on the take.
 
 import { type ReactNode, useEffect, useRef } from 'react'
 import { ToggleButton } from 'react-aria-components'
-import { type ChainStage, defaultStages } from '../../../../app/contract/chain-document.ts'
+import { defaultStages } from '../../../../app/contract/chain-document.ts'
 import { STRANDS } from '../../../../app/contract/joints.ts'
 import type { ChainRow, StageKind } from '../../../formats/chain/chain-rows.ts'
 import { STAGE_NAMES, STAGE_PURPOSES } from '../../../formats/chain/stage-words.ts'
@@ -16,30 +16,19 @@ import { changeOf } from '../river/river.tsx'
 import type { MeasuredRow } from '../river/use-chain-measurement.ts'
 import { DeEssPanel, DrivePanel } from './character-panels.tsx'
 import { CeilingPanel, ExpanderPanel, OptoPanel, TrimPanel } from './level-panels.tsx'
+import type { PanelProps } from './panel-props.ts'
 import { LowCutPanel, MicCorrectionPanel } from './response-panels.tsx'
-import { remove } from './stage-heads.tsx'
+import { removeRow } from './row-acts.ts'
 import { TonePanel } from './tone-panel.tsx'
 
-export interface PanelProps<K extends StageKind> {
-  readonly row: { readonly key: number; readonly stage: Extract<ChainStage, { kind: K }> }
-  readonly takeId: number | null
-  readonly sampleRateHz: number
-  readonly measured: MeasuredRow | null
-  readonly plotPx: number
-}
-
-export interface StagePanelProps {
+export interface StagePanelProps extends Omit<PanelProps<StageKind>, 'row'> {
   readonly row: ChainRow
-  readonly takeId: number | null
-  readonly sampleRateHz: number
-  readonly measured: MeasuredRow | null
-  readonly plotPx: number
   readonly isComparing: boolean
   readonly onCompare: () => void
 }
 
 export function StagePanel(props: StagePanelProps) {
-  const { row, takeId, sampleRateHz, measured, plotPx, isComparing, onCompare } = props
+  const { owner, row, takeId, sampleRateHz, measured, plotPx, isComparing, onCompare } = props
   const { kind } = row.stage
   useCompareKey(onCompare)
   return (
@@ -47,7 +36,9 @@ export function StagePanel(props: StagePanelProps) {
       <header className="stage-panel-head">
         <h2>{STAGE_NAMES[kind]}</h2>
         <span className="soft">
-          {isComparing ? 'Heard by itself: Before and After below, at equal loudness' : STAGE_PURPOSES[kind]}
+          {isComparing
+            ? 'Compared with its input: Before and After below, equally loud'
+            : STAGE_PURPOSES[kind]}
         </span>
         <span className="stage-panel-acts">
           <ToggleButton
@@ -57,12 +48,12 @@ export function StagePanel(props: StagePanelProps) {
             isDisabled={takeId === null}
             onChange={onCompare}
           >
-            Compare this stage
+            Compare stage
           </ToggleButton>
           <Button
             look="plain"
             onPress={() =>
-              editStage(row, 'back to defaults', (stage) => ({
+              editStage(owner, row, 'back to defaults', (stage) => ({
                 ...structuredClone(defaultStages[kind]),
                 on: stage.on,
               }))
@@ -70,13 +61,13 @@ export function StagePanel(props: StagePanelProps) {
           >
             Reset to defaults
           </Button>
-          <Button look="plain" onPress={() => remove(row)}>
+          <Button look="plain" onPress={() => removeRow(owner, row)}>
             Remove
           </Button>
         </span>
       </header>
       <div className="stage-panel-body">
-        {panelOf(row, { takeId, sampleRateHz, measured, plotPx })}
+        {panelOf(row, { owner, takeId, sampleRateHz, measured, plotPx })}
         <StrandChanges measured={measured} />
       </div>
     </section>
@@ -141,7 +132,7 @@ function StrandChanges({ measured }: { measured: MeasuredRow | null }) {
   ]
   return (
     <table className="strand-changes">
-      <caption className="visually-hidden">What this stage did to the take</caption>
+      <caption className="visually-hidden">Effect of this stage on the take</caption>
       <thead>
         <tr>
           <th scope="col">On this take</th>

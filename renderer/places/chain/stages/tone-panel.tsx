@@ -1,7 +1,9 @@
-// Tone: bells and shelves as points on the response, each also a line of fields.
+// Tone: bells and shelves as points on the response, and as rows of fields.
 
 import { useState } from 'react'
 import type { Band } from '../../../../app/contract/chain-document.ts'
+import { MAX_BANDS } from '../../../../app/contract/text/limits.ts'
+import { BAND_BOUNDS } from '../../../formats/bounds.ts'
 import { withSettings } from '../../../formats/chain/setting-fields.ts'
 import { snappedFrequency, steppedFrequency, within } from '../../../formats/chain/settings-in-place.ts'
 import { BAND_NAMES } from '../../../formats/chain/stage-words.ts'
@@ -10,18 +12,16 @@ import { Button } from '../../../parts/button.tsx'
 import { FrequencyField } from '../../../parts/fields/frequency-field.tsx'
 import { NumberField } from '../../../parts/fields/number-field.tsx'
 import { Select } from '../../../parts/fields/select.tsx'
-import { evenAxis, FREQUENCY_AXIS, Plot, PlotCurve } from '../../../parts/plot/plot.tsx'
+import { evenAxis, FREQUENCY_AXIS } from '../../../parts/plot/axis.ts'
+import { Plot } from '../../../parts/plot/plot.tsx'
+import { PlotCurve } from '../../../parts/plot/plot-curves.tsx'
 import { PlotPoint } from '../../../parts/plot/plot-handles.tsx'
 import { CloseSign } from '../../../parts/signs.tsx'
 import { editStage } from '../../../state/chain/chain-draft.ts'
-import type { PanelProps } from './stage-panel.tsx'
+import type { PanelProps } from './panel-props.ts'
 import { RESPONSE_FREQUENCIES_HZ, useResponse } from './use-response.ts'
 
-const MOST_BANDS = 12
-const FREQUENCY_RANGE = { min: 20, max: 20_000 }
-const GAIN_RANGE = { min: -18, max: 18 }
-const Q_RANGE = { min: 0.1, max: 12 }
-/** Where a band is given no Q: an octave and a third. Common practice. */
+/** Q of a new band, about 1.4 octaves wide. Common practice. */
 const FRESH_Q = 1
 
 const SHAPE_ITEMS = (['low-shelf', 'bell', 'high-shelf'] as const).map((key) => ({
@@ -31,7 +31,7 @@ const SHAPE_ITEMS = (['low-shelf', 'bell', 'high-shelf'] as const).map((key) => 
 
 const tenth = (value: number): number => Math.round(value * 10) / 10
 
-export function TonePanel({ row, takeId, sampleRateHz, plotPx }: PanelProps<'tone'>) {
+export function TonePanel({ owner, row, takeId, sampleRateHz, plotPx }: PanelProps<'tone'>) {
   const { stage } = row
   const { bands } = stage.settings
   const [chosen, setChosen] = useState(0)
@@ -41,20 +41,20 @@ export function TonePanel({ row, takeId, sampleRateHz, plotPx }: PanelProps<'ton
     []
 
   const setBands = (what: string, change: (now: readonly Band[]) => Band[]): void =>
-    editStage(row, what, (now) => withSettings(now, { bands: change(now.settings.bands) }))
+    editStage(owner, row, what, (now) => withSettings(now, { bands: change(now.settings.bands) }))
   const setBand = (index: number, what: string, changes: Partial<Band>): void =>
     setBands(`band ${index + 1} ${what}`, (now) =>
       now.map((band, i) => (i === index ? { ...band, ...changes } : band)),
     )
   const add = (frequencyHz: number, gainDb: number): void => {
-    if (bands.length >= MOST_BANDS) return
+    if (bands.length >= MAX_BANDS) return
     setChosen(bands.length)
     setBands('new band', (now) => [
       ...now,
       {
         shape: 'bell',
-        frequencyHz: snappedFrequency(frequencyHz, false, FREQUENCY_RANGE),
-        gainDb: tenth(within(gainDb, GAIN_RANGE)),
+        frequencyHz: snappedFrequency(frequencyHz, false, BAND_BOUNDS.frequencyHz),
+        gainDb: tenth(within(gainDb, BAND_BOUNDS.gainDb)),
         q: FRESH_Q,
       },
     ])
@@ -82,15 +82,15 @@ export function TonePanel({ row, takeId, sampleRateHz, plotPx }: PanelProps<'ton
             onSelect={() => setChosen(index)}
             onMove={(x, y, isFine) =>
               setBand(index, 'point', {
-                frequencyHz: snappedFrequency(x, isFine, FREQUENCY_RANGE),
-                gainDb: tenth(within(y, GAIN_RANGE)),
+                frequencyHz: snappedFrequency(x, isFine, BAND_BOUNDS.frequencyHz),
+                gainDb: tenth(within(y, BAND_BOUNDS.gainDb)),
               })
             }
             onStep={(x, y) =>
               setBand(index, 'point', {
                 frequencyHz:
-                  x === 0 ? band.frequencyHz : steppedFrequency(band.frequencyHz, x, FREQUENCY_RANGE),
-                gainDb: tenth(within(band.gainDb + y * 0.5, GAIN_RANGE)),
+                  x === 0 ? band.frequencyHz : steppedFrequency(band.frequencyHz, x, BAND_BOUNDS.frequencyHz),
+                gainDb: tenth(within(band.gainDb + y * 0.5, BAND_BOUNDS.gainDb)),
               })
             }
           />
@@ -140,7 +140,7 @@ export function TonePanel({ row, takeId, sampleRateHz, plotPx }: PanelProps<'ton
               label={`Frequency of band ${index + 1}`}
               isLabelHidden
               value={band.frequencyHz}
-              {...FREQUENCY_RANGE}
+              {...BAND_BOUNDS.frequencyHz}
               onChange={(frequencyHz) => setBand(index, 'frequency', { frequencyHz })}
             />
             <NumberField
@@ -149,7 +149,7 @@ export function TonePanel({ row, takeId, sampleRateHz, plotPx }: PanelProps<'ton
               value={band.gainDb}
               unit="dB"
               step={0.5}
-              {...GAIN_RANGE}
+              {...BAND_BOUNDS.gainDb}
               format={formatGain}
               onChange={(gainDb) => setBand(index, 'gain', { gainDb })}
             />
@@ -160,23 +160,21 @@ export function TonePanel({ row, takeId, sampleRateHz, plotPx }: PanelProps<'ton
               unit=""
               step={0.1}
               places={2}
-              {...Q_RANGE}
+              {...BAND_BOUNDS.q}
               onChange={(q) => setBand(index, 'Q', { q })}
             />
             <Button
               look="sign"
               aria-label={`Remove band ${index + 1}`}
-              onPress={() =>
-                setBands(`without band ${index + 1}`, (now) => now.filter((_, i) => i !== index))
-              }
+              onPress={() => setBands(`remove band ${index + 1}`, (now) => now.filter((_, i) => i !== index))}
             >
               <CloseSign />
             </Button>
           </fieldset>
         ))}
         <div className="band-acts">
-          <Button look="plain" isDisabled={bands.length >= MOST_BANDS} onPress={() => add(1000, 0)}>
-            Add a band
+          <Button look="plain" isDisabled={bands.length >= MAX_BANDS} onPress={() => add(1000, 0)}>
+            Add band
           </Button>
           <span className="soft">or double-click the curve</span>
         </div>

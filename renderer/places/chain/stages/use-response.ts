@@ -1,4 +1,4 @@
-// Responses of linear stages for the panels, from the coefficients that sound.
+// Frequency responses of linear stages, from the coefficients that process the sound.
 
 import { keepPreviousData, useQuery } from '@tanstack/react-query'
 import type { ChainStages } from '../../../../app/contract/chain-document.ts'
@@ -14,7 +14,11 @@ export const RESPONSE_FREQUENCIES_HZ: readonly number[] = Array.from(
   (_, i) => FROM_HZ * (TO_HZ / FROM_HZ) ** (i / (POINTS - 1)),
 )
 
-/** One curve per stage, in dB at RESPONSE_FREQUENCIES_HZ; the last answer stays until the next is there. */
+/**
+ * One curve for each stage, in dB at RESPONSE_FREQUENCIES_HZ below half the sample rate. The last
+ * answer stays until the next arrives.
+ * @param takeId the take whose mic is corrected; null for none
+ */
 export const useResponse = (takeId: number | null, stages: ChainStages, sampleRateHz: number) =>
   useQuery({
     queryKey: ['response', takeId, stages, sampleRateHz],

@@ -1,15 +1,15 @@
-// Colours in a space where distances are about as large as they look: Oklab.
+// Colours in Oklab, where distances match perceived differences.
 // Source: B. Ottosson, "A perceptual color space for image processing", 2020 (matrices from memory);
 // sRGB transfer after IEC 61966-2-1.
 
-/** Pixels as a canvas gives them: four bytes each, rows from the top. */
+/** Pixels as a canvas returns them: RGBA bytes, rows from the top. */
 export interface Pixels {
   readonly width: number
   readonly height: number
   readonly data: Uint8ClampedArray
 }
 
-/** Lightness 0 to 1, then two axes of colour, about -0.3 to 0.3. */
+/** Lightness 0 to 1, then the two colour axes, about -0.3 to 0.3. */
 export type Lab = readonly [l: number, a: number, b: number]
 
 const LINEAR = Float64Array.from({ length: 256 }, (_, byte) => {
@@ -17,7 +17,7 @@ const LINEAR = Float64Array.from({ length: 256 }, (_, byte) => {
   return share <= 0.04045 ? share / 12.92 : ((share + 0.055) / 1.055) ** 2.4
 })
 
-/** What shows of a pixel over white paper, in Oklab. */
+/** Colour of a pixel over white, in Oklab. */
 export function labAt({ data, width }: Pixels, x: number, y: number): Lab {
   const at = 4 * (y * width + x)
   const cover = data[at + 3]! / 255
@@ -35,9 +35,10 @@ export function labAt({ data, width }: Pixels, x: number, y: number): Lab {
   ]
 }
 
+/** Euclidean distance; black to white is 1. */
 export const labDistance = (p: Lab, q: Lab): number => Math.hypot(p[0] - q[0], p[1] - q[1], p[2] - q[2])
 
-/** The colour that most pixels around a place have: its paper. */
+/** The most frequent colour within `reach` pixels: the background. */
 export function paperAround(pixels: Pixels, x: number, y: number, reach: number): Lab {
   const counts = new Map<number, { count: number; x: number; y: number }>()
   const step = Math.max(1, Math.floor(reach / 60))

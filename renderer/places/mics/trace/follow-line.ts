@@ -1,36 +1,41 @@
-// Follows a line of one colour through a picture, column by column and both ways from a
-// start: the centre of the line to parts of a pixel, over gaps that grid lines and labels
-// make, until the picture ends or the line is lost.
+// Follows a line of one colour through a picture, column by column in both directions from a
+// start. It finds the centre of the line with sub-pixel precision and bridges gaps made by grid
+// lines and labels, until the picture ends or the line is lost.
 
 import { Failure } from '../../../../app/contract/failure.ts'
 import { type Lab, labAt, labDistance, type Pixels, paperAround } from './colour.ts'
 import type { TracePlace } from './trace-axes.ts'
 
+/** A followed line, in pixels of the picture. */
 export interface FollowedLine {
-  /** Ascending in x, at most one to a column. */
+  /** Rising in x, at most one per column. */
   readonly places: readonly TracePlace[]
-  /** False: the picture ended there and not the line. */
+  /** True where the line was lost before the edge of the picture. */
   readonly isLostLeft: boolean
   readonly isLostRight: boolean
 }
 
-/** How far from the click the line may lie. */
+/** Largest distance in pixels between click and line. */
 const CLICK_REACH = 5
-/** Less contrast than this is the paper's own noise. */
+
+/** Lower contrast counts as noise of the background. */
 const LEAST_CONTRAST = 0.1
-/** How far beside the mix of paper and ink a colour may lie; blocky compression smears colours. */
+
+/** Tolerated distance from the mix of background and line colour; JPEG compression smears colours. */
 const COLOUR_TOLERANCE = 0.13
-/** Share of the line's own strength at which a run of pixels begins and ends, and that its middle must reach. */
+
+/** Share of the line colour at the ends of a run of pixels, and the share that its middle must reach. */
 const EDGE = 0.2
 const MIDDLE = 0.5
-/** Columns that the direction is read from. */
+
+/** Columns that the direction is estimated from. */
 const LOOK_BACK = 10
 
 interface Run {
   readonly top: number
   readonly bottom: number
   readonly centre: number
-  /** Pixels of full ink. */
+  /** In pixels of full line colour. */
   readonly thickness: number
 }
 
@@ -55,19 +60,19 @@ export function followLine(pixels: Pixels, start: TracePlace): FollowedLine {
 const noLine = (): Failure =>
   new Failure(
     'invalid-input',
-    'There is no line to follow at that place; zoom in and click on the middle of the line itself, or set points by hand.',
+    'No line found there. Zoom in and click on the middle of the line, or add points by hand.',
   )
 
 interface Ink {
   readonly x: number
   readonly paper: Lab
   readonly colour: Lab
-  /** From paper to ink. */
+  /** Vector from background to line colour. */
   readonly way: Lab
   readonly wayLength: number
 }
 
-/** The colour of the line nearest to the click, told from the paper around it. */
+/** Colour of the line nearest to the click, by its contrast with the background. */
 function inkAt(pixels: Pixels, { x, y }: TracePlace): Ink {
   const paper = paperAround(pixels, Math.round(x), Math.round(y), 80)
   let best = { score: 0, x: 0, y: 0, contrast: 0 }
@@ -81,7 +86,7 @@ function inkAt(pixels: Pixels, { x, y }: TracePlace): Ink {
     }
   }
   if (best.contrast < LEAST_CONTRAST) throw noLine()
-  // The darkest of what is beside it is the ink; a click often lands on the line's soft edge.
+  // A click often lands on the soft edge of the line; the strongest pixel in that column is its colour.
   let colour = labAt(pixels, best.x, best.y)
   for (let row = Math.max(0, best.y - 2); row <= Math.min(pixels.height - 1, best.y + 2); row++) {
     const lab = labAt(pixels, best.x, row)
@@ -92,7 +97,7 @@ function inkAt(pixels: Pixels, { x, y }: TracePlace): Ink {
   return { x: best.x, paper, colour, way, wayLength: Math.hypot(...way) }
 }
 
-/** How far a colour lies beside the straight way from paper to ink. */
+/** Distance of a colour from the straight line between background and line colour. */
 function perpendicular(lab: Lab, paper: Lab, colour: Lab): number {
   const way = [colour[0] - paper[0], colour[1] - paper[1], colour[2] - paper[2]] as const
   const from = [lab[0] - paper[0], lab[1] - paper[1], lab[2] - paper[2]] as const
@@ -101,7 +106,7 @@ function perpendicular(lab: Lab, paper: Lab, colour: Lab): number {
   return Math.hypot(from[0] - along * way[0], from[1] - along * way[1], from[2] - along * way[2])
 }
 
-/** How much of a pixel is the line's ink, 0 to 1. */
+/** Share of the line colour in a pixel, 0 to 1. */
 function inkShare(pixels: Pixels, { paper, way, wayLength }: Ink, x: number, y: number): number {
   const lab = labAt(pixels, x, y)
   const from0 = lab[0] - paper[0]
@@ -113,7 +118,7 @@ function inkShare(pixels: Pixels, { paper, way, wayLength }: Ink, x: number, y: 
   return Math.min(1, along) * Math.exp(-((beside / COLOUR_TOLERANCE) ** 2))
 }
 
-/** Runs of the line's ink in one column. */
+/** Runs of the line colour in one column. */
 function runsIn(pixels: Pixels, ink: Ink, x: number, fromY: number, toY: number): Run[] {
   const runs: Run[] = []
   const first = Math.max(0, Math.floor(fromY))
@@ -134,7 +139,7 @@ function runsIn(pixels: Pixels, ink: Ink, x: number, fromY: number, toY: number)
         weight = 0
       }
       sum += share
-      // What a run begins with is as much grid as line; the middle is told from what stands above it.
+      // The edges of a run may be grid as well as line, so only the share above the edge weighs in the centre.
       weight += share - EDGE
       moment += (share - EDGE) * y
       most = Math.max(most, share)
@@ -152,7 +157,7 @@ const nearestRun = (runs: readonly Run[], y: number): Run | null =>
     null,
   )
 
-/** The middle one of the thicknesses around the start. */
+/** Median thickness around the start. */
 function usualThickness(pixels: Pixels, ink: Ink, startX: number, first: Run): number {
   const seen: number[] = [first.thickness]
   for (let x = Math.max(0, startX - 6); x <= Math.min(pixels.width - 1, startX + 6); x++) {
@@ -171,7 +176,7 @@ function followOneWay(
   step: 1 | -1,
 ): { places: TracePlace[]; isLost: boolean } {
   const places: TracePlace[] = []
-  // What was found after a gap, until it has lasted long enough to be the line again.
+  // Found after a gap; accepted once the run is long enough to be the line.
   let pending: TracePlace[] = []
   let last: Run = first
   let gap = 0
@@ -199,7 +204,7 @@ function followOneWay(
       places.push({ x, y: run.centre })
     } else {
       pending.push({ x, y: run.centre })
-      // The strokes of a label are short; a line that comes back stays.
+      // Strokes of labels are short; the line itself continues.
       if (pending.length < Math.min(12, 2 + gap)) continue
       places.push(...pending)
       pending = []
@@ -212,7 +217,7 @@ function followOneWay(
 
 interface Expectation {
   readonly expected: number
-  /** null after a gap: the line need not touch what was seen before. */
+  /** null after a gap: the next run need not touch the last one. */
   readonly last: Run | null
   readonly usual: number
   readonly steepness: number
@@ -222,7 +227,7 @@ interface Expectation {
 function bestRun(runs: readonly Run[], { expected, last, usual, steepness, reach }: Expectation): Run | null {
   let best: Run | null = null
   let least = Number.POSITIVE_INFINITY
-  // A steep line stands on end in its columns, and its steepness may just be beginning.
+  // A steep line fills many pixels of a column, and it may be getting steeper.
   const tallest = 1.6 * usual * Math.hypot(1, steepness) + 2.5 * steepness + 4
   for (const run of runs) {
     if (run.bottom - run.top + 1 > tallest + 3 || run.thickness > tallest) continue
@@ -239,7 +244,7 @@ function bestRun(runs: readonly Run[], { expected, last, usual, steepness, reach
   return best
 }
 
-/** Where the line is and how it leads on: a straight line through the last columns. */
+/** Position and slope of the line, from a straight fit through the last columns. */
 function directionOf(trail: readonly TracePlace[], step: 1 | -1): { x: number; y: number; slope: number } {
   const recent = trail.slice(-LOOK_BACK)
   const last = recent.at(-1)!
@@ -258,6 +263,6 @@ function directionOf(trail: readonly TracePlace[], step: 1 | -1): { x: number; y
   const n = recent.length
   const bottom = n * sumTT - sumT * sumT
   const along = bottom === 0 ? 0 : (n * sumTY - sumT * sumY) / bottom
-  // Slope per column to the right; the height is the last one seen, which lags least.
+  // Slope per column to the right. The last height is used as it is, since the fit would lag.
   return { x: last.x, y: last.y, slope: along * step }
 }

@@ -1,4 +1,4 @@
-// A picture out of a file: its kind and size checked before it is decoded, then its pixels.
+// Loads a picture: checks its format and size before decoding, then reads its pixels.
 
 import { Failure } from '../../../../app/contract/failure.ts'
 import {
@@ -9,23 +9,24 @@ import {
 } from '../../../../app/contract/picture.ts'
 import type { Pixels } from './colour.ts'
 
+/** A decoded picture with its original bytes. */
 export interface TracedPicture {
   readonly fileName: string
   readonly bytes: Blob
-  /** Address of the bytes for as long as the window is open. */
+  /** Object URL of the bytes, valid while the window is open. */
   readonly url: string
   readonly pixels: Pixels
 }
 
-/** @throws Failure that says why the picture cannot be used */
+/** @throws Failure where the picture is too large, damaged or of an unknown format */
 export async function loadPicture(bytes: Blob, fileName: string): Promise<TracedPicture> {
-  // The header alone tells an archive or a film that was dropped by mistake, without reading all of it.
+  // Reading the header is enough to reject an archive or a video that was dropped by mistake.
   const head = bytes.size > MOST_PICTURE_BYTES ? bytes.slice(0, 65_536) : bytes
   readPictureHeader(new Uint8Array(await head.arrayBuffer()), fileName)
   if (bytes.size > MOST_PICTURE_BYTES) {
     throw new Failure(
       'invalid-input',
-      `${fileName} has more than 64 MB; cut out the plot, or make the picture smaller.`,
+      `${fileName} is larger than 64 MB. Crop it to the plot or reduce its size.`,
       {
         fileName,
       },
@@ -37,7 +38,7 @@ export async function loadPicture(bytes: Blob, fileName: string): Promise<Traced
   } catch (error) {
     throw new Failure(
       'damaged',
-      `${fileName} cannot be shown: it is damaged. Save or download it again, or take a picture of the screen.`,
+      `${fileName} is damaged and cannot be opened. Save or download it again, or take a screenshot.`,
       { fileName },
       error,
     )
@@ -51,14 +52,14 @@ export async function loadPicture(bytes: Blob, fileName: string): Promise<Traced
   return { fileName, bytes, url: URL.createObjectURL(bytes), pixels: pixels as Pixels }
 }
 
-/** The picture that a curve was traced from. */
+/** Loads the stored picture of a traced curve. @throws Failure where it is missing or damaged */
 export async function fetchPicture(sha256: string, fileName: string): Promise<TracedPicture> {
   const answer = await fetch(pictureRoute(sha256))
   if (!answer.ok) throw await failureOf(answer)
   return loadPicture(await answer.blob(), fileName)
 }
 
-/** @returns the hash under which it is kept */
+/** Stores the picture in the catalogue. @returns its SHA-256 @throws Failure where that fails */
 export async function keepPicture({ fileName, bytes }: TracedPicture): Promise<string> {
   const answer = await fetch(keepPictureRoute(fileName), { method: 'PUT', body: bytes })
   if (!answer.ok) throw await failureOf(answer)
@@ -70,6 +71,6 @@ async function failureOf(answer: Response): Promise<Error> {
   try {
     return Failure.fromData(JSON.parse(text))
   } catch {
-    return new Error(`The picture could not be fetched or kept: ${answer.status} ${text}`)
+    return new Error(`The picture could not be loaded or saved: ${answer.status} ${text}`)
   }
 }

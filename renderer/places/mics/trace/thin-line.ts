@@ -1,10 +1,9 @@
-// Thins a followed line to the points that a person can correct: those without which the
-// line would leave its place by more than a part of a pixel (U. Ramer 1972; D. Douglas and
-// T. Peucker 1973, from memory).
+// Reduces a followed line to few enough points to edit by hand, without moving it by more than a
+// given tolerance (Ramer 1972; Douglas and Peucker 1973, from memory).
 
 import type { TracePlace } from './trace-axes.ts'
 
-/** Each height becomes the mean of its neighbours where there are some in the columns beside it. */
+/** Smooths the heights with weights 1/4, 1/2, 1/4 where both neighbouring columns have a point. */
 export function steadyLine(places: readonly TracePlace[]): TracePlace[] {
   return places.map((place, i) => {
     const before = places[i - 1]

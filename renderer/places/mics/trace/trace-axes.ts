@@ -1,17 +1,20 @@
-// From the pixels of a picture to frequency and level: two marks on each axis. The axes are
-// taken to lie along the picture's sides, frequency on a log scale.
+// Converts pixels of a picture to frequency and level, from two marks on each axis. The axes run
+// along the sides of the picture, frequency on a log scale.
 
 import type { CurvePoints } from '../../../../app/contract/curve.ts'
 import type { TraceMark } from '../../../../app/contract/entities.ts'
 import { Failure } from '../../../../app/contract/failure.ts'
+import { axisScale } from '../../../parts/plot/axis.ts'
 
+/** A position in the picture in pixels from the top left, with fractions. */
 export interface TracePlace {
   readonly x: number
   readonly y: number
 }
 
-export type MarkPair = readonly [TraceMark, TraceMark]
+type MarkPair = readonly [TraceMark, TraceMark]
 
+/** Conversion between pixels and values: frequency in Hz over x, level in dB over y. */
 export interface TraceAxes {
   frequencyHzAt(x: number): number
   levelDbAt(y: number): number
@@ -19,48 +22,43 @@ export interface TraceAxes {
   yOf(levelDb: number): number
 }
 
-/** Marks nearer than this say nothing about a scale. */
+/** Marks closer than this give no usable scale. */
 const LEAST_PIXELS = 8
 
-/** @throws Failure `invalid-input` where marks coincide or their values cannot be an axis */
+/** @throws Failure `invalid-input` where marks are too close or their values do not form an axis */
 export function traceAxes(frequencyMarks: MarkPair, levelMarks: MarkPair): TraceAxes {
   const [lowHz, highHz] = frequencyMarks
   const [lowDb, highDb] = levelMarks
   if (Math.abs(lowHz.x - highHz.x) < LEAST_PIXELS) {
-    throw refusal(
-      'The two frequency marks lie on one another; put them at two frequencies far apart on the axis.',
-    )
+    throw refusal('The two frequency marks are too close together. Place them far apart on the axis.')
   }
   if (Math.abs(lowDb.y - highDb.y) < LEAST_PIXELS) {
-    throw refusal('The two level marks lie on one another; put them at two levels far apart on the axis.')
+    throw refusal('The two level marks are too close together. Place them far apart on the axis.')
   }
   if (!(lowHz.value > 0 && highHz.value > 0)) {
-    throw refusal('The frequencies of the marks must be above zero.')
+    throw refusal('The frequencies of the marks must be above 0 Hz.')
   }
   if (lowHz.value === highHz.value) {
-    throw refusal('The two frequency marks have the same frequency; type what the axis says at each.')
+    throw refusal(
+      'Both frequency marks have the same frequency. Enter the value that the axis shows at each.',
+    )
   }
   if (lowDb.value === highDb.value) {
-    throw refusal('The two level marks have the same level; type what the axis says at each.')
+    throw refusal('Both level marks have the same level. Enter the value that the axis shows at each.')
   }
-  const logPerPixel = Math.log(highHz.value / lowHz.value) / (highHz.x - lowHz.x)
-  const dbPerPixel = (highDb.value - lowDb.value) / (highDb.y - lowDb.y)
-  if (logPerPixel < 0) {
-    throw refusal('Frequencies rise to the right; the marks have them the other way round.')
+  if (highHz.value > lowHz.value !== highHz.x > lowHz.x) {
+    throw refusal('The frequency marks are swapped: frequency must rise from left to right.')
   }
-  return {
-    frequencyHzAt: (x) => lowHz.value * Math.exp((x - lowHz.x) * logPerPixel),
-    levelDbAt: (y) => lowDb.value + (y - lowDb.y) * dbPerPixel,
-    xOf: (frequencyHz) => lowHz.x + Math.log(frequencyHz / lowHz.value) / logPerPixel,
-    yOf: (levelDb) => lowDb.y + (levelDb - lowDb.value) / dbPerPixel,
-  }
+  const x = axisScale({ from: lowHz.value, to: highHz.value, isLog: true }, lowHz.x, highHz.x)
+  const y = axisScale({ from: lowDb.value, to: highDb.value }, lowDb.y, highDb.y)
+  return { frequencyHzAt: x.invert, levelDbAt: y.invert, xOf: x, yOf: y }
 }
 
 const refusal = (sentence: string): Failure => new Failure('invalid-input', sentence)
 
 /**
- * The traced places as a curve; places on one frequency are averaged.
- * @throws Failure `invalid-input` with fewer than three
+ * The traced points as a curve; levels at the same frequency are averaged.
+ * @throws Failure `invalid-input` with fewer than three frequencies
  */
 export function curveOfPlaces(places: readonly TracePlace[], axes: TraceAxes): CurvePoints {
   const sorted = [...places].sort((a, b) => a.x - b.x)
@@ -81,11 +79,12 @@ export function curveOfPlaces(places: readonly TracePlace[], axes: TraceAxes): C
     i = next
   }
   if (frequenciesHz.length < 3) {
-    throw refusal('A curve needs at least three points; click along the line, or let it be followed.')
+    throw refusal('A curve needs at least three points. Follow the line or add points along it.')
   }
   return { frequenciesHz, levelsDb }
 }
 
+/** Pixel positions of the points of a curve. */
 export const placesOfCurve = (curve: CurvePoints, axes: TraceAxes): TracePlace[] =>
   curve.frequenciesHz.map((frequencyHz, i) => ({
     x: axes.xOf(frequencyHz),

@@ -1,14 +1,16 @@
-// The picture with its marks and points over it: clicked, dragged, moved by the arrow keys, zoomed.
+// The picture with marks and points on top: click, drag, arrow keys, zoom.
 
 import { type KeyboardEvent, type PointerEvent, useEffect, useRef } from 'react'
 import type { TraceMark } from '../../../../app/contract/entities.ts'
 import { formatFrequency, formatLevel } from '../../../formats/format.ts'
+import { type KeyActName, keyActOf } from '../../../keys/key-table.ts'
+import { useDrag } from '../../../parts/use-drag.ts'
 import { undoHistory } from '../../../state/undo.ts'
 import type { TracedPicture } from './load-picture.ts'
 import type { TracePlace } from './trace-axes.ts'
 import {
   addPlace,
-  changeTraceDesk,
+  changeTraceState,
   followFrom,
   isFrequencyMark,
   MARK_NAMES,
@@ -16,45 +18,65 @@ import {
   moveMark,
   movePlace,
   placeMark,
-  readTraceDesk,
+  readTraceState,
   removePlace,
-  type TraceDesk,
-} from './trace-desk.ts'
+  type TraceState,
+} from './trace-state.ts'
 
+/** Zoom factors, smallest first; 1 shows one picture pixel per CSS pixel. */
 export const ZOOMS = [0.25, 0.5, 0.75, 1, 1.5, 2, 3, 4, 6, 8] as const
 
+/** The next zoom factor up or down; the same one at either end. */
 export const stepZoom = (zoom: number, steps: 1 | -1): number =>
   (steps > 0 ? ZOOMS.find((one) => one > zoom * 1.01) : ZOOMS.findLast((one) => one < zoom / 1.01)) ?? zoom
 
+/** Pixels of the picture that each key moves by; down is positive. */
+const MOVES: Readonly<Partial<Record<KeyActName | '', readonly [x: number, y: number]>>> = {
+  traceLeft: [-0.5, 0],
+  traceRight: [0.5, 0],
+  traceUp: [0, -0.5],
+  traceDown: [0, 0.5],
+  traceFarLeft: [-5, 0],
+  traceFarRight: [5, 0],
+  traceFarUp: [0, -5],
+  traceFarDown: [0, 5],
+  traceFineLeft: [-0.1, 0],
+  traceFineRight: [0.1, 0],
+  traceFineUp: [0, -0.1],
+  traceFineDown: [0, 0.1],
+}
+
 type Grip = { readonly mark: MarkName } | { readonly point: number }
 
-export function TraceSheet({ desk, picture }: { desk: TraceDesk; picture: TracedPicture }) {
-  const { marks, activeMark, places, selected, tool, zoom } = desk
+/** The picture with marks and points; handles pointer, keys and zoom. */
+export function TraceSheet({ state, picture }: { state: TraceState; picture: TracedPicture }) {
+  const { marks, activeMark, places, selected, tool, zoom } = state
   const { width, height } = picture.pixels
   const frame = useRef<HTMLDivElement>(null)
   const sheet = useRef<SVGSVGElement>(null)
+  /** What is dragged, so that the picture is not scrolled to it meanwhile. */
   const grip = useRef<Grip | null>(null)
 
-  // The wheel zooms with Control held, around the pointer; by itself it scrolls.
+  // Ctrl or Cmd with the wheel zooms around the pointer; the wheel alone scrolls.
   useEffect(() => {
     const element = frame.current
     const onWheel = (event: WheelEvent): void => {
       if (element === null || !(event.ctrlKey || event.metaKey)) return
       event.preventDefault()
-      const before = readTraceDesk().zoom
+      const before = readTraceState().zoom
       const next = stepZoom(before, event.deltaY < 0 ? 1 : -1)
       if (next === before) return
       const box = element.getBoundingClientRect()
       const [x, y] = [event.clientX - box.left, event.clientY - box.top]
       const [left, top] = [(element.scrollLeft + x) / before, (element.scrollTop + y) / before]
-      changeTraceDesk({ zoom: next })
+      changeTraceState({ zoom: next })
       requestAnimationFrame(() => element.scrollTo(left * next - x, top * next - y))
     }
     element?.addEventListener('wheel', onWheel, { passive: false })
     return () => element?.removeEventListener('wheel', onWheel)
   }, [])
 
-  // A point chosen beside the picture is brought into sight.
+  // Scrolls a point into view that was selected beside the picture.
   const chosenX = selected === null ? undefined : places[selected]?.x
   const chosenY = selected === null ? undefined : places[selected]?.y
   useEffect(() => {
@@ -78,45 +100,42 @@ export function TraceSheet({ desk, picture }: { desk: TraceDesk; picture: Traced
       y: Number(within((event.clientY - box.top) / zoom, height).toFixed(2)),
     }
   }
-  const onPointerDown = (event: PointerEvent): void => {
-    if (event.button !== 0) return
+  const press = (event: PointerEvent): Grip | null => {
     const target = (event.target as Element).closest<SVGElement>('[data-mark], [data-point]')
-    if (target?.dataset.mark !== undefined) grip.current = { mark: target.dataset.mark as MarkName }
-    else if (target?.dataset.point !== undefined && activeMark === null) {
-      grip.current = { point: Number(target.dataset.point) }
+    if (target?.dataset.mark !== undefined) {
+      changeTraceState({ selected: null })
+      return { mark: target.dataset.mark as MarkName }
     }
-    if (grip.current !== null) {
-      event.currentTarget.setPointerCapture(event.pointerId)
-      if ('point' in grip.current) changeTraceDesk({ selected: grip.current.point, activeMark: null })
-      else changeTraceDesk({ selected: null })
-      return
+    if (target?.dataset.point !== undefined && activeMark === null) {
+      const point = Number(target.dataset.point)
+      changeTraceState({ selected: point, activeMark: null })
+      return { point }
     }
     const at = placeOf(event)
     if (activeMark !== null) placeMark(activeMark, at)
     else if (tool === 'follow') followFrom(at)
     else addPlace(at)
+    return null
   }
-  const onPointerMove = (event: PointerEvent): void => {
-    const held = grip.current
-    if (held === null) return
-    if ('mark' in held) moveMark(held.mark, placeOf(event))
-    else movePlace(held.point, placeOf(event))
-  }
-  const onPointerUp = (): void => {
-    if (grip.current !== null) undoHistory.seal()
+  const letGo = (): void => {
     grip.current = null
+    undoHistory.seal()
   }
+  const { dragProps } = useDrag<Grip>({
+    onPress: (event) => (grip.current = press(event)),
+    onMove(held, event) {
+      if ('mark' in held) moveMark(held.mark, placeOf(event))
+      else movePlace(held.point, placeOf(event))
+    },
+    onRelease: letGo,
+    onCancel: letGo,
+  })
 
   const onKeyDown = (event: KeyboardEvent): void => {
-    const step = event.shiftKey ? 5 : event.altKey ? 0.1 : 0.5
-    const move = {
-      ArrowLeft: [-step, 0],
-      ArrowRight: [step, 0],
-      ArrowUp: [0, -step],
-      ArrowDown: [0, step],
-    }[event.key]
+    const act = keyActOf(event, 'trace')
+    const move = MOVES[act ?? '']
     if (move !== undefined) {
-      const [x, y] = move as [number, number]
+      const [x, y] = move
       if (activeMark !== null) {
         const { x: oldX, y: oldY, isPlaced } = marks[activeMark]
         const from = isPlaced ? { x: oldX, y: oldY } : { x: width / 2, y: height / 2 }
@@ -125,16 +144,16 @@ export function TraceSheet({ desk, picture }: { desk: TraceDesk; picture: Traced
       } else if (selected !== null && places[selected] !== undefined) {
         movePlace(selected, { x: places[selected].x + x, y: places[selected].y + y })
       } else return
-    } else if (event.key === 'PageDown' && places.length > 0) {
-      changeTraceDesk({ activeMark: null, selected: Math.min(places.length - 1, (selected ?? -1) + 1) })
-    } else if (event.key === 'PageUp' && places.length > 0) {
-      changeTraceDesk({ activeMark: null, selected: Math.max(0, (selected ?? places.length) - 1) })
-    } else if ((event.key === 'Delete' || event.key === 'Backspace') && selected !== null) {
+    } else if (act === 'nextPoint' && places.length > 0) {
+      changeTraceState({ activeMark: null, selected: Math.min(places.length - 1, (selected ?? -1) + 1) })
+    } else if (act === 'previousPoint' && places.length > 0) {
+      changeTraceState({ activeMark: null, selected: Math.max(0, (selected ?? places.length) - 1) })
+    } else if (act === 'removePoint' && selected !== null) {
       removePlace(selected)
-    } else if (event.key === 'Enter' && selected !== null && tool === 'follow') {
+    } else if (act === 'followLine' && selected !== null && tool === 'follow') {
       followFrom(places[selected]!)
-    } else if (event.key === '+' || event.key === '-') {
-      changeTraceDesk({ zoom: stepZoom(zoom, event.key === '+' ? 1 : -1) })
+    } else if (act === 'zoomIn' || act === 'zoomOut') {
+      changeTraceState({ zoom: stepZoom(zoom, act === 'zoomIn' ? 1 : -1) })
     } else return
     event.preventDefault()
     event.stopPropagation()
@@ -145,10 +164,10 @@ export function TraceSheet({ desk, picture }: { desk: TraceDesk; picture: Traced
     <div
       ref={frame}
       className="trace-frame"
-      // biome-ignore lint/a11y/noNoninteractiveTabindex: it takes the arrow keys for its marks and points
+      // biome-ignore lint/a11y/noNoninteractiveTabindex: the arrow keys move its marks and points
       tabIndex={0}
       role="application"
-      aria-label="Picture of the plot. Arrow keys move the chosen mark or point, Page Up and Page Down choose a point, Delete removes it, plus and minus zoom."
+      aria-label="Picture of the plot. Arrow keys move the selected mark or point, Page Up and Page Down select a point, Delete removes it, plus and minus zoom."
       onKeyDown={onKeyDown}
     >
       <div className="trace-page" style={{ width: width * zoom, height: height * zoom }}>
@@ -160,10 +179,7 @@ export function TraceSheet({ desk, picture }: { desk: TraceDesk; picture: Traced
           viewBox={`0 0 ${width} ${height}`}
           aria-hidden="true"
           data-placing={activeMark !== null || undefined}
-          onPointerDown={onPointerDown}
-          onPointerMove={onPointerMove}
-          onPointerUp={onPointerUp}
-          onPointerCancel={onPointerUp}
+          {...dragProps}
         >
           <polyline
             className="trace-halo"
@@ -177,7 +193,7 @@ export function TraceSheet({ desk, picture }: { desk: TraceDesk; picture: Traced
           />
           {places.map((place, index) => (
             <circle
-              // Points have no name but their place in the row.
+              // Points have no id.
               // biome-ignore lint/suspicious/noArrayIndexKey: a moved point keeps its index
               key={index}
               data-point={index}
@@ -211,10 +227,10 @@ export function TraceSheet({ desk, picture }: { desk: TraceDesk; picture: Traced
   )
 }
 
-/** By the keyboard a mark starts in the middle and stays chosen, to be moved on. */
+/** With the keyboard, a mark starts in the centre and stays active, so that arrow keys can move it. */
 function placeMarkHere(name: MarkName, at: TracePlace): void {
   placeMark(name, at)
-  changeTraceDesk({ activeMark: name })
+  changeTraceState({ activeMark: name })
 }
 
 function MarkSign({

@@ -1,19 +1,21 @@
-// Tracing: a picture of a data sheet's plot becomes a curve.
+// Tracing: turns the picture of a data sheet plot into a curve.
 
 import { useEffect, useRef } from 'react'
 import { FileTrigger } from 'react-aria-components'
 import type { Mic } from '../../../../app/contract/entities.ts'
+import { CURVE_BOUNDS } from '../../../formats/bounds.ts'
 import { countOf, formatFrequency } from '../../../formats/format.ts'
 import { Button } from '../../../parts/button.tsx'
 import { NumberField } from '../../../parts/fields/number-field.tsx'
 import { useFileDrop } from '../../../parts/use-file-drop.ts'
 import { remark } from '../../../state/notices.ts'
-import { CurveFields } from '../curve-fields.tsx'
-import { signed } from '../curve-plot.tsx'
+import { CurveFields } from '../curves/curve-fields.tsx'
+import { signed } from '../curves/curve-plot.tsx'
 import type { TracedPicture } from './load-picture.ts'
 import type { TraceAxes } from './trace-axes.ts'
+import { stepZoom, TraceSheet, ZOOMS } from './trace-sheet.tsx'
 import {
-  changeTraceDesk,
+  changeTraceState,
   clearPlaces,
   closePicture,
   isFrequencyMark,
@@ -24,60 +26,59 @@ import {
   removePlace,
   saveTrace,
   setMarkValue,
-  type TraceDesk,
-  useTraceDesk,
-} from './trace-desk.ts'
-import { stepZoom, TraceSheet, ZOOMS } from './trace-sheet.tsx'
+  type TraceState,
+  useTraceState,
+} from './trace-state.ts'
 
 const PICTURE_TYPES = ['image/png', 'image/jpeg', 'image/webp']
 
+/** The Trace tab: asks for a picture, then shows it with tools and fields. */
 export function TraceView({ mics }: { mics: readonly Mic[] }) {
-  const desk = useTraceDesk()
+  const state = useTraceState()
   const open = (files: readonly File[]): void => {
     const [file, ...others] = files
     if (file === undefined) return
-    if (others.length > 0) remark('One picture at a time', `${file.name} is traced; drop the others later.`)
+    if (others.length > 0) remark('One picture at a time', `Tracing ${file.name}. Drop the others later.`)
     const mic = mics[0]
     void openPicture(file, mic === undefined ? {} : { micId: mic.id, pattern: mic.pattern })
   }
   const drop = useFileDrop(open)
-  if (desk.picture === null) {
+  if (state.picture === null) {
     return (
       <div className="trace-empty" {...drop}>
         <h2>Trace a curve from a picture</h2>
         <p>
-          Drop a picture of a data sheet’s plot here: PNG, JPEG or WebP, upright, with the frequency axis on a
-          log scale. You mark two points on each axis, then click on the line and it is followed by its
-          colour.
+          Drop a picture of a data sheet plot here: PNG, JPEG or WebP, upright, with a log frequency axis.
+          Mark two points on each axis, then click on the line to trace it by its colour.
         </p>
         <FileTrigger
           acceptedFileTypes={PICTURE_TYPES}
           onSelect={(files) => open(files === null ? [] : [...files])}
         >
-          <Button look="main">Choose a picture</Button>
+          <Button look="main">Choose picture…</Button>
         </FileTrigger>
-        <p className="soft">The picture is kept with the curve, so that the trace can be corrected later.</p>
+        <p className="soft">The picture is saved with the curve, so you can edit the trace later.</p>
       </div>
     )
   }
   return (
     <div className="trace-view" {...drop}>
-      <TraceTools desk={desk} picture={desk.picture} />
-      <TraceSheet desk={desk} picture={desk.picture} />
-      <TraceSide desk={desk} mics={mics} />
+      <TraceTools state={state} picture={state.picture} />
+      <TraceSheet state={state} picture={state.picture} />
+      <TraceSide state={state} mics={mics} />
     </div>
   )
 }
 
-function TraceTools({ desk, picture }: { desk: TraceDesk; picture: TracedPicture }) {
-  const { zoom } = desk
+function TraceTools({ state, picture }: { state: TraceState; picture: TracedPicture }) {
+  const { zoom } = state
   const tools = useRef<HTMLDivElement>(null)
   const { width } = picture.pixels
   const fit = (): void => {
     const frame = tools.current?.parentElement?.querySelector('.trace-frame')
-    if (frame != null) changeTraceDesk({ zoom: Math.min(1, frame.clientWidth / width) })
+    if (frame != null) changeTraceState({ zoom: Math.min(1, frame.clientWidth / width) })
   }
-  // A new picture is seen whole in its width first.
+  // A new picture starts fitted to the width.
   // biome-ignore lint/correctness/useExhaustiveDependencies: once for each picture
   useEffect(fit, [picture])
   return (
@@ -86,21 +87,21 @@ function TraceTools({ desk, picture }: { desk: TraceDesk; picture: TracedPicture
         {picture.fileName}
       </span>
       <span className="soft">
-        {picture.pixels.width} by {picture.pixels.height}
+        {picture.pixels.width} × {picture.pixels.height} px
       </span>
       <span className="trace-tools-space" />
       <Button
-        aria-label="Smaller"
+        aria-label="Zoom out"
         isDisabled={zoom <= ZOOMS[0]}
-        onPress={() => changeTraceDesk({ zoom: stepZoom(zoom, -1) })}
+        onPress={() => changeTraceState({ zoom: stepZoom(zoom, -1) })}
       >
         −
       </Button>
       <span className="number trace-zoom">{Math.round(zoom * 100)} %</span>
       <Button
-        aria-label="Larger"
+        aria-label="Zoom in"
         isDisabled={zoom >= ZOOMS.at(-1)!}
-        onPress={() => changeTraceDesk({ zoom: stepZoom(zoom, 1) })}
+        onPress={() => changeTraceState({ zoom: stepZoom(zoom, 1) })}
       >
         +
       </Button>
@@ -112,8 +113,8 @@ function TraceTools({ desk, picture }: { desk: TraceDesk; picture: TracedPicture
   )
 }
 
-function TraceSide({ desk, mics }: { desk: TraceDesk; mics: readonly Mic[] }) {
-  const { marks, activeMark, places, tool, says, about, curve } = desk
+function TraceSide({ state, mics }: { state: TraceState; mics: readonly Mic[] }) {
+  const { marks, activeMark, places, tool, says, about, curve } = state
   const { axes, why } = readAxes(marks)
   return (
     <div className="trace-side">
@@ -121,10 +122,10 @@ function TraceSide({ desk, mics }: { desk: TraceDesk; mics: readonly Mic[] }) {
         <h3>Axes</h3>
         <p className="soft trace-hint" role="status">
           {activeMark !== null
-            ? `Click on the picture where the axis says the ${activeMark} below.`
+            ? `Click on the picture at the ${activeMark} entered below.`
             : axes === null
               ? why
-              : 'Marked. Drag a mark to correct it.'}
+              : 'Axes set. Drag a mark to adjust it.'}
         </p>
         <div className="trace-marks">
           {MARK_NAMES.map((name) => (
@@ -133,8 +134,7 @@ function TraceSide({ desk, mics }: { desk: TraceDesk; mics: readonly Mic[] }) {
                 label={`${name.charAt(0).toUpperCase()}${name.slice(1)}`}
                 value={marks[name].value}
                 unit={isFrequencyMark(name) ? 'Hz' : 'dB'}
-                min={isFrequencyMark(name) ? 1 : -120}
-                max={isFrequencyMark(name) ? 200_000 : 120}
+                {...(isFrequencyMark(name) ? CURVE_BOUNDS.frequencyHz : CURVE_BOUNDS.levelDb)}
                 places={isFrequencyMark(name) ? 0 : 1}
                 {...(isFrequencyMark(name) ? { format: formatFrequency } : {})}
                 onChange={(value) => setMarkValue(name, value)}
@@ -143,7 +143,7 @@ function TraceSide({ desk, mics }: { desk: TraceDesk; mics: readonly Mic[] }) {
                 aria-pressed={activeMark === name}
                 aria-label={`${marks[name].isPlaced ? 'Place again' : 'Place'}: ${name}`}
                 onPress={() =>
-                  changeTraceDesk({ activeMark: activeMark === name ? null : name, selected: null })
+                  changeTraceState({ activeMark: activeMark === name ? null : name, selected: null })
                 }
               >
                 {activeMark === name ? 'Click' : marks[name].isPlaced ? 'Again' : 'Place'}
@@ -154,36 +154,36 @@ function TraceSide({ desk, mics }: { desk: TraceDesk; mics: readonly Mic[] }) {
       </section>
       <section aria-label="Line">
         <h3>Line</h3>
-        <fieldset className="trace-choice" aria-label="What a click does">
+        <fieldset className="trace-choice" aria-label="Click action">
           <Button
             aria-pressed={tool === 'follow'}
             className={tool === 'follow' ? 'button-chosen' : ''}
-            onPress={() => changeTraceDesk({ tool: 'follow', activeMark: null })}
+            onPress={() => changeTraceState({ tool: 'follow', activeMark: null })}
           >
-            Follow the line
+            Follow line
           </Button>
           <Button
             aria-pressed={tool === 'set'}
             className={tool === 'set' ? 'button-chosen' : ''}
-            onPress={() => changeTraceDesk({ tool: 'set', activeMark: null })}
+            onPress={() => changeTraceState({ tool: 'set', activeMark: null })}
           >
-            Set points
+            Add points
           </Button>
         </fieldset>
         <p className="soft trace-hint" role="status">
           {says !== ''
             ? says
             : tool === 'follow'
-              ? 'Click on the line where it stands clear of others.'
-              : 'Click along the line; drag a point to correct it.'}
+              ? 'Click on the line where no other line is close.'
+              : 'Click along the line to add points. Drag a point to move it.'}
         </p>
-        <ChosenPoint desk={desk} axes={axes} />
+        <ChosenPoint state={state} axes={axes} />
       </section>
-      <section aria-label="Keep">
-        <h3>{curve === null ? 'Keep as' : 'Keep in place of the old trace'}</h3>
+      <section aria-label="Save">
+        <h3>{curve === null ? 'Save as' : 'Replace the old trace'}</h3>
         <CurveFields
           about={about}
-          onChange={(changes) => changeTraceDesk({ about: { ...about, ...changes } })}
+          onChange={(changes) => changeTraceState({ about: { ...about, ...changes } })}
           mics={mics}
           isMicFixed={curve !== null}
           isNarrow
@@ -201,8 +201,8 @@ function TraceSide({ desk, mics }: { desk: TraceDesk; mics: readonly Mic[] }) {
   )
 }
 
-function ChosenPoint({ desk, axes }: { desk: TraceDesk; axes: TraceAxes | null }) {
-  const { places, selected } = desk
+function ChosenPoint({ state, axes }: { state: TraceState; axes: TraceAxes | null }) {
+  const { places, selected } = state
   if (places.length === 0) return null
   const point = selected === null ? undefined : places[selected]
   const ends =
@@ -210,7 +210,7 @@ function ChosenPoint({ desk, axes }: { desk: TraceDesk; axes: TraceAxes | null }
       ? ''
       : ` from ${formatFrequency(Number(axes.frequencyHzAt(places[0]!.x).toPrecision(3)))} to ${formatFrequency(Number(axes.frequencyHzAt(places.at(-1)!.x).toPrecision(3)))}`
   const step = (by: 1 | -1): void =>
-    changeTraceDesk({
+    changeTraceState({
       activeMark: null,
       selected: Math.min(places.length - 1, Math.max(0, (selected ?? (by > 0 ? -1 : places.length)) + by)),
     })
@@ -221,11 +221,11 @@ function ChosenPoint({ desk, axes }: { desk: TraceDesk; axes: TraceAxes | null }
         {ends}
       </p>
       <div className="trace-point-acts">
-        <Button aria-label="The point before" onPress={() => step(-1)}>
+        <Button aria-label="Previous point" onPress={() => step(-1)}>
           ‹
         </Button>
-        <span className="number">{selected === null ? 'no point chosen' : `point ${selected + 1}`}</span>
-        <Button aria-label="The next point" onPress={() => step(1)}>
+        <span className="number">{selected === null ? 'no point selected' : `point ${selected + 1}`}</span>
+        <Button aria-label="Next point" onPress={() => step(1)}>
           ›
         </Button>
         <Button
@@ -247,8 +247,7 @@ function ChosenPoint({ desk, axes }: { desk: TraceDesk; axes: TraceAxes | null }
             label="Frequency"
             value={axes.frequencyHzAt(point.x)}
             unit="Hz"
-            min={1}
-            max={200_000}
+            {...CURVE_BOUNDS.frequencyHz}
             format={(frequencyHz) => formatFrequency(Number(frequencyHz.toPrecision(4)))}
             stepBy={(frequencyHz, steps) => frequencyHz * 2 ** (steps / 48)}
             onChange={(frequencyHz) => movePlace(selected, { x: axes.xOf(frequencyHz), y: point.y })}
@@ -257,8 +256,7 @@ function ChosenPoint({ desk, axes }: { desk: TraceDesk; axes: TraceAxes | null }
             label="Level"
             value={axes.levelDbAt(point.y)}
             unit="dB"
-            min={-120}
-            max={120}
+            {...CURVE_BOUNDS.levelDb}
             step={0.1}
             places={2}
             format={(levelDb) => `${signed(levelDb, 2)}\u202fdB`}

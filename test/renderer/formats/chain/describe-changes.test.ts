@@ -69,9 +69,9 @@ describe('the difference between two chains', () => {
     )
     expect(sentences).toEqual([
       'Trim: polarity as recorded → inverted.',
-      'Mic correction: aim flat → Warm.',
+      'Mic correction: target flat → Warm.',
       'Low-cut: slope 12 dB/oct → 24 dB/oct.',
-      'Tone: band 1 bell −2.0 dB at 250 Hz, Q 1.00 → bell −3.0 dB at 250 Hz, Q 1.00; without high shelf +2.0 dB at 10 kHz, Q 0.71.',
+      'Tone: band 1 bell −2.0 dB at 250 Hz, Q 1.00 → bell −3.0 dB at 250 Hz, Q 1.00; removed high shelf +2.0 dB at 10 kHz, Q 0.71.',
       'De-ess: shape high shelf → bell.',
     ])
   })

@@ -45,7 +45,7 @@ describe('settings in words', () => {
         },
       }),
     )
-    expect(aimed).toContain('Aim Last month')
+    expect(aimed).toContain('Target Last month')
     expect(aimed).toContain('Proximity low shelf -4.0 dB at 200 Hz')
   })
 })

@@ -34,9 +34,9 @@ describe('notes', () => {
 })
 
 it('says how sure a proposal is in a word and in percent', () => {
-  expect(confidenceWords(0.2)).toBe('slight, 20\u202f%')
-  expect(confidenceWords(0.4)).toBe('fair, 40\u202f%')
-  expect(confidenceWords(1)).toBe('good, 100\u202f%')
+  expect(confidenceWords(0.2)).toBe('low confidence (20\u202f%)')
+  expect(confidenceWords(0.4)).toBe('medium confidence (40\u202f%)')
+  expect(confidenceWords(1)).toBe('high confidence (100\u202f%)')
 })
 
 it('gives each band of a tone a line', () => {

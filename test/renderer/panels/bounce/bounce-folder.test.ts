@@ -3,8 +3,8 @@ import { offerBounceFolder } from '../../../../renderer/panels/bounce/bounce-fol
 
 const day = '2026-11-25'
 
-describe('the folder a bounce is offered', () => {
-  it('is one for each song and day', () => {
+describe('the default bounce folder', () => {
+  it('is named after song and date', () => {
     expect(offerBounceFolder('/home/me/bounces', { songTitle: 'First Light', date: day })).toBe(
       '/home/me/bounces/First Light 2026-11-25',
     )
@@ -12,7 +12,7 @@ describe('the folder a bounce is offered', () => {
       'D:\\bounces\\First Light 2026-11-25',
     )
   })
-  it('holds nothing a file system refuses, and never leaves the folder for bounces', () => {
+  it('has no characters that file systems refuse, and stays inside the bounce folder', () => {
     expect(offerBounceFolder('/b', { songTitle: '../../Who? "Me": AC/DC', date: day })).toBe(
       '/b/Who Me AC DC 2026-11-25',
     )

@@ -14,16 +14,16 @@ const labels = (...asked: Parameters<typeof ticksBetween>): (string | null)[] =>
     .map((tick) => tick.label)
 
 describe('the ruler', () => {
-  it('counts bars where the tempo is known: 2 s each at 120 BPM', () => {
+  it('counts bars with a tempo: 2 s each at 120 BPM', () => {
     expect(labels(0, 48_000 * 6, 50, tempo)).toEqual(['1', '2', '3', '4'])
   })
   it('counts bars of three beats as 1.5 s each', () => {
     expect(labels(0, 48_000 * 5, 60, { ...tempo, beatsPerBar: 3 })).toEqual(['1', '2', '3', '4'])
   })
-  it('names beats when it is close enough', () => {
+  it('labels beats when zoomed in', () => {
     expect(labels(0, 48_000 * 2, 200, tempo)).toEqual(['1', '1.2', '1.3', '1.4', '2'])
   })
-  it('counts seconds where it is not', () => {
+  it('counts seconds without a tempo', () => {
     expect(labels(0, 48_000 * 60, 10, free)).toEqual(['0:00', '0:10', '0:20', '0:30', '0:40', '0:50', '1:00'])
     expect(labels(48_000 * 59.5, 48_000 * 60, 800, free)).toEqual([
       '0:59.5',
@@ -34,7 +34,7 @@ describe('the ruler', () => {
       '1:00.0',
     ])
   })
-  it('keeps labels apart by 72 pixels or more at any zoom', () => {
+  it('keeps labels at least 72 pixels apart at any zoom', () => {
     for (const base of [tempo, free]) {
       for (let pxPerSecond = 0.5; pxPerSecond < 4000; pxPerSecond *= 1.7) {
         const end = (48_000 * 2000) / pxPerSecond
@@ -48,7 +48,7 @@ describe('the ruler', () => {
 })
 
 describe('snapping', () => {
-  it('goes to the beat with a tempo and to a tenth of a second without', () => {
+  it('uses beats with a tempo, and tenths of a second without', () => {
     expect(snapFrame(23_000, tempo)).toBe(24_000)
     expect(snapFrame(-11_000, tempo)).toBe(-0)
     expect(snapFrame(7000, free)).toBe(4800)
@@ -60,10 +60,10 @@ describe('the extent', () => {
     [1, { frames: 44_100, sampleRateHz: 44_100 }],
     [2, { frames: 96_000, sampleRateHz: 48_000 }],
   ])
-  it('counts a take at the rate of the session', () => {
+  it('counts takes at the sample rate of the session', () => {
     expect(lengthInSession({ frames: 44_100, sampleRateHz: 44_100 }, 48_000)).toBe(48_000)
   })
-  it('runs from the first to the last frame and always holds zero', () => {
+  it('runs from the first to the last frame and always includes zero', () => {
     expect(
       extentOf(
         [
@@ -73,8 +73,8 @@ describe('the extent', () => {
         takes,
         48_000,
       ),
-    ).toEqual({ startFrame: -4800, endFrame: 97_000 })
-    expect(extentOf([{ offsetSamples: 500, takeId: 1 }], takes, 48_000).startFrame).toBe(0)
-    expect(extentOf([], takes, 48_000)).toEqual({ startFrame: 0, endFrame: 0 })
+    ).toEqual({ fromFrame: -4800, toFrame: 97_000 })
+    expect(extentOf([{ offsetSamples: 500, takeId: 1 }], takes, 48_000).fromFrame).toBe(0)
+    expect(extentOf([], takes, 48_000)).toEqual({ fromFrame: 0, toFrame: 0 })
   })
 })

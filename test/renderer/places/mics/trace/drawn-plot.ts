@@ -1,5 +1,5 @@
-// Draws a data sheet's plot in pixels, by itself: paper, grid, digits, curves with soft
-// edges; and puts it through the coarse part of JPEG.
+// Draws the plot of a data sheet in pixels: background, grid, digits, antialiased curves. It can
+// also apply the loss of JPEG.
 
 import type { Pixels } from '../../../../../renderer/places/mics/trace/colour.ts'
 
@@ -55,7 +55,7 @@ export function drawGrid(pixels: Pixels, colour: Rgb, frame: Rgb): void {
   fillBox(pixels, PLOT.left, PLOT.bottom, PLOT.right - PLOT.left + 2, 2, frame)
 }
 
-/** Digits of 3 by 5 boxes, two pixels each. */
+/** Digits of 3 by 5 boxes of two pixels. */
 const DIGITS: Readonly<Record<string, string>> = {
   '0': '111101101101111',
   '1': '010110010010111',
@@ -90,7 +90,7 @@ export function drawLabels(pixels: Pixels, colour: Rgb): void {
   for (const db of [-20, -10, 0, 10, 20]) drawLabel(pixels, String(db), PLOT.left - 40, yOf(db) - 5, colour)
 }
 
-/** A line through levelDb(f), as thick as said, with soft edges. */
+/** An antialiased line through levelDb(f). */
 export function drawCurve(
   pixels: Pixels,
   levelDb: (frequencyHz: number) => number,
@@ -101,7 +101,7 @@ export function drawCurve(
 ): void {
   const cover = new Float32Array(pixels.width * pixels.height)
   const logWidth = Math.log(PLOT.highHz / PLOT.lowHz) / (PLOT.right - PLOT.left)
-  // Beads along the line, close enough that their union is the line.
+  // Dots along the line, close enough to overlap.
   for (let x = xOf(fromHz); x <= xOf(toHz); x += 0.1) {
     const y = yOf(levelDb(PLOT.lowHz * Math.exp((x - PLOT.left) * logWidth)))
     const reach = thickness / 2 + 1
@@ -137,7 +137,7 @@ const COSINES = Float64Array.from({ length: 64 }, (_, i) => {
   return (u === 0 ? Math.SQRT1_2 : 1) * 0.5 * Math.cos(((2 * (i & 7) + 1) * u * Math.PI) / 16)
 })
 
-/** JPEG's loss without its coding: blocks of 8 by 8, colour at half the resolution. */
+/** The loss of JPEG without its coding: blocks of 8 by 8, colour at half the resolution. */
 export function coarsen(pixels: Pixels, scale: number): Pixels {
   const { width, height, data } = pixels
   const planes = [0, 1, 2].map(() => new Float64Array(width * height))

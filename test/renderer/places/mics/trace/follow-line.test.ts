@@ -1,4 +1,4 @@
-// A known curve, drawn by the test with grid, labels, a second colour and JPEG's loss, must come back.
+// Tracing a known curve that the test draws with grid, labels, a second curve and JPEG loss.
 
 import { describe, expect, it } from 'vitest'
 import { type Curve, octaveGridHz, resampleCurve } from '../../../../../app/dsp/correction/curve.ts'
@@ -35,7 +35,7 @@ const BLUE: Rgb = [30, 70, 190]
 const BLACK: Rgb = [15, 15, 15]
 const GREY: Rgb = [190, 190, 190]
 
-/** The curve at any frequency, from 400 points to the octave. */
+/** The curve at any frequency, from 400 points per octave. */
 function reader(curve: Curve): (frequencyHz: number) => number {
   const { levelsDb } = resampleCurve(curve, octaveGridHz(10, 40_000, 400))
   return (frequencyHz) => {
@@ -60,12 +60,12 @@ function draw({ seed, colour = RED, other = BLUE, grid = GREY, thickness = 2.6, 
   drawLabels(pixels, BLACK)
   if (other !== null) drawCurve(pixels, reader(inventedMicCurve(seed + 100)), other, thickness)
   drawCurve(pixels, reader(inventedMicCurve(seed)), colour, thickness)
-  // A legend that stands across the line.
+  // A label across the line.
   drawLabel(pixels, '1k', xOf(400), yOf(reader(inventedMicCurve(seed))(400)) - 5, BLACK)
   return loss === 0 ? pixels : coarsen(pixels, loss)
 }
 
-/** Follows from a clear place; where it says that it lost the line, once more from beyond, as a person would. */
+/** Follows from a clear position. Where the line was lost, follows again from beyond, as a user would. */
 function followAll(pixels: Pixels, seed: number): { line: FollowedLine; clicks: number } {
   const line = followLine(pixels, startOn(seed))
   const own = reader(inventedMicCurve(seed))
@@ -82,7 +82,7 @@ function followAll(pixels: Pixels, seed: number): { line: FollowedLine; clicks: 
   return { line: { ...line, places: sorted }, clicks }
 }
 
-/** RMS error over what was traced of 30 Hz to 19 kHz, and how much of it that is. */
+/** RMS error over the traced part of 30 Hz to 19 kHz, and the share that was traced. */
 function errorOf(line: FollowedLine, seed: number) {
   const points = thinLine(steadyLine(line.places), 0.4)
   const traced = curveOfPlaces(points, AXES)
@@ -98,7 +98,7 @@ function errorOf(line: FollowedLine, seed: number) {
   }
 }
 
-/** On the line, a little beside its middle, where a person would click: away from the other curve. */
+/** A click on the line, slightly off its centre and away from the other curve. */
 function startOn(seed: number) {
   const own = reader(inventedMicCurve(seed))
   const other = reader(inventedMicCurve(seed + 100))
@@ -108,7 +108,7 @@ function startOn(seed: number) {
   return { x: xOf(clearest) + 0.4, y: yOf(own(clearest)) + 0.8 }
 }
 
-describe('a drawn curve comes back within 0.5 dB RMS, all of it', () => {
+describe('a drawn curve is traced completely, within 0.5 dB RMS', () => {
   const seeds = [1, 2, 3, 4, 5, 6]
   it.each([
     ['red among blue, as JPEG', {}],
@@ -138,8 +138,8 @@ describe('a drawn curve comes back within 0.5 dB RMS, all of it', () => {
   })
 })
 
-describe('the line is followed honestly', () => {
-  it('stops where the line ends, and says on which side', () => {
+describe('following a line', () => {
+  it('stops where the line ends and reports the side', () => {
     const pixels = blank()
     drawGrid(pixels, GREY, BLACK)
     drawLabels(pixels, BLACK)
@@ -150,18 +150,18 @@ describe('the line is followed honestly', () => {
     expect(AXES.frequencyHzAt(places[0].x)).toBeLessThan(105)
     expect(AXES.frequencyHzAt(places.at(-1)!.x)).toBeLessThan(5200)
   })
-  it('does not run from the frame into a label of its own colour at its own height', () => {
+  it('does not continue into a label of the same colour at the same height', () => {
     const pixels = blank()
     drawLabels(pixels, BLACK)
     drawCurve(pixels, () => 0, BLACK, 2.6)
     const { places } = followLine(pixels, { x: xOf(1000), y: yOf(0) })
     expect(places[0].x).toBeGreaterThan(PLOT.left - 3)
   })
-  it('refuses a place without a line in a sentence', () => {
+  it('rejects a position without a line', () => {
     const pixels = blank()
     drawCurve(pixels, () => 0, BLACK, 3)
-    expect(() => followLine(pixels, { x: xOf(1000), y: yOf(10) })).toThrow('There is no line to follow')
-    expect(() => followLine(pixels, { x: -50, y: 9000 })).toThrow('There is no line to follow')
+    expect(() => followLine(pixels, { x: xOf(1000), y: yOf(10) })).toThrow('No line found there')
+    expect(() => followLine(pixels, { x: -50, y: 9000 })).toThrow('No line found there')
   })
 })
 
@@ -172,13 +172,13 @@ describe('axes', () => {
       'coinciding frequency marks',
       [mark(10, 0, 20), mark(12, 50, 20_000)],
       [mark(0, 0, 0), mark(0, 90, -20)],
-      'lie on one another',
+      'too close together',
     ],
     [
       'coinciding level marks',
       [mark(10, 0, 20), mark(900, 0, 20_000)],
       [mark(0, 50, 0), mark(70, 50, -20)],
-      'lie on one another',
+      'too close together',
     ],
     [
       'one frequency twice',
@@ -191,24 +191,24 @@ describe('axes', () => {
       'a frequency of zero',
       [mark(10, 0, 0), mark(900, 0, 200)],
       [mark(0, 0, 0), mark(0, 90, 1)],
-      'above zero',
+      'above 0 Hz',
     ],
     [
       'frequencies that fall',
       [mark(900, 0, 20), mark(10, 0, 200)],
       [mark(0, 0, 0), mark(0, 90, 1)],
-      'rise to the right',
+      'rise from left to right',
     ],
-  ] as const)('refuse %s', (_name, frequency, level, sentence) => {
+  ] as const)('reject %s', (_name, frequency, level, sentence) => {
     expect(() => traceAxes([...frequency], [...level])).toThrow(sentence)
   })
-  it('read a decade as equal steps', () => {
+  it('are logarithmic over frequency', () => {
     const axes = traceAxes([mark(100, 0, 100), mark(300, 0, 10_000)], [mark(0, 200, -10), mark(0, 0, 10)])
     expect(axes.frequencyHzAt(200)).toBeCloseTo(1000, 9)
     expect(axes.levelDbAt(100)).toBeCloseTo(0, 12)
     expect(axes.xOf(1000)).toBeCloseTo(200, 9)
   })
-  it('make no curve of two points', () => {
+  it('need at least three points for a curve', () => {
     expect(() =>
       curveOfPlaces(
         [

@@ -1,0 +1,60 @@
+// What is wrong with a take, as kinds and numbers. app/words puts it into sentences.
+
+import { z } from 'zod'
+import type { Finding as EngineFinding } from '../dsp/meters/finding.ts'
+
+/** A stretch of a take, in seconds from its first sample. */
+export const Place = z.object({ fromS: z.number(), toS: z.number() })
+export type Place = z.infer<typeof Place>
+
+const figures = {
+  value: z.number(),
+  unit: z.string(),
+  /** In the same unit. A finding is made when the value is above it; counts and shares, at or above it. */
+  threshold: z.number(),
+  /** The first moments, at most 20; empty where the finding holds throughout. */
+  atSeconds: z.array(z.number()).readonly(),
+  /** The first stretches in order, at most 100, for kinds that have stretches. */
+  places: z.array(Place).readonly().exactOptional(),
+  /** How sure the finding is, in standard deviations or, for hum, dB; left out for plain facts. */
+  confidence: z.number().exactOptional(),
+}
+
+const of = <const K extends string>(kind: K) => z.object({ kind: z.literal(kind), ...figures })
+
+/** One finding of a take; `kind` says which further fields there are. */
+export const Finding = z.discriminatedUnion('kind', [
+  /** `leastRunSamples`: the shortest flat run that counts as clipped. */
+  of('clipping').extend({ leastRunSamples: z.int().positive() }),
+  of('over-full-scale'),
+  of('dc-offset').extend({ where: z.enum(['throughout', 'pauses']) }),
+  of('silent'),
+  of('noise-floor').extend({ floorDbfs: z.number() }),
+  of('hum').extend({ fundamentalHz: z.number(), harmonics: z.array(z.int().positive()).readonly() }),
+  /** `rateRatio`: how many times as fast the file has to be played to move the hum to the mains, the threshold. */
+  of('wrong-rate').extend({ rateRatio: z.number() }),
+  of('clicks'),
+  of('pops'),
+  of('inverted-polarity').extend({ voicedSeconds: z.number(), leastConfidence: z.number() }),
+  of('opposite-channels'),
+  /** `noiseRiseDb`: after phrases; null where it could not be measured. */
+  of('likely-compressed').extend({ noiseRiseDb: z.number().nullable() }),
+  of('converted-rate').extend({ dropDb: z.number(), fromRateHz: z.number() }),
+  of('lossy-bandwidth').extend({ dropDb: z.number() }),
+  of('not-one-voice').extend({ because: z.enum(['no-pause', 'low-sound']) }),
+  of('too-short'),
+  /** `lagFrames`: how much later the other take has the same sound, in samples of this take. */
+  of('same-performance').extend({
+    otherTake: z.string(),
+    sharedPhrases: z.int().nonnegative(),
+    phrases: z.int().nonnegative(),
+    lagSeconds: z.number(),
+    lagFrames: z.int(),
+    isInverted: z.boolean(),
+  }),
+])
+export type Finding = z.infer<typeof Finding>
+
+// The engine's type and the border's schema say the same thing.
+null as unknown as Finding satisfies EngineFinding
+null as unknown as EngineFinding satisfies Finding

@@ -1,0 +1,64 @@
+// A finding: what is wrong with a take, as kinds and numbers. The words for them are made where
+// they are read, in app/words.
+
+import type { Span } from '../maths/span.ts'
+import { PLACES_KEPT } from './first-places.ts'
+
+interface Figures {
+  readonly value: number
+  readonly unit: string
+  /** In the same unit. A finding is made when the value is above it; counts and shares, at or above it. */
+  readonly threshold: number
+  /** The first places, at most 20, in seconds from the start; empty where the finding holds throughout. */
+  readonly atSeconds: readonly number[]
+  /** The first stretches in order, at most 100, for kinds that have stretches. */
+  readonly places?: readonly Span[]
+  /** How sure the finding is, in standard deviations or, for hum, dB; left out for plain facts. */
+  readonly confidence?: number
+}
+
+/** What the figures above do not say, for each kind. */
+type FindingDetail =
+  /** @property leastRunSamples shortest flat run that counts as clipped */
+  | { readonly kind: 'clipping'; readonly leastRunSamples: number }
+  | { readonly kind: 'over-full-scale' }
+  | { readonly kind: 'dc-offset'; readonly where: 'throughout' | 'pauses' }
+  | { readonly kind: 'silent' }
+  | { readonly kind: 'noise-floor'; readonly floorDbfs: number }
+  | { readonly kind: 'hum'; readonly fundamentalHz: number; readonly harmonics: readonly number[] }
+  /** @property rateRatio how many times as fast the file has to be played to move the hum to the mains, the threshold */
+  | { readonly kind: 'wrong-rate'; readonly rateRatio: number }
+  | { readonly kind: 'clicks' }
+  | { readonly kind: 'pops' }
+  | { readonly kind: 'inverted-polarity'; readonly voicedSeconds: number; readonly leastConfidence: number }
+  | { readonly kind: 'opposite-channels' }
+  /** @property noiseRiseDb after phrases; null where it could not be measured */
+  | { readonly kind: 'likely-compressed'; readonly noiseRiseDb: number | null }
+  | { readonly kind: 'converted-rate'; readonly dropDb: number; readonly fromRateHz: number }
+  | { readonly kind: 'lossy-bandwidth'; readonly dropDb: number }
+  | { readonly kind: 'not-one-voice'; readonly because: 'no-pause' | 'low-sound' }
+  | { readonly kind: 'too-short' }
+  /** @property lagFrames how much later the other take has the same sound, in samples of this take */
+  | {
+      readonly kind: 'same-performance'
+      readonly otherTake: string
+      readonly sharedPhrases: number
+      readonly phrases: number
+      readonly lagSeconds: number
+      readonly lagFrames: number
+      readonly isInverted: boolean
+    }
+
+export type Finding = Figures & FindingDetail
+
+/** Most places and moments that a finding carries. */
+const MOST_PLACES = 100
+const MOST_MOMENTS = PLACES_KEPT
+
+/** Where a finding holds, for spans in order: its first 20 moments and its first 100 stretches. */
+export function placed(spans: readonly Span[]): Pick<Figures, 'atSeconds' | 'places'> {
+  return {
+    atSeconds: spans.slice(0, MOST_MOMENTS).map(({ fromS }) => fromS),
+    places: spans.slice(0, MOST_PLACES).map(({ fromS, toS }) => ({ fromS, toS })),
+  }
+}

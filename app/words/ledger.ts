@@ -1,0 +1,55 @@
+// The lines of the ledger in words.
+
+import type { LedgerEntry } from '../contract/entities.ts'
+import { countOf, rate } from './numbers.ts'
+
+/** A line of the ledger in words. */
+export interface LedgerWords {
+  readonly kind: string
+  /** What the line is about: a take's name, a chain's name and version, a song. */
+  readonly subject: string
+  /** Empty where there is nothing to add. */
+  readonly detail: string
+}
+
+/** Plain ASCII apart from names. */
+export function ledgerWords(entry: LedgerEntry): LedgerWords {
+  switch (entry.kind) {
+    case 'take-imported': {
+      const { takeName, sampleRateHz, channels, frames, micName } = entry
+      const sound = [rate(sampleRateHz), channelWords(channels), length(frames / sampleRateHz)]
+      return {
+        kind: 'take imported',
+        subject: takeName,
+        detail: [...sound, micName ?? 'mic not named'].join(', '),
+      }
+    }
+    case 'session-created':
+      return {
+        kind: 'session created',
+        subject: entry.songTitle,
+        detail: `${entry.date}, ${rate(entry.sampleRateHz)}`,
+      }
+    case 'chain-version-saved':
+      return {
+        kind: 'chain version saved',
+        subject: `${entry.chainName}, version ${entry.version}`,
+        detail: entry.note,
+      }
+    case 'bounced':
+      return {
+        kind: 'bounced',
+        subject: entry.songTitle,
+        detail: `${countOf(entry.stems, 'stem')}, ${entry.manifestPath}`,
+      }
+  }
+}
+
+const channelWords = (channels: number): string =>
+  channels === 1 ? 'mono' : channels === 2 ? 'stereo' : `${channels} channels`
+
+/** Whole minutes and seconds, rounded down: '1:15'. */
+function length(seconds: number): string {
+  const whole = Math.floor(seconds)
+  return `${Math.floor(whole / 60)}:${String(whole % 60).padStart(2, '0')}`
+}

@@ -1,0 +1,40 @@
+// Which snapshots of a catalogue are kept as they grow old.
+
+/** A copy of a catalogue as it was. */
+export interface Snapshot {
+  readonly path: string
+  /** ISO 8601, UTC. */
+  readonly at: string
+  /** Tells whether the catalogue has changed since. */
+  readonly fingerprint: string
+  readonly sizeBytes: number
+}
+
+/** Of each span the newest snapshot is kept. Common practice for backups: dense at first, then thinner. */
+const KEPT: readonly (readonly [spanS: number, count: number])[] = [
+  [3600, 24],
+  [24 * 3600, 7],
+  [7 * 24 * 3600, 5],
+  [30 * 24 * 3600, 12],
+]
+
+/**
+ * Of each span the newest is kept, and the largest too where it is more than twice as large: a catalogue that
+ * was emptied by mistake must not push out the one that was full.
+ * @param snapshots newest first; the newest is never dropped
+ */
+export function snapshotsToDrop(snapshots: readonly Snapshot[], now: string): Snapshot[] {
+  const kept = new Set(snapshots.slice(0, 1))
+  for (const [spanS, count] of KEPT) {
+    const spanOf = ({ at }: Snapshot): number =>
+      Math.floor((Date.parse(now) - Date.parse(at)) / (1000 * spanS))
+    for (const [span, inSpan] of Map.groupBy(snapshots, spanOf)) {
+      if (span >= count) continue
+      const [newest] = inSpan
+      kept.add(newest)
+      const largest = inSpan.reduce((a, b) => (b.sizeBytes > a.sizeBytes ? b : a))
+      if (largest.sizeBytes > 2 * newest.sizeBytes) kept.add(largest)
+    }
+  }
+  return snapshots.filter((snapshot) => !kept.has(snapshot))
+}

@@ -1,0 +1,55 @@
+// Bounds of what is typed and dragged, read from the contract's schemas, so that a field
+// allows exactly what the services accept.
+
+import { Band, ProximityShelf } from '../../app/contract/chain-document.ts'
+import { CurveFrequencyHz, CurveLevelDb } from '../../app/contract/curve.ts'
+import { GroupGainDb, LayerFields, Session } from '../../app/contract/entities.ts'
+
+/** Least and greatest value, both allowed. */
+export interface Bounds {
+  readonly min: number
+  readonly max: number
+}
+
+/** @param schema of a number with both bounds */
+export function boundsOf(schema: {
+  readonly minValue: number | null
+  readonly maxValue: number | null
+}): Bounds {
+  const { minValue, maxValue } = schema
+  if (minValue === null || maxValue === null) throw new Error('a number without bounds')
+  return { min: minValue, max: maxValue }
+}
+
+/** In BPM. */
+export const TEMPO_BOUNDS = boundsOf(Session.shape.tempoBpm.unwrap())
+/** Beats per bar, whole numbers. */
+export const BEATS_BOUNDS = boundsOf(Session.shape.beatsPerBar)
+
+/** In dB. */
+export const GROUP_GAIN_BOUNDS = boundsOf(GroupGainDb)
+/** In dB. */
+export const LAYER_GAIN_BOUNDS = boundsOf(LayerFields.shape.gainDb)
+/** From -1, left, to 1, right. */
+export const PAN_BOUNDS = boundsOf(LayerFields.shape.pan)
+/** In frames of the session. */
+export const OFFSET_BOUNDS = boundsOf(LayerFields.shape.offsetSamples)
+
+/** Of a point of a curve: in Hz and in dB. */
+export const CURVE_BOUNDS = {
+  frequencyHz: boundsOf(CurveFrequencyHz),
+  levelDb: boundsOf(CurveLevelDb),
+} as const
+
+/** Of a tone band: in Hz, in dB, and its Q. */
+export const BAND_BOUNDS = {
+  frequencyHz: boundsOf(Band.shape.frequencyHz),
+  gainDb: boundsOf(Band.shape.gainDb),
+  q: boundsOf(Band.shape.q),
+} as const
+
+/** Of the proximity shelf: in Hz and in dB. */
+export const PROXIMITY_BOUNDS = {
+  frequencyHz: boundsOf(ProximityShelf.shape.frequencyHz),
+  gainDb: boundsOf(ProximityShelf.shape.gainDb),
+} as const

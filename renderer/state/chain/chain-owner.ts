@@ -1,0 +1,49 @@
+// Whose chain it is: each group has a chain of its own, or all groups of a session share one.
+
+import type { ChainVersion, Group, SessionContents } from '../../../app/contract/entities.ts'
+import type { Selection } from '../selection.ts'
+
+/** One group, or with groupId null all groups of the session, which share a chain. */
+export interface ChainOwner {
+  readonly sessionId: number
+  readonly groupId: number | null
+  readonly name: string
+}
+
+/** A chain by its owner, as it is saved. */
+export interface ChainInUse {
+  readonly owner: ChainOwner
+  /** The version that the owner is set to, which is what a bounce uses; null for no chain. */
+  readonly used: ChainVersion | null
+}
+
+/** Identifies an owner, also after it was renamed. */
+export const keyOf = ({ sessionId, groupId }: Pick<ChainOwner, 'sessionId' | 'groupId'>): string =>
+  `${sessionId}/${groupId ?? 'shared'}`
+
+/**
+ * The chain that processes a group: its own, or the session's where chains are shared.
+ * @param group null in a session without groups
+ */
+export function chainOf({ session, chainVersions }: SessionContents, group: Group | null): ChainInUse {
+  const isShared = session.chainSharing === 'shared'
+  const usedId = isShared ? session.sharedChainVersionId : (group?.chainVersionId ?? null)
+  return {
+    owner: {
+      sessionId: session.id,
+      groupId: isShared ? null : (group?.id ?? null),
+      name: isShared ? 'The whole session' : (group?.name ?? ''),
+    },
+    used: chainVersions.find(({ id }) => id === usedId) ?? null,
+  }
+}
+
+/** The group whose chain the Chain place shows: the selected one, else the first with layers, else the first. */
+export const currentGroup = (
+  { groups, layers }: SessionContents,
+  { groupId }: Pick<Selection, 'groupId'>,
+): Group | null =>
+  groups.find(({ id }) => id === groupId) ??
+  groups.find(({ id }) => layers.some((layer) => layer.groupId === id)) ??
+  groups[0] ??
+  null

@@ -1,0 +1,49 @@
+// Files that nothing of the program reaches, and exports that no other file of the program uses. What
+// only tests use counts as unused. knip does the work; test/architecture/knip.json lists where the
+// program begins.
+
+import { spawnSync } from 'node:child_process'
+import { fileURLToPath } from 'node:url'
+import type { Refusal } from './judge-imports.ts'
+
+const CONFIGURATION = fileURLToPath(new URL('knip.json', import.meta.url))
+const KNIP = fileURLToPath(new URL('../../node_modules/knip/bin/knip.js', import.meta.url))
+
+const WHY_EXPORT = 'no other file of the program uses this export; take the word "export" or the code away'
+const WHY = {
+  files: 'nothing of the program imports this file; remove it, move it to test/, or list it in knip.json',
+  exports: WHY_EXPORT,
+  types: WHY_EXPORT,
+  duplicates: 'this is exported twice; keep one name',
+} as const
+type IssueKind = keyof typeof WHY
+
+type Issues = { readonly file: string } & {
+  readonly [K in IssueKind]?: readonly ({ name: string; line?: number } | readonly { name: string }[])[]
+}
+
+/**
+ * @param root folder with a package.json and the program
+ * @throws Error where knip does not answer
+ */
+export function judgeUse(root: string): Refusal[] {
+  const options = ['--production', '--config', CONFIGURATION, '--directory', root]
+  const { stdout, stderr } = spawnSync(
+    process.execPath,
+    [KNIP, ...options, '--reporter', 'json', '--no-exit-code', '--no-config-hints'],
+    { cwd: root, encoding: 'utf8', maxBuffer: 2 ** 26 },
+  )
+  if (!stdout.startsWith('{')) throw new Error(`knip gave no answer: ${stderr || stdout}`)
+  const { issues } = JSON.parse(stdout) as { issues: Issues[] }
+  return issues
+    .flatMap((one) => (Object.keys(WHY) as IssueKind[]).flatMap((kind) => refusalsOf(one, kind)))
+    .sort((a, b) => (a.file < b.file ? -1 : a.file > b.file ? 1 : a.line - b.line))
+}
+
+const refusalsOf = (issues: Issues, kind: IssueKind): Refusal[] =>
+  (issues[kind] ?? []).flat().map((one) => ({
+    file: issues.file,
+    line: 'line' in one && typeof one.line === 'number' ? one.line : 1,
+    what: one.name,
+    why: WHY[kind],
+  }))

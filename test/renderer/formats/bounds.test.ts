@@ -1,0 +1,71 @@
+// What fields allow is what the contract accepts, and no field has a bound of its own for it.
+
+import { globSync, readFileSync } from 'node:fs'
+import { join } from 'node:path'
+import { describe, expect, it } from 'vitest'
+import { Band, ProximityShelf, STARTING_PROXIMITY } from '../../../app/contract/chain-document.ts'
+import { GroupFields, LayerFields, SessionFields } from '../../../app/contract/entities.ts'
+import {
+  BAND_BOUNDS,
+  BEATS_BOUNDS,
+  type Bounds,
+  GROUP_GAIN_BOUNDS,
+  LAYER_GAIN_BOUNDS,
+  OFFSET_BOUNDS,
+  PAN_BOUNDS,
+  PROXIMITY_BOUNDS,
+  TEMPO_BOUNDS,
+} from '../../../renderer/formats/bounds.ts'
+
+const band = { shape: 'bell', frequencyHz: 1000, gainDb: 0, q: 1 }
+
+const CASES: readonly [string, Bounds, (value: number) => boolean][] = [
+  ['tempo', TEMPO_BOUNDS, (value) => SessionFields.shape.tempoBpm.safeParse(value).success],
+  ['beats', BEATS_BOUNDS, (value) => SessionFields.shape.beatsPerBar.safeParse(value).success],
+  ['group gain', GROUP_GAIN_BOUNDS, (value) => GroupFields.shape.gainDb.safeParse(value).success],
+  ['layer gain', LAYER_GAIN_BOUNDS, (value) => LayerFields.shape.gainDb.safeParse(value).success],
+  ['pan', PAN_BOUNDS, (value) => LayerFields.shape.pan.safeParse(value).success],
+  ['offset', OFFSET_BOUNDS, (value) => LayerFields.shape.offsetSamples.safeParse(value).success],
+  ...(['frequencyHz', 'gainDb', 'q'] as const).map((key): [string, Bounds, (value: number) => boolean] => [
+    `band ${key}`,
+    BAND_BOUNDS[key],
+    (value) => Band.safeParse({ ...band, [key]: value }).success,
+  ]),
+  ...(['frequencyHz', 'gainDb'] as const).map((key): [string, Bounds, (value: number) => boolean] => [
+    `shelf ${key}`,
+    PROXIMITY_BOUNDS[key],
+    (value) => ProximityShelf.safeParse({ ...STARTING_PROXIMITY, [key]: value }).success,
+  ]),
+]
+
+describe('bounds', () => {
+  it.each(CASES)('of %s are accepted, and one beyond is not', (_name, { min, max }, isAccepted) => {
+    expect([min, max].map(isAccepted)).toEqual([true, true])
+    expect([min - 1, max + 1].map(isAccepted)).toEqual([false, false])
+  })
+})
+
+/** Bounds of what only the window has: a share, the room a view asks about, and half of a pair. */
+const OF_THE_WINDOW: readonly RegExp[] = [
+  /overlay-view\.tsx: (min|max)=\{2/,
+  /curve-fields\.tsx: (min|max)=/,
+  /proximity-fields\.tsx: (min|max)=\{(0\.01|3)\}/,
+  /mic-dialog\.tsx: maxLength=\{100\}/,
+  /starting-settings\.tsx: (min|max)=\{[01]\}/,
+  /(character-panels|parts\/progress)\.tsx: (min|max)=\{[01]\}/,
+  /transport\.tsx: max=\{0\}/,
+]
+
+it('stand nowhere in the window as numbers', () => {
+  const root = join(import.meta.dirname, '../../../renderer')
+  const found = globSync('**/*.tsx', { cwd: root }).flatMap((file) => {
+    const text = readFileSync(join(root, file), 'utf8')
+    return [...text.matchAll(/\b(min|max|maxLength)=\{-?[\d_.]+\}/g)].map(([bound]) => `${file}: ${bound}`)
+  })
+  expect(found.length).toBeGreaterThan(0)
+  expect(found.filter((line) => !OF_THE_WINDOW.some((known) => known.test(line)))).toEqual([])
+  const constants = globSync('**/*.{ts,tsx}', { cwd: root }).filter((file) =>
+    /MOST_(STAGES|BANDS|LAYERS|GROUPS)\b/.test(readFileSync(join(root, file), 'utf8')),
+  )
+  expect(constants).toEqual([])
+})

@@ -1,0 +1,38 @@
+// Lines of the ledger in words.
+
+import { expect, it } from 'vitest'
+import type { LedgerEntry } from '../../app/contract/entities.ts'
+import { ledgerWords } from '../../app/words/ledger.ts'
+
+const shared = { at: '2026-11-25T10:00:00.000Z', artistName: 'Zoë', sessionId: 1 }
+const take: LedgerEntry = {
+  ...shared,
+  kind: 'take-imported',
+  takeName: 'Refrão 01',
+  sampleRateHz: 44_100,
+  channels: 1,
+  frames: 44_100 * 75 + 44_099,
+  micName: 'Großmembran №1',
+}
+
+it.each([
+  [take, ['take imported', 'Refrão 01', '44.1 kHz, mono, 1:15, Großmembran №1']],
+  [
+    { ...take, channels: 2, frames: 3, micName: null },
+    ['take imported', 'Refrão 01', '44.1 kHz, stereo, 0:00, mic not named'],
+  ],
+  [
+    { ...shared, kind: 'session-created', songTitle: 'Ночь', date: '2026-11-25', sampleRateHz: 48_000 },
+    ['session created', 'Ночь', '2026-11-25, 48 kHz'],
+  ],
+  [
+    { ...shared, kind: 'chain-version-saved', chainName: 'Sång', version: 2, note: 'für später' },
+    ['chain version saved', 'Sång, version 2', 'für später'],
+  ],
+  [
+    { ...shared, kind: 'bounced', songTitle: 'Ночь', stems: 1, manifestPath: '/stems/manifest.json' },
+    ['bounced', 'Ночь', '1 stem, /stems/manifest.json'],
+  ],
+] satisfies [LedgerEntry, string[]][])('reads $kind', (entry, [kind, subject, detail]) => {
+  expect(ledgerWords(entry)).toEqual({ kind, subject, detail })
+})
