@@ -33,6 +33,14 @@ const FORBIDDEN: readonly [string, string, RegExp][] = [
   ['app/services/x.ts', "import { main } from '../hosts/start.ts'", /not app\/hosts/],
   ['db/x.ts', "import { bounce } from '../app/services/bounce.ts'", /not app\/services/],
   ['db/x.ts', "import { z } from 'zod'", /only app\/contract/],
+  ['db/x.ts', "import { ledgerWords } from '../app/words/ledger.ts'", /not app\/words/],
+  ['app/services/x.ts', "import { findingWords } from '../words/findings.ts'", /not app\/words/],
+  ['app/dsp/x.ts', "import { hertz } from '../words/numbers.ts'", /nothing but itself, not app\/words/],
+  [
+    'app/words/x.ts',
+    "import type { Finding } from '../dsp/meters/finding.ts'",
+    /only app\/contract, not app\/dsp/,
+  ],
   ['app/hosts/electron/x.ts', "import { WebSocket } from 'ws'", /only app\/hosts\/loopback may import ws/],
   ['app/hosts/electron/x.ts', "import { admit } from '../loopback/admission.ts'", /not app\/hosts\/loopback/],
   [
@@ -61,7 +69,7 @@ const FORBIDDEN: readonly [string, string, RegExp][] = [
   ['app/services/x.ts', "import React from 'react'", /may import react/],
   [
     'app/services/x.ts',
-    "import { x } from '../signals/tones.ts'",
+    "import { x } from '../../test/signals/tones.ts'",
     /test\/signals\/tones.ts belongs to no row/,
   ],
   ['app/services/x.ts', "import { chunk } from 'lodash/fp'", /lodash stands nowhere in the table/],
@@ -130,8 +138,8 @@ describe('the table of imports', () => {
     ['app/contract/x.ts', "export type { Curve } from '../dsp/curve.ts'"],
     ['app/hosts/command-line/verbs/x.ts', "import { h } from '../../loopback/loopback-host.ts'"],
     [
-      'renderer/chain/x.tsx',
-      "import url from './x.ts?worker&url'\nimport './x.css'\nimport { w } from '../waveform/w.ts'",
+      'renderer/places/chain/x.tsx',
+      "import url from './x.ts?worker&url'\nimport './x.css'\nimport { w } from '../../waveform/w.ts'",
     ],
     ['app/hosts/electron/preload.ts', "import { contextBridge } from 'electron'"],
     ['renderer/main.tsx', "import { createRoot } from 'react-dom/client'"],
