@@ -33,6 +33,14 @@ const FORBIDDEN: readonly [string, string, RegExp][] = [
   ['app/services/x.ts', "import { main } from '../hosts/start.ts'", /not app\/hosts/],
   ['db/x.ts', "import { bounce } from '../app/services/bounce.ts'", /not app\/services/],
   ['db/x.ts', "import { z } from 'zod'", /only app\/contract/],
+  ['db/x.ts', "import { ledgerWords } from '../app/words/ledger.ts'", /not app\/words/],
+  ['app/services/x.ts', "import { findingWords } from '../words/findings.ts'", /not app\/words/],
+  ['app/dsp/x.ts', "import { hertz } from '../words/numbers.ts'", /nothing but itself, not app\/words/],
+  [
+    'app/words/x.ts',
+    "import type { Finding } from '../dsp/meters/finding.ts'",
+    /only app\/contract, not app\/dsp/,
+  ],
   ['app/hosts/electron/x.ts', "import { WebSocket } from 'ws'", /only app\/hosts\/loopback may import ws/],
   ['app/hosts/electron/x.ts', "import { admit } from '../loopback/admission.ts'", /not app\/hosts\/loopback/],
   [
