@@ -3,7 +3,7 @@
 // it meets the ceiling, and the gain recovers slowly. Bit-transparent below the ceiling.
 
 /** -1 dBFS, rounded down to stay below it as a 32-bit float. */
-export const GUARD_CEILING = 0.89125
+const GUARD_CEILING = 0.89125
 /** Time constant of the recovery. Common practice. */
 const RECOVERY_SECONDS = 0.08
 /** Samples above this (+60 dBFS), and NaN, are defects and are silenced. */

@@ -21,8 +21,9 @@ import { framesAhead, GAIN, WORD } from './ring.ts'
 /** Which side of the playback is heard. */
 export type Side = 'dry' | 'processed'
 
-/** Listening levels in dB; 0 dB is the highest. At the lowest, playback is silent. */
-export const FIRST_LEVEL_DB = -20
+/** Listening level at the start, in dB. */
+const FIRST_LEVEL_DB = -20
+/** The lowest listening level in dB, at which playback is silent; 0 dB is the highest. */
 export const LOWEST_LEVEL_DB = -60
 const PUMP_MS = 15
 

@@ -3,7 +3,7 @@
 import { queryOptions, useQuery } from '@tanstack/react-query'
 import type { InputOf } from '../../app/contract/wire/commands.ts'
 import { client } from './connection.ts'
-import { readSelection, useSelection } from './selection.ts'
+import { useSelection } from './selection.ts'
 
 /** Version, folders and warnings of the services. */
 export const workplaceQuery = queryOptions({
@@ -23,12 +23,6 @@ export const voicesQuery = (artistId: number | undefined) =>
     queryKey: ['voices', artistId ?? null],
     queryFn: () => client.listVoices(artistId === undefined ? {} : { artistId }),
     meta: { subjects: ['artists'] },
-  })
-export const songsQuery = (artistId: number) =>
-  queryOptions({
-    queryKey: ['songs', artistId],
-    queryFn: () => client.listSongs({ artistId }),
-    meta: { subjects: ['sessions', 'artists'] },
   })
 /** All mics. */
 export const micsQuery = queryOptions({
@@ -96,7 +90,3 @@ export const useCurrentSession = () => {
   const { sessionId } = useSelection()
   return useQuery({ ...sessionContentsQuery(sessionId ?? 0), enabled: sessionId !== null })
 }
-
-/** Query key of the open session's contents. */
-export const currentSessionKey = (): readonly unknown[] =>
-  sessionContentsQuery(readSelection().sessionId ?? 0).queryKey

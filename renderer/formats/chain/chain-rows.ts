@@ -34,7 +34,7 @@ const countLayerStages = (rows: ChainRows): number => rows.filter(({ stage }) =>
  * The index nearest to `wanted` that a stage of this kind may have.
  * @param others the rows without that stage
  */
-export function allowedIndex(others: ChainRows, kind: StageKind, wanted: number): number {
+function allowedIndex(others: ChainRows, kind: StageKind, wanted: number): number {
   const border = countLayerStages(others)
   return isLayerStage({ kind }) ? Math.min(wanted, border) : Math.max(wanted, border)
 }
