@@ -247,6 +247,20 @@ describe.each(PORTS)('a window joined $name', ({ joinPort }) => {
     })
   })
 
+  it('is told so when it asks without an input', async () => {
+    const { port } = await open()
+    const answer = new Promise((resolve) => port.listen(resolve, () => {}))
+    port.post({ type: 'ask', id: 99, command: 'createArtist' })
+    expect(await answer).toMatchObject({
+      type: 'failed',
+      id: 99,
+      failure: {
+        code: 'invalid-input',
+        message: expect.stringMatching(/^createArtist cannot be done as asked: /),
+      },
+    })
+  })
+
   it('has a thousand calls running at most, and is told so by the next', async () => {
     const { client } = await open()
     const abort = new AbortController()
@@ -338,6 +352,30 @@ describe('a window joined by the loopback host’s WebSocket', () => {
     expect(await client.createArtist({ name: 'less', note: '' })).toMatchObject({ name: 'less' })
     abort.abort()
     await expect(verified).rejects.toMatchObject({ code: 'cancelled' })
+  })
+
+  it('waits for 64 MB of its questions at most, and is told so by the next', async () => {
+    const { client, port } = await openBy(joinByWebSocket)
+    const abort = new AbortController()
+    const first = client.verifyBounce({ manifestPath: '/a.json' }, { signal: abort.signal })
+    const heard: unknown[] = []
+    port.listen(
+      (message) => heard.push(message),
+      () => {},
+    )
+    // What no schema knows is dropped, but not before the call has ended.
+    const input = { manifestPath: '/a.json', more: 'x'.repeat(15e6) }
+    for (let id = 1001; id <= 1005; id++) port.post({ type: 'ask', id, command: 'verifyBounce', input })
+    await vi.waitFor(() => expect(heard).toHaveLength(1), 20_000)
+    expect(heard).toMatchObject([
+      { type: 'failed', id: 1005, failure: { code: 'conflict', message: expect.stringMatching(/64 MB/) } },
+    ])
+    for (let id = 1001; id <= 1004; id++) port.post({ type: 'cancel', id })
+    await vi.waitFor(() => expect(heard).toHaveLength(5), 20_000)
+    port.post({ type: 'ask', id: 1006, command: 'createArtist', input: { name: 'x', note: '' } })
+    await vi.waitFor(() => expect(heard.at(-1)).toMatchObject({ type: 'done', id: 1006 }))
+    abort.abort()
+    await expect(first).rejects.toMatchObject({ code: 'cancelled' })
   })
 })
 

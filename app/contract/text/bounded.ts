@@ -23,9 +23,15 @@ export const listOf = <S extends z.ZodType>(
   >
 }
 
+const hasNoHalfPair = z.refine<string>((text) => text.isWellFormed(), {
+  message: 'the text holds half of a surrogate pair',
+})
+
 /** Text that has a UTF-8 form, so that it can be stored and hashed. */
-export const wellFormed = (most: number) =>
-  z
-    .string()
-    .max(most)
-    .refine((text) => text.isWellFormed(), { message: 'the text holds half of a surrogate pair' })
+export const wellFormed = (most: number) => z.string().max(most).check(hasNoHalfPair)
+
+/** For a path, or a name that may become a part of one: no file system stores the character NUL. */
+export const nameable = (text: z.ZodString): z.ZodString =>
+  text.check(hasNoHalfPair).refine((name) => !name.includes('\0'), {
+    message: 'the text holds the character NUL, which no name can have',
+  })

@@ -43,14 +43,14 @@ import { Stem } from '../manifest.ts'
 import { MatchGains, OpenedPlayback, PlaybackSource } from '../playback.ts'
 import { StackMeasurement } from '../stack-measurement.ts'
 import { STEM_ENCODINGS } from '../stem-encoding.ts'
-import { SampleRate } from '../text/bounded.ts'
-import { MAX_CURVE_CHARACTERS, MAX_PATH, MAX_STAGES } from '../text/limits.ts'
+import { nameable, SampleRate } from '../text/bounded.ts'
+import { MAX_CURVE_CHARACTERS, MAX_NAME, MAX_PATH, MAX_STAGES } from '../text/limits.ts'
 import { SoundcheckResult, StageProposal, UsualBalances, VoiceAnalysed } from '../voice-analysis.ts'
 import { FailureData } from './failure-data.ts'
 import { LongAct } from './long-acts.ts'
 
 const Nothing = z.object({})
-const Path = z.string().min(1).max(MAX_PATH)
+const Path = nameable(z.string().min(1).max(MAX_PATH))
 
 /** What was taken in, and what was not and why; a batch may be partly done. */
 export const ImportOutcome = z.object({
@@ -177,7 +177,7 @@ export const commands = {
   createSession: command(
     SessionFields.omit({ songId: true, sharedChainVersionId: true }).extend({
       artistId: Id,
-      songTitle: z.string().trim().min(1).max(200),
+      songTitle: nameable(z.string().trim().min(1).max(MAX_NAME)),
     }),
     Session,
   ),
@@ -192,7 +192,7 @@ export const commands = {
     z.object({
       sessionId: Id,
       files: z
-        .array(z.object({ path: Path, name: z.string().max(300).optional() }))
+        .array(z.object({ path: Path, name: nameable(z.string().max(300)).optional() }))
         .min(1)
         .max(1000),
       voiceId: Id.nullable(),
@@ -205,7 +205,7 @@ export const commands = {
     z.object({
       id: Id,
       changes: z.object({
-        name: z.string().trim().min(1).max(200).optional(),
+        name: nameable(z.string().trim().min(1).max(MAX_NAME)).optional(),
         voiceId: Id.nullable().optional(),
         micId: Id.nullable().optional(),
         curveId: Id.nullable().optional(),
@@ -254,7 +254,7 @@ export const commands = {
     z.object({
       voiceId: Id,
       chainId: Id.nullable(),
-      name: z.string().trim().min(1).max(200),
+      name: nameable(z.string().trim().min(1).max(MAX_NAME)),
       stages: ChainStages,
       note: z.string().max(10_000),
     }),

@@ -1,10 +1,13 @@
 // A contract port over one WebSocket: JSON messages.
 
 import type { WebSocket } from 'ws'
+import { isBoundedJson } from '../../contract/text/read-json.ts'
 import type { Port } from '../../contract/wire/port.ts'
 
 /** Answers that a window has not taken yet. One that takes none any more would fill the memory: it is let go. */
 const MOST_UNTAKEN_BYTES = 64 * 2 ** 20
+/** RFC 6455, 7.4.1: a message that breaks the rules of whoever receives it. */
+const POLICY_VIOLATION = 1008
 
 export function createSocketPort(socket: WebSocket): Port {
   // A malformed frame or a message that is too large. The socket closes with the status that says so
@@ -18,14 +21,24 @@ export function createSocketPort(socket: WebSocket): Port {
     },
     listen(hear, closed) {
       const onMessage = (data: Buffer): void => {
+        const text = data.toString('utf8')
+        if (!isBoundedJson(text)) {
+          // Who sends one such message may have sent a hundred, which are not looked at any more.
+          socket.off('message', onMessage)
+          socket.close(
+            POLICY_VIOLATION,
+            'A message holds more objects or lists than any that a window sends.',
+          )
+          return
+        }
         let message: unknown
         try {
-          message = JSON.parse(data.toString('utf8'))
+          message = JSON.parse(text)
         } catch {
           // Not ours; whoever sent it gets no answer, as with any message that is none.
           return
         }
-        hear(message)
+        hear(message, data.length)
       }
       socket.on('message', onMessage)
       socket.on('close', closed)
