@@ -4,6 +4,7 @@
 import { Failure } from '../../app/contract/failure.ts'
 import { FailureData } from '../../app/contract/wire/failure-data.ts'
 import { peaksRoute } from '../../app/contract/wire/sound-routes.ts'
+import { fetchFromHost } from '../state/host-fetch.ts'
 
 /** Full scale is 1; all channels of the take share one envelope, so that no channel hides. */
 export interface Peaks {
@@ -47,7 +48,7 @@ export function decodePeaks(bytes: ArrayBuffer, channels: number, framesPerPeak:
 
 /** @throws Failure what the host says */
 export async function fetchPeaks(takeId: number, signal: AbortSignal): Promise<Peaks> {
-  const answer = await fetch(peaksRoute(takeId), { signal })
+  const answer = await fetchFromHost(peaksRoute(takeId), { signal })
   if (!answer.ok) {
     const failure = FailureData.safeParse(await answer.json().catch(() => null))
     throw failure.success
