@@ -7,7 +7,7 @@ import { errorCode, existsFailure, writeFailure } from './file-failures.ts'
 import { refuseLongName } from './file-names.ts'
 import { putInPlace } from './put-in-place.ts'
 import { syncFolder } from './sync-folder.ts'
-import { freshName, noteUnfinished } from './unfinished.ts'
+import { freshName, noteUnfinished, type Unfinished, waitingName } from './unfinished.ts'
 
 export interface NewFolder {
   /** Where its files are written (createFileInside). */
@@ -17,7 +17,20 @@ export interface NewFolder {
    * @throws Failure 'conflict' where `target` exists and is not an empty folder; another name may then be tried
    */
   commit(target: string): void
+  /**
+   * Gives the folder a name of its own and leaves it to whoever may want it.
+   * @throws Failure as commit
+   */
+  commitForNow(): WaitingFolder
   /** Removes the folder with all that is in it. Harmless after commit or discard. */
+  discard(): void
+}
+
+/** A whole folder that goes again, with the program at the latest, unless it is kept. */
+export interface WaitingFolder {
+  readonly path: string
+  keep(): void
+  /** Removes the folder with all that is in it, kept or not. */
   discard(): void
 }
 
@@ -38,34 +51,51 @@ export function createNewFolder(parent: string, mode = 0o777): NewFolder {
     note.finish()
     throw writeFailure(error, path)
   }
+  const commit = (target: string): void => {
+    if (isFinished) throw new Error(`${path} is already finished`)
+    if (dirname(target) !== parent) throw new RangeError(`${target} is not in ${parent}`)
+    refuseLongName(target)
+    syncFolder(path)
+    try {
+      if (!isFree(target)) throw existsFailure(target)
+      renameSync(path, target)
+    } catch (error) {
+      throw isTaken(error, target) ? existsFailure(target, error) : writeFailure(error, target)
+    }
+    isFinished = true
+    syncFolder(parent)
+    note.finish()
+  }
   return {
     path,
-    commit(target) {
-      if (isFinished) throw new Error(`${path} is already finished`)
-      if (dirname(target) !== parent) throw new RangeError(`${target} is not in ${parent}`)
-      refuseLongName(target)
-      syncFolder(path)
+    commit,
+    commitForNow() {
+      const target = join(parent, waitingName())
+      // Before the folder has that name, so that there is no moment in which nobody knows of it.
+      const waiting = noteUnfinished(target)
       try {
-        if (!isFree(target)) throw existsFailure(target)
-        renameSync(path, target)
+        commit(target)
       } catch (error) {
-        throw isTaken(error, target) ? existsFailure(target, error) : writeFailure(error, target)
+        waiting.finish()
+        throw error
       }
-      isFinished = true
-      syncFolder(parent)
-      note.finish()
+      return { path: target, keep: waiting.keep, discard: () => removeNoted(target, waiting) }
     },
     discard() {
       if (isFinished) return
       isFinished = true
-      try {
-        rmSync(path, { recursive: true, force: true, maxRetries: 3 })
-      } catch {
-        // Still noted as unfinished, so a later start sweeps it.
-      }
-      note.finish()
+      removeNoted(path, note)
     },
   }
+}
+
+function removeNoted(path: string, note: Unfinished): void {
+  try {
+    rmSync(path, { recursive: true, force: true, maxRetries: 3 })
+  } catch {
+    // Still noted as unfinished, so a later start sweeps it.
+  }
+  note.finish()
 }
 
 /** Renames a file inside an unfinished folder. @throws Failure 'conflict' where the name exists, 'not-writable' */

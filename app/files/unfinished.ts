@@ -10,7 +10,9 @@ import envPaths from 'env-paths'
 
 /** A name that nobody else has or guesses, short enough for every file system. */
 export const freshName = (): string => `.takeloft-${randomBytes(12).toString('hex')}`
-const FRESH_NAME = /^\.takeloft-[0-9a-f]{24}$/
+/** The same for a folder that may stay, and so is not hidden. */
+export const waitingName = (): string => `sent-${randomBytes(12).toString('hex')}`
+const FRESH_NAME = /^(\.takeloft|sent)-[0-9a-f]{24}$/
 
 interface Entry {
   readonly path: string
@@ -23,6 +25,8 @@ interface Entry {
 export interface Unfinished {
   /** Ends the note, unless the path is still there. */
   finish(): void
+  /** Ends the note of a path that stays. */
+  keep(): void
 }
 
 /** Notes of another machine (a home folder on the network) and unreadable ones are left alone for so long. */
@@ -30,7 +34,7 @@ const PATIENCE_MS = 7 * 24 * 3600 * 1000
 
 const journalFolder = (): string => join(envPaths('Takeloft', { suffix: '' }).cache, 'unfinished')
 
-/** Notes a path that is about to be created; its last part is a `freshName()`. */
+/** Notes a path that is about to be created; its last part is a `freshName()` or a `waitingName()`. */
 export function noteUnfinished(path: string): Unfinished {
   const note = join(journalFolder(), `${randomBytes(12).toString('hex')}.json`)
   const entry: Entry = {
@@ -40,12 +44,16 @@ export function noteUnfinished(path: string): Unfinished {
     processStart: processStartOf(process.pid),
   }
   let isNoted = writeNote(note, entry)
+  const keep = (): void => {
+    if (!isNoted) return
+    isNoted = false
+    removeQuietly(note)
+  }
   return {
     finish() {
-      if (!isNoted || lstatSync(path, { throwIfNoEntry: false }) !== undefined) return
-      isNoted = false
-      removeQuietly(note)
+      if (lstatSync(path, { throwIfNoEntry: false }) === undefined) keep()
     },
+    keep,
   }
 }
 

@@ -240,6 +240,14 @@ export const INPUTS: { readonly [C in CommandName]: Inputs<C> } = {
     ],
   },
   openSession: { good: { id: 1 }, bad: noId },
+  bindSentFile: { good: { path: '/incoming/a/a.wav' }, bad: [['path', '']] },
+  dropSentFiles: {
+    good: { paths: ['/incoming/a/a.wav'] },
+    bad: [
+      ['paths', null],
+      ['paths.0', '\0'],
+    ],
+  },
   importTakes: {
     good: { sessionId: 1, files: [{ path: '/takes/a.wav' }], voiceId: null, micId: null, curveId: null },
     bad: [

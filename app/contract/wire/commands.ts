@@ -43,7 +43,7 @@ import { Stem } from '../manifest.ts'
 import { MatchGains, OpenedPlayback, PlaybackSource } from '../playback.ts'
 import { StackMeasurement } from '../stack-measurement.ts'
 import { STEM_ENCODINGS } from '../stem-encoding.ts'
-import { nameable, SampleRate } from '../text/bounded.ts'
+import { listOf, nameable, SampleRate } from '../text/bounded.ts'
 import { MAX_CURVE_CHARACTERS, MAX_NAME, MAX_PATH, MAX_STAGES } from '../text/limits.ts'
 import { SoundcheckResult, StageProposal, UsualBalances, VoiceAnalysed } from '../voice-analysis.ts'
 import { FailureData } from './failure-data.ts'
@@ -187,6 +187,10 @@ export const commands = {
   ),
   openSession: command(z.object({ id: Id }), SessionContents),
 
+  /** A file that this page has sent (incomingRoute) goes with the page, unless an import has it by then. */
+  bindSentFile: command(z.object({ path: Path }), Nothing),
+  /** Sent files that no import is going to take in are removed. */
+  dropSentFiles: command(z.object({ paths: listOf(Path, 10_000) }), Nothing),
   /** Cancelled, it keeps what is in by then, and its failure says how many that are (`imported`, `of`). */
   importTakes: command(
     z.object({
