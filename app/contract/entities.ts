@@ -4,13 +4,14 @@ import { z } from 'zod'
 import { ChainStages } from './chain-document.ts'
 import { CurvePoints } from './curve.ts'
 import { TakeFacts } from './take-facts.ts'
+import { nameable } from './text/bounded.ts'
 import { MAX_NAME, MAX_NOTE, MAX_OFFSET_FRAMES } from './text/limits.ts'
 
 /** The key of a row in the catalogue. */
 export const Id = z.int().positive()
 /** SHA-256 as 64 lowercase hexadecimal digits. */
 export const Sha256 = z.string().regex(/^[0-9a-f]{64}$/, 'a SHA-256 is 64 hexadecimal digits')
-const Name = z.string().trim().min(1, 'a name cannot be empty').max(MAX_NAME)
+const Name = nameable(z.string().trim().min(1, 'a name cannot be empty').max(MAX_NAME))
 const Note = z.string().max(MAX_NOTE)
 /** yyyy-mm-dd */
 export const IsoDate = z.iso.date()
@@ -54,7 +55,7 @@ export type PolarPattern = z.infer<typeof PolarPattern>
 /** A mic as entered. */
 export const MicFields = z.object({
   name: Name,
-  serial: z.string().max(100),
+  serial: nameable(z.string().max(100)),
   pattern: PolarPattern,
   note: Note,
 })
@@ -72,7 +73,7 @@ export type TraceMark = z.infer<typeof TraceMark>
 /** The picture that a curve was traced from, kept beside the catalogue under its hash. */
 export const CurvePicture = z.object({
   sha256: Sha256,
-  fileName: z.string().min(1).max(300),
+  fileName: nameable(z.string().min(1).max(300)),
   /** Two marks in Hz, and two in dB. */
   frequencyMarks: z.tuple([TraceMark, TraceMark]),
   levelMarks: z.tuple([TraceMark, TraceMark]),

@@ -8,7 +8,14 @@ import { type FileIdentity, identityOf, isSameFile } from './file-identity.ts'
 import { refuseLongName } from './file-names.ts'
 import { putInPlace } from './put-in-place.ts'
 import { syncFolder } from './sync-folder.ts'
-import { freshName, hasList, noteFileInside, noteUnfinished, removeNotedFiles } from './unfinished.ts'
+import {
+  freshName,
+  hasList,
+  noteFileInside,
+  noteUnfinished,
+  removeNotedFiles,
+  waitingName,
+} from './unfinished.ts'
 
 /** A folder that is being filled under a fresh name. */
 export interface NewFolder {
@@ -19,7 +26,20 @@ export interface NewFolder {
    * @throws Failure 'conflict' where `target` exists and is not an empty folder; another name may then be tried
    */
   commit(target: string): void
+  /**
+   * Gives the folder a name of its own and leaves it to whoever may want it.
+   * @throws Failure as commit
+   */
+  commitForNow(): WaitingFolder
   /** Removes what was made in the folder, and the folder unless something else is in it. Harmless after commit or discard. */
+  discard(): void
+}
+
+/** A whole folder that goes again, with the program at the latest, unless it is kept. */
+export interface WaitingFolder {
+  readonly path: string
+  keep(): void
+  /** Removes the folder with all that is in it, kept or not. */
   discard(): void
 }
 
@@ -44,22 +64,42 @@ export function createNewFolder(parent: string, mode = 0o777, kind: 'folder' | '
     note.finish()
     throw writeFailure(error, path)
   }
+  const commit = (target: string): void => {
+    if (isFinished) throw new Error(`${path} is already finished`)
+    if (dirname(target) !== parent) throw new RangeError(`${target} is not in ${parent}`)
+    refuseLongName(target)
+    syncFolder(path)
+    try {
+      if (!isFree(target)) throw existsFailure(target)
+      renameSync(path, target)
+    } catch (error) {
+      throw isTaken(error, target) ? existsFailure(target, error) : writeFailure(error, target)
+    }
+    isFinished = true
+    syncFolder(parent)
+    note.finish()
+  }
   return {
     path,
-    commit(target) {
-      if (isFinished) throw new Error(`${path} is already finished`)
-      if (dirname(target) !== parent) throw new RangeError(`${target} is not in ${parent}`)
-      refuseLongName(target)
-      syncFolder(path)
+    commit,
+    commitForNow() {
+      const target = join(parent, waitingName())
+      // Before the folder has that name, so that there is no moment in which nobody knows of it.
+      const waiting = noteUnfinished(target, 'own')
       try {
-        if (!isFree(target)) throw existsFailure(target)
-        renameSync(path, target)
+        commit(target)
       } catch (error) {
-        throw isTaken(error, target) ? existsFailure(target, error) : writeFailure(error, target)
+        waiting.finish()
+        throw error
       }
-      isFinished = true
-      syncFolder(parent)
-      note.finish()
+      return {
+        path: target,
+        keep: waiting.keep,
+        discard() {
+          removeMade(target, 'own')
+          waiting.finish()
+        },
+      }
     },
     discard() {
       if (isFinished) return

@@ -24,7 +24,9 @@ import envPaths from 'env-paths'
 
 /** A name that is unique and cannot be guessed, short enough for every file system. */
 export const freshName = (): string => `.takeloft-${randomBytes(12).toString('hex')}`
-const FRESH_NAME = /^\.takeloft-[0-9a-f]{24}$/
+/** The same for a folder that may stay, and so is not hidden. */
+export const waitingName = (): string => `sent-${randomBytes(12).toString('hex')}`
+const FRESH_NAME = /^(\.takeloft|sent)-[0-9a-f]{24}$/
 
 /** `own`: the program's own, removed with all that is in it. `folder`: only its noted files are removed. */
 type Kind = 'file' | 'folder' | 'own'
@@ -42,6 +44,8 @@ interface Entry {
 export interface Unfinished {
   /** Ends the note, unless the path is still there. */
   finish(): void
+  /** Ends the note of a path that stays. */
+  keep(): void
 }
 
 /** Notes of another machine (a home folder on the network) and unreadable ones are left alone for so long. */
@@ -49,7 +53,7 @@ const PATIENCE_MS = 7 * 24 * 3600 * 1000
 
 const journalFolder = (): string => join(envPaths('Takeloft', { suffix: '' }).cache, 'unfinished')
 
-/** Notes a path that is about to be created; its last part is a `freshName()`. */
+/** Notes a path that is about to be created; its last part is a `freshName()` or a `waitingName()`. */
 export function noteUnfinished(path: string, kind: Kind): Unfinished {
   const note = join(journalFolder(), `${randomBytes(12).toString('hex')}.json`)
   const entry: Entry = {
@@ -61,13 +65,17 @@ export function noteUnfinished(path: string, kind: Kind): Unfinished {
   }
   let isNoted = writeNote(note, JSON.stringify(entry))
   if (isNoted && kind === 'folder') writeNote(listOf(path), '')
+  const keep = (): void => {
+    if (!isNoted) return
+    isNoted = false
+    removeQuietly(note)
+    if (kind === 'folder') removeQuietly(listOf(path))
+  }
   return {
     finish() {
-      if (!isNoted || lstatSync(path, { throwIfNoEntry: false }) !== undefined) return
-      isNoted = false
-      removeQuietly(note)
-      if (kind === 'folder') removeQuietly(listOf(path))
+      if (lstatSync(path, { throwIfNoEntry: false }) === undefined) keep()
     },
+    keep,
   }
 }
 

@@ -20,14 +20,19 @@ export type WindowAnswers = (request: Request) => Promise<Response>
 /** For one workplace; every answer carries the headers that isolate the page. */
 export function createWindowAnswers(workplace: Workplace): WindowAnswers {
   const soundRoutes = createSoundRoutes(workplace)
-  const answerOf = async (request: Request): Promise<Response> =>
-    (await soundRoutes(request)) ?? (await readWindowFile(request))
-  return async (request) => {
+  return isolated(async (request) => (await soundRoutes(request)) ?? (await readWindowFile(request)))
+}
+
+const isolated =
+  (answerOf: WindowAnswers): WindowAnswers =>
+  async (request) => {
     const answer = request.method === 'HEAD' ? await headOf(request, answerOf) : await answerOf(request)
     for (const [name, value] of Object.entries(ISOLATION_HEADERS)) answer.headers.set(name, value)
     return answer
   }
-}
+
+/** The window's files alone, which hold nothing of any catalogue. */
+export const answerWindowFile: WindowAnswers = isolated(readWindowFile)
 
 /** What a GET would say, without what it would give (RFC 9110, 9.3.2). */
 async function headOf({ url }: Request, answerOf: WindowAnswers): Promise<Response> {

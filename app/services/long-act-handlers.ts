@@ -1,5 +1,7 @@
 // Handlers of the commands that run as long acts, and of those that list and follow them.
 
+import { isAbsolute } from 'node:path'
+import { Failure } from '../contract/failure.ts'
 import type { Handlers } from '../contract/wire/commands.ts'
 import { buildDemo } from './demo/build-demo.ts'
 import type { Workplace } from './workplace.ts'
@@ -10,9 +12,17 @@ export function longActHandlers(
   workplace: Workplace,
   { bounceSession, importTakes }: Pick<Handlers, 'bounceSession' | 'importTakes'>,
 ): Pick<Handlers, LongCommands | 'listLongActs' | 'followLongAct'> {
-  const { catalogue, longActs } = workplace
+  const { catalogue, folders, longActs } = workplace
   return {
     async bounceSession(input, call) {
+      // Whoever asks over a port has no working directory that a relative path could start from.
+      if (!isAbsolute(input.folder)) {
+        throw new Failure(
+          'invalid-input',
+          `${input.folder} is not a full path; write the folder from the start, as in ${folders.bounces}.`,
+          { folder: input.folder },
+        )
+      }
       const { songTitle } = catalogue.sessions.get(input.sessionId)
       return longActs.run(
         { kind: 'bounce', songTitle },

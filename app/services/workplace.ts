@@ -10,13 +10,14 @@ import { createPlaybackThread, type PlaybackThread } from '../workers/playback-t
 import { createPool, type Pool } from '../workers/pool.ts'
 import { createLongActs, type LongActs } from './long-acts.ts'
 import { type CorrectionFitter, createCorrectionFitter } from './mics/correction-fitter.ts'
+import { createSentFiles, type SentFiles } from './takes/sent-files.ts'
 
 interface Folders {
   /** Stored peaks, one file a take; can be made again from the takes. */
   readonly peaks: string
   /** PCM working copies of compressed takes; can be made again from the takes. */
   readonly working: string
-  /** Files that came in through a browser, which has no paths. These are originals: never deleted. */
+  /** Files that came in through a browser, which has no paths. Those that have become takes are originals: never deleted. */
   readonly incoming: string
   /** Pictures that curves were traced from, named by their hash. These are originals too. */
   readonly pictures: string
@@ -34,6 +35,7 @@ export interface Workplace {
   readonly playback: PlaybackThread
   readonly fitter: CorrectionFitter
   readonly longActs: LongActs
+  readonly sentFiles: SentFiles
   /**
    * Time of the act, ISO 8601: that of the clock, but always after the newest entry of the ledger. The ledger
    * and every other list of newest things goes by time, so an entry made after the clock was set back would
@@ -68,11 +70,13 @@ export function openWorkplace(
   const listeners = new Set<Parameters<Subscribe>[0]>()
   const warnings: string[] = []
   const longActs = createLongActs()
+  const sentFiles = createSentFiles((path) => takesBelow(catalogue)(path))
   let closed: Promise<void> | null = null
   const close = async (): Promise<void> => {
     // A thread that is stopped while it writes leaves its file behind.
     await longActs.cancelAll()
     await Promise.all([pool.close(), printPool?.close(), playback.close()])
+    sentFiles.end()
     catalogue.close()
   }
   return {
@@ -86,6 +90,7 @@ export function openWorkplace(
     playback,
     fitter: createCorrectionFitter(),
     longActs,
+    sentFiles,
     now: () => laterOf(readClock(), catalogue.ledger.newestTime()),
     warnings,
     warn(message) {

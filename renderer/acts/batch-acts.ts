@@ -11,6 +11,7 @@ import { pathOfFile } from '../state/bridge.ts'
 import { bridge, client } from '../state/connection.ts'
 import { remark, runLongAct } from '../state/notices.ts'
 import { readSelection, selectTake } from '../state/selection.ts'
+import { noteSending } from './broken-sending.ts'
 
 /** Voice, mic and curve of all takes of a batch; null where they differ or are unknown. */
 export interface BatchSettings {
@@ -60,14 +61,22 @@ export async function importBatch(
   const outcome = await runLongAct(title, async (options) => {
     const refused: Refusal[] = []
     const found: { path: string; name: string }[] = []
+    const sending = noteSending(title)
     for (const [index, file] of files.entries()) {
       options.onProgress((index / files.length) * SENDING_SHARE, file.name)
       try {
-        found.push({ path: await pathOfFile(bridge, file, options.signal), name: file.name })
+        const path = await pathOfFile(bridge, file, options.signal)
+        found.push({ path, name: file.name })
+        await client.bindSentFile({ path })
       } catch (error) {
-        if (options.signal.aborted) throw new Failure('cancelled', 'Cancelled; no take was imported.')
+        if (options.signal.aborted) break
         refused.push({ path: file.name, failure: failureDataOf(error) })
       }
+    }
+    sending.end()
+    if (options.signal.aborted) {
+      await client.dropSentFiles({ paths: found.map(({ path }) => path) })
+      throw new Failure('cancelled', 'Cancelled; no take was imported.')
     }
     if (found.length === 0) return { taken: 0, refused, remarks: [], firstTakeId: null }
     const imported = await client.importTakes(

@@ -3,6 +3,7 @@
 import { Failure } from '../../app/contract/failure.ts'
 import { FailureData } from '../../app/contract/wire/failure-data.ts'
 import { PLAYBACK_CHANNELS, playbackRoute } from '../../app/contract/wire/sound-routes.ts'
+import { fetchFromHost } from '../state/host-fetch.ts'
 
 /**
  * @returns PLAYBACK_CHANNELS times `frames` samples, channel after channel
@@ -14,7 +15,7 @@ export async function fetchPlaybackSpan(
   frames: number,
   signal: AbortSignal,
 ): Promise<Float32Array> {
-  const response = await fetch(playbackRoute(playbackId, fromFrame, frames), { signal })
+  const response = await fetchFromHost(playbackRoute(playbackId, fromFrame, frames), { signal })
   if (!response.ok) {
     const failure = FailureData.safeParse(await response.json().catch(() => null))
     if (failure.success) throw Failure.fromData(failure.data)

@@ -5,12 +5,14 @@ import type { LongActOutcome } from '../../app/contract/wire/commands.ts'
 import { type LongAct, nameOfLongAct } from '../../app/contract/wire/long-acts.ts'
 import { showImportOutcome } from '../acts/batch-acts.ts'
 import { showBounceOutcome } from '../acts/bounce-acts.ts'
+import { reportBrokenSending } from '../acts/broken-sending.ts'
 import { client } from '../state/connection.ts'
 import { attempt, runLongAct } from '../state/notices.ts'
 import { showDemo } from './show-demo.ts'
 
 /** Called once for each page. */
 export async function followLongActs(): Promise<void> {
+  reportBrokenSending()
   const acts = await attempt('Running work could not be listed', () => client.listLongActs({}))
   for (const act of acts ?? []) void follow(act)
 }

@@ -3,8 +3,10 @@
 
 import { Failure, type FailureData } from '../../app/contract/failure.ts'
 import type { FileToSave, SaveAnswer } from '../../app/contract/file-to-save.ts'
+import { PORT_PROTOCOL, WITHOUT_KEY_PAGE } from '../../app/contract/wire/page-key.ts'
 import { type Message, MOST_MESSAGE_BYTES, type Port } from '../../app/contract/wire/port.ts'
 import { incomingRoute } from '../../app/contract/wire/sound-routes.ts'
+import { fetchFromHost, readPageKey } from './host-fetch.ts'
 
 export interface Bridge {
   readonly port: Port
@@ -83,11 +85,14 @@ async function download({ name, text }: FileToSave): Promise<null> {
   return null
 }
 
+const PORT_PATH = '/port'
+
 /** A port over a WebSocket; messages posted before it is open are sent then. */
 function openSocketPort(): Port {
-  const address = new URL('/port', window.location.href)
+  const address = new URL(PORT_PATH, window.location.href)
   address.protocol = address.protocol === 'https:' ? 'wss:' : 'ws:'
-  const socket = new WebSocket(address)
+  const key = readPageKey()
+  const socket = new WebSocket(address, key === null ? PORT_PROTOCOL : [PORT_PROTOCOL, key])
   const early: Message[] = []
   let answerHere: (message: Message) => void = () => {}
   const send = (message: Message): void => {
@@ -97,7 +102,12 @@ function openSocketPort(): Port {
     else if (message.type === 'ask')
       answerHere({ type: 'failed', id: message.id, failure: tooLong().toData() })
   }
+  let wasOpen = false
+  socket.addEventListener('close', () => {
+    if (!wasOpen) void askForAddressIfRefused()
+  })
   socket.addEventListener('open', () => {
+    wasOpen = true
     for (const message of early.splice(0)) send(message)
   })
   return {
@@ -124,6 +134,12 @@ function openSocketPort(): Port {
   }
 }
 
+/** A browser does not say why a WebSocket was not opened; a request for the same path is answered with it. */
+async function askForAddressIfRefused(): Promise<void> {
+  const answer = await fetchFromHost(PORT_PATH).catch(() => null)
+  if (answer?.status === 403) window.location.replace(WITHOUT_KEY_PAGE)
+}
+
 const tooLong = (): Failure =>
   new Failure(
     'invalid-input',
@@ -138,7 +154,7 @@ export async function pathOfFile(bridge: Bridge, file: File, signal?: AbortSigna
   const path = bridge.pathForFile(file)
   if (path !== null) return path
   try {
-    const answer = await fetch(incomingRoute(file.name), {
+    const answer = await fetchFromHost(incomingRoute(file.name), {
       method: 'PUT',
       body: file,
       ...(signal === undefined ? {} : { signal }),

@@ -3,11 +3,12 @@
 import { Failure } from '../../app/contract/failure.ts'
 import { FailureData } from '../../app/contract/wire/failure-data.ts'
 import { peaksRoute } from '../../app/contract/wire/sound-routes.ts'
+import { fetchFromHost } from '../state/host-fetch.ts'
 import { decodePeaks, type Peaks } from './peaks.ts'
 
 /** Loads the peaks of a take. @throws Failure as reported by the host */
 export async function fetchPeaks(takeId: number, signal: AbortSignal): Promise<Peaks> {
-  const answer = await fetch(peaksRoute(takeId), { signal })
+  const answer = await fetchFromHost(peaksRoute(takeId), { signal })
   if (!answer.ok) {
     const failure = FailureData.safeParse(await answer.json().catch(() => null))
     throw failure.success

@@ -72,7 +72,7 @@ export const ROWS: readonly Row[] = [
   { path: 'renderer/state', imports: [...STATE_AND_BELOW], node: false },
   { path: 'renderer/acts', imports: [...STATE_AND_BELOW], node: false },
   { path: 'renderer/parts', imports: [...STATE_AND_BELOW], node: false },
-  { path: 'renderer/waveform', imports: ['app/contract', 'renderer/formats'], node: false },
+  { path: 'renderer/waveform', imports: [...STATE_AND_BELOW], node: false },
   { path: 'renderer/playback', imports: [...STATE_AND_BELOW], node: false },
   { path: 'renderer/panels/bounce', imports: [...PANELS_AND_BELOW], node: false },
   { path: 'renderer/panels/new-session', imports: [...PANELS_AND_BELOW], node: false },

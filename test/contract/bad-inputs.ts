@@ -92,6 +92,8 @@ export const INPUTS: { readonly [C in CommandName]: Inputs<C> } = {
       ['name', '  \t'],
       ['name', long(201)],
       ['name', undefined],
+      ['name', 'Maren\0Holt'],
+      ['name', 'Maren\udc00Holt'],
       ['note', long(10_001)],
       ['note', null],
     ],
@@ -110,6 +112,7 @@ export const INPUTS: { readonly [C in CommandName]: Inputs<C> } = {
     bad: [
       ['pattern', 'sideways'],
       ['serial', long(101)],
+      ['serial', '\0'],
       ['name', ' '],
       ['id', 0],
     ],
@@ -150,6 +153,7 @@ export const INPUTS: { readonly [C in CommandName]: Inputs<C> } = {
       ['points.levelsDb', [0, 0]],
       ['picture', undefined],
       ['picture.sha256', 'abc'],
+      ['picture.fileName', 'plot\0.png'],
       ['picture.frequencyMarks.0.x', -1],
       ['picture.frequencyMarks', []],
     ],
@@ -208,6 +212,7 @@ export const INPUTS: { readonly [C in CommandName]: Inputs<C> } = {
     good: session,
     bad: [
       ['songTitle', ' '],
+      ['songTitle', 'Seven\0Stairs'],
       ['date', '01.03.2026'],
       ['date', '2026-02-30'],
       ['sampleRateHz', 47_999],
@@ -235,6 +240,14 @@ export const INPUTS: { readonly [C in CommandName]: Inputs<C> } = {
     ],
   },
   openSession: { good: { id: 1 }, bad: noId },
+  bindSentFile: { good: { path: '/incoming/a/a.wav' }, bad: [['path', '']] },
+  dropSentFiles: {
+    good: { paths: ['/incoming/a/a.wav'] },
+    bad: [
+      ['paths', null],
+      ['paths.0', '\0'],
+    ],
+  },
   importTakes: {
     good: { sessionId: 1, files: [{ path: '/takes/a.wav' }], voiceId: null, micId: null, curveId: null },
     bad: [
@@ -243,13 +256,24 @@ export const INPUTS: { readonly [C in CommandName]: Inputs<C> } = {
       ['files.0.path', ''],
       ['files.0.path', long(4097)],
       ['files.0.name', long(301)],
+      ['files.0.path', '/takes/\0.wav'],
+      ['files.0.path', '/takes/\ud83d.wav'],
+      ['files.0.name', 'a\0.wav'],
       ['voiceId', undefined],
       ['sessionId', 0],
     ],
   },
   updateTake: {
     good: { id: 1, changes: { name: 'lead, second try' } },
-    bad: [...noId, ['changes.name', ''], ['changes.path', ''], ['changes.micId', 0], ['changes', undefined]],
+    bad: [
+      ...noId,
+      ['changes.name', ''],
+      ['changes.name', '\0'],
+      ['changes.path', ''],
+      ['changes.path', '\0'],
+      ['changes.micId', 0],
+      ['changes', undefined],
+    ],
   },
   createGroup: {
     good: { sessionId: 1, name: 'Lead', chainVersionId: null, gainDb: 0 },
@@ -297,6 +321,7 @@ export const INPUTS: { readonly [C in CommandName]: Inputs<C> } = {
     good: { voiceId: 1, chainId: null, name: 'main', stages, note: '' },
     bad: [
       ['name', ''],
+      ['name', 'main\0'],
       ['chainId', undefined],
       ['stages', null],
       ['stages', Array.from({ length: 25 }, () => defaultStages.tone)],
@@ -395,12 +420,20 @@ export const INPUTS: { readonly [C in CommandName]: Inputs<C> } = {
     good: { sessionId: 1, folder: '/out', encoding: 'pcm-24', layerStems: true },
     bad: [
       ['folder', ''],
+      ['folder', '/out/\0'],
+      ['folder', '/out/\ud800'],
       ['encoding', 'pcm-16'],
       ['layerStems', 'all'],
       ['sessionId', 0],
     ],
   },
-  verifyBounce: { good: { manifestPath: '/out/manifest.json' }, bad: [['manifestPath', '']] },
+  verifyBounce: {
+    good: { manifestPath: '/out/manifest.json' },
+    bad: [
+      ['manifestPath', ''],
+      ['manifestPath', '/out\0/manifest.json'],
+    ],
+  },
   listBounces: {
     good: { artistId: 1 },
     bad: [

@@ -53,6 +53,16 @@ describe('a schema', () => {
     })
   })
 
+  it('says in plain words what a name or a path cannot hold', async () => {
+    const bounceTo = (folder: string) => reach('bounceSession', { ...INPUTS.bounceSession.good, folder })
+    await expect(bounceTo('/out/\0')).rejects.toThrow(
+      'bounceSession cannot be done as asked: at folder: the text holds the character NUL, which no name can have.',
+    )
+    await expect(bounceTo('/out/\ud800')).rejects.toThrow(
+      /at folder: the text holds half of a surrogate pair/,
+    )
+  })
+
   it('names the place of what is wrong', async () => {
     const input = changed(INPUTS.saveChain.good, 'stages.1.settings.ratio', 21)
     await expect(reach('saveChain', input)).rejects.toThrow(/at stages\[1\]\.settings\.ratio: too big/)

@@ -10,6 +10,7 @@ import { WebSocket } from 'ws'
 import { Failure } from '../../app/contract/failure.ts'
 import type { EventName, EventOf } from '../../app/contract/wire/commands.ts'
 import { type Connection, connect } from '../../app/contract/wire/connect.ts'
+import { PAGE_KEY_ITEM } from '../../app/contract/wire/page-key.ts'
 import type { Port } from '../../app/contract/wire/port.ts'
 import { type Subscribe, serve } from '../../app/contract/wire/serve.ts'
 import { acceptPages } from '../../app/hosts/electron/ipc-port.ts'
@@ -18,6 +19,7 @@ import { openWorkplace } from '../../app/services/workplace.ts'
 import { openBridge, type PreloadBridge } from '../../renderer/state/bridge.ts'
 import { electron, resetElectron } from '../hosts/electron/fake-state.ts'
 import { FakeSession, FakeWebContents } from '../hosts/electron/fake-window.ts'
+import { openKeys } from '../hosts/loopback/open-host.ts'
 import { checkTakesUnharmed } from '../unharmed-takes.ts'
 import { handlersForTest, happened } from './handlers-for-test.ts'
 import { createMemoryPorts } from './memory-ports.ts'
@@ -73,16 +75,16 @@ afterAll(async () => {
 async function joinByWebSocket(): Promise<Joined> {
   const unexpected: unknown[] = []
   const host = await startLoopbackHost(workplace, { port: 0, log: (message) => unexpected.push(message) })
-  const welcome = await fetch(host.address, { redirect: 'manual' })
-  const cookie = welcome.headers.getSetCookie()[0].split(';')[0]
+  const { cookie, pageKey } = await openKeys(host.address)
   const { origin } = new URL(host.address)
   // The window's own end, with what a browser adds by itself.
   vi.stubGlobal('window', { location: { href: `${origin}/` } })
+  vi.stubGlobal('localStorage', { getItem: (name: string) => (name === PAGE_KEY_ITEM ? pageKey : null) })
   vi.stubGlobal(
     'WebSocket',
     class extends WebSocket {
-      constructor(address: URL) {
-        super(address, { headers: { cookie, origin } })
+      constructor(address: URL, protocols: string[]) {
+        super(address, protocols, { headers: { cookie, origin } })
       }
     },
   )
@@ -250,6 +252,20 @@ describe.each(PORTS)('a window joined $name', ({ joinPort }) => {
     })
   })
 
+  it('is told so when it asks without an input', async () => {
+    const { port } = await open()
+    const answer = new Promise((resolve) => port.listen(resolve, () => {}))
+    port.post({ type: 'ask', id: 99, command: 'createArtist' })
+    expect(await answer).toMatchObject({
+      type: 'failed',
+      id: 99,
+      failure: {
+        code: 'invalid-input',
+        message: expect.stringMatching(/^createArtist cannot be done as asked: /),
+      },
+    })
+  })
+
   it('has a thousand calls running at most, and is told so by the next', async () => {
     const { client } = await open()
     const abort = new AbortController()
@@ -342,6 +358,30 @@ describe('a window joined by the loopback host’s WebSocket', () => {
     abort.abort()
     await expect(verified).rejects.toMatchObject({ code: 'cancelled' })
   })
+
+  it('waits for 64 MB of its questions at most, and is told so by the next', async () => {
+    const { client, port } = await openBy(joinByWebSocket)
+    const abort = new AbortController()
+    const first = client.verifyBounce({ manifestPath: '/a.json' }, { signal: abort.signal })
+    const heard: unknown[] = []
+    port.listen(
+      (message) => heard.push(message),
+      () => {},
+    )
+    // What no schema knows is dropped, but not before the call has ended.
+    const input = { manifestPath: '/a.json', more: 'x'.repeat(15e6) }
+    for (let id = 1001; id <= 1005; id++) port.post({ type: 'ask', id, command: 'verifyBounce', input })
+    await vi.waitFor(() => expect(heard).toHaveLength(1), 60_000)
+    expect(heard).toMatchObject([
+      { type: 'failed', id: 1005, failure: { code: 'conflict', message: expect.stringMatching(/64 MB/) } },
+    ])
+    for (let id = 1001; id <= 1004; id++) port.post({ type: 'cancel', id })
+    await vi.waitFor(() => expect(heard).toHaveLength(5), 60_000)
+    port.post({ type: 'ask', id: 1006, command: 'createArtist', input: { name: 'x', note: '' } })
+    await vi.waitFor(() => expect(heard.at(-1)).toMatchObject({ type: 'done', id: 1006 }))
+    abort.abort()
+    await expect(first).rejects.toMatchObject({ code: 'cancelled' })
+  }, 180_000)
 })
 
 // Electron's services live as long as their window does, so no page of it ever outlives them.

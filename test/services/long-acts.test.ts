@@ -2,7 +2,7 @@
 // page after it finds them, hears how far they are, may cancel them, and is told what came of them.
 
 import { existsSync, mkdirSync, readdirSync } from 'node:fs'
-import { join } from 'node:path'
+import { join, resolve as resolvePath } from 'node:path'
 import { describe, expect, it } from 'vitest'
 import { Failure } from '../../app/contract/failure.ts'
 import { type Connection, connect } from '../../app/contract/wire/connect.ts'
@@ -149,6 +149,25 @@ describe('a bounce whose page is there', () => {
       layerStems: false,
     })
     expect(await openPage(song).client.listLongActs({})).toEqual([])
+  })
+})
+
+describe('a bounce that a page asks for', () => {
+  it('is refused where its folder is no full path, because a page has no folder to start from', async () => {
+    const song = await openSong()
+    const folder = 'stems of a page'
+    await expect(
+      openPage(song).client.bounceSession({
+        sessionId: song.sessionId,
+        folder,
+        encoding: 'pcm-24',
+        layerStems: false,
+      }),
+    ).rejects.toMatchObject({
+      code: 'invalid-input',
+      message: expect.stringMatching(/^stems of a page is not a full path; /),
+    })
+    expect(existsSync(resolvePath(folder))).toBe(false)
   })
 })
 

@@ -49,6 +49,8 @@ export async function openWindow(query = '', options: BrowserContextOptions = {}
     if (message.type() === 'error') complaints.push(message.text())
   })
   await page.goto(query === '' ? host.address : `${host.address}&${query}`)
+  // The address goes on to the window by itself.
+  await page.waitForURL((url) => !url.searchParams.has('token'))
   if (!existsSync(PICTURES)) mkdirSync(PICTURES)
   return {
     folder,

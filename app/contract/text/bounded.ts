@@ -24,9 +24,15 @@ export const listOf = <S extends z.ZodType>(
   >
 }
 
+const hasNoHalfPair = z.refine<string>((text) => text.isWellFormed(), {
+  message: 'the text contains half of a surrogate pair',
+})
+
 /** Text that has a UTF-8 form, so that it can be stored and hashed. */
-export const wellFormed = (most: number) =>
-  z
-    .string()
-    .max(most)
-    .refine((text) => text.isWellFormed(), { message: 'the text contains half of a surrogate pair' })
+export const wellFormed = (most: number) => z.string().max(most).check(hasNoHalfPair)
+
+/** For a path, or a name that may become a part of one: no file system stores the character NUL. */
+export const nameable = (text: z.ZodString): z.ZodString =>
+  text.check(hasNoHalfPair).refine((name) => !name.includes('\0'), {
+    message: 'the text contains the character NUL, which no name can have',
+  })

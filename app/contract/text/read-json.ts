@@ -1,5 +1,5 @@
 // JSON from outside, scanned before it is built: a few megabytes of brackets become
-// gigabytes of objects, and no chain or manifest has so many.
+// gigabytes of objects, and no chain, manifest or message has so many.
 
 import { Failure } from '../failure.ts'
 import { MAX_JSON_CONTAINERS, MAX_JSON_DEPTH, MAX_JSON_MEMBERS, MAX_JSON_VALUES } from './limits.ts'
@@ -11,7 +11,7 @@ import { MAX_JSON_CONTAINERS, MAX_JSON_DEPTH, MAX_JSON_MEMBERS, MAX_JSON_VALUES 
  * @throws Failure `invalid-input` for text that is not JSON or is larger than allowed
  */
 export function readJsonText(text: string, where: string, name: string, wanted: string): unknown {
-  if (!isWithinBounds(text)) {
+  if (!isBoundedJson(text)) {
     throw new Failure('invalid-input', `${where} contains more than a ${name} can; choose ${wanted}.`, {
       where,
     })
@@ -33,7 +33,8 @@ const CLOSE_ARRAY = 0x5d
 const OPEN_OBJECT = 0x7b
 const CLOSE_OBJECT = 0x7d
 
-function isWithinBounds(text: string): boolean {
+/** Whether what JSON.parse would build of a text stays within the limits; says nothing about whether it is JSON. */
+export function isBoundedJson(text: string): boolean {
   // Members still allowed in each container that is open.
   const left: number[] = []
   let containers = 0

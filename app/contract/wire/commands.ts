@@ -43,14 +43,14 @@ import { Stem } from '../manifest.ts'
 import { MatchGains, OpenedPlayback, PlaybackSource } from '../playback.ts'
 import { StackMeasurement } from '../stack-measurement.ts'
 import { STEM_ENCODINGS } from '../stem-encoding.ts'
-import { SampleRate } from '../text/bounded.ts'
-import { MAX_CURVE_CHARACTERS, MAX_PATH, MAX_STAGES } from '../text/limits.ts'
+import { listOf, nameable, SampleRate } from '../text/bounded.ts'
+import { MAX_CURVE_CHARACTERS, MAX_NAME, MAX_PATH, MAX_STAGES } from '../text/limits.ts'
 import { SoundcheckResult, StageProposal, UsualBalances, VoiceAnalysed } from '../voice-analysis.ts'
 import { FailureData } from './failure-data.ts'
 import { LongAct } from './long-acts.ts'
 
 const Nothing = z.object({})
-const Path = z.string().min(1).max(MAX_PATH)
+const Path = nameable(z.string().min(1).max(MAX_PATH))
 
 /** What was imported, and what was refused and why; a batch may be partly done. */
 export const ImportOutcome = z.object({
@@ -181,7 +181,7 @@ export const commands = {
   createSession: command(
     SessionFields.omit({ songId: true, sharedChainVersionId: true }).extend({
       artistId: Id,
-      songTitle: z.string().trim().min(1).max(200),
+      songTitle: nameable(z.string().trim().min(1).max(MAX_NAME)),
     }),
     Session,
   ),
@@ -191,12 +191,16 @@ export const commands = {
   ),
   openSession: command(z.object({ id: Id }), SessionContents),
 
+  /** A file that this page has sent (incomingRoute) goes with the page, unless an import has it by then. */
+  bindSentFile: command(z.object({ path: Path }), Nothing),
+  /** Sent files that no import is going to take in are removed. */
+  dropSentFiles: command(z.object({ paths: listOf(Path, 10_000) }), Nothing),
   /** When cancelled, it keeps the takes imported so far; the failure says how many (`imported`, `of`). */
   importTakes: command(
     z.object({
       sessionId: Id,
       files: z
-        .array(z.object({ path: Path, name: z.string().max(300).optional() }))
+        .array(z.object({ path: Path, name: nameable(z.string().max(300)).optional() }))
         .min(1)
         .max(1000),
       voiceId: Id.nullable(),
@@ -209,7 +213,7 @@ export const commands = {
     z.object({
       id: Id,
       changes: z.object({
-        name: z.string().trim().min(1).max(200).optional(),
+        name: nameable(z.string().trim().min(1).max(MAX_NAME)).optional(),
         voiceId: Id.nullable().optional(),
         micId: Id.nullable().optional(),
         curveId: Id.nullable().optional(),
@@ -258,7 +262,7 @@ export const commands = {
     z.object({
       voiceId: Id,
       chainId: Id.nullable(),
-      name: z.string().trim().min(1).max(200),
+      name: nameable(z.string().trim().min(1).max(MAX_NAME)),
       stages: ChainStages,
       note: z.string().max(10_000),
     }),

@@ -5,7 +5,8 @@ import { FailureData } from './failure-data.ts'
 
 /** What goes through a port, both ways. */
 export const Message = z.discriminatedUnion('type', [
-  z.object({ type: z.literal('ask'), id: z.int(), command: z.string(), input: z.unknown() }),
+  // Without an input it is still a question, and its answer says what is missing.
+  z.object({ type: z.literal('ask'), id: z.int(), command: z.string(), input: z.unknown().optional() }),
   z.object({ type: z.literal('cancel'), id: z.int() }),
   z.object({ type: z.literal('progress'), id: z.int(), fraction: z.number(), doing: z.string() }),
   z.object({ type: z.literal('done'), id: z.int(), output: z.unknown() }),
@@ -17,8 +18,11 @@ export type Message = z.infer<typeof Message>
 /** The most bytes of one message over a socket: 16 MiB. The text of a curve, the longest of all, has some kilobytes. */
 export const MOST_MESSAGE_BYTES = 16 * 1024 * 1024
 
-/** Sends and receives messages. `listen` returns a function that stops it; `closed` runs once the other side is gone. */
+/**
+ * Sends and receives messages. `listen` returns a function that stops it; `closed` runs once the other side is gone.
+ * `bytes` is the length of a message where the transport knows it.
+ */
 export interface Port {
   post(message: Message): void
-  listen(hear: (message: unknown) => void, closed: () => void): () => void
+  listen(hear: (message: unknown, bytes?: number) => void, closed: () => void): () => void
 }

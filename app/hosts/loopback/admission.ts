@@ -1,9 +1,11 @@
 // Who is let in: the browser that opened an address of ours, from then on by a cookie that scripts
-// cannot read; asking for this very host, from this very page, as this machine's user.
+// cannot read; asking for this very host, from this very page, as this machine's user. The cookie alone
+// shows the window's files; everything else wants the key of the page as well.
 
 import type { IncomingMessage } from 'node:http'
+import { PAGE_KEY_HEADER, PORT_PROTOCOL, WITHOUT_KEY_PAGE } from '../../contract/wire/page-key.ts'
 import type { Connections } from './connections.ts'
-import type { Keys } from './keys.ts'
+import type { Keys, Session } from './keys.ts'
 import { isOwnUser } from './peer-user.ts'
 import type { Refusal } from './refusal.ts'
 
@@ -23,9 +25,10 @@ export interface Door {
 
 /** Whether a request is let in, and with which window. */
 export type Admission =
-  | { readonly kind: 'in' }
+  /** Without the key of the page it may have the window's files and nothing else. */
+  | { readonly kind: 'in'; readonly hasPageKey: boolean }
   /** A browser brought the token: it gets a session and is sent to the page. */
-  | { readonly kind: 'welcome'; readonly session: string; readonly page: string; readonly isByLink: boolean }
+  | { readonly kind: 'welcome'; readonly session: Session; readonly page: string }
   /** A browser that has its session opens an address once more. */
   | { readonly kind: 'known'; readonly page: string }
   /** `wantsAddress`: the caller wants the page and can be offered a fresh address. */
@@ -46,20 +49,26 @@ export function admit(request: IncomingMessage, gate: Gate, keys: Keys): Admissi
   const token = isPage ? url.searchParams.get('token') : null
   const page = pageWithoutToken(url)
   const hasToken = token !== null && request.method === 'GET' && keys.isToken(token)
-  const hasSession = cookiesOf(request, cookieName(gate)).some((value) => keys.isSession(value))
+  const hasSession = cookiesOf(request, cookieName(gate)).some((value) => keys.isCookie(value))
   // Before anything is used up or told.
   if ((hasToken || hasSession) && !isOwnUser(request.socket)) {
     return refused('This Takeloft was started by another user of this machine.')
   }
   // A request with the token may come from anywhere, for example from the file that opens the browser.
-  if (hasToken) {
-    return { kind: 'welcome', session: keys.openSession(), page, isByLink: arrival === 'link' }
-  }
+  if (hasToken) return { kind: 'welcome', session: keys.openSession(), page }
   if (arrival === 'link') {
     return refused(token === null ? 'Another site may not open Takeloft.' : usedUp(gate))
   }
   if (!hasSession) return refused(token === null ? WAY_IN : usedUp(gate), isPage)
-  return token === null ? { kind: 'in' } : { kind: 'known', page }
+  if (token !== null) return { kind: 'known', page }
+  if (request.url === WITHOUT_KEY_PAGE) return refused(WAY_IN, true)
+  return { kind: 'in', hasPageKey: pageKeysOf(request).some((key) => keys.isPageKey(key)) }
+}
+
+/** For a request with the cookie and no key: from another server on this machine, or a browser whose storage was cleared. */
+export const KEYLESS: Refusal = {
+  status: 403,
+  sentence: 'Only a page of the window itself may ask for this; open the window again.',
 }
 
 /** A WebSocket must name its origin; not every browser sends the fetch metadata of a request with it. */
@@ -67,8 +76,8 @@ export const isSameOrigin = (request: IncomingMessage, gate: Gate): boolean =>
   request.headers.origin === gate.origin
 
 /** Cookies are shared between the ports of a host, so the name carries the port. */
-export const sessionCookie = (session: string, gate: Gate): string =>
-  `${cookieName(gate)}=${session}; HttpOnly; SameSite=Strict; Path=/`
+export const sessionCookie = ({ cookie }: Session, gate: Gate): string =>
+  `${cookieName(gate)}=${cookie}; HttpOnly; SameSite=Strict; Path=/`
 
 const cookieName = (gate: Gate): string => `takeloft-${gate.port}`
 
@@ -110,6 +119,14 @@ const refused = (sentence: string, wantsAddress = false): Admission => ({
   refusal: { status: 403, sentence },
   wantsAddress,
 })
+
+/** In the header, or among the subprotocols of a WebSocket. */
+function pageKeysOf({ headers }: IncomingMessage): string[] {
+  const key = headers[PAGE_KEY_HEADER]
+  if (typeof key === 'string') return [key]
+  const [protocol, ...keys] = (headers['sec-websocket-protocol'] ?? '').split(',').map((one) => one.trim())
+  return protocol === PORT_PROTOCOL ? keys.slice(0, 1) : []
+}
 
 /** All cookies of that name: another server on this machine may add one, which must not lock out the valid one. */
 function cookiesOf({ headers }: IncomingMessage, name: string): string[] {

@@ -2,13 +2,13 @@
 
 import type { IncomingMessage, Server, ServerResponse } from 'node:http'
 import type { Workplace } from '../../services/workplace.ts'
-import { createWindowAnswers } from '../window-answers.ts'
-import { type Admission, admit, type Door, type Gate, sessionCookie } from './admission.ts'
+import { answerWindowFile, createWindowAnswers } from '../window-answers.ts'
+import { type Admission, admit, type Door, type Gate, KEYLESS, sessionCookie } from './admission.ts'
 import { bodyLimitOf } from './bodies.ts'
 import { answerAsNode, requestOf, urlOf } from './fetch-bridge.ts'
-import { forwardPage } from './forward-page.ts'
 import { dropRest, refuse, TOO_MANY } from './refusal.ts'
 import { noSuchMethod, shapeRefusal } from './request-shape.ts'
+import { WELCOME_POLICY, welcomePage } from './welcome-page.ts'
 
 /** @param offerAddress called when a browser that has no session wants to see the page */
 export function answerRequests(
@@ -30,6 +30,10 @@ export function answerRequests(
     }
     if (!connections.letIn(request.socket)) return refuse(request, response, TOO_MANY)
     if (admission.kind !== 'in') return showIn(response, admission, gate)
+    if (!admission.hasPageKey) {
+      const file = await answerWindowFile(requestOf(request, gate, null))
+      return file.ok ? answerAsNode(response, file) : refuse(request, response, KEYLESS)
+    }
 
     const isSending = request.method === 'PUT'
     const limit = isSending ? await bodyLimitOf(urlOf(request, gate).pathname, workplace) : null
@@ -69,18 +73,11 @@ function showIn(
     response.end()
     return
   }
-  const cookie = { 'set-cookie': sessionCookie(admission.session, gate) }
-  if (admission.isByLink) {
-    // On a redirect from elsewhere a browser does not bring a strict cookie along; from a page of our own it does.
-    response.writeHead(200, {
-      ...headers,
-      ...cookie,
-      'content-type': 'text/html; charset=utf-8',
-      'content-security-policy': "default-src 'none'; frame-ancestors 'none'",
-    })
-    response.end(forwardPage(admission.page))
-  } else {
-    response.writeHead(303, { ...headers, ...cookie, location: admission.page })
-    response.end()
-  }
+  response.writeHead(200, {
+    ...headers,
+    'set-cookie': sessionCookie(admission.session, gate),
+    'content-type': 'text/html; charset=utf-8',
+    'content-security-policy': WELCOME_POLICY,
+  })
+  response.end(welcomePage(admission.session.pageKey, admission.page))
 }

@@ -6,7 +6,7 @@ import { MOST_MESSAGE_BYTES } from '../../contract/wire/port.ts'
 import { serve } from '../../contract/wire/serve.ts'
 import { createHandlers } from '../../services/handlers.ts'
 import type { Workplace } from '../../services/workplace.ts'
-import { admit, type Door, isSameOrigin } from './admission.ts'
+import { admit, type Door, isSameOrigin, KEYLESS } from './admission.ts'
 import { type Refusal, refuseSocket, TOO_MANY } from './refusal.ts'
 import { shapeRefusal } from './request-shape.ts'
 import { createSocketPort } from './socket-port.ts'
@@ -33,6 +33,7 @@ export function openWindows(
     }
     const admission = admit(request, gate, keys)
     if (admission.kind === 'refused') return admission.refusal
+    if (admission.kind !== 'in' || !admission.hasPageKey) return KEYLESS
     return sockets.clients.size < MOST_WINDOWS && connections.letIn(request.socket) ? null : TOO_MANY
   }
 

@@ -1,6 +1,6 @@
-// Which user of the machine is at the other end of a connection. A cookie goes to every server on
-// 127.0.0.1, whatever its port, so another user's server may get to see ours. The kernel knows better than
-// a cookie who is asking; Linux says it to everybody, other systems do not.
+// Which user of the machine is at the other end of a connection: a second line behind token, cookie and page
+// key, should another user get to see one. The kernel knows who is asking; Linux says it to everybody, other
+// systems do not.
 
 import { readFileSync } from 'node:fs'
 import type { Socket } from 'node:net'

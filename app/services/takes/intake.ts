@@ -16,10 +16,11 @@ import { refuseUnconvertible } from './session-rate.ts'
 import { catalogueRoot, keptPath } from './take-files.ts'
 
 type FileToImport = ParsedInputOf<'importTakes'>['files'][number]
+type IntakeActs = 'importTakes' | 'updateTake' | 'bindSentFile' | 'dropSentFiles'
 type Imported = { readonly take: Take; readonly remarks: readonly string[] }
 
-export function intakeHandlers(workplace: Workplace): Pick<Handlers, 'importTakes' | 'updateTake'> {
-  const { catalogue, pool, folders } = workplace
+export function intakeHandlers(workplace: Workplace): Pick<Handlers, IntakeActs> {
+  const { catalogue, pool, folders, sentFiles } = workplace
   const root = catalogueRoot(catalogue.path)
   let lastTurn: Promise<unknown> = Promise.resolve()
   /**
@@ -34,91 +35,112 @@ export function intakeHandlers(workplace: Workplace): Pick<Handlers, 'importTake
 
   return {
     async importTakes({ sessionId, files, voiceId, micId, curveId }, { signal, report }) {
-      const session = catalogue.sessions.get(sessionId)
-      const outcome: ImportOutcome = { takes: [], refused: [], remarks: [] }
-      let done = 0
-      const importOne = async (file: FileToImport): Promise<Imported> => {
-        const remarks: string[] = []
-        const path = resolve(file.path)
-        const fileName = file.name ?? basename(path)
-        const measured = await pool.run(
-          'measureTake',
-          { path, workingFolder: folders.working, peaksFolder: folders.peaks },
-          { signal },
-        )
-        const { format } = measured
-        refuseUnusable(fileName, format, session.sampleRateHz)
-        const { take, isNew } = await inTurn(async () => {
-          const known = catalogue.takes.findBySha256(measured.sha256)
-          const facts =
-            known?.facts ??
-            withFindings(
-              measured.facts,
-              await findSamePerformances(workplace, sessionId, { ...measured, path, name: fileName }, signal),
+      const sent = sentFiles.beginImport(files.map(({ path }) => resolve(path)))
+      try {
+        const session = catalogue.sessions.get(sessionId)
+        const outcome: ImportOutcome = { takes: [], refused: [], remarks: [] }
+        let done = 0
+        const importOne = async (file: FileToImport): Promise<Imported> => {
+          const remarks: string[] = []
+          const path = resolve(file.path)
+          const fileName = file.name ?? basename(path)
+          const measured = await pool.run(
+            'measureTake',
+            { path, workingFolder: folders.working, peaksFolder: folders.peaks },
+            { signal },
+          )
+          const { format } = measured
+          refuseUnusable(fileName, format, session.sampleRateHz)
+          const { take, isNew } = await inTurn(async () => {
+            const known = catalogue.takes.findBySha256(measured.sha256)
+            const facts =
+              known?.facts ??
+              withFindings(
+                measured.facts,
+                await findSamePerformances(
+                  workplace,
+                  sessionId,
+                  { ...measured, path, name: fileName },
+                  signal,
+                ),
+              )
+            // Both or neither: a take that no session has would be kept without being shown.
+            return sent.keepWhile(path, () =>
+              catalogue.transaction(() => {
+                const entry =
+                  known !== undefined
+                    ? { take: known, isNew: false }
+                    : insertOrFind(catalogue, {
+                        sha256: measured.sha256,
+                        name: basename(fileName, extname(fileName)),
+                        path: keptPath(root, path),
+                        container: format.container,
+                        encoding: format.encoding,
+                        sampleRateHz: format.sampleRateHz,
+                        channels: format.channels,
+                        frames: format.frames,
+                        importedAt: workplace.now(),
+                        voiceId,
+                        micId,
+                        curveId,
+                        facts,
+                      })
+                const take = entry.isNew ? entry.take : noteSeen(catalogue, root, entry.take, path)
+                catalogue.takes.linkToSession(sessionId, take.id)
+                return { take, isNew: entry.isNew }
+              }),
             )
-          // Both or neither: a take that no session has would be kept without being shown.
-          return catalogue.transaction(() => {
-            const entry =
-              known !== undefined
-                ? { take: known, isNew: false }
-                : insertOrFind(catalogue, {
-                    sha256: measured.sha256,
-                    name: basename(fileName, extname(fileName)),
-                    path: keptPath(root, path),
-                    container: format.container,
-                    encoding: format.encoding,
-                    sampleRateHz: format.sampleRateHz,
-                    channels: format.channels,
-                    frames: format.frames,
-                    importedAt: workplace.now(),
-                    voiceId,
-                    micId,
-                    curveId,
-                    facts,
-                  })
-            const take = entry.isNew ? entry.take : noteSeen(catalogue, root, entry.take, path)
-            catalogue.takes.linkToSession(sessionId, take.id)
-            return { take, isNew: entry.isNew }
           })
-        })
-        if (!isNew) {
-          remarks.push(
-            `${fileName} is already in the catalogue as ${take.name}; that take is used, with its mic and voice.`,
-          )
-        }
-        if (format.sampleRateHz !== session.sampleRateHz) {
-          remarks.push(
-            `${fileName} is at ${format.sampleRateHz / 1000} kHz and is converted to the session’s ${session.sampleRateHz / 1000} kHz when it is heard and bounced.`,
-          )
-        }
-        return { take, remarks }
-      }
-
-      // As many at once as there are threads; the answer is in the order of the files.
-      const imported = new Array<Imported | undefined>(files.length)
-      const waiting = [...files.entries()]
-      const worker = async (): Promise<void> => {
-        for (let next = waiting.shift(); next !== undefined && !signal.aborted; next = waiting.shift()) {
-          const [index, file] = next
-          try {
-            imported[index] = await importOne(file)
-          } catch (error) {
-            if (signal.aborted) return
-            outcome.refused.push({ path: file.path, failure: failureDataOf(error) })
+          if (!isNew) {
+            remarks.push(
+              `${fileName} is already in the catalogue as ${take.name}; that take is used, with its mic and voice.`,
+            )
           }
-          report(++done / files.length, `${done} of ${files.length} imported`)
+          if (format.sampleRateHz !== session.sampleRateHz) {
+            remarks.push(
+              `${fileName} is at ${format.sampleRateHz / 1000} kHz and is converted to the session’s ${session.sampleRateHz / 1000} kHz when it is heard and bounced.`,
+            )
+          }
+          return { take, remarks }
         }
+
+        // As many at once as there are threads; the answer is in the order of the files.
+        const imported = new Array<Imported | undefined>(files.length)
+        const waiting = [...files.entries()]
+        const worker = async (): Promise<void> => {
+          for (let next = waiting.shift(); next !== undefined && !signal.aborted; next = waiting.shift()) {
+            const [index, file] = next
+            try {
+              imported[index] = await importOne(file)
+            } catch (error) {
+              if (signal.aborted) return
+              outcome.refused.push({ path: file.path, failure: failureDataOf(error) })
+            }
+            report(++done / files.length, `${done} of ${files.length} imported`)
+          }
+        }
+        await Promise.all(Array.from({ length: pool.threads }, worker))
+        for (const one of imported) {
+          if (one === undefined) continue
+          outcome.takes.push(one.take)
+          outcome.remarks.push(...one.remarks)
+        }
+        // What is in stays in, also after a cancel, and has to be shown.
+        if (outcome.takes.length > 0) workplace.emit('catalogueChanged', { subjects: ['takes', 'ledger'] })
+        if (done < files.length) throw cancelledImport(outcome.takes.length, files.length)
+        return outcome
+      } finally {
+        sent.end()
       }
-      await Promise.all(Array.from({ length: pool.threads }, worker))
-      for (const one of imported) {
-        if (one === undefined) continue
-        outcome.takes.push(one.take)
-        outcome.remarks.push(...one.remarks)
-      }
-      // What is in stays in, also after a cancel, and has to be shown.
-      if (outcome.takes.length > 0) workplace.emit('catalogueChanged', { subjects: ['takes', 'ledger'] })
-      if (done < files.length) throw cancelledImport(outcome.takes.length, files.length)
-      return outcome
+    },
+
+    async bindSentFile({ path }, { page }) {
+      sentFiles.bindToPage(path, page)
+      return {}
+    },
+    async dropSentFiles({ paths }) {
+      sentFiles.drop(paths)
+      return {}
     },
 
     async updateTake({ id, changes }, { signal }) {

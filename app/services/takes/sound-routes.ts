@@ -1,7 +1,6 @@
 // Sound and pictures do not ride on messages: one function answers requests for
 // them, mounted alike on the loopback server and on Electron's protocol.
 
-import { randomUUID } from 'node:crypto'
 import { readFile } from 'node:fs/promises'
 import { basename, join } from 'node:path'
 import { decodePeaks } from '../../audio/peaks.ts'
@@ -87,8 +86,12 @@ async function peaksOf({ catalogue, folders }: Workplace, takeId: number): Promi
   })
 }
 
-/** Keeps the bytes of a dropped file under its own name, in a folder of its own. */
-async function takeInBytes({ folders }: Workplace, encodedName: string, request: Request): Promise<Response> {
+/** Keeps the bytes of a dropped file under its own name, in a folder of its own, for an import to take in. */
+async function takeInBytes(
+  { folders, sentFiles }: Workplace,
+  encodedName: string,
+  request: Request,
+): Promise<Response> {
   const name = nameIn(encodedName)
   if (name === '' || name.startsWith('.') || request.body === null) {
     throw new Failure('invalid-input', 'That file has no usable name or no contents.')
@@ -97,9 +100,7 @@ async function takeInBytes({ folders }: Workplace, encodedName: string, request:
   const fresh = createNewFolder(folders.incoming, PRIVATE_FOLDER_MODE)
   try {
     await streamToFileInside(join(fresh.path, name), request.body as AsyncIterable<Uint8Array>)
-    const folder = join(folders.incoming, randomUUID())
-    fresh.commit(folder)
-    return Response.json({ path: join(folder, name) })
+    return Response.json({ path: sentFiles.add(fresh.commitForNow(), name) })
   } finally {
     fresh.discard()
   }

@@ -61,6 +61,7 @@ export async function knob({ rounds }: BenchOptions, say: (message: string) => v
   try {
     const page = await browser.newPage()
     await page.goto(`${host.address}&capture`)
+    await page.waitForURL((url) => !url.searchParams.has('token'))
     await page.getByRole('button', { name: 'Stack', exact: true }).click()
     await page.getByRole('button', { name: 'Open in Chain: Lead' }).click()
     for (const { stage, knob, values } of KNOBS) {

@@ -1,8 +1,8 @@
 // Nothing that is sent to the loopback host ends it.
 
 import { afterAll, beforeAll, describe, expect, it } from 'vitest'
-import { ATTACKS, BAD_FRAMES, badRequests, sendFrames } from './attacks.ts'
-import { sendRaw, statusOf } from './raw-socket.ts'
+import { ATTACKS, BAD_FRAMES, badRequests, DEEP_MESSAGES, sendFrames } from './attacks.ts'
+import { sendRaw, statusOf, TEXT } from './raw-socket.ts'
 import { type ServedHost, serveHost } from './served-host.ts'
 
 let served: ServedHost
@@ -20,6 +20,18 @@ describe('the host that is served', () => {
       expect(await window.client.listArtists({})).toEqual([])
       window.close()
       expect(await served.isWell()).toBe(true)
+    },
+  )
+
+  it.each(DEEP_MESSAGES)(
+    'closes a WebSocket that sends %s with 1008, and builds none of it',
+    async (_what, text) => {
+      const before = served.residentBytes()
+      const frames = Array.from({ length: 10 }, () => ({ opcode: TEXT, payload: Buffer.from(text) }))
+      expect(await sendFrames(served, frames)).toBe(1008)
+      expect(await served.isWell()).toBe(true)
+      // Ten messages of 16 MB as they lie on the wire, and what the collector has not got to.
+      expect(served.residentBytes() - before).toBeLessThan(500e6)
     },
   )
 

@@ -1,10 +1,12 @@
 // Who is let in by the loopback host: which addresses, cookies, hosts, origins and sites.
 
+import { createHash } from 'node:crypto'
 import { once } from 'node:events'
 import { connect } from 'node:net'
 import { networkInterfaces } from 'node:os'
 import { afterAll, beforeAll, describe, expect, it } from 'vitest'
 import { WebSocket } from 'ws'
+import { PAGE_KEY_HEADER, PORT_PROTOCOL, WITHOUT_KEY_PAGE } from '../../../app/contract/wire/page-key.ts'
 import { startLoopbackHost } from '../../../app/hosts/loopback/loopback-host.ts'
 import { askHost, type HostAnswer, type Question } from './ask-host.ts'
 import { type OpenHost, openHost, openSession } from './open-host.ts'
@@ -58,10 +60,10 @@ describe('the address that the host prints', () => {
 
   it('gives a cookie that scripts and other sites never get, and leaves the address bar', async () => {
     const { address, close } = await openSecond()
-    const { status, headers } = await open(`${address}&capture`)
-    expect(status).toBe(303)
+    const { status, headers, body } = await open(`${address}&capture`)
+    expect(status).toBe(200)
     expect(headers).toMatchObject({ 'cache-control': 'no-store', 'referrer-policy': 'no-referrer' })
-    expect(headers.location).toMatch(/^\/\?capture=?$/)
+    expect(body.toString()).toMatch(/ data-page="\/\?capture=?"/)
     expect(headers['set-cookie']).toEqual([
       expect.stringMatching(
         new RegExp(`^takeloft-${new URL(address).port}=[\\w-]{32}; HttpOnly; SameSite=Strict; Path=/$`),
@@ -121,21 +123,46 @@ describe('the address that the host prints', () => {
       headers: { origin },
     })
     await once(knock, 'error')
-    expect((await open(address, VISIT)).status).toBe(303)
+    expect((await open(address, VISIT)).status).toBe(200)
     await close()
   })
 
-  it('opened by a link or a file goes on by a page of the host’s own, because a redirect would lose the cookie', async () => {
-    const { address, close } = await openSecond()
-    const { status, headers, body } = await open(`${address}&"><script>`, LINK)
-    expect(status).toBe(200)
-    expect(headers['set-cookie']).toHaveLength(1)
-    expect(headers['content-security-policy']).toContain("default-src 'none'")
-    expect(body.toString()).toMatch(/http-equiv="refresh" content="0; url=\/\?[^"<]*"/)
-    expect(body.toString()).not.toContain('<script')
-    expect(body.toString()).not.toContain('token')
-    await close()
-  })
+  it.each([
+    ['a person', VISIT],
+    ['a link or a file', LINK],
+  ])(
+    'opened by %s goes on by a page of the host’s own, which stores a key, another one each time',
+    async (_who, how) => {
+      const pageKeys: string[] = []
+      for (let k = 0; k < 2; k++) {
+        const { address, close } = await openSecond()
+        const { status, headers, body } = await open(`${address}&"><script>`, how)
+        expect(status).toBe(200)
+        expect(headers['set-cookie']).toHaveLength(1)
+        const text = body.toString()
+        const script =
+          /<script data-item="takeloft.page-key" data-key="([\w-]{32})" data-page="[^"<]*">([^<]*)<\/script>/
+        const [, pageKey, code] = script.exec(text)!
+        pageKeys.push(pageKey)
+        expect(text.match(/<script/g)).toHaveLength(1)
+        // Content Security Policy Level 3, 2.3.1: the hash of an inline script, base64.
+        const hash = createHash('sha256').update(code).digest('base64')
+        expect(headers['content-security-policy']).toBe(
+          `default-src 'none'; script-src 'sha256-${hash}'; frame-ancestors 'none'`,
+        )
+        for (const secret of [pageKey, new URL(address).searchParams.get('token')!]) {
+          expect(headers['set-cookie']![0]).not.toContain(secret)
+        }
+        expect(text).not.toContain('token')
+        // Whoever comes after it with the cookie gets no key any more.
+        const cookie = headers['set-cookie']![0].split(';')[0]
+        const again = await open(address, { ...VISIT, cookie })
+        expect([again.status, again.body.toString()]).toEqual([303, ''])
+        await close()
+      }
+      expect(pageKeys[0]).not.toBe(pageKeys[1])
+    },
+  )
 
   it('answers on no other interface of this machine', async () => {
     const others = Object.values(networkInterfaces()).flatMap((all = []) =>
@@ -238,6 +265,63 @@ describe('whoever', () => {
   })
 })
 
+describe('the cookie alone, which every server on this machine is sent', () => {
+  /** As another server sends it that has seen it: with whatever headers a window has. */
+  const stolen = (): Record<string, string> => ({
+    cookie: host.cookie,
+    origin: host.origin,
+    'sec-fetch-site': 'same-origin',
+    'sec-fetch-mode': 'cors',
+    'sec-fetch-dest': 'empty',
+  })
+  const KEYLESS = 'Only a page of the window itself may ask for this; open the window again.\n'
+
+  it('gets the window’s files and no secret with them', async () => {
+    for (const path of ['/', `/?token=x`, '/icon.svg']) {
+      const { headers, body } = await host.ask({ path, headers: stolen() })
+      expect(headers['set-cookie']).toBeUndefined()
+      expect(JSON.stringify(headers) + body.toString()).not.toContain(host.pageKey)
+    }
+    expect((await host.ask({ path: '/', headers: stolen() })).status).toBe(200)
+  })
+
+  it.each<[string, Question]>([
+    ['peaks', { path: '/peaks/1' }],
+    ['a span of playback', { path: '/playback/a/0/10' }],
+    ['a picture', { path: `/pictures/${'0'.repeat(64)}` }],
+    ['whether there is a picture', { method: 'HEAD', path: `/pictures/${'0'.repeat(64)}` }],
+    ['the way of the window’s messages', { path: '/port' }],
+    ['to take a file in', { method: 'PUT', path: '/incoming/a.wav', body: 'x' }],
+    ['to keep a picture', { method: 'PUT', path: '/pictures/a.png', body: 'x' }],
+  ])('does not get %s', async (_what, question) => {
+    const { status, body } = await host.ask({ ...question, headers: stolen() })
+    expect([status, body.toString()]).toEqual([403, question.method === 'HEAD' ? '' : KEYLESS])
+    for (const pageKey of ['', 'x', host.cookie.split('=')[1]]) {
+      const headers = { ...stolen(), [PAGE_KEY_HEADER]: pageKey }
+      expect((await host.ask({ ...question, headers })).status).toBe(403)
+    }
+    const { status: asWindow } = await host.askFromWindow(question)
+    expect(asWindow).not.toBe(403)
+  })
+
+  it('gets a fresh address printed where Takeloft was started, if it says that it has no key', async () => {
+    const { address, logged, close } = await openSecond()
+    const cookie = await openSession(address)
+    const { status, body } = await open(`${new URL(address).origin}${WITHOUT_KEY_PAGE}`, { ...VISIT, cookie })
+    expect([status, body.toString()]).toEqual([
+      403,
+      expect.stringMatching(/^Open the last address that Takeloft /),
+    ])
+    expect(logged).toEqual([expect.stringMatching(/This address lets one in, once: http:/)])
+    await close()
+  })
+
+  it('is no use to the key alone either', async () => {
+    const headers = { origin: host.origin, [PAGE_KEY_HEADER]: host.pageKey }
+    expect((await host.ask({ path: '/peaks/1', headers })).status).toBe(403)
+  })
+})
+
 describe('two hosts', () => {
   it('never let anybody in with the session or the token of the other', async () => {
     const other = await openSecond()
@@ -262,8 +346,12 @@ describe('two hosts', () => {
 })
 
 describe('a WebSocket', () => {
-  const knock = async (path: string, headers: Record<string, string>): Promise<string> => {
-    const socket = new WebSocket(`${host.origin.replace('http', 'ws')}${path}`, { headers })
+  const knock = async (
+    path: string,
+    headers: Record<string, string>,
+    protocols = [PORT_PROTOCOL, host.pageKey],
+  ): Promise<string> => {
+    const socket = new WebSocket(`${host.origin.replace('http', 'ws')}${path}`, protocols, { headers })
     const [what] = await Promise.race([
       once(socket, 'open').then(() => ['open']),
       once(socket, 'error').then(([error]) => [(error as Error).message]),
@@ -284,8 +372,24 @@ describe('a WebSocket', () => {
     ['without a cookie', '/port', () => ({ origin: host.origin })],
     ['by another host name', '/port', () => ({ ...own(), host: 'rebound.example' })],
     ['to another path', '/', own],
+    [
+      'with a key that is none in spite of a right one',
+      '/port',
+      () => ({ ...own(), [PAGE_KEY_HEADER]: 'x' }),
+    ],
     ['to another path, with a token', '/?token=x', own],
   ])('%s is refused', async (_how, path, headers) => {
     expect(await knock(path, headers())).toBe('Unexpected server response: 403')
+  })
+
+  it.each<[string, () => string[]]>([
+    ['no subprotocol', () => []],
+    ['no key', () => [PORT_PROTOCOL]],
+    ['an unknown key', () => [PORT_PROTOCOL, 'x']],
+    ['the secret of the cookie as a key', () => [PORT_PROTOCOL, host.cookie.split('=')[1]]],
+    ['another subprotocol before the key', () => ['x', host.pageKey]],
+    ['the key after another', () => [PORT_PROTOCOL, 'x', host.pageKey]],
+  ])('with the cookie and %s is refused', async (_how, protocols) => {
+    expect(await knock('/port', own(), protocols())).toBe('Unexpected server response: 403')
   })
 })

@@ -79,6 +79,16 @@ export async function sendFrames(target: Target, frames: readonly Frame[]): Prom
   return closeStatusOf(socket)
 }
 
+const askWith = (input: string): string => `{"type":"ask","id":1,"command":"readWorkplace","input":${input}}`
+
+/** Messages of 16 MB of which JSON.parse makes gigabytes. */
+export const DEEP_MESSAGES: readonly (readonly [what: string, text: string])[] = [
+  ['lists within lists', askWith(`${'['.repeat(8e6)}${']'.repeat(8e6)}`)],
+  ['lists that never end', askWith('['.repeat(16e6))],
+  ['objects within objects', askWith(`${'{"a":'.repeat(2.5e6)}1${'}'.repeat(2.5e6)}`)],
+  ['millions of empty lists', askWith(`[${'[],'.repeat(5e6)}[]]`)],
+]
+
 /** Messages that are whole, and mean nothing. */
 export const STRANGE_MESSAGES: readonly string[] = [
   '',

@@ -7,6 +7,9 @@ import type { AddressInfo } from 'node:net'
 import { pathToFileURL } from 'node:url'
 import { type Browser, type BrowserContext, chromium, type Page } from 'playwright-core'
 import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, it } from 'vitest'
+// Not by its own name, which the functions that run in a page mean the browser's by.
+import { WebSocket as NodeSocket } from 'ws'
+import { PAGE_KEY_ITEM } from '../../../app/contract/wire/page-key.ts'
 import { startLoopbackHost } from '../../../app/hosts/loopback/loopback-host.ts'
 import { openInBrowser } from '../../../app/hosts/loopback/open-in-browser.ts'
 import { haveMaterial } from '../../require-tool.ts'
@@ -133,6 +136,10 @@ describe.skipIf(!haveMaterial(CHROMIUM))('in a browser', () => {
       sameSite: 'Strict' as const,
     }
     await context.addCookies([cookie])
+    const stored = { origin: host.origin, item: PAGE_KEY_ITEM, key: host.pageKey }
+    await context.addInitScript(({ origin, item, key }) => {
+      if (window.location.origin === origin) localStorage.setItem(item, key)
+    }, stored)
     await page.goto(`${host.origin}/`)
     await seesWindow(page)
   }
@@ -179,6 +186,36 @@ describe.skipIf(!haveMaterial(CHROMIUM))('in a browser', () => {
     sent.length = 0
     await (await context.newPage()).goto(foreignOrigin('127.0.0.1'))
     expect(sent).toContain(host.cookie)
+    // What that server can do with it, from outside of the browser: first the page, then all else.
+    const headers = { cookie: host.cookie, origin: host.origin, 'sec-fetch-site': 'same-origin' }
+    expect((await host.ask({ path: '/', headers })).body.toString()).not.toContain(host.pageKey)
+    expect((await host.ask({ path: '/peaks/1', headers })).status).toBe(403)
+    const socket = new NodeSocket(`${host.origin.replace('http', 'ws')}/port`, { headers })
+    const [error] = (await once(socket, 'error')) as [Error]
+    expect(error.message).toBe('Unexpected server response: 403')
+  })
+
+  it('a browser that has lost what it stored is asked for a fresh address, which opens the window again', async () => {
+    const logged: string[] = []
+    const { address, close } = await startLoopbackHost(host.workplace, {
+      port: 0,
+      log: (message) => logged.push(message),
+    })
+    await page.goto(address)
+    await seesWindow(page)
+    await page.evaluate(() => localStorage.clear())
+    await page.reload()
+    await page.getByText(/^Open the last address that Takeloft printed/).waitFor()
+    expect(logged).toHaveLength(1)
+    await page.goto(/http:\S+$/.exec(logged[0])![0])
+    await seesWindow(page)
+    // A key that the host never gave is as good as none.
+    await page.evaluate((item) => localStorage.setItem(item, 'x'), PAGE_KEY_ITEM)
+    await page.reload()
+    await page.getByText(/^Open the last address that Takeloft printed/).waitFor()
+    expect(logged).toHaveLength(2)
+    await page.close()
+    await close()
   })
 
   it('a window lives through reloads, a second tab and the address opened again', async () => {

@@ -1,4 +1,4 @@
-// What another user of the machine gets who has seen the cookie or the token: nothing. Asked by curl, as that user.
+// What another user of the machine gets who has seen the secrets of a session or the token: nothing. Asked by curl, as that user.
 
 import { execFile } from 'node:child_process'
 import { existsSync, readdirSync } from 'node:fs'
@@ -31,8 +31,9 @@ describe.skipIf(!canAskAsAnother)('another user of the machine', () => {
   })
   afterAll(() => host.close())
 
-  it('opens nothing with the cookie of a session', async () => {
-    const words = ['-H', `Cookie: ${host.cookie}`, '-H', `Origin: ${host.origin}`, `${host.origin}/icon.svg`]
+  it('opens nothing with the cookie and the key of a session', async () => {
+    const own = Object.entries(host.headers).flatMap(([name, value]) => ['-H', `${name}: ${value}`])
+    const words = [...own, `${host.origin}/icon.svg`]
     expect(await curl(0, words)).toBe(200)
     expect(await curl(NOBODY, words)).toBe(403)
     const knock = [
@@ -49,8 +50,7 @@ describe.skipIf(!canAskAsAnother)('another user of the machine', () => {
   it.skipIf(!canHangUp)('changes nothing by hanging up before it can be told who it was', async () => {
     const put = head('PUT /incoming/blind.wav HTTP/1.1', {
       Host: new URL(host.origin).host,
-      Origin: host.origin,
-      Cookie: host.cookie,
+      ...host.headers,
       'Content-Length': '5',
     })
     // Each second connection ends in a reset: it lingers for no time (man 7 socket).

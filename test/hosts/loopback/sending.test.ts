@@ -11,7 +11,7 @@ import { afterAll, afterEach, beforeAll, describe, expect, it, vi } from 'vitest
 import type { FailureData } from '../../../app/contract/failure.ts'
 import type { HostAnswer } from './ask-host.ts'
 import { type OpenHost, openHost } from './open-host.ts'
-import { happens } from './raw-socket.ts'
+import { happens, head } from './raw-socket.ts'
 
 /** Bytes that the disk has left for the host; null: what it really has. */
 const disk = vi.hoisted(() => ({ free: null as number | null }))
@@ -82,7 +82,7 @@ describe('a dropped file', () => {
       port: host.port,
       method: 'PUT',
       path: '/incoming/half.wav',
-      headers: { cookie: host.cookie, origin: host.origin, 'content-length': '1000000' },
+      headers: { ...host.headers, 'content-length': '1000000' },
     })
     sent.on('error', () => {})
     sent.write(Buffer.alloc(100_000))
@@ -98,7 +98,7 @@ describe('what is too long', () => {
   })
 
   /** Sends `bytes` of zeros, and says their number before only where it is told to. */
-  const send = (path: string, bytes: number, said?: number, withCookie = true): Promise<HostAnswer> =>
+  const send = (path: string, bytes: number, said?: number, hasSession = true): Promise<HostAnswer> =>
     new Promise((resolve, reject) => {
       const sent = request({
         hostname: '127.0.0.1',
@@ -107,8 +107,7 @@ describe('what is too long', () => {
         path,
         agent: false,
         headers: {
-          ...(withCookie ? { cookie: host.cookie } : {}),
-          origin: host.origin,
+          ...(hasSession ? host.headers : { origin: host.origin }),
           ...(said === undefined ? { 'transfer-encoding': 'chunked' } : { 'content-length': String(said) }),
         },
       })
@@ -184,10 +183,12 @@ describe('what is too long', () => {
   it('is not listened to for ever after it has been refused', async () => {
     const socket = connect(host.port, '127.0.0.1')
     socket.on('error', () => {})
-    const headers = [`Host: 127.0.0.1:${host.port}`, `Origin: ${host.origin}`, `Cookie: ${host.cookie}`]
-    socket.write(
-      `PUT /incoming/.hidden HTTP/1.1\r\n${headers.join('\r\n')}\r\nContent-Length: 1000000000\r\n\r\n`,
-    )
+    const headers = {
+      Host: `127.0.0.1:${host.port}`,
+      ...host.headers,
+      'Content-Length': '1000000000',
+    }
+    socket.write(head('PUT /incoming/.hidden HTTP/1.1', headers))
     const [answer] = (await once(socket, 'data')) as [Buffer]
     expect(answer.toString()).toMatch(/^HTTP\/1\.1 422 /)
     const drip = setInterval(() => socket.write('x'), 50)

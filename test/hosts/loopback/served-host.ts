@@ -7,11 +7,12 @@ import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 import { WebSocket } from 'ws'
 import { type Connection, connect } from '../../../app/contract/wire/connect.ts'
+import { PAGE_KEY_HEADER } from '../../../app/contract/wire/page-key.ts'
 import type { Message } from '../../../app/contract/wire/port.ts'
 import { buildWindowIfNeeded } from '../../../app/scripts/build-window.ts'
 import { LAUNCHER, PINNED_NODE } from '../run-takeloft.ts'
 import { askHost, type HostAnswer, type Question } from './ask-host.ts'
-import { openSession } from './open-host.ts'
+import { openKeys } from './open-host.ts'
 
 export interface ServedHost {
   readonly folder: string
@@ -19,7 +20,7 @@ export interface ServedHost {
   readonly origin: string
   readonly cookie: string
   /** What a window sends with everything. */
-  readonly headers: { readonly cookie: string; readonly origin: string }
+  readonly headers: Readonly<Record<string, string>>
   /** What it has said on standard error. */
   said(): string
   askFromWindow(question: Question): Promise<HostAnswer>
@@ -47,9 +48,9 @@ export async function serveHost(nodeOptions: readonly string[] = []): Promise<Se
     said += part
   })
   const address = await addressOf(child, () => said)
-  const cookie = await openSession(address)
+  const { cookie, pageKey } = await openKeys(address)
   const { origin, port } = new URL(address)
-  const headers = { cookie, origin }
+  const headers = { cookie, origin, [PAGE_KEY_HEADER]: pageKey }
   const askFromWindow = ({ headers: more, ...question }: Question): Promise<HostAnswer> =>
     askHost(origin, { ...question, headers: { ...headers, ...more } })
 

@@ -7,12 +7,13 @@ import { join } from 'node:path'
 import { describe, expect, it, onTestFinished, vi } from 'vitest'
 import { WebSocket } from 'ws'
 import { type Connection, connect } from '../../../app/contract/wire/connect.ts'
+import { PAGE_KEY_HEADER } from '../../../app/contract/wire/page-key.ts'
 import type { Message, Port } from '../../../app/contract/wire/port.ts'
 import { playbackRoute } from '../../../app/contract/wire/sound-routes.ts'
 import { startLoopbackHost } from '../../../app/hosts/loopback/loopback-host.ts'
 import { createPlaybackThread } from '../../../app/workers/playback-thread.ts'
 import { askHost } from '../../hosts/loopback/ask-host.ts'
-import { openSession } from '../../hosts/loopback/open-host.ts'
+import { openKeys } from '../../hosts/loopback/open-host.ts'
 import { whiteNoise } from '../../signals/noise.ts'
 import { context, openWorkshop, type Workshop, writeTake } from '../workshop.ts'
 
@@ -41,11 +42,12 @@ interface OpenedPage extends Connection {
 async function openHost({ workplace }: Workshop) {
   const host = await startLoopbackHost(workplace, { port: 0, log: () => {} })
   onTestFinished(() => host.close())
-  const cookie = await openSession(host.address)
+  const { cookie, pageKey } = await openKeys(host.address)
   const { origin } = new URL(host.address)
+  const headers = { cookie, origin, [PAGE_KEY_HEADER]: pageKey }
   return {
     async openPage(): Promise<OpenedPage> {
-      const socket = new WebSocket(`${origin.replace('http', 'ws')}/port`, { headers: { cookie, origin } })
+      const socket = new WebSocket(`${origin.replace('http', 'ws')}/port`, { headers })
       await once(socket, 'open')
       const port: Port = {
         post: (message: Message) => socket.send(JSON.stringify(message)),
@@ -59,7 +61,7 @@ async function openHost({ workplace }: Workshop) {
     },
     async spanOf(playbackId: string): Promise<{ status: number; code?: string }> {
       const path = playbackRoute(playbackId, 0, 480)
-      const { status, body } = await askHost(origin, { path, headers: { cookie, origin } })
+      const { status, body } = await askHost(origin, { path, headers })
       return status === 200 ? { status } : { status, code: JSON.parse(body.toString()).code }
     },
   }

@@ -1,5 +1,6 @@
 // takeloft bounce --catalogue FILE --session ID --out DIR
 
+import { resolve } from 'node:path'
 import { type Command, InvalidArgumentError, Option } from 'commander'
 import { Id } from '../../../contract/entities.ts'
 import { type StemEncoding, StemEncoding as StemEncodings } from '../../../contract/wire/commands.ts'
@@ -34,7 +35,7 @@ export function addBounceVerb(program: Command): void {
       const outcome = await withExistingWorkplace(catalogue, (workplace) =>
         bounceSession(
           workplace,
-          { sessionId: session, folder: out, encoding, layerStems: layers === true },
+          { sessionId: session, folder: resolve(out), encoding, layerStems: layers === true },
           createCallContext(),
         ),
       )

@@ -7,6 +7,7 @@ import {
   pictureRoute,
   readPictureHeader,
 } from '../../../../app/contract/picture.ts'
+import { fetchFromHost } from '../../../state/host-fetch.ts'
 import type { Pixels } from './colour.ts'
 
 /** A decoded picture with its original bytes. */
@@ -54,14 +55,14 @@ export async function loadPicture(bytes: Blob, fileName: string): Promise<Traced
 
 /** Loads the stored picture of a traced curve. @throws Failure where it is missing or damaged */
 export async function fetchPicture(sha256: string, fileName: string): Promise<TracedPicture> {
-  const answer = await fetch(pictureRoute(sha256))
+  const answer = await fetchFromHost(pictureRoute(sha256))
   if (!answer.ok) throw await failureOf(answer)
   return loadPicture(await answer.blob(), fileName)
 }
 
 /** Stores the picture in the catalogue. @returns its SHA-256 @throws Failure where that fails */
 export async function keepPicture({ fileName, bytes }: TracedPicture): Promise<string> {
-  const answer = await fetch(keepPictureRoute(fileName), { method: 'PUT', body: bytes })
+  const answer = await fetchFromHost(keepPictureRoute(fileName), { method: 'PUT', body: bytes })
   if (!answer.ok) throw await failureOf(answer)
   return ((await answer.json()) as { sha256: string }).sha256
 }

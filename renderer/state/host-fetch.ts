@@ -1,0 +1,12 @@
+// Requests to the host that serves this page, with the key of the page where the host has given one.
+
+import { PAGE_KEY_HEADER, PAGE_KEY_ITEM } from '../../app/contract/wire/page-key.ts'
+
+/** null in Electron, and where the browser has lost what it stored. */
+export const readPageKey = (): string | null => localStorage.getItem(PAGE_KEY_ITEM)
+
+/** As fetch. @param path on the page's own origin */
+export function fetchFromHost(path: string, options: Omit<RequestInit, 'headers'> = {}): Promise<Response> {
+  const key = readPageKey()
+  return fetch(path, key === null ? options : { ...options, headers: { [PAGE_KEY_HEADER]: key } })
+}
