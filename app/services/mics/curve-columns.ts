@@ -47,6 +47,8 @@ function kindOf(name: string): Kind {
 
 /** The line that names the columns of a curve. */
 export interface CurveHeader {
+  /** Whether it may as well be a sentence about the frequency: nothing but spaces between words, and no level among them. */
+  readonly mayBeProse: boolean
   /** The columns for lines with this separator and so many fields; null where the names do not fit such lines. */
   columnsFor(separator: Separator, fields: number): NamedColumns | null
 }
@@ -67,7 +69,9 @@ export function readCurveHeader(line: string): CurveHeader | null {
     if (columns !== null) found.set(separator, columns)
   }
   if (found.size === 0) return null
+  const [{ names, levels }] = found.values()
   return {
+    mayBeProse: found.has(' ') && found.size === 1 && !levels.some((i) => kindOf(names[i]) === 'level'),
     columnsFor(separator, fields) {
       const same = found.get(separator)
       // A sentence has spaces as well: there the names must be as many as the columns.

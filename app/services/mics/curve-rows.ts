@@ -68,7 +68,7 @@ export function readCurveRows(
     const line = index + 1
     if (content === '') continue
     if (content.startsWith('#')) {
-      if (rows.length === 0) header = readCurveHeader(content) ?? header
+      if (rows.length === 0) header = latestOf(header, content)
       continue
     }
     const row = rowOf(content, line, header)
@@ -88,7 +88,7 @@ export function readCurveRows(
       refuse(line, content, 'is not a frequency and a level; every line needs two numbers.')
     }
     if (looks === 'perhaps') headings.push({ line, content })
-    header = readCurveHeader(content) ?? header
+    header = latestOf(header, content)
     before += ` ${content}`
   }
   const remarks: string[] = []
@@ -116,7 +116,7 @@ export function readCurveRows(
       `${named.levels.length} columns may be the level; column ${level + 1} ("${named.names[level].slice(0, MOST_QUOTED)}") was read.`,
     )
   }
-  if (named === null && header !== null) {
+  if (named === null && header !== null && !header.mayBeProse) {
     remarks.push(
       'The names in the header do not fit the columns, so the first column was read as the frequency and the second as the level.',
     )
@@ -131,6 +131,11 @@ export function readCurveRows(
   }
   const unitText = named === null ? before : named.names[named.frequency]
   return { rows, remarks, isInKilohertz: isInKilohertz(rows, unitText) }
+}
+
+function latestOf(header: CurveHeader | null, line: string): CurveHeader | null {
+  const next = readCurveHeader(line)
+  return next === null || (next.mayBeProse && header !== null) ? header : next
 }
 
 function noColumn(where: string, what: 'frequency' | 'level', { names }: NamedColumns): Failure {

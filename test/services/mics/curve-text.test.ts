@@ -108,6 +108,7 @@ describe('the header says which columns are read', () => {
     ['between spaces', '* Freq(Hz) Phase(degrees) SPL(dB)\n20 90 0\n1000 80 5\n20000 10 1'],
     ['units apart', 'Phase (deg) Frequency (Hz) Level (dB)\n90 20 0\n80 1000 5\n10 20000 1'],
     ['as a comment', '# index, frequency, magnitude\n1, 20, 0\n2, 1000, 5\n3, 20000, 1'],
+    ['a sentence behind the names', 'nr,freq,level\nFrequency step 1/96\n1,20,0\n2,1000,5\n3,20000,1'],
     ['units in a line of their own', 'Freq,Phase,Mag\nHz,deg,dB\n20,90,0\n1000,80,5\n20000,10,1'],
     ['with quotes', '"Phase, degrees","Frequency","SPL"\n"90","20","0"\n80,1000,5\n"10",20000,1'],
     ['the response by its name', 'Coherence,Frequency,Frequency response\n1,20,0\n1,1000,5\n0,20000,1'],
@@ -165,6 +166,8 @@ describe('a line before the points', () => {
     'Measured 2026-03-01, on axis',
     '* Delay 1.5 ms',
     'Smoothing: 1/48 octave',
+    'Frequency step 1/96 octave',
+    'Level\nFrequency step 1/96',
   ])('is a heading: %s', (line) => {
     expect(read(`${line}\n${POINTS}`)).toEqual({ points, remarks: [] })
   })
