@@ -3,7 +3,7 @@
 import type { Command } from 'commander'
 import type { Finding } from '../../../contract/take-facts.ts'
 import { measureFile, measureFileLevels } from '../../../services/single-files/measure-file.ts'
-import { createCallContext, inWords, printResult } from '../talk.ts'
+import { counted, createCallContext, inWords, printResult, say } from '../talk.ts'
 
 export function addMeasureVerb(program: Command): void {
   program
@@ -14,11 +14,12 @@ export function addMeasureVerb(program: Command): void {
     .option('--json', 'print one JSON document')
     .action(async (file: string, { json, levelsOnly }: { json?: true; levelsOnly?: true }) => {
       const facts = await (levelsOnly ? measureFileLevels : measureFile)(file, createCallContext())
+      for (const remark of facts.remarks) say(remark)
       printResult(json, facts, [
         file,
         `  SHA-256           ${facts.sha256}`,
         `  format            ${facts.container}, ${facts.encoding}, ${facts.sampleRateHz} Hz, ${facts.channels} ch`,
-        `  length            ${(facts.frames / facts.sampleRateHz).toFixed(3)} s (${facts.frames} frames)`,
+        `  length            ${(facts.frames / facts.sampleRateHz).toFixed(3)} s (${counted(facts.frames, 'frame')})`,
         `  integrated        ${inWords(facts.integratedLufs, 'LUFS')}`,
         `  loudness range    ${inWords(facts.loudnessRangeLu, 'LU')}`,
         `  max momentary     ${inWords(facts.maxMomentaryLufs, 'LUFS')}`,
