@@ -4,7 +4,7 @@
 import { Failure } from '../contract/failure.ts'
 import type { AudioFormat } from './audio-source.ts'
 import { textAt } from './content-kind.ts'
-import { type Chunk, chunksOf } from './file-chunks.ts'
+import { bytesBehindChunks, type Chunk, chunksOf } from './file-chunks.ts'
 import type { InputFile } from './input-file.ts'
 import {
   checkedFrames,
@@ -57,8 +57,12 @@ export function readAiffLayout(file: InputFile): PcmLayout {
   const dataStartByte = sound.startByte + 8 + blockHeader.readUInt32BE(0)
   const frameBytes = common.sampleBytes * common.channels
   const promisedBytes = common.frames * frameBytes
+  // The sound may be filled up to a whole block (section 5, "Block-aligning").
+  const fillBytes = blockHeader.readUInt32BE(4)
   const endByte = Math.min(file.sizeBytes, sound.startByte + sound.sizeBytes)
   if (common.frames === 0) throw emptyFailure(file.path)
+  const moreBytes = endByte - dataStartByte - promisedBytes
+  const unreadBytes = (moreBytes > fillBytes ? moreBytes : 0) + bytesBehindChunks(file, sound, 'big')
   return {
     format: {
       container: isAifc ? 'aifc' : 'aiff',
@@ -74,6 +78,7 @@ export function readAiffLayout(file: InputFile): PcmLayout {
         common.sampleRateHz,
       ),
       timeReferenceSamples: null,
+      unreadBytes: unreadBytes < frameBytes ? 0 : unreadBytes,
     },
     dataStartByte,
     frameBytes,
@@ -122,7 +127,8 @@ function codingOf(
     case 'twos':
     case 'sowt': {
       const encoding = pcmEncodingOfBytes(fromBits)
-      if (encoding === null) throw damaged(path, `its header says ${bits} bits per sample`)
+      if (encoding === null)
+        throw damaged(path, `its header says ${bits} ${bits === 1 ? 'bit' : 'bits'} per sample`)
       return { ...plain, encoding, sampleBytes: fromBits, byteOrder: type === 'sowt' ? 'little' : 'big' }
     }
     default: {

@@ -12,6 +12,8 @@ export interface AudioFormat {
   readonly frames: number
   /** Samples since midnight of the first sample, from bext; null without one. */
   readonly timeReferenceSamples: number | null
+  /** Bytes behind the sound that neither the header nor a chunk accounts for, 0 for less than a frame; perhaps sound. */
+  readonly unreadBytes: number
 }
 
 /** An open file that gives any span of frames; synchronous, for use in worker threads. */

@@ -51,6 +51,21 @@ export function* chunksOf(
   )
 }
 
+/** Bytes behind `chunk` that are no chunk, or one that runs past the end of the file. Parameters as chunksOf. */
+export function bytesBehindChunks(
+  file: InputFile,
+  chunk: Chunk,
+  byteOrder: 'little' | 'big',
+  sizeOf?: (id: string, size32: number) => number,
+): number {
+  let endByte = 0
+  for (const { startByte, sizeBytes } of chunksOf(file, chunk.startByte - HEADER_BYTES, byteOrder, sizeOf)) {
+    if (startByte + sizeBytes > file.sizeBytes) break
+    endByte = startByte + sizeBytes + (sizeBytes % 2)
+  }
+  return Math.max(0, file.sizeBytes - endByte)
+}
+
 /** Whether these bytes can open a chunk: eight of them, the first four printable ASCII. */
 export function isChunkHeader(header: Uint8Array): boolean {
   if (header.length < HEADER_BYTES) return false

@@ -80,6 +80,7 @@ export async function readFormat(path: string, moved: Moved): Promise<AudioForma
           ? await (await import('./flac/unpack-flac.ts')).countFlacFrames(path, moved)
           : header.frames,
       timeReferenceSamples: timeStampOf(header.broadcast, header.sampleRateHz),
+      unreadBytes: 0,
     }
   } finally {
     file.close()

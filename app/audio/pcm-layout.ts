@@ -47,6 +47,14 @@ export function checkRateAndChannels(path: string, sampleRateHz: number, channel
       details,
     )
   }
+  // The 80 bits of AIFF have a place for infinity and for what is no number.
+  if (!Number.isFinite(sampleRateHz)) {
+    throw new Failure(
+      'damaged',
+      `${path} is damaged: its header does not say a sample rate; export the recording again.`,
+      { path, channels },
+    )
+  }
   if (!(sampleRateHz > 0)) {
     throw new Failure(
       'damaged',

@@ -66,9 +66,67 @@ export class Failure extends Error {
 /** The failure that a cancelled call ends in. */
 export const cancelledFailure = (): Failure => new Failure('cancelled', 'Cancelled.')
 
-/** Any thrown thing as data that can always be cloned; anything but a Failure becomes 'unexpected'. */
+/** What was to be done with the path of a system call that failed. */
+const DONE_BY_SYSCALL: Readonly<Record<string, string>> = {
+  open: 'opened',
+  read: 'read',
+  scandir: 'listed',
+  opendir: 'listed',
+  stat: 'looked at',
+  lstat: 'looked at',
+  access: 'looked at',
+  realpath: 'looked at',
+  write: 'written',
+  fsync: 'written',
+  ftruncate: 'written',
+  mkdir: 'created',
+  mkdtemp: 'created',
+  rename: 'renamed',
+  link: 'put in place',
+  copyfile: 'copied',
+  unlink: 'removed',
+  rmdir: 'removed',
+  rm: 'removed',
+  chmod: 'changed',
+}
+const READING = ['opened', 'read', 'listed', 'looked at']
+
+const REMEDY_BY_CODE: Readonly<Record<string, string>> = {
+  EACCES: 'give this user permission for it',
+  EPERM: 'give this user permission for it',
+  EROFS: 'its disk is read-only, so choose another',
+  ENOENT: 'check that it is still there, and that its disk is connected',
+  ENOTDIR: 'check that every folder on the way to it is a folder',
+  ELOOP: 'a link on the way to it leads back to itself, so remove that link',
+  ENOSPC: 'the disk is full, so free some space',
+  EDQUOT: 'the disk is full, so free some space',
+  ENAMETOOLONG: 'its name is too long, so choose a shorter one',
+  EMFILE: 'too many files are open, so close other programs',
+  ENFILE: 'too many files are open, so close other programs',
+}
+
+/** An error of the operating system that no code nearer to it has put into words; null for any other error. */
+export function systemFailure(error: unknown): Failure | null {
+  if (!(error instanceof Error)) return null
+  const { code, syscall, path } = error as { code?: unknown; syscall?: unknown; path?: unknown }
+  if (typeof code !== 'string' || typeof syscall !== 'string' || typeof path !== 'string') return null
+  const done = DONE_BY_SYSCALL[syscall] ?? 'used'
+  const remedy = REMEDY_BY_CODE[code] ?? 'check the disk'
+  return new Failure(
+    READING.includes(done) ? 'not-readable' : 'not-writable',
+    `${path} could not be ${done} (${code}); ${remedy}, and try again.`,
+    { path, systemError: code },
+    error,
+  )
+}
+
+/**
+ * Any thrown thing as data that can always be cloned: a Failure as it is, an error of the operating system as
+ * systemFailure says it, and anything else as 'unexpected'.
+ */
 export function failureDataOf(error: unknown): FailureData {
-  if (error instanceof Failure) return error.toData()
+  const failure = error instanceof Failure ? error : systemFailure(error)
+  if (failure !== null) return failure.toData()
   const message = error instanceof Error ? error.message : String(error)
   return { code: 'unexpected', message: `Something went wrong inside Takeloft: ${message}`, details: {} }
 }

@@ -30,5 +30,7 @@ export const FileFacts = TakeFacts.extend({
   frames: z.int().nonnegative(),
   container: z.string(),
   encoding: z.string(),
+  /** Sentences about the file, such as that it holds more than its header says. */
+  remarks: z.array(z.string()),
 })
 export type FileFacts = z.infer<typeof FileFacts>

@@ -31,6 +31,13 @@ export function readFailure(error: unknown, path: string): Failure {
         details,
         error,
       )
+    case 'ENAMETOOLONG':
+      return new Failure(
+        'invalid-input',
+        `There can be no file at ${path}, because its name or its path is too long; check the name.`,
+        details,
+        error,
+      )
     case 'EISDIR':
       return new Failure('not-readable', `${path} is a folder; choose a file inside it.`, details, error)
     default:

@@ -2,7 +2,7 @@
 // loaded when it is first asked for, so that a thread is up before a short job would be done.
 
 import { dirname, join } from 'node:path'
-import { cancelledFailure, Failure } from '../contract/failure.ts'
+import { cancelledFailure, Failure, systemFailure } from '../contract/failure.ts'
 import type { PlannedLayer, RenderPlan } from '../contract/render-plan.ts'
 import type { KnownTake, NamedTake } from '../engine/measuring/known-take.ts'
 import type { PrintShelf } from '../engine/measuring/print-shelf.ts'
@@ -25,7 +25,9 @@ function job<N extends JobName>(work: Work<N>): (task: JobTask<N>) => Promise<Jo
       moved(0)
       return { ok: true, output: await work(input, moved) }
     } catch (error) {
-      if (error instanceof Failure) return { ok: false, failure: error.toData() }
+      // The code of a system's error does not survive the way to another thread.
+      const failure = error instanceof Failure ? error : systemFailure(error)
+      if (failure !== null) return { ok: false, failure: failure.toData() }
       throw error
     }
   }

@@ -188,7 +188,7 @@ describe('crafted WAVE headers', () => {
       [chunkBytes('bext', Buffer.alloc(100)), fmtChunk(), data],
       null,
     ],
-  ])('%s', (_what, chunks, timeReferenceSamples) => {
+  ])('%s', (what, chunks, timeReferenceSamples) => {
     const read = open('crafted.wav', waveBytes(chunks))
     expect(read.format).toEqual({
       container: 'wav',
@@ -197,8 +197,39 @@ describe('crafted WAVE headers', () => {
       channels: 1,
       frames: 5,
       timeReferenceSamples,
+      unreadBytes: what === 'rubbish after the sound' ? 4 : 0,
     })
     expect(read.samples).toEqual(samples)
+  })
+
+  // EBU Tech 3285 and BS.2088: whatever follows the data chunk is chunks.
+  it.each<[string, number, Uint8Array[], ('RIFF' | 'RF64')?]>([
+    ['a data size smaller than the sound', 6, [fmtChunk(), chunkBytes('data', words16(words), { size: 4 })]],
+    [
+      'a smaller size in ds64',
+      6,
+      [ds64Chunk(0, 4, 2), fmtChunk(), chunkBytes('data', words16(words), { size: 0xffffffff })],
+      'RF64',
+    ],
+    ['a second data chunk', 10, [fmtChunk(), data, data]],
+    [
+      'a chunk that runs past the end',
+      12,
+      [fmtChunk(), data, chunkBytes('LIST', Buffer.alloc(4), { size: 9999 })],
+    ],
+    ['chunks, then rubbish', 4, [fmtChunk(), data, list, junk, Buffer.from([0, 1, 2, 3])]],
+    [
+      'an odd chunk without its pad byte',
+      0,
+      [fmtChunk(), data, chunkBytes('odd ', Buffer.alloc(5), { isPadded: false })],
+    ],
+    [
+      'less than a frame',
+      0,
+      [fmtChunk({ channels: 2 }), chunkBytes('data', words16([1, 2])), Buffer.from([0])],
+    ],
+  ])('%s leaves %d bytes unread', (_what, unreadBytes, chunks, outer) => {
+    expect(open('more.wav', waveBytes(chunks, outer)).format.unreadBytes).toBe(unreadBytes)
   })
 
   it('an outer size that a crashed recorder left at 0 does not matter', () => {
@@ -290,6 +321,31 @@ describe('crafted WAVE headers', () => {
 
 describe('crafted AIFF headers', () => {
   const big = Buffer.from([0x40, 0x00, 0xc0, 0x00])
+
+  // AIFF 1.3: COMM says how many frames there are; SSND may be filled up to whole blocks.
+  it.each<[string, number, number, Uint8Array[]]>([
+    ['all of them', 2, 0, [soundChunk(big)]],
+    ['fewer frames than the sound', 1, 2, [soundChunk(big)]],
+    [
+      'an SSND chunk smaller than the sound',
+      1,
+      2,
+      [chunkBytes('SSND', Buffer.concat([Buffer.alloc(8), big]), { size: 10, isBig: true })],
+    ],
+    ['another chunk behind', 2, 0, [soundChunk(big), chunkBytes('ANNO', Buffer.alloc(6), { isBig: true })]],
+    [
+      'blocks of 4 bytes',
+      1,
+      0,
+      [chunkBytes('SSND', Buffer.concat([Buffer.from([0, 0, 0, 0, 0, 0, 0, 4]), big]), { isBig: true })],
+    ],
+  ])('%s: %d frames leave %d bytes unread', (_what, frames, unreadBytes, chunks) => {
+    const { format } = open(
+      'more.aiff',
+      aiffBytes([commChunk({ channels: 1, frames, bits: 16 }), ...chunks], 'AIFF'),
+    )
+    expect(format).toMatchObject({ frames, unreadBytes })
+  })
 
   it('SSND before COMM, with an offset in front of the sound', () => {
     const read = open(

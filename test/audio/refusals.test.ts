@@ -166,6 +166,12 @@ const CRAFTED: readonly [what: string, bytes: Uint8Array, code: FailureCode, say
     /mu-law \(format tag 0007h\)/,
   ],
   [
+    'one byte per sample for 16 bits',
+    waveBytes([fmtChunk({ frameBytes: 1 }), chunkBytes('data', second)]),
+    'damaged',
+    /says 16 bits in 1 byte per sample;/,
+  ],
+  [
     'AIFF cut short',
     aiffBytes([commChunk({ channels: 1, frames: 96_000, bits: 16 }), soundChunk(second)], 'AIFF'),
     'damaged',
@@ -224,8 +230,8 @@ const CRAFTED: readonly [what: string, bytes: Uint8Array, code: FailureCode, say
       ],
       'AIFF',
     ),
-    'not-supported',
-    /Infinity Hz/,
+    'damaged',
+    /is damaged: its header does not say a sample rate; export/,
   ],
   [
     'IMA ADPCM in AIFF-C',

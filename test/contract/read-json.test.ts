@@ -44,10 +44,41 @@ describe('JSON', () => {
     expect(() => read(text)).toThrow('/a.json contains more than a chain can; choose a chain file.')
   })
 
-  it.each(['', '{', '"', '"\\', '{"a":1,}', 'stages: none', ']', ',,,', '\ufeff{}x'])(
-    '"%s" is none',
-    (text) => {
-      expect(() => read(text)).toThrow('/a.json is not JSON and so not a chain; choose a chain file.')
-    },
-  )
+  // RFC 8259, section 4: names should be unique; programs differ in what they do otherwise.
+  it.each([
+    ['stages', '{"stages":[1],"name":"c","stages":[]}'],
+    ['gainDb', '[{"settings":{"gainDb":1,"q":{},"gainDb":2}}]'],
+    ['a', String.raw`{"a":1,"\u0061":2}`],
+    ['', '{"":1, "" :2}'],
+    ['__proto__', '{"__proto__":1,"__proto__":2}'],
+  ])('with the key "%s" twice in one object is refused', (key, text) => {
+    expect(() => read(text)).toThrow(
+      `/a.json has "${key}" twice in one object, so it cannot be known which is meant; remove one of the two.`,
+    )
+  })
+
+  it.each([
+    '{"a":{"a":1},"b":{"a":2}}',
+    '[{"a":1},{"a":2}]',
+    '{"a":"a","b":"a: a, \\"a\\":"}',
+    '{"a":[{"a":1}],"b":["a","a"]}',
+  ])('with the same key in several objects is read: %s', (text) => {
+    expect(read(text)).toEqual(JSON.parse(text))
+  })
+
+  it.each([
+    '',
+    '{',
+    '"',
+    '"\\',
+    '{"a":1,}',
+    'stages: none',
+    ']',
+    ',,,',
+    '{"a":1,"a":2',
+    '{:,:}',
+    '\ufeff{}x',
+  ])('"%s" is none', (text) => {
+    expect(() => read(text)).toThrow('/a.json is not JSON and so not a chain; choose a chain file.')
+  })
 })

@@ -4,6 +4,7 @@ import { mkdirSync, readdirSync } from 'node:fs'
 import { join } from 'node:path'
 import { describe, expect, it } from 'vitest'
 import { readFailure, writeFailure } from '../../app/files/file-failures.ts'
+import { openOrdinaryFile } from '../../app/files/open-ordinary-file.ts'
 import { writeNewFile } from '../../app/files/write-file.ts'
 import { makeFolder } from '../audio/outside-tools.ts'
 
@@ -24,6 +25,7 @@ describe('the sentences', () => {
     ['EACCES', 'not-readable'],
     ['ENOENT', 'not-found'],
     ['EIO', 'not-readable'],
+    ['ENAMETOOLONG', 'invalid-input'],
   ])('reading: %s is %s', (code, expected) => {
     expect(readFailure(withCode(code), '/takes/a.wav').code).toBe(expected)
   })
@@ -31,6 +33,13 @@ describe('the sentences', () => {
   it('reading a folder names no kind of file, since manifests, chains and curves are read alike', () => {
     expect(readFailure(withCode('EISDIR'), '/stems').message).toBe(
       '/stems is a folder; choose a file inside it.',
+    )
+  })
+
+  it('reading a name that no file system takes does not blame the disk', () => {
+    const path = join(folder, `${'a'.repeat(300)}.wav`)
+    expect(() => openOrdinaryFile(path, 'a recording')).toThrow(
+      `There can be no file at ${path}, because its name or its path is too long; check the name.`,
     )
   })
 

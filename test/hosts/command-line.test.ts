@@ -59,6 +59,13 @@ describe('help', () => {
     expect(stdout.match(/^ {2}(demo|measure|process|fit|bounce|verify|serve) /gm)).toHaveLength(7)
   })
 
+  it('says what each exit status means', async () => {
+    const { stdout } = await runTakeloft(['--help'])
+    expect(stdout.replaceAll(/\s+/g, ' ')).toContain(
+      'Exit status: 0 done; 1 a verification found differences; 2 the input or the call cannot be used, the act was cancelled, or Takeloft failed.',
+    )
+  })
+
   it('gives the version of package.json', async () => {
     const { version } = JSON.parse(readFileSync(new URL('../../package.json', import.meta.url), 'utf8')) as {
       version: string
@@ -100,6 +107,21 @@ describe('a call that cannot be used', () => {
     expect(documentOf(run)).toEqual({
       failure: { code: 'invalid-input', message: "missing required argument 'file'", details: {} },
     })
+  })
+})
+
+describe('a recording that holds more than its header says', () => {
+  const short = store('short.wav', waveBytes([fmtChunk(), chunkBytes('data', sound, { size: 100 })]))
+  const remark = `${short} holds more than its header says: 0.001 s of sound were read, and 95900 bytes behind them were not; if sound is missing, export the recording again.`
+  it.each<[string, () => string[]]>([
+    ['measure', () => ['measure', short]],
+    ['measure, levels only', () => ['measure', short, '--levels-only']],
+    ['process', () => ['process', short, at('short-out.wav'), '--chain', chain]],
+  ])('is used with a remark by %s', async (_verb, words) => {
+    const run = await runTakeloft([...words(), '--json'])
+    expect(run.status).toBe(0)
+    expect(documentOf(run)).toMatchObject({ frames: 50, remarks: [remark] })
+    expect(run.stderr).toContain(`${remark}\n`)
   })
 })
 
@@ -200,6 +222,31 @@ describe('measure', () => {
 })
 
 describe('process', () => {
+  it('says once that a mic correction needs the curve of the mic, and how to give it', async () => {
+    const path = chainFile('corrected.json', Array(24).fill(defaultStages['mic-correction']))
+    const words = ['process', good, at('uncorrected.wav'), '--chain', path, '--json']
+    const run = await runTakeloft(words)
+    const remark =
+      'The mic correction does nothing, because no curve of the take’s mic was given; give one with --mic-curve.'
+    expect(documentOf(run)).toMatchObject({ remarks: [remark] })
+    expect(run.stderr.split(remark)).toHaveLength(2)
+    const curve = store('mic.csv', 'Frequency,Left,Right\n20,0,9\n1000,5,9\n20000,1,9')
+    expect(
+      documentOf(await runTakeloft([...words, '--mic-curve', curve].with(2, at('corrected.wav')))),
+    ).toMatchObject({ remarks: ['2 columns may be the level; column 2 ("Left") was read.'] })
+  })
+
+  it('counts one of something in the singular', async () => {
+    const one = store('one.wav', waveBytes([fmtChunk(), chunkBytes('data', words16([32767]))]))
+    const loud = chainFile('loud.json', [
+      { kind: 'trim', on: true, settings: { gainDb: 12, invertPolarity: false } },
+    ])
+    const { stdout, stderr } = await runTakeloft(['process', one, at('louder.wav'), '--chain', loud])
+    expect(stdout).toContain('louder.wav: 1 frame\n')
+    expect(stderr).toContain('1 sample did not fit and was held at full scale')
+    expect((await runTakeloft(['measure', one])).stdout).toContain('(1 frame)')
+  })
+
   const processed = (name: string, words: readonly string[] = []): Promise<Run> =>
     runTakeloft(['process', good, at(name), '--chain', chain, '--json', ...words])
 

@@ -78,6 +78,22 @@ describe('an error of our own ends with 2 and does not look like a difference', 
     expect(stderr).toMatch(/^Takeloft could not be started: Error: half installed/)
   })
 
+  it.each(['./compile-cache.mjs', './talk.ts', './main.ts'])(
+    'where %s of the program cannot be loaded, in a sentence',
+    async (file) => {
+      const { status, stderr } = await verifyWith(`
+        import { registerHooks } from 'node:module'
+        registerHooks({
+          resolve: (name, context, next) =>
+            name === ${JSON.stringify(file)} ? { url: 'file:///none/here.mjs', shortCircuit: true } : next(name, context),
+        })`)
+      expect(status).toBe(2)
+      expect(stderr).toMatch(
+        /^Takeloft could not be started, because a file of it cannot be loaded \(.*none\/here\.mjs.*\); install it again with "npm ci", or give this user permission to read it\.\n$/,
+      )
+    },
+  )
+
   it.each([
     ['in a callback', "setTimeout(() => { throw new Error('ours') }, 1)"],
     ['in a promise that nobody waits for', "setTimeout(() => Promise.reject(new Error('ours')), 1)"],

@@ -64,6 +64,29 @@ describe.each(['SIGINT', 'SIGTERM', 'SIGHUP'] as const)('%s ends', (signal) => {
   })
 })
 
+describe.each(['SIGINT', 'SIGTERM', 'SIGHUP'] as const)('%s before the program is loaded', (signal) => {
+  it.each([[], ['--json']])('ends with 2 and a sentence (measure %s)', async (...more: string[]) => {
+    const never = store(
+      'never.mjs',
+      "setInterval(() => {}, 1000)\nprocess.stderr.write('loading …\\n')\nawait new Promise(() => {})\n",
+    )
+    const preload = store(
+      'preload.mjs',
+      `import { registerHooks } from 'node:module'
+       registerHooks({
+         resolve: (name, context, next) =>
+           name === './talk.ts' ? { url: ${JSON.stringify(`file://${never}`)}, shortCircuit: true } : next(name, context),
+       })`,
+    )
+    const started = startTakeloft(['measure', take, ...more], undefined, ['--import', preload])
+    const ended = await interruptedAt('loading', started, signal)
+    expect(ended).toMatchObject({ status: 2, sentences: ['Cancelled.'] })
+    expect(ended.stdout).toBe(
+      more.length === 0 ? '' : '{"failure":{"code":"cancelled","message":"Cancelled.","details":{}}}\n',
+    )
+  })
+})
+
 describe.skipIf(!haveTool('flac'))('while FLAC is unpacked, Ctrl+C ends', () => {
   const flac = at('long.flac')
   beforeAll(() => void run('flac', '-s', '-0', take, '-o', flac))

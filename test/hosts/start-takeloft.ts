@@ -32,12 +32,17 @@ export interface Started {
   said(words: string): Promise<void>
 }
 
-export function startTakeloft(words: readonly string[], node: string = PINNED_NODE): Started {
+/** @param nodeOptions in front of the launcher */
+export function startTakeloft(
+  words: readonly string[],
+  node: string = PINNED_NODE,
+  nodeOptions: readonly string[] = [],
+): Started {
   const temporary = mkdtempSync(join(tmpdir(), 'takeloft-started-'))
   onTestFinished(() => rmSync(temporary, { recursive: true, force: true }))
   const cache = join(tmpdir(), 'takeloft-test-compile-cache')
   mkdirSync(cache, { recursive: true })
-  const child = spawn(node, [LAUNCHER, ...words], {
+  const child = spawn(node, [...nodeOptions, LAUNCHER, ...words], {
     stdio: ['ignore', 'pipe', 'pipe'],
     env: { ...process.env, TMPDIR: temporary, NODE_COMPILE_CACHE: cache },
     killSignal: 'SIGKILL',

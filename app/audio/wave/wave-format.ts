@@ -90,7 +90,10 @@ function encodingOf(path: string, tag: number, sampleBytes: number, bits: number
     const encoding = pcmEncodingOfBytes(sampleBytes)
     if (encoding !== null && bits > 0 && bits <= 8 * sampleBytes) return encoding
   }
-  throw damaged(path, `its header says ${bits} bits in ${sampleBytes} bytes per sample`)
+  throw damaged(
+    path,
+    `its header says ${bits} ${bits === 1 ? 'bit' : 'bits'} in ${sampleBytes} ${sampleBytes === 1 ? 'byte' : 'bytes'} per sample`,
+  )
 }
 
 function damaged(path: string, what: string): Failure {

@@ -3,7 +3,7 @@
 
 import { Failure } from '../../contract/failure.ts'
 import { textAt } from '../content-kind.ts'
-import { type Chunk, chunksOf, isChunkHeader } from '../file-chunks.ts'
+import { bytesBehindChunks, type Chunk, chunksOf, isChunkHeader } from '../file-chunks.ts'
 import type { InputFile } from '../input-file.ts'
 import { checkedFrames, emptyFailure, type PcmLayout, secondsOf } from '../pcm-layout.ts'
 import { type BroadcastInfo, decodeBroadcast, timeStampOf } from './broadcast.ts'
@@ -21,6 +21,8 @@ export function readWaveLayout(file: InputFile): PcmLayout {
   let fmt: WaveFormat | null = null
   let data: Chunk | null = null
   let broadcast: BroadcastInfo | null = null
+  /** Of further data chunks, which the standard does not allow. */
+  let moreDataBytes = 0
 
   const sizeOf = (id: string, size32: number) =>
     size32 === IN_DS64 ? (longSizes.get(id) ?? IN_DS64) : size32
@@ -28,6 +30,7 @@ export function readWaveLayout(file: InputFile): PcmLayout {
     if (chunk.id === 'ds64' && outer !== 'RIFF') readLongSizes(file, chunk, longSizes)
     else if (chunk.id === 'fmt ' && fmt === null) fmt = readWaveFormat(file, chunk)
     else if (chunk.id === 'data' && data === null) data = chunk
+    else if (chunk.id === 'data') moreDataBytes += Math.min(chunk.sizeBytes, file.sizeBytes - chunk.startByte)
     else if (chunk.id === 'bext' && broadcast === null) {
       const bext = file.bytes(chunk.startByte, Math.min(chunk.sizeBytes, BEXT_MOST_BYTES))
       broadcast = decodeBroadcast(bext)
@@ -46,6 +49,7 @@ export function readWaveLayout(file: InputFile): PcmLayout {
   if (data.sizeBytes === 0 || (data.sizeBytes === IN_DS64 && !longSizes.has('data'))) {
     throw neverClosed(file, data, fmt)
   }
+  const unreadBytes = moreDataBytes + bytesBehindChunks(file, data, 'little', sizeOf)
   return {
     format: {
       container: outer === 'RF64' ? 'rf64' : outer === 'BW64' ? 'bw64' : 'wav',
@@ -61,6 +65,7 @@ export function readWaveLayout(file: InputFile): PcmLayout {
         sampleRateHz,
       ),
       timeReferenceSamples: timeStampOf(broadcast, sampleRateHz),
+      unreadBytes: unreadBytes < frameBytes ? 0 : unreadBytes,
     },
     dataStartByte: data.startByte,
     frameBytes,

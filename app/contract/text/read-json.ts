@@ -11,58 +11,103 @@ import { MAX_JSON_CONTAINERS, MAX_JSON_DEPTH, MAX_JSON_MEMBERS, MAX_JSON_VALUES 
  * @throws Failure `invalid-input` for text that is not JSON or is larger than allowed
  */
 export function readJsonText(text: string, where: string, name: string, wanted: string): unknown {
-  if (!isBoundedJson(text)) {
+  const seen = lookOver(text)
+  if (seen === 'too-much') {
     throw new Failure('invalid-input', `${where} contains more than a ${name} can; choose ${wanted}.`, {
       where,
     })
   }
+  let value: unknown
   try {
-    return JSON.parse(text)
+    value = JSON.parse(text)
   } catch {
     throw new Failure('invalid-input', `${where} is not JSON and so not a ${name}; choose ${wanted}.`, {
       where,
     })
   }
+  // JSON.parse takes the last one, other programs the first (RFC 8259, section 4).
+  if (seen !== null) {
+    throw new Failure(
+      'invalid-input',
+      `${where} has "${seen.twice.slice(0, MOST_QUOTED)}" twice in one object, so it cannot be known which is meant; remove one of the two.`,
+      { where },
+    )
+  }
+  return value
 }
+
+const MOST_QUOTED = 60
+
+/** Whether what JSON.parse would build of a text stays within the limits; says nothing about whether it is JSON. */
+export const isBoundedJson = (text: string): boolean => lookOver(text) !== 'too-much'
 
 const QUOTE = 0x22
 const COMMA = 0x2c
+const COLON = 0x3a
 const OPEN_ARRAY = 0x5b
 const BACKSLASH = 0x5c
 const CLOSE_ARRAY = 0x5d
 const OPEN_OBJECT = 0x7b
 const CLOSE_OBJECT = 0x7d
 
-/** Whether what JSON.parse would build of a text stays within the limits; says nothing about whether it is JSON. */
-export function isBoundedJson(text: string): boolean {
-  // Members still allowed in each container that is open.
+/** What of a text is beyond the limits, or the first key that an object has twice; null for neither. */
+function lookOver(text: string): 'too-much' | { readonly twice: string } | null {
+  // Members still allowed in each container that is open, and the keys of each that is an object.
   const left: number[] = []
+  const keys: (Set<string> | null)[] = []
   let containers = 0
   let values = 0
+  let lastString = ''
+  let twice: string | null = null
   for (let i = 0; i < text.length; i++) {
     switch (text.charCodeAt(i)) {
-      case QUOTE:
-        i = endOfString(text, i + 1)
+      case QUOTE: {
+        const end = endOfString(text, i + 1)
+        lastString = text.slice(i, end + 1)
+        i = end
         break
+      }
+      case COLON: {
+        const known = keys.at(-1)
+        if (known == null || twice !== null) break
+        const key = unescaped(lastString)
+        if (known.has(key)) twice = key
+        known.add(key)
+        break
+      }
       case COMMA:
-        if (++values > MAX_JSON_VALUES) return false
-        if (left.length > 0 && --left[left.length - 1] < 0) return false
+        if (++values > MAX_JSON_VALUES) return 'too-much'
+        if (left.length > 0 && --left[left.length - 1] < 0) return 'too-much'
         break
       case OPEN_ARRAY:
         left.push(MAX_JSON_VALUES)
-        if (++containers > MAX_JSON_CONTAINERS || left.length > MAX_JSON_DEPTH) return false
+        keys.push(null)
+        if (++containers > MAX_JSON_CONTAINERS || left.length > MAX_JSON_DEPTH) return 'too-much'
         break
       case OPEN_OBJECT:
         left.push(MAX_JSON_MEMBERS)
-        if (++containers > MAX_JSON_CONTAINERS || left.length > MAX_JSON_DEPTH) return false
+        keys.push(new Set())
+        if (++containers > MAX_JSON_CONTAINERS || left.length > MAX_JSON_DEPTH) return 'too-much'
         break
       case CLOSE_ARRAY:
       case CLOSE_OBJECT:
         left.pop()
+        keys.pop()
         break
     }
   }
-  return true
+  return twice === null ? null : { twice }
+}
+
+/** A string of JSON with its quotes, so that "\u0061" and "a" are the same key. */
+function unescaped(text: string): string {
+  if (!text.includes('\\')) return text.slice(1, -1)
+  try {
+    return String(JSON.parse(text))
+  } catch {
+    // Not JSON, which JSON.parse of the whole says better.
+    return text
+  }
 }
 
 /** Index of the quote that ends a string, or of the end where there is none. */

@@ -1,5 +1,5 @@
 // The command line's verbs: parses the call, runs the same services as the windows do, and
-// says what came of it. 0 done, 1 a verification differs, 2 the input or the call cannot be used.
+// says what came of it. exit-status.ts tells what its statuses mean.
 
 import { Command, CommanderError } from 'commander'
 import { cancelledFailure, Failure, failureDataOf } from '../../contract/failure.ts'
@@ -21,6 +21,14 @@ const VERBS: Readonly<Record<string, () => Promise<(program: Command) => void>>>
 const program = new Command('takeloft')
   .description('Prepares the vocals of returning artists for the mix.')
   .version(PROGRAM.version)
+  .addHelpText(
+    'after',
+    `
+Exit status:
+  0  done;
+  1  a verification found differences;
+  2  the input or the call cannot be used, the act was cancelled, or Takeloft failed.`,
+  )
   .exitOverride()
   .showHelpAfterError('(takeloft --help lists the verbs)')
 

@@ -24,13 +24,14 @@ export interface ChainPaths {
 export function readChainFile({ chainPath, micCurvePath, targetCurvePath }: ChainPaths): {
   stages: readonly ChainStage[]
   micCurve: CurvePoints | null
+  /** What was done to the curves' texts. */
+  remarks: readonly string[]
 } {
   const chain = parseChainDocument(readJson(chainPath, CHAIN_FILE), chainPath)
-  const micCurve = micCurvePath === undefined ? null : readCurveFile(micCurvePath).points
-  const target =
-    targetCurvePath === undefined
-      ? undefined
-      : { name: targetCurvePath, curve: readCurveFile(targetCurvePath).points }
+  const mic = micCurvePath === undefined ? null : readCurveFile(micCurvePath)
+  const aimed = targetCurvePath === undefined ? null : readCurveFile(targetCurvePath)
+  const micCurve = mic === null ? null : mic.points
+  const target = aimed === null ? undefined : { name: targetCurvePath!, curve: aimed.points }
   const asksForCurves = micCurve !== null || target !== undefined
   if (asksForCurves && !chain.stages.some((stage) => stage.kind === 'mic-correction')) {
     throw new Failure(
@@ -44,5 +45,5 @@ export function readChainFile({ chainPath, micCurvePath, targetCurvePath }: Chai
       ? { ...stage, settings: { ...stage.settings, target } }
       : stage,
   )
-  return { stages, micCurve }
+  return { stages, micCurve, remarks: [...(mic?.remarks ?? []), ...(aimed?.remarks ?? [])] }
 }

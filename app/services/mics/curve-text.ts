@@ -1,16 +1,14 @@
 // Reads a curve from text as people have it: CSV, semicolons, tabs or spaces, decimal commas,
 // header lines, Hz or kHz, in any order; and back into CSV.
 
-import { CurvePoints } from '../../contract/curve.ts'
+import { CurveFrequencyHz, CurveLevelDb, type CurvePoints } from '../../contract/curve.ts'
 import type { CurveRecord } from '../../contract/entities.ts'
 import { Failure } from '../../contract/failure.ts'
-import { MAX_CURVE_LINES, MAX_CURVE_POINTS } from '../../contract/text/limits.ts'
+import { MAX_CURVE_POINTS } from '../../contract/text/limits.ts'
+import { type CurveRow, readCurveRows } from './curve-rows.ts'
 
 const THINNED_PER_OCTAVE = 96
-/** Characters before the first point; measuring programs write a page at most. */
-const MOST_HEADER = 20_000
-/** Frequencies that all stay below this are taken for kHz, unless the header says Hz. */
-const HIGHEST_KHZ = 100
+const FEWEST_POINTS = 3
 
 /** A curve read from a text. */
 export interface ReadCurve {
@@ -24,63 +22,19 @@ export interface ReadCurve {
  * @throws Failure `invalid-input` with the line that cannot be read
  */
 export function readCurveText(text: string, where: string): ReadCurve {
-  if (text.includes('\0')) {
-    throw new Failure(
-      'invalid-input',
-      `${where} is not text, so no curve can be read from it; export it as CSV or text.`,
-      {
-        where,
-      },
-    )
-  }
-  const remarks: string[] = []
-  const lines = text.replace(/^\uFEFF/, '').split(/\r\n|\r|\n/)
-  if (lines.length > MAX_CURVE_LINES) {
-    throw new Failure(
-      'invalid-input',
-      `${where} has ${lines.length} lines, and a curve has at most ${MAX_CURVE_LINES}; export fewer points, 96 to the octave are plenty.`,
-      { where },
-    )
-  }
-  const pairs: [number, number][] = []
-  let header = ''
-  for (const [index, line] of lines.entries()) {
-    const trimmed = line.trim()
-    if (trimmed === '' || trimmed.startsWith('#')) continue
-    const pair = pairOf(trimmed)
-    if (pair !== null) pairs.push(pair)
-    else if (pairs.length === 0 && header.length < MOST_HEADER && !/^[-+.,\d]/.test(trimmed))
-      header += ` ${trimmed}`
-    else {
-      throw new Failure(
-        'invalid-input',
-        `${where}, line ${index + 1}: "${trimmed.slice(0, 60)}" is not a frequency and a level; every line needs two numbers.`,
-        { where, line: index + 1 },
-      )
-    }
-  }
-  if (pairs.length < 3) {
-    throw new Failure(
-      'invalid-input',
-      `${where} has ${counted(pairs.length, 'point', 'points')}, and a curve needs at least three.`,
-      { where },
-    )
-  }
-  if (isInKilohertz(pairs, header)) {
-    for (const pair of pairs) pair[0] *= 1000
-    remarks.push('The frequencies were read as kHz.')
-  }
-  const negative = pairs.find(([frequency]) => frequency <= 0)
-  if (negative !== undefined) {
-    throw new Failure(
-      'invalid-input',
-      `${where} has the frequency ${negative[0]} Hz; frequencies must be above zero.`,
-      {
-        where,
-      },
-    )
-  }
+  const { rows, remarks, isInKilohertz } = readCurveRows(text, where)
+  if (rows.length < FEWEST_POINTS) throw tooFew(where, rows.length, 'point', 'points')
+  const scale = isInKilohertz ? 1000 : 1
+  if (isInKilohertz) remarks.push('The frequencies were read as kHz.')
+  const pairs = rows.map((row): [number, number] => {
+    const frequencyHz = row.frequency * scale
+    refuseOutside(row, frequencyHz, where)
+    return [frequencyHz, row.levelDb]
+  })
   const { points: all, repeated, wasSorted } = sortedAndMerged(pairs)
+  if (all.frequenciesHz.length < FEWEST_POINTS) {
+    throw tooFew(where, all.frequenciesHz.length, 'frequency', 'different frequencies')
+  }
   const points = all.frequenciesHz.length > MAX_CURVE_POINTS ? thinned(all) : all
   if (!wasSorted) remarks.push('The points were sorted by frequency.')
   if (repeated > 0)
@@ -90,50 +44,41 @@ export function readCurveText(text: string, where: string): ReadCurve {
       `${all.frequenciesHz.length} points were averaged into ${points.frequenciesHz.length}, ${THINNED_PER_OCTAVE} to the octave.`,
     )
   }
-  const parsed = CurvePoints.safeParse(points)
-  if (!parsed.success) {
-    throw new Failure(
-      'invalid-input',
-      `${where} cannot be used as a curve: ${parsed.error.issues[0].message}.`,
-      { where },
+  return { points, remarks }
+}
+
+function tooFew(where: string, count: number, one: string, many: string): Failure {
+  return new Failure(
+    'invalid-input',
+    `${where} has ${counted(count, one, many)}, and a curve needs at least three.`,
+    { where },
+  )
+}
+
+/** @throws Failure `invalid-input` for a point beyond what CurvePoints allows */
+function refuseOutside({ line, text, levelDb }: CurveRow, frequencyHz: number, where: string): void {
+  const refuse = (what: string): never => {
+    throw new Failure('invalid-input', `${where}, line ${line}: "${text.slice(0, 60)}" ${what}`, {
+      where,
+      line,
+    })
+  }
+  if (frequencyHz <= 0) {
+    refuse(`has a frequency of ${frequencyHz} Hz; frequencies must be above zero, so leave the line out.`)
+  }
+  const { minValue: lowestHz, maxValue: highestHz } = CurveFrequencyHz
+  if (frequencyHz < lowestHz! || frequencyHz > highestHz!) {
+    refuse(
+      `has a frequency outside ${lowestHz} Hz to ${highestHz! / 1000} kHz; correct it, or leave the line out.`,
     )
   }
-  return { points: parsed.data, remarks }
+  const { minValue: lowestDb, maxValue: highestDb } = CurveLevelDb
+  if (levelDb < lowestDb! || levelDb > highestDb!) {
+    refuse(`has a level outside ${lowestDb} dB to ${highestDb} dB; export the curve with its levels in dB.`)
+  }
 }
 
 const counted = (count: number, one: string, many: string): string => `${count} ${count === 1 ? one : many}`
-
-/** A number as people write it, with a decimal point or a decimal comma. */
-const NUMBER = /^[-+]?(\d+([.,]\d+)?|[.,]\d+)(e[-+]?\d+)?$/i
-
-/** Semicolons, tabs and spaces leave the comma to the decimals; only then is it the separator. */
-const SEPARATORS: readonly (readonly [RegExp | string, (line: string) => boolean])[] = [
-  [';', (line) => line.includes(';')],
-  ['\t', (line) => line.includes('\t')],
-  [/\s+/, (line) => /\s/.test(line)],
-  [',', (line) => line.includes(',')],
-]
-
-/** The first two numbers of one line; null where there are not two. */
-function pairOf(line: string): [number, number] | null {
-  for (const [separator, isThere] of SEPARATORS) {
-    if (!isThere(line)) continue
-    const [frequency, level] = line
-      .split(separator)
-      .map((field) => field.trim())
-      .filter((field) => field !== '')
-    if (frequency !== undefined && level !== undefined && NUMBER.test(frequency) && NUMBER.test(level)) {
-      return [Number(frequency.replace(',', '.')), Number(level.replace(',', '.'))]
-    }
-  }
-  return null
-}
-
-function isInKilohertz(pairs: readonly [number, number][], header: string): boolean {
-  if (/khz/i.test(header)) return true
-  if (/hz/i.test(header)) return false
-  return pairs.every(([frequency]) => frequency < HIGHEST_KHZ)
-}
 
 function sortedAndMerged(pairs: readonly [number, number][]): {
   points: { frequenciesHz: number[]; levelsDb: number[] }

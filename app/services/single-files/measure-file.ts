@@ -1,6 +1,7 @@
 // The facts of a recording, without a catalogue: what the command line tells of a file.
 
 import { resolve } from 'node:path'
+import { unreadRemark } from '../../audio/unread-remark.ts'
 import type { FileFacts } from '../../contract/take-facts.ts'
 import type { CallContext } from '../../contract/wire/commands.ts'
 import type { MeasuredFile } from '../../engine/measuring/measured-file.ts'
@@ -11,7 +12,7 @@ const DOING = 'Measuring'
 
 /** All that intake measures of a take. */
 export function measureFile(path: string, { signal, report }: CallContext): Promise<FileFacts> {
-  return factsOf(async (workingFolder) => {
+  return factsOf(path, async (workingFolder) => {
     const { withPool } = await import('./with-pool.ts')
     return withPool((pool) =>
       pool.run(
@@ -25,7 +26,7 @@ export function measureFile(path: string, { signal, report }: CallContext): Prom
 
 /** Loudness and peaks, without the check and the voice: done before another thread would be up. */
 export function measureFileLevels(path: string, context: CallContext): Promise<FileFacts> {
-  return factsOf(async (workingFolder) => {
+  return factsOf(path, async (workingFolder) => {
     const { measureLevels } = await import('../../engine/measuring/measure-levels.ts')
     const moved = createPauses(context, DOING)
     const measured = await measureLevels(resolve(path), workingFolder, moved, context.signal)
@@ -34,8 +35,12 @@ export function measureFileLevels(path: string, context: CallContext): Promise<F
   })
 }
 
-async function factsOf(measure: (workingFolder: string) => Promise<MeasuredFile>): Promise<FileFacts> {
+async function factsOf(
+  path: string,
+  measure: (workingFolder: string) => Promise<MeasuredFile>,
+): Promise<FileFacts> {
   const { sha256, format, facts } = await withScratchFolder(measure)
+  const remark = unreadRemark(path, format)
   return {
     sha256,
     sampleRateHz: format.sampleRateHz,
@@ -43,6 +48,7 @@ async function factsOf(measure: (workingFolder: string) => Promise<MeasuredFile>
     frames: format.frames,
     container: format.container,
     encoding: format.encoding,
+    remarks: remark === null ? [] : [remark],
     ...facts,
   }
 }

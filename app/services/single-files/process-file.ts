@@ -3,6 +3,7 @@
 
 import { existsSync, realpathSync } from 'node:fs'
 import { resolve } from 'node:path'
+import { unreadRemark } from '../../audio/unread-remark.ts'
 import { Failure } from '../../contract/failure.ts'
 import type { CallContext, StemEncoding } from '../../contract/wire/commands.ts'
 import type { ProcessedFile } from '../../engine/rendering/process-file.ts'
@@ -13,6 +14,9 @@ import { bringUpChainHelper, chainHelperFor } from '../../workers/start-chain-he
 import type { ChainPaths } from '../chains/chain-file.ts'
 
 const DOING = 'Processing'
+
+const NO_MIC_CURVE =
+  'The mic correction does nothing, because no curve of the take’s mic was given; give one with --mic-curve.'
 
 /** Paths from and to, and what the result is written as. */
 export interface ProcessRequest extends ChainPaths {
@@ -56,12 +60,12 @@ export async function processFile(
   const { createCorrectionFitter } = await import('../mics/correction-fitter.ts')
   const { createPauses } = await import('./pauses.ts')
   const { resolveStages } = await import('../chains/resolve-stages.ts')
-  const { stages, micCurve } = readChainFile(request)
+  const { stages, micCurve, remarks } = readChainFile(request)
   return withScratchFolder(async (scratch) => {
     const moved = createPauses(context, DOING)
     const readable = await readableTakePath(from, 'take', scratch, () => moved(0))
-    const { sampleRateHz } = await readFormat(readable, () => moved(0))
-    const resolved = resolveStages(stages, micCurve, sampleRateHz, createCorrectionFitter())
+    const format = await readFormat(readable, () => moved(0))
+    const resolved = resolveStages(stages, micCurve, format.sampleRateHz, createCorrectionFitter())
     const done = await processAudioFile(
       readable,
       to,
@@ -72,6 +76,11 @@ export async function processFile(
       chainHelperFor,
     )
     context.report(1, DOING)
-    return { ...done, remarks: resolved.flatMap(({ remark }) => (remark === null ? [] : [remark])) }
+    const unread = unreadRemark(from, format)
+    const isUncorrected = micCurve === null && stages.some(({ kind, on }) => on && kind === 'mic-correction')
+    return {
+      ...done,
+      remarks: [...(unread === null ? [] : [unread]), ...remarks, ...(isUncorrected ? [NO_MIC_CURVE] : [])],
+    }
   })
 }

@@ -5,6 +5,7 @@ import { existsSync } from 'node:fs'
 import { basename, extname, resolve } from 'node:path'
 import type { NewTake } from '../../../db/tables/takes.ts'
 import { hashFile } from '../../audio/sha256.ts'
+import { unreadRemark } from '../../audio/unread-remark.ts'
 import type { Take } from '../../contract/entities.ts'
 import { Failure, failureDataOf } from '../../contract/failure.ts'
 import type { Finding } from '../../contract/finding.ts'
@@ -96,6 +97,8 @@ export function intakeHandlers(workplace: Workplace): Pick<Handlers, IntakeActs>
               `${fileName} is already in the catalogue as ${take.name}; that take is used, with its mic and voice.`,
             )
           }
+          const unread = unreadRemark(fileName, format)
+          if (unread !== null) remarks.push(unread)
           if (format.sampleRateHz !== session.sampleRateHz) {
             remarks.push(
               `${fileName} is at ${format.sampleRateHz / 1000} kHz and is converted to the session’s ${session.sampleRateHz / 1000} kHz when it is heard and bounced.`,

@@ -45,6 +45,21 @@ describe('a take', () => {
     expect(outcome.remarks[0]).toContain('already in the catalogue as a')
   })
 
+  it('that holds more than its header says is taken in, and that is said', async () => {
+    const shop = openWorkshop()
+    const session = await shop.createSession()
+    const path = join(shop.folder, 'short.wav')
+    writeFileSync(
+      path,
+      waveBytes([fmtChunk(), chunkBytes('data', Buffer.alloc(96_000, 0x11), { size: 100 })]),
+    )
+    const outcome = await importAll(shop, session.id, [path])
+    expect(outcome.takes).toMatchObject([{ frames: 50 }])
+    expect(outcome.remarks).toEqual([
+      'short.wav holds more than its header says: 0.001 s of sound were read, and 95900 bytes behind them were not; if sound is missing, export the recording again.',
+    ])
+  })
+
   it('at 8 or 192 kHz is taken in, and its conversion is said', async () => {
     const shop = openWorkshop()
     const session = await shop.createSession()

@@ -4,7 +4,7 @@ import type { Command } from 'commander'
 import type { Finding } from '../../../contract/finding.ts'
 import { measureFile, measureFileLevels } from '../../../services/single-files/measure-file.ts'
 import { findingFigure, findingName, findingWords } from '../../../words/findings.ts'
-import { createCallContext, inWords, printResult } from '../talk.ts'
+import { counted, createCallContext, inWords, printResult, say } from '../talk.ts'
 
 export function addMeasureVerb(program: Command): void {
   program
@@ -16,11 +16,12 @@ export function addMeasureVerb(program: Command): void {
     .action(async (file: string, { json, levelsOnly }: { json?: true; levelsOnly?: true }) => {
       const facts = await (levelsOnly ? measureFileLevels : measureFile)(file, createCallContext())
       const findings = facts.findings.map((finding) => ({ ...finding, ...findingWords(finding) }))
+      for (const remark of facts.remarks) say(remark)
       printResult(json, { ...facts, findings }, [
         file,
         `  SHA-256           ${facts.sha256}`,
         `  format            ${facts.container}, ${facts.encoding}, ${facts.sampleRateHz} Hz, ${facts.channels} ch`,
-        `  length            ${(facts.frames / facts.sampleRateHz).toFixed(3)} s (${facts.frames} frames)`,
+        `  length            ${(facts.frames / facts.sampleRateHz).toFixed(3)} s (${counted(facts.frames, 'frame')})`,
         `  integrated        ${inWords(facts.integratedLufs, 'LUFS')}`,
         `  loudness range    ${inWords(facts.loudnessRangeLu, 'LU')}`,
         `  max momentary     ${inWords(facts.maxMomentaryLufs, 'LUFS')}`,
