@@ -21,8 +21,7 @@ import { truePeakOversampling } from '../meters/true-peak.ts'
 import { createInterpolator, GROUP_FRAMES } from '../meters/true-peak-interpolator.ts'
 import { BLOCK_FRAMES, type Stage, type StageLayout } from '../stage.ts'
 import { createWorkRows, kernels, put, take, work } from '../wasm/kernels.ts'
-import { boxLengths } from './box-smoother.ts'
-import { ceilingNumbers } from './ceiling-numbers.ts'
+import { boxLengths, designCeiling } from './ceiling-design.ts'
 import type { CeilingSettings } from './settings.ts'
 
 const TAPS = 2 * GROUP_FRAMES
@@ -34,7 +33,7 @@ const QUIET_AT = 8
 
 export function createCeiling(settings: CeilingSettings, layout: StageLayout): Stage {
   const { laneChannels, sampleRateHz } = layout
-  const { ceiling, lookAhead, latencySamples, releaseA } = ceilingNumbers(settings, sampleRateHz)
+  const { ceiling, lookAhead, latencySamples, releaseA } = designCeiling(settings, sampleRateHz)
   const leaderChannels = laneChannels[0]
   const { taps, peakFactor, nearFactor, bendFactor } = createInterpolator(truePeakOversampling(sampleRateHz))
   // The kernel looks at two phases at a time; the one that an odd number lacks is silent.

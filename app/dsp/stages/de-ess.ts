@@ -14,7 +14,7 @@
 import { warp } from '../filters/cookbook.ts'
 import { BLOCK_FRAMES, type Channels, type Stage, type StageLayout } from '../stage.ts'
 import { createWorkRows, kernels, put, take, work } from '../wasm/kernels.ts'
-import { deEssNumbers, KNEE_DB, SECTION_Q, UNTOUCHED_DB } from './de-ess-numbers.ts'
+import { designDeEss, KNEE_DB, SECTION_Q, UNTOUCHED_DB } from './de-ess-design.ts'
 import type { DeEssSettings } from './settings.ts'
 import { createSibilanceDetector } from './sibilance-detector.ts'
 
@@ -27,9 +27,9 @@ const CLEAR_EVERY_FRAMES = 512
 export function createDeEss(settings: DeEssSettings, layout: StageLayout): Stage {
   const { laneChannels, sampleRateHz } = layout
   const { shape, thresholdDb, rangeDb } = settings
-  const numbers = deEssNumbers(settings, sampleRateHz)
-  const { latencySamples, holdFrames, attackA, releaseDb, untouchedRatio } = numbers
-  const g = warp(numbers.sectionHz, sampleRateHz)
+  const design = designDeEss(settings, sampleRateHz)
+  const { latencySamples, holdFrames, attackA, releaseDb, untouchedRatio } = design
+  const g = warp(design.sectionHz, sampleRateHz)
 
   const rows = createWorkRows()
   const detector = createSibilanceDetector(laneChannels[0], sampleRateHz, rows)
@@ -52,14 +52,14 @@ export function createDeEss(settings: DeEssSettings, layout: StageLayout): Stage
   )
   let reductionDb = 0
 
-  function design(from: number, to: number): void {
+  function designSection(from: number, to: number): void {
     const at = 8 * (control + from)
     kernels.designMovingSection(at, to - from, 8 * (section + from), g, 1 / SECTION_Q, shape === 'bell')
   }
 
   // The section's state goes on at rest with the coefficients that it has for no reduction.
   work.fill(0, control, control + 2)
-  design(0, 1)
+  designSection(0, 1)
   const atRest = Float64Array.from({ length: 4 }, (_, k) => work[section + k * SECTION_ROW])
 
   /** Runs the section over frames of `sound`, of which those from `first` to `past` are touched. */
@@ -149,7 +149,7 @@ export function createDeEss(settings: DeEssSettings, layout: StageLayout): Stage
       const isTouched = reductionDb > 0
       const first = isTouched ? work[stateRow + 2] | 0 : frames
       const past = isTouched ? work[stateRow + 3] | 0 : frames
-      if (isTouched) design(first, past)
+      if (isTouched) designSection(first, past)
       put(atRest, restRow, 4)
       for (let lane = 0; lane < lanes.length; lane++) {
         for (let channel = 0; channel < laneChannels[lane]; channel++) {

@@ -16,7 +16,7 @@ import { createLaneDelay } from '../mix/lane-delay.ts'
 import { BLOCK_FRAMES, type Stage, type StageLayout } from '../stage.ts'
 import { createWorkRows, kernels, take, work } from '../wasm/kernels.ts'
 import { createOversamplingKernels } from '../wasm/oversampling-kernels.ts'
-import { driveNumbers } from './drive-numbers.ts'
+import { designDrive } from './drive-design.ts'
 import type { DriveSettings } from './settings.ts'
 
 /** Doubles that the DC block remembers: its last input and output. */
@@ -24,7 +24,7 @@ const DC_BLOCK_MEMORY = 2
 
 export function createDrive(settings: DriveSettings, layout: StageLayout): Stage {
   const { laneChannels, sampleRateHz } = layout
-  const { factor, push, tanhBias, unbentGain, bentGain, dcBlockR } = driveNumbers(settings, sampleRateHz)
+  const { factor, push, tanhBias, unbentGain, bentGain, dcBlockR } = designDrive(settings, sampleRateHz)
   const design = designOversampling(factor, sampleRateHz)
   const { latencySamples } = design
   if (settings.mixPercent === 0) {

@@ -6,14 +6,14 @@
 
 import { BLOCK_FRAMES, type Channels, type Stage, type StageLayout } from '../stage.ts'
 import { createWorkRows, kernels, put, take, work } from '../wasm/kernels.ts'
-import { expanderNumbers, OPEN_DB, SILENT_POWER } from './expander-numbers.ts'
+import { designExpander, OPEN_DB, SILENT_POWER } from './expander-design.ts'
 import type { ExpanderSettings } from './settings.ts'
 
 export function createExpander(settings: ExpanderSettings, layout: StageLayout): Stage {
   const { laneChannels, sampleRateHz } = layout
   const leaderChannels = laneChannels[0]
-  const numbers = expanderNumbers(settings, sampleRateHz)
-  const { detectorA, attackA, releaseA, holdFrames, thresholdPower, thresholdDb, slope } = numbers
+  const design = designExpander(settings, sampleRateHz)
+  const { detectorA, attackA, releaseA, holdFrames, thresholdPower, thresholdDb, slope } = design
 
   const powers = new Float64Array(leaderChannels).fill(SILENT_POWER)
   // Reduction in dB, and frames of hold that remain.

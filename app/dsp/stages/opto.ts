@@ -1,16 +1,16 @@
 // Optical-style levelling, feed-forward and in decibels: level of the leader, soft
-// knee, two cells with a memory (opto-cells.ts), gain. The level is the RMS of what a
+// knee, two cells with a memory (opto-cell-design.ts), gain. The level is the RMS of what a
 // 100 Hz high-pass lets through, and 0 dBFS is a full-scale sine (AES17), so a steady
 // tone reads its peak level. Over several channels the loudest counts.
 
+import { quadratureCoefficients } from '../filters/quadrature-design.ts'
 import { BLOCK_FRAMES, type Channels, type Stage, type StageLayout } from '../stage.ts'
 import { createWorkRows, kernels, put, take } from '../wasm/kernels.ts'
 import { stateSpaceOf } from '../wasm/section-pairs.ts'
-import { quadratureCoefficients } from './analytic-power.ts'
-import { optoNumbers } from './opto-numbers.ts'
+import { designOpto } from './opto-design.ts'
 import type { OptoSettings } from './settings.ts'
 
-/** -300 dB of power that is always there: keeps the logarithm finite and the smoother out of denormal numbers. */
+/** -300 dB of power that is always there: keeps the logarithm finite and the smoother out of denormal design. */
 const SILENT_POWER = 1e-30
 const CLEAR_EVERY_FRAMES = 512
 /** Doubles of state of a channel's level: those of its filters, and the smoothed power behind them. */
@@ -22,10 +22,7 @@ export function createOpto(settings: OptoSettings, layout: StageLayout): Stage {
   const { thresholdDbfs, kneeDb, makeUpDb } = settings
   const { laneChannels, sampleRateHz } = layout
   const leaderChannels = laneChannels[0]
-  const { highPass, detectorA, slope, untouchedPower, makeUpGain, cells } = optoNumbers(
-    settings,
-    sampleRateHz,
-  )
+  const { highPass, detectorA, slope, untouchedPower, makeUpGain, cells } = designOpto(settings, sampleRateHz)
   const levelCoefficients = Float64Array.of(
     ...stateSpaceOf(highPass),
     detectorA,

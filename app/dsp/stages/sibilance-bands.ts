@@ -3,7 +3,7 @@
 // not depend on the level into the stage.
 
 import { butterworthQs } from '../filters/prototypes.ts'
-import { sideChainHighPass, sideChainLowPass } from '../filters/side-chain-filter.ts'
+import { sideChainHighPass, sideChainLowPass } from '../filters/side-chain-sections.ts'
 import type { SvfCoefficients } from '../filters/svf.ts'
 import { smoothingCoefficient } from '../maths/time-constant.ts'
 

@@ -12,11 +12,12 @@ import type { VoiceAnalysed } from '../../../app/dsp/analysis/voice-analysis.ts'
 import type { StageKind } from '../../../app/dsp/stages/settings.ts'
 import type { Singer } from '../../../app/dsp/voice/performance.ts'
 import type { Score } from '../../../app/dsp/voice/score.ts'
-import { RAP_BARITONE, SUNG_ALTO } from '../../../app/dsp/voice/singers.ts'
+import { RAP_BARITONE } from '../../../app/dsp/voice/singers.ts'
 import { PAPER_LANTERNS_HOOK } from '../../../app/dsp/voice/songs/paper-lanterns.ts'
 import { SEVEN_STAIRS_VERSE } from '../../../app/dsp/voice/songs/seven-stairs.ts'
 import { analyse } from '../../signals/listening.ts'
 import { longTake, throughBand, throughStage } from '../../signals/voice-takes.ts'
+import { SUNG_ALTO } from '../../signals/voices.ts'
 
 interface Voice {
   readonly samples: Float64Array

@@ -3,10 +3,11 @@ import type { FindingKind } from '../../../app/dsp/meters/take-findings.ts'
 import { createTakeMeter } from '../../../app/dsp/meters/take-meter.ts'
 import { LEAD_DEVIATIONS } from '../../../app/dsp/voice/performance.ts'
 import { renderVoice } from '../../../app/dsp/voice/render-voice.ts'
-import { RAP_BARITONE, SUNG_ALTO } from '../../../app/dsp/voice/singers.ts'
+import { RAP_BARITONE } from '../../../app/dsp/voice/singers.ts'
 import { PAPER_LANTERNS_HOOK } from '../../../app/dsp/voice/songs/paper-lanterns.ts'
 import { SEVEN_STAIRS_VERSE } from '../../../app/dsp/voice/songs/seven-stairs.ts'
 import { fadeEnds, feed, quantised, tone, toneCluster, toneSequence } from '../../signals/tones.ts'
+import { SUNG_ALTO } from '../../signals/voices.ts'
 
 function factsOf(channels: readonly Float64Array[], sampleRateHz = 48000, blockFrames?: number) {
   const meter = createTakeMeter({ sampleRateHz, channels: channels.length })

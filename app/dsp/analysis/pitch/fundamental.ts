@@ -56,11 +56,3 @@ function withoutStrayOctaves(semitones: readonly number[]): number[] {
   }
   return kept
 }
-
-const NOTES = ['C', 'C sharp', 'D', 'E flat', 'E', 'F', 'F sharp', 'G', 'A flat', 'A', 'B flat', 'B']
-
-/** Nearest note of equal temperament at A4 = 440 Hz, such as 'B flat 2'. */
-export function noteName(frequencyHz: number): string {
-  const note = Math.round(69 + 12 * Math.log2(frequencyHz / 440))
-  return `${NOTES[((note % 12) + 12) % 12]} ${Math.floor(note / 12) - 1}`
-}

@@ -11,17 +11,13 @@
 
 import { smoothingCoefficient } from '../maths/time-constant.ts'
 
-export const SLOW_SHARE = 0.4
-export const MEMORY_FULL_DB = 6
-/** A last remainder that is let go at once, a step of -119 dB; the gain is exactly 1 after it. */
-export const EMPTY_DB = 1e-5
 const SLOW_FILL_SECONDS = 0.15
 const MEMORY_FILL_SECONDS = 1.5
 const MEMORY_FADE_SECONDS = 4
 const SHORT_RECOVERY = 0.1
 
 /** Smoothing coefficients, but for the slow cell's release, which is a time in frames that moves. */
-export interface OptoCellNumbers {
+export interface OptoCellDesign {
   readonly attackA: number
   readonly releaseA: number
   readonly slowFillA: number
@@ -32,12 +28,12 @@ export interface OptoCellNumbers {
   readonly moreFrames: number
 }
 
-export function optoCellNumbers(
+export function designOptoCells(
   attackSeconds: number,
   releaseSeconds: number,
   recoverySeconds: number,
   sampleRateHz: number,
-): OptoCellNumbers {
+): OptoCellDesign {
   return {
     attackA: smoothingCoefficient(attackSeconds, sampleRateHz),
     releaseA: smoothingCoefficient(releaseSeconds, sampleRateHz),

@@ -4,7 +4,7 @@ import { dbFromPower, gainFromDb } from '../maths/decibels.ts'
 import { smoothingCoefficient } from '../maths/time-constant.ts'
 import type { ExpanderSettings } from './settings.ts'
 
-/** -300 dBFS: keeps the logarithm finite and the detector out of denormal numbers. */
+/** -300 dBFS: keeps the logarithm finite and the detector out of denormal design. */
 export const SILENT_POWER = 1e-30
 /** A last remainder that is let go at once: a step of -119 dB, after which the gain is exactly 1. */
 export const OPEN_DB = 1e-5
@@ -12,7 +12,7 @@ const DETECTOR_SECONDS = 0.005
 /** Mean square of a full-scale sine. */
 const FULL_SCALE_POWER = 0.5
 
-export interface ExpanderNumbers {
+export interface ExpanderDesign {
   readonly detectorA: number
   readonly attackA: number
   readonly releaseA: number
@@ -24,7 +24,7 @@ export interface ExpanderNumbers {
   readonly slope: number
 }
 
-export function expanderNumbers(settings: ExpanderSettings, sampleRateHz: number): ExpanderNumbers {
+export function designExpander(settings: ExpanderSettings, sampleRateHz: number): ExpanderDesign {
   const { thresholdDbfs, ratio, attackMs, holdMs, releaseMs } = settings
   const thresholdPower = FULL_SCALE_POWER * gainFromDb(2 * thresholdDbfs)
   return {

@@ -1,6 +1,6 @@
 import { expect, it } from 'vitest'
-import { softKneeReductionDb } from '../reference/soft-knee.ts'
-import { SOFT_KNEE_TABLE } from './soft-knee-table.ts'
+import { SOFT_KNEE_TABLE } from '../stages/soft-knee-table.ts'
+import { softKneeReductionDb } from './soft-knee.ts'
 
 it.each(SOFT_KNEE_TABLE)(
   'soft knee of eq. 4 (JAES 60(6), 2012): %d dB in, %d dB out, within 1e-9',

@@ -9,7 +9,7 @@ const REFERENCE_BELOW_KNEE_DB = 12
 const BIAS_AT_100_PERCENT = 0.5
 const DC_BLOCK_HZ = 5
 
-export interface DriveNumbers {
+export interface DriveDesign {
   readonly factor: OversamplingFactor
   /** Gain into the curve. */
   readonly push: number
@@ -23,7 +23,7 @@ export interface DriveNumbers {
   readonly dcBlockR: number
 }
 
-export function driveNumbers(settings: DriveSettings, sampleRateHz: number): DriveNumbers {
+export function designDrive(settings: DriveSettings, sampleRateHz: number): DriveDesign {
   const pushDb = settings.amountDb - settings.referenceDbfs - REFERENCE_BELOW_KNEE_DB
   const mix = settings.mixPercent / 100
   const output = gainFromDb(settings.outputDb)

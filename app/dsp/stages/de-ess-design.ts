@@ -14,7 +14,7 @@ const RELEASE_SECONDS = 0.06
 const LOOK_AHEAD_SECONDS = 0.004
 const MIDPOINT_BELOW_SHELF = Math.SQRT1_2
 
-export interface DeEssNumbers {
+export interface DeEssDesign {
   /** How long the sound waits. */
   readonly latencySamples: number
   readonly holdFrames: number
@@ -28,7 +28,7 @@ export interface DeEssNumbers {
   readonly sectionHz: number
 }
 
-export function deEssNumbers(settings: DeEssSettings, sampleRateHz: number): DeEssNumbers {
+export function designDeEss(settings: DeEssSettings, sampleRateHz: number): DeEssDesign {
   const { shape, frequencyHz, thresholdDb, rangeDb } = settings
   return {
     latencySamples: Math.round(LOOK_AHEAD_SECONDS * sampleRateHz),

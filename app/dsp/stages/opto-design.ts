@@ -6,11 +6,11 @@
 // reduction for a tone that starts 12 dB over the threshold.
 
 import { butterworthQs } from '../filters/prototypes.ts'
-import { sideChainHighPass } from '../filters/side-chain-filter.ts'
+import { sideChainHighPass } from '../filters/side-chain-sections.ts'
 import type { SvfCoefficients } from '../filters/svf.ts'
 import { gainFromDb } from '../maths/decibels.ts'
 import { smoothingCoefficient } from '../maths/time-constant.ts'
-import { type OptoCellNumbers, optoCellNumbers } from './opto-cells.ts'
+import { designOptoCells, type OptoCellDesign } from './opto-cell-design.ts'
 import type { OptoSettings } from './settings.ts'
 
 const SIDE_CHAIN_HZ = 100
@@ -21,7 +21,7 @@ const DETECTOR_LAG = 0.67
 /** What the all-pass branches of the squared envelope take at 1 kHz. */
 const QUADRATURE_SECONDS = 0.0003
 
-export interface OptoNumbers {
+export interface OptoDesign {
   /** High-pass of the side chain, one section. */
   readonly highPass: SvfCoefficients
   /** Of the one-pole over the squared envelope. */
@@ -31,10 +31,10 @@ export interface OptoNumbers {
   /** Squared amplitude under which the static curve takes nothing. */
   readonly untouchedPower: number
   readonly makeUpGain: number
-  readonly cells: OptoCellNumbers
+  readonly cells: OptoCellDesign
 }
 
-export function optoNumbers(settings: OptoSettings, sampleRateHz: number): OptoNumbers {
+export function designOpto(settings: OptoSettings, sampleRateHz: number): OptoDesign {
   const attackSeconds = settings.attackMs / 1000
   const detectorSeconds = Math.min(LONGEST_DETECTOR_SECONDS, DETECTOR_SHARE_OF_ATTACK * attackSeconds)
   const [highPass] = sideChainHighPass(SIDE_CHAIN_HZ, butterworthQs(12), sampleRateHz)
@@ -44,7 +44,7 @@ export function optoNumbers(settings: OptoSettings, sampleRateHz: number): OptoN
     slope: 1 - 1 / settings.ratio,
     untouchedPower: gainFromDb(2 * (settings.thresholdDbfs - settings.kneeDb / 2)),
     makeUpGain: gainFromDb(settings.makeUpDb),
-    cells: optoCellNumbers(
+    cells: designOptoCells(
       attackSeconds - DETECTOR_LAG * detectorSeconds - QUADRATURE_SECONDS,
       settings.releaseMs / 1000,
       settings.recoverySeconds,
