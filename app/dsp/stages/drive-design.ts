@@ -9,33 +9,46 @@ const REFERENCE_BELOW_KNEE_DB = 12
 const BIAS_AT_100_PERCENT = 0.5
 const DC_BLOCK_HZ = 5
 
-export interface DriveDesign {
-  readonly factor: OversamplingFactor
-  /** Gain into the curve. */
+/** The drive as a memoryless curve: unbentGain x + bentGain excess(push x) x. */
+export interface DriveGains {
+  /** Linear gain into the curve. */
   readonly push: number
   /** tanh of the curve's bias. */
   readonly tanhBias: number
-  /** Gain of the sound as it came. */
+  /** Linear gain of the dry sound. */
   readonly unbentGain: number
-  /** Gain of what the curve changed of it. */
+  /** Linear gain of the difference that the curve makes. */
   readonly bentGain: number
-  /** Pole of the high-pass that keeps DC out. */
+}
+
+export interface DriveDesign extends DriveGains {
+  readonly factor: OversamplingFactor
+  /** Pole of the high-pass that blocks DC. */
   readonly dcBlockR: number
 }
 
-export function designDrive(settings: DriveSettings, sampleRateHz: number): DriveDesign {
-  const pushDb = settings.amountDb - settings.referenceDbfs - REFERENCE_BELOW_KNEE_DB
+export function driveGains(settings: DriveSettings): DriveGains {
   const mix = settings.mixPercent / 100
   const output = gainFromDb(settings.outputDb)
   return {
-    factor: oversamplingFor(pushDb),
-    push: gainFromDb(pushDb),
+    push: gainFromDb(pushDbOf(settings)),
     tanhBias: Math.tanh((BIAS_AT_100_PERCENT * settings.evenPercent) / 100),
     unbentGain: 1 - mix + mix * output,
     bentGain: mix * output,
+  }
+}
+
+/** @param sampleRateHz of the stage, before oversampling */
+export function designDrive(settings: DriveSettings, sampleRateHz: number): DriveDesign {
+  return {
+    ...driveGains(settings),
+    factor: oversamplingFor(pushDbOf(settings)),
     dcBlockR: Math.exp((-2 * Math.PI * DC_BLOCK_HZ) / sampleRateHz),
   }
 }
+
+const pushDbOf = ({ amountDb, referenceDbfs }: DriveSettings): number =>
+  amountDb - referenceDbfs - REFERENCE_BELOW_KNEE_DB
 
 /**
  * The rate at which sines to 7.35 kHz at -6 dBFS, driven this far, leave nothing above

@@ -4,7 +4,7 @@ import { dbFromPower, gainFromDb } from '../maths/decibels.ts'
 import { smoothingCoefficient } from '../maths/time-constant.ts'
 import type { ExpanderSettings } from './settings.ts'
 
-/** -300 dBFS: keeps the logarithm finite and the detector out of denormal design. */
+/** -300 dBFS: keeps the logarithm finite and the detector out of denormal numbers. */
 export const SILENT_POWER = 1e-30
 /** A last remainder that is let go at once: a step of -119 dB, after which the gain is exactly 1. */
 export const OPEN_DB = 1e-5

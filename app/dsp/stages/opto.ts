@@ -10,7 +10,7 @@ import { stateSpaceOf } from '../wasm/section-pairs.ts'
 import { designOpto } from './opto-design.ts'
 import type { OptoSettings } from './settings.ts'
 
-/** -300 dB of power that is always there: keeps the logarithm finite and the smoother out of denormal design. */
+/** -300 dB of power that is always there: keeps the logarithm finite and the smoother out of denormal numbers. */
 const SILENT_POWER = 1e-30
 const CLEAR_EVERY_FRAMES = 512
 /** Doubles of state of a channel's level: those of its filters, and the smoothed power behind them. */

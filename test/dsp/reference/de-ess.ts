@@ -5,9 +5,9 @@ import { createLaneDelay } from '../../../app/dsp/mix/lane-delay.ts'
 import { BLOCK_FRAMES, type Stage, type StageLayout } from '../../../app/dsp/stage.ts'
 import { designDeEss, KNEE_DB, SECTION_Q, UNTOUCHED_DB } from '../../../app/dsp/stages/de-ess-design.ts'
 import type { DeEssSettings } from '../../../app/dsp/stages/settings.ts'
+import { softKneeReductionDb } from '../../../app/dsp/stages/static-curves.ts'
 import { createSibilanceDetector } from './de-ess-detector.ts'
 import { createDynamicSection } from './dynamic-section.ts'
-import { softKneeReductionDb } from './soft-knee.ts'
 
 export function createPlainDeEss(settings: DeEssSettings, layout: StageLayout): Stage {
   const { laneChannels, sampleRateHz } = layout

@@ -4,11 +4,11 @@ import { dbFromPower, gainFromDb } from '../../../app/dsp/maths/decibels.ts'
 import { BLOCK_FRAMES, type Stage, type StageLayout } from '../../../app/dsp/stage.ts'
 import { designOpto } from '../../../app/dsp/stages/opto-design.ts'
 import type { OptoSettings } from '../../../app/dsp/stages/settings.ts'
+import { softKneeReductionDb } from '../../../app/dsp/stages/static-curves.ts'
 import { ANALYTIC_STATE_LENGTH, createAnalyticPower } from './analytic-power.ts'
 import { applyGains } from './lane-gain.ts'
 import { createOptoCells } from './opto-cells.ts'
 import { createSideChainFilter } from './side-chain-filter.ts'
-import { softKneeReductionDb } from './soft-knee.ts'
 
 const SILENT_POWER = 1e-30
 

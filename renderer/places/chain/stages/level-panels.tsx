@@ -1,5 +1,6 @@
 // Panels of the stages that are drawn as level out over level in: trim, expander, opto, ceiling.
 
+import { expanderOutputDbfs, optoOutputDbfs } from '../../../../app/dsp/stages/static-curves.ts'
 import { rangeOf, withSettings } from '../../../formats/chain/setting-fields.ts'
 import { tenthWithin } from '../../../formats/chain/settings-in-place.ts'
 import { formatRatio } from '../../../formats/chain/stage-words.ts'
@@ -10,7 +11,6 @@ import { PlotLine, PlotPoint, widthOf } from '../../../parts/plot/plot-handles.t
 import { editStage } from '../../../state/chain/chain-draft.ts'
 import { SettingFields } from './setting-fields-panel.tsx'
 import type { PanelProps } from './stage-panel.tsx'
-import { expanderOutputDbfs, optoOutputDbfs } from './static-curves.ts'
 
 const dbfs = (value: number): string => withUnit(formatNumber(value, 1), 'dBFS')
 
