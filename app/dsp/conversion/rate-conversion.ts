@@ -7,7 +7,7 @@
 
 import { kaiserLowPass, kaiserTaps } from '../filters/kaiser-low-pass.ts'
 import { BLOCK_FRAMES } from '../stage.ts'
-import { createKernelInstance, createWorkRows } from '../wasm/kernels.ts'
+import { createKernelInstance, createWorkRows, viewOf } from '../wasm/kernels.ts'
 
 export interface FrameSpan {
   readonly startFrame: number
@@ -116,12 +116,15 @@ const known = new Map<string, ConversionKernels>()
 function conversionKernels(fromHz: number, toHz: number): ConversionKernels {
   const conversion = designConversion(fromHz, toHz)
   const { phases, step, taps, length } = conversion
-  const { kernels, work } = createKernelInstance()
-  const rows = createWorkRows(work)
+  const instance = createKernelInstance()
+  const rows = createWorkRows(instance)
   const tapRow = rows.row(taps.length)
-  work.set(taps, tapRow)
-  const inputRow = rows.row(Math.ceil((BLOCK_FRAMES * step) / phases) + length + 1)
+  viewOf(tapRow, taps.length, instance).set(taps)
+  const mostInput = Math.ceil((BLOCK_FRAMES * step) / phases) + length + 1
+  const inputRow = rows.row(mostInput)
+  const inputView = viewOf(inputRow, mostInput, instance)
   const outputRow = rows.row(BLOCK_FRAMES)
+  const outputView = viewOf(outputRow, BLOCK_FRAMES, instance)
   const wholeStep = Math.floor(step / phases)
   const phaseStep = step % phases
   return {
@@ -131,21 +134,21 @@ function conversionKernels(fromHz: number, toHz: number): ConversionKernels {
       const from = span.startFrame - inputStartFrame
       const first = Math.min(Math.max(0, -from), span.frames)
       const past = Math.max(first, Math.min(span.frames, input.length - from))
-      work.fill(0, inputRow, inputRow + first)
-      work.set(input.subarray(from + first, from + past), inputRow + first)
-      work.fill(0, inputRow + past, inputRow + span.frames)
-      kernels.convertRate(
-        8 * inputRow,
-        8 * outputRow,
+      inputView.fill(0, 0, first)
+      inputView.set(input.subarray(from + first, from + past), first)
+      inputView.fill(0, past, span.frames)
+      instance.kernels.convertRate(
+        inputRow,
+        outputRow,
         frames,
-        8 * tapRow,
+        tapRow,
         length,
         phases,
         conversion.firstPhase(outputFrame),
         wholeStep,
         phaseStep,
       )
-      output.set(work.subarray(outputRow, outputRow + frames), at)
+      output.set(frames === BLOCK_FRAMES ? outputView : outputView.subarray(0, frames), at)
     },
   }
 }

@@ -20,7 +20,8 @@ import { dbFromGain } from '../maths/decibels.ts'
 import { truePeakOversampling } from '../meters/true-peak.ts'
 import { createInterpolator, GROUP_FRAMES } from '../meters/true-peak-interpolator.ts'
 import { BLOCK_FRAMES, type Stage, type StageLayout } from '../stage.ts'
-import { createWorkRows, kernels, put, take, work } from '../wasm/kernels.ts'
+import { clearRow, copyIn, copyOut, createWorkRows, kernels } from '../wasm/kernels.ts'
+import { type Row, rowAt } from '../wasm/row.ts'
 import { boxLengths, designCeiling } from './ceiling-design.ts'
 import type { CeilingSettings } from './settings.ts'
 
@@ -59,16 +60,16 @@ export function createCeiling(settings: CeilingSettings, layout: StageLayout): S
 
   /** Writes what is to be taken off to `control`; returns the greatest of it. */
   function runControl(frames: number): number {
-    put(phaseTaps, tapRow, phaseTaps.length)
-    work.fill(0, control, control + frames)
+    copyIn(phaseTaps, tapRow, phaseTaps.length)
+    clearRow(control, frames)
     let isAny = 0
     for (let channel = 0; channel < leaderChannels; channel++) {
       isAny |= kernels.raiseToIntervalPeaks(
-        8 * (leaderRows[channel] + history),
+        rowAt(leaderRows[channel], history),
         frames,
-        8 * control,
+        control,
         ceiling,
-        8 * tapRow,
+        tapRow,
         phases,
         peakFactor,
         nearFactor,
@@ -77,26 +78,26 @@ export function createCeiling(settings: CeilingSettings, layout: StageLayout): S
     }
     // What was let go long ago has left the queue and both means.
     if (isAny === 0 && controlState[QUIET_AT] >= lookAhead) return 0
-    put(controlState, stateRow, controlState.length)
+    copyIn(controlState, stateRow, controlState.length)
     const greatest = kernels.runCeilingControl(
-      8 * control,
+      control,
       frames,
-      8 * stateRow,
+      stateRow,
       ceiling,
       releaseA,
       window,
       firstLength,
       secondLength,
     )
-    take(stateRow, controlState, controlState.length)
+    copyOut(stateRow, controlState, controlState.length)
     return greatest
   }
 
   /** Puts what a channel heard before and its block in place, and keeps what the next block needs. */
-  function recall(samples: Float64Array, heardBefore: Float64Array, row: number, frames: number): void {
-    put(heardBefore, row, history)
-    put(samples, row + history, frames)
-    take(row + frames, heardBefore, history)
+  function recall(samples: Float64Array, heardBefore: Float64Array, row: Row, frames: number): void {
+    copyIn(heardBefore, row, history)
+    copyIn(samples, rowAt(row, history), frames)
+    copyOut(rowAt(row, frames), heardBefore, history)
   }
 
   return {
@@ -116,12 +117,12 @@ export function createCeiling(settings: CeilingSettings, layout: StageLayout): S
           const samples = lanes[lane][channel]
           const row = lane === 0 ? leaderRows[channel] : followerRow
           if (lane > 0) recall(samples, before[lane][channel], row, frames)
-          const late = row + history - latencySamples
+          const late = rowAt(row, history - latencySamples)
           if (greatest > 0) {
-            kernels.takeOff(8 * late, 8 * control, frames)
-            if (lane === 0) kernels.clampRow(8 * late, frames, ceiling)
+            kernels.attenuateRow(late, control, frames)
+            if (lane === 0) kernels.clampRow(late, frames, ceiling)
           }
-          take(late, samples, frames)
+          copyOut(late, samples, frames)
         }
       }
     },

@@ -88,7 +88,7 @@ export function runCeilingControl(
 }
 
 /** Samples times 1 less what is taken off, in place. @param frames rounded up to a multiple of 2 */
-export function takeOff(samples: usize, taken: usize, frames: i32): void {
+export function attenuateRow(samples: usize, taken: usize, frames: i32): void {
   const one = f64x2.splat(1)
   for (let i = 0; i < frames << 3; i += 16) {
     v128.store(samples + i, f64x2.mul(v128.load(samples + i), f64x2.sub(one, v128.load(taken + i))))

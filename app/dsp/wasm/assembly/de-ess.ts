@@ -224,7 +224,7 @@ export function runMovingSection(
 }
 
 /** The section's state alone, while nothing is taken off. @param coefficients p11, p21, p22, q2 at rest */
-export function followAtRest(samples: usize, frames: i32, coefficients: usize, state: usize): void {
+export function advanceAtRest(samples: usize, frames: i32, coefficients: usize, state: usize): void {
   const p11 = load<f64>(coefficients)
   const p21 = load<f64>(coefficients, 8)
   const p22 = load<f64>(coefficients, 16)

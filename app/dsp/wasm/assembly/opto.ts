@@ -196,7 +196,12 @@ export function runOptoCells(reductionsDb: usize, frames: i32, coefficients: usi
 }
 
 /** Reductions in dB to gains, in place; where nothing is taken off it is exactly `makeUpGain`. */
-export function writeReducedGains(reductionsDb: usize, frames: i32, makeUpDb: f64, makeUpGain: f64): void {
+export function writeGainsOfReductions(
+  reductionsDb: usize,
+  frames: i32,
+  makeUpDb: f64,
+  makeUpGain: f64,
+): void {
   const makeUp = f64x2.splat(makeUpDb)
   const full = f64x2.splat(makeUpGain)
   for (let i = 0; i < frames << 3; i += 16) {
