@@ -14,7 +14,7 @@ const GRACE_MS = 250
 /** They look every few milliseconds, and have files open that would be left behind. */
 const ENDING_BY_THEMSELVES: ReadonlySet<JobName> = new Set<JobName>(['bounceUnit', 'unpackTake'])
 
-export interface JobOptions {
+interface JobOptions {
   readonly signal?: AbortSignal
   readonly onProgress?: (fraction: number) => void
 }

@@ -3,7 +3,7 @@
 
 import { createMonoFeed } from '../check/mono-feed.ts'
 import { dbFromPower } from '../maths/decibels.ts'
-import type { Channels } from '../stage.ts'
+import { BLOCK_FRAMES, type Channels } from '../stage.ts'
 import { type Fundamental, fundamentalOf } from './pitch/fundamental.ts'
 import { createPitchFinder } from './pitch/pitch-finder.ts'
 import { findResonances, type Resonance } from './pitch/resonances.ts'
@@ -18,7 +18,7 @@ import { type VoiceBands, voiceBandsOf } from './spectra/voice-bands.ts'
 import { createVoiceEnvelope } from './voice-envelope.ts'
 
 /** Less voice than this says nothing reliable of pitch range and spectrum (dsp-notes 0). */
-export const LEAST_VOICE_SECONDS = 10
+const LEAST_VOICE_SECONDS = 10
 
 export interface VoiceAnalysed {
   readonly outcome: 'analysed'
@@ -42,7 +42,7 @@ export interface VoiceAnalysed {
   readonly bands: VoiceBands
 }
 
-export interface NotEnoughVoice {
+interface NotEnoughVoice {
   readonly outcome: 'not-enough-material'
   readonly activeSeconds: number
   readonly voicedSeconds: number
@@ -52,14 +52,12 @@ export interface NotEnoughVoice {
 
 export type VoiceAnalysis = VoiceAnalysed | NotEnoughVoice
 
-export interface VoiceAnalyser {
+interface VoiceAnalyser {
   /** @param frames how many frames of every channel to take, finite values only; two channels count as their mean */
   add(channels: Channels, frames: number): void
   finish(): VoiceAnalysis
 }
 
-/** Frames handed on at once: no more than one step of the long frames, so that their pitch is known in time. */
-const BLOCK_FRAMES = 2048
 /** Voice this far under its loud frames is left out of the spectrum: reverberation and bleed. */
 const VOICED_RANGE_DB = 30
 /** With less of the sounding time voiced, this is no solo voice. */

@@ -20,7 +20,7 @@ export function envelopeFrequencyHz(point: number): number {
   return LOWEST_HZ * 2 ** (point / ENVELOPE_POINTS_PER_OCTAVE)
 }
 
-export interface VoiceEnvelope {
+interface VoiceEnvelope {
   /** Where the envelope is read: 100 Hz and up, 24 points to the octave, to 12 kHz or near half the rate. */
   readonly frequenciesHz: readonly number[]
   /** Power per bin at those frequencies for the last measured frame. */

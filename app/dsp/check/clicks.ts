@@ -9,7 +9,7 @@ import { createLinearPredictor } from './linear-prediction.ts'
 /** What the search keeps of the take on either side of a suspect. */
 export const CLICK_REACH_SECONDS = 0.05
 
-export interface ClickSearch {
+interface ClickSearch {
   /** One segment of about 1 ms has ended with this greatest second difference. */
   segment(corner: number): void
   /**

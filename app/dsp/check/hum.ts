@@ -6,7 +6,7 @@
 import { dbFromPower } from '../maths/decibels.ts'
 import { createRealFft } from '../maths/fft.ts'
 
-export interface HumHarmonic {
+interface HumHarmonic {
   readonly harmonic: number
   readonly frequencyHz: number
   /** RMS level of this harmonic alone. */
@@ -24,7 +24,7 @@ export interface HumFamily {
   readonly rateRatio: number
 }
 
-export interface HumSearch {
+interface HumSearch {
   add(samples: Float64Array, from: number, count: number): void
   /** @param isPause for each 10 ms of the take; @param frameSeconds length of those */
   family(isPause: Uint8Array, frameSeconds: number): HumFamily | null

@@ -5,11 +5,11 @@
 import { GrowingDoubles } from '../maths/growing-doubles.ts'
 
 /** Below lie rumble and offset, which say nothing about when somebody sings. */
-export const LEVEL_FROM_HZ = 80
+const LEVEL_FROM_HZ = 80
 /** What a leading /s/ or /f/ has above all else. */
 const HIGH_FROM_HZ = 3000
 /** Millisecond segments in a frame. */
-export const SEGMENTS_PER_FRAME = 10
+const SEGMENTS_PER_FRAME = 10
 
 export interface LevelTrack {
   /** Frames of the take in a segment, about 1 ms, and in a level frame of ten of them. */

@@ -2,7 +2,7 @@
 // what it could not foretell. Autocorrelation method with the Levinson-Durbin recursion
 // (Makhoul, "Linear prediction: a tutorial review", Proc. IEEE 63, 1975; from memory).
 
-export interface LinearPredictor {
+interface LinearPredictor {
   readonly order: number
   /**
    * Finds the predictor of a windowed stretch.

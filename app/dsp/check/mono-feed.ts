@@ -4,7 +4,7 @@
 
 import type { Channels } from '../stage.ts'
 
-export interface MonoFeed {
+interface MonoFeed {
   read(channels: Channels, from: number, count: number, into: Float64Array, at: number): void
   /** Whether the two channels carry the same sound with opposite signs. */
   areOpposite(): boolean

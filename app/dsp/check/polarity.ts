@@ -15,7 +15,7 @@ export interface Polarity {
   readonly voicedSeconds: number
 }
 
-export interface PolarityMeter {
+interface PolarityMeter {
   /** `count` samples from `from` on of the voice near 12 kHz, any number. */
   add(samples: Float64Array, from: number, count: number): void
   /** @param isVoice false where what sounds is not one voice: then nothing is decided */

@@ -5,7 +5,7 @@ import { dbFromPower } from '../maths/decibels.ts'
 import { GrowingDoubles } from '../maths/growing-doubles.ts'
 import type { Span } from '../maths/span.ts'
 
-export interface PopSearch {
+interface PopSearch {
   /** `count` samples from `from` on of the take near 3 kHz, any number. */
   add(samples: Float64Array, from: number, count: number): void
   /** @param sounding where the voice sounds, from the beginning of the take */

@@ -33,7 +33,7 @@ const MOST_LAGS = 6
 const AGREEING_SHARE = 0.85
 
 /** Compares one print with others; what is worked out of the first is kept for all of them. */
-export interface PrintComparer {
+interface PrintComparer {
   /** What the other has of the phrases, at each lag at which it has some. */
   compare(other: VoicePrint): readonly SharedSound[]
 }

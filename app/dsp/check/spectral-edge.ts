@@ -19,7 +19,7 @@ export interface SpectralEdge {
   readonly fromRateHz: number | null
 }
 
-export interface EdgeSearch {
+interface EdgeSearch {
   /** `count` samples from `from` on, any number; about half of them are looked at. */
   add(samples: Float64Array, from: number, count: number): void
   edge(): SpectralEdge | null

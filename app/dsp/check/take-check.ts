@@ -2,7 +2,7 @@
 // looked for listens to the same blocks, and answers when the take has ended.
 
 import type { Finding } from '../meters/take-findings.ts'
-import type { Channels } from '../stage.ts'
+import { BLOCK_FRAMES, type Channels } from '../stage.ts'
 import { splitAtBreaths } from './breaths.ts'
 import { type CheckEvidence, checkFindings } from './check-findings.ts'
 import { CLICK_REACH_SECONDS, createClickSearch } from './clicks.ts'
@@ -32,15 +32,12 @@ export interface CheckedTake {
   readonly print: VoicePrint
 }
 
-export interface TakeCheckMeter {
+interface TakeCheckMeter {
   /** @param frames how many frames of every channel to take, any number; finite values only */
   add(channels: Channels, frames: number): void
   /** Ends the take; nothing may be added after it. */
   finish(): CheckedTake
 }
-
-/** Frames that everything is handed at once. */
-const BLOCK_FRAMES = 4096
 
 export function createTakeCheck(layout: {
   readonly sampleRateHz: number

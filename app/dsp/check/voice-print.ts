@@ -10,7 +10,7 @@ export interface VoicePrint {
   readonly bits: Uint8Array
 }
 
-export interface PrintTaker {
+interface PrintTaker {
   add(samples: Float64Array, from: number, count: number): void
   print(): VoicePrint
 }

@@ -9,7 +9,7 @@ import { kaiserLowPass, kaiserTaps } from '../filters/kaiser-low-pass.ts'
 import { BLOCK_FRAMES } from '../stage.ts'
 import { createKernelInstance, createWorkRows, viewOf } from '../wasm/kernels.ts'
 
-export interface FrameSpan {
+interface FrameSpan {
   readonly startFrame: number
   readonly frames: number
 }
@@ -53,7 +53,7 @@ export function isConvertible(fromHz: number, toHz: number): boolean {
 }
 
 /** What a pair of rates comes to; output frame m lies at m * step on the grid of phases per input frame. */
-export interface Conversion extends PhaseTable {
+interface Conversion extends PhaseTable {
   readonly phases: number
   readonly step: number
   /**

@@ -6,7 +6,7 @@ import { bytesOf, copyIn, createWorkRows, kernels, wordsOf } from '../wasm/kerne
 import { NO_ROW, type Row } from '../wasm/row.ts'
 import { ditherStates } from './dither.ts'
 
-export interface WordCoder {
+interface WordCoder {
   /** Samples beyond full scale so far that were held at the nearest word. */
   readonly clippedSamples: number
   /**

@@ -7,7 +7,7 @@ import type { Band } from '../stages/settings.ts'
 import { addBandLevels } from './band-slopes.ts'
 import type { Curve } from './curve.ts'
 
-export interface BandFitRequest {
+interface BandFitRequest {
   /** Levels to follow, on a grid that is even over log f. */
   readonly curve: Curve
   /** How much each point counts; 0 leaves it free. */

@@ -15,7 +15,7 @@ const RANGE_HZ = [50, 2000] as const
 const MOST_DB = 12
 
 /** Rise over the far field in dB. */
-export function proximityDb(gradientShare: number, distanceM: number, frequencyHz: number): number {
+function proximityDb(gradientShare: number, distanceM: number, frequencyHz: number): number {
   const ratio = (gradientShare * SPEED_OF_SOUND_M_S) / (2 * Math.PI * frequencyHz * distanceM)
   return 10 * Math.log10(1 + ratio * ratio)
 }

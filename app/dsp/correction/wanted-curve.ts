@@ -23,7 +23,7 @@ export interface WantedRequest {
   readonly toHz: number
 }
 
-export interface Wanted {
+interface Wanted {
   /** 24 points to the octave from 20 Hz; 0 dB outside the range. */
   readonly curve: Curve
   /** Where both curves have data and the correction may act. */

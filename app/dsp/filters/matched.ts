@@ -71,7 +71,7 @@ export function designLowCut(settings: LowCutSettings, sampleRateHz: number): Sv
 }
 
 /** One high-pass section, exact in its slope toward 0 Hz. */
-export function designHighPass(cornerHz: number, q: number, sampleRateHz: number): SvfCoefficients {
+function designHighPass(cornerHz: number, q: number, sampleRateHz: number): SvfCoefficients {
   const grid = fitGrid(cornerHz, q, sampleRateHz, (frequencyHz) =>
     analogueHighPassDb(cornerHz, q, frequencyHz),
   )

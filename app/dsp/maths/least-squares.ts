@@ -16,13 +16,13 @@ export interface LeastSquaresProblem {
   evaluate(parameters: Float64Array, residuals: Float64Array, jacobian: Float64Array): void
 }
 
-export interface LeastSquaresOptions {
+interface LeastSquaresOptions {
   readonly maxIterations: number
   /** Ends when a step improves the sum of squares by less than this share of it. */
   readonly relativeTolerance: number
 }
 
-export interface LeastSquaresSolution {
+interface LeastSquaresSolution {
   readonly parameters: Float64Array
   readonly sumOfSquares: number
 }

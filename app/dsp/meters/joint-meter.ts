@@ -9,7 +9,7 @@ import { createSamplePeakMeter } from './sample-peak.ts'
 import { createStrandMeter } from './strands.ts'
 
 /** null: the material has no value (too short or silent). */
-export interface JointLevels {
+interface JointLevels {
   /** RMS over the active blocks, mean of the channels; a full-scale sine reads -3.01. */
   readonly rmsLevelDbfs: number | null
   /** Greatest sample of any channel. */

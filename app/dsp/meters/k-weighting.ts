@@ -14,7 +14,7 @@ export interface BiquadCoefficients {
   readonly a2: number
 }
 
-export interface KWeightingCoefficients {
+interface KWeightingCoefficients {
   /** Stage 1: the shelf that stands for the head. */
   readonly shelf: BiquadCoefficients
   /** Stage 2: the high-pass (RLB curve). */
@@ -73,7 +73,7 @@ function highPassDenominator(sampleRateHz: number): { a0: number; a1: number; a2
 }
 
 /** The running filter of all channels of one programme. */
-export interface KWeightedEnergy {
+interface KWeightedEnergy {
   /**
    * Filters frames `fromFrame` up to `toFrame` (excluded) and returns the sum over
    * channels of weight times the sum of squares (linear, full scale = 1).

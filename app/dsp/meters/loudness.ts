@@ -59,12 +59,12 @@ export function loudnessChannelWeights(channels: number): readonly number[] {
 }
 
 /** Loudness in LUFS of a K-weighted mean square summed over channels; null for 0. */
-export function lufsFromPower(power: number): number | null {
+function lufsFromPower(power: number): number | null {
   return power > 0 ? OFFSET_LU + dbFromPower(power) : null
 }
 
 /** K-weighted mean square at which the loudness is `lufs`. */
-export function powerFromLufs(lufs: number): number {
+function powerFromLufs(lufs: number): number {
   return 10 ** ((lufs - OFFSET_LU) / 10)
 }
 

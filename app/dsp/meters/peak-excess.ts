@@ -22,7 +22,7 @@ const surveyedGroups = rows.row(WORK_GROUPS)
 /** Room for rounding: a bound that is too tight by one bit could hide a peak. */
 const MARGIN = 1 + 1e-9
 
-export interface PeakExcessMeter {
+interface PeakExcessMeter {
   /** @param frames how many frames of every channel to take, finite values only */
   add(channels: Channels, frames: number): void
   /**

@@ -12,7 +12,7 @@ export function isMeasurable(sample: number): boolean {
   return Math.abs(sample) <= LARGEST_SAMPLE
 }
 
-export interface SamplePeakMeter {
+interface SamplePeakMeter {
   /**
    * @param frames how many frames of every channel to take
    * @returns false, and nothing is taken, where a sample is not measurable

@@ -13,7 +13,7 @@ import { type Finding, takeFindings } from './take-findings.ts'
 import { createTruePeakMeter } from './true-peak.ts'
 
 /** null: the material has no value (too short or silent). */
-export interface TakeFacts {
+export interface MeterFacts {
   readonly sampleRateHz: number
   readonly channels: number
   /** All frames that were handed in. */
@@ -41,7 +41,7 @@ export interface TakeMeter {
   /** Whether every sample so far was a number. */
   isFinite(): boolean
   /** The facts so far; may be asked for at any time. */
-  facts(): TakeFacts
+  facts(): MeterFacts
 }
 
 /** @throws RangeError for a rate below 4 kHz or no channel */
@@ -57,7 +57,7 @@ export function createTakeMeter(layout: {
   const digitalZero = new DigitalZero(sampleRateHz)
   let frames = 0
   let measuredFrames = 0
-  let firstNonFinite: TakeFacts['firstNonFinite'] = null
+  let firstNonFinite: MeterFacts['firstNonFinite'] = null
 
   /** Takes a block into the peak meter up to the first sample that is no number; returns how many frames that are. */
   function addFinite(channels: Channels, blockFrames: number): number {

@@ -26,7 +26,7 @@ const surveyedGroups = rows.row(WORK_GROUPS + 2)
 export const OVER_FULL_SCALE_DBTP = 0.01
 const OVER_FULL_SCALE = 10 ** (OVER_FULL_SCALE_DBTP / 20)
 
-export interface TruePeakMeter {
+interface TruePeakMeter {
   /** @param frames how many frames of every channel to take, finite values only */
   add(channels: Channels, frames: number): void
   /**

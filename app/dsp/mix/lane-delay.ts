@@ -3,7 +3,7 @@
 
 import type { Channels } from '../stage.ts'
 
-export interface LaneDelay {
+interface LaneDelay {
   /** One ring per channel; its last element is the position in it. */
   readonly memory: readonly Float64Array[]
   process(lanes: readonly Channels[], frames: number): void

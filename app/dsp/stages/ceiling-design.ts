@@ -7,7 +7,7 @@ import type { CeilingSettings } from './settings.ts'
 
 const SINGLE_PRECISION_MARGIN = 2 ** -23
 
-export interface CeilingDesign {
+interface CeilingDesign {
   /** Linear; lies 2^-23 under the setting, so that 32-bit floats keep to it too. */
   readonly ceiling: number
   /** Frames, 1 or more. */

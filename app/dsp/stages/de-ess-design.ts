@@ -14,7 +14,7 @@ const RELEASE_SECONDS = 0.06
 const LOOK_AHEAD_SECONDS = 0.004
 const MIDPOINT_BELOW_SHELF = Math.SQRT1_2
 
-export interface DeEssDesign {
+interface DeEssDesign {
   /** How long the sound waits. */
   readonly latencySamples: number
   readonly holdFrames: number

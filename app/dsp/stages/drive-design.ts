@@ -10,7 +10,7 @@ const BIAS_AT_100_PERCENT = 0.5
 const DC_BLOCK_HZ = 5
 
 /** The drive as a memoryless curve: unbentGain x + bentGain excess(push x) x. */
-export interface DriveGains {
+interface DriveGains {
   /** Linear gain into the curve. */
   readonly push: number
   /** tanh of the curve's bias. */
@@ -21,7 +21,7 @@ export interface DriveGains {
   readonly bentGain: number
 }
 
-export interface DriveDesign extends DriveGains {
+interface DriveDesign extends DriveGains {
   readonly factor: OversamplingFactor
   /** Pole of the high-pass that blocks DC. */
   readonly dcBlockR: number

@@ -12,7 +12,7 @@ const DETECTOR_SECONDS = 0.005
 /** Mean square of a full-scale sine. */
 const FULL_SCALE_POWER = 0.5
 
-export interface ExpanderDesign {
+interface ExpanderDesign {
   readonly detectorA: number
   readonly attackA: number
   readonly releaseA: number

@@ -21,7 +21,7 @@ const DETECTOR_LAG = 0.67
 /** What the all-pass branches of the squared envelope take at 1 kHz. */
 const QUADRATURE_SECONDS = 0.0003
 
-export interface OptoDesign {
+interface OptoDesign {
   /** High-pass of the side chain, one section. */
   readonly highPass: SvfCoefficients
   /** Of the one-pole over the squared envelope. */

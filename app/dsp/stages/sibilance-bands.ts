@@ -25,7 +25,7 @@ export const SILENT_POWER = 1e-30
 
 type ThreeSections = readonly [SvfCoefficients, SvfCoefficients, SvfCoefficients]
 
-export interface SibilanceBands {
+interface SibilanceBands {
   readonly sibilantBand: ThreeSections
   readonly voiceBand: ThreeSections
   /** What the followers of the powers keep from frame to frame, by band and way. */

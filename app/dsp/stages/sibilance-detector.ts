@@ -13,7 +13,7 @@ const SECTIONS = 3
 const FILTER_STATE_LENGTH = SECTIONS * PAIR_STATE_LENGTH
 const STATE_LENGTH = FILTER_STATE_LENGTH + 2
 
-export interface SibilanceDetector {
+interface SibilanceDetector {
   readonly memory: readonly Float64Array[]
   /** Writes the ratio of the bands' powers to a row; over several channels the greatest. */
   run(leader: Channels, ratios: Row, frames: number): void

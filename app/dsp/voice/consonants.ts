@@ -26,7 +26,7 @@ export type Consonant =
   | 'Y'
 
 /** One consonant at an unhurried pace; hurried ones are shortened as a whole. */
-export interface ConsonantSpec {
+interface ConsonantSpec {
   /** Closure with the mouth shut; 0 for all but stops and the affricate. */
   readonly closureMs: number
   /** Frication, burst or the sonorant itself, after any closure. */

@@ -35,7 +35,7 @@ export interface Singer {
 }
 
 /** Standard deviations of one take from the score. */
-export interface Deviations {
+interface Deviations {
   /** The whole take early or late. */
   readonly takeMs: number
   /** Each phrase early or late. */

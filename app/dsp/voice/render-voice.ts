@@ -16,7 +16,7 @@ import type { Score } from './score.ts'
 import { runVocalTract } from './vocal-tract.ts'
 import { popMoment, soundingSpan, type VoiceTruth, voiceTruth } from './voice-truth.ts'
 
-export interface VoiceOptions {
+interface VoiceOptions {
   /** 32000 Hz or more, so that the fricatives fit. */
   readonly sampleRateHz: number
   /** Any integer. */

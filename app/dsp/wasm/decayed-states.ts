@@ -5,7 +5,7 @@
 import { kernels } from './kernels.ts'
 import type { Row } from './row.ts'
 
-export interface StateFlush {
+interface StateFlush {
   /** Frames since the last flush; part of the stage's memory. */
   readonly memory: Float64Array
   /**

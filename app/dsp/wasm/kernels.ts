@@ -22,7 +22,7 @@ interface WebAssemblyHost {
 const { WebAssembly } = globalThis as unknown as WebAssemblyHost
 const compiled = new WebAssembly.Module(bytesFromBase64(KERNEL_BYTES))
 
-export interface KernelInstance {
+interface KernelInstance {
   readonly kernels: Kernels
   /** The whole memory as doubles; 8 MiB (app/scripts/write-kernels.ts). */
   readonly memory: Float64Array

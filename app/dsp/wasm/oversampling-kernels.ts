@@ -7,7 +7,7 @@ import { BLOCK_FRAMES } from '../stage.ts'
 import { copyIn, copyOut, kernels, type WorkRows } from './kernels.ts'
 import { type Row, rowAt } from './row.ts'
 
-export interface OversamplingKernels {
+interface OversamplingKernels {
   /** Doubles that a channel remembers from block to block. */
   readonly memoryLength: number
   /** Rows of the high rate: what rises, and the samples of even and odd place of what is to fall. */

@@ -7,7 +7,7 @@ import type { StageLayout } from '../../dsp/stage.ts'
 import { designDrive } from '../../dsp/stages/drive-design.ts'
 
 /** Stages from `from` up to `to`; none where they are equal. */
-export interface Share {
+interface Share {
   readonly from: number
   readonly to: number
 }

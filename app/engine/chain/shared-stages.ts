@@ -38,7 +38,7 @@ export const RUNNING = 2
 export const FAILED = 3
 export const ENDING = 4
 
-export interface SharedStages {
+interface SharedStages {
   readonly latencySamples: number
   /** Doubles that `save` needs. */
   readonly memoryLength: number

@@ -25,7 +25,7 @@ export function trimCeiling(stages: readonly StageSetup[], trimDb: number): read
   return [...stages.slice(0, -1), { kind: 'ceiling', settings: { ...last.settings, ceilingDbtp } }]
 }
 
-export interface CeilingCheck {
+interface CeilingCheck {
   /** @param channels what leaves the chain */
   add(channels: Channels, frames: number): void
   /** By how many dB the ceiling is to be lowered; 0 where it is well kept. To be asked once, at the end. */

@@ -14,7 +14,7 @@ const QUIET_RATIO = 1e-4
 /** A frame whose best dip costs more than this has no voice, as long as its neighbours are not asked. */
 const VOICED_COST = 0.25
 
-export interface PitchFinder {
+interface PitchFinder {
   /** @param count up to 4096 */
   add(samples: Float64Array, count: number): void
   /** Median F0 in Hz of the voiced frames between two moments, 0 unless at least half of them have voice. */

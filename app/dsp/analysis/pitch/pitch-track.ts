@@ -24,7 +24,7 @@ export interface PitchTrack {
   readonly powers: Float64Array
 }
 
-export interface PitchTracker {
+interface PitchTracker {
   /** @param focusSeconds the moment where the frame's energy lies, which is compared with one period later */
   add(focusSeconds: number, power: number, dips: Dips, rateHz: number): void
   track(): PitchTrack

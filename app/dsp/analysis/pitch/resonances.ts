@@ -16,12 +16,12 @@ export interface Resonance {
   readonly persistencePercent: number
 }
 
-export interface PitchSpread {
+interface PitchSpread {
   readonly medianHz: number
   readonly interquartileSemitones: number
 }
 
-export const LEAST_PROMINENCE_DB = 4
+const LEAST_PROMINENCE_DB = 4
 const WIDEST_OCTAVES = 1 / 3
 const LEAST_PERSISTENCE = 0.4
 /** In a single second it need not be so high. */
@@ -40,7 +40,7 @@ const HARMONIC_TOLERANCE = 0.03
  * Height in dB of each point over both its flanks, from a sixth to half an octave away: what is narrower than a
  * third of an octave does not lift its own measure. Nothing at the ends, where a flank is missing.
  */
-export function prominences(levelsDb: ArrayLike<number>): Float64Array {
+function prominences(levelsDb: ArrayLike<number>): Float64Array {
   const count = levelsDb.length
   const sums = new Float64Array(count + 1)
   for (let i = 0; i < count; i++) sums[i + 1] = sums[i] + levelsDb[i]

@@ -6,8 +6,8 @@
 
 import { createRealFft } from '../../maths/fft.ts'
 
-export const LOWEST_PITCH_HZ = 65
-export const HIGHEST_PITCH_HZ = 1100
+const LOWEST_PITCH_HZ = 65
+const HIGHEST_PITCH_HZ = 1100
 /** Room for the dips of a frame. */
 export const MOST_DIPS = 5
 /** Dips less deep than this are no period. */
@@ -23,7 +23,7 @@ export interface Dips {
   readonly costs: Float64Array
 }
 
-export interface Yin {
+interface Yin {
   /** Samples that `measure` looks at. */
   readonly frameSamples: number
   /** Samples that are compared with those a period later. */

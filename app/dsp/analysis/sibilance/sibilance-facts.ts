@@ -7,7 +7,7 @@ import type { BandLevels } from '../spectra/long-term-spectrum.ts'
 import { THIRD_OCTAVES } from '../spectra/third-octaves.ts'
 import type { FoundSibilant } from './sibilant-events.ts'
 
-export interface SibilantEvent {
+interface SibilantEvent {
   readonly startSeconds: number
   readonly endSeconds: number
   readonly peakHz: number

@@ -24,7 +24,7 @@ const UNDER_LOUDEST_DB = 40
 const LOWEST_RATIO_DB = -60
 const RATIOS = 100
 
-export interface ShortFrames {
+interface ShortFrames {
   /** @param count any number of samples */
   add(samples: Float64Array, count: number): void
   finish(): ShortFrameFacts

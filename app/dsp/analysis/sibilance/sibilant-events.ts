@@ -30,7 +30,7 @@ export interface FoundSibilant {
   readonly powers: Float64Array
 }
 
-export interface SibilantFinder {
+interface SibilantFinder {
   /** @param above, below mean squares of both bands @param powers spectrum of the middle of the averaged frames */
   add(seconds: number, above: number, below: number, centroidHz: number, powers: Float64Array): void
   finish(): void

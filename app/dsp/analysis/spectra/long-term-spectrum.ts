@@ -7,7 +7,7 @@ import { createLevelClasses } from './level-classes.ts'
 import { THIRD_OCTAVES } from './third-octaves.ts'
 
 /** Welch's method: frames of 85 ms, half overlapped (43 ms apart). */
-export const LONG_FRAME_POINTS_AT_48K = 4096
+const LONG_FRAME_POINTS_AT_48K = 4096
 
 export function longFramePoints(sampleRateHz: number): number {
   return LONG_FRAME_POINTS_AT_48K * 2 ** Math.round(Math.log2(sampleRateHz / 48_000))
@@ -16,7 +16,7 @@ export function longFramePoints(sampleRateHz: number): number {
 /** RMS level of each of THIRD_OCTAVES in dBFS; null for a band that reaches above half the rate, or is empty. */
 export type BandLevels = readonly (number | null)[]
 
-export interface LongTermSpectrum {
+interface LongTermSpectrum {
   readonly frames: number
   /** Takes the last measured frame of `spectrum`. */
   take(spectrum: FrameSpectrum): void

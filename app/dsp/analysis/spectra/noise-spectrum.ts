@@ -13,7 +13,7 @@ export interface NoiseFloor {
   readonly seconds: number
 }
 
-export interface NoiseSpectrum {
+interface NoiseSpectrum {
   take(frame: Float64Array, spectrum: FrameSpectrum): void
   /** null: no pause, nothing but digital zero, or less than half a second of it. */
   floor(): NoiseFloor | null

@@ -1,7 +1,7 @@
 // The third-octave bands of the voice's long-term spectra: 50 Hz to 16 kHz.
 // Source: IEC 61260-1:2014, base-ten system; nominal values of ISO 266:1997.
 
-export interface ThirdOctave {
+interface ThirdOctave {
   readonly nominalHz: number
   /** 1000 * 10^(x/10) */
   readonly midHz: number
