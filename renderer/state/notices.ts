@@ -2,7 +2,7 @@
 // with their progress and a way to cancel.
 
 import { Failure } from '../../app/contract/failure.ts'
-import type { CallOptions } from '../../app/contract/wire/connect.ts'
+import type { CallOptions } from '../../app/contract/wire/calls.ts'
 import { createStore, useStore } from './store.ts'
 
 export interface Notice {

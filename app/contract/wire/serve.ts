@@ -1,10 +1,11 @@
 // The services' end of a port: parses what is asked, once, runs the handler, and answers.
 
 import { sentenceOf } from '../chain-document.ts'
-import { Failure, failureDataOf } from '../failure.ts'
+import { Failure } from '../failure.ts'
+import { answerCalls } from './calls.ts'
 import { type CommandName, commands, type EventName, type EventOf, type Handlers } from './commands.ts'
 import { PAGE_GONE } from './long-acts.ts'
-import { Message, type Port } from './port.ts'
+import { type Port, readMessage } from './port.ts'
 
 /** Calls of one window that may run at a time; nobody at a desk has a hundredth of that. */
 const MOST_RUNNING = 1_000
@@ -23,50 +24,31 @@ export function serve(
   subscribe: Subscribe,
   logUnexpected: (error: unknown) => void,
 ): void {
-  const running = new Map<number, AbortController>()
-  const page = new AbortController()
+  let running = 0
   const unsubscribe = subscribe((name, data) => port.post({ type: 'event', name, data }))
 
-  const answer = async (id: number, name: string, input: unknown): Promise<void> => {
-    // A cancel could mean either of two calls with one number.
-    if (running.has(id)) return
-    const abort = new AbortController()
-    running.set(id, abort)
-    try {
-      if (running.size > MOST_RUNNING) {
-        throw new Failure(
-          'conflict',
-          `This window already waits for ${MOST_RUNNING} answers; reload it, then try again.`,
-        )
+  answerCalls(port, {
+    read: readMessage,
+    closedReason: PAGE_GONE,
+    async answer(name, input, { signal, closed, report }) {
+      running++
+      try {
+        if (running > MOST_RUNNING) {
+          throw new Failure(
+            'conflict',
+            `This window already waits for ${MOST_RUNNING} answers; reload it, then try again.`,
+          )
+        }
+        return await callHandler(handlers, name, input, { signal, page: closed, report })
+      } catch (error) {
+        if (!(error instanceof Failure)) logUnexpected(error)
+        throw error
+      } finally {
+        running--
       }
-      const output = await callHandler(handlers, name, input, {
-        signal: abort.signal,
-        page: page.signal,
-        report: (fraction, doing) => port.post({ type: 'progress', id, fraction, doing }),
-      })
-      port.post({ type: 'done', id, output })
-    } catch (error) {
-      if (!(error instanceof Failure)) logUnexpected(error)
-      port.post({ type: 'failed', id, failure: failureDataOf(error) })
-    } finally {
-      running.delete(id)
-    }
-  }
-
-  const stop = port.listen(
-    (raw) => {
-      const message = Message.safeParse(raw)
-      if (!message.success) return
-      if (message.data.type === 'ask') void answer(message.data.id, message.data.command, message.data.input)
-      else if (message.data.type === 'cancel') running.get(message.data.id)?.abort()
     },
-    () => {
-      stop()
-      unsubscribe()
-      for (const abort of running.values()) abort.abort(PAGE_GONE)
-      page.abort()
-    },
-  )
+    closing: unsubscribe,
+  })
 }
 
 /** Parses the input of a command by its schema and runs its handler. */

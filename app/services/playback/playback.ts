@@ -64,9 +64,9 @@ export function playbackHandlers(workplace: Workplace): Pick<Handlers, PlaybackA
       refuseForeign(playbackId, page)
       return set(playbackId, source, signal, (settings) => playback.ask('tune', settings))
     },
-    async matchPlayback(question, { page }) {
+    async matchPlayback(question, { page, signal }) {
       refuseForeign(question.playbackId, page)
-      return playback.ask('match', question)
+      return playback.ask('match', question, { signal })
     },
     async closePlayback({ playbackId }, { page }) {
       if (owners.has(playbackId, page)) await owners.close(playbackId)
