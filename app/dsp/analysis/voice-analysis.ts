@@ -17,9 +17,10 @@ import { createNoiseSpectrum, type NoiseFloor } from './spectra/noise-spectrum.t
 import { type VoiceBands, voiceBandsOf } from './spectra/voice-bands.ts'
 import { createVoiceEnvelope } from './voice-envelope.ts'
 
-/** Less voice than this says nothing reliable of pitch range and spectrum (dsp-notes 0). */
+/** Less voice than this says nothing reliable of pitch range and spectrum (ours). */
 const LEAST_VOICE_SECONDS = 10
 
+/** A take with enough voice. Levels are RMS, dBFS; a full-scale sine reads -3.01. */
 export interface VoiceAnalysed {
   readonly outcome: 'analysed'
   /** Of singing, pauses and breaths left out. */
@@ -50,6 +51,7 @@ interface NotEnoughVoice {
   readonly reason: string
 }
 
+/** The analysis of one take, or why there is none. */
 export type VoiceAnalysis = VoiceAnalysed | NotEnoughVoice
 
 interface VoiceAnalyser {
@@ -63,6 +65,7 @@ const VOICED_RANGE_DB = 30
 /** With less of the sounding time voiced, this is no solo voice. */
 const LEAST_VOICED_SHARE = 0.25
 
+/** @param layout one or two channels, 8 kHz or more */
 export function createVoiceAnalysis(layout: {
   readonly sampleRateHz: number
   readonly channels: number

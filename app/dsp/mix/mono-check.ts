@@ -34,7 +34,7 @@ interface MonoCheck {
 
 const POINTS = 4096
 const WINDOW_SECONDS = 0.4
-/** Of silence and its noise, correlation says nothing (dsp-notes 11). */
+/** Mean square of -50 dBFS (ours): the correlation of silence is that of its noise. */
 const SILENT_POWER = 1e-5
 
 export function createMonoCheck(sampleRateHz: number): MonoCheck {

@@ -60,7 +60,7 @@ describe.each(['rap', 'alto'])('settings for the %s voice', (name) => {
     }
   })
 
-  it('the opto takes 3 to 6 dB off loud phrases (typical, dsp-notes 7) and under 2.5 dB off the middle', () => {
+  it('the opto takes 3 to 6 dB off loud phrases (common practice) and under 2.5 dB off the middle', () => {
     const { samples, today } = voices[name]
     const { stage } = of(startingSettings(today), 'opto')!
     const sounding = throughStage(samples, stage).reductionsDb.toSorted((a, b) => a - b)

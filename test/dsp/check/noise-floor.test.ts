@@ -8,7 +8,7 @@ it.each([
   [false, 'every pause as it is'],
   [true, 'half of the silent fifths of a second muted'],
 ])(
-  'finds planted floors from -70 to -45 dBFS within 1 dB (dsp-notes section 1.3), muted: %s (%s)',
+  'finds planted floors from -70 to -45 dBFS within 1 dB, muted: %s (%s)',
   (isMuted) => {
     for (const singer of SINGERS) {
       const { samples, truth } = songTake(singer, 3, { room: NO_ROOM })

@@ -16,7 +16,7 @@ import {
 } from '../../signals/checking.ts'
 import { exactPerformance, repeatedSyllable, SUNG_ALTO } from '../../signals/voices.ts'
 
-describe('plosive pops (dsp-notes section 1.5)', () => {
+describe('plosive pops', () => {
   it.each([
     [6, 0.95],
     [0, 0.95],

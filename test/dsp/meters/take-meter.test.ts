@@ -137,7 +137,7 @@ describe('take meter', () => {
   })
 })
 
-describe('clipped runs (dsp-notes section 1.1)', () => {
+describe('clipped runs', () => {
   /** Bursts of a rich tone, of which every third is driven into a flat top `overDb` high. */
   function planted(overDb: number, scale: number): { signal: Float64Array; atSeconds: number[] } {
     const burstFrames = 24000

@@ -2,10 +2,11 @@
 // flanks, there in many of the seconds, and not where a harmonic of a held
 // note would stand. What engineers call a resonance differs from one to the next in more
 // than half of the cases (a study with 22 engineers, as reported by Uriostegui-Hernandez
-// et al., Appl. Sci. 15(6) 3038, 2025): these are places to listen to, no verdicts.
+// et al., Appl. Sci. 15(6) 3038, 2025): these are places to listen to, not verdicts.
 
 import { ENVELOPE_POINTS_PER_OCTAVE, envelopeFrequencyHz } from '../voice-envelope.ts'
 
+/** A narrow peak of the voice's mean envelope. */
 export interface Resonance {
   readonly frequencyHz: number
   /** Height over the mean of the octave around it. */
@@ -80,7 +81,10 @@ export function humpsOf(levelsDb: readonly number[], leastHeightDb: number, pitc
   return found
 }
 
-/** Strongest first. */
+/**
+ * Resonances of the mean envelope that also stand out in single seconds, strongest first.
+ * @param meanDb, secondsDb envelopes in dB on the points of `envelopeFrequencyHz`
+ */
 export function findResonances(
   meanDb: readonly number[],
   secondsDb: readonly ArrayLike<number>[],

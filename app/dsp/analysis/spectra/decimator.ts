@@ -22,6 +22,7 @@ interface Decimator {
   readonly leadSamples: number
 }
 
+/** @param sampleRateHz of the samples that come in */
 export function createDecimator(sampleRateHz: number): Decimator {
   const factor = Math.max(1, Math.floor(sampleRateHz / LOWEST_RATE_HZ))
   const rateHz = sampleRateHz / factor

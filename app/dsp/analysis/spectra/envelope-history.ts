@@ -20,6 +20,7 @@ interface EnvelopeFacts {
 /** A second with less voice than this in it says nothing of the envelope. */
 const LEAST_FRAMES_A_SECOND = 2
 
+/** @param points of each envelope */
 export function createEnvelopeHistory(points: number): EnvelopeHistory {
   const seconds: { readonly powers: Float32Array; readonly frames: number; readonly level: number }[] = []
   const sums = new Float64Array(points)

@@ -20,6 +20,7 @@ interface LevelClasses {
   ): { readonly frames: number; readonly means: Float64Array } | null
 }
 
+/** @param width values per frame */
 export function createLevelClasses(width: number): LevelClasses {
   const sums = new Float64Array(CLASSES * width)
   const counts = new Float64Array(CLASSES)

@@ -9,6 +9,7 @@ import { THIRD_OCTAVES } from './third-octaves.ts'
 /** Welch's method: frames of 85 ms, half overlapped (43 ms apart). */
 const LONG_FRAME_POINTS_AT_48K = 4096
 
+/** Samples of a frame: a power of two, 4096 at 48 kHz. */
 export function longFramePoints(sampleRateHz: number): number {
   return LONG_FRAME_POINTS_AT_48K * 2 ** Math.round(Math.log2(sampleRateHz / 48_000))
 }
@@ -28,6 +29,7 @@ interface LongTermSpectrum {
   levelAtShareDbfs(share: number): number | null
 }
 
+/** Sums spectra of `longFramePoints` samples. */
 export function createLongTermSpectrum(sampleRateHz: number): LongTermSpectrum {
   const bands = THIRD_OCTAVES.filter((band) => band.upperHz <= sampleRateHz / 2)
   const powers = new Float64Array(bands.length)

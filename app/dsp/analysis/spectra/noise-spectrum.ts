@@ -1,11 +1,12 @@
 // The noise between phrases: third-octave levels of a take's quietest frames. Frames with
-// digital zero in them are left out, since an edit made those and no room.
+// digital zero in them are left out, since those come from edits, not from the room.
 
 import { dbFromPower } from '../../maths/decibels.ts'
 import type { FrameSpectrum } from './frame-spectrum.ts'
 import { type BandLevels, createLongTermSpectrum } from './long-term-spectrum.ts'
 import { THIRD_OCTAVES } from './third-octaves.ts'
 
+/** The noise of the pauses. */
 export interface NoiseFloor {
   readonly levelsDbfs: BandLevels
   /** RMS from 80 Hz up. */
@@ -28,6 +29,7 @@ const LEAST_SECONDS = 0.5
 const ZERO_RUN_SAMPLES = 64
 const FROM_HZ = 80
 
+/** @param hopSeconds from one frame to the next */
 export function createNoiseSpectrum(sampleRateHz: number, hopSeconds: number): NoiseSpectrum {
   const spectrum = createLongTermSpectrum(sampleRateHz)
   return {

@@ -15,6 +15,7 @@ const NOMINAL_HZ = [
 ]
 const FIRST_INDEX = -13
 
+/** All bands from low to high. */
 export const THIRD_OCTAVES: readonly ThirdOctave[] = NOMINAL_HZ.map((nominalHz, i) => {
   const x = FIRST_INDEX + i
   return {
