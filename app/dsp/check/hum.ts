@@ -1,7 +1,7 @@
 // Hum of the mains: a family of harmonics of one frequency near 50 or 60 Hz, looked for
 // in the pauses alone, because a voice at 100 or 120 Hz looks just like it. The pauses of
 // many seconds are seen through one long window, as mains runs on through the phrases.
-// Families beside 50 and 60 Hz in the ratio of two sample rates tell of a wrong rate.
+// Families off 50 and 60 Hz by the ratio of two sample rates mean that the stated rate is wrong.
 
 import { dbFromPower } from '../maths/decibels.ts'
 import { createRealFft } from '../maths/fft.ts'
@@ -14,6 +14,7 @@ interface HumHarmonic {
   readonly prominenceDb: number
 }
 
+/** Mains hum that was found. */
 export interface HumFamily {
   /** What the mains would be. */
   readonly mainsHz: 50 | 60

@@ -14,6 +14,7 @@ const OPPOSITE_CORRELATION = -0.9
 /** Energy that has to be seen before anything is said: a tenth of a second at -50 dBFS. */
 const LEAST_ENERGY_SECONDS = 0.1 * 1e-5
 
+/** @param layout of the take, one or two channels */
 export function createMonoFeed(layout: {
   readonly sampleRateHz: number
   readonly channels: number

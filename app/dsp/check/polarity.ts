@@ -6,6 +6,7 @@ import { GrowingDoubles } from '../maths/growing-doubles.ts'
 import { createRandom } from '../maths/random.ts'
 import { createLinearPredictor } from './linear-prediction.ts'
 
+/** The verdict on a take's polarity. */
 export interface Polarity {
   readonly verdict: 'positive' | 'inverted' | 'undecided'
   /** Mean skewness of the residual over voiced frames, positive for a voice the right way round; null for no voice. */

@@ -16,6 +16,7 @@ export interface SharedSound {
   readonly phrases: readonly Span[]
 }
 
+/** The lag of two stretches to the sample. */
 export interface ExactLag {
   /** Sample n of the first stretch is sample n + lagFrames of the second. */
   readonly lagFrames: number

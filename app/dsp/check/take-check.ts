@@ -26,6 +26,7 @@ export type StoredCheck = Omit<
   'quietOffset' | 'lowAgainstVoiceDb' | 'soundSeconds' | 'clicks' | 'pops' | 'oppositeChannels'
 >
 
+/** Outcome of the check of one take. */
 export interface CheckedTake {
   readonly evidence: CheckEvidence
   readonly findings: readonly Finding[]
@@ -39,6 +40,7 @@ interface TakeCheckMeter {
   finish(): CheckedTake
 }
 
+/** @param layout one or two channels, 8 kHz or more */
 export function createTakeCheck(layout: {
   readonly sampleRateHz: number
   readonly channels: number

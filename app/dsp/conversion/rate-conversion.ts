@@ -1,6 +1,6 @@
 // Conversion between sample rates by a rational ratio: a linear-phase polyphase
-// filter whose delay is taken out, so that an event stays at its time. It remembers
-// nothing between calls; any span of the output can be had from the span of the
+// filter with its delay compensated, so that an event stays at its time. It has no state
+// between calls; any span of the output can be computed from the span of the
 // input that it names, in any order, with the same samples.
 // Source: Kaiser's design and the polyphase identity as in Oppenheim and Schafer,
 // "Discrete-Time Signal Processing" (from memory; measured in tests).
@@ -14,6 +14,7 @@ interface FrameSpan {
   readonly frames: number
 }
 
+/** Converts spans of one channel. */
 export interface RateConverter {
   /** Frames of the whole output for a whole input, to the nearest. */
   outputFrames(inputFrames: number): number

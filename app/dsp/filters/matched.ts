@@ -109,7 +109,7 @@ function fitGrid(
 
 /**
  * Full to 16 kHz; less to 20 kHz, and there more the higher the band itself lies;
- * little where nobody hears. Scaled down at low sample rates.
+ * little where it is inaudible. Scaled down at low sample rates.
  */
 function fitWeight(frequencyHz: number, centreHz: number, topHz: number): number {
   const audibleTopHz = Math.min(topHz, 20000)

@@ -4,6 +4,7 @@
 // Source: Marquardt, SIAM J. Appl. Math. 11(2), 1963 (damping scaled by the
 // diagonal); parameters at a bound are held there while the slope points outward.
 
+/** Residuals and bounds of a problem. */
 export interface LeastSquaresProblem {
   readonly residualCount: number
   /** Box, one entry per parameter. */

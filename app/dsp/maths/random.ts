@@ -24,6 +24,7 @@ export function createXoshiro(state: XoshiroState): () => number {
   }
 }
 
+/** A seeded stream of random numbers. */
 export interface Random {
   /** Even over [0, 1), in steps of 2^-32. */
   uniform(): number

@@ -88,7 +88,7 @@ export class ClippedRuns {
     this.#quantiserStep = step
   }
 
-  /** Judges the next `samples` of what is held, and lets go of them. */
+  /** Examines the next `samples` that are held, and drops them. */
   #judge(samples: number): void {
     if (samples === 0) return
     const held = this.#held

@@ -27,6 +27,7 @@ export function blockStartFrame(block: number, sampleRateHz: number): number {
   return Math.round((block * sampleRateHz) / BLOCKS_PER_SECOND)
 }
 
+/** @param layout one or two channels */
 export function createBlockPowers(layout: {
   readonly sampleRateHz: number
   readonly channels: number

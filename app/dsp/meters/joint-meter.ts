@@ -20,6 +20,7 @@ interface JointLevels {
   readonly strandLevelsDbfs: readonly (number | null)[]
 }
 
+/** Measures the sound at one joint of a chain. */
 export interface JointMeter {
   /** @param frames how many frames of every channel to take, finite values only */
   add(channels: Channels, frames: number): void
@@ -33,6 +34,7 @@ export interface JointMeter {
   blockPowers(): Float64Array
 }
 
+/** @param layout of the lane at the joint */
 export function createJointMeter(layout: {
   readonly sampleRateHz: number
   readonly channels: number

@@ -81,7 +81,7 @@ export function createLoudnessMeter(layout: {
   const filter = createKWeightedEnergy(sampleRateHz, loudnessChannelWeights(channelCount))
   const hopRing = new Float64Array(HOPS_PER_TENTH)
   // Energy of the 100 ms that end at each hop: windows are sums of few of them,
-  // formed anew every time, so no rounding error builds up over hours.
+  // computed from scratch every time, so no rounding error builds up over hours.
   const tenthRing = new Float64Array(RING_HOPS)
   const tenthEnergies = new GrowingDoubles()
   const open = new Float64Array(1)

@@ -1,4 +1,4 @@
-// What a stem is described by: loudness and peaks. The findings of a take it does not look for.
+// What a stem is described by: loudness and peaks. It makes no findings.
 
 import { dbFromGain } from '../maths/decibels.ts'
 import type { Channels } from '../stage.ts'
@@ -16,6 +16,7 @@ interface StemFacts {
   readonly samplePeakDbfs: number | null
 }
 
+/** Loudness and peaks of one stem. */
 export interface StemMeter {
   /** @param frames how many frames of every channel to take, finite values only */
   add(channels: Channels, frames: number): void

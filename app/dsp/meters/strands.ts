@@ -38,6 +38,7 @@ interface StrandMeter {
   levelsDbfs(active?: Uint8Array): readonly (number | null)[]
 }
 
+/** @param layout any number of channels */
 export function createStrandMeter(layout: {
   readonly sampleRateHz: number
   readonly channels: number

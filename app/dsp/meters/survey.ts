@@ -3,6 +3,7 @@
 import { BLOCK_FRAMES } from '../stage.ts'
 import { copyIn, createWorkRows, kernels, viewOf } from '../wasm/kernels.ts'
 
+/** Extremes and sum of a stretch of samples. */
 export interface Survey {
   lowest: number
   highest: number

@@ -35,6 +35,7 @@ export interface MeterFacts {
   readonly findings: readonly Finding[]
 }
 
+/** Measures a take that is added block by block. */
 export interface TakeMeter {
   /** @param frames how many frames of every channel to take, any number */
   add(channels: Channels, frames: number): void

@@ -1,5 +1,5 @@
 // True peak after ITU-R BS.1770-5 Annex 2, with a longer interpolator than the
-// printed 48 taps (which stray by 0.2 dB) and more oversampling. Stretches that
+// printed 48 taps (which are off by up to 0.2 dB) and more oversampling. Stretches that
 // provably cannot exceed the peak so far are not interpolated, so most of a voice
 // costs two comparisons per sample; the reading is the same as if all were.
 
@@ -43,6 +43,7 @@ export function truePeakOversampling(sampleRateHz: number): number {
   return Math.max(2, 2 ** Math.ceil(Math.log2(LOWEST_OVERSAMPLED_HZ / sampleRateHz)))
 }
 
+/** @param layout any number of channels */
 export function createTruePeakMeter(layout: {
   readonly sampleRateHz: number
   readonly channels: number

@@ -1,5 +1,5 @@
 // Delays every channel of every lane by a whole number of samples, in place. Stages
-// that look ahead run their sound through this while the control is worked out.
+// with look-ahead delay their sound by it.
 
 import type { Channels } from '../stage.ts'
 

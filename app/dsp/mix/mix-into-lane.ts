@@ -3,6 +3,7 @@
 import { BLOCK_FRAMES, type Channels } from '../stage.ts'
 import { clearRow, copyIn, copyOut, createWorkRows, kernels } from '../wasm/kernels.ts'
 
+/** A sound with its gain to either side. */
 export interface PannedSound {
   /** Mono or stereo. */
   readonly channels: Channels

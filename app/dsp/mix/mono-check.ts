@@ -37,6 +37,7 @@ const WINDOW_SECONDS = 0.4
 /** Mean square of -50 dBFS (ours): the correlation of silence is that of its noise. */
 const SILENT_POWER = 1e-5
 
+/** @param sampleRateHz of the stereo sound */
 export function createMonoCheck(sampleRateHz: number): MonoCheck {
   const spectrum = createFrameSpectrum(POINTS, sampleRateHz)
   const bandSums = { left: bandRow(), right: bandRow(), mono: bandRow() }

@@ -1,10 +1,11 @@
-// What the settings of the ceiling come to.
+// The ceiling's coefficients from its settings.
 
 import { gainFromDb } from '../maths/decibels.ts'
 import { smoothingCoefficient } from '../maths/time-constant.ts'
 import { GROUP_FRAMES } from '../meters/true-peak-interpolator.ts'
 import type { CeilingSettings } from './settings.ts'
 
+/** So that rounding to 32-bit floats stays under the ceiling. */
 const SINGLE_PRECISION_MARGIN = 2 ** -23
 
 interface CeilingDesign {
@@ -13,10 +14,11 @@ interface CeilingDesign {
   /** Frames, 1 or more. */
   readonly lookAhead: number
   readonly latencySamples: number
-  /** What is taken off keeps so much of itself from frame to frame while it is let go. */
+  /** Smoothing coefficient of the release. */
   readonly releaseA: number
 }
 
+/** @param sampleRateHz of the stage */
 export function designCeiling(settings: CeilingSettings, sampleRateHz: number): CeilingDesign {
   const lookAhead = Math.max(1, Math.round((settings.lookAheadMs * sampleRateHz) / 1000))
   return {

@@ -1,11 +1,10 @@
-// Holds sibilance down: a high shelf or bell that dips while the sibilant band
-// outweighs the voice in the same moment (sibilance-bands.ts).
+// The de-esser: a dynamic high shelf or bell that cuts while the sibilant band outweighs the voice
+// in the same moment (sibilance-bands.ts).
 //
-// Over the threshold each dB of the ratio takes one dB off, with a knee of 4 dB, up to
-// the range. The reduction moves in dB: 1.5 ms down, 5 ms held, then back by the whole
-// range in 60 ms, while the sound waits 4 ms so that the dip is there when the s is.
-// The last hundredth of a dB is left out, so that between sibilants the output is the
-// input, bit for bit.
+// Each dB of the ratio over the threshold gives one dB of reduction, with a knee of 4 dB, up to
+// the range. The ballistics work in dB: attack 1.5 ms, hold 5 ms, release of the whole range
+// in 60 ms, with a look-ahead of 4 ms so that the cut is there when the s is.
+// Reductions under 0.01 dB are 0, so that between sibilants the output is the input, bit for bit.
 //
 // The range is what comes off the sibilant band, so a shelf has its midpoint (half its
 // dB, W3C Audio EQ Cookbook) half an octave under its frequency, and from the frequency
@@ -25,6 +24,7 @@ const SECTION_ROWS = 7
 const SECTION_ROW = BLOCK_FRAMES + 8
 const FLUSH_EVERY_FRAMES = 512
 
+/** @returns the de-esser; its latency is the look-ahead */
 export function createDeEss(settings: DeEssSettings, layout: StageLayout): Stage {
   const { laneChannels, sampleRateHz } = layout
   const { shape, thresholdDb, rangeDb } = settings
@@ -40,13 +40,13 @@ export function createDeEss(settings: DeEssSettings, layout: StageLayout): Stage
   const stateView = viewOf(stateRow, 4)
   const restRow = rows.row(4)
   const section = rows.row(SECTION_ROWS * SECTION_ROW)
-  /** What a channel heard before, then its block: late by itself. */
+  /** A channel's history, then its block: reading from the start delays it. */
   const sound = rows.row(latencySamples + BLOCK_FRAMES)
 
   // Reduction in dB, and frames of hold that remain.
   const ballistics = new Float64Array(2)
   const flush = createStateFlush(FLUSH_EVERY_FRAMES)
-  /** The section's state, then the sound that waits, by channel. */
+  /** The section's state and the delayed sound of every channel. */
   const channels = laneChannels.map((count) =>
     Array.from({ length: count }, () => ({
       state: new Float64Array(2),
@@ -96,7 +96,7 @@ export function createDeEss(settings: DeEssSettings, layout: StageLayout): Stage
     copyOut(sound, samples, frames)
   }
 
-  /** What is taken off at each frame, to `control`. */
+  /** Writes the reduction of each frame in dB to `control`; returns the greatest. */
   function runControl(leader: Channels, frames: number): number {
     detector.run(leader, control, frames)
     const isAsked = kernels.writeStaticReductions(control, frames, untouchedRatio, thresholdDb, 1, KNEE_DB)

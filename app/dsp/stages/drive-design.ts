@@ -1,5 +1,4 @@
-// What the settings of the drive come to: gain into the curve, bias, gains of the sum, and
-// how far the rate has to be raised.
+// The drive's coefficients from its settings: gain into the curve, bias, gains of the sum, oversampling.
 
 import type { OversamplingFactor } from '../conversion/oversampling-design.ts'
 import { gainFromDb } from '../maths/decibels.ts'
@@ -27,6 +26,7 @@ interface DriveDesign extends DriveGains {
   readonly dcBlockR: number
 }
 
+/** The curve of the settings, the same at every sample rate. */
 export function driveGains(settings: DriveSettings): DriveGains {
   const mix = settings.mixPercent / 100
   const output = gainFromDb(settings.outputDb)

@@ -19,6 +19,7 @@ interface DriveMatch {
   outputDb(mixPercent: number): number | null
 }
 
+/** @param layout of the sound before and after the drive, one or two channels */
 export function createDriveMatch(layout: {
   readonly sampleRateHz: number
   readonly channels: number

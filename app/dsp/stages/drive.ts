@@ -7,9 +7,9 @@
 //
 // The curve acts as a momentary gain of the leader, channel by channel, at the high
 // rate; followers get the same gain on their own sound and so add up to the leader.
-// Only what the curve changes, x (gain - 1), comes back down and is freed of DC by a
-// 5 Hz one-pole high-pass; it is added to the sound as it came, delayed to match. So
-// there is no comb at any mix, and a sound that the curve does not bend stays itself.
+// Only what the curve changes, x (gain - 1), is brought back to the sample rate and DC-blocked by a
+// 5 Hz one-pole high-pass; it is added to the dry sound, delayed to match. So there is no
+// comb filtering at any mix, and a sound that the curve does not bend is unchanged.
 
 import { designOversampling } from '../conversion/oversampling-design.ts'
 import { createLaneDelay } from '../mix/lane-delay.ts'
@@ -23,6 +23,7 @@ import type { DriveSettings } from './settings.ts'
 /** Doubles that the DC block remembers: its last input and output. */
 const DC_BLOCK_MEMORY = 2
 
+/** @returns the drive; its latency is that of the oversampling, whatever the mix */
 export function createDrive(settings: DriveSettings, layout: StageLayout): Stage {
   const { laneChannels, sampleRateHz } = layout
   const { factor, push, tanhBias, unbentGain, bentGain, dcBlockR } = designDrive(settings, sampleRateHz)

@@ -2,7 +2,7 @@
 // (one pole of 5 ms on the square; 0 dBFS is a full-scale sine, AES17). Below the
 // threshold each dB becomes `ratio` dB, down to the range. Attack is the opening,
 // release the closing; hold keeps it open after the level has fallen. The loudest
-// channel of the leader decides, so that a voice on one side never shuts.
+// channel of the leader decides, so that a voice on one side keeps it open.
 
 import { BLOCK_FRAMES, type Channels, type Stage, type StageLayout } from '../stage.ts'
 import { copyIn, copyOut, createWorkRows, kernels, viewOf } from '../wasm/kernels.ts'
@@ -10,6 +10,7 @@ import { applyGains } from '../wasm/lane-gain.ts'
 import { designExpander, OPEN_DB, SILENT_POWER } from './expander-design.ts'
 import type { ExpanderSettings } from './settings.ts'
 
+/** @returns the expander; no latency */
 export function createExpander(settings: ExpanderSettings, layout: StageLayout): Stage {
   const { laneChannels, sampleRateHz } = layout
   const leaderChannels = laneChannels[0]
@@ -37,7 +38,7 @@ export function createExpander(settings: ExpanderSettings, layout: StageLayout):
     }
   }
 
-  /** What is taken off at each frame, to `control`; returns the greatest. */
+  /** Writes the reduction of each frame in dB to `control`; returns the greatest. */
   function runControl(leader: Channels, frames: number): number {
     writeLevel(leader, frames)
     const { rangeDb } = settings

@@ -1,13 +1,13 @@
-// The ballistics of the opto stage: two cells with a memory. Ours, in the spirit of
+// The ballistics of the opto stage: two cells with a memory. Our own model of a
 // release with two parallel time constants; no unit is modelled.
 //
-// The slow cell fills toward 0.4 of the reduction asked for, in 0.15 s, and lets go
-// with a time constant between a tenth of the recovery time and all of it. Which, says
-// the memory: it fills in 1.5 s while 6 dB or more are asked for (less in proportion)
-// and fades in 4 s. The fast cell carries what the slow one does not: upward, it fills
-// so that the two together reach the static curve with the attack time alone; let go,
-// it falls with the release time. So the larger half goes at once and the rest
-// lingers, longer after longer compression, and neither ever rises in silence.
+// The slow cell charges toward 0.4 of the target reduction in 0.15 s and releases with a
+// time constant between a tenth of the recovery time and all of it. The memory sets it: the
+// memory charges in 1.5 s while the target is 6 dB or more (less in proportion) and decays in
+// 4 s. The fast cell carries the rest: on attack it charges so that both cells together reach
+// the static curve with the attack time; on release it falls with the release time. So the
+// larger part releases at once and the rest lingers, longer after longer compression, and
+// neither cell rises in silence.
 
 import { smoothingCoefficient } from '../maths/time-constant.ts'
 
@@ -28,6 +28,7 @@ export interface OptoCellDesign {
   readonly moreFrames: number
 }
 
+/** @param recoverySeconds the slow cell's longest time constant */
 export function designOptoCells(
   attackSeconds: number,
   releaseSeconds: number,

@@ -1,8 +1,8 @@
-// What the settings of the opto come to: the level's filters, the static curve and the
+// The opto's coefficients from its settings: the side chain's filters, the static curve and the
 // cells' time constants.
 //
-// The detector's time is a quarter of the attack and at most 5 ms, and what it adds is
-// taken off the fast cell, so that the attack time is that of the whole: 63.2 % of the
+// The detector's time is a quarter of the attack and at most 5 ms, and the fast cell is
+// faster by as much, so that the attack time is that of the whole stage: 63.2 % of the
 // reduction for a tone that starts 12 dB over the threshold.
 
 import { butterworthQs } from '../filters/prototypes.ts'
@@ -18,7 +18,7 @@ const LONGEST_DETECTOR_SECONDS = 0.005
 const DETECTOR_SHARE_OF_ATTACK = 0.25
 /** How much of the detector's time constant a tone 12 dB over the threshold spends in it. */
 const DETECTOR_LAG = 0.67
-/** What the all-pass branches of the squared envelope take at 1 kHz. */
+/** Group delay of the all-pass branches at 1 kHz. */
 const QUADRATURE_SECONDS = 0.0003
 
 interface OptoDesign {
@@ -26,14 +26,15 @@ interface OptoDesign {
   readonly highPass: SvfCoefficients
   /** Of the one-pole over the squared envelope. */
   readonly detectorA: number
-  /** dB taken off per dB over the threshold. */
+  /** dB of reduction per dB over the threshold. */
   readonly slope: number
-  /** Squared amplitude under which the static curve takes nothing. */
+  /** Squared amplitude below which the static curve gives no reduction. */
   readonly untouchedPower: number
   readonly makeUpGain: number
   readonly cells: OptoCellDesign
 }
 
+/** @param sampleRateHz of the stage */
 export function designOpto(settings: OptoSettings, sampleRateHz: number): OptoDesign {
   const attackSeconds = settings.attackMs / 1000
   const detectorSeconds = Math.min(LONGEST_DETECTOR_SECONDS, DETECTOR_SHARE_OF_ATTACK * attackSeconds)

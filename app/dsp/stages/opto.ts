@@ -1,6 +1,6 @@
 // Optical-style levelling, feed-forward and in decibels: level of the leader, soft
-// knee, two cells with a memory (opto-cell-design.ts), gain. The level is the RMS of what a
-// 100 Hz high-pass lets through, and 0 dBFS is a full-scale sine (AES17), so a steady
+// knee, two cells with a memory (opto-cell-design.ts), gain. The level is the RMS behind a
+// 100 Hz high-pass, and 0 dBFS is a full-scale sine (AES17), so a steady
 // tone reads its peak level. Over several channels the loudest counts.
 
 import { quadratureCoefficients } from '../filters/quadrature-design.ts'
@@ -13,7 +13,7 @@ import { stateSpaceOf } from '../wasm/section-pairs.ts'
 import { designOpto } from './opto-design.ts'
 import type { OptoSettings } from './settings.ts'
 
-/** -300 dB of power that is always there: keeps the logarithm finite and the smoother out of denormal numbers. */
+/** A constant power of -300 dB that keeps the logarithm finite and the smoother out of denormal numbers. */
 const SILENT_POWER = 1e-30
 const FLUSH_EVERY_FRAMES = 512
 /** Doubles of state of a channel's level: those of its filters, and the smoothed power behind them. */
@@ -21,6 +21,7 @@ const FILTER_STATE_LENGTH = 24
 const POWER_AT = FILTER_STATE_LENGTH
 const LEVEL_STATE_LENGTH = FILTER_STATE_LENGTH + 1
 
+/** @returns the levelling compressor; no latency */
 export function createOpto(settings: OptoSettings, layout: StageLayout): Stage {
   const { thresholdDbfs, kneeDb, makeUpDb } = settings
   const { laneChannels, sampleRateHz } = layout

@@ -19,6 +19,7 @@ interface SibilanceDetector {
   run(leader: Channels, ratios: Row, frames: number): void
 }
 
+/** @param channels of the leader @param rows of the stage that uses the detector */
 export function createSibilanceDetector(
   channels: number,
   sampleRateHz: number,

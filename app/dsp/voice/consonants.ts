@@ -72,6 +72,7 @@ function consonant(
   }
 }
 
+/** Every consonant by its ARPAbet symbol. */
 export const CONSONANTS: Readonly<Record<Consonant, ConsonantSpec>> = {
   S: consonant({ soundMs: 115, noise: 's' }, [320, 1390, 2530]),
   SH: consonant({ soundMs: 115, noise: 'sh' }, [300, 1840, 2750]),

@@ -24,6 +24,7 @@ interface Unevenness {
   readonly shimmerPercent: number
 }
 
+/** The excitation of a voice at the sample rate. */
 export interface GlottalSource {
   /** Derivative of the flow; RMS about 1, sharp negative peak at each closure (positive polarity). */
   readonly pulses: Float64Array

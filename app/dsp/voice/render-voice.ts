@@ -23,6 +23,7 @@ interface VoiceOptions {
   readonly seed: number
 }
 
+/** The samples of a take and its ground truth. */
 export interface RenderedVoice {
   /** Mono, full scale = 1. */
   readonly samples: Float32Array

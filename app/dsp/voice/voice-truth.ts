@@ -25,6 +25,7 @@ interface Interval {
   readonly endSeconds: number
 }
 
+/** Ground truth of one generated take. */
 export interface VoiceTruth {
   readonly syllables: readonly SyllableTruth[]
   /** F0 without the jitter of single periods; 0 where the voice is silent. Value n is at n * stepSeconds. */

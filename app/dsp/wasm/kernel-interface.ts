@@ -22,10 +22,10 @@ export interface Kernels {
   /** Adds a row times a gain to another. @param frames rounded up to a multiple of 2 */
   addScaledRow(row: Row, gain: number, sum: Row, frames: number): void
 
-  /** The section's state alone, while nothing is taken off. @param coefficients p11, p21, p22, q2 at rest */
+  /** Advances the section's state alone, while there is no reduction. @param coefficients p11, p21, p22, q2 at rest */
   advanceAtRest(samples: Row, frames: number, coefficients: Row, state: Row): void
 
-  /** Samples times 1 less what is taken off, in place. @param frames rounded up to a multiple of 2 */
+  /** Samples times 1 - reduction, in place. @param taken reductions, 0 to 1 @param frames rounded up to a multiple of 2 */
   attenuateRow(samples: Row, taken: Row, frames: number): void
 
   /** Holds a row's samples within a limit both ways. @param frames rounded up to a multiple of 2 */
@@ -56,7 +56,7 @@ export interface Kernels {
    */
   decimateByTwo(taps: Row, middle: number, even: Row, odd: Row, destination: Row, samples: number): void
 
-  /** One row, in which two take turns, to two. */
+  /** One row with the values of two alternating, to two rows. */
   deinterleaveRows(both: Row, first: Row, second: Row, frames: number): void
 
   /**
@@ -77,13 +77,13 @@ export interface Kernels {
   /** As doubleRate of app/dsp/filters/half-band.ts; `source` and `destination` are where the block begins. */
   doubleRate(taps: Row, count: number, source: Row, destination: Row, samples: number): void
 
-  /** Sets states that have died away to 0, before they become denormal numbers. */
+  /** Sets states under 1e-15 to 0, before they become denormal numbers. */
   flushDecayed(states: Row, count: number): void
 
   /**
    * Samples to their smoothed square, in place.
    * @param state the last power
-   * @param floor power that is always there: keeps the rest normal
+   * @param floor constant power that keeps the state out of denormal numbers
    */
   followPower(samples: Row, frames: number, state: Row, smooth: number, floor: number): void
 
@@ -103,7 +103,7 @@ export interface Kernels {
    */
   indexReaching(row: Row, from: number, end: number, sign: number, floor: number): number
 
-  /** Two rows to one in which they take turns. */
+  /** Two rows to one in which their values alternate. */
   interleaveRows(first: Row, second: Row, both: Row, frames: number): void
 
   /** The greater of two rows, into the first. */
@@ -143,9 +143,9 @@ export interface Kernels {
   readWords(words: Row, frames: number, stride: number, wordBytes: number, samples: Row): void
 
   /**
-   * Peaks to what is to be taken off (1 less the gain), in place.
-   * @param state head, length and place of the queue; both sums and both positions; what was
-   *   let go last; frames since anything was needed or let go; then the queue's values, their
+   * Peaks to reductions (1 - gain), in place.
+   * @param state head, length and place of the queue; both sums and both positions; the last
+   *   released reduction; frames since the last reduction; then the queue's values, their
    *   places, and both means' values
    * @param window of the queue
    * @returns the greatest
@@ -162,9 +162,9 @@ export interface Kernels {
   ): number
 
   /**
-   * What is asked for (dB) to what is taken off, in place: quickly down, held, evenly back.
+   * Target reductions in dB to reductions with attack, hold and linear release, in place.
    * @param state reduction in dB, and frames of hold that remain; behind them it writes the
-   *   first frame where something is taken off, and the one after the last
+   *   first frame with reduction, and the one after the last
    * @returns the greatest
    */
   runDeEssBallistics(
@@ -179,7 +179,7 @@ export interface Kernels {
   ): number
 
   /**
-   * What is asked for to what is taken off, in dB and in place.
+   * Static reductions to reductions with attack, hold and release, in dB and in place.
    * @param state reduction in dB, and frames of hold that remain
    * @returns the greatest
    */
@@ -193,7 +193,7 @@ export interface Kernels {
     openDb: number,
   ): number
 
-  /** One channel through the moving section, in place; where nothing is taken off the samples stay. */
+  /** One channel through the moving section, in place; samples without reduction stay as they are. */
   runMovingSection(samples: Row, frames: number, reductionsDb: Row, rows: Row, state: Row): void
 
   /**
@@ -244,7 +244,7 @@ export interface Kernels {
   writeExcess(sound: Row, excess: Row, count: number, push: number, tanhBias: number): void
 
   /**
-   * Powers to the reduction in dB that is asked for, in place; -1 where the level is not
+   * Powers to the static curve's reductions in dB, in place; -1 where the level is not
    * below the threshold.
    * @param frames rounded up to a multiple of 2
    * @returns whether any is below
@@ -261,7 +261,7 @@ export interface Kernels {
   /** Gains of a row of dB, in place. @param count rounded up to a multiple of 2 */
   writeGainsOfDb(db: Row, count: number): void
 
-  /** Reductions in dB to gains, in place; where nothing is taken off it is exactly `makeUpGain`. */
+  /** Reductions in dB to gains, in place; without reduction the gain is exactly `makeUpGain`. */
   writeGainsOfReductions(reductionsDb: Row, frames: number, makeUpDb: number, makeUpGain: number): void
 
   /** Greatest second difference of each group; reads a sample before the first and behind the last. */
@@ -289,7 +289,7 @@ export interface Kernels {
    * @param state c1, c2 of the high-pass, its last result, a place that is not used, then as
    *   vectors the last and last but one of what goes into the all-passes and of what comes
    *   out of each; at the end the smoothed power
-   * @param floor power that is always there, too small to be heard: keeps the rest normal
+   * @param floor constant power that keeps the state out of denormal numbers
    */
   writeOptoPower(samples: Row, frames: number, coefficients: Row, state: Row, floor: number): void
 

@@ -8,23 +8,23 @@ import { copyIn, copyOut, kernels, type WorkRows } from './kernels.ts'
 import { type Row, rowAt } from './row.ts'
 
 interface OversamplingKernels {
-  /** Doubles that a channel remembers from block to block. */
+  /** Doubles of state per channel. */
   readonly memoryLength: number
   /** Rows of the high rate: what rises, and the samples of even and odd place of what is to fall. */
   readonly high: Row
   readonly even: Row
   readonly odd: Row
-  /** Row of the sound as it came, late by the whole delay. */
+  /** Row of the dry sound, delayed by the whole latency. */
   readonly dry: Row
-  /** Puts the taps in place; they hold until another stage works. */
+  /** Copies the taps in; they stay until another stage runs. */
   loadTaps(): void
-  /** Puts a block and what came before it in place. */
+  /** Copies in a block and its history. */
   recall(samples: Float64Array, memory: Float64Array, frames: number): void
   /** Writes `high` from the block. */
   rise(frames: number): void
   /** Writes the block's frames to row `to` from `even` and `odd`. */
   fall(to: Row, frames: number): void
-  /** Keeps what the next block needs. */
+  /** Copies out the history for the next block. */
   remember(memory: Float64Array, frames: number): void
 }
 
@@ -36,6 +36,7 @@ interface Buffer {
   readonly rate: number
 }
 
+/** @param rows of the stage that oversamples */
 export function createOversamplingKernels(design: Oversampling, rows: WorkRows): OversamplingKernels {
   const { steps, halfBands, lastDown, padding, latencySamples } = design
   const highest = steps - 1

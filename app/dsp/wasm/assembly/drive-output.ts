@@ -1,4 +1,4 @@
-// The last steps of the drive: what the curve changed is freed of DC and added to the sound.
+// The last steps of the drive: the difference that the curve makes is DC-blocked and added to the dry sound.
 
 const DEAD: f64 = 1e-15
 

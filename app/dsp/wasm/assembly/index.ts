@@ -1,4 +1,4 @@
-// Everything that the program calls of the kernels.
+// The kernels that the program calls.
 
 import { attenuateRow, clampRow, runCeilingControl } from './ceiling.ts'
 import {
