@@ -11,6 +11,7 @@ export interface PlaybackSettings {
   readonly takePaths: TakePaths
 }
 
+/** Input and output of every call. */
 export interface PlaybackActs {
   /** Opens a playback under an id that no other has. */
   readonly open: { input: PlaybackSettings; output: null }
@@ -30,8 +31,9 @@ export interface PlaybackActs {
   readonly close: { input: { playbackId: string }; output: null }
 }
 
+/** Names of the calls. */
 export type PlaybackAct = keyof PlaybackActs
 
-/** What asks for a playback that is closed, or never was open, fails with this. */
+/** Failure of calls for a playback that is closed or was never open. */
 export const closedPlaybackFailure = (): Failure =>
   new Failure('not-found', 'This playback has been closed; start it again.')

@@ -7,6 +7,7 @@ import type { PlaybackAct, PlaybackActs } from './playback-protocol.ts'
 import { threadEntry } from './thread-entry.ts'
 import { createThreadPort } from './thread-port.ts'
 
+/** The thread's calls. */
 export interface PlaybackThread {
   /** @throws Failure as the thread gave it, `cancelled`, or `unexpected` when the thread has died or is closed */
   ask<A extends PlaybackAct>(

@@ -19,6 +19,7 @@ interface JobOptions {
   readonly onProgress?: (fraction: number) => void
 }
 
+/** A pool of worker threads. */
 export interface Pool {
   readonly threads: number
   /**

@@ -58,7 +58,7 @@ export interface DeEssSettings {
 
 /** Harmonic grit: an oversampled smooth curve. */
 export interface DriveSettings {
-  /** Level of the reference above its resting place 12 dB under the knee of the curve. */
+  /** Gain into the curve; at 0 dB the reference level lies 12 dB under the knee. */
   readonly amountDb: number
   /** The level that counts as 0 dB of the curve's input: about the P95 level of the voice at this joint. */
   readonly referenceDbfs: number
