@@ -5,6 +5,7 @@ import type { Channels, Stage, StageLayout } from './stage.ts'
 import { createStage } from './stages/create-stage.ts'
 import type { StageSetup } from './stages/settings.ts'
 
+/** A chain as one stage. */
 export interface Chain extends Stage {
   readonly stages: readonly Stage[]
 }

@@ -1,13 +1,15 @@
-// Compiles app/dsp/wasm/assembly/ to WebAssembly and writes it as app/dsp/wasm/kernel-bytes.ts;
-// with --check only says whether that file is what the sources give.
+// Compiles app/dsp/wasm/assembly/ to WebAssembly and writes it as app/dsp/wasm/kernel-bytes.ts, with
+// its functions as a TypeScript interface in app/dsp/wasm/kernel-interface.ts. With --check it only
+// reports whether both files are what the sources give.
 
 import { readFileSync } from 'node:fs'
 import { fileURLToPath } from 'node:url'
 import asc from 'assemblyscript/asc'
 import { beginsLike, replaceOwnFile } from '../files/write-file.ts'
+import { kernelInterface } from './describe-kernels.ts'
 
 const root = fileURLToPath(new URL('../..', import.meta.url))
-const path = fileURLToPath(new URL('../dsp/wasm/kernel-bytes.ts', import.meta.url))
+const ENTRY = 'app/dsp/wasm/assembly/index.ts'
 /** 8 MiB: room for the drive at 16 times the rate with a leader of 32 channels. */
 const PAGES = 128
 
@@ -15,19 +17,10 @@ async function compile(): Promise<Uint8Array> {
   let bytes: Uint8Array | null = null
   const { error, stderr } = await asc.main(
     [
-      'app/dsp/wasm/assembly/index.ts',
+      ENTRY,
       ...['--outFile', 'kernels.wasm', '--baseDir', root],
-      ...[
-        '--runtime',
-        'stub',
-        '--noAssert',
-        '--debug',
-        '--optimizeLevel',
-        '3',
-        '--converge',
-        '--enable',
-        'simd',
-      ],
+      ...['--runtime', 'stub', '--noAssert', '--debug'],
+      ...['--optimizeLevel', '3', '--converge', '--enable', 'simd'],
       ...['--initialMemory', `${PAGES}`, '--maximumMemory', `${PAGES}`],
       // Vectors go from kernel to kernel only, never out of the module.
       ...['--disableWarning', '112'],
@@ -42,17 +35,23 @@ async function compile(): Promise<Uint8Array> {
   return bytes
 }
 
-const text = `// WebAssembly made of assembly/ by "npm run wasm", as base64. Not written by hand.
+const bytes = await compile()
+const generated: readonly (readonly [path: string, text: string])[] = [
+  [
+    'app/dsp/wasm/kernel-bytes.ts',
+    `// WebAssembly made of assembly/ by "npm run wasm", as base64. Not written by hand.
 
 export const KERNEL_BYTES =
-  '${Buffer.from(await compile()).toString('base64')}'
-`
+  '${Buffer.from(bytes).toString('base64')}'
+`,
+  ],
+  ['app/dsp/wasm/kernel-interface.ts', kernelInterface(root, ENTRY, bytes)],
+]
 
-if (!process.argv.includes('--check')) {
-  replaceOwnFile(path, text, beginsLike(text))
-} else if (readFileSync(path, 'utf8') !== text) {
-  process.stderr.write(
-    'app/dsp/wasm/kernel-bytes.ts is not what the sources give; run "npm run wasm" and commit it.\n',
-  )
-  process.exitCode = 1
+for (const [path, text] of generated) {
+  if (!process.argv.includes('--check')) replaceOwnFile(`${root}${path}`, text, beginsLike(text))
+  else if (readFileSync(`${root}${path}`, 'utf8') !== text) {
+    process.stderr.write(`${path} is not what the sources give; run "npm run wasm" and commit it.\n`)
+    process.exitCode = 1
+  }
 }

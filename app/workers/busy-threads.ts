@@ -1,5 +1,5 @@
-// How many threads of a pool are wanted, known to all of them: so that a chain is split only
-// while a processor has nothing else to do.
+// A count of busy threads that all threads of a pool share, so that a chain is split only
+// while a processor is idle.
 
 import { availableParallelism } from 'node:os'
 import { workerData } from 'node:worker_threads'
@@ -10,16 +10,18 @@ export interface PoolThreadData {
   readonly busyThreads: Int32Array<SharedArrayBuffer>
 }
 
+/** A count of 0, in shared memory. */
 export const createBusyThreads = (): PoolThreadData['busyThreads'] => new Int32Array(new SharedArrayBuffer(4))
 
 /** The pool's count; a thread outside of a pool counts itself alone. */
 const busyThreads = (workerData as PoolThreadData | null)?.busyThreads ?? createBusyThreads().fill(1)
 
-/** Takes a processor that nobody of the pool wants; false where there is none. */
+/** Reserves an idle processor; false where there is none. */
 export function takeFreeProcessor(): boolean {
   const busy = Atomics.load(busyThreads, 0)
-  // Who loses to another thread in this moment simply goes without.
+  // Where another thread was faster, this one continues without a helper.
   return busy < availableParallelism() && Atomics.compareExchange(busyThreads, 0, busy, busy + 1) === busy
 }
 
+/** Gives back what `takeFreeProcessor` took. */
 export const releaseProcessor = (): void => void Atomics.sub(busyThreads, 0, 1)

@@ -16,6 +16,7 @@ import type { VoiceTake } from '../engine/rendering/render-voice-take.ts'
 /** Where the bytes of each take can be read, by the take's hash. */
 export type TakePaths = Readonly<Record<string, string>>
 
+/** Input and output of every job. */
 export interface Jobs {
   /** Reads all of a catalogue and fails with `catalogue-damaged` where it is not sound. */
   readonly checkCatalogue: { input: { path: string }; output: null }
@@ -51,7 +52,7 @@ export interface Jobs {
       plan: RenderPlan
       unitIndex: number
       stems: readonly StemOrder[]
-      /** null: to be found out. */
+      /** null: measured by the job. */
       ceilingTrimDb: number | null
       takePaths: TakePaths
     }
@@ -69,6 +70,7 @@ export interface Jobs {
   readonly renderVoiceTake: { input: VoiceTake; output: null }
 }
 
+/** Names of the jobs. */
 export type JobName = keyof Jobs
 
 /** What a thread is handed beside its input. */

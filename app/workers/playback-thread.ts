@@ -2,59 +2,63 @@
 
 import { Worker } from 'node:worker_threads'
 import { Failure } from '../contract/failure.ts'
-import type { PlaybackAct, PlaybackActs, PlaybackAnswer, PlaybackQuestion } from './playback-protocol.ts'
+import { type CallOptions, createCaller, trustedMessage } from '../contract/wire/calls.ts'
+import type { PlaybackAct, PlaybackActs } from './playback-protocol.ts'
 import { threadEntry } from './thread-entry.ts'
+import { createThreadPort } from './thread-port.ts'
 
+/** The thread's calls. */
 export interface PlaybackThread {
-  /** @throws Failure as the thread gave it, `unexpected` once it is closed */
-  ask<A extends PlaybackAct>(act: A, input: PlaybackActs[A]['input']): Promise<PlaybackActs[A]['output']>
+  /** @throws Failure as the thread gave it, `cancelled`, or `unexpected` when the thread has died or is closed */
+  ask<A extends PlaybackAct>(
+    act: A,
+    input: PlaybackActs[A]['input'],
+    options?: Pick<CallOptions, 'signal'>,
+  ): Promise<PlaybackActs[A]['output']>
   close(): Promise<void>
 }
 
-/** Started with the first question; a thread that dies fails what was asked of it and is started anew by the next. */
-export function createPlaybackThread(): PlaybackThread {
-  let worker: Worker | undefined
-  let isClosed = false
-  let lastId = 0
-  const waiting = new Map<number, { resolve(output: never): void; reject(error: Failure): void }>()
+interface RunningThread {
+  readonly worker: Worker
+  readonly call: ReturnType<typeof createCaller>
+}
 
-  const start = (): Worker => {
-    const started = new Worker(threadEntry(import.meta.url, 'playback-worker'))
-    started.on('message', (answer: PlaybackAnswer) => {
-      const call = waiting.get(answer.id)
-      waiting.delete(answer.id)
-      if (answer.ok) call?.resolve(answer.output as never)
-      else call?.reject(Failure.fromData(answer.failure))
+/** Starts the thread with the first call. Calls to a thread that dies fail; the next one starts another. */
+export function createPlaybackThread(): PlaybackThread {
+  let running: RunningThread | undefined
+  let isClosed = false
+
+  const start = (): RunningThread => {
+    const worker = new Worker(threadEntry(import.meta.url, 'playback-worker'))
+    let cause: unknown
+    const call = createCaller(createThreadPort(worker), {
+      read: trustedMessage,
+      closedFailure: () =>
+        new Failure('unexpected', 'Playback has stopped inside Takeloft; start it again.', {}, cause),
     })
-    const gone = (error?: unknown): void => {
-      if (worker === started) worker = undefined
-      for (const call of waiting.values()) {
-        call.reject(
-          new Failure('unexpected', 'Playback has stopped inside Takeloft; start it again.', {}, error),
-        )
-      }
-      waiting.clear()
+    const started = { worker, call }
+    const forget = (): void => {
+      if (running === started) running = undefined
     }
-    started.on('error', gone)
-    started.on('exit', () => gone())
+    worker.on('error', (error) => {
+      cause = error
+      forget()
+    })
+    worker.on('exit', forget)
     return started
   }
 
   return {
-    ask(act, input) {
+    async ask(act, input, options) {
       // A page that ends last must not start another thread, which would keep the program alive.
-      if (isClosed) return Promise.reject(new Failure('unexpected', 'Takeloft is closing.'))
-      worker ??= start()
-      const id = ++lastId
-      const running = worker
-      return new Promise((resolve, reject) => {
-        waiting.set(id, { resolve, reject })
-        running.postMessage({ id, act, input } as PlaybackQuestion)
-      })
+      if (isClosed) throw new Failure('unexpected', 'Takeloft is closing.')
+      running ??= start()
+      // The thread's table of acts has the type that names the outputs.
+      return (await running.call(act, input, options)) as never
     },
     async close() {
       isClosed = true
-      await worker?.terminate()
+      await running?.worker.terminate()
     },
   }
 }

@@ -3,7 +3,8 @@
 
 import { parentPort } from 'node:worker_threads'
 import { openAudioFile } from '../audio/open-audio-file.ts'
-import { Failure, failureDataOf } from '../contract/failure.ts'
+import { cancelledFailure, Failure } from '../contract/failure.ts'
+import { answerCalls, trustedMessage } from '../contract/wire/calls.ts'
 import {
   createPlaybackEngine,
   type MatchResult,
@@ -15,10 +16,9 @@ import {
   closedPlaybackFailure,
   type PlaybackAct,
   type PlaybackActs,
-  type PlaybackAnswer,
-  type PlaybackQuestion,
   type PlaybackSettings,
 } from './playback-protocol.ts'
+import { createThreadPort } from './thread-port.ts'
 
 interface OpenPlayback {
   readonly engine: PlaybackEngine
@@ -32,7 +32,6 @@ interface OpenPlayback {
 /** While a setting is being dragged the thread belongs to what is heard. */
 const SCOUT_AFTER_CHANGE_MS = 300
 
-const port = parentPort!
 const playbacks = new Map<string, OpenPlayback>()
 let isScoutScheduled = false
 
@@ -111,6 +110,7 @@ const scheduleScout = (): void => {
 const acts: {
   [A in PlaybackAct]: (
     input: PlaybackActs[A]['input'],
+    signal: AbortSignal,
   ) => PlaybackActs[A]['output'] | Promise<PlaybackActs[A]['output']>
 } = {
   open(settings) {
@@ -133,10 +133,15 @@ const acts: {
     playbackOf(playbackId).engine.span(fromFrame, frames, samples)
     return samples
   },
-  match(question) {
+  match(question, signal) {
     const playback = playbackOf(question.playbackId)
-    return new Promise((resolve) => {
-      playback.waiting.push({ question, resolve })
+    return new Promise((resolve, reject) => {
+      const waiting = { question, resolve }
+      playback.waiting.push(waiting)
+      signal.addEventListener('abort', () => {
+        playback.waiting = playback.waiting.filter((one) => one !== waiting)
+        reject(cancelledFailure())
+      })
       answerMatches(playback)
     })
   },
@@ -146,13 +151,9 @@ const acts: {
   },
 }
 
-port.on('message', async ({ id, act, input }: PlaybackQuestion) => {
-  try {
-    // The act and its input come from one member of the union, so they fit.
-    const output = await (acts[act] as (input: unknown) => PlaybackActs[PlaybackAct]['output'])(input)
-    const answer: PlaybackAnswer = { id, ok: true, output }
-    port.postMessage(answer, output instanceof Float32Array ? [output.buffer] : [])
-  } catch (error) {
-    port.postMessage({ id, ok: false, failure: failureDataOf(error) } satisfies PlaybackAnswer)
-  }
+answerCalls(createThreadPort(parentPort!), {
+  read: trustedMessage,
+  // The act and its input come from one member of PlaybackActs, so they fit.
+  answer: (act, input, { signal }) =>
+    (acts[act as PlaybackAct] as (input: unknown, signal: AbortSignal) => unknown)(input, signal),
 })

@@ -14,11 +14,12 @@ const GRACE_MS = 250
 /** They look every few milliseconds, and have files open that would be left behind. */
 const ENDING_BY_THEMSELVES: ReadonlySet<JobName> = new Set<JobName>(['bounceUnit', 'unpackTake'])
 
-export interface JobOptions {
+interface JobOptions {
   readonly signal?: AbortSignal
   readonly onProgress?: (fraction: number) => void
 }
 
+/** A pool of worker threads. */
 export interface Pool {
   readonly threads: number
   /**

@@ -1,5 +1,5 @@
 // The entry of a pool thread: one function per job, by the job's name. What a job needs is
-// loaded when it is first asked for, so that a thread is up before a short job would be done.
+// loaded with its first call, so that a thread starts quickly for short jobs.
 
 import { dirname, join } from 'node:path'
 import { cancelledFailure, Failure, systemFailure } from '../contract/failure.ts'

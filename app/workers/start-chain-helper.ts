@@ -8,12 +8,12 @@ import type { StartHelper } from '../engine/chain/split-chain.ts'
 import { releaseProcessor, takeFreeProcessor } from './busy-threads.ts'
 import { threadEntry } from './thread-entry.ts'
 
-/** A sound that is done sooner is not worth a second thread. */
+/** A shorter sound is not worth a second thread. */
 const SHORTEST_S = 20
 
 /** Helpers of this thread that have nothing to do. */
 const idle: Worker[] = []
-/** Helpers that have ended, which may still be on a chain's hands. */
+/** Helpers that have ended but may still belong to a chain. */
 const ended = new WeakSet<Worker>()
 
 function startWorker(): Worker {

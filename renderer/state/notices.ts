@@ -3,7 +3,7 @@
 import { useStore } from 'zustand'
 import { createStore } from 'zustand/vanilla'
 import { Failure } from '../../app/contract/failure.ts'
-import type { CallOptions } from '../../app/contract/wire/connect.ts'
+import type { CallOptions } from '../../app/contract/wire/calls.ts'
 
 /** One message; `sentences` follow the title. */
 export interface Notice {

@@ -37,6 +37,8 @@ export const ROWS: readonly Row[] = [
   { path: 'app/dsp', imports: [], node: false },
   // Sentences for kinds and numbers, which the window and the command line share.
   { path: 'app/words', imports: ['app/contract'], node: false },
+  // The one file of dsp that the window runs as well, see the exceptions.
+  { path: 'app/dsp/stages/static-curves.ts', imports: ['app/dsp'], node: false },
   { path: 'app/files', imports: ['app/contract'], node: true },
   { path: 'app/audio', imports: ['app/contract', 'app/dsp', 'app/files'], node: true },
   { path: 'app/engine', imports: ['app/contract', 'app/dsp', 'app/files', 'app/audio'], node: true },
@@ -136,6 +138,12 @@ export const EXCEPTIONS: readonly Exception[] = [
     from: 'app/hosts/command-line/compile-cache.mjs',
     to: 'node:fs',
     because: 'it makes a folder before it is known whether this Node can run TypeScript',
+  },
+  {
+    from: 'renderer/places/chain',
+    to: 'app/dsp/stages/static-curves.ts',
+    because:
+      'a curve is drawn while a knob moves, too often to ask a service for it; the file is pure and small',
   },
   {
     from: 'app/hosts/command-line',

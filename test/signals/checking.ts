@@ -10,11 +10,11 @@ import type { Span } from '../../app/dsp/maths/span.ts'
 import { LEAD_DEVIATIONS, type Performance, type Singer } from '../../app/dsp/voice/performance.ts'
 import { type RenderedVoice, renderVoice } from '../../app/dsp/voice/render-voice.ts'
 import { phrase, type Score } from '../../app/dsp/voice/score.ts'
-import { RAP_BARITONE, SUNG_ALTO, SUNG_BARITONE } from '../../app/dsp/voice/singers.ts'
+import { RAP_BARITONE, SUNG_BARITONE } from '../../app/dsp/voice/singers.ts'
 import { PAPER_LANTERNS_HOOK } from '../../app/dsp/voice/songs/paper-lanterns.ts'
 import { SEVEN_STAIRS_VERSE } from '../../app/dsp/voice/songs/seven-stairs.ts'
 import { feed } from './tones.ts'
-import { exactPerformance, plainScore, steady } from './voices.ts'
+import { exactPerformance, plainScore, SUNG_ALTO, steady } from './voices.ts'
 
 export const RATE_HZ = 48_000
 

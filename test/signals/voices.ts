@@ -2,6 +2,17 @@
 // the strays, rooms and breaths of a real take, so that one property can be measured alone.
 import type { Performance, Singer } from '../../app/dsp/voice/performance.ts'
 import { phrase, type Score, type SyllableRow } from '../../app/dsp/voice/score.ts'
+import { SUNG_BARITONE } from '../../app/dsp/voice/singers.ts'
+
+/** A woman singing, as the demo's baritone sings (typical F0 of women 210 Hz: Traunmüller & Eriksson). */
+export const SUNG_ALTO: Singer = {
+  ...SUNG_BARITONE,
+  name: 'sung alto',
+  tract: 'women',
+  tonicHz: 220,
+  tiltHz: 1200,
+  breathinessDb: -22,
+}
 
 /** A singer who holds the pitch: no wander, vibrato, scoop, fall, slide or stress. */
 export function steady(singer: Singer, tonicHz: number): Singer {

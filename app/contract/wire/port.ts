@@ -15,6 +15,9 @@ export const Message = z.discriminatedUnion('type', [
 ])
 export type Message = z.infer<typeof Message>
 
+/** null: not a message. */
+export const readMessage = (raw: unknown): Message | null => Message.safeParse(raw).data ?? null
+
 /** The most bytes of one message over a socket: 16 MiB. The text of a curve, the longest of all, has some kilobytes. */
 export const MOST_MESSAGE_BYTES = 16 * 1024 * 1024
 

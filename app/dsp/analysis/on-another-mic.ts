@@ -1,5 +1,5 @@
-// How an earlier take would read had it been recorded with the mic of today, so that a voice
-// is held against its own history and not against its old mic.
+// Predicts the analysis of an earlier take as if it had been recorded with today's mic, so that a
+// voice is compared with its own history and not with its old mic.
 
 import type { Curve } from '../correction/curve.ts'
 import { micLevelsDb } from './mic-levels.ts'

@@ -9,6 +9,7 @@ import { voiceBandsOf } from './spectra/voice-bands.ts'
 import { FEWEST_EARLIER_TAKES, type UsualSpread, usualSpreadOf } from './usual-spread.ts'
 import type { VoiceAnalysed } from './voice-analysis.ts'
 
+/** One take in the comparison. */
 export interface SoundcheckTake {
   readonly analysis: VoiceAnalysed
   /** Response of the mic it was recorded with; null where it is not known. */
@@ -25,6 +26,7 @@ interface SoundcheckMeasure {
   readonly isUnusual: boolean
 }
 
+/** Outcome of the comparison. */
 export type Soundcheck =
   | {
       readonly outcome: 'compared'
@@ -43,6 +45,7 @@ const LEAST_SNR_DB = 6
 const REFERENCE_FROM = thirdOctaveAt(315)
 const REFERENCE_TO = thirdOctaveAt(3150)
 
+/** Compares today's take with earlier takes of the same voice, in any order. */
 export function compareWithHistory(today: SoundcheckTake, earlier: readonly SoundcheckTake[]): Soundcheck {
   if (earlier.length < FEWEST_EARLIER_TAKES) {
     return {

@@ -4,7 +4,7 @@ import type { VoiceBands } from './spectra/voice-bands.ts'
 import { type UsualSpread, usualSpreadOf } from './usual-spread.ts'
 import type { VoiceAnalysed } from './voice-analysis.ts'
 
-/** What a band's balance strays by from take to take of one voice, dB (ours). */
+/** Expected standard deviation of a band's balance between takes of one voice, dB (ours). */
 const EXPECTED_SPREAD_DB = 0.9
 
 /** null with fewer than two earlier takes that reach the band. */
@@ -16,6 +16,7 @@ export function usualBalanceOf(
   return usualSpreadOf(values, EXPECTED_SPREAD_DB)
 }
 
+/** Usual balance of every band; null as in usualBalanceOf. */
 export function usualBalancesOf(history: readonly VoiceAnalysed[]): {
   readonly [K in keyof VoiceBands]: UsualSpread | null
 } {

@@ -2,6 +2,7 @@
 // a take may lie. Two or three takes tell little of a spread, so theirs is weighed with
 // one expected beforehand, as if that came from some takes more (ours).
 
+/** Mean and spread of one measure over earlier takes, in the measure's unit. */
 export interface UsualSpread {
   readonly takes: number
   readonly mean: number
@@ -14,6 +15,7 @@ export interface UsualSpread {
 const EXPECTED_WEIGHT = 3
 const DEVIATIONS = 2.5
 
+/** With fewer takes no spread is given. */
 export const FEWEST_EARLIER_TAKES = 2
 
 /** @param expectedSpread standard deviation to be expected of such a measure. null for fewer than two values */

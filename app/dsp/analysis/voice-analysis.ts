@@ -3,7 +3,7 @@
 
 import { createMonoFeed } from '../check/mono-feed.ts'
 import { dbFromPower } from '../maths/decibels.ts'
-import type { Channels } from '../stage.ts'
+import { BLOCK_FRAMES, type Channels } from '../stage.ts'
 import { type Fundamental, fundamentalOf } from './pitch/fundamental.ts'
 import { createPitchFinder } from './pitch/pitch-finder.ts'
 import { findResonances, type Resonance } from './pitch/resonances.ts'
@@ -17,9 +17,10 @@ import { createNoiseSpectrum, type NoiseFloor } from './spectra/noise-spectrum.t
 import { type VoiceBands, voiceBandsOf } from './spectra/voice-bands.ts'
 import { createVoiceEnvelope } from './voice-envelope.ts'
 
-/** Less voice than this says nothing reliable of pitch range and spectrum (dsp-notes 0). */
-export const LEAST_VOICE_SECONDS = 10
+/** Less voice than this says nothing reliable of pitch range and spectrum (ours). */
+const LEAST_VOICE_SECONDS = 10
 
+/** A take with enough voice. Levels are RMS, dBFS; a full-scale sine reads -3.01. */
 export interface VoiceAnalysed {
   readonly outcome: 'analysed'
   /** Of singing, pauses and breaths left out. */
@@ -55,21 +56,21 @@ interface NotEnoughVoice {
   readonly neededSeconds: number
 }
 
+/** The analysis of one take, or why there is none. */
 export type VoiceAnalysis = VoiceAnalysed | NotEnoughVoice
 
-export interface VoiceAnalyser {
+interface VoiceAnalyser {
   /** @param frames how many frames of every channel to take, finite values only; two channels count as their mean */
   add(channels: Channels, frames: number): void
   finish(): VoiceAnalysis
 }
 
-/** Frames handed on at once: no more than one step of the long frames, so that their pitch is known in time. */
-const BLOCK_FRAMES = 2048
 /** Voice this far under its loud frames is left out of the spectrum: reverberation and bleed. */
 const VOICED_RANGE_DB = 30
 /** With less of the sounding time voiced, this is no solo voice. */
 const LEAST_VOICED_SHARE = 0.25
 
+/** @param layout one or two channels, 8 kHz or more */
 export function createVoiceAnalysis(layout: {
   readonly sampleRateHz: number
   readonly channels: number

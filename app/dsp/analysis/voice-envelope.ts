@@ -8,6 +8,7 @@
 import { octaveGridHz } from '../correction/curve.ts'
 import { type FrameSpectrum, sumBelow } from './spectra/frame-spectrum.ts'
 
+/** Resolution of every envelope. */
 export const ENVELOPE_POINTS_PER_OCTAVE = 24
 /** First point of every envelope. */
 const LOWEST_HZ = 100
@@ -16,17 +17,19 @@ const CENTRE_WEIGHT = 1.18
 const NEIGHBOUR_WEIGHT = -0.09
 const LEAST_POWER = 1e-30
 
+/** Frequency of an envelope's point, counted from 0. */
 export function envelopeFrequencyHz(point: number): number {
   return LOWEST_HZ * 2 ** (point / ENVELOPE_POINTS_PER_OCTAVE)
 }
 
-export interface VoiceEnvelope {
+interface VoiceEnvelope {
   /** Where the envelope is read: 100 Hz and up, 24 points to the octave, to 12 kHz or near half the rate. */
   readonly frequenciesHz: readonly number[]
   /** Power per bin at those frequencies for the last measured frame. */
   measure(spectrum: FrameSpectrum, pitchHz: number, powers: Float64Array): void
 }
 
+/** @param points of the spectra that are read */
 export function createVoiceEnvelope(points: number, sampleRateHz: number): VoiceEnvelope {
   const binHz = sampleRateHz / points
   const frequenciesHz = octaveGridHz(

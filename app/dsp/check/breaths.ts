@@ -17,7 +17,7 @@ const DIP_WITHIN_SECONDS = 0.14
 /** Out of the dip by 4 dB. */
 const RISE = 10 ** (4 / 10)
 
-export interface SplitPhrases {
+interface SplitPhrases {
   readonly phrases: readonly Span[]
   readonly breaths: readonly Span[]
 }

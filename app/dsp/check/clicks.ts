@@ -1,5 +1,5 @@
-// Clicks: what no voice can do within 3 ms. A corner of the waveform that stands out of
-// its neighbourhood is a suspect; it is one when the residual of linear prediction,
+// Clicks: discontinuities that no voice produces within 3 ms. A corner of the waveform that stands out of
+// its neighbourhood is a candidate; it is a click when the residual of linear prediction,
 // which takes the voice away, stands out as well. Second difference and adaptive median:
 // Lee, Jeon and Kim (abstract); a glottal closure has others like it on both sides.
 
@@ -9,7 +9,7 @@ import { createLinearPredictor } from './linear-prediction.ts'
 /** What the search keeps of the take on either side of a suspect. */
 export const CLICK_REACH_SECONDS = 0.05
 
-export interface ClickSearch {
+interface ClickSearch {
   /** One segment of about 1 ms has ended with this greatest second difference. */
   segment(corner: number): void
   /**
@@ -24,7 +24,7 @@ export interface ClickSearch {
 /** Corners are compared with those so far around, except the suspect's own. */
 const COMPARED_SEGMENTS = 25
 const OWN_SEGMENTS = 3
-/** A first, cheap question; most of those that pass it are glottal closures of low voices. */
+/** A first, cheap test; most candidates that pass it are glottal closures of low voices. */
 const CORNER_RATIO = 1.6
 /** Corners below the step of 16 bit are not judged: rounding makes them. */
 const LEAST_CORNER = 4 * 2 ** -15
@@ -44,6 +44,7 @@ const BURST_RATIO = 3
 const DEVIATION_OF_MEDIAN = 1.4826
 const MOST_KEPT = 1000
 
+/** @param segmentFrames frames of the level track's segments, about 1 ms */
 export function createClickSearch(sampleRateHz: number, segmentFrames: number): ClickSearch {
   const order = Math.round(Math.max(12, Math.min(32, (ORDER_AT_48K * sampleRateHz) / 48000)))
   const windowFrames = Math.round(WINDOW_SECONDS * sampleRateHz)

@@ -1,12 +1,12 @@
 // Hum of the mains: a family of harmonics of one frequency near 50 or 60 Hz, looked for
 // in the pauses alone, because a voice at 100 or 120 Hz looks just like it. The pauses of
 // many seconds are seen through one long window, as mains runs on through the phrases.
-// Families beside 50 and 60 Hz in the ratio of two sample rates tell of a wrong rate.
+// Families off 50 and 60 Hz by the ratio of two sample rates mean that the stated rate is wrong.
 
 import { dbFromPower } from '../maths/decibels.ts'
 import { createRealFft } from '../maths/fft.ts'
 
-export interface HumHarmonic {
+interface HumHarmonic {
   readonly harmonic: number
   readonly frequencyHz: number
   /** RMS level of this harmonic alone. */
@@ -14,6 +14,7 @@ export interface HumHarmonic {
   readonly prominenceDb: number
 }
 
+/** Mains hum that was found. */
 export interface HumFamily {
   /** What the mains would be. */
   readonly mainsHz: 50 | 60
@@ -24,7 +25,7 @@ export interface HumFamily {
   readonly rateRatio: number
 }
 
-export interface HumSearch {
+interface HumSearch {
   add(samples: Float64Array, from: number, count: number): void
   /** @param isPause for each 10 ms of the take; @param frameSeconds length of those */
   family(isPause: Uint8Array, frameSeconds: number): HumFamily | null

@@ -1,16 +1,17 @@
 // The course of a take's level: per 10 ms the power of the sound from 80 Hz up and from
 // 3 kHz up, the peak and the mean, and per millisecond the sharpest corner of the
-// waveform. Everything that asks when something sounds or is silent asks here.
+// waveform. All detectors of sound and silence read it.
 
 import { GrowingDoubles } from '../maths/growing-doubles.ts'
 
 /** Below lie rumble and offset, which say nothing about when somebody sings. */
-export const LEVEL_FROM_HZ = 80
+const LEVEL_FROM_HZ = 80
 /** What a leading /s/ or /f/ has above all else. */
 const HIGH_FROM_HZ = 3000
 /** Millisecond segments in a frame. */
-export const SEGMENTS_PER_FRAME = 10
+const SEGMENTS_PER_FRAME = 10
 
+/** Grows while the take is added. */
 export interface LevelTrack {
   /** Frames of the take in a segment, about 1 ms, and in a level frame of ten of them. */
   readonly segmentFrames: number
@@ -30,6 +31,7 @@ export interface LevelTrack {
   add(samples: Float64Array, from: number, frames: number, corner: (greatest: number) => void): void
 }
 
+/** @param sampleRateHz of the mono samples that are added */
 export function createLevelTrack(sampleRateHz: number): LevelTrack {
   const segmentFrames = Math.round(sampleRateHz / 1000)
   const frameFrames = SEGMENTS_PER_FRAME * segmentFrames

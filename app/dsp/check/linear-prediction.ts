@@ -1,8 +1,8 @@
-// Linear prediction: the filter that foretells each sample from those before it, and
-// what it could not foretell. Autocorrelation method with the Levinson-Durbin recursion
+// Linear prediction: the filter that predicts each sample from those before it, and
+// the residual. Autocorrelation method with the Levinson-Durbin recursion
 // (Makhoul, "Linear prediction: a tutorial review", Proc. IEEE 63, 1975; from memory).
 
-export interface LinearPredictor {
+interface LinearPredictor {
   readonly order: number
   /**
    * Finds the predictor of a windowed stretch.

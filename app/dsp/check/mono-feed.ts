@@ -4,7 +4,7 @@
 
 import type { Channels } from '../stage.ts'
 
-export interface MonoFeed {
+interface MonoFeed {
   read(channels: Channels, from: number, count: number, into: Float64Array, at: number): void
   /** Whether the two channels carry the same sound with opposite signs. */
   areOpposite(): boolean
@@ -14,6 +14,7 @@ const OPPOSITE_CORRELATION = -0.9
 /** Energy that has to be seen before anything is said: a tenth of a second at -50 dBFS. */
 const LEAST_ENERGY_SECONDS = 0.1 * 1e-5
 
+/** @param layout of the take, one or two channels */
 export function createMonoFeed(layout: {
   readonly sampleRateHz: number
   readonly channels: number

@@ -28,6 +28,7 @@ const SPREAD_DB = 2.5
 const LEAST_DISTANCE_DB = 12
 const LEAST_SECONDS = 0.5
 
+/** Floor and voice level of a whole take. */
 export function floorAndVoice({ powers, frameSeconds }: LevelTrack): FloorAndVoice {
   const levels = powers.values()
   const sounding = levels.filter((power) => power > 0).sort()

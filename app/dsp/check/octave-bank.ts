@@ -5,7 +5,7 @@
 import { designHalfBand, type HalfBand, halveRate, halvingHistory } from '../filters/half-band.ts'
 
 /** One rate of the bank. */
-export interface BankRate {
+interface BankRate {
   readonly rateHz: number
   /** Samples of the take per sample here. */
   readonly factor: number
@@ -16,7 +16,7 @@ export interface BankRate {
   readonly from: number
 }
 
-export interface OctaveBank {
+interface OctaveBank {
   /** Near 12 kHz (8 to 22 kHz), near 3 kHz (2.7 to 5.4 kHz) and half of that. */
   readonly speech: BankRate
   readonly low: BankRate

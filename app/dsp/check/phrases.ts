@@ -7,6 +7,7 @@ import type { Span } from '../maths/span.ts'
 import type { LevelTrack } from './level-track.ts'
 import type { FloorAndVoice } from './noise-floor.ts'
 
+/** A stretch in which the voice sounds, padding included. */
 export interface Phrase extends Span {
   /** RMS from 80 Hz up. */
   readonly levelDbfs: number

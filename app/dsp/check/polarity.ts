@@ -6,6 +6,7 @@ import { GrowingDoubles } from '../maths/growing-doubles.ts'
 import { createRandom } from '../maths/random.ts'
 import { createLinearPredictor } from './linear-prediction.ts'
 
+/** The verdict on a take's polarity. */
 export interface Polarity {
   readonly verdict: 'positive' | 'inverted' | 'undecided'
   /** Mean skewness of the residual over voiced frames, positive for a voice the right way round; null for no voice. */
@@ -15,7 +16,7 @@ export interface Polarity {
   readonly voicedSeconds: number
 }
 
-export interface PolarityMeter {
+interface PolarityMeter {
   /** `count` samples from `from` on of the voice near 12 kHz, any number. */
   add(samples: Float64Array, from: number, count: number): void
   /** @param isVoice false where what sounds is not one voice: then nothing is decided */

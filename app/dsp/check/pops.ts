@@ -5,7 +5,7 @@ import { dbFromPower } from '../maths/decibels.ts'
 import { GrowingDoubles } from '../maths/growing-doubles.ts'
 import type { Span } from '../maths/span.ts'
 
-export interface PopSearch {
+interface PopSearch {
   /** `count` samples from `from` on of the take near 3 kHz, any number. */
   add(samples: Float64Array, from: number, count: number): void
   /** @param sounding where the voice sounds, from the beginning of the take */
@@ -32,7 +32,7 @@ const FALL_DB = 6
 const LEAST_LEAD_DB = 8
 const LONGEST_SECONDS = 0.2
 const SHORTEST_SECONDS = 0.04
-/** Weaker than the usual voice by more than this, nobody hears it. */
+/** Weaker than the usual voice by more than this, it is inaudible. */
 const INAUDIBLE_BELOW_VOICE_DB = 9
 
 /** @param delaySeconds how late the samples are */

@@ -16,6 +16,7 @@ export interface SharedSound {
   readonly phrases: readonly Span[]
 }
 
+/** The lag of two stretches to the sample. */
 export interface ExactLag {
   /** Sample n of the first stretch is sample n + lagFrames of the second. */
   readonly lagFrames: number
@@ -33,7 +34,7 @@ const MOST_LAGS = 6
 const AGREEING_SHARE = 0.85
 
 /** Compares one print with others; what is worked out of the first is kept for all of them. */
-export interface PrintComparer {
+interface PrintComparer {
   /** What the other has of the phrases, at each lag at which it has some. */
   compare(other: VoicePrint): readonly SharedSound[]
 }

@@ -5,6 +5,7 @@
 import { dbFromPower } from '../maths/decibels.ts'
 import { createRealFft } from '../maths/fft.ts'
 
+/** A steep upper limit of a take's spectrum. */
 export interface SpectralEdge {
   /** Where the fall begins, Hz. */
   readonly edgeHz: number
@@ -19,7 +20,7 @@ export interface SpectralEdge {
   readonly fromRateHz: number | null
 }
 
-export interface EdgeSearch {
+interface EdgeSearch {
   /** `count` samples from `from` on, any number; about half of them are looked at. */
   add(samples: Float64Array, from: number, count: number): void
   edge(): SpectralEdge | null
@@ -30,6 +31,7 @@ const POINTS_AT_48K = 4096
 const ONE_IN = 2
 const LEAST_FRAMES = 20
 const EDGE_WIDTH_HZ = 1000
+/** Smaller drops are not edges. */
 export const LEAST_DROP_DB = 25
 /** Bands that levels are read in. */
 const BAND_HZ = 100
@@ -41,6 +43,7 @@ const CONVERTER_TO = 0.975
 const CODERS_TO_HZ = 20_600
 const RATES_HZ = [16_000, 22_050, 32_000, 44_100, 48_000, 88_200, 96_000] as const
 
+/** @param sampleRateHz of the mono samples that are added */
 export function createEdgeSearch(sampleRateHz: number): EdgeSearch {
   const points = POINTS_AT_48K * 2 ** Math.round(Math.log2(sampleRateHz / 48000))
   const fft = createRealFft(points)

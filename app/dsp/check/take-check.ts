@@ -2,7 +2,7 @@
 // looked for listens to the same blocks, and answers when the take has ended.
 
 import type { Finding } from '../meters/finding.ts'
-import type { Channels } from '../stage.ts'
+import { BLOCK_FRAMES, type Channels } from '../stage.ts'
 import { splitAtBreaths } from './breaths.ts'
 import { type CheckEvidence, checkFindings } from './check-findings.ts'
 import { CLICK_REACH_SECONDS, createClickSearch } from './clicks.ts'
@@ -26,22 +26,21 @@ export type StoredCheck = Omit<
   'quietOffset' | 'lowAgainstVoiceDb' | 'soundSeconds' | 'clicks' | 'pops' | 'oppositeChannels'
 >
 
+/** Outcome of the check of one take. */
 export interface CheckedTake {
   readonly evidence: CheckEvidence
   readonly findings: readonly Finding[]
   readonly print: VoicePrint
 }
 
-export interface TakeCheckMeter {
+interface TakeCheckMeter {
   /** @param frames how many frames of every channel to take, any number; finite values only */
   add(channels: Channels, frames: number): void
   /** Ends the take; nothing may be added after it. */
   finish(): CheckedTake
 }
 
-/** Frames that everything is handed at once. */
-const BLOCK_FRAMES = 4096
-
+/** @param layout one or two channels, 8 kHz or more */
 export function createTakeCheck(layout: {
   readonly sampleRateHz: number
   readonly channels: number

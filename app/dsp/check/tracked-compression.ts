@@ -7,6 +7,7 @@ import { dbFromPower } from '../maths/decibels.ts'
 import type { Span } from '../maths/span.ts'
 import type { LevelTrack } from './level-track.ts'
 
+/** Signs of compression while recording. */
 export interface TrackedCompression {
   readonly isLikely: boolean
   /** How much the noise comes up in the second after phrases end, dB; null: too few pauses. */
@@ -19,6 +20,7 @@ export interface TrackedCompression {
 
 /** What nothing compressed stays under 0.15 dB, breaths or not. */
 const RISE_LEAST_DB = 0.25
+/** Greatest level spread of a compressed take. */
 export const SPREAD_MOST_DB = 3.3
 const SLOPE_LEAST = 0.25
 const CORRELATION_LEAST = 0.6
@@ -30,6 +32,7 @@ const EARLY_TO_SECONDS = 0.22
 const LATE_FROM_SECONDS = 0.4
 const LEAST_PAUSE_FRAMES = 8
 
+/** @param isPause 1 for each level frame within a pause */
 export function trackedCompression(
   track: LevelTrack,
   spans: readonly Span[],

@@ -2,6 +2,7 @@
 // 1.5 kHz. Two copies of one performance agree in nearly every bit at the right lag,
 // whatever was done to their level; two performances of one line agree in half of them.
 
+/** The print of a take. */
 export interface VoicePrint {
   readonly rateHz: number
   /** How many bits. */
@@ -10,7 +11,7 @@ export interface VoicePrint {
   readonly bits: Uint8Array
 }
 
-export interface PrintTaker {
+interface PrintTaker {
   add(samples: Float64Array, from: number, count: number): void
   print(): VoicePrint
 }

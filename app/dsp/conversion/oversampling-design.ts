@@ -1,5 +1,5 @@
-// The filters that take a sound to 4, 8 or 16 times its rate and back, and how late they
-// are together. All steps but the last one down are half-bands. The last one down is an
+// The filters that take a sound to 4, 8 or 16 times its rate and back, and their total
+// latency. All steps but the last one down are half-bands. The last one down is an
 // ordinary low-pass with its stop band right above half the rate: a half-band there would
 // let harmonics just over half the rate fold back (at 48 kHz the fifth of 5 kHz, 25 kHz,
 // to 23 kHz).
@@ -7,6 +7,7 @@
 import { designHalfBand, type HalfBand } from '../filters/half-band.ts'
 import { kaiserLowPass, kaiserTaps } from '../filters/kaiser-low-pass.ts'
 
+/** Times the sample rate. */
 export type OversamplingFactor = 4 | 8 | 16
 
 const STOP_BAND_DB = 110
@@ -16,6 +17,7 @@ const PASS_HZ = 20_000
 /** Stop band of the last step down, of the sound's rate: 25 kHz at 48 kHz. */
 const STOP_SHARE = 25 / 48
 
+/** All filters of one factor at one sample rate. */
 export interface Oversampling {
   readonly factor: OversamplingFactor
   /** Doublings on the way up. */
@@ -30,6 +32,7 @@ export interface Oversampling {
   readonly latencySamples: number
 }
 
+/** @param sampleRateHz of the sound */
 export function designOversampling(factor: OversamplingFactor, sampleRateHz: number): Oversampling {
   const passShare = Math.max(PASS_SHARE, Math.min(PASS_HZ / sampleRateHz, 0.47))
   const steps = factor === 4 ? 2 : factor === 8 ? 3 : 4

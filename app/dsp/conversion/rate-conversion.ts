@@ -1,19 +1,20 @@
 // Conversion between sample rates by a rational ratio: a linear-phase polyphase
-// filter whose delay is taken out, so that an event stays at its time. It remembers
-// nothing between calls; any span of the output can be had from the span of the
+// filter with its delay compensated, so that an event stays at its time. It has no state
+// between calls; any span of the output can be computed from the span of the
 // input that it names, in any order, with the same samples.
 // Source: Kaiser's design and the polyphase identity as in Oppenheim and Schafer,
 // "Discrete-Time Signal Processing" (from memory; measured in tests).
 
 import { kaiserLowPass, kaiserTaps } from '../filters/kaiser-low-pass.ts'
 import { BLOCK_FRAMES } from '../stage.ts'
-import { createKernelInstance, createWorkRows } from '../wasm/kernels.ts'
+import { createKernelInstance, createWorkRows, viewOf } from '../wasm/kernels.ts'
 
-export interface FrameSpan {
+interface FrameSpan {
   readonly startFrame: number
   readonly frames: number
 }
 
+/** Converts spans of one channel. */
 export interface RateConverter {
   /** Frames of the whole output for a whole input, to the nearest. */
   outputFrames(inputFrames: number): number
@@ -53,7 +54,7 @@ export function isConvertible(fromHz: number, toHz: number): boolean {
 }
 
 /** What a pair of rates comes to; output frame m lies at m * step on the grid of phases per input frame. */
-export interface Conversion extends PhaseTable {
+interface Conversion extends PhaseTable {
   readonly phases: number
   readonly step: number
   /**
@@ -116,12 +117,15 @@ const known = new Map<string, ConversionKernels>()
 function conversionKernels(fromHz: number, toHz: number): ConversionKernels {
   const conversion = designConversion(fromHz, toHz)
   const { phases, step, taps, length } = conversion
-  const { kernels, work } = createKernelInstance()
-  const rows = createWorkRows(work)
+  const instance = createKernelInstance()
+  const rows = createWorkRows(instance)
   const tapRow = rows.row(taps.length)
-  work.set(taps, tapRow)
-  const inputRow = rows.row(Math.ceil((BLOCK_FRAMES * step) / phases) + length + 1)
+  viewOf(tapRow, taps.length, instance).set(taps)
+  const mostInput = Math.ceil((BLOCK_FRAMES * step) / phases) + length + 1
+  const inputRow = rows.row(mostInput)
+  const inputView = viewOf(inputRow, mostInput, instance)
   const outputRow = rows.row(BLOCK_FRAMES)
+  const outputView = viewOf(outputRow, BLOCK_FRAMES, instance)
   const wholeStep = Math.floor(step / phases)
   const phaseStep = step % phases
   return {
@@ -131,21 +135,21 @@ function conversionKernels(fromHz: number, toHz: number): ConversionKernels {
       const from = span.startFrame - inputStartFrame
       const first = Math.min(Math.max(0, -from), span.frames)
       const past = Math.max(first, Math.min(span.frames, input.length - from))
-      work.fill(0, inputRow, inputRow + first)
-      work.set(input.subarray(from + first, from + past), inputRow + first)
-      work.fill(0, inputRow + past, inputRow + span.frames)
-      kernels.convertRate(
-        8 * inputRow,
-        8 * outputRow,
+      inputView.fill(0, 0, first)
+      inputView.set(input.subarray(from + first, from + past), first)
+      inputView.fill(0, past, span.frames)
+      instance.kernels.convertRate(
+        inputRow,
+        outputRow,
         frames,
-        8 * tapRow,
+        tapRow,
         length,
         phases,
         conversion.firstPhase(outputFrame),
         wholeStep,
         phaseStep,
       )
-      output.set(work.subarray(outputRow, outputRow + frames), at)
+      output.set(frames === BLOCK_FRAMES ? outputView : outputView.subarray(0, frames), at)
     },
   }
 }

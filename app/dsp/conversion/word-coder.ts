@@ -2,10 +2,11 @@
 // the kernels, and the same words.
 
 import { BLOCK_FRAMES, type Channels } from '../stage.ts'
-import { createWorkRows, kernels, put, work } from '../wasm/kernels.ts'
+import { bytesOf, copyIn, createWorkRows, kernels, wordsOf } from '../wasm/kernels.ts'
+import { NO_ROW, type Row } from '../wasm/row.ts'
 import { ditherStates } from './dither.ts'
 
-export interface WordCoder {
+interface WordCoder {
   /** Samples beyond full scale so far that were held at the nearest word. */
   readonly clippedSamples: number
   /**
@@ -28,23 +29,23 @@ export function createWordCoder(bits: 8 | 16 | 24, channels: number, ditherSeed:
   const sound = rows.row(BLOCK_FRAMES)
   const noise = rows.row(2)
   const coded = rows.row(Math.ceil((BLOCK_FRAMES * frameBytes) / 8))
-  const noiseWords = new Uint32Array(work.buffer, 8 * noise, 4)
-  const codedBytes = new Uint8Array(work.buffer, 8 * coded, BLOCK_FRAMES * frameBytes)
+  const noiseWords = wordsOf(noise, 4)
+  const codedBytes = bytesOf(coded, BLOCK_FRAMES * frameBytes)
   const states = ditherSeed === null ? null : ditherStates(ditherSeed, channels)
   let clippedSamples = 0
 
   /** At most BLOCK_FRAMES, to `codedBytes`. */
   function writeBlock(channel: number, samples: Float64Array, from: number, frames: number): number {
-    put(from === 0 ? samples : samples.subarray(from), sound, frames)
+    copyIn(samples, sound, frames, from)
     if (states !== null) noiseWords.set(states[channel])
     const outcome = kernels.writeWords(
-      8 * sound,
+      sound,
       frames,
-      8 * coded + channel * wordBytes,
+      (coded + channel * wordBytes) as Row,
       frameBytes,
       wordBytes,
       2 ** (bits - 1),
-      states === null ? 0 : 8 * noise,
+      states === null ? NO_ROW : noise,
     )
     if (outcome < 0) return from - 1 - outcome
     if (states !== null) states[channel].set(noiseWords)

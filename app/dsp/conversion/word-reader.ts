@@ -1,16 +1,16 @@
 // The signed integer words of a file to samples, block by block and exactly.
 
 import { BLOCK_FRAMES } from '../stage.ts'
-import { createWorkRows, kernels, work } from '../wasm/kernels.ts'
+import { bytesOf, createWorkRows, kernels, viewOf } from '../wasm/kernels.ts'
 
 /** Room for a block of 4 channels; of more channels fewer frames go at once. */
 const WORDS_BYTES = 16 * BLOCK_FRAMES
 
 const rows = createWorkRows()
 const wordRow = rows.row(WORDS_BYTES / 8)
-const wordBytesAtWork = new Uint8Array(work.buffer, 8 * wordRow, WORDS_BYTES)
+const wordBytesView = bytesOf(wordRow, WORDS_BYTES)
 const sampleRow = rows.row(BLOCK_FRAMES)
-const block = work.subarray(sampleRow, sampleRow + BLOCK_FRAMES)
+const block = viewOf(sampleRow, BLOCK_FRAMES)
 
 /**
  * Reads every `stride`-th word from word `first` on into `out` from index `at`, full scale 1.
@@ -31,8 +31,8 @@ export function readWords(
   for (let done = 0; done < frames; ) {
     const count = Math.min(most, frames - done)
     const from = first * wordBytes + done * frameBytes
-    wordBytesAtWork.set(bytes.subarray(from, from + (count - 1) * frameBytes + wordBytes))
-    kernels.readWords(8 * wordRow, count, frameBytes, wordBytes, 8 * sampleRow)
+    wordBytesView.set(bytes.subarray(from, from + (count - 1) * frameBytes + wordBytes))
+    kernels.readWords(wordRow, count, frameBytes, wordBytes, sampleRow)
     out.set(count === BLOCK_FRAMES ? block : block.subarray(0, count), at + done)
     done += count
   }

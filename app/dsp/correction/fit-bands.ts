@@ -7,7 +7,7 @@ import type { Band } from '../stages/settings.ts'
 import { addBandLevels } from './band-slopes.ts'
 import type { Curve } from './curve.ts'
 
-export interface BandFitRequest {
+interface BandFitRequest {
   /** Levels to follow, on a grid that is even over log f. */
   readonly curve: Curve
   /** How much each point counts; 0 leaves it free. */
@@ -55,7 +55,7 @@ const HIGH_SHELF_HZ = [1500, 16000] as const
 export function fitBands(request: BandFitRequest): Band[] {
   const { curve, weights, maxBands, maxBoostDb, maxCutDb } = request
   const logFrequencies = Float64Array.from(curve.frequenciesHz, Math.log)
-  const wantedDb = Float64Array.from(curve.levelsDb)
+  const targetDb = Float64Array.from(curve.levelsDb)
   let fit: Fit = { candidates: [], parameters: new Float64Array(0), sumOfSquares: 0 }
 
   while (fit.candidates.length < maxBands) {
@@ -81,13 +81,13 @@ export function fitBands(request: BandFitRequest): Band[] {
   }
 
   function residualsDb({ candidates, parameters }: Fit): Float64Array {
-    const levelsDb = new Float64Array(wantedDb.length)
-    const slopes = new Float64Array(3 * wantedDb.length)
+    const levelsDb = new Float64Array(targetDb.length)
+    const slopes = new Float64Array(3 * targetDb.length)
     candidates.forEach(({ shape }, i) => {
       const [logFrequency, gainDb, logQ] = parameters.subarray(3 * i, 3 * i + 3)
       addBandLevels(shape, logFrequency, gainDb, logQ, logFrequencies, levelsDb, slopes, 3, 0)
     })
-    return levelsDb.map((levelDb, i) => wantedDb[i] - levelDb)
+    return levelsDb.map((levelDb, i) => targetDb[i] - levelDb)
   }
 
   function isSmall(restDb: Float64Array): boolean {
@@ -107,7 +107,7 @@ export function fitBands(request: BandFitRequest): Band[] {
     start: ArrayLike<number>,
     options: { maxIterations: number; relativeTolerance: number },
   ): Fit {
-    const points = wantedDb.length
+    const points = targetDb.length
     const stride = 3 * candidates.length
     const levelsDb = new Float64Array(points)
     const solution = solveLeastSquares(
@@ -136,7 +136,7 @@ export function fitBands(request: BandFitRequest): Band[] {
           for (let i = 0; i < points; i++) {
             const isOut = levelsDb[i] > maxBoostDb || levelsDb[i] < -maxCutDb
             const weight = isOut ? weights[i] * OUT_OF_BOUNDS_COST : weights[i]
-            residuals[i] = weight * (levelsDb[i] - wantedDb[i])
+            residuals[i] = weight * (levelsDb[i] - targetDb[i])
             for (let p = stride * i; p < stride * (i + 1); p++) jacobian[p] *= weight
           }
         },

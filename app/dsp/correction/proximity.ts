@@ -15,7 +15,7 @@ const RANGE_HZ = [50, 2000] as const
 const MOST_DB = 12
 
 /** Rise over the far field in dB. */
-export function proximityDb(gradientShare: number, distanceM: number, frequencyHz: number): number {
+function proximityDb(gradientShare: number, distanceM: number, frequencyHz: number): number {
   const ratio = (gradientShare * SPEED_OF_SOUND_M_S) / (2 * Math.PI * frequencyHz * distanceM)
   return 10 * Math.log10(1 + ratio * ratio)
 }
@@ -30,7 +30,7 @@ export function proximityShelf(
   curveDistanceM: number,
   voiceDistanceM: number,
 ): Band | null {
-  const wantedDb = (frequencyHz: number): number =>
+  const targetDb = (frequencyHz: number): number =>
     Math.min(
       Math.max(
         proximityDb(gradientShare, curveDistanceM, frequencyHz) -
@@ -39,9 +39,9 @@ export function proximityShelf(
       ),
       MOST_DB,
     )
-  if (Math.abs(wantedDb(100)) < 0.5) return null
+  if (Math.abs(targetDb(100)) < 0.5) return null
   const grid = octaveGridHz(RANGE_HZ[0], RANGE_HZ[1], 6)
-  const targetsDb = grid.map(wantedDb)
+  const targetsDb = grid.map(targetDb)
   let best: Band | null = null
   let leastError = Number.POSITIVE_INFINITY
   // Three numbers on a small grid: exact enough for a starting point, and the same every time.

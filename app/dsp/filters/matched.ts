@@ -71,7 +71,7 @@ export function designLowCut(settings: LowCutSettings, sampleRateHz: number): Sv
 }
 
 /** One high-pass section, exact in its slope toward 0 Hz. */
-export function designHighPass(cornerHz: number, q: number, sampleRateHz: number): SvfCoefficients {
+function designHighPass(cornerHz: number, q: number, sampleRateHz: number): SvfCoefficients {
   const grid = fitGrid(cornerHz, q, sampleRateHz, (frequencyHz) =>
     analogueHighPassDb(cornerHz, q, frequencyHz),
   )
@@ -109,7 +109,7 @@ function fitGrid(
 
 /**
  * Full to 16 kHz; less to 20 kHz, and there more the higher the band itself lies;
- * little where nobody hears. Scaled down at low sample rates.
+ * little where it is inaudible. Scaled down at low sample rates.
  */
 function fitWeight(frequencyHz: number, centreHz: number, topHz: number): number {
   const audibleTopHz = Math.min(topHz, 20000)

@@ -53,12 +53,3 @@ export function butterworthQs(slopeDbPerOctave: LowCutSettings['slopeDbPerOctave
   if (slopeDbPerOctave === 12) return [Math.SQRT1_2]
   return [1 / (2 * Math.cos(Math.PI / 8)), 1 / (2 * Math.cos((3 * Math.PI) / 8))]
 }
-
-/** Level of the analogue low-cut in dB: -3.01 dB at its frequency. */
-export function analogueLowCutDb(settings: LowCutSettings, frequencyHz: number): number {
-  let levelDb = 0
-  for (const q of butterworthQs(settings.slopeDbPerOctave)) {
-    levelDb += analogueHighPassDb(settings.frequencyHz, q, frequencyHz)
-  }
-  return levelDb
-}

@@ -1,6 +1,7 @@
 // Fourier transform of real signals whose length is a power of two: a complex
 // transform of half the length (decimation in time) and the usual split afterwards.
 
+/** A transform of one size. */
 export interface RealFft {
   readonly size: number
   /**

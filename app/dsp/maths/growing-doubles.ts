@@ -1,6 +1,7 @@
 // A list of doubles that grows by doubling: for facts kept per tenth of a second,
 // where a three-hour take makes about a hundred thousand of them.
 
+/** Append-only list of doubles. */
 export class GrowingDoubles {
   #store = new Float64Array(1024)
   #length = 0

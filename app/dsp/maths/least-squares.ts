@@ -4,6 +4,7 @@
 // Source: Marquardt, SIAM J. Appl. Math. 11(2), 1963 (damping scaled by the
 // diagonal); parameters at a bound are held there while the slope points outward.
 
+/** Residuals and bounds of a problem. */
 export interface LeastSquaresProblem {
   readonly residualCount: number
   /** Box, one entry per parameter. */
@@ -16,13 +17,13 @@ export interface LeastSquaresProblem {
   evaluate(parameters: Float64Array, residuals: Float64Array, jacobian: Float64Array): void
 }
 
-export interface LeastSquaresOptions {
+interface LeastSquaresOptions {
   readonly maxIterations: number
   /** Ends when a step improves the sum of squares by less than this share of it. */
   readonly relativeTolerance: number
 }
 
-export interface LeastSquaresSolution {
+interface LeastSquaresSolution {
   readonly parameters: Float64Array
   readonly sumOfSquares: number
 }

@@ -5,7 +5,7 @@
 // by SplitMix32 (the finaliser of MurmurHash3 over a Weyl sequence).
 
 /** The four words of state, not all 0. */
-export type XoshiroState = readonly [number, number, number, number]
+type XoshiroState = readonly [number, number, number, number]
 
 /** xoshiro128**: each call gives the next word, an integer from 0 to 2^32 - 1. */
 export function createXoshiro(state: XoshiroState): () => number {
@@ -24,6 +24,7 @@ export function createXoshiro(state: XoshiroState): () => number {
   }
 }
 
+/** A seeded stream of random numbers. */
 export interface Random {
   /** Even over [0, 1), in steps of 2^-32. */
   uniform(): number

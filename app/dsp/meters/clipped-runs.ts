@@ -4,7 +4,7 @@
 // Frames of 6000 to 8000 samples: Aleinik, Matveev and Sholokhov (2014, abstract).
 
 import { mergedSpans, type Span } from '../maths/span.ts'
-import { createWorkRows, kernels, put } from '../wasm/kernels.ts'
+import { copyIn, createWorkRows, kernels } from '../wasm/kernels.ts'
 import { type Survey, surveySamples } from './survey.ts'
 
 /** Shortest run that counts. */
@@ -88,7 +88,7 @@ export class ClippedRuns {
     this.#quantiserStep = step
   }
 
-  /** Judges the next `samples` of what is held, and lets go of them. */
+  /** Examines the next `samples` that are held, and drops them. */
   #judge(samples: number): void {
     if (samples === 0) return
     const held = this.#held
@@ -96,7 +96,7 @@ export class ClippedRuns {
     surveySamples(held, LEAD_SAMPLES, end, this.#survey)
     const { lowest, highest } = this.#survey
     const tolerance = TOLERANCE_STEPS * this.#quantiserStep
-    put(held, searched, this.#filled)
+    copyIn(held, searched, this.#filled)
     this.#above.judge(held, end, this.#filled, highest, tolerance, this.#frame)
     this.#below.judge(held, end, this.#filled, -lowest, tolerance, this.#frame)
     held.copyWithin(0, end - LEAD_SAMPLES, this.#filled)
@@ -134,7 +134,7 @@ class PolarityRuns {
     const floor = highest - TOLERANCE
     const found: Span[] = []
     for (let n = LEAD_SAMPLES; ; n++) {
-      n = kernels.placeReaching(8 * searched, n, end, this.#sign, floor)
+      n = kernels.indexReaching(searched, n, end, this.#sign, floor)
       if (n >= end) break
       const start = n
       while (n < filled && this.#sign * held[n] >= floor) n++

@@ -7,6 +7,7 @@ import { FirstPlaces } from './first-places.ts'
 /** Shorter stretches are not counted: a quiet 16-bit take passes through zero often. */
 const COUNTED_SECONDS = 0.1
 
+/** Counts the samples of one take that are exactly 0. */
 export class DigitalZero {
   readonly places: FirstPlaces
   readonly #countedFrames: number

@@ -15,7 +15,7 @@ export const BLOCKS_PER_SECOND = 10
 const RELATIVE_GATE_RATIO = 0.1
 
 /** K-weighted mean squares, summed over channels, of consecutive 100 ms blocks. */
-export interface BlockPowers {
+interface BlockPowers {
   /** @param frames how many frames of every channel to take, finite values only */
   add(channels: Channels, frames: number): void
   /** The complete blocks so far, linear, full scale = 1. */
@@ -27,6 +27,7 @@ export function blockStartFrame(block: number, sampleRateHz: number): number {
   return Math.round((block * sampleRateHz) / BLOCKS_PER_SECOND)
 }
 
+/** @param layout one or two channels */
 export function createBlockPowers(layout: {
   readonly sampleRateHz: number
   readonly channels: number

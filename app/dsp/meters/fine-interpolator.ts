@@ -21,7 +21,7 @@ export const GROUP_FRAMES = 32
 /** Whole groups on either side of a group that its points depend on. */
 export const GROUPS_AROUND = Math.ceil((HALF_TAPS + SHORT_HALF_TAPS / 2 + 1) / GROUP_FRAMES)
 
-export interface FineInterpolator {
+interface FineInterpolator {
   /** Greatest magnitude of the points from sample n up to n + 1, sample n included. */
   intervalPeak(samples: Float64Array, middles: Float64Array, n: number): number
   /**

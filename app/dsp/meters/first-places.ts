@@ -6,6 +6,7 @@ export const PLACES_KEPT = 20
 /** Places closer than this are one place to a listener (common practice). */
 const ONE_PLACE_SECONDS = 0.1
 
+/** The first moments at which something was found. */
 export class FirstPlaces {
   readonly #gapFrames: number
   readonly #frames = new Float64Array(PLACES_KEPT)

@@ -9,7 +9,7 @@ import { createSamplePeakMeter } from './sample-peak.ts'
 import { createStrandMeter } from './strands.ts'
 
 /** null: the material has no value (too short or silent). */
-export interface JointLevels {
+interface JointLevels {
   /** RMS over the active blocks, mean of the channels; a full-scale sine reads -3.01. */
   readonly rmsLevelDbfs: number | null
   /** Greatest sample of any channel. */
@@ -20,6 +20,7 @@ export interface JointLevels {
   readonly strandLevelsDbfs: readonly (number | null)[]
 }
 
+/** Measures the sound at one joint of a chain. */
 export interface JointMeter {
   /** @param frames how many frames of every channel to take, finite values only */
   add(channels: Channels, frames: number): void
@@ -33,6 +34,7 @@ export interface JointMeter {
   blockPowers(): Float64Array
 }
 
+/** @param layout of the lane at the joint */
 export function createJointMeter(layout: {
   readonly sampleRateHz: number
   readonly channels: number

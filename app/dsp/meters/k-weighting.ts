@@ -3,7 +3,7 @@
 // coefficients for 48 kHz only and asks for the same frequency response elsewhere.
 
 import { BLOCK_FRAMES, type Channels } from '../stage.ts'
-import { createWorkRows, kernels, put, work } from '../wasm/kernels.ts'
+import { clearRow, copyIn, createWorkRows, kernels, viewOf } from '../wasm/kernels.ts'
 
 /** Second-order section with a0 = 1: y = b0 x + b1 x1 + b2 x2 - a1 y1 - a2 y2. */
 export interface BiquadCoefficients {
@@ -14,7 +14,7 @@ export interface BiquadCoefficients {
   readonly a2: number
 }
 
-export interface KWeightingCoefficients {
+interface KWeightingCoefficients {
   /** Stage 1: the shelf that stands for the head. */
   readonly shelf: BiquadCoefficients
   /** Stage 2: the high-pass (RLB curve). */
@@ -73,7 +73,7 @@ function highPassDenominator(sampleRateHz: number): { a0: number; a1: number; a2
 }
 
 /** The running filter of all channels of one programme. */
-export interface KWeightedEnergy {
+interface KWeightedEnergy {
   /**
    * Filters frames `fromFrame` up to `toFrame` (excluded) and returns the sum over
    * channels of weight times the sum of squares (linear, full scale = 1).
@@ -105,7 +105,9 @@ export function createKWeightedEnergy(sampleRateHz: number, weights: readonly nu
 
   const rows = createWorkRows()
   const coefficientRow = rows.row(coefficients.length)
+  // Behind the state the kernel writes the two channels' energies.
   const stateRow = rows.row(STATE_LENGTH + 2)
+  const stateView = viewOf(stateRow, STATE_LENGTH + 2)
   const first = rows.row(BLOCK_FRAMES)
   const second = rows.row(BLOCK_FRAMES)
   const both = rows.row(2 * BLOCK_FRAMES)
@@ -115,23 +117,23 @@ export function createKWeightedEnergy(sampleRateHz: number, weights: readonly nu
     const frames = to - from
     const [left, right] = [counted[2 * pair], counted[2 * pair + 1]]
     const state = states[pair]
-    put(channels[left].subarray(from, to), first, frames)
-    if (right === undefined) work.fill(0, second, second + frames)
-    else put(channels[right].subarray(from, to), second, frames)
-    kernels.interleaveRows(8 * first, 8 * second, 8 * both, frames)
-    put(state, stateRow, STATE_LENGTH)
-    kernels.writeKWeightedEnergies(8 * both, frames, 8 * coefficientRow, 8 * stateRow)
+    copyIn(channels[left], first, frames, from)
+    if (right === undefined) clearRow(second, frames)
+    else copyIn(channels[right], second, frames, from)
+    kernels.interleaveRows(first, second, both, frames)
+    copyIn(state, stateRow, STATE_LENGTH)
+    kernels.writeKWeightedEnergies(both, frames, coefficientRow, stateRow)
     for (let i = 0; i < STATE_LENGTH; i++) {
-      const value = work[stateRow + i]
+      const value = stateView[i]
       state[i] = Math.abs(value) < NEGLIGIBLE ? 0 : value
     }
-    const sums = stateRow + STATE_LENGTH
-    return work[sums] * weights[left] + (right === undefined ? 0 : work[sums + 1] * weights[right])
+    const leftEnergy = stateView[STATE_LENGTH] * weights[left]
+    return leftEnergy + (right === undefined ? 0 : stateView[STATE_LENGTH + 1] * weights[right])
   }
 
   return {
     add(channels, fromFrame, toFrame) {
-      put(coefficients, coefficientRow, coefficients.length)
+      copyIn(coefficients, coefficientRow, coefficients.length)
       let energy = 0
       for (let from = fromFrame; from < toFrame; from += BLOCK_FRAMES) {
         const to = Math.min(toFrame, from + BLOCK_FRAMES)

@@ -59,12 +59,12 @@ export function loudnessChannelWeights(channels: number): readonly number[] {
 }
 
 /** Loudness in LUFS of a K-weighted mean square summed over channels; null for 0. */
-export function lufsFromPower(power: number): number | null {
+function lufsFromPower(power: number): number | null {
   return power > 0 ? OFFSET_LU + dbFromPower(power) : null
 }
 
 /** K-weighted mean square at which the loudness is `lufs`. */
-export function powerFromLufs(lufs: number): number {
+function powerFromLufs(lufs: number): number {
   return 10 ** ((lufs - OFFSET_LU) / 10)
 }
 
@@ -81,7 +81,7 @@ export function createLoudnessMeter(layout: {
   const filter = createKWeightedEnergy(sampleRateHz, loudnessChannelWeights(channelCount))
   const hopRing = new Float64Array(HOPS_PER_TENTH)
   // Energy of the 100 ms that end at each hop: windows are sums of few of them,
-  // formed anew every time, so no rounding error builds up over hours.
+  // computed from scratch every time, so no rounding error builds up over hours.
   const tenthRing = new Float64Array(RING_HOPS)
   const tenthEnergies = new GrowingDoubles()
   const open = new Float64Array(1)

@@ -4,7 +4,8 @@
 // under the limit is not interpolated, so a voice costs a few comparisons per sample.
 
 import type { Channels } from '../stage.ts'
-import { createWorkRows, kernels, put, take, work } from '../wasm/kernels.ts'
+import { copyIn, copyOut, createWorkRows, kernels, viewOf } from '../wasm/kernels.ts'
+import { rowAt } from '../wasm/row.ts'
 import { createFineInterpolator, GROUP_FRAMES, GROUPS_AROUND } from './fine-interpolator.ts'
 
 const ROUND_GROUPS = 64
@@ -12,14 +13,16 @@ const WORK_GROUPS = ROUND_GROUPS + 2 * GROUPS_AROUND
 const WORK_FRAMES = WORK_GROUPS * GROUP_FRAMES
 const FIRST_FILLED = GROUPS_AROUND * GROUP_FRAMES
 const rows = createWorkRows()
-// With a place before the first sample, as there is behind the last one.
-const surveyed = rows.row(WORK_FRAMES + 2) + 2
+// One double before the first sample and one behind the last, for the second differences at both ends.
+const surveyed = rowAt(rows.row(WORK_FRAMES + 2), 2)
+const before = viewOf(rowAt(surveyed, -1), 1)
+const behind = viewOf(rowAt(surveyed, WORK_FRAMES), 1)
 const surveyedGroups = rows.row(WORK_GROUPS)
 
 /** Room for rounding: a bound that is too tight by one bit could hide a peak. */
 const MARGIN = 1 + 1e-9
 
-export interface PeakExcessMeter {
+interface PeakExcessMeter {
   /** @param frames how many frames of every channel to take, finite values only */
   add(channels: Channels, frames: number): void
   /**
@@ -46,18 +49,18 @@ export function createPeakExcessMeter(channels: number, limit: number): PeakExce
 
   /** Greatest magnitude of every group; false where none can come near what was found before. */
   function survey(samples: Float64Array): boolean {
-    put(samples, surveyed, WORK_FRAMES)
-    kernels.writeGroupPeaks(8 * surveyed, WORK_GROUPS, GROUP_FRAMES, 8 * surveyedGroups)
-    take(surveyedGroups, groupPeaks, WORK_GROUPS)
+    copyIn(samples, surveyed, WORK_FRAMES)
+    kernels.writeGroupPeaks(surveyed, WORK_GROUPS, GROUP_FRAMES, surveyedGroups)
+    copyOut(surveyedGroups, groupPeaks, WORK_GROUPS)
     let most = 0
     for (let g = 0; g < WORK_GROUPS; g++) if (groupPeaks[g] > most) most = groupPeaks[g]
     // No second difference is more than four times the greatest magnitude.
     if (most * (1 + 4 * reach) * MARGIN <= greatest) return false
     // The outermost samples have a neighbour on one side alone, and nothing hangs on them.
-    work[surveyed - 1] = samples[0]
-    work[surveyed + WORK_FRAMES] = samples[WORK_FRAMES - 1]
-    kernels.writeGroupBends(8 * surveyed, WORK_GROUPS, GROUP_FRAMES, 8 * surveyedGroups)
-    take(surveyedGroups, groupBends, WORK_GROUPS)
+    before[0] = samples[0]
+    behind[0] = samples[WORK_FRAMES - 1]
+    kernels.writeGroupBends(surveyed, WORK_GROUPS, GROUP_FRAMES, surveyedGroups)
+    copyOut(surveyedGroups, groupBends, WORK_GROUPS)
     return true
   }
 

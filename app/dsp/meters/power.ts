@@ -1,12 +1,12 @@
 // The power of a sound as a sum over its samples.
 
 import { BLOCK_FRAMES } from '../stage.ts'
-import { createWorkRows, kernels, put } from '../wasm/kernels.ts'
+import { copyIn, createWorkRows, kernels } from '../wasm/kernels.ts'
 
 const row = createWorkRows().row(BLOCK_FRAMES)
 
 /** Sum of the squares of the first `frames` samples. @param frames up to BLOCK_FRAMES */
 export function sumOfSquares(samples: Float64Array, frames: number): number {
-  put(samples, row, frames)
-  return kernels.sumOfSquares(8 * row, frames)
+  copyIn(samples, row, frames)
+  return kernels.sumOfSquares(row, frames)
 }

@@ -4,7 +4,7 @@
 import type { Channels } from '../stage.ts'
 import { type Survey, surveySamples } from './survey.ts'
 
-/** The greatest 32-bit float: what lies beyond is no sound, and its square no number. */
+/** The greatest 32-bit float: beyond it, squares overflow. */
 const LARGEST_SAMPLE = 3.4028234663852886e38
 
 /** Whether a sample can be measured: no NaN, not infinite, within the range of 32-bit float. */
@@ -12,7 +12,7 @@ export function isMeasurable(sample: number): boolean {
   return Math.abs(sample) <= LARGEST_SAMPLE
 }
 
-export interface SamplePeakMeter {
+interface SamplePeakMeter {
   /**
    * @param frames how many frames of every channel to take
    * @returns false, and nothing is taken, where a sample is not measurable
@@ -24,6 +24,7 @@ export interface SamplePeakMeter {
   channelMeans(): number[]
 }
 
+/** @param layout any number of channels */
 export function createSamplePeakMeter(layout: { readonly channels: number }): SamplePeakMeter {
   const surveys = Array.from({ length: layout.channels }, (): Survey => ({ lowest: 0, highest: 0, sum: 0 }))
   const sums = new Float64Array(layout.channels)

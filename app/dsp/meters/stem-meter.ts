@@ -1,4 +1,4 @@
-// What a stem is described by: loudness and peaks. The findings of a take it does not look for.
+// What a stem is described by: loudness and peaks. It makes no findings.
 
 import { dbFromGain } from '../maths/decibels.ts'
 import type { Channels } from '../stage.ts'
@@ -7,7 +7,7 @@ import { createSamplePeakMeter } from './sample-peak.ts'
 import { createTruePeakMeter } from './true-peak.ts'
 
 /** null: the stem has no value, too short or silent. */
-export interface StemFacts {
+interface StemFacts {
   readonly integratedLufs: number | null
   readonly loudnessRangeLu: number | null
   readonly maxMomentaryLufs: number | null
@@ -16,6 +16,7 @@ export interface StemFacts {
   readonly samplePeakDbfs: number | null
 }
 
+/** Loudness and peaks of one stem. */
 export interface StemMeter {
   /** @param frames how many frames of every channel to take, finite values only */
   add(channels: Channels, frames: number): void

@@ -10,9 +10,8 @@ import { BLOCKS_PER_SECOND } from './equal-loudness.ts'
 
 /** Names of the strands from low to high. */
 export const STRAND_NAMES = ['rumble', 'mud', 'body', 'edge', 'sibilance', 'air'] as const
-export type StrandName = (typeof STRAND_NAMES)[number]
 /** Upper edges of all strands but the last, Hz. */
-export const STRAND_EDGES_HZ = [150, 400, 1500, 5000, 10000] as const
+const STRAND_EDGES_HZ = [150, 400, 1500, 5000, 10000] as const
 
 const STRANDS = STRAND_NAMES.length
 /** A count and a power per strand. */
@@ -26,7 +25,7 @@ const RELATIVE_GATE_DB = -20
 const CLASS_DB = 0.25
 const CLASSES = 400
 
-export interface StrandMeter {
+interface StrandMeter {
   /** @param frames how many frames of every channel to take, finite values only */
   add(channels: Channels, frames: number): void
   /**
@@ -39,6 +38,7 @@ export interface StrandMeter {
   levelsDbfs(active?: Uint8Array): readonly (number | null)[]
 }
 
+/** @param layout any number of channels */
 export function createStrandMeter(layout: {
   readonly sampleRateHz: number
   readonly channels: number

@@ -14,7 +14,7 @@ import { takeFindings } from './take-findings.ts'
 import { createTruePeakMeter } from './true-peak.ts'
 
 /** null: the material has no value (too short or silent). */
-export interface TakeFacts {
+export interface MeterFacts {
   readonly sampleRateHz: number
   readonly channels: number
   /** All frames that were handed in. */
@@ -36,13 +36,14 @@ export interface TakeFacts {
   readonly findings: readonly Finding[]
 }
 
+/** Measures a take that is added block by block. */
 export interface TakeMeter {
   /** @param frames how many frames of every channel to take, any number */
   add(channels: Channels, frames: number): void
   /** Whether every sample so far was a number. */
   isFinite(): boolean
   /** The facts so far; may be asked for at any time. */
-  facts(): TakeFacts
+  facts(): MeterFacts
 }
 
 /** @throws RangeError for a rate below 4 kHz or no channel */
@@ -58,7 +59,7 @@ export function createTakeMeter(layout: {
   const digitalZero = new DigitalZero(sampleRateHz)
   let frames = 0
   let measuredFrames = 0
-  let firstNonFinite: TakeFacts['firstNonFinite'] = null
+  let firstNonFinite: MeterFacts['firstNonFinite'] = null
 
   /** Takes a block into the peak meter up to the first sample that is no number; returns how many frames that are. */
   function addFinite(channels: Channels, blockFrames: number): number {

@@ -10,6 +10,7 @@ const TAPS = 2 * GROUP_FRAMES
 // Kaiser window for 80 dB: flat within 0.002 dB to 0.447 of the rate (21.4 kHz at 48 kHz).
 const STOP_BAND_DB = 80
 
+/** Computes points between samples, and bounds on them. */
 export interface Interpolator {
   /** Taps of the points between two samples, one point after the other, 2 GROUP_FRAMES each. */
   readonly taps: Float64Array

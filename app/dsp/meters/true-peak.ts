@@ -1,11 +1,12 @@
 // True peak after ITU-R BS.1770-5 Annex 2, with a longer interpolator than the
-// printed 48 taps (which stray by 0.2 dB) and more oversampling. Stretches that
+// printed 48 taps (which are off by up to 0.2 dB) and more oversampling. Stretches that
 // provably cannot exceed the peak so far are not interpolated, so most of a voice
 // costs two comparisons per sample; the reading is the same as if all were.
 
 import { dbFromGain } from '../maths/decibels.ts'
 import type { Channels } from '../stage.ts'
-import { createWorkRows, kernels, put, take, work } from '../wasm/kernels.ts'
+import { copyIn, copyOut, createWorkRows, kernels, viewOf } from '../wasm/kernels.ts'
+import { rowAt } from '../wasm/row.ts'
 import { FirstPlaces, firstPlacesSeconds } from './first-places.ts'
 import { createInterpolator, GROUP_FRAMES, type Interpolator } from './true-peak-interpolator.ts'
 
@@ -15,15 +16,17 @@ const WORK_GROUPS = 42
 const WORK_FRAMES = (WORK_GROUPS + 2) * GROUP_FRAMES
 
 const rows = createWorkRows()
-// With a place before the first sample, as there is behind the last one.
-const surveyed = rows.row(WORK_FRAMES + 2) + 2
+// One double before the first sample and one behind the last, for the second differences at both ends.
+const surveyed = rowAt(rows.row(WORK_FRAMES + 2), 2)
+const before = viewOf(rowAt(surveyed, -1), 1)
+const behind = viewOf(rowAt(surveyed, WORK_FRAMES), 1)
 const surveyedGroups = rows.row(WORK_GROUPS + 2)
 
 /** Above this a take counts as over full scale: 0 dBTP and the interpolator's own ripple. */
 export const OVER_FULL_SCALE_DBTP = 0.01
 const OVER_FULL_SCALE = 10 ** (OVER_FULL_SCALE_DBTP / 20)
 
-export interface TruePeakMeter {
+interface TruePeakMeter {
   /** @param frames how many frames of every channel to take, finite values only */
   add(channels: Channels, frames: number): void
   /**
@@ -40,6 +43,7 @@ export function truePeakOversampling(sampleRateHz: number): number {
   return Math.max(2, 2 ** Math.ceil(Math.log2(LOWEST_OVERSAMPLED_HZ / sampleRateHz)))
 }
 
+/** @param layout any number of channels */
 export function createTruePeakMeter(layout: {
   readonly sampleRateHz: number
   readonly channels: number
@@ -133,18 +137,18 @@ class PeakLane {
 
   /** Greatest magnitude in each group. */
   #surveyPeaks(): void {
-    put(this.#work, surveyed, WORK_FRAMES)
-    kernels.writeGroupPeaks(8 * surveyed, WORK_GROUPS + 2, GROUP_FRAMES, 8 * surveyedGroups)
-    take(surveyedGroups, this.#groupPeak, WORK_GROUPS + 2)
+    copyIn(this.#work, surveyed, WORK_FRAMES)
+    kernels.writeGroupPeaks(surveyed, WORK_GROUPS + 2, GROUP_FRAMES, surveyedGroups)
+    copyOut(surveyedGroups, this.#groupPeak, WORK_GROUPS + 2)
   }
 
   /** Greatest second difference in each group of those samples. */
   #surveyBends(): void {
     // The outermost samples have a neighbour on one side alone, and nothing hangs on them.
-    work[surveyed - 1] = this.#work[0]
-    work[surveyed + WORK_FRAMES] = this.#work[WORK_FRAMES - 1]
-    kernels.writeGroupBends(8 * surveyed, WORK_GROUPS + 2, GROUP_FRAMES, 8 * surveyedGroups)
-    take(surveyedGroups, this.#groupBend, WORK_GROUPS + 2)
+    before[0] = this.#work[0]
+    behind[0] = this.#work[WORK_FRAMES - 1]
+    kernels.writeGroupBends(surveyed, WORK_GROUPS + 2, GROUP_FRAMES, surveyedGroups)
+    copyOut(surveyedGroups, this.#groupBend, WORK_GROUPS + 2)
   }
 
   /** Interpolates the intervals of a group that have a sample above `candidate` at one end. */

@@ -1,9 +1,9 @@
 // Delays every channel of every lane by a whole number of samples, in place. Stages
-// that look ahead run their sound through this while the control is worked out.
+// with look-ahead delay their sound by it.
 
 import type { Channels } from '../stage.ts'
 
-export interface LaneDelay {
+interface LaneDelay {
   /** One ring per channel; its last element is the position in it. */
   readonly memory: readonly Float64Array[]
   process(lanes: readonly Channels[], frames: number): void

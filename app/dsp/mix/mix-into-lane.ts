@@ -1,8 +1,9 @@
 // The sum of many sounds in one stereo lane, each with a gain for either side.
 
 import { BLOCK_FRAMES, type Channels } from '../stage.ts'
-import { createWorkRows, kernels, put, take, work } from '../wasm/kernels.ts'
+import { clearRow, copyIn, copyOut, createWorkRows, kernels } from '../wasm/kernels.ts'
 
+/** A sound with its gain to either side. */
 export interface PannedSound {
   /** Mono or stereo. */
   readonly channels: Channels
@@ -17,15 +18,15 @@ const sound = rows.row(BLOCK_FRAMES)
 
 /** Overwrites the lane by the sum, added up in the order of `sounds`. @param frames up to BLOCK_FRAMES */
 export function mixIntoLane(sounds: readonly PannedSound[], lane: Channels, frames: number): void {
-  work.fill(0, left, left + frames)
-  work.fill(0, right, right + frames)
+  clearRow(left, frames)
+  clearRow(right, frames)
   for (let k = 0; k < sounds.length; k++) {
     const { channels, leftGain, rightGain } = sounds[k]
-    put(channels[0], sound, frames)
-    kernels.addScaledRow(8 * sound, leftGain, 8 * left, frames)
-    if (channels.length > 1) put(channels[1], sound, frames)
-    kernels.addScaledRow(8 * sound, rightGain, 8 * right, frames)
+    copyIn(channels[0], sound, frames)
+    kernels.addScaledRow(sound, leftGain, left, frames)
+    if (channels.length > 1) copyIn(channels[1], sound, frames)
+    kernels.addScaledRow(sound, rightGain, right, frames)
   }
-  take(left, lane[0], frames)
-  take(right, lane[1], frames)
+  copyOut(left, lane[0], frames)
+  copyOut(right, lane[1], frames)
 }

@@ -7,7 +7,7 @@ import { THIRD_OCTAVES } from '../analysis/spectra/third-octaves.ts'
 import { dbFromPower } from '../maths/decibels.ts'
 import type { Channels } from '../stage.ts'
 
-export interface MonoBand {
+interface MonoBand {
   readonly nominalHz: number
   /** Power of (left + right) / sqrt 2 over that of both sides: 0 dB alike, -3.0 unrelated, less where they cancel. */
   readonly lossDb: number
@@ -26,7 +26,7 @@ export interface MonoFacts {
   readonly opposedPercent: number | null
 }
 
-export interface MonoCheck {
+interface MonoCheck {
   /** @param channels two of them, finite values only @param frames up to 4096 */
   add(channels: Channels, frames: number): void
   facts(): MonoFacts
@@ -34,9 +34,10 @@ export interface MonoCheck {
 
 const POINTS = 4096
 const WINDOW_SECONDS = 0.4
-/** Of silence and its noise, correlation says nothing (dsp-notes 11). */
+/** Mean square of -50 dBFS (ours): the correlation of silence is that of its noise. */
 const SILENT_POWER = 1e-5
 
+/** @param sampleRateHz of the stereo sound */
 export function createMonoCheck(sampleRateHz: number): MonoCheck {
   const spectrum = createFrameSpectrum(POINTS, sampleRateHz)
   const bandSums = { left: bandRow(), right: bandRow(), mono: bandRow() }

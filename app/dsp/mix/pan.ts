@@ -3,6 +3,7 @@
 // Source: the usual definitions: equal power (sine and cosine), linear, and between
 // them the geometric mean of the two.
 
+/** Level per side at the centre. */
 export type PanLaw = 'minus-3-db' | 'minus-4.5-db' | 'minus-6-db'
 
 /**

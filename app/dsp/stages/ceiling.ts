@@ -3,9 +3,9 @@
 //
 // With c the ceiling, p[n] the leader's greatest peak in the intervals on either side of
 // sample n, and W the look-ahead:
-//   d[n] = max(0, 1 - c / p[n])                    what must be taken off at n
-//   m[n] = max of d over the last W samples        held that long
-//   s[n] = m[n] if that is more, else s[n-1] falling toward m[n]      so s >= m
+//   d[n] = max(0, 1 - c / p[n])                    reduction needed at n
+//   m[n] = max of d over the last W samples        held for the look-ahead
+//   s[n] = m[n] if that is more, else s[n-1] released toward m[n]      so s >= m
 //   gain[n] = 1 - (weighted mean of the last W of s), weights 0 or more
 //   y[n] = x[n - (W - 1)] gain[n]
 // Proof: each of the W values of s that make gain[n] is at least its m, and the window
@@ -13,16 +13,16 @@
 // so is their mean: gain[n] <= c / p[n - (W - 1)] and |y[n]| <= c. (Smoothing with
 // weights below 0, or by recursion, would break this.) Rounding, one part in 2^52, is
 // clamped. c lies 2^-23 under the setting, so that 32-bit floats keep to it too.
-// The peak between samples after the gain is not proven, only near: the gain moves
-// between them. Tests say by how much.
+// The bound holds at samples. Between samples the gain moves, so true peaks come close to it;
+// tests measure by how much.
 
 import { dbFromGain } from '../maths/decibels.ts'
 import { truePeakOversampling } from '../meters/true-peak.ts'
 import { createInterpolator, GROUP_FRAMES } from '../meters/true-peak-interpolator.ts'
 import { BLOCK_FRAMES, type Stage, type StageLayout } from '../stage.ts'
-import { createWorkRows, kernels, put, take, work } from '../wasm/kernels.ts'
-import { boxLengths } from './box-smoother.ts'
-import { ceilingNumbers } from './ceiling-numbers.ts'
+import { clearRow, copyIn, copyOut, createWorkRows, kernels } from '../wasm/kernels.ts'
+import { type Row, rowAt } from '../wasm/row.ts'
+import { boxLengths, designCeiling } from './ceiling-design.ts'
 import type { CeilingSettings } from './settings.ts'
 
 const TAPS = 2 * GROUP_FRAMES
@@ -32,9 +32,10 @@ const SEARCHED_BEFORE = TAPS + 2
 const CONTROL_SCALARS = 9
 const QUIET_AT = 8
 
+/** @returns the limiter; its latency is the look-ahead and the interpolator's delay */
 export function createCeiling(settings: CeilingSettings, layout: StageLayout): Stage {
   const { laneChannels, sampleRateHz } = layout
-  const { ceiling, lookAhead, latencySamples, releaseA } = ceilingNumbers(settings, sampleRateHz)
+  const { ceiling, lookAhead, latencySamples, releaseA } = designCeiling(settings, sampleRateHz)
   const leaderChannels = laneChannels[0]
   const { taps, peakFactor, nearFactor, bendFactor } = createInterpolator(truePeakOversampling(sampleRateHz))
   // The kernel looks at two phases at a time; the one that an odd number lacks is silent.
@@ -51,53 +52,53 @@ export function createCeiling(settings: CeilingSettings, layout: StageLayout): S
   const control = rows.row(BLOCK_FRAMES)
   const controlState = new Float64Array(CONTROL_SCALARS + 2 * window + firstLength + secondLength)
   const stateRow = rows.row(controlState.length)
-  // A row for each channel of the leader, which waits for what its peaks say, and one for all others.
+  // A row for each channel of the leader, since all their peaks come first, and one for all others.
   const leaderRows = Array.from({ length: leaderChannels }, () => rows.row(history + BLOCK_FRAMES))
   const followerRow = rows.row(history + BLOCK_FRAMES)
   const before = laneChannels.map((count) => Array.from({ length: count }, () => new Float64Array(history)))
   controlState[QUIET_AT] = lookAhead
   let reductionDb = 0
 
-  /** Writes what is to be taken off to `control`; returns the greatest of it. */
+  /** Writes the reductions (1 - gain) to `control`; returns the greatest. */
   function runControl(frames: number): number {
-    put(phaseTaps, tapRow, phaseTaps.length)
-    work.fill(0, control, control + frames)
+    copyIn(phaseTaps, tapRow, phaseTaps.length)
+    clearRow(control, frames)
     let isAny = 0
     for (let channel = 0; channel < leaderChannels; channel++) {
       isAny |= kernels.raiseToIntervalPeaks(
-        8 * (leaderRows[channel] + history),
+        rowAt(leaderRows[channel], history),
         frames,
-        8 * control,
+        control,
         ceiling,
-        8 * tapRow,
+        tapRow,
         phases,
         peakFactor,
         nearFactor,
         bendFactor,
       )
     }
-    // What was let go long ago has left the queue and both means.
+    // A reduction released a look-ahead ago has left the queue and both means.
     if (isAny === 0 && controlState[QUIET_AT] >= lookAhead) return 0
-    put(controlState, stateRow, controlState.length)
+    copyIn(controlState, stateRow, controlState.length)
     const greatest = kernels.runCeilingControl(
-      8 * control,
+      control,
       frames,
-      8 * stateRow,
+      stateRow,
       ceiling,
       releaseA,
       window,
       firstLength,
       secondLength,
     )
-    take(stateRow, controlState, controlState.length)
+    copyOut(stateRow, controlState, controlState.length)
     return greatest
   }
 
-  /** Puts what a channel heard before and its block in place, and keeps what the next block needs. */
-  function recall(samples: Float64Array, heardBefore: Float64Array, row: number, frames: number): void {
-    put(heardBefore, row, history)
-    put(samples, row + history, frames)
-    take(row + frames, heardBefore, history)
+  /** Copies in a channel's history and its block, and keeps the history for the next block. */
+  function recall(samples: Float64Array, heardBefore: Float64Array, row: Row, frames: number): void {
+    copyIn(heardBefore, row, history)
+    copyIn(samples, rowAt(row, history), frames)
+    copyOut(rowAt(row, frames), heardBefore, history)
   }
 
   return {
@@ -117,12 +118,12 @@ export function createCeiling(settings: CeilingSettings, layout: StageLayout): S
           const samples = lanes[lane][channel]
           const row = lane === 0 ? leaderRows[channel] : followerRow
           if (lane > 0) recall(samples, before[lane][channel], row, frames)
-          const late = row + history - latencySamples
+          const late = rowAt(row, history - latencySamples)
           if (greatest > 0) {
-            kernels.takeOff(8 * late, 8 * control, frames)
-            if (lane === 0) kernels.clampRow(8 * late, frames, ceiling)
+            kernels.attenuateRow(late, control, frames)
+            if (lane === 0) kernels.clampRow(late, frames, ceiling)
           }
-          take(late, samples, frames)
+          copyOut(late, samples, frames)
         }
       }
     },

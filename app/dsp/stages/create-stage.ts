@@ -12,6 +12,7 @@ import type { StageSetup } from './settings.ts'
 import { createTone } from './tone.ts'
 import { createTrim } from './trim.ts'
 
+/** A running stage of any kind, in its initial state. */
 export function createStage(setup: StageSetup, layout: StageLayout): Stage {
   switch (setup.kind) {
     case 'trim':

@@ -1,11 +1,10 @@
-// Holds sibilance down: a high shelf or bell that dips while the sibilant band
-// outweighs the voice in the same moment (sibilance-bands.ts).
+// The de-esser: a dynamic high shelf or bell that cuts while the sibilant band outweighs the voice
+// in the same moment (sibilance-bands.ts).
 //
-// Over the threshold each dB of the ratio takes one dB off, with a knee of 4 dB, up to
-// the range. The reduction moves in dB: 1.5 ms down, 5 ms held, then back by the whole
-// range in 60 ms, while the sound waits 4 ms so that the dip is there when the s is.
-// The last hundredth of a dB is left out, so that between sibilants the output is the
-// input, bit for bit.
+// Each dB of the ratio over the threshold gives one dB of reduction, with a knee of 4 dB, up to
+// the range. The ballistics work in dB: attack 1.5 ms, hold 5 ms, release of the whole range
+// in 60 ms, with a look-ahead of 4 ms so that the cut is there when the s is.
+// Reductions under 0.01 dB are 0, so that between sibilants the output is the input, bit for bit.
 //
 // The range is what comes off the sibilant band, so a shelf has its midpoint (half its
 // dB, W3C Audio EQ Cookbook) half an octave under its frequency, and from the frequency
@@ -13,37 +12,41 @@
 
 import { warp } from '../filters/cookbook.ts'
 import { BLOCK_FRAMES, type Channels, type Stage, type StageLayout } from '../stage.ts'
-import { createWorkRows, kernels, put, take, work } from '../wasm/kernels.ts'
-import { deEssNumbers, KNEE_DB, SECTION_Q, UNTOUCHED_DB } from './de-ess-numbers.ts'
+import { createStateFlush } from '../wasm/decayed-states.ts'
+import { clearRow, copyIn, copyOut, createWorkRows, kernels, viewOf } from '../wasm/kernels.ts'
+import { type Row, rowAt } from '../wasm/row.ts'
+import { designDeEss, KNEE_DB, SECTION_Q, UNTOUCHED_DB } from './de-ess-design.ts'
 import type { DeEssSettings } from './settings.ts'
 import { createSibilanceDetector } from './sibilance-detector.ts'
 
 /** Rows of coefficients of a section that moves, and doubles from one to the next. */
 const SECTION_ROWS = 7
 const SECTION_ROW = BLOCK_FRAMES + 8
-/** States that have died away are cleared at fixed frames, whatever the blocks. */
-const CLEAR_EVERY_FRAMES = 512
+const FLUSH_EVERY_FRAMES = 512
 
+/** @returns the de-esser; its latency is the look-ahead */
 export function createDeEss(settings: DeEssSettings, layout: StageLayout): Stage {
   const { laneChannels, sampleRateHz } = layout
   const { shape, thresholdDb, rangeDb } = settings
-  const numbers = deEssNumbers(settings, sampleRateHz)
-  const { latencySamples, holdFrames, attackA, releaseDb, untouchedRatio } = numbers
-  const g = warp(numbers.sectionHz, sampleRateHz)
+  const design = designDeEss(settings, sampleRateHz)
+  const { latencySamples, holdFrames, attackA, releaseDb, untouchedRatio } = design
+  const g = warp(design.sectionHz, sampleRateHz)
 
   const rows = createWorkRows()
   const detector = createSibilanceDetector(laneChannels[0], sampleRateHz, rows)
   const control = rows.row(BLOCK_FRAMES)
+  // The ballistics kernel writes the frames with reduction behind its state: the first and the one after the last.
   const stateRow = rows.row(4)
+  const stateView = viewOf(stateRow, 4)
   const restRow = rows.row(4)
   const section = rows.row(SECTION_ROWS * SECTION_ROW)
-  /** What a channel heard before, then its block: late by itself. */
+  /** A channel's history, then its block: reading from the start delays it. */
   const sound = rows.row(latencySamples + BLOCK_FRAMES)
 
   // Reduction in dB, and frames of hold that remain.
   const ballistics = new Float64Array(2)
-  const sinceCleared = new Float64Array(1)
-  /** The section's state, then the sound that waits, by channel. */
+  const flush = createStateFlush(FLUSH_EVERY_FRAMES)
+  /** The section's state and the delayed sound of every channel. */
   const channels = laneChannels.map((count) =>
     Array.from({ length: count }, () => ({
       state: new Float64Array(2),
@@ -51,85 +54,68 @@ export function createDeEss(settings: DeEssSettings, layout: StageLayout): Stage
     })),
   )
   let reductionDb = 0
+  // Frames of the block with reduction: from `first` up to `past`, which is excluded.
+  let first = 0
+  let past = 0
 
-  function design(from: number, to: number): void {
-    const at = 8 * (control + from)
-    kernels.designMovingSection(at, to - from, 8 * (section + from), g, 1 / SECTION_Q, shape === 'bell')
+  function designSection(from: number, to: number): void {
+    const at = rowAt(control, from)
+    kernels.designMovingSection(at, to - from, rowAt(section, from), g, 1 / SECTION_Q, shape === 'bell')
   }
 
   // The section's state goes on at rest with the coefficients that it has for no reduction.
-  work.fill(0, control, control + 2)
-  design(0, 1)
-  const atRest = Float64Array.from({ length: 4 }, (_, k) => work[section + k * SECTION_ROW])
+  clearRow(control, 2)
+  designSection(0, 1)
+  const atRest = Float64Array.from({ length: 4 }, (_, k) => viewOf(rowAt(section, k * SECTION_ROW), 1)[0])
 
-  /** Runs the section over frames of `sound`, of which those from `first` to `past` are touched. */
-  function runSection(from: number, to: number, first: number, past: number): void {
+  /** Runs the section over frames of `sound`, of which those from `first` to `past` have reduction. */
+  function runSection(from: number, to: number, sound: Row): void {
     const start = Math.min(Math.max(from, first), to)
     const end = Math.min(Math.max(start, past), to)
-    const state = 8 * stateRow
-    if (start > from) kernels.followAtRest(8 * (sound + from), start - from, 8 * restRow, state)
+    if (start > from) kernels.advanceAtRest(rowAt(sound, from), start - from, restRow, stateRow)
     if (end > start) {
-      const samples = 8 * (sound + start)
-      kernels.runMovingSection(samples, end - start, 8 * (control + start), 8 * (section + start), state)
+      const samples = rowAt(sound, start)
+      const reductions = rowAt(control, start)
+      kernels.runMovingSection(samples, end - start, reductions, rowAt(section, start), stateRow)
     }
-    if (to > end) kernels.followAtRest(8 * (sound + end), to - end, 8 * restRow, state)
+    if (to > end) kernels.advanceAtRest(rowAt(sound, end), to - end, restRow, stateRow)
   }
 
-  /** Lets one channel wait, and takes off what `control` says. */
+  /** Delays one channel and applies the reductions in `control`. */
   function runChannel(
     samples: Float64Array,
     { state, waiting }: { state: Float64Array; waiting: Float64Array },
     frames: number,
-    first: number,
-    past: number,
   ): void {
-    put(waiting, sound, latencySamples)
-    put(samples, sound + latencySamples, frames)
-    put(state, stateRow, 2)
-    take(sound + frames, waiting, latencySamples)
-    // As a whole number: doubles index slowly.
-    let since = sinceCleared[0] | 0
-    for (let from = 0; from < frames; ) {
-      const to = Math.min(frames, from + CLEAR_EVERY_FRAMES - since)
-      runSection(from, to, first, past)
-      since += to - from
-      if (since === CLEAR_EVERY_FRAMES) {
-        kernels.clearDead(8 * stateRow, 2)
-        since = 0
-      }
-      from = to
-    }
-    take(stateRow, state, 2)
-    take(sound, samples, frames)
+    copyIn(waiting, sound, latencySamples)
+    copyIn(samples, rowAt(sound, latencySamples), frames)
+    copyIn(state, stateRow, 2)
+    copyOut(rowAt(sound, frames), waiting, latencySamples)
+    flush.run(frames, runSection, sound, stateRow, 2)
+    copyOut(stateRow, state, 2)
+    copyOut(sound, samples, frames)
   }
 
-  /** What is taken off at each frame, to `control`. */
+  /** Writes the reduction of each frame in dB to `control`; returns the greatest. */
   function runControl(leader: Channels, frames: number): number {
     detector.run(leader, control, frames)
-    const isAsked = kernels.writeStaticReductions(
-      8 * control,
-      frames,
-      untouchedRatio,
-      thresholdDb,
-      1,
-      KNEE_DB,
-    )
+    const isAsked = kernels.writeStaticReductions(control, frames, untouchedRatio, thresholdDb, 1, KNEE_DB)
     if (isAsked === 0 && ballistics[0] === 0) {
       ballistics[1] = holdFrames
       return 0
     }
-    put(ballistics, stateRow, 2)
+    copyIn(ballistics, stateRow, 2)
     const greatestDb = kernels.runDeEssBallistics(
-      8 * control,
+      control,
       frames,
-      8 * stateRow,
+      stateRow,
       rangeDb,
       attackA,
       holdFrames,
       releaseDb,
       UNTOUCHED_DB,
     )
-    take(stateRow, ballistics, 2)
+    copyOut(stateRow, ballistics, 2)
     return greatestDb
   }
 
@@ -139,7 +125,7 @@ export function createDeEss(settings: DeEssSettings, layout: StageLayout): Stage
       ...detector.memory,
       ...channels.flat().flatMap(({ state, waiting }) => [state, waiting]),
       ballistics,
-      sinceCleared,
+      flush.memory,
     ],
     get reductionDb() {
       return reductionDb
@@ -147,16 +133,16 @@ export function createDeEss(settings: DeEssSettings, layout: StageLayout): Stage
     process(lanes, frames) {
       reductionDb = runControl(lanes[0], frames)
       const isTouched = reductionDb > 0
-      const first = isTouched ? work[stateRow + 2] | 0 : frames
-      const past = isTouched ? work[stateRow + 3] | 0 : frames
-      if (isTouched) design(first, past)
-      put(atRest, restRow, 4)
+      first = isTouched ? stateView[2] | 0 : frames
+      past = isTouched ? stateView[3] | 0 : frames
+      if (isTouched) designSection(first, past)
+      copyIn(atRest, restRow, 4)
       for (let lane = 0; lane < lanes.length; lane++) {
         for (let channel = 0; channel < laneChannels[lane]; channel++) {
-          runChannel(lanes[lane][channel], channels[lane][channel], frames, first, past)
+          runChannel(lanes[lane][channel], channels[lane][channel], frames)
         }
       }
-      sinceCleared[0] = (sinceCleared[0] + frames) % CLEAR_EVERY_FRAMES
+      flush.advance(frames)
     },
   }
 }

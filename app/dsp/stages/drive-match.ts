@@ -9,7 +9,7 @@ import { dbFromGain } from '../maths/decibels.ts'
 import { activeBlocks, createBlockPowers } from '../meters/equal-loudness.ts'
 import { BLOCK_FRAMES, type Channels } from '../stage.ts'
 
-export interface DriveMatch {
+interface DriveMatch {
   /**
    * @param clean, driven the same moments, driven at mix 100 % and output 0 dB
    * @param frames at most BLOCK_FRAMES, finite values only
@@ -19,6 +19,7 @@ export interface DriveMatch {
   outputDb(mixPercent: number): number | null
 }
 
+/** @param layout of the sound before and after the drive, one or two channels */
 export function createDriveMatch(layout: {
   readonly sampleRateHz: number
   readonly channels: number

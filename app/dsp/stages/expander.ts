@@ -2,18 +2,20 @@
 // (one pole of 5 ms on the square; 0 dBFS is a full-scale sine, AES17). Below the
 // threshold each dB becomes `ratio` dB, down to the range. Attack is the opening,
 // release the closing; hold keeps it open after the level has fallen. The loudest
-// channel of the leader decides, so that a voice on one side never shuts.
+// channel of the leader decides, so that a voice on one side keeps it open.
 
 import { BLOCK_FRAMES, type Channels, type Stage, type StageLayout } from '../stage.ts'
-import { createWorkRows, kernels, put, take, work } from '../wasm/kernels.ts'
-import { expanderNumbers, OPEN_DB, SILENT_POWER } from './expander-numbers.ts'
+import { copyIn, copyOut, createWorkRows, kernels, viewOf } from '../wasm/kernels.ts'
+import { applyGains } from '../wasm/lane-gain.ts'
+import { designExpander, OPEN_DB, SILENT_POWER } from './expander-design.ts'
 import type { ExpanderSettings } from './settings.ts'
 
+/** @returns the expander; no latency */
 export function createExpander(settings: ExpanderSettings, layout: StageLayout): Stage {
   const { laneChannels, sampleRateHz } = layout
   const leaderChannels = laneChannels[0]
-  const numbers = expanderNumbers(settings, sampleRateHz)
-  const { detectorA, attackA, releaseA, holdFrames, thresholdPower, thresholdDb, slope } = numbers
+  const design = designExpander(settings, sampleRateHz)
+  const { detectorA, attackA, releaseA, holdFrames, thresholdPower, thresholdDb, slope } = design
 
   const powers = new Float64Array(leaderChannels).fill(SILENT_POWER)
   // Reduction in dB, and frames of hold that remain.
@@ -22,40 +24,40 @@ export function createExpander(settings: ExpanderSettings, layout: StageLayout):
   const control = rows.row(BLOCK_FRAMES)
   const other = rows.row(BLOCK_FRAMES)
   const stateRow = rows.row(2)
+  const stateView = viewOf(stateRow, 2)
   let reductionDb = 0
 
   function writeLevel(leader: Channels, frames: number): void {
     for (let channel = 0; channel < leaderChannels; channel++) {
       const row = channel === 0 ? control : other
-      put(leader[channel], row, frames)
-      work[stateRow] = powers[channel]
-      kernels.followPower(8 * row, frames, 8 * stateRow, detectorA, SILENT_POWER)
-      powers[channel] = work[stateRow]
-      if (channel > 0) kernels.raiseRow(8 * control, 8 * other, frames)
+      copyIn(leader[channel], row, frames)
+      stateView[0] = powers[channel]
+      kernels.followPower(row, frames, stateRow, detectorA, SILENT_POWER)
+      powers[channel] = stateView[0]
+      if (channel > 0) kernels.maximumRow(control, other, frames)
     }
   }
 
-  /** What is taken off at each frame, to `control`; returns the greatest. */
+  /** Writes the reduction of each frame in dB to `control`; returns the greatest. */
   function runControl(leader: Channels, frames: number): number {
     writeLevel(leader, frames)
-    const control8 = 8 * control
     const { rangeDb } = settings
-    const isBelow = kernels.writeExpansions(control8, frames, thresholdPower, thresholdDb, slope, rangeDb)
+    const isBelow = kernels.writeExpansions(control, frames, thresholdPower, thresholdDb, slope, rangeDb)
     if (isBelow === 0 && ballistics[0] === 0) {
       ballistics[1] = holdFrames
       return 0
     }
-    put(ballistics, stateRow, 2)
+    copyIn(ballistics, stateRow, 2)
     const greatestDb = kernels.runExpanderBallistics(
-      control8,
+      control,
       frames,
-      8 * stateRow,
+      stateRow,
       attackA,
       releaseA,
       holdFrames,
       OPEN_DB,
     )
-    take(stateRow, ballistics, 2)
+    copyOut(stateRow, ballistics, 2)
     return greatestDb
   }
 
@@ -68,15 +70,8 @@ export function createExpander(settings: ExpanderSettings, layout: StageLayout):
     process(lanes, frames) {
       reductionDb = runControl(lanes[0], frames)
       if (reductionDb === 0) return
-      kernels.writeReducedGains(8 * control, frames, 0, 1)
-      for (let lane = 0; lane < lanes.length; lane++) {
-        for (let channel = 0; channel < laneChannels[lane]; channel++) {
-          const samples = lanes[lane][channel]
-          put(samples, other, frames)
-          kernels.multiplyRow(8 * other, 8 * control, frames)
-          take(other, samples, frames)
-        }
-      }
+      kernels.writeGainsOfReductions(control, frames, 0, 1)
+      applyGains(lanes, control, other, frames)
     },
   }
 }

@@ -1,4 +1,4 @@
-// Mic-correction: the fitted bands that undo the microphone of the day. Of minimum
+// Mic-correction: the fitted bands that correct the microphone of the take. Of minimum
 // phase like the capsule it undoes, so it restores time too and rings before nothing.
 
 import { designBands } from '../filters/matched.ts'

@@ -1,31 +1,32 @@
 // Optical-style levelling, feed-forward and in decibels: level of the leader, soft
-// knee, two cells with a memory (opto-cells.ts), gain. The level is the RMS of what a
-// 100 Hz high-pass lets through, and 0 dBFS is a full-scale sine (AES17), so a steady
+// knee, two cells with a memory (opto-cell-design.ts), gain. The level is the RMS behind a
+// 100 Hz high-pass, and 0 dBFS is a full-scale sine (AES17), so a steady
 // tone reads its peak level. Over several channels the loudest counts.
 
+import { quadratureCoefficients } from '../filters/quadrature-design.ts'
 import { BLOCK_FRAMES, type Channels, type Stage, type StageLayout } from '../stage.ts'
-import { createWorkRows, kernels, put, take } from '../wasm/kernels.ts'
+import { createStateFlush } from '../wasm/decayed-states.ts'
+import { copyIn, copyOut, createWorkRows, kernels } from '../wasm/kernels.ts'
+import { applyGains } from '../wasm/lane-gain.ts'
+import { type Row, rowAt } from '../wasm/row.ts'
 import { stateSpaceOf } from '../wasm/section-pairs.ts'
-import { quadratureCoefficients } from './analytic-power.ts'
-import { optoNumbers } from './opto-numbers.ts'
+import { designOpto } from './opto-design.ts'
 import type { OptoSettings } from './settings.ts'
 
-/** -300 dB of power that is always there: keeps the logarithm finite and the smoother out of denormal numbers. */
+/** A constant power of -300 dB that keeps the logarithm finite and the smoother out of denormal numbers. */
 const SILENT_POWER = 1e-30
-const CLEAR_EVERY_FRAMES = 512
+const FLUSH_EVERY_FRAMES = 512
 /** Doubles of state of a channel's level: those of its filters, and the smoothed power behind them. */
 const FILTER_STATE_LENGTH = 24
 const POWER_AT = FILTER_STATE_LENGTH
 const LEVEL_STATE_LENGTH = FILTER_STATE_LENGTH + 1
 
+/** @returns the levelling compressor; no latency */
 export function createOpto(settings: OptoSettings, layout: StageLayout): Stage {
   const { thresholdDbfs, kneeDb, makeUpDb } = settings
   const { laneChannels, sampleRateHz } = layout
   const leaderChannels = laneChannels[0]
-  const { highPass, detectorA, slope, untouchedPower, makeUpGain, cells } = optoNumbers(
-    settings,
-    sampleRateHz,
-  )
+  const { highPass, detectorA, slope, untouchedPower, makeUpGain, cells } = designOpto(settings, sampleRateHz)
   const levelCoefficients = Float64Array.of(
     ...stateSpaceOf(highPass),
     detectorA,
@@ -48,8 +49,7 @@ export function createOpto(settings: OptoSettings, layout: StageLayout): Stage {
   })
   // Fast cell in dB, slow cell in dB, memory from 0 to 1, and the cells' sum as it was rounded.
   const cellState = new Float64Array(4)
-  // Frames since dead values were last cleared: at fixed frames, whatever the blocks.
-  const sinceCleared = new Float64Array(1)
+  const flush = createStateFlush(FLUSH_EVERY_FRAMES)
 
   const rows = createWorkRows()
   const levelRow = rows.row(levelCoefficients.length)
@@ -59,55 +59,41 @@ export function createOpto(settings: OptoSettings, layout: StageLayout): Stage {
   const other = rows.row(BLOCK_FRAMES)
   let reductionDb = 0
 
+  function writePower(from: number, to: number, row: Row): void {
+    kernels.writeOptoPower(rowAt(row, from), to - from, levelRow, stateRow, SILENT_POWER)
+  }
+
   /** Writes the greatest power of the leader's channels to `control`. */
   function writeLevel(leader: Channels, frames: number): void {
     for (let channel = 0; channel < leaderChannels; channel++) {
       const row = channel === 0 ? control : other
       const state = levels[channel]
-      put(leader[channel], row, frames)
-      put(state, stateRow, LEVEL_STATE_LENGTH)
-      // As a whole number: doubles index slowly.
-      let since = sinceCleared[0] | 0
-      for (let from = 0; from < frames; ) {
-        const to = Math.min(frames, from + CLEAR_EVERY_FRAMES - since)
-        kernels.writeOptoPower(8 * (row + from), to - from, 8 * levelRow, 8 * stateRow, SILENT_POWER)
-        since += to - from
-        if (since === CLEAR_EVERY_FRAMES) {
-          kernels.clearDead(8 * stateRow, FILTER_STATE_LENGTH)
-          since = 0
-        }
-        from = to
-      }
-      take(stateRow, state, LEVEL_STATE_LENGTH)
-      if (channel > 0) kernels.raiseRow(8 * control, 8 * other, frames)
+      copyIn(leader[channel], row, frames)
+      copyIn(state, stateRow, LEVEL_STATE_LENGTH)
+      flush.run(frames, writePower, row, stateRow, FILTER_STATE_LENGTH)
+      copyOut(stateRow, state, LEVEL_STATE_LENGTH)
+      if (channel > 0) kernels.maximumRow(control, other, frames)
     }
-    sinceCleared[0] = (sinceCleared[0] + frames) % CLEAR_EVERY_FRAMES
+    flush.advance(frames)
   }
 
   return {
     latencySamples: 0,
-    memory: [...levels, cellState, sinceCleared],
+    memory: [...levels, cellState, flush.memory],
     get reductionDb() {
       return reductionDb
     },
     process(lanes, frames) {
-      put(levelCoefficients, levelRow, levelCoefficients.length)
-      put(cellCoefficients, cellRow, cellCoefficients.length)
+      copyIn(levelCoefficients, levelRow, levelCoefficients.length)
+      copyIn(cellCoefficients, cellRow, cellCoefficients.length)
       writeLevel(lanes[0], frames)
-      kernels.writeStaticReductions(8 * control, frames, untouchedPower, thresholdDbfs, slope, kneeDb)
-      put(cellState, stateRow, cellState.length)
-      reductionDb = kernels.runOptoCells(8 * control, frames, 8 * cellRow, 8 * stateRow)
-      take(stateRow, cellState, cellState.length)
+      kernels.writeStaticReductions(control, frames, untouchedPower, thresholdDbfs, slope, kneeDb)
+      copyIn(cellState, stateRow, cellState.length)
+      reductionDb = kernels.runOptoCells(control, frames, cellRow, stateRow)
+      copyOut(stateRow, cellState, cellState.length)
       if (reductionDb === 0 && makeUpDb === 0) return
-      kernels.writeReducedGains(8 * control, frames, makeUpDb, makeUpGain)
-      for (let lane = 0; lane < lanes.length; lane++) {
-        for (let channel = 0; channel < laneChannels[lane]; channel++) {
-          const samples = lanes[lane][channel]
-          put(samples, other, frames)
-          kernels.multiplyRow(8 * other, 8 * control, frames)
-          take(other, samples, frames)
-        }
-      }
+      kernels.writeGainsOfReductions(control, frames, makeUpDb, makeUpGain)
+      applyGains(lanes, control, other, frames)
     },
   }
 }

@@ -3,7 +3,9 @@
 
 import type { SvfCoefficients } from '../filters/svf.ts'
 import { BLOCK_FRAMES, type Stage, type StageLayout } from '../stage.ts'
-import { createWorkRows, kernels, put, take } from '../wasm/kernels.ts'
+import { createStateFlush } from '../wasm/decayed-states.ts'
+import { copyIn, copyOut, createWorkRows, kernels } from '../wasm/kernels.ts'
+import { type Row, rowAt } from '../wasm/row.ts'
 import { PAIR_STATE_LENGTH, pairCoefficients } from '../wasm/section-pairs.ts'
 
 /** A stage that runs sections over its lanes; without sections it leaves them alone, bit for bit. */
@@ -13,9 +15,7 @@ export function createSectionStage(sections: readonly SvfCoefficients[], layout:
   // Channels go through in twos, whatever lanes they belong to, and an odd last one alone.
   const pairs = Array.from({ length: channelCount >> 1 }, () => new Float64Array(PAIR_STATE_LENGTH * count))
   const single = new Float64Array(channelCount % 2 === 1 ? PAIR_STATE_LENGTH * Math.ceil(count / 2) : 0)
-  // Frames since the states were last cleared of dead values. They are cleared at
-  // fixed frames, not at block ends: so the samples do not depend on the blocks.
-  const sinceCleared = new Float64Array(1)
+  const flush = createStateFlush(BLOCK_FRAMES)
 
   const ofTwo = pairCoefficients(sections.map((section) => [section, section]))
   const ofOne = pairCoefficients(
@@ -28,35 +28,22 @@ export function createSectionStage(sections: readonly SvfCoefficients[], layout:
   const right = rows.row(BLOCK_FRAMES)
   const both = rows.row(2 * BLOCK_FRAMES)
 
-  /** @param channels 2, taking turns in `both`, or 1, in `left` */
-  function run(state: Float64Array, channels: 1 | 2, frames: number): void {
-    put(state, stateRow, state.length)
-    // As a whole number: doubles index slowly.
-    let since = sinceCleared[0] | 0
-    for (let from = 0; from < frames; ) {
-      const to = Math.min(frames, from + BLOCK_FRAMES - since)
-      if (channels === 2) {
-        kernels.runSectionsOfTwo(8 * (both + 2 * from), to - from, 8 * coefficientRow, 8 * stateRow, count)
-      } else {
-        kernels.runSectionsOfOne(8 * (left + from), to - from, 8 * coefficientRow, 8 * stateRow, count)
-      }
-      since += to - from
-      if (since === BLOCK_FRAMES) {
-        kernels.clearDead(8 * stateRow, state.length)
-        since = 0
-      }
-      from = to
-    }
-    take(stateRow, state, state.length)
+  /** @param row both channels' samples alternating */
+  function runTwo(from: number, to: number, row: Row): void {
+    kernels.runSectionsOfTwo(rowAt(row, 2 * from), to - from, coefficientRow, stateRow, count)
+  }
+
+  function runOne(from: number, to: number, row: Row): void {
+    kernels.runSectionsOfOne(rowAt(row, from), to - from, coefficientRow, stateRow, count)
   }
 
   return {
     latencySamples: 0,
-    memory: [...pairs, single, sinceCleared],
+    memory: [...pairs, single, flush.memory],
     reductionDb: 0,
     process(lanes, frames) {
       if (count === 0) return
-      put(ofTwo, coefficientRow, ofTwo.length)
+      copyIn(ofTwo, coefficientRow, ofTwo.length)
       let waiting: Float64Array | null = null
       let pair = 0
       for (let lane = 0; lane < lanes.length; lane++) {
@@ -66,23 +53,28 @@ export function createSectionStage(sections: readonly SvfCoefficients[], layout:
             waiting = samples
             continue
           }
-          put(waiting, left, frames)
-          put(samples, right, frames)
-          kernels.interleaveRows(8 * left, 8 * right, 8 * both, frames)
-          run(pairs[pair++], 2, frames)
-          kernels.separateRows(8 * both, 8 * left, 8 * right, frames)
-          take(left, waiting, frames)
-          take(right, samples, frames)
+          copyIn(waiting, left, frames)
+          copyIn(samples, right, frames)
+          kernels.interleaveRows(left, right, both, frames)
+          const state = pairs[pair++]
+          copyIn(state, stateRow, state.length)
+          flush.run(frames, runTwo, both, stateRow, state.length)
+          copyOut(stateRow, state, state.length)
+          kernels.deinterleaveRows(both, left, right, frames)
+          copyOut(left, waiting, frames)
+          copyOut(right, samples, frames)
           waiting = null
         }
       }
       if (waiting !== null) {
-        put(ofOne, coefficientRow, ofOne.length)
-        put(waiting, left, frames)
-        run(single, 1, frames)
-        take(left, waiting, frames)
+        copyIn(ofOne, coefficientRow, ofOne.length)
+        copyIn(waiting, left, frames)
+        copyIn(single, stateRow, single.length)
+        flush.run(frames, runOne, left, stateRow, single.length)
+        copyOut(stateRow, single, single.length)
+        copyOut(left, waiting, frames)
       }
-      sinceCleared[0] = (sinceCleared[0] + frames) % BLOCK_FRAMES
+      flush.advance(frames)
     },
   }
 }

@@ -22,14 +22,14 @@ export interface ExpanderSettings {
   readonly thresholdDbfs: number
   /** dB out per dB in below the threshold, 1 or more. */
   readonly ratio: number
-  /** The most it turns down. */
+  /** Maximum reduction. */
   readonly rangeDb: number
   readonly attackMs: number
   readonly holdMs: number
   readonly releaseMs: number
 }
 
-/** The fitted sections that undo one mic, and nothing else. */
+/** The fitted bands that correct one mic. */
 export interface MicCorrectionSettings {
   readonly bands: readonly Band[]
 }
@@ -41,23 +41,24 @@ export interface LowCutSettings {
   readonly slopeDbPerOctave: 12 | 24
 }
 
+/** Equaliser bands in any order. */
 export interface ToneSettings {
   readonly bands: readonly Band[]
 }
 
-/** Holds down sibilance: a high shelf or bell that dips while the sibilant band outweighs the voice below it. */
+/** Reduces sibilance: a dynamic high shelf or bell that cuts while the sibilant band outweighs the voice below it. */
 export interface DeEssSettings {
   readonly shape: 'high-shelf' | 'bell'
   readonly frequencyHz: number
   /** Ratio of the sibilant band (4.5 to 10.5 kHz) to the voice (0.2 to 4 kHz) in dB above which it acts. */
   readonly thresholdDb: number
-  /** The most it takes out. */
+  /** Maximum reduction. */
   readonly rangeDb: number
 }
 
 /** Harmonic grit: an oversampled smooth curve. */
 export interface DriveSettings {
-  /** How far the reference level is pushed into the curve. */
+  /** Gain into the curve; at 0 dB the reference level lies 12 dB under the knee. */
   readonly amountDb: number
   /** The level that counts as 0 dB of the curve's input: about the P95 level of the voice at this joint. */
   readonly referenceDbfs: number
@@ -74,9 +75,9 @@ export interface OptoSettings {
   readonly ratio: number
   readonly kneeDb: number
   readonly attackMs: number
-  /** Time in which the fast half lets go. */
+  /** Release time of the fast cell. */
   readonly releaseMs: number
-  /** Time constant of the slow half after long compression; after short bursts it is a tenth of it. */
+  /** Release time constant of the slow cell after long compression; a tenth of it after short bursts. */
   readonly recoverySeconds: number
   readonly makeUpDb: number
 }
@@ -100,4 +101,5 @@ export type StageSetup =
   | { readonly kind: 'opto'; readonly settings: OptoSettings }
   | { readonly kind: 'ceiling'; readonly settings: CeilingSettings }
 
+/** The kinds of stages, as in `StageSetup`. */
 export type StageKind = StageSetup['kind']

@@ -3,7 +3,7 @@
 // not depend on the level into the stage.
 
 import { butterworthQs } from '../filters/prototypes.ts'
-import { sideChainHighPass, sideChainLowPass } from '../filters/side-chain-filter.ts'
+import { sideChainHighPass, sideChainLowPass } from '../filters/side-chain-sections.ts'
 import type { SvfCoefficients } from '../filters/svf.ts'
 import { smoothingCoefficient } from '../maths/time-constant.ts'
 
@@ -12,28 +12,29 @@ const SIBILANT_TO_HZ = 10_500
 const VOICE_FROM_HZ = 200
 const VOICE_TO_HZ = 4000
 
-// Both bands rise alike, so that a glottal pulse does not look like an s, and the voice
-// falls a little later, so that the end of any sound does not either.
+// Both bands have the same attack, so that a glottal pulse does not look like an s, and the voice
+// has the longer release, so that the end of a sound does not either.
 const ATTACK_SECONDS = 0.001
 const SIBILANT_RELEASE_SECONDS = 0.008
 const VOICE_RELEASE_SECONDS = 0.01
 
 /** Mean square of -84 dBFS: what is quieter than this is not called sibilant. */
 export const FLOOR_POWER = 10 ** -8.4
-/** -300 dB of power that is always there, which keeps the followers out of denormal numbers. */
+/** A constant power of -300 dB that keeps the followers out of denormal numbers. */
 export const SILENT_POWER = 1e-30
 
 type ThreeSections = readonly [SvfCoefficients, SvfCoefficients, SvfCoefficients]
 
-export interface SibilanceBands {
+interface SibilanceBands {
   readonly sibilantBand: ThreeSections
   readonly voiceBand: ThreeSections
-  /** What the followers of the powers keep from frame to frame, by band and way. */
+  /** Smoothing coefficients of the power followers. */
   readonly attackA: number
   readonly sibilantReleaseA: number
   readonly voiceReleaseA: number
 }
 
+/** Filters and followers of the detector at a sample rate. */
 export function sibilanceBands(sampleRateHz: number): SibilanceBands {
   const steep = butterworthQs(24)
   const gentle = butterworthQs(12)

@@ -26,7 +26,7 @@ export type Consonant =
   | 'Y'
 
 /** One consonant at an unhurried pace; hurried ones are shortened as a whole. */
-export interface ConsonantSpec {
+interface ConsonantSpec {
   /** Closure with the mouth shut; 0 for all but stops and the affricate. */
   readonly closureMs: number
   /** Frication, burst or the sonorant itself, after any closure. */
@@ -72,6 +72,7 @@ function consonant(
   }
 }
 
+/** Every consonant by its ARPAbet symbol. */
 export const CONSONANTS: Readonly<Record<Consonant, ConsonantSpec>> = {
   S: consonant({ soundMs: 115, noise: 's' }, [320, 1390, 2530]),
   SH: consonant({ soundMs: 115, noise: 'sh' }, [300, 1840, 2750]),

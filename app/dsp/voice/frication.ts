@@ -7,7 +7,7 @@ import type { Random } from '../maths/random.ts'
 export type NoiseKind = 's' | 'sh' | 'z' | 'f' | 'v' | 't' | 'k' | 'p' | 'b' | 'd' | 'g'
 
 /** One stretch of noise. */
-export interface NoiseEvent {
+interface NoiseEvent {
   readonly kind: NoiseKind
   readonly startSeconds: number
   readonly endSeconds: number

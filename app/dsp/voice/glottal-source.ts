@@ -2,6 +2,7 @@
 // (Rosenberg 1971, J. Acoust. Soc. Am. 49, 583-590, shape C), drawn at four times the rate.
 import { kaiserLowPass } from '../filters/kaiser-low-pass.ts'
 import type { Random } from '../maths/random.ts'
+import { BLOCK_FRAMES } from '../stage.ts'
 import { CONTROL_SECONDS } from './control-track.ts'
 
 /** Share of the period in which the folds open, and then close. */
@@ -16,14 +17,14 @@ const OVERSAMPLING = 4
 /** Decimator taps on either side of its centre, in fine samples: a whole number of coarse ones. */
 const HALF_TAPS = 64
 const STOP_BAND_DB = 85
-const BLOCK_FRAMES = 1024
 
 /** How uneven the periods are. */
-export interface Unevenness {
+interface Unevenness {
   readonly jitterPercent: number
   readonly shimmerPercent: number
 }
 
+/** The excitation of a voice at the sample rate. */
 export interface GlottalSource {
   /** Derivative of the flow; RMS about 1, sharp negative peak at each closure (positive polarity). */
   readonly pulses: Float64Array

@@ -1,5 +1,5 @@
-// Who sings and how: the traits of a voice, and how far one take strays from the score.
-// Every take strays anew, so that a double is sung again and never a copy.
+// Who sings and how: the traits of a voice, and how far one take deviates from the score.
+// Every take has its own deviations, so that a double is a second performance and not a copy.
 import type { TractKind } from './vowels.ts'
 
 /** What stays the same in a voice from take to take. */
@@ -35,12 +35,12 @@ export interface Singer {
 }
 
 /** Standard deviations of one take from the score. */
-export interface Deviations {
+interface Deviations {
   /** The whole take early or late. */
   readonly takeMs: number
   /** Each phrase early or late. */
   readonly phraseMs: number
-  /** Each syllable, wandering: neighbours stray alike (first-order autoregression, 0.5). */
+  /** Each syllable, wandering: neighbours deviate alike (first-order autoregression, 0.5). */
   readonly syllableMs: number
   readonly pitchCents: number
   readonly lengthPercent: number

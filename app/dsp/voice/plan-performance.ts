@@ -1,5 +1,5 @@
 // From score to moments: where every vowel, consonant and breath of one take falls in
-// seconds, with the strays of that take. What is planned here is the truth handed out with the sound.
+// seconds, with the deviations of that take. The plan is also the ground truth that comes with the sound.
 import type { Random } from '../maths/random.ts'
 import { CONSONANTS, type Consonant } from './consonants.ts'
 import type { Performance } from './performance.ts'
@@ -14,6 +14,7 @@ export interface PlannedConsonant {
   readonly scale: number
 }
 
+/** A syllable with its times and pitch in one take. */
 export interface PlannedSyllable {
   readonly phraseIndex: number
   readonly beat: number
@@ -26,7 +27,7 @@ export interface PlannedSyllable {
   readonly onset: readonly PlannedConsonant[]
   readonly vowel: Vowel
   readonly coda: readonly PlannedConsonant[]
-  /** Above the singer's tonic, strays and stress included. */
+  /** Above the singer's tonic, deviations and stress included. */
   readonly pitchSemitones: number
   readonly levelDb: number
   /** Factor on the formants. */
@@ -34,6 +35,7 @@ export interface PlannedSyllable {
   readonly stress: number
 }
 
+/** Everything that happens in one take. */
 export interface Plan {
   readonly seconds: number
   readonly syllables: readonly PlannedSyllable[]

@@ -16,13 +16,14 @@ import type { Score } from './score.ts'
 import { runVocalTract } from './vocal-tract.ts'
 import { popMoment, soundingSpan, type VoiceTruth, voiceTruth } from './voice-truth.ts'
 
-export interface VoiceOptions {
+interface VoiceOptions {
   /** 32000 Hz or more, so that the fricatives fit. */
   readonly sampleRateHz: number
   /** Any integer. */
   readonly seed: number
 }
 
+/** The samples of a take and its ground truth. */
 export interface RenderedVoice {
   /** Mono, full scale = 1. */
   readonly samples: Float32Array

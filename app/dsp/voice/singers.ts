@@ -46,14 +46,3 @@ export const SUNG_BARITONE: Singer = {
   tiltHz: 2000,
   breathinessDb: -23,
 }
-
-/** A woman singing. */
-export const SUNG_ALTO: Singer = {
-  ...SUNG,
-  name: 'sung alto',
-  tract: 'women',
-  formantScale: 1,
-  tonicHz: 220,
-  tiltHz: 1200,
-  breathinessDb: -22,
-}

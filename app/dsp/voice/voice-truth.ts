@@ -5,7 +5,7 @@ import { CONTROL_SECONDS } from './control-track.ts'
 import type { Singer } from './performance.ts'
 import type { Plan, PlannedConsonant } from './plan-performance.ts'
 
-export interface SyllableTruth {
+interface SyllableTruth {
   readonly phraseIndex: number
   /** Quarter notes after bar one, as the score has it. */
   readonly beat: number
@@ -20,17 +20,18 @@ export interface SyllableTruth {
   readonly pitchHz: number
 }
 
-export interface Span {
+interface Interval {
   readonly startSeconds: number
   readonly endSeconds: number
 }
 
+/** Ground truth of one generated take. */
 export interface VoiceTruth {
   readonly syllables: readonly SyllableTruth[]
   /** F0 without the jitter of single periods; 0 where the voice is silent. Value n is at n * stepSeconds. */
   readonly f0: { readonly stepSeconds: number; readonly hz: Float32Array }
-  readonly sibilants: readonly (Span & { readonly consonant: 'S' | 'Z' | 'SH' | 'CH' })[]
-  readonly breaths: readonly Span[]
+  readonly sibilants: readonly (Interval & { readonly consonant: 'S' | 'Z' | 'SH' | 'CH' })[]
+  readonly breaths: readonly Interval[]
   /** Centres of the thumps of /p/. */
   readonly popSeconds: readonly number[]
 }
@@ -39,7 +40,7 @@ export interface VoiceTruth {
 const VOICED_AMPLITUDE = 0.02
 
 /** Where a consonant is heard: a stop only from its burst on, without the breath that follows. */
-export function soundingSpan({ symbol, startSeconds, endSeconds }: PlannedConsonant): Span {
+export function soundingSpan({ symbol, startSeconds, endSeconds }: PlannedConsonant): Interval {
   const { closureMs, soundMs, aspirationMs } = CONSONANTS[symbol]
   const perMs = (endSeconds - startSeconds) / (closureMs + soundMs + aspirationMs)
   return {

@@ -1,165 +1,15 @@
 // The compiled kernels (assembly/), and the memory that they work in.
 //
-// There is one instance for each thread. Its memory is for working only: whoever calls a
-// kernel puts everything that it reads there first, and takes away what it wrote before
+// There is one instance for each thread. Its memory is scratch space: whoever calls a
+// kernel first copies in everything the kernel reads, and copies out what it wrote before
 // the call to `process` ends. So nothing lasts in it, the arrays of a stage's `memory`
 // stay the whole of its state, and any number of stages take no more room than one. (An
 // instance for each stage would reserve gigabytes of addresses each, of which a process
 // has only so many.)
 
 import { KERNEL_BYTES } from './kernel-bytes.ts'
-
-/** Every place is in bytes from the start of the memory. */
-export interface Kernels {
-  freeFrom(): number
-  doubleRate(taps: number, count: number, source: number, destination: number, samples: number): void
-  halveRate(
-    taps: number,
-    count: number,
-    even: number,
-    odd: number,
-    toEven: number,
-    toOdd: number,
-    samples: number,
-  ): void
-  decimateByTwo(
-    taps: number,
-    middle: number,
-    even: number,
-    odd: number,
-    destination: number,
-    samples: number,
-  ): void
-  writeExcess(sound: number, excess: number, count: number, push: number, tanhBias: number): void
-  multiplySplit(a: number, b: number, toEven: number, toOdd: number, count: number): void
-  addFreedOfDc(
-    dry: number,
-    difference: number,
-    sum: number,
-    state: number,
-    r: number,
-    unbentGain: number,
-    bentGain: number,
-    frames: number,
-  ): void
-  runSectionsOfOne(
-    samples: number,
-    frames: number,
-    coefficients: number,
-    state: number,
-    sections: number,
-  ): void
-  runSectionsOfTwo(samples: number, frames: number, coefficients: number, state: number, pairs: number): void
-  writeOptoPower(samples: number, frames: number, coefficients: number, state: number, floor: number): void
-  writeStaticReductions(
-    powers: number,
-    frames: number,
-    untouchedPower: number,
-    thresholdDbfs: number,
-    slope: number,
-    kneeDb: number,
-  ): number
-  runOptoCells(reductionsDb: number, frames: number, coefficients: number, state: number): number
-  writeReducedGains(reductionsDb: number, frames: number, makeUpDb: number, makeUpGain: number): void
-  writeBandPowers(bands: number, frames: number, coefficients: number, state: number, floor: number): void
-  writeRatios(powers: number, ratios: number, frames: number, floor: number): void
-  runDeEssBallistics(
-    askedDb: number,
-    frames: number,
-    state: number,
-    rangeDb: number,
-    attack: number,
-    holdFrames: number,
-    releaseDb: number,
-    untouchedDb: number,
-  ): number
-  designMovingSection(
-    reductionsDb: number,
-    frames: number,
-    rows: number,
-    g: number,
-    damping: number,
-    isBell: boolean,
-  ): void
-  runMovingSection(samples: number, frames: number, reductionsDb: number, rows: number, state: number): void
-  followAtRest(samples: number, frames: number, coefficients: number, state: number): void
-  raiseToIntervalPeaks(
-    sound: number,
-    frames: number,
-    peaks: number,
-    limit: number,
-    taps: number,
-    phases: number,
-    peakFactor: number,
-    nearFactor: number,
-    bendFactor: number,
-  ): number
-  runCeilingControl(
-    peaks: number,
-    frames: number,
-    state: number,
-    ceiling: number,
-    release: number,
-    window: number,
-    firstLength: number,
-    secondLength: number,
-  ): number
-  takeOff(samples: number, taken: number, frames: number): void
-  clampRow(samples: number, frames: number, limit: number): void
-  writeWords(
-    samples: number,
-    frames: number,
-    to: number,
-    stride: number,
-    wordBytes: number,
-    top: number,
-    noise: number,
-  ): number
-  readWords(words: number, frames: number, stride: number, wordBytes: number, samples: number): void
-  sumOfSquares(row: number, count: number): number
-  writeKWeightedEnergies(both: number, frames: number, coefficients: number, state: number): void
-  surveyRow(row: number, count: number, state: number): void
-  placeReaching(row: number, from: number, end: number, sign: number, floor: number): number
-  writeGroupPeaks(samples: number, groups: number, groupFrames: number, peaks: number): void
-  writeGroupBends(samples: number, groups: number, groupFrames: number, bends: number): void
-  addScaledRow(row: number, gain: number, sum: number, frames: number): void
-  convertRate(
-    input: number,
-    output: number,
-    frames: number,
-    taps: number,
-    length: number,
-    phases: number,
-    phase: number,
-    wholeStep: number,
-    phaseStep: number,
-  ): void
-  followPower(samples: number, frames: number, state: number, smooth: number, floor: number): void
-  writeExpansions(
-    powers: number,
-    frames: number,
-    thresholdPower: number,
-    thresholdDb: number,
-    slope: number,
-    rangeDb: number,
-  ): number
-  runExpanderBallistics(
-    askedDb: number,
-    frames: number,
-    state: number,
-    attack: number,
-    release: number,
-    holdFrames: number,
-    openDb: number,
-  ): number
-  clearDead(states: number, count: number): void
-  multiplyRow(samples: number, gains: number, frames: number): void
-  raiseRow(highest: number, row: number, frames: number): void
-  interleaveRows(first: number, second: number, both: number, frames: number): void
-  separateRows(both: number, first: number, second: number, frames: number): void
-  writeDbOfPowers(powers: number, count: number): void
-  writeGainsOfDb(db: number, count: number): void
-}
+import type { Kernels } from './kernel-interface.ts'
+import { indexOf, type Row, rowAt } from './row.ts'
 
 /** What this needs of WebAssembly; every platform of the program has it, but the language's own types do not. */
 interface WebAssemblyHost {
@@ -172,66 +22,95 @@ interface WebAssemblyHost {
 const { WebAssembly } = globalThis as unknown as WebAssemblyHost
 const compiled = new WebAssembly.Module(bytesFromBase64(KERNEL_BYTES))
 
-export interface KernelInstance {
+interface KernelInstance {
   readonly kernels: Kernels
-  /** All of the memory that the kernels work in, as doubles. */
-  readonly work: Float64Array
+  /** The whole memory as doubles; 8 MiB (app/scripts/write-kernels.ts). */
+  readonly memory: Float64Array
 }
 
-/** Kernels with a memory of their own, for the few tables that are too large to be put in place at every call. */
+/** Kernels with a memory of their own, for tables that are too large to copy in at every call. */
 export function createKernelInstance(): KernelInstance {
   const { exports } = new WebAssembly.Instance(compiled)
   const { memory } = exports as { memory: { buffer: ArrayBuffer } }
-  return { kernels: exports as Kernels, work: new Float64Array(memory.buffer) }
+  return { kernels: exports as Kernels, memory: new Float64Array(memory.buffer) }
 }
 
-export const { kernels, work } = createKernelInstance()
+const shared = createKernelInstance()
+const { memory } = shared
 
-/** So many values go one by one in less time than a call of `set` takes. */
+/** The kernels of this thread. They read and write rows of the one memory that all stages share. */
+export const kernels = shared.kernels
+
+/** Up to this many values a loop copies faster than a call of `set`. */
 const FEW = 40
 
-/** Puts the first `count` values into a row. */
-export function put(values: Float64Array, row: number, count: number): void {
-  if (count <= FEW) for (let i = 0; i < count; i++) work[row + i] = values[i]
+/** Copies `count` values, from index `from` on, into a row of the shared memory. */
+export function copyIn(values: Float64Array, row: Row, count: number, from = 0): void {
+  const at = indexOf(row)
+  if (count <= FEW) for (let i = 0; i < count; i++) memory[at + i] = values[from + i]
   // Four times as fast as a loop, view or no view.
-  else work.set(values.length === count ? values : values.subarray(0, count), row)
+  else memory.set(values.length === count ? values : values.subarray(from, from + count), at)
 }
 
-/** Takes the first `count` values of a row. */
-export function take(row: number, values: Float64Array, count: number): void {
-  if (count <= FEW) for (let i = 0; i < count; i++) values[i] = work[row + i]
-  else values.set(values.length === count ? wholeRow(row, count) : work.subarray(row, row + count))
+/** Copies the first `count` values of a row of the shared memory out, to index `to` on. */
+export function copyOut(row: Row, values: Float64Array, count: number, to = 0): void {
+  const at = indexOf(row)
+  if (count <= FEW) for (let i = 0; i < count; i++) values[to + i] = memory[at + i]
+  else values.set(to === 0 && values.length === count ? cachedView(row, count) : viewOf(row, count), to)
 }
 
-/** Views of whole rows by place and length, which are asked for again and again. */
+/** Sets the first `count` values of a row of the shared memory to 0. */
+export function clearRow(row: Row, count: number): void {
+  memory.fill(0, indexOf(row), indexOf(row) + count)
+}
+
+/** A view of a row, for single values in and out: valid as long as the program runs. */
+export function viewOf(row: Row, count: number, of: KernelInstance = shared): Float64Array {
+  return of.memory.subarray(indexOf(row), indexOf(row) + count)
+}
+
+/** A view of bytes from a row's start on. */
+export const bytesOf = (row: Row, length: number): Uint8Array => new Uint8Array(memory.buffer, row, length)
+
+/** A view of 32-bit words from a row's start on. */
+export const wordsOf = (row: Row, length: number): Uint32Array => new Uint32Array(memory.buffer, row, length)
+
+/** Views of whole rows by address and length, because the same ones are needed block after block. */
 const views = new Map<number, Float64Array>()
 
-function wholeRow(row: number, count: number): Float64Array {
-  const key = row * work.length + count
+function cachedView(row: Row, count: number): Float64Array {
+  const key = row * memory.length + count
   let view = views.get(key)
   if (view === undefined) {
-    view = work.subarray(row, row + count)
+    view = viewOf(row, count)
     views.set(key, view)
   }
   return view
 }
 
-/** Rows of doubles for one caller, one after another from where free memory begins. */
+/** Allocates rows for one caller, one after another from the start of free memory. */
 export interface WorkRows {
-  /** Index in `work` of a new row. @throws RangeError when the memory is full */
-  row(length: number): number
+  /**
+   * A new row of `length` doubles, on a whole vector, with room behind for what kernels write past its end.
+   * @throws RangeError when the memory is full
+   */
+  row(length: number): Row
 }
 
-/** @param memory of the instance that the rows are of; that of this thread when nothing is said */
-export function createWorkRows(memory: Float64Array = work): WorkRows {
-  let next = Math.ceil(kernels.freeFrom() / 16) * 2
+/**
+ * Rows of different callers overlap, since none of them keeps anything in the memory.
+ * @param of the instance that the rows belong to; this thread's own by default
+ */
+export function createWorkRows(of: KernelInstance = shared): WorkRows {
+  let next = (16 * Math.ceil(of.kernels.freeFrom() / 16)) as Row
   return {
     row(length) {
-      const at = next
-      // Whole vectors, and room behind for what kernels write past the end.
-      next += 8 * Math.ceil(length / 8) + 8
-      if (next > memory.length) throw new RangeError('the kernels have not that much memory')
-      return at
+      const row = next
+      next = rowAt(row, 8 * Math.ceil(length / 8) + 8)
+      if (indexOf(next) > of.memory.length) {
+        throw new RangeError(`a row of ${length} doubles does not fit into the memory of the kernels`)
+      }
+      return row
     },
   }
 }

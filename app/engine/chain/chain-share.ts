@@ -4,10 +4,10 @@
 
 import type { StageSetup } from '../../contract/render-plan.ts'
 import type { StageLayout } from '../../dsp/stage.ts'
-import { driveNumbers } from '../../dsp/stages/drive-numbers.ts'
+import { designDrive } from '../../dsp/stages/drive-design.ts'
 
 /** Stages from `from` up to `to`; none where they are equal. */
-export interface Share {
+interface Share {
   readonly from: number
   readonly to: number
 }
@@ -42,7 +42,7 @@ function costOf(setup: StageSetup, sampleRateHz: number): Cost {
       return { leaderNs: 10, followerNs: 2.5 }
     case 'drive': {
       if (setup.settings.mixPercent === 0) return evenly(0.3)
-      const { factor } = driveNumbers(setup.settings, sampleRateHz)
+      const { factor } = designDrive(setup.settings, sampleRateHz)
       return { leaderNs: 7.5 * factor, followerNs: 6 * factor }
     }
   }

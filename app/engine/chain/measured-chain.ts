@@ -6,6 +6,7 @@ import { type Chain, createChain } from '../../dsp/chain.ts'
 import { sumOfSquares } from '../../dsp/meters/power.ts'
 import type { StageLayout } from '../../dsp/stage.ts'
 
+/** Levels of a chain, over the sound alone. */
 export interface ChainLevels {
   /** Sum of squares at every joint of the whole chain, all channels of lane 0 together. */
   readonly powers: Float64Array
@@ -13,6 +14,7 @@ export interface ChainLevels {
   readonly reductionsDb: Float64Array
 }
 
+/** Which part of a chain is measured, and where its levels go. */
 export interface MeasuredPart {
   readonly levels: ChainLevels
   /** Place of the part's first stage in the whole chain. */

@@ -22,23 +22,31 @@ export interface SharedSound {
 
 /** Words of `control`. Frame counts are of 32 bits and may pass over their end; only differences are used. */
 export const WRITTEN_FRAMES = 0
+/** Frames that the shared stages have run. */
 export const DONE_FRAMES = 1
+/** One of the phases below. */
 export const PHASE = 2
 /** 1 while the helper sleeps until more is written. */
 export const HELPER_SLEEPS = 3
 /** 1 while the owner sleeps until WANTED_FRAMES are done. */
 export const OWNER_SLEEPS = 4
+/** Frames that the owner waits for. */
 export const WANTED_FRAMES = 5
+/** Length of `control`. */
 export const CONTROL_WORDS = 6
 
-/** Phases of the helper: on its way, there, running the stages, failed, told to end. */
+/** Phases of the helper: its thread is starting. */
 export const COMING = 0
+/** It waits for the stages. */
 export const READY = 1
+/** It runs the stages. */
 export const RUNNING = 2
+/** It has failed; its thread is not used again. */
 export const FAILED = 3
+/** It was told to end. */
 export const ENDING = 4
 
-export interface SharedStages {
+interface SharedStages {
   readonly latencySamples: number
   /** Doubles that `save` needs. */
   readonly memoryLength: number
@@ -53,6 +61,7 @@ export interface SharedStages {
   restore(memory: Float64Array): void
 }
 
+/** The shared stages as one of the two threads sees them. */
 export function createSharedStages(
   setups: readonly StageSetup[],
   layout: StageLayout,

@@ -38,10 +38,11 @@ const MOST_NAPS = 60
 
 /**
  * Starts a thread that calls `helpWithChain` and returns what gives it back when its chain
- * has ended; null while there is no thread to be had. Asked again from block to block.
+ * has ended; null while no thread is available; it is called again from block to block.
  */
 export type StartHelper = (shared: SharedSound) => (() => void) | null
 
+/** A chain on two threads. */
 export interface SplitChain {
   /** Of the stages, and the lag of the last ones. */
   readonly latencySamples: number
@@ -51,6 +52,7 @@ export interface SplitChain {
   close(): void
 }
 
+/** How a chain is split and measured. */
 export interface SplitOptions {
   /** About what the owner does beside the chain, ns for each frame. */
   readonly besideNs: number
@@ -68,6 +70,7 @@ export function sharedLevels(stages: number): ChainLevels {
 const sharedDoubles = (length: number): Float64Array<SharedArrayBuffer> =>
   new Float64Array(new SharedArrayBuffer(8 * length))
 
+/** @param layout of the whole chain; the samples are those of `createChain` */
 export function createSplitChain(
   setups: readonly StageSetup[],
   layout: StageLayout,

@@ -1,5 +1,5 @@
 // A take with its print, as copies are looked for: the print from its file beside the peaks, and the
-// sound only once it is asked for.
+// sound only on demand.
 
 import { readFileSync } from 'node:fs'
 import { join } from 'node:path'
@@ -20,6 +20,7 @@ export interface NamedTake {
   readonly path: string
 }
 
+/** A take that may be compared. */
 export interface KnownTake {
   readonly name: string
   readonly print: VoicePrint

@@ -44,12 +44,14 @@ export interface KeptJoint {
   readonly stages: readonly MeasuredStage[]
 }
 
+/** Measurements of all joints of a chain on one take. */
 export interface JointsOfTake {
   readonly measurement: ChainMeasurement
-  /** What `keepBeforeStage` asked for. */
+  /** The joint named by `keepBeforeStage`. */
   readonly kept: KeptJoint | null
 }
 
+/** What to reuse from the last measurement, and what to keep for the next. */
 export interface MeasureOptions {
   /** Measured already: everything before its stage must be as it was then. */
   readonly from?: KeptJoint | null

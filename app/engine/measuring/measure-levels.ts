@@ -1,4 +1,4 @@
-// Loudness and peaks of a file alone, for whom everything that intake measures would take too long.
+// Loudness and peaks of a file alone, which is much faster than the whole measurement of intake.
 
 import type { Moved } from '../../audio/moved.ts'
 import { openTakeFile, readFormat, refuseUnreadable } from '../../audio/open-take-file.ts'

@@ -8,7 +8,10 @@ import { BLOCK_FRAMES } from '../../dsp/stage.ts'
 import { createProcessedMix } from '../mixes/processed-mix.ts'
 import type { TakeSource } from '../mixes/take-source.ts'
 
-/** @param moved hears the fraction done; throws to stop */
+/**
+ * Loudness and peaks of the processed stack, all groups with their gains.
+ * @param moved gets the fraction done; throws to stop
+ */
 export function measureStack(
   plan: RenderPlan,
   openTake: (layer: PlannedLayer) => TakeSource,

@@ -3,9 +3,7 @@
 import { Failure } from '../../contract/failure.ts'
 import type { TakeFacts } from '../../contract/take-facts.ts'
 import type { CheckedTake } from '../../dsp/check/take-check.ts'
-import type { TakeMeter } from '../../dsp/meters/take-meter.ts'
-
-export type MeterFacts = ReturnType<TakeMeter['facts']>
+import type { MeterFacts, TakeMeter } from '../../dsp/meters/take-meter.ts'
 
 /**
  * @param name what to call the file in a failure

@@ -1,4 +1,4 @@
-// Goes once through the sound of a file, in spans.
+// Reads the sound of a file once, in spans.
 
 import type { AudioSource } from '../../audio/audio-source.ts'
 import type { Moved } from '../../audio/moved.ts'
@@ -6,6 +6,10 @@ import { BLOCK_FRAMES, type Channels } from '../../dsp/stage.ts'
 
 const READ_FRAMES = 16 * BLOCK_FRAMES
 
+/**
+ * @param moved gets the fraction done between spans; throws to stop
+ * @param hear gets each span; its arrays are reused
+ */
 export async function passOver(
   audio: AudioSource,
   moved: Moved,

@@ -16,8 +16,9 @@ export interface PrintQuestion {
   readonly peaksFolder: string
 }
 
+/** Takes that may hold the same performance as a new one. */
 export interface PrintCandidates {
-  /** Those of the others that may hold the same performance, in the order in which they were asked for. */
+  /** Those of the others that may hold the same performance, in the order of the question. */
   readonly candidates: readonly string[]
   /** Those, the new take among them, of which no print is kept. */
   readonly missing: readonly string[]
@@ -25,6 +26,7 @@ export interface PrintCandidates {
   readonly longestBits: number
 }
 
+/** The prints of the latest sessions. */
 export interface PrintShelf {
   /** @param moved hears the fraction done; throws to stop */
   candidates(question: PrintQuestion, moved: (fraction: number) => void): PrintCandidates
@@ -39,7 +41,7 @@ interface ShelvedPrints {
 /** Whoever works on one session and looks something up in another comes back to the first. */
 const SESSIONS_HELD = 2
 
-/** Holds the prints of the sessions that were asked for last. */
+/** Keeps the prints of the sessions used last. */
 export function createPrintShelf(): PrintShelf {
   /** Of each session by the rate of the prints that are searched for, which is nearly always one; the latest session last. */
   const sessions = new Map<number, Map<number, ShelvedPrints>>()

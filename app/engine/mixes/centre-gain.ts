@@ -5,7 +5,7 @@
  * that follow the level hear that, so whoever measures one take through a chain takes it
  * into account.
  */
-export const CENTRE_GAIN = Math.SQRT1_2
+const CENTRE_GAIN = Math.SQRT1_2
 
 /** Gain on the way into the stages after the sum. @param channels of the take */
 export const sumGainOf = (channels: number): number => (channels === 1 ? CENTRE_GAIN : 1)

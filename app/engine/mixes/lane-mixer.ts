@@ -36,6 +36,7 @@ export function addLane(from: Channels, to: Channels, frames: number): void {
   }
 }
 
+/** Sets the first `frames` of every channel to 0. */
 export function clearLane(lane: Channels, frames: number): void {
   for (const channel of lane) channel.fill(0, 0, frames)
 }

@@ -7,7 +7,7 @@ import { BLOCK_FRAMES, type Channels } from '../../dsp/stage.ts'
 import type { StageSetup } from '../../dsp/stages/settings.ts'
 import type { TakeSource } from './take-source.ts'
 
-export interface LayerFeed {
+interface LayerFeed {
   readonly channels: number
   readonly memory: readonly Float64Array[]
   /** Starts over, so that the next frame `fill` gives is `frame` (session time), heard from silence. */
@@ -16,7 +16,7 @@ export interface LayerFeed {
   fill(frames: number, into: Channels): void
 }
 
-export interface LayerFeedSettings {
+interface LayerFeedSettings {
   readonly offsetSamples: number
   readonly gainDb: number
   readonly stages: readonly StageSetup[]

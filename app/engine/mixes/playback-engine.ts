@@ -47,6 +47,7 @@ const PREROLL_AFTER_CHANGE_S = 1.5
 /** Frames the scout renders before it lets a request through. */
 const SLICE_FRAMES = 2 * BLOCK_FRAMES
 
+/** Loudness difference of processed and dry over the active blocks of a span. */
 export interface MatchResult {
   readonly differenceLu: number | null
   readonly dryDb: number
@@ -54,6 +55,7 @@ export interface MatchResult {
   readonly activeSeconds: number
 }
 
+/** Renders any span of one plan. */
 export interface PlaybackEngine {
   /** Fills `into` (planar, SPAN_CHANNELS x frames) from session frame `fromFrame`; zeros outside the plan. */
   span(fromFrame: number, frames: number, into: Float32Array): void

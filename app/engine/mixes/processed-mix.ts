@@ -7,6 +7,7 @@ import { addPanned, clearLane } from './lane-mixer.ts'
 import type { Programme } from './programme.ts'
 import type { TakeSource } from './take-source.ts'
 
+/** Which part of a plan is audible. */
 export type Heard =
   | { readonly kind: 'stack' }
   | { readonly kind: 'group'; readonly groupId: number }

@@ -2,6 +2,7 @@
 
 import type { Channels } from '../../dsp/stage.ts'
 
+/** A mix that renders forward from where it was started. */
 export interface Programme {
   /** All that it remembers, positions included. */
   readonly memory: readonly Float64Array[]

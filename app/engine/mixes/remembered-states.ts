@@ -4,11 +4,13 @@
 
 type Memory = readonly Float64Array[]
 
+/** All state of a mix at one session frame. */
 export interface RememberedState {
   readonly frame: number
   readonly memory: Memory
 }
 
+/** A copy of every array. */
 export function copyMemory(memory: Memory): Memory {
   return memory.map((array) => array.slice())
 }

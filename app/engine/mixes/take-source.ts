@@ -5,6 +5,7 @@ import type { AudioSource } from '../../audio/audio-source.ts'
 import { createRateConverter } from '../../dsp/conversion/rate-conversion.ts'
 import type { Channels } from '../../dsp/stage.ts'
 
+/** A take at the rate of the session, read by position. */
 export interface TakeSource {
   readonly channels: number
   /** Length at the session's rate. */

@@ -16,6 +16,7 @@ import { createRenderUnit, stagesOfUnit, type UnitPlan } from './render-unit.ts'
 const READ_NS = 2.5
 const WRITE_NS = 10
 
+/** One stem to write. */
 export interface StemOrder {
   readonly kind: 'group' | 'layer'
   readonly sourceId: number
@@ -25,6 +26,7 @@ export interface StemOrder {
   readonly broadcast: BroadcastInfo
 }
 
+/** One stem as it was written. */
 export interface WrittenStem {
   readonly path: string
   readonly channels: number
@@ -36,6 +38,7 @@ export interface WrittenStem {
   readonly clippedSamples: number
 }
 
+/** All stems of a unit. */
 export interface WrittenUnit {
   readonly stems: readonly WrittenStem[]
   /**

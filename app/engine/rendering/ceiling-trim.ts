@@ -10,7 +10,7 @@ import { dbFromGain, gainFromDb } from '../../dsp/maths/decibels.ts'
 import { createPeakExcessMeter } from '../../dsp/meters/peak-excess.ts'
 import type { Channels } from '../../dsp/stage.ts'
 
-/** What is left over is let be up to here: half of what a voice may have. */
+/** Excess up to this is tolerated: half of the figure for a voice. */
 const TOLERATED_DB = 0.05
 /** The excess is rounded up to whole steps, so that a manifest holds a number one can read. */
 const STEPS_PER_DB = 1000
@@ -25,7 +25,7 @@ export function trimCeiling(stages: readonly StageSetup[], trimDb: number): read
   return [...stages.slice(0, -1), { kind: 'ceiling', settings: { ...last.settings, ceilingDbtp } }]
 }
 
-export interface CeilingCheck {
+interface CeilingCheck {
   /** @param channels what leaves the chain */
   add(channels: Channels, frames: number): void
   /** By how many dB the ceiling is to be lowered; 0 where it is well kept. To be asked once, at the end. */

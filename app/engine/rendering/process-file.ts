@@ -10,6 +10,7 @@ import { BLOCK_FRAMES, type Channels } from '../../dsp/stage.ts'
 import { createSplitChain, type SplitChain, type StartHelper, sharedLevels } from '../chain/split-chain.ts'
 import { trimCeiling } from './ceiling-trim.ts'
 
+/** What one stage did to the file. */
 export interface ProcessedStage {
   readonly kind: string
   readonly maxReductionDb: number
@@ -18,6 +19,7 @@ export interface ProcessedStage {
   readonly levelOutDbfs: number | null
 }
 
+/** Outcome of processing a file. */
 export interface ProcessedFile {
   readonly frames: number
   readonly stages: readonly ProcessedStage[]

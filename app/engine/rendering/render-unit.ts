@@ -1,6 +1,6 @@
 // A render unit: the groups that one running chain serves. With own chains each group is
 // a unit and leads itself; with a shared chain all groups are one unit and the stack leads.
-// Units do not hear each other, so they can run on different threads.
+// Units are independent of each other, so they can run on different threads.
 
 import type { PlannedGroup, PlannedLayer, RenderPlan, StageSetup } from '../../contract/render-plan.ts'
 import { createChain } from '../../dsp/chain.ts'
@@ -12,6 +12,7 @@ import { createLayerFeed } from '../mixes/layer-feed.ts'
 import type { TakeSource } from '../mixes/take-source.ts'
 import { trimCeiling } from './ceiling-trim.ts'
 
+/** Groups that share one running chain. */
 export interface UnitPlan {
   readonly groups: readonly PlannedGroup[]
   readonly layers: readonly PlannedLayer[]
@@ -32,12 +33,13 @@ export function unitsOf(plan: RenderPlan): readonly UnitPlan[] {
 export const stagesOfUnit = (plan: RenderPlan, unit: UnitPlan): readonly StageSetup[] =>
   plan.sharing === 'shared' ? plan.sharedStages : unit.groups[0].stages
 
+/** A running unit. */
 export interface RenderUnit {
   /** All that the unit remembers, positions included: copy it for a checkpoint, fill it to return there. */
   readonly memory: readonly Float64Array[]
   /** Stereo, one for each group of the unit, valid after `render`. */
   readonly groups: readonly Channels[]
-  /** One for each layer of the unit: through the chain, with gain and without pan; empty unless asked for. */
+  /** One for each layer of the unit: through the chain, with gain and without pan; empty unless requested. */
   readonly layers: readonly Channels[]
   /** Greatest gain reduction of the chain in the last block. */
   readonly reductionDb: number
@@ -47,6 +49,7 @@ export interface RenderUnit {
   render(frames: number): void
 }
 
+/** Options of a unit. */
 export interface UnitOptions {
   readonly layerStems: boolean
   /** How far under its setting the ceiling at the chain's end is set; 0 when nothing is said. */

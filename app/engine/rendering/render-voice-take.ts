@@ -25,6 +25,7 @@ export interface TakenOver {
   readonly toS: number
 }
 
+/** A generated recording. */
 export interface VoiceTake extends VoicePass {
   readonly path: string
   readonly mic: DemoMic

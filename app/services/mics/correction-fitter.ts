@@ -32,8 +32,8 @@ export function createCorrectionFitter(): CorrectionFitter {
       const fitted = fitOrRefuse({ source, target: target?.curve ?? FLAT, ...limits, sampleRateHz })
       const fit: CorrectionFit = {
         bands: [...fitted.bands],
-        wanted: { frequenciesHz: [...fitted.wanted.frequenciesHz], levelsDb: [...fitted.wanted.levelsDb] },
-        fitted: { frequenciesHz: [...fitted.fitted.frequenciesHz], levelsDb: [...fitted.fitted.levelsDb] },
+        wanted: { frequenciesHz: [...fitted.target.frequenciesHz], levelsDb: [...fitted.target.levelsDb] },
+        fitted: { frequenciesHz: [...fitted.fit.frequenciesHz], levelsDb: [...fitted.fit.levelsDb] },
         rmsErrorDb: fitted.rmsErrorDb,
         maxErrorDb: fitted.maxErrorDb,
       }

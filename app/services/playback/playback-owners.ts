@@ -10,6 +10,7 @@ type Page = CallContext['page']
  */
 const MOST_OF_A_PAGE = 4
 
+/** Open playbacks and their pages. */
 export interface PlaybackOwners {
   /** Keeps a playback until it is closed or its page ends, and closes the page's oldest where it has too many. */
   add(playbackId: string, page: Page): void

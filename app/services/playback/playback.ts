@@ -1,4 +1,4 @@
-// Playback: from what the window wants to hear to a plan that the playback thread renders.
+// Playback: resolves the window's source into a plan that the playback thread renders.
 
 import { randomUUID } from 'node:crypto'
 import { cancelledFailure, Failure } from '../../contract/failure.ts'
@@ -20,6 +20,7 @@ interface Resolved {
   readonly takes: readonly LocatedTake[]
 }
 
+/** Handlers of the playback commands; every playback belongs to the page that opened it. */
 export function playbackHandlers(workplace: Workplace): Pick<Handlers, PlaybackActs> {
   const { catalogue, playback } = workplace
   const owners = createPlaybackOwners(async (playbackId) => {
@@ -64,9 +65,9 @@ export function playbackHandlers(workplace: Workplace): Pick<Handlers, PlaybackA
       refuseForeign(playbackId, page)
       return set(playbackId, source, signal, (settings) => playback.ask('tune', settings))
     },
-    async matchPlayback(question, { page }) {
+    async matchPlayback(question, { page, signal }) {
       refuseForeign(question.playbackId, page)
-      return playback.ask('match', question)
+      return playback.ask('match', question, { signal })
     },
     async closePlayback({ playbackId }, { page }) {
       if (owners.has(playbackId, page)) await owners.close(playbackId)

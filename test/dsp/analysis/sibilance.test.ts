@@ -4,12 +4,12 @@ import { describe, expect, it } from 'vitest'
 import { createShortFrames, type ShortFrameFacts } from '../../../app/dsp/analysis/sibilance/sibilance.ts'
 import { sibilanceOf } from '../../../app/dsp/analysis/sibilance/sibilance-facts.ts'
 import { THIRD_OCTAVES } from '../../../app/dsp/analysis/spectra/third-octaves.ts'
-import { RAP_BARITONE, SUNG_ALTO } from '../../../app/dsp/voice/singers.ts'
+import { RAP_BARITONE } from '../../../app/dsp/voice/singers.ts'
 import { PAPER_LANTERNS_HOOK } from '../../../app/dsp/voice/songs/paper-lanterns.ts'
 import { SEVEN_STAIRS_VERSE } from '../../../app/dsp/voice/songs/seven-stairs.ts'
 import { spectralPeakHz, welchSpectrum } from '../../signals/speech-measures.ts'
 import { VOICE_RATE_HZ, type VoiceTake, voiceTake } from '../../signals/voice-takes.ts'
-import { repeatedSyllable } from '../../signals/voices.ts'
+import { repeatedSyllable, SUNG_ALTO } from '../../signals/voices.ts'
 
 function listenFor(samples: Float64Array): ShortFrameFacts {
   const frames = createShortFrames(VOICE_RATE_HZ)

@@ -12,12 +12,13 @@ import type { VoiceAnalysed } from '../../../app/dsp/analysis/voice-analysis.ts'
 import type { StageKind } from '../../../app/dsp/stages/settings.ts'
 import type { Singer } from '../../../app/dsp/voice/performance.ts'
 import type { Score } from '../../../app/dsp/voice/score.ts'
-import { RAP_BARITONE, SUNG_ALTO } from '../../../app/dsp/voice/singers.ts'
+import { RAP_BARITONE } from '../../../app/dsp/voice/singers.ts'
 import { PAPER_LANTERNS_HOOK } from '../../../app/dsp/voice/songs/paper-lanterns.ts'
 import { SEVEN_STAIRS_VERSE } from '../../../app/dsp/voice/songs/seven-stairs.ts'
 import { evidenceSentence } from '../../../app/words/proposals.ts'
 import { analyse } from '../../signals/listening.ts'
 import { longTake, throughBand, throughStage } from '../../signals/voice-takes.ts'
+import { SUNG_ALTO } from '../../signals/voices.ts'
 
 interface Voice {
   readonly samples: Float64Array
@@ -60,7 +61,7 @@ describe.each(['rap', 'alto'])('settings for the %s voice', (name) => {
     }
   })
 
-  it('the opto takes 3 to 6 dB off loud phrases (typical, dsp-notes 7) and under 2.5 dB off the middle', () => {
+  it('the opto takes 3 to 6 dB off loud phrases (common practice) and under 2.5 dB off the middle', () => {
     const { samples, today } = voices[name]
     const { stage } = of(startingSettings(today), 'opto')!
     const sounding = throughStage(samples, stage).reductionsDb.toSorted((a, b) => a - b)

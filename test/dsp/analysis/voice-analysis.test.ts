@@ -5,12 +5,12 @@ import { execFileSync } from 'node:child_process'
 import { describe, expect, it } from 'vitest'
 import { VoiceAnalysis } from '../../../app/contract/voice-analysis.ts'
 import { createRateConverter } from '../../../app/dsp/conversion/rate-conversion.ts'
-import { SUNG_ALTO } from '../../../app/dsp/voice/singers.ts'
 import { PAPER_LANTERNS_HOOK } from '../../../app/dsp/voice/songs/paper-lanterns.ts'
 import { haveMaterial, haveTool } from '../../require-tool.ts'
 import { analyse, listen } from '../../signals/listening.ts'
 import { musicLoop } from '../../signals/music-loop.ts'
 import { longTake, VOICE_RATE_HZ } from '../../signals/voice-takes.ts'
+import { SUNG_ALTO } from '../../signals/voices.ts'
 
 const take = longTake(SUNG_ALTO, PAPER_LANTERNS_HOOK, 2, 7)
 const whole = analyse(take)

@@ -13,7 +13,7 @@ import {
 } from '../../signals/checking.ts'
 import { type ClickShape, withClicks } from '../../signals/planted-faults.ts'
 
-describe('clicks (dsp-notes section 1.5)', () => {
+describe('clicks', () => {
   const takes = SINGERS.slice(0, 2).map((singer) => songTake(singer, 3).samples)
 
   // No target is published. The lower limits hold what was reached: clicks under the voice's own edges are masked.

@@ -10,7 +10,7 @@ function runsOf(signal: Float64Array): ClippedRuns {
   return runs
 }
 
-describe('clipping of a generated voice (dsp-notes section 1.1: recall 0.95 of runs of 4 samples, none false)', () => {
+describe('clipping of a generated voice (recall 0.95 of runs of 4 samples, none false)', () => {
   const voices = SINGERS.map((singer) => Float64Array.from(songTake(singer, 3, { peakDbfs: 6 }).samples))
 
   it.each([

@@ -6,7 +6,7 @@ import { withHum } from '../../signals/planted-faults.ts'
 
 const humOf = (samples: Float64Array): HumFamily | null => checkOf(samples).evidence.hum
 
-describe('hum of the mains in the pauses (dsp-notes section 1.4)', () => {
+describe('hum of the mains in the pauses', () => {
   const takes = SINGERS.map((singer) => songTake(singer, 3).samples)
 
   it.each([-45, -55, -65, -70])('a family of %d dBFS in all, with a floor of -65 dBFS', (levelDbfs) => {

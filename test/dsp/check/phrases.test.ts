@@ -8,7 +8,7 @@ function quantile(sorted: readonly number[], share: number): number {
   return sorted[Math.min(sorted.length - 1, Math.floor(share * sorted.length))]
 }
 
-describe('phrases against the syllable table (dsp-notes section 1.6: median 15 ms, P95 40 ms)', () => {
+describe('phrases against the syllable table (median 15 ms, P95 40 ms)', () => {
   it.each([
     [-70, false],
     [-60, false],

@@ -16,7 +16,7 @@ import { musicLoop } from '../../signals/music-loop.ts'
 
 const turned = (samples: ArrayLike<number>): Float64Array => Float64Array.from(samples, (sample) => -sample)
 
-describe('polarity from the skewness of the residual (Drugman 2013; dsp-notes section 1.7)', () => {
+describe('polarity from the skewness of the residual (Drugman 2013)', () => {
   for (const vowel of ['AA', 'IY', 'UW']) {
     it.each([100, 150, 240])(`is right for ${vowel} at %d Hz, both ways round`, (tonicHz) => {
       const take = heldVowelTake(vowel, tonicHz)

@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest'
 import { renderVoice } from '../../../app/dsp/voice/render-voice.ts'
-import { RAP_BARITONE, SUNG_ALTO, SUNG_BARITONE } from '../../../app/dsp/voice/singers.ts'
+import { RAP_BARITONE, SUNG_BARITONE } from '../../../app/dsp/voice/singers.ts'
 import { haveMaterial, haveTool } from '../../require-tool.ts'
 import {
   addWhiteNoise,
@@ -14,9 +14,9 @@ import {
   songTake,
   syllables,
 } from '../../signals/checking.ts'
-import { exactPerformance, repeatedSyllable } from '../../signals/voices.ts'
+import { exactPerformance, repeatedSyllable, SUNG_ALTO } from '../../signals/voices.ts'
 
-describe('plosive pops (dsp-notes section 1.5)', () => {
+describe('plosive pops', () => {
   it.each([
     [6, 0.95],
     [0, 0.95],

@@ -4,7 +4,7 @@ import { haveMaterial, haveTool } from '../../require-tool.ts'
 import { announcements, CLIPS, checkOf, phrasedTake, SINGERS, songTake } from '../../signals/checking.ts'
 import { levelledTake } from '../../signals/planted-faults.ts'
 
-describe('compression while tracking, as a hint (dsp-notes section 1.9)', () => {
+describe('compression while tracking, as a hint', () => {
   const room = { reflections: [], noiseFloorDbfs: -60 }
   const plain = SINGERS.flatMap((singer, i) =>
     [false, true].map((breath) => phrasedTake(singer, i + 2, breath, { room }).samples),

@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest'
-import { createTpdfDither } from '../../../app/dsp/conversion/dither.ts'
 import { tone } from '../../signals/tones.ts'
+import { createTpdfDither } from '../reference/tpdf-dither.ts'
 
 const FRAMES = 480_000
 

@@ -54,13 +54,13 @@ describe('figure F11 on 24 pairs of invented curves', () => {
     expect(Math.max(...errorsDb)).toBeLessThan(0.5)
   })
 
-  it('curves with ripple: 0.3 dB RMS and 1 dB at most of the wanted curve, boost within its bound', () => {
+  it('curves with ripple: 0.3 dB RMS and 1 dB at most of the target curve, boost within its bound', () => {
     const fits = PAIRS.map(([a, b]) =>
       fitCorrection({ ...SETTINGS, source: inventedMicCurve(a), target: inventedMicCurve(b) }),
     )
     const rmsDb = fits.map((fit) => fit.rmsErrorDb)
     const maxDb = fits.map((fit) => fit.maxErrorDb)
-    const boostDb = Math.max(...fits.flatMap((fit) => fit.fitted.levelsDb))
+    const boostDb = Math.max(...fits.flatMap((fit) => fit.fit.levelsDb))
     console.info(
       `F11 ripple: RMS median ${ordered(rmsDb)[12].toFixed(3)}, worst ${Math.max(...rmsDb).toFixed(3)}; ` +
         `greatest median ${ordered(maxDb)[12].toFixed(2)}, worst ${Math.max(...maxDb).toFixed(2)}; ` +
@@ -78,7 +78,7 @@ describe('figure F11 on 24 pairs of invented curves', () => {
       const there = fitCorrection({ ...settings, source: inventedMicCurve(a), target: inventedMicCurve(b) })
       const back = fitCorrection({ ...settings, source: inventedMicCurve(b), target: inventedMicCurve(a) })
       for (const f of octaveGridHz(60, 15000, 24)) {
-        expect(Math.abs(levelAt(there.fitted, f) + levelAt(back.fitted, f))).toBeLessThan(0.5)
+        expect(Math.abs(levelAt(there.fit, f) + levelAt(back.fit, f))).toBeLessThan(0.5)
       }
     }
   })
@@ -97,11 +97,11 @@ describe('what a correction asks for', () => {
 
   it('finds one known bell with one band, as it is', () => {
     const bell: Band = { shape: 'bell', frequencyHz: 2000, gainDb: -5, q: 1 }
-    const { bands, wanted } = fitCorrection({ ...SETTINGS, source: flat, target: bandsCurve([bell]) })
+    const { bands, target } = fitCorrection({ ...SETTINGS, source: flat, target: bandsCurve([bell]) })
     // Taking the mean of 300 to 3000 Hz as 0 dB lifts the rest, so a shelf or two may join.
     const reached = bandsCurve(bands)
     for (const f of [100, 500, 1000, 2000, 4000, 10000]) {
-      expect(Math.abs(levelAt(reached, f) - levelAt(wanted, f))).toBeLessThan(0.4)
+      expect(Math.abs(levelAt(reached, f) - levelAt(target, f))).toBeLessThan(0.4)
     }
     const narrow: Band = { shape: 'bell', frequencyHz: 8000, gainDb: -5, q: 2 }
     const one = fitCorrection({ ...SETTINGS, source: flat, target: bandsCurve([narrow]) }).bands
@@ -116,8 +116,8 @@ describe('what a correction asks for', () => {
     const source = inventedMicCurve(3)
     const target = inventedMicCurve(4)
     const wide = { ...SETTINGS, maxBoostDb: 30, maxCutDb: 30, source, target }
-    const whole = fitCorrection(wide).wanted
-    const half = fitCorrection({ ...wide, amountPercent: 50 }).wanted
+    const whole = fitCorrection(wide).target
+    const half = fitCorrection({ ...wide, amountPercent: 50 }).target
     half.levelsDb.forEach((levelDb, i) => {
       expect(levelDb).toBeCloseTo(whole.levelsDb[i] / 2, 9)
     })
@@ -125,30 +125,30 @@ describe('what a correction asks for', () => {
   })
 
   it('is bounded, and boosts nothing below 30 Hz', () => {
-    const target = bandsCurve([
+    const other = bandsCurve([
       { shape: 'low-shelf', frequencyHz: 200, gainDb: 14, q: 0.7 },
       { shape: 'high-shelf', frequencyHz: 5000, gainDb: -16, q: 0.7 },
     ])
-    const { wanted, fitted } = fitCorrection({ ...SETTINGS, source: flat, target })
-    expect(Math.max(...wanted.levelsDb)).toBeLessThanOrEqual(SETTINGS.maxBoostDb)
-    expect(Math.min(...wanted.levelsDb)).toBeGreaterThanOrEqual(-SETTINGS.maxCutDb)
-    expect(levelAt(wanted, 100)).toBeCloseTo(4, 6)
-    expect(levelAt(wanted, 28)).toBe(0)
-    expect(Math.max(...fitted.levelsDb)).toBeLessThan(SETTINGS.maxBoostDb + 0.5)
+    const { target, fit } = fitCorrection({ ...SETTINGS, source: flat, target: other })
+    expect(Math.max(...target.levelsDb)).toBeLessThanOrEqual(SETTINGS.maxBoostDb)
+    expect(Math.min(...target.levelsDb)).toBeGreaterThanOrEqual(-SETTINGS.maxCutDb)
+    expect(levelAt(target, 100)).toBeCloseTo(4, 6)
+    expect(levelAt(target, 28)).toBe(0)
+    expect(Math.max(...fit.levelsDb)).toBeLessThan(SETTINGS.maxBoostDb + 0.5)
   })
 
   it('invents nothing beyond the data of either curve', () => {
     for (const [a, b] of PAIRS.slice(0, 8)) {
-      const { wanted, fitted } = fitCorrection({
+      const { target, fit } = fitCorrection({
         ...SETTINGS,
         source: cutTo(inventedMicCurve(a), 100, 10000),
         target: inventedMicCurve(b),
       })
-      wanted.frequenciesHz.forEach((f, i) => {
-        if (f < 99 || f > 10100) expect(wanted.levelsDb[i]).toBe(0)
+      target.frequenciesHz.forEach((f, i) => {
+        if (f < 99 || f > 10100) expect(target.levelsDb[i]).toBe(0)
       })
-      expect(Math.abs(levelAt(fitted, 30))).toBeLessThan(1)
-      expect(Math.abs(levelAt(fitted, 18000))).toBeLessThan(2)
+      expect(Math.abs(levelAt(fit, 30))).toBeLessThan(1)
+      expect(Math.abs(levelAt(fit, 18000))).toBeLessThan(2)
     }
   })
 

@@ -1,28 +1,30 @@
 import { describe, expect, it } from 'vitest'
 import { designBand } from '../../../app/dsp/filters/matched.ts'
-import { runSvf, type SvfCoefficients } from '../../../app/dsp/filters/svf.ts'
+import type { SvfCoefficients } from '../../../app/dsp/filters/svf.ts'
+import { createSectionStage } from '../../../app/dsp/stages/section-stage.ts'
 import { tone } from '../../signals/tones.ts'
+import { restoreMemory, saveMemory } from '../reference/checkpoint.ts'
 
 const RATE_HZ = 48000
 const bell = (frequencyHz: number) => designBand({ shape: 'bell', frequencyHz, gainDb: 12, q: 4 }, RATE_HZ)
 
-/** Runs a sine through one section whose coefficients change every `blockFrames`. */
+/** Runs a sine through one section whose coefficients change every `blockFrames`, its state handed on. */
 function greatestUnderMotion(
   input: Float64Array,
   blockFrames: number,
   sectionAt: (block: number) => SvfCoefficients,
 ): number {
   const samples = input.slice()
-  const state = new Float64Array(2)
+  let memory: Float64Array[] | null = null
   for (let from = 0; from < samples.length; from += blockFrames) {
-    runSvf(
-      sectionAt(from / blockFrames),
-      state,
-      0,
-      samples,
-      from,
-      Math.min(samples.length, from + blockFrames),
-    )
+    const stage = createSectionStage([sectionAt(from / blockFrames)], {
+      sampleRateHz: RATE_HZ,
+      laneChannels: [1],
+    })
+    if (memory !== null) restoreMemory(stage, memory)
+    const block = samples.subarray(from, from + blockFrames)
+    stage.process([[block]], block.length)
+    memory = saveMemory(stage)
   }
   return samples.reduce((most, sample) => Math.max(most, Math.abs(sample)), 0)
 }

@@ -3,7 +3,7 @@
 
 import { describe, expect, it } from 'vitest'
 import { type Survey, surveySamples } from '../../../app/dsp/meters/survey.ts'
-import { createWorkRows, kernels, put } from '../../../app/dsp/wasm/kernels.ts'
+import { copyIn, createWorkRows, kernels } from '../../../app/dsp/wasm/kernels.ts'
 import { whiteNoise } from '../../signals/noise.ts'
 
 const surveyed = (samples: Float64Array, from = 0, end = samples.length): Survey => {
@@ -50,9 +50,9 @@ it.each([1, -1])('the first place that reaches a floor, with sign %d', (sign) =>
   for (const floor of [0.5, 0.9, 0.99, 2]) {
     for (let from = 0; from <= 100; from++) {
       const end = 200 - (from % 9)
-      put(samples, row, 200)
+      copyIn(samples, row, 200)
       const wanted = samples.findIndex((sample, n) => n >= from && n < end && sign * sample >= floor)
-      expect(kernels.placeReaching(8 * row, from, end, sign, floor)).toBe(wanted < 0 ? end : wanted)
+      expect(kernels.indexReaching(row, from, end, sign, floor)).toBe(wanted < 0 ? end : wanted)
     }
   }
 })

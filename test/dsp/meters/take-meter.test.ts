@@ -3,10 +3,11 @@ import type { Finding } from '../../../app/dsp/meters/finding.ts'
 import { createTakeMeter } from '../../../app/dsp/meters/take-meter.ts'
 import { LEAD_DEVIATIONS } from '../../../app/dsp/voice/performance.ts'
 import { renderVoice } from '../../../app/dsp/voice/render-voice.ts'
-import { RAP_BARITONE, SUNG_ALTO } from '../../../app/dsp/voice/singers.ts'
+import { RAP_BARITONE } from '../../../app/dsp/voice/singers.ts'
 import { PAPER_LANTERNS_HOOK } from '../../../app/dsp/voice/songs/paper-lanterns.ts'
 import { SEVEN_STAIRS_VERSE } from '../../../app/dsp/voice/songs/seven-stairs.ts'
 import { fadeEnds, feed, quantised, tone, toneCluster, toneSequence } from '../../signals/tones.ts'
+import { SUNG_ALTO } from '../../signals/voices.ts'
 
 function factsOf(channels: readonly Float64Array[], sampleRateHz = 48000, blockFrames?: number) {
   const meter = createTakeMeter({ sampleRateHz, channels: channels.length })
@@ -136,7 +137,7 @@ describe('take meter', () => {
   })
 })
 
-describe('clipped runs (dsp-notes section 1.1)', () => {
+describe('clipped runs', () => {
   /** Bursts of a rich tone, of which every third is driven into a flat top `overDb` high. */
   function planted(overDb: number, scale: number): { signal: Float64Array; atSeconds: number[] } {
     const burstFrames = 24000

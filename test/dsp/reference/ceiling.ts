@@ -1,13 +1,13 @@
 // The ceiling in plain TypeScript: what createCeiling, which runs on the kernels, is held against.
 
 import { dbFromGain } from '../../../app/dsp/maths/decibels.ts'
-import { createIntervalPeaks } from '../../../app/dsp/meters/interval-peaks.ts'
 import { truePeakOversampling } from '../../../app/dsp/meters/true-peak.ts'
 import { createLaneDelay } from '../../../app/dsp/mix/lane-delay.ts'
 import { BLOCK_FRAMES, type Stage, type StageLayout } from '../../../app/dsp/stage.ts'
-import { createBoxSmoother } from '../../../app/dsp/stages/box-smoother.ts'
-import { ceilingNumbers } from '../../../app/dsp/stages/ceiling-numbers.ts'
+import { designCeiling } from '../../../app/dsp/stages/ceiling-design.ts'
 import type { CeilingSettings } from '../../../app/dsp/stages/settings.ts'
+import { createBoxSmoother } from './box-smoother.ts'
+import { createIntervalPeaks } from './interval-peaks.ts'
 import { applyGains } from './lane-gain.ts'
 import { createSlidingMaximum } from './sliding-maximum.ts'
 
@@ -16,7 +16,7 @@ const RELEASED = 1e-6
 
 export function createPlainCeiling(settings: CeilingSettings, layout: StageLayout): Stage {
   const { laneChannels, sampleRateHz } = layout
-  const { ceiling, lookAhead, latencySamples, releaseA } = ceilingNumbers(settings, sampleRateHz)
+  const { ceiling, lookAhead, latencySamples, releaseA } = designCeiling(settings, sampleRateHz)
   const detectors = Array.from({ length: laneChannels[0] }, () =>
     createIntervalPeaks(truePeakOversampling(sampleRateHz), ceiling, BLOCK_FRAMES),
   )

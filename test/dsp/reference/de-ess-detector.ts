@@ -1,8 +1,8 @@
 // How sibilant the leader is, in plain TypeScript.
 
-import { createSideChainFilter } from '../../../app/dsp/filters/side-chain-filter.ts'
 import { BLOCK_FRAMES, type Channels } from '../../../app/dsp/stage.ts'
 import { FLOOR_POWER, SILENT_POWER, sibilanceBands } from '../../../app/dsp/stages/sibilance-bands.ts'
+import { createSideChainFilter } from './side-chain-filter.ts'
 
 export interface SibilanceDetector {
   readonly memory: readonly Float64Array[]

@@ -3,17 +3,17 @@
 import { dbFromPower } from '../../../app/dsp/maths/decibels.ts'
 import { createLaneDelay } from '../../../app/dsp/mix/lane-delay.ts'
 import { BLOCK_FRAMES, type Stage, type StageLayout } from '../../../app/dsp/stage.ts'
-import { deEssNumbers, KNEE_DB, SECTION_Q, UNTOUCHED_DB } from '../../../app/dsp/stages/de-ess-numbers.ts'
+import { designDeEss, KNEE_DB, SECTION_Q, UNTOUCHED_DB } from '../../../app/dsp/stages/de-ess-design.ts'
 import type { DeEssSettings } from '../../../app/dsp/stages/settings.ts'
+import { softKneeReductionDb } from '../../../app/dsp/stages/static-curves.ts'
 import { createSibilanceDetector } from './de-ess-detector.ts'
 import { createDynamicSection } from './dynamic-section.ts'
-import { softKneeReductionDb } from './soft-knee.ts'
 
 export function createPlainDeEss(settings: DeEssSettings, layout: StageLayout): Stage {
   const { laneChannels, sampleRateHz } = layout
   const { shape, thresholdDb, rangeDb } = settings
-  const numbers = deEssNumbers(settings, sampleRateHz)
-  const { latencySamples, holdFrames, attackA, releaseDb, untouchedRatio, sectionHz } = numbers
+  const design = designDeEss(settings, sampleRateHz)
+  const { latencySamples, holdFrames, attackA, releaseDb, untouchedRatio, sectionHz } = design
   const detector = createSibilanceDetector(laneChannels[0], sampleRateHz)
   const delay = createLaneDelay(laneChannels, latencySamples)
   const section = createDynamicSection(shape, sectionHz, SECTION_Q, laneChannels, sampleRateHz)

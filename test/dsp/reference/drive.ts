@@ -3,7 +3,7 @@
 import { createLaneDelay } from '../../../app/dsp/mix/lane-delay.ts'
 import { BLOCK_FRAMES, type Channels, type Stage, type StageLayout } from '../../../app/dsp/stage.ts'
 import { driveExcess } from '../../../app/dsp/stages/drive-curve.ts'
-import { driveNumbers } from '../../../app/dsp/stages/drive-numbers.ts'
+import { designDrive } from '../../../app/dsp/stages/drive-design.ts'
 import type { DriveSettings } from '../../../app/dsp/stages/settings.ts'
 import { createOversampler } from './oversampler.ts'
 
@@ -11,8 +11,8 @@ const DEAD = 1e-15
 
 export function createPlainDrive(settings: DriveSettings, layout: StageLayout): Stage {
   const { laneChannels, sampleRateHz } = layout
-  const numbers = driveNumbers(settings, sampleRateHz)
-  const { factor, push, tanhBias, unbentGain, bentGain, dcBlockR } = numbers
+  const design = designDrive(settings, sampleRateHz)
+  const { factor, push, tanhBias, unbentGain, bentGain, dcBlockR } = design
   const oversampler = createOversampler(factor, sampleRateHz)
   const delay = createLaneDelay(laneChannels, oversampler.latencySamples)
 

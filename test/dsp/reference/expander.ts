@@ -2,14 +2,14 @@
 
 import { dbFromPower, gainFromDb } from '../../../app/dsp/maths/decibels.ts'
 import { BLOCK_FRAMES, type Stage, type StageLayout } from '../../../app/dsp/stage.ts'
-import { expanderNumbers, OPEN_DB, SILENT_POWER } from '../../../app/dsp/stages/expander-numbers.ts'
+import { designExpander, OPEN_DB, SILENT_POWER } from '../../../app/dsp/stages/expander-design.ts'
 import type { ExpanderSettings } from '../../../app/dsp/stages/settings.ts'
 import { applyGains } from './lane-gain.ts'
 
 export function createPlainExpander(settings: ExpanderSettings, layout: StageLayout): Stage {
   const leaderChannels = layout.laneChannels[0]
-  const numbers = expanderNumbers(settings, layout.sampleRateHz)
-  const { detectorA, attackA, releaseA, holdFrames, thresholdPower, slope } = numbers
+  const design = designExpander(settings, layout.sampleRateHz)
+  const { detectorA, attackA, releaseA, holdFrames, thresholdPower, slope } = design
 
   const powers = new Float64Array(leaderChannels).fill(SILENT_POWER)
   // Reduction in dB, and frames of hold that remain.

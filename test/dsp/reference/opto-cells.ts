@@ -1,11 +1,11 @@
 // The cells of the opto in plain TypeScript.
 
-import {
-  EMPTY_DB,
-  MEMORY_FULL_DB,
-  type OptoCellNumbers,
-  SLOW_SHARE,
-} from '../../../app/dsp/stages/opto-cells.ts'
+import type { OptoCellDesign } from '../../../app/dsp/stages/opto-cell-design.ts'
+
+const SLOW_SHARE = 0.4
+const MEMORY_FULL_DB = 6
+/** A last remainder that is let go at once, a step of -119 dB; the gain is exactly 1 after it. */
+const EMPTY_DB = 1e-5
 
 export interface OptoCells {
   /** Fast cell in dB, slow cell in dB, memory from 0 to 1. */
@@ -14,8 +14,8 @@ export interface OptoCells {
   run(reductionsDb: Float64Array, frames: number): number
 }
 
-export function createOptoCells(numbers: OptoCellNumbers): OptoCells {
-  const { attackA, releaseA, slowFillA, memoryFillA, memoryFadeA, shortFrames, moreFrames } = numbers
+export function createOptoCells(design: OptoCellDesign): OptoCells {
+  const { attackA, releaseA, slowFillA, memoryFillA, memoryFadeA, shortFrames, moreFrames } = design
   const memory = new Float64Array(3)
 
   return {

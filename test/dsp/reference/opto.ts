@@ -1,14 +1,14 @@
 // The opto in plain TypeScript: what createOpto, which runs on the kernels, is held against.
 
-import { createSideChainFilter } from '../../../app/dsp/filters/side-chain-filter.ts'
 import { dbFromPower, gainFromDb } from '../../../app/dsp/maths/decibels.ts'
 import { BLOCK_FRAMES, type Stage, type StageLayout } from '../../../app/dsp/stage.ts'
-import { ANALYTIC_STATE_LENGTH, createAnalyticPower } from '../../../app/dsp/stages/analytic-power.ts'
-import { optoNumbers } from '../../../app/dsp/stages/opto-numbers.ts'
+import { designOpto } from '../../../app/dsp/stages/opto-design.ts'
 import type { OptoSettings } from '../../../app/dsp/stages/settings.ts'
+import { softKneeReductionDb } from '../../../app/dsp/stages/static-curves.ts'
+import { ANALYTIC_STATE_LENGTH, createAnalyticPower } from './analytic-power.ts'
 import { applyGains } from './lane-gain.ts'
 import { createOptoCells } from './opto-cells.ts'
-import { softKneeReductionDb } from './soft-knee.ts'
+import { createSideChainFilter } from './side-chain-filter.ts'
 
 const SILENT_POWER = 1e-30
 
@@ -16,13 +16,13 @@ export function createPlainOpto(settings: OptoSettings, layout: StageLayout): St
   const { thresholdDbfs, kneeDb, makeUpDb } = settings
   const { sampleRateHz, laneChannels } = layout
   const leaderChannels = laneChannels[0]
-  const numbers = optoNumbers(settings, sampleRateHz)
-  const { highPass, detectorA, slope, untouchedPower, makeUpGain } = numbers
+  const design = designOpto(settings, sampleRateHz)
+  const { highPass, detectorA, slope, untouchedPower, makeUpGain } = design
   const sideChain = createSideChainFilter([highPass], leaderChannels)
   const analytic = createAnalyticPower(sampleRateHz)
   const analyticStates = Array.from({ length: leaderChannels }, () => new Float64Array(ANALYTIC_STATE_LENGTH))
   const powers = new Float64Array(leaderChannels)
-  const cells = createOptoCells(numbers.cells)
+  const cells = createOptoCells(design.cells)
   const heard = new Float64Array(BLOCK_FRAMES)
   const spare = new Float64Array(BLOCK_FRAMES)
   const loudest = new Float64Array(BLOCK_FRAMES)

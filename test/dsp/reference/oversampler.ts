@@ -7,15 +7,9 @@ import {
   designOversampling,
   type OversamplingFactor,
 } from '../../../app/dsp/conversion/oversampling-design.ts'
-import {
-  decimateByTwo,
-  decimatingHistory,
-  doubleRate,
-  doublingHistory,
-  halveRate,
-  halvingHistory,
-} from '../../../app/dsp/filters/half-band.ts'
+import { halveRate, halvingHistory } from '../../../app/dsp/filters/half-band.ts'
 import { BLOCK_FRAMES } from '../../../app/dsp/stage.ts'
+import { decimateByTwo, decimatingHistory, doubleRate, doublingHistory } from './half-band.ts'
 
 export interface Oversampler {
   readonly factor: OversamplingFactor

@@ -1,14 +1,9 @@
 // Sections in a row in plain TypeScript: what createSectionStage, which runs on the kernels,
 // is held against.
 
-import {
-  clearDeadStates,
-  runSvf,
-  runSvfPair,
-  SVF_STATE_LENGTH,
-  type SvfCoefficients,
-} from '../../../app/dsp/filters/svf.ts'
+import type { SvfCoefficients } from '../../../app/dsp/filters/svf.ts'
 import { BLOCK_FRAMES, type Channels, type Stage, type StageLayout } from '../../../app/dsp/stage.ts'
+import { clearDeadStates, runSvf, runSvfPair, SVF_STATE_LENGTH } from './svf.ts'
 
 export function createPlainSectionStage(sections: readonly SvfCoefficients[], layout: StageLayout): Stage {
   const channelStride = SVF_STATE_LENGTH * sections.length

@@ -20,7 +20,7 @@ function loudnessLufs(samples: Float64Array): number {
   return meter.integratedLufs()!
 }
 
-describe('output that makes driven as loud as clean (F4)', () => {
+describe('output that makes driven as loud as clean', () => {
   const clean = hissedLine(8, FS, 1, { vowelPeak: 0.6 }).samples
   const bent = clean.map((x) => Math.tanh(3 * x) / 3)
 

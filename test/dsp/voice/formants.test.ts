@@ -3,9 +3,9 @@
 // that falls toward the top; tolerances are ours: 5 % for F1, 1 % for F2 to F4.
 import { describe, expect, it } from 'vitest'
 import { renderVoice } from '../../../app/dsp/voice/render-voice.ts'
-import { RAP_BARITONE, SUNG_ALTO } from '../../../app/dsp/voice/singers.ts'
+import { RAP_BARITONE } from '../../../app/dsp/voice/singers.ts'
 import { formantsHz } from '../../signals/speech-measures.ts'
-import { exactPerformance, heldSyllable, steady } from '../../signals/voices.ts'
+import { exactPerformance, heldSyllable, SUNG_ALTO, steady } from '../../signals/voices.ts'
 
 const TABLE_V: readonly (readonly [string, string, readonly number[], readonly number[]])[] = [
   ['heed', 'IY', [342, 2322, 3000, 3657], [437, 2761, 3372, 4352]],

@@ -2,9 +2,9 @@
 // 1252-1263: averages of 20 talkers recorded up to 11 kHz. Tolerances are ours.
 import { describe, expect, it } from 'vitest'
 import { renderVoice } from '../../../app/dsp/voice/render-voice.ts'
-import { RAP_BARITONE, SUNG_ALTO } from '../../../app/dsp/voice/singers.ts'
+import { RAP_BARITONE } from '../../../app/dsp/voice/singers.ts'
 import { spectralMeanHz, spectralPeakHz, welchSpectrum } from '../../signals/speech-measures.ts'
-import { exactPerformance, repeatedSyllable, steady } from '../../signals/voices.ts'
+import { exactPerformance, repeatedSyllable, SUNG_ALTO, steady } from '../../signals/voices.ts'
 
 const RATE_HZ = 48000
 const TIMES = 12

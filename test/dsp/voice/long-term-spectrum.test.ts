@@ -3,11 +3,11 @@
 import { describe, expect, it } from 'vitest'
 import { LEAD_DEVIATIONS, type Performance } from '../../../app/dsp/voice/performance.ts'
 import { renderVoice } from '../../../app/dsp/voice/render-voice.ts'
-import { RAP_BARITONE, SUNG_ALTO, SUNG_BARITONE } from '../../../app/dsp/voice/singers.ts'
+import { RAP_BARITONE, SUNG_BARITONE } from '../../../app/dsp/voice/singers.ts'
 import { PAPER_LANTERNS_HOOK } from '../../../app/dsp/voice/songs/paper-lanterns.ts'
 import { SEVEN_STAIRS_VERSE } from '../../../app/dsp/voice/songs/seven-stairs.ts'
 import { bandPower, thirdOctaveLevelDb, welchSpectrum } from '../../signals/speech-measures.ts'
-import { exactPerformance, heldSyllable, plainScore } from '../../signals/voices.ts'
+import { exactPerformance, heldSyllable, plainScore, SUNG_ALTO } from '../../signals/voices.ts'
 
 const RATE_HZ = 48000
 const MALE_DB_SPL = [

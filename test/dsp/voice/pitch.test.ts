@@ -5,11 +5,11 @@ import { createRandom } from '../../../app/dsp/maths/random.ts'
 import { CONTROL_SECONDS, controlFrames } from '../../../app/dsp/voice/control-track.ts'
 import { renderGlottalSource } from '../../../app/dsp/voice/glottal-source.ts'
 import { renderVoice } from '../../../app/dsp/voice/render-voice.ts'
-import { RAP_BARITONE, SUNG_ALTO, SUNG_BARITONE } from '../../../app/dsp/voice/singers.ts'
+import { RAP_BARITONE, SUNG_BARITONE } from '../../../app/dsp/voice/singers.ts'
 import { PAPER_LANTERNS_HOOK } from '../../../app/dsp/voice/songs/paper-lanterns.ts'
 import { greatestLevelDb, spectrumOf } from '../../signals/spectra.ts'
 import { autocorrelationPitchHz } from '../../signals/speech-measures.ts'
-import { exactPerformance, heldSyllable, steady } from '../../signals/voices.ts'
+import { exactPerformance, heldSyllable, SUNG_ALTO, steady } from '../../signals/voices.ts'
 
 const RATE_HZ = 48000
 

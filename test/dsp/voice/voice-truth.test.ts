@@ -4,11 +4,11 @@ import { describe, expect, it } from 'vitest'
 import { LEAD_DEVIATIONS, type Performance } from '../../../app/dsp/voice/performance.ts'
 import { renderVoice } from '../../../app/dsp/voice/render-voice.ts'
 import { secondsAtBeat } from '../../../app/dsp/voice/score.ts'
-import { RAP_BARITONE, SUNG_ALTO } from '../../../app/dsp/voice/singers.ts'
+import { RAP_BARITONE } from '../../../app/dsp/voice/singers.ts'
 import { PAPER_LANTERNS_HOOK } from '../../../app/dsp/voice/songs/paper-lanterns.ts'
 import { SEVEN_STAIRS_VERSE } from '../../../app/dsp/voice/songs/seven-stairs.ts'
 import { bandPower, welchSpectrum } from '../../signals/speech-measures.ts'
-import { exactPerformance, repeatedSyllable } from '../../signals/voices.ts'
+import { exactPerformance, repeatedSyllable, SUNG_ALTO } from '../../signals/voices.ts'
 
 const RATE_HZ = 48000
 

@@ -1,12 +1,14 @@
 import { describe, expect, it } from 'vitest'
-import { createWorkRows, kernels, work } from '../../../app/dsp/wasm/kernels.ts'
+import { createWorkRows, kernels, viewOf } from '../../../app/dsp/wasm/kernels.ts'
+import type { Row } from '../../../app/dsp/wasm/row.ts'
 
 const row = createWorkRows().row(1024)
+const view = viewOf(row, 1024)
 
-function through(kernel: (row: number, count: number) => void, values: readonly number[]): number[] {
-  for (const [i, value] of values.entries()) work[row + i] = value
-  kernel(8 * row, values.length)
-  return values.map((_, i) => work[row + i])
+function through(kernel: (row: Row, count: number) => void, values: readonly number[]): number[] {
+  view.set(values)
+  kernel(row, values.length)
+  return [...view.subarray(0, values.length)]
 }
 
 /** Evenly spread, and both sides of every place where the exponent changes. */

@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest'
-import { createWorkRows, kernels, work } from '../../../app/dsp/wasm/kernels.ts'
+import { createWorkRows, kernels, viewOf } from '../../../app/dsp/wasm/kernels.ts'
 
 const rows = createWorkRows()
 const sound = rows.row(8)
@@ -7,9 +7,9 @@ const excess = rows.row(8)
 
 /** Gain of the curve less 1 at four inputs, as the kernel gives it. */
 function excessAt(inputs: readonly number[], tanhBias: number): number[] {
-  for (let i = 0; i < 4; i++) work[sound + i] = inputs[i]
-  kernels.writeExcess(8 * sound, 8 * excess, 4, 1, tanhBias)
-  return inputs.map((_, i) => work[excess + i])
+  viewOf(sound, 4).set(inputs)
+  kernels.writeExcess(sound, excess, 4, 1, tanhBias)
+  return [...viewOf(excess, 4)]
 }
 
 describe('the curve of the drive without exp', () => {

@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest'
 import { createStage } from '../../../app/dsp/stages/create-stage.ts'
 import type { StageSetup } from '../../../app/dsp/stages/settings.ts'
-import { createWorkRows, work } from '../../../app/dsp/wasm/kernels.ts'
+import { createKernelInstance, createWorkRows } from '../../../app/dsp/wasm/kernels.ts'
 
 /** The most channels that a file may have (app/audio/pcm-layout.ts). */
 const MOST_CHANNELS = 32
@@ -24,6 +24,7 @@ describe('the memory of the kernels', () => {
   })
 
   it('is refused beyond its end', () => {
-    expect(() => createWorkRows().row(work.length)).toThrow(RangeError)
+    const { memory } = createKernelInstance()
+    expect(() => createWorkRows().row(memory.length)).toThrow(RangeError)
   })
 })

@@ -91,7 +91,7 @@ describe('latency is taken out', () => {
       layers: [plannedLayer(1, 1, FRAMES)],
     })
     const [out] = renderPlan(plan, () => takeInMemory([click])).layers.get(1) ?? []
-    // dsp-notes 0: null residual under -140 dB for neutral stages.
+    // Null residual under -140 dB for neutral stages.
     expect(nullDepthDb(out, click)).toBeLessThan(-140)
   })
 })

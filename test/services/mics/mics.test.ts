@@ -6,8 +6,9 @@ import { describe, expect, it } from 'vitest'
 import { type ChainStages, defaultStages } from '../../../app/contract/chain-document.ts'
 import { keepPictureRoute, pictureRoute } from '../../../app/contract/picture.ts'
 import { type Curve, octaveGridHz, resampleCurve } from '../../../app/dsp/correction/curve.ts'
-import { analogueBandDb, analogueLowCutDb } from '../../../app/dsp/filters/prototypes.ts'
+import { analogueBandDb } from '../../../app/dsp/filters/prototypes.ts'
 import { createSoundRoutes } from '../../../app/services/takes/sound-routes.ts'
+import { butterworthHighPassDb } from '../../signals/analogue-prototypes.ts'
 import { inventedMicCurve } from '../../signals/mic-curves.ts'
 import { context, openWorkshop, type Workshop } from '../workshop.ts'
 
@@ -214,7 +215,7 @@ describe('a chain that moves to another mic', () => {
           (sum, stage) =>
             sum +
             (stage.kind === 'low-cut'
-              ? analogueLowCutDb(stage.settings, f)
+              ? butterworthHighPassDb(stage.settings.frequencyHz, stage.settings.slopeDbPerOctave / 6, f)
               : stage.kind === 'tone'
                 ? stage.settings.bands.reduce((all, band) => all + analogueBandDb(band, f), 0)
                 : 0),

@@ -230,6 +230,23 @@ it('a take that is cut short while it plays ends its own playback and no other',
   expect(await spanOf(other.playbackId)).toEqual({ status: 200 })
 })
 
+it('a match that is cancelled ends before the scout is through, and the playback goes on', async () => {
+  const shop = openWorkshop()
+  const long = writeTake(join(shop.folder, 'long.wav'), [whiteNoise(20 * 48_000, 9, 0.3)])
+  const session = await shop.createSession()
+  const [take] = await shop.takeIn(session, long)
+  const { openPage, spanOf } = await openHost(shop)
+  const { client } = await openPage()
+  const target = { kind: 'take', takeId: take.id, sampleRateHz: 48_000 } as const
+  const { playbackId } = await client.openPlayback({ target, draft: null })
+  const abort = new AbortController()
+  const range = { playbackId, fromFrame: 0, toFrame: 20 * 48_000, secondsAtMost: 20 }
+  const match = client.matchPlayback(range, { signal: abort.signal })
+  abort.abort()
+  await expect(match).rejects.toMatchObject({ code: 'cancelled' })
+  expect(await spanOf(playbackId)).toEqual({ status: 200 })
+})
+
 it('the playback thread does not start again for a page that ends after it', async () => {
   const thread = createPlaybackThread()
   await thread.ask('close', { playbackId: 'a' })

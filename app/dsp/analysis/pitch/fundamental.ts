@@ -1,10 +1,11 @@
-// The range of a voice: percentiles of its F0, with stray octaves left out.
+// The range of a voice: percentiles of its F0, with octave errors left out.
 
 import { PITCH_HOP_SECONDS } from './pitch-finder.ts'
 import type { PitchTrack } from './pitch-track.ts'
 
+/** The pitch range of a take. */
 export interface Fundamental {
-  /** 5 % of the voiced time lies below; stray octaves are not counted. */
+  /** 5 % of the voiced time lies below, octave errors excluded. */
   readonly p5Hz: number
   readonly medianHz: number
   readonly p95Hz: number
@@ -16,13 +17,13 @@ export interface Fundamental {
 
 /** Voice this far below the 95th percentile of its own level is not counted: hum and bleed have pitch too. */
 const QUIETEST_DB = 35
-/** Frames an octave from the commonest pitch are errors when they are fewer than this (dsp-notes: 2 %). */
+/** Frames an octave from the most frequent pitch count as errors when they are fewer than this (ours, from the generated voices). */
 const STRAY_SHARE = 0.02
 const OCTAVE_REACH_SEMITONES = 1.5
 const SEMITONES_FROM_HZ = 55
 const SEMITONES = 60
 
-/** null: nothing has pitch. */
+/** Percentiles of the F0 over the voiced frames; null when no frame has pitch. */
 export function fundamentalOf({ hz, powers }: PitchTrack): Fundamental | null {
   if (hz.length === 0) return null
   const loud = powers.toSorted()[Math.floor(0.95 * (powers.length - 1))]
@@ -55,12 +56,4 @@ function withoutStrayOctaves(semitones: readonly number[]): number[] {
     if (strays < STRAY_SHARE * semitones.length) kept = kept.filter((one) => !isStray(one))
   }
   return kept
-}
-
-const NOTES = ['C', 'C sharp', 'D', 'E flat', 'E', 'F', 'F sharp', 'G', 'A flat', 'A', 'B flat', 'B']
-
-/** Nearest note of equal temperament at A4 = 440 Hz, such as 'B flat 2'. */
-export function noteName(frequencyHz: number): string {
-  const note = Math.round(69 + 12 * Math.log2(frequencyHz / 440))
-  return `${NOTES[((note % 12) + 12) % 12]} ${Math.floor(note / 12) - 1}`
 }

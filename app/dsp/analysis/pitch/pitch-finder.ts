@@ -7,14 +7,15 @@ import { createDips, createYin } from './yin.ts'
 
 /** A period and a half of the lowest voice: longer windows blur the glides of singers. */
 const WINDOW_SECONDS = 0.022
+/** From one pitch frame to the next. */
 export const PITCH_HOP_SECONDS = 0.01
 /** Frames are not looked at when they are quieter than this, or by this much than the loudest so far. */
 const SILENT_POWER = 1e-10
 const QUIET_RATIO = 1e-4
-/** A frame whose best dip costs more than this has no voice, as long as its neighbours are not asked. */
+/** A frame whose best dip costs more than this counts as unvoiced until its neighbours are considered. */
 const VOICED_COST = 0.25
 
-export interface PitchFinder {
+interface PitchFinder {
   /** @param count up to 4096 */
   add(samples: Float64Array, count: number): void
   /** Median F0 in Hz of the voiced frames between two moments, 0 unless at least half of them have voice. */
@@ -22,6 +23,7 @@ export interface PitchFinder {
   track(): PitchTrack
 }
 
+/** @param sampleRateHz of the samples that are added, 8 kHz or more */
 export function createPitchFinder(sampleRateHz: number): PitchFinder {
   const decimator = createDecimator(sampleRateHz)
   const { rateHz } = decimator

@@ -1,14 +1,14 @@
 // The pitch of a take, frame by frame: of the dips that each frame offers, the chain
-// that costs least from beginning to end, a leap or a change of voicing having its price.
+// with the lowest total cost, where leaps and changes of voicing have a cost of their own.
 // Source: Viterbi's search with the costs of Boersma, "Accurate short-term analysis of
 // the fundamental frequency", IFA Proceedings 17, 1993 (from memory), on YIN's dips.
 
 import { GrowingDoubles } from '../../maths/growing-doubles.ts'
 import { type Dips, MOST_DIPS } from './yin.ts'
 
-/** A frame costs this when it is called unvoiced. */
+/** Cost of an unvoiced frame. */
 const UNVOICED_COST = 0.27
-/** Price of a leap of one octave from one frame to the next. */
+/** Cost of a leap of one octave from one frame to the next. */
 const LEAP_COST_PER_OCTAVE = 0.5
 const VOICING_CHANGE_COST = 0.1
 const SMOOTHING_SECONDS = 0.03
@@ -16,6 +16,7 @@ const LEAP_SEMITONES = 1.5
 const STATES = MOST_DIPS + 1
 const UNVOICED = MOST_DIPS
 
+/** The voiced frames of a take in order; all arrays have one entry per frame. */
 export interface PitchTrack {
   /** Times in seconds of the frames that have voice, and their F0 in Hz. */
   readonly seconds: Float64Array
@@ -24,12 +25,13 @@ export interface PitchTrack {
   readonly powers: Float64Array
 }
 
-export interface PitchTracker {
+interface PitchTracker {
   /** @param focusSeconds the moment where the frame's energy lies, which is compared with one period later */
   add(focusSeconds: number, power: number, dips: Dips, rateHz: number): void
   track(): PitchTrack
 }
 
+/** Collects frames with their dips and chooses the cheapest path through them at the end. */
 export function createPitchTracker(): PitchTracker {
   // Three values a frame: moment, power and how many dips; then two for each dip.
   const frames = new GrowingDoubles()

@@ -2,10 +2,11 @@
 // flanks, there in many of the seconds, and not where a harmonic of a held
 // note would stand. What engineers call a resonance differs from one to the next in more
 // than half of the cases (a study with 22 engineers, as reported by Uriostegui-Hernandez
-// et al., Appl. Sci. 15(6) 3038, 2025): these are places to listen to, no verdicts.
+// et al., Appl. Sci. 15(6) 3038, 2025): these are places to listen to, not verdicts.
 
 import { ENVELOPE_POINTS_PER_OCTAVE, envelopeFrequencyHz } from '../voice-envelope.ts'
 
+/** A narrow peak of the voice's mean envelope. */
 export interface Resonance {
   readonly frequencyHz: number
   /** Height over the mean of the octave around it. */
@@ -16,12 +17,12 @@ export interface Resonance {
   readonly persistencePercent: number
 }
 
-export interface PitchSpread {
+interface PitchSpread {
   readonly medianHz: number
   readonly interquartileSemitones: number
 }
 
-export const LEAST_PROMINENCE_DB = 4
+const LEAST_PROMINENCE_DB = 4
 const WIDEST_OCTAVES = 1 / 3
 const LEAST_PERSISTENCE = 0.4
 /** In a single second it need not be so high. */
@@ -40,7 +41,7 @@ const HARMONIC_TOLERANCE = 0.03
  * Height in dB of each point over both its flanks, from a sixth to half an octave away: what is narrower than a
  * third of an octave does not lift its own measure. Nothing at the ends, where a flank is missing.
  */
-export function prominences(levelsDb: ArrayLike<number>): Float64Array {
+function prominences(levelsDb: ArrayLike<number>): Float64Array {
   const count = levelsDb.length
   const sums = new Float64Array(count + 1)
   for (let i = 0; i < count; i++) sums[i + 1] = sums[i] + levelsDb[i]
@@ -80,7 +81,10 @@ export function humpsOf(levelsDb: readonly number[], leastHeightDb: number, pitc
   return found
 }
 
-/** Strongest first. */
+/**
+ * Resonances of the mean envelope that also stand out in single seconds, strongest first.
+ * @param meanDb, secondsDb envelopes in dB on the points of `envelopeFrequencyHz`
+ */
 export function findResonances(
   meanDb: readonly number[],
   secondsDb: readonly ArrayLike<number>[],

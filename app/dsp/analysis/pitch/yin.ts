@@ -6,8 +6,8 @@
 
 import { createRealFft } from '../../maths/fft.ts'
 
-export const LOWEST_PITCH_HZ = 65
-export const HIGHEST_PITCH_HZ = 1100
+const LOWEST_PITCH_HZ = 65
+const HIGHEST_PITCH_HZ = 1100
 /** Room for the dips of a frame. */
 export const MOST_DIPS = 5
 /** Dips less deep than this are no period. */
@@ -15,6 +15,7 @@ const SHALLOWEST_DIP = 0.6
 /** What a dip costs for each octave under the highest pitch: every multiple of a period is one too (ours). */
 const COST_PER_OCTAVE = 0.03
 
+/** Candidate periods of one frame, `count` of them. */
 export interface Dips {
   count: number
   /** In samples, with fraction. */
@@ -23,7 +24,7 @@ export interface Dips {
   readonly costs: Float64Array
 }
 
-export interface Yin {
+interface Yin {
   /** Samples that `measure` looks at. */
   readonly frameSamples: number
   /** Samples that are compared with those a period later. */
@@ -32,10 +33,12 @@ export interface Yin {
   measure(frame: Float64Array, dips: Dips): void
 }
 
+/** Room for MOST_DIPS candidates, reused from frame to frame. */
 export function createDips(): Dips {
   return { count: 0, periods: new Float64Array(MOST_DIPS), costs: new Float64Array(MOST_DIPS) }
 }
 
+/** @param windowSeconds of sound that is compared with itself one period later */
 export function createYin(rateHz: number, windowSeconds: number): Yin {
   const windowSamples = Math.round(windowSeconds * rateHz)
   const shortest = Math.floor(rateHz / HIGHEST_PITCH_HZ)

@@ -7,7 +7,7 @@ import type { BandLevels } from '../spectra/long-term-spectrum.ts'
 import { THIRD_OCTAVES } from '../spectra/third-octaves.ts'
 import type { FoundSibilant } from './sibilant-events.ts'
 
-export interface SibilantEvent {
+interface SibilantEvent {
   readonly startSeconds: number
   readonly endSeconds: number
   readonly peakHz: number
@@ -19,6 +19,7 @@ export interface SibilantEvent {
   readonly rank: number
 }
 
+/** All sibilants of a take and their medians. */
 export interface Sibilance {
   /** In order of time. */
   readonly events: readonly SibilantEvent[]
@@ -27,7 +28,7 @@ export interface Sibilance {
   readonly ratioDb: number | null
   /** Third quartile of the ratios: how strong this take's s is, whatever weaker sounds are counted beside it. */
   readonly upperRatioDb: number | null
-  /** An event over this is hot: 4 dB over the third quartile of the ratios (dsp-notes 2.3); null under eight events. */
+  /** An event over this is hot: 4 dB over the third quartile of the ratios (ours); null under eight events. */
   readonly hotRatioDb: number | null
   /** Over the events' frames, from 500 Hz up; null without any. */
   readonly spectrum: { readonly levelsDbfs: BandLevels; readonly frames: number } | null
@@ -40,6 +41,7 @@ const FEWEST_FOR_QUARTILE = 8
 /** Below, the bins of short frames are wider than a third octave. */
 const LOWEST_BAND_HZ = 500
 
+/** @param binHz spacing of the events' spectra @param vowelRatioP95Db see Sibilance */
 export function sibilanceOf(
   found: readonly FoundSibilant[],
   binHz: number,

@@ -24,12 +24,13 @@ const UNDER_LOUDEST_DB = 40
 const LOWEST_RATIO_DB = -60
 const RATIOS = 100
 
-export interface ShortFrames {
+interface ShortFrames {
   /** @param count any number of samples */
   add(samples: Float64Array, count: number): void
   finish(): ShortFrameFacts
 }
 
+/** What the short frames of a take show. */
 export interface ShortFrameFacts {
   /** In order of time. */
   readonly sibilants: readonly FoundSibilant[]
@@ -46,6 +47,7 @@ export interface ShortFrameFacts {
 /** What is within this of the loud frames (their 95th percentile) is singing; pauses and breaths lie below (ours). */
 const ACTIVE_RANGE_DB = 25
 
+/** @param sampleRateHz of the mono samples that are added */
 export function createShortFrames(sampleRateHz: number): ShortFrames {
   const points = FRAME_POINTS_AT_48K * 2 ** Math.round(Math.log2(sampleRateHz / 48_000))
   const hop = points / 2

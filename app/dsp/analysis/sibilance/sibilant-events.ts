@@ -3,7 +3,7 @@
 
 import { dbFromPower } from '../../maths/decibels.ts'
 
-/** Ratio of 4 to 11 kHz over 0.2 to 4 kHz at which an event opens and closes, and its centre of gravity (dsp-notes 2.3). */
+/** Ratio of 4 to 11 kHz over 0.2 to 4 kHz at which an event opens and closes, and the least centre of gravity (ours). */
 const OPEN_RATIO = 10 ** 0.3
 const CLOSE_RATIO = 1
 const LEAST_CENTROID_HZ = 4500
@@ -17,6 +17,7 @@ const VOWEL_RATIO = 10 ** -1.6
 const FRAMES_BEFORE = 8
 const MOST_FRAMES = 128
 
+/** One sibilant as it was found, before it is ranked. */
 export interface FoundSibilant {
   readonly startSeconds: number
   readonly endSeconds: number
@@ -30,12 +31,13 @@ export interface FoundSibilant {
   readonly powers: Float64Array
 }
 
-export interface SibilantFinder {
+interface SibilantFinder {
   /** @param above, below mean squares of both bands @param powers spectrum of the middle of the averaged frames */
   add(seconds: number, above: number, below: number, centroidHz: number, powers: Float64Array): void
   finish(): void
 }
 
+/** Opens and closes events on frames that are added in order. */
 export function createSibilantFinder(
   binHz: number,
   bins: number,

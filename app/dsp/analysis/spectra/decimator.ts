@@ -9,7 +9,7 @@ const LOWEST_RATE_HZ = 10_000
 const PASS_HZ = 2500
 const STOP_BAND_DB = 60
 
-export interface Decimator {
+interface Decimator {
   readonly rateHz: number
   /**
    * Output sample m lies at input sample m * factor - lead; the filter sees silence before the start.
@@ -22,6 +22,7 @@ export interface Decimator {
   readonly leadSamples: number
 }
 
+/** @param sampleRateHz of the samples that come in */
 export function createDecimator(sampleRateHz: number): Decimator {
   const factor = Math.max(1, Math.floor(sampleRateHz / LOWEST_RATE_HZ))
   const rateHz = sampleRateHz / factor

@@ -3,14 +3,14 @@
 
 import { dbFromPower } from '../../maths/decibels.ts'
 
-export interface EnvelopeHistory {
+interface EnvelopeHistory {
   /** @param powers envelope of one voiced frame @param level mean square of the frame */
   add(atSeconds: number, powers: Float64Array, level: number): void
   /** @param gatePower seconds whose frames have less than this mean square on average do not count */
   finish(gatePower: number): EnvelopeFacts
 }
 
-export interface EnvelopeFacts {
+interface EnvelopeFacts {
   /** Mean over all seconds that count, dB; empty when none does. */
   readonly meanDb: readonly number[]
   /** The same for each of those seconds. */
@@ -20,6 +20,7 @@ export interface EnvelopeFacts {
 /** A second with less voice than this in it says nothing of the envelope. */
 const LEAST_FRAMES_A_SECOND = 2
 
+/** @param points of each envelope */
 export function createEnvelopeHistory(points: number): EnvelopeHistory {
   const seconds: { readonly powers: Float32Array; readonly frames: number; readonly level: number }[] = []
   const sums = new Float64Array(points)

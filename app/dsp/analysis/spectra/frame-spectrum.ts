@@ -4,6 +4,7 @@
 
 import { createRealFft } from '../../maths/fft.ts'
 
+/** Measures one frame at a time; `powers` holds the last one. */
 export interface FrameSpectrum {
   readonly points: number
   readonly binHz: number

@@ -1,6 +1,6 @@
 // Cuts a stream of blocks into overlapping frames.
 
-export interface Framer {
+interface Framer {
   /** Hands over every frame that becomes full: the samples, and the place of the first in the stream. */
   add(samples: Float64Array, count: number, take: (frame: Float64Array, startSample: number) => void): void
 }

@@ -7,7 +7,7 @@ import { dbFromPower } from '../../maths/decibels.ts'
 const LOWEST_DBFS = -160
 const CLASSES = 190
 
-export interface LevelClasses {
+interface LevelClasses {
   /** @param power mean square of the frame, more than 0 @param values as many as the width */
   add(power: number, values: Float64Array): void
   readonly frames: number
@@ -20,6 +20,7 @@ export interface LevelClasses {
   ): { readonly frames: number; readonly means: Float64Array } | null
 }
 
+/** @param width values per frame */
 export function createLevelClasses(width: number): LevelClasses {
   const sums = new Float64Array(CLASSES * width)
   const counts = new Float64Array(CLASSES)

@@ -7,8 +7,9 @@ import { createLevelClasses } from './level-classes.ts'
 import { THIRD_OCTAVES } from './third-octaves.ts'
 
 /** Welch's method: frames of 85 ms, half overlapped (43 ms apart). */
-export const LONG_FRAME_POINTS_AT_48K = 4096
+const LONG_FRAME_POINTS_AT_48K = 4096
 
+/** Samples of a frame: a power of two, 4096 at 48 kHz. */
 export function longFramePoints(sampleRateHz: number): number {
   return LONG_FRAME_POINTS_AT_48K * 2 ** Math.round(Math.log2(sampleRateHz / 48_000))
 }
@@ -16,7 +17,7 @@ export function longFramePoints(sampleRateHz: number): number {
 /** RMS level of each of THIRD_OCTAVES in dBFS; null for a band that reaches above half the rate, or is empty. */
 export type BandLevels = readonly (number | null)[]
 
-export interface LongTermSpectrum {
+interface LongTermSpectrum {
   readonly frames: number
   /** Takes the last measured frame of `spectrum`. */
   take(spectrum: FrameSpectrum): void
@@ -28,6 +29,7 @@ export interface LongTermSpectrum {
   levelAtShareDbfs(share: number): number | null
 }
 
+/** Sums spectra of `longFramePoints` samples. */
 export function createLongTermSpectrum(sampleRateHz: number): LongTermSpectrum {
   const bands = THIRD_OCTAVES.filter((band) => band.upperHz <= sampleRateHz / 2)
   const powers = new Float64Array(bands.length)

@@ -1,11 +1,12 @@
 // The noise between phrases: third-octave levels of a take's quietest frames. Frames with
-// digital zero in them are left out, since an edit made those and no room.
+// digital zero in them are left out, since those come from edits, not from the room.
 
 import { dbFromPower } from '../../maths/decibels.ts'
 import type { FrameSpectrum } from './frame-spectrum.ts'
 import { type BandLevels, createLongTermSpectrum } from './long-term-spectrum.ts'
 import { THIRD_OCTAVES } from './third-octaves.ts'
 
+/** The noise of the pauses. */
 export interface NoiseFloor {
   readonly levelsDbfs: BandLevels
   /** RMS from 80 Hz up. */
@@ -13,7 +14,7 @@ export interface NoiseFloor {
   readonly seconds: number
 }
 
-export interface NoiseSpectrum {
+interface NoiseSpectrum {
   take(frame: Float64Array, spectrum: FrameSpectrum): void
   /** null: no pause, nothing but digital zero, or less than half a second of it. */
   floor(): NoiseFloor | null
@@ -28,6 +29,7 @@ const LEAST_SECONDS = 0.5
 const ZERO_RUN_SAMPLES = 64
 const FROM_HZ = 80
 
+/** @param hopSeconds from one frame to the next */
 export function createNoiseSpectrum(sampleRateHz: number, hopSeconds: number): NoiseSpectrum {
   const spectrum = createLongTermSpectrum(sampleRateHz)
   return {

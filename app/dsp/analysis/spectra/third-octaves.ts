@@ -1,7 +1,7 @@
 // The third-octave bands of the voice's long-term spectra: 50 Hz to 16 kHz.
 // Source: IEC 61260-1:2014, base-ten system; nominal values of ISO 266:1997.
 
-export interface ThirdOctave {
+interface ThirdOctave {
   readonly nominalHz: number
   /** 1000 * 10^(x/10) */
   readonly midHz: number
@@ -15,6 +15,7 @@ const NOMINAL_HZ = [
 ]
 const FIRST_INDEX = -13
 
+/** All bands from low to high. */
 export const THIRD_OCTAVES: readonly ThirdOctave[] = NOMINAL_HZ.map((nominalHz, i) => {
   const x = FIRST_INDEX + i
   return {

@@ -1,5 +1,5 @@
-// How a voice is balanced, as plain differences of bands in dB, which mean little by
-// themselves and much beside the same voice's earlier takes. The bands carry the trade's
+// How a voice is balanced, as plain differences of bands in dB, which say little by
+// themselves and much in comparison with the same voice's earlier takes. The bands carry the trade's
 // names; where they lie is common practice.
 
 import type { BandLevels } from './long-term-spectrum.ts'
@@ -21,6 +21,7 @@ export interface VoiceBands {
   readonly airDb: number | null
 }
 
+/** @param levelsDbfs one per third octave of THIRD_OCTAVES */
 export function voiceBandsOf(levelsDbfs: BandLevels): VoiceBands {
   const between = (...ranges: readonly (readonly [number, number])[]) => meanLevel(levelsDbfs, ranges)
   const difference = (above: number | null, below: number | null): number | null =>

@@ -1,5 +1,5 @@
-// A setting to start from, with the figures that speak for it. It is heard first and
-// applied by hand, never by itself.
+// A setting to start from, with the figures behind it. The user auditions it and
+// applies it; nothing is applied automatically.
 
 import type { StageSetup } from '../../stages/settings.ts'
 import type { VoiceBands } from '../spectra/voice-bands.ts'
@@ -71,6 +71,7 @@ export type Evidence =
       readonly reductionDb: number
     }
 
+/** A stage with suggested settings. */
 export interface Proposal {
   readonly stage: StageSetup
   readonly evidence: readonly Evidence[]
@@ -78,13 +79,15 @@ export interface Proposal {
   readonly confidence: number
 }
 
-/** Voice enough to be as sure as can be: a long-term spectrum has settled (dsp-notes 2.1: 30 to 40 s). */
+/** Voice enough to be as sure as can be: a long-term spectrum has settled (after 30 to 40 s: Nordenberg and Sundberg, names from memory). */
 const SETTLED_SECONDS = 30
 
+/** @param seconds of voice @param persistence share of them in which the finding shows, 0 to 1 */
 export function confidenceFrom(seconds: number, persistence = 1): number {
   return persistence * Math.min(1, seconds / SETTLED_SECONDS)
 }
 
+/** `value` held between two bounds. */
 export function clamp(value: number, low: number, high: number): number {
   return Math.min(high, Math.max(low, value))
 }

@@ -2,7 +2,7 @@
 
 import type { VoicePrint } from '../voice-print.ts'
 
-export interface PrintBits {
+interface PrintBits {
   /** Lowest bit first, with an empty word at the end. */
   readonly words: Uint32Array
   readonly length: number

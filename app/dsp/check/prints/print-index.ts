@@ -7,6 +7,7 @@ import type { VoicePrint } from '../voice-print.ts'
 import { bitsAtRate, differingBits } from './print-bits.ts'
 import { createWindowTable, grown, type WindowKind, type WindowTable } from './window-table.ts'
 
+/** Prints by the windows they hold, for finding candidates. */
 export interface PrintIndex {
   has(key: string): boolean
   /** @param print at any rate; it is brought to the rate of the index as a PrintComparer does */

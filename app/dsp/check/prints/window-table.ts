@@ -12,6 +12,7 @@ export interface WindowKind {
   readonly largestStride: number
 }
 
+/** A hash table from windows to their places. */
 export interface WindowTable {
   readonly windowBits: number
   /** How many stretches have been added. */
@@ -30,6 +31,7 @@ const LEAST_WINDOWS = 1500
 /** Of the windows that look alike in one stretch so many are kept: periods of a steady tone, or of hum in a pause. */
 const MOST_ALIKE = 16
 
+/** An empty table. */
 export function createWindowTable({ bits, sampled, largestStride }: WindowKind): WindowTable {
   /** Of each key the newest window, and of each window the one before it with the same key; -1 for none. */
   const newest = new Int32Array(2 ** (sampled.length - 1)).fill(-1)

@@ -1,14 +1,13 @@
-// The control of the ceiling: from peaks to what is taken off, as in test/dsp/reference: what is
-// needed, held for the look-ahead, let go with the release, smoothed by two running means
-// over whole numbers.
+// The control of the ceiling, as in test/dsp/reference: from peaks to the reduction needed, held
+// for the look-ahead, released, and smoothed by two running means over integers.
 
 const PARTS: f64 = 1073741824
 const RELEASED: f64 = 1e-6
 
 /**
- * Peaks to what is to be taken off (1 less the gain), in place.
- * @param state head, length and place of the queue; both sums and both positions; what was
- *   let go last; frames since anything was needed or let go; then the queue's values, their
+ * Peaks to reductions (1 - gain), in place.
+ * @param state head, length and place of the queue; both sums and both positions; the last
+ *   released reduction; frames since the last reduction; then the queue's values, their
  *   places, and both means' values
  * @param window of the queue
  * @returns the greatest
@@ -87,8 +86,8 @@ export function runCeilingControl(
   return greatest
 }
 
-/** Samples times 1 less what is taken off, in place. @param frames rounded up to a multiple of 2 */
-export function takeOff(samples: usize, taken: usize, frames: i32): void {
+/** Samples times 1 - reduction, in place. @param taken reductions, 0 to 1 @param frames rounded up to a multiple of 2 */
+export function attenuateRow(samples: usize, taken: usize, frames: i32): void {
   const one = f64x2.splat(1)
   for (let i = 0; i < frames << 3; i += 16) {
     v128.store(samples + i, f64x2.mul(v128.load(samples + i), f64x2.sub(one, v128.load(taken + i))))

@@ -95,9 +95,9 @@ export function writeRatios(powers: usize, ratios: usize, frames: i32, floor: f6
 }
 
 /**
- * What is asked for (dB) to what is taken off, in place: quickly down, held, evenly back.
+ * Target reductions in dB to reductions with attack, hold and linear release, in place.
  * @param state reduction in dB, and frames of hold that remain; behind them it writes the
- *   first frame where something is taken off, and the one after the last
+ *   first frame with reduction, and the one after the last
  * @returns the greatest
  */
 export function runDeEssBallistics(
@@ -197,7 +197,7 @@ export function designMovingSection(
   }
 }
 
-/** One channel through the moving section, in place; where nothing is taken off the samples stay. */
+/** One channel through the moving section, in place; samples without reduction stay as they are. */
 export function runMovingSection(
   samples: usize,
   frames: i32,
@@ -223,8 +223,8 @@ export function runMovingSection(
   store<f64>(state, c2, 8)
 }
 
-/** The section's state alone, while nothing is taken off. @param coefficients p11, p21, p22, q2 at rest */
-export function followAtRest(samples: usize, frames: i32, coefficients: usize, state: usize): void {
+/** Advances the section's state alone, while there is no reduction. @param coefficients p11, p21, p22, q2 at rest */
+export function advanceAtRest(samples: usize, frames: i32, coefficients: usize, state: usize): void {
   const p11 = load<f64>(coefficients)
   const p21 = load<f64>(coefficients, 8)
   const p22 = load<f64>(coefficients, 16)

@@ -1,4 +1,4 @@
-// The last steps of the drive: what the curve changed is freed of DC and added to the sound.
+// The last steps of the drive: the difference that the curve makes is DC-blocked and added to the dry sound.
 
 const DEAD: f64 = 1e-15
 
@@ -6,7 +6,7 @@ const DEAD: f64 = 1e-15
  * y = x - x[n-1] + r y[n-1] over the difference, then unbentGain dry + bentGain y.
  * @param state last x and y of the DC block
  */
-export function addFreedOfDc(
+export function addDcBlocked(
   dry: usize,
   difference: usize,
   sum: usize,

@@ -1,4 +1,4 @@
-// The expander: level, what the static curve asks for, ballistics. Each step as in
+// The expander: level, static curve, ballistics. Each step as in
 // test/dsp/reference/expander.ts.
 
 import { dbFromTwoPowers } from './decibels.ts'
@@ -6,7 +6,7 @@ import { dbFromTwoPowers } from './decibels.ts'
 /**
  * Samples to their smoothed square, in place.
  * @param state the last power
- * @param floor power that is always there: keeps the rest normal
+ * @param floor constant power that keeps the state out of denormal numbers
  */
 export function followPower(samples: usize, frames: i32, state: usize, smooth: f64, floor: f64): void {
   const take = 1 - smooth
@@ -20,7 +20,7 @@ export function followPower(samples: usize, frames: i32, state: usize, smooth: f
 }
 
 /**
- * Powers to the reduction in dB that is asked for, in place; -1 where the level is not
+ * Powers to the static curve's reductions in dB, in place; -1 where the level is not
  * below the threshold.
  * @param frames rounded up to a multiple of 2
  * @returns whether any is below
@@ -56,7 +56,7 @@ export function writeExpansions(
 }
 
 /**
- * What is asked for to what is taken off, in dB and in place.
+ * Static reductions to reductions with attack, hold and release, in dB and in place.
  * @param state reduction in dB, and frames of hold that remain
  * @returns the greatest
  */

@@ -4,7 +4,7 @@
 // the other, so that the neighbours that a vector wants lie side by side.
 //
 // Counts are rounded up to whole vectors: up to three results past the end are written,
-// made of whatever lies behind the block, and read by nobody.
+// made of whatever lies behind the block, and never read.
 
 /** As doubleRate of app/dsp/filters/half-band.ts; `source` and `destination` are where the block begins. */
 export function doubleRate(taps: usize, count: i32, source: usize, destination: usize, samples: i32): void {

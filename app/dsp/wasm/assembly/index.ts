@@ -1,9 +1,9 @@
-// Everything that the program calls of the kernels.
+// The kernels that the program calls.
 
-import { clampRow, runCeilingControl, takeOff } from './ceiling.ts'
+import { attenuateRow, clampRow, runCeilingControl } from './ceiling.ts'
 import {
+  advanceAtRest,
   designMovingSection,
-  followAtRest,
   runDeEssBallistics,
   runMovingSection,
   writeBandPowers,
@@ -11,48 +11,50 @@ import {
 } from './de-ess.ts'
 import { writeDbOfPowers, writeGainsOfDb } from './decibels.ts'
 import { multiplySplit, writeExcess } from './drive-curve.ts'
-import { addFreedOfDc } from './drive-output.ts'
+import { addDcBlocked } from './drive-output.ts'
 import { followPower, runExpanderBallistics, writeExpansions } from './expander.ts'
 import { decimateByTwo, doubleRate, halveRate } from './half-band.ts'
 import { raiseToIntervalPeaks } from './interval-peaks.ts'
 import {
-  placeReaching,
+  indexReaching,
   surveyRow,
   writeGroupBends,
   writeGroupPeaks,
   writeKWeightedEnergies,
 } from './metering.ts'
-import { runOptoCells, writeOptoPower, writeReducedGains, writeStaticReductions } from './opto.ts'
+import { runOptoCells, writeGainsOfReductions, writeOptoPower, writeStaticReductions } from './opto.ts'
 import { convertRate } from './rate-conversion.ts'
 import {
   addScaledRow,
-  clearDead,
+  deinterleaveRows,
+  flushDecayed,
   interleaveRows,
+  maximumRow,
   multiplyRow,
-  raiseRow,
-  separateRows,
   sumOfSquares,
 } from './rows.ts'
 import { runSectionsOfOne, runSectionsOfTwo } from './sections.ts'
 import { readWords, writeWords } from './words.ts'
 
 export {
-  addFreedOfDc,
+  addDcBlocked,
   addScaledRow,
+  advanceAtRest,
+  attenuateRow,
   clampRow,
-  clearDead,
   convertRate,
   decimateByTwo,
+  deinterleaveRows,
   designMovingSection,
   doubleRate,
-  followAtRest,
+  flushDecayed,
   followPower,
   halveRate,
+  indexReaching,
   interleaveRows,
+  maximumRow,
   multiplyRow,
   multiplySplit,
-  placeReaching,
-  raiseRow,
   raiseToIntervalPeaks,
   readWords,
   runCeilingControl,
@@ -62,21 +64,19 @@ export {
   runOptoCells,
   runSectionsOfOne,
   runSectionsOfTwo,
-  separateRows,
   sumOfSquares,
   surveyRow,
-  takeOff,
   writeBandPowers,
   writeDbOfPowers,
   writeExcess,
   writeExpansions,
   writeGainsOfDb,
+  writeGainsOfReductions,
   writeGroupBends,
   writeGroupPeaks,
   writeKWeightedEnergies,
   writeOptoPower,
   writeRatios,
-  writeReducedGains,
   writeStaticReductions,
   writeWords,
 }

@@ -84,7 +84,7 @@ export function surveyRow(row: usize, count: i32, state: usize): void {
  * The first place from `from` on whose value times `sign` reaches `floor`; `end` where there is none.
  * @param sign 1 or -1
  */
-export function placeReaching(row: usize, from: i32, end: i32, sign: f64, floor: f64): i32 {
+export function indexReaching(row: usize, from: i32, end: i32, sign: f64, floor: f64): i32 {
   const signs = f64x2.splat(sign)
   const floors = f64x2.splat(floor)
   let i = from

@@ -11,7 +11,7 @@ import { dbFromTwoPowers, gainFromTwoDb } from './decibels.ts'
  * @param state c1, c2 of the high-pass, its last result, a place that is not used, then as
  *   vectors the last and last but one of what goes into the all-passes and of what comes
  *   out of each; at the end the smoothed power
- * @param floor power that is always there, too small to be heard: keeps the rest normal
+ * @param floor constant power that keeps the state out of denormal numbers
  */
 export function writeOptoPower(
   samples: usize,
@@ -195,8 +195,13 @@ export function runOptoCells(reductionsDb: usize, frames: i32, coefficients: usi
   return greatest
 }
 
-/** Reductions in dB to gains, in place; where nothing is taken off it is exactly `makeUpGain`. */
-export function writeReducedGains(reductionsDb: usize, frames: i32, makeUpDb: f64, makeUpGain: f64): void {
+/** Reductions in dB to gains, in place; without reduction the gain is exactly `makeUpGain`. */
+export function writeGainsOfReductions(
+  reductionsDb: usize,
+  frames: i32,
+  makeUpDb: f64,
+  makeUpGain: f64,
+): void {
   const makeUp = f64x2.splat(makeUpDb)
   const full = f64x2.splat(makeUpGain)
   for (let i = 0; i < frames << 3; i += 16) {

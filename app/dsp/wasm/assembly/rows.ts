@@ -1,5 +1,4 @@
-// Whole rows at once: products, greater values, two rows in turn and apart again. Counts
-// are rounded up to a multiple of 2.
+// Operations on whole rows: products, maxima, interleaving. Counts are rounded up to a multiple of 2.
 
 /** One row times another, in place. */
 export function multiplyRow(samples: usize, gains: usize, frames: i32): void {
@@ -9,13 +8,13 @@ export function multiplyRow(samples: usize, gains: usize, frames: i32): void {
 }
 
 /** The greater of two rows, into the first. */
-export function raiseRow(highest: usize, row: usize, frames: i32): void {
+export function maximumRow(highest: usize, row: usize, frames: i32): void {
   for (let i = 0; i < frames << 3; i += 16) {
     v128.store(highest + i, f64x2.pmax(v128.load(highest + i), v128.load(row + i)))
   }
 }
 
-/** Two rows to one in which they take turns. */
+/** Two rows to one in which their values alternate. */
 export function interleaveRows(first: usize, second: usize, both: usize, frames: i32): void {
   for (let i = 0; i < frames << 3; i += 16) {
     const a = v128.load(first + i)
@@ -25,8 +24,8 @@ export function interleaveRows(first: usize, second: usize, both: usize, frames:
   }
 }
 
-/** One row, in which two take turns, to two. */
-export function separateRows(both: usize, first: usize, second: usize, frames: i32): void {
+/** One row with the values of two alternating, to two rows. */
+export function deinterleaveRows(both: usize, first: usize, second: usize, frames: i32): void {
   for (let i = 0; i < frames << 3; i += 16) {
     const a = v128.load(both + (i << 1))
     const b = v128.load(both + (i << 1), 16)
@@ -35,8 +34,8 @@ export function separateRows(both: usize, first: usize, second: usize, frames: i
   }
 }
 
-/** Sets states that have died away to 0, before they become denormal numbers. */
-export function clearDead(states: usize, count: i32): void {
+/** Sets states under 1e-15 to 0, before they become denormal numbers. */
+export function flushDecayed(states: usize, count: i32): void {
   for (let i = 0; i < count << 3; i += 8) {
     if (abs(load<f64>(states + i)) < 1e-15) store<f64>(states + i, 0)
   }

@@ -1,6 +1,7 @@
 // Panels of de-ess (reduction over sibilance) and drive (its transfer curve).
 
 import { useState } from 'react'
+import { deEssReductionDb, driveOutput } from '../../../../app/dsp/stages/static-curves.ts'
 import { stagesOf } from '../../../formats/chain/chain-rows.ts'
 import { rangeOf, withSettings } from '../../../formats/chain/setting-fields.ts'
 import { tenthWithin } from '../../../formats/chain/settings-in-place.ts'
@@ -17,7 +18,6 @@ import { client } from '../../../state/connection.ts'
 import { attempt } from '../../../state/notices.ts'
 import type { PanelProps } from './panel-props.ts'
 import { SettingFields } from './setting-fields-panel.tsx'
-import { deEssReductionDb, driveOutput } from './static-curves.ts'
 
 const evenly = (from: number, to: number, steps: number): number[] =>
   Array.from({ length: steps + 1 }, (_, i) => from + (i / steps) * (to - from))

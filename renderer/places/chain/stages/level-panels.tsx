@@ -1,5 +1,6 @@
 // Panels of the stages that are plotted as output over input level: trim, expander, opto, ceiling.
 
+import { expanderOutputDbfs, optoOutputDbfs } from '../../../../app/dsp/stages/static-curves.ts'
 import { rangeOf, withSettings } from '../../../formats/chain/setting-fields.ts'
 import { tenthWithin } from '../../../formats/chain/settings-in-place.ts'
 import { formatRatio } from '../../../formats/chain/stage-words.ts'
@@ -13,7 +14,6 @@ import { usePlotScale } from '../../../parts/plot/plot-scale.ts'
 import { editStage } from '../../../state/chain/chain-draft.ts'
 import type { PanelProps } from './panel-props.ts'
 import { SettingFields } from './setting-fields-panel.tsx'
-import { expanderOutputDbfs, optoOutputDbfs } from './static-curves.ts'
 
 const dbfs = (value: number): string => withUnit(formatNumber(value, 1), 'dBFS')
 

@@ -2,10 +2,10 @@
 // ours and hold what was reached; no false alarm is allowed in either.
 
 import { renderVoice } from '../../../../app/dsp/voice/render-voice.ts'
-import { RAP_BARITONE, SUNG_ALTO, SUNG_BARITONE } from '../../../../app/dsp/voice/singers.ts'
+import { RAP_BARITONE, SUNG_BARITONE } from '../../../../app/dsp/voice/singers.ts'
 import { addWhiteNoise, checkOf, RATE_HZ, SINGERS, scored, songTake } from '../../../signals/checking.ts'
 import { type ClickShape, withClicks } from '../../../signals/planted-faults.ts'
-import { exactPerformance, repeatedSyllable } from '../../../signals/voices.ts'
+import { exactPerformance, repeatedSyllable, SUNG_ALTO } from '../../../signals/voices.ts'
 import { limitOf, type Reading, type Row, rowOf } from '../../rows.ts'
 
 interface Score {

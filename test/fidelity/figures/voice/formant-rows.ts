@@ -3,12 +3,12 @@
 
 import { envelopeFrequencyHz } from '../../../../app/dsp/analysis/voice-envelope.ts'
 import { renderVoice } from '../../../../app/dsp/voice/render-voice.ts'
-import { RAP_BARITONE, SUNG_ALTO } from '../../../../app/dsp/voice/singers.ts'
+import { RAP_BARITONE } from '../../../../app/dsp/voice/singers.ts'
 import { VOWEL_FORMANTS_HZ } from '../../../../app/dsp/voice/vowels.ts'
 import { ENVELOPE_RATE_HZ, envelopeDb, formantErrors } from '../../../signals/envelope-peaks.ts'
 import { formantVowel } from '../../../signals/formant-vowel.ts'
 import { PETERSON_BARNEY_1952_MEN } from '../../../signals/published-speech.ts'
-import { exactPerformance, heldSyllable, steady } from '../../../signals/voices.ts'
+import { exactPerformance, heldSyllable, SUNG_ALTO, steady } from '../../../signals/voices.ts'
 import { limitOf, type Reading, type Row, rowOf } from '../../rows.ts'
 
 const shares = (

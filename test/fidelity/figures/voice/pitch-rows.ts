@@ -2,10 +2,11 @@
 
 import { createPitchFinder } from '../../../../app/dsp/analysis/pitch/pitch-finder.ts'
 import type { PitchTrack } from '../../../../app/dsp/analysis/pitch/pitch-track.ts'
-import { RAP_BARITONE, SUNG_ALTO, SUNG_BARITONE } from '../../../../app/dsp/voice/singers.ts'
+import { RAP_BARITONE, SUNG_BARITONE } from '../../../../app/dsp/voice/singers.ts'
 import { PAPER_LANTERNS_HOOK } from '../../../../app/dsp/voice/songs/paper-lanterns.ts'
 import { SEVEN_STAIRS_VERSE } from '../../../../app/dsp/voice/songs/seven-stairs.ts'
 import { VOICE_RATE_HZ, type VoiceTake, voiceTake } from '../../../signals/voice-takes.ts'
+import { SUNG_ALTO } from '../../../signals/voices.ts'
 import { limitOf, type Row, rowOf } from '../../rows.ts'
 
 const BLOCK = 1024

@@ -4,11 +4,12 @@
 import { humpsOf } from '../../../../app/dsp/analysis/pitch/resonances.ts'
 import { startingSettings } from '../../../../app/dsp/analysis/starting/starting-settings.ts'
 import type { VoiceAnalysed } from '../../../../app/dsp/analysis/voice-analysis.ts'
-import { RAP_BARITONE, SUNG_ALTO } from '../../../../app/dsp/voice/singers.ts'
+import { RAP_BARITONE } from '../../../../app/dsp/voice/singers.ts'
 import { PAPER_LANTERNS_HOOK } from '../../../../app/dsp/voice/songs/paper-lanterns.ts'
 import { SEVEN_STAIRS_VERSE } from '../../../../app/dsp/voice/songs/seven-stairs.ts'
 import { analyse } from '../../../signals/listening.ts'
 import { longTake, throughBand, throughStage } from '../../../signals/voice-takes.ts'
+import { SUNG_ALTO } from '../../../signals/voices.ts'
 import { limitOf, type Reading, type Row, rowOf } from '../../rows.ts'
 
 const TARGET = 'target of the DSP notes, section 2.5'

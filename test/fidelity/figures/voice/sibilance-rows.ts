@@ -3,11 +3,11 @@
 
 import { createShortFrames, type ShortFrameFacts } from '../../../../app/dsp/analysis/sibilance/sibilance.ts'
 import { sibilanceOf } from '../../../../app/dsp/analysis/sibilance/sibilance-facts.ts'
-import { RAP_BARITONE, SUNG_ALTO } from '../../../../app/dsp/voice/singers.ts'
+import { RAP_BARITONE } from '../../../../app/dsp/voice/singers.ts'
 import { PAPER_LANTERNS_HOOK } from '../../../../app/dsp/voice/songs/paper-lanterns.ts'
 import { SEVEN_STAIRS_VERSE } from '../../../../app/dsp/voice/songs/seven-stairs.ts'
 import { VOICE_RATE_HZ, type VoiceTake, voiceTake } from '../../../signals/voice-takes.ts'
-import { repeatedSyllable } from '../../../signals/voices.ts'
+import { repeatedSyllable, SUNG_ALTO } from '../../../signals/voices.ts'
 import { limitOf, type Reading, type Row, rowOf } from '../../rows.ts'
 
 const TARGET = 'target of the DSP notes, section 2.3'

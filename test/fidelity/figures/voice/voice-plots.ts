@@ -2,13 +2,13 @@
 
 import { THIRD_OCTAVES } from '../../../../app/dsp/analysis/spectra/third-octaves.ts'
 import { envelopeFrequencyHz } from '../../../../app/dsp/analysis/voice-envelope.ts'
-import { SUNG_ALTO } from '../../../../app/dsp/voice/singers.ts'
 import { PAPER_LANTERNS_HOOK } from '../../../../app/dsp/voice/songs/paper-lanterns.ts'
 import { ENVELOPE_RATE_HZ, envelopeDb } from '../../../signals/envelope-peaks.ts'
 import { formantVowel } from '../../../signals/formant-vowel.ts'
 import { bandErrorsDb, byrneLevelsDb } from '../../../signals/long-term-levels.ts'
 import { PETERSON_BARNEY_1952_MEN } from '../../../signals/published-speech.ts'
 import { VOICE_RATE_HZ, voiceTake } from '../../../signals/voice-takes.ts'
+import { SUNG_ALTO } from '../../../signals/voices.ts'
 import { evenAxis, LOG_HZ, type Plot } from '../../plot.ts'
 import { pitchTrackOf } from './pitch-rows.ts'
 

@@ -1,5 +1,5 @@
-// What a correction should do, before any section is fitted to it: the difference of
-// two smoothed curves, bounded, and nothing where one of them has no data.
+// The target that bands are fitted to: the difference of two smoothed curves, bounded, 0 dB
+// where one of them has no data.
 
 import {
   type Curve,
@@ -10,7 +10,8 @@ import {
   subtractCurves,
 } from './curve.ts'
 
-export interface WantedRequest {
+/** Two mics, and the limits of the correction. */
+export interface TargetRequest {
   /** The mic that recorded. */
   readonly source: Curve
   /** The curve that it should have had. */
@@ -23,7 +24,7 @@ export interface WantedRequest {
   readonly toHz: number
 }
 
-export interface Wanted {
+interface CorrectionTarget {
   /** 24 points to the octave from 20 Hz; 0 dB outside the range. */
   readonly curve: Curve
   /** Where both curves have data and the correction may act. */
@@ -32,7 +33,7 @@ export interface Wanted {
 }
 
 const POINTS_PER_OCTAVE = 24
-// Boosts let go over the octave under 60 Hz and from 15 to 20 kHz: there is little voice
+// Boosts fade out over the octave under 60 Hz and from 15 to 20 kHz: there is little voice
 // there, much noise, and published curves are least certain (common practice).
 const BOOST_LOW_HZ = [30, 60] as const
 const BOOST_HIGH_HZ = [15000, 20000] as const
@@ -42,7 +43,7 @@ const BOOST_HIGH_HZ = [15000, 20000] as const
  * @param topHz highest frequency that the sample rate can carry
  * @throws RangeError when the curves and the range share less than one octave
  */
-export function wantedCurve(request: WantedRequest, topHz: number): Wanted {
+export function correctionTarget(request: TargetRequest, topHz: number): CorrectionTarget {
   const difference = normaliseCurve(
     smoothCurve(subtractCurves(request.target, request.source), smoothingOctaves),
   )

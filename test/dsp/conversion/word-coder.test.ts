@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest'
-import { createTpdfDither } from '../../../app/dsp/conversion/dither.ts'
 import { createWordCoder } from '../../../app/dsp/conversion/word-coder.ts'
 import { whiteNoise } from '../../signals/noise.ts'
+import { createTpdfDither } from '../reference/tpdf-dither.ts'
 
 const FRAMES = 5000
 const WORD_BYTES = { 8: 1, 16: 2, 24: 3 } as const

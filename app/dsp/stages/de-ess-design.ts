@@ -1,12 +1,14 @@
-// What the settings of the de-esser come to: thresholds, times in frames, the section.
+// The de-esser's coefficients from its settings: thresholds, times in frames, the section.
 
 import { gainFromDb } from '../maths/decibels.ts'
 import { smoothingCoefficient } from '../maths/time-constant.ts'
 import type { DeEssSettings } from './settings.ts'
 
+/** Width of the knee. */
 export const KNEE_DB = 4
+/** Of the bell and of the shelf. */
 export const SECTION_Q = Math.SQRT1_2
-/** The last of a reduction that is left out. */
+/** Reductions below this are 0, so that the output between sibilants is the input. */
 export const UNTOUCHED_DB = 0.01
 const ATTACK_SECONDS = 0.0015
 const HOLD_SECONDS = 0.005
@@ -14,21 +16,22 @@ const RELEASE_SECONDS = 0.06
 const LOOK_AHEAD_SECONDS = 0.004
 const MIDPOINT_BELOW_SHELF = Math.SQRT1_2
 
-export interface DeEssNumbers {
-  /** How long the sound waits. */
+interface DeEssDesign {
+  /** Look-ahead. */
   readonly latencySamples: number
   readonly holdFrames: number
-  /** What a rising reduction keeps of itself from frame to frame. */
+  /** Smoothing coefficient of the attack. */
   readonly attackA: number
-  /** dB that a falling one loses in a frame. */
+  /** Release in dB per frame. */
   readonly releaseDb: number
-  /** Ratio of powers under which nothing is asked for. */
+  /** Ratio of powers under which there is no reduction. */
   readonly untouchedRatio: number
   /** The bell's frequency or the shelf's midpoint. */
   readonly sectionHz: number
 }
 
-export function deEssNumbers(settings: DeEssSettings, sampleRateHz: number): DeEssNumbers {
+/** @param sampleRateHz of the stage */
+export function designDeEss(settings: DeEssSettings, sampleRateHz: number): DeEssDesign {
   const { shape, frequencyHz, thresholdDb, rangeDb } = settings
   return {
     latencySamples: Math.round(LOOK_AHEAD_SECONDS * sampleRateHz),

@@ -2,17 +2,14 @@
 // as it matters to someone who only asks about peaks above a limit. Stretches that
 // provably stay below the limit are not interpolated, so a quiet voice costs little.
 
-import { createInterpolator, GROUP_FRAMES } from './true-peak-interpolator.ts'
+import { createInterpolator, GROUP_FRAMES } from '../../../app/dsp/meters/true-peak-interpolator.ts'
 
 const HISTORY = 2 * GROUP_FRAMES - 1
-
-/** How many samples after its first one the peak of an interval is known. */
-export const INTERVAL_LATENCY = GROUP_FRAMES
 
 export interface IntervalPeaks {
   readonly memory: Float64Array
   /**
-   * Writes at i the peak from sample i - INTERVAL_LATENCY up to the next one, where that is
+   * Writes at i the peak from sample i - GROUP_FRAMES up to the next one, where that is
    * above the limit; elsewhere anything at or below the limit.
    * @param isFirst whether to write; if not, peaks are only raised
    */

@@ -1,9 +1,9 @@
-// What a detector hears: second-order sections in a row, over copies of the leader.
-// States that have died away are cleared at fixed frames, counted from the start, and
-// not at the ends of blocks: what a detector says may not depend on the blocks.
+// Sections in a row over a copy of the leader. States that have decayed are cleared at fixed
+// frames counted from the start, not at the ends of blocks, so that the detector's output
+// does not depend on the block size.
 
-import { cookbookHighPass, warp } from './cookbook.ts'
-import { runSvf, SVF_STATE_LENGTH, type SvfCoefficients } from './svf.ts'
+import type { SvfCoefficients } from '../../../app/dsp/filters/svf.ts'
+import { runSvf, SVF_STATE_LENGTH } from './svf.ts'
 
 const CLEAR_EVERY_FRAMES = 512
 const DEAD = 1e-15
@@ -43,22 +43,4 @@ export function createSideChainFilter(
       memory[at + states] = since
     },
   }
-}
-
-/** Butterworth sections of order 2 or 4; the corner is the -3.01 dB point. */
-export function sideChainHighPass(
-  cornerHz: number,
-  qs: readonly number[],
-  sampleRateHz: number,
-): SvfCoefficients[] {
-  return qs.map((q) => cookbookHighPass(cornerHz, q, sampleRateHz))
-}
-
-/** As above; the corner is held below half the sample rate. */
-export function sideChainLowPass(
-  cornerHz: number,
-  qs: readonly number[],
-  sampleRateHz: number,
-): SvfCoefficients[] {
-  return qs.map((q) => ({ g: warp(cornerHz, sampleRateHz), k: 1 / q, m0: 0, m1: 0, m2: 1 }))
 }

@@ -22,7 +22,7 @@ import { createPlainDrive } from '../reference/drive.ts'
 import { createPlainExpander } from '../reference/expander.ts'
 import { createPlainOpto } from '../reference/opto.ts'
 import { createPlainSectionStage } from '../reference/section-stage.ts'
-import { type Lanes, lively, runStage } from '../stages/stage-laws.ts'
+import { type Lanes, lively, runStage } from './stage-laws.ts'
 
 /** Of full scale: far below the last bit of any file, far above what sums in another order differ by. */
 const BOUND = 1e-12

@@ -1,4 +1,4 @@
-// What the settings of the expander come to.
+// The expander's coefficients from its settings.
 
 import { dbFromPower, gainFromDb } from '../maths/decibels.ts'
 import { smoothingCoefficient } from '../maths/time-constant.ts'
@@ -6,25 +6,26 @@ import type { ExpanderSettings } from './settings.ts'
 
 /** -300 dBFS: keeps the logarithm finite and the detector out of denormal numbers. */
 export const SILENT_POWER = 1e-30
-/** A last remainder that is let go at once: a step of -119 dB, after which the gain is exactly 1. */
+/** Reductions below this are 0: a step of -119 dB, after which the gain is exactly 1. */
 export const OPEN_DB = 1e-5
 const DETECTOR_SECONDS = 0.005
 /** Mean square of a full-scale sine. */
 const FULL_SCALE_POWER = 0.5
 
-export interface ExpanderNumbers {
+interface ExpanderDesign {
   readonly detectorA: number
   readonly attackA: number
   readonly releaseA: number
   readonly holdFrames: number
-  /** Mean square under which it turns down, linear and in dB. */
+  /** Mean square below which it reduces, linear and in dB. */
   readonly thresholdPower: number
   readonly thresholdDb: number
-  /** dB taken off per dB under the threshold. */
+  /** dB of reduction per dB under the threshold. */
   readonly slope: number
 }
 
-export function expanderNumbers(settings: ExpanderSettings, sampleRateHz: number): ExpanderNumbers {
+/** @param sampleRateHz of the stage */
+export function designExpander(settings: ExpanderSettings, sampleRateHz: number): ExpanderDesign {
   const { thresholdDbfs, ratio, attackMs, holdMs, releaseMs } = settings
   const thresholdPower = FULL_SCALE_POWER * gainFromDb(2 * thresholdDbfs)
   return {

@@ -1,5 +1,4 @@
-// What the settings of the drive come to: gain into the curve, bias, gains of the sum, and
-// how far the rate has to be raised.
+// The drive's coefficients from its settings: gain into the curve, bias, gains of the sum, oversampling.
 
 import type { OversamplingFactor } from '../conversion/oversampling-design.ts'
 import { gainFromDb } from '../maths/decibels.ts'
@@ -9,33 +8,47 @@ const REFERENCE_BELOW_KNEE_DB = 12
 const BIAS_AT_100_PERCENT = 0.5
 const DC_BLOCK_HZ = 5
 
-export interface DriveNumbers {
-  readonly factor: OversamplingFactor
-  /** Gain into the curve. */
+/** The drive as a memoryless curve: unbentGain x + bentGain excess(push x) x. */
+interface DriveGains {
+  /** Linear gain into the curve. */
   readonly push: number
   /** tanh of the curve's bias. */
   readonly tanhBias: number
-  /** Gain of the sound as it came. */
+  /** Linear gain of the dry sound. */
   readonly unbentGain: number
-  /** Gain of what the curve changed of it. */
+  /** Linear gain of the difference that the curve makes. */
   readonly bentGain: number
-  /** Pole of the high-pass that keeps DC out. */
+}
+
+interface DriveDesign extends DriveGains {
+  readonly factor: OversamplingFactor
+  /** Pole of the high-pass that blocks DC. */
   readonly dcBlockR: number
 }
 
-export function driveNumbers(settings: DriveSettings, sampleRateHz: number): DriveNumbers {
-  const pushDb = settings.amountDb - settings.referenceDbfs - REFERENCE_BELOW_KNEE_DB
+/** The curve of the settings, the same at every sample rate. */
+export function driveGains(settings: DriveSettings): DriveGains {
   const mix = settings.mixPercent / 100
   const output = gainFromDb(settings.outputDb)
   return {
-    factor: oversamplingFor(pushDb),
-    push: gainFromDb(pushDb),
+    push: gainFromDb(pushDbOf(settings)),
     tanhBias: Math.tanh((BIAS_AT_100_PERCENT * settings.evenPercent) / 100),
     unbentGain: 1 - mix + mix * output,
     bentGain: mix * output,
+  }
+}
+
+/** @param sampleRateHz of the stage, before oversampling */
+export function designDrive(settings: DriveSettings, sampleRateHz: number): DriveDesign {
+  return {
+    ...driveGains(settings),
+    factor: oversamplingFor(pushDbOf(settings)),
     dcBlockR: Math.exp((-2 * Math.PI * DC_BLOCK_HZ) / sampleRateHz),
   }
 }
+
+const pushDbOf = ({ amountDb, referenceDbfs }: DriveSettings): number =>
+  amountDb - referenceDbfs - REFERENCE_BELOW_KNEE_DB
 
 /**
  * The rate at which sines to 7.35 kHz at -6 dBFS, driven this far, leave nothing above

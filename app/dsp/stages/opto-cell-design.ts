@@ -1,27 +1,23 @@
-// The ballistics of the opto stage: two cells with a memory. Ours, in the spirit of
+// The ballistics of the opto stage: two cells with a memory. Our own model of a
 // release with two parallel time constants; no unit is modelled.
 //
-// The slow cell fills toward 0.4 of the reduction asked for, in 0.15 s, and lets go
-// with a time constant between a tenth of the recovery time and all of it. Which, says
-// the memory: it fills in 1.5 s while 6 dB or more are asked for (less in proportion)
-// and fades in 4 s. The fast cell carries what the slow one does not: upward, it fills
-// so that the two together reach the static curve with the attack time alone; let go,
-// it falls with the release time. So the larger half goes at once and the rest
-// lingers, longer after longer compression, and neither ever rises in silence.
+// The slow cell charges toward 0.4 of the target reduction in 0.15 s and releases with a
+// time constant between a tenth of the recovery time and all of it. The memory sets it: the
+// memory charges in 1.5 s while the target is 6 dB or more (less in proportion) and decays in
+// 4 s. The fast cell carries the rest: on attack it charges so that both cells together reach
+// the static curve with the attack time; on release it falls with the release time. So the
+// larger part releases at once and the rest lingers, longer after longer compression, and
+// neither cell rises in silence.
 
 import { smoothingCoefficient } from '../maths/time-constant.ts'
 
-export const SLOW_SHARE = 0.4
-export const MEMORY_FULL_DB = 6
-/** A last remainder that is let go at once, a step of -119 dB; the gain is exactly 1 after it. */
-export const EMPTY_DB = 1e-5
 const SLOW_FILL_SECONDS = 0.15
 const MEMORY_FILL_SECONDS = 1.5
 const MEMORY_FADE_SECONDS = 4
 const SHORT_RECOVERY = 0.1
 
 /** Smoothing coefficients, but for the slow cell's release, which is a time in frames that moves. */
-export interface OptoCellNumbers {
+export interface OptoCellDesign {
   readonly attackA: number
   readonly releaseA: number
   readonly slowFillA: number
@@ -32,12 +28,13 @@ export interface OptoCellNumbers {
   readonly moreFrames: number
 }
 
-export function optoCellNumbers(
+/** @param recoverySeconds the slow cell's longest time constant */
+export function designOptoCells(
   attackSeconds: number,
   releaseSeconds: number,
   recoverySeconds: number,
   sampleRateHz: number,
-): OptoCellNumbers {
+): OptoCellDesign {
   return {
     attackA: smoothingCoefficient(attackSeconds, sampleRateHz),
     releaseA: smoothingCoefficient(releaseSeconds, sampleRateHz),

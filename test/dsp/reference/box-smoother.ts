@@ -1,6 +1,8 @@
 // Two running means one after the other: a smooth, never overshooting low-pass whose
 // taps are 0 or more and sum to 1. The sums run over whole numbers (parts of 2^-30,
-// rounded up), which doubles add and take away exactly: no drift, and 0 stays 0.
+// rounded up), which doubles add and subtract exactly: no drift, and 0 stays 0.
+
+import { boxLengths } from '../../../app/dsp/stages/ceiling-design.ts'
 
 const PARTS = 2 ** 30
 
@@ -11,12 +13,6 @@ export interface BoxSmoother {
    * `window` values, high by 2^-30 at most.
    */
   run(values: Float64Array, frames: number): void
-}
-
-/** Lengths of the two means whose lengths together are `window`. */
-export function boxLengths(window: number): readonly [number, number] {
-  const first = Math.ceil(0.58 * window)
-  return [first, window + 1 - first]
 }
 
 /** @param window length of the two together, 1 to 4096 */

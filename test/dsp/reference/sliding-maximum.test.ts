@@ -1,6 +1,6 @@
 import { expect, it } from 'vitest'
 import { whiteNoise } from '../../signals/noise.ts'
-import { createSlidingMaximum } from '../reference/sliding-maximum.ts'
+import { createSlidingMaximum } from './sliding-maximum.ts'
 
 it.each([1, 2, 3, 72, 500])('the greatest of the last %d values, as a plain search finds it', (window) => {
   const values = whiteNoise(3000, window).map((x) => Math.max(0, Math.round(20 * x) / 10))

@@ -1,6 +1,6 @@
 import { expect, it } from 'vitest'
-import { ANALYTIC_STATE_LENGTH, createAnalyticPower } from '../../../app/dsp/stages/analytic-power.ts'
 import { tone } from '../../signals/tones.ts'
+import { ANALYTIC_STATE_LENGTH, createAnalyticPower } from './analytic-power.ts'
 
 // The squared envelope of a sine is its amplitude squared (definition of the analytic signal).
 it.each([

@@ -1,28 +1,36 @@
-// What the settings of the ceiling come to.
+// The ceiling's coefficients from its settings.
 
 import { gainFromDb } from '../maths/decibels.ts'
 import { smoothingCoefficient } from '../maths/time-constant.ts'
-import { INTERVAL_LATENCY } from '../meters/interval-peaks.ts'
+import { GROUP_FRAMES } from '../meters/true-peak-interpolator.ts'
 import type { CeilingSettings } from './settings.ts'
 
+/** So that rounding to 32-bit floats stays under the ceiling. */
 const SINGLE_PRECISION_MARGIN = 2 ** -23
 
-export interface CeilingNumbers {
+interface CeilingDesign {
   /** Linear; lies 2^-23 under the setting, so that 32-bit floats keep to it too. */
   readonly ceiling: number
   /** Frames, 1 or more. */
   readonly lookAhead: number
   readonly latencySamples: number
-  /** What is taken off keeps so much of itself from frame to frame while it is let go. */
+  /** Smoothing coefficient of the release. */
   readonly releaseA: number
 }
 
-export function ceilingNumbers(settings: CeilingSettings, sampleRateHz: number): CeilingNumbers {
+/** @param sampleRateHz of the stage */
+export function designCeiling(settings: CeilingSettings, sampleRateHz: number): CeilingDesign {
   const lookAhead = Math.max(1, Math.round((settings.lookAheadMs * sampleRateHz) / 1000))
   return {
     ceiling: gainFromDb(settings.ceilingDbtp) * (1 - SINGLE_PRECISION_MARGIN),
     lookAhead,
-    latencySamples: lookAhead - 1 + INTERVAL_LATENCY,
+    latencySamples: lookAhead - 1 + GROUP_FRAMES,
     releaseA: smoothingCoefficient(settings.releaseMs / 1000, sampleRateHz),
   }
+}
+
+/** Lengths of the two means whose lengths together are `window`. */
+export function boxLengths(window: number): readonly [number, number] {
+  const first = Math.ceil(0.58 * window)
+  return [first, window + 1 - first]
 }

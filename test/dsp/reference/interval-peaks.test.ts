@@ -1,8 +1,8 @@
 import { expect, it } from 'vitest'
-import { createIntervalPeaks, INTERVAL_LATENCY } from '../../../app/dsp/meters/interval-peaks.ts'
 import { createInterpolator, GROUP_FRAMES } from '../../../app/dsp/meters/true-peak-interpolator.ts'
 import { hissedLine } from '../../signals/fricatives.ts'
 import { whiteNoise } from '../../signals/noise.ts'
+import { createIntervalPeaks } from './interval-peaks.ts'
 
 const LIMIT = 0.4
 
@@ -21,7 +21,7 @@ it.each([
     let above = 0
     for (let n = GROUP_FRAMES; n < samples.length - GROUP_FRAMES - 1; n++) {
       const peak = interpolator.intervalPeak(samples, n)
-      const found = peaks[n + INTERVAL_LATENCY]
+      const found = peaks[n + GROUP_FRAMES]
       if (peak > LIMIT) {
         above++
         expect(found).toBe(peak)

@@ -2,7 +2,7 @@ import { describe, expect, it } from 'vitest'
 import type { OversamplingFactor } from '../../../app/dsp/conversion/oversampling-design.ts'
 import { greatestLevelDb, sineAmplitude, spectrumOf } from '../../signals/spectra.ts'
 import { tone } from '../../signals/tones.ts'
-import { createOversampler } from '../reference/oversampler.ts'
+import { createOversampler } from './oversampler.ts'
 
 const BLOCK = 1000
 

@@ -1,16 +1,16 @@
-// What the settings of the opto come to: the level's filters, the static curve and the
+// The opto's coefficients from its settings: the side chain's filters, the static curve and the
 // cells' time constants.
 //
-// The detector's time is a quarter of the attack and at most 5 ms, and what it adds is
-// taken off the fast cell, so that the attack time is that of the whole: 63.2 % of the
+// The detector's time is a quarter of the attack and at most 5 ms, and the fast cell is
+// faster by as much, so that the attack time is that of the whole stage: 63.2 % of the
 // reduction for a tone that starts 12 dB over the threshold.
 
 import { butterworthQs } from '../filters/prototypes.ts'
-import { sideChainHighPass } from '../filters/side-chain-filter.ts'
+import { sideChainHighPass } from '../filters/side-chain-sections.ts'
 import type { SvfCoefficients } from '../filters/svf.ts'
 import { gainFromDb } from '../maths/decibels.ts'
 import { smoothingCoefficient } from '../maths/time-constant.ts'
-import { type OptoCellNumbers, optoCellNumbers } from './opto-cells.ts'
+import { designOptoCells, type OptoCellDesign } from './opto-cell-design.ts'
 import type { OptoSettings } from './settings.ts'
 
 const SIDE_CHAIN_HZ = 100
@@ -18,23 +18,24 @@ const LONGEST_DETECTOR_SECONDS = 0.005
 const DETECTOR_SHARE_OF_ATTACK = 0.25
 /** How much of the detector's time constant a tone 12 dB over the threshold spends in it. */
 const DETECTOR_LAG = 0.67
-/** What the all-pass branches of the squared envelope take at 1 kHz. */
+/** Group delay of the all-pass branches at 1 kHz. */
 const QUADRATURE_SECONDS = 0.0003
 
-export interface OptoNumbers {
+interface OptoDesign {
   /** High-pass of the side chain, one section. */
   readonly highPass: SvfCoefficients
   /** Of the one-pole over the squared envelope. */
   readonly detectorA: number
-  /** dB taken off per dB over the threshold. */
+  /** dB of reduction per dB over the threshold. */
   readonly slope: number
-  /** Squared amplitude under which the static curve takes nothing. */
+  /** Squared amplitude below which the static curve gives no reduction. */
   readonly untouchedPower: number
   readonly makeUpGain: number
-  readonly cells: OptoCellNumbers
+  readonly cells: OptoCellDesign
 }
 
-export function optoNumbers(settings: OptoSettings, sampleRateHz: number): OptoNumbers {
+/** @param sampleRateHz of the stage */
+export function designOpto(settings: OptoSettings, sampleRateHz: number): OptoDesign {
   const attackSeconds = settings.attackMs / 1000
   const detectorSeconds = Math.min(LONGEST_DETECTOR_SECONDS, DETECTOR_SHARE_OF_ATTACK * attackSeconds)
   const [highPass] = sideChainHighPass(SIDE_CHAIN_HZ, butterworthQs(12), sampleRateHz)
@@ -44,7 +45,7 @@ export function optoNumbers(settings: OptoSettings, sampleRateHz: number): OptoN
     slope: 1 - 1 / settings.ratio,
     untouchedPower: gainFromDb(2 * (settings.thresholdDbfs - settings.kneeDb / 2)),
     makeUpGain: gainFromDb(settings.makeUpDb),
-    cells: optoCellNumbers(
+    cells: designOptoCells(
       attackSeconds - DETECTOR_LAG * detectorSeconds - QUADRATURE_SECONDS,
       settings.releaseMs / 1000,
       settings.recoverySeconds,

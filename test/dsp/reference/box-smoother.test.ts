@@ -1,6 +1,6 @@
 import { expect, it } from 'vitest'
-import { createBoxSmoother } from '../../../app/dsp/stages/box-smoother.ts'
 import { whiteNoise } from '../../signals/noise.ts'
+import { createBoxSmoother } from './box-smoother.ts'
 
 it.each([1, 2, 72, 961])(
   'window %d: weights are 0 or more, sum to 1 and reach over the window alone',
