@@ -63,7 +63,14 @@ function putInPlace(fresh: NewFolder): void {
 async function newestSource(): Promise<number> {
   let newest = 0
   for await (const file of glob(
-    ['renderer/**/*', 'app/contract/**/*', 'app/words/**/*', 'electron.vite.config.ts', 'package-lock.json'],
+    [
+      'renderer/**/*',
+      'app/contract/**/*',
+      'app/words/**/*',
+      'app/dsp/**/*',
+      'electron.vite.config.ts',
+      'package-lock.json',
+    ],
     { cwd: ROOT },
   )) {
     newest = Math.max(newest, statSync(join(ROOT, file)).mtimeMs)

@@ -29,7 +29,7 @@ export interface DragHandlers<Held, Press extends DragPress = DragPress> {
   readonly startsAtPx?: number
 }
 
-export interface DragProps<Press extends DragPress = DragPress> {
+interface DragProps<Press extends DragPress = DragPress> {
   /** On the way down, since a button inside keeps its presses to itself. */
   onPointerDownCapture(event: Press): void
   onPointerMove(event: Press): void

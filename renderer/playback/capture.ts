@@ -16,7 +16,7 @@ export interface CapturedSpan {
   readonly heard: readonly Float32Array[]
 }
 
-export interface Capture {
+interface Capture {
   /** Records this many frames from the next one that sounds. */
   record(frames: number): Promise<CapturedSpan>
   /** Stream frame that the audio thread reads next, modulo 2^32. */

@@ -10,7 +10,7 @@ import { reportFailure } from '../state/notices.ts'
 const REST_MS = 300
 const QUICK_SECONDS = 8
 
-export interface MatchRequest {
+interface MatchRequest {
   readonly playbackId: string
   /** What is played: the loop, or all. */
   readonly range: FrameRange

@@ -27,7 +27,7 @@ const FIRST_LEVEL_DB = -20
 export const LOWEST_LEVEL_DB = -60
 const PUMP_MS = 15
 
-export interface PlayerState {
+interface PlayerState {
   readonly status: 'stopped' | 'opening' | 'playing'
   readonly source: PlaybackSource | null
   readonly opened: OpenedPlayback | null

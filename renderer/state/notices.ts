@@ -37,17 +37,17 @@ interface Notices {
   readonly longActs: readonly LongAct[]
 }
 
-const store = createStore<Notices>()(() => ({ notices: [], longActs: [] }))
+/** What is shown now, oldest first. */
+export const shownNotices = createStore<Notices>()(() => ({ notices: [], longActs: [] }))
 const setNotices = (change: (notices: readonly Notice[]) => readonly Notice[]): void =>
-  store.setState(({ notices }) => ({ notices: change(notices) }))
+  shownNotices.setState(({ notices }) => ({ notices: change(notices) }))
 const setLongActs = (change: (longActs: readonly LongAct[]) => readonly LongAct[]): void =>
-  store.setState(({ longActs }) => ({ longActs: change(longActs) }))
+  shownNotices.setState(({ longActs }) => ({ longActs: change(longActs) }))
 
 /** All notices that are shown, oldest first. */
-export const useNotices = (): readonly Notice[] => useStore(store, ({ notices }) => notices)
-export const readNotices = (): readonly Notice[] => store.getState().notices
+export const useNotices = (): readonly Notice[] => useStore(shownNotices, ({ notices }) => notices)
 /** All running long acts, oldest first. */
-export const useLongActs = (): readonly LongAct[] => useStore(store, ({ longActs }) => longActs)
+export const useLongActs = (): readonly LongAct[] => useStore(shownNotices, ({ longActs }) => longActs)
 
 /** Removes a notice; nothing happens where it is gone already. */
 export const dismissNotice = (id: number): void =>

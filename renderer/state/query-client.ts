@@ -5,7 +5,7 @@ import { Failure } from '../../app/contract/failure.ts'
 import type { EventOf } from '../../app/contract/wire/commands.ts'
 import { on } from './connection.ts'
 
-export type Subject = EventOf<'catalogueChanged'>['subjects'][number]
+type Subject = EventOf<'catalogueChanged'>['subjects'][number]
 
 declare module '@tanstack/react-query' {
   interface Register {

@@ -13,7 +13,7 @@ export interface Act {
   undo(): Promise<unknown>
 }
 
-export interface UndoState {
+interface UndoState {
   readonly undoLabel: string | null
   readonly redoLabel: string | null
 }

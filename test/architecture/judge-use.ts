@@ -1,8 +1,10 @@
-// Files that nothing of the program reaches, and exports that no other file of the program uses. What
-// only tests use counts as unused. knip does the work; test/architecture/knip.json lists where the
-// program begins.
+// Files that nothing of the program reaches, and exports that no other file of the program uses. A part
+// that its own file uses may be exported for a test of its own; anything else that only tests use is
+// refused. knip does the work; test/architecture/knip.json lists where the program begins.
 
 import { spawnSync } from 'node:child_process'
+import { globSync, readFileSync } from 'node:fs'
+import { basename, join } from 'node:path'
 import { fileURLToPath } from 'node:url'
 import type { Refusal } from './judge-imports.ts'
 
@@ -35,10 +37,30 @@ export function judgeUse(root: string): Refusal[] {
   )
   if (!stdout.startsWith('{')) throw new Error(`knip gave no answer: ${stderr || stdout}`)
   const { issues } = JSON.parse(stdout) as { issues: Issues[] }
+  const tested = namesInTests(root)
   return issues
     .flatMap((one) => (Object.keys(WHY) as IssueKind[]).flatMap((kind) => refusalsOf(one, kind)))
+    .filter(
+      ({ file, what }) => !(tested.has(`${basename(file)} ${what}`) && isUsedInside(join(root, file), what)),
+    )
     .sort((a, b) => (a.file < b.file ? -1 : a.file > b.file ? 1 : a.line - b.line))
 }
+
+const IMPORT = /\{([^{}]*)\}\s*(?:=\s*await import\(|from )'[^']*?([\w-]+\.tsx?)'/g
+
+/** "file name" of everything that a test imports by name. */
+function namesInTests(root: string): Set<string> {
+  const found = new Set<string>()
+  for (const test of globSync('test/**/*.{ts,tsx}', { cwd: root })) {
+    for (const [, names, file] of readFileSync(join(root, test), 'utf8').matchAll(IMPORT)) {
+      for (const name of names.match(/\w+/g) ?? []) found.add(`${file} ${name}`)
+    }
+  }
+  return found
+}
+
+const isUsedInside = (path: string, name: string): boolean =>
+  (readFileSync(path, 'utf8').match(new RegExp(`\\b${name}\\b`, 'g')) ?? []).length > 1
 
 const refusalsOf = (issues: Issues, kind: IssueKind): Refusal[] =>
   (issues[kind] ?? []).flat().map((one) => ({

@@ -36,9 +36,9 @@ export interface CheckEvidence {
 }
 
 /** Common practice: a floor closer than this under the voice is heard once the voice is levelled. */
-export const FLOOR_UNDER_VOICE_LIMIT_DB = -40
+const FLOOR_UNDER_VOICE_LIMIT_DB = -40
 /** Common practice: below this nobody finds the hum of a take. */
-export const HUM_LIMIT_DBFS = -85
+const HUM_LIMIT_DBFS = -85
 
 export function checkFindings(evidence: CheckEvidence): Finding[] {
   const always = [

@@ -4,7 +4,7 @@
 import type { Finding } from '../meters/finding.ts'
 
 /** Less sound than this is not judged. */
-export const LEAST_SOUND_SECONDS = 1
+const LEAST_SOUND_SECONDS = 1
 /** A take without a pause in this time was not sung by somebody who breathes. */
 const LONGEST_BREATH_SECONDS = 8
 /** Of the energy below 80 Hz against that from 150 Hz to 1 kHz: voices stay under -15 dB, kick and bass come near 0. */

@@ -10,7 +10,7 @@ import { OVER_FULL_SCALE_DBTP } from './true-peak.ts'
 /** Common practice: offsets below this are neither heard nor cost headroom. */
 export const DC_OFFSET_LIMIT_DBFS = -60
 /** Common practice: a take that is mostly digital zero was muted, edited or misrouted. */
-export const DIGITAL_ZERO_LIMIT_PERCENT = 50
+const DIGITAL_ZERO_LIMIT_PERCENT = 50
 
 export interface FindingEvidence {
   readonly measuredFrames: number

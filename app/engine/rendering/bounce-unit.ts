@@ -27,7 +27,7 @@ export interface StemOrder {
 }
 
 /** One stem as it was written. */
-export interface WrittenStem {
+interface WrittenStem {
   readonly path: string
   readonly channels: number
   readonly integratedLufs: number | null

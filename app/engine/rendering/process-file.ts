@@ -11,7 +11,7 @@ import { createSplitChain, type SplitChain, type StartHelper, sharedLevels } fro
 import { trimCeiling } from './ceiling-trim.ts'
 
 /** What one stage did to the file. */
-export interface ProcessedStage {
+interface ProcessedStage {
   readonly kind: string
   readonly maxReductionDb: number
   /** RMS over the whole file; null for silence. */

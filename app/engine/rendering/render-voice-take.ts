@@ -12,14 +12,14 @@ import { addHum, type Hum } from '../../dsp/voice/room.ts'
 import type { Score } from '../../dsp/voice/score.ts'
 
 /** One pass at the microphone; the same pass gives the same samples wherever it is used. */
-export interface VoicePass {
+interface VoicePass {
   readonly score: Score
   readonly performance: Performance
   readonly seed: number
 }
 
 /** A stretch that an edit took from another pass, at the same place in it. */
-export interface TakenOver {
+interface TakenOver {
   readonly pass: VoicePass
   readonly fromS: number
   readonly toS: number

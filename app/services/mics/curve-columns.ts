@@ -2,11 +2,6 @@
 
 import { fieldsOf, SEPARATORS, type Separator } from './curve-fields.ts'
 
-export interface Columns {
-  readonly frequency: number
-  readonly level: number
-}
-
 export interface NamedColumns {
   readonly names: readonly string[]
   readonly frequency: number

@@ -12,7 +12,7 @@ interface Sent {
 }
 
 /** The sent files of one import. */
-export interface SentFilesOfImport {
+interface SentFilesOfImport {
   /** Runs `take`, which makes a take of the file. */
   keepWhile<T>(path: string, take: () => T): T
   /** Removes those that have become no takes. */

@@ -23,7 +23,7 @@ export const framesPerBeat = (tempoBpm: number, sampleRateHz: number): number =>
   (60 / tempoBpm) * sampleRateHz
 
 export const framesOfMs = (ms: number, sampleRateHz: number): number => Math.round((ms / 1000) * sampleRateHz)
-export const msOfFrames = (frames: number, sampleRateHz: number): number => (frames / sampleRateHz) * 1000
+const msOfFrames = (frames: number, sampleRateHz: number): number => (frames / sampleRateHz) * 1000
 
 /** Bar, beat and hundredths of a beat, counted from 1.1.00 at session time zero; before it the bars are 0 and below. */
 export function formatBars(frames: number, base: Bars): string {

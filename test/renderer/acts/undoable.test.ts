@@ -24,7 +24,7 @@ vi.mock('../../../renderer/state/connection.ts', () => ({
 const { addGroup, changeLayer, placeTake, removeLayer } = await import('../../../renderer/acts/stack-acts.ts')
 const { changeTake, removeTake } = await import('../../../renderer/acts/take-acts.ts')
 const { addCurve } = await import('../../../renderer/acts/mic-acts.ts')
-const { dismissNotice, readNotices } = await import('../../../renderer/state/notices.ts')
+const { dismissNotice, shownNotices } = await import('../../../renderer/state/notices.ts')
 const { sessionContentsQuery } = await import('../../../renderer/state/queries.ts')
 const { queryClient } = await import('../../../renderer/state/query-client.ts')
 const { selectSession, readSelection } = await import('../../../renderer/state/selection.ts')
@@ -38,7 +38,7 @@ beforeEach(() => {
   services.calls = []
   services.refuse = false
   undoHistory.clear()
-  for (const { id } of readNotices()) dismissNotice(id)
+  for (const { id } of shownNotices.getState().notices) dismissNotice(id)
   queryClient.setQueryData(queryKey, { session: { id: 1 }, layers: [layer] } as never)
 })
 
@@ -62,7 +62,7 @@ describe('a change', () => {
     services.refuse = true
     const readAgain = vi.spyOn(queryClient, 'invalidateQueries')
     expect(await changeLayer(layer, { gainDb: -6 }, 'gain')).toBe(false)
-    expect(readNotices()).toMatchObject([
+    expect(shownNotices.getState().notices).toMatchObject([
       { title: 'Failed: gain of Lead 1', sentences: ['There is no such layer. Reload.'] },
     ])
     expect(undoHistory.state.getState().undoLabel).toBeNull()

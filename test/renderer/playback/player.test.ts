@@ -68,7 +68,7 @@ vi.mock('../../../renderer/playback/playback-span.ts', () => ({
 }))
 
 const { player, readPlayer } = await import('../../../renderer/playback/player.ts')
-const { readNotices } = await import('../../../renderer/state/notices.ts')
+const { shownNotices } = await import('../../../renderer/state/notices.ts')
 
 const take = (takeId: number): PlaybackSource => ({
   target: { kind: 'take', takeId, sampleRateHz: 48_000 },
@@ -131,7 +131,7 @@ describe('the player leaves open', () => {
     await answerAll()
     await begun
     expect(readPlayer().status).toBe('playing')
-    expect(readNotices()).toEqual([])
+    expect(shownNotices.getState().notices).toEqual([])
     isOneLeft()
   })
 })

@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest'
+import { createDriveMatch } from '../../../app/dsp/meters/drive-match.ts'
 import { createLoudnessMeter } from '../../../app/dsp/meters/loudness.ts'
-import { createDriveMatch } from '../../../app/dsp/stages/drive-match.ts'
 import { hissedLine } from '../../signals/fricatives.ts'
 import { whiteNoise } from '../../signals/noise.ts'
 import { feed, tone } from '../../signals/tones.ts'

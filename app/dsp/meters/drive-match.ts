@@ -6,8 +6,8 @@
 // product. Setting it equal to the power of x gives g in one pass, without a search.
 
 import { dbFromGain } from '../maths/decibels.ts'
-import { activeBlocks, createBlockPowers } from '../meters/equal-loudness.ts'
 import { BLOCK_FRAMES, type Channels } from '../stage.ts'
+import { activeBlocks, createBlockPowers } from './equal-loudness.ts'
 
 interface DriveMatch {
   /**
