@@ -61,7 +61,7 @@ export async function importBatch(
   const outcome = await runLongAct(title, async (options) => {
     const refused: Refusal[] = []
     const found: { path: string; name: string }[] = []
-    const sending = noteSending(title)
+    const endSending = noteSending(title)
     for (const [index, file] of files.entries()) {
       options.onProgress((index / files.length) * SENDING_SHARE, file.name)
       try {
@@ -73,8 +73,7 @@ export async function importBatch(
         refused.push({ path: file.name, failure: failureDataOf(error) })
       }
     }
-    sending.end()
-    if (options.signal.aborted) {
+    if (!endSending() || options.signal.aborted) {
       await client.dropSentFiles({ paths: found.map(({ path }) => path) })
       throw new Failure('cancelled', 'Cancelled; no take was imported.')
     }

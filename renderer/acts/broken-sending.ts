@@ -6,10 +6,23 @@ import { reportFailure } from '../state/notices.ts'
 /** Of this tab alone; what a tab stores for its session survives a reload. */
 const SENDING_ITEM = 'takeloft.sending'
 
-/** @param title of the import, as it is shown while it runs */
-export function noteSending(title: string): { end(): void } {
+/**
+ * @param title of the import, as it is shown while it runs
+ * @returns ends the note; gives whether all was sent with the page still there. A page that goes still runs for a
+ *   moment after its requests have failed, and must not import what was sent by then.
+ */
+export function noteSending(title: string): () => boolean {
+  let isLeaving = false
+  const leave = (): void => {
+    isLeaving = true
+  }
+  window.addEventListener('pagehide', leave)
   sessionStorage.setItem(SENDING_ITEM, title)
-  return { end: () => sessionStorage.removeItem(SENDING_ITEM) }
+  return () => {
+    window.removeEventListener('pagehide', leave)
+    if (!isLeaving) sessionStorage.removeItem(SENDING_ITEM)
+    return !isLeaving
+  }
 }
 
 /** Called once for each page. */

@@ -37,7 +37,7 @@ describe.skipIf(!haveMaterial(CHROMIUM))('an import that breaks off while files 
     const opened = await openWindow()
     const sent = await importTwo(opened)
     await opened.page.getByRole('button', { name: /^Cancel: Import/ }).click()
-    await opened.page.getByText('Cancelled; no take was imported.').waitFor()
+    await opened.page.getByText('Cancelled; no take was imported').waitFor()
     expect(sent()).toEqual([])
   })
 
