@@ -72,10 +72,10 @@ const DONE_BY_SYSCALL: Readonly<Record<string, string>> = {
   read: 'read',
   scandir: 'listed',
   opendir: 'listed',
-  stat: 'looked at',
-  lstat: 'looked at',
-  access: 'looked at',
-  realpath: 'looked at',
+  stat: 'examined',
+  lstat: 'examined',
+  access: 'examined',
+  realpath: 'examined',
   write: 'written',
   fsync: 'written',
   ftruncate: 'written',
@@ -89,7 +89,7 @@ const DONE_BY_SYSCALL: Readonly<Record<string, string>> = {
   rm: 'removed',
   chmod: 'changed',
 }
-const READING = ['opened', 'read', 'listed', 'looked at']
+const READING = ['opened', 'read', 'listed', 'examined']
 
 const REMEDY_BY_CODE: Readonly<Record<string, string>> = {
   EACCES: 'give this user permission for it',

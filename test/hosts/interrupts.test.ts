@@ -65,7 +65,10 @@ describe.each(['SIGINT', 'SIGTERM', 'SIGHUP'] as const)('%s ends', (signal) => {
 })
 
 describe.each(['SIGINT', 'SIGTERM', 'SIGHUP'] as const)('%s before the program is loaded', (signal) => {
-  it.each([[], ['--json']])('ends with 2 and a sentence (measure %s)', async (...more: string[]) => {
+  it.each([
+    ['for people', []],
+    ['with JSON', ['--json']],
+  ])('ends with 2 and a sentence, %s', async (_how, more) => {
     const never = store(
       'never.mjs',
       "setInterval(() => {}, 1000)\nprocess.stderr.write('loading …\\n')\nawait new Promise(() => {})\n",

@@ -107,6 +107,7 @@ describe.skipIf(!haveTool('ffprobe') || !haveTool('ffmpeg') || !haveTool('soxi')
           channels,
           frames: FRAMES,
           timeReferenceSamples: 1_728_000_000,
+          unreadBytes: 0,
         })
         expect(greatestDifference(samplesOf(source), expected)).toBe(0)
         source.close()
