@@ -367,7 +367,7 @@ describe('process', () => {
       chain,
     ])
     expect(status).toBe(2)
-    expect(sentence).toMatch(/no number at 0\.063 s/)
+    expect(sentence).toMatch(/not a number at 0\.063 s/)
     expect(readdirSync(folder).filter((name) => name.includes('refused'))).toEqual([])
   })
 })
