@@ -142,7 +142,9 @@ function notedFilesOf(folder: string): string[] {
   return text.split('\n').flatMap((line) => {
     try {
       const name: unknown = JSON.parse(line)
-      return typeof name === 'string' && basename(name) === name ? [name] : []
+      // A name with the character NUL was never created.
+      const isName = typeof name === 'string' && basename(name) === name && !name.includes('\0')
+      return isName ? [name] : []
     } catch {
       // The last line of a program that was killed as it wrote.
       return []

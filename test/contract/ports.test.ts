@@ -352,7 +352,7 @@ describe('a window joined by the loopback host’s WebSocket', () => {
     // 6 million letters of three bytes each in UTF-8.
     await expect(client.createArtist({ name: '\u20ac'.repeat(6_000_000), note: '' })).rejects.toMatchObject({
       code: 'invalid-input',
-      message: expect.stringMatching(/more than Takeloft takes at once \(16 MB\)/),
+      message: expect.stringMatching(/too large \(limit 16 MB\)/),
     })
     expect(await client.createArtist({ name: 'less', note: '' })).toMatchObject({ name: 'less' })
     abort.abort()

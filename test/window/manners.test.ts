@@ -88,7 +88,8 @@ const coveredBy = (page: Page, selector: string): Promise<string[]> =>
 
 /** In the page: messages over a socket, and a folder dialog that is first cancelled, then returns a folder. */
 function standInForPreload(): void {
-  const socket = new WebSocket(`${location.origin.replace('http', 'ws')}/port`)
+  const key = localStorage.getItem('takeloft.page-key') ?? ''
+  const socket = new WebSocket(`${location.origin.replace('http', 'ws')}/port`, ['takeloft', key])
   const isOpen = new Promise((resolve) => socket.addEventListener('open', resolve))
   const choices = [null, '/music/stems']
   Object.assign(window, {

@@ -22,7 +22,7 @@ export interface RenderOptions {
 
 /**
  * Renders every unit on the pool. A stem that would clip in 24 bits comes out as 32-bit
- * float, and a ceiling that is passed between samples is lowered (engine/ceiling-trim.ts).
+ * float, and a ceiling that is passed between samples is lowered (engine/rendering/ceiling-trim.ts).
  * When this returns or throws, no thread is writing any more.
  * @param unitStems the stems of each unit of the plan; a unit without any is not rendered
  */
