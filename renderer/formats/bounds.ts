@@ -17,7 +17,8 @@ export function boundsOf(schema: {
   readonly maxValue: number | null
 }): Bounds {
   const { minValue, maxValue } = schema
-  if (minValue === null || maxValue === null) throw new Error('a number without bounds')
+  // An optional schema has to be unwrapped first; read from the wrapper, both are undefined.
+  if (typeof minValue !== 'number' || typeof maxValue !== 'number') throw new Error('a number without bounds')
   return { min: minValue, max: maxValue }
 }
 

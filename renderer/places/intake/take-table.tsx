@@ -13,6 +13,7 @@ import {
   Virtualizer,
 } from 'react-aria-components'
 import type { Layer, Mic, Session, Take, Voice } from '../../../app/contract/entities.ts'
+import { findingName } from '../../../app/words/findings.ts'
 import { formatChannels, formatDuration, formatFile, formatLevel, formatRate } from '../../formats/format.ts'
 import { Button } from '../../parts/button.tsx'
 import { PlaySign } from '../../parts/signs.tsx'
@@ -33,9 +34,6 @@ export interface TakeTableProps {
   /** Called on Enter or a double click. */
   readonly onPlace: (take: Take) => void
 }
-
-/** A finding's kind in words: 'over-full-scale' becomes 'over full scale'. */
-const findingWords = (kind: string): string => kind.replaceAll('-', ' ').replace(/^dc\b/, 'DC')
 
 const playTake = (take: Take, session: Session): void =>
   void player.play({
@@ -176,7 +174,7 @@ function TakeRow({ take, placed, session, mics, voices, theme }: TakeRowProps) {
           <span className="soft">none</span>
         ) : (
           <span className="take-findings">
-            {facts.findings.map((finding) => findingWords(finding.kind)).join(', ')}
+            {facts.findings.map((finding) => findingName(finding.kind)).join(', ')}
           </span>
         )}
       </Cell>
