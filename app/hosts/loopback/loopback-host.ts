@@ -37,7 +37,7 @@ const TIMES_MS = {
   /** Long, so that a window needs no new connections while others crowd the door. */
   keepAliveTimeout: 60_000,
 }
-/** Nothing sent and nothing taken in the middle of a request or an answer. */
+/** No byte sent or received in the middle of a request or an answer. */
 const QUIET_MS = 600_000
 
 /** @throws Failure `conflict` where the port cannot be had */

@@ -1,4 +1,4 @@
-// Taking takes in: hashed, measured, refused with a reason or kept with their facts. The
+// Importing takes: each is hashed and measured, then kept with its facts or refused with a reason. The
 // files themselves stay where they are and are never written to.
 
 import { existsSync } from 'node:fs'

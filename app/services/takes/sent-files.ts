@@ -1,4 +1,4 @@
-// Files that a window has sent and no import has taken in yet. Each goes when its page drops it or is gone, or when
+// Files that a window has sent and no import has used yet. Each is removed when its page drops it or is gone, or when
 // an import has ended without it; the next start removes those of a program that was killed. What the catalogue
 // knows as a take stays, whatever happens.
 

@@ -3,7 +3,7 @@
 import type { StackMeasurement } from '../../../app/contract/stack-measurement.ts'
 import { formatFrequency, formatNumber, withUnit } from '../format.ts'
 
-/** Sides that have nothing to do with each other lose 3 dB; more than this is cancelled (dsp-notes 11). */
+/** Sides that have nothing to do with each other lose 3 dB; more than this is cancelled. */
 const CANCELLED_UNDER_DB = -4.5
 /** A band with less of the power than this is not missed. */
 const LEAST_SHARE_PERCENT = 1

@@ -4,7 +4,7 @@ import { thirdOctaveAt } from '../spectra/third-octaves.ts'
 import type { VoiceAnalysed } from '../voice-analysis.ts'
 import { clamp, confidenceFrom, type Evidence, type Proposal } from './proposal.ts'
 
-/** Share of the pitch that 5 % of the voiced time lies under (dsp-notes 2.2). */
+/** Share of the pitch that 5 % of the voiced time lies under. */
 const SHARE_OF_P5 = 0.7
 const LOWEST_HZ = 40
 const HIGHEST_HZ = 110

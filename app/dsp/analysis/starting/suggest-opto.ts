@@ -7,7 +7,7 @@ import { clamp, confidenceFrom, type Proposal } from './proposal.ts'
 /** A sine's peak over its RMS: the stage's levels are those of sines (AES17). */
 const SINE_CREST_DB = 3.01
 const KNEE_DB = 10
-/** Reduction on loud phrases: 3 to 6 dB is typical (dsp-notes 7). */
+/** Reduction on loud phrases: 3 to 6 dB is typical (common practice). */
 const LEAST_REDUCTION_DB = 3
 const MOST_REDUCTION_DB = 6
 /** A quarter of what lies between loud and quiet. */

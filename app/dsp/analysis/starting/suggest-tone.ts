@@ -1,5 +1,5 @@
 // Gentle cuts where the voice rings, and where it differs from its own earlier takes; at
-// most four of them and one shelf (dsp-notes 2.5).
+// most four of them and one shelf.
 
 import type { Band } from '../../stages/settings.ts'
 import { type Hump, humpsOf } from '../pitch/resonances.ts'
