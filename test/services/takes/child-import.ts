@@ -1,7 +1,7 @@
 // A program of its own that imports files into a session: CATALOGUE SESSION FILE…
 
-import { createHandlers } from '../../app/services/handlers.ts'
-import { openWorkplace } from '../../app/services/workplace.ts'
+import { createHandlers } from '../../../app/services/handlers.ts'
+import { openWorkplace } from '../../../app/services/workplace.ts'
 
 const [catalogue, sessionId, ...paths] = process.argv.slice(2)
 const workplace = openWorkplace(catalogue)
