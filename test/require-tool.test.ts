@@ -11,7 +11,7 @@ describe('haveTool', () => {
     expect(haveTool('node')).toBe(true)
   })
 
-  it('skips loudly where a tool or its material is missing', () => {
+  it('skips with a warning when a tool or test material is missing', () => {
     vi.stubEnv('CI', '')
     const warn = vi.spyOn(console, 'warn').mockImplementation(() => {})
     expect(haveTool('no-such-program-anywhere')).toBe(false)

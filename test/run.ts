@@ -1,5 +1,5 @@
-// `npm test` and `npm run test:all`: runs the quick set or everything, hands further words on
-// to vitest, and says at the end what was not run and which outside tool was missing for it.
+// `npm test` and `npm run test:all`: runs the quick set or all tests, passes further arguments to
+// vitest, and reports at the end which tests were skipped and which external tools were missing.
 
 import { existsSync, readFileSync, rmSync } from 'node:fs'
 import { tmpdir } from 'node:os'
@@ -10,18 +10,18 @@ import { buildWindowIfNeeded } from '../app/scripts/build-window.ts'
 import { SKIPPED_MARK } from './require-tool.ts'
 import { HASHED_FILE } from './unharmed-takes.ts'
 
-/** What only the whole set runs: browsers, and whatever takes its time. */
+/** Run only in the full set: browser tests and slow tests. */
 const SLOW = ['test/window/**', 'test/**/*.slow.test.ts']
 
 const [set, ...words] = process.argv.slice(2)
 if (set !== 'quick' && set !== 'all') {
-  console.error('Say which tests: node test/run.ts quick|all [words for vitest]')
+  console.error('Usage: node test/run.ts quick|all [vitest arguments]')
   process.exit(2)
 }
 
-/** What the tests said of missing tools, each sentence once. */
+/** What the tests reported as missing, without duplicates. */
 const missing = new Set<string>()
-/** How many tests of each file were skipped. */
+/** Number of skipped tests by file. */
 const skipped = new Map<string, number>()
 const listener: Reporter = {
   onUserConsoleLog({ content }) {
@@ -38,7 +38,7 @@ const listener: Reporter = {
   },
 }
 
-// Once and for all suites, so that no two of them build it at the same time.
+// Built once before all suites, so that no two of them build it at the same time.
 await buildWindowIfNeeded((message) => console.log(message))
 
 const hashedFile = join(tmpdir(), `takeloft-hashed-${process.pid}`)
@@ -56,9 +56,11 @@ await vitest.close()
 const counts = existsSync(hashedFile) ? readFileSync(hashedFile, 'utf8').split('\n').map(Number) : []
 rmSync(hashedFile, { force: true })
 const takesHashed = counts.reduce((sum, count) => sum + count, 0)
-console.log(`${takesHashed} takes and inputs were hashed before and after: unharmed where no test failed.`)
+console.log(
+  `${takesHashed} takes and inputs were hashed before and after their tests; a test fails if one has changed.`,
+)
 
-if (set === 'quick') console.log(`Not in the quick set, see "npm run test:all": ${SLOW.join(', ')}`)
+if (set === 'quick') console.log(`Not in the quick set (run "npm run test:all"): ${SLOW.join(', ')}`)
 if (missing.size + skipped.size > 0) {
   const line = '!'.repeat(100)
   console.log(

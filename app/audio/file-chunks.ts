@@ -1,5 +1,5 @@
-// The chunks of a RIFF (little-endian) or FORM (big-endian) file, one after another:
-// four letters, a size, the contents, a pad byte when the size is odd.
+// Iterates over the chunks of a RIFF (little-endian) or FORM (big-endian) file. A chunk is a
+// four-character id, a size, the contents, and a pad byte when the size is odd.
 
 import { Failure } from '../contract/failure.ts'
 import { textAt } from './content-kind.ts'
@@ -8,20 +8,20 @@ import type { InputFile } from './input-file.ts'
 /** A chunk of a RIFF or IFF file. */
 export interface Chunk {
   readonly id: string
-  /** As promised by the file; may be more than is there. */
+  /** As declared in the file; may exceed what is there. */
   readonly sizeBytes: number
   /** Where the contents start, in bytes from the start of the file. */
   readonly startByte: number
 }
 
 const HEADER_BYTES = 8
-/** Far more than any recorder writes; a damaged file of tiny chunks must not be walked for minutes. */
+/** Far more than any recorder writes; without it, a damaged file of tiny chunks would take minutes. */
 const MOST_CHUNKS = 10_000
 
 /**
  * Walks the chunks from `fromByte` to the end of the file, regardless of the size that the outer
- * chunk claims (recorders that crash leave that wrong). Stops at what cannot be a chunk.
- * @param sizeOf the true size of a chunk whose 32-bit size stands for another (RF64)
+ * chunk claims (recorders that crash leave that wrong). Stops at the first bytes that cannot be a chunk.
+ * @param sizeOf returns the true size of a chunk whose 32-bit size is a placeholder (RF64)
  */
 export function* chunksOf(
   file: InputFile,
@@ -51,7 +51,7 @@ export function* chunksOf(
   )
 }
 
-/** Bytes behind `chunk` that are no chunk, or one that runs past the end of the file. Parameters as chunksOf. */
+/** Number of bytes after `chunk` that are not in a complete chunk. Parameters as for chunksOf. */
 export function bytesBehindChunks(
   file: InputFile,
   chunk: Chunk,
@@ -66,7 +66,7 @@ export function bytesBehindChunks(
   return Math.max(0, file.sizeBytes - endByte)
 }
 
-/** Whether these bytes can open a chunk: eight of them, the first four printable ASCII. */
+/** Whether these bytes can be a chunk header: at least eight, the first four printable ASCII. */
 export function isChunkHeader(header: Uint8Array): boolean {
   if (header.length < HEADER_BYTES) return false
   for (let i = 0; i < 4; i++) if (header[i] < 0x20 || header[i] > 0x7e) return false

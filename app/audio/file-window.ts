@@ -1,4 +1,4 @@
-// A file read forwards through one buffer, for parsers that need so many bytes from a place on.
+// Reads a file forwards through one buffer, for parsers that need a minimum number of bytes at a position.
 
 import type { InputFile } from './input-file.ts'
 
@@ -13,14 +13,14 @@ interface Stretch {
 
 /** Bytes of a file around a position that only moves forward. */
 export interface FileWindow {
-  /** At least the window's length from `position` on, or all that there is; positions never go back. */
+  /** At least `length` bytes from `position`, or the rest of the file. Positions must not decrease. */
   from(position: number): Stretch
 }
 
-/** Reads this many lengths at once, so that leftovers are rarely copied. */
+/** Buffer size in window lengths: large enough that unread bytes are rarely copied. */
 const LENGTHS = 4
 
-/** @param length bytes that are always at hand from the position on */
+/** @param length bytes available at any position, except near the end of the file */
 export function createFileWindow(file: InputFile, length: number): FileWindow {
   const bytes = new Uint8Array(LENGTHS * length)
   let first = 0

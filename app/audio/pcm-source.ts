@@ -1,5 +1,5 @@
-// Uncompressed sound in a file as an AudioSource: a window of the file in one buffer that
-// is used again and again, refilled ahead while reading goes forward.
+// An AudioSource over uncompressed audio in a file. One reused buffer caches a window of the file
+// and reads ahead while access is sequential.
 
 import { Failure } from '../contract/failure.ts'
 import type { Channels } from '../dsp/stage.ts'
@@ -8,9 +8,9 @@ import type { InputFile } from './input-file.ts'
 import type { PcmLayout } from './pcm-layout.ts'
 import { createDecoder, swapBytes } from './sample-decoding.ts'
 
-/** Read at once while reading goes forward. */
+/** Bytes per read while access is sequential. */
 const AHEAD_BYTES = 256 * 1024
-/** Read at least after a jump: a player that seeks should not wait for more. */
+/** Minimum bytes per read after a seek; small, so that seeking in the player is fast. */
 const JUMP_BYTES = 64 * 1024
 
 /** A source over an open file; closing it closes the file. */
@@ -19,7 +19,7 @@ export function createPcmSource(file: InputFile, layout: PcmLayout): AudioSource
   const sampleBytes = frameBytes / format.channels
   const windowFrames = Math.ceil(AHEAD_BYTES / frameBytes)
   const jumpFrames = Math.ceil(JUMP_BYTES / frameBytes)
-  // A multiple of 8 bytes, as a view of 64-bit floats requires.
+  // A multiple of 8 bytes, as Float64Array requires.
   const memory = new ArrayBuffer(Math.ceil((windowFrames * frameBytes) / 8) * 8)
   const bytes = Buffer.from(memory)
   const decode = createDecoder(format.encoding, memory, layout.unsigned8)
@@ -36,7 +36,7 @@ export function createPcmSource(file: InputFile, layout: PcmLayout): AudioSource
     if (file.readInto(bytes, length, dataStartByte + fromFrame * frameBytes) < length) {
       throw new Failure(
         'changed',
-        `${file.path} has become shorter since it was opened; put the original file back and try again.`,
+        `${file.path} has become shorter since it was opened; restore the original file and try again.`,
         { path: file.path },
       )
     }
@@ -49,7 +49,7 @@ export function createPcmSource(file: InputFile, layout: PcmLayout): AudioSource
     format,
     read(startFrame, frames, into: Channels, at = 0) {
       if (into.length !== format.channels) {
-        throw new RangeError(`${format.channels} channels are read at once, not ${into.length}`)
+        throw new RangeError(`expected ${format.channels} channels to read into, got ${into.length}`)
       }
       const first = Math.max(0, startFrame)
       const end = Math.min(format.frames, startFrame + frames)

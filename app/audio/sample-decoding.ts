@@ -1,13 +1,13 @@
-// Stored samples to numbers with full scale 1: words by a kernel, the rest by one loop per
-// encoding over a typed view of the read buffer. Integers are divided by a power of two, which is exact.
+// Converts stored samples to doubles with full scale 1: integer words in a WebAssembly kernel, other
+// encodings in a loop over a typed view of the read buffer. Integers are divided by a power of two, which is exact.
 
 import { endianness } from 'node:os'
 import { readWords } from '../dsp/conversion/word-reader.ts'
 import type { AudioFormat } from './audio-source.ts'
 
 /**
- * Takes `frames` samples from sample index `first` on, every `stride`-th, into `out` from
- * index `at`.
+ * Decodes `frames` samples into `out` from index `at`, reading every `stride`-th sample from
+ * index `first`.
  */
 export type DecodeChannel = (
   first: number,
@@ -17,12 +17,12 @@ export type DecodeChannel = (
   frames: number,
 ) => void
 
-// The views read in the host's own order; every platform that the program ships for is little-endian.
+// Typed arrays use the host's byte order; every supported platform is little-endian.
 if (endianness() !== 'LE') throw new Error('Takeloft runs on little-endian machines only')
 
 /**
- * A decoder for the contents of `buffer`, from its first byte, in little-endian order.
- * @param unsigned8 whether 8-bit samples are offset by 128
+ * Creates a decoder for the little-endian samples in `buffer`.
+ * @param unsigned8 whether 8-bit samples are unsigned, that is offset by 128
  */
 export function createDecoder(
   encoding: AudioFormat['encoding'],
@@ -45,7 +45,7 @@ export function createDecoder(
   }
 }
 
-// One function per type of view: a shared loop would see several types and lose its speed.
+// One function per view type: a shared loop would be polymorphic, which is slower.
 
 function decodeUnsigned8(from: Uint8Array): DecodeChannel {
   return (first, stride, out, at, frames) => {
@@ -69,7 +69,7 @@ function decodeFloat64(from: Float64Array): DecodeChannel {
   }
 }
 
-/** Turns big-endian samples of `sampleBytes` each, in place, into little-endian ones. */
+/** Converts big-endian samples of `sampleBytes` each to little-endian, in place. */
 export function swapBytes(bytes: Buffer, sampleBytes: number): void {
   if (sampleBytes === 2) bytes.swap16()
   else if (sampleBytes === 4) bytes.swap32()

@@ -1,5 +1,5 @@
-// Working copies of FLAC takes: PCM that can be read by position. Each lies in a folder named by
-// the take's hash, in a file named by its own, so that damage to the copy can be detected.
+// Working copies of FLAC takes: seekable PCM. Each copy is in a folder named after the take's hash,
+// in a file named after its own hash, so that damage to the copy can be detected.
 
 import { readdirSync } from 'node:fs'
 import { basename, join } from 'node:path'
@@ -16,10 +16,10 @@ const FILE_NAME = /^[0-9a-f]{64}\.wav$/
 export const workingCopyFolder = (workingFolder: string, takeSha256: string): string =>
   join(workingFolder, takeSha256)
 
-/** The SHA-256 that a working copy should have. */
+/** The SHA-256 that a working copy should have, from its file name. */
 export const promisedHash = (copyPath: string): string => basename(copyPath, '.wav')
 
-/** Path of a take's working copy; null where there is none that can be opened. */
+/** Path of a take's working copy; null if there is none or it cannot be opened. */
 export function findWorkingCopy(workingFolder: string, takeSha256: string): string | null {
   const folder = workingCopyFolder(workingFolder, takeSha256)
   const name = namesIn(folder).find((one) => FILE_NAME.test(one))
@@ -34,10 +34,10 @@ export function findWorkingCopy(workingFolder: string, takeSha256: string): stri
 }
 
 /**
- * Unpacks the FLAC file at `path`. Two runs at once do not disturb each other: one of the copies is kept.
- * @param moved hears the part of the file that is unpacked; see Moved
+ * Unpacks the FLAC file at `path`. Safe to run concurrently: one of the copies is kept.
+ * @param moved receives the progress; see Moved
  * @returns path of the copy
- * @throws Failure as unpackFlac, and of writing
+ * @throws Failure as unpackFlac does, or when the copy cannot be written
  */
 export async function makeWorkingCopy(
   path: string,
@@ -60,7 +60,7 @@ export async function makeWorkingCopy(
       const other = findWorkingCopy(workingFolder, takeSha256)
       if (other !== null) return other
       if (isFree(folder)) throw error
-      // That file cannot be opened.
+      // The existing copy cannot be opened.
       setAside(folder)
       fresh.commit(folder)
     }

@@ -1,5 +1,5 @@
-// AbortSignal and AbortController exist in Node and in browsers alike but in no ES library;
-// the pure folders need just this much of them.
+// AbortSignal and AbortController exist in Node and in browsers but not in TypeScript's ES libraries.
+// The pure folders need only this part of them.
 
 interface AbortSignal {
   readonly aborted: boolean

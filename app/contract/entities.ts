@@ -1,4 +1,4 @@
-// The entries of the catalogue as the rest of the program sees them.
+// The entities of the catalogue as the rest of the program sees them.
 
 import { z } from 'zod'
 import { ChainStages } from './chain-document.ts'
@@ -19,13 +19,13 @@ export const IsoDate = z.iso.date()
 /** Sample rates that a session may have. */
 export const SESSION_RATES_HZ = [44_100, 48_000, 88_200, 96_000] as const
 const SessionRate = z.union(SESSION_RATES_HZ.map((rate) => z.literal(rate)))
-/** What a centred mono layer loses on each side. */
+/** Attenuation of a centred mono layer on each side. */
 export const PanLaw = z.enum(['minus-3-db', 'minus-4.5-db', 'minus-6-db'])
 export type PanLaw = z.infer<typeof PanLaw>
-/** What a layer is in the stack. */
+/** Role of a layer in the stack. */
 export const Role = z.enum(['lead', 'double', 'ad-lib', 'harmony'])
 export type Role = z.infer<typeof Role>
-/** Whether each group's chain listens to its own group, or one chain listens to the whole stack. */
+/** 'own': each group has a chain that reacts to that group. 'shared': one chain reacts to the whole stack. */
 export const ChainSharing = z.enum(['own', 'shared'])
 export type ChainSharing = z.infer<typeof ChainSharing>
 
@@ -63,14 +63,14 @@ export const MicFields = z.object({
 export const Mic = MicFields.extend({ id: Id })
 export type Mic = z.infer<typeof Mic>
 
-/** A place on a traced picture, in its pixels, and what its axis says there. */
+/** A calibration point of a traced picture: a pixel position and the axis value there. */
 export const TraceMark = z.object({
   x: z.number().min(0).max(100_000),
   y: z.number().min(0).max(100_000),
   value: z.number(),
 })
 export type TraceMark = z.infer<typeof TraceMark>
-/** The picture that a curve was traced from, kept beside the catalogue under its hash. */
+/** The picture that a curve was traced from; stored next to the catalogue, named after its hash. */
 export const CurvePicture = z.object({
   sha256: Sha256,
   fileName: nameable(z.string().min(1).max(300)),
@@ -90,7 +90,7 @@ export const CurveFields = z.object({
   source: CurveSource,
   /** The pattern that was set for this curve; a mic may have several. */
   pattern: PolarPattern,
-  /** Distance of the sound source in metres, where it is known. */
+  /** Distance of the sound source in metres; null if unknown. */
   distanceM: z.number().positive().max(100).nullable(),
   note: Note,
   points: CurvePoints,
@@ -111,11 +111,11 @@ export const SessionFields = z.object({
   date: IsoDate,
   sampleRateHz: SessionRate,
   tempoBpm: z.number().min(20).max(400).nullable(),
-  /** Beats of the tempo. */
+  /** Counted in beats of the tempo. */
   beatsPerBar: z.int().min(1).max(16),
   notes: Note,
   panLaw: PanLaw,
-  /** Time stamp of session time zero, in seconds since midnight; common practice is one hour. */
+  /** Time of day of session time zero, in seconds since midnight; by convention one hour. */
   startOfDayS: z.int().min(0).max(86_399),
   chainSharing: ChainSharing,
   /** The chain of every group while `chainSharing` is 'shared'. */
@@ -137,7 +137,7 @@ export const Take = z.object({
   name: Name,
   /** Where its file is, or was when it was last seen. */
   path: z.string(),
-  /** Where files of the same bytes were seen as well. */
+  /** Paths of other files with the same bytes. */
   copies: z.array(z.string()),
   container: z.string(),
   encoding: z.string(),
@@ -153,9 +153,9 @@ export const Take = z.object({
 })
 export type Take = z.infer<typeof Take>
 
-/** How far groups and layers are turned up or down. */
+/** Gain of a group in dB. */
 export const GroupGainDb = z.number().min(-60).max(12)
-/** dB */
+/** Gain of a layer in dB. */
 export const LayerGainDb = z.number().min(-60).max(24)
 /** Session time of a take's first sample, in samples at the session's rate; may be before zero. */
 export const OffsetSamples = z.int().min(-MAX_OFFSET_FRAMES).max(MAX_OFFSET_FRAMES)
@@ -190,7 +190,7 @@ export type Layer = z.infer<typeof Layer>
 export const Chain = z.object({ id: Id, voiceId: Id, name: Name })
 export type Chain = z.infer<typeof Chain>
 
-/** A saved version of a chain, never changed; `number` counts from 1 within the chain. */
+/** An immutable saved version of a chain; `number` counts from 1 within the chain. */
 export const ChainVersion = z.object({
   id: Id,
   chainId: Id,
@@ -205,7 +205,7 @@ export const ChainVersion = z.object({
 })
 export type ChainVersion = z.infer<typeof ChainVersion>
 
-/** A bounce that was made, with the path and hash of its manifest. */
+/** A completed bounce, with the path and hash of its manifest. */
 export const BounceRecord = z.object({
   id: Id,
   sessionId: Id,
@@ -218,7 +218,7 @@ export const BounceRecord = z.object({
 })
 export type BounceRecord = z.infer<typeof BounceRecord>
 
-/** A session with all that the Stack place needs. */
+/** A session with everything that the Stack place needs. */
 export const SessionContents = z.object({
   session: Session,
   takes: z.array(Take),
@@ -228,15 +228,15 @@ export const SessionContents = z.object({
 })
 export type SessionContents = z.infer<typeof SessionContents>
 
-/** One line of a search through the takes of all days. */
+/** One result of a search through all takes of the catalogue. */
 export const FoundTake = z.object({
   id: Id,
   name: z.string(),
-  /** Empty when neither a voice nor a session tells. */
+  /** Empty if neither the voice nor the session is known. */
   artistName: z.string(),
   voiceName: z.string().nullable(),
   micName: z.string().nullable(),
-  /** Of the first session that it was in. */
+  /** Song of the first session that it was in. */
   songTitle: z.string().nullable(),
   sessionDate: z.string().nullable(),
   sampleRateHz: z.int().positive(),
@@ -251,13 +251,13 @@ const entry = <const K extends string>(kind: K) =>
   z.object({
     kind: z.literal(kind),
     at: z.iso.datetime(),
-    /** Empty when neither a voice nor a session tells. */
+    /** Empty if neither the voice nor the session is known. */
     artistName: z.string(),
-    /** Where it happened: of a take the first session it was in; null where it belongs to none. */
+    /** The session it belongs to, for a take the first one it was in; null if there is none. */
     sessionId: Id.nullable(),
   })
 
-/** One line of the history, as data; app/words puts it into words. */
+/** One line of the history, as data; app/words turns it into text. */
 export const LedgerEntry = z.discriminatedUnion('kind', [
   entry('take-imported').extend({
     takeName: z.string(),

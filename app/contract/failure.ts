@@ -1,9 +1,8 @@
-// An expected failure: something from outside that cannot be used, or an act that
-// could not be done. Internal errors are ordinary errors and stay that way.
-// Without zod, so that a thread that checks no data need not load it: the schema of what
-// crosses a border is failure-data.ts.
+// An expected failure: unusable input from outside, or an operation that could not be completed.
+// Bugs stay ordinary Errors. Does not use zod, so that threads that validate nothing need not
+// load it; the schema of FailureData is in wire/failure-data.ts.
 
-/** What a failure is about, for code that acts on it; the sentence is for people. */
+/** Codes for program logic; the message is for people. */
 export const FAILURE_CODES = [
   'not-readable',
   'not-audio',
@@ -29,10 +28,10 @@ export const FAILURE_CODES = [
 ] as const
 export type FailureCode = (typeof FAILURE_CODES)[number]
 
-/** Data about a failure: paths, ids, figures. */
+/** Data about a failure: paths, ids, numbers. */
 export type FailureDetails = Record<string, string | number | boolean | null>
 
-/** What crosses a border when an act fails. */
+/** A failure as it is sent to another thread, process or page. */
 export interface FailureData {
   code: FailureCode
   message: string
@@ -63,10 +62,10 @@ export class Failure extends Error {
   }
 }
 
-/** The failure that a cancelled call ends in. */
+/** The failure of a cancelled call. */
 export const cancelledFailure = (): Failure => new Failure('cancelled', 'Cancelled.')
 
-/** What was to be done with the path of a system call that failed. */
+/** Participle for each system call, for the sentence 'PATH could not be …'. */
 const DONE_BY_SYSCALL: Readonly<Record<string, string>> = {
   open: 'opened',
   read: 'read',
@@ -92,12 +91,12 @@ const DONE_BY_SYSCALL: Readonly<Record<string, string>> = {
 const READING = ['opened', 'read', 'listed', 'examined']
 
 const REMEDY_BY_CODE: Readonly<Record<string, string>> = {
-  EACCES: 'give this user permission for it',
-  EPERM: 'give this user permission for it',
+  EACCES: 'give this user access to it',
+  EPERM: 'give this user access to it',
   EROFS: 'its disk is read-only, so choose another',
   ENOENT: 'check that it is still there, and that its disk is connected',
-  ENOTDIR: 'check that every folder on the way to it is a folder',
-  ELOOP: 'a link on the way to it leads back to itself, so remove that link',
+  ENOTDIR: 'one of its parent folders is a file, so check the path',
+  ELOOP: 'a link in its path points back to itself, so remove that link',
   ENOSPC: 'the disk is full, so free some space',
   EDQUOT: 'the disk is full, so free some space',
   ENAMETOOLONG: 'its name is too long, so choose a shorter one',
@@ -105,7 +104,7 @@ const REMEDY_BY_CODE: Readonly<Record<string, string>> = {
   ENFILE: 'too many files are open, so close other programs',
 }
 
-/** An error of the operating system that no code nearer to it has put into words; null for any other error. */
+/** Failure for an operating-system error that was not handled closer to its source; null for any other error. */
 export function systemFailure(error: unknown): Failure | null {
   if (!(error instanceof Error)) return null
   const { code, syscall, path } = error as { code?: unknown; syscall?: unknown; path?: unknown }
@@ -121,8 +120,8 @@ export function systemFailure(error: unknown): Failure | null {
 }
 
 /**
- * Any thrown thing as data that can always be cloned: a Failure as it is, an error of the operating system as
- * systemFailure says it, and anything else as 'unexpected'.
+ * Converts anything thrown to structured-cloneable data: a Failure as it is, an operating-system error by
+ * systemFailure, and anything else as 'unexpected'.
  */
 export function failureDataOf(error: unknown): FailureData {
   const failure = error instanceof Failure ? error : systemFailure(error)

@@ -1,4 +1,4 @@
-// A text that the page passes to its shell to save as a file.
+// Text that the page passes to the shell to save as a file, because the shell shows the save dialog.
 
 import { z } from 'zod'
 import type { FailureData } from './failure.ts'
@@ -10,11 +10,11 @@ export const FileToSave = z.object({
     .string()
     .min(1)
     .max(200)
-    // biome-ignore lint/suspicious/noControlCharactersInRegex: control characters are exactly what is meant
+    // biome-ignore lint/suspicious/noControlCharactersInRegex: control characters are matched on purpose
     .regex(/^[^/\\\u0000-\u001f]+$/),
   text: z.string().max(16 * 1024 * 1024),
 })
 export type FileToSave = z.infer<typeof FileToSave>
 
-/** Where it was saved, why it was not, or null when the user cancelled. */
+/** The path it was saved to, why saving failed, or null when the user cancelled. */
 export type SaveAnswer = { readonly savedAs: string } | { readonly failure: FailureData } | null

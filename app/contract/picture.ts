@@ -1,6 +1,6 @@
-// Pictures of data-sheet plots: which are accepted, judged by the first bytes before anything is decoded,
-// and their address. Layouts: PNG (W3C, third edition, 11.2.1),
-// JPEG (ITU-T T.81, B.2.2), WebP container (RFC 9649, 2.5 to 2.7).
+// Pictures of data-sheet plots: their routes, and which are accepted. That is decided from the header,
+// before anything is decoded. Headers: PNG (W3C, third edition, 11.2.1), JPEG (ITU-T T.81, B.2.2),
+// WebP container (RFC 9649, 2.5 to 2.7).
 
 import { Failure } from './failure.ts'
 
@@ -12,18 +12,18 @@ export interface PictureHeader {
 }
 
 const MOST_PIXELS = 50_000_000
-/** The largest picture that is read. */
+/** Size limit of a picture file. */
 export const MOST_PICTURE_BYTES = 64 * 1024 * 1024
 
-/** Path that takes the bytes of a picture (PUT) and answers `{ "sha256": … }`. */
+/** Route that stores the bytes of a picture (PUT) and responds with `{ "sha256": … }`. */
 export const keepPictureRoute = (fileName: string): string => `/pictures/${encodeURIComponent(fileName)}`
-/** Path of a kept picture (GET). */
+/** Route of a stored picture (GET). */
 export const pictureRoute = (sha256: string): string => `/pictures/${sha256}`
 
 /**
- * Kind and size of a picture from its bytes.
+ * Type and size of a picture from its bytes.
  * @throws Failure `not-supported` for anything but PNG, JPEG or WebP, `invalid-input` for one that is too large,
- *   `damaged` where the size is not where it should be
+ *   `damaged` if the size cannot be read
  */
 export function readPictureHeader(bytes: Uint8Array, fileName: string): PictureHeader {
   const type = typeOf(bytes)
@@ -48,7 +48,7 @@ export function readPictureHeader(bytes: Uint8Array, fileName: string): PictureH
   if (width * height > MOST_PIXELS || bytes.length > MOST_PICTURE_BYTES) {
     throw new Failure(
       'invalid-input',
-      `${fileName} has ${width} by ${height} pixels, and more than ${MOST_PIXELS / 1e6} megapixels or 64 MB cannot be traced; cut out the plot, or make the picture smaller.`,
+      `${fileName} is too large (${width} by ${height} pixels; at most ${MOST_PIXELS / 1e6} megapixels and 64 MB can be traced); crop it to the plot, or make it smaller.`,
       { fileName, width, height },
     )
   }
@@ -73,7 +73,7 @@ type Size = readonly [width: number, height: number] | null
 const pngSize = (bytes: Uint8Array): Size =>
   bytes.length < 24 || word(bytes, 12, 4) !== 'IHDR' ? null : [big32(bytes, 16), big32(bytes, 20)]
 
-/** Walks the segments to the start of frame. */
+/** Walks the segments to the start of frame (SOF). */
 function jpegSize(bytes: Uint8Array): Size {
   let at = 2
   while (at + 9 < bytes.length) {
@@ -83,7 +83,7 @@ function jpegSize(bytes: Uint8Array): Size {
       at++
       continue
     }
-    // Tables of Huffman and arithmetic codes lie among the frames' numbers.
+    // C4, C8 and CC are in the range of SOF markers but are not frames (DHT, reserved, DAC).
     const isFrame = marker >= 0xc0 && marker <= 0xcf && marker !== 0xc4 && marker !== 0xc8 && marker !== 0xcc
     if (isFrame) return [big16(bytes, at + 7), big16(bytes, at + 5)]
     at += 2 + big16(bytes, at + 2)

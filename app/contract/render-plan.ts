@@ -1,5 +1,5 @@
-// A render plan: all that decides the samples of a stack, resolved, as plain data. The
-// engine renders it, the manifest of a bounce keeps it, and verify renders it again.
+// A render plan: everything that determines the samples of a stack, fully resolved, as plain data.
+// The engine renders it, the manifest of a bounce stores it, and verify renders it again.
 
 import { z } from 'zod'
 import type { StageSetup as EngineStageSetup } from '../dsp/stages/settings.ts'
@@ -25,7 +25,7 @@ import {
   MAX_STAGES,
 } from './text/limits.ts'
 
-/** The correction as fitted for one take's mic, and the proximity shelf before it where there is one. */
+/** The correction fitted for one take's mic, after the proximity shelf if there is one. */
 const MicCorrectionSetup = z.strictObject({ bands: listOf(Band, MAX_BANDS + 1) })
 
 const setupOf = <K extends string, S extends z.ZodType>(kind: K, settings: S) =>
@@ -64,7 +64,7 @@ export const PlannedLayer = z.strictObject({
   offsetSamples: OffsetSamples,
   gainDb: LayerGainDb,
   pan: z.number().min(-1).max(1),
-  /** What runs on this layer before the sum. */
+  /** Stages that run on this layer before the sum. */
   stages: StageSetups,
 })
 export type PlannedLayer = z.infer<typeof PlannedLayer>
@@ -79,7 +79,7 @@ export const PlannedGroup = z.strictObject({
 })
 export type PlannedGroup = z.infer<typeof PlannedGroup>
 
-/** All that decides the samples of a stack. */
+/** Everything that determines the samples of a stack. */
 export const RenderPlan = z.strictObject({
   sampleRateHz: SampleRate,
   panLaw: PanLaw,
@@ -87,7 +87,7 @@ export const RenderPlan = z.strictObject({
   startFrame: z.int().min(-MAX_OFFSET_FRAMES).max(0),
   frames: z.int().nonnegative().max(MAX_FRAMES),
   sharing: ChainSharing,
-  /** The one chain that listens to the whole stack; empty while every group has its own. */
+  /** The chain that reacts to the whole stack; empty while every group has its own. */
   sharedStages: StageSetups,
   groups: listOf(PlannedGroup, MAX_GROUPS, 1),
   /** Muted layers are not in the plan. */

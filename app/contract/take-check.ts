@@ -1,20 +1,20 @@
-// Data of a take's check beside its findings, stored with the take's facts: noise floor, phrases,
-// polarity and so on.
+// Measurements of a take's check other than its findings, stored with the take's facts: noise floor,
+// phrases, polarity and so on.
 
 import { z } from 'zod'
 import type { StoredCheck } from '../dsp/check/take-check.ts'
 import { Place } from './finding.ts'
 
-/** Levels are RMS from 80 Hz up, dBFS; a full-scale sine reads -3.01. null: it could not be read. */
+/** Levels are RMS from 80 Hz up, dBFS; a full-scale sine reads -3.01. null: it could not be measured. */
 export const TakeCheck = z.object({
   seconds: z.number(),
   floorDbfs: z.number().nullable(),
-  /** Seconds that the floor was read from. */
+  /** Seconds of audio that the floor was measured from. */
   floorSeconds: z.number(),
-  /** 95th percentile of the levels of 10 ms. */
+  /** 95th percentile of the levels of 10 ms frames. */
   voiceDbfs: z.number().nullable(),
   pauseSeconds: z.number(),
-  /** Whether it can be one voice, and long enough to be judged as one. */
+  /** Whether the take can be a single voice and is long enough to tell. */
   isOneVoice: z.boolean(),
   phrases: z.array(Place.extend({ levelDbfs: z.number() })).readonly(),
   breaths: z.array(Place).readonly(),
@@ -59,6 +59,6 @@ export const TakeCheck = z.object({
 })
 export type TakeCheck = z.infer<typeof TakeCheck>
 
-// The engine's type and the border's schema say the same thing.
+// Compile-time check that the engine's type and this schema match.
 null as unknown as TakeCheck satisfies StoredCheck
 null as unknown as StoredCheck satisfies TakeCheck

@@ -1,5 +1,5 @@
-// TextDecoder exists in Node and in browsers alike but in no ES library; the pure folders
-// need just this much of it.
+// TextDecoder exists in Node and in browsers but not in TypeScript's ES libraries. The pure folders
+// need only this part of it.
 
 declare class TextDecoder {
   constructor(label: string, options?: { fatal?: boolean })

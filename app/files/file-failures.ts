@@ -1,15 +1,15 @@
-// What the operating system's refusals mean to the engineer at the desk: each error
-// number of reading and of writing becomes a Failure with a sentence and a code.
+// Converts operating-system errors of reading and writing to Failures: a code for the program and
+// a sentence for the user.
 
 import { dirname } from 'node:path'
 import { Failure } from '../contract/failure.ts'
 
-/** The system's code of an error, such as ENOENT. */
+/** The system's error code, such as ENOENT. */
 export function errorCode(error: unknown): string {
   return error instanceof Error && 'code' in error && typeof error.code === 'string' ? error.code : 'unknown'
 }
 
-/** The Failure for an error met while reading `path`. A Failure passes through as it is. */
+/** The Failure for an error while reading `path`. A Failure is returned unchanged. */
 export function readFailure(error: unknown, path: string): Failure {
   if (error instanceof Failure) return error
   const code = errorCode(error)
@@ -27,14 +27,14 @@ export function readFailure(error: unknown, path: string): Failure {
     case 'EPERM':
       return new Failure(
         'not-readable',
-        `${path} may not be read by this user; give it read permission.`,
+        `${path} cannot be read because this user has no permission; give this user read access to it.`,
         details,
         error,
       )
     case 'ENAMETOOLONG':
       return new Failure(
         'invalid-input',
-        `There can be no file at ${path}, because its name or its path is too long; check the name.`,
+        `${path} cannot be read because its name or path is too long; check the name.`,
         details,
         error,
       )
@@ -50,17 +50,17 @@ export function readFailure(error: unknown, path: string): Failure {
   }
 }
 
-/** The Failure for a name that is taken: nothing that exists is replaced. */
+/** The Failure for a path that already exists; existing files are never replaced. */
 export function existsFailure(path: string, cause?: unknown): Failure {
   return new Failure(
     'conflict',
-    `${path} exists already and was left as it is; choose another name, or move it away first.`,
+    `${path} already exists and was left as it is; choose another name, or move it away first.`,
     { path },
     cause,
   )
 }
 
-/** The Failure for an error met while writing `path`. A Failure passes through as it is. */
+/** The Failure for an error while writing `path`. A Failure is returned unchanged. */
 export function writeFailure(error: unknown, path: string): Failure {
   if (error instanceof Failure) return error
   const code = errorCode(error)
@@ -71,7 +71,7 @@ export function writeFailure(error: unknown, path: string): Failure {
     case 'EDQUOT':
       return new Failure(
         'disk-full',
-        `The disk is full while writing ${path}; nothing half-written was left, free some space and try again.`,
+        `${path} was not written because the disk is full, and no partial file was left; free some space and try again.`,
         details,
         error,
       )
@@ -93,7 +93,7 @@ export function writeFailure(error: unknown, path: string): Failure {
     case 'EPERM':
       return new Failure(
         'not-writable',
-        `${path} cannot be written because this user may not write in ${folder}; change its permission or choose another folder.`,
+        `${path} cannot be written because this user has no permission to write to ${folder}; change its permissions or choose another folder.`,
         details,
         error,
       )
@@ -123,7 +123,7 @@ export function writeFailure(error: unknown, path: string): Failure {
     case 'EFBIG':
       return new Failure(
         'not-writable',
-        `${path} has grown past what its disk allows for one file; choose a folder on another disk.`,
+        `${path} cannot be written because it exceeds the file size limit of its disk; choose a folder on another disk.`,
         details,
         error,
       )

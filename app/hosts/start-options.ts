@@ -6,22 +6,22 @@ import { Failure } from '../contract/failure.ts'
 import { homeCataloguePath } from './home-catalogue.ts'
 import { portNumberOf } from './port-number.ts'
 
-/** What `npm start` was asked for. */
+/** Parsed arguments of `npm start`. */
 export interface StartOptions {
   readonly isBrowserWanted: boolean
-  /** Absolute. */
+  /** Absolute path. */
   readonly catalogue: string
   /** Port of the loopback host; 0 for any free one. */
   readonly port: number
 }
 
 /**
- * @param from folder that relative paths start from
+ * @param from base folder for relative paths
  * @throws Failure 'invalid-input' when the arguments cannot be used
  */
 export function startOptionsOf(words: readonly string[], from: string): StartOptions {
   const { browser, catalogue, port } = valuesOf(words)
-  if (catalogue === '') throw new Failure('invalid-input', '--catalogue has no file after it; name one.')
+  if (catalogue === '') throw new Failure('invalid-input', '--catalogue needs a file path; give one.')
   return {
     isBrowserWanted: browser,
     catalogue: catalogue === undefined ? homeCataloguePath() : resolve(from, catalogue),
@@ -43,7 +43,7 @@ function valuesOf(words: readonly string[]) {
     const [, unusable = 'That'] = /'([^' ]*)/.exec(error instanceof Error ? error.message : '') ?? []
     throw new Failure(
       'invalid-input',
-      `${unusable} cannot be used like that; npm start takes --browser, --catalogue FILE and --port NUMBER after "--".`,
+      `${unusable} cannot be used this way; npm start takes --browser, --catalogue FILE and --port NUMBER after "--".`,
       {},
       error,
     )

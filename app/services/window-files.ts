@@ -1,15 +1,15 @@
-// The built window: which file answers which path, and what a window may load.
+// Serves the files of the built window, with a content security policy.
 
 import { readFile } from 'node:fs/promises'
 import { extname, join, normalize, sep } from 'node:path'
 import { fileURLToPath } from 'node:url'
 
-/** Two folders up both from app/services and from out/main. */
+/** The relative path is the same from app/services and from out/main. */
 export const WINDOW_FOLDER = fileURLToPath(new URL('../../out/renderer', import.meta.url))
 
 /**
- * Everything from the window's own origin and nothing else. Styles may be inline, because
- * waveforms are drawn in shadow trees that bring their own.
+ * Allows only the window's own origin. Styles may be inline, because waveforms are drawn in
+ * shadow trees that contain their own.
  */
 const CONTENT_SECURITY_POLICY = [
   "default-src 'none'",
@@ -33,7 +33,7 @@ const TYPES: Readonly<Record<string, string>> = {
   '.woff2': 'font/woff2',
 }
 
-/** The window's file for a request; 404 for what is not there. */
+/** The window's file for a request; 404 if there is none. */
 export async function readWindowFile(request: Request): Promise<Response> {
   const path = pathOf(request)
   if (path === null) return notFound()

@@ -1,9 +1,9 @@
-// Takes a catalogue file from the version it has to the newest, one transaction per migration.
+// Migrates a catalogue file to the newest schema version, one transaction per migration.
 
 import type { Database } from 'better-sqlite3'
 import { keepRowHashes } from './row-hashes.ts'
 
-/** One step of the catalogue's form. Never edited once it has shipped; a correction is a new migration. */
+/** One schema change. Never edit a migration that has shipped; correct it with a new one. */
 export interface Migration {
   /** 1, 2, 3 …; the `user_version` that the file has afterwards. */
   readonly number: number
@@ -11,16 +11,16 @@ export interface Migration {
   migrate(db: Database): void
 }
 
-/** The number of the last migration that the file has had. */
+/** The number of the last migration applied to the file. */
 export const versionOf = (db: Database): number => db.pragma('user_version', { simple: true }) as number
 
-/** The migrations that the file has not had. */
+/** The migrations not yet applied to the file. */
 export function pendingMigrations(db: Database, migrations: readonly Migration[]): readonly Migration[] {
   const version = versionOf(db)
   return migrations.filter((migration) => migration.number > version)
 }
 
-/** Runs the migrations that the file has not had, each of them whole or not at all. */
+/** Applies the pending migrations, each one atomically. */
 export function migrate(db: Database, migrations: readonly Migration[]): void {
   const pending = pendingMigrations(db, migrations)
   if (pending.length === 0) return
@@ -30,13 +30,13 @@ export function migrate(db: Database, migrations: readonly Migration[]): void {
 }
 
 function runOnce(db: Database, migration: Migration): void {
-  // Another process may have opened the same file and been here first.
+  // Another process may have opened the same file and applied it first.
   if (versionOf(db) >= migration.number) return
   migration.migrate(db)
   keepRowHashes(db)
   const broken = db.pragma('foreign_key_check') as unknown[]
   if (broken.length > 0) {
-    throw new Error(`Migration ${migration.number} leaves ${broken.length} rows that refer to nothing`)
+    throw new Error(`Migration ${migration.number} leaves ${broken.length} rows with dangling references`)
   }
   db.pragma(`user_version = ${migration.number}`)
 }

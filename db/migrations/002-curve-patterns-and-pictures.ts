@@ -1,4 +1,4 @@
-// A mic may have a curve for each pattern, and a curve may keep the picture it was traced from.
+// Adds a pattern to each curve, and the picture that it was traced from.
 
 import type { Database } from 'better-sqlite3'
 import type { Migration } from '../care/migrate.ts'
@@ -11,7 +11,7 @@ ALTER TABLE curves ADD COLUMN pattern TEXT NOT NULL DEFAULT 'unknown' CHECK (pat
   ('omni', 'cardioid', 'wide cardioid', 'supercardioid', 'hypercardioid', 'figure-8', 'unknown'));
 -- NULL: not traced
 ALTER TABLE curves ADD COLUMN picture TEXT CHECK (json_valid(picture));
--- The curves so far were of the one pattern that their mic was entered with.
+-- Until now a mic had one pattern, so its curves have that pattern.
 UPDATE curves SET pattern = (SELECT pattern FROM mics WHERE mics.id = mic_id) WHERE mic_id IS NOT NULL;
 `)
   },

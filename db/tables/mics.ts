@@ -1,4 +1,4 @@
-// Mics, as the engineer names them.
+// Queries on the mics table.
 
 import type { Database } from 'better-sqlite3'
 import type { Mic } from '../../app/contract/entities.ts'
@@ -8,7 +8,7 @@ import { type Changes, changed } from './changes.ts'
 import { found } from './found.ts'
 import { insertedId } from './inserted-id.ts'
 
-/** With the id of a removed mic it comes back as it was. */
+/** An id restores a removed mic under that id. */
 export type NewMic = Omit<Mic, 'id'> & { readonly id?: number | undefined }
 export type MicQueries = ReturnType<typeof micQueries>
 
@@ -42,7 +42,7 @@ export function micQueries(db: Database) {
     if (countUses.get(id, id)! > 0) {
       throw new Failure(
         'conflict',
-        `The mic "${name}" stays: it has curves, or takes were recorded with it. Remove its curves and give its takes another mic first.`,
+        `The mic "${name}" cannot be removed because it has curves, or takes were recorded with it; remove its curves and assign its takes to another mic first.`,
         { id },
       )
     }
@@ -50,7 +50,7 @@ export function micQueries(db: Database) {
   })
 
   return {
-    /** By name. */
+    /** Sorted by name. */
     list: (): Mic[] => all.all().sort(byName),
     get,
     insert: ({ id, ...fields }: NewMic, at: string): Mic =>

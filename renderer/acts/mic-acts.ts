@@ -10,14 +10,14 @@ export type CurveChanges = InputOf<'updateCurve'>['changes']
 export type MicChanges = InputOf<'updateMic'>['changes']
 export type NewCurve = InputOf<'createCurve'>
 
-/** @returns whether it was done; a failure has become a notice, as in all acts here */
+/** @returns whether it succeeded; a failure is shown as a notice */
 export const changeCurve = (curve: CurveRecord, changes: CurveChanges): Promise<boolean> =>
   perform({
     label: `edit ${curve.name}`,
     ...changing(curve, changes, (fields) => client.updateCurve({ id: curve.id, changes: fields })),
   })
 
-/** Undo brings the curve back under its id. */
+/** Undo restores the curve with its original id. */
 export const removeCurve = (curve: CurveRecord): Promise<boolean> =>
   perform({
     label: `remove ${curve.name}`,
@@ -25,7 +25,7 @@ export const removeCurve = (curve: CurveRecord): Promise<boolean> =>
     undo: () => client.createCurve(curve),
   })
 
-/** @returns null where the services refused it */
+/** @returns null if it failed; the failure is shown as a notice */
 export async function addCurve(fields: NewCurve): Promise<CurveRecord | null> {
   const curve = creating<CurveRecord>(
     (made) => client.createCurve(made ?? fields),
@@ -35,9 +35,9 @@ export async function addCurve(fields: NewCurve): Promise<CurveRecord | null> {
 }
 
 /**
- * Reads a curve from text and adds it. A redo adds the points that were read the first time.
- * @returns the curve, with remarks on how the text was read
- * @throws Failure what is wrong with the text, for the dialog to show
+ * Reads a curve from text and adds it. Redo adds the points that were parsed the first time.
+ * @returns the curve, with remarks on how the text was parsed
+ * @throws Failure that says what is wrong with the text, for the dialog to show
  */
 export async function importCurve(request: InputOf<'importCurve'>): Promise<OutputOf<'importCurve'>> {
   const imported = creating<OutputOf<'importCurve'>>(
@@ -52,14 +52,14 @@ export async function importCurve(request: InputOf<'importCurve'>): Promise<Outp
   return imported.made()!
 }
 
-/** @returns whether it was done */
+/** @returns whether it succeeded; a failure is shown as a notice */
 export const changeMic = (mic: Mic, changes: MicChanges): Promise<boolean> =>
   perform({
     label: `edit ${mic.name}`,
     ...changing(mic, changes, (fields) => client.updateMic({ id: mic.id, changes: fields })),
   })
 
-/** Undo brings the mic back under its id. */
+/** Undo restores the mic with its original id. */
 export const removeMic = (mic: Mic): Promise<boolean> =>
   perform({
     label: `remove ${mic.name}`,

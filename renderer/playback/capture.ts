@@ -1,6 +1,6 @@
-// Captures playback, to compare it with a bounce: the samples as the audio thread reads them
-// from the ring (before any gain) and as it outputs them. Only a page opened with ?capture
-// has it, and the worklet copies samples only while a span is recorded.
+// Captures playback for comparison with a bounce: the samples that the audio thread reads from
+// the ring (before any gain) and the samples that it outputs. Available only on a page opened with
+// ?capture; the worklet copies samples only while a span is being recorded.
 
 import type { AudioOutput } from './audio-output.ts'
 import { RING_CHANNELS, WORD } from './ring.ts'
@@ -8,7 +8,7 @@ import { RING_CHANNELS, WORD } from './ring.ts'
 export interface CapturedSpan {
   /** Session frame of the first captured frame. */
   readonly fromFrame: number
-  /** Its position in the stream, as `position` counts. */
+  /** Stream position of that frame, as returned by `position`. */
   readonly fromPosition: number
   /** PLAYBACK_CHANNELS, as read from the ring. */
   readonly read: readonly Float32Array[]
@@ -17,9 +17,9 @@ export interface CapturedSpan {
 }
 
 interface Capture {
-  /** Records this many frames from the next one that sounds. */
+  /** Records `frames` frames, starting with the next one played. */
   record(frames: number): Promise<CapturedSpan>
-  /** Stream frame that the audio thread reads next, modulo 2^32. */
+  /** Stream frame that the audio thread will read next, modulo 2^32. */
   position(): number
 }
 
@@ -40,8 +40,8 @@ interface Copy {
 export const isCaptureAsked = (): boolean => new URLSearchParams(window.location.search).has('capture')
 
 /**
- * Puts the capture on the page's window.
- * @param output gives the output that sounds, or null before the first playback
+ * Exposes the capture as `window.takeloftCapture`.
+ * @param output returns the current audio output, or null before the first playback
  * @param sessionFrameOf session frame of a ring position
  */
 export function offerCapture(
@@ -60,7 +60,7 @@ export function offerCapture(
       await new Promise<void>((resolve) => {
         from.port.onmessage = ({ data }: MessageEvent<Copy>) => {
           if (filled >= frames) return
-          // The playback before may still fade out.
+          // The previous playback may still be fading out.
           if (filled === 0 && Atomics.load(from.ring.words, WORD.running) === 0) return
           if (filled === 0) {
             fromFrame = sessionFrameOf(data.from)

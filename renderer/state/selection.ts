@@ -1,5 +1,5 @@
-// The window's selection: the place, the session, and what is selected in it. All places and
-// the player read it here.
+// The window's selection: the place, the session, and what is selected in it. Shared by all places
+// and the player.
 
 import { useStore } from 'zustand'
 import { persist } from 'zustand/middleware'
@@ -50,27 +50,27 @@ const change = (changes: Partial<Selection>): void => {
 
 /** The selection, for components. */
 export const useSelection = (): Selection => useStore(selection)
-/** The selection now. */
+/** The current selection, for code outside components. */
 export const readSelection = selection.getState
-/** Calls the watcher after every change; returns the way to stop. */
+/** Calls the watcher after every change; returns a function that unsubscribes. */
 export const watchSelection = selection.subscribe
 
 /** Opens a place. */
 export const goTo = (place: Place): void => change({ place })
 
-/** Opens a session; the selection and the loop of the last one are cleared. */
+/** Opens a session and clears the selection and loop of the previous one. */
 export function selectSession(sessionId: number | null): void {
   if (selection.getState().sessionId !== sessionId) change({ ...FRESH, sessionId })
 }
 
-/** Selects a group, without any of its layers. */
+/** Selects a group and no layer. */
 export const selectGroup = (groupId: number | null): void => change({ groupId, layerId: null })
 
 /** Selects a layer with its group and its take. */
 export const selectLayer = (layer: { id: number; groupId: number; takeId: number }): void =>
   change({ layerId: layer.id, groupId: layer.groupId, takeId: layer.takeId })
 
-/** Selects a take, whatever layer it is used in. */
+/** Selects a take without changing the selected layer. */
 export const selectTake = (takeId: number | null): void => change({ takeId })
 
 /** Sets the loop, in session frames; null clears it. */

@@ -273,7 +273,7 @@ describe('refusals', () => {
     const path = join(folder, 'secret.wav')
     writeFileSync(path, whole)
     chmodSync(path, 0)
-    await expectRefused(path, 'not-readable', /may not be read/)
+    await expectRefused(path, 'not-readable', /this user has no permission/)
   })
 
   it('a file that becomes shorter after it was opened is a Failure, not silence', () => {

@@ -39,7 +39,7 @@ describe.each(names)('%s', (name) => {
     it.each(places)('refuses $path: $shown', async ({ path, value }) => {
       await expect(reach(name, changed(good, path, value))).rejects.toMatchObject({
         code: 'invalid-input',
-        message: expect.stringMatching(new RegExp(`^${name} cannot be done as asked: .+\\.$`)),
+        message: expect.stringMatching(new RegExp(`^Invalid input for ${name}: .+\\.$`)),
       })
     })
   }
@@ -56,10 +56,10 @@ describe('a schema', () => {
   it('says in plain words what a name or a path cannot hold', async () => {
     const bounceTo = (folder: string) => reach('bounceSession', { ...INPUTS.bounceSession.good, folder })
     await expect(bounceTo('/out/\0')).rejects.toThrow(
-      'bounceSession cannot be done as asked: at folder: the text holds the character NUL, which no name can have.',
+      'Invalid input for bounceSession: at folder: the text contains the character NUL, which no name can have.',
     )
     await expect(bounceTo('/out/\ud800')).rejects.toThrow(
-      /at folder: the text holds half of a surrogate pair/,
+      /at folder: the text contains half of a surrogate pair/,
     )
   })
 

@@ -28,13 +28,13 @@ describe('an error of the operating system', () => {
       'EACCES',
       'scandir',
       'not-readable',
-      '/songs/working copies could not be listed (EACCES); give this user permission for it, and try again.',
+      '/songs/working copies could not be listed (EACCES); give this user access to it, and try again.',
     ],
     [
       'EACCES',
       'mkdir',
       'not-writable',
-      '/songs/working copies could not be created (EACCES); give this user permission for it, and try again.',
+      '/songs/working copies could not be created (EACCES); give this user access to it, and try again.',
     ],
     [
       'EIO',

@@ -237,7 +237,7 @@ describe.each(PORTS)('a window joined $name', ({ joinPort }) => {
     const { client } = await open()
     await expect(client.createArtist({ name: '   ', note: '' })).rejects.toMatchObject({
       code: 'invalid-input',
-      message: 'createArtist cannot be done as asked: at name: a name cannot be empty.',
+      message: 'Invalid input for createArtist: at name: a name cannot be empty.',
     })
   })
 
@@ -261,7 +261,7 @@ describe.each(PORTS)('a window joined $name', ({ joinPort }) => {
       id: 99,
       failure: {
         code: 'invalid-input',
-        message: expect.stringMatching(/^createArtist cannot be done as asked: /),
+        message: expect.stringMatching(/^Invalid input for createArtist: /),
       },
     })
   })

@@ -148,7 +148,7 @@ describe('a migration that fails', () => {
     ],
     [
       'breaks a reference',
-      'refer to nothing',
+      'dangling references',
       (db: Database.Database) => {
         db.exec('DELETE FROM mics')
       },

@@ -1,10 +1,10 @@
-// The tables of published values in reference/: a line that names the source, a line of
-// column names with their units, then values.
+// Reads the tables of published values in reference/: a line with the source, a line with the
+// column names and units, then the values.
 
 import { readFileSync } from 'node:fs'
 
 export interface ReferenceTable {
-  /** Its first line without the mark. */
+  /** The first line, without `# source:`. */
   readonly source: string
   readonly rows: readonly Readonly<Record<string, string>>[]
 }
@@ -19,7 +19,7 @@ export function readReferenceTable(name: string): ReferenceTable {
   }
 }
 
-/** Fields of one line; those in double quotes may hold commas. */
+/** Fields of one line; those in double quotes may contain commas. */
 function fieldsOf(line: string): string[] {
   return [...line.matchAll(/(?:^|,)(?:"([^"]*)"|([^,]*))/g)].map(([, quoted, plain]) => quoted ?? plain)
 }
@@ -27,7 +27,7 @@ function fieldsOf(line: string): string[] {
 /** The first number in a text; NaN where there is none. */
 export const firstNumber = (text: string): number => Number(/[+-]?\d+(?:\.\d+)?/.exec(text)?.[0] ?? 'NaN')
 
-/** `+0.2/-0.4` as its two ends. */
+/** Parses a tolerance such as `+0.2/-0.4`. */
 export function toleranceOf(text: string): { readonly low: number; readonly high: number } {
   const [high, low] = text.split('/').map(Number)
   return { low, high }

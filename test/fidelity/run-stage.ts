@@ -1,11 +1,11 @@
-// Sound through the stages as they are shipped: made by createStage and createChain, run in
-// the blocks the engine uses, latency taken out.
+// Runs test signals through the production stages, in the engine's block size and with the
+// latency compensated.
 
 import { createChain } from '../../app/dsp/chain.ts'
 import { BLOCK_FRAMES, type Stage } from '../../app/dsp/stage.ts'
 import type { StageSetup } from '../../app/dsp/stages/settings.ts'
 
-/** Runs a stage over a copy of one mono sound, from wherever it stands. */
+/** Runs a stage over a copy of a mono signal; the stage keeps the state it already has. */
 export function runThrough(stage: Stage, samples: Float64Array): Float64Array {
   const output = samples.slice()
   for (let from = 0; from < output.length; from += BLOCK_FRAMES) {
@@ -15,7 +15,7 @@ export function runThrough(stage: Stage, samples: Float64Array): Float64Array {
   return output
 }
 
-/** A mono sound through fresh stages: same length, in time with the input. */
+/** Runs a mono signal through a new chain. The output is aligned with the input and has its length. */
 export function runMono(
   setups: readonly StageSetup[],
   samples: Float64Array,

@@ -39,7 +39,7 @@ describe('the sentences', () => {
   it('reading a name that no file system takes does not blame the disk', () => {
     const path = join(folder, `${'a'.repeat(300)}.wav`)
     expect(() => openOrdinaryFile(path, 'a recording')).toThrow(
-      `There can be no file at ${path}, because its name or its path is too long; check the name.`,
+      `${path} cannot be read because its name or path is too long; check the name.`,
     )
   })
 

@@ -292,7 +292,7 @@ describe('process', () => {
       () => join(good, 'out.wav'),
       /cannot be written because a part of that path is a file/,
     ],
-    ['a folder’s own name', () => folder, /exists already and was left as it is/],
+    ['a folder’s own name', () => folder, /already exists and was left as it is/],
   ])('refuses to write to %s', async (_where, to, why) => {
     const before = hashOf(good)
     const files = readdirSync(folder).length

@@ -135,13 +135,13 @@ describe('its words', () => {
     [['--port', '65536'], '"65536" is no port; give a whole number from 0 to 65535.'],
     [['--port', '1e3'], '"1e3" is no port; give a whole number from 0 to 65535.'],
     [['--port=-1'], '"-1" is no port; give a whole number from 0 to 65535.'],
-    [['--catalogue', ''], '--catalogue has no file after it; name one.'],
+    [['--catalogue', ''], '--catalogue needs a file path; give one.'],
     [
       ['--catalog', 'x'],
-      /^--catalog cannot be used like that; npm start takes --browser, --catalogue FILE and/,
+      /^--catalog cannot be used this way; npm start takes --browser, --catalogue FILE and/,
     ],
-    [['--port'], /^--port cannot be used like that;/],
-    [['x.sqlite'], /^x\.sqlite cannot be used like that;/],
+    [['--port'], /^--port cannot be used this way;/],
+    [['x.sqlite'], /^x\.sqlite cannot be used this way;/],
   ])('that cannot be used end it with one sentence and status 2: %j', async (words, sentence) => {
     const { status, stderr } = await npmStart(...words)
     expect(stderr.trim()).toMatch(sentence)

@@ -1,4 +1,4 @@
-// What is done for a catalogue while a window works on it, and who may read what.
+// Maintenance of an open catalogue (snapshots, damage checks, clean-up), and its file permissions.
 
 import { existsSync, mkdirSync, statSync, writeFileSync } from 'node:fs'
 import { hostname } from 'node:os'
@@ -15,7 +15,7 @@ import { temporaryFolder } from '../db/temporary-folder.ts'
 import { whiteNoise } from '../signals/noise.ts'
 import { context, openWorkshop, writeTake } from './workshop.ts'
 
-it('a snapshot is kept at the start, and again once something has changed', async () => {
+it('a snapshot is taken on opening, and again once something has changed', async () => {
   const path = join(temporaryFolder(), 'catalogue.sqlite')
   let hour = 0
   const workplace = openWorkplace(path, () => new Date(Date.UTC(2026, 10, 27, hour)).toISOString())
@@ -35,7 +35,7 @@ it('a snapshot is kept at the start, and again once something has changed', asyn
   }
 })
 
-it('a large catalogue opens at once, and its damage is told to windows that are open and that open later', async () => {
+it('a large catalogue opens at once, and its damage is reported to windows open now and later', async () => {
   const path = join(temporaryFolder(), 'catalogue.sqlite')
   const large = openCatalogue(path)
   const note = 'x'.repeat(1_000_000)
@@ -64,16 +64,19 @@ it('a large catalogue opens at once, and its damage is told to windows that are 
   }
 })
 
-it.runIf(process.platform !== 'win32')('catalogue, uploads and pictures are their user’s alone', async () => {
-  const { workplace, handlers } = openWorkshop()
-  await handlers.createArtist({ name: 'One', note: '' }, context)
-  const { peaks, working } = workplace.folders
-  for (const path of [workplace.catalogue.path, `${workplace.catalogue.path}-wal`, peaks, working]) {
-    expect([path, statSync(path).mode & 0o077]).toEqual([path, 0])
-  }
-})
+it.runIf(process.platform !== 'win32')(
+  'only their user can access the catalogue and its cache folders',
+  async () => {
+    const { workplace, handlers } = openWorkshop()
+    await handlers.createArtist({ name: 'One', note: '' }, context)
+    const { peaks, working } = workplace.folders
+    for (const path of [workplace.catalogue.path, `${workplace.catalogue.path}-wal`, peaks, working]) {
+      expect([path, statSync(path).mode & 0o077]).toEqual([path, 0])
+    }
+  },
+)
 
-it('what a killed program has left is swept when a catalogue is opened, but no take that was taken in from it', async () => {
+it('opening a catalogue removes what a killed process left behind, except folders with imported takes', async () => {
   const { workplace, folder, ...shop } = openWorkshop()
   vi.stubEnv('XDG_CACHE_HOME', join(folder, 'cache'))
   onTestFinished(() => void vi.unstubAllEnvs())

@@ -1,4 +1,4 @@
-// Hands a sound to an analysis in blocks and returns what it says.
+// Feeds a signal to the voice analysis in blocks and returns the result.
 
 import {
   createVoiceAnalysis,
@@ -18,7 +18,7 @@ export function listen(
   return analyser.finish()
 }
 
-/** @throws Error that says why where there is not enough voice */
+/** @throws Error with the reason if there is not enough voice */
 export function analyse(samples: Float64Array): VoiceAnalysed {
   const analysis = listen([samples])
   if (analysis.outcome !== 'analysed') throw new Error(`not enough voice: ${analysis.why}`)

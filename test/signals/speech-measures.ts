@@ -1,14 +1,14 @@
-// What a phonetician measures on a voice, by textbook methods: formants by linear
-// prediction, F0 by autocorrelation, averaged power spectra. Nothing here comes from the program.
+// Standard phonetic measurements: formants by linear prediction, F0 by autocorrelation, Welch power
+// spectra. Implemented independently of the code under test.
 import FFT from 'fft.js'
 
 export interface PowerSpectrum {
-  /** Power in each bin, from 0 to half the sample rate; the bins add up to the mean square. */
+  /** Power in each bin, from 0 to half the sample rate; the bins sum to the mean square. */
   readonly power: Float64Array
   readonly binHz: number
 }
 
-/** Welch's method: Hann windows of `size`, half overlapped, averaged. */
+/** Welch's method: Hann windows of `size` samples with 50 % overlap. */
 export function welchSpectrum(
   samples: Float32Array | Float64Array,
   sampleRateHz: number,
@@ -26,7 +26,7 @@ export function welchSpectrum(
     fft.realTransform(bins, windowed)
     for (let k = 0; k < power.length; k++) power[k] += bins[2 * k] ** 2 + bins[2 * k + 1] ** 2
   }
-  // Mean square of the Hann window is 3/8; the factor 2 is for the mirrored half.
+  // 3/8 is the mean square of the Hann window; the factor 2 accounts for negative frequencies.
   for (let k = 0; k < power.length; k++) power[k] *= 2 / (count * size * size * 0.375)
   return { power, binHz: sampleRateHz / size }
 }
@@ -38,12 +38,12 @@ export function bandPower({ power, binHz }: PowerSpectrum, fromHz: number, toHz:
   return total
 }
 
-/** Level in dB of the band-third-octave around a mid-band frequency (IEC 61260-1: edges at 10^(+-1/20)). */
+/** Level in dB of the third-octave band around a mid-band frequency (IEC 61260-1: edges at 10^(+-1/20)). */
 export function thirdOctaveLevelDb(spectrum: PowerSpectrum, midBandHz: number): number {
   return 10 * Math.log10(bandPower(spectrum, midBandHz * 10 ** -0.05, midBandHz * 10 ** 0.05))
 }
 
-/** Mean frequency of a spectrum between two frequencies (its first moment). */
+/** Spectral centroid (first spectral moment) between two frequencies. */
 export function spectralMeanHz(spectrum: PowerSpectrum, fromHz: number, toHz: number): number {
   let weighted = 0
   for (let k = Math.ceil(fromHz / spectrum.binHz); k * spectrum.binHz < toHz; k++) {
@@ -52,7 +52,7 @@ export function spectralMeanHz(spectrum: PowerSpectrum, fromHz: number, toHz: nu
   return weighted / bandPower(spectrum, fromHz, toHz)
 }
 
-/** Frequency of the highest point of a spectrum smoothed over `widthHz`. */
+/** Peak frequency of the spectrum smoothed over `widthHz`. */
 export function spectralPeakHz(
   spectrum: PowerSpectrum,
   fromHz: number,
@@ -72,9 +72,9 @@ export function spectralPeakHz(
 }
 
 /**
- * Formants in Hz by selective linear prediction (Makhoul 1975, Proc. IEEE 63, 561-580): the power spectrum from
- * 0 to `topHz`, lifted 6 dB per octave, becomes an autocorrelation, Levinson's recursion an all-pole model,
- * and its roots narrower than `widestHz` the formants.
+ * Formants in Hz by selective linear prediction (Makhoul 1975, Proc. IEEE 63, 561-580). The power spectrum from
+ * 0 to `topHz`, pre-emphasised by 6 dB per octave, is transformed to an autocorrelation. The Levinson-Durbin
+ * recursion fits an all-pole model to it; the poles with a bandwidth below `widestHz` are the formants.
  */
 export function formantsHz(
   samples: Float32Array,
@@ -103,7 +103,7 @@ export function formantsHz(
     .sort((a, b) => a - b)
 }
 
-/** Prediction polynomial 1 + a1/z + ... of an autocorrelation. */
+/** Prediction polynomial 1 + a1/z + ... by the Levinson-Durbin recursion. */
 function levinson(r: readonly number[]): number[] {
   const a = [1]
   let error = r[0]
@@ -118,7 +118,7 @@ function levinson(r: readonly number[]): number[] {
   return a
 }
 
-/** All roots of a polynomial with leading coefficient 1, as [re, im], by Durand and Kerner's iteration. */
+/** All roots of a monic polynomial as [re, im], by the Durand-Kerner method. */
 function polynomialRoots(coefficients: readonly number[]): [number, number][] {
   const degree = coefficients.length - 1
   const roots = Array.from({ length: degree }, (_, i): [number, number] => {
@@ -143,7 +143,7 @@ function polynomialRoots(coefficients: readonly number[]): [number, number][] {
   return roots
 }
 
-/** F0 in Hz around a moment: highest normalised autocorrelation of 40 ms, refined by a parabola. */
+/** F0 in Hz around `atSeconds`: peak of the normalised autocorrelation over 40 ms, parabolically interpolated. */
 export function autocorrelationPitchHz(
   samples: Float32Array,
   sampleRateHz: number,
@@ -169,7 +169,7 @@ export function autocorrelationPitchHz(
   let best = Number.NEGATIVE_INFINITY
   for (let lag = Math.floor(sampleRateHz / highestHz); lag <= longest; lag++) {
     const value = correlation(lag)
-    // A whole period must not lose to two by a hair.
+    // Avoids octave errors: a longer lag must correlate clearly better than a shorter one.
     if (value > best * 1.01 + 1e-9) {
       best = value
       bestLag = lag
@@ -179,7 +179,7 @@ export function autocorrelationPitchHz(
   return sampleRateHz / (bestLag + (before - after) / (2 * (before - 2 * at + after)))
 }
 
-/** Magnitude-squared coherence of two signals, averaged over a band (Welch, Hann 4096, half overlapped). */
+/** Magnitude-squared coherence of two signals, averaged over a band (Welch, Hann 4096, 50 % overlap). */
 export function meanCoherence(
   a: Float32Array,
   b: Float32Array,

@@ -1,5 +1,5 @@
-// The signals of EBU Tech 3341 v4 (2023) Table 1 and Tech 3342 v4 (2023) Table 1
-// that can be made by calculation, after their descriptions there.
+// Test signals from EBU Tech 3341 v4 (2023) Table 1 and Tech 3342 v4 (2023) Table 1: only the
+// synthetic ones, because the others are programme recordings.
 
 import { fadeEnds, type ToneSegment, tone, toneSequence } from './tones.ts'
 
@@ -31,7 +31,7 @@ export function surroundCase(sampleRateHz: number): Float64Array[] {
   return [-28, -28, -24, -30, -30].map((peakDbfs) => toneSequence(segments([20, peakDbfs]), sampleRateHz))
 }
 
-/** Tech 3341 cases 9 (short-term) and 12 (momentary): constant in spite of the alternation. */
+/** Tech 3341 cases 9 (short-term) and 12 (momentary): alternating tones with a constant reading. */
 export function alternatingCase(number: 9 | 12, sampleRateHz: number): Float64Array[] {
   const [loudSeconds, softSeconds, times] = number === 9 ? [1.34, 1.66, 5] : [0.18, 0.22, 25]
   return stereo(
@@ -40,13 +40,13 @@ export function alternatingCase(number: 9 | 12, sampleRateHz: number): Float64Ar
   )
 }
 
-/** Tech 3341 cases 10 (short-term) and 13 (momentary): segment i of 0 to 19, each measured alone. */
+/** Tech 3341 cases 10 (short-term) and 13 (momentary): segment i (0 to 19), each in a signal of its own. */
 export function lateToneCase(number: 10 | 13, i: number, sampleRateHz: number): Float64Array[] {
   const [waitSeconds, toneSeconds] = number === 10 ? [0.15, 3] : [0.02, 0.4]
   return stereo(segments([i * waitSeconds, SILENCE], [toneSeconds, -23], [1, SILENCE]), sampleRateHz)
 }
 
-/** Tech 3341 cases 11 (short-term) and 14 (momentary): segment i of the one run, seconds and signal. */
+/** Tech 3341 cases 11 (short-term) and 14 (momentary): all 20 segments in one signal, and the length of a segment. */
 export function risingToneCase(
   number: 11 | 14,
   sampleRateHz: number,
@@ -58,7 +58,7 @@ export function risingToneCase(
   return { signal: stereo(parts.flat(), sampleRateHz), segmentSeconds: 2 * toneSeconds }
 }
 
-/** Tech 3341 cases 15 to 19: faded sines whose samples miss the peak. */
+/** Tech 3341 cases 15 to 19: sines with fades whose peaks fall between samples. */
 export function missedPeakCase(number: 15 | 16 | 17 | 18 | 19, sampleRateHz: number): Float64Array[] {
   const cases = {
     15: { divisor: 4, amplitude: 0.5, phaseDegrees: 0 },
@@ -74,9 +74,9 @@ export function missedPeakCase(number: 15 | 16 | 17 | 18 | 19, sampleRateHz: num
 }
 
 /**
- * Tech 3341 cases 20 to 23: one whole period of fs/4 at full scale inside fs/6 at half
- * scale, made at 4 fs, low-passed, and decimated from sample `case - 20`. The standard
- * leaves the low-pass open; this one is a 257-tap windowed sinc, -6 dB at fs/2.
+ * Tech 3341 cases 20 to 23: one full-scale period of fs/4 inserted into a half-scale sine of
+ * fs/6, generated at 4 fs, low-passed, and decimated from sample `case - 20`. The standard does
+ * not specify the low-pass; this one is a 257-tap windowed sinc, -6 dB at fs/2.
  */
 export function insertedPeriodCase(number: 20 | 21 | 22 | 23, sampleRateHz: number): Float64Array[] {
   const before = 24 * 500

@@ -57,7 +57,7 @@ async function chooseSession(page: Page, words: string): Promise<void> {
   await page.keyboard.press('Enter')
 }
 
-describe.skipIf(!haveMaterial(CHROMIUM, ...CLIPS))('after a long time', () => {
+describe.skipIf(!haveMaterial(CHROMIUM, ...CLIPS))('returning after a long time', () => {
   it('finds a session by song, artist and date', async () => {
     const { page, workplace, complaints } = await openWindow()
     await fill(workplace)
@@ -124,7 +124,7 @@ describe.skipIf(!haveMaterial(CHROMIUM, ...CLIPS))('after a long time', () => {
     expect(complaints).toEqual([])
   })
 
-  it('removes a take, keeps the focus beside it, and brings it back', async () => {
+  it('removes a take, moves the focus to its neighbour, and restores it', async () => {
     const { page, workplace, complaints } = await openWindow()
     await fill(workplace)
     await page.reload()

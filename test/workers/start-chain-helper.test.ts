@@ -1,4 +1,4 @@
-// A helper thread that has died is never given another chain.
+// A dead helper thread is never reused for another chain.
 
 import { setTimeout as after } from 'node:timers/promises'
 import { describe, expect, it, vi } from 'vitest'
@@ -52,7 +52,7 @@ function end({ control }: SharedSound, release: (() => void) | null): void {
   release?.()
 }
 
-/** A chain without any memory to run in, which ends its helper. */
+/** Starts a chain without ring buffers, which crashes its helper. */
 async function loseHelper(): Promise<(() => void) | null> {
   const broken = { ...sound(), rings: [] }
   const release = startChainHelper(broken)
@@ -60,11 +60,11 @@ async function loseHelper(): Promise<(() => void) | null> {
   return release
 }
 
-describe('the chain after one whose helper died', () => {
+describe('a chain that starts after a helper has crashed', () => {
   it.each([
-    ['has just failed', 0],
-    ['is known to be gone', 500],
-  ])('gets a helper that is alive, when the one before %s', async (_, laterMs) => {
+    ['right after the crash', 0],
+    ['once the thread has exited', 500],
+  ])('gets a live helper %s', async (_, laterMs) => {
     const release = await loseHelper()
     await after(laterMs)
     release?.()
@@ -75,7 +75,7 @@ describe('the chain after one whose helper died', () => {
   })
 })
 
-it('a helper whose chain has ended gets the next one', async () => {
+it('reuses a helper whose chain has ended', async () => {
   const threads: number[] = []
   for (const one of [sound(), sound()]) {
     const release = startChainHelper(one)

@@ -25,6 +25,6 @@ it('a folder for peaks that is a link to itself is named, and what to do', async
     .catch((error: unknown) => error)
   expect(failure).toBeInstanceOf(Failure)
   expect((failure as Failure).message).toMatch(
-    /\/peaks\/\S+ could not be examined \(ELOOP\); a link on the way to it leads back to itself, so remove that link, and try again\.$/,
+    /\/peaks\/\S+ could not be examined \(ELOOP\); a link in its path points back to itself, so remove that link, and try again\.$/,
   )
 })

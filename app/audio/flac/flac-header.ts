@@ -1,5 +1,5 @@
-// The metadata blocks in front of a FLAC stream (RFC 9639 section 8): STREAMINFO, and the
-// bext chunk where an encoder kept the chunks of the WAVE file it was given.
+// Reads the metadata blocks of a FLAC file (RFC 9639 section 8): STREAMINFO, and the bext chunk
+// if the encoder preserved the chunks of its WAVE source.
 
 import { Failure } from '../../contract/failure.ts'
 import { textAt } from '../content-kind.ts'
@@ -8,13 +8,13 @@ import { checkRateAndChannels, refuseTooLong } from '../pcm-layout.ts'
 import type { WaveEncoding } from '../sample-encoding.ts'
 import { type BroadcastInfo, decodeBroadcast } from '../wave/broadcast.ts'
 
-/** What the STREAMINFO of a FLAC file says (RFC 9639, section 8.2), and its bext chunk. */
+/** STREAMINFO of a FLAC file (RFC 9639, section 8.2), and its bext chunk. */
 export interface FlacHeader {
   readonly sampleRateHz: number
   readonly channels: number
   readonly bits: number
   readonly encoding: WaveEncoding
-  /** 0 when the encoder did not know. */
+  /** 0 when the encoder did not know the length. */
   readonly frames: number
   /** MD5 of the unencoded samples as 32 hexadecimal digits; null when the encoder left it out. */
   readonly md5: string | null
@@ -26,22 +26,22 @@ export interface FlacHeader {
 const STREAMINFO = 0
 const APPLICATION = 2
 const STREAMINFO_BYTES = 34
-/** Far more than any program writes; a damaged file of tiny blocks must not be walked for minutes. */
+/** Far more than any program writes; without it, a damaged file of tiny blocks would take minutes. */
 const MOST_BLOCKS = 10_000
-/** A bext chunk with a longer coding history than any chain of programs writes. */
+/** Room for a bext chunk with a very long coding history. */
 const APPLICATION_MOST_BYTES = 1 << 20
 /**
- * The decoder library has a scale for these and for 32 bits alone, and gives 32-bit floats,
- * which cannot hold every 32-bit word.
+ * The decoder library scales only these depths and 32 bits. Its output is 32-bit float, which
+ * cannot represent every 32-bit sample, so 32 bits are not accepted.
  */
 const ENCODINGS: Readonly<Record<number, WaveEncoding>> = { 8: 'pcm-8', 16: 'pcm-16', 24: 'pcm-24' }
 
-/** Position of 'fLaC': at the start, or after an ID3v2 tag that some programs put there; null if nowhere. */
+/** Position of 'fLaC': at the start, or after an ID3v2 tag, which some programs add; null if absent. */
 export function flacStartByte(file: InputFile): number | null {
   const head = file.bytes(0, 10)
   if (textAt(head, 0, 4) === 'fLaC') return 0
   if (head.length < 10 || textAt(head, 0, 3) !== 'ID3') return null
-  // ID3v2: four bytes of seven bits each, not counting the ten of the header.
+  // An ID3v2 size is four 7-bit bytes and does not include the 10-byte header.
   const start = 10 + ((head[6] << 21) | (head[7] << 14) | (head[8] << 7) | head[9])
   return textAt(file.bytes(start, 4), 0, 4) === 'fLaC' ? start : null
 }
@@ -68,7 +68,7 @@ export function readFlacHeader(file: InputFile): FlacHeader {
   return { ...readStreamInfo(file.path, info), broadcast, streamStartByte: at }
 }
 
-/** Section 8.2: 20 bits of rate, 3 of channels less one, 5 of depth less one, 36 of length, then the MD5. */
+/** Section 8.2: 20 bits of sample rate, 3 of channels minus 1, 5 of bit depth minus 1, 36 of frame count, then the MD5. */
 function readStreamInfo(path: string, info: Buffer): Omit<FlacHeader, 'broadcast' | 'streamStartByte'> {
   const sampleRateHz = info.readUIntBE(10, 3) >> 4
   const channels = ((info[12] >> 1) & 7) + 1
@@ -80,7 +80,7 @@ function readStreamInfo(path: string, info: Buffer): Omit<FlacHeader, 'broadcast
   if (encoding === undefined) {
     throw new Failure(
       'not-supported',
-      `${path} is a FLAC file of ${bits} bits; 8, 16 and 24 bits can be read, export it as 24-bit.`,
+      `${path} is a ${bits}-bit FLAC file, and only 8, 16 and 24 bits can be read; export it as 24-bit.`,
       { path, bits },
     )
   }

@@ -1,5 +1,5 @@
-// Reads the header of a WAVE file (RIFF, RF64, BW64; chunks in any order): EBU Tech 3285
-// appendix A for the chunks, ITU-R BS.2088 sections 2.4, 3.2 and 4 for sizes past 4 GiB.
+// Reads the header of a WAVE file (RIFF, RF64 or BW64, chunks in any order). Chunks as in EBU Tech
+// 3285 appendix A; sizes above 4 GiB as in ITU-R BS.2088 sections 2.4, 3.2 and 4.
 
 import { Failure } from '../../contract/failure.ts'
 import { textAt } from '../content-kind.ts'
@@ -11,7 +11,7 @@ import { readWaveFormat, type WaveFormat } from './wave-format.ts'
 
 const IN_DS64 = 0xffffffff
 const DS64_LEAST_BYTES = 28
-/** Fixed part and a coding history longer than any chain of programs writes. */
+/** Room for the fixed part and a very long coding history. */
 const BEXT_MOST_BYTES = 1 << 20
 
 /** @throws Failure 'damaged', 'empty' or 'not-supported' */
@@ -21,7 +21,7 @@ export function readWaveLayout(file: InputFile): PcmLayout {
   let fmt: WaveFormat | null = null
   let data: Chunk | null = null
   let broadcast: BroadcastInfo | null = null
-  /** Of further data chunks, which the standard does not allow. */
+  /** Total size of further data chunks, which the standard does not allow. */
   let moreDataBytes = 0
 
   const sizeOf = (id: string, size32: number) =>
@@ -38,7 +38,7 @@ export function readWaveLayout(file: InputFile): PcmLayout {
   }
 
   if (fmt === null || data === null) {
-    const missing = fmt === null ? 'its format (fmt) chunk' : 'its sound (data) chunk'
+    const missing = fmt === null ? 'its format (fmt) chunk' : 'its audio (data) chunk'
     throw new Failure(
       'damaged',
       `${file.path} is damaged: ${missing} is missing; copy it again from where it was made.`,
@@ -74,11 +74,11 @@ export function readWaveLayout(file: InputFile): PcmLayout {
   }
 }
 
-/** BS.2088 section 4.1: 64-bit sizes of the outer chunk and of data, then a table for others. */
+/** BS.2088 section 4.1: 64-bit sizes of the outer chunk and the data chunk, then a table of other chunks. */
 function readLongSizes(file: InputFile, chunk: Chunk, longSizes: Map<string, number>): void {
   const bytes = file.bytes(chunk.startByte, Math.min(chunk.sizeBytes, 1 << 16))
   if (bytes.length < DS64_LEAST_BYTES) {
-    throw new Failure('damaged', `${file.path} is damaged: its table of long sizes (ds64) is cut short.`, {
+    throw new Failure('damaged', `${file.path} is damaged: its table of 64-bit sizes (ds64) is cut short.`, {
       path: file.path,
     })
   }
@@ -98,7 +98,7 @@ function neverClosed(file: InputFile, data: Chunk, fmt: WaveFormat): Failure {
   const presentSeconds = secondsOf(file.sizeBytes - data.startByte, fmt.frameBytes, fmt.sampleRateHz)
   return new Failure(
     'damaged',
-    `${file.path} was never closed by the recorder: its header does not say how long it is, and up to ${presentSeconds.toFixed(2)} s of sound follow; open a copy in an editor that repairs headers and save it as a new file.`,
+    `${file.path} was never closed by the recorder: its header does not give its length, and up to ${presentSeconds.toFixed(2)} s of audio follow it; open a copy in an editor that repairs headers and save it as a new file.`,
     { path: file.path, presentSeconds },
   )
 }

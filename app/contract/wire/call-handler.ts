@@ -5,8 +5,8 @@ import { Failure } from '../failure.ts'
 import { type CommandName, commands, type Handlers } from './commands.ts'
 
 /**
- * Parses the input of a command by its schema and runs its handler.
- * @throws Failure `invalid-input` for a command or an input that is not in the contract; otherwise as the handler
+ * Validates the input of a command against its schema and runs its handler.
+ * @throws Failure `invalid-input` for an unknown command or invalid input; otherwise as the handler does
  */
 export async function callHandler(
   handlers: Handlers,
@@ -20,7 +20,7 @@ export async function callHandler(
   const command = name as CommandName
   const parsed = commands[command].input.safeParse(input)
   if (!parsed.success) {
-    throw new Failure('invalid-input', `${command} cannot be done as asked: ${sentenceOf(parsed.error)}.`, {
+    throw new Failure('invalid-input', `Invalid input for ${command}: ${sentenceOf(parsed.error)}.`, {
       command,
     })
   }

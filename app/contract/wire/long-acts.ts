@@ -4,7 +4,7 @@
 import { z } from 'zod'
 import { Failure } from '../failure.ts'
 
-/** What the act does, and to what. */
+/** What the act does, and on what. */
 export const LongActSubject = z.discriminatedUnion('kind', [
   z.object({ kind: z.literal('bounce'), songTitle: z.string() }),
   z.object({ kind: z.literal('import'), files: z.int().positive() }),
@@ -25,7 +25,7 @@ export const LongAct = z.object({
 })
 export type LongAct = z.infer<typeof LongAct>
 
-/** What a long act is called in a sentence. */
+/** Name of a long act in a sentence. */
 export function nameOfLongAct(subject: LongActSubject): string {
   switch (subject.kind) {
     case 'bounce':
@@ -37,5 +37,5 @@ export function nameOfLongAct(subject: LongActSubject): string {
   }
 }
 
-/** Abort reason of a page's calls when the page has gone; long acts ignore it. */
-export const PAGE_GONE = new Failure('cancelled', 'The page that asked for it was closed.')
+/** Abort reason of a page's calls when the page is closed; long acts ignore it. */
+export const PAGE_GONE = new Failure('cancelled', 'The page that started it was closed.')

@@ -1,5 +1,5 @@
 // Asks before a window closes, a page reloads or the program quits while something runs or is unsaved.
-// When the system shuts down or a signal ends the process, nobody can answer, so it ends without a question.
+// On a system shutdown or a signal nobody can answer, so the program quits without asking.
 // The questions are asynchronous: bounces and playback continue while one is open.
 
 import { app, type BrowserWindow, dialog, type MessageBoxOptions, powerMonitor } from 'electron'
@@ -9,9 +9,9 @@ import { askAboutRunning, askAboutUnsaved } from './questions.ts'
 interface Watched {
   readonly window: BrowserWindow
   readonly running: () => readonly LongAct[]
-  /** The user has agreed to cancel what runs. */
+  /** The user has agreed to cancel what is running. */
   mayCancel: boolean
-  /** The user has agreed to lose unsaved changes, for one unload. */
+  /** The user has agreed to discard unsaved changes, for one unload. */
   mayUnload: boolean
   /** The next unload belongs to a closing window, not to a reload. */
   isClosing: boolean
@@ -23,14 +23,14 @@ export interface LeaveGuard {
   watch(window: BrowserWindow, running: () => readonly LongAct[]): void
 }
 
-/** @param logUnexpected gets errors that are not Failures */
+/** @param logUnexpected receives errors that are not Failures */
 export function createLeaveGuard(logUnexpected: (error: unknown) => void): LeaveGuard {
   const all = new Set<Watched>()
   let isQuitting = false
   /** Aborts the open question; null when none is open. */
   let open: AbortController | null = null
 
-  /** Asks, unless a question is open already, and runs `goOn` or `stay`. */
+  /** Asks and then runs `goOn` or `stay`; does nothing while another question is open. */
   const ask = (window: BrowserWindow, words: MessageBoxOptions, goOn: () => void, stay: () => void): void => {
     if (open !== null) return
     open = new AbortController()
@@ -75,7 +75,7 @@ export function createLeaveGuard(logUnexpected: (error: unknown) => void): Leave
     for (const { window } of watched) window.destroy()
     if (watched.length === 0) quit()
   }
-  // These senders wait a few seconds at most.
+  // The sender kills the process after a few seconds, so there is no time to ask.
   for (const signal of ['SIGTERM', 'SIGINT', 'SIGHUP'] as const) process.once(signal, leaveNow)
   const onShutdown = (event: { preventDefault(): void }): void => {
     event.preventDefault()
@@ -106,7 +106,7 @@ export function createLeaveGuard(logUnexpected: (error: unknown) => void): Leave
         ask(window, askAboutRunning(acts, 'close'), goOn, stay)
       })
 
-      // Windows asks each window before the session ends; a window that refuses delays it.
+      // Microsoft Windows asks each window before the user session ends; preventing the event delays that.
       window.on('query-session-end', (event) => {
         if (running().length === 0) return
         event.preventDefault()
@@ -114,7 +114,7 @@ export function createLeaveGuard(logUnexpected: (error: unknown) => void): Leave
       })
       window.on('session-end', leaveNow)
 
-      // The page's beforeunload handler has refused, because something is unsaved.
+      // The page's beforeunload handler has blocked the unload, because something is unsaved.
       webContents.on('will-prevent-unload', (event) => {
         if (one.mayUnload) {
           one.mayUnload = false

@@ -1,5 +1,5 @@
-// The desktop program's log: starts, ends and unexpected errors. The home folder is written as ~, so
-// that the log can be passed on without the user's name.
+// The desktop program's log: starts, exits and unexpected errors. The home folder is written as ~, so
+// that the log can be shared without the user's name.
 
 import { homedir } from 'node:os'
 import { join } from 'node:path'
@@ -14,7 +14,7 @@ export interface Log {
 }
 
 const LIMITS = { mostBytes: 1_000_000, kept: 2 } as const
-/** Limit of one entry. */
+/** Limit per entry. */
 const MOST_CHARACTERS = 16_000
 
 /**
@@ -43,13 +43,13 @@ const wordsOf = (error: unknown): string =>
     ? `${error.stack ?? error.message}${error.cause === undefined ? '' : `\ncaused by ${wordsOf(error.cause)}`}`
     : String(error)
 
-/** Indents further lines, so that no text can imitate an entry. */
+/** Indents continuation lines, so that logged text cannot forge an entry. */
 function inOneEntry(message: string): string {
   const home = homedir()
   return (
     (home.length > 1 ? message.replaceAll(home, '~') : message)
       .slice(0, MOST_CHARACTERS)
-      // biome-ignore lint/suspicious/noControlCharactersInRegex: control characters are exactly what is meant
+      // biome-ignore lint/suspicious/noControlCharactersInRegex: control characters are matched on purpose
       .replaceAll(/[\u0000-\u0009\u000b-\u001f\u007f]/g, ' ')
       .replaceAll('\n', '\n  ')
   )

@@ -31,7 +31,7 @@ const PICTURE_LIMIT: BodyLimit = {
   failure: () =>
     new Failure(
       'invalid-input',
-      'This picture has more than 64 MB; cut out the plot, or make the picture smaller.',
+      'This picture has more than 64 MB; crop it to the plot, or make it smaller.',
     ),
 }
 

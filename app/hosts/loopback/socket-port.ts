@@ -1,18 +1,18 @@
-// A contract port over one WebSocket: JSON messages.
+// Connects a window in a browser: a contract port over one WebSocket.
 
 import type { WebSocket } from 'ws'
 import { isBoundedJson } from '../../contract/text/read-json.ts'
 import type { Port } from '../../contract/wire/port.ts'
 
-/** Bytes of answers not yet received. A window that stops receiving would fill the memory, so it is disconnected. */
+/** Limit of unsent bytes. A window that stops reading would fill the memory, so it is disconnected. */
 const MOST_UNTAKEN_BYTES = 64 * 2 ** 20
-/** RFC 6455, 7.4.1: a message that breaks the rules of whoever receives it. */
+/** RFC 6455, 7.4.1: the message violates the policy of the receiver. */
 const POLICY_VIOLATION = 1008
 
 /** A port over a WebSocket; messages are JSON. */
 export function createSocketPort(socket: WebSocket): Port {
-  // A malformed frame or a message that is too large. The socket closes with the status that says so
-  // (RFC 6455, 7.4.1) and nothing else does; an error without a listener would end the program.
+  // Emitted for a malformed frame or an oversized message. The library closes the socket with the
+  // matching status (RFC 6455, 7.4.1); without a listener the error would crash the process.
   socket.on('error', () => {})
   return {
     post(message) {
@@ -24,19 +24,16 @@ export function createSocketPort(socket: WebSocket): Port {
       const onMessage = (data: Buffer): void => {
         const text = data.toString('utf8')
         if (!isBoundedJson(text)) {
-          // Who sends one such message may have sent a hundred, which are not looked at any more.
+          // More such messages may already be queued, so stop parsing them.
           socket.off('message', onMessage)
-          socket.close(
-            POLICY_VIOLATION,
-            'A message holds more objects or lists than any that a window sends.',
-          )
+          socket.close(POLICY_VIOLATION, 'The message contains too many objects or arrays.')
           return
         }
         let message: unknown
         try {
           message = JSON.parse(text)
         } catch {
-          // Not a message of the port; like any malformed message, it gets no answer.
+          // Not JSON; like any malformed message, it gets no answer.
           return
         }
         hear(message, data.length)

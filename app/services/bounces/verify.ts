@@ -1,4 +1,4 @@
-// Verifying a bounce: the manifest's plan is rendered again, and every stem is compared byte for byte.
+// Verifies a bounce: renders the manifest's plan again and compares every stem byte for byte.
 
 import { existsSync, realpathSync } from 'node:fs'
 import { dirname, join, resolve } from 'node:path'
@@ -21,7 +21,7 @@ const MANIFEST_FILE: SmallFileKind = {
 }
 
 /**
- * @throws Failure when the manifest cannot be used, or a take has vanished. A take whose
+ * @throws Failure when the manifest cannot be used or a take is missing. A take whose
  *   bytes have changed is not a failure: its stems are listed as differing.
  */
 export async function verifyBounce(pool: Pool, path: string, context: CallContext): Promise<Verification> {
@@ -40,7 +40,7 @@ async function renderAgain(
 ): Promise<Verification> {
   report(0, 'Checking the takes')
   const folder = dirname(manifestPath)
-  // Behind a link a relative path may be meant either way.
+  // If the folder is reached through a link, relative paths may start from the link or from its target.
   const takes = manifest.takes.map((take) => ({ ...take, copies: [resolve(folder, take.path)] }))
   const watched = await watchTakes(
     { pool, folders: { working: join(scratch, WORKING) } },
@@ -55,7 +55,7 @@ async function renderAgain(
   const sound = manifest.stems.filter((stem) => {
     const take = changedTakeOf(manifest, stem, changed)
     if (take === undefined) return true
-    differing.push({ stem: stem.file, reason: `the take ${take} is not what it was when it was bounced` })
+    differing.push({ stem: stem.file, reason: `the take ${take} has changed since the bounce` })
     return false
   })
   if (sound.length > 0) {
@@ -78,7 +78,7 @@ async function renderAgain(
   return { same, differing }
 }
 
-/** Folder of working copies; no stem is called so, since a stem's name ends in .wav. */
+/** Folder of working copies. It cannot collide with a stem, whose name ends in .wav. */
 const WORKING = 'working copies'
 
 type UnitOfPlan = ReturnType<typeof unitsOf>[number]
@@ -86,7 +86,7 @@ type UnitOfPlan = ReturnType<typeof unitsOf>[number]
 const belongsTo = (unit: UnitOfPlan, stem: Manifest['stems'][number]): boolean =>
   (stem.kind === 'group' ? unit.groups : unit.layers).some((one) => one.id === stem.sourceId)
 
-/** The name of a changed take that a stem listens to or carries; undefined where there is none. */
+/** The name of a changed take that affects a stem; undefined if there is none. */
 function changedTakeOf(
   { plan, takes }: Manifest,
   stem: Manifest['stems'][number],
@@ -104,7 +104,7 @@ async function differenceOf(
   signal: AbortSignal,
 ): Promise<string | null> {
   if (!existsSync(path)) return 'the stem is missing'
-  if ((await hashFile(path, signal)) !== bouncedSha256) return 'the stem was changed after it was bounced'
-  if (againSha256 !== bouncedSha256) return 'rendering it again gives other bytes'
+  if ((await hashFile(path, signal)) !== bouncedSha256) return 'the stem has changed since the bounce'
+  if (againSha256 !== bouncedSha256) return 'rendering it again gives different bytes'
   return null
 }

@@ -1,4 +1,4 @@
-// Takes of earlier days: found in the whole catalogue, and used again in a session.
+// Finds takes of earlier sessions anywhere in the catalogue, and adds them to a session.
 
 import { Failure } from '../../contract/failure.ts'
 import type { Handlers } from '../../contract/wire/commands.ts'

@@ -57,7 +57,7 @@ async function bytesOf(request: Request, name: string): Promise<Uint8Array> {
     if (length > MOST_PICTURE_BYTES) {
       throw new Failure(
         'invalid-input',
-        `${name} has more than 64 MB; cut out the plot, or make the picture smaller.`,
+        `${name} has more than 64 MB; crop it to the plot, or make it smaller.`,
         { fileName: name },
       )
     }

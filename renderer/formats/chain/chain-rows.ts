@@ -1,5 +1,5 @@
-// A chain being edited: rows that keep their identity while stages move, and the one rule of
-// order: stages that run on each layer come before those that run on the sum.
+// A chain being edited. Rows keep their identity while stages move, and stages that run on each
+// layer always come before those that run on the sum.
 
 import {
   type ChainStage,
@@ -55,7 +55,7 @@ export const removeStage = (rows: ChainRows, key: number): ChainRows => rows.fil
 
 /**
  * Moves a stage as near to index `wanted` as the order allows.
- * @returns the same rows where nothing changes
+ * @returns the same array if nothing changes
  */
 export function moveStage(rows: ChainRows, key: number, wanted: number): ChainRows {
   const row = rows.find((candidate) => candidate.key === key)

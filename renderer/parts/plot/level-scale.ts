@@ -1,10 +1,10 @@
-// Reading a curve between its points.
+// Interpolates a curve between its points.
 
 import { scaleLog } from 'd3-scale'
 
 /**
- * Level of a curve at any frequency in Hz: straight between the points on a log axis, constant beyond the ends.
- * @param frequenciesHz rising; with one point the level is the same everywhere
+ * Level of a curve at any frequency in Hz: linear over log frequency between the points, constant beyond the ends.
+ * @param frequenciesHz ascending; a single point gives a constant level
  */
 export function levelScale(
   frequenciesHz: readonly number[],

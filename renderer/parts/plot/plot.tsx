@@ -1,5 +1,5 @@
-// A plot: two axes with thin rules, and a clipped field for the curves. Panels hold it small beside
-// their fields, Mics shows it as a large sheet.
+// A plot: two axes with grid lines, and a clipped plot area for the curves. Stage panels show it small
+// beside their fields ('panel'), Mics shows it large ('sheet').
 
 import { type PointerEvent, type ReactNode, useId } from 'react'
 import { useSize } from '../use-size.ts'
@@ -7,39 +7,39 @@ import { type Axis, axisScale, type Tick } from './axis.ts'
 import { type PlotScale, ScaleContext, uprightAt, usePlotScale } from './plot-scale.ts'
 import './plot.css'
 
-/** Margins in pixels; the axis labels stand above the field of a panel and below that of a sheet. */
+/** Margins in pixels. The axis labels are above the plot area of a panel and below that of a sheet. */
 const LAYOUTS = {
   panel: { left: 46, right: 18, top: 22, bottom: 24 },
   sheet: { left: 52, right: 14, top: 12, bottom: 40 },
 } as const
 type PlotLayout = keyof typeof LAYOUTS
 
-/** Height that a number needs. */
+/** Height that an axis number needs. */
 const NUMBER_PX = 15
 
 export interface PlotProps {
   /** What the plot shows, for screen readers. */
   readonly label: string
   readonly x: Axis
-  /** An axis, or one made for the height of the field in pixels. */
+  /** An axis, or a function that creates it for the height of the plot area in pixels. */
   readonly y: Axis | ((fieldPx: number) => Axis)
   readonly layout?: PlotLayout
-  /** Without it, the plot fills the height that its style sheet gives. */
+  /** If omitted, the style sheet sets the height. */
   readonly heightPx?: number
   readonly className?: string
-  /** In the units of the axes. */
+  /** Called with the position in axis units. */
   readonly onDoubleClick?: (x: number, y: number) => void
-  /** Value under the pointer; null outside of the field. */
+  /** Called with the x value under the pointer; null outside the plot area. */
   readonly onPoint?: (x: number | null) => void
-  /** Drawn beneath the rules. */
+  /** Drawn behind the grid lines. */
   readonly ground?: ReactNode
-  /** Curves, clipped to the field. */
+  /** Curves, clipped to the plot area. */
   readonly children: ReactNode
-  /** Points and lines that set values; they may reach beyond the field. */
+  /** Draggable points and lines; not clipped, so that they can overlap the margins. */
   readonly handles?: ReactNode
 }
 
-/** Axes, rules and a clipped field for curves; follows the width of its frame. */
+/** Axes, grid lines and a clipped plot area for curves; fits the width of its container. */
 export function Plot(props: PlotProps) {
   const { label, x, heightPx, layout = 'panel', className = '', onDoubleClick, onPoint, handles } = props
   const [frame, size] = useSize<HTMLDivElement>()
@@ -116,7 +116,7 @@ function AxisLabel({ x, y, text, isAtEnd }: { x: number; y: number; text: string
 function Rules({ x, y }: { x: Axis; y: Axis }) {
   const scale = usePlotScale()
   const { left, right, bottom } = scale
-  // Where the rules lie close, every other one is numbered, and 0 always.
+  // When grid lines are close together, every other one is numbered, and 0 is always among them.
   const step = y.ticks.length < 2 ? 1 : y.ticks[1].value - y.ticks[0].value
   const isClose = Math.abs(scale.y(step) - scale.y(0)) < NUMBER_PX
   const isNumbered = ({ value }: Tick): boolean => !isClose || Math.round(value / step) % 2 === 0

@@ -1,5 +1,5 @@
-// Third-octave long-term spectra against noise of known levels: flat, pink, and the
-// published spectra of speech.
+// Third-octave long-term spectra of noise with known levels: white, pink, and published
+// speech spectra.
 
 import { describe, expect, it } from 'vitest'
 import { THIRD_OCTAVES, thirdOctaveAt } from '../../../app/dsp/analysis/spectra/third-octaves.ts'
@@ -23,7 +23,7 @@ function report(name: string, errors: ReadonlyMap<number, number>): void {
 }
 
 describe('third-octave bands', () => {
-  it('follow IEC 61260-1: 1 kHz from 891.25 to 1122.02 Hz, bands without a gap, 26 from 50 Hz to 16 kHz', () => {
+  it('follow IEC 61260-1: 1 kHz from 891.25 to 1122.02 Hz, 26 contiguous bands from 50 Hz to 16 kHz', () => {
     const kilohertz = THIRD_OCTAVES[thirdOctaveAt(1000)]
     expect(kilohertz.lowerHz).toBeCloseTo(891.2509, 4)
     expect(kilohertz.upperHz).toBeCloseTo(1122.0185, 4)
@@ -39,16 +39,19 @@ describe('long-term spectrum', () => {
   it.each([
     ['white', 10],
     ['pink', 0],
-  ])('of %s noise: every band from 80 Hz within 0.3 dB of its band width', (_name, dbPerDecade) => {
-    const errors = bandErrorsDb(slopedLevelsDb(dbPerDecade), 5)
-    report(_name, errors)
-    for (const [nominalHz, error] of errors) {
-      if (nominalHz >= 80) expect(Math.abs(error), `${nominalHz} Hz`).toBeLessThan(0.3)
-    }
-  })
+  ])(
+    'of %s noise: every band from 80 Hz is within 0.3 dB of the level expected from its bandwidth',
+    (_name, dbPerDecade) => {
+      const errors = bandErrorsDb(slopedLevelsDb(dbPerDecade), 5)
+      report(_name, errors)
+      for (const [nominalHz, error] of errors) {
+        if (nominalHz >= 80) expect(Math.abs(error), `${nominalHz} Hz`).toBeLessThan(0.3)
+      }
+    },
+  )
 
   it.each(['men', 'women'] as const)(
-    'Byrne et al. 1994, %s: every band from 100 Hz to 16 kHz within 0.5 dB, but for those beside a step',
+    'Byrne et al. 1994, %s: every band from 100 Hz to 16 kHz within 0.5 dB, except next to a step',
     (name) => {
       const errors = bandErrorsDb(byrneLevelsDb(name), 3)
       report(`Byrne ${name}`, errors)
@@ -60,7 +63,7 @@ describe('long-term spectrum', () => {
   )
 
   it.each(['normal', 'raised'] as const)(
-    'ANSI S3.5-1997, %s effort: every band within 0.5 dB, but for those beside a step',
+    'ANSI S3.5-1997, %s effort: every band within 0.5 dB, except next to a step',
     (name) => {
       const errors = bandErrorsDb(ansiLevelsDb(name), 4)
       report(`ANSI ${name}`, errors)
@@ -70,7 +73,7 @@ describe('long-term spectrum', () => {
     },
   )
 
-  it('finds a planted bell of 6 dB at 1 kHz (q 4) within 0.5 dB, and nothing an octave away', () => {
+  it('shows a 6 dB bell at 1 kHz (Q 4) within 0.5 dB, and no boost an octave above', () => {
     const flat = bandNoise([{ lowerHz: 40, upperHz: 20_000, levelDb: -30 }], LOG2_FRAMES, LEVELS_RATE_HZ, 6)
     const before = longTermLevels(flat)
     const after = longTermLevels(throughBand(flat, 'bell', 1000, 6, 4))
@@ -82,7 +85,7 @@ describe('long-term spectrum', () => {
     expect(Math.abs(lift(4000))).toBeLessThan(0.1)
   })
 
-  it('tells mud: 4 dB more from 200 to 500 Hz read as 4 dB within 0.3', () => {
+  it('measures mud: a 4 dB boost from 200 to 500 Hz reads as 4 dB within 0.3 dB', () => {
     const bands = THIRD_OCTAVES.map((band) => ({ ...band, levelDb: -40 }))
     const muddy = bands.map((band) =>
       band.nominalHz >= 200 && band.nominalHz <= 500 ? { ...band, levelDb: -36 } : band,

@@ -1,7 +1,7 @@
-// One second-order section whose gain moves with every sample, for every channel of
-// every lane alike: the trapezoidal state-variable filter keeps its state's meaning
-// while it moves. Where the reduction is 0 the samples stay as they are, bit for bit.
-// Source of the shapes: W3C Audio EQ Cookbook (8 June 2021), as in sections/cookbook.ts.
+// One second-order section whose gain changes every sample, the same for every channel of
+// every lane. It is a trapezoidal state-variable filter, because its state stays valid when
+// the coefficients change. Where the reduction is 0, samples pass through bit for bit.
+// Source of the shapes: W3C Audio EQ Cookbook (8 June 2021), as in filters/cookbook.ts.
 
 import { warp } from '../../../app/dsp/filters/cookbook.ts'
 import { BLOCK_FRAMES, type Channels } from '../../../app/dsp/stage.ts'
@@ -12,7 +12,7 @@ const DEAD = 1e-15
 
 export interface DynamicSection {
   readonly memory: readonly Float64Array[]
-  /** Takes off so many dB (0 or more) at each frame, in place. */
+  /** Attenuates each frame in place, by 0 dB or more. */
   run(lanes: readonly Channels[], reductionsDb: Float64Array, frames: number): void
 }
 
@@ -26,7 +26,7 @@ export function createDynamicSection(
   const baseG = warp(frequencyHz, sampleRateHz)
   const states = laneChannels.map((channels) => Array.from({ length: channels }, () => new Float64Array(2)))
   const sinceCleared = new Float64Array(1)
-  // The section of every frame of the block: v1 = b1 c1 + b2 (x - c2), v2 = c2 + b2 c1 + b3 (x - c2).
+  // Coefficients of each frame of the block: v1 = b1 c1 + b2 (x - c2), v2 = c2 + b2 c1 + b3 (x - c2).
   const b1 = new Float64Array(BLOCK_FRAMES)
   const b2 = new Float64Array(BLOCK_FRAMES)
   const b3 = new Float64Array(BLOCK_FRAMES)
@@ -96,7 +96,7 @@ export function createDynamicSection(
     memory: [...states.flat(), sinceCleared],
     run(lanes, reductionsDb, frames) {
       design(reductionsDb, frames)
-      // As a whole number: doubles index slowly.
+      // `| 0` makes it an integer, because indexing with doubles is slow.
       let since = sinceCleared[0] | 0
       let from = 0
       while (from < frames) {
@@ -120,6 +120,7 @@ export function createDynamicSection(
   }
 }
 
+/** Avoids denormals, which are slow. */
 function clearDead(state: Float64Array): void {
   if (Math.abs(state[0]) < DEAD) state[0] = 0
   if (Math.abs(state[1]) < DEAD) state[1] = 0

@@ -20,7 +20,7 @@ function rmsDb(samples: Float32Array): number {
   return 10 * Math.log10(power / samples.length)
 }
 
-/** All stretches of a consonant before AE, end to end, and the median of their levels under their vowels. */
+/** Spectrum of all instances of a consonant before AE, and the median of their levels relative to their vowels. */
 function measure(consonant: string, lengthSeconds: number, singer: (typeof SINGERS)[number]['singer']) {
   const { samples, truth } = renderVoice(
     repeatedSyllable(`${consonant} AE`, TIMES),
@@ -52,7 +52,7 @@ function measure(consonant: string, lengthSeconds: number, singer: (typeof SINGE
 
 describe('fricatives, Jongman et al. 2000', () => {
   for (const { of, singer } of SINGERS) {
-    it(`/s/ of ${of}: peak 6839 Hz and mean 6133 Hz within 12 %, 11 dB under the vowel within 3 dB`, () => {
+    it(`/s/ of ${of}: peak 6839 Hz and mean 6133 Hz within 12 %, 11 dB below the vowel within 3 dB`, () => {
       const { spectrum, levelDb } = measure('S', 0.115, singer)
       const peakHz = spectralPeakHz(spectrum, 1000, HIGHEST_HZ, 500)
       const meanHz = spectralMeanHz(spectrum, 500, HIGHEST_HZ)
@@ -77,7 +77,7 @@ describe('fricatives, Jongman et al. 2000', () => {
   }
 })
 
-/** Highest over mean of a power spectrum up to 11 kHz. */
+/** Peak-to-mean ratio of a power spectrum up to 11 kHz. */
 function crestDb(power: Float64Array): number {
   const part = power.subarray(10, Math.round((HIGHEST_HZ / RATE_HZ) * 1024))
   return 10 * Math.log10((Math.max(...part) * part.length) / part.reduce((sum, value) => sum + value, 0))

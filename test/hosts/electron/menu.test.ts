@@ -1,4 +1,4 @@
-// The menu: what users expect where they expect it, and nothing that takes a key from the page.
+// The application menu has the standard items, and no accelerator that the page uses.
 
 import { describe, expect, it, vi } from 'vitest'
 import { logFolder } from '../../../app/hosts/log-folder.ts'
@@ -18,7 +18,7 @@ const onPlatform = (platform: string): void => {
 }
 
 describe('the menu', () => {
-  it('has File, Edit, View, Window and Help with what is expected there', async () => {
+  it('has File, Edit, View, Window and Help with the standard items', async () => {
     onPlatform('linux')
     await start()
     expect(electron.menu?.map(nameOf)).toEqual(['&File', 'editMenu', '&View', 'windowMenu', 'help'])
@@ -29,7 +29,7 @@ describe('the menu', () => {
     expect(items('editMenu')).toEqual(['cut', 'copy', 'paste', 'delete', 'selectAll'])
   })
 
-  it('has the program’s own menu first on macOS, which holds Quit and About there', async () => {
+  it('has the application menu first on macOS, which contains Quit and About', async () => {
     onPlatform('darwin')
     await start()
     expect(electron.menu?.map(nameOf)).toEqual([
@@ -44,7 +44,7 @@ describe('the menu', () => {
     expect(menuOf('help')).not.toContain('about')
   })
 
-  it('has the tools of developers only where the program is not packaged', async () => {
+  it('has the developer tools only in unpackaged builds', async () => {
     app.isPackaged = false
     await start().finally(() => {
       app.isPackaged = true
@@ -52,10 +52,10 @@ describe('the menu', () => {
     expect(menuOf('&View')).toContain('toggleDevTools')
   })
 
-  it('takes no key that the page has', async () => {
+  it('has no accelerator that the page uses', async () => {
     await start()
     const own = electron.menu!.flatMap(({ submenu = [] }) => submenu)
-    // The roles of Electron that bring a key of their own for undo and redo.
+    // Electron's undo and redo roles have accelerators of their own.
     expect(own.map(({ role }) => role)).not.toEqual(expect.arrayContaining(['undo']))
     expect(own.map(({ role }) => role)).not.toEqual(expect.arrayContaining(['redo']))
     const taken = own.flatMap(({ accelerator }) => accelerator ?? [])
@@ -69,7 +69,7 @@ describe('the menu', () => {
     expect(taken.filter((one) => ofThePage.includes(one))).toEqual([])
   })
 
-  it('opens the folder of the log', async () => {
+  it('opens the log folder', async () => {
     await start()
     const item = electron
       .menu!.flatMap(({ submenu = [] }) => submenu)

@@ -1,4 +1,4 @@
-// What fields allow is what the contract accepts, and no field has a bound of its own for it.
+// Input fields have the bounds of the contract, and no component hard-codes one of them.
 
 import { globSync, readFileSync } from 'node:fs'
 import { join } from 'node:path'
@@ -39,13 +39,16 @@ const CASES: readonly [string, Bounds, (value: number) => boolean][] = [
 ]
 
 describe('bounds', () => {
-  it.each(CASES)('of %s are accepted, and one beyond is not', (_name, { min, max }, isAccepted) => {
-    expect([min, max].map(isAccepted)).toEqual([true, true])
-    expect([min - 1, max + 1].map(isAccepted)).toEqual([false, false])
-  })
+  it.each(CASES)(
+    'of %s are accepted, and values beyond them are rejected',
+    (_name, { min, max }, isAccepted) => {
+      expect([min, max].map(isAccepted)).toEqual([true, true])
+      expect([min - 1, max + 1].map(isAccepted)).toEqual([false, false])
+    },
+  )
 })
 
-/** Bounds of what only the window has: a share, the room a view asks about, and half of a pair. */
+/** Exceptions: bounds of values that the contract does not bound in the same way, such as fractions. */
 const OF_THE_WINDOW: readonly RegExp[] = [
   /overlay-view\.tsx: (min|max)=\{2/,
   /curve-fields\.tsx: (min|max)=/,
@@ -56,7 +59,7 @@ const OF_THE_WINDOW: readonly RegExp[] = [
   /transport\.tsx: max=\{0\}/,
 ]
 
-it('stand nowhere in the window as numbers', () => {
+it('bounds are not hard-coded in the renderer', () => {
   const root = join(import.meta.dirname, '../../../renderer')
   const found = globSync('**/*.tsx', { cwd: root }).flatMap((file) => {
     const text = readFileSync(join(root, file), 'utf8')

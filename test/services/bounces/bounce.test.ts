@@ -199,7 +199,7 @@ describe('verifying', () => {
     const { same, differing } = await verify(shop, outcome)
     expect(same).toEqual([])
     expect(differing.map(({ reason }) => reason)).toEqual([
-      'the stem was changed after it was bounced',
+      'the stem has changed since the bounce',
       'the stem is missing',
     ])
   })

@@ -112,7 +112,7 @@ describe('a group with a ceiling of its own', () => {
     )
   })
 
-  it('is verified without looking again: another trim in the manifest gives other bytes', async () => {
+  it('is verified without looking again: another trim in the manifest gives different bytes', async () => {
     const shop = openWorkshop()
     const noise = hostileSignals(FRAMES, 11)['full-scale even noise']
     const { manifest, manifestPath } = await bounceOf(shop, [noise], false)
@@ -122,7 +122,7 @@ describe('a group with a ceiling of its own', () => {
     const stems = manifest.stems.map((stem) => ({ ...stem, ceilingTrimDb: stem.ceilingTrimDb + 0.1 }))
     writeFileSync(manifestPath, JSON.stringify({ ...manifest, stems }))
     expect((await verify()).differing.map(({ reason }) => reason)).toEqual([
-      'rendering it again gives other bytes',
+      'rendering it again gives different bytes',
     ])
   })
 

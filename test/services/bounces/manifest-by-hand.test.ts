@@ -1,5 +1,5 @@
-// Manifests that somebody wrote or changed: refused in a sentence where they cannot be rendered,
-// and rendered by what they say, not by what this version would say.
+// Manifests edited by hand: rejected with a clear message if they cannot be rendered, and otherwise
+// rendered with their own values, not with those that this version would choose.
 
 import { execFileSync } from 'node:child_process'
 import { readFileSync, renameSync, writeFileSync } from 'node:fs'
@@ -28,7 +28,7 @@ async function bounced(shop: Workshop): Promise<{ path: string; manifest: Manife
 
 const verify = (shop: Workshop, path: string) => verifyBounce(shop.workplace.pool, path, context)
 
-it('stems under the names of an earlier version verify, with the dither that their manifest says', async () => {
+it('stems named by an earlier version verify, with the dither seeds in their manifest', async () => {
   const shop = openWorkshop()
   const { path, manifest } = await bounced(shop)
   expect(manifest.stems.map((stem) => stem.ditherSeed)).not.toContain(null)
@@ -42,7 +42,7 @@ it('stems under the names of an earlier version verify, with the dither that the
 })
 
 it.skipIf(process.platform === 'win32').each(['/dev/zero', 'pipe'])(
-  'a take that is %s, which never ends or never begins, is refused at once',
+  'a take path of %s, which would never end or block, is refused at once',
   async (name) => {
     const shop = openWorkshop()
     const { path, manifest } = await bounced(shop)
@@ -67,7 +67,7 @@ it('a plan that is longer than its layers is refused before anything is rendered
   })
 })
 
-it('a take of another format than the manifest says is refused, and not an error of ours', async () => {
+it('a take whose format differs from the manifest is a Failure, not an internal error', async () => {
   const shop = openWorkshop()
   const { path, manifest } = await bounced(shop)
   const layers = manifest.plan.layers.map((layer) => ({
@@ -83,7 +83,7 @@ it('a take of another format than the manifest says is refused, and not an error
   })
 })
 
-it('a take at a rate that cannot be converted is refused, and not an error of ours', async () => {
+it('a take at a rate that cannot be converted is a Failure, not an internal error', async () => {
   const shop = openWorkshop()
   const { path, manifest } = await bounced(shop)
   const layers = manifest.plan.layers.map((layer) => ({

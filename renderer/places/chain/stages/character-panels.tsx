@@ -1,4 +1,4 @@
-// Panels of de-ess (reduction over sibilance) and drive (its transfer curve).
+// Panels of de-ess (reduction vs. sibilance level) and drive (transfer curve).
 
 import { useState } from 'react'
 import { deEssReductionDb, driveOutput } from '../../../../app/dsp/stages/static-curves.ts'
@@ -39,7 +39,7 @@ export function DeEssPanel({ owner, row, plotPx }: PanelProps<'de-ess'>) {
   return (
     <>
       <Plot
-        label="Reduction over level of sibilance relative to the voice"
+        label="Gain reduction vs. sibilance level relative to the voice"
         x={evenAxis('sibilance re voice, dB', -30, 30, 10, true)}
         y={evenAxis('reduction, dB', -18, 0, 3)}
         heightPx={plotPx}
@@ -82,8 +82,8 @@ export function DeEssPanel({ owner, row, plotPx }: PanelProps<'de-ess'>) {
         />
         <SettingFields owner={owner} row={row} />
         <p className="stage-note">
-          Compares 4.5 to 10.5 kHz with 0.2 to 4 kHz, so it is independent of the take’s level. Above the
-          threshold it reduces{' '}
+          Compares the level from 4.5 to 10.5 kHz with the level from 0.2 to 4 kHz, so the take’s overall
+          level does not matter. Above the threshold it reduces{' '}
           {shape === 'bell'
             ? `a bell at ${formatFrequency(frequencyHz)}.`
             : `everything above ${formatFrequency(frequencyHz)}.`}
@@ -106,7 +106,7 @@ export function DrivePanel({ owner, row, plotPx, takeId, measured }: PanelProps<
   const rows = useDraftOf(owner)?.rows ?? []
   const levelDbfs = measured?.before.levelDbfs ?? null
 
-  /** Sets the output so that driven and clean are equally loud on this take. */
+  /** Sets the output gain so that drive does not change the loudness of this take. */
   const matchLoudness = async (): Promise<void> => {
     if (takeId === null) return
     setMatching(true)
@@ -140,7 +140,7 @@ export function DrivePanel({ owner, row, plotPx, takeId, measured }: PanelProps<
   return (
     <>
       <Plot
-        label="Output sample over input sample"
+        label="Output sample vs. input sample"
         x={evenAxis('input sample', -1, 1, SAMPLE_AXIS_STEP, true)}
         y={evenAxis('output sample', -1, 1, SAMPLE_AXIS_STEP, true)}
         heightPx={plotPx}
@@ -181,8 +181,8 @@ export function DrivePanel({ owner, row, plotPx, takeId, measured }: PanelProps<
           <Button look="plain" isDisabled={levelDbfs === null} onPress={measureReference}>
             Measure reference
           </Button>{' '}
-          sets it {withUnit(String(LOUD_ABOVE_LEVEL_DB), 'dB')} above the take’s level at this joint. It
-          reaches the knee at an amount of 12 dB.
+          sets it {withUnit(String(LOUD_ABOVE_LEVEL_DB), 'dB')} above the take’s level at the input of this
+          stage. With an amount of 12 dB, a signal at the reference level reaches the knee.
         </p>
       </div>
     </>

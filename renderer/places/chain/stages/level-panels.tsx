@@ -1,4 +1,4 @@
-// Panels of the stages that are plotted as output over input level: trim, expander, opto, ceiling.
+// Panels of the stages that are plotted as output vs. input level: trim, expander, opto, ceiling.
 
 import { expanderOutputDbfs, optoOutputDbfs } from '../../../../app/dsp/stages/static-curves.ts'
 import { rangeOf, withSettings } from '../../../formats/chain/setting-fields.ts'
@@ -28,11 +28,11 @@ function StaticCurve({ axis, output }: { axis: Axis; output: (inputDb: number) =
   )
 }
 
-/** Marks the input level of the take, as measured at the joint before. */
+/** Marks the level of the take at the input of the stage. */
 function InputMark(props: {
   levelDbfs: number | null | undefined
   name: string
-  /** Position of a line that the label avoids. */
+  /** Position of a line that the label must not overlap. */
   lineAt?: number
 }) {
   const { levelDbfs, name, lineAt } = props
@@ -59,7 +59,7 @@ export function TrimPanel({ owner, row, plotPx, measured }: PanelProps<'trim'>) 
   return (
     <>
       <Plot
-        label="Output level over input level"
+        label="Output level vs. input level"
         x={axis}
         y={evenAxis('output dBFS', -60, 0, 10)}
         heightPx={plotPx}
@@ -92,7 +92,7 @@ export function TrimPanel({ owner, row, plotPx, measured }: PanelProps<'trim'>) 
   )
 }
 
-/** Distance below the threshold of the point that sets the expander's ratio. */
+/** How far below the threshold the handle for the expander's ratio is. */
 const RATIO_POINT_BELOW_DB = 6
 const EXPANDER_AXIS = evenAxis('input dBFS', -90, 0, 10)
 
@@ -111,7 +111,7 @@ export function ExpanderPanel({ owner, row, plotPx, measured }: PanelProps<'expa
   return (
     <>
       <Plot
-        label="Output level over input level"
+        label="Output level vs. input level"
         x={EXPANDER_AXIS}
         y={evenAxis('output dBFS', -90, 0, 10)}
         heightPx={plotPx}
@@ -167,7 +167,7 @@ export function OptoPanel({ owner, row, plotPx, measured }: PanelProps<'opto'>) 
     )
   const setRatio = (value: number): void =>
     editStage(owner, row, 'ratio', (now) => withSettings(now, { ratio: tenthWithin('opto', 'ratio', value) }))
-  /** The ratio at which an input of 0 dBFS has the output level y. */
+  /** The ratio that gives the output level `y` for an input of 0 dBFS. */
   const ratioAt = (y: number): number => {
     const slope = thresholdDbfs === 0 ? 0 : (makeUpDb - y) / -thresholdDbfs
     return slope >= 0.95 ? 20 : 1 / (1 - Math.max(0, slope))
@@ -175,7 +175,7 @@ export function OptoPanel({ owner, row, plotPx, measured }: PanelProps<'opto'>) 
   return (
     <>
       <Plot
-        label="Output level over input level"
+        label="Output level vs. input level"
         x={OPTO_AXIS}
         y={evenAxis('output dBFS', -60, 0, 10)}
         heightPx={plotPx}
@@ -194,7 +194,7 @@ export function OptoPanel({ owner, row, plotPx, measured }: PanelProps<'opto'>) 
             <PlotPoint
               x={0}
               y={optoOutputDbfs(0, settings)}
-              label="Ratio, by the output level of full scale"
+              label="Ratio, set by the output level at 0 dBFS input"
               valueText={formatRatio(ratio)}
               onMove={(_x, y) => setRatio(ratioAt(y))}
               onStep={(x, y) => setRatio(ratio - (x + y) * 0.1)}
@@ -223,7 +223,7 @@ export function CeilingPanel({ owner, row, plotPx, measured }: PanelProps<'ceili
   return (
     <>
       <Plot
-        label="Output peak over input peak"
+        label="Output peak vs. input peak"
         x={CEILING_AXIS}
         y={evenAxis('output dBTP', -24, 6, 6, true)}
         heightPx={plotPx}

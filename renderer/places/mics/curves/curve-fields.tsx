@@ -6,14 +6,14 @@ import { NumberField } from '../../../parts/fields/number-field.tsx'
 import { Select } from '../../../parts/fields/select.tsx'
 import { TextField } from '../../../parts/fields/text-field.tsx'
 
-/** What describes a curve besides its points. */
+/** The fields of a curve besides its points. */
 export type CurveAbout = Pick<CurveRecord, 'micId' | 'name' | 'source' | 'pattern' | 'distanceM' | 'note'>
 
 export interface CurveFieldsProps {
   readonly about: CurveAbout
   readonly onChange: (changes: Partial<CurveAbout>) => void
   readonly mics: readonly Mic[]
-  /** Hides the choice of mic; a saved curve stays with its mic. */
+  /** Hides the mic field, because a saved curve stays with its mic. */
   readonly isMicFixed?: boolean
   /** Stacks the fields, for a narrow column. */
   readonly isNarrow?: boolean
@@ -33,7 +33,7 @@ export function CurveFields({
       <div className={row}>
         {isMicFixed ? null : (
           <Select
-            label="Curve of"
+            label="Mic"
             items={mics.map((mic) => ({ key: mic.id, name: mic.name }))}
             none="None (target curve)"
             value={about.micId}

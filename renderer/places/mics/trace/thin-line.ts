@@ -1,9 +1,9 @@
-// Reduces a followed line to few enough points to edit by hand, without moving it by more than a
-// given tolerance (Ramer 1972; Douglas and Peucker 1973, from memory).
+// Reduces a traced line to few enough points to edit by hand, without moving it by more than a
+// given tolerance (Ramer-Douglas-Peucker algorithm).
 
 import type { TracePlace } from './trace-axes.ts'
 
-/** Smooths the heights with weights 1/4, 1/2, 1/4 where both neighbouring columns have a point. */
+/** Smooths y with weights 1/4, 1/2, 1/4 where both neighbouring columns have a point. */
 export function steadyLine(places: readonly TracePlace[]): TracePlace[] {
   return places.map((place, i) => {
     const before = places[i - 1]

@@ -1,5 +1,5 @@
-// Compression while tracking (DSP notes 1.9): alarms on takes that nothing compressed, and
-// how much of this program's own levelling it takes to be seen.
+// Compression while tracking (DSP notes 1.9): false alarms on uncompressed takes, and how much
+// gain reduction by this program's own leveller it takes to be detected.
 
 import { checkOf, phrasedTake, SINGERS, songTake } from '../../../signals/checking.ts'
 import { levelledTake } from '../../../signals/planted-faults.ts'
@@ -19,7 +19,7 @@ export function compressionRows(): Row[] {
     value: isLikely(take) ? 1 : 0,
   }))
 
-  // Harder and harder, until every take of a group is seen: the most that a take of that group was turned down.
+  // Lowers the threshold until every take is detected; the figure is the greatest gain reduction at that threshold.
   let allFrom: Reading = { where: 'at no threshold', value: Infinity }
   for (const thresholdDbfs of [-14, -17, -20, -23]) {
     const levelled = plain.map((samples) => levelledTake(samples, thresholdDbfs))
@@ -31,18 +31,18 @@ export function compressionRows(): Row[] {
   return [
     rowOf(
       'T1',
-      'takes that nothing compressed, and that were called compressed',
+      'uncompressed takes flagged as compressed',
       limitOf({ high: 0 }, 'takes', 0, 'target of the DSP notes, section 1.9'),
       alarms,
     ),
     rowOf(
       'T1',
-      'reduction from which every levelled take is called compressed',
+      'gain reduction at which every levelled take is flagged as compressed',
       limitOf(
         { high: 10 },
         'dB',
         1,
-        'ours; the notes hope for 6: there the noise comes up by 0.1 to 0.3 dB, and by chance it does so by 0.15',
+        'ours; the notes aim for 6, where the noise rises by 0.1 to 0.3 dB and chance alone accounts for 0.15',
       ),
       [allFrom],
     ),

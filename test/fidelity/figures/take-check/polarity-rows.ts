@@ -1,10 +1,10 @@
-// Polarity (DSP notes 1.7): songs and held vowels, both ways round.
+// Polarity (DSP notes 1.7): songs and held vowels, in both polarities.
 
 import { checkOf, heldVowelTake, SINGERS, songTake } from '../../../signals/checking.ts'
 import { throughStage } from '../../../signals/voice-takes.ts'
 import { limitOf, type Reading, type Row, rowOf } from '../../rows.ts'
 
-/** Verdicts that are not the truth; an abstention counts only where `mustDecide`. */
+/** Counts wrong verdicts; 'undecided' counts as wrong only if `mustDecide`. */
 function wrongVerdicts(where: string, take: Float64Array, mustDecide: boolean): Reading {
   const { verdict } = checkOf(take).evidence.polarity
   const { verdict: turned } = checkOf(take.map((sample) => -sample)).evidence.polarity
@@ -39,15 +39,10 @@ export function polarityRows(): Row[] {
     }).samples,
   }))
   return [
+    rowOf('T1', 'three vowels at three pitches, both polarities: wrong or undecided verdicts', limit, vowels),
     rowOf(
       'T1',
-      'three vowels at three pitches, both ways round: polarity told wrong or not at all',
-      limit,
-      vowels,
-    ),
-    rowOf(
-      'T1',
-      'songs, plain and behind a correction, both ways round: polarity told wrong',
+      'songs, plain and after a correction, both polarities: wrong verdicts',
       limit,
       [...songs, ...corrected].map(({ where, take }) => wrongVerdicts(where, take, false)),
     ),
