@@ -135,7 +135,7 @@ function codingOf(
       const name = COMPRESSED_TYPES[type]
       throw new Failure(
         'not-supported',
-        `${path} is an AIFF-C file whose sound is ${name ? `${name} (type ${type})` : `of an unknown type (${type})`}; only uncompressed PCM and float can be read, export it as 24-bit PCM.`,
+        `${path} is an AIFF-C file whose sound is ${name ? `${name} (type ${type})` : `of an unknown type (${type})`}; only uncompressed PCM and float can be read. Export it as 24-bit PCM.`,
         { path, compressionType: type },
       )
     }

@@ -92,7 +92,7 @@ export function checkedFrames(
   if (presentBytes < promisedBytes) {
     throw new Failure(
       'damaged',
-      `${path} is cut short: its header promises ${promisedSeconds.toFixed(2)} s and ${presentSeconds.toFixed(2)} s are there; copy it again from where it was made.`,
+      `${path} is cut short: its header promises ${promisedSeconds.toFixed(2)} s and ${presentSeconds.toFixed(2)} s are there; copy it again from its source.`,
       { path, promisedSeconds, presentSeconds },
     )
   }

@@ -79,7 +79,7 @@ function refuseLaterFrames(file: InputFile, header: FlacHeader, fromByte: number
 }
 
 const damaged = (path: string): Failure =>
-  new Failure('damaged', `${path} is a damaged FLAC file; copy it again from where it was made.`, { path })
+  new Failure('damaged', `${path} is a damaged FLAC file; copy it again from its source.`, { path })
 
 const frameTooLarge = (path: string, bytes: number): Failure =>
   new Failure(

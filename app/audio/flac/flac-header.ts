@@ -102,9 +102,7 @@ function keptBroadcast(block: Buffer): BroadcastInfo | null {
 }
 
 function damaged(path: string, what: string): Failure {
-  return new Failure(
-    'damaged',
-    `${path} is a damaged FLAC file: ${what}; copy it again from where it was made.`,
-    { path },
-  )
+  return new Failure('damaged', `${path} is a damaged FLAC file: ${what}; copy it again from its source.`, {
+    path,
+  })
 }

@@ -87,7 +87,7 @@ function checkWhole(path: string, header: FlacHeader, frames: number, md5: strin
     const promisedSeconds = header.frames / header.sampleRateHz
     throw new Failure(
       'damaged',
-      `${path} is cut short or damaged: its header promises ${promisedSeconds.toFixed(2)} s and ${presentSeconds.toFixed(2)} s can be read; copy it again from where it was made.`,
+      `${path} is cut short or damaged: its header promises ${promisedSeconds.toFixed(2)} s and ${presentSeconds.toFixed(2)} s can be read; copy it again from its source.`,
       { path, promisedSeconds, presentSeconds },
     )
   }
@@ -97,7 +97,7 @@ function checkWhole(path: string, header: FlacHeader, frames: number, md5: strin
   if (header.md5 !== null && md5 !== header.md5) {
     throw new Failure(
       'damaged',
-      `${path} is damaged: its sound does not have the checksum (MD5) that its header promises; copy it again from where it was made.`,
+      `${path} is damaged: its sound does not have the checksum (MD5) that its header promises; copy it again from its source.`,
       { path, expectedMd5: header.md5, foundMd5: md5 },
     )
   }

@@ -103,7 +103,7 @@ function damaged(path: string, what: string): Failure {
 function notSupported(path: string, what: string, formatTag: number): Failure {
   return new Failure(
     'not-supported',
-    `${path} is a WAV whose sound is ${what}; only uncompressed PCM and float can be read, export it as 24-bit PCM.`,
+    `${path} is a WAV whose sound is ${what}; only uncompressed PCM and float can be read. Export it as 24-bit PCM.`,
     { path, formatTag },
   )
 }

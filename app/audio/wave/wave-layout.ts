@@ -41,7 +41,7 @@ export function readWaveLayout(file: InputFile): PcmLayout {
     const missing = fmt === null ? 'its format (fmt) chunk' : 'its audio (data) chunk'
     throw new Failure(
       'damaged',
-      `${file.path} is damaged: ${missing} is missing; copy it again from where it was made.`,
+      `${file.path} is damaged: ${missing} is missing; copy it again from its source.`,
       { path: file.path },
     )
   }

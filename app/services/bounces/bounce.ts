@@ -73,7 +73,7 @@ function refuseChanged({ changed: [take] }: WatchedTakes): void {
   if (take === undefined) return
   throw new Failure(
     'changed',
-    `The file ${take.path} of the take ${take.name} is not what it was when it was imported; put the original back, or import the new file as a take of its own.`,
+    `The file ${take.path} of the take ${take.name} has changed since it was imported; put the original back, or import the new file as a take of its own.`,
     { take: take.name, path: take.path },
   )
 }

@@ -19,7 +19,7 @@ export function refuseOtherPlan({ plan }: Manifest, where: string): void {
   if (span.startFrame === plan.startFrame && span.frames === plan.frames) return
   throw new Failure(
     'invalid-input',
-    `${where} cannot be used as a manifest: its plan has ${plan.frames} frames from ${plan.startFrame}, and its layers take ${span.frames} from ${span.startFrame}; take it from the bounce again.`,
+    `${where} cannot be used as a manifest: its plan has ${plan.frames} frames from ${plan.startFrame}, and its layers take ${span.frames} from ${span.startFrame}; restore the original manifest.`,
     { where },
   )
 }

@@ -63,7 +63,7 @@ it('a plan that is longer than its layers is refused before anything is rendered
   writeFileSync(path, JSON.stringify({ ...manifest, plan: { ...manifest.plan, frames: 4e9 } }))
   await expect(verify(shop, path)).rejects.toMatchObject({
     code: 'invalid-input',
-    message: `${path} cannot be used as a manifest: its plan has 4000000000 frames from 0, and its layers take 21769 from 0; take it from the bounce again.`,
+    message: `${path} cannot be used as a manifest: its plan has 4000000000 frames from 0, and its layers take 21769 from 0; restore the original manifest.`,
   })
 })
 
