@@ -2,7 +2,7 @@
 
 import { existsSync, mkdirSync, statSync, writeFileSync } from 'node:fs'
 import { hostname } from 'node:os'
-import { join } from 'node:path'
+import { basename, join } from 'node:path'
 import { expect, it, onTestFinished, vi } from 'vitest'
 import { careForCatalogue, checkCatalogue } from '../../app/services/catalogue-care.ts'
 import { openWorkplace } from '../../app/services/workplace.ts'
@@ -86,7 +86,9 @@ it('opening a catalogue removes what a killed process left behind, except folder
   for (const [n, path] of [withTake, without].entries()) {
     mkdirSync(path)
     writeTake(join(path, 'stem.wav'), [whiteNoise(5000, n)])
-    writeFileSync(join(journal, `${n}.json`), JSON.stringify({ path, host: hostname(), pid: 999_999_999 }))
+    const entry = { path, kind: 'folder', host: hostname(), pid: 999_999_999 }
+    writeFileSync(join(journal, `${n}.json`), JSON.stringify(entry))
+    writeFileSync(join(journal, `${basename(path)}.files`), '"stem.wav"\n')
   }
   await shop.takeIn(await shop.createSession(), join(withTake, 'stem.wav'))
   await openWorkplace(workplace.catalogue.path).close()

@@ -46,9 +46,13 @@ export function readCurveRows(
     })
   }
   if (text.includes('\0')) {
-    throw new Failure('invalid-input', `${where} is not text, so it is no curve; export it as CSV or text.`, {
-      where,
-    })
+    throw new Failure(
+      'invalid-input',
+      `${where} is not text, so no curve can be read from it; export it as CSV or text.`,
+      {
+        where,
+      },
+    )
   }
   const lines = text.replace(/^\uFEFF/, '').split(/\r\n|\r|\n/)
   if (lines.length > MAX_CURVE_LINES) {
