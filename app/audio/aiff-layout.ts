@@ -50,10 +50,10 @@ export function readAiffLayout(file: InputFile): PcmLayout {
   if (common === null) throw damaged(file.path, 'its format (COMM) chunk is missing')
   if (sound === null) {
     if (common.frames === 0) throw emptyFailure(file.path)
-    throw damaged(file.path, 'its sound (SSND) chunk is missing')
+    throw damaged(file.path, 'its audio (SSND) chunk is missing')
   }
   const blockHeader = file.bytes(sound.startByte, 8)
-  if (blockHeader.length < 8) throw damaged(file.path, 'its sound (SSND) chunk is cut short')
+  if (blockHeader.length < 8) throw damaged(file.path, 'its audio (SSND) chunk is cut short')
   const dataStartByte = sound.startByte + 8 + blockHeader.readUInt32BE(0)
   const frameBytes = common.sampleBytes * common.channels
   const promisedBytes = common.frames * frameBytes

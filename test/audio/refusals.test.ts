@@ -51,7 +51,7 @@ const CRAFTED: readonly [what: string, bytes: Uint8Array, code: FailureCode, say
   ],
   ['a header cut short', whole.subarray(0, 30), 'damaged', /format \(fmt\) chunk is cut short/],
   ['a header alone', whole.subarray(0, 44), 'damaged', /never closed|cut short/],
-  ['no sound chunk', waveBytes([fmtChunk()]), 'damaged', /sound \(data\) chunk is missing/],
+  ['no sound chunk', waveBytes([fmtChunk()]), 'damaged', /audio \(data\) chunk is missing/],
   ['no fmt chunk', waveBytes([chunkBytes('data', second)]), 'damaged', /format \(fmt\) chunk is missing/],
   [
     'a data chunk of 0 bytes',

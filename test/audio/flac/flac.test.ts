@@ -238,12 +238,12 @@ describe.skipIf(!haveTool('flac') || !haveTool('metaflac') || !haveTool('ffmpeg'
       const bytes = whole()
       bytes[8 + 12] |= 1
       bytes[8 + 13] |= 0xf0
-      await expectRefused(bytes, 'not-supported', /32 bits/)
+      await expectRefused(bytes, 'not-supported', /32-bit FLAC/)
     })
 
     it('20 bits, for which the decoder has no scale', async () => {
       const odd = makeWave('20.wav', 20, randomWords(20, 5000, 9))
-      await expectRefused(run('flac', '-s', '--lax', '-c', odd), 'not-supported', /20 bits/)
+      await expectRefused(run('flac', '-s', '--lax', '-c', odd), 'not-supported', /20-bit FLAC/)
     })
 
     it('opened by span without being unpacked', () => {
