@@ -184,7 +184,7 @@ describe('measure', () => {
       'MP3 in a WAV',
       store('mp3.wav', waveBytes([fmtChunk({ tag: 0x55 }), chunkBytes('data', sound)])),
       'not-supported',
-      /mp3\.wav is a WAV whose sound is MP3 \(format tag 0055h\); .*export it/,
+      /mp3\.wav is a WAV whose sound is MP3 \(format tag 0055h\); .*Export it as 24-bit PCM/,
     ],
     [
       'a WAV of 0 channels',
