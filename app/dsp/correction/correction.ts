@@ -1,5 +1,5 @@
 // Mic correction: the few bands that bring one microphone's curve to another one's.
-// It matches level over frequency on the axis, and nothing else of a microphone.
+// It matches the on-axis frequency response and no other property of the mic.
 
 import { bandsResponseDb } from '../filters/response.ts'
 import type { Band } from '../stages/settings.ts'

@@ -39,17 +39,17 @@ export function measureCorrection(
 
 /** Common practice, but for what the curves themselves say. */
 function cautionsOf(curve: CurveRecord, aims: MicCorrectionAims, toHz: number): string[] {
-  const distance = curve.distanceM === null ? 'one distance that is not known' : `${curve.distanceM} m`
+  const distance = curve.distanceM === null ? 'an unknown distance' : `${curve.distanceM} m`
   const cautions = [
-    `On the axis, at ${distance}: what arrives from the side, and how near the singer stood, are not in a curve.`,
+    `The curve was measured on axis at ${distance}. It does not include off-axis sound or the singer’s distance.`,
     'Two units of one mic differ by 1 to 2 dB; a data sheet curve does not describe your individual mic.',
-    'Level over frequency is brought nearer, nothing else of a microphone.',
+    'Only the frequency response is matched, no other property of the mic.',
   ]
   if (toHz < Math.min(aims.toHz, 12_000)) {
     cautions.unshift(
-      `The curves reach together only to ${Math.round(toHz)} Hz; beyond that nothing is corrected.`,
+      `Both curves have data only up to ${Math.round(toHz)} Hz; above that nothing is corrected.`,
     )
   }
-  if (curve.source === 'invented') cautions.unshift('This curve is invented: it was never measured.')
+  if (curve.source === 'invented') cautions.unshift('This curve is invented, not measured.')
   return cautions
 }

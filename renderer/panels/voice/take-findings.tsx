@@ -51,8 +51,6 @@ export function TakeFindings({ take, sessionRateHz }: TakeFindingsProps) {
               <p className="finding-head">
                 <strong>{findingName(finding.kind)}</strong>
                 {isHint(finding) ? <span className="finding-hint">indication only</span> : null}
-                <span className="number soft">{findingFigure(finding)}</span>
-                {isHint(finding) ? <span className="finding-hint">indication only</span> : null}
                 <span className="number soft">{asRead(findingFigure(finding))}</span>
                 <PlaceButtons
                   take={take}
@@ -70,7 +68,7 @@ export function TakeFindings({ take, sessionRateHz }: TakeFindingsProps) {
   )
 }
 
-/** True for findings that cover whole phrases; filled marks would hide narrower ones. */
+/** What a finding means, and what to do. */
 function FindingText({ finding }: { finding: Finding }) {
   const { meaning, remedy } = findingWords(finding)
   return (
