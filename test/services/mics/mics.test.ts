@@ -103,7 +103,7 @@ describe('a correction', () => {
     )
     expect(fit.toHz).toBe(kept.at(-1))
     expect(fit.cautions[0]).toContain('invented')
-    expect(fit.cautions.join(' ')).toMatch(/only to 9\d{3} Hz/)
+    expect(fit.cautions.join(' ')).toMatch(/only up to 9\d{3} Hz/)
     fit.wanted.frequenciesHz.forEach((frequencyHz, i) => {
       expect(fit.leftOver.levelsDb[i]).toBeCloseTo(fit.wanted.levelsDb[i] - fit.fitted.levelsDb[i], 12)
       if (frequencyHz > 10_100) expect(fit.wanted.levelsDb[i]).toBe(0)
