@@ -188,6 +188,16 @@ export function sweepUnfinished(isKept: (path: string) => boolean): void {
     removeQuietly(note)
     if (entry.kind === 'folder') removeQuietly(listOf(entry.path))
   }
+  removeOrphanedLists()
+}
+
+/** A note is written before its list and removed before it, so a list without a note belongs to nothing. */
+function removeOrphanedLists(): void {
+  const lists = namesIn(journalFolder()).filter((name) => name.endsWith('.files'))
+  const noted = namesIn(journalFolder()).map((name) => readEntry(join(journalFolder(), name))?.path ?? '')
+  for (const list of lists) {
+    if (!noted.some((path) => `${basename(path)}.files` === list)) removeQuietly(join(journalFolder(), list))
+  }
 }
 
 /** @returns false on a disk that is not connected or read-only now; a later start tries again */
