@@ -1,4 +1,4 @@
-// Reads the header of an AIFF or AIFF-C file: COMM says how, SSND holds the sound (Audio
+// Reads the header of an AIFF or AIFF-C file: COMM describes the format, SSND holds the samples (Audio
 // Interchange File Format 1.3, 1989, and AIFF-C draft of 1991: big-endian, rate in 80 bits).
 
 import { Failure } from '../contract/failure.ts'
@@ -57,7 +57,7 @@ export function readAiffLayout(file: InputFile): PcmLayout {
   const dataStartByte = sound.startByte + 8 + blockHeader.readUInt32BE(0)
   const frameBytes = common.sampleBytes * common.channels
   const promisedBytes = common.frames * frameBytes
-  // The sound may be filled up to a whole block (section 5, "Block-aligning").
+  // The sound may be padded to a whole block (section 5, "Block-aligning").
   const fillBytes = blockHeader.readUInt32BE(4)
   const endByte = Math.min(file.sizeBytes, sound.startByte + sound.sizeBytes)
   if (common.frames === 0) throw emptyFailure(file.path)
@@ -142,7 +142,7 @@ function codingOf(
   }
 }
 
-/** An 80-bit extended number (IEEE 754-1985): sign and exponent in 16 bits, then 64 bits with the leading one. */
+/** An 80-bit extended float (IEEE 754-1985): 16-bit sign and exponent, 64-bit mantissa with its leading 1. */
 function extendedAt(bytes: Buffer, offset: number): number {
   const signAndExponent = bytes.readUInt16BE(offset)
   const mantissa = bytes.readUInt32BE(offset + 2) * 2 ** 32 + bytes.readUInt32BE(offset + 6)

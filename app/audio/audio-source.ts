@@ -1,22 +1,22 @@
-// What an opened recording is to the rest of the program: a format, and any span
-// of its frames on request. Every reader in this folder gives this one shape.
+// The interface of an opened recording: its format, and any span of its frames on request.
+// Every reader in this folder returns it.
 
 import type { Channels } from '../dsp/stage.ts'
 
-/** What a sound file says of its sound. */
+/** The format of a sound file, from its header. */
 export interface AudioFormat {
   readonly container: 'wav' | 'rf64' | 'bw64' | 'aiff' | 'aifc' | 'flac'
   readonly encoding: 'pcm-8' | 'pcm-16' | 'pcm-24' | 'pcm-32' | 'float-32' | 'float-64'
   readonly sampleRateHz: number
   readonly channels: number
   readonly frames: number
-  /** Samples since midnight of the first sample, from bext; null without one. */
+  /** Position of the first sample in samples since midnight, from bext; null without one. */
   readonly timeReferenceSamples: number | null
-  /** Bytes behind the sound that neither the header nor a chunk accounts for, 0 for less than a frame; perhaps sound. */
+  /** Bytes after the sound that no header or chunk accounts for, perhaps audio; 0 if less than a frame. */
   readonly unreadBytes: number
 }
 
-/** An open file that gives any span of frames; synchronous, for use in worker threads. */
+/** An open file from which any span of frames can be read; synchronous, for use in worker threads. */
 export interface AudioSource {
   readonly format: AudioFormat
   /**

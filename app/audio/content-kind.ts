@@ -1,10 +1,10 @@
-// What a file is by its first bytes, regardless of its name: the containers that can
-// be read, and for all others words for the refusal.
+// Identifies a file by its first bytes, regardless of its name: the containers that can
+// be read, and for all others a phrase for the error message.
 
 /** Kinds of file that can be read. */
 export type ReadableKind = 'wave' | 'aiff' | 'flac'
 
-/** How many bytes from the start of a file are enough to tell. */
+/** Bytes from the start of a file that are enough to identify it. */
 export const HEAD_BYTES = 64
 
 const NOT_READ: readonly (readonly [offset: number, signature: string, looksLike: string])[] = [
@@ -30,7 +30,7 @@ const NOT_READ: readonly (readonly [offset: number, signature: string, looksLike
   [0, '\xff\xd8\xff', 'a JPEG picture'],
 ]
 
-/** The container by its signature, or null when it is none that can be read. */
+/** The container by its signature, or null if it is not one that can be read. */
 export function readableKindOf(head: Uint8Array): ReadableKind | null {
   const outer = textAt(head, 0, 4)
   const inner = textAt(head, 8, 4)

@@ -1,5 +1,4 @@
-// An open file of bytes on the reading side: checked to be an ordinary file with
-// something in it, read by position, never written to.
+// A file opened for reading only: checked to be an ordinary, non-empty file, and read by position.
 
 import { Failure } from '../contract/failure.ts'
 import { openOrdinaryFile } from '../files/open-ordinary-file.ts'
@@ -8,7 +7,7 @@ import { openOrdinaryFile } from '../files/open-ordinary-file.ts'
 export interface InputFile {
   readonly path: string
   readonly sizeBytes: number
-  /** Reads up to `length` bytes at `position` into the start of `into`; returns how many there were. */
+  /** Reads up to `length` bytes at `position` into the start of `into`; returns the number of bytes read. */
   readInto(into: Uint8Array, length: number, position: number): number
   /** Up to `length` bytes at `position`, fewer at the end of the file. */
   bytes(position: number, length: number): Buffer

@@ -1,4 +1,4 @@
-// How long work tells how far it is.
+// Type of the progress callback of long work.
 
 /**
  * Progress callback for long work: called with the fraction done. It may throw to stop the work, and its

@@ -1,4 +1,4 @@
-// Opens a take of any kind for reading by span: as it is, or for FLAC through a working copy.
+// Opens a take of any kind for reading by span: directly, or for FLAC through a working copy.
 
 import type { AudioFormat, AudioSource } from './audio-source.ts'
 import { readFlacHeader } from './flac/flac-header.ts'
@@ -26,7 +26,7 @@ export async function openTakeFile(
 
 /**
  * Path under which openAudioFile can read the take: its own, or that of its working copy,
- * which is made if there is none. Takes as openTakeFile.
+ * which is made if there is none. Parameters as for openTakeFile.
  */
 export async function readableTakePath(
   path: string,
@@ -57,7 +57,7 @@ export function refuseUnreadable(path: string): void {
 
 /**
  * The format of a recording without reading its sound, except for FLAC whose header does
- * not say how long it is. For FLAC the depth is the one that its working copy will have.
+ * not give the length. For FLAC the bit depth is the one that its working copy will have.
  * @throws Failure as openAudioFile
  */
 export async function readFormat(path: string, moved: Moved): Promise<AudioFormat> {
@@ -74,7 +74,7 @@ export async function readFormat(path: string, moved: Moved): Promise<AudioForma
       encoding: header.encoding,
       sampleRateHz: header.sampleRateHz,
       channels: header.channels,
-      // Only for FLAC, because the decoder takes a while to load.
+      // Imported only when needed, because the decoder takes a while to load.
       frames:
         header.frames === 0
           ? await (await import('./flac/unpack-flac.ts')).countFlacFrames(path, moved)

@@ -1,5 +1,5 @@
-// Where and how the samples lie in a file with uncompressed sound, and the checks that
-// every container shares: usable rate and channels, and all of the promised sound there.
+// Where and how the samples are stored in a file with uncompressed sound, and the checks that
+// all containers share: supported rate and channels, and no sound missing.
 
 import { Failure } from '../contract/failure.ts'
 import { HIGHEST_RATE_HZ, LOWEST_RATE_HZ, MAX_SOUND_SECONDS } from '../contract/text/limits.ts'
@@ -30,7 +30,10 @@ export function pcmEncodingOfBytes(sampleBytes: number): AudioFormat['encoding']
   return ENCODING_BY_BYTES[sampleBytes] ?? null
 }
 
-/** @throws Failure 'damaged' for 0 channels or 0 Hz, 'not-supported' beyond 32 channels or outside the rates of limits.ts */
+/**
+ * @throws Failure 'damaged' for 0 channels or a rate that is not a positive number, 'not-supported' beyond
+ *   32 channels, outside the rates of limits.ts or for a fractional rate
+ */
 export function checkRateAndChannels(path: string, sampleRateHz: number, channels: number): void {
   const details = { path, sampleRateHz, channels }
   if (channels === 0) {
@@ -47,7 +50,7 @@ export function checkRateAndChannels(path: string, sampleRateHz: number, channel
       details,
     )
   }
-  // The 80 bits of AIFF have a place for infinity and for what is no number.
+  // The 80-bit float of AIFF can be infinity or NaN.
   if (!Number.isFinite(sampleRateHz)) {
     throw new Failure(
       'damaged',
@@ -73,9 +76,9 @@ export function checkRateAndChannels(path: string, sampleRateHz: number, channel
 }
 
 /**
- * Frames that a span of `promisedBytes` at `startByte` holds.
+ * Number of frames in the `promisedBytes` from `startByte` on.
  * @param endByte where the sound must end at the latest: the end of the file or of a chunk
- * @throws Failure 'damaged' when that is before the span does, 'empty' without one frame,
+ * @throws Failure 'damaged' if `promisedBytes` reach beyond `endByte`, 'empty' for less than one frame,
  *   'not-supported' for more than a day
  */
 export function checkedFrames(
@@ -118,7 +121,7 @@ export function emptyFailure(path: string): Failure {
   return new Failure('empty', `${path} has a header and no sound; record or export it again.`, { path })
 }
 
-/** Length of so many bytes of sound in seconds. */
+/** Duration of this many bytes of sound in seconds. */
 export function secondsOf(bytes: number, frameBytes: number, sampleRateHz: number): number {
   return Math.floor(bytes / frameBytes) / sampleRateHz
 }

@@ -1,5 +1,5 @@
-// The outline of a take for drawing: the least and the greatest sample of every few hundred
-// frames, and its form on disk.
+// The waveform outline of a take for drawing: the least and the greatest sample of every few hundred
+// frames, and its file format.
 
 import { Failure } from '../contract/failure.ts'
 import type { Channels } from '../dsp/stage.ts'
@@ -7,11 +7,11 @@ import type { Channels } from '../dsp/stage.ts'
 /** The outline of a take. */
 export interface Peaks {
   readonly framesPerPeak: number
-  /** Frames of the take; the last peak may stand for fewer than the others. */
+  /** Frames of the take; the last peak may cover fewer than framesPerPeak. */
   readonly frames: number
   /**
-   * Per channel min, max, min, max, …: 32767 is full scale, rounded outward so that the
-   * outline never shows less than there is, held at full scale.
+   * Per channel min, max, min, max, …: 32767 is full scale. Rounded outward so that the outline
+   * never shows less than the peak, and clipped to full scale.
    */
   readonly channels: readonly Int16Array[]
 }
@@ -25,7 +25,7 @@ export interface PeakCollector {
 
 const FULL_SCALE = 32767
 
-/** Collects peaks of blocks of any size. Values that are no number are passed over. */
+/** Collects peaks from blocks of any size. NaN samples are ignored. */
 export function createPeakCollector(channels: number, framesPerPeak = 256): PeakCollector {
   const columns = Array.from({ length: channels }, () => createColumn(framesPerPeak))
   let totalFrames = 0
@@ -95,7 +95,7 @@ const MAGIC = 'TLPK'
 const VERSION = 1
 const HEADER_BYTES = 20
 
-/** Whether a file that begins so is an outline. */
+/** Whether a file that begins with these bytes is an outline. */
 export const isPeaksHead = (head: Uint8Array): boolean => Buffer.from(head).toString('latin1', 0, 4) === MAGIC
 
 /**
@@ -149,7 +149,7 @@ export function decodePeaks(encoded: Uint8Array): Peaks {
     framesPerPeak,
     frames,
     channels: Array.from({ length: channels }, (_, channel) => {
-      // Copied, because the words may lie at an odd address.
+      // Copied, because an Int16Array cannot view an odd byte offset.
       const from = HEADER_BYTES + 2 * words * channel
       return new Int16Array(Uint8Array.from(bytes.subarray(from, from + 2 * words)).buffer)
     }),

@@ -7,7 +7,7 @@ const MAGIC = 'TLPR'
 const VERSION = 1
 const HEADER_BYTES = 18
 
-/** Whether a file that begins so is a print. */
+/** Whether a file that begins with these bytes is a print. */
 export const isPrintHead = (head: Uint8Array): boolean => Buffer.from(head).toString('latin1', 0, 4) === MAGIC
 
 /** Little-endian: 'TLPR', version u16, rate in Hz f64, number of bits u32, the bits, lowest first. */

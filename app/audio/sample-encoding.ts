@@ -1,18 +1,18 @@
-// Numbers with full scale 1 to stored samples: rounded to the nearest word, or dithered
-// (TPDF) to it, or kept as 32-bit floats. Counts samples clipped to full scale.
+// Converts samples with full scale 1 to their stored form: words, rounded to the nearest with or
+// without TPDF dither, or 32-bit floats. Counts samples clipped to full scale.
 
 import { createWordCoder } from '../dsp/conversion/word-coder.ts'
 import type { Channels } from '../dsp/stage.ts'
 
-/** What we write. 8-bit is only for unpacked FLAC of that depth. */
+/** The encodings we write. 8-bit is only for unpacked FLAC of that depth. */
 export type WaveEncoding = 'pcm-8' | 'pcm-16' | 'pcm-24' | 'float-32'
 
 /** Stores samples as words or floats in a buffer. */
 export interface SampleEncoder {
-  /** Samples beyond full scale that were held at the nearest word; always 0 for floats. */
+  /** Samples beyond full scale that were clipped to the nearest word; always 0 for floats. */
   readonly clippedSamples: number
   /**
-   * Stores `frames` frames from index `from` on as frames `toFrame` and on of the buffer.
+   * Stores `frames` frames from index `from` on in the buffer, from its frame `toFrame` on.
    * @returns index of the first frame with a sample that is not finite, or -1
    */
   encode(channels: Channels, from: number, frames: number, toFrame: number): number
@@ -20,7 +20,7 @@ export interface SampleEncoder {
 
 /**
  * An encoder into `buffer`.
- * @param ditherSeed null rounds exactly, for material that lies on the words already;
+ * @param ditherSeed null rounds without dither, for material that is already quantised to the words;
  *   floats are never dithered
  */
 export function createSampleEncoder(

@@ -1,5 +1,4 @@
-// The name a take is known by: the SHA-256 (FIPS 180-4) of the bytes of its file,
-// streamed.
+// Computes the identifier of a take: the SHA-256 (FIPS 180-4) of the bytes of its file, streamed.
 
 import { createHash } from 'node:crypto'
 import { Failure } from '../contract/failure.ts'
@@ -10,9 +9,9 @@ const SPAN_BYTES = 1 << 20
 
 /**
  * SHA-256 of the file's bytes as 64 lower-case hexadecimal digits.
- * @param onProgress called after every span with the bytes done and the bytes in all, and waited for
- * @throws Failure 'not-found', 'not-readable', 'not-supported' (too large), 'changed' (not as long as it was
- *   when it was opened); 'cancelled' once `signal` is aborted
+ * @param onProgress called and awaited after every span, with the bytes done and the total
+ * @throws Failure 'not-found', 'not-readable', 'not-supported' (too large), 'changed' (its length changed
+ *   after it was opened); 'cancelled' once `signal` is aborted
  */
 export async function hashFile(
   path: string,
@@ -24,13 +23,13 @@ export async function hashFile(
   try {
     if (sizeBytes > MAX_TAKE_BYTES) throw tooLarge(path, sizeBytes)
     const hash = createHash('sha256')
-    // Two buffers for all of it, one being filled while the other is hashed: a stream would
-    // leave a new one behind for every span.
+    // Two buffers for the whole file, one filled while the other is hashed: a stream would
+    // allocate a new one for every span.
     let filled = Buffer.allocUnsafe(SPAN_BYTES)
     let filling = Buffer.allocUnsafe(SPAN_BYTES)
     let bytesRead = await file.readLater(filled, SPAN_BYTES, 0)
     let doneBytes = 0
-    // A file that is still being written to has no end, so only its size at the start is read.
+    // A file that is still being written may never end, so reading stops past its size at the start.
     while (bytesRead > 0 && doneBytes <= sizeBytes) {
       signal?.throwIfAborted()
       doneBytes += bytesRead

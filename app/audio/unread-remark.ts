@@ -1,4 +1,4 @@
-// The sentence about a recording that holds more than its header says.
+// The message about a recording that contains more than its header says.
 
 import type { AudioFormat } from './audio-source.ts'
 

@@ -55,7 +55,7 @@ const Expander = z.strictObject({
   releaseMs: z.number().min(5).max(2000),
 })
 
-/** A low shelf for the nearness of the singer, which is in no mic's curve; the engineer's own, never fitted. */
+/** A low shelf for the proximity effect, which no mic curve includes; set by the engineer, never fitted. */
 export const ProximityShelf = z.strictObject({
   frequencyHz: z.number().min(40).max(600),
   gainDb: z.number().min(-12).max(12),
@@ -63,10 +63,10 @@ export const ProximityShelf = z.strictObject({
 })
 export type ProximityShelf = z.infer<typeof ProximityShelf>
 
-/** Starting values of a proximity shelf that is set by ear; common practice. */
+/** Initial values of a proximity shelf that is set by ear; common practice. */
 export const STARTING_PROXIMITY: ProximityShelf = { frequencyHz: 160, gainDb: -3, q: 0.5 }
 
-/** What the correction aims at and how far it may go; the bands come from the take's mic. */
+/** The target and the limits of the correction; the bands are fitted for the take's mic. */
 export const MicCorrectionAims = z.strictObject({
   /** null aims at a flat response. */
   target: z.strictObject({ name: wellFormed(MAX_NAME), curve: CurvePoints }).nullable(),
@@ -76,7 +76,7 @@ export const MicCorrectionAims = z.strictObject({
   fromHz: z.number().min(20).max(1000),
   toHz: z.number().min(2000).max(20_000),
   maxBands: z.int().min(1).max(MAX_BANDS),
-  /** Absent: none, as in every chain file from before it existed. */
+  /** Absent means none, as in chain files older than this setting. */
   proximity: ProximityShelf.optional(),
 })
 
@@ -149,7 +149,7 @@ export const ChainStage = z.discriminatedUnion('kind', [
 export type ChainStage = z.infer<typeof ChainStage>
 export type MicCorrectionAims = z.infer<typeof MicCorrectionAims>
 
-// The engine's settings types and the border's schemas say the same thing.
+// Compile-time check that the engine's settings types match the schemas.
 null as unknown as {
   band: z.infer<typeof Band>
   trim: z.infer<typeof Trim>
@@ -178,7 +178,7 @@ const LAYER_STAGE_KINDS: readonly StageKind[] = ['trim', 'expander', 'mic-correc
 /** Whether a stage runs on each layer before the sum. */
 export const isLayerStage = (stage: { kind: StageKind }): boolean => LAYER_STAGE_KINDS.includes(stage.kind)
 
-/** Those that run before the sum stand first. */
+/** The stages that run before the sum come first. */
 export const ChainStages = listOf(ChainStage, MAX_STAGES).refine(
   (stages) => stages.every((stage, i) => !isLayerStage(stage) || i === 0 || isLayerStage(stages[i - 1])),
   {
@@ -199,7 +199,7 @@ export const ChainDocument = z
   .meta({ title: 'Takeloft chain', description: 'An ordered list of stages with their settings.' })
 export type ChainDocument = z.infer<typeof ChainDocument>
 
-/** Settings a fresh stage starts with; common practice where nothing else is said. */
+/** Settings of a new stage; common practice unless noted otherwise. */
 export const defaultStages: { readonly [K in StageKind]: Extract<ChainStage, { kind: K }> } = {
   trim: { kind: 'trim', on: true, settings: { gainDb: 0, invertPolarity: false } },
   expander: {
@@ -258,7 +258,7 @@ export const defaultStages: { readonly [K in StageKind]: Extract<ChainStage, { k
   ceiling: { kind: 'ceiling', on: true, settings: { ceilingDbtp: -1, lookAheadMs: 2, releaseMs: 80 } },
 }
 
-/** The kinds alone, so that one that does not exist is named; a list that is too long is refused by its length later. */
+/** Only the kinds, so that an unknown one can be named; the length of the list is checked later. */
 const KindsOfStages = z.object({
   stages: z
     .array(z.unknown())
@@ -266,7 +266,7 @@ const KindsOfStages = z.object({
     .pipe(z.array(z.object({ kind: z.string() }))),
 })
 
-/** How many characters of foreign text a sentence shows. */
+/** How many characters of text from a file an error message quotes. */
 const SHOWN_KIND = 60
 const SHOWN_COMPLAINT = 300
 
@@ -275,7 +275,7 @@ const shortened = (text: string, most: number): string =>
 
 /**
  * A parsed JSON value as a chain document.
- * @param where what to call the source in the sentence, e.g. the file's path
+ * @param where what to call the source in the error message, e.g. the file's path
  * @throws Failure `newer-version`, `unknown-stage` or `invalid-input`
  */
 export function parseChainDocument(value: unknown, where: string): ChainDocument {
@@ -315,7 +315,7 @@ const notAChain = (error: z.ZodError, where: string): Failure =>
     { where },
   )
 
-/** The first issue of a schema as part of a sentence: where, and what. */
+/** The first issue of a schema error as part of a sentence: where it is and what is wrong. */
 export function sentenceOf(error: z.ZodError): string {
   const issue = error.issues[0]
   const path = issue.path

@@ -3,7 +3,7 @@
 import { z } from 'zod'
 import { ChainDocument } from './chain-document.ts'
 
-/** JSON Schema, draft 2020-12. The order of stages is checked by the program alone. */
+/** JSON Schema, draft 2020-12. It does not cover the order of stages, which only the program checks. */
 export const chainJsonSchema = (): object => ({
   ...z.toJSONSchema(ChainDocument, { target: 'draft-2020-12' }),
   $id: 'takeloft-chain-1',

@@ -5,7 +5,7 @@ import { Band, ChainStages, MicCorrectionAims, ProximityShelf } from './chain-do
 import { CurvePoints } from './curve.ts'
 
 /**
- * The bands of a correction with the curve they should give and the one they do; errors in dB over the corrected range.
+ * The bands of a correction with the wanted and the resulting curve; errors in dB over the corrected range.
  */
 export const CorrectionFit = z.object({
   bands: z.array(Band),
@@ -16,30 +16,30 @@ export const CorrectionFit = z.object({
 })
 export type CorrectionFit = z.infer<typeof CorrectionFit>
 
-/** A fit for one mic with what it leaves over and what it cannot know. */
+/** A fit for one mic with its residual and its cautions. */
 export const MicCorrectionFit = CorrectionFit.extend({
   /** Residual: wanted minus fitted, dB. */
   leftOver: CurvePoints,
-  /** What the stage does in all: fitted, and the proximity shelf where there is one. */
+  /** Response of the whole stage: fitted, plus the proximity shelf if there is one. */
   whole: CurvePoints,
-  /** Where both curves have data and the correction may act. */
+  /** The range where both curves have data and the correction may act. */
   fromHz: z.number(),
   toHz: z.number(),
-  /** What this correction cannot know, in sentences. */
+  /** What this correction cannot account for, in sentences. */
   cautions: z.array(z.string()),
 })
 export type MicCorrectionFit = z.infer<typeof MicCorrectionFit>
 
 /** A starting value for the proximity shelf. */
 export const ProximityProposal = z.object({
-  /** null where the pattern has no proximity effect, is not known, or the distances are alike. */
+  /** null if the pattern has no proximity effect or is not known, or if the distances are alike. */
   shelf: ProximityShelf.nullable(),
   /** Where the number comes from, or why there is none. */
   evidence: z.string(),
 })
 export type ProximityProposal = z.infer<typeof ProximityProposal>
 
-/** Whether the correction keeps its target, or aims at the sound that the old mic had with it. */
+/** Whether the correction keeps its target, or aims at the sound of the corrected old mic. */
 export const CarryAim = z.enum(['as it is', 'the sound so far'])
 export type CarryAim = z.infer<typeof CarryAim>
 
@@ -65,9 +65,9 @@ export const CarryPlan = z.object({
   /** Mic, correction, low-cut and tone together, 0 dB on the mean of 300 to 3000 Hz. */
   oldTotal: CurvePoints,
   newTotal: CurvePoints,
-  /** New less old. */
+  /** New minus old. */
   difference: CurvePoints,
-  /** Of the difference, between these frequencies: 80 Hz to 12 kHz where both curves reach. */
+  /** The range of the figures below: 80 Hz to 12 kHz where both curves have data. */
   fromHz: z.number(),
   toHz: z.number(),
   rmsDb: z.number(),

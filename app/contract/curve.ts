@@ -1,4 +1,4 @@
-// A curve as it crosses borders: magnitude in dB over frequency in Hz.
+// Schema of a curve: magnitude in dB over frequency in Hz.
 
 import { z } from 'zod'
 import type { Curve } from '../dsp/correction/curve.ts'
@@ -23,5 +23,5 @@ export const CurvePoints = z
   })
 export type CurvePoints = z.infer<typeof CurvePoints>
 
-// The engine's type and the border's schema say the same thing, checked by the compiler.
+// Compile-time check that the engine's type matches the schema.
 null as unknown as CurvePoints satisfies Curve

@@ -10,19 +10,19 @@ export type Place = z.infer<typeof Place>
 const figures = {
   value: z.number(),
   unit: z.string(),
-  /** In the same unit. A finding is made when the value is above it; counts and shares, at or above it. */
+  /** In the same unit. A finding is made when the value is above it, for counts and shares at or above it. */
   threshold: z.number(),
-  /** The first moments, at most 20; empty where the finding holds throughout. */
+  /** The first moments, at most 20; empty if the finding applies to the whole take. */
   atSeconds: z.array(z.number()).readonly(),
   /** The first stretches in order, at most 100, for kinds that have stretches. */
   places: z.array(Place).readonly().exactOptional(),
-  /** How sure the finding is, in standard deviations or, for hum, dB; left out for plain facts. */
+  /** Confidence in the finding, in standard deviations or, for hum, dB; omitted for plain facts. */
   confidence: z.number().exactOptional(),
 }
 
 const of = <const K extends string>(kind: K) => z.object({ kind: z.literal(kind), ...figures })
 
-/** One finding of a take; `kind` says which further fields there are. */
+/** One finding of a take; `kind` determines the further fields. */
 export const Finding = z.discriminatedUnion('kind', [
   /** `leastRunSamples`: the shortest flat run that counts as clipped. */
   of('clipping').extend({ leastRunSamples: z.int().positive() }),
@@ -31,19 +31,19 @@ export const Finding = z.discriminatedUnion('kind', [
   of('silent'),
   of('noise-floor').extend({ floorDbfs: z.number() }),
   of('hum').extend({ fundamentalHz: z.number(), harmonics: z.array(z.int().positive()).readonly() }),
-  /** `rateRatio`: how many times as fast the file has to be played to move the hum to the mains, the threshold. */
+  /** `rateRatio`: the speed factor that moves the hum to the mains frequency, which is the threshold. */
   of('wrong-rate').extend({ rateRatio: z.number() }),
   of('clicks'),
   of('pops'),
   of('inverted-polarity').extend({ voicedSeconds: z.number(), leastConfidence: z.number() }),
   of('opposite-channels'),
-  /** `noiseRiseDb`: after phrases; null where it could not be measured. */
+  /** `noiseRiseDb`: rise of the noise after phrases; null if it could not be measured. */
   of('likely-compressed').extend({ noiseRiseDb: z.number().nullable() }),
   of('converted-rate').extend({ dropDb: z.number(), fromRateHz: z.number() }),
   of('lossy-bandwidth').extend({ dropDb: z.number() }),
   of('not-one-voice').extend({ because: z.enum(['no-pause', 'low-sound']) }),
   of('too-short'),
-  /** `lagFrames`: how much later the other take has the same sound, in samples of this take. */
+  /** `lagFrames`: delay of the same sound in the other take, in samples of this take. */
   of('same-performance').extend({
     otherTake: z.string(),
     sharedPhrases: z.int().nonnegative(),
@@ -55,6 +55,6 @@ export const Finding = z.discriminatedUnion('kind', [
 ])
 export type Finding = z.infer<typeof Finding>
 
-// The engine's type and the border's schema say the same thing.
+// Compile-time check that the engine's type matches the schema.
 null as unknown as Finding satisfies EngineFinding
 null as unknown as EngineFinding satisfies Finding

@@ -1,8 +1,8 @@
-// What is measured at the joints of a chain: before the first stage and after each.
+// Measurements at the joints of a chain: before the first stage and after each stage.
 
 import { z } from 'zod'
 
-/** The six strands the voice is drawn with, from low to high; upper edges in Hz. */
+/** The six strands in which the voice is drawn, from low to high; upper edges in Hz. */
 export const STRANDS = [
   { name: 'rumble', toHz: 150 },
   { name: 'mud', toHz: 400 },
@@ -12,7 +12,7 @@ export const STRANDS = [
   { name: 'air', toHz: Number.POSITIVE_INFINITY },
 ] as const
 
-/** Levels at one place of a chain; null where nothing is active. */
+/** Levels at one joint of a chain; null where nothing is active. */
 export const Joint = z.object({
   /** RMS over active material. */
   levelDbfs: z.number().nullable(),
@@ -23,19 +23,19 @@ export const Joint = z.object({
 })
 export type Joint = z.infer<typeof Joint>
 
-/** What one stage of a measured chain did; reduction in dB, above 0. */
+/** The effect of one stage of a measured chain; reduction as positive dB. */
 export const MeasuredStage = z.object({
   kind: z.string(),
   on: z.boolean(),
-  /** Greatest and typical (median over active blocks) reduction; null for stages that never reduce or are off. */
+  /** Greatest and median reduction over active blocks; null for stages that never reduce or are off. */
   maxReductionDb: z.number().nullable(),
   medianReductionDb: z.number().nullable(),
-  /** Why the stage could not work, as a sentence: no curve for this take's mic. */
+  /** Why the stage had no effect, as a sentence, e.g. no curve for this take's mic. */
   remark: z.string().nullable(),
 })
 export type MeasuredStage = z.infer<typeof MeasuredStage>
 
-/** joints[k] stands before stages[k]; the last joint is the chain's output. */
+/** joints[k] is before stages[k]; the last joint is the chain's output. */
 export const ChainMeasurement = z.object({
   joints: z.array(Joint),
   stages: z.array(MeasuredStage),

@@ -1,5 +1,5 @@
 // The manifest of a bounce: what was rendered, from which takes, with which settings,
-// and the hash of every stem. It is enough to render the same bytes again.
+// and the hash of every stem. With the takes it is enough to render the same bytes again.
 
 import { z } from 'zod'
 import { sentenceOf } from './chain-document.ts'
@@ -21,30 +21,30 @@ import {
 
 /** The `format` of a manifest. */
 export const MANIFEST_FORMAT = 'takeloft-bounce'
-/** 2: every stem names its originator reference. */
+/** Version 2 added the originator reference of every stem. */
 export const MANIFEST_FORMAT_VERSION = 2
 
 /** A stem of a bounce: its file, how it was made, and its levels. */
 export const Stem = z.strictObject({
-  /** Of a layer: its group's name before its own. */
+  /** For a layer, the group's name precedes its own. */
   name: z.string().max(2 * MAX_NAME + 1),
   kind: z.enum(['group', 'layer']),
   /** The group's or layer's id in the plan. */
   sourceId: Id,
-  /** File name beside the manifest; letters and digits of any script, as earlier versions wrote them. */
+  /** File name beside the manifest; letters and digits of any script, since earlier versions wrote them. */
   file: z
     .string()
     .max(MAX_FILE_NAME)
     .regex(/^[\p{L}\p{N}][\p{L}\p{N}_-]*\.wav$/u, 'a stem is a file beside its manifest, with a plain name'),
   channels: z.int().min(1).max(2),
   encoding: z.enum(STEM_ENCODINGS),
-  /** Seed of the dither; null where every sample was already a 24-bit word, or the file is float. */
+  /** Seed of the dither; null if every sample was already a 24-bit word or the file is float. */
   ditherSeed: z.int().nonnegative().max(0xffff_ffff).nullable(),
-  /** Names the file in its bext chunk (EBU R 99 wants it unique); absent in manifests of version 1. */
+  /** Identifies the file in its bext chunk (unique, as EBU R 99 asks); absent in manifests of version 1. */
   originatorReference: z.string().max(32).optional(),
   /**
-   * How far under its setting the ceiling at the end of the chain was set, so that no peak
-   * between samples passes the setting. One number for all stems that a chain makes together.
+   * How far the ceiling at the end of the chain was lowered below its setting, so that no inter-sample
+   * peak exceeds the setting. The same for all stems that a chain renders together.
    */
   ceilingTrimDb: z.number().nonnegative().default(0),
   sha256: Sha256,
@@ -55,7 +55,7 @@ export const Stem = z.strictObject({
 })
 export type Stem = z.infer<typeof Stem>
 
-/** All that is needed to render a bounce again and compare it. */
+/** Everything needed to render a bounce again and compare it. */
 export const Manifest = z.strictObject({
   format: z.literal(MANIFEST_FORMAT),
   version: z.int().min(1).max(MANIFEST_FORMAT_VERSION),
@@ -63,7 +63,7 @@ export const Manifest = z.strictObject({
   artist: z.string().max(MAX_NAME),
   song: z.string().max(MAX_NAME),
   sessionDate: IsoDate,
-  /** Samples since midnight of the first sample of every stem, as in their bext chunks. */
+  /** Position of the first sample of every stem in samples since midnight, as in their bext chunks. */
   timeReferenceSamples: z
     .int()
     .nonnegative()
@@ -121,7 +121,7 @@ export function parseManifest(value: unknown, where: string): Manifest {
   return manifest.data
 }
 
-/** What the parts of a manifest say against each other, as part of a sentence; null where they agree. */
+/** The first contradiction between parts of a manifest, as part of a sentence; null if they agree. */
 function contradictionIn({ plan, takes, stems }: Manifest): string | null {
   const listed = new Set(takes.map((take) => take.sha256))
   const groups = new Set(plan.groups.map((group) => group.id))

@@ -1,12 +1,12 @@
-// Playback as the window asks for it. A playback gives two programmes side by side,
-// dry and processed, so that switching between them is a fade and never a jump.
+// Schemas of playback. A playback delivers two signals side by side, dry and processed,
+// so that switching between them can crossfade without a jump.
 
 import { z } from 'zod'
 import { ChainStages } from './chain-document.ts'
 import { Id } from './entities.ts'
 import { SampleRate } from './text/bounded.ts'
 
-/** What to play; a take plays through the given stages, everything else through the chains of its session. */
+/** What to play: a take through the given stages, everything else through the chains of its session. */
 export const PlaybackTarget = z.discriminatedUnion('kind', [
   z.object({ kind: z.literal('take'), takeId: Id, sampleRateHz: SampleRate }),
   z.object({ kind: z.literal('layer'), layerId: Id }),
@@ -15,14 +15,14 @@ export const PlaybackTarget = z.discriminatedUnion('kind', [
 ])
 export type PlaybackTarget = z.infer<typeof PlaybackTarget>
 
-/** What a playback plays, and through which stages. */
+/** The target of a playback and the stages it plays through. */
 export const PlaybackSource = z.object({
   target: PlaybackTarget,
-  /** Unsaved stages heard in place of the saved chain: of a take, of one group, or of all that share (groupId null). */
+  /** Unsaved stages: for a take, or instead of the chain of one group or the shared chain (groupId null). */
   draft: z.object({ groupId: Id.nullable(), stages: ChainStages }).nullable(),
   /**
-   * Only for a take with a draft: the processed side ends behind stage `toStage` - 1, and the dry side is
-   * the take through the stages before `fromStage`. So one stage is compared with its own input.
+   * Only for a take with a draft: the processed side ends after stage `toStage` - 1, and the dry side is
+   * the take through the stages before `fromStage`. This compares one stage with its own input.
    */
   compare: z
     .object({ fromStage: z.int().min(0), toStage: z.int().min(0) })
@@ -34,11 +34,11 @@ export type PlaybackSource = z.input<typeof PlaybackSource>
 /** As a handler gets it. */
 export type ParsedPlaybackSource = z.output<typeof PlaybackSource>
 
-/** A playback that was opened; frames at its own sample rate. */
+/** An open playback; frames are at its own sample rate. */
 export const OpenedPlayback = z.object({
   playbackId: z.string(),
   sampleRateHz: z.int().positive(),
-  /** Session time of the first frame there is, in frames; may be before zero. */
+  /** Position of the first frame on the session's timeline, in frames; may be negative. */
   startFrame: z.int(),
   frames: z.int().nonnegative(),
 })

@@ -4,7 +4,7 @@ import { z } from 'zod'
 
 const LevelOrNull = z.number().nullable()
 
-/** Levels of a processed stack; null where nothing sounds. */
+/** Levels of a processed stack; null if it is silent. */
 export const StackMeasurement = z.object({
   integratedLufs: LevelOrNull,
   loudnessRangeLu: LevelOrNull,

@@ -1,11 +1,11 @@
-// The measured facts of a take, as the engine's take meter gives them.
+// The measured facts of a take, from the engine's take meter.
 
 import { z } from 'zod'
 import { Finding } from './finding.ts'
 import { TakeCheck } from './take-check.ts'
 import { VoiceAnalysis } from './voice-analysis.ts'
 
-/** null where the material has no value: silence has no loudness. */
+/** null where the material has no such value: silence has no loudness. */
 export const TakeFacts = z.object({
   integratedLufs: z.number().nullable(),
   loudnessRangeLu: z.number().nullable(),
@@ -22,7 +22,7 @@ export const TakeFacts = z.object({
 })
 export type TakeFacts = z.infer<typeof TakeFacts>
 
-/** What `measure` says of one file. */
+/** Output of `measure` for one file. */
 export const FileFacts = TakeFacts.extend({
   sha256: z.string().regex(/^[0-9a-f]{64}$/),
   sampleRateHz: z.int().positive(),
@@ -30,7 +30,7 @@ export const FileFacts = TakeFacts.extend({
   frames: z.int().nonnegative(),
   container: z.string(),
   encoding: z.string(),
-  /** Sentences about the file, such as that it holds more than its header says. */
+  /** Sentences about the file, such as that it contains more than its header says. */
   remarks: z.array(z.string()),
 })
 export type FileFacts = z.infer<typeof FileFacts>

@@ -1,5 +1,5 @@
-// The analysis of the voice in a take, as stored with the take's facts, and what is proposed and
-// compared from it.
+// The analysis of the voice in a take, as stored with the take's facts, and the proposals and
+// comparisons derived from it.
 
 import { z } from 'zod'
 import type { Soundcheck as EngineSoundcheck } from '../dsp/analysis/soundcheck.ts'
@@ -7,7 +7,7 @@ import type { Evidence as EngineEvidence } from '../dsp/analysis/starting/propos
 import type { VoiceAnalysis as EngineVoiceAnalysis } from '../dsp/analysis/voice-analysis.ts'
 import { ChainStage } from './chain-document.ts'
 
-/** RMS level in dBFS per third octave from 50 Hz to 16 kHz; null where there is nothing to say. */
+/** RMS level in dBFS per third octave from 50 Hz to 16 kHz; null where there is no value. */
 const BandLevels = z.array(z.number().nullable()).readonly()
 
 const SibilantEvent = z.object({
@@ -27,7 +27,7 @@ const Resonance = z.object({
   persistencePercent: z.number(),
 })
 
-/** What a take says of its voice: Hz, seconds, levels in dBFS, ratios and balances in dB. */
+/** The analysis of a voice: Hz, seconds, levels in dBFS, ratios and balances in dB. */
 export const VoiceAnalysed = z.object({
   outcome: z.literal('analysed'),
   activeSeconds: z.number(),
@@ -53,7 +53,7 @@ export const VoiceAnalysed = z.object({
     spectrum: z.object({ levelsDbfs: BandLevels, frames: z.int() }).nullable(),
     vowelRatioP95Db: z.number().nullable(),
   }),
-  /** The voiced frames without their harmonics: point i at 100 * 2^(i/24) Hz, dB. */
+  /** Spectral envelope of the voiced frames, without their harmonics: point i at 100 * 2^(i/24) Hz, dB. */
   envelopeDb: z.array(z.number()).readonly(),
   resonances: z.array(Resonance).readonly(),
   bands: z.object({
@@ -73,7 +73,7 @@ export const VoiceAnalysis = z.discriminatedUnion('outcome', [
   z.object({
     outcome: z.literal('not-enough-material'),
     /**
-     * silent: nothing sounds. too-short: less than `neededSeconds` of voice sounds. unpitched: too little of it
+     * silent: no sound. too-short: less than `neededSeconds` of voice. unpitched: too little of it
      * has the pitch of a single voice. unclear: no stretch is long and clear enough to measure.
      */
     why: z.enum(['silent', 'too-short', 'unpitched', 'unclear']),
@@ -85,11 +85,11 @@ export const VoiceAnalysis = z.discriminatedUnion('outcome', [
 ])
 export type VoiceAnalysis = z.infer<typeof VoiceAnalysis>
 
-/** What was measured and which setting follows from it. Gains and ranges are those of the proposed stage. */
+/** A measurement and the setting that follows from it. Gains and ranges are those of the proposed stage. */
 export const Evidence = z.discriminatedUnion('kind', [
   /** 5 % of the pitch is below `p5Hz`. */
   z.object({ kind: z.literal('pitch-range'), p5Hz: z.number(), frequencyHz: z.number() }),
-  /** The 50 Hz band of the pauses is `underVoiceDb` under the voice. */
+  /** The 50 Hz band of the pauses is `underVoiceDb` below the voice. */
   z.object({ kind: z.literal('rumble'), underVoiceDb: z.number(), slopeDbPerOctave: z.number() }),
   /** A resonance stands out by `prominenceDb` in `persistencePercent` of the seconds. */
   z.object({
@@ -107,7 +107,7 @@ export const Evidence = z.discriminatedUnion('kind', [
     earlierTakes: z.int(),
     gainDb: z.number(),
   }),
-  /** A band is stronger (above 0) or weaker than in the earlier takes; `spreadDb` is one standard deviation there. */
+  /** A band is stronger (above 0) or weaker than in the earlier takes; `spreadDb`: standard deviation. */
   z.object({
     kind: z.literal('balance'),
     band: VoiceAnalysed.shape.bands.keyof(),
@@ -117,7 +117,7 @@ export const Evidence = z.discriminatedUnion('kind', [
     frequencyHz: z.number(),
     gainDb: z.number(),
   }),
-  /** The median peak of the sibilants. */
+  /** The median peak frequency of the sibilants. */
   z.object({
     kind: z.literal('sibilant-peak'),
     events: z.int(),
@@ -125,7 +125,7 @@ export const Evidence = z.discriminatedUnion('kind', [
     shape: z.enum(['bell', 'high-shelf']),
     frequencyHz: z.number(),
   }),
-  /** Sibilants that stand more than 4 dB over the singer's own upper quarter. */
+  /** Sibilants more than 4 dB above the singer's own upper quartile. */
   z.object({ kind: z.literal('hot-sibilants'), events: z.int(), rangeDb: z.number() }),
   /** The sibilants are stronger than in the earlier takes. */
   z.object({
@@ -134,7 +134,7 @@ export const Evidence = z.discriminatedUnion('kind', [
     earlierTakes: z.int(),
     rangeDb: z.number(),
   }),
-  /** 95 % of the vowels stay under one ratio, and the sibilants reach another. */
+  /** 95 % of the vowels stay below `vowelRatioP95Db`, and the sibilants reach `sibilantRatioDb`. */
   z.object({
     kind: z.literal('sibilant-ratio'),
     vowelRatioP95Db: z.number(),
@@ -154,7 +154,7 @@ export const Evidence = z.discriminatedUnion('kind', [
 ])
 export type Evidence = z.infer<typeof Evidence>
 
-/** A stage with settings to start from, to be heard first. */
+/** A stage with settings to start from, to be checked by ear. */
 export const StageProposal = z.object({
   stage: ChainStage,
   evidence: z.array(Evidence).readonly(),
@@ -163,11 +163,11 @@ export const StageProposal = z.object({
 })
 export type StageProposal = z.infer<typeof StageProposal>
 
-/** dB: the mean over earlier takes, one standard deviation, and how far from the mean a take may lie. */
+/** In dB: mean over earlier takes, one standard deviation, and the largest usual deviation from the mean. */
 const UsualSpread = z.object({ takes: z.int(), mean: z.number(), spread: z.number(), limit: z.number() })
 export type UsualSpread = z.infer<typeof UsualSpread>
 
-/** This voice's balances over its earlier takes; null where there are fewer than two. */
+/** This voice's balances over its earlier takes; null if there are fewer than two. */
 export const UsualBalances = z.object({
   warmthDb: UsualSpread.nullable(),
   mudDb: UsualSpread.nullable(),
@@ -180,7 +180,7 @@ export type UsualBalances = z.infer<typeof UsualBalances>
 
 const SoundcheckMeasure = z.object({
   name: z.enum(['band', 'level', 'noise-floor', 'distance', 'sibilance']),
-  /** Of a third octave, for bands. */
+  /** Nominal frequency of a third octave, for bands; otherwise null. */
   frequencyHz: z.number().nullable(),
   /** dB */
   today: z.number(),
@@ -194,11 +194,11 @@ export const SoundcheckResult = z.discriminatedUnion('outcome', [
   z.object({
     outcome: z.literal('compared'),
     earlierTakes: z.int(),
-    /** Whether the curves of the mics were taken out. */
+    /** Whether the response of the mics was removed from the spectra. */
     isMicTakenOut: z.boolean(),
     /** Bands in order of frequency, then the measures of the whole take. */
     measures: z.array(SoundcheckMeasure).readonly(),
-    /** What to know about the comparison itself. */
+    /** Sentences about the comparison itself. */
     remarks: z.array(z.string()).readonly(),
   }),
   z.object({
@@ -211,7 +211,7 @@ export const SoundcheckResult = z.discriminatedUnion('outcome', [
 ])
 export type SoundcheckResult = z.infer<typeof SoundcheckResult>
 
-// The engine's types and the border's schemas say the same thing.
+// Compile-time check that the engine's types match the schemas.
 null as unknown as VoiceAnalysis satisfies EngineVoiceAnalysis
 null as unknown as EngineVoiceAnalysis satisfies VoiceAnalysis
 null as unknown as Evidence satisfies EngineEvidence

@@ -1,5 +1,5 @@
-// Stages in a row, which together are a stage again. Between them are joints, where
-// the sound can be looked at: joint 0 before the first stage, joint k after stage k.
+// Stages in series, which together form a stage. The signal can be tapped at the
+// joints between them: joint 0 is before the first stage, joint k after the k-th.
 
 import type { Channels, Stage, StageLayout } from './stage.ts'
 import { createStage } from './stages/create-stage.ts'
@@ -11,8 +11,8 @@ export interface Chain extends Stage {
 }
 
 /**
- * @param tap sees the lanes at every joint of every block, each joint as late as the stages
- * before it; it must not change them
+ * @param tap called with the lanes at every joint of every block, each joint delayed by the latency
+ * of the stages before it; it must not change them
  */
 export function createChain(
   setups: readonly StageSetup[],

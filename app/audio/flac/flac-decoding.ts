@@ -1,6 +1,6 @@
-// FLAC to samples, frame by frame: our code finds where a frame ends (flac-frames.ts), the library
-// decodes it. The library can look for frames itself, but reads on through damage
-// by restarting at every likely byte, which takes minutes; and sound with a gap is of no use.
+// Decodes FLAC frame by frame: our code finds where a frame ends (flac-frames.ts), the library
+// decodes it. The library can find frames itself, but on damage it resynchronises
+// at every likely byte, which takes minutes, and a recording with a gap is of no use.
 
 import { Failure } from '../../contract/failure.ts'
 import type { Channels } from '../../dsp/stage.ts'
@@ -19,7 +19,7 @@ import type { FlacHeader } from './flac-header.ts'
 
 /** A run of decoded frames. */
 export interface FlacSpan {
-  /** Exactly the stored words over 2^(bits - 1). */
+  /** Exactly the stored words divided by 2^(bits - 1). */
   readonly channels: Channels
   readonly frames: number
   /** Fraction of the file read so far, 0 to 1. */
@@ -27,8 +27,9 @@ export interface FlacSpan {
 }
 
 /**
- * All frames in order, up to what is no frame (a tag, padding) or to the first that is damaged:
- * the caller has to compare with the number it expects. Where the file does not say, damage is thrown.
+ * Decodes all frames in order, up to the first bytes that are not a frame (a tag, padding) or the first
+ * damaged frame: the caller must compare the number of frames with the one in the header. If the header
+ * does not give a number, a damaged frame throws.
  * @throws Failure 'damaged', 'not-supported' (a frame or the whole too long) or 'not-readable'
  */
 export async function* decodeFlac(file: InputFile, header: FlacHeader): AsyncGenerator<FlacSpan> {
@@ -68,7 +69,7 @@ export async function* decodeFlac(file: InputFile, header: FlacHeader): AsyncGen
   if (!isLengthKnown) refuseLaterFrames(file, header, at, number)
 }
 
-/** A stream of unknown length that continues after bytes that are no frame has lost something there. */
+/** If frames follow the bytes that ended a stream of unknown length, those bytes are damage, not the end. */
 function refuseLaterFrames(file: InputFile, header: FlacHeader, fromByte: number, number: number): void {
   const SPAN_BYTES = 1 << 20
   const window = createFileWindow(file, SPAN_BYTES + HEADER_MOST_BYTES)

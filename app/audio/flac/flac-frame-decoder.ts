@@ -1,17 +1,17 @@
-// Decodes single frames of FLAC with the library, and works around three of its quirks.
+// Decodes single FLAC frames with the library, and works around three of its quirks.
 
 import { FLACDecoder } from '@wasm-audio-decoders/flac'
 import { type FrameHeader, selfContained } from './flac-frames.ts'
 import type { FlacHeader } from './flac-header.ts'
 
-/** The library decodes no more in one piece (its _MAX_INPUT_SIZE). */
+/** The most the library decodes in one call (its _MAX_INPUT_SIZE). */
 export const MOST_DECODED_BYTES = 65_535 * 8
 
-/** Decodes single frames of FLAC. */
+/** Decodes single FLAC frames. */
 export interface FlacFrameDecoder {
   /**
-   * One array for each channel with exactly the stored words over 2^(bits - 1); null where
-   * `bytes`, at most MOST_DECODED_BYTES, are not that frame from its first to its last.
+   * Returns one array per channel with exactly the stored words divided by 2^(bits - 1); null if
+   * `bytes`, at most MOST_DECODED_BYTES, are not exactly that frame.
    */
   decode(bytes: Uint8Array, frame: FrameHeader): Promise<Float64Array[] | null>
   close(): void
@@ -27,8 +27,8 @@ export function createFlacFrameDecoder(header: FlacHeader): FlacFrameDecoder {
       if (decoded !== null && isWhole(decoded, header, frame)) {
         return decoded.channelData.map((scaled) => wordsOf(scaled, header.bits))
       }
-      // After a piece without sound the library frees memory a second time, and breaks later on:
-      // this one is left to the collector of garbage, which takes its memory as a whole.
+      // After input without sound the library frees memory twice and fails later on, so this instance
+      // is dropped without free() and the garbage collector reclaims its memory as a whole.
       decoder = null
       return null
     },
@@ -47,9 +47,9 @@ async function startDecoder(): Promise<FLACDecoder> {
 
 type Decoded = Awaited<ReturnType<FLACDecoder['decodeFrames']>>
 
-/** null where the library itself fails, which no frame should cause. */
+/** null if the library itself fails, which no frame should cause. */
 async function decodeQuietly(decoder: FLACDecoder, bytes: Uint8Array): Promise<Decoded | null> {
-  // It prints the errors that it returns, while the call runs.
+  // The library also prints the errors it returns, during the synchronous part of the call.
   const print = console.error
   console.error = () => {}
   let decoding: Promise<Decoded>
@@ -72,8 +72,8 @@ const isWhole = (
   samplesDecoded === frame.blockFrames
 
 /**
- * The library divides by the greatest word, not by full scale; 32-bit floats err by less than
- * half a word in that, so the word itself comes back by rounding.
+ * The library divides by the greatest word, not by full scale. The 32-bit float error of that division
+ * is less than half a word, so rounding recovers the exact word.
  */
 function wordsOf(scaled: Float32Array, bits: number): Float64Array {
   const fullScale = 2 ** (bits - 1)

@@ -1,23 +1,23 @@
-// Where the frames of a FLAC stream begin and end (RFC 9639 section 9). Frames follow each
-// other without a gap, so each is looked for where the one before it ended and nowhere else:
+// Finds where the frames of a FLAC stream begin and end (RFC 9639 section 9). Frames follow each
+// other without a gap, so each is expected only where the one before it ended:
 // one pass over the bytes, for any input.
 
 import type { FlacHeader } from './flac-header.ts'
 
-/** What the header of a FLAC frame says (RFC 9639, section 9.1). */
+/** The header of a FLAC frame (RFC 9639, section 9.1). */
 export interface FrameHeader {
   readonly bytes: number
-  /** Samples of each channel. */
+  /** Samples per channel. */
   readonly blockFrames: number
-  /** Number of the frame or of its first sample, as the stream counts. */
+  /** Number of the frame or of its first sample, depending on the stream's blocking strategy. */
   readonly number: number
 }
 
 type StreamFacts = Pick<FlacHeader, 'channels' | 'bits'>
 
-/** The longest header: 4 bytes, a number of 7, block size 2, rate 2, CRC-8. */
+/** The longest header: 4 bytes, the coded number (7), block size (2), rate (2), CRC-8 (1). */
 export const HEADER_MOST_BYTES = 16
-/** A block size takes 16 bits. */
+/** The block size minus one is a 16-bit field. */
 const MOST_BLOCK_FRAMES = 65_536
 const FOOTER_BYTES = 2
 
@@ -36,13 +36,13 @@ function crcTable(bits: 8 | 16, polynomial: number): Uint16Array {
 }
 
 /**
- * More than a frame of this stream takes whose encoder stores a block as it is where that is
+ * Upper bound of the length of a frame, for encoders that store a block verbatim whenever that is
  * shorter; a side channel has one bit more.
  */
 export const mostFrameBytes = ({ channels, bits }: StreamFacts): number =>
   Math.ceil((MOST_BLOCK_FRAMES * channels * (bits + 1)) / 8) + 1024
 
-/** The frame header at `at`; null where these bytes are not a frame header of this stream (section 9.1). */
+/** The frame header at `at`; null if these bytes are not a frame header of this stream (section 9.1). */
 export function frameHeaderAt(
   bytes: Uint8Array,
   at: number,
@@ -71,7 +71,7 @@ export function frameHeaderAt(
   }
 }
 
-/** 0 is what STREAMINFO says; -1 is reserved. */
+/** 0 means the value of STREAMINFO; -1 is reserved. */
 const BITS = [0, 8, 12, -1, 16, 20, 24, 32]
 
 /** Codes 8 to 10 are stereo with a side channel; those above are reserved. */
@@ -85,7 +85,7 @@ function blockFramesOf(code: number, bytes: Uint8Array, at: number): number {
   return 1 << code
 }
 
-/** Section 9.1.5: coded as UTF-8 is, in up to 7 bytes. */
+/** Section 9.1.5: coded like UTF-8, in up to 7 bytes. */
 function codedNumberAt(bytes: Uint8Array, at: number, end: number): { bytes: number; number: number } | null {
   const first = bytes[at]
   if (first < 0x80) return { bytes: 1, number: first }
@@ -100,22 +100,22 @@ function codedNumberAt(bytes: Uint8Array, at: number, end: number): { bytes: num
   return { bytes: length, number }
 }
 
-/** Lengths that a frame may have, the likeliest first. */
+/** Possible lengths of a frame, in the order in which to try them. */
 export interface FrameLengths {
   readonly bytes: readonly number[]
-  /** Whether the next frame or the end of the file follows; otherwise the frame is the last one, or damaged. */
+  /** Whether the next frame or the end of the file follows; otherwise the frame is the last or damaged. */
   readonly isSure: boolean
 }
 
 /** One position in 65536 looks like an end by chance; at most this many are tried. */
 const MOST_GUESSES = 64
-/** Zeros behind an end leave the checksum at zero; a footer of zeros is two bytes of them. */
+/** Zero bytes after the end keep the CRC at zero; after a footer of two zeros the end is third in the run. */
 const MOST_OF_RUN = 3
 
 /**
- * Bytes of the frame at `at`: to where another header of the stream stands, or the file ends,
- * with a right CRC-16 before it, which makes the CRC over all of it zero. Where there is no
- * such place (a tag behind the last frame), to every place with a right CRC-16.
+ * Length of the frame at `at`: it ends where the next frame header or the end of the file follows
+ * a valid CRC-16, that is where the CRC over the frame and its footer is zero. If there is no
+ * such position (a tag after the last frame), every position with a valid CRC-16 is a candidate.
  * @param isEndOfFile whether nothing follows `end`
  */
 export function frameLengthsAt(
@@ -143,8 +143,8 @@ export function frameLengthsAt(
 }
 
 /**
- * A frame that says its depth and a rate itself: its header may leave both to STREAMINFO, which
- * a decoder of single frames never sees. The rate has no part in the samples, so it is any.
+ * The frame with its bit depth and a sample rate in its own header: frames may leave both to STREAMINFO,
+ * which a decoder of single frames never sees. The rate does not affect the samples, so any will do.
  */
 export function selfContained(frame: Uint8Array, header: FrameHeader, { bits }: StreamFacts): Uint8Array {
   const RATE_48_KHZ = 10
@@ -175,7 +175,7 @@ function crc16(bytes: Uint8Array, from: number, to: number): number {
   return crc
 }
 
-/** Whether a header of the stream with a later number stands anywhere from `at` on. */
+/** Whether a frame header of the stream with a later number is anywhere from `at` on. */
 export function hasLaterFrame(
   bytes: Uint8Array,
   at: number,

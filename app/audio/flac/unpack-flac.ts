@@ -1,5 +1,5 @@
-// Turns a FLAC file into a PCM WAVE working copy with the same samples, streamed. The MD5
-// that the encoder left in the file (RFC 9639 section 8.2) is checked against what came out.
+// Decodes a FLAC file into a PCM WAVE working copy with the same samples, streamed. The decoded
+// samples are checked against the MD5 that the encoder stored in the file (RFC 9639 section 8.2).
 
 import { createHash, type Hash } from 'node:crypto'
 import { Failure } from '../../contract/failure.ts'
@@ -12,7 +12,7 @@ import { type FlacHeader, readFlacHeader } from './flac-header.ts'
 
 /**
  * Unpacks `path` to `wavPath` inside an unfinished folder (createNewFolder).
- * @param moved hears the part of the file that is done; see Moved
+ * @param moved called with the fraction of the file that is done; see Moved
  * @throws Failure 'damaged', 'not-supported', and those of reading and writing
  */
 export async function unpackFlac(path: string, wavPath: string, moved: Moved): Promise<void> {
@@ -48,7 +48,7 @@ export async function unpackFlac(path: string, wavPath: string, moved: Moved): P
   }
 }
 
-/** Counts the frames of a FLAC file whose header does not say, by decoding it. */
+/** Counts the frames of a FLAC file by decoding it, for a header without a length. */
 export async function countFlacFrames(path: string, moved: Moved): Promise<number> {
   const file = openInputFile(path)
   try {

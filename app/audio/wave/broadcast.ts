@@ -16,7 +16,7 @@ export interface BroadcastInfo {
   readonly originationDate: string
   /** hh:mm:ss, or empty. */
   readonly originationTime: string
-  /** Samples since midnight of the first sample, at the file's own rate. */
+  /** Position of the first sample in samples since midnight, at the file's own rate. */
   readonly timeReferenceSamples: number
   /** Lines ended by CR LF, oldest first; see codingHistoryLine. */
   readonly codingHistory: string
@@ -59,8 +59,8 @@ const NO_LOUDNESS: BroadcastLoudness = {
 }
 
 /**
- * A loudness word, section 2.4: a hundred times the value, rounded with ties away from
- * zero; 7FFFh for null, not finite, or outside -99.99 to 99.99.
+ * A loudness word, section 2.4: the value times 100, rounded with ties away from
+ * zero; 7FFFh if the value is null, not finite, or outside -99.99 to 99.99.
  */
 function encodeLoudness(value: number | null): number {
   if (value === null) return UNUSED_LOUDNESS
@@ -83,11 +83,11 @@ export function encodeBroadcast(info: BroadcastInfo, loudness: BroadcastLoudness
   bytes.write(asAscii(info.originatorReference), 288, 32, 'latin1')
   bytes.write(asAscii(info.originationDate), 320, 10, 'latin1')
   bytes.write(asAscii(info.originationTime), 330, 8, 'latin1')
-  // One little-endian 64-bit number is the low word followed by the high word.
+  // The standard has a low and a high word, which together are one little-endian 64-bit number.
   bytes.writeBigUInt64LE(BigInt(info.timeReferenceSamples), 338)
   bytes.writeUInt16LE(VERSION, 346)
   LOUDNESS_FIELDS.forEach((field, index) => {
-    // The range of loudness cannot be negative (section 2.4).
+    // The loudness range cannot be negative (section 2.4).
     const value = field === 'loudnessRangeLu' && (loudness[field] ?? 0) < 0 ? null : loudness[field]
     bytes.writeInt16LE(encodeLoudness(value), LOUDNESS_BYTE + 2 * index)
   })
@@ -95,7 +95,7 @@ export function encodeBroadcast(info: BroadcastInfo, loudness: BroadcastLoudness
   return bytes
 }
 
-/** Reads versions 0, 1 and 2; null when the bytes are too few for the fixed part. */
+/** Reads versions 0, 1 and 2; null if there are too few bytes for the fixed part. */
 export function decodeBroadcast(bytes: Buffer): DecodedBroadcast | null {
   if (bytes.length < FIXED_BYTES) return null
   const version = bytes.readUInt16LE(346)
@@ -115,8 +115,8 @@ export function decodeBroadcast(bytes: Buffer): DecodedBroadcast | null {
 }
 
 /**
- * The time stamp of a recording at its rate, in samples since midnight; null where it has none, or
- * one that is no time of a day.
+ * The time stamp of a recording at its rate, in samples since midnight; null if there is none or
+ * it is not a time of day.
  */
 export function timeStampOf(info: BroadcastInfo | null, sampleRateHz: number): number | null {
   if (info === null) return null
@@ -151,7 +151,7 @@ export function codingHistoryLine(
   return `A=PCM,F=${format.sampleRateHz},W=${bits}${mode},T=${free}\r\n`
 }
 
-/** Accents are dropped, and anything else outside ASCII becomes a question mark. */
+/** Removes accents; any other character outside ASCII becomes a question mark. */
 function asAscii(text: string): string {
   return text
     .normalize('NFD')

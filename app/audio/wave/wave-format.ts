@@ -7,7 +7,7 @@ import type { Chunk } from '../file-chunks.ts'
 import type { InputFile } from '../input-file.ts'
 import { checkRateAndChannels, pcmEncodingOfBytes } from '../pcm-layout.ts'
 
-/** What a fmt chunk says. */
+/** The contents of a fmt chunk. */
 export interface WaveFormat {
   readonly encoding: AudioFormat['encoding']
   readonly sampleRateHz: number
@@ -81,7 +81,7 @@ export function readWaveFormat(file: InputFile, chunk: Chunk): WaveFormat {
   }
 }
 
-/** Samples lie at the top of their bytes (A2.2), so fewer valid bits decode like the whole container. */
+/** Samples are left-justified in their bytes (A2.2), so fewer valid bits decode like the whole container. */
 function encodingOf(path: string, tag: number, sampleBytes: number, bits: number): AudioFormat['encoding'] {
   if (tag === FLOAT_TAG) {
     if (sampleBytes === 4 && bits === 32) return 'float-32'

@@ -1,6 +1,6 @@
-// The bytes in front of the sound of a WAVE file that we write: RIFF with a placeholder
-// (JUNK) that becomes ds64 when the file passes 4 GiB (ITU-R BS.2088 section 4.3, EBU Tech
-// 3306), bext if wanted, fmt, and fact for floats. The length does not depend on the size.
+// Encodes the header of the WAVE files that we write: RIFF with a placeholder (JUNK) that becomes
+// ds64 when the file passes 4 GiB (ITU-R BS.2088 section 4.3, EBU Tech 3306), bext if wanted,
+// fmt, and fact for floats. The length of the header does not depend on the size of the file.
 
 import type { WaveEncoding } from '../sample-encoding.ts'
 import { EXTENSIBLE_TAG, FLOAT_TAG, GUID_TAIL, PCM_TAG } from './wave-format.ts'
@@ -49,7 +49,7 @@ export function encodeWaveHeader(facts: WaveHeaderFacts): Buffer {
   ]
   const between = Buffer.concat(chunks)
   const headerBytes = OUTER_BYTES + CHUNK_HEADER_BYTES + DS64_BYTES + between.length + CHUNK_HEADER_BYTES
-  // The size in the outer header leaves out the id and itself, and counts the pad byte.
+  // The size in the outer header excludes the id and the size field, and includes the pad byte.
   const riffBytes = headerBytes - 8 + facts.dataBytes + (facts.dataBytes % 2)
   const isLong = riffBytes >= IN_DS64
 
@@ -71,8 +71,8 @@ export function encodeWaveHeader(facts: WaveHeaderFacts): Buffer {
 }
 
 /**
- * Mono and stereo PCM, 24-bit too, use the plain tag with 16 bytes: every reader knows it
- * and their channels need no mask. More channels use the extensible form with no mask.
+ * Mono and stereo PCM, including 24-bit, use the plain tag with 16 bytes: every reader supports it
+ * and their channels need no mask. More channels use the extensible form with an empty mask.
  */
 function formatContents(facts: WaveHeaderFacts, frameBytes: number): Buffer {
   const isFloat = facts.encoding === 'float-32'

@@ -8,30 +8,30 @@ import { createSampleEncoder, type WaveEncoding } from '../sample-encoding.ts'
 import { type BroadcastInfo, type BroadcastLoudness, encodeBroadcast } from './broadcast.ts'
 import { encodeWaveHeader, sampleBytesOf } from './wave-header.ts'
 
-/** What a WAVE file is written as. */
+/** The format and metadata of a WAVE file to be written. */
 export interface WaveWriterOptions {
   readonly sampleRateHz: number
   readonly channels: number
   readonly encoding: WaveEncoding
   /** Contents of the bext chunk; without it a plain WAVE file is written. */
   readonly broadcast?: BroadcastInfo
-  /** Seed of the TPDF dither; null rounds exactly, for material that lies on the words already. */
+  /** Seed of the TPDF dither; null rounds without dither, for material already quantised to the words. */
   readonly ditherSeed: number | null
 }
 
-/** Writes a WAVE file block by block, as RF64 from 4 GiB on. */
+/** Writes one WAVE file. */
 export interface WaveWriter {
   readonly framesWritten: number
-  /** Samples beyond full scale that were held at the nearest word; always 0 for floats. */
+  /** Samples beyond full scale that were clipped to the nearest word; always 0 for floats. */
   readonly clippedSamples: number
   /**
    * Adds `frames` frames from the start of `channels`.
-   * @throws Failure 'disk-full', 'not-writable' or 'not-finite'; nothing is left then
+   * @throws Failure 'disk-full', 'not-writable' or 'not-finite'; the unfinished file is removed
    */
   write(channels: Channels, frames: number): void
   /**
    * Fills in sizes and loudness, flushes to the disk, gives the file its name.
-   * @throws Failure, 'conflict' where the name exists; nothing is left then
+   * @throws Failure, 'conflict' if the name exists; the unfinished file is removed
    */
   finish(loudness?: BroadcastLoudness): void
   /** Removes what was written; harmless after finish. */
@@ -42,7 +42,7 @@ const BUFFER_BYTES = 256 * 1024
 
 /**
  * Starts the file that will appear under `path`.
- * @param create how the file comes into being
+ * @param create creates the file
  * @throws Failure as `create`
  */
 export function createWaveWriter(
@@ -53,7 +53,7 @@ export function createWaveWriter(
   const { sampleRateHz, channels, encoding, broadcast } = options
   const frameBytes = sampleBytesOf(encoding) * channels
   const bufferFrames = Math.max(1, Math.floor(BUFFER_BYTES / frameBytes))
-  // A multiple of 4 bytes, as a view of 32-bit floats requires.
+  // A Float32Array view requires a multiple of 4 bytes.
   const memory = new ArrayBuffer(Math.ceil((bufferFrames * frameBytes) / 4) * 4)
   const bytes = new Uint8Array(memory)
   const encoder = createSampleEncoder(encoding, memory, channels, options.ditherSeed)

@@ -1,4 +1,4 @@
-// Pieces of schemas that keep to the limits.
+// Schema building blocks with the limits applied.
 
 import { z } from 'zod'
 import { HIGHEST_RATE_HZ, LOWEST_RATE_HZ } from './limits.ts'
@@ -7,8 +7,8 @@ import { HIGHEST_RATE_HZ, LOWEST_RATE_HZ } from './limits.ts'
 export const SampleRate = z.int().min(LOWEST_RATE_HZ).max(HIGHEST_RATE_HZ)
 
 /**
- * A list whose length is checked before its members are: zod's own check of an array comes
- * after every member has been looked at, which takes seconds for millions of them.
+ * A list whose length is checked before its members: zod's own array check parses every member
+ * first, which takes seconds for millions of them.
  */
 export const listOf = <S extends z.ZodType>(
   member: S,
@@ -17,7 +17,7 @@ export const listOf = <S extends z.ZodType>(
 ): z.ZodType<z.output<S>[], z.input<S>[]> => {
   const within = <A extends z.ZodArray>(list: A): A =>
     least > 0 ? list.min(least).max(most) : list.max(most)
-  // What comes in is typed as what the members take, as it is with a plain array.
+  // The input type is that of the members, as with a plain array.
   return within(z.array(z.unknown())).pipe(within(z.array(member))) as unknown as z.ZodType<
     z.output<S>[],
     z.input<S>[]
@@ -28,10 +28,10 @@ const hasNoHalfPair = z.refine<string>((text) => text.isWellFormed(), {
   message: 'the text contains half of a surrogate pair',
 })
 
-/** Text that has a UTF-8 form, so that it can be stored and hashed. */
+/** Text that can be encoded as UTF-8, so that it can be stored and hashed. */
 export const wellFormed = (most: number) => z.string().max(most).check(hasNoHalfPair)
 
-/** For a path, or a name that may become a part of one: no file system stores the character NUL. */
+/** For a path, or a name that may become part of one: no file system allows the NUL character. */
 export const nameable = (text: z.ZodString): z.ZodString =>
   text.check(hasNoHalfPair).refine((name) => !name.includes('\0'), {
     message: 'the text contains the character NUL, which no name can have',

@@ -1,10 +1,10 @@
-// Bytes of a text file to text, in the encodings that spreadsheets and measuring programs
-// write: UTF-8, UTF-16 of either byte order, and Windows-1252 where it is none of them.
+// Decodes a text file in the encodings that spreadsheets and measurement programs
+// write: UTF-8, UTF-16 in either byte order, and Windows-1252 if it is neither.
 
-/** How much of the start is examined for the byte order when there is no byte order mark. */
+/** How much of the start is examined to detect UTF-16 without a byte order mark. */
 const LOOKED_AT_BYTES = 4096
 
-/** Without a byte order mark; never fails, whatever the bytes are. */
+/** The text without its byte order mark; never fails, whatever the bytes are. */
 export function decodeText(bytes: Uint8Array): string {
   switch (byteOrderOf(bytes)) {
     case 'little':
@@ -24,7 +24,7 @@ function decodeBytes(bytes: Uint8Array): string {
   }
 }
 
-/** Of UTF-16; null where it is none. Digits and Latin letters have a zero in every other byte. */
+/** Byte order of UTF-16, or null if the bytes are not UTF-16: there ASCII has a zero in every other byte. */
 function byteOrderOf(bytes: Uint8Array): 'little' | 'big' | null {
   if (bytes[0] === 0xff && bytes[1] === 0xfe) return 'little'
   if (bytes[0] === 0xfe && bytes[1] === 0xff) return 'big'

@@ -1,7 +1,7 @@
-// Limits of everything that comes from outside, each once and with its reason. They are checked at the
-// border, before anything is read or built. This file is free of zod, for threads that validate nothing.
+// Limits on all external input, each defined once and with its reason. They are checked on entry,
+// before anything is read or built. This file does not import zod, for threads that validate nothing.
 
-/** Under 8 kHz there is no sibilance to hear and the meters' filters have no room; nothing records above 768 kHz. */
+/** Below 8 kHz there is no sibilance and no room for the meters' filters; no recorder runs above 768 kHz. */
 export const LOWEST_RATE_HZ = 8000
 export const HIGHEST_RATE_HZ = 768_000
 
@@ -9,48 +9,48 @@ export const HIGHEST_RATE_HZ = 768_000
 export const MAX_SOUND_SECONDS = 86_400
 /** The longest sound at the highest rate. */
 export const MAX_FRAMES = MAX_SOUND_SECONDS * HIGHEST_RATE_HZ
-/** A day of 192 kHz stereo as 64-bit floats, and 2 % for the other chunks; no larger file is hashed. */
+/** A day of 192 kHz stereo as 64-bit floats, plus 2 % for the other chunks; larger files are not hashed. */
 export const MAX_TAKE_BYTES = 270_000_000_000
-/** Offsets of layers, either way: eleven hours at the highest rate of a session keep the whole far from 2^53. */
+/** Layer offset in either direction: eleven hours at the highest session rate, far below 2^53 in sum. */
 export const MAX_OFFSET_FRAMES = 2_000_000_000
 
-/** Each layer costs an open file and 0.3 MB while it sounds: a bounce of so many takes 270 MB. */
+/** Each layer costs an open file and 0.3 MB while it sounds: a bounce with this many needs 270 MB. */
 export const MAX_LAYERS = 256
-/** One stem each, which is more than a mix needs. */
+/** Each group gives one stem; this is more than a mix needs. */
 export const MAX_GROUPS = 64
 /** There are nine kinds, and each may come more than once. */
 export const MAX_STAGES = 24
-/** Of a tone stage, and of a fitted correction without its proximity shelf. */
+/** Bands of a tone stage, and of a fitted correction without its proximity shelf. */
 export const MAX_BANDS = 12
 
-/** Measurements with even steps in Hz have that many points. */
+/** Measurements with linear frequency steps can have this many points. */
 export const MAX_CURVE_POINTS = 20_000
-/** 200 characters for each point that is kept. */
+/** 200 characters per point. */
 export const MAX_CURVE_CHARACTERS = 4_000_000
-/** A frequency and a level take at least eight characters where they say anything. */
+/** A line with a useful frequency and level has at least eight characters. */
 export const MAX_CURVE_LINES = 500_000
-/** UTF-16 takes two bytes for each character. */
+/** UTF-16 has two bytes per character. */
 export const MAX_CURVE_BYTES = 2 * MAX_CURVE_CHARACTERS
 
-/** The largest chain and the largest manifest that these limits allow fit in, as the program writes them. */
+/** Fits the largest chain and the largest manifest that these limits allow, as the program writes them. */
 export const MAX_JSON_BYTES = 40_000_000
-/** The stages of every layer of a full manifest, with all their bands, are about 125,000 objects and lists. */
+/** The stages of all layers of a full manifest, with their bands, are about 125,000 objects and arrays. */
 export const MAX_JSON_CONTAINERS = 250_000
-/** Of a chain whose every stage has a target curve with as many points as there can be: 960,000. */
+/** A chain with the longest possible target curve in every stage has 960,000 values. */
 export const MAX_JSON_VALUES = 1_200_000
-/** In one object; no kind of object has more than twenty. */
+/** Members of one object; no schema has more than twenty. */
 export const MAX_JSON_MEMBERS = 100
-/** A band in a stage of a layer of a plan is the deepest, at nine. */
+/** The deepest is a band in a stage of a layer of a plan, at nine levels. */
 export const MAX_JSON_DEPTH = 16
 
-/** Characters of a name and of a note. */
+/** In characters. */
 export const MAX_NAME = 200
 export const MAX_NOTE = 10_000
-/** PATH_MAX of Linux, the longest of the systems that the program runs on. */
+/** PATH_MAX of Linux, the longest among the supported systems. */
 export const MAX_PATH = 4096
-/** Of one name in a folder, on every common file system. */
+/** The limit of one path component on every common file system. */
 export const MAX_FILE_NAME = 255
-/** One sentence about a layer or a stem, with its names. */
+/** Characters of one sentence about a layer or a stem, including its names. */
 export const MAX_REMARK = 2000
-/** Of a bounce: each layer has one for its rate and for every correction that has no curve. */
+/** Per bounce: each layer has one for its rate and one for every correction without a curve. */
 export const MAX_REMARKS = 10_000

@@ -1,5 +1,5 @@
-// JSON from outside, scanned before it is built: a few megabytes of brackets become
-// gigabytes of objects, and no chain, manifest or message has so many.
+// Reads external JSON, scanning it before parsing: a few megabytes of brackets would become
+// gigabytes of objects, and no chain, manifest or message has that many.
 
 import { Failure } from '../failure.ts'
 import { MAX_JSON_CONTAINERS, MAX_JSON_DEPTH, MAX_JSON_MEMBERS, MAX_JSON_VALUES } from './limits.ts'
@@ -25,7 +25,7 @@ export function readJsonText(text: string, where: string, name: string, wanted: 
       where,
     })
   }
-  // JSON.parse takes the last one, other programs the first (RFC 8259, section 4).
+  // JSON.parse uses the last of duplicate keys, other programs the first (RFC 8259, section 4).
   if (seen !== null) {
     throw new Failure(
       'invalid-input',
@@ -38,7 +38,7 @@ export function readJsonText(text: string, where: string, name: string, wanted: 
 
 const MOST_QUOTED = 60
 
-/** Whether what JSON.parse would build of a text stays within the limits; says nothing about whether it is JSON. */
+/** Whether what JSON.parse would build stays within the limits; does not check that the text is JSON. */
 export const isBoundedJson = (text: string): boolean => lookOver(text) !== 'too-much'
 
 const QUOTE = 0x22
@@ -50,9 +50,9 @@ const CLOSE_ARRAY = 0x5d
 const OPEN_OBJECT = 0x7b
 const CLOSE_OBJECT = 0x7d
 
-/** What of a text is beyond the limits, or the first key that an object has twice; null for neither. */
+/** Whether the text exceeds the limits, or the first duplicate key of an object; null for neither. */
 function lookOver(text: string): 'too-much' | { readonly twice: string } | null {
-  // Members still allowed in each container that is open, and the keys of each that is an object.
+  // For each open container, the members still allowed, and the keys so far if it is an object.
   const left: number[] = []
   const keys: (Set<string> | null)[] = []
   let containers = 0
@@ -99,18 +99,18 @@ function lookOver(text: string): 'too-much' | { readonly twice: string } | null 
   return twice === null ? null : { twice }
 }
 
-/** A string of JSON with its quotes, so that "\u0061" and "a" are the same key. */
+/** The value of a quoted JSON string, so that "\u0061" and "a" are the same key. */
 function unescaped(text: string): string {
   if (!text.includes('\\')) return text.slice(1, -1)
   try {
     return String(JSON.parse(text))
   } catch {
-    // Not JSON, which JSON.parse of the whole says better.
+    // Not JSON: JSON.parse of the whole text will report it better.
     return text
   }
 }
 
-/** Index of the quote that ends a string, or of the end where there is none. */
+/** Index of the closing quote of a string, or the length of the text if there is none. */
 function endOfString(text: string, from: number): number {
   for (let i = from; i < text.length; i++) {
     const code = text.charCodeAt(i)

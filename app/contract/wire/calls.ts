@@ -1,6 +1,6 @@
-// Calls over a port, both ends: numbers, answers, failures, progress, cancelling. Which commands there are,
-// and whether messages are checked, is up to the users: `connect` and `serve` for a window, the playback
-// thread for itself. Without zod, so that a thread that checks no data need not load it.
+// Both ends of a call over a port: ids, answers, failures, progress, cancelling. Which commands exist
+// and whether messages are validated is up to the users: `connect` and `serve` for a window, and the
+// playback thread. Does not import zod, so that threads that validate nothing need not load it.
 
 import { cancelledFailure, Failure, failureDataOf } from '../failure.ts'
 import type { Message, Port } from './port.ts'
@@ -8,11 +8,11 @@ import type { Message, Port } from './port.ts'
 /** null: not a message. */
 type ReadMessage = (raw: unknown) => Message | null
 
-/** For messages between threads of the program, which need no check. */
+/** For messages between threads of the program, which need no validation. */
 export const trustedMessage: ReadMessage = (raw) => raw as Message
 
 export interface CallOptions {
-  /** Cancels the call; one that is aborted already keeps it from being sent. */
+  /** Cancels the call; if it is already aborted, the call is not sent. */
   readonly signal?: AbortSignal
   readonly onProgress?: (fraction: number, doing: string) => void
 }
@@ -21,11 +21,11 @@ interface Waiting {
   resolve(output: unknown): void
   reject(error: Failure): void
   onProgress: CallOptions['onProgress']
-  /** A signal may outlive its call, so the call leaves no listener on it. */
+  /** Removes the call's listener from its signal, which may outlive the call. */
   releaseSignal(): void
 }
 
-/** The calling end. The call rejects with the Failure of the other end, or with `closedFailure` once the port has closed. */
+/** The calling end. Calls reject with the Failure of the other end, or `closedFailure` if the port closes. */
 export function createCaller(
   port: Port,
   {
@@ -42,7 +42,7 @@ export function createCaller(
   let lastId = 0
   let isClosed = false
 
-  /** The call that has come to its end; undefined where nobody waits for it. */
+  /** Removes and returns an ended call; undefined if none is waiting under this id. */
   const ended = (id: number): Waiting | undefined => {
     const call = waiting.get(id)
     waiting.delete(id)
@@ -81,7 +81,7 @@ export function createCaller(
 export interface AnswerContext {
   /** Aborted when the call is cancelled, or the port has closed. */
   readonly signal: AbortSignal
-  /** Length of the message that asked, where the transport knows it; otherwise 0. */
+  /** Length of the request message, or 0 if the transport does not report it. */
   readonly bytes: number
   /** The same signal for all calls, aborted once the port has closed. */
   readonly closed: AbortSignal
@@ -91,9 +91,9 @@ export interface AnswerContext {
 
 /**
  * The answering end: answers until the port closes.
- * @param answer what it returns is the output, what it throws the failure
+ * @param answer returns the output of the call or throws its failure
  * @param closing runs first when the port closes
- * @param closedReason with which running calls are then aborted
+ * @param closedReason reason with which running calls are then aborted
  */
 export function answerCalls(
   port: Port,
@@ -113,7 +113,7 @@ export function answerCalls(
   const closed = new AbortController()
 
   const run = async (id: number, command: string, input: unknown, bytes: number): Promise<void> => {
-    // A cancel could mean either of two calls with one number.
+    // With two running calls under one id, a cancel would be ambiguous.
     if (running.has(id)) return
     const abort = new AbortController()
     running.set(id, abort)

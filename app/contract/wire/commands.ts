@@ -1,5 +1,5 @@
-// Every act the program can be asked for, with its input and its output. All types on
-// either side of a border are inferred from here, and input is parsed once, in serve.ts.
+// Every command of the program, with its input and output. The types on both sides
+// of a port are inferred from here, and input is parsed once, in serve.ts.
 
 import { z } from 'zod'
 import { ChainStages, MicCorrectionAims } from '../chain-document.ts'
@@ -61,11 +61,11 @@ export const ImportOutcome = z.object({
 })
 export type ImportOutcome = z.infer<typeof ImportOutcome>
 
-/** What stems are written as. */
+/** Sample format of stems. */
 export const StemEncoding = z.enum(STEM_ENCODINGS)
 export type StemEncoding = z.infer<typeof StemEncoding>
 
-/** What a bounce wrote, with remarks as sentences. */
+/** The files a bounce wrote, with remarks as sentences. */
 export const BounceOutcome = z.object({
   manifest: z.string(),
   stems: z.array(
@@ -83,7 +83,7 @@ export const BounceOutcome = z.object({
 })
 export type BounceOutcome = z.infer<typeof BounceOutcome>
 
-/** Which stems of a bounce came out the same again, and which differ and why. */
+/** Which stems of a bounce were reproduced exactly, and which differ and why. */
 export const Verification = z.object({
   same: z.array(z.string()),
   differing: z.array(z.object({ stem: z.string(), reason: z.string() })),
@@ -108,14 +108,14 @@ export const commands = {
       cataloguePath: z.string(),
       bounceFolder: z.string(),
       programVersion: z.string(),
-      /** Nothing in the catalogue yet: the window offers the demo. */
+      /** Whether the catalogue is still empty; if so, the window offers the demo. */
       empty: z.boolean(),
       /** What went wrong before the window was connected. */
       warnings: z.array(z.string()),
     }),
   ),
   buildDemo: command(Nothing, z.object({ sessions: z.array(Id) })),
-  /** Bounces, imports and demo builds that run, or that ended while no page was connected. */
+  /** Bounces, imports and demo builds that are running or ended while no page was connected. */
   listLongActs: command(Nothing, z.array(LongAct)),
   /** Reports the act's progress and resolves with its outcome; cancelling this call cancels the act. */
   followLongAct: command(z.object({ id: Id }), LongActOutcome),
@@ -126,13 +126,13 @@ export const commands = {
   createVoice: command(VoiceFields, Voice),
 
   listMics: command(Nothing, z.array(Mic)),
-  /** With the id of a removed mic it comes back as it was; the same for a curve. */
+  /** Passing the id of a removed mic restores it; the same for a curve. */
   createMic: command(MicFields.extend({ id: Id.optional() }), Mic),
   updateMic: command(z.object({ id: Id, changes: MicFields.partial() }), Mic),
-  /** Only without curves and takes. */
+  /** Only possible if the mic has no curves or takes. */
   removeMic: command(z.object({ id: Id }), Mic),
   listCurves: command(z.object({ micId: Id.optional() }), z.array(CurveRecord)),
-  /** The text of a curve as people have it: CSV, semicolons, tabs or spaces. */
+  /** Imports a curve from text separated by commas, semicolons, tabs or spaces. */
   importCurve: command(
     CurveFields.omit({ points: true, picture: true }).extend({
       text: z.string().min(1).max(MAX_CURVE_CHARACTERS),
@@ -152,7 +152,7 @@ export const commands = {
     z.object({ curveId: Id, aims: MicCorrectionAims, sampleRateHz: SampleRate }),
     MicCorrectionFit,
   ),
-  /** The shelf that takes a directional capsule from the distance of its curve to that of the singer. */
+  /** The shelf that compensates a directional capsule for the singer's distance instead of its curve's. */
   proposeProximity: command(
     z.object({
       pattern: PolarPattern,
@@ -167,7 +167,7 @@ export const commands = {
       chainVersionId: Id,
       fromCurveId: Id,
       toCurveId: Id,
-      /** null: whichever keeps the sound; the chain's own aim where that does. */
+      /** null selects the aim that keeps the sound better; the chain's own if it is close enough. */
       aim: CarryAim.nullable(),
       limits: CarryLimits.partial(),
       sampleRateHz: SampleRate,
@@ -177,7 +177,7 @@ export const commands = {
 
   listSongs: command(z.object({ artistId: Id.optional() }), z.array(Song)),
   listSessions: command(Nothing, z.array(Session)),
-  /** Makes the song as well where the artist has none of that title; groups for lead, doubles and ad-libs are made with it. */
+  /** Also creates groups for lead, doubles and ad-libs, and the song if the artist has none of that title. */
   createSession: command(
     SessionFields.omit({ songId: true, sharedChainVersionId: true }).extend({
       artistId: Id,
@@ -191,11 +191,11 @@ export const commands = {
   ),
   openSession: command(z.object({ id: Id }), SessionContents),
 
-  /** A file that this page has sent (incomingRoute) goes with the page, unless an import has it by then. */
+  /** A file that this page sent (incomingRoute) is deleted with the page, unless an import has it by then. */
   bindSentFile: command(z.object({ path: Path }), Nothing),
-  /** Sent files that no import is going to take in are removed. */
+  /** Removes sent files that will not be imported. */
   dropSentFiles: command(z.object({ paths: listOf(Path, 10_000) }), Nothing),
-  /** When cancelled, it keeps the takes imported so far; the failure says how many (`imported`, `of`). */
+  /** If cancelled, the takes imported so far are kept; the failure says how many (`imported`, `of`). */
   importTakes: command(
     z.object({
       sessionId: Id,
@@ -217,14 +217,14 @@ export const commands = {
         voiceId: Id.nullable().optional(),
         micId: Id.nullable().optional(),
         curveId: Id.nullable().optional(),
-        /** Where a vanished file is now; taken only if its bytes have the same hash. */
+        /** New location of a missing file; accepted only if its bytes have the same hash. */
         path: Path.optional(),
       }),
     }),
     Take,
   ),
 
-  /** A page of the takes of all days, or of one artist's, newest first; every word begins a word of the name or path. */
+  /** Takes of all days or of one artist, newest first; every search word starts a word of name or path. */
   findTakes: command(
     z.object({
       search: z.string().max(1000),
@@ -236,18 +236,18 @@ export const commands = {
   ),
   /** Idempotent. */
   addTakeToSession: command(z.object({ sessionId: Id, takeId: Id }), Take),
-  /** Only without layers; the take itself stays in the catalogue. */
+  /** Only possible if the session has no layers of the take; the take itself stays in the catalogue. */
   takeOutOfSession: command(z.object({ sessionId: Id, takeId: Id }), Nothing),
 
-  /** With the id and position of a removed group it comes back as it was. */
+  /** Passing the id and position of a removed group restores it. */
   createGroup: command(
     GroupFields.extend({ sessionId: Id, id: Id.optional(), position: z.int().nonnegative().optional() }),
     Group,
   ),
-  /** Its layers go with it, and are given back for undo. */
+  /** Also removes its layers, and returns them for undo. */
   removeGroup: command(z.object({ id: Id }), z.object({ group: Group, layers: z.array(Layer) })),
   updateGroup: command(z.object({ id: Id, changes: GroupFields.partial() }), Group),
-  /** With the id and position of a removed layer it comes back as it was. */
+  /** Passing the id and position of a removed layer restores it. */
   addLayer: command(
     LayerFields.extend({ sessionId: Id, id: Id.optional(), position: z.int().nonnegative().optional() }),
     Layer,
@@ -257,7 +257,7 @@ export const commands = {
 
   listChains: command(z.object({ voiceId: Id.optional() }), z.array(Chain)),
   listChainVersions: command(z.object({ chainId: Id }), z.array(ChainVersion)),
-  /** Saves a new, immutable version; makes the chain when `chainId` is null. */
+  /** Saves a new, immutable version; creates the chain if `chainId` is null. */
   saveChain: command(
     z.object({
       voiceId: Id,
@@ -270,7 +270,7 @@ export const commands = {
   ),
   /** Level, crest factor and strands of one take at every joint of a chain. */
   measureChain: command(z.object({ takeId: Id, stages: ChainStages }), ChainMeasurement),
-  /** Output of one drive stage at which driven and clean are equally loud on a take, through the stages before it. */
+  /** Output gain at which a drive stage is as loud as its input, for a take through the stages before it. */
   matchDrive: command(
     z.object({
       takeId: Id,
@@ -282,7 +282,7 @@ export const commands = {
     }),
     z.object({ outputDb: z.number() }),
   ),
-  /** Response of a chain's linear stages for one take's mic in dB at the given frequencies, from the coefficients that sound. */
+  /** Response in dB of a chain's linear stages for one take's mic, from the coefficients in actual use. */
   respondChain: command(
     z.object({
       takeId: Id.nullable(),
@@ -293,45 +293,45 @@ export const commands = {
     z.object({ stages: z.array(z.array(z.number()).nullable()), fit: CorrectionFit.nullable() }),
   ),
 
-  /** What a take says of its voice, and settings to start from; fails with `not-enough-material` under 10 s of voice. */
+  /** Voice analysis of a take and settings to start from; `not-enough-material` below 10 s of voice. */
   analyseVoice: command(
     z.object({ takeId: Id }),
     z.object({
       analysis: VoiceAnalysed,
-      /** From takes of earlier sessions, as they would read on this take's mic where the curves of both are known. */
+      /** From takes of earlier sessions, converted to this take's mic if the curves of both are known. */
       usualBalances: UsualBalances,
       proposals: z.array(StageProposal),
-      /** What the earlier takes' mics have to do with it. */
+      /** How the earlier takes' mics affect the result. */
       remarks: z.array(z.string()),
     }),
   ),
-  /** A take beside the same voice's takes of earlier sessions. */
+  /** Compares a take with the same voice's takes of earlier sessions. */
   checkSound: command(z.object({ takeId: Id }), SoundcheckResult),
 
   openPlayback: command(PlaybackSource, OpenedPlayback),
-  /** Hears other settings from the next span on; same id, same place. */
+  /** Applies other settings from the next span on, without changing the id or the position. */
   tunePlayback: command(z.object({ playbackId: z.string(), source: PlaybackSource }), OpenedPlayback),
-  /** Gains that make dry and processed equally loud over a span, the louder side lowered. */
+  /** Gains that make dry and processed equally loud over a span by lowering the louder side. */
   matchPlayback: command(
     z.object({
       playbackId: z.string(),
       fromFrame: z.int(),
       toFrame: z.int(),
-      /** Stops once this much active material was heard. */
+      /** Stops once this much active material was measured. */
       secondsAtMost: z.number().positive(),
     }),
     MatchGains,
   ),
   closePlayback: command(z.object({ playbackId: z.string() }), Nothing),
 
-  /** The processed stack as a whole, with the saved chains. */
+  /** Measures the processed stack as a whole, with the saved chains. */
   measureStack: command(z.object({ sessionId: Id }), StackMeasurement),
   bounceSession: command(
     z.object({ sessionId: Id, folder: Path, encoding: StemEncoding, layerStems: z.boolean() }),
     BounceOutcome,
   ),
   verifyBounce: command(z.object({ manifestPath: Path }), Verification),
-  /** Of one session or of one artist; of all when neither is said. Newest first. */
+  /** The bounces of one session, of one artist, or all of them; newest first. */
   listBounces: command(
     z
       .object({ sessionId: Id.optional(), artistId: Id.optional() })
@@ -352,7 +352,7 @@ export type CommandName = keyof typeof commands
 export type InputOf<C extends CommandName> = z.input<(typeof commands)[C]['input']>
 /** As a handler gets it, parsed. */
 export type ParsedInputOf<C extends CommandName> = z.output<(typeof commands)[C]['input']>
-/** What a command gives back. */
+/** What a command returns. */
 export type OutputOf<C extends CommandName> = z.output<(typeof commands)[C]['output']>
 
 /** What a handler receives besides its input. */
@@ -360,24 +360,24 @@ export interface CallContext {
   /** Aborted when the call is cancelled or its page is closed. */
   readonly signal: AbortSignal
   /**
-   * The page that asks: the same signal for all of its calls, aborted once the page is gone, for work that must not
-   * outlive it. Left out where no page asks, as on the command line.
+   * Lifetime of the calling page: one signal for all of its calls, aborted once the page is gone, for work
+   * that must not outlive it. Absent if the caller is not a page, as on the command line.
    */
   readonly page?: AbortSignal
-  /** 0 to 1, and the current step in a few words. */
+  /** Reports progress from 0 to 1, and the current step in a few words. */
   report(fraction: number, doing: string): void
 }
 
-/** One handler for each command; gets the parsed input. */
+/** One handler per command; receives the parsed input. */
 export type Handlers = {
   readonly [C in CommandName]: (input: ParsedInputOf<C>, context: CallContext) => Promise<OutputOf<C>>
 }
 
-/** What the services tell every window, with the schema of its data. */
+/** Events that the services send to every window, with the schemas of their data. */
 export const events = {
-  /** Something is wrong that no call asked about. */
+  /** A problem that is not the result of a call. */
   warning: z.object({ message: z.string() }),
-  /** Lists that may read differently now. */
+  /** Lists that may have changed. */
   catalogueChanged: z.object({
     subjects: z.array(z.enum(['artists', 'mics', 'sessions', 'takes', 'stack', 'chains', 'ledger'])),
   }),

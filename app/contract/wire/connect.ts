@@ -20,11 +20,11 @@ type Client = {
 /** The window’s end of a port. */
 export interface Connection {
   readonly client: Client
-  /** Hears one kind of event; gives back the way to stop. */
+  /** Subscribes to one kind of event; returns a function that unsubscribes. */
   on<E extends EventName>(name: E, hear: (data: EventOf<E>) => void): () => void
 }
 
-/** Connects to the services over a port. After the port has closed every call fails with a sentence that says so. */
+/** Connects to the services over a port. After the port has closed, every call fails and says so. */
 export function connect(port: Port): Connection {
   const listeners = new Map<EventName, Set<(data: never) => void>>()
   const call = createCaller(port, {

@@ -1,4 +1,4 @@
-// The schema of a failure's data, for the receiving side of a border.
+// The schema of a failure's data, for the receiving end of a port.
 
 import { z } from 'zod'
 import { type FailureData as Data, FAILURE_CODES } from '../failure.ts'

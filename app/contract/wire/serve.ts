@@ -7,17 +7,17 @@ import type { EventName, EventOf, Handlers } from './commands.ts'
 import { PAGE_GONE } from './long-acts.ts'
 import { type Port, readMessage } from './port.ts'
 
-/** Calls of one window that may run at a time, a hundred times what normal use needs. */
+/** Concurrent calls of one window, a hundred times what normal use needs. */
 const MOST_RUNNING = 1_000
-/** Bytes of the questions that those calls came with, which are kept until they are answered: 64 MiB. */
+/** Total size of the requests of those calls, which stay in memory until they are answered: 64 MiB. */
 const MOST_RUNNING_BYTES = 64 * 2 ** 20
 
 /** Subscribes to the program's events; returns a function that unsubscribes. */
 export type Subscribe = (hear: <E extends EventName>(name: E, data: EventOf<E>) => void) => () => void
 
 /**
- * Serves one port until it closes. Calls that still run then are cancelled, except long acts, and what the page
- * has opened ends with it (CallContext.page).
+ * Serves one port until it closes. Running calls are then cancelled, except long acts, and everything the
+ * page has opened is closed (CallContext.page).
  * @param logUnexpected gets errors that are not Failures, for the host's log
  */
 export function serve(

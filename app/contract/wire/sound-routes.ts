@@ -1,10 +1,10 @@
-// Where sound and pictures of sound are asked for, and how they come. Without the schemas, so
-// that the audio thread, which needs these names alone, does not load a parser.
+// Routes for sound and waveform outlines, and the format of the answers. Does not import the schemas,
+// so that the audio thread, which only needs these names, does not load a parser.
 
-/** A chunk of playback is planar Float32, little-endian, in this order. */
+/** Channels of a playback chunk, in order: planar Float32, little-endian. */
 export const PLAYBACK_CHANNELS = ['dry left', 'dry right', 'processed left', 'processed right'] as const
 
-/** Path of the route that gives `frames` frames from `fromFrame`. */
+/** Path of `frames` frames of a playback from `fromFrame` on. */
 export const playbackRoute = (playbackId: string, fromFrame: number, frames: number): string =>
   `/playback/${playbackId}/${fromFrame}/${frames}`
 
@@ -14,5 +14,5 @@ export const playbackRoute = (playbackId: string, fromFrame: number, frames: num
  */
 export const peaksRoute = (takeId: number): string => `/peaks/${takeId}`
 
-/** Path that takes the bytes of a dropped file (PUT) and answers `{ "path": … }` for importTakes. */
+/** Path to PUT the bytes of a dropped file to; the answer is `{ "path": … }` for importTakes. */
 export const incomingRoute = (fileName: string): string => `/incoming/${encodeURIComponent(fileName)}`

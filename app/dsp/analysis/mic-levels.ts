@@ -1,4 +1,4 @@
-// What a mic does to a voice at some frequencies, read off its curve.
+// Reads the response of a mic at given frequencies from its curve.
 
 import { type Curve, normaliseCurve, resampleCurve } from '../correction/curve.ts'
 

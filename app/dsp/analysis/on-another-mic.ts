@@ -1,5 +1,5 @@
-// Predicts the analysis of an earlier take as if it had been recorded with today's mic, so that a
-// voice is compared with its own history and not with its old mic.
+// Predicts the analysis of an earlier take as if it had been recorded with today's mic, so that
+// comparing takes shows changes of the voice and not of the mic.
 
 import type { Curve } from '../correction/curve.ts'
 import { micLevelsDb } from './mic-levels.ts'
@@ -9,9 +9,9 @@ import type { VoiceAnalysed } from './voice-analysis.ts'
 import { envelopeFrequencyHz } from './voice-envelope.ts'
 
 /**
- * Spectra, envelope, balances and the strength of the sibilants through another mic. Levels by themselves, pitch,
- * and the list of sibilants and resonances stay those of the take. A third octave that one of the curves does
- * not reach becomes null; the envelope, which has no gaps, stays as it is there.
+ * Converts spectrum, envelope, balances and the strength of the sibilants to another mic. Absolute levels,
+ * pitch, and the lists of sibilants and resonances stay those of the take. A third octave that one of the
+ * curves does not cover becomes null; the envelope, which must not have gaps, stays unchanged there.
  */
 export function onAnotherMic(analysis: VoiceAnalysed, from: Curve, to: Curve): VoiceAnalysed {
   const changesDb = (frequenciesHz: readonly number[]): readonly (number | null)[] => {
@@ -39,5 +39,5 @@ export function onAnotherMic(analysis: VoiceAnalysed, from: Curve, to: Curve): V
   }
 }
 
-/** null where one of them is not known. */
+/** null if either is not known. */
 const plus = (a: number | null, b: number | null): number | null => (a === null || b === null ? null : a + b)

@@ -1,6 +1,6 @@
-// A take of today beside the same voice's earlier takes: which bands, which level, noise,
-// distance and sibilance left their usual spread. Where the curve of every take's mic is
-// known, it is taken out of each, so that another mic by itself raises no alarm.
+// Compares today's take with earlier takes of the same voice: which bands, and whether level, noise,
+// distance or sibilance, are outside their usual spread. If the curve of every take's mic is
+// known, it is subtracted from each, so that another mic alone raises no alarm.
 
 import type { Curve } from '../correction/curve.ts'
 import { micLevelsDb } from './mic-levels.ts'
@@ -12,7 +12,7 @@ import type { VoiceAnalysed } from './voice-analysis.ts'
 /** One take in the comparison. */
 export interface SoundcheckTake {
   readonly analysis: VoiceAnalysed
-  /** Response of the mic it was recorded with; null where it is not known. */
+  /** Response of the mic it was recorded with; null if it is not known. */
   readonly micCurve: Curve | null
 }
 
@@ -20,7 +20,7 @@ interface SoundcheckMeasure {
   readonly name: 'band' | 'level' | 'noise-floor' | 'distance' | 'sibilance'
   /** Nominal frequency of a third octave, for bands. */
   readonly frequencyHz: number | null
-  /** dB: bands beside the mean of 315 Hz to 3.15 kHz, level in dBFS, noise floor beside the voice, and so on. */
+  /** dB: bands relative to the mean of 315 Hz to 3.15 kHz, level in dBFS, noise relative to the voice… */
   readonly today: number
   readonly usual: UsualSpread
   readonly isUnusual: boolean
@@ -31,16 +31,16 @@ export type Soundcheck =
   | {
       readonly outcome: 'compared'
       readonly earlierTakes: number
-      /** Whether the mics' curves were taken out; not when one of them is not known. */
+      /** Whether the mics' curves were subtracted; false if one of them is not known. */
       readonly isMicTakenOut: boolean
       /** Bands in order of frequency, then the measures of the whole take. */
       readonly measures: readonly SoundcheckMeasure[]
     }
   | { readonly outcome: 'not-enough-history'; readonly earlierTakes: number; readonly neededTakes: number }
 
-/** Standard deviations from take to take of one voice to be expected beforehand, dB (ours). */
+/** Prior standard deviations between takes of one voice, dB (ours). */
 const EXPECTED = { band: 1, level: 2, 'noise-floor': 2, distance: 1, sibilance: 1 } as const
-/** Bands where the noise comes closer to the voice than this say nothing of the voice. */
+/** Bands where the noise is closer to the voice than this are ignored. */
 const LEAST_SNR_DB = 6
 const REFERENCE_FROM = thirdOctaveAt(315)
 const REFERENCE_TO = thirdOctaveAt(3150)
@@ -87,10 +87,10 @@ export function compareWithHistory(today: SoundcheckTake, earlier: readonly Soun
 }
 
 interface ReadTake {
-  /** Per third octave, beside the mean of 315 Hz to 3.15 kHz. */
+  /** Per third octave, relative to the mean of 315 Hz to 3.15 kHz. */
   readonly bandsDb: readonly (number | null)[]
   readonly level: number
-  /** Beside the voice. */
+  /** Relative to the voice. */
   readonly 'noise-floor': number | null
   readonly distance: number | null
   readonly sibilance: number | null

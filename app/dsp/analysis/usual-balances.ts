@@ -1,4 +1,4 @@
-// How a voice is usually balanced: for each of its bands the mean and the spread over its earlier takes.
+// The usual balance of a voice: mean and spread of each band over its earlier takes.
 
 import type { VoiceBands } from './spectra/voice-bands.ts'
 import { type UsualSpread, usualSpreadOf } from './usual-spread.ts'
@@ -7,7 +7,7 @@ import type { VoiceAnalysed } from './voice-analysis.ts'
 /** Expected standard deviation of a band's balance between takes of one voice, dB (ours). */
 const EXPECTED_SPREAD_DB = 0.9
 
-/** null with fewer than two earlier takes that reach the band. */
+/** null with fewer than two earlier takes that have a value for the band. */
 export function usualBalanceOf(
   history: readonly VoiceAnalysed[],
   name: keyof VoiceBands,

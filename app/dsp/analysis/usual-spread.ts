@@ -1,6 +1,6 @@
-// What is usual of a voice: the mean of a measure over earlier takes, and how far from it
-// a take may lie. Two or three takes tell little of a spread, so theirs is weighed with
-// one expected beforehand, as if that came from some takes more (ours).
+// The usual value of a measure for a voice: its mean over earlier takes, and how far a take may
+// deviate from it. Two or three takes say little about the spread, so theirs is combined with
+// a prior, weighted as if it came from a few additional takes (ours).
 
 /** Mean and spread of one measure over earlier takes, in the measure's unit. */
 export interface UsualSpread {
@@ -8,17 +8,17 @@ export interface UsualSpread {
   readonly mean: number
   /** Standard deviation. */
   readonly spread: number
-  /** Further than this from the mean is unusual: 2.5 standard deviations of one more take. */
+  /** Larger deviations from the mean are unusual: 2.5 standard deviations of one more take. */
   readonly limit: number
 }
 
 const EXPECTED_WEIGHT = 3
 const DEVIATIONS = 2.5
 
-/** With fewer takes no spread is given. */
+/** With fewer takes there is no spread. */
 export const FEWEST_EARLIER_TAKES = 2
 
-/** @param expectedSpread standard deviation to be expected of such a measure. null for fewer than two values */
+/** null for fewer than two values. @param expectedSpread prior standard deviation of the measure */
 export function usualSpreadOf(values: readonly number[], expectedSpread: number): UsualSpread | null {
   const takes = values.length
   if (takes < FEWEST_EARLIER_TAKES) return null

@@ -1,5 +1,5 @@
-// What a take says of the voice in it: long-term spectra, pitch range, sibilance,
-// resonances, balance. One pass over the sound, and memory that grows by little.
+// Analyses the voice in a take: long-term spectra, pitch range, sibilance,
+// resonances, balance. One pass over the sound, with memory use that grows slowly.
 
 import { createMonoFeed } from '../check/mono-feed.ts'
 import { dbFromPower } from '../maths/decibels.ts'
@@ -17,28 +17,28 @@ import { createNoiseSpectrum, type NoiseFloor } from './spectra/noise-spectrum.t
 import { type VoiceBands, voiceBandsOf } from './spectra/voice-bands.ts'
 import { createVoiceEnvelope } from './voice-envelope.ts'
 
-/** Less voice than this says nothing reliable of pitch range and spectrum (ours). */
+/** With less voice than this, pitch range and spectrum are not reliable (ours). */
 const LEAST_VOICE_SECONDS = 10
 
 /** A take with enough voice. Levels are RMS, dBFS; a full-scale sine reads -3.01. */
 export interface VoiceAnalysed {
   readonly outcome: 'analysed'
-  /** Of singing, pauses and breaths left out. */
+  /** Singing, without pauses and breaths. */
   readonly activeSeconds: number
   readonly fundamental: Fundamental
-  /** Over frames that have voice. */
+  /** Mean over the voiced frames. */
   readonly spectrum: { readonly levelsDbfs: BandLevels; readonly frames: number; readonly seconds: number }
-  /** Level of all of that spectrum, RMS. */
+  /** RMS level of that whole spectrum. */
   readonly voiceLevelDbfs: number
-  /** RMS of 11 ms while there is singing: a tenth lies below, and a twentieth above. */
+  /** Percentiles of the RMS level of 11 ms during singing: 10 % are below the first, 5 % above the second. */
   readonly quietLevelDbfs: number
   readonly loudLevelDbfs: number
-  /** null without pauses, or where they are digital silence. */
+  /** null without pauses, or if they are digital silence. */
   readonly noise: NoiseFloor | null
   readonly sibilance: Sibilance
-  /** Of the voiced frames without their harmonics: point i at 100 * 2^(i/24) Hz, dB; only its shape means something. */
+  /** Voiced frames without harmonics: point i at 100 * 2^(i/24) Hz, dB; only the shape is meaningful. */
   readonly envelopeDb: readonly number[]
-  /** Formants that stand still are among them: what is more than this voice's own, history tells. */
+  /** Includes steady formants; only a comparison with earlier takes shows what is not the voice's own. */
   readonly resonances: readonly Resonance[]
   readonly bands: VoiceBands
 }
@@ -46,7 +46,7 @@ export interface VoiceAnalysed {
 interface NotEnoughVoice {
   readonly outcome: 'not-enough-material'
   /**
-   * silent: nothing sounds. too-short: less than `neededSeconds` of voice sounds. unpitched: too little of it
+   * silent: no sound. too-short: less than `neededSeconds` of voice. unpitched: too little of it
    * has the pitch of a single voice. unclear: no stretch is long and clear enough to measure.
    */
   readonly why: 'silent' | 'too-short' | 'unpitched' | 'unclear'
@@ -60,14 +60,14 @@ interface NotEnoughVoice {
 export type VoiceAnalysis = VoiceAnalysed | NotEnoughVoice
 
 interface VoiceAnalyser {
-  /** @param frames how many frames of every channel to take, finite values only; two channels count as their mean */
+  /** @param frames frames to read from every channel, finite values only; two channels are averaged */
   add(channels: Channels, frames: number): void
   finish(): VoiceAnalysis
 }
 
-/** Voice this far under its loud frames is left out of the spectrum: reverberation and bleed. */
+/** Voiced frames this far below the loud ones are excluded from the spectrum: reverberation and bleed. */
 const VOICED_RANGE_DB = 30
-/** With less of the sounding time voiced, this is no solo voice. */
+/** If a smaller share of the active time is voiced, the take is not a solo voice. */
 const LEAST_VOICED_SHARE = 0.25
 
 /** @param layout one or two channels, 8 kHz or more */
@@ -100,7 +100,7 @@ export function createVoiceAnalysis(layout: {
     if (pitchHz === 0) return
     voiced.take(spectrum)
     voicedFrames++
-    // Every other frame, since two neighbours hold mostly the same sound.
+    // Only every other frame, since neighbours overlap by half.
     if (voicedFrames % 2 === 0) return
     envelope.measure(spectrum, pitchHz, envelopePowers)
     history.add(startSeconds + hopSeconds, envelopePowers, spectrum.bandPower(0, sampleRateHz))

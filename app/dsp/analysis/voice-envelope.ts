@@ -1,6 +1,6 @@
-// The envelope of a voiced frame without its harmonics: power averaged over one F0 of
-// width, which always holds one harmonic, then its logarithm averaged over one F0 again
-// and sharpened by its neighbours one F0 away, as a lifter in the cepstrum would.
+// The spectral envelope of a voiced frame without its harmonics: power averaged over a width of one
+// F0, which always contains one harmonic, then its logarithm averaged over one F0 again
+// and sharpened with its neighbours one F0 away, as a lifter in the cepstrum would.
 // Source: Morise, "CheapTrick, a spectral envelope estimator for high-quality speech
 // synthesis", Speech Communication 67, 2015 (from memory): a cepstral lifter sin(x)/x with
 // x = pi F0 q is such an average, and 1.18 - 0.18 cos(2 pi F0 q) is its compensation.
@@ -17,19 +17,19 @@ const CENTRE_WEIGHT = 1.18
 const NEIGHBOUR_WEIGHT = -0.09
 const LEAST_POWER = 1e-30
 
-/** Frequency of an envelope's point, counted from 0. */
+/** Frequency of an envelope point, counted from 0. */
 export function envelopeFrequencyHz(point: number): number {
   return LOWEST_HZ * 2 ** (point / ENVELOPE_POINTS_PER_OCTAVE)
 }
 
 interface VoiceEnvelope {
-  /** Where the envelope is read: 100 Hz and up, 24 points to the octave, to 12 kHz or near half the rate. */
+  /** Points of the envelope: from 100 Hz, 24 per octave, up to 12 kHz or 0.42 of the sample rate. */
   readonly frequenciesHz: readonly number[]
   /** Power per bin at those frequencies for the last measured frame. */
   measure(spectrum: FrameSpectrum, pitchHz: number, powers: Float64Array): void
 }
 
-/** @param points of the spectra that are read */
+/** @param points frame length of the spectra */
 export function createVoiceEnvelope(points: number, sampleRateHz: number): VoiceEnvelope {
   const binHz = sampleRateHz / points
   const frequenciesHz = octaveGridHz(
@@ -37,7 +37,7 @@ export function createVoiceEnvelope(points: number, sampleRateHz: number): Voice
     Math.min(HIGHEST_HZ, 0.42 * sampleRateHz),
     ENVELOPE_POINTS_PER_OCTAVE,
   )
-  // Enough above the highest point for its neighbour and half a window, at the highest pitch.
+  // Enough bins above the highest point for its neighbour and half a window at the highest pitch.
   const bins = Math.min(points / 2, Math.ceil((frequenciesHz[frequenciesHz.length - 1] + 2200) / binHz))
   const sums = new Float64Array(bins + 2)
   const logs = new Float64Array(bins + 2)

@@ -1,20 +1,20 @@
-// Breaths: weak sound of the tract with no voice in it and no sibilant, between phrases or
-// ahead of them. They open the gate of the phrases, but a phrase begins with its first sound.
+// Finds breaths: weak, unvoiced sound without sibilants, between phrases or ahead of them.
+// They open the gate that finds the phrases, but a phrase begins with its first sung sound.
 
 import type { Span } from '../maths/span.ts'
 import type { LevelTrack } from './level-track.ts'
 
-/** Breaths lie this far under the voice's 95th percentile (generated ones: 20 dB and more; common practice). */
+/** Breaths are this far below the voice's 95th percentile (generated ones 20 dB or more; common practice). */
 const BELOW_VOICE_DB = 15
 const SHORTEST_SECONDS = 0.18
-/** A phrase between two breaths shorter than this is no phrase. */
+/** A span between two breaths that is shorter than this is not a phrase. */
 const SHORTEST_PHRASE_SECONDS = 0.1
-/** Share of the power that sibilants have above 3 kHz. */
+/** Sibilants have at least this share of their power above 3 kHz. */
 const SIBILANT_SHARE = 0.6
-/** Before the first strong sound lies the dip where the breath ends; a soft consonant may lie between. */
+/** The breath ends at a dip this close before the first strong sound; a soft consonant may be in between. */
 const DIP_WITHIN_SECONDS = 0.14
 
-/** Out of the dip by 4 dB. */
+/** A frame 4 dB above the dip is no longer part of it. */
 const RISE = 10 ** (4 / 10)
 
 interface SplitPhrases {
@@ -23,8 +23,8 @@ interface SplitPhrases {
 }
 
 /**
- * Spans without the breaths in them.
- * @param isVoiced whether there is voice around a moment, seconds
+ * Splits spans into phrases and breaths.
+ * @param isVoiced whether there is voice around a time in seconds
  */
 export function splitAtBreaths(
   track: LevelTrack,
@@ -77,7 +77,7 @@ function quietest(powers: Float64Array, from: number, to: number): number {
   return at
 }
 
-/** Last frame before `to` that is no louder than the dip by much. */
+/** First frame of the run up to `to` in which every frame is more than RISE louder than the dip. */
 function riseFrom(powers: Float64Array, dip: number, to: number): number {
   let at = to
   while (at > dip + 1 && powers[at - 1] > RISE * powers[dip]) at--

@@ -1,4 +1,4 @@
-// What the check of a take found: each finding with its figure, its threshold and where it is.
+// Turns the measurements of a take's check into findings, each with its value, threshold and places.
 
 import { dbFromGain } from '../maths/decibels.ts'
 import type { Span } from '../maths/span.ts'
@@ -11,7 +11,7 @@ import { LEAST_CONFIDENCE, type Polarity } from './polarity.ts'
 import { LEAST_DROP_DB, type SpectralEdge } from './spectral-edge.ts'
 import { SPREAD_MOST_DB, type TrackedCompression } from './tracked-compression.ts'
 
-/** Everything that was measured. Levels are RMS from 80 Hz up, dBFS, a full-scale sine reading -3.01. */
+/** All measurements. Levels are RMS from 80 Hz up, dBFS; a full-scale sine reads -3.01. */
 export interface CheckEvidence {
   readonly seconds: number
   readonly floorDbfs: number | null
@@ -22,7 +22,7 @@ export interface CheckEvidence {
   readonly quietOffset: number | null
   readonly phrases: readonly Phrase[]
   readonly breaths: readonly Span[]
-  /** Whether it can be one voice at all, and long enough to say. */
+  /** Whether the take can be a single voice and is long enough to tell. */
   readonly isOneVoice: boolean
   readonly lowAgainstVoiceDb: number | null
   readonly soundSeconds: number
@@ -35,9 +35,9 @@ export interface CheckEvidence {
   readonly oppositeChannels: boolean
 }
 
-/** Common practice: a floor closer than this under the voice is heard once the voice is levelled. */
+/** Common practice: a floor above this, relative to the voice, is audible once the voice is levelled. */
 const FLOOR_UNDER_VOICE_LIMIT_DB = -40
-/** Common practice: below this nobody finds the hum of a take. */
+/** Common practice: hum below this level is not noticed. */
 const HUM_LIMIT_DBFS = -85
 
 export function checkFindings(evidence: CheckEvidence): Finding[] {
@@ -179,7 +179,7 @@ function oppositeChannels({ oppositeChannels: are }: CheckEvidence): Finding | n
 }
 
 function quietOffset({ quietOffset: offset, floorDbfs }: CheckEvidence): Finding | null {
-  // Without pauses the quietest frames hold bass and not an offset.
+  // Without pauses the mean of the quietest frames comes from low frequencies, not from an offset.
   if (offset === null || floorDbfs === null) return null
   const value = dbFromGain(Math.abs(offset))
   if (!(value > DC_OFFSET_LIMIT_DBFS)) return null

@@ -1,44 +1,44 @@
-// Clicks: discontinuities that no voice produces within 3 ms. A corner of the waveform that stands out of
-// its neighbourhood is a candidate; it is a click when the residual of linear prediction,
-// which takes the voice away, stands out as well. Second difference and adaptive median:
-// Lee, Jeon and Kim (abstract); a glottal closure has others like it on both sides.
+// Finds clicks: discontinuities within 3 ms that no voice produces. A corner of the waveform (a large
+// second difference) that stands out from its neighbourhood is a candidate; it is a click if the residual
+// of linear prediction, which removes the voice, stands out as well. Second difference and adaptive median:
+// Lee, Jeon and Kim (abstract). A glottal closure has similar ones on both sides, so it does not stand out.
 
 import type { Span } from '../maths/span.ts'
 import { createLinearPredictor } from './linear-prediction.ts'
 
-/** What the search keeps of the take on either side of a suspect. */
+/** How much of the take on either side of a suspect the search needs. */
 export const CLICK_REACH_SECONDS = 0.05
 
 interface ClickSearch {
-  /** One segment of about 1 ms has ended with this greatest second difference. */
+  /** Adds a finished segment of about 1 ms by its greatest second difference. */
   segment(corner: number): void
   /**
-   * Looks into the suspects of which everything around is there by now.
+   * Examines the suspects whose surroundings are available by now.
    * @param samples the take from frame `startFrame` on, to `endFrame`
    */
   examine(samples: Float64Array, startFrame: number, endFrame: number): void
-  /** In order. */
+  /** In order of time. */
   clicks(): readonly Span[]
 }
 
-/** Corners are compared with those so far around, except the suspect's own. */
+/** A corner is compared with those of this many segments on both sides, except the suspect's own. */
 const COMPARED_SEGMENTS = 25
 const OWN_SEGMENTS = 3
 /** A first, cheap test; most candidates that pass it are glottal closures of low voices. */
 const CORNER_RATIO = 1.6
-/** Corners below the step of 16 bit are not judged: rounding makes them. */
+/** Smaller corners are ignored, because rounding to 16 bits can cause them. */
 const LEAST_CORNER = 4 * 2 ** -15
 const ORDER_AT_48K = 24
 const WINDOW_SECONDS = 0.05
 const NEIGHBOUR_SECONDS = 0.02
-/** A click is over after this. */
+/** A click is not longer than this. */
 const LONGEST_SECONDS = 0.003
 const NEIGHBOUR_RATIO = 3.5
 /** The release of a /t/ or /d/ takes longer than a click. */
 const SHARP_SECONDS = 0.0001
 const SHARP_SHARE = 0.5
 const DEVIATIONS = 10
-/** A stop's burst, too, is a click; but breath or voice follows it, louder by this than what was before. */
+/** A stop's burst looks like a click, but breath or voice follows, louder by this than the sound before. */
 const BURST_RATIO = 3
 /** Median absolute deviation to standard deviation of a normal distribution. */
 const DEVIATION_OF_MEDIAN = 1.4826
@@ -68,7 +68,7 @@ export function createClickSearch(sampleRateHz: number, segmentFrames: number): 
     for (let i = 0; i < corners.length; i++) {
       const distance = Math.abs(i - COMPARED_SEGMENTS)
       const value = corners[(segments + i) % corners.length]
-      // Of several segments with one click the sharpest speaks.
+      // If a click spans several segments, only the one with the sharpest corner is a suspect.
       if (distance < OWN_SEGMENTS) {
         if (value > corner) return
       } else if (value > around) around = value
@@ -100,7 +100,7 @@ export function createClickSearch(sampleRateHz: number, segmentFrames: number): 
     return most >= DEVIATIONS * DEVIATION_OF_MEDIAN * Math.min(before, after) ? from + at : -1
   }
 
-  /** How much of the click's energy is in the tenth of a millisecond around its peak. */
+  /** Share of the click's energy that is within a tenth of a millisecond of its peak. */
   function shareAtPeak(at: number): number {
     let whole = 0
     let peak = 0

@@ -1,7 +1,7 @@
-// Hum of the mains: a family of harmonics of one frequency near 50 or 60 Hz, looked for
-// in the pauses alone, because a voice at 100 or 120 Hz looks just like it. The pauses of
-// many seconds are seen through one long window, as mains runs on through the phrases.
-// Families off 50 and 60 Hz by the ratio of two sample rates mean that the stated rate is wrong.
+// Finds mains hum: a family of harmonics of one frequency near 50 or 60 Hz, searched
+// only in the pauses, because a voice at 100 or 120 Hz looks just like it. The pauses within
+// one long window are analysed together, as mains hum continues through the phrases.
+// A family off 50 and 60 Hz by the ratio of two sample rates means that the stated rate is wrong.
 
 import { dbFromPower } from '../maths/decibels.ts'
 import { createRealFft } from '../maths/fft.ts'
@@ -16,44 +16,44 @@ interface HumHarmonic {
 
 /** Mains hum that was found. */
 export interface HumFamily {
-  /** What the mains would be. */
+  /** The mains frequency that the family comes from. */
   readonly mainsHz: 50 | 60
   readonly fundamentalHz: number
   readonly harmonics: readonly HumHarmonic[]
   readonly levelDbfs: number
-  /** Sample rates, true over stated, that would put the family where it is found; 1 where it belongs. */
+  /** Ratio of true to stated sample rate that explains the family's frequency; 1 at the mains frequency. */
   readonly rateRatio: number
 }
 
 interface HumSearch {
   add(samples: Float64Array, from: number, count: number): void
-  /** @param isPause for each 10 ms of the take; @param frameSeconds length of those */
+  /** @param isPause 1 for each 10 ms frame of the take in a pause @param frameSeconds length of a frame */
   family(isPause: Uint8Array, frameSeconds: number): HumFamily | null
-  /** Seconds of pauses that `family` looked at. */
+  /** Total length of the pauses in seconds. */
   pauseSeconds(isPause: Uint8Array, frameSeconds: number): number
 }
 
-/** Mains is held to 0.2 Hz of its frequency. */
+/** The mains frequency stays within 0.2 Hz of its nominal value. */
 const MAINS_TOLERANCE = 0.2 / 50
 const HARMONICS = 16
 const LEAST_HARMONICS = 3
 const LEAST_PROMINENCE_DB = 10
 const AGREEMENT = 0.001
-/** What a line has to stand out of: 5 Hz on either side, more where short pauses smear it. */
+/** A line must stand out from 5 Hz on either side, or more if short pauses smear it. */
 const AROUND_HZ = 5
 const MOST_AROUND_HZ = 20
-/** Width of the smear of a pause, cycles per its length. */
+/** Spectral smear caused by a pause: this divided by the length of the pause, in Hz. */
 const SMEAR = 3
 const WINDOW_SECONDS = 10
 const LEAST_PAUSE_SECONDS = 1
-/** Hum is steady: the first half hour speaks for the rest. */
+/** Hum is steady, so only the first half hour is kept. */
 const KEPT_SECONDS = 1800
-/** Pauses are faded in and out, for less spill to the side. */
+/** Pauses are faded in and out to reduce spectral leakage. */
 const FADE_SECONDS = 0.02
-/** The mixed-up pairs of common rates. */
+/** Ratios of common rates that get mixed up. */
 const RATE_RATIOS = [1, 48000 / 44100, 44100 / 48000, 2, 0.5] as const
 
-/** @param delaySeconds how late the samples are */
+/** @param delaySeconds delay of the samples against the frames of the pauses */
 export function createHumSearch(rateHz: number, delaySeconds: number): HumSearch {
   const points = 2 ** Math.round(Math.log2(WINDOW_SECONDS * rateHz))
   const keptSamples = Math.round(KEPT_SECONDS * rateHz)
@@ -74,7 +74,7 @@ export function createHumSearch(rateHz: number, delaySeconds: number): HumSearch
     const frame = new Float64Array(points)
     let sine = 0
     for (let start = 0; start < length; start += points) {
-      // No window but the pauses' own fades, so that every pause counts alike.
+      // No window besides the fades of the pauses, so that all pauses have the same weight.
       let window = 0
       for (let n = 0; n < points; n++) {
         const at = start + n
@@ -115,7 +115,7 @@ export function createHumSearch(rateHz: number, delaySeconds: number): HumSearch
       for (const rateRatio of RATE_RATIOS) {
         for (const mainsHz of [50, 60] as const) {
           const family = familyNear(lines, mainsHz, rateRatio)
-          // Beside the mains' own place only a family that explains more is believed.
+          // A family off the mains frequency must explain clearly more lines than one at it.
           const margin = best !== null && best.rateRatio === 1 ? 2 : 0
           if (family !== null && family.harmonics.length > (best?.harmonics.length ?? 0) + margin)
             best = family
@@ -132,7 +132,7 @@ interface Line {
   readonly prominenceDb: number
 }
 
-/** Length of the pause that a frame of pause is in, on average. */
+/** Mean over all pause frames of the length of the pause they are in, in seconds. */
 function usualPause(isPause: Uint8Array, frameSeconds: number): number {
   let squares = 0
   let frames = 0
@@ -148,7 +148,7 @@ function usualPause(isPause: Uint8Array, frameSeconds: number): number {
   return (squares / frames) * frameSeconds
 }
 
-/** Maxima that stand out of the median of what is around them. */
+/** Spectral maxima that stand out from the median of their surroundings. */
 function findLines(power: Float64Array, sine: number, binHz: number, aroundHz: number): Line[] {
   const reach = Math.round(aroundHz / binHz)
   const around = new Float64Array(2 * reach + 1)
@@ -159,7 +159,7 @@ function findLines(power: Float64Array, sine: number, binHz: number, aroundHz: n
     around.sort()
     const prominenceDb = dbFromPower(power[k] / around[reach])
     if (!(prominenceDb >= LEAST_PROMINENCE_DB)) continue
-    // The top of a lobe is a parabola in dB, nearly.
+    // The top of a lobe is nearly a parabola in dB.
     const left = dbFromPower(power[k - 1])
     const middle = dbFromPower(power[k])
     const right = dbFromPower(power[k + 1])
@@ -182,7 +182,7 @@ function familyNear(lines: readonly Line[], mainsHz: 50 | 60, rateRatio: number)
       .sort((a, b) => b.levelDbfs - a.levelDbfs)
     if (near.length > 0) candidates.push({ harmonic, ...near[0] })
   }
-  // Each may be the one the others agree with; the higher it is, the finer it knows the fundamental.
+  // Any candidate may be the reference; higher harmonics come first, as they give a finer fundamental.
   let best: HumHarmonic[] = []
   let fundamentalHz = 0
   for (const { harmonic, frequencyHz } of [...candidates].reverse()) {
@@ -195,13 +195,13 @@ function familyNear(lines: readonly Line[], mainsHz: 50 | 60, rateRatio: number)
     fundamentalHz = ownHz
   }
   if (best.length < LEAST_HARMONICS) return null
-  // Three of a family beside the mains are often even multiples of another: its own first ones must be there.
+  // Three lines off the mains are often multiples of another fundamental, so a low harmonic must be present.
   if (!best.some(({ harmonic }) => harmonic <= 3)) return null
   const levelDbfs = dbFromPower(best.reduce((sum, one) => sum + 10 ** (one.levelDbfs / 10), 0))
   return { mainsHz, fundamentalHz, harmonics: best, levelDbfs, rateRatio }
 }
 
-/** 1 within pauses, 0 outside, with short fades inside the pauses; per sample of the low rate. */
+/** Gain per sample of the low rate: 1 in pauses, 0 outside, with short fades inside the pauses. */
 function pauseGain(
   isPause: Uint8Array,
   frameSeconds: number,

@@ -1,19 +1,19 @@
-// The course of a take's level: per 10 ms the power of the sound from 80 Hz up and from
+// The level of a take over time: per 10 ms the power of the sound from 80 Hz up and from
 // 3 kHz up, the peak and the mean, and per millisecond the sharpest corner of the
-// waveform. All detectors of sound and silence read it.
+// waveform (its greatest second difference). All detectors of sound and silence use it.
 
 import { GrowingDoubles } from '../maths/growing-doubles.ts'
 
-/** Below lie rumble and offset, which say nothing about when somebody sings. */
+/** Below this are rumble and offset, which do not indicate singing. */
 const LEVEL_FROM_HZ = 80
-/** What a leading /s/ or /f/ has above all else. */
+/** A leading /s/ or /f/ has most of its power above this. */
 const HIGH_FROM_HZ = 3000
-/** Millisecond segments in a frame. */
+/** Segments of about 1 ms in a frame. */
 const SEGMENTS_PER_FRAME = 10
 
-/** Grows while the take is added. */
+/** Grows as the take is added. */
 export interface LevelTrack {
-  /** Frames of the take in a segment, about 1 ms, and in a level frame of ten of them. */
+  /** Audio frames in a segment of about 1 ms, and the length in seconds of a level frame of ten segments. */
   readonly segmentFrames: number
   readonly frameSeconds: number
   /** Mean square per 10 ms from 80 Hz up; exactly 0 where every sample is 0. */
@@ -22,11 +22,11 @@ export interface LevelTrack {
   readonly highPowers: GrowingDoubles
   /** Greatest magnitude per 10 ms from 80 Hz up. */
   readonly peaks: GrowingDoubles
-  /** Mean per 10 ms of the samples as they are. */
+  /** Mean per 10 ms of the unfiltered samples. */
   readonly means: GrowingDoubles
   /**
-   * @param samples whose two samples before `from` are the take's too
-   * @param corner hears each finished segment's greatest second difference, in order
+   * @param samples must contain the take's two previous samples before `from`
+   * @param corner called in order with each finished segment's greatest second difference
    */
   add(samples: Float64Array, from: number, frames: number, corner: (greatest: number) => void): void
 }
@@ -52,7 +52,7 @@ export function createLevelTrack(sampleRateHz: number): LevelTrack {
   let sum = 0
   let peak = 0
 
-  /** Up to the end of a segment. */
+  /** Measures samples that do not extend beyond the current segment. */
   function survey(samples: Float64Array, from: number, to: number): void {
     const { gain: lg, a1: la1, a2: la2 } = low
     const { gain: hg, a1: ha1, a2: ha2 } = high
@@ -137,7 +137,7 @@ export function createLevelTrack(sampleRateHz: number): LevelTrack {
   }
 }
 
-/** Second-order Butterworth high-pass by the bilinear transform, as gain (1 - z^-1)^2 over 1, a1, a2. */
+/** Second-order Butterworth high-pass (bilinear transform): gain (1 - z^-1)^2 / (1 + a1 z^-1 + a2 z^-2). */
 function highPass(frequencyHz: number, sampleRateHz: number): { gain: number; a1: number; a2: number } {
   const k = Math.tan((Math.PI * frequencyHz) / sampleRateHz)
   const a0 = 1 + Math.SQRT2 * k + k * k

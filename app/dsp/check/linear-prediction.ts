@@ -1,19 +1,19 @@
-// Linear prediction: the filter that predicts each sample from those before it, and
-// the residual. Autocorrelation method with the Levinson-Durbin recursion
+// Linear prediction: a filter that predicts each sample from those before it, and
+// its residual. Autocorrelation method with the Levinson-Durbin recursion
 // (Makhoul, "Linear prediction: a tutorial review", Proc. IEEE 63, 1975; from memory).
 
 interface LinearPredictor {
   readonly order: number
   /**
-   * Finds the predictor of a windowed stretch.
-   * @returns prediction gain (power over residual power), or 0 where there is nothing to predict
+   * Fits the predictor to a windowed section.
+   * @returns prediction gain (power over residual power), or 0 if there is nothing to predict
    */
   fit(samples: Float64Array, from: number): number
   /** Writes the residual of `count` samples from `from` on; reads `order` samples before it. */
   residual(samples: Float64Array, from: number, count: number, into: Float64Array): void
 }
 
-/** White noise this far down is added, so that pure tones stay solvable. */
+/** White noise is added at this share of the power, so that the equations stay solvable for pure tones. */
 const NOISE_SHARE = 1e-9
 
 /** @param length samples of the Hann window that the predictor is fitted to */
@@ -28,7 +28,7 @@ export function createLinearPredictor(order: number, length: number): LinearPred
   const last = new Float64Array(order + 1)
 
   function correlate(): void {
-    // Four lags in one loop share the reading of the samples.
+    // Four lags per loop, so that each sample is loaded once for all four.
     for (let lag = 0; lag <= order; lag += 4) {
       let r0 = 0
       let r1 = 0
@@ -42,7 +42,7 @@ export function createLinearPredictor(order: number, length: number): LinearPred
         r2 += x * windowed[at - 2]
         r3 += x * windowed[at - 3]
       }
-      // The first samples of the lower lags of the four.
+      // The loop above skips the first samples of the lower three lags.
       for (let n = lag; n < Math.min(length, lag + 3); n++) {
         const x = windowed[n]
         r0 += x * windowed[n - lag]

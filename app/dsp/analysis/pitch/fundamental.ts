@@ -1,29 +1,29 @@
-// The range of a voice: percentiles of its F0, with octave errors left out.
+// The pitch range of a voice: percentiles of its F0, excluding octave errors.
 
 import { PITCH_HOP_SECONDS } from './pitch-finder.ts'
 import type { PitchTrack } from './pitch-track.ts'
 
 /** The pitch range of a take. */
 export interface Fundamental {
-  /** 5 % of the voiced time lies below, octave errors excluded. */
+  /** 5 % of the voiced time is below this pitch, octave errors excluded. */
   readonly p5Hz: number
   readonly medianHz: number
   readonly p95Hz: number
   readonly interquartileSemitones: number
   readonly voicedSeconds: number
-  /** Share of the voiced frames that were dropped as an octave off. */
+  /** Share of the voiced frames that were dropped as octave errors. */
   readonly octaveErrorPercent: number
 }
 
-/** Voice this far below the 95th percentile of its own level is not counted: hum and bleed have pitch too. */
+/** Frames this far below the 95th percentile of the level are ignored: hum and bleed have pitch too. */
 const QUIETEST_DB = 35
-/** Frames an octave from the most frequent pitch count as errors when they are fewer than this (ours, from the generated voices). */
+/** Frames an octave off the most frequent pitch are errors if fewer than this (ours, generated voices). */
 const STRAY_SHARE = 0.02
 const OCTAVE_REACH_SEMITONES = 1.5
 const SEMITONES_FROM_HZ = 55
 const SEMITONES = 60
 
-/** Percentiles of the F0 over the voiced frames; null when no frame has pitch. */
+/** Percentiles of the F0 over the voiced frames; null if no frame has pitch. */
 export function fundamentalOf({ hz, powers }: PitchTrack): Fundamental | null {
   if (hz.length === 0) return null
   const loud = powers.toSorted()[Math.floor(0.95 * (powers.length - 1))]

@@ -1,4 +1,4 @@
-// Finds pitch in a stream: down to a low rate, cut into frames, and each frame's dips.
+// Finds pitch in a stream: decimates it, cuts it into frames and finds each frame's YIN dips.
 
 import { createDecimator } from '../spectra/decimator.ts'
 import { createFramer } from '../spectra/framer.ts'
@@ -9,7 +9,7 @@ import { createDips, createYin } from './yin.ts'
 const WINDOW_SECONDS = 0.022
 /** From one pitch frame to the next. */
 export const PITCH_HOP_SECONDS = 0.01
-/** Frames are not looked at when they are quieter than this, or by this much than the loudest so far. */
+/** Frames with less power than this, or this much quieter than the loudest so far, are not searched. */
 const SILENT_POWER = 1e-10
 const QUIET_RATIO = 1e-4
 /** A frame whose best dip costs more than this counts as unvoiced until its neighbours are considered. */
@@ -18,7 +18,7 @@ const VOICED_COST = 0.25
 interface PitchFinder {
   /** @param count up to 4096 */
   add(samples: Float64Array, count: number): void
-  /** Median F0 in Hz of the voiced frames between two moments, 0 unless at least half of them have voice. */
+  /** Median F0 in Hz of the voiced frames between two times; 0 unless at least half of all are voiced. */
   pitchBetween(fromSeconds: number, toSeconds: number): number
   track(): PitchTrack
 }
@@ -34,7 +34,7 @@ export function createPitchFinder(sampleRateHz: number): PitchFinder {
   const slow = new Float64Array(4097)
   const lead = decimator.leadSamples / sampleRateHz
   const middle = yin.frameSamples / 2 / rateHz
-  // The last 64 frames: when, and the pitch of the best dip.
+  // Ring buffers of the last 64 frames: time and pitch of the best dip.
   const recentSeconds = new Float64Array(64).fill(-1)
   const recentHz = new Float64Array(64)
   let frames = 0
@@ -48,7 +48,7 @@ export function createPitchFinder(sampleRateHz: number): PitchFinder {
     dips.count = 0
     if (power > SILENT_POWER && power > QUIET_RATIO * loudest) yin.measure(frame, dips)
     const startSeconds = startSample / rateHz - lead
-    // The pitch found is that of the moment where the window's energy lies, which at the edges of a phrase is not its middle.
+    // The pitch found belongs to the energy centroid of the window, which is not its middle at phrase edges.
     let energy = 0
     let moment = 0
     for (let n = 0; n < yin.windowSamples; n++) {

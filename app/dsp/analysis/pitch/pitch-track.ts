@@ -1,6 +1,6 @@
-// The pitch of a take, frame by frame: of the dips that each frame offers, the chain
+// The pitch of a take, frame by frame: the path through the dips of the frames
 // with the lowest total cost, where leaps and changes of voicing have a cost of their own.
-// Source: Viterbi's search with the costs of Boersma, "Accurate short-term analysis of
+// Source: Viterbi search with the costs of Boersma, "Accurate short-term analysis of
 // the fundamental frequency", IFA Proceedings 17, 1993 (from memory), on YIN's dips.
 
 import { GrowingDoubles } from '../../maths/growing-doubles.ts'
@@ -18,7 +18,7 @@ const UNVOICED = MOST_DIPS
 
 /** The voiced frames of a take in order; all arrays have one entry per frame. */
 export interface PitchTrack {
-  /** Times in seconds of the frames that have voice, and their F0 in Hz. */
+  /** Times in seconds of the voiced frames, and their F0 in Hz. */
   readonly seconds: Float64Array
   readonly hz: Float64Array
   /** Mean square of those frames. */
@@ -26,14 +26,14 @@ export interface PitchTrack {
 }
 
 interface PitchTracker {
-  /** @param focusSeconds the moment where the frame's energy lies, which is compared with one period later */
+  /** @param focusSeconds energy centroid of the frame's window, which is compared with one period later */
   add(focusSeconds: number, power: number, dips: Dips, rateHz: number): void
   track(): PitchTrack
 }
 
 /** Collects frames with their dips and chooses the cheapest path through them at the end. */
 export function createPitchTracker(): PitchTracker {
-  // Three values a frame: moment, power and how many dips; then two for each dip.
+  // Three values per frame: time, power and number of dips; two values per dip: period and cost.
   const frames = new GrowingDoubles()
   const offers = new GrowingDoubles()
 
@@ -124,8 +124,8 @@ function voicedFrames(frames: Float64Array, periods: Float64Array): PitchTrack {
 }
 
 /**
- * Each pitch read off the straight line through those within +-SMOOTHING_SECONDS of it: what
- * jitters from period to period averages out, and a glide stays a glide. Leaps are not crossed.
+ * Fits a straight line to the pitches within +-SMOOTHING_SECONDS of each frame: this averages out
+ * jitter from period to period but keeps glides. The fit does not extend across leaps.
  */
 function smoothed({ seconds, hz }: Pick<PitchTrack, 'seconds' | 'hz'>): Float64Array {
   const count = hz.length
@@ -151,7 +151,7 @@ function smoothed({ seconds, hz }: Pick<PitchTrack, 'seconds' | 'hz'>): Float64A
   return out
 }
 
-/** The furthest frame in one direction within the smoothing time that no leap parts from frame `i`. */
+/** The furthest frame in one direction within the smoothing time and without a leap from frame `i` to it. */
 function reach(seconds: Float64Array, semitones: Float64Array, i: number, step: 1 | -1): number {
   let at = i
   for (let j = i + step; j >= 0 && j < seconds.length; j += step) {

@@ -1,6 +1,6 @@
-// Resonances that are not harmonics: narrow humps of the voice's envelope over both of its own
-// flanks, there in many of the seconds, and not where a harmonic of a held
-// note would stand. What engineers call a resonance differs from one to the next in more
+// Finds resonances that are not harmonics: narrow humps of the voice's envelope above both of their
+// flanks, present in many of the seconds, and not where a harmonic of a held
+// note would be. What engineers call a resonance differs from one to the next in more
 // than half of the cases (a study with 22 engineers, as reported by Uriostegui-Hernandez
 // et al., Appl. Sci. 15(6) 3038, 2025): these are places to listen to, not verdicts.
 
@@ -9,9 +9,9 @@ import { ENVELOPE_POINTS_PER_OCTAVE, envelopeFrequencyHz } from '../voice-envelo
 /** A narrow peak of the voice's mean envelope. */
 export interface Resonance {
   readonly frequencyHz: number
-  /** Height over the mean of the octave around it. */
+  /** Height above the mean of its flanks, from a sixth to half an octave away. */
   readonly prominenceDb: number
-  /** Centre over the width at half the height. */
+  /** Centre frequency divided by the width at half the height. */
   readonly q: number
   /** Share of the seconds with voice in which it stands out. */
   readonly persistencePercent: number
@@ -25,21 +25,22 @@ interface PitchSpread {
 const LEAST_PROMINENCE_DB = 4
 const WIDEST_OCTAVES = 1 / 3
 const LEAST_PERSISTENCE = 0.4
-/** In a single second it need not be so high. */
+/** The lower prominence required in a single second. */
 const PROMINENCE_IN_A_SECOND_DB = 3
-/** How far it may wander between the mean and one second, in points of the envelope. */
+/** How far the hump of one second may be from that of the mean, in points of the envelope. */
 const WANDER_POINTS = 2
 const HALF_OCTAVE = ENVELOPE_POINTS_PER_OCTAVE / 2
 const FLANK_FROM = ENVELOPE_POINTS_PER_OCTAVE / 6
 const SEARCH_FROM_HZ = 180
 const SEARCH_TO_HZ = 10_000
-/** A voice that keeps within this draws its harmonics into the spectrum. */
+/** The harmonics of a voice with less pitch variation than this show in its mean spectrum. */
 const STEADY_SEMITONES = 1.5
 const HARMONIC_TOLERANCE = 0.03
 
 /**
- * Height in dB of each point over both its flanks, from a sixth to half an octave away: what is narrower than a
- * third of an octave does not lift its own measure. Nothing at the ends, where a flank is missing.
+ * Height in dB of each point above the mean of both its flanks, from a sixth to half an octave away, so that
+ * a hump narrower than a third of an octave does not raise its own reference. 0 at the ends, where a flank
+ * is missing.
  */
 function prominences(levelsDb: ArrayLike<number>): Float64Array {
   const count = levelsDb.length
@@ -60,11 +61,11 @@ export interface Hump {
   readonly index: number
   readonly frequencyHz: number
   readonly heightDb: number
-  /** At half the height. */
+  /** Width at half the height. */
   readonly widthHz: number
 }
 
-/** Humps of a curve on the envelope's points, narrower than a third of an octave, that no steady harmonic explains. */
+/** Humps of a curve on the envelope's points, narrower than a third of an octave and not a harmonic. */
 export function humpsOf(levelsDb: readonly number[], leastHeightDb: number, pitch: PitchSpread): Hump[] {
   const heights = prominences(levelsDb)
   const found: Hump[] = []
@@ -118,8 +119,8 @@ function widthAtHalfHeight(heights: Float64Array, top: number): number {
 }
 
 /**
- * Whether a hump may be nothing but a harmonic of a voice that hardly moves: near a multiple of its pitch, as far
- * as multiples can be told apart, or too narrow for two harmonics to show it.
+ * Whether a hump may be just a harmonic of a voice with steady pitch: near a multiple of the pitch, where
+ * multiples can be told apart, or too narrow to contain two harmonics.
  */
 function isHarmonic(
   frequencyHz: number,

@@ -1,35 +1,35 @@
-// Periods of one frame by the YIN method: the cumulative mean normalised difference and
-// its dips. All dips are given, so that the choice can wait for the neighbouring frames.
+// Finds the periods of one frame by the YIN method: the cumulative mean normalised difference and
+// its dips. Returns several dips, so that the choice can consider the neighbouring frames.
 // Source: de Cheveigné and Kawahara, "YIN, a fundamental frequency estimator for speech
-// and music", JASA 111(4), 2002 (formulas from memory; measured in tests). The products
-// of a frame with itself come from Fourier transforms, and with them the differences.
+// and music", JASA 111(4), 2002 (formulas from memory; measured in tests). The differences
+// are computed from the autocorrelation, and that by FFT.
 
 import { createRealFft } from '../../maths/fft.ts'
 
 const LOWEST_PITCH_HZ = 65
 const HIGHEST_PITCH_HZ = 1100
-/** Room for the dips of a frame. */
+/** The most dips kept per frame. */
 export const MOST_DIPS = 5
-/** Dips less deep than this are no period. */
+/** Dips that do not go below this normalised difference are not periods. */
 const SHALLOWEST_DIP = 0.6
-/** What a dip costs for each octave under the highest pitch: every multiple of a period is one too (ours). */
+/** Cost of a dip per octave below the highest pitch, because multiples of a period are periods too (ours). */
 const COST_PER_OCTAVE = 0.03
 
 /** Candidate periods of one frame, `count` of them. */
 export interface Dips {
   count: number
-  /** In samples, with fraction. */
+  /** In samples, with fractions. */
   readonly periods: Float64Array
-  /** Normalised difference at the dip, 0 for a perfect period and about 1 for noise, plus a little for a long period. */
+  /** Normalised difference at the dip (0 for a perfect period, about 1 for noise), plus COST_PER_OCTAVE. */
   readonly costs: Float64Array
 }
 
 interface Yin {
-  /** Samples that `measure` looks at. */
+  /** Samples that `measure` reads. */
   readonly frameSamples: number
   /** Samples that are compared with those a period later. */
   readonly windowSamples: number
-  /** The dips of a frame; the cheapest MOST_DIPS where there are more. */
+  /** Writes the dips of a frame to `dips`; the cheapest MOST_DIPS if there are more. */
   measure(frame: Float64Array, dips: Dips): void
 }
 
@@ -38,7 +38,7 @@ export function createDips(): Dips {
   return { count: 0, periods: new Float64Array(MOST_DIPS), costs: new Float64Array(MOST_DIPS) }
 }
 
-/** @param windowSeconds of sound that is compared with itself one period later */
+/** @param windowSeconds length of the window that is compared with the samples one period later */
 export function createYin(rateHz: number, windowSeconds: number): Yin {
   const windowSamples = Math.round(windowSeconds * rateHz)
   const shortest = Math.floor(rateHz / HIGHEST_PITCH_HZ)
@@ -66,7 +66,7 @@ export function createYin(rateHz: number, windowSeconds: number): Yin {
     }
     fft.transform(whole, wholeRe, wholeIm)
     fft.transform(start, re, im)
-    // The product's signal by the forward transform, in the Hartley form: re + im over the whole circle.
+    // Inverts the product with the forward transform, in Hartley form: re + im over all bins.
     whole[0] = wholeRe[0] * re[0]
     whole[half] = wholeRe[half] * re[half]
     for (let k = 1; k < half; k++) {
@@ -114,7 +114,7 @@ export function createYin(rateHz: number, windowSeconds: number): Yin {
       for (let lag = Math.max(2, shortest); lag <= longest; lag++) {
         const depth = normalised[lag]
         if (depth > SHALLOWEST_DIP || depth > normalised[lag - 1] || depth >= normalised[lag + 1]) continue
-        // The place of the dip from the plain difference, which the normalising has not tilted.
+        // The period is interpolated on the plain difference, which is not tilted by the normalisation.
         const shift = vertexOf(difference[lag - 1], difference[lag], difference[lag + 1])
         const lift = vertexOf(normalised[lag - 1], depth, normalised[lag + 1])
         keep(dips, lag + shift, Math.max(0, depth - ((normalised[lag - 1] - normalised[lag + 1]) * lift) / 4))
@@ -123,7 +123,7 @@ export function createYin(rateHz: number, windowSeconds: number): Yin {
   }
 }
 
-/** Where between -1 and 1 a parabola through three points has its lowest point, held to +-1. */
+/** Position of the minimum of a parabola through points at -1, 0 and 1, clamped to +-1. */
 function vertexOf(before: number, at: number, after: number): number {
   const bend = before - 2 * at + after
   if (bend <= 0) return 0

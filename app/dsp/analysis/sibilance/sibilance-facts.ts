@@ -1,5 +1,5 @@
-// The sibilants of a take as a list that is ranked among themselves: a singer's s is
-// judged beside the same singer's other s, never against a level of the voice.
+// Lists and ranks the sibilants of a take: each is compared with
+// the same singer's other sibilants, never with a level of the voice.
 
 import { dbFromPower } from '../../maths/decibels.ts'
 import { sumBelow } from '../spectra/frame-spectrum.ts'
@@ -13,7 +13,7 @@ interface SibilantEvent {
   readonly peakHz: number
   /** RMS of 4 to 11 kHz. */
   readonly levelDbfs: number
-  /** 4 to 11 kHz over 0.2 to 4 kHz within the event; no gain changes it. */
+  /** 4 to 11 kHz over 0.2 to 4 kHz within the event; independent of gain. */
   readonly ratioDb: number
   /** 1 for the greatest ratio of this take. */
   readonly rank: number
@@ -26,19 +26,19 @@ export interface Sibilance {
   /** Medians over the events, null without any. */
   readonly peakHz: number | null
   readonly ratioDb: number | null
-  /** Third quartile of the ratios: how strong this take's s is, whatever weaker sounds are counted beside it. */
+  /** Third quartile of the ratios: strength of this take's sibilants, hardly affected by weaker ones. */
   readonly upperRatioDb: number | null
-  /** An event over this is hot: 4 dB over the third quartile of the ratios (ours); null under eight events. */
+  /** Events above this are hot: 4 dB over the third quartile of the ratios (ours); null below eight. */
   readonly hotRatioDb: number | null
-  /** Over the events' frames, from 500 Hz up; null without any. */
+  /** Mean over the events' frames, from 500 Hz up; null without any. */
   readonly spectrum: { readonly levelsDbfs: BandLevels; readonly frames: number } | null
-  /** Ratio of the de-ess stage (4.5 to 10.5 kHz over 0.2 to 4 kHz) that 95 % of the vowels' frames stay under. */
+  /** 95th percentile over the vowel frames of the de-ess stage's ratio, 4.5 to 10.5 kHz over 0.2 to 4 kHz. */
   readonly vowelRatioP95Db: number | null
 }
 
 const HOT_OVER_QUARTILE_DB = 4
 const FEWEST_FOR_QUARTILE = 8
-/** Below, the bins of short frames are wider than a third octave. */
+/** Below this, the bins of short frames are too wide for third octaves. */
 const LOWEST_BAND_HZ = 500
 
 /** @param binHz spacing of the events' spectra @param vowelRatioP95Db see Sibilance */

@@ -1,6 +1,6 @@
-// Sibilance in short frames: the power of 4 to 11 kHz against that of 0.2 to 4 kHz in the
-// same frame, which no gain changes, with the centre of gravity to tell an s from a
-// breath. Which events were loud enough to be real is settled at the end. Three frames
+// Measures sibilance in short frames: the power of 4 to 11 kHz against that of 0.2 to 4 kHz in the
+// same frame, which is independent of gain, with the spectral centroid to tell an s from a
+// breath. Which events were loud enough to be real is decided at the end. Three frames
 // are averaged, since a single spectrum of noise is too uneven to measure (Reidy, "A
 // comparison of spectral estimation methods for the analysis of sibilant fricatives",
 // JASA 137(4), 2015).
@@ -17,10 +17,10 @@ const SIBILANT_TO_HZ = 11_000
 /** The bands of the de-ess stage, whose threshold is set from the same frames. */
 const DE_ESS_FROM_HZ = 4500
 const DE_ESS_TO_HZ = 10_500
-/** An event counts when its band is this far over the band's quietest tenth, and not this far under its loudest. */
+/** An event counts if its level is this far above the quietest tenth and not this far below the loudest. */
 const OVER_FLOOR_DB = 10
 const UNDER_LOUDEST_DB = 40
-/** Ratios from -60 dB up in steps of one, for the distribution over the vowels. */
+/** Histogram of ratios from -60 dB up in steps of 1 dB, for the distribution over the vowels. */
 const LOWEST_RATIO_DB = -60
 const RATIOS = 100
 
@@ -30,21 +30,21 @@ interface ShortFrames {
   finish(): ShortFrameFacts
 }
 
-/** What the short frames of a take show. */
+/** Results of the short frames of a take. */
 export interface ShortFrameFacts {
   /** In order of time. */
   readonly sibilants: readonly FoundSibilant[]
   readonly binHz: number
-  /** The ratio of the de-ess stage that 95 % of the loud frames outside of sibilants stay under; null without any. */
+  /** Ratio of the de-ess stage below which 95 % of the loud non-sibilant frames are; null without any. */
   readonly vowelRatioP95Db: number | null
   /** Seconds within 25 dB of the loud frames. */
   readonly activeSeconds: number
-  /** RMS levels of 11 ms in those seconds: a tenth lies below the first, a twentieth above the second. */
+  /** Percentiles of the RMS levels of 11 ms in that time: 10 % are below the first, 5 % above the second. */
   readonly quietDbfs: number | null
   readonly loudDbfs: number | null
 }
 
-/** What is within this of the loud frames (their 95th percentile) is singing; pauses and breaths lie below (ours). */
+/** Frames within this of the loud ones (95th percentile) are singing; pauses and breaths are below (ours). */
 const ACTIVE_RANGE_DB = 25
 
 /** @param sampleRateHz of the mono samples that are added */
@@ -62,7 +62,7 @@ export function createShortFrames(sampleRateHz: number): ShortFrames {
   const oneRatio = new Float64Array(RATIOS)
   const firstBin = Math.ceil(VOICE_FROM_HZ / binHz)
   const lastBin = Math.min(powers.length - 1, Math.floor(SIBILANT_TO_HZ / binHz))
-  // Sums of the last three frames, and the spectrum of the middle one.
+  // Sums of each of the last three frames, and the spectrum of the middle one.
   const above = new Float64Array(3)
   const below = new Float64Array(3)
   const moments = new Float64Array(3)
@@ -134,7 +134,7 @@ export function createShortFrames(sampleRateHz: number): ShortFrames {
   }
 }
 
-/** 95th percentile of the ratios under 0 dB: what lies above has more sibilance than voice and is no vowel. */
+/** 95th percentile of the ratios below 0 dB: above 0 dB sibilance exceeds voice, so it is not a vowel. */
 function vowelRatioP95(shares: Float64Array): number | null {
   const vowels = -LOWEST_RATIO_DB
   let all = 0

@@ -1,30 +1,30 @@
 // Opens and closes sibilant events on a stream of frame ratios, and finds their edges:
-// where the sound above 4 kHz has come within 18 dB of its greatest level in the event.
+// where the level above 4 kHz comes within 18 dB of its maximum in the event.
 
 import { dbFromPower } from '../../maths/decibels.ts'
 
-/** Ratio of 4 to 11 kHz over 0.2 to 4 kHz at which an event opens and closes, and the least centre of gravity (ours). */
+/** Ratios of 4 to 11 over 0.2 to 4 kHz at which an event opens and closes, and the least centroid (ours). */
 const OPEN_RATIO = 10 ** 0.3
 const CLOSE_RATIO = 1
 const LEAST_CENTROID_HZ = 4500
-/** Shorter is a burst, longer is no consonant. */
+/** Anything shorter is a burst, anything longer is not a consonant. */
 const SHORTEST_SECONDS = 0.03
 const LONGEST_SECONDS = 0.4
 const EDGE_RATIO = 10 ** -1.8
-/** While it grows out of a vowel, an s is not yet over it; below this ratio the vowel is still alone. */
+/** An s that grows out of a vowel starts weaker than it; below this ratio there is only the vowel. */
 const VOWEL_RATIO = 10 ** -1.6
-/** Frames before the opening in which the beginning may lie. */
+/** Frames before the opening that are searched for the start. */
 const FRAMES_BEFORE = 8
 const MOST_FRAMES = 128
 
-/** One sibilant as it was found, before it is ranked. */
+/** One sibilant, before it is ranked. */
 export interface FoundSibilant {
   readonly startSeconds: number
   readonly endSeconds: number
   readonly peakHz: number
   /** RMS level of 4 to 11 kHz over the event. */
   readonly levelDbfs: number
-  /** 4 to 11 kHz over 0.2 to 4 kHz, over the event. */
+  /** 4 to 11 kHz over 0.2 to 4 kHz in the event. */
   readonly ratioDb: number
   readonly frames: number
   /** Mean square per bin over the event. */
@@ -32,7 +32,7 @@ export interface FoundSibilant {
 }
 
 interface SibilantFinder {
-  /** @param above, below mean squares of both bands @param powers spectrum of the middle of the averaged frames */
+  /** @param above, below mean squares of both bands @param powers spectrum of the middle averaged frame */
   add(seconds: number, above: number, below: number, centroidHz: number, powers: Float64Array): void
   finish(): void
 }
@@ -47,7 +47,7 @@ export function createSibilantFinder(
   const above = new Float64Array(FRAMES_BEFORE + MOST_FRAMES)
   const below = new Float64Array(FRAMES_BEFORE + MOST_FRAMES)
   const sums = new Float64Array(bins)
-  /** Frames held, of which the first `before` came before the opening. */
+  /** Frames in the buffers, of which the first `before` came before the opening. */
   let held = 0
   let before = 0
   let isOpen = false
@@ -91,7 +91,7 @@ export function createSibilantFinder(
     before = 0
   }
 
-  /** Where between two frames the level passes the edge, but no further than the ratio lets it. */
+  /** Time between two frames where the level crosses the edge; the midpoint if VOWEL_RATIO is the limit. */
   function crossing(outside: number, inside: number, edge: number): number {
     if (above[outside] >= edge) return (seconds[outside] + seconds[inside]) / 2
     const share = Math.log(edge / above[outside]) / Math.log(above[inside] / above[outside])
@@ -128,7 +128,7 @@ export function createSibilantFinder(
 
 const PEAK_FROM_HZ = 3000
 const PEAK_TO_HZ = 12_000
-/** Half the width over which the spectrum is averaged before its top is looked for: noise is uneven. */
+/** Half the width over which the uneven spectrum of noise is smoothed before its peak is searched. */
 const PEAK_HALF_WIDTH_HZ = 500
 
 function peakOf(powers: Float64Array, binHz: number): number {

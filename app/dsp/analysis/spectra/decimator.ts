@@ -1,34 +1,34 @@
-// Brings a voice down to the few kilohertz in which its pitch is found: a linear-phase
-// low-pass whose delay is taken out, and every n-th sample of it.
+// Decimates a voice to the low rate at which its pitch is found: a linear-phase
+// low-pass with its delay accounted for, of which every n-th sample is kept.
 
 import { kaiserLowPass, kaiserTaps } from '../../filters/kaiser-low-pass.ts'
 
-/** No rate below this: a period of 1100 Hz has nine samples. */
+/** The lowest output rate: a period of 1100 Hz then has nine samples. */
 const LOWEST_RATE_HZ = 10_000
-/** Enough harmonics to be sure of the lowest voice, and so few that a parabola finds the period of the highest. */
+/** Enough harmonics for the lowest voice, yet few enough for parabolic interpolation at the highest pitch. */
 const PASS_HZ = 2500
 const STOP_BAND_DB = 60
 
 interface Decimator {
   readonly rateHz: number
   /**
-   * Output sample m lies at input sample m * factor - lead; the filter sees silence before the start.
+   * Output sample m is at input sample m * factor - leadSamples; before the start the input is silence.
    * @param output room for count / factor + 1 samples
-   * @returns how many samples it wrote
+   * @returns number of samples written
    */
   add(samples: Float64Array, count: number, output: Float64Array): number
   readonly factor: number
-  /** Input samples by which the first output sample lies before the first input sample. */
+  /** Input samples by which the first output sample precedes the first input sample. */
   readonly leadSamples: number
 }
 
-/** @param sampleRateHz of the samples that come in */
+/** @param sampleRateHz of the input samples */
 export function createDecimator(sampleRateHz: number): Decimator {
   const factor = Math.max(1, Math.floor(sampleRateHz / LOWEST_RATE_HZ))
   const rateHz = sampleRateHz / factor
   const stopHz = Math.max(rateHz / 2, PASS_HZ + 500)
   const wanted = kaiserTaps(STOP_BAND_DB, (stopHz - PASS_HZ) / sampleRateHz)
-  // A multiple of four, the last of them zero, so that four sums run side by side.
+  // A multiple of four, padded with zeros, so that four sums run in parallel.
   const length = 4 * Math.ceil((wanted + 1) / 4)
   const taps = new Float64Array(length)
   taps.set(kaiserLowPass(length - 1, (PASS_HZ + stopHz) / 2 / sampleRateHz, STOP_BAND_DB))

@@ -1,5 +1,5 @@
-// The voice's envelope through a take: its mean, and each second of it by itself, since a
-// resonance of the room or the mic is there in most seconds while vowels come and go.
+// The voice's envelope through a take: its mean, and the envelope of each second, since a
+// resonance of the room or the mic is present in most seconds while vowels change.
 
 import { dbFromPower } from '../../maths/decibels.ts'
 
@@ -17,7 +17,7 @@ interface EnvelopeFacts {
   readonly secondsDb: readonly Float32Array[]
 }
 
-/** A second with less voice than this in it says nothing of the envelope. */
+/** Seconds with fewer voiced frames than this are ignored. */
 const LEAST_FRAMES_A_SECOND = 2
 
 /** @param points of each envelope */

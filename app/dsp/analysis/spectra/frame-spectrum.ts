@@ -1,6 +1,6 @@
-// Power spectrum of one frame under a Hann window, kept as a running sum over the
-// bins, so that the power of any band is a difference of two values. A bin stands for
-// the band of one bin's width around it and is shared where an edge cuts it.
+// Power spectrum of one frame with a Hann window, with a running sum over the
+// bins, so that the power of any band is a difference of two values. A bin covers
+// the band of one bin's width around it and is split proportionally at band edges.
 
 import { createRealFft } from '../../maths/fft.ts'
 
@@ -10,9 +10,9 @@ export interface FrameSpectrum {
   readonly binHz: number
   /** Mean square in bins 0 to points / 2 of the last frame; their sum is that of the windowed frame. */
   readonly powers: Float64Array
-  /** @param frame `points` samples, left as they are */
+  /** @param frame `points` samples, not modified */
   measure(frame: Float64Array): void
-  /** Mean square between two frequencies of the last frame; what lies above half the rate counts as nothing. */
+  /** Mean square between two frequencies of the last frame; 0 above half the sample rate. */
   bandPower(fromHz: number, toHz: number): number
 }
 
@@ -30,7 +30,7 @@ export function createFrameSpectrum(points: number, sampleRateHz: number): Frame
   const powers = new Float64Array(half + 1)
   const sums = new Float64Array(half + 2)
   const binHz = sampleRateHz / points
-  // Mean square of the Hann window is 3/8; the factor 2 is for the mirrored half.
+  // The mean square of the Hann window is 3/8; the factor 2 is for the mirrored half.
   const scale = 2 / (points * points * 0.375)
 
   return {
@@ -54,7 +54,7 @@ export function createFrameSpectrum(points: number, sampleRateHz: number): Frame
 }
 
 /**
- * Sum of the values below a place on the axis of bins, where value k spreads evenly from k - 1/2 to k + 1/2.
+ * Sum of the values below a fractional bin index, where value k spreads evenly from k - 1/2 to k + 1/2.
  * @param sums sums[k] is the sum of the values before k, one more entry than values
  */
 export function sumBelow(sums: Float64Array, place: number): number {

@@ -1,7 +1,7 @@
 // Cuts a stream of blocks into overlapping frames.
 
 interface Framer {
-  /** Hands over every frame that becomes full: the samples, and the place of the first in the stream. */
+  /** Calls `take` with every completed frame: its samples, and the stream index of the first. */
   add(samples: Float64Array, count: number, take: (frame: Float64Array, startSample: number) => void): void
 }
 

@@ -1,6 +1,6 @@
-// Sums of values by the level of the frame they came from, in classes of a decibel, so
-// that which frames count can be settled at the end from all levels, with no more memory
-// for hours than for seconds.
+// Sums values by the level of their frame, in classes of 1 dB, so that which frames
+// count can be decided at the end from the distribution of levels, with constant memory
+// for takes of any length.
 
 import { dbFromPower } from '../../maths/decibels.ts'
 
@@ -11,9 +11,9 @@ interface LevelClasses {
   /** @param power mean square of the frame, more than 0 @param values as many as the width */
   add(power: number, values: Float64Array): void
   readonly frames: number
-  /** Level below which this share of the frames from `fromDbfs` up lies, to half a dB; null without frames. */
+  /** Level below which this share of the frames from `fromDbfs` up is, to half a dB; null without frames. */
   levelAtShareDbfs(share: number, fromDbfs?: number): number | null
-  /** Means of the values over the frames from one level up to another (excluded); null where there are none. */
+  /** Means of the values over the frames from one level up to another (excluded); null if there are none. */
   meansBetween(
     fromDbfs: number,
     toDbfs: number,

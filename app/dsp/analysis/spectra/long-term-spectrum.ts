@@ -1,12 +1,12 @@
 // Long-term average spectrum in third-octave bands (IEC 61260-1): the mean power of
-// many frames, with the quiet ones left out at the end.
+// many frames; the quiet ones are excluded at the end.
 
 import { dbFromPower } from '../../maths/decibels.ts'
 import type { FrameSpectrum } from './frame-spectrum.ts'
 import { createLevelClasses } from './level-classes.ts'
 import { THIRD_OCTAVES } from './third-octaves.ts'
 
-/** Welch's method: frames of 85 ms, half overlapped (43 ms apart). */
+/** Welch's method: frames of 85 ms with 50 % overlap (43 ms apart). */
 const LONG_FRAME_POINTS_AT_48K = 4096
 
 /** Samples of a frame: a power of two, 4096 at 48 kHz. */
@@ -14,14 +14,14 @@ export function longFramePoints(sampleRateHz: number): number {
   return LONG_FRAME_POINTS_AT_48K * 2 ** Math.round(Math.log2(sampleRateHz / 48_000))
 }
 
-/** RMS level of each of THIRD_OCTAVES in dBFS; null for a band that reaches above half the rate, or is empty. */
+/** RMS level of each of THIRD_OCTAVES in dBFS; null for an empty band or one that exceeds half the rate. */
 export type BandLevels = readonly (number | null)[]
 
 interface LongTermSpectrum {
   readonly frames: number
-  /** Takes the last measured frame of `spectrum`. */
+  /** Adds the last measured frame of `spectrum`. */
   take(spectrum: FrameSpectrum): void
-  /** Mean over the frames from `fromDbfs` up to `toDbfs` (levels of whole frames); null where there are none. */
+  /** Mean over the frames from `fromDbfs` up to `toDbfs` (levels of whole frames); null if there are none. */
   between(
     fromDbfs: number,
     toDbfs: number,

@@ -1,5 +1,5 @@
-// The noise between phrases: third-octave levels of a take's quietest frames. Frames with
-// digital zero in them are left out, since those come from edits, not from the room.
+// The noise between phrases: third-octave levels of a take's quietest frames. Frames that contain
+// runs of digital zero are excluded, since those come from edits, not from the room.
 
 import { dbFromPower } from '../../maths/decibels.ts'
 import type { FrameSpectrum } from './frame-spectrum.ts'
@@ -20,10 +20,10 @@ interface NoiseSpectrum {
   floor(): NoiseFloor | null
 }
 
-/** The search starts at this share of the frames' levels; all up to so far above it are averaged, for no bias. */
+/** Starts at this quantile of the frame levels; all up to SPREAD_DB above it are averaged, to avoid bias. */
 const START_SHARE = 0.02
 const SPREAD_DB = 4
-/** What lies less under the loud frames is voice or music (common practice). */
+/** Anything less far below the loud frames is voice or music (common practice). */
 const LEAST_DISTANCE_DB = 12
 const LEAST_SECONDS = 0.5
 const ZERO_RUN_SAMPLES = 64

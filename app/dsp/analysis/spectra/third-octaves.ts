@@ -26,7 +26,7 @@ export const THIRD_OCTAVES: readonly ThirdOctave[] = NOMINAL_HZ.map((nominalHz, 
   }
 })
 
-/** Place of the band of this nominal frequency in THIRD_OCTAVES. @throws RangeError for any other frequency */
+/** Index in THIRD_OCTAVES of the band with this nominal frequency. @throws RangeError if there is none */
 export function thirdOctaveAt(nominalHz: number): number {
   const at = NOMINAL_HZ.indexOf(nominalHz)
   if (at < 0) throw new RangeError(`there is no third octave of ${nominalHz} Hz from 50 Hz to 16 kHz`)

@@ -1,23 +1,23 @@
-// How a voice is balanced, as plain differences of bands in dB, which say little by
-// themselves and much in comparison with the same voice's earlier takes. The bands carry the trade's
-// names; where they lie is common practice.
+// The spectral balance of a voice, as differences between bands in dB, which mean little by
+// themselves and much in comparison with the same voice's earlier takes. The bands have the trade's
+// names; their ranges are common practice.
 
 import type { BandLevels } from './long-term-spectrum.ts'
 import { THIRD_OCTAVES } from './third-octaves.ts'
 
-/** null: the rate or the material does not reach there. */
+/** Ranges are nominal third octaves, both ends included; null if the rate or the material lacks a band. */
 export interface VoiceBands {
   /** 100 to 250 Hz against 0.63 to 2 kHz: falls with the distance to a directional mic. */
   readonly warmthDb: number | null
   /** 200 to 500 Hz against 0.63 to 2 kHz. */
   readonly mudDb: number | null
-  /** 400 to 800 Hz against its neighbours, 200 to 400 and 800 to 1600 Hz. */
+  /** 400 to 800 Hz against its neighbours, 200 to 315 and 1000 to 1600 Hz. */
   readonly boxyDb: number | null
-  /** 0.8 to 1.6 kHz against 500 to 800 Hz. */
+  /** 0.8 to 1.6 kHz against 500 to 630 Hz. */
   readonly nasalDb: number | null
-  /** 2 to 5 kHz against 0.3 to 1 kHz. */
+  /** 2 to 5 kHz against 315 Hz to 1 kHz. */
   readonly harshDb: number | null
-  /** 10 to 16 kHz against 0.3 to 1 kHz. */
+  /** 10 to 16 kHz against 315 Hz to 1 kHz. */
   readonly airDb: number | null
 }
 
@@ -38,7 +38,7 @@ export function voiceBandsOf(levelsDbfs: BandLevels): VoiceBands {
   }
 }
 
-/** Mean of the levels of third octaves by their nominal frequency, both ends of a range included. */
+/** Mean level of the third octaves with nominal frequencies in the ranges, both ends included. */
 function meanLevel(
   levelsDbfs: BandLevels,
   ranges: readonly (readonly [fromHz: number, toHz: number])[],

@@ -1,14 +1,14 @@
-// A setting to start from, with the figures behind it. The user auditions it and
+// A setting to start from, with the measurements behind it. The user auditions and
 // applies it; nothing is applied automatically.
 
 import type { StageSetup } from '../../stages/settings.ts'
 import type { VoiceBands } from '../spectra/voice-bands.ts'
 
-/** What was measured and which setting follows from it. Gains and ranges are those of the proposed stage. */
+/** A measurement and the setting that follows from it. Gains and ranges are those of the proposed stage. */
 export type Evidence =
   /** 5 % of the pitch is below `p5Hz`. */
   | { readonly kind: 'pitch-range'; readonly p5Hz: number; readonly frequencyHz: number }
-  /** The 50 Hz band of the pauses is `underVoiceDb` under the voice. */
+  /** The 50 Hz band of the pauses is `underVoiceDb` below the voice. */
   | { readonly kind: 'rumble'; readonly underVoiceDb: number; readonly slopeDbPerOctave: number }
   /** A resonance stands out by `prominenceDb` in `persistencePercent` of the seconds. */
   | {
@@ -26,7 +26,7 @@ export type Evidence =
       readonly earlierTakes: number
       readonly gainDb: number
     }
-  /** A band is stronger (above 0) or weaker than in the earlier takes; `spreadDb` is one standard deviation there. */
+  /** A band is stronger (above 0) or weaker than in the earlier takes; `spreadDb`: standard deviation. */
   | {
       readonly kind: 'balance'
       readonly band: keyof VoiceBands
@@ -36,7 +36,7 @@ export type Evidence =
       readonly frequencyHz: number
       readonly gainDb: number
     }
-  /** The median peak of the sibilants. */
+  /** The median peak frequency of the sibilants. */
   | {
       readonly kind: 'sibilant-peak'
       readonly events: number
@@ -44,7 +44,7 @@ export type Evidence =
       readonly shape: 'bell' | 'high-shelf'
       readonly frequencyHz: number
     }
-  /** Sibilants that stand more than 4 dB over the singer's own upper quarter. */
+  /** Sibilants more than 4 dB above the singer's own upper quartile. */
   | { readonly kind: 'hot-sibilants'; readonly events: number; readonly rangeDb: number }
   /** The sibilants are stronger than in the earlier takes. */
   | {
@@ -53,7 +53,7 @@ export type Evidence =
       readonly earlierTakes: number
       readonly rangeDb: number
     }
-  /** 95 % of the vowels stay under one ratio, and the sibilants reach another. */
+  /** 95 % of the vowels stay below `vowelRatioP95Db`, and the sibilants reach `sibilantRatioDb`. */
   | {
       readonly kind: 'sibilant-ratio'
       readonly vowelRatioP95Db: number
@@ -75,11 +75,14 @@ export type Evidence =
 export interface Proposal {
   readonly stage: StageSetup
   readonly evidence: readonly Evidence[]
-  /** 0 to 1: how much voice there was, and how steadily it showed. */
+  /** 0 to 1, from the amount of voice and how persistently the finding shows. */
   readonly confidence: number
 }
 
-/** Voice enough to be as sure as can be: a long-term spectrum has settled (after 30 to 40 s: Nordenberg and Sundberg, names from memory). */
+/**
+ * Amount of voice for full confidence: the long-term spectrum has settled (after 30 to 40 s: Nordenberg and
+ * Sundberg, names from memory).
+ */
 const SETTLED_SECONDS = 30
 
 /** @param seconds of voice @param persistence share of them in which the finding shows, 0 to 1 */
@@ -87,7 +90,7 @@ export function confidenceFrom(seconds: number, persistence = 1): number {
   return persistence * Math.min(1, seconds / SETTLED_SECONDS)
 }
 
-/** `value` held between two bounds. */
+/** `value` limited to the range from `low` to `high`. */
 export function clamp(value: number, low: number, high: number): number {
   return Math.min(high, Math.max(low, value))
 }

@@ -1,5 +1,5 @@
-// From a voice's analysis to settings to start from: low-cut, tone, de-ess and opto, each
-// with its evidence and within bounds, to be heard first.
+// Derives starting settings from a voice's analysis: low-cut, tone, de-ess and opto, each
+// with its evidence and within bounds, to be checked by ear.
 
 import type { VoiceAnalysed } from '../voice-analysis.ts'
 import type { Proposal } from './proposal.ts'
@@ -9,8 +9,8 @@ import { suggestOpto } from './suggest-opto.ts'
 import { suggestTone } from './suggest-tone.ts'
 
 /**
- * In the order in which the stages stand in a chain; what has nothing to do is left out.
- * @param history earlier takes of the same voice; balances are judged beside two or more of them
+ * Proposals in the usual order of a chain; stages with nothing to do are omitted.
+ * @param history earlier takes of the same voice; balances are only compared with two or more of them
  */
 export function startingSettings(
   analysis: VoiceAnalysed,

@@ -1,5 +1,5 @@
-// Where the de-ess starts: at this singer's sibilants, and over what this singer's vowels
-// reach by themselves.
+// Suggests de-ess settings: the frequency of this singer's sibilants, and a threshold above the
+// ratio that the same singer's vowels reach.
 
 import type { Sibilance } from '../sibilance/sibilance-facts.ts'
 import { THIRD_OCTAVES } from '../spectra/third-octaves.ts'
@@ -8,25 +8,25 @@ import type { VoiceAnalysed } from '../voice-analysis.ts'
 import { clamp, confidenceFrom, type Evidence, type Proposal } from './proposal.ts'
 
 const FEWEST_EVENTS = 4
-/** Events enough to know a singer's s. */
+/** Number of events for full confidence. */
 const SETTLED_EVENTS = 20
 const OVER_VOWELS_DB = 3
-/** The threshold lies this and the range under the middle of the sibilants, so that those are held in full. */
+/** The threshold is this plus the range below the median sibilant, so that it gets the full reduction. */
 const UNDER_SIBILANTS_DB = 4
-/** Where a singer's vowels come as near as this to the sibilants, it acts over this distance at least. */
+/** The threshold is at least this far below the median sibilant, even if the vowels come closer. */
 const LEAST_DISTANCE_DB = 3
 const USUAL_RANGE_DB = 4
 const HOT_RANGE_DB = 6
 const MOST_RANGE_DB = 8
-/** A shelf takes nearly all from its frequency up: this far under the peak it has the peak's lower flank. */
+/** A shelf acts almost fully from its frequency up: at this share of the peak it covers the lower flank. */
 const SHELF_UNDER_PEAK = 0.75
 const LOWEST_HZ = 3500
 const HIGHEST_HZ = 9000
-/** A peak whose bands two thirds of an octave above fall by more than this is narrow, and a bell does. */
+/** If the level two thirds of an octave above the peak is lower by more than this, a bell is enough. */
 const NARROW_FALL_DB = 9
 const EXPECTED_SPREAD_DB = 1.5
 
-/** null: too few sibilants to say anything. */
+/** null if there are too few sibilants. */
 export function suggestDeEss(
   { sibilance, fundamental }: VoiceAnalysed,
   history: readonly VoiceAnalysed[],

@@ -1,15 +1,15 @@
-// Where the low-cut starts: under the lowest notes of the voice.
+// Suggests low-cut settings: below the lowest notes of the voice.
 
 import { thirdOctaveAt } from '../spectra/third-octaves.ts'
 import type { VoiceAnalysed } from '../voice-analysis.ts'
 import { clamp, confidenceFrom, type Evidence, type Proposal } from './proposal.ts'
 
-/** Share of the pitch that 5 % of the voiced time lies under. */
+/** Cut-off as a share of the 5th percentile of the pitch. */
 const SHARE_OF_P5 = 0.7
 const LOWEST_HZ = 40
 const HIGHEST_HZ = 110
 const STEP_HZ = 5
-/** Rumble this little under the voice asks for the steeper slope (ours). */
+/** Rumble above this level relative to the voice gets the steeper slope (ours). */
 const STRONG_RUMBLE_DB = -45
 
 export function suggestLowCut({ fundamental, noise, voiceLevelDbfs }: VoiceAnalysed): Proposal {

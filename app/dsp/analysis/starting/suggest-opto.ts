@@ -1,18 +1,18 @@
-// Where the opto starts: so that loud phrases are held by about the usual amount, and
+// Suggests opto settings: loud phrases are reduced by about the usual amount, and
 // quiet ones are left alone.
 
 import type { VoiceAnalysed } from '../voice-analysis.ts'
 import { clamp, confidenceFrom, type Proposal } from './proposal.ts'
 
-/** A sine's peak over its RMS: the stage's levels are those of sines (AES17). */
+/** Peak of a sine over its RMS: the stage's levels are referred to sines (AES17). */
 const SINE_CREST_DB = 3.01
 const KNEE_DB = 10
 /** Reduction on loud phrases: 3 to 6 dB is typical (common practice). */
 const LEAST_REDUCTION_DB = 3
 const MOST_REDUCTION_DB = 6
-/** A quarter of what lies between loud and quiet. */
+/** Reduction as a share of the range between loud and quiet. */
 const REDUCTION_SHARE = 0.22
-/** Wider voices get the higher ratio. */
+/** Voices with a wider dynamic range get the higher ratio. */
 const WIDE_RANGE_DB = 18
 
 export function suggestOpto({ loudLevelDbfs, quietLevelDbfs, activeSeconds }: VoiceAnalysed): Proposal {
@@ -39,7 +39,7 @@ export function suggestOpto({ loudLevelDbfs, quietLevelDbfs, activeSeconds }: Vo
   }
 }
 
-/** How far over the threshold a soft knee takes so much: the static curve of the stage, turned round. */
+/** Level over the threshold that gives this reduction: the inverse of the stage's static soft-knee curve. */
 function overThresholdDb(reductionDb: number, slope: number): number {
   const inKnee = Math.sqrt((2 * KNEE_DB * reductionDb) / slope) - KNEE_DB / 2
   return inKnee <= KNEE_DB / 2 ? inKnee : reductionDb / slope

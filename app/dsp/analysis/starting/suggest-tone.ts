@@ -1,5 +1,5 @@
-// Gentle cuts where the voice rings, and where it differs from its own earlier takes; at
-// most four of them and one shelf.
+// Suggests tone settings: gentle cuts where the voice rings or differs from its own earlier takes; at
+// most four cuts and one shelf.
 
 import type { Band } from '../../stages/settings.ts'
 import { type Hump, humpsOf } from '../pitch/resonances.ts'
@@ -10,11 +10,11 @@ import { FEWEST_EARLIER_TAKES, type UsualSpread } from '../usual-spread.ts'
 import type { VoiceAnalysed } from '../voice-analysis.ts'
 import { clamp, confidenceFrom, type Evidence, type Proposal } from './proposal.ts'
 
-/** A bell also lowers the flanks that a hump is measured by, so this takes 50 to 80 % of it. */
+/** A bell also lowers the flanks that a hump is measured against, so this removes 50 to 80 % of the hump. */
 const SHARE_OF_HUMP = 0.78
-/** Of a broad balance: most of the way back and no further. */
+/** A broad balance is corrected most of the way, never fully. */
 const SHARE_OF_BALANCE = 0.7
-/** What a formant stands out by of its own, where no history says it better (generated voices reach 7 dB; ours). */
+/** Prominence of an ordinary formant, for voices without history (generated voices reach 7 dB; ours). */
 const USUAL_PROMINENCE_DB = 5
 const LEAST_EXCESS_DB = 2.5
 const DEEPEST_CUT_DB = 4
@@ -24,11 +24,11 @@ const MOST_DB_IN_ALL = 10
 const NARROWEST_Q = 6
 const WIDEST_Q = 1
 const SMALLEST_DB = 0.5
-/** Nothing is lifted where the noise is closer to the voice than this. */
+/** There is no boost where the noise is closer to the voice than this. */
 const LEAST_SNR_DB = 20
 const AIR_SHELF_HZ = 10_000
 
-/** Balances that a broad bell can bring back; the widths are common practice. */
+/** Balances that a broad bell can correct; the widths are common practice. */
 const BALANCES = [
   { name: 'mudDb', frequencyHz: 315, q: 1 },
   { name: 'boxyDb', frequencyHz: 560, q: 1.4 },
@@ -42,10 +42,10 @@ interface Step {
   readonly confidence: number
 }
 
-/** null: nothing stands out. */
+/** null if nothing stands out. */
 export function suggestTone(analysis: VoiceAnalysed, history: readonly VoiceAnalysed[]): Proposal | null {
   const narrow = resonanceCuts(analysis, history)
-  // A hump makes its whole band stronger: what is cut narrowly there is not cut broadly as well.
+  // A hump raises the level of its whole band, so a band with a narrow cut gets no broad cut as well.
   const broad = balanceCuts(analysis, history).filter(
     ({ band }) => !narrow.some((one) => Math.abs(Math.log2(one.band.frequencyHz / band.frequencyHz)) < 1),
   )
@@ -66,7 +66,7 @@ export function suggestTone(analysis: VoiceAnalysed, history: readonly VoiceAnal
   }
 }
 
-/** Where the voice rings more than it does in its earlier takes, or more than a formant would when there are none. */
+/** Cuts where the voice rings more than in its earlier takes or, without those, more than a formant would. */
 function resonanceCuts(analysis: VoiceAnalysed, history: readonly VoiceAnalysed[]): Step[] {
   const { voicedSeconds } = analysis.fundamental
   const cuts =
@@ -115,7 +115,7 @@ function newHumps({ envelopeDb, fundamental }: VoiceAnalysed, history: readonly 
 function cutBell(frequencyHz: number, excessDb: number, q: number): Band {
   return {
     shape: 'bell',
-    // Three figures are finer than anyone hears, and fit a field.
+    // Three significant digits are finer than anyone can hear, and fit the input field.
     frequencyHz: Number(frequencyHz.toPrecision(3)),
     gainDb: -rounded(clamp(SHARE_OF_HUMP * excessDb, 0, DEEPEST_CUT_DB)),
     q: rounded(clamp(q, WIDEST_Q, NARROWEST_Q)),
@@ -183,7 +183,7 @@ function againstHistory(
   return today === null || usual === null ? null : { usual, excessDb: today - usual.mean }
 }
 
-/** Smallest distance from noise to voice in the bands from a frequency up; 0 where the noise is not known. */
+/** Smallest distance from noise to voice in the bands from a frequency up; 0 if the noise is not known. */
 function leastSnrDb({ spectrum, noise }: VoiceAnalysed, fromHz: number): number {
   if (noise === null) return 0
   let least = Number.POSITIVE_INFINITY
