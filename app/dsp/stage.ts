@@ -1,18 +1,17 @@
-// What every stage of a chain is to the rest of the program: something that
-// takes blocks of sound, remembers only what it lists in `memory`, and says by
-// how many samples it is late.
+// The interface of every stage of a chain: it processes blocks of sound, keeps state
+// only in `memory`, and states its latency in samples.
 
 /** Channels of equal length, linear full scale = 1. One entry is mono, two are left and right. */
 export type Channels = readonly Float64Array[]
 
-/** The most frames a stage is ever handed at once; control buffers are made to this size. */
+/** The most frames that a stage processes at once; control buffers have this size. */
 export const BLOCK_FRAMES = 1024
 
 /**
- * Where a stage stands: the rate, and how many channels each lane has.
+ * The sample rate of a stage, and how many channels each lane has.
  *
- * A lane is one programme running through the stage. Lane 0 leads: level-dependent
- * stages listen to it alone and give every lane the same gain. So the stack can
+ * A lane is one programme running through the stage. Lane 0 is the leader: level-dependent
+ * stages detect on it alone and apply the same gain to every lane. So the stack can
  * lead while the groups follow, and the followers still add up to the leader.
  * A mono lane behind a stereo leader takes the mean of the two channels' gains
  * where a stage works channel by channel.
@@ -24,12 +23,12 @@ export interface StageLayout {
 
 /** A running stage. Any split of the same sound into blocks gives the same samples. */
 export interface Stage {
-  /** Output sample n belongs to input sample n - latencySamples. */
+  /** Output sample n corresponds to input sample n - latencySamples. */
   readonly latencySamples: number
   /**
-   * All that the stage remembers between blocks, ring positions included. Filling
-   * these arrays with what they held at creation resets the stage; copying them is
-   * a checkpoint. A stage keeps nothing that changes anywhere else.
+   * The whole state of the stage between blocks, ring positions included. Restoring
+   * these arrays to their values at creation resets the stage; copying them is a
+   * checkpoint. A stage keeps no other state that changes.
    */
   readonly memory: readonly Float64Array[]
   /** Greatest gain reduction in the last block in dB, 0 or more; 0 for stages that never reduce. */

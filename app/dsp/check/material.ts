@@ -1,13 +1,16 @@
-// Whether what sounds can be one voice, and is enough to judge: the check says so instead
-// of guessing about silence, music or a third of a second.
+// Decides whether the sound of a take can be one voice and is long enough to judge. The check
+// reports that instead of guessing about silence, music or a third of a second of sound.
 
 import type { Finding } from '../meters/finding.ts'
 
 /** Less sound than this is not judged. */
 const LEAST_SOUND_SECONDS = 1
-/** A take without a pause in this time was not sung by somebody who breathes. */
+/** A take this long without a pause is not one singer, who would have to breathe. */
 const LONGEST_BREATH_SECONDS = 8
-/** Of the energy below 80 Hz against that from 150 Hz to 1 kHz: voices stay under -15 dB, kick and bass come near 0. */
+/**
+ * Energy below 80 Hz over energy from 150 Hz to 1 kHz: voices stay under -15 dB, kick and bass come
+ * near 0 dB.
+ */
 const LOW_AGAINST_VOICE_LIMIT_DB = -6
 
 export interface Material {
@@ -33,7 +36,7 @@ function doubtOf({ seconds, floorDbfs, voiceDbfs, lowAgainstVoiceDb, soundSecond
   return lowAgainstVoiceDb !== null && lowAgainstVoiceDb > LOW_AGAINST_VOICE_LIMIT_DB ? 'low' : 'none'
 }
 
-/** What keeps the take from being judged; null for a voice, and for digital silence, which has a finding of its own. */
+/** Why the take cannot be judged; null for a voice, and for digital silence, which has its own finding. */
 export function materialFinding(material: Material): Finding | null {
   switch (doubtOf(material)) {
     case 'short':

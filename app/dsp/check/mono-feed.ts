@@ -1,6 +1,6 @@
-// The one channel that the check listens to: the take itself, or the mean of its
-// channels. Channels that are each other's opposite would cancel, so that is found out
-// first, and one of them turned.
+// The mono signal that the check analyses: the take itself, or the mean of its channels.
+// Two channels of opposite polarity would cancel, so that is detected and one of them
+// inverted.
 
 import type { Channels } from '../stage.ts'
 
@@ -11,7 +11,7 @@ interface MonoFeed {
 }
 
 const OPPOSITE_CORRELATION = -0.9
-/** Energy that has to be seen before anything is said: a tenth of a second at -50 dBFS. */
+/** Least energy before polarity is judged: a tenth of a second at -50 dBFS. */
 const LEAST_ENERGY_SECONDS = 0.1 * 1e-5
 
 /** @param layout of the take, one or two channels */
@@ -49,7 +49,7 @@ export function createMonoFeed(layout: {
         product += first[n] * second[n]
         energy += first[n] * first[n] + second[n] * second[n]
       }
-      // Once and for the rest of the take, so that it does not flutter.
+      // Decided once for the rest of the take, so that the mix does not flip back and forth.
       isTurned ||= areOpposite()
       const share = isTurned ? -0.5 : 0.5
       for (let n = 0; n < count; n++) into[at + n] = 0.5 * first[from + n] + share * second[from + n]

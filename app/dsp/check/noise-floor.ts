@@ -1,5 +1,5 @@
-// The noise floor and the level of the voice above it, from the course of the level:
-// what the quietest 50 ms of a take have, digital zeros and their edges left out.
+// The noise floor of a take and the level of the voice above it, from its level track. The
+// floor is the level of the quietest 50 ms; digital zeros and their edges are left out.
 
 import { dbFromPower } from '../maths/decibels.ts'
 import type { LevelTrack } from './level-track.ts'
@@ -19,12 +19,12 @@ const FRAMES_OF_FLOOR = 5
 const START_SHARE = 0.02
 const START_FRAMES = 3
 /**
- * All frames up to so far above the start are averaged. 50 ms of steady noise scatter by
- * 0.2 dB when white and by 2 dB when most of it is in 20 Hz around hum, so nearly all of it
- * lies within and the mean has no bias (a low percentile alone would read low).
+ * All 50 ms levels up to this far above the start are averaged. Those of steady noise scatter by
+ * 0.2 dB when it is white and by 2 dB when most of it is in 20 Hz around hum, so nearly all of
+ * them are included and the mean has no bias (a low percentile alone would read low).
  */
 const SPREAD_DB = 2.5
-/** What lies less under the voice is voice, breath or music. Common practice. */
+/** Anything closer to the level of the voice is voice, breath or music (common practice). */
 const LEAST_DISTANCE_DB = 12
 const LEAST_SECONDS = 0.5
 
@@ -47,7 +47,7 @@ export function floorAndVoice({ powers, frameSeconds }: LevelTrack): FloorAndVoi
   return { floorDbfs, floorSeconds: count * FRAMES_OF_FLOOR * frameSeconds, voiceDbfs }
 }
 
-/** Mean squares of whole 50 ms that are free of digital zero, as are the frames beside them. */
+/** Mean squares of the 50 ms blocks that have no digital zero in them or in the frames beside them. */
 function longLevels(levels: Float64Array): Float64Array {
   const found = new Float64Array(Math.floor(levels.length / FRAMES_OF_FLOOR))
   let count = 0

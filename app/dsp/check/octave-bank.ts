@@ -1,6 +1,7 @@
-// The take at a half, a quarter and so on of its rate, for what needs no more: polarity
-// near 12 kHz, pops and hum near 3 kHz, the print near 1.5 kHz. Linear phase, so that
-// pulses keep their shape; each rate's delay is known and taken out of its times.
+// The take at a half, a quarter and so on of its rate, for the searches that need no more:
+// polarity near 12 kHz, pops and hum near 3 kHz, the print near 1.5 kHz. The filters have
+// linear phase, so that pulses keep their shape; each rate states its delay, so that the
+// searches can subtract it from their times.
 
 import { designHalfBand, type HalfBand, halveRate, halvingHistory } from '../filters/half-band.ts'
 
@@ -9,7 +10,7 @@ interface BankRate {
   readonly rateHz: number
   /** Samples of the take per sample here. */
   readonly factor: number
-  /** How late a sample is, in samples of the take. */
+  /** Delay of a sample here, in samples of the take. */
   readonly delayFrames: number
   /** The last block: `blockFrames / factor` samples from `from` on. */
   readonly samples: Float64Array
@@ -25,12 +26,12 @@ interface OctaveBank {
   add(samples: Float64Array, from: number): void
 }
 
-/** Lower ends of the rates; the next halving would fall below. */
+/** Lowest values of the rates; the next halving would fall below them. */
 const SPEECH_FROM_HZ = 11_000
 const LOW_FROM_HZ = 2700
-/** Aliases this far down touch none of the figures. */
+/** Aliases this far down affect none of the measurements. */
 const STOP_BAND_DB = 70
-/** What a kept rate passes: up to 0.8 of half of it. */
+/** Upper end of a kept rate's pass band, as a share of that rate: 0.8 of half of it. */
 const KEPT_PASS_HALF = 0.4
 
 interface Halving {
@@ -40,14 +41,14 @@ interface Halving {
   readonly inputFrames: number
 }
 
-/** @param blockFrames a multiple of 2 to the number of halvings (128 serves to 192 kHz) */
+/** @param blockFrames a multiple of 2 to the number of halvings (128 is enough up to 192 kHz) */
 export function createOctaveBank(sampleRateHz: number, blockFrames: number): OctaveBank {
   const speechHalvings = halvingsTo(SPEECH_FROM_HZ, sampleRateHz)
   const lowHalvings = halvingsTo(LOW_FROM_HZ, sampleRateHz)
   const kept = [speechHalvings, lowHalvings, lowHalvings + 1]
   const halvings: Halving[] = []
   for (let h = 0; h <= lowHalvings; h++) {
-    // The next kept rate decides how much has to stay clean on the way there.
+    // The next kept rate decides how much of the band has to stay free of aliases until then.
     const aim = kept.find((count) => count > h)!
     const filter = designHalfBand(KEPT_PASS_HALF / 2 ** (aim - h), STOP_BAND_DB)
     const history = halvingHistory(filter)

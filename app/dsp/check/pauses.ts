@@ -1,4 +1,4 @@
-// Which 10 ms of a take hold nothing but its noise: at the floor, and long enough so.
+// Which 10 ms frames of a take contain nothing but its noise: they stay at the floor long enough.
 
 import type { LevelTrack } from './level-track.ts'
 import type { FloorAndVoice } from './noise-floor.ts'
@@ -6,7 +6,7 @@ import type { FloorAndVoice } from './noise-floor.ts'
 /** Room for the scatter of 10 ms of noise with hum in it. */
 const ABOVE_FLOOR_DB = 6
 const SHORTEST_FRAMES = 12
-/** Left out at both ends: the voice dying away. */
+/** Frames left out at both ends of a pause, where the voice dies away. */
 const GUARD_FRAMES = 2
 
 /** 1 for each level frame within a pause. */

@@ -1,6 +1,6 @@
-// When the voice sounds: phrases, from the course of the level between its floor and
-// the voice. Two detectors side by side, one of them for what is above 3 kHz alone, so
-// that a leading /s/ opens a phrase. Energy end-points after Rabiner and Sambur (1975).
+// When the voice sounds: phrases, from level thresholds between the noise floor and the
+// voice. Two detectors run side by side, one of them on the sound above 3 kHz alone, so that
+// a leading /s/ opens a phrase. Energy end-points after Rabiner and Sambur (1975).
 
 import { dbFromPower } from '../maths/decibels.ts'
 import type { Span } from '../maths/span.ts'
@@ -21,7 +21,7 @@ const PAD_AFTER_SECONDS = 0.12
 const LEAST_RISE_DB = 10
 const RISE_SHARE = 0.35
 const CLOSE_BELOW_OPEN_DB = 6
-/** Digital zero and near it, where no floor could be read. */
+/** Lower limit of the floor, for takes at or near digital zero in which no floor could be read. */
 const LOWEST_FLOOR_DBFS = -100
 
 /** Where the voice sounds, without padding, gaps merged; empty for silence. */
@@ -43,7 +43,7 @@ export function soundingSpans(track: LevelTrack, { floorDbfs, voiceDbfs }: Floor
     if (openAt < 0) {
       if (power < wide.open && highPower < high.open) continue
       openAt = i
-      // Back to where it rose out of the floor: the frames before the threshold was reached.
+      // Go back to where the sound rose out of the floor, before it reached the threshold.
       while (openAt > 0 && (levels[openAt - 1] >= wide.close || highs[openAt - 1] >= high.close)) openAt--
       lastLoud = i
     } else if (power >= wide.close || highPower >= high.close) lastLoud = i
@@ -89,7 +89,7 @@ function lowest(levels: Float64Array): number {
   return dbFromPower(least)
 }
 
-/** Floor and 95th percentile of the high band: its floor is its mean where the whole sound is at the floor. */
+/** Floor and 95th percentile of the high band; its floor is its mean where the whole sound is at its own. */
 function extremes(highs: Float64Array, levels: Float64Array, floorDb: number): [number, number] {
   const quiet = 10 ** ((floorDb + 3) / 10)
   let sum = 0

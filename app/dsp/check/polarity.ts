@@ -1,6 +1,6 @@
-// Which way round a voice was recorded. Each closure of the glottis is a sharp pulse in
-// the residual of linear prediction, and all of them point to one side: the side tells
-// the polarity. Source: Drugman, "Residual excitation skewness" (2013, arXiv 2006.00525).
+// Detects the polarity of a recorded voice. Each closure of the glottis is a sharp pulse in the
+// residual of linear prediction, and all of them point the same way, which gives the
+// polarity. Source: Drugman, "Residual excitation skewness" (2013, arXiv 2006.00525).
 
 import { GrowingDoubles } from '../maths/growing-doubles.ts'
 import { createRandom } from '../maths/random.ts'
@@ -9,7 +9,7 @@ import { createLinearPredictor } from './linear-prediction.ts'
 /** The verdict on a take's polarity. */
 export interface Polarity {
   readonly verdict: 'positive' | 'inverted' | 'undecided'
-  /** Mean skewness of the residual over voiced frames, positive for a voice the right way round; null for no voice. */
+  /** Mean skewness of the residual over voiced frames, positive for correct polarity; null for no voice. */
   readonly skewness: number | null
   /** |skewness| over its bootstrap standard deviation. */
   readonly confidence: number
@@ -17,9 +17,9 @@ export interface Polarity {
 }
 
 interface PolarityMeter {
-  /** `count` samples from `from` on of the voice near 12 kHz, any number. */
+  /** Takes `count` samples of the voice at a rate near 12 kHz, any number, from index `from` on. */
   add(samples: Float64Array, from: number, count: number): void
-  /** @param isVoice false where what sounds is not one voice: then nothing is decided */
+  /** @param isVoice false for sound that is not one voice, which leaves the verdict undecided */
   polarity(isVoice: boolean): Polarity
   /** Share of the sounding frames that are voiced. */
   voicedShare(): number
@@ -29,7 +29,7 @@ interface PolarityMeter {
 
 const WINDOW_SECONDS = 0.035
 const HOP_SECONDS = 0.0175
-/** Frames this far under the loudest so far say nothing. */
+/** Frames this far below the loudest so far are skipped. */
 const ACTIVE_DB = 35
 const LEAST_POWER = 1e-7
 /** Frames that linear prediction makes this much smaller are voiced (vowels: 15 to 30 dB; noises: under 10). */
@@ -37,17 +37,17 @@ const VOICED_GAIN = 10 ** (12 / 10)
 /** Frames are averaged in groups of this length, which the bootstrap draws from. */
 const GROUP_SECONDS = 0.25
 const BOOTSTRAP_ROUNDS = 200
-/** Below it the meter abstains. */
+/** Below this confidence the verdict is undecided. */
 export const LEAST_CONFIDENCE = 3
 const LEAST_VOICED_SECONDS = 3
-/** Less than this is no lean at all, however steadily it is measured. */
+/** Less skewness than this says nothing about polarity, however consistent it is. */
 const LEAST_SKEWNESS = 0.15
-/** A single frame with one huge pulse shall not outvote a second of others. */
+/** Limit per frame, so that one huge pulse does not outweigh a second of other frames. */
 const MOST_SKEWNESS = 4
-/** Closures point up in the residual of a recording that is the right way round (calibrated with the generated voice). */
+/** Closures point up in the residual for correct polarity (calibrated with the generated voice). */
 const SIGN = 1
 
-/** @param delaySeconds how late the samples are */
+/** @param delaySeconds delay of the samples */
 export function createPolarityMeter(rateHz: number, delaySeconds: number): PolarityMeter {
   const windowSamples = Math.round(WINDOW_SECONDS * rateHz)
   const hop = Math.round(HOP_SECONDS * rateHz)
@@ -138,7 +138,7 @@ function skewnessOf(values: Float64Array): number {
   return variance > 0 ? cubes / values.length / (variance * Math.sqrt(variance)) : 0
 }
 
-/** Standard deviation of the mean, by drawing as many groups with replacement again and again. */
+/** Standard deviation of the mean by bootstrap: each round draws as many groups, with replacement. */
 function bootstrapDeviation(groups: readonly number[]): number {
   if (groups.length < 2) return 0
   const random = createRandom(1)

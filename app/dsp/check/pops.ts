@@ -6,7 +6,7 @@ import { GrowingDoubles } from '../maths/growing-doubles.ts'
 import type { Span } from '../maths/span.ts'
 
 interface PopSearch {
-  /** `count` samples from `from` on of the take near 3 kHz, any number. */
+  /** Takes `count` samples of the take at a rate near 3 kHz, any number, from index `from` on. */
   add(samples: Float64Array, from: number, count: number): void
   /** @param sounding where the voice sounds, from the beginning of the take */
   pops(sounding: readonly Span[]): readonly (Span & { readonly riseDb: number })[]
@@ -16,26 +16,29 @@ interface PopSearch {
 
 const FRAME_SECONDS = 0.01
 const LOW_FROM_HZ = 20
-/** Two octaves under most voices, with 24 dB per octave above: a low voice's fundamental stays outside. */
+/**
+ * The band up to here is two octaves wide and below most voices; it falls by 24 dB per octave
+ * above, which keeps out a low voice's fundamental.
+ */
 const LOW_TO_HZ = 80
 const VOICE_FROM_HZ = 150
 const VOICE_TO_HZ = 1000
-/** In the 20 ms before the height of it. */
+/** Least rise in the 20 ms before the peak of a pop. */
 const LEAST_RISE_DB = 12
-/** Over the usual level of the low band while the voice sounds. */
+/** Least peak over the median level of the low band while the voice sounds. */
 const ABOVE_USUAL_DB = 8
-/** Over the voice at the same moment: a pop drowns it. */
+/** Least peak over the voice at the same moment, which a pop drowns out. */
 const ABOVE_VOICE_DB = 5
-/** It is over when it has fallen so far. */
+/** A pop ends when it has fallen by this much. */
 const FALL_DB = 6
-/** How much of the rise the voice may share. */
+/** How much more the low band has to rise than the voice. */
 const LEAST_LEAD_DB = 8
 const LONGEST_SECONDS = 0.2
 const SHORTEST_SECONDS = 0.04
-/** Weaker than the usual voice by more than this, it is inaudible. */
+/** A pop weaker than the median voice by more than this is inaudible. */
 const INAUDIBLE_BELOW_VOICE_DB = 9
 
-/** @param delaySeconds how late the samples are */
+/** @param delaySeconds delay of the samples */
 export function createPopSearch(rateHz: number, delaySeconds: number): PopSearch {
   const frameSamples = Math.round(FRAME_SECONDS * rateHz)
   const low = new GrowingDoubles()
@@ -85,7 +88,7 @@ export function createPopSearch(rateHz: number, delaySeconds: number): PopSearch
         if (height < usualLow + ABOVE_USUAL_DB || height < usualVoice - INAUDIBLE_BELOW_VOICE_DB) continue
         if (height < voices[i] + ABOVE_VOICE_DB) continue
         if (lows[i - 1] > height || (lows[i + 1] ?? -Infinity) > height) continue
-        // From the quietest of the 30 ms before (20 ms and the frame in which it begins).
+        // The rise starts at the quietest of the 30 ms before (20 ms and the frame in which it begins).
         const base = Math.min(lows[i - 1], lows[i - 2], lows[i - 3])
         const baseAt = lows[i - 3] === base ? i - 3 : lows[i - 2] === base ? i - 2 : i - 1
         const rise = height - base

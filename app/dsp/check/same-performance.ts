@@ -1,6 +1,6 @@
-// Whether two takes hold the same performance: copies, bounces of one another, a comp and
-// what it was cut from. First their prints against each other as a whole, which finds the
-// lags; then phrase by phrase in the prints; then the sound itself, to the sample.
+// Whether two takes contain the same performance: copies, bounces of one another, a comp and
+// its source takes. First their prints are correlated as a whole, which finds the lags; then
+// the prints are compared phrase by phrase; then the sound itself, to the sample.
 // Method: generalised cross-correlation with phase transform (Knapp and Carter 1976).
 
 import { createRealFft } from '../maths/fft.ts'
@@ -27,15 +27,15 @@ export interface ExactLag {
 
 /** Same performance above this; doubles of a line reach 15 to 22 on whole takes, copies thousands. */
 export const SAME_PERFORMANCE_RATIO = 200
-/** Peaks of the prints' correlation that are worth a closer look; chance reaches 8. */
+/** Peaks of the prints' correlation this far above its median are examined; chance reaches 8. */
 const CANDIDATE_RATIO = 14
 const MOST_LAGS = 6
 /** Bits that agree in a phrase at the right lag: nearly all in a copy, half in a double. */
 const AGREEING_SHARE = 0.85
 
-/** Compares one print with others; what is worked out of the first is kept for all of them. */
+/** Compares one print with others; the spectrum of the first is computed once for all of them. */
 interface PrintComparer {
-  /** What the other has of the phrases, at each lag at which it has some. */
+  /** The phrases that the other print has as well, for each lag at which it has any. */
   compare(other: VoicePrint): readonly SharedSound[]
 }
 
@@ -110,7 +110,7 @@ interface Spectrum {
   readonly im: Float32Array
 }
 
-/** Cross-correlation by phase alone: entry n is for the second lying n samples later than the first. */
+/** Cross-correlation by phase alone; entry n is for the second signal n samples later than the first. */
 function createCorrelator(points: number) {
   const fft = createRealFft(points)
   const half = points / 2
@@ -120,7 +120,7 @@ function createCorrelator(points: number) {
   const correlation = new Float64Array(points)
 
   return {
-    /** Of each bin only the phase. */
+    /** Keeps only the phase of each bin. */
     spectrum(samples: Float64Array): Spectrum {
       fft.transform(samples, re, im)
       const phases = { re: new Float32Array(half + 1), im: new Float32Array(half + 1) }
@@ -133,8 +133,8 @@ function createCorrelator(points: number) {
       return phases
     },
     with(first: Spectrum, second: Spectrum): { correlation: Float64Array; median: number } {
-      // The inverse transform of a + ib from a forward one: that of a + b, whose parts are its
-      // even and odd half.
+      // The inverse transform of a + ib by a forward one, of a + b, whose real and imaginary
+      // parts are the even and odd halves of the result.
       for (let k = 0; k <= half; k++) {
         const a = second.re[k] * first.re[k] + second.im[k] * first.im[k]
         const b = second.im[k] * first.re[k] - second.re[k] * first.im[k]
@@ -153,7 +153,7 @@ function createCorrelator(points: number) {
   }
 }
 
-/** From one value in 64, which is plenty. */
+/** In long lists every 64th value is enough. */
 function medianMagnitude(values: Float64Array): number {
   const step = values.length > 1 << 14 ? 64 : 1
   const some = new Float64Array(Math.floor(values.length / step))
@@ -173,7 +173,7 @@ function highestLags(correlation: Float64Array, median: number): number[] {
   return peaks.slice(0, MOST_LAGS).map(({ lag }) => lag)
 }
 
-/** A print as -1 and 1 at the asked-for rate, zeros behind it. */
+/** A print as -1 and 1 at `rateHz`, followed by zeros. */
 function signsOf(print: VoicePrint, rateHz: number, points: number): Float64Array {
   const signs = new Float64Array(points)
   const step = print.rateHz / rateHz
@@ -186,7 +186,7 @@ function bitOf({ bits }: VoicePrint, index: number): number {
   return (bits[index >> 3] >> (index & 7)) & 1
 }
 
-/** Share of the bits of one stretch that are the same in the other; 0.5 where it is not there. */
+/** Share of a stretch's bits that are the same in the other; 0.5 where less than half of it overlaps. */
 function agreement(
   print: VoicePrint,
   signs: Float64Array,

@@ -1,6 +1,6 @@
-// Where the spectrum of a take ends. A coder or a converter of rates cuts it off within
-// a few hundred hertz and leaves nothing above; a microphone rolls off over octaves, and
-// its noise goes on to the top.
+// Where the spectrum of a take ends. A lossy coder or a sample-rate converter cuts it off
+// within a few hundred hertz and leaves nothing above; a microphone rolls off over octaves,
+// and its noise continues to the top.
 
 import { dbFromPower } from '../maths/decibels.ts'
 import { createRealFft } from '../maths/fft.ts'
@@ -12,8 +12,8 @@ export interface SpectralEdge {
   /** How far it falls within `EDGE_WIDTH_HZ`. */
   readonly dropDb: number
   /**
-   * 'lower-rate' when the edge lies where a converter from a lower standard rate has it, 'coder' when it lies
-   * where lossy coders have theirs. Both can be wrong about each other near 10, 15 and 21 kHz.
+   * 'lower-rate' when the edge is where conversion from a lower standard rate puts it, 'coder' when it is
+   * where lossy coders put theirs. One can be mistaken for the other near 10, 15 and 21 kHz.
    */
   readonly kind: 'lower-rate' | 'coder'
   /** The lower rate, Hz; null for a coder. */
@@ -21,25 +21,25 @@ export interface SpectralEdge {
 }
 
 interface EdgeSearch {
-  /** `count` samples from `from` on, any number; about half of them are looked at. */
+  /** Takes `count` samples, any number, from index `from` on; about half of them are analysed. */
   add(samples: Float64Array, from: number, count: number): void
   edge(): SpectralEdge | null
 }
 
 const POINTS_AT_48K = 4096
-/** Of so many transforms' lengths one is taken. */
+/** One in this many stretches of a transform's length is analysed. */
 const ONE_IN = 2
 const LEAST_FRAMES = 20
 const EDGE_WIDTH_HZ = 1000
 /** Smaller drops are not edges. */
 export const LEAST_DROP_DB = 25
-/** Bands that levels are read in. */
+/** Width of the bands in which levels are averaged. */
 const BAND_HZ = 100
 const LOWEST_EDGE_HZ = 3500
-/** Where converters fall, of half the lower rate; coders that aim at 11 or 16 kHz fall beyond it. */
+/** Range of converters' edges in shares of half the lower rate; coders that cut at 11 or 16 kHz are above. */
 const CONVERTER_FROM = 0.9
 const CONVERTER_TO = 0.975
-/** Coders fall below this; between it and half of 44.1 kHz only converters do. */
+/** Coders cut below this; between here and half of 44.1 kHz only converters do. */
 const CODERS_TO_HZ = 20_600
 const RATES_HZ = [16_000, 22_050, 32_000, 44_100, 48_000, 88_200, 96_000] as const
 
@@ -47,7 +47,7 @@ const RATES_HZ = [16_000, 22_050, 32_000, 44_100, 48_000, 88_200, 96_000] as con
 export function createEdgeSearch(sampleRateHz: number): EdgeSearch {
   const points = POINTS_AT_48K * 2 ** Math.round(Math.log2(sampleRateHz / 48000))
   const fft = createRealFft(points)
-  // Four terms (Blackman-Harris): side lobes at -92 dB, or the voice's own bass would fill the top.
+  // Four terms (Blackman-Harris) for side lobes at -92 dB, or the voice's bass would leak into the top.
   const window = Float64Array.from({ length: points }, (_, n) => blackmanHarris((n + 0.5) / points))
   const held = new Float64Array(points)
   const re = new Float64Array(points / 2 + 1)
@@ -90,7 +90,7 @@ export function createEdgeSearch(sampleRateHz: number): EdgeSearch {
   }
 }
 
-/** Level per band of 100 Hz, dB, of any reference. */
+/** Level of each 100 Hz band in dB, relative to an arbitrary reference. */
 function bandLevels(power: Float64Array, binHz: number): Float64Array {
   const bands = new Float64Array(Math.floor(((power.length - 1) * binHz) / BAND_HZ))
   for (let b = 0; b < bands.length; b++) {
@@ -116,16 +116,16 @@ function findEdge(levels: Float64Array, sampleRateHz: number): SpectralEdge | nu
     }
   }
   if (at < 0 || dropDb < LEAST_DROP_DB) return null
-  // Nothing comes back above it.
+  // Sound that comes back above the drop means that it is no edge.
   const floor = meanOf(levels, at + width - 5, at + width)
   for (let b = at + width; b < levels.length; b++) if (levels[b] > floor + 10) return null
-  // The edge itself: 6 dB under what lies before it.
+  // The edge itself is where the level is 6 dB below the level before the drop.
   const before = meanOf(levels, at - 5, at)
   let edge = at
   while (edge < at + width && levels[edge] > before - 6) edge++
   const edgeHz = edge * BAND_HZ
   const nyquistHz = sampleRateHz / 2
-  // The converter that made the file falls here itself.
+  // An edge this high is that of the converter that made the file.
   if (edgeHz > CONVERTER_FROM * nyquistHz) return null
   const fromRateHz =
     RATES_HZ.find((rateHz) => {
@@ -136,7 +136,7 @@ function findEdge(levels: Float64Array, sampleRateHz: number): SpectralEdge | nu
       )
     }) ?? null
   if (edgeHz > CODERS_TO_HZ && fromRateHz === null) return null
-  // Coders for the rate itself end at 20 kHz and have nothing to do with a lower one.
+  // Coders at the file's own rate cut at 20 kHz, which is no sign of a lower rate.
   const isLowerRate = fromRateHz !== null && (edgeHz > CODERS_TO_HZ || fromRateHz < 44_100)
   return isLowerRate
     ? { edgeHz, dropDb, kind: 'lower-rate', fromRateHz }

@@ -1,5 +1,5 @@
-// The check of a take as it comes in, in one pass over its samples: everything that is
-// looked for listens to the same blocks, and answers when the take has ended.
+// The check of an incoming take, in one pass over its samples: all searches process the same
+// blocks and give their results when the take has ended.
 
 import type { Finding } from '../meters/finding.ts'
 import { BLOCK_FRAMES, type Channels } from '../stage.ts'

@@ -1,7 +1,7 @@
-// Whether a take was likely compressed while it was tracked: a hint, never a fact. Three
-// marks are looked for, and two of them are asked: noise that comes up after loud phrases
-// and stays down after soft ones, levels packed under their top, and onsets that overshoot
-// the louder they are. (Our own measure; no published backing.)
+// Whether a take was likely compressed while it was tracked: a hint, never a fact. At least
+// two of three signs are required: noise that rises after phrases end, levels packed close to
+// their maximum, and onsets that overshoot more the louder they are. (Our own measure; no
+// published backing.)
 
 import { dbFromPower } from '../maths/decibels.ts'
 import type { Span } from '../maths/span.ts'
@@ -10,15 +10,15 @@ import type { LevelTrack } from './level-track.ts'
 /** Signs of compression while recording. */
 export interface TrackedCompression {
   readonly isLikely: boolean
-  /** How much the noise comes up in the second after phrases end, dB; null: too few pauses. */
+  /** Late (0.4 s on) minus early (0.06 to 0.22 s) noise level after phrases, dB; null: too few pauses. */
   readonly noiseRiseDb: number | null
   /** 95th minus 50th percentile of the 400 ms levels while the voice sounds. */
   readonly levelSpreadDb: number | null
-  /** How much louder onsets overshoot than soft ones, dB per dB of their level. */
+  /** How much more loud onsets overshoot than soft ones, dB per dB of their level. */
   readonly overshootSlope: number | null
 }
 
-/** What nothing compressed stays under 0.15 dB, breaths or not. */
+/** Takes without compression stay below 0.15 dB, with or without breaths. */
 const RISE_LEAST_DB = 0.25
 /** Greatest level spread of a compressed take. */
 export const SPREAD_MOST_DB = 3.3
@@ -26,7 +26,7 @@ const SLOPE_LEAST = 0.25
 const CORRELATION_LEAST = 0.6
 const LEAST_PHRASES = 4
 const LEAST_ONSETS = 8
-/** After the end of a phrase, when its own sound is gone and a fast release not yet over. */
+/** After the end of a phrase, when its own sound is gone and a fast release is not yet over. */
 const EARLY_FROM_SECONDS = 0.06
 const EARLY_TO_SECONDS = 0.22
 const LATE_FROM_SECONDS = 0.4
@@ -49,7 +49,7 @@ export function trackedCompression(
   return { isLikely: marks.filter((mark) => mark).length >= 2, noiseRiseDb, levelSpreadDb, overshootSlope }
 }
 
-/** Median over pauses: late minus early level of the noise, breaths left out. */
+/** Late minus early level of the noise in dB, median over the pauses; breaths are left out. */
 function noiseRise(track: LevelTrack, spans: readonly Span[], isPause: Uint8Array): number | null {
   const levels = track.powers.values()
   const { frameSeconds } = track
@@ -66,7 +66,10 @@ function noiseRise(track: LevelTrack, spans: readonly Span[], isPause: Uint8Arra
   return rises.length < LEAST_PHRASES ? null : medianOf(rises)
 }
 
-/** Median level of the frames of pause between two frames, which the edges of breaths do not move; null for fewer than eight. */
+/**
+ * Median level in dB of the pause frames within a range, because edges of breaths would move a mean; null
+ * for fewer than LEAST_PAUSE_FRAMES.
+ */
 function pauseDb(levels: Float64Array, isPause: Uint8Array, from: number, to: number): number | null {
   const found: number[] = []
   for (let i = from; i < to; i++) if (isPause[i] === 1) found.push(levels[i])
@@ -87,7 +90,7 @@ function levelSpread(track: LevelTrack, spans: readonly Span[]): number | null {
   return found[Math.floor(0.95 * found.length)] - found[Math.floor(0.5 * found.length)]
 }
 
-/** Slope of (first 20 ms peak over the level 80 to 150 ms later) against that level. */
+/** Slope of (peak of the first 60 ms over the level from 80 to 160 ms) against that level. */
 function overshoot(track: LevelTrack, spans: readonly Span[]): number | null {
   const levels = track.powers.values()
   const peaks = track.peaks.values()

@@ -5,7 +5,7 @@
 /** The print of a take. */
 export interface VoicePrint {
   readonly rateHz: number
-  /** How many bits. */
+  /** Number of bits. */
   readonly length: number
   /** Packed, lowest bit first; 1 for above zero. */
   readonly bits: Uint8Array
@@ -18,7 +18,7 @@ interface PrintTaker {
 
 const FROM_HZ = 100
 
-/** @param delaySamples how late the samples are, of their own rate; so many are left out at the start */
+/** @param delaySamples delay of the samples, at their own rate; as many are left out at the start */
 export function createPrintTaker(rateHz: number, delaySamples: number): PrintTaker {
   const keep = 1 - (2 * Math.PI * FROM_HZ) / rateHz
   let bits = new Uint8Array(1 << 12)

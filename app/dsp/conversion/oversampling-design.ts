@@ -14,7 +14,7 @@ const STOP_BAND_DB = 110
 /** Pass band to 20 kHz at 44.1 and 48 kHz, and in proportion at higher rates. */
 const PASS_SHARE = 20 / 48
 const PASS_HZ = 20_000
-/** Stop band of the last step down, of the sound's rate: 25 kHz at 48 kHz. */
+/** Start of the stop band of the last step down, as a share of the sound's rate: 25 kHz at 48 kHz. */
 const STOP_SHARE = 25 / 48
 
 /** All filters of one factor at one sample rate. */
@@ -22,11 +22,11 @@ export interface Oversampling {
   readonly factor: OversamplingFactor
   /** Doublings on the way up. */
   readonly steps: number
-  /** By step up; on the way down the first is not used. */
+  /** One for each step up; on the way down the first is not used. */
   readonly halfBands: readonly HalfBand[]
   /** Taps of the last step down, 4 K + 1. */
   readonly lastDown: Float64Array
-  /** Samples of the high rate by which the first step down reads late, so that the whole delay is whole. */
+  /** Delay added to the first step down, in samples of the high rate, to make `latencySamples` whole. */
   readonly padding: number
   /** Delay of up and down together, in samples of the sound's own rate. */
   readonly latencySamples: number
@@ -42,7 +42,7 @@ export function designOversampling(factor: OversamplingFactor, sampleRateHz: num
   const lastDown = designLastDown(passShare)
 
   // Delay in samples of the high rate. Whole-number arithmetic throughout: a length that V8
-  // keeps as a double makes every index that comes of it three times as slow.
+  // stores as a double makes every index computed from it three times as slow.
   let delay = ((lastDown.length - 1) >> 1) * (factor >> 1)
   for (let step = 0; step < steps; step++) {
     delay += (factor >> (step + 1)) * halfBands[step].delaySamples * (step === 0 ? 1 : 2)

@@ -1,7 +1,7 @@
 // Conversion between sample rates by a rational ratio: a linear-phase polyphase
 // filter with its delay compensated, so that an event stays at its time. It has no state
-// between calls; any span of the output can be computed from the span of the
-// input that it names, in any order, with the same samples.
+// between calls; any span of the output can be computed from the input span that
+// `inputSpan` gives, in any order, with the same samples.
 // Source: Kaiser's design and the polyphase identity as in Oppenheim and Schafer,
 // "Discrete-Time Signal Processing" (from memory; measured in tests).
 
@@ -19,13 +19,13 @@ export interface RateConverter {
   /** Frames of the whole output for a whole input, to the nearest. */
   outputFrames(inputFrames: number): number
   /**
-   * The input that a span of the output is made of. It reaches past both ends of the
+   * The input that a span of the output depends on. It reaches past both ends of the
    * recording, where there is silence.
    */
   inputSpan(startFrame: number, frames: number): FrameSpan
   /**
    * Fills output[0] to output[frames - 1] with the output frames from `outputStartFrame`.
-   * @param input frames of the source from `inputStartFrame` on; what lies outside of it counts as silence
+   * @param input frames of the source from `inputStartFrame` on; frames outside of it count as silence
    */
   convert(
     input: Float64Array,
@@ -42,7 +42,7 @@ const HIGHEST_RATE_HZ = 192000
 const MOST_PHASES = 2560
 /** The pass band ends at 20 kHz where the lower rate is 44.1 kHz, and in proportion elsewhere. */
 const PASS_SHARE_OF_NYQUIST = 20000 / 22050
-/** Asked of the design; leaves 5 dB to the figure of -120 dB. */
+/** Design target, 5 dB beyond the specified -120 dB. */
 const STOP_BAND_DB = 125
 
 /** Whether a pair of whole-numbered rates has a converter. */
@@ -53,7 +53,7 @@ export function isConvertible(fromHz: number, toHz: number): boolean {
   return Math.max(fromHz, toHz) / greatestCommonDivisor(fromHz, toHz) <= MOST_PHASES
 }
 
-/** What a pair of rates comes to; output frame m lies at m * step on the grid of phases per input frame. */
+/** The design for a pair of rates; output frame m is at m * step on a grid of `phases` per input frame. */
 interface Conversion extends PhaseTable {
   readonly phases: number
   readonly step: number
@@ -62,7 +62,7 @@ interface Conversion extends PhaseTable {
    * products stay below 2^53 for any recording.
    */
   firstInput(frame: number): number
-  /** How far that tap lies past the earliest place it could have: 0 to phases - 1. */
+  /** How far that tap is past the earliest place it could have: 0 to phases - 1. */
   firstPhase(frame: number): number
 }
 
@@ -88,7 +88,7 @@ export function designConversion(fromHz: number, toHz: number): Conversion {
   }
 }
 
-/** The input that a span of the output is made of. */
+/** The input that a span of the output depends on. */
 export function inputSpanOf(
   { firstInput, length }: Conversion,
   startFrame: number,
@@ -98,7 +98,7 @@ export function inputSpanOf(
   return { startFrame: first, frames: firstInput(startFrame + frames - 1) + length - first }
 }
 
-/** The kernels of one pair of rates: its taps lie in their memory for good. */
+/** The kernels for one ratio of rates; their memory keeps its taps. */
 interface ConversionKernels {
   readonly conversion: Conversion
   run(
@@ -111,7 +111,7 @@ interface ConversionKernels {
   ): void
 }
 
-/** By ratio of the rates, of which there are few; every layer of a session has the same. */
+/** Cached by ratio of the rates: there are few, and every layer of a session has the same one. */
 const known = new Map<string, ConversionKernels>()
 
 function conversionKernels(fromHz: number, toHz: number): ConversionKernels {
@@ -197,7 +197,7 @@ function phaseTable(phases: number, step: number): PhaseTable {
   for (let phase = 0; phase < phases; phase++) {
     let sum = 0
     for (let at = phase; at < prototype.length; at += phases) sum += prototype[at]
-    // Every phase passes 0 Hz alike, or a constant would come out with a tone on it.
+    // Every phase has the same gain at 0 Hz, or a constant input would come out with a tone.
     for (let tap = 0, at = phase; at < prototype.length; tap++, at += phases) {
       taps[phase * length + tap] = prototype[at] / sum
     }

@@ -1,5 +1,5 @@
-// Samples to the integer words of a file, block by block and with TPDF dither: dither.ts on
-// the kernels, and the same words.
+// Converts samples to the integer words of a file, block by block on the kernels and with the
+// TPDF dither of dither.ts.
 
 import { BLOCK_FRAMES, type Channels } from '../stage.ts'
 import { bytesOf, copyIn, createWorkRows, kernels, wordsOf } from '../wasm/kernels.ts'
@@ -7,20 +7,20 @@ import { NO_ROW, type Row } from '../wasm/row.ts'
 import { ditherStates } from './dither.ts'
 
 interface WordCoder {
-  /** Samples beyond full scale so far that were held at the nearest word. */
+  /** Samples beyond full scale so far, which were clipped to the nearest word. */
   readonly clippedSamples: number
   /**
    * Writes the words of `frames` frames from index `from` on, little-endian and frame by frame.
    * @param bytes gets them from `at` on
-   * @returns index of the first frame with a sample that is not finite, or -1; what was
-   *   written is then worth nothing
+   * @returns index of the first frame with a sample that is not finite, or -1; the written
+   *   words are invalid unless -1
    */
   write(channels: Channels, from: number, frames: number, bytes: Uint8Array, at: number): number
 }
 
 /**
  * @param bits 8 (offset by 128), 16 or 24
- * @param ditherSeed null rounds to the nearest word, for material that lies on the words already
+ * @param ditherSeed null rounds to the nearest word, for samples that are exact words already
  */
 export function createWordCoder(bits: 8 | 16 | 24, channels: number, ditherSeed: number | null): WordCoder {
   const wordBytes = bits / 8

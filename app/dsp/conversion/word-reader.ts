@@ -1,9 +1,9 @@
-// The signed integer words of a file to samples, block by block and exactly.
+// Converts the signed integer words of a file to samples, block by block and exactly.
 
 import { BLOCK_FRAMES } from '../stage.ts'
 import { bytesOf, createWorkRows, kernels, viewOf } from '../wasm/kernels.ts'
 
-/** Room for a block of 4 channels; of more channels fewer frames go at once. */
+/** Room for a block of 4 channels; with more channels fewer frames are read at a time. */
 const WORDS_BYTES = 16 * BLOCK_FRAMES
 
 const rows = createWorkRows()

@@ -1,5 +1,5 @@
-// The level of a band's analogue prototype together with its slopes by the band's
-// three numbers, for fits. Source: the prototypes of the W3C Audio EQ Cookbook
+// The level of a band's analogue prototype and its partial derivatives by the band's
+// three parameters, for fits. Source: the prototypes of the W3C Audio EQ Cookbook
 // (8 June 2021), differentiated by hand.
 
 import { cookbookA } from '../filters/prototypes.ts'
@@ -26,7 +26,7 @@ export function addBandLevels(
 ): void {
   const a = cookbookA(gainDb)
   const skirtOfSquare = Math.exp(-2 * logQ)
-  // A high shelf is its whole gain less the low shelf of the same numbers.
+  // The level of a high shelf is its gain minus the level of the low shelf with the same parameters.
   const sign = shape === 'high-shelf' ? -1 : 1
   const wholeDb = shape === 'high-shelf' ? gainDb : 0
   const wholeSlope = shape === 'high-shelf' ? 1 : 0

@@ -9,7 +9,7 @@ import { fitBands } from './fit-bands.ts'
 
 /** What to fit, and with how many bands. */
 export interface CorrectionRequest extends TargetRequest {
-  /** The most bands, shelves included; 8 reach the figures on smooth curves. */
+  /** The most bands, shelves included; 8 reach the specified accuracy on smooth curves. */
   readonly maxBands: number
   /** Rate at which the bands will run. */
   readonly sampleRateHz: number
@@ -21,9 +21,9 @@ export interface Correction {
   readonly bands: Band[]
   /** The target: smoothed, bounded, 0 dB where a curve has no data. */
   readonly target: Curve
-  /** What the bands do at the sample rate, at the same frequencies. */
+  /** Response of the bands at the sample rate, at the same frequencies. */
   readonly fit: Curve
-  /** Of fit - target over 50 Hz to 16 kHz where both curves have data, even over log f. */
+  /** Errors of fit - target from 50 Hz to 16 kHz where both curves have data, weighted evenly over log f. */
   readonly rmsErrorDb: number
   readonly maxErrorDb: number
 }

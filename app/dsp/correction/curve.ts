@@ -1,7 +1,6 @@
-// Curves of magnitude over frequency, as data sheets and measurements give them, and
-// what is done with them: read between their points, smoothed by a part of an octave,
-// brought to one level, subtracted. Everything happens in dB over the logarithm of
-// frequency.
+// Frequency response curves, as data sheets and measurements give them, and the operations
+// on them: interpolation, fractional-octave smoothing, normalisation and subtraction. All of
+// them work in dB over the logarithm of frequency.
 
 /** Ascending frequencies, more than 0, and one level for each. */
 export interface Curve {
@@ -47,8 +46,8 @@ export function resampleCurve(curve: Curve, frequenciesHz: readonly number[]): C
 }
 
 /**
- * Each level becomes the mean over a window of so many octaves around it. Toward the
- * ends the window narrows, so that nothing beyond the curve is made up.
+ * Each level becomes the mean over a window of `widthOctaves` around it. Toward the
+ * ends the window narrows, so that it never reaches beyond the curve.
  */
 export function smoothCurve(curve: Curve, widthOctaves: (frequencyHz: number) => number): Curve {
   const { frequenciesHz } = curve
@@ -68,8 +67,8 @@ export function smoothCurve(curve: Curve, widthOctaves: (frequencyHz: number) =>
 }
 
 /**
- * The curve shifted so that its mean from 300 to 3000 Hz is 0 dB; a curve that has
- * less than a third of an octave there is taken by its mean over all of itself.
+ * The curve shifted so that its mean from 300 to 3000 Hz is 0 dB; for a curve with less
+ * than a third of an octave there, the mean over all of the curve is used.
  */
 export function normaliseCurve(curve: Curve): Curve {
   const { frequenciesHz, levelsDb } = curve
@@ -84,7 +83,7 @@ export function normaliseCurve(curve: Curve): Curve {
 
 /**
  * `minuend - subtrahend` at 24 points to the octave over the range where both have
- * data, both its ends included; without points when there is none.
+ * data, both its ends included; empty when there is no such range.
  */
 export function subtractCurves(minuend: Curve, subtrahend: Curve): Curve {
   const fromHz = Math.max(minuend.frequenciesHz[0], subtrahend.frequenciesHz[0])
@@ -100,7 +99,7 @@ export function subtractCurves(minuend: Curve, subtrahend: Curve): Curve {
   return { frequenciesHz, levelsDb: above.map((levelDb, i) => levelDb - below[i]) }
 }
 
-/** Mean of a curve, taken straight between its points, over a range inside of it. */
+/** Gives the mean of a curve over a range inside of it, linear in log f between its points. */
 function meanReader({ frequenciesHz, levelsDb }: Curve): (fromHz: number, toHz: number) => number {
   const x = frequenciesHz.map(Math.log)
   const areas = [0]
@@ -126,7 +125,7 @@ function meanReader({ frequenciesHz, levelsDb }: Curve): (fromHz: number, toHz: 
   }
 }
 
-/** Slopes at the points: the weighted harmonic mean of both sides, 0 at a turn. */
+/** Slopes at the points: the weighted harmonic mean of both sides, 0 at a local extreme. */
 function monotoneSlopes(x: readonly number[], y: readonly number[]): number[] {
   const count = x.length
   if (count < 2) return y.map(() => 0)
@@ -149,7 +148,7 @@ function monotoneSlopes(x: readonly number[], y: readonly number[]): number[] {
   return slopes
 }
 
-/** The parabola's slope through the three end points, held so that the end does not overshoot. */
+/** Slope of the parabola through the three end points, limited so that the end does not overshoot. */
 function endSlope(width: number, nextWidth: number, secant: number, nextSecant: number): number {
   const slope = ((2 * width + nextWidth) * secant - width * nextSecant) / (width + nextWidth)
   if (slope * secant <= 0) return 0

@@ -1,6 +1,6 @@
 // Fits shelves and bells to a curve: one band is added at a time, where it helps most,
-// and all are refitted together after each; it ends when the rest is too small to hear
-// or the bands are used up.
+// and all are refitted together after each. The fit ends when the remaining error is
+// inaudible or the bands are used up.
 
 import { solveLeastSquares } from '../maths/least-squares.ts'
 import type { Band } from '../stages/settings.ts'
@@ -12,16 +12,16 @@ interface BandFitRequest {
   readonly curve: Curve
   /** How much each point counts; 0 leaves it free. */
   readonly weights: Float64Array
-  /** Where bells may stand. */
+  /** Range of the bells' frequencies. */
   readonly fromHz: number
   readonly toHz: number
   readonly maxBands: number
-  /** Bounds of all bands together: passing them costs OUT_OF_BOUNDS_COST times as much. */
+  /** Bounds of all bands together: errors beyond them are weighted OUT_OF_BOUNDS_COST times. */
   readonly maxBoostDb: number
   readonly maxCutDb: number
 }
 
-/** The parameters of a band, with its box. */
+/** A band's shape, with start and bounds of its parameters. */
 interface Candidate {
   readonly shape: Band['shape']
   readonly start: readonly number[]
@@ -38,10 +38,10 @@ interface Fit {
 /** The fit is good enough when the weighted RMS and greatest errors are below these. */
 const RMS_DONE_DB = 0.1
 const GREATEST_DONE_DB = 0.3
-/** Weight of a band's own gain among the residuals, so that no two bands fight each other. */
+/** Weight of a band's own gain among the residuals, so that no two bands cancel with large gains. */
 const GAIN_WEIGHT = 0.03
 const OUT_OF_BOUNDS_COST = 5
-/** One band may go this far past the bounds where others take it back. */
+/** One band may go this far past the bounds where others compensate for it. */
 const GAIN_MARGIN_DB = 3
 const ROUGH = { maxIterations: 12, relativeTolerance: 1e-3 }
 const FINE = { maxIterations: 60, relativeTolerance: 1e-6 }
@@ -148,7 +148,7 @@ export function fitBands(request: BandFitRequest): Band[] {
   }
 }
 
-/** A bell where the rest is greatest, and each shelf that is not there yet. */
+/** Bells where the remaining error is greatest, and each shelf that is not used yet. */
 function nextCandidates(request: BandFitRequest, restDb: Float64Array, fit: Fit): Candidate[] {
   const { curve, weights, fromHz, toHz } = request
   const leastGainDb = -request.maxCutDb - GAIN_MARGIN_DB
@@ -194,7 +194,7 @@ function nextCandidates(request: BandFitRequest, restDb: Float64Array, fit: Fit)
   return candidates
 }
 
-/** Where the rest, smoothed over a third of an octave of an even grid, is greatest. */
+/** Index of the greatest remaining error, smoothed over about a third of an octave of an even grid. */
 function greatestAt(restDb: Float64Array, weights: Float64Array): number {
   const reach = 4
   let best = 0

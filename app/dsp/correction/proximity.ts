@@ -1,8 +1,7 @@
-// The proximity effect of a directional capsule, and the low shelf that takes it from one
+// The proximity effect of a directional capsule, and the low shelf that converts it from one
 // distance to another. Source: the spherical wave's ratio of particle velocity to pressure,
-// 1 + 1 / (j k r) (L. L. Beranek, Acoustics, chapter 2, from memory): a capsule of which the
-// share b answers to the gradient has the response |1 + b / (j k r)| on its axis, against that
-// far away.
+// 1 + 1 / (j k r) (L. L. Beranek, Acoustics, chapter 2, from memory): a capsule with a share b
+// of pressure gradient has the response |1 + b / (j k r)| on its axis, relative to the far field.
 
 import { analogueBandDb } from '../filters/prototypes.ts'
 import type { Band } from '../stages/settings.ts'
@@ -10,7 +9,7 @@ import { octaveGridHz } from './curve.ts'
 
 /** At 20 degrees Celsius. */
 const SPEED_OF_SOUND_M_S = 343
-/** Voices have nothing below, and the shelf need not follow there. */
+/** Range that the shelf is fitted over; voices have nothing below it. */
 const RANGE_HZ = [50, 2000] as const
 const MOST_DB = 12
 
@@ -44,7 +43,7 @@ export function proximityShelf(
   const targetsDb = grid.map(targetDb)
   let best: Band | null = null
   let leastError = Number.POSITIVE_INFINITY
-  // Three numbers on a small grid: exact enough for a starting point, and the same every time.
+  // A search over a small grid is exact enough for a starting point, and deterministic.
   for (const frequencyHz of octaveGridHz(40, 600, 8)) {
     for (const q of [0.3, 0.35, 0.4, 0.45, 0.5, 0.55, 0.6, 0.7]) {
       const unit = grid.map((f) => analogueBandDb({ shape: 'low-shelf', frequencyHz, gainDb: 6, q }, f) / 6)

@@ -1,12 +1,12 @@
-// The bilinear designs of the W3C Audio EQ Cookbook (8 June 2021), written straight
-// in state-variable form. They are exact at their frequency and are squeezed toward
-// half the sample rate; matched.ts starts from them.
+// The bilinear designs of the W3C Audio EQ Cookbook (8 June 2021), written directly
+// in state-variable form. They are exact at their frequency and cramped toward half
+// the sample rate; matched.ts starts from them.
 
 import type { Band } from '../stages/settings.ts'
 import { cookbookA } from './prototypes.ts'
 import type { SvfCoefficients } from './svf.ts'
 
-/** Frequencies at or above half the sample rate have no bilinear image; they are held below it. */
+/** Frequencies at or above half the sample rate have no bilinear image; they are clamped below it. */
 const HIGHEST_SHARE_OF_RATE = 0.49
 
 /** tan(pi f / fs), the bilinear transform's frequency. */

@@ -19,7 +19,7 @@ export function designHalfBand(passBand: number, stopBandDb: number): HalfBand {
   const count = 2 * Math.ceil((kaiserTaps(stopBandDb, 0.5 - 2 * passBand) + 1) / 8)
   const all = kaiserLowPass(4 * count - 1, 0.25, stopBandDb)
   const taps = Float64Array.from({ length: count }, (_, j) => all[2 * j])
-  // The centre is exactly one half; the others are brought to one half too, so that
+  // The centre is exactly one half; the others are scaled to sum to one half too, so that
   // both phases have the same gain at DC and no tone appears at half the rate.
   const sum = 2 * taps.reduce((total, tap) => total + tap, 0)
   return { taps: taps.map((tap) => (tap * 0.5) / sum), delaySamples: 2 * count - 1 }

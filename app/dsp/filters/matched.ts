@@ -1,6 +1,6 @@
 // Sections whose magnitude follows the analogue prototype up to 20 kHz instead of
-// being squeezed toward half the sample rate. Poles and zeros start at the bilinear
-// design and are moved, at setting time, to the least squares of the error in dB.
+// cramping toward half the sample rate. Poles and zeros start at the bilinear design
+// and are moved, when a setting changes, to the least squares of the error in dB.
 // Both stay in the left half plane (their g and k are fitted as logarithms), so
 // every design is stable and of minimum phase; the level at 0 Hz stays exact.
 
@@ -41,7 +41,7 @@ export function designBand(band: Band, sampleRateHz: number): SvfCoefficients {
   if (band.gainDb === 0) return cookbookBand(band, sampleRateHz)
   const a = cookbookA(band.gainDb)
   const root = Math.sqrt(a)
-  // From higher up the fit can run away to half the sample rate.
+  // From a higher start the fit can run away to half the sample rate.
   const g = warp(Math.min(band.frequencyHz, 0.4 * sampleRateHz), sampleRateHz)
   const atDc = band.shape === 'low-shelf' ? a * a : 1
   // Poles g, k, then zeros g, k, of the bilinear design.
@@ -84,7 +84,7 @@ function designHighPass(cornerHz: number, q: number, sampleRateHz: number): SvfC
   return { g, k, m0, m1: -k * m0, m2: -m0 }
 }
 
-/** Spreads points evenly in log f, evenly in f (where the squeeze is), and around the band itself. */
+/** Spreads points evenly in log f, evenly in f (for the cramped range), and around the band itself. */
 function fitGrid(
   centreHz: number,
   q: number,
@@ -97,7 +97,7 @@ function fitGrid(
   for (let i = 0; i < 24; i++) frequenciesHz.push(bottomHz * Math.exp((i / 23) * Math.log(topHz / bottomHz)))
   for (let i = 1; i <= 32; i++) frequenciesHz.push((topHz * i) / 32)
   for (let i = -8; i <= 8; i++) {
-    // Held at the top, not left out: a point that came and went would make the design jump.
+    // Clamped to the top, not left out: points that appear and vanish would make the design jump.
     frequenciesHz.push(Math.min(topHz, centreHz * Math.exp((i / (8 * Math.max(q, 0.5))) * Math.LN2)))
   }
   return {
@@ -108,8 +108,8 @@ function fitGrid(
 }
 
 /**
- * Full to 16 kHz; less to 20 kHz, and there more the higher the band itself lies;
- * little where it is inaudible. Scaled down at low sample rates.
+ * Full weight up to 16 kHz; less up to 20 kHz, where bands of higher frequency get more;
+ * little above, where errors are inaudible. The limits are scaled down at low sample rates.
  */
 function fitWeight(frequencyHz: number, centreHz: number, topHz: number): number {
   const audibleTopHz = Math.min(topHz, 20000)

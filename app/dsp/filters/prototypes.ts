@@ -1,4 +1,4 @@
-// The analogue prototypes that bands and cuts are promised to follow, as magnitudes.
+// The analogue prototypes that bands and cuts have to follow, as magnitudes.
 // Source: W3C Working Group Note "Audio EQ Cookbook", 8 June 2021, the H(s) printed
 // there at s = j f / f0; Butterworth high-pass as the product of its second-order
 // sections, each the cookbook's high-pass.

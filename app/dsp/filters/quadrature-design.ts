@@ -6,10 +6,10 @@
 
 /** All-pass sections of both branches together. */
 export const QUADRATURE_SECTIONS = 8
-/** Below this, and as far below half the sample rate, the branches leave quadrature. */
+/** Below this, and within as much of half the sample rate, the branches are no longer in quadrature. */
 const LOWEST_HZ = 40
 
-/** All-pass coefficients, those of the first branch and of the second alternating. */
+/** All-pass coefficients; those of the first and second branch alternate. */
 export function quadratureCoefficients(sampleRateHz: number): readonly number[] {
   return ellipticHalfBand(QUADRATURE_SECTIONS, LOWEST_HZ / sampleRateHz)
 }

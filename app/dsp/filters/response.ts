@@ -1,11 +1,11 @@
-// The curve of sections as they run: drawn curves and fits read it from the very
-// coefficients that the sound passes through.
+// The frequency response of sections as they run: drawn curves and fits use the same
+// coefficients as the audio.
 
 import type { Band, LowCutSettings } from '../stages/settings.ts'
 import { designBands, designLowCut } from './matched.ts'
 import { type SvfCoefficients, svfPower } from './svf.ts'
 
-/** Level in dB of sections in a row, one per frequency from 0 to half the sample rate. */
+/** Level in dB of sections in series, one per frequency from 0 to half the sample rate. */
 export function sectionsResponseDb(
   sections: readonly SvfCoefficients[],
   frequenciesHz: ArrayLike<number>,

@@ -1,4 +1,4 @@
-// The Butterworth cuts that keep a detector to the band it listens to.
+// The Butterworth cuts that limit a detector to its band.
 
 import { cookbookHighPass, warp } from './cookbook.ts'
 import type { SvfCoefficients } from './svf.ts'
@@ -12,7 +12,7 @@ export function sideChainHighPass(
   return qs.map((q) => cookbookHighPass(cornerHz, q, sampleRateHz))
 }
 
-/** As above; the corner is held below half the sample rate. */
+/** As above; the corner is clamped below half the sample rate. */
 export function sideChainLowPass(
   cornerHz: number,
   qs: readonly number[],

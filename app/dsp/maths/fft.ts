@@ -78,7 +78,7 @@ function bitReversal(length: number): Uint32Array {
   return order
 }
 
-/** Butterflies of two neighbours, which turn nothing. */
+/** Butterflies of neighbouring values, whose twiddle factors are 1. */
 function firstPairs(re: Float64Array, im: Float64Array, length: number): void {
   for (let i = 0; i < length; i += 2) {
     const r = re[i + 1]
@@ -90,7 +90,7 @@ function firstPairs(re: Float64Array, im: Float64Array, length: number): void {
   }
 }
 
-/** Two such passes in one: of two neighbours, then of two pairs, which turn by a quarter at most. */
+/** Two radix-2 passes in one: neighbouring values, then pairs, whose twiddles are quarter turns at most. */
 function firstFours(re: Float64Array, im: Float64Array, length: number): void {
   for (let i = 0; i < length; i += 4) {
     const r0 = re[i] + re[i + 1]
@@ -112,7 +112,7 @@ function firstFours(re: Float64Array, im: Float64Array, length: number): void {
   }
 }
 
-/** For each j under `span`: cosine and sine of one, two and three turns of 2 pi j / (4 span), in the order of use. */
+/** Twiddle factors: cosine and sine of 1, 2 and 3 times 2 pi j / (4 span), for each j below `span`. */
 function turnsOfPass(span: number): Float64Array {
   const turns = new Float64Array(6 * span)
   for (let j = 0; j < span; j++) {
@@ -125,7 +125,7 @@ function turnsOfPass(span: number): Float64Array {
   return turns
 }
 
-/** Two passes in one, from transforms of `span` points to transforms of four times as many. */
+/** Two radix-2 passes in one, from transforms of `span` points to transforms of four times as many. */
 function passOfFours(
   re: Float64Array,
   im: Float64Array,

@@ -19,7 +19,7 @@ export class GrowingDoubles {
     this.#store[this.#length++] = value
   }
 
-  /** The values so far, as a view; a later push may or may not show in it. */
+  /** The values so far, as a view of the store; a later push may replace the store. */
   values(): Float64Array {
     return this.#store.subarray(0, this.#length)
   }

@@ -1,6 +1,6 @@
-// Least squares by Levenberg and Marquardt's method with a box around the
-// parameters: small, dense and deterministic. Filter designs and fits of curves
-// use it at setting time, never while sound runs.
+// Levenberg-Marquardt least squares with bounds on each parameter: small, dense and
+// deterministic. Filter designs and curve fits use it when a setting changes, never
+// while audio runs.
 // Source: Marquardt, SIAM J. Appl. Math. 11(2), 1963 (damping scaled by the
 // diagonal); parameters at a bound are held there while the slope points outward.
 
@@ -111,7 +111,7 @@ function fillNormalEquations(
   }
 }
 
-/** Takes the parameters out of the step that could only move further out of the box. */
+/** Removes from the step the parameters that would only move further out of their bounds. */
 function holdAtBounds(
   normal: Float64Array,
   slope: Float64Array,

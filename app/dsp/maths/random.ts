@@ -26,7 +26,7 @@ export function createXoshiro(state: XoshiroState): () => number {
 
 /** A seeded stream of random numbers. */
 export interface Random {
-  /** Even over [0, 1), in steps of 2^-32. */
+  /** Uniform over [0, 1), in steps of 2^-32. */
   uniform(): number
   /** Normal with mean 0 and variance 1, up to 6.6 standard deviations. */
   normal(): number

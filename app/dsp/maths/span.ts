@@ -1,4 +1,4 @@
-// A stretch of a take, and stretches close together as one.
+// A stretch of a take, and the merging of stretches that are close together.
 
 /** Seconds from the take's first sample. */
 export interface Span {
@@ -6,7 +6,7 @@ export interface Span {
   readonly toS: number
 }
 
-/** Spans in order, those with gaps shorter than `gapSeconds` as one. */
+/** Spans in order; those with gaps shorter than `gapSeconds` are merged. */
 export function mergedSpans(spans: readonly Span[], gapSeconds: number): Span[] {
   const merged: Span[] = []
   for (const { fromS, toS } of [...spans].sort((a, b) => a.fromS - b.fromS)) {

@@ -1,6 +1,6 @@
 // Flat tops: runs of samples at the highest level that one polarity of a channel reaches
-// within about 150 ms, entered at speed. Looked for at that level and not at full scale,
-// because clipping often happened before the converter or was scaled since.
+// within about 150 ms, entered with a steep step. The search uses that level and not full
+// scale, because clipping often happens before the converter or is scaled afterwards.
 // Frames of 6000 to 8000 samples: Aleinik, Matveev and Sholokhov (2014, abstract).
 
 import { mergedSpans, type Span } from '../maths/span.ts'
@@ -11,7 +11,7 @@ import { type Survey, surveySamples } from './survey.ts'
 export const CLIPPED_RUN_SAMPLES = 3
 /** How far below the maximum a run's samples may lie, in steps of the source's quantiser. */
 const TOLERANCE_STEPS = 1.5
-/** Finer sources are judged like 16 bit: what was clipped ahead of the converter has its noise on top. */
+/** Finer sources are judged like 16 bit: clipping ahead of the converter has the converter's noise on top. */
 const FINEST_STEP = 2 ** -15
 const TOLERANCE = TOLERANCE_STEPS * FINEST_STEP
 /**
@@ -68,13 +68,13 @@ export class ClippedRuns {
     }
   }
 
-  /** Runs up to now: at a level that was met twice, or at the highest of all. */
+  /** Number of runs so far, at levels that were reached twice or at the highest of all. */
   count(): number {
     this.#judge(this.#filled - LEAD_SAMPLES)
     return this.#above.count() + this.#below.count()
   }
 
-  /** Where they are, runs close together as one, in order. */
+  /** Places of the runs in order; runs close together are merged. */
   places(): Span[] {
     this.#judge(this.#filled - LEAD_SAMPLES)
     return mergedSpans([...this.#above.places(), ...this.#below.places()], ONE_PLACE_SECONDS)
@@ -105,7 +105,7 @@ export class ClippedRuns {
   }
 }
 
-/** One polarity, with samples turned so that its side is up. */
+/** One polarity; samples are multiplied by its sign, so that its peaks are positive. */
 class PolarityRuns {
   readonly #sign: number
   readonly #sampleRateHz: number
@@ -157,7 +157,7 @@ class PolarityRuns {
       if (this.#single.length < MOST_PLACES) this.#single.push({ level, place: found[0] })
     } else {
       this.#confirm(found)
-      // A lone run at this level just before is one of them.
+      // An earlier single run at this level is one of them.
       const before = this.#single.findIndex((one) => Math.abs(one.level - level) <= TOLERANCE)
       if (before >= 0) this.#confirm([this.#single.splice(before, 1)[0].place])
     }

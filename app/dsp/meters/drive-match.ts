@@ -2,7 +2,7 @@
 //
 // With x the clean sound, w the fully driven one, m the mix and g the output gain, the
 // stage gives (1 - m) x + m g w (stages/drive.ts). Its power over the active blocks is a
-// quadratic in g whose terms are the powers of x, of w, and of x + w, which holds their
+// quadratic in g whose terms are the powers of x, of w, and of x + w, which contains their
 // product. Setting it equal to the power of x gives g in one pass, without a search.
 
 import { dbFromGain } from '../maths/decibels.ts'

@@ -9,7 +9,7 @@ import type { Channels } from '../stage.ts'
 import { createKWeightedEnergy } from './k-weighting.ts'
 import { ABSOLUTE_GATE_POWER, loudnessChannelWeights, OFFSET_LU } from './loudness.ts'
 
-/** Consecutive, not overlapping: a short loop still has some. */
+/** Blocks are consecutive and do not overlap, so that a short loop still has some. */
 export const BLOCKS_PER_SECOND = 10
 /** BS.1770-5 Annex 1 eq. 7: 10 LU below what passed the absolute gate. */
 const RELATIVE_GATE_RATIO = 0.1

@@ -1,5 +1,4 @@
-// A finding: what is wrong with a take, as kinds and numbers. The words for them are made where
-// they are read, in app/words.
+// A finding: what is wrong with a take, as kinds and numbers. The words for them are in app/words.
 
 import type { Span } from '../maths/span.ts'
 import { PLACES_KEPT } from './first-places.ts'
@@ -9,7 +8,7 @@ interface Figures {
   readonly unit: string
   /** In the same unit. A finding is made when the value is above it; counts and shares, at or above it. */
   readonly threshold: number
-  /** The first places, at most 20, in seconds from the start; empty where the finding holds throughout. */
+  /** The first places, at most 20, in seconds from the start; empty where the finding applies throughout. */
   readonly atSeconds: readonly number[]
   /** The first stretches in order, at most 100, for kinds that have stretches. */
   readonly places?: readonly Span[]
@@ -17,7 +16,7 @@ interface Figures {
   readonly confidence?: number
 }
 
-/** What the figures above do not say, for each kind. */
+/** Details of each kind beyond the figures above. */
 type FindingDetail =
   /** @property leastRunSamples shortest flat run that counts as clipped */
   | { readonly kind: 'clipping'; readonly leastRunSamples: number }
@@ -26,7 +25,7 @@ type FindingDetail =
   | { readonly kind: 'silent' }
   | { readonly kind: 'noise-floor'; readonly floorDbfs: number }
   | { readonly kind: 'hum'; readonly fundamentalHz: number; readonly harmonics: readonly number[] }
-  /** @property rateRatio how many times as fast the file has to be played to move the hum to the mains, the threshold */
+  /** @property rateRatio playback speed that moves the hum to the mains frequency, the threshold */
   | { readonly kind: 'wrong-rate'; readonly rateRatio: number }
   | { readonly kind: 'clicks' }
   | { readonly kind: 'pops' }
@@ -55,7 +54,7 @@ export type Finding = Figures & FindingDetail
 const MOST_PLACES = 100
 const MOST_MOMENTS = PLACES_KEPT
 
-/** Where a finding holds, for spans in order: its first 20 moments and its first 100 stretches. */
+/** The places of a finding, from spans in order: its first 20 moments and its first 100 stretches. */
 export function placed(spans: readonly Span[]): Pick<Figures, 'atSeconds' | 'places'> {
   return {
     atSeconds: spans.slice(0, MOST_MOMENTS).map(({ fromS }) => fromS),

@@ -1,7 +1,7 @@
-// Points between samples, sixteen to a sample and right for all that a recording can
-// carry, with a bound on what they can reach. In two steps: one long half-band filter
-// gives the point in the middle, flat to 0.4965 of the rate (23.8 kHz at 48 kHz); among
-// samples and middles, short filters give the rest.
+// Interpolates points between samples, sixteen per sample and accurate over nearly the whole
+// band of a recording, with a bound on what they can reach. It takes two steps: one long
+// half-band filter gives the point in the middle, flat to 0.4965 of the rate (23.8 kHz at
+// 48 kHz); short filters give the rest from samples and middles.
 // Source: interpolation after BS.1770-5 Annex 2; at 16 times a tone under-reads by
 // 0.042 dB at most (Attachment 1).
 
@@ -16,7 +16,7 @@ const SHORT_TAPS = 2 * SHORT_HALF_TAPS
 /** Steps from one point of the doubled grid to the next. */
 const SHORT_FACTOR = 8
 
-/** Samples judged together; `bound` speaks of a group of intervals. */
+/** Samples judged together; `bound` applies to the intervals of one group. */
 export const GROUP_FRAMES = 32
 /** Whole groups on either side of a group that its points depend on. */
 export const GROUPS_AROUND = Math.ceil((HALF_TAPS + SHORT_HALF_TAPS / 2 + 1) / GROUP_FRAMES)
@@ -25,15 +25,15 @@ interface FineInterpolator {
   /** Greatest magnitude of the points from sample n up to n + 1, sample n included. */
   intervalPeak(samples: Float64Array, middles: Float64Array, n: number): number
   /**
-   * What the points of any interval of `group` can add to the greater of its two samples.
+   * How far the points of any interval of `group` can exceed the greater of its two samples.
    * @param bends greatest second difference around the samples of each group
    */
   bound(bends: Float64Array, group: number): number
 }
 
 /**
- * Both functions read GROUPS_AROUND groups on either side. `middles` holds the points
- * between samples n and n + 1 that have been asked for before, NaN where none has.
+ * Both functions read GROUPS_AROUND groups on either side. `middles` caches the points
+ * between samples n and n + 1 that have been computed before, NaN for the others.
  */
 export function createFineInterpolator(): FineInterpolator {
   const middleTaps = designMiddle()
@@ -88,7 +88,7 @@ function designMiddle(): Float64Array {
   return taps.map((tap) => tap / sum)
 }
 
-/** The points between the two middle ones of SHORT_TAPS points of the doubled grid, one after the other. */
+/** Taps of the points between the two middle ones of SHORT_TAPS points of the doubled grid, in turn. */
 function designShort(): Float64Array {
   const lowPass = kaiserLowPass(SHORT_TAPS * SHORT_FACTOR - 1, 0.5 / SHORT_FACTOR, STOP_BAND_DB)
   const centre = (lowPass.length - 1) / 2
@@ -134,7 +134,7 @@ function reachByGroup(middleTaps: Float64Array, shortTaps: Float64Array): Float6
 }
 
 interface Point {
-  /** What each sample weighs in the point; `origin` is the sample before it. */
+  /** Weight of each sample in the point; `origin` is the sample before it. */
   readonly taps: Float64Array
   /** 0 to 1 of the way to the next sample. */
   readonly fraction: number
@@ -175,9 +175,9 @@ function pointsOverSamples(middleTaps: Float64Array, shortTaps: Float64Array, or
 }
 
 /**
- * A point less the straight line between its two samples is a filter on second
- * differences, because lines come out exactly (summation by parts, twice). Magnitudes of
- * its weights; index i is the second difference around sample i.
+ * A point minus the straight line between its two samples is a filter on second
+ * differences, because lines come out exactly (summation by parts, twice). Returns the
+ * magnitudes of its weights; index i is the second difference around sample i.
  */
 function bendWeights(taps: Float64Array, fraction: number, origin: number): Float64Array {
   const rest = taps.slice()
@@ -189,7 +189,7 @@ function bendWeights(taps: Float64Array, fraction: number, origin: number): Floa
   for (let n = 0; n + 1 < rest.length; n++) {
     once += rest[n]
     twice += once
-    // What rounding leaves beyond the filter's end is no weight of it.
+    // Rounding residue beyond the filter's end does not count as a weight.
     weights[n + 1] = Math.abs(twice) < 1e-13 ? 0 : Math.abs(twice)
   }
   return weights

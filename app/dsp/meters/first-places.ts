@@ -1,4 +1,4 @@
-// Where in a take something was met: the first places only, however long the
+// Where in a take something was found: the first places only, however long the
 // take is and however often it happens.
 
 /** How many places are kept. */
@@ -21,7 +21,7 @@ export class FirstPlaces {
     return this.#count === PLACES_KEPT
   }
 
-  /** Frames come in rising order. */
+  /** Frames have to come in ascending order. */
   note(frame: number): void {
     if (frame - this.#last > this.#gapFrames && this.#count < PLACES_KEPT) this.#frames[this.#count++] = frame
     this.#last = frame

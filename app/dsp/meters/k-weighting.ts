@@ -1,5 +1,5 @@
 // K-weighting of ITU-R BS.1770-5 Annex 1 at any sample rate, and the weighted
-// energy that all loudness figures are made of. The Recommendation prints
+// energy from which all loudness figures are computed. The Recommendation prints
 // coefficients for 48 kHz only and asks for the same frequency response elsewhere.
 
 import { BLOCK_FRAMES, type Channels } from '../stage.ts'
@@ -15,7 +15,7 @@ export interface BiquadCoefficients {
 }
 
 interface KWeightingCoefficients {
-  /** Stage 1: the shelf that stands for the head. */
+  /** Stage 1: the shelf that models the head. */
   readonly shelf: BiquadCoefficients
   /** Stage 2: the high-pass (RLB curve). */
   readonly highPass: BiquadCoefficients
@@ -40,7 +40,7 @@ const STATE_LENGTH = 8
  * Both stages at `sampleRateHz`. Stage 2 is scaled so that its pass-band gain is that
  * of the printed 48 kHz table (b = 1, -2, 1 there): leaving b unscaled, as is often
  * done, reads 0.03 dB low at 192 kHz and 0.2 dB high at 8 kHz.
- * @throws RangeError below 4 kHz, where the shelf has no room
+ * @throws RangeError below 4 kHz, where the shelf is too close to half the sample rate
  */
 export function kWeightingCoefficients(sampleRateHz: number): KWeightingCoefficients {
   if (!(sampleRateHz >= LOWEST_RATE_HZ && sampleRateHz < Infinity)) {
@@ -86,7 +86,7 @@ interface KWeightedEnergy {
  */
 export function createKWeightedEnergy(sampleRateHz: number, weights: readonly number[]): KWeightedEnergy {
   const { shelf, highPass } = kWeightingCoefficients(sampleRateHz)
-  // As the kernel wants them. The scale of stage 2 is taken out of its loop and squared into the energy.
+  // In the kernel's form. The scale of stage 2 is taken out of its loop and applied, squared, to the energy.
   const coefficients = Float64Array.of(
     shelf.b0,
     shelf.b1 - shelf.a1 * shelf.b0,
@@ -100,12 +100,12 @@ export function createKWeightedEnergy(sampleRateHz: number, weights: readonly nu
   )
   const scale = highPass.b0 * highPass.b0
   const counted = weights.flatMap((weight, channel) => (weight === 0 ? [] : [channel]))
-  // Channels go through in twos; an odd last one beside silence.
+  // Channels are filtered in pairs; an odd last one is paired with silence.
   const states = Array.from({ length: Math.ceil(counted.length / 2) }, () => new Float64Array(STATE_LENGTH))
 
   const rows = createWorkRows()
   const coefficientRow = rows.row(coefficients.length)
-  // Behind the state the kernel writes the two channels' energies.
+  // The kernel writes the two channels' energies after the state.
   const stateRow = rows.row(STATE_LENGTH + 2)
   const stateView = viewOf(stateRow, STATE_LENGTH + 2)
   const first = rows.row(BLOCK_FRAMES)

@@ -1,6 +1,6 @@
 // Loudness after ITU-R BS.1770-5 Annex 1 and EBU Tech 3341/3342 v4: integrated,
-// momentary, short-term and loudness range, in one streaming pass. Kept per
-// minute: 600 energies of 100 ms; everything else has a fixed size.
+// momentary, short-term and loudness range, in one streaming pass. Each minute
+// adds 600 energies of 100 ms to its memory; everything else has a fixed size.
 
 import { dbFromPower } from '../maths/decibels.ts'
 import { GrowingDoubles } from '../maths/growing-doubles.ts'
@@ -15,7 +15,7 @@ const ABSOLUTE_GATE_LUFS = -70
 const RELATIVE_GATE_RATIO = 0.1
 /** Tech 3342 section 3.1: 20 LU below, for the loudness range. */
 const RANGE_GATE_RATIO = 0.01
-/** Tech 3342: a file meter lets 1.5 s of silence follow, so that the end counts like the rest. */
+/** Tech 3342: a file meter appends 1.5 s of silence, so that the end counts like the rest. */
 const RANGE_TAIL_TENTHS = 15
 
 // Momentary and short-term are evaluated every hop of 10 ms: Tech 3341 case 13
@@ -27,7 +27,7 @@ const TENTHS_SHORT_TERM = 30
 const RING_HOPS = HOPS_PER_TENTH * TENTHS_SHORT_TERM
 
 /**
- * All figures may be asked for at any time and change nothing. null: the material
+ * All figures can be read at any time without changing any state. null: the material
  * has no value yet (shorter than the window, or silent).
  */
 export interface LoudnessMeter {

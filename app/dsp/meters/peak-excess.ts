@@ -1,7 +1,7 @@
-// By how much the peaks between samples pass a limit: the second look that a bounce
-// takes at its ceiling. It sees what the true-peak meter's 48 taps do not, close to half
-// the sample rate, where full-scale noise and square waves reach. What provably stays
-// under the limit is not interpolated, so a voice costs a few comparisons per sample.
+// How far inter-sample peaks exceed a limit: the second check of a bounce against its ceiling.
+// It finds peaks that the true-peak meter's 48 taps miss, close to half the sample rate, which
+// full-scale noise and square waves have. Stretches that provably stay under the limit are not
+// interpolated, so a voice costs a few comparisons per sample.
 
 import type { Channels } from '../stage.ts'
 import { copyIn, copyOut, createWorkRows, kernels, viewOf } from '../wasm/kernels.ts'
@@ -26,8 +26,8 @@ interface PeakExcessMeter {
   /** @param frames how many frames of every channel to take, finite values only */
   add(channels: Channels, frames: number): void
   /**
-   * Greatest peak, samples included, where it is above the limit; else the limit. As if
-   * silence came before and after; nothing can be added any more.
+   * Greatest peak, samples included, or the limit when no peak is above it, with silence
+   * before and after; nothing can be added afterwards.
    */
   finish(): number
 }
@@ -42,12 +42,12 @@ export function createPeakExcessMeter(channels: number, limit: number): PeakExce
   }))
   const groupPeaks = new Float64Array(WORK_GROUPS)
   const groupBends = new Float64Array(WORK_GROUPS)
-  /** What second differences of 1 everywhere can add. */
+  /** How much second differences of 1 everywhere can add. */
   const reach = interpolator.bound(groupBends.fill(1), GROUPS_AROUND)
   let filled = FIRST_FILLED
   let greatest = limit
 
-  /** Greatest magnitude of every group; false where none can come near what was found before. */
+  /** Measures every group's peak and second differences; false when none can exceed `greatest`. */
   function survey(samples: Float64Array): boolean {
     copyIn(samples, surveyed, WORK_FRAMES)
     kernels.writeGroupPeaks(surveyed, WORK_GROUPS, GROUP_FRAMES, surveyedGroups)
@@ -56,7 +56,7 @@ export function createPeakExcessMeter(channels: number, limit: number): PeakExce
     for (let g = 0; g < WORK_GROUPS; g++) if (groupPeaks[g] > most) most = groupPeaks[g]
     // No second difference is more than four times the greatest magnitude.
     if (most * (1 + 4 * reach) * MARGIN <= greatest) return false
-    // The outermost samples have a neighbour on one side alone, and nothing hangs on them.
+    // The outermost samples have a neighbour on one side only; no result depends on them.
     before[0] = samples[0]
     behind[0] = samples[WORK_FRAMES - 1]
     kernels.writeGroupBends(surveyed, WORK_GROUPS, GROUP_FRAMES, surveyedGroups)
@@ -101,7 +101,7 @@ export function createPeakExcessMeter(channels: number, limit: number): PeakExce
     add,
     finish() {
       const silence = new Float64Array(WORK_FRAMES)
-      // Twice a round: what was not looked at yet, and what rings after it.
+      // Two rounds: the samples not examined yet, and the interpolator's ringing after them.
       add(
         lanes.map(() => silence),
         WORK_FRAMES,

@@ -1,5 +1,5 @@
-// Extremes and mean of every channel, and whether all samples are numbers at all:
-// sample peak and DC offset in one look at each sample.
+// Sample peak and DC offset in one pass: extremes and mean of every channel, and
+// whether all samples are measurable.
 
 import type { Channels } from '../stage.ts'
 import { type Survey, surveySamples } from './survey.ts'
@@ -15,7 +15,7 @@ export function isMeasurable(sample: number): boolean {
 interface SamplePeakMeter {
   /**
    * @param frames how many frames of every channel to take
-   * @returns false, and nothing is taken, where a sample is not measurable
+   * @returns false, and nothing is taken, when a sample is not measurable
    */
   add(channels: Channels, frames: number): boolean
   /** Greatest magnitude of any sample of any channel, linear, full scale = 1. */
@@ -37,7 +37,7 @@ export function createSamplePeakMeter(layout: { readonly channels: number }): Sa
       for (let c = 0; c < sums.length; c++) {
         const survey = surveys[c]
         surveySamples(channels[c], 0, frames, survey)
-        // NaN shows in the sum alone.
+        // Only the sum is certain to show NaN.
         if (Number.isNaN(survey.sum) || !isMeasurable(survey.lowest) || !isMeasurable(survey.highest)) {
           return false
         }

@@ -1,4 +1,4 @@
-// What a stem is described by: loudness and peaks. It makes no findings.
+// Measures the loudness and peaks of a stem. It makes no findings.
 
 import { dbFromGain } from '../maths/decibels.ts'
 import type { Channels } from '../stage.ts'

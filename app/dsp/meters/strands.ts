@@ -1,6 +1,6 @@
-// The six strands of a voice: how much level it has as rumble, mud, body, edge,
-// sibilance and air. Half-overlapped frames under a sine window, whose squares add
-// up to one, so the strands' powers add up to the power of the signal.
+// The six strands of a voice: its levels as rumble, mud, body, edge, sibilance and
+// air. Frames overlap by half under a sine window, whose squares add up to one, so the
+// strands' powers add up to the power of the signal.
 
 import { dbFromPower } from '../maths/decibels.ts'
 import { createRealFft } from '../maths/fft.ts'
@@ -17,11 +17,11 @@ const STRANDS = STRAND_NAMES.length
 /** A count and a power per strand. */
 const BLOCK_FIELDS = 1 + STRANDS
 const FRAME_POINTS_AT_48K = 2048
-// Frames count that are above -70 dBFS and within 20 dB of the mean of those: the
+// Frames count when they are above -70 dBFS and within 20 dB of the mean of those: the
 // gates of EBU Tech 3342 section 3.1, wide enough to keep a lone /s/ (common practice here).
 const ABSOLUTE_GATE_DBFS = -70
 const RELATIVE_GATE_DB = -20
-// Frames are kept summed in classes of level, so that a take of hours needs no more than one of seconds.
+// Frames are summed in classes of level, so that the gates need no more memory for hours than for seconds.
 const CLASS_DB = 0.25
 const CLASSES = 400
 
@@ -169,8 +169,8 @@ interface StrandBand {
 }
 
 /**
- * Bins of each strand; a bin stands for the band of one bin's width around it and is
- * shared where an edge cuts it. Bins 0 and half the rate have no mirror image: half of each.
+ * Bins of each strand; a bin covers the band of one bin's width around it and is split
+ * where an edge cuts it. Bins 0 and half the rate have no mirror image, so half of each counts.
  */
 function strandBands(points: number, sampleRateHz: number): readonly (StrandBand | null)[] {
   const top = points / 2

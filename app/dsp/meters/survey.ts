@@ -19,7 +19,7 @@ const state = viewOf(stateRow, STATE_LENGTH)
 
 /**
  * Writes the survey of samples `from` up to `end` (excluded), at least one. NaN always shows in the sum;
- * an extreme is NaN only where it comes early.
+ * an extreme is NaN only when the NaN comes early.
  */
 export function surveySamples(samples: Float64Array, from: number, end: number, into: Survey): void {
   state.fill(samples[from], 0, 4)

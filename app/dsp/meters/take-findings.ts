@@ -7,7 +7,7 @@ import { CLIPPED_RUN_SAMPLES } from './clipped-runs.ts'
 import { type Finding, placed } from './finding.ts'
 import { OVER_FULL_SCALE_DBTP } from './true-peak.ts'
 
-/** Common practice: offsets below this are neither heard nor cost headroom. */
+/** Common practice: offsets below this are inaudible and cost no headroom. */
 export const DC_OFFSET_LIMIT_DBFS = -60
 /** Common practice: a take that is mostly digital zero was muted, edited or misrouted. */
 const DIGITAL_ZERO_LIMIT_PERCENT = 50

@@ -1,6 +1,6 @@
-// Everything that is measured of a take when it comes in, in one pass: loudness,
-// peaks, DC offset and findings. A sample that is no number stops the measurement
-// there, so that all figures given are true of what lies before it.
+// Everything that is measured of an incoming take, in one pass: loudness, peaks, DC
+// offset and findings. An unmeasurable sample stops the measurement there, so that all
+// figures are valid for the frames before it.
 
 import { dbFromGain } from '../maths/decibels.ts'
 import type { Channels } from '../stage.ts'
@@ -17,7 +17,7 @@ import { createTruePeakMeter } from './true-peak.ts'
 export interface MeterFacts {
   readonly sampleRateHz: number
   readonly channels: number
-  /** All frames that were handed in. */
+  /** All frames that were added. */
   readonly frames: number
   readonly integratedLufs: number | null
   readonly loudnessRangeLu: number | null
@@ -40,9 +40,9 @@ export interface MeterFacts {
 export interface TakeMeter {
   /** @param frames how many frames of every channel to take, any number */
   add(channels: Channels, frames: number): void
-  /** Whether every sample so far was a number. */
+  /** Whether every sample so far was measurable. */
   isFinite(): boolean
-  /** The facts so far; may be asked for at any time. */
+  /** The facts so far; can be read at any time. */
   facts(): MeterFacts
 }
 
@@ -61,7 +61,7 @@ export function createTakeMeter(layout: {
   let measuredFrames = 0
   let firstNonFinite: MeterFacts['firstNonFinite'] = null
 
-  /** Takes a block into the peak meter up to the first sample that is no number; returns how many frames that are. */
+  /** Adds a block to the peak meter up to the first unmeasurable sample; returns the frames added. */
   function addFinite(channels: Channels, blockFrames: number): number {
     if (samplePeak.add(channels, blockFrames)) return blockFrames
     let finite = blockFrames

@@ -1,6 +1,6 @@
 // The polyphase interpolator of the true-peak meter (BS.1770-5 Annex 2: any filter
-// of equal or better quality than the printed one), and bounds on how far it can
-// reach beyond the samples it is given.
+// of equal or better quality than the printed one), and bounds on how far its points
+// can exceed the samples.
 
 import { kaiserLowPass } from '../filters/kaiser-low-pass.ts'
 
@@ -45,7 +45,7 @@ export function createInterpolator(factor: number): Interpolator {
       const first = n - GROUP_FRAMES + 1
       let peak = Math.abs(samples[n])
       for (let at = 0; at < total; at += TAPS) {
-        // Four sums, so that one addition does not wait for the last.
+        // Four independent sums, so that additions do not wait for each other.
         let a = 0
         let b = 0
         let c = 0
@@ -76,8 +76,8 @@ function phaseTaps(lowPass: Float64Array, phase: number, factor: number): number
 }
 
 /**
- * What a phase adds to the straight line between its two samples: that rest sums to
- * zero, so it is a slope (nearly none) plus a filter on second differences.
+ * What a phase adds to the straight line between its two samples. The taps of that
+ * difference sum to zero, so it is a slope (nearly none) plus a filter on second differences.
  */
 function reach(phase: readonly number[], fraction: number): { slope: number; bend: number } {
   const rest = [...phase]

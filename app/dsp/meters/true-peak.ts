@@ -100,7 +100,7 @@ class PeakLane {
     }
   }
 
-  /** What this lane will read once silence follows; the lane itself stays open. */
+  /** A copy of this lane after trailing silence; the lane itself stays open. */
   finished(): PeakLane {
     const copy = new PeakLane(this.#interpolator, this.#sampleRateHz)
     copy.#work.set(this.#work.subarray(0, this.#filled))
@@ -123,7 +123,7 @@ class PeakLane {
       const wide = Math.max(groupPeak[g - 1], near)
       const beaten = this.overs.full ? this.peak : Math.min(this.peak, OVER_FULL_SCALE)
       if (wide * peakFactor <= beaten) continue
-      // Voice is smooth where it is loud, so the second bound spares most of the rest.
+      // Voice is smooth where it is loud, so the second bound rules out most of the rest.
       if (!isBendKnown) this.#surveyBends()
       isBendKnown = true
       const bend = Math.max(groupBend[g - 1], groupBend[g], groupBend[g + 1])
@@ -144,7 +144,7 @@ class PeakLane {
 
   /** Greatest second difference in each group of those samples. */
   #surveyBends(): void {
-    // The outermost samples have a neighbour on one side alone, and nothing hangs on them.
+    // The outermost samples have a neighbour on one side only; no result depends on them.
     before[0] = this.#work[0]
     behind[0] = this.#work[WORK_FRAMES - 1]
     kernels.writeGroupBends(surveyed, WORK_GROUPS + 2, GROUP_FRAMES, surveyedGroups)

@@ -28,7 +28,7 @@ export function createLaneDelay(laneChannels: readonly number[], delaySamples: n
 }
 
 function delayInPlace(samples: Float64Array, ring: Float64Array, delaySamples: number, frames: number): void {
-  // Doubles hold positions exactly, but index slowly; | 0 makes a whole number of it.
+  // The position is stored as a double, which indexes slowly; | 0 makes it an integer.
   let at = ring[delaySamples] | 0
   for (let i = 0; i < frames; i++) {
     const late = ring[at]

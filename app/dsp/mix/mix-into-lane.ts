@@ -16,7 +16,7 @@ const left = rows.row(BLOCK_FRAMES)
 const right = rows.row(BLOCK_FRAMES)
 const sound = rows.row(BLOCK_FRAMES)
 
-/** Overwrites the lane by the sum, added up in the order of `sounds`. @param frames up to BLOCK_FRAMES */
+/** Overwrites the lane with the sum, added up in the order of `sounds`. @param frames up to BLOCK_FRAMES */
 export function mixIntoLane(sounds: readonly PannedSound[], lane: Channels, frames: number): void {
   clearRow(left, frames)
   clearRow(right, frames)

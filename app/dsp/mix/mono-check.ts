@@ -1,5 +1,5 @@
-// What a stereo sound loses when both sides are added: in all, in each third octave, and how
-// alike the sides are over time.
+// What a stereo sound loses when it is summed to mono, overall and in each third octave, and
+// how correlated its sides are over time.
 
 import { createFrameSpectrum } from '../analysis/spectra/frame-spectrum.ts'
 import { createFramer } from '../analysis/spectra/framer.ts'
@@ -9,20 +9,23 @@ import type { Channels } from '../stage.ts'
 
 interface MonoBand {
   readonly nominalHz: number
-  /** Power of (left + right) / sqrt 2 over that of both sides: 0 dB alike, -3.0 unrelated, less where they cancel. */
+  /**
+   * Power of (left + right) / sqrt 2 over that of both sides: 0 dB for identical sides, -3.0 dB for
+   * uncorrelated ones, less where they cancel.
+   */
   readonly lossDb: number
-  /** Of the power of both sides over all bands. */
+  /** Share of the power of both sides over all bands. */
   readonly sharePercent: number
 }
 
 /** null: silent throughout. */
 export interface MonoFacts {
   readonly lossDb: number | null
-  /** From 50 Hz to 16 kHz; without those that hold nothing. */
+  /** From 50 Hz to 16 kHz; silent bands are left out. */
   readonly bands: readonly MonoBand[]
-  /** Of windows of 400 ms that sound: the value that 5 % lie under, -1 to 1. */
+  /** 5th percentile of the correlation, -1 to 1, over windows of 400 ms that are not silent. */
   readonly correlationP5: number | null
-  /** Share of those windows in which the sides work against each other. */
+  /** Share of those windows with negative correlation. */
   readonly opposedPercent: number | null
 }
 
@@ -113,5 +116,5 @@ export function createMonoCheck(sampleRateHz: number): MonoCheck {
 const bandRow = (): Float64Array => new Float64Array(THIRD_OCTAVES.length)
 const framer = () => createFramer(POINTS, POINTS / 2)
 
-/** Where nothing at all is left, as much as a 32-bit float can hold. */
+/** Limited to -150 dB, about the precision of a 32-bit float, where the sides cancel completely. */
 const lossOf = (mono: number, both: number): number => Math.max(-150, dbFromPower(mono / both))

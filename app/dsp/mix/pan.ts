@@ -1,4 +1,4 @@
-// Where a layer stands between left and right: pan laws for mono layers, balance for
+// The position of a layer between left and right: pan laws for mono layers, balance for
 // stereo ones. Each law is named after its level per side at the centre.
 // Source: the usual definitions: equal power (sine and cosine), linear, and between
 // them the geometric mean of the two.

@@ -5,11 +5,11 @@ import { smoothingCoefficient } from '../maths/time-constant.ts'
 import { GROUP_FRAMES } from '../meters/true-peak-interpolator.ts'
 import type { CeilingSettings } from './settings.ts'
 
-/** So that rounding to 32-bit floats stays under the ceiling. */
+/** Keeps samples under the ceiling after rounding to 32-bit floats. */
 const SINGLE_PRECISION_MARGIN = 2 ** -23
 
 interface CeilingDesign {
-  /** Linear; lies 2^-23 under the setting, so that 32-bit floats keep to it too. */
+  /** Linear; 2^-23 below the setting, so that 32-bit floats keep to it too. */
   readonly ceiling: number
   /** Frames, 1 or more. */
   readonly lookAhead: number
@@ -29,7 +29,7 @@ export function designCeiling(settings: CeilingSettings, sampleRateHz: number): 
   }
 }
 
-/** Lengths of the two means whose lengths together are `window`. */
+/** Lengths of the two moving averages that in series span `window` samples. */
 export function boxLengths(window: number): readonly [number, number] {
   const first = Math.ceil(0.58 * window)
   return [first, window + 1 - first]

@@ -1,5 +1,5 @@
-// True-peak limiter with look-ahead. No sample of the leader ever leaves above the
-// ceiling; below it nothing is touched, bit for bit.
+// True-peak limiter with look-ahead. No sample of the leader ever exceeds the ceiling;
+// sound that stays below it passes unchanged, bit for bit.
 //
 // With c the ceiling, p[n] the leader's greatest peak in the intervals on either side of
 // sample n, and W the look-ahead:
@@ -12,7 +12,7 @@
 // of each of those m holds sample n - (W - 1). So each is at least d[n - (W - 1)], and
 // so is their mean: gain[n] <= c / p[n - (W - 1)] and |y[n]| <= c. (Smoothing with
 // weights below 0, or by recursion, would break this.) Rounding, one part in 2^52, is
-// clamped. c lies 2^-23 under the setting, so that 32-bit floats keep to it too.
+// clamped. c is 2^-23 below the setting, so that 32-bit floats keep to it too.
 // The bound holds at samples. Between samples the gain moves, so true peaks come close to it;
 // tests measure by how much.
 
@@ -38,7 +38,7 @@ export function createCeiling(settings: CeilingSettings, layout: StageLayout): S
   const { ceiling, lookAhead, latencySamples, releaseA } = designCeiling(settings, sampleRateHz)
   const leaderChannels = laneChannels[0]
   const { taps, peakFactor, nearFactor, bendFactor } = createInterpolator(truePeakOversampling(sampleRateHz))
-  // The kernel looks at two phases at a time; the one that an odd number lacks is silent.
+  // The kernel processes two phases at a time; an odd number is padded with zero taps.
   const phases = 2 * Math.ceil(taps.length / TAPS / 2)
   const phaseTaps = new Float64Array(phases * TAPS)
   phaseTaps.set(taps)

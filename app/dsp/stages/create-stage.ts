@@ -1,4 +1,4 @@
-// A running stage for any setup: the one place that knows every kind.
+// Creates a running stage from any setup; the only place that lists every kind.
 
 import type { Stage, StageLayout } from '../stage.ts'
 import { createCeiling } from './ceiling.ts'

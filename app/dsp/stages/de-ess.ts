@@ -3,12 +3,12 @@
 //
 // Each dB of the ratio over the threshold gives one dB of reduction, with a knee of 4 dB, up to
 // the range. The ballistics work in dB: attack 1.5 ms, hold 5 ms, release of the whole range
-// in 60 ms, with a look-ahead of 4 ms so that the cut is there when the s is.
+// in 60 ms, with a look-ahead of 4 ms so that the cut is in place when the s begins.
 // Reductions under 0.01 dB are 0, so that between sibilants the output is the input, bit for bit.
 //
-// The range is what comes off the sibilant band, so a shelf has its midpoint (half its
-// dB, W3C Audio EQ Cookbook) half an octave under its frequency, and from the frequency
-// up takes nearly all. A bell has Q 1/sqrt(2) and takes all of it at its frequency.
+// The range is the reduction of the sibilant band, so a shelf has its midpoint (half its
+// dB, W3C Audio EQ Cookbook) half an octave below its frequency and reduces by nearly all of
+// the range from there up. A bell has Q 1/sqrt(2) and reduces by all of it at its frequency.
 
 import { warp } from '../filters/cookbook.ts'
 import { BLOCK_FRAMES, type Channels, type Stage, type StageLayout } from '../stage.ts'
@@ -63,7 +63,7 @@ export function createDeEss(settings: DeEssSettings, layout: StageLayout): Stage
     kernels.designMovingSection(at, to - from, rowAt(section, from), g, 1 / SECTION_Q, shape === 'bell')
   }
 
-  // The section's state goes on at rest with the coefficients that it has for no reduction.
+  // Without reduction the section's state advances with the coefficients for 0 dB.
   clearRow(control, 2)
   designSection(0, 1)
   const atRest = Float64Array.from({ length: 4 }, (_, k) => viewOf(rowAt(section, k * SECTION_ROW), 1)[0])

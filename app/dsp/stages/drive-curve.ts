@@ -12,7 +12,7 @@ const SERIES_BELOW = 0.05
 const FLAT_FROM = 20
 
 /**
- * What the curve's momentary gain is short of 1: y = u + excess(u) u.
+ * The curve's momentary gain minus 1, so that y = u + excess(u) u.
  * @param u input of the curve; 1 is its knee
  * @param tanhBias tanh of the bias, 0 for a curve with odd harmonics only
  */

@@ -51,7 +51,7 @@ const pushDbOf = ({ amountDb, referenceDbfs }: DriveSettings): number =>
   amountDb - referenceDbfs - REFERENCE_BELOW_KNEE_DB
 
 /**
- * The rate at which sines to 7.35 kHz at -6 dBFS, driven this far, leave nothing above
+ * The factor at which sines up to 7.35 kHz at -6 dBFS, driven this far, leave nothing above
  * -100 dB that is not a harmonic (measured by `npm run fidelity`).
  * @param pushDb gain into the curve
  */

@@ -1,9 +1,9 @@
 // Harmonic grit: a smooth oversampled curve (drive-curve.ts).
 //
 // Input of the curve: u = x 10^((amountDb - referenceDbfs - 12) / 20). With 0 dB the
-// reference level sits 12 dB under the knee (u = 1) and is hardly touched; with 12 dB
-// it reaches the knee. The curve's output is divided by the same gain, so what is
-// quiet passes at its level; outputDb comes after.
+// reference level is 12 dB under the knee (u = 1) and hardly changes; with 12 dB it
+// reaches the knee. The curve's output is divided by the same gain, so quiet sound
+// keeps its level; outputDb is applied afterwards.
 //
 // The curve acts as a momentary gain of the leader, channel by channel, at the high
 // rate; followers get the same gain on their own sound and so add up to the leader.

@@ -6,7 +6,7 @@ import type { ExpanderSettings } from './settings.ts'
 
 /** -300 dBFS: keeps the logarithm finite and the detector out of denormal numbers. */
 export const SILENT_POWER = 1e-30
-/** Reductions below this are 0: a step of -119 dB, after which the gain is exactly 1. */
+/** Reductions below this are 0; the step to a gain of exactly 1 is then -119 dB. */
 export const OPEN_DB = 1e-5
 const DETECTOR_SECONDS = 0.005
 /** Mean square of a full-scale sine. */

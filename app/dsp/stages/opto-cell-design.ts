@@ -16,7 +16,7 @@ const MEMORY_FILL_SECONDS = 1.5
 const MEMORY_FADE_SECONDS = 4
 const SHORT_RECOVERY = 0.1
 
-/** Smoothing coefficients, but for the slow cell's release, which is a time in frames that moves. */
+/** Smoothing coefficients; the slow cell's release is in frames instead, because it varies. */
 export interface OptoCellDesign {
   readonly attackA: number
   readonly releaseA: number

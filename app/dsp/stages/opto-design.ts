@@ -1,9 +1,9 @@
 // The opto's coefficients from its settings: the side chain's filters, the static curve and the
 // cells' time constants.
 //
-// The detector's time is a quarter of the attack and at most 5 ms, and the fast cell is
-// faster by as much, so that the attack time is that of the whole stage: 63.2 % of the
-// reduction for a tone that starts 12 dB over the threshold.
+// The detector's time is a quarter of the attack and at most 5 ms. The fast cell is faster by
+// the detector's lag and the delay of the all-pass branches, so that the attack time is that of
+// the whole stage: 63.2 % of the reduction for a tone that starts 12 dB over the threshold.
 
 import { butterworthQs } from '../filters/prototypes.ts'
 import { sideChainHighPass } from '../filters/side-chain-sections.ts'
@@ -16,7 +16,7 @@ import type { OptoSettings } from './settings.ts'
 const SIDE_CHAIN_HZ = 100
 const LONGEST_DETECTOR_SECONDS = 0.005
 const DETECTOR_SHARE_OF_ATTACK = 0.25
-/** How much of the detector's time constant a tone 12 dB over the threshold spends in it. */
+/** Lag of the detector for a tone 12 dB over the threshold, as a share of its time constant. */
 const DETECTOR_LAG = 0.67
 /** Group delay of the all-pass branches at 1 kHz. */
 const QUADRATURE_SECONDS = 0.0003
@@ -24,7 +24,7 @@ const QUADRATURE_SECONDS = 0.0003
 interface OptoDesign {
   /** High-pass of the side chain, one section. */
   readonly highPass: SvfCoefficients
-  /** Of the one-pole over the squared envelope. */
+  /** Smoothing coefficient of the one-pole on the squared envelope. */
   readonly detectorA: number
   /** dB of reduction per dB over the threshold. */
   readonly slope: number

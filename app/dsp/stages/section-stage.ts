@@ -1,4 +1,4 @@
-// A stage made of second-order sections in a row, the same for every channel of
+// A stage made of second-order sections in series, the same for every channel of
 // every lane: what low-cut, tone and mic-correction have in common.
 
 import type { SvfCoefficients } from '../filters/svf.ts'
@@ -8,11 +8,11 @@ import { copyIn, copyOut, createWorkRows, kernels } from '../wasm/kernels.ts'
 import { type Row, rowAt } from '../wasm/row.ts'
 import { PAIR_STATE_LENGTH, pairCoefficients } from '../wasm/section-pairs.ts'
 
-/** A stage that runs sections over its lanes; without sections it leaves them alone, bit for bit. */
+/** A stage that runs sections over its lanes; without sections they stay unchanged, bit for bit. */
 export function createSectionStage(sections: readonly SvfCoefficients[], layout: StageLayout): Stage {
   const count = sections.length
   const channelCount = layout.laneChannels.reduce((sum, channels) => sum + channels, 0)
-  // Channels go through in twos, whatever lanes they belong to, and an odd last one alone.
+  // Channels are processed in pairs, whatever their lanes; an odd last one is processed alone.
   const pairs = Array.from({ length: channelCount >> 1 }, () => new Float64Array(PAIR_STATE_LENGTH * count))
   const single = new Float64Array(channelCount % 2 === 1 ? PAIR_STATE_LENGTH * Math.ceil(count / 2) : 0)
   const flush = createStateFlush(BLOCK_FRAMES)

@@ -18,7 +18,7 @@ export interface TrimSettings {
 
 /** Downward expander for the room between phrases. */
 export interface ExpanderSettings {
-  /** RMS level of the leader below which it turns down. */
+  /** RMS level of the leader below which the expander reduces. */
   readonly thresholdDbfs: number
   /** dB out per dB in below the threshold, 1 or more. */
   readonly ratio: number
@@ -58,7 +58,7 @@ export interface DeEssSettings {
 
 /** Harmonic grit: an oversampled smooth curve. */
 export interface DriveSettings {
-  /** Gain into the curve; at 0 dB the reference level lies 12 dB under the knee. */
+  /** Gain into the curve; at 0 dB the reference level is 12 dB under the knee. */
   readonly amountDb: number
   /** The level that counts as 0 dB of the curve's input: about the P95 level of the voice at this joint. */
   readonly referenceDbfs: number

@@ -1,6 +1,6 @@
-// How sibilant the leader is at each moment: the level of 4.5 to 10.5 kHz against the
-// level of 0.2 to 4 kHz within the same few milliseconds. Being a ratio it does
-// not depend on the level into the stage.
+// How sibilant the leader is at each moment: the ratio of the level from 4.5 to 10.5 kHz to
+// the level from 0.2 to 4 kHz within the same few milliseconds. A ratio does not depend on
+// the level into the stage.
 
 import { butterworthQs } from '../filters/prototypes.ts'
 import { sideChainHighPass, sideChainLowPass } from '../filters/side-chain-sections.ts'
@@ -18,7 +18,7 @@ const ATTACK_SECONDS = 0.001
 const SIBILANT_RELEASE_SECONDS = 0.008
 const VOICE_RELEASE_SECONDS = 0.01
 
-/** Mean square of -84 dBFS: what is quieter than this is not called sibilant. */
+/** Mean square of -84 dBFS: sound quieter than this does not count as sibilant. */
 export const FLOOR_POWER = 10 ** -8.4
 /** A constant power of -300 dB that keeps the followers out of denormal numbers. */
 export const SILENT_POWER = 1e-30

@@ -8,7 +8,7 @@ interface PrintBits {
   readonly length: number
 }
 
-/** A print's bits at a rate: of a print at another rate the nearest before each moment. */
+/** A print's bits, resampled to a rate: each is the print's last bit at or before that moment. */
 export function bitsAtRate(
   { rateHz: printRateHz, length: printLength, bits }: VoicePrint,
   rateHz: number,
@@ -23,7 +23,7 @@ export function bitsAtRate(
   return { words, length }
 }
 
-/** How many of `count` bits differ, from bit `oneFrom` of the one and from bit `twoFrom` of the other on. */
+/** How many of `count` bits differ between `one` from bit `oneFrom` on and `two` from bit `twoFrom` on. */
 export function differingBits(
   one: Uint32Array,
   oneFrom: number,
@@ -43,7 +43,7 @@ export function differingBits(
   return differing
 }
 
-/** 32 bits from any one on. */
+/** 32 bits from any bit position on. */
 function wordAt(words: Uint32Array, bit: number): number {
   const at = bit >>> 5
   const shift = bit & 31

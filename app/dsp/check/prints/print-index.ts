@@ -1,30 +1,30 @@
-// Which of many prints may hold the performance of a new one, without comparing it with each of
-// them: as audio fingerprints are found (Haitsma and Kalker 2002), windows of the new print lead to
-// windows that look alike in the prints that are kept, and only there the phrase is compared.
+// Finds which of many prints may contain the performance of a new one, without comparing it with
+// each of them. As in audio fingerprinting (Haitsma and Kalker 2002), windows of the new print are
+// looked up among the windows of the stored prints, and the phrase is compared only where they match.
 
 import type { Span } from '../../maths/span.ts'
 import type { VoicePrint } from '../voice-print.ts'
 import { bitsAtRate, differingBits } from './print-bits.ts'
 import { createWindowTable, grown, type WindowKind, type WindowTable } from './window-table.ts'
 
-/** Prints by the windows they hold, for finding candidates. */
+/** An index of prints by their windows, for finding candidates. */
 export interface PrintIndex {
   has(key: string): boolean
   /** @param print at any rate; it is brought to the rate of the index as a PrintComparer does */
   add(key: string, print: VoicePrint): void
   /**
-   * Keys of the prints in which some phrase of `print` is found again, at any lag and with either polarity, in
-   * the order in which they were added: all that a PrintComparer finds, and few others.
+   * Keys of the prints that have some phrase of `print` as well, at any lag and with either polarity, in the
+   * order in which they were added: all that a PrintComparer would match, and few others.
    * @param print at the rate of the index
-   * @param isWanted the prints of other keys are left out
+   * @param isWanted prints whose key it rejects are left out
    */
   search(print: VoicePrint, phrases: readonly Span[], isWanted: (key: string) => boolean): string[]
 }
 
 /**
- * Windows of a third of a second, which one voice rarely has twice, and shorter ones for phrases that have no
- * room for many of those; a voice holds a note, or the song's notes, for a tenth. The sampled places are drawn
- * at random, so that no pitch has its period in them.
+ * Windows of a third of a second rarely recur in one voice; shorter ones are for phrases that have no room
+ * for many of those. Windows of a tenth do recur, because a voice sustains one note, or repeats the song's
+ * notes, for that long. The sampled bits are drawn at random, so that their spacing fits no pitch period.
  */
 const KINDS: readonly WindowKind[] = [
   {
@@ -45,18 +45,21 @@ const KINDS: readonly WindowKind[] = [
     largestStride: 16,
   },
 ]
-/** The longest windows are taken that fit side by side so often into half of a phrase, which may be all that is there of it. */
+/**
+ * How many windows have to fit side by side into half of a phrase, which may be all of it that the other
+ * print has; the longest windows that fit are used.
+ */
 const WINDOWS_IN_HALF = 2
 
 /**
- * Share of a phrase's bits that agree in a candidate: below the 0.85 that a PrintComparer asks for, so that it
- * decides, and above what chance gives, which is 0.5 and at most 0.6 over a phrase.
+ * Least share of a phrase's bits that agree in a candidate: below the 0.85 of a PrintComparer, which makes
+ * the decision, and above chance, which gives 0.5 and at most 0.6 over a phrase.
  */
 const CANDIDATE_SHARE = 0.75
-/** The same over the window that met, as a first look. */
+/** The same over the matching window alone, as a quick first test. */
 const WINDOW_SHARE = 0.64
 
-/** A print of the index: its first bit among those of all, and how many it has. */
+/** A print in the index: its first bit among the bits of all prints, and its length in bits. */
 interface KeptPrint {
   readonly key: string
   readonly start: number
@@ -68,13 +71,13 @@ export function createPrintIndex(rateHz: number): PrintIndex {
   const tables = KINDS.map(createWindowTable)
   const kept: KeptPrint[] = []
   const keys = new Set<string>()
-  /** The bits of all prints, each from a new word on, with an empty word behind it. */
+  /** The bits of all prints; each print starts on a new word and ends with an empty one. */
   let words = new Uint32Array(1 << 10)
   /** Index in `kept` for each of those words. */
   let owners = new Uint32Array(1 << 10)
   let usedWords = 0
 
-  /** The table for a phrase, with the windows of all prints: made only once a phrase asks for that kind. */
+  /** The table for a phrase, with the windows of all prints; filled only when a phrase needs its kind. */
   const tableFor = (bitsOfHalf: number): WindowTable => {
     const table =
       tables.find(({ windowBits }) => bitsOfHalf >= WINDOWS_IN_HALF * windowBits) ?? tables.at(-1)!
@@ -100,15 +103,15 @@ export function createPrintIndex(rateHz: number): PrintIndex {
 
     search(print, phrases, isWanted) {
       const own = bitsAtRate(print, rateHz)
-      /** Whether a print is still looked for. */
+      /** Whether each print is wanted and not found yet. */
       const isOpen = kept.map(({ key }) => isWanted(key))
       const found: number[] = []
-      /** The lag that was tried last with each print: windows that follow one another say the same. */
+      /** The lag that was tried last with each print: consecutive windows give the same one. */
       const triedLags = new Int32Array(kept.length)
       for (const { fromS, toS } of phrases) {
         const from = Math.max(0, Math.round(fromS * rateHz))
         const to = Math.min(own.length, Math.round(toS * rateHz))
-        // A phrase that is only half there counts, as in a PrintComparer.
+        // Half of a phrase is enough, as in a PrintComparer.
         const half = (to - from) / 2
         const table = tableFor(half)
         triedLags.fill(-(2 ** 31))
@@ -135,7 +138,7 @@ export function createPrintIndex(rateHz: number): PrintIndex {
   }
 }
 
-/** Whether so many bits agree, or so many differ, which is the other polarity. */
+/** Whether at least `share` of the bits agree, or differ, which is the opposite polarity. */
 function agrees(
   one: Uint32Array,
   oneFrom: number,

@@ -1,14 +1,14 @@
-// An inverted index over windows of prints: a few sampled bits of a window lead to every kept window
-// that has the same. The bits are sampled over the whole window, which finds neighbours in Hamming
-// distance (Indyk and Motwani 1998): of windows that agree in a share p of their bits, p ^ 20 meet,
-// of independent ones one in 2 ^ 20.
+// An inverted index over windows of prints: a few sampled bits of a window are the key to every stored
+// window with the same ones. The bits are sampled over the whole window, which finds neighbours in
+// Hamming distance (Indyk and Motwani 1998): with a key of 20 bits, a share p ^ 20 of the windows that
+// agree in a share p of their bits match, and one in 2 ^ 20 of independent ones.
 
-/** What is kept and searched: windows of so many bits, known by the sampled ones. */
+/** A kind of window: its length, and the bits that make its key. */
 export interface WindowKind {
   readonly bits: number
-  /** The first one tells the polarity, and each of the others is one bit of the key. */
+  /** The first bit gives the polarity, and each of the others is one bit of the key. */
   readonly sampled: readonly number[]
-  /** Every so many bits of a long print a window is kept; nearer together in a short one. */
+  /** Bits between the stored windows of a long print; those of a short one are closer together. */
   readonly largestStride: number
 }
 
@@ -18,29 +18,32 @@ export interface WindowTable {
   /** How many stretches have been added. */
   readonly stretches: number
   /**
-   * Keeps the windows of a stretch.
-   * @param words that hold the bits of all stretches, this one behind the others
+   * Stores the windows of a stretch.
+   * @param words the bits of all stretches, this one after the others
    */
   add(words: Uint32Array, start: number, length: number): void
-  /** Hears the place of every kept window that meets the one that begins at a bit, newest first. */
+  /** Calls `hear` with the place of every stored window with the key of the one at `at`, newest first. */
   meet(words: Uint32Array, at: number, hear: (place: number) => void): void
 }
 
 /** A print of a few seconds has at least this many windows. */
 const LEAST_WINDOWS = 1500
-/** Of the windows that look alike in one stretch so many are kept: periods of a steady tone, or of hum in a pause. */
+/**
+ * Most windows with the same key that are stored for one stretch: periods of a steady tone, or of hum
+ * in a pause.
+ */
 const MOST_ALIKE = 16
 
 /** An empty table. */
 export function createWindowTable({ bits, sampled, largestStride }: WindowKind): WindowTable {
-  /** Of each key the newest window, and of each window the one before it with the same key; -1 for none. */
+  /** The newest window of each key; `before` gives the previous one with the same key. -1 for none. */
   const newest = new Int32Array(2 ** (sampled.length - 1)).fill(-1)
   let before = new Int32Array(1 << 10)
   let places = new Uint32Array(1 << 10)
   let count = 0
   let stretches = 0
 
-  /** -1 where all sampled bits are the same, as in digital silence, which is everywhere. */
+  /** -1 where all sampled bits are the same, as in digital silence, which would match everywhere. */
   const keyOf = (words: Uint32Array, at: number): number => {
     const polarity = (words[at >>> 5] >>> (at & 31)) & 1
     let key = 0
@@ -86,7 +89,7 @@ export function createWindowTable({ bits, sampled, largestStride }: WindowKind):
   }
 }
 
-/** The list with room for so many: itself, or one of twice its length or more. */
+/** The list with room for `length` entries: itself, or a copy of at least twice its length. */
 export function grown<T extends Uint32Array | Int32Array>(list: T, length: number): T {
   if (list.length >= length) return list
   const larger = new (list.constructor as new (length: number) => T)(2 ** Math.ceil(Math.log2(length)))
