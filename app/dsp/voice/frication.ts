@@ -160,7 +160,7 @@ export function addNoise(
   }
 }
 
-/** Noise of RMS 1 through parallel band-passes; their signs alternate so that they do not cancel between peaks. */
+/** Noise of RMS 1 through parallel band-passes, with alternating signs to avoid cancelling between peaks. */
 export function shapedNoise(
   resonances: NoiseResonances,
   frequencyScale: number,

@@ -40,7 +40,7 @@ export interface Score {
   readonly phrases: readonly Phrase[]
 }
 
-/** Beat, length in beats, semitones above the tonic, ARPAbet spelling such as 'S T AY K', stress (0 if left out). */
+/** Beat, length in beats, semitones above the tonic, ARPAbet such as 'S T AY K', stress (0 if left out). */
 export type SyllableRow = readonly [
   beat: number,
   lengthBeats: number,

@@ -11,7 +11,7 @@ import { createJointMeter, type JointMeter } from '../../dsp/meters/joint-meter.
 import { BLOCK_FRAMES, type Channels, type Stage } from '../../dsp/stage.ts'
 import type { TakeSource } from '../mixes/take-source.ts'
 
-/** Blocks quieter than this at the chain's input are not counted for a stage's usual reduction; common practice. */
+/** Quieter blocks at the chain's input do not count for a stage's usual reduction; common practice. */
 const ACTIVE_ABOVE_DBFS = -50
 
 /**

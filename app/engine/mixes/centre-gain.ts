@@ -9,6 +9,7 @@ const CENTRE_GAIN = Math.SQRT1_2
 /** Gain on the way into the stages after the sum. @param channels of the take */
 export const sumGainOf = (channels: number): number => (channels === 1 ? CENTRE_GAIN : 1)
 
+/** Scales a block in place. */
 export function scaleBlock(block: readonly Float64Array[], gain: number, frames: number): void {
   if (gain === 1) return
   for (const channel of block) for (let i = 0; i < frames; i++) channel[i] *= gain

@@ -148,7 +148,7 @@ export function createPlaybackEngine(
     return scouting.position < endFrame
   }
 
-  /** Moves the player to a frame: restores the best known state before it and runs on, discarding the output. */
+  /** Moves the player to a frame: restores the best state before it and discards the output up to it. */
   const goTo = (frame: number): void => {
     const exact = latestStateBefore([...checkpoints, ...recent], frame)
     const prerollS = inherited.length > 0 ? PREROLL_AFTER_CHANGE_S : PREROLL_S

@@ -13,6 +13,7 @@ export type Heard =
   | { readonly kind: 'group'; readonly groupId: number }
   | { readonly kind: 'layer'; readonly layerId: number }
 
+/** The layers that are heard. */
 export function heardLayers(plan: RenderPlan, heard: Heard): readonly PlannedLayer[] {
   switch (heard.kind) {
     case 'stack':
