@@ -1,5 +1,5 @@
-// Makes a folder and those above it, or says why it cannot. Step by step, because Node's own
-// recursive mkdir never returns on a file system that answers ENOENT inside a folder that exists.
+// Creates a folder and its missing parents, or fails with the reason. One level at a time, because
+// Node's recursive mkdir never returns on a file system that gives ENOENT inside an existing folder.
 
 import { existsSync, mkdirSync, rmdirSync, statSync } from 'node:fs'
 import { dirname } from 'node:path'
@@ -14,7 +14,7 @@ const SHARED_FOLDER_MODE = 0o777
 
 /**
  * @returns the folders that were missing, the outermost first
- * @throws Failure as writeFailure; `not-writable` where a file has that name or the system makes no folders
+ * @throws Failure as writeFailure; `not-writable` where a file has that name or no folders can be made there
  */
 export function ensureFolder(path: string, mode = SHARED_FOLDER_MODE): readonly string[] {
   if (isFolder(path)) return []
@@ -35,13 +35,13 @@ export function ensureFolder(path: string, mode = SHARED_FOLDER_MODE): readonly 
   return made
 }
 
-/** Removes the folders that ensureFolder created, as far as they are still empty. */
+/** Removes the folders that ensureFolder created if they are still empty. */
 export function removeMadeFolders(made: readonly string[]): void {
   for (const folder of made.toReversed()) {
     try {
       rmdirSync(folder)
     } catch {
-      // Something is in it by now, which is a reason to keep it.
+      // It is no longer empty, so it and its parents stay.
       return
     }
   }
@@ -51,7 +51,7 @@ const isFolder = (path: string): boolean => {
   try {
     return statSync(path, { throwIfNoEntry: false })?.isDirectory() === true
   } catch {
-    // Not to be asked; making it will say why.
+    // It cannot be checked; creating it will fail with the reason.
     return false
   }
 }

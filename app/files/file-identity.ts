@@ -1,15 +1,15 @@
-// Which file it is and when it was last written to, to notice that it changed while it was in use.
+// Identifies a file and its last change, to detect that it changed while it was in use.
 
 import { statSync } from 'node:fs'
 import { readFailure } from './file-failures.ts'
 
-/** Tells whether a path still leads to the same file with the same contents. */
+/** What shows whether a path still leads to the same file with the same contents. */
 export interface FileIdentity {
   readonly device: bigint
   readonly inode: bigint
   readonly sizeBytes: bigint
   readonly modifiedNs: bigint
-  /** Of the last change to contents, links or permissions. */
+  /** Time of the last change to contents, links or permissions. */
   readonly changedNs: bigint
 }
 

@@ -1,4 +1,4 @@
-// What a file may be called.
+// Limits on file names.
 
 import { basename } from 'node:path'
 import { Failure } from '../contract/failure.ts'
@@ -6,7 +6,7 @@ import { Failure } from '../contract/failure.ts'
 /** The longest file name of the common file systems, in bytes. */
 const MOST_NAME_BYTES = 255
 
-/** @throws Failure 'invalid-input' where no file system would take the name */
+/** @throws Failure 'invalid-input' where the name is too long for the common file systems */
 export function refuseLongName(path: string): void {
   const bytes = Buffer.byteLength(basename(path))
   if (bytes <= MOST_NAME_BYTES) return

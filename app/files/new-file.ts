@@ -1,5 +1,5 @@
-// The only way a file comes into being: created exclusively under a name of its own, written,
-// synced, and only then given its final name, which is refused where something has it already.
+// The only way files are created: exclusively under a fresh name, written, synced, and only then given
+// their final name, which is refused where something has it already.
 
 import {
   accessSync,
@@ -26,9 +26,15 @@ import { freshName, noteFileInside, noteUnfinished } from './unfinished.ts'
 export interface NewFile {
   /** The final name. */
   readonly path: string
-  /** Writes all of `bytes` at `position`. @throws Failure 'disk-full' or 'not-writable'; nothing is left then */
+  /**
+   * Writes all of `bytes` at `position`.
+   * @throws Failure 'disk-full' or 'not-writable'; nothing is left then
+   */
   write(bytes: Uint8Array, position: number): void
-  /** Flushes to the disk and gives the file its name. @throws Failure, 'conflict' where the name exists; nothing is left then */
+  /**
+   * Flushes to the disk and gives the file its name.
+   * @throws Failure, 'conflict' where the name exists; nothing is left then
+   */
   commit(): void
   /** Removes what was written. Harmless after commit or discard. */
   discard(): void
@@ -41,7 +47,7 @@ export type CreateNewFile = (path: string) => NewFile
 export const PRIVATE_FILE_MODE = 0o600
 const SHARED_FILE_MODE = 0o666
 
-/** @throws Failure 'conflict' where `path` exists, also as a link to nothing */
+/** @throws Failure 'conflict' where `path` exists, even as a dangling link */
 export function refuseExisting(path: string): void {
   let isThere: boolean
   try {
@@ -53,8 +59,8 @@ export function refuseExisting(path: string): void {
 }
 
 /**
- * Starts a file that appears under `path` when it is whole.
- * @throws Failure 'conflict' where `path` exists, 'disk-full', 'not-writable', 'invalid-input' (name too long)
+ * Starts a file that appears under `path` when it is complete.
+ * @throws Failure 'conflict' where `path` exists, 'disk-full', 'not-writable', 'invalid-input' (long name)
  */
 export const createNewFile: CreateNewFile = (path) => createBeside(path, putInPlace, SHARED_FILE_MODE)
 
@@ -62,8 +68,8 @@ export const createNewFile: CreateNewFile = (path) => createBeside(path, putInPl
 export const createPrivateFile: CreateNewFile = (path) => createBeside(path, putInPlace, PRIVATE_FILE_MODE)
 
 /**
- * Starts a file that takes the place of an older one of the program's own.
- * @param isOwn looks at the first bytes of what has that name now
+ * Starts a file that replaces an older one of the program's own.
+ * @param isOwn recognizes the program's own file by the first bytes of the existing one
  * @throws as createNewFile; 'conflict' where something else has the name
  */
 export function createReplacement(path: string, isOwn: (head: Uint8Array) => boolean): NewFile {
@@ -132,9 +138,9 @@ interface Start {
   readonly openPath: string
   readonly path: string
   readonly mode: number
-  /** Gives the whole file its final name. */
+  /** Gives the complete file its final name. */
   place(): void
-  /** Runs once, when the file is in place, discarded or could not be created. */
+  /** Called once, when the file is in place, discarded or could not be created. */
   ended(): void
 }
 
@@ -160,7 +166,7 @@ function startFile({ openPath, path, mode, place, ended }: Start): NewFile {
 
   function close(): void {
     if (descriptor === null) return
-    // Forgotten before it is closed: a descriptor closed twice may by then be another file's.
+    // Cleared before closing: closing it again could close another file that has reused the descriptor.
     const open = descriptor
     descriptor = null
     closeSync(open)
@@ -173,7 +179,7 @@ function startFile({ openPath, path, mode, place, ended }: Start): NewFile {
 
   function discard(): void {
     if (state === 'ended') return
-    // What could not be created under its name is somebody else's, and stays.
+    // If creating failed, a file under that name belongs to somebody else and stays.
     if (state === 'open') removeOpened()
     end()
   }
@@ -182,7 +188,7 @@ function startFile({ openPath, path, mode, place, ended }: Start): NewFile {
     try {
       close()
     } catch {
-      // The file is removed either way; the error that led here is the one to tell.
+      // The file is removed either way; the error that led here is the one to report.
     }
     try {
       rmSync(openPath, { force: true })

@@ -1,5 +1,5 @@
-// Several files that belong together come into being as one folder: written under a name of
-// its own beside the target, and renamed when all of it is whole.
+// Creates files that belong together as one folder: filled under a fresh name beside the target, and
+// renamed when it is complete.
 
 import { lstatSync, mkdirSync, readdirSync, renameSync, rmSync, statSync } from 'node:fs'
 import { dirname, join } from 'node:path'
@@ -23,19 +23,22 @@ export interface NewFolder {
   readonly path: string
   /**
    * Gives the folder its name, in the folder that it was created in.
-   * @throws Failure 'conflict' where `target` exists and is not an empty folder; another name may then be tried
+   * @throws Failure 'conflict' where `target` exists and is not an empty folder; another name can be tried
    */
   commit(target: string): void
   /**
-   * Gives the folder a name of its own and leaves it to whoever may want it.
+   * Gives the complete folder a temporary name, for the caller to keep or discard later.
    * @throws Failure as commit
    */
   commitForNow(): WaitingFolder
-  /** Removes what was made in the folder, and the folder unless something else is in it. Harmless after commit or discard. */
+  /**
+   * Removes what was made in the folder, and the folder unless something else is in it. Harmless after
+   * commit or discard.
+   */
   discard(): void
 }
 
-/** A whole folder that goes again, with the program at the latest, unless it is kept. */
+/** A complete folder that is removed after the program ends, at the latest, unless it is kept. */
 export interface WaitingFolder {
   readonly path: string
   keep(): void
@@ -43,13 +46,13 @@ export interface WaitingFolder {
   discard(): void
 }
 
-/** What rename(2) answers where the name is taken: a folder with something in it, a file, a mount point. */
+/** Errors of rename(2) where the name is taken: a folder with something in it, a file, a mount point. */
 const TAKEN = ['ENOTEMPTY', 'EEXIST', 'ENOTDIR', 'EBUSY']
 
 /**
  * Starts a folder in `parent`.
- * @param kind `own` where only the program puts anything into it, subfolders too: all of it is then removed
- *   with it. `folder`: only the files that were made in it through this room
+ * @param kind `own` where only the program writes into it, subfolders too: everything in it is then removed
+ *   with it. `folder`: only the files that were noted for it (createFileInside) are removed
  * @throws Failure 'disk-full' or 'not-writable'
  */
 export function createNewFolder(parent: string, mode = 0o777, kind: 'folder' | 'own' = 'folder'): NewFolder {
@@ -84,7 +87,7 @@ export function createNewFolder(parent: string, mode = 0o777, kind: 'folder' | '
     commit,
     commitForNow() {
       const target = join(parent, waitingName())
-      // Before the folder has that name, so that there is no moment in which nobody knows of it.
+      // Before the rename, so that the folder is in the journal at every moment.
       const waiting = noteUnfinished(target, 'own')
       try {
         commit(target)
@@ -131,7 +134,10 @@ function isSameFolder(path: string, identity: FileIdentity): boolean {
   }
 }
 
-/** Renames a file inside an unfinished folder. @throws Failure 'conflict' where the name exists, 'not-writable' */
+/**
+ * Renames a file inside an unfinished folder.
+ * @throws Failure 'conflict' where the name exists, 'not-writable'
+ */
 export function renameInside(from: string, to: string): void {
   try {
     noteFileInside(to)
@@ -151,8 +157,8 @@ export function removeInside(path: string): void {
 }
 
 /**
- * Takes the name from a file or folder of the program's own that has become useless; a later
- * start removes it. @throws Failure 'not-writable'
+ * Frees the name of a useless file or folder of the program's own by renaming it; a later start
+ * removes it. @throws Failure 'not-writable'
  */
 export function setAside(path: string): void {
   const aside = join(dirname(path), freshName())
@@ -181,6 +187,6 @@ export function isFree(path: string): boolean {
 function isTaken(error: unknown, target: string): boolean {
   const code = errorCode(error)
   if (TAKEN.includes(code)) return true
-  // What Windows answers for any name that is taken, an empty folder's too.
+  // Windows gives these for any name that is taken, even by an empty folder.
   return (code === 'EPERM' || code === 'EACCES') && statSync(target, { throwIfNoEntry: false }) !== undefined
 }

@@ -1,5 +1,5 @@
-// Opens a file for reading and makes sure that it is one: a pipe or a socket would wait for
-// its other end, and a device may never come to its own.
+// Opens a file for reading and makes sure that it is an ordinary one: a pipe or a socket would block
+// until its other end is opened, and reading a device may never reach an end.
 
 import { closeSync, constants, fstatSync, openSync, read, readSync, type Stats, statSync } from 'node:fs'
 import { promisify } from 'node:util'
@@ -8,14 +8,14 @@ import { readFailure } from './file-failures.ts'
 
 /** An open file that is no pipe, socket or device. */
 export interface OrdinaryFile {
-  /** As it was when it was opened. */
+  /** Size when the file was opened. */
   readonly sizeBytes: number
   /**
    * Reads up to `length` bytes at `position` into the start of `into`; returns how many there were.
    * @throws Failure 'not-readable'
    */
   readInto(into: Uint8Array, length: number, position: number): number
-  /** As readInto, without holding up the thread; may give fewer before the end. */
+  /** As readInto, without blocking the thread; may return fewer bytes before the end of the file. */
   readLater(into: Uint8Array, length: number, position: number): Promise<number>
   /** Harmless when it is closed already. */
   close(): void
@@ -24,7 +24,7 @@ export interface OrdinaryFile {
 const readAsync = promisify(read)
 
 /**
- * @param wanted what to choose instead, for the sentence: 'a recording'
+ * @param wanted what to choose instead, for the error message: 'a recording'
  * @throws Failure 'not-found' or 'not-readable' (folder, permission, pipe, socket, device)
  */
 export function openOrdinaryFile(path: string, wanted: string): OrdinaryFile {
@@ -67,9 +67,9 @@ export function openOrdinaryFile(path: string, wanted: string): OrdinaryFile {
 
 function openDescriptor(path: string, wanted: string): { descriptor: number; sizeBytes: number } {
   try {
-    // Asked before opening, because opening alone makes some devices act.
+    // Checked before opening, because opening alone makes some devices act.
     refuseOther(statSync(path), path, wanted)
-    // Another file may have taken its place meanwhile; a pipe then opens without waiting.
+    // Another file may have taken its place since; with O_NONBLOCK, even a pipe opens without blocking.
     const descriptor = openSync(path, constants.O_RDONLY | (constants.O_NONBLOCK ?? 0))
     try {
       const facts = fstatSync(descriptor)

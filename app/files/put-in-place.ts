@@ -1,11 +1,11 @@
 // Gives a finished file its name without ever replacing what has that name. Node has no
 // rename that refuses to replace, so a hard link does it: link(2) fails where the name exists,
-// also as a link or, on a disk that ignores case, in another case.
+// even as a symbolic link or, on a case-insensitive disk, in another case.
 
 import { closeSync, fstatSync, linkSync, lstatSync, openSync, renameSync, rmSync, unlinkSync } from 'node:fs'
 import { errorCode } from './file-failures.ts'
 
-/** What link(2) answers on disks without hard links, FAT and some network disks among them. */
+/** Errors of link(2) on disks without hard links (FAT, some network disks) or where no more are allowed. */
 const NO_LINKS = ['EPERM', 'ENOTSUP', 'EOPNOTSUPP', 'ENOSYS', 'EMLINK']
 
 /**
@@ -23,7 +23,7 @@ export function putInPlace(from: string, to: string): void {
   try {
     unlinkSync(from)
   } catch {
-    // The file has its name. The second name is swept later.
+    // The file has its final name; a later start removes the first one.
   }
 }
 

@@ -9,18 +9,18 @@ import { PRIVATE_FILE_MODE } from './new-file.ts'
 
 /** An open log. */
 export interface RollingFile {
-  /** @throws the system's error; Failure 'conflict' when the name belongs to something else than a file */
+  /** @throws the system's error; Failure 'conflict' when the name belongs to something other than a file */
   append(text: string): void
 }
 
-/** How large a log grows, and how many full files stay. */
+/** How large a log grows, and how many full files are kept. */
 export interface RollingLimits {
   readonly mostBytes: number
   /** Number of full files to keep; `name.1.log` is the newest. */
   readonly kept: number
 }
 
-/** Private to its user; the first append creates it and its folder. */
+/** The file is private to its user; the first append creates it and its folder. */
 export function createRollingFile(path: string, { mostBytes, kept }: RollingLimits): RollingFile {
   let open: { descriptor: number; bytes: number } | null = null
 

@@ -1,4 +1,4 @@
-// A private folder in the system's temporary one, for the length of one act.
+// A private folder in the system's temporary one, for the duration of one operation.
 
 import { lstatSync } from 'node:fs'
 import { tmpdir } from 'node:os'
@@ -18,6 +18,6 @@ export async function withScratchFolder<T>(act: (path: string) => Promise<T>): P
   }
 }
 
-/** Unfinished deliveries are left to code that knows the catalogue: their stems may have been imported as takes. */
+/** Unfinished deliveries are left to code with the catalogue: their stems may have been imported as takes. */
 const isDelivery = (path: string): boolean =>
   lstatSync(path, { throwIfNoEntry: false })?.isDirectory() === true && dirname(path) !== tmpdir()

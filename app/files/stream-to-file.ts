@@ -1,5 +1,5 @@
-// Bytes that arrive one part after another, kept in a file. Asynchronous, so that a large file
-// does not hold up the rest of the program.
+// Writes bytes that arrive in parts to a file. Asynchronous, so that a large file does not block the
+// rest of the program.
 
 import { type FileHandle, open } from 'node:fs/promises'
 import { writeFailure } from './file-failures.ts'
@@ -9,7 +9,8 @@ import { noteFileInside } from './unfinished.ts'
 
 /**
  * Writes a new file inside an unfinished folder (createNewFolder) and flushes it to the disk.
- * @throws Failure 'disk-full' or 'not-writable'; errors of `parts` as they come. The folder is then to be discarded.
+ * @throws Failure 'disk-full' or 'not-writable'; errors of `parts` unchanged. The caller then has to discard
+ *   the folder
  */
 export async function streamToFileInside(path: string, parts: AsyncIterable<Uint8Array>): Promise<void> {
   refuseLongName(path)

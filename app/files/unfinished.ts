@@ -1,6 +1,6 @@
 // A journal of files and folders that are being written, so that a later start finds and removes
-// what a killed program left behind. Every path has a random name, noted before it is created. Of a
-// folder, only the files that were noted are removed: whatever else somebody put there stays.
+// what a killed program left behind. Every path has a random name, noted before it is created. In a
+// folder, only the noted files are removed: whatever else somebody put there stays.
 
 import { randomBytes } from 'node:crypto'
 import {
@@ -36,7 +36,7 @@ interface Entry {
   readonly kind: Kind
   readonly host: string
   readonly pid: number
-  /** When the process started, in the system's own count; null where the system does not tell. */
+  /** When the process started, in the system's own count; null where the system does not report it. */
   readonly processStart: string | null
 }
 
@@ -48,7 +48,7 @@ export interface Unfinished {
   keep(): void
 }
 
-/** Notes of another machine (a home folder on the network) and unreadable ones are left alone for so long. */
+/** How long notes of another machine (a home folder on the network) and unreadable notes are left alone. */
 const PATIENCE_MS = 7 * 24 * 3600 * 1000
 
 const journalFolder = (): string => join(envPaths('Takeloft', { suffix: '' }).cache, 'unfinished')
@@ -83,7 +83,7 @@ export function noteUnfinished(path: string, kind: Kind): Unfinished {
 const listOf = (folder: string): string => join(journalFolder(), `${basename(folder)}.files`)
 
 /**
- * Notes a file that is about to be created in an unfinished folder; nothing is noted where the folder has no list.
+ * Notes a file that is about to be created in an unfinished folder, where the folder has a list.
  * @throws errors of the system
  */
 export function noteFileInside(path: string): void {
@@ -92,7 +92,7 @@ export function noteFileInside(path: string): void {
   const list = openList(folder)
   if (list === null) return
   try {
-    // In one call, so that lines of several threads do not mix.
+    // One call, so that lines of several threads do not interleave.
     writeSync(list, `${JSON.stringify(basename(path))}\n`)
   } finally {
     closeSync(list)
@@ -108,12 +108,12 @@ function openList(folder: string): number | null {
   }
 }
 
-/** Whether the files made in an unfinished folder are noted. Without a place for notes they are not. */
+/** Whether the files in an unfinished folder are noted; they are not if the journal could not be written. */
 export const hasList = (folder: string): boolean => existsSync(listOf(folder))
 
 /**
  * Removes an unfinished folder with the files that were noted for it. Whatever else is in it stays,
- * and so does the folder then. Errors leave the rest to a later sweep.
+ * and then the folder stays too. Errors leave the rest to a later sweep.
  * @returns whether nothing of the program's own is left there
  */
 export function removeNotedFiles(folder: string): boolean {
@@ -146,13 +146,13 @@ function notedFilesOf(folder: string): string[] {
       const isName = typeof name === 'string' && basename(name) === name && !name.includes('\0')
       return isName ? [name] : []
     } catch {
-      // The last line of a program that was killed as it wrote.
+      // An incomplete last line, from a program that was killed while writing.
       return []
     }
   })
 }
 
-/** @returns whether it was written; without a place for notes the work itself goes on */
+/** @returns whether it was written; if not, the work goes on without a note */
 function writeNote(note: string, text: string): boolean {
   const write = (): void => writeFileSync(note, text, { flag: 'wx', mode: 0o600 })
   try {
@@ -170,7 +170,7 @@ function writeNote(note: string, text: string): boolean {
 }
 
 /**
- * Removes what programs that no longer run have left unfinished.
+ * Removes unfinished work of processes that no longer run.
  * @param isKept whether something that must stay, such as a take, is at or below a path
  */
 export function sweepUnfinished(isKept: (path: string) => boolean): void {
@@ -200,7 +200,7 @@ function removeOrphanedLists(): void {
   }
 }
 
-/** @returns false on a disk that is not connected or read-only now; a later start tries again */
+/** @returns false where it cannot be removed now (disk not connected or read-only); a later start retries */
 function removeLeft({ path, kind }: Entry): boolean {
   if (kind === 'folder') return removeNotedFiles(path)
   try {
@@ -218,7 +218,7 @@ function isAtWork({ host, pid, processStart }: Entry, note: string): boolean {
   } catch (error) {
     return error instanceof Error && 'code' in error && error.code === 'EPERM'
   }
-  // Numbers of processes are used again.
+  // Process IDs are reused.
   return processStart === null || processStartOf(pid) === processStart
 }
 
@@ -241,7 +241,7 @@ function processStartOf(pid: number): string | null {
 function readEntry(note: string): Entry | null {
   try {
     const entry = JSON.parse(readFileSync(note, 'utf8')) as Partial<Entry>
-    // The name is checked because what it names is removed.
+    // The name is checked because the path it names will be removed.
     const isEntry =
       typeof entry.path === 'string' &&
       FRESH_NAME.test(basename(entry.path)) &&
@@ -266,6 +266,6 @@ function removeQuietly(path: string): void {
   try {
     unlinkSync(path)
   } catch {
-    // Read again and removed by the next sweep.
+    // The next sweep reads it again and removes it.
   }
 }

@@ -23,7 +23,7 @@ export function writeNewFile(
 
 /**
  * Writes `data` to `path` in place of an older file of the program's own.
- * @param isOwn looks at the first bytes of what has that name now
+ * @param isOwn recognizes the program's own file by the first bytes of the existing one
  * @throws Failure as createReplacement; `path` is then as it was before
  */
 export function replaceOwnFile(
@@ -34,7 +34,7 @@ export function replaceOwnFile(
   writeWhole(createReplacement(path, isOwn), data)
 }
 
-/** Tells an older file of the same kind by its first bytes. */
+/** Recognizes an older file of the same kind by its first bytes. */
 export const beginsLike = (text: string) => (head: Uint8Array) =>
   head.length > 0 && text.startsWith(Buffer.from(head).toString('utf8'))
 

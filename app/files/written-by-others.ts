@@ -1,5 +1,5 @@
-// A file that something else writes by its path, such as a copy made by SQLite, which puts a
-// journal beside it meanwhile: written in an unfinished folder, synced, and then given its name.
+// Creates a file that other code writes by its path, such as a copy made by SQLite, which puts a journal
+// beside it while it writes. The file is written in an unfinished folder, synced, and then given its name.
 
 import { closeSync, fsyncSync, openSync, renameSync } from 'node:fs'
 import { dirname, join } from 'node:path'
@@ -14,9 +14,9 @@ import { syncFolder } from './sync-folder.ts'
 import { noteFileInside } from './unfinished.ts'
 
 /**
- * @param write fills the file of the given path, which is there and empty
- * @throws Failure 'conflict' where `path` exists, 'disk-full', 'not-writable'; errors of `write` as they
- *   come. Nothing is left then.
+ * @param write fills the file at the given path, which exists and is empty
+ * @throws Failure 'conflict' where `path` exists, 'disk-full', 'not-writable'; errors of `write` unchanged.
+ *   Nothing is left then.
  */
 export function createFileBy(path: string, write: (freshPath: string) => void): void {
   placeBy(path, write, putInPlace)
@@ -44,7 +44,7 @@ function placeBy(
   try {
     const freshPath = join(folder.path, 'file')
     attempt(path, () => {
-      // SQLite's own files too, should the program end before they are gone.
+      // SQLite's side files are noted too, in case the program is killed before they are removed.
       for (const ending of ['', '-journal', '-wal', '-shm']) noteFileInside(freshPath + ending)
       closeSync(openSync(freshPath, 'wx', PRIVATE_FILE_MODE))
     })

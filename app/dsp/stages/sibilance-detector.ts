@@ -9,13 +9,13 @@ import { FLOOR_POWER, SILENT_POWER, sibilanceBands } from './sibilance-bands.ts'
 
 const FLUSH_EVERY_FRAMES = 512
 const SECTIONS = 3
-/** Of three sections in both bands; the powers of the bands come behind them. */
+/** State of the three sections in both bands; the powers of the two bands follow it. */
 const FILTER_STATE_LENGTH = SECTIONS * PAIR_STATE_LENGTH
 const STATE_LENGTH = FILTER_STATE_LENGTH + 2
 
 interface SibilanceDetector {
   readonly memory: readonly Float64Array[]
-  /** Writes the ratio of the bands' powers to a row; over several channels the greatest. */
+  /** Writes the ratio of the bands' powers to a row; with several channels, the greatest of their ratios. */
   run(leader: Channels, ratios: Row, frames: number): void
 }
 

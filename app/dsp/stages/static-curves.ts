@@ -1,5 +1,6 @@
-// The static curves of the level-dependent stages: what a steady level settles at. The window draws
-// them from here, with the constants the stages run with. Attack, release and hold are not in them.
+// The static curves of the level-dependent stages: the output level at which a steady input settles.
+// The window draws its curves from here, so that it uses the stages' own constants. Attack, release and
+// hold are left out.
 
 import { KNEE_DB } from './de-ess-design.ts'
 import { driveExcess } from './drive-curve.ts'
@@ -21,7 +22,7 @@ export function softKneeReductionDb(overDb: number, slope: number, kneeDb: numbe
   return (slope * intoKnee * intoKnee) / (2 * kneeDb)
 }
 
-/** Peak level in dBFS at which a steady sine of `inputDbfs` leaves the opto, make-up gain included. */
+/** Output peak level of the opto in dBFS for a steady sine of `inputDbfs`, make-up gain included. */
 export function optoOutputDbfs(
   inputDbfs: number,
   settings: Pick<OptoSettings, 'thresholdDbfs' | 'ratio' | 'kneeDb' | 'makeUpDb'>,
@@ -31,8 +32,8 @@ export function optoOutputDbfs(
 }
 
 /**
- * Peak level in dBFS at which a steady sine of `inputDbfs` leaves the expander: below the threshold
- * each dB becomes `ratio` dB, down to the range.
+ * Output peak level of the expander in dBFS for a steady sine of `inputDbfs`: below the threshold
+ * each dB becomes `ratio` dB, limited by the range.
  */
 export function expanderOutputDbfs(
   inputDbfs: number,

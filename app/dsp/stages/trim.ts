@@ -4,7 +4,7 @@ import { gainFromDb } from '../maths/decibels.ts'
 import type { Stage, StageLayout } from '../stage.ts'
 import type { TrimSettings } from './settings.ts'
 
-/** The stage that scales every lane alike; at 0 dB without inversion it changes no bit. */
+/** Scales every lane alike; at 0 dB without inversion the samples stay bit-identical. */
 export function createTrim(settings: TrimSettings, _layout: StageLayout): Stage {
   const gain = gainFromDb(settings.gainDb) * (settings.invertPolarity ? -1 : 1)
   return {

@@ -21,7 +21,7 @@ export interface Articulation {
   readonly breath: Float64Array
 }
 
-/** A woman's tract is shorter: the men's consonant aims times the mean ratio of the vowels' formants. */
+/** Women's tracts are shorter: mean ratio of the vowels' formants, applied to the men's consonant targets. */
 const WOMEN_TO_MEN = 1.17
 const FORMANT_GLIDE_SECONDS = 0.05
 const ATTACK_SECONDS = 0.03
@@ -32,7 +32,10 @@ const OBSTRUENT_GLIDE_SECONDS = 0.016
 const STOP_BREATH = 0.7
 /** Voices loosen toward the end of a syllable. */
 const SYLLABLE_END_VOICING = 0.75
-/** Natural logarithm of the tilt's corner per dB of effort: loud voices are brighter (amount by common practice). */
+/**
+ * Change of the natural logarithm of the tilt's corner per dB of effort: loud voices are brighter (amount
+ * by common practice).
+ */
 const TILT_PER_DB = 0.06
 /** Open vowels damp F1 more: from 70 Hz in "heed" to 120 Hz in "hod" (Klatt 1980, Table II, from memory). */
 const NARROWEST_F1_HZ = 30
@@ -61,7 +64,7 @@ class Strokes {
   readonly #tilt: TrackStep[] = []
   readonly #voicing: TrackStep[] = []
   readonly #breath: TrackStep[] = []
-  /** What sounded just before the next stroke decides how the voice comes in. */
+  /** The kind of sound just before the next stroke, which decides how the voice comes in. */
   #before: 'silence' | 'obstruent' | 'sonorant' = 'silence'
 
   constructor(singer: Singer) {
@@ -144,7 +147,7 @@ class Strokes {
       )
     }
     this.#nasalZero.push({ atSeconds: startSeconds, value: spec.nasalZeroHz, glideSeconds: 0.03 })
-    // After the move above, which for /h/ is one to the vowel and its bandwidth.
+    // After the move above, because for /h/ that is a move to the vowel and sets the vowel's bandwidth.
     this.#f1Bandwidth.push({ atSeconds: startSeconds, value: spec.f1BandwidthHz, glideSeconds: 0.03 })
     const isSonorant = spec.noise === undefined && spec.voicing > 0
     this.#voice(startSeconds, spec.voicing * level, isSonorant ? 'sonorant' : 'obstruent')
@@ -160,7 +163,7 @@ class Strokes {
     } else {
       this.#breath.push({ atSeconds: startSeconds, value: spec.breath * level, glideSeconds: 0.025 })
     }
-    // The tongue leaves for the next sound as the burst is over; what follows says where to.
+    // The tongue moves on as soon as the burst is over; strokes pushed later override this target.
     this.#moveToVowel(releasedSeconds, vowel, syllable, FORMANT_GLIDE_SECONDS)
     this.#nasalZero.push({ atSeconds: endSeconds, value: 270, glideSeconds: 0.03 })
   }

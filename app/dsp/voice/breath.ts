@@ -1,4 +1,4 @@
-// The singer breathing in, and the pop of a /p/: sounds of moving air that no tongue shapes.
+// The singer breathing in, and the pop of a /p/: sounds of moving air that the tongue does not shape.
 import type { Random } from '../maths/random.ts'
 import { type NoiseResonances, shapedNoise } from './frication.ts'
 
@@ -11,7 +11,7 @@ const BREATH_RESONANCES: NoiseResonances = [
   [6500, 4000, -20],
 ]
 
-/** Adds one breath of the given RMS amplitude at its height; it swells, and stops sooner than it began. */
+/** Adds one breath of the given RMS amplitude at its loudest; it fades out faster than it fades in. */
 export function addBreath(
   out: Float64Array,
   startSeconds: number,
@@ -39,8 +39,8 @@ const POP_HZ = 55
 const POP_SECONDS = 0.06
 
 /**
- * Adds the thump of a /p/'s breath on the microphone: 60 ms around 55 Hz, of the given peak. It is odd around
- * its centre, so that it carries no DC.
+ * Adds the thump of a /p/'s breath on the microphone: 60 ms at 55 Hz with the given peak. It is an odd
+ * function around its centre, so that it carries no DC.
  */
 export function addPop(out: Float64Array, centreSeconds: number, peak: number, sampleRateHz: number): void {
   const start = Math.max(0, Math.ceil((centreSeconds - POP_SECONDS / 2) * sampleRateHz))

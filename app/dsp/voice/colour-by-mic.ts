@@ -1,19 +1,19 @@
-// Puts a mic's curve on a generated voice, so that undoing it has a known answer: a
-// minimum-phase filter, as a capsule's own response is close to minimum phase.
+// Applies a mic's curve to a generated voice, so that its correction has a known answer. The filter is
+// minimum phase, because a capsule's own response is close to that.
 import { type Curve, resampleCurve } from '../correction/curve.ts'
 import { gainFromDb } from '../maths/decibels.ts'
 import { createRealFft, type RealFft } from '../maths/fft.ts'
 
 /** Length of the filter: 85 ms, so that its shape is fine enough at 50 Hz. */
 const TAPS_SECONDS = 0.085
-/** Transforms this much longer than the filter keep the cepstrum from folding into itself. */
+/** Length of the transform relative to the filter; shorter ones would alias the cepstrum. */
 const TRANSFORM_RATIO = 4
 /** Share of the taps over which the tail fades. */
 const FADE_SHARE = 0.25
 
 /**
- * The sound as the mic would have passed it; as long as the input and not delayed.
- * Outside the curve's points the level of its end holds.
+ * The sound as the mic would have captured it; same length as the input, without delay.
+ * Beyond the curve's first and last points their levels apply.
  */
 export function colourByMic(samples: Float32Array, curve: Curve, sampleRateHz: number): Float32Array {
   const taps = 2 ** Math.ceil(Math.log2(TAPS_SECONDS * sampleRateHz))
@@ -30,7 +30,7 @@ function minimumPhaseTaps(curve: Curve, taps: number, sampleRateHz: number, fft:
   const half = size / 2
   const re = new Float64Array(half + 1)
   const im = new Float64Array(half + 1)
-  // The curve's axis is logarithmic and has no 0 Hz; the first bin lies below every curve's end anyway.
+  // The curve's axis is logarithmic and has no 0 Hz, so bin 0 takes half a bin: below every curve's start.
   const binsHz = Array.from({ length: half + 1 }, (_, k) => (Math.max(k, 0.5) * sampleRateHz) / size)
   const { levelsDb } = resampleCurve(curve, binsHz)
   for (let k = 0; k <= half; k++) re[k] = Math.log(gainFromDb(levelsDb[k]))
@@ -54,7 +54,7 @@ function minimumPhaseTaps(curve: Curve, taps: number, sampleRateHz: number, fft:
   return kept
 }
 
-/** Overlap-add: blocks that leave room for the filter's tail, each by its transform. */
+/** Overlap-add convolution; the blocks leave room in the transform for the filter's tail. */
 function convolve(samples: Float32Array, taps: Float64Array, fft: RealFft): Float32Array {
   const { size } = fft
   const half = size / 2
@@ -85,8 +85,8 @@ function convolve(samples: Float32Array, taps: Float64Array, fft: RealFft): Floa
 }
 
 /**
- * The real signal of a spectrum, by the forward transform: that of re + im over the whole circle (the Hartley
- * form) holds the cosine and sine sums of which the signal is made. `re` and `im` are overwritten.
+ * Inverse of a real signal's spectrum by the forward transform: transforming re + im over all bins (the
+ * Hartley form) gives the cosine and sine sums that make up the signal. `re` and `im` are overwritten.
  */
 function invert(re: Float64Array, im: Float64Array, out: Float64Array, fft: RealFft): void {
   const { size } = fft

@@ -27,19 +27,19 @@ export type Consonant =
 
 /** One consonant at an unhurried pace; hurried ones are shortened as a whole. */
 interface ConsonantSpec {
-  /** Closure with the mouth shut; 0 for all but stops and the affricate. */
+  /** Closure of the vocal tract; 0 for all but stops and the affricate. */
   readonly closureMs: number
   /** Frication, burst or the sonorant itself, after any closure. */
   readonly soundMs: number
   /** Breath between a voiceless stop's burst and the vowel. */
   readonly aspirationMs: number
-  /** Amplitude of the voice through the consonant, relative to a vowel; a voiced stop's is its bar. */
+  /** Amplitude of the voice during the consonant, relative to a vowel; in a voiced stop, its voice bar. */
   readonly voicing: number
   /** Amplitude of breath noise through the tract relative to a whispered vowel. */
   readonly breath: number
-  /** Where F1 to F4 head, for a man's tract; undefined takes the vowel's. */
+  /** Targets of F1 to F4, for a man's tract; undefined takes the vowel's. */
   readonly formantsHz: Formants | undefined
-  /** Frequency of the nasal zero; 270 Hz cancels the nasal pole, so nothing is heard of either. */
+  /** Frequency of the nasal zero; 270 Hz cancels the nasal pole, so that neither is audible. */
   readonly nasalZeroHz: number
   /** Bandwidth of F1. */
   readonly f1BandwidthHz: number
@@ -51,9 +51,9 @@ const F4_HZ = 3500
 const CLEAR = 270
 const NASAL = 450
 
-// Formant aims: Klatt (1980), J. Acoust. Soc. Am. 67, 971-995, Table III, from memory, and rounded.
-// Lengths: fluent-speech figures from memory, /s/ and /z/ shorter than the 178 and 118 ms that Jongman,
-// Wayland & Wong (2000) give for single words read aloud, as a song's tempo wants.
+// Formant targets: Klatt (1980), J. Acoust. Soc. Am. 67, 971-995, Table III, from memory, and rounded.
+// Lengths: fluent-speech figures from memory; to suit a song's tempo, /s/ and /z/ are shorter than the 178
+// and 118 ms that Jongman, Wayland & Wong (2000) give for single words read aloud.
 function consonant(
   spec: Partial<ConsonantSpec>,
   formants?: readonly [number, number, number],

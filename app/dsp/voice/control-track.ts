@@ -1,25 +1,25 @@
-// How a parameter of the voice moves: aims that follow each other, each reached by a
-// half-cosine glide around its moment. Glides that overlap add up, so hurried aims are undershot.
+// How a parameter of the voice moves: a series of targets, each reached by a half-cosine glide centred
+// on its time. Overlapping glides add up, so targets in quick succession are undershot.
 
 /** Seconds between two values of a track. */
 export const CONTROL_SECONDS = 0.001
 
-/** From `atSeconds` on the aim is `value`; the glide to it is centred there. */
+/** From `atSeconds` on the target is `value`; the glide to it is centred there. */
 export interface TrackStep {
   readonly atSeconds: number
   readonly value: number
   readonly glideSeconds: number
 }
 
-/** Number of control frames that cover so many seconds, with one beyond the end. */
+/** Number of control frames that cover the given seconds, with one beyond the end. */
 export function controlFrames(seconds: number): number {
   return Math.ceil(seconds / CONTROL_SECONDS) + 2
 }
 
-/** The track at every control frame. Steps are in order of their moments. */
+/** The track at every control frame. Steps are in order of time. */
 export function renderTrack(initial: number, steps: readonly TrackStep[], frames: number): Float64Array {
   const track = new Float64Array(frames)
-  // Slopes first, summed up at the end, so that a step costs its glide and not the rest of the take.
+  // Slopes first, summed up at the end, so that the cost of a step is its glide, not the rest of the take.
   let aim = initial
   for (const step of steps) {
     const rise = step.value - aim

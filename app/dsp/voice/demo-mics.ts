@@ -1,5 +1,5 @@
-// Two microphones that do not exist, for the demo and the tests: curves drawn by hand in
-// the manner of a condenser and of a broadcast dynamic, measured on nothing.
+// Two invented microphones for the demo and the tests: curves drawn by hand in the style of a condenser
+// and of a broadcast dynamic, not measured on any real one.
 import type { Curve } from '../correction/curve.ts'
 
 /** A microphone and its on-axis curve, both made up. */
@@ -27,7 +27,7 @@ export const DEMO_CONDENSER: DemoMic = {
   },
 }
 
-/** Little below 50 Hz, a forward edge at 4 kHz, and no air. */
+/** Little below 50 Hz, a presence peak at 4 kHz, and no air. */
 export const DEMO_DYNAMIC: DemoMic = {
   name: 'Brackenholt D5 (invented)',
   note: 'Invented for the demo: no such microphone exists and this curve was never measured.',

@@ -1,5 +1,5 @@
-// Noise made in the mouth and not in the throat: fricatives, bursts and the pop of a /p/.
-// It goes past the vocal tract, in a parallel branch (Klatt 1980), shaped by its own resonances.
+// Noise made in the mouth and not in the throat: fricatives and bursts. It bypasses the vocal tract
+// in a parallel branch (Klatt 1980), shaped by its own resonances.
 import { gainFromDb } from '../maths/decibels.ts'
 import type { Random } from '../maths/random.ts'
 
@@ -11,7 +11,7 @@ interface NoiseEvent {
   readonly kind: NoiseKind
   readonly startSeconds: number
   readonly endSeconds: number
-  /** RMS amplitude at its height. */
+  /** RMS amplitude at its loudest. */
   readonly amplitude: number
   /** Factor on the frequencies of its resonances: the talker's, and lower before rounded vowels. */
   readonly frequencyScale: number
@@ -26,7 +26,7 @@ export type NoiseResonances = readonly (readonly [
 
 interface NoiseShape {
   readonly resonances: NoiseResonances
-  /** RMS at its height relative to that of the vowels. */
+  /** RMS at its loudest relative to that of the vowels. */
   readonly levelDb: number
   readonly attackSeconds: number
   readonly releaseSeconds: number
@@ -36,7 +36,7 @@ interface NoiseShape {
 
 /** Long enough for the narrowest resonance to die away at any rate up to 192 kHz. */
 const IMPULSE_FRAMES = 4096
-/** Resonances that would lie above this share of the sample rate stay there. */
+/** Resonances are limited to this share of the sample rate. */
 const HIGHEST_SHARE = 0.45
 
 const FRICATIVE = { attackSeconds: 0.022, releaseSeconds: 0.03, isVoiced: false } as const
@@ -126,7 +126,7 @@ const SHAPES: Readonly<Record<NoiseKind, NoiseShape>> = {
   },
 }
 
-/** RMS level at its height relative to that of the vowels. */
+/** RMS level at its loudest relative to that of the vowels. */
 export function noiseLevelDb(kind: NoiseKind): number {
   return SHAPES[kind].levelDb
 }
@@ -160,7 +160,7 @@ export function addNoise(
   }
 }
 
-/** Noise of RMS 1 through parallel band-passes; their signs alternate so that they do not cancel between peaks. */
+/** Noise of RMS 1 through parallel band-passes, with alternating signs to avoid cancelling between peaks. */
 export function shapedNoise(
   resonances: NoiseResonances,
   frequencyScale: number,
@@ -173,7 +173,7 @@ export function shapedNoise(
   const response = filterInParallel(impulse, resonances, frequencyScale, sampleRateHz)
   let energy = 0
   for (let n = 0; n < IMPULSE_FRAMES; n++) energy += response[n] * response[n]
-  // Even noise of width 1 has a power of 1/12.
+  // Uniform noise of width 1 has a power of 1/12.
   const scale = Math.sqrt(12 / energy)
   const white = new Float64Array(length)
   for (let n = 0; n < length; n++) white[n] = scale * (random.uniform() - 0.5)

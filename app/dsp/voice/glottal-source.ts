@@ -12,9 +12,9 @@ const CLOSING = 0.16
 const CLOSURE_SLOPE = -Math.PI / (2 * CLOSING)
 /** Makes the RMS of a steady voice 1. */
 const SOURCE_GAIN = 1 / Math.sqrt((OPENING * (Math.PI / 2 / OPENING) ** 2 + CLOSING * CLOSURE_SLOPE ** 2) / 2)
-/** How much finer the pulses are drawn than they are kept, so that their sharp closure does not fold. */
+/** Oversampling of the pulses before they are decimated, so that their sharp closure does not alias. */
 const OVERSAMPLING = 4
-/** Decimator taps on either side of its centre, in fine samples: a whole number of coarse ones. */
+/** Decimator taps on either side of its centre, in oversampled samples; a multiple of OVERSAMPLING. */
 const HALF_TAPS = 64
 const STOP_BAND_DB = 85
 
@@ -33,7 +33,7 @@ export interface GlottalSource {
 }
 
 /**
- * Pulses that never stop, at the F0 of the track; the voice fades them.
+ * Continuous pulses at the F0 of the track; the caller fades them in and out.
  * @param f0Hz one value per control frame, covering `frames`
  */
 export function renderGlottalSource(
@@ -45,11 +45,11 @@ export function renderGlottalSource(
 ): GlottalSource {
   const pulses = new Float64Array(frames)
   const openness = new Float32Array(frames)
-  // The centre tap and those after it: the filter is symmetric.
+  // The filter is symmetric, so the centre tap and those after it are enough.
   const taps = kaiserLowPass(2 * HALF_TAPS + 1, 0.5 / OVERSAMPLING, STOP_BAND_DB).slice(HALF_TAPS)
   const fineRateHz = sampleRateHz * OVERSAMPLING
   const lead = HALF_TAPS / OVERSAMPLING
-  // Fine samples of one block, with the decimator's reach before and after it.
+  // Oversampled samples of one block, with the decimator's reach before and after it.
   const fine = new Float64Array((BLOCK_FRAMES + 2 * lead) * OVERSAMPLING)
   const kept = 2 * lead * OVERSAMPLING
   const lastControl = f0Hz.length - 2
@@ -77,8 +77,8 @@ export function renderGlottalSource(
           : phase < closure
             ? CLOSURE_SLOPE * Math.sin((Math.PI / (2 * CLOSING)) * (phase - OPENING))
             : 0
-      // The jump at closure, softened over two fine samples (polynomial band-limited step, Välimäki &
-      // Huovilainen 2007), so that what the decimator cannot reach is small as well.
+      // The jump at closure, smoothed over two oversampled samples (polynomial band-limited step, Välimäki &
+      // Huovilainen 2007), so that the aliasing that the decimator cannot remove is small as well.
       const past = (phase - closure) / step
       if (past >= 0 && past < 1) slope += CLOSURE_SLOPE * 0.5 * (1 - past) ** 2
       else if (past < 0 && past > -1) slope -= CLOSURE_SLOPE * 0.5 * (1 + past) ** 2

@@ -49,7 +49,7 @@ interface Deviations {
   readonly sibilantLengthPercent: number
 }
 
-/** What the room and the line add. */
+/** Sounds that the room and the line add. */
 export interface Room {
   readonly reflections: readonly { readonly delayMs: number; readonly levelDb: number }[]
   /** RMS level of the steady noise. */
@@ -60,7 +60,7 @@ export interface Room {
 export interface Performance {
   readonly singer: Singer
   readonly deviations: Deviations
-  /** Added to the level of every phrase as effort: -6 is a soft double, darker as well as quieter. */
+  /** Vocal effort, added to the level of every phrase: -6 is a soft double, darker as well as quieter. */
   readonly effortDb: number
   /** The sample peak that the recording gain was set for. */
   readonly peakDbfs: number
@@ -82,8 +82,9 @@ export const LEAD_DEVIATIONS: Deviations = {
 }
 
 /**
- * A double sung tight to the lead. Pitch: choir unisons disperse by 16 to 30 cents (Cuesta et al. 2018), one
- * singer against himself by less. Time: skilled trios differ by 27 to 49 ms (Rasch 1979); doubles aim closer.
+ * A double sung tight to the lead. Pitch: choir unisons spread by 16 to 30 cents (Cuesta et al. 2018), and a
+ * singer doubling their own part by less. Time: skilled trios differ by 27 to 49 ms (Rasch 1979); doubles are
+ * meant to be closer.
  */
 export const TIGHT_DOUBLE_DEVIATIONS: Deviations = {
   takeMs: 10,

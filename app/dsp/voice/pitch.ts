@@ -9,10 +9,10 @@ const VIBRATO_DELAY_SECONDS = 0.3
 const VIBRATO_RISE_SECONDS = 0.35
 /** Choir singers' vibrato rates differ by this much from note to note (Cuesta et al. 2018). */
 const VIBRATO_RATE_SD_HZ = 0.3
-/** Time in which the slow wander forgets itself. */
+/** Time constant of the slow pitch drift. */
 const DRIFT_MEMORY_SECONDS = 0.15
 
-/** F0 in Hz at every control frame, also where the voice is silent. Period jitter is not in it. */
+/** F0 in Hz at every control frame, also where the voice is silent; without period jitter. */
 export function planPitch(plan: Plan, singer: Singer, random: Random, frames: number): Float64Array {
   const { syllables } = plan
   const steps: TrackStep[] = []

@@ -1,12 +1,12 @@
-// From score to moments: where every vowel, consonant and breath of one take falls in
-// seconds, with the deviations of that take. The plan is also the ground truth that comes with the sound.
+// Times every vowel, consonant and breath of one take in seconds, from the score and the deviations of
+// that take. The plan is also the ground truth that comes with the sound.
 import type { Random } from '../maths/random.ts'
 import { CONSONANTS, type Consonant } from './consonants.ts'
 import type { Performance } from './performance.ts'
 import { type Phrase, type Score, type Syllable, secondsAtBeat, takeSeconds } from './score.ts'
 import type { Vowel } from './vowels.ts'
 
-/** A consonant in its place. `scale` is its length relative to the unhurried one. */
+/** A consonant with its times. `scale` is its length relative to the unhurried one. */
 export interface PlannedConsonant {
   readonly symbol: Consonant
   readonly startSeconds: number
@@ -42,13 +42,13 @@ export interface Plan {
   readonly breaths: readonly { readonly startSeconds: number; readonly endSeconds: number }[]
 }
 
-/** The most of the time between two vowels' starts that consonants may take. */
+/** Largest share of the time between two vowels' starts that consonants may take. */
 const CONSONANT_SHARE = 0.5
 const SHORTEST_VOWEL_SECONDS = 0.045
 /** Silences shorter than this are sung through. */
 const LEGATO_SECONDS = 0.035
 const SYLLABLE_STRAY_MEMORY = 0.5
-/** Nothing sounds before this moment of a take. */
+/** Earliest moment of a take at which anything sounds. */
 const EARLIEST_SECONDS = 0.02
 
 interface Draft {
@@ -117,7 +117,7 @@ function consonantSeconds(symbol: Consonant, performance: Performance, random: R
   return ((closureMs + soundMs + aspirationMs) / 1000) * factor
 }
 
-/** How much the consonants between vowel `i - 1` and vowel `i` must shrink to leave room for the vowel. */
+/** Factor that shortens the consonants between vowels `i - 1` and `i` to leave room for the vowel. */
 function hurry(drafts: readonly Draft[], i: number): number {
   const onset = i < drafts.length ? sum(drafts[i].onsetSeconds) : 0
   const coda = i > 0 ? sum(drafts[i - 1].codaSeconds) : 0
@@ -167,7 +167,7 @@ function placeConsonants(
   }
 }
 
-/** Consonants one after another, ending at the moment (`direction` -1) or starting from it (1). */
+/** Consonants one after another, ending at the given time (`direction` -1) or starting from it (1). */
 function layOut(
   symbols: readonly Consonant[],
   seconds: readonly number[],
@@ -195,7 +195,7 @@ function placeBreaths(score: Score, syllables: readonly PlannedSyllable[], rando
       endSeconds - wantedSeconds,
       first > 0 ? syllables[first - 1].endSeconds + 0.04 : EARLIEST_SECONDS,
     )
-    // A gasp shorter than this is not heard as a breath: the phrase follows without one.
+    // A shorter gasp would not be heard as a breath.
     if (endSeconds - startSeconds > 0.12) breaths.push({ startSeconds, endSeconds })
   }
   return breaths

@@ -36,11 +36,11 @@ const WHISPER_GAIN = 0.22
 const BREATH_LEVEL_DB = -27
 /** Share of an effort in dB that breath noises follow. */
 const NOISE_EFFORT = 0.7
-/** /s/ lies lower before lips that are rounded (from memory). */
+/** Rounded lips lower the /s/ before them (from memory). */
 const ROUNDED_NOISE_SCALE = 0.93
 /**
- * Fricatives of women lie higher than those of men: 6800 against 6122 Hz, all of them together (Jongman et al.
- * 2000); for /s/ by itself no such figure was at hand, so it is spread less.
+ * Women's fricatives are higher than men's: 6800 against 6122 Hz over all fricatives (Jongman et al. 2000).
+ * For /s/ alone no figure was at hand, so the factors differ by less.
  */
 const NOISE_SCALE = { men: 0.97, women: 1.02 } as const
 
@@ -57,7 +57,7 @@ export function renderVoice(
     throw new RangeError(`A voice needs a sample rate of at least 32000 Hz, not ${sampleRateHz}`)
   }
   const { singer, room } = performance
-  // Each part draws from a generator of its own, so that a change in one leaves the others alone.
+  // Each part has its own random generator, so that a change in one leaves the others alone.
   const seeds = createRandom(seed)
   const ownRandom = () => createRandom(Math.floor(seeds.uniform() * 4294967296))
   const plan = planPerformance(score, performance, ownRandom())
@@ -118,7 +118,7 @@ function excite(
   }
 }
 
-/** RMS that the vowels would have at full voice: each moment counts by how much voice is in it. */
+/** RMS that the vowels would have at full voice: each moment is weighted by its voicing. */
 function rmsOfFullVoice(voice: Float64Array, { voicing }: Articulation, sampleRateHz: number): number {
   const perControl = sampleRateHz * CONTROL_SECONDS
   let power = 0

@@ -1,4 +1,4 @@
-// What reaches the recording besides the voice: a few early reflections, steady noise, hum.
+// Sounds in the recording besides the voice: a few early reflections, steady noise, hum.
 import { gainFromDb } from '../maths/decibels.ts'
 import type { Random } from '../maths/random.ts'
 import type { Room } from './performance.ts'
@@ -13,7 +13,7 @@ export function addReflections(
     frames: Math.max(1, Math.round((delayMs * sampleRateHz) / 1000)),
     gain: gainFromDb(levelDb),
   }))
-  // From the end backwards, so that what is read has not been written to yet.
+  // Backwards, so that the samples read have not been written to yet.
   for (let n = samples.length - 1; n >= 0; n--) {
     for (const { frames, gain } of taps) {
       if (n >= frames) samples[n] += gain * samples[n - frames]
@@ -23,7 +23,7 @@ export function addReflections(
 
 /** Adds steady noise of the given RMS level, in place: white, with a pink share below about 500 Hz. */
 export function addRoomNoise(samples: Float64Array, levelDbfs: number, random: Random): void {
-  // A one-pole low-pass of white noise has a power of (1 - p) / (1 + p); both halves weigh the same.
+  // One-pole low-passed white noise has a power of (1 - p) / (1 + p); hiss and rumble get equal power.
   const memory = 0.94
   const hissGain = gainFromDb(levelDbfs) * Math.sqrt(0.5)
   const rumbleGain = hissGain * Math.sqrt((1 + memory) / (1 - memory))
@@ -34,7 +34,7 @@ export function addRoomNoise(samples: Float64Array, levelDbfs: number, random: R
   }
 }
 
-/** The mains' frequency and its multiples, as a cable or a ground loop brings them into a line. */
+/** Mains hum: the mains frequency and its multiples, as a cable or a ground loop induces them in a line. */
 export interface Hum {
   readonly mainsHz: number
   /** RMS level of each harmonic, from the first up. */

@@ -1,5 +1,5 @@
 // What is sung or rapped: phrases of syllables on a tempo grid, spelled in ARPAbet and
-// pitched in semitones above the singer's own tonic. Nothing here sounds yet.
+// pitched in semitones above the singer's own tonic.
 import { type Consonant, isConsonant } from './consonants.ts'
 import { isVowel, type Vowel } from './vowels.ts'
 
@@ -20,9 +20,9 @@ export interface Syllable {
 
 /** Syllables in one breath. */
 export interface Phrase {
-  /** How loud it is meant, relative to the singer's full voice; soft phrases are also darker. */
+  /** Intended level relative to the singer's full voice; soft phrases are also darker. */
   readonly levelDb: number
-  /** Whether the singer is heard to breathe in before it. */
+  /** Whether an audible breath comes before it. */
   readonly breath: boolean
   /** In order of beat. */
   readonly syllables: readonly Syllable[]
@@ -40,7 +40,7 @@ export interface Score {
   readonly phrases: readonly Phrase[]
 }
 
-/** Beat, length in beats, semitones above the tonic, ARPAbet spelling such as 'S T AY K', stress (0 if left out). */
+/** Beat, length in beats, semitones above the tonic, ARPAbet such as 'S T AY K', stress (0 if left out). */
 export type SyllableRow = readonly [
   beat: number,
   lengthBeats: number,
@@ -51,7 +51,7 @@ export type SyllableRow = readonly [
 
 /**
  * A phrase from rows whose beats count from `startBeat`.
- * @throws RangeError for a spelling that is not consonants, one vowel, consonants
+ * @throws RangeError for a spelling that is not one vowel between optional consonants
  */
 export function phrase(
   startBeat: number,

@@ -2,7 +2,7 @@
 // ordinary voices (Traunmüller & Eriksson: typical F0 120 Hz for men, 210 Hz for women).
 import type { Singer } from './performance.ts'
 
-/** Jitter 0.5 to 1 % and shimmer 2 to 4 % are usual of healthy voices (from memory). */
+/** Jitter of 0.5 to 1 % and shimmer of 2 to 4 % are usual in healthy voices (from memory). */
 const HEALTHY = { jitterPercent: 0.6, shimmerPercent: 2.5, driftCents: 6 } as const
 /** Choir singers: vibrato of 5.1 Hz (Cuesta et al. 2018); depth by common practice. */
 const SUNG = {

@@ -1,15 +1,15 @@
-// From the vocal folds to the lips: the resonances of a neutral tube, and four sections
-// that move its lowest ones to where the articulation has them, after Klatt (1980), J. Acoust. Soc.
-// Am. 67, 971-995: poles in cascade, whose gain of 1 at 0 Hz sets the formants' levels.
+// The vocal tract from the folds to the lips: the resonances of a neutral tube, and four sections that
+// move its lowest ones to the articulation's formants, after Klatt (1980), J. Acoust. Soc. Am. 67,
+// 971-995: poles in cascade, whose gain of 1 at 0 Hz sets the formants' levels.
 import type { Articulation } from './articulation.ts'
 import { CONTROL_SECONDS } from './control-track.ts'
 import type { TractKind } from './vowels.ts'
 
-/** Bandwidths of F2 to F4 (from memory); that of F1 moves. */
+/** Bandwidths of F2 to F4 (from memory); that of F1 varies. */
 const BANDWIDTHS_HZ = [90, 120, 175] as const
 const NASAL_POLE_HZ = 270
 const NASAL_BANDWIDTH_HZ = 100
-/** Resonances of an even tube: every 1000 Hz from 500 Hz for 17.5 cm; that of women is about 15 % shorter. */
+/** Resonances of a uniform tube: every 1000 Hz from 500 Hz for 17.5 cm; women's is about 15 % shorter. */
 const TUBES: Readonly<Record<TractKind, { readonly firstHz: number; readonly spacingHz: number }>> = {
   men: { firstHz: 500, spacingHz: 1000 },
   women: { firstHz: 600, spacingHz: 1150 },
@@ -37,8 +37,9 @@ export function runVocalTract(
 ): void {
   const { formantsHz, f1BandwidthHz, nasalZeroHz } = articulation
   const tube = neutralTube(tract, sampleRateHz)
-  // What moves is a pole over a zero, so that it changes the spectrum by little. Poles that moved without
-  // zeros would take 150 dB off the top, which the high poles put back: together with every kink of a glide.
+  // Each moving section is a pole over a zero, so that it changes the spectrum only a little. Moving poles
+  // without zeros would take 150 dB off the highest frequencies; the high poles would then amplify those
+  // again, and with them every discontinuity of a glide.
   const moving = new Float64Array(FORMANTS * SLOTS)
   for (let i = 0; i < FORMANTS; i++) {
     const bandwidthHz = i === 0 ? f1BandwidthHz[0] : BANDWIDTHS_HZ[i - 1]
@@ -116,8 +117,9 @@ function resonate(x: Float64Array, start: number, end: number, slots: Float64Arr
 }
 
 /**
- * A pole over a zero with gain 1 at 0 Hz, of which one moves: the B and C at `movingAt` go in a straight line to
- * their next aim. The region in which poles are stable is convex, so the way there is stable as well.
+ * A pole over a zero with gain 1 at 0 Hz. One of the two moves: the B and C at `movingAt` are interpolated
+ * linearly to their next target. The stability region of B and C is convex, so every point on the way is
+ * stable too.
  */
 function glide(
   x: Float64Array,

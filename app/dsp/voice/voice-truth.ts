@@ -1,5 +1,5 @@
-// What is known about a generated take because it was generated: when each syllable,
-// sibilant, breath and pop sounds, and at which pitch. Detectors are scored against this.
+// Ground truth of a generated take: when each syllable, sibilant, breath and pop sounds, and the pitch.
+// Detectors are scored against this.
 import { CONSONANTS } from './consonants.ts'
 import { CONTROL_SECONDS } from './control-track.ts'
 import type { Singer } from './performance.ts'
@@ -16,7 +16,7 @@ interface SyllableTruth {
   readonly vowelStartSeconds: number
   readonly vowelEndSeconds: number
   readonly endSeconds: number
-  /** The note that was aimed at. */
+  /** The intended pitch. */
   readonly pitchHz: number
 }
 
@@ -39,7 +39,7 @@ export interface VoiceTruth {
 /** Voicing below this share of full voice counts as silent. */
 const VOICED_AMPLITUDE = 0.02
 
-/** Where a consonant is heard: a stop only from its burst on, without the breath that follows. */
+/** When a consonant is audible: a stop only from its burst on, without the breath that follows. */
 export function soundingSpan({ symbol, startSeconds, endSeconds }: PlannedConsonant): Interval {
   const { closureMs, soundMs, aspirationMs } = CONSONANTS[symbol]
   const perMs = (endSeconds - startSeconds) / (closureMs + soundMs + aspirationMs)
@@ -54,7 +54,7 @@ export function popMoment(consonant: PlannedConsonant): number {
   return soundingSpan(consonant).startSeconds + 0.02
 }
 
-/** The truth about a take. */
+/** Collects the ground truth of a take. */
 export function voiceTruth(
   plan: Plan,
   f0Hz: Float64Array,

@@ -1,7 +1,7 @@
-// Where the formants of the vowels lie, for the vocal tracts of men and of women.
-// Steady vowels carry published averages; diphthongs are glides between two of them.
+// Formant frequencies of the vowels, for the vocal tracts of men and of women.
+// Steady vowels have published averages; diphthongs are glides between two of them.
 
-/** Whose average vocal tract the formants are of. */
+/** The population whose average vocal tract gives the formants. */
 export type TractKind = 'men' | 'women'
 
 /** The steady vowels, in ARPAbet letters. */
@@ -49,14 +49,14 @@ export const VOWEL_FORMANTS_HZ: Readonly<Record<TractKind, Readonly<Record<Stead
   },
 }
 
-/** From which steady vowel to which each diphthong glides (common phonetic description of American English). */
+/** Start and end vowel of each diphthong (common phonetic description of American English). */
 const DIPHTHONGS: Readonly<Record<'AY' | 'AW' | 'OY', readonly [SteadyVowel, SteadyVowel]>> = {
   AY: ['AA', 'IH'],
   AW: ['AA', 'UH'],
   OY: ['AO', 'IH'],
 }
 
-/** The steady vowel in which a vowel begins and the one in which it ends; the same for all but diphthongs. */
+/** The steady vowels at a vowel's start and end; they differ only for diphthongs. */
 export function vowelEnds(vowel: Vowel): readonly [SteadyVowel, SteadyVowel] {
   return vowel === 'AY' || vowel === 'AW' || vowel === 'OY' ? DIPHTHONGS[vowel] : [vowel, vowel]
 }

@@ -1,6 +1,6 @@
-// Sets filter states that have decayed to 0 before they become denormal numbers, which older
-// processors handle 10 to 100 times slower. It happens at fixed frames, counted from the start, not
-// at the ends of blocks, so that the samples do not depend on the block size.
+// Flushes decayed filter states to 0 before they become denormal numbers, which older processors
+// handle 10 to 100 times slower. This happens at fixed frames, counted from the start, not at the
+// ends of blocks, so that the samples do not depend on the block size.
 
 import { kernels } from './kernels.ts'
 import type { Row } from './row.ts'
@@ -11,8 +11,8 @@ interface StateFlush {
   /**
    * Calls `span` for consecutive parts of a block, each ending at the block's end or where the states
    * in `stateRow` are flushed.
-   * @param span gets the first frame, the one after the last, and `row` as it is given here
-   * @param stateLength doubles of state that are flushed
+   * @param span receives the first frame, the frame after the last, and `row` unchanged
+   * @param stateLength number of doubles of state that are flushed
    */
   run(
     frames: number,
@@ -25,7 +25,7 @@ interface StateFlush {
   advance(frames: number): void
 }
 
-/** @param everyFrames from flush to flush */
+/** @param everyFrames interval between flushes */
 export function createStateFlush(everyFrames: number): StateFlush {
   const memory = new Float64Array(1)
   return {

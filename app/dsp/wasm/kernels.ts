@@ -1,17 +1,17 @@
 // The compiled kernels (assembly/), and the memory that they work in.
 //
-// There is one instance for each thread. Its memory is scratch space: whoever calls a
+// There is one instance for each thread. Its memory is scratch space: the caller of a
 // kernel first copies in everything the kernel reads, and copies out what it wrote before
-// the call to `process` ends. So nothing lasts in it, the arrays of a stage's `memory`
-// stay the whole of its state, and any number of stages take no more room than one. (An
-// instance for each stage would reserve gigabytes of addresses each, of which a process
-// has only so many.)
+// the call to `process` ends. So nothing persists in it, the arrays of a stage's `memory`
+// are its whole state, and any number of stages need no more memory than one. (An instance
+// for each stage would reserve gigabytes of address space each, which a process would run
+// out of.)
 
 import { KERNEL_BYTES } from './kernel-bytes.ts'
 import type { Kernels } from './kernel-interface.ts'
 import { indexOf, type Row, rowAt } from './row.ts'
 
-/** What this needs of WebAssembly; every platform of the program has it, but the language's own types do not. */
+/** The part of WebAssembly used here: every supported platform has it, but TypeScript's own types do not. */
 interface WebAssemblyHost {
   readonly WebAssembly: {
     readonly Module: new (bytes: Uint8Array) => object
@@ -48,7 +48,7 @@ const FEW = 40
 export function copyIn(values: Float64Array, row: Row, count: number, from = 0): void {
   const at = indexOf(row)
   if (count <= FEW) for (let i = 0; i < count; i++) memory[at + i] = values[from + i]
-  // Four times as fast as a loop, view or no view.
+  // Four times as fast as a loop, even where a view has to be created.
   else memory.set(values.length === count ? values : values.subarray(from, from + count), at)
 }
 
@@ -91,7 +91,7 @@ function cachedView(row: Row, count: number): Float64Array {
 /** Allocates rows for one caller, one after another from the start of free memory. */
 export interface WorkRows {
   /**
-   * A new row of `length` doubles, on a whole vector, with room behind for what kernels write past its end.
+   * A new row of `length` doubles, aligned to a vector and padded for what kernels write past its end.
    * @throws RangeError when the memory is full
    */
   row(length: number): Row

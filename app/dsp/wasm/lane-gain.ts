@@ -1,5 +1,5 @@
-// One gain per frame, given to every channel of every lane. Because the same numbers
-// multiply all lanes, groups that add up to the leader before still do so after.
+// Applies one gain per frame to every channel of every lane. Because all lanes are multiplied by the
+// same numbers, groups that add up to the leader before still do so afterwards.
 
 import type { Channels } from '../stage.ts'
 import { copyIn, copyOut, kernels } from './kernels.ts'

@@ -1,6 +1,6 @@
-// An oversampler on the kernels: the steps up and down of one block of one channel, within
-// rows of the kernels' memory. Sums run in the order of test/dsp/reference/oversampler.ts, so that the
-// samples are the same to the last bit.
+// An oversampler on the kernels: upsamples and downsamples one block of one channel within rows of the
+// kernels' memory. Sums run in the order of test/dsp/reference/oversampler.ts, so that the samples are
+// the same to the last bit.
 
 import type { Oversampling } from '../conversion/oversampling-design.ts'
 import { BLOCK_FRAMES } from '../stage.ts'
@@ -10,11 +10,11 @@ import { type Row, rowAt } from './row.ts'
 interface OversamplingKernels {
   /** Doubles of state per channel. */
   readonly memoryLength: number
-  /** Rows of the high rate: what rises, and the samples of even and odd place of what is to fall. */
+  /** Rows at the high rate: the upsampled signal, and even and odd samples of the signal to downsample. */
   readonly high: Row
   readonly even: Row
   readonly odd: Row
-  /** Row of the dry sound, delayed by the whole latency. */
+  /** Row of the dry signal, delayed by the whole latency. */
   readonly dry: Row
   /** Copies the taps in; they stay until another stage runs. */
   loadTaps(): void
@@ -49,20 +49,20 @@ export function createOversamplingKernels(design: Oversampling, rows: WorkRows):
     history,
     rate,
   })
-  // The sound as it came waits in the row that rises first.
+  // The first row to be upsampled also keeps the dry signal, so its history covers the latency.
   const up = halfBands.map((filter, step) => {
     const history = 2 * filter.taps.length - 1
     return makeBuffer(step === 0 ? Math.max(history, latencySamples) : history, 2 ** step)
   })
   const high = makeBuffer(0, 2 ** steps).block
-  // What falls from step to step lies split; the padding makes the first step read later.
+  // Signals on the way down are stored as even and odd samples; the padding delays the first step's input.
   const down = halfBands.map((filter, step) => {
     const history = step === 0 ? middle : 2 * filter.taps.length + (step === highest ? padding >> 1 : 0)
     return [makeBuffer(history, 2 ** step), makeBuffer(history, 2 ** step)] as const
   })
   const lasting = [...up, ...down.flat()]
 
-  /** Where a step down begins to read: odd padding swaps the rows, and the odd one is a pair later. */
+  /** Where a downsampling step reads: odd padding swaps the rows and delays the odd one by one more pair. */
   function fallFrom(step: number): readonly [even: Row, odd: Row] {
     const [even, odd] = down[step]
     if (step !== highest) return [even.block, odd.block]

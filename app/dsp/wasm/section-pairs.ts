@@ -1,4 +1,5 @@
-// Second-order sections as the kernels want them: two in the halves of seven vectors.
+// Second-order sections in the kernels' layout: the coefficients of two sections in the halves of seven
+// vectors.
 
 import type { SvfCoefficients } from '../filters/svf.ts'
 
@@ -22,7 +23,7 @@ export function pairCoefficients(
   return coefficients
 }
 
-/** p11, p21, p22, q2, y0, y1, y2: what runSvf works with, in the same arithmetic. */
+/** p11, p21, p22, q2, y0, y1, y2: the coefficients runSvf uses, computed with the same arithmetic. */
 export function stateSpaceOf({ g, k, m0, m1, m2 }: SvfCoefficients): readonly number[] {
   const a1 = 1 / (1 + g * (g + k))
   const a2 = g * a1

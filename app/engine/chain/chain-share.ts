@@ -1,21 +1,21 @@
-// Which stages of a chain a second thread takes over, so that both have about the same to
-// do: the stages in the middle, because the first thread reads before them and writes after.
-// Only the time depends on the choice, no sample does.
+// Chooses the stages of a chain that a second thread takes over, so that both threads have about the
+// same work: stages in the middle, because the first thread reads before them and writes after them.
+// The choice affects only the time, never the samples.
 
 import type { StageSetup } from '../../contract/render-plan.ts'
 import type { StageLayout } from '../../dsp/stage.ts'
 import { designDrive } from '../../dsp/stages/drive-design.ts'
 
-/** Stages from `from` up to `to`; none where they are equal. */
+/** Stages from `from` up to but not including `to`; none where they are equal. */
 interface Share {
   readonly from: number
   readonly to: number
 }
 
-/** A share that costs less is not worth handing over, ns for each frame. */
+/** A share that costs less than this is not worth handing over; ns per frame. */
 const LEAST_NS = 10
 
-/** About what a stage costs for each channel and sample, in ns; only the proportions matter. */
+/** Approximate cost of a stage per channel and sample in ns; only the proportions matter. */
 interface Cost {
   readonly leaderNs: number
   readonly followerNs: number
@@ -50,7 +50,7 @@ function costOf(setup: StageSetup, sampleRateHz: number): Cost {
 
 /**
  * The share that leaves the busier thread the least to do.
- * @param besideNs what the first thread does beside the chain, for each frame
+ * @param besideNs cost of the first thread's work outside the chain, ns per frame
  */
 export function shareOf(setups: readonly StageSetup[], layout: StageLayout, besideNs: number): Share {
   const [leaderChannels, ...followers] = layout.laneChannels

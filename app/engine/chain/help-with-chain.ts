@@ -1,5 +1,5 @@
-// The helper's side of a split chain: takes the stages over when it has come, then runs
-// every block that is written until it is told to end.
+// The helper's side of a split chain: takes the stages over once its thread has started, then runs
+// every block that is written until the owner ends it.
 
 import { BLOCK_FRAMES } from '../../dsp/stage.ts'
 import {
@@ -28,7 +28,7 @@ export function helpWithChain({ setups, layout, control, rings, memory, measured
     while (Atomics.load(control, PHASE) !== ENDING) {
       const written = Atomics.load(control, WRITTEN_FRAMES)
       if (((written - stages.doneFrames) | 0) < BLOCK_FRAMES) {
-        // A change of `written` in the meantime ends the sleep before it begins.
+        // If more frames have been written in the meantime, the wait returns at once.
         Atomics.store(control, HELPER_SLEEPS, 1)
         Atomics.wait(control, WRITTEN_FRAMES, written)
         Atomics.store(control, HELPER_SLEEPS, 0)

@@ -1,12 +1,12 @@
-// A chain, or a part of one, that keeps the power of lane 0 at its joints and the greatest
-// reduction of its stages, over the sound alone: not the silence that flushes it.
+// A chain, or a part of one, that records the power of lane 0 at its joints and the greatest
+// reduction of its stages, over the sound alone: not the silence that flushes the latency.
 
 import type { StageSetup } from '../../contract/render-plan.ts'
 import { type Chain, createChain } from '../../dsp/chain.ts'
 import { sumOfSquares } from '../../dsp/meters/power.ts'
 import type { StageLayout } from '../../dsp/stage.ts'
 
-/** Levels of a chain, over the sound alone. */
+/** Levels of a chain, measured over the sound alone. */
 export interface ChainLevels {
   /** Sum of squares at every joint of the whole chain, all channels of lane 0 together. */
   readonly powers: Float64Array
@@ -19,13 +19,16 @@ export interface MeasuredPart {
   readonly levels: ChainLevels
   /** Place of the part's first stage in the whole chain. */
   readonly firstStage: number
-  /** By how many frames the sound is late where the part begins. */
+  /** Latency in frames where the part begins. */
   readonly lateFrames: number
   /** Length of the sound. */
   readonly frames: number
 }
 
-/** @param part null measures nothing. The joint before the part is left to the part that ends there, but for joint 0. */
+/**
+ * @param part null measures nothing. The joint before the part is measured by the part that ends there,
+ *   except for joint 0
+ */
 export function createMeasuredChain(
   setups: readonly StageSetup[],
   layout: StageLayout,
@@ -34,7 +37,7 @@ export function createMeasuredChain(
   if (part === null) return createChain(setups, layout)
   const { levels, firstStage, lateFrames, frames: soundFrames } = part
   const lates = [lateFrames]
-  /** Frames heard so far; part of the memory, so that another chain can go on from here. */
+  /** Frames processed so far; part of the memory, so that another chain can continue from here. */
   const heard = new Float64Array(1)
 
   /** How many of the next frames still belong to the sound. */

@@ -1,26 +1,26 @@
-// The stages in the middle of a chain, run block by block over sound that lies in memory
-// shared by two threads. Either of them can run them, and one can take over from the other:
-// what the stages remember is copied, and the next block goes on with the same samples.
+// The stages in the middle of a chain, run block by block over sound in memory shared by two threads.
+// Either thread can run them, and one can take over from the other: the state of the stages is copied,
+// and the samples are the same as without the change of thread.
 
 import type { StageSetup } from '../../contract/render-plan.ts'
 import { BLOCK_FRAMES, type Channels, type StageLayout } from '../../dsp/stage.ts'
 import { createMeasuredChain, type MeasuredPart } from './measured-chain.ts'
 
-/** All that both threads see. */
+/** Everything the two threads share. */
 export interface SharedSound {
   readonly setups: readonly StageSetup[]
   readonly layout: StageLayout
-  /** Words by the names below. */
+  /** Indexed by the constants below. */
   readonly control: Int32Array<SharedArrayBuffer>
-  /** The latest blocks of each channel of each lane, one after another and round again. */
+  /** Ring buffers of the latest blocks of each channel of each lane. */
   readonly rings: readonly (readonly Float64Array<SharedArrayBuffer>[])[]
-  /** Frames done and what the stages remember, on their way from thread to thread. */
+  /** Frames done and the state of the stages, while they move from one thread to the other. */
   readonly memory: Float64Array<SharedArrayBuffer>
-  /** Its levels lie in shared memory too; null measures nothing. */
+  /** Its levels are in shared memory too; null measures nothing. */
   readonly measured: MeasuredPart | null
 }
 
-/** Words of `control`. Frame counts are of 32 bits and may pass over their end; only differences are used. */
+/** Indices into `control`. Frame counts are 32-bit and may wrap, so only their differences are used. */
 export const WRITTEN_FRAMES = 0
 /** Frames that the shared stages have run. */
 export const DONE_FRAMES = 1
@@ -43,12 +43,12 @@ export const READY = 1
 export const RUNNING = 2
 /** It has failed; its thread is not used again. */
 export const FAILED = 3
-/** It was told to end. */
+/** The owner has ended it. */
 export const ENDING = 4
 
 interface SharedStages {
   readonly latencySamples: number
-  /** Doubles that `save` needs. */
+  /** Number of doubles that `save` needs. */
   readonly memoryLength: number
   /** Views of the rings, block by block. */
   readonly blocks: readonly (readonly Channels[])[]
@@ -56,7 +56,7 @@ interface SharedStages {
   readonly doneFrames: number
   /** Runs the next block, in place. */
   runBlock(): void
-  /** Puts frames done and what the stages remember into `memory`, or takes them from there. */
+  /** `save` copies the frames done and the state of the stages into `memory`; `restore` copies them back. */
   save(memory: Float64Array): void
   restore(memory: Float64Array): void
 }

@@ -1,7 +1,7 @@
-// A chain on two threads: its owner reads and runs the first stages, a helper those in the
-// middle (shared-stages.ts), and the owner the last ones. The samples are those of one
-// thread, whoever runs what and however fast: a stage gives the same for any blocks, and
-// the owner runs the middle itself until the helper has come.
+// A chain on two threads: its owner reads and runs the first stages, a helper runs those in the
+// middle (shared-stages.ts), and the owner the last ones. The samples are the same as on one thread,
+// whichever thread runs a stage and however fast: the output of a stage does not depend on the block
+// sizes, and the owner runs the middle itself until the helper is ready.
 
 import type { StageSetup } from '../../contract/render-plan.ts'
 import { BLOCK_FRAMES, type Channels, type StageLayout } from '../../dsp/stage.ts'
@@ -24,37 +24,37 @@ import {
 } from './shared-stages.ts'
 
 /**
- * Blocks of each channel that lie between the threads. Half of them is how far the last
- * stages are behind the first ones: a few milliseconds of work, so that neither thread
- * stands still while the system runs something else in the other's place.
+ * Blocks of each channel in the ring between the threads. The last stages lag half the ring behind
+ * the first ones: a few milliseconds of work, so that neither thread stalls while the system has
+ * preempted the other.
  */
 const RING_BLOCKS = 64
-/** With more channels than this a quarter of it, for the sake of memory. */
+/** With more channels than this the ring is a quarter as long, to save memory. */
 const FULL_RING_CHANNELS = 8
-/** Longest sleep, after which it is looked whether the helper is still there. */
+/** Longest sleep before checking whether the helper still makes progress. */
 const NAP_MS = 1000
-/** A helper that has done nothing for so many sleeps is gone. */
+/** A helper without progress for this many sleeps in a row counts as dead. */
 const MOST_NAPS = 60
 
 /**
- * Starts a thread that calls `helpWithChain` and returns what gives it back when its chain
- * has ended; null while no thread is available; it is called again from block to block.
+ * Starts a thread that calls `helpWithChain`, and returns a function that releases the thread when the
+ * chain has ended. Returns null while no thread is available; it is then called again for each block.
  */
 export type StartHelper = (shared: SharedSound) => (() => void) | null
 
 /** A chain on two threads. */
 export interface SplitChain {
-  /** Of the stages, and the lag of the last ones. */
+  /** Latency of the stages plus the lag of the last ones. */
   readonly latencySamples: number
-  /** As a stage: every lane in place, at most BLOCK_FRAMES. */
+  /** As for a stage: every lane in place, at most BLOCK_FRAMES. */
   process(lanes: readonly Channels[], frames: number): void
-  /** Ends the helper; harmless when it has ended. */
+  /** Ends the helper; safe to call when it has already ended. */
   close(): void
 }
 
 /** How a chain is split and measured. */
 export interface SplitOptions {
-  /** About what the owner does beside the chain, ns for each frame. */
+  /** Approximate cost of the owner's work outside the chain, ns per frame. */
   readonly besideNs: number
   /** null: one thread runs everything. */
   readonly startHelper: StartHelper | null
@@ -87,7 +87,7 @@ export function createSplitChain(
   const channelCount = layout.laneChannels.reduce((sum, channels) => sum + channels, 0)
   const ringFrames = (channelCount > FULL_RING_CHANNELS ? RING_BLOCKS / 4 : RING_BLOCKS) * BLOCK_FRAMES
   const lagFrames = ringFrames / 2
-  /** Whoever has to wait sleeps until so much is there, because waking takes a while. */
+  /** A thread that has to wait sleeps until this much is available, because waking takes a while. */
   const napFrames = ringFrames / 8
   const rings = layout.laneChannels.map((channels) =>
     Array.from({ length: channels }, () => sharedDoubles(ringFrames)),
@@ -146,7 +146,7 @@ export function createSplitChain(
     }
   }
 
-  /** Lets the middle come on: by itself, or by waking who does it. */
+  /** Advances the middle stages: runs them here until the helper has taken over, then wakes the helper. */
   function runMiddle(): void {
     endHelper ??= startHelper?.(shared) ?? null
     if (!isHelped && Atomics.load(control, PHASE) === READY) {
@@ -166,7 +166,7 @@ export function createSplitChain(
     }
   }
 
-  /** Sleeps until the middle has come to a frame. */
+  /** Sleeps until the middle stages have reached a frame. */
   function waitFor(frame: number): void {
     for (let naps = 0; naps < MOST_NAPS; ) {
       const done = Atomics.load(control, DONE_FRAMES)
@@ -188,7 +188,7 @@ export function createSplitChain(
       first.process(lanes, frames)
       write(lanes, frames)
       runMiddle()
-      // What the last stages get now was written a lag ago; before that there is nothing.
+      // The last stages read what was written one lag ago; before that there is only silence.
       const end = writtenFrames - lagFrames
       const start = Math.max(0, end - frames)
       const count = end - start

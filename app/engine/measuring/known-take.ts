@@ -1,5 +1,5 @@
-// A take with its print, as copies are looked for: the print from its file beside the peaks, and the
-// sound only on demand.
+// A take with its print, for the search for copies: the print is read from its file beside the peaks,
+// the sound only on demand.
 
 import { readFileSync } from 'node:fs'
 import { join } from 'node:path'
@@ -13,7 +13,7 @@ import type { VoicePrint } from '../../dsp/check/voice-print.ts'
 import { replaceOwnFile } from '../../files/write-file.ts'
 import { passOver } from './pass-over.ts'
 
-/** A take by its hash, as it is called, and where its file is. */
+/** A take's hash, name and file. */
 export interface NamedTake {
   readonly sha256: string
   readonly name: string
@@ -24,13 +24,13 @@ export interface NamedTake {
 export interface KnownTake {
   readonly name: string
   readonly print: VoicePrint
-  /** null where its file cannot be read any more. */
+  /** Resolves to null where its file cannot be read any more. */
   readonly open: () => Promise<AudioSource | null>
 }
 
 /**
- * @param looking called from span to span while a print or a working copy is made, and throws to stop
- * @returns null where neither a print nor the sound is there
+ * @param looking called between spans while a print or a working copy is made; throws to stop
+ * @returns null where neither a print nor the sound is available
  */
 export async function knownTake(
   take: NamedTake,
@@ -46,7 +46,7 @@ export async function knownTake(
   return print && { name: take.name, print, open: () => openIfReadable(take, workingFolder, looking) }
 }
 
-/** Takes the print from the sound of a take and keeps it; does nothing where its file cannot be read. */
+/** Computes a take's print from its sound and stores it; does nothing where its file cannot be read. */
 export async function makePrint(
   take: NamedTake,
   workingFolder: string,
@@ -64,12 +64,12 @@ export async function makePrint(
   }
 }
 
-/** Keeps the print of a take beside its peaks. */
+/** Stores the print of a take beside its peaks. */
 export function keepPrint(peaksFolder: string, sha256: string, print: VoicePrint): void {
   replaceOwnFile(printPath(peaksFolder, sha256), encodePrint(print), isPrintHead)
 }
 
-/** null where it is missing or damaged, and has to be made again. */
+/** null where the print is missing or damaged and has to be made again. */
 export function keptPrint(peaksFolder: string, sha256: string): VoicePrint | null {
   try {
     return decodePrint(readFileSync(printPath(peaksFolder, sha256)))

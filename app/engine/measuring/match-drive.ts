@@ -1,5 +1,5 @@
-// The output of a drive stage that makes driven and clean equally loud on one take, heard
-// where the drive stands: through the stages before it, alone and in the middle.
+// The output gain of a drive stage that makes driven and clean equally loud on one take, measured at the
+// drive's place in the chain: after the stages before it, with the take alone and panned to the centre.
 
 import { isLayerStage } from '../../contract/chain-document.ts'
 import type { StageSetup } from '../../contract/render-plan.ts'
@@ -13,8 +13,8 @@ import { scaleBlock, sumGainOf } from '../mixes/centre-gain.ts'
 import type { TakeSource } from '../mixes/take-source.ts'
 
 /**
- * @param before what stands before the drive, in order
- * @param moved hears the fraction done; throws to stop
+ * @param before the stages before the drive, in order
+ * @param moved receives the fraction done; throws to stop
  * @returns dB; null where nothing in the take is loud enough to compare, or the mix is 0
  */
 export function matchDriveOutput(

@@ -1,4 +1,4 @@
-// One pass over a file for everything that intake wants to know: its facts and its peaks.
+// One pass over a file for everything that intake needs: its facts, peaks and print.
 
 import type { AudioSource } from '../../audio/audio-source.ts'
 import type { Moved } from '../../audio/moved.ts'
@@ -14,7 +14,7 @@ import { passOver } from './pass-over.ts'
 /**
  * Facts, peaks and print of a take.
  * @param name what to call the file in a failure
- * @throws Failure `not-finite` with the place of the first sample that is no number
+ * @throws Failure `not-finite` with the position of the first non-finite sample
  */
 export async function measureAudio(
   audio: AudioSource,
@@ -28,7 +28,7 @@ export async function measureAudio(
   const collector = createPeakCollector(channels)
   await passOver(audio, moved, (block, count) => {
     meter.add(block, count)
-    // What is no number ends the measurement below, and neither of these is made for it.
+    // A non-finite sample fails the measurement below, and neither analysis can handle one.
     if (meter.isFinite()) {
       voice.add(block, count)
       check.add(block, count)
@@ -53,7 +53,7 @@ function storedCheckOf({ evidence }: CheckedTake): StoredCheck {
   return stored
 }
 
-/** With three decimals, which is more than is measured and a third of the room. */
+/** Rounds to three decimals, which exceeds the measuring accuracy and takes a third of the space. */
 function forStorage<T extends VoiceAnalysis | StoredCheck>(measured: T): T {
   const text = JSON.stringify(measured, (_key, value: unknown) =>
     typeof value === 'number' ? Math.round(value * 1000) / 1000 : value,

@@ -1,5 +1,5 @@
-// One take through a whole chain, measured at every joint: what the river is drawn from. The
-// sound at one joint can be kept, so that a change behind it is measured from there on.
+// Runs one take through a whole chain and measures it at every joint; the river is drawn from this. The
+// sound at one joint can be kept, so that after a change behind it only the rest is measured again.
 
 import { isLayerStage } from '../../contract/chain-document.ts'
 import type { ChainMeasurement, Joint, MeasuredStage } from '../../contract/joints.ts'
@@ -11,18 +11,18 @@ import { createJointMeter, type JointMeter } from '../../dsp/meters/joint-meter.
 import { BLOCK_FRAMES, type Channels, type Stage } from '../../dsp/stage.ts'
 import type { TakeSource } from '../mixes/take-source.ts'
 
-/** Blocks quieter than this at the chain's input are not counted for a stage's usual reduction; common practice. */
+/** Quieter blocks at the chain's input do not count for a stage's usual reduction; common practice. */
 const ACTIVE_ABOVE_DBFS = -50
 
 /**
- * A mono take reaches its group in the middle: 3.01 dB down on each side, so that both
- * together carry its power. The stages after the sum hear that. Their joints count both
- * sides, so that level and loudness run on unbroken across the sum.
+ * A mono take reaches its group panned to the centre: 3.01 dB down on each side, so that both
+ * sides together carry its power. The stages after the sum work at that level. Their joints count
+ * both sides, so that level and loudness are continuous across the sum.
  */
 const CENTRE_GAIN = Math.SQRT1_2
 const BOTH_SIDES_DB = -dbFromGain(CENTRE_GAIN)
 
-/** A stage as it is measured: `setup` is null where it is off or has nothing to do. */
+/** A stage to measure: `setup` is null where it is off or has nothing to do. */
 export interface StageToMeasure {
   readonly kind: string
   readonly on: boolean
@@ -30,11 +30,11 @@ export interface StageToMeasure {
   readonly remark: string | null
 }
 
-/** The sound before one stage, and all that was measured up to there. */
+/** The sound before one stage, and everything measured up to there. */
 export interface KeptJoint {
-  /** The joint stands before `stages[beforeStage]`. */
+  /** The joint is before `stages[beforeStage]`. */
   readonly beforeStage: number
-  /** The sound there, as late as the stages before it make it; 32-bit floats, one array a channel. */
+  /** The sound there, with the latency of the stages before it; 32-bit floats, one array per channel. */
   readonly signal: readonly Float32Array[]
   /** Which 100 ms blocks are active at the chain's input. */
   readonly active: Uint8Array
@@ -53,17 +53,17 @@ export interface JointsOfTake {
 
 /** What to reuse from the last measurement, and what to keep for the next. */
 export interface MeasureOptions {
-  /** Measured already: everything before its stage must be as it was then. */
+  /** Already measured; everything before its stage must be unchanged since then. */
   readonly from?: KeptJoint | null
-  /** Keeps the sound before this stage; it has to lie behind `from`. */
+  /** Keeps the sound before this stage, which must come after `from`. */
   readonly keepBeforeStage?: number | null
 }
 
 const REDUCING_KINDS: readonly string[] = ['expander', 'de-ess', 'opto', 'ceiling']
 
 /**
- * Measures every joint of a chain on one take, alone and in the middle.
- * @param moved hears the fraction done; throws to stop
+ * Measures every joint of a chain on one take, alone and panned to the centre.
+ * @param moved receives the fraction done; throws to stop
  */
 export function measureJoints(
   source: TakeSource,
@@ -76,7 +76,7 @@ export function measureJoints(
   const first = from?.beforeStage ?? 0
   const steps = stages.slice(first).map((stage) => createStep(stage, sampleRateHz, channels))
   const inputMeter = from === null ? createJointMeter({ sampleRateHz, channels }) : null
-  // The sum lies behind the last stage of the layer; its gain belongs to the first step after that.
+  // The sum comes after the layer's last stage; its gain is applied before the first step after it.
   const sumStep = stages.slice(first).findIndex((stage) => !isLayerKind(stage))
   const isSumAhead = sumStep !== -1 && (first === 0 || isLayerKind(stages[first - 1]))
   const sumGain = channels === 1 ? CENTRE_GAIN : 1
@@ -108,7 +108,7 @@ export function measureJoints(
     moved((at + count) / total)
   }
 
-  // Every joint counts the blocks that are active at the first, so that levels compare like with like.
+  // Every joint counts the blocks that are active at the first joint, so that levels are comparable.
   const active = from?.active ?? activeBlocks(inputMeter!.blockPowers())
   const joints: Joint[] = from === null ? [jointOf(inputMeter!, active, 0)] : [...from.joints]
   const measured: MeasuredStage[] = from === null ? [] : [...from.stages]

@@ -1,4 +1,4 @@
-// Loudness and peaks of a file alone, which is much faster than the whole measurement of intake.
+// Measures only loudness and peaks of a file, which is much faster than the full measurement at intake.
 
 import type { Moved } from '../../audio/moved.ts'
 import { openTakeFile, readFormat, refuseUnreadable } from '../../audio/open-take-file.ts'
@@ -8,11 +8,11 @@ import type { MeasuredFile } from './measured-file.ts'
 import { finiteFactsOf, takeFactsOf } from './meter-facts.ts'
 import { passOver } from './pass-over.ts'
 
-/** About how much of the time goes into the hash. */
+/** Approximate share of the time that hashing takes. */
 const HASH_PART = 0.2
 
 /**
- * Hash, format and levels, with what the meter itself finds.
+ * Hash, format and levels, with the meter's own findings.
  * @param workingFolder for the working copy of a FLAC file
  * @throws Failure as hashFile, openTakeFile and finiteFactsOf
  */

@@ -1,4 +1,4 @@
-// The processed stack from its first frame to its last, as it is heard, through the meters.
+// Meters the processed stack, as it is heard, from its first frame to its last.
 
 import type { PlannedLayer, RenderPlan } from '../../contract/render-plan.ts'
 import type { StackMeasurement } from '../../contract/stack-measurement.ts'
@@ -9,8 +9,8 @@ import { createProcessedMix } from '../mixes/processed-mix.ts'
 import type { TakeSource } from '../mixes/take-source.ts'
 
 /**
- * Loudness and peaks of the processed stack, all groups with their gains.
- * @param moved gets the fraction done; throws to stop
+ * Loudness, peaks and mono check of the processed stack, all groups with their gains.
+ * @param moved receives the fraction done; throws to stop
  */
 export function measureStack(
   plan: RenderPlan,

@@ -1,4 +1,4 @@
-// What is known of a recording once it has been measured.
+// What is known about a recording once it has been measured.
 
 import type { AudioFormat } from '../../audio/audio-source.ts'
 import type { TakeFacts } from '../../contract/take-facts.ts'

@@ -1,4 +1,4 @@
-// What the meter has found of a take, as it crosses borders.
+// The meter's facts about a take, in the form of the contract.
 
 import { Failure } from '../../contract/failure.ts'
 import type { TakeFacts } from '../../contract/take-facts.ts'
@@ -7,7 +7,7 @@ import type { MeterFacts, TakeMeter } from '../../dsp/meters/take-meter.ts'
 
 /**
  * @param name what to call the file in a failure
- * @throws Failure `not-finite` with the place of the first sample that is no number
+ * @throws Failure `not-finite` with the position of the first non-finite sample
  */
 export function finiteFactsOf(meter: TakeMeter, name: string, sampleRateHz: number): MeterFacts {
   const measured = meter.facts()
@@ -23,12 +23,12 @@ export function finiteFactsOf(meter: TakeMeter, name: string, sampleRateHz: numb
 }
 
 /**
- * The part of the meter's facts that crosses borders; the rest is the file's format.
- * @param checkFindings what else has been found
+ * The part of the meter's facts that the contract carries; the rest is the file's format.
+ * @param checkFindings findings of the take check, to be added
  */
 export function takeFactsOf(measured: MeterFacts, checkFindings: CheckedTake['findings']): TakeFacts {
   const known = new Set(measured.findings.map(({ kind }) => kind))
-  // What both have seen (an offset) is said once.
+  // A finding that both report (an offset) is listed once.
   const findings = [...measured.findings, ...checkFindings.filter(({ kind }) => !known.has(kind))]
   return {
     integratedLufs: measured.integratedLufs,

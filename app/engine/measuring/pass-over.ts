@@ -7,8 +7,8 @@ import { BLOCK_FRAMES, type Channels } from '../../dsp/stage.ts'
 const READ_FRAMES = 16 * BLOCK_FRAMES
 
 /**
- * @param moved gets the fraction done between spans; throws to stop
- * @param hear gets each span; its arrays are reused
+ * @param moved receives the fraction done between spans; throws to stop
+ * @param hear receives each span; its arrays are reused
  */
 export async function passOver(
   audio: AudioSource,

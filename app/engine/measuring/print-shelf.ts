@@ -1,11 +1,11 @@
-// The prints of a session's takes in memory, by an index: for the thread that looks for copies among
-// them while take after take comes in. Takes are never changed, so what is read once holds.
+// An in-memory index of the prints of a session's takes, for the thread that looks for copies among them
+// while takes come in one after another. Takes never change, so a print that was read stays valid.
 
 import { createPrintIndex, type PrintIndex } from '../../dsp/check/prints/print-index.ts'
 import type { Span } from '../../dsp/maths/span.ts'
 import { keptPrint } from './known-take.ts'
 
-/** Takes by the SHA-256 of their bytes. */
+/** Takes are identified by the SHA-256 of their bytes. */
 export interface PrintQuestion {
   readonly sessionId: number
   /** The new take and its phrases. */
@@ -16,19 +16,19 @@ export interface PrintQuestion {
   readonly peaksFolder: string
 }
 
-/** Takes that may hold the same performance as a new one. */
+/** Takes that may contain the same performance as a new one. */
 export interface PrintCandidates {
-  /** Those of the others that may hold the same performance, in the order of the question. */
+  /** Those of the others that may contain the same performance, in the order of the question. */
   readonly candidates: readonly string[]
-  /** Those, the new take among them, of which no print is kept. */
+  /** Takes without a stored print; only the new take if it has none. */
   readonly missing: readonly string[]
-  /** Bits of the longest print of the others, at the rate of the new take's. */
+  /** Length in bits of the longest print among the others, at the rate of the new take's print. */
   readonly longestBits: number
 }
 
 /** The prints of the latest sessions. */
 export interface PrintShelf {
-  /** @param moved hears the fraction done; throws to stop */
+  /** @param moved receives the fraction done; throws to stop */
   candidates(question: PrintQuestion, moved: (fraction: number) => void): PrintCandidates
 }
 
@@ -38,12 +38,15 @@ interface ShelvedPrints {
   readonly bits: Map<string, number>
 }
 
-/** Whoever works on one session and looks something up in another comes back to the first. */
+/** Two, because an engineer who looks something up in another session comes back to the first. */
 const SESSIONS_HELD = 2
 
 /** Keeps the prints of the sessions used last. */
 export function createPrintShelf(): PrintShelf {
-  /** Of each session by the rate of the prints that are searched for, which is nearly always one; the latest session last. */
+  /**
+   * Prints of each session by the rate of the new takes' prints, which is nearly always the same; the
+   * session used last is the last entry.
+   */
   const sessions = new Map<number, Map<number, ShelvedPrints>>()
 
   const printsOf = (sessionId: number, rateHz: number): ShelvedPrints => {

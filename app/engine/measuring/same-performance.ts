@@ -1,5 +1,5 @@
-// Which of the other takes hold the same performance as a new one: by their prints, and
-// then to the sample by the sound of a phrase that they share.
+// Finds the other takes that contain the same performance as a new one: by their prints, and then to
+// the sample by the sound of a phrase that they share.
 
 import type { AudioSource } from '../../audio/audio-source.ts'
 import {
@@ -16,16 +16,16 @@ import { BLOCK_FRAMES } from '../../dsp/stage.ts'
 import { createTakeSource } from '../mixes/take-source.ts'
 import type { KnownTake } from './known-take.ts'
 
-/** Compared exactly: about 2.7 s at 48 kHz, and fewer only where the takes are shorter. */
+/** Length of the sample-exact comparison: about 2.7 s at 48 kHz; shorter takes are padded with silence. */
 const COMPARED_FRAMES = 2 ** 17
 
 /**
  * One finding for each other take and lag at which something is shared. The sound of a take is opened only
  * where its print shares something.
  * @param phrases of the new take
- * @param others that may hold them (print-shelf.ts)
- * @param longestBits bits of the longest print of the session, at the rate of the take's own
- * @param moved hears the fraction done; throws to stop
+ * @param others takes that may contain them (print-shelf.ts)
+ * @param longestBits length in bits of the longest print compared, at the rate of the take's own print
+ * @param moved receives the fraction done; throws to stop
  */
 export async function findSamePerformance(
   take: Pick<KnownTake, 'print' | 'open'>,
@@ -53,7 +53,7 @@ interface FoundLag {
   readonly isInverted: boolean
 }
 
-/** null where the sound does not bear out what the prints say, or is not there to be asked. */
+/** null where the sound does not confirm what the prints suggest, or cannot be read at the take's rate. */
 async function exactLagOf(
   take: Pick<KnownTake, 'open'>,
   other: KnownTake,
@@ -82,7 +82,7 @@ async function exactLagOf(
   }
 }
 
-/** Mean of the channels at a rate; silence outside of the take. */
+/** Mean of the channels at the given rate; silence outside the take. */
 function monoOf(audio: AudioSource, rateHz: number, from: number): Float64Array {
   const source = createTakeSource(audio, rateHz)
   const mono = new Float64Array(COMPARED_FRAMES)

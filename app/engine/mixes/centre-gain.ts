@@ -1,9 +1,8 @@
-// What a mono take is scaled by where it meets the stages after the sum: alone and in the middle.
+// The gain of a mono take on its way into the stages after the sum, alone and panned to the centre.
 
 /**
- * 3.01 dB down on each side, so that both sides together carry the take's power. Stages
- * that follow the level hear that, so whoever measures one take through a chain takes it
- * into account.
+ * 3.01 dB down on each side, so that both sides together carry the take's power. Level-dependent
+ * stages respond to that, so a measurement of one take through a chain has to apply it.
  */
 const CENTRE_GAIN = Math.SQRT1_2
 

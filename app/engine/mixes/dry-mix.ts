@@ -1,4 +1,4 @@
-// The same layers with nothing on: gain, pan and offset only. What processed sound is compared with.
+// The same layers without any stages, only gain, pan and offset, for comparison with the processed sound.
 
 import type { PlannedLayer } from '../../contract/render-plan.ts'
 import { BLOCK_FRAMES, type Channels } from '../../dsp/stage.ts'

@@ -1,4 +1,4 @@
-// Adds layers into lanes: mono layers by the session's pan law, stereo layers by balance.
+// Mixes layers into lanes: mono layers with the session's pan law, stereo layers with balance.
 
 import type { PlannedLayer, RenderPlan } from '../../contract/render-plan.ts'
 import { balanceGains, panGains } from '../../dsp/mix/pan.ts'

@@ -10,7 +10,7 @@ import type { TakeSource } from './take-source.ts'
 interface LayerFeed {
   readonly channels: number
   readonly memory: readonly Float64Array[]
-  /** Starts over, so that the next frame `fill` gives is `frame` (session time), heard from silence. */
+  /** Restarts from silence, so that the next frame from `fill` is `frame` (session time). */
   begin(frame: number): void
   /** The next frames; positions follow on from `begin` or the last call. At most BLOCK_FRAMES. */
   fill(frames: number, into: Channels): void
@@ -23,7 +23,7 @@ interface LayerFeedSettings {
   readonly sampleRateHz: number
 }
 
-/** @param tap hears the layer at every joint of its own stages, as in createChain */
+/** @param tap called with the layer at every joint of its own stages, as in createChain */
 export function createLayerFeed(
   source: TakeSource,
   { offsetSamples, gainDb, stages, sampleRateHz }: LayerFeedSettings,
@@ -32,7 +32,7 @@ export function createLayerFeed(
   const chain: Chain = createChain(stages, { sampleRateHz, laneChannels: [source.channels] }, tap)
   const gain = gainFromDb(gainDb)
   const isUnity = gainDb === 0
-  // The position is part of the memory, so that a checkpoint brings it back too.
+  // The position is part of the memory, so that a checkpoint restores it too.
   const position = new Float64Array(1)
   const scratch: Channels = Array.from({ length: source.channels }, () => new Float64Array(BLOCK_FRAMES))
 
@@ -49,7 +49,7 @@ export function createLayerFeed(
     memory: [position, ...chain.memory],
     begin(frame) {
       position[0] = frame
-      // What the stages are late by is fed first and dropped.
+      // Runs the stages' latency first and drops it, which aligns the output with the take.
       for (let left = chain.latencySamples; left > 0; left -= BLOCK_FRAMES)
         fill(Math.min(left, BLOCK_FRAMES), scratch)
     },

@@ -1,7 +1,7 @@
-// What is heard: any span of a plan, dry and processed side by side, rendered by the same
-// units that bounce. A scout runs ahead through the whole plan in small slices; it leaves
-// checkpoints, so that a jump or a loop starts from the state the full render has there, and
-// the K-weighted powers that equal loudness is computed from.
+// Renders any span of a plan for playback, dry and processed side by side, by the same units that
+// bounce. A scout runs ahead through the whole plan in small slices; it leaves checkpoints, so that a
+// jump or a loop starts from the state the full render has there, and the K-weighted powers that
+// equal loudness is computed from.
 
 import type { PlannedLayer, RenderPlan } from '../../contract/render-plan.ts'
 import {
@@ -28,7 +28,7 @@ import type { TakeSource } from './take-source.ts'
 export interface Listening {
   readonly plan: RenderPlan
   readonly heard: Heard
-  /** Heard in place of the dry side: the same takes through other stages. */
+  /** Played in place of the dry side: the same takes through other stages. */
   readonly comparedWith: RenderPlan | null
 }
 
@@ -37,12 +37,15 @@ const SPAN_CHANNELS = 4
 /** At most this many checkpoints; a long song has them further apart. */
 const MOST_CHECKPOINTS = 240
 const SHORTEST_CHECKPOINT_S = 0.5
-/** The player's own latest states: a changed setting is heard from a little before what was rendered last. */
+/** Latest states of the player itself: after a changed setting, playback restarts slightly further back. */
 const RECENT_STATES = 16
 const MOST_NEAR_STATES = MOST_CHECKPOINTS + RECENT_STATES
-/** How much is run from silence before a place that no checkpoint covers yet. */
+/** Preroll from silence before a position that no checkpoint covers yet. */
 const PREROLL_S = 6
-/** The same after a change that no earlier state fits: sound must not wait. The opto's memory is most of the way there. */
+/**
+ * The same after a change of settings that no earlier state fits. Shorter, because sound must not wait; the
+ * opto's memory has mostly settled by then.
+ */
 const PREROLL_AFTER_CHANGE_S = 1.5
 /** Frames the scout renders before it lets a request through. */
 const SLICE_FRAMES = 2 * BLOCK_FRAMES
@@ -61,16 +64,16 @@ export interface PlaybackEngine {
   span(fromFrame: number, frames: number, into: Float32Array): void
   /** Runs the scout one slice on; false once it has reached the end. */
   scout(): boolean
-  /** Session frame up to which the scout has heard the plan. */
+  /** Session frame up to which the scout has rendered the plan. */
   readonly scoutedTo: number
-  /** The match over a span from what the scout has heard of it so far; null before it has heard any of it. */
+  /** The match over a span from what the scout has rendered of it so far; null before it has any of it. */
   match(fromFrame: number, toFrame: number): MatchResult | null
-  /** Every state it knows, for the engine that takes its place when a setting has changed. */
+  /** Remembered states, for the engine that replaces this one when a setting changes. */
   states(): readonly RememberedState[]
   close(): void
 }
 
-/** One pass through the plan: what is processed, and what it is compared with beside it. */
+/** One pass through the plan: the processed sound, with what it is compared with beside it. */
 interface Pass {
   position: number
   readonly memory: readonly Float64Array[]
@@ -108,16 +111,16 @@ export function createPlaybackEngine(
     for (const source of opened) source.close()
   }
   const player = createFirstPass(listening, open, closeTakes)
-  /** Made once it runs: after a change, the first sound does not wait for it. */
+  /** Created on its first run, so that the first sound after a change does not wait for it. */
   let scout: Pass | null = null
   const silence = copyMemory(player.memory)
   const checkpoints: RememberedState[] = []
   const recent: RememberedState[] = []
-  /** Nearly right: states of other settings, and what was played on from them. */
+  /** Approximate states: those of earlier settings, and those of playback that started from them. */
   const near = inherited.filter((state) => fitsMemory(player.memory, state.memory))
-  /** Whether the player's state is that of a render from the start. */
+  /** Whether the player's state equals that of a render from the start. */
   let isExact = false
-  /** Whether the player has been brought anywhere yet. */
+  /** Whether the player has been positioned yet. */
   let isPlaced = false
 
   const dryPowers = createBlockPowers({ sampleRateHz: plan.sampleRateHz, channels: 2 })
@@ -145,7 +148,7 @@ export function createPlaybackEngine(
     return scouting.position < endFrame
   }
 
-  /** Brings the player to a frame from the best place known, and runs it on from there unheard. */
+  /** Moves the player to a frame: restores the best state before it and discards the output up to it. */
   const goTo = (frame: number): void => {
     const exact = latestStateBefore([...checkpoints, ...recent], frame)
     const prerollS = inherited.length > 0 ? PREROLL_AFTER_CHANGE_S : PREROLL_S
@@ -210,7 +213,7 @@ export function createPlaybackEngine(
   }
 }
 
-/** Where one take cannot be opened, those before it do not stay open. */
+/** If one take cannot be opened, closes those opened before it. */
 function createFirstPass(
   listening: Listening,
   open: (layer: PlannedLayer) => TakeSource,

@@ -1,4 +1,4 @@
-// What is heard of a plan through its chains: the stack, one group, or one layer.
+// Mixes what is heard of a plan through its chains: the stack, one group, or one layer.
 
 import type { PlannedLayer, RenderPlan } from '../../contract/render-plan.ts'
 import { BLOCK_FRAMES, type Channels } from '../../dsp/stage.ts'
@@ -25,7 +25,7 @@ export function heardLayers(plan: RenderPlan, heard: Heard): readonly PlannedLay
   }
 }
 
-/** Runs the units that are needed; those behind a shared chain need all of it. */
+/** Runs only the units that are needed; with a shared chain that is the one unit with all groups. */
 export function createProcessedMix(
   plan: RenderPlan,
   heard: Heard,
@@ -37,7 +37,7 @@ export function createProcessedMix(
   const units = unitPlans.map((unit) =>
     createRenderUnit(plan, unit, open, { layerStems: heard.kind === 'layer' }),
   )
-  // A layer is heard as its stem is: mono, with gain and without pan.
+  // A layer sounds like its stem: with gain and without pan, so a mono layer stays mono.
   const outputs = units.flatMap((unit, u) =>
     heard.kind === 'layer'
       ? unit.layers.filter((_, k) => layers.includes(unitPlans[u].layers[k]))

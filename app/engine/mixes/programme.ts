@@ -1,10 +1,10 @@
-// One side of what is listened to: a stereo sum that runs on block by block.
+// One side of a comparison: a stereo sum, rendered block by block.
 
 import type { Channels } from '../../dsp/stage.ts'
 
-/** A mix that renders forward from where it was started. */
+/** A mix that renders forward from its start frame. */
 export interface Programme {
-  /** All that it remembers, positions included. */
+  /** All of its state, positions included. */
   readonly memory: readonly Float64Array[]
   /** Stereo, valid after `render`. */
   readonly sum: Channels

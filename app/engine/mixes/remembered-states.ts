@@ -1,6 +1,6 @@
-// States of a running pass at known places, so that playback can start there without
-// running everything before: exact ones, and, after a setting has changed, those of the
-// settings before, which are nearly right and far better than silence.
+// Saved states of a running pass at known frames, so that playback can start there without running
+// everything before: exact states, and, after a setting has changed, those of the earlier settings,
+// which are approximate but far better than silence.
 
 type Memory = readonly Float64Array[]
 
@@ -10,7 +10,7 @@ export interface RememberedState {
   readonly memory: Memory
 }
 
-/** A copy of every array. */
+/** Copies every array. */
 export function copyMemory(memory: Memory): Memory {
   return memory.map((array) => array.slice())
 }
@@ -25,7 +25,7 @@ export function fitsMemory(memory: Memory, saved: Memory): boolean {
   return memory.length === saved.length && memory.every((array, k) => array.length === saved[k].length)
 }
 
-/** The latest state at or before a frame, and of equal ones the last; undefined where there is none. */
+/** The latest state at or before a frame, the last one among equals; undefined where there is none. */
 export function latestStateBefore(
   states: Iterable<RememberedState>,
   frame: number,

@@ -1,5 +1,5 @@
 // A take as the engine reads it: any span of frames at the session's rate, whatever the
-// rate of the file. Reading keeps no state, so playback may jump and a bounce may not differ.
+// rate of the file. Reading is stateless, so playback can jump and still match a bounce.
 
 import type { AudioSource } from '../../audio/audio-source.ts'
 import { createRateConverter } from '../../dsp/conversion/rate-conversion.ts'

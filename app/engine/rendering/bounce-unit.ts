@@ -12,7 +12,7 @@ import type { TakeSource } from '../mixes/take-source.ts'
 import { createCeilingCheck } from './ceiling-trim.ts'
 import { createRenderUnit, stagesOfUnit, type UnitPlan } from './render-unit.ts'
 
-/** Of reading and mixing a layer's channel, and of writing and metering a stem's. */
+/** Cost in ns per frame of reading and mixing a layer's channel, and of writing and metering a stem's. */
 const READ_NS = 2.5
 const WRITE_NS = 10
 
@@ -34,7 +34,7 @@ interface WrittenStem {
   readonly loudnessRangeLu: number | null
   readonly truePeakDbtp: number | null
   readonly samplePeakDbfs: number | null
-  /** Samples that did not fit the integer words; then the file was not kept. */
+  /** Samples that clipped in the integer format; if there are any, the file was not kept. */
   readonly clippedSamples: number
 }
 
@@ -42,18 +42,18 @@ interface WrittenStem {
 export interface WrittenUnit {
   readonly stems: readonly WrittenStem[]
   /**
-   * How far the ceiling has to be lowered for this sound to keep to its setting between
-   * the samples too; 0 where it does, and where the trim was given.
+   * By how many dB the ceiling has to be lowered for inter-sample peaks to keep to its setting too;
+   * 0 where they do, and where the trim was given.
    */
   readonly wantedTrimDb: number
 }
 
 /**
- * Writes every ordered stem of one unit into an unfinished folder (createNewFolder). A stem whose samples do not fit its integer
- * words is not kept, and says so in `clippedSamples`, for the caller to order it as float.
- * @param ceilingTrimDb how far the ceiling is lowered; null lowers nothing and looks whether it should be
+ * Writes every ordered stem of one unit into an unfinished folder (createNewFolder). A stem whose samples
+ * clip in its integer format is not kept; its `clippedSamples` lets the caller order it as float instead.
+ * @param ceilingTrimDb by how much the ceiling is lowered; null leaves it and measures whether it should be
  * @param onBlock called with the fraction done; throws to stop, and nothing is left behind
- * @param startHelper how to start a second thread for the chain; null keeps to this one
+ * @param startHelper starts a second thread for the chain; null uses this thread only
  */
 export function bounceUnit(
   plan: RenderPlan,
@@ -104,10 +104,10 @@ export function bounceUnit(
   }
 }
 
-// By way of a function, because the compiler does not see that the callback assigns it.
+// A function, because the compiler does not see that the callback above assigns `chain`.
 const closeChain = (chain: SplitChain | null): void => chain?.close()
 
-/** About what is done beside the chain, ns for each frame: reading, mixing, writing, metering. */
+/** Approximate cost of the work outside the chain, ns per frame: reading, mixing, writing, metering. */
 function besideNs(unit: UnitPlan, stems: readonly StemOrder[]): number {
   const read = unit.layers.reduce((sum, layer) => sum + READ_NS * layer.take.channels, 0)
   return stems.reduce((sum, stem) => sum + WRITE_NS * (stem.kind === 'group' ? 2 : 1), read)

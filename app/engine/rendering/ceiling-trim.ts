@@ -1,23 +1,23 @@
-// How far under its setting a ceiling is set that ends a chain. Always by two words of 24
-// bits, because dither moves a sample by up to one and a half of them. And in a bounce by
-// what its peaks between samples pass it: the ceiling is proven for samples, and between
-// them its moving gain and what lies close to half the sample rate leave a little over. A
-// bounce has the time to look again: it measures what came out, and where that is too
-// much, renders once more with the ceiling lowered by the excess.
+// How far below its setting the ceiling at the end of a chain is run. Always by two LSBs of 24 bits,
+// because dither moves a sample by up to one and a half of them. In a bounce, also by the excess of
+// its inter-sample peaks: the ceiling is proven for samples, but between them its moving gain and
+// content close to half the sample rate can exceed it slightly. A bounce has time for a second pass:
+// it measures its output and, where the excess is too large, renders once more with the ceiling
+// lowered by it.
 
 import type { StageSetup } from '../../contract/render-plan.ts'
 import { dbFromGain, gainFromDb } from '../../dsp/maths/decibels.ts'
 import { createPeakExcessMeter } from '../../dsp/meters/peak-excess.ts'
 import type { Channels } from '../../dsp/stage.ts'
 
-/** Excess up to this is tolerated: half of the figure for a voice. */
+/** Excess up to this is tolerated: half of the 0.1 dB that a voice may exceed the ceiling by. */
 const TOLERATED_DB = 0.05
-/** The excess is rounded up to whole steps, so that a manifest holds a number one can read. */
+/** The excess is rounded up to whole steps, so that the number in a manifest is readable. */
 const STEPS_PER_DB = 1000
 
 const TWO_WORDS = 2 * 2 ** -23
 
-/** The chain as it is run: its ceiling, where it ends in one, lowered by so many dB and two words. */
+/** The chain as it is run: a ceiling at its end is lowered by the trim plus two LSBs. */
 export function trimCeiling(stages: readonly StageSetup[], trimDb: number): readonly StageSetup[] {
   const last = stages.at(-1)
   if (last?.kind !== 'ceiling') return stages
@@ -26,13 +26,13 @@ export function trimCeiling(stages: readonly StageSetup[], trimDb: number): read
 }
 
 interface CeilingCheck {
-  /** @param channels what leaves the chain */
+  /** @param channels output of the chain */
   add(channels: Channels, frames: number): void
-  /** By how many dB the ceiling is to be lowered; 0 where it is well kept. To be asked once, at the end. */
+  /** dB to lower the ceiling by; 0 where the excess is tolerated. Call it once, at the end. */
   trimDb(): number
 }
 
-/** Listens to what leaves a chain; null where the chain does not end in a ceiling. */
+/** Measures the peaks of a chain's output; null where the chain does not end in a ceiling. */
 export function createCeilingCheck(stages: readonly StageSetup[], channels: number): CeilingCheck | null {
   const last = stages.at(-1)
   if (last?.kind !== 'ceiling') return null

@@ -1,4 +1,4 @@
-// One file through one chain, file to file, with what each stage did.
+// Processes one file through one chain into a new file, and reports what each stage did.
 
 import type { Moved } from '../../audio/moved.ts'
 import { openAudioFile } from '../../audio/open-audio-file.ts'
@@ -23,20 +23,20 @@ interface ProcessedStage {
 export interface ProcessedFile {
   readonly frames: number
   readonly stages: readonly ProcessedStage[]
-  /** Samples that did not fit the integer words and were held at full scale. */
+  /** Samples that exceeded the integer format and were clipped to full scale. */
   readonly clippedSamples: number
 }
 
-/** Seed of the dither of a processed file; any fixed number gives the same bytes each time. */
+/** Dither seed of a processed file, fixed so that the bytes are the same each time. */
 const DITHER_SEED = 1
-/** About what reading and writing cost, ns for each sample. */
+/** Approximate cost of reading and writing, ns per sample. */
 const BESIDE_NS = 8
 
 /**
- * Streams `from` through the stages into `to`: same length, rate and start, latency taken out.
- * Stopped by `moved`, it leaves nothing behind.
- * @param beforeFinish may still refuse, by throwing, when everything is written and nothing has its name yet
- * @param helperFor gives how to start a second thread where one is worth it
+ * Streams `from` through the stages into `to`: same length, rate and start, latency compensated.
+ * Leaves nothing behind when `moved` stops it.
+ * @param beforeFinish called when everything is written but not yet under its name; throws to refuse
+ * @param helperFor returns the function that starts a second thread, where one is worth it
  */
 export async function processAudioFile(
   from: string,

@@ -18,7 +18,7 @@ export interface UnitPlan {
   readonly layers: readonly PlannedLayer[]
 }
 
-/** The parts of a plan that can be rendered apart from each other. Groups without layers have no unit. */
+/** The parts of a plan that can be rendered independently. Groups without layers have no unit. */
 export function unitsOf(plan: RenderPlan): readonly UnitPlan[] {
   const groups = plan.groups.filter((group) => plan.layers.some((layer) => layer.groupId === group.id))
   if (groups.length === 0) return []
@@ -35,7 +35,7 @@ export const stagesOfUnit = (plan: RenderPlan, unit: UnitPlan): readonly StageSe
 
 /** A running unit. */
 export interface RenderUnit {
-  /** All that the unit remembers, positions included: copy it for a checkpoint, fill it to return there. */
+  /** The unit's whole state, positions included: copy it for a checkpoint, copy it back to return there. */
   readonly memory: readonly Float64Array[]
   /** Stereo, one for each group of the unit, valid after `render`. */
   readonly groups: readonly Channels[]
@@ -52,18 +52,18 @@ export interface RenderUnit {
 /** Options of a unit. */
 export interface UnitOptions {
   readonly layerStems: boolean
-  /** How far under its setting the ceiling at the chain's end is set; 0 when nothing is said. */
+  /** By how many dB the ceiling at the chain's end is lowered; 0 by default. */
   readonly ceilingTrimDb?: number
-  /** Hears lane 0 behind the chain, late by all of it and before any group's gain. */
+  /** Called with lane 0 after the chain, delayed by the chain's latency and before any group's gain. */
   readonly afterChain?: (leader: Channels, frames: number) => void
   /**
-   * Makes the chain after the sum; createChain when nothing is said. With one that keeps no
-   * memory no checkpoint of the unit can be taken.
+   * Creates the chain after the sum; createChain by default. With a chain that exposes no memory,
+   * checkpoints of the unit are not possible.
    */
   readonly makeChain?: (stages: readonly StageSetup[], layout: StageLayout) => Stage
 }
 
-/** @param openTake gives the take of a layer at the plan's rate; the caller closes it */
+/** @param openTake opens the take of a layer at the plan's rate; the caller closes it */
 export function createRenderUnit(
   plan: RenderPlan,
   unit: UnitPlan,
@@ -81,7 +81,7 @@ export function createRenderUnit(
   const feedBlocks = feeds.map((feed) => makeLane(feed.channels))
 
   const leader = makeLane(2)
-  // A group with its own chain leads itself; behind a shared chain the groups follow the stack.
+  // With its own chain a group is its own leader; with a shared chain the groups follow the stack.
   const groupLanes = isShared ? unit.groups.map(() => makeLane(2)) : [leader]
   const layerLanes = options.layerStems ? feedBlocks : []
   const lanes: readonly Channels[] = [leader, ...(isShared ? groupLanes : []), ...layerLanes]
@@ -127,7 +127,7 @@ export function createRenderUnit(
     },
     begin(frame) {
       for (const feed of feeds) feed.begin(frame)
-      // The chain's latency is fed first and dropped, which aligns the output with the takes.
+      // Runs the chain's latency first and drops it, which aligns the output with the takes.
       for (let left = chain.latencySamples; left > 0; left -= BLOCK_FRAMES)
         advance(Math.min(left, BLOCK_FRAMES))
     },

@@ -1,5 +1,5 @@
-// A generated take as a recording: a voice through an invented microphone into a 24-bit file,
-// with hum on its line and phrases taken over from another take where the recording has them.
+// Renders a generated take as a recording: a voice through an invented microphone into a 24-bit file,
+// optionally with hum on the line and phrases edited in from another take.
 
 import { codingHistoryLine } from '../../audio/wave/broadcast.ts'
 import { createWaveWriter } from '../../audio/wave/wave-writer.ts'
@@ -18,7 +18,7 @@ interface VoicePass {
   readonly seed: number
 }
 
-/** A stretch that an edit took from another pass, at the same place in it. */
+/** A stretch that an edit took from the same position in another pass. */
 interface TakenOver {
   readonly pass: VoicePass
   readonly fromS: number
@@ -41,8 +41,8 @@ export interface VoiceTake extends VoicePass {
 const EDIT_FADE_S = 0.01
 
 /**
- * Same input, same bytes.
- * @param moved hears the part that is written; throws to stop, and nothing is left behind
+ * The same input gives the same bytes.
+ * @param moved receives the fraction written; throws to stop, and nothing is left behind
  */
 export function renderVoiceTake(take: VoiceTake, moved: (fraction: number) => void): void {
   const { path, score, mic, seed, takenOver = [], hum, sampleRateHz, date } = take
@@ -87,7 +87,7 @@ function recorded(
   return Float64Array.from(colourByMic(voice.samples, mic.curve, sampleRateHz))
 }
 
-/** Puts a stretch of one take into another, with a crossfade on the inside of either end. */
+/** Replaces a stretch of a take with another's, with a crossfade just inside either end. */
 function edit(
   into: Float64Array,
   from: Float64Array,

@@ -1,19 +1,19 @@
-// Where Node keeps what it has compiled. Whoever can write there runs code as this user at the next
-// start, so it is the user's own private folder or none at all: no cache costs a moment, and nothing else.
+// The folder of Node's compile cache. Whoever can write there can run code as this user at the next start,
+// so it is the user's own private folder or none at all: running without a cache only makes starts slower.
 
 import { lstatSync, mkdirSync, realpathSync } from 'node:fs'
 import { homedir } from 'node:os'
 import { dirname, isAbsolute, join } from 'node:path'
 
 const WRITABLE_BY_OTHERS = 0o022
-/** In such a folder nobody can rename or remove what belongs to somebody else. */
+/** In a folder with this bit, users cannot rename or remove what belongs to other users. */
 const STICKY = 0o1000
 
 /** The folder, made if need be; undefined where it would not be private. */
 export function privateCompileCache() {
   try {
-    // The system's own links on the way (a linked home, /var on a Mac) are followed here, once. From here on
-    // there are none.
+    // The system's own links (a linked home, /var on a Mac) are resolved here, once, so that the checks below
+    // see none.
     const base = realOf(cacheHome())
     const own = join(base, 'Takeloft')
     const folder = join(own, 'compiled')
@@ -27,11 +27,11 @@ export function privateCompileCache() {
   }
 }
 
-/** The user's folder for what can be made again, as each system has it. */
+/** The user's cache folder on each system. */
 function cacheHome() {
   if (process.platform === 'win32') return process.env.LOCALAPPDATA ?? join(homedir(), 'AppData', 'Local')
   if (process.platform === 'darwin') return join(homedir(), 'Library', 'Caches')
-  // A relative one does not count (XDG Base Directory Specification, "must be absolute").
+  // A relative path is ignored (XDG Base Directory Specification, "must be absolute").
   const said = process.env.XDG_CACHE_HOME ?? ''
   return isAbsolute(said) ? said : join(homedir(), '.cache')
 }
@@ -41,17 +41,18 @@ function realOf(path) {
   return realpathSync(path)
 }
 
-// Windows keeps who may write in lists instead of modes, and a user's own folders to the user.
+// undefined on Windows, which uses access control lists instead of modes and restricts a user's own folders
+// to that user.
 const userId = process.getuid?.()
 
-/** Nobody but the user and the system may put another folder in the place of one in here. */
+/** Whether only the user and the system can replace a folder inside this one. */
 function isSafeAbove(path) {
   const { uid, mode } = lstatSync(path)
   if (userId === undefined) return true
   return (uid === userId || uid === 0) && ((mode & WRITABLE_BY_OTHERS) === 0 || (mode & STICKY) !== 0)
 }
 
-/** A folder of the user's in which nobody else can write; not a link to one. */
+/** Whether the path, created if need be, is a folder of the user, not a link, that only they can write to. */
 function isPrivate(path) {
   try {
     mkdirSync(path, { mode: 0o700 })

@@ -1,6 +1,6 @@
-// What the command line's exit status means; 0 is done.
+// Exit statuses of the command line; 0 is success.
 
-/** A verification found stems that differ. Nothing else ends with it. */
+/** A verification found stems that differ. Nothing else exits with this status. */
 export const DIFFERS = 1
-/** The input or the call cannot be used, the act was cancelled, or the program failed. */
+/** The input or the call cannot be used, the operation was cancelled, or the program failed. */
 export const NOT_USABLE = 2

@@ -1,5 +1,5 @@
-// The command line's verbs: parses the call, runs the same services as the windows do, and
-// says what came of it. exit-status.ts tells what its statuses mean.
+// The command line: parses the call, runs the same services as the windows do, and reports the
+// outcome. Its exit statuses are in exit-status.ts.
 
 import { Command, CommanderError } from 'commander'
 import { cancelledFailure, Failure, failureDataOf } from '../../contract/failure.ts'
@@ -7,7 +7,7 @@ import { PROGRAM } from '../../services/program.ts'
 import { NOT_USABLE } from './exit-status.ts'
 import { say, sayUnexpected, stopSignal } from './talk.ts'
 
-/** Each verb and how to get it: a call loads its own alone, because services take a while to load. */
+/** The loader of each verb: a call loads only its own verb, because services take a while to load. */
 const VERBS: Readonly<Record<string, () => Promise<(program: Command) => void>>> = {
   demo: async () => (await import('./verbs/demo.ts')).addDemoVerb,
   measure: async () => (await import('./verbs/measure.ts')).addMeasureVerb,
@@ -34,9 +34,9 @@ Exit status:
 
 const called = Object.hasOwn(VERBS, process.argv[2]) ? VERBS[process.argv[2]] : undefined
 const isVersion = process.argv.length === 3 && ['-V', '--version'].includes(process.argv[2])
-// Help and the answer to an unknown verb need all of them.
+// Help, and the error for an unknown verb, need all of them.
 for (const load of called ? [called] : isVersion ? [] : Object.values(VERBS)) (await load())(program)
-// A verb inherits the exit handling only if it is told so.
+// A wrong call of a verb has to throw as well, instead of ending the process.
 for (const verb of program.commands) verb.exitOverride()
 
 try {
@@ -45,7 +45,7 @@ try {
   if (stopSignal.aborted) throw cancelledFailure()
   await program.parseAsync(process.argv)
 } catch (error) {
-  // Help and version are no errors; everything else is a call that cannot be used.
+  // Commander throws for help and version too, with exit code 0; they are not errors.
   if (!(error instanceof CommanderError && error.exitCode === 0)) {
     process.exitCode = NOT_USABLE
     const failure = failureDataOf(error instanceof CommanderError ? failureOfCall(error) : error)
@@ -55,7 +55,7 @@ try {
     else if (!(error instanceof CommanderError)) say(failure.message)
   }
 }
-// Unfinished work has been cleaned up by now; anything still running is useless.
+// Unfinished work has been cleaned up by now; anything still running is no longer needed.
 if (stopSignal.aborted) process.exit()
 
 function failureOfCall({ message }: CommanderError): Failure {

@@ -1,6 +1,6 @@
 #!/usr/bin/env node
-// Starts the command line. Plain JavaScript, because it has to run on any Node to say or do
-// the right thing about its version: Takeloft needs one that runs TypeScript.
+// Starts the command line. Plain JavaScript, because it has to run on any Node version: where that version
+// cannot run TypeScript, it starts the installed Node instead, or reports that a newer one is needed.
 
 import { spawn } from 'node:child_process'
 import { existsSync } from 'node:fs'
@@ -8,22 +8,22 @@ import * as nodeModule from 'node:module'
 import { fileURLToPath } from 'node:url'
 import { setFlagsFromString } from 'node:v8'
 
-/** They render on every processor, and all that is hot then runs in kernels. */
+/** They render on every processor, and their hot code runs in the kernels. */
 const RENDERING_VERBS = ['bounce', 'process', 'verify']
 
 const SIGNALS = ['SIGINT', 'SIGTERM', 'SIGHUP']
 
-// Until the program is loaded and listens itself.
+// Until the program is loaded and handles signals itself.
 for (const signal of SIGNALS) process.on(signal, endCancelled)
 
 const [major, minor] = process.versions.node.split('.').map(Number)
 if (major > 22 || (major === 22 && minor >= 18)) {
-  // Optimizing the code around the kernels as early as usual (after 3000 calls) takes more of the
-  // processors' time than that code gives back over a song. Before the cache below, whose entries hold for the same flags alone.
+  // Optimizing the code around the kernels as early as usual (after 3000 calls) takes more processor time
+  // than it saves over a song. Set before the cache below, whose entries are valid only for the same flags.
   if (RENDERING_VERBS.includes(process.argv[2])) setFlagsFromString('--invocation-count-for-turbofan=100000')
-  // What a start costs is mostly the stripping and compiling of sources; Node keeps that for
-  // the next one. In the environment, so that worker threads find it too; where it already says a folder,
-  // that is the user's choice.
+  // Most of the start-up time is type stripping and compiling, which Node can cache for the next start. The
+  // folder is set in the environment, so that worker threads use it too; one that is already set there is
+  // the user's choice.
   try {
     const { privateCompileCache } = await import('./compile-cache.mjs')
     const cache = process.env.NODE_COMPILE_CACHE ?? privateCompileCache()
@@ -31,7 +31,7 @@ if (major > 22 || (major === 22 && minor >= 18)) {
       process.env.NODE_COMPILE_CACHE = cache
       nodeModule.enableCompileCache(cache)
     }
-    // First of all, so that an interrupt while the rest is loaded ends in the same way.
+    // Loaded first, so that an interrupt while the rest is loading is handled in the same way.
     const { takeChargeOfEnding } = await import('./talk.ts')
     takeChargeOfEnding()
     for (const signal of SIGNALS) process.off(signal, endCancelled)
@@ -47,7 +47,7 @@ if (major > 22 || (major === 22 && minor >= 18)) {
     const run = spawn(pinned, [fileURLToPath(import.meta.url), ...process.argv.slice(2)], {
       stdio: 'inherit',
     })
-    // Whoever ends this one means the other.
+    // A signal to this process is meant for the one it has started.
     for (const signal of SIGNALS) {
       process.off(signal, endCancelled)
       process.on(signal, () => run.kill(signal))
@@ -57,7 +57,7 @@ if (major > 22 || (major === 22 && minor >= 18)) {
       process.exitCode = 2
     })
     run.on('exit', (status, signal) => {
-      // Before it could listen.
+      // The signal arrived before the started process could handle it.
       if (SIGNALS.includes(signal)) endCancelled()
       process.exitCode = status ?? 2
     })
@@ -78,7 +78,7 @@ function endCancelled() {
   process.exit(2)
 }
 
-/** A file of the program that cannot be loaded is told in a sentence; what else went wrong, with its place as well. */
+/** One sentence where a file of the program cannot be loaded; for any other error, also its stack. */
 function sentenceOf(error) {
   const isUnloadable = typeof error?.code === 'string' || error instanceof SyntaxError
   return isUnloadable

@@ -1,5 +1,5 @@
-// How a verb talks: results on standard output, progress and messages on standard error, and
-// Ctrl+C, or being told to end, as a cancel that leaves nothing half-done.
+// Input and output of a verb: results on standard output, progress and messages on standard error.
+// Ctrl+C and termination signals cancel the verb and leave nothing half-done.
 
 import { cancelledFailure, failureDataOf } from '../../contract/failure.ts'
 import type { CallContext } from '../../contract/wire/commands.ts'
@@ -29,16 +29,16 @@ export function takeChargeOfEnding(): void {
     })
   }
   process.stdout.on('error', onClosedOutput)
-  // Whoever closed standard error cannot be told anything.
+  // With standard error closed, there is nowhere to report this.
   process.stderr.on('error', () => {})
   process.on('uncaughtException', onUncaught)
-  // Node's own statuses (13 for a program that waits for nothing) are not this program's.
+  // Node's own statuses (such as 13, for an await that never settles) are not statuses of this program.
   process.on('exit', (status) => {
     if (status !== 0 && status !== DIFFERS) process.exitCode = NOT_USABLE
   })
 }
 
-/** For a verb that serves: its host survives both and reports them itself. */
+/** For a verb that runs a server: its host survives both kinds of error and reports them itself. */
 export function leaveErrorsToHost(): void {
   process.stdout.off('error', onClosedOutput)
   process.off('uncaughtException', onUncaught)
@@ -71,13 +71,13 @@ export function printResult(asJson: boolean | undefined, document: object, lines
 /** Whether the terminal's last line is a progress line without a line break. */
 let isLineOpen = false
 
-/** One line for people. */
+/** Prints one line for people. */
 export function say(message: string): void {
   process.stderr.write(`${isLineOpen ? '\n' : ''}${printable(message)}\n`)
   isLineOpen = false
 }
 
-/** An unexpected internal error: its sentence and its stack. */
+/** Prints an unexpected internal error: its message and its stack. */
 export function sayUnexpected(error: unknown): void {
   say(failureDataOf(error).message)
   if (error instanceof Error) process.stderr.write(`${error.stack}\n`)
@@ -105,7 +105,7 @@ export function createCallContext(): CallContext {
   }
 }
 
-/** So many of something: "1 frame", "2 frames". */
+/** A count with its noun: "1 frame", "2 frames". */
 export const counted = (count: number, one: string): string => `${count} ${one}${count === 1 ? '' : 's'}`
 
 /** A number for people, with its unit; "none" where the material has no value. */

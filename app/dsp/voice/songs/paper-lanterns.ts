@@ -1,5 +1,5 @@
-// A sung hook and its ad-libs, for the demo and the tests. Song and words are invented;
-// the words are syllables that mean nothing.
+// A sung hook and its ad-libs, for the demo and the tests. The song is invented;
+// its words are nonsense syllables.
 import { phrase, type Score } from '../score.ts'
 
 const SONG = { tempoBpm: 88, leadInBeats: 2, lengthBeats: 17, swing: 0.5 } as const
@@ -43,7 +43,7 @@ export const PAPER_LANTERNS_HOOK: Score = {
   ],
 }
 
-/** Answers in the hook's gaps. */
+/** Responses in the hook's gaps. */
 export const PAPER_LANTERNS_AD_LIBS: Score = {
   ...SONG,
   title: 'Paper Lanterns (invented): ad-libs',

@@ -1,10 +1,10 @@
-// A rap verse and its ad-libs, for the demo and the tests. Song and words are invented;
-// the words are syllables that mean nothing.
+// A rap verse and its ad-libs, for the demo and the tests. The song is invented;
+// its words are nonsense syllables.
 import { phrase, type Score } from '../score.ts'
 
 const SONG = { tempoBpm: 92, leadInBeats: 2, lengthBeats: 20.5, swing: 0.57 } as const
 
-/** Five bars of swung sixteenths with rests: level, then low and close, then up to shouting. */
+/** Five bars of swung sixteenths with rests: an even level, then low and close, then up to shouting. */
 export const SEVEN_STAIRS_VERSE: Score = {
   ...SONG,
   title: 'Seven Stairs (invented): verse',

@@ -42,7 +42,7 @@ export function addFitVerb(program: Command): void {
     })
 }
 
-/** A number within the range of the stage's setting. */
+/** Parser of a number within the range of the stage's setting. */
 function limitOf(setting: 'amountPercent' | 'maxBoostDb' | 'maxCutDb' | 'maxBands') {
   const schema = MicCorrectionAims.shape[setting]
   return (text: string): number => {
