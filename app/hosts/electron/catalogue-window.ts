@@ -22,7 +22,7 @@ import { answerSaveDialog } from './save-dialog.ts'
 import { createWindow } from './window.ts'
 import { openWindowSession } from './window-session.ts'
 
-/** What a window of a catalogue is opened with. */
+/** Options for opening a catalogue in a window. */
 export interface CatalogueWindowSettings {
   readonly log: Log
   readonly leaveGuard: LeaveGuard
@@ -46,7 +46,7 @@ export function openCatalogueWindow(
   { log, leaveGuard, ownFolders }: CatalogueWindowSettings,
 ): CatalogueWindow {
   const workplace = openWorkplace(cataloguePath)
-  // After the catalogue exists, because the key follows from its real path.
+  // Only now does the catalogue's file exist for certain, and the key depends on its real path.
   const key = catalogueKey(cataloguePath)
   const windowSession = openWindowSession(key, createWindowAnswers(workplace), log.unexpected)
   const window = createWindow({
