@@ -36,7 +36,7 @@ export interface CatalogueWindow {
   readonly window: BrowserWindow
   /** Resolves after the window has closed, running acts are cancelled and the catalogue is closed. */
   readonly ended: Promise<void>
-  /** Loads the page. Never rejects: a reload or a closed window interrupts the load, and neither is a failure. */
+  /** Loads the page. Never rejects: a reload or a closing window interrupts the load, which is no failure. */
   load(): Promise<void>
 }
 

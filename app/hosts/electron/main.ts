@@ -49,7 +49,8 @@ async function start(catalogue: string, log: Log): Promise<void> {
 
 registerWindowScheme()
 app.enableSandbox()
-// On some systems Electron's own folder also holds the home catalogue, so the windows' caches get a folder inside it.
+// On some systems Electron's own folder also contains the home catalogue, so the windows' caches get a
+// subfolder.
 app.setPath('userData', join(app.getPath('userData'), 'window'))
 app.setAppLogsPath(logFolder())
 app.setAboutPanelOptions({ applicationName: PROGRAM.name, applicationVersion: PROGRAM.version })
