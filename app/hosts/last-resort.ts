@@ -4,9 +4,9 @@
 // Continuing is safe as long as errors are rare: an error leaves one callback unfinished, so one call is
 // never answered, but nothing on disk is left half done. The catalogue is written in transactions that begin
 // and end within one function call, and an error inside rolls them back. Files are written under a temporary
-// name and renamed when complete, in threads with their own memory. Continuing is not safe when errors repeat:
-// something that everything depends on is then broken, and every further answer may be wrong. Errors during
-// startup are not caught here, because there is no running work to lose yet.
+// name and renamed when complete, in threads with their own memory. Continuing is not safe when errors
+// repeat: something that everything depends on is then broken, and every further answer may be wrong. Errors
+// during startup are not caught here, because there is no running work to lose yet.
 
 /** More errors than this within this time end the process. */
 const MOST_ERRORS = 20

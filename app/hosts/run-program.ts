@@ -37,7 +37,7 @@ export function runProgram(
     let wasTold = false
     const tell = (signal: NodeJS.Signals): void => {
       wasTold = true
-      // Not forwarded for Ctrl+C, which the terminal sends to both processes.
+      // SIGINT is not forwarded, because the terminal sends Ctrl+C to both processes.
       if (signal !== 'SIGINT') child.kill(signal)
     }
     // Registered before the child exists; a signal during the spawn is delivered afterwards.

@@ -1,5 +1,5 @@
-// Maintenance of a catalogue while a window works on it: a large file, which would hold up the
-// start, is checked by a thread, and snapshots are kept.
+// Maintenance of a catalogue while a window works on it: a large file, whose check would delay the start, is
+// checked in a worker thread, and snapshots are kept.
 
 import { isQuickToCheck } from '../../db/care/damage.ts'
 import { Failure } from '../contract/failure.ts'
@@ -18,7 +18,7 @@ export function careForCatalogue(workplace: Workplace): () => void {
   const warn = (error: unknown): void => {
     if (error instanceof Failure) workplace.warn(error.message)
   }
-  // Keeping a snapshot checks the catalogue first.
+  // This job also checks the catalogue for damage first.
   const keep = (): void => void pool.run('keepSnapshot', { path: catalogue.path, now: now() }).catch(warn)
   keep()
   const timer = setInterval(keep, SNAPSHOT_EVERY_MS)

@@ -1,7 +1,7 @@
 // Decides which requests are admitted. A browser that opens one of our addresses gets a cookie that scripts
-// cannot read. Its later requests need that cookie, and must name this host, come from our own page and belong
-// to the user who runs the host. The cookie alone gives access to the window's files; everything else also
-// needs the page key.
+// cannot read. Its later requests need that cookie, and must name this host, come from our own page and
+// belong to the user who runs the host. The cookie alone gives access to the window's files; everything else
+// also needs the page key.
 
 import type { IncomingMessage } from 'node:http'
 import { PAGE_KEY_HEADER, PORT_PROTOCOL, WITHOUT_KEY_PAGE } from '../../contract/wire/page-key.ts'
@@ -93,9 +93,9 @@ const usedUp = ({ origin }: Gate): string =>
   `started, or start Takeloft again. The browser that used this one finds the window at ${origin}/ instead.`
 
 /**
- * Where a request comes from. `ours`: our own page. `visit`: a person or a program opens the page, not a site.
- * `link`: another site or a file opens the page. `foreign`: any other request from another site. `silent`: the
- * headers do not say.
+ * Where a request comes from. `ours`: our own page. `visit`: a person or a program, not a site, opens the
+ * page. `link`: another site or a file opens the page. `foreign`: any other request from another site.
+ * `silent`: the headers do not say.
  */
 type Arrival = 'ours' | 'visit' | 'link' | 'foreign' | 'silent'
 
@@ -133,7 +133,7 @@ function pageKeysOf({ headers }: IncomingMessage): string[] {
   return protocol === PORT_PROTOCOL ? keys.slice(0, 1) : []
 }
 
-/** All cookies of that name: another server on this machine may add one, which must not hide the valid one. */
+/** All cookies of that name, as one added by another server on this machine must not hide the valid one. */
 function cookiesOf({ headers }: IncomingMessage, name: string): string[] {
   const pairs = (headers.cookie ?? '').split(';').map((pair) => pair.trim())
   return pairs.filter((pair) => pair.startsWith(`${name}=`)).map((pair) => pair.slice(name.length + 1))

@@ -1,5 +1,6 @@
 // The loopback host: the window and the services for the browsers of one user of this machine. It listens
-// on 127.0.0.1 only, admits only browsers that opened one of its addresses, and survives whatever is sent to it.
+// on 127.0.0.1 only, admits only browsers that opened one of its addresses, and survives whatever is sent
+// to it.
 
 import { createServer, type Server } from 'node:http'
 import type { AddressInfo } from 'node:net'

@@ -1,6 +1,6 @@
-// Which user of the machine is at the other end of a connection: a second line of defence behind token, cookie
-// and page key, in case another user gets hold of one. Linux lists the owner of every connection for everybody
-// to read; other systems do not.
+// Which user of the machine is at the other end of a connection: a second line of defence behind token,
+// cookie and page key, in case another user gets hold of one. Linux lists the owner of every connection for
+// everybody to read; other systems do not.
 
 import { readFileSync } from 'node:fs'
 import type { Socket } from 'node:net'
@@ -16,9 +16,9 @@ const userId = process.platform === 'linux' && !/microsoft/i.test(release()) ? p
 const known = new WeakMap<Socket, boolean>()
 
 /**
- * Whether the other end of this connection belongs to the host's own user, or to root, who cannot be kept out.
- * Also true if the system does not say. False for a connection that is already closed: its owner can no longer
- * be found, and what it sent would still be carried out.
+ * Whether the other end of this connection belongs to the host's own user, or to root, who cannot be kept
+ * out. Also true if the system does not say. False for a connection that is already closed: its owner can no
+ * longer be found, and what it sent would still be carried out.
  */
 export function isOwnUser(socket: Socket): boolean {
   if (userId === undefined) return true

@@ -1,4 +1,4 @@
-// Refuses bytes that are not HTTP, requests that do not arrive in time, and tunnels, which only a proxy opens.
+// Refuses bytes that are not HTTP, requests that do not arrive in time, and tunnels, which only proxies open.
 
 import type { Server } from 'node:http'
 import type { Socket } from 'node:net'

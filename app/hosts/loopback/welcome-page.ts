@@ -1,6 +1,6 @@
 // The page that a one-time address opens: it stores the page key in localStorage and forwards to the window.
-// A script forwards instead of an HTTP redirect, because a redirect could pass the key only in the address, and
-// because a browser that comes from a file would not send the SameSite=Strict cookie along.
+// It uses a script instead of an HTTP redirect, because a redirect could pass the key only in the address,
+// and because a browser that comes from a file would not send the SameSite=Strict cookie along.
 
 import { createHash } from 'node:crypto'
 import { PAGE_KEY_ITEM } from '../../contract/wire/page-key.ts'
