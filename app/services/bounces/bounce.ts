@@ -29,8 +29,8 @@ const HASHING_SHARE = 0.05
 
 /**
  * Renders the stems of a session into a new folder and records the bounce in the ledger.
- * @throws Failure; the folder is then removed, unless only the ledger entry failed: then the stems are complete,
- *   and the failure names their folder
+ * @throws Failure; the folder is then removed, unless only the ledger entry failed: then the stems are
+ *   complete, and the failure names their folder
  */
 export async function bounceSession(
   workplace: Workplace,

@@ -90,7 +90,7 @@ function seedOf(file: string): number {
   return createHash('sha256').update(file).digest().readUInt32LE(0)
 }
 
-/** Contents of a stem's bext chunk. Its dates are the session's, so that bouncing again gives the same bytes. */
+/** A stem's bext chunk. Its date is the session's, so that bouncing again gives the same bytes. */
 export function broadcastOf(
   manifest: Pick<Manifest, 'program' | 'artist' | 'song' | 'sessionDate' | 'timeReferenceSamples' | 'plan'>,
   stem: StemToWrite,
