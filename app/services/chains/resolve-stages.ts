@@ -44,7 +44,7 @@ export function resolveStages(
   })
 }
 
-/** Bands of the running stage: those fitted for the mic, after the shelf for the singer's distance, if any. */
+/** Bands of the running stage: the shelf for the singer's distance, if any, then those fitted for the mic. */
 export function correctionBands(fitted: readonly Band[], { proximity }: MicCorrectionAims): Band[] {
   return proximity === undefined ? [...fitted] : [{ shape: 'low-shelf', ...proximity }, ...fitted]
 }

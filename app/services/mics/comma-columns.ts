@@ -31,8 +31,8 @@ export class CommaColumns {
   }
 
   /**
-   * `columns`: every comma separates columns. `perhaps-decimals`: most likely every comma does. `unclear`: some
-   * of them may just as well be decimal commas.
+   * `columns`: every comma separates columns. `perhaps-decimals`: most likely every comma does. `unclear`:
+   * some of them may just as well be decimal commas.
    * @param named number of columns that the header names, 0 without a header
    */
   reading(named: number): CommaReading {

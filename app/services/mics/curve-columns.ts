@@ -42,7 +42,7 @@ function kindOf(name: string): Kind {
 
 /** The line that names the columns of a curve. */
 export interface CurveHeader {
-  /** Whether it may be a sentence about the frequency: only spaces separate its words, and none names a level. */
+  /** Whether it may be a sentence about the frequency: only spaces separate words, and none names a level. */
   readonly mayBeProse: boolean
   /** Columns for lines with this separator and number of fields; null if the names do not fit such lines. */
   columnsFor(separator: Separator, fields: number): NamedColumns | null

@@ -13,14 +13,14 @@ export function numberOf(field: string | undefined): number | null {
   return field !== undefined && NUMBER.test(field) ? Number(field.replace(',', '.')) : null
 }
 
-/** The fields between separators, trimmed and without their quotes; empty ones are kept, except between spaces. */
+/** The fields of a line, trimmed and without their quotes; empty ones are kept, except between spaces. */
 export function fieldsOf(line: string, separator: Separator): string[] {
   const parts = line.includes('"') ? splitOutsideQuotes(line, separator) : line.split(separator)
   const fields = parts.map((part) => unquoted(part.trim()))
   return separator === ' ' ? fields.filter((field) => field !== '') : fields
 }
 
-/** RFC 4180: a separator inside quotes belongs to the field. If a quote is never closed, all quotes are ordinary. */
+/** RFC 4180: a separator inside quotes belongs to the field. With an unclosed quote, all quotes are literal. */
 function splitOutsideQuotes(line: string, separator: Separator): string[] {
   const parts: string[] = []
   let start = 0

@@ -196,7 +196,7 @@ function pointOf(fields: readonly string[], columns: NamedColumns | null) {
 const STARTS_WITH_DIGIT = /^"?[-+.,\s]*\p{Nd}/u
 const COMMENT = /^(\/\/|[*%!])/
 
-/** Whether a line that cannot be read was meant as a point: 'perhaps' for a word and a number, such as "Smoothing,0". */
+/** Whether an unreadable line was meant as a point: 'perhaps' for a word and a number, such as "Smoothing,0". */
 function looksLikePoint(text: string): 'yes' | 'perhaps' | 'no' {
   if (STARTS_WITH_DIGIT.test(text)) return 'yes'
   if (COMMENT.test(text)) return 'no'
@@ -211,8 +211,8 @@ function looksLikePoint(text: string): 'yes' | 'perhaps' | 'no' {
 const WITH_THREE_DECIMALS = /^[1-9]\d{0,2}[.,]\d{3}$/
 
 /**
- * Whether "1.000" means a thousand: all frequencies have that form or are whole numbers of up to three digits,
- * and they are in order only when read as thousands.
+ * Whether "1.000" means a thousand: all frequencies have that form or are whole numbers of up to three
+ * digits, and they are in order only when read as thousands.
  */
 function hasThousands(rows: readonly ReadRow[]): boolean {
   const isEither = rows.every(
