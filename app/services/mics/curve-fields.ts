@@ -20,7 +20,7 @@ export function fieldsOf(line: string, separator: Separator): string[] {
   return separator === ' ' ? fields.filter((field) => field !== '') : fields
 }
 
-/** RFC 4180: a separator inside quotes belongs to the field. With an unclosed quote, all quotes are literal. */
+/** RFC 4180: a separator inside quotes belongs to the field. With an unclosed quote, all are literal. */
 function splitOutsideQuotes(line: string, separator: Separator): string[] {
   const parts: string[] = []
   let start = 0

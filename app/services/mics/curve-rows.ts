@@ -196,7 +196,7 @@ function pointOf(fields: readonly string[], columns: NamedColumns | null) {
 const STARTS_WITH_DIGIT = /^"?[-+.,\s]*\p{Nd}/u
 const COMMENT = /^(\/\/|[*%!])/
 
-/** Whether an unreadable line was meant as a point: 'perhaps' for a word and a number, such as "Smoothing,0". */
+/** Whether an unreadable line was meant as a point: 'perhaps' for a word and a number ("Smoothing,0"). */
 function looksLikePoint(text: string): 'yes' | 'perhaps' | 'no' {
   if (STARTS_WITH_DIGIT.test(text)) return 'yes'
   if (COMMENT.test(text)) return 'no'
