@@ -3,6 +3,6 @@
 import { join } from 'node:path'
 import envPaths from 'env-paths'
 
-/** The catalogue in the user’s data folder: absolute path; may not exist yet. */
+/** Absolute path; may not exist yet. */
 export const homeCataloguePath = (): string =>
   join(envPaths('Takeloft', { suffix: '' }).data, 'catalogue.sqlite')

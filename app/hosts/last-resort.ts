@@ -1,14 +1,14 @@
-// Uncaught errors in a process that serves a window. Node would end the process, and a bounce that has
-// run for minutes with it.
+// Handles uncaught errors in a process that serves a window. By default, Node would end the process, and
+// with it, for example, a bounce that has run for minutes.
 //
-// Continuing is safe here, as long as errors stay rare: an error leaves one callback unfinished, so one call is
-// never answered, but nothing on disk is half done. The catalogue is written in transactions that begin and end
-// within one call of a function, and an error inside rolls them back. Files are written beside their place and
-// renamed once they are whole, in threads with memory of their own. Continuing is not safe when errors come one
-// after the other: then something that everything depends on is broken, and each further answer may be wrong. An error
-// while starting is not caught here either: nothing runs yet that would be lost.
+// Continuing is safe as long as errors are rare: an error leaves one callback unfinished, so one call is
+// never answered, but nothing on disk is left half done. The catalogue is written in transactions that begin
+// and end within one function call, and an error inside rolls them back. Files are written under a temporary
+// name and renamed when complete, in threads with their own memory. Continuing is not safe when errors
+// repeat: something that everything depends on is then broken, and every further answer may be wrong. Errors
+// during startup are not caught here, because there is no running work to lose yet.
 
-/** With more than this many errors within this time, the process ends. */
+/** More errors than this within this time end the process. */
 const MOST_ERRORS = 20
 const WITHIN_MS = 10_000
 
@@ -19,7 +19,7 @@ export interface LastResort {
   readonly end: () => Promise<void>
 }
 
-/** For the rest of the life of this process. */
+/** Handles uncaught errors from now until the process ends. */
 export function keepServing({ log, end }: LastResort): void {
   const times: number[] = []
   let hasEnded = false
@@ -40,7 +40,7 @@ export function keepServing({ log, end }: LastResort): void {
   }
   process.on('uncaughtException', onError)
   process.on('unhandledRejection', onError)
-  // The terminal was closed, or the program that read the output has ended: each further line would be an
-  // error, and its log the next.
+  // When the terminal is closed, or the program that reads the output has ended, each further write fails,
+  // and logging that error would cause the next one.
   for (const stream of [process.stdout, process.stderr]) stream.on('error', () => {})
 }

@@ -8,7 +8,7 @@ export interface ProgramEnd {
   /** null when a signal ended it. */
   readonly status: number | null
   readonly signal: NodeJS.Signals | null
-  /** This process received a signal to end and forwarded it. */
+  /** This process received SIGINT, SIGTERM or SIGHUP while the program ran. */
   readonly wasTold: boolean
   readonly seconds: number
   /** Last line of its standard error that does not belong to a stack trace; empty when there is none. */
@@ -37,7 +37,7 @@ export function runProgram(
     let wasTold = false
     const tell = (signal: NodeJS.Signals): void => {
       wasTold = true
-      // The terminal sends Ctrl+C to both processes.
+      // SIGINT is not forwarded, because the terminal sends Ctrl+C to both processes.
       if (signal !== 'SIGINT') child.kill(signal)
     }
     // Registered before the child exists; a signal during the spawn is delivered afterwards.

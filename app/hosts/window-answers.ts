@@ -1,11 +1,11 @@
-// Answers the requests of a window's page in every shell: sound and outlines, otherwise the window's
-// files, always with the same isolation headers.
+// Answers the requests of a window's page in every host: sound, outlines, takes and pictures, otherwise the
+// window's files, always with the same isolation headers.
 
 import { createSoundRoutes } from '../services/takes/sound-routes.ts'
 import { readWindowFile } from '../services/window-files.ts'
 import type { Workplace } from '../services/workplace.ts'
 
-/** Isolation gives the window shared memory, and keeps other pages out of it. */
+/** Cross-origin isolation gives the window shared memory and protects it from other pages. */
 const ISOLATION_HEADERS = {
   'cross-origin-opener-policy': 'same-origin',
   'cross-origin-embedder-policy': 'require-corp',
@@ -17,7 +17,7 @@ const ISOLATION_HEADERS = {
 /** Answers one request of a window’s page. */
 export type WindowAnswers = (request: Request) => Promise<Response>
 
-/** For one workplace; every answer carries the headers that isolate the page. */
+/** For one workplace; every answer has the headers that isolate the page. */
 export function createWindowAnswers(workplace: Workplace): WindowAnswers {
   const soundRoutes = createSoundRoutes(workplace)
   return isolated(async (request) => (await soundRoutes(request)) ?? (await readWindowFile(request)))
@@ -31,10 +31,10 @@ const isolated =
     return answer
   }
 
-/** The window's files alone, which hold nothing of any catalogue. */
+/** Answers with the window's files only, which contain nothing of any catalogue. */
 export const answerWindowFile: WindowAnswers = isolated(readWindowFile)
 
-/** What a GET would say, without what it would give (RFC 9110, 9.3.2). */
+/** Status and headers of a GET, without its body (RFC 9110, 9.3.2). */
 async function headOf({ url }: Request, answerOf: WindowAnswers): Promise<Response> {
   const { status, headers, body } = await answerOf(new Request(url))
   await body?.cancel()

@@ -11,7 +11,7 @@ import { WINDOW_FOLDER } from '../services/window-files.ts'
 
 const ROOT = fileURLToPath(new URL('../..', import.meta.url))
 
-/** @throws Failure `not-found` where there is neither a built window nor the means to build one */
+/** @throws Failure `not-found` when the window has to be built and cannot be */
 export async function buildWindowIfNeeded(say: (message: string) => void): Promise<void> {
   const index = join(WINDOW_FOLDER, 'index.html')
   if (existsSync(index) && (await newestSource()) < statSync(index).mtimeMs) return
@@ -49,7 +49,7 @@ export async function buildWindowIfNeeded(say: (message: string) => void): Promi
   }
 }
 
-/** In one step, because an open window loads from there. */
+/** Only renames folders, so that an open window, which loads from there, never finds half a build. */
 function putInPlace(fresh: NewFolder): void {
   try {
     if (!isFree(WINDOW_FOLDER)) setAside(WINDOW_FOLDER)

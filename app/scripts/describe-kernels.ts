@@ -1,5 +1,5 @@
 // The TypeScript interface of the compiled kernels, from the signatures and comments of their
-// AssemblyScript sources, held against what the module really exports.
+// AssemblyScript sources, checked against what the module really exports.
 
 import { readFileSync } from 'node:fs'
 import { posix } from 'node:path'
@@ -12,7 +12,7 @@ const TYPES: Readonly<Record<string, string>> = {
   bool: 'boolean',
   void: 'void',
 }
-/** A bool comes back as a number. */
+/** WebAssembly returns a bool as a number. */
 const RESULT_TYPES: Readonly<Record<string, string>> = { ...TYPES, bool: '0 | 1' }
 
 interface Signature {
@@ -31,11 +31,11 @@ export interface Kernels {
 `
 
 /**
- * @param root folder of the project, with a slash at its end
- * @param entry the source that exports every kernel, from the root
+ * @param root folder of the project, with a trailing slash
+ * @param entry the source that exports every kernel, relative to the root
  * @param bytes the compiled module
  * @returns the text of the source file
- * @throws Error when a type is not known here, or the module exports other functions than the sources
+ * @throws Error for an unknown type, or when the functions of the module and of the sources differ
  */
 export function kernelInterface(root: string, entry: string, bytes: Uint8Array): string {
   const index = readFileSync(root + entry, 'utf8')
@@ -53,7 +53,7 @@ export function kernelInterface(root: string, entry: string, bytes: Uint8Array):
   return `${HEAD}${kernels.map(memberOf).join('\n')}}\n`
 }
 
-/** Exported functions in the form that the formatter gives them. */
+/** Finds exported functions; expects the layout that the formatter gives them. */
 function signaturesOf(source: string): Signature[] {
   const pattern = /(\/\*\*(?:(?!\*\/)[\s\S])*\*\/\n)?export function (\w+)\(([^)]*)\): (\w+) \{/g
   return [...source.matchAll(pattern)].map(([, comment = '', name, parameters, result]) => ({
@@ -76,7 +76,7 @@ function memberOf({ name, comment, parameters, result }: Signature): string {
   const head = comment === '' ? '' : `${lines.map((line) => `  ${line}`).join('\n')}\n`
   const end = `: ${typeOf(result, RESULT_TYPES)}`
   const line = `  ${name}(${typed.join(', ')})${end}`
-  // As the formatter breaks lines.
+  // Breaks lines where the formatter would.
   return line.length <= 110
     ? `${head}${line}\n`
     : `${head}  ${name}(\n${typed.map((one) => `    ${one},\n`).join('')}  )${end}\n`
@@ -87,7 +87,7 @@ function typeOf(type: string, types: Readonly<Record<string, string>>): string {
   return types[type]
 }
 
-/** What this needs of WebAssembly, for which neither the language's nor Node's types have a declaration. */
+/** The part of WebAssembly that is used here; neither TypeScript's nor Node's types declare it. */
 interface WebAssemblyHost {
   readonly WebAssembly: {
     readonly Module: new (bytes: Uint8Array) => object

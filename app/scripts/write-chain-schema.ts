@@ -1,4 +1,5 @@
-// Writes resources/chain.schema.json; with --check only says whether it is what the program's schemas give.
+// Writes resources/chain.schema.json from the program's schemas; with --check only reports whether it is
+// up to date.
 
 import { readFileSync } from 'node:fs'
 import { fileURLToPath } from 'node:url'

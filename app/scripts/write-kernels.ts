@@ -1,6 +1,6 @@
 // Compiles app/dsp/wasm/assembly/ to WebAssembly and writes it as app/dsp/wasm/kernel-bytes.ts, with
 // its functions as a TypeScript interface in app/dsp/wasm/kernel-interface.ts. With --check it only
-// reports whether both files are what the sources give.
+// reports whether both files are up to date with the sources.
 
 import { readFileSync } from 'node:fs'
 import { fileURLToPath } from 'node:url'
@@ -22,7 +22,7 @@ async function compile(): Promise<Uint8Array> {
       ...['--runtime', 'stub', '--noAssert', '--debug'],
       ...['--optimizeLevel', '3', '--converge', '--enable', 'simd'],
       ...['--initialMemory', `${PAGES}`, '--maximumMemory', `${PAGES}`],
-      // Vectors go from kernel to kernel only, never out of the module.
+      // SIMD vectors are passed between kernels only and never leave the module.
       ...['--disableWarning', '112'],
     ],
     {

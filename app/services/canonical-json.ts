@@ -1,9 +1,9 @@
-// JSON in the one form that equal values share (RFC 8785), so that they have equal hashes.
+// Canonical JSON (RFC 8785), so that equal values have equal hashes.
 
 import { createHash } from 'node:crypto'
 import canonicalize from 'canonicalize'
 
-/** @throws Error for values without a canonical form: NaN, infinities, half a surrogate pair */
+/** @throws Error for values without a canonical form: NaN, infinities, lone surrogates */
 function canonicalJson(value: unknown): string {
   const text = canonicalize(value)
   if (text === undefined) throw new TypeError(`A ${typeof value} has no JSON`)

@@ -1,5 +1,5 @@
-// Maintenance of a catalogue while a window works on it: a large file, which would hold up the
-// start, is checked by a thread, and snapshots are kept.
+// Maintenance of an open catalogue: a large file, whose check would delay the start, is checked in a worker
+// thread, and snapshots are kept while a window works on it.
 
 import { isQuickToCheck } from '../../db/care/damage.ts'
 import { Failure } from '../contract/failure.ts'
@@ -12,13 +12,16 @@ export async function checkCatalogue({ catalogue, pool }: Workplace): Promise<vo
   if (!isQuickToCheck(catalogue.path)) await pool.run('checkCatalogue', { path: catalogue.path })
 }
 
-/** Checks the catalogue, keeps hourly snapshots, and reports damage to the windows. @returns a function that stops it */
+/**
+ * Checks the catalogue, keeps hourly snapshots, and reports damage to the windows.
+ * @returns a function that stops it
+ */
 export function careForCatalogue(workplace: Workplace): () => void {
   const { catalogue, pool, now } = workplace
   const warn = (error: unknown): void => {
     if (error instanceof Failure) workplace.warn(error.message)
   }
-  // Keeping a snapshot checks the catalogue first.
+  // This job also checks the catalogue for damage first.
   const keep = (): void => void pool.run('keepSnapshot', { path: catalogue.path, now: now() }).catch(warn)
   keep()
   const timer = setInterval(keep, SNAPSHOT_EVERY_MS)

@@ -1,4 +1,4 @@
-// Every command's handler on one workplace: what all hosts serve.
+// The handlers of all commands, which every host serves.
 
 import type { Handlers } from '../contract/wire/commands.ts'
 import { ledgerHandlers } from './bounces/ledger.ts'

@@ -15,7 +15,7 @@ export function longActHandlers(
   const { catalogue, folders, longActs } = workplace
   return {
     async bounceSession(input, call) {
-      // Whoever asks over a port has no working directory that a relative path could start from.
+      // A caller over a port has no working directory against which a relative path could be resolved.
       if (!isAbsolute(input.folder)) {
         throw new Failure(
           'invalid-input',

@@ -8,7 +8,7 @@ import { type LongAct, type LongActSubject, PAGE_GONE } from '../contract/wire/l
 export interface LongActs {
   /**
    * Runs `act` for a call. Cancelling the call cancels the act; losing its page does not.
-   * @throws Failure as `act` gives
+   * @throws Failure as `act`
    */
   run<T>(
     subject: LongActSubject,
@@ -49,7 +49,7 @@ export function createLongActs(): LongActs {
   return {
     async run(subject, call, act, outcomeOf) {
       const { promise: ended, resolve, reject } = Promise.withResolvers<LongActOutcome>()
-      // There may be no follower.
+      // If nobody follows the act, its failure must not become an unhandled rejection.
       ended.catch(() => {})
       const abort = new AbortController()
       const id = ++lastId

@@ -1,4 +1,4 @@
-// Identifies a catalogue whatever path names it; used for its window and its session.
+// Identifies a catalogue regardless of the path that names it; the key of its window and its session.
 
 import { createHash } from 'node:crypto'
 import { realpathSync } from 'node:fs'
@@ -10,7 +10,7 @@ const KEY_CHARACTERS = 16
 export function catalogueKey(path: string): string {
   let real: string
   try {
-    // The native variant returns the case that is on disk.
+    // The native variant returns the upper and lower case of the name on disk.
     real = realpathSync.native(path)
   } catch {
     real = resolve(path)

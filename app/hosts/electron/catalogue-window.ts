@@ -22,7 +22,7 @@ import { answerSaveDialog } from './save-dialog.ts'
 import { createWindow } from './window.ts'
 import { openWindowSession } from './window-session.ts'
 
-/** What a window of a catalogue is opened with. */
+/** Options for opening a catalogue in a window. */
 export interface CatalogueWindowSettings {
   readonly log: Log
   readonly leaveGuard: LeaveGuard
@@ -36,7 +36,7 @@ export interface CatalogueWindow {
   readonly window: BrowserWindow
   /** Resolves after the window has closed, running acts are cancelled and the catalogue is closed. */
   readonly ended: Promise<void>
-  /** Loads the page. Never rejects: a reload or a closed window interrupts the load, and neither is a failure. */
+  /** Loads the page. Never rejects: a reload or a closing window interrupts the load, which is no failure. */
   load(): Promise<void>
 }
 
@@ -46,7 +46,7 @@ export function openCatalogueWindow(
   { log, leaveGuard, ownFolders }: CatalogueWindowSettings,
 ): CatalogueWindow {
   const workplace = openWorkplace(cataloguePath)
-  // After the catalogue exists, because the key follows from its real path.
+  // Only now does the catalogue's file exist for certain, and the key depends on its real path.
   const key = catalogueKey(cataloguePath)
   const windowSession = openWindowSession(key, createWindowAnswers(workplace), log.unexpected)
   const window = createWindow({

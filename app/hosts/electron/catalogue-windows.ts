@@ -12,7 +12,7 @@ import {
 /** The open windows, one for each catalogue. */
 export interface CatalogueWindows {
   /**
-   * Opens the catalogue in a window, or brings the window forward where it is open already.
+   * Opens the catalogue in a window, or brings its window forward if it is open already.
    * @throws Failure as openWorkplace
    */
   open(cataloguePath: string): Promise<void>

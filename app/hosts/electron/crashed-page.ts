@@ -1,5 +1,5 @@
-// A window whose page has crashed is blank: this says so and offers to reload. The catalogue and running
-// acts are in this process and are not affected.
+// A window whose page has crashed is blank, so a dialog reports the crash and offers to reload. The catalogue
+// and running acts are in this process and are not affected.
 
 import { type BrowserWindow, dialog } from 'electron'
 import { type LongAct, nameOfLongAct } from '../../contract/wire/long-acts.ts'

@@ -1,4 +1,4 @@
-// The system's dialog for a folder, which a page asks for where it offers to type one.
+// Shows the system's folder dialog for a page, as an alternative to typing the path.
 
 import { type BrowserWindow, dialog } from 'electron'
 import { isOwnPage } from './own-page.ts'
@@ -6,7 +6,7 @@ import { isOwnPage } from './own-page.ts'
 const FOLDER_CHANNEL = 'takeloft-folder'
 export type FolderChannel = typeof FOLDER_CHANNEL
 
-/** Answers the window's own page with an absolute path, or null when the dialog was left without one. */
+/** Answers the window's own page with an absolute path, or null when the user cancelled the dialog. */
 export function answerFolderDialog(window: BrowserWindow): void {
   const { webContents } = window
   webContents.ipc.handle(FOLDER_CHANNEL, async ({ senderFrame }, from: unknown): Promise<string | null> => {

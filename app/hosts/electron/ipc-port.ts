@@ -1,14 +1,14 @@
-// Contract ports over Electron's messages: one for each page that the window shows, so that
-// what was asked before a reload can never be answered to the page after it.
+// Contract ports over Electron's IPC: one for each page that the window loads, so that the answer to a
+// request made before a reload never reaches the page loaded after it.
 
 import type { WebContents } from 'electron'
 import type { Port } from '../../contract/wire/port.ts'
 import { isOwnPage } from './own-page.ts'
 
-/** Where a page and the services speak: (page, message) in both directions. */
+/** Carries messages between a page and the services; arguments in both directions: (page id, message). */
 const CHANNEL = 'takeloft-port'
 export type Channel = typeof CHANNEL
-/** A page reports here that it is unloading: (page). */
+/** A page reports here that it is unloading; argument: (page id). */
 const LEFT_CHANNEL = 'takeloft-left'
 export type LeftChannel = typeof LEFT_CHANNEL
 
@@ -50,7 +50,7 @@ export function acceptPages(contents: WebContents, open: (port: Port) => void): 
 
   contents.ipc.on(CHANNEL, ({ senderFrame }, id: unknown, message: unknown) => {
     if (!isOwnPage(contents, senderFrame)) return
-    // A page that has been left may still have had something to say.
+    // Messages of a page that has been left may still arrive.
     if (typeof id !== 'string' || ended.has(id)) return
     if (page?.id !== id) {
       end()
@@ -58,7 +58,7 @@ export function acceptPages(contents: WebContents, open: (port: Port) => void): 
     }
     page?.hear(message)
   })
-  // Not checked by frame, which may be gone already: only the page itself knows its random id.
+  // The frame is not checked because it may be gone already; only the page itself has its random id.
   contents.ipc.on(LEFT_CHANNEL, (_event, id: unknown) => {
     if (page?.id === id) end()
   })

@@ -16,7 +16,7 @@ import { openChosenCatalogue, openForSecondStarts, type SecondStart } from './op
 import { printFromMenu } from './print.ts'
 import { registerWindowScheme } from './protocol.ts'
 
-/** Longest wait for running work when the program ends. The next start removes what a hanging thread leaves. */
+/** Longest wait for running work on quit. The next start removes what a hanging thread leaves behind. */
 const LONGEST_END_MS = 30_000
 
 async function start(catalogue: string, log: Log): Promise<void> {
@@ -43,13 +43,14 @@ async function start(catalogue: string, log: Log): Promise<void> {
     }),
   )
   await windows.open(catalogue)
-  // Before this line nothing runs that could be lost.
+  // Installed only now: before this line there is no running work to lose.
   keepServing({ log: log.note, end: () => Promise.race([windows.ended(), wait(LONGEST_END_MS)]) })
 }
 
 registerWindowScheme()
 app.enableSandbox()
-// On some systems Electron's own folder also holds the home catalogue, so the windows' caches get a folder inside it.
+// On some systems Electron's own folder also contains the home catalogue, so the windows' caches get a
+// subfolder.
 app.setPath('userData', join(app.getPath('userData'), 'window'))
 app.setAppLogsPath(logFolder())
 app.setAboutPanelOptions({ applicationName: PROGRAM.name, applicationVersion: PROGRAM.version })

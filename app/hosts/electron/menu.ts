@@ -3,7 +3,7 @@
 
 import { app, type BaseWindow, BrowserWindow, Menu, type MenuItemConstructorOptions } from 'electron'
 
-/** What the menu’s own entries do. */
+/** Actions of the program's own menu items. */
 export interface MenuActs {
   openCatalogue(window: BrowserWindow | null): void
   print(window: BrowserWindow): void

@@ -33,7 +33,7 @@ export interface SecondStart {
 
 export function openForSecondStarts(windows: CatalogueWindows, log: Log): void {
   app.on('second-instance', (_event, _words, _folder, said: unknown) => {
-    // Any process of this user could send this.
+    // Not trusted: any process of this user could send this.
     const catalogue = (said as Partial<SecondStart> | null)?.catalogue
     if (typeof catalogue === 'string' && isAbsolute(catalogue)) void openOrSay(windows, catalogue, log)
   })

@@ -1,5 +1,5 @@
-// All that the page gets from Electron: messages in both directions, the path of a chosen or dropped
-// file, and the system's dialogs for a folder, for saving and for printing.
+// Everything that the page gets from Electron: messages in both directions, the path of a chosen or
+// dropped file, and the system's dialogs for choosing a folder, saving and printing.
 
 import { contextBridge, ipcRenderer, webUtils } from 'electron'
 import type { FailureData } from '../../contract/failure.ts'
@@ -15,26 +15,26 @@ const LEFT_CHANNEL: LeftChannel = 'takeloft-left'
 const FOLDER_CHANNEL: FolderChannel = 'takeloft-folder'
 const SAVE_CHANNEL: SaveChannel = 'takeloft-save'
 const PRINT_CHANNEL: PrintChannel = 'takeloft-print'
-/** Tells this page's messages from those of the page before a reload. */
+/** Distinguishes this page's messages from those of the page before a reload. */
 const PAGE = crypto.randomUUID()
 
-/** The page's window has it; Node's types do not. */
+/** Exists in the page's window, but not in Node's types. */
 declare function addEventListener(type: 'pagehide', listener: () => void): void
 
-// Acts that end after this page has left are kept for the next page.
+// Closes this page's port, so that the outcomes of acts that end later are kept for the next page.
 addEventListener('pagehide', () => ipcRenderer.send(LEFT_CHANNEL, PAGE))
 
 contextBridge.exposeInMainWorld('takeloftBridge', {
   post(message: Message): void {
     ipcRenderer.send(CHANNEL, PAGE, message)
   },
-  /** The services live as long as the window does, so nobody has to hear that they are gone. */
+  /** Has no `closed` callback, because the services live as long as the window. */
   listen(hear: (message: unknown) => void): () => void {
     const onMessage = (_event: unknown, page: unknown, message: unknown): void => {
       if (page === PAGE) hear(message)
     }
     ipcRenderer.on(CHANNEL, onMessage)
-    // Gives nothing back: what a function returns here, the page gets.
+    // With a block body, because the page would receive the value that this returns.
     return () => {
       ipcRenderer.off(CHANNEL, onMessage)
     }

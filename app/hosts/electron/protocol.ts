@@ -1,4 +1,4 @@
-// The scheme that the window is loaded from: answered in this process, by no server.
+// The custom scheme that the window is loaded from. This process answers it, without a server.
 
 import { protocol, type Session } from 'electron'
 import type { WindowAnswers } from '../window-answers.ts'
@@ -7,14 +7,14 @@ const SCHEME = 'takeloft'
 /** The origin of the window’s page. */
 export const WINDOW_ORIGIN = `${SCHEME}://window`
 
-/** Has to run before Electron is ready: gives the scheme an origin, storage, fetch and streams, like https. */
+/** Gives the scheme an origin, storage, fetch and streams, like https. Must run before Electron is ready. */
 export function registerWindowScheme(): void {
   protocol.registerSchemesAsPrivileged([
     { scheme: SCHEME, privileges: { standard: true, secure: true, supportFetchAPI: true, stream: true } },
   ])
 }
 
-/** Answers requests of this session's window; any other host of the scheme is not found. */
+/** Answers requests of this session's window; other hosts of the scheme get a 404. */
 export function answerWindow(
   { protocol }: Session,
   answers: WindowAnswers,
@@ -31,5 +31,5 @@ export function answerWindow(
   })
 }
 
-/** A session that already has a handler accepts no second one. */
+/** Removes the handler, because a session accepts no second one. */
 export const leaveUnanswered = ({ protocol }: Session): void => protocol.unhandle(SCHEME)

@@ -1,4 +1,4 @@
-// The texts of the questions that are asked before work is lost.
+// Texts of the dialogs that are shown before work would be lost.
 
 import type { MessageBoxOptions } from 'electron'
 import { type LongAct, type LongActSubject, nameOfLongAct } from '../../contract/wire/long-acts.ts'
@@ -6,7 +6,7 @@ import { type LongAct, type LongActSubject, nameOfLongAct } from '../../contract
 /** What the user is about to do. */
 export type Leaving = 'close' | 'reload' | 'quit'
 
-/** Button 1 goes on; Escape, Enter and closing the dialog keep working. */
+/** Button 1 goes on; Escape, Enter and closing the dialog choose button 0, which stays. */
 const question = (message: string, detail: string, stay: string, goOn: string): MessageBoxOptions => ({
   type: 'question',
   message,

@@ -31,7 +31,7 @@ export function answerSaveDialog(
         title: 'Save',
         defaultPath: join(app.getPath('documents'), name),
         filters: ending === '' ? [] : [{ name: FILTER_NAMES[ending] ?? ending, extensions: [ending] }],
-        // Only Linux needs to be told to ask before replacing a file.
+        // Only Linux needs an option for this: the other systems always ask before replacing a file.
         properties: ['createDirectory', 'showOverwriteConfirmation'],
       })
       if (canceled || filePath === '') return null

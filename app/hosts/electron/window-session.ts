@@ -1,5 +1,5 @@
-// The Electron session of a window: its stored choices and the answers to its requests. Each catalogue
-// has a session of its own, so that two windows share neither.
+// The Electron session of a window: its stored choices and the handler of its requests. Each catalogue
+// has its own session, so that two windows share neither.
 
 import { type Session, session } from 'electron'
 import type { WindowAnswers } from '../window-answers.ts'
@@ -8,7 +8,7 @@ import { answerWindow, leaveUnanswered } from './protocol.ts'
 /** The browser session of a window. */
 export interface WindowSession {
   readonly session: Session
-  /** Answers no more requests. */
+  /** Stops answering requests. */
   end(): void
 }
 

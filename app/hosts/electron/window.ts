@@ -1,16 +1,16 @@
-// A window: isolated, sandboxed, and unable to go anywhere else or to be given anything.
+// A window: isolated, sandboxed, and confined to its own page.
 
 import { fileURLToPath } from 'node:url'
 import { BrowserWindow, nativeTheme, type Session } from 'electron'
 import { WINDOW_ORIGIN } from './protocol.ts'
 
-/** Seen from out/main, where this runs. */
+/** Relative to out/main, from where the built code runs. */
 const PRELOAD = fileURLToPath(new URL('../preload/preload.cjs', import.meta.url))
 
 /** --paper of renderer/styles/tokens.css, so that nothing flashes before the first paint. */
 const PAPER = { light: '#fbf9f4', dark: '#14181c' } as const
 
-/** What a window is opened with. */
+/** Options of a window. */
 export interface WindowSettings {
   readonly title: string
   /** Electron stores size and position under this name. */
@@ -18,7 +18,7 @@ export interface WindowSettings {
   readonly session: Session
 }
 
-/** A window without Node, sandboxed, that opens no other. */
+/** Sandboxed, without Node, and unable to navigate elsewhere or to open other windows. */
 export function createWindow({ title, name, session }: WindowSettings): BrowserWindow {
   const window = new BrowserWindow({
     title,
@@ -36,7 +36,7 @@ export function createWindow({ title, name, session }: WindowSettings): BrowserW
       contextIsolation: true,
       sandbox: true,
       nodeIntegration: false,
-      // A take goes on playing while the window is behind another.
+      // A take must keep playing while the window is behind another.
       backgroundThrottling: false,
     },
   })

@@ -1,6 +1,7 @@
-// Who is let in: the browser that opened an address of ours, from then on by a cookie that scripts
-// cannot read; asking for this very host, from this very page, as this machine's user. The cookie alone
-// shows the window's files; everything else wants the key of the page as well.
+// Decides which requests are admitted. A browser that opens one of our addresses gets a cookie that scripts
+// cannot read. Its later requests need that cookie, and must name this host, come from our own page and
+// belong to the user who runs the host. The cookie alone gives access to the window's files; everything else
+// also needs the page key.
 
 import type { IncomingMessage } from 'node:http'
 import { PAGE_KEY_HEADER, PORT_PROTOCOL, WITHOUT_KEY_PAGE } from '../../contract/wire/page-key.ts'
@@ -9,7 +10,7 @@ import type { Keys, Session } from './keys.ts'
 import { isOwnUser } from './peer-user.ts'
 import type { Refusal } from './refusal.ts'
 
-/** Where the host listens, as browsers write it. */
+/** Where the host listens, in the form that browsers send. */
 export interface Gate {
   readonly port: number
   readonly host: string
@@ -23,20 +24,20 @@ export interface Door {
   readonly connections: Connections
 }
 
-/** Whether a request is let in, and with which window. */
+/** Whether a request is admitted, and how to answer it. */
 export type Admission =
-  /** Without the key of the page it may have the window's files and nothing else. */
+  /** Without the page key, the request may read the window's files and nothing else. */
   | { readonly kind: 'in'; readonly hasPageKey: boolean }
-  /** A browser brought the token: it gets a session and is sent to the page. */
+  /** A browser sent the token: it gets a session and is forwarded to the page. */
   | { readonly kind: 'welcome'; readonly session: Session; readonly page: string }
-  /** A browser that has its session opens an address once more. */
+  /** A browser that has a session opened an address again. */
   | { readonly kind: 'known'; readonly page: string }
   /** `wantsAddress`: the caller wants the page and can be offered a fresh address. */
   | { readonly kind: 'refused'; readonly refusal: Refusal; readonly wantsAddress: boolean }
 
-/** Judges a request by Host, Origin, Sec-Fetch-Site and cookie. */
+/** Judges a request by Host, Origin, fetch metadata (Sec-Fetch-*), token, cookie and the peer's user. */
 export function admit(request: IncomingMessage, gate: Gate, keys: Keys): Admission {
-  // Only this host name is accepted, so that no site can point a name of its own at this machine.
+  // Against DNS rebinding: no other site can point its own host name at this machine.
   if (request.headers.host !== gate.host) return refused(`This is ${gate.host}, and nothing else.`)
   const url = URL.parse(`${gate.origin}${request.url}`)
   if (url === null) return refused('That is no address.')
@@ -50,7 +51,7 @@ export function admit(request: IncomingMessage, gate: Gate, keys: Keys): Admissi
   const page = pageWithoutToken(url)
   const hasToken = token !== null && request.method === 'GET' && keys.isToken(token)
   const hasSession = cookiesOf(request, cookieName(gate)).some((value) => keys.isCookie(value))
-  // Before anything is used up or told.
+  // Checked before the token is used up or anything is disclosed.
   if ((hasToken || hasSession) && !isOwnUser(request.socket)) {
     return refused('This Takeloft was started by another user of this machine.')
   }
@@ -65,17 +66,20 @@ export function admit(request: IncomingMessage, gate: Gate, keys: Keys): Admissi
   return { kind: 'in', hasPageKey: pageKeysOf(request).some((key) => keys.isPageKey(key)) }
 }
 
-/** For a request with the cookie and no key: from another server on this machine, or a browser whose storage was cleared. */
+/**
+ * For a request with the cookie but without the page key: it comes from a page of another server on this
+ * machine, or from a browser whose storage was cleared.
+ */
 export const KEYLESS: Refusal = {
   status: 403,
   sentence: 'Only a page of the window itself may ask for this; open the window again.',
 }
 
-/** A WebSocket must name its origin; not every browser sends the fetch metadata of a request with it. */
+/** A WebSocket request must have the Origin header; not every browser sends fetch metadata with it. */
 export const isSameOrigin = (request: IncomingMessage, gate: Gate): boolean =>
   request.headers.origin === gate.origin
 
-/** Cookies are shared between the ports of a host, so the name carries the port. */
+/** Cookies are shared between the ports of a host, so the name contains the port. */
 export const sessionCookie = ({ cookie }: Session, gate: Gate): string =>
   `${cookieName(gate)}=${cookie}; HttpOnly; SameSite=Strict; Path=/`
 
@@ -89,15 +93,16 @@ const usedUp = ({ origin }: Gate): string =>
   `started, or start Takeloft again. The browser that used this one finds the window at ${origin}/ instead.`
 
 /**
- * `ours`: from the page itself. `visit`: the page, opened by a person or a program and by no site.
- * `link`: the page, opened by another site or by a file.
+ * Where a request comes from. `ours`: our own page. `visit`: a person or a program, not a site, opens the
+ * page. `link`: another site or a file opens the page. `foreign`: any other request from another site.
+ * `silent`: the headers do not say.
  */
 type Arrival = 'ours' | 'visit' | 'link' | 'foreign' | 'silent'
 
 function arrivalOf({ method, headers }: IncomingMessage, gate: Gate, isPage: boolean): Arrival {
   if (headers.origin !== undefined && headers.origin !== gate.origin) return 'foreign'
   const isReading = method === 'GET' || method === 'HEAD'
-  // A request that changes something must name its origin; browsers always do.
+  // A request that changes something must have the Origin header; browsers always send it.
   if (!isReading && headers.origin === undefined) return 'silent'
   const site = headers['sec-fetch-site']
   if (site === 'same-origin') return 'ours'
@@ -107,7 +112,7 @@ function arrivalOf({ method, headers }: IncomingMessage, gate: Gate, isPage: boo
   return site === 'none' ? 'visit' : 'link'
 }
 
-/** The token leaves the address bar, and so the history. */
+/** Removes the token from the address bar, and so from the history. */
 function pageWithoutToken(url: URL): string {
   const page = new URL(url)
   page.searchParams.delete('token')
@@ -120,7 +125,7 @@ const refused = (sentence: string, wantsAddress = false): Admission => ({
   wantsAddress,
 })
 
-/** In the header, or among the subprotocols of a WebSocket. */
+/** Keys in the header, or among the subprotocols of a WebSocket. */
 function pageKeysOf({ headers }: IncomingMessage): string[] {
   const key = headers[PAGE_KEY_HEADER]
   if (typeof key === 'string') return [key]
@@ -128,7 +133,7 @@ function pageKeysOf({ headers }: IncomingMessage): string[] {
   return protocol === PORT_PROTOCOL ? keys.slice(0, 1) : []
 }
 
-/** All cookies of that name: another server on this machine may add one, which must not lock out the valid one. */
+/** All cookies of that name, as one added by another server on this machine must not hide the valid one. */
 function cookiesOf({ headers }: IncomingMessage, name: string): string[] {
   const pairs = (headers.cookie ?? '').split(';').map((pair) => pair.trim())
   return pairs.filter((pair) => pair.startsWith(`${name}=`)).map((pair) => pair.slice(name.length + 1))

@@ -51,7 +51,7 @@ export function answerRequests(
       request.socket.destroy()
       return
     }
-    // Written to after the browser disconnected; there is no one to report to.
+    // A write failed because the browser has disconnected; there is nobody to report to.
     response.on('error', () => {})
     answer(request, response).catch((error: unknown) => {
       logUnexpected(error)
@@ -61,7 +61,7 @@ export function answerRequests(
   })
 }
 
-/** On to the page, with a session where it is a new one. */
+/** Forwards the browser to the page; a new session gets its cookie and page key first. */
 function showIn(
   response: ServerResponse,
   admission: Exclude<Admission, { kind: 'in' | 'refused' }>,

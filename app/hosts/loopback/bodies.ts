@@ -1,4 +1,4 @@
-// What may be sent to the host: a take or a picture, each to its own route, each up to a size.
+// Request bodies that the host accepts: takes and pictures, each on its own route and up to a size limit.
 
 import { statfs } from 'node:fs/promises'
 import type { IncomingMessage } from 'node:http'
@@ -12,14 +12,14 @@ const MOST_TAKE_BYTES = 16 * 2 ** 30
 /** Left free on the disk, for the catalogue and the outlines: 256 MiB. */
 const KEPT_FREE_BYTES = 256 * 2 ** 20
 
-/** How much of a body is taken. */
+/** Size limit of a body. */
 export interface BodyLimit {
   readonly bytes: number
-  /** Says why no more is taken. */
+  /** The failure for a longer body. */
   failure(): Failure
 }
 
-/** null: this path takes nothing. */
+/** null for a path that accepts no body. */
 export function bodyLimitOf(path: string, workplace: Workplace): Promise<BodyLimit> | BodyLimit | null {
   if (/^\/incoming\/[^/]+$/.test(path)) return takeLimit(dirname(workplace.folders.incoming))
   if (/^\/pictures\/[^/]+$/.test(path)) return PICTURE_LIMIT
@@ -38,7 +38,7 @@ const PICTURE_LIMIT: BodyLimit = {
 /** @param folder where takes are stored, or the existing folder above it */
 async function takeLimit(folder: string): Promise<BodyLimit> {
   const { blocks, bavail, bsize } = await statfs(folder)
-  // Some systems of files do not say how large they are.
+  // Some file systems do not report their size.
   const free = blocks === 0 ? Number.POSITIVE_INFINITY : Math.max(0, bavail * bsize - KEPT_FREE_BYTES)
   if (free < MOST_TAKE_BYTES) {
     return {
@@ -63,10 +63,10 @@ async function takeLimit(folder: string): Promise<BodyLimit> {
 
 const inMegabytes = (bytes: number): string => `${Math.floor(bytes / 1e6)} MB`
 
-/** The body of a request, which fails with the limit's own failure once it has become too long. */
+/** The body of a request. @throws Failure of the limit when the body exceeds it */
 export async function* bodyUpTo(limit: BodyLimit, request: IncomingMessage): AsyncGenerator<Uint8Array> {
   let sent = 0
-  // The connection stays open after the body, so that the refusal can be sent.
+  // Stopping early must leave the connection open, so that the refusal can be sent.
   for await (const part of request.iterator({ destroyOnReturn: false }) as AsyncIterable<Uint8Array>) {
     sent += part.length
     if (sent > limit.bytes) throw limit.failure()

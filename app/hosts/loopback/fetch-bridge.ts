@@ -1,4 +1,5 @@
-// Node's requests and answers as the fetch API's, which the sound routes speak in every host.
+// Converts between Node's requests and responses and those of the fetch API, which the sound routes use in
+// every host.
 
 import type { IncomingMessage, ServerResponse } from 'node:http'
 import { Readable } from 'node:stream'
@@ -9,7 +10,7 @@ import { type BodyLimit, bodyUpTo } from './bodies.ts'
 /** Joined, not resolved: a path that begins with two slashes would name another host. */
 export const urlOf = ({ url }: IncomingMessage, { origin }: Gate): URL => new URL(`${origin}${url}`)
 
-/** @param limit of the body; null where it has none */
+/** @param limit of the body; null for a request without one */
 export function requestOf(request: IncomingMessage, gate: Gate, limit: BodyLimit | null): Request {
   return new Request(urlOf(request, gate), {
     ...(request.method === undefined ? {} : { method: request.method }),
@@ -21,7 +22,7 @@ export function requestOf(request: IncomingMessage, gate: Gate, limit: BodyLimit
 
 /** Sends a Response of the fetch standard through Node’s server. */
 export async function answerAsNode(response: ServerResponse, answer: Response): Promise<void> {
-  // A window that seeks drops the spans it asked for; there is no one to report to.
+  // A window that seeks aborts its requests for spans; there is nobody to report to.
   if (response.destroyed) return
   response.writeHead(answer.status, Object.fromEntries(answer.headers))
   if (answer.body === null) {

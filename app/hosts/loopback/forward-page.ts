@@ -1,6 +1,6 @@
 // A page that redirects to another address.
 
-/** The address is in the page only, never in the Referer header of the next request. */
+/** The address appears in the page only, never in the Referer header of the next request. */
 export function forwardPage(address: string): string {
   const target = escapeHtml(address)
   return [

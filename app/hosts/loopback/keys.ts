@@ -1,30 +1,30 @@
-// The host's secrets: the token of an address, which lets one browser in once, and what that browser gets
-// for it: a cookie, and the key of its pages.
+// The host's secrets: the token in an address, which admits one browser once, and the cookie and page key
+// that the browser gets in exchange.
 
 import { createHash, randomBytes, timingSafeEqual } from 'node:crypto'
 
 /** Secrets of one browser's session. */
 export interface Session {
-  /** Shows the window's files, which hold nothing of the catalogue. */
+  /** Gives access to the window's files, which contain nothing of the catalogue. */
   readonly cookie: string
-  /** Opens everything else, together with the cookie. */
+  /** Together with the cookie, gives access to everything else. */
   readonly pageKey: string
 }
 
-/** One-time keys in addresses, and the session secrets they are exchanged for. */
+/** One-time tokens in addresses, and the session secrets that they are exchanged for. */
 export interface Keys {
   /** A token for an address; an earlier unused token becomes invalid. */
   makeToken(): string
-  /** Whether an address that was given out still waits for its browser. */
+  /** Whether an address was given out that no browser has used yet. */
   isWaiting(): boolean
   isToken(offered: string): boolean
-  /** Uses the token up; gives the secrets of a new session. */
+  /** Uses up the token and returns the secrets of a new session. */
   openSession(): Session
   isCookie(offered: string): boolean
   isPageKey(offered: string): boolean
 }
 
-/** With fresh random keys. */
+/** Starts without a token and without sessions. */
 export function createKeys(): Keys {
   let token: Buffer | null = null
   const cookies: Buffer[] = []
@@ -51,7 +51,7 @@ export function createKeys(): Keys {
 
 function isOneOf(secrets: readonly Buffer[], offered: string): boolean {
   const digest = digestOf(offered)
-  // All of them every time, so that the time it takes tells nothing.
+  // Compares with all of them every time, so that the timing reveals nothing.
   return secrets.reduce((isOne, secret) => timingSafeEqual(secret, digest) || isOne, false)
 }
 

@@ -1,5 +1,6 @@
 // The loopback host: the window and the services for the browsers of one user of this machine. It listens
-// on 127.0.0.1 only, lets nobody in who did not open one of its addresses, and outlives whatever is sent to it.
+// on 127.0.0.1 only, admits only browsers that opened one of its addresses, and survives whatever is sent
+// to it.
 
 import { createServer, type Server } from 'node:http'
 import type { AddressInfo } from 'node:net'
@@ -15,12 +16,12 @@ import { refuseBytes } from './refuse-bytes.ts'
 
 /** A host that is listening. */
 export interface LoopbackHost {
-  /** Opens the window in one browser, once; a further address is logged when somebody needs it. */
+  /** Opens the window in one browser, once; a new one is logged when a browser without a session asks. */
   readonly address: string
   close(): Promise<void>
 }
 
-/** The port, 0 for any free one, and where messages go. */
+/** Options of the loopback host. */
 export interface LoopbackOptions {
   /** 0: any free one. */
   readonly port: number
@@ -29,18 +30,18 @@ export interface LoopbackOptions {
 }
 
 const TIMES_MS = {
-  /** Until the headers of a request are there; also for a connection that says nothing at all. */
+  /** Limit for receiving a request's headers; it also applies to a connection that sends nothing. */
   headersTimeout: 10_000,
   connectionsCheckingInterval: 1_000,
-  // A take may be long and its disk slow: what counts is that it moves at all, see QUIET_MS.
+  // No limit, because a take may be long and its disk slow; QUIET_MS ends requests that stall.
   requestTimeout: 0,
-  /** Long, so that a window needs no new connections while others crowd the door. */
+  /** Long, so that a window needs no new connections while others compete for them. */
   keepAliveTimeout: 60_000,
 }
-/** No byte sent or received in the middle of a request or an answer. */
+/** Longest time without a byte sent or received during a request or an answer. */
 const QUIET_MS = 600_000
 
-/** @throws Failure `conflict` where the port cannot be had */
+/** @throws Failure `conflict` when the port is taken or not permitted */
 export async function startLoopbackHost(
   workplace: Workplace,
   { port, log }: LoopbackOptions,
@@ -52,7 +53,7 @@ export async function startLoopbackHost(
   server.maxConnections = MOST_CONNECTIONS
   const connections = countConnections(server)
   await listen(server, port)
-  // No handle left for a connection, for example.
+  // For example, when no handle is left for a connection.
   server.on('error', logUnexpected)
 
   const gate = gateOf(server)
@@ -104,7 +105,7 @@ function listenFailure(error: NodeJS.ErrnoException, port: number): Error {
 
 function gateOf(server: Server): Gate {
   const { port } = server.address() as AddressInfo
-  // As browsers write them: without the port where it is the usual one.
+  // In the form that browsers send: without the port if it is HTTP's default.
   const { host, origin } = new URL(`http://127.0.0.1:${port}`)
   return { port, host, origin }
 }

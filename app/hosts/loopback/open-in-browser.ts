@@ -1,7 +1,7 @@
-// Opens an address in the user's browser without saying it on a command line. The words of a process can
-// be read by every user of the machine, and the address holds the token. So the browser is given a file that
-// only this user can read, and the file goes on to the address. Where that fails (a browser in a sandbox that
-// cannot read the file, a system that opens such files with an editor), the address that was printed still holds.
+// Opens an address in the user's browser without passing it on a command line: every user of the machine can
+// read a process's arguments, and the address contains the token. The browser instead opens a file that only
+// this user can read, and the file redirects to the address. If that fails (a sandboxed browser that cannot
+// read the file, a system that opens such files with an editor), the printed address is still valid.
 
 import { execFile } from 'node:child_process'
 import { stat } from 'node:fs/promises'
@@ -15,10 +15,10 @@ import { createNewFolder } from '../../files/new-folder.ts'
 import { writeNewFile } from '../../files/write-file.ts'
 import { forwardPage } from './forward-page.ts'
 
-/** Long enough for a browser that has to be started first, ms; the token in it is used up by then. */
+/** How long the file is kept, ms: enough for a browser to start. By then the token in it is used up. */
 const KEPT_MS = 120_000
 
-/** @throws where no browser can be started */
+/** @throws when no browser can be started */
 export async function openInBrowser(address: string): Promise<void> {
   const folder = createNewFolder(await folderForBrowser(), PRIVATE_FOLDER_MODE, 'own')
   process.once('exit', folder.discard)
@@ -32,8 +32,9 @@ export async function openInBrowser(address: string): Promise<void> {
 }
 
 /**
- * Where the browser can read a file. One from a snap sees neither the temporary folder nor what begins with a dot
- * in the home folder, but it sees a folder of its own there (snapcraft.io, "Data locations": SNAP_USER_COMMON).
+ * A folder that the browser can read. A browser installed as a snap can read neither the temporary folder nor
+ * hidden files in the home folder, but it has its own folder there (snapcraft.io, "Data locations":
+ * SNAP_USER_COMMON).
  */
 async function folderForBrowser(): Promise<string> {
   const snap = /^([a-z0-9-]+)_[\w-]+\.desktop$/.exec(await defaultBrowser())
@@ -44,7 +45,7 @@ async function folderForBrowser(): Promise<string> {
   return tmpdir()
 }
 
-/** Name of its desktop entry; empty where the system knows none. */
+/** Name of the default browser's desktop entry; empty if the system has none. */
 async function defaultBrowser(): Promise<string> {
   if (process.platform !== 'linux') return ''
   const asked = promisify(execFile)('xdg-settings', ['get', 'default-web-browser'], { timeout: 2_000 })

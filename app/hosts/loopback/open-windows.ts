@@ -1,4 +1,4 @@
-// WebSockets: one for each window that is open, through which it asks the services.
+// WebSockets: each open window has one, through which it calls the services.
 
 import type { IncomingMessage, Server } from 'node:http'
 import { WebSocketServer } from 'ws'

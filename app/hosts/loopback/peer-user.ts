@@ -1,6 +1,6 @@
-// Which user of the machine is at the other end of a connection: a second line behind token, cookie and page
-// key, should another user get to see one. The kernel knows who is asking; Linux says it to everybody, other
-// systems do not.
+// Which user of the machine is at the other end of a connection: a second line of defence behind token,
+// cookie and page key, in case another user gets hold of one. Linux lists the owner of every connection for
+// everybody to read; other systems do not.
 
 import { readFileSync } from 'node:fs'
 import type { Socket } from 'node:net'
@@ -10,15 +10,15 @@ const TABLES = ['/proc/net/tcp', '/proc/net/tcp6']
 const ESTABLISHED = '01'
 const ROOT = 0
 
-// A window may come from Windows into its Linux, where the table has no row for it.
+// In WSL the browser may run on Windows, and Linux's table then has no row for its connection.
 const userId = process.platform === 'linux' && !/microsoft/i.test(release()) ? process.getuid?.() : undefined
 
 const known = new WeakMap<Socket, boolean>()
 
 /**
- * Whether this connection is held by the host's own user, or by root, whom nothing keeps out. True as well
- * where the system does not say. Not by one that is gone already: nobody can say whose it was, and what it has
- * sent would still be done.
+ * Whether the other end of this connection belongs to the host's own user, or to root, who cannot be kept
+ * out. Also true if the system does not say. False for a connection that is already closed: its owner can no
+ * longer be found, and what it sent would still be carried out.
  */
 export function isOwnUser(socket: Socket): boolean {
   if (userId === undefined) return true
@@ -38,13 +38,13 @@ function ask({ localAddress, localPort, remoteAddress, remotePort }: Socket, use
   for (const line of TABLES.flatMap(linesOf)) {
     // Number, local address, remote address, state, queues, timer, retransmits, user (man proc_pid_net).
     const [, local, remote, state, , , , owner] = line.trim().split(/\s+/)
-    // At least the host itself, which listens there.
+    // A usable table has at least the row of the host's own listening socket.
     if (local?.endsWith(here)) listsHost = true
     if (local?.endsWith(there) && remote?.endsWith(here)) {
       return state === ESTABLISHED && [user, ROOT].includes(Number(owner))
     }
   }
-  // A table without the host in it is of no use.
+  // A table that does not list the host says nothing about the connection either.
   return !listsHost
 }
 
@@ -56,7 +56,7 @@ function linesOf(table: string): string[] {
   }
 }
 
-/** As the tables write it: the bytes of the address as one little-endian number, then the port, in hexadecimal. */
+/** In the tables' format: the address bytes as one little-endian number, then the port, in hexadecimal. */
 function ending(address: string, port = 0): string {
   const bytes = address
     .replace(/^::ffff:/, '')

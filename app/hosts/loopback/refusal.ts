@@ -1,4 +1,4 @@
-// How the host says no: one sentence with a status, to a request or on a bare socket.
+// Refusals: a status and one sentence, in response to a request or on a raw socket.
 
 import { type IncomingMessage, type ServerResponse, STATUS_CODES } from 'node:http'
 import type { Duplex } from 'node:stream'
@@ -10,13 +10,13 @@ export interface Refusal {
   readonly headers?: Readonly<Record<string, string>>
 }
 
-/** For one window too many. */
+/** When too many windows or connections are open. */
 export const TOO_MANY: Refusal = {
   status: 503,
   sentence: 'Too many windows or requests are open; close some windows, then try again.',
 }
 
-/** How long a refused body is still read, so that its sender gets to see the answer, ms. */
+/** How long the rest of a refused body is read, so that its sender receives the answer, ms. */
 const LINGER_MS = 2_000
 
 /** Answers and ends the connection; a refused caller has to connect again. */
@@ -28,14 +28,14 @@ export function refuse(request: IncomingMessage, response: ServerResponse, refus
     response.end()
     return
   }
-  // A connection that is closed on unread bytes is reset, and the answer may be lost with it.
+  // Closing a connection with unread bytes resets it, and the answer may be lost.
   const timer = setTimeout(() => response.end(), LINGER_MS)
   response.once('close', () => clearTimeout(timer))
   request.once('end', () => response.end())
   request.resume()
 }
 
-/** After an answer: what is still being sent is read for a moment, then the connection is cut. */
+/** After an answer, reads what is still being sent for up to LINGER_MS, then closes the connection. */
 export function dropRest(request: IncomingMessage): void {
   if (request.complete) return
   const timer = setTimeout(() => request.socket.destroy(), LINGER_MS)
@@ -43,7 +43,7 @@ export function dropRest(request: IncomingMessage): void {
   request.resume()
 }
 
-/** The same on a socket that has no response: of an upgrade, or of bytes that are no request. */
+/** Refuses on a socket that has no response object: after an upgrade request, or bytes that are not HTTP. */
 export function refuseSocket(socket: Duplex, refusal: Refusal): void {
   if (!socket.writable) {
     socket.destroy()

@@ -1,4 +1,4 @@
-// Refuses bytes that are not HTTP, requests that never end, and tunnels, which only a proxy would open.
+// Refuses bytes that are not HTTP, requests that do not arrive in time, and tunnels, which only proxies open.
 
 import type { Server } from 'node:http'
 import type { Socket } from 'node:net'
@@ -10,7 +10,7 @@ import { noSuchMethod } from './request-shape.ts'
 export function refuseBytes(server: Server, connections: Connections): void {
   server.on('connect', (_request, socket) => refuseSocket(socket, noSuchMethod()))
   server.on('clientError', (error, socket) => {
-    // In the middle of an answer another one would be taken for a part of it; the first goes out, and that is all.
+    // During an answer, a second one would be read as part of the first, so only the first is sent.
     if (connections.isAnswering(socket as Socket)) (socket as Socket).destroySoon()
     else refuseSocket(socket, refusalOf(error))
   })

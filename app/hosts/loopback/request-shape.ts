@@ -5,18 +5,18 @@ import { hasBody, type Refusal } from './refusal.ts'
 
 const METHODS: readonly string[] = ['GET', 'HEAD', 'PUT']
 
-/** 405, with the methods that there are. */
+/** 405 with the allowed methods. */
 export const noSuchMethod = (allowed: readonly string[] = METHODS): Refusal => ({
   status: 405,
   sentence: `Only ${allowed.join(', ')} are known here.`,
   headers: { allow: allowed.join(', ') },
 })
 
-/** null: nothing is wrong with it. */
+/** null for a well-formed request. */
 export function shapeRefusal(request: IncomingMessage): Refusal | null {
   const { method = '', url = '', headers } = request
   if (!METHODS.includes(method)) return noSuchMethod()
-  // An address in full is how a proxy is asked, and this is none.
+  // Only requests to a proxy contain a whole address, and this is not a proxy.
   if (!url.startsWith('/')) return { status: 400, sentence: 'A request names a path, not a whole address.' }
   if (headers.host === undefined) return { status: 400, sentence: 'A request names its host.' }
   if (method !== 'PUT' && hasBody(request)) {

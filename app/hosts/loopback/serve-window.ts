@@ -19,15 +19,15 @@ export interface WindowToServe {
   /** 0 for any free one. */
   readonly port: number
   readonly log: (message: string) => void
-  /** When it is aborted while the window is built, the catalogue is not opened. */
+  /** If it is aborted while the window is being built, the catalogue is not opened. */
   readonly signal?: AbortSignal
-  /** Called before the process ends because errors came one after the other. */
+  /** Called before the process ends because of repeated errors. */
   readonly onBroken?: () => void
 }
 
 /**
  * Builds the window if its sources have changed, opens the catalogue and serves both. From then on the
- * process outlives errors that nothing caught (last-resort.ts).
+ * process survives uncaught errors (last-resort.ts).
  * @throws Failure of the build, the catalogue or the port; `cancelled` when the signal was aborted
  */
 export async function serveWindow(asked: WindowToServe): Promise<ServedWindow> {

@@ -1,6 +1,6 @@
-// The page that a one-time address opens: it stores the key of the window's pages with the origin, and goes on to
-// the window. It goes on by itself and not by a redirect because a redirect could hand the key over only in the
-// address, and because a browser that comes from a file would not bring the strict cookie along.
+// The page that a one-time address opens: it stores the page key in localStorage and forwards to the window.
+// It uses a script instead of an HTTP redirect, because a redirect could pass the key only in the address,
+// and because a browser that comes from a file would not send the SameSite=Strict cookie along.
 
 import { createHash } from 'node:crypto'
 import { PAGE_KEY_ITEM } from '../../contract/wire/page-key.ts'
@@ -13,12 +13,12 @@ document.documentElement.hidden = true
 location.replace(page)
 `
 
-/** Content-Security-Policy of the page: its one script, by its hash. */
+/** Content-Security-Policy of the page: allows its one script, by hash. */
 export const WELCOME_POLICY = `default-src 'none'; script-src 'sha256-${createHash('sha256')
   .update(SCRIPT)
   .digest('base64')}'; frame-ancestors 'none'`
 
-/** @param page path of the window; its text is shown where the browser does not go on */
+/** @param page path of the window. The visible text is for browsers in which the script cannot forward. */
 export function welcomePage(pageKey: string, page: string): string {
   const data = { item: PAGE_KEY_ITEM, key: pageKey, page }
   const attributes = Object.entries(data).map(([name, value]) => ` data-${name}="${escapeHtml(value)}"`)

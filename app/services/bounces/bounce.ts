@@ -24,12 +24,13 @@ import { stemsOfPlan } from './stem-orders.ts'
 import { timeReferenceOf } from './time-stamp.ts'
 import { type WatchedTakes, watchTakes } from './watched-takes.ts'
 
-/** Share of the progress that checking the takes' hashes gets. */
+/** Share of the progress that checking the takes' hashes accounts for. */
 const HASHING_SHARE = 0.05
 
 /**
- * Renders the stems of a session into a new folder and notes the bounce in the ledger.
- * @throws Failure; nothing is left of the folder then
+ * Renders the stems of a session into a new folder and records the bounce in the ledger.
+ * @throws Failure; the folder is then removed, unless only the ledger entry failed: then the stems are
+ *   complete, and the failure names their folder
  */
 export async function bounceSession(
   workplace: Workplace,
@@ -88,7 +89,7 @@ interface Prepared {
   readonly delivery: DeliveryFolder
 }
 
-/** Renders into the unfinished folder, gives it its name, and notes the bounce. */
+/** Renders into the unfinished folder, gives it its name, and records the bounce. */
 async function renderDelivery(
   workplace: Workplace,
   { sessionId, folder, encoding, layerStems }: ParsedInputOf<'bounceSession'>,
@@ -117,7 +118,7 @@ async function renderDelivery(
       onProgress: (fraction) => report(HASHING_SHARE + (1 - HASHING_SHARE) * fraction, 'Rendering the stems'),
     },
   ).catch(async (error: unknown) => {
-    // A changed take is the reason, whatever the thread that read it reported.
+    // If a take was changed, that is the cause, whatever error the thread that read it reported.
     if (!signal.aborted) await watched.refuseTouched()
     throw error
   })
@@ -178,7 +179,7 @@ async function renderDelivery(
   }
 }
 
-/** The stems are complete even if the catalogue fails, and the failure has to say so. */
+/** If the catalogue fails here, the stems are still complete, and the failure must say so. */
 function noteBounce(note: () => void, delivered: string): void {
   try {
     note()

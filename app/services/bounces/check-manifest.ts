@@ -1,5 +1,5 @@
-// Whether a manifest can be rendered: its plan against its own layers, and its takes against
-// their files. Its schema has been checked already; consistency after edits by hand has not.
+// Checks whether a manifest can be rendered: compares its plan with its own layers, and its takes with their
+// files. The schema has been checked already, but a manifest edited by hand may still contradict itself.
 
 import { openAudioFile } from '../../audio/open-audio-file.ts'
 import { Failure } from '../../contract/failure.ts'
@@ -10,7 +10,7 @@ import { refuseUnconvertible } from '../takes/session-rate.ts'
 
 /**
  * @param where path of the manifest
- * @throws Failure `invalid-input` where the plan is longer or shorter than its layers, `not-supported` for
+ * @throws Failure `invalid-input` when the plan starts or ends elsewhere than its layers, `not-supported` for
  *   takes at rates that cannot be converted
  */
 export function refuseOtherPlan({ plan }: Manifest, where: string): void {
@@ -26,7 +26,7 @@ export function refuseOtherPlan({ plan }: Manifest, where: string): void {
 
 /**
  * @param takePaths paths of the unchanged takes
- * @throws Failure `invalid-input` where one has another format than the manifest says; as openAudioFile
+ * @throws Failure `invalid-input` when one has another format than the manifest says; as openAudioFile
  */
 export function refuseOtherFormats({ plan }: Manifest, takePaths: TakePaths, where: string): void {
   const planned = new Map(plan.layers.map(({ name, take }) => [take.sha256, { name, take }]))

@@ -13,11 +13,11 @@ import { createNewFolder, isFree, type NewFolder } from '../../files/new-folder.
 /** The name of a manifest in its folder. */
 export const MANIFEST_FILE = 'manifest.json'
 
-/** The folder of a bounce while it is written. */
+/** The folder of a bounce while it is being written. */
 export interface DeliveryFolder {
   /** Where its files are written. */
   readonly path: string
-  /** Absolute path of the folder that it appears in. */
+  /** Absolute path of the folder that will contain the delivery. */
   readonly parent: string
   /** Gives the folder its name. @returns absolute path of the delivery @throws Failure as NewFolder.commit */
   commit(): string
@@ -27,8 +27,9 @@ export interface DeliveryFolder {
 
 /**
  * Starts a delivery that is to appear at `wanted`.
- * @param nameInside its name where it has to appear inside `wanted`: in the root of a disk, for example
- * @throws Failure 'conflict' inside an earlier delivery, 'not-writable' and 'disk-full' as the folder's makers
+ * @param nameInside name of the delivery if it has to go inside `wanted`, for example in the root of a disk
+ * @throws Failure 'conflict' inside an earlier delivery, 'not-writable' and 'disk-full' as ensureFolder and
+ *   createNewFolder
  */
 export function startDelivery(wanted: string, nameInside: string): DeliveryFolder {
   const target = resolve(wanted)
@@ -50,13 +51,13 @@ export function startDelivery(wanted: string, nameInside: string): DeliveryFolde
     commit: () => commitAsNextVersion(folder, parent, name),
     discard() {
       folder.discard()
-      // They contain the delivery where there is one.
+      // After commit they contain the delivery; only empty folders are removed.
       removeMadeFolders(made)
     },
   }
 }
 
-/** A file, device, pipe or link that leads nowhere is no place for a delivery. */
+/** A delivery cannot go to a file, device, pipe or broken link. */
 function refuseOtherThanFolder(target: string): void {
   const isTaken = lstatSync(target, { throwIfNoEntry: false }) !== undefined
   if (!isTaken || factsOf(target)?.isDirectory() === true) return
@@ -65,7 +66,7 @@ function refuseOtherThanFolder(target: string): void {
   })
 }
 
-/** Undefined where there is nothing, or a part of the path is a file. */
+/** undefined if nothing is there, or a part of the path is a file. */
 function factsOf(path: string): Stats | undefined {
   try {
     return statSync(path, { throwIfNoEntry: false })
@@ -77,7 +78,7 @@ function factsOf(path: string): Stats | undefined {
 function startBeside(target: string): { folder: NewFolder; parent: string; name: string } | null {
   const name = basename(target)
   if (name === '') return null
-  // Paths of takes in a manifest are relative, and `..` leads elsewhere behind a link.
+  // Paths of takes in a manifest are relative, and from behind a link `..` would lead elsewhere.
   const parent = realpathSync(dirname(target))
   try {
     return { folder: createNewFolder(parent), parent, name }
@@ -114,10 +115,10 @@ function commitAsNextVersion(folder: NewFolder, parent: string, name: string): s
 }
 
 const MOST_VERSIONS = 9999
-/** The format's name is the first thing in a manifest. */
+/** Enough to find the format's name, which comes first in a manifest. */
 const MANIFEST_HEAD_BYTES = 200
 
-/** `Song`, `Song-v02`, `Song-v03` …; from `Song-v02` on where that is asked for. */
+/** `Song`, `Song-v02`, `Song-v03` …; starts at `Song-v02` if that is the given name. */
 function* versionNames(name: string): Generator<string> {
   const [, base = name, number = '1'] = /^(.+)-v(\d+)$/.exec(name) ?? []
   yield name

@@ -1,12 +1,12 @@
-// Titles as words of file names that every file system accepts and keeps apart: A-Z, a-z and 0-9 only.
-// The manifest has the original names.
+// Turns titles into words for file names that every file system accepts and keeps distinct: A-Z, a-z and 0-9
+// only. The manifest contains the original names.
 
 import { createHash } from 'node:crypto'
 
-/** So that the folder, and '.part' at the end, leave room in a path of 260 characters. */
+/** Leaves room for the folder in a path of 260 characters. */
 const MOST_CHARACTERS = 80
 
-/** Letters that no decomposition leads to ASCII. */
+/** Letters that Unicode decomposition does not reduce to ASCII. */
 const FOLDED: Readonly<Record<string, string>> = {
   ß: 'ss',
   ẞ: 'SS',
@@ -33,8 +33,8 @@ const SEPARATORS = /[\p{P}\p{Z}\p{Cc}$+<=>^`|~\u2044]+/u
 const RESERVED = /^(con|prn|aux|nul|com\d|lpt\d)$/i
 
 /**
- * A title as one word, each of its own words capitalised; never empty. Accents are dropped, and
- * what has no ASCII letters (other scripts, emoji) becomes X and four digits of its hash.
+ * A title as one word, with each of its own words capitalised; never empty. Accents are dropped, and
+ * characters without ASCII letters (other scripts, emoji) become X and four hexadecimal digits of their hash.
  */
 export function fileWord(title: string): string {
   const plain = title
@@ -54,8 +54,8 @@ export function fileWord(title: string): string {
 const hashWord = (rest: string): string => `X${createHash('sha256').update(rest).digest('hex').slice(0, 4)}`
 
 /**
- * `words` and `tail` joined by underscores, at most 80 characters; numbered where the name is
- * taken, the longest word cut where it is too long.
+ * `words` and `tail` joined by underscores, at most 80 characters. A name that is taken gets a number; in a
+ * name that is too long, the longest word is shortened.
  * @param taken names in lower case, because many disks ignore case; the new one is added
  */
 export function distinctFileName(taken: Set<string>, words: readonly string[], tail: string): string {

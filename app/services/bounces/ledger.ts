@@ -1,4 +1,4 @@
-// The history: bounces, and everything else that was done, newest first.
+// The history: bounces and all other recorded acts, newest first.
 
 import { resolve } from 'node:path'
 import type { Handlers } from '../../contract/wire/commands.ts'

@@ -1,4 +1,4 @@
-// Renders the stems of a manifest into a folder: what a bounce and its verification share.
+// Renders the stems of a manifest into a folder, for a bounce and for its verification.
 
 import { join } from 'node:path'
 import { hashFile } from '../../audio/sha256.ts'
@@ -14,15 +14,15 @@ type Described = Pick<
   'program' | 'artist' | 'song' | 'sessionDate' | 'timeReferenceSamples' | 'plan'
 >
 
-/** Cancel, and progress from 0 to 1. */
+/** Cancellation, and progress from 0 to 1. */
 export interface RenderOptions {
   readonly signal: AbortSignal
   readonly onProgress: (fraction: number) => void
 }
 
 /**
- * Renders every unit on the pool. A stem that would clip in 24 bits comes out as 32-bit
- * float, and a ceiling that is passed between samples is lowered (engine/rendering/ceiling-trim.ts).
+ * Renders every unit on the pool. A stem that would clip in 24 bits is written as 32-bit float, and a ceiling
+ * that is exceeded between samples is lowered (engine/rendering/ceiling-trim.ts).
  * When this returns or throws, no thread is writing any more.
  * @param unitStems the stems of each unit of the plan; a unit without any is not rendered
  */
@@ -31,7 +31,7 @@ export async function renderStems(
   described: Described,
   unitStems: readonly (readonly StemToWrite[])[],
   takePaths: TakePaths,
-  /** An unfinished one (createNewFolder). */
+  /** An unfinished folder (createNewFolder). */
   folder: string,
   { signal: cancelling, onProgress }: RenderOptions,
 ): Promise<Stem[]> {
@@ -90,12 +90,12 @@ export async function renderStems(
   }
   const units = unitStems.map((stems, unitIndex) =>
     renderUnit(stems, unitIndex).catch((error: unknown) => {
-      // The other units can stop.
+      // The stems are useless without this unit, so the other units stop.
       ending.abort()
       throw error
     }),
   )
-  // Every thread ends before its folder is removed.
+  // Every thread has to end before the caller removes the folder.
   const ended = await Promise.allSettled(units)
   const failed = ended.filter((unit) => unit.status === 'rejected').map(({ reason }) => reason as unknown)
   if (failed.length > 0) throw failed.find((reason) => !isCancelled(reason)) ?? failed[0]

@@ -54,7 +54,7 @@ export function stemsOfPlan(
   ])
 }
 
-/** Whether every sample of a layer's stem equals the take's word, so that dither would only add noise. */
+/** Whether every sample of a layer's stem equals the take's sample, so that dither would only add noise. */
 function isExact(plan: RenderPlan, unit: UnitPlan, layer: PlannedLayer): boolean {
   const group = unit.groups.find((one) => one.id === layer.groupId)
   return (
@@ -85,12 +85,12 @@ function stemOf(
   return { ...stem, file, encoding, ditherSeed, originatorReference, ceilingTrimDb: null }
 }
 
-/** The same stem gets the same dither each time, and two stems never share one. */
+/** From the file name: a stem gets the same dither each time, and another dither than other stems. */
 function seedOf(file: string): number {
   return createHash('sha256').update(file).digest().readUInt32LE(0)
 }
 
-/** What the bext chunk of a stem says. Its dates are the session's, so that bouncing again gives the same bytes. */
+/** A stem's bext chunk. Its date is the session's, so that bouncing again gives the same bytes. */
 export function broadcastOf(
   manifest: Pick<Manifest, 'program' | 'artist' | 'song' | 'sessionDate' | 'timeReferenceSamples' | 'plan'>,
   stem: StemToWrite,

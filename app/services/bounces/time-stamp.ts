@@ -1,4 +1,4 @@
-// The time stamp of what a session bounces.
+// The time stamp of a session's stems.
 
 import type { Session } from '../../contract/entities.ts'
 import { Failure } from '../../contract/failure.ts'
@@ -6,7 +6,7 @@ import type { RenderPlan } from '../../contract/render-plan.ts'
 
 /**
  * Samples since midnight of the first frame of a plan, as bext chunks count (EBU Tech 3285, 2.3).
- * @throws Failure `invalid-input` where that is before midnight, which a time stamp cannot say
+ * @throws Failure `invalid-input` if that is before midnight, which a time stamp cannot express
  */
 export function timeReferenceOf(
   session: Pick<Session, 'songTitle' | 'startOfDayS' | 'sampleRateHz'>,

@@ -1,6 +1,6 @@
-// Takes that a bounce or its verification reads: their bytes are checked against their hashes
-// first, and the files are watched until the end, because what is written to a file meanwhile
-// would be rendered under the old hash.
+// The takes that a bounce or its verification reads. Their bytes are checked against their hashes first, and
+// the files are checked again at the end, because anything written to a file in between would be rendered
+// under the old hash.
 
 import { existsSync } from 'node:fs'
 import { promisedHash, workingCopyFolder } from '../../audio/working-copy.ts'
@@ -20,7 +20,7 @@ import {
 export interface WatchedTakes {
   /** Takes whose bytes no longer match their hash, each with its path. */
   readonly changed: readonly LocatedTake[]
-  /** Where the others can be read by position. */
+  /** Seekable files of the other takes: their own or a working copy. */
   readonly paths: TakePaths
   /** @throws Failure `changed` or `vanished` for a take that something has written to since it was checked */
   refuseTouched(): Promise<void>
@@ -33,7 +33,7 @@ interface WatchedFile {
   readonly identity: FileIdentity
 }
 
-/** @throws Failure `vanished`, or what opening a take gives */
+/** @throws Failure `vanished`, or as opening a take */
 export async function watchTakes(
   reading: TakeReading,
   root: string,
@@ -43,7 +43,7 @@ export async function watchTakes(
   const hashOf = (path: string): Promise<string> => reading.pool.run('hashFile', { path }, { signal })
   const files = takes.map((take): WatchedFile => {
     const path = takeFilePath(root, take)
-    // Before the bytes are hashed, so that no write falls between the two.
+    // Before the bytes are hashed, so that a write between the two is noticed.
     return { take, path, sha256: take.sha256, identity: identityOf(path) }
   })
   const hashes = await Promise.all(files.map(({ path }) => hashOf(path)))

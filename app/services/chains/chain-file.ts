@@ -1,4 +1,4 @@
-// A chain from its file, with the curves that a call names beside it.
+// Reads a chain file, together with the curve files that are given with it.
 
 import { type ChainStage, parseChainDocument } from '../../contract/chain-document.ts'
 import type { CurvePoints } from '../../contract/curve.ts'
@@ -24,7 +24,7 @@ export interface ChainPaths {
 export function readChainFile({ chainPath, micCurvePath, targetCurvePath }: ChainPaths): {
   stages: readonly ChainStage[]
   micCurve: CurvePoints | null
-  /** What was done to the curves' texts. */
+  /** How the curves' texts were read. */
   remarks: readonly string[]
 } {
   const chain = parseChainDocument(readJson(chainPath, CHAIN_FILE), chainPath)

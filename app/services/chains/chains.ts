@@ -10,7 +10,7 @@ import type { Workplace } from '../workplace.ts'
 import { createJointCache } from './joint-cache.ts'
 import { type ResolvedStage, resolveStages } from './resolve-stages.ts'
 
-/** The range of the setting (chain-document.ts). */
+/** Range of the drive's output setting, in both directions (chain-document.ts). */
 const MOST_OUTPUT_DB = 24
 
 type ChainActs =
@@ -108,7 +108,7 @@ export function chainHandlers(workplace: Workplace): Pick<Handlers, ChainActs> {
   }
 }
 
-/** Response of one stage in dB; null for stages that are off, have nothing to do, or follow the level. */
+/** Response of one stage in dB; null for stages that are off, have nothing to do, or depend on the level. */
 function responseOf(
   { setup }: ResolvedStage,
   frequenciesHz: readonly number[],

@@ -1,10 +1,10 @@
-// Keeps the sound before the stage that is being worked on, so that a change at stage k is
-// measured from stage k on and not from the take.
+// Keeps the sound before the stage that is being edited, so that a change at stage k is measured from
+// stage k on and not from the take.
 
 import type { KeptJoint, StageToMeasure } from '../../engine/measuring/measure-joints.ts'
 import { hashOfValue } from '../canonical-json.ts'
 
-/** Sound that is kept at most, in bytes: a three-minute mono take has 35 MB. */
+/** Most sound that is kept, in bytes; a three-minute mono take at 48 kHz has 35 MB. */
 const MOST_BYTES = 256 * 1024 * 1024
 
 interface JointPlan {
@@ -22,7 +22,7 @@ export interface JointCache {
 /** An empty cache of at most 256 MiB of sound. */
 export function createJointCache(): JointCache {
   const kept = new Map<string, KeptJoint>()
-  /** What each take was measured through last: the first stage that differs is the one being worked on. */
+  /** Prints of the stages each take was last measured with; the first that differs is being edited. */
   const last = new Map<string, readonly string[]>()
 
   const keyOf = (takeKey: string, prints: readonly string[], count: number): string =>

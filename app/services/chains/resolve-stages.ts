@@ -1,4 +1,4 @@
-// From a saved chain to running stages: those that are off are dropped, and the mic correction
+// Turns a saved chain into stages that can run: those that are off are dropped, and the mic correction
 // becomes the bands fitted for one take's mic.
 
 import {
@@ -12,10 +12,10 @@ import type { CurvePoints } from '../../contract/curve.ts'
 import type { StageSetup } from '../../contract/render-plan.ts'
 import type { CorrectionFitter } from '../mics/correction-fitter.ts'
 
-/** A stage of a chain with what it runs as for one take. */
+/** A stage of a chain with its setup for one take. */
 export interface ResolvedStage {
   readonly stage: ChainStage
-  /** null: off, or nothing to do. */
+  /** null when the stage is off or has nothing to do. */
   readonly setup: StageSetup | null
   readonly remark: string | null
   readonly fit: CorrectionFit | null
@@ -24,7 +24,7 @@ export interface ResolvedStage {
 const NO_CURVE =
   'The mic correction does nothing here, because no curve is known for this take’s mic; give the take a mic with a curve in Intake.'
 
-/** @param micCurve the curve of the take's mic, null where none is known */
+/** @param micCurve the curve of the take's mic, null if none is known */
 export function resolveStages(
   stages: readonly ChainStage[],
   micCurve: CurvePoints | null,
@@ -44,7 +44,7 @@ export function resolveStages(
   })
 }
 
-/** What the stage runs: the bands fitted for the mic, and the shelf for the singer's distance where there is one. */
+/** Bands of the running stage: the shelf for the singer's distance, if any, then those fitted for the mic. */
 export function correctionBands(fitted: readonly Band[], { proximity }: MicCorrectionAims): Band[] {
   return proximity === undefined ? [...fitted] : [{ shape: 'low-shelf', ...proximity }, ...fitted]
 }
@@ -52,7 +52,7 @@ export function correctionBands(fitted: readonly Band[], { proximity }: MicCorre
 const setupsOf = (resolved: readonly ResolvedStage[]): StageSetup[] =>
   resolved.flatMap(({ setup }) => (setup === null ? [] : [setup]))
 
-/** The stages of one layer before the sum, and why a stage does not run. */
+/** Setups of a layer's stages before the sum, and remarks on stages that do not run. */
 export function layerSetups(
   stages: readonly ChainStage[],
   micCurve: CurvePoints | null,
@@ -66,7 +66,7 @@ export function layerSetups(
   }
 }
 
-/** What runs on the sum of a group or, shared, on the stack. */
+/** Setups of the stages that run on the sum of a group or, for a shared chain, of the stack. */
 export function sumSetups(stages: readonly ChainStage[]): StageSetup[] {
   return stages.flatMap((stage) =>
     stage.on && !isLayerStage(stage) ? [{ kind: stage.kind, settings: stage.settings } as StageSetup] : [],

@@ -1,5 +1,5 @@
-// Builds the demo in a workplace: generates the takes, takes them in like any others, and
-// stacks them. Building it again keeps existing entries, and continues where it was interrupted.
+// Builds the demo in a workplace: generates the takes, imports them like any others, and stacks them.
+// Building it again keeps existing entries and continues where it was interrupted.
 
 import { existsSync } from 'node:fs'
 import { join } from 'node:path'
@@ -17,7 +17,7 @@ import { DEMO_ARTIST, DEMO_RATE_HZ, DEMO_SESSIONS, type DemoSession } from './de
 /** File name of the catalogue that `takeloft demo` makes. */
 export const DEMO_CATALOGUE = 'catalogue.sqlite'
 
-/** Ids of the demo's sessions, in order. */
+/** @returns ids of the demo's sessions, in order */
 export async function buildDemo(workplace: Workplace, context: CallContext): Promise<number[]> {
   const { catalogue } = workplace
   const folder = join(catalogueRoot(catalogue.path), 'takes')
@@ -82,7 +82,7 @@ async function buildSession(
   const begun = catalogue.sessions
     .list()
     .find((one) => one.artistId === artist.id && one.songTitle === demo.song && one.date === demo.date)
-  // The layers come last and all at once.
+  // Layers are added last, so a session that has layers counts as complete.
   if (begun !== undefined && catalogue.layers.listOfSession(begun.id).length > 0) return begun.id
   const voice =
     catalogue.voices.list(artist.id).find((one) => one.name === demo.voice) ??
@@ -105,7 +105,7 @@ async function buildSession(
       },
       context,
     ))
-  // The voice comes back with the chain it had.
+  // If the voice has a chain from an earlier session, this session uses its latest version.
   const version =
     catalogue.chains.latestOfVoice(voice.id) ??
     (await chainHandlers(workplace).saveChain(

@@ -1,5 +1,5 @@
-// Further curves of the demo's mics, and a target: drawn by hand like the first ones,
-// measured on nothing.
+// Further curves of the demo's mics, and a target. Like the first ones they were drawn by hand, not
+// measured.
 
 import type { CurveRecord } from '../../contract/entities.ts'
 import { DEMO_CONDENSER, DEMO_DYNAMIC } from '../../dsp/voice/demo-mics.ts'
@@ -13,7 +13,7 @@ const points = (levelsDb: readonly number[]) => ({
   levelsDb: [...levelsDb],
 })
 
-/** By the name of the mic. */
+/** Curves by the name of their mic. */
 export const FURTHER_CURVES: Readonly<Record<string, readonly DemoCurve[]>> = {
   [DEMO_CONDENSER.name]: [
     {

@@ -1,5 +1,5 @@
-// What the demo holds: an invented artist with two voices, two invented mics, and three
-// sessions. Amounts are the trade's usual ones (common practice).
+// Contents of the demo: an invented artist with two voices, two invented mics, and three sessions. The
+// stages' settings are common practice.
 
 import { type ChainStage, defaultStages } from '../../contract/chain-document.ts'
 import type { Role } from '../../contract/entities.ts'
@@ -30,7 +30,7 @@ interface DemoLayer {
   readonly seed: number
   readonly gainDb: number
   readonly pan: number
-  /** What is not the voice’s doing: hum on the line, phrases of another take. */
+  /** Faults that the voice did not cause: hum on the line, phrases of another take. */
   readonly faults?: Pick<VoiceTake, 'hum' | 'takenOver'>
 }
 
@@ -107,13 +107,13 @@ function layersOf(
   ]
 }
 
-/** One line of the pick-ups hums: a little over the noise, with the odd harmonics that a ground loop has. */
+/** Hum on one line of the pick-ups, with the strong odd harmonics of a ground loop. */
 const LINE_HUM: Hum = { mainsHz: 50, levelsDbfs: [-62, -74, -66, -80, -71, -86, -76] }
 
-/** Where the third shout of the ad-libs stands, with the pauses around it. */
+/** Position of the third shout in the ad-libs, with the pauses around it. */
 const THIRD_SHOUT = { fromS: 7.9, toS: 10.4 }
 
-/** A lead and two rounds of ad-libs of the next month, cut in a hurry: pops, noise, hum, and one shout twice. */
+/** A lead and two ad-lib takes, recorded in a hurry a month later: pops, noise, hum, and one shout twice. */
 function pickUpLayers(): readonly DemoLayer[] {
   const hurried: Performance = {
     ...BASE,

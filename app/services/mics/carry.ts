@@ -1,5 +1,5 @@
-// Carries a chain from one mic to another: the correction is fitted again, everything else
-// stays, and what differs then in the whole linear response is stated.
+// Carries a chain from one mic to another: the correction is fitted again, everything else stays, and the
+// remaining difference of the whole linear response is reported.
 
 import {
   type Band,
@@ -18,24 +18,24 @@ import { bandsResponseDb, lowCutResponseDb } from '../../dsp/filters/response.ts
 import { correctionBands } from '../chains/resolve-stages.ts'
 import type { CorrectionFitter } from './correction-fitter.ts'
 
-/** A chain, the mics it goes from and to, and how far the correction may go. */
+/** A chain, the old and the new mic, and how far the correction may go. */
 export interface CarryRequest {
   readonly stages: ChainStages
-  /** Curves of the mic so far and of the new one; the names are for sentences and for the aim. */
+  /** Curves of the old and the new mic; the names appear in remarks and in the target. */
   readonly from: { readonly name: string; readonly points: CurvePoints }
   readonly to: { readonly name: string; readonly points: CurvePoints }
-  /** null: the chain's own aim where it keeps the sound, else the sound so far. */
+  /** null: the chain's own aim if that keeps the sound, else whichever aim leaves the smaller RMS error. */
   readonly aim: CarryAim | null
   readonly limits: { readonly [K in keyof CarryLimits]?: CarryLimits[K] | undefined }
   readonly sampleRateHz: number
 }
 
-/** Range in which the two totals are compared. */
+/** Range over which the two total responses are compared. */
 const STATED_RANGE_HZ = [80, 12_000] as const
-/** As it is: good enough to leave the chain alone. */
+/** Up to these errors, 'as it is' is good enough, and the chain is left alone. */
 const KEPT_RMS_DB = 0.5
 const KEPT_MAX_DB = 1.5
-/** Differences worth a reason, and how near to a bound counts as at it. */
+/** The smallest error that gets an explanation, and how close to a limit counts as reaching it. */
 const HELD_BACK_DB = 1
 const NEAR_BOUND_DB = 0.75
 /** Enough bands for an error of 0.5 dB RMS on smooth curves. */
@@ -47,7 +47,7 @@ const isCorrecting = (stage: ChainStage): stage is CorrectionStage =>
   stage.kind === 'mic-correction' && stage.on
 
 /**
- * @throws Failure `invalid-input` where the curves have less than an octave in common, or the chain
+ * @throws Failure `invalid-input` if the curves have less than an octave in common, or the chain
  *   is full and has no mic correction
  */
 export function planCarry(request: CarryRequest, fitter: CorrectionFitter): CarryPlan {
@@ -99,7 +99,7 @@ function carryAs(aim: CarryAim, request: CarryRequest, fitter: CorrectionFitter)
   }
 }
 
-/** The chain with its correction aimed at what the old mic gave through it; one is added where there is none. */
+/** The chain with its correction aimed at the corrected sound of the old mic; one is added if it has none. */
 function aimAtSound(
   { stages, from, limits, sampleRateHz }: CarryRequest,
   fitter: CorrectionFitter,
@@ -115,7 +115,7 @@ function aimAtSound(
   )
   const micDb = resampleCurve(from.points, grid).levelsDb
   const correctionDb = bandsResponseDb(bands, grid, sampleRateHz)
-  // Hundredths are far below what any curve knows, and keep the chain's file short.
+  // Hundredths are far finer than the accuracy of any curve, and keep the chain file short.
   const levelsDb = micDb.map((levelDb, i) => Number((levelDb + correctionDb[i]).toFixed(2)))
   const target: MicCorrectionAims['target'] = {
     name: `${from.name}${before === undefined ? '' : ' as corrected'}`.slice(0, 200),
@@ -125,15 +125,15 @@ function aimAtSound(
   const settings: MicCorrectionAims = {
     ...limited(base, { maxBands: Math.max(ENOUGH_BANDS, base.settings.maxBands), ...limits }).settings,
     target,
-    // The aim already contains what the old amount left of the old mic.
+    // The target already contains the part of the old mic's response that the old amount left uncorrected.
     amountPercent: 100,
   }
   const stage: CorrectionStage = { kind: 'mic-correction', on: true, settings }
-  // A correction that is off stands where one would be put.
+  // A correction that is off marks the place for the new one.
   const at =
     before !== undefined ? stages.indexOf(before) : stages.findIndex(({ kind }) => kind === 'mic-correction')
   if (at !== -1) {
-    // Where several correct the mic, one now does the work of all.
+    // If several stages correct the mic, this one replaces them all.
     return stages.map((one, i) => (i === at ? stage : isCorrecting(one) ? { ...one, on: false } : one))
   }
   if (stages.length >= MAX_STAGES) {
@@ -151,7 +151,7 @@ function limited(stage: CorrectionStage, limits: CarryRequest['limits']): Correc
   return { ...stage, settings: { ...stage.settings, ...given } }
 }
 
-/** What all corrections of a chain do for one mic. */
+/** Bands of all active corrections of a chain for one mic. */
 function bandsFor(
   stages: ChainStages,
   mic: CurvePoints,
@@ -163,7 +163,7 @@ function bandsFor(
     .flatMap(({ settings }) => correctionBands(fitter.fit(mic, settings, sampleRateHz).bands, settings))
 }
 
-/** Low-cut and tone, which are the same for every mic. */
+/** Response of low-cut and tone, which are the same for every mic. */
 function linearRestDb(stages: ChainStages, grid: readonly number[], sampleRateHz: number): number[] {
   const sumDb = grid.map(() => 0)
   for (const stage of stages) {

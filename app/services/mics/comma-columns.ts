@@ -1,4 +1,4 @@
-// Whether commas between the columns of a curve may be decimal commas as well.
+// Decides whether the commas in a curve's lines separate columns or may be decimal commas.
 
 const INTEGER = /^[-+]?\d+$/
 const DIGITS = /^\d+$/
@@ -6,7 +6,7 @@ const WITH_POINT = /^[-+]?\d*\.\d/
 
 export type CommaReading = 'columns' | 'perhaps-decimals' | 'unclear'
 
-/** What the lines of a curve tell that have commas alone between their fields. */
+/** Collects evidence from those lines of a curve in which only commas separate the fields. */
 export class CommaColumns {
   private fewest = Number.POSITIVE_INFINITY
   private most = 0
@@ -31,13 +31,13 @@ export class CommaColumns {
   }
 
   /**
-   * `columns`: every comma separates. `perhaps-decimals`: most likely so. `unclear`: as likely as not, a part of
-   * them are decimal commas.
-   * @param named how many columns the header names, 0 without one
+   * `columns`: every comma separates columns. `perhaps-decimals`: most likely every comma does. `unclear`:
+   * some of them may just as well be decimal commas.
+   * @param named number of columns that the header names, 0 without a header
    */
   reading(named: number): CommaReading {
     if (this.mostWhole <= 2 || this.hasPoints || named >= this.most) return 'columns'
-    // "1000,0" beside "1000,2,5": columns do not come and go, decimals do.
+    // "1000,0" beside "1000,2,5": decimals may be missing in some lines, columns may not.
     if (this.fewest !== this.most) return 'unclear'
     const [, second, third, fourth] = this.isDecimals
     if (this.fewestWhole >= 4 && second && fourth) return 'unclear'

@@ -1,5 +1,5 @@
-// Fits mic corrections, and keeps the last of them: the same fit is asked for each time a
-// plan is made, and a fit costs as much as a second of sound.
+// Fits mic corrections and caches the latest fits: each plan needs the same fits again, and one fit costs as
+// much time as processing a second of sound.
 
 import type { MicCorrectionAims } from '../../contract/chain-document.ts'
 import type { CorrectionFit } from '../../contract/correction.ts'
@@ -10,13 +10,13 @@ import { hashOfValue } from '../canonical-json.ts'
 
 const MOST_KEPT = 64
 
-/** Fits mic corrections and keeps the latest fits. */
+/** Fits mic corrections and caches the latest fits. */
 export interface CorrectionFitter {
-  /** The sections that take a mic with curve `source` to the stage's target. */
+  /** The bands that bring a mic with curve `source` to the stage's target. @throws Failure `invalid-input` */
   fit(source: CurvePoints, aims: MicCorrectionAims, sampleRateHz: number): CorrectionFit
 }
 
-/** A flat target, over all that can be heard. */
+/** A flat target over the whole audible range. */
 const FLAT: CurvePoints = { frequenciesHz: [10, 1000, 24_000], levelsDb: [0, 0, 0] }
 
 /** A fitter with an empty cache. */

@@ -1,11 +1,11 @@
-// Which columns of a curve's text are the frequency and the level, by the line that names them.
+// Finds the frequency and level columns of a curve's text from the line that names the columns.
 
 import { fieldsOf, SEPARATORS, type Separator } from './curve-fields.ts'
 
 export interface NamedColumns {
   readonly names: readonly string[]
   readonly frequency: number
-  /** Every column that may be the level, in order; the first is read. Empty where no name fits. */
+  /** Every column that may be the level, in order; the first is read. Empty if no name fits. */
   readonly levels: readonly number[]
 }
 
@@ -34,7 +34,7 @@ function kindOf(name: string): Kind {
       .replaceAll(/\d\s*k?hz\b/g, ' ')
       .match(/\p{L}+|[°#]/gu) ?? []
   if (words.some((word) => OTHER_IN_DB.has(word))) return 'other'
-  // Before the frequency: "Frequency response (dB)" is a level.
+  // Checked before the frequency, because "Frequency response (dB)" is a level.
   if (words.some((word) => word.startsWith('db') || LEVEL.has(word))) return 'level'
   if (words.some((word) => FREQUENCY.has(word))) return 'frequency'
   return words.some((word) => OTHER.has(word) || word === '°' || word === '#') ? 'other' : 'unknown'
@@ -42,16 +42,19 @@ function kindOf(name: string): Kind {
 
 /** The line that names the columns of a curve. */
 export interface CurveHeader {
-  /** Whether it may as well be a sentence about the frequency: nothing but spaces between words, and no level among them. */
+  /** Whether it may be a sentence about the frequency: only spaces separate words, and none names a level. */
   readonly mayBeProse: boolean
-  /** The columns for lines with this separator and so many fields; null where the names do not fit such lines. */
+  /** Columns for lines with this separator and number of fields; null if the names do not fit such lines. */
   columnsFor(separator: Separator, fields: number): NamedColumns | null
 }
 
-/** Longer lines are prose, or no text at all. */
+/** Longer lines are prose or not text at all. */
 const LONGEST_HEADER_LINE = 2000
 
-/** null for a line that does not name a frequency column and another one. */
+/**
+ * null for a line that names no columns. It has to name a frequency and another column; if its first name is
+ * that of an index, the frequency may be missing.
+ */
 export function readCurveHeader(line: string): CurveHeader | null {
   if (line.length > LONGEST_HEADER_LINE) return null
   // Some programs write the names as a comment.
@@ -69,7 +72,7 @@ export function readCurveHeader(line: string): CurveHeader | null {
     mayBeProse: found.has(' ') && found.size === 1 && !levels.some((i) => kindOf(names[i]) === 'level'),
     columnsFor(separator, fields) {
       const same = found.get(separator)
-      // A sentence has spaces as well: there the names must be as many as the columns.
+      // A sentence contains spaces as well, so with spaces there must be as many names as columns.
       if (same !== undefined && (separator !== ' ' || same.names.length === fields)) return same
       return [...found.values()].find(({ names }) => names.length === fields) ?? null
     },
@@ -85,7 +88,7 @@ function namedIn(names: readonly string[]): NamedColumns | null {
   }
   const indexesOf = (kind: Kind): number[] => kinds.flatMap((one, i) => (one === kind ? [i] : []))
   const levels = indexesOf('level')
-  // Names such as "Left" or "On axis" are levels only behind the frequency, as everybody writes them.
+  // Names such as "Left" or "On axis" are levels only if they follow the frequency, the usual order.
   const unnamed = indexesOf('unknown').filter((i) => i > frequency && names[i] !== '')
   if (levels.length === 0 && unnamed.length === 0 && !kinds.includes('other')) return null
   return { names, frequency, levels: levels.length > 0 ? levels : unnamed }

@@ -1,26 +1,26 @@
-// One line of a curve's text as fields: separators, quotes, numbers.
+// Splits one line of a curve's text into fields: separators, quotes, numbers.
 
 export type Separator = ';' | '\t' | ' ' | ','
 
-/** In the order tried: the comma may belong to the numbers, so it separates only where nothing else does. */
+/** In the order tried: commas may belong to the numbers, so they separate only if nothing else does. */
 export const SEPARATORS: readonly Separator[] = [';', '\t', ' ', ',']
 
-/** With a decimal point or a decimal comma, without a separator of thousands. */
+/** With a decimal point or a decimal comma, without a thousands separator. */
 const NUMBER = /^[-+]?(\d+([.,]\d+)?|[.,]\d+)(e[-+]?\d+)?$/i
 
-/** null for what is no number. Infinity for one that is too large. */
+/** null if the field is not a number; Infinity if the number is too large. */
 export function numberOf(field: string | undefined): number | null {
   return field !== undefined && NUMBER.test(field) ? Number(field.replace(',', '.')) : null
 }
 
-/** The fields between separators, trimmed and without their quotes; empty ones are kept, except between spaces. */
+/** The fields of a line, trimmed and without their quotes; empty ones are kept, except between spaces. */
 export function fieldsOf(line: string, separator: Separator): string[] {
   const parts = line.includes('"') ? splitOutsideQuotes(line, separator) : line.split(separator)
   const fields = parts.map((part) => unquoted(part.trim()))
   return separator === ' ' ? fields.filter((field) => field !== '') : fields
 }
 
-/** RFC 4180: a separator inside quotes belongs to the field. A quote without its end is an ordinary character. */
+/** RFC 4180: a separator inside quotes belongs to the field. With an unclosed quote, all are literal. */
 function splitOutsideQuotes(line: string, separator: Separator): string[] {
   const parts: string[] = []
   let start = 0

@@ -1,4 +1,4 @@
-// A curve from a file that a call names.
+// Reads a curve from a file.
 
 import { MAX_CURVE_BYTES } from '../../contract/text/limits.ts'
 import { readText, type SmallFileKind } from '../text-file.ts'

@@ -1,4 +1,4 @@
-// The lines of a curve's text: which of them are points, and what the lines before them say about the columns.
+// Reads the lines of a curve's text: finds the points, and what the lines before them say about the columns.
 
 import { Failure } from '../../contract/failure.ts'
 import { MAX_CURVE_LINES } from '../../contract/text/limits.ts'
@@ -6,9 +6,9 @@ import { CommaColumns } from './comma-columns.ts'
 import { type CurveHeader, type NamedColumns, readCurveHeader } from './curve-columns.ts'
 import { fieldsOf, numberOf, SEPARATORS, type Separator } from './curve-fields.ts'
 
-/** Characters before the first point; measuring programs write a page at most. */
+/** Most characters before the first point; measurement programs write at most a page. */
 const MOST_HEADER = 20_000
-/** Frequencies that all stay below this are taken for kHz, unless the header says Hz. */
+/** If all frequencies are below this, they are read as kHz, unless the header says Hz. */
 const HIGHEST_KHZ = 100
 const MOST_QUOTED = 60
 
@@ -16,7 +16,7 @@ export interface CurveRow {
   /** As written: in Hz or in kHz. */
   readonly frequency: number
   readonly levelDb: number
-  /** From 1. */
+  /** Counted from 1. */
   readonly line: number
   readonly text: string
 }
@@ -25,14 +25,14 @@ interface ReadRow extends CurveRow {
   readonly separator: Separator
   readonly fields: readonly string[]
   readonly frequencyField: string
-  /** Empty fields before the first one that was used. */
+  /** Number of empty fields before the first one that was used. */
   readonly skipped: number
   readonly columns: NamedColumns | null
 }
 
 /**
- * The points of a text in its order, before they are sorted or checked.
- * @param where what to call the text in a failure
+ * The points in the order of the text, before they are sorted or checked.
+ * @param where name of the text in failures
  * @throws Failure `invalid-input` with the line that cannot be read, or that can be read in two ways
  */
 export function readCurveRows(
@@ -161,17 +161,17 @@ function headingRemark([first, ...more]: readonly { line: number; content: strin
   return `Line ${first.line} ("${first.content.slice(0, MOST_QUOTED)}")${others} ${verb} taken as text, not as a point.`
 }
 
-/** The point on a line; null where its columns do not hold two numbers. */
+/** The point on a line; null if its columns do not contain two numbers. */
 function rowOf(text: string, line: number, header: CurveHeader | null): ReadRow | null {
   for (const separator of SEPARATORS) {
     if (!text.includes(separator)) continue
     const all = fieldsOf(text, separator)
     const columnsOfAll = header?.columnsFor(separator, all.length) ?? null
-    // A header that names no frequency or level is refused with the first line that it would be used for.
+    // A header without a frequency or level is refused at the first line that it would be used for.
     const row = pointOf(all, columnsOfAll)
     if (row !== null) return { ...row, line, text, separator, skipped: 0 }
     if (!all.includes('')) continue
-    // Several tabs may align the columns, and a table may stand beside an empty column.
+    // Several tabs may align the columns, and there may be empty columns before the table.
     const fields = separator === '\t' ? all.filter((field) => field !== '') : all.slice(firstUsed(all))
     const columns = header?.columnsFor(separator, fields.length) ?? null
     if (columns !== null && columns.names.length !== fields.length) continue
@@ -196,7 +196,7 @@ function pointOf(fields: readonly string[], columns: NamedColumns | null) {
 const STARTS_WITH_DIGIT = /^"?[-+.,\s]*\p{Nd}/u
 const COMMENT = /^(\/\/|[*%!])/
 
-/** Whether a line that cannot be read was meant as a point: 'perhaps' for a word and a number, such as "Smoothing,0". */
+/** Whether an unreadable line was meant as a point: 'perhaps' for a word and a number ("Smoothing,0"). */
 function looksLikePoint(text: string): 'yes' | 'perhaps' | 'no' {
   if (STARTS_WITH_DIGIT.test(text)) return 'yes'
   if (COMMENT.test(text)) return 'no'
@@ -211,8 +211,8 @@ function looksLikePoint(text: string): 'yes' | 'perhaps' | 'no' {
 const WITH_THREE_DECIMALS = /^[1-9]\d{0,2}[.,]\d{3}$/
 
 /**
- * Whether "1.000" is a thousand: such numbers stand beside whole ones up to three digits, and the frequencies are in order
- * with them as thousands alone.
+ * Whether "1.000" means a thousand: all frequencies have that form or are whole numbers of up to three
+ * digits, and they are in order only when read as thousands.
  */
 function hasThousands(rows: readonly ReadRow[]): boolean {
   const isEither = rows.every(

@@ -1,5 +1,5 @@
-// Reads a curve from text as people have it: CSV, semicolons, tabs or spaces, decimal commas,
-// header lines, Hz or kHz, in any order; and back into CSV.
+// Reads curves from the text formats in common use (CSV, semicolons, tabs or spaces, decimal commas, header
+// lines, Hz or kHz, points in any order), and writes them as CSV.
 
 import { CurveFrequencyHz, CurveLevelDb, type CurvePoints } from '../../contract/curve.ts'
 import type { CurveRecord } from '../../contract/entities.ts'
@@ -13,12 +13,12 @@ const FEWEST_POINTS = 3
 /** A curve read from a text. */
 export interface ReadCurve {
   readonly points: CurvePoints
-  /** What was done to the text that the engineer should know. */
+  /** What the engineer should know about how the text was read. */
   readonly remarks: readonly string[]
 }
 
 /**
- * @param where what to call the text in a failure
+ * @param where name of the text in failures
  * @throws Failure `invalid-input` with the line that cannot be read
  */
 export function readCurveText(text: string, where: string): ReadCurve {
@@ -104,7 +104,7 @@ function sortedAndMerged(pairs: readonly [number, number][]): {
   }
 }
 
-/** Means over equal parts of an octave; an empty part gives no point. */
+/** Averages over equal fractions of an octave; an empty fraction gives no point. */
 function thinned(all: { frequenciesHz: number[]; levelsDb: number[] }): {
   frequenciesHz: number[]
   levelsDb: number[]
@@ -127,7 +127,7 @@ function thinned(all: { frequenciesHz: number[]; levelsDb: number[] }): {
   return points
 }
 
-/** The curve as CSV that readCurveText, and any spreadsheet, reads. */
+/** The curve as CSV, for readCurveText and for spreadsheets. */
 export function writeCurveText(curve: CurveRecord, mic: string | null): string {
   const { frequenciesHz, levelsDb } = curve.points
   const oneLine = (text: string): string => text.replaceAll(/\s+/g, ' ').trim()
@@ -149,7 +149,7 @@ export function writeCurveText(curve: CurveRecord, mic: string | null): string {
   ].join('\n')
 }
 
-/** What no file system likes in a name is left out. */
+/** Leaves out characters that some file systems do not allow. */
 export const curveFileName = (mic: string | null, name: string): string =>
   `${[mic ?? 'Target', name]
     .join(' ')
