@@ -1,5 +1,5 @@
-// The catalogue: what the program knows, in one SQLite file. Opened here and asked by
-// named functions, grouped by subject; all errors that leave are the contract's.
+// The catalogue: all data of the program in one SQLite file. This file opens it and offers named queries
+// grouped by subject; SQLite errors become Failures of the contract.
 
 import { resolve } from 'node:path'
 import type { Database } from 'better-sqlite3'
@@ -24,7 +24,7 @@ import { type SongQueries, songQueries } from './tables/songs.ts'
 import { type TakeQueries, takeQueries } from './tables/takes.ts'
 import { type VoiceQueries, voiceQueries } from './tables/voices.ts'
 
-/** `get` throws the Failure `not-found`; `find…` and `latest…` give undefined. */
+/** `get` throws the Failure `not-found`; `find…`, `first…` and `latest…` give undefined. */
 export interface Catalogue {
   /** Absolute path of the file. */
   readonly path: string
@@ -41,14 +41,14 @@ export interface Catalogue {
   readonly chains: ChainQueries
   readonly bounces: BounceQueries
   readonly ledger: LedgerQueries
-  /** All writes of `act` or none; `act` must not be asynchronous. Within another, it can fail alone. */
+  /** Commits all writes of `act` or none; `act` must be synchronous. A nested transaction can fail alone. */
   transaction<T>(act: () => T): T
   close(): void
 }
 
 /**
- * Opens the catalogue at `path`, makes the file when there is none, and takes an older one to the
- * newest form after keeping a copy beside it.
+ * Opens the catalogue at `path`, creates the file if there is none, and migrates an older one to the
+ * newest version after keeping a copy beside it.
  * @throws Failure `newer-version`, `catalogue-damaged`, `catalogue-busy`, `not-writable`, `disk-full`,
  *   `not-readable`, `not-found` (no such folder), `invalid-input` (not a catalogue's file)
  */
@@ -64,9 +64,9 @@ export function openCatalogue(path: string, migrations: readonly Migration[] = a
   }
 }
 
-/** The SQLite library trims the names it is given, and would open, or make, the file of the shorter name. */
+/** better-sqlite3 trims file names, and would open or create the file with the shorter name. */
 function refuseTrimmedName(file: string): void {
-  // An absolute path begins with no blank.
+  // An absolute path cannot begin with a space.
   if (file.trimEnd() === file) return
   throw new Failure(
     'invalid-input',
@@ -79,12 +79,12 @@ function catalogueOn(db: Database, path: string, watch: FileWatch): Catalogue {
   const totalChanges = db.prepare<[], number>('SELECT total_changes()').pluck()
   const version = db.prepare<[], number>('PRAGMA user_version').pluck()
   const opened = version.get() ?? 0
-  /** A newer Takeloft may have migrated the file that this one has open. */
+  /** A newer Takeloft may have migrated the file while this one has it open. */
   const refuseNewer = (): void => {
     const now = version.get() ?? 0
     if (now > opened) throw newerVersionFailure(path, now, opened)
   }
-  /** Runs one call, and after one that has written makes sure that the file it wrote to is still the catalogue's. */
+  /** Runs one call. After a write, makes sure that the file is still the catalogue's. */
   const call = <T>(act: () => T): T =>
     withFailures(path, () => {
       if (db.inTransaction) return act()
@@ -123,7 +123,7 @@ function catalogueOn(db: Database, path: string, watch: FileWatch): Catalogue {
   }
 }
 
-/** A table that the version promises and the file lacks shows when the queries are prepared. */
+/** Preparing the queries fails if the file lacks a table that its version should have. */
 function prepareAll<S>(db: Database, path: string, prepare: (db: Database) => S): S {
   try {
     return prepare(db)

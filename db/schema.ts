@@ -6,7 +6,7 @@ import { addRowHash } from './care/row-hashes.ts'
 
 const HEADING = '-- Written from db/migrations by `npm run schema`; not edited by hand.'
 
-/** What the migrations, run on an empty database, lead to. */
+/** The schema that the migrations create in an empty database. */
 export function schemaOf(migrations: readonly Migration[]): string {
   const db = new Database(':memory:')
   try {
@@ -18,7 +18,7 @@ export function schemaOf(migrations: readonly Migration[]): string {
   }
 }
 
-/** Every table, index and trigger of an open database; the tables behind the full-text index are its own affair. */
+/** Every table, index and trigger of an open database, without the shadow tables of the full-text index. */
 export function describeSchema(db: Database.Database): string {
   const parts = db
     .prepare<[], string>(

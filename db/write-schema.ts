@@ -1,4 +1,4 @@
-// Writes db/schema.sql from the migrations; with --check only says whether it is up to date.
+// Writes db/schema.sql from the migrations; with --check, only checks whether it is up to date.
 
 import { readFileSync } from 'node:fs'
 import { fileURLToPath } from 'node:url'

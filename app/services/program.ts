@@ -1,4 +1,4 @@
-// The program's name and version, as written to files and answers.
+// The program's name and version, as written to files and responses.
 
 import { readFileSync } from 'node:fs'
 

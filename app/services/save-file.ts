@@ -1,4 +1,4 @@
-// Saves a text of the window, such as a chain or a curve, at a path that the user chose.
+// Saves text from the window, such as a chain or a curve, at a path that the user chose.
 
 import { resolve } from 'node:path'
 import { replaceAgreedFile, writeNewFile } from '../files/write-file.ts'
@@ -6,9 +6,9 @@ import { refuseGuarded } from './takes/take-guard.ts'
 import type { Workplace } from './workplace.ts'
 
 /**
- * Writes `text` to `path` and replaces an ordinary file there; the caller has asked the user.
+ * Writes `text` to `path` and replaces an ordinary file there. The caller must have asked the user first.
  * @param ownFolders as refuseGuarded
- * @throws Failure as refuseGuarded, 'disk-full', 'not-writable'; `path` is then as it was before
+ * @throws Failure as refuseGuarded, 'disk-full', 'not-writable'; `path` is then unchanged
  */
 export async function saveFile(
   workplace: Pick<Workplace, 'catalogue' | 'folders'>,

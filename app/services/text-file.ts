@@ -1,5 +1,4 @@
-// The contents of a small file that a call names: checked to be a file, and not too long,
-// before anything of it is read.
+// Reads a small file that a call names, after checking that it is an ordinary file and not too large.
 
 import { resolve } from 'node:path'
 import { Failure } from '../contract/failure.ts'
@@ -7,7 +6,7 @@ import { decodeText } from '../contract/text/decode-text.ts'
 import { readJsonText } from '../contract/text/read-json.ts'
 import { openOrdinaryFile } from '../files/open-ordinary-file.ts'
 
-/** What a file should hold: a word for it, what to choose instead, and how large it may be. */
+/** The kind of file expected: a word for it, what to choose instead, and how large it may be. */
 export interface SmallFileKind {
   /** 'chain' */
   readonly name: string
@@ -17,7 +16,7 @@ export interface SmallFileKind {
 }
 
 /**
- * The text of a file in any encoding that decodeText knows.
+ * The text of a file in any encoding that decodeText supports.
  * @throws Failure 'not-found', 'not-readable', 'empty', or 'invalid-input' for one that is too large
  */
 export function readText(path: string, { name, wanted, mostBytes }: SmallFileKind): string {

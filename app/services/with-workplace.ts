@@ -1,4 +1,4 @@
-// A workplace for the duration of one act, closed in any case.
+// Runs an act with a workplace that is closed in any case.
 
 import { existsSync } from 'node:fs'
 import { resolve } from 'node:path'
@@ -6,7 +6,7 @@ import { Failure } from '../contract/failure.ts'
 import { checkCatalogue } from './catalogue-care.ts'
 import { openWorkplace, type Workplace } from './workplace.ts'
 
-/** @param catalogue path of the catalogue; made where there is none */
+/** @param catalogue path of the catalogue, which is created if it does not exist */
 export async function withWorkplace<T>(
   catalogue: string,
   act: (workplace: Workplace) => Promise<T>,
@@ -20,7 +20,10 @@ export async function withWorkplace<T>(
   }
 }
 
-/** The same on a catalogue that has to be there: a mistyped name makes no new one. @throws Failure `not-found` */
+/**
+ * As withWorkplace, for a catalogue that must exist, so that a mistyped name does not create a new one.
+ * @throws Failure `not-found`
+ */
 export async function withExistingWorkplace<T>(
   catalogue: string,
   act: (workplace: Workplace) => Promise<T>,

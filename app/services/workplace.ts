@@ -13,24 +13,27 @@ import { type CorrectionFitter, createCorrectionFitter } from './mics/correction
 import { createSentFiles, type SentFiles } from './takes/sent-files.ts'
 
 interface Folders {
-  /** Stored peaks, one file a take; can be made again from the takes. */
+  /** Stored peaks, one file per take; can be made again from the takes. */
   readonly peaks: string
   /** PCM working copies of compressed takes; can be made again from the takes. */
   readonly working: string
-  /** Files that came in through a browser, which has no paths. Those that have become takes are originals: never deleted. */
+  /**
+   * Files sent by a browser, which does not expose paths. Those that have become takes are originals and are
+   * never deleted.
+   */
   readonly incoming: string
   /** Pictures that curves were traced from, named by their hash. These are originals too. */
   readonly pictures: string
-  /** Where bounces go when nothing else is said. */
+  /** Default folder for bounces. */
   readonly bounces: string
 }
 
-/** An open catalogue with what works on it: threads, folders, clock, events. */
+/** An open catalogue with its threads, folders, clock and events. */
 export interface Workplace {
   readonly catalogue: Catalogue
   readonly folders: Folders
   readonly pool: Pool
-  /** One thread, started when it is first wanted, that keeps the prints of a session in memory. */
+  /** One thread, started on first use, that keeps the prints of a session in memory. */
   readonly printPool: Pool
   readonly playback: PlaybackThread
   readonly fitter: CorrectionFitter
@@ -38,11 +41,11 @@ export interface Workplace {
   readonly sentFiles: SentFiles
   /**
    * Time of the act, ISO 8601: that of the clock, but always after the newest entry of the ledger. The ledger
-   * and every other list of newest things goes by time, so an entry made after the clock was set back would
+   * and every other newest-first list is sorted by time, so an entry made after the clock was set back would
    * otherwise be listed below older ones.
    */
   now(): string
-  /** Says something that no call asked about, to windows that are open and to those that open later. */
+  /** Shows a warning that belongs to no call, in windows that are open and in those that open later. */
   warn(message: string): void
   readonly warnings: readonly string[]
   emit<E extends EventName>(name: E, data: EventOf<E>): void
@@ -52,7 +55,7 @@ export interface Workplace {
 }
 
 /**
- * Opens the catalogue at `path`, making it where there is none, and what belongs to it beside it.
+ * Opens or creates the catalogue at `path` and the folders beside it.
  * @throws Failure of the catalogue, and as ensureFolder
  */
 export function openWorkplace(
@@ -73,7 +76,7 @@ export function openWorkplace(
   const sentFiles = createSentFiles((path) => takesBelow(catalogue)(path))
   let closed: Promise<void> | null = null
   const close = async (): Promise<void> => {
-    // A thread that is stopped while it writes leaves its file behind.
+    // First, because a thread that is stopped while it writes leaves its file behind.
     await longActs.cancelAll()
     await Promise.all([pool.close(), printPool?.close(), playback.close()])
     sentFiles.end()
@@ -120,7 +123,7 @@ function laterOf(clock: string, newest: string | null): string {
   return Number.isNaN(next.getTime()) ? clock : next.toISOString()
 }
 
-/** Whether a take lies at or below a path: it may have been imported from the remains of a killed program. */
+/** Whether a take is at or below a path: files left by a killed program may have been imported since. */
 function takesBelow(catalogue: Catalogue): (path: string) => boolean {
   const root = dirname(catalogue.path)
   let places: readonly string[] | null = null

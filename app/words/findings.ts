@@ -1,4 +1,4 @@
-// The findings of a take in words: name, figure beside its threshold, what it means, what to do.
+// The findings of a take in words: name, figure and threshold, what it means, what to do.
 
 import type { Finding } from '../contract/finding.ts'
 import { countOf } from './numbers.ts'
@@ -16,7 +16,7 @@ const HINTS: readonly Finding['kind'][] = [
   'wrong-rate',
 ]
 
-/** Whether the finding is a conclusion instead of a measurement: something to ask about, not to act on. */
+/** Whether the finding is an inference rather than a measurement: something to ask about, not to act on. */
 export const isHint = ({ kind }: Pick<Finding, 'kind'>): boolean => HINTS.includes(kind)
 
 /** The figure beside its threshold: '3 clipped runs (threshold 1)', '-52.0 dBFS, limit -60.0 dBFS'. */
@@ -41,7 +41,7 @@ export function findingFigure(finding: Finding): string {
       return `level spread ${(-value).toFixed(1)} dB, limit ${(-threshold).toFixed(1)} dB`
     case 'too-short':
       return `${(-value).toFixed(1)} s of sound, at least ${(-threshold).toFixed(1)} s needed`
-    // An edge has no limit of its own; how far the spectrum falls there is in the sentence.
+    // An edge has no threshold; the sentence of the finding states how far the spectrum falls there.
     case 'converted-rate':
     case 'lossy-bandwidth':
       return `edge at ${value.toFixed(0)} Hz`

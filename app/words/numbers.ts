@@ -1,4 +1,4 @@
-// Numbers in sentences: plain ASCII, which a terminal shows as it is and the window sets with a
+// Numbers in sentences: plain ASCII, which a terminal shows unchanged and the window typesets with a
 // real minus and a narrow space before the unit (renderer/formats/voice/voice-words.ts).
 
 /** '1 take', '3 takes'. */

@@ -1,5 +1,5 @@
-// The soundcheck in sentences: one for each measure that left its usual range, with the figure,
-// the spread of the earlier takes, and the likely cause.
+// The soundcheck in sentences: one for each measure outside its usual range, with the figure, the spread
+// of the earlier takes and, except for bands, the likely cause.
 
 import type { SoundcheckMeasure, SoundcheckResult } from '../contract/voice-analysis.ts'
 import { countOf, hertz } from './numbers.ts'

@@ -1,4 +1,4 @@
-// The entry of a helper thread: one chain after another.
+// Entry point of a helper thread, which works on one chain after another.
 
 import { parentPort } from 'node:worker_threads'
 import { helpWithChain } from '../engine/chain/help-with-chain.ts'

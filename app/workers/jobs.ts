@@ -1,4 +1,4 @@
-// The work that is done on worker threads: what goes in and what comes out of each job.
+// The jobs that run on worker threads, with the input and output of each.
 
 import type { FailureData } from '../contract/failure.ts'
 import type { Finding } from '../contract/finding.ts'
@@ -18,29 +18,32 @@ export type TakePaths = Readonly<Record<string, string>>
 
 /** Input and output of every job. */
 export interface Jobs {
-  /** Reads all of a catalogue and fails with `catalogue-damaged` where it is not sound. */
+  /** Reads the whole catalogue and fails with `catalogue-damaged` if it is damaged. */
   readonly checkCatalogue: { input: { path: string }; output: null }
-  /** Keeps a snapshot of a sound catalogue unless the newest one holds the same. `now`: ISO 8601, UTC. */
+  /**
+   * Keeps a snapshot of an undamaged catalogue unless the newest one has the same contents.
+   * `now`: ISO 8601, UTC.
+   */
   readonly keepSnapshot: { input: { path: string; now: string }; output: null }
   /** SHA-256 of a file's bytes. */
   readonly hashFile: { input: { path: string }; output: string }
-  /** Makes the working copy of a FLAC take; gives its path. */
+  /** Makes the working copy of a FLAC take and returns its path. */
   readonly unpackTake: { input: { path: string; sha256: string; workingFolder: string }; output: string }
-  /** Hashes and measures a file; stores its peaks and its print in `peaksFolder` under its hash where one is given. */
+  /** Hashes and measures a file; stores its peaks and print under its hash in `peaksFolder`, if given. */
   readonly measureTake: {
     input: { path: string; workingFolder: string; peaksFolder: string | null }
     output: MeasuredFile
   }
-  /** Takes the print of a file and keeps it in `peaksFolder`; does nothing where the file cannot be read. */
+  /** Makes the print of a file and stores it in `peaksFolder`; does nothing if the file cannot be read. */
   readonly makePrint: { input: { take: NamedTake; workingFolder: string; peaksFolder: string }; output: null }
-  /** Which takes may hold the same performance as a new one. For the one thread that keeps the prints in memory. */
+  /** Which takes may contain the same performance as a new one. Runs on the thread that caches the prints. */
   readonly findPrintCandidates: { input: PrintQuestion; output: PrintCandidates }
-  /** Which of a few takes hold the same performance as `take`, to the sample; prints that are missing are made. */
+  /** Which of a few takes contain the same performance as `take`, to the sample; makes missing prints. */
   readonly findSamePerformance: {
     input: {
       take: NamedTake & { readonly phrases: readonly Span[] }
       others: readonly NamedTake[]
-      /** As findPrintCandidates gives it. */
+      /** From the output of findPrintCandidates. */
       longestBits: number
       workingFolder: string
       peaksFolder: string
@@ -52,7 +55,7 @@ export interface Jobs {
       plan: RenderPlan
       unitIndex: number
       stems: readonly StemOrder[]
-      /** null: measured by the job. */
+      /** null: the job measures it. */
       ceilingTrimDb: number | null
       takePaths: TakePaths
     }
@@ -73,7 +76,7 @@ export interface Jobs {
 /** Names of the jobs. */
 export type JobName = keyof Jobs
 
-/** What a thread is handed beside its input. */
+/** What a thread receives for one job. */
 export interface JobTask<N extends JobName> {
   readonly input: Jobs[N]['input']
   /** Index 0 becomes 1 when the job is cancelled. */
@@ -82,7 +85,7 @@ export interface JobTask<N extends JobName> {
   readonly progress: Float64Array<SharedArrayBuffer>
 }
 
-/** A failure is data on its way between threads, since errors lose their class there. */
+/** Failures travel between threads as data, because errors lose their class there. */
 export type JobAnswer<N extends JobName> =
   | { readonly ok: true; readonly output: Jobs[N]['output'] }
   | { readonly ok: false; readonly failure: FailureData }

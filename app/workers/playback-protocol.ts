@@ -13,21 +13,24 @@ export interface PlaybackSettings {
 
 /** Input and output of every call. */
 export interface PlaybackActs {
-  /** Opens a playback under an id that no other has. */
+  /** Opens a playback under a new id. */
   readonly open: { input: PlaybackSettings; output: null }
-  /** Gives an open playback other settings. */
+  /** Replaces the settings of an open playback. */
   readonly tune: { input: PlaybackSettings; output: null }
   /** Planar samples in the order of PLAYBACK_CHANNELS, `frames` of each. */
   readonly span: {
     input: { playbackId: string; fromFrame: number; frames: number }
     output: Float32Array<ArrayBuffer>
   }
-  /** Answered when the scout has passed `toFrame` or heard `secondsAtMost` of active sound; can be cancelled. */
+  /**
+   * Resolves when the scout has reached `toFrame` or measured `secondsAtMost` of active sound, or when the
+   * playback is closed; can be cancelled.
+   */
   readonly match: {
     input: { playbackId: string; fromFrame: number; toFrame: number; secondsAtMost: number }
     output: MatchResult
   }
-  /** Does nothing where the playback is closed already. */
+  /** Does nothing if the playback is closed already. */
   readonly close: { input: { playbackId: string }; output: null }
 }
 

@@ -1,4 +1,4 @@
-// The one thread that renders what is being listened to, as its callers see it.
+// The callers' side of the one thread that renders what is being listened to.
 
 import { Worker } from 'node:worker_threads'
 import { Failure } from '../contract/failure.ts'
@@ -9,7 +9,7 @@ import { createThreadPort } from './thread-port.ts'
 
 /** The thread's calls. */
 export interface PlaybackThread {
-  /** @throws Failure as the thread gave it, `cancelled`, or `unexpected` when the thread has died or is closed */
+  /** @throws Failure of the thread, `cancelled`, or `unexpected` when the thread has died or is closed */
   ask<A extends PlaybackAct>(
     act: A,
     input: PlaybackActs[A]['input'],
@@ -23,7 +23,7 @@ interface RunningThread {
   readonly call: ReturnType<typeof createCaller>
 }
 
-/** Starts the thread with the first call. Calls to a thread that dies fail; the next one starts another. */
+/** Starts the thread with the first call. If it dies, its calls fail and the next call starts another. */
 export function createPlaybackThread(): PlaybackThread {
   let running: RunningThread | undefined
   let isClosed = false
@@ -50,10 +50,10 @@ export function createPlaybackThread(): PlaybackThread {
 
   return {
     async ask(act, input, options) {
-      // A page that ends last must not start another thread, which would keep the program alive.
+      // A page that ends during shutdown must not start another thread, which would keep the program alive.
       if (isClosed) throw new Failure('unexpected', 'Takeloft is closing.')
       running ??= start()
-      // The thread's table of acts has the type that names the outputs.
+      // The output type is guaranteed by the thread's table of acts.
       return (await running.call(act, input, options)) as never
     },
     async close() {

@@ -1,5 +1,5 @@
-// The entry of the playback thread: answers spans at once, and between them lets the scout
-// of each open playback run on.
+// Entry point of the playback thread: answers spans at once, and runs the scout of each open playback
+// between them.
 
 import { parentPort } from 'node:worker_threads'
 import { openAudioFile } from '../audio/open-audio-file.ts'
@@ -22,14 +22,14 @@ import { createThreadPort } from './thread-port.ts'
 
 interface OpenPlayback {
   readonly engine: PlaybackEngine
-  /** Whether the scout is under way; it waits a while after a change, and rests at the end. */
+  /** Whether the scout is running; it waits a while after a change, and stops at the end. */
   isScouting: boolean
   hasScouted: boolean
-  /** Matches that wait for the scout to get further. */
+  /** Matches that wait for the scout. */
   waiting: { readonly question: PlaybackActs['match']['input']; resolve(result: MatchResult): void }[]
 }
 
-/** While a setting is being dragged the thread belongs to what is heard. */
+/** The scout waits while a setting is being dragged, so that the thread is free for what is heard. */
 const SCOUT_AFTER_CHANGE_MS = 300
 
 const playbacks = new Map<string, OpenPlayback>()
@@ -41,7 +41,7 @@ const playbackOf = (playbackId: string): OpenPlayback => {
   return playback
 }
 
-/** @param inherited states of the engine whose place it takes */
+/** @param inherited states of the engine that it replaces */
 const createEngine = (
   { listening, takePaths }: PlaybackSettings,
   inherited: readonly RememberedState[],
@@ -61,7 +61,7 @@ const closePlayback = (playbackId: string): void => {
   playback.engine.close()
 }
 
-/** Answers the matches for which the scout has heard enough. */
+/** Answers the matches for which the scout has measured enough. */
 const answerMatches = (playback: OpenPlayback): void => {
   playback.waiting = playback.waiting.filter(({ question, resolve }) => {
     const result = playback.engine.match(question.fromFrame, question.toFrame)
@@ -73,13 +73,13 @@ const answerMatches = (playback: OpenPlayback): void => {
 }
 
 const startScout = (playback: OpenPlayback): void => {
-  // Another change may have taken its place meanwhile.
+  // The playback may have been closed or replaced by another change meanwhile.
   if (![...playbacks.values()].includes(playback)) return
   playback.isScouting = true
   scheduleScout()
 }
 
-/** One slice; false at the end, and where a take cannot be read any more, which its next span reports. */
+/** Runs one slice. False at the end, or if a take can no longer be read, which the next span reports. */
 const scoutOn = (engine: PlaybackEngine): boolean => {
   try {
     return engine.scout()
@@ -103,7 +103,7 @@ const scout = (): void => {
 const scheduleScout = (): void => {
   if (isScoutScheduled || ![...playbacks.values()].some((playback) => playback.isScouting)) return
   isScoutScheduled = true
-  // After whatever questions have arrived meanwhile, so that a span never waits for more than one slice.
+  // Lets pending calls run first, so that a span never waits for more than one slice.
   setImmediate(scout)
 }
 
@@ -153,7 +153,7 @@ const acts: {
 
 answerCalls(createThreadPort(parentPort!), {
   read: trustedMessage,
-  // The act and its input come from one member of PlaybackActs, so they fit.
+  // The act and its input come from the same member of PlaybackActs, so their types match.
   answer: (act, input, { signal }) =>
     (acts[act as PlaybackAct] as (input: unknown, signal: AbortSignal) => unknown)(input, signal),
 })

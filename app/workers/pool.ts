@@ -1,4 +1,4 @@
-// The pool of worker threads that renders and measures; kept warm between jobs.
+// The pool of worker threads that render and measure; idle threads are kept for the next jobs.
 
 import { availableParallelism } from 'node:os'
 import { fileURLToPath } from 'node:url'
@@ -9,9 +9,9 @@ import type { JobAnswer, JobName, Jobs, JobTask } from './jobs.ts'
 import { threadEntry } from './thread-entry.ts'
 
 const PROGRESS_INTERVAL_MS = 100
-/** A job looks between blocks whether it is cancelled; what it does at its end may take seconds without a look. */
+/** Jobs check for cancellation between blocks, but their final work may take seconds without a check. */
 const GRACE_MS = 250
-/** They look every few milliseconds, and have files open that would be left behind. */
+/** Never terminated: these jobs check every few milliseconds, and would leave unfinished files behind. */
 const ENDING_BY_THEMSELVES: ReadonlySet<JobName> = new Set<JobName>(['bounceUnit', 'unpackTake'])
 
 interface JobOptions {
@@ -23,15 +23,15 @@ interface JobOptions {
 export interface Pool {
   readonly threads: number
   /**
-   * Runs one job on a thread. A cancelled job stops at its next block and leaves nothing half-written;
-   * where that takes too long, its thread is ended.
-   * @throws Failure as the job gave it, or `cancelled`
+   * Runs one job on a thread. A cancelled job stops at its next block and leaves nothing half-written. If
+   * that takes too long, its thread is terminated, unless the job would leave files behind.
+   * @throws Failure of the job, or `cancelled`
    */
   run<N extends JobName>(name: N, input: Jobs[N]['input'], options?: JobOptions): Promise<Jobs[N]['output']>
   close(): Promise<void>
 }
 
-/** @param threads how many jobs run at once; the number of processors when nothing is said */
+/** @param threads how many jobs run at once; by default the number of processors */
 export function createPool(threads: number = availableParallelism()): Pool {
   const busyThreads = createBusyThreads()
   const piscina = new Piscina({
@@ -43,7 +43,7 @@ export function createPool(threads: number = availableParallelism()): Pool {
   })
   let hasEndedThreads = false
   piscina.on('error', (error: Error) => {
-    // The answer of a thread that was ended may still arrive, and nobody waits for it.
+    // The answer of a terminated thread may still arrive, and no call waits for it.
     if (!hasEndedThreads) throw error
   })
   return {
@@ -63,9 +63,9 @@ export function createPool(threads: number = availableParallelism()): Pool {
       }
       if (signal?.aborted) onAbort()
       signal?.addEventListener('abort', onAbort)
-      // Ticks for every job: a thread that is still starting does not keep the program alive by itself.
+      // Runs for every job: a thread that is still starting does not keep the program alive by itself.
       const timer = setInterval(() => onProgress?.(progress[0]), PROGRESS_INTERVAL_MS)
-      // A job that waits for its thread counts too: the processor that is free is for it.
+      // A queued job counts too, because it needs the idle processor.
       Atomics.add(busyThreads, 0, 1)
       try {
         const task: JobTask<typeof name> = { input, cancel, progress }

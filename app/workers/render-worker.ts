@@ -1,5 +1,5 @@
-// The entry of a pool thread: one function per job, by the job's name. What a job needs is
-// loaded with its first call, so that a thread starts quickly for short jobs.
+// Entry point of a pool thread: one function per job, exported under the job's name. Each job imports its
+// modules on its first call, so that a thread starts quickly for short jobs.
 
 import { dirname, join } from 'node:path'
 import { cancelledFailure, Failure, systemFailure } from '../contract/failure.ts'
@@ -14,7 +14,7 @@ type Work<N extends JobName> = (
   moved: (fraction: number) => void,
 ) => Jobs[N]['output'] | Promise<Jobs[N]['output']>
 
-/** Wraps the work of a job: failures become data, progress goes to shared memory, and cancelling stops it. */
+/** Wraps the work of a job: failures become data, progress goes to shared memory, and a cancel stops it. */
 function job<N extends JobName>(work: Work<N>): (task: JobTask<N>) => Promise<JobAnswer<N>> {
   return async ({ input, cancel, progress }) => {
     const moved = (fraction: number): void => {
@@ -25,7 +25,7 @@ function job<N extends JobName>(work: Work<N>): (task: JobTask<N>) => Promise<Jo
       moved(0)
       return { ok: true, output: await work(input, moved) }
     } catch (error) {
-      // The code of a system's error does not survive the way to another thread.
+      // A system error would lose its code on the way to another thread.
       const failure = error instanceof Failure ? error : systemFailure(error)
       if (failure !== null) return { ok: false, failure: failure.toData() }
       throw error
@@ -84,7 +84,7 @@ export const makePrint = job<'makePrint'>(async ({ take, workingFolder, peaksFol
   return null
 })
 
-/** Loaded with the first question, and kept for those that follow. */
+/** Created on the first call and kept for later ones, because it caches the prints. */
 let printShelf: PrintShelf | undefined
 
 export const findPrintCandidates = job<'findPrintCandidates'>(async (question, moved) => {
@@ -110,14 +110,14 @@ export const findSamePerformance = job<'findSamePerformance'>(
   },
 )
 
-/** Opens takes at a rate. */
+/** Imports what is needed to open takes, and gives a function that opens one at a sample rate. */
 async function loadTakeSources(): Promise<(path: string, sampleRateHz: number) => TakeSource> {
   const { openAudioFile } = await import('../audio/open-audio-file.ts')
   const { createTakeSource } = await import('../engine/mixes/take-source.ts')
   return (path, sampleRateHz) => createTakeSource(openAudioFile(path), sampleRateHz)
 }
 
-/** What `act` opens of a plan's takes is closed behind it. */
+/** Runs `act`, then closes the takes that it has opened. */
 async function withTakes<T>(
   { sampleRateHz }: RenderPlan,
   takePaths: TakePaths,

@@ -1,5 +1,5 @@
-// Helper threads for chains. Started by a thread that renders, which may block while the
-// helper comes up; kept for the thread's next chain.
+// Helper threads for chains. They are started by a thread that renders, which may block while the
+// helper starts, and are kept for that thread's next chain.
 
 import { availableParallelism } from 'node:os'
 import { Worker } from 'node:worker_threads'
@@ -8,17 +8,17 @@ import type { StartHelper } from '../engine/chain/split-chain.ts'
 import { releaseProcessor, takeFreeProcessor } from './busy-threads.ts'
 import { threadEntry } from './thread-entry.ts'
 
-/** A shorter sound is not worth a second thread. */
+/** Shorter sounds are not worth a second thread. */
 const SHORTEST_S = 20
 
-/** Helpers of this thread that have nothing to do. */
+/** Idle helpers of this thread. */
 const idle: Worker[] = []
 /** Helpers that have ended but may still belong to a chain. */
 const ended = new WeakSet<Worker>()
 
 function startWorker(): Worker {
   const worker = new Worker(threadEntry(import.meta.url, 'chain-helper'))
-  // The chain's owner finds the failure in shared memory and reports it.
+  // Ignored here: the thread that owns the chain finds the failure in shared memory and reports it.
   worker.on('error', () => {})
   worker.on('exit', () => {
     ended.add(worker)
@@ -28,7 +28,7 @@ function startWorker(): Worker {
   return worker
 }
 
-/** Starts a helper before anything else is loaded, so that it is there for the first chain. */
+/** Starts a helper before anything else is loaded, so that it is ready for the first chain. */
 export function bringUpChainHelper(): void {
   if (availableParallelism() > 1) idle.push(startWorker())
 }
@@ -40,7 +40,8 @@ export const startChainHelper: StartHelper = (shared) => {
   worker.postMessage(shared)
   return () => {
     releaseProcessor()
-    // A thread that has just failed may still be on its way out: its exit is told only when this thread is free.
+    // A helper that has just failed may not be in `ended` yet: its exit event arrives only when this thread
+    // returns to its event loop.
     const hasFailed = Atomics.load(shared.control, PHASE) === FAILED
     if (!hasFailed && !ended.has(worker)) idle.push(worker)
   }

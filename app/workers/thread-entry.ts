@@ -1,4 +1,4 @@
-// Where the file of a worker thread lies: beside its caller, as source or as built.
+// Locates the file of a worker thread beside its caller: the source (.ts) or the built file (.js).
 
 /** @param from `import.meta.url` of the caller */
 export function threadEntry(from: string, name: string): URL {

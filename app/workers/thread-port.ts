@@ -3,17 +3,17 @@
 import type { MessagePort, Worker } from 'node:worker_threads'
 import type { Port } from '../contract/wire/port.ts'
 
-/** @param end a worker as its starter has it, or `parentPort` within it */
+/** @param end the Worker object on the side that started it, or `parentPort` inside the worker */
 export function createThreadPort(end: Worker | MessagePort): Port {
   return {
     post(message) {
-      // Samples change hands without being copied.
+      // Sample buffers are transferred instead of copied.
       const isSamples = message.type === 'done' && message.output instanceof Float32Array
       end.postMessage(message, isSamples ? [(message.output as Float32Array<ArrayBuffer>).buffer] : [])
     },
     listen(hear, closed) {
       end.on('message', hear)
-      // A worker tells of its end by the one, a port by the other.
+      // A Worker emits 'exit' when it ends, a MessagePort emits 'close'.
       end.on('exit', closed)
       end.on('close', closed)
       return () => {

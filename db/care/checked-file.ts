@@ -1,4 +1,4 @@
-// What a thread does to a catalogue that another connection has open: checks it, keeps snapshots of it.
+// Checks a catalogue and keeps snapshots of it on a worker thread, while another connection has it open.
 
 import Database from 'better-sqlite3'
 import { refuseDamage } from './damage.ts'
@@ -12,7 +12,7 @@ export const checkCatalogueFile = (path: string): void => onFile(path, refuseDam
 /**
  * Keeps a snapshot unless the newest one has the same contents.
  * @param now ISO 8601, UTC
- * @throws Failure `catalogue-damaged`: damage is not kept
+ * @throws Failure `catalogue-damaged`; no snapshot of a damaged catalogue is kept
  */
 export function keepCatalogueSnapshot(path: string, now: string): void {
   onFile(path, (db) => {

@@ -1,4 +1,4 @@
-// Damage to a catalogue: found before anything is made of it, and said with the way back.
+// Detects damage to a catalogue before its contents are used, and tells the user how to restore it.
 
 import { statSync } from 'node:fs'
 import type { Database } from 'better-sqlite3'
@@ -12,20 +12,20 @@ import { listSnapshots } from './snapshots.ts'
 /** Checking a larger file takes long enough to be noticed. */
 const QUICK_TO_CHECK_BYTES = 32 * 1024 * 1024
 
-/** Whether a file is checked while it is opened; larger ones are checked by a thread. */
+/** Whether a file is small enough to be checked while it is opened; larger ones are checked on a thread. */
 export const isQuickToCheck = (path: string): boolean =>
   (statSync(path, { throwIfNoEntry: false })?.size ?? 0) <= QUICK_TO_CHECK_BYTES
 
-/** @param what was found, as part of the sentence */
+/** @param what the damage, worded as part of the sentence */
 export const damageFailure = (what: string, path: string): Failure =>
   new Failure('catalogue-damaged', damageSentence(what, path), { path })
 
-/** Says what was found and which way leads back. */
+/** A sentence with the damage and how to restore the catalogue. */
 export function damageSentence(what: string, path: string): string {
   return `The catalogue ${path} is damaged (${what}) and was left as it is; ${wayBackTo(path)}.`
 }
 
-/** Whether snapshots or rescued files of the catalogue at `path` are there. */
+/** Whether there are snapshots or rescued files of the catalogue at `path`. */
 export const hasWayBack = (path: string): boolean => newestCopy(path) !== null
 
 function wayBackTo(path: string): string {
@@ -41,7 +41,7 @@ function newestCopy(path: string): { path: string; at: string } | null {
   return copies.sort((a, b) => (a.at < b.at ? 1 : -1))[0] ?? null
 }
 
-/** @throws Failure `catalogue-damaged` where the tables are not those that the file's version has */
+/** @throws Failure `catalogue-damaged` when the schema is not that of the file's version */
 export function refuseStrangeSchema(db: Database, migrations: readonly Migration[]): void {
   const version = versionOf(db)
   const actual = describeSchema(db)
@@ -55,14 +55,14 @@ export function refuseStrangeSchema(db: Database, migrations: readonly Migration
 
 /**
  * Reads the whole file: SQLite's own check, references between rows, and the hash of every row.
- * @throws Failure `catalogue-damaged`; errors of SQLite as they come
+ * @throws Failure `catalogue-damaged`; SQLite errors unchanged
  */
 export function refuseDamage(db: Database): void {
   const complaint = findDamage(db)
   if (complaint !== null) throw damageFailure(complaint, db.name)
 }
 
-/** Null where everything is sound. */
+/** The first damage found, in words; null if there is none. */
 function findDamage(db: Database): string | null {
   const complaints = (db.pragma('integrity_check(3)') as { integrity_check: string }[]).map(
     (row) => row.integrity_check,

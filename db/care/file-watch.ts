@@ -1,19 +1,18 @@
-// Notices that a catalogue's file, or the log that SQLite writes beside it, was deleted, replaced or
-// cut short while it was open. SQLite goes on writing into files that have no name any more, and all
-// of it would be gone at the end.
+// Detects that a catalogue's file, or SQLite's log beside it, was deleted, replaced or truncated while it
+// was open. SQLite keeps writing to a deleted file, and all those writes would be lost when it is closed.
 
 import { statSync } from 'node:fs'
 import type { Database } from 'better-sqlite3'
 import { Failure } from '../../app/contract/failure.ts'
 import { rescuer } from './rescue.ts'
 
-/** Notices that a catalogue’s file was deleted or replaced. */
+/** Detects that a catalogue's file or log was deleted, replaced or truncated. */
 export interface FileWatch {
-  /** To be called before every write: what was cut short grows again with the next one. */
+  /** Call before every write, because a truncated file grows again with the next one. */
   look(): void
   /**
-   * To be called after every write.
-   * @throws Failure `catalogue-gone`, after everything that was saved was kept in another file
+   * Call after every write.
+   * @throws Failure `catalogue-gone`, after trying to keep everything that was saved in another file
    */
   refuseGone(): void
 }
@@ -22,7 +21,7 @@ export interface FileWatch {
 export function watchFile(db: Database, path: string): FileWatch {
   const rescue = rescuer(db, path)
   const file = watched(path, `The catalogue ${path}`)
-  // The log is made by the first write, or was left by another connection.
+  // The log is created by the first write, or was left by another connection.
   const log = watched(`${path}-wal`, `The log ${path}-wal of the catalogue`)
   let what: string | null = null
   const look = (): void => {
@@ -50,8 +49,9 @@ interface Seen {
 }
 
 /**
- * Nothing shortens either file while a connection is open: Takeloft neither vacuums in place nor truncates
- * the log, and SQLite writes a log again from its beginning without shortening it.
+ * A smaller size means damage, because nothing shortens either file while a connection is open: Takeloft
+ * neither vacuums in place nor truncates the log, and SQLite restarts a log from its beginning without
+ * shortening it.
  */
 function watched(path: string, name: string): { harm(): string | null } {
   let before = seen(path)
@@ -71,7 +71,7 @@ function watched(path: string, name: string): { harm(): string | null } {
   }
 }
 
-/** Null where there is no file. */
+/** Null if there is no file. */
 function seen(path: string): Seen | null {
   try {
     const found = statSync(path, { bigint: true, throwIfNoEntry: false })

@@ -7,9 +7,9 @@ import { createFileBy } from '../../app/files/written-by-others.ts'
 import { withFailures } from './sqlite-failures.ts'
 
 /**
- * Copies everything that is committed, including what is still in the write-ahead log, to `<file>.before-<n>`.
- * A copy that an earlier attempt has left stays, and this one gets `-2`, `-3` …
- * @throws Failure that says it was the copy
+ * Copies everything that is committed, including what is still in the write-ahead log, to
+ * `<file>.before-<n>`. A copy left by an earlier attempt is kept, and the new one gets `-2`, `-3` …
+ * @throws Failure that says that the copy failed
  */
 export function keepCopyBefore(db: Database, number: number): void {
   let path = `${db.name}.before-${number}`

@@ -1,5 +1,5 @@
-// Opens a catalogue's SQLite file: looks before it writes, so that a file which is
-// damaged, foreign or newer is refused and left as it was.
+// Opens a catalogue's SQLite file. Checks it before writing, so that a file that is damaged, newer or not a
+// catalogue is refused and left unchanged.
 
 import { accessSync, constants, existsSync, statSync } from 'node:fs'
 import { dirname } from 'node:path'
@@ -14,15 +14,15 @@ import { addRowHash } from './row-hashes.ts'
 /** The `application_id` of a catalogue: the bytes "TKLF". */
 const APPLICATION_ID = 0x544b_4c46
 
-/** How long a call waits for another process's write. Common practice: short enough to feel like a hitch. */
+/** How long a call waits for another process's write. Common practice: short enough to feel like a hiccup. */
 const BUSY_TIMEOUT_MS = 2000
 
 /**
- * The open file, migrated, in write-ahead mode and with foreign keys on. A file that is quick to
- * check is checked whole; a larger one is left to checkCatalogueFile.
+ * Opens and migrates the file, in write-ahead mode and with foreign keys on. A file that is quick to check
+ * or needs a migration is checked completely; any other is left to checkCatalogueFile.
  * @param path absolute
  * @throws Failure `not-found` (no such folder), `invalid-input` (not a catalogue's file), `newer-version`,
- *   `catalogue-damaged`, `not-writable`; errors of SQLite as they come
+ *   `catalogue-damaged`, `not-writable`; SQLite errors unchanged
  */
 export function openDatabase(path: string, migrations: readonly Migration[]): Database.Database {
   refuseWrongPlace(path)
@@ -37,9 +37,9 @@ export function openDatabase(path: string, migrations: readonly Migration[]): Da
     if (first !== undefined || isQuickToCheck(path)) refuseDamage(db)
     if (first !== undefined) keepCopyBefore(db, first.number)
     db.pragma('journal_mode = WAL')
-    // What was saved outlives a power cut as well; an engineer's clicks are few enough to wait for the disk.
+    // Saved changes survive a power cut; writes are rare enough to wait for the disk.
     db.pragma('synchronous = FULL')
-    // On macOS fsync alone stops at the disk's own cache. Elsewhere these do nothing.
+    // On macOS, fsync alone only reaches the disk's own cache. Elsewhere these do nothing.
     db.pragma('fullfsync = ON')
     db.pragma('checkpoint_fullfsync = ON')
     migrate(db, migrations)
@@ -52,8 +52,8 @@ export function openDatabase(path: string, migrations: readonly Migration[]): Da
 }
 
 /**
- * A new catalogue appears with all its tables, so that an empty file is never one. It is readable by its
- * user alone; SQLite gives its log the same permissions.
+ * Creates a new catalogue in one step with all its tables, so that an empty file is never a catalogue. Only
+ * its user can read it; SQLite gives its log the same permissions.
  */
 function createWhole(path: string, migrations: readonly Migration[]): void {
   if (existsSync(path)) return
@@ -68,7 +68,7 @@ function createWhole(path: string, migrations: readonly Migration[]): void {
       }
     })
   } catch (error) {
-    // Another process may have made it in the meantime.
+    // Another process may have created it in the meantime.
     if (!(error instanceof Failure && error.code === 'conflict')) throw error
   }
 }
@@ -92,8 +92,8 @@ function refuseWrongPlace(path: string): void {
 const HEADER_BYTES = 100
 
 /**
- * SQLite takes a missing, empty or very short file for a new database, and deletes the log beside it. A new
- * catalogue is only made where there is no file and nothing is left of an old one.
+ * SQLite treats a missing, empty or very short file as a new database and deletes the log beside it. So a new
+ * catalogue is created only where there is no file and nothing is left of an old one.
  */
 function refuseRemains(path: string, sizeBytes: number | null): void {
   const what =
@@ -116,7 +116,7 @@ function refuseRemains(path: string, sizeBytes: number | null): void {
   )
 }
 
-/** SQLite opens a file that it may only read without complaint, and leaves a log beside it that it cannot clear away. */
+/** SQLite opens a read-only file without an error, and leaves a log beside it that it cannot remove. */
 function refuseReadOnly(path: string): void {
   if (statSync(path, { throwIfNoEntry: false }) === undefined) return
   try {
@@ -131,7 +131,7 @@ function refuseReadOnly(path: string): void {
   }
 }
 
-/** Refuses what is not a catalogue of a version that this program knows; only reads. */
+/** Refuses a file that is not a catalogue, or whose version is newer than this program; only reads. */
 function recognise(db: Database.Database, migrations: readonly Migration[]): void {
   const version = versionOf(db)
   if (db.pragma('application_id', { simple: true }) !== APPLICATION_ID) {

@@ -1,5 +1,5 @@
-// A rescued catalogue: all that an open connection still holds, kept in a file of its own after
-// the catalogue's file was deleted, replaced or cut short below it.
+// A rescued catalogue: everything that an open connection can still read, kept in a separate file after
+// the catalogue's file was deleted, replaced or truncated.
 
 import { readdirSync } from 'node:fs'
 import { homedir } from 'node:os'
@@ -14,7 +14,7 @@ export interface Rescued {
   readonly at: string
 }
 
-/** Where rescued files of the catalogue at `path` are: beside it, or where that cannot be written. */
+/** Folders for rescued files of the catalogue at `path`: its own, or the home folder if that is read-only. */
 const foldersFor = (path: string): readonly string[] => [...new Set([dirname(path), homedir()])]
 
 /** Newest first. */
@@ -33,7 +33,10 @@ export function listRescued(path: string): Rescued[] {
     .sort((a, b) => (a.at < b.at ? 1 : -1))
 }
 
-/** Keeps what `db` holds; each call after the first brings the same file up to date, which was named to the user. */
+/**
+ * Gives a function that copies `db` to a rescued file and returns its path. Later calls update the same file,
+ * because the user was told its name.
+ */
 export function rescuer(db: Database, path: string): () => string {
   let former: { path: string; identity: FileIdentity } | null = null
   const copy = (freshPath: string): void => {

@@ -1,4 +1,4 @@
-// Hashes of rows: written by triggers with every change, and compared when a catalogue is checked.
+// Hashes of rows: triggers write them with every change, and the check of a catalogue compares them.
 
 import { createHash } from 'node:crypto'
 import type { Database } from 'better-sqlite3'
@@ -8,16 +8,16 @@ const HASH_DIGITS = 32
 
 /** Gives a connection the SQL function `row_hash(value, …)` that the triggers call. */
 export function addRowHash(db: Database): void {
-  // As JSON of JavaScript, whose numbers read the same in every version of SQLite.
+  // JavaScript's JSON, because its number format does not depend on the version of SQLite.
   db.function('row_hash', { varargs: true, deterministic: true }, (...values: unknown[]) =>
     createHash('sha256').update(JSON.stringify(values)).digest('hex').slice(0, HASH_DIGITS),
   )
 }
 
 /**
- * Makes the triggers of every table as its columns are now, and hashes the rows of tables whose
- * columns have changed. Runs at the end of every migration; one that changes what is written here
- * has to be a migration too.
+ * Creates the triggers of every table for its current columns, and hashes the rows of tables whose
+ * columns have changed. Runs at the end of every migration. A change to the triggers or hashes here
+ * needs a migration too.
  */
 export function keepRowHashes(db: Database): void {
   const tables = hashedTables(db)
@@ -42,7 +42,7 @@ export function keepRowHashes(db: Database): void {
   }
 }
 
-/** The first row whose contents are not those of its hash, as `table key`; null where there is none. */
+/** The first row that is missing or does not match its hash, as `table key`; null if there is none. */
 export function findDamagedRow(db: Database): string | null {
   for (const table of hashedTables(db) ?? []) {
     const key = keyOf(db, table)

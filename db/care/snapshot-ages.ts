@@ -1,16 +1,16 @@
-// Which snapshots of a catalogue are kept as they grow old.
+// Selects the snapshots of a catalogue that are kept as they age.
 
 /** A copy of a catalogue as it was. */
 export interface Snapshot {
   readonly path: string
   /** ISO 8601, UTC. */
   readonly at: string
-  /** Tells whether the catalogue has changed since. */
+  /** Hash of the contents, which shows whether the catalogue has changed since. */
   readonly fingerprint: string
   readonly sizeBytes: number
 }
 
-/** Of each span the newest snapshot is kept. Common practice for backups: dense at first, then thinner. */
+/** Time spans, each of which keeps a snapshot. Common practice for backups: dense at first, then sparser. */
 const KEPT: readonly (readonly [spanS: number, count: number])[] = [
   [3600, 24],
   [24 * 3600, 7],
@@ -19,8 +19,8 @@ const KEPT: readonly (readonly [spanS: number, count: number])[] = [
 ]
 
 /**
- * Of each span the newest is kept, and the largest too where it is more than twice as large: a catalogue that
- * was emptied by mistake must not push out the one that was full.
+ * Every span keeps its newest snapshot, and also its largest if that is more than twice as large: a catalogue
+ * that was emptied by mistake must not displace the full one.
  * @param snapshots newest first; the newest is never dropped
  */
 export function snapshotsToDrop(snapshots: readonly Snapshot[], now: string): Snapshot[] {

@@ -1,4 +1,4 @@
-// Snapshots: whole copies of a catalogue in a folder beside it, the way back from damage.
+// Snapshots: full copies of a catalogue in a folder beside it, from which it can be restored after damage.
 
 import { createHash } from 'node:crypto'
 import { readdirSync, statSync } from 'node:fs'
@@ -32,7 +32,7 @@ export function listSnapshots(path: string): Snapshot[] {
 /**
  * Keeps a snapshot unless the newest one has the same contents.
  * @param now ISO 8601, UTC
- * @throws Failure as createFileBy; errors of SQLite as they come
+ * @throws Failure as createFileBy; SQLite errors unchanged
  */
 export function keepSnapshot(db: Database, path: string, now: string): void {
   const fingerprint = fingerprintOf(db)

@@ -1,4 +1,4 @@
-// What SQLite's result codes mean to the user. No other file knows them. https://www.sqlite.org/rescode.html
+// Turns SQLite's result codes into failures for the user. https://www.sqlite.org/rescode.html
 
 import Database from 'better-sqlite3'
 import { Failure, type FailureCode } from '../../app/contract/failure.ts'
@@ -38,7 +38,7 @@ function meaningOf(code: string, message: string, path: string): [FailureCode, s
       ]
     case 'SQLITE_NOTADB':
       return ['catalogue-damaged', damageSentence('it is no database, or its beginning is damaged', path)]
-    // Faulty SQL fails when it is prepared; a statement that fails with this while it runs has met unreadable data.
+    // Faulty SQL already fails when it is prepared, so this code at run time means unreadable data.
     case 'SQLITE_ERROR':
     case 'SQLITE_MISMATCH':
       return ['catalogue-damaged', damageSentence(message, path)]

@@ -1,8 +1,7 @@
-// The first form of the catalogue: who is recorded, with what, in which takes, how they
-// are stacked and processed, and what was bounced.
+// The first schema of the catalogue: people, mics, sessions, takes, stacks, chains and bounces.
 //
-// AUTOINCREMENT: an id is never given twice, so that history and undo cannot meet a stranger.
-// Closed sets stand as CHECKs, so that what is read back needs no second look.
+// AUTOINCREMENT never reuses an id, so that history and undo cannot refer to a different row.
+// CHECK constraints enforce closed sets, so that values read back need no validation.
 
 import type { Database } from 'better-sqlite3'
 import type { Migration } from '../care/migrate.ts'
@@ -202,7 +201,7 @@ CREATE INDEX bounces_by_making ON bounces (created_at);
 export const firstCatalogue: Migration = {
   number: 1,
   migrate(db: Database): void {
-    // The bytes "TKLF", by which a catalogue is told from other programs' databases.
+    // The bytes "TKLF", which distinguish a catalogue from the databases of other programs.
     db.pragma('application_id = 1414220870')
     db.exec(PEOPLE_AND_MICS)
     db.exec(SESSIONS_AND_TAKES)

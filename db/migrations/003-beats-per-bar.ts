@@ -1,4 +1,4 @@
-// Songs in three, six or five have bars of their own length; those so far were counted in four.
+// Stores the beats per bar, for songs in three, five or six. Existing sessions were counted in four.
 
 import type { Database } from 'better-sqlite3'
 import type { Migration } from '../care/migrate.ts'

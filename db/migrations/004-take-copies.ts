@@ -1,4 +1,4 @@
-// Files of the same bytes at other places are remembered beside a take's own file.
+// Stores the paths of files that have the same bytes as a take's own file.
 
 import type { Database } from 'better-sqlite3'
 import type { Migration } from '../care/migrate.ts'

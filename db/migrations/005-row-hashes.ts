@@ -1,5 +1,5 @@
-// A hash of every row, so that damage to the file shows where SQLite itself cannot see it: in the
-// contents of rows. The triggers that keep the hashes are made after every migration (row-hashes.ts).
+// A hash of every row, which reveals damage that SQLite itself cannot detect: changed contents of rows.
+// The triggers that maintain the hashes are created after every migration (row-hashes.ts).
 
 import type { Database } from 'better-sqlite3'
 import type { Migration } from '../care/migrate.ts'

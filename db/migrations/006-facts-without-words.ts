@@ -1,5 +1,5 @@
-// Facts of takes keep kinds and numbers only. Versions up to 5 stored sentences as well; the numbers
-// that stood only in those are kept as fields of their own.
+// Reduces the facts of takes to kinds and numbers. Versions up to 5 also stored sentences; numbers that
+// appeared only in those become separate fields.
 
 import type { Database } from 'better-sqlite3'
 import { Failure } from '../../app/contract/failure.ts'
@@ -59,7 +59,7 @@ interface OldFacts {
   readonly voice?: { readonly outcome: string; readonly reason?: string }
 }
 
-/** What every version so far asked for, where the sentence does not say it. */
+/** The limits of all earlier versions, for sentences that do not state them. */
 const NEEDED_SECONDS = 10
 const LEAST_CONFIDENCE = 3
 const LEAST_RUN_SAMPLES = 3
@@ -79,7 +79,7 @@ function factsOf(take: Row): unknown {
   return { ...facts, findings, ...(facts.voice === undefined ? {} : { voice: voiceOf(facts.voice, take) }) }
 }
 
-/** What the figures of a finding do not say; null for what cannot be read. */
+/** The details that are not among the figures of a finding; null if they cannot be read. */
 function detailOf(
   { kind, unit, meaning }: OldFinding,
   check: OldFacts['check'],
@@ -104,7 +104,7 @@ function detailOf(
   }
 }
 
-/** Of kinds that only a check finds; what it measured was stored beside its findings. */
+/** The details for kinds that only a check finds; its measurements were stored beside its findings. */
 function checkDetailOf(
   kind: string,
   meaning: string,
@@ -118,7 +118,7 @@ function checkDetailOf(
     case 'hum':
       return hum && { fundamentalHz: hum.fundamentalHz, harmonics: hum.harmonics.map((one) => one.harmonic) }
     case 'wrong-rate':
-      // The sentence has a decimal more than what was stored of the check.
+      // The sentence has one more decimal place than the stored check.
       return hum && { rateRatio: Number(/played ([\d.]+) times/.exec(meaning)?.[1] ?? hum.rateRatio) }
     case 'inverted-polarity':
       return { voicedSeconds: check.polarity.voicedSeconds, leastConfidence: LEAST_CONFIDENCE }
@@ -135,7 +135,7 @@ function checkDetailOf(
   }
 }
 
-// The other take's name may hold anything, so both ends of the sentence are matched whole.
+// The other take's name may contain anything, so both ends of the sentence are matched completely.
 const SAME_PERFORMANCE =
   /^(?:This is|(?<shared>\d+) of (?<all>\d+) phrases (?:is|are)) the same performance as (?<otherTake>.*), (?:at the same place|[\d.]+ s \((?<frames>\d+) samples\) (?<side>later|earlier) there)(?<inverted>, with the polarity turned)?: together they are louder or comb, and do not thicken\.$/s
 
@@ -147,7 +147,7 @@ function sameAs(meaning: string, phrases: number, sampleRateHz: number): object 
     otherTake: found.otherTake,
     sharedPhrases: Number(found.shared ?? phrases),
     phrases: Number(found.all ?? phrases),
-    // The sentence rounds it to a tenth of a millisecond.
+    // Computed from the frames, because the sentence rounds it to a tenth of a millisecond.
     lagSeconds: lagFrames / sampleRateHz,
     lagFrames,
     isInverted: found.inverted !== undefined,

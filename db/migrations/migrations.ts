@@ -1,5 +1,5 @@
-// All migrations in their order. A new one is a file of its own, named for what it
-// does, and stands at the end of this list; afterwards run `npm run schema`.
+// All migrations in order. Put a new one in its own file, named for what it does, add it at the end of
+// this list, and run `npm run schema`.
 
 import type { Migration } from '../care/migrate.ts'
 import { firstCatalogue } from './001-first-catalogue.ts'

@@ -1,4 +1,4 @@
-// The order of names in lists: as people write them, not as bytes stand.
+// The order of names in lists: alphabetical as people expect it, not by character code.
 
 const collator = new Intl.Collator('en', { numeric: true })
 

@@ -1,4 +1,4 @@
-// Chains of a voice and their versions. A version is written once; triggers refuse the rest.
+// Chains of a voice and their versions. A version is written once; triggers refuse to change or remove it.
 
 import type { Database } from 'better-sqlite3'
 import { ChainStages } from '../../app/contract/chain-document.ts'
@@ -39,7 +39,7 @@ export function chainQueries(db: Database) {
        WHERE voice_id = ?
      )`,
   )
-  // The number is found by the statement that uses it, so two savers cannot get the same.
+  // The INSERT itself chooses the number, so concurrent saves cannot get the same.
   const addVersion = db.prepare<[Omit<NewChainVersion, 'stages'> & { stages: string; at: string }]>(
     `INSERT INTO chain_versions (chain_id, number, stages, sha256, note, created_at)
        SELECT @chainId, coalesce(max(number), 0) + 1, @stages, @sha256, @note, @at
@@ -61,12 +61,12 @@ export function chainQueries(db: Database) {
     /** Newest first. */
     versions: (chainId: number): ChainVersion[] => ofChain.all(chainId).map(versionOf),
     version,
-    /** The version saved last for the voice, in whichever of its chains. */
+    /** The version saved last for the voice, in any of its chains. */
     latestOfVoice(voiceId: number): ChainVersion | undefined {
       const row = latest.get(voiceId)
       return row && versionOf(row)
     },
-    /** Gets the number after the last. */
+    /** Inserts a version with the next number of its chain. */
     insertVersion: (fields: NewChainVersion, at: string): ChainVersion => insertVersion.immediate(fields, at),
   }
 }

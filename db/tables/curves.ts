@@ -1,4 +1,4 @@
-// Curves: magnitude in dB over Hz, of a mic or as a target.
+// Curves: magnitude in dB over frequency in Hz, of a mic or as a target.
 
 import type { Database } from 'better-sqlite3'
 import { CurvePoints } from '../../app/contract/curve.ts'
@@ -10,7 +10,7 @@ import { found } from './found.ts'
 import { insertedId } from './inserted-id.ts'
 import { readStored } from './stored-json.ts'
 
-/** With the id of a removed curve it comes back as it was. */
+/** With the former id of a removed curve, to undo the removal. */
 export type NewCurve = Omit<CurveRecord, 'id'> & { readonly id?: number | undefined }
 export type CurveChanges = Changes<Omit<CurveRecord, 'id' | 'micId'>>
 export type CurveQueries = ReturnType<typeof curveQueries>
@@ -72,14 +72,14 @@ export function curveQueries(db: Database) {
     list: (micId?: number): CurveRecord[] =>
       (micId === undefined ? all.all() : ofMic.all(micId)).map(curveOf).sort(byName),
     get,
-    /** The curve that a mic's takes are corrected with unless they say otherwise: its oldest. */
+    /** The mic's oldest curve, which corrects the takes of the mic that have no curve set. */
     firstOf: (micId: number): CurveRecord | undefined => {
       const row = firstOfMic.get(micId)
       return row === undefined ? undefined : curveOf(row)
     },
     insert: ({ id, ...fields }: NewCurve, at: string): CurveRecord =>
       get(insertedId(add, { ...rowOf(fields), id: id ?? null, at })),
-    /** A curve stays with its mic. */
+    /** Cannot move a curve to another mic. */
     update: (id: number, changes: CurveChanges): CurveRecord => update.immediate(id, changes),
     /** @throws Failure `conflict` while a take uses the curve */
     remove: (id: number): void => remove.immediate(id),

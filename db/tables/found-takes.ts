@@ -20,7 +20,7 @@ const LINES = `
     voices.name AS voiceName, mics.name AS micName, songs.title AS songTitle, sessions.date AS sessionDate
   FROM takes${TAKE_OWNER_JOINS}`
 
-// CROSS JOIN keeps SQLite to the order written: from the artist to the takes.
+// CROSS JOIN forces SQLite to join in the order written: from the artist to the takes.
 const OF_ARTIST = `
   SELECT own.id FROM voices AS v CROSS JOIN takes AS own ON own.voice_id = v.id WHERE v.artist_id = @artistId
   UNION
@@ -29,8 +29,8 @@ const OF_ARTIST = `
   CROSS JOIN takes AS own ON own.id = link.take_id
   WHERE g.artist_id = @artistId AND own.voice_id IS NULL`
 
-// The page is selected from a narrow index first; wide rows are read only for what is shown. A search
-// is ordered by id, which is the order of import and the order of the full-text index.
+// The page is selected from a narrow index first, so that wide rows are read only for what is shown. A search
+// is sorted by id, which is the order of import and the order of the full-text index.
 const NEWEST = `${LINES} WHERE takes.id IN (
     SELECT id FROM takes ORDER BY imported_at DESC, id DESC LIMIT @limit OFFSET @offset
   ) ORDER BY imported_at DESC, takes.id DESC`

@@ -3,8 +3,8 @@
 import { Failure } from '../../app/contract/failure.ts'
 
 /**
- * The row, which must be there.
- * @param what the entry in the trade's word: 'take', 'chain version'
+ * The row, which must exist.
+ * @param what kind of entry, such as 'take' or 'chain version'
  * @throws Failure `not-found`
  */
 export function found<T>(row: T | undefined, what: string, id: number): T {

@@ -56,12 +56,12 @@ export function groupQueries(db: Database) {
     listOfSession: (sessionId: number): Group[] => ofSession.all(sessionId),
     get,
     /**
-     * Goes last when no position is given.
-     * @throws Failure `conflict` where the session has the most groups that a bounce can have
+     * Inserts the group last if no position is given.
+     * @throws Failure `conflict` when the session already has MAX_GROUPS groups
      */
     insert: (fields: NewGroup): Group => insert.immediate(fields),
     update: (id: number, changes: GroupChanges): Group => update.immediate(id, changes),
-    /** Its layers go with it; their takes stay in the session. */
+    /** Removes the group with its layers; their takes stay in the session. */
     remove(id: number): void {
       if (drop.run(id).changes === 0) found(undefined, 'group', id)
     },

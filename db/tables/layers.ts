@@ -105,19 +105,19 @@ export function layerQueries(db: Database) {
     listOfSession: (sessionId: number): Layer[] => ofSession.all(sessionId).map(layerOf),
     get,
     /**
-     * Goes last when no position is given.
-     * @throws Failure `not-found` when the group or the take is not the session's, `conflict` when the id is taken
-     *   or the session has as many as a bounce takes
+     * Inserts the layer last if no position is given.
+     * @throws Failure `not-found` when the group or the take is not in the session, `conflict` when the id is
+     *   taken or the session already has MAX_LAYERS layers
      */
     insert: (fields: NewLayer): Layer => insert.immediate(fields),
-    /** @throws Failure `not-found` when the group is not the session's */
+    /** @throws Failure `not-found` when the group is not in the session */
     update: (id: number, changes: LayerChanges): Layer => update.immediate(id, changes),
     remove(id: number): void {
       if (drop.run(id).changes === 0) found(undefined, 'layer', id)
     },
     /**
      * Puts all layers of a session in this order.
-     * @throws Failure `conflict` unless each of them is named once
+     * @throws Failure `conflict` unless each of them is listed once
      */
     setPositions: (sessionId: number, layerIds: readonly number[]): void =>
       setPositions.immediate(sessionId, layerIds),

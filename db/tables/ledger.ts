@@ -1,4 +1,4 @@
-// The ledger: the history, read from rows that the catalogue keeps anyway. Nothing is stored for it.
+// The ledger: the history, read from rows that the catalogue has anyway. Nothing is stored for it.
 
 import type { Database } from 'better-sqlite3'
 import type { LedgerEntry } from '../../app/contract/entities.ts'
@@ -7,8 +7,8 @@ import { TAKE_ARTIST_NAME, TAKE_OWNER_JOINS } from './take-owner.ts'
 export type LedgerRequest = { readonly artistId?: number | undefined; readonly limit: number }
 export type LedgerQueries = ReturnType<typeof ledgerQueries>
 
-// Each kind gives its newest `@limit` entries from an index of its own before they are merged, so the
-// cost follows the limit and not the size of the catalogue.
+// For the ledger of all artists, each kind selects its newest `@limit` entries through its own index before
+// the merge, so that the cost depends on the limit and not on the size of the catalogue.
 
 const TAKES = `
   SELECT takes.imported_at AS at, 'take-imported' AS kind, takes.id AS id,
@@ -47,7 +47,8 @@ const OF_ALL = [
   `${BOUNCES} ${newest('bounces', 'created_at')}`,
 ]
 
-// CROSS JOIN keeps SQLite to the order written: voice by voice, session by session, newest first.
+// CROSS JOIN forces SQLite to join in the order written: each voice with its newest takes,
+// then session by session.
 const OF_ARTIST = [
   `${TAKES} WHERE takes.id IN (
      SELECT own.id FROM voices AS v CROSS JOIN takes AS own ON own.id IN (
@@ -89,7 +90,7 @@ export function ledgerQueries(db: Database) {
     /** Newest first. */
     list: ({ artistId, limit }: LedgerRequest): LedgerEntry[] =>
       (artistId === undefined ? ofAll.all({ limit }) : ofArtist.all({ artistId, limit })).map(entryOf),
-    /** ISO 8601; null while nothing is in it. */
+    /** ISO 8601; null while the ledger is empty. */
     newestTime: (): string | null => newestTime.get() ?? null,
   }
 }

@@ -1,5 +1,5 @@
-// JSON columns are read back through the contract's schema, so that nothing reaches
-// the program in a form that it does not know.
+// Validates JSON columns with the contract's schema when they are read, so that only valid values reach
+// the program.
 
 import { sentenceOf } from '../../app/contract/chain-document.ts'
 import { Failure } from '../../app/contract/failure.ts'
@@ -23,7 +23,7 @@ export function readStored<T>(schema: Schema<T>, json: string, what: string): T 
   throw damaged(what, sentenceOf(parsed.error))
 }
 
-/** undefined, which no JSON text gives, for anything else. */
+/** The parsed value; undefined, which no JSON text gives, if `json` is not JSON. */
 function jsonValueOf(json: string): unknown {
   try {
     return JSON.parse(json)

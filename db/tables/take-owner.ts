@@ -1,6 +1,6 @@
 // Joins for a take's artist, voice, mic, session and song.
 
-/** A take belongs to the artist of its voice; while that is not named, to the artist of its first session. */
+/** A take belongs to the artist of its voice, or to the artist of its first session if it has no voice. */
 export const TAKE_ARTIST_NAME = "coalesce(voice_artist.name, session_artist.name, '')"
 
 /** After FROM takes: joins its mic, voice, first session and song, and what TAKE_ARTIST_NAME needs. */

@@ -1,9 +1,9 @@
-// What someone types into a search field, as a query of SQLite's full-text index.
+// Turns the text of a search field into a query of SQLite's full-text index.
 // https://www.sqlite.org/fts5.html#full_text_query_syntax
 
 /**
  * Every word must begin a word of the take's name or path: `mar 02` finds "Mara hook 02".
- * A word with marks in it, `mara_hook`, is looked for as a phrase.
+ * A word that contains punctuation, such as `mara_hook`, is searched for as a phrase.
  * @returns undefined when nothing in the text can be searched for
  */
 export function searchQueryOf(text: string): string | undefined {

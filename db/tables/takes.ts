@@ -1,4 +1,4 @@
-// Takes: recorded files, known by the SHA-256 of their bytes and never changed.
+// Takes: recorded files, identified by the SHA-256 of their bytes and never changed.
 
 import type { Database } from 'better-sqlite3'
 import type { Take } from '../../app/contract/entities.ts'
@@ -22,7 +22,7 @@ const select = (facts: string): string => `
      WHERE take_copies.take_id = takes.id) AS copies
   FROM takes`
 const SELECT = select('facts')
-// A list is read often and shows no voice's portrait, which is most of a take's facts.
+// Lists are read often and do not show the voice analysis, which is most of a take's facts.
 const SELECT_FOR_LIST = select("json_remove(facts, '$.voice')")
 
 const takeOf = (row: Row): Take => ({
@@ -124,21 +124,21 @@ export function takeQueries(db: Database) {
       const row = bySha256.get(sha256)
       return row && takeOf(row)
     },
-    /** @throws Failure `conflict` when a take of the same bytes is there, or the curve is of another mic */
+    /** @throws Failure `conflict` when a take with the same bytes exists, or the curve is of another mic */
     insert: (fields: NewTake): Take => insert.immediate(fields),
-    /** Remembers a file of the same bytes at another place. */
+    /** Stores the path of another file with the same bytes. */
     noteCopy: (id: number, path: string): Take => noteCopy.immediate(id, path),
-    /** Changes the take's path; the former path is remembered as that of a copy. */
+    /** Changes the take's path; the former path is stored as that of a copy. */
     moveTo: (id: number, path: string): Take => moveTo.immediate(id, path),
-    /** @throws Failure `conflict` when the take's curve would not be one of its mic */
+    /** @throws Failure `conflict` when the take's curve would not be a curve of its mic */
     update: (id: number, changes: TakeChanges): Take => update.immediate(id, changes),
-    /** Every place that a take's file or a copy of it was seen at. */
+    /** Every path at which a take's file or a copy of it was seen. */
     listPlaces: (): { name: string; path: string }[] => places.all(),
     /** In the order of import. */
     listOfSession: (sessionId: number): Take[] => ofSession.all(sessionId).map(takeOf),
     /** The SHA-256 of each, in the order of import, without reading their facts. */
     hashesOfSession: (sessionId: number): string[] => hashesOfSession.all(sessionId),
-    /** The same voice's takes that were imported before and are in none of the take's sessions, newest first. */
+    /** Takes of the voice that were imported before and are in none of the take's sessions, newest first. */
     listHistory(voiceId: number, takeId: number, limit: number): Take[] {
       return ofVoiceBefore.all({ voiceId, takeId, limit }).map(takeOf)
     },

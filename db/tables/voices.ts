@@ -1,4 +1,4 @@
-// Voices: how an artist is recorded, a rap voice and a sung voice apart.
+// Voices of an artist: rapping and singing, for example, are separate voices.
 
 import type { Database } from 'better-sqlite3'
 import type { Voice } from '../../app/contract/entities.ts'

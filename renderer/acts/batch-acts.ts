@@ -32,7 +32,7 @@ export interface BatchReport {
 /** Share of the progress bar for sending the files to the host. */
 const SENDING_SHARE = 0.3
 
-/** Names a file that was sent as a copy by its own name, since the user does not know the copy's path. */
+/** Names a sent file by its own name instead of the path of its copy, which the user does not know. */
 function nameByFile(refusal: Refusal, found: readonly { path: string; name: string }[]): Refusal {
   const file = found.find((one) => one.path === refusal.path)
   if (file === undefined || !bridge.sendsFiles) return refusal
@@ -42,7 +42,7 @@ function nameByFile(refusal: Refusal, found: readonly { path: string; name: stri
 
 const store = createStore<{ readonly report: BatchReport | null }>()(() => ({ report: null }))
 
-/** null where the last import had nothing to report, and once the report was dismissed. */
+/** null if the last import had nothing to report, and once the report was dismissed. */
 export const useBatchReport = (): BatchReport | null => useStore(store).report
 /** Closes the report of the last import. */
 export const dismissBatchReport = (): void => store.setState({ report: null })
@@ -94,7 +94,7 @@ export async function importBatch(
     }
   })
   if (outcome === undefined) return
-  // Only where the user still looks at the takes of this session.
+  // Only if the user is still viewing the takes of this session.
   const { place, sessionId: shown } = readSelection()
   if (outcome.firstTakeId !== null && place === 'intake' && shown === sessionId)
     selectTake(outcome.firstTakeId)

@@ -1,5 +1,5 @@
-// Takes a mic correction that was set up in Mics into the draft of the current chain: into
-// its mic-correction stage, or as a new stage. Can be undone.
+// Puts a mic correction that was set up in Mics into the draft of the current chain: into its
+// mic-correction stage, or as a new stage. Can be undone.
 
 import type { ChainStage, MicCorrectionAims } from '../../app/contract/chain-document.ts'
 import { type ChainRows, insertStage, replaceStage } from '../formats/chain/chain-rows.ts'
@@ -9,7 +9,7 @@ import { goTo } from '../state/selection.ts'
 
 const correctionOf = (rows: ChainRows) => rows.find(({ stage }) => stage.kind === 'mic-correction')
 
-/** Opens the Chain place; without an open session that is all it does. */
+/** Also opens the Chain place; without a current chain, does only that. */
 export function bringCorrection(settings: MicCorrectionAims): void {
   const chain = readCurrentChain()
   if (chain !== null) {

@@ -1,15 +1,16 @@
-// An import whose page is loaded again while it still sends files is broken off: the page after it says so. Once the
-// files are sent, the import belongs to the program and goes on.
+// Reports an import that was interrupted because its page was reloaded while it was still sending files. Once
+// the files are sent, the import runs in the program and survives a reload.
 
 import { reportFailure } from '../state/notices.ts'
 
-/** Of this tab alone; what a tab stores for its session survives a reload. */
+/** Key in sessionStorage, which belongs to one tab and survives a reload. */
 const SENDING_ITEM = 'takeloft.sending'
 
 /**
  * @param title of the import, as it is shown while it runs
- * @returns ends the note; gives whether all was sent with the page still there. A page that goes still runs for a
- *   moment after its requests have failed, and must not import what was sent by then.
+ * @returns a function to call after sending: it removes the note and returns true, unless the page is being
+ *   unloaded. Such a page still runs for a moment after its requests have failed, and must not import what
+ *   was sent by then.
  */
 export function noteSending(title: string): () => boolean {
   let isLeaving = false
@@ -25,7 +26,7 @@ export function noteSending(title: string): () => boolean {
   }
 }
 
-/** Called once for each page. */
+/** Call once per page load. */
 export function reportBrokenSending(): void {
   const title = sessionStorage.getItem(SENDING_ITEM)
   if (title === null) return

@@ -1,10 +1,10 @@
-// The chain that a take's proposals go into: that of the group it is placed in, the shared
-// one where groups share, else that of the current group.
+// The chain that a take's proposals go into: the shared chain if the groups share one, else that of the
+// group it is placed in, else that of the current group.
 
 import type { SessionContents } from '../../app/contract/entities.ts'
 import { type ChainInUse, chainOf } from '../state/chain/chain-owner.ts'
 
-/** @returns null where the session has no group yet */
+/** @returns null if the session has no group yet */
 export function chainForTake(
   contents: SessionContents,
   takeId: number,

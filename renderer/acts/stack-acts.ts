@@ -1,5 +1,5 @@
-// Undoable acts on a stack. A change shows at once and is taken back where the services
-// refuse it; the player learns of it from the catalogue's event.
+// Undoable acts on a stack. A change is shown at once and reverted if the services refuse it; the player
+// is updated by the catalogue's event.
 
 import type { Group, Layer, Role, Session, SessionContents, Take } from '../../app/contract/entities.ts'
 import type { InputOf, OutputOf } from '../../app/contract/wire/commands.ts'
@@ -19,7 +19,7 @@ const replaceById = <T extends { id: number }>(list: T[], id: number, changes: o
 
 function show(sessionId: number, change: (contents: SessionContents) => SessionContents): void {
   const { queryKey } = sessionContentsQuery(sessionId)
-  // An answer on its way does not hold this change; the catalogue's event asks again.
+  // The response to a running query would not contain this change; the catalogue's event starts a new one.
   void queryClient.cancelQueries({ queryKey })
   queryClient.setQueryData(queryKey, (contents) => (contents === undefined ? undefined : change(contents)))
 }
@@ -30,7 +30,7 @@ const readAgain = (sessionId: number): Promise<void> =>
 const performIn = (sessionId: number, act: Act): Promise<boolean> => perform(act, () => readAgain(sessionId))
 
 /**
- * Changes of the same fields in one gesture are one step of undo.
+ * Changes of the same fields in one gesture are merged into one undo step.
  * @param what the field in words, as in 'gain'
  * @returns whether it was done; a failure has become a notice, as in all acts here
  */
@@ -38,7 +38,7 @@ export function changeLayer(layer: Layer, changes: LayerChanges, what: string): 
   const { sessionId } = layer
   const showFields = (fields: LayerChanges): void =>
     show(sessionId, (now) => ({ ...now, layers: replaceById(now.layers, layer.id, fields) }))
-  // Before its turn in the history, which earlier acts may hold up.
+  // Shown before the act runs, because earlier acts in the history may delay it.
   showFields(changes)
   return performIn(sessionId, {
     label: `${what} of ${layer.name}`,
@@ -75,13 +75,13 @@ const sessionAct = (session: Session, changes: SessionChanges, what: string): Ac
   }),
 })
 
-/** @param what what is changed, in words, as in 'pan law' */
+/** @param what the field in words, as in 'pan law' */
 export const changeSession = (session: Session, changes: SessionChanges, what: string): Promise<boolean> =>
   performIn(session.id, sessionAct(session, changes, what))
 
 /**
  * As changeSession, for a dialog that shows the failure itself.
- * @throws Failure what the services answer
+ * @throws Failure of the services
  */
 export const tryChangeSession = (session: Session, changes: SessionChanges, what: string): Promise<void> =>
   tryToPerform(sessionAct(session, changes, what), () => readAgain(session.id))
@@ -96,7 +96,7 @@ async function addLayer(fields: InputOf<'addLayer'>): Promise<Layer | null> {
 
 /**
  * Places a take in the stack as a layer: at session time zero, centred, at 0 dB.
- * @returns the layer; null where the services refused it
+ * @returns the layer; null if the services refused it
  */
 export const placeTake = (
   { session }: SessionContents,
@@ -116,7 +116,7 @@ export const placeTake = (
     muted: false,
   })
 
-/** Undo brings the layer back under its id. */
+/** Removes a layer; undo restores it with the same id. */
 export const removeLayer = (layer: Layer): Promise<boolean> =>
   performIn(layer.sessionId, {
     label: `remove ${layer.name}`,

@@ -27,7 +27,7 @@ export async function addEarlierTake(sessionId: number, { id: takeId, name }: Fo
 
 /**
  * Removes a take from the session; it stays in the catalogue. Its neighbour is selected.
- * @param takes all takes of the session, in the order they are listed in
+ * @param takes all takes of the session, in the order in which they are listed
  * @returns whether it was removed
  */
 export async function removeTake(
@@ -44,7 +44,7 @@ export async function removeTake(
   })
   if (isRemoved && readSelection().sessionId === sessionId && neighbour !== undefined) {
     selectTake(neighbour.id)
-    // The table passes the focus on to the selected row, which is drawn in the next frame.
+    // The table passes the focus to the selected row, which is rendered in the next frame.
     requestAnimationFrame(() => document.querySelector<HTMLElement>('.take-table')?.focus())
   }
   return isRemoved

@@ -1,5 +1,5 @@
-// Takes a proposed stage into a chain: into the stage of its kind, or as a new stage in its
-// usual place. Bands set by hand are kept.
+// Puts a proposed stage into a chain: into the stage of its kind, or as a new stage in its usual place.
+// Bands of an edited tone stage are kept, except those in the same region as a proposed band.
 
 import type { Band, ChainStage } from '../../app/contract/chain-document.ts'
 import { defaultStages } from '../../app/contract/chain-document.ts'
@@ -12,7 +12,7 @@ import {
   usualPlace,
 } from '../formats/chain/chain-rows.ts'
 
-/** Bands of one shape closer than a third of an octave act on the same region. */
+/** Bands of the same shape less than a third of an octave apart act on the same region. */
 const isSameRegion = (a: Band, b: Band): boolean =>
   a.shape === b.shape && Math.abs(Math.log2(a.frequencyHz / b.frequencyHz)) < 1 / 3
 

@@ -1,14 +1,17 @@
-// The correction between two curves in files, without a catalogue.
+// Fits the correction between two curve files, without a catalogue.
 
 import { defaultStages, type MicCorrectionAims } from '../../contract/chain-document.ts'
 import type { CorrectionFit } from '../../contract/correction.ts'
 import type { CorrectionFitter } from './correction-fitter.ts'
 import { readCurveFile } from './curve-file.ts'
 
-/** The correction of `fit` aims at the whole range with the stage's usual bounds. */
+/** Sample rate at which the response of the bands is computed. */
 const FIT_RATE_HZ = 48_000
 
-/** The correction from the mic of one curve to another curve, with the stage's usual limits where none are given. */
+/**
+ * The correction from the mic of the source curve to the target curve.
+ * @param limits replace the stage's default limits
+ */
 export function fitCurveFiles(
   fitter: CorrectionFitter,
   sourcePath: string,

@@ -1,4 +1,4 @@
-// A correction with what it leaves over, and with what it cannot know said beside it.
+// A fitted correction with its residual error, and with cautions about what the curves do not cover.
 
 import type { MicCorrectionAims } from '../../contract/chain-document.ts'
 import type { MicCorrectionFit } from '../../contract/correction.ts'
@@ -7,7 +7,7 @@ import { bandsResponseDb } from '../../dsp/filters/response.ts'
 import { correctionBands } from '../chains/resolve-stages.ts'
 import type { CorrectionFitter } from './correction-fitter.ts'
 
-/** A fit with what it leaves over and its cautions, for the Mics place. */
+/** A fit with its residual error and its cautions, for the Mics place. */
 export function measureCorrection(
   curve: CurveRecord,
   aims: MicCorrectionAims,
@@ -37,7 +37,7 @@ export function measureCorrection(
   }
 }
 
-/** Common practice, but for what the curves themselves say. */
+/** General cautions from common practice, and those that follow from the curves themselves. */
 function cautionsOf(curve: CurveRecord, aims: MicCorrectionAims, toHz: number): string[] {
   const distance = curve.distanceM === null ? 'an unknown distance' : `${curve.distanceM} m`
   const cautions = [

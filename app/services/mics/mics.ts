@@ -1,4 +1,5 @@
-// Microphones and their curves: kept, exported, subtracted, corrected, and chains carried between them.
+// Handlers for mics and their curves: storing, exporting, subtracting, correcting, and carrying chains
+// from one mic to another.
 
 import type { CurveRecord } from '../../contract/entities.ts'
 import { Failure } from '../../contract/failure.ts'

@@ -1,4 +1,4 @@
-// A starting value for the shelf that takes out, or puts in, the nearness of a singer.
+// A starting value for the shelf that removes or adds proximity effect.
 
 import type { ProximityProposal } from '../../contract/correction.ts'
 import type { InputOf } from '../../contract/wire/commands.ts'
@@ -6,7 +6,7 @@ import { proximityShelf } from '../../dsp/correction/proximity.ts'
 
 type Pattern = InputOf<'proposeProximity'>['pattern']
 
-/** How much of each pattern answers to the gradient: b of a + b cos, a + b = 1 (the usual first-order patterns). */
+/** The pressure-gradient share of each first-order pattern: b in a + b cos θ, where a + b = 1. */
 const GRADIENT_SHARE: Readonly<Record<Exclude<Pattern, 'unknown'>, number>> = {
   omni: 0,
   'wide cardioid': 0.37,
@@ -16,7 +16,7 @@ const GRADIENT_SHARE: Readonly<Record<Exclude<Pattern, 'unknown'>, number>> = {
   'figure-8': 1,
 }
 
-/** Distances in metres from capsule to singer. */
+/** Distances in metres from the capsule: of the source when the curve was measured, and of the singer. */
 export function proposeProximity(request: {
   readonly pattern: Pattern
   readonly curveDistanceM: number

@@ -1,4 +1,4 @@
-// Which page has opened which playbacks: they end with their page, and no page reaches another's.
+// Records which page opened which playbacks: a playback ends with its page, and no other page can use it.
 
 import type { CallContext } from '../../contract/wire/commands.ts'
 
@@ -12,11 +12,11 @@ const MOST_OF_A_PAGE = 4
 
 /** Open playbacks and their pages. */
 export interface PlaybackOwners {
-  /** Keeps a playback until it is closed or its page ends, and closes the page's oldest where it has too many. */
+  /** Adds a playback until it is closed or its page ends. Closes the page's oldest one if it has too many. */
   add(playbackId: string, page: Page): void
-  /** Whether a playback is open and this page's own. */
+  /** Whether a playback is open and belongs to this page. */
   has(playbackId: string, page: Page): boolean
-  /** Done once it is closed; harmless when it is closed already. */
+  /** Resolves once the playback is closed; does nothing if it is closed already. */
   close(playbackId: string): Promise<void>
 }
 

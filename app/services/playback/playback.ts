@@ -24,11 +24,11 @@ interface Resolved {
 export function playbackHandlers(workplace: Workplace): Pick<Handlers, PlaybackActs> {
   const { catalogue, playback } = workplace
   const owners = createPlaybackOwners(async (playbackId) => {
-    // A thread that has stopped has closed it already.
+    // If the thread has stopped, the playback is closed already.
     await playback.ask('close', { playbackId }).catch(() => {})
   })
 
-  /** @param give hands the settings to the playback thread, at once when it is called */
+  /** @param give sends the settings to the playback thread; must do so synchronously */
   const set = async (
     playbackId: string,
     source: ParsedPlaybackSource,
@@ -50,7 +50,8 @@ export function playbackHandlers(workplace: Workplace): Pick<Handlers, PlaybackA
     openPlayback: (source, { signal, page }) =>
       set(randomUUID(), source, signal, async (settings) => {
         const { playbackId } = settings
-        // Before the thread is asked: its answers come in turn, so a page that ends meanwhile closes it.
+        // Added before the call: the thread handles calls in order, so if the page ends meanwhile, the close
+        // arrives after the open.
         owners.add(playbackId, page)
         try {
           await playback.ask('open', settings)

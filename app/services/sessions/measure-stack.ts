@@ -1,4 +1,4 @@
-// Measuring the processed stack of a session with its saved chains.
+// Measures the processed stack of a session with its saved chains.
 
 import { Failure } from '../../contract/failure.ts'
 import type { Handlers } from '../../contract/wire/commands.ts'

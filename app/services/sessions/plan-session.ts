@@ -1,4 +1,4 @@
-// From a session in the catalogue to a render plan: everything resolved, nothing left to look up.
+// Builds the render plan of a session. It is self-contained: rendering reads nothing from the catalogue.
 
 import type { Catalogue } from '../../../db/catalogue.ts'
 import type { ChainStage } from '../../contract/chain-document.ts'
@@ -37,15 +37,15 @@ export function micCurveOf(catalogue: Catalogue, take: Take): CurvePoints | null
   return catalogue.curves.firstOf(take.micId)?.points ?? null
 }
 
-/** A plan, with a sentence for each thing in it that the engineer should know. */
+/** A plan, with one sentence for each thing that the engineer should know about it. */
 export interface SessionPlan {
   readonly plan: RenderPlan
   readonly remarks: readonly string[]
 }
 
 /**
- * @param draft unsaved stages in place of the saved chain of one group, or of the shared chain (groupId null)
- * @param alsoLayerId a layer that is planned even while it is muted
+ * @param draft unsaved stages that replace the saved chain of one group, or the shared chain (groupId null)
+ * @param alsoLayerId a layer that is planned even if it is muted
  */
 export function planSession(
   catalogue: Catalogue,
@@ -132,8 +132,8 @@ export function planSession(
 }
 
 /**
- * Where a stack begins and how long it is, in frames: from session zero, or earlier where a
- * layer begins before, so that no sound is cut off, to the end of the last layer.
+ * Start and length of a stack in frames. It starts at session time zero, or earlier if a layer does, so
+ * that no sound is cut off, and ends with the last layer.
  */
 export function spanOfLayers(
   layers: readonly PlannedLayer[],
@@ -146,7 +146,7 @@ export function spanOfLayers(
   return { startFrame, frames: endFrame - startFrame }
 }
 
-/** One take alone, centred and at its start, through the given stages: what the Chain place plays. */
+/** The plan that the Chain place plays: one take, centred and at offset 0, through the given stages. */
 export function planTake(
   take: Take,
   micCurve: CurvePoints | null,

@@ -1,4 +1,4 @@
-// Sessions and what is stacked in them: groups and layers.
+// Handlers for sessions, and for the groups and layers of their stacks.
 
 import { Failure } from '../../contract/failure.ts'
 import type { Handlers } from '../../contract/wire/commands.ts'

@@ -1,4 +1,4 @@
-// The facts of a recording, without a catalogue: what the command line tells of a file.
+// Measures the facts of a file without a catalogue, for the command line.
 
 import { resolve } from 'node:path'
 import { unreadRemark } from '../../audio/unread-remark.ts'
@@ -24,7 +24,10 @@ export function measureFile(path: string, { signal, report }: CallContext): Prom
   })
 }
 
-/** Loudness and peaks, without the check and the voice: done before another thread would be up. */
+/**
+ * Loudness and peaks, without the check and the voice analysis. Measured on the main thread, because
+ * starting another thread would take longer.
+ */
 export function measureFileLevels(path: string, context: CallContext): Promise<FileFacts> {
   return factsOf(path, async (workingFolder) => {
     const { measureLevels } = await import('../../engine/measuring/measure-levels.ts')

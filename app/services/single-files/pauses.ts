@@ -1,4 +1,4 @@
-// For work on the program's own thread: tells how far it is, and lets an interrupt through.
+// Pauses for work on the main thread: they report progress and let an interrupt through.
 
 import { cancelledFailure } from '../../contract/failure.ts'
 import type { CallContext } from '../../contract/wire/commands.ts'
@@ -6,9 +6,9 @@ import type { CallContext } from '../../contract/wire/commands.ts'
 const PAUSE_EVERY_MS = 50
 
 /**
- * What such work calls from span to span and waits for.
- * @param doing what the work is, in a few words
- * @throws Failure `cancelled`, as the rejection of what it returns
+ * Gives a function that such work calls and awaits after each span.
+ * @param doing describes the work in a few words
+ * @returns a function whose promise rejects with the Failure `cancelled` after an interrupt
  */
 export function createPauses({ signal, report }: CallContext, doing: string) {
   let pausedMs = performance.now()
@@ -18,7 +18,7 @@ export function createPauses({ signal, report }: CallContext, doing: string) {
     pausedMs = nowMs
     report(fraction, doing)
     return new Promise((goOn, stop) => {
-      // After the signals that have come meanwhile.
+      // Pending signals are handled first.
       setImmediate(() => (signal.aborted ? stop(cancelledFailure()) : goOn()))
     })
   }

@@ -1,5 +1,5 @@
-// One file through one chain, without a catalogue: what the command line does for a take, on
-// its own thread and a helper.
+// Processes one file with one chain, without a catalogue, for the command line. Runs on the main thread
+// and a helper thread.
 
 import { existsSync, realpathSync } from 'node:fs'
 import { resolve } from 'node:path'
@@ -18,7 +18,7 @@ const DOING = 'Processing'
 const NO_MIC_CURVE =
   'The mic correction does nothing, because no curve of the take’s mic was given; give one with --mic-curve.'
 
-/** Paths from and to, and what the result is written as. */
+/** Paths of the take and the result, and the encoding of the result. */
 export interface ProcessRequest extends ChainPaths {
   readonly from: string
   readonly to: string
@@ -26,8 +26,9 @@ export interface ProcessRequest extends ChainPaths {
 }
 
 /**
- * One file through one chain, into a file that is not there yet.
- * @throws Failure 'conflict' where `to` exists, 'changed' where `from` was written to meanwhile, and as reading, rendering and writing give
+ * Processes one file with one chain into a new file.
+ * @throws Failure 'invalid-input' when `to` is the take itself, 'conflict' when `to` exists, 'changed' when
+ *   `from` was written to meanwhile, and the failures of reading, rendering and writing
  */
 export async function processFile(
   request: ProcessRequest,
@@ -53,7 +54,7 @@ export async function processFile(
     )
   }
   bringUpChainHelper()
-  // Loaded while the helper comes up.
+  // Imported here so that loading overlaps with the start of the helper.
   const { readChainFile } = await import('../chains/chain-file.ts')
   const { readableTakePath, readFormat } = await import('../../audio/open-take-file.ts')
   const { processAudioFile } = await import('../../engine/rendering/process-file.ts')

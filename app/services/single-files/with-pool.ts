@@ -1,8 +1,8 @@
-// A pool for the duration of one act, closed in any case.
+// Runs an act with a pool that is closed in any case.
 
 import { createPool, type Pool } from '../../workers/pool.ts'
 
-/** Runs `act` with threads of its own, which end with it. */
+/** Runs `act` with its own threads, which end when it does. */
 export async function withPool<T>(act: (pool: Pool) => Promise<T>): Promise<T> {
   const pool = createPool()
   try {

@@ -1,5 +1,5 @@
-// Importing takes: each is hashed and measured, then kept with its facts or refused with a reason. The
-// files themselves stay where they are and are never written to.
+// Imports takes: each file is hashed and measured, then stored with its facts or refused with a reason.
+// The files themselves stay where they are and are never written to.
 
 import { existsSync } from 'node:fs'
 import { basename, extname, resolve } from 'node:path'
@@ -25,8 +25,8 @@ export function intakeHandlers(workplace: Workplace): Pick<Handlers, IntakeActs>
   const root = catalogueRoot(catalogue.path)
   let lastTurn: Promise<unknown> = Promise.resolve()
   /**
-   * Takes are kept one after another, each once it was compared with those before it: the
-   * facts of a take never change, so what two takes share has to be known by then.
+   * Takes are stored one at a time, each after it was compared with those before it: the facts of a take
+   * never change, so shared performances must be found before it is stored.
    */
   const inTurn = <T>(work: () => Promise<T>): Promise<T> => {
     const turn = lastTurn.then(work)
@@ -65,7 +65,7 @@ export function intakeHandlers(workplace: Workplace): Pick<Handlers, IntakeActs>
                   signal,
                 ),
               )
-            // Both or neither: a take that no session has would be kept without being shown.
+            // One transaction, because a take without a session would be stored but not shown.
             return sent.keepWhile(path, () =>
               catalogue.transaction(() => {
                 const entry =
@@ -107,7 +107,7 @@ export function intakeHandlers(workplace: Workplace): Pick<Handlers, IntakeActs>
           return { take, remarks }
         }
 
-        // As many at once as there are threads; the answer is in the order of the files.
+        // One worker per thread of the pool; the outcome lists the takes in the order of the files.
         const imported = new Array<Imported | undefined>(files.length)
         const waiting = [...files.entries()]
         const worker = async (): Promise<void> => {
@@ -128,7 +128,7 @@ export function intakeHandlers(workplace: Workplace): Pick<Handlers, IntakeActs>
           outcome.takes.push(one.take)
           outcome.remarks.push(...one.remarks)
         }
-        // What is in stays in, also after a cancel, and has to be shown.
+        // Takes imported before a cancel stay imported and must be shown.
         if (outcome.takes.length > 0) workplace.emit('catalogueChanged', { subjects: ['takes', 'ledger'] })
         if (done < files.length) throw cancelledImport(outcome.takes.length, files.length)
         return outcome
@@ -162,7 +162,7 @@ export function intakeHandlers(workplace: Workplace): Pick<Handlers, IntakeActs>
         }
         catalogue.takes.moveTo(id, keptPath(root, found))
       }
-      // A curve belongs to its mic, so another mic lets go of it.
+      // A curve belongs to its mic, so changing the mic clears it.
       const curveId =
         rest.micId !== undefined && rest.micId !== take.micId ? (rest.curveId ?? null) : rest.curveId
       const updated = catalogue.takes.update(id, { ...rest, curveId })
@@ -180,7 +180,7 @@ function cancelledImport(imported: number, of: number): Failure {
   return new Failure('cancelled', `Cancelled; ${kept}.`, { imported, of })
 }
 
-/** Another program may have taken the same bytes in at the same moment. */
+/** Finds the existing take if another process has imported the same bytes at the same time. */
 function insertOrFind({ takes }: Workplace['catalogue'], fields: NewTake): { take: Take; isNew: boolean } {
   try {
     return { take: takes.insert(fields), isNew: true }
@@ -191,7 +191,7 @@ function insertOrFind({ takes }: Workplace['catalogue'], fields: NewTake): { tak
   }
 }
 
-/** A take seen at another place keeps its own file; if that is gone, the other place becomes its file. */
+/** A take seen at another path keeps its own path, unless its file is gone: then it gets the other path. */
 function noteSeen(catalogue: Workplace['catalogue'], root: string, take: Take, path: string): Take {
   return existsSync(resolve(root, take.path))
     ? catalogue.takes.noteCopy(take.id, keptPath(root, path))

@@ -1,4 +1,4 @@
-// Pictures that curves were traced from: kept once each, under their hash.
+// Pictures that curves were traced from. Each is stored once, named by its hash.
 
 import { createHash } from 'node:crypto'
 import { existsSync } from 'node:fs'
@@ -11,7 +11,7 @@ import { createPrivateFile } from '../../files/new-file.ts'
 import { writeNewFile } from '../../files/write-file.ts'
 import type { Workplace } from '../workplace.ts'
 
-/** @throws Failure where it is no picture, or too large, or cannot be written */
+/** @throws Failure when the body is not a picture, is too large, or cannot be written */
 export async function keepPicture({ folders }: Workplace, name: string, request: Request): Promise<Response> {
   const bytes = await bytesOf(request, name)
   const { type } = readPictureHeader(bytes, name)
@@ -22,7 +22,7 @@ export async function keepPicture({ folders }: Workplace, name: string, request:
     try {
       writeNewFile(path, bytes, createPrivateFile)
     } catch (error) {
-      // The same picture came in twice at once.
+      // Another request stored the same picture at the same time.
       if (!(error instanceof Failure && error.code === 'conflict')) throw error
     }
   }

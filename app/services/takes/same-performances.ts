@@ -7,8 +7,9 @@ import type { Workplace } from '../workplace.ts'
 import { catalogueRoot, placeOfTake } from './take-files.ts'
 
 /**
- * One finding for each take of the session and lag at which a phrase of the new take is found. Prints lead to
- * the few takes that may contain it, so a long session costs no more than a short one; only those are compared.
+ * One finding for each take of the session and each lag at which a phrase of the new take is found. Prints
+ * select the few takes that may contain it, and only those are compared, so a long session costs no more
+ * than a short one.
  */
 export async function findSamePerformances(
   workplace: Workplace,
@@ -28,7 +29,7 @@ export async function findSamePerformances(
     const other = catalogue.takes.findBySha256(hash)
     if (other === undefined) return []
     const place = placeOfTake(root, other)
-    // Without its sound nothing can be said to the sample.
+    // A lag that is exact to the sample cannot be measured without the audio.
     return place === undefined ? [] : [{ sha256: hash, name: other.name, path: place }]
   }
   const askForCandidates = () =>

@@ -1,38 +1,38 @@
-// Files that a window has sent and no import has used yet. Each is removed when its page drops it or is gone, or when
-// an import has ended without it; the next start removes those of a program that was killed. What the catalogue
-// knows as a take stays, whatever happens.
+// Files that a window has sent and no import has used yet. Each is removed when its page drops it or ends, or
+// when an import ends without storing it. If the program is killed, the next start removes them. A file that
+// the catalogue lists as a take is never removed.
 
 import { join } from 'node:path'
 import type { WaitingFolder } from '../../files/new-folder.ts'
 
 interface Sent {
   readonly folder: WaitingFolder
-  /** Imports that are about to take it in. */
+  /** Number of running imports that use it. */
   imports: number
 }
 
 /** The sent files of one import. */
 interface SentFilesOfImport {
-  /** Runs `take`, which makes a take of the file. */
+  /** Runs `take`, which stores the file as a take, and keeps the file. */
   keepWhile<T>(path: string, take: () => T): T
-  /** Removes those that have become no takes. */
+  /** Removes the files that have not become takes. */
   end(): void
 }
 
 export interface SentFiles {
   /** @returns path of the one file in the folder */
   add(folder: WaitingFolder, name: string): string
-  /** The file goes with this page, unless an import has it. Other paths are left alone. */
+  /** Removes the file when this page ends, unless an import uses it. Ignores paths that were not sent. */
   bindToPage(path: string, page: AbortSignal | undefined): void
-  /** Removes those that no import has. Other paths are left alone. */
+  /** Removes the files that no import uses. Ignores paths that were not sent. */
   drop(paths: readonly string[]): void
-  /** Paths that were not sent are left alone. */
+  /** Ignores paths that were not sent. */
   beginImport(paths: readonly string[]): SentFilesOfImport
-  /** Removes all; the catalogue is still open, and no import runs any more. */
+  /** Removes all. Call it while the catalogue is still open and no import is running. */
   end(): void
 }
 
-/** @param isTake whether the catalogue knows a take at or below a path */
+/** @param isTake whether the catalogue has a take at or below a path */
 export function createSentFiles(isTake: (path: string) => boolean): SentFiles {
   const waiting = new Map<string, Sent>()
 
@@ -63,7 +63,8 @@ export function createSentFiles(isTake: (path: string) => boolean): SentFiles {
       for (const path of own) waiting.get(path)!.imports++
       return {
         keepWhile(path, take) {
-          // The note ends first: another catalogue's start, which does not know these takes, sweeps what is noted.
+          // keep() comes first, because it clears the journal entry of the folder: a start with another
+          // catalogue, which does not have these takes, removes every folder in the journal.
           waiting.get(path)?.folder.keep()
           return take()
         },

@@ -1,4 +1,4 @@
-// Whether a take can sound in a session of another rate.
+// Checks whether a take can be used in a session with another sample rate.
 
 import { Failure } from '../../contract/failure.ts'
 import { isConvertible } from '../../dsp/conversion/rate-conversion.ts'

@@ -1,5 +1,5 @@
-// Sound and pictures do not ride on messages: one function answers requests for
-// them, mounted alike on the loopback server and on Electron's protocol.
+// Sound and pictures are sent over HTTP instead of messages. One function handles these requests, both for
+// the loopback server and for Electron's protocol.
 
 import { readFile } from 'node:fs/promises'
 import { basename, join } from 'node:path'
@@ -11,7 +11,7 @@ import { streamToFileInside } from '../../files/stream-to-file.ts'
 import type { Workplace } from '../workplace.ts'
 import { keepPicture, pictureOf } from './pictures.ts'
 
-/** The most frames of one span: one second at the highest rate. */
+/** The most frames of one span: one second at the highest session rate. */
 const MOST_SPAN_FRAMES = 96_000
 
 /** undefined: not one of these routes. */
@@ -42,7 +42,7 @@ export function createSoundRoutes(workplace: Workplace): SoundRoutes {
   }
 }
 
-/** A failure as a JSON answer that says what to do, as everywhere else. */
+/** Turns a failure into a JSON response. */
 async function answer(make: () => Promise<Response>): Promise<Response> {
   try {
     return await make()
@@ -86,7 +86,7 @@ async function peaksOf({ catalogue, folders }: Workplace, takeId: number): Promi
   })
 }
 
-/** Keeps the bytes of a dropped file under its own name, in a folder of its own, for an import to take in. */
+/** Stores a dropped file under its own name, in its own folder, until an import uses it. */
 async function takeInBytes(
   { folders, sentFiles }: Workplace,
   encodedName: string,
@@ -106,7 +106,7 @@ async function takeInBytes(
   }
 }
 
-/** The last part of a name as the window encodes it; empty where nothing can be made of it. */
+/** The last path segment of a percent-encoded name; empty when it cannot be decoded. */
 function nameIn(encodedName: string): string {
   try {
     return basename(decodeURIComponent(encodedName).replaceAll('\\', '/'))

@@ -1,4 +1,4 @@
-// Where the bytes of a take are: found at its place or at that of a copy, and readable by position.
+// Finds the file of a take, or a copy of it, and makes it readable with random access.
 
 import { existsSync } from 'node:fs'
 import { dirname, isAbsolute, relative, resolve } from 'node:path'
@@ -14,19 +14,19 @@ export interface LocatedTake {
   readonly name: string
   /** Absolute, or relative to `root`. */
   readonly path: string
-  /** Where files of the same bytes were seen as well. */
+  /** Other paths at which files with the same bytes were seen. */
   readonly copies?: readonly string[]
 }
 
-/** A path as stored: relative where the file is under `root`, so that a folder can be moved as a whole. */
+/** A path as stored: relative if the file is under `root`, so that the folder can be moved as a whole. */
 export function keptPath(root: string, path: string): string {
   const inside = relative(root, path)
   return inside.startsWith('..') || isAbsolute(inside) ? resolve(path) : inside.replaceAll('\\', '/')
 }
 
 /**
- * Absolute path of a take's file, or of a copy where the file itself is not there.
- * @throws Failure `vanished` when neither is there
+ * Absolute path of a take's file, or of a copy if the file itself is missing.
+ * @throws Failure `vanished` when there is no copy either
  */
 export function takeFilePath(root: string, take: LocatedTake): string {
   const found = placeOfTake(root, take)
@@ -34,7 +34,7 @@ export function takeFilePath(root: string, take: LocatedTake): string {
   throw vanishedFailure(take, resolve(root, take.path))
 }
 
-/** The same; undefined where neither is there. */
+/** As takeFilePath, but undefined when there is no copy either. */
 export const placeOfTake = (root: string, { path, copies = [] }: LocatedTake): string | undefined =>
   [path, ...copies].map((one) => resolve(root, one)).find((one) => existsSync(one))
 
@@ -46,15 +46,16 @@ export const vanishedFailure = (take: LocatedTake, path: string): Failure =>
     { take: take.name, path },
   )
 
-/** What reading takes needs of a workplace. */
+/** The parts of a workplace that reading takes needs. */
 export interface TakeReading {
   readonly pool: Pool
   readonly folders: { readonly working: string }
 }
 
 /**
- * Where each take can be read by position; a compressed take is unpacked to a working copy first.
- * @throws Failure `vanished`, or what opening a take gives
+ * Paths at which the takes can be read with random access; a compressed take is unpacked to a working copy
+ * first.
+ * @throws Failure `vanished`, and the failures of unpacking a take
  */
 export async function readableTakes(
   { pool, folders }: TakeReading,
@@ -79,5 +80,5 @@ export async function readableTakes(
   return paths
 }
 
-/** The folder that kept paths of a catalogue are relative to. */
+/** The folder that the stored paths of a catalogue are relative to. */
 export const catalogueRoot = (cataloguePath: string): string => dirname(cataloguePath)

@@ -1,4 +1,4 @@
-// The failure for a take that does not hold enough voice to analyse.
+// The failure for a take that does not contain enough voice to analyse.
 
 import type { Take } from '../../contract/entities.ts'
 import { Failure } from '../../contract/failure.ts'

@@ -15,7 +15,7 @@ import { catalogueRoot, takeFilePath } from '../takes/take-files.ts'
 import type { Workplace } from '../workplace.ts'
 import { notEnoughVoice } from './not-enough-voice.ts'
 
-/** The latest takes are history enough: a voice and its booth change over the years. */
+/** Only the latest takes are compared, because a voice and its booth change over the years. */
 const MOST_EARLIER_TAKES = 24
 
 const MIC_IN_COMPARISON =
@@ -62,7 +62,7 @@ export function voiceHandlers(workplace: Workplace): Pick<Handlers, 'analyseVoic
   }
 }
 
-/** The history as if recorded with this take's mic; a take whose mic or curve is unknown stays as it is. */
+/** The history as if recorded with this take's mic; analyses without a known mic or curve are unchanged. */
 function asOnThisMic(
   take: Take,
   curve: Curve | null,
@@ -95,7 +95,7 @@ interface History {
   readonly leftOut: readonly string[]
 }
 
-/** Takes of the same voice from earlier sessions that have voice enough and can be read. */
+/** Takes of the same voice from earlier sessions that contain enough voice and can be read. */
 async function historyOf(workplace: Workplace, take: Take, context: CallContext): Promise<History> {
   const { catalogue } = workplace
   if (take.voiceId === null) return { earlier: [], leftOut: [] }
@@ -107,7 +107,7 @@ async function historyOf(workplace: Workplace, take: Take, context: CallContext)
       signal: context.signal,
       report: (fraction, doing) => context.report((i + fraction) / takes.length, doing),
     }).catch((error: unknown) => {
-      // Today's take can be analysed without it.
+      // An unreadable earlier take must not stop the analysis of this one.
       if (!(error instanceof Failure) || error.code === 'cancelled') throw error
       unreadable.push(before.name)
       return null
