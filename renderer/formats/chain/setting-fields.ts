@@ -1,4 +1,5 @@
-// Number fields of each stage: label, unit, step, and the bounds of the contract's schema. Bands, target curves and shapes have their own editors.
+// Number fields of each stage: label, unit, step, and the bounds of the contract's schema. Bands,
+// target curves and shapes have their own editors.
 
 import { type ChainStage, stageSettings } from '../../../app/contract/chain-document.ts'
 import { type Bounds, boundsOf } from '../bounds.ts'

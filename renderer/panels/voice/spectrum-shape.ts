@@ -34,7 +34,7 @@ export function levelBetween(points: readonly SpectrumPoint[], frequencyHz: numb
   )(frequencyHz)
 }
 
-/** Part of a curve between two frequencies, with interpolated ends; empty if the curve does not reach that range. */
+/** Part of a curve between two frequencies, with interpolated ends; empty if they do not overlap. */
 export function pieceOf(
   points: readonly SpectrumPoint[],
   fromHz: number,
