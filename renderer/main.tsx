@@ -12,7 +12,7 @@ import { applyStoredTheme } from './state/theme.ts'
 import { showWarnings } from './state/warnings.ts'
 
 applyStoredTheme()
-// A connection that is lost is said by the window itself.
+// The window already shows when the connection is lost.
 showWarnings().catch(() => {})
 
 createRoot(document.getElementById('window')!).render(

@@ -1,16 +1,16 @@
-// Builds undoable acts: do, undo, redo, and report a failure. All acts on takes, the stack
-// and mics are built here.
+// Builds undoable acts: do, undo, redo, and report a failure. Used for acts on takes, the stack
+// and mics. Chain drafts and curve tracing build their own.
 
 import { reportFailure } from '../state/notices.ts'
 import { type Act, undoHistory } from '../state/undo.ts'
 
-/** What doing and undoing an act means, without its name. */
+/** The two directions of an act, without its label. */
 export type Doing = Pick<Act, 'redo' | 'undo'>
 
 /**
  * Does an act and remembers it for undo. A failure becomes a notice.
- * @param onRefused called after a failure, e.g. to read again what was shown too early
- * @returns whether it was done
+ * @param onRefused called after a failure, e.g. to reload data that was already shown as changed
+ * @returns whether it succeeded
  */
 export async function perform(act: Act, onRefused?: () => Promise<unknown>): Promise<boolean> {
   try {
@@ -24,7 +24,7 @@ export async function perform(act: Act, onRefused?: () => Promise<unknown>): Pro
 
 /**
  * As perform, for a dialog that shows the failure itself.
- * @throws Failure what the services answer
+ * @throws Failure from the services
  */
 export async function tryToPerform(act: Act, onRefused?: () => Promise<unknown>): Promise<void> {
   try {
@@ -35,7 +35,7 @@ export async function tryToPerform(act: Act, onRefused?: () => Promise<unknown>)
   }
 }
 
-/** Sets some fields of an entity; undo sets them to what the entity has now. */
+/** Sets some fields of an entity; undo restores the values they have now. */
 export function changing<T extends object, C extends object>(
   entity: T,
   changes: C,
@@ -48,14 +48,14 @@ export function changing<T extends object, C extends object>(
 }
 
 export interface Creating<T> extends Doing {
-  /** What was created; null before. */
+  /** The created entity; null until it exists. */
   made(): T | null
 }
 
 /**
- * Creates something that undo removes. Redo creates the same again, under its id, so that
- * later acts on it still apply.
- * @param create gets null the first time, and what was made then on a redo
+ * Creates an entity that undo removes. Redo recreates it with the same id, so that later acts on it
+ * still apply.
+ * @param create gets null the first time, and the removed entity on a redo
  */
 export function creating<T>(
   create: (made: T | null) => Promise<T>,

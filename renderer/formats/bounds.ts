@@ -1,23 +1,26 @@
-// Bounds of what is typed and dragged, read from the contract's schemas, so that a field
-// allows exactly what the services accept.
+// Bounds of typed and dragged values, read from the contract's schemas, so that a field allows
+// exactly what the services accept.
 
 import { Band, ProximityShelf } from '../../app/contract/chain-document.ts'
 import { CurveFrequencyHz, CurveLevelDb } from '../../app/contract/curve.ts'
 import { GroupGainDb, LayerFields, Session } from '../../app/contract/entities.ts'
 
-/** Least and greatest value, both allowed. */
+/** Minimum and maximum, both inclusive. */
 export interface Bounds {
   readonly min: number
   readonly max: number
 }
 
-/** @param schema of a number with both bounds */
+/**
+ * @param schema of a number with both bounds
+ * @throws Error where a bound is missing
+ */
 export function boundsOf(schema: {
   readonly minValue: number | null
   readonly maxValue: number | null
 }): Bounds {
   const { minValue, maxValue } = schema
-  // An optional schema has to be unwrapped first; read from the wrapper, both are undefined.
+  // The wrapper of an optional schema has no bounds, so it has to be unwrapped first.
   if (typeof minValue !== 'number' || typeof maxValue !== 'number') throw new Error('a number without bounds')
   return { min: minValue, max: maxValue }
 }
@@ -36,7 +39,7 @@ export const PAN_BOUNDS = boundsOf(LayerFields.shape.pan)
 /** In frames of the session. */
 export const OFFSET_BOUNDS = boundsOf(LayerFields.shape.offsetSamples)
 
-/** Of a point of a curve: in Hz and in dB. */
+/** Of a curve point: in Hz and in dB. */
 export const CURVE_BOUNDS = {
   frequencyHz: boundsOf(CurveFrequencyHz),
   levelDb: boundsOf(CurveLevelDb),

@@ -1,9 +1,10 @@
-// Numbers as they are read: fixed places, a real minus sign, a thin no-break space before the unit.
+// Formats numbers for display: fixed decimal places, a real minus sign, a narrow no-break space
+// before the unit.
 
 const MINUS = '\u2212'
 const GAP = '\u202f'
 
-/** A number with a real minus; -0 is 0. */
+/** A number with a real minus sign; a value that rounds to zero has none. */
 export function formatNumber(value: number, places: number): string {
   const text = Math.abs(value).toFixed(places)
   return value < 0 && Number(text) !== 0 ? `${MINUS}${text}` : text
@@ -12,17 +13,17 @@ export function formatNumber(value: number, places: number): string {
 export const withUnit = (number: string, unit: string): string =>
   unit === '' ? number : `${number}${GAP}${unit}`
 
-/** A level or loudness; an em dash where the material has none. */
+/** A level or loudness; an em dash if the material has none. */
 export const formatLevel = (value: number | null | undefined, unit: string, places = 1): string =>
   value === null || value === undefined ? '—' : withUnit(formatNumber(value, places), unit)
 
-/** A gain, signed both ways: +2.0 dB. */
+/** A gain with a plus or minus sign: +2.0 dB. */
 export const formatGain = (gainDb: number, places = 1): string => {
   const text = formatNumber(gainDb, places)
   return withUnit(Number(gainDb.toFixed(places)) > 0 ? `+${text}` : text, 'dB')
 }
 
-/** 80 Hz, 31.5 Hz, 1.25 kHz, 12.5 kHz: as many places as the number has, up to three of kHz. */
+/** 80 Hz, 31.5 Hz, 1.25 kHz: up to two decimals below 100 Hz, one below 1 kHz, three in kHz. */
 export function formatFrequency(frequencyHz: number): string {
   return frequencyHz < 1000
     ? withUnit(String(Number(frequencyHz.toFixed(frequencyHz < 100 ? 2 : 1))), 'Hz')
@@ -32,7 +33,7 @@ export function formatFrequency(frequencyHz: number): string {
 /** 44.1 kHz, 48 kHz. */
 export const formatRate = (sampleRateHz: number): string => withUnit(String(sampleRateHz / 1000), 'kHz')
 
-/** Minutes, seconds and tenths: 3:25.4; an hour and more as 1:03:25.4. */
+/** Minutes, seconds and tenths: 3:25.4; from one hour: 1:03:25.4. */
 export function formatDuration(seconds: number): string {
   const tenths = Math.round(Math.abs(seconds) * 10)
   const sign = seconds < 0 && tenths > 0 ? MINUS : ''
@@ -44,14 +45,14 @@ export function formatDuration(seconds: number): string {
     : `${sign}${minutes}:${rest}`
 }
 
-/** C, L 30, R 100: percent of the way to the side. */
+/** C, L 30, R 100: position in percent, where 100 is hard left or right. */
 export function formatPan(pan: number): string {
   const percent = Math.round(Math.abs(pan) * 100)
   if (percent === 0) return 'C'
   return `${pan < 0 ? 'L' : 'R'}${GAP}${percent}`
 }
 
-/** -1 to +1 from what is typed: C, L30, 30 L, R, -30, 30; null where it is none of these. */
+/** Parses a typed pan to -1 to +1: C, L30, 30 L, R, -30, 30. null for anything else. */
 export function parsePan(text: string): number | null {
   const compact = text.replaceAll(MINUS, '-').replaceAll(/[\s%]/g, '').toLowerCase()
   if (compact === 'c' || compact === 'centre' || compact === 'center') return 0
@@ -63,7 +64,7 @@ export function parsePan(text: string): number | null {
   return Math.abs(pan) <= 1 ? pan : null
 }
 
-/** A moment of the catalogue, in the reader's own time zone. */
+/** Date and time of an ISO timestamp, in the local time zone. */
 export const formatMoment = (iso: string): string =>
   new Date(iso).toLocaleString(undefined, {
     year: 'numeric',
@@ -74,7 +75,7 @@ export const formatMoment = (iso: string): string =>
     hourCycle: 'h23',
   })
 
-/** 'yyyy-mm-dd' as people write it. */
+/** A 'yyyy-mm-dd' date in the format of the locale. */
 export const formatDate = (isoDate: string): string =>
   new Date(`${isoDate}T12:00:00`).toLocaleDateString(undefined, {
     year: 'numeric',
@@ -86,7 +87,7 @@ export const formatDate = (isoDate: string): string =>
 export const countOf = (count: number, one: string, many = `${one}s`): string =>
   `${count} ${count === 1 ? one : many}`
 
-/** The local day of a moment, yyyy-mm-dd. */
+/** The local date of an ISO timestamp, yyyy-mm-dd. */
 export function isoDateOf(iso: string): string {
   const at = new Date(iso)
   const two = (number: number): string => String(number).padStart(2, '0')

@@ -1,4 +1,4 @@
-/** A range of session frames at the session's rate; `toFrame` is not part of it. */
+/** A range of session frames at the session's rate; `toFrame` is exclusive. */
 export interface FrameRange {
   readonly fromFrame: number
   readonly toFrame: number

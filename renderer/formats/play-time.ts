@@ -1,8 +1,8 @@
-// Session time as it is read off while it runs.
+// Formats session time for a running display.
 
 const MINUS = '\u2212'
 
-/** Minutes, seconds and milliseconds: 1:02.345; always the same width per digit. */
+/** Minutes, seconds and milliseconds: 1:02.345; zero-padded after the minutes. */
 export function formatPlayTime(frames: number, sampleRateHz: number): string {
   const ms = Math.round((Math.abs(frames) / sampleRateHz) * 1000)
   const sign = frames < 0 && ms > 0 ? MINUS : ''

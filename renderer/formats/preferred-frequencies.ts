@@ -1,6 +1,6 @@
-// Preferred one-third-octave frequencies in Hz (ISO 266:1997), the steps of every frequency field.
+// Preferred one-third-octave frequencies in Hz (ISO 266:1997), used as the steps of frequency fields.
 
-/** One decade of the preferred numbers, third octave by third octave. */
+/** One decade of the preferred numbers, in third octaves. */
 const DECADE = [1, 1.25, 1.6, 2, 2.5, 3.15, 4, 5, 6.3, 8] as const
 
 /** 16 Hz to 20 kHz. */
@@ -8,22 +8,22 @@ export const PREFERRED_FREQUENCIES_HZ: readonly number[] = [10, 100, 1000, 10_00
   .flatMap((decade) => DECADE.map((step) => Math.round(step * decade * 100) / 100))
   .filter((frequencyHz) => frequencyHz >= 16 && frequencyHz <= 20_000)
 
-/** The preferred frequencies of human hearing: 20 Hz to 20 kHz. */
+/** The preferred frequencies in the audible range: 20 Hz to 20 kHz. */
 export const AUDIBLE_FREQUENCIES_HZ: readonly number[] = PREFERRED_FREQUENCIES_HZ.filter(
   (frequencyHz) => frequencyHz >= 20,
 )
 
-/** Every third preferred frequency around 1 kHz: 31.5 Hz to 16 kHz in octaves. */
+/** Octaves from 31.5 Hz to 16 kHz: every third preferred frequency, counted from 1 kHz. */
 export const OCTAVE_FREQUENCIES_HZ: readonly number[] = PREFERRED_FREQUENCIES_HZ.filter(
   (_, i, all) => i > 0 && (i - all.indexOf(1000)) % 3 === 0,
 )
 
-// Typed values sit within rounding of a preferred one and count as it.
+// Relative tolerance, so that a value that differs only by rounding counts as the preferred frequency.
 const CLOSE = 1e-6
 
 /**
- * The next preferred frequency above or below, moving `steps` of them (negative is down).
- * A frequency between two of them goes to the neighbour first.
+ * Moves `steps` preferred frequencies up (negative: down), and stops at the ends of the list.
+ * From a frequency between two of them, the first step goes to the neighbour.
  */
 export function stepPreferredFrequency(frequencyHz: number, steps: number): number {
   const list = PREFERRED_FREQUENCIES_HZ
@@ -36,7 +36,7 @@ export function stepPreferredFrequency(frequencyHz: number, steps: number): numb
   return list[Math.min(list.length - 1, Math.max(0, wanted))]!
 }
 
-/** The preferred frequency nearest on a logarithmic scale. */
+/** The nearest preferred frequency on a logarithmic scale. */
 export const nearestPreferredFrequency = (frequencyHz: number): number =>
   PREFERRED_FREQUENCIES_HZ.reduce((best, preferred) =>
     Math.abs(Math.log(preferred / frequencyHz)) < Math.abs(Math.log(best / frequencyHz)) ? preferred : best,

@@ -1,9 +1,9 @@
-// Where a take seems to belong in the stack, from its name and from what is there; always
-// open to change.
+// Suggests a role and a group for a take, from its name and the layers already in the stack. Both
+// are only defaults that can be changed.
 
 import type { Group, Layer, Role } from '../../app/contract/entities.ts'
 
-/** Common practice in the naming of files. */
+/** Name patterns from common practice in naming audio files. */
 const NAME_SIGNS: readonly { role: Role; sign: RegExp }[] = [
   { role: 'ad-lib', sign: /ad.?libs?|(^|[^a-z])ads?([^a-z]|$)/ },
   { role: 'double', sign: /double|(^|[^a-z])(dbl|dub)s?([^a-z]|$)/ },
@@ -11,7 +11,7 @@ const NAME_SIGNS: readonly { role: Role; sign: RegExp }[] = [
   { role: 'lead', sign: /(^|[^a-z])(leads?|main)([^a-z]|$)/ },
 ]
 
-/** The role a take's name speaks of; without a sign the first is the lead and what follows doubles it. */
+/** The role that the name indicates; otherwise lead if the stack has no lead yet, else double. */
 export function guessRole(name: string, layers: readonly { role: Role }[]): Role {
   const lower = name.toLowerCase()
   const sign = NAME_SIGNS.find((one) => one.sign.test(lower))
@@ -19,7 +19,10 @@ export function guessRole(name: string, layers: readonly { role: Role }[]): Role
   return layers.some((layer) => layer.role === 'lead') ? 'double' : 'lead'
 }
 
-/** The group that holds this role already, or is called after it, or the first. */
+/**
+ * Id of the group that already has a layer in this role, else of one named after it, else of the first;
+ * null if there are no groups.
+ */
 export function guessGroup(
   role: Role,
   groups: readonly Pick<Group, 'id' | 'name'>[],

@@ -1,4 +1,4 @@
-// The roles of a layer as lists offer them.
+// Roles of a layer as items of a drop-down list.
 
 import type { Role } from '../../app/contract/entities.ts'
 

@@ -1,6 +1,6 @@
-// Reads a number as it is typed, with or without its unit: '-3 dB', '−3', '1.2 k', '1,2 kHz', '0.5 s'.
+// Parses a typed number with or without a unit: '-3 dB', '−3', '1.2 k', '1,2 kHz', '0.5 s'.
 
-/** Spellings of each unit and what one of them is worth in the field's own unit. */
+/** For each unit of a field, the accepted spellings and their factors to that unit. */
 const UNITS = {
   dB: { db: 1, dbfs: 1, dbtp: 1, lu: 1 },
   dBFS: { db: 1, dbfs: 1 },
@@ -22,11 +22,11 @@ export type Unit = keyof typeof UNITS
 const NUMBER = /^([+-]?(?:\d+(?:[.,]\d*)?|[.,]\d+))(.*)$/
 
 /**
- * @param unit the unit of the field; a bare number is in it
- * @returns the number in that unit; null where the text is not a number, or has another unit
+ * @param unit the unit of the field, assumed for a number without a unit
+ * @returns the number in that unit; null if the text is not a number or its unit does not fit
  */
 export function parseTypedNumber(text: string, unit: Unit): number | null {
-  // U+2212 is the minus that the fields themselves show.
+  // The fields themselves show U+2212 as the minus sign.
   const compact = text.replaceAll('\u2212', '-').replaceAll(/\s/g, '').toLowerCase()
   const match = NUMBER.exec(compact)
   if (match === null) return null

@@ -1,5 +1,5 @@
-// All keys of the window: what is pressed, where, and what it does. Listeners look keys up
-// here, controls name their shortcuts from it, and the Keys dialog lists it.
+// All keyboard shortcuts of the window. Key listeners, the shortcuts named on controls and the Keys
+// dialog all use this table.
 
 export interface Stroke {
   /** As in KeyboardEvent.key. */
@@ -23,7 +23,7 @@ export const KEY_GROUPS = {
   field: 'In a number field',
   text: 'In a name or search field',
 } as const
-/** A key may mean one thing in each group. */
+/** Within a group, each key has only one act. */
 export type KeyGroup = keyof typeof KEY_GROUPS
 
 interface KeyAct {
@@ -32,7 +32,7 @@ interface KeyAct {
   readonly strokes: readonly Stroke[]
 }
 
-/** All acts by key, in the order of the Keys dialog. */
+/** All acts that have keys, in the order of the Keys dialog. */
 export const KEY_ACTS = {
   play: { group: 'everywhere', does: 'Play and stop', strokes: [{ key: ' ' }] },
   home: {
@@ -145,9 +145,9 @@ export const KEY_ACTS = {
   toResults: { group: 'text', does: 'From the search to its results', strokes: [{ key: 'ArrowDown' }] },
 } as const satisfies Record<string, KeyAct>
 
-/** Name of an act by key. */
+/** Name of an act that has keys. */
 export type KeyActName = keyof typeof KEY_ACTS
-/** Names of all acts by key. */
+/** Names of all acts that have keys. */
 export const KEY_ACT_NAMES = Object.keys(KEY_ACTS) as readonly KeyActName[]
 
 /** The keys of an act, the usual one first. */
@@ -157,10 +157,10 @@ type KeyPress = Pick<KeyboardEvent, 'key' | 'ctrlKey' | 'metaKey' | 'altKey' | '
   getModifierState?(name: string): boolean
 }
 
-/** Shift with a letter is another stroke; a sign or digit may need Shift on some keyboards. */
+/** Shift with a letter is a different stroke. For signs and digits it is ignored: some keyboards need it. */
 const isLetter = (key: string): boolean => /^[a-z]$/i.test(key)
 const isSign = (key: string): boolean => key.length === 1 && key !== ' ' && !isLetter(key)
-/** Whether dictation or a slip can press it unintentionally (WCAG 2.2, 2.1.4). */
+/** Whether it is a bare character, which speech input or a slip can trigger (WCAG 2.2, 2.1.4). */
 export const isBareCharacter = ({ key, command }: Stroke): boolean =>
   key.length === 1 && key !== ' ' && command === undefined
 
@@ -175,7 +175,7 @@ function isPressed(press: KeyPress, { key, command, shift, alt }: Stroke): boole
   )
 }
 
-/** The act of a group that a key press stands for; null for none. */
+/** The act of a group that a key press triggers; null for none. */
 export const keyActOf = (press: KeyPress, group: KeyGroup): KeyActName | null =>
   KEY_ACT_NAMES.find(
     (name) => KEY_ACTS[name].group === group && strokesOf(name).some((stroke) => isPressed(press, stroke)),

@@ -1,4 +1,4 @@
-// Whether a key press is for the window or for the control with the focus.
+// Decides whether a key press is for the window or for the control with the focus.
 
 /** Whether keys pressed here type text. */
 const isTyping = (target: EventTarget | null): boolean =>
@@ -7,7 +7,7 @@ const isTyping = (target: EventTarget | null): boolean =>
     target instanceof HTMLTextAreaElement ||
     (target instanceof HTMLInputElement && !['checkbox', 'radio', 'button', 'range'].includes(target.type)))
 
-/** A number field without a pending edit: its last changes were steps, which undo can take back. */
+/** A number field without a pending edit. Its changes are applied, so Undo is for the window's history. */
 export const isSteppedField = (target: EventTarget | null): boolean =>
   target instanceof HTMLInputElement && target.role === 'spinbutton' && target.dataset.draft === undefined
 
@@ -20,7 +20,7 @@ export const isPressedBySpace = (target: EventTarget | null): boolean =>
   target.closest('[data-focus-visible], summary') !== null &&
   target.closest('[role="slider"]') === null
 
-/** Open lists use letters for type-ahead and Home for their first line. */
+/** Open lists use letters for type-ahead and Home for the first item. */
 const isInOpenList = (target: EventTarget | null): boolean =>
   target instanceof HTMLElement &&
   target.closest(

@@ -10,7 +10,7 @@ export interface ButtonProps extends Omit<AriaButtonProps, 'className'>, RefAttr
   readonly className?: string
 }
 
-/** A button of the window in one of four looks; accepts all properties of the accessible base button. */
+/** A button in one of four looks; accepts all properties of the base button. */
 export const Button = ({ look = 'ruled', className = '', ...rest }: ButtonProps) => (
   <AriaButton {...rest} className={`button button-${look} ${className}`} />
 )

@@ -5,7 +5,7 @@ import { fieldsOf, readSetting } from './setting-fields.ts'
 import { aimInWords, bandInWords, formatSetting, polarityInWords, slopeInWords } from './settings-in-words.ts'
 import { BAND_NAMES, STAGE_NAMES, summaryOf } from './stage-words.ts'
 
-/** @returns sentences: added and removed stages, then the order, then settings; empty where nothing differs */
+/** @returns sentences: added and removed stages, then the order, then settings; empty if nothing differs */
 export function describeChanges(from: ChainStages, to: ChainStages): readonly string[] {
   const pairs = pairStages(from, to)
   const sentences: string[] = []
@@ -30,7 +30,7 @@ export function describeChanges(from: ChainStages, to: ChainStages): readonly st
   return sentences
 }
 
-/** Matches stages of a kind in their order. Pairs are in the order of `to`, removed stages last. */
+/** Pairs stages of the same kind in order. Pairs are in the order of `to`, removed stages last. */
 function pairStages(
   from: ChainStages,
   to: ChainStages,
@@ -43,7 +43,7 @@ function pairStages(
   return [...pairs, ...unmatched.map((before) => ({ before, after: null }))]
 }
 
-/** 'Tone', or 'Tone 2' where there are several. */
+/** 'Tone', or 'Tone 2' if there are several. */
 function nameIn(stages: ChainStages, stage: ChainStage): string {
   const alike = stages.filter(({ kind }) => kind === stage.kind)
   return alike.length === 1

@@ -1,20 +1,20 @@
-// The numbers of each stage as fields: label, unit, step, and the bounds of the contract's
-// schema. Bands, target curves and shapes have their own editors.
+// Number fields of each stage: label, unit, step, and the bounds of the contract's schema. Bands,
+// target curves and shapes have their own editors.
 
 import { type ChainStage, stageSettings } from '../../../app/contract/chain-document.ts'
 import { type Bounds, boundsOf } from '../bounds.ts'
 import type { Unit } from '../typed-number.ts'
 import type { StageKind } from './chain-rows.ts'
 
-/** One number of a stage as a field. */
+/** A number field for one setting of a stage. */
 export interface SettingField {
-  /** Of the setting in the stage. */
+  /** Name of the property in the stage's settings. */
   readonly key: string
   readonly label: string
   readonly unit: Unit
-  /** What an arrow key adds, in the unit. */
+  /** Change per arrow key press, in `unit`. */
   readonly step: number
-  /** Decimals that are shown. */
+  /** Decimal places shown. */
   readonly places: number
   readonly min: number
   readonly max: number

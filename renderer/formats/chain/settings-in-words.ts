@@ -1,4 +1,4 @@
-// The settings of a stage in words: one at a time for comparing, and all of them for the
+// The settings of a stage in words: single ones to describe changes, and all of them for the
 // recall sheet.
 
 import type { Band, ChainStage } from '../../../app/contract/chain-document.ts'
@@ -14,7 +14,7 @@ export const formatSetting = (value: number, field: SettingField): string =>
       ? `${formatNumber(value, 1)}:1`
       : withUnit(formatNumber(value, field.places), field.unit)
 
-/** As in 'bell −2.0 dB at 250 Hz, Q 1.00'. */
+/** A band, as in 'bell −2.0 dB at 250 Hz, Q 1.00'. */
 export const bandInWords = ({ shape, frequencyHz, gainDb, q }: Band): string =>
   `${BAND_NAMES[shape].toLowerCase()} ${formatGain(gainDb)} at ${formatFrequency(frequencyHz)}, Q ${formatNumber(q, 2)}`
 
@@ -27,7 +27,7 @@ export const slopeInWords = (slopeDbPerOctave: number): string => withUnit(Strin
 /** Name of a mic correction's target; null is a flat response. */
 export const aimInWords = (target: { readonly name: string } | null): string => target?.name ?? 'flat'
 
-/** All settings of a stage, one entry for each, with name and unit. */
+/** All settings of a stage, one entry each, with name and unit. */
 export function settingsInWords(stage: ChainStage): readonly string[] {
   const numbers = fieldsOf(stage.kind).map(
     (field) => `${field.label} ${formatSetting(readSetting(stage, field.key), field)}`,

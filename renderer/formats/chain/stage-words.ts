@@ -30,10 +30,10 @@ export const STAGE_PURPOSES: Readonly<Record<StageKind, string>> = {
   ceiling: 'Limits true peaks',
 }
 
-/** Name of each shape of a band. */
+/** Name of each band shape. */
 export const BAND_NAMES = { 'low-shelf': 'Low shelf', bell: 'Bell', 'high-shelf': 'High shelf' } as const
 
-/** As in 4:1 or 2.5:1. */
+/** A compression ratio, as in 4:1 or 2.5:1. */
 export const formatRatio = (ratio: number): string => `${formatNumber(ratio, ratio % 1 === 0 ? 0 : 1)}:1`
 
 /** The main settings in a few words. */

@@ -1,11 +1,11 @@
-// What becomes of a stack when both sides are added, in words.
+// Describes in words how a stack sums to mono.
 
 import type { StackMeasurement } from '../../../app/contract/stack-measurement.ts'
 import { formatFrequency, formatNumber, withUnit } from '../format.ts'
 
-/** Sides that have nothing to do with each other lose 3 dB; more than this is cancelled. */
+/** Uncorrelated channels lose 3 dB in mono; a loss beyond this value indicates cancellation. */
 const CANCELLED_UNDER_DB = -4.5
-/** A band with less of the power than this is not missed. */
+/** Bands with a smaller share of the power are ignored. */
 const LEAST_SHARE_PERCENT = 1
 
 export function monoSentences({ lossDb, bands }: StackMeasurement['mono']): readonly string[] {

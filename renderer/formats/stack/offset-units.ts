@@ -1,4 +1,4 @@
-// A layer's offset as it is shown and typed: in samples, milliseconds, or bars and beats.
+// Formats and parses a layer's offset in samples, milliseconds, or bars and beats.
 
 import { formatNumber, withUnit } from '../format.ts'
 import { parseTypedNumber } from '../typed-number.ts'
@@ -12,7 +12,7 @@ export interface TimeBase {
   readonly beatsPerBar: number
 }
 
-/** A time base whose bars are known. */
+/** A time base with a known tempo, which bars and beats need. */
 export interface Bars extends TimeBase {
   readonly tempoBpm: number
 }
@@ -25,7 +25,7 @@ export const framesPerBeat = (tempoBpm: number, sampleRateHz: number): number =>
 export const framesOfMs = (ms: number, sampleRateHz: number): number => Math.round((ms / 1000) * sampleRateHz)
 const msOfFrames = (frames: number, sampleRateHz: number): number => (frames / sampleRateHz) * 1000
 
-/** Bar, beat and hundredths of a beat, counted from 1.1.00 at session time zero; before it the bars are 0 and below. */
+/** Bar, beat and hundredths of a beat; session time zero is 1.1.00, and earlier bars are 0 and below. */
 export function formatBars(frames: number, base: Bars): string {
   const parts = Math.round((frames / framesPerBeat(base.tempoBpm, base.sampleRateHz)) * PARTS_PER_BEAT)
   const perBar = base.beatsPerBar * PARTS_PER_BEAT
@@ -36,7 +36,7 @@ export function formatBars(frames: number, base: Bars): string {
   return `${formatNumber(bar + 1, 0)}.${beat + 1}.${hundredths}`
 }
 
-/** '3', '3.2' or '3.2.50' as frames; null where it is none of these. */
+/** '3', '3.2' or '3.2.50' to frames; null for anything else, or a beat that the bar does not have. */
 export function parseBars(text: string, base: Bars): number | null {
   const match = /^(-?\d+)(?:\.(\d+))?(?:\.(\d{1,2}))?$/.exec(text.replaceAll('\u2212', '-').trim())
   if (match === null) return null
@@ -48,7 +48,7 @@ export function parseBars(text: string, base: Bars): number | null {
   return Math.round(beats * framesPerBeat(base.tempoBpm, base.sampleRateHz))
 }
 
-/** Bars need a tempo; without one milliseconds stand in. */
+/** The unit itself, or ms in place of bars if the tempo is unknown. */
 export const usableUnit = (unit: OffsetUnit, base: TimeBase): OffsetUnit =>
   unit === 'bars' && base.tempoBpm === null ? 'ms' : unit
 
@@ -60,7 +60,7 @@ export function formatOffset(frames: number, unit: OffsetUnit, base: TimeBase): 
   return withUnit(formatNumber(msOfFrames(frames, base.sampleRateHz), 1), 'ms')
 }
 
-/** Frames from what is typed: with a unit it is taken in that unit, without one in the field's. */
+/** Parses a typed offset to frames; null if it is invalid. @param unit used if the text names none */
 export function parseOffset(text: string, unit: OffsetUnit, base: TimeBase): number | null {
   const compact = text.trim().toLowerCase()
   const hasUnit = /[a-zµ]$/.test(compact)
@@ -75,7 +75,7 @@ export function parseOffset(text: string, unit: OffsetUnit, base: TimeBase): num
   return ms === null ? null : framesOfMs(ms, base.sampleRateHz)
 }
 
-/** One arrow key: a sample, a millisecond, a hundredth of a beat. */
+/** Moves by arrow key steps of one sample, one millisecond, or a hundredth of a beat. */
 export function stepOffset(frames: number, steps: number, unit: OffsetUnit, base: TimeBase): number {
   if (unit === 'samples') return frames + steps
   if (unit === 'bars' && base.tempoBpm !== null) {

@@ -1,10 +1,10 @@
-// Where to listen to a take's findings, and what its check measured without finding anything wrong.
+// Places where a take's findings can be heard, and measured facts of a take in words.
 
 import type { Finding, Place } from '../../../app/contract/finding.ts'
 import type { TakeCheck } from '../../../app/contract/take-check.ts'
 import { countOf, formatLevel, formatNumber, withUnit } from '../format.ts'
 
-/** Stretches where there are any, else moments as stretches of no length. */
+/** The places of a finding; if it has only moments, each becomes a place of zero length. */
 export const placesOf = ({ places, atSeconds }: Finding): readonly Place[] =>
   places !== undefined && places.length > 0 ? places : atSeconds.map((at) => ({ fromS: at, toS: at }))
 
@@ -15,15 +15,15 @@ export interface QuietFact {
 
 const seconds = (value: number): string => withUnit(formatNumber(value, 1), 's')
 
-/** What was measured of a take, whether or not anything is wrong with it. */
+/** Measurements of a take that are shown whether or not anything is wrong with it. */
 export function quietFacts(check: TakeCheck): readonly QuietFact[] {
   return [phraseFact(check), floorFact(check), polarityFact(check)]
 }
 
-/** So much has to sound before a voice is judged. */
+/** Phrases of at least this many seconds are needed to analyse a voice. */
 export const ENOUGH_S = 10
 
-/** Seconds of phrases; 0 where they are not known or not one voice's. */
+/** Total seconds of phrases; 0 if they are unknown or the take is not a single voice. */
 export const sungSeconds = (check: TakeCheck | undefined): number =>
   check?.isOneVoice ? check.phrases.reduce((sum, { fromS, toS }) => sum + toS - fromS, 0) : 0
 

@@ -1,4 +1,4 @@
-// The figures of a voice as they are read: notes, bands, confidence, and what a proposal sets.
+// Formats the results of a voice analysis: notes, bands, confidence and proposed settings.
 
 import type { ChainStage } from '../../../app/contract/chain-document.ts'
 import type { VoiceAnalysed } from '../../../app/contract/voice-analysis.ts'
@@ -7,7 +7,7 @@ import { formatFrequency, formatGain, formatNumber, withUnit } from '../format.t
 
 const NUMBER_AND_UNIT = /(?<=\d) (?=(?:k?Hz|dB(?:FS|TP)?|LUFS|LU|ms|s|%)(?![A-Za-z]))/g
 
-/** A sentence from the engine with the minus of print, and each number and its unit on one line. */
+/** A sentence from the engine with real minus signs, and no-break spaces between numbers and units. */
 export const asRead = (sentence: string): string =>
   sentence.replaceAll(/(?<=^|[\s(])-(?=\d)/g, '\u2212').replaceAll(NUMBER_AND_UNIT, '\u202f')
 
@@ -23,7 +23,7 @@ export function noteOf(frequencyHz: number): string {
 export const pitchWords = (frequencyHz: number): string =>
   `${formatFrequency(Math.round(frequencyHz))} (${noteOf(frequencyHz)})`
 
-/** '2.5 kHz': as close as a band is known. */
+/** '2.5 kHz': rounded to the precision of a band, three digits below 1 kHz and two above. */
 export const nearFrequency = (frequencyHz: number): string =>
   formatFrequency(Number(frequencyHz.toPrecision(frequencyHz < 1000 ? 3 : 2)))
 
@@ -42,7 +42,7 @@ export const BALANCES: readonly {
   { name: 'airDb', title: 'Air', of: '10 to 16 kHz beside 0.3 to 1 kHz' },
 ]
 
-/** 'medium confidence (45 %)'. The thresholds are this program's own. */
+/** 'medium confidence (45 %)'. The thresholds are not from a standard. */
 export function confidenceWords(confidence: number): string {
   const word = confidence >= 0.75 ? 'high' : confidence >= 0.4 ? 'medium' : 'low'
   return `${word} confidence (${withUnit(String(Math.round(confidence * 100)), '%')})`

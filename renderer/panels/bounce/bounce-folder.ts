@@ -1,6 +1,6 @@
 // Default folder of a bounce: song and date, inside the bounce folder.
 
-/** Characters that some file system refuses in names. */
+/** Characters that some file systems do not allow in names. */
 // biome-ignore lint/suspicious/noControlCharactersInRegex: control characters are exactly what is meant
 const UNFIT = /[<>:"/\\|?*\u0000-\u001f]+/g
 

@@ -6,7 +6,7 @@ import { Button } from '../../parts/button.tsx'
 import { Dialog, DialogButtons } from '../../parts/dialog.tsx'
 import { VerifyBounce } from './verify-bounce.tsx'
 
-/** Shows the last bounce that finished, until it is dismissed; renders nothing otherwise. */
+/** Shows the last finished bounce until it is dismissed. */
 export function BounceResult() {
   const outcome = useBounceOutcome()
   if (outcome === null) return null

@@ -1,4 +1,4 @@
-// Creates artist, voice, song and session together. A known artist is selected from a list.
+// Creates artist, voice, song and session together. An existing artist is selected from a list.
 
 import { useQuery } from '@tanstack/react-query'
 import { type FormEvent, useState } from 'react'
@@ -37,7 +37,7 @@ export interface NewSessionDialogProps {
   readonly onClose: () => void
 }
 
-/** Creates a session, and its artist and voice where they are new, then opens it in Intake. */
+/** Creates a session, with its artist and voice if they are new, then opens it in Intake. */
 export function NewSessionDialog({ artistId: present = null, onClose }: NewSessionDialogProps) {
   const artists = useQuery(artistsQuery).data ?? []
   const [artistId, setArtistId] = useState<number | null>(present)

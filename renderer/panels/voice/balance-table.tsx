@@ -11,8 +11,8 @@ export interface BalanceTableProps {
 }
 
 /**
- * Band balance of the take in dB, next to mean and standard deviation of earlier takes where there are
- * enough.
+ * Band balance of the take in dB, next to mean and standard deviation of earlier takes if there are
+ * enough of them.
  */
 export function BalanceTable({ bands, usual }: BalanceTableProps) {
   const takes = Math.max(0, ...BALANCES.map(({ name }) => usual[name]?.takes ?? 0))

@@ -1,5 +1,5 @@
-// Waveform of a take with marks: findings on the waveform, phrases and breaths below it, and the
-// playhead. The pointer plays from a position; the same places are also listed as buttons.
+// Waveform of a take with marks: findings or sibilants on the waveform, phrases and breaths below
+// it, and the playhead. The pointer starts playback; findings and sibilants are also listed as buttons.
 
 import { type PointerEvent, useMemo } from 'react'
 import type { Take } from '../../../app/contract/entities.ts'
@@ -17,7 +17,7 @@ import './findings.css'
 export interface WaveMark {
   readonly fromS: number
   readonly toS: number
-  /** finding, hot and event cover the waveform, shared only its top edge; phrase and breath lie below it. */
+  /** finding, hot and event cover the waveform, shared only its top edge; phrase and breath are below it. */
   readonly kind: 'finding' | 'shared' | 'hot' | 'event' | 'phrase' | 'breath'
   /** Tooltip. */
   readonly name: string
@@ -37,8 +37,8 @@ const REACH_PX = 5
 const NARROWEST_PX = 2
 
 /**
- * Waveform of a whole take with marks. A press plays from there; on a mark it plays from shortly before the
- * mark.
+ * Waveform of a whole take with marks. Pressing it plays from that position; on a mark other than a
+ * phrase or breath, from shortly before the mark.
  */
 export function MarkedWave({ take, sessionRateHz, heightPx, marks }: MarkedWaveProps) {
   const [frame, { width }] = useSize<HTMLDivElement>()

@@ -11,7 +11,7 @@ const SHOWN_AT_FIRST = 6
 export interface PlaceButtonsProps {
   readonly take: Take
   readonly sessionRateHz: number
-  /** Plural of what is there, such as 'pops'. */
+  /** What can be heard there, for the accessible labels, such as 'pops'. */
   readonly what: string
   readonly places: readonly { readonly fromS: number }[]
 }

@@ -1,5 +1,5 @@
 // Soundcheck: compares a take with earlier takes of the voice, by band and by level, noise,
-// distance and sibilance. Sentences name what lies outside of the usual range.
+// distance and sibilance. Sentences name whatever is outside the usual range.
 
 import { useQuery } from '@tanstack/react-query'
 import { useState } from 'react'

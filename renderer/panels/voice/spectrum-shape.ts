@@ -22,7 +22,7 @@ export const pointsOf = (levels: readonly (number | null)[]): readonly SpectrumP
     return levelDb === null || frequencyHz === undefined ? [] : [{ frequencyHz, levelDb }]
   })
 
-/** Level between the points, straight on a log axis; null beyond the ends. */
+/** Level in dB, interpolated linearly over log frequency; null beyond the ends. */
 export function levelBetween(points: readonly SpectrumPoint[], frequencyHz: number): number | null {
   const first = points[0]
   const last = points.at(-1)
@@ -34,7 +34,7 @@ export function levelBetween(points: readonly SpectrumPoint[], frequencyHz: numb
   )(frequencyHz)
 }
 
-/** Part of a curve between two frequencies, with interpolated ends; empty where it has no points there. */
+/** Part of a curve between two frequencies, with interpolated ends; empty if they do not overlap. */
 export function pieceOf(
   points: readonly SpectrumPoint[],
   fromHz: number,
@@ -52,7 +52,7 @@ export function pieceOf(
   return [end(startHz), ...inside, end(endHz)]
 }
 
-/** Range in steps of 10 dB that holds the levels, at most `mostDb` high. */
+/** Range in dB that contains the levels, rounded to tens; cut at the bottom to at most `mostDb`. */
 export function levelSpan(
   levels: readonly (number | null)[],
   mostDb: number,

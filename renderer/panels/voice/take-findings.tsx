@@ -1,4 +1,4 @@
-// Findings of a take: waveform with marks, loudness facts, and each finding with meaning and
+// Findings of a take: waveform with marks, measured facts, and each finding with its meaning and
 // remedy.
 
 import type { Take } from '../../../app/contract/entities.ts'
@@ -18,7 +18,7 @@ export interface TakeFindingsProps {
   readonly sessionRateHz: number
 }
 
-/** Waveform, loudness facts and findings of one take. */
+/** Waveform, measured facts and findings of one take. */
 export function TakeFindings({ take, sessionRateHz }: TakeFindingsProps) {
   const { findings, check, maxMomentaryLufs, maxShortTermLufs } = take.facts
   return (

@@ -6,7 +6,7 @@ import type { UsualSpread } from '../../../app/contract/voice-analysis.ts'
 const WIDTH_PX = 150
 const HEIGHT_PX = 16
 
-/** Smallest half range of the chart. */
+/** The chart extends at least this far either side of the mean. */
 const LEAST_REACH_DB = 6
 
 /** A value of this take against mean, standard deviation and usual range, all in dB. */

@@ -137,7 +137,7 @@ export function VoicePage({ place, contents, take }: VoicePageProps) {
 
 const isShort = (error: Error): boolean => error instanceof Failure && error.code === 'not-enough-material'
 
-/** Fits one or two lines. */
+/** Keeps the list to one or two lines. */
 const MOST_FULLER = 6
 
 /** Takes of this session with enough voice to analyse, most voice first. */

@@ -4,7 +4,7 @@ import { queryOptions } from '@tanstack/react-query'
 import { client } from '../../state/connection.ts'
 import { clearProgress, trackProgress } from './analysis-progress.tsx'
 
-/** Analysing a take can be slow, so results are cached for long. */
+/** Analysing a take can be slow, so unused results stay cached for this long. */
 const KEPT_MS = 30 * 60_000
 
 /** Key of the progress of a voice analysis. */

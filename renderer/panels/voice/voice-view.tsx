@@ -20,7 +20,7 @@ export interface VoiceViewProps {
   readonly sessionRateHz: number
   readonly analysis: VoiceAnalysed
   readonly usual: UsualBalances
-  /** Sentences on how the mics of the earlier takes affect the comparison. */
+  /** Sentences about the comparison: mics of the earlier takes, and takes that were left out. */
   readonly remarks: readonly string[]
 }
 

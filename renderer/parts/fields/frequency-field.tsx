@@ -15,7 +15,7 @@ export const FrequencyField = (props: FrequencyFieldProps) => (
     {...props}
     unit="Hz"
     format={formatFrequency}
-    // Shift steps by an octave, which is three third octaves.
+    // Shift arrives as ten steps. It moves by an octave, which is three third octaves.
     stepBy={(frequencyHz, steps) =>
       stepPreferredFrequency(frequencyHz, Math.abs(steps) === 10 ? Math.sign(steps) * 3 : steps)
     }

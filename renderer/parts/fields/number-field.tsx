@@ -43,7 +43,7 @@ const STEPS: Readonly<Partial<Record<KeyActName | '', number>>> = {
   leapDown: -10,
 }
 
-/** What a number in each unit is, for the message about one that cannot be read. */
+/** Name of the quantity in each unit, for the message about a number that cannot be parsed. */
 const QUANTITIES: Readonly<Record<Unit, string>> = {
   dB: 'a level',
   dBFS: 'a level',
@@ -62,12 +62,12 @@ const QUANTITIES: Readonly<Record<Unit, string>> = {
 
 const clamp = (value: number, min: number, max: number): number => Math.min(max, Math.max(min, value))
 
-/** A field for one number. Values outside `min` to `max` are clamped, and the field says so. */
+/** A field for one number. Values outside `min` to `max` are clamped, and a message says so. */
 export function NumberField(props: NumberFieldProps) {
   const { label, value, unit, min, max, step = 1, places = 1, onChange } = props
   const format = props.format ?? ((number: number) => withUnit(formatNumber(number, places), unit))
   const parse = props.parse ?? ((text: string) => parseTypedNumber(text, unit))
-  // Rounding keeps sums of steps free of floating-point residue.
+  // Rounding removes floating-point error from sums of steps.
   const stepBy =
     props.stepBy ?? ((number: number, steps: number) => Number((number + steps * step).toFixed(6)))
   const shown = value === null ? '' : format(value)
@@ -172,7 +172,7 @@ export function NumberField(props: NumberFieldProps) {
           event.target.select()
         }}
         onBlur={() => {
-          // The message has been seen by now, so the rejected text goes.
+          // The message has been seen by now, so the rejected text is discarded.
           if (complaint !== null) forget()
           else if (!commit()) setDraft(null)
         }}

@@ -10,7 +10,7 @@ export interface SearchFieldProps {
   readonly label: string
   readonly isLabelHidden?: boolean
   readonly placeholder?: string
-  /** Omitted inside an `Autocomplete`, which holds the text and moves through the list itself. */
+  /** Omitted inside an `Autocomplete`, which manages the text and list navigation itself. */
   readonly typed?: {
     readonly text: string
     readonly onChange: (text: string) => void

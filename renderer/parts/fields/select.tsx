@@ -30,7 +30,7 @@ export interface SelectProps<K extends string | number> {
   readonly label: string
   readonly isLabelHidden?: boolean
   readonly items: readonly SelectItem<K>[]
-  /** null for no selection; with `none` that is an item of its own. */
+  /** null for no selection, which `none` shows as an item of its own. */
   readonly value: K | null
   readonly none?: string
   readonly placeholder?: string
@@ -92,13 +92,13 @@ type Rows = readonly SelectItem<string | number>[]
 
 const wordsOf = (text: string): string[] => text.toLocaleLowerCase().match(/[\p{L}\p{N}]+/gu) ?? []
 
-/** True where every typed word begins a word of name or detail, as in the search for takes. */
+/** Whether every typed word is the start of a word in name or detail, as in the search for takes. */
 const isMeant = ({ name, detail = '' }: SelectItem<string | number>, typed: string): boolean => {
   const words = wordsOf(`${name} ${detail}`)
   return wordsOf(typed).every((begun) => words.some((word) => word.startsWith(begun)))
 }
 
-/** The list, with a search field where it is long; then only visible rows are drawn. */
+/** The list; a long one gets a search field and renders only its visible rows. */
 function Searched({ rows, children }: { rows: Rows; children: ReactNode }) {
   if (rows.length <= MOST_WITHOUT_SEARCH) return children
   const rowHeight = rows.some(({ detail }) => detail !== undefined) ? TWO_LINES_PX : LINE_PX

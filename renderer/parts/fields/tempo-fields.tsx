@@ -10,7 +10,7 @@ export interface TempoFieldsProps {
   readonly onBeats: (beatsPerBar: number) => void
 }
 
-/** Tempo in BPM, null where it is unknown, and beats per bar. */
+/** Tempo in BPM, null if it is unknown, and beats per bar. */
 export const TempoFields = ({ tempoBpm, beatsPerBar, onTempo, onBeats }: TempoFieldsProps) => (
   <div className="dialog-row">
     <NumberField

@@ -20,9 +20,7 @@ export interface TextFieldProps {
   readonly className?: string
 }
 
-/**
- * A text field of one line, or of several with `isMultiline`; at most 200 characters unless told otherwise.
- */
+/** A text field of one line, or of several with `isMultiline`; `maxLength` defaults to `MAX_NAME`. */
 export const TextField = (props: TextFieldProps) => (
   <AriaTextField
     className={`field ${props.className ?? ''}`}

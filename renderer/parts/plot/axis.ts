@@ -1,19 +1,19 @@
-// Axes of a plot: the range they cover, their rules and numbers, and the scale between values and pixels.
+// Axes of a plot: range, grid lines with their labels, and the scale between values and pixels.
 
 import { type ScaleContinuousNumeric, scaleLinear, scaleLog } from 'd3-scale'
 import { formatNumber } from '../../formats/format.ts'
 import { AUDIBLE_FREQUENCIES_HZ, OCTAVE_FREQUENCIES_HZ } from '../../formats/preferred-frequencies.ts'
 
-/** A rule across the field. */
+/** A grid line across the field. */
 export interface Tick {
   readonly value: number
-  /** null draws the rule without a number. */
+  /** null draws the line without a label. */
   readonly label: string | null
-  /** Draws a stronger rule, for octaves among third octaves. */
+  /** Draws a stronger line, for octaves among third octaves. */
   readonly isMajor?: boolean
 }
 
-/** Range, rules and label of one axis. */
+/** Range, grid lines and label of one axis. */
 export interface Axis {
   /** Unit or quantity, shown at the end of the axis. */
   readonly label: string
@@ -24,10 +24,10 @@ export interface Axis {
   readonly ticks: readonly Tick[]
 }
 
-/** From a value to its pixel when called; `invert` goes back. Values beyond the axis are extrapolated. */
+/** Maps values to pixels; `invert` maps back. Values beyond the axis are extrapolated. */
 export type AxisScale = ScaleContinuousNumeric<number, number>
 
-/** @param startPx @param endPx pixels of `from` and `to`; the start of a level axis is its bottom */
+/** @param startPx @param endPx pixels of `from` and `to`; a level axis starts at its bottom */
 export const axisScale = (
   { from, to, isLog }: Pick<Axis, 'from' | 'to' | 'isLog'>,
   startPx: number,
@@ -37,7 +37,7 @@ export const axisScale = (
 const frequencyLabel = (frequencyHz: number): string =>
   frequencyHz < 1000 ? String(frequencyHz) : `${frequencyHz / 1000}k`
 
-/** Up to 20 kHz on a log scale, ruled at the preferred third-octave frequencies of ISO 266, octaves numbered. */
+/** Log axis up to 20 kHz, with lines at the third octaves of ISO 266 and labels at the octaves. */
 export const frequencyAxis = (fromHz: number): Axis => ({
   label: 'Hz',
   from: fromHz,
@@ -53,8 +53,8 @@ export const frequencyAxis = (fromHz: number): Axis => ({
 export const FREQUENCY_AXIS: Axis = frequencyAxis(20)
 
 /**
- * Linear, ruled and numbered at every multiple of `step`.
- * @param isSigned writes a plus before positive numbers
+ * Linear axis with a line and a label at every multiple of `step`.
+ * @param isSigned puts a plus before positive numbers
  */
 export function evenAxis(label: string, from: number, to: number, step: number, isSigned = false): Axis {
   const ticks: Tick[] = []
@@ -68,7 +68,7 @@ export function evenAxis(label: string, from: number, to: number, step: number, 
 const ROUND_STEPS_DB = [1, 2, 5, 10, 20]
 const LEAST_STEP_PX = 26
 
-/** A signed level axis in dB, ruled as finely as a field of that height can number. */
+/** A signed level axis in dB, with the smallest step whose labels fit a field of that height. */
 export function levelAxis(label: string, fromDb: number, toDb: number, fieldPx: number): Axis {
   const stepDb =
     ROUND_STEPS_DB.find((step) => (step / (toDb - fromDb)) * fieldPx >= LEAST_STEP_PX) ??

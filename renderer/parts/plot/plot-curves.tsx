@@ -1,14 +1,14 @@
-// What is drawn in a plot: curves, areas and upright lines, given in the units of the axes.
+// Curves, areas and vertical lines of a plot, in the units of the axes.
 
 import { area, line } from 'd3-shape'
 import { uprightAt, usePlotScale } from './plot-scale.ts'
 
-/** An upright line at a value of the x axis. */
+/** A vertical line at a value of the x axis. */
 export const PlotUpright = ({ at, className }: { at: number; className: string }) => (
   <line className={className} {...uprightAt(usePlotScale(), at)} />
 )
 
-/** Stroke of a curve. Colour and dash together, so that neither alone has to tell curves apart. */
+/** Stroke of a curve. Colour and dash both differ, so that curves can be told apart without colour. */
 export interface CurveLook {
   /** Any CSS colour. */
   readonly colour: string
@@ -19,11 +19,11 @@ export interface CurveLook {
 }
 
 export interface PlotCurveProps {
-  /** Points in the units of the axes, x rising. */
+  /** Points in the units of the axes, x ascending. */
   readonly xs: readonly number[]
   readonly ys: readonly number[]
   readonly className?: string
-  /** In place of what the style sheet gives. */
+  /** Overrides the style sheet. */
   readonly look?: CurveLook
 }
 
@@ -45,7 +45,7 @@ export function PlotCurve({ xs, ys, className = '', look }: PlotCurveProps) {
   )
 }
 
-/** Indices of at most two points a pixel, which is all that can be seen; curves may have thousands. */
+/** Indices of at most two points per pixel: curves may have thousands, and more cannot be seen. */
 function visiblePoints(pixels: readonly number[]): number[] {
   const kept: number[] = []
   let last = Number.NEGATIVE_INFINITY
@@ -63,7 +63,7 @@ export interface PlotAreaProps {
   readonly lows: readonly number[]
   readonly highs: readonly number[]
   readonly className: string
-  /** In place of what the style sheet gives. */
+  /** Overrides the style sheet. */
   readonly fill?: string
 }
 

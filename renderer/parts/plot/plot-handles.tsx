@@ -23,7 +23,7 @@ interface DragProps {
   readonly onStep: (x: number, y: number) => void
 }
 
-/** Pointer and key handling of a handle. A whole drag is one step of undo. */
+/** Pointer and key handling of a handle. A drag never shares an undo step with other changes. */
 function useHandle({ onMove, onStep }: DragProps) {
   const scale = usePlotScale()
   /** Position of the handle in pixels. */
@@ -77,7 +77,7 @@ export interface PlotPointProps extends DragProps {
 }
 
 /**
- * A point that sets two values: dragged, or moved with the arrow keys. Values are in the units of the axes.
+ * A point that sets two values by dragging or with the arrow keys. Values are in the units of the axes.
  */
 export function PlotPoint(props: PlotPointProps) {
   const scale = usePlotScale()
@@ -142,7 +142,7 @@ export function PlotLine(props: PlotLineProps) {
     : { x1: scale.left, x2: scale.right, y1: px, y2: px }
   const along = props.labelAt ?? 0.5
   const words = `${props.label} ${props.valueText}`
-  // The label moves to the other side where it would leave the field.
+  // The label moves to the other side of the line if it would leave the field.
   const isLeft = isVertical && px + 6 + widthOf(words) > scale.right
   const isUnder = !isVertical && px - scale.top < LINE_HEIGHT_PX
   const text = isVertical

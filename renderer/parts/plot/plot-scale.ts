@@ -1,4 +1,4 @@
-// Where values lie in a plot, for everything that is drawn in it.
+// Provides the scales of a plot to everything drawn in it.
 
 import { createContext, useContext } from 'react'
 import type { AxisScale } from './axis.ts'
@@ -16,14 +16,17 @@ export interface PlotScale {
 /** Provided by the plot to its curves and handles. */
 export const ScaleContext = createContext<PlotScale | null>(null)
 
-/** The scale of the surrounding plot. Throws outside of one. */
+/**
+ * The scale of the surrounding plot.
+ * @throws Error outside of a plot
+ */
 export function usePlotScale(): PlotScale {
   const scale = useContext(ScaleContext)
   if (scale === null) throw new Error('a curve is drawn outside of a plot')
   return scale
 }
 
-/** Ends of an upright line through the field, at a value of the x axis. */
+/** Ends of a vertical line through the field, at a value of the x axis. */
 export const uprightAt = ({ x, top, bottom }: PlotScale, value: number) => ({
   x1: x(value),
   x2: x(value),
