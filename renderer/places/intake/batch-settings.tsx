@@ -17,6 +17,7 @@ export interface BatchSettingsBarProps {
   readonly onEarlier: () => void
 }
 
+/** Import button, and voice, mic and curve that imported takes get. */
 export function BatchSettingsBar(props: BatchSettingsBarProps) {
   const { artistId, settings, onChange, onFiles, onEarlier } = props
   const voices = useQuery(voicesQuery(artistId)).data ?? []
