@@ -1,4 +1,4 @@
-// Icons of the window: thin lines in the colour of the surrounding text.
+// Icons: thin lines in the colour of the surrounding text.
 
 import type { ReactNode } from 'react'
 
@@ -46,7 +46,7 @@ export const BackSign = () => (
   </Sign>
 )
 
-/** Goes on to the right. */
+/** Goes forward. */
 export const OnSign = () => (
   <Sign>
     <path d="M6 3l5 5-5 5" />

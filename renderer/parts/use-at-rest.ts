@@ -2,7 +2,7 @@
 
 import { useEffect, useState } from 'react'
 
-/** The value once it has not changed for `restMs` milliseconds; the value before until then. */
+/** @returns the latest value that stayed unchanged for `restMs` milliseconds; at first the initial value */
 export function useAtRest<T>(value: T, restMs: number): T {
   const [settled, setSettled] = useState(value)
   useEffect(() => {

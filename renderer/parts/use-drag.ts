@@ -1,12 +1,12 @@
-// Dragging with a captured pointer, for everything in the window that is dragged. A drag can
-// be cancelled, which a release is told apart from.
+// Dragging with a captured pointer, for everything in the window that is dragged. A cancelled drag
+// is reported separately from a release.
 
 import { type PointerEvent, useRef, useState } from 'react'
 
-/** What a drag reads of a pointer event. */
+/** The properties of a pointer event that a drag uses. */
 export interface DragPress {
   readonly button: number
-  /** 0 once all are released. */
+  /** 0 when no button is pressed. */
   readonly buttons: number
   readonly pointerId: number
   readonly clientX: number
@@ -15,22 +15,22 @@ export interface DragPress {
 }
 
 export interface DragHandlers<Held, Press extends DragPress = DragPress> {
-  /** The main button was pressed. @returns what is held from now on; null where nothing is dragged */
+  /** The main button was pressed. @returns what is dragged; null starts no drag */
   onPress(event: Press): Held | null
   onMove(held: Held, event: Press): void
-  /** Released after onPress, with or without moves in between. */
+  /** Called on release, even if the pointer did not move. */
   onRelease?(held: Held, event: Press): void
   /** Cancelled by the system, or by cancel(). */
   onCancel?(held: Held): void
   /**
-   * Moves count from this distance on, and the pointer is captured then: before, a press
-   * still belongs to the buttons inside. 0 where it is left out.
+   * Distance in px at which the drag starts and the pointer is captured. Until then, a press
+   * still works on the buttons inside. Default 0.
    */
   readonly startsAtPx?: number
 }
 
 interface DragProps<Press extends DragPress = DragPress> {
-  /** On the way down, since a button inside keeps its presses to itself. */
+  /** In the capture phase, because a button inside stops its press from bubbling. */
   onPointerDownCapture(event: Press): void
   onPointerMove(event: Press): void
   onPointerUp(event: Press): void
@@ -39,11 +39,11 @@ interface DragProps<Press extends DragPress = DragPress> {
 
 export interface Drag<Press extends DragPress = DragPress> {
   readonly dragProps: DragProps<Press>
-  /** Lets go; onCancel is called where something is held. */
+  /** Ends the drag in progress, if any, and calls onCancel. */
   cancel(): void
 }
 
-/** The drag by itself, without React. @param handlers read at every event, so that they may change */
+/** Drag logic without React. @param handlers called at every event, so that the handlers may change */
 export function createDrag<Held, Press extends DragPress>(
   handlers: () => DragHandlers<Held, Press>,
 ): Drag<Press> {
@@ -73,7 +73,7 @@ export function createDrag<Held, Press extends DragPress>(
       },
       onPointerMove(event) {
         if (grip === null || event.pointerId !== grip.pointerId) return
-        // Released where it was not seen, before the pointer was captured.
+        // The release was outside the element and the pointer not yet captured, so no pointerup arrived.
         if (event.buttons === 0) return cancel()
         const distancePx = Math.hypot(event.clientX - grip.fromX, event.clientY - grip.fromY)
         if (!grip.isCaptured && distancePx < (handlers().startsAtPx ?? 0)) return
@@ -93,7 +93,7 @@ export function createDrag<Held, Press extends DragPress>(
   }
 }
 
-/** A drag whose handlers may change with every render; a drag in progress goes on. */
+/** A drag whose handlers may change with every render; a drag in progress continues. */
 export function useDrag<Held>(handlers: DragHandlers<Held, PointerEvent>): Drag<PointerEvent> {
   const latest = useRef(handlers)
   latest.current = handlers

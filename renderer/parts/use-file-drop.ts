@@ -8,7 +8,7 @@ const hasFiles = (event: DragEvent): boolean => event.dataTransfer.types.include
 /** @returns properties for the drop target; it has `data-drop-target` while files hover over it */
 export function useFileDrop(onFiles: (files: readonly File[]) => void) {
   const [isOver, setOver] = useState(false)
-  // Entering a child fires before leaving its parent, so a counter tells inside from outside.
+  // Entering a child fires before leaving its parent, so a counter tracks whether the drag is inside.
   const depth = useRef(0)
   return {
     'data-drop-target': isOver || undefined,

@@ -1,8 +1,8 @@
-// Size of an element, followed as it changes.
+// Size of an element, kept up to date.
 
 import { type RefObject, useLayoutEffect, useRef, useState } from 'react'
 
-/** Inner size in CSS pixels: padding included, borders and scroll bars not. */
+/** Inner size in CSS pixels: with padding, without borders and scroll bars. */
 export interface Size {
   readonly width: number
   readonly height: number

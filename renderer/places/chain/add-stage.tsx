@@ -1,4 +1,4 @@
-// The menu that adds a stage after the selected one, or at the nearest place allowed for it.
+// The menu that adds a stage after the selected one, or at the nearest allowed position.
 
 import { Menu, MenuItem, MenuTrigger, Popover, Text } from 'react-aria-components'
 import { MAX_STAGES } from '../../../app/contract/text/limits.ts'

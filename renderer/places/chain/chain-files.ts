@@ -1,4 +1,4 @@
-// Reading and writing of chain files.
+// Reads and writes chain files.
 
 import {
   CHAIN_FORMAT,
@@ -27,7 +27,9 @@ export async function readChainFile(file: File): Promise<ChainDocument> {
   return parseChainDocument(value, file.name)
 }
 
-/** @param name of the chain; characters that file systems do not accept are removed from the file's name */
+/**
+ * @param name of the chain; in the file name, characters that file systems do not accept become spaces
+ */
 export function chainFileOf(name: string, stages: ChainStages): FileToSave {
   const chain: ChainDocument = { format: CHAIN_FORMAT, version: CHAIN_FORMAT_VERSION, name, stages }
   return {

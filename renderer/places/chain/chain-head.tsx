@@ -1,5 +1,5 @@
 // The head of the Chain place: the group, the take that is measured, the chain and its version,
-// and the acts on it.
+// and the actions on the chain.
 
 import { useQuery } from '@tanstack/react-query'
 import { useEffect, useRef, useState } from 'react'
@@ -162,7 +162,7 @@ export function ChainHead({ owned, draft }: { owned: OwnedChain; draft: ChainDra
           <Button
             aria-label="More for this chain"
             look="sign"
-            // An empty chain has its own button to the voice page.
+            // The page of an empty chain has its own button to the voice page, which gets the focus instead.
             ref={draft.rows.length === 0 ? undefined : (button) => focusOnReturn('chain', button)}
           >
             <MoreSign />

@@ -40,7 +40,7 @@ import { useMoreBeside } from './use-more-beside.ts'
 import { useWindowHeight } from './use-window-height.ts'
 import './chain.css'
 
-/** Heights in a window of 800 px; the river and the plots share the rest of a higher one. */
+/** Heights in a window 800 px high; the river and the plot grow and shrink with it, within limits. */
 const USUAL_WINDOW_PX = 800
 const RIVER_PX = 164
 const PLOT_PX = 214
@@ -49,7 +49,7 @@ const MOST_SHRINKING_PX = 36
 /** Widths of the fixed columns: strand names on the left, resulting levels on the right. */
 const LEFT_PX = 132
 const RIGHT_PX = 96
-/** Gap between them and the stages, for the leader lines. */
+/** Gap between these columns and the stages, for the leader lines. */
 const PAD_PX = 24
 const NARROWEST_COLUMN_PX = 106
 
@@ -62,7 +62,7 @@ export function ChainPlace() {
   const groupId = owner?.groupId
   const ownerName = owner?.name
 
-  // Before the window is drawn, so that no frame is without stages.
+  // In a layout effect, so that no frame is painted without stages.
   useLayoutEffect(() => {
     if (sessionId === undefined || groupId === undefined || ownerName === undefined) return
     followUsed({ owner: { sessionId, groupId, name: ownerName }, used })
@@ -271,7 +271,7 @@ const NOTHING: Joint = {
   strandsDbfs: STRANDS.map(() => null),
 }
 
-/** Draws hairlines, so that the stages do not move when the measurement arrives. */
+/** Drawn as hairlines, so that the layout does not shift when the measurement arrives. */
 const unmeasured = (stages: number): MeasuredChain => ({
   input: NOTHING,
   output: NOTHING,

@@ -10,7 +10,7 @@ import { Dialog, DialogButtons } from '../../parts/dialog.tsx'
 import { Select } from '../../parts/fields/select.tsx'
 import { type ChainDraft, isChanged } from '../../state/chain/chain-draft.ts'
 
-/** Stands for the draft. */
+/** Used in place of a version id for the draft. */
 const CURRENT = 0
 
 export interface CompareDialogProps {

@@ -1,4 +1,4 @@
-// Keeps playback up to date with the draft that is being changed, at most every 60 ms.
+// Keeps playback up to date with the draft being edited, at most every 60 ms.
 
 import { sourceOf } from '../../playback/heard.ts'
 import { player, readPlayer } from '../../playback/player.ts'
@@ -25,7 +25,7 @@ export function hearDraft(): () => void {
   const follow = (): void => {
     clearTimeout(timer)
     const waitMs = PACE_MS - (performance.now() - lastAt)
-    // At once where the pace allows, before the window is redrawn.
+    // Without a timer if possible, to be ahead of the next repaint.
     if (waitMs <= 0) tune()
     else timer = window.setTimeout(tune, waitMs)
   }

@@ -4,7 +4,7 @@ import { dismissBatchReport, useBatchReport } from '../../acts/batch-acts.ts'
 import { countOf } from '../../formats/format.ts'
 import { Button } from '../../parts/button.tsx'
 
-/** Report of the last import, until it is closed; renders nothing otherwise. */
+/** Shown after an import until it is dismissed. */
 export function BatchReportPanel() {
   const report = useBatchReport()
   if (report === null) return null

@@ -19,7 +19,6 @@ const PAGE = 100
 const MOST = 1000
 const ROW_PX = 58
 
-/** A dialog that searches takes of all sessions and adds them to this one. */
 export function EarlierTakes({ contents, onClose }: { contents: SessionContents; onClose: () => void }) {
   const { session, takes } = contents
   const artists = useQuery(artistsQuery).data ?? []

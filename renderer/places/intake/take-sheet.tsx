@@ -22,7 +22,6 @@ export interface TakeSheetProps {
   readonly voices: readonly Voice[]
 }
 
-/** Details of the selected take. */
 export function TakeSheet({ contents, take, mics, voices }: TakeSheetProps) {
   const { groups, layers } = contents
   const [chosenRole, setRole] = useState<Role | null>(null)

@@ -72,7 +72,7 @@ export function TakeTable(props: TakeTableProps) {
   const { session, takes, layers, mics, voices, selectedId, onSelect, onPlace } = props
   const theme = useEffectiveTheme()
   const isNarrow = useNarrow()
-  // The items keep their identity between renders, so that only changed rows render again.
+  // The items keep their identity between renders, so that only changed rows re-render.
   const items = useMemo(() => takes.map((take) => ({ id: take.id, take })), [takes])
   const scroller = useRowInView({
     place: takes.findIndex(({ id }) => id === selectedId),

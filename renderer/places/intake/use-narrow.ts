@@ -1,4 +1,4 @@
-// Whether the window is narrow, for layout that style sheets cannot control.
+// Whether the window is narrow, for layout that is not set in style sheets.
 
 import { useSyncExternalStore } from 'react'
 

@@ -1,4 +1,4 @@
-// Scrolls the selected row of a long table into view when something else selects it.
+// Scrolls the selected row of a long table into view when it is selected from elsewhere.
 
 import { type RefObject, useEffect, useRef } from 'react'
 

@@ -98,7 +98,7 @@ function History({ entries, onRecall }: HistoryProps) {
       <h3>{formatDate(day)}</h3>
       <ul>
         {lines.map((entry, index) => (
-          // Entries have no id. They are read-only, so the index does as a key.
+          // Entries have no id. They are read-only, so the index works as a key.
           // biome-ignore lint/suspicious/noArrayIndexKey: see above
           <LedgerLine key={index} entry={entry} onRecall={onRecall} />
         ))}
@@ -148,7 +148,10 @@ interface LineActsProps extends Pick<HistoryProps, 'onRecall'> {
   readonly sessionId: number
 }
 
-/** Opens the session of an entry: in Intake for an imported take, else in Stack. */
+/**
+ * Opens the session of an entry: in Intake for an imported take, otherwise in Stack. All entries but
+ * imported takes also have a button for the recall sheet.
+ */
 const LineActs = ({ kind, subject, sessionId, onRecall }: LineActsProps) => (
   <span className="ledger-acts">
     <Button

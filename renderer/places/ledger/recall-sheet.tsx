@@ -232,7 +232,7 @@ function Chain({ of, version }: { of: string; version: ChainVersion | null }) {
           </p>
           <ol>
             {version.stages.map((stage, i) => (
-              // A saved version never changes, so the index does as a key.
+              // A saved version never changes, so the index works as a key.
               // biome-ignore lint/suspicious/noArrayIndexKey: see above
               <li key={i}>
                 <strong>

@@ -16,7 +16,10 @@ export interface CarryViewProps {
   readonly curves: readonly CurveRecord[]
 }
 
-/** Chain, version and the two curves: as selected, else those that the current session uses. */
+/**
+ * Chain, version and the two curves, as selected. By default, the chain, its version and the first curve
+ * are those of the current session, and the second curve is the oldest of any other mic.
+ */
 function useCarried(curves: readonly CurveRecord[]) {
   const { carry } = useMicsState()
   const chains = useQuery(chainsQuery(undefined)).data ?? []

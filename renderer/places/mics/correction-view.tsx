@@ -33,7 +33,7 @@ export interface CorrectionViewProps {
   readonly curves: readonly CurveRecord[]
 }
 
-/** The Correction tab: fits a correction and hands it to the chain. */
+/** The Correction tab: fits a correction and can put it into the chain. */
 export function CorrectionView({ mics, curves }: CorrectionViewProps) {
   const { correction } = useMicsState()
   const { take, curve: takeCurve } = useTakeCurve(curves)

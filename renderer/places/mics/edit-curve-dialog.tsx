@@ -1,4 +1,4 @@
-// Editing the fields of a saved curve.
+// Edits the description of a saved curve.
 
 import { type FormEvent, useState } from 'react'
 import type { CurveRecord, Mic } from '../../../app/contract/entities.ts'
@@ -7,7 +7,7 @@ import { Button } from '../../parts/button.tsx'
 import { Dialog, DialogButtons } from '../../parts/dialog.tsx'
 import { type CurveAbout, CurveFields } from './curves/curve-fields.tsx'
 
-/** Edits what describes a saved curve; its mic and points stay. */
+/** The mic and the points of the curve cannot be changed. */
 export function EditCurveDialog({
   curve,
   mics,

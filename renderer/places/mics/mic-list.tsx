@@ -9,7 +9,7 @@ import { describeCurve } from './curves/curve-words.ts'
 import { changeCorrection, changeMicsState, showCurve } from './curves/mics-state.ts'
 import { retrace } from './trace/trace-state.ts'
 
-/** The dialog that the list asks for. */
+/** A dialog that the list opens. */
 export type MicDialog =
   | { readonly kind: 'mic'; readonly mic: Mic | null }
   | { readonly kind: 'curve'; readonly curve: CurveRecord }

@@ -35,7 +35,7 @@ export function MicsPlace() {
   const curves = useQuery(curvesQuery).data ?? []
   const { view, shownIds: chosen } = useMicsState()
   const [dialog, setDialog] = useState<Asked | null>(null)
-  // An open picture gets the space of the list as well.
+  // An open picture also takes the space of the list.
   const isTracing = useTraceState().picture !== null && view === 'trace'
   const close = (): void => setDialog(null)
   // By default, one curve per mic.

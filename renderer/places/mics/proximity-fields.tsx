@@ -1,4 +1,4 @@
-// The proximity shelf, a low shelf apart from the fit; off by default.
+// The proximity shelf: a low shelf that is not part of the fit, off by default.
 
 import { useState } from 'react'
 import { STARTING_PROXIMITY } from '../../../app/contract/chain-document.ts'

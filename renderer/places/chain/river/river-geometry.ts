@@ -1,5 +1,5 @@
 // Geometry of the river: from measured levels at the joints to the shapes of the six strands.
-// Twice the thickness is 10 dB more, which is about twice as loud on the sone scale. Quiet
+// The thickness doubles with every 10 dB, which is about twice as loud on the sone scale. Quiet
 // strands thus stay visible beside loud ones, and 3 dB less is a fifth thinner.
 
 /** Level difference in dB that doubles the thickness. */
@@ -21,7 +21,7 @@ export interface RiverFrame {
   readonly heightPx: number
 }
 
-/** Relation of thickness and level. */
+/** Maps level to thickness. */
 export interface RiverScale {
   /** Thickness in px at 0 dBFS. */
   readonly fullScalePx: number
@@ -34,7 +34,10 @@ const relativeThickness = (levelDbfs: number | null): number =>
 export const thicknessPx = (levelDbfs: number | null, { fullScalePx }: RiverScale): number =>
   Math.max(HAIRLINE_PX, fullScalePx * relativeThickness(levelDbfs))
 
-/** The scale at which the widest joint fits, in steps, so that small changes stay comparable. */
+/**
+ * The largest scale at which the widest joint fits, in steps of a factor 2^¼: small changes in level
+ * mostly keep the scale, so that the drawings stay comparable.
+ */
 export function scaleFor(joints: readonly JointStrands[], heightPx: number): RiverScale {
   const strands = joints[0]?.length ?? 0
   const widest = Math.max(
@@ -45,7 +48,7 @@ export function scaleFor(joints: readonly JointStrands[], heightPx: number): Riv
   return { fullScalePx: 2 ** (Math.floor(Math.log2(fits) * 4) / 4) }
 }
 
-/** One strand: an SVG path, and labels’ positions in px. */
+/** One strand: an SVG path, and positions for labels in px. */
 export interface Strand {
   readonly path: string
   /** Middle of the strand at each joint. */
@@ -96,7 +99,7 @@ function bend(fromX: number, fromY: number, toX: number, toY: number): string {
 
 const px = (value: number): string => value.toFixed(2)
 
-/** The positions in their order, pushed apart to at least `spacing` and kept within `from` and `to`. */
+/** Pushes positions at least `spacing` apart, within `from` and `to`, and keeps their order. */
 export function spreadOut(places: readonly number[], spacing: number, from: number, to: number): number[] {
   const order = places.map((_, index) => index).sort((a, b) => places[a] - places[b])
   const spread = [...places]

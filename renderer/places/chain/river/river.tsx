@@ -1,5 +1,5 @@
 // The river: the voice through its stages as six strands, each as thick as its measured level at
-// every joint, with the changes by the selected stage as numbers.
+// every joint, with the level changes of one stage as numbers.
 
 import { STRANDS } from '../../../../app/contract/joints.ts'
 import { formatGain, formatLevel, formatNumber, withUnit } from '../../../formats/format.ts'
@@ -80,7 +80,7 @@ export function River({ chain, course, widthPx, shown, sumJoint }: RiverProps) {
   )
 }
 
-/** Names and input levels of the strands; the river's own label reads them out. */
+/** Names and input levels of the strands; hidden from screen readers, since the river's label has them. */
 export const StrandsIn = ({ course, widthPx }: { course: RiverCourse; widthPx: number }) => (
   <svg className="river" width={widthPx} height={course.heightPx} aria-hidden="true">
     {STRANDS.map(({ name }, index) => (
@@ -137,7 +137,7 @@ function StageEffect(props: {
     <g className="river-effect">
       {STRANDS.map(({ name }, index) => {
         const change = changeOf(joints[shown][index], joints[shown + 1][index])
-        // Shown to a tenth of a dB.
+        // Smaller changes would read 0.0.
         if (change === null || Math.abs(change) < 0.05) return null
         return (
           <text key={name} x={x} y={y[index]}>
@@ -157,7 +157,7 @@ const inWords = ({ input, output, rows }: MeasuredChain): string => {
   return `The voice through ${rows.length} stages, from in to out: ${strands.join('; ')}. The table has the same figures.`
 }
 
-/** Legend: strokes of some thicknesses with their levels. */
+/** Legend: three strokes, each as thick as a strand at the level beside it. */
 export function RiverKey({ chain, heightPx }: { chain: MeasuredChain; heightPx: number }) {
   const scale = riverScaleOf(chain, heightPx)
   // The thickest stroke that fits beside a line of text, at a round level.

@@ -1,5 +1,5 @@
 // The measured joints of a chain for one take, matched to its stages. While a new measurement
-// runs, the last figures stay.
+// runs, the previous figures remain.
 
 import { keepPreviousData, useQuery } from '@tanstack/react-query'
 import { useMemo } from 'react'
@@ -36,7 +36,7 @@ export interface ChainMeasuring {
   readonly failure: string | null
 }
 
-/** Measures 300 ms after the last change. @param takeId null measures nothing */
+/** Measures 300 ms after the last change. @param takeId null for no measurement */
 export function useChainMeasurement(takeId: number | null, rows: ChainRows): ChainMeasuring {
   const settled = useAtRest(rows, REST_MS)
   const query = useQuery({
@@ -62,7 +62,10 @@ export function useChainMeasurement(takeId: number | null, rows: ChainRows): Cha
   }
 }
 
-/** Matches figures to rows by key; a stage that has not been measured shows its input. */
+/**
+ * Matches figures to rows: by index if the kinds of all stages match, otherwise by key. A stage that
+ * has not been measured shows its input.
+ */
 function inStep(measurement: ChainMeasurement, keys: readonly number[], rows: ChainRows): MeasuredChain {
   const hasSameStages =
     measurement.stages.length === rows.length &&

@@ -1,4 +1,4 @@
-// What every panel of a stage is given.
+// The props of every stage panel.
 
 import type { ChainStage } from '../../../../app/contract/chain-document.ts'
 import type { StageKind } from '../../../formats/chain/chain-rows.ts'
@@ -6,12 +6,12 @@ import type { ChainOwner } from '../../../state/chain/chain-owner.ts'
 import type { MeasuredRow } from '../river/use-chain-measurement.ts'
 
 export interface PanelProps<K extends StageKind> {
-  /** Whose draft the panel edits. */
+  /** Owner of the draft that the panel edits. */
   readonly owner: ChainOwner
   readonly row: { readonly key: number; readonly stage: Extract<ChainStage, { kind: K }> }
   /** The take that the chain is measured on; null where none is placed. */
   readonly takeId: number | null
-  /** Of the session. */
+  /** Sample rate of the session. */
   readonly sampleRateHz: number
   /** null until the joints around the stage have been measured. */
   readonly measured: MeasuredRow | null

@@ -149,7 +149,7 @@ export function MicCorrectionPanel({
   )
 }
 
-/** The shelf for the singer's distance, which no mic curve contains: apart from the fit, and off by default. */
+/** Shelf for the singer's distance, which mic curves do not include; not part of the fit, off by default. */
 function ProximityFields({ owner, row }: Pick<PanelProps<'mic-correction'>, 'owner' | 'row'>) {
   const { proximity } = row.stage.settings
   const set = (next: typeof proximity): void =>

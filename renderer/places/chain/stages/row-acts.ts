@@ -1,4 +1,4 @@
-// Moving and removing stages, as their heads and panels ask for it.
+// Moves and removes stages, for their heads and panels.
 
 import { isLayerStage } from '../../../../app/contract/chain-document.ts'
 import { type ChainRow, moveStage, removeStage } from '../../../formats/chain/chain-rows.ts'
@@ -7,11 +7,11 @@ import { type ChainDraft, editRows } from '../../../state/chain/chain-draft.ts'
 import type { ChainOwner } from '../../../state/chain/chain-owner.ts'
 import { remark } from '../../../state/notices.ts'
 
-/** When the reason was last given; it is not repeated while the key is pressed again and again. */
+/** When the reason was last shown, in ms; quick repeats of the key do not show it again. */
 let saidAt = Number.NEGATIVE_INFINITY
 const SAID_AGAIN_MS = 10_000
 
-/** Moves a stage to an index, or as near as the order allows, and then gives the reason. */
+/** Moves a stage to an index. If the order does not allow it, moves it as near as possible and says why. */
 export function moveRow({ owner, rows }: ChainDraft, row: ChainRow, to: number): void {
   if (to < 0 || to >= rows.length) return
   const moved = moveStage(rows, row.key, to)

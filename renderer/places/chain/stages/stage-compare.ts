@@ -1,5 +1,5 @@
 // Compares the selected stage with its input: the dry side plays the take through the stages
-// before it, the processed side through the stage as well, both equally loud.
+// before it, the processed side also through the stage itself, at matched loudness.
 
 import type { PlaybackTarget } from '../../../../app/contract/playback.ts'
 import { sourceOf } from '../../../playback/heard.ts'
@@ -10,7 +10,7 @@ import type { OwnedChain } from '../../../state/chain/use-chain-owner.ts'
 /** What was played before, to return to. */
 let heardBefore: PlaybackTarget | null = null
 
-/** Turns the comparison on and plays the current take, or off and plays what was played before. */
+/** Turns the comparison on and plays the current take, or turns it off and resumes what was played before. */
 export function toggleStageCompare({ contents, group, take, owner }: OwnedChain): void {
   if (take === null) return
   const isOn = readHeardDraft()?.comparedStage !== null

@@ -1,5 +1,5 @@
-// The stages in their order above the river: each with its switch, name, settings in a line and
-// gain reduction or level change. Selected, moved and removed by mouse or keyboard.
+// The stages in order above the river: each with its switch, name, a summary of its settings, and
+// gain reduction or level change. They can be selected, moved and removed by mouse or keyboard.
 
 import { type KeyboardEvent, useRef, useState } from 'react'
 import { Button as AriaButton, Switch } from 'react-aria-components'
@@ -17,7 +17,7 @@ import { moveRow, removeRow } from './row-acts.ts'
 const DRAG_STARTS_PX = 5
 /** Columns from this width on show the word for gain reduction instead of an arrow. */
 const ROOMY_COLUMN_PX = 136
-/** Columns from this width on fit every name in one line. */
+/** Columns from this width on fit every name on one line. */
 const ONE_LINE_COLUMN_PX = 140
 
 export interface StageHeadsProps {

@@ -15,8 +15,8 @@ export const RESPONSE_FREQUENCIES_HZ: readonly number[] = Array.from(
 )
 
 /**
- * One curve for each stage, in dB at RESPONSE_FREQUENCIES_HZ below half the sample rate. The last
- * answer stays until the next arrives.
+ * One curve for each stage, in dB at RESPONSE_FREQUENCIES_HZ below half the sample rate. The previous
+ * response remains until the next arrives.
  * @param takeId the take whose mic is corrected; null for none
  */
 export const useResponse = (takeId: number | null, stages: ChainStages, sampleRateHz: number) =>

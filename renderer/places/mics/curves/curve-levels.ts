@@ -1,4 +1,4 @@
-// Levels of curves: read at a frequency, cut to a range, brought to 0 dB, and the range that holds them.
+// Levels of curves: level at a frequency, part within a range, normalising to 0 dB, and range of the axis.
 
 import type { CurvePoints } from '../../../../app/contract/curve.ts'
 import { FREQUENCY_AXIS } from '../../../parts/plot/axis.ts'
@@ -32,7 +32,7 @@ export type Normalising =
   | { readonly kind: 'at'; readonly frequencyHz: number }
   | { readonly kind: 'over'; readonly fromHz: number; readonly toHz: number }
 
-/** Shift in dB for all levels of a curve. Of a range, only the part with data counts. */
+/** Shift in dB for all levels of a curve. Only the part of a range that has data is averaged. */
 export function normalisingShiftDb(curve: CurvePoints, normalising: Normalising): number {
   switch (normalising.kind) {
     case 'off':
@@ -61,7 +61,7 @@ function meanLevel(curve: CurvePoints, fromHz: number, toHz: number): number {
   return area / Math.log(toHz / fromHz)
 }
 
-/** Level range in steps of 5 dB that holds all curves: at least `leastDb`, at most `mostDb` either side of 0 dB. */
+/** Level range of all curves in steps of 5 dB: at least `leastDb`, at most `mostDb` either side of 0 dB. */
 export function levelRange(
   curves: readonly CurvePoints[],
   shiftsDb: readonly number[],

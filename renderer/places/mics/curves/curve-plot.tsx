@@ -24,9 +24,9 @@ export interface CurvePlotProps {
   readonly series: readonly PlotSeries[]
   /** What the plot shows, for screen readers. */
   readonly label: string
-  /** The level axis reaches at least this far above and below 0 dB, */
+  /** Minimum of the level axis in dB, above and below 0 dB. Default 10. */
   readonly leastDb?: number
-  /** and at most this far; levels beyond are cut off. */
+  /** Maximum of the level axis in dB, above and below 0 dB; higher levels are cut off. Default 60. */
   readonly mostDb?: number
   /** The range that has data or is corrected; the rest is shaded. */
   readonly range?: { readonly fromHz: number; readonly toHz: number }
@@ -46,7 +46,7 @@ const CURVE_LOOKS: readonly CurveLook[] = [
 /** Look of the n-th curve in the list, from 0; looks repeat after six. */
 export const curveLook = (index: number): CurveLook => CURVE_LOOKS[index % CURVE_LOOKS.length]!
 
-/** 20 Hz to 20 kHz; the level axis holds all series. Fills the height that `className` gives. */
+/** Plot from 20 Hz to 20 kHz, with a level axis for all series. Fills the height that `className` sets. */
 export function CurvePlot({
   series,
   label,
@@ -87,7 +87,7 @@ export function CurvePlot({
   )
 }
 
-/** Shades what lies outside of a range. */
+/** Shades the plot outside a range. */
 function Outside({ fromHz, toHz }: { fromHz: number; toHz: number }): ReactNode {
   const { x, left, right, top, bottom } = usePlotScale()
   const fromPx = Math.max(left, x(fromHz))
@@ -120,11 +120,11 @@ function Readings({ series, frequencyHz }: { series: readonly PlotSeries[]; freq
   )
 }
 
-/** A level without its unit: +1.5, 0.0, a real minus. */
+/** A level without its unit: +1.5, 0.0, or with a minus sign (U+2212). */
 export const signed = (levelDb: number, places = 1): string =>
   `${Number(levelDb.toFixed(places)) > 0 ? '+' : ''}${formatNumber(levelDb, places)}`
 
-/** A short piece of a curve's line, for keys and lists. */
+/** A short sample of a curve's line, for legends and lists. */
 export const LookSign = ({ look }: { look: CurveLook }) => (
   <svg className="look-sign" width="30" height="10" aria-hidden="true">
     <line

@@ -17,7 +17,7 @@ export function describeCurve(curve: CurveRecord): string {
   ].join(', ')
 }
 
-/** Curves as choices. The mic comes first, since lists are searched for it. */
+/** Curves as list items. The mic comes first, because lists are searched by mic. */
 export const curveItems = (curves: readonly CurveRecord[], mics: readonly Mic[]): SelectItem<number>[] =>
   curves.map((curve) => ({
     key: curve.id,

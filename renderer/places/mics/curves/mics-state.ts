@@ -39,7 +39,7 @@ interface CarryState {
 
 interface MicsState {
   readonly view: MicView
-  /** null: one curve each of the first mics. */
+  /** null: one curve for each of the first mics. */
   readonly shownIds: readonly number[] | null
   readonly normalising: Normalising
   readonly difference: {
@@ -70,7 +70,7 @@ const state = createStore<MicsState>()(() => ({
   },
 }))
 
-/** The current state; the component renders again when it changes. */
+/** The current state; the component re-renders when it changes. */
 export const useMicsState = (): MicsState => useStore(state)
 
 /** The current state, outside of components. */

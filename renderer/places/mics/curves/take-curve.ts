@@ -4,7 +4,7 @@ import type { CurveRecord, Take } from '../../../../app/contract/entities.ts'
 import { useCurrentSession } from '../../../state/queries.ts'
 import { useSelection } from '../../../state/selection.ts'
 
-/** The curve assigned to the take, else its mic's oldest curve, as for the correction in its chain. */
+/** The curve assigned to the take, else its mic's oldest curve; the correction in a chain uses the same. */
 export function curveOfTake(
   take: Pick<Take, 'curveId' | 'micId'>,
   curves: readonly CurveRecord[],
@@ -19,7 +19,7 @@ export function curveOfTake(
     )
 }
 
-/** The selected take, else the take of the session's first lead, with its curve. */
+/** The selected take, else that of the session's first lead, else the first take; with its curve. */
 export function useTakeCurve(curves: readonly CurveRecord[]): {
   take: Take | undefined
   curve: CurveRecord | undefined

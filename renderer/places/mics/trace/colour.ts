@@ -1,6 +1,6 @@
 // Colours in Oklab, where distances match perceived differences.
-// Source: B. Ottosson, "A perceptual color space for image processing", 2020 (matrices from memory);
-// sRGB transfer after IEC 61966-2-1.
+// Source: B. Ottosson, "A perceptual color space for image processing", 2020 (matrices
+// quoted from memory); sRGB transfer function from IEC 61966-2-1.
 
 /** Pixels as a canvas returns them: RGBA bytes, rows from the top. */
 export interface Pixels {
@@ -17,7 +17,7 @@ const LINEAR = Float64Array.from({ length: 256 }, (_, byte) => {
   return share <= 0.04045 ? share / 12.92 : ((share + 0.055) / 1.055) ** 2.4
 })
 
-/** Colour of a pixel over white, in Oklab. */
+/** Colour of a pixel in Oklab; transparent pixels are composited over white. */
 export function labAt({ data, width }: Pixels, x: number, y: number): Lab {
   const at = 4 * (y * width + x)
   const cover = data[at + 3]! / 255

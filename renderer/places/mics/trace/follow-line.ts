@@ -8,7 +8,7 @@ import type { TracePlace } from './trace-axes.ts'
 
 /** A followed line, in pixels of the picture. */
 export interface FollowedLine {
-  /** Rising in x, at most one per column. */
+  /** Sorted by x, at most one per column. */
   readonly places: readonly TracePlace[]
   /** True where the line was lost before the edge of the picture. */
   readonly isLostLeft: boolean
@@ -18,7 +18,7 @@ export interface FollowedLine {
 /** Largest distance in pixels between click and line. */
 const CLICK_REACH = 5
 
-/** Lower contrast counts as noise of the background. */
+/** Lower contrast counts as background noise. */
 const LEAST_CONTRAST = 0.1
 
 /** Tolerated distance from the mix of background and line colour; JPEG compression smears colours. */
@@ -28,7 +28,7 @@ const COLOUR_TOLERANCE = 0.13
 const EDGE = 0.2
 const MIDDLE = 0.5
 
-/** Columns that the direction is estimated from. */
+/** Number of columns from which the direction is estimated. */
 const LOOK_BACK = 10
 
 interface Run {
@@ -139,7 +139,7 @@ function runsIn(pixels: Pixels, ink: Ink, x: number, fromY: number, toY: number)
         weight = 0
       }
       sum += share
-      // The edges of a run may be grid as well as line, so only the share above the edge weighs in the centre.
+      // The edge of a run may be a grid line, so only the share above EDGE counts as weight for the centre.
       weight += share - EDGE
       moment += (share - EDGE) * y
       most = Math.max(most, share)
@@ -176,7 +176,7 @@ function followOneWay(
   step: 1 | -1,
 ): { places: TracePlace[]; isLost: boolean } {
   const places: TracePlace[] = []
-  // Found after a gap; accepted once the run is long enough to be the line.
+  // Points found after a gap; accepted once there are enough of them to be the line.
   let pending: TracePlace[] = []
   let last: Run = first
   let gap = 0
@@ -204,7 +204,7 @@ function followOneWay(
       places.push({ x, y: run.centre })
     } else {
       pending.push({ x, y: run.centre })
-      // Strokes of labels are short; the line itself continues.
+      // Strokes of labels end after a few columns; the line continues.
       if (pending.length < Math.min(12, 2 + gap)) continue
       places.push(...pending)
       pending = []
@@ -263,6 +263,6 @@ function directionOf(trail: readonly TracePlace[], step: 1 | -1): { x: number; y
   const n = recent.length
   const bottom = n * sumTT - sumT * sumT
   const along = bottom === 0 ? 0 : (n * sumTY - sumT * sumY) / bottom
-  // Slope per column to the right. The last height is used as it is, since the fit would lag.
+  // Slope per column to the right. The last y is used as it is, since a fitted one would lag.
   return { x: last.x, y: last.y, slope: along * step }
 }
