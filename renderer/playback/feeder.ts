@@ -19,7 +19,7 @@ const FIRST_SPAN_SECONDS = 0.05
 const RENEWED_SECONDS = 0.3
 /**
  * After a change, new audio starts this far ahead of the read position: about the shortest response time.
- * What was written beyond that point is replaced.
+ * Frames that arrive after their position has been read are dropped.
  */
 const REDIRECT_SECONDS = 0.02
 /** Crossfade at the seam of a loop. Common practice. */

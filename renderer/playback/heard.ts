@@ -9,7 +9,7 @@ import { readTried } from '../state/tried.ts'
 
 export type HeardKind = PlaybackTarget['kind']
 
-/** The selected target of a kind (by default the first group); null if none or the stack is empty. */
+/** The selected target of a kind, or the first group; null if there is none or the stack is empty. */
 export function targetOf(
   kind: HeardKind,
   selection: Selection,

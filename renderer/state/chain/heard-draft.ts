@@ -50,7 +50,7 @@ export function readHeardDraft(): HeardDraft | null {
   }
 }
 
-/** Calls the watcher when readHeardDraft may have changed; returns a function that unsubscribes. */
+/** Calls the watcher when the result of readHeardDraft may have changed; returns an unsubscribe function. */
 export function watchHeardDraft(watcher: () => void): () => void {
   const stops = [watchDrafts(watcher), watchSelection(watcher), comparing.subscribe(watcher)]
   return () => {
