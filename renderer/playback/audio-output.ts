@@ -10,9 +10,9 @@ export interface AudioOutput {
   readonly sampleRateHz: number
   readonly ring: Ring
   readonly writer: RingWriter
-  /** The copies that the worklet sends while WORD.capture is set. */
+  /** Receives the copies that the worklet posts while WORD.capture is set. */
   readonly port: MessagePort
-  /** Output latency in seconds, as the browser reports it. */
+  /** Base plus output latency in seconds, as reported by the browser. */
   latencySeconds(): number
   /** Resolves once the browser allows sound. */
   ready(): Promise<void>
@@ -62,7 +62,7 @@ export async function openAudioOutput(sampleRateHz: number): Promise<AudioOutput
     },
     async stop() {
       Atomics.store(ring.words, WORD.running, 0)
-      // The fade takes 10 ms. It never ends in a context that is suspended, or started again.
+      // The fade takes 10 ms. It never completes if the context is suspended or playback starts again.
       const isFading = (): boolean =>
         Atomics.load(ring.words, WORD.running) === 0 && Atomics.load(ring.words, WORD.sounding) === 1
       while (context.state === 'running' && isFading()) {

@@ -1,12 +1,12 @@
-// The last step before the output: no sample leaves the window above -1 dBFS. A stereo-linked
-// peak limiter with instant attack: a sample above the ceiling sets the gain at once so that
-// it meets the ceiling, and the gain recovers slowly. Bit-transparent below the ceiling.
+// The last step before the output: limits every sample to -1 dBFS. A stereo-linked peak limiter
+// with instant attack: a sample above the ceiling immediately sets the gain that brings it down to
+// the ceiling, and the gain recovers slowly. Bit-transparent while it is not limiting.
 
 /** -1 dBFS, rounded down to stay below it as a 32-bit float. */
 const GUARD_CEILING = 0.89125
 /** Time constant of the recovery. Common practice. */
 const RECOVERY_SECONDS = 0.08
-/** Samples above this (+60 dBFS), and NaN, are defects and are silenced. */
+/** A frame with a sample at or above this (+60 dBFS), or with NaN, is defective and is silenced. */
 const DAMAGE = 1000
 
 export interface CeilingGuard {
@@ -14,10 +14,10 @@ export interface CeilingGuard {
   process(left: Float32Array, right: Float32Array): void
 }
 
-/** Its gain carries over from block to block. */
+/** The gain carries over from block to block. */
 export function createCeilingGuard(sampleRateHz: number): CeilingGuard {
   const keep = Math.exp(-1 / (RECOVERY_SECONDS * sampleRateHz))
-  // 1 minus the gain, so that no limiting is an exact 0.
+  // Stored as 1 minus the gain, so that no limiting is exactly 0.
   let missing = 0
 
   return {
@@ -36,7 +36,7 @@ export function createCeilingGuard(sampleRateHz: number): CeilingGuard {
         if (peak * (1 - below) > GUARD_CEILING) below = 1 - GUARD_CEILING / peak
         if (below > 0) {
           const gain = 1 - below
-          // Rounding may leave it slightly above the ceiling.
+          // Clamped, because rounding can leave a sample slightly above the ceiling.
           l = Math.min(GUARD_CEILING, Math.max(-GUARD_CEILING, l * gain))
           r = Math.min(GUARD_CEILING, Math.max(-GUARD_CEILING, r * gain))
         }

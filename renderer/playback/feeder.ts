@@ -1,24 +1,26 @@
-// Keeps the ring filled ahead of what is heard: fetches spans of a playback and writes them into
-// the stream, around the loop if there is one. After a change it fetches again from just ahead
-// and overwrites what has not been heard. It maps stream frames to session time. It has no
-// timer; `pump` is called from outside.
+// Keeps the ring filled ahead of the read position: fetches spans of a playback and writes them to
+// the stream, repeating the loop if there is one. After a change it refetches from just ahead of the
+// read position and overwrites what has not been played. It also maps stream frames to session time.
+// It has no timer; the caller has to call `pump` regularly.
 
 import type { OpenedPlayback } from '../../app/contract/playback.ts'
 import type { FrameRange } from '../formats/frame-range.ts'
 import { RING_CHANNELS, type RingWriter } from './ring.ts'
 
 /**
- * How far ahead of what is heard the ring is filled, to bridge slow answers. It does not delay a
- * changed setting, because unheard frames are overwritten.
+ * How far ahead of the read position the ring is filled, to bridge slow responses. This does not delay
+ * a changed setting, because frames that have not been read are overwritten.
  */
 const AHEAD_SECONDS = 0.45
-/** Length of one span. */
 const SPAN_SECONDS = 0.1
-/** Length of the first span after a change; short, so that it is heard soon. */
+/** Length of the first span after a change; short, so that the change is heard soon. */
 const FIRST_SPAN_SECONDS = 0.05
-/** Least length of new sound before the next change, so that a long gesture does not use up the ring. */
+/** Least new audio ahead before the next change is applied; a long gesture would otherwise drain the ring. */
 const RENEWED_SECONDS = 0.3
-/** After a change, new sound starts this far ahead, about the shortest time of an answer. Later frames are dropped. */
+/**
+ * After a change, new audio starts this far ahead of the read position: about the shortest response time.
+ * Frames that arrive after their position has been read are dropped.
+ */
 const REDIRECT_SECONDS = 0.02
 /** Crossfade at the seam of a loop. Common practice. */
 const SEAM_SECONDS = 0.005
@@ -34,21 +36,21 @@ export type Extent = Pick<OpenedPlayback, 'startFrame' | 'frames'>
 /** Keeps a ring filled with one playback, in session time. */
 export interface Feeder {
   /**
-   * Fetches and writes until the ring is filled far enough, or the material ends. Calls during a
-   * running pump share it.
+   * Fetches and writes until the ring is filled far enough, or the material ends. Calls while a pump
+   * is running return the same promise.
    * @throws what the fetch throws, unless it was superseded by a redirect
    */
   pump(): Promise<void>
   /**
-   * Fetches again from just ahead of what is heard; with `toFrame`, seeks to that session frame.
-   * Resolves once enough is written for the next change, or something else came first.
+   * Refetches from just ahead of the read position; with `toFrame`, seeks to that session frame.
+   * Resolves once enough is written for the next change, or after another redirect, a failure or close.
    */
   redirect(toFrame?: number): Promise<void>
-  /** Sets the loop; a playhead outside of it jumps to its start. */
+  /** Sets the loop; a playhead outside it jumps to its start. */
   setLoop(loop: FrameRange | null): void
-  /** The material has changed its length or start. */
+  /** Updates the start and length of the material. */
   setExtent(extent: Extent): void
-  /** Session frame of an absolute stream frame that is written or being read. */
+  /** Session frame of an absolute stream frame that is written, back to 1 s before the read position. */
   sessionFrameAt(streamFrame: number): number
   /** True once the end of the material is written. */
   readonly hasEnded: boolean
@@ -57,8 +59,8 @@ export interface Feeder {
 }
 
 /**
- * @param writer of the ring at `sampleRateHz`
- * @param startAtFrame session frame that is heard first
+ * @param writer writer of the ring, which runs at `sampleRateHz`
+ * @param startAtFrame session frame to play first
  */
 export function createFeeder(
   writer: RingWriter,
@@ -75,11 +77,11 @@ export function createFeeder(
 
   let material = extent
   let loop: FrameRange | null = null
-  /** Stream frame up to which the current settings are written; older sound may reach further. */
+  /** Stream frame up to which audio with the current settings is written; older audio may extend further. */
   let freshTo = writer.writtenFrame
   /** Stream frames at which session time jumps, oldest first. */
   let anchors = [{ streamFrame: freshTo, sessionFrame: startAtFrame }]
-  /** The last new frames, kept while the ring fades back to older sound after them. */
+  /** The last new frames, in which the ring fades back to older audio; the next write repeats them. */
   let carry: Float32Array | null = null
   let generation = 0
   let abort = new AbortController()
@@ -94,7 +96,7 @@ export function createFeeder(
   }
   const endFrame = (): number => material.startFrame + material.frames
 
-  /** Fetches a span, with silence where there is no material. */
+  /** Fetches a span, padded with silence outside the material. */
   const fetchPadded = async (fromFrame: number, frames: number): Promise<Float32Array> => {
     const from = Math.max(fromFrame, material.startFrame)
     const to = Math.min(fromFrame + frames, endFrame())
@@ -111,13 +113,13 @@ export function createFeeder(
     return padded
   }
 
-  /** The end of the loop, crossfaded into what precedes its start, and a span from its start. */
+  /** Fetches the rest of the loop, crossfaded into the audio before its start, plus a span from its start. */
   const fetchSeam = async (fromFrame: number, { fromFrame: loopStart, toFrame: loopEnd }: FrameRange) => {
     const room = loopEnd - fromFrame
     const after = spanFrames
     const seam = Math.min(seamFrames, room)
     const tail = await fetchPadded(fromFrame, room)
-    // The crossfade ends at the loop's start, so that an attack there is kept.
+    // The crossfade ends at the loop's start, so that an attack there stays intact.
     const head = await fetchPadded(loopStart - seam, seam + after)
     const frames = room + after
     const block = new Float32Array(RING_CHANNELS * frames)
@@ -126,7 +128,7 @@ export function createFeeder(
       block.set(tail.subarray(channel * room, (channel + 1) * room), at)
       block.set(head.subarray(channel * (seam + after) + seam, (channel + 1) * (seam + after)), at + room)
       for (let i = 0; i < seam; i++) {
-        // Equal power: the two ends of a loop are different sounds.
+        // Equal power, because the two ends of a loop are uncorrelated.
         const angle = (Math.PI / 2) * ((i + 1) / (seam + 1))
         const place = at + room - seam + i
         block[place] = Math.cos(angle) * block[place] + Math.sin(angle) * head[channel * (seam + after) + i]
@@ -173,17 +175,17 @@ export function createFeeder(
         layDown(next.block, next.frames)
         spanFrames = inFrames(SPAN_SECONDS)
       } catch (error) {
-        // Requests from before a change were cancelled on purpose.
+        // After a change, the failure is that of a request cancelled on purpose.
         if (mine === generation) {
           renewal.resolve()
           throw error
         }
       }
       const read = writer.readFrame
-      // One second is kept, because what is heard lags behind what is read.
+      // The last second is kept, because output lags behind the read position.
       while (anchors.length > 1 && anchors[1].streamFrame <= read - sampleRateHz) anchors.shift()
     }
-    // Older sound beyond a new, earlier end is replaced by silence.
+    // If the material now ends earlier, silence replaces the older audio after its end.
     const rest = writer.writtenFrame - freshTo
     if (isAtEnd() && rest > 0) layDown(new Float32Array(RING_CHANNELS * rest), rest)
   }

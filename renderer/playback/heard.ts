@@ -1,4 +1,4 @@
-// What play plays: a stack, group, layer or take by the selection, with the draft of the
+// Resolves what to play: a stack, group, layer or take from the selection, with the draft of the
 // chain being edited in place of the saved one.
 
 import type { SessionContents } from '../../app/contract/entities.ts'
@@ -7,10 +7,9 @@ import { readHeardDraft } from '../state/chain/heard-draft.ts'
 import type { Selection } from '../state/selection.ts'
 import { readTried } from '../state/tried.ts'
 
-/** What kind of thing is played. */
 export type HeardKind = PlaybackTarget['kind']
 
-/** The selected target of a kind; null where none is selected, or the stack is empty. */
+/** The selected target of a kind, or the first group; null if there is none or the stack is empty. */
 export function targetOf(
   kind: HeardKind,
   selection: Selection,
@@ -29,11 +28,11 @@ export function targetOf(
     : { kind, takeId: selection.takeId, sampleRateHz: session.sampleRateHz }
 }
 
-/** Whether both play the same material, whatever its settings. */
+/** Whether both play the same material, regardless of settings. */
 export const isSameTarget = (a: PlaybackTarget, b: PlaybackTarget): boolean =>
   JSON.stringify(a) === JSON.stringify(b)
 
-/** A target with what is heard now: tried stages, a compared stage, or the draft of its chain. */
+/** The target with its unsaved settings: tried stages, a compared stage, or the draft of its chain. */
 export function sourceOf(target: PlaybackTarget): PlaybackSource {
   const tried = readTried()
   if (target.kind === 'take' && tried?.takeId === target.takeId) {
@@ -41,7 +40,7 @@ export function sourceOf(target: PlaybackTarget): PlaybackSource {
   }
   const draft = readHeardDraft()
   if (draft === null) return { target, draft: null }
-  // A take belongs to no group; it is heard through the current chain.
+  // A take does not belong to a group; it is played through the current chain.
   if (target.kind === 'take') {
     const { stages, comparedStage } = draft
     return {

@@ -1,6 +1,6 @@
-// Requests the gains that make dry and processed equally loud: first a quick answer from the
-// playhead on, then one for the whole range. While a control moves, the last answer is kept;
-// the next request follows when it rests.
+// Requests the gains that make dry and processed equally loud: first a quick estimate from the
+// playhead on, then a result for the whole range. While a control is moving, the last gains stay in
+// effect; the next request is sent once the control has come to rest.
 
 import type { MatchGains } from '../../app/contract/playback.ts'
 import type { FrameRange } from '../formats/frame-range.ts'
@@ -12,14 +12,14 @@ const QUICK_SECONDS = 8
 
 interface MatchRequest {
   readonly playbackId: string
-  /** What is played: the loop, or all. */
+  /** What is played: the loop, or the whole material. */
   readonly range: FrameRange
   /** The playhead, inside the range. */
   readonly atFrame: number
 }
 
 export interface LoudnessMatch {
-  /** Requests a match now, or after 300 ms without another request. Cancels the request before. */
+  /** Requests a match now, or after 300 ms without another request. Cancels the previous request. */
   ask(request: () => MatchRequest, when: 'now' | 'at rest'): void
   /** Cancels the pending request; the gains stay. */
   cancel(): void
@@ -51,7 +51,7 @@ export function createLoudnessMatch(
         { playbackId, fromFrame: atFrame, toFrame: range.toFrame, secondsAtMost: QUICK_SECONDS },
         { signal },
       )
-      // Without active sound from the playhead on, only the whole range has an answer.
+      // null if there is no active sound after the playhead; the whole range may still have some.
       if (!signal.aborted && quick.differenceLu !== null) onGains(quick)
       const all = await client.matchPlayback({ playbackId, ...range, secondsAtMost: whole }, { signal })
       if (!signal.aborted) onGains(all)

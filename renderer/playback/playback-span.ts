@@ -7,7 +7,7 @@ import { fetchFromHost } from '../state/host-fetch.ts'
 
 /**
  * @returns PLAYBACK_CHANNELS times `frames` samples, channel after channel
- * @throws Failure what the host answers, or `damaged` where the answer has another length
+ * @throws Failure as reported by the host, or `damaged` if the response has the wrong length
  */
 export async function fetchPlaybackSpan(
   playbackId: string,
@@ -31,6 +31,6 @@ export async function fetchPlaybackSpan(
       'Playback stopped: the program sent a span of the wrong length. Press play again.',
     )
   }
-  // Little-endian on both sides.
+  // Both sides are little-endian.
   return new Float32Array(bytes)
 }

@@ -1,5 +1,5 @@
-// The window's one player: opens a playback, keeps the ring filled, switches between dry and
-// processed at equal loudness, and applies changed settings to what is about to be heard.
+// The window's only player: opens a playback, keeps the ring filled, switches between dry and
+// processed at equal loudness, and applies changed settings during playback.
 
 import { useMemo, useSyncExternalStore } from 'react'
 import { useStore } from 'zustand'
@@ -21,7 +21,7 @@ import { framesAhead, GAIN, WORD } from './ring.ts'
 /** Which side of the playback is heard. */
 export type Side = 'dry' | 'processed'
 
-/** Listening level at the start, in dB. */
+/** Initial listening level in dB. */
 const FIRST_LEVEL_DB = -20
 /** The lowest listening level in dB, at which playback is silent; 0 dB is the highest. */
 export const LOWEST_LEVEL_DB = -60
@@ -56,7 +56,7 @@ const change = (changes: Partial<PlayerState>): void => state.setState(changes)
 let output: AudioOutput | null = null
 let feeder: Feeder | null = null
 let timer: number | undefined
-/** Counts plays and stops, so that a superseded opening gives up. */
+/** Incremented by every play and stop, so that a superseded call can detect it and give up. */
 let turn = 0
 /** The playhead while nothing plays, in session frames. */
 let restFrame = 0
@@ -82,7 +82,7 @@ const matching = createLoudnessMatch(
   (isMatching) => change({ isMatching }),
 )
 
-/** What is played: the loop, or all of it. A take has no session time and is repeated whole. */
+/** What is played: the loop, or all of it. A take has no position in the session, so all of it loops. */
 function heardRange(opened: OpenedPlayback): FrameRange {
   const { source, isLooping } = state.getState()
   const { loop } = readSelection()
@@ -101,7 +101,7 @@ function askForMatch(when: 'now' | 'at rest'): void {
   }, when)
 }
 
-/** The playhead: the session frame that is heard now, output latency included. */
+/** The playhead: the session frame that is heard now, compensated for output latency. */
 export function playheadFrame(): number {
   if (state.getState().status !== 'playing' || feeder === null || output === null) return restFrame
   const opened = state.getState().opened!
@@ -135,11 +135,11 @@ function tick(): void {
   }
 }
 
-/** Ends what sounds; resolves once it has faded out. */
+/** Stops the output; resolves once it has faded out. */
 async function halt(): Promise<void> {
   clearInterval(timer)
   restFrame = Math.round(playheadFrame())
-  // Kept here, since the next playback may set its own while this one fades out.
+  // Held in a local variable, because the next playback may set its own feeder during the fade-out.
   const held = feeder
   feeder = null
   await output?.stop()
@@ -155,7 +155,7 @@ async function stop(): Promise<void> {
   await halting
 }
 
-/** Changes the settings of an open playback; null where the services have closed it. */
+/** Changes the settings of an open playback. @returns null if the services have closed it */
 async function tune({ playbackId }: OpenedPlayback, source: PlaybackSource): Promise<OpenedPlayback | null> {
   try {
     return await client.tunePlayback({ playbackId, source })
@@ -169,8 +169,8 @@ const close = ({ playbackId }: OpenedPlayback): void =>
   void client.closePlayback({ playbackId }).catch(() => {})
 
 /**
- * Opens a source, or changes the open playback where only its settings differ.
- * @returns null where another play or stop came first; nothing is left open then
+ * Opens a source, or changes the open playback if only its settings differ.
+ * @returns null if another play or stop came first; a playback opened by this call is then closed
  */
 async function openSource(
   source: PlaybackSource,
@@ -187,7 +187,7 @@ async function openSource(
   matching.cancel()
   const fresh = await client.openPlayback(source)
   if (isOvertaken()) {
-    // Only this call knows of it.
+    // Not in the state yet, so nothing else would close it.
     close(fresh)
     return null
   }
@@ -203,7 +203,7 @@ async function outputAt(sampleRateHz: number): Promise<AudioOutput> {
   return output
 }
 
-/** Plays a source from a session frame; without one from the playhead, or from the start of another target. */
+/** Plays from a session frame; by default from the playhead, or from the start if the target has changed. */
 async function play(source: PlaybackSource, from?: number): Promise<void> {
   const mine = ++turn
   const isOvertaken = (): boolean => mine !== turn
@@ -247,7 +247,7 @@ async function play(source: PlaybackSource, from?: number): Promise<void> {
 let wantedTuning: PlaybackSource | null = null
 let isTuning = false
 
-/** Changes the settings of the target that is played; of several in quick succession, the last. */
+/** Applies changed settings to the target being played; intermediate ones in quick succession are skipped. */
 async function retune(source: PlaybackSource): Promise<void> {
   const before = state.getState().source
   if (before === null || !isSameTarget(before.target, source.target)) return
@@ -260,7 +260,7 @@ async function retune(source: PlaybackSource): Promise<void> {
       wantedTuning = null
       const { opened } = state.getState()
       if (opened === null) return
-      // The match is kept meanwhile; a pending answer is for the old settings.
+      // The gains stay until the next match; a pending response would be for the old settings.
       matching.cancel()
       const tuned = await client.tunePlayback({ playbackId: opened.playbackId, source: next })
       if (state.getState().opened?.playbackId !== opened.playbackId) return
@@ -289,7 +289,7 @@ function seek(frame: number): void {
   notifyPlayhead()
 }
 
-/** Seeks to the start of the loop, or of all. */
+/** Seeks to the start of the loop, or of the whole material. */
 function seekToStart(): void {
   const { opened } = state.getState()
   seek(opened === null ? 0 : heardRange(opened).fromFrame)
@@ -311,11 +311,11 @@ watchSelection(() => {
   const { loop } = readSelection()
   if (loop === lastLoop) return
   lastLoop = loop
-  // A new loop is switched on.
+  // Setting a loop also enables looping; clearing it disables looping.
   setLooping(loop !== null)
 })
 
-// Changes of gains, pans, chains and takes in the catalogue are heard at once.
+// Applies changes to gains, pans, chains and takes in the catalogue to the playback immediately.
 on('catalogueChanged', ({ subjects }) => {
   const { source } = state.getState()
   if (
@@ -337,7 +337,7 @@ export const player = {
   },
   seek,
   seekToStart,
-  /** Sets the loop and switches it on; null clears it. */
+  /** Sets the loop and enables looping; null clears it. */
   setLoop: (loop: FrameRange | null): void => selectLoop(loop),
   setLooping,
   setSide(side: Side): void {
@@ -383,7 +383,7 @@ function watchPlayhead(watcher: () => void): () => void {
   return () => playheadWatchers.delete(watcher)
 }
 
-/** The playhead in session frames, updated with every frame of the screen during playback. */
+/** The playhead in session frames, updated on every animation frame during playback. */
 export const usePlayhead = (): number => useSyncExternalStore(watchPlayhead, () => shownFrame)
 
 if (isCaptureAsked()) {

@@ -1,22 +1,22 @@
 // The audio thread's side of the ring: reads it, mixes dry and processed at matched loudness,
-// applies the listening level and the ceiling, and fades at start, stop and underruns so that
-// nothing clicks. It allocates nothing while it runs.
+// applies the listening level and the ceiling, and fades at start, stop and underruns to avoid
+// clicks. It does not allocate while it runs.
 
 import { createCeilingGuard } from './ceiling-guard.ts'
 import { framesAhead, GAIN, type Ring, WORD } from './ring.ts'
 
-/** Gains are smoothed per sample by a one-pole filter, to within 4 % in 40 ms. */
+/** Per-sample one-pole smoothing of the gains: after 40 ms, 4 % of a change remains. */
 const SETTLE_TIME_CONSTANT_SECONDS = 0.0125
 /** Fade at start, stop and underruns. Common practice. */
 const FADE_SECONDS = 0.01
-/** After an underrun it waits until this much is written. */
+/** After an underrun, playback resumes only once at least this much is buffered. */
 const REFILL_SECONDS = 0.06
 
 /** Plays a ring, block by block. */
 export interface RingPlayer {
   /**
    * Fills one block of any length.
-   * @returns how many frames of the ring were read, from the read position before the call
+   * @returns the number of frames read from the ring, starting at the read position before the call
    */
   process(left: Float32Array, right: Float32Array): number
 }
@@ -45,7 +45,7 @@ export function createRingPlayer(ring: Ring, sampleRateHz: number): RingPlayer {
       const ahead = framesAhead(ring)
       const isRunning = Atomics.load(words, WORD.running) === 1
       const hasEnded = Atomics.load(words, WORD.ended) === 1
-      // A fade-out starts while the ring still holds its length.
+      // A fade-out has to start while there are still enough frames in the ring for it.
       const isShort = ahead < frames + fadeFrames
       if (isDry) {
         if (hasEnded || (presence === 0 && ahead >= refillFrames + frames + fadeFrames)) isDry = false
@@ -60,7 +60,7 @@ export function createRingPlayer(ring: Ring, sampleRateHz: number): RingPlayer {
         if (!isRunning || hasEnded) {
           isDry = false
           Atomics.store(words, WORD.sounding, 0)
-          // Without smoothing, since the next start fades in.
+          // Gains can jump here, because the next start fades in.
           level = gains[GAIN.level]
           mix = gains[GAIN.mix]
           matchDry = gains[GAIN.matchDry]
@@ -95,7 +95,7 @@ export function createRingPlayer(ring: Ring, sampleRateHz: number): RingPlayer {
         left[i] = 0
         right[i] = 0
       }
-      // The remainder is inaudible; the exact value keeps 0 dB bit-transparent.
+      // The remaining difference is inaudible; the exact value makes 0 dB bit-transparent.
       if (Math.abs(levelAim - level) < 1e-6) level = levelAim
       if (Math.abs(mixAim - mix) < 1e-6) mix = mixAim
       if (Math.abs(matchDryAim - matchDry) < 1e-6) matchDry = matchDryAim

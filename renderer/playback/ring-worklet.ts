@@ -1,9 +1,9 @@
-// Entry of the audio thread: registers the processor that plays the ring (ring-player.ts).
+// Entry point of the audio thread: registers the processor that plays the ring (ring-player.ts).
 
 import { openRing, type Ring, WORD } from './ring.ts'
 import { createRingPlayer, type RingPlayer } from './ring-player.ts'
 
-// TypeScript ships no types for the globals of the audio thread.
+// TypeScript has no types for the globals of the audio thread.
 declare const sampleRate: number
 declare class AudioWorkletProcessor {
   readonly port: MessagePort
@@ -37,7 +37,7 @@ class RingProcessor extends AudioWorkletProcessor {
   }
 }
 
-/** The frames just read and the output made of them, for capture.ts. */
+/** Copies the frames just read and the resulting output, for capture.ts. */
 function copyOf(ring: Ring, from: number, frames: number, output: Float32Array[]) {
   const mask = ring.frames - 1
   const read = ring.planes.map((plane) =>

@@ -9,7 +9,7 @@ export const RING_CHANNELS = PLAYBACK_CHANNELS.length
 
 /** Least length of the ring; it is rounded up to a power of two of frames. */
 const RING_SECONDS = 0.5
-/** Crossfade from old to new where unheard frames are replaced. Common practice. */
+/** Crossfade from old to new audio where unread frames are replaced. Common practice. */
 const OVERWRITE_FADE_SECONDS = 0.02
 /** Frames this close to the reader are not replaced, because the audio thread may be reading them. */
 const READER_GUARD_SECONDS = 0.01
@@ -20,15 +20,15 @@ export const WORD = {
   read: 0,
   /** Frame after the last one written; set by the window. */
   written: 1,
-  /** 1 while it should sound; set by the window. */
+  /** 1 while playback should run; set by the window. */
   running: 2,
   /** 1 once the last written frame is the end of the material; set by the window. */
   ended: 3,
-  /** 1 until the fade-out is complete; set by the audio thread. */
+  /** 1 from the start of playback until its fade-out is complete; set by the audio thread. */
   sounding: 4,
   /** Count of underruns; set by the audio thread. */
   underruns: 5,
-  /** 1 while copies of what is read are requested; set by the window. */
+  /** 1 while copies of the frames read are requested; set by the window. */
   capture: 6,
 } as const
 
@@ -84,23 +84,24 @@ export function framesAhead(ring: Ring): number {
 
 /** Writes samples into a ring. */
 export interface RingWriter {
-  /** Absolute stream frame that is read next. */
+  /** Absolute stream frame to be read next. */
   readonly readFrame: number
   /** Absolute stream frame after the last one written. */
   readonly writtenFrame: number
   /** Length of the crossfade between old and new, in frames. */
   readonly fadeFrames: number
   /**
-   * Writes a block at a stream frame. Where it replaces unheard frames it crossfades from them,
-   * and back to them at its end if older sound reaches further, so that the stream has no jump
-   * whatever is written next. Frames that are read already, or about to be, are skipped.
+   * Writes a block at a stream frame. Where it replaces unread frames, it crossfades from them. If
+   * older audio extends beyond the block, it also crossfades back to that at its end, so that the
+   * stream has no discontinuity whatever is written next. Frames already read or about to be read
+   * are skipped.
    * @param block planar, RING_CHANNELS times `frames` long
-   * @param isFresh whether the block continues the one before from where that began to fade
-   *   back; it then starts without a crossfade
-   * @throws RangeError where it would leave a gap or overwrite unread frames from behind
+   * @param isFresh whether the block starts where the previous block began to fade back and
+   *   repeats its frames from there; it then starts without a crossfade
+   * @throws RangeError if it would leave a gap or wrap around onto unread frames
    */
   write(atFrame: number, block: Float32Array, frames: number, isFresh?: boolean): void
-  /** Drops frames that are written and not yet read. Only while nothing sounds. */
+  /** Drops frames that are written and not yet read. Call it only while the output is silent. */
   restart(): void
 }
 
@@ -140,7 +141,7 @@ export function createRingWriter(ring: Ring, sampleRateHz: number): RingWriter {
         for (let frame = start; frame < end; frame++) {
           const place = frame & mask
           let weight = 1
-          // Raised cosine with equal gain, because old and new are correlated.
+          // Raised cosine with equal gain, because old and new audio are correlated.
           if (frame < fadeInEnd) {
             weight = 0.5 - 0.5 * Math.cos((Math.PI * (frame - start + 1)) / (fadeInEnd - start + 1))
           }
@@ -153,7 +154,7 @@ export function createRingWriter(ring: Ring, sampleRateHz: number): RingWriter {
       }
       if (end > writtenFrame) {
         writtenFrame = end
-        // The store comes last: a reader that sees the position also sees the samples.
+        // Stored last, so that a reader that sees the position also sees the samples.
         Atomics.store(words, WORD.written, writtenFrame | 0)
       }
     },

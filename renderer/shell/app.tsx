@@ -37,14 +37,14 @@ export function App() {
   useShortcuts()
   useDropGuard()
 
-  // Opens the newest session on the first start, and where the last one no longer exists.
+  // Opens the newest session on the first start, or if the last one no longer exists.
   useEffect(() => {
     const list = sessions.data
     if (list === undefined || list.some((session) => session.id === sessionId)) return
     selectSession(list[0]?.id ?? null)
   }, [sessions.data, sessionId])
 
-  // Undo and playback end with the session.
+  // The undo history and playback belong to the session that was open.
   // biome-ignore lint/correctness/useExhaustiveDependencies: runs when the session changes, and only then
   useEffect(() => {
     undoHistory.clear()

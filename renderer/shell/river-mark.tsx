@@ -1,4 +1,4 @@
-// The program's mark: six strands of a voice from left to right. The low strands get thinner and
+// The program's logo: six strands of a voice from left to right. The low strands get thinner and
 // the high ones thicker.
 
 /** Thickness of each strand at the left, in the middle and at the right, top to bottom. */
@@ -44,7 +44,7 @@ const PATHS = STRANDS.map((strand, index) => {
   return { name: strand.name, d: `M${there}L${back}Z` }
 })
 
-/** Decoration; nothing in it is measured. */
+/** Decorative; it does not show measured data. */
 export const RiverMark = ({ className }: { className?: string }) => (
   <svg viewBox={`0 0 ${WIDTH} ${HEIGHT}`} className={className} preserveAspectRatio="none" aria-hidden="true">
     {PATHS.map(({ name, d }) => (

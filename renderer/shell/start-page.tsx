@@ -1,4 +1,4 @@
-// The page of an empty catalogue: build the demo, or start with an artist.
+// The page shown while there are no sessions: build the demo, or start with an artist.
 
 import { useState } from 'react'
 import { nameOfLongAct } from '../../app/contract/wire/long-acts.ts'

@@ -1,4 +1,4 @@
-// The menu of themes.
+// The theme menu.
 
 import { Menu as AriaMenu, MenuItem, MenuTrigger, Popover } from 'react-aria-components'
 import { Button } from '../parts/button.tsx'

@@ -1,4 +1,4 @@
-// Refuses files dropped outside of a drop zone, which the browser would open in place of the window.
+// Ignores files dropped outside a drop zone; the browser would otherwise open them in place of the page.
 
 import { useEffect } from 'react'
 

@@ -1,4 +1,4 @@
-// The keys that work everywhere in the window, except the transport's.
+// The keys that work everywhere in the window, except those of the transport.
 
 import { useEffect } from 'react'
 import { isOverlaid, isSteppedField, isTakenElsewhere } from '../keys/key-target.ts'

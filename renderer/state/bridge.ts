@@ -1,5 +1,5 @@
-// The only file that knows which host the window runs in: messages go through the preload
-// script in Electron, and through a WebSocket on the page's origin in a browser.
+// The only file that depends on the host: in Electron, messages go through the preload script; in a
+// browser, they go through a WebSocket on the page's origin.
 
 import { Failure, type FailureData } from '../../app/contract/failure.ts'
 import type { FileToSave, SaveAnswer } from '../../app/contract/file-to-save.ts'
@@ -10,26 +10,26 @@ import { fetchFromHost, readPageKey } from './host-fetch.ts'
 
 export interface Bridge {
   readonly port: Port
-  /** Path of a chosen or dropped file; null where the host does not tell. */
+  /** Path of a chosen or dropped file; null if the host does not provide it. */
   pathForFile(file: File): string | null
-  /** Opens the system's folder dialog and gives a path, or null where the user cancelled. null in a browser. */
+  /** Opens the system's folder dialog; resolves to the path, or null if cancelled. null in a browser. */
   readonly chooseFolder: ((from: string) => Promise<string | null>) | null
   /**
-   * Saves a text through the system's dialog, or as a download in a browser.
-   * @returns path of the file; null when it is not known or the user cancelled
-   * @throws Failure when it cannot be saved
+   * Saves text through the system's dialog, or as a download in a browser.
+   * @returns path of the file; null if it is not known or the user cancelled
+   * @throws Failure if it cannot be saved
    */
   saveFile(file: FileToSave): Promise<string | null>
   /**
    * Prints the page through the system's dialog.
-   * @throws Failure when it cannot be printed
+   * @throws Failure if it cannot be printed
    */
   print(): Promise<void>
   /** Whether files are sent to the host as copies. */
   readonly sendsFiles: boolean
 }
 
-/** What the preload script puts on the window. */
+/** What the preload script exposes on `window`. */
 export interface PreloadBridge {
   post(message: Message): void
   listen(hear: (message: unknown) => void, closed: () => void): () => void
@@ -87,7 +87,7 @@ async function download({ name, text }: FileToSave): Promise<null> {
 
 const PORT_PATH = '/port'
 
-/** A port over a WebSocket; messages posted before it is open are sent then. */
+/** A port over a WebSocket; messages posted before it is open are queued until then. */
 function openSocketPort(): Port {
   const address = new URL(PORT_PATH, window.location.href)
   address.protocol = address.protocol === 'https:' ? 'wss:' : 'ws:'
@@ -98,7 +98,7 @@ function openSocketPort(): Port {
   const send = (message: Message): void => {
     const text = JSON.stringify(message)
     if (new Blob([text]).size <= MOST_MESSAGE_BYTES) socket.send(text)
-    // The host would close the connection, which cancels everything that runs for this window.
+    // On a message this large the host would close the connection, which cancels everything running.
     else if (message.type === 'ask')
       answerHere({ type: 'failed', id: message.id, failure: tooLong().toData() })
   }
@@ -134,7 +134,7 @@ function openSocketPort(): Port {
   }
 }
 
-/** A browser does not say why a WebSocket was not opened; a request for the same path is answered with it. */
+/** Browsers do not say why a WebSocket failed to open; the status of a request for the same path does. */
 async function askForAddressIfRefused(): Promise<void> {
   const answer = await fetchFromHost(PORT_PATH).catch(() => null)
   if (answer?.status === 403) window.location.replace(WITHOUT_KEY_PAGE)
@@ -148,7 +148,7 @@ const tooLong = (): Failure =>
 
 /**
  * A path under which the services can read the file: its own, or that of a copy sent to the host.
- * @throws Failure `not-readable` where the host would not take it; `cancelled`
+ * @throws Failure `not-readable` if the file could not be sent; `cancelled`
  */
 export async function pathOfFile(bridge: Bridge, file: File, signal?: AbortSignal): Promise<string> {
   const path = bridge.pathForFile(file)

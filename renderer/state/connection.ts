@@ -1,4 +1,4 @@
-// The window's one connection to the services.
+// The window's only connection to the services.
 
 import { useStore } from 'zustand'
 import { createStore } from 'zustand/vanilla'

@@ -1,8 +1,8 @@
-// Requests to the host that serves this page, with the key of the page where the host has given one.
+// Requests to the host that serves this page, with the page key if the host has issued one.
 
 import { PAGE_KEY_HEADER, PAGE_KEY_ITEM } from '../../app/contract/wire/page-key.ts'
 
-/** null in Electron, and where the browser has lost what it stored. */
+/** null in Electron, and if the browser's storage has been cleared. */
 export const readPageKey = (): string | null => localStorage.getItem(PAGE_KEY_ITEM)
 
 /** As fetch. @param path on the page's own origin */

@@ -1,17 +1,17 @@
-// Fields of a store that outlast a reload, for zustand's persist: each as plain text under a
-// key of its own in local storage, so that the values of every version of Takeloft are read.
+// Store fields that survive a reload, for zustand's persist: each is plain text under its own key in
+// local storage, so that values stored by any version can be read.
 
 import type { PersistOptions } from 'zustand/middleware'
 
 export interface KeptField<T> {
   readonly key: string
-  /** undefined where the text is no value of the field any more: then the default stays. */
+  /** undefined if the text is no longer a valid value of the field; the default is used then. */
   readonly read: (text: string) => T | undefined
-  /** String() where it is left out; null is kept as no entry. */
+  /** Defaults to String(). Not called for null, which removes the entry. */
   readonly write?: (value: T) => string
 }
 
-/** @param fields the fields to keep; the others of the store start from their defaults */
+/** @param fields the fields to keep; the other fields of the store start from their defaults */
 export function keeping<S extends object>(
   fields: {
     readonly [K in keyof S]?: KeptField<S[K]>
@@ -19,7 +19,7 @@ export function keeping<S extends object>(
 ): PersistOptions<S, Partial<S>> {
   const entries = Object.entries(fields) as [keyof S, KeptField<S[keyof S]>][]
   return {
-    // The middleware asks for a name; each field has its own.
+    // The middleware requires a name, although each field has its own key.
     name: entries.map(([, { key }]) => key).join(),
     partialize: (state) =>
       Object.fromEntries(entries.map(([field]) => [field, state[field]])) as unknown as Partial<S>,
@@ -47,7 +47,7 @@ export function keeping<S extends object>(
   }
 }
 
-/** Reads one of a list of texts. */
+/** Accepts only the given texts. */
 export const oneOf =
   <T extends string>(texts: readonly T[]) =>
   (text: string): T | undefined =>

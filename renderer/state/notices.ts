@@ -13,7 +13,7 @@ export interface Notice {
   readonly sentences: readonly string[]
 }
 
-/** A running act; `fraction` is from 0 to 1, `doing` what it does now. */
+/** A running act; `fraction` is from 0 to 1, `doing` describes the current step. */
 export interface LongAct {
   readonly id: number
   readonly title: string
@@ -23,7 +23,7 @@ export interface LongAct {
   cancel(): void
 }
 
-/** Remarks disappear after five seconds, longer ones after the time a slow reader needs. */
+/** Remarks disappear after five seconds, or, if they are long, after the time a slow reader needs. */
 const REMARK_MS = 5000
 const READING_MS_PER_CHARACTER = 65
 /** Remarks up to this length are shown beside the transport; longer ones get their own line. */
@@ -49,14 +49,14 @@ export const useNotices = (): readonly Notice[] => useStore(shownNotices, ({ not
 /** All running long acts, oldest first. */
 export const useLongActs = (): readonly LongAct[] => useStore(shownNotices, ({ longActs }) => longActs)
 
-/** Removes a notice; nothing happens where it is gone already. */
+/** Removes a notice; does nothing if it is already gone. */
 export const dismissNotice = (id: number): void =>
   setNotices((now) => now.filter((notice) => notice.id !== id))
 
 function notify(kind: Notice['kind'], title: string, sentences: readonly string[]): void {
   const notice = { id: ++lastId, kind, title, sentences }
   setNotices((now) => {
-    // The transport has room for one brief remark: the last.
+    // The transport has room for only one brief remark, so the last one is kept.
     const kept = isBrief(notice) ? now.filter((other) => !isBrief(other)) : now
     return [...kept, notice].slice(-MOST_NOTICES)
   })
@@ -78,16 +78,16 @@ export const lifeMsOf = (notice: Notice): number =>
 /** Shows a remark that disappears by itself. */
 export const remark = (title: string, ...sentences: string[]): void => notify('remark', title, sentences)
 
-/** The message of anything thrown. */
+/** The message of any thrown value. */
 export const messageOf = (error: unknown): string => (error instanceof Error ? error.message : String(error))
 
-/** Shows that an act failed; a cancelled one is not reported. */
+/** Shows that an act failed; cancellation is not reported. */
 export function reportFailure(title: string, error: unknown): void {
   if (error instanceof Failure && error.code === 'cancelled') return
   notify('failure', title, [messageOf(error)])
 }
 
-/** Runs a short act. @returns undefined where it failed, which has become a notice */
+/** Runs a short act. A failure is shown as a notice. @returns undefined if it failed */
 export async function attempt<T>(title: string, act: () => Promise<T>): Promise<T | undefined> {
   try {
     return await act()
@@ -99,8 +99,8 @@ export async function attempt<T>(title: string, act: () => Promise<T>): Promise<
 
 /**
  * Runs a long act with visible progress and a way to cancel.
- * @returns undefined where it failed or was cancelled. Both are shown, since a cancelled act may
- *   have kept a part of its work
+ * @returns undefined if it failed or was cancelled. Both are shown, because a cancelled act may have
+ *   kept part of its work
  */
 export async function runLongAct<T>(
   title: string,

@@ -17,7 +17,7 @@ export const artistsQuery = queryOptions({
   queryFn: () => client.listArtists({}),
   meta: { subjects: ['artists'] },
 })
-/** Voices of one artist; of all without an id. */
+/** Voices of one artist, or of all artists without an id. */
 export const voicesQuery = (artistId: number | undefined) =>
   queryOptions({
     queryKey: ['voices', artistId ?? null],
@@ -30,7 +30,7 @@ export const micsQuery = queryOptions({
   queryFn: () => client.listMics({}),
   meta: { subjects: ['mics'] },
 })
-/** All curves, or those of one mic. */
+/** All curves. */
 export const curvesQuery = queryOptions({
   queryKey: ['curves'],
   queryFn: () => client.listCurves({}),
@@ -49,7 +49,7 @@ export const sessionContentsQuery = (sessionId: number) =>
     queryFn: () => client.openSession({ id: sessionId }),
     meta: { subjects: ['sessions', 'takes', 'stack', 'chains'] },
   })
-/** Chains of one voice; of all without an id. */
+/** Chains of one voice, or of all voices without an id. */
 export const chainsQuery = (voiceId: number | undefined) =>
   queryOptions({
     queryKey: ['chains', voiceId ?? null],

@@ -14,14 +14,14 @@ declare module '@tanstack/react-query' {
   }
 }
 
-// Without the default delay of a tick, in which a field would show its old value for a frame.
+// Removes the default delay of one tick, which would make a field show its old value for a frame.
 notifyManager.setScheduler(queueMicrotask)
 
-/** The one cache; lists are stale only once the catalogue reports a change. */
+/** The only cache; data becomes stale only when the catalogue reports a change. */
 export const queryClient = new QueryClient({
   defaultOptions: {
     queries: {
-      // Only the catalogue's event invalidates, and the services run on this machine.
+      // Only the catalogue's event invalidates data, and the services run on this machine.
       staleTime: Number.POSITIVE_INFINITY,
       refetchOnWindowFocus: false,
       networkMode: 'always',

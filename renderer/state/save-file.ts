@@ -1,12 +1,12 @@
-// Saves a text as a file and reports the result in a notice.
+// Saves text as a file and reports the result in a notice.
 
 import type { FileToSave } from '../../app/contract/file-to-save.ts'
 import { bridge } from './connection.ts'
 import { attempt, remark } from './notices.ts'
 
 /**
- * @param name what is saved, as the notice names it
- * @param make builds the file; its failure becomes a notice too
+ * @param name name of what is saved, for the notice
+ * @param make builds the file; a failure here is shown as a notice too
  */
 export async function saveFile(name: string, make: () => FileToSave | Promise<FileToSave>): Promise<void> {
   await attempt(`${name} was not saved`, async () => {

@@ -6,7 +6,7 @@ import { persist } from 'zustand/middleware'
 import { createStore } from 'zustand/vanilla'
 import { keeping, oneOf } from './kept-fields.ts'
 
-/** What can be chosen; `system` follows the operating system. */
+/** The available themes; `system` follows the operating system. */
 export const THEMES = ['system', 'light', 'dark'] as const
 export type Theme = (typeof THEMES)[number]
 

@@ -1,13 +1,13 @@
 // Undo history: every change to takes, the stack, mics or a chain is an act that can be undone.
-// Acts run one after the other, so that a quick undo waits for the change it is to undo.
+// Acts run one after the other, so that an undo waits for the change that it reverts.
 
 import { createStore, type StoreApi } from 'zustand/vanilla'
 
-/** Something that can be undone. `undo` and `redo` reject where it fails. */
+/** Something that can be undone. `undo` and `redo` reject on failure. */
 export interface Act {
-  /** What is done, as it reads after Undo: 'remove Lead 1', 'gain of Lead 1'. */
+  /** What is done, in the words shown after Undo: 'remove Lead 1', 'gain of Lead 1'. */
   readonly label: string
-  /** Acts with the same key that follow each other within a second become one step. */
+  /** Consecutive acts with the same key, within a second of each other, become one step. */
   readonly mergeKey?: string
   redo(): Promise<unknown>
   undo(): Promise<unknown>
@@ -20,15 +20,15 @@ interface UndoState {
 
 export interface UndoHistory {
   /**
-   * Does the act in its turn and remembers it.
-   * @throws what the act throws; such an act is not remembered
+   * Runs the act after those that were requested before it, and adds it to the history.
+   * @throws what the act throws; such an act is not added
    */
   perform(act: Act): Promise<void>
   undo(): Promise<void>
   redo(): Promise<void>
   /** Ends the current gesture: the next act is a separate step, whatever its key. */
   seal(): void
-  /** Forgets all steps. A running act ends but is not remembered; a waiting undo or redo is dropped. */
+  /** Removes all steps. A running act completes but adds no step; a queued undo or redo is dropped. */
   clear(): void
   /** What the next undo and redo would do. */
   readonly state: StoreApi<UndoState>
@@ -42,11 +42,11 @@ const GESTURE_MS = 1000
 export function createUndoHistory(nowMs: () => number): UndoHistory {
   let done: Act[] = []
   let undone: Act[] = []
-  /** Counts gestures; an act belongs to the one in which it was requested. */
+  /** Counts gestures; an act belongs to the gesture in which it was requested. */
   let gesture = 0
   let lastGesture = -1
   let lastAtMs = 0
-  /** Counts clears: acts requested before one leave no step after it. */
+  /** Counts calls to `clear`, so that an act requested before a clear adds no step after it. */
   let era = 0
   let queue: Promise<unknown> = Promise.resolve()
   const state = createStore<UndoState>()(() => ({ undoLabel: null, redoLabel: null }))
@@ -117,5 +117,5 @@ export function createUndoHistory(nowMs: () => number): UndoHistory {
   }
 }
 
-/** The window's one history. It is cleared when another session is opened. */
+/** The window's only history. It is cleared when another session is opened. */
 export const undoHistory = createUndoHistory(() => performance.now())

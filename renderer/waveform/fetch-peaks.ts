@@ -1,4 +1,4 @@
-// Loading the stored peaks of a take from the host.
+// Loads the stored peaks of a take from the host.
 
 import { Failure } from '../../app/contract/failure.ts'
 import { FailureData } from '../../app/contract/wire/failure-data.ts'

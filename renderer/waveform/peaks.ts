@@ -1,5 +1,5 @@
 // Stored peaks of a take for drawing: one envelope of minima and maxima, cut to a range and reduced
-// to the columns of a picture. No audio is decoded here.
+// to pixel columns. No audio is decoded here.
 
 import { Failure } from '../../app/contract/failure.ts'
 
@@ -15,7 +15,7 @@ const FULL_SCALE = 32_767
 
 /**
  * @param bytes Int16 pairs of minimum and maximum, channel after channel, little-endian
- * @throws Failure `damaged` where the length does not fit the channels
+ * @throws Failure `damaged` if the length does not fit the channels
  */
 export function decodePeaks(bytes: ArrayBuffer, channels: number, framesPerPeak: number): Peaks {
   const perChannel = bytes.byteLength / 4 / channels
@@ -45,7 +45,7 @@ export function decodePeaks(bytes: ArrayBuffer, channels: number, framesPerPeak:
 
 /**
  * The envelope between two frames of the take, with at most one pair per column.
- * @param gain factor on the values; 1 draws full scale at the edge
+ * @param gain factor on the values, which are then clipped to ±1; 1 draws full scale at the edge
  */
 export function slicePeaks(
   peaks: Peaks,
@@ -75,7 +75,7 @@ export function slicePeaks(
   return { maxima, minima }
 }
 
-/** Gain that draws the highest peak at the edge, for pictures that show shape instead of level. */
+/** Gain that draws the highest peak at the edge, for waveforms that show shape rather than level. */
 export function gainToOwnPeak(peaks: Peaks): number {
   let peak = 0
   for (let i = 0; i < peaks.minima.length; i++) peak = Math.max(peak, -peaks.minima[i], peaks.maxima[i])

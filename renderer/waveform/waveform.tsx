@@ -14,7 +14,7 @@ export interface WaveformProps {
   readonly height: number
   /** A custom property of the theme, such as --wave-lead. */
   readonly colour: string
-  /** Current theme; a change reads the colours again. */
+  /** Current theme; when it changes, the colours are read again. */
   readonly theme: string
   /** Factor on the drawn values. */
   readonly gain?: number

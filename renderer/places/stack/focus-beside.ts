@@ -1,8 +1,8 @@
 // Where the focus goes when the focused element is removed.
 
 /**
- * The neighbour, among the elements that match `selector`, of the one inside `within`: the next one, or the
- * previous one after the last. Call it before the removal and focus the result afterwards.
+ * Among the elements that match `selector`, returns the one after the element inside `within`, or the one
+ * before it if it is the last. Call this before the removal and focus the result afterwards.
  */
 export function neighbourOf(within: Element | null, selector: string): HTMLElement | null {
   const all = [...document.querySelectorAll<HTMLElement>(selector)]

@@ -1,4 +1,4 @@
-// A group: name, gain and chain in its head, and its layers below, joined by a bracket like the
+// A group: name, gain and chain in its header, and its layers below, joined by a bracket like the
 // staves of a score.
 
 import { type ReactNode, useRef } from 'react'

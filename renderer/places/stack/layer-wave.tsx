@@ -42,13 +42,13 @@ export interface LayerWaveProps {
   readonly onSelect: () => void
 }
 
-/** Waveform of a layer. Dragging sets the offset, with Shift in steps of a beat. */
+/** Waveform of a layer. Dragging sets the offset; Shift snaps it to beats, or to 0.1 s without a tempo. */
 export function LayerWave(props: LayerWaveProps) {
   const { layer, take, base, unit, originFrame, pxPerSecond, viewport, height } = props
   const peaks = usePeaks(take.id)
   const theme = useEffectiveTheme()
   const gain = props.waveGain * 10 ** (layer.gainDb / 20)
-  // While the gain changes, the drawn waveform is stretched; it is redrawn once the gain has settled.
+  // While the gain changes, the waveform is only scaled; it is redrawn once the gain has settled.
   const drawnGain = useAtRest(gain, GAIN_REST_MS)
   const [draggedFrames, setDraggedFrames] = useState<number | null>(null)
 

@@ -1,4 +1,4 @@
-// The ruler over the lanes: ticks, click to move the playhead, drag to set the loop.
+// The ruler above the lanes: ticks, click to move the playhead, drag to set the loop.
 
 import { type KeyboardEvent, type PointerEvent, useRef, useState } from 'react'
 import type { FrameRange } from '../../formats/frame-range.ts'
@@ -23,7 +23,7 @@ export interface RulerProps {
   readonly loop: FrameRange | null
 }
 
-/** Bars or time over the lanes: a click moves the playhead, a drag sets the loop. */
+/** Bars or time above the lanes: a click moves the playhead, a drag sets the loop. */
 export function Ruler({ base, unit, originFrame, endFrame, pxPerSecond, viewport, loop }: RulerProps) {
   const ruler = useRef<HTMLDivElement>(null)
   const [drag, setDrag] = useState<FrameRange | null>(null)

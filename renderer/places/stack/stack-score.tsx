@@ -1,4 +1,4 @@
-// The score: fixed heads on the left, scrolling lanes, one time axis for all layers.
+// The score: fixed row headers on the left, scrolling lanes, one time axis for all layers.
 
 import { useLayoutEffect, useMemo, useRef } from 'react'
 import type { SessionContents } from '../../../app/contract/entities.ts'
@@ -18,7 +18,7 @@ import { useWheelZoom } from './use-wheel-zoom.ts'
 
 const LANE_PX = 72
 
-/** Factor on the length of the song that leaves some room after its end. */
+/** Factor on the length of the song, to leave some room after its end. */
 const TAIL = 1.03
 const SHORTEST_SONG_S = 5
 

@@ -34,7 +34,7 @@ function freeGroupName(groups: readonly { name: string }[]): string {
 export interface StackToolbarProps {
   readonly contents: SessionContents
   readonly chainChoices: readonly SelectItem<number>[]
-  /** The drawn zoom, also while the view fits the whole song. */
+  /** The zoom in effect, including while the view fits the whole song. */
   readonly pxPerSecond: number
   readonly wholeSongPxPerSecond: number
 }

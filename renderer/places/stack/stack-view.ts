@@ -1,4 +1,4 @@
-// View settings of Stack: zoom, waveform height, offset unit. Only the offset unit is remembered on this machine.
+// View settings of Stack: zoom, waveform height, offset unit. Only the offset unit is persisted.
 
 import { useStore } from 'zustand'
 import { persist } from 'zustand/middleware'
@@ -21,13 +21,13 @@ const view = createStore<StackView>()(
   ),
 )
 
-/** The current view; the component renders again when it changes. */
+/** The current view; the component rerenders when it changes. */
 export const useStackView = (): StackView => useStore(view)
 
-/** Beyond this zoom, the stored peaks have no more detail. */
+/** The stored peaks have no more detail beyond this zoom. */
 export const CLOSEST_PX_PER_SECOND = 4000
 
-/** Zooms from the drawn zoom. Zooming out to the whole song makes the view fit it from then on. */
+/** Zooms from the zoom in effect. After zooming out to the whole song, the view keeps fitting it. */
 export function zoomBy(factor: number, pxPerSecond: number, wholeSongPxPerSecond: number): void {
   const next = Math.min(CLOSEST_PX_PER_SECOND, pxPerSecond * factor)
   setZoom(next <= wholeSongPxPerSecond * 1.001 ? null : next)

@@ -13,7 +13,7 @@ export interface Tick {
 const TIME_STEPS_S = [0.01, 0.02, 0.05, 0.1, 0.2, 0.5, 1, 2, 5, 10, 15, 30, 60, 120, 300, 600, 1800, 3600]
 const BAR_STEPS = [1, 2, 4, 8, 16, 32, 64, 128, 256, 512]
 
-/** Space that a label needs. */
+/** Minimum distance between labels. */
 const LABEL_PX = 72
 
 /** Frames between labels, and between minor ticks. */
@@ -39,7 +39,7 @@ const formatTickTime = (seconds: number, stepSeconds: number): string => {
   return `${sign}${minutes}:${rest.padStart(places === 0 ? 2 : places + 3, '0')}`
 }
 
-/** Ticks between two frames: bars and beats where the session has a tempo, else minutes and seconds. */
+/** Ticks between two frames: bars and beats if the session has a tempo, else minutes and seconds. */
 export function ticksBetween(
   fromFrame: number,
   toFrame: number,
@@ -62,7 +62,7 @@ export function ticksBetween(
   return ticks
 }
 
-/** Snap step in frames: a beat where the session has a tempo, else a tenth of a second. */
+/** Snap step in frames: a beat if the session has a tempo, else a tenth of a second. */
 export const snapStep = (base: TimeBase): number =>
   base.tempoBpm === null ? base.sampleRateHz / 10 : framesPerBeat(base.tempoBpm, base.sampleRateHz)
 
@@ -72,7 +72,7 @@ export function snapFrame(frame: number, base: TimeBase): number {
   return Math.round(Math.round(frame / step) * step)
 }
 
-/** From the first frame of any layer, at most 0, to the last frame of any layer. */
+/** From the earliest layer start, or 0 if that is earlier, to the end of the last layer. */
 export function extentOf(
   layers: readonly { offsetSamples: number; takeId: number }[],
   takes: ReadonlyMap<number, { frames: number; sampleRateHz: number }>,

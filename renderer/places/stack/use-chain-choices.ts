@@ -1,4 +1,4 @@
-// Chain versions of an artist's voices as choices, by chain, newest first.
+// Select items for the chain versions of an artist's voices, sorted by chain, newest version first.
 
 import { useQueries, useQuery } from '@tanstack/react-query'
 import type { ChainVersion } from '../../../app/contract/entities.ts'
@@ -6,7 +6,7 @@ import { formatMoment } from '../../formats/format.ts'
 import type { SelectItem } from '../../parts/fields/select.tsx'
 import { chainsQuery, chainVersionsQuery, voicesQuery } from '../../state/queries.ts'
 
-/** @param known versions that the session already uses; they are listed even before the lists have loaded */
+/** @param known versions that the session already uses; they are listed before the queries have loaded */
 export function useChainChoices(
   artistId: number,
   known: readonly ChainVersion[],

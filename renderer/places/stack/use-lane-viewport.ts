@@ -12,7 +12,7 @@ export interface LaneViewport {
   readonly toPx: number
 }
 
-/** @param corner the cell above the fixed column, which has its width */
+/** @param corner the cell above the fixed column; both have the same width */
 export function useLaneViewport(
   sheet: RefObject<HTMLElement | null>,
   corner: RefObject<HTMLElement | null>,
@@ -23,7 +23,7 @@ export function useLaneViewport(
     const element = sheet.current!
     const look = (): void => {
       const width = Math.max(0, element.clientWidth - corner.current!.offsetWidth)
-      // In steps of half a screen, so that scrolling rarely redraws.
+      // In steps of half the visible width, so that scrolling rarely redraws.
       const step = Math.max(200, Math.ceil(width / 2))
       const first = Math.floor(element.scrollLeft / step)
       const fromPx = Math.max(0, (first - 1) * step)

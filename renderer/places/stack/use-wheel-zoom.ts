@@ -2,10 +2,10 @@
 
 import { type RefObject, useEffect, useRef } from 'react'
 
-/** Zoom factor for one notch of a usual wheel, about 100 px. */
+/** Zoom factor for one notch of a typical wheel, about 100 px. */
 const FACTOR_PER_NOTCH = 1.25
 
-/** Calls `zoom` with a factor: above 1 zooms in. */
+/** Calls `zoom` with a factor; values above 1 zoom in. */
 export function useWheelZoom(sheet: RefObject<HTMLElement | null>, zoom: (factor: number) => void): void {
   const latest = useRef(zoom)
   useEffect(() => {

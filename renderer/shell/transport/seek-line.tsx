@@ -1,5 +1,5 @@
 // The position bar above the transport: the whole length of what is played, the loop and the
-// playhead. A click, a drag or the arrow keys seek.
+// playhead. Click, drag or use the arrow keys to seek.
 
 import { type KeyboardEvent, type PointerEvent, useRef } from 'react'
 import type { OpenedPlayback } from '../../../app/contract/playback.ts'

@@ -1,5 +1,5 @@
-// The transport below every place: play and stop, loop, position, what is played, dry or processed
-// at equal loudness, and the listening level.
+// The transport below every place: play and stop, loop, position, what to play, dry or processed at
+// equal loudness, and the listening level.
 
 import { useEffect, useRef, useState } from 'react'
 import { ToggleButton, ToggleButtonGroup } from 'react-aria-components'
@@ -43,9 +43,9 @@ export function Transport() {
   const contents = useCurrentSession().data
   const [chosenKind, setChosenKind] = useState<HeardKind>('stack')
   const isPlaying = player.status !== 'stopped'
-  // During playback the transport shows what is played, which a place may have started.
   const isComparing = useIsComparing()
   const isTrying = useTried() !== null
+  // During playback this is the kind of the current source, which a place may have started.
   const kind =
     isPlaying && player.source !== null
       ? player.source.target.kind
@@ -59,7 +59,7 @@ export function Transport() {
       ? player.source.target
       : targetOf(wanted, selection, contents)
   const target = targetFor(kind) ?? targetFor('stack')
-  // The last playback may have had another target than play would start now.
+  // The target of the last playback may differ from the one that play would start now.
   const isLastHeard = player.source !== null && target !== null && isSameTarget(player.source.target, target)
 
   const toggle = (): void => {
@@ -69,7 +69,7 @@ export function Transport() {
   const choose = (wanted: HeardKind | null): void => {
     if (wanted === null) return
     setChosenKind(wanted)
-    // A stage is compared on a take only.
+    // Stages can only be compared on a take.
     if (wanted !== 'take' && isComparing) setComparing(false)
     if (wanted !== 'take') setTried(null)
     const next = targetFor(wanted)
@@ -202,7 +202,7 @@ function Position({ player, session }: { player: Player; session: Session | unde
   )
 }
 
-/** How the sides are matched in loudness. */
+/** Says how the two sides are matched in loudness. */
 function sentenceOfMatch({ match, isMatching, opened }: Player, sides: SideNames): string {
   if (match === null)
     return isMatching ? 'measuring loudness…' : opened === null ? '' : 'not matched in loudness'

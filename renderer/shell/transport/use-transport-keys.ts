@@ -1,4 +1,4 @@
-// The keys of the transport; they work in every place.
+// The transport keys; they work in every place.
 
 import { useEffect, useRef } from 'react'
 import { isPressedBySpace, isTakenElsewhere } from '../../keys/key-target.ts'
@@ -19,7 +19,7 @@ export function useTransportKeys(toggle: () => void, player: Player): void {
           if (!event.repeat) now.toggle()
           break
         case 'home':
-          // In a fader, Home sets its lowest value.
+          // In a fader, Home sets the lowest value.
           if (event.target instanceof HTMLInputElement) return
           now.player.seekToStart()
           break
@@ -35,7 +35,7 @@ export function useTransportKeys(toggle: () => void, player: Player): void {
       event.preventDefault()
       event.stopPropagation()
     }
-    // In the capture phase, because Space would press the control with the focus.
+    // In the capture phase, because Space would otherwise press the focused control.
     window.addEventListener('keydown', onKeyDown, { capture: true })
     return () => window.removeEventListener('keydown', onKeyDown, { capture: true })
   }, [])

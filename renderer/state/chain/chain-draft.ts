@@ -1,4 +1,4 @@
-// Chain drafts, one for each owner: the version it started from and what has been changed
+// Chain drafts, one for each owner: the version it started from and the changes made
 // since. Every edit names its owner and goes through the window's undo history.
 
 import { useStore } from 'zustand'
@@ -19,7 +19,7 @@ import { type ChainInUse, type ChainOwner, keyOf } from './chain-owner.ts'
 /** A chain being edited for one owner. */
 export interface ChainDraft {
   readonly owner: ChainOwner
-  /** What it started from; null for a chain that has never been saved. */
+  /** The version it started from; null for a chain that has never been saved. */
   readonly version: ChainVersion | null
   /** The version that the owner is set to, which is what a bounce uses. */
   readonly usedVersionId: number | null
@@ -55,10 +55,10 @@ export const useDraftOf = (owner: ChainOwner | null): ChainDraft | null => {
   return owner === null ? null : (drafts[keyOf(owner)] ?? null)
 }
 
-/** Calls the watcher after a change to any draft; returns the way to stop. */
+/** Calls the watcher after a change to any draft; returns a function that unsubscribes. */
 export const watchDrafts = store.subscribe
 
-/** Whether any owner has unsaved changes, of any session. */
+/** Whether any owner in any session has unsaved changes. */
 export const hasUnsavedChains = (): boolean => readDrafts().some(isChanged)
 
 /** Changed drafts of the session, which a bounce would not use. */
@@ -74,8 +74,8 @@ export const useUnsavedChains = ({ session, groups }: SessionContents): readonly
 }
 
 /**
- * Starts an owner's draft from the version in use, or brings it up to date: an unchanged
- * draft follows the owner to another version, changes stay. Comes before the first edit.
+ * Starts an owner's draft from the version in use, or updates it: an unchanged draft switches to
+ * the owner's new version, a changed one is kept. Must be called before the first edit.
  */
 export function followUsed({ owner, used }: ChainInUse): void {
   const before = readDraft(owner)
@@ -98,11 +98,11 @@ export function followUsed({ owner, used }: ChainInUse): void {
 export const selectStage = (owner: ChainOwner, key: number | null): void =>
   changeDraft(owner, { selectedKey: key })
 
-/** The owner's draft has become this saved version, and the owner is set to it. */
+/** Records that the draft was saved as this version and that the owner now uses it. */
 export const markSaved = (owner: ChainOwner, version: ChainVersion): void =>
   changeDraft(owner, { version, usedVersionId: version.id })
 
-/** One undoable change to whatever of the draft an act touches. */
+/** Makes an undoable change to the fields of the draft that `change` returns. */
 function perform(
   owner: ChainOwner,
   label: string,
@@ -118,7 +118,7 @@ function perform(
       const draft = readDraft(owner)
       if (draft === null) return
       after ??= change(draft)
-      // Undo restores only what the act changed, so that a save in between is kept.
+      // Undo restores only what the act changed, so that it does not revert a save made in between.
       before ??= Object.fromEntries(
         Object.keys(after).map((name) => [name, draft[name as keyof ChainDraft]]),
       ) as Partial<ChainDraft>
@@ -133,7 +133,7 @@ function perform(
 /**
  * Adds, removes or moves stages of an owner's draft; can be undone.
  * @param label what was done, as in 'move Tone'
- * @param selectedKey the row to select afterwards; without it the selection stays
+ * @param selectedKey the row to select afterwards; by default the selection stays
  */
 export const editRows = (
   owner: ChainOwner,
@@ -148,7 +148,7 @@ export const editRows = (
 
 /**
  * Changes one stage of an owner's draft; can be undone.
- * @param what the setting, as in 'threshold'; changes of the same one in one gesture are one step
+ * @param what the setting, as in 'threshold'; changes to the same one within a gesture are one step
  */
 export const editStage = <K extends StageKind>(
   owner: ChainOwner,
@@ -161,7 +161,7 @@ export const editStage = <K extends StageKind>(
     rows: replaceStage(draft.rows, row.key, (stage) => change(stage as Extract<ChainStage, { kind: K }>)),
   }))
 
-/** Replaces all stages of an owner's draft by those of a version, a file or the usual order; can be undone. */
+/** Replaces all stages of an owner's draft with those of a version, a file or the usual order; undoable. */
 export const openStages = (
   owner: ChainOwner,
   label: string,

@@ -1,23 +1,23 @@
-// Whose chain it is: each group has a chain of its own, or all groups of a session share one.
+// The owner of a chain: each group has its own chain, or all groups of a session share one.
 
 import type { ChainVersion, Group, SessionContents } from '../../../app/contract/entities.ts'
 import type { Selection } from '../selection.ts'
 
-/** One group, or with groupId null all groups of the session, which share a chain. */
+/** One group; or, if groupId is null, all groups of the session, which share a chain. */
 export interface ChainOwner {
   readonly sessionId: number
   readonly groupId: number | null
   readonly name: string
 }
 
-/** A chain by its owner, as it is saved. */
+/** The saved chain of an owner. */
 export interface ChainInUse {
   readonly owner: ChainOwner
   /** The version that the owner is set to, which is what a bounce uses; null for no chain. */
   readonly used: ChainVersion | null
 }
 
-/** Identifies an owner, also after it was renamed. */
+/** Identifies an owner, even after it has been renamed. */
 export const keyOf = ({ sessionId, groupId }: Pick<ChainOwner, 'sessionId' | 'groupId'>): string =>
   `${sessionId}/${groupId ?? 'shared'}`
 
@@ -38,7 +38,7 @@ export function chainOf({ session, chainVersions }: SessionContents, group: Grou
   }
 }
 
-/** The group whose chain the Chain place shows: the selected one, else the first with layers, else the first. */
+/** The group that the Chain place shows: the selected one, else the first with layers, else the first. */
 export const currentGroup = (
   { groups, layers }: SessionContents,
   { groupId }: Pick<Selection, 'groupId'>,

@@ -1,5 +1,5 @@
-// The draft that is heard in place of the saved chain: that of the selected group while the
-// Chain place is open, and whether its selected stage is compared with its input.
+// The draft that is played in place of the saved chain: that of the current group while the Chain
+// place is open, and whether its selected stage is compared with the input of that stage.
 
 import { useStore } from 'zustand'
 import { createStore } from 'zustand/vanilla'
@@ -13,7 +13,7 @@ import { type ChainInUse, chainOf, currentGroup } from './chain-owner.ts'
 
 const comparing = createStore<{ readonly isOn: boolean }>()(() => ({ isOn: false }))
 
-/** Whether the selected stage is compared: heard with its input on the dry side. */
+/** Whether the selected stage is compared: its input plays on the dry side, its output on the processed. */
 export const useIsComparing = (): boolean => useStore(comparing).isOn
 /** Starts or ends comparing; playback follows through watchHeardDraft. */
 export const setComparing = (isOn: boolean): void => comparing.setState({ isOn })
@@ -23,11 +23,11 @@ export interface HeardDraft {
   readonly stages: ChainStages
   /** Whether the stages differ from those that the owner is set to. */
   readonly isChanged: boolean
-  /** Index of the stage that is compared; null where the whole chain is. */
+  /** Index of the stage that is compared; null if the whole chain is. */
   readonly comparedStage: number | null
 }
 
-/** The chain of the selected group; null until the session's contents have been read. */
+/** The chain of the current group; null until the session's contents have been read. */
 export function readCurrentChain(): ChainInUse | null {
   const selection = readSelection()
   if (selection.sessionId === null) return null
@@ -35,7 +35,7 @@ export function readCurrentChain(): ChainInUse | null {
   return contents === undefined ? null : chainOf(contents, currentGroup(contents, selection))
 }
 
-/** null while the Chain place is not open: then the saved chains are heard. */
+/** null while the Chain place is not open; the saved chains are played then. */
 export function readHeardDraft(): HeardDraft | null {
   const current = readSelection().place === 'chain' ? readCurrentChain() : null
   if (current === null) return null
@@ -50,7 +50,7 @@ export function readHeardDraft(): HeardDraft | null {
   }
 }
 
-/** Calls the watcher when what readHeardDraft gives may have changed; returns the way to stop. */
+/** Calls the watcher when the result of readHeardDraft may have changed; returns an unsubscribe function. */
 export function watchHeardDraft(watcher: () => void): () => void {
   const stops = [watchDrafts(watcher), watchSelection(watcher), comparing.subscribe(watcher)]
   return () => {

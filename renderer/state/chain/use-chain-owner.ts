@@ -11,15 +11,15 @@ import { type ChainInUse, chainOf, currentGroup } from './chain-owner.ts'
 /** The current chain with what the Chain place shows beside it. */
 export interface OwnedChain extends ChainInUse {
   readonly contents: SessionContents
-  /** The current group; also where all groups share a chain, for its takes. */
+  /** The current group, even if all groups share a chain; null in a session without groups. */
   readonly group: Group | null
-  /** Takes placed in the group, or in any group where all share; each once. */
+  /** Takes placed in the group, or in any group if all share a chain; each once. */
   readonly takes: readonly Take[]
   readonly take: Take | null
   readonly voice: Voice | null
 }
 
-/** null until a session is open and its contents are there. */
+/** null until a session is open and its contents have been read. */
 export function useChainOwner(): OwnedChain | null {
   const selection = useSelection()
   const contents = useCurrentSession().data
@@ -52,7 +52,7 @@ export function useChainOwner(): OwnedChain | null {
 const voiceOf = (voiceId: number | null, voices: readonly Voice[]): Voice | null =>
   voices.find(({ id }) => id === voiceId) ?? voices[0] ?? null
 
-/** The voice that a draft is saved for where the Chain place is not open. */
+/** The voice that a draft is saved for while the Chain place is not open. */
 export function useVoiceOfDraft(contents: SessionContents, draft: ChainDraft | null): Voice | null {
   const voices = useQuery(voicesQuery(contents.session.artistId)).data ?? []
   const isOfOwner = (layer: { groupId: number }): boolean =>

@@ -1,12 +1,12 @@
-// Converts pixels of a picture to frequency and level, from two marks on each axis. The axes run
-// along the sides of the picture, frequency on a log scale.
+// Converts pixels of a picture to frequency and level, from two marks on each axis. The axes must be
+// parallel to the sides of the picture; frequency is on a log scale.
 
 import type { CurvePoints } from '../../../../app/contract/curve.ts'
 import type { TraceMark } from '../../../../app/contract/entities.ts'
 import { Failure } from '../../../../app/contract/failure.ts'
 import { axisScale } from '../../../parts/plot/axis.ts'
 
-/** A position in the picture in pixels from the top left, with fractions. */
+/** A position in the picture, in fractional pixels from the top left. */
 export interface TracePlace {
   readonly x: number
   readonly y: number

@@ -54,7 +54,7 @@ export function TraceSheet({ state, picture }: { state: TraceState; picture: Tra
   const { width, height } = picture.pixels
   const frame = useRef<HTMLDivElement>(null)
   const sheet = useRef<SVGSVGElement>(null)
-  /** What is dragged, so that the picture is not scrolled to it meanwhile. */
+  /** The mark or point being dragged. While it is set, selecting a point does not scroll the picture. */
   const grip = useRef<Grip | null>(null)
 
   // Ctrl or Cmd with the wheel zooms around the pointer; the wheel alone scrolls.
@@ -76,7 +76,7 @@ export function TraceSheet({ state, picture }: { state: TraceState; picture: Tra
     return () => element?.removeEventListener('wheel', onWheel)
   }, [])
 
-  // Scrolls a point into view that was selected beside the picture.
+  // Scrolls the selected point into view when it was selected outside the picture.
   const chosenX = selected === null ? undefined : places[selected]?.x
   const chosenY = selected === null ? undefined : places[selected]?.y
   useEffect(() => {
@@ -227,7 +227,7 @@ export function TraceSheet({ state, picture }: { state: TraceState; picture: Tra
   )
 }
 
-/** With the keyboard, a mark starts in the centre and stays active, so that arrow keys can move it. */
+/** Places a mark with the keyboard. The mark stays active, so that the arrow keys can move it. */
 function placeMarkHere(name: MarkName, at: TracePlace): void {
   placeMark(name, at)
   changeTraceState({ activeMark: name })

@@ -1,4 +1,4 @@
-// State of tracing: the open picture, its axis marks and the points on its line. Changes to marks
+// Tracing state: the open picture, its axis marks and the points on its line. Changes to marks
 // and points can be undone.
 
 import { useStore } from 'zustand'
@@ -31,15 +31,15 @@ export type Marks = Readonly<Record<MarkName, PlacedMark>>
 /** True for marks in Hz, false for marks in dB. */
 export const isFrequencyMark = (name: MarkName): boolean => name.endsWith('frequency')
 
-/** The open picture with everything that is edited on it. */
+/** The open picture and everything that can be edited on it. */
 export interface TraceState {
   readonly picture: TracedPicture | null
   /** The saved curve whose trace is edited; null for a new curve. */
   readonly curve: CurveRecord | null
   readonly marks: Marks
-  /** The mark that the next click places; null: clicks add to the line. */
+  /** The mark that the next click places; null while clicks add to the line. */
   readonly activeMark: MarkName | null
-  /** Points of the line, rising in x. */
+  /** Points of the line, in ascending order of x. */
   readonly places: readonly TracePlace[]
   readonly selected: number | null
   readonly tool: 'follow' | 'set'
@@ -68,22 +68,25 @@ const EMPTY: TraceState = {
   says: '',
 }
 
-/** In pixels; nobody could place points more precisely by hand. */
+/** In pixels; points cannot be placed more precisely by hand. */
 const THIN_PIXELS = 0.6
 const AT_MARK_PIXELS = 6
 
 const state = createStore<TraceState>()(() => EMPTY)
 
-/** The current state; the component renders again when it changes. */
+/** The current state; the component rerenders when it changes. */
 export const useTraceState = (): TraceState => useStore(state)
 
 /** The current state, outside of components. */
 export const readTraceState = state.getState
 
-/** Replaces the given fields without a step of undo. */
+/** Replaces the given fields without an undo step. */
 export const changeTraceState = (changes: Partial<TraceState>): void => state.setState(changes)
 
-/** A change to marks or points that can be undone. Changes with one `mergeKey` in one gesture are one step. */
+/**
+ * Changes marks or points as an undoable step. Changes with the same `mergeKey` within one gesture are
+ * merged into one step.
+ */
 function editTrace(
   label: string,
   changes: Partial<Pick<TraceState, 'marks' | 'places' | 'selected' | 'activeMark' | 'says'>>,
@@ -179,7 +182,7 @@ export function placeMark(name: MarkName, at: TracePlace): void {
   editTrace(`place ${name}`, { marks: next, activeMark: missing })
 }
 
-/** Moves a placed mark; its value stays. */
+/** Moves a placed mark and keeps its value. */
 export function moveMark(name: MarkName, at: TracePlace): void {
   const { marks } = state.getState()
   editTrace(`move ${name}`, { marks: { ...marks, [name]: { ...marks[name], ...at } } }, name)
@@ -191,7 +194,7 @@ export function setMarkValue(name: MarkName, value: number): void {
   editTrace(`value of ${name}`, { marks: { ...marks, [name]: { ...marks[name], value } } }, `${name} value`)
 }
 
-/** Follows the line from a position; points outside of the followed range stay. */
+/** Follows the line from a position; points outside the followed range are kept. */
 export function followFrom(at: TracePlace): void {
   const { picture, places } = state.getState()
   if (picture === null) return
@@ -205,7 +208,7 @@ export function followFrom(at: TracePlace): void {
     const hz = (x: number): string =>
       axes === null ? `pixel ${Math.round(x)}` : formatFrequency(Number(axes.frequencyHzAt(x).toPrecision(3)))
     const { marks } = state.getState()
-    // The plot itself ends at the outer marks.
+    // The plot itself ends at the outer marks, so a line that is lost there is not reported.
     const isAtLeft = axes !== null && from < marks['low frequency'].x + AT_MARK_PIXELS
     const isAtRight = axes !== null && to > marks['high frequency'].x - AT_MARK_PIXELS
     const ends = [
@@ -233,7 +236,7 @@ export function addPlace(at: TracePlace): void {
   editTrace('add point', { places: next, selected: next.indexOf(at) })
 }
 
-/** Moves a point, at most up to its neighbours. */
+/** Moves a point, but not past its neighbours. */
 export function movePlace(index: number, at: TracePlace): void {
   const { places } = state.getState()
   const low = (places[index - 1]?.x ?? Number.NEGATIVE_INFINITY) + 0.5
