@@ -1,10 +1,10 @@
 // Working copies of FLAC takes: seekable PCM. Each copy is in a folder named after the take's hash,
 // in a file named after its own hash, so that damage to the copy can be detected.
 
-import { readdirSync } from 'node:fs'
 import { basename, join } from 'node:path'
 import { Failure } from '../contract/failure.ts'
 import { ensureFolder, PRIVATE_FOLDER_MODE } from '../files/ensure-folder.ts'
+import { namesIn } from '../files/names-in.ts'
 import { createNewFolder, isFree, renameInside, setAside } from '../files/new-folder.ts'
 import type { Moved } from './moved.ts'
 import { openAudioFile } from './open-audio-file.ts'
@@ -67,13 +67,5 @@ export async function makeWorkingCopy(
     return join(folder, name)
   } finally {
     fresh.discard()
-  }
-}
-
-function namesIn(folder: string): string[] {
-  try {
-    return readdirSync(folder)
-  } catch {
-    return []
   }
 }

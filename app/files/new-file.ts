@@ -108,11 +108,7 @@ export function createAgreedReplacement(path: string, agreed: FileIdentity): New
  */
 export function createFileInside(path: string): NewFile {
   refuseLongName(path)
-  try {
-    noteFileInside(path)
-  } catch (error) {
-    throw writeFailure(error, path)
-  }
+  noteFileInside(path)
   return startFile({ openPath: path, path, mode: SHARED_FILE_MODE, place: () => {}, ended: () => {} })
 }
 

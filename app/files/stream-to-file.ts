@@ -1,7 +1,7 @@
 // Writes bytes that arrive in parts to a file. Asynchronous, so that a large file does not block the
 // rest of the program.
 
-import { type FileHandle, open } from 'node:fs/promises'
+import { open } from 'node:fs/promises'
 import { writeFailure } from './file-failures.ts'
 import { refuseLongName } from './file-names.ts'
 import { PRIVATE_FILE_MODE } from './new-file.ts'
@@ -18,16 +18,12 @@ export async function streamToFileInside(path: string, parts: AsyncIterable<Uint
     act.catch((error: unknown) => {
       throw writeFailure(error, path)
     })
-  const file = await attempt(createNoted(path))
+  noteFileInside(path)
+  const file = await attempt(open(path, 'wx', PRIVATE_FILE_MODE))
   try {
     for await (const part of parts) await attempt(file.writeFile(part))
     await attempt(file.sync())
   } finally {
     await attempt(file.close())
   }
-}
-
-async function createNoted(path: string): Promise<FileHandle> {
-  noteFileInside(path)
-  return open(path, 'wx', PRIVATE_FILE_MODE)
 }

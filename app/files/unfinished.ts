@@ -10,7 +10,6 @@ import {
   lstatSync,
   mkdirSync,
   openSync,
-  readdirSync,
   readFileSync,
   rmdirSync,
   rmSync,
@@ -21,6 +20,8 @@ import {
 import { hostname } from 'node:os'
 import { basename, dirname, join } from 'node:path'
 import envPaths from 'env-paths'
+import { errorCode, writeFailure } from './file-failures.ts'
+import { namesIn } from './names-in.ts'
 
 /** A name that is unique and cannot be guessed, short enough for every file system. */
 export const freshName = (): string => `.takeloft-${randomBytes(12).toString('hex')}`
@@ -51,11 +52,14 @@ export interface Unfinished {
 /** How long notes of another machine (a home folder on the network) and unreadable notes are left alone. */
 const PATIENCE_MS = 7 * 24 * 3600 * 1000
 
+const NOTE = '.json'
+const LIST = '.files'
+
 const journalFolder = (): string => join(envPaths('Takeloft', { suffix: '' }).cache, 'unfinished')
 
 /** Notes a path that is about to be created; its last part is a `freshName()` or a `waitingName()`. */
 export function noteUnfinished(path: string, kind: Kind): Unfinished {
-  const note = join(journalFolder(), `${randomBytes(12).toString('hex')}.json`)
+  const note = join(journalFolder(), `${randomBytes(12).toString('hex')}${NOTE}`)
   const entry: Entry = {
     path,
     kind,
@@ -80,22 +84,26 @@ export function noteUnfinished(path: string, kind: Kind): Unfinished {
 }
 
 /** The list of files noted for an unfinished folder, beside the notes. Threads append to it. */
-const listOf = (folder: string): string => join(journalFolder(), `${basename(folder)}.files`)
+const listOf = (folder: string): string => join(journalFolder(), `${basename(folder)}${LIST}`)
 
 /**
  * Notes a file that is about to be created in an unfinished folder, where the folder has a list.
- * @throws errors of the system
+ * @throws Failure 'disk-full' or 'not-writable'
  */
 export function noteFileInside(path: string): void {
   const folder = dirname(path)
   if (!FRESH_NAME.test(basename(folder))) return
-  const list = openList(folder)
-  if (list === null) return
   try {
-    // One call, so that lines of several threads do not interleave.
-    writeSync(list, `${JSON.stringify(basename(path))}\n`)
-  } finally {
-    closeSync(list)
+    const list = openList(folder)
+    if (list === null) return
+    try {
+      // One call, so that lines of several threads do not interleave.
+      writeSync(list, `${JSON.stringify(basename(path))}\n`)
+    } finally {
+      closeSync(list)
+    }
+  } catch (error) {
+    throw writeFailure(error, path)
   }
 }
 
@@ -103,7 +111,7 @@ function openList(folder: string): number | null {
   try {
     return openSync(listOf(folder), constants.O_WRONLY | constants.O_APPEND)
   } catch (error) {
-    if (error instanceof Error && 'code' in error && error.code === 'ENOENT') return null
+    if (errorCode(error) === 'ENOENT') return null
     throw error
   }
 }
@@ -175,7 +183,7 @@ function writeNote(note: string, text: string): boolean {
  */
 export function sweepUnfinished(isKept: (path: string) => boolean): void {
   for (const name of namesIn(journalFolder())) {
-    if (!name.endsWith('.json')) continue
+    if (!name.endsWith(NOTE)) continue
     const note = join(journalFolder(), name)
     const entry = readEntry(note)
     if (entry === null) {
@@ -184,19 +192,24 @@ export function sweepUnfinished(isKept: (path: string) => boolean): void {
       continue
     }
     if (isAtWork(entry, note) || isKept(entry.path)) continue
-    if (!removeLeft(entry)) continue
-    removeQuietly(note)
-    if (entry.kind === 'folder') removeQuietly(listOf(entry.path))
+    if (removeLeft(entry)) removeQuietly(note)
   }
   removeOrphanedLists()
 }
 
 /** A note is written before its list and removed before it, so a list without a note belongs to nothing. */
 function removeOrphanedLists(): void {
-  const lists = namesIn(journalFolder()).filter((name) => name.endsWith('.files'))
-  const noted = namesIn(journalFolder()).map((name) => readEntry(join(journalFolder(), name))?.path ?? '')
-  for (const list of lists) {
-    if (!noted.some((path) => `${basename(path)}.files` === list)) removeQuietly(join(journalFolder(), list))
+  // Lists are read first: a folder noted after that has no list among these.
+  const lists = namesIn(journalFolder()).filter((name) => name.endsWith(LIST))
+  if (lists.length === 0) return
+  const noted = new Set(
+    namesIn(journalFolder())
+      .filter((name) => name.endsWith(NOTE))
+      .flatMap((name) => readEntry(join(journalFolder(), name)) ?? [])
+      .map(({ path }) => listOf(path)),
+  )
+  for (const list of lists.map((name) => join(journalFolder(), name))) {
+    if (!noted.has(list)) removeQuietly(list)
   }
 }
 
@@ -216,7 +229,7 @@ function isAtWork({ host, pid, processStart }: Entry, note: string): boolean {
   try {
     process.kill(pid, 0)
   } catch (error) {
-    return error instanceof Error && 'code' in error && error.code === 'EPERM'
+    return errorCode(error) === 'EPERM'
   }
   // Process IDs are reused.
   return processStart === null || processStartOf(pid) === processStart
@@ -251,14 +264,6 @@ function readEntry(note: string): Entry | null {
     return isEntry ? { ...(entry as Entry), processStart: entry.processStart ?? null } : null
   } catch {
     return null
-  }
-}
-
-function namesIn(folder: string): string[] {
-  try {
-    return readdirSync(folder)
-  } catch {
-    return []
   }
 }
 

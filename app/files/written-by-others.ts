@@ -43,11 +43,9 @@ function placeBy(
   const folder = createNewFolder(dirname(path), PRIVATE_FOLDER_MODE)
   try {
     const freshPath = join(folder.path, 'file')
-    attempt(path, () => {
-      // SQLite's side files are noted too, in case the program is killed before they are removed.
-      for (const ending of ['', '-journal', '-wal', '-shm']) noteFileInside(freshPath + ending)
-      closeSync(openSync(freshPath, 'wx', PRIVATE_FILE_MODE))
-    })
+    // SQLite's side files are noted too, in case the program is killed before they are removed.
+    for (const ending of ['', '-journal', '-wal', '-shm']) noteFileInside(freshPath + ending)
+    attempt(path, () => closeSync(openSync(freshPath, 'wx', PRIVATE_FILE_MODE)))
     write(freshPath)
     attempt(path, () => {
       sync(freshPath)

@@ -1,9 +1,9 @@
 // Detects that a catalogue's file, or SQLite's log beside it, was deleted, replaced or truncated while it
 // was open. SQLite keeps writing to a deleted file, and all those writes would be lost when it is closed.
 
-import { statSync } from 'node:fs'
 import type { Database } from 'better-sqlite3'
 import { Failure } from '../../app/contract/failure.ts'
+import { type FileIdentity, identityOf, isSameFile } from '../../app/files/file-identity.ts'
 import { rescuer } from './rescue.ts'
 
 /** Detects that a catalogue's file or log was deleted, replaced or truncated. */
@@ -43,27 +43,22 @@ export function watchFile(db: Database, path: string): FileWatch {
   }
 }
 
-interface Seen {
-  readonly identity: string
-  readonly sizeBytes: bigint
-}
-
 /**
  * A smaller size means damage, because nothing shortens either file while a connection is open: Takeloft
  * neither vacuums in place nor truncates the log, and SQLite restarts a log from its beginning without
  * shortening it.
  */
 function watched(path: string, name: string): { harm(): string | null } {
-  let before = seen(path)
+  let before = identityIfAny(path)
   return {
     harm() {
-      const now = seen(path)
+      const now = identityIfAny(path)
       if (before === null) {
         before = now
         return null
       }
       if (now === null) return `${name} was deleted or moved`
-      if (now.identity !== before.identity) return `${name} was replaced by another file`
+      if (!isSameFile(now, before)) return `${name} was replaced by another file`
       if (now.sizeBytes < before.sizeBytes) return `${name} was cut short by another program`
       before = now
       return null
@@ -71,11 +66,10 @@ function watched(path: string, name: string): { harm(): string | null } {
   }
 }
 
-/** Null if there is no file. */
-function seen(path: string): Seen | null {
+/** Null where there is no file, or it cannot be reached. */
+function identityIfAny(path: string): FileIdentity | null {
   try {
-    const found = statSync(path, { bigint: true, throwIfNoEntry: false })
-    return found === undefined ? null : { identity: `${found.dev} ${found.ino}`, sizeBytes: found.size }
+    return identityOf(path)
   } catch {
     return null
   }

@@ -1,11 +1,11 @@
 // A rescued catalogue: everything that an open connection can still read, kept in a separate file after
 // the catalogue's file was deleted, replaced or truncated.
 
-import { readdirSync } from 'node:fs'
 import { homedir } from 'node:os'
 import { basename, dirname, extname, join } from 'node:path'
 import type { Database } from 'better-sqlite3'
 import { type FileIdentity, identityOf } from '../../app/files/file-identity.ts'
+import { namesIn } from '../../app/files/names-in.ts'
 import { createFileBy, replaceFileBy } from '../../app/files/written-by-others.ts'
 
 export interface Rescued {
@@ -63,12 +63,4 @@ function createRescued(path: string, copy: (freshPath: string) => void): string 
     }
   }
   throw failure
-}
-
-function namesIn(folder: string): string[] {
-  try {
-    return readdirSync(folder)
-  } catch {
-    return []
-  }
 }

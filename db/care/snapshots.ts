@@ -1,10 +1,11 @@
 // Snapshots: full copies of a catalogue in a folder beside it, from which it can be restored after damage.
 
 import { createHash } from 'node:crypto'
-import { readdirSync, statSync } from 'node:fs'
+import { statSync } from 'node:fs'
 import { basename, dirname, extname, join } from 'node:path'
 import type { Database } from 'better-sqlite3'
 import { ensureFolder, PRIVATE_FOLDER_MODE } from '../../app/files/ensure-folder.ts'
+import { namesIn } from '../../app/files/names-in.ts'
 import { setAside } from '../../app/files/new-folder.ts'
 import { createFileBy } from '../../app/files/written-by-others.ts'
 import { type Snapshot, snapshotsToDrop } from './snapshot-ages.ts'
@@ -52,12 +53,4 @@ function fingerprintOf(db: Database): string {
     .pluck()
   for (const one of hashes.iterate()) hash.update(one)
   return hash.digest('hex').slice(0, 16)
-}
-
-function namesIn(folder: string): string[] {
-  try {
-    return readdirSync(folder)
-  } catch {
-    return []
-  }
 }

@@ -117,6 +117,16 @@ it('a note that names anything but a fresh name removes nothing', () => {
   expect(readFileSync(take, 'utf8')).toBe('take')
 })
 
+it('a list whose note is gone is removed, and the list of a running program stays', () => {
+  const made = createNewFolder(work())
+  createFileInside(join(made.path, 'stem.wav'))
+  const [kept] = readdirSync(journal).filter((name) => name.endsWith('.files'))
+  writeFileSync(join(journal, `.takeloft-${'0'.repeat(24)}.files`), '"stem.wav"\n')
+  sweep()
+  expect(readdirSync(journal).filter((name) => name.endsWith('.files'))).toEqual([kept])
+  made.discard()
+})
+
 it('what was set aside is gone under its name and removed by a later program', () => {
   const path = join(work(), 'rotten')
   mkdirSync(path)
