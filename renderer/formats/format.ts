@@ -83,10 +83,6 @@ export const formatDate = (isoDate: string): string =>
     day: 'numeric',
   })
 
-/** '1 take', '3 takes'. */
-export const countOf = (count: number, one: string, many = `${one}s`): string =>
-  `${count} ${count === 1 ? one : many}`
-
 /** The local date of an ISO timestamp, yyyy-mm-dd. */
 export function isoDateOf(iso: string): string {
   const at = new Date(iso)

@@ -9,18 +9,17 @@ import { dbFromGain } from '../../dsp/maths/decibels.ts'
 import { activeBlocks, loudnessOfBlocks } from '../../dsp/meters/equal-loudness.ts'
 import { createJointMeter, type JointMeter } from '../../dsp/meters/joint-meter.ts'
 import { BLOCK_FRAMES, type Channels, type Stage } from '../../dsp/stage.ts'
+import { scaleBlock, sumGainOf } from '../mixes/centre-gain.ts'
 import type { TakeSource } from '../mixes/take-source.ts'
 
 /** Quieter blocks at the chain's input do not count for a stage's usual reduction; common practice. */
 const ACTIVE_ABOVE_DBFS = -50
 
 /**
- * A mono take reaches its group panned to the centre: 3.01 dB down on each side, so that both
- * sides together carry its power. The stages after the sum work at that level. Their joints count
- * both sides, so that level and loudness are continuous across the sum.
+ * The stages after the sum get a mono take at the gain of one side. Their joints count both sides, so
+ * that level and loudness are continuous across the sum.
  */
-const CENTRE_GAIN = Math.SQRT1_2
-const BOTH_SIDES_DB = -dbFromGain(CENTRE_GAIN)
+const BOTH_SIDES_DB = -dbFromGain(sumGainOf(1))
 
 /** A stage to measure: `setup` is null where it is off or has nothing to do. */
 export interface StageToMeasure {
@@ -79,7 +78,7 @@ export function measureJoints(
   // The sum comes after the layer's last stage; its gain is applied before the first step after it.
   const sumStep = stages.slice(first).findIndex((stage) => !isLayerKind(stage))
   const isSumAhead = sumStep !== -1 && (first === 0 || isLayerKind(stages[first - 1]))
-  const sumGain = channels === 1 ? CENTRE_GAIN : 1
+  const sumGain = sumGainOf(channels)
 
   const lateBefore = from === null ? 0 : from.signal[0].length - frames
   const total = frames + lateBefore + steps.reduce((sum, step) => sum + step.latencySamples, 0)
@@ -102,7 +101,7 @@ export function measureJoints(
     }
     for (const [k, step] of steps.entries()) {
       if (k === keepStep) writeKept(block, count, keptSignal, at)
-      if (k === sumStep && isSumAhead) scale(block, sumGain, count)
+      if (k === sumStep && isSumAhead) scaleBlock(block, sumGain, count)
       step.process(block, count, loud[blockIndex] === 1)
     }
     moved((at + count) / total)
@@ -212,11 +211,6 @@ function jointOf(meter: JointMeter, active: Uint8Array, sidesDb: number): Joint 
     crestDb: levels.crestFactorDb,
     strandsDbfs: levels.strandLevelsDbfs.map(raised),
   }
-}
-
-function scale(block: Channels, gain: number, frames: number): void {
-  if (gain === 1) return
-  for (const channel of block) for (let i = 0; i < frames; i++) channel[i] *= gain
 }
 
 function isLoud(block: Channels, frames: number): boolean {

@@ -105,9 +105,6 @@ export function createCallContext(): CallContext {
   }
 }
 
-/** A count with its noun: "1 frame", "2 frames". */
-export const counted = (count: number, one: string): string => `${count} ${one}${count === 1 ? '' : 's'}`
-
 /** A number for people, with its unit; "none" where the material has no value. */
 export function inWords(value: number | null, unit: string, digits = 1): string {
   return value === null ? 'none' : `${value.toFixed(digits)} ${unit}`

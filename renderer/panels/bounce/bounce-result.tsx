@@ -1,7 +1,8 @@
 // Result of a bounce: stems with their levels, and a button to verify them.
 
+import { countOf } from '../../../app/words/numbers.ts'
 import { dismissBounceOutcome, useBounceOutcome } from '../../acts/bounce-acts.ts'
-import { countOf, formatLevel } from '../../formats/format.ts'
+import { formatLevel } from '../../formats/format.ts'
 import { Button } from '../../parts/button.tsx'
 import { Dialog, DialogButtons } from '../../parts/dialog.tsx'
 import { VerifyBounce } from './verify-bounce.tsx'

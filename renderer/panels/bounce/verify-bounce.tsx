@@ -2,7 +2,7 @@
 
 import { useEffect, useRef, useState } from 'react'
 import type { Verification } from '../../../app/contract/wire/commands.ts'
-import { countOf } from '../../formats/format.ts'
+import { countOf } from '../../../app/words/numbers.ts'
 import { Button } from '../../parts/button.tsx'
 import { Progress } from '../../parts/progress.tsx'
 import { client } from '../../state/connection.ts'

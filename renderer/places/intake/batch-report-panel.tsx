@@ -1,7 +1,7 @@
 // Report of the last import: how many takes were imported, which files were rejected, and why.
 
+import { countOf } from '../../../app/words/numbers.ts'
 import { dismissBatchReport, useBatchReport } from '../../acts/batch-acts.ts'
-import { countOf } from '../../formats/format.ts'
 import { Button } from '../../parts/button.tsx'
 
 /** Shown after an import until it is dismissed. */

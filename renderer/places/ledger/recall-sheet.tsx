@@ -4,10 +4,10 @@
 import { useQuery } from '@tanstack/react-query'
 import type { ReactNode } from 'react'
 import type { ChainVersion, Group, SessionContents } from '../../../app/contract/entities.ts'
+import { countOf } from '../../../app/words/numbers.ts'
 import { settingsInWords } from '../../formats/chain/settings-in-words.ts'
 import { STAGE_NAMES } from '../../formats/chain/stage-words.ts'
 import {
-  countOf,
   formatChannels,
   formatDate,
   formatDuration,

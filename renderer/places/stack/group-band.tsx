@@ -3,9 +3,10 @@
 
 import { type ReactNode, useRef } from 'react'
 import type { Group } from '../../../app/contract/entities.ts'
+import { countOf } from '../../../app/words/numbers.ts'
 import { changeGroup, removeGroup } from '../../acts/stack-acts.ts'
 import { GROUP_GAIN_BOUNDS } from '../../formats/bounds.ts'
-import { countOf, formatGain } from '../../formats/format.ts'
+import { formatGain } from '../../formats/format.ts'
 import { Button } from '../../parts/button.tsx'
 import { InlineName } from '../../parts/fields/inline-name.tsx'
 import { NumberField } from '../../parts/fields/number-field.tsx'

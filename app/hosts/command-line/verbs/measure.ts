@@ -4,7 +4,8 @@ import type { Command } from 'commander'
 import type { Finding } from '../../../contract/finding.ts'
 import { measureFile, measureFileLevels } from '../../../services/single-files/measure-file.ts'
 import { findingFigure, findingName, findingWords } from '../../../words/findings.ts'
-import { counted, createCallContext, inWords, printResult, say } from '../talk.ts'
+import { countOf } from '../../../words/numbers.ts'
+import { createCallContext, inWords, printResult, say } from '../talk.ts'
 
 export function addMeasureVerb(program: Command): void {
   program
@@ -21,7 +22,7 @@ export function addMeasureVerb(program: Command): void {
         file,
         `  SHA-256           ${facts.sha256}`,
         `  format            ${facts.container}, ${facts.encoding}, ${facts.sampleRateHz} Hz, ${facts.channels} ch`,
-        `  length            ${(facts.frames / facts.sampleRateHz).toFixed(3)} s (${counted(facts.frames, 'frame')})`,
+        `  length            ${(facts.frames / facts.sampleRateHz).toFixed(3)} s (${countOf(facts.frames, 'frame')})`,
         `  integrated        ${inWords(facts.integratedLufs, 'LUFS')}`,
         `  loudness range    ${inWords(facts.loudnessRangeLu, 'LU')}`,
         `  max momentary     ${inWords(facts.maxMomentaryLufs, 'LUFS')}`,

@@ -4,7 +4,8 @@ import { type Command, Option } from 'commander'
 import { STEM_ENCODINGS } from '../../../contract/stem-encoding.ts'
 import type { StemEncoding } from '../../../contract/wire/commands.ts'
 import { processFile } from '../../../services/single-files/process-file.ts'
-import { counted, createCallContext, inWords, printResult, say } from '../talk.ts'
+import { countOf } from '../../../words/numbers.ts'
+import { createCallContext, inWords, printResult, say } from '../talk.ts'
 
 interface ProcessOptions {
   readonly chain: string
@@ -44,11 +45,11 @@ export function addProcessVerb(program: Command): void {
       for (const remark of done.remarks) say(remark)
       if (done.clippedSamples > 0) {
         say(
-          `${counted(done.clippedSamples, 'sample')} did not fit and ${done.clippedSamples === 1 ? 'was' : 'were'} held at full scale; end the chain in a ceiling, or write float-32.`,
+          `${countOf(done.clippedSamples, 'sample')} did not fit and ${done.clippedSamples === 1 ? 'was' : 'were'} held at full scale; end the chain in a ceiling, or write float-32.`,
         )
       }
       printResult(options.json, { out: to, ...done }, [
-        `${to}: ${counted(done.frames, 'frame')}`,
+        `${to}: ${countOf(done.frames, 'frame')}`,
         ...done.stages.map(
           (stage) =>
             `  ${stage.kind.padEnd(15)} in ${inWords(stage.levelInDbfs, 'dBFS')}, out ${inWords(stage.levelOutDbfs, 'dBFS')}, reduction up to ${inWords(stage.maxReductionDb, 'dB')}`,
