@@ -3,7 +3,7 @@
 import { useQuery } from '@tanstack/react-query'
 import { useState } from 'react'
 import { formatDate, formatRate } from '../formats/format.ts'
-import { NewSessionDialog } from '../panels/new-session/new-session-dialog.tsx'
+import { NewSessionDialog } from '../panels/session/new-session-dialog.tsx'
 import { Button } from '../parts/button.tsx'
 import { Select } from '../parts/fields/select.tsx'
 import { PlusSign } from '../parts/signs.tsx'

@@ -2,7 +2,7 @@
 
 import { useState } from 'react'
 import { nameOfLongAct } from '../../app/contract/wire/long-acts.ts'
-import { NewSessionDialog } from '../panels/new-session/new-session-dialog.tsx'
+import { NewSessionDialog } from '../panels/session/new-session-dialog.tsx'
 import { Button } from '../parts/button.tsx'
 import { client } from '../state/connection.ts'
 import { runLongAct, useLongActs } from '../state/notices.ts'

@@ -1,7 +1,7 @@
 // The keys that work everywhere in the window, except those of the transport.
 
-import { useEffect } from 'react'
 import { isOverlaid, isSteppedField, isTakenElsewhere } from '../keys/key-target.ts'
+import { useKeyDown } from '../keys/use-key-down.ts'
 import { attempt } from '../state/notices.ts'
 import { goTo } from '../state/selection.ts'
 import { windowKeyActOf } from '../state/single-keys.ts'
@@ -9,37 +9,32 @@ import { undoHistory } from '../state/undo.ts'
 import { showKeyHelp } from './keys/key-help.tsx'
 
 export function useShortcuts(): void {
-  useEffect(() => {
-    const onKeyDown = (event: KeyboardEvent): void => {
-      if (isOverlaid(event.target)) return
-      const act = windowKeyActOf(event, 'everywhere')
-      const isOfHistory = act === 'undo' || act === 'redo'
-      if (isTakenElsewhere(event.target) && !(isOfHistory && isSteppedField(event.target))) return
-      switch (act) {
-        case 'undo':
-          void attempt('Could not undo', undoHistory.undo)
-          break
-        case 'redo':
-          void attempt('Could not redo', undoHistory.redo)
-          break
-        case 'keys':
-          showKeyHelp()
-          break
-        case 'intake':
-        case 'mics':
-        case 'stack':
-        case 'chain':
-        case 'ledger':
-          goTo(act)
-          break
-        default:
-          return
-      }
-      event.preventDefault()
-      event.stopPropagation()
+  useKeyDown((event) => {
+    if (isOverlaid(event.target)) return
+    const act = windowKeyActOf(event, 'everywhere')
+    const isOfHistory = act === 'undo' || act === 'redo'
+    if (isTakenElsewhere(event.target) && !(isOfHistory && isSteppedField(event.target))) return
+    switch (act) {
+      case 'undo':
+        void attempt('Could not undo', undoHistory.undo)
+        break
+      case 'redo':
+        void attempt('Could not redo', undoHistory.redo)
+        break
+      case 'keys':
+        showKeyHelp()
+        break
+      case 'intake':
+      case 'mics':
+      case 'stack':
+      case 'chain':
+      case 'ledger':
+        goTo(act)
+        break
+      default:
+        return
     }
-    // In the capture phase, because some controls stop every key event.
-    window.addEventListener('keydown', onKeyDown, { capture: true })
-    return () => window.removeEventListener('keydown', onKeyDown, { capture: true })
-  }, [])
+    event.preventDefault()
+    event.stopPropagation()
+  })
 }

@@ -7,7 +7,7 @@ import { createStore, type StoreApi } from 'zustand/vanilla'
 export interface Act {
   /** What is done, in the words shown after Undo: 'remove Lead 1', 'gain of Lead 1'. */
   readonly label: string
-  /** Consecutive acts with the same key, within a second of each other, become one step. */
+  /** Consecutive acts with the same key become one step if they are in one held gesture or within a second. */
   readonly mergeKey?: string
   redo(): Promise<unknown>
   undo(): Promise<unknown>
@@ -28,6 +28,8 @@ export interface UndoHistory {
   redo(): Promise<void>
   /** Ends the current gesture: the next act is a separate step, whatever its key. */
   seal(): void
+  /** Starts a gesture, such as a drag, that lasts until `seal`, however long it pauses. */
+  hold(): void
   /** Removes all steps. A running act completes but adds no step; a queued undo or redo is dropped. */
   clear(): void
   /** What the next undo and redo would do. */
@@ -35,7 +37,7 @@ export interface UndoHistory {
 }
 
 const STEPS_KEPT = 200
-/** Longest gap within one gesture. */
+/** Longest gap within one gesture, unless it is held. */
 const GESTURE_MS = 1000
 
 /** @param nowMs a monotonic clock in ms */
@@ -45,6 +47,7 @@ export function createUndoHistory(nowMs: () => number): UndoHistory {
   /** Counts gestures; an act belongs to the gesture in which it was requested. */
   let gesture = 0
   let lastGesture = -1
+  let heldGesture = -1
   let lastAtMs = 0
   /** Counts calls to `clear`, so that an act requested before a clear adds no step after it. */
   let era = 0
@@ -68,7 +71,8 @@ export function createUndoHistory(nowMs: () => number): UndoHistory {
         await act.redo()
         if (isForgotten()) return
         const last = done.at(-1)
-        const isOneGesture = mine === lastGesture && atMs - lastAtMs < GESTURE_MS
+        const isWithinGap = mine === heldGesture || atMs - lastAtMs < GESTURE_MS
+        const isOneGesture = mine === lastGesture && isWithinGap
         const continues = isOneGesture && act.mergeKey !== undefined && last?.mergeKey === act.mergeKey
         lastAtMs = atMs
         lastGesture = mine
@@ -105,6 +109,10 @@ export function createUndoHistory(nowMs: () => number): UndoHistory {
       }),
     seal() {
       gesture++
+    },
+    hold() {
+      gesture++
+      heldGesture = gesture
     },
     clear() {
       done = []

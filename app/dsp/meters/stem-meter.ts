@@ -7,7 +7,7 @@ import { createSamplePeakMeter } from './sample-peak.ts'
 import { createTruePeakMeter } from './true-peak.ts'
 
 /** null: the stem has no value, too short or silent. */
-interface StemFacts {
+export interface StemFacts {
   readonly integratedLufs: number | null
   readonly loudnessRangeLu: number | null
   readonly maxMomentaryLufs: number | null

@@ -10,21 +10,16 @@ import type { Finding } from './finding.ts'
 import { firstPlacesSeconds } from './first-places.ts'
 import { createLoudnessMeter } from './loudness.ts'
 import { createSamplePeakMeter, isMeasurable } from './sample-peak.ts'
+import type { StemFacts } from './stem-meter.ts'
 import { takeFindings } from './take-findings.ts'
 import { createTruePeakMeter } from './true-peak.ts'
 
 /** null: the material has no value (too short or silent). */
-export interface MeterFacts {
+export interface MeterFacts extends StemFacts {
   readonly sampleRateHz: number
   readonly channels: number
   /** All frames that were added. */
   readonly frames: number
-  readonly integratedLufs: number | null
-  readonly loudnessRangeLu: number | null
-  readonly maxMomentaryLufs: number | null
-  readonly maxShortTermLufs: number | null
-  readonly truePeakDbtp: number | null
-  readonly samplePeakDbfs: number | null
   /** Linear mean with the greatest magnitude of all channels, full scale = 1; null for no frames. */
   readonly dcOffset: number | null
   readonly channelDcOffsets: readonly number[]

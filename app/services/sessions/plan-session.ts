@@ -88,13 +88,7 @@ export function planSession(
       groupId: layer.groupId,
       name: layer.name,
       role: layer.role,
-      take: {
-        sha256: take.sha256,
-        sampleRateHz: take.sampleRateHz,
-        channels: take.channels,
-        frames: take.frames,
-        encoding: take.encoding,
-      },
+      take: sourceOf(take),
       offsetSamples: layer.offsetSamples,
       gainDb: layer.gainDb,
       pan: layer.pan,
@@ -146,6 +140,14 @@ export function spanOfLayers(
   return { startFrame, frames: endFrame - startFrame }
 }
 
+const sourceOf = ({ sha256, sampleRateHz, channels, frames, encoding }: Take): PlannedLayer['take'] => ({
+  sha256,
+  sampleRateHz,
+  channels,
+  frames,
+  encoding,
+})
+
 /** The plan that the Chain place plays: one take, centred and at offset 0, through the given stages. */
 export function planTake(
   take: Take,
@@ -168,13 +170,7 @@ export function planTake(
         groupId: 1,
         name: take.name,
         role: 'lead',
-        take: {
-          sha256: take.sha256,
-          sampleRateHz: take.sampleRateHz,
-          channels: take.channels,
-          frames: take.frames,
-          encoding: take.encoding,
-        },
+        take: sourceOf(take),
         offsetSamples: 0,
         gainDb: 0,
         pan: 0,

@@ -23,7 +23,7 @@ interface DragProps {
   readonly onStep: (x: number, y: number) => void
 }
 
-/** Pointer and key handling of a handle. A drag never shares an undo step with other changes. */
+/** Pointer and key handling of a handle. A drag is one undo step. */
 function useHandle({ onMove, onStep }: DragProps) {
   const scale = usePlotScale()
   /** Position of the handle in pixels. */
@@ -35,7 +35,7 @@ function useHandle({ onMove, onStep }: DragProps) {
   }
   const { dragProps } = useDrag<{ x: number; y: number }>({
     onPress(event) {
-      undoHistory.seal()
+      undoHistory.hold()
       const place = placeOf(event)
       return { x: place.x - at.current.x, y: place.y - at.current.y }
     },
@@ -48,6 +48,7 @@ function useHandle({ onMove, onStep }: DragProps) {
       )
     },
     onRelease: () => undoHistory.seal(),
+    onCancel: () => undoHistory.seal(),
   })
   return {
     /** @param x @param y position of the handle in pixels, so that it does not jump to the pointer */

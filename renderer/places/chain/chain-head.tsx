@@ -2,13 +2,14 @@
 // and the actions on the chain.
 
 import { useQuery } from '@tanstack/react-query'
-import { useEffect, useRef, useState } from 'react'
+import { useRef, useState } from 'react'
 import { Menu, MenuItem, MenuTrigger, Popover } from 'react-aria-components'
 import type { ChainVersion } from '../../../app/contract/entities.ts'
 import { stagesOf, usualStages } from '../../formats/chain/chain-rows.ts'
 import { formatMoment } from '../../formats/format.ts'
 import { ariaKeysOf, keyActOf } from '../../keys/key-table.ts'
 import { isOverlaid } from '../../keys/key-target.ts'
+import { useKeyDown } from '../../keys/use-key-down.ts'
 import { SaveDialog, setOnOwner } from '../../panels/save-chain/save-dialog.tsx'
 import { Button } from '../../parts/button.tsx'
 import { Select } from '../../parts/fields/select.tsx'
@@ -41,19 +42,14 @@ export function ChainHead({ owned, draft }: { owned: OwnedChain; draft: ChainDra
   const isUsed = version !== null && version.id === draft.usedVersionId
   const canSave = hasChanges && voice !== null
 
-  useEffect(() => {
-    const onKeyDown = (event: KeyboardEvent): void => {
-      if (keyActOf(event, 'chain') !== 'save') return
-      event.preventDefault()
-      if (canSave && !isOverlaid(event.target)) {
-        // Leaving the field applies a pending edit.
-        if (document.activeElement instanceof HTMLElement) document.activeElement.blur()
-        setDialog('save')
-      }
-    }
-    window.addEventListener('keydown', onKeyDown, { capture: true })
-    return () => window.removeEventListener('keydown', onKeyDown, { capture: true })
-  }, [canSave])
+  useKeyDown((event) => {
+    if (keyActOf(event, 'chain') !== 'save') return
+    event.preventDefault()
+    if (!canSave || isOverlaid(event.target)) return
+    // Leaving the field applies a pending edit.
+    if (document.activeElement instanceof HTMLElement) document.activeElement.blur()
+    setDialog('save')
+  })
 
   const openChain = async (chainId: number): Promise<void> => {
     const newest = await attempt('The chain could not be opened', async () =>

@@ -6,10 +6,11 @@ import type { SessionContents } from '../../../app/contract/entities.ts'
 import { type BatchSettings, importBatch } from '../../acts/batch-acts.ts'
 import { placeTake } from '../../acts/stack-acts.ts'
 import { guessGroup, guessRole } from '../../formats/role-guess.ts'
+import { CurrentSession } from '../../panels/session/current-session.tsx'
 import { VoicePage } from '../../panels/voice/voice-page.tsx'
 import { EmptyState } from '../../parts/empty-state.tsx'
 import { useFileDrop } from '../../parts/use-file-drop.ts'
-import { micsQuery, useCurrentSession, voicesQuery } from '../../state/queries.ts'
+import { micsQuery, voicesQuery } from '../../state/queries.ts'
 import { selectTake, useSelection } from '../../state/selection.ts'
 import { useVoiceDesk } from '../../state/voice-desk.ts'
 import { BatchReportPanel } from './batch-report-panel.tsx'
@@ -21,16 +22,11 @@ import './intake.css'
 
 /** Intake for the current session. */
 export function IntakePlace() {
-  const { data, error } = useCurrentSession()
-  if (error !== null) {
-    return (
-      <EmptyState title="Could not open the session">
-        <p>{error.message}</p>
-      </EmptyState>
-    )
-  }
-  if (data === undefined) return <EmptyState title="Opening session…" />
-  return <IntakeOf key={data.session.id} contents={data} />
+  return (
+    <CurrentSession>
+      {(contents) => <IntakeOf key={contents.session.id} contents={contents} />}
+    </CurrentSession>
+  )
 }
 
 /** Voice, mic and curve default to those of the last take in the session. */

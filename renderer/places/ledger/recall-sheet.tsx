@@ -20,7 +20,7 @@ import {
   formatRate,
   withUnit,
 } from '../../formats/format.ts'
-import { PAN_LAW_ITEMS } from '../../panels/new-session/new-session-dialog.tsx'
+import { PAN_LAW_ITEMS } from '../../panels/session/new-session-dialog.tsx'
 import { Button } from '../../parts/button.tsx'
 import { Dialog, DialogButtons, DialogFailure } from '../../parts/dialog.tsx'
 import { bridge } from '../../state/connection.ts'

@@ -105,6 +105,23 @@ describe('undo', () => {
     expect(seen).toEqual([3, 2, 1, 0])
   })
 
+  it('keeps a held gesture one step through a pause, and parts it from what follows', async () => {
+    const { clock, history, desk, setTo } = createDesk()
+    await history.perform(setTo(1, 'gain'))
+    history.hold()
+    await history.perform(setTo(2, 'gain'))
+    clock.ms += 5000
+    await history.perform(setTo(3, 'gain'))
+    history.seal()
+    await history.perform(setTo(4, 'gain'))
+    const seen: number[] = []
+    for (let i = 0; i < 3; i++) {
+      await history.undo()
+      seen.push(desk.value)
+    }
+    expect(seen).toEqual([3, 1, 0])
+  })
+
   it('counts a seal that came while an act was still on its way', async () => {
     const { history, desk, setTo } = createDesk()
     const drag = history.perform(setTo(1, 'offset'))

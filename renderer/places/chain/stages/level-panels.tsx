@@ -51,6 +51,26 @@ function InputMark(props: {
   )
 }
 
+function ThresholdLine(props: {
+  stage: 'expander' | 'opto'
+  at: number
+  onChange: (thresholdDbfs: number) => void
+}) {
+  const { stage, at, onChange } = props
+  return (
+    <PlotLine
+      direction="vertical"
+      at={at}
+      {...rangeOf(stage, 'thresholdDbfs')}
+      label="Threshold"
+      valueText={dbfs(at)}
+      labelAt={0.12}
+      onMove={onChange}
+      onStep={(steps) => onChange(at + steps)}
+    />
+  )
+}
+
 export function TrimPanel({ owner, row, plotPx, measured }: PanelProps<'trim'>) {
   const { gainDb, invertPolarity } = row.stage.settings
   const axis = evenAxis('input dBFS', -60, 0, 10)
@@ -117,16 +137,7 @@ export function ExpanderPanel({ owner, row, plotPx, measured }: PanelProps<'expa
         heightPx={plotPx}
         handles={
           <>
-            <PlotLine
-              direction="vertical"
-              at={thresholdDbfs}
-              {...rangeOf('expander', 'thresholdDbfs')}
-              label="Threshold"
-              valueText={dbfs(thresholdDbfs)}
-              labelAt={0.12}
-              onMove={setThreshold}
-              onStep={(steps) => setThreshold(thresholdDbfs + steps)}
-            />
+            <ThresholdLine stage="expander" at={thresholdDbfs} onChange={setThreshold} />
             <PlotPoint
               x={rangeX}
               y={rangeX - rangeDb}
@@ -181,16 +192,7 @@ export function OptoPanel({ owner, row, plotPx, measured }: PanelProps<'opto'>) 
         heightPx={plotPx}
         handles={
           <>
-            <PlotLine
-              direction="vertical"
-              at={thresholdDbfs}
-              {...rangeOf('opto', 'thresholdDbfs')}
-              label="Threshold"
-              valueText={dbfs(thresholdDbfs)}
-              labelAt={0.12}
-              onMove={setThreshold}
-              onStep={(steps) => setThreshold(thresholdDbfs + steps)}
-            />
+            <ThresholdLine stage="opto" at={thresholdDbfs} onChange={setThreshold} />
             <PlotPoint
               x={0}
               y={optoOutputDbfs(0, settings)}

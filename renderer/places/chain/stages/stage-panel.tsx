@@ -1,6 +1,6 @@
 // The settings of the selected stage: its plot, its fields, and its measured effect on the take.
 
-import { type ReactNode, useEffect, useRef } from 'react'
+import type { ReactNode } from 'react'
 import { ToggleButton } from 'react-aria-components'
 import { defaultStages } from '../../../../app/contract/chain-document.ts'
 import { STRANDS } from '../../../../app/contract/joints.ts'
@@ -9,6 +9,7 @@ import { STAGE_NAMES, STAGE_PURPOSES } from '../../../formats/chain/stage-words.
 import { formatNumber } from '../../../formats/format.ts'
 import { ariaKeysOf } from '../../../keys/key-table.ts'
 import { isTakenElsewhere } from '../../../keys/key-target.ts'
+import { useKeyDown } from '../../../keys/use-key-down.ts'
 import { Button } from '../../../parts/button.tsx'
 import { editStage } from '../../../state/chain/chain-draft.ts'
 import { windowKeyActOf } from '../../../state/single-keys.ts'
@@ -75,18 +76,12 @@ export function StagePanel(props: StagePanelProps) {
 }
 
 function useCompareKey(onCompare: () => void): void {
-  const latest = useRef(onCompare)
-  latest.current = onCompare
-  useEffect(() => {
-    const onKeyDown = (event: KeyboardEvent): void => {
-      if (isTakenElsewhere(event.target)) return
-      if (windowKeyActOf(event, 'chain') !== 'compareStage') return
-      event.preventDefault()
-      latest.current()
-    }
-    window.addEventListener('keydown', onKeyDown, { capture: true })
-    return () => window.removeEventListener('keydown', onKeyDown, { capture: true })
-  }, [])
+  useKeyDown((event) => {
+    if (isTakenElsewhere(event.target)) return
+    if (windowKeyActOf(event, 'chain') !== 'compareStage') return
+    event.preventDefault()
+    onCompare()
+  })
 }
 
 function panelOf({ key, stage }: ChainRow, shared: Omit<PanelProps<StageKind>, 'row'>): ReactNode {
