@@ -26,7 +26,7 @@ import { boxLengths, designCeiling } from './ceiling-design.ts'
 import type { CeilingSettings } from './settings.ts'
 
 const TAPS = 2 * GROUP_FRAMES
-/** Samples before a block that the search for its peaks reads: two groups, and one on for its second differences. */
+/** Samples before a block that the search for its peaks reads: two groups, and two more for its second differences. */
 const SEARCHED_BEFORE = TAPS + 2
 /** Doubles of the control's state before its queue; the last counts frames since it did anything. */
 const CONTROL_SCALARS = 9

@@ -47,7 +47,7 @@ export function createOpto(settings: OptoSettings, layout: StageLayout): Stage {
     state[POWER_AT] = SILENT_POWER
     return state
   })
-  // Fast cell in dB, slow cell in dB, memory from 0 to 1, and the cells' sum as it was rounded.
+  // Fast cell in dB, slow cell in dB, memory from 0 to 1, and the sum of both cells, because adding them again rounds differently.
   const cellState = new Float64Array(4)
   const flush = createStateFlush(FLUSH_EVERY_FRAMES)
 
