@@ -6,7 +6,7 @@ import { QueryClientProvider } from '@tanstack/react-query'
 import { StrictMode } from 'react'
 import { createRoot } from 'react-dom/client'
 import { App } from './shell/app.tsx'
-import { followLongActs } from './shell/follow-long-acts.ts'
+import { followBackgroundTasks } from './shell/follow-background-tasks.ts'
 import { queryClient } from './state/query-client.ts'
 import { applyStoredTheme } from './state/theme.ts'
 import { showWarnings } from './state/warnings.ts'
@@ -23,4 +23,4 @@ createRoot(document.getElementById('window')!).render(
   </StrictMode>,
 )
 
-void followLongActs()
+void followBackgroundTasks()

@@ -10,10 +10,10 @@ export const SKIPPED_MARK = '!!! SKIPPED:'
 
 /**
  * Whether the program `name` can be run from PATH.
- * Use as `describe.skipIf(!haveTool('ffmpeg'))`.
+ * Use as `describe.skipIf(!hasTool('ffmpeg'))`.
  * @throws Error when CI=true and the tool is missing
  */
-export function haveTool(name: string): boolean {
+export function hasTool(name: string): boolean {
   const found = (process.env.PATH ?? '').split(delimiter).some((folder) => isProgram(join(folder, name)))
   if (!found) reportMissing(`the tool "${name}" is not on PATH`)
   return found

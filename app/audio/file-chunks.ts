@@ -16,7 +16,7 @@ export interface Chunk {
 
 const HEADER_BYTES = 8
 /** Far more than any recorder writes; without it, a damaged file of tiny chunks would take minutes. */
-const MOST_CHUNKS = 10_000
+const MAX_CHUNKS = 10_000
 
 /**
  * Walks the chunks from `fromByte` to the end of the file, regardless of the size that the outer
@@ -30,7 +30,7 @@ export function* chunksOf(
   sizeOf: (id: string, size32: number) => number = (_id, size32) => size32,
 ): Generator<Chunk> {
   let at = fromByte
-  for (let count = 0; count < MOST_CHUNKS; count++) {
+  for (let count = 0; count < MAX_CHUNKS; count++) {
     const header = file.bytes(at, HEADER_BYTES)
     if (!isChunkHeader(header)) return
     const id = textAt(header, 0, 4)
@@ -44,7 +44,7 @@ export function* chunksOf(
   }
   throw new Failure(
     'damaged',
-    `${file.path} is damaged: it contains more than ${MOST_CHUNKS} chunks. Export the recording again.`,
+    `${file.path} is damaged: it contains more than ${MAX_CHUNKS} chunks. Export the recording again.`,
     {
       path: file.path,
     },

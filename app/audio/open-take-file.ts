@@ -3,7 +3,7 @@
 import type { AudioFormat, AudioSource } from './audio-source.ts'
 import { readFlacHeader } from './flac/flac-header.ts'
 import { openInputFile } from './input-file.ts'
-import type { Moved } from './moved.ts'
+import type { OnProgress } from './on-progress.ts'
 import { openAudioFile, soundKindOf } from './open-audio-file.ts'
 import { timeStampOf } from './wave/broadcast.ts'
 import { findWorkingCopy, makeWorkingCopy } from './working-copy.ts'
@@ -12,16 +12,16 @@ import { findWorkingCopy, makeWorkingCopy } from './working-copy.ts'
  * Opens the take at `path`.
  * @param sha256 of the take's bytes
  * @param workingFolder folder of the working copies; created if missing
- * @param moved progress of making a working copy; see Moved
+ * @param onProgress progress of making a working copy; see OnProgress
  * @throws Failure as openAudioFile and unpackFlac
  */
 export async function openTakeFile(
   path: string,
   sha256: string,
   workingFolder: string,
-  moved: Moved,
+  onProgress: OnProgress,
 ): Promise<AudioSource> {
-  return openAudioFile(await readableTakePath(path, sha256, workingFolder, moved))
+  return openAudioFile(await readableTakePath(path, sha256, workingFolder, onProgress))
 }
 
 /**
@@ -32,10 +32,10 @@ export async function readableTakePath(
   path: string,
   sha256: string,
   workingFolder: string,
-  moved: Moved,
+  onProgress: OnProgress,
 ): Promise<string> {
   if (!isFlac(path)) return path
-  return findWorkingCopy(workingFolder, sha256) ?? makeWorkingCopy(path, sha256, workingFolder, moved)
+  return findWorkingCopy(workingFolder, sha256) ?? makeWorkingCopy(path, sha256, workingFolder, onProgress)
 }
 
 /**
@@ -60,7 +60,7 @@ export function refuseUnreadable(path: string): void {
  * not give the length. For FLAC the bit depth is the one that its working copy will have.
  * @throws Failure as openAudioFile
  */
-export async function readFormat(path: string, moved: Moved): Promise<AudioFormat> {
+export async function readFormat(path: string, onProgress: OnProgress): Promise<AudioFormat> {
   if (!isFlac(path)) {
     const source = openAudioFile(path)
     source.close()
@@ -77,7 +77,7 @@ export async function readFormat(path: string, moved: Moved): Promise<AudioForma
       // Imported only when needed, because the decoder takes a while to load.
       frames:
         header.frames === 0
-          ? await (await import('./flac/unpack-flac.ts')).countFlacFrames(path, moved)
+          ? await (await import('./flac/unpack-flac.ts')).countFlacFrames(path, onProgress)
           : header.frames,
       timeReferenceSamples: timeStampOf(header.broadcast, header.sampleRateHz),
       unreadBytes: 0,

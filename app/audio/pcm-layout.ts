@@ -16,7 +16,7 @@ export interface PcmLayout {
   readonly unsigned8: boolean
 }
 
-const MOST_CHANNELS = 32
+const MAX_CHANNELS = 32
 
 const ENCODING_BY_BYTES: Readonly<Record<number, AudioFormat['encoding']>> = {
   1: 'pcm-8',
@@ -43,10 +43,10 @@ export function checkRateAndChannels(path: string, sampleRateHz: number, channel
       details,
     )
   }
-  if (channels > MOST_CHANNELS) {
+  if (channels > MAX_CHANNELS) {
     throw new Failure(
       'not-supported',
-      `${path} has ${channels} channels; at most ${MOST_CHANNELS} can be read, export fewer into one file.`,
+      `${path} has ${channels} channels; at most ${MAX_CHANNELS} can be read, export fewer into one file.`,
       details,
     )
   }

@@ -5,8 +5,8 @@ import { basename, join } from 'node:path'
 import { Failure } from '../contract/failure.ts'
 import { ensureFolder, PRIVATE_FOLDER_MODE } from '../files/ensure-folder.ts'
 import { namesIn } from '../files/names-in.ts'
-import { createNewFolder, isFree, renameInside, setAside } from '../files/new-folder.ts'
-import type { Moved } from './moved.ts'
+import { createNewFolder, isFree, moveAside, renameInside } from '../files/new-folder.ts'
+import type { OnProgress } from './on-progress.ts'
 import { openAudioFile } from './open-audio-file.ts'
 import { hashFile } from './sha256.ts'
 
@@ -35,7 +35,7 @@ export function findWorkingCopy(workingFolder: string, takeSha256: string): stri
 
 /**
  * Unpacks the FLAC file at `path`. Safe to run concurrently: one of the copies is kept.
- * @param moved receives the progress; see Moved
+ * @param onProgress receives the progress; see OnProgress
  * @returns path of the copy
  * @throws Failure as unpackFlac does, or when the copy cannot be written
  */
@@ -43,15 +43,15 @@ export async function makeWorkingCopy(
   path: string,
   takeSha256: string,
   workingFolder: string,
-  moved: Moved,
+  onProgress: OnProgress,
 ): Promise<string> {
   ensureFolder(workingFolder, PRIVATE_FOLDER_MODE)
   const fresh = createNewFolder(workingFolder, PRIVATE_FOLDER_MODE)
   try {
     const { unpackFlac } = await import('./flac/unpack-flac.ts')
     const unnamed = join(fresh.path, 'unnamed.wav')
-    await unpackFlac(path, unnamed, moved)
-    const name = `${await hashFile(unnamed, undefined, () => moved(1))}.wav`
+    await unpackFlac(path, unnamed, onProgress)
+    const name = `${await hashFile(unnamed, undefined, () => onProgress(1))}.wav`
     renameInside(unnamed, join(fresh.path, name))
     const folder = workingCopyFolder(workingFolder, takeSha256)
     try {
@@ -61,7 +61,7 @@ export async function makeWorkingCopy(
       if (other !== null) return other
       if (isFree(folder)) throw error
       // The existing copy cannot be opened.
-      setAside(folder)
+      moveAside(folder)
       fresh.commit(folder)
     }
     return join(folder, name)

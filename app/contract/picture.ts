@@ -11,9 +11,9 @@ export interface PictureHeader {
   readonly height: number
 }
 
-const MOST_PIXELS = 50_000_000
+const MAX_PIXELS = 50_000_000
 /** Size limit of a picture file. */
-export const MOST_PICTURE_BYTES = 64 * 1024 * 1024
+export const MAX_PICTURE_BYTES = 64 * 1024 * 1024
 
 /** Route that stores the bytes of a picture (PUT) and responds with `{ "sha256": … }`. */
 export const keepPictureRoute = (fileName: string): string => `/pictures/${encodeURIComponent(fileName)}`
@@ -45,10 +45,10 @@ export function readPictureHeader(bytes: Uint8Array, fileName: string): PictureH
     )
   }
   const [width, height] = size
-  if (width * height > MOST_PIXELS || bytes.length > MOST_PICTURE_BYTES) {
+  if (width * height > MAX_PIXELS || bytes.length > MAX_PICTURE_BYTES) {
     throw new Failure(
       'invalid-input',
-      `${fileName} is too large (${width} by ${height} pixels; at most ${MOST_PIXELS / 1e6} megapixels and 64 MB can be traced); crop it to the plot, or make it smaller.`,
+      `${fileName} is too large (${width} by ${height} pixels; at most ${MAX_PIXELS / 1e6} megapixels and 64 MB can be traced); crop it to the plot, or make it smaller.`,
       { fileName, width, height },
     )
   }

@@ -160,7 +160,7 @@ export function removeInside(path: string): void {
  * Frees the name of a useless file or folder of the program's own by renaming it; a later start
  * removes it. @throws Failure 'not-writable'
  */
-export function setAside(path: string): void {
+export function moveAside(path: string): void {
   const aside = join(dirname(path), freshName())
   const note = noteUnfinished(aside, 'own')
   try {

@@ -7,7 +7,7 @@ import { Failure } from '../contract/failure.ts'
 import { runProgram } from './run-program.ts'
 
 /** Long enough for about 120 MB over a slow connection. */
-const LONGEST_FETCH_MS = 10 * 60_000
+const MAX_FETCH_MS = 10 * 60_000
 
 /** Folder of the electron package; null when it is not installed. */
 function packageFolder(): string | null {
@@ -48,7 +48,7 @@ export async function electronProgram(
     [join(folder, 'install.js')],
     {
       cwd: folder,
-      timeout: LONGEST_FETCH_MS,
+      timeout: MAX_FETCH_MS,
     },
   )
   if (wasTold) throw new Failure('cancelled', 'Stopped; Electron’s runtime was not fetched.')

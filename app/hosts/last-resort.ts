@@ -9,7 +9,7 @@
 // during startup are not caught here, because there is no running work to lose yet.
 
 /** More errors than this within this time end the process. */
-const MOST_ERRORS = 20
+const MAX_ERRORS = 20
 const WITHIN_MS = 10_000
 
 /** Where uncaught errors are reported, and how the process ends. */
@@ -30,7 +30,7 @@ export function keepServing({ log, end }: LastResort): void {
     const now = performance.now()
     times.push(now)
     while (times[0] < now - WITHIN_MS) times.shift()
-    if (times.length <= MOST_ERRORS || hasEnded) return
+    if (times.length <= MAX_ERRORS || hasEnded) return
     hasEnded = true
     log('Takeloft ends because of repeated errors. Everything saved is safe; start it again.')
     // The fault may also keep the process from ending on its own.

@@ -22,7 +22,7 @@ export interface RunOptions {
   readonly timeout?: number
 }
 
-const LONGEST_WORDS = 2000
+const MAX_WORDS = 2000
 const STACK_LINE = /^ {2,}at /
 const PASSED_ON = ['SIGINT', 'SIGTERM', 'SIGHUP'] as const
 
@@ -50,7 +50,7 @@ export function runProgram(
     let said = ''
     child.stderr.setEncoding('utf8').on('data', (part: string) => {
       process.stderr.write(part)
-      said = (said + part).slice(-LONGEST_WORDS)
+      said = (said + part).slice(-MAX_WORDS)
     })
     const finish = (): void => {
       for (const signal of PASSED_ON) process.off(signal, tell)

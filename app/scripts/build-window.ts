@@ -6,7 +6,7 @@ import { dirname, join } from 'node:path'
 import { fileURLToPath } from 'node:url'
 import { Failure } from '../contract/failure.ts'
 import { ensureFolder } from '../files/ensure-folder.ts'
-import { createNewFolder, isFree, type NewFolder, setAside } from '../files/new-folder.ts'
+import { createNewFolder, isFree, moveAside, type NewFolder } from '../files/new-folder.ts'
 import { WINDOW_FOLDER } from '../services/window-files.ts'
 
 const ROOT = fileURLToPath(new URL('../..', import.meta.url))
@@ -52,7 +52,7 @@ export async function buildWindowIfNeeded(say: (message: string) => void): Promi
 /** Only renames folders, so that an open window, which loads from there, never finds half a build. */
 function putInPlace(fresh: NewFolder): void {
   try {
-    if (!isFree(WINDOW_FOLDER)) setAside(WINDOW_FOLDER)
+    if (!isFree(WINDOW_FOLDER)) moveAside(WINDOW_FOLDER)
     fresh.commit(WINDOW_FOLDER)
   } catch (error) {
     // Another process was faster, with the same window.

@@ -1,9 +1,9 @@
 // The handlers of all commands, which every host serves.
 
 import type { Handlers } from '../contract/wire/commands.ts'
+import { backgroundTaskHandlers } from './background-task-handlers.ts'
 import { ledgerHandlers } from './bounces/ledger.ts'
 import { chainHandlers } from './chains/chains.ts'
-import { longActHandlers } from './long-act-handlers.ts'
 import { micHandlers } from './mics/mics.ts'
 import { playbackHandlers } from './playback/playback.ts'
 import { PROGRAM } from './program.ts'
@@ -38,6 +38,6 @@ export function createHandlers(workplace: Workplace): Handlers {
     ...voiceHandlers(workplace),
     ...playbackHandlers(workplace),
     ...ledger,
-    ...longActHandlers(workplace, { ...intake, ...ledger }),
+    ...backgroundTaskHandlers(workplace, { ...intake, ...ledger }),
   }
 }

@@ -8,7 +8,7 @@ import { ensureFolder, PRIVATE_FOLDER_MODE } from '../files/ensure-folder.ts'
 import { sweepUnfinished } from '../files/unfinished.ts'
 import { createPlaybackThread, type PlaybackThread } from '../workers/playback-thread.ts'
 import { createPool, type Pool } from '../workers/pool.ts'
-import { createLongActs, type LongActs } from './long-acts.ts'
+import { type BackgroundTasks, createBackgroundTasks } from './background-tasks.ts'
 import { type CorrectionFitter, createCorrectionFitter } from './mics/correction-fitter.ts'
 import { createSentFiles, type SentFiles } from './takes/sent-files.ts'
 
@@ -37,7 +37,7 @@ export interface Workplace {
   readonly printPool: Pool
   readonly playback: PlaybackThread
   readonly fitter: CorrectionFitter
-  readonly longActs: LongActs
+  readonly backgroundTasks: BackgroundTasks
   readonly sentFiles: SentFiles
   /**
    * Time of the act, ISO 8601: that of the clock, but always after the newest entry of the ledger. The ledger
@@ -50,7 +50,7 @@ export interface Workplace {
   readonly warnings: readonly string[]
   emit<E extends EventName>(name: E, data: EventOf<E>): void
   readonly subscribe: Subscribe
-  /** Cancels long acts, waits for them and closes everything. Further calls do nothing. */
+  /** Cancels background tasks, waits for them and closes everything. Further calls do nothing. */
   close(): Promise<void>
 }
 
@@ -72,12 +72,12 @@ export function openWorkplace(
   const playback = createPlaybackThread()
   const listeners = new Set<Parameters<Subscribe>[0]>()
   const warnings: string[] = []
-  const longActs = createLongActs()
+  const backgroundTasks = createBackgroundTasks()
   const sentFiles = createSentFiles((path) => takesBelow(catalogue)(path))
   let closed: Promise<void> | null = null
   const close = async (): Promise<void> => {
     // First, because a thread that is stopped while it writes leaves its file behind.
-    await longActs.cancelAll()
+    await backgroundTasks.cancelAll()
     await Promise.all([pool.close(), printPool?.close(), playback.close()])
     sentFiles.end()
     catalogue.close()
@@ -92,7 +92,7 @@ export function openWorkplace(
     },
     playback,
     fitter: createCorrectionFitter(),
-    longActs,
+    backgroundTasks,
     sentFiles,
     now: () => laterOf(readClock(), catalogue.ledger.newestTime()),
     warnings,

@@ -11,19 +11,19 @@ import type { JobAnswer, JobName, Jobs, JobTask, TakePaths } from './jobs.ts'
 
 type Work<N extends JobName> = (
   input: Jobs[N]['input'],
-  moved: (fraction: number) => void,
+  onProgress: (fraction: number) => void,
 ) => Jobs[N]['output'] | Promise<Jobs[N]['output']>
 
 /** Wraps the work of a job: failures become data, progress goes to shared memory, and a cancel stops it. */
 function job<N extends JobName>(work: Work<N>): (task: JobTask<N>) => Promise<JobAnswer<N>> {
   return async ({ input, cancel, progress }) => {
-    const moved = (fraction: number): void => {
+    const onProgress = (fraction: number): void => {
       progress[0] = fraction
       if (Atomics.load(cancel, 0) === 1) throw cancelledFailure()
     }
     try {
-      moved(0)
-      return { ok: true, output: await work(input, moved) }
+      onProgress(0)
+      return { ok: true, output: await work(input, onProgress) }
     } catch (error) {
       // A system error would lose its code on the way to another thread.
       const failure = error instanceof Failure ? error : systemFailure(error)
@@ -45,17 +45,17 @@ export const keepSnapshot = job<'keepSnapshot'>(async ({ path, now }) => {
   return null
 })
 
-export const hashFile = job<'hashFile'>(async ({ path }, moved) => {
+export const hashFile = job<'hashFile'>(async ({ path }, onProgress) => {
   const { hashFile: hashOf } = await import('../audio/sha256.ts')
-  return hashOf(path, undefined, (done, total) => moved(done / Math.max(1, total)))
+  return hashOf(path, undefined, (done, total) => onProgress(done / Math.max(1, total)))
 })
 
-export const unpackTake = job<'unpackTake'>(async ({ path, sha256, workingFolder }, moved) => {
+export const unpackTake = job<'unpackTake'>(async ({ path, sha256, workingFolder }, onProgress) => {
   const { makeWorkingCopy } = await import('../audio/working-copy.ts')
-  return makeWorkingCopy(path, sha256, workingFolder, moved)
+  return makeWorkingCopy(path, sha256, workingFolder, onProgress)
 })
 
-export const measureTake = job<'measureTake'>(async ({ path, workingFolder, peaksFolder }, moved) => {
+export const measureTake = job<'measureTake'>(async ({ path, workingFolder, peaksFolder }, onProgress) => {
   const { hashFile } = await import('../audio/sha256.ts')
   const { openTakeFile, readFormat, refuseUnreadable } = await import('../audio/open-take-file.ts')
   const { encodePeaks, isPeaksHead } = await import('../audio/peaks.ts')
@@ -63,11 +63,15 @@ export const measureTake = job<'measureTake'>(async ({ path, workingFolder, peak
   const { measureAudio } = await import('../engine/measuring/measure-audio.ts')
   const { keepPrint } = await import('../engine/measuring/known-take.ts')
   refuseUnreadable(path)
-  const sha256 = await hashFile(path, undefined, (done, total) => moved((0.2 * done) / Math.max(1, total)))
-  const hashed = (): void => moved(0.2)
+  const sha256 = await hashFile(path, undefined, (done, total) =>
+    onProgress((0.2 * done) / Math.max(1, total)),
+  )
+  const hashed = (): void => onProgress(0.2)
   const audio = await openTakeFile(path, sha256, workingFolder, hashed)
   try {
-    const { facts, peaks, print } = await measureAudio(audio, path, (fraction) => moved(0.2 + fraction * 0.8))
+    const { facts, peaks, print } = await measureAudio(audio, path, (fraction) =>
+      onProgress(0.2 + fraction * 0.8),
+    )
     if (peaksFolder !== null) {
       replaceOwnFile(join(peaksFolder, `${sha256}.peaks`), encodePeaks(peaks), isPeaksHead)
       keepPrint(peaksFolder, sha256, print)
@@ -78,27 +82,27 @@ export const measureTake = job<'measureTake'>(async ({ path, workingFolder, peak
   }
 })
 
-export const makePrint = job<'makePrint'>(async ({ take, workingFolder, peaksFolder }, moved) => {
+export const makePrint = job<'makePrint'>(async ({ take, workingFolder, peaksFolder }, onProgress) => {
   const { makePrint: makePrintOf } = await import('../engine/measuring/known-take.ts')
-  await makePrintOf(take, workingFolder, peaksFolder, moved)
+  await makePrintOf(take, workingFolder, peaksFolder, onProgress)
   return null
 })
 
 /** Created on the first call and kept for later ones, because it caches the prints. */
 let printShelf: PrintShelf | undefined
 
-export const findPrintCandidates = job<'findPrintCandidates'>(async (question, moved) => {
+export const findPrintCandidates = job<'findPrintCandidates'>(async (question, onProgress) => {
   const { createPrintShelf } = await import('../engine/measuring/print-shelf.ts')
   printShelf ??= createPrintShelf()
-  return printShelf.candidates(question, moved)
+  return printShelf.candidates(question, onProgress)
 })
 
 export const findSamePerformance = job<'findSamePerformance'>(
-  async ({ take, others, longestBits, workingFolder, peaksFolder }, moved) => {
+  async ({ take, others, longestBits, workingFolder, peaksFolder }, onProgress) => {
     const { knownTake } = await import('../engine/measuring/known-take.ts')
     const { findSamePerformance: findShared } = await import('../engine/measuring/same-performance.ts')
     const known = (one: NamedTake): Promise<KnownTake | null> =>
-      knownTake(one, workingFolder, peaksFolder, () => moved(0))
+      knownTake(one, workingFolder, peaksFolder, () => onProgress(0))
     const first = await known(take)
     if (first === null) return []
     const rest: KnownTake[] = []
@@ -106,7 +110,7 @@ export const findSamePerformance = job<'findSamePerformance'>(
       const found = await known(other)
       if (found !== null) rest.push(found)
     }
-    return findShared(first, take.phrases, rest, longestBits, moved)
+    return findShared(first, take.phrases, rest, longestBits, onProgress)
   },
 )
 
@@ -137,47 +141,49 @@ async function withTakes<T>(
 }
 
 export const bounceUnit = job<'bounceUnit'>(
-  async ({ plan, unitIndex, stems, ceilingTrimDb, takePaths }, moved) => {
+  async ({ plan, unitIndex, stems, ceilingTrimDb, takePaths }, onProgress) => {
     const { unitsOf } = await import('../engine/rendering/render-unit.ts')
     const { bounceUnit: renderUnitToFiles } = await import('../engine/rendering/bounce-unit.ts')
     const { chainHelperFor } = await import('./start-chain-helper.ts')
     const unit = unitsOf(plan)[unitIndex]
     const startHelper = chainHelperFor(plan.frames, plan.sampleRateHz)
     return withTakes(plan, takePaths, (openTake) =>
-      renderUnitToFiles(plan, unit, stems, ceilingTrimDb, openTake, moved, startHelper),
+      renderUnitToFiles(plan, unit, stems, ceilingTrimDb, openTake, onProgress, startHelper),
     )
   },
 )
 
-export const measureStack = job<'measureStack'>(async ({ plan, takePaths }, moved) => {
+export const measureStack = job<'measureStack'>(async ({ plan, takePaths }, onProgress) => {
   const { measureStack: measureStackOf } = await import('../engine/measuring/measure-stack.ts')
-  return withTakes(plan, takePaths, (openTake) => measureStackOf(plan, openTake, moved))
+  return withTakes(plan, takePaths, (openTake) => measureStackOf(plan, openTake, onProgress))
 })
 
-export const measureChain = job<'measureChain'>(async ({ path, sampleRateHz, stages, options }, moved) => {
-  const { measureJoints } = await import('../engine/measuring/measure-joints.ts')
-  const source = (await loadTakeSources())(path, sampleRateHz)
-  try {
-    return measureJoints(source, sampleRateHz, stages, moved, options)
-  } finally {
-    source.close()
-  }
-})
+export const measureChain = job<'measureChain'>(
+  async ({ path, sampleRateHz, stages, options }, onProgress) => {
+    const { measureJoints } = await import('../engine/measuring/measure-joints.ts')
+    const source = (await loadTakeSources())(path, sampleRateHz)
+    try {
+      return measureJoints(source, sampleRateHz, stages, onProgress, options)
+    } finally {
+      source.close()
+    }
+  },
+)
 
-export const matchDrive = job<'matchDrive'>(async ({ path, sampleRateHz, before, drive }, moved) => {
+export const matchDrive = job<'matchDrive'>(async ({ path, sampleRateHz, before, drive }, onProgress) => {
   const { matchDriveOutput } = await import('../engine/measuring/match-drive.ts')
   const source = (await loadTakeSources())(path, sampleRateHz)
   try {
-    return matchDriveOutput(source, sampleRateHz, before, drive, moved)
+    return matchDriveOutput(source, sampleRateHz, before, drive, onProgress)
   } finally {
     source.close()
   }
 })
 
-export const renderVoiceTake = job<'renderVoiceTake'>(async (take, moved) => {
+export const renderVoiceTake = job<'renderVoiceTake'>(async (take, onProgress) => {
   const { renderVoiceTake: renderVoiceToFile } = await import('../engine/rendering/render-voice-take.ts')
   const { ensureFolder } = await import('../files/ensure-folder.ts')
   ensureFolder(dirname(take.path))
-  renderVoiceToFile(take, moved)
+  renderVoiceToFile(take, onProgress)
   return null
 })

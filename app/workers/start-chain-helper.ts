@@ -9,7 +9,7 @@ import { releaseProcessor, takeFreeProcessor } from './busy-threads.ts'
 import { threadEntry } from './thread-entry.ts'
 
 /** Shorter sounds are not worth a second thread. */
-const SHORTEST_S = 20
+const MIN_S = 20
 
 /** Idle helpers of this thread. */
 const idle: Worker[] = []
@@ -49,4 +49,4 @@ export const startChainHelper: StartHelper = (shared) => {
 
 /** null for sounds that are too short to gain from it. */
 export const chainHelperFor = (frames: number, sampleRateHz: number): StartHelper | null =>
-  frames < SHORTEST_S * sampleRateHz ? null : startChainHelper
+  frames < MIN_S * sampleRateHz ? null : startChainHelper

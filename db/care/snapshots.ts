@@ -6,7 +6,7 @@ import { basename, dirname, extname, join } from 'node:path'
 import type { Database } from 'better-sqlite3'
 import { ensureFolder, PRIVATE_FOLDER_MODE } from '../../app/files/ensure-folder.ts'
 import { namesIn } from '../../app/files/names-in.ts'
-import { setAside } from '../../app/files/new-folder.ts'
+import { moveAside } from '../../app/files/new-folder.ts'
 import { createFileBy } from '../../app/files/written-by-others.ts'
 import { type Snapshot, snapshotsToDrop } from './snapshot-ages.ts'
 
@@ -43,7 +43,7 @@ export function keepSnapshot(db: Database, path: string, now: string): void {
   ensureFolder(folder, PRIVATE_FOLDER_MODE)
   const name = `${now.slice(0, 19).replaceAll(':', '.')}Z-${fingerprint}.sqlite`
   createFileBy(join(folder, name), (freshPath) => db.prepare('VACUUM INTO ?').run(freshPath))
-  for (const old of snapshotsToDrop(listSnapshots(path), now)) setAside(old.path)
+  for (const old of snapshotsToDrop(listSnapshots(path), now)) moveAside(old.path)
 }
 
 function fingerprintOf(db: Database): string {

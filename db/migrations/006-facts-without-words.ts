@@ -61,8 +61,8 @@ interface OldFacts {
 
 /** The limits of all earlier versions, for sentences that do not state them. */
 const NEEDED_SECONDS = 10
-const LEAST_CONFIDENCE = 3
-const LEAST_RUN_SAMPLES = 3
+const MIN_CONFIDENCE = 3
+const MIN_RUN_SAMPLES = 3
 
 function factsOf(take: Row): unknown {
   const facts = JSON.parse(take.facts) as OldFacts
@@ -87,7 +87,7 @@ function detailOf(
 ): object | null {
   switch (kind) {
     case 'clipping':
-      return { leastRunSamples: Number(/runs of (\d+) samples/.exec(meaning)?.[1] ?? LEAST_RUN_SAMPLES) }
+      return { leastRunSamples: Number(/runs of (\d+) samples/.exec(meaning)?.[1] ?? MIN_RUN_SAMPLES) }
     case 'dc-offset':
       return { where: meaning.startsWith('In the pauses') ? 'pauses' : 'throughout' }
     case 'not-one-voice':
@@ -121,7 +121,7 @@ function checkDetailOf(
       // The sentence has one more decimal place than the stored check.
       return hum && { rateRatio: Number(/played ([\d.]+) times/.exec(meaning)?.[1] ?? hum.rateRatio) }
     case 'inverted-polarity':
-      return { voicedSeconds: check.polarity.voicedSeconds, leastConfidence: LEAST_CONFIDENCE }
+      return { voicedSeconds: check.polarity.voicedSeconds, leastConfidence: MIN_CONFIDENCE }
     case 'likely-compressed':
       return { noiseRiseDb: check.trackedCompression.noiseRiseDb }
     case 'converted-rate':

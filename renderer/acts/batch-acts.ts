@@ -4,12 +4,12 @@
 import { useStore } from 'zustand'
 import { createStore } from 'zustand/vanilla'
 import { Failure, failureDataOf } from '../../app/contract/failure.ts'
+import { nameOfBackgroundTask } from '../../app/contract/wire/background-tasks.ts'
 import type { ImportOutcome } from '../../app/contract/wire/commands.ts'
-import { nameOfLongAct } from '../../app/contract/wire/long-acts.ts'
 import { countOf } from '../../app/words/numbers.ts'
 import { pathOfFile } from '../state/bridge.ts'
 import { bridge, client } from '../state/connection.ts'
-import { remark, runLongAct } from '../state/notices.ts'
+import { remark, runBackgroundTask } from '../state/notices.ts'
 import { readSelection, selectTake } from '../state/selection.ts'
 import { noteSending } from './broken-sending.ts'
 
@@ -57,8 +57,8 @@ export async function importBatch(
   settings: BatchSettings,
 ): Promise<void> {
   if (files.length === 0) return
-  const title = nameOfLongAct({ kind: 'import', files: files.length })
-  const outcome = await runLongAct(title, async (options) => {
+  const title = nameOfBackgroundTask({ kind: 'import', files: files.length })
+  const outcome = await runBackgroundTask(title, async (options) => {
     const refused: Refusal[] = []
     const found: { path: string; name: string }[] = []
     const endSending = noteSending(title)

@@ -2,10 +2,10 @@
 
 import { useStore } from 'zustand'
 import { createStore } from 'zustand/vanilla'
+import { nameOfBackgroundTask } from '../../app/contract/wire/background-tasks.ts'
 import type { BounceOutcome, InputOf } from '../../app/contract/wire/commands.ts'
-import { nameOfLongAct } from '../../app/contract/wire/long-acts.ts'
 import { client } from '../state/connection.ts'
-import { runLongAct } from '../state/notices.ts'
+import { runBackgroundTask } from '../state/notices.ts'
 
 const store = createStore<{ readonly outcome: BounceOutcome | null }>()(() => ({ outcome: null }))
 
@@ -18,7 +18,7 @@ export const dismissBounceOutcome = (): void => store.setState({ outcome: null }
 
 /** Bounces with progress and cancel; a failure becomes a notice. */
 export async function bounce(songTitle: string, request: InputOf<'bounceSession'>): Promise<void> {
-  const title = nameOfLongAct({ kind: 'bounce', songTitle })
-  const made = await runLongAct(title, (options) => client.bounceSession(request, options))
+  const title = nameOfBackgroundTask({ kind: 'bounce', songTitle })
+  const made = await runBackgroundTask(title, (options) => client.bounceSession(request, options))
   if (made !== undefined) showBounceOutcome(made)
 }

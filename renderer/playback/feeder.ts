@@ -25,7 +25,7 @@ const REDIRECT_SECONDS = 0.02
 /** Crossfade at the seam of a loop. Common practice. */
 const SEAM_SECONDS = 0.005
 /** Shorter loops are extended to this length. */
-const SHORTEST_LOOP_SECONDS = 0.05
+const MIN_LOOP_SECONDS = 0.05
 
 /** Fetches session frames. @returns planar samples, RING_CHANNELS times `frames` */
 export type FetchSpan = (fromFrame: number, frames: number, signal: AbortSignal) => Promise<Float32Array>
@@ -223,7 +223,7 @@ export function createFeeder(
           ? null
           : {
               fromFrame: next.fromFrame,
-              toFrame: Math.max(next.toFrame, next.fromFrame + inFrames(SHORTEST_LOOP_SECONDS)),
+              toFrame: Math.max(next.toFrame, next.fromFrame + inFrames(MIN_LOOP_SECONDS)),
             }
       void redirect()
     },

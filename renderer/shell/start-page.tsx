@@ -1,25 +1,25 @@
 // The page shown while there are no sessions: build the demo, or start with an artist.
 
 import { useState } from 'react'
-import { nameOfLongAct } from '../../app/contract/wire/long-acts.ts'
+import { nameOfBackgroundTask } from '../../app/contract/wire/background-tasks.ts'
 import { NewSessionDialog } from '../panels/session/new-session-dialog.tsx'
 import { Button } from '../parts/button.tsx'
 import { client } from '../state/connection.ts'
-import { runLongAct, useLongActs } from '../state/notices.ts'
+import { runBackgroundTask, useBackgroundTasks } from '../state/notices.ts'
 import { HEARING_NOTE } from './hearing-caution.tsx'
 import { RiverMark } from './river-mark.tsx'
 import { showDemo } from './show-demo.ts'
 
-const DEMO_TITLE = nameOfLongAct({ kind: 'demo' })
+const DEMO_TITLE = nameOfBackgroundTask({ kind: 'demo' })
 
 async function buildDemo(): Promise<void> {
-  const demo = await runLongAct(DEMO_TITLE, (options) => client.buildDemo({}, options))
+  const demo = await runBackgroundTask(DEMO_TITLE, (options) => client.buildDemo({}, options))
   if (demo !== undefined) await showDemo(demo.sessions)
 }
 
 export function StartPage() {
   const [isMaking, setMaking] = useState(false)
-  const building = useLongActs().find((act) => act.title === DEMO_TITLE)
+  const building = useBackgroundTasks().find((act) => act.title === DEMO_TITLE)
   return (
     <div className="start-page">
       <RiverMark className="start-river" />

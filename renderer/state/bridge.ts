@@ -4,7 +4,7 @@
 import { Failure, type FailureData } from '../../app/contract/failure.ts'
 import type { FileToSave, SaveAnswer } from '../../app/contract/file-to-save.ts'
 import { PORT_PROTOCOL, WITHOUT_KEY_PAGE } from '../../app/contract/wire/page-key.ts'
-import { type Message, MOST_MESSAGE_BYTES, type Port } from '../../app/contract/wire/port.ts'
+import { MAX_MESSAGE_BYTES, type Message, type Port } from '../../app/contract/wire/port.ts'
 import { incomingRoute } from '../../app/contract/wire/sound-routes.ts'
 import { fetchFromHost, readPageKey } from './host-fetch.ts'
 
@@ -97,7 +97,7 @@ function openSocketPort(): Port {
   let answerHere: (message: Message) => void = () => {}
   const send = (message: Message): void => {
     const text = JSON.stringify(message)
-    if (new Blob([text]).size <= MOST_MESSAGE_BYTES) socket.send(text)
+    if (new Blob([text]).size <= MAX_MESSAGE_BYTES) socket.send(text)
     // On a message this large the host would close the connection, which cancels everything running.
     else if (message.type === 'ask')
       answerHere({ type: 'failed', id: message.id, failure: tooLong().toData() })

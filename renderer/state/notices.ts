@@ -1,4 +1,4 @@
-// Notices in the window: failures, short remarks, and long acts with progress and cancel.
+// Notices in the window: failures, short remarks, and background tasks with progress and cancel.
 
 import { useStore } from 'zustand'
 import { createStore } from 'zustand/vanilla'
@@ -14,7 +14,7 @@ export interface Notice {
 }
 
 /** A running act; `fraction` is from 0 to 1, `doing` describes the current step. */
-export interface LongAct {
+export interface BackgroundTask {
   readonly id: number
   readonly title: string
   readonly fraction: number
@@ -29,25 +29,27 @@ const READING_MS_PER_CHARACTER = 65
 /** Remarks up to this length are shown beside the transport; longer ones get their own line. */
 const BRIEF_CHARACTERS = 84
 
-const MOST_NOTICES = 5
+const MAX_NOTICES = 5
 
 let lastId = 0
 interface Notices {
   readonly notices: readonly Notice[]
-  readonly longActs: readonly LongAct[]
+  readonly backgroundTasks: readonly BackgroundTask[]
 }
 
 /** What is shown now, oldest first. */
-export const shownNotices = createStore<Notices>()(() => ({ notices: [], longActs: [] }))
+export const shownNotices = createStore<Notices>()(() => ({ notices: [], backgroundTasks: [] }))
 const setNotices = (change: (notices: readonly Notice[]) => readonly Notice[]): void =>
   shownNotices.setState(({ notices }) => ({ notices: change(notices) }))
-const setLongActs = (change: (longActs: readonly LongAct[]) => readonly LongAct[]): void =>
-  shownNotices.setState(({ longActs }) => ({ longActs: change(longActs) }))
+const setBackgroundTasks = (
+  change: (backgroundTasks: readonly BackgroundTask[]) => readonly BackgroundTask[],
+): void => shownNotices.setState(({ backgroundTasks }) => ({ backgroundTasks: change(backgroundTasks) }))
 
 /** All notices that are shown, oldest first. */
 export const useNotices = (): readonly Notice[] => useStore(shownNotices, ({ notices }) => notices)
-/** All running long acts, oldest first. */
-export const useLongActs = (): readonly LongAct[] => useStore(shownNotices, ({ longActs }) => longActs)
+/** All running background tasks, oldest first. */
+export const useBackgroundTasks = (): readonly BackgroundTask[] =>
+  useStore(shownNotices, ({ backgroundTasks }) => backgroundTasks)
 
 /** Removes a notice; does nothing if it is already gone. */
 export const dismissNotice = (id: number): void =>
@@ -58,7 +60,7 @@ function notify(kind: Notice['kind'], title: string, sentences: readonly string[
   setNotices((now) => {
     // The transport has room for only one brief remark, so the last one is kept.
     const kept = isBrief(notice) ? now.filter((other) => !isBrief(other)) : now
-    return [...kept, notice].slice(-MOST_NOTICES)
+    return [...kept, notice].slice(-MAX_NOTICES)
   })
 }
 
@@ -98,11 +100,11 @@ export async function attempt<T>(title: string, act: () => Promise<T>): Promise<
 }
 
 /**
- * Runs a long act with visible progress and a way to cancel.
+ * Runs a background task with visible progress and a way to cancel.
  * @returns undefined if it failed or was cancelled. Both are shown, because a cancelled act may have
  *   kept part of its work
  */
-export async function runLongAct<T>(
+export async function runBackgroundTask<T>(
   title: string,
   act: (options: Required<CallOptions> & { readonly signal: AbortSignal }) => Promise<T>,
 ): Promise<T | undefined> {
@@ -111,13 +113,13 @@ export async function runLongAct<T>(
   // A repeated act replaces the notice of its last failure.
   setNotices((now) => now.filter((notice) => notice.title !== failedTitle))
   const abort = new AbortController()
-  const change = (changes: Partial<LongAct>): void =>
-    setLongActs((now) => now.map((item) => (item.id === id ? { ...item, ...changes } : item)))
+  const change = (changes: Partial<BackgroundTask>): void =>
+    setBackgroundTasks((now) => now.map((item) => (item.id === id ? { ...item, ...changes } : item)))
   const cancel = (): void => {
     change({ isCancelling: true })
     abort.abort()
   }
-  setLongActs((now) => [...now, { id, title, fraction: 0, doing: '', isCancelling: false, cancel }])
+  setBackgroundTasks((now) => [...now, { id, title, fraction: 0, doing: '', isCancelling: false, cancel }])
   try {
     return await act({
       signal: abort.signal,
@@ -128,6 +130,6 @@ export async function runLongAct<T>(
     else reportFailure(failedTitle, error)
     return undefined
   } finally {
-    setLongActs((now) => now.filter((item) => item.id !== id))
+    setBackgroundTasks((now) => now.filter((item) => item.id !== id))
   }
 }

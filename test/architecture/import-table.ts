@@ -185,7 +185,7 @@ export const READING_ONLY: readonly string[] = [
 ]
 
 /** More files than this in one folder need a reason. */
-export const MOST_FILES_IN_FOLDER = 22
+export const MAX_FILES_IN_FOLDER = 22
 
 /** Folders with more files, and why each of them is not divided. */
 export const LARGE_FOLDERS: Readonly<Record<string, string>> = {}

@@ -1,7 +1,7 @@
 // Folders that have grown beyond what one looks through at a glance.
 
 import { posix } from 'node:path'
-import { LARGE_FOLDERS, MOST_FILES_IN_FOLDER } from './import-table.ts'
+import { LARGE_FOLDERS, MAX_FILES_IN_FOLDER } from './import-table.ts'
 import type { Refusal } from './judge-imports.ts'
 
 /** @param files paths from the top of the tree, with forward slashes */
@@ -14,7 +14,7 @@ export function judgeFolders(
     const folder = posix.dirname(file)
     counts.set(folder, (counts.get(folder) ?? 0) + 1)
   }
-  const tooLarge = [...counts].filter(([, count]) => count > MOST_FILES_IN_FOLDER)
+  const tooLarge = [...counts].filter(([, count]) => count > MAX_FILES_IN_FOLDER)
   return [
     ...tooLarge
       .filter(([folder]) => !Object.hasOwn(reasons, folder))
@@ -22,7 +22,7 @@ export function judgeFolders(
         file: folder,
         line: 1,
         what: `${count} files`,
-        why: `a folder has at most ${MOST_FILES_IN_FOLDER} files; divide it by subject, or give the reason in test/architecture/import-table.ts`,
+        why: `a folder has at most ${MAX_FILES_IN_FOLDER} files; divide it by subject, or give the reason in test/architecture/import-table.ts`,
       })),
     ...Object.keys(reasons)
       .filter((folder) => !tooLarge.some(([large]) => large === folder))

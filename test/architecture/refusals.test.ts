@@ -4,7 +4,7 @@ import { existsSync, mkdirSync, mkdtempSync, readFileSync, rmSync, writeFileSync
 import { tmpdir } from 'node:os'
 import { dirname, join } from 'node:path'
 import { describe, expect, it, onTestFinished } from 'vitest'
-import { MOST_FILES_IN_FOLDER } from './import-table.ts'
+import { MAX_FILES_IN_FOLDER } from './import-table.ts'
 import { judgeCircles } from './judge-circles.ts'
 import { judgeFolders } from './judge-folders.ts'
 import { judgeUse } from './judge-use.ts'
@@ -63,7 +63,7 @@ describe('a large folder', () => {
     Array.from({ length: count }, (_, i) => `${folder}/file-${i}.ts`)
 
   it('is refused without a reason, and no folder that is just not too large', () => {
-    const tree = [...files('app/a', MOST_FILES_IN_FOLDER), ...files('app/b', MOST_FILES_IN_FOLDER + 1)]
+    const tree = [...files('app/a', MAX_FILES_IN_FOLDER), ...files('app/b', MAX_FILES_IN_FOLDER + 1)]
     expect(judgeFolders(tree, {}).map(({ file }) => file)).toEqual(['app/b'])
     expect(judgeFolders(tree, { 'app/b': 'a reason' })).toEqual([])
   })

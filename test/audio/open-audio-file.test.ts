@@ -7,7 +7,7 @@ import { describe, expect, it } from 'vitest'
 import type { AudioFormat } from '../../app/audio/audio-source.ts'
 import { openAudioFile } from '../../app/audio/open-audio-file.ts'
 import { encodeBroadcast } from '../../app/audio/wave/broadcast.ts'
-import { haveTool } from '../require-tool.ts'
+import { hasTool } from '../require-tool.ts'
 import {
   aiffBytes,
   chunkBytes,
@@ -90,7 +90,7 @@ const OUTSIDE: readonly OutsideFile[] = [
   bySox('sox24.aifc', '-b 24', 'aifc', 'pcm-24'),
 ]
 
-describe.skipIf(!haveTool('ffmpeg') || !haveTool('sox'))('files by FFmpeg and SoX', () => {
+describe.skipIf(!hasTool('ffmpeg') || !hasTool('sox'))('files by FFmpeg and SoX', () => {
   const stereo = () => {
     const left = randomWords(24, FRAMES, 1)
     const right = randomWords(24, FRAMES, 2)

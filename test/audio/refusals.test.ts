@@ -8,7 +8,7 @@ import { describe, expect, it } from 'vitest'
 import { openAudioFile } from '../../app/audio/open-audio-file.ts'
 import { readFormat } from '../../app/audio/open-take-file.ts'
 import { Failure, type FailureCode } from '../../app/contract/failure.ts'
-import { haveTool } from '../require-tool.ts'
+import { hasTool } from '../require-tool.ts'
 import {
   aiffBytes,
   chunkBytes,
@@ -287,7 +287,7 @@ describe('refusals', () => {
   })
 })
 
-describe.skipIf(!haveTool('ffmpeg'))('files by FFmpeg that are refused', () => {
+describe.skipIf(!hasTool('ffmpeg'))('files by FFmpeg that are refused', () => {
   it.each([
     ['mp3.wav', ['-c:a', 'libmp3lame', '-f', 'mp3'], 'not-audio', /looks like an MP3 file/],
     [

@@ -5,7 +5,7 @@ import { join } from 'node:path'
 import { describe, expect, it } from 'vitest'
 import { hashFile } from '../../app/audio/sha256.ts'
 import { MAX_TAKE_BYTES } from '../../app/contract/text/limits.ts'
-import { haveTool } from '../require-tool.ts'
+import { hasTool } from '../require-tool.ts'
 import { makeFolder, run } from './outside-tools.ts'
 
 const folder = makeFolder()
@@ -24,7 +24,7 @@ describe('SHA-256 of a file', () => {
     expect(await hashFile(write('example', text))).toBe(expected)
   })
 
-  it.skipIf(!haveTool('sha256sum'))('3 MB as sha256sum has it, with progress to the end', async () => {
+  it.skipIf(!hasTool('sha256sum'))('3 MB as sha256sum has it, with progress to the end', async () => {
     const path = write('long', Buffer.alloc(3_000_000, 'takeloft'))
     const progress: number[] = []
     const hash = await hashFile(path, undefined, (done, total) => void progress.push(done / total))

@@ -54,8 +54,8 @@ const curve: InputOf<'createCurve'> = {
 export const INPUTS: { readonly [C in CommandName]: Inputs<C> } = {
   readWorkplace: { good: {}, bad: [] },
   buildDemo: { good: {}, bad: [] },
-  listLongActs: { good: {}, bad: [] },
-  followLongAct: { good: { id: 1 }, bad: noId },
+  listBackgroundTasks: { good: {}, bad: [] },
+  followBackgroundTask: { good: { id: 1 }, bad: noId },
   listArtists: { good: {}, bad: [] },
   findTakes: {
     good: { search: 'hook 02', artistId: 1, limit: 100, offset: 0 },

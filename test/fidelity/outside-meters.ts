@@ -5,7 +5,7 @@ import { execFileSync, spawnSync } from 'node:child_process'
 import { existsSync, mkdtempSync, rmSync, writeFileSync } from 'node:fs'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
-import { haveMaterial, haveTool } from '../require-tool.ts'
+import { hasTool, haveMaterial } from '../require-tool.ts'
 
 export interface OutsideReading {
   readonly integratedLufs: number
@@ -54,7 +54,7 @@ export function withOutsideMeters(
   try {
     const meters: OutsideMeter[] = []
     const missing: string[] = []
-    if (haveTool('ffmpeg'))
+    if (hasTool('ffmpeg'))
       meters.push({ name: 'FFmpeg ebur128', read: (...sound) => byFfmpeg(folder, ...sound) })
     else missing.push('FFmpeg ebur128')
     const program = compile(folder)
@@ -70,7 +70,7 @@ export function withOutsideMeters(
 /** null where the compiler or the library's headers are missing (an error with CI=true). */
 function compile(folder: string): string | null {
   const header = HEADERS.find((path) => existsSync(path)) ?? HEADERS[0]
-  if (!(haveTool('cc') && haveMaterial(header))) return null
+  if (!(hasTool('cc') && haveMaterial(header))) return null
   const source = join(folder, 'meter.c')
   const program = join(folder, 'meter')
   writeFileSync(source, PROGRAM)

@@ -33,7 +33,7 @@ const RIGHT = 14
 const TOP = 12
 const BOTTOM = 46
 /** More points than this are drawn as the highest and lowest of each column. */
-const MOST_POINTS = 900
+const MAX_POINTS = 900
 
 export const LOG_HZ: Axis = {
   label: 'frequency, Hz',
@@ -91,7 +91,7 @@ function curveAsSvg(
     const base = y.from < 0 && y.to <= 0 ? fixed(yAt(y.from)) : foot
     return `<path class="curve ${colour}" d="${points.map(([px, py]) => `M${fixed(px)} ${base}V${fixed(py)}`).join('')}"/>`
   }
-  const drawn = points.length > MOST_POINTS ? columnsOf(points) : points
+  const drawn = points.length > MAX_POINTS ? columnsOf(points) : points
   const path = drawn.map(([px, py], i) => `${i === 0 ? 'M' : 'L'}${fixed(px)} ${fixed(py)}`).join('')
   return `<path class="curve ${colour}${kind === 'dashed' ? ' dashed' : ''}" d="${path}"/>`
 }

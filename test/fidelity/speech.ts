@@ -1,7 +1,7 @@
 // Real speech: the voice clips of Debian's alsa-utils, end to end, about 11 s.
 
 import { execFileSync } from 'node:child_process'
-import { haveMaterial, haveTool } from '../require-tool.ts'
+import { hasTool, haveMaterial } from '../require-tool.ts'
 
 const CLIPS = [
   ...['Front_Center', 'Front_Left', 'Front_Right', 'Rear_Center'],
@@ -9,7 +9,7 @@ const CLIPS = [
 ].map((name) => `/usr/share/sounds/alsa/${name}.wav`)
 
 export const SPEECH_MISSING = 'the voice clips of alsa-utils or ffmpeg, which decodes them, are not installed'
-export const haveSpeech = haveTool('ffmpeg') && haveMaterial(...CLIPS)
+export const haveSpeech = hasTool('ffmpeg') && haveMaterial(...CLIPS)
 
 const decoded = new Map<number, Float64Array>()
 

@@ -15,7 +15,7 @@ import {
 import { join } from 'node:path'
 import { afterEach, beforeEach, describe, expect, it, vi } from 'vitest'
 import { createFileInside, createNewFile } from '../../app/files/new-file.ts'
-import { createNewFolder, setAside } from '../../app/files/new-folder.ts'
+import { createNewFolder, moveAside } from '../../app/files/new-folder.ts'
 import { sweepUnfinished } from '../../app/files/unfinished.ts'
 import { makeFolder } from '../audio/outside-tools.ts'
 import { PINNED_NODE } from '../hosts/run-takeloft.ts'
@@ -130,7 +130,7 @@ it('a list whose note is gone is removed, and the list of a running program stay
 it('what was set aside is gone under its name and removed by a later program', () => {
   const path = join(work(), 'rotten')
   mkdirSync(path)
-  setAside(path)
+  moveAside(path)
   expect(existsSync(path)).toBe(false)
   const [name] = readdirSync(work())
   const [note] = readdirSync(journal)

@@ -13,7 +13,7 @@ import { soundKindOf } from '../../app/audio/open-audio-file.ts'
 import { createPcmSource } from '../../app/audio/pcm-source.ts'
 import { encodeBroadcast } from '../../app/audio/wave/broadcast.ts'
 import { readWaveLayout } from '../../app/audio/wave/wave-layout.ts'
-import { haveTool } from '../require-tool.ts'
+import { hasTool } from '../require-tool.ts'
 import { block, constantFrame, flacStart } from '../signals/flac-bytes.ts'
 import {
   aiffBytes,
@@ -81,7 +81,7 @@ const FLACS = [
 
 /** What the reference encoder makes of noise and of a tone, where it is there. */
 function encodedFlac(): Buffer[] {
-  if (!haveTool('flac')) return []
+  if (!hasTool('flac')) return []
   const folder = mkdtempSync(join(tmpdir(), 'takeloft-fuzz-'))
   try {
     const tone = Array.from({ length: 3000 }, (_, n) => Math.round(9000 * Math.sin(n / 20)))
@@ -100,7 +100,7 @@ function encodedFlac(): Buffer[] {
 const ALL = [...WAVES, ...AIFFS, ...FLACS]
 
 /** Its window may be filled once more than there is in the file. */
-const MOST_READ_BEYOND = 1 << 20
+const MAX_READ_BEYOND = 1 << 20
 
 async function readSound(file: MemoryFile): Promise<void> {
   const kind = soundKindOf(file)
@@ -127,7 +127,7 @@ const tryBytes = (seeds: readonly Buffer[]) => async (draw: Draw) => {
   try {
     await readSound(file)
   } finally {
-    expect(file.bytesRead).toBeLessThan(8 * mutant.length + MOST_READ_BEYOND)
+    expect(file.bytesRead).toBeLessThan(8 * mutant.length + MAX_READ_BEYOND)
   }
 }
 

@@ -9,7 +9,7 @@ import { CHAIN_FORMAT, defaultStages } from '../../app/contract/chain-document.t
 import { createHandlers } from '../../app/services/handlers.ts'
 import { openWorkplace } from '../../app/services/workplace.ts'
 import { run } from '../audio/outside-tools.ts'
-import { haveTool } from '../require-tool.ts'
+import { hasTool } from '../require-tool.ts'
 import { context, SESSION_FIELDS } from '../services/workshop.ts'
 import { chunkBytes, fmtChunk, randomWords, waveBytes, words16 } from '../signals/wave-bytes.ts'
 import { machineNode } from './run-takeloft.ts'
@@ -90,7 +90,7 @@ describe.each(['SIGINT', 'SIGTERM', 'SIGHUP'] as const)('%s before the program i
   })
 })
 
-describe.skipIf(!haveTool('flac'))('while FLAC is unpacked, Ctrl+C ends', () => {
+describe.skipIf(!hasTool('flac'))('while FLAC is unpacked, Ctrl+C ends', () => {
   const flac = at('long.flac')
   beforeAll(() => void run('flac', '-s', '-0', take, '-o', flac))
 

@@ -12,7 +12,7 @@ describe('what is too large is refused before it is read', () => {
     truncateSync(path, bytes)
     return path
   }
-  const MOST_BYTES = 350e6
+  const MAX_BYTES = 350e6
 
   it.each<[string, string[], RegExp]>([
     [
@@ -39,7 +39,7 @@ describe('what is too large is refused before it is read', () => {
     const ended = await startTakeloft(words).ended
     expect(ended.status).toBe(2)
     expect(ended.sentences).toEqual([expect.stringMatching(sentence)])
-    if (ended.mostMemory !== null) expect(ended.mostMemory).toBeLessThan(MOST_BYTES)
+    if (ended.mostMemory !== null) expect(ended.mostMemory).toBeLessThan(MAX_BYTES)
   })
 
   it.each<[string, string, (path: string) => string[]]>([
@@ -68,6 +68,6 @@ describe('what is too large is refused before it is read', () => {
     const ended = await startTakeloft(call(path)).ended
     expectRefusal(ended, path)
     expect(ended.sentences[0].length).toBeLessThan(1000)
-    if (ended.mostMemory !== null) expect(ended.mostMemory).toBeLessThan(MOST_BYTES)
+    if (ended.mostMemory !== null) expect(ended.mostMemory).toBeLessThan(MAX_BYTES)
   })
 })

@@ -9,11 +9,11 @@ import { makeFolder } from '../audio/outside-tools.ts'
 import { CATALOGUE, makeTemplate } from '../faults/template.ts'
 import { before, environmentOf, harmAfter, leftovers, wordsOf } from '../faults/tried.ts'
 import { PINNED_NODE } from '../hosts/run-takeloft.ts'
-import { haveTool } from '../require-tool.ts'
+import { hasTool } from '../require-tool.ts'
 
 const folder = makeFolder()
 
-it.skipIf(!haveTool('flac'))(
+it.skipIf(!hasTool('flac'))(
   'two of each of import, bounce and save, all at once: each is done, nothing is lost',
   async () => {
     const root = join(folder, 'shared')

@@ -9,13 +9,13 @@ import { describe, expect, it } from 'vitest'
 import { openAudioFile } from '../../app/audio/open-audio-file.ts'
 import { parseManifest } from '../../app/contract/manifest.ts'
 import type { CapturedSpan } from '../../renderer/playback/capture.ts'
-import { haveMaterial, haveTool } from '../require-tool.ts'
+import { hasTool, haveMaterial } from '../require-tool.ts'
 import { CHROMIUM, openWindow } from './open-window.ts'
 
 const CLIPS = ['Front_Center', 'Rear_Left'].map((name) => `/usr/share/sounds/alsa/${name}.wav`)
 /** 1.25 s of a clip that is 1.4 s long. */
 const HEARD_FRAMES = 60_000
-const hasAll = haveMaterial(CHROMIUM, ...CLIPS) && haveTool('ffmpeg')
+const hasAll = haveMaterial(CHROMIUM, ...CLIPS) && hasTool('ffmpeg')
 
 interface Captured {
   readonly fromFrame: number

@@ -96,7 +96,7 @@ describe.skipIf(!haveMaterial(CHROMIUM))('a page that is loaded again', () => {
     await page.getByRole('button', { name: 'Cancel: Bounce of Invented Song' }).click()
     await page.getByText('Bounce of Invented Song').waitFor({ state: 'detached' })
     expect(workplace.catalogue.bounces.list()).toEqual([])
-    expect(workplace.longActs.list()).toEqual([])
+    expect(workplace.backgroundTasks.list()).toEqual([])
     expect(complaints).toEqual([])
   }, 180_000)
 
@@ -107,7 +107,7 @@ describe.skipIf(!haveMaterial(CHROMIUM))('a page that is loaded again', () => {
     const address = page.url()
     await page.goto('about:blank')
     await expect
-      .poll(() => workplace.longActs.list(), { timeout: 120_000 })
+      .poll(() => workplace.backgroundTasks.list(), { timeout: 120_000 })
       .toMatchObject([{ hasEnded: true }])
     await page.goto(address)
     await page.getByRole('dialog', { name: /^Bounced 1 stem/ }).waitFor()

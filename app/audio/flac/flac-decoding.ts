@@ -7,7 +7,7 @@ import type { Channels } from '../../dsp/stage.ts'
 import { createFileWindow } from '../file-window.ts'
 import type { InputFile } from '../input-file.ts'
 import { refuseTooLong } from '../pcm-layout.ts'
-import { createFlacFrameDecoder, MOST_DECODED_BYTES } from './flac-frame-decoder.ts'
+import { createFlacFrameDecoder, MAX_DECODED_BYTES } from './flac-frame-decoder.ts'
 import {
   frameHeaderAt,
   frameLengthsAt,
@@ -47,7 +47,7 @@ export async function* decodeFlac(file: InputFile, header: FlacHeader): AsyncGen
       const lengths = frameLengthsAt(bytes, start, end, frame, header, isEndOfFile)
       let channels: Channels | null = null
       for (const length of lengths.bytes) {
-        if (length > MOST_DECODED_BYTES) throw frameTooLarge(file.path, length)
+        if (length > MAX_DECODED_BYTES) throw frameTooLarge(file.path, length)
         channels = await decoder.decode(bytes.slice(start, start + length), frame)
         if (channels === null) continue
         at += length
@@ -85,6 +85,6 @@ const damaged = (path: string): Failure =>
 const frameTooLarge = (path: string, bytes: number): Failure =>
   new Failure(
     'not-supported',
-    `${path} is a FLAC file with frames of ${bytes} bytes, and at most ${MOST_DECODED_BYTES} can be read; encode it again with a block size of 4096.`,
+    `${path} is a FLAC file with frames of ${bytes} bytes, and at most ${MAX_DECODED_BYTES} can be read; encode it again with a block size of 4096.`,
     { path, bytes },
   )

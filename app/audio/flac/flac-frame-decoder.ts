@@ -5,13 +5,13 @@ import { type FrameHeader, selfContained } from './flac-frames.ts'
 import type { FlacHeader } from './flac-header.ts'
 
 /** The most the library decodes in one call (its _MAX_INPUT_SIZE). */
-export const MOST_DECODED_BYTES = 65_535 * 8
+export const MAX_DECODED_BYTES = 65_535 * 8
 
 /** Decodes single FLAC frames. */
 export interface FlacFrameDecoder {
   /**
    * Returns one array per channel with exactly the stored words divided by 2^(bits - 1); null if
-   * `bytes`, at most MOST_DECODED_BYTES, are not exactly that frame.
+   * `bytes`, at most MAX_DECODED_BYTES, are not exactly that frame.
    */
   decode(bytes: Uint8Array, frame: FrameHeader): Promise<Float64Array[] | null>
   close(): void

@@ -18,7 +18,7 @@ type StreamFacts = Pick<FlacHeader, 'channels' | 'bits'>
 /** The longest header: 4 bytes, the coded number (7), block size (2), rate (2), CRC-8 (1). */
 export const HEADER_MOST_BYTES = 16
 /** The block size minus one is a 16-bit field. */
-const MOST_BLOCK_FRAMES = 65_536
+const MAX_BLOCK_FRAMES = 65_536
 const FOOTER_BYTES = 2
 
 const CRC8 = crcTable(8, 0x07)
@@ -40,7 +40,7 @@ function crcTable(bits: 8 | 16, polynomial: number): Uint16Array {
  * shorter; a side channel has one bit more.
  */
 export const mostFrameBytes = ({ channels, bits }: StreamFacts): number =>
-  Math.ceil((MOST_BLOCK_FRAMES * channels * (bits + 1)) / 8) + 1024
+  Math.ceil((MAX_BLOCK_FRAMES * channels * (bits + 1)) / 8) + 1024
 
 /** The frame header at `at`; null if these bytes are not a frame header of this stream (section 9.1). */
 export function frameHeaderAt(
@@ -108,7 +108,7 @@ export interface FrameLengths {
 }
 
 /** One position in 65536 looks like an end by chance; at most this many are tried. */
-const MOST_GUESSES = 64
+const MAX_GUESSES = 64
 /** Zero bytes after the end keep the CRC at zero; after a footer of two zeros the end is third in the run. */
 const MOST_OF_RUN = 3
 
@@ -135,7 +135,7 @@ export function frameLengthsAt(
     else if (run++ < MOST_OF_RUN) {
       const isSure = i < end ? frameHeaderAt(bytes, i, end, stream) !== null : isEndOfFile && run === 1
       if (isSure) return { bytes: [i - at], isSure }
-      if (guesses.length < MOST_GUESSES) guesses.push(i - at)
+      if (guesses.length < MAX_GUESSES) guesses.push(i - at)
     }
     if (i < end) crc = ((crc << 8) & 0xffff) ^ CRC16[(crc >> 8) ^ bytes[i]]
   }

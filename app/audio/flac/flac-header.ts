@@ -27,7 +27,7 @@ const STREAMINFO = 0
 const APPLICATION = 2
 const STREAMINFO_BYTES = 34
 /** Far more than any program writes; without it, a damaged file of tiny blocks would take minutes. */
-const MOST_BLOCKS = 10_000
+const MAX_BLOCKS = 10_000
 /** Room for a bext chunk with a very long coding history. */
 const APPLICATION_MOST_BYTES = 1 << 20
 /**
@@ -52,7 +52,7 @@ export function readFlacHeader(file: InputFile): FlacHeader {
   let broadcast: BroadcastInfo | null = null
   let at = (flacStartByte(file) ?? 0) + 4
   for (let isLast = false, blocks = 0; !isLast; blocks++) {
-    if (blocks === MOST_BLOCKS) throw damaged(file.path, `its header has more than ${MOST_BLOCKS} blocks`)
+    if (blocks === MAX_BLOCKS) throw damaged(file.path, `its header has more than ${MAX_BLOCKS} blocks`)
     const head = file.bytes(at, 4)
     if (head.length < 4) throw damaged(file.path, 'its header is cut short')
     isLast = (head[0] & 0x80) !== 0

@@ -5,17 +5,17 @@ import { createHash, type Hash } from 'node:crypto'
 import { Failure } from '../../contract/failure.ts'
 import { createFileInside } from '../../files/new-file.ts'
 import { openInputFile } from '../input-file.ts'
-import type { Moved } from '../moved.ts'
+import type { OnProgress } from '../on-progress.ts'
 import { createWaveWriter } from '../wave/wave-writer.ts'
 import { decodeFlac, type FlacSpan } from './flac-decoding.ts'
 import { type FlacHeader, readFlacHeader } from './flac-header.ts'
 
 /**
  * Unpacks `path` to `wavPath` inside an unfinished folder (createNewFolder).
- * @param moved called with the fraction of the file that is done; see Moved
+ * @param onProgress called with the fraction of the file that is done; see OnProgress
  * @throws Failure 'damaged', 'not-supported', and those of reading and writing
  */
-export async function unpackFlac(path: string, wavPath: string, moved: Moved): Promise<void> {
+export async function unpackFlac(path: string, wavPath: string, onProgress: OnProgress): Promise<void> {
   const file = openInputFile(path)
   try {
     const header = readFlacHeader(file)
@@ -35,7 +35,7 @@ export async function unpackFlac(path: string, wavPath: string, moved: Moved): P
       for await (const span of decodeFlac(file, header)) {
         hashSpan(md5, span, header.bits)
         writer.write(span.channels, span.frames)
-        await moved(span.done)
+        await onProgress(span.done)
       }
       checkWhole(path, header, writer.framesWritten, md5.digest('hex'))
       writer.finish()
@@ -49,13 +49,13 @@ export async function unpackFlac(path: string, wavPath: string, moved: Moved): P
 }
 
 /** Counts the frames of a FLAC file by decoding it, for a header without a length. */
-export async function countFlacFrames(path: string, moved: Moved): Promise<number> {
+export async function countFlacFrames(path: string, onProgress: OnProgress): Promise<number> {
   const file = openInputFile(path)
   try {
     let frames = 0
     for await (const span of decodeFlac(file, readFlacHeader(file))) {
       frames += span.frames
-      await moved(span.done)
+      await onProgress(span.done)
     }
     return frames
   } finally {

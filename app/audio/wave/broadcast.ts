@@ -40,7 +40,7 @@ export interface DecodedBroadcast extends BroadcastInfo {
 
 const FIXED_BYTES = 602
 const UNUSED_LOUDNESS = 0x7fff
-const GREATEST_LOUDNESS = 9999
+const MAX_LOUDNESS = 9999
 const VERSION = 2
 const LOUDNESS_BYTE = 412
 const LOUDNESS_FIELDS = [
@@ -66,12 +66,12 @@ function encodeLoudness(value: number | null): number {
   if (value === null) return UNUSED_LOUDNESS
   const hundredfold = 100 * value
   const word = Math.trunc(hundredfold + Math.sign(hundredfold) * 0.5)
-  return Math.abs(word) <= GREATEST_LOUDNESS ? word : UNUSED_LOUDNESS
+  return Math.abs(word) <= MAX_LOUDNESS ? word : UNUSED_LOUDNESS
 }
 
 /** The value of a signed loudness word; null for 7FFFh and everything else out of range. */
 function decodeLoudness(word: number): number | null {
-  return Math.abs(word) <= GREATEST_LOUDNESS ? word / 100 : null
+  return Math.abs(word) <= MAX_LOUDNESS ? word / 100 : null
 }
 
 /** The contents of a bext chunk, without its 8-byte header: 602 bytes and the coding history. */

@@ -29,14 +29,14 @@ export function readJsonText(text: string, where: string, name: string, wanted: 
   if (seen !== null) {
     throw new Failure(
       'invalid-input',
-      `${where} has "${seen.twice.slice(0, MOST_QUOTED)}" twice in one object, so it cannot be known which is meant; remove one of the two.`,
+      `${where} has "${seen.twice.slice(0, MAX_QUOTED)}" twice in one object, so it cannot be known which is meant; remove one of the two.`,
       { where },
     )
   }
   return value
 }
 
-const MOST_QUOTED = 60
+const MAX_QUOTED = 60
 
 /** Whether what JSON.parse would build stays within the limits; does not check that the text is JSON. */
 export const isBoundedJson = (text: string): boolean => lookOver(text) !== 'too-much'

@@ -46,8 +46,8 @@ import { STEM_ENCODINGS } from '../stem-encoding.ts'
 import { listOf, nameable, SampleRate } from '../text/bounded.ts'
 import { MAX_CURVE_CHARACTERS, MAX_NAME, MAX_PATH, MAX_STAGES } from '../text/limits.ts'
 import { SoundcheckResult, StageProposal, UsualBalances, VoiceAnalysed } from '../voice-analysis.ts'
+import { BackgroundTask } from './background-tasks.ts'
 import { FailureData } from './failure-data.ts'
-import { LongAct } from './long-acts.ts'
 
 const Nothing = z.object({})
 const Path = nameable(z.string().min(1).max(MAX_PATH))
@@ -90,13 +90,13 @@ export const Verification = z.object({
 })
 export type Verification = z.infer<typeof Verification>
 
-/** Outcome of a long act. */
-export const LongActOutcome = z.discriminatedUnion('kind', [
+/** Outcome of a background task. */
+export const BackgroundTaskOutcome = z.discriminatedUnion('kind', [
   z.object({ kind: z.literal('bounce'), outcome: BounceOutcome }),
   z.object({ kind: z.literal('import'), outcome: ImportOutcome }),
   z.object({ kind: z.literal('demo'), sessions: z.array(Id) }),
 ])
-export type LongActOutcome = z.infer<typeof LongActOutcome>
+export type BackgroundTaskOutcome = z.infer<typeof BackgroundTaskOutcome>
 
 const command = <I extends z.ZodType, O extends z.ZodType>(input: I, output: O) => ({ input, output })
 
@@ -116,9 +116,9 @@ export const commands = {
   ),
   buildDemo: command(Nothing, z.object({ sessions: z.array(Id) })),
   /** Bounces, imports and demo builds that are running or ended while no page was connected. */
-  listLongActs: command(Nothing, z.array(LongAct)),
+  listBackgroundTasks: command(Nothing, z.array(BackgroundTask)),
   /** Reports the act's progress and resolves with its outcome; cancelling this call cancels the act. */
-  followLongAct: command(z.object({ id: Id }), LongActOutcome),
+  followBackgroundTask: command(z.object({ id: Id }), BackgroundTaskOutcome),
 
   listArtists: command(Nothing, z.array(Artist)),
   createArtist: command(ArtistFields, Artist),

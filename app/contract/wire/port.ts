@@ -19,7 +19,7 @@ export type Message = z.infer<typeof Message>
 export const readMessage = (raw: unknown): Message | null => Message.safeParse(raw).data ?? null
 
 /** Limit of one message over a socket: 16 MiB. The longest in practice is a curve's text, some kilobytes. */
-export const MOST_MESSAGE_BYTES = 16 * 1024 * 1024
+export const MAX_MESSAGE_BYTES = 16 * 1024 * 1024
 
 /**
  * Sends and receives messages. `listen` returns a function that stops it; `closed` runs once the other

@@ -1,22 +1,22 @@
 // The services' end of a port: validates each call once, runs its handler, and answers.
 
 import { Failure } from '../failure.ts'
+import { PAGE_GONE } from './background-tasks.ts'
 import { callHandler } from './call-handler.ts'
 import { answerCalls } from './calls.ts'
 import type { EventName, EventOf, Handlers } from './commands.ts'
-import { PAGE_GONE } from './long-acts.ts'
 import { type Port, readMessage } from './port.ts'
 
 /** Concurrent calls of one window, a hundred times what normal use needs. */
-const MOST_RUNNING = 1_000
+const MAX_RUNNING = 1_000
 /** Total size of the requests of those calls, which stay in memory until they are answered: 64 MiB. */
-const MOST_RUNNING_BYTES = 64 * 2 ** 20
+const MAX_RUNNING_BYTES = 64 * 2 ** 20
 
 /** Subscribes to the program's events; returns a function that unsubscribes. */
 export type Subscribe = (hear: <E extends EventName>(name: E, data: EventOf<E>) => void) => () => void
 
 /**
- * Serves one port until it closes. Running calls are then cancelled, except long acts, and everything the
+ * Serves one port until it closes. Running calls are then cancelled, except background tasks, and everything the
  * page has opened is closed (CallContext.page).
  * @param logUnexpected gets errors that are not Failures, for the host's log
  */
@@ -37,13 +37,13 @@ export function serve(
       running++
       runningBytes += bytes
       try {
-        if (running > MOST_RUNNING) {
+        if (running > MAX_RUNNING) {
           throw new Failure(
             'conflict',
-            `This window already waits for ${MOST_RUNNING} answers; reload it, then try again.`,
+            `This window already waits for ${MAX_RUNNING} answers; reload it, then try again.`,
           )
         }
-        if (runningBytes > MOST_RUNNING_BYTES) {
+        if (runningBytes > MAX_RUNNING_BYTES) {
           throw new Failure(
             'conflict',
             'This window already waits for answers to 64 MB of questions; wait for some, then try again.',

@@ -41,7 +41,7 @@ export type Soundcheck =
 /** Prior standard deviations between takes of one voice, dB (ours). */
 const EXPECTED = { band: 1, level: 2, 'noise-floor': 2, distance: 1, sibilance: 1 } as const
 /** Bands where the noise is closer to the voice than this are ignored. */
-const LEAST_SNR_DB = 6
+const MIN_SNR_DB = 6
 const REFERENCE_FROM = thirdOctaveAt(315)
 const REFERENCE_TO = thirdOctaveAt(3150)
 
@@ -104,7 +104,7 @@ function readTake({ analysis, micCurve }: SoundcheckTake, isMicTakenOut: boolean
   const levels = spectrum.levelsDbfs.map((level, i) => {
     const quiet = noise?.levelsDbfs[i] ?? null
     const mic = micInBands[i]
-    if (level === null || mic === null || (quiet !== null && level - quiet < LEAST_SNR_DB)) return null
+    if (level === null || mic === null || (quiet !== null && level - quiet < MIN_SNR_DB)) return null
     return level - mic
   })
   const middle = levels.slice(REFERENCE_FROM, REFERENCE_TO + 1).filter((level) => level !== null)

@@ -18,7 +18,7 @@ import { type VoiceBands, voiceBandsOf } from './spectra/voice-bands.ts'
 import { createVoiceEnvelope } from './voice-envelope.ts'
 
 /** With less voice than this, pitch range and spectrum are not reliable (ours). */
-const LEAST_VOICE_SECONDS = 10
+const MIN_VOICE_SECONDS = 10
 
 /** A take with enough voice. Levels are RMS, dBFS; a full-scale sine reads -3.01. */
 export interface VoiceAnalysed {
@@ -68,7 +68,7 @@ interface VoiceAnalyser {
 /** Voiced frames this far below the loud ones are excluded from the spectrum: reverberation and bleed. */
 const VOICED_RANGE_DB = 30
 /** If a smaller share of the active time is voiced, the take is not a solo voice. */
-const LEAST_VOICED_SHARE = 0.25
+const MIN_VOICED_SHARE = 0.25
 
 /** @param layout one or two channels, 8 kHz or more */
 export function createVoiceAnalysis(layout: {
@@ -132,7 +132,7 @@ export function createVoiceAnalysis(layout: {
           takeSeconds: frames / sampleRateHz,
           activeSeconds,
           voicedSeconds,
-          neededSeconds: LEAST_VOICE_SECONDS,
+          neededSeconds: MIN_VOICE_SECONDS,
         }
       }
       const { meanDb, secondsDb } = history.finish(10 ** (gateDbfs / 10))
@@ -156,8 +156,8 @@ export function createVoiceAnalysis(layout: {
 
 function whyNotEnough(activeSeconds: number, voicedSeconds: number): NotEnoughVoice['why'] | null {
   if (activeSeconds === 0) return 'silent'
-  if (activeSeconds < LEAST_VOICE_SECONDS) return 'too-short'
-  return voicedSeconds < LEAST_VOICED_SHARE * activeSeconds ? 'unpitched' : null
+  if (activeSeconds < MIN_VOICE_SECONDS) return 'too-short'
+  return voicedSeconds < MIN_VOICED_SHARE * activeSeconds ? 'unpitched' : null
 }
 
 function levelOf(levelsDbfs: BandLevels): number {

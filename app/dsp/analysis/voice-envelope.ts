@@ -15,7 +15,7 @@ const LOWEST_HZ = 100
 const HIGHEST_HZ = 12_000
 const CENTRE_WEIGHT = 1.18
 const NEIGHBOUR_WEIGHT = -0.09
-const LEAST_POWER = 1e-30
+const MIN_POWER = 1e-30
 
 /** Frequency of an envelope point, counted from 0. */
 export function envelopeFrequencyHz(point: number): number {
@@ -61,7 +61,7 @@ export function createVoiceEnvelope(points: number, sampleRateHz: number): Voice
       for (let k = 0; k <= bins; k++) {
         logs[k] = logSum
         const mean = (sumBelow(sums, Math.min(bins, k + half)) - sumBelow(sums, k - half)) / pitch
-        logSum += Math.log(Math.max(mean, LEAST_POWER))
+        logSum += Math.log(Math.max(mean, MIN_POWER))
       }
       logs[bins + 1] = logSum
       for (let i = 0; i < frequenciesHz.length; i++) {

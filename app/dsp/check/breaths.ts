@@ -6,9 +6,9 @@ import type { LevelTrack } from './level-track.ts'
 
 /** Breaths are this far below the voice's 95th percentile (generated ones 20 dB or more; common practice). */
 const BELOW_VOICE_DB = 15
-const SHORTEST_SECONDS = 0.18
+const MIN_SECONDS = 0.18
 /** A span between two breaths that is shorter than this is not a phrase. */
-const SHORTEST_PHRASE_SECONDS = 0.1
+const MIN_PHRASE_SECONDS = 0.1
 /** Sibilants have at least this share of their power above 3 kHz. */
 const SIBILANT_SHARE = 0.6
 /** The breath ends at a dip this close before the first strong sound; a soft consonant may be in between. */
@@ -36,14 +36,14 @@ export function splitAtBreaths(
   const powers = track.powers.values()
   const highs = track.highPowers.values()
   const limit = 10 ** ((voiceDbfs - BELOW_VOICE_DB) / 10)
-  const shortest = Math.round(SHORTEST_SECONDS / frameSeconds)
+  const shortest = Math.round(MIN_SECONDS / frameSeconds)
   const dipWithin = Math.round(DIP_WITHIN_SECONDS / frameSeconds)
   const isStrong = (i: number): boolean =>
     powers[i] > limit || highs[i] > SIBILANT_SHARE * powers[i] || isVoiced((i + 0.5) * frameSeconds)
   const phrases: Span[] = []
   const breaths: Span[] = []
   const keep = (from: number, to: number): void => {
-    if ((to - from) * frameSeconds >= SHORTEST_PHRASE_SECONDS) {
+    if ((to - from) * frameSeconds >= MIN_PHRASE_SECONDS) {
       phrases.push({ fromS: from * frameSeconds, toS: to * frameSeconds })
     }
   }

@@ -7,8 +7,8 @@ import { DC_OFFSET_LIMIT_DBFS } from '../meters/take-findings.ts'
 import type { HumFamily } from './hum.ts'
 import { materialFinding } from './material.ts'
 import type { Phrase } from './phrases.ts'
-import { LEAST_CONFIDENCE, type Polarity } from './polarity.ts'
-import { LEAST_DROP_DB, type SpectralEdge } from './spectral-edge.ts'
+import { MIN_CONFIDENCE, type Polarity } from './polarity.ts'
+import { MIN_DROP_DB, type SpectralEdge } from './spectral-edge.ts'
 import { SPREAD_MOST_DB, type TrackedCompression } from './tracked-compression.ts'
 
 /** All measurements. Levels are RMS from 80 Hz up, dBFS; a full-scale sine reads -3.01. */
@@ -134,7 +134,7 @@ function polarity({ polarity: measured }: CheckEvidence): Finding | null {
     atSeconds: [],
     confidence: measured.confidence,
     voicedSeconds: measured.voicedSeconds,
-    leastConfidence: LEAST_CONFIDENCE,
+    leastConfidence: MIN_CONFIDENCE,
   }
 }
 
@@ -159,7 +159,7 @@ function edge({ edge: found }: CheckEvidence): Finding | null {
     unit: 'Hz',
     threshold: 0,
     atSeconds: [],
-    confidence: dropDb / LEAST_DROP_DB,
+    confidence: dropDb / MIN_DROP_DB,
     dropDb,
   }
   return fromRateHz === null

@@ -27,12 +27,12 @@ const OWN_SEGMENTS = 3
 /** A first, cheap test; most candidates that pass it are glottal closures of low voices. */
 const CORNER_RATIO = 1.6
 /** Smaller corners are ignored, because rounding to 16 bits can cause them. */
-const LEAST_CORNER = 4 * 2 ** -15
+const MIN_CORNER = 4 * 2 ** -15
 const ORDER_AT_48K = 24
 const WINDOW_SECONDS = 0.05
 const NEIGHBOUR_SECONDS = 0.02
 /** A click is not longer than this. */
-const LONGEST_SECONDS = 0.003
+const MAX_SECONDS = 0.003
 const NEIGHBOUR_RATIO = 3.5
 /** The release of a /t/ or /d/ takes longer than a click. */
 const SHARP_SECONDS = 0.0001
@@ -42,7 +42,7 @@ const DEVIATIONS = 10
 const BURST_RATIO = 3
 /** Median absolute deviation to standard deviation of a normal distribution. */
 const DEVIATION_OF_MEDIAN = 1.4826
-const MOST_KEPT = 1000
+const MAX_KEPT = 1000
 
 /** @param segmentFrames frames of the level track's segments, about 1 ms */
 export function createClickSearch(sampleRateHz: number, segmentFrames: number): ClickSearch {
@@ -50,7 +50,7 @@ export function createClickSearch(sampleRateHz: number, segmentFrames: number): 
   const windowFrames = Math.round(WINDOW_SECONDS * sampleRateHz)
   const predictor = createLinearPredictor(order, windowFrames)
   const reach = Math.round(NEIGHBOUR_SECONDS * sampleRateHz)
-  const halfClick = Math.round((LONGEST_SECONDS * sampleRateHz) / 2)
+  const halfClick = Math.round((MAX_SECONDS * sampleRateHz) / 2)
   const sharpFrames = Math.round(SHARP_SECONDS * sampleRateHz)
   const residual = new Float64Array(windowFrames)
   const sizes = new Float64Array(windowFrames)
@@ -63,7 +63,7 @@ export function createClickSearch(sampleRateHz: number, segmentFrames: number): 
   function suspect(): void {
     const middle = segments - 1 - COMPARED_SEGMENTS
     const corner = corners[middle % corners.length]
-    if (corner < LEAST_CORNER) return
+    if (corner < MIN_CORNER) return
     let around = 0
     for (let i = 0; i < corners.length; i++) {
       const distance = Math.abs(i - COMPARED_SEGMENTS)
@@ -130,11 +130,11 @@ export function createClickSearch(sampleRateHz: number, segmentFrames: number): 
         const segmentStart = suspects[0] * segmentFrames - startFrame
         if (segmentStart + margin > endFrame - startFrame) return
         suspects.shift()
-        if (segmentStart < margin || found.length >= MOST_KEPT) continue
+        if (segmentStart < margin || found.length >= MAX_KEPT) continue
         const at = judge(samples, segmentStart + (segmentFrames >> 1), segmentStart)
         if (at < 0) continue
         const fromS = (startFrame + at) / sampleRateHz
-        found.push({ fromS, toS: fromS + LONGEST_SECONDS / 3 })
+        found.push({ fromS, toS: fromS + MAX_SECONDS / 3 })
       }
     },
     clicks: () => found,

@@ -36,16 +36,16 @@ interface HumSearch {
 /** The mains frequency stays within 0.2 Hz of its nominal value. */
 const MAINS_TOLERANCE = 0.2 / 50
 const HARMONICS = 16
-const LEAST_HARMONICS = 3
-const LEAST_PROMINENCE_DB = 10
+const MIN_HARMONICS = 3
+const MIN_PROMINENCE_DB = 10
 const AGREEMENT = 0.001
 /** A line must stand out from 5 Hz on either side, or more if short pauses smear it. */
 const AROUND_HZ = 5
-const MOST_AROUND_HZ = 20
+const MAX_AROUND_HZ = 20
 /** Spectral smear caused by a pause: this divided by the length of the pause, in Hz. */
 const SMEAR = 3
 const WINDOW_SECONDS = 10
-const LEAST_PAUSE_SECONDS = 1
+const MIN_PAUSE_SECONDS = 1
 /** Hum is steady, so only the first half hour is kept. */
 const KEPT_SECONDS = 1800
 /** Pauses are faded in and out to reduce spectral leakage. */
@@ -103,13 +103,10 @@ export function createHumSearch(rateHz: number, delaySeconds: number): HumSearch
     },
     pauseSeconds,
     family(isPause, frameSeconds) {
-      if (pauseSeconds(isPause, frameSeconds) < LEAST_PAUSE_SECONDS) return null
+      if (pauseSeconds(isPause, frameSeconds) < MIN_PAUSE_SECONDS) return null
       const seen = spectrum(isPause, frameSeconds)
       if (seen === null) return null
-      const aroundHz = Math.min(
-        MOST_AROUND_HZ,
-        Math.max(AROUND_HZ, SMEAR / usualPause(isPause, frameSeconds)),
-      )
+      const aroundHz = Math.min(MAX_AROUND_HZ, Math.max(AROUND_HZ, SMEAR / usualPause(isPause, frameSeconds)))
       const lines = findLines(seen.power, seen.sine, rateHz / points, aroundHz)
       let best: HumFamily | null = null
       for (const rateRatio of RATE_RATIOS) {
@@ -158,7 +155,7 @@ function findLines(power: Float64Array, sine: number, binHz: number, aroundHz: n
     for (let i = 0; i < around.length; i++) around[i] = power[k - reach + i]
     around.sort()
     const prominenceDb = dbFromPower(power[k] / around[reach])
-    if (!(prominenceDb >= LEAST_PROMINENCE_DB)) continue
+    if (!(prominenceDb >= MIN_PROMINENCE_DB)) continue
     // The top of a lobe is nearly a parabola in dB.
     const left = dbFromPower(power[k - 1])
     const middle = dbFromPower(power[k])
@@ -194,7 +191,7 @@ function familyNear(lines: readonly Line[], mainsHz: 50 | 60, rateRatio: number)
     best = agreeing
     fundamentalHz = ownHz
   }
-  if (best.length < LEAST_HARMONICS) return null
+  if (best.length < MIN_HARMONICS) return null
   // Three lines off the mains are often multiples of another fundamental, so a low harmonic must be present.
   if (!best.some(({ harmonic }) => harmonic <= 3)) return null
   const levelDbfs = dbFromPower(best.reduce((sum, one) => sum + 10 ** (one.levelDbfs / 10), 0))

@@ -4,9 +4,9 @@
 import type { Finding } from '../meters/finding.ts'
 
 /** Less sound than this is not judged. */
-const LEAST_SOUND_SECONDS = 1
+const MIN_SOUND_SECONDS = 1
 /** A take this long without a pause is not one singer, who would have to breathe. */
-const LONGEST_BREATH_SECONDS = 8
+const MAX_BREATH_SECONDS = 8
 /**
  * Energy below 80 Hz over energy from 150 Hz to 1 kHz: voices stay under -15 dB, kick and bass come
  * near 0 dB.
@@ -30,9 +30,8 @@ export function isOneVoice(material: Material): boolean {
 
 function doubtOf({ seconds, floorDbfs, voiceDbfs, lowAgainstVoiceDb, soundSeconds }: Material): Doubt {
   if (voiceDbfs === null) return 'silent'
-  if (seconds < LEAST_SOUND_SECONDS || (floorDbfs !== null && soundSeconds < LEAST_SOUND_SECONDS))
-    return 'short'
-  if (floorDbfs === null && seconds >= LONGEST_BREATH_SECONDS) return 'no-pause'
+  if (seconds < MIN_SOUND_SECONDS || (floorDbfs !== null && soundSeconds < MIN_SOUND_SECONDS)) return 'short'
+  if (floorDbfs === null && seconds >= MAX_BREATH_SECONDS) return 'no-pause'
   return lowAgainstVoiceDb !== null && lowAgainstVoiceDb > LOW_AGAINST_VOICE_LIMIT_DB ? 'low' : 'none'
 }
 
@@ -44,7 +43,7 @@ export function materialFinding(material: Material): Finding | null {
         kind: 'too-short',
         value: -material.soundSeconds,
         unit: 's',
-        threshold: -LEAST_SOUND_SECONDS,
+        threshold: -MIN_SOUND_SECONDS,
         atSeconds: [],
       }
     case 'no-pause':
@@ -52,7 +51,7 @@ export function materialFinding(material: Material): Finding | null {
         kind: 'not-one-voice',
         value: material.seconds,
         unit: 's',
-        threshold: LONGEST_BREATH_SECONDS,
+        threshold: MAX_BREATH_SECONDS,
         atSeconds: [],
         because: 'no-pause',
       }

@@ -12,7 +12,7 @@ interface MonoFeed {
 
 const OPPOSITE_CORRELATION = -0.9
 /** Least energy before polarity is judged: a tenth of a second at -50 dBFS. */
-const LEAST_ENERGY_SECONDS = 0.1 * 1e-5
+const MIN_ENERGY_SECONDS = 0.1 * 1e-5
 
 /** @param layout of the take, one or two channels */
 export function createMonoFeed(layout: {
@@ -25,7 +25,7 @@ export function createMonoFeed(layout: {
   let isTurned = false
 
   function areOpposite(): boolean {
-    return energy > LEAST_ENERGY_SECONDS * sampleRateHz && product < OPPOSITE_CORRELATION * (energy / 2)
+    return energy > MIN_ENERGY_SECONDS * sampleRateHz && product < OPPOSITE_CORRELATION * (energy / 2)
   }
 
   return {

@@ -25,8 +25,8 @@ const START_FRAMES = 3
  */
 const SPREAD_DB = 2.5
 /** Anything closer to the level of the voice is voice, breath or music (common practice). */
-const LEAST_DISTANCE_DB = 12
-const LEAST_SECONDS = 0.5
+const MIN_DISTANCE_DB = 12
+const MIN_SECONDS = 0.5
 
 /** Floor and voice level of a whole take. */
 export function floorAndVoice({ powers, frameSeconds }: LevelTrack): FloorAndVoice {
@@ -36,14 +36,14 @@ export function floorAndVoice({ powers, frameSeconds }: LevelTrack): FloorAndVoi
   const voiceDbfs = dbFromPower(sounding[Math.floor(0.95 * (sounding.length - 1))])
   const long = longLevels(levels).sort()
   const noFloor = { floorDbfs: null, floorSeconds: 0, voiceDbfs }
-  if (long.length * FRAMES_OF_FLOOR * frameSeconds < LEAST_SECONDS) return noFloor
+  if (long.length * FRAMES_OF_FLOOR * frameSeconds < MIN_SECONDS) return noFloor
   const start = long[Math.min(long.length - 1, Math.max(START_FRAMES, Math.floor(START_SHARE * long.length)))]
   const limit = start * 10 ** (SPREAD_DB / 10)
   let sum = 0
   let count = 0
   while (count < long.length && long[count] <= limit) sum += long[count++]
   const floorDbfs = dbFromPower(sum / count)
-  if (voiceDbfs - floorDbfs < LEAST_DISTANCE_DB) return noFloor
+  if (voiceDbfs - floorDbfs < MIN_DISTANCE_DB) return noFloor
   return { floorDbfs, floorSeconds: count * FRAMES_OF_FLOOR * frameSeconds, voiceDbfs }
 }
 

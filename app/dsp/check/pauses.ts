@@ -5,7 +5,7 @@ import type { FloorAndVoice } from './noise-floor.ts'
 
 /** Room for the scatter of 10 ms of noise with hum in it. */
 const ABOVE_FLOOR_DB = 6
-const SHORTEST_FRAMES = 12
+const MIN_FRAMES = 12
 /** Frames left out at both ends of a pause, where the voice dies away. */
 const GUARD_FRAMES = 2
 
@@ -18,7 +18,7 @@ export function pausesOf({ powers }: LevelTrack, { floorDbfs }: FloorAndVoice): 
   for (let i = 0; i < levels.length; ) {
     let end = i
     while (end < levels.length && levels[end] > 0 && levels[end] <= limit) end++
-    if (end - i >= SHORTEST_FRAMES) isPause.fill(1, i + GUARD_FRAMES, end - GUARD_FRAMES)
+    if (end - i >= MIN_FRAMES) isPause.fill(1, i + GUARD_FRAMES, end - GUARD_FRAMES)
     i = end + 1
   }
   return { isPause }

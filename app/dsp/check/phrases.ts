@@ -14,11 +14,11 @@ export interface Phrase extends Span {
 }
 
 const HOLD_SECONDS = 0.2
-const LEAST_PHRASE_SECONDS = 0.12
+const MIN_PHRASE_SECONDS = 0.12
 const MERGED_GAP_SECONDS = 0.25
 const PAD_BEFORE_SECONDS = 0.06
 const PAD_AFTER_SECONDS = 0.12
-const LEAST_RISE_DB = 10
+const MIN_RISE_DB = 10
 const RISE_SHARE = 0.35
 const CLOSE_BELOW_OPEN_DB = 6
 /** Lower limit of the floor, for takes at or near digital zero in which no floor could be read. */
@@ -52,7 +52,7 @@ export function soundingSpans(track: LevelTrack, { floorDbfs, voiceDbfs }: Floor
       openAt = -1
     }
   }
-  return spans.filter(({ fromS, toS }) => toS - fromS >= LEAST_PHRASE_SECONDS)
+  return spans.filter(({ fromS, toS }) => toS - fromS >= MIN_PHRASE_SECONDS)
 }
 
 /** The phrases of a take: the spans with room before and after. @param seconds length of the take */
@@ -79,7 +79,7 @@ function add(spans: Span[], fromS: number, toS: number): void {
 }
 
 function gate(floorDb: number, voiceDb: number): { open: number; close: number } {
-  const openDb = floorDb + Math.max(LEAST_RISE_DB, RISE_SHARE * (voiceDb - floorDb))
+  const openDb = floorDb + Math.max(MIN_RISE_DB, RISE_SHARE * (voiceDb - floorDb))
   return { open: 10 ** (openDb / 10), close: 10 ** ((openDb - CLOSE_BELOW_OPEN_DB) / 10) }
 }
 

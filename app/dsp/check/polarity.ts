@@ -31,19 +31,19 @@ const WINDOW_SECONDS = 0.035
 const HOP_SECONDS = 0.0175
 /** Frames this far below the loudest so far are skipped. */
 const ACTIVE_DB = 35
-const LEAST_POWER = 1e-7
+const MIN_POWER = 1e-7
 /** Frames that linear prediction makes this much smaller are voiced (vowels: 15 to 30 dB; noises: under 10). */
 const VOICED_GAIN = 10 ** (12 / 10)
 /** Frames are averaged in groups of this length, which the bootstrap draws from. */
 const GROUP_SECONDS = 0.25
 const BOOTSTRAP_ROUNDS = 200
 /** Below this confidence the verdict is undecided. */
-export const LEAST_CONFIDENCE = 3
-const LEAST_VOICED_SECONDS = 3
+export const MIN_CONFIDENCE = 3
+const MIN_VOICED_SECONDS = 3
 /** Less skewness than this says nothing about polarity, however consistent it is. */
-const LEAST_SKEWNESS = 0.15
+const MIN_SKEWNESS = 0.15
 /** Limit per frame, so that one huge pulse does not outweigh a second of other frames. */
-const MOST_SKEWNESS = 4
+const MAX_SKEWNESS = 4
 /** Closures point up in the residual for correct polarity (calibrated with the generated voice). */
 const SIGN = 1
 
@@ -71,13 +71,13 @@ export function createPolarityMeter(rateHz: number, delaySeconds: number): Polar
     power /= windowSamples
     voiced.push(0)
     if (power > loudest) loudest = power
-    if (power < LEAST_POWER || power < loudest * 10 ** (-ACTIVE_DB / 10)) return
+    if (power < MIN_POWER || power < loudest * 10 ** (-ACTIVE_DB / 10)) return
     activeFrames++
     if (predictor.fit(held, predictor.order) < VOICED_GAIN) return
     voicedFrames++
     voiced.values()[voiced.length - 1] = 1
     predictor.residual(held, predictor.order, windowSamples, residual)
-    groupSum += Math.max(-MOST_SKEWNESS, Math.min(MOST_SKEWNESS, skewnessOf(residual)))
+    groupSum += Math.max(-MAX_SKEWNESS, Math.min(MAX_SKEWNESS, skewnessOf(residual)))
     if (++groupFrames < framesPerGroup) return
     groups.push((SIGN * groupSum) / groupFrames)
     groupSum = 0
@@ -105,9 +105,9 @@ export function createPolarityMeter(rateHz: number, delaySeconds: number): Polar
       const confidence = deviation > 0 ? Math.abs(skewness) / deviation : 0
       const isDecided =
         isVoice &&
-        voicedSeconds >= LEAST_VOICED_SECONDS &&
-        confidence >= LEAST_CONFIDENCE &&
-        Math.abs(skewness) >= LEAST_SKEWNESS
+        voicedSeconds >= MIN_VOICED_SECONDS &&
+        confidence >= MIN_CONFIDENCE &&
+        Math.abs(skewness) >= MIN_SKEWNESS
       return {
         verdict: isDecided ? (skewness > 0 ? 'positive' : 'inverted') : 'undecided',
         skewness,

@@ -24,7 +24,7 @@ const LOW_TO_HZ = 80
 const VOICE_FROM_HZ = 150
 const VOICE_TO_HZ = 1000
 /** Least rise in the 20 ms before the peak of a pop. */
-const LEAST_RISE_DB = 12
+const MIN_RISE_DB = 12
 /** Least peak over the median level of the low band while the voice sounds. */
 const ABOVE_USUAL_DB = 8
 /** Least peak over the voice at the same moment, which a pop drowns out. */
@@ -32,9 +32,9 @@ const ABOVE_VOICE_DB = 5
 /** A pop ends when it has fallen by this much. */
 const FALL_DB = 6
 /** How much more the low band has to rise than the voice. */
-const LEAST_LEAD_DB = 8
-const LONGEST_SECONDS = 0.2
-const SHORTEST_SECONDS = 0.04
+const MIN_LEAD_DB = 8
+const MAX_SECONDS = 0.2
+const MIN_SECONDS = 0.04
 /** A pop weaker than the median voice by more than this is inaudible. */
 const INAUDIBLE_BELOW_VOICE_DB = 9
 
@@ -82,7 +82,7 @@ export function createPopSearch(rateHz: number, delaySeconds: number): PopSearch
       const usualLow = medianOf(inside.map((i) => lows[i]))
       const usualVoice = medianOf(inside.map((i) => voices[i]))
       const found: (Span & { riseDb: number })[] = []
-      const behind = Math.round(LONGEST_SECONDS / step)
+      const behind = Math.round(MAX_SECONDS / step)
       for (let i = 3; i < lows.length; i++) {
         const height = lows[i]
         if (height < usualLow + ABOVE_USUAL_DB || height < usualVoice - INAUDIBLE_BELOW_VOICE_DB) continue
@@ -93,11 +93,11 @@ export function createPopSearch(rateHz: number, delaySeconds: number): PopSearch
         const baseAt = lows[i - 3] === base ? i - 3 : lows[i - 2] === base ? i - 2 : i - 1
         const rise = height - base
         const voiceRise = Math.max(voices[i], voices[i - 1]) - voices[baseAt]
-        if (rise < LEAST_RISE_DB || voiceRise > rise - LEAST_LEAD_DB) continue
+        if (rise < MIN_RISE_DB || voiceRise > rise - MIN_LEAD_DB) continue
         let end = i + 1
         while (end < lows.length && end - i <= behind && lows[end] > height - FALL_DB) end++
         const seconds = (end - baseAt) * step
-        if (seconds < SHORTEST_SECONDS || end - i > behind) continue
+        if (seconds < MIN_SECONDS || end - i > behind) continue
         const fromS = Math.max(0, baseAt * step - delaySeconds)
         found.push({ fromS, toS: end * step - delaySeconds, riseDb: rise })
         i = end

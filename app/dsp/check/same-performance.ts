@@ -29,7 +29,7 @@ export interface ExactLag {
 export const SAME_PERFORMANCE_RATIO = 200
 /** Peaks of the prints' correlation this far above its median are examined; chance reaches 8. */
 const CANDIDATE_RATIO = 14
-const MOST_LAGS = 6
+const MAX_LAGS = 6
 /** Bits that agree in a phrase at the right lag: nearly all in a copy, half in a double. */
 const AGREEING_SHARE = 0.85
 
@@ -170,7 +170,7 @@ function highestLags(correlation: Float64Array, median: number): number[] {
     peaks.push({ lag: n > correlation.length / 2 ? n - correlation.length : n, height })
   }
   peaks.sort((a, b) => b.height - a.height)
-  return peaks.slice(0, MOST_LAGS).map(({ lag }) => lag)
+  return peaks.slice(0, MAX_LAGS).map(({ lag }) => lag)
 }
 
 /** A print as -1 and 1 at `rateHz`, followed by zeros. */

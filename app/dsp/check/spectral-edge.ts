@@ -29,10 +29,10 @@ interface EdgeSearch {
 const POINTS_AT_48K = 4096
 /** One in this many stretches of a transform's length is analysed. */
 const ONE_IN = 2
-const LEAST_FRAMES = 20
+const MIN_FRAMES = 20
 const EDGE_WIDTH_HZ = 1000
 /** Smaller drops are not edges. */
-export const LEAST_DROP_DB = 25
+export const MIN_DROP_DB = 25
 /** Width of the bands in which levels are averaged. */
 const BAND_HZ = 100
 const LOWEST_EDGE_HZ = 3500
@@ -84,7 +84,7 @@ export function createEdgeSearch(sampleRateHz: number): EdgeSearch {
       }
     },
     edge() {
-      if (frames < LEAST_FRAMES) return null
+      if (frames < MIN_FRAMES) return null
       return findEdge(bandLevels(power, sampleRateHz / points), sampleRateHz)
     },
   }
@@ -115,7 +115,7 @@ function findEdge(levels: Float64Array, sampleRateHz: number): SpectralEdge | nu
       at = b
     }
   }
-  if (at < 0 || dropDb < LEAST_DROP_DB) return null
+  if (at < 0 || dropDb < MIN_DROP_DB) return null
   // Sound that comes back above the drop means that it is no edge.
   const floor = meanOf(levels, at + width - 5, at + width)
   for (let b = at + width; b < levels.length; b++) if (levels[b] > floor + 10) return null

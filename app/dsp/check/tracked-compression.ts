@@ -24,13 +24,13 @@ const RISE_LEAST_DB = 0.25
 export const SPREAD_MOST_DB = 3.3
 const SLOPE_LEAST = 0.25
 const CORRELATION_LEAST = 0.6
-const LEAST_PHRASES = 4
-const LEAST_ONSETS = 8
+const MIN_PHRASES = 4
+const MIN_ONSETS = 8
 /** After the end of a phrase, when its own sound is gone and a fast release is not yet over. */
 const EARLY_FROM_SECONDS = 0.06
 const EARLY_TO_SECONDS = 0.22
 const LATE_FROM_SECONDS = 0.4
-const LEAST_PAUSE_FRAMES = 8
+const MIN_PAUSE_FRAMES = 8
 
 /** @param isPause 1 for each level frame within a pause */
 export function trackedCompression(
@@ -63,17 +63,17 @@ function noiseRise(track: LevelTrack, spans: readonly Span[], isPause: Uint8Arra
     const late = pauseDb(levels, isPause, lateFrom, end)
     if (early !== null && late !== null) rises.push(late - early)
   }
-  return rises.length < LEAST_PHRASES ? null : medianOf(rises)
+  return rises.length < MIN_PHRASES ? null : medianOf(rises)
 }
 
 /**
  * Median level in dB of the pause frames within a range, because edges of breaths would move a mean; null
- * for fewer than LEAST_PAUSE_FRAMES.
+ * for fewer than MIN_PAUSE_FRAMES.
  */
 function pauseDb(levels: Float64Array, isPause: Uint8Array, from: number, to: number): number | null {
   const found: number[] = []
   for (let i = from; i < to; i++) if (isPause[i] === 1) found.push(levels[i])
-  return found.length < LEAST_PAUSE_FRAMES ? null : dbFromPower(medianOf(found))
+  return found.length < MIN_PAUSE_FRAMES ? null : dbFromPower(medianOf(found))
 }
 
 function levelSpread(track: LevelTrack, spans: readonly Span[]): number | null {
@@ -106,7 +106,7 @@ function overshoot(track: LevelTrack, spans: readonly Span[]): number | null {
     loud.push(level)
     over.push(20 * Math.log10(peak) - level)
   }
-  if (loud.length < LEAST_ONSETS) return null
+  if (loud.length < MIN_ONSETS) return null
   const meanLoud = mean(loud)
   const meanOver = mean(over)
   let xy = 0
@@ -118,7 +118,7 @@ function overshoot(track: LevelTrack, spans: readonly Span[]): number | null {
     yy += (over[i] - meanOver) ** 2
   }
   const isSteady = xy >= CORRELATION_LEAST * Math.sqrt(xx * yy)
-  return isSteady && xx > LEAST_ONSETS ? xy / xx : 0
+  return isSteady && xx > MIN_ONSETS ? xy / xx : 0
 }
 
 function meanDb(levels: Float64Array, frameSeconds: number, fromS: number, toS: number): number | null {

@@ -39,7 +39,7 @@ export interface RateConverter {
 const LOWEST_RATE_HZ = 8000
 const HIGHEST_RATE_HZ = 192000
 /** The most phases or steps of a ratio; 11.025 to 192 kHz needs 2560. Bounds the table. */
-const MOST_PHASES = 2560
+const MAX_PHASES = 2560
 /** The pass band ends at 20 kHz where the lower rate is 44.1 kHz, and in proportion elsewhere. */
 const PASS_SHARE_OF_NYQUIST = 20000 / 22050
 /** Design target, 5 dB beyond the specified -120 dB. */
@@ -50,7 +50,7 @@ export function isConvertible(fromHz: number, toHz: number): boolean {
   for (const rateHz of [fromHz, toHz]) {
     if (!(Number.isInteger(rateHz) && rateHz >= LOWEST_RATE_HZ && rateHz <= HIGHEST_RATE_HZ)) return false
   }
-  return Math.max(fromHz, toHz) / greatestCommonDivisor(fromHz, toHz) <= MOST_PHASES
+  return Math.max(fromHz, toHz) / greatestCommonDivisor(fromHz, toHz) <= MAX_PHASES
 }
 
 /** The design for a pair of rates; output frame m is at m * step on a grid of `phases` per input frame. */
@@ -71,7 +71,7 @@ export function designConversion(fromHz: number, toHz: number): Conversion {
   if (!isConvertible(fromHz, toHz)) {
     throw new RangeError(
       `No conversion from ${fromHz} Hz to ${toHz} Hz: rates are whole numbers from ${LOWEST_RATE_HZ} to ` +
-        `${HIGHEST_RATE_HZ} Hz whose ratio has no term above ${MOST_PHASES}`,
+        `${HIGHEST_RATE_HZ} Hz whose ratio has no term above ${MAX_PHASES}`,
     )
   }
   const divisor = greatestCommonDivisor(fromHz, toHz)

@@ -37,7 +37,7 @@ interface Fit {
 
 /** The fit is good enough when the weighted RMS and greatest errors are below these. */
 const RMS_DONE_DB = 0.1
-const GREATEST_DONE_DB = 0.3
+const MAX_DONE_DB = 0.3
 /** Weight of a band's own gain among the residuals, so that no two bands cancel with large gains. */
 const GAIN_WEIGHT = 0.03
 const OUT_OF_BOUNDS_COST = 5
@@ -99,7 +99,7 @@ export function fitBands(request: BandFitRequest): Band[] {
       sum += weights[i]
       greatestDb = Math.max(greatestDb, weights[i] * Math.abs(restDb[i]))
     }
-    return squares <= RMS_DONE_DB * RMS_DONE_DB * sum && greatestDb <= GREATEST_DONE_DB
+    return squares <= RMS_DONE_DB * RMS_DONE_DB * sum && greatestDb <= MAX_DONE_DB
   }
 
   function refit(

@@ -11,7 +11,7 @@ import { octaveGridHz } from './curve.ts'
 const SPEED_OF_SOUND_M_S = 343
 /** Range that the shelf is fitted over; voices have nothing below it. */
 const RANGE_HZ = [50, 2000] as const
-const MOST_DB = 12
+const MAX_DB = 12
 
 /** Rise over the far field in dB. */
 function proximityDb(gradientShare: number, distanceM: number, frequencyHz: number): number {
@@ -34,9 +34,9 @@ export function proximityShelf(
       Math.max(
         proximityDb(gradientShare, curveDistanceM, frequencyHz) -
           proximityDb(gradientShare, voiceDistanceM, frequencyHz),
-        -MOST_DB,
+        -MAX_DB,
       ),
-      MOST_DB,
+      MAX_DB,
     )
   if (Math.abs(targetDb(100)) < 0.5) return null
   const grid = octaveGridHz(RANGE_HZ[0], RANGE_HZ[1], 6)
@@ -49,7 +49,7 @@ export function proximityShelf(
       const unit = grid.map((f) => analogueBandDb({ shape: 'low-shelf', frequencyHz, gainDb: 6, q }, f) / 6)
       const squares = unit.reduce((sum, level) => sum + level * level, 0)
       const product = unit.reduce((sum, level, i) => sum + level * targetsDb[i], 0)
-      const gainDb = Math.min(Math.max(product / squares, -MOST_DB), MOST_DB)
+      const gainDb = Math.min(Math.max(product / squares, -MAX_DB), MAX_DB)
       const band: Band = { shape: 'low-shelf', frequencyHz, gainDb, q }
       const error = grid.reduce((sum, f, i) => sum + (analogueBandDb(band, f) - targetsDb[i]) ** 2, 0)
       if (error < leastError) {

@@ -29,8 +29,8 @@ interface LeastSquaresSolution {
 }
 
 const FIRST_DAMPING = 1e-2
-const LEAST_DAMPING = 1e-9
-const MOST_DAMPING = 1e9
+const MIN_DAMPING = 1e-9
+const MAX_DAMPING = 1e9
 
 /** Finds a local minimum of the sum of squared residuals from a start inside the box. */
 export function solveLeastSquares(
@@ -59,7 +59,7 @@ export function solveLeastSquares(
     holdAtBounds(normal, slope, parameters, lower, upper)
     let improved = false
     let gain = 0
-    while (!improved && damping <= MOST_DAMPING) {
+    while (!improved && damping <= MAX_DAMPING) {
       damped.set(normal)
       for (let p = 0; p < size; p++) damped[p * size + p] += damping * normal[p * size + p] + 1e-12
       if (solveSymmetric(damped, slope, step, size)) {
@@ -77,7 +77,7 @@ export function solveLeastSquares(
           improved = true
         }
       }
-      damping = improved ? Math.max(damping / 8, LEAST_DAMPING) : damping * 6
+      damping = improved ? Math.max(damping / 8, MIN_DAMPING) : damping * 6
     }
     if (!improved || gain <= relativeTolerance * cost) break
   }

@@ -29,7 +29,7 @@ const TAIL_SAMPLES = 500
 const HELD_SAMPLES = LEAD_SAMPLES + FRAME_SAMPLES + TAIL_SAMPLES
 /** Runs closer than this are one place to a listener (common practice). */
 const ONE_PLACE_SECONDS = 0.1
-const MOST_PLACES = 1000
+const MAX_PLACES = 1000
 
 /** The held samples in the kernels' memory. */
 const searched = createWorkRows().row(HELD_SAMPLES)
@@ -154,7 +154,7 @@ class PolarityRuns {
     if (found.length === 0) return
     const isKnown = Math.abs(level - this.#lastLevel) <= TOLERANCE
     if (found.length === 1 && !isKnown) {
-      if (this.#single.length < MOST_PLACES) this.#single.push({ level, place: found[0] })
+      if (this.#single.length < MAX_PLACES) this.#single.push({ level, place: found[0] })
     } else {
       this.#confirm(found)
       // An earlier single run at this level is one of them.
@@ -170,7 +170,7 @@ class PolarityRuns {
       const last = this.#places.at(-1)
       if (last !== undefined && run.fromS >= last.fromS && run.fromS - last.toS < ONE_PLACE_SECONDS) {
         this.#places[this.#places.length - 1] = { fromS: last.fromS, toS: run.toS }
-      } else if (this.#places.length < MOST_PLACES) this.#places.push(run)
+      } else if (this.#places.length < MAX_PLACES) this.#places.push(run)
     }
   }
 

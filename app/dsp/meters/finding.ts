@@ -51,13 +51,13 @@ type FindingDetail =
 export type Finding = Figures & FindingDetail
 
 /** Most places and moments that a finding carries. */
-const MOST_PLACES = 100
-const MOST_MOMENTS = PLACES_KEPT
+const MAX_PLACES = 100
+const MAX_MOMENTS = PLACES_KEPT
 
 /** The places of a finding, from spans in order: its first 20 moments and its first 100 stretches. */
 export function placed(spans: readonly Span[]): Pick<Figures, 'atSeconds' | 'places'> {
   return {
-    atSeconds: spans.slice(0, MOST_MOMENTS).map(({ fromS }) => fromS),
-    places: spans.slice(0, MOST_PLACES).map(({ fromS, toS }) => ({ fromS, toS })),
+    atSeconds: spans.slice(0, MAX_MOMENTS).map(({ fromS }) => fromS),
+    places: spans.slice(0, MAX_PLACES).map(({ fromS, toS }) => ({ fromS, toS })),
   }
 }

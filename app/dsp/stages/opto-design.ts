@@ -14,7 +14,7 @@ import { designOptoCells, type OptoCellDesign } from './opto-cell-design.ts'
 import type { OptoSettings } from './settings.ts'
 
 const SIDE_CHAIN_HZ = 100
-const LONGEST_DETECTOR_SECONDS = 0.005
+const MAX_DETECTOR_SECONDS = 0.005
 const DETECTOR_SHARE_OF_ATTACK = 0.25
 /** Lag of the detector for a tone 12 dB over the threshold, as a share of its time constant. */
 const DETECTOR_LAG = 0.67
@@ -37,7 +37,7 @@ interface OptoDesign {
 /** @param sampleRateHz of the stage */
 export function designOpto(settings: OptoSettings, sampleRateHz: number): OptoDesign {
   const attackSeconds = settings.attackMs / 1000
-  const detectorSeconds = Math.min(LONGEST_DETECTOR_SECONDS, DETECTOR_SHARE_OF_ATTACK * attackSeconds)
+  const detectorSeconds = Math.min(MAX_DETECTOR_SECONDS, DETECTOR_SHARE_OF_ATTACK * attackSeconds)
   const [highPass] = sideChainHighPass(SIDE_CHAIN_HZ, butterworthQs(12), sampleRateHz)
   return {
     highPass,

@@ -44,7 +44,7 @@ export interface Plan {
 
 /** Largest share of the time between two vowels' starts that consonants may take. */
 const CONSONANT_SHARE = 0.5
-const SHORTEST_VOWEL_SECONDS = 0.045
+const MIN_VOWEL_SECONDS = 0.045
 /** Silences shorter than this are sung through. */
 const LEGATO_SECONDS = 0.035
 const SYLLABLE_STRAY_MEMORY = 0.5
@@ -80,14 +80,14 @@ function placeVowels(score: Score, performance: Performance, random: Random): Dr
   const drafts: Draft[] = []
   const takeStray = (random.normal() * strays.takeMs) / 1000
   let wander = random.normal()
-  let previousSeconds = EARLIEST_SECONDS - SHORTEST_VOWEL_SECONDS
+  let previousSeconds = EARLIEST_SECONDS - MIN_VOWEL_SECONDS
   for (const [phraseIndex, phrase] of score.phrases.entries()) {
     const phraseStray = takeStray + (random.normal() * strays.phraseMs) / 1000
     for (const syllable of phrase.syllables) {
       wander = SYLLABLE_STRAY_MEMORY * wander + Math.sqrt(1 - SYLLABLE_STRAY_MEMORY ** 2) * random.normal()
       const stray = phraseStray + (wander * strays.syllableMs) / 1000
       const vowelStartSeconds = Math.max(
-        previousSeconds + SHORTEST_VOWEL_SECONDS,
+        previousSeconds + MIN_VOWEL_SECONDS,
         secondsAtBeat(score, syllable.beat) + stray,
       )
       previousSeconds = vowelStartSeconds
@@ -144,7 +144,7 @@ function placeConsonants(
     i + 1 < drafts.length
       ? drafts[i + 1].vowelStartSeconds - sum(drafts[i + 1].onsetSeconds) * after
       : Number.POSITIVE_INFINITY
-  const wanted = Math.max(draft.endSeconds, vowelStartSeconds + SHORTEST_VOWEL_SECONDS + codaSeconds)
+  const wanted = Math.max(draft.endSeconds, vowelStartSeconds + MIN_VOWEL_SECONDS + codaSeconds)
   const endSeconds = nextSeconds - wanted < LEGATO_SECONDS ? nextSeconds : wanted
   const vowelEndSeconds = endSeconds - codaSeconds
   const sung = syllable.pitchSemitones + syllable.stress * singer.stressSemitones

@@ -13,7 +13,7 @@ interface Share {
 }
 
 /** A share that costs less than this is not worth handing over; ns per frame. */
-const LEAST_NS = 10
+const MIN_NS = 10
 
 /** Approximate cost of a stage per channel and sample in ns; only the proportions matter. */
 interface Cost {
@@ -67,7 +67,7 @@ export function shareOf(setups: readonly StageSetup[], layout: StageLayout, besi
     for (let to = from + 1; to <= setups.length; to++) {
       shared += costs[to - 1]
       const busierNs = Math.max(shared, total - shared)
-      if (shared < LEAST_NS || busierNs >= bestNs) continue
+      if (shared < MIN_NS || busierNs >= bestNs) continue
       best = { from, to }
       bestNs = busierNs
     }

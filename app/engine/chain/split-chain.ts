@@ -34,7 +34,7 @@ const FULL_RING_CHANNELS = 8
 /** Longest sleep before checking whether the helper still makes progress. */
 const NAP_MS = 1000
 /** A helper without progress for this many sleeps in a row counts as dead. */
-const MOST_NAPS = 60
+const MAX_NAPS = 60
 
 /**
  * Starts a thread that calls `helpWithChain`, and returns a function that releases the thread when the
@@ -168,7 +168,7 @@ export function createSplitChain(
 
   /** Sleeps until the middle stages have reached a frame. */
   function waitFor(frame: number): void {
-    for (let naps = 0; naps < MOST_NAPS; ) {
+    for (let naps = 0; naps < MAX_NAPS; ) {
       const done = Atomics.load(control, DONE_FRAMES)
       if (((done - frame) | 0) >= 0) return
       if (Atomics.load(control, PHASE) === FAILED) break

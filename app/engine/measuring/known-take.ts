@@ -4,7 +4,7 @@
 import { readFileSync } from 'node:fs'
 import { join } from 'node:path'
 import type { AudioSource } from '../../audio/audio-source.ts'
-import type { Moved } from '../../audio/moved.ts'
+import type { OnProgress } from '../../audio/on-progress.ts'
 import { openTakeFile } from '../../audio/open-take-file.ts'
 import { decodePrint, encodePrint, isPrintHead } from '../../audio/print-file.ts'
 import { Failure } from '../../contract/failure.ts'
@@ -36,7 +36,7 @@ export async function knownTake(
   take: NamedTake,
   workingFolder: string,
   peaksFolder: string,
-  looking: () => ReturnType<Moved>,
+  looking: () => ReturnType<OnProgress>,
 ): Promise<KnownTake | null> {
   let print = keptPrint(peaksFolder, take.sha256)
   if (print === null) {
@@ -51,13 +51,13 @@ export async function makePrint(
   take: NamedTake,
   workingFolder: string,
   peaksFolder: string,
-  moved: Moved,
+  onProgress: OnProgress,
 ): Promise<void> {
-  const audio = await openIfReadable(take, workingFolder, () => moved(0))
+  const audio = await openIfReadable(take, workingFolder, () => onProgress(0))
   if (audio === null) return
   try {
     const check = createTakeCheck(audio.format)
-    await passOver(audio, moved, check.add)
+    await passOver(audio, onProgress, check.add)
     keepPrint(peaksFolder, take.sha256, check.finish().print)
   } finally {
     audio.close()
@@ -85,7 +85,7 @@ function printPath(peaksFolder: string, sha256: string): string {
 async function openIfReadable(
   { path, sha256 }: NamedTake,
   workingFolder: string,
-  looking: () => ReturnType<Moved>,
+  looking: () => ReturnType<OnProgress>,
 ): Promise<AudioSource | null> {
   try {
     return await openTakeFile(path, sha256, workingFolder, looking)

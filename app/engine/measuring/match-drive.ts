@@ -14,7 +14,7 @@ import type { TakeSource } from '../mixes/take-source.ts'
 
 /**
  * @param before the stages before the drive, in order
- * @param moved receives the fraction done; throws to stop
+ * @param onProgress receives the fraction done; throws to stop
  * @returns dB; null where nothing in the take is loud enough to compare, or the mix is 0
  */
 export function matchDriveOutput(
@@ -22,7 +22,7 @@ export function matchDriveOutput(
   sampleRateHz: number,
   before: readonly StageSetup[],
   drive: DriveSettings,
-  moved: (fraction: number) => void,
+  onProgress: (fraction: number) => void,
 ): number | null {
   const { channels, frames } = source
   const layout = { sampleRateHz, laneChannels: [channels] }
@@ -50,7 +50,7 @@ export function matchDriveOutput(
     stage.process([driven], count)
     delay.process([clean], count)
     match.add(clean, driven, count)
-    moved((at + count) / total)
+    onProgress((at + count) / total)
   }
   return match.outputDb(drive.mixPercent)
 }

@@ -1,7 +1,7 @@
 // One pass over a file for everything that intake needs: its facts, peaks and print.
 
 import type { AudioSource } from '../../audio/audio-source.ts'
-import type { Moved } from '../../audio/moved.ts'
+import type { OnProgress } from '../../audio/on-progress.ts'
 import { createPeakCollector, type Peaks } from '../../audio/peaks.ts'
 import type { TakeFacts } from '../../contract/take-facts.ts'
 import { createVoiceAnalysis, type VoiceAnalysis } from '../../dsp/analysis/voice-analysis.ts'
@@ -19,14 +19,14 @@ import { passOver } from './pass-over.ts'
 export async function measureAudio(
   audio: AudioSource,
   name: string,
-  moved: Moved,
+  onProgress: OnProgress,
 ): Promise<{ facts: TakeFacts; peaks: Peaks; print: VoicePrint }> {
   const { sampleRateHz, channels } = audio.format
   const meter = createTakeMeter({ sampleRateHz, channels })
   const voice = createVoiceAnalysis({ sampleRateHz, channels })
   const check = createTakeCheck({ sampleRateHz, channels })
   const collector = createPeakCollector(channels)
-  await passOver(audio, moved, (block, count) => {
+  await passOver(audio, onProgress, (block, count) => {
     meter.add(block, count)
     // A non-finite sample fails the measurement below, and neither analysis can handle one.
     if (meter.isFinite()) {

@@ -62,13 +62,13 @@ const REDUCING_KINDS: readonly string[] = ['expander', 'de-ess', 'opto', 'ceilin
 
 /**
  * Measures every joint of a chain on one take, alone and panned to the centre.
- * @param moved receives the fraction done; throws to stop
+ * @param onProgress receives the fraction done; throws to stop
  */
 export function measureJoints(
   source: TakeSource,
   sampleRateHz: number,
   stages: readonly StageToMeasure[],
-  moved: (fraction: number) => void,
+  onProgress: (fraction: number) => void,
   { from = null, keepBeforeStage = null }: MeasureOptions = {},
 ): JointsOfTake {
   const { channels, frames } = source
@@ -104,7 +104,7 @@ export function measureJoints(
       if (k === sumStep && isSumAhead) scaleBlock(block, sumGain, count)
       step.process(block, count, loud[blockIndex] === 1)
     }
-    moved((at + count) / total)
+    onProgress((at + count) / total)
   }
 
   // Every joint counts the blocks that are active at the first joint, so that levels are comparable.

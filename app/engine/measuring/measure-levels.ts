@@ -1,6 +1,6 @@
 // Measures only loudness and peaks of a file, which is much faster than the full measurement at intake.
 
-import type { Moved } from '../../audio/moved.ts'
+import type { OnProgress } from '../../audio/on-progress.ts'
 import { openTakeFile, readFormat, refuseUnreadable } from '../../audio/open-take-file.ts'
 import { hashFile } from '../../audio/sha256.ts'
 import { createTakeMeter } from '../../dsp/meters/take-meter.ts'
@@ -19,12 +19,12 @@ const HASH_PART = 0.2
 export async function measureLevels(
   path: string,
   workingFolder: string,
-  moved: Moved,
+  onProgress: OnProgress,
   signal?: AbortSignal,
 ): Promise<MeasuredFile> {
   refuseUnreadable(path)
   const sha256 = await hashFile(path, signal)
-  const hashed = (): ReturnType<Moved> => moved(HASH_PART)
+  const hashed = (): ReturnType<OnProgress> => onProgress(HASH_PART)
   await hashed()
   const audio = await openTakeFile(path, sha256, workingFolder, hashed)
   try {
@@ -32,7 +32,7 @@ export async function measureLevels(
     const meter = createTakeMeter({ sampleRateHz, channels })
     await passOver(
       audio,
-      (fraction) => moved(HASH_PART + fraction * (1 - HASH_PART)),
+      (fraction) => onProgress(HASH_PART + fraction * (1 - HASH_PART)),
       (block, count) => meter.add(block, count),
     )
     const facts = takeFactsOf(finiteFactsOf(meter, path, sampleRateHz), [])

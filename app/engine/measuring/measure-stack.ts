@@ -10,12 +10,12 @@ import type { TakeSource } from '../mixes/take-source.ts'
 
 /**
  * Loudness, peaks and mono check of the processed stack, all groups with their gains.
- * @param moved receives the fraction done; throws to stop
+ * @param onProgress receives the fraction done; throws to stop
  */
 export function measureStack(
   plan: RenderPlan,
   openTake: (layer: PlannedLayer) => TakeSource,
-  moved: (fraction: number) => void,
+  onProgress: (fraction: number) => void,
 ): StackMeasurement {
   const mix = createProcessedMix(plan, { kind: 'stack' }, openTake)
   const meter = createStemMeter({ sampleRateHz: plan.sampleRateHz, channels: 2 })
@@ -27,7 +27,7 @@ export function measureStack(
     meter.add(mix.sum, frames)
     mono.add(mix.sum, frames)
     done += frames
-    moved(done / plan.frames)
+    onProgress(done / plan.frames)
   }
   return { ...meter.facts(), mono: mono.facts() }
 }

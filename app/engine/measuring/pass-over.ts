@@ -1,18 +1,18 @@
 // Reads the sound of a file once, in spans.
 
 import type { AudioSource } from '../../audio/audio-source.ts'
-import type { Moved } from '../../audio/moved.ts'
+import type { OnProgress } from '../../audio/on-progress.ts'
 import { BLOCK_FRAMES, type Channels } from '../../dsp/stage.ts'
 
 const READ_FRAMES = 16 * BLOCK_FRAMES
 
 /**
- * @param moved receives the fraction done between spans; throws to stop
+ * @param onProgress receives the fraction done between spans; throws to stop
  * @param hear receives each span; its arrays are reused
  */
 export async function passOver(
   audio: AudioSource,
-  moved: Moved,
+  onProgress: OnProgress,
   hear: (block: Channels, count: number) => void,
 ): Promise<void> {
   const { channels, frames } = audio.format
@@ -21,6 +21,6 @@ export async function passOver(
     const count = Math.min(READ_FRAMES, frames - at)
     audio.read(at, count, block)
     hear(block, count)
-    await moved((at + count) / frames)
+    await onProgress((at + count) / frames)
   }
 }

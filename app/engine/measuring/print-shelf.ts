@@ -28,8 +28,8 @@ export interface PrintCandidates {
 
 /** The prints of the latest sessions. */
 export interface PrintShelf {
-  /** @param moved receives the fraction done; throws to stop */
-  candidates(question: PrintQuestion, moved: (fraction: number) => void): PrintCandidates
+  /** @param onProgress receives the fraction done; throws to stop */
+  candidates(question: PrintQuestion, onProgress: (fraction: number) => void): PrintCandidates
 }
 
 interface ShelvedPrints {
@@ -61,14 +61,14 @@ export function createPrintShelf(): PrintShelf {
   }
 
   return {
-    candidates({ sessionId, sha256, phrases, others, peaksFolder }, moved) {
+    candidates({ sessionId, sha256, phrases, others, peaksFolder }, onProgress) {
       const print = keptPrint(peaksFolder, sha256)
       if (print === null) return { candidates: [], missing: [sha256], longestBits: 0 }
       const { index, bits } = printsOf(sessionId, print.rateHz)
       const missing: string[] = []
       for (const [i, other] of others.entries()) {
         if (index.has(other)) continue
-        moved(i / others.length)
+        onProgress(i / others.length)
         const kept = keptPrint(peaksFolder, other)
         if (kept === null) {
           missing.push(other)

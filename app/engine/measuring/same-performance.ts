@@ -25,19 +25,19 @@ const COMPARED_FRAMES = 2 ** 17
  * @param phrases of the new take
  * @param others takes that may contain them (print-shelf.ts)
  * @param longestBits length in bits of the longest print compared, at the rate of the take's own print
- * @param moved receives the fraction done; throws to stop
+ * @param onProgress receives the fraction done; throws to stop
  */
 export async function findSamePerformance(
   take: Pick<KnownTake, 'print' | 'open'>,
   phrases: readonly Span[],
   others: readonly KnownTake[],
   longestBits: number,
-  moved: (fraction: number) => void,
+  onProgress: (fraction: number) => void,
 ): Promise<Finding[]> {
   const comparer = createPrintComparer(take.print, phrases, longestBits)
   const findings: Finding[] = []
   for (const [i, other] of others.entries()) {
-    moved(i / others.length)
+    onProgress(i / others.length)
     for (const shared of comparer.compare(other.print)) {
       const exact = await exactLagOf(take, other, shared)
       if (exact !== null) findings.push(findingOf(other.name, shared, phrases.length, exact))

@@ -35,11 +35,11 @@ export interface Listening {
 /** Dry left, dry right, processed left, processed right. */
 const SPAN_CHANNELS = 4
 /** At most this many checkpoints; a long song has them further apart. */
-const MOST_CHECKPOINTS = 240
-const SHORTEST_CHECKPOINT_S = 0.5
+const MAX_CHECKPOINTS = 240
+const MIN_CHECKPOINT_S = 0.5
 /** Latest states of the player itself: after a changed setting, playback restarts slightly further back. */
 const RECENT_STATES = 16
-const MOST_NEAR_STATES = MOST_CHECKPOINTS + RECENT_STATES
+const MAX_NEAR_STATES = MAX_CHECKPOINTS + RECENT_STATES
 /** Preroll from silence before a position that no checkpoint covers yet. */
 const PREROLL_S = 6
 /**
@@ -103,9 +103,7 @@ export function createPlaybackEngine(
   const powerBlock = plan.sampleRateHz / BLOCKS_PER_SECOND
   const checkpointFrames =
     BLOCK_FRAMES *
-    Math.ceil(
-      Math.max(plan.sampleRateHz * SHORTEST_CHECKPOINT_S, plan.frames / MOST_CHECKPOINTS) / BLOCK_FRAMES,
-    )
+    Math.ceil(Math.max(plan.sampleRateHz * MIN_CHECKPOINT_S, plan.frames / MAX_CHECKPOINTS) / BLOCK_FRAMES)
 
   const closeTakes = (): void => {
     for (const source of opened) source.close()
@@ -170,7 +168,7 @@ export function createPlaybackEngine(
   const rememberPlayer = (): void => {
     const states = isExact ? recent : near
     states.push({ frame: player.position, memory: copyMemory(player.memory) })
-    if (states.length > (isExact ? RECENT_STATES : MOST_NEAR_STATES)) states.shift()
+    if (states.length > (isExact ? RECENT_STATES : MAX_NEAR_STATES)) states.shift()
   }
 
   return {
@@ -208,7 +206,7 @@ export function createPlaybackEngine(
       const active = activeBlocks(dry.subarray(first, last)).reduce((sum, isActive) => sum + isActive, 0)
       return { differenceLu, dryDb, processedDb: wetDb, activeSeconds: active / BLOCKS_PER_SECOND }
     },
-    states: () => [...near, ...checkpoints, ...recent].slice(-MOST_NEAR_STATES),
+    states: () => [...near, ...checkpoints, ...recent].slice(-MAX_NEAR_STATES),
     close: closeTakes,
   }
 }

@@ -1,6 +1,6 @@
 // Processes one file through one chain into a new file, and reports what each stage did.
 
-import type { Moved } from '../../audio/moved.ts'
+import type { OnProgress } from '../../audio/on-progress.ts'
 import { openAudioFile } from '../../audio/open-audio-file.ts'
 import { createWaveWriter } from '../../audio/wave/wave-writer.ts'
 import type { StageSetup } from '../../contract/render-plan.ts'
@@ -34,7 +34,7 @@ const BESIDE_NS = 8
 
 /**
  * Streams `from` through the stages into `to`: same length, rate and start, latency compensated.
- * Leaves nothing behind when `moved` stops it.
+ * Leaves nothing behind when `onProgress` stops it.
  * @param beforeFinish called when everything is written but not yet under its name; throws to refuse
  * @param helperFor returns the function that starts a second thread, where one is worth it
  */
@@ -43,7 +43,7 @@ export async function processAudioFile(
   to: string,
   setups: readonly StageSetup[],
   encoding: StemEncoding,
-  moved: Moved,
+  onProgress: OnProgress,
   beforeFinish: () => void,
   helperFor: (frames: number, sampleRateHz: number) => StartHelper | null = () => null,
 ): Promise<ProcessedFile> {
@@ -82,7 +82,7 @@ export async function processAudioFile(
         advance(done + late, count)
         writer.write(block, count)
         done += count
-        await moved(done / frames)
+        await onProgress(done / frames)
       }
       beforeFinish()
       writer.finish()

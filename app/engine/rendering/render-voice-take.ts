@@ -42,14 +42,14 @@ const EDIT_FADE_S = 0.01
 
 /**
  * The same input gives the same bytes.
- * @param moved receives the fraction written; throws to stop, and nothing is left behind
+ * @param onProgress receives the fraction written; throws to stop, and nothing is left behind
  */
-export function renderVoiceTake(take: VoiceTake, moved: (fraction: number) => void): void {
+export function renderVoiceTake(take: VoiceTake, onProgress: (fraction: number) => void): void {
   const { path, score, mic, seed, takenOver = [], hum, sampleRateHz, date } = take
   const samples = recorded(take, take)
   for (const { pass, fromS, toS } of takenOver) edit(samples, recorded(pass, take), fromS, toS, sampleRateHz)
   if (hum !== undefined) addHum(samples, hum, sampleRateHz)
-  moved(0)
+  onProgress(0)
   const encoding = 'pcm-24'
   const writer = createWaveWriter(path, {
     sampleRateHz,
@@ -70,7 +70,7 @@ export function renderVoiceTake(take: VoiceTake, moved: (fraction: number) => vo
     for (let at = 0; at < samples.length; at += BLOCK_FRAMES) {
       const block = samples.subarray(at, at + BLOCK_FRAMES)
       writer.write([block], block.length)
-      moved(at / samples.length)
+      onProgress(at / samples.length)
     }
     writer.finish()
   } catch (error) {

@@ -2,7 +2,7 @@
 
 import { basename, dirname, join } from 'node:path'
 import type { BrowserWindow } from 'electron'
-import type { LongAct } from '../../contract/wire/long-acts.ts'
+import type { BackgroundTask } from '../../contract/wire/background-tasks.ts'
 import { serve } from '../../contract/wire/serve.ts'
 import { careForCatalogue } from '../../services/catalogue-care.ts'
 import { createHandlers } from '../../services/handlers.ts'
@@ -54,7 +54,7 @@ export function openCatalogueWindow(
     name: key,
     session: windowSession.session,
   })
-  const running = (): LongAct[] => workplace.longActs.list().filter(({ hasEnded }) => !hasEnded)
+  const running = (): BackgroundTask[] => workplace.backgroundTasks.list().filter(({ hasEnded }) => !hasEnded)
   const handlers = createHandlers(workplace)
   answerFolderDialog(window)
   answerSaveDialog(window, (path, text) => saveFile(workplace, path, text, ownFolders), log.unexpected)

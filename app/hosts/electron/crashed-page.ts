@@ -2,11 +2,15 @@
 // and running acts are in this process and are not affected.
 
 import { type BrowserWindow, dialog } from 'electron'
-import { type LongAct, nameOfLongAct } from '../../contract/wire/long-acts.ts'
+import { type BackgroundTask, nameOfBackgroundTask } from '../../contract/wire/background-tasks.ts'
 import type { Log } from './log-file.ts'
 
 /** After a crash of the page, asks whether to open it again. */
-export function offerToReopen(window: BrowserWindow, running: () => readonly LongAct[], log: Log): void {
+export function offerToReopen(
+  window: BrowserWindow,
+  running: () => readonly BackgroundTask[],
+  log: Log,
+): void {
   window.webContents.on('render-process-gone', (_event, { reason, exitCode }) => {
     if (reason === 'clean-exit' || window.isDestroyed()) return
     log.note(`The page of a window has ended: ${reason}, exit code ${exitCode}.`)
@@ -16,7 +20,7 @@ export function offerToReopen(window: BrowserWindow, running: () => readonly Lon
         message: 'The window has stopped working.',
         detail: [
           `What was saved is safe. (${reason})`,
-          ...running().map(({ subject }) => `${nameOfLongAct(subject)} continues.`),
+          ...running().map(({ subject }) => `${nameOfBackgroundTask(subject)} continues.`),
         ].join('\n'),
         buttons: ['Open it again', 'Close the window'],
         defaultId: 0,

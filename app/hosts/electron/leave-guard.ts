@@ -3,12 +3,12 @@
 // The questions are asynchronous: bounces and playback continue while one is open.
 
 import { app, type BrowserWindow, dialog, type MessageBoxOptions, powerMonitor } from 'electron'
-import type { LongAct } from '../../contract/wire/long-acts.ts'
+import type { BackgroundTask } from '../../contract/wire/background-tasks.ts'
 import { askAboutRunning, askAboutUnsaved } from './questions.ts'
 
 interface Watched {
   readonly window: BrowserWindow
-  readonly running: () => readonly LongAct[]
+  readonly running: () => readonly BackgroundTask[]
   /** The user has agreed to cancel what is running. */
   mayCancel: boolean
   /** The user has agreed to discard unsaved changes, for one unload. */
@@ -20,7 +20,7 @@ interface Watched {
 /** Asks before a window with unsaved work or a running act is left. */
 export interface LeaveGuard {
   /** Asks before this window closes or its page unloads. */
-  watch(window: BrowserWindow, running: () => readonly LongAct[]): void
+  watch(window: BrowserWindow, running: () => readonly BackgroundTask[]): void
 }
 
 /** @param logUnexpected receives errors that are not Failures */

@@ -15,7 +15,7 @@ export interface Log {
 
 const LIMITS = { mostBytes: 1_000_000, kept: 2 } as const
 /** Limit per entry. */
-const MOST_CHARACTERS = 16_000
+const MAX_CHARACTERS = 16_000
 
 /**
  * Never throws, because a log that cannot be written must not stop the program.
@@ -48,7 +48,7 @@ function inOneEntry(message: string): string {
   const home = homedir()
   return (
     (home.length > 1 ? message.replaceAll(home, '~') : message)
-      .slice(0, MOST_CHARACTERS)
+      .slice(0, MAX_CHARACTERS)
       // biome-ignore lint/suspicious/noControlCharactersInRegex: control characters are matched on purpose
       .replaceAll(/[\u0000-\u0009\u000b-\u001f\u007f]/g, ' ')
       .replaceAll('\n', '\n  ')

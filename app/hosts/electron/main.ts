@@ -17,7 +17,7 @@ import { printFromMenu } from './print.ts'
 import { registerWindowScheme } from './protocol.ts'
 
 /** Longest wait for running work on quit. The next start removes what a hanging thread leaves behind. */
-const LONGEST_END_MS = 30_000
+const MAX_END_MS = 30_000
 
 async function start(catalogue: string, log: Log): Promise<void> {
   const leaveGuard = createLeaveGuard(log.unexpected)
@@ -29,7 +29,7 @@ async function start(catalogue: string, log: Log): Promise<void> {
   // Threads must end and catalogues must close before the process exits.
   app.on('will-quit', (event) => {
     event.preventDefault()
-    Promise.race([windows.ended(), wait(LONGEST_END_MS)])
+    Promise.race([windows.ended(), wait(MAX_END_MS)])
       .catch(log.unexpected)
       .finally(() => app.exit(0))
   })
@@ -44,7 +44,7 @@ async function start(catalogue: string, log: Log): Promise<void> {
   )
   await windows.open(catalogue)
   // Installed only now: before this line there is no running work to lose.
-  keepServing({ log: log.note, end: () => Promise.race([windows.ended(), wait(LONGEST_END_MS)]) })
+  keepServing({ log: log.note, end: () => Promise.race([windows.ended(), wait(MAX_END_MS)]) })
 }
 
 registerWindowScheme()

@@ -1,7 +1,11 @@
 // Texts of the dialogs that are shown before work would be lost.
 
 import type { MessageBoxOptions } from 'electron'
-import { type LongAct, type LongActSubject, nameOfLongAct } from '../../contract/wire/long-acts.ts'
+import {
+  type BackgroundTask,
+  type BackgroundTaskSubject,
+  nameOfBackgroundTask,
+} from '../../contract/wire/background-tasks.ts'
 
 /** What the user is about to do. */
 export type Leaving = 'close' | 'reload' | 'quit'
@@ -18,10 +22,13 @@ const question = (message: string, detail: string, stay: string, goOn: string): 
 })
 
 /** @param acts at least one */
-export function askAboutRunning(acts: readonly LongAct[], leaving: 'close' | 'quit'): MessageBoxOptions {
+export function askAboutRunning(
+  acts: readonly BackgroundTask[],
+  leaving: 'close' | 'quit',
+): MessageBoxOptions {
   const lines = acts.map(({ subject, fraction, doing }) => {
     const percent = `${Math.floor(fraction * 100)} %`
-    return `${nameOfLongAct(subject)}: ${percent}${doing === '' ? '' : `, ${doing.toLowerCase()}`}.`
+    return `${nameOfBackgroundTask(subject)}: ${percent}${doing === '' ? '' : `, ${doing.toLowerCase()}`}.`
   })
   const lost = [...new Set(acts.map(({ subject }) => WHAT_IS_LOST[subject.kind]))]
   return question(
@@ -32,7 +39,7 @@ export function askAboutRunning(acts: readonly LongAct[], leaving: 'close' | 'qu
   )
 }
 
-const WHAT_IS_LOST: Readonly<Record<LongActSubject['kind'], string>> = {
+const WHAT_IS_LOST: Readonly<Record<BackgroundTaskSubject['kind'], string>> = {
   bounce: 'The bounce would be cancelled, and no stems would be delivered.',
   import: 'The import would be cancelled. Takes that are already imported are kept.',
   demo: 'The demo would be cancelled. It can be built again.',

@@ -4,11 +4,11 @@ import { statfs } from 'node:fs/promises'
 import type { IncomingMessage } from 'node:http'
 import { dirname } from 'node:path'
 import { Failure } from '../../contract/failure.ts'
-import { MOST_PICTURE_BYTES } from '../../contract/picture.ts'
+import { MAX_PICTURE_BYTES } from '../../contract/picture.ts'
 import type { Workplace } from '../../services/workplace.ts'
 
 /** 16 GiB: more than eight hours of 24-bit stereo at 96 kHz. */
-const MOST_TAKE_BYTES = 16 * 2 ** 30
+const MAX_TAKE_BYTES = 16 * 2 ** 30
 /** Left free on the disk, for the catalogue and the outlines: 256 MiB. */
 const KEPT_FREE_BYTES = 256 * 2 ** 20
 
@@ -27,7 +27,7 @@ export function bodyLimitOf(path: string, workplace: Workplace): Promise<BodyLim
 }
 
 const PICTURE_LIMIT: BodyLimit = {
-  bytes: MOST_PICTURE_BYTES,
+  bytes: MAX_PICTURE_BYTES,
   failure: () =>
     new Failure(
       'invalid-input',
@@ -40,7 +40,7 @@ async function takeLimit(folder: string): Promise<BodyLimit> {
   const { blocks, bavail, bsize } = await statfs(folder)
   // Some file systems do not report their size.
   const free = blocks === 0 ? Number.POSITIVE_INFINITY : Math.max(0, bavail * bsize - KEPT_FREE_BYTES)
-  if (free < MOST_TAKE_BYTES) {
+  if (free < MAX_TAKE_BYTES) {
     return {
       bytes: free,
       failure: () =>
@@ -52,7 +52,7 @@ async function takeLimit(folder: string): Promise<BodyLimit> {
     }
   }
   return {
-    bytes: MOST_TAKE_BYTES,
+    bytes: MAX_TAKE_BYTES,
     failure: () =>
       new Failure(
         'invalid-input',

@@ -7,13 +7,13 @@ import type { Socket } from 'node:net'
 /** Connections waiting to be accepted. When the queue is full, the system retries only after a second. */
 export const BACKLOG = 1_024
 /** Connections not yet admitted. They are accepted one at a time, so each has time to send its request. */
-const MOST_STRANGERS = 256
+const MAX_STRANGERS = 256
 /** Admitted connections. A browser opens six for requests, and one for each window. */
-const MOST_INSIDE = 256
+const MAX_INSIDE = 256
 /** More than those two together; keeps connections that they do not count from using up all handles. */
-export const MOST_CONNECTIONS = 1_024
+export const MAX_CONNECTIONS = 1_024
 /** Requests sent on one connection before the first is answered; browsers send one. */
-const MOST_WAITING = 8
+const MAX_WAITING = 8
 
 /** The connections of a server. */
 export interface Connections {
@@ -45,7 +45,7 @@ export function countConnections(server: Server): Connections {
     strangers.add(socket)
     // The oldest is closed, not the newest: even during a flood, a client that sends its request at once, as
     // a window does, is admitted.
-    if (strangers.size > MOST_STRANGERS) {
+    if (strangers.size > MAX_STRANGERS) {
       const [oldest] = strangers
       strangers.delete(oldest)
       oldest.destroy()
@@ -55,13 +55,13 @@ export function countConnections(server: Server): Connections {
   return {
     letIn(socket) {
       if (inside.has(socket)) return true
-      if (inside.size >= MOST_INSIDE || !strangers.delete(socket)) return false
+      if (inside.size >= MAX_INSIDE || !strangers.delete(socket)) return false
       inside.add(socket)
       return true
     },
     begin({ socket }, response) {
       const count = (waiting.get(socket) ?? 0) + 1
-      if (count > MOST_WAITING) return false
+      if (count > MAX_WAITING) return false
       waiting.set(socket, count)
       response.once('close', () => waiting.set(socket, (waiting.get(socket) ?? 1) - 1))
       return true

@@ -9,7 +9,7 @@ import { careForCatalogue } from '../../services/catalogue-care.ts'
 import type { Workplace } from '../../services/workplace.ts'
 import type { Gate } from './admission.ts'
 import { answerRequests } from './answer-requests.ts'
-import { BACKLOG, countConnections, MOST_CONNECTIONS } from './connections.ts'
+import { BACKLOG, countConnections, MAX_CONNECTIONS } from './connections.ts'
 import { createKeys } from './keys.ts'
 import { openWindows } from './open-windows.ts'
 import { refuseBytes } from './refuse-bytes.ts'
@@ -50,7 +50,7 @@ export async function startLoopbackHost(
     log(error instanceof Error ? (error.stack ?? error.message) : String(error))
   const server = createServer({ ...TIMES_MS, maxHeaderSize: 16_384 })
   server.timeout = QUIET_MS
-  server.maxConnections = MOST_CONNECTIONS
+  server.maxConnections = MAX_CONNECTIONS
   const connections = countConnections(server)
   await listen(server, port)
   // For example, when no handle is left for a connection.

@@ -2,7 +2,7 @@
 
 import type { IncomingMessage, Server } from 'node:http'
 import { WebSocketServer } from 'ws'
-import { MOST_MESSAGE_BYTES } from '../../contract/wire/port.ts'
+import { MAX_MESSAGE_BYTES } from '../../contract/wire/port.ts'
 import { serve } from '../../contract/wire/serve.ts'
 import { createHandlers } from '../../services/handlers.ts'
 import type { Workplace } from '../../services/workplace.ts'
@@ -11,7 +11,7 @@ import { type Refusal, refuseSocket, TOO_MANY } from './refusal.ts'
 import { shapeRefusal } from './request-shape.ts'
 import { createSocketPort } from './socket-port.ts'
 
-const MOST_WINDOWS = 64
+const MAX_WINDOWS = 64
 
 export function openWindows(
   server: Server,
@@ -20,7 +20,7 @@ export function openWindows(
   logUnexpected: (error: unknown) => void,
 ): void {
   const handlers = createHandlers(workplace)
-  const sockets = new WebSocketServer({ noServer: true, maxPayload: MOST_MESSAGE_BYTES })
+  const sockets = new WebSocketServer({ noServer: true, maxPayload: MAX_MESSAGE_BYTES })
 
   const refusalOf = (request: IncomingMessage): Refusal | null => {
     const misshapen = shapeRefusal(request)
@@ -34,7 +34,7 @@ export function openWindows(
     const admission = admit(request, gate, keys)
     if (admission.kind === 'refused') return admission.refusal
     if (admission.kind !== 'in' || !admission.hasPageKey) return KEYLESS
-    return sockets.clients.size < MOST_WINDOWS && connections.letIn(request.socket) ? null : TOO_MANY
+    return sockets.clients.size < MAX_WINDOWS && connections.letIn(request.socket) ? null : TOO_MANY
   }
 
   server.on('upgrade', (request, socket, head) => {

@@ -5,7 +5,7 @@ import { isBoundedJson } from '../../contract/text/read-json.ts'
 import type { Port } from '../../contract/wire/port.ts'
 
 /** Limit of unsent bytes. A window that stops reading would fill the memory, so it is disconnected. */
-const MOST_UNTAKEN_BYTES = 64 * 2 ** 20
+const MAX_UNTAKEN_BYTES = 64 * 2 ** 20
 /** RFC 6455, 7.4.1: the message violates the policy of the receiver. */
 const POLICY_VIOLATION = 1008
 
@@ -18,7 +18,7 @@ export function createSocketPort(socket: WebSocket): Port {
     post(message) {
       if (socket.readyState !== socket.OPEN) return
       socket.send(JSON.stringify(message))
-      if (socket.bufferedAmount > MOST_UNTAKEN_BYTES) socket.terminate()
+      if (socket.bufferedAmount > MAX_UNTAKEN_BYTES) socket.terminate()
     },
     listen(hear, closed) {
       const onMessage = (data: Buffer): void => {

@@ -114,7 +114,7 @@ function commitAsNextVersion(folder: NewFolder, parent: string, name: string): s
   })
 }
 
-const MOST_VERSIONS = 9999
+const MAX_VERSIONS = 9999
 /** Enough to find the format's name, which comes first in a manifest. */
 const MANIFEST_HEAD_BYTES = 200
 
@@ -122,7 +122,7 @@ const MANIFEST_HEAD_BYTES = 200
 function* versionNames(name: string): Generator<string> {
   const [, base = name, number = '1'] = /^(.+)-v(\d+)$/.exec(name) ?? []
   yield name
-  for (let n = Number(number) + 1; n <= MOST_VERSIONS; n++) yield `${base}-v${String(n).padStart(2, '0')}`
+  for (let n = Number(number) + 1; n <= MAX_VERSIONS; n++) yield `${base}-v${String(n).padStart(2, '0')}`
 }
 
 /** A folder inside a delivery would change what was delivered. */

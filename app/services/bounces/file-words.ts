@@ -4,7 +4,7 @@
 import { createHash } from 'node:crypto'
 
 /** Leaves room for the folder in a path of 260 characters. */
-const MOST_CHARACTERS = 80
+const MAX_CHARACTERS = 80
 
 /** Letters that Unicode decomposition does not reduce to ASCII. */
 const FOLDED: Readonly<Record<string, string>> = {
@@ -61,7 +61,7 @@ const hashWord = (rest: string): string => `X${createHash('sha256').update(rest)
 export function distinctFileName(taken: Set<string>, words: readonly string[], tail: string): string {
   for (let n = 1; ; n++) {
     const end = `${n === 1 ? '' : n}_${tail}`
-    const name = `${joinedWithin(words, MOST_CHARACTERS - end.length)}${end}`
+    const name = `${joinedWithin(words, MAX_CHARACTERS - end.length)}${end}`
     if (taken.has(name.toLowerCase())) continue
     taken.add(name.toLowerCase())
     return name

@@ -6,7 +6,7 @@ import { existsSync } from 'node:fs'
 import { promisedHash, workingCopyFolder } from '../../audio/working-copy.ts'
 import { Failure } from '../../contract/failure.ts'
 import { type FileIdentity, identityOf, isUntouched } from '../../files/file-identity.ts'
-import { setAside } from '../../files/new-folder.ts'
+import { moveAside } from '../../files/new-folder.ts'
 import type { TakePaths } from '../../workers/jobs.ts'
 import {
   type LocatedTake,
@@ -55,7 +55,7 @@ export async function watchTakes(
   const copyHashes = await Promise.all(copies.map(({ path }) => hashOf(path)))
   const damaged = copies.filter(({ sha256 }, k) => copyHashes[k] !== sha256)
   if (damaged.length > 0) {
-    for (const { take } of damaged) setAside(workingCopyFolder(reading.folders.working, take.sha256))
+    for (const { take } of damaged) moveAside(workingCopyFolder(reading.folders.working, take.sha256))
     paths = await readableTakes(reading, root, sameTakes, signal)
     copies = copiesOf(same, paths)
   }

@@ -11,7 +11,7 @@ import { createJointCache } from './joint-cache.ts'
 import { type ResolvedStage, resolveStages } from './resolve-stages.ts'
 
 /** Range of the drive's output setting, in both directions (chain-document.ts). */
-const MOST_OUTPUT_DB = 24
+const MAX_OUTPUT_DB = 24
 
 type ChainActs =
   | 'listChains'
@@ -93,7 +93,7 @@ export function chainHandlers(workplace: Workplace): Pick<Handlers, ChainActs> {
         )
       }
       return {
-        outputDb: Math.round(Math.min(Math.max(outputDb, -MOST_OUTPUT_DB), MOST_OUTPUT_DB) * 100) / 100,
+        outputDb: Math.round(Math.min(Math.max(outputDb, -MAX_OUTPUT_DB), MAX_OUTPUT_DB) * 100) / 100,
       }
     },
 

@@ -5,7 +5,7 @@ import type { KeptJoint, StageToMeasure } from '../../engine/measuring/measure-j
 import { hashOfValue } from '../canonical-json.ts'
 
 /** Most sound that is kept, in bytes; a three-minute mono take at 48 kHz has 35 MB. */
-const MOST_BYTES = 256 * 1024 * 1024
+const MAX_BYTES = 256 * 1024 * 1024
 
 interface JointPlan {
   readonly from: KeptJoint | null
@@ -38,9 +38,9 @@ export function createJointCache(): JointCache {
       for (let k = stages.length; k > 0; k--) {
         const from = kept.get(keyOf(takeKey, prints, k))
         if (from === undefined) continue
-        return { from, keepBeforeStage: changed > k && signalBytes <= MOST_BYTES ? changed : null }
+        return { from, keepBeforeStage: changed > k && signalBytes <= MAX_BYTES ? changed : null }
       }
-      const isWorthIt = before.length > 0 && changed > 0 && signalBytes <= MOST_BYTES
+      const isWorthIt = before.length > 0 && changed > 0 && signalBytes <= MAX_BYTES
       return { from: null, keepBeforeStage: isWorthIt ? changed : null }
     },
     keep(takeKey, stages, joint) {
@@ -49,7 +49,7 @@ export function createJointCache(): JointCache {
         one.signal.reduce((sum, channel) => sum + channel.byteLength, 0)
       let bytes = [...kept.values()].reduce((sum, one) => sum + bytesOf(one), 0)
       for (const [key, one] of kept) {
-        if (bytes <= MOST_BYTES) break
+        if (bytes <= MAX_BYTES) break
         kept.delete(key)
         bytes -= bytesOf(one)
       }

@@ -8,7 +8,7 @@ import { Failure } from '../../contract/failure.ts'
 import { type Correction, type CorrectionRequest, fitCorrection } from '../../dsp/correction/correction.ts'
 import { hashOfValue } from '../canonical-json.ts'
 
-const MOST_KEPT = 64
+const MAX_KEPT = 64
 
 /** Fits mic corrections and caches the latest fits. */
 export interface CorrectionFitter {
@@ -38,7 +38,7 @@ export function createCorrectionFitter(): CorrectionFitter {
         maxErrorDb: fitted.maxErrorDb,
       }
       kept.set(key, fit)
-      if (kept.size > MOST_KEPT) kept.delete(kept.keys().next().value as string)
+      if (kept.size > MAX_KEPT) kept.delete(kept.keys().next().value as string)
       return fit
     },
   }

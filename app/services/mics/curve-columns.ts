@@ -49,14 +49,14 @@ export interface CurveHeader {
 }
 
 /** Longer lines are prose or not text at all. */
-const LONGEST_HEADER_LINE = 2000
+const MAX_HEADER_LINE = 2000
 
 /**
  * null for a line that names no columns. It has to name a frequency and another column; if its first name is
  * that of an index, the frequency may be missing.
  */
 export function readCurveHeader(line: string): CurveHeader | null {
-  if (line.length > LONGEST_HEADER_LINE) return null
+  if (line.length > MAX_HEADER_LINE) return null
   // Some programs write the names as a comment.
   const text = line.replace(/^(#|\/\/|[*%!])\s*/, '')
   const found = new Map<Separator, NamedColumns>()

@@ -7,10 +7,10 @@ import { type CurveHeader, type NamedColumns, readCurveHeader } from './curve-co
 import { fieldsOf, numberOf, SEPARATORS, type Separator } from './curve-fields.ts'
 
 /** Most characters before the first point; measurement programs write at most a page. */
-const MOST_HEADER = 20_000
+const MAX_HEADER = 20_000
 /** If all frequencies are below this, they are read as kHz, unless the header says Hz. */
 const HIGHEST_KHZ = 100
-const MOST_QUOTED = 60
+const MAX_QUOTED = 60
 
 export interface CurveRow {
   /** As written: in Hz or in kHz. */
@@ -40,7 +40,7 @@ export function readCurveRows(
   where: string,
 ): { rows: readonly CurveRow[]; remarks: string[]; isInKilohertz: boolean } {
   const refuse = (line: number, content: string, what: string): never => {
-    throw new Failure('invalid-input', `${where}, line ${line}: "${content.slice(0, MOST_QUOTED)}" ${what}`, {
+    throw new Failure('invalid-input', `${where}, line ${line}: "${content.slice(0, MAX_QUOTED)}" ${what}`, {
       where,
       line,
     })
@@ -86,7 +86,7 @@ export function readCurveRows(
       rows.push(row)
       continue
     }
-    const isBeforePoints = rows.length === 0 && before.length < MOST_HEADER
+    const isBeforePoints = rows.length === 0 && before.length < MAX_HEADER
     const looks = looksLikePoint(content)
     if (!isBeforePoints || looks === 'yes' || (looks === 'perhaps' && header !== null)) {
       refuse(line, content, 'is not a frequency and a level; every line needs two numbers.')
@@ -117,7 +117,7 @@ export function readCurveRows(
   if (named !== null && named.levels.length > 1) {
     const [level] = named.levels
     remarks.push(
-      `${named.levels.length} columns may be the level; column ${level + 1} ("${named.names[level].slice(0, MOST_QUOTED)}") was read.`,
+      `${named.levels.length} columns may be the level; column ${level + 1} ("${named.names[level].slice(0, MAX_QUOTED)}") was read.`,
     )
   }
   if (named === null && header !== null && !header.mayBeProse) {
@@ -158,7 +158,7 @@ function noColumn(where: string, what: 'frequency' | 'level', { names }: NamedCo
 function headingRemark([first, ...more]: readonly { line: number; content: string }[]): string {
   const others = more.length === 0 ? '' : ` and ${more.length} more before the points`
   const verb = more.length === 0 ? 'was' : 'were'
-  return `Line ${first.line} ("${first.content.slice(0, MOST_QUOTED)}")${others} ${verb} taken as text, not as a point.`
+  return `Line ${first.line} ("${first.content.slice(0, MAX_QUOTED)}")${others} ${verb} taken as text, not as a point.`
 }
 
 /** The point on a line; null if its columns do not contain two numbers. */

@@ -31,8 +31,8 @@ export function measureFile(path: string, { signal, report }: CallContext): Prom
 export function measureFileLevels(path: string, context: CallContext): Promise<FileFacts> {
   return factsOf(path, async (workingFolder) => {
     const { measureLevels } = await import('../../engine/measuring/measure-levels.ts')
-    const moved = createPauses(context, DOING)
-    const measured = await measureLevels(resolve(path), workingFolder, moved, context.signal)
+    const onProgress = createPauses(context, DOING)
+    const measured = await measureLevels(resolve(path), workingFolder, onProgress, context.signal)
     context.report(1, DOING)
     return measured
   })

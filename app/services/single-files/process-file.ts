@@ -63,16 +63,16 @@ export async function processFile(
   const { resolveStages } = await import('../chains/resolve-stages.ts')
   const { stages, micCurve, remarks } = readChainFile(request)
   return withScratchFolder(async (scratch) => {
-    const moved = createPauses(context, DOING)
-    const readable = await readableTakePath(from, 'take', scratch, () => moved(0))
-    const format = await readFormat(readable, () => moved(0))
+    const onProgress = createPauses(context, DOING)
+    const readable = await readableTakePath(from, 'take', scratch, () => onProgress(0))
+    const format = await readFormat(readable, () => onProgress(0))
     const resolved = resolveStages(stages, micCurve, format.sampleRateHz, createCorrectionFitter())
     const done = await processAudioFile(
       readable,
       to,
       resolved.flatMap(({ setup }) => (setup === null ? [] : [setup])),
       request.encoding,
-      moved,
+      onProgress,
       refuseTouched,
       chainHelperFor,
     )

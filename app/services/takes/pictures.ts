@@ -5,7 +5,7 @@ import { existsSync } from 'node:fs'
 import { readdir, readFile } from 'node:fs/promises'
 import { join } from 'node:path'
 import { Failure } from '../../contract/failure.ts'
-import { MOST_PICTURE_BYTES, readPictureHeader } from '../../contract/picture.ts'
+import { MAX_PICTURE_BYTES, readPictureHeader } from '../../contract/picture.ts'
 import { ensureFolder, PRIVATE_FOLDER_MODE } from '../../files/ensure-folder.ts'
 import { createPrivateFile } from '../../files/new-file.ts'
 import { writeNewFile } from '../../files/write-file.ts'
@@ -54,7 +54,7 @@ async function bytesOf(request: Request, name: string): Promise<Uint8Array> {
   for await (const part of (request.body ?? []) as AsyncIterable<Uint8Array>) {
     parts.push(part)
     length += part.length
-    if (length > MOST_PICTURE_BYTES) {
+    if (length > MAX_PICTURE_BYTES) {
       throw new Failure(
         'invalid-input',
         `${name} has more than 64 MB; crop it to the plot, or make it smaller.`,

@@ -12,7 +12,7 @@ import type { Workplace } from '../workplace.ts'
 import { keepPicture, pictureOf } from './pictures.ts'
 
 /** The most frames of one span: one second at the highest session rate. */
-const MOST_SPAN_FRAMES = 96_000
+const MAX_SPAN_FRAMES = 96_000
 
 /** undefined: not one of these routes. */
 export type SoundRoutes = (request: Request) => Promise<Response> | undefined
@@ -57,8 +57,8 @@ async function spanOf(
   fromFrame: number,
   frames: number,
 ): Promise<Response> {
-  if (frames < 1 || frames > MOST_SPAN_FRAMES || !Number.isSafeInteger(fromFrame)) {
-    throw new Failure('invalid-input', `A span has 1 to ${MOST_SPAN_FRAMES} frames.`, { frames })
+  if (frames < 1 || frames > MAX_SPAN_FRAMES || !Number.isSafeInteger(fromFrame)) {
+    throw new Failure('invalid-input', `A span has 1 to ${MAX_SPAN_FRAMES} frames.`, { frames })
   }
   const samples = await playback.ask('span', { playbackId, fromFrame, frames })
   return new Response(samples, {

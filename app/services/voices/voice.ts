@@ -16,7 +16,7 @@ import type { Workplace } from '../workplace.ts'
 import { notEnoughVoice } from './not-enough-voice.ts'
 
 /** Only the latest takes are compared, because a voice and its booth change over the years. */
-const MOST_EARLIER_TAKES = 24
+const MAX_EARLIER_TAKES = 24
 
 const MIC_IN_COMPARISON =
   'Not every take here has a mic with a curve, so the comparison includes the differences between the mics; set the mics in Intake and import their curves in Mics.'
@@ -101,7 +101,7 @@ async function historyOf(workplace: Workplace, take: Take, context: CallContext)
   if (take.voiceId === null) return { earlier: [], leftOut: [] }
   const earlier: EarlierTake[] = []
   const unreadable: string[] = []
-  const takes = catalogue.takes.listHistory(take.voiceId, take.id, MOST_EARLIER_TAKES)
+  const takes = catalogue.takes.listHistory(take.voiceId, take.id, MAX_EARLIER_TAKES)
   for (const [i, before] of takes.entries()) {
     const analysis = await voiceOf(workplace, before, {
       signal: context.signal,

@@ -6,12 +6,12 @@ import { formatFrequency, formatNumber, withUnit } from '../format.ts'
 /** Uncorrelated channels lose 3 dB in mono; a loss beyond this value indicates cancellation. */
 const CANCELLED_UNDER_DB = -4.5
 /** Bands with a smaller share of the power are ignored. */
-const LEAST_SHARE_PERCENT = 1
+const MIN_SHARE_PERCENT = 1
 
 export function monoSentences({ lossDb, bands }: StackMeasurement['mono']): readonly string[] {
   if (lossDb === null) return ['The stack is silent.']
   const cancelled = bands
-    .filter((band) => band.lossDb < CANCELLED_UNDER_DB && band.sharePercent >= LEAST_SHARE_PERCENT)
+    .filter((band) => band.lossDb < CANCELLED_UNDER_DB && band.sharePercent >= MIN_SHARE_PERCENT)
     .sort((a, b) => a.lossDb - b.lossDb)
   const all =
     lossDb < CANCELLED_UNDER_DB

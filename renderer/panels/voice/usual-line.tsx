@@ -7,12 +7,12 @@ const WIDTH_PX = 150
 const HEIGHT_PX = 16
 
 /** The chart extends at least this far either side of the mean. */
-const LEAST_REACH_DB = 6
+const MIN_REACH_DB = 6
 
 /** A value of this take against mean, standard deviation and usual range, all in dB. */
 export function UsualLine({ today, usual }: { today: number; usual: UsualSpread }) {
   const { mean, spread, limit } = usual
-  const reachDb = Math.max(LEAST_REACH_DB, limit * 1.2)
+  const reachDb = Math.max(MIN_REACH_DB, limit * 1.2)
   const x = (db: number): number =>
     WIDTH_PX / 2 + (Math.max(-reachDb, Math.min(reachDb, db)) / reachDb) * (WIDTH_PX / 2 - 6)
   const away = today - mean

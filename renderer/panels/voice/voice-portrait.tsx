@@ -13,7 +13,7 @@ import './portrait.css'
 
 /** Frequency axis for voices, which have little energy below 40 Hz. */
 export const VOICE_AXIS = frequencyAxis(40)
-const MOST_SPAN_DB = 70
+const MAX_SPAN_DB = 70
 
 /** Long-term spectrum with strands, sibilants, noise, pitch range and resonances. */
 export function VoicePortrait({ analysis, heightPx }: { analysis: VoiceAnalysed; heightPx: number }) {
@@ -21,7 +21,7 @@ export function VoicePortrait({ analysis, heightPx }: { analysis: VoiceAnalysed;
   const voiced = pointsOf(spectrum.levelsDbfs)
   const sibilant = pointsOf(sibilance.spectrum?.levelsDbfs ?? [])
   const quiet = pointsOf(noise?.levelsDbfs ?? [])
-  const span = levelSpan([...spectrum.levelsDbfs, ...(sibilance.spectrum?.levelsDbfs ?? [])], MOST_SPAN_DB)
+  const span = levelSpan([...spectrum.levelsDbfs, ...(sibilance.spectrum?.levelsDbfs ?? [])], MAX_SPAN_DB)
   return (
     <Plot
       label={inWords(analysis)}

@@ -2,7 +2,13 @@
 // the status of the transport.
 
 import type { ReactNode } from 'react'
-import { isBrief, type LongAct, type Notice, useLongActs, useNotices } from '../../state/notices.ts'
+import {
+  type BackgroundTask,
+  isBrief,
+  type Notice,
+  useBackgroundTasks,
+  useNotices,
+} from '../../state/notices.ts'
 import { Button } from '../button.tsx'
 import { Progress } from '../progress.tsx'
 import { CloseSign } from '../signs.tsx'
@@ -11,12 +17,12 @@ import './message-line.css'
 
 /** Shows the first running task, else the latest brief notice, else `children`. */
 export function MessageLine({ children }: { children: ReactNode }) {
-  const [act, ...further] = useLongActs()
+  const [act, ...further] = useBackgroundTasks()
   const news = useNotices().find(isBrief)
   return (
     <div className="message-line">
       {act !== undefined ? (
-        <LongActLine act={act} further={further.length} />
+        <BackgroundTaskLine act={act} further={further.length} />
       ) : news !== undefined ? (
         <News key={news.id} notice={news} />
       ) : (
@@ -26,7 +32,7 @@ export function MessageLine({ children }: { children: ReactNode }) {
   )
 }
 
-function LongActLine({ act, further }: { act: LongAct; further: number }) {
+function BackgroundTaskLine({ act, further }: { act: BackgroundTask; further: number }) {
   const doing = act.isCancelling ? 'Cancelling…' : act.doing === '' ? 'Starting…' : act.doing
   return (
     <div className="message-act">

@@ -66,12 +66,11 @@ export function evenAxis(label: string, from: number, to: number, step: number, 
 }
 
 const ROUND_STEPS_DB = [1, 2, 5, 10, 20]
-const LEAST_STEP_PX = 26
+const MIN_STEP_PX = 26
 
 /** A signed level axis in dB, with the smallest step whose labels fit a field of that height. */
 export function levelAxis(label: string, fromDb: number, toDb: number, fieldPx: number): Axis {
   const stepDb =
-    ROUND_STEPS_DB.find((step) => (step / (toDb - fromDb)) * fieldPx >= LEAST_STEP_PX) ??
-    ROUND_STEPS_DB.at(-1)!
+    ROUND_STEPS_DB.find((step) => (step / (toDb - fromDb)) * fieldPx >= MIN_STEP_PX) ?? ROUND_STEPS_DB.at(-1)!
   return evenAxis(label, fromDb, toDb, stepDb, true)
 }

@@ -33,11 +33,11 @@ export async function readChainFile(file: File): Promise<ChainDocument> {
 export function chainFileOf(name: string, stages: ChainStages): FileToSave {
   const chain: ChainDocument = { format: CHAIN_FORMAT, version: CHAIN_FORMAT_VERSION, name, stages }
   return {
-    name: `${name.replaceAll(UNFIT, ' ').trim().slice(0, MOST_NAME_CHARACTERS)}.chain.json`,
+    name: `${name.replaceAll(UNFIT, ' ').trim().slice(0, MAX_NAME_CHARACTERS)}.chain.json`,
     text: `${JSON.stringify(chain, null, 2)}\n`,
   }
 }
 
 // biome-ignore lint/suspicious/noControlCharactersInRegex: control characters are removed on purpose
 const UNFIT = /[\\/:*?"<>|\u0000-\u001f]/g
-const MOST_NAME_CHARACTERS = 150
+const MAX_NAME_CHARACTERS = 150

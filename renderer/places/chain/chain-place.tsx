@@ -44,8 +44,8 @@ import './chain.css'
 const USUAL_WINDOW_PX = 800
 const RIVER_PX = 164
 const PLOT_PX = 214
-const MOST_GROWTH_PX = 180
-const MOST_SHRINKING_PX = 36
+const MAX_GROWTH_PX = 180
+const MAX_SHRINKING_PX = 36
 /** Widths of the fixed columns: strand names on the left, resulting levels on the right. */
 const LEFT_PX = 132
 const RIGHT_PX = 96
@@ -143,7 +143,7 @@ function ChainScore({ owned, draft }: { owned: OwnedChain; draft: ChainDraft }) 
   const more = useMoreBeside(frame)
 
   const growthPx = Math.round(
-    Math.min(MOST_GROWTH_PX, Math.max(-MOST_SHRINKING_PX, (useWindowHeight() - USUAL_WINDOW_PX) * 0.48)),
+    Math.min(MAX_GROWTH_PX, Math.max(-MAX_SHRINKING_PX, (useWindowHeight() - USUAL_WINDOW_PX) * 0.48)),
   )
   const riverHeightPx = RIVER_PX + growthPx
   const columnPx = Math.max(NARROWEST_COLUMN_PX, Math.floor((width - 2 * PAD_PX) / rows.length))

@@ -20,7 +20,7 @@ const LANE_PX = 72
 
 /** Factor on the length of the song, to leave some room after its end. */
 const TAIL = 1.03
-const SHORTEST_SONG_S = 5
+const MIN_SONG_S = 5
 
 const UNIT_NAMES: Readonly<Record<OffsetUnit, string>> = {
   samples: 'Offset, samples',
@@ -43,10 +43,7 @@ export function StackScore({ contents }: { contents: SessionContents }) {
   const corner = useRef<HTMLDivElement>(null)
   const viewport = useLaneViewport(sheet, corner)
   const extent = extentOf(layers, takes, session.sampleRateHz)
-  const seconds = Math.max(
-    SHORTEST_SONG_S,
-    ((extent.toFrame - extent.fromFrame) / session.sampleRateHz) * TAIL,
-  )
+  const seconds = Math.max(MIN_SONG_S, ((extent.toFrame - extent.fromFrame) / session.sampleRateHz) * TAIL)
   const wholeSongPxPerSecond = Math.max(0.1, viewport.width / seconds)
   const pxPerSecond = Math.max(wholeSongPxPerSecond, view.pxPerSecond ?? 0)
   const pxPerFrame = pxPerSecond / session.sampleRateHz

@@ -5,18 +5,18 @@ import { existsSync, readdirSync, readFileSync, statSync, writeFileSync } from '
 import { join } from 'node:path'
 import { describe, expect, it } from 'vitest'
 import { unpackFlac } from '../../../app/audio/flac/unpack-flac.ts'
-import type { Moved } from '../../../app/audio/moved.ts'
+import type { OnProgress } from '../../../app/audio/on-progress.ts'
 import { openAudioFile } from '../../../app/audio/open-audio-file.ts'
 import { openTakeFile, readFormat } from '../../../app/audio/open-take-file.ts'
 import { hashFile } from '../../../app/audio/sha256.ts'
 import { encodeBroadcast } from '../../../app/audio/wave/broadcast.ts'
 import { cancelledFailure } from '../../../app/contract/failure.ts'
-import { haveTool } from '../../require-tool.ts'
+import { hasTool } from '../../require-tool.ts'
 import { chunkBytes, fmtChunk, randomWords, waveBytes } from '../../signals/wave-bytes.ts'
 import { ffmpeg, greatestDifference, makeFolder, run, samplesByFfmpeg, samplesOf } from '../outside-tools.ts'
 
 const folder = makeFolder()
-const freely: Moved = () => {}
+const freely: OnProgress = () => {}
 
 /** A WAVE file of words of `bits` bits at the top of whole bytes, extensible so that the depth is kept. */
 function makeWave(
@@ -38,7 +38,7 @@ function makeWave(
   return path
 }
 
-describe.skipIf(!haveTool('flac') || !haveTool('metaflac') || !haveTool('ffmpeg'))('FLAC', () => {
+describe.skipIf(!hasTool('flac') || !hasTool('metaflac') || !hasTool('ffmpeg'))('FLAC', () => {
   it.each([
     [8, 1],
     [16, 1],
@@ -191,7 +191,7 @@ describe.skipIf(!haveTool('flac') || !haveTool('metaflac') || !haveTool('ffmpeg'
     const whole = () => run('flac', '-s', '-c', wave)
     const out = join(folder, 'refused.wav')
 
-    async function expectRefused(bytes: Uint8Array, code: string, says: RegExp, moved: Moved = freely) {
+    async function expectRefused(bytes: Uint8Array, code: string, says: RegExp, moved: OnProgress = freely) {
       const path = join(folder, 'refused.flac')
       writeFileSync(path, bytes)
       await expect(unpackFlac(path, out, moved)).rejects.toMatchObject({

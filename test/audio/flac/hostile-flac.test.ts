@@ -14,7 +14,7 @@ import { openAudioFile } from '../../../app/audio/open-audio-file.ts'
 import { readFormat } from '../../../app/audio/open-take-file.ts'
 import { MAX_SOUND_SECONDS } from '../../../app/contract/text/limits.ts'
 import { createRandom } from '../../../app/dsp/maths/random.ts'
-import { haveTool } from '../../require-tool.ts'
+import { hasTool } from '../../require-tool.ts'
 import { block, constantFrame, flacStart } from '../../signals/flac-bytes.ts'
 import { chunkBytes, fmtChunk, randomWords, waveBytes } from '../../signals/wave-bytes.ts'
 import { ffmpeg, greatestDifference, makeFolder, run, samplesByFfmpeg, samplesOf } from '../outside-tools.ts'
@@ -73,7 +73,7 @@ const BEHIND: readonly (readonly [string, Buffer])[] = [
   ['1 MB of anything', rubbish(1_000_000)],
 ]
 
-describe.skipIf(!haveTool('flac') || !haveTool('ffmpeg'))('sound FLAC is read to the last sample', () => {
+describe.skipIf(!hasTool('flac') || !hasTool('ffmpeg'))('sound FLAC is read to the last sample', () => {
   it.each([16, 192, 256, 576, 1152, 4096, 4608, 16_384, 32_768, 65_535])(
     'with blocks of %d samples, stereo noise',
     async (blocksize) => {
@@ -142,7 +142,7 @@ describe('broken FLAC', () => {
     const path = store('sound.flac', start(), ...sound)
     const samples = await unpacked(path)
     expect(samples).toEqual(Float64Array.from({ length: 4096 * FRAMES }, (_, n) => (n >> 12) / 2 ** 15))
-    if (haveTool('ffmpeg')) expect(greatestDifference(samples, samplesByFfmpeg(path))).toBe(0)
+    if (hasTool('ffmpeg')) expect(greatestDifference(samples, samplesByFfmpeg(path))).toBe(0)
   })
 
   const flipped = (k: number, byte: number): Buffer[] =>

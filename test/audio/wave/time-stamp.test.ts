@@ -7,7 +7,7 @@ import { join } from 'node:path'
 import { describe, expect, it } from 'vitest'
 import { openTakeFile, readFormat } from '../../../app/audio/open-take-file.ts'
 import { encodeBroadcast } from '../../../app/audio/wave/broadcast.ts'
-import { haveTool } from '../../require-tool.ts'
+import { hasTool } from '../../require-tool.ts'
 import { chunkBytes, fmtChunk, waveBytes } from '../../signals/wave-bytes.ts'
 import { makeFolder } from '../outside-tools.ts'
 
@@ -50,7 +50,7 @@ describe('a time stamp', () => {
     expect((await readFormat(stamped(samples), () => {})).timeReferenceSamples).toBe(read)
   })
 
-  it.skipIf(!haveTool('flac')).each(STAMPS)(
+  it.skipIf(!hasTool('flac')).each(STAMPS)(
     'of %d samples, kept in FLAC and in its working copy',
     async (samples, read) => {
       const path = join(folder, `${samples}.flac`)

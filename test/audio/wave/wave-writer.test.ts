@@ -8,7 +8,7 @@ import { openAudioFile } from '../../../app/audio/open-audio-file.ts'
 import { encodeWaveHeader } from '../../../app/audio/wave/wave-header.ts'
 import { createWaveWriter } from '../../../app/audio/wave/wave-writer.ts'
 import type { Channels } from '../../../app/dsp/stage.ts'
-import { haveTool } from '../../require-tool.ts'
+import { hasTool } from '../../require-tool.ts'
 import { randomWords } from '../../signals/wave-bytes.ts'
 import { greatestDifference, makeFolder, run, samplesByFfmpeg, samplesOf } from '../outside-tools.ts'
 
@@ -61,98 +61,93 @@ const cases = (['pcm-16', 'pcm-24', 'float-32'] as const).flatMap((encoding) =>
   [1, 2].map((channels) => ({ encoding, channels, bits: encoding === 'pcm-16' ? 16 : 24 })),
 )
 
-describe.skipIf(!haveTool('ffprobe') || !haveTool('ffmpeg') || !haveTool('soxi'))(
-  'files read by others',
-  () => {
-    it.each(cases)(
-      '$encoding with $channels channels: length, rate and every sample',
-      ({ encoding, channels, bits }) => {
-        const path = join(folder, `${encoding}-${channels}.wav`)
-        const sound = noise(bits, channels)
-        writeInBlocks(path, sound, {
-          sampleRateHz: 48000,
-          channels,
-          encoding,
-          broadcast,
-          ditherSeed: null,
-        }).finish()
-
-        const probed = JSON.parse(
-          run('ffprobe', '-v', 'error', '-of', 'json', '-show_streams', '-show_format', path).toString(),
-        )
-        expect(probed.streams[0]).toMatchObject({
-          codec_name: { 'pcm-16': 'pcm_s16le', 'pcm-24': 'pcm_s24le', 'float-32': 'pcm_f32le' }[encoding],
-          sample_rate: '48000',
-          channels,
-          duration_ts: FRAMES,
-        })
-        expect(probed.format.tags).toMatchObject({
-          comment: 'a stem',
-          date: '2026-11-25',
-          time_reference: '1728000000',
-        })
-        expect(run('soxi', '-s', path).toString().trim()).toBe(String(FRAMES))
-        expect(run('soxi', '-r', path).toString().trim()).toBe('48000')
-        expect(run('soxi', '-c', path).toString().trim()).toBe(String(channels))
-
-        const expected = interleaved(sound)
-        expect(greatestDifference(samplesByFfmpeg(path), expected)).toBe(0)
-        const bySox = run('sox', path, '-t', 'raw', '-e', 'floating-point', '-b', '64', '-')
-        expect(greatestDifference(new Float64Array(Uint8Array.from(bySox).buffer), expected)).toBe(0)
-        const source = openAudioFile(path)
-        expect(source.format).toEqual({
-          container: 'wav',
-          encoding,
-          sampleRateHz: 48000,
-          channels,
-          frames: FRAMES,
-          timeReferenceSamples: 1_728_000_000,
-          unreadBytes: 0,
-        })
-        expect(greatestDifference(samplesOf(source), expected)).toBe(0)
-        source.close()
-        expect(existsSync(`${path}.part`)).toBe(false)
-      },
-    )
-
-    it('six channels of 24 bits carry the extensible header and are read alike', () => {
-      const path = join(folder, 'six.wav')
-      const sound = noise(24, 6)
+describe.skipIf(!hasTool('ffprobe') || !hasTool('ffmpeg') || !hasTool('soxi'))('files read by others', () => {
+  it.each(cases)(
+    '$encoding with $channels channels: length, rate and every sample',
+    ({ encoding, channels, bits }) => {
+      const path = join(folder, `${encoding}-${channels}.wav`)
+      const sound = noise(bits, channels)
       writeInBlocks(path, sound, {
-        sampleRateHz: 96000,
-        channels: 6,
-        encoding: 'pcm-24',
+        sampleRateHz: 48000,
+        channels,
+        encoding,
+        broadcast,
         ditherSeed: null,
       }).finish()
-      expect(greatestDifference(samplesByFfmpeg(path), interleaved(sound))).toBe(0)
-      expect(run('soxi', '-c', path).toString().trim()).toBe('6')
-    })
 
-    it('a sparse file of 5 GiB with our RF64 header has its whole length in ffprobe and in our reader', () => {
-      const path = join(folder, 'long.wav')
-      const dataBytes = 6 * 900_000_000
-      const header = encodeWaveHeader({
-        encoding: 'pcm-24',
-        sampleRateHz: 48000,
-        channels: 2,
-        dataBytes,
-        broadcast: null,
-      })
-      writeFileSync(path, header)
-      truncateSync(path, header.length + dataBytes)
       const probed = JSON.parse(
-        run('ffprobe', '-v', 'error', '-of', 'json', '-show_streams', path).toString(),
+        run('ffprobe', '-v', 'error', '-of', 'json', '-show_streams', '-show_format', path).toString(),
       )
-      expect(probed.streams[0].duration_ts).toBe(900_000_000)
+      expect(probed.streams[0]).toMatchObject({
+        codec_name: { 'pcm-16': 'pcm_s16le', 'pcm-24': 'pcm_s24le', 'float-32': 'pcm_f32le' }[encoding],
+        sample_rate: '48000',
+        channels,
+        duration_ts: FRAMES,
+      })
+      expect(probed.format.tags).toMatchObject({
+        comment: 'a stem',
+        date: '2026-11-25',
+        time_reference: '1728000000',
+      })
+      expect(run('soxi', '-s', path).toString().trim()).toBe(String(FRAMES))
+      expect(run('soxi', '-r', path).toString().trim()).toBe('48000')
+      expect(run('soxi', '-c', path).toString().trim()).toBe(String(channels))
+
+      const expected = interleaved(sound)
+      expect(greatestDifference(samplesByFfmpeg(path), expected)).toBe(0)
+      const bySox = run('sox', path, '-t', 'raw', '-e', 'floating-point', '-b', '64', '-')
+      expect(greatestDifference(new Float64Array(Uint8Array.from(bySox).buffer), expected)).toBe(0)
       const source = openAudioFile(path)
-      expect(source.format).toMatchObject({ container: 'rf64', frames: 900_000_000 })
-      const last = [new Float64Array(4).fill(9), new Float64Array(4).fill(9)]
-      source.read(899_999_998, 4, last)
-      expect([...last[1]]).toEqual([0, 0, 0, 0])
+      expect(source.format).toEqual({
+        container: 'wav',
+        encoding,
+        sampleRateHz: 48000,
+        channels,
+        frames: FRAMES,
+        timeReferenceSamples: 1_728_000_000,
+        unreadBytes: 0,
+      })
+      expect(greatestDifference(samplesOf(source), expected)).toBe(0)
       source.close()
+      expect(existsSync(`${path}.part`)).toBe(false)
+    },
+  )
+
+  it('six channels of 24 bits carry the extensible header and are read alike', () => {
+    const path = join(folder, 'six.wav')
+    const sound = noise(24, 6)
+    writeInBlocks(path, sound, {
+      sampleRateHz: 96000,
+      channels: 6,
+      encoding: 'pcm-24',
+      ditherSeed: null,
+    }).finish()
+    expect(greatestDifference(samplesByFfmpeg(path), interleaved(sound))).toBe(0)
+    expect(run('soxi', '-c', path).toString().trim()).toBe('6')
+  })
+
+  it('a sparse file of 5 GiB with our RF64 header has its whole length in ffprobe and in our reader', () => {
+    const path = join(folder, 'long.wav')
+    const dataBytes = 6 * 900_000_000
+    const header = encodeWaveHeader({
+      encoding: 'pcm-24',
+      sampleRateHz: 48000,
+      channels: 2,
+      dataBytes,
+      broadcast: null,
     })
-  },
-)
+    writeFileSync(path, header)
+    truncateSync(path, header.length + dataBytes)
+    const probed = JSON.parse(run('ffprobe', '-v', 'error', '-of', 'json', '-show_streams', path).toString())
+    expect(probed.streams[0].duration_ts).toBe(900_000_000)
+    const source = openAudioFile(path)
+    expect(source.format).toMatchObject({ container: 'rf64', frames: 900_000_000 })
+    const last = [new Float64Array(4).fill(9), new Float64Array(4).fill(9)]
+    source.read(899_999_998, 4, last)
+    expect([...last[1]]).toEqual([0, 0, 0, 0])
+    source.close()
+  })
+})
 
 describe('header of a long file, ITU-R BS.2088 sections 2.4, 3.2, 4.1 to 4.3', () => {
   const facts = { encoding: 'pcm-24', sampleRateHz: 48000, channels: 2, broadcast: null } as const

@@ -21,7 +21,7 @@ import { spreadOf } from '../statistics.ts'
 const SECONDS = 10
 const FRAMES = SECONDS * RATE_HZ
 const WARM_PASSES = 5
-const LEAST_MS = 150
+const MIN_MS = 150
 
 interface Work {
   readonly name: string
@@ -85,7 +85,7 @@ export async function stageCosts({ rounds }: BenchOptions, say: (message: string
 
 /** Works in turns, each for as many passes as it takes to be measured well. */
 function timeWorks(works: readonly Work[], channels: number, rounds: number) {
-  const passes = works.map((work) => Math.ceil(LEAST_MS / warmPassMs(work)))
+  const passes = works.map((work) => Math.ceil(MIN_MS / warmPassMs(work)))
   const ns: number[][] = works.map(() => [])
   for (let round = 0; round < rounds; round++) {
     for (const [k, work] of works.entries()) {

@@ -6,7 +6,7 @@ import { describe, expect, it } from 'vitest'
 import { VoiceAnalysis } from '../../../app/contract/voice-analysis.ts'
 import { createRateConverter } from '../../../app/dsp/conversion/rate-conversion.ts'
 import { PAPER_LANTERNS_HOOK } from '../../../app/dsp/voice/songs/paper-lanterns.ts'
-import { haveMaterial, haveTool } from '../../require-tool.ts'
+import { hasTool, haveMaterial } from '../../require-tool.ts'
 import { analyse, listen } from '../../signals/listening.ts'
 import { musicLoop } from '../../signals/music-loop.ts'
 import { longTake, VOICE_RATE_HZ } from '../../signals/voice-takes.ts'
@@ -105,7 +105,7 @@ const CLIPS = [
 ]
 const paths = CLIPS.map((name) => `/usr/share/sounds/alsa/${name}.wav`)
 
-it.skipIf(!haveMaterial(...paths) || !haveTool('sox'))(
+it.skipIf(!haveMaterial(...paths) || !hasTool('sox'))(
   'real speech (a woman, Debian’s alsa-utils clips, twice): F0 in the published range of women, /s/ over 5 kHz',
   () => {
     const raw = execFileSync('sox', [...paths, ...paths, '-r', '48000', '-c', '1', '-t', 'f32', '-'], {

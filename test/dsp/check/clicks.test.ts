@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest'
-import { haveMaterial, haveTool } from '../../require-tool.ts'
+import { hasTool, haveMaterial } from '../../require-tool.ts'
 import {
   announcements,
   CLIPS,
@@ -51,7 +51,7 @@ describe('clicks', () => {
     }
   })
 
-  it.skipIf(!haveMaterial(CLIPS, SYLLABLES) || !haveTool('ffmpeg'))('are rare in real speech', () => {
+  it.skipIf(!haveMaterial(CLIPS, SYLLABLES) || !hasTool('ffmpeg'))('are rare in real speech', () => {
     const speech = { announcements: announcements(), German: syllables('de'), French: syllables('fr') }
     let alarms = 0
     let seconds = 0

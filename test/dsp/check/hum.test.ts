@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest'
 import type { HumFamily } from '../../../app/dsp/check/hum.ts'
-import { haveMaterial, haveTool } from '../../require-tool.ts'
+import { hasTool, haveMaterial } from '../../require-tool.ts'
 import { announcements, CLIPS, checkOf, phrasedTake, SINGERS, songTake } from '../../signals/checking.ts'
 import { withHum } from '../../signals/planted-faults.ts'
 
@@ -50,7 +50,7 @@ describe('hum of the mains in the pauses', () => {
     }
   })
 
-  it.skipIf(!haveMaterial(CLIPS) || !haveTool('ffmpeg'))(
+  it.skipIf(!haveMaterial(CLIPS) || !hasTool('ffmpeg'))(
     'is found under real speech, and not without it',
     () => {
       const speech = announcements()

@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest'
 import { createLinearPredictor } from '../../../app/dsp/check/linear-prediction.ts'
 import { createStage } from '../../../app/dsp/stages/create-stage.ts'
-import { haveMaterial, haveTool } from '../../require-tool.ts'
+import { hasTool, haveMaterial } from '../../require-tool.ts'
 import {
   addWhiteNoise,
   announcements,
@@ -67,7 +67,7 @@ describe('polarity from the skewness of the residual (Drugman 2013)', () => {
     expect(checkOf(short).evidence.polarity.verdict).toBe('undecided')
   })
 
-  it.skipIf(!haveMaterial(CLIPS) || !haveTool('ffmpeg'))('turns with real speech', () => {
+  it.skipIf(!haveMaterial(CLIPS) || !hasTool('ffmpeg'))('turns with real speech', () => {
     const speech = announcements()
     const one = checkOf(speech).evidence.polarity
     const other = checkOf(turned(speech)).evidence.polarity

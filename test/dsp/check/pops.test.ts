@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest'
 import { renderVoice } from '../../../app/dsp/voice/render-voice.ts'
 import { RAP_BARITONE, SUNG_BARITONE } from '../../../app/dsp/voice/singers.ts'
-import { haveMaterial, haveTool } from '../../require-tool.ts'
+import { hasTool, haveMaterial } from '../../require-tool.ts'
 import {
   addWhiteNoise,
   announcements,
@@ -55,7 +55,7 @@ describe('plosive pops', () => {
     }
   })
 
-  it.skipIf(!haveMaterial(CLIPS, SYLLABLES) || !haveTool('ffmpeg'))('in real speech', () => {
+  it.skipIf(!haveMaterial(CLIPS, SYLLABLES) || !hasTool('ffmpeg'))('in real speech', () => {
     let alarms = 0
     let seconds = 0
     for (const [name, samples] of [

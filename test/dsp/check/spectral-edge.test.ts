@@ -4,10 +4,10 @@ import { describe, expect, it } from 'vitest'
 import { createWaveWriter } from '../../../app/audio/wave/wave-writer.ts'
 import type { SpectralEdge } from '../../../app/dsp/check/spectral-edge.ts'
 import { ffmpeg, makeFolder } from '../../audio/outside-tools.ts'
-import { haveMaterial, haveTool } from '../../require-tool.ts'
+import { hasTool, haveMaterial } from '../../require-tool.ts'
 import { announcements, CLIPS, checkOf, decoded, SINGERS, songTake } from '../../signals/checking.ts'
 
-const hasTools = haveTool('ffmpeg') && haveTool('sox') && haveMaterial(CLIPS)
+const hasTools = hasTool('ffmpeg') && hasTool('sox') && haveMaterial(CLIPS)
 
 const edgeOf = (samples: Float64Array | Float32Array, rateHz: number): SpectralEdge | null =>
   checkOf(samples, rateHz).evidence.edge

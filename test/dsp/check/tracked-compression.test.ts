@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest'
 import { SPREAD_MOST_DB } from '../../../app/dsp/check/tracked-compression.ts'
-import { haveMaterial, haveTool } from '../../require-tool.ts'
+import { hasTool, haveMaterial } from '../../require-tool.ts'
 import { announcements, CLIPS, checkOf, phrasedTake, SINGERS, songTake } from '../../signals/checking.ts'
 import { levelledTake } from '../../signals/planted-faults.ts'
 
@@ -42,7 +42,7 @@ describe('compression while tracking, as a hint', () => {
     expect(found).toBeGreaterThanOrEqual(least * plain.length)
   })
 
-  it.skipIf(!haveMaterial(CLIPS) || !haveTool('ffmpeg'))('raises no alarm on real speech', () => {
+  it.skipIf(!haveMaterial(CLIPS) || !hasTool('ffmpeg'))('raises no alarm on real speech', () => {
     expect(checkOf(announcements()).evidence.trackedCompression.isLikely).toBe(false)
   })
 })

@@ -4,7 +4,7 @@ import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 import { describe, expect, it } from 'vitest'
 import { createRateConverter, isConvertible } from '../../../app/dsp/conversion/rate-conversion.ts'
-import { haveTool } from '../../require-tool.ts'
+import { hasTool } from '../../require-tool.ts'
 import { impulse } from '../../signals/impulses.ts'
 import { whiteNoise } from '../../signals/noise.ts'
 import { greatestLevelDb, sineAmplitude, spectrumOf } from '../../signals/spectra.ts'
@@ -93,7 +93,7 @@ describe('other rates: the same to 0.907 of half the lower rate', () => {
   })
 })
 
-describe.skipIf(!haveTool('sox'))('against the converter of SoX (rate -v, 175 dB, linear phase)', () => {
+describe.skipIf(!hasTool('sox'))('against the converter of SoX (rate -v, 175 dB, linear phase)', () => {
   it.each([
     [44100, 48000],
     [48000, 44100],

@@ -9,7 +9,7 @@ import { join } from 'node:path'
 import { afterAll, describe, expect, it } from 'vitest'
 import { createLoudnessMeter } from '../../../app/dsp/meters/loudness.ts'
 import { createTruePeakMeter } from '../../../app/dsp/meters/true-peak.ts'
-import { haveMaterial, haveTool } from '../../require-tool.ts'
+import { hasTool, haveMaterial } from '../../require-tool.ts'
 import { feed, tone } from '../../signals/tones.ts'
 
 const CLIPS = [
@@ -97,7 +97,7 @@ function readByOurs(channels: readonly Float64Array[], sampleRateHz: number): Re
   }
 }
 
-const ready = haveTool('ffmpeg') && haveMaterial(...CLIPS)
+const ready = hasTool('ffmpeg') && haveMaterial(...CLIPS)
 
 describe.skipIf(!ready)('meters against FFmpeg ebur128', () => {
   it.each([

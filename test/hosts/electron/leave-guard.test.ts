@@ -1,7 +1,7 @@
 // How windows, pages and the program end: not before a question while something runs or is unsaved.
 
 import { afterEach, beforeEach, describe, expect, it, vi } from 'vitest'
-import type { LongAct } from '../../../app/contract/wire/long-acts.ts'
+import type { BackgroundTask } from '../../../app/contract/wire/background-tasks.ts'
 import { createLeaveGuard } from '../../../app/hosts/electron/leave-guard.ts'
 import { app, powerMonitor } from './fake-electron.ts'
 import { electron, resetElectron } from './fake-state.ts'
@@ -9,18 +9,24 @@ import { FakeSession, FakeWindow } from './fake-window.ts'
 
 vi.mock('electron', () => import('./fake-electron.ts'))
 
-const BOUNCE: LongAct = {
+const BOUNCE: BackgroundTask = {
   id: 1,
   subject: { kind: 'bounce', songTitle: 'Seven Stairs' },
   fraction: 0.437,
   doing: 'Rendering the stems',
   hasEnded: false,
 }
-const IMPORT: LongAct = { ...BOUNCE, id: 2, subject: { kind: 'import', files: 3 }, fraction: 0, doing: '' }
+const IMPORT: BackgroundTask = {
+  ...BOUNCE,
+  id: 2,
+  subject: { kind: 'import', files: 3 },
+  fraction: 0,
+  doing: '',
+}
 
 interface Room {
   readonly window: FakeWindow
-  acts: LongAct[]
+  acts: BackgroundTask[]
 }
 
 let exits: number[]

@@ -138,8 +138,8 @@ const beginBounce = (sessionId: number, name: string): Promise<void> =>
 async function followBounce() {
   bridge = openPage(window)
   client = connect(bridge).client
-  const [act] = await client.listLongActs({})
-  const ended = await client.followLongAct({ id: act.id })
+  const [act] = await client.listBackgroundTasks({})
+  const ended = await client.followBackgroundTask({ id: act.id })
   return {
     subject: act.subject,
     hadEnded: act.hasEnded,

@@ -12,7 +12,7 @@ import { type ServedHost, serveHost } from './served-host.ts'
  * messages of 17 MB that stay would show in what is in use. The system's count has the holes in it as well that large
  * buffers have left in the C library's heap: it differs by a hundred megabytes from run to run, and goes no further.
  */
-const MOST_GROWTH_BYTES = { inUse: 32 * 2 ** 20, resident: 200 * 2 ** 20 }
+const MAX_GROWTH_BYTES = { inUse: 32 * 2 ** 20, resident: 200 * 2 ** 20 }
 /** Run in the process from outside: says what is in use once nothing else is kept. */
 const COLLECT_ON_SIGNAL = `process.on('SIGUSR2', () => {
   gc()
@@ -23,8 +23,8 @@ const COLLECT_ON_SIGNAL = `process.on('SIGUSR2', () => {
   }, 200)
 })`
 /** Of connections that have shown nothing yet, as the host keeps them. */
-const MOST_STRANGERS = 256
-const MOST_WINDOWS = 64
+const MAX_STRANGERS = 256
+const MAX_WINDOWS = 64
 
 let served: ServedHost
 beforeAll(async () => {
@@ -51,7 +51,7 @@ describe('the host that is served', { timeout: 180_000 }, () => {
     const sockets = await openMany(1_000)
     await expect
       .poll(() => sockets.filter(({ destroyed }) => !destroyed).length)
-      .toBeLessThan(MOST_STRANGERS + 1)
+      .toBeLessThan(MAX_STRANGERS + 1)
     expect(await window.client.listArtists({})).toEqual([])
     expect(await served.isWell()).toBe(true)
     // And while more keep coming.
@@ -96,7 +96,7 @@ describe('the host that is served', { timeout: 180_000 }, () => {
         return statusOf((await answer)?.toString('latin1') ?? '')
       }),
     )
-    expect(statuses.filter((status) => status === 101).length).toBeLessThan(MOST_WINDOWS)
+    expect(statuses.filter((status) => status === 101).length).toBeLessThan(MAX_WINDOWS)
     expect(statuses).toContain(503)
     expect(await window.client.listArtists({})).toEqual([])
     letGo(sockets)
@@ -116,8 +116,8 @@ describe('the host that is served', { timeout: 180_000 }, () => {
     for (let i = 0; i < 3; i++) await round()
     const after = await held()
     console.info(`held, in MiB: ${inMiB(before)} after one round, ${inMiB(after)} after four`)
-    expect(after.inUse - before.inUse).toBeLessThan(MOST_GROWTH_BYTES.inUse)
-    expect(after.resident - before.resident).toBeLessThan(MOST_GROWTH_BYTES.resident)
+    expect(after.inUse - before.inUse).toBeLessThan(MAX_GROWTH_BYTES.inUse)
+    expect(after.resident - before.resident).toBeLessThan(MAX_GROWTH_BYTES.resident)
   })
 })
 

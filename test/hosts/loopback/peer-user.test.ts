@@ -5,15 +5,15 @@ import { existsSync, readdirSync } from 'node:fs'
 import { promisify } from 'node:util'
 import { afterAll, beforeAll, describe, expect, it } from 'vitest'
 import { startLoopbackHost } from '../../../app/hosts/loopback/loopback-host.ts'
-import { haveTool } from '../../require-tool.ts'
+import { hasTool } from '../../require-tool.ts'
 import { type OpenHost, openHost, openSession } from './open-host.ts'
 import { head } from './raw-socket.ts'
 
 /** "nobody" on every Linux. */
 const NOBODY = 65_534
 /** Only root may ask as somebody else. */
-const canAskAsAnother = process.platform === 'linux' && process.getuid?.() === 0 && haveTool('curl')
-const canHangUp = canAskAsAnother && haveTool('python3')
+const canAskAsAnother = process.platform === 'linux' && process.getuid?.() === 0 && hasTool('curl')
+const canHangUp = canAskAsAnother && hasTool('python3')
 
 const curl = async (uid: number, words: readonly string[]): Promise<number> => {
   const asked = ['-s', '-o', '/dev/null', '-w', '%{http_code}', '--max-time', '5', ...words]

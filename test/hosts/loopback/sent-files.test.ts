@@ -124,7 +124,10 @@ describe('a file that a window has sent', () => {
     await openPage().client.listArtists({})
     page.leave()
     expect(isThere(path)).toBe(true)
-    await vi.waitFor(() => expect(host.workplace.longActs.list()).toMatchObject([{ hasEnded: true }]), 30_000)
+    await vi.waitFor(
+      () => expect(host.workplace.backgroundTasks.list()).toMatchObject([{ hasEnded: true }]),
+      30_000,
+    )
     expect(existsSync(path)).toBe(true)
     expect(host.workplace.catalogue.takes.listOfSession(sessionId)).toHaveLength(1)
   })

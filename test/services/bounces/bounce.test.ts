@@ -11,12 +11,12 @@ import { type Manifest, parseManifest } from '../../../app/contract/manifest.ts'
 import type { BounceOutcome } from '../../../app/contract/wire/commands.ts'
 import { verifyBounce } from '../../../app/services/bounces/verify.ts'
 import { createPool } from '../../../app/workers/pool.ts'
-import { haveTool } from '../../require-tool.ts'
+import { hasTool } from '../../require-tool.ts'
 import { whiteNoise } from '../../signals/noise.ts'
 import { context, openWorkshop, type Workshop, writeTake } from '../workshop.ts'
 
-const hasFfmpeg = haveTool('ffmpeg')
-const hasSox = haveTool('sox')
+const hasFfmpeg = hasTool('ffmpeg')
+const hasSox = hasTool('sox')
 
 /** Noise that lies on 24-bit words, so that the file holds it exactly. */
 const words = (frames: number, seed: number): Float64Array =>

@@ -20,7 +20,7 @@ import { describe, expect, it } from 'vitest'
 import type { Session } from '../../../app/contract/entities.ts'
 import type { BounceOutcome, CallContext } from '../../../app/contract/wire/commands.ts'
 import { rawOn } from '../../db/raw-connection.ts'
-import { haveTool } from '../../require-tool.ts'
+import { hasTool } from '../../require-tool.ts'
 import { whiteNoise } from '../../signals/noise.ts'
 import { context, openWorkshop, type Workshop, writeTake } from '../workshop.ts'
 
@@ -268,7 +268,7 @@ describe('a take that something writes to during the bounce', () => {
   })
 })
 
-describe.skipIf(!haveTool('flac'))('a FLAC take', () => {
+describe.skipIf(!hasTool('flac'))('a FLAC take', () => {
   it('whose working copy has rotted is unpacked again, and the stems are those of the take', async () => {
     const shop = openWorkshop()
     const session = await shop.createSession()

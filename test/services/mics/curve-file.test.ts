@@ -7,7 +7,7 @@ import { join } from 'node:path'
 import { afterAll, describe, expect, it } from 'vitest'
 import { MAX_CURVE_LINES } from '../../../app/contract/text/limits.ts'
 import { readCurveFile } from '../../../app/services/mics/curve-file.ts'
-import { haveTool } from '../../require-tool.ts'
+import { hasTool } from '../../require-tool.ts'
 
 const folder = mkdtempSync(join(tmpdir(), 'takeloft-curve-'))
 afterAll(() => rmSync(folder, { recursive: true, force: true }))
@@ -34,7 +34,7 @@ describe('a curve is read from a file', () => {
     expect(readCurveFile(store('curve.csv', contents))).toEqual({ points: POINTS, remarks: [] })
   })
 
-  it.skipIf(!haveTool('iconv'))('in the encodings that iconv writes', () => {
+  it.skipIf(!hasTool('iconv'))('in the encodings that iconv writes', () => {
     const from = store('utf8.csv', TEXT)
     for (const encoding of ['UTF-16', 'UTF-16LE', 'UTF-16BE', 'WINDOWS-1252', 'ISO-8859-1']) {
       const bytes = execFileSync('iconv', ['-f', 'UTF-8', '-t', encoding, from])

@@ -6,11 +6,11 @@ import { expect, it } from 'vitest'
 import { createWaveWriter } from '../../../app/audio/wave/wave-writer.ts'
 import { defaultStages } from '../../../app/contract/chain-document.ts'
 import { ffmpeg } from '../../audio/outside-tools.ts'
-import { haveTool } from '../../require-tool.ts'
+import { hasTool } from '../../require-tool.ts'
 import { RATE_HZ, SINGERS, songTake } from '../../signals/checking.ts'
 import { context, openWorkshop, writeTake } from '../workshop.ts'
 
-it.skipIf(!haveTool('ffmpeg'))('is as loud, and peaks, as the sum of its stems', async () => {
+it.skipIf(!hasTool('ffmpeg'))('is as loud, and peaks, as the sum of its stems', async () => {
   const shop = openWorkshop()
   const { handlers, folder, workplace } = shop
   const session = await shop.createSession()

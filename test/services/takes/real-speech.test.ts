@@ -5,12 +5,12 @@ import { execFileSync } from 'node:child_process'
 import { join } from 'node:path'
 import { expect, it } from 'vitest'
 import { defaultStages } from '../../../app/contract/chain-document.ts'
-import { haveMaterial, haveTool } from '../../require-tool.ts'
+import { hasTool, haveMaterial } from '../../require-tool.ts'
 import { context, openWorkshop } from '../workshop.ts'
 
 const CLIPS = '/usr/share/sounds/alsa'
 const clip = (name: string): string => join(CLIPS, `${name}.wav`)
-const hasAll = haveMaterial(clip('Front_Center')) && haveTool('ffmpeg') && haveTool('sox')
+const hasAll = haveMaterial(clip('Front_Center')) && hasTool('ffmpeg') && hasTool('sox')
 
 /** Integrated loudness by ffmpeg's ebur128, an independent BS.1770 meter. */
 function loudnessLufs(path: string): number {

@@ -10,7 +10,7 @@ import { LEAD_DEVIATIONS, TIGHT_DOUBLE_DEVIATIONS } from '../../../app/dsp/voice
 import { createHandlers } from '../../../app/services/handlers.ts'
 import { openWorkplace } from '../../../app/services/workplace.ts'
 import type { Jobs } from '../../../app/workers/jobs.ts'
-import { haveTool } from '../../require-tool.ts'
+import { hasTool } from '../../require-tool.ts'
 import { SINGERS, songTake } from '../../signals/checking.ts'
 import { context, openWorkshop, writeTake } from '../workshop.ts'
 
@@ -65,7 +65,7 @@ it('names the take that a copy repeats, with lag and polarity, at once and after
 })
 
 describe('a take that comes into a session', () => {
-  it.skipIf(!haveTool('flac'))(
+  it.skipIf(!hasTool('flac'))(
     'touches the files of no takes but those that hold its performance',
     async () => {
       const shop = openWorkshop()

@@ -4,7 +4,7 @@
 // the fundamental frequency", IFA Proceedings 17, 1993 (from memory), on YIN's dips.
 
 import { GrowingDoubles } from '../../maths/growing-doubles.ts'
-import { type Dips, MOST_DIPS } from './yin.ts'
+import { type Dips, MAX_DIPS } from './yin.ts'
 
 /** Cost of an unvoiced frame. */
 const UNVOICED_COST = 0.27
@@ -13,8 +13,8 @@ const LEAP_COST_PER_OCTAVE = 0.5
 const VOICING_CHANGE_COST = 0.1
 const SMOOTHING_SECONDS = 0.03
 const LEAP_SEMITONES = 1.5
-const STATES = MOST_DIPS + 1
-const UNVOICED = MOST_DIPS
+const STATES = MAX_DIPS + 1
+const UNVOICED = MAX_DIPS
 
 /** The voiced frames of a take in order; all arrays have one entry per frame. */
 export interface PitchTrack {

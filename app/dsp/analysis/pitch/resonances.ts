@@ -22,9 +22,9 @@ interface PitchSpread {
   readonly interquartileSemitones: number
 }
 
-const LEAST_PROMINENCE_DB = 4
+const MIN_PROMINENCE_DB = 4
 const WIDEST_OCTAVES = 1 / 3
-const LEAST_PERSISTENCE = 0.4
+const MIN_PERSISTENCE = 0.4
 /** The lower prominence required in a single second. */
 const PROMINENCE_IN_A_SECOND_DB = 3
 /** How far the hump of one second may be from that of the mean, in points of the envelope. */
@@ -93,9 +93,9 @@ export function findResonances(
 ): Resonance[] {
   const heightsBySecond = secondsDb.map(prominences)
   const found: Resonance[] = []
-  for (const hump of humpsOf(meanDb, LEAST_PROMINENCE_DB, pitch)) {
+  for (const hump of humpsOf(meanDb, MIN_PROMINENCE_DB, pitch)) {
     const seconds = heightsBySecond.filter((one) => standsOut(one, hump.index)).length
-    if (seconds < LEAST_PERSISTENCE * heightsBySecond.length) continue
+    if (seconds < MIN_PERSISTENCE * heightsBySecond.length) continue
     found.push({
       frequencyHz: hump.frequencyHz,
       prominenceDb: hump.heightDb,

@@ -9,7 +9,7 @@ import { createRealFft } from '../../maths/fft.ts'
 const LOWEST_PITCH_HZ = 65
 const HIGHEST_PITCH_HZ = 1100
 /** The most dips kept per frame. */
-export const MOST_DIPS = 5
+export const MAX_DIPS = 5
 /** Dips that do not go below this normalised difference are not periods. */
 const SHALLOWEST_DIP = 0.6
 /** Cost of a dip per octave below the highest pitch, because multiples of a period are periods too (ours). */
@@ -29,13 +29,13 @@ interface Yin {
   readonly frameSamples: number
   /** Samples that are compared with those a period later. */
   readonly windowSamples: number
-  /** Writes the dips of a frame to `dips`; the cheapest MOST_DIPS if there are more. */
+  /** Writes the dips of a frame to `dips`; the cheapest MAX_DIPS if there are more. */
   measure(frame: Float64Array, dips: Dips): void
 }
 
-/** Room for MOST_DIPS candidates, reused from frame to frame. */
+/** Room for MAX_DIPS candidates, reused from frame to frame. */
 export function createDips(): Dips {
-  return { count: 0, periods: new Float64Array(MOST_DIPS), costs: new Float64Array(MOST_DIPS) }
+  return { count: 0, periods: new Float64Array(MAX_DIPS), costs: new Float64Array(MAX_DIPS) }
 }
 
 /** @param windowSeconds length of the window that is compared with the samples one period later */
@@ -90,9 +90,9 @@ export function createYin(rateHz: number, windowSeconds: number): Yin {
   function keep(dips: Dips, period: number, depth: number): void {
     const cost = depth + COST_PER_OCTAVE * Math.log2(period / shortest)
     let at = dips.count
-    if (at === MOST_DIPS) {
+    if (at === MAX_DIPS) {
       at = 0
-      for (let i = 1; i < MOST_DIPS; i++) if (dips.costs[i] > dips.costs[at]) at = i
+      for (let i = 1; i < MAX_DIPS; i++) if (dips.costs[i] > dips.costs[at]) at = i
       if (dips.costs[at] <= cost) return
     } else dips.count++
     dips.periods[at] = period

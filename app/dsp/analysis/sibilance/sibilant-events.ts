@@ -6,16 +6,16 @@ import { dbFromPower } from '../../maths/decibels.ts'
 /** Ratios of 4 to 11 over 0.2 to 4 kHz at which an event opens and closes, and the least centroid (ours). */
 const OPEN_RATIO = 10 ** 0.3
 const CLOSE_RATIO = 1
-const LEAST_CENTROID_HZ = 4500
+const MIN_CENTROID_HZ = 4500
 /** Anything shorter is a burst, anything longer is not a consonant. */
-const SHORTEST_SECONDS = 0.03
-const LONGEST_SECONDS = 0.4
+const MIN_SECONDS = 0.03
+const MAX_SECONDS = 0.4
 const EDGE_RATIO = 10 ** -1.8
 /** An s that grows out of a vowel starts weaker than it; below this ratio there is only the vowel. */
 const VOWEL_RATIO = 10 ** -1.6
 /** Frames before the opening that are searched for the start. */
 const FRAMES_BEFORE = 8
-const MOST_FRAMES = 128
+const MAX_FRAMES = 128
 
 /** One sibilant, before it is ranked. */
 export interface FoundSibilant {
@@ -43,9 +43,9 @@ export function createSibilantFinder(
   bins: number,
   found: (sibilant: FoundSibilant) => void,
 ): SibilantFinder {
-  const seconds = new Float64Array(FRAMES_BEFORE + MOST_FRAMES)
-  const above = new Float64Array(FRAMES_BEFORE + MOST_FRAMES)
-  const below = new Float64Array(FRAMES_BEFORE + MOST_FRAMES)
+  const seconds = new Float64Array(FRAMES_BEFORE + MAX_FRAMES)
+  const above = new Float64Array(FRAMES_BEFORE + MAX_FRAMES)
+  const below = new Float64Array(FRAMES_BEFORE + MAX_FRAMES)
   const sums = new Float64Array(bins)
   /** Frames in the buffers, of which the first `before` came before the opening. */
   let held = 0
@@ -73,7 +73,7 @@ export function createSibilantFinder(
     const startSeconds = first > 0 ? crossing(first - 1, first, edge) : seconds[first]
     const endSeconds = last + 1 < held ? crossing(last + 1, last, edge) : seconds[last]
     const length = endSeconds - startSeconds
-    if (length >= SHORTEST_SECONDS && length <= LONGEST_SECONDS && aboveSum >= OPEN_RATIO * belowSum) {
+    if (length >= MIN_SECONDS && length <= MAX_SECONDS && aboveSum >= OPEN_RATIO * belowSum) {
       const frames = held - before
       found({
         startSeconds,
@@ -110,9 +110,9 @@ export function createSibilantFinder(
       above[held] = aboveFrame
       below[held] = belowFrame
       held++
-      const closes = aboveFrame < CLOSE_RATIO * belowFrame || held === FRAMES_BEFORE + MOST_FRAMES
+      const closes = aboveFrame < CLOSE_RATIO * belowFrame || held === FRAMES_BEFORE + MAX_FRAMES
       if (isOpen && closes) close()
-      else if (!isOpen && aboveFrame > OPEN_RATIO * belowFrame && centroidHz > LEAST_CENTROID_HZ) {
+      else if (!isOpen && aboveFrame > OPEN_RATIO * belowFrame && centroidHz > MIN_CENTROID_HZ) {
         isOpen = true
         before = held - 1
       }

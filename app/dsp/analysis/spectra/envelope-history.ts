@@ -18,7 +18,7 @@ interface EnvelopeFacts {
 }
 
 /** Seconds with fewer voiced frames than this are ignored. */
-const LEAST_FRAMES_A_SECOND = 2
+const MIN_FRAMES_A_SECOND = 2
 
 /** @param points of each envelope */
 export function createEnvelopeHistory(points: number): EnvelopeHistory {
@@ -47,7 +47,7 @@ export function createEnvelopeHistory(points: number): EnvelopeHistory {
     },
     finish(gatePower) {
       closeSecond()
-      const counted = seconds.filter((one) => one.level >= gatePower && one.frames >= LEAST_FRAMES_A_SECOND)
+      const counted = seconds.filter((one) => one.level >= gatePower && one.frames >= MIN_FRAMES_A_SECOND)
       if (counted.length === 0) return { meanDb: [], secondsDb: [] }
       const mean = new Float64Array(points)
       for (const { powers } of counted) for (let i = 0; i < points; i++) mean[i] += powers[i]

@@ -24,8 +24,8 @@ interface NoiseSpectrum {
 const START_SHARE = 0.02
 const SPREAD_DB = 4
 /** Anything less far below the loud frames is voice or music (common practice). */
-const LEAST_DISTANCE_DB = 12
-const LEAST_SECONDS = 0.5
+const MIN_DISTANCE_DB = 12
+const MIN_SECONDS = 0.5
 const ZERO_RUN_SAMPLES = 64
 const FROM_HZ = 80
 
@@ -41,9 +41,9 @@ export function createNoiseSpectrum(sampleRateHz: number, hopSeconds: number): N
       const loudDbfs = spectrum.levelAtShareDbfs(0.95)
       if (startDbfs === null || loudDbfs === null) return null
       const quiet = spectrum.between(Number.NEGATIVE_INFINITY, startDbfs + SPREAD_DB)
-      if (quiet === null || quiet.frames * hopSeconds < LEAST_SECONDS) return null
+      if (quiet === null || quiet.frames * hopSeconds < MIN_SECONDS) return null
       const levelDbfs = sumOfBands(quiet.levelsDbfs)
-      if (loudDbfs - levelDbfs < LEAST_DISTANCE_DB) return null
+      if (loudDbfs - levelDbfs < MIN_DISTANCE_DB) return null
       return { levelsDbfs: quiet.levelsDbfs, levelDbfs, seconds: quiet.frames * hopSeconds }
     },
   }

@@ -14,10 +14,10 @@ const OVER_VOWELS_DB = 3
 /** The threshold is this plus the range below the median sibilant, so that it gets the full reduction. */
 const UNDER_SIBILANTS_DB = 4
 /** The threshold is at least this far below the median sibilant, even if the vowels come closer. */
-const LEAST_DISTANCE_DB = 3
+const MIN_DISTANCE_DB = 3
 const USUAL_RANGE_DB = 4
 const HOT_RANGE_DB = 6
-const MOST_RANGE_DB = 8
+const MAX_RANGE_DB = 8
 /** A shelf acts almost fully from its frequency up: at this share of the peak it covers the lower flank. */
 const SHELF_UNDER_PEAK = 0.75
 const LOWEST_HZ = 3500
@@ -49,13 +49,13 @@ export function suggestDeEss(
   )
   const excessDb = usual === null || upperRatioDb === null ? 0 : upperRatioDb - usual.mean
   if (usual !== null && excessDb > usual.limit) {
-    rangeDb = Math.min(MOST_RANGE_DB, Math.round(Math.max(rangeDb, USUAL_RANGE_DB + excessDb)))
+    rangeDb = Math.min(MAX_RANGE_DB, Math.round(Math.max(rangeDb, USUAL_RANGE_DB + excessDb)))
     evidence.push({ kind: 'stronger-sibilants', excessDb, earlierTakes: usual.takes, rangeDb })
   }
   const overVowels = vowelRatioP95Db + OVER_VOWELS_DB
   const thresholdDb = Math.round(
     clamp(
-      Math.min(Math.max(overVowels, ratioDb - rangeDb - UNDER_SIBILANTS_DB), ratioDb - LEAST_DISTANCE_DB),
+      Math.min(Math.max(overVowels, ratioDb - rangeDb - UNDER_SIBILANTS_DB), ratioDb - MIN_DISTANCE_DB),
       -30,
       30,
     ),

@@ -8,8 +8,8 @@ import { clamp, confidenceFrom, type Proposal } from './proposal.ts'
 const SINE_CREST_DB = 3.01
 const KNEE_DB = 10
 /** Reduction on loud phrases: 3 to 6 dB is typical (common practice). */
-const LEAST_REDUCTION_DB = 3
-const MOST_REDUCTION_DB = 6
+const MIN_REDUCTION_DB = 3
+const MAX_REDUCTION_DB = 6
 /** Reduction as a share of the range between loud and quiet. */
 const REDUCTION_SHARE = 0.22
 /** Voices with a wider dynamic range get the higher ratio. */
@@ -17,7 +17,7 @@ const WIDE_RANGE_DB = 18
 
 export function suggestOpto({ loudLevelDbfs, quietLevelDbfs, activeSeconds }: VoiceAnalysed): Proposal {
   const rangeDb = loudLevelDbfs - quietLevelDbfs
-  const reductionDb = clamp(REDUCTION_SHARE * rangeDb, LEAST_REDUCTION_DB, MOST_REDUCTION_DB)
+  const reductionDb = clamp(REDUCTION_SHARE * rangeDb, MIN_REDUCTION_DB, MAX_REDUCTION_DB)
   const ratio = rangeDb > WIDE_RANGE_DB ? 4 : 3
   const loudDbfs = loudLevelDbfs + SINE_CREST_DB
   const thresholdDbfs = clamp(Math.round(loudDbfs - overThresholdDb(reductionDb, 1 - 1 / ratio)), -60, 0)

@@ -16,16 +16,16 @@ const SHARE_OF_HUMP = 0.78
 const SHARE_OF_BALANCE = 0.7
 /** Prominence of an ordinary formant, for voices without history (generated voices reach 7 dB; ours). */
 const USUAL_PROMINENCE_DB = 5
-const LEAST_EXCESS_DB = 2.5
+const MIN_EXCESS_DB = 2.5
 const DEEPEST_CUT_DB = 4
 const HIGHEST_BOOST_DB = 2
-const MOST_CUTS = 4
-const MOST_DB_IN_ALL = 10
+const MAX_CUTS = 4
+const MAX_DB_IN_ALL = 10
 const NARROWEST_Q = 6
 const WIDEST_Q = 1
-const SMALLEST_DB = 0.5
+const MIN_DB = 0.5
 /** There is no boost where the noise is closer to the voice than this. */
-const LEAST_SNR_DB = 20
+const MIN_SNR_DB = 20
 const AIR_SHELF_HZ = 10_000
 
 /** Balances that a broad bell can correct; the widths are common practice. */
@@ -49,11 +49,11 @@ export function suggestTone(analysis: VoiceAnalysed, history: readonly VoiceAnal
   const broad = balanceCuts(analysis, history).filter(
     ({ band }) => !narrow.some((one) => Math.abs(Math.log2(one.band.frequencyHz / band.frequencyHz)) < 1),
   )
-  const cuts = [...narrow, ...broad].slice(0, MOST_CUTS)
+  const cuts = [...narrow, ...broad].slice(0, MAX_CUTS)
   const steps: Step[] = []
   let total = 0
   for (const step of [...cuts, ...airShelf(analysis, history)]) {
-    const room = MOST_DB_IN_ALL - total
+    const room = MAX_DB_IN_ALL - total
     if (Math.abs(step.band.gainDb) > room) continue
     total += Math.abs(step.band.gainDb)
     steps.push(step)
@@ -89,7 +89,7 @@ function resonanceCuts(analysis: VoiceAnalysed, history: readonly VoiceAnalysed[
         })
       : analysis.resonances
           .map((one) => ({ ...one, excessDb: one.prominenceDb - USUAL_PROMINENCE_DB }))
-          .filter(({ excessDb }) => excessDb >= LEAST_EXCESS_DB)
+          .filter(({ excessDb }) => excessDb >= MIN_EXCESS_DB)
           .map(({ frequencyHz, prominenceDb, excessDb, q, persistencePercent }) => {
             const band = cutBell(frequencyHz, excessDb, q)
             const { gainDb } = band
@@ -109,7 +109,7 @@ function newHumps({ envelopeDb, fundamental }: VoiceAnalysed, history: readonly 
     const usualDb = history.reduce((sum, one) => sum + one.envelopeDb[i], 0) / history.length
     return levelDb - usualDb
   })
-  return humpsOf(differenceDb, LEAST_EXCESS_DB, fundamental)
+  return humpsOf(differenceDb, MIN_EXCESS_DB, fundamental)
 }
 
 function cutBell(frequencyHz: number, excessDb: number, q: number): Band {
@@ -141,9 +141,9 @@ function airShelf(analysis: VoiceAnalysed, history: readonly VoiceAnalysed[]): S
   const compared = againstHistory(analysis.bands, history, 'airDb')
   if (compared === null || Math.abs(compared.excessDb) <= compared.usual.limit) return []
   const isDull = compared.excessDb < 0
-  if (isDull && leastSnrDb(analysis, AIR_SHELF_HZ) < LEAST_SNR_DB) return []
+  if (isDull && leastSnrDb(analysis, AIR_SHELF_HZ) < MIN_SNR_DB) return []
   const gainDb = rounded(clamp(-SHARE_OF_BALANCE * compared.excessDb, -DEEPEST_CUT_DB, HIGHEST_BOOST_DB))
-  if (Math.abs(gainDb) < SMALLEST_DB) return []
+  if (Math.abs(gainDb) < MIN_DB) return []
   return [
     {
       band: { shape: 'high-shelf', frequencyHz: AIR_SHELF_HZ, gainDb, q: Math.SQRT1_2 },

@@ -27,7 +27,7 @@ export interface WindowTable {
 }
 
 /** A print of a few seconds has at least this many windows. */
-const LEAST_WINDOWS = 1500
+const MIN_WINDOWS = 1500
 /**
  * Most windows with the same key that are stored for one stretch: periods of a steady tone, or of hum
  * in a pause.
@@ -69,7 +69,7 @@ export function createWindowTable({ bits, sampled, largestStride }: WindowKind):
     },
     add(words, start, length) {
       stretches++
-      const stride = Math.min(largestStride, Math.max(1, Math.floor(length / LEAST_WINDOWS)))
+      const stride = Math.min(largestStride, Math.max(1, Math.floor(length / MIN_WINDOWS)))
       const most = count + Math.ceil(length / stride)
       before = grown(before, most)
       places = grown(places, most)

@@ -19,7 +19,7 @@ export interface FollowedLine {
 const CLICK_REACH = 5
 
 /** Lower contrast counts as background noise. */
-const LEAST_CONTRAST = 0.1
+const MIN_CONTRAST = 0.1
 
 /** Tolerated distance from the mix of background and line colour; JPEG compression smears colours. */
 const COLOUR_TOLERANCE = 0.13
@@ -85,7 +85,7 @@ function inkAt(pixels: Pixels, { x, y }: TracePlace): Ink {
       if (score > best.score) best = { score, x: column, y: row, contrast }
     }
   }
-  if (best.contrast < LEAST_CONTRAST) throw noLine()
+  if (best.contrast < MIN_CONTRAST) throw noLine()
   // A click often lands on the soft edge of the line; the strongest pixel in that column is its colour.
   let colour = labAt(pixels, best.x, best.y)
   for (let row = Math.max(0, best.y - 2); row <= Math.min(pixels.height - 1, best.y + 2); row++) {

@@ -3,7 +3,7 @@
 import { Failure } from '../../../../app/contract/failure.ts'
 import {
   keepPictureRoute,
-  MOST_PICTURE_BYTES,
+  MAX_PICTURE_BYTES,
   pictureRoute,
   readPictureHeader,
 } from '../../../../app/contract/picture.ts'
@@ -22,9 +22,9 @@ export interface TracedPicture {
 /** @throws Failure where the picture is too large, damaged or of an unknown format */
 export async function loadPicture(bytes: Blob, fileName: string): Promise<TracedPicture> {
   // Reading the header is enough to reject an archive or a video that was dropped by mistake.
-  const head = bytes.size > MOST_PICTURE_BYTES ? bytes.slice(0, 65_536) : bytes
+  const head = bytes.size > MAX_PICTURE_BYTES ? bytes.slice(0, 65_536) : bytes
   readPictureHeader(new Uint8Array(await head.arrayBuffer()), fileName)
-  if (bytes.size > MOST_PICTURE_BYTES) {
+  if (bytes.size > MAX_PICTURE_BYTES) {
     throw new Failure(
       'invalid-input',
       `${fileName} is larger than 64 MB. Crop it to the plot or reduce its size.`,

@@ -23,16 +23,16 @@ export interface TraceAxes {
 }
 
 /** Marks closer than this give no usable scale. */
-const LEAST_PIXELS = 8
+const MIN_PIXELS = 8
 
 /** @throws Failure `invalid-input` where marks are too close or their values do not form an axis */
 export function traceAxes(frequencyMarks: MarkPair, levelMarks: MarkPair): TraceAxes {
   const [lowHz, highHz] = frequencyMarks
   const [lowDb, highDb] = levelMarks
-  if (Math.abs(lowHz.x - highHz.x) < LEAST_PIXELS) {
+  if (Math.abs(lowHz.x - highHz.x) < MIN_PIXELS) {
     throw refusal('The two frequency marks are too close together. Place them far apart on the axis.')
   }
-  if (Math.abs(lowDb.y - highDb.y) < LEAST_PIXELS) {
+  if (Math.abs(lowDb.y - highDb.y) < MIN_PIXELS) {
     throw refusal('The two level marks are too close together. Place them far apart on the axis.')
   }
   if (!(lowHz.value > 0 && highHz.value > 0)) {

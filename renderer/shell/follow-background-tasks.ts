@@ -1,28 +1,30 @@
 // After a reload: shows progress and outcome of bounces, imports and demo builds that are still
 // running or ended while no page was connected, and lets the user cancel them.
 
-import type { LongActOutcome } from '../../app/contract/wire/commands.ts'
-import { type LongAct, nameOfLongAct } from '../../app/contract/wire/long-acts.ts'
+import { type BackgroundTask, nameOfBackgroundTask } from '../../app/contract/wire/background-tasks.ts'
+import type { BackgroundTaskOutcome } from '../../app/contract/wire/commands.ts'
 import { showImportOutcome } from '../acts/batch-acts.ts'
 import { showBounceOutcome } from '../acts/bounce-acts.ts'
 import { reportBrokenSending } from '../acts/broken-sending.ts'
 import { client } from '../state/connection.ts'
-import { attempt, runLongAct } from '../state/notices.ts'
+import { attempt, runBackgroundTask } from '../state/notices.ts'
 import { showDemo } from './show-demo.ts'
 
 /** Called once for each page. */
-export async function followLongActs(): Promise<void> {
+export async function followBackgroundTasks(): Promise<void> {
   reportBrokenSending()
-  const acts = await attempt('Running work could not be listed', () => client.listLongActs({}))
+  const acts = await attempt('Running work could not be listed', () => client.listBackgroundTasks({}))
   for (const act of acts ?? []) void follow(act)
 }
 
-async function follow({ id, subject }: LongAct): Promise<void> {
-  const ended = await runLongAct(nameOfLongAct(subject), (options) => client.followLongAct({ id }, options))
+async function follow({ id, subject }: BackgroundTask): Promise<void> {
+  const ended = await runBackgroundTask(nameOfBackgroundTask(subject), (options) =>
+    client.followBackgroundTask({ id }, options),
+  )
   if (ended !== undefined) await show(ended)
 }
 
-async function show(ended: LongActOutcome): Promise<void> {
+async function show(ended: BackgroundTaskOutcome): Promise<void> {
   switch (ended.kind) {
     case 'bounce':
       return showBounceOutcome(ended.outcome)

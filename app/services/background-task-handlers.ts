@@ -1,4 +1,4 @@
-// Handlers of the commands that run as long acts, and of those that list and follow them.
+// Handlers of the commands that run as background tasks, and of those that list and follow them.
 
 import { isAbsolute } from 'node:path'
 import { Failure } from '../contract/failure.ts'
@@ -8,11 +8,11 @@ import type { Workplace } from './workplace.ts'
 
 type LongCommands = 'bounceSession' | 'importTakes' | 'buildDemo'
 
-export function longActHandlers(
+export function backgroundTaskHandlers(
   workplace: Workplace,
   { bounceSession, importTakes }: Pick<Handlers, 'bounceSession' | 'importTakes'>,
-): Pick<Handlers, LongCommands | 'listLongActs' | 'followLongAct'> {
-  const { catalogue, folders, longActs } = workplace
+): Pick<Handlers, LongCommands | 'listBackgroundTasks' | 'followBackgroundTask'> {
+  const { catalogue, folders, backgroundTasks } = workplace
   return {
     async bounceSession(input, call) {
       // A caller over a port has no working directory against which a relative path could be resolved.
@@ -24,7 +24,7 @@ export function longActHandlers(
         )
       }
       const { songTitle } = catalogue.sessions.get(input.sessionId)
-      return longActs.run(
+      return backgroundTasks.run(
         { kind: 'bounce', songTitle },
         call,
         (context) => bounceSession(input, context),
@@ -32,20 +32,20 @@ export function longActHandlers(
       )
     },
     importTakes: (input, call) =>
-      longActs.run(
+      backgroundTasks.run(
         { kind: 'import', files: input.files.length },
         call,
         (context) => importTakes(input, context),
         (outcome) => ({ kind: 'import', outcome }),
       ),
     buildDemo: (_input, call) =>
-      longActs.run(
+      backgroundTasks.run(
         { kind: 'demo' },
         call,
         async (context) => ({ sessions: await buildDemo(workplace, context) }),
         ({ sessions }) => ({ kind: 'demo', sessions }),
       ),
-    listLongActs: async () => longActs.list(),
-    followLongAct: async ({ id }, call) => longActs.follow(id, call),
+    listBackgroundTasks: async () => backgroundTasks.list(),
+    followBackgroundTask: async ({ id }, call) => backgroundTasks.follow(id, call),
   }
 }

@@ -1,38 +1,42 @@
 // Runs bounces, imports and demo builds independently of the page that started them.
 
 import { cancelledFailure, Failure } from '../contract/failure.ts'
-import type { CallContext, LongActOutcome } from '../contract/wire/commands.ts'
-import { type LongAct, type LongActSubject, PAGE_GONE } from '../contract/wire/long-acts.ts'
+import {
+  type BackgroundTask,
+  type BackgroundTaskSubject,
+  PAGE_GONE,
+} from '../contract/wire/background-tasks.ts'
+import type { BackgroundTaskOutcome, CallContext } from '../contract/wire/commands.ts'
 
 /** Acts that outlive their page, such as a bounce. */
-export interface LongActs {
+export interface BackgroundTasks {
   /**
    * Runs `act` for a call. Cancelling the call cancels the act; losing its page does not.
    * @throws Failure as `act`
    */
   run<T>(
-    subject: LongActSubject,
+    subject: BackgroundTaskSubject,
     call: CallContext,
     act: (context: CallContext) => Promise<T>,
-    outcomeOf: (result: T) => LongActOutcome,
+    outcomeOf: (result: T) => BackgroundTaskOutcome,
   ): Promise<T>
-  list(): LongAct[]
+  list(): BackgroundTask[]
   /**
    * Attaches another call to an act, as if that call had started it.
    * @throws Failure of the act; `not-found` when there is no such act or its outcome was already delivered
    */
-  follow(id: number, call: CallContext): Promise<LongActOutcome>
+  follow(id: number, call: CallContext): Promise<BackgroundTaskOutcome>
   /** Cancels all acts and resolves when the last has ended. */
   cancelAll(): Promise<void>
 }
 
 interface Entry {
   readonly id: number
-  readonly subject: LongActSubject
+  readonly subject: BackgroundTaskSubject
   readonly abort: AbortController
   /** Attached calls whose pages are connected. */
   readonly calls: Set<CallContext>
-  readonly ended: Promise<LongActOutcome>
+  readonly ended: Promise<BackgroundTaskOutcome>
   fraction: number
   doing: string
   hasEnded: boolean
@@ -42,13 +46,13 @@ interface Entry {
 const MOST_UNTOLD = 20
 
 /** The registry of one workplace, with nothing running yet. */
-export function createLongActs(): LongActs {
+export function createBackgroundTasks(): BackgroundTasks {
   const entries = new Map<number, Entry>()
   let lastId = 0
 
   return {
     async run(subject, call, act, outcomeOf) {
-      const { promise: ended, resolve, reject } = Promise.withResolvers<LongActOutcome>()
+      const { promise: ended, resolve, reject } = Promise.withResolvers<BackgroundTaskOutcome>()
       // If nobody follows the act, its failure must not become an unhandled rejection.
       ended.catch(() => {})
       const abort = new AbortController()

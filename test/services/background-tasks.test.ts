@@ -5,10 +5,10 @@ import { existsSync, mkdirSync, readdirSync } from 'node:fs'
 import { join, resolve as resolvePath } from 'node:path'
 import { describe, expect, it } from 'vitest'
 import { Failure } from '../../app/contract/failure.ts'
+import { PAGE_GONE } from '../../app/contract/wire/background-tasks.ts'
 import { type Connection, connect } from '../../app/contract/wire/connect.ts'
-import { PAGE_GONE } from '../../app/contract/wire/long-acts.ts'
 import { serve } from '../../app/contract/wire/serve.ts'
-import { createLongActs } from '../../app/services/long-acts.ts'
+import { createBackgroundTasks } from '../../app/services/background-tasks.ts'
 import { createMemoryPorts } from '../contract/memory-ports.ts'
 import { whiteNoise } from '../signals/noise.ts'
 import { openWorkshop, type Workshop, writeTake } from './workshop.ts'
@@ -59,11 +59,11 @@ describe('a bounce whose page is gone', () => {
     before.leave()
 
     const after = openPage(song)
-    const [act, ...further] = await after.client.listLongActs({})
+    const [act, ...further] = await after.client.listBackgroundTasks({})
     expect(further).toEqual([])
     expect(act).toMatchObject({ subject: { kind: 'bounce', songTitle: 'Invented Song' }, hasEnded: false })
     const heard: number[] = []
-    const ended = await after.client.followLongAct(
+    const ended = await after.client.followBackgroundTask(
       { id: act.id },
       { onProgress: (fraction) => heard.push(fraction) },
     )
@@ -71,22 +71,24 @@ describe('a bounce whose page is gone', () => {
     expect(heard[0]).toBeGreaterThanOrEqual(act.fraction)
     expect(existsSync(join(song.out, 'manifest.json'))).toBe(true)
     expect(await after.client.listBounces({})).toHaveLength(1)
-    expect(await after.client.listLongActs({})).toEqual([])
+    expect(await after.client.listBackgroundTasks({})).toEqual([])
   })
 
   it('that has ended by then is told of once', async () => {
     const song = await openSong()
     const before = openPage(song)
     await beginBounce(before, song.sessionId, song.out)
-    const [{ id }] = await before.client.listLongActs({})
+    const [{ id }] = await before.client.listBackgroundTasks({})
     before.leave()
-    await expect.poll(() => song.workplace.longActs.list(), WHEN_DONE).toMatchObject([{ id, hasEnded: true }])
+    await expect
+      .poll(() => song.workplace.backgroundTasks.list(), WHEN_DONE)
+      .toMatchObject([{ id, hasEnded: true }])
 
     const after = openPage(song)
-    expect(await after.client.listLongActs({})).toMatchObject([{ id, hasEnded: true }])
-    expect(await after.client.followLongAct({ id })).toMatchObject({ kind: 'bounce' })
-    expect(await after.client.listLongActs({})).toEqual([])
-    await expect(after.client.followLongAct({ id })).rejects.toMatchObject({ code: 'not-found' })
+    expect(await after.client.listBackgroundTasks({})).toMatchObject([{ id, hasEnded: true }])
+    expect(await after.client.followBackgroundTask({ id })).toMatchObject({ kind: 'bounce' })
+    expect(await after.client.listBackgroundTasks({})).toEqual([])
+    await expect(after.client.followBackgroundTask({ id })).rejects.toMatchObject({ code: 'not-found' })
   })
 
   it('is cancelled by the page after it, and leaves nothing', async () => {
@@ -95,14 +97,14 @@ describe('a bounce whose page is gone', () => {
     await beginBounce(before, song.sessionId, song.out)
     before.leave()
     const after = openPage(song)
-    const [{ id }] = await after.client.listLongActs({})
+    const [{ id }] = await after.client.listBackgroundTasks({})
     const abort = new AbortController()
-    const followed = after.client.followLongAct({ id }, { signal: abort.signal })
+    const followed = after.client.followBackgroundTask({ id }, { signal: abort.signal })
     abort.abort()
     await expect(followed).rejects.toMatchObject({ code: 'cancelled' })
     expect(readdirSync(join(song.folder, 'out'))).toEqual([])
     expect(await after.client.listBounces({})).toEqual([])
-    expect(await after.client.listLongActs({})).toEqual([])
+    expect(await after.client.listBackgroundTasks({})).toEqual([])
   })
 
   it('is cancelled by the end of the workplace, which waits until nothing is left of it', async () => {
@@ -136,7 +138,7 @@ describe('a bounce whose page is there', () => {
     })
     expect(failure).toMatchObject({ code: 'cancelled' })
     expect(readdirSync(join(song.folder, 'out'))).toEqual([])
-    expect(await page.client.listLongActs({})).toEqual([])
+    expect(await page.client.listBackgroundTasks({})).toEqual([])
   })
 
   it('is told of to its page alone, and is not kept for another', async () => {
@@ -148,7 +150,7 @@ describe('a bounce whose page is there', () => {
       encoding: 'pcm-24',
       layerStems: false,
     })
-    expect(await openPage(song).client.listLongActs({})).toEqual([])
+    expect(await openPage(song).client.listBackgroundTasks({})).toEqual([])
   })
 })
 
@@ -190,9 +192,9 @@ describe('an import whose page is gone', () => {
     })
     before.leave()
     const after = openPage(workshop)
-    const [{ id, subject }] = await after.client.listLongActs({})
+    const [{ id, subject }] = await after.client.listBackgroundTasks({})
     expect(subject).toEqual({ kind: 'import', files: 4 })
-    const ended = await after.client.followLongAct({ id })
+    const ended = await after.client.followBackgroundTask({ id })
     expect(ended.kind === 'import' && ended.outcome.takes.map(({ name }) => name)).toEqual([
       'a',
       'b',
@@ -202,11 +204,11 @@ describe('an import whose page is gone', () => {
   })
 })
 
-describe('long acts', () => {
+describe('background tasks', () => {
   const call = (signal: AbortSignal) => ({ signal, report: () => {} })
 
   it('that fail without a page keep their failure for the next one', async () => {
-    const acts = createLongActs()
+    const acts = createBackgroundTasks()
     const page = new AbortController()
     const failing = acts.run(
       { kind: 'demo' },
@@ -227,7 +229,7 @@ describe('long acts', () => {
   })
 
   it('keep the ends of the last twenty that nobody was told of', async () => {
-    const acts = createLongActs()
+    const acts = createBackgroundTasks()
     for (let k = 1; k <= 25; k++) {
       const page = new AbortController()
       page.abort(PAGE_GONE)

@@ -5,17 +5,17 @@ import { z } from 'zod'
 import { Failure } from '../failure.ts'
 
 /** What the act does, and on what. */
-export const LongActSubject = z.discriminatedUnion('kind', [
+export const BackgroundTaskSubject = z.discriminatedUnion('kind', [
   z.object({ kind: z.literal('bounce'), songTitle: z.string() }),
   z.object({ kind: z.literal('import'), files: z.int().positive() }),
   z.object({ kind: z.literal('demo') }),
 ])
-export type LongActSubject = z.infer<typeof LongActSubject>
+export type BackgroundTaskSubject = z.infer<typeof BackgroundTaskSubject>
 
 /** An act that continues after its page is closed. */
-export const LongAct = z.object({
+export const BackgroundTask = z.object({
   id: z.int().positive(),
-  subject: LongActSubject,
+  subject: BackgroundTaskSubject,
   /** 0 to 1. */
   fraction: z.number(),
   /** The current step in words; empty before the first report. */
@@ -23,10 +23,10 @@ export const LongAct = z.object({
   /** It ended while no page was connected. */
   hasEnded: z.boolean(),
 })
-export type LongAct = z.infer<typeof LongAct>
+export type BackgroundTask = z.infer<typeof BackgroundTask>
 
-/** Name of a long act in a sentence. */
-export function nameOfLongAct(subject: LongActSubject): string {
+/** Name of a background task in a sentence. */
+export function nameOfBackgroundTask(subject: BackgroundTaskSubject): string {
   switch (subject.kind) {
     case 'bounce':
       return `Bounce of ${subject.songTitle}`
@@ -37,5 +37,5 @@ export function nameOfLongAct(subject: LongActSubject): string {
   }
 }
 
-/** Abort reason of a page's calls when the page is closed; long acts ignore it. */
+/** Abort reason of a page's calls when the page is closed; background tasks ignore it. */
 export const PAGE_GONE = new Failure('cancelled', 'The page that started it was closed.')
