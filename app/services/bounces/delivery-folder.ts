@@ -28,8 +28,8 @@ export interface DeliveryFolder {
 /**
  * Starts a delivery that is to appear at `wanted`.
  * @param nameInside name of the delivery if it has to go inside `wanted`, for example in the root of a disk
- * @throws Failure 'conflict' inside an earlier delivery, 'not-writable' and 'disk-full' as ensureFolder and
- *   createNewFolder
+ * @throws Failure 'conflict' inside an earlier delivery; 'not-writable' where neither is possible, and as
+ *   ensureFolder and createNewFolder; 'disk-full'
  */
 export function startDelivery(wanted: string, nameInside: string): DeliveryFolder {
   const target = resolve(wanted)
@@ -37,9 +37,9 @@ export function startDelivery(wanted: string, nameInside: string): DeliveryFolde
   refuseOtherThanFolder(target)
   refuseInsideDelivery(target)
   const made = ensureFolder(dirname(target))
-  let started: { folder: NewFolder; parent: string; name: string }
+  let started: Started
   try {
-    started = startBeside(target) ?? startInside(target, nameInside)
+    started = startWhereAllowed(target, nameInside)
   } catch (error) {
     removeMadeFolders(made)
     throw error
@@ -75,27 +75,42 @@ function factsOf(path: string): Stats | undefined {
   }
 }
 
-function startBeside(target: string): { folder: NewFolder; parent: string; name: string } | null {
-  const name = basename(target)
-  if (name === '') return null
+type Started = { folder: NewFolder; parent: string; name: string }
+
+function startBeside(target: string): Started {
   // Paths of takes in a manifest are relative, and from behind a link `..` would lead elsewhere.
   const parent = realpathSync(dirname(target))
-  try {
-    return { folder: createNewFolder(parent), parent, name }
-  } catch (error) {
-    const isFolder = factsOf(target)?.isDirectory() === true
-    if (isFolder && error instanceof Failure && error.code === 'not-writable') return null
-    throw error
-  }
+  return { folder: createNewFolder(parent), parent, name: basename(target) }
 }
 
-function startInside(
-  target: string,
-  nameInside: string,
-): { folder: NewFolder; parent: string; name: string } {
+/** Where `target` is a folder whose parent does not take files, such as the root of a disk. */
+function startInside(target: string, nameInside: string): Started {
+  if (isDelivery(target)) {
+    throw new Failure(
+      'not-writable',
+      `${target} is a delivery, which must stay as it was delivered, and this user cannot write beside it; choose another folder.`,
+      { path: target, delivery: target },
+    )
+  }
   const parent = realpathSync(target)
   return { folder: createNewFolder(parent), parent, name: nameInside }
 }
+
+const startWhereAllowed = (target: string, nameInside: string): Started => {
+  if (basename(target) === '') return startInside(target, nameInside)
+  try {
+    return startBeside(target)
+  } catch (error) {
+    // Another error can be over a moment later; the delivery would then be in an unexpected place.
+    if (!isForbidden(error) || factsOf(target)?.isDirectory() !== true) throw error
+    return startInside(target, nameInside)
+  }
+}
+
+const isForbidden = (error: unknown): boolean =>
+  error instanceof Failure && FORBIDDEN.includes(String(error.details.systemError))
+/** System errors that a folder gives as long as its permissions or its disk stay as they are. */
+const FORBIDDEN = ['EACCES', 'EPERM', 'EROFS']
 
 function commitAsNextVersion(folder: NewFolder, parent: string, name: string): string {
   for (const one of versionNames(name)) {
