@@ -182,17 +182,19 @@ function writeNote(note: string, text: string): boolean {
  * @param isKept whether something that must stay, such as a take, is at or below a path
  */
 export function sweepUnfinished(isKept: (path: string) => boolean): void {
+  const left: { note: string; entry: Entry }[] = []
   for (const name of namesIn(journalFolder())) {
     if (!name.endsWith(NOTE)) continue
     const note = join(journalFolder(), name)
     const entry = readEntry(note)
-    if (entry === null) {
-      // Another process may be writing it at this moment.
-      if (!isRecent(note)) removeQuietly(note)
-      continue
-    }
-    if (isAtWork(entry, note) || isKept(entry.path)) continue
-    if (removeLeft(entry)) removeQuietly(note)
+    if (entry !== null) left.push({ note, entry })
+    // Another process may be writing it at this moment.
+    else if (!isRecent(note)) removeQuietly(note)
+  }
+  // The program's own folders first, because they are removed with the unfinished folders in them.
+  left.sort((a, b) => Number(b.entry.kind === 'own') - Number(a.entry.kind === 'own'))
+  for (const { note, entry } of left) {
+    if (!isAtWork(entry, note) && !isKept(entry.path) && removeLeft(entry)) removeQuietly(note)
   }
   removeOrphanedLists()
 }

@@ -37,17 +37,22 @@ const work = (): string => {
   return path
 }
 
-/** Runs a program that begins a file and a folder and is killed in the middle. */
-function killedInTheMiddle(): void {
+/** Runs a program that is killed after the given lines. */
+function killedAfter(lines: string): void {
   const source = `
     const { createFileInside, createNewFile } = await import(${JSON.stringify(join(import.meta.dirname, '../../app/files/new-file.ts'))})
     const { createNewFolder } = await import(${JSON.stringify(join(import.meta.dirname, '../../app/files/new-folder.ts'))})
-    createNewFile(${JSON.stringify(join(work(), 'a.wav'))}).write(Buffer.from('half'), 0)
-    createFileInside(createNewFolder(${JSON.stringify(work())}).path + '/stem.wav').write(Buffer.from('half'), 0)
+    ${lines}
     process.kill(process.pid, 'SIGKILL')`
   const run = spawnSync(PINNED_NODE, ['--input-type=module', '-e', source], { encoding: 'utf8' })
   expect(run.signal, run.stderr).toBe('SIGKILL')
 }
+
+/** Begins a file and a folder. */
+const killedInTheMiddle = (): void =>
+  killedAfter(`
+    createNewFile(${JSON.stringify(join(work(), 'a.wav'))}).write(Buffer.from('half'), 0)
+    createFileInside(createNewFolder(${JSON.stringify(work())}).path + '/stem.wav').write(Buffer.from('half'), 0)`)
 
 describe('after a kill', () => {
   it('the file and the folder are swept, and so are their notes', () => {
@@ -65,6 +70,16 @@ describe('after a kill', () => {
     sweep()
     expect(readdirSync(work())).toEqual([left])
     expect(readdirSync(join(work(), left))).toEqual(['mine.wav'])
+    expect(readdirSync(journal)).toEqual([])
+  })
+
+  it('a folder inside one of the program’s own is swept with it, at once', () => {
+    killedAfter(`
+      const own = createNewFolder(${JSON.stringify(work())}, 0o700, 'own').path
+      createFileInside(createNewFolder(own).path + '/copy.wav').write(Buffer.from('half'), 0)`)
+    // As a run without a catalogue sweeps, which leaves unfinished deliveries alone.
+    sweep((path) => existsSync(path) && join(path, '..') !== work())
+    expect(readdirSync(work())).toEqual([])
     expect(readdirSync(journal)).toEqual([])
   })
 

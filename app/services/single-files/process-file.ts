@@ -34,6 +34,15 @@ export async function processFile(
   request: ProcessRequest,
   context: CallContext,
 ): Promise<ProcessedFile & { readonly remarks: readonly string[] }> {
+  // Before anything is refused, because it also removes what a killed run left beside the result.
+  return withScratchFolder((scratch) => processInto(request, scratch, context))
+}
+
+async function processInto(
+  request: ProcessRequest,
+  scratch: string,
+  context: CallContext,
+): Promise<ProcessedFile & { readonly remarks: readonly string[] }> {
   const from = resolve(request.from)
   const to = resolve(request.to)
   if (existsSync(to) && existsSync(from) && realpathSync(to) === realpathSync(from)) {
@@ -62,26 +71,24 @@ export async function processFile(
   const { createPauses } = await import('./pauses.ts')
   const { resolveStages } = await import('../chains/resolve-stages.ts')
   const { stages, micCurve, remarks } = readChainFile(request)
-  return withScratchFolder(async (scratch) => {
-    const onProgress = createPauses(context, DOING)
-    const readable = await readableTakePath(from, 'take', scratch, () => onProgress(0))
-    const format = await readFormat(readable, () => onProgress(0))
-    const resolved = resolveStages(stages, micCurve, format.sampleRateHz, createCorrectionFitter())
-    const done = await processAudioFile(
-      readable,
-      to,
-      resolved.flatMap(({ setup }) => (setup === null ? [] : [setup])),
-      request.encoding,
-      onProgress,
-      refuseTouched,
-      chainHelperFor,
-    )
-    context.report(1, DOING)
-    const unread = unreadRemark(from, format)
-    const isUncorrected = micCurve === null && stages.some(({ kind, on }) => on && kind === 'mic-correction')
-    return {
-      ...done,
-      remarks: [...(unread === null ? [] : [unread]), ...remarks, ...(isUncorrected ? [NO_MIC_CURVE] : [])],
-    }
-  })
+  const onProgress = createPauses(context, DOING)
+  const readable = await readableTakePath(from, 'take', scratch, () => onProgress(0))
+  const format = await readFormat(readable, () => onProgress(0))
+  const resolved = resolveStages(stages, micCurve, format.sampleRateHz, createCorrectionFitter())
+  const done = await processAudioFile(
+    readable,
+    to,
+    resolved.flatMap(({ setup }) => (setup === null ? [] : [setup])),
+    request.encoding,
+    onProgress,
+    refuseTouched,
+    chainHelperFor,
+  )
+  context.report(1, DOING)
+  const unread = unreadRemark(from, format)
+  const isUncorrected = micCurve === null && stages.some(({ kind, on }) => on && kind === 'mic-correction')
+  return {
+    ...done,
+    remarks: [...(unread === null ? [] : [unread]), ...remarks, ...(isUncorrected ? [NO_MIC_CURVE] : [])],
+  }
 }

@@ -1,12 +1,23 @@
-// A file that is written to while it is processed makes nothing.
+// A file that is written to while it is processed makes nothing; a killed run leaves nothing for long.
 
-import { appendFileSync, existsSync, mkdtempSync, rmSync, utimesSync, writeFileSync } from 'node:fs'
+import { spawnSync } from 'node:child_process'
+import {
+  appendFileSync,
+  existsSync,
+  mkdtempSync,
+  readdirSync,
+  rmSync,
+  utimesSync,
+  writeFileSync,
+} from 'node:fs'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 import { afterAll, expect, it } from 'vitest'
 import { createWaveWriter } from '../../../app/audio/wave/wave-writer.ts'
 import { processFile } from '../../../app/services/single-files/process-file.ts'
+import { PINNED_NODE } from '../../hosts/run-takeloft.ts'
 import { whiteNoise } from '../../signals/noise.ts'
+import { context } from '../workshop.ts'
 
 const folder = mkdtempSync(join(tmpdir(), 'takeloft-process-'))
 afterAll(() => rmSync(folder, { recursive: true, force: true }))
@@ -51,4 +62,24 @@ it.each(Object.entries(MISHAPS))('a file that was %s', async (what, mishap) => {
   await expect(run).rejects.toMatchObject({ code: 'changed', details: { path: from } })
   expect(isDone).toBe(true)
   expect(existsSync(to)).toBe(false)
+})
+
+it('what a killed run left beside the result is removed by a run that is refused', async () => {
+  const results = mkdtempSync(join(folder, 'results-'))
+  const to = join(results, 'processed.wav')
+  const newFile = JSON.stringify(join(import.meta.dirname, '../../../app/files/new-file.ts'))
+  const killed = spawnSync(PINNED_NODE, [
+    '--input-type=module',
+    '-e',
+    `const { createNewFile } = await import(${newFile})
+    createNewFile(${JSON.stringify(to)}).write(Buffer.from('half'), 0)
+    process.kill(process.pid, 'SIGKILL')`,
+  ])
+  expect(killed.signal).toBe('SIGKILL')
+  writeFileSync(to, 'mine')
+  expect(readdirSync(results)).toHaveLength(2)
+  const request = { chainPath: chain, micCurvePath: undefined, targetCurvePath: undefined }
+  const run = processFile({ ...request, from: chain, to, encoding: 'pcm-24' }, context)
+  await expect(run).rejects.toMatchObject({ code: 'conflict' })
+  expect(readdirSync(results)).toEqual(['processed.wav'])
 })
