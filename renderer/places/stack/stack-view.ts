@@ -24,7 +24,7 @@ const view = createStore<StackView>()(
 /** The current view; the component rerenders when it changes. */
 export const useStackView = (): StackView => useStore(view)
 
-/** The closest zoom, 0.25 ms per pixel. It shows offsets, not more detail: a stored peak is wider than a pixel. */
+/** The closest zoom, 0.25 ms per pixel. It serves to set offsets; a stored peak is then many pixels wide. */
 export const CLOSEST_PX_PER_SECOND = 4000
 
 /** Multiplies the current zoom. Zooming out as far as the whole song makes the view fit it from then on. */
