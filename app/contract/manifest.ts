@@ -31,7 +31,7 @@ export const Stem = z.strictObject({
   kind: z.enum(['group', 'layer']),
   /** The group's or layer's id in the plan. */
   sourceId: Id,
-  /** File name beside the manifest. Letters of any script are allowed, because earlier versions wrote them. */
+  /** File name beside the manifest; letters of any script are allowed, since earlier versions wrote them. */
   file: z
     .string()
     .max(MAX_FILE_NAME)

@@ -1,5 +1,5 @@
-// The table and the plots as one self-contained HTML page: no scripts, fonts or pictures. It uses the window's
-// colours, light or dark.
+// The table and the plots as one self-contained HTML page: no scripts, fonts or pictures. It uses the
+// window's colours, light or dark.
 
 import { readFileSync } from 'node:fs'
 import { escapeText, type Plot, plotAsSvg } from './plot.ts'

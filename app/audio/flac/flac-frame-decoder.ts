@@ -27,8 +27,8 @@ export function createFlacFrameDecoder(header: FlacHeader): FlacFrameDecoder {
       if (decoded !== null && isWhole(decoded, header, frame)) {
         return decoded.channelData.map((scaled) => wordsOf(scaled, header.bits))
       }
-      // After input from which it decodes nothing, the library would free memory twice and fail later. So this
-      // instance is dropped without free(), and the garbage collector reclaims all of its memory.
+      // After input without sound, the library would free memory twice and fail later. So this instance is
+      // dropped without free(), and the garbage collector reclaims all of its memory.
       decoder = null
       return null
     },
@@ -72,8 +72,8 @@ const isWhole = (
   samplesDecoded === frame.blockFrames
 
 /**
- * The library divides by the greatest word, not by full scale. The error of its 32-bit floats is less than half
- * a word, so rounding recovers the exact word.
+ * The library divides by the greatest word, not by full scale. The error of its 32-bit floats is less than
+ * half a word, so rounding recovers the exact word.
  */
 function wordsOf(scaled: Float32Array, bits: number): Float64Array {
   const fullScale = 2 ** (bits - 1)

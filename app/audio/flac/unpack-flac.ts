@@ -63,7 +63,7 @@ export async function countFlacFrames(path: string, onProgress: OnProgress): Pro
   }
 }
 
-/** Adds a span to the MD5, which is over the samples as interleaved signed little-endian words (section 8.2). */
+/** Adds a span to the MD5: samples as interleaved, signed little-endian words (section 8.2). */
 function hashSpan(md5: Hash, span: FlacSpan, bits: number): void {
   const channels = span.channels.length
   const sampleBytes = bits / 8

@@ -25,7 +25,7 @@ export function readJsonText(text: string, where: string, name: string, wanted: 
       where,
     })
   }
-  // Of duplicate keys JSON.parse keeps the last; other programs may keep another or fail (RFC 8259, section 4).
+  // JSON.parse keeps the last of duplicate keys; other programs may differ or fail (RFC 8259, section 4).
   if (seen !== null) {
     throw new Failure(
       'invalid-input',

@@ -1,6 +1,6 @@
-// Both ends of a call over a port: ids, answers, failures, progress, cancelling. The users of this file decide
-// which commands exist and whether messages are validated: `connect` and `serve` for a window, and the
-// playback thread. It does not import zod, so that threads that validate nothing need not load it.
+// Both ends of a call over a port: ids, answers, failures, progress, cancelling. Its users decide which
+// commands exist and whether messages are validated: `connect` and `serve` for a window, and the playback
+// thread. It does not import zod, so that threads that validate nothing need not load it.
 
 import { cancelledFailure, Failure, failureDataOf } from '../failure.ts'
 import type { Message, Port } from './port.ts'

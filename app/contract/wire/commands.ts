@@ -282,7 +282,7 @@ export const commands = {
     }),
     z.object({ outputDb: z.number() }),
   ),
-  /** Response in dB of a chain's linear stages for one take's mic, computed from the filters' coefficients. */
+  /** Response in dB of a chain's linear stages for one take's mic, computed from filter coefficients. */
   respondChain: command(
     z.object({
       takeId: Id.nullable(),

@@ -9,8 +9,8 @@ export const playbackRoute = (playbackId: string, fromFrame: number, frames: num
   `/playback/${playbackId}/${fromFrame}/${frames}`
 
 /**
- * Path of a take's stored peaks: little-endian Int16 pairs of minimum and maximum, channel after channel; with
- * the headers `x-channels` and `x-frames-per-peak`.
+ * Path of a take's stored peaks: little-endian Int16 pairs of minimum and maximum, channel after channel,
+ * with the headers `x-channels` and `x-frames-per-peak`.
  */
 export const peaksRoute = (takeId: number): string => `/peaks/${takeId}`
 

@@ -1,5 +1,5 @@
-// Collects where in a take something was found. Keeps only the first places, so that memory does not grow with
-// the take.
+// Collects where in a take something was found. Keeps only the first places, so that memory does not grow
+// with the take.
 
 /** Number of places that are kept. */
 export const PLACES_KEPT = 20

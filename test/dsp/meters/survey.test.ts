@@ -1,5 +1,5 @@
-// The meters' kernels for minimum, maximum, sum and search, against Math.min, Math.max and findIndex: at every
-// position of a SIMD vector, at both ends of a span, and with NaN.
+// The meters' kernels for minimum, maximum, sum and search, against Math.min, Math.max and findIndex: at
+// every position of a SIMD vector, at both ends of a span, and with NaN.
 
 import { describe, expect, it } from 'vitest'
 import { type Survey, surveySamples } from '../../../app/dsp/meters/survey.ts'

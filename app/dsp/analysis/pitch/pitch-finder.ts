@@ -12,7 +12,7 @@ export const PITCH_HOP_SECONDS = 0.01
 /** Frames with less power than this, or with less than this ratio of the loudest so far, are not searched. */
 const SILENT_POWER = 1e-10
 const QUIET_RATIO = 1e-4
-/** `pitchBetween` counts a frame as unvoiced if its best dip costs more; `track` also considers neighbours. */
+/** `pitchBetween` treats a frame as unvoiced if its best dip costs more; `track` considers neighbours too. */
 const VOICED_COST = 0.25
 
 interface PitchFinder {

@@ -1,5 +1,5 @@
-// Power spectrum of one frame with a Hann window. A running sum over the bins gives the power of any band as a
-// difference of two values. A bin covers the band of one bin's width around its frequency and is split
+// Power spectrum of one frame with a Hann window. A running sum over the bins gives the power of any band as
+// a difference of two values. A bin covers the band of one bin's width around its frequency and is split
 // proportionally at band edges.
 
 import { createRealFft } from '../../maths/fft.ts'
