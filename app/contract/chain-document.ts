@@ -258,7 +258,7 @@ export const defaultStages: { readonly [K in StageKind]: Extract<ChainStage, { k
   ceiling: { kind: 'ceiling', on: true, settings: { ceilingDbtp: -1, lookAheadMs: 2, releaseMs: 80 } },
 }
 
-/** Reads only the kinds, so that an error can name an unknown one; the length of the list is checked later. */
+/** Reads only the kinds, so that an error can name an unknown one; the list length is checked later. */
 const KindsOfStages = z.object({
   stages: z
     .array(z.unknown())
