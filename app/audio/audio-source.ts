@@ -1,5 +1,4 @@
-// The interface of an opened recording: its format, and any span of its frames on request.
-// Every reader in this folder returns it.
+// The interface of an open recording: its format, and any span of its frames on request.
 
 import type { Channels } from '../dsp/stage.ts'
 

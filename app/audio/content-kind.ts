@@ -1,5 +1,5 @@
-// Identifies a file by its first bytes, regardless of its name: the containers that can
-// be read, and for all others a phrase for the error message.
+// Identifies a file by its first bytes, regardless of its name: the container if it can be read, otherwise
+// a phrase for the error message.
 
 /** Kinds of file that can be read. */
 export type ReadableKind = 'wave' | 'aiff' | 'flac'
@@ -7,7 +7,7 @@ export type ReadableKind = 'wave' | 'aiff' | 'flac'
 /** Bytes from the start of a file that are enough to identify it. */
 export const HEAD_BYTES = 64
 
-const NOT_READ: readonly (readonly [offset: number, signature: string, looksLike: string])[] = [
+const UNREADABLE: readonly (readonly [offset: number, signature: string, looksLike: string])[] = [
   [0, 'RIFX', 'a big-endian WAVE (RIFX) file'],
   [0, 'riff\x2e\x91\xcf\x11', 'a Wave64 file'],
   [8, 'AVI ', 'an AVI video'],
@@ -40,20 +40,20 @@ export function readableKindOf(head: Uint8Array): ReadableKind | null {
   return null
 }
 
-/** What a file that cannot be read looks like, for a sentence: 'an MP3 file', 'text', … */
+/** What an unreadable file looks like, as part of a sentence: 'an MP3 file', 'text', … */
 export function looksLike(head: Uint8Array): string {
-  for (const [offset, signature, words] of NOT_READ) {
+  for (const [offset, signature, words] of UNREADABLE) {
     if (textAt(head, offset, signature.length) === signature) return words
   }
   if (head.length >= 2 && head[0] === 0xff && (head[1] & 0xf6) === 0xf0) return 'an AAC file'
-  // MPEG-1/2 audio frame: 11 sync bits, then neither the reserved version nor the reserved layer.
+  // MPEG audio frame: 11 sync bits, then neither the reserved version nor the reserved layer.
   if (head.length >= 2 && head[0] === 0xff && (head[1] & 0xe0) === 0xe0) {
     if ((head[1] & 0x18) !== 0x08 && (head[1] & 0x06) !== 0) return 'an MP3 file'
   }
-  if (head.every((byte) => byte === 0)) return 'a file of zeros, as a broken copy leaves'
+  if (head.every((byte) => byte === 0)) return 'a file of zeros, as a failed copy leaves'
   if (head.every((byte) => (byte >= 0x20 ? byte !== 0x7f : byte === 9 || byte === 10 || byte === 13)))
     return 'text'
-  return 'no sound file known here'
+  return 'no audio format that Takeloft knows'
 }
 
 /** `length` bytes at `offset` as Latin-1 text. */

@@ -20,11 +20,9 @@ export function openInputFile(path: string): InputFile {
   const { sizeBytes } = file
   if (sizeBytes === 0) {
     file.close()
-    throw new Failure(
-      'empty',
-      `${path} is empty (0 bytes); copy the recording again from where it was made.`,
-      { path },
-    )
+    throw new Failure('empty', `${path} is empty (0 bytes); copy the recording again from its source.`, {
+      path,
+    })
   }
   return {
     path,

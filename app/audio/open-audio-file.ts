@@ -42,7 +42,7 @@ export function soundKindOf(file: InputFile): ReadableKind {
   const seen = looksLike(head)
   throw new Failure(
     'not-audio',
-    `${file.path} cannot be read: it looks like ${seen}; takes are WAV, AIFF or FLAC, export it as one of them.`,
+    `${file.path} cannot be read: it looks like ${seen}; takes are WAV, AIFF or FLAC files, so export it as one of these.`,
     { path: file.path, looksLike: seen },
   )
 }

@@ -1,27 +1,27 @@
-// Converts samples with full scale 1 to their stored form: words, rounded to the nearest with or
-// without TPDF dither, or 32-bit floats. Counts samples clipped to full scale.
+// Converts samples with full scale 1 to their stored form: PCM words, rounded with or without TPDF dither,
+// or 32-bit floats. Counts samples clipped to full scale.
 
 import { createWordCoder } from '../dsp/conversion/word-coder.ts'
 import type { Channels } from '../dsp/stage.ts'
 
-/** The encodings we write. 8-bit is only for unpacked FLAC of that depth. */
+/** The encodings that are written; 8-bit only for working copies of 8-bit FLAC takes. */
 export type WaveEncoding = 'pcm-8' | 'pcm-16' | 'pcm-24' | 'float-32'
 
 /** Stores samples as words or floats in a buffer. */
 export interface SampleEncoder {
-  /** Samples beyond full scale that were clipped to the nearest word; always 0 for floats. */
+  /** Number of samples beyond full scale that were clipped; always 0 for floats. */
   readonly clippedSamples: number
   /**
-   * Stores `frames` frames from index `from` on in the buffer, from its frame `toFrame` on.
-   * @returns index of the first frame with a sample that is not finite, or -1
+   * Stores `frames` frames of `channels`, starting at index `from`, at frame `toFrame` of the buffer.
+   * @returns index in `channels` of the first frame with a sample that is not finite, or -1
    */
   encode(channels: Channels, from: number, frames: number, toFrame: number): number
 }
 
 /**
  * An encoder into `buffer`.
- * @param ditherSeed null rounds without dither, for material that is already quantised to the words;
- *   floats are never dithered
+ * @param ditherSeed null rounds without dither, for samples that already are words of this length; floats
+ *   are never dithered
  */
 export function createSampleEncoder(
   encoding: WaveEncoding,

@@ -1,4 +1,4 @@
-// Computes the identifier of a take: the SHA-256 (FIPS 180-4) of the bytes of its file, streamed.
+// Computes the identifier of a take: the SHA-256 (FIPS 180-4) of its file, read in spans.
 
 import { createHash } from 'node:crypto'
 import { Failure } from '../contract/failure.ts'
@@ -41,7 +41,7 @@ export async function hashFile(
       filling = hashed
       await onProgress?.(doneBytes, sizeBytes)
     }
-    if (doneBytes !== sizeBytes) throw changedMeanwhile(path)
+    if (doneBytes !== sizeBytes) throw lengthChanged(path)
     return hash.digest('hex')
   } catch (error) {
     if (signal?.aborted) throw new Failure('cancelled', `Reading ${path} was cancelled.`, { path }, error)
@@ -54,13 +54,13 @@ export async function hashFile(
 const tooLarge = (path: string, sizeBytes: number): Failure =>
   new Failure(
     'not-supported',
-    `${path} has ${Math.ceil(sizeBytes / 1e9)} GB, and a recording has at most ${MAX_TAKE_BYTES / 1e9} GB; cut it into shorter files.`,
+    `${path} is ${Math.ceil(sizeBytes / 1e9)} GB, and a recording can be at most ${MAX_TAKE_BYTES / 1e9} GB; cut it into shorter files.`,
     { path, sizeBytes },
   )
 
-const changedMeanwhile = (path: string): Failure =>
+const lengthChanged = (path: string): Failure =>
   new Failure(
     'changed',
-    `${path} became longer or shorter while it was read; wait until it is written, then try again.`,
+    `${path} changed length while it was being read; wait until it is completely written, then try again.`,
     { path },
   )

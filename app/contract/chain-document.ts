@@ -55,7 +55,7 @@ const Expander = z.strictObject({
   releaseMs: z.number().min(5).max(2000),
 })
 
-/** A low shelf for the proximity effect, which no mic curve includes; set by the engineer, never fitted. */
+/** A low shelf for the proximity effect at the singer's distance, which no mic curve knows; never fitted. */
 export const ProximityShelf = z.strictObject({
   frequencyHz: z.number().min(40).max(600),
   gainDb: z.number().min(-12).max(12),
@@ -178,12 +178,12 @@ const LAYER_STAGE_KINDS: readonly StageKind[] = ['trim', 'expander', 'mic-correc
 /** Whether a stage runs on each layer before the sum. */
 export const isLayerStage = (stage: { kind: StageKind }): boolean => LAYER_STAGE_KINDS.includes(stage.kind)
 
-/** The stages that run before the sum come first. */
+/** The stages of a chain in order; those that run before the sum come first. */
 export const ChainStages = listOf(ChainStage, MAX_STAGES).refine(
   (stages) => stages.every((stage, i) => !isLayerStage(stage) || i === 0 || isLayerStage(stages[i - 1])),
   {
     message:
-      'trim, expander and mic-correction run on each layer before the sum, so they must stand before the other stages',
+      'trim, expander and mic-correction run on each layer before the sum, so they must come before the other stages',
   },
 )
 export type ChainStages = z.infer<typeof ChainStages>
@@ -258,7 +258,7 @@ export const defaultStages: { readonly [K in StageKind]: Extract<ChainStage, { k
   ceiling: { kind: 'ceiling', on: true, settings: { ceilingDbtp: -1, lookAheadMs: 2, releaseMs: 80 } },
 }
 
-/** Only the kinds, so that an unknown one can be named; the length of the list is checked later. */
+/** Reads only the kinds, so that an error can name an unknown one; the list length is checked later. */
 const KindsOfStages = z.object({
   stages: z
     .array(z.unknown())
@@ -266,9 +266,9 @@ const KindsOfStages = z.object({
     .pipe(z.array(z.object({ kind: z.string() }))),
 })
 
-/** How many characters of text from a file an error message quotes. */
-const SHOWN_KIND = 60
-const SHOWN_COMPLAINT = 300
+/** How many characters an error message quotes from a file. */
+const MAX_QUOTED_KIND = 60
+const MAX_QUOTED_ISSUE = 300
 
 const shortened = (text: string, most: number): string =>
   text.length <= most ? text : `${text.slice(0, most)}…`
@@ -295,8 +295,8 @@ export function parseChainDocument(value: unknown, where: string): ChainDocument
   if (unknown !== undefined) {
     throw new Failure(
       'unknown-stage',
-      `${where} asks for a stage "${shortened(unknown.kind, SHOWN_KIND)}" that does not exist; the stages are ${Object.keys(stageSettings).join(', ')}.`,
-      { where, stage: shortened(unknown.kind, SHOWN_KIND) },
+      `${where} asks for a stage "${shortened(unknown.kind, MAX_QUOTED_KIND)}" that does not exist; the stages are ${Object.keys(stageSettings).join(', ')}.`,
+      { where, stage: shortened(unknown.kind, MAX_QUOTED_KIND) },
     )
   }
   const document = ChainDocument.safeParse(value)
@@ -324,5 +324,5 @@ export function sentenceOf(error: z.ZodError): string {
   const place = path === '' ? '' : `at ${path.replace(/^\./, '')}: `
   const isMissing = issue.code === 'invalid_type' && issue.message.endsWith('received undefined')
   const what = isMissing ? `it is missing, ${issue.expected} expected` : issue.message
-  return shortened(`${place}${what.charAt(0).toLowerCase()}${what.slice(1)}`, SHOWN_COMPLAINT)
+  return shortened(`${place}${what.charAt(0).toLowerCase()}${what.slice(1)}`, MAX_QUOTED_ISSUE)
 }

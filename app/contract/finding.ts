@@ -1,4 +1,4 @@
-// What is wrong with a take, as kinds and numbers. app/words puts it into sentences.
+// What is wrong with a take, as kinds and numbers; app/words makes sentences of them.
 
 import { z } from 'zod'
 import type { Finding as EngineFinding } from '../dsp/meters/finding.ts'
@@ -10,9 +10,9 @@ export type Place = z.infer<typeof Place>
 const figures = {
   value: z.number(),
   unit: z.string(),
-  /** In the same unit. A finding is made when the value is above it, for counts and shares at or above it. */
+  /** In the same unit. The value is above it or, for counts and percentages, at or above it. */
   threshold: z.number(),
-  /** The first moments, at most 20; empty if the finding applies to the whole take. */
+  /** When it first occurs, at most 20 times; empty if the finding applies to the whole take. */
   atSeconds: z.array(z.number()).readonly(),
   /** The first stretches in order, at most 100, for kinds that have stretches. */
   places: z.array(Place).readonly().exactOptional(),
@@ -20,31 +20,31 @@ const figures = {
   confidence: z.number().exactOptional(),
 }
 
-const of = <const K extends string>(kind: K) => z.object({ kind: z.literal(kind), ...figures })
+const findingOf = <const K extends string>(kind: K) => z.object({ kind: z.literal(kind), ...figures })
 
 /** One finding of a take; `kind` determines the further fields. */
 export const Finding = z.discriminatedUnion('kind', [
   /** `leastRunSamples`: the shortest flat run that counts as clipped. */
-  of('clipping').extend({ leastRunSamples: z.int().positive() }),
-  of('over-full-scale'),
-  of('dc-offset').extend({ where: z.enum(['throughout', 'pauses']) }),
-  of('silent'),
-  of('noise-floor').extend({ floorDbfs: z.number() }),
-  of('hum').extend({ fundamentalHz: z.number(), harmonics: z.array(z.int().positive()).readonly() }),
+  findingOf('clipping').extend({ leastRunSamples: z.int().positive() }),
+  findingOf('over-full-scale'),
+  findingOf('dc-offset').extend({ where: z.enum(['throughout', 'pauses']) }),
+  findingOf('silent'),
+  findingOf('noise-floor').extend({ floorDbfs: z.number() }),
+  findingOf('hum').extend({ fundamentalHz: z.number(), harmonics: z.array(z.int().positive()).readonly() }),
   /** `rateRatio`: the speed factor that moves the hum to the mains frequency, which is the threshold. */
-  of('wrong-rate').extend({ rateRatio: z.number() }),
-  of('clicks'),
-  of('pops'),
-  of('inverted-polarity').extend({ voicedSeconds: z.number(), leastConfidence: z.number() }),
-  of('opposite-channels'),
+  findingOf('wrong-rate').extend({ rateRatio: z.number() }),
+  findingOf('clicks'),
+  findingOf('pops'),
+  findingOf('inverted-polarity').extend({ voicedSeconds: z.number(), leastConfidence: z.number() }),
+  findingOf('opposite-channels'),
   /** `noiseRiseDb`: rise of the noise after phrases; null if it could not be measured. */
-  of('likely-compressed').extend({ noiseRiseDb: z.number().nullable() }),
-  of('converted-rate').extend({ dropDb: z.number(), fromRateHz: z.number() }),
-  of('lossy-bandwidth').extend({ dropDb: z.number() }),
-  of('not-one-voice').extend({ because: z.enum(['no-pause', 'low-sound']) }),
-  of('too-short'),
+  findingOf('likely-compressed').extend({ noiseRiseDb: z.number().nullable() }),
+  findingOf('converted-rate').extend({ dropDb: z.number(), fromRateHz: z.number() }),
+  findingOf('lossy-bandwidth').extend({ dropDb: z.number() }),
+  findingOf('not-one-voice').extend({ because: z.enum(['no-pause', 'low-sound']) }),
+  findingOf('too-short'),
   /** `lagFrames`: delay of the same sound in the other take, in samples of this take. */
-  of('same-performance').extend({
+  findingOf('same-performance').extend({
     otherTake: z.string(),
     sharedPhrases: z.int().nonnegative(),
     phrases: z.int().nonnegative(),

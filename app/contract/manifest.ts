@@ -31,7 +31,7 @@ export const Stem = z.strictObject({
   kind: z.enum(['group', 'layer']),
   /** The group's or layer's id in the plan. */
   sourceId: Id,
-  /** File name beside the manifest; letters and digits of any script, since earlier versions wrote them. */
+  /** File name beside the manifest; letters of any script are allowed, since earlier versions wrote them. */
   file: z
     .string()
     .max(MAX_FILE_NAME)
@@ -55,7 +55,7 @@ export const Stem = z.strictObject({
 })
 export type Stem = z.infer<typeof Stem>
 
-/** Everything needed to render a bounce again and compare it. */
+/** Everything needed to render a bounce again and compare the result. */
 export const Manifest = z.strictObject({
   format: z.literal(MANIFEST_FORMAT),
   version: z.int().min(1).max(MANIFEST_FORMAT_VERSION),
@@ -133,15 +133,15 @@ function contradictionIn({ plan, takes, stems }: Manifest): string | null {
     if (!groups.has(groupId)) return `the layer "${name}" is in a group that its plan does not have`
     if (!listed.has(take.sha256)) return `the layer "${name}" uses a take that is not among its takes`
     const { sha256, ...format } = take
-    const said = JSON.stringify(format)
-    if ((formats.get(sha256) ?? said) !== said)
+    const described = JSON.stringify(format)
+    if ((formats.get(sha256) ?? described) !== described)
       return `the take of the layer "${name}" is said to have two formats`
-    formats.set(sha256, said)
+    formats.set(sha256, described)
   }
-  const sounding = new Set(plan.layers.map((layer) => layer.groupId))
+  const groupsWithLayers = new Set(plan.layers.map((layer) => layer.groupId))
   const files = new Set<string>()
   for (const { file, kind, sourceId } of stems) {
-    if (!(kind === 'group' ? sounding : layers).has(sourceId))
+    if (!(kind === 'group' ? groupsWithLayers : layers).has(sourceId))
       return `the stem ${file} is of a ${kind} that its plan does not have`
     if (files.has(file.toLowerCase())) return `two stems are called ${file}`
     files.add(file.toLowerCase())

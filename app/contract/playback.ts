@@ -21,17 +21,17 @@ export const PlaybackSource = z.object({
   /** Unsaved stages: for a take, or instead of the chain of one group or the shared chain (groupId null). */
   draft: z.object({ groupId: Id.nullable(), stages: ChainStages }).nullable(),
   /**
-   * Only for a take with a draft: the processed side ends after stage `toStage` - 1, and the dry side is
-   * the take through the stages before `fromStage`. This compares one stage with its own input.
+   * Only for a take with a draft, to compare one stage with its input: the dry side is the take through the
+   * stages before `fromStage`, and the processed side is the take through the stages before `toStage`.
    */
   compare: z
     .object({ fromStage: z.int().min(0), toStage: z.int().min(0) })
     .nullable()
     .default(null),
 })
-/** As a caller writes it. */
+/** The source as a caller writes it, before parsing. */
 export type PlaybackSource = z.input<typeof PlaybackSource>
-/** As a handler gets it. */
+/** The parsed source, as a handler receives it. */
 export type ParsedPlaybackSource = z.output<typeof PlaybackSource>
 
 /** An open playback; frames are at its own sample rate. */
@@ -44,7 +44,7 @@ export const OpenedPlayback = z.object({
 })
 export type OpenedPlayback = z.infer<typeof OpenedPlayback>
 
-/** Gains in dB that make both sides equally loud. */
+/** Gains in dB that make the dry and processed sides equally loud. */
 export const MatchGains = z.object({
   /** Processed minus dry in LU over the active blocks; null where nothing is active. */
   differenceLu: z.number().nullable(),

@@ -1,4 +1,4 @@
-// The callers' side of the one thread that renders what is being listened to.
+// Starts the one thread that renders playback, and calls it.
 
 import { Worker } from 'node:worker_threads'
 import { Failure } from '../contract/failure.ts'
@@ -34,7 +34,12 @@ export function createPlaybackThread(): PlaybackThread {
     const call = createCaller(createThreadPort(worker), {
       read: trustedMessage,
       closedFailure: () =>
-        new Failure('unexpected', 'Playback has stopped inside Takeloft; start it again.', {}, cause),
+        new Failure(
+          'unexpected',
+          'Playback has stopped because of an error in Takeloft; start it again.',
+          {},
+          cause,
+        ),
     })
     const started = { worker, call }
     const forget = (): void => {

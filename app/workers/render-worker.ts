@@ -14,7 +14,7 @@ type Work<N extends JobName> = (
   onProgress: (fraction: number) => void,
 ) => Jobs[N]['output'] | Promise<Jobs[N]['output']>
 
-/** Wraps the work of a job: failures become data, progress goes to shared memory, and a cancel stops it. */
+/** Wraps the work of a job: failures become data, progress goes to shared memory, and cancelling stops it. */
 function job<N extends JobName>(work: Work<N>): (task: JobTask<N>) => Promise<JobAnswer<N>> {
   return async ({ input, cancel, progress }) => {
     const onProgress = (fraction: number): void => {
@@ -25,7 +25,7 @@ function job<N extends JobName>(work: Work<N>): (task: JobTask<N>) => Promise<Jo
       onProgress(0)
       return { ok: true, output: await work(input, onProgress) }
     } catch (error) {
-      // A system error would lose its code on the way to another thread.
+      // The code of a system error would be lost between threads.
       const failure = error instanceof Failure ? error : systemFailure(error)
       if (failure !== null) return { ok: false, failure: failure.toData() }
       throw error
@@ -88,7 +88,7 @@ export const makePrint = job<'makePrint'>(async ({ take, workingFolder, peaksFol
   return null
 })
 
-/** Created on the first call and kept for later ones, because it caches the prints. */
+/** Created on the first call and reused, because it caches the prints. */
 let printShelf: PrintShelf | undefined
 
 export const findPrintCandidates = job<'findPrintCandidates'>(async (question, onProgress) => {
@@ -114,7 +114,7 @@ export const findSamePerformance = job<'findSamePerformance'>(
   },
 )
 
-/** Imports what is needed to open takes, and gives a function that opens one at a sample rate. */
+/** Imports what is needed to open takes, and returns a function that opens one at a sample rate. */
 async function loadTakeSources(): Promise<(path: string, sampleRateHz: number) => TakeSource> {
   const { openAudioFile } = await import('../audio/open-audio-file.ts')
   const { createTakeSource } = await import('../engine/mixes/take-source.ts')

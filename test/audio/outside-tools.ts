@@ -1,4 +1,4 @@
-// The outside programs that files are compared with, and a folder of one test's own.
+// The external programs that sound files are compared with, and a temporary folder per suite.
 
 import { execFileSync } from 'node:child_process'
 import { mkdtempSync, rmSync } from 'node:fs'
@@ -7,14 +7,14 @@ import { join } from 'node:path'
 import { afterAll } from 'vitest'
 import type { AudioSource } from '../../app/audio/audio-source.ts'
 
-/** A folder that is gone after the suite. */
+/** Creates a folder that is removed after the suite. */
 export function makeFolder(): string {
   const folder = mkdtempSync(join(tmpdir(), 'takeloft-audio-'))
   afterAll(() => rmSync(folder, { recursive: true, force: true }))
   return folder
 }
 
-/** Standard output of a program; throws with its error output when it fails. */
+/** Runs a program and returns its standard output; throws with its error output if it fails. */
 export function run(program: string, ...args: readonly string[]): Buffer {
   return execFileSync(program, args, { maxBuffer: 1 << 28, stdio: ['ignore', 'pipe', 'pipe'] })
 }
@@ -45,7 +45,7 @@ export function samplesOf(source: AudioSource): Float64Array {
   return all
 }
 
-/** Greatest difference between two runs of samples; Infinity when their lengths differ. */
+/** Greatest difference between two sequences of samples; Infinity if their lengths differ. */
 export function greatestDifference(one: Float64Array, other: Float64Array): number {
   if (one.length !== other.length) return Infinity
   let greatest = 0

@@ -47,7 +47,7 @@ describe('SHA-256 of a file', () => {
     })
     await expect(hashing).rejects.toMatchObject({
       code: 'changed',
-      message: `${path} became longer or shorter while it was read; wait until it is written, then try again.`,
+      message: `${path} changed length while it was being read; wait until it is completely written, then try again.`,
     })
     expect(spans).toBeLessThan(6)
 
@@ -62,7 +62,7 @@ describe('SHA-256 of a file', () => {
     truncateSync(path, MAX_TAKE_BYTES + 1)
     await expect(hashFile(path)).rejects.toMatchObject({
       code: 'not-supported',
-      message: `${path} has 271 GB, and a recording has at most 270 GB; cut it into shorter files.`,
+      message: `${path} is 271 GB, and a recording can be at most 270 GB; cut it into shorter files.`,
     })
   })
 

@@ -100,7 +100,7 @@ describe('a chain file', () => {
 
   it('whose stages before the sum stand behind others is refused', () => {
     expect(refusalOf({ ...chain, stages: [defaultStages.opto, defaultStages.expander] })).toBe(
-      `invalid-input: ${WHERE} cannot be used as a chain: at stages: trim, expander and mic-correction run on each layer before the sum, so they must stand before the other stages.`,
+      `invalid-input: ${WHERE} cannot be used as a chain: at stages: trim, expander and mic-correction run on each layer before the sum, so they must come before the other stages.`,
     )
   })
 

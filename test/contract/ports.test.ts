@@ -273,7 +273,7 @@ describe.each(PORTS)('a window joined $name', ({ joinPort }) => {
     const running = Array.from({ length: 1_000 }, ask)
     await expect(ask()).rejects.toMatchObject({
       code: 'conflict',
-      message: 'This window already waits for 1000 answers; reload it, then try again.',
+      message: 'This window is already waiting for 1000 answers; reload it, then try again.',
     })
     abort.abort()
     for (const one of await Promise.allSettled(running)) {

@@ -53,7 +53,7 @@ describe('JSON', () => {
     ['__proto__', '{"__proto__":1,"__proto__":2}'],
   ])('with the key "%s" twice in one object is refused', (key, text) => {
     expect(() => read(text)).toThrow(
-      `/a.json has "${key}" twice in one object, so it cannot be known which is meant; remove one of the two.`,
+      `/a.json has "${key}" twice in one object, so it is unclear which one is meant; remove one of the two.`,
     )
   })
 

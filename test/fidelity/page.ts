@@ -1,5 +1,5 @@
-// The table and the plots as one HTML page that needs nothing beside itself: no script, no
-// font, no picture. Its colours are those of the window, by day and by night.
+// The table and the plots as one self-contained HTML page: no scripts, fonts or pictures. It uses the
+// window's colours, light or dark.
 
 import { readFileSync } from 'node:fs'
 import { escapeText, type Plot, plotAsSvg } from './plot.ts'
@@ -24,7 +24,7 @@ export function pageOf(figures: readonly Figure[], heading: string): string {
 <title>Takeloft fidelity</title>
 <style>${styles()}</style>
 <body>
-<header><h1>What the sound reaches</h1><p>${escapeText(heading)}</p><p class="${short === 0 ? 'kept' : 'short'}">${summary}.</p>
+<header><h1>Fidelity figures</h1><p>${escapeText(heading)}</p><p class="${short === 0 ? 'kept' : 'short'}">${summary}.</p>
 <nav>${figures.map(({ id, title }) => `<a href="#${id}">${id} ${escapeText(title)}</a>`).join('')}</nav></header>
 <main>${figures.map(figureOf).join('\n')}</main>
 </body>
@@ -52,7 +52,7 @@ function rowAsHtml(row: Row): string {
 }
 
 function plotAsHtml(plot: Plot): string {
-  // A name and style that several curves share stands once.
+  // Curves that share name and style share one entry.
   const entries = plot.curves.map(({ name, colour, kind }) => {
     const style = `${colour}${kind === 'dashed' ? ' dashed' : ''}`
     return `<li class="${style}">${escapeText(name)}</li>`
@@ -61,7 +61,7 @@ function plotAsHtml(plot: Plot): string {
   return `<figure><figcaption><h3>${escapeText(plot.title)}</h3><p>${escapeText(plot.caption)}</p></figcaption>${plotAsSvg(plot)}<ul class="legend">${legend}</ul></figure>`
 }
 
-/** The window's own tokens, the dark ones where the reader's system is dark. */
+/** The window's colour and size tokens; the dark ones apply if the reader's system is dark. */
 function styles(): string {
   const text = readFileSync(TOKENS, 'utf8').replace(/\/\*[\s\S]*?\*\//g, '')
   const [light, dark] = [...text.matchAll(/\{([^}]*)\}/g)].map(([, block]) => block.trim())

@@ -1,5 +1,5 @@
-// Behaviour of the window: undo of removals, notices that cover nothing, keyboard shortcuts, and
-// comparing a single stage.
+// Behaviour of the window: undo of removals, the folder dialog, rejected values, the recall sheet, stack
+// levels, notices that cover no control, keyboard shortcuts, and comparing a single stage.
 
 import type { Page } from 'playwright-core'
 import { describe, expect, it } from 'vitest'
@@ -11,7 +11,7 @@ import { context, SESSION_FIELDS } from '../services/workshop.ts'
 import { CHROMIUM, openWindow } from './open-window.ts'
 
 const CLIPS = ['Front_Center', 'Rear_Left'].map((name) => `/usr/share/sounds/alsa/${name}.wav`)
-const HEARD_FRAMES = 24_000
+const CAPTURED_FRAMES = 24_000
 const FIRST_TRIM_DB = -12
 const SECOND_TRIM_DB = -6
 
@@ -86,7 +86,10 @@ const coveredBy = (page: Page, selector: string): Promise<string[]> =>
       .map((control) => control.getAttribute('aria-label') ?? control.textContent ?? '')
   }, selector)
 
-/** In the page: messages over a socket, and a folder dialog that is first cancelled, then returns a folder. */
+/**
+ * Runs in the page and stands in for the preload script: messages go over a socket, and the folder dialog is
+ * cancelled the first time and returns a folder the second time.
+ */
 function standInForPreload(): void {
   const key = localStorage.getItem('takeloft.page-key') ?? ''
   const socket = new WebSocket(`${location.origin.replace('http', 'ws')}/port`, ['takeloft', key])
@@ -109,17 +112,17 @@ function standInForPreload(): void {
   })
 }
 
-/** With the mouse, since shortcuts work only once the window is ready. */
+/** Clicks, because shortcuts work only once the window is ready. */
 const goTo = (page: Page, place: string): Promise<void> =>
   page.getByRole('button', { name: place, exact: true }).click()
 
-/** The transport shows the loudness match once playback has started. */
-const sounding = (page: Page): Promise<void> => page.locator('.message-line').getByText(/equal/).waitFor()
+/** Waits for playback: the transport shows the loudness match once it has started. */
+const playing = (page: Page): Promise<void> => page.locator('.message-line').getByText(/equal/).waitFor()
 
 const levelDb = (x: readonly number[]): number =>
   10 * Math.log10(x.reduce((sum, one) => sum + one * one, 0) / x.length)
 
-describe.skipIf(!haveMaterial(CHROMIUM, ...CLIPS))('the window under the hands', () => {
+describe.skipIf(!haveMaterial(CHROMIUM, ...CLIPS))('behaviour of the window', () => {
   it('removes a group with its layers, and undo restores them with the same ids', async () => {
     const { page, workplace, complaints } = await openWindow()
     const { session } = await fill(workplace)
@@ -134,7 +137,7 @@ describe.skipIf(!haveMaterial(CHROMIUM, ...CLIPS))('the window under the hands',
     await page.getByRole('button', { name: 'More for group Lead' }).click()
     await page.getByRole('menuitem', { name: 'Remove group with 2 layers' }).click()
     await expect.poll(() => stack().map((list) => list.length)).toEqual([2, 0])
-    // The focus is on its neighbour.
+    // The next group gets the focus.
     await expect
       .poll(() => page.evaluate(() => document.activeElement?.ariaLabel))
       .toBe('Name of group Doubles')
@@ -172,7 +175,7 @@ describe.skipIf(!haveMaterial(CHROMIUM, ...CLIPS))('the window under the hands',
     await picture('manners-folder')
   })
 
-  it('explains a rejected value until it has been read, without moving rows', async () => {
+  it('explains a rejected value long enough to be read, without moving rows', async () => {
     const { page, workplace, complaints } = await openWindow()
     await fill(workplace)
     await page.reload()
@@ -192,7 +195,7 @@ describe.skipIf(!haveMaterial(CHROMIUM, ...CLIPS))('the window under the hands',
     await complaint.waitFor({ state: 'detached' })
     expect(await pan.inputValue()).toBe('C')
 
-    // After leaving at once, the message stays.
+    // If leaving the field causes the rejection, the message stays until the next edit.
     await pan.fill('150')
     await pan.press('Tab')
     await complaint.waitFor()
@@ -308,7 +311,7 @@ describe.skipIf(!haveMaterial(CHROMIUM, ...CLIPS))('the window under the hands',
     await goTo(page, 'Stack')
     const position = page.getByRole('slider', { name: 'Position', exact: true })
     await page.getByRole('button', { name: 'Play stack' }).click()
-    await sounding(page)
+    await playing(page)
     await page.getByRole('button', { name: 'Stop' }).click()
     const ruler = (await page.locator('.ruler').boundingBox())!
     await page.mouse.move(ruler.x + 60, ruler.y + 20)
@@ -338,19 +341,19 @@ describe.skipIf(!haveMaterial(CHROMIUM, ...CLIPS))('the window under the hands',
     await page.reload()
     await goTo(page, 'Chain')
     await page.getByRole('button', { name: /^Trim, stage 2 of 2/ }).click()
-    // Looped, since the clip may be over before the capture begins on a busy machine.
+    // Looped, because on a busy machine the clip could end before the capture begins.
     await page.keyboard.press('l')
     await page.keyboard.press('s')
-    await sounding(page)
+    await playing(page)
     await page.getByRole('radio', { name: 'Before' }).waitFor()
     await page.getByRole('radio', { name: 'After' }).waitFor()
     const read = await page.evaluate(async (frames) => {
       const span = await window.takeloftCapture?.record(frames)
-      if (span === undefined) throw new Error('this page captures nothing')
+      if (span === undefined) throw new Error('this page has no capture')
       return span.read.map((channel) => [...channel])
-    }, HEARD_FRAMES)
+    }, CAPTURED_FRAMES)
     expect(levelDb(read[0])).toBeGreaterThan(-70)
-    // Both sides differ only by the second trim; the error of 32-bit floats is far smaller than this.
+    // The sides differ only by the second trim; the error of 32-bit floats is far below this tolerance.
     expect(levelDb(read[2]) - levelDb(read[0])).toBeCloseTo(SECOND_TRIM_DB, 3)
     expect(complaints).toEqual([])
   })

@@ -1,4 +1,4 @@
-// The evidence for proposed stages and the soundcheck in sentences.
+// The sentences for the evidence of proposed stages and for the soundcheck.
 
 import { describe, expect, it } from 'vitest'
 import { Evidence, type SoundcheckMeasure } from '../../app/contract/voice-analysis.ts'
@@ -74,7 +74,7 @@ describe('the evidence for a proposal', () => {
     expect(evidenceSentence(evidence)).toBe(sentence)
   })
 
-  it('has an example here of every kind', () => {
+  it('has an example of every kind in this file', () => {
     expect(new Set(EXAMPLES.map(([{ kind }]) => kind))).toEqual(
       new Set(Evidence.options.map(({ shape }) => shape.kind.value)),
     )
@@ -91,7 +91,7 @@ const measure = (name: SoundcheckMeasure['name'], today: number, frequencyHz: nu
 })
 
 describe('the soundcheck', () => {
-  it('joins neighbouring bands that moved the same way, and leaves out what is as usual', () => {
+  it('joins neighbouring bands that changed in the same direction, and leaves out what is as usual', () => {
     const bands = [
       measure('band', -3, 100),
       measure('band', -4.2, 125),
@@ -109,7 +109,7 @@ describe('the soundcheck', () => {
     ['noise-floor', -6, /^The noise floor relative to the voice is 6\.0 dB lower .* gate at the input\.$/],
     ['distance', -6, /^The low band .* 6\.0 dB lower .* farther from the mic, or a low-cut was on\.$/],
     ['sibilance', 6, /^The sibilants are 6\.0 dB higher .* brighter or closer\.$/],
-  ] as const)('says what an unusual %s may come from', (name, today, sentence) => {
+  ] as const)('names possible causes of an unusual %s', (name, today, sentence) => {
     expect(soundcheckSentences([measure(name, today)])).toEqual([expect.stringMatching(sentence)])
   })
 

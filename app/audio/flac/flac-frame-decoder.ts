@@ -4,14 +4,14 @@ import { FLACDecoder } from '@wasm-audio-decoders/flac'
 import { type FrameHeader, selfContained } from './flac-frames.ts'
 import type { FlacHeader } from './flac-header.ts'
 
-/** The most the library decodes in one call (its _MAX_INPUT_SIZE). */
+/** The most bytes that the library decodes in one call (its _MAX_INPUT_SIZE). */
 export const MAX_DECODED_BYTES = 65_535 * 8
 
 /** Decodes single FLAC frames. */
 export interface FlacFrameDecoder {
   /**
-   * Returns one array per channel with exactly the stored words divided by 2^(bits - 1); null if
-   * `bytes`, at most MAX_DECODED_BYTES, are not exactly that frame.
+   * Returns one array per channel with the exact stored words divided by 2^(bits - 1), or null if `bytes` are
+   * not exactly that frame. `bytes` may be at most MAX_DECODED_BYTES long.
    */
   decode(bytes: Uint8Array, frame: FrameHeader): Promise<Float64Array[] | null>
   close(): void
@@ -27,8 +27,8 @@ export function createFlacFrameDecoder(header: FlacHeader): FlacFrameDecoder {
       if (decoded !== null && isWhole(decoded, header, frame)) {
         return decoded.channelData.map((scaled) => wordsOf(scaled, header.bits))
       }
-      // After input without sound the library frees memory twice and fails later on, so this instance
-      // is dropped without free() and the garbage collector reclaims its memory as a whole.
+      // After input without sound, the library would free memory twice and fail later. So this instance is
+      // dropped without free(), and the garbage collector reclaims all of its memory.
       decoder = null
       return null
     },
@@ -72,8 +72,8 @@ const isWhole = (
   samplesDecoded === frame.blockFrames
 
 /**
- * The library divides by the greatest word, not by full scale. The 32-bit float error of that division
- * is less than half a word, so rounding recovers the exact word.
+ * The library divides by the greatest word, not by full scale. The error of its 32-bit floats is less than
+ * half a word, so rounding recovers the exact word.
  */
 function wordsOf(scaled: Float32Array, bits: number): Float64Array {
   const fullScale = 2 ** (bits - 1)

@@ -13,7 +13,7 @@ import { type FlacHeader, readFlacHeader } from './flac-header.ts'
 /**
  * Unpacks `path` to `wavPath` inside an unfinished folder (createNewFolder).
  * @param onProgress called with the fraction of the file that is done; see OnProgress
- * @throws Failure 'damaged', 'not-supported', and those of reading and writing
+ * @throws Failure 'damaged', 'empty', 'not-supported', and those of reading and writing
  */
 export async function unpackFlac(path: string, wavPath: string, onProgress: OnProgress): Promise<void> {
   const file = openInputFile(path)
@@ -37,7 +37,7 @@ export async function unpackFlac(path: string, wavPath: string, onProgress: OnPr
         writer.write(span.channels, span.frames)
         await onProgress(span.done)
       }
-      checkWhole(path, header, writer.framesWritten, md5.digest('hex'))
+      checkComplete(path, header, writer.framesWritten, md5.digest('hex'))
       writer.finish()
     } catch (error) {
       writer.abort()
@@ -63,7 +63,7 @@ export async function countFlacFrames(path: string, onProgress: OnProgress): Pro
   }
 }
 
-/** Section 8.2: the MD5 is over the samples as signed little-endian words, interleaved. */
+/** Adds a span to the MD5: samples as interleaved, signed little-endian words (section 8.2). */
 function hashSpan(md5: Hash, span: FlacSpan, bits: number): void {
   const channels = span.channels.length
   const sampleBytes = bits / 8
@@ -81,7 +81,7 @@ function hashSpan(md5: Hash, span: FlacSpan, bits: number): void {
   md5.update(bytes)
 }
 
-function checkWhole(path: string, header: FlacHeader, frames: number, md5: string): void {
+function checkComplete(path: string, header: FlacHeader, frames: number, md5: string): void {
   const presentSeconds = frames / header.sampleRateHz
   if (header.frames !== 0 && frames !== header.frames) {
     const promisedSeconds = header.frames / header.sampleRateHz
@@ -97,7 +97,7 @@ function checkWhole(path: string, header: FlacHeader, frames: number, md5: strin
   if (header.md5 !== null && md5 !== header.md5) {
     throw new Failure(
       'damaged',
-      `${path} is damaged: its sound does not have the checksum (MD5) that its header promises; copy it again from its source.`,
+      `${path} is damaged: its sound does not match the checksum (MD5) in its header; copy it again from its source.`,
       { path, expectedMd5: header.md5, foundMd5: md5 },
     )
   }

@@ -1,5 +1,5 @@
-// The fmt chunk of a WAVE file: how each sample is coded (EBU Tech 3285 appendix A2;
-// extensible form with valid bits, channel mask and a GUID in place of the tag).
+// The fmt chunk of a WAVE file: how samples are encoded (EBU Tech 3285 appendix A2). Its extensible form adds
+// valid bits, a channel mask, and a GUID that contains the tag.
 
 import { Failure } from '../../contract/failure.ts'
 import type { AudioFormat } from '../audio-source.ts'
@@ -22,7 +22,7 @@ export const EXTENSIBLE_TAG = 0xfffe
 /** The GUID xxxx0000-0000-1000-8000-00AA00389B71 after its first two bytes, which are the tag. */
 export const GUID_TAIL = Uint8Array.from([0, 0, 0, 0, 0x10, 0, 0x80, 0, 0, 0xaa, 0, 0x38, 0x9b, 0x71])
 
-/** Registered tags of compressed sound (RFC 2361 and its successors). */
+/** Registered tags of compressed audio (RFC 2361 and later registrations). */
 const COMPRESSED_TAGS: Readonly<Record<number, string>> = {
   2: 'ADPCM (Microsoft)',
   6: 'A-law',
@@ -60,7 +60,11 @@ export function readWaveFormat(file: InputFile, chunk: Chunk): WaveFormat {
       throw damaged(file.path, 'its extensible format (fmt) chunk is cut short')
     tag = bytes.readUInt16LE(24)
     if (!bytes.subarray(26).equals(GUID_TAIL)) {
-      throw notSupported(file.path, `a format of its own (GUID ${bytes.subarray(24).toString('hex')})`, tag)
+      throw notSupported(
+        file.path,
+        `a vendor-specific format (GUID ${bytes.subarray(24).toString('hex')})`,
+        tag,
+      )
     }
   }
   if (tag !== PCM_TAG && tag !== FLOAT_TAG) {

@@ -1,4 +1,4 @@
-// Schema building blocks with the limits applied.
+// Parts of schemas that apply the limits.
 
 import { z } from 'zod'
 import { HIGHEST_RATE_HZ, LOWEST_RATE_HZ } from './limits.ts'
@@ -24,15 +24,15 @@ export const listOf = <S extends z.ZodType>(
   >
 }
 
-const hasNoHalfPair = z.refine<string>((text) => text.isWellFormed(), {
+const mustBeWellFormed = z.refine<string>((text) => text.isWellFormed(), {
   message: 'the text contains half of a surrogate pair',
 })
 
-/** Text that can be encoded as UTF-8, so that it can be stored and hashed. */
-export const wellFormed = (most: number) => z.string().max(most).check(hasNoHalfPair)
+/** Text that has a UTF-8 encoding, and so can be stored and hashed. */
+export const wellFormed = (most: number) => z.string().max(most).check(mustBeWellFormed)
 
 /** For a path, or a name that may become part of one: no file system allows the NUL character. */
 export const nameable = (text: z.ZodString): z.ZodString =>
-  text.check(hasNoHalfPair).refine((name) => !name.includes('\0'), {
+  text.check(mustBeWellFormed).refine((name) => !name.includes('\0'), {
     message: 'the text contains the character NUL, which no name can have',
   })

@@ -1,5 +1,5 @@
-// Limits on all external input, each defined once and with its reason. They are checked on entry,
-// before anything is read or built. This file does not import zod, for threads that validate nothing.
+// Limits on external input, each with its reason. They are checked before the input is read or anything is
+// built from it. This file does not import zod, so that threads that validate nothing need not load it.
 
 /** Below 8 kHz there is no sibilance and no room for the meters' filters; no recorder runs above 768 kHz. */
 export const LOWEST_RATE_HZ = 8000
@@ -9,9 +9,9 @@ export const HIGHEST_RATE_HZ = 768_000
 export const MAX_SOUND_SECONDS = 86_400
 /** The longest sound at the highest rate. */
 export const MAX_FRAMES = MAX_SOUND_SECONDS * HIGHEST_RATE_HZ
-/** A day of 192 kHz stereo as 64-bit floats, plus 2 % for the other chunks; larger files are not hashed. */
+/** A day of 192 kHz stereo as 64-bit floats, plus 2 % for other chunks; larger files are refused. */
 export const MAX_TAKE_BYTES = 270_000_000_000
-/** Layer offset in either direction: eleven hours at the highest session rate, far below 2^53 in sum. */
+/** Layer offset in either direction: 5.8 hours at 96 kHz, 11.6 at 48 kHz; sums stay far below 2^53. */
 export const MAX_OFFSET_FRAMES = 2_000_000_000
 
 /** Each layer costs an open file and 0.3 MB while it sounds: a bounce with this many needs 270 MB. */

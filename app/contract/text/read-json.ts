@@ -1,5 +1,5 @@
-// Reads external JSON, scanning it before parsing: a few megabytes of brackets would become
-// gigabytes of objects, and no chain, manifest or message has that many.
+// Reads external JSON. Scans it before parsing, because a few megabytes of brackets would become gigabytes
+// of objects; no chain, manifest or message needs that many.
 
 import { Failure } from '../failure.ts'
 import { MAX_JSON_CONTAINERS, MAX_JSON_DEPTH, MAX_JSON_MEMBERS, MAX_JSON_VALUES } from './limits.ts'
@@ -11,7 +11,7 @@ import { MAX_JSON_CONTAINERS, MAX_JSON_DEPTH, MAX_JSON_MEMBERS, MAX_JSON_VALUES 
  * @throws Failure `invalid-input` for text that is not JSON or is larger than allowed
  */
 export function readJsonText(text: string, where: string, name: string, wanted: string): unknown {
-  const seen = lookOver(text)
+  const seen = scan(text)
   if (seen === 'too-much') {
     throw new Failure('invalid-input', `${where} contains more than a ${name} can; choose ${wanted}.`, {
       where,
@@ -25,11 +25,11 @@ export function readJsonText(text: string, where: string, name: string, wanted: 
       where,
     })
   }
-  // JSON.parse uses the last of duplicate keys, other programs the first (RFC 8259, section 4).
+  // JSON.parse keeps the last of duplicate keys; other programs may differ or fail (RFC 8259, section 4).
   if (seen !== null) {
     throw new Failure(
       'invalid-input',
-      `${where} has "${seen.twice.slice(0, MAX_QUOTED)}" twice in one object, so it cannot be known which is meant; remove one of the two.`,
+      `${where} has "${seen.duplicateKey.slice(0, MAX_QUOTED)}" twice in one object, so it is unclear which one is meant; remove one of the two.`,
       { where },
     )
   }
@@ -39,7 +39,7 @@ export function readJsonText(text: string, where: string, name: string, wanted: 
 const MAX_QUOTED = 60
 
 /** Whether what JSON.parse would build stays within the limits; does not check that the text is JSON. */
-export const isBoundedJson = (text: string): boolean => lookOver(text) !== 'too-much'
+export const isBoundedJson = (text: string): boolean => scan(text) !== 'too-much'
 
 const QUOTE = 0x22
 const COMMA = 0x2c
@@ -51,14 +51,14 @@ const OPEN_OBJECT = 0x7b
 const CLOSE_OBJECT = 0x7d
 
 /** Whether the text exceeds the limits, or the first duplicate key of an object; null for neither. */
-function lookOver(text: string): 'too-much' | { readonly twice: string } | null {
+function scan(text: string): 'too-much' | { readonly duplicateKey: string } | null {
   // For each open container, the members still allowed, and the keys so far if it is an object.
   const left: number[] = []
   const keys: (Set<string> | null)[] = []
   let containers = 0
   let values = 0
   let lastString = ''
-  let twice: string | null = null
+  let duplicateKey: string | null = null
   for (let i = 0; i < text.length; i++) {
     switch (text.charCodeAt(i)) {
       case QUOTE: {
@@ -69,9 +69,9 @@ function lookOver(text: string): 'too-much' | { readonly twice: string } | null 
       }
       case COLON: {
         const known = keys.at(-1)
-        if (known == null || twice !== null) break
+        if (known == null || duplicateKey !== null) break
         const key = unescaped(lastString)
-        if (known.has(key)) twice = key
+        if (known.has(key)) duplicateKey = key
         known.add(key)
         break
       }
@@ -96,7 +96,7 @@ function lookOver(text: string): 'too-much' | { readonly twice: string } | null 
         break
     }
   }
-  return twice === null ? null : { twice }
+  return duplicateKey === null ? null : { duplicateKey }
 }
 
 /** The value of a quoted JSON string, so that "\u0061" and "a" are the same key. */
@@ -105,7 +105,7 @@ function unescaped(text: string): string {
   try {
     return String(JSON.parse(text))
   } catch {
-    // Not JSON: JSON.parse of the whole text will report it better.
+    // Not JSON, which JSON.parse of the whole text reports.
     return text
   }
 }

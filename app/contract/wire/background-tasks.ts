@@ -1,10 +1,10 @@
-// Acts that take minutes. They belong to the program, not to the page that started them: a reloaded
-// page can list them, follow their progress and get their outcome.
+// Background tasks: bounces, imports and demo builds, which may take minutes. They belong to the program, not
+// to the page that started them: a reloaded page can list them, follow their progress and get their outcome.
 
 import { z } from 'zod'
 import { Failure } from '../failure.ts'
 
-/** What the act does, and on what. */
+/** What the task does, and with what. */
 export const BackgroundTaskSubject = z.discriminatedUnion('kind', [
   z.object({ kind: z.literal('bounce'), songTitle: z.string() }),
   z.object({ kind: z.literal('import'), files: z.int().positive() }),
@@ -12,7 +12,7 @@ export const BackgroundTaskSubject = z.discriminatedUnion('kind', [
 ])
 export type BackgroundTaskSubject = z.infer<typeof BackgroundTaskSubject>
 
-/** An act that continues after its page is closed. */
+/** A task that continues after its page is closed. */
 export const BackgroundTask = z.object({
   id: z.int().positive(),
   subject: BackgroundTaskSubject,
@@ -20,7 +20,7 @@ export const BackgroundTask = z.object({
   fraction: z.number(),
   /** The current step in words; empty before the first report. */
   doing: z.string(),
-  /** It ended while no page was connected. */
+  /** Whether it ended while no page was connected. */
   hasEnded: z.boolean(),
 })
 export type BackgroundTask = z.infer<typeof BackgroundTask>

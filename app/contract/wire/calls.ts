@@ -1,11 +1,11 @@
-// Both ends of a call over a port: ids, answers, failures, progress, cancelling. Which commands exist
-// and whether messages are validated is up to the users: `connect` and `serve` for a window, and the
-// playback thread. Does not import zod, so that threads that validate nothing need not load it.
+// Both ends of a call over a port: ids, answers, failures, progress, cancelling. Its users decide which
+// commands exist and whether messages are validated: `connect` and `serve` for a window, and the playback
+// thread. It does not import zod, so that threads that validate nothing need not load it.
 
 import { cancelledFailure, Failure, failureDataOf } from '../failure.ts'
 import type { Message, Port } from './port.ts'
 
-/** null: not a message. */
+/** Returns null for anything that is not a message. */
 type ReadMessage = (raw: unknown) => Message | null
 
 /** For messages between threads of the program, which need no validation. */
@@ -83,9 +83,9 @@ export interface AnswerContext {
   readonly signal: AbortSignal
   /** Length of the request message, or 0 if the transport does not report it. */
   readonly bytes: number
-  /** The same signal for all calls, aborted once the port has closed. */
+  /** Aborted once the port has closed; the same signal for all calls. */
   readonly closed: AbortSignal
-  /** 0 to 1, and a few words on what is being done. */
+  /** Reports progress from 0 to 1, and the current step in a few words. */
   report(fraction: number, doing: string): void
 }
 

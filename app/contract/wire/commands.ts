@@ -1,5 +1,5 @@
-// Every command of the program, with its input and output. The types on both sides
-// of a port are inferred from here, and input is parsed once, in serve.ts.
+// Every command of the program, with its input and output. The types at both ends of a port are inferred from
+// here, and input is parsed once, in call-handler.ts.
 
 import { z } from 'zod'
 import { ChainStages, MicCorrectionAims } from '../chain-document.ts'
@@ -117,7 +117,7 @@ export const commands = {
   buildDemo: command(Nothing, z.object({ sessions: z.array(Id) })),
   /** Bounces, imports and demo builds that are running or ended while no page was connected. */
   listBackgroundTasks: command(Nothing, z.array(BackgroundTask)),
-  /** Reports the act's progress and resolves with its outcome; cancelling this call cancels the act. */
+  /** Reports the task's progress and resolves with its outcome; cancelling this call cancels the task. */
   followBackgroundTask: command(z.object({ id: Id }), BackgroundTaskOutcome),
 
   listArtists: command(Nothing, z.array(Artist)),
@@ -132,7 +132,7 @@ export const commands = {
   /** Only possible if the mic has no curves or takes. */
   removeMic: command(z.object({ id: Id }), Mic),
   listCurves: command(z.object({ micId: Id.optional() }), z.array(CurveRecord)),
-  /** Imports a curve from text separated by commas, semicolons, tabs or spaces. */
+  /** Imports a curve from text with columns separated by commas, semicolons, tabs or spaces. */
   importCurve: command(
     CurveFields.omit({ points: true, picture: true }).extend({
       text: z.string().min(1).max(MAX_CURVE_CHARACTERS),
@@ -191,9 +191,9 @@ export const commands = {
   ),
   openSession: command(z.object({ id: Id }), SessionContents),
 
-  /** A file that this page sent (incomingRoute) is deleted with the page, unless an import has it by then. */
+  /** Ties an uploaded file (incomingRoute) to this page: it is deleted with it unless an import uses it. */
   bindSentFile: command(z.object({ path: Path }), Nothing),
-  /** Removes sent files that will not be imported. */
+  /** Deletes uploaded files that will not be imported. */
   dropSentFiles: command(z.object({ paths: listOf(Path, 10_000) }), Nothing),
   /** If cancelled, the takes imported so far are kept; the failure says how many (`imported`, `of`). */
   importTakes: command(
@@ -224,7 +224,7 @@ export const commands = {
     Take,
   ),
 
-  /** Takes of all days or of one artist, newest first; every search word starts a word of name or path. */
+  /** Takes of all artists or of one, newest first. Each search word must start a word of name or path. */
   findTakes: command(
     z.object({
       search: z.string().max(1000),
@@ -234,7 +234,7 @@ export const commands = {
     }),
     z.array(FoundTake),
   ),
-  /** Idempotent. */
+  /** Has no effect if the take is already in the session. */
   addTakeToSession: command(z.object({ sessionId: Id, takeId: Id }), Take),
   /** Only possible if the session has no layers of the take; the take itself stays in the catalogue. */
   takeOutOfSession: command(z.object({ sessionId: Id, takeId: Id }), Nothing),
@@ -282,7 +282,7 @@ export const commands = {
     }),
     z.object({ outputDb: z.number() }),
   ),
-  /** Response in dB of a chain's linear stages for one take's mic, from the coefficients in actual use. */
+  /** Response in dB of a chain's linear stages for one take's mic, computed from filter coefficients. */
   respondChain: command(
     z.object({
       takeId: Id.nullable(),
@@ -293,7 +293,7 @@ export const commands = {
     z.object({ stages: z.array(z.array(z.number()).nullable()), fit: CorrectionFit.nullable() }),
   ),
 
-  /** Voice analysis of a take and settings to start from; `not-enough-material` below 10 s of voice. */
+  /** Voice analysis of a take and proposed settings; `not-enough-material` if it has too little voice. */
   analyseVoice: command(
     z.object({ takeId: Id }),
     z.object({
@@ -301,7 +301,7 @@ export const commands = {
       /** From takes of earlier sessions, converted to this take's mic if the curves of both are known. */
       usualBalances: UsualBalances,
       proposals: z.array(StageProposal),
-      /** How the earlier takes' mics affect the result. */
+      /** Sentences on how the mics of earlier takes affect the result. */
       remarks: z.array(z.string()),
     }),
   ),
@@ -317,7 +317,7 @@ export const commands = {
       playbackId: z.string(),
       fromFrame: z.int(),
       toFrame: z.int(),
-      /** Stops once this much active material was measured. */
+      /** Stops once this much active material has been measured. */
       secondsAtMost: z.number().positive(),
     }),
     MatchGains,
@@ -348,9 +348,9 @@ export const commands = {
 
 /** The names of the commands. */
 export type CommandName = keyof typeof commands
-/** As a caller writes it, before parsing. */
+/** The input of a command as a caller writes it, before parsing. */
 export type InputOf<C extends CommandName> = z.input<(typeof commands)[C]['input']>
-/** As a handler gets it, parsed. */
+/** The parsed input of a command, as a handler receives it. */
 export type ParsedInputOf<C extends CommandName> = z.output<(typeof commands)[C]['input']>
 /** What a command returns. */
 export type OutputOf<C extends CommandName> = z.output<(typeof commands)[C]['output']>
@@ -375,7 +375,7 @@ export type Handlers = {
 
 /** Events that the services send to every window, with the schemas of their data. */
 export const events = {
-  /** A problem that is not the result of a call. */
+  /** A problem that no call reports. */
   warning: z.object({ message: z.string() }),
   /** Lists that may have changed. */
   catalogueChanged: z.object({

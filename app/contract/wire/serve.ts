@@ -7,7 +7,7 @@ import { answerCalls } from './calls.ts'
 import type { EventName, EventOf, Handlers } from './commands.ts'
 import { type Port, readMessage } from './port.ts'
 
-/** Concurrent calls of one window, a hundred times what normal use needs. */
+/** Calls of one window at a time; a hundred times what normal use needs. */
 const MAX_RUNNING = 1_000
 /** Total size of the requests of those calls, which stay in memory until they are answered: 64 MiB. */
 const MAX_RUNNING_BYTES = 64 * 2 ** 20
@@ -16,8 +16,8 @@ const MAX_RUNNING_BYTES = 64 * 2 ** 20
 export type Subscribe = (hear: <E extends EventName>(name: E, data: EventOf<E>) => void) => () => void
 
 /**
- * Serves one port until it closes. Running calls are then cancelled, except background tasks, and everything the
- * page has opened is closed (CallContext.page).
+ * Serves one port until it closes. Running calls except background tasks are then cancelled, and everything
+ * that the page has opened is closed (CallContext.page).
  * @param logUnexpected gets errors that are not Failures, for the host's log
  */
 export function serve(
@@ -40,13 +40,13 @@ export function serve(
         if (running > MAX_RUNNING) {
           throw new Failure(
             'conflict',
-            `This window already waits for ${MAX_RUNNING} answers; reload it, then try again.`,
+            `This window is already waiting for ${MAX_RUNNING} answers; reload it, then try again.`,
           )
         }
         if (runningBytes > MAX_RUNNING_BYTES) {
           throw new Failure(
             'conflict',
-            'This window already waits for answers to 64 MB of questions; wait for some, then try again.',
+            'This window is already waiting for answers to 64 MB of requests; wait for some, then try again.',
           )
         }
         return await callHandler(handlers, name, input, { signal, page: closed, report })

@@ -1,16 +1,16 @@
-// Routes for sound and waveform outlines, and the format of the answers. Does not import the schemas,
-// so that the audio thread, which only needs these names, does not load a parser.
+// Routes for sound and waveform peaks, and the format of the responses. Does not import the schemas, so that
+// the audio worklet, which needs only these names, does not load zod.
 
-/** Channels of a playback chunk, in order: planar Float32, little-endian. */
+/** Channels of a span of playback, in order; planar Float32, little-endian. */
 export const PLAYBACK_CHANNELS = ['dry left', 'dry right', 'processed left', 'processed right'] as const
 
-/** Path of `frames` frames of a playback from `fromFrame` on. */
+/** Path of `frames` frames of a playback, starting at `fromFrame`. */
 export const playbackRoute = (playbackId: string, fromFrame: number, frames: number): string =>
   `/playback/${playbackId}/${fromFrame}/${frames}`
 
 /**
- * Path of a take's stored peaks: Int16 pairs of minimum and maximum, channel after channel,
- * little-endian; headers `x-channels` and `x-frames-per-peak`.
+ * Path of a take's stored peaks: little-endian Int16 pairs of minimum and maximum, channel after channel,
+ * with the headers `x-channels` and `x-frames-per-peak`.
  */
 export const peaksRoute = (takeId: number): string => `/peaks/${takeId}`
 

@@ -1,5 +1,5 @@
-// Predicts the analysis of an earlier take as if it had been recorded with today's mic, so that
-// comparing takes shows changes of the voice and not of the mic.
+// Predicts what the analysis of an earlier take would be with today's mic, so that comparing takes shows
+// changes of the voice and not of the mic.
 
 import type { Curve } from '../correction/curve.ts'
 import { micLevelsDb } from './mic-levels.ts'
@@ -39,5 +39,5 @@ export function onAnotherMic(analysis: VoiceAnalysed, from: Curve, to: Curve): V
   }
 }
 
-/** null if either is not known. */
+/** The sum, or null if either is null. */
 const plus = (a: number | null, b: number | null): number | null => (a === null || b === null ? null : a + b)

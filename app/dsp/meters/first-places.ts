@@ -1,9 +1,9 @@
-// Where in a take something was found: the first places only, however long the
-// take is and however often it happens.
+// Collects where in a take something was found. Keeps only the first places, so that memory does not grow
+// with the take.
 
-/** How many places are kept. */
+/** Number of places that are kept. */
 export const PLACES_KEPT = 20
-/** Places closer than this are one place to a listener (common practice). */
+/** Places closer together than this count as one (common practice). */
 const ONE_PLACE_SECONDS = 0.1
 
 /** The first moments at which something was found. */
@@ -21,7 +21,7 @@ export class FirstPlaces {
     return this.#count === PLACES_KEPT
   }
 
-  /** Frames have to come in ascending order. */
+  /** Call with frames in ascending order. */
   note(frame: number): void {
     if (frame - this.#last > this.#gapFrames && this.#count < PLACES_KEPT) this.#frames[this.#count++] = frame
     this.#last = frame
@@ -32,13 +32,13 @@ export class FirstPlaces {
     this.#last = -Infinity
   }
 
-  /** First frame of each place, rising. */
+  /** First frame of each place, in ascending order. */
   frames(): Float64Array {
     return this.#frames.slice(0, this.#count)
   }
 }
 
-/** The first places of several lists (channels, polarities) together, in seconds. */
+/** Merges the places of several lists (channels, polarities) and returns the first ones, in seconds. */
 export function firstPlacesSeconds(lists: readonly FirstPlaces[], sampleRateHz: number): number[] {
   const merged = new FirstPlaces(sampleRateHz)
   const frames = lists.flatMap((list) => [...list.frames()]).sort((a, b) => a - b)

@@ -18,23 +18,23 @@ const PRINT_CHANNEL: PrintChannel = 'takeloft-print'
 /** Distinguishes this page's messages from those of the page before a reload. */
 const PAGE = crypto.randomUUID()
 
-/** Exists in the page's window, but not in Node's types. */
+/** A global of the page that Node's types do not declare. */
 declare function addEventListener(type: 'pagehide', listener: () => void): void
 
-// Closes this page's port, so that the outcomes of acts that end later are kept for the next page.
+// Closes this page's port, so that the results of background tasks that end later are kept for the next page.
 addEventListener('pagehide', () => ipcRenderer.send(LEFT_CHANNEL, PAGE))
 
 contextBridge.exposeInMainWorld('takeloftBridge', {
   post(message: Message): void {
     ipcRenderer.send(CHANNEL, PAGE, message)
   },
-  /** Has no `closed` callback, because the services live as long as the window. */
+  /** Takes no `closed` callback, because the services live as long as the window. */
   listen(hear: (message: unknown) => void): () => void {
     const onMessage = (_event: unknown, page: unknown, message: unknown): void => {
       if (page === PAGE) hear(message)
     }
     ipcRenderer.on(CHANNEL, onMessage)
-    // With a block body, because the page would receive the value that this returns.
+    // A block body, because the page would receive the returned value.
     return () => {
       ipcRenderer.off(CHANNEL, onMessage)
     }

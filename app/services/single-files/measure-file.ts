@@ -10,7 +10,7 @@ import { createPauses } from './pauses.ts'
 
 const DOING = 'Measuring'
 
-/** All that intake measures of a take. */
+/** Everything that an import measures. */
 export function measureFile(path: string, { signal, report }: CallContext): Promise<FileFacts> {
   return factsOf(path, async (workingFolder) => {
     const { withPool } = await import('./with-pool.ts')

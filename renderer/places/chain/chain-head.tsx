@@ -158,7 +158,7 @@ export function ChainHead({ owned, draft }: { owned: OwnedChain; draft: ChainDra
           <Button
             aria-label="More for this chain"
             look="sign"
-            // The page of an empty chain has its own button to the voice page, which gets the focus instead.
+            // For an empty chain, the page below has its own button to the voice page; that gets the focus.
             ref={draft.rows.length === 0 ? undefined : (button) => focusOnReturn('chain', button)}
           >
             <MoreSign />

@@ -10,7 +10,7 @@ import { Dialog, DialogButtons } from '../../parts/dialog.tsx'
 import { Select } from '../../parts/fields/select.tsx'
 import { type ChainDraft, isChanged } from '../../state/chain/chain-draft.ts'
 
-/** Used in place of a version id for the draft. */
+/** Stands for the draft where a version id is expected. */
 const CURRENT = 0
 
 export interface CompareDialogProps {

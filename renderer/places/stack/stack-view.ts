@@ -9,7 +9,7 @@ import { keeping, oneOf } from '../../state/kept-fields.ts'
 interface StackView {
   /** null shows the whole song. */
   readonly pxPerSecond: number | null
-  /** Factor on all waveforms. */
+  /** Vertical magnification of all waveforms. */
   readonly waveGain: number
   readonly offsetUnit: OffsetUnit
 }
@@ -24,10 +24,10 @@ const view = createStore<StackView>()(
 /** The current view; the component rerenders when it changes. */
 export const useStackView = (): StackView => useStore(view)
 
-/** The stored peaks have no more detail beyond this zoom. */
+/** The closest zoom, 0.25 ms per pixel. It serves to set offsets; a stored peak is then many pixels wide. */
 export const CLOSEST_PX_PER_SECOND = 4000
 
-/** Zooms from the zoom in effect. After zooming out to the whole song, the view keeps fitting it. */
+/** Multiplies the current zoom. Zooming out as far as the whole song makes the view fit it from then on. */
 export function zoomBy(factor: number, pxPerSecond: number, wholeSongPxPerSecond: number): void {
   const next = Math.min(CLOSEST_PX_PER_SECOND, pxPerSecond * factor)
   setZoom(next <= wholeSongPxPerSecond * 1.001 ? null : next)
@@ -38,7 +38,7 @@ export const setZoom = (pxPerSecond: number | null): void => {
   view.setState({ pxPerSecond })
 }
 
-/** Sets the factor on all waveforms. */
+/** Sets the vertical magnification of all waveforms. */
 export const setWaveGain = (waveGain: number): void => {
   view.setState({ waveGain })
 }

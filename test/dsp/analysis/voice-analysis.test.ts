@@ -1,5 +1,5 @@
-// The whole analysis: any blocks, rates and channels; too little voice, silence and music;
-// and once on real speech.
+// The whole analysis: block sizes, sample rates and channels; silence, too little voice and music; and real
+// speech.
 
 import { execFileSync } from 'node:child_process'
 import { describe, expect, it } from 'vitest'
@@ -16,22 +16,22 @@ const take = longTake(SUNG_ALTO, PAPER_LANTERNS_HOOK, 2, 7)
 const whole = analyse(take)
 
 describe('voice analysis', () => {
-  it('is plain data that the contract knows', () => {
+  it('is plain data that matches the schema of the contract', () => {
     expect(VoiceAnalysis.parse(JSON.parse(JSON.stringify(whole)))).toEqual(whole)
   })
 
-  it.each([777, 4096, 100_000])('says the same in blocks of %d frames', (blockFrames) => {
+  it.each([777, 4096, 100_000])('gives the same result in blocks of %d frames', (blockFrames) => {
     expect(listen([take], VOICE_RATE_HZ, blockFrames)).toEqual(whole)
   })
 
-  it('hears two channels as their mean, and turned ones as the voice that they carry', () => {
+  it('analyses the mean of two channels, and also channels of opposite polarity', () => {
     expect(listen([take, take])).toEqual(whole)
-    const turned = listen([take, take.map((x) => -x)])
-    expect(turned.outcome).toBe('analysed')
+    const opposite = listen([take, take.map((x) => -x)])
+    expect(opposite.outcome).toBe('analysed')
   })
 
   it.each([44_100, 96_000])(
-    'at %d Hz: pitch within 10 cents, bands within 1 dB, as many sibilants to within 2',
+    'at %d Hz: pitch within 10 cents, bands within 1 dB, number of sibilants within 2',
     (rateHz) => {
       const converter = createRateConverter(VOICE_RATE_HZ, rateHz)
       const converted = new Float64Array(converter.outputFrames(take.length))
@@ -42,7 +42,7 @@ describe('voice analysis', () => {
         Math.abs(1200 * Math.log2(analysis.fundamental.medianHz / whole.fundamental.medianHz)),
       ).toBeLessThan(10)
       for (const [i, level] of whole.spectrum.levelsDbfs.entries()) {
-        // Under the voice there is only noise, which the window's flank of F0 reaches differently.
+        // Below the voice there is only noise and the leakage of F0, which depends on the analysis window.
         if (i >= 7) expect(Math.abs(analysis.spectrum.levelsDbfs[i]! - level!), `band ${i}`).toBeLessThan(1)
       }
       expect(Math.abs(analysis.sibilance.events.length - whole.sibilance.events.length)).toBeLessThanOrEqual(
@@ -51,7 +51,7 @@ describe('voice analysis', () => {
     },
   )
 
-  it('finds the noise floor that was planted, -65 dBFS, within 1 dB, digital silence around it or not', () => {
+  it('finds the noise floor of -65 dBFS within 1 dB, with and without digital silence around the take', () => {
     const edited = new Float64Array(take.length * 2)
     edited.set(take, take.length >> 1)
     for (const { noise } of [whole, analyse(edited)]) {
@@ -59,7 +59,7 @@ describe('voice analysis', () => {
     }
   })
 
-  it('does not change its shape with the gain: pitch, bands and resonances are the same 20 dB down', () => {
+  it('finds the same pitch, balance and sibilants when the take is 20 dB quieter', () => {
     const quiet = analyse(take.map((x) => x / 10))
     expect(quiet.fundamental.medianHz).toBeCloseTo(whole.fundamental.medianHz, 6)
     expect(quiet.bands.mudDb).toBeCloseTo(whole.bands.mudDb!, 1)
@@ -68,7 +68,7 @@ describe('voice analysis', () => {
   })
 })
 
-describe('too little to go by', () => {
+describe('takes that cannot be analysed', () => {
   const refusal = (samples: Float64Array) => {
     const analysis = listen([samples])
     if (analysis.outcome === 'analysed') throw new Error('it was analysed')
@@ -106,7 +106,7 @@ const CLIPS = [
 const paths = CLIPS.map((name) => `/usr/share/sounds/alsa/${name}.wav`)
 
 it.skipIf(!haveMaterial(...paths) || !hasTool('sox'))(
-  'real speech (a woman, Debian’s alsa-utils clips, twice): F0 in the published range of women, /s/ over 5 kHz',
+  'real speech (a woman, Debian’s alsa-utils clips, twice): F0 in the published range of women, /s/ above 5 kHz',
   () => {
     const raw = execFileSync('sox', [...paths, ...paths, '-r', '48000', '-c', '1', '-t', 'f32', '-'], {
       maxBuffer: 2 ** 28,
@@ -127,7 +127,7 @@ it.skipIf(!haveMaterial(...paths) || !hasTool('sox'))(
     expect(fundamental.medianHz).toBeGreaterThan(165)
     expect(fundamental.medianHz).toBeLessThan(255)
     expect(fundamental.octaveErrorPercent).toBeLessThan(2)
-    // "center", "side" and "center" again hold one /s/ each, and each clip is there twice.
+    // Two clips say "center" and two say "side", with one /s/ each, and every clip is there twice: 8 in all.
     expect(sibilance.events.length).toBeGreaterThanOrEqual(8)
     expect(sibilance.peakHz!).toBeGreaterThan(5000)
     expect(sibilance.peakHz!).toBeLessThan(10_000)

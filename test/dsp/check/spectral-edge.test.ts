@@ -12,7 +12,7 @@ const hasTools = hasTool('ffmpeg') && hasTool('sox') && haveMaterial(CLIPS)
 const edgeOf = (samples: Float64Array | Float32Array, rateHz: number): SpectralEdge | null =>
   checkOf(samples, rateHz).evidence.edge
 
-describe.skipIf(!hasTools)('where the spectrum ends, after real coders and converters', () => {
+describe.skipIf(!hasTools)('the spectral edge after real coders and converters', () => {
   const folder = makeFolder()
   const rates = [44_100, 48_000] as const
   const sources = rates.flatMap((rateHz) =>
@@ -32,7 +32,7 @@ describe.skipIf(!hasTools)('where the spectrum ends, after real coders and conve
       }),
   )
 
-  it('is nowhere in recordings as they were made, nor under roll-offs of 24 dB per octave', () => {
+  it('is absent from original recordings, and from recordings with a roll-off of 24 dB per octave', () => {
     for (const { path, rateHz } of sources) {
       expect(edgeOf(decoded(path, rateHz), rateHz), path).toBeNull()
       for (const frequency of ['5000', '8000', '12000']) {
@@ -47,7 +47,7 @@ describe.skipIf(!hasTools)('where the spectrum ends, after real coders and conve
     ['mp3', ['-c:a', 'libmp3lame', '-b:a', '64k'], 15_500, 17_000],
     ['ogg', ['-c:a', 'libvorbis', '-b:a', '80k'], 17_000, 20_000],
     ['m4a', ['-c:a', 'aac', '-b:a', '64k'], 16_500, 18_500],
-  ])('is named a coder’s after %s at a low rate', (container, options, lowestHz, highestHz) => {
+  ])('is attributed to a coder after %s at a low bit rate', (container, options, lowestHz, highestHz) => {
     for (const { path, rateHz } of sources) {
       const coded = join(folder, `coded.${container}`)
       ffmpeg('-i', path, ...options, coded)
@@ -58,7 +58,7 @@ describe.skipIf(!hasTools)('where the spectrum ends, after real coders and conve
     }
   })
 
-  it('counts what better coders leave to be seen', () => {
+  it('is attributed to a coder in at least a third of takes from better coders', () => {
     let found = 0
     let tried = 0
     for (const { path, rateHz } of sources) {
@@ -76,22 +76,25 @@ describe.skipIf(!hasTools)('where the spectrum ends, after real coders and conve
       }
     }
     console.log(`  ${found} of ${tried} takes from mp3 at 128 and 192, aac at 96 and opus at 64 kbit/s`)
-    // At 44.1 kHz their edge of 20 kHz is where every converter has its own.
+    // At 44.1 kHz their edge at 20 kHz cannot be told from that of any converter.
     expect(found).toBeGreaterThanOrEqual(tried / 3)
   })
 
-  it.each([16_000, 22_050, 32_000])('is named that of %d Hz when converted from there', (lowRateHz) => {
-    for (const { path, rateHz } of sources) {
-      const low = join(folder, 'low.wav')
-      const back = join(folder, 'back.wav')
-      execFileSync('sox', [path, '-b', '24', low, 'rate', '-v', `${lowRateHz}`])
-      execFileSync('sox', [low, '-b', '24', back, 'rate', '-v', `${rateHz}`])
-      const edge = edgeOf(decoded(back, rateHz), rateHz)
-      expect(edge, path).toMatchObject({ kind: 'lower-rate', fromRateHz: lowRateHz })
-    }
-  })
+  it.each([16_000, 22_050, 32_000])(
+    'is attributed to a sample rate of %d Hz in a take converted up from it',
+    (lowRateHz) => {
+      for (const { path, rateHz } of sources) {
+        const low = join(folder, 'low.wav')
+        const back = join(folder, 'back.wav')
+        execFileSync('sox', [path, '-b', '24', low, 'rate', '-v', `${lowRateHz}`])
+        execFileSync('sox', [low, '-b', '24', back, 'rate', '-v', `${rateHz}`])
+        const edge = edgeOf(decoded(back, rateHz), rateHz)
+        expect(edge, path).toMatchObject({ kind: 'lower-rate', fromRateHz: lowRateHz })
+      }
+    },
+  )
 
-  it('is named that of 44.1 or 48 kHz in a take converted up to 96 kHz', () => {
+  it('is attributed to 44.1 or 48 kHz in a take converted up to 96 kHz', () => {
     for (const { path, rateHz } of sources) {
       const high = join(folder, 'high.wav')
       execFileSync('sox', [path, '-b', '24', high, 'rate', '-v', '96000'])

@@ -7,15 +7,15 @@ const FRAMES = 5000
 const WORD_BYTES = { 8: 1, 16: 2, 24: 3 } as const
 type Bits = keyof typeof WORD_BYTES
 
-/** A word of a little-endian file; 8 bits are offset by 128. */
+/** Reads a little-endian word; 8-bit words are stored with an offset of 128. */
 function wordAt(bytes: Uint8Array, at: number, bits: Bits): number {
   if (bits === 8) return bytes[at] - 128
   const low = bytes[at] | (bytes[at + 1] << 8)
   return bits === 16 ? (low << 16) >> 16 : ((low | (bytes[at + 2] << 16)) << 8) >> 8
 }
 
-/** Everything through a fresh coder, in blocks that go round. */
-function coded(channels: readonly Float64Array[], bits: Bits, seed: number | null) {
+/** Encodes all frames with a new coder, in blocks of varying size. */
+function encode(channels: readonly Float64Array[], bits: Bits, seed: number | null) {
   const coder = createWordCoder(bits, channels.length, seed)
   const frameBytes = WORD_BYTES[bits] * channels.length
   const bytes = new Uint8Array(FRAMES * frameBytes)
@@ -28,8 +28,8 @@ function coded(channels: readonly Float64Array[], bits: Bits, seed: number | nul
   return { bytes, clippedSamples: coder.clippedSamples }
 }
 
-/** Loud enough to pass full scale now and then. */
-const sounds = [1, 2, 3].map((seed) => whiteNoise(FRAMES, seed, 1.2))
+/** Loud enough to exceed full scale now and then. */
+const noises = [1, 2, 3].map((seed) => whiteNoise(FRAMES, seed, 1.2))
 
 describe.each<[Bits, number]>([
   [8, 1],
@@ -39,11 +39,11 @@ describe.each<[Bits, number]>([
   [24, 2],
   [24, 3],
 ])('%d bits, %d channels', (bits, channels) => {
-  const input = sounds.slice(0, channels)
+  const input = noises.slice(0, channels)
 
-  it('dithered, the words are those of the plain dither', () => {
+  it('with dither, writes the words of the reference dither', () => {
     const dither = createTpdfDither(7, channels)
-    const { bytes } = coded(input, bits, 7)
+    const { bytes } = encode(input, bits, 7)
     for (let n = 0, at = 0; n < FRAMES; n++) {
       for (let channel = 0; channel < channels; channel++, at += WORD_BYTES[bits]) {
         expect(wordAt(bytes, at, bits)).toBe(dither.quantise(channel, input[channel][n], bits))
@@ -51,9 +51,9 @@ describe.each<[Bits, number]>([
     }
   })
 
-  it('undithered, each is the nearest word within the end words, and what does not fit is counted', () => {
+  it('without dither, writes the nearest word within full scale and counts clipped samples', () => {
     const top = 2 ** (bits - 1)
-    const { bytes, clippedSamples } = coded(input, bits, null)
+    const { bytes, clippedSamples } = encode(input, bits, null)
     let clipped = 0
     for (let n = 0, at = 0; n < FRAMES; n++) {
       for (let channel = 0; channel < channels; channel++, at += WORD_BYTES[bits]) {
@@ -67,7 +67,7 @@ describe.each<[Bits, number]>([
   })
 })
 
-it.each([Number.NaN, Infinity, -Infinity])('%d is refused with its frame', (value) => {
+it.each([Number.NaN, Infinity, -Infinity])('reports the first frame that holds %d', (value) => {
   const left = new Float64Array(3000)
   const right = new Float64Array(3000)
   left[2200] = value

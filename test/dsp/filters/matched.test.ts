@@ -6,8 +6,8 @@ import { bandsResponseDb, lowCutResponseDb, sectionsResponseDb } from '../../../
 import type { Band } from '../../../app/dsp/stages/settings.ts'
 import { butterworthHighPassDb } from '../../signals/analogue-prototypes.ts'
 
-// Analogue magnitudes in dB: prototypes of the W3C Audio EQ Cookbook note (8 June 2021)
-// evaluated apart from this program, to four decimals.
+// Magnitudes in dB of the analogue prototypes of the W3C Audio EQ Cookbook note (8 June 2021), computed
+// independently of this program to four decimals.
 const PEAK_10K: Band = { shape: 'bell', frequencyHz: 10000, gainDb: 6, q: 1 }
 const SHELF_10K: Band = { shape: 'high-shelf', frequencyHz: 10000, gainDb: 6, q: Math.SQRT1_2 }
 const ANALOGUE: [frequencyHz: number, peakDb: number, shelfDb: number][] = [
@@ -21,13 +21,13 @@ const ANALOGUE: [frequencyHz: number, peakDb: number, shelfDb: number][] = [
   [20000, 1.8838, 5.6236],
 ]
 
-/** |H(s)| of the note's prototypes in complex arithmetic at s = j u, in dB. */
+/** |H(s)| of the note's prototypes at s = j u, in dB. */
 function printedPrototypeDb({ shape, frequencyHz, gainDb, q }: Band, atHz: number): number {
   const A = 10 ** (gainDb / 40)
   const u = atHz / frequencyHz
-  // Coefficients of s^2, s, 1 above and below, as printed.
+  // Coefficients of s^2, s and 1 as printed in the note.
   const root = Math.sqrt(A) / q
-  const [above, below] = {
+  const [numerator, denominator] = {
     bell: [
       [1, A / q, 1],
       [1, 1 / (A * q), 1],
@@ -41,8 +41,8 @@ function printedPrototypeDb({ shape, frequencyHz, gainDb, q }: Band, atHz: numbe
       [1, root, A],
     ],
   }[shape]
-  const size = ([s2, s1, s0]: number[]) => Math.hypot(s0 - s2 * u * u, s1 * u)
-  return 20 * Math.log10(size(above) / size(below))
+  const magnitude = ([s2, s1, s0]: number[]) => Math.hypot(s0 - s2 * u * u, s1 * u)
+  return 20 * Math.log10(magnitude(numerator) / magnitude(denominator))
 }
 
 function frequenciesTo(toHz: number): number[] {
@@ -68,14 +68,14 @@ function bandsAt(frequencyHz: number): Band[] {
 }
 
 describe('analogue prototypes', () => {
-  it('agree with the table of the cookbook note (rounding of its four decimals)', () => {
+  it('agree with the table to four decimals', () => {
     for (const [frequencyHz, peakDb, shelfDb] of ANALOGUE) {
       expect(Math.abs(analogueBandDb(PEAK_10K, frequencyHz) - peakDb)).toBeLessThan(6e-5)
       expect(Math.abs(analogueBandDb(SHELF_10K, frequencyHz) - shelfDb)).toBeLessThan(6e-5)
     }
   })
 
-  it('agree with the printed H(s) for every shape', () => {
+  it('agree with H(s) as printed in the note for every shape', () => {
     for (const band of bandsAt(3000)) {
       for (const f of frequenciesTo(20000)) {
         expect(Math.abs(analogueBandDb(band, f) - printedPrototypeDb(band, f))).toBeLessThan(1e-9)
@@ -158,8 +158,8 @@ describe.each([44100, 48000, 88200, 96000])(
   },
 )
 
-describe('matched sections anywhere', () => {
-  it('stay within 0.5 dB to 0.907 of half the rate, also above it and at 8 kHz', () => {
+describe('matched sections at any frequency', () => {
+  it('stay within 0.5 dB up to 0.907 of half the sample rate, for bands below and beyond that frequency', () => {
     for (const sampleRateHz of [8000, 16000, 44100]) {
       for (const share of [0.3, 0.42, 0.5, 0.8, 2]) {
         for (const band of bandsAt(share * sampleRateHz)) {
@@ -171,7 +171,7 @@ describe('matched sections anywhere', () => {
     }
   })
 
-  it('low-cut of 400 Hz at 8 kHz: 0.1 dB to 0.907 of half the rate', () => {
+  it('low-cut of 400 Hz at a rate of 8 kHz: 0.1 dB up to 0.907 of half the rate', () => {
     const settings = { frequencyHz: 400, slopeDbPerOctave: 24 } as const
     const frequenciesHz = frequenciesTo(3628)
     const levelsDb = lowCutResponseDb(settings, frequenciesHz, 8000)
@@ -182,28 +182,28 @@ describe('matched sections anywhere', () => {
     })
   })
 
-  it('move little when the frequency moves little: no jump as a control is swept', () => {
+  it('change gradually while the frequency is swept', () => {
     const frequenciesHz = frequenciesTo(20000)
-    let movedFurtherDb = 0
+    let excessDb = 0
     let band: Band = { shape: 'bell', frequencyHz: 60, gainDb: 9, q: 2 }
     let levelsDb = bandsResponseDb([band], frequenciesHz, 44100)
     while (band.frequencyHz < 20000) {
       const nextBand = { ...band, frequencyHz: band.frequencyHz * 1.002 }
       const nextLevelsDb = bandsResponseDb([nextBand], frequenciesHz, 44100)
       for (let i = 0; i < frequenciesHz.length; i++) {
-        const moveDb = nextLevelsDb[i] - levelsDb[i]
-        const dueDb =
+        const changeDb = nextLevelsDb[i] - levelsDb[i]
+        const expectedDb =
           printedPrototypeDb(nextBand, frequenciesHz[i]) - printedPrototypeDb(band, frequenciesHz[i])
-        movedFurtherDb = Math.max(movedFurtherDb, Math.abs(moveDb - dueDb))
+        excessDb = Math.max(excessDb, Math.abs(changeDb - expectedDb))
       }
       band = nextBand
       levelsDb = nextLevelsDb
     }
-    console.info(`sweep in steps of 0.2 %: ${movedFurtherDb.toFixed(4)} dB further than the prototype`)
-    expect(movedFurtherDb).toBeLessThan(0.05)
+    console.info(`sweep in steps of 0.2 %: ${excessDb.toFixed(4)} dB more change than in the prototype`)
+    expect(excessDb).toBeLessThan(0.05)
   })
 
-  it('are not there at 0 dB', () => {
+  it('are omitted at 0 dB', () => {
     expect(designBands([{ shape: 'bell', frequencyHz: 1000, gainDb: 0, q: 1 }], 48000)).toEqual([])
   })
 })

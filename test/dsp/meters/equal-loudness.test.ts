@@ -31,7 +31,7 @@ describe('equal loudness', () => {
     expect(Math.abs(difference - gainDb)).toBeLessThanOrEqual(0.02)
   })
 
-  it('one block per 100 ms, the incomplete last one left out, at rates without a whole hop too', () => {
+  it('makes one block per complete 100 ms, also at rates where 100 ms is not a whole number of samples', () => {
     expect(powersOf([tone(48000, 48000, 997, 1)])).toHaveLength(10)
     expect(powersOf([tone(48000 - 1, 48000, 997, 1)])).toHaveLength(9)
     expect(powersOf([tone(11025, 11025, 997, 1)], 11025)).toHaveLength(10)
@@ -42,7 +42,7 @@ describe('equal loudness', () => {
     expect(Math.abs(-0.691 + 10 * Math.log10(power) + 3.01)).toBeLessThanOrEqual(0.1)
   })
 
-  it('picks blocks by the gates of BS.1770-5 from the dry side alone', () => {
+  it('selects blocks with the gates of BS.1770-5 from the dry side alone', () => {
     const active = activeBlocks(powersOf([phrases]))
     const share = active.reduce((sum, block) => sum + block, 0) / active.length
     // 1.8 of every 2.4 s are within 10 LU of the loudest; the pauses are not.
@@ -51,8 +51,8 @@ describe('equal loudness', () => {
   })
 
   it('a wet side whose pauses are raised does not count as louder', () => {
-    // What slow levelling does: pauses up, phrases as they were. By its own gate the wet
-    // side would take its pauses in and read softer.
+    // As slow levelling does: raised pauses, unchanged phrases. With its own gate, the wet side would include
+    // its pauses and read quieter.
     const wet = toneSequence(
       Array.from({ length: 6 }, () => [
         { seconds: 1.1, peakDbfs: -12 },
@@ -76,7 +76,7 @@ describe('equal loudness', () => {
     expect(difference).toBeCloseTo(3.0103, 3)
   })
 
-  it('keeps to the span asked for', () => {
+  it('compares only the requested span', () => {
     const wet = phrases.slice()
     for (let n = 0; n < 48000; n++) wet[n] *= 2
     const dryPowers = powersOf([phrases])

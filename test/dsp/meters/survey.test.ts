@@ -1,5 +1,5 @@
-// Extremes, sums and the search of the meters' kernels against the language's own Math.min,
-// Math.max and findIndex: at every place of a vector, at both ends, with what is no number.
+// The meters' kernels for minimum, maximum, sum and search, against Math.min, Math.max and findIndex: at
+// every position of a SIMD vector, at both ends of a span, and with NaN.
 
 import { describe, expect, it } from 'vitest'
 import { type Survey, surveySamples } from '../../../app/dsp/meters/survey.ts'
@@ -12,20 +12,23 @@ const surveyed = (samples: Float64Array, from = 0, end = samples.length): Survey
   return survey
 }
 
-describe('a survey of samples', () => {
-  it.each([1, 2, 3, 4, 5, 8, 1023, 1024, 1025, 2050, 7001])('of %d finds both ends and the sum', (count) => {
-    const samples = whiteNoise(count + 10, count, 0.9)
-    const span = samples.subarray(7, 7 + count)
-    const { lowest, highest, sum } = surveyed(samples, 7, 7 + count)
-    expect(lowest).toBe(Math.min(...span))
-    expect(highest).toBe(Math.max(...span))
-    expect(sum).toBeCloseTo(
-      span.reduce((total, sample) => total + sample, 0),
-      9,
-    )
-  })
+describe('surveySamples', () => {
+  it.each([1, 2, 3, 4, 5, 8, 1023, 1024, 1025, 2050, 7001])(
+    'finds the minimum, maximum and sum of %d samples',
+    (count) => {
+      const samples = whiteNoise(count + 10, count, 0.9)
+      const span = samples.subarray(7, 7 + count)
+      const { lowest, highest, sum } = surveyed(samples, 7, 7 + count)
+      expect(lowest).toBe(Math.min(...span))
+      expect(highest).toBe(Math.max(...span))
+      expect(sum).toBeCloseTo(
+        span.reduce((total, sample) => total + sample, 0),
+        9,
+      )
+    },
+  )
 
-  it('finds an extreme wherever it stands', () => {
+  it('finds an extreme at any position', () => {
     for (let place = 0; place < 13; place++) {
       const samples = new Float64Array(13).fill(0.25)
       samples[place] = -2
@@ -35,7 +38,7 @@ describe('a survey of samples', () => {
     }
   })
 
-  it('shows in the sum what is no number, wherever it stands', () => {
+  it('gives a sum of NaN for NaN at any position', () => {
     for (let place = 0; place < 13; place++) {
       const samples = new Float64Array(13)
       samples[place] = Number.NaN
@@ -44,15 +47,15 @@ describe('a survey of samples', () => {
   })
 })
 
-it.each([1, -1])('the first place that reaches a floor, with sign %d', (sign) => {
+it.each([1, -1])('indexReaching finds the first sample that reaches a threshold, with sign %d', (sign) => {
   const row = createWorkRows().row(200)
   const samples = whiteNoise(200, 5, 1)
-  for (const floor of [0.5, 0.9, 0.99, 2]) {
+  for (const threshold of [0.5, 0.9, 0.99, 2]) {
     for (let from = 0; from <= 100; from++) {
       const end = 200 - (from % 9)
       copyIn(samples, row, 200)
-      const wanted = samples.findIndex((sample, n) => n >= from && n < end && sign * sample >= floor)
-      expect(kernels.indexReaching(row, from, end, sign, floor)).toBe(wanted < 0 ? end : wanted)
+      const wanted = samples.findIndex((sample, n) => n >= from && n < end && sign * sample >= threshold)
+      expect(kernels.indexReaching(row, from, end, sign, threshold)).toBe(wanted < 0 ? end : wanted)
     }
   }
 })

@@ -1,5 +1,5 @@
-// The targets of the voice analysis (DSP notes, section 2) against generated voices,
-// published figures of speech, and noise of known levels.
+// Measures the voice analysis against its targets (DSP notes, section 2), on generated voices, published
+// figures of speech, and noise of known levels.
 
 import type { Figure } from '../rows.ts'
 import { formantRows } from './voice/formant-rows.ts'

@@ -1,4 +1,4 @@
-// Whose chain a take's proposals go into.
+// Which chain a take's proposals go into.
 
 import { expect, it } from 'vitest'
 import type { SessionContents } from '../../../app/contract/entities.ts'
@@ -16,18 +16,18 @@ const contents = (chainSharing: 'own' | 'shared', groups = [1, 2]): SessionConte
     chainVersions: [{ id: 20 }, { id: 30 }],
   }) as unknown as SessionContents
 
-it('is the group the take is placed in, the one that is looked at where there are several', () => {
+it('is the chain of the group that holds the take; of several such groups, the current one', () => {
   expect(chainForTake(contents('own'), 5, 1)).toMatchObject({ owner: { groupId: 2 }, used: { id: 20 } })
   expect(chainForTake(contents('own'), 6, 2)).toMatchObject({ owner: { groupId: 2 } })
   expect(chainForTake(contents('own'), 6, null)).toMatchObject({ owner: { groupId: 1 }, used: null })
 })
 
-it('is the group that is looked at, or the first, for a take that is not placed', () => {
+it('is the chain of the current group, or of the first one, for a take that no group holds', () => {
   expect(chainForTake(contents('own'), 9, 2)).toMatchObject({ owner: { groupId: 2 } })
   expect(chainForTake(contents('own'), 9, null)).toMatchObject({ owner: { groupId: 1 } })
   expect(chainForTake(contents('own', []), 9, null)).toBeNull()
 })
 
-it('is the one that all share', () => {
+it('is the shared chain if the groups share one', () => {
   expect(chainForTake(contents('shared'), 5, 1)).toMatchObject({ owner: { groupId: null }, used: { id: 30 } })
 })

@@ -1,24 +1,24 @@
-// Finds pitch in a stream: decimates it, cuts it into frames and finds each frame's YIN dips.
+// Finds the pitch in a stream: decimates it, splits it into frames, and finds the YIN dips of each frame.
 
 import { createDecimator } from '../spectra/decimator.ts'
 import { createFramer } from '../spectra/framer.ts'
 import { createPitchTracker, type PitchTrack } from './pitch-track.ts'
 import { createDips, createYin } from './yin.ts'
 
-/** A period and a half of the lowest voice: longer windows blur the glides of singers. */
+/** About one and a half periods of the lowest pitch; longer windows blur the glides of singers. */
 const WINDOW_SECONDS = 0.022
-/** From one pitch frame to the next. */
+/** Time from one pitch frame to the next. */
 export const PITCH_HOP_SECONDS = 0.01
-/** Frames with less power than this, or this much quieter than the loudest so far, are not searched. */
+/** Frames with less power than this, or with less than this ratio of the loudest so far, are not searched. */
 const SILENT_POWER = 1e-10
 const QUIET_RATIO = 1e-4
-/** A frame whose best dip costs more than this counts as unvoiced until its neighbours are considered. */
+/** `pitchBetween` treats a frame as unvoiced if its best dip costs more; `track` considers neighbours too. */
 const VOICED_COST = 0.25
 
 interface PitchFinder {
   /** @param count up to 4096 */
   add(samples: Float64Array, count: number): void
-  /** Median F0 in Hz of the voiced frames between two times; 0 unless at least half of all are voiced. */
+  /** Median F0 in Hz of the last 64 frames between two times; 0 unless at least half of these are voiced. */
   pitchBetween(fromSeconds: number, toSeconds: number): number
   track(): PitchTrack
 }
@@ -48,7 +48,7 @@ export function createPitchFinder(sampleRateHz: number): PitchFinder {
     dips.count = 0
     if (power > SILENT_POWER && power > QUIET_RATIO * loudest) yin.measure(frame, dips)
     const startSeconds = startSample / rateHz - lead
-    // The pitch found belongs to the energy centroid of the window, which is not its middle at phrase edges.
+    // The pitch is that at the energy centroid of the window, which at phrase edges is not the middle.
     let energy = 0
     let moment = 0
     for (let n = 0; n < yin.windowSamples; n++) {

@@ -1,5 +1,5 @@
-// The pitch of a take, frame by frame: the path through the dips of the frames
-// with the lowest total cost, where leaps and changes of voicing have a cost of their own.
+// The pitch of a take, frame by frame: the path through the frames' dips with the lowest total cost. Leaps
+// and changes between voiced and unvoiced add to the cost.
 // Source: Viterbi search with the costs of Boersma, "Accurate short-term analysis of
 // the fundamental frequency", IFA Proceedings 17, 1993 (from memory), on YIN's dips.
 
@@ -26,7 +26,7 @@ export interface PitchTrack {
 }
 
 interface PitchTracker {
-  /** @param focusSeconds energy centroid of the frame's window, which is compared with one period later */
+  /** @param focusSeconds energy centroid of the frame's window, whose samples are compared a period later */
   add(focusSeconds: number, power: number, dips: Dips, rateHz: number): void
   track(): PitchTrack
 }
@@ -35,7 +35,7 @@ interface PitchTracker {
 export function createPitchTracker(): PitchTracker {
   // Three values per frame: time, power and number of dips; two values per dip: period and cost.
   const frames = new GrowingDoubles()
-  const offers = new GrowingDoubles()
+  const candidates = new GrowingDoubles()
 
   return {
     add(focusSeconds, power, dips, rateHz) {
@@ -43,37 +43,37 @@ export function createPitchTracker(): PitchTracker {
       frames.push(power)
       frames.push(dips.count)
       for (let i = 0; i < dips.count; i++) {
-        offers.push(dips.periods[i] / rateHz)
-        offers.push(dips.costs[i])
+        candidates.push(dips.periods[i] / rateHz)
+        candidates.push(dips.costs[i])
       }
     },
     track() {
-      const track = voicedFrames(frames.values(), cheapestChain(frames.values(), offers.values()))
+      const track = voicedFrames(frames.values(), cheapestPath(frames.values(), candidates.values()))
       return { ...track, hz: smoothed(track) }
     },
   }
 }
 
-/** Period in seconds per frame, 0 where unvoiced. */
-function cheapestChain(frames: Float64Array, offers: Float64Array): Float64Array {
+/** The period of each frame in seconds, 0 where unvoiced. */
+function cheapestPath(frames: Float64Array, candidates: Float64Array): Float64Array {
   const count = frames.length / 3
   const from = new Uint8Array(count * STATES)
-  const firstOffer = new Float64Array(count)
+  const firstCandidate = new Float64Array(count)
   let total = new Float64Array(STATES).fill(Number.POSITIVE_INFINITY)
   let next = new Float64Array(STATES)
   let octaves = new Float64Array(STATES)
   let nextOctaves = new Float64Array(STATES)
   total[UNVOICED] = 0
-  let offer = 0
+  let candidate = 0
   for (let frame = 0; frame < count; frame++) {
     const dips = frames[3 * frame + 2]
-    firstOffer[frame] = offer
+    firstCandidate[frame] = candidate
     next.fill(Number.POSITIVE_INFINITY)
     for (let state = 0; state < STATES; state++) {
       if (state >= dips && state !== UNVOICED) continue
       const isVoiced = state !== UNVOICED
-      const own = isVoiced ? offers[offer + 2 * state + 1] : UNVOICED_COST
-      nextOctaves[state] = isVoiced ? Math.log2(offers[offer + 2 * state]) : 0
+      const own = isVoiced ? candidates[candidate + 2 * state + 1] : UNVOICED_COST
+      nextOctaves[state] = isVoiced ? Math.log2(candidates[candidate + 2 * state]) : 0
       let best = Number.POSITIVE_INFINITY
       for (let before = 0; before < STATES; before++) {
         if (total[before] === Number.POSITIVE_INFINITY) continue
@@ -92,7 +92,7 @@ function cheapestChain(frames: Float64Array, offers: Float64Array): Float64Array
       }
       next[state] = best + own
     }
-    offer += 2 * dips
+    candidate += 2 * dips
     ;[total, next] = [next, total]
     ;[octaves, nextOctaves] = [nextOctaves, octaves]
   }
@@ -100,7 +100,7 @@ function cheapestChain(frames: Float64Array, offers: Float64Array): Float64Array
   let state = 0
   for (let i = 1; i < STATES; i++) if (total[i] < total[state]) state = i
   for (let frame = count - 1; frame >= 0; frame--) {
-    periods[frame] = state === UNVOICED ? 0 : offers[firstOffer[frame] + 2 * state]
+    periods[frame] = state === UNVOICED ? 0 : candidates[firstCandidate[frame] + 2 * state]
     state = from[frame * STATES + state]
   }
   return periods

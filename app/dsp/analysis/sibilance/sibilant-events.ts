@@ -1,17 +1,17 @@
-// Opens and closes sibilant events on a stream of frame ratios, and finds their edges:
-// where the level above 4 kHz comes within 18 dB of its maximum in the event.
+// Finds sibilant events in a stream of frames by their band levels, and the edges of each event: where the
+// level from 4 to 11 kHz comes within 18 dB of its maximum in the event.
 
 import { dbFromPower } from '../../maths/decibels.ts'
 
-/** Ratios of 4 to 11 over 0.2 to 4 kHz at which an event opens and closes, and the least centroid (ours). */
+/** Power ratios, 4 to 11 over 0.2 to 4 kHz, that open and close an event, and its lowest centroid (ours). */
 const OPEN_RATIO = 10 ** 0.3
 const CLOSE_RATIO = 1
 const MIN_CENTROID_HZ = 4500
-/** Anything shorter is a burst, anything longer is not a consonant. */
+/** A shorter event is a burst; a longer one is not a consonant. */
 const MIN_SECONDS = 0.03
 const MAX_SECONDS = 0.4
 const EDGE_RATIO = 10 ** -1.8
-/** An s that grows out of a vowel starts weaker than it; below this ratio there is only the vowel. */
+/** An /s/ after a vowel starts quieter than the vowel; below this ratio there is only the vowel. */
 const VOWEL_RATIO = 10 ** -1.6
 /** Frames before the opening that are searched for the start. */
 const FRAMES_BEFORE = 8
@@ -24,7 +24,7 @@ export interface FoundSibilant {
   readonly peakHz: number
   /** RMS level of 4 to 11 kHz over the event. */
   readonly levelDbfs: number
-  /** 4 to 11 kHz over 0.2 to 4 kHz in the event. */
+  /** Level of 4 to 11 kHz over 0.2 to 4 kHz in the event. */
   readonly ratioDb: number
   readonly frames: number
   /** Mean square per bin over the event. */
@@ -32,12 +32,20 @@ export interface FoundSibilant {
 }
 
 interface SibilantFinder {
-  /** @param above, below mean squares of both bands @param powers spectrum of the middle averaged frame */
+  /**
+   * Adds values averaged over three frames.
+   * @param above mean square of 4 to 11 kHz
+   * @param below mean square of 0.2 to 4 kHz
+   * @param powers spectrum of the middle frame alone
+   */
   add(seconds: number, above: number, below: number, centroidHz: number, powers: Float64Array): void
   finish(): void
 }
 
-/** Opens and closes events on frames that are added in order. */
+/**
+ * Frames are added in order.
+ * @param found called with each sibilant when it ends
+ */
 export function createSibilantFinder(
   binHz: number,
   bins: number,
@@ -47,7 +55,7 @@ export function createSibilantFinder(
   const above = new Float64Array(FRAMES_BEFORE + MAX_FRAMES)
   const below = new Float64Array(FRAMES_BEFORE + MAX_FRAMES)
   const sums = new Float64Array(bins)
-  /** Frames in the buffers, of which the first `before` came before the opening. */
+  /** Number of frames in the buffers; the first `before` of them precede the opening of the event. */
   let held = 0
   let before = 0
   let isOpen = false
@@ -91,7 +99,7 @@ export function createSibilantFinder(
     before = 0
   }
 
-  /** Time between two frames where the level crosses the edge; the midpoint if VOWEL_RATIO is the limit. */
+  /** Time between two frames where the level crosses the edge; the midpoint if VOWEL_RATIO set the limit. */
   function crossing(outside: number, inside: number, edge: number): number {
     if (above[outside] >= edge) return (seconds[outside] + seconds[inside]) / 2
     const share = Math.log(edge / above[outside]) / Math.log(above[inside] / above[outside])
@@ -128,7 +136,7 @@ export function createSibilantFinder(
 
 const PEAK_FROM_HZ = 3000
 const PEAK_TO_HZ = 12_000
-/** Half the width over which the uneven spectrum of noise is smoothed before its peak is searched. */
+/** The uneven spectrum of noise is smoothed over twice this width before its peak is searched. */
 const PEAK_HALF_WIDTH_HZ = 500
 
 function peakOf(powers: Float64Array, binHz: number): number {

@@ -1,9 +1,9 @@
-// Decimates a voice to the low rate at which its pitch is found: a linear-phase
-// low-pass with its delay accounted for, of which every n-th sample is kept.
+// Decimates a voice to the low rate at which its pitch is found: a linear-phase low-pass filter that computes
+// only every n-th output sample and states its delay.
 
 import { kaiserLowPass, kaiserTaps } from '../../filters/kaiser-low-pass.ts'
 
-/** The lowest output rate: a period of 1100 Hz then has nine samples. */
+/** Decimation stops above this rate, where a period of 1100 Hz has at least nine samples. */
 const LOWEST_RATE_HZ = 10_000
 /** Enough harmonics for the lowest voice, yet few enough for parabolic interpolation at the highest pitch. */
 const PASS_HZ = 2500
@@ -28,7 +28,7 @@ export function createDecimator(sampleRateHz: number): Decimator {
   const rateHz = sampleRateHz / factor
   const stopHz = Math.max(rateHz / 2, PASS_HZ + 500)
   const wanted = kaiserTaps(STOP_BAND_DB, (stopHz - PASS_HZ) / sampleRateHz)
-  // A multiple of four, padded with zeros, so that four sums run in parallel.
+  // Padded with zeros to a multiple of four, so that four sums run in parallel.
   const length = 4 * Math.ceil((wanted + 1) / 4)
   const taps = new Float64Array(length)
   taps.set(kaiserLowPass(length - 1, (PASS_HZ + stopHz) / 2 / sampleRateHz, STOP_BAND_DB))

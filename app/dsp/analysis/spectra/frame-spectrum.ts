@@ -1,14 +1,17 @@
-// Power spectrum of one frame with a Hann window, with a running sum over the
-// bins, so that the power of any band is a difference of two values. A bin covers
-// the band of one bin's width around it and is split proportionally at band edges.
+// Power spectrum of one frame with a Hann window. A running sum over the bins gives the power of any band as
+// a difference of two values. A bin covers the band of one bin's width around its frequency and is split
+// proportionally at band edges.
 
 import { createRealFft } from '../../maths/fft.ts'
 
-/** Measures one frame at a time; `powers` holds the last one. */
+/** Measures one frame at a time; `powers` holds the spectrum of the last one. */
 export interface FrameSpectrum {
   readonly points: number
   readonly binHz: number
-  /** Mean square in bins 0 to points / 2 of the last frame; their sum is that of the windowed frame. */
+  /**
+   * Mean square in bins 0 to points / 2 of the last frame. Their sum is the mean square of the windowed frame
+   * divided by that of the window, 3/8, and so estimates the mean square of the signal.
+   */
   readonly powers: Float64Array
   /** @param frame `points` samples, not modified */
   measure(frame: Float64Array): void
@@ -30,7 +33,7 @@ export function createFrameSpectrum(points: number, sampleRateHz: number): Frame
   const powers = new Float64Array(half + 1)
   const sums = new Float64Array(half + 2)
   const binHz = sampleRateHz / points
-  // The mean square of the Hann window is 3/8; the factor 2 is for the mirrored half.
+  // The mean square of the Hann window is 3/8; the factor 2 accounts for the negative frequencies.
   const scale = 2 / (points * points * 0.375)
 
   return {
@@ -54,8 +57,8 @@ export function createFrameSpectrum(points: number, sampleRateHz: number): Frame
 }
 
 /**
- * Sum of the values below a fractional bin index, where value k spreads evenly from k - 1/2 to k + 1/2.
- * @param sums sums[k] is the sum of the values before k, one more entry than values
+ * Sum of the values below a fractional bin index, where value k is spread evenly from k - 1/2 to k + 1/2.
+ * @param sums sums[k] is the sum of the values before value k; one more entry than there are values
  */
 export function sumBelow(sums: Float64Array, place: number): number {
   const shifted = place + 0.5

@@ -1,5 +1,5 @@
-// Peaks of the voice's envelope (DSP notes 2.4) against the formants of published vowels,
-// and what is left of harmonics in it.
+// Peaks of the voice's envelope (DSP notes 2.4) against the formants of published vowels, and the ripple that
+// harmonics leave in it.
 
 import { envelopeFrequencyHz } from '../../../../app/dsp/analysis/voice-envelope.ts'
 import { renderVoice } from '../../../../app/dsp/voice/render-voice.ts'
@@ -58,18 +58,18 @@ function ripples(): Reading[] {
 }
 
 export function formantRows(): Row[] {
-  const allowed = 'half the distance of two harmonics or 4 % (ours)'
+  const tolerance = 'tolerance of half the harmonic spacing or 4 % (our choice)'
   return [
     rowOf(
       'T2',
-      'formants of generated vowels: error, of what is allowed',
-      limitOf({ high: 100 }, '%', 0, `Hillenbrand et al. 1995, Table V; ${allowed}`),
+      'formants of generated vowels: error as a share of its tolerance',
+      limitOf({ high: 100 }, '%', 0, `Hillenbrand et al. 1995, Table V; ${tolerance}`),
       generatedVowels(),
     ),
     rowOf(
       'T2',
-      'formants of harmonics under resonances: error, of what is allowed',
-      limitOf({ high: 100 }, '%', 0, `Peterson & Barney 1952, Table II; ${allowed}`),
+      'formants of filtered harmonics: error as a share of its tolerance',
+      limitOf({ high: 100 }, '%', 0, `Peterson & Barney 1952, Table II; ${tolerance}`),
       PETERSON_BARNEY_1952_MEN.flatMap(([word, pitchHz, f1, f2, f3]) =>
         shares(
           `"${word}"`,
@@ -81,7 +81,7 @@ export function formantRows(): Row[] {
     ),
     rowOf(
       'T2',
-      'ripple that equal harmonics leave in the envelope',
+      'ripple that harmonics of equal level leave in the envelope',
       limitOf({ high: 1.5 }, 'dB', 2, 'ours: well under the 4 dB of section 2.4, where a resonance begins'),
       ripples(),
     ),
