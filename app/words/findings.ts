@@ -111,7 +111,7 @@ export function findingWords(finding: Finding): FindingWords {
       }
     case 'wrong-rate':
       return {
-        meaning: `The take contains hum at ${value.toFixed(2)} Hz, which is no mains frequency. Played ${finding.rateRatio.toFixed(4)} times as fast it would be ${finding.threshold} Hz, so the file probably states the wrong sample rate, and pitch and length of the voice are off.`,
+        meaning: `The take contains hum at ${value.toFixed(2)} Hz, which is not a mains frequency. Played ${finding.rateRatio.toFixed(4)} times as fast it would be ${finding.threshold} Hz, so the file probably states the wrong sample rate, and pitch and length of the voice are off.`,
         remedy:
           'Compare length and pitch with another take of the line, and export the take again at the right rate.',
       }

@@ -22,9 +22,9 @@ export function evidenceSentence(evidence: Evidence): string {
     case 'rumble':
       return `In the pauses the 50 Hz band is ${evidence.underVoiceDb.toFixed(0)} dB under the voice, so the slope is ${evidence.slopeDbPerOctave} dB per octave.`
     case 'resonance':
-      return `${hertz(evidence.frequencyHz)} stands out by ${evidence.prominenceDb.toFixed(1)} dB in ${evidence.persistencePercent.toFixed(0)} % of the seconds, more than a formant would, and is no harmonic, so a bell cuts ${(-evidence.gainDb).toFixed(1)} dB.`
+      return `${hertz(evidence.frequencyHz)} stands out by ${evidence.prominenceDb.toFixed(1)} dB in ${evidence.persistencePercent.toFixed(0)} % of the seconds, more than a formant would, and is not a harmonic, so a bell cuts ${(-evidence.gainDb).toFixed(1)} dB.`
     case 'new-resonance':
-      return `${hertz(evidence.frequencyHz)} stands out by ${evidence.excessDb.toFixed(1)} dB more than in ${evidence.earlierTakes} earlier takes and is no harmonic, so a bell cuts ${(-evidence.gainDb).toFixed(1)} dB.`
+      return `${hertz(evidence.frequencyHz)} stands out by ${evidence.excessDb.toFixed(1)} dB more than in ${evidence.earlierTakes} earlier takes and is not a harmonic, so a bell cuts ${(-evidence.gainDb).toFixed(1)} dB.`
     case 'balance': {
       const { band, excessDb, spreadDb, earlierTakes, frequencyHz, gainDb } = evidence
       const side = excessDb > 0 ? 'stronger' : 'weaker'

@@ -56,7 +56,7 @@ export const ansiLevelsDb = (effort: 'normal' | 'raised'): ReadonlyMap<number, n
 
 /**
  * Bands beside a step of 6 dB and more also hear the flank of the 85 ms window: 125 Hz of Byrne's women lies 13 dB
- * under 160 Hz, and 200 Hz of raised effort 6 dB under 250 Hz. Their error is this much in dB at most (ours).
+ * under 160 Hz, and 200 Hz of raised effort 6 dB under 250 Hz. Their error is this much in dB at most (our choice).
  */
 export const BESIDE_STEPS: Readonly<
   Record<'men' | 'women' | 'normal' | 'raised', ReadonlyMap<number, number>>

@@ -16,11 +16,11 @@ const EXAMPLES: readonly [Evidence, string][] = [
   ],
   [
     { kind: 'resonance', frequencyHz: 2512, prominenceDb: 9.04, persistencePercent: 81, gainDb: -3.2 },
-    '2.5 kHz stands out by 9.0 dB in 81 % of the seconds, more than a formant would, and is no harmonic, so a bell cuts 3.2 dB.',
+    '2.5 kHz stands out by 9.0 dB in 81 % of the seconds, more than a formant would, and is not a harmonic, so a bell cuts 3.2 dB.',
   ],
   [
     { kind: 'new-resonance', frequencyHz: 412, excessDb: 3.5, earlierTakes: 3, gainDb: -2.7 },
-    '412 Hz stands out by 3.5 dB more than in 3 earlier takes and is no harmonic, so a bell cuts 2.7 dB.',
+    '412 Hz stands out by 3.5 dB more than in 3 earlier takes and is not a harmonic, so a bell cuts 2.7 dB.',
   ],
   [
     {

@@ -38,7 +38,7 @@ export type Soundcheck =
     }
   | { readonly outcome: 'not-enough-history'; readonly earlierTakes: number; readonly neededTakes: number }
 
-/** Prior standard deviations between takes of one voice, dB (ours). */
+/** Prior standard deviations between takes of one voice, dB (our choice). */
 const EXPECTED = { band: 1, level: 2, 'noise-floor': 2, distance: 1, sibilance: 1 } as const
 /** Bands where the noise is closer to the voice than this are ignored. */
 const MIN_SNR_DB = 6

@@ -4,7 +4,7 @@ import type { VoiceBands } from './spectra/voice-bands.ts'
 import { type UsualSpread, usualSpreadOf } from './usual-spread.ts'
 import type { VoiceAnalysed } from './voice-analysis.ts'
 
-/** Expected standard deviation of a band's balance between takes of one voice, dB (ours). */
+/** Expected standard deviation of a band's balance between takes of one voice, dB (our choice). */
 const EXPECTED_SPREAD_DB = 0.9
 
 /** null with fewer than two earlier takes that have a value for the band. */

@@ -1,6 +1,6 @@
 // The usual value of a measure for a voice: its mean over earlier takes, and how far a take may
 // deviate from it. Two or three takes say little about the spread, so theirs is combined with
-// a prior, weighted as if it came from a few additional takes (ours).
+// a prior, weighted as if it came from a few additional takes (our choice).
 
 /** Mean and spread of one measure over earlier takes, in the measure's unit. */
 export interface UsualSpread {

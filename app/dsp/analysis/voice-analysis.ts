@@ -17,7 +17,7 @@ import { createNoiseSpectrum, type NoiseFloor } from './spectra/noise-spectrum.t
 import { type VoiceBands, voiceBandsOf } from './spectra/voice-bands.ts'
 import { createVoiceEnvelope } from './voice-envelope.ts'
 
-/** With less voice than this, pitch range and spectrum are not reliable (ours). */
+/** With less voice than this, pitch range and spectrum are not reliable (our choice). */
 const MIN_VOICE_SECONDS = 10
 
 /** A take with enough voice. Levels are RMS, dBFS; a full-scale sine reads -3.01. */

@@ -2,21 +2,21 @@
 // muting leave them and as no microphone does.
 
 import type { Channels } from '../stage.ts'
-import { FirstPlaces } from './first-places.ts'
+import { FirstOccurrences } from './first-occurrences.ts'
 
 /** Shorter stretches are not counted: a quiet 16-bit take passes through zero often. */
 const COUNTED_SECONDS = 0.1
 
 /** Counts the samples of one take that are exactly 0. */
 export class DigitalZero {
-  readonly places: FirstPlaces
+  readonly places: FirstOccurrences
   readonly #countedFrames: number
   #runFrames = 0
   #frame = 0
   #countedTotal = 0
 
   constructor(sampleRateHz: number) {
-    this.places = new FirstPlaces(sampleRateHz)
+    this.places = new FirstOccurrences(sampleRateHz)
     this.#countedFrames = Math.round(COUNTED_SECONDS * sampleRateHz)
   }
 

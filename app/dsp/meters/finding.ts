@@ -1,7 +1,7 @@
 // A finding: what is wrong with a take, as kinds and numbers. The words for them are in app/words.
 
 import type { Span } from '../maths/span.ts'
-import { PLACES_KEPT } from './first-places.ts'
+import { MAX_OCCURRENCES } from './first-occurrences.ts'
 
 interface Figures {
   readonly value: number
@@ -52,7 +52,7 @@ export type Finding = Figures & FindingDetail
 
 /** Most places and moments that a finding carries. */
 const MAX_PLACES = 100
-const MAX_MOMENTS = PLACES_KEPT
+const MAX_MOMENTS = MAX_OCCURRENCES
 
 /** The places of a finding, from spans in order: its first 20 moments and its first 100 stretches. */
 export function placed(spans: readonly Span[]): Pick<Figures, 'atSeconds' | 'places'> {

@@ -7,7 +7,7 @@ import type { Channels } from '../stage.ts'
 import { ClippedRuns } from './clipped-runs.ts'
 import { DigitalZero } from './digital-zero.ts'
 import type { Finding } from './finding.ts'
-import { firstPlacesSeconds } from './first-places.ts'
+import { firstOccurrenceSeconds } from './first-occurrences.ts'
 import { createLoudnessMeter } from './loudness.ts'
 import { createSamplePeakMeter, isMeasurable } from './sample-peak.ts'
 import type { StemFacts } from './stem-meter.ts'
@@ -115,7 +115,7 @@ export function createTakeMeter(layout: {
           truePeakDbtp,
           oversAtSeconds: truePeak.oversAtSeconds(),
           digitalZeroFrames: digitalZero.frames(),
-          digitalZeroAtSeconds: firstPlacesSeconds([digitalZero.places], sampleRateHz),
+          digitalZeroAtSeconds: firstOccurrenceSeconds([digitalZero.places], sampleRateHz),
         }),
       }
     },

@@ -7,7 +7,7 @@ import { dbFromGain } from '../maths/decibels.ts'
 import type { Channels } from '../stage.ts'
 import { copyIn, copyOut, createWorkRows, kernels, viewOf } from '../wasm/kernels.ts'
 import { rowAt } from '../wasm/row.ts'
-import { FirstPlaces, firstPlacesSeconds } from './first-places.ts'
+import { FirstOccurrences, firstOccurrenceSeconds } from './first-occurrences.ts'
 import { createInterpolator, GROUP_FRAMES, type Interpolator } from './true-peak-interpolator.ts'
 
 /** 8 times 44.1 kHz; then a tone at 0.45 of the rate under-reads by 0.14 dB at most (Attachment 1). */
@@ -60,7 +60,7 @@ export function createTruePeakMeter(layout: {
       return peak > 0 ? dbFromGain(peak) : null
     },
     oversAtSeconds: () =>
-      firstPlacesSeconds(
+      firstOccurrenceSeconds(
         lanes.map((lane) => lane.finished().overs),
         sampleRateHz,
       ),
@@ -81,12 +81,12 @@ class PeakLane {
   #filled = 2 * GROUP_FRAMES
   #firstFrame = -2 * GROUP_FRAMES
   peak = 0
-  readonly overs: FirstPlaces
+  readonly overs: FirstOccurrences
 
   constructor(interpolator: Interpolator, sampleRateHz: number) {
     this.#interpolator = interpolator
     this.#sampleRateHz = sampleRateHz
-    this.overs = new FirstPlaces(sampleRateHz)
+    this.overs = new FirstOccurrences(sampleRateHz)
   }
 
   add(samples: Float64Array, frames: number): void {

@@ -37,7 +37,7 @@ interface MonoCheck {
 
 const POINTS = 4096
 const WINDOW_SECONDS = 0.4
-/** Mean square of -50 dBFS (ours): the correlation of silence is that of its noise. */
+/** Mean square of -50 dBFS (our choice): the correlation of silence is that of its noise. */
 const SILENT_POWER = 1e-5
 
 /** @param sampleRateHz of the stereo sound */

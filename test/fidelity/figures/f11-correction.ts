@@ -137,7 +137,7 @@ export function measureCorrection(): Figure {
       rowOf(
         'F11',
         'bands fitted between a curve and itself',
-        { ...LIMITS.differingSamples, unit: 'bands', source: 'target of the DSP notes, section 3' },
+        { ...LIMITS.differingSamples, unit: 'bands', source: 'Takeloft’s own target' },
         [{ where: 'curve 5', value: idle }],
       ),
     ],

@@ -1,4 +1,4 @@
-// The targets of the take check (DSP notes, section 1) on generated takes with planted faults.
+// The targets of the take check on generated takes with planted faults.
 
 import type { Figure } from '../rows.ts'
 import { clickAndPopRows } from './take-check/click-and-pop-rows.ts'

@@ -1,4 +1,4 @@
-// Measures the voice analysis against its targets (DSP notes, section 2), on generated voices, published
+// Measures the voice analysis against its targets, on generated voices, published
 // figures of speech, and noise of known levels.
 
 import type { Figure } from '../rows.ts'

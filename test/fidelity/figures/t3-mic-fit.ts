@@ -1,4 +1,4 @@
-// The targets of the mic correction (DSP notes, section 3) with the bounds of the shipped stage.
+// The targets of the mic correction with the bounds of the shipped stage.
 
 import { fitCorrection } from '../../../app/dsp/correction/correction.ts'
 import { bandsResponseDb } from '../../../app/dsp/filters/response.ts'
@@ -34,7 +34,7 @@ function thereAndBackDb(a: number, b: number): number {
   return Math.max(...levels.map((level) => Math.abs(level - mean)))
 }
 
-const TARGET = 'target of the DSP notes, section 3'
+const TARGET = 'Takeloft’s own target'
 
 export function measureMicFit(): Figure {
   const fits = PAIRS.map(([a, b]) => {

@@ -12,7 +12,7 @@ const HIGHEST_PITCH_HZ = 1100
 export const MAX_DIPS = 5
 /** Dips that do not go below this normalised difference are not periods. */
 const SHALLOWEST_DIP = 0.6
-/** Cost of a dip per octave below the highest pitch, because multiples of a period are periods too (ours). */
+/** Cost of a dip per octave below the highest pitch, because multiples of a period are periods too (our choice). */
 const COST_PER_OCTAVE = 0.03
 
 /** Candidate periods of one frame, `count` of them. */

@@ -28,7 +28,7 @@ export interface Sibilance {
   readonly ratioDb: number | null
   /** Third quartile of the ratios: strength of this take's sibilants, hardly affected by weaker ones. */
   readonly upperRatioDb: number | null
-  /** Events above this are hot: 4 dB over the third quartile of the ratios (ours); null below eight. */
+  /** Events above this are hot: 4 dB over the third quartile of the ratios (our choice); null below eight. */
   readonly hotRatioDb: number | null
   /** Mean over the events' frames, from 500 Hz up; null without any. */
   readonly spectrum: { readonly levelsDbfs: BandLevels; readonly frames: number } | null

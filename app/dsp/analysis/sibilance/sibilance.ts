@@ -44,7 +44,7 @@ export interface ShortFrameFacts {
   readonly loudDbfs: number | null
 }
 
-/** Frames within this of the loud ones (95th percentile) are singing; pauses and breaths are below (ours). */
+/** Frames within this of the loud ones (95th percentile) are singing; pauses and breaths are below (our choice). */
 const ACTIVE_RANGE_DB = 25
 
 /** @param sampleRateHz of the mono samples that are added */

@@ -3,7 +3,7 @@
 
 import { dbFromPower } from '../../maths/decibels.ts'
 
-/** Power ratios, 4 to 11 over 0.2 to 4 kHz, that open and close an event, and its lowest centroid (ours). */
+/** Power ratios, 4 to 11 over 0.2 to 4 kHz, that open and close an event, and its lowest centroid (our choice). */
 const OPEN_RATIO = 10 ** 0.3
 const CLOSE_RATIO = 1
 const MIN_CENTROID_HZ = 4500

@@ -9,7 +9,7 @@ const SHARE_OF_P5 = 0.7
 const LOWEST_HZ = 40
 const HIGHEST_HZ = 110
 const STEP_HZ = 5
-/** Rumble above this level relative to the voice gets the steeper slope (ours). */
+/** Rumble above this level relative to the voice gets the steeper slope (our choice). */
 const STRONG_RUMBLE_DB = -45
 
 export function suggestLowCut({ fundamental, noise, voiceLevelDbfs }: VoiceAnalysed): Proposal {

@@ -1,4 +1,4 @@
-// Clicks and pops (DSP notes 1.5). The notes set no share to be found: those limits are
+// Clicks and pops. There is no target for the share found: those limits are
 // ours and hold what was reached; no false alarm is allowed in either.
 
 import { renderVoice } from '../../../../app/dsp/voice/render-voice.ts'

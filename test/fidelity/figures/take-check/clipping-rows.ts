@@ -1,4 +1,4 @@
-// Clipping (DSP notes 1.1): runs cut at a limit and scaled down afterwards, and clean
+// Clipping: runs cut at a limit and scaled down afterwards, and clean
 // sounds at full scale, in 16 and 24 bits.
 
 import { ClippedRuns } from '../../../../app/dsp/meters/clipped-runs.ts'
@@ -7,7 +7,7 @@ import { runsAtLimit } from '../../../signals/planted-faults.ts'
 import { feed, quantised, tone } from '../../../signals/tones.ts'
 import { limitOf, type Reading, type Row, rowOf } from '../../rows.ts'
 
-const TARGET = 'target of the DSP notes, section 1.1'
+const TARGET = 'Takeloft’s own target'
 
 function clippedRunsOf(signal: Float64Array): ClippedRuns {
   const runs = new ClippedRuns(RATE_HZ)

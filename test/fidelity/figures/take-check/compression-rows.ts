@@ -1,4 +1,4 @@
-// Compression while tracking (DSP notes 1.9): false alarms on uncompressed takes, and how much
+// Compression while tracking: false alarms on uncompressed takes, and how much
 // gain reduction by this program's own leveller it takes to be detected.
 
 import { checkOf, phrasedTake, SINGERS, songTake } from '../../../signals/checking.ts'
@@ -32,7 +32,7 @@ export function compressionRows(): Row[] {
     rowOf(
       'T1',
       'uncompressed takes flagged as compressed',
-      limitOf({ high: 0 }, 'takes', 0, 'target of the DSP notes, section 1.9'),
+      limitOf({ high: 0 }, 'takes', 0, 'Takeloft’s own target'),
       alarms,
     ),
     rowOf(

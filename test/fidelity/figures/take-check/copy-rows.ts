@@ -1,4 +1,4 @@
-// The same performance in two takes (DSP notes 1.8): copies that were moved, turned and
+// The same performance in two takes: copies that were moved, turned and
 // turned down, against takes that were sung anew.
 
 import {
@@ -13,7 +13,7 @@ import { limitOf, type Reading, type Row, rowOf } from '../../rows.ts'
 
 const COMPARED_FRAMES = 2 ** 17
 const MIDDLE = 4 * RATE_HZ
-const TARGET = 'target of the DSP notes, section 1.8'
+const TARGET = 'Takeloft’s own target'
 
 const COPIES = [
   [731, 10 ** (-3 / 20), '-3 dB, 731 samples later'],

@@ -1,4 +1,4 @@
-// Noise floor and hum (DSP notes 1.3 and 1.4): floors and families of the mains planted
+// Noise floor and hum: floors and families of the mains planted
 // under songs.
 
 import { addWhiteNoise, checkOf, SINGERS, songTake } from '../../../signals/checking.ts'
@@ -47,8 +47,8 @@ function humReadings(): { missed: Reading; off: Reading[]; withoutHum: Reading[]
 
 export function noiseAndHumRows(): Row[] {
   const hum = humReadings()
-  const floorLimit = limitOf({ low: -1, high: 1 }, 'dB', 2, 'target of the DSP notes, section 1.3')
-  const humTarget = 'target of the DSP notes, section 1.4'
+  const floorLimit = limitOf({ low: -1, high: 1 }, 'dB', 2, 'Takeloft’s own target')
+  const humTarget = 'Takeloft’s own target'
   return [
     rowOf('T1', 'noise floor found less the planted one', floorLimit, floorErrors(false)),
     rowOf('T1', 'the same, half of the pauses muted', floorLimit, floorErrors(true)),

@@ -1,4 +1,4 @@
-// DC (DSP notes 1.2): offsets that were planted, takes that only look lopsided, and what
+// DC: offsets that were planted, takes that only look lopsided, and what
 // the low-cut leaves of one.
 
 import { createTakeMeter } from '../../../../app/dsp/meters/take-meter.ts'
@@ -7,7 +7,7 @@ import { feed } from '../../../signals/tones.ts'
 import { throughStage } from '../../../signals/voice-takes.ts'
 import { db, limitOf, type Row, rowOf } from '../../rows.ts'
 
-const TARGET = 'target of the DSP notes, section 1.2'
+const TARGET = 'Takeloft’s own target'
 
 function dcOffset(samples: Float64Array): number {
   const meter = createTakeMeter({ sampleRateHz: RATE_HZ, channels: 1 })
@@ -40,7 +40,7 @@ export function offsetRows(): Row[] {
     rowOf(
       'T1',
       'takes of lopsided voices that were called offset',
-      limitOf({ high: 0 }, 'takes', 0, 'DSP notes, section 1.2: asymmetry is not DC'),
+      limitOf({ high: 0 }, 'takes', 0, 'Takeloft’s own target: asymmetry is not DC'),
       takes.map(({ name, samples }) => ({
         where: name,
         value: checkOf(samples).findings.filter(({ kind }) => kind === 'dc-offset').length,

@@ -1,4 +1,4 @@
-// Phrases (DSP notes 1.6) against the table of syllables of the generated voices.
+// Phrases against the table of syllables of the generated voices.
 
 import { checkOf, phrasedTake, SINGERS } from '../../../signals/checking.ts'
 import { limitOf, type Row, rowOf } from '../../rows.ts'
@@ -41,7 +41,7 @@ const quantile = (values: readonly number[], share: number): number =>
   values.toSorted((a, b) => a - b)[Math.min(values.length - 1, Math.floor(share * values.length))]
 
 export function phraseRows(): Row[] {
-  const target = 'target of the DSP notes, section 1.6'
+  const target = 'Takeloft’s own target'
   const explained = 'ours: where a breath runs into a soft consonant nobody could say to 40 ms where it ends'
   const clear = edgesOf(false)
   const breathed = edgesOf(true)

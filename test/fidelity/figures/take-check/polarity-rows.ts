@@ -1,4 +1,4 @@
-// Polarity (DSP notes 1.7): songs and held vowels, in both polarities.
+// Polarity: songs and held vowels, in both polarities.
 
 import { checkOf, heldVowelTake, SINGERS, songTake } from '../../../signals/checking.ts'
 import { throughStage } from '../../../signals/voice-takes.ts'
@@ -15,7 +15,7 @@ function wrongVerdicts(where: string, take: Float64Array, mustDecide: boolean): 
 }
 
 export function polarityRows(): Row[] {
-  const limit = limitOf({ high: 0 }, 'takes', 0, 'target of the DSP notes, section 1.7')
+  const limit = limitOf({ high: 0 }, 'takes', 0, 'Takeloft’s own target')
   const vowels = ['AA', 'IY', 'UW'].flatMap((vowel) =>
     [100, 150, 240].map((tonicHz) =>
       wrongVerdicts(`${vowel} at ${tonicHz} Hz`, heldVowelTake(vowel, tonicHz), true),

@@ -1,4 +1,4 @@
-// Peaks of the voice's envelope (DSP notes 2.4) against the formants of published vowels, and the ripple that
+// Peaks of the voice's envelope against the formants of published vowels, and the ripple that
 // harmonics leave in it.
 
 import { envelopeFrequencyHz } from '../../../../app/dsp/analysis/voice-envelope.ts'

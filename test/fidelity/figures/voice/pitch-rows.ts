@@ -1,4 +1,4 @@
-// The fundamental (DSP notes 2.2) against the truth of generated voices.
+// The fundamental against the truth of generated voices.
 
 import { createPitchFinder } from '../../../../app/dsp/analysis/pitch/pitch-finder.ts'
 import type { PitchTrack } from '../../../../app/dsp/analysis/pitch/pitch-track.ts'
@@ -10,7 +10,7 @@ import { SUNG_ALTO } from '../../../signals/voices.ts'
 import { limitOf, type Row, rowOf } from '../../rows.ts'
 
 const BLOCK = 1024
-const TARGET = 'target of the DSP notes, section 2.2'
+const TARGET = 'Takeloft’s own target'
 
 export function pitchTrackOf({ samples }: VoiceTake): PitchTrack {
   const finder = createPitchFinder(VOICE_RATE_HZ)

@@ -1,4 +1,4 @@
-// Starting settings (DSP notes 2.5): resonances that were planted beside a history, how
+// Starting settings: resonances that were planted beside a history, how
 // much of each the proposed cut takes, and what a second look still proposes.
 
 import { humpsOf } from '../../../../app/dsp/analysis/pitch/resonances.ts'
@@ -12,7 +12,7 @@ import { longTake, throughBand, throughStage } from '../../../signals/voice-take
 import { SUNG_ALTO } from '../../../signals/voices.ts'
 import { limitOf, type Reading, type Row, rowOf } from '../../rows.ts'
 
-const TARGET = 'target of the DSP notes, section 2.5'
+const TARGET = 'Takeloft’s own target'
 /** Frequency, gain and q, each small enough that the bound of 4 dB lets the whole cut through. */
 const PLANTED = [
   [2700, 5, 5],

@@ -1,4 +1,4 @@
-// Sibilants (DSP notes 2.3): planted ones, sounds that are none, gains that change
+// Sibilants: planted ones, sounds that are none, gains that change
 // nothing, and the published place of /s/.
 
 import { createShortFrames, type ShortFrameFacts } from '../../../../app/dsp/analysis/sibilance/sibilance.ts'
@@ -10,7 +10,7 @@ import { VOICE_RATE_HZ, type VoiceTake, voiceTake } from '../../../signals/voice
 import { repeatedSyllable, SUNG_ALTO } from '../../../signals/voices.ts'
 import { limitOf, type Reading, type Row, rowOf } from '../../rows.ts'
 
-const TARGET = 'target of the DSP notes, section 2.3'
+const TARGET = 'Takeloft’s own target'
 /** Jongman, Wayland & Wong (2000), J. Acoust. Soc. Am. 108, 1252: spectral peak of /s z/ of 20 talkers. */
 const JONGMAN_PEAK_HZ = 6839
 

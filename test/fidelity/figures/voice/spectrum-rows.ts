@@ -1,4 +1,4 @@
-// Long-term spectra (DSP notes 2.1): flat and pink noise, published spectra of speech, and
+// Long-term spectra: flat and pink noise, published spectra of speech, and
 // a bell that was planted.
 
 import { thirdOctaveAt } from '../../../../app/dsp/analysis/spectra/third-octaves.ts'
@@ -17,7 +17,7 @@ import { bandNoise } from '../../../signals/shaped-noise.ts'
 import { throughBand } from '../../../signals/voice-takes.ts'
 import { limitOf, type Reading, type Row, rowOf } from '../../rows.ts'
 
-const TARGET = 'target of the DSP notes, section 2.1'
+const TARGET = 'Takeloft’s own target'
 const BELL_HZ = 1000
 const BELL_DB = 6
 const BELL_Q = 4

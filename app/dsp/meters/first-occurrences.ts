@@ -2,14 +2,14 @@
 // with the take.
 
 /** Number of places that are kept. */
-export const PLACES_KEPT = 20
+export const MAX_OCCURRENCES = 20
 /** Places closer together than this count as one (common practice). */
 const ONE_PLACE_SECONDS = 0.1
 
 /** The first moments at which something was found. */
-export class FirstPlaces {
+export class FirstOccurrences {
   readonly #gapFrames: number
-  readonly #frames = new Float64Array(PLACES_KEPT)
+  readonly #frames = new Float64Array(MAX_OCCURRENCES)
   #count = 0
   #last = -Infinity
 
@@ -18,12 +18,13 @@ export class FirstPlaces {
   }
 
   get full(): boolean {
-    return this.#count === PLACES_KEPT
+    return this.#count === MAX_OCCURRENCES
   }
 
   /** Call with frames in ascending order. */
   note(frame: number): void {
-    if (frame - this.#last > this.#gapFrames && this.#count < PLACES_KEPT) this.#frames[this.#count++] = frame
+    if (frame - this.#last > this.#gapFrames && this.#count < MAX_OCCURRENCES)
+      this.#frames[this.#count++] = frame
     this.#last = frame
   }
 
@@ -39,8 +40,8 @@ export class FirstPlaces {
 }
 
 /** Merges the places of several lists (channels, polarities) and returns the first ones, in seconds. */
-export function firstPlacesSeconds(lists: readonly FirstPlaces[], sampleRateHz: number): number[] {
-  const merged = new FirstPlaces(sampleRateHz)
+export function firstOccurrenceSeconds(lists: readonly FirstOccurrences[], sampleRateHz: number): number[] {
+  const merged = new FirstOccurrences(sampleRateHz)
   const frames = lists.flatMap((list) => [...list.frames()]).sort((a, b) => a - b)
   for (const frame of frames) merged.note(frame)
   return [...merged.frames()].map((frame) => frame / sampleRateHz)
