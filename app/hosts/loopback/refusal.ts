@@ -17,7 +17,7 @@ export const TOO_MANY: Refusal = {
 }
 
 /** How long the rest of a refused body is read, so that its sender receives the answer, ms. */
-const LINGER_MS = 2_000
+const LINGER_MS = 5_000
 
 /** Answers and ends the connection; a refused caller has to connect again. */
 export function refuse(request: IncomingMessage, response: ServerResponse, refusal: Refusal): void {
