@@ -27,6 +27,7 @@ import {
   Layer,
   LayerFields,
   LedgerEntry,
+  ListedSession,
   Mic,
   MicFields,
   PolarPattern,
@@ -176,10 +177,14 @@ export const commands = {
   ),
 
   listSongs: command(z.object({ artistId: Id.optional() }), z.array(Song)),
-  listSessions: command(Nothing, z.array(Session)),
+  listSessions: command(Nothing, z.array(ListedSession)),
   /** Also creates groups for lead, doubles and ad-libs, and the song if the artist has none of that title. */
   createSession: command(
     SessionFields.omit({ songId: true, sharedChainVersionId: true }).extend({
+      /** Quarter notes if omitted. */
+      beatUnit: SessionFields.shape.beatUnit.optional(),
+      /** None if omitted. */
+      tempoChanges: SessionFields.shape.tempoChanges.optional(),
       artistId: Id,
       songTitle: nameable(z.string().trim().min(1).max(MAX_NAME)),
     }),

@@ -32,7 +32,13 @@ export function stackHandlers({ catalogue, emit, now }: Workplace): Pick<Handler
           catalogue.songs.findByTitle(artistId, songTitle) ??
           catalogue.songs.insert({ artistId, title: songTitle }, now())
         const made = catalogue.sessions.insert(
-          { ...fields, songId: song.id, sharedChainVersionId: null },
+          {
+            ...fields,
+            beatUnit: fields.beatUnit ?? 4,
+            tempoChanges: fields.tempoChanges ?? [],
+            songId: song.id,
+            sharedChainVersionId: null,
+          },
           now(),
         )
         for (const name of FIRST_GROUPS) {

@@ -9,7 +9,7 @@ import { formatRate } from '../../formats/format.ts'
 import { Button } from '../../parts/button.tsx'
 import { Dialog, DialogButtons, DialogFailure } from '../../parts/dialog.tsx'
 import { Select } from '../../parts/fields/select.tsx'
-import { TempoFields } from '../../parts/fields/tempo-fields.tsx'
+import { NO_TEMPO, TempoFields, type TempoSettings } from '../../parts/fields/tempo-fields.tsx'
 import { TextField } from '../../parts/fields/text-field.tsx'
 import { client } from '../../state/connection.ts'
 import { messageOf } from '../../state/notices.ts'
@@ -46,8 +46,7 @@ export function NewSessionDialog({ artistId: present = null, onClose }: NewSessi
   const [songTitle, setSongTitle] = useState('')
   const [date, setDate] = useState(today)
   const [rateHz, setRateHz] = useState<(typeof SESSION_RATES_HZ)[number]>(48_000)
-  const [tempoBpm, setTempoBpm] = useState<number | null>(null)
-  const [beatsPerBar, setBeatsPerBar] = useState(4)
+  const [tempo, setTempo] = useState<TempoSettings>(NO_TEMPO)
   const [panLaw, setPanLaw] = useState<PanLaw>('minus-3-db')
   const [notes, setNotes] = useState('')
   const [isBusy, setBusy] = useState(false)
@@ -64,8 +63,7 @@ export function NewSessionDialog({ artistId: present = null, onClose }: NewSessi
       songTitle,
       date,
       sampleRateHz: rateHz,
-      tempoBpm,
-      beatsPerBar,
+      ...tempo,
       notes,
       panLaw,
       startOfDayS: START_OF_DAY_S,
@@ -138,7 +136,7 @@ export function NewSessionDialog({ artistId: present = null, onClose }: NewSessi
             onChange={(law) => setPanLaw(law ?? 'minus-3-db')}
           />
         </div>
-        <TempoFields {...{ tempoBpm, beatsPerBar }} onTempo={setTempoBpm} onBeats={setBeatsPerBar} />
+        <TempoFields settings={tempo} onChange={setTempo} />
         <TextField label="Notes" value={notes} onChange={setNotes} isMultiline maxLength={MAX_NOTE} />
         <DialogFailure message={failure} />
         <DialogButtons>
