@@ -219,6 +219,8 @@ CREATE INDEX sessions_of_song ON sessions (song_id);
 
 CREATE INDEX sessions_of_take ON session_takes (take_id);
 
+CREATE INDEX songs_by_making ON songs (created_at);
+
 CREATE INDEX takes_by_import ON takes (imported_at);
 
 CREATE INDEX takes_of_curve ON takes (curve_id);

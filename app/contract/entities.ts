@@ -100,7 +100,8 @@ export const CurveFields = z.object({
 export const CurveRecord = CurveFields.extend({ id: Id })
 export type CurveRecord = z.infer<typeof CurveRecord>
 
-const SongFields = z.object({ artistId: Id, title: Name })
+/** A song as entered. */
+export const SongFields = z.object({ artistId: Id, title: Name })
 /** A song in the catalogue. */
 export const Song = SongFields.extend({ id: Id })
 export type Song = z.infer<typeof Song>
@@ -307,6 +308,18 @@ export const LedgerEntry = z.discriminatedUnion('kind', [
     chainName: z.string(),
     version: z.int().positive(),
     note: z.string(),
+    chainVersionId: Id,
+  }),
+  entry('artist-created'),
+  entry('voice-created').extend({ voiceName: z.string() }),
+  entry('song-created').extend({ songTitle: z.string() }),
+  entry('entity-changed').extend({
+    change: z.enum(['renamed', 'merged', 'removed']),
+    entity: z.enum(['artist', 'voice', 'song', 'session']),
+    /** The former name, or the name of what was merged or removed. */
+    name: z.string(),
+    /** The new name, or what it was merged into; empty after a removal. */
+    otherName: z.string(),
   }),
   entry('bounced').extend({
     songTitle: z.string(),

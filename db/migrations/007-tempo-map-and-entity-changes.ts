@@ -30,6 +30,7 @@ CREATE TABLE entity_changes (
 
 CREATE INDEX artists_by_making ON artists (created_at);
 CREATE INDEX voices_by_making ON voices (created_at);
+CREATE INDEX songs_by_making ON songs (created_at);
 CREATE INDEX entity_changes_by_making ON entity_changes (created_at);
 CREATE INDEX entity_changes_of_artist ON entity_changes (artist_id);
 -- which sessions use a chain version

@@ -109,6 +109,10 @@ describe('query plans', () => {
       ['sessions', 'sessions_by_making'],
       ['chain_versions', 'chain_versions_by_making'],
       ['bounces', 'bounces_by_making'],
+      ['artists', 'artists_by_making'],
+      ['voices', 'voices_by_making'],
+      ['songs', 'songs_by_making'],
+      ['entity_changes', 'entity_changes_by_making'],
     ]) {
       expect(plan).toContain(`SCAN ${table} USING COVERING INDEX ${index}`)
       expect(plan).toContain(`SEARCH ${table} USING INTEGER PRIMARY KEY (rowid=?)`)

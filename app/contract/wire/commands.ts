@@ -35,10 +35,12 @@ import {
   SessionContents,
   SessionFields,
   Song,
+  SongFields,
   Take,
   Voice,
   VoiceFields,
 } from '../entities.ts'
+import { EntityKind, NamedEntityKind, PeopleAndSongs } from '../entity-changes.ts'
 import { ChainMeasurement } from '../joints.ts'
 import { Stem } from '../manifest.ts'
 import { MatchGains, OpenedPlayback, PlaybackSource } from '../playback.ts'
@@ -51,6 +53,7 @@ import { BackgroundTask } from './background-tasks.ts'
 import { FailureData } from './failure-data.ts'
 
 const Nothing = z.object({})
+const EntityChange = z.object({ changeId: Id })
 const Path = nameable(z.string().min(1).max(MAX_PATH))
 
 /** What was imported, and what was refused and why; a batch may be partly done. */
@@ -125,6 +128,26 @@ export const commands = {
   createArtist: command(ArtistFields, Artist),
   listVoices: command(z.object({ artistId: Id.optional() }), z.array(Voice)),
   createVoice: command(VoiceFields, Voice),
+
+  createSong: command(SongFields, Song),
+
+  /** Everything that can be renamed, merged or removed, with what depends on it. */
+  listPeopleAndSongs: command(Nothing, PeopleAndSongs),
+  /** Returns the id of the change, for revertEntityChange; so do the two below. */
+  renameEntity: command(
+    z.object({
+      kind: NamedEntityKind,
+      id: Id,
+      name: nameable(z.string().trim().min(1).max(MAX_NAME)),
+    }),
+    EntityChange,
+  ),
+  /** Moves everything of one to the other and removes it: two spellings of one artist, for example. */
+  mergeEntities: command(z.object({ kind: NamedEntityKind, id: Id, intoId: Id }), EntityChange),
+  /** Only possible if nothing depends on it; empty groups of a session go with it. */
+  removeEntity: command(z.object({ kind: EntityKind, id: Id }), EntityChange),
+  /** Restores exactly the rows that were there before a change. */
+  revertEntityChange: command(z.object({ changeId: Id }), Nothing),
 
   listMics: command(Nothing, z.array(Mic)),
   /** Passing the id of a removed mic restores it; the same for a curve. */
