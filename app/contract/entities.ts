@@ -237,6 +237,15 @@ export const ChainVersion = z.object({
 })
 export type ChainVersion = z.infer<typeof ChainVersion>
 
+/** A chain version that a session is set to. */
+export const SessionChain = z.object({
+  sessionId: Id,
+  chainVersionId: Id,
+  chainName: z.string(),
+  number: z.int().positive(),
+})
+export type SessionChain = z.infer<typeof SessionChain>
+
 /** A completed bounce, with the path and hash of its manifest. */
 export const BounceRecord = z.object({
   id: Id,

@@ -40,6 +40,33 @@ export function sessionQueries(db: Database) {
        (SELECT count(*) FROM session_takes WHERE session_id = sessions.id) AS takes
      ${FROM} ORDER BY date DESC, sessions.id DESC`,
   )
+  const earlier = (which: string) =>
+    db.prepare<[{ id: number }], Stored<ListedSession>>(
+      `SELECT ${COLUMNS}, sessions.created_at AS createdAt,
+         (SELECT count(*) FROM session_takes WHERE session_id = sessions.id) AS takes
+       ${FROM} WHERE sessions.id IN (${which})
+         AND (date, sessions.id) < (SELECT date, id FROM sessions WHERE id = @id)
+         AND (shared_chain_version_id IS NOT NULL OR EXISTS (
+           SELECT 1 FROM groups WHERE session_id = sessions.id AND chain_version_id IS NOT NULL))
+       ORDER BY date DESC, sessions.id DESC`,
+    )
+  // CROSS JOIN forces SQLite to start from this session's voices.
+  const earlierOfVoices = earlier(`
+    SELECT other.session_id FROM (
+      SELECT DISTINCT voice_id FROM session_takes JOIN takes ON takes.id = take_id
+      WHERE session_id = @id AND voice_id IS NOT NULL) AS voice
+    CROSS JOIN takes ON takes.voice_id = voice.voice_id
+    CROSS JOIN session_takes AS other ON other.take_id = takes.id`)
+  const earlierOfArtist = earlier(`
+    SELECT other.id FROM sessions AS this JOIN songs ON songs.id = this.song_id
+    JOIN songs AS own ON own.artist_id = songs.artist_id
+    JOIN sessions AS other ON other.song_id = own.id WHERE this.id = @id`)
+  const hasVoice = db
+    .prepare<[number], number>(
+      `SELECT 1 FROM session_takes JOIN takes ON takes.id = take_id
+       WHERE session_id = ? AND voice_id IS NOT NULL LIMIT 1`,
+    )
+    .pluck()
   const one = db.prepare<[number], Stored<Session>>(`${SELECT} WHERE sessions.id = ?`)
   const add = db.prepare<[Omit<NewSession, 'tempoChanges'> & { tempoChanges: string; at: string }]>(
     `INSERT INTO sessions (song_id, date, sample_rate_hz, tempo_bpm, beats_per_bar, beat_unit, tempo_changes,
@@ -65,6 +92,12 @@ export function sessionQueries(db: Database) {
   return {
     /** Newest first. */
     list: (): ListedSession[] => all.all().map(sessionOf),
+    /**
+     * Earlier sessions with a chain that have takes of a voice of this session, newest first; those of its
+     * artist if no take of it names a voice.
+     */
+    listEarlier: (id: number): ListedSession[] =>
+      (hasVoice.get(id) === undefined ? earlierOfArtist : earlierOfVoices).all({ id }).map(sessionOf),
     get,
     insert: ({ tempoChanges, ...fields }: NewSession, at: string): Session =>
       get(insertedId(add, { ...fields, tempoChanges: JSON.stringify(tempoChanges), at })),

@@ -4,7 +4,6 @@
 import { join } from 'node:path'
 import { expect, it } from 'vitest'
 import { findDamagedRow } from '../../db/care/row-hashes.ts'
-import { openCatalogue } from '../../db/catalogue.ts'
 import { fill, minute, newSession, newTake, sha256Of, stages } from './entries.ts'
 import { oldCatalogueAt } from './old-catalogue.ts'
 import { failureOf, openForTest } from './open-for-test.ts'
@@ -164,5 +163,5 @@ it('a catalogue of the version before opens, with quarter notes and no tempo cha
   const changes = [{ bar: 9, tempoBpm: 120.5, beatsPerBar: 6, beatUnit: 8 as const }]
   const catalogue = openForTest(path)
   catalogue.sessions.update(session!.id, { tempoChanges: changes, beatUnit: 8 })
-  expect(openCatalogue(path).sessions.get(session!.id)).toMatchObject({ tempoChanges: changes, beatUnit: 8 })
+  expect(openForTest(path).sessions.get(session!.id)).toMatchObject({ tempoChanges: changes, beatUnit: 8 })
 })

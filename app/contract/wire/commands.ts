@@ -32,6 +32,7 @@ import {
   MicFields,
   PolarPattern,
   Session,
+  SessionChain,
   SessionContents,
   SessionFields,
   Song,
@@ -68,6 +69,17 @@ export type ImportOutcome = z.infer<typeof ImportOutcome>
 /** Sample format of stems. */
 export const StemEncoding = z.enum(STEM_ENCODINGS)
 export type StemEncoding = z.infer<typeof StemEncoding>
+
+/** Levels of one stem of a bounce; null for one that is silent. */
+export const StemLevels = Stem.pick({
+  name: true,
+  kind: true,
+  channels: true,
+  integratedLufs: true,
+  loudnessRangeLu: true,
+  truePeakDbtp: true,
+})
+export type StemLevels = z.infer<typeof StemLevels>
 
 /** The files a bounce wrote, with remarks as sentences. */
 export const BounceOutcome = z.object({
@@ -217,6 +229,8 @@ export const commands = {
     z.object({ id: Id, changes: SessionFields.omit({ songId: true, sampleRateHz: true }).partial() }),
     Session,
   ),
+  /** Earlier sessions with chains of the voices of this one, newest first; of its artist if none is named. */
+  listEarlierSessions: command(z.object({ sessionId: Id }), z.array(ListedSession)),
   openSession: command(z.object({ id: Id }), SessionContents),
 
   /** A file that this page sent (incomingRoute) is deleted with the page, unless an import has it by then. */
@@ -285,6 +299,8 @@ export const commands = {
 
   listChains: command(z.object({ voiceId: Id.optional() }), z.array(Chain)),
   listChainVersions: command(z.object({ chainId: Id }), z.array(ChainVersion)),
+  /** The chain versions that each session is set to. */
+  listSessionChains: command(Nothing, z.array(SessionChain)),
   /** Saves a new, immutable version; creates the chain if `chainId` is null. */
   saveChain: command(
     z.object({
@@ -368,6 +384,10 @@ export const commands = {
       }),
     z.array(BounceRecord),
   ),
+  /** Levels of the stems, as the manifest of a bounce has them. */
+  readBounceLevels: command(z.object({ bounceId: Id }), z.array(StemLevels)),
+  /** Measures the whole stack of a bounce, rendered from its manifest as it was bounced. */
+  measureBounce: command(z.object({ bounceId: Id }), StackMeasurement),
   listLedger: command(
     z.object({ artistId: Id.optional(), limit: z.int().min(1).max(10_000) }),
     z.array(LedgerEntry),
