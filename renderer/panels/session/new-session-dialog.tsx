@@ -5,13 +5,13 @@ import { type FormEvent, useState } from 'react'
 import { type PanLaw, SESSION_RATES_HZ } from '../../../app/contract/entities.ts'
 import { MAX_NOTE } from '../../../app/contract/text/limits.ts'
 import { chooseNewSession } from '../../acts/choose-new-session.ts'
+import { createSession } from '../../acts/people-acts.ts'
 import { formatRate } from '../../formats/format.ts'
 import { Button } from '../../parts/button.tsx'
 import { Dialog, DialogButtons, DialogFailure } from '../../parts/dialog.tsx'
 import { Select } from '../../parts/fields/select.tsx'
 import { NO_TEMPO, TempoFields, type TempoSettings } from '../../parts/fields/tempo-fields.tsx'
 import { TextField } from '../../parts/fields/text-field.tsx'
-import { client } from '../../state/connection.ts'
 import { messageOf } from '../../state/notices.ts'
 import { artistsQuery } from '../../state/queries.ts'
 import { goTo } from '../../state/selection.ts'
@@ -53,23 +53,22 @@ export function NewSessionDialog({ artistId: present = null, onClose }: NewSessi
   const [failure, setFailure] = useState<string | null>(null)
 
   const create = async (): Promise<void> => {
-    const artist = artistId ?? (await client.createArtist({ name: artistName, note: '' })).id
-    // If creating the session fails, the artist exists already. Remembering it prevents a duplicate on retry.
-    setArtistId(artist)
-    if (voiceName.trim() !== '') await client.createVoice({ artistId: artist, name: voiceName, note: '' })
-    setVoiceName('')
-    const session = await client.createSession({
-      artistId: artist,
-      songTitle,
-      date,
-      sampleRateHz: rateHz,
-      ...tempo,
-      notes,
-      panLaw,
-      startOfDayS: START_OF_DAY_S,
-      chainSharing: 'own',
+    const sessionId = await createSession({
+      artistId,
+      artistName,
+      voiceName,
+      fields: {
+        songTitle,
+        date,
+        sampleRateHz: rateHz,
+        ...tempo,
+        notes,
+        panLaw,
+        startOfDayS: START_OF_DAY_S,
+        chainSharing: 'own',
+      },
     })
-    await chooseNewSession(session.id)
+    await chooseNewSession(sessionId)
     goTo('intake')
   }
 

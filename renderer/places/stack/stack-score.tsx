@@ -3,6 +3,7 @@
 import { useLayoutEffect, useMemo, useRef } from 'react'
 import type { SessionContents } from '../../../app/contract/entities.ts'
 import { OFFSET_UNITS, type OffsetUnit, timeBaseOf, usableUnit } from '../../formats/stack/offset-units.ts'
+import { RecallLine } from '../../panels/session/recall-line.tsx'
 import { Select } from '../../parts/fields/select.tsx'
 import { useSelection } from '../../state/selection.ts'
 import { GroupBand } from './group-band.tsx'
@@ -72,6 +73,7 @@ export function StackScore({ contents }: { contents: SessionContents }) {
   return (
     <div className="stack-place">
       <StackToolbar {...{ contents, chainChoices, pxPerSecond, wholeSongPxPerSecond }} />
+      <RecallLine contents={contents} />
       <div className="sheet" ref={sheet}>
         <div
           className="sheet-content"
