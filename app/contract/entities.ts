@@ -317,6 +317,7 @@ export const LedgerEntry = z.discriminatedUnion('kind', [
     chainName: z.string(),
     version: z.int().positive(),
     note: z.string(),
+    chainId: Id,
     chainVersionId: Id,
   }),
   entry('artist-created'),

@@ -25,6 +25,7 @@ describe('the ledger', () => {
         chainName: 'Sång',
         version: 1,
         note: 'für später',
+        chainId: version.chainId,
         chainVersionId: version.id,
         sessionId: session.id,
       },

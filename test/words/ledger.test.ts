@@ -32,6 +32,7 @@ it.each([
       chainName: 'Sång',
       version: 2,
       note: 'für später',
+      chainId: 2,
       chainVersionId: 3,
     },
     ['chain version saved', 'Sång, version 2', 'für später'],
