@@ -4,7 +4,7 @@ import { useQuery } from '@tanstack/react-query'
 import { useState } from 'react'
 import type { ListedSession } from '../../app/contract/entities.ts'
 import { countOf } from '../../app/words/numbers.ts'
-import { formatDate, formatMoment, formatRate, formatTimeOfDay, isoDateOf } from '../formats/format.ts'
+import { formatDate, formatMoment, formatTimeOfDay, isoDateOf } from '../formats/format.ts'
 import { NewSessionDialog } from '../panels/session/new-session-dialog.tsx'
 import { Button } from '../parts/button.tsx'
 import { Select } from '../parts/fields/select.tsx'
@@ -13,17 +13,17 @@ import { sessionsQuery } from '../state/queries.ts'
 import { selectSession, useSelection } from '../state/selection.ts'
 
 /** Tells sessions of one song apart: date, takes, when it was created, the first words of its notes. */
-function detailOf({ date, sampleRateHz, takes, createdAt, notes }: ListedSession): string {
+function detailOf({ date, takes, createdAt, notes }: ListedSession): string {
   const day = formatDate(date)
   const made = isoDateOf(createdAt) === date ? formatTimeOfDay(createdAt) : formatMoment(createdAt)
   const words = notes.trim().replaceAll(/\s+/g, ' ')
   const start = words.length > NOTE_CHARACTERS ? `${words.slice(0, NOTE_CHARACTERS)}…` : words
-  const facts = [day, formatRate(sampleRateHz), countOf(takes, 'take'), `created ${made}`]
+  const facts = [day, countOf(takes, 'take'), `created ${made}`]
   return start === '' ? facts.join(', ') : `${facts.join(', ')}: ${start}`
 }
 
-/** Fits the list beside the rest of the line. */
-const NOTE_CHARACTERS = 40
+/** With the rest it fits one line; a long list gives each session two, one of them for the song. */
+const NOTE_CHARACTERS = 24
 
 export function SessionChooser() {
   const { sessionId } = useSelection()

@@ -73,8 +73,7 @@ export type StemEncoding = z.infer<typeof StemEncoding>
 /** Levels of one stem of a bounce; null for one that is silent. */
 export const StemLevels = Stem.pick({
   name: true,
-  kind: true,
-  channels: true,
+  file: true,
   integratedLufs: true,
   loudnessRangeLu: true,
   truePeakDbtp: true,

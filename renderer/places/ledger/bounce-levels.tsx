@@ -29,7 +29,7 @@ export function BounceLevels({ bounce }: { bounce: BounceRecord }) {
         </thead>
         <tbody>
           {(stems.data ?? []).map((stem) => (
-            <Line key={`${stem.kind} ${stem.name}`} name={stem.name} levels={stem} />
+            <Line key={stem.file} name={stem.name} levels={stem} />
           ))}
           {stack.data !== undefined ? (
             <Line name="Whole stack" levels={stack.data} />
