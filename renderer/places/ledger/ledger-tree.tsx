@@ -35,8 +35,10 @@ export interface LedgerTreeProps {
 
 export function LedgerTree(props: LedgerTreeProps) {
   const { folds, isSearched } = props
-  // Keys that differ from the usual state: unfolded without a search, folded with one.
-  const [turned, setTurned] = useState<ReadonlySet<Key>>(new Set())
+  const unfolded = useState<ReadonlySet<Key>>(new Set())
+  const foldedInSearch = useState<ReadonlySet<Key>>(new Set())
+  // Keys that differ from the usual state.
+  const [turned, setTurned] = isSearched ? foldedInSearch : unfolded
   const opening = folds.flatMap((fold) => [
     fold.key,
     ...fold.lines.filter(({ is }) => is === 'imports').map(({ key }) => key),
