@@ -71,14 +71,13 @@ export const StemEncoding = z.enum(STEM_ENCODINGS)
 export type StemEncoding = z.infer<typeof StemEncoding>
 
 /** Levels of one stem of a bounce; null for one that is silent. */
-export const StemLevels = Stem.pick({
+const StemLevels = Stem.pick({
   name: true,
   file: true,
   integratedLufs: true,
   loudnessRangeLu: true,
   truePeakDbtp: true,
 })
-export type StemLevels = z.infer<typeof StemLevels>
 
 /** The files a bounce wrote, with remarks as sentences. */
 export const BounceOutcome = z.object({

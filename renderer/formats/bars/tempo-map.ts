@@ -61,7 +61,7 @@ export const sectionOfBar = (sections: readonly TempoSection[], bar: number): Te
   sections.findLast(({ fromBar }) => fromBar <= bar) ?? sections[0]!
 
 /** The section that sounds at a frame. */
-export const sectionAt = (sections: readonly TempoSection[], frame: number): TempoSection =>
+const sectionAt = (sections: readonly TempoSection[], frame: number): TempoSection =>
   sections.findLast(({ fromFrame }) => fromFrame <= frame) ?? sections[0]!
 
 /**

@@ -28,7 +28,7 @@ export interface EntryLine {
 }
 
 /** All imports of a session in one line, which opens. */
-export interface ImportsLine {
+interface ImportsLine {
   readonly is: 'imports'
   readonly key: string
   /** '18 takes imported' */

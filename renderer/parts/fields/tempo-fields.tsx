@@ -133,7 +133,7 @@ export function TempoFields({ settings, onChange }: TempoFieldsProps) {
 }
 
 /** 4/4, 6/8. */
-export const metreWords = (beatsPerBar: number, beatUnit: BeatUnit): string => `${beatsPerBar}/${beatUnit}`
+const metreWords = (beatsPerBar: number, beatUnit: BeatUnit): string => `${beatsPerBar}/${beatUnit}`
 
 interface BeatsFieldProps {
   readonly label?: string

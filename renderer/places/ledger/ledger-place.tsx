@@ -98,7 +98,7 @@ export function LedgerPlace() {
             onChange={setArtistId}
           />
           {sessionId === null ? null : (
-            <Button className="ledger-recall" onPress={() => setRecalled(sessionId)}>
+            <Button aria-label="Recall sheet for this session" onPress={() => setRecalled(sessionId)}>
               Recall sheet
             </Button>
           )}
