@@ -1,7 +1,7 @@
 // Ledger: history of the catalogue by session, and every bounce with a button to verify it.
 
 import { useQuery } from '@tanstack/react-query'
-import { useMemo, useRef, useState } from 'react'
+import { useDeferredValue, useMemo, useRef, useState } from 'react'
 import type { BounceRecord } from '../../../app/contract/entities.ts'
 import { countOf } from '../../../app/words/numbers.ts'
 import { formatDate, formatTimeOfDay, isoDateOf } from '../../formats/format.ts'
@@ -26,6 +26,8 @@ import { LedgerTree } from './ledger-tree.tsx'
 import { RecallSheet } from './recall-sheet.tsx'
 import './ledger.css'
 
+/** When a search finds more lines, its sessions stay folded: nobody reads more, and building them takes time. */
+const MOST_UNFOLDED = 400
 /** The most that the services give at once. */
 const MOST = 10_000
 
@@ -42,6 +44,8 @@ export function LedgerPlace() {
   const artists = useQuery(artistsQuery).data ?? []
   const [artistId, setArtistId] = useState<number | null>(null)
   const [search, setSearch] = useState('')
+  // Typing does not wait for the list.
+  const sought = useDeferredValue(search)
   const [filter, setFilter] = useState<LedgerFilter | null>(null)
   const ledger = useQuery(ledgerQuery(artistId ?? undefined, MOST))
   const sessions = useQuery(sessionsQuery).data
@@ -54,8 +58,8 @@ export function LedgerPlace() {
   const [version, setVersion] = useState<ShownVersion | null>(null)
   const history = useRef<HTMLElement>(null)
   const folds = useMemo(
-    () => foldLedger(ledger.data ?? [], sessions ?? [], chains ?? [], search, filter),
-    [ledger.data, sessions, chains, search, filter],
+    () => foldLedger(ledger.data ?? [], sessions ?? [], chains ?? [], sought, filter),
+    [ledger.data, sessions, chains, sought, filter],
   )
 
   return (
@@ -122,7 +126,10 @@ export function LedgerPlace() {
         ) : (
           <LedgerTree
             folds={folds}
-            isSearched={search.trim() !== '' || filter !== null}
+            isUnfolded={
+              (sought.trim() !== '' || filter !== null) &&
+              folds.reduce((sum, fold) => sum + fold.entries, 0) <= MOST_UNFOLDED
+            }
             canUseChains={current !== undefined}
             onRecall={setRecalled}
             onUseChains={setUsedFrom}

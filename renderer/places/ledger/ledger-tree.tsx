@@ -24,8 +24,8 @@ const ROW_PX = 36
 
 export interface LedgerTreeProps {
   readonly folds: readonly LedgerFold[]
-  /** While searching, everything that was found is unfolded. */
-  readonly isSearched: boolean
+  /** Whether rows are unfolded until they are folded, as for what a search found. */
+  readonly isUnfolded: boolean
   /** Whether a session is open that chains can be given to. */
   readonly canUseChains: boolean
   readonly onRecall: (sessionId: number) => void
@@ -34,16 +34,16 @@ export interface LedgerTreeProps {
 }
 
 export function LedgerTree(props: LedgerTreeProps) {
-  const { folds, isSearched } = props
+  const { folds, isUnfolded } = props
   const unfolded = useState<ReadonlySet<Key>>(new Set())
-  const foldedInSearch = useState<ReadonlySet<Key>>(new Set())
+  const folded = useState<ReadonlySet<Key>>(new Set())
   // Keys that differ from the usual state.
-  const [turned, setTurned] = isSearched ? foldedInSearch : unfolded
+  const [turned, setTurned] = isUnfolded ? folded : unfolded
   const opening = folds.flatMap((fold) => [
     fold.key,
     ...fold.lines.filter(({ is }) => is === 'imports').map(({ key }) => key),
   ])
-  const expanded = new Set<Key>(opening.filter((key) => turned.has(key) !== isSearched))
+  const expanded = new Set<Key>(opening.filter((key) => turned.has(key) !== isUnfolded))
   const actions: RowActions = {
     ...props,
     toggle: (key) =>
@@ -56,7 +56,7 @@ export function LedgerTree(props: LedgerTreeProps) {
         aria-label="History by session"
         items={folds}
         expandedKeys={expanded}
-        onExpandedChange={(keys) => setTurned(new Set(opening.filter((key) => keys.has(key) !== isSearched)))}
+        onExpandedChange={(keys) => setTurned(new Set(opening.filter((key) => keys.has(key) !== isUnfolded)))}
         dependencies={[expanded, props.canUseChains]}
       >
         {(fold: LedgerFold) => <Row row={fold} isExpanded={expanded} actions={actions} />}
