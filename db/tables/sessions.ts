@@ -50,13 +50,10 @@ export function sessionQueries(db: Database) {
            SELECT 1 FROM groups WHERE session_id = sessions.id AND chain_version_id IS NOT NULL))
        ORDER BY date DESC, sessions.id DESC`,
     )
-  // CROSS JOIN forces SQLite to start from this session's voices.
   const earlierOfVoices = earlier(`
-    SELECT other.session_id FROM (
-      SELECT DISTINCT voice_id FROM session_takes JOIN takes ON takes.id = take_id
-      WHERE session_id = @id AND voice_id IS NOT NULL) AS voice
-    CROSS JOIN takes ON takes.voice_id = voice.voice_id
-    CROSS JOIN session_takes AS other ON other.take_id = takes.id`)
+    SELECT session_id FROM session_takes WHERE take_id IN (
+      SELECT id FROM takes WHERE voice_id IN (
+        SELECT voice_id FROM session_takes JOIN takes ON takes.id = take_id WHERE session_id = @id))`)
   const earlierOfArtist = earlier(`
     SELECT other.id FROM sessions AS this JOIN songs ON songs.id = this.song_id
     JOIN songs AS own ON own.artist_id = songs.artist_id
