@@ -14,6 +14,7 @@ import { type ArtistQueries, artistQueries } from './tables/artists.ts'
 import { type BounceQueries, bounceQueries } from './tables/bounces.ts'
 import { type ChainQueries, chainQueries } from './tables/chains.ts'
 import { type CurveQueries, curveQueries } from './tables/curves.ts'
+import { type EntityChangeQueries, entityChangeQueries } from './tables/entity-changes.ts'
 import { type FoundTakeQueries, foundTakeQueries } from './tables/found-takes.ts'
 import { type GroupQueries, groupQueries } from './tables/groups.ts'
 import { type LayerQueries, layerQueries } from './tables/layers.ts'
@@ -41,6 +42,7 @@ export interface Catalogue {
   readonly chains: ChainQueries
   readonly bounces: BounceQueries
   readonly ledger: LedgerQueries
+  readonly entityChanges: EntityChangeQueries
   /** Commits all writes of `act` or none; `act` must be synchronous. A nested transaction can fail alone. */
   transaction<T>(act: () => T): T
   close(): void
@@ -116,6 +118,7 @@ function catalogueOn(db: Database, path: string, watch: FileWatch): Catalogue {
     chains: guarded(chainQueries),
     bounces: guarded(bounceQueries),
     ledger: guarded(ledgerQueries),
+    entityChanges: guarded(entityChangeQueries),
     transaction: (act) => call(() => db.transaction(act).immediate()),
     close: () => {
       db.close()

@@ -2,7 +2,7 @@
 
 PRAGMA application_id = 1414220870;
 
-PRAGMA user_version = 6;
+PRAGMA user_version = 7;
 
 CREATE TABLE artists (
   id INTEGER PRIMARY KEY AUTOINCREMENT,
@@ -50,6 +50,23 @@ CREATE TABLE curves (
   created_at TEXT NOT NULL, pattern TEXT NOT NULL DEFAULT 'unknown' CHECK (pattern IN
   ('omni', 'cardioid', 'wide cardioid', 'supercardioid', 'hypercardioid', 'figure-8', 'unknown')), picture TEXT CHECK (json_valid(picture)),
   UNIQUE (id, mic_id)
+) STRICT;
+
+CREATE TABLE entity_changes (
+  id INTEGER PRIMARY KEY AUTOINCREMENT,
+  kind TEXT NOT NULL CHECK (kind IN ('renamed', 'merged', 'removed')),
+  entity TEXT NOT NULL CHECK (entity IN ('artist', 'voice', 'song', 'session')),
+  -- ids of the time of the change; the rows may be gone
+  artist_id INTEGER NOT NULL,
+  session_id INTEGER,
+  artist_name TEXT NOT NULL,
+  -- the name before the change, or of what was merged or removed
+  name TEXT NOT NULL,
+  -- the new name, or what it was merged into; empty after a removal
+  other_name TEXT NOT NULL,
+  -- the rows as they were before, which reverting writes back
+  before TEXT NOT NULL CHECK (json_valid(before)),
+  created_at TEXT NOT NULL
 ) STRICT;
 
 CREATE TABLE groups (
@@ -116,7 +133,7 @@ CREATE TABLE sessions (
   chain_sharing TEXT NOT NULL CHECK (chain_sharing IN ('own', 'shared')),
   shared_chain_version_id INTEGER REFERENCES chain_versions (id) ON DELETE RESTRICT,
   created_at TEXT NOT NULL
-, beats_per_bar INTEGER NOT NULL DEFAULT 4 CHECK (beats_per_bar BETWEEN 1 AND 16)) STRICT;
+, beats_per_bar INTEGER NOT NULL DEFAULT 4 CHECK (beats_per_bar BETWEEN 1 AND 16), beat_unit INTEGER NOT NULL DEFAULT 4 CHECK (beat_unit IN (2, 4, 8, 16)), tempo_changes TEXT NOT NULL DEFAULT '[]' CHECK (json_valid(tempo_changes))) STRICT;
 
 CREATE TABLE songs (
   id INTEGER PRIMARY KEY AUTOINCREMENT,
@@ -166,6 +183,8 @@ CREATE TABLE voices (
   created_at TEXT NOT NULL
 ) STRICT;
 
+CREATE INDEX artists_by_making ON artists (created_at);
+
 CREATE INDEX bounces_by_making ON bounces (created_at);
 
 CREATE INDEX bounces_of_session ON bounces (session_id, created_at);
@@ -175,6 +194,12 @@ CREATE INDEX chain_versions_by_making ON chain_versions (created_at);
 CREATE INDEX chains_of_voice ON chains (voice_id);
 
 CREATE INDEX curves_of_mic ON curves (mic_id);
+
+CREATE INDEX entity_changes_by_making ON entity_changes (created_at);
+
+CREATE INDEX entity_changes_of_artist ON entity_changes (artist_id);
+
+CREATE INDEX groups_of_chain_version ON groups (chain_version_id, session_id);
 
 CREATE INDEX groups_of_session ON groups (session_id, position);
 
@@ -188,9 +213,13 @@ CREATE INDEX sessions_by_date ON sessions (date);
 
 CREATE INDEX sessions_by_making ON sessions (created_at);
 
+CREATE INDEX sessions_of_shared_chain ON sessions (shared_chain_version_id);
+
 CREATE INDEX sessions_of_song ON sessions (song_id);
 
 CREATE INDEX sessions_of_take ON session_takes (take_id);
+
+CREATE INDEX songs_by_making ON songs (created_at);
 
 CREATE INDEX takes_by_import ON takes (imported_at);
 
@@ -199,6 +228,8 @@ CREATE INDEX takes_of_curve ON takes (curve_id);
 CREATE INDEX takes_of_mic ON takes (mic_id);
 
 CREATE INDEX takes_of_voice ON takes (voice_id, imported_at);
+
+CREATE INDEX voices_by_making ON voices (created_at);
 
 CREATE INDEX voices_of_artist ON voices (artist_id);
 
@@ -270,6 +301,18 @@ CREATE TRIGGER curves_hash_update AFTER UPDATE ON curves BEGIN
   UPDATE row_hashes SET key = json_array(new."id"), hash = row_hash(new."id", new."mic_id", new."name", new."source", new."distance_m", new."note", new."points", new."created_at", new."pattern", new."picture") WHERE subject = 'curves' AND key = json_array(old."id");
 END;
 
+CREATE TRIGGER entity_changes_hash_delete AFTER DELETE ON entity_changes BEGIN
+  DELETE FROM row_hashes WHERE subject = 'entity_changes' AND key = json_array(old."id");
+END;
+
+CREATE TRIGGER entity_changes_hash_insert AFTER INSERT ON entity_changes BEGIN
+  INSERT INTO row_hashes (subject, key, hash) VALUES ('entity_changes', json_array(new."id"), row_hash(new."id", new."kind", new."entity", new."artist_id", new."session_id", new."artist_name", new."name", new."other_name", new."before", new."created_at"));
+END;
+
+CREATE TRIGGER entity_changes_hash_update AFTER UPDATE ON entity_changes BEGIN
+  UPDATE row_hashes SET key = json_array(new."id"), hash = row_hash(new."id", new."kind", new."entity", new."artist_id", new."session_id", new."artist_name", new."name", new."other_name", new."before", new."created_at") WHERE subject = 'entity_changes' AND key = json_array(old."id");
+END;
+
 CREATE TRIGGER groups_hash_delete AFTER DELETE ON groups BEGIN
   DELETE FROM row_hashes WHERE subject = 'groups' AND key = json_array(old."id");
 END;
@@ -323,11 +366,11 @@ CREATE TRIGGER sessions_hash_delete AFTER DELETE ON sessions BEGIN
 END;
 
 CREATE TRIGGER sessions_hash_insert AFTER INSERT ON sessions BEGIN
-  INSERT INTO row_hashes (subject, key, hash) VALUES ('sessions', json_array(new."id"), row_hash(new."id", new."song_id", new."date", new."sample_rate_hz", new."tempo_bpm", new."notes", new."pan_law", new."start_of_day_s", new."chain_sharing", new."shared_chain_version_id", new."created_at", new."beats_per_bar"));
+  INSERT INTO row_hashes (subject, key, hash) VALUES ('sessions', json_array(new."id"), row_hash(new."id", new."song_id", new."date", new."sample_rate_hz", new."tempo_bpm", new."notes", new."pan_law", new."start_of_day_s", new."chain_sharing", new."shared_chain_version_id", new."created_at", new."beats_per_bar", new."beat_unit", new."tempo_changes"));
 END;
 
 CREATE TRIGGER sessions_hash_update AFTER UPDATE ON sessions BEGIN
-  UPDATE row_hashes SET key = json_array(new."id"), hash = row_hash(new."id", new."song_id", new."date", new."sample_rate_hz", new."tempo_bpm", new."notes", new."pan_law", new."start_of_day_s", new."chain_sharing", new."shared_chain_version_id", new."created_at", new."beats_per_bar") WHERE subject = 'sessions' AND key = json_array(old."id");
+  UPDATE row_hashes SET key = json_array(new."id"), hash = row_hash(new."id", new."song_id", new."date", new."sample_rate_hz", new."tempo_bpm", new."notes", new."pan_law", new."start_of_day_s", new."chain_sharing", new."shared_chain_version_id", new."created_at", new."beats_per_bar", new."beat_unit", new."tempo_changes") WHERE subject = 'sessions' AND key = json_array(old."id");
 END;
 
 CREATE TRIGGER songs_hash_delete AFTER DELETE ON songs BEGIN

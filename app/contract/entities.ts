@@ -4,8 +4,8 @@ import { z } from 'zod'
 import { ChainStages } from './chain-document.ts'
 import { CurvePoints } from './curve.ts'
 import { TakeFacts } from './take-facts.ts'
-import { nameable } from './text/bounded.ts'
-import { MAX_NAME, MAX_NOTE, MAX_OFFSET_FRAMES } from './text/limits.ts'
+import { listOf, nameable } from './text/bounded.ts'
+import { MAX_NAME, MAX_NOTE, MAX_OFFSET_FRAMES, MAX_TEMPO_CHANGES } from './text/limits.ts'
 
 /** The key of a row in the catalogue. */
 export const Id = z.int().positive()
@@ -100,19 +100,44 @@ export const CurveFields = z.object({
 export const CurveRecord = CurveFields.extend({ id: Id })
 export type CurveRecord = z.infer<typeof CurveRecord>
 
-const SongFields = z.object({ artistId: Id, title: Name })
+/** A song as entered. */
+export const SongFields = z.object({ artistId: Id, title: Name })
 /** A song in the catalogue. */
 export const Song = SongFields.extend({ id: Id })
 export type Song = z.infer<typeof Song>
+
+/** The note value that bars are counted in: 4 for quarter notes, 8 for eighths. */
+export const BEAT_UNITS = [2, 4, 8, 16] as const
+const BeatUnit = z.union(BEAT_UNITS.map((unit) => z.literal(unit)))
+export type BeatUnit = z.infer<typeof BeatUnit>
+/** Quarter notes per minute, whatever the beat unit, as in Standard MIDI Files. */
+const TempoBpm = z.number().min(20).max(400)
+/** How many beat units a bar has. */
+const BeatsPerBar = z.int().min(1).max(16)
+/** Another tempo or metre from the start of a bar on; bar 1 has that of the session. */
+export const TempoChange = z.object({
+  bar: z.int().min(2).max(100_000),
+  tempoBpm: TempoBpm,
+  beatsPerBar: BeatsPerBar,
+  beatUnit: BeatUnit,
+})
+export type TempoChange = z.infer<typeof TempoChange>
+/** Each bar once, in order. */
+const TempoChanges = listOf(TempoChange, MAX_TEMPO_CHANGES).refine(
+  (list) => list.every(({ bar }, i) => i === 0 || bar > list[i - 1]!.bar),
+  'tempo changes have to be in the order of their bars, each bar once',
+)
 
 /** A session as entered. */
 export const SessionFields = z.object({
   songId: Id,
   date: IsoDate,
   sampleRateHz: SessionRate,
-  tempoBpm: z.number().min(20).max(400).nullable(),
-  /** Counted in beats of the tempo. */
-  beatsPerBar: z.int().min(1).max(16),
+  tempoBpm: TempoBpm.nullable(),
+  beatsPerBar: BeatsPerBar,
+  beatUnit: BeatUnit,
+  /** Without effect while the session has no tempo. */
+  tempoChanges: TempoChanges,
   notes: Note,
   panLaw: PanLaw,
   /** Time of day of session time zero, in seconds since midnight; by convention one hour. */
@@ -129,6 +154,13 @@ export const Session = SessionFields.extend({
   songTitle: z.string(),
 })
 export type Session = z.infer<typeof Session>
+/** A session in a list, with what tells sessions of one song and day apart. */
+export const ListedSession = Session.extend({
+  createdAt: z.iso.datetime(),
+  /** How many takes are in it. */
+  takes: z.int().nonnegative(),
+})
+export type ListedSession = z.infer<typeof ListedSession>
 
 /** A take: its file, its format and the facts that were measured at import. */
 export const Take = z.object({
@@ -205,6 +237,15 @@ export const ChainVersion = z.object({
 })
 export type ChainVersion = z.infer<typeof ChainVersion>
 
+/** A chain version that a session is set to. */
+export const SessionChain = z.object({
+  sessionId: Id,
+  chainVersionId: Id,
+  chainName: z.string(),
+  number: z.int().positive(),
+})
+export type SessionChain = z.infer<typeof SessionChain>
+
 /** A completed bounce, with the path and hash of its manifest. */
 export const BounceRecord = z.object({
   id: Id,
@@ -276,6 +317,19 @@ export const LedgerEntry = z.discriminatedUnion('kind', [
     chainName: z.string(),
     version: z.int().positive(),
     note: z.string(),
+    chainId: Id,
+    chainVersionId: Id,
+  }),
+  entry('artist-created'),
+  entry('voice-created').extend({ voiceName: z.string() }),
+  entry('song-created').extend({ songTitle: z.string() }),
+  entry('entity-changed').extend({
+    change: z.enum(['renamed', 'merged', 'removed']),
+    entity: z.enum(['artist', 'voice', 'song', 'session']),
+    /** The former name, or the name of what was merged or removed. */
+    name: z.string(),
+    /** The new name, or what it was merged into; empty after a removal. */
+    otherName: z.string(),
   }),
   entry('bounced').extend({
     songTitle: z.string(),

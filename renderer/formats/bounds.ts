@@ -3,7 +3,7 @@
 
 import { Band, ProximityShelf } from '../../app/contract/chain-document.ts'
 import { CurveFrequencyHz, CurveLevelDb } from '../../app/contract/curve.ts'
-import { GroupGainDb, LayerFields, Session } from '../../app/contract/entities.ts'
+import { GroupGainDb, LayerFields, Session, TempoChange } from '../../app/contract/entities.ts'
 
 /** Minimum and maximum, both inclusive. */
 export interface Bounds {
@@ -29,6 +29,8 @@ export function boundsOf(schema: {
 export const TEMPO_BOUNDS = boundsOf(Session.shape.tempoBpm.unwrap())
 /** Beats per bar, whole numbers. */
 export const BEATS_BOUNDS = boundsOf(Session.shape.beatsPerBar)
+/** Bars at which the tempo may change. */
+export const CHANGE_BAR_BOUNDS = boundsOf(TempoChange.shape.bar)
 
 /** In dB. */
 export const GROUP_GAIN_BOUNDS = boundsOf(GroupGainDb)

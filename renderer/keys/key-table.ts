@@ -47,6 +47,7 @@ export const KEY_ACTS = {
   stack: { group: 'everywhere', does: 'Go to Stack', strokes: [{ key: '3' }] },
   chain: { group: 'everywhere', does: 'Go to Chain', strokes: [{ key: '4' }] },
   ledger: { group: 'everywhere', does: 'Go to Ledger', strokes: [{ key: '5' }] },
+  people: { group: 'everywhere', does: 'People and songs', strokes: [{ key: 'p' }] },
   undo: { group: 'everywhere', does: 'Undo', strokes: [{ key: 'z', command: true }] },
   redo: {
     group: 'everywhere',

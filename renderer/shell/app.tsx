@@ -15,6 +15,7 @@ import { type Place, selectSession, useSelection } from '../state/selection.ts'
 import { undoHistory } from '../state/undo.ts'
 import { ConnectionLost } from './connection-lost.tsx'
 import { KeyHelp } from './keys/key-help.tsx'
+import { People } from './people/people-dialog.tsx'
 import { StartPage } from './start-page.tsx'
 import { PLACE_NAMES, TopBar } from './top-bar.tsx'
 import { Transport } from './transport/transport.tsx'
@@ -44,7 +45,7 @@ export function App() {
     selectSession(list[0]?.id ?? null)
   }, [sessions.data, sessionId])
 
-  // The undo history and playback belong to the session that was open.
+  // Most of the undo history, and playback, belong to the session that was open.
   // biome-ignore lint/correctness/useExhaustiveDependencies: runs when the session changes, and only then
   useEffect(() => {
     undoHistory.clear()
@@ -65,6 +66,7 @@ export function App() {
       <Transport />
       <BounceResult />
       <KeyHelp />
+      <People />
     </div>
   )
 }

@@ -2,13 +2,28 @@
 
 import { useQuery } from '@tanstack/react-query'
 import { useState } from 'react'
-import { formatDate, formatRate } from '../formats/format.ts'
+import type { ListedSession } from '../../app/contract/entities.ts'
+import { countOf } from '../../app/words/numbers.ts'
+import { formatDate, formatMoment, formatTimeOfDay, isoDateOf } from '../formats/format.ts'
 import { NewSessionDialog } from '../panels/session/new-session-dialog.tsx'
 import { Button } from '../parts/button.tsx'
 import { Select } from '../parts/fields/select.tsx'
 import { PlusSign } from '../parts/signs.tsx'
 import { sessionsQuery } from '../state/queries.ts'
 import { selectSession, useSelection } from '../state/selection.ts'
+
+/** Tells sessions of one song apart: date, takes, when it was created, the first words of its notes. */
+function detailOf({ date, takes, createdAt, notes }: ListedSession): string {
+  const day = formatDate(date)
+  const made = isoDateOf(createdAt) === date ? formatTimeOfDay(createdAt) : formatMoment(createdAt)
+  const words = notes.trim().replaceAll(/\s+/g, ' ')
+  const start = words.length > NOTE_CHARACTERS ? `${words.slice(0, NOTE_CHARACTERS)}…` : words
+  const facts = [day, countOf(takes, 'take'), `created ${made}`]
+  return start === '' ? facts.join(', ') : `${facts.join(', ')}: ${start}`
+}
+
+/** With the rest it fits one line; a long list gives each session two, one of them for the song. */
+const NOTE_CHARACTERS = 24
 
 export function SessionChooser() {
   const { sessionId } = useSelection()
@@ -25,7 +40,7 @@ export function SessionChooser() {
           items={sessions.map((session) => ({
             key: session.id,
             name: `${session.songTitle} · ${session.artistName}`,
-            detail: `${formatDate(session.date)}, ${formatRate(session.sampleRateHz)}`,
+            detail: detailOf(session),
           }))}
           value={sessions.some((session) => session.id === sessionId) ? sessionId : null}
           onChange={selectSession}

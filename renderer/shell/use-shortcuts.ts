@@ -7,6 +7,7 @@ import { goTo } from '../state/selection.ts'
 import { windowKeyActOf } from '../state/single-keys.ts'
 import { undoHistory } from '../state/undo.ts'
 import { showKeyHelp } from './keys/key-help.tsx'
+import { showPeople } from './people/people-dialog.tsx'
 
 export function useShortcuts(): void {
   useKeyDown((event) => {
@@ -20,6 +21,9 @@ export function useShortcuts(): void {
         break
       case 'redo':
         void attempt('Could not redo', undoHistory.redo)
+        break
+      case 'people':
+        showPeople()
         break
       case 'keys':
         showKeyHelp()

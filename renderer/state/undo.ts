@@ -9,6 +9,8 @@ export interface Act {
   readonly label: string
   /** Consecutive acts with the same key become one step if they are in one held gesture or within a second. */
   readonly mergeKey?: string
+  /** An act on the whole catalogue, which stays in the history when another session is opened. */
+  readonly outlivesSession?: true
   redo(): Promise<unknown>
   undo(): Promise<unknown>
 }
@@ -30,7 +32,10 @@ export interface UndoHistory {
   seal(): void
   /** Starts a gesture, such as a drag, that lasts until `seal`, however long it pauses. */
   hold(): void
-  /** Removes all steps. A running act completes but adds no step; a queued undo or redo is dropped. */
+  /**
+   * Removes all steps but those that outlive their session. A running act completes but adds no step unless it
+   * outlives the session; a queued undo or redo is dropped.
+   */
   clear(): void
   /** What the next undo and redo would do. */
   readonly state: StoreApi<UndoState>
@@ -69,7 +74,7 @@ export function createUndoHistory(nowMs: () => number): UndoHistory {
       const mine = gesture
       return inTurn(async (isForgotten) => {
         await act.redo()
-        if (isForgotten()) return
+        if (isForgotten() && !act.outlivesSession) return
         const last = done.at(-1)
         const isWithinGap = mine === heldGesture || atMs - lastAtMs < GESTURE_MS
         const isOneGesture = mine === lastGesture && isWithinGap
@@ -90,8 +95,8 @@ export function createUndoHistory(nowMs: () => number): UndoHistory {
         const act = done.at(-1)
         if (act === undefined || isForgotten()) return
         await act.undo()
-        if (isForgotten()) return
-        done = done.slice(0, -1)
+        if (isForgotten() && !act.outlivesSession) return
+        done = done.filter((one) => one !== act)
         undone = [...undone, act]
         gesture++
         publish()
@@ -101,8 +106,8 @@ export function createUndoHistory(nowMs: () => number): UndoHistory {
         const act = undone.at(-1)
         if (act === undefined || isForgotten()) return
         await act.redo()
-        if (isForgotten()) return
-        undone = undone.slice(0, -1)
+        if (isForgotten() && !act.outlivesSession) return
+        undone = undone.filter((one) => one !== act)
         done = [...done, act]
         gesture++
         publish()
@@ -115,8 +120,8 @@ export function createUndoHistory(nowMs: () => number): UndoHistory {
       heldGesture = gesture
     },
     clear() {
-      done = []
-      undone = []
+      done = done.filter((act) => act.outlivesSession)
+      undone = undone.filter((act) => act.outlivesSession)
       gesture++
       era++
       publish()
@@ -125,5 +130,5 @@ export function createUndoHistory(nowMs: () => number): UndoHistory {
   }
 }
 
-/** The window's only history. It is cleared when another session is opened. */
+/** The window's only history. Opening another session clears it, apart from acts on the whole catalogue. */
 export const undoHistory = createUndoHistory(() => performance.now())

@@ -83,6 +83,43 @@ export const INPUTS: { readonly [C in CommandName]: Inputs<C> } = {
       ['takeId', '1'],
     ],
   },
+  createSong: {
+    good: { artistId: 1, title: 'Paper Sky' },
+    bad: [
+      ['artistId', 0],
+      ['title', ' '],
+    ],
+  },
+  listPeopleAndSongs: { good: {}, bad: [] },
+  renameEntity: {
+    good: { kind: 'artist', id: 1, name: 'Maren Holt' },
+    bad: [
+      ['kind', 'session'],
+      ['id', 0],
+      ['name', ''],
+      ['name', long(201)],
+    ],
+  },
+  mergeEntities: {
+    good: { kind: 'song', id: 1, intoId: 2 },
+    bad: [
+      ['kind', 'take'],
+      ['id', 0],
+      ['intoId', null],
+    ],
+  },
+  removeEntity: {
+    good: { kind: 'session', id: 1 },
+    bad: [
+      ['kind', 'take'],
+      ['id', -1],
+    ],
+  },
+  listEarlierSessions: { good: { sessionId: 1 }, bad: [['sessionId', 0]] },
+  listSessionChains: { good: {}, bad: [] },
+  readBounceLevels: { good: { bounceId: 1 }, bad: [['bounceId', 0]] },
+  measureBounce: { good: { bounceId: 1 }, bad: [['bounceId', 0]] },
+  revertEntityChange: { good: { changeId: 1 }, bad: [['changeId', 0]] },
   listMics: { good: {}, bad: [] },
   listSessions: { good: {}, bad: [] },
   createArtist: {
@@ -222,6 +259,9 @@ export const INPUTS: { readonly [C in CommandName]: Inputs<C> } = {
       ['beatsPerBar', 0],
       ['beatsPerBar', 17],
       ['beatsPerBar', 3.5],
+      ['beatUnit', 3],
+      ['tempoChanges', [{ bar: 1, tempoBpm: 90, beatsPerBar: 4, beatUnit: 4 }]],
+      ['tempoChanges', [5, 5].map((bar) => ({ bar, tempoBpm: 90, beatsPerBar: 4, beatUnit: 4 }))],
       ['panLaw', 'minus-2-db'],
       ['startOfDayS', 86_400],
       ['startOfDayS', -1],

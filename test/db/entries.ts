@@ -55,6 +55,8 @@ export const newSession = (songId: number, changes: Partial<NewSession> = {}): N
   sampleRateHz: 48_000,
   tempoBpm: null,
   beatsPerBar: 4,
+  beatUnit: 4,
+  tempoChanges: [],
   notes: '',
   panLaw: 'minus-3-db',
   startOfDayS: 3600,

@@ -48,7 +48,7 @@ describe.skipIf(!hasAll)('the job in the window', () => {
     await page.getByRole('button', { name: 'New artist and session' }).click()
     await page.getByLabel('Artist name').fill('Invented Artist')
     await page.getByLabel('Voice').fill('Spoken')
-    await page.getByLabel('Song').fill('Invented Song')
+    await page.getByLabel('Song', { exact: true }).fill('Invented Song')
     await picture('job-1-session')
     await page.getByRole('button', { name: 'Create session' }).click()
 

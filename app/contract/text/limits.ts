@@ -43,6 +43,9 @@ export const MAX_JSON_MEMBERS = 100
 /** The deepest is a band in a stage of a layer of a plan, at nine levels. */
 export const MAX_JSON_DEPTH = 16
 
+/** More than a song has; a list of one per bar of an hour still fits. */
+export const MAX_TEMPO_CHANGES = 2000
+
 /** In characters. */
 export const MAX_NAME = 200
 export const MAX_NOTE = 10_000

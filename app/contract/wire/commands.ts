@@ -27,17 +27,21 @@ import {
   Layer,
   LayerFields,
   LedgerEntry,
+  ListedSession,
   Mic,
   MicFields,
   PolarPattern,
   Session,
+  SessionChain,
   SessionContents,
   SessionFields,
   Song,
+  SongFields,
   Take,
   Voice,
   VoiceFields,
 } from '../entities.ts'
+import { EntityKind, NamedEntityKind, PeopleAndSongs } from '../entity-changes.ts'
 import { ChainMeasurement } from '../joints.ts'
 import { Stem } from '../manifest.ts'
 import { MatchGains, OpenedPlayback, PlaybackSource } from '../playback.ts'
@@ -50,6 +54,7 @@ import { BackgroundTask } from './background-tasks.ts'
 import { FailureData } from './failure-data.ts'
 
 const Nothing = z.object({})
+const EntityChange = z.object({ changeId: Id })
 const Path = nameable(z.string().min(1).max(MAX_PATH))
 
 /** What was imported, and what was refused and why; a batch may be partly done. */
@@ -64,6 +69,15 @@ export type ImportOutcome = z.infer<typeof ImportOutcome>
 /** Sample format of stems. */
 export const StemEncoding = z.enum(STEM_ENCODINGS)
 export type StemEncoding = z.infer<typeof StemEncoding>
+
+/** Levels of one stem of a bounce; null for one that is silent. */
+const StemLevels = Stem.pick({
+  name: true,
+  file: true,
+  integratedLufs: true,
+  loudnessRangeLu: true,
+  truePeakDbtp: true,
+})
 
 /** The files a bounce wrote, with remarks as sentences. */
 export const BounceOutcome = z.object({
@@ -125,6 +139,26 @@ export const commands = {
   listVoices: command(z.object({ artistId: Id.optional() }), z.array(Voice)),
   createVoice: command(VoiceFields, Voice),
 
+  createSong: command(SongFields, Song),
+
+  /** Everything that can be renamed, merged or removed, with what depends on it. */
+  listPeopleAndSongs: command(Nothing, PeopleAndSongs),
+  /** Returns the id of the change, for revertEntityChange; so do the two below. */
+  renameEntity: command(
+    z.object({
+      kind: NamedEntityKind,
+      id: Id,
+      name: nameable(z.string().trim().min(1).max(MAX_NAME)),
+    }),
+    EntityChange,
+  ),
+  /** Moves everything of one to the other and removes it: two spellings of one artist, for example. */
+  mergeEntities: command(z.object({ kind: NamedEntityKind, id: Id, intoId: Id }), EntityChange),
+  /** Only possible if nothing depends on it; empty groups of a session go with it. */
+  removeEntity: command(z.object({ kind: EntityKind, id: Id }), EntityChange),
+  /** Restores exactly the rows that were there before a change. */
+  revertEntityChange: command(z.object({ changeId: Id }), Nothing),
+
   listMics: command(Nothing, z.array(Mic)),
   /** Passing the id of a removed mic restores it; the same for a curve. */
   createMic: command(MicFields.extend({ id: Id.optional() }), Mic),
@@ -176,10 +210,14 @@ export const commands = {
   ),
 
   listSongs: command(z.object({ artistId: Id.optional() }), z.array(Song)),
-  listSessions: command(Nothing, z.array(Session)),
+  listSessions: command(Nothing, z.array(ListedSession)),
   /** Also creates groups for lead, doubles and ad-libs, and the song if the artist has none of that title. */
   createSession: command(
     SessionFields.omit({ songId: true, sharedChainVersionId: true }).extend({
+      /** Quarter notes if omitted. */
+      beatUnit: SessionFields.shape.beatUnit.optional(),
+      /** None if omitted. */
+      tempoChanges: SessionFields.shape.tempoChanges.optional(),
       artistId: Id,
       songTitle: nameable(z.string().trim().min(1).max(MAX_NAME)),
     }),
@@ -189,6 +227,8 @@ export const commands = {
     z.object({ id: Id, changes: SessionFields.omit({ songId: true, sampleRateHz: true }).partial() }),
     Session,
   ),
+  /** Earlier sessions with chains of the voices of this one, newest first; of its artist if none is named. */
+  listEarlierSessions: command(z.object({ sessionId: Id }), z.array(ListedSession)),
   openSession: command(z.object({ id: Id }), SessionContents),
 
   /** Ties an uploaded file (incomingRoute) to this page: it is deleted with it unless an import uses it. */
@@ -257,6 +297,8 @@ export const commands = {
 
   listChains: command(z.object({ voiceId: Id.optional() }), z.array(Chain)),
   listChainVersions: command(z.object({ chainId: Id }), z.array(ChainVersion)),
+  /** The chain versions that each session is set to. */
+  listSessionChains: command(Nothing, z.array(SessionChain)),
   /** Saves a new, immutable version; creates the chain if `chainId` is null. */
   saveChain: command(
     z.object({
@@ -340,6 +382,10 @@ export const commands = {
       }),
     z.array(BounceRecord),
   ),
+  /** Levels of the stems, as the manifest of a bounce has them. */
+  readBounceLevels: command(z.object({ bounceId: Id }), z.array(StemLevels)),
+  /** Measures the whole stack of a bounce, rendered from its manifest as it was bounced. */
+  measureBounce: command(z.object({ bounceId: Id }), StackMeasurement),
   listLedger: command(
     z.object({ artistId: Id.optional(), limit: z.int().min(1).max(10_000) }),
     z.array(LedgerEntry),

@@ -20,13 +20,16 @@ const MANIFEST_FILE: SmallFileKind = {
   mostBytes: MAX_JSON_BYTES,
 }
 
+/** @throws Failure when there is no manifest at `path`, or it cannot be used */
+export const readManifest = (path: string): Manifest => parseManifest(readJson(path, MANIFEST_FILE), path)
+
 /**
  * @throws Failure when the manifest cannot be used or a take is missing. A take whose
  *   bytes have changed is not a failure: its stems are listed as differing.
  */
 export async function verifyBounce(pool: Pool, path: string, context: CallContext): Promise<Verification> {
   const manifestPath = resolve(path)
-  const manifest = parseManifest(readJson(manifestPath, MANIFEST_FILE), manifestPath)
+  const manifest = readManifest(manifestPath)
   refuseOtherPlan(manifest, manifestPath)
   return withScratchFolder((scratch) => renderAgain(pool, manifest, manifestPath, scratch, context))
 }

@@ -16,6 +16,7 @@ const MAX_OUTPUT_DB = 24
 type ChainActs =
   | 'listChains'
   | 'listChainVersions'
+  | 'listSessionChains'
   | 'saveChain'
   | 'measureChain'
   | 'matchDrive'
@@ -27,6 +28,8 @@ export function chainHandlers(workplace: Workplace): Pick<Handlers, ChainActs> {
   return {
     listChains: async ({ voiceId }) => catalogue.chains.list(voiceId),
     listChainVersions: async ({ chainId }) => catalogue.chains.versions(chainId),
+
+    listSessionChains: async () => catalogue.chains.listUsed(),
 
     async saveChain({ voiceId, chainId, name, stages, note }) {
       const version = catalogue.transaction(() => {

@@ -5,6 +5,7 @@ import { isLayerStage } from '../../../app/contract/chain-document.ts'
 import type { Joint } from '../../../app/contract/joints.ts'
 import { STRANDS } from '../../../app/contract/joints.ts'
 import { usualStages } from '../../formats/chain/chain-rows.ts'
+import { RecallLine } from '../../panels/session/recall-line.tsx'
 import { VoicePage } from '../../panels/voice/voice-page.tsx'
 import { Button } from '../../parts/button.tsx'
 import { EmptyState } from '../../parts/empty-state.tsx'
@@ -108,6 +109,7 @@ export function ChainPlace() {
             Start from the usual order of a vocal chain: low-cut, tone, de-ess, drive, opto, ceiling. Or
             choose a saved chain of this voice above.
           </p>
+          <RecallLine contents={owned.contents} />
           <Button
             look="main"
             onPress={() =>

@@ -7,7 +7,7 @@ import { keyActOf } from '../../keys/key-table.ts'
 import { useDrag } from '../../parts/use-drag.ts'
 import { player, playheadFrame } from '../../playback/player.ts'
 import { setLoop } from '../../state/selection.ts'
-import { snapFrame, snapStep, ticksBetween } from './time-axis.ts'
+import { snapFrame, stepBySnap, ticksBetween } from './time-axis.ts'
 import type { LaneViewport } from './use-lane-viewport.ts'
 
 /** Shorter drags count as clicks. */
@@ -57,19 +57,18 @@ export function Ruler({ base, unit, originFrame, endFrame, pxPerSecond, viewport
   })
   const onKeyDown = (event: KeyboardEvent): void => {
     const here = Math.round(playheadFrame())
-    const step = snapStep(base)
     switch (keyActOf(event, 'ruler')) {
       case 'beatBack':
-        player.seek(Math.round(here - step))
+        player.seek(stepBySnap(here, -1, base))
         break
       case 'beatOn':
-        player.seek(Math.round(here + step))
+        player.seek(stepBySnap(here, 1, base))
         break
       case 'loopStart':
-        setLoop({ fromFrame: here, toFrame: Math.max(loop?.toFrame ?? 0, Math.round(here + step)) })
+        setLoop({ fromFrame: here, toFrame: Math.max(loop?.toFrame ?? 0, stepBySnap(here, 1, base)) })
         break
       case 'loopEnd':
-        setLoop({ fromFrame: Math.min(loop?.fromFrame ?? 0, Math.round(here - step)), toFrame: here })
+        setLoop({ fromFrame: Math.min(loop?.fromFrame ?? 0, stepBySnap(here, -1, base)), toFrame: here })
         break
       case 'clearLoop':
         setLoop(null)

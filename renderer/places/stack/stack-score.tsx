@@ -2,7 +2,8 @@
 
 import { useLayoutEffect, useMemo, useRef } from 'react'
 import type { SessionContents } from '../../../app/contract/entities.ts'
-import { OFFSET_UNITS, type OffsetUnit, usableUnit } from '../../formats/stack/offset-units.ts'
+import { OFFSET_UNITS, type OffsetUnit, timeBaseOf, usableUnit } from '../../formats/stack/offset-units.ts'
+import { RecallLine } from '../../panels/session/recall-line.tsx'
 import { Select } from '../../parts/fields/select.tsx'
 import { useSelection } from '../../state/selection.ts'
 import { GroupBand } from './group-band.tsx'
@@ -35,8 +36,7 @@ export function StackScore({ contents }: { contents: SessionContents }) {
   const view = useStackView()
   const chainChoices = useChainChoices(session.artistId, contents.chainVersions)
   const takes = useMemo(() => new Map(contents.takes.map((take) => [take.id, take])), [contents.takes])
-  const { sampleRateHz, tempoBpm, beatsPerBar } = session
-  const base = { sampleRateHz, tempoBpm, beatsPerBar }
+  const base = timeBaseOf(session)
   const unit = usableUnit(view.offsetUnit, base)
 
   const sheet = useRef<HTMLDivElement>(null)
@@ -73,6 +73,7 @@ export function StackScore({ contents }: { contents: SessionContents }) {
   return (
     <div className="stack-place">
       <StackToolbar {...{ contents, chainChoices, pxPerSecond, wholeSongPxPerSecond }} />
+      <RecallLine contents={contents} />
       <div className="sheet" ref={sheet}>
         <div
           className="sheet-content"

@@ -27,7 +27,7 @@ const ZOOM_STEP = 1.5
 function freeGroupName(groups: readonly { name: string }[]): string {
   for (let number = groups.length + 1; ; number++) {
     const name = `Group ${number}`
-    if (groups.every((group) => group.name !== name)) return name
+    if (groups.every((group) => group.name.toLowerCase() !== name.toLowerCase())) return name
   }
 }
 

@@ -8,7 +8,7 @@ import type { MatchGains } from '../../../app/contract/playback.ts'
 import { countOf } from '../../../app/words/numbers.ts'
 import { formatNumber, withUnit } from '../../formats/format.ts'
 import { formatPlayTime } from '../../formats/play-time.ts'
-import { formatBars } from '../../formats/stack/offset-units.ts'
+import { formatBars, hasTempo, timeBaseOf } from '../../formats/stack/offset-units.ts'
 import { ariaKeysOf } from '../../keys/key-table.ts'
 import { Button } from '../../parts/button.tsx'
 import { NumberField } from '../../parts/fields/number-field.tsx'
@@ -186,18 +186,16 @@ const levelText = (levelDb: number): string =>
   levelDb <= LOWEST_LEVEL_DB ? 'silent' : withUnit(formatNumber(levelDb, 1), 'dB')
 
 function Position({ player, session }: { player: Player; session: Session | undefined }) {
-  const { tempoBpm = null, beatsPerBar = 4 } = session ?? {}
   const frame = usePlayhead()
   const sampleRateHz = player.opened?.sampleRateHz ?? 48_000
+  const base = session === undefined ? null : { ...timeBaseOf(session), sampleRateHz }
   const isTake = player.source?.target.kind === 'take'
   return (
     <div className="transport-position number">
       <span className="transport-time">{formatPlayTime(frame, sampleRateHz)}</span>
       <span className="soft">
         {/* A take has no position in the song. */}
-        {tempoBpm === null || isTake
-          ? ''
-          : `bar ${formatBars(frame, { sampleRateHz, tempoBpm, beatsPerBar })}`}
+        {base === null || !hasTempo(base) || isTake ? '' : `bar ${formatBars(frame, base)}`}
       </span>
     </div>
   )

@@ -61,6 +61,21 @@ describe('undo', () => {
     expect(desk.value).toBe(3)
   })
 
+  it('keeps acts on the whole catalogue when the rest is forgotten, also one that is still running', async () => {
+    const { history, desk, setTo } = createDesk()
+    await history.perform({ ...setTo(1), outlivesSession: true })
+    await history.perform(setTo(2))
+    const running = history.perform({ ...setTo(3), outlivesSession: true })
+    history.clear()
+    await running
+    expect(history.state.getState().undoLabel).toBe('set 3')
+    await history.undo()
+    history.clear()
+    await history.undo()
+    expect(desk.value).toBe(0)
+    expect(history.state.getState()).toEqual({ undoLabel: null, redoLabel: 'set 1' })
+  })
+
   it('keeps a step that could not be undone', async () => {
     const { history } = createDesk()
     const act: Act = { label: 'stuck', redo: async () => {}, undo: () => Promise.reject(new Error('no')) }
