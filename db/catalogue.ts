@@ -12,6 +12,7 @@ import { sqliteCodeOf, withFailures } from './care/sqlite-failures.ts'
 import { migrations as allMigrations } from './migrations/migrations.ts'
 import { type ArtistQueries, artistQueries } from './tables/artists.ts'
 import { type BounceQueries, bounceQueries } from './tables/bounces.ts'
+import { type ChainDraftQueries, chainDraftQueries } from './tables/chain-drafts.ts'
 import { type ChainQueries, chainQueries } from './tables/chains.ts'
 import { type CurveQueries, curveQueries } from './tables/curves.ts'
 import { type EntityChangeQueries, entityChangeQueries } from './tables/entity-changes.ts'
@@ -40,6 +41,7 @@ export interface Catalogue {
   readonly groups: GroupQueries
   readonly layers: LayerQueries
   readonly chains: ChainQueries
+  readonly chainDrafts: ChainDraftQueries
   readonly bounces: BounceQueries
   readonly ledger: LedgerQueries
   readonly entityChanges: EntityChangeQueries
@@ -116,6 +118,7 @@ function catalogueOn(db: Database, path: string, watch: FileWatch): Catalogue {
     groups: guarded(groupQueries),
     layers: guarded(layerQueries),
     chains: guarded(chainQueries),
+    chainDrafts: guarded(chainDraftQueries),
     bounces: guarded(bounceQueries),
     ledger: guarded(ledgerQueries),
     entityChanges: guarded(entityChangeQueries),

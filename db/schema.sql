@@ -2,7 +2,7 @@
 
 PRAGMA application_id = 1414220870;
 
-PRAGMA user_version = 7;
+PRAGMA user_version = 8;
 
 CREATE TABLE artists (
   id INTEGER PRIMARY KEY AUTOINCREMENT,
@@ -18,6 +18,22 @@ CREATE TABLE bounces (
   manifest_sha256 TEXT NOT NULL CHECK (length(manifest_sha256) = 64),
   stems INTEGER NOT NULL CHECK (stems >= 0),
   created_at TEXT NOT NULL
+) STRICT;
+
+CREATE TABLE chain_drafts (
+  session_id INTEGER NOT NULL REFERENCES sessions (id) ON DELETE CASCADE,
+  -- 0 for the chain that all groups share; no reference, so that restoring a removed group restores its draft
+  group_id INTEGER NOT NULL,
+  -- the version that the edits started from
+  base_version_id INTEGER REFERENCES chain_versions (id) ON DELETE RESTRICT,
+  stages TEXT NOT NULL CHECK (json_valid(stages)),
+  -- the window that wrote it last
+  writer TEXT NOT NULL,
+  -- new with every write, so that one window never overwrites what another has written meanwhile; not a
+  -- count, which would begin again after a removal
+  revision TEXT NOT NULL,
+  changed_at TEXT NOT NULL,
+  PRIMARY KEY (session_id, group_id)
 ) STRICT;
 
 CREATE TABLE chain_versions (
@@ -255,6 +271,18 @@ END;
 
 CREATE TRIGGER bounces_hash_update AFTER UPDATE ON bounces BEGIN
   UPDATE row_hashes SET key = json_array(new."id"), hash = row_hash(new."id", new."session_id", new."manifest_path", new."manifest_sha256", new."stems", new."created_at") WHERE subject = 'bounces' AND key = json_array(old."id");
+END;
+
+CREATE TRIGGER chain_drafts_hash_delete AFTER DELETE ON chain_drafts BEGIN
+  DELETE FROM row_hashes WHERE subject = 'chain_drafts' AND key = json_array(old."session_id", old."group_id");
+END;
+
+CREATE TRIGGER chain_drafts_hash_insert AFTER INSERT ON chain_drafts BEGIN
+  INSERT INTO row_hashes (subject, key, hash) VALUES ('chain_drafts', json_array(new."session_id", new."group_id"), row_hash(new."session_id", new."group_id", new."base_version_id", new."stages", new."writer", new."revision", new."changed_at"));
+END;
+
+CREATE TRIGGER chain_drafts_hash_update AFTER UPDATE ON chain_drafts BEGIN
+  UPDATE row_hashes SET key = json_array(new."session_id", new."group_id"), hash = row_hash(new."session_id", new."group_id", new."base_version_id", new."stages", new."writer", new."revision", new."changed_at") WHERE subject = 'chain_drafts' AND key = json_array(old."session_id", old."group_id");
 END;
 
 CREATE TRIGGER chain_versions_are_immutable BEFORE UPDATE ON chain_versions BEGIN

@@ -246,6 +246,22 @@ export const SessionChain = z.object({
 })
 export type SessionChain = z.infer<typeof SessionChain>
 
+/** Unsaved stages of an owner's chain: of a group, or of the session if its groups share one chain. */
+export const ChainDraftRecord = z.object({
+  sessionId: Id,
+  /** null for the chain that all groups share. */
+  groupId: Id.nullable(),
+  /** The version that the edits started from; null for a chain that has never been saved. */
+  base: ChainVersion.nullable(),
+  stages: ChainStages,
+  /** The window that wrote it last. */
+  writer: z.uuid(),
+  /** Different after every write. */
+  revision: z.uuid(),
+  changedAt: z.iso.datetime(),
+})
+export type ChainDraftRecord = z.infer<typeof ChainDraftRecord>
+
 /** A completed bounce, with the path and hash of its manifest. */
 export const BounceRecord = z.object({
   id: Id,

@@ -3,6 +3,7 @@
 import type { Handlers } from '../contract/wire/commands.ts'
 import { backgroundTaskHandlers } from './background-task-handlers.ts'
 import { ledgerHandlers } from './bounces/ledger.ts'
+import { chainDraftHandlers } from './chains/chain-drafts.ts'
 import { chainHandlers } from './chains/chains.ts'
 import { micHandlers } from './mics/mics.ts'
 import { playbackHandlers } from './playback/playback.ts'
@@ -35,6 +36,7 @@ export function createHandlers(workplace: Workplace): Handlers {
     ...intake,
     ...earlierTakeHandlers(workplace),
     ...chainHandlers(workplace),
+    ...chainDraftHandlers(workplace),
     ...voiceHandlers(workplace),
     ...playbackHandlers(workplace),
     ...ledger,

@@ -11,6 +11,7 @@ export interface Inputs<C extends CommandName> {
 
 const NAN = Number.NaN
 const stages = [defaultStages.trim, defaultStages.opto, defaultStages.ceiling]
+const WINDOW = '8f14e45f-ceea-467f-a34b-2b1f6ad4f1aa'
 const long = (letters: number): string => 'x'.repeat(letters)
 const noId: readonly [string, unknown][] = [
   ['id', 0],
@@ -363,6 +364,7 @@ export const INPUTS: { readonly [C in CommandName]: Inputs<C> } = {
       ['name', ''],
       ['name', 'main\0'],
       ['chainId', undefined],
+      ['newestId', 0],
       ['stages', null],
       ['stages', Array.from({ length: 25 }, () => defaultStages.tone)],
       ['stages', [defaultStages.ceiling, defaultStages.trim]],
@@ -376,6 +378,18 @@ export const INPUTS: { readonly [C in CommandName]: Inputs<C> } = {
       ['stages.1.settings.attackMs', 0],
       ['stages.2.settings.ceilingDbtp', 0.1],
       ['note', long(10_001)],
+    ],
+  },
+  listChainDrafts: { good: { sessionId: 1 }, bad: [['sessionId', 0]] },
+  keepChainDraft: {
+    good: { sessionId: 1, groupId: null, known: null, baseVersionId: null, stages, writer: WINDOW },
+    bad: [
+      ['sessionId', undefined],
+      ['groupId', 0],
+      ['known', 'last'],
+      ['baseVersionId', undefined],
+      ['stages.0.kind', 'reverb'],
+      ['writer', ''],
     ],
   },
   measureChain: {

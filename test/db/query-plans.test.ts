@@ -8,6 +8,7 @@ import { addRowHash } from '../../db/care/row-hashes.ts'
 import { migrations } from '../../db/migrations/migrations.ts'
 import { artistQueries } from '../../db/tables/artists.ts'
 import { bounceQueries } from '../../db/tables/bounces.ts'
+import { chainDraftQueries } from '../../db/tables/chain-drafts.ts'
 import { chainQueries } from '../../db/tables/chains.ts'
 import { curveQueries } from '../../db/tables/curves.ts'
 import { foundTakeQueries } from '../../db/tables/found-takes.ts'
@@ -65,6 +66,7 @@ const subjects = {
   curves: curveQueries,
   songs: songQueries,
   chains: chainQueries,
+  chainDrafts: chainDraftQueries,
 }
 
 describe('query plans', () => {

@@ -17,6 +17,7 @@ import {
   ArtistFields,
   BounceRecord,
   Chain,
+  ChainDraftRecord,
   ChainVersion,
   CurveFields,
   CurveRecord,
@@ -299,16 +300,36 @@ export const commands = {
   listChainVersions: command(z.object({ chainId: Id }), z.array(ChainVersion)),
   /** The chain versions that each session is set to. */
   listSessionChains: command(Nothing, z.array(SessionChain)),
-  /** Saves a new, immutable version; creates the chain if `chainId` is null. */
+  /**
+   * Saves a new, immutable version; creates the chain if `chainId` is null. With `newestId`, the newest version
+   * that the user knows of, fails with `conflict` if the chain has a newer one.
+   */
   saveChain: command(
     z.object({
       voiceId: Id,
       chainId: Id.nullable(),
+      newestId: Id.optional(),
       name: nameable(z.string().trim().min(1).max(MAX_NAME)),
       stages: ChainStages,
       note: z.string().max(10_000),
     }),
     ChainVersion,
+  ),
+  listChainDrafts: command(z.object({ sessionId: Id }), z.array(ChainDraftRecord)),
+  /**
+   * Writes an owner's draft, or removes it if `stages` is null. `known` is the revision that it replaces, null for
+   * none; fails with `conflict` if the stored one is another, which another window has written.
+   */
+  keepChainDraft: command(
+    z.object({
+      sessionId: Id,
+      groupId: Id.nullable(),
+      known: z.uuid().nullable(),
+      baseVersionId: Id.nullable(),
+      stages: ChainStages.nullable(),
+      writer: z.uuid(),
+    }),
+    z.object({ revision: z.uuid().nullable() }),
   ),
   /** Level, crest factor and strands of one take at every joint of a chain. */
   measureChain: command(z.object({ takeId: Id, stages: ChainStages }), ChainMeasurement),
@@ -425,7 +446,9 @@ export const events = {
   warning: z.object({ message: z.string() }),
   /** Lists that may have changed. */
   catalogueChanged: z.object({
-    subjects: z.array(z.enum(['artists', 'mics', 'sessions', 'takes', 'stack', 'chains', 'ledger'])),
+    subjects: z.array(
+      z.enum(['artists', 'mics', 'sessions', 'takes', 'stack', 'chains', 'drafts', 'ledger']),
+    ),
   }),
 } as const
 /** The names of the events. */

@@ -25,14 +25,24 @@ type ChainActs =
 export function chainHandlers(workplace: Workplace): Pick<Handlers, ChainActs> {
   const { catalogue, pool, fitter, now, emit } = workplace
   const joints = createJointCache()
+  const refuseNewer = (chainId: number, newestId: number): void => {
+    const [newest] = catalogue.chains.versions(chainId)
+    if (newest === undefined || newest.id === newestId) return
+    throw new Failure(
+      'conflict',
+      `Another window has saved version ${newest.number} of ${newest.chainName} meanwhile; look at what differs, then save again.`,
+      { chainId, newest: newest.number },
+    )
+  }
   return {
     listChains: async ({ voiceId }) => catalogue.chains.list(voiceId),
     listChainVersions: async ({ chainId }) => catalogue.chains.versions(chainId),
 
     listSessionChains: async () => catalogue.chains.listUsed(),
 
-    async saveChain({ voiceId, chainId, name, stages, note }) {
+    async saveChain({ voiceId, chainId, newestId, name, stages, note }) {
       const version = catalogue.transaction(() => {
+        if (chainId !== null && newestId !== undefined) refuseNewer(chainId, newestId)
         const chain = chainId ?? catalogue.chains.insert({ voiceId, name }, now()).id
         return catalogue.chains.insertVersion(
           { chainId: chain, stages, sha256: hashOfValue(stages), note },
