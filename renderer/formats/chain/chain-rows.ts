@@ -25,6 +25,13 @@ let lastKey = 0
 /** Gives every stage a new key. */
 export const rowsOf = (stages: ChainStages): ChainRows => stages.map((stage) => ({ key: ++lastKey, stage }))
 
+/** Rows for stages that replace others: with the same kinds in the same order, they keep their keys. */
+export function rowsInPlaceOf(rows: ChainRows, stages: ChainStages): ChainRows {
+  const isAlike =
+    rows.length === stages.length && rows.every(({ stage }, index) => stage.kind === stages[index].kind)
+  return isAlike ? stages.map((stage, index) => ({ key: rows[index].key, stage })) : rowsOf(stages)
+}
+
 /** The stages in order, as they are saved and processed. */
 export const stagesOf = (rows: ChainRows): ChainStages => rows.map((row) => row.stage)
 

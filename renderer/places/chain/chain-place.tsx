@@ -11,13 +11,7 @@ import { Button } from '../../parts/button.tsx'
 import { EmptyState } from '../../parts/empty-state.tsx'
 import { BackSign, OnSign } from '../../parts/signs.tsx'
 import { useSize } from '../../parts/use-size.ts'
-import {
-  type ChainDraft,
-  followUsed,
-  hasUnsavedChains,
-  openStages,
-  useDraftOf,
-} from '../../state/chain/chain-draft.ts'
+import { type ChainDraft, followUsed, openStages, useDraftOf } from '../../state/chain/chain-draft.ts'
 import { setComparing, useIsComparing } from '../../state/chain/heard-draft.ts'
 import { type OwnedChain, useChainOwner } from '../../state/chain/use-chain-owner.ts'
 import { goTo, readSelection, selectGroup, selectTake } from '../../state/selection.ts'
@@ -82,14 +76,6 @@ export function ChainPlace() {
       stopHearing()
     }
   }, [])
-  useEffect(() => {
-    const onLeave = (event: BeforeUnloadEvent): void => {
-      if (hasUnsavedChains()) event.preventDefault()
-    }
-    window.addEventListener('beforeunload', onLeave)
-    return () => window.removeEventListener('beforeunload', onLeave)
-  }, [])
-
   if (owned === null) {
     return (
       <EmptyState title="No session is open">
