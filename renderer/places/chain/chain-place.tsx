@@ -2,8 +2,6 @@
 
 import { useEffect, useLayoutEffect, useState } from 'react'
 import { isLayerStage } from '../../../app/contract/chain-document.ts'
-import type { Joint } from '../../../app/contract/joints.ts'
-import { STRANDS } from '../../../app/contract/joints.ts'
 import { usualStages } from '../../formats/chain/chain-rows.ts'
 import { RecallLine } from '../../panels/session/recall-line.tsx'
 import { VoicePage } from '../../panels/voice/voice-page.tsx'
@@ -21,13 +19,10 @@ import { ChainHead } from './chain-head.tsx'
 import { hearDraft } from './hear-draft.ts'
 import { JointLabels, JointNumbers } from './river/joint-numbers.tsx'
 import { JointTable } from './river/joint-table.tsx'
+import { type MeasuredRow, unmeasured } from './river/match-measurement.ts'
 import { River, RiverKey, StrandsIn, StrandsOut } from './river/river.tsx'
 import { courseOf } from './river/river-course.ts'
-import {
-  type ChainMeasuring,
-  type MeasuredChain,
-  useChainMeasurement,
-} from './river/use-chain-measurement.ts'
+import { type ChainMeasuring, useChainMeasurement } from './river/use-chain-measurement.ts'
 import { toggleStageCompare } from './stages/stage-compare.ts'
 import { StageHeads } from './stages/stage-heads.tsx'
 import { StagePanel } from './stages/stage-panel.tsx'
@@ -163,7 +158,7 @@ function ChainScore({ owned, draft }: { owned: OwnedChain; draft: ChainDraft }) 
                 <BackSign />
               </Button>
             ) : null}
-            <StrandsIn course={course} widthPx={LEFT_PX} />
+            <StrandsIn course={course} widthPx={LEFT_PX} of={chain.ofInput} />
             <JointLabels />
           </div>
           <div className="score-scroll" ref={frame}>
@@ -195,7 +190,7 @@ function ChainScore({ owned, draft }: { owned: OwnedChain; draft: ChainDraft }) 
                 <OnSign />
               </Button>
             ) : null}
-            <StrandsOut course={course} widthPx={RIGHT_PX} />
+            <StrandsOut course={course} widthPx={RIGHT_PX} of={chain.rows.at(-1)?.ofJoint ?? chain.ofInput} />
           </div>
         </div>
         <div className="score-foot">
@@ -204,7 +199,7 @@ function ChainScore({ owned, draft }: { owned: OwnedChain; draft: ChainDraft }) 
           ) : (
             <RiverKey chain={measuring.chain} heightPx={riverHeightPx} />
           )}
-          <span className="measuring" role="status">
+          <span className="measuring" role="status" title={measuring.failure ?? undefined}>
             {stateOf(measuring, owned)}
           </span>
           <AddStage draft={draft} />
@@ -228,7 +223,7 @@ function ChainScore({ owned, draft }: { owned: OwnedChain; draft: ChainDraft }) 
           isComparing={isComparing}
           onCompare={() => toggleStageCompare(owned)}
           sampleRateHz={owned.contents.session.sampleRateHz}
-          measured={measuring.chain?.rows[selected] ?? null}
+          measured={measuring.chain === null ? null : measuredOf(measuring.chain.rows[selected])}
           plotPx={PLOT_PX + growthPx}
         />
       )}
@@ -236,7 +231,10 @@ function ChainScore({ owned, draft }: { owned: OwnedChain; draft: ChainDraft }) 
   )
 }
 
-function stateOf({ isMeasuring, failure }: ChainMeasuring, { take }: OwnedChain) {
+/** null for a stage without figures of its own. */
+const measuredOf = (row: MeasuredRow): MeasuredRow | null => (row.ofStage === 'unknown' ? null : row)
+
+function stateOf({ chain, isMeasuring, failure }: ChainMeasuring, { take }: OwnedChain) {
   if (take === null) {
     return (
       <>
@@ -247,21 +245,6 @@ function stateOf({ isMeasuring, failure }: ChainMeasuring, { take }: OwnedChain)
       </>
     )
   }
-  if (isMeasuring) return 'measuring…'
+  if (isMeasuring) return chain === null ? 'measuring…' : 'measuring… dimmed figures are old'
   return failure ?? ''
 }
-
-const NOTHING: Joint = {
-  levelDbfs: null,
-  loudnessLufs: null,
-  samplePeakDbfs: null,
-  crestDb: null,
-  strandsDbfs: STRANDS.map(() => null),
-}
-
-/** Drawn as hairlines, so that the layout does not shift when the measurement arrives. */
-const unmeasured = (stages: number): MeasuredChain => ({
-  input: NOTHING,
-  output: NOTHING,
-  rows: Array.from({ length: stages }, () => ({ before: NOTHING, after: NOTHING, stage: null })),
-})

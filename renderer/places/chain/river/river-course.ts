@@ -1,6 +1,7 @@
 // Layout of the river for measured levels: its strands, and the positions of names and numbers
 // at both ends, which must not overlap.
 
+import type { MeasuredChain } from './match-measurement.ts'
 import {
   type JointStrands,
   type RiverFrame,
@@ -10,7 +11,6 @@ import {
   spreadOut,
   strandsOf,
 } from './river-geometry.ts'
-import type { MeasuredChain } from './use-chain-measurement.ts'
 
 const LABEL_SPACING_PX = 18
 const MARGIN_PX = 8

@@ -10,8 +10,8 @@ import { formatGain, formatNumber, withUnit } from '../../../formats/format.ts'
 import { keyActOf } from '../../../keys/key-table.ts'
 import { useDrag } from '../../../parts/use-drag.ts'
 import { type ChainDraft, editStage, selectStage } from '../../../state/chain/chain-draft.ts'
+import type { MeasuredChain, MeasuredRow } from '../river/match-measurement.ts'
 import { changeOf } from '../river/river.tsx'
-import type { MeasuredChain, MeasuredRow } from '../river/use-chain-measurement.ts'
 import { moveRow, removeRow } from './row-acts.ts'
 
 const DRAG_STARTS_PX = 5
@@ -127,7 +127,10 @@ export function StageHeads({ draft, chain, columnPx, onPoint }: StageHeadsProps)
               <span className="stage-title">{STAGE_NAMES[row.stage.kind]}</span>
               <span className="stage-summary">{summaryOf(row.stage)}</span>
             </span>
-            <span className="stage-effect number">
+            <span
+              className="stage-effect number"
+              data-stale={(chain !== null && chain.rows[index].ofStage !== 'measured') || undefined}
+            >
               {effectOf(chain?.rows[index] ?? null, row, columnPx < ROOMY_COLUMN_PX)}
             </span>
           </AriaButton>
@@ -140,7 +143,7 @@ export function StageHeads({ draft, chain, columnPx, onPoint }: StageHeadsProps)
 /** Median and maximum gain reduction of stages that reduce gain; the level change of others. */
 function effectOf(measured: MeasuredRow | null, { stage }: ChainRow, isNarrow: boolean): string {
   if (!stage.on) return 'off'
-  if (measured?.stage == null) return ''
+  if (measured?.stage == null || measured.ofStage === 'unknown') return ''
   const { maxReductionDb, medianReductionDb } = measured.stage
   if (maxReductionDb !== null) {
     return `${isNarrow ? '↓' : 'reduces'} ${formatNumber(medianReductionDb ?? 0, 1)}–${withUnit(formatNumber(maxReductionDb, 1), 'dB')}`

@@ -13,8 +13,8 @@ import { useKeyDown } from '../../../keys/use-key-down.ts'
 import { Button } from '../../../parts/button.tsx'
 import { editStage } from '../../../state/chain/chain-draft.ts'
 import { windowKeyActOf } from '../../../state/single-keys.ts'
+import type { MeasuredRow } from '../river/match-measurement.ts'
 import { changeOf } from '../river/river.tsx'
-import type { MeasuredRow } from '../river/use-chain-measurement.ts'
 import { DeEssPanel, DrivePanel } from './character-panels.tsx'
 import { CeilingPanel, ExpanderPanel, OptoPanel, TrimPanel } from './level-panels.tsx'
 import type { PanelProps } from './panel-props.ts'
@@ -115,6 +115,7 @@ const TOP_DOWN = STRANDS.map(({ name }, index) => ({ name, index })).reverse()
 function StrandChanges({ measured }: { measured: MeasuredRow | null }) {
   if (measured === null) return null
   const { before, after } = measured
+  const isStale = measured.ofStage === 'stale'
   const lines = [
     ...TOP_DOWN.map(({ name, index }) => ({
       name,
@@ -126,11 +127,11 @@ function StrandChanges({ measured }: { measured: MeasuredRow | null }) {
     { name: 'crest', isStrand: false, from: before.crestDb, to: after.crestDb },
   ]
   return (
-    <table className="strand-changes">
+    <table className="strand-changes" data-stale={isStale || undefined}>
       <caption className="visually-hidden">Effect of this stage on the take</caption>
       <thead>
         <tr>
-          <th scope="col">On this take</th>
+          <th scope="col">{isStale ? 'Before the edit' : 'On this take'}</th>
           <th scope="col">in</th>
           <th scope="col">out</th>
           <th scope="col">dB</th>
