@@ -59,6 +59,7 @@ export const KEY_ACTS = {
   },
   keys: { group: 'everywhere', does: 'Show these keys', strokes: [{ key: '?' }] },
 
+  addBand: { group: 'chain', does: 'Add a band to the tone stage', strokes: [{ key: 'n' }] },
   compareStage: { group: 'chain', does: 'Compare the selected stage', strokes: [{ key: 's' }] },
   save: { group: 'chain', does: 'Save the chain', strokes: [{ key: 's', command: true }] },
 
@@ -66,6 +67,7 @@ export const KEY_ACTS = {
   stageAfter: { group: 'stages', does: 'Next stage', strokes: [{ key: 'ArrowRight' }] },
   stageEarlier: { group: 'stages', does: 'Move stage earlier', strokes: [{ key: 'ArrowLeft', alt: true }] },
   stageLater: { group: 'stages', does: 'Move stage later', strokes: [{ key: 'ArrowRight', alt: true }] },
+  bypassStage: { group: 'stages', does: 'Bypass stage', strokes: [{ key: 'b' }] },
   removeStage: {
     group: 'stages',
     does: 'Remove stage',
@@ -80,6 +82,7 @@ export const KEY_ACTS = {
   plotFarRight: { group: 'plot', does: '10 steps right', strokes: [{ key: 'ArrowRight', shift: true }] },
   plotFarUp: { group: 'plot', does: '10 steps up', strokes: [{ key: 'ArrowUp', shift: true }] },
   plotFarDown: { group: 'plot', does: '10 steps down', strokes: [{ key: 'ArrowDown', shift: true }] },
+  removeBand: { group: 'plot', does: 'Remove band', strokes: [{ key: 'Delete' }, { key: 'Backspace' }] },
 
   earlier: { group: 'wave', does: '1 ms earlier', strokes: [{ key: 'ArrowLeft' }] },
   later: { group: 'wave', does: '1 ms later', strokes: [{ key: 'ArrowRight' }] },

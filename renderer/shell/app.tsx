@@ -60,7 +60,14 @@ export function App() {
       <TopBar />
       <ConnectionLost />
       <main className="place" aria-label={PLACE_NAMES[place]}>
-        {isStarting ? <StartPage /> : PLACE_VIEWS[place]()}
+        {isStarting ? (
+          <StartPage />
+        ) : (
+          <>
+            <h1 className="visually-hidden">{PLACE_NAMES[place]}</h1>
+            {PLACE_VIEWS[place]()}
+          </>
+        )}
       </main>
       <NoticeLines />
       <Transport />

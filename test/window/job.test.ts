@@ -76,7 +76,7 @@ describe.skipIf(!hasAll)('the job in the window', () => {
 
     await page.getByRole('button', { name: 'Open in Chain: Lead' }).click()
     await page.getByRole('button', { name: 'Start from the usual order' }).click()
-    await page.getByRole('button', { name: /^Opto, stage/ }).click()
+    await page.getByRole('button', { name: /^Opto.*, stage/ }).click()
     await type(page, 'Threshold', '-30')
     await type(page, 'Make-up', '2')
     await page.getByText(/measuring/i).waitFor({ state: 'hidden' })

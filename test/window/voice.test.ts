@@ -233,7 +233,7 @@ describe.skipIf(!haveMaterial(CHROMIUM))('the voice of a take', () => {
     await put.click()
     await starting.getByRole('button', { name: 'Open in Chain' }).click()
     const lowCut = lowCutOf(proposals)
-    await page.getByRole('button', { name: /^Low-cut, stage 1 of 1/ }).click()
+    await page.getByRole('button', { name: /^Low-cut.*stage 1 of 1/ }).click()
     expect(await page.getByRole('spinbutton', { name: 'Frequency' }).first().inputValue()).toBe(
       formatFrequency(lowCut.frequencyHz),
     )
@@ -349,7 +349,7 @@ describe.skipIf(!haveMaterial(CHROMIUM))('the voice of a take', () => {
       context,
     )
     await acts.updateGroup({ id: lead.id, changes: { chainVersionId: version.id } }, context)
-    await page.getByRole('button', { name: /^Low-cut, stage 1 of 1/ }).waitFor()
+    await page.getByRole('button', { name: /^Low-cut.*stage 1 of 1/ }).waitFor()
     await page.getByRole('button', { name: 'More for this chain' }).press('Enter')
     await page.getByRole('menuitem', { name: 'Start from this voice' }).press('Enter')
     await page.getByRole('region', { name: 'Starting settings' }).waitFor()

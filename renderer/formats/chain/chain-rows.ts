@@ -94,9 +94,12 @@ const USUAL_ORDER: readonly StageKind[] = [
 /** A new chain in the usual order, with default settings. */
 export const usualStages = (): ChainStages => USUAL_ORDER.map((kind) => structuredClone(defaultStages[kind]))
 
+/** An expander is not in every chain; it usually comes before anything that changes its threshold. */
+const USUAL_PLACES: readonly StageKind[] = USUAL_ORDER.toSpliced(1, 0, 'expander')
+
 /** Index at which a stage of this kind is usually inserted: before the first that usually follows it. */
 export function usualPlace(rows: ChainRows, kind: StageKind): number {
-  const rank = USUAL_ORDER.indexOf(kind)
-  const at = rows.findIndex(({ stage }) => USUAL_ORDER.indexOf(stage.kind) > rank)
+  const rank = USUAL_PLACES.indexOf(kind)
+  const at = rows.findIndex(({ stage }) => USUAL_PLACES.indexOf(stage.kind) > rank)
   return at === -1 ? rows.length : at
 }

@@ -23,8 +23,8 @@ import { type MeasuredRow, unmeasured } from './river/match-measurement.ts'
 import { River, RiverKey, StrandsIn, StrandsOut } from './river/river.tsx'
 import { courseOf } from './river/river-course.ts'
 import { type ChainMeasuring, useChainMeasurement } from './river/use-chain-measurement.ts'
-import { toggleStageCompare } from './stages/stage-compare.ts'
-import { StageHeads } from './stages/stage-heads.tsx'
+import { followStageCompare, toggleStageCompare } from './stages/stage-compare.ts'
+import { StageHeads, StageHeadsHelp } from './stages/stage-heads.tsx'
 import { StagePanel } from './stages/stage-panel.tsx'
 import { useMoreBeside } from './use-more-beside.ts'
 import { useWindowHeight } from './use-window-height.ts'
@@ -66,9 +66,11 @@ export function ChainPlace() {
   }, [lookedAtGroupId, lookedAtTakeId])
   useEffect(() => {
     const stopHearing = hearDraft()
+    const stopFollowing = followStageCompare()
     return () => {
       setComparing(false)
       stopHearing()
+      stopFollowing()
     }
   }, [])
   if (owned === null) {
@@ -193,6 +195,7 @@ function ChainScore({ owned, draft }: { owned: OwnedChain; draft: ChainDraft }) 
             <StrandsOut course={course} widthPx={RIGHT_PX} of={chain.rows.at(-1)?.ofJoint ?? chain.ofInput} />
           </div>
         </div>
+        <StageHeadsHelp />
         <div className="score-foot">
           {measuring.chain === null ? (
             <span />

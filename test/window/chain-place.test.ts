@@ -1,0 +1,108 @@
+// The Chain place: where a new stage goes, figures of before a change, the keys of the stage heads, and the
+// comparison of one stage.
+
+import type { Page } from 'playwright-core'
+import { describe, expect, it } from 'vitest'
+import { haveMaterial } from '../require-tool.ts'
+import { CLIP, fillWithChain } from './chain-session.ts'
+import { CHROMIUM, openWindow } from './open-window.ts'
+
+const titlesOf = (page: Page): Promise<string[]> => page.locator('.stage-title').allTextContents()
+const headOf = (page: Page, name: string) => page.locator('.stage-name', { hasText: name })
+const isOn = (page: Page, name: string) => page.getByRole('switch', { name: `${name} on` }).isChecked()
+
+async function openChain() {
+  const window = await openWindow()
+  await fillWithChain(window.workplace)
+  const { page } = window
+  await page.reload()
+  await page.getByRole('button', { name: 'Chain', exact: true }).click()
+  await measured(page)
+  return window
+}
+
+/** Waits until the figures are those of the chain that is shown. */
+async function measured(page: Page): Promise<void> {
+  await page.locator('.stage-effect', { hasText: 'dB' }).first().waitFor()
+  await expect.poll(() => page.locator('[data-stale]').count(), { timeout: 20_000 }).toBe(0)
+}
+
+async function add(page: Page, name: string): Promise<void> {
+  await page.getByRole('button', { name: 'Add stage' }).click()
+  await page.getByRole('menuitem', { name }).click()
+}
+
+/** Left edges of everything in the line below the river. */
+const footOf = (page: Page): Promise<number[]> =>
+  page.locator('.score-foot > *').evaluateAll((all) => all.map((one) => one.getBoundingClientRect().left))
+
+describe.skipIf(!haveMaterial(CHROMIUM, CLIP))('Chain', () => {
+  it('puts a new stage where the usual order has it, says where, and shows no other stage’s figures', async () => {
+    const { page, complaints } = await openChain()
+    await headOf(page, 'Low-cut').click()
+    const foot = await footOf(page)
+    await add(page, 'Ceiling')
+    await page.getByText('Added Ceiling after Opto').waitFor()
+    expect(await titlesOf(page)).toEqual(['Low-cut', 'Tone', 'Opto', 'Ceiling'])
+    // The new stage has no figures before it has been measured, and nothing has moved.
+    await page.getByText('measuring… dimmed figures are old').waitFor()
+    expect(await headOf(page, 'Ceiling').locator('.stage-effect').textContent()).toBe('')
+    expect(await page.locator('.joint-line').nth(3).locator('.joint-number').last().textContent()).toBe('—')
+    expect(await footOf(page)).toEqual(foot)
+    await measured(page)
+    await expect.poll(() => headOf(page, 'Ceiling').locator('.stage-effect').textContent()).toMatch(/dB$/)
+
+    await add(page, 'Expander')
+    expect(await titlesOf(page)).toEqual(['Expander', 'Low-cut', 'Tone', 'Opto', 'Ceiling'])
+    // A changed setting dims its own figures and those after it, not those before.
+    await measured(page)
+    await headOf(page, 'Tone').click()
+    await page.getByRole('spinbutton', { name: /^Gain of/ }).fill('-9')
+    await page.keyboard.press('Enter')
+    await headOf(page, 'Tone').locator('[data-stale]').waitFor()
+    expect(await headOf(page, 'Low-cut').locator('[data-stale]').count()).toBe(0)
+    await page.getByRole('columnheader', { name: 'Before the edit' }).waitFor()
+    await measured(page)
+    await page.getByRole('columnheader', { name: 'On this take' }).waitFor()
+    expect(complaints).toEqual([])
+  })
+
+  it('has one Tab stop for the stage heads; arrows select, single keys bypass, move and remove', async () => {
+    const { page, complaints } = await openChain()
+    await headOf(page, 'Low-cut').focus()
+    await page.keyboard.press('ArrowRight')
+    const focused = () => page.evaluate(() => document.activeElement?.textContent ?? '')
+    expect(await focused()).toMatch(/^Tone.*, stage 2 of 3$/)
+    await page.keyboard.press('Tab')
+    expect(await page.evaluate(() => document.activeElement?.closest('.stage-heads') ?? null)).toBeNull()
+    await page.keyboard.press('Shift+Tab')
+    expect(await focused()).toMatch(/^Tone/)
+
+    expect(await isOn(page, 'Tone')).toBe(true)
+    await page.keyboard.press('b')
+    await expect.poll(() => isOn(page, 'Tone')).toBe(false)
+    await page.keyboard.press('Alt+ArrowRight')
+    await expect.poll(() => titlesOf(page)).toEqual(['Low-cut', 'Opto', 'Tone'])
+    expect(await focused()).toMatch(/^Tone/)
+    await page.keyboard.press('Delete')
+    await expect.poll(() => titlesOf(page)).toEqual(['Low-cut', 'Opto'])
+    expect(await focused()).toMatch(/^Opto/)
+    expect(complaints).toEqual([])
+  })
+
+  it('ends “Before” with the stage it was chosen for', async () => {
+    const { page, complaints } = await openChain()
+    const isHeard = (side: string) => page.getByRole('radio', { name: side }).isChecked()
+    await headOf(page, 'Tone').click()
+    await page.keyboard.press('s')
+    await page.getByRole('radio', { name: 'Before' }).click()
+    expect(await isHeard('Before')).toBe(true)
+    await headOf(page, 'Opto').click()
+    await expect.poll(() => isHeard('After')).toBe(true)
+    await page.getByRole('radio', { name: 'Before' }).click()
+    await page.getByRole('button', { name: 'Stack', exact: true }).click()
+    await expect.poll(() => isHeard('Processed')).toBe(true)
+    expect(await page.getByRole('heading', { level: 1 }).textContent()).toBe('Stack')
+    expect(complaints).toEqual([])
+  })
+})
