@@ -35,6 +35,8 @@ export function TonePanel({ owner, row, takeId, sampleRateHz, plotPx }: PanelPro
   const { stage } = row
   const { bands } = stage.settings
   const [chosen, setChosen] = useState(0)
+  const addButton = useRef<HTMLButtonElement>(null)
+  const [frame, focusSoon] = useMarkFocus(bands.length, addButton)
   const alone = (some: readonly Band[]) => ({ ...stage, on: true, settings: { bands: [...some] } })
   const responses =
     useResponse(takeId, [alone(bands), ...bands.map((band) => alone([band]))], sampleRateHz).data?.stages ??
@@ -49,6 +51,7 @@ export function TonePanel({ owner, row, takeId, sampleRateHz, plotPx }: PanelPro
   const add = (frequencyHz: number, gainDb: number): void => {
     if (bands.length >= MAX_BANDS) return
     setChosen(bands.length)
+    focusSoon(bands.length)
     setBands('new band', (now) => [
       ...now,
       {
@@ -60,41 +63,56 @@ export function TonePanel({ owner, row, takeId, sampleRateHz, plotPx }: PanelPro
     ])
   }
 
+  const addFree = (): void => add(freeFrequency(bands), 0)
+  const remove = (index: number): void => {
+    focusSoon(Math.min(index, bands.length - 2))
+    setBands(`remove band ${index + 1}`, (now) => now.filter((_, i) => i !== index))
+  }
+  useKeyDown((event) => {
+    if (isTakenElsewhere(event.target) || windowKeyActOf(event, 'chain') !== 'addBand') return
+    event.preventDefault()
+    addFree()
+  })
   const isTall = bands.some(({ gainDb }) => Math.abs(gainDb) > 12)
   return (
     <>
+      <div ref={frame} className="stage-graph">
       <Plot
         label="Response of the tone bands"
         x={FREQUENCY_AXIS}
         y={isTall ? evenAxis('dB', -18, 18, 6, true) : evenAxis('dB', -12, 12, 3, true)}
         heightPx={plotPx}
         onDoubleClick={add}
-        handles={bands.map((band, index) => (
-          <PlotPoint
-            // biome-ignore lint/suspicious/noArrayIndexKey: a band is its place in the list
-            key={index}
-            x={band.frequencyHz}
-            y={band.gainDb}
-            mark={String(index + 1)}
-            label={`Band ${index + 1}: left and right set the frequency, up and down the gain`}
-            valueText={`${BAND_NAMES[band.shape]}, ${formatFrequency(band.frequencyHz)}, ${formatGain(band.gainDb)}, Q ${formatNumber(band.q, 2)}`}
-            isSelected={index === chosen}
-            onSelect={() => setChosen(index)}
-            onMove={(x, y, isFine) =>
-              setBand(index, 'point', {
-                frequencyHz: snappedFrequency(x, isFine, BAND_BOUNDS.frequencyHz),
-                gainDb: tenth(within(y, BAND_BOUNDS.gainDb)),
-              })
-            }
-            onStep={(x, y) =>
-              setBand(index, 'point', {
-                frequencyHz:
-                  x === 0 ? band.frequencyHz : steppedFrequency(band.frequencyHz, x, BAND_BOUNDS.frequencyHz),
-                gainDb: tenth(within(band.gainDb + y * 0.5, BAND_BOUNDS.gainDb)),
-              })
-            }
+        ground={<StrandGround />}
+        handles={
+          <PlotMarks
+            marks={bands.map((band, index) => ({
+              x: band.frequencyHz,
+              y: band.gainDb,
+              shape: band.shape,
+              isCut: band.gainDb < 0,
+              colour: strandColourAt(band.frequencyHz),
+              name: nameOfBand(band),
+              valueText: `${BAND_NAMES[band.shape]}, ${formatFrequency(band.frequencyHz)}, ${formatGain(band.gainDb)}, Q ${formatNumber(band.q, 2)}`,
+              isSelected: index === chosen,
+              onSelect: () => setChosen(index),
+              onRemove: () => remove(index),
+              onMove: (x, y, isFine) =>
+                setBand(index, 'point', {
+                  frequencyHz: snappedFrequency(x, isFine, BAND_BOUNDS.frequencyHz),
+                  gainDb: tenth(within(y, BAND_BOUNDS.gainDb)),
+                }),
+              onStep: (x, y) =>
+                setBand(index, 'point', {
+                  frequencyHz:
+                    x === 0
+                      ? band.frequencyHz
+                      : steppedFrequency(band.frequencyHz, x, BAND_BOUNDS.frequencyHz),
+                  gainDb: tenth(within(band.gainDb + y * 0.5, BAND_BOUNDS.gainDb)),
+                }),
+            }))}
           />
-        ))}
+        }
       >
         {responses.slice(1).map((response, index) =>
           response === null ? null : (
@@ -109,76 +127,16 @@ export function TonePanel({ owner, row, takeId, sampleRateHz, plotPx }: PanelPro
         )}
         {responses[0] == null ? null : <PlotCurve xs={RESPONSE_FREQUENCIES_HZ} ys={responses[0]} />}
       </Plot>
-      <div className="band-list">
-        <div className="band-line band-line-head" aria-hidden="true">
-          <span />
-          <span>Shape</span>
-          <span>Frequency</span>
-          <span>Gain</span>
-          <span>Q</span>
-        </div>
-        {bands.map((band, index) => (
-          <fieldset
-            // biome-ignore lint/suspicious/noArrayIndexKey: a band is its place in the list
-            key={index}
-            className="band-line"
-            aria-label={`Band ${index + 1}`}
-            data-selected={index === chosen || undefined}
-            onFocus={() => setChosen(index)}
-          >
-            <span className="band-number">{index + 1}</span>
-            <Select
-              label={`Shape of band ${index + 1}`}
-              isLabelHidden
-              items={SHAPE_ITEMS}
-              value={band.shape}
-              onChange={(shape) => {
-                if (shape !== null) setBand(index, 'shape', { shape })
-              }}
-            />
-            <FrequencyField
-              label={`Frequency of band ${index + 1}`}
-              isLabelHidden
-              value={band.frequencyHz}
-              {...BAND_BOUNDS.frequencyHz}
-              onChange={(frequencyHz) => setBand(index, 'frequency', { frequencyHz })}
-            />
-            <NumberField
-              label={`Gain of band ${index + 1}`}
-              isLabelHidden
-              value={band.gainDb}
-              unit="dB"
-              step={0.5}
-              {...BAND_BOUNDS.gainDb}
-              format={formatGain}
-              onChange={(gainDb) => setBand(index, 'gain', { gainDb })}
-            />
-            <NumberField
-              label={`Q of band ${index + 1}`}
-              isLabelHidden
-              value={band.q}
-              unit=""
-              step={0.1}
-              places={2}
-              {...BAND_BOUNDS.q}
-              onChange={(q) => setBand(index, 'Q', { q })}
-            />
-            <Button
-              look="sign"
-              aria-label={`Remove band ${index + 1}`}
-              onPress={() => setBands(`remove band ${index + 1}`, (now) => now.filter((_, i) => i !== index))}
-            >
-              <CloseSign />
-            </Button>
-          </fieldset>
-        ))}
-        <div className="band-acts">
-          <Button look="plain" isDisabled={bands.length >= MAX_BANDS} onPress={() => add(1000, 0)}>
-            Add band
-          </Button>
-          <span className="soft">or double-click the curve</span>
-        </div>
       </div>
+      <BandList
+        bands={bands}
+        chosen={chosen}
+        addButton={addButton}
+        onChoose={setChosen}
+        onChange={setBand}
+        onRemove={remove}
+        onAdd={addFree}
+      />
     </>
   )
 }
