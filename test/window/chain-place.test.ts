@@ -105,4 +105,31 @@ describe.skipIf(!haveMaterial(CHROMIUM, CLIP))('Chain', () => {
     expect(await page.getByRole('heading', { level: 1 }).textContent()).toBe('Stack')
     expect(complaints).toEqual([])
   })
+
+  it('names the marks of tone bands by what they do; N adds one, arrows set it, Delete removes it', async () => {
+    const { page, complaints } = await openChain()
+    const marks = async (): Promise<string[]> =>
+      (await page.locator('.plot-mark-name').allTextContents()).map((name) => name.replaceAll('\u202f', ' '))
+    await headOf(page, 'Tone').click()
+    await page.locator('.plot-mark').waitFor()
+    expect(await marks()).toEqual(['cut 315 Hz'])
+    await page.keyboard.press('n')
+    // The middle of the widest gap, 315 Hz to 10 kHz, at the nearest preferred frequency.
+    await expect.poll(marks).toEqual(['cut 315 Hz', 'flat 1.6 kHz'])
+    await expect
+      .poll(() => page.evaluate(() => document.activeElement?.getAttribute('aria-label')?.slice(0, 4)))
+      .toBe('flat')
+    await page.keyboard.press('ArrowUp')
+    await page.keyboard.press('ArrowRight')
+    await expect.poll(marks).toEqual(['cut 315 Hz', 'boost 2 kHz'])
+    await page.keyboard.press('Delete')
+    await expect.poll(marks).toEqual(['cut 315 Hz'])
+    expect(await page.evaluate(() => document.activeElement?.getAttribute('aria-label'))).toMatch(/^cut/)
+
+    // A double-click still adds a band where it is.
+    const plot = (await page.locator('.stage-panel .plot svg').boundingBox())!
+    await page.mouse.dblclick(plot.x + plot.width * 0.8, plot.y + plot.height * 0.3)
+    await expect.poll(async () => (await marks())[1]).toMatch(/^boost .* kHz$/)
+    expect(complaints).toEqual([])
+  })
 })

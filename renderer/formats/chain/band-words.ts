@@ -5,7 +5,11 @@ import { STRANDS } from '../../../app/contract/joints.ts'
 import { formatFrequency } from '../format.ts'
 
 /** As in 'cut 315 Hz', 'boost above 8 kHz'; 'flat' where the gain is 0 dB. */
-export function nameOfBand({ shape, frequencyHz, gainDb }: Pick<Band, 'shape' | 'frequencyHz' | 'gainDb'>): string {
+export function nameOfBand({
+  shape,
+  frequencyHz,
+  gainDb,
+}: Pick<Band, 'shape' | 'frequencyHz' | 'gainDb'>): string {
   const does = gainDb < 0 ? 'cut' : gainDb > 0 ? 'boost' : 'flat'
   const where = shape === 'bell' ? '' : shape === 'low-shelf' ? 'below ' : 'above '
   return `${does} ${where}${formatFrequency(frequencyHz)}`

@@ -3,8 +3,8 @@
 
 import type { KeyboardEvent } from 'react'
 import type { Band } from '../../../app/contract/chain-document.ts'
-import { type DragProps, useHandle, widthOf } from './plot-handles.tsx'
 import { type LabelledMark, type LabelPlace, placeLabels } from './place-labels.ts'
+import { type DragProps, useHandle, widthOf } from './plot-handles.tsx'
 import { usePlotScale } from './plot-scale.ts'
 
 /** Outlines of boosts around the middle of the mark; cuts are upside down. */
@@ -22,7 +22,12 @@ interface BandSignProps {
 }
 
 const BandShape = ({ shape, isCut, colour }: BandSignProps) => (
-  <path className="band-shape" d={BOOSTS[shape]} fill={colour} transform={isCut ? 'scale(1 -1)' : undefined} />
+  <path
+    className="band-shape"
+    d={BOOSTS[shape]}
+    fill={colour}
+    transform={isCut ? 'scale(1 -1)' : undefined}
+  />
 )
 
 /** The mark of a band outside of a plot, for example beside its fields. */

@@ -13,7 +13,9 @@ it('names a band by what it does', () => {
 
 it('gives a band the colour of the strand it stands in', () => {
   expect([100, 150, 315, 1000, 3150, 8000, 10_000, 16_000].map(strandColourAt)).toEqual(
-    ['rumble', 'mud', 'mud', 'body', 'edge', 'sibilance', 'air', 'air'].map((name) => `var(--strand-${name})`),
+    ['rumble', 'mud', 'mud', 'body', 'edge', 'sibilance', 'air', 'air'].map(
+      (name) => `var(--strand-${name})`,
+    ),
   )
 })
 
