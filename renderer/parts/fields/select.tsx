@@ -63,7 +63,7 @@ export function Select<K extends string | number>(props: SelectProps<K>) {
       <Button className="select-button">
         <SelectValue>
           {({ selectedText, isPlaceholder, defaultChildren }) =>
-            isPlaceholder ? defaultChildren : selectedText
+            isPlaceholder ? defaultChildren : <span title={selectedText}>{selectedText}</span>
           }
         </SelectValue>
         <OpenSign />

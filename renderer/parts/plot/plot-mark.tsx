@@ -1,7 +1,6 @@
 // Marks of bands in a plot: each is a small picture of what the band does to the sound, stands on a stem like a
 // note in a score, and has its name beside it.
 
-import type { KeyboardEvent } from 'react'
 import type { Band } from '../../../app/contract/chain-document.ts'
 import { type LabelledMark, type LabelPlace, placeLabels } from './place-labels.ts'
 import { type DragProps, useHandle, widthOf } from './plot-handles.tsx'
@@ -78,7 +77,6 @@ function PlotMark(props: PlotMarkProps & { readonly label: LabelPlace }) {
   const { bind } = useHandle(props)
   const x = scale.x(props.x)
   const y = inField(scale.y(props.y), scale)
-  const { onKeyDown, ...dragging } = bind(x, y, { removeBand: onRemove })
   return (
     <g
       className="plot-handle plot-point plot-mark"
@@ -89,8 +87,7 @@ function PlotMark(props: PlotMarkProps & { readonly label: LabelPlace }) {
       aria-valuenow={props.y}
       aria-valuetext={props.valueText}
       onFocus={props.onSelect}
-      onKeyDown={(event: KeyboardEvent<SVGGElement>) => onKeyDown(event)}
-      {...dragging}
+      {...bind(x, y, { removeBand: onRemove })}
     >
       <line className="plot-stem" x1={x} x2={x} y1={scale.y(0)} y2={y} stroke={props.colour} />
       <g transform={`translate(${x} ${y})`}>

@@ -1,6 +1,7 @@
 // Layout of the river for measured levels: its strands, and the positions of names and numbers
 // at both ends, which must not overlap.
 
+import { spreadOut } from '../../../parts/plot/spread-out.ts'
 import type { MeasuredChain } from './match-measurement.ts'
 import {
   type JointStrands,
@@ -8,7 +9,6 @@ import {
   type RiverScale,
   type Strand,
   scaleFor,
-  spreadOut,
   strandsOf,
 } from './river-geometry.ts'
 

@@ -135,7 +135,9 @@ export function StageHeads({ draft, chain, columnPx, onPoint }: StageHeadsProps)
           >
             <span className="stage-words">
               <span className="stage-title">{STAGE_NAMES[row.stage.kind]}</span>
-              <span className="stage-summary">{summaryOf(row.stage)}</span>
+              <span className="stage-summary" title={summaryOf(row.stage)}>
+                {summaryOf(row.stage, columnPx < ONE_LINE_COLUMN_PX)}
+              </span>
             </span>
             <span
               className="stage-effect number"
