@@ -32,15 +32,19 @@ async function add(page: Page, name: string): Promise<void> {
   await page.getByRole('menuitem', { name }).click()
 }
 
-/** Left edges of everything in the line below the river. */
-const footOf = (page: Page): Promise<number[]> =>
-  page.locator('.score-foot > *').evaluateAll((all) => all.map((one) => one.getBoundingClientRect().left))
+/** Left and top edges of everything in the head and in the line below the river. */
+const edgesOf = (page: Page): Promise<number[]> =>
+  page
+    .locator('.chain-head > :not([role="status"]), .score-foot > :not([role="status"]), .strand-changes th')
+    .evaluateAll((all) =>
+      all.flatMap((one) => [one.getBoundingClientRect().left, one.getBoundingClientRect().top]),
+    )
 
 describe.skipIf(!haveMaterial(CHROMIUM, CLIP))('Chain', () => {
   it('puts a new stage where the usual order has it, says where, and shows no other stage’s figures', async () => {
     const { page, complaints } = await openChain()
     await headOf(page, 'Low-cut').click()
-    const foot = await footOf(page)
+    const edges = await edgesOf(page)
     await add(page, 'Ceiling')
     await page.getByText('Added Ceiling after Opto').waitFor()
     expect(await titlesOf(page)).toEqual(['Low-cut', 'Tone', 'Opto', 'Ceiling'])
@@ -48,7 +52,7 @@ describe.skipIf(!haveMaterial(CHROMIUM, CLIP))('Chain', () => {
     await page.getByText('measuring… dimmed figures are old').waitFor()
     expect(await headOf(page, 'Ceiling').locator('.stage-effect').textContent()).toBe('')
     expect(await page.locator('.joint-line').nth(3).locator('.joint-number').last().textContent()).toBe('—')
-    expect(await footOf(page)).toEqual(foot)
+    expect(await edgesOf(page)).toEqual(edges)
     await measured(page)
     await expect.poll(() => headOf(page, 'Ceiling').locator('.stage-effect').textContent()).toMatch(/dB$/)
 
@@ -61,7 +65,7 @@ describe.skipIf(!haveMaterial(CHROMIUM, CLIP))('Chain', () => {
     await page.keyboard.press('Enter')
     await headOf(page, 'Tone').locator('[data-stale]').waitFor()
     expect(await headOf(page, 'Low-cut').locator('[data-stale]').count()).toBe(0)
-    await page.getByRole('columnheader', { name: 'Before the edit' }).waitFor()
+    await page.getByRole('columnheader', { name: 'Before edit' }).waitFor()
     await measured(page)
     await page.getByRole('columnheader', { name: 'On this take' }).waitFor()
     expect(complaints).toEqual([])

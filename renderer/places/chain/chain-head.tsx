@@ -144,11 +144,10 @@ export function ChainHead({ owned, draft }: { owned: OwnedChain; draft: ChainDra
           </span>
         )}
         <div className="chain-head-acts">
-          {hasChanges ? (
-            <Button look="plain" onPress={() => discardDraft(owner)}>
-              Discard
-            </Button>
-          ) : null}
+          {/* Always there, so that nothing shifts with the first edit. */}
+          <Button look="plain" isDisabled={!hasChanges} onPress={() => discardDraft(owner)}>
+            Discard
+          </Button>
           {!hasChanges && version !== null && !isUsed ? (
             <Button
               look="main"
