@@ -103,7 +103,7 @@ describe.skipIf(!haveMaterial(CHROMIUM, CLIP))('an unsaved chain', () => {
     await dialog.getByRole('button', { name: 'Save as version 3 all the same' }).click()
     await page.getByText('saved, in use').waitFor()
     await other.getByText('saved, in use').waitFor()
-    expect(stored()).toBeUndefined()
+    await expect.poll(stored, IN_BACKGROUND).toBeUndefined()
     expect(complaints).toEqual([])
   })
 })
