@@ -285,21 +285,34 @@ describe.skipIf(!haveMaterial(CHROMIUM, ...CLIPS))('behaviour of the window', ()
     await fill(workplace)
     await page.reload()
     await goTo(page, 'Chain')
-    const chooser = page.waitForEvent('filechooser')
-    await page.getByRole('button', { name: 'More for this chain' }).click()
-    await page.getByRole('menuitem', { name: 'Import chain file' }).click()
-    await (await chooser).setFiles({
-      name: 'no-chain.json',
-      mimeType: 'application/json',
-      buffer: Buffer.from('{'),
-    })
+    const importBroken = async (name: string): Promise<void> => {
+      const chooser = page.waitForEvent('filechooser')
+      await page.getByRole('button', { name: 'More for this chain' }).click()
+      await page.getByRole('menuitem', { name: 'Import chain file' }).click()
+      await (await chooser).setFiles({ name, mimeType: 'application/json', buffer: Buffer.from('{') })
+    }
+    await importBroken('no-chain.json')
     await page.getByRole('alert').waitFor()
     for (const place of ['1', '3', '4']) {
       await page.keyboard.press(place)
       await page.getByRole('alert').waitFor()
       expect(await coveredBy(page, '.notice, .message-line')).toEqual([])
     }
-    await page.getByRole('button', { name: /^Dismiss/ }).click()
+    // Several share the line of one, which opens and goes away.
+    const heightPx = async () => (await page.locator('.notice-lines').boundingBox())?.height ?? 0
+    const onePx = await heightPx()
+    for (const name of ['second.json', 'third.json', 'third.json']) await importBroken(name)
+    await page.getByText('3 problems.').waitFor()
+    expect(await heightPx()).toBeLessThanOrEqual(onePx + 2)
+    await page.getByRole('button', { name: 'Show', exact: true }).click()
+    const problems = page.getByRole('list', { name: 'Problems' }).getByRole('listitem')
+    await problems.filter({ hasText: /third\.json.*2 times/ }).waitFor()
+    await problems
+      .filter({ hasText: 'second.json' })
+      .getByRole('button', { name: /^Dismiss/ })
+      .click()
+    await page.getByText('2 problems.').waitFor()
+    await page.getByRole('button', { name: 'Dismiss all' }).click()
     await page.getByRole('alert').waitFor({ state: 'hidden' })
   })
 
