@@ -7,7 +7,12 @@ import type { StackMeasurement } from '../contract/stack-measurement.ts'
 import type { Span } from '../dsp/maths/span.ts'
 import type { DriveSettings } from '../dsp/stages/settings.ts'
 import type { NamedTake } from '../engine/measuring/known-take.ts'
-import type { JointsOfTake, MeasureOptions, StageToMeasure } from '../engine/measuring/measure-joints.ts'
+import type {
+  JointsPart,
+  MeasureOptions,
+  StageRange,
+  StageToMeasure,
+} from '../engine/measuring/measure-joints.ts'
 import type { MeasuredFile } from '../engine/measuring/measured-file.ts'
 import type { PrintCandidates, PrintQuestion } from '../engine/measuring/print-shelf.ts'
 import type { StemOrder, WrittenUnit } from '../engine/rendering/bounce-unit.ts'
@@ -63,8 +68,14 @@ export interface Jobs {
   }
   readonly measureStack: { input: { plan: RenderPlan; takePaths: TakePaths }; output: StackMeasurement }
   readonly measureChain: {
-    input: { path: string; sampleRateHz: number; stages: readonly StageToMeasure[]; options: MeasureOptions }
-    output: JointsOfTake
+    input: {
+      path: string
+      sampleRateHz: number
+      stages: readonly StageToMeasure[]
+      range: StageRange
+      options: MeasureOptions
+    }
+    output: JointsPart
   }
   readonly matchDrive: {
     input: { path: string; sampleRateHz: number; before: readonly StageSetup[]; drive: DriveSettings }

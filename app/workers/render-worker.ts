@@ -159,11 +159,11 @@ export const measureStack = job<'measureStack'>(async ({ plan, takePaths }, onPr
 })
 
 export const measureChain = job<'measureChain'>(
-  async ({ path, sampleRateHz, stages, options }, onProgress) => {
+  async ({ path, sampleRateHz, stages, range, options }, onProgress) => {
     const { measureJoints } = await import('../engine/measuring/measure-joints.ts')
     const source = (await loadTakeSources())(path, sampleRateHz)
     try {
-      return measureJoints(source, sampleRateHz, stages, onProgress, options)
+      return measureJoints(source, sampleRateHz, stages, range, onProgress, options)
     } finally {
       source.close()
     }

@@ -6,7 +6,7 @@ import type { ChainMeasurement, Joint, MeasuredStage } from '../../contract/join
 import type { StageSetup } from '../../contract/render-plan.ts'
 import { createChain } from '../../dsp/chain.ts'
 import { dbFromGain } from '../../dsp/maths/decibels.ts'
-import { activeBlocks, loudnessOfBlocks } from '../../dsp/meters/equal-loudness.ts'
+import { activeBlocks, createBlockPowers, loudnessOfBlocks } from '../../dsp/meters/equal-loudness.ts'
 import { createJointMeter, type JointMeter } from '../../dsp/meters/joint-meter.ts'
 import { BLOCK_FRAMES, type Channels, type Stage } from '../../dsp/stage.ts'
 import { scaleBlock, sumGainOf } from '../mixes/centre-gain.ts'
@@ -58,23 +58,51 @@ export interface MeasureOptions {
   readonly keepBeforeStage?: number | null
 }
 
+/** Stages whose joints one thread measures; those before them run unmeasured. */
+export interface StageRange {
+  readonly fromStage: number
+  /** Excluded. */
+  readonly toStage: number
+}
+
+/** The joints that one thread has measured. */
+export interface JointsPart {
+  readonly range: StageRange
+  /**
+   * The joint after each stage of the range, null where the stage does nothing; for the first stages of a chain that
+   * is measured from its start, also the input before them.
+   */
+  readonly joints: readonly (Joint | null)[]
+  readonly stages: readonly MeasuredStage[]
+  readonly seconds: number
+  /** null where the joint to keep is in another part. */
+  readonly kept: Pick<KeptJoint, 'signal' | 'active' | 'loud'> | null
+}
+
 const REDUCING_KINDS: readonly string[] = ['expander', 'de-ess', 'opto', 'ceiling']
 
 /**
- * Measures every joint of a chain on one take, alone and panned to the centre.
+ * Measures joints of a chain on one take, alone and panned to the centre.
+ * @param range ends at the last stage to run
  * @param onProgress receives the fraction done; throws to stop
  */
 export function measureJoints(
   source: TakeSource,
   sampleRateHz: number,
   stages: readonly StageToMeasure[],
+  range: StageRange,
   onProgress: (fraction: number) => void,
   { from = null, keepBeforeStage = null }: MeasureOptions = {},
-): JointsOfTake {
+): JointsPart {
   const { channels, frames } = source
   const first = from?.beforeStage ?? 0
-  const steps = stages.slice(first).map((stage) => createStep(stage, sampleRateHz, channels))
-  const inputMeter = from === null ? createJointMeter({ sampleRateHz, channels }) : null
+  const isStart = from === null && range.fromStage === 0
+  const steps = stages
+    .slice(first, range.toStage)
+    .map((stage, k) => createStep(stage, sampleRateHz, channels, first + k >= range.fromStage))
+  const inputMeter = isStart ? createJointMeter({ sampleRateHz, channels }) : null
+  // Another thread meters the input; here only its active blocks are needed.
+  const inputPowers = from === null && !isStart ? createBlockPowers({ sampleRateHz, channels }) : null
   // The sum comes after the layer's last stage; its gain is applied before the first step after it.
   const sumStep = stages.slice(first).findIndex((stage) => !isLayerKind(stage))
   const isSumAhead = sumStep !== -1 && (first === 0 || isLayerKind(stages[first - 1]))
@@ -82,7 +110,9 @@ export function measureJoints(
 
   const lateBefore = from === null ? 0 : from.signal[0].length - frames
   const total = frames + lateBefore + steps.reduce((sum, step) => sum + step.latencySamples, 0)
-  const keepStep = keepBeforeStage === null ? -1 : keepBeforeStage - first
+  const isKeptHere =
+    keepBeforeStage !== null && keepBeforeStage >= range.fromStage && keepBeforeStage < range.toStage
+  const keepStep = isKeptHere ? keepBeforeStage - first : -1
   const keptFrames =
     frames + lateBefore + steps.slice(0, keepStep).reduce((sum, step) => sum + step.latencySamples, 0)
   const keptSignal = keepStep < 0 ? null : Array.from({ length: channels }, () => sharedFloats(keptFrames))
@@ -95,6 +125,7 @@ export function measureJoints(
     if (from === null) {
       source.read(at, count, block)
       inputMeter?.add(block, count)
+      inputPowers?.add(block, count)
       if (blockIndex < loud.length) loud[blockIndex] = isLoud(block, count) ? 1 : 0
     } else {
       readKept(from.signal, at, count, block)
@@ -108,31 +139,39 @@ export function measureJoints(
   }
 
   // Every joint counts the blocks that are active at the first joint, so that levels are comparable.
-  const active = from?.active ?? activeBlocks(inputMeter!.blockPowers())
-  const joints: Joint[] = from === null ? [jointOf(inputMeter!, active, 0)] : [...from.joints]
-  const measured: MeasuredStage[] = from === null ? [] : [...from.stages]
-  for (const step of steps) {
-    const isAfterSum = !isLayerKind(step.stage)
-    // A stage that does nothing leaves the joint as it was.
-    joints.push(
-      step.meter === null
-        ? joints[joints.length - 1]
-        : jointOf(step.meter, active, isAfterSum && channels === 1 ? BOTH_SIDES_DB : 0),
-    )
-    measured.push(step.measured())
-  }
+  const active = from?.active ?? activeBlocks((inputMeter?.blockPowers() ?? inputPowers?.powers())!)
+  const measured = steps.slice(range.fromStage - first)
+  const jointAfter = ({ stage, meter }: Step): Joint | null =>
+    meter === null ? null : jointOf(meter, active, !isLayerKind(stage) && channels === 1 ? BOTH_SIDES_DB : 0)
   return {
-    measurement: { joints, stages: measured, seconds: frames / sampleRateHz },
+    range,
+    joints: [...(inputMeter === null ? [] : [jointOf(inputMeter, active, 0)]), ...measured.map(jointAfter)],
+    stages: measured.map((step) => step.measured()),
+    seconds: frames / sampleRateHz,
+    kept: keptSignal === null ? null : { signal: keptSignal, active, loud },
+  }
+}
+
+/** @param parts in the order of their ranges, which together are all stages from `from` on */
+export function joinParts(
+  parts: readonly JointsPart[],
+  { from = null, keepBeforeStage = null }: MeasureOptions,
+): JointsOfTake {
+  const joints: Joint[] = [...(from?.joints ?? [])]
+  // A stage that does nothing leaves the joint as it was.
+  for (const joint of parts.flatMap((part) => part.joints)) joints.push(joint ?? joints[joints.length - 1])
+  const stages = [...(from?.stages ?? []), ...parts.flatMap((part) => part.stages)]
+  const kept = parts.find((part) => part.kept !== null)?.kept ?? null
+  return {
+    measurement: { joints, stages, seconds: parts[0].seconds },
     kept:
-      keptSignal === null || keepBeforeStage === null
+      kept === null || keepBeforeStage === null
         ? null
         : {
+            ...kept,
             beforeStage: keepBeforeStage,
-            signal: keptSignal,
-            active,
-            loud,
             joints: joints.slice(0, keepBeforeStage + 1),
-            stages: measured.slice(0, keepBeforeStage),
+            stages: stages.slice(0, keepBeforeStage),
           },
   }
 }
@@ -148,10 +187,10 @@ interface Step {
   measured(): MeasuredStage
 }
 
-function createStep(stage: StageToMeasure, sampleRateHz: number, channels: number): Step {
+function createStep(stage: StageToMeasure, sampleRateHz: number, channels: number, isMetered: boolean): Step {
   const { kind, on, remark, setup } = stage
   const running: Stage | null = setup && createChain([setup], { sampleRateHz, laneChannels: [channels] })
-  const meter = running && createJointMeter({ sampleRateHz, channels })
+  const meter = running !== null && isMetered ? createJointMeter({ sampleRateHz, channels }) : null
   const reductionsDb: number[] = []
   let greatestDb = 0
   return {

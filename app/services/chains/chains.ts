@@ -3,6 +3,8 @@
 import { Failure } from '../../contract/failure.ts'
 import type { Handlers } from '../../contract/wire/commands.ts'
 import { bandsResponseDb, lowCutResponseDb } from '../../dsp/filters/response.ts'
+import { joinParts } from '../../engine/measuring/measure-joints.ts'
+import { splitStages } from '../../engine/measuring/split-stages.ts'
 import { hashOfValue } from '../canonical-json.ts'
 import { micCurveOf } from '../sessions/plan-session.ts'
 import { catalogueRoot, readableTakes } from '../takes/take-files.ts'
@@ -64,11 +66,30 @@ export function chainHandlers(workplace: Workplace): Pick<Handlers, ChainActs> {
         remark,
       }))
       const options = joints.plan(take.sha256, toMeasure, 4 * take.channels * take.frames)
-      const { measurement, kept } = await pool.run(
-        'measureChain',
-        { path: paths[take.sha256], sampleRateHz: take.sampleRateHz, stages: toMeasure, options },
-        { signal, onProgress: (fraction) => report(fraction, 'Measuring the joints') },
+      const ranges = splitStages(toMeasure, options.from?.beforeStage ?? 0, pool.threads)
+      const fractions = ranges.map(() => 0)
+      const parts = await Promise.all(
+        ranges.map((range, index) =>
+          pool.run(
+            'measureChain',
+            {
+              path: paths[take.sha256],
+              sampleRateHz: take.sampleRateHz,
+              stages: toMeasure,
+              range,
+              options,
+            },
+            {
+              signal,
+              onProgress(fraction) {
+                fractions[index] = fraction
+                report(Math.min(...fractions), 'Measuring the joints')
+              },
+            },
+          ),
+        ),
       )
+      const { measurement, kept } = joinParts(parts, options)
       if (kept !== null) joints.keep(take.sha256, toMeasure, kept)
       return measurement
     },
