@@ -11,6 +11,7 @@ import { knob } from './sections/knob.ts'
 import { largeCatalogue } from './sections/large-catalogue.ts'
 import { layerGrowth } from './sections/layer-growth.ts'
 import { longBounce } from './sections/long-bounce.ts'
+import { measureChain } from './sections/measure-chain.ts'
 import { measureLevels, measureTake } from './sections/measure-take.ts'
 import { processTake } from './sections/process-take.ts'
 import { stageCosts } from './sections/stage-costs.ts'
@@ -28,6 +29,7 @@ const sections: Readonly<
   S6: largeCatalogue,
   import: importGrowth,
   layers: layerGrowth,
+  joints: measureChain,
   stages: stageCosts,
   profile: hotFunctions,
 }

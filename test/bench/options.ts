@@ -12,6 +12,7 @@ export const SECTION_IDS = [
   'S6',
   'import',
   'layers',
+  'joints',
   'stages',
   'profile',
 ] as const
