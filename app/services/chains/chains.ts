@@ -25,7 +25,7 @@ type ChainActs =
   | 'respondChain'
 
 export function chainHandlers(workplace: Workplace): Pick<Handlers, ChainActs> {
-  const { catalogue, pool, fitter, now, emit } = workplace
+  const { catalogue, pool, playback, fitter, now, emit } = workplace
   const joints = createJointCache()
   const refuseNewer = (chainId: number, newestId: number): void => {
     const [newest] = catalogue.chains.versions(chainId)
@@ -66,7 +66,9 @@ export function chainHandlers(workplace: Workplace): Pick<Handlers, ChainActs> {
         remark,
       }))
       const options = joints.plan(take.sha256, toMeasure, 4 * take.channels * take.frames)
-      const ranges = splitStages(toMeasure, options.from?.beforeStage ?? 0, pool.threads)
+      // While something plays, the other processors are left to it: a moved knob must be heard at once.
+      const threads = playback.isInUse() ? 1 : pool.threads
+      const ranges = splitStages(toMeasure, options.from?.beforeStage ?? 0, threads)
       const fractions = ranges.map(() => 0)
       const parts = await Promise.all(
         ranges.map((range, index) =>

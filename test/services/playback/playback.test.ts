@@ -253,3 +253,11 @@ it('the playback thread does not start again for a page that ends after it', asy
   await thread.close()
   await expect(thread.ask('close', { playbackId: 'a' })).rejects.toMatchObject({ code: 'unexpected' })
 })
+
+it('knows from its calls whether something plays, so that measuring leaves the processors to it', async () => {
+  const thread = createPlaybackThread()
+  expect(thread.isInUse()).toBe(false)
+  await thread.ask('close', { playbackId: 'a' })
+  expect(thread.isInUse()).toBe(true)
+  await thread.close()
+})
