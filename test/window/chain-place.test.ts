@@ -136,4 +136,32 @@ describe.skipIf(!haveMaterial(CHROMIUM, CLIP))('Chain', () => {
     await expect.poll(async () => (await marks())[1]).toMatch(/^boost .* kHz$/)
     expect(complaints).toEqual([])
   })
+
+  it('shows marks, lines and what is chosen in the colours of a forced palette', async () => {
+    const { page, workplace } = await openWindow('', { forcedColors: 'active', colorScheme: 'dark' })
+    await fillWithChain(workplace)
+    await page.reload()
+    await page.getByRole('button', { name: 'Chain', exact: true }).click()
+    await headOf(page, 'Tone').click()
+    await page.locator('.plot-mark').waitFor()
+    const colours = await page.evaluate(() => {
+      const of = (selector: string, name: 'stroke' | 'outlineColor'): string =>
+        getComputedStyle(document.querySelector(selector)!)[name]
+      const probe = document.body.appendChild(document.createElement('i'))
+      const system = (name: string): string => {
+        probe.style.color = name
+        return getComputedStyle(probe).color
+      }
+      return {
+        curve: [of('.stage-panel .plot-curve:not(.plot-curve-part)', 'stroke'), system('LinkText')],
+        shape: [of('.plot-mark[data-selected] .band-shape', 'stroke'), system('LinkText')],
+        side: [of('.transport-side[aria-checked="true"]', 'outlineColor'), system('Highlight')],
+        paper: system('Canvas'),
+      }
+    })
+    for (const [found, wanted] of [colours.curve, colours.shape, colours.side]) {
+      expect(found).toBe(wanted)
+      expect(found).not.toBe(colours.paper)
+    }
+  })
 })
