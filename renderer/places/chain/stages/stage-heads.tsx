@@ -1,7 +1,7 @@
 // The stages in order above the river: each with its switch, name, a summary of its settings, and
 // gain reduction or level change. They can be selected, moved and removed by mouse or keyboard.
 
-import { type KeyboardEvent, useRef, useState } from 'react'
+import { type KeyboardEvent, useEffect, useRef, useState } from 'react'
 import { Button as AriaButton, Switch } from 'react-aria-components'
 import { isLayerStage } from '../../../../app/contract/chain-document.ts'
 import type { ChainRow } from '../../../formats/chain/chain-rows.ts'
@@ -33,6 +33,11 @@ export function StageHeads({ draft, chain, columnPx, onPoint }: StageHeadsProps)
   const { owner, rows, selectedKey } = draft
   const list = useRef<HTMLOListElement>(null)
   const [dragged, setDragged] = useState<{ key: number; to: number } | null>(null)
+  // An added or moved stage may be scrolled out of view.
+  const selectedAt = rows.findIndex(({ key }) => key === selectedKey)
+  useEffect(() => {
+    list.current?.children[selectedAt]?.scrollIntoView({ block: 'nearest', inline: 'nearest' })
+  }, [selectedAt])
 
   const focusHead = (index: number): void => {
     const key = rows[index]?.key
