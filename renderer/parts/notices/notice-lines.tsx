@@ -50,7 +50,7 @@ const DismissButton = ({ notice }: { notice: Notice }) => (
   </Button>
 )
 
-/** Several failures, the newest first: their number and the newest title, or all of them. */
+/** Several failures: their number and as much of the newest as fits the line, or all of them, newest first. */
 function Problems({ failures }: { failures: readonly Notice[] }) {
   const [isOpen, setOpen] = useState(false)
   const newest = failures[failures.length - 1]
@@ -68,7 +68,8 @@ function Problems({ failures }: { failures: readonly Notice[] }) {
       ) : null}
       <div className="notice notice-failure">
         <p className="notice-words notice-sum" role="alert">
-          <strong>{countOf(failures.length, 'problem')}.</strong> {isOpen ? '' : `Last: ${newest.title}.`}
+          <strong>{countOf(failures.length, 'problem')}.</strong>{' '}
+          {isOpen ? '' : `Last: ${newest.title}. ${newest.sentences.join(' ')}`}
         </p>
         <Button look="plain" aria-expanded={isOpen} onPress={() => setOpen(!isOpen)}>
           {isOpen ? 'Hide' : 'Show'}
