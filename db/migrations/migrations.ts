@@ -8,6 +8,7 @@ import { beatsPerBar } from './003-beats-per-bar.ts'
 import { takeCopies } from './004-take-copies.ts'
 import { rowHashes } from './005-row-hashes.ts'
 import { factsWithoutWords } from './006-facts-without-words.ts'
+import { takeSearch } from './007-take-search.ts'
 
 /** In the order of their numbers. */
 export const migrations: readonly Migration[] = [
@@ -17,4 +18,5 @@ export const migrations: readonly Migration[] = [
   takeCopies,
   rowHashes,
   factsWithoutWords,
+  takeSearch,
 ]

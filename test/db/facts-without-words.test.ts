@@ -6,6 +6,7 @@ import { join } from 'node:path'
 import { expect, it } from 'vitest'
 import { Finding } from '../../app/contract/finding.ts'
 import { findingWords } from '../../app/words/findings.ts'
+import { migrate } from '../../db/care/migrate.ts'
 import { openCatalogue } from '../../db/catalogue.ts'
 import { migrations } from '../../db/migrations/migrations.ts'
 import { sha256Of } from './entries.ts'
@@ -35,8 +36,8 @@ const LAST_WITH_WORDS = 5
 /** A catalogue of the version before, with these takes. */
 function oldCatalogue(takes: readonly OldTake[]): string {
   const path = join(temporaryFolder(), 'catalogue.takeloft')
-  openCatalogue(path, migrations.slice(0, LAST_WITH_WORDS)).close()
   const db = rawOn(path)
+  migrate(db, migrations.slice(0, LAST_WITH_WORDS))
   const add = db.prepare(
     `INSERT INTO takes (sha256, name, path, container, encoding, sample_rate_hz, channels, frames, imported_at, facts)
      VALUES (?, ?, ?, 'wav', 'pcm-24', ?, ?, ?, '2026-11-20T10:00:00.000Z', ?)`,
