@@ -95,20 +95,31 @@ export function foundTakeQueries(db: Database) {
   }
 }
 
-/** Name, artist, voice, mic and song are part of every line; the other fields are added where they match. */
+/**
+ * Name, artist, voice, mic and song are part of every line. Other fields are added where they have a word
+ * that none before them has.
+ */
 function withMatches(
-  { path, findings, songTitles, notes, ...line }: LineWithWords,
+  { songTitles, notes, findings, path, ...line }: LineWithWords,
   words: readonly string[],
 ): FoundTake {
+  const shown = [line.name, line.artistName, line.voiceName, line.micName, line.songTitle].join('\n')
+  let missing = words.filter((word) => excerptOf(shown, [word]) === null)
   const matched: FoundTake['matched'] = []
   const add = (field: FoundTake['matched'][number]['field'], text: string): void => {
-    const excerpt = excerptOf(text, words)
-    if (excerpt !== null) matched.push({ field, text: excerpt })
+    const excerpt = excerptOf(text, missing)
+    if (excerpt === null) return
+    matched.push({ field, text: excerpt })
+    missing = missing.filter((word) => excerptOf(text, [word]) === null)
   }
-  if (songTitles !== line.songTitle) add('song', songTitles)
-  add('note', notes)
   for (const kind of findings.split(' ')) add('finding', kind)
-  // The file's own name repeats the take's.
-  if (!/^incoming[/\\]/.test(path)) add('folder', path.replace(/[^/\\]*$/, ''))
+  add('song', songTitles)
+  add('note', notes)
+  if (!/^incoming[/\\]/.test(path)) add('folder', isNamedAfter(line.name, path) ? folderOf(path) : path)
   return { ...line, matched }
 }
+
+const folderOf = (path: string): string => path.replace(/[^/\\]*$/, '')
+/** Whether the file's name only repeats that of the take. */
+const isNamedAfter = (name: string, path: string): boolean =>
+  path.slice(folderOf(path).length).replace(/\.[^.]*$/, '') === name
