@@ -1,0 +1,73 @@
+// Accessibility rules of axe-core (WCAG 2.2 A and AA and its best practices) over what the window shows, in both
+// themes. To add a place or a dialog, add one line to VIEWS: its name and how it is opened.
+
+import { createRequire } from 'node:module'
+import type { Page } from 'playwright-core'
+import { describe, expect, it } from 'vitest'
+import { createHandlers } from '../../app/services/handlers.ts'
+import { haveMaterial } from '../require-tool.ts'
+import { context } from '../services/workshop.ts'
+import { CHROMIUM, openWindow } from './open-window.ts'
+
+const AXE = createRequire(import.meta.url).resolve('axe-core/axe.min.js')
+
+const press = (name: string | RegExp) => (page: Page) => page.getByRole('button', { name }).first().click()
+const inList = (list: RegExp, option: string) => async (page: Page) => {
+  await page.getByRole('button', { name: list }).first().click()
+  await page.getByRole('option', { name: option }).click()
+}
+const rows = (page: Page) => page.getByRole('grid', { name: 'Takes' }).getByRole('row')
+
+/** Everything is looked at from Intake of the demo; a dialog that opens is closed with Escape. */
+const VIEWS: readonly (readonly [name: string, open: (page: Page) => Promise<void>])[] = [
+  ['Intake', (page) => rows(page).nth(1).click()],
+  [
+    'Intake with several takes',
+    (page) =>
+      rows(page)
+        .nth(2)
+        .click({ modifiers: ['Shift'] }),
+  ],
+  ['Intake with details', press('Details')],
+  ['Intake sorted', (page) => page.getByRole('columnheader', { name: /^Length/ }).click()],
+  ['earlier takes', press('Earlier takes')],
+  ['new voice', inList(/Voice for import$/, 'New voice…')],
+  ['new mic', inList(/Mic for import$/, 'New mic…')],
+  ['a list', press(/Mic for import$/)],
+  ['placing takes', press('Place all as guessed')],
+]
+
+async function problemsOf(page: Page): Promise<string[]> {
+  const { violations } = await page.evaluate(() =>
+    (globalThis as unknown as { axe: typeof import('axe-core') }).axe.run(document, {
+      resultTypes: ['violations'],
+    }),
+  )
+  return violations.flatMap(({ id, help, nodes }) =>
+    nodes.map(({ html, failureSummary }) => `${id}: ${help}\n${html}\n${failureSummary}`),
+  )
+}
+
+describe.skipIf(!haveMaterial(CHROMIUM))('the window', () => {
+  it.each(['light', 'dark'] as const)('has nothing that axe-core finds, %s', async (theme) => {
+    const { page, workplace } = await openWindow()
+    const acts = createHandlers(workplace)
+    const { sessions } = await acts.buildDemo({}, context)
+    // One take whose name tells no role, and that is not placed.
+    const [first] = workplace.catalogue.takes.listOfSession(sessions[1])
+    await acts.addTakesToSession({ sessionId: sessions[0], takeIds: [first.id] }, context)
+    workplace.catalogue.takes.update(first.id, { name: 'take 7' })
+    await page.evaluate((chosen) => localStorage.setItem('takeloft.theme', chosen), theme)
+    await page.evaluate((id) => localStorage.setItem('takeloft.session', String(id)), sessions[0])
+    await page.reload()
+    await page.addScriptTag({ path: AXE })
+    await rows(page).nth(2).waitFor()
+    for (const [name, open] of VIEWS) {
+      await open(page)
+      // Transitions are over, and lists have been read.
+      await page.waitForTimeout(400)
+      expect(await problemsOf(page), name).toEqual([])
+      await page.keyboard.press('Escape')
+    }
+  })
+})
