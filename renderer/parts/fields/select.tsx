@@ -12,7 +12,6 @@ import {
   ListLayout,
   Popover,
   SelectValue,
-  Text,
   Virtualizer,
 } from 'react-aria-components'
 import { OpenSign } from '../signs.tsx'
@@ -90,12 +89,9 @@ export function Select<K extends string | number>(props: SelectProps<K>) {
                 textValue={item.name}
                 className={`list-item ${item.key === CREATE ? 'list-item-create' : ''}`}
               >
-                <Text slot="label">{item.name}</Text>
-                {item.detail === undefined ? null : (
-                  <Text slot="description" className="list-item-detail">
-                    {item.detail}
-                  </Text>
-                )}
+                {/* Not the slots for label and description: the name of an option is all of its text. */}
+                <span>{item.name}</span>
+                {item.detail === undefined ? null : <span className="list-item-detail">{item.detail}</span>}
               </ListBoxItem>
             )}
           </ListBox>
