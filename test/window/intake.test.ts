@@ -176,7 +176,9 @@ describe.skipIf(!haveMaterial(CHROMIUM))('Intake with a day of takes', () => {
     await page.keyboard.press('Shift+Tab')
     expect(await focus()).toBe('take-table')
 
-    // A take that is added from earlier ones is at the end of a long list.
+    // A take that is added from earlier ones is the first of the list, which is scrolled to its end.
+    await page.evaluate(() => document.querySelector('.take-scroll')!.scrollBy(0, 10_000))
+    await takeRow(page, 'take 60').waitFor()
     await page.getByRole('button', { name: 'Earlier takes' }).click()
     await page.keyboard.type('other song harm 28')
     const found = page.getByRole('dialog').getByRole('row')
@@ -185,8 +187,18 @@ describe.skipIf(!haveMaterial(CHROMIUM))('Intake with a day of takes', () => {
     await page.getByRole('button', { name: /^Add Hook harm low 28/ }).click()
     await page.getByRole('dialog').getByText('in this session').waitFor()
     await page.keyboard.press('Escape')
-    await takeRow(page, 'Hook harm low 28').last().waitFor()
-    await expect.poll(() => selectedRows(page).count()).toBe(1)
+    await expect
+      .poll(() => selectedRows(page).allTextContents())
+      .toEqual([expect.stringMatching(/^1Hook harm low 28/)])
+    expect(
+      await selectedRows(page)
+        .first()
+        .evaluate((row) => {
+          const view = document.querySelector('.take-scroll')!.getBoundingClientRect()
+          const { top, bottom } = row.getBoundingClientRect()
+          return top >= view.top && bottom <= view.bottom + 1
+        }),
+    ).toBe(true)
 
     // Unfolding the details makes the table small: what is selected stays in view.
     await takeRow(page, 'Verse lead 6').scrollIntoViewIfNeeded()

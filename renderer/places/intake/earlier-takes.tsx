@@ -44,7 +44,10 @@ export function EarlierTakes({ contents, onClose }: { contents: SessionContents;
   const words = searchWordsOf(asked)
   const rowHeight = lines.some(({ matched }) => matched.length > 0) ? MATCHED_ROW_PX : ROW_PX
   const add = (take: FoundTake): void => {
-    if (!here.has(take.id)) void addEarlierTake(session.id, take)
+    if (here.has(take.id)) return
+    // The button that was pressed goes.
+    list.current?.focus()
+    void addEarlierTake(session.id, take)
   }
   const close = (): void => {
     if (heardId !== null) void player.stop()

@@ -39,12 +39,14 @@ export interface TakeTableProps {
 
 const ROW_PX = 27
 const HEADING_PX = 46
+/** The longest time between the two presses of a double click on common systems. */
+const DOUBLE_CLICK_MS = 500
 
 export function TakeTable(props: TakeTableProps) {
   const { session, columns, rows, selected, leadId, onSelect, sort, onAct } = props
   const theme = useEffectiveTheme()
   const heardId = useHeardTake()
-  const isPressed = useRef(false)
+  const pressedAtMs = useRef(Number.NEGATIVE_INFINITY)
   // The table's own set knows where a range with Shift begins, so it is given back while it still holds.
   const chosen = useRef<Exclude<Selection, 'all'>>(new Set())
   const keys = useMemo(() => {
@@ -59,7 +61,7 @@ export function TakeTable(props: TakeTableProps) {
   const items = useMemo(() => rows.map((row) => ({ id: row.id, row })), [rows])
   const scroller = useRowInView({
     place: rows.findIndex(({ id }) => id === leadId),
-    isPressed: () => isPressed.current,
+    isPressed: () => performance.now() - pressedAtMs.current < DOUBLE_CLICK_MS,
     rowPx: ROW_PX,
     headingPx: HEADING_PX,
     startPx: readTakeDesk(session.id).scrollPx,
@@ -68,7 +70,7 @@ export function TakeTable(props: TakeTableProps) {
 
   // In the capture phase: the table itself takes letters for a search by first letters.
   const onKeyDown = (event: KeyboardEvent<HTMLElement>): void => {
-    isPressed.current = false
+    pressedAtMs.current = Number.NEGATIVE_INFINITY
     const at = event.target as HTMLElement
     if (at.closest('tbody [role="row"], .take-body [role="row"]') === null) return
     const act = windowKeyActOf(event, 'takes')
@@ -83,7 +85,7 @@ export function TakeTable(props: TakeTableProps) {
       className="take-keys"
       onKeyDownCapture={onKeyDown}
       onPointerDownCapture={() => {
-        isPressed.current = true
+        pressedAtMs.current = performance.now()
       }}
     >
       <ResizableTableContainer ref={scroller} className="take-scroll">

@@ -27,7 +27,9 @@ export function useRowInView(rows: Rows): RefObject<HTMLDivElement | null> {
     element.scrollTop = latest.current.startPx
     const onScroll = (): void => latest.current.onScroll(element.scrollTop)
     element.addEventListener('scroll', onScroll, { passive: true })
-    const observer = new ResizeObserver(() => bringIntoView(element, latest.current))
+    const observer = new ResizeObserver(() =>
+      bringIntoView(element, { ...latest.current, isPressed: () => false }),
+    )
     observer.observe(element)
     return () => {
       element.removeEventListener('scroll', onScroll)
