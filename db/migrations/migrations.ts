@@ -9,6 +9,7 @@ import { takeCopies } from './004-take-copies.ts'
 import { rowHashes } from './005-row-hashes.ts'
 import { factsWithoutWords } from './006-facts-without-words.ts'
 import { tempoMapAndEntityChanges } from './007-tempo-map-and-entity-changes.ts'
+import { takeSearch } from './008-take-search.ts'
 
 /** In the order of their numbers. */
 export const migrations: readonly Migration[] = [
@@ -19,4 +20,5 @@ export const migrations: readonly Migration[] = [
   rowHashes,
   factsWithoutWords,
   tempoMapAndEntityChanges,
+  takeSearch,
 ]

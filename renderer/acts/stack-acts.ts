@@ -1,7 +1,7 @@
 // Undoable acts on a stack. A change is shown at once and reverted if the services refuse it; the player
 // is updated by the catalogue's event.
 
-import type { Group, Layer, Role, Session, SessionContents, Take } from '../../app/contract/entities.ts'
+import type { Group, Layer, Session, SessionContents } from '../../app/contract/entities.ts'
 import type { InputOf, OutputOf } from '../../app/contract/wire/commands.ts'
 import { client } from '../state/connection.ts'
 import { sessionContentsQuery } from '../state/queries.ts'
@@ -85,36 +85,6 @@ export const changeSession = (session: Session, changes: SessionChanges, what: s
  */
 export const tryChangeSession = (session: Session, changes: SessionChanges, what: string): Promise<void> =>
   tryToPerform(sessionAct(session, changes, what), () => readAgain(session.id))
-
-async function addLayer(fields: InputOf<'addLayer'>): Promise<Layer | null> {
-  const layer = creating<Layer>(
-    (made) => client.addLayer(made === null ? fields : { ...fields, id: made.id }),
-    ({ id }) => client.removeLayer({ id }),
-  )
-  return (await performIn(fields.sessionId, { label: `add ${fields.name}`, ...layer })) ? layer.made() : null
-}
-
-/**
- * Places a take in the stack as a layer: at session time zero, centred, at 0 dB.
- * @returns the layer; null if the services refused it
- */
-export const placeTake = (
-  { session }: SessionContents,
-  take: Take,
-  role: Role,
-  groupId: number,
-): Promise<Layer | null> =>
-  addLayer({
-    sessionId: session.id,
-    groupId,
-    takeId: take.id,
-    name: take.name,
-    role,
-    offsetSamples: 0,
-    gainDb: 0,
-    pan: 0,
-    muted: false,
-  })
 
 /** Removes a layer; undo restores it with the same id. */
 export const removeLayer = (layer: Layer): Promise<boolean> =>

@@ -13,6 +13,7 @@ export interface Stroke {
 /** Where keys apply, with the headings of the Keys dialog. */
 export const KEY_GROUPS = {
   everywhere: 'Everywhere',
+  takes: 'On a take in Intake',
   chain: 'In Chain',
   stages: 'On a stage’s name',
   plot: 'On a point or line of a plot',
@@ -58,6 +59,17 @@ export const KEY_ACTS = {
     ],
   },
   keys: { group: 'everywhere', does: 'Show these keys', strokes: [{ key: '?' }] },
+
+  placeTakes: { group: 'takes', does: 'Place the selected takes in the stack', strokes: [{ key: 'Enter' }] },
+  hearTake: { group: 'takes', does: 'Play the take, or stop', strokes: [{ key: 'p' }] },
+  analyseTake: { group: 'takes', does: 'Analyse voice', strokes: [{ key: 'a' }] },
+  takeDetails: { group: 'takes', does: 'Waveform and findings on and off', strokes: [{ key: 'i' }] },
+  filterTakes: { group: 'takes', does: 'Go to the filter', strokes: [{ key: 'f' }] },
+  removeTakes: {
+    group: 'takes',
+    does: 'Remove the selected takes from the session',
+    strokes: [{ key: 'Delete' }, { key: 'Backspace' }],
+  },
 
   compareStage: { group: 'chain', does: 'Compare the selected stage', strokes: [{ key: 's' }] },
   save: { group: 'chain', does: 'Save the chain', strokes: [{ key: 's', command: true }] },

@@ -58,6 +58,8 @@ describe.skipIf(!hasAll)('the job in the window', () => {
     await page.getByRole('row', { name: /Rear_Left/ }).waitFor()
     await page.getByRole('row', { name: /Front_Center/ }).click()
     await picture('job-2-intake')
+    // The name tells no role.
+    await choose(page, 'Place as', 'Lead')
     await page.getByRole('button', { name: 'Place in stack' }).click()
     await page.getByRole('row', { name: /Rear_Left/ }).click()
     await choose(page, 'Place as', 'Double')
