@@ -55,7 +55,7 @@ END;
 `
 
 export const takeSearch: Migration = {
-  number: 7,
+  number: 8,
   migrate(db: Database): void {
     db.exec(`
 DROP TRIGGER takes_search_insert;
