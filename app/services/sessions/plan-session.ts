@@ -130,10 +130,12 @@ export function planSession(
  * that no sound is cut off, and ends with the last layer.
  */
 export function spanOfLayers(
-  layers: readonly PlannedLayer[],
+  layers: readonly (Pick<PlannedLayer, 'offsetSamples'> & {
+    readonly take: Pick<PlannedLayer['take'], 'frames' | 'sampleRateHz'>
+  })[],
   sampleRateHz: number,
 ): Pick<RenderPlan, 'startFrame' | 'frames'> {
-  const endOf = ({ offsetSamples, take }: PlannedLayer): number =>
+  const endOf = ({ offsetSamples, take }: (typeof layers)[number]): number =>
     offsetSamples + convertedFrames(take.frames, take.sampleRateHz, sampleRateHz)
   const startFrame = Math.min(0, ...layers.map((layer) => layer.offsetSamples))
   const endFrame = Math.max(0, ...layers.map(endOf))
