@@ -42,6 +42,7 @@ export const KEY_ACTS = {
   },
   sides: { group: 'everywhere', does: 'Dry / processed', strokes: [{ key: 'd' }] },
   loop: { group: 'everywhere', does: 'Loop on and off', strokes: [{ key: 'l' }] },
+  mono: { group: 'everywhere', does: 'Listen in mono', strokes: [{ key: 'm', shift: true }] },
   intake: { group: 'everywhere', does: 'Go to Intake', strokes: [{ key: '1' }] },
   mics: { group: 'everywhere', does: 'Go to Mics', strokes: [{ key: '2' }] },
   stack: { group: 'everywhere', does: 'Go to Stack', strokes: [{ key: '3' }] },
