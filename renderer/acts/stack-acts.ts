@@ -4,6 +4,7 @@
 import type { Group, Layer, Role, Session, SessionContents, Take } from '../../app/contract/entities.ts'
 import type { InputOf, OutputOf } from '../../app/contract/wire/commands.ts'
 import { client } from '../state/connection.ts'
+import { noteJustMade } from '../state/just-made.ts'
 import { sessionContentsQuery } from '../state/queries.ts'
 import { queryClient } from '../state/query-client.ts'
 import { readSelection, selectGroup } from '../state/selection.ts'
@@ -91,7 +92,10 @@ async function addLayer(fields: InputOf<'addLayer'>): Promise<Layer | null> {
     (made) => client.addLayer(made === null ? fields : { ...fields, id: made.id }),
     ({ id }) => client.removeLayer({ id }),
   )
-  return (await performIn(fields.sessionId, { label: `add ${fields.name}`, ...layer })) ? layer.made() : null
+  if (!(await performIn(fields.sessionId, { label: `add ${fields.name}`, ...layer }))) return null
+  const made = layer.made()
+  if (made !== null) noteJustMade({ kind: 'layer', id: made.id })
+  return made
 }
 
 /**
@@ -125,14 +129,15 @@ export const removeLayer = (layer: Layer): Promise<boolean> =>
   })
 
 /** Adds a group without a chain at the end of the stack. */
-export const addGroup = (sessionId: number, name: string): Promise<boolean> =>
-  performIn(sessionId, {
-    label: `add ${name}`,
-    ...creating<Group>(
-      (made) => client.createGroup(made ?? { sessionId, name, chainVersionId: null, gainDb: 0 }),
-      ({ id }) => client.removeGroup({ id }),
-    ),
-  })
+export async function addGroup(sessionId: number, name: string): Promise<void> {
+  const group = creating<Group>(
+    (made) => client.createGroup(made ?? { sessionId, name, chainVersionId: null, gainDb: 0 }),
+    ({ id }) => client.removeGroup({ id }),
+  )
+  const isDone = await performIn(sessionId, { label: `add ${name}`, ...group })
+  const made = group.made()
+  if (isDone && made !== null) noteJustMade({ kind: 'group', id: made.id })
+}
 
 /** Removes a group with its layers; the takes stay. */
 export function removeGroup(group: Group): Promise<boolean> {

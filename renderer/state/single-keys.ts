@@ -31,9 +31,12 @@ export const setSingleKeys = (areOn: boolean): void => {
   singleKeys.setState({ areOn })
 }
 
-/** As keyActOf, for keys of the whole window; null also for single keys that are disabled. */
-export function windowKeyActOf(event: KeyboardEvent, group: 'everywhere' | 'chain'): KeyActName | null {
+/** As keyActOf, for keys that no field has; null also for single keys that are disabled. */
+export function windowKeyActOf(
+  event: Parameters<typeof keyActOf>[0],
+  group: 'everywhere' | 'chain' | 'row',
+): KeyActName | null {
   const name = keyActOf(event, group)
   if (name === null || singleKeys.getState().areOn) return name
-  return strokesOf(name).every(isBareCharacter) ? null : name
+  return event.key.length === 1 && event.key !== ' ' && strokesOf(name).some(isBareCharacter) ? null : name
 }

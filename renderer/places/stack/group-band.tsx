@@ -1,7 +1,7 @@
 // A group: name, gain and chain in its header, and its layers below, joined by a bracket like the
 // staves of a score.
 
-import { type ReactNode, useRef } from 'react'
+import { type ReactNode, useEffect, useRef } from 'react'
 import type { Group } from '../../../app/contract/entities.ts'
 import { countOf } from '../../../app/words/numbers.ts'
 import { changeGroup, removeGroup } from '../../acts/stack-acts.ts'
@@ -12,11 +12,14 @@ import { InlineName } from '../../parts/fields/inline-name.tsx'
 import { NumberField } from '../../parts/fields/number-field.tsx'
 import { Select, type SelectItem } from '../../parts/fields/select.tsx'
 import { Menu } from '../../parts/menu.tsx'
-import { PlaySign } from '../../parts/signs.tsx'
+import { OnSign, OpenSign, PlaySign } from '../../parts/signs.tsx'
 import { player } from '../../playback/player.ts'
+import { forgetJustMade } from '../../state/just-made.ts'
 import { goTo, selectGroup } from '../../state/selection.ts'
 import { undoHistory } from '../../state/undo.ts'
 import { neighbourOf } from './focus-beside.ts'
+import { SoloButton } from './solo-button.tsx'
+import { setFolded } from './stack-view.ts'
 
 export interface GroupBandProps {
   readonly group: Group
@@ -25,22 +28,44 @@ export interface GroupBandProps {
   /** All groups share one chain, so the group has no chain of its own. */
   readonly isShared: boolean
   readonly isSelected: boolean
+  readonly isFolded: boolean
+  /** Whether it was made just now and is to be named. */
+  readonly isNew: boolean
+  /** Its waveform, where it is folded. */
+  readonly wave: ReactNode
   readonly children: ReactNode
 }
 
 /** One group: name, gain and chain above its layers. */
 export function GroupBand(props: GroupBandProps) {
-  const { group, layerCount, chainChoices, isShared } = props
+  const { group, layerCount, chainChoices, isShared, isFolded, isNew } = props
   const band = useRef<HTMLElement>(null)
+  useEffect(() => {
+    if (!isNew) return
+    forgetJustMade()
+    band.current!.scrollIntoView({ block: 'nearest' })
+    band.current!.querySelector<HTMLInputElement>('.group-name')?.select()
+  }, [isNew])
   return (
     <section
       ref={band}
       className="group-band"
       aria-label={`Group ${group.name}`}
       data-selected={props.isSelected || undefined}
+      data-folded={isFolded || undefined}
     >
       {/* biome-ignore lint/a11y/noStaticElementInteractions: the selection follows the focus of the fields inside */}
       <div className="group-head" onFocus={() => selectGroup(group.id)} onBlur={() => undoHistory.seal()}>
+        <Button
+          look="sign"
+          className="group-fold"
+          aria-label={`Layers of ${group.name}`}
+          aria-expanded={!isFolded}
+          isDisabled={layerCount === 0}
+          onPress={() => setFolded(group.id, !isFolded)}
+        >
+          {isFolded ? <OnSign /> : <OpenSign />}
+        </Button>
         <Button
           look="sign"
           aria-label={`Play group ${group.name}`}
@@ -67,6 +92,7 @@ export function GroupBand(props: GroupBandProps) {
             },
           ]}
         />
+        <SoloButton kind="group" id={group.id} name={`group ${group.name}`} />
         <NumberField
           className="group-gain"
           label={`Gain of group ${group.name}`}
@@ -103,12 +129,19 @@ export function GroupBand(props: GroupBandProps) {
         </Button>
         <span className="group-count soft">{countOf(layerCount, 'layer')}</span>
       </div>
-      <div className="group-layers">
-        {layerCount === 0 ? (
-          <p className="group-empty soft">No layers yet. Place takes from Intake.</p>
-        ) : null}
-        {props.children}
-      </div>
+      {isFolded ? (
+        <div className="group-folded">
+          <div className="layer-head" />
+          {props.wave}
+        </div>
+      ) : layerCount === 0 ? (
+        <p className="group-layers group-empty soft">No layers yet. Place takes from Intake.</p>
+      ) : (
+        // biome-ignore lint/a11y/useSemanticElements: a table cannot be laid out on a time axis
+        <div className="group-layers" role="grid" aria-label={`Layers of ${group.name}`}>
+          {props.children}
+        </div>
+      )}
     </section>
   )
 }

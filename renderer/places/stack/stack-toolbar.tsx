@@ -1,16 +1,24 @@
 // Toolbar of Stack: playback, chain sharing, session settings, measuring, zoom, bounce.
 
 import { useState } from 'react'
+import { ToggleButton } from 'react-aria-components'
 import type { ChainSharing, SessionContents } from '../../../app/contract/entities.ts'
 import { addGroup, changeSession } from '../../acts/stack-acts.ts'
 import { BounceDialog } from '../../panels/bounce/bounce-dialog.tsx'
 import { Button } from '../../parts/button.tsx'
 import { Select, type SelectItem } from '../../parts/fields/select.tsx'
-import { MinusSign, PlaySign, PlusSign } from '../../parts/signs.tsx'
+import { LinesSign, MinusSign, PlaySign, PlusSign } from '../../parts/signs.tsx'
 import { player } from '../../playback/player.ts'
 import { SessionDialog } from './session-dialog.tsx'
 import { StackMeasureDialog } from './stack-measure-dialog.tsx'
-import { CLOSEST_PX_PER_SECOND, setWaveGain, setZoom, useStackView, zoomBy } from './stack-view.ts'
+import {
+  CLOSEST_PX_PER_SECOND,
+  setDensity,
+  setWaveGain,
+  setZoom,
+  useStackView,
+  zoomBy,
+} from './stack-view.ts'
 
 const SHARING_ITEMS: readonly { key: ChainSharing; name: string; detail: string }[] = [
   { key: 'own', name: 'Chain per group', detail: 'Each group’s levels drive its own chain' },
@@ -43,7 +51,7 @@ export interface StackToolbarProps {
 export function StackToolbar(props: StackToolbarProps) {
   const { contents, chainChoices, pxPerSecond, wholeSongPxPerSecond } = props
   const { session, groups, layers } = contents
-  const { waveGain } = useStackView()
+  const { waveGain, density } = useStackView()
   const [dialog, setDialog] = useState<'session' | 'measure' | 'bounce' | null>(null)
   const close = (): void => setDialog(null)
   const zoom = (factor: number): void => zoomBy(factor, pxPerSecond, wholeSongPxPerSecond)
@@ -88,6 +96,14 @@ export function StackToolbar(props: StackToolbarProps) {
       </Button>
       <Button onPress={() => void addGroup(session.id, freeGroupName(groups))}>Add group</Button>
       <div className="stack-toolbar-end">
+        <ToggleButton
+          className="button button-sign stack-density"
+          aria-label="One-line rows"
+          isSelected={density === 'lines'}
+          onChange={(isLines) => setDensity(isLines ? 'lines' : 'open')}
+        >
+          <LinesSign />
+        </ToggleButton>
         <Button
           look="sign"
           aria-label="Zoom out"
