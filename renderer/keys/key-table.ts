@@ -184,8 +184,12 @@ type KeyPress = Pick<KeyboardEvent, 'key' | 'ctrlKey' | 'metaKey' | 'altKey' | '
 const isLetter = (key: string): boolean => /^[a-z]$/i.test(key)
 const isSign = (key: string): boolean => key.length === 1 && key !== ' ' && !isLetter(key)
 /** Whether it is a bare character, which speech input or a slip can trigger (WCAG 2.2, 2.1.4). */
-export const isBareCharacter = ({ key, command }: Stroke): boolean =>
+const isBareCharacter = ({ key, command }: Stroke): boolean =>
   key.length === 1 && key !== ' ' && command === undefined
+
+/** Whether the press types a bare character, as isBareCharacter says of a stroke. */
+export const isBarePress = ({ key, ctrlKey, metaKey }: KeyPress): boolean =>
+  isBareCharacter({ key, ...(ctrlKey || metaKey ? { command: true } : {}) })
 
 function isPressed(press: KeyPress, { key, command, shift, alt }: Stroke): boolean {
   if (press.key.toLowerCase() !== key.toLowerCase()) return false

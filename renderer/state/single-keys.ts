@@ -4,7 +4,7 @@
 import { useStore } from 'zustand'
 import { persist } from 'zustand/middleware'
 import { createStore } from 'zustand/vanilla'
-import { isBareCharacter, type KeyActName, keyActOf, strokesOf } from '../keys/key-table.ts'
+import { isBarePress, type KeyActName, keyActOf } from '../keys/key-table.ts'
 import { keeping } from './kept-fields.ts'
 
 interface SingleKeys {
@@ -38,5 +38,5 @@ export function windowKeyActOf(
 ): KeyActName | null {
   const name = keyActOf(event, group)
   if (name === null || singleKeys.getState().areOn) return name
-  return event.key.length === 1 && event.key !== ' ' && strokesOf(name).some(isBareCharacter) ? null : name
+  return isBarePress(event) ? null : name
 }

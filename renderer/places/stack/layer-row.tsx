@@ -4,10 +4,11 @@
 import { useLayoutEffect, useRef } from 'react'
 import type { Group, Take } from '../../../app/contract/entities.ts'
 import { selectLayer } from '../../state/selection.ts'
+import { windowKeyActOf } from '../../state/single-keys.ts'
 import { undoHistory } from '../../state/undo.ts'
 import { LayerHead } from './layer-head.tsx'
 import { LayerWave, type LayerWaveProps } from './layer-wave.tsx'
-import { makeOneTabStop, onRowKeyDown } from './row-keys.ts'
+import { makeOneTabStop, onRowKey } from './row-keys.ts'
 import type { Density } from './stack-view.ts'
 
 export interface LayerRowProps extends Omit<LayerWaveProps, 'take' | 'onSelect'> {
@@ -42,7 +43,7 @@ export function LayerRow(props: LayerRowProps) {
       data-silenced={props.isSilenced || undefined}
       onFocus={() => selectLayer(layer)}
       onBlur={() => undoHistory.seal()}
-      onKeyDown={(event) => onRowKeyDown(event, layer)}
+      onKeyDown={(event) => onRowKey(event, windowKeyActOf(event, 'row'), layer)}
     >
       {/* biome-ignore lint/a11y/useSemanticElements: as the row */}
       {/* biome-ignore lint/a11y/useFocusableInteractive: the row takes the focus, and the controls inside do */}

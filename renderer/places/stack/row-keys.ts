@@ -7,7 +7,6 @@ import { changeLayer, removeLayer } from '../../acts/stack-acts.ts'
 import { LAYER_GAIN_BOUNDS } from '../../formats/bounds.ts'
 import type { KeyActName } from '../../keys/key-table.ts'
 import { isSteppedField } from '../../keys/key-target.ts'
-import { windowKeyActOf } from '../../state/single-keys.ts'
 import { toggleSolo } from '../../state/solo.ts'
 import { neighbourOf } from './focus-beside.ts'
 
@@ -51,12 +50,11 @@ function moveControl(row: HTMLElement, step: 1 | -1): void {
 const isText = (target: EventTarget): boolean => target instanceof HTMLInputElement
 
 /** Handles a key pressed in the row or in one of its controls. */
-export function onRowKeyDown(event: KeyboardEvent<HTMLElement>, layer: Layer): void {
+export function onRowKey(event: KeyboardEvent<HTMLElement>, act: KeyActName | null, layer: Layer): void {
   const row = event.currentTarget
   const { target } = event
   // A menu or list of the row is elsewhere in the document, and its keys are its own.
   if (!(target instanceof Node) || !row.contains(target) || event.defaultPrevented) return
-  const act = windowKeyActOf(event, 'row')
   if (act === null || !handle(act, row, target, layer)) return
   event.preventDefault()
   event.stopPropagation()
