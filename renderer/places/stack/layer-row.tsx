@@ -27,9 +27,10 @@ export interface LayerRowProps extends Omit<LayerWaveProps, 'take' | 'onSelect'>
 export function LayerRow(props: LayerRowProps) {
   const { layer, take, groups, base, unit, density, isNear } = props
   const row = useRef<HTMLDivElement>(null)
+  // biome-ignore lint/correctness/useExhaustiveDependencies: these render controls anew
   useLayoutEffect(() => {
     if (isNear) makeOneTabStop(row.current!)
-  })
+  }, [isNear, density, layer, groups, unit, take])
   return (
     // biome-ignore lint/a11y/useSemanticElements: a table cannot be laid out on a time axis
     <div

@@ -118,10 +118,8 @@ export function StackScore({ contents }: { contents: SessionContents }) {
     <div className="stack-place" data-density={view.density}>
       <StackToolbar {...{ contents, chainChoices, pxPerSecond, wholeSongPxPerSecond }} />
       <div className="sheet" ref={sheet}>
-        <div
-          className="sheet-content"
-          style={{ '--lanes-width': `${seconds * pxPerSecond}px` } as React.CSSProperties}
-        >
+        {/* Not by a custom property: all that is inside would get new styles with every step of a zoom. */}
+        <div className="sheet-content" style={{ width: `calc(var(--head) + ${seconds * pxPerSecond}px)` }}>
           <div className="sheet-top">
             <div className="sheet-corner" ref={corner}>
               <span className="corner-gain">Gain</span>
