@@ -65,26 +65,48 @@ export function Waveform(props: WaveformProps) {
   )
 }
 
-/** One filled shape, from the maxima to the minima; at least one pixel high everywhere. */
+/**
+ * Writes the pixels themselves, because filling a path of thousands of points costs many times as much.
+ * From the maximum to the minimum of each column, at least one pixel high, with soft edges.
+ */
 function drawWave(canvas: HTMLCanvasElement, props: WaveformProps): void {
   const { peaks, fromFrame, toFrame, width, height, colour, gain = 1 } = props
   const ratio = Math.min(window.devicePixelRatio, MAX_CANVAS_PX / Math.max(1, width))
-  canvas.width = Math.max(1, Math.round(width * ratio))
-  canvas.height = Math.max(1, Math.round(height * window.devicePixelRatio))
+  const columns = Math.max(1, Math.round(width * ratio))
+  const rows = Math.max(1, Math.round(height * window.devicePixelRatio))
+  canvas.width = columns
+  canvas.height = rows
   const context = canvas.getContext('2d')
   if (context === null) return
-  const { maxima, minima } = slicePeaks(peaks, fromFrame, toFrame, canvas.width, gain)
-  if (maxima.length === 0) return
+  const { maxima, minima } = slicePeaks(peaks, fromFrame, toFrame, columns, gain)
+  const count = maxima.length
+  if (count === 0) return
   context.fillStyle = getComputedStyle(document.documentElement).getPropertyValue(colour).trim()
-  const middle = canvas.height / 2
-  const step = canvas.width / maxima.length
-  const least = window.devicePixelRatio / 2
-  context.beginPath()
-  context.moveTo(0, middle)
-  for (let i = 0; i < maxima.length; i++)
-    context.lineTo((i + 0.5) * step, middle - Math.max(least, maxima[i] * middle))
-  context.lineTo(canvas.width, middle)
-  for (let i = maxima.length - 1; i >= 0; i--)
-    context.lineTo((i + 0.5) * step, middle - Math.min(-least, minima[i] * middle))
-  context.fill()
+  const paint = paintOf(String(context.fillStyle))
+  const image = context.createImageData(columns, rows)
+  const pixels = new Uint32Array(image.data.buffer)
+  const middle = rows / 2
+  for (let x = 0; x < columns; x++) {
+    // Between peaks that are further apart than pixels, the envelope is a straight line.
+    const at = Math.min(count - 1, Math.max(0, ((x + 0.5) * count) / columns - 0.5))
+    const first = Math.floor(at)
+    const second = Math.min(count - 1, first + 1)
+    const part = at - first
+    const high = maxima[first] + part * (maxima[second] - maxima[first])
+    const low = minima[first] + part * (minima[second] - minima[first])
+    const top = middle - Math.max(0.5, high * middle)
+    const bottom = middle - Math.min(-0.5, low * middle)
+    const end = Math.min(rows, Math.ceil(bottom))
+    for (let y = Math.max(0, Math.floor(top)); y < end; y++) {
+      const covered = Math.min(bottom, y + 1) - Math.max(top, y)
+      pixels[y * columns + x] = ((Math.round(255 * covered) << 24) | paint) >>> 0
+    }
+  }
+  context.putImageData(image, 0, 0)
+}
+
+/** '#rrggbb', as a canvas gives back its colour, to the order of bytes in its pixels; without alpha. */
+function paintOf(colour: string): number {
+  const [red, green, blue] = [1, 3, 5].map((place) => Number.parseInt(colour.slice(place, place + 2), 16))
+  return (blue << 16) | (green << 8) | red
 }

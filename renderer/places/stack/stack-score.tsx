@@ -1,8 +1,8 @@
 // The score: fixed row headers on the left, scrolling lanes, one time axis for all layers.
 
-import { useEffect, useLayoutEffect, useMemo, useRef } from 'react'
+import { memo, useEffect, useLayoutEffect, useMemo, useRef } from 'react'
 import type { SessionContents } from '../../../app/contract/entities.ts'
-import { OFFSET_UNITS, type OffsetUnit, usableUnit } from '../../formats/stack/offset-units.ts'
+import { OFFSET_UNITS, type OffsetUnit, type TimeBase, usableUnit } from '../../formats/stack/offset-units.ts'
 import { Select } from '../../parts/fields/select.tsx'
 import { forgetJustMade, useJustMade } from '../../state/just-made.ts'
 import { useSelection } from '../../state/selection.ts'
@@ -15,6 +15,7 @@ import { Ruler } from './ruler.tsx'
 import { StackToolbar } from './stack-toolbar.tsx'
 import {
   keepScroll,
+  noteShownZoom,
   ROW_PX,
   readScroll,
   setFolded,
@@ -65,6 +66,7 @@ export function StackScore({ contents }: { contents: SessionContents }) {
   const originFrame = extent.fromFrame
   const endFrame = originFrame + seconds * session.sampleRateHz
 
+  useEffect(() => noteShownZoom({ pxPerSecond, wholeSongPxPerSecond }), [pxPerSecond, wholeSongPxPerSecond])
   useWheelZoom(sheet, (factor) => zoomBy(factor, pxPerSecond, wholeSongPxPerSecond))
 
   // Scroll position of the session, once the lanes have their width.
@@ -116,7 +118,7 @@ export function StackScore({ contents }: { contents: SessionContents }) {
 
   return (
     <div className="stack-place" data-density={view.density}>
-      <StackToolbar {...{ contents, chainChoices, pxPerSecond, wholeSongPxPerSecond }} />
+      <StackToolbar {...{ contents, chainChoices }} />
       <div className="sheet" ref={sheet}>
         {/* Not by a custom property: all that is inside would get new styles with every step of a zoom. */}
         <div className="sheet-content" style={{ width: `calc(var(--head) + ${seconds * pxPerSecond}px)` }}>
@@ -124,17 +126,7 @@ export function StackScore({ contents }: { contents: SessionContents }) {
             <div className="sheet-corner" ref={corner}>
               <span className="corner-gain">Gain</span>
               <span className="corner-pan">Pan</span>
-              <Select
-                className="corner-offset"
-                label="Offset unit"
-                isLabelHidden
-                items={OFFSET_UNITS.filter((item) => item === usableUnit(item, base)).map((item) => ({
-                  key: item,
-                  name: UNIT_NAMES[item],
-                }))}
-                value={unit}
-                onChange={(chosen) => setOffsetUnit(chosen ?? 'ms')}
-              />
+              <OffsetUnitChooser {...{ base, unit }} />
             </div>
             <Ruler {...{ base, unit, originFrame, endFrame, pxPerSecond, viewport, loop }} />
           </div>
@@ -222,3 +214,25 @@ export function StackScore({ contents }: { contents: SessionContents }) {
     </div>
   )
 }
+
+const OffsetUnitChooser = memo(function OffsetUnitChooser({
+  base,
+  unit,
+}: {
+  base: TimeBase
+  unit: OffsetUnit
+}) {
+  return (
+    <Select
+      className="corner-offset"
+      label="Offset unit"
+      isLabelHidden
+      items={OFFSET_UNITS.filter((item) => item === usableUnit(item, base)).map((item) => ({
+        key: item,
+        name: UNIT_NAMES[item],
+      }))}
+      value={unit}
+      onChange={(chosen) => setOffsetUnit(chosen ?? 'ms')}
+    />
+  )
+})

@@ -1,6 +1,6 @@
 // Toolbar of Stack: playback, chain sharing, session settings, measuring, zoom, bounce.
 
-import { useState } from 'react'
+import { memo, useState } from 'react'
 import { ToggleButton } from 'react-aria-components'
 import type { ChainSharing, SessionContents } from '../../../app/contract/entities.ts'
 import { addGroup, changeSession } from '../../acts/stack-acts.ts'
@@ -16,6 +16,7 @@ import {
   setDensity,
   setWaveGain,
   setZoom,
+  useShownZoom,
   useStackView,
   zoomBy,
 } from './stack-view.ts'
@@ -42,19 +43,14 @@ function freeGroupName(groups: readonly { name: string }[]): string {
 export interface StackToolbarProps {
   readonly contents: SessionContents
   readonly chainChoices: readonly SelectItem<number>[]
-  /** The zoom in effect, including while the view fits the whole song. */
-  readonly pxPerSecond: number
-  readonly wholeSongPxPerSecond: number
 }
 
-/** Playback, chain sharing, session, measuring, groups, zoom and bounce. */
-export function StackToolbar(props: StackToolbarProps) {
-  const { contents, chainChoices, pxPerSecond, wholeSongPxPerSecond } = props
+/** Playback, chain sharing, session, measuring, groups, rows, zoom and bounce. */
+export const StackToolbar = memo(function StackToolbar({ contents, chainChoices }: StackToolbarProps) {
   const { session, groups, layers } = contents
   const { waveGain, density } = useStackView()
   const [dialog, setDialog] = useState<'session' | 'measure' | 'bounce' | null>(null)
   const close = (): void => setDialog(null)
-  const zoom = (factor: number): void => zoomBy(factor, pxPerSecond, wholeSongPxPerSecond)
 
   return (
     <section className="stack-toolbar" aria-label="Stack controls">
@@ -104,25 +100,7 @@ export function StackToolbar(props: StackToolbarProps) {
         >
           <LinesSign />
         </ToggleButton>
-        <Button
-          look="sign"
-          aria-label="Zoom out"
-          isDisabled={pxPerSecond <= wholeSongPxPerSecond * 1.001}
-          onPress={() => zoom(1 / ZOOM_STEP)}
-        >
-          <MinusSign />
-        </Button>
-        <Button look="plain" onPress={() => setZoom(null)}>
-          Whole song
-        </Button>
-        <Button
-          look="sign"
-          aria-label="Zoom in"
-          isDisabled={pxPerSecond >= CLOSEST_PX_PER_SECOND}
-          onPress={() => zoom(ZOOM_STEP)}
-        >
-          <PlusSign />
-        </Button>
+        <ZoomButtons />
         <Select
           className="wave-gain-chooser"
           label="Waveform height"
@@ -139,5 +117,34 @@ export function StackToolbar(props: StackToolbarProps) {
       {dialog === 'measure' ? <StackMeasureDialog session={session} onClose={close} /> : null}
       {dialog === 'bounce' ? <BounceDialog contents={contents} onClose={close} /> : null}
     </section>
+  )
+})
+
+/** Apart, so that a step of the zoom renders nothing else. */
+function ZoomButtons() {
+  const { pxPerSecond, wholeSongPxPerSecond } = useShownZoom()
+  const zoom = (factor: number): void => zoomBy(factor, pxPerSecond, wholeSongPxPerSecond)
+  return (
+    <>
+      <Button
+        look="sign"
+        aria-label="Zoom out"
+        isDisabled={pxPerSecond <= wholeSongPxPerSecond * 1.001}
+        onPress={() => zoom(1 / ZOOM_STEP)}
+      >
+        <MinusSign />
+      </Button>
+      <Button look="plain" onPress={() => setZoom(null)}>
+        Whole song
+      </Button>
+      <Button
+        look="sign"
+        aria-label="Zoom in"
+        isDisabled={pxPerSecond >= CLOSEST_PX_PER_SECOND}
+        onPress={() => zoom(ZOOM_STEP)}
+      >
+        <PlusSign />
+      </Button>
+    </>
   )
 }

@@ -95,3 +95,15 @@ export const setWaveGain = (waveGain: number): void => {
 export const setOffsetUnit = (offsetUnit: OffsetUnit): void => {
   view.setState({ offsetUnit })
 }
+
+interface ShownZoom {
+  /** In pixels per second, also while the view fits the whole song. */
+  readonly pxPerSecond: number
+  readonly wholeSongPxPerSecond: number
+}
+
+const shownZoom = createStore<ShownZoom>()(() => ({ pxPerSecond: 1, wholeSongPxPerSecond: 1 }))
+/** The zoom in effect. */
+export const useShownZoom = (): ShownZoom => useStore(shownZoom)
+/** Called by the sheet, which knows its width. */
+export const noteShownZoom = (zoom: ShownZoom): void => shownZoom.setState(zoom)
