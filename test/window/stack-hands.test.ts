@@ -96,7 +96,7 @@ describe.skipIf(!haveMaterial(CHROMIUM, ...CLIPS))('Stack under the hands', () =
     // A new group is ready to be named.
     for (let k = 0; k < 6; k++) {
       const before = await page.locator('.group-band').count()
-      await page.getByRole('button', { name: 'Add group' }).click()
+      await page.getByRole('button', { name: 'Add group', exact: true }).click()
       await expect.poll(() => page.locator('.group-band').count()).toBe(before + 1)
     }
     await expect
