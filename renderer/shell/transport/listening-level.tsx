@@ -63,9 +63,8 @@ export function ListeningLevel({ player }: { player: Player }) {
             there is time to turn it down.
           </p>
           <DialogButtons>
-            <Button autoFocus onPress={close}>
-              Keep {levelText(levelDb)}
-            </Button>
+            {/* Without autoFocus: the Enter that asked would press it. */}
+            <Button onPress={close}>Keep {levelText(levelDb)}</Button>
             <Button
               look="main"
               onPress={() => {
