@@ -52,7 +52,7 @@ describe.skipIf(!haveMaterial(CHROMIUM, ...CLIPS))('Stack under the hands', () =
     // A clicked button does not keep Space, whatever key follows.
     await page.getByRole('button', { name: 'Play group Lead' }).click()
     await isPlaying(page)
-    await page.keyboard.press('Shift')
+    await page.keyboard.press('d')
     await page.keyboard.press('Space')
     await isStopped(page)
     await page.keyboard.press('Space')
