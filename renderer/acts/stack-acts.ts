@@ -4,6 +4,7 @@
 import type { Group, Layer, Session, SessionContents } from '../../app/contract/entities.ts'
 import type { InputOf, OutputOf } from '../../app/contract/wire/commands.ts'
 import { client } from '../state/connection.ts'
+import { noteJustMade } from '../state/just-made.ts'
 import { sessionContentsQuery } from '../state/queries.ts'
 import { queryClient } from '../state/query-client.ts'
 import { readSelection, selectGroup } from '../state/selection.ts'
@@ -95,14 +96,15 @@ export const removeLayer = (layer: Layer): Promise<boolean> =>
   })
 
 /** Adds a group without a chain at the end of the stack. */
-export const addGroup = (sessionId: number, name: string): Promise<boolean> =>
-  performIn(sessionId, {
-    label: `add ${name}`,
-    ...creating<Group>(
-      (made) => client.createGroup(made ?? { sessionId, name, chainVersionId: null, gainDb: 0 }),
-      ({ id }) => client.removeGroup({ id }),
-    ),
-  })
+export async function addGroup(sessionId: number, name: string): Promise<void> {
+  const group = creating<Group>(
+    (made) => client.createGroup(made ?? { sessionId, name, chainVersionId: null, gainDb: 0 }),
+    ({ id }) => client.removeGroup({ id }),
+  )
+  const isDone = await performIn(sessionId, { label: `add ${name}`, ...group })
+  const made = group.made()
+  if (isDone && made !== null) noteJustMade({ kind: 'group', id: made.id })
+}
 
 /** Removes a group with its layers; the takes stay. */
 export function removeGroup(group: Group): Promise<boolean> {
