@@ -2,7 +2,7 @@
 
 PRAGMA application_id = 1414220870;
 
-PRAGMA user_version = 8;
+PRAGMA user_version = 9;
 
 CREATE TABLE artists (
   id INTEGER PRIMARY KEY AUTOINCREMENT,
@@ -187,7 +187,7 @@ CREATE TABLE takes (
 ) STRICT;
 
 CREATE VIRTUAL TABLE takes_search USING fts5 (
-  name, path, content = 'takes', content_rowid = 'id', prefix = '1 2 3',
+  name, folder, artist, voice, mic, song, note, finding, content = '', contentless_delete = 1, prefix = '1 2 3',
   tokenize = 'unicode61 remove_diacritics 2'
 );
 
@@ -443,17 +443,216 @@ CREATE TRIGGER takes_hash_update AFTER UPDATE ON takes BEGIN
   UPDATE row_hashes SET key = json_array(new."id"), hash = row_hash(new."id", new."sha256", new."name", new."path", new."container", new."encoding", new."sample_rate_hz", new."channels", new."frames", new."imported_at", new."voice_id", new."mic_id", new."curve_id", new."facts") WHERE subject = 'takes' AND key = json_array(old."id");
 END;
 
+CREATE TRIGGER takes_search_artist AFTER UPDATE OF name, note ON artists BEGIN
+  INSERT OR REPLACE INTO takes_search (rowid, name, folder, artist, voice, mic, song, note, finding)
+  
+  SELECT takes.id, takes.name,
+  CASE WHEN takes.path GLOB 'incoming[/\]*' THEN '' ELSE takes.path END,
+  coalesce(own.name, (SELECT group_concat(artists.name, ' / ') FROM session_takes
+    JOIN sessions ON sessions.id = session_id JOIN songs ON songs.id = song_id JOIN artists ON artists.id = artist_id
+    WHERE take_id = takes.id), ''),
+  coalesce(voices.name, ''),
+  coalesce(mics.name || ' ' || mics.serial, ''),
+  coalesce((SELECT group_concat(title, ' / ') FROM session_takes
+    JOIN sessions ON sessions.id = session_id JOIN songs ON songs.id = song_id
+    WHERE take_id = takes.id), ''),
+  coalesce(own.note, '') || char(10) || coalesce(voices.note, '') || char(10) || coalesce(mics.note, '') || char(10) ||
+    coalesce((SELECT group_concat(notes, char(10)) FROM session_takes JOIN sessions ON sessions.id = session_id
+    WHERE take_id = takes.id), ''),
+  coalesce((SELECT group_concat(value ->> '$.kind', ' ') FROM json_each(takes.facts, '$.findings')), '')
+FROM takes
+  LEFT JOIN voices ON voices.id = takes.voice_id
+  LEFT JOIN artists AS own ON own.id = voices.artist_id
+  LEFT JOIN mics ON mics.id = takes.mic_id WHERE takes.id IN (SELECT takes.id FROM voices JOIN takes ON voice_id = voices.id WHERE artist_id = new.id
+      UNION SELECT take_id FROM session_takes JOIN sessions ON sessions.id = session_id JOIN songs ON songs.id = song_id WHERE artist_id = new.id);
+END;
+
 CREATE TRIGGER takes_search_delete AFTER DELETE ON takes BEGIN
-  INSERT INTO takes_search (takes_search, rowid, name, path) VALUES ('delete', old.id, old.name, old.path);
+  DELETE FROM takes_search WHERE rowid = old.id;
 END;
 
 CREATE TRIGGER takes_search_insert AFTER INSERT ON takes BEGIN
-  INSERT INTO takes_search (rowid, name, path) VALUES (new.id, new.name, new.path);
+  INSERT OR REPLACE INTO takes_search (rowid, name, folder, artist, voice, mic, song, note, finding)
+  
+  SELECT takes.id, takes.name,
+  CASE WHEN takes.path GLOB 'incoming[/\]*' THEN '' ELSE takes.path END,
+  coalesce(own.name, (SELECT group_concat(artists.name, ' / ') FROM session_takes
+    JOIN sessions ON sessions.id = session_id JOIN songs ON songs.id = song_id JOIN artists ON artists.id = artist_id
+    WHERE take_id = takes.id), ''),
+  coalesce(voices.name, ''),
+  coalesce(mics.name || ' ' || mics.serial, ''),
+  coalesce((SELECT group_concat(title, ' / ') FROM session_takes
+    JOIN sessions ON sessions.id = session_id JOIN songs ON songs.id = song_id
+    WHERE take_id = takes.id), ''),
+  coalesce(own.note, '') || char(10) || coalesce(voices.note, '') || char(10) || coalesce(mics.note, '') || char(10) ||
+    coalesce((SELECT group_concat(notes, char(10)) FROM session_takes JOIN sessions ON sessions.id = session_id
+    WHERE take_id = takes.id), ''),
+  coalesce((SELECT group_concat(value ->> '$.kind', ' ') FROM json_each(takes.facts, '$.findings')), '')
+FROM takes
+  LEFT JOIN voices ON voices.id = takes.voice_id
+  LEFT JOIN artists AS own ON own.id = voices.artist_id
+  LEFT JOIN mics ON mics.id = takes.mic_id WHERE takes.id IN (SELECT new.id);
 END;
 
-CREATE TRIGGER takes_search_update AFTER UPDATE OF name, path ON takes BEGIN
-  INSERT INTO takes_search (takes_search, rowid, name, path) VALUES ('delete', old.id, old.name, old.path);
-  INSERT INTO takes_search (rowid, name, path) VALUES (new.id, new.name, new.path);
+CREATE TRIGGER takes_search_link AFTER INSERT ON session_takes BEGIN
+  INSERT OR REPLACE INTO takes_search (rowid, name, folder, artist, voice, mic, song, note, finding)
+  
+  SELECT takes.id, takes.name,
+  CASE WHEN takes.path GLOB 'incoming[/\]*' THEN '' ELSE takes.path END,
+  coalesce(own.name, (SELECT group_concat(artists.name, ' / ') FROM session_takes
+    JOIN sessions ON sessions.id = session_id JOIN songs ON songs.id = song_id JOIN artists ON artists.id = artist_id
+    WHERE take_id = takes.id), ''),
+  coalesce(voices.name, ''),
+  coalesce(mics.name || ' ' || mics.serial, ''),
+  coalesce((SELECT group_concat(title, ' / ') FROM session_takes
+    JOIN sessions ON sessions.id = session_id JOIN songs ON songs.id = song_id
+    WHERE take_id = takes.id), ''),
+  coalesce(own.note, '') || char(10) || coalesce(voices.note, '') || char(10) || coalesce(mics.note, '') || char(10) ||
+    coalesce((SELECT group_concat(notes, char(10)) FROM session_takes JOIN sessions ON sessions.id = session_id
+    WHERE take_id = takes.id), ''),
+  coalesce((SELECT group_concat(value ->> '$.kind', ' ') FROM json_each(takes.facts, '$.findings')), '')
+FROM takes
+  LEFT JOIN voices ON voices.id = takes.voice_id
+  LEFT JOIN artists AS own ON own.id = voices.artist_id
+  LEFT JOIN mics ON mics.id = takes.mic_id WHERE takes.id IN (SELECT new.take_id);
+END;
+
+CREATE TRIGGER takes_search_mic AFTER UPDATE OF name, serial, note ON mics BEGIN
+  INSERT OR REPLACE INTO takes_search (rowid, name, folder, artist, voice, mic, song, note, finding)
+  
+  SELECT takes.id, takes.name,
+  CASE WHEN takes.path GLOB 'incoming[/\]*' THEN '' ELSE takes.path END,
+  coalesce(own.name, (SELECT group_concat(artists.name, ' / ') FROM session_takes
+    JOIN sessions ON sessions.id = session_id JOIN songs ON songs.id = song_id JOIN artists ON artists.id = artist_id
+    WHERE take_id = takes.id), ''),
+  coalesce(voices.name, ''),
+  coalesce(mics.name || ' ' || mics.serial, ''),
+  coalesce((SELECT group_concat(title, ' / ') FROM session_takes
+    JOIN sessions ON sessions.id = session_id JOIN songs ON songs.id = song_id
+    WHERE take_id = takes.id), ''),
+  coalesce(own.note, '') || char(10) || coalesce(voices.note, '') || char(10) || coalesce(mics.note, '') || char(10) ||
+    coalesce((SELECT group_concat(notes, char(10)) FROM session_takes JOIN sessions ON sessions.id = session_id
+    WHERE take_id = takes.id), ''),
+  coalesce((SELECT group_concat(value ->> '$.kind', ' ') FROM json_each(takes.facts, '$.findings')), '')
+FROM takes
+  LEFT JOIN voices ON voices.id = takes.voice_id
+  LEFT JOIN artists AS own ON own.id = voices.artist_id
+  LEFT JOIN mics ON mics.id = takes.mic_id WHERE takes.id IN (SELECT id FROM takes WHERE mic_id = new.id);
+END;
+
+CREATE TRIGGER takes_search_session AFTER UPDATE OF notes, song_id ON sessions BEGIN
+  INSERT OR REPLACE INTO takes_search (rowid, name, folder, artist, voice, mic, song, note, finding)
+  
+  SELECT takes.id, takes.name,
+  CASE WHEN takes.path GLOB 'incoming[/\]*' THEN '' ELSE takes.path END,
+  coalesce(own.name, (SELECT group_concat(artists.name, ' / ') FROM session_takes
+    JOIN sessions ON sessions.id = session_id JOIN songs ON songs.id = song_id JOIN artists ON artists.id = artist_id
+    WHERE take_id = takes.id), ''),
+  coalesce(voices.name, ''),
+  coalesce(mics.name || ' ' || mics.serial, ''),
+  coalesce((SELECT group_concat(title, ' / ') FROM session_takes
+    JOIN sessions ON sessions.id = session_id JOIN songs ON songs.id = song_id
+    WHERE take_id = takes.id), ''),
+  coalesce(own.note, '') || char(10) || coalesce(voices.note, '') || char(10) || coalesce(mics.note, '') || char(10) ||
+    coalesce((SELECT group_concat(notes, char(10)) FROM session_takes JOIN sessions ON sessions.id = session_id
+    WHERE take_id = takes.id), ''),
+  coalesce((SELECT group_concat(value ->> '$.kind', ' ') FROM json_each(takes.facts, '$.findings')), '')
+FROM takes
+  LEFT JOIN voices ON voices.id = takes.voice_id
+  LEFT JOIN artists AS own ON own.id = voices.artist_id
+  LEFT JOIN mics ON mics.id = takes.mic_id WHERE takes.id IN (SELECT take_id FROM session_takes JOIN sessions ON sessions.id = session_id WHERE session_id = new.id);
+END;
+
+CREATE TRIGGER takes_search_song AFTER UPDATE OF title, artist_id ON songs BEGIN
+  INSERT OR REPLACE INTO takes_search (rowid, name, folder, artist, voice, mic, song, note, finding)
+  
+  SELECT takes.id, takes.name,
+  CASE WHEN takes.path GLOB 'incoming[/\]*' THEN '' ELSE takes.path END,
+  coalesce(own.name, (SELECT group_concat(artists.name, ' / ') FROM session_takes
+    JOIN sessions ON sessions.id = session_id JOIN songs ON songs.id = song_id JOIN artists ON artists.id = artist_id
+    WHERE take_id = takes.id), ''),
+  coalesce(voices.name, ''),
+  coalesce(mics.name || ' ' || mics.serial, ''),
+  coalesce((SELECT group_concat(title, ' / ') FROM session_takes
+    JOIN sessions ON sessions.id = session_id JOIN songs ON songs.id = song_id
+    WHERE take_id = takes.id), ''),
+  coalesce(own.note, '') || char(10) || coalesce(voices.note, '') || char(10) || coalesce(mics.note, '') || char(10) ||
+    coalesce((SELECT group_concat(notes, char(10)) FROM session_takes JOIN sessions ON sessions.id = session_id
+    WHERE take_id = takes.id), ''),
+  coalesce((SELECT group_concat(value ->> '$.kind', ' ') FROM json_each(takes.facts, '$.findings')), '')
+FROM takes
+  LEFT JOIN voices ON voices.id = takes.voice_id
+  LEFT JOIN artists AS own ON own.id = voices.artist_id
+  LEFT JOIN mics ON mics.id = takes.mic_id WHERE takes.id IN (SELECT take_id FROM session_takes JOIN sessions ON sessions.id = session_id WHERE song_id = new.id);
+END;
+
+CREATE TRIGGER takes_search_unlink AFTER DELETE ON session_takes BEGIN
+  INSERT OR REPLACE INTO takes_search (rowid, name, folder, artist, voice, mic, song, note, finding)
+  
+  SELECT takes.id, takes.name,
+  CASE WHEN takes.path GLOB 'incoming[/\]*' THEN '' ELSE takes.path END,
+  coalesce(own.name, (SELECT group_concat(artists.name, ' / ') FROM session_takes
+    JOIN sessions ON sessions.id = session_id JOIN songs ON songs.id = song_id JOIN artists ON artists.id = artist_id
+    WHERE take_id = takes.id), ''),
+  coalesce(voices.name, ''),
+  coalesce(mics.name || ' ' || mics.serial, ''),
+  coalesce((SELECT group_concat(title, ' / ') FROM session_takes
+    JOIN sessions ON sessions.id = session_id JOIN songs ON songs.id = song_id
+    WHERE take_id = takes.id), ''),
+  coalesce(own.note, '') || char(10) || coalesce(voices.note, '') || char(10) || coalesce(mics.note, '') || char(10) ||
+    coalesce((SELECT group_concat(notes, char(10)) FROM session_takes JOIN sessions ON sessions.id = session_id
+    WHERE take_id = takes.id), ''),
+  coalesce((SELECT group_concat(value ->> '$.kind', ' ') FROM json_each(takes.facts, '$.findings')), '')
+FROM takes
+  LEFT JOIN voices ON voices.id = takes.voice_id
+  LEFT JOIN artists AS own ON own.id = voices.artist_id
+  LEFT JOIN mics ON mics.id = takes.mic_id WHERE takes.id IN (SELECT old.take_id);
+END;
+
+CREATE TRIGGER takes_search_update AFTER UPDATE OF name, path, voice_id, mic_id ON takes BEGIN
+  INSERT OR REPLACE INTO takes_search (rowid, name, folder, artist, voice, mic, song, note, finding)
+  
+  SELECT takes.id, takes.name,
+  CASE WHEN takes.path GLOB 'incoming[/\]*' THEN '' ELSE takes.path END,
+  coalesce(own.name, (SELECT group_concat(artists.name, ' / ') FROM session_takes
+    JOIN sessions ON sessions.id = session_id JOIN songs ON songs.id = song_id JOIN artists ON artists.id = artist_id
+    WHERE take_id = takes.id), ''),
+  coalesce(voices.name, ''),
+  coalesce(mics.name || ' ' || mics.serial, ''),
+  coalesce((SELECT group_concat(title, ' / ') FROM session_takes
+    JOIN sessions ON sessions.id = session_id JOIN songs ON songs.id = song_id
+    WHERE take_id = takes.id), ''),
+  coalesce(own.note, '') || char(10) || coalesce(voices.note, '') || char(10) || coalesce(mics.note, '') || char(10) ||
+    coalesce((SELECT group_concat(notes, char(10)) FROM session_takes JOIN sessions ON sessions.id = session_id
+    WHERE take_id = takes.id), ''),
+  coalesce((SELECT group_concat(value ->> '$.kind', ' ') FROM json_each(takes.facts, '$.findings')), '')
+FROM takes
+  LEFT JOIN voices ON voices.id = takes.voice_id
+  LEFT JOIN artists AS own ON own.id = voices.artist_id
+  LEFT JOIN mics ON mics.id = takes.mic_id WHERE takes.id IN (SELECT new.id);
+END;
+
+CREATE TRIGGER takes_search_voice AFTER UPDATE OF name, note, artist_id ON voices BEGIN
+  INSERT OR REPLACE INTO takes_search (rowid, name, folder, artist, voice, mic, song, note, finding)
+  
+  SELECT takes.id, takes.name,
+  CASE WHEN takes.path GLOB 'incoming[/\]*' THEN '' ELSE takes.path END,
+  coalesce(own.name, (SELECT group_concat(artists.name, ' / ') FROM session_takes
+    JOIN sessions ON sessions.id = session_id JOIN songs ON songs.id = song_id JOIN artists ON artists.id = artist_id
+    WHERE take_id = takes.id), ''),
+  coalesce(voices.name, ''),
+  coalesce(mics.name || ' ' || mics.serial, ''),
+  coalesce((SELECT group_concat(title, ' / ') FROM session_takes
+    JOIN sessions ON sessions.id = session_id JOIN songs ON songs.id = song_id
+    WHERE take_id = takes.id), ''),
+  coalesce(own.note, '') || char(10) || coalesce(voices.note, '') || char(10) || coalesce(mics.note, '') || char(10) ||
+    coalesce((SELECT group_concat(notes, char(10)) FROM session_takes JOIN sessions ON sessions.id = session_id
+    WHERE take_id = takes.id), ''),
+  coalesce((SELECT group_concat(value ->> '$.kind', ' ') FROM json_each(takes.facts, '$.findings')), '')
+FROM takes
+  LEFT JOIN voices ON voices.id = takes.voice_id
+  LEFT JOIN artists AS own ON own.id = voices.artist_id
+  LEFT JOIN mics ON mics.id = takes.mic_id WHERE takes.id IN (SELECT id FROM takes WHERE voice_id = new.id);
 END;
 
 CREATE TRIGGER voices_hash_delete AFTER DELETE ON voices BEGIN

@@ -301,6 +301,8 @@ export const FoundTake = z.object({
   frames: z.int().nonnegative(),
   integratedLufs: z.number().nullable(),
   importedAt: z.iso.datetime(),
+  /** Where else the searched words were found, with a short excerpt; for a finding its kind. */
+  matched: z.array(z.object({ field: z.enum(['song', 'note', 'finding', 'folder']), text: z.string() })),
 })
 export type FoundTake = z.infer<typeof FoundTake>
 

@@ -8,6 +8,7 @@ import { chainHandlers } from './chains/chains.ts'
 import { micHandlers } from './mics/mics.ts'
 import { playbackHandlers } from './playback/playback.ts'
 import { PROGRAM } from './program.ts'
+import { changedTogetherHandlers } from './sessions/changed-together.ts'
 import { measureStackHandlers } from './sessions/measure-stack.ts'
 import { peopleHandlers } from './sessions/people.ts'
 import { stackHandlers } from './sessions/stack.ts'
@@ -32,6 +33,7 @@ export function createHandlers(workplace: Workplace): Handlers {
     ...peopleHandlers(workplace),
     ...micHandlers(workplace),
     ...stackHandlers(workplace),
+    ...changedTogetherHandlers(workplace),
     ...measureStackHandlers(workplace),
     ...intake,
     ...earlierTakeHandlers(workplace),

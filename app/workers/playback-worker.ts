@@ -22,6 +22,8 @@ import { createThreadPort } from './thread-port.ts'
 
 interface OpenPlayback {
   readonly engine: PlaybackEngine
+  /** Which layers it renders, and how they are summed. */
+  readonly material: string
   /** Whether the scout is running; it waits a while after a change, and stops at the end. */
   isScouting: boolean
   hasScouted: boolean
@@ -31,6 +33,15 @@ interface OpenPlayback {
 
 /** The scout waits while a setting is being dragged, so that the thread is free for what is heard. */
 const SCOUT_AFTER_CHANGE_MS = 300
+
+/**
+ * Fits no engine. An engine that inherits anything starts with a short preroll, since what is heard now must
+ * not wait; states of other material would fit by their size and be wrong.
+ */
+const FITS_NOTHING: RememberedState = { frame: 0, memory: [] }
+
+const materialOf = ({ listening: { plan, heard } }: PlaybackSettings): string =>
+  JSON.stringify([heard, plan.layers.map(({ id, take }) => [id, take.sha256])])
 
 const playbacks = new Map<string, OpenPlayback>()
 let isScoutScheduled = false
@@ -115,15 +126,24 @@ const acts: {
 } = {
   open(settings) {
     const engine = createEngine(settings, [])
-    playbacks.set(settings.playbackId, { engine, isScouting: true, hasScouted: false, waiting: [] })
+    playbacks.set(settings.playbackId, {
+      engine,
+      material: materialOf(settings),
+      isScouting: true,
+      hasScouted: false,
+      waiting: [],
+    })
     scheduleScout()
     return null
   },
   tune(settings) {
     const { playbackId } = settings
-    const engine = createEngine(settings, playbackOf(playbackId).engine.states())
+    const before = playbackOf(playbackId)
+    const material = materialOf(settings)
+    const states = material === before.material ? before.engine.states() : [FITS_NOTHING]
+    const engine = createEngine(settings, states)
     closePlayback(playbackId)
-    const playback: OpenPlayback = { engine, isScouting: false, hasScouted: false, waiting: [] }
+    const playback: OpenPlayback = { engine, material, isScouting: false, hasScouted: false, waiting: [] }
     playbacks.set(playbackId, playback)
     setTimeout(() => startScout(playback), SCOUT_AFTER_CHANGE_MS)
     return null

@@ -9,7 +9,8 @@ import { takeCopies } from './004-take-copies.ts'
 import { rowHashes } from './005-row-hashes.ts'
 import { factsWithoutWords } from './006-facts-without-words.ts'
 import { tempoMapAndEntityChanges } from './007-tempo-map-and-entity-changes.ts'
-import { chainDrafts } from './008-chain-drafts.ts'
+import { takeSearch } from './008-take-search.ts'
+import { chainDrafts } from './009-chain-drafts.ts'
 
 /** In the order of their numbers. */
 export const migrations: readonly Migration[] = [
@@ -20,5 +21,6 @@ export const migrations: readonly Migration[] = [
   rowHashes,
   factsWithoutWords,
   tempoMapAndEntityChanges,
+  takeSearch,
   chainDrafts,
 ]

@@ -29,7 +29,7 @@ export interface BatchReport {
   readonly remarks: readonly string[]
 }
 
-/** Share of the progress bar for sending the files to the host. */
+/** Share of the progress bar for sending the files, where they have to be sent to the host. */
 const SENDING_SHARE = 0.3
 
 /** Names a sent file by its own name instead of the path of its copy, which the user does not know. */
@@ -40,12 +40,13 @@ function nameByFile(refusal: Refusal, found: readonly { path: string; name: stri
   return { path: file.name, failure: { ...refusal.failure, message } }
 }
 
-const store = createStore<{ readonly report: BatchReport | null }>()(() => ({ report: null }))
+const reports = createStore<Readonly<Record<number, BatchReport | null>>>()(() => ({}))
 
-/** null if the last import had nothing to report, and once the report was dismissed. */
-export const useBatchReport = (): BatchReport | null => useStore(store).report
-/** Closes the report of the last import. */
-export const dismissBatchReport = (): void => store.setState({ report: null })
+/** The report of a session's last import; null if it had nothing to report, and once it was dismissed. */
+export const useBatchReport = (sessionId: number): BatchReport | null =>
+  useStore(reports, (state) => state[sessionId] ?? null)
+/** Closes the report of a session's last import. */
+export const dismissBatchReport = (sessionId: number): void => reports.setState({ [sessionId]: null })
 
 /**
  * Imports files into a session, with progress, cancel and a report.
@@ -57,13 +58,18 @@ export async function importBatch(
   settings: BatchSettings,
 ): Promise<void> {
   if (files.length === 0) return
-  const title = nameOfBackgroundTask({ kind: 'import', files: files.length })
+  const title = nameOfBackgroundTask({ kind: 'import', files: files.length, sessionId })
+  dismissBatchReport(sessionId)
   const outcome = await runBackgroundTask(title, async (options) => {
     const refused: Refusal[] = []
     const found: { path: string; name: string }[] = []
     const endSending = noteSending(title)
-    for (const [index, file] of files.entries()) {
-      options.onProgress((index / files.length) * SENDING_SHARE, file.name)
+    const bytes = files.reduce((sum, { size }) => sum + size, 0)
+    const sendingShare = bridge.sendsFiles ? SENDING_SHARE : 0
+    let sentBytes = 0
+    for (const file of files) {
+      options.onProgress((sentBytes / Math.max(1, bytes)) * sendingShare, file.name)
+      sentBytes += file.size
       try {
         const path = await pathOfFile(bridge, file, options.signal)
         found.push({ path, name: file.name })
@@ -83,7 +89,7 @@ export async function importBatch(
       {
         signal: options.signal,
         onProgress: (fraction, doing) =>
-          options.onProgress(SENDING_SHARE + fraction * (1 - SENDING_SHARE), doing),
+          options.onProgress(sendingShare + fraction * (1 - sendingShare), doing),
       },
     )
     return {
@@ -98,15 +104,15 @@ export async function importBatch(
   const { place, sessionId: shown } = readSelection()
   if (outcome.firstTakeId !== null && place === 'intake' && shown === sessionId)
     selectTake(outcome.firstTakeId)
-  showReport(outcome)
+  showReport(sessionId, outcome)
 }
 
 /** Reports an import that an earlier page started. */
-export const showImportOutcome = ({ takes, refused, remarks }: ImportOutcome): void =>
-  showReport({ taken: takes.length, refused, remarks })
+export const showImportOutcome = (sessionId: number, { takes, refused, remarks }: ImportOutcome): void =>
+  showReport(sessionId, { taken: takes.length, refused, remarks })
 
-function showReport(made: BatchReport): void {
+function showReport(sessionId: number, made: BatchReport): void {
   const isWorthReading = made.refused.length > 0 || made.remarks.length > 0
-  store.setState({ report: isWorthReading ? made : null })
+  reports.setState({ [sessionId]: isWorthReading ? made : null })
   if (!isWorthReading) remark(`${countOf(made.taken, 'take')} imported`)
 }

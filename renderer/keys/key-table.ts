@@ -13,9 +13,11 @@ export interface Stroke {
 /** Where keys apply, with the headings of the Keys dialog. */
 export const KEY_GROUPS = {
   everywhere: 'Everywhere',
+  takes: 'On a take in Intake',
   chain: 'In Chain',
   stages: 'On a stage’s name',
   plot: 'On a point or line of a plot',
+  row: 'On a layer in Stack',
   wave: 'On a waveform in Stack',
   ruler: 'On the ruler in Stack',
   trace: 'On a traced picture',
@@ -42,6 +44,7 @@ export const KEY_ACTS = {
   },
   sides: { group: 'everywhere', does: 'Dry / processed', strokes: [{ key: 'd' }] },
   loop: { group: 'everywhere', does: 'Loop on and off', strokes: [{ key: 'l' }] },
+  mono: { group: 'everywhere', does: 'Listen in mono', strokes: [{ key: 'm', shift: true }] },
   intake: { group: 'everywhere', does: 'Go to Intake', strokes: [{ key: '1' }] },
   mics: { group: 'everywhere', does: 'Go to Mics', strokes: [{ key: '2' }] },
   stack: { group: 'everywhere', does: 'Go to Stack', strokes: [{ key: '3' }] },
@@ -58,6 +61,17 @@ export const KEY_ACTS = {
     ],
   },
   keys: { group: 'everywhere', does: 'Show these keys', strokes: [{ key: '?' }] },
+
+  placeTakes: { group: 'takes', does: 'Place the selected takes in the stack', strokes: [{ key: 'Enter' }] },
+  hearTake: { group: 'takes', does: 'Play the take, or stop', strokes: [{ key: 'p' }] },
+  analyseTake: { group: 'takes', does: 'Analyse voice', strokes: [{ key: 'a' }] },
+  takeDetails: { group: 'takes', does: 'Waveform and findings on and off', strokes: [{ key: 'i' }] },
+  filterTakes: { group: 'takes', does: 'Go to the filter', strokes: [{ key: 'f' }] },
+  removeTakes: {
+    group: 'takes',
+    does: 'Remove the selected takes from the session',
+    strokes: [{ key: 'Delete' }, { key: 'Backspace' }],
+  },
 
   addBand: { group: 'chain', does: 'Add a band to the tone stage', strokes: [{ key: 'n' }] },
   compareStage: { group: 'chain', does: 'Compare the selected stage', strokes: [{ key: 's' }] },
@@ -83,6 +97,27 @@ export const KEY_ACTS = {
   plotFarUp: { group: 'plot', does: '10 steps up', strokes: [{ key: 'ArrowUp', shift: true }] },
   plotFarDown: { group: 'plot', does: '10 steps down', strokes: [{ key: 'ArrowDown', shift: true }] },
   removeBand: { group: 'plot', does: 'Remove band', strokes: [{ key: 'Delete' }, { key: 'Backspace' }] },
+
+  rowAbove: { group: 'row', does: 'Layer above', strokes: [{ key: 'ArrowUp' }] },
+  rowBelow: { group: 'row', does: 'Layer below', strokes: [{ key: 'ArrowDown' }] },
+  rowNext: { group: 'row', does: 'Into its controls, to the next one', strokes: [{ key: 'ArrowRight' }] },
+  rowPrevious: { group: 'row', does: 'To the control before', strokes: [{ key: 'ArrowLeft' }] },
+  rowLeave: { group: 'row', does: 'From a control back to the layer', strokes: [{ key: 'Escape' }] },
+  rowName: { group: 'row', does: 'Edit its name', strokes: [{ key: 'Enter' }, { key: 'F2' }] },
+  mute: { group: 'row', does: 'Mute', strokes: [{ key: 'm' }] },
+  solo: { group: 'row', does: 'Solo, for listening only', strokes: [{ key: 's' }] },
+  soloAlone: { group: 'row', does: 'Solo this layer alone', strokes: [{ key: 's', shift: true }] },
+  louder: {
+    group: 'row',
+    does: '0.5 dB louder',
+    strokes: [{ key: '+' }, { key: 'ArrowUp', alt: true }],
+  },
+  quieter: {
+    group: 'row',
+    does: '0.5 dB quieter',
+    strokes: [{ key: '-' }, { key: 'ArrowDown', alt: true }],
+  },
+  removeRow: { group: 'row', does: 'Remove layer', strokes: [{ key: 'Delete' }, { key: 'Backspace' }] },
 
   earlier: { group: 'wave', does: '1 ms earlier', strokes: [{ key: 'ArrowLeft' }] },
   later: { group: 'wave', does: '1 ms later', strokes: [{ key: 'ArrowRight' }] },
@@ -165,8 +200,12 @@ type KeyPress = Pick<KeyboardEvent, 'key' | 'ctrlKey' | 'metaKey' | 'altKey' | '
 const isLetter = (key: string): boolean => /^[a-z]$/i.test(key)
 const isSign = (key: string): boolean => key.length === 1 && key !== ' ' && !isLetter(key)
 /** Whether it is a bare character, which speech input or a slip can trigger (WCAG 2.2, 2.1.4). */
-export const isBareCharacter = ({ key, command }: Stroke): boolean =>
+const isBareCharacter = ({ key, command }: Stroke): boolean =>
   key.length === 1 && key !== ' ' && command === undefined
+
+/** Whether the press types a bare character, as isBareCharacter says of a stroke. */
+export const isBarePress = ({ key, ctrlKey, metaKey }: KeyPress): boolean =>
+  isBareCharacter({ key, ...(ctrlKey || metaKey ? { command: true } : {}) })
 
 function isPressed(press: KeyPress, { key, command, shift, alt }: Stroke): boolean {
   if (press.key.toLowerCase() !== key.toLowerCase()) return false

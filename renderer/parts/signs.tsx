@@ -146,3 +146,10 @@ export const LoopSign = () => (
     <path d="M12.5 5.5h-8a3 3 0 0 0 0 6h7a3 3 0 0 0 2.6-4.5M10.5 3.2l2.3 2.3-2.3 2.3" />
   </Sign>
 )
+
+/** Rows of one line. */
+export const LinesSign = () => (
+  <Sign>
+    <path d="M2.5 3.5h11M2.5 6.5h11M2.5 9.5h11M2.5 12.5h11" />
+  </Sign>
+)

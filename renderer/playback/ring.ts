@@ -3,6 +3,7 @@
 // write positions. The window writes samples, the audio thread reads them.
 
 import { PLAYBACK_CHANNELS } from '../../app/contract/wire/sound-routes.ts'
+import { METERS } from './live-meter.ts'
 
 /** Dry left and right, processed left and right. */
 export const RING_CHANNELS = PLAYBACK_CHANNELS.length
@@ -39,17 +40,21 @@ export const GAIN = {
   mix: 1,
   matchDry: 2,
   matchProcessed: 3,
+  /** 0 stereo, 1 both sides as their mean. */
+  mono: 4,
 } as const
 
 const WORDS = 8
-const GAINS = 4
-const HEAD_BYTES = (WORDS + GAINS) * 4
+const GAINS = 5
+const HEAD_BYTES = (WORDS + GAINS + METERS) * 4
 
 /** Views of the shared memory. */
 export interface Ring {
   readonly shared: SharedArrayBuffer
   readonly words: Int32Array
   readonly gains: Float32Array
+  /** Readings of the meter by METER; set by the audio thread. */
+  readonly meters: Float32Array
   /** One for each of RING_CHANNELS, `frames` long. */
   readonly planes: readonly Float32Array[]
   /** A power of two. */
@@ -69,6 +74,7 @@ export function openRing(shared: SharedArrayBuffer): Ring {
     shared,
     words: new Int32Array(shared, 0, WORDS),
     gains: new Float32Array(shared, WORDS * 4, GAINS),
+    meters: new Float32Array(shared, (WORDS + GAINS) * 4, METERS),
     planes: Array.from(
       { length: RING_CHANNELS },
       (_, channel) => new Float32Array(shared, HEAD_BYTES + channel * frames * 4, frames),

@@ -9,7 +9,6 @@ import { IntakePlace } from '../places/intake/intake-place.tsx'
 import { LedgerPlace } from '../places/ledger/ledger-place.tsx'
 import { MicsPlace } from '../places/mics/mics-place.tsx'
 import { StackPlace } from '../places/stack/stack-place.tsx'
-import { player } from '../playback/player.ts'
 import { sessionsQuery, workplaceQuery } from '../state/queries.ts'
 import { type Place, selectSession, useSelection } from '../state/selection.ts'
 import { undoHistory } from '../state/undo.ts'
@@ -45,11 +44,10 @@ export function App() {
     selectSession(list[0]?.id ?? null)
   }, [sessions.data, sessionId])
 
-  // Most of the undo history, and playback, belong to the session that was open.
+  // Most of the undo history belongs to the session that was open.
   // biome-ignore lint/correctness/useExhaustiveDependencies: runs when the session changes, and only then
   useEffect(() => {
     undoHistory.clear()
-    void player.stop()
   }, [sessionId])
 
   // Mics and Ledger work without a session.

@@ -21,15 +21,16 @@ async function follow({ id, subject }: BackgroundTask): Promise<void> {
   const ended = await runBackgroundTask(nameOfBackgroundTask(subject), (options) =>
     client.followBackgroundTask({ id }, options),
   )
-  if (ended !== undefined) await show(ended)
+  if (ended === undefined) return
+  await show(ended, subject)
 }
 
-async function show(ended: BackgroundTaskOutcome): Promise<void> {
+async function show(ended: BackgroundTaskOutcome, subject: BackgroundTask['subject']): Promise<void> {
   switch (ended.kind) {
     case 'bounce':
       return showBounceOutcome(ended.outcome)
     case 'import':
-      return showImportOutcome(ended.outcome)
+      return subject.kind === 'import' ? showImportOutcome(subject.sessionId, ended.outcome) : undefined
     case 'demo':
       return showDemo(ended.sessions)
   }

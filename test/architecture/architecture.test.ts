@@ -63,7 +63,7 @@ const FORBIDDEN: readonly [string, string, RegExp][] = [
   ['app/hosts/electron/preload.ts', "import { join } from 'node:path'", /Node’s modules/],
   ['renderer/x.tsx', "import { bounce } from '../app/services/bounce.ts'", /not app\/services/],
   ['renderer/x.tsx', "import { fft } from '../app/dsp/fft.ts'", /not app\/dsp/],
-  ['renderer/playback/x.ts', "import WaveSurfer from 'wavesurfer.js'", /only renderer\/waveform/],
+  ['renderer/playback/x.ts', "import { scaleLinear } from 'd3-scale'", /only renderer\/parts/],
   ['renderer/x.tsx', "import { ipcRenderer } from 'electron'", /may import electron/],
   ['renderer/x.tsx', "import { readFileSync } from 'node:fs'", /Node’s modules/],
   ['app/services/x.ts', "import React from 'react'", /may import react/],

@@ -9,6 +9,7 @@ import { hotFunctions } from './sections/hot-functions.ts'
 import { importGrowth } from './sections/import-growth.ts'
 import { knob } from './sections/knob.ts'
 import { largeCatalogue } from './sections/large-catalogue.ts'
+import { largeStack } from './sections/large-stack.ts'
 import { layerGrowth } from './sections/layer-growth.ts'
 import { longBounce } from './sections/long-bounce.ts'
 import { measureChain } from './sections/measure-chain.ts'
@@ -27,6 +28,7 @@ const sections: Readonly<
   S4: knob,
   S5: longBounce,
   S6: largeCatalogue,
+  S7: largeStack,
   import: importGrowth,
   layers: layerGrowth,
   joints: measureChain,

@@ -10,6 +10,7 @@ export const SECTION_IDS = [
   'S4',
   'S5',
   'S6',
+  'S7',
   'import',
   'layers',
   'joints',

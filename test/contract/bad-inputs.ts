@@ -70,18 +70,56 @@ export const INPUTS: { readonly [C in CommandName]: Inputs<C> } = {
     ],
   },
   measureStack: { good: { sessionId: 1 }, bad: [['sessionId', 0]] },
-  addTakeToSession: {
-    good: { sessionId: 1, takeId: 1 },
+  addTakesToSession: {
+    good: { sessionId: 1, takeIds: [1] },
     bad: [
       ['sessionId', 0],
-      ['takeId', '1'],
+      ['takeIds', ['1']],
+      ['takeIds', Array.from({ length: 5001 }, () => 1)],
     ],
   },
   takeOutOfSession: {
-    good: { sessionId: 1, takeId: 1 },
+    good: { sessionId: 1, takeIds: [1] },
     bad: [
       ['sessionId', 0],
-      ['takeId', '1'],
+      ['takeIds', ['1']],
+    ],
+  },
+  updateTakes: {
+    good: { takes: [{ id: 1, voiceId: null, micId: 2, curveId: 3 }] },
+    bad: [
+      ['takes', [{ voiceId: 1 }]],
+      ['takes', [{ id: 1, micId: 0 }]],
+    ],
+  },
+  addLayers: {
+    good: {
+      sessionId: 1,
+      groups: [{ name: 'Harmonies', chainVersionId: null, gainDb: 0 }],
+      layers: [
+        {
+          group: { index: 0 },
+          takeId: 1,
+          name: 'low',
+          role: 'harmony',
+          offsetSamples: 0,
+          gainDb: 0,
+          pan: 0,
+          muted: false,
+        },
+      ],
+    },
+    bad: [
+      ['sessionId', 0],
+      ['groups', [{ name: '' }]],
+      ['layers', [{ group: 1 }]],
+    ],
+  },
+  removeLayers: {
+    good: { layerIds: [1], groupIds: [] },
+    bad: [
+      ['layerIds', [0]],
+      ['groupIds', undefined],
     ],
   },
   createSong: {

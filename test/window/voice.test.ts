@@ -143,6 +143,7 @@ function powerAt(samples: readonly number[], frequencyHz: number): number {
 describe.skipIf(!haveMaterial(CHROMIUM))('the voice of a take', () => {
   it('shows planted faults with value, meaning and remedy, and plays from 0.4 s before each', async () => {
     const { page, faulty, complaints, picture } = await openVoices('capture', { hasHistory: false })
+    await page.getByRole('button', { name: 'Details' }).click()
     const found = page.getByRole('list', { name: 'Findings' })
     const entryOf = (name: string) =>
       found.getByRole('listitem').filter({ has: page.getByText(name, { exact: true }) })

@@ -49,13 +49,15 @@ import { MatchGains, OpenedPlayback, PlaybackSource } from '../playback.ts'
 import { StackMeasurement } from '../stack-measurement.ts'
 import { STEM_ENCODINGS } from '../stem-encoding.ts'
 import { listOf, nameable, SampleRate } from '../text/bounded.ts'
-import { MAX_CURVE_CHARACTERS, MAX_NAME, MAX_PATH, MAX_STAGES } from '../text/limits.ts'
+import { MAX_CURVE_CHARACTERS, MAX_NAME, MAX_PATH, MAX_STAGES, MAX_TOGETHER } from '../text/limits.ts'
 import { SoundcheckResult, StageProposal, UsualBalances, VoiceAnalysed } from '../voice-analysis.ts'
 import { BackgroundTask } from './background-tasks.ts'
 import { FailureData } from './failure-data.ts'
 
 const Nothing = z.object({})
 const EntityChange = z.object({ changeId: Id })
+/** Entities that one act changes together. */
+const Ids = listOf(Id, MAX_TOGETHER)
 const Path = nameable(z.string().min(1).max(MAX_PATH))
 
 /** What was imported, and what was refused and why; a batch may be partly done. */
@@ -265,7 +267,26 @@ export const commands = {
     Take,
   ),
 
-  /** Takes of all artists or of one, newest first. Each search word must start a word of name or path. */
+  /** Sets voice, mic and curve of several takes; all or none. */
+  updateTakes: command(
+    z.object({
+      takes: listOf(
+        z.object({
+          id: Id,
+          voiceId: Id.nullable().optional(),
+          micId: Id.nullable().optional(),
+          curveId: Id.nullable().optional(),
+        }),
+        MAX_TOGETHER,
+      ),
+    }),
+    z.array(Take),
+  ),
+
+  /**
+   * Takes of all days or of one artist, newest first. Every search word starts a word of the take's name,
+   * path, artist, voice, mic, songs, notes or findings.
+   */
   findTakes: command(
     z.object({
       search: z.string().max(1000),
@@ -275,10 +296,10 @@ export const commands = {
     }),
     z.array(FoundTake),
   ),
-  /** Has no effect if the take is already in the session. */
-  addTakeToSession: command(z.object({ sessionId: Id, takeId: Id }), Take),
-  /** Only possible if the session has no layers of the take; the take itself stays in the catalogue. */
-  takeOutOfSession: command(z.object({ sessionId: Id, takeId: Id }), Nothing),
+  /** Idempotent; all or none. */
+  addTakesToSession: command(z.object({ sessionId: Id, takeIds: Ids }), z.array(Take)),
+  /** Only possible if the session has no layers of the takes, which stay in the catalogue; all or none. */
+  takeOutOfSession: command(z.object({ sessionId: Id, takeIds: Ids }), Nothing),
 
   /** Passing the id and position of a removed group restores it. */
   createGroup: command(
@@ -293,8 +314,32 @@ export const commands = {
     LayerFields.extend({ sessionId: Id, id: Id.optional(), position: z.int().nonnegative().optional() }),
     Layer,
   ),
+  /**
+   * Adds the named groups without a chain, then the layers; `index` counts the new groups.
+   * All or none. Passing the ids and positions of removed groups and layers restores them.
+   */
+  addLayers: command(
+    z.object({
+      sessionId: Id,
+      groups: listOf(
+        GroupFields.extend({ id: Id.optional(), position: z.int().nonnegative().optional() }),
+        10,
+      ),
+      layers: listOf(
+        LayerFields.omit({ groupId: true }).extend({
+          group: z.union([z.object({ id: Id }), z.object({ index: z.int().nonnegative() })]),
+          id: Id.optional(),
+          position: z.int().nonnegative().optional(),
+        }),
+        MAX_TOGETHER,
+      ),
+    }),
+    z.object({ groups: z.array(Group), layers: z.array(Layer) }),
+  ),
   updateLayer: command(z.object({ id: Id, changes: LayerFields.omit({ takeId: true }).partial() }), Layer),
   removeLayer: command(z.object({ id: Id }), Layer),
+  /** Removes layers, then groups, which must have no other layers; all or none. */
+  removeLayers: command(z.object({ layerIds: Ids, groupIds: Ids }), Nothing),
 
   listChains: command(z.object({ voiceId: Id.optional() }), z.array(Chain)),
   listChainVersions: command(z.object({ chainId: Id }), z.array(ChainVersion)),

@@ -1,6 +1,7 @@
 // Playback: resolves the window's source into a plan that the playback thread renders.
 
 import { randomUUID } from 'node:crypto'
+import type { Layer, SessionContents } from '../../contract/entities.ts'
 import { cancelledFailure, Failure } from '../../contract/failure.ts'
 import type { OpenedPlayback, ParsedPlaybackSource } from '../../contract/playback.ts'
 import type { RenderPlan } from '../../contract/render-plan.ts'
@@ -8,7 +9,13 @@ import type { CallContext, Handlers } from '../../contract/wire/commands.ts'
 import type { Listening } from '../../engine/mixes/playback-engine.ts'
 import type { Heard } from '../../engine/mixes/processed-mix.ts'
 import { closedPlaybackFailure, type PlaybackSettings } from '../../workers/playback-protocol.ts'
-import { micCurveOf, planSession, planTake, readSessionContents } from '../sessions/plan-session.ts'
+import {
+  micCurveOf,
+  planSession,
+  planTake,
+  readSessionContents,
+  spanOfLayers,
+} from '../sessions/plan-session.ts'
 import { catalogueRoot, type LocatedTake, readableTakes } from '../takes/take-files.ts'
 import type { Workplace } from '../workplace.ts'
 import { createPlaybackOwners } from './playback-owners.ts'
@@ -79,7 +86,7 @@ export function playbackHandlers(workplace: Workplace): Pick<Handlers, PlaybackA
 
 function resolveSource(
   { catalogue, fitter }: Workplace,
-  { target, draft, compare }: ParsedPlaybackSource,
+  { target, draft, compare, solo }: ParsedPlaybackSource,
 ): Resolved {
   if (target.kind === 'take') {
     const take = catalogue.takes.get(target.takeId)
@@ -96,14 +103,18 @@ function resolveSource(
     }
   }
   const { sessionId, heard } = placeOf(catalogue, target)
-  const contents = readSessionContents(catalogue, sessionId)
-  const { plan } = planSession(
+  const all = readSessionContents(catalogue, sessionId)
+  const soloed = heard.kind === 'layer' ? null : solo
+  const contents = soloed === null ? all : { ...all, layers: soloedLayers(all.layers, soloed) }
+  const { plan: planned } = planSession(
     catalogue,
     fitter,
     contents,
     draft,
     heard.kind === 'layer' ? heard.layerId : undefined,
   )
+  // The song stays as long as without solo, so that the place in it stays.
+  const plan = soloed === null ? planned : { ...planned, ...spanOfSession(all, soloed) }
   const used = new Set(plan.layers.map((layer) => layer.take.sha256))
   if (used.size === 0) {
     throw new Failure('empty', 'There is nothing to hear yet: place a take in the stack, or unmute a layer.')
@@ -112,6 +123,24 @@ function resolveSource(
     listening: { plan, heard, comparedWith: null },
     takes: contents.takes.filter((take) => used.has(take.sha256)),
   }
+}
+
+/** What solo lets through, muted or not. */
+const soloedLayers = (layers: readonly Layer[], soloed: readonly number[]): Layer[] =>
+  layers.filter((layer) => soloed.includes(layer.id)).map((layer) => ({ ...layer, muted: false }))
+
+/** Start and length that the session has without solo, or longer if a muted layer that is soloed is. */
+function spanOfSession({ session, layers, takes }: SessionContents, soloed: readonly number[]) {
+  const takeOf = new Map(takes.map((take) => [take.id, take]))
+  return spanOfLayers(
+    layers
+      .filter((layer) => !layer.muted || soloed.includes(layer.id))
+      .flatMap(({ offsetSamples, takeId }) => {
+        const take = takeOf.get(takeId)
+        return take === undefined ? [] : [{ offsetSamples, take }]
+      }),
+    session.sampleRateHz,
+  )
 }
 
 function placeOf(

@@ -1,6 +1,6 @@
 // The menu that adds a stage where it usually goes. Dragging or keys move it elsewhere.
 
-import { Menu, MenuItem, MenuTrigger, Popover, Text } from 'react-aria-components'
+import { Menu, MenuItem, MenuTrigger, Popover } from 'react-aria-components'
 import { MAX_STAGES } from '../../../app/contract/text/limits.ts'
 import { type ChainRows, insertStage, type StageKind, usualPlace } from '../../formats/chain/chain-rows.ts'
 import { STAGE_NAMES, STAGE_PURPOSES } from '../../formats/chain/stage-words.ts'
@@ -29,10 +29,9 @@ export function AddStage({ draft }: { draft: ChainDraft }) {
         <Menu className="list-box" onAction={(key) => add(key as StageKind)}>
           {(Object.keys(STAGE_NAMES) as StageKind[]).map((kind) => (
             <MenuItem key={kind} id={kind} textValue={STAGE_NAMES[kind]} className="list-item">
-              <Text slot="label">{STAGE_NAMES[kind]}</Text>
-              <Text slot="description" className="list-item-detail">
-                {STAGE_PURPOSES[kind]}
-              </Text>
+              {/* Not the slots for label and description: the name of an item is all of its text. */}
+              <span>{STAGE_NAMES[kind]}</span>
+              <span className="list-item-detail">{STAGE_PURPOSES[kind]}</span>
             </MenuItem>
           ))}
         </Menu>

@@ -1,23 +1,34 @@
 // Intake: import takes, check them, place them in the stack.
 
 import { useQuery } from '@tanstack/react-query'
-import { useState } from 'react'
-import type { SessionContents } from '../../../app/contract/entities.ts'
+import { useMemo, useRef, useState } from 'react'
+import type { SessionContents, Take } from '../../../app/contract/entities.ts'
 import { type BatchSettings, importBatch } from '../../acts/batch-acts.ts'
-import { placeTake } from '../../acts/stack-acts.ts'
-import { guessGroup, guessRole } from '../../formats/role-guess.ts'
+import { type Placing, placeTakes } from '../../acts/place-acts.ts'
+import { changeTakes, removeTakes, withOnlyCurve } from '../../acts/take-acts.ts'
+import { guessRole } from '../../formats/role-guess.ts'
+import type { KeyActName } from '../../keys/key-table.ts'
+import { MicDialog } from '../../panels/mic/mic-dialog.tsx'
 import { CurrentSession } from '../../panels/session/current-session.tsx'
 import { VoicePage } from '../../panels/voice/voice-page.tsx'
+import { Button } from '../../parts/button.tsx'
 import { EmptyState } from '../../parts/empty-state.tsx'
 import { useFileDrop } from '../../parts/use-file-drop.ts'
-import { micsQuery, voicesQuery } from '../../state/queries.ts'
+import { curvesQuery, micsQuery, voicesQuery } from '../../state/queries.ts'
 import { selectTake, useSelection } from '../../state/selection.ts'
-import { useVoiceDesk } from '../../state/voice-desk.ts'
+import { changeTakeDesk, toggleTakeDetails, useTakeDesk } from '../../state/take-desk.ts'
+import { showVoice, useVoiceDesk } from '../../state/voice-desk.ts'
 import { BatchReportPanel } from './batch-report-panel.tsx'
-import { BatchSettingsBar } from './batch-settings.tsx'
+import { BatchSettingsBar, TakeFilter } from './batch-settings.tsx'
 import { EarlierTakes } from './earlier-takes.tsx'
-import { TakeSheet } from './take-sheet.tsx'
+import { hearTake } from './hear-take.ts'
+import { NewVoiceDialog } from './new-voice-dialog.tsx'
+import { isUnclear, PlaceDialog, type Wish } from './place-dialog.tsx'
+import { columnsFor } from './take-columns.tsx'
+import { filteredRows, sortedRows, takeRows } from './take-rows.ts'
+import { type PlaceChoice, TakeSheet } from './take-sheet.tsx'
 import { TakeTable } from './take-table.tsx'
+import { useWindowWidth } from './use-window-width.ts'
 import './intake.css'
 
 /** Intake for the current session. */
@@ -35,56 +46,188 @@ const startSettings = ({ takes }: SessionContents): BatchSettings => {
   return { voiceId: last?.voiceId ?? null, micId: last?.micId ?? null, curveId: last?.curveId ?? null }
 }
 
+/** Who gets the voice or mic that a dialog creates. */
+type Asked =
+  | { readonly what: 'earlier' }
+  | { readonly what: 'voice' | 'mic'; readonly for: 'import' | readonly Take[] }
+  | { readonly what: 'place'; readonly wishes: readonly Wish[] }
+
+const NO_VOICES: never[] = []
+
 function IntakeOf({ contents }: { contents: SessionContents }) {
-  const { session, takes, groups, layers } = contents
+  const { session, takes, layers } = contents
   const { takeId } = useSelection()
   const isVoiceShown = useVoiceDesk().open.intake
-  const voices = useQuery(voicesQuery(session.artistId)).data ?? []
-  const mics = useQuery(micsQuery).data ?? []
+  const voices = useQuery(voicesQuery(session.artistId)).data ?? NO_VOICES
+  const mics = useQuery(micsQuery).data ?? NO_VOICES
+  const curves = useQuery(curvesQuery).data ?? NO_VOICES
   const [chosenSettings, setSettings] = useState<BatchSettings | null>(null)
-  const [isFinding, setFinding] = useState(false)
+  const [asked, setAsked] = useState<Asked | null>(null)
+  const filterInput = useRef<HTMLInputElement>(null)
+  const widthPx = useWindowWidth()
+  const desk = useTakeDesk(session.id)
+
   const start = startSettings(contents)
   // The last take may have another artist's voice. If the artist has one voice, it is preselected.
   const usedVoice = voices.find((voice) => voice.id === start.voiceId)
   const onlyVoice = voices.length === 1 ? voices[0] : undefined
   const settings = chosenSettings ?? { ...start, voiceId: (usedVoice ?? onlyVoice)?.id ?? null }
-  const take = takes.find((one) => one.id === takeId) ?? takes[0]
   const onFiles = (files: readonly File[]): void => void importBatch(session.id, files, settings)
   const drop = useFileDrop(onFiles)
 
-  if (take !== undefined && isVoiceShown) return <VoicePage place="intake" {...{ contents, take }} />
+  const allRows = useMemo(() => takeRows({ takes, layers, voices, mics }), [takes, layers, voices, mics])
+  const columns = useMemo(() => columnsFor(widthPx, allRows), [widthPx, allRows])
+  const rows = useMemo(() => {
+    const column = columns.find(({ key }) => key === desk.sort?.column)
+    return sortedRows(
+      filteredRows(allRows, desk.filter),
+      desk.sort,
+      column?.value ?? (({ number }) => number),
+    )
+  }, [allRows, columns, desk.filter, desk.sort])
+
+  // The selected take may have been chosen elsewhere: by an import, a search, or another place.
+  const wantedId = takeId ?? desk.leadId
+  const lead = rows.find(({ id }) => id === wantedId) ?? rows[0]
+  const kept = rows.filter(({ id }) => desk.selected.includes(id))
+  const selected = lead === undefined ? [] : kept.includes(lead) ? kept : [lead]
+  const selectedTakes = selected.map(({ take }) => take)
+
+  const select = (ids: readonly number[]): void => {
+    const before = new Set(selected.map(({ id }) => id))
+    // The last one added, which is where the focus is.
+    const leadId =
+      ids.findLast((id) => !before.has(id)) ?? (ids.includes(lead?.id ?? 0) ? lead?.id : ids.at(-1))
+    changeTakeDesk(session.id, { selected: ids, leadId: leadId ?? null })
+    selectTake(leadId ?? null)
+  }
+  const place = (wishes: readonly Wish[]): void => {
+    if (wishes.some((wish) => isUnclear(wish, session))) setAsked({ what: 'place', wishes })
+    else void placeTakes(contents, wishes as readonly Placing[])
+  }
+  const unplaced = rows.filter(({ placed }) => placed.length === 0)
+  const placeSelected = ({ role, groupId }: PlaceChoice): void => {
+    // One take can be placed again; of several, only those that are not placed yet.
+    const chosen = selected.length === 1 ? selected : selected.filter(({ placed }) => placed.length === 0)
+    const listed = chosen.length === 0 ? selected : chosen
+    place(listed.map(({ take }) => ({ take, role: role ?? guessRole(take.name), groupId })))
+  }
+  const remove = (): void =>
+    void removeTakes(
+      session.id,
+      rows.map(({ take }) => take),
+      selectedTakes,
+      layers,
+    )
+  const analyse = (): void => {
+    if (lead === undefined) return
+    selectTake(lead.id)
+    showVoice('intake', true)
+  }
+  const act = (name: KeyActName): void => {
+    if (name === 'placeTakes') placeSelected({ role: null, groupId: null })
+    else if (name === 'hearTake' && lead !== undefined) hearTake(lead.take, session)
+    else if (name === 'analyseTake') analyse()
+    else if (name === 'takeDetails') toggleTakeDetails()
+    else if (name === 'filterTakes') filterInput.current?.focus()
+    else if (name === 'removeTakes') remove()
+  }
+  const setMade = (made: 'voice' | 'mic', id: number): void => {
+    const target = asked?.what === made ? asked.for : 'import'
+    const changes = made === 'voice' ? { voiceId: id } : withOnlyCurve(id, curves)
+    if (target === 'import') setSettings({ ...settings, ...changes })
+    else void changeTakes(target, changes, made)
+    setAsked(null)
+  }
+
+  if (lead !== undefined && isVoiceShown)
+    return <VoicePage place="intake" contents={contents} take={lead.take} />
+  const [first, ...others] =
+    lead === undefined ? [] : [lead.take, ...selectedTakes.filter((one) => one !== lead.take)]
   return (
     <section className="intake-place" aria-label="Intake" {...drop}>
-      <BatchSettingsBar
-        artistId={session.artistId}
-        settings={settings}
-        onChange={setSettings}
-        onFiles={onFiles}
-        onEarlier={() => setFinding(true)}
-      />
-      {isFinding ? <EarlierTakes contents={contents} onClose={() => setFinding(false)} /> : null}
-      <BatchReportPanel />
-      {take === undefined ? (
+      <h1 className="visually-hidden">Intake</h1>
+      <div className="batch-bar">
+        <BatchSettingsBar
+          artistId={session.artistId}
+          settings={settings}
+          onChange={setSettings}
+          onFiles={onFiles}
+          onEarlier={() => setAsked({ what: 'earlier' })}
+          onNewVoice={() => setAsked({ what: 'voice', for: 'import' })}
+          onNewMic={() => setAsked({ what: 'mic', for: 'import' })}
+        />
+        {takes.length === 0 ? null : (
+          <>
+            <TakeFilter
+              filter={desk.filter}
+              onChange={(filter) => changeTakeDesk(session.id, { filter })}
+              listed={rows.length}
+              all={takes.length}
+              input={filterInput}
+            />
+            <Button
+              isDisabled={unplaced.length === 0}
+              onPress={() => place(unplaced.map(({ take, guess }) => ({ take, role: guess, groupId: null })))}
+            >
+              Place all as guessed
+            </Button>
+          </>
+        )}
+      </div>
+      <BatchReportPanel sessionId={session.id} />
+      {takes.length === 0 ? (
         <EmptyState title="No takes yet">
           <p>
-            Import today’s takes: WAV, AIFF or FLAC, any sample rate. The original files are never changed.
+            Import today’s takes, or drop them here: WAV, AIFF or FLAC, any sample rate. The original files
+            are never changed.
           </p>
         </EmptyState>
       ) : (
-        <>
-          <TakeTable
-            {...{ session, takes, layers, mics, voices }}
-            selectedId={take.id}
-            onSelect={selectTake}
-            onPlace={(one) => {
-              const role = guessRole(one.name, layers)
-              const groupId = guessGroup(role, groups, layers)
-              if (groupId !== null) void placeTake(contents, one, role, groupId)
-            }}
-          />
-          <TakeSheet key={take.id} {...{ contents, take, mics, voices }} />
-        </>
+        <TakeTable
+          {...{ session, columns, rows }}
+          selected={selected.map(({ id }) => id)}
+          leadId={lead?.id ?? null}
+          onSelect={select}
+          sort={desk.sort}
+          onAct={act}
+        />
       )}
+      {first === undefined ? null : (
+        <TakeSheet
+          key={selected.map(({ id }) => id).join()}
+          {...{ contents, mics, voices }}
+          takes={[first, ...others]}
+          onPlace={placeSelected}
+          onRemove={remove}
+          onAnalyse={analyse}
+          onNewVoice={() => setAsked({ what: 'voice', for: selectedTakes })}
+          onNewMic={() => setAsked({ what: 'mic', for: selectedTakes })}
+        />
+      )}
+      {asked?.what === 'earlier' ? <EarlierTakes contents={contents} onClose={() => setAsked(null)} /> : null}
+      {asked?.what === 'voice' ? (
+        <NewVoiceDialog
+          artistId={session.artistId}
+          artistName={session.artistName}
+          onClose={() => setAsked(null)}
+          onMade={(id) => setMade('voice', id)}
+        />
+      ) : null}
+      {asked?.what === 'mic' ? (
+        <MicDialog mic={null} onClose={() => setAsked(null)} onMade={(id) => setMade('mic', id)} />
+      ) : null}
+      {asked?.what === 'place' ? (
+        <PlaceDialog
+          session={session}
+          wishes={asked.wishes}
+          onClose={() => setAsked(null)}
+          onPlace={(placings) => {
+            setAsked(null)
+            void placeTakes(contents, placings)
+          }}
+        />
+      ) : null}
     </section>
   )
 }

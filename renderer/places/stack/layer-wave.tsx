@@ -2,7 +2,7 @@
 
 import { type KeyboardEvent, useState } from 'react'
 import type { Layer, Role, Take } from '../../../app/contract/entities.ts'
-import { changeLayer, removeLayer } from '../../acts/stack-acts.ts'
+import { changeLayer } from '../../acts/stack-acts.ts'
 import { formatOffset, framesOfMs, type OffsetUnit, type TimeBase } from '../../formats/stack/offset-units.ts'
 import { keyActOf } from '../../keys/key-table.ts'
 import { useAtRest } from '../../parts/use-at-rest.ts'
@@ -11,11 +11,12 @@ import { useEffectiveTheme } from '../../state/theme.ts'
 import { undoHistory } from '../../state/undo.ts'
 import { usePeaks } from '../../waveform/use-peaks.ts'
 import { Waveform } from '../../waveform/waveform.tsx'
-import { neighbourOf } from './focus-beside.ts'
+import { removeWithFocus } from './row-keys.ts'
 import { lengthInSession, snapFrame } from './time-axis.ts'
 import type { LaneViewport } from './use-lane-viewport.ts'
 
-const WAVE_COLOURS: Readonly<Record<Role, string>> = {
+/** Colours of the theme by role. */
+export const WAVE_COLOURS: Readonly<Record<Role, string>> = {
   lead: '--wave-lead',
   double: '--wave-double',
   'ad-lib': '--wave-ad-lib',
@@ -101,12 +102,12 @@ export function LayerWave(props: LayerWaveProps) {
       case 'muchLater':
         nudge(LONG_NUDGE_MS)
         break
-      case 'removeLayer': {
-        const next = neighbourOf(event.currentTarget, '.layer-wave')
-        void removeLayer(layer).then((isDone) => isDone && next?.focus())
+      case 'removeLayer':
+        removeWithFocus(event.currentTarget.closest<HTMLElement>('.layer-row'), layer)
         break
-      }
       case 'cancelDrag':
+        // Without a drag, Escape goes back to the row.
+        if (draggedFrames === null) return
         cancel()
         break
       default:
@@ -119,7 +120,7 @@ export function LayerWave(props: LayerWaveProps) {
     <div
       className="layer-wave"
       role="slider"
-      tabIndex={0}
+      tabIndex={-1}
       aria-label={`Position of ${layer.name}`}
       aria-valuenow={offset}
       aria-valuetext={formatOffset(offset, unit, base)}

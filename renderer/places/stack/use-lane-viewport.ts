@@ -3,6 +3,9 @@
 
 import { type RefObject, useLayoutEffect, useState } from 'react'
 
+/** Rows come and go in steps of this height. */
+const ROWS_STEP_PX = 240
+
 /** Visible width of the lanes, and the range that is drawn. */
 export interface LaneViewport {
   /** Width of the visible lanes in CSS pixels. */
@@ -10,6 +13,9 @@ export interface LaneViewport {
   /** Drawn range in pixels from the start of the lanes. */
   readonly fromPx: number
   readonly toPx: number
+  /** Drawn range from the top of the sheet; rows outside of it are empty. */
+  readonly topPx: number
+  readonly bottomPx: number
 }
 
 /** @param corner the cell above the fixed column; both have the same width */
@@ -17,7 +23,13 @@ export function useLaneViewport(
   sheet: RefObject<HTMLElement | null>,
   corner: RefObject<HTMLElement | null>,
 ): LaneViewport {
-  const [viewport, setViewport] = useState<LaneViewport>({ width: 0, fromPx: 0, toPx: 0 })
+  const [viewport, setViewport] = useState<LaneViewport>({
+    width: 0,
+    fromPx: 0,
+    toPx: 0,
+    topPx: 0,
+    bottomPx: 0,
+  })
 
   useLayoutEffect(() => {
     const element = sheet.current!
@@ -28,8 +40,12 @@ export function useLaneViewport(
       const first = Math.floor(element.scrollLeft / step)
       const fromPx = Math.max(0, (first - 1) * step)
       const toPx = (first + 4) * step
+      const topPx = (Math.floor(element.scrollTop / ROWS_STEP_PX) - 1) * ROWS_STEP_PX
+      const bottomPx =
+        (Math.ceil((element.scrollTop + element.clientHeight) / ROWS_STEP_PX) + 1) * ROWS_STEP_PX
+      const next = { width, fromPx, toPx, topPx, bottomPx }
       setViewport((now) =>
-        now.width === width && now.fromPx === fromPx && now.toPx === toPx ? now : { width, fromPx, toPx },
+        Object.entries(next).every(([key, value]) => now[key as keyof LaneViewport] === value) ? now : next,
       )
     }
     look()

@@ -13,13 +13,25 @@ export function useWheelZoom(sheet: RefObject<HTMLElement | null>, zoom: (factor
   })
   useEffect(() => {
     const element = sheet.current!
+    // A wheel sends several events in a frame; they make one zoom.
+    let factor = 1
+    let request = 0
+    const apply = (): void => {
+      request = 0
+      latest.current(factor)
+      factor = 1
+    }
     const onWheel = (event: WheelEvent): void => {
       if (!event.ctrlKey && !event.metaKey) return
       // Prevents the browser from zooming the page.
       event.preventDefault()
-      latest.current(FACTOR_PER_NOTCH ** (-event.deltaY / 100))
+      factor *= FACTOR_PER_NOTCH ** (-event.deltaY / 100)
+      if (request === 0) request = requestAnimationFrame(apply)
     }
     element.addEventListener('wheel', onWheel, { passive: false })
-    return () => element.removeEventListener('wheel', onWheel)
+    return () => {
+      cancelAnimationFrame(request)
+      element.removeEventListener('wheel', onWheel)
+    }
   }, [sheet])
 }

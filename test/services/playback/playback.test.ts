@@ -182,7 +182,7 @@ describe('a playback', () => {
 
   it('that no page opened lasts until it is closed', async () => {
     const shop = openWorkshop()
-    const source = { ...(await stackOf(shop)), compare: null }
+    const source = { ...(await stackOf(shop)), compare: null, solo: null }
     const { playbackId } = await shop.handlers.openPlayback(source, context)
     await shop.handlers.tunePlayback({ playbackId, source }, context)
     await shop.handlers.closePlayback({ playbackId }, context)
@@ -191,9 +191,41 @@ describe('a playback', () => {
     })
   })
 
+  it('with solo holds the soloed layers alone, muted or not, in a song as long as before', async () => {
+    const shop = openWorkshop()
+    const session = await shop.createSession()
+    const tone = (level: number, frames: number) => new Float64Array(frames).fill(level)
+    const [short, long] = await shop.takeIn(
+      session,
+      writeTake(join(shop.folder, 'short.wav'), [tone(0.25, 4800)]),
+      writeTake(join(shop.folder, 'long.wav'), [tone(0.5, 9600)]),
+    )
+    await shop.place(session, short)
+    await shop.place(session, long)
+    const [soloed] = shop.workplace.catalogue.layers.listOfSession(session.id)
+    await shop.handlers.updateLayer({ id: soloed.id, changes: { muted: true } }, context)
+    const target = { kind: 'stack', sessionId: session.id } as const
+    const source = { target, draft: null, compare: null, solo: [soloed.id] }
+    const { playbackId, frames } = await shop.handlers.openPlayback(source, context)
+    expect(frames).toBe(9600)
+    const span = await shop.workplace.playback.ask('span', { playbackId, fromFrame: 2400, frames: 4800 })
+    // -3.01 dB at the centre; the muted layer alone until its end, then silence.
+    expect(span[0]).toBeCloseTo(0.25 * Math.SQRT1_2, 5)
+    expect(span[2399]).toBeCloseTo(0.25 * Math.SQRT1_2, 5)
+    expect(Math.abs(span[2500])).toBe(0)
+    // It is for listening only: the muted layer is in no bounce.
+    const folder = join(shop.folder, 'stems')
+    await shop.handlers.bounceSession(
+      { sessionId: session.id, folder, encoding: 'pcm-24', layerStems: false },
+      context,
+    )
+    const manifest = JSON.parse(readFileSync(join(folder, 'manifest.json'), 'utf8'))
+    expect(manifest.plan.layers.map(({ take }: { take: { frames: number } }) => take.frames)).toEqual([9600])
+  })
+
   it('of a call that was cancelled on its way is not left open', async () => {
     const shop = openWorkshop()
-    const source = { ...(await stackOf(shop)), compare: null }
+    const source = { ...(await stackOf(shop)), compare: null, solo: null }
     const asked: string[] = []
     const { playback } = shop.workplace
     const ask = playback.ask.bind(playback)

@@ -81,7 +81,12 @@ describe('a take', () => {
     await shop.place(session, take)
     mkdirSync(join(shop.folder, 'moved'))
     renameSync(join(shop.folder, 'a.wav'), join(shop.folder, 'moved', 'a.wav'))
-    const source = { target: { kind: 'stack', sessionId: session.id }, draft: null, compare: null } as const
+    const source = {
+      target: { kind: 'stack', sessionId: session.id },
+      draft: null,
+      compare: null,
+      solo: null,
+    } as const
     await expect(shop.handlers.openPlayback(source, context)).rejects.toMatchObject({ code: 'vanished' })
 
     const other = writeTake(join(shop.folder, 'other.wav'), [whiteNoise(4800, 2, 0.5)])

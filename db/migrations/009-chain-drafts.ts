@@ -5,7 +5,7 @@ import type { Database } from 'better-sqlite3'
 import type { Migration } from '../care/migrate.ts'
 
 export const chainDrafts: Migration = {
-  number: 8,
+  number: 9,
   migrate(db: Database): void {
     db.exec(`
 CREATE TABLE chain_drafts (

@@ -1,0 +1,55 @@
+// How Intake's table stands in each session: selection, sorting, filter and scroll position. They stay with
+// their session for as long as the window is open. Whether the details are open is kept on this machine.
+
+import { useStore } from 'zustand'
+import { persist } from 'zustand/middleware'
+import { createStore } from 'zustand/vanilla'
+import { keeping } from './kept-fields.ts'
+
+/** null is the order of import. */
+export type TakeSort = { readonly column: string; readonly isDescending: boolean } | null
+
+export interface TakeDesk {
+  /** Ids of the selected takes. */
+  readonly selected: readonly number[]
+  /** The one of them that details are shown of. */
+  readonly leadId: number | null
+  readonly sort: TakeSort
+  readonly filter: string
+  readonly scrollPx: number
+}
+
+const FRESH: TakeDesk = { selected: [], leadId: null, sort: null, filter: '', scrollPx: 0 }
+
+const desks = createStore<Readonly<Record<number, TakeDesk>>>()(() => ({}))
+
+/** The table of one session. */
+export const useTakeDesk = (sessionId: number): TakeDesk =>
+  useStore(desks, (state) => state[sessionId] ?? FRESH)
+export const readTakeDesk = (sessionId: number): TakeDesk => desks.getState()[sessionId] ?? FRESH
+export function changeTakeDesk(sessionId: number, changes: Partial<TakeDesk>): void {
+  desks.setState((state) => ({ [sessionId]: { ...(state[sessionId] ?? FRESH), ...changes } }))
+}
+
+interface Details {
+  readonly areOpen: boolean
+}
+
+const details = createStore<Details>()(
+  persist(
+    () => ({ areOpen: false }),
+    keeping<Details>({
+      areOpen: {
+        key: 'takeloft.takeDetails',
+        read: (text) => text === 'open',
+        write: (areOpen) => (areOpen ? 'open' : 'closed'),
+      },
+    }),
+  ),
+)
+
+/** Whether waveform and findings of the selected take are shown below the table. */
+export const useTakeDetails = (): boolean => useStore(details).areOpen
+export function toggleTakeDetails(): void {
+  details.setState(({ areOpen }) => ({ areOpen: !areOpen }))
+}
