@@ -11,7 +11,7 @@ import { hearTake } from './hear-take.ts'
 import type { TakeRow } from './take-rows.ts'
 
 /** What cells need to know besides their row. */
-export interface CellSurroundings {
+interface CellSurroundings {
   readonly session: Session
   readonly theme: string
   readonly heardId: number | null
@@ -42,7 +42,7 @@ const words = (text: string, isSoft = false): ReactNode => (
 const level = (value: number | null): string => formatLevel(value, '')
 
 /** All columns, from left to right. */
-export const TAKE_COLUMNS: readonly TakeColumn[] = [
+const TAKE_COLUMNS: readonly TakeColumn[] = [
   {
     key: 'number',
     name: 'No.',

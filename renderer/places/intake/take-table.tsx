@@ -61,6 +61,7 @@ export function TakeTable(props: TakeTableProps) {
   const items = useMemo(() => rows.map((row) => ({ id: row.id, row })), [rows])
   const scroller = useRowInView({
     place: rows.findIndex(({ id }) => id === leadId),
+    key: leadId,
     isPressed: () => performance.now() - pressedAtMs.current < DOUBLE_CLICK_MS,
     rowPx: ROW_PX,
     headingPx: HEADING_PX,

@@ -6,6 +6,8 @@ import { type RefObject, useEffect, useLayoutEffect, useRef } from 'react'
 interface Rows {
   /** Index of the selected row; -1 for none. */
   readonly place: number
+  /** What the row shows; another one may come to the same place. */
+  readonly key: number | null
   /** Whether the selection came from a press on the row, which must not move under the pointer. */
   readonly isPressed: () => boolean
   readonly rowPx: number
@@ -37,10 +39,11 @@ export function useRowInView(rows: Rows): RefObject<HTMLDivElement | null> {
     }
   }, [])
 
-  const { place } = rows
+  const { place, key } = rows
+  // biome-ignore lint/correctness/useExhaustiveDependencies: another row at the same place counts as well
   useEffect(() => {
     if (scroller.current !== null && place !== -1) bringIntoView(scroller.current, latest.current)
-  }, [place])
+  }, [place, key])
   return scroller
 }
 
