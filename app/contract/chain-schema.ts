@@ -3,8 +3,8 @@
 import { z } from 'zod'
 import { ChainDocument } from './chain-document.ts'
 
-/** JSON Schema, draft 2020-12, of a file as it is read: fields with a default may be missing. It does not cover the order of stages, which only the program checks. */
+/** JSON Schema, draft 2020-12. It does not cover the order of stages, which only the program checks. */
 export const chainJsonSchema = (): object => ({
-  ...z.toJSONSchema(ChainDocument, { target: 'draft-2020-12', io: 'input' }),
+  ...z.toJSONSchema(ChainDocument, { target: 'draft-2020-12' }),
   $id: 'takeloft-chain-1',
 })
