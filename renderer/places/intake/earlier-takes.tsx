@@ -4,6 +4,7 @@ import { keepPreviousData, useQuery } from '@tanstack/react-query'
 import { useDeferredValue, useRef, useState } from 'react'
 import { GridList, GridListItem, ListLayout, Virtualizer } from 'react-aria-components'
 import type { FoundTake, SessionContents } from '../../../app/contract/entities.ts'
+import { MAX_FOUND_TAKES } from '../../../app/contract/text/limits.ts'
 import { addEarlierTake } from '../../acts/take-acts.ts'
 import { formatDate, formatDuration, formatLevel, formatRate, isoDateOf } from '../../formats/format.ts'
 import { Button } from '../../parts/button.tsx'
@@ -16,7 +17,6 @@ import { artistsQuery, foundTakesQuery } from '../../state/queries.ts'
 import './earlier-takes.css'
 
 const PAGE = 100
-const MOST = 1000
 const ROW_PX = 58
 
 export function EarlierTakes({ contents, onClose }: { contents: SessionContents; onClose: () => void }) {
@@ -101,8 +101,8 @@ export function EarlierTakes({ contents, onClose }: { contents: SessionContents;
         </GridList>
       </Virtualizer>
       <DialogButtons>
-        {lines.length === limit && limit < MOST ? (
-          <Button onPress={() => setLimit(Math.min(MOST, limit + 3 * PAGE))}>Show more</Button>
+        {lines.length === limit && limit < MAX_FOUND_TAKES ? (
+          <Button onPress={() => setLimit(Math.min(MAX_FOUND_TAKES, limit + 3 * PAGE))}>Show more</Button>
         ) : null}
         <Button onPress={close}>Close</Button>
       </DialogButtons>

@@ -3,6 +3,7 @@
 import { useQuery } from '@tanstack/react-query'
 import { useState } from 'react'
 import type { BounceRecord, LedgerEntry } from '../../../app/contract/entities.ts'
+import { MAX_LEDGER_ENTRIES } from '../../../app/contract/text/limits.ts'
 import { ledgerWords } from '../../../app/words/ledger.ts'
 import { countOf } from '../../../app/words/numbers.ts'
 import { formatDate, formatTimeOfDay, isoDateOf } from '../../formats/format.ts'
@@ -16,7 +17,6 @@ import { RecallSheet } from './recall-sheet.tsx'
 import './ledger.css'
 
 const PAGE = 200
-const MOST = 10_000
 
 /** Ledger of the catalogue, optionally of one artist. */
 export function LedgerPlace() {
@@ -59,8 +59,8 @@ export function LedgerPlace() {
           </EmptyState>
         ) : null}
         <History entries={entries} onRecall={setRecalled} />
-        {entries.length === limit && limit < MOST ? (
-          <Button className="ledger-more" onPress={() => setLimit(Math.min(MOST, limit * 4))}>
+        {entries.length === limit && limit < MAX_LEDGER_ENTRIES ? (
+          <Button className="ledger-more" onPress={() => setLimit(Math.min(MAX_LEDGER_ENTRIES, limit * 4))}>
             Show earlier entries
           </Button>
         ) : null}
