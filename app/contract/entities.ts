@@ -5,7 +5,14 @@ import { ChainStages } from './chain-document.ts'
 import { CurvePoints } from './curve.ts'
 import { TakeFacts } from './take-facts.ts'
 import { listOf, nameable } from './text/bounded.ts'
-import { MAX_NAME, MAX_NOTE, MAX_OFFSET_FRAMES, MAX_TEMPO_CHANGES } from './text/limits.ts'
+import {
+  MAX_MIC_DISTANCE_M,
+  MAX_NAME,
+  MAX_NOTE,
+  MAX_OFFSET_FRAMES,
+  MAX_SERIAL,
+  MAX_TEMPO_CHANGES,
+} from './text/limits.ts'
 
 /** The key of a row in the catalogue. */
 export const Id = z.int().positive()
@@ -55,7 +62,7 @@ export type PolarPattern = z.infer<typeof PolarPattern>
 /** A mic as entered. */
 export const MicFields = z.object({
   name: Name,
-  serial: nameable(z.string().max(100)),
+  serial: nameable(z.string().max(MAX_SERIAL)),
   pattern: PolarPattern,
   note: Note,
 })
@@ -91,7 +98,7 @@ export const CurveFields = z.object({
   /** The pattern that was set for this curve; a mic may have several. */
   pattern: PolarPattern,
   /** Distance of the sound source in metres; null if unknown. */
-  distanceM: z.number().positive().max(100).nullable(),
+  distanceM: z.number().positive().max(MAX_MIC_DISTANCE_M).nullable(),
   note: Note,
   points: CurvePoints,
   picture: CurvePicture.nullable(),

@@ -23,6 +23,15 @@ export function identityOf(path: string): FileIdentity {
   }
 }
 
+/** null where nothing is at `path`, or it cannot be reached. */
+export function identityIfAny(path: string): FileIdentity | null {
+  try {
+    return identityOf(path)
+  } catch {
+    return null
+  }
+}
+
 /** Whether file, size and modification time are the same. */
 export const isUntouched = (now: FileIdentity, before: FileIdentity): boolean =>
   isSameFile(now, before) && now.sizeBytes === before.sizeBytes && now.modifiedNs === before.modifiedNs

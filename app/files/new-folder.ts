@@ -139,8 +139,8 @@ function isSameFolder(path: string, identity: FileIdentity): boolean {
  * @throws Failure 'conflict' where the name exists, 'not-writable'
  */
 export function renameInside(from: string, to: string): void {
+  noteFileInside(to)
   try {
-    noteFileInside(to)
     putInPlace(from, to)
   } catch (error) {
     throw errorCode(error) === 'EEXIST' ? existsFailure(to, error) : writeFailure(error, to)

@@ -8,10 +8,10 @@ import {
 } from '../contract/wire/background-tasks.ts'
 import type { BackgroundTaskOutcome, CallContext } from '../contract/wire/commands.ts'
 
-/** Acts that outlive their page, such as a bounce. */
+/** Tasks that outlive their page, such as a bounce. */
 export interface BackgroundTasks {
   /**
-   * Runs `act` for a call. Cancelling the call cancels the act; losing its page does not.
+   * Runs `act` as a task of a call. Cancelling the call cancels the task; losing its page does not.
    * @throws Failure as `act`
    */
   run<T>(
@@ -22,11 +22,11 @@ export interface BackgroundTasks {
   ): Promise<T>
   list(): BackgroundTask[]
   /**
-   * Attaches another call to an act, as if that call had started it.
-   * @throws Failure of the act; `not-found` when there is no such act or its outcome was already delivered
+   * Attaches another call to a task, as if that call had started it.
+   * @throws Failure of the task; `not-found` when there is no such task or its outcome was already delivered
    */
   follow(id: number, call: CallContext): Promise<BackgroundTaskOutcome>
-  /** Cancels all acts and resolves when the last has ended. */
+  /** Cancels all tasks and resolves when the last has ended. */
   cancelAll(): Promise<void>
 }
 
@@ -42,8 +42,8 @@ interface Entry {
   hasEnded: boolean
 }
 
-/** Limit of ended acts that are kept for a later page. */
-const MOST_UNTOLD = 20
+/** Limit of ended tasks that are kept for a later page. */
+const MAX_UNTOLD = 20
 
 /** The registry of one workplace, with nothing running yet. */
 export function createBackgroundTasks(): BackgroundTasks {
@@ -53,7 +53,7 @@ export function createBackgroundTasks(): BackgroundTasks {
   return {
     async run(subject, call, act, outcomeOf) {
       const { promise: ended, resolve, reject } = Promise.withResolvers<BackgroundTaskOutcome>()
-      // If nobody follows the act, its failure must not become an unhandled rejection.
+      // If nobody follows the task, its failure must not become an unhandled rejection.
       ended.catch(() => {})
       const abort = new AbortController()
       const id = ++lastId
@@ -129,9 +129,9 @@ export function createBackgroundTasks(): BackgroundTasks {
 
   function end(entry: Entry): void {
     entry.hasEnded = true
-    // The caller that cancelled the act needs no report.
+    // The caller that cancelled the task needs no report.
     if (entry.calls.size > 0 || entry.abort.signal.aborted) entries.delete(entry.id)
     const untold = [...entries.values()].filter(({ hasEnded }) => hasEnded)
-    for (const { id } of untold.slice(0, Math.max(0, untold.length - MOST_UNTOLD))) entries.delete(id)
+    for (const { id } of untold.slice(0, Math.max(0, untold.length - MAX_UNTOLD))) entries.delete(id)
   }
 }

@@ -114,24 +114,17 @@ export const findSamePerformance = job<'findSamePerformance'>(
   },
 )
 
-/** Imports what is needed to open takes, and returns a function that opens one at a sample rate. */
-async function loadTakeSources(): Promise<(path: string, sampleRateHz: number) => TakeSource> {
+/** Runs `act`, then closes the files that it has opened. */
+async function withSources<T>(
+  sampleRateHz: number,
+  act: (open: (path: string) => TakeSource) => T,
+): Promise<Awaited<T>> {
   const { openAudioFile } = await import('../audio/open-audio-file.ts')
   const { createTakeSource } = await import('../engine/mixes/take-source.ts')
-  return (path, sampleRateHz) => createTakeSource(openAudioFile(path), sampleRateHz)
-}
-
-/** Runs `act`, then closes the takes that it has opened. */
-async function withTakes<T>(
-  { sampleRateHz }: RenderPlan,
-  takePaths: TakePaths,
-  act: (openTake: (layer: PlannedLayer) => TakeSource) => T,
-): Promise<T> {
-  const openTake = await loadTakeSources()
   const opened: TakeSource[] = []
   try {
-    return act((layer) => {
-      const source = openTake(takePaths[layer.take.sha256], sampleRateHz)
+    return await act((path) => {
+      const source = createTakeSource(openAudioFile(path), sampleRateHz)
       opened.push(source)
       return source
     })
@@ -139,6 +132,14 @@ async function withTakes<T>(
     for (const source of opened) source.close()
   }
 }
+
+/** As withSources, for the takes of a plan. */
+const withTakes = <T>(
+  { sampleRateHz }: RenderPlan,
+  takePaths: TakePaths,
+  act: (openTake: (layer: PlannedLayer) => TakeSource) => T,
+): Promise<Awaited<T>> =>
+  withSources(sampleRateHz, (open) => act((layer) => open(takePaths[layer.take.sha256])))
 
 export const bounceUnit = job<'bounceUnit'>(
   async ({ plan, unitIndex, stems, ceilingTrimDb, takePaths }, onProgress) => {
@@ -161,23 +162,17 @@ export const measureStack = job<'measureStack'>(async ({ plan, takePaths }, onPr
 export const measureChain = job<'measureChain'>(
   async ({ path, sampleRateHz, stages, range, options }, onProgress) => {
     const { measureJoints } = await import('../engine/measuring/measure-joints.ts')
-    const source = (await loadTakeSources())(path, sampleRateHz)
-    try {
-      return measureJoints(source, sampleRateHz, stages, range, onProgress, options)
-    } finally {
-      source.close()
-    }
+    return withSources(sampleRateHz, (open) =>
+      measureJoints(open(path), sampleRateHz, stages, range, onProgress, options),
+    )
   },
 )
 
 export const matchDrive = job<'matchDrive'>(async ({ path, sampleRateHz, before, drive }, onProgress) => {
   const { matchDriveOutput } = await import('../engine/measuring/match-drive.ts')
-  const source = (await loadTakeSources())(path, sampleRateHz)
-  try {
-    return matchDriveOutput(source, sampleRateHz, before, drive, onProgress)
-  } finally {
-    source.close()
-  }
+  return withSources(sampleRateHz, (open) =>
+    matchDriveOutput(open(path), sampleRateHz, before, drive, onProgress),
+  )
 })
 
 export const renderVoiceTake = job<'renderVoiceTake'>(async (take, onProgress) => {

@@ -3,7 +3,7 @@
 
 import type { Database } from 'better-sqlite3'
 import { Failure } from '../../app/contract/failure.ts'
-import { type FileIdentity, identityOf, isSameFile } from '../../app/files/file-identity.ts'
+import { identityIfAny, isSameFile } from '../../app/files/file-identity.ts'
 import { rescuer } from './rescue.ts'
 
 /** Detects that a catalogue's file or log was deleted, replaced or truncated. */
@@ -63,14 +63,5 @@ function watched(path: string, name: string): { harm(): string | null } {
       before = now
       return null
     },
-  }
-}
-
-/** Null where there is no file, or it cannot be reached. */
-function identityIfAny(path: string): FileIdentity | null {
-  try {
-    return identityOf(path)
-  } catch {
-    return null
   }
 }

@@ -2,8 +2,8 @@
 
 import { useStore } from 'zustand'
 import { createStore } from 'zustand/vanilla'
-import { nameOfBackgroundTask } from '../../app/contract/wire/background-tasks.ts'
 import type { BounceOutcome, InputOf } from '../../app/contract/wire/commands.ts'
+import { nameOfBackgroundTask } from '../../app/words/background-tasks.ts'
 import { client } from '../state/connection.ts'
 import { runBackgroundTask } from '../state/notices.ts'
 

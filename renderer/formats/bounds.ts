@@ -11,22 +11,23 @@ export interface Bounds {
   readonly max: number
 }
 
-/**
- * @param schema of a number with both bounds
- * @throws Error where a bound is missing
- */
-export function boundsOf(schema: {
+interface NumberSchema {
   readonly minValue: number | null
   readonly maxValue: number | null
-}): Bounds {
-  const { minValue, maxValue } = schema
-  // The wrapper of an optional schema has no bounds, so it has to be unwrapped first.
+}
+
+/**
+ * @param schema of a number with both bounds, which may have a default
+ * @throws Error where a bound is missing
+ */
+export function boundsOf(schema: NumberSchema | { unwrap(): NumberSchema }): Bounds {
+  const { minValue, maxValue } = 'unwrap' in schema ? schema.unwrap() : schema
   if (typeof minValue !== 'number' || typeof maxValue !== 'number') throw new Error('a number without bounds')
   return { min: minValue, max: maxValue }
 }
 
 /** In BPM. */
-export const TEMPO_BOUNDS = boundsOf(Session.shape.tempoBpm.unwrap())
+export const TEMPO_BOUNDS = boundsOf(Session.shape.tempoBpm)
 /** Beats per bar, whole numbers. */
 export const BEATS_BOUNDS = boundsOf(Session.shape.beatsPerBar)
 /** Bars at which the tempo may change. */

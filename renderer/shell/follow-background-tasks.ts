@@ -1,8 +1,9 @@
 // After a reload: shows progress and outcome of bounces, imports and demo builds that are still
 // running or ended while no page was connected, and lets the user cancel them.
 
-import { type BackgroundTask, nameOfBackgroundTask } from '../../app/contract/wire/background-tasks.ts'
+import type { BackgroundTask } from '../../app/contract/wire/background-tasks.ts'
 import type { BackgroundTaskOutcome } from '../../app/contract/wire/commands.ts'
+import { nameOfBackgroundTask } from '../../app/words/background-tasks.ts'
 import { showImportOutcome } from '../acts/batch-acts.ts'
 import { showBounceOutcome } from '../acts/bounce-acts.ts'
 import { reportBrokenSending } from '../acts/broken-sending.ts'
@@ -13,8 +14,8 @@ import { showDemo } from './show-demo.ts'
 /** Called once for each page. */
 export async function followBackgroundTasks(): Promise<void> {
   reportBrokenSending()
-  const acts = await attempt('Running work could not be listed', () => client.listBackgroundTasks({}))
-  for (const act of acts ?? []) void follow(act)
+  const tasks = await attempt('Running work could not be listed', () => client.listBackgroundTasks({}))
+  for (const task of tasks ?? []) void follow(task)
 }
 
 async function follow({ id, subject }: BackgroundTask): Promise<void> {

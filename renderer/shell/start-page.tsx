@@ -1,7 +1,7 @@
 // The page shown while there are no sessions: build the demo, or start with an artist.
 
 import { useState } from 'react'
-import { nameOfBackgroundTask } from '../../app/contract/wire/background-tasks.ts'
+import { nameOfBackgroundTask } from '../../app/words/background-tasks.ts'
 import { NewSessionDialog } from '../panels/session/new-session-dialog.tsx'
 import { Button } from '../parts/button.tsx'
 import { client } from '../state/connection.ts'

@@ -39,7 +39,7 @@ function fileGraph(sources: ReadonlyMap<string, string>): Graph {
   )
 }
 
-/** The folders' imports, without what a folder imports from itself. */
+/** The folders' imports, without what a folder imports from itself, and without styles, which know no code. */
 function folderGraph(files: Graph): Graph {
   const folders = new Map<string, Set<string>>()
   for (const [file, targets] of files) {
@@ -49,6 +49,7 @@ function folderGraph(files: Graph): Graph {
     folders.set(folder, known)
     for (const target of targets) {
       const other = posix.dirname(target)
+      if (target.endsWith('.css')) continue
       if (other !== folder && target.startsWith(FOLDERS_IN)) known.add(other)
     }
   }

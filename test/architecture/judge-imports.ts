@@ -6,6 +6,7 @@ import {
   DOORS,
   EXCEPTIONS,
   type Exception,
+  NODE_DOORS,
   READING_ONLY,
   ROWS,
   type Row,
@@ -53,12 +54,13 @@ function rowOf(file: string): Row | undefined {
 /** null: nothing speaks against it. */
 function reasonAgainst(file: string, row: Row, one: Import, used: Set<Exception>): string | null {
   if (one.what === null) return 'what is imported is worked out while running, so nobody can check it'
+  if (one.form === 'export all') return 'name what is passed on; what nobody uses of all of it is not found'
   if (one.what.startsWith('.')) {
     const target = posix.normalize(posix.join(posix.dirname(file), one.what.replace(/\?.*$/, '')))
     return againstFile(file, row, target, one.isType, used)
   }
   if (isBuiltin(one.what)) {
-    return row.node ? againstWriting(file, row, one, used) : `${row.path} runs where Node’s modules are not`
+    return row.node ? againstNode(file, row, one, used) : `${row.path} runs where Node’s modules are not`
   }
   return againstLibrary(file, row, libraryOf(one.what), used)
 }
@@ -96,14 +98,25 @@ function isExcepted(file: string, row: Row, to: string, used: Set<Exception>): b
   return exception !== undefined
 }
 
+function againstNode(file: string, row: Row, one: Import, used: Set<Exception>): string | null {
+  const name = `${one.what}`.replace(/^node:/, '')
+  const door = Object.hasOwn(NODE_DOORS, name) ? NODE_DOORS[name] : []
+  if (door === null) return againstWriting(file, row, one, used)
+  if (door.includes(row.path)) return null
+  return door.length === 0
+    ? `node:${name} stands nowhere in the table; say there who may import it`
+    : `only ${door.join(' and ')} may import node:${name}`
+}
+
 /** Whatever is written goes through one room, which never replaces what exists. */
 function againstWriting(
   file: string,
   row: Row,
-  { what, names, isType }: Import,
+  { what, names, isType, form }: Import,
   used: Set<Exception>,
 ): string | null {
-  if (isType || row.path === WRITING_ROW || !/^(node:)?fs(\/promises)?$/.test(what ?? '')) return null
+  if (isType || !/^(node:)?fs(\/promises)?$/.test(what ?? '')) return null
+  if (row.path === WRITING_ROW) return form === 'export' ? `${WRITING_ROW} passes ${what} on to nobody` : null
   if (names === null) return `only ${WRITING_ROW} may import all of ${what}; name what is needed for reading`
   const writing = names.filter((name) => !READING_ONLY.includes(name))
   return writing.length === 0 || isExcepted(file, row, `${what}`, used)

@@ -1,13 +1,16 @@
 // The whole tree against the table.
 
-import { globSync, readFileSync } from 'node:fs'
-import { join } from 'node:path'
+import { type Dirent, globSync, readFileSync } from 'node:fs'
+import { join, relative } from 'node:path'
 import { fileURLToPath } from 'node:url'
 import { CHECKED_FILES, EXCEPTIONS, type Exception } from './import-table.ts'
 import { judgeCircles } from './judge-circles.ts'
 import { judgeFolders } from './judge-folders.ts'
 import { judgeImports, type Refusal } from './judge-imports.ts'
+import { judgeTags } from './judge-tags.ts'
+import { judgeLinks, judgeStyles, judgeTargets } from './judge-targets.ts'
 import { judgeUse } from './judge-use.ts'
+import { judgeWriting } from './judge-writing.ts'
 
 export const ROOT = fileURLToPath(new URL('../..', import.meta.url))
 
@@ -24,6 +27,8 @@ export function judgeTree(): TreeJudgement {
     .map((file) => file.replaceAll('\\', '/'))
     .sort()
   const sources = new Map(files.map((file) => [file, readFileSync(join(ROOT, file), 'utf8')]))
+  const everything = globSync('{app,db,renderer}/**', { cwd: ROOT, withFileTypes: true })
+  const there = everything.filter((one) => one.isFile()).map(pathOf)
   const judged = [...sources].map(([file, source]) => judgeImports(file, source))
   return {
     files: files.length,
@@ -31,9 +36,17 @@ export function judgeTree(): TreeJudgement {
     refusals: [
       ...judged.flatMap(({ refusals }) => refusals),
       ...judgeCircles(sources),
-      ...judgeFolders(files),
+      ...judgeFolders(there),
+      ...judgeLinks(everything.filter((one) => one.isSymbolicLink()).map(pathOf)),
+      ...judgeTargets(sources, new Set([...files, ...there])),
+      ...judgeStyles(sources),
+      ...judgeTags(sources),
+      ...judgeWriting(sources),
       ...judgeUse(ROOT),
     ],
     unused: EXCEPTIONS.filter((exception) => judged.every(({ used }) => !used.has(exception))),
   }
 }
+
+const pathOf = ({ parentPath, name }: Dirent): string =>
+  relative(ROOT, join(parentPath, name)).replaceAll('\\', '/')

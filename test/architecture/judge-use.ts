@@ -4,8 +4,9 @@
 
 import { spawnSync } from 'node:child_process'
 import { globSync, readFileSync } from 'node:fs'
-import { basename, join } from 'node:path'
+import { join, posix } from 'node:path'
 import { fileURLToPath } from 'node:url'
+import { parseSync, Visitor } from 'vite'
 import type { Refusal } from './judge-imports.ts'
 
 const CONFIGURATION = fileURLToPath(new URL('knip.json', import.meta.url))
@@ -40,27 +41,45 @@ export function judgeUse(root: string): Refusal[] {
   const tested = namesInTests(root)
   return issues
     .flatMap((one) => (Object.keys(WHY) as IssueKind[]).flatMap((kind) => refusalsOf(one, kind)))
-    .filter(
-      ({ file, what }) => !(tested.has(`${basename(file)} ${what}`) && isUsedInside(join(root, file), what)),
-    )
+    .filter(({ file, what }) => !(tested.has(`${file} ${what}`) && isUsedInside(join(root, file), what)))
     .sort((a, b) => (a.file < b.file ? -1 : a.file > b.file ? 1 : a.line - b.line))
 }
 
-const IMPORT = /\{([^{}]*)\}\s*(?:=\s*await import\(|from )'[^']*?([\w-]+\.tsx?)'/g
+const IMPORT = /\{([^{}]*)\}\s*(?:=\s*await import\(|from )'(\.[^']*\.tsx?)'/g
 
-/** "file name" of everything that a test imports by name. */
+/** "path name" of everything that a test imports by name. */
 function namesInTests(root: string): Set<string> {
   const found = new Set<string>()
   for (const test of globSync('test/**/*.{ts,tsx}', { cwd: root })) {
-    for (const [, names, file] of readFileSync(join(root, test), 'utf8').matchAll(IMPORT)) {
-      for (const name of names.match(/\w+/g) ?? []) found.add(`${file} ${name}`)
+    const folder = posix.dirname(test.replaceAll('\\', '/'))
+    for (const [, names, path] of readFileSync(join(root, test), 'utf8').matchAll(IMPORT)) {
+      for (const name of names.match(/\w+/g) ?? []) found.add(`${posix.join(folder, path)} ${name}`)
     }
   }
   return found
 }
 
-const isUsedInside = (path: string, name: string): boolean =>
-  (readFileSync(path, 'utf8').match(new RegExp(`\\b${name}\\b`, 'g')) ?? []).length > 1
+/** Whether other code of the file than what declares the name itself speaks of it. */
+function isUsedInside(path: string, name: string): boolean {
+  const { program } = parseSync(path, readFileSync(path, 'utf8'))
+  const elsewhere = program.body.filter((part) => {
+    if (part.type !== 'ExportNamedDeclaration') return !isDeclaredBy(part, name)
+    return part.declaration !== null && !isDeclaredBy(part.declaration, name)
+  })
+  let isUsed = false
+  const see = (one: { readonly name: string }): void => {
+    isUsed ||= one.name === name
+  }
+  new Visitor({ Identifier: see, JSXIdentifier: see }).visit({ ...program, body: elsewhere })
+  return isUsed
+}
+
+function isDeclaredBy(part: object, name: string): boolean {
+  if ('declarations' in part && Array.isArray(part.declarations))
+    return part.declarations.some((one: object) => isDeclaredBy(one, name))
+  const id = 'id' in part ? part.id : null
+  return typeof id === 'object' && id !== null && 'name' in id && id.name === name
+}
 
 const refusalsOf = (issues: Issues, kind: IssueKind): Refusal[] =>
   (issues[kind] ?? []).flat().map((one) => ({

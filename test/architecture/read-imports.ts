@@ -11,21 +11,40 @@ export interface Import {
   readonly isType: boolean
   /** The names that are imported; null where all of the module can be reached. */
   readonly names: readonly string[] | null
+  /** `address`: a path to a file, which a build may have yet to make; `all`: `export *`. */
+  readonly form?: 'address' | 'export' | 'export all'
 }
+
+const SOURCE_NAME = /\.([cm]?[jt]sx?|css)$/
 
 /**
  * The imports of one source in order of their lines: `import`, `export … from`, `import()`,
- * types by `import('…')`, `import = require()`, `require()`, `createRequire(…)()` and `import.meta.resolve()`.
+ * types by `import('…')`, `import = require()`, `require()`, `createRequire(…)()`, `import.meta.resolve()`,
+ * `import.meta.glob()`, `process.getBuiltinModule()`, `new URL(…, import.meta.url)` of a source and
+ * `/// <reference>`. Of a style sheet `@import` and `url()`.
  * @throws Error where the source cannot be parsed
  */
 export function readImports(fileName: string, source: string): Import[] {
+  if (fileName.endsWith('.css')) return readStyleImports(source)
   const parsed = parseSync(fileName, source)
   if (parsed.errors.length > 0) throw new Error(`${fileName}: ${parsed.errors[0].message}`)
   const found: Import[] = []
-  const add = (at: number, what: unknown, isType: boolean, names: readonly string[] | null = null): void => {
-    const line = source.slice(0, at).split('\n').length
-    found.push({ what: typeof what === 'string' ? what : null, line, isType, names })
+  const add = (
+    at: number,
+    what: unknown,
+    isType: boolean,
+    names: readonly string[] | null = null,
+    form?: Import['form'],
+  ): void => {
+    const said = typeof what === 'string' ? what : null
+    found.push({ what: said, line: lineAt(source, at), isType, names, ...(form && { form }) })
   }
+  for (const { type, start, value } of parsed.comments) {
+    const [, kind, what] = (type === 'Line' && value.match(REFERENCE)) || []
+    if (what !== undefined) add(start, kind === 'path' ? fromHere(what) : what, true)
+  }
+  // Calls of createRequire() whose result is used at once, so that what it loads can be read.
+  const readable = new Set<unknown>()
 
   new Visitor({
     ImportDeclaration({ start, source: from, importKind, specifiers }) {
@@ -38,6 +57,14 @@ export function readImports(fileName: string, source: string): Import[] {
         if (one.importKind === 'type') return []
         return [one.imported.type === 'Literal' ? String(one.imported.value) : one.imported.name]
       })
+      const isRenamed = specifiers.some(
+        (one) =>
+          one.type === 'ImportSpecifier' &&
+          one.imported.type === 'Identifier' &&
+          one.imported.name === 'createRequire' &&
+          one.local.name !== 'createRequire',
+      )
+      if (isRenamed) add(start, null, false)
       add(start, from.value, isType, names.includes('*') ? null : names)
     },
     ExportNamedDeclaration({ start, source: from, exportKind, specifiers }) {
@@ -45,10 +72,10 @@ export function readImports(fileName: string, source: string): Import[] {
       const isType =
         exportKind === 'type' ||
         (specifiers.length > 0 && specifiers.every((one) => one.exportKind === 'type'))
-      add(start, from.value, isType)
+      add(start, from.value, isType, null, 'export')
     },
     ExportAllDeclaration({ start, source: from, exportKind }) {
-      add(start, from.value, exportKind === 'type')
+      add(start, from.value, exportKind === 'type', null, 'export all')
     },
     ImportExpression({ start, source: from }) {
       add(start, literalOf(from), false)
@@ -60,20 +87,59 @@ export function readImports(fileName: string, source: string): Import[] {
       add(start, expression.value, false)
     },
     CallExpression({ start, callee, arguments: [what] }) {
-      const isRequire =
-        (callee.type === 'Identifier' && callee.name === 'require') ||
-        (callee.type === 'CallExpression' &&
-          callee.callee.type === 'Identifier' &&
-          callee.callee.name === 'createRequire')
-      const isResolve =
-        callee.type === 'MemberExpression' &&
-        callee.object.type === 'MetaProperty' &&
-        callee.property.type === 'Identifier' &&
-        callee.property.name === 'resolve'
-      if (isRequire || isResolve) add(start, literalOf(what), false)
+      const name = nameOf(callee)
+      const isMeta = callee.type === 'MemberExpression' && callee.object.type === 'MetaProperty'
+      if (nameOf(callee) === 'createRequire') {
+        if (!readable.has(start)) add(start, null, false)
+      } else if (callee.type === 'CallExpression' && nameOf(callee.callee) === 'createRequire') {
+        readable.add(callee.start)
+        add(start, literalOf(what), false)
+      } else if (isMeta && name === 'glob') {
+        add(start, null, false)
+      } else if (name === 'require' || name === 'getBuiltinModule' || (isMeta && name === 'resolve')) {
+        add(start, literalOf(what), false)
+      }
+    },
+    MemberExpression({ object, property }) {
+      // Finds a file and loads nothing.
+      if (property.type === 'Identifier' && property.name === 'resolve' && object.type === 'CallExpression')
+        readable.add(object.start)
+    },
+    NewExpression({ start, callee, arguments: [what, base] }) {
+      const path = literalOf(what)
+      const isFromHere =
+        nameOf(callee) === 'URL' &&
+        base?.type === 'MemberExpression' &&
+        base.object.type === 'MetaProperty' &&
+        typeof path === 'string' &&
+        SOURCE_NAME.test(path)
+      if (isFromHere) add(start, fromHere(path), false, null, 'address')
     },
   }).visit(parsed.program)
   return found.sort((a, b) => a.line - b.line)
+}
+
+const REFERENCE = /^\/\s*<reference\s+(path|types|lib)\s*=\s*["']([^"']+)["']/
+
+const STYLE_IMPORT = /@import\s+(?:url\(\s*)?["']?([^"'()\s;]+)|url\(\s*["']?([^"')]+)/g
+
+/** A style sheet's imports; what `data:` holds and what `public/` serves is no file beside it. */
+function readStyleImports(source: string): Import[] {
+  const text = source.replace(/\/\*[\s\S]*?\*\//g, (comment) => comment.replace(/[^\n]/g, ' '))
+  return [...text.matchAll(STYLE_IMPORT)]
+    .map((match) => ({ what: match[1] ?? match[2], line: lineAt(text, match.index) }))
+    .filter(({ what }) => !/^([a-z]+:|[/#])/.test(what))
+    .map(({ what, line }) => ({ what: fromHere(what), line, isType: false, names: null }))
+}
+
+const lineAt = (source: string, at: number): number => source.slice(0, at).split('\n').length
+
+const fromHere = (path: string): string => (path.startsWith('.') ? path : `./${path}`)
+
+/** The last name of what is called: `b` of `b()` and of `a.b()`. */
+function nameOf(node: object): string | null {
+  if ('property' in node) return nameOf(node.property as object)
+  return 'type' in node && node.type === 'Identifier' && 'name' in node ? String(node.name) : null
 }
 
 const literalOf = (node: object | undefined): unknown =>

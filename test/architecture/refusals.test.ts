@@ -7,7 +7,10 @@ import { describe, expect, it, onTestFinished } from 'vitest'
 import { MAX_FILES_IN_FOLDER } from './import-table.ts'
 import { judgeCircles } from './judge-circles.ts'
 import { judgeFolders } from './judge-folders.ts'
+import { judgeTags } from './judge-tags.ts'
+import { judgeLinks, judgeStyles, judgeTargets } from './judge-targets.ts'
 import { judgeUse } from './judge-use.ts'
+import { judgeWriting } from './judge-writing.ts'
 
 const circlesIn = (sources: Record<string, string>): string[] =>
   judgeCircles(new Map(Object.entries(sources))).map(({ what }) => what)
@@ -47,6 +50,20 @@ describe('a circle', () => {
     expect(circlesIn(sources)).toEqual(['renderer/parts → renderer/parts/plot → renderer/parts'])
   })
 
+  it('of style sheets, and by the address of a thread, is refused', () => {
+    expect(
+      circlesIn({
+        'renderer/a.css': "@import './b.css';",
+        'renderer/b.css': "@import './a.css';",
+        'renderer/c.ts': "new Worker(new URL('./d.ts', import.meta.url))",
+        'renderer/d.ts': "import { c } from './c.ts'",
+      }),
+    ).toEqual([
+      'renderer/a.css → renderer/b.css → renderer/a.css',
+      'renderer/c.ts → renderer/d.ts → renderer/c.ts',
+    ])
+  })
+
   it('is not seen in imports that go one way, of libraries, or of styles', () => {
     expect(
       circlesIn({
@@ -55,6 +72,50 @@ describe('a circle', () => {
         'renderer/c.ts': '',
       }),
     ).toEqual([])
+  })
+})
+
+describe('a file under another name', () => {
+  it.each(['./b', './b.js', './b.ts#x', './B.ts'])(
+    '%s is refused, which circles and rows would miss',
+    (what) => {
+      const sources = new Map([
+        ['app/a.ts', `import { b } from '${what}'`],
+        ['app/b.ts', ''],
+      ])
+      expect(judgeTargets(sources, new Set(sources.keys()))).toMatchObject([{ file: 'app/a.ts', what }])
+    },
+  )
+
+  it('is none where the name is whole, has a query, or is the address of what a build makes', () => {
+    const sources = new Map([
+      ['app/a.ts', "import './b.ts?worker'\nimport './c.css'\nnew URL('../out/d.cjs', import.meta.url)"],
+      ['app/b.ts', ''],
+    ])
+    expect(judgeTargets(sources, new Set([...sources.keys(), 'app/c.css']))).toEqual([])
+  })
+
+  it('is refused as a link', () => {
+    expect(judgeLinks(['renderer/parts/shell'])).toMatchObject([{ file: 'renderer/parts/shell' }])
+  })
+})
+
+describe('SQL that writes a file', () => {
+  const refused = (source: string): string[] =>
+    judgeWriting(new Map([['db/x.ts', source]])).map(({ line, what }) => `${line}: ${what}`)
+
+  it('is refused where it is not handed to app/files', () => {
+    expect(refused("const a = 1\ndb.prepare('VACUUM INTO ?').run(path)")).toEqual(['2: VACUUM INTO'])
+    expect(refused('db.exec(`vacuum into x`)')).toEqual(['1: vacuum into'])
+    expect(refused("db.exec('ATTACH ? AS other')")).toEqual(['1: ATTACH ?'])
+    expect(refused('await db.backup(path)')).toEqual(['1: .backup'])
+  })
+
+  it('is let through where it is', () => {
+    expect(refused("createFileBy(path, (fresh) => db.prepare('VACUUM INTO ?').run(fresh))")).toEqual([])
+    expect(refused("const copy = (p) => db.prepare('VACUUM INTO ?').run(p)\ncreateFileBy(a, copy)")).toEqual(
+      [],
+    )
   })
 })
 
@@ -112,6 +173,61 @@ describe('what nothing of the program uses', () => {
         'test/used.test.ts': "import { forTests } from '../app/used.ts'\nconsole.log(forTests)",
       }),
     ).toEqual(['app/used.ts: Shape', 'app/used.ts: LIMIT', 'app/used.ts: forTests'])
+  })
+
+  it.each([
+    ['a comment of its file', '// forTests is fine\nexport const forTests = 3'],
+    ['itself', 'export function forTests(n) { return n > 0 ? forTests(n - 1) : 0 }'],
+  ])('is refused as an export that only a test and %s speak of', (_what, source) => {
+    expect(
+      unusedIn({
+        [START]: "import { used } from '../used.ts'\nused()",
+        'app/used.ts': `${source}\nexport const used = () => {}`,
+        'test/used.test.ts': "import { forTests } from '../app/used.ts'\nconsole.log(forTests)",
+      }),
+    ).toEqual(['app/used.ts: forTests'])
+  })
+
+  it('is refused as an export where a test imports the same name from a file of the same name', () => {
+    const shape = 'export const size = 1\nexport const used = () => size'
+    expect(
+      unusedIn({
+        [START]:
+          "import { used } from '../a/shape.ts'\nimport * as b from '../b/shape.ts'\nused(b.used, b.size)",
+        'app/a/shape.ts': shape,
+        'app/b/shape.ts': shape,
+        'test/b/shape.test.ts': "import { size } from '../../app/b/shape.ts'\nconsole.log(size)",
+      }),
+    ).toEqual(['app/a/shape.ts: size'])
+    expect(
+      unusedIn({
+        [START]: "import { used } from '../a/shape.ts'\nused()",
+        'app/a/shape.ts': shape,
+        'test/a/shape.test.ts': "import { size } from '../../app/a/shape.ts'\nconsole.log(size)",
+      }),
+    ).toEqual([])
+  })
+
+  it('is refused where the program begins, and in files of any ending', () => {
+    const lost = ['app/a.mts', 'app/b.js', 'db/c.cjs', 'db/d.mjs', 'renderer/e.jsx']
+    const files = Object.fromEntries(lost.map((file) => [file, '']))
+    expect(unusedIn({ [START]: 'export const unused = 1', ...files })).toEqual(
+      [...lost.map((file) => `${file}: ${file}`), `${START}: unused`].sort(),
+    )
+  })
+
+  it('is refused as a style sheet', () => {
+    const sources = new Map([
+      ['renderer/a.tsx', "import './used.css'"],
+      ['renderer/used.css', ''],
+      ['renderer/lost.css', ''],
+    ])
+    expect(judgeStyles(sources).map(({ file }) => file)).toEqual(['renderer/lost.css'])
+  })
+
+  it('is not hidden by a tag', () => {
+    const source = "/** A size.\n * @public */\nexport const a = '@internal'\n"
+    expect(judgeTags(new Map([['app/a.ts', source]]))).toMatchObject([{ file: 'app/a.ts', what: '@public' }])
   })
 
   it('is measured from places that exist', () => {

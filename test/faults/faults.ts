@@ -4,6 +4,7 @@
 //
 //   npm run faults                        every call (demo: every tenth)
 //   npm run faults -- --every 12          every twelfth call, with another kind of fault each time
+//   npm run faults -- --every 12 --all-kinds   every twelfth call, with every kind of fault
 //   npm run faults -- --acts save,bounce  these acts alone
 //   npm run faults -- --kills 200         instead: kills at random times
 
@@ -33,6 +34,7 @@ const ALL_ACTS: readonly ActName[] = ['import', 'save', 'migrate', 'bounce', 'pr
 const { values } = parseArgs({
   options: {
     every: { type: 'string', default: '1' },
+    'all-kinds': { type: 'boolean', default: false },
     acts: { type: 'string', default: ALL_ACTS.join(',') },
     kills: { type: 'string' },
   },
@@ -64,7 +66,7 @@ function tryAll(acts: readonly ActName[], every: number, template: string, shim:
     const step = every === 1 && act === 'demo' ? DEMO_STEP : every
     let tried = 0
     for (let at = 1; at <= calls; at += step) {
-      const kinds = every === 1 ? KINDS : [KINDS[tried % KINDS.length]]
+      const kinds = every === 1 || values['all-kinds'] ? KINDS : [KINDS[tried % KINDS.length]]
       for (const kind of kinds) {
         tried++
         const fault = { ...kind, at }

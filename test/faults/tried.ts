@@ -73,7 +73,7 @@ export function run(act: ActName, root: string, shim: string | null, fault: Faul
   }
   const ended: SpawnSyncReturns<string> = spawnSync(PINNED_NODE, wordsOf(act, root), {
     encoding: 'utf8',
-    timeout: 120_000,
+    timeout: 300_000,
     killSignal: 'SIGABRT',
     env: { ...environmentOf(root), ...(shim === null ? {} : faulty) },
   })

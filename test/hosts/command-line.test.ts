@@ -430,25 +430,31 @@ describe('serve', () => {
     for (const child of running) child.kill('SIGKILL')
   })
 
-  const serve = async (node: string): Promise<{ child: ChildProcess; address: string }> => {
+  const serve = async (
+    node: string,
+  ): Promise<{ child: ChildProcess; address: string; stderr: () => string }> => {
     mkdirSync(at('served'), { recursive: true })
     const words = ['serve', '--catalogue', at('served', 'catalogue.sqlite')]
-    const child = spawn(node, [LAUNCHER, ...words], { stdio: ['ignore', 'pipe', 'ignore'] })
+    const child = spawn(node, [LAUNCHER, ...words], { stdio: ['ignore', 'pipe', 'pipe'] })
     running.push(child)
+    let stderr = ''
+    child.stderr!.on('data', (data) => {
+      stderr += data
+    })
     const [address] = (await once(createInterface(child.stdout!), 'line')) as [string]
-    return { child, address }
+    return { child, address, stderr: () => stderr }
   }
 
   it.each([
     ['the pinned Node', PINNED_NODE],
     ['the machine’s own Node', machineNode() ?? PINNED_NODE],
   ])('prints an address that answers until it is ended (%s)', async (_which, node) => {
-    const { child, address } = await serve(node)
+    const { child, address, stderr } = await serve(node)
     expect(address).toMatch(/^http:\/\/127\.0\.0\.1:\d+\/\?token=[\w-]{32}$/)
     expect((await fetch(address)).status).toBe(200)
-    const ended = once(child, 'exit')
+    const ended = once(child, 'close')
     child.kill('SIGTERM')
-    expect((await ended)[0]).toBe(0)
+    expect((await ended)[0], stderr()).toBe(0)
     await expect(fetch(address)).rejects.toThrow()
   })
 })

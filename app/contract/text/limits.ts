@@ -51,6 +51,14 @@ export const MAX_TEMPO_CHANGES = 2000
 /** In characters. */
 export const MAX_NAME = 200
 export const MAX_NOTE = 10_000
+/** Of a mic, in characters. */
+export const MAX_SERIAL = 100
+/** Farther away, a voice is mostly room. */
+export const MAX_MIC_DISTANCE_M = 100
+/** Results of one search for takes; a search with more is too wide to read. */
+export const MAX_FOUND_TAKES = 1000
+/** Entries of the ledger in one answer. */
+export const MAX_LEDGER_ENTRIES = 10_000
 /** PATH_MAX of Linux, the longest among the supported systems. */
 export const MAX_PATH = 4096
 /** The limit of one path component on every common file system. */

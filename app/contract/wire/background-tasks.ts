@@ -30,17 +30,5 @@ export const BackgroundTask = z.object({
 })
 export type BackgroundTask = z.infer<typeof BackgroundTask>
 
-/** Name of a background task in a sentence. */
-export function nameOfBackgroundTask(subject: BackgroundTaskSubject): string {
-  switch (subject.kind) {
-    case 'bounce':
-      return `Bounce of ${subject.songTitle}`
-    case 'import':
-      return `Import of ${subject.files === 1 ? '1 file' : `${subject.files} files`}`
-    case 'demo':
-      return 'Building the demo'
-  }
-}
-
 /** Abort reason of a page's calls when the page is closed; background tasks ignore it. */
 export const PAGE_GONE = new Failure('cancelled', 'The page that started it was closed.')

@@ -49,7 +49,16 @@ import { MatchGains, OpenedPlayback, PlaybackSource } from '../playback.ts'
 import { StackMeasurement } from '../stack-measurement.ts'
 import { STEM_ENCODINGS } from '../stem-encoding.ts'
 import { listOf, nameable, SampleRate } from '../text/bounded.ts'
-import { MAX_CURVE_CHARACTERS, MAX_NAME, MAX_PATH, MAX_STAGES, MAX_TOGETHER } from '../text/limits.ts'
+import {
+  MAX_CURVE_CHARACTERS,
+  MAX_FOUND_TAKES,
+  MAX_LEDGER_ENTRIES,
+  MAX_MIC_DISTANCE_M,
+  MAX_NAME,
+  MAX_PATH,
+  MAX_STAGES,
+  MAX_TOGETHER,
+} from '../text/limits.ts'
 import { SoundcheckResult, StageProposal, UsualBalances, VoiceAnalysed } from '../voice-analysis.ts'
 import { BackgroundTask } from './background-tasks.ts'
 import { FailureData } from './failure-data.ts'
@@ -193,8 +202,8 @@ export const commands = {
   proposeProximity: command(
     z.object({
       pattern: PolarPattern,
-      curveDistanceM: z.number().min(0.01).max(100),
-      voiceDistanceM: z.number().min(0.01).max(100),
+      curveDistanceM: z.number().min(0.01).max(MAX_MIC_DISTANCE_M),
+      voiceDistanceM: z.number().min(0.01).max(MAX_MIC_DISTANCE_M),
     }),
     ProximityProposal,
   ),
@@ -291,7 +300,7 @@ export const commands = {
     z.object({
       search: z.string().max(1000),
       artistId: Id.optional(),
-      limit: z.int().min(1).max(1000),
+      limit: z.int().min(1).max(MAX_FOUND_TAKES),
       offset: z.int().nonnegative(),
     }),
     z.array(FoundTake),
@@ -453,7 +462,7 @@ export const commands = {
   /** Measures the whole stack of a bounce, rendered from its manifest as it was bounced. */
   measureBounce: command(z.object({ bounceId: Id }), StackMeasurement),
   listLedger: command(
-    z.object({ artistId: Id.optional(), limit: z.int().min(1).max(10_000) }),
+    z.object({ artistId: Id.optional(), limit: z.int().min(1).max(MAX_LEDGER_ENTRIES) }),
     z.array(LedgerEntry),
   ),
 } as const

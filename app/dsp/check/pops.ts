@@ -3,6 +3,7 @@
 
 import { dbFromPower } from '../maths/decibels.ts'
 import { GrowingDoubles } from '../maths/growing-doubles.ts'
+import { median } from '../maths/median.ts'
 import type { Span } from '../maths/span.ts'
 
 interface PopSearch {
@@ -79,8 +80,9 @@ export function createPopSearch(rateHz: number, delaySeconds: number): PopSearch
       const lows = inDb(low.values())
       const voices = inDb(voice.values())
       const inside = framesInside(sounding, step, delaySeconds, lows.length)
-      const usualLow = medianOf(inside.map((i) => lows[i]))
-      const usualVoice = medianOf(inside.map((i) => voices[i]))
+      if (inside.length === 0) return []
+      const usualLow = median(inside.map((i) => lows[i]))
+      const usualVoice = median(inside.map((i) => voices[i]))
       const found: (Span & { riseDb: number })[] = []
       const behind = Math.round(MAX_SECONDS / step)
       for (let i = 3; i < lows.length; i++) {
@@ -151,9 +153,4 @@ function framesInside(spans: readonly Span[], step: number, delay: number, lengt
     for (let i = Math.ceil((fromS + delay) / step); i < end; i++) frames.push(i)
   }
   return frames
-}
-
-function medianOf(values: readonly number[]): number {
-  if (values.length === 0) return Infinity
-  return Float64Array.from(values).sort()[values.length >> 1]
 }

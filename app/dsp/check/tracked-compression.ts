@@ -4,6 +4,7 @@
 // published backing.)
 
 import { dbFromPower } from '../maths/decibels.ts'
+import { median } from '../maths/median.ts'
 import type { Span } from '../maths/span.ts'
 import type { LevelTrack } from './level-track.ts'
 
@@ -63,7 +64,7 @@ function noiseRise(track: LevelTrack, spans: readonly Span[], isPause: Uint8Arra
     const late = pauseDb(levels, isPause, lateFrom, end)
     if (early !== null && late !== null) rises.push(late - early)
   }
-  return rises.length < MIN_PHRASES ? null : medianOf(rises)
+  return rises.length < MIN_PHRASES ? null : median(rises)
 }
 
 /**
@@ -73,7 +74,7 @@ function noiseRise(track: LevelTrack, spans: readonly Span[], isPause: Uint8Arra
 function pauseDb(levels: Float64Array, isPause: Uint8Array, from: number, to: number): number | null {
   const found: number[] = []
   for (let i = from; i < to; i++) if (isPause[i] === 1) found.push(levels[i])
-  return found.length < MIN_PAUSE_FRAMES ? null : dbFromPower(medianOf(found))
+  return found.length < MIN_PAUSE_FRAMES ? null : dbFromPower(median(found))
 }
 
 function levelSpread(track: LevelTrack, spans: readonly Span[]): number | null {
@@ -131,8 +132,4 @@ function meanDb(levels: Float64Array, frameSeconds: number, fromS: number, toS: 
 
 function mean(values: readonly number[]): number {
   return values.reduce((sum, value) => sum + value, 0) / values.length
-}
-
-function medianOf(values: readonly number[]): number {
-  return Float64Array.from(values).sort()[values.length >> 1]
 }

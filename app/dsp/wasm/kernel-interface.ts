@@ -237,9 +237,6 @@ export interface Kernels {
    */
   writeBandPowers(bands: Row, frames: number, coefficients: Row, state: Row, floor: number): void
 
-  /** Levels of a row of powers, in place. @param count rounded up to a multiple of 2 */
-  writeDbOfPowers(powers: Row, count: number): void
-
   /** What the curve's gain is short of 1 at every sample. @param count rounded up to a multiple of 4 */
   writeExcess(sound: Row, excess: Row, count: number, push: number, tanhBias: number): void
 
@@ -257,9 +254,6 @@ export interface Kernels {
     slope: number,
     rangeDb: number,
   ): 0 | 1
-
-  /** Gains of a row of dB, in place. @param count rounded up to a multiple of 2 */
-  writeGainsOfDb(db: Row, count: number): void
 
   /** Reductions in dB to gains, in place; without reduction the gain is exactly `makeUpGain`. */
   writeGainsOfReductions(reductionsDb: Row, frames: number, makeUpDb: number, makeUpGain: number): void

@@ -6,6 +6,7 @@ import type { ChainMeasurement, Joint, MeasuredStage } from '../../contract/join
 import type { StageSetup } from '../../contract/render-plan.ts'
 import { createChain } from '../../dsp/chain.ts'
 import { dbFromGain } from '../../dsp/maths/decibels.ts'
+import { median } from '../../dsp/maths/median.ts'
 import { activeBlocks, createBlockPowers, loudnessOfBlocks } from '../../dsp/meters/equal-loudness.ts'
 import { createJointMeter, type JointMeter } from '../../dsp/meters/joint-meter.ts'
 import { BLOCK_FRAMES, type Channels, type Stage } from '../../dsp/stage.ts'
@@ -211,7 +212,7 @@ function createStep(stage: StageToMeasure, sampleRateHz: number, channels: numbe
         on,
         remark,
         maxReductionDb: reduces ? greatestDb : null,
-        medianReductionDb: reduces ? medianOf(reductionsDb) : null,
+        medianReductionDb: reduces && reductionsDb.length > 0 ? median(reductionsDb) : null,
       }
     },
   }
@@ -256,10 +257,4 @@ function isLoud(block: Channels, frames: number): boolean {
   let sum = 0
   for (const channel of block) for (let i = 0; i < frames; i++) sum += channel[i] * channel[i]
   return sum / (frames * block.length) > 10 ** (ACTIVE_ABOVE_DBFS / 10)
-}
-
-function medianOf(values: readonly number[]): number | null {
-  if (values.length === 0) return null
-  const sorted = Float64Array.from(values).sort()
-  return sorted[Math.floor(sorted.length / 2)]
 }

@@ -59,6 +59,7 @@ if (major > 22 || (major === 22 && minor >= 18)) {
     run.on('exit', (status, signal) => {
       // The signal arrived before the started process could handle it.
       if (SIGNALS.includes(signal)) endCancelled()
+      if (signal) process.stderr.write(`Takeloft was ended by ${signal}.\n`)
       process.exitCode = status ?? 2
     })
   } else {

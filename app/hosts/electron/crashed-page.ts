@@ -1,8 +1,9 @@
 // A window whose page has crashed is blank, so a dialog reports the crash and offers to reload. The catalogue
-// and running acts are in this process and are not affected.
+// and running tasks are in this process and are not affected.
 
 import { type BrowserWindow, dialog } from 'electron'
-import { type BackgroundTask, nameOfBackgroundTask } from '../../contract/wire/background-tasks.ts'
+import type { BackgroundTask } from '../../contract/wire/background-tasks.ts'
+import { nameOfBackgroundTask } from '../../words/background-tasks.ts'
 import type { Log } from './log-file.ts'
 
 /** After a crash of the page, asks whether to open it again. */

@@ -1,11 +1,8 @@
 // Texts of the dialogs that are shown before work would be lost.
 
 import type { MessageBoxOptions } from 'electron'
-import {
-  type BackgroundTask,
-  type BackgroundTaskSubject,
-  nameOfBackgroundTask,
-} from '../../contract/wire/background-tasks.ts'
+import type { BackgroundTask, BackgroundTaskSubject } from '../../contract/wire/background-tasks.ts'
+import { nameOfBackgroundTask } from '../../words/background-tasks.ts'
 
 /** What the user is about to do. */
 export type Leaving = 'close' | 'reload' | 'quit'
@@ -21,16 +18,16 @@ const question = (message: string, detail: string, stay: string, goOn: string): 
   noLink: true,
 })
 
-/** @param acts at least one */
+/** @param tasks at least one */
 export function askAboutRunning(
-  acts: readonly BackgroundTask[],
+  tasks: readonly BackgroundTask[],
   leaving: 'close' | 'quit',
 ): MessageBoxOptions {
-  const lines = acts.map(({ subject, fraction, doing }) => {
+  const lines = tasks.map(({ subject, fraction, doing }) => {
     const percent = `${Math.floor(fraction * 100)} %`
     return `${nameOfBackgroundTask(subject)}: ${percent}${doing === '' ? '' : `, ${doing.toLowerCase()}`}.`
   })
-  const lost = [...new Set(acts.map(({ subject }) => WHAT_IS_LOST[subject.kind]))]
+  const lost = [...new Set(tasks.map(({ subject }) => WHAT_IS_LOST[subject.kind]))]
   return question(
     leaving === 'quit' ? 'Quit while Takeloft is working?' : 'Close the window while Takeloft is working?',
     [...lines, '', ...lost].join('\n'),

@@ -75,7 +75,11 @@ function factsOf(path: string): Stats | undefined {
   }
 }
 
-type Started = { folder: NewFolder; parent: string; name: string }
+interface Started {
+  readonly folder: NewFolder
+  readonly parent: string
+  readonly name: string
+}
 
 function startBeside(target: string): Started {
   // Paths of takes in a manifest are relative, and from behind a link `..` would lead elsewhere.
@@ -96,7 +100,7 @@ function startInside(target: string, nameInside: string): Started {
   return { folder: createNewFolder(parent), parent, name: nameInside }
 }
 
-const startWhereAllowed = (target: string, nameInside: string): Started => {
+function startWhereAllowed(target: string, nameInside: string): Started {
   if (basename(target) === '') return startInside(target, nameInside)
   try {
     return startBeside(target)

@@ -18,6 +18,9 @@ const DOING = 'Processing'
 const NO_MIC_CURVE =
   'The mic correction does nothing, because no curve of the take’s mic was given; give one with --mic-curve.'
 
+/** What was done, and what the user should know about it. */
+type Processed = ProcessedFile & { readonly remarks: readonly string[] }
+
 /** Paths of the take and the result, and the encoding of the result. */
 export interface ProcessRequest extends ChainPaths {
   readonly from: string
@@ -30,10 +33,7 @@ export interface ProcessRequest extends ChainPaths {
  * @throws Failure 'invalid-input' when `to` is the take itself, 'conflict' when `to` exists, 'changed' when
  *   `from` was written to meanwhile, and the failures of reading, rendering and writing
  */
-export async function processFile(
-  request: ProcessRequest,
-  context: CallContext,
-): Promise<ProcessedFile & { readonly remarks: readonly string[] }> {
+export async function processFile(request: ProcessRequest, context: CallContext): Promise<Processed> {
   // Before anything is refused, because it also removes what a killed run left beside the result.
   return withScratchFolder((scratch) => processInto(request, scratch, context))
 }
@@ -42,7 +42,7 @@ async function processInto(
   request: ProcessRequest,
   scratch: string,
   context: CallContext,
-): Promise<ProcessedFile & { readonly remarks: readonly string[] }> {
+): Promise<Processed> {
   const from = resolve(request.from)
   const to = resolve(request.to)
   if (existsSync(to) && existsSync(from) && realpathSync(to) === realpathSync(from)) {

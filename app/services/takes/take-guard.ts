@@ -6,7 +6,7 @@ import { stat } from 'node:fs/promises'
 import { basename, dirname, join, resolve } from 'node:path'
 import { hashFile } from '../../audio/sha256.ts'
 import { Failure } from '../../contract/failure.ts'
-import { type FileIdentity, identityOf, isSameFile } from '../../files/file-identity.ts'
+import { type FileIdentity, identityIfAny, identityOf, isSameFile } from '../../files/file-identity.ts'
 import { refuseInsideDelivery } from '../bounces/delivery-folder.ts'
 import type { Workplace } from '../workplace.ts'
 import { catalogueRoot } from './take-files.ts'
@@ -42,9 +42,9 @@ export async function refuseGuarded(
 
 /** Compares folders by identity, so that another spelling of a path makes no difference. */
 function refuseOwnFolder(path: string, ownFolders: readonly string[]): void {
-  const own = ownFolders.flatMap((folder) => identityOfFolder(folder) ?? [])
+  const own = ownFolders.flatMap((folder) => identityIfAny(folder) ?? [])
   for (const folder of foldersAbove(path)) {
-    const identity = identityOfFolder(folder)
+    const identity = identityIfAny(folder)
     if (identity === null || !own.some((one) => isSameFile(one, identity))) continue
     throw new Failure(
       'conflict',
@@ -56,7 +56,7 @@ function refuseOwnFolder(path: string, ownFolders: readonly string[]): void {
 
 /** The names of the file, its log and its copies all begin with the catalogue's name. */
 function refuseCatalogueName(cataloguePath: string, path: string): void {
-  const [folder, own] = [dirname(path), dirname(cataloguePath)].map(identityOfFolder)
+  const [folder, own] = [dirname(path), dirname(cataloguePath)].map(identityIfAny)
   const name = basename(path).toLowerCase()
   if (folder === null || own === null || !isSameFile(folder, own)) return
   if (!name.startsWith(basename(cataloguePath).toLowerCase())) return
@@ -116,14 +116,5 @@ function* foldersAbove(path: string): Generator<string> {
   for (let folder = dirname(path); ; folder = dirname(folder)) {
     yield folder
     if (folder === dirname(folder)) return
-  }
-}
-
-function identityOfFolder(path: string): FileIdentity | null {
-  try {
-    return identityOf(path)
-  } catch {
-    // A missing folder contains nothing.
-    return null
   }
 }

@@ -75,7 +75,7 @@ const FIELDS: Readonly<
 /** Bounds of one number of a stage. */
 export function rangeOf(kind: StageKind, key: string): Bounds {
   const shape: Readonly<Record<string, unknown>> = stageSettings[kind].shape
-  return boundsOf(shape[key] as { minValue: number; maxValue: number })
+  return boundsOf(shape[key] as Parameters<typeof boundsOf>[0])
 }
 
 const placesOf = (step: number): number => (step % 1 === 0 ? 0 : 1)

@@ -2,7 +2,7 @@
 
 import { type FormEvent, useState } from 'react'
 import { type Mic, PolarPattern } from '../../../app/contract/entities.ts'
-import { MAX_NOTE } from '../../../app/contract/text/limits.ts'
+import { MAX_NOTE, MAX_SERIAL } from '../../../app/contract/text/limits.ts'
 import { addMic, changeMic } from '../../acts/mic-acts.ts'
 import { Button } from '../../parts/button.tsx'
 import { Dialog, DialogButtons, DialogFailure } from '../../parts/dialog.tsx'
@@ -46,7 +46,7 @@ export function MicDialog({ mic, onClose, onMade }: MicDialogProps) {
       <form onSubmit={(event) => void submit(event)}>
         <TextField label="Name" value={name} onChange={setName} autoFocus placeholder="Name you use" />
         <div className="dialog-row">
-          <TextField label="Serial number" value={serial} onChange={setSerial} maxLength={100} />
+          <TextField label="Serial number" value={serial} onChange={setSerial} maxLength={MAX_SERIAL} />
           <Select
             label="Polar pattern"
             items={PolarPattern.options.map((key) => ({ key, name: key }))}

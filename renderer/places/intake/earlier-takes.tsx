@@ -5,6 +5,7 @@ import { useDeferredValue, useRef, useState } from 'react'
 import { GridList, GridListItem, ListLayout, Virtualizer } from 'react-aria-components'
 import type { FoundTake, SessionContents } from '../../../app/contract/entities.ts'
 import type { Finding } from '../../../app/contract/finding.ts'
+import { MAX_FOUND_TAKES } from '../../../app/contract/text/limits.ts'
 import { searchWordsOf } from '../../../app/contract/text/search-words.ts'
 import { findingName } from '../../../app/words/findings.ts'
 import { addEarlierTake } from '../../acts/take-acts.ts'
@@ -21,7 +22,6 @@ import { Marked } from './marked.tsx'
 import './earlier-takes.css'
 
 const PAGE = 100
-const MOST = 1000
 const ROW_PX = 58
 /** With a line that says where else the words were found. */
 const MATCHED_ROW_PX = 80
@@ -113,8 +113,8 @@ export function EarlierTakes({ contents, onClose }: { contents: SessionContents;
         </GridList>
       </Virtualizer>
       <DialogButtons>
-        {lines.length === limit && limit < MOST ? (
-          <Button onPress={() => setLimit(Math.min(MOST, limit + 3 * PAGE))}>Show more</Button>
+        {lines.length === limit && limit < MAX_FOUND_TAKES ? (
+          <Button onPress={() => setLimit(Math.min(MAX_FOUND_TAKES, limit + 3 * PAGE))}>Show more</Button>
         ) : null}
         <Button onPress={close}>Close</Button>
       </DialogButtons>

@@ -3,6 +3,7 @@
 import { useQuery } from '@tanstack/react-query'
 import { useDeferredValue, useMemo, useRef, useState } from 'react'
 import type { BounceRecord } from '../../../app/contract/entities.ts'
+import { MAX_LEDGER_ENTRIES } from '../../../app/contract/text/limits.ts'
 import { countOf } from '../../../app/words/numbers.ts'
 import { formatDate, formatTimeOfDay, isoDateOf } from '../../formats/format.ts'
 import { foldLedger, LEDGER_FILTERS, type LedgerFilter } from '../../formats/ledger/fold-ledger.ts'
@@ -28,8 +29,6 @@ import './ledger.css'
 
 /** When a search finds more lines, its sessions stay folded: nobody reads more, and building them takes time. */
 const MOST_UNFOLDED = 400
-/** The most that the services give at once. */
-const MOST = 10_000
 
 const FILTER_NAMES: Readonly<Record<LedgerFilter, string>> = {
   sessions: 'Sessions',
@@ -47,7 +46,7 @@ export function LedgerPlace() {
   // Typing does not wait for the list.
   const sought = useDeferredValue(search)
   const [filter, setFilter] = useState<LedgerFilter | null>(null)
-  const ledger = useQuery(ledgerQuery(artistId ?? undefined, MOST))
+  const ledger = useQuery(ledgerQuery(artistId ?? undefined, MAX_LEDGER_ENTRIES))
   const sessions = useQuery(sessionsQuery).data
   const chains = useQuery(sessionChainsQuery).data
   const bounces = useQuery(bouncesQuery(artistId === null ? {} : { artistId })).data ?? []
@@ -108,9 +107,9 @@ export function LedgerPlace() {
           )}
         </div>
         {ledger.error === null ? null : <p className="ledger-failure">{ledger.error.message}</p>}
-        {ledger.data?.length === MOST ? (
+        {ledger.data?.length === MAX_LEDGER_ENTRIES ? (
           <p className="ledger-cut soft">
-            The newest {MOST} entries are shown. Choose an artist for earlier ones.
+            The newest {MAX_LEDGER_ENTRIES} entries are shown. Choose an artist for earlier ones.
           </p>
         ) : null}
         {ledger.isSuccess && folds.length === 0 ? (

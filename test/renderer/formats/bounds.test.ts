@@ -3,12 +3,14 @@
 import { globSync, readFileSync } from 'node:fs'
 import { join } from 'node:path'
 import { describe, expect, it } from 'vitest'
+import { z } from 'zod'
 import { Band, ProximityShelf, STARTING_PROXIMITY } from '../../../app/contract/chain-document.ts'
 import { GroupFields, LayerFields, SessionFields } from '../../../app/contract/entities.ts'
 import {
   BAND_BOUNDS,
   BEATS_BOUNDS,
   type Bounds,
+  boundsOf,
   GROUP_GAIN_BOUNDS,
   LAYER_GAIN_BOUNDS,
   OFFSET_BOUNDS,
@@ -71,4 +73,8 @@ it('bounds are not hard-coded in the renderer', () => {
     /MOST_(STAGES|BANDS|LAYERS|GROUPS)\b/.test(readFileSync(join(root, file), 'utf8')),
   )
   expect(constants).toEqual([])
+})
+
+it('are read through a default, which a field of stored data may have', () => {
+  expect(boundsOf(z.number().min(-3).max(3).default(0))).toEqual({ min: -3, max: 3 })
 })

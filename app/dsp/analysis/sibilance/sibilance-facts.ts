@@ -2,6 +2,7 @@
 // the same singer's other sibilants, never with a level of the voice.
 
 import { dbFromPower } from '../../maths/decibels.ts'
+import { median } from '../../maths/median.ts'
 import { sumBelow } from '../spectra/frame-spectrum.ts'
 import type { BandLevels } from '../spectra/long-term-spectrum.ts'
 import { THIRD_OCTAVES } from '../spectra/third-octaves.ts'
@@ -59,8 +60,8 @@ export function sibilanceOf(
   const upperRatioDb = ratios.length === 0 ? null : ratios[Math.floor(0.75 * (ratios.length - 1))]
   return {
     events,
-    peakHz: median(found.map(({ peakHz }) => peakHz)),
-    ratioDb: median(ratios),
+    peakHz: found.length === 0 ? null : median(found.map(({ peakHz }) => peakHz)),
+    ratioDb: ratios.length === 0 ? null : median(ratios),
     upperRatioDb,
     hotRatioDb:
       upperRatioDb === null || ratios.length < FEWEST_FOR_QUARTILE
@@ -69,10 +70,6 @@ export function sibilanceOf(
     spectrum: spectrumOf(found, binHz),
     vowelRatioP95Db,
   }
-}
-
-function median(values: readonly number[]): number | null {
-  return values.length === 0 ? null : values.toSorted((a, b) => a - b)[values.length >> 1]
 }
 
 function spectrumOf(found: readonly FoundSibilant[], binHz: number): Sibilance['spectrum'] {

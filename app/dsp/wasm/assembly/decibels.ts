@@ -88,17 +88,3 @@ export function gainFromTwoDb(db: v128): v128 {
   // 2^whole, put together from its exponent, which 2^52 + 1023 + whole holds in its lowest bits.
   return f64x2.mul(sum, i64x2.shl(f64x2.add(whole, v128.load64_splat(TABLE, 160)), 52))
 }
-
-/** Levels of a row of powers, in place. @param count rounded up to a multiple of 2 */
-export function writeDbOfPowers(powers: usize, count: i32): void {
-  for (let i = 0; i < count << 3; i += 16) {
-    v128.store(powers + i, inline.always(dbFromTwoPowers(v128.load(powers + i))))
-  }
-}
-
-/** Gains of a row of dB, in place. @param count rounded up to a multiple of 2 */
-export function writeGainsOfDb(db: usize, count: i32): void {
-  for (let i = 0; i < count << 3; i += 16) {
-    v128.store(db + i, inline.always(gainFromTwoDb(v128.load(db + i))))
-  }
-}

@@ -9,7 +9,6 @@ import {
   writeBandPowers,
   writeRatios,
 } from './de-ess.ts'
-import { writeDbOfPowers, writeGainsOfDb } from './decibels.ts'
 import { multiplySplit, writeExcess } from './drive-curve.ts'
 import { addDcBlocked } from './drive-output.ts'
 import { followPower, runExpanderBallistics, writeExpansions } from './expander.ts'
@@ -67,10 +66,8 @@ export {
   sumOfSquares,
   surveyRow,
   writeBandPowers,
-  writeDbOfPowers,
   writeExcess,
   writeExpansions,
-  writeGainsOfDb,
   writeGainsOfReductions,
   writeGroupBends,
   writeGroupPeaks,

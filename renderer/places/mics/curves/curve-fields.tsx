@@ -1,7 +1,7 @@
 // Fields of a curve besides its points: mic, name, pattern, distance, source, note.
 
 import { type CurveRecord, CurveSource, type Mic, PolarPattern } from '../../../../app/contract/entities.ts'
-import { MAX_NOTE } from '../../../../app/contract/text/limits.ts'
+import { MAX_MIC_DISTANCE_M, MAX_NOTE } from '../../../../app/contract/text/limits.ts'
 import { NumberField } from '../../../parts/fields/number-field.tsx'
 import { Select } from '../../../parts/fields/select.tsx'
 import { TextField } from '../../../parts/fields/text-field.tsx'
@@ -59,7 +59,7 @@ export function CurveFields({
           value={about.distanceM}
           unit="m"
           min={0.01}
-          max={100}
+          max={MAX_MIC_DISTANCE_M}
           step={0.05}
           places={2}
           onChange={(distanceM) => onChange({ distanceM })}
