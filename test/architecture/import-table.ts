@@ -123,6 +123,7 @@ export const DOORS: Readonly<Record<string, readonly string[]>> = {
   'react-dom': ['renderer/main.tsx'],
   'react-aria-components': WINDOW,
   '@tanstack/react-query': WINDOW,
+  'wavesurfer.js': ['renderer/waveform'],
   'd3-scale': ['renderer/parts'],
   'd3-shape': ['renderer/parts'],
   zustand: WINDOW,

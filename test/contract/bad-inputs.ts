@@ -472,13 +472,19 @@ export const INPUTS: { readonly [C in CommandName]: Inputs<C> } = {
     ],
   },
   openPlayback: {
-    good: { target: { kind: 'take', takeId: 1, sampleRateHz: 48_000 }, draft: null, compare: null },
+    good: {
+      target: { kind: 'take', takeId: 1, sampleRateHz: 48_000 },
+      draft: null,
+      compare: null,
+      solo: [3],
+    },
     bad: [
       ['target.kind', 'song'],
       ['target.takeId', undefined],
       ['target.sampleRateHz', -1],
       ['draft', undefined],
       ['draft', { groupId: null, stages: 'none' }],
+      ['solo', [0.5]],
     ],
   },
   tunePlayback: {
@@ -488,6 +494,7 @@ export const INPUTS: { readonly [C in CommandName]: Inputs<C> } = {
         target: { kind: 'group', groupId: 2 },
         draft: { groupId: 2, stages },
         compare: { fromStage: 1, toStage: 2 },
+        solo: null,
       },
     },
     bad: [
