@@ -49,7 +49,8 @@ export async function bounceSession(
   }
   const timeReferenceSamples = timeReferenceOf(contents.session, plan)
   const used = new Set(plan.layers.map((layer) => layer.take.sha256))
-  const takes = contents.takes.filter((take) => used.has(take.sha256))
+  // In the order of the layers: the order of the catalogue depends on which import ended first.
+  const takes = [...used].flatMap((sha256) => contents.takes.find((take) => take.sha256 === sha256) ?? [])
   context.report(0, 'Checking the takes')
   const watched = await watchTakes(workplace, catalogueRoot(catalogue.path), takes, context.signal)
   refuseChanged(watched)

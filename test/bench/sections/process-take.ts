@@ -1,5 +1,6 @@
 // S1: the chain of the comparison over one take of 180 s, file to file, against ffmpeg.
 
+import { rmSync } from 'node:fs'
 import { resolve } from 'node:path'
 import { type Contestant, holdContest, tableOfContest } from '../contest.ts'
 import { startJobProcess } from '../job-process.ts'
@@ -12,6 +13,8 @@ import { timeCommand } from '../timed-command.ts'
 import { haveProgram } from '../tools.ts'
 
 export const TAKE_SECONDS = 180
+/** What Takeloft writes. */
+const RESULTS = ['takeloft.wav', 'short.wav', 'job.wav']
 
 export async function processTake(
   { rounds }: BenchOptions,
@@ -42,7 +45,16 @@ export async function processTake(
   const children = Object.entries(commands).map(
     ([name, command]): Contestant => ({ name, run: () => timeCommand(command) }),
   )
-  const contestants = [children[0], children[1], job, ...children.slice(2)]
+  // Every run begins with an empty folder of results: Takeloft refuses to replace a file.
+  const contestants = [children[0], children[1], job, ...children.slice(2)].map(
+    (contestant): Contestant => ({
+      ...contestant,
+      run() {
+        for (const file of RESULTS) rmSync(inRoot(`${folder}/${file}`), { force: true })
+        return contestant.run()
+      },
+    }),
+  )
   try {
     const costs = await holdContest(contestants, rounds, say)
     return {

@@ -56,6 +56,17 @@ async function withTwoLayers(shop: Workshop): Promise<Session> {
   return session
 }
 
+it('the manifest lists the takes in the order of the layers, whichever was imported first', async () => {
+  const shop = openWorkshop()
+  const session = await shop.createSession()
+  const [a] = await shop.takeIn(session, writeTake(join(shop.folder, 'a.wav'), [words(2000, 1)]))
+  const [b] = await shop.takeIn(session, writeTake(join(shop.folder, 'b.wav'), [words(2000, 2)]))
+  await shop.place(session, b)
+  await shop.place(session, a, 'Doubles')
+  const manifest = manifestOf(await bounce(shop, session))
+  expect(manifest.takes.map(({ name }) => name)).toEqual(['b', 'a'])
+})
+
 describe('the stems of a bounce', () => {
   it('have one length and one start; F10: with chains off, the stem of a mono layer at 0 dB is its take', async () => {
     const shop = openWorkshop()
