@@ -35,14 +35,6 @@ export interface BatchReport {
 /** About how much of the time it takes to send the files to the host, where they have to be, and not to measure. */
 const SENDING_SHARE = 0.1
 
-/** Names a sent file by its own name instead of the path of its copy, which the user does not know. */
-function nameByFile(refusal: Refusal, found: readonly { path: string; name: string }[]): Refusal {
-  const file = found.find((one) => one.path === refusal.path)
-  if (file === undefined || !bridge.sendsFiles) return refusal
-  const message = refusal.failure.message.replaceAll(refusal.path, file.name)
-  return { path: file.name, failure: { ...refusal.failure, message } }
-}
-
 const reports = createStore<Readonly<Record<number, BatchReport | null>>>()(() => ({}))
 
 /** The report of a session's last import; null if it had nothing to report, and once it was dismissed. */
@@ -102,7 +94,7 @@ export async function importBatch(
     return {
       ...imported,
       taken: imported.takes.length,
-      refused: [...refused, ...imported.refused.map((one) => nameByFile(one, found))],
+      refused: [...refused, ...imported.refused],
     }
   })
   const outcome = await whileImporting(sessionId, run)

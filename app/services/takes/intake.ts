@@ -7,7 +7,7 @@ import type { NewTake } from '../../../db/tables/takes.ts'
 import { remarksOn } from '../../audio/format-remarks.ts'
 import { hashFile } from '../../audio/sha256.ts'
 import type { Take } from '../../contract/entities.ts'
-import { Failure, failureDataOf } from '../../contract/failure.ts'
+import { Failure, type FailureData, failureDataOf } from '../../contract/failure.ts'
 import type { Finding } from '../../contract/finding.ts'
 import type { TakeFacts } from '../../contract/take-facts.ts'
 import type { Handlers, ImportOutcome, ParsedInputOf } from '../../contract/wire/commands.ts'
@@ -146,7 +146,7 @@ export function intakeHandlers(workplace: Workplace): Pick<Handlers, IntakeActs>
               shown.ask()
             } catch (error) {
               if (signal.aborted) return
-              outcome.refused.push({ path: file.path, failure: failureDataOf(error) })
+              outcome.refused.push(refusalOf(file, sent.has(resolve(file.path)), failureDataOf(error)))
             }
             progress.end(index, imported[index] !== undefined)
           }
@@ -202,6 +202,18 @@ export function intakeHandlers(workplace: Workplace): Pick<Handlers, IntakeActs>
       return updated
     },
   }
+}
+
+/** A sent file is named by its own name, because the user does not know the path of its copy. */
+function refusalOf(
+  file: FileToImport,
+  isSent: boolean,
+  failure: FailureData,
+): ImportOutcome['refused'][number] {
+  const { path } = file
+  if (!isSent) return { path, failure }
+  const name = nameOf(file)
+  return { path: name, failure: { ...failure, message: failure.message.replaceAll(path, name) } }
 }
 
 /** What the user calls a file. */

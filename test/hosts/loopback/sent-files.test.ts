@@ -104,7 +104,9 @@ describe('a file that a window has sent', () => {
     const [good, bad] = [await send('good.wav', take(1)), await send('bad.wav', 'no sound')]
     const files = [{ path: good }, { path: bad }]
     const { refused } = await page.client.importTakes({ sessionId, files, ...SETTINGS })
-    expect(refused).toHaveLength(1)
+    // Named as the user knows it, not by the folder of its copy.
+    expect(refused).toMatchObject([{ path: 'bad.wav' }])
+    expect(refused[0].failure.message).toMatch(/^bad\.wav cannot be read/)
     expect([isThere(good), isThere(bad)]).toEqual([true, false])
   })
 
