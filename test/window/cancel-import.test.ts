@@ -86,7 +86,7 @@ describe.skipIf(!haveMaterial(CHROMIUM))('an import', () => {
     const { page, complaints, picture } = opened
     const kept = await importMany(opened)
     expect(kept()).toBeLessThan(FILES)
-    await page.getByText(/[1-9] of 12 imported, now take \d+\.wav/).waitFor()
+    await page.getByText(/[1-9] of 12: take \d+\.wav/).waitFor()
     await picture('import-1-running')
     await page.getByRole('button', { name: /^Cancel: Import/ }).click()
 

@@ -33,9 +33,9 @@ export function createImportProgress(
 
   const tell = (): void => {
     const [first] = running
-    const count = `${imported} of ${files.length} imported`
+    const count = `${imported} of ${files.length}`
     const bytes = sizes.reduce((sum, size, index) => sum + size * done[index], 0)
-    report(bytes / total, first === undefined ? count : `${count}, now ${files[first].name}`)
+    report(bytes / total, first === undefined ? count : `${count}: ${files[first].name}`)
   }
   return {
     begin(index) {

@@ -25,11 +25,11 @@ describe('the progress of an import', () => {
     progress.advance(1, 0.5)
     progress.end(1, true)
     expect(said.map(([, doing]) => doing)).toEqual([
-      '0 of 2 imported, now short.wav',
-      '0 of 2 imported, now short.wav',
-      '1 of 2 imported, now long.wav',
-      '1 of 2 imported, now long.wav',
-      '2 of 2 imported',
+      '0 of 2: short.wav',
+      '0 of 2: short.wav',
+      '1 of 2: long.wav',
+      '1 of 2: long.wav',
+      '2 of 2',
     ])
     const fractions = said.map(([fraction]) => fraction)
     expect(fractions.slice(0, 3)).toEqual([0, 0, 0.1])
@@ -47,7 +47,7 @@ describe('the progress of an import', () => {
       progress.begin(index)
       progress.end(index, false)
     }
-    expect(said.at(-1)).toEqual([1, '0 of 2 imported'])
+    expect(said.at(-1)).toEqual([1, '0 of 2'])
   })
 })
 
