@@ -169,7 +169,7 @@ describe('measure', () => {
     ['a missing file', at('missing.wav'), 'not-found', /^There is no file at .*missing\.wav; check the name/],
     [
       'a truncated WAV',
-      store('truncated.wav', waveBytes([fmtChunk(), chunkBytes('data', sound).subarray(0, 9)])),
+      store('truncated.wav', waveBytes([fmtChunk(), chunkBytes('data', sound).subarray(0, 8)])),
       'damaged',
       /truncated\.wav is cut short: its header promises \d\.\d\d s and none of it can be read; copy it again/,
     ],
