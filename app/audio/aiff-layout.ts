@@ -62,21 +62,18 @@ export function readAiffLayout(file: InputFile): PcmLayout {
   const endByte = Math.min(file.sizeBytes, sound.startByte + sound.sizeBytes)
   if (common.frames === 0) throw emptyFailure(file.path)
   const moreBytes = endByte - dataStartByte - promisedBytes
-  const unreadBytes = (moreBytes > fillBytes ? moreBytes : 0) + bytesBehindChunks(file, sound, 'big')
+  // Where the chunk is cut short, nothing is behind it.
+  const isCutShort = sound.startByte + sound.sizeBytes > file.sizeBytes
+  const unreadBytes = isCutShort
+    ? 0
+    : (moreBytes > fillBytes ? moreBytes : 0) + bytesBehindChunks(file, sound, 'big')
   return {
     format: {
       container: isAifc ? 'aifc' : 'aiff',
       encoding: common.encoding,
       sampleRateHz: common.sampleRateHz,
       channels: common.channels,
-      frames: checkedFrames(
-        file.path,
-        dataStartByte,
-        endByte,
-        promisedBytes,
-        frameBytes,
-        common.sampleRateHz,
-      ),
+      ...checkedFrames(file.path, dataStartByte, endByte, promisedBytes, frameBytes, common.sampleRateHz),
       timeReferenceSamples: null,
       unreadBytes: unreadBytes < frameBytes ? 0 : unreadBytes,
     },

@@ -56,31 +56,22 @@ export function refuseUnreadable(path: string): void {
 }
 
 /**
- * The format of a recording without reading its sound, except for FLAC whose header does
- * not give the length. For FLAC the bit depth is the one that its working copy will have.
+ * The format of a recording: for FLAC the container and the promised length of its header, and the rest, such
+ * as the frames that could be decoded, of its working copy.
+ * @param readable format of the file that is read, as openTakeFile gives it
  * @throws Failure as openAudioFile
  */
-export async function readFormat(path: string, onProgress: OnProgress): Promise<AudioFormat> {
-  if (!isFlac(path)) {
-    const source = openAudioFile(path)
-    source.close()
-    return source.format
-  }
+export function formatOf(path: string, readable: AudioFormat): AudioFormat {
+  if (!isFlac(path)) return readable
   const file = openInputFile(path)
   try {
     const header = readFlacHeader(file)
     return {
+      ...readable,
       container: 'flac',
-      encoding: header.encoding,
-      sampleRateHz: header.sampleRateHz,
-      channels: header.channels,
-      // Imported only when needed, because the decoder takes a while to load.
-      frames:
-        header.frames === 0
-          ? await (await import('./flac/unpack-flac.ts')).countFlacFrames(path, onProgress)
-          : header.frames,
+      // 0 when the encoder did not know the length.
+      promisedFrames: Math.max(header.frames, readable.frames),
       timeReferenceSamples: timeStampOf(header.broadcast, header.sampleRateHz),
-      unreadBytes: 0,
     }
   } finally {
     file.close()

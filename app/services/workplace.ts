@@ -65,7 +65,7 @@ export function openWorkplace(
   const cataloguePath = resolve(path)
   ensureFolder(dirname(cataloguePath))
   const catalogue = openCatalogue(cataloguePath)
-  sweepUnfinished(takesBelow(catalogue))
+  sweepUnfinished(takesBelow(catalogue), catalogue.path)
   const folders = foldersBeside(cataloguePath)
   const pool = createPool()
   let printPool: Pool | undefined

@@ -1,6 +1,7 @@
 // The findings of a take in words: name, figure and threshold, what it means, what to do.
 
 import type { Finding } from '../contract/finding.ts'
+import { partOfSeconds } from '../contract/text/part-of-seconds.ts'
 import { countOf } from './numbers.ts'
 
 /** 'over-full-scale' as 'Over full scale'. */
@@ -41,6 +42,8 @@ export function findingFigure(finding: Finding): string {
       return `level spread ${(-value).toFixed(1)} dB, limit ${(-threshold).toFixed(1)} dB`
     case 'too-short':
       return `${(-value).toFixed(1)} s of sound, at least ${(-threshold).toFixed(1)} s needed`
+    case 'cut-short':
+      return `${partOfSeconds(finding.presentSeconds, finding.promisedSeconds)} are there`
     // An edge has no threshold; the sentence of the finding states how far the spectrum falls there.
     case 'converted-rate':
     case 'lossy-bandwidth':
@@ -177,6 +180,13 @@ export function findingWords(finding: Finding): FindingWords {
       return {
         meaning: `Only ${(-value).toFixed(1)} s of sound: too little to judge noise floor, hum, clicks, polarity or compression.`,
         remedy: 'Nothing to do. Judge it by ear, or import a longer piece of the recording.',
+      }
+    case 'cut-short':
+      return {
+        meaning:
+          'The file ends before the length in its header: a copy or download broke off, or the recorder stopped without closing the file.',
+        remedy:
+          'What is there is used like any take. If more is needed, copy the whole recording from its source and import that.',
       }
     case 'same-performance': {
       const { sharedPhrases, phrases, otherTake, lagFrames, lagSeconds, isInverted } = finding

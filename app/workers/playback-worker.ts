@@ -2,7 +2,6 @@
 // between them.
 
 import { parentPort } from 'node:worker_threads'
-import { openAudioFile } from '../audio/open-audio-file.ts'
 import { cancelledFailure, Failure } from '../contract/failure.ts'
 import { answerCalls, trustedMessage } from '../contract/wire/calls.ts'
 import {
@@ -11,7 +10,7 @@ import {
   type PlaybackEngine,
 } from '../engine/mixes/playback-engine.ts'
 import type { RememberedState } from '../engine/mixes/remembered-states.ts'
-import { createTakeSource } from '../engine/mixes/take-source.ts'
+import { openPlannedTake } from './open-planned-take.ts'
 import {
   closedPlaybackFailure,
   type PlaybackAct,
@@ -59,7 +58,7 @@ const createEngine = (
 ): PlaybackEngine =>
   createPlaybackEngine(
     listening,
-    (layer) => createTakeSource(openAudioFile(takePaths[layer.take.sha256]), listening.plan.sampleRateHz),
+    (layer) => openPlannedTake(layer, takePaths, listening.plan.sampleRateHz),
     inherited,
   )
 

@@ -42,6 +42,9 @@ export function takeQueries(db: Database) {
       'SELECT sha256 FROM takes JOIN session_takes ON take_id = id WHERE session_id = ? ORDER BY id',
     )
     .pluck()
+  const idsOfSession = db
+    .prepare<[number], number>('SELECT take_id FROM session_takes WHERE session_id = ?')
+    .pluck()
   const ofVoiceBefore = db.prepare<[{ voiceId: number; takeId: number; limit: number }], Row>(
     `${SELECT} WHERE voice_id = @voiceId AND id < @takeId AND NOT EXISTS (
        SELECT 1 FROM session_takes AS other JOIN session_takes AS own ON own.session_id = other.session_id
@@ -136,6 +139,8 @@ export function takeQueries(db: Database) {
     listPlaces: (): { name: string; path: string }[] => places.all(),
     /** In the order of import. */
     listOfSession: (sessionId: number): Take[] => ofSession.all(sessionId).map(takeOf),
+    /** Without reading their facts. */
+    idsOfSession: (sessionId: number): number[] => idsOfSession.all(sessionId),
     /** The SHA-256 of each, in the order of import, without reading their facts. */
     hashesOfSession: (sessionId: number): string[] => hashesOfSession.all(sessionId),
     /** Takes of the voice that were imported before and are in none of the take's sessions, newest first. */

@@ -37,6 +37,8 @@ export interface UndoHistory {
    * outlives the session; a queued undo or redo is dropped.
    */
   clear(): void
+  /** Removes a step that turned out to have done nothing, once it is there. */
+  forget(act: Act): void
   /** What the next undo and redo would do. */
   readonly state: StoreApi<UndoState>
 }
@@ -125,6 +127,13 @@ export function createUndoHistory(nowMs: () => number): UndoHistory {
       gesture++
       era++
       publish()
+    },
+    forget(act) {
+      void inTurn(async () => {
+        done = done.filter((one) => one !== act)
+        undone = undone.filter((one) => one !== act)
+        publish()
+      })
     },
     state,
   }

@@ -196,6 +196,7 @@ describe('crafted WAVE headers', () => {
       sampleRateHz: 48000,
       channels: 1,
       frames: 5,
+      promisedFrames: 5,
       timeReferenceSamples,
       unreadBytes: what === 'rubbish after the sound' ? 4 : 0,
     })

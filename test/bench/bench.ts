@@ -7,6 +7,7 @@ import { type Section, sectionAsText } from './report.ts'
 import { bounceStack } from './sections/bounce-stack.ts'
 import { hotFunctions } from './sections/hot-functions.ts'
 import { importGrowth } from './sections/import-growth.ts'
+import { intake } from './sections/intake.ts'
 import { knob } from './sections/knob.ts'
 import { largeCatalogue } from './sections/large-catalogue.ts'
 import { largeStack } from './sections/large-stack.ts'
@@ -29,6 +30,7 @@ const sections: Readonly<
   S5: longBounce,
   S6: largeCatalogue,
   S7: largeStack,
+  S8: intake,
   import: importGrowth,
   layers: layerGrowth,
   joints: measureChain,

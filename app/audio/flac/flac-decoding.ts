@@ -24,6 +24,10 @@ export interface FlacSpan {
   readonly frames: number
   /** Fraction of the file read so far, 0 to 1. */
   readonly done: number
+  /** Number of the frame or of its first sample. */
+  readonly number: number
+  /** Where the next frame begins, in bytes of the file. */
+  readonly endByte: number
 }
 
 /**
@@ -61,7 +65,7 @@ export async function* decodeFlac(file: InputFile, header: FlacHeader): AsyncGen
       frames += frame.blockFrames
       number = frame.number
       refuseTooLong(file.path, frames, header.sampleRateHz)
-      yield { channels, frames: frame.blockFrames, done: at / file.sizeBytes }
+      yield { channels, frames: frame.blockFrames, done: at / file.sizeBytes, number, endByte: at }
     }
   } finally {
     decoder.close()
@@ -77,6 +81,18 @@ function refuseLaterFrames(file: InputFile, header: FlacHeader, fromByte: number
     const { bytes, start, end } = window.from(at)
     if (hasLaterFrame(bytes, start, end, number, header)) throw damaged(file.path)
   }
+}
+
+/**
+ * Whether the file ends within the frame after `last`, or right before it, as a copy leaves it that was broken
+ * off. Otherwise that frame is damaged: more follows than a frame can have, or a later frame.
+ */
+export function isCutShort(file: InputFile, header: FlacHeader, last: FlacSpan): boolean {
+  const restBytes = file.sizeBytes - last.endByte
+  if (restBytes > mostFrameBytes(header)) return false
+  const rest = file.bytes(last.endByte, restBytes)
+  const begun = frameHeaderAt(rest, 0, rest.length, header)
+  return !hasLaterFrame(rest, begun?.bytes ?? 0, rest.length, begun?.number ?? last.number, header)
 }
 
 const damaged = (path: string): Failure =>

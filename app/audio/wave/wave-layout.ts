@@ -49,21 +49,16 @@ export function readWaveLayout(file: InputFile): PcmLayout {
   if (data.sizeBytes === 0 || (data.sizeBytes === IN_DS64 && !longSizes.has('data'))) {
     throw neverClosed(file, data, fmt)
   }
-  const unreadBytes = moreDataBytes + bytesBehindChunks(file, data, 'little', sizeOf)
+  // Where the sound is cut short, nothing is behind it.
+  const isCutShort = data.startByte + data.sizeBytes > file.sizeBytes
+  const unreadBytes = isCutShort ? 0 : moreDataBytes + bytesBehindChunks(file, data, 'little', sizeOf)
   return {
     format: {
       container: outer === 'RF64' ? 'rf64' : outer === 'BW64' ? 'bw64' : 'wav',
       encoding: fmt.encoding,
       sampleRateHz,
       channels: fmt.channels,
-      frames: checkedFrames(
-        file.path,
-        data.startByte,
-        file.sizeBytes,
-        data.sizeBytes,
-        frameBytes,
-        sampleRateHz,
-      ),
+      ...checkedFrames(file.path, data.startByte, file.sizeBytes, data.sizeBytes, frameBytes, sampleRateHz),
       timeReferenceSamples: timeStampOf(broadcast, sampleRateHz),
       unreadBytes: unreadBytes < frameBytes ? 0 : unreadBytes,
     },

@@ -71,10 +71,15 @@ const Path = nameable(z.string().min(1).max(MAX_PATH))
 
 /** What was imported, and what was refused and why; a batch may be partly done. */
 export const ImportOutcome = z.object({
+  /** In the order of the files. */
   takes: z.array(Take),
+  /** Those of them that the session did not have before. */
+  addedIds: z.array(Id),
   refused: z.array(z.object({ path: z.string(), failure: FailureData })),
   /** Sentences to show: converted rates, a take that was imported before. */
   remarks: z.array(z.string()),
+  /** Number of files that were not imported because the import was cancelled. */
+  notReached: z.int().nonnegative(),
 })
 export type ImportOutcome = z.infer<typeof ImportOutcome>
 
@@ -247,7 +252,7 @@ export const commands = {
   bindSentFile: command(z.object({ path: Path }), Nothing),
   /** Deletes uploaded files that will not be imported. */
   dropSentFiles: command(z.object({ paths: listOf(Path, 10_000) }), Nothing),
-  /** If cancelled, the takes imported so far are kept; the failure says how many (`imported`, `of`). */
+  /** If cancelled, the takes imported so far are kept. Fails with `cancelled` if there are none. */
   importTakes: command(
     z.object({
       sessionId: Id,

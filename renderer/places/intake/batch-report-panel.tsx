@@ -1,9 +1,10 @@
-// Report of the last import in one line: how many takes, problems and remarks. It unfolds to the list, and
-// closes.
+// Report of the last import in one line: how many takes, whether it was cancelled, problems and remarks. It
+// unfolds to the list, and closes.
 
 import { useState } from 'react'
 import { countOf } from '../../../app/words/numbers.ts'
 import { dismissBatchReport, useBatchReport } from '../../acts/batch-acts.ts'
+import { importWords } from '../../formats/import-words.ts'
 import { Button } from '../../parts/button.tsx'
 import { CloseSign, OpenSign } from '../../parts/signs.tsx'
 
@@ -12,7 +13,7 @@ export function BatchReportPanel({ sessionId }: { sessionId: number }) {
   const report = useBatchReport(sessionId)
   const [isOpen, setOpen] = useState(false)
   if (report === null) return null
-  const { taken, refused, remarks } = report
+  const { refused, remarks } = report
   const counts = [
     ...(refused.length > 0 ? [countOf(refused.length, 'problem')] : []),
     ...(remarks.length > 0 ? [countOf(remarks.length, 'remark')] : []),
@@ -24,15 +25,17 @@ export function BatchReportPanel({ sessionId }: { sessionId: number }) {
       data-refused={refused.length > 0 || undefined}
     >
       <div className="batch-report-head" role="status">
-        <span>{countOf(taken, 'take')} imported.</span>
-        <Button
-          look="plain"
-          aria-expanded={isOpen}
-          className="batch-report-open"
-          onPress={() => setOpen(!isOpen)}
-        >
-          {counts} <OpenSign />
-        </Button>
+        <span>{importWords(report)}.</span>
+        {counts === '' ? null : (
+          <Button
+            look="plain"
+            aria-expanded={isOpen}
+            className="batch-report-open"
+            onPress={() => setOpen(!isOpen)}
+          >
+            {counts} <OpenSign />
+          </Button>
+        )}
         <Button look="sign" aria-label="Close the report" onPress={() => dismissBatchReport(sessionId)}>
           <CloseSign />
         </Button>

@@ -3,7 +3,7 @@
 import { useQuery } from '@tanstack/react-query'
 import { useMemo, useRef, useState } from 'react'
 import type { SessionContents, Take } from '../../../app/contract/entities.ts'
-import { type BatchSettings, importBatch } from '../../acts/batch-acts.ts'
+import { type BatchSettings, importBatch, useIsImporting } from '../../acts/batch-acts.ts'
 import { type Placing, placeTakes } from '../../acts/place-acts.ts'
 import { changeTakes, removeTakes, withOnlyCurve } from '../../acts/take-acts.ts'
 import { guessRole } from '../../formats/role-guess.ts'
@@ -57,6 +57,7 @@ const NO_VOICES: never[] = []
 function IntakeOf({ contents }: { contents: SessionContents }) {
   const { session, takes, layers } = contents
   const { takeId } = useSelection()
+  const isImporting = useIsImporting(session.id)
   const isVoiceShown = useVoiceDesk().open.intake
   const voices = useQuery(voicesQuery(session.artistId)).data ?? NO_VOICES
   const mics = useQuery(micsQuery).data ?? NO_VOICES
@@ -177,10 +178,11 @@ function IntakeOf({ contents }: { contents: SessionContents }) {
       </div>
       <BatchReportPanel sessionId={session.id} />
       {takes.length === 0 ? (
-        <EmptyState title="No takes yet">
+        <EmptyState title={isImporting ? 'Importing takes' : 'No takes yet'}>
           <p>
-            Import today’s takes, or drop them here: WAV, AIFF or FLAC, any sample rate. The original files
-            are never changed.
+            {isImporting
+              ? 'Each take appears here as soon as it is measured.'
+              : 'Import today’s takes, or drop them here: WAV, AIFF or FLAC, any sample rate. The original files are never changed.'}
           </p>
         </EmptyState>
       ) : (

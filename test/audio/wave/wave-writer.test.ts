@@ -104,6 +104,7 @@ describe.skipIf(!hasTool('ffprobe') || !hasTool('ffmpeg') || !hasTool('soxi'))('
         sampleRateHz: 48000,
         channels,
         frames: FRAMES,
+        promisedFrames: FRAMES,
         timeReferenceSamples: 1_728_000_000,
         unreadBytes: 0,
       })

@@ -147,6 +147,19 @@ describe('undo', () => {
     expect(desk.value).toBe(1)
   })
 
+  it('forgets a step that did nothing, done or undone', async () => {
+    const { history, setTo } = createDesk()
+    const [first, second] = [setTo(1), setTo(2)]
+    await history.perform(first)
+    await history.perform(second)
+    history.forget(first)
+    await history.undo()
+    expect(history.state.getState()).toMatchObject({ undoLabel: null, redoLabel: second.label })
+    history.forget(second)
+    await history.redo()
+    expect(history.state.getState()).toEqual({ undoLabel: null, redoLabel: null })
+  })
+
   describe('cleared while an act is on its way', () => {
     it('does not offer that act, nor one that still waits, to be taken back', async () => {
       const { history, desk, setTo } = createDesk()
