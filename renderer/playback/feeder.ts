@@ -8,13 +8,18 @@ import type { FrameRange } from '../formats/frame-range.ts'
 import { RING_CHANNELS, type RingWriter } from './ring.ts'
 
 /**
- * How far ahead of the read position the ring is filled, to bridge slow responses. This does not delay
- * a changed setting, because frames that have not been read are overwritten.
+ * How far ahead of the read position the ring is filled, to bridge slow responses and a window that is busy.
+ * This does not delay a changed setting, because frames that have not been read are overwritten.
  */
-const AHEAD_SECONDS = 0.45
-const SPAN_SECONDS = 0.1
+const AHEAD_SECONDS = 3
 /** Length of the first span after a change; short, so that the change is heard soon. */
 const FIRST_SPAN_SECONDS = 0.05
+const SPAN_SECONDS = 0.1
+/**
+ * Once playback is safe, spans are longer: each takes several turns of the window's thread, which come rarely
+ * while it draws. No longer than this, because the next change waits for the span that is being rendered.
+ */
+const LONG_SPAN_SECONDS = 0.25
 /** Least new audio ahead before the next change is applied; a long gesture would otherwise drain the ring. */
 const RENEWED_SECONDS = 0.3
 /**
@@ -41,6 +46,8 @@ export interface Feeder {
    * @throws what the fetch throws, unless it was superseded by a redirect
    */
   pump(): Promise<void>
+  /** Pumps as well, and resolves once enough is written to start playing. @throws as pump */
+  begin(): Promise<void>
   /**
    * Refetches from just ahead of the read position; with `toFrame`, seeks to that session frame.
    * Resolves once enough is written for the next change, or after another redirect, a failure or close.
@@ -116,7 +123,8 @@ export function createFeeder(
   /** Fetches the rest of the loop, crossfaded into the audio before its start, plus a span from its start. */
   const fetchSeam = async (fromFrame: number, { fromFrame: loopStart, toFrame: loopEnd }: FrameRange) => {
     const room = loopEnd - fromFrame
-    const after = spanFrames
+    // Ends before the next seam, which needs its full length.
+    const after = Math.min(spanFrames, loopEnd - loopStart - seamFrames)
     const seam = Math.min(seamFrames, room)
     const tail = await fetchPadded(fromFrame, room)
     // The crossfade ends at the loop's start, so that an attack there stays intact.
@@ -151,6 +159,8 @@ export function createFeeder(
 
   const isAtEnd = (): boolean => loop === null && sessionFrameAt(freshTo) >= endFrame()
 
+  const isRenewed = (): boolean => freshTo - writer.readFrame >= renewedFrames || isAtEnd()
+
   const layDown = (block: Float32Array, frames: number): void => {
     const end = freshTo + frames
     if (carry === null) writer.write(freshTo, block, frames)
@@ -160,7 +170,7 @@ export function createFeeder(
     }
     carry = end < writer.writtenFrame ? lastOf(block, Math.min(fadeFrames, frames)) : null
     freshTo = end
-    if (freshTo - writer.readFrame >= renewedFrames || isAtEnd()) renewal.resolve()
+    if (isRenewed()) renewal.resolve()
   }
 
   const run = async (): Promise<void> => {
@@ -173,7 +183,7 @@ export function createFeeder(
           anchors.push({ streamFrame: freshTo + next.seamAt, sessionFrame: loop.fromFrame })
         }
         layDown(next.block, next.frames)
-        spanFrames = inFrames(SPAN_SECONDS)
+        spanFrames = inFrames(isRenewed() ? LONG_SPAN_SECONDS : SPAN_SECONDS)
       } catch (error) {
         // After a change, the failure is that of a request cancelled on purpose.
         if (mine === generation) {
@@ -209,13 +219,17 @@ export function createFeeder(
     return renewal.promise
   }
 
+  const pump = (): Promise<void> => {
+    pumping ??= run().finally(() => {
+      pumping = null
+    })
+    return pumping
+  }
+
   return {
-    pump() {
-      pumping ??= run().finally(() => {
-        pumping = null
-      })
-      return pumping
-    },
+    pump,
+    // A failure frees the renewal too, before anything is written.
+    begin: () => Promise.race([pump(), renewal.promise.then(() => (isRenewed() ? undefined : pump()))]),
     redirect,
     setLoop(next) {
       loop =

@@ -53,7 +53,7 @@ const biggestStep = (samples: readonly number[]): number => {
 }
 
 describe('the feeder', () => {
-  it('keeps 0.45 s ahead, asking for each frame once and in order', async () => {
+  it('keeps 3 s ahead, which outlasts a window that is busy, asking for each frame once and in order', async () => {
     const { writer, playTo, asked } = setUp(5000)
     const heard = await playTo(40_000)
     expect(heard).toEqual(Array.from({ length: 40_000 }, (_, i) => Math.fround(sampleAt(5000 + i, 0))))
@@ -62,8 +62,39 @@ describe('the feeder', () => {
       expect(from).toBe(next)
       next += frames
     }
-    expect(writer.writtenFrame - writer.readFrame).toBeGreaterThanOrEqual(0.45 * RATE - 480)
-    expect(writer.writtenFrame - writer.readFrame).toBeLessThanOrEqual(0.56 * RATE)
+    expect(writer.writtenFrame - writer.readFrame).toBeGreaterThanOrEqual(3 * RATE - 480)
+    expect(writer.writtenFrame - writer.readFrame).toBeLessThanOrEqual(3.26 * RATE)
+  })
+
+  it('starts as soon as 0.3 s are written, and fails to start where the route fails', async () => {
+    const { feeder, writer } = setUp(0)
+    await feeder.begin()
+    expect(writer.writtenFrame).toBeGreaterThanOrEqual(0.3 * RATE)
+    expect(writer.writtenFrame).toBeLessThan(1.5 * RATE)
+    const broken = createFeeder(createRingWriter(createRing(RATE), RATE), RATE, MATERIAL, 0, () =>
+      Promise.reject(new Error('vanished')),
+    )
+    await expect(broken.begin()).rejects.toThrow('vanished')
+  })
+
+  it('asks for short spans after a change, so that it is heard soon, and for longer ones once it is safe', async () => {
+    const { feeder, asked, playTo } = setUp(0)
+    await playTo(20_000)
+    const before = asked.length
+    void feeder.redirect()
+    await feeder.pump()
+    const spans = asked.slice(before).map(({ frames }) => frames / RATE)
+    expect(spans.slice(0, 4)).toEqual([0.05, 0.1, 0.1, 0.1])
+    expect(spans.slice(4).every((seconds) => seconds === 0.25)).toBe(true)
+  })
+
+  it('repeats a loop that is shorter than a span', async () => {
+    const { feeder, playTo } = setUp(20_000)
+    feeder.setLoop({ fromFrame: 20_000, toFrame: 20_000 + 0.06 * RATE })
+    await playTo(2 * RATE)
+    for (let frame = 1.9 * RATE; frame < 2 * RATE; frame += 100) {
+      expect(feeder.sessionFrameAt(frame) - 20_000).toBe(frame % (0.06 * RATE))
+    }
   })
 
   it('goes on from the start of the loop at its end, with a blend of 5 ms before the seam', async () => {
