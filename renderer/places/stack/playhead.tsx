@@ -2,7 +2,7 @@
 
 import { type RefObject, useEffect } from 'react'
 import { usePlayer, usePlayhead } from '../../playback/player.ts'
-import { AT_REST, useLiveZoom } from './live-zoom.ts'
+import { AT_REST, useLiveZoom } from './zoom/live-zoom.ts'
 
 export interface PlayheadProps {
   readonly sheet: RefObject<HTMLElement | null>

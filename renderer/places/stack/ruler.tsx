@@ -7,9 +7,9 @@ import { keyActOf } from '../../keys/key-table.ts'
 import { useDrag } from '../../parts/use-drag.ts'
 import { player, playheadFrame } from '../../playback/player.ts'
 import { setLoop } from '../../state/selection.ts'
-import { useLiveZoom } from './live-zoom.ts'
 import { snapFrame, stepBySnap, ticksBetween } from './time-axis.ts'
 import type { DrawnRange } from './use-lane-viewport.ts'
+import { useLiveZoom } from './zoom/live-zoom.ts'
 
 /** Shorter drags count as clicks. */
 const CLICK_PX = 4

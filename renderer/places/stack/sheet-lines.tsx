@@ -3,9 +3,9 @@
 import { memo } from 'react'
 import type { FrameRange } from '../../formats/frame-range.ts'
 import type { TimeBase } from '../../formats/stack/offset-units.ts'
-import { useLiveZoom } from './live-zoom.ts'
 import { ticksBetween } from './time-axis.ts'
 import type { DrawnRange } from './use-lane-viewport.ts'
+import { useLiveZoom } from './zoom/live-zoom.ts'
 
 export interface SheetLinesProps {
   readonly base: TimeBase

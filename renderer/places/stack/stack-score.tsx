@@ -22,6 +22,7 @@ import { Ruler } from './ruler.tsx'
 import { SheetLines } from './sheet-lines.tsx'
 import { StackToolbar } from './stack-toolbar.tsx'
 import {
+  CLOSEST_PX_PER_SECOND,
   keepScroll,
   noteShownZoom,
   ROW_PX,
@@ -34,7 +35,7 @@ import {
 import { extentOf } from './time-axis.ts'
 import { useChainChoices } from './use-chain-choices.ts'
 import { useLaneViewport } from './use-lane-viewport.ts'
-import { useWheelZoom } from './use-wheel-zoom.ts'
+import { useWheelZoom } from './zoom/use-wheel-zoom.ts'
 
 /** Height of the ruler. */
 const TOP_PX = 40
@@ -77,6 +78,7 @@ export function StackScore({ contents }: { contents: SessionContents }) {
   useWheelZoom(sheet, {
     pxPerSecond,
     wholeSongPxPerSecond,
+    closestPxPerSecond: CLOSEST_PX_PER_SECOND,
     laneWidth: viewport.width,
     seconds,
     settle(to) {

@@ -3,7 +3,6 @@
 
 import { useStore } from 'zustand'
 import { createStore } from 'zustand/vanilla'
-import { CLOSEST_PX_PER_SECOND } from './stack-view.ts'
 
 /** How the lanes are stretched: what was drawn at `x` is seen at `x` times `scale` plus `shiftPx`. */
 export interface LiveZoom {
@@ -29,6 +28,7 @@ export interface ZoomStart {
 export interface ZoomBounds {
   /** Pixels per second at which the whole song fits. */
   readonly wholeSongPxPerSecond: number
+  readonly closestPxPerSecond: number
   readonly laneWidth: number
   /** Length of the lanes. */
   readonly seconds: number
@@ -44,9 +44,9 @@ export const MOST_STRETCH = 2
 export function zoomedFrom(
   { pxPerSecond, scrollLeft }: ZoomStart,
   factor: number,
-  { wholeSongPxPerSecond, laneWidth, seconds }: ZoomBounds,
+  { wholeSongPxPerSecond, closestPxPerSecond, laneWidth, seconds }: ZoomBounds,
 ): ZoomStart & LiveZoom {
-  const next = Math.min(CLOSEST_PX_PER_SECOND, Math.max(wholeSongPxPerSecond, pxPerSecond * factor))
+  const next = Math.min(closestPxPerSecond, Math.max(wholeSongPxPerSecond, pxPerSecond * factor))
   const scale = next / pxPerSecond
   const middle = (scrollLeft + laneWidth / 2) * scale
   const room = Math.max(0, seconds * next - laneWidth)

@@ -1,10 +1,10 @@
 // Where a zoom by wheel comes to: the middle stays, as far as the song goes.
 
 import { describe, expect, it } from 'vitest'
-import { zoomedFrom } from '../../../../renderer/places/stack/live-zoom.ts'
+import { zoomedFrom } from '../../../../../renderer/places/stack/zoom/live-zoom.ts'
 
 /** A song of 100 s, which fits the lanes at 8 px per second. */
-const BOUNDS = { wholeSongPxPerSecond: 8, laneWidth: 800, seconds: 100 }
+const BOUNDS = { wholeSongPxPerSecond: 8, closestPxPerSecond: 4000, laneWidth: 800, seconds: 100 }
 const START = { pxPerSecond: 40, scrollLeft: 1000 }
 /** The second of the song under a place of the view, by what the lanes hold. */
 const secondAt = (viewPx: number, { pxPerSecond, scrollLeft }: typeof START): number =>
@@ -32,7 +32,7 @@ describe('a zoom by wheel', () => {
     }
   })
 
-  it('goes from the whole song to a quarter of a millisecond a pixel, and shows nothing beyond its ends', () => {
+  it('stays within its bounds, and shows nothing beyond its ends', () => {
     expect(zoomedFrom(START, 1e-3, BOUNDS)).toMatchObject({ pxPerSecond: 8, scrollLeft: 0 })
     expect(zoomedFrom(START, 1e6, BOUNDS).pxPerSecond).toBe(4000)
     expect(zoomedFrom({ pxPerSecond: 40, scrollLeft: 0 }, 0.5, BOUNDS).scrollLeft).toBe(0)
