@@ -12,6 +12,11 @@ import { RING_CHANNELS, type RingWriter } from './ring.ts'
  * This does not delay a changed setting, because frames that have not been read are overwritten.
  */
 const AHEAD_SECONDS = 3
+/**
+ * The same at the start and after a change. It grows by a second for each second played, so that a setting that is
+ * being dragged does not have 3 s rendered anew with every step, which would delay the next one.
+ */
+const FIRST_AHEAD_SECONDS = 0.45
 /** Length of the first span after a change; short, so that the change is heard soon. */
 const FIRST_SPAN_SECONDS = 0.05
 const SPAN_SECONDS = 0.1
@@ -77,7 +82,6 @@ export function createFeeder(
   fetchSpan: FetchSpan,
 ): Feeder {
   const inFrames = (seconds: number): number => Math.round(seconds * sampleRateHz)
-  const aheadFrames = inFrames(AHEAD_SECONDS)
   const renewedFrames = inFrames(RENEWED_SECONDS)
   const seamFrames = inFrames(SEAM_SECONDS)
   const fadeFrames = writer.fadeFrames
@@ -86,6 +90,8 @@ export function createFeeder(
   let loop: FrameRange | null = null
   /** Stream frame up to which audio with the current settings is written; older audio may extend further. */
   let freshTo = writer.writtenFrame
+  /** Stream frame of the start, or of the last change. */
+  let freshFrom = freshTo
   /** Stream frames at which session time jumps, oldest first. */
   let anchors = [{ streamFrame: freshTo, sessionFrame: startAtFrame }]
   /** The last new frames, in which the ring fades back to older audio; the next write repeats them. */
@@ -173,8 +179,14 @@ export function createFeeder(
     if (isRenewed()) renewal.resolve()
   }
 
+  const isFilled = (): boolean => {
+    const playedFrames = Math.max(0, writer.readFrame - freshFrom)
+    const wantedFrames = Math.min(inFrames(AHEAD_SECONDS), inFrames(FIRST_AHEAD_SECONDS) + playedFrames)
+    return freshTo - writer.readFrame >= wantedFrames
+  }
+
   const run = async (): Promise<void> => {
-    while (!isAtEnd() && freshTo - writer.readFrame < aheadFrames) {
+    while (!isAtEnd() && !isFilled()) {
       const mine = generation
       try {
         const next = await fetchNext()
@@ -215,6 +227,7 @@ export function createFeeder(
     anchors = anchors.filter((anchor) => anchor.streamFrame < at)
     anchors.push({ streamFrame: at, sessionFrame })
     freshTo = at
+    freshFrom = at
     carry = null
     return renewal.promise
   }

@@ -54,9 +54,9 @@ const biggestStep = (samples: readonly number[]): number => {
 
 describe('the feeder', () => {
   it('keeps 3 s ahead, which outlasts a window that is busy, asking for each frame once and in order', async () => {
-    const { writer, playTo, asked } = setUp(5000)
-    const heard = await playTo(40_000)
-    expect(heard).toEqual(Array.from({ length: 40_000 }, (_, i) => Math.fround(sampleAt(5000 + i, 0))))
+    const { writer, playTo, asked } = setUp(5000, { startFrame: -1000, frames: 600_000 })
+    const heard = await playTo(150_000)
+    expect(heard).toEqual(Array.from({ length: 150_000 }, (_, i) => Math.fround(sampleAt(5000 + i, 0))))
     let next = 5000
     for (const { from, frames } of asked) {
       expect(from).toBe(next)
@@ -77,15 +77,20 @@ describe('the feeder', () => {
     await expect(broken.begin()).rejects.toThrow('vanished')
   })
 
-  it('asks for short spans after a change, so that it is heard soon, and for longer ones once it is safe', async () => {
-    const { feeder, asked, playTo } = setUp(0)
-    await playTo(20_000)
+  it('renders little anew after a change, in short spans, and fills the ring as it plays on', async () => {
+    const { feeder, asked, playTo, writer } = setUp(0, { startFrame: 0, frames: 900_000 })
+    await playTo(200_000)
     const before = asked.length
     void feeder.redirect()
     await feeder.pump()
-    const spans = asked.slice(before).map(({ frames }) => frames / RATE)
-    expect(spans.slice(0, 4)).toEqual([0.05, 0.1, 0.1, 0.1])
-    expect(spans.slice(4).every((seconds) => seconds === 0.25)).toBe(true)
+    const anew = asked.slice(before).map(({ frames }) => frames / RATE)
+    expect(anew.slice(0, 4)).toEqual([0.05, 0.1, 0.1, 0.1])
+    expect(anew.reduce((sum, seconds) => sum + seconds)).toBeLessThanOrEqual(0.75)
+    await playTo(writer.readFrame + 4 * RATE)
+    expect(asked.at(-1)!.frames).toBe(0.25 * RATE)
+    expect(
+      feeder.sessionFrameAt(writer.writtenFrame) - feeder.sessionFrameAt(writer.readFrame),
+    ).toBeGreaterThan(2.9 * RATE)
   })
 
   it('repeats a loop that is shorter than a span', async () => {
