@@ -14,6 +14,7 @@ import type {
   StageToMeasure,
 } from '../engine/measuring/measure-joints.ts'
 import type { MeasuredFile } from '../engine/measuring/measured-file.ts'
+import type { PassedSound } from '../engine/measuring/passed-sound.ts'
 import type { PrintCandidates, PrintQuestion } from '../engine/measuring/print-shelf.ts'
 import type { StemOrder, WrittenUnit } from '../engine/rendering/bounce-unit.ts'
 import type { VoiceTake } from '../engine/rendering/render-voice-take.ts'
@@ -66,7 +67,16 @@ export interface Jobs {
     }
     output: WrittenUnit
   }
-  readonly measureStack: { input: { plan: RenderPlan; takePaths: TakePaths }; output: StackMeasurement }
+  /** Renders groups of a stack for the job that measures it. */
+  readonly passStack: {
+    input: { plan: RenderPlan; takePaths: TakePaths; passed: PassedSound }
+    output: null
+  }
+  /** `passed`: the sum of groups that another job renders. */
+  readonly measureStack: {
+    input: { plan: RenderPlan; takePaths: TakePaths; passed: PassedSound | null }
+    output: StackMeasurement
+  }
   readonly measureChain: {
     input: {
       path: string
@@ -74,6 +84,7 @@ export interface Jobs {
       stages: readonly StageToMeasure[]
       range: StageRange
       options: MeasureOptions
+      passed: PassedSound | null
     }
     output: JointsPart
   }

@@ -166,16 +166,22 @@ export const bounceUnit = job<'bounceUnit'>(
   },
 )
 
-export const measureStack = job<'measureStack'>(async ({ plan, takePaths }, onProgress) => {
+export const passStack = job<'passStack'>(async ({ plan, takePaths, passed }, onProgress) => {
+  const { passStack: passStackOf } = await import('../engine/measuring/measure-stack.ts')
+  await withTakes(plan, takePaths, (openTake) => passStackOf(plan, openTake, passed, onProgress))
+  return null
+})
+
+export const measureStack = job<'measureStack'>(async ({ plan, takePaths, passed }, onProgress) => {
   const { measureStack: measureStackOf } = await import('../engine/measuring/measure-stack.ts')
-  return withTakes(plan, takePaths, (openTake) => measureStackOf(plan, openTake, onProgress))
+  return withTakes(plan, takePaths, (openTake) => measureStackOf(plan, openTake, passed, onProgress))
 })
 
 export const measureChain = job<'measureChain'>(
-  async ({ path, sampleRateHz, stages, range, options }, onProgress) => {
+  async ({ path, sampleRateHz, stages, range, options, passed }, onProgress) => {
     const { measureJoints } = await import('../engine/measuring/measure-joints.ts')
     return withSources(sampleRateHz, (open) =>
-      measureJoints(open(path), sampleRateHz, stages, range, onProgress, options),
+      measureJoints(open(path), sampleRateHz, stages, range, onProgress, options, passed),
     )
   },
 )

@@ -251,7 +251,7 @@ async function start(source: PlaybackSource, place: number | null): Promise<void
     )
     restFrame = at
     if (state.getState().isLooping) feeder.setLoop(range)
-    await Promise.all([feeder.pump(), out.ready()])
+    await Promise.all([feeder.begin(), out.ready()])
     if (isOvertaken()) return
     underrunsBefore = Atomics.load(out.ring.words, WORD.underruns)
     out.start()

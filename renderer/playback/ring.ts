@@ -8,8 +8,11 @@ import { METERS } from './live-meter.ts'
 /** Dry left and right, processed left and right. */
 export const RING_CHANNELS = PLAYBACK_CHANNELS.length
 
-/** Least length of the ring; it is rounded up to a power of two of frames. */
-const RING_SECONDS = 0.5
+/**
+ * Least length of the ring, which is rounded up to a power of two of frames: what the feeder keeps ahead, and
+ * its longest block.
+ */
+const RING_SECONDS = 4
 /** Crossfade from old to new audio where unread frames are replaced. Common practice. */
 const OVERWRITE_FADE_SECONDS = 0.02
 /** Frames this close to the reader are not replaced, because the audio thread may be reading them. */

@@ -120,7 +120,8 @@ export const DOORS: Readonly<Record<string, readonly string[]>> = {
   'env-paths': ['app/files', 'app/hosts'],
   open: ['app/hosts', 'app/hosts/loopback'],
   react: WINDOW,
-  'react-dom': ['renderer/main.tsx'],
+  // The zoom commits a rendering at once, in one frame with what it undoes by hand.
+  'react-dom': ['renderer/main.tsx', 'renderer/places/stack'],
   'react-aria-components': WINDOW,
   '@tanstack/react-query': WINDOW,
   'wavesurfer.js': ['renderer/waveform'],

@@ -12,6 +12,7 @@ import { createJointMeter, type JointMeter } from '../../dsp/meters/joint-meter.
 import { BLOCK_FRAMES, type Channels, type Stage } from '../../dsp/stage.ts'
 import { scaleBlock, sumGainOf } from '../mixes/centre-gain.ts'
 import type { TakeSource } from '../mixes/take-source.ts'
+import { createSoundReceiver, createSoundSender, type PassedSound } from './passed-sound.ts'
 
 /** Quieter blocks at the chain's input do not count for a stage's usual reduction; common practice. */
 const ACTIVE_ABOVE_DBFS = -50
@@ -86,6 +87,8 @@ const REDUCING_KINDS: readonly string[] = ['expander', 'de-ess', 'opto', 'ceilin
  * Measures joints of a chain on one take, alone and panned to the centre.
  * @param range ends at the last stage to run
  * @param onProgress receives the fraction done; throws to stop
+ * @param passed takes the sound from the thread of the first range to that of the last; null where each thread runs
+ *   the stages before its range itself
  */
 export function measureJoints(
   source: TakeSource,
@@ -94,53 +97,83 @@ export function measureJoints(
   range: StageRange,
   onProgress: (fraction: number) => void,
   { from = null, keepBeforeStage = null }: MeasureOptions = {},
+  passed: PassedSound | null = null,
 ): JointsPart {
   const { channels, frames } = source
-  const first = from?.beforeStage ?? 0
-  const isStart = from === null && range.fromStage === 0
+  let fraction = 0
+  const receiver =
+    passed !== null && range.fromStage > (from?.beforeStage ?? 0)
+      ? createSoundReceiver(passed, () => onProgress(fraction))
+      : null
+  const kept = receiver === null ? from : null
+  const first = receiver === null ? (from?.beforeStage ?? 0) : range.fromStage
+  const isFromTake = receiver === null && kept === null
+  const isStart = isFromTake && range.fromStage === 0
   const steps = stages
     .slice(first, range.toStage)
     .map((stage, k) => createStep(stage, sampleRateHz, channels, first + k >= range.fromStage))
   const inputMeter = isStart ? createJointMeter({ sampleRateHz, channels }) : null
   // Another thread meters the input; here only its active blocks are needed.
-  const inputPowers = from === null && !isStart ? createBlockPowers({ sampleRateHz, channels }) : null
+  const inputPowers = isFromTake && !isStart ? createBlockPowers({ sampleRateHz, channels }) : null
   // The sum comes after the layer's last stage; its gain is applied before the first step after it.
   const sumStep = stages.slice(first).findIndex((stage) => !isLayerKind(stage))
   const isSumAhead = sumStep !== -1 && (first === 0 || isLayerKind(stages[first - 1]))
   const sumGain = sumGainOf(channels)
 
-  const lateBefore = from === null ? 0 : from.signal[0].length - frames
-  const total = frames + lateBefore + steps.reduce((sum, step) => sum + step.latencySamples, 0)
+  const lateBefore = receiver?.latencySamples() ?? (kept === null ? 0 : kept.signal[0].length - frames)
+  const late = lateBefore + steps.reduce((sum, step) => sum + step.latencySamples, 0)
+  const total = frames + late
+  const sender = passed !== null && range.toStage < stages.length ? createSoundSender(passed, late) : null
   const isKeptHere =
     keepBeforeStage !== null && keepBeforeStage >= range.fromStage && keepBeforeStage < range.toStage
   const keepStep = isKeptHere ? keepBeforeStage - first : -1
   const keptFrames =
     frames + lateBefore + steps.slice(0, keepStep).reduce((sum, step) => sum + step.latencySamples, 0)
   const keptSignal = keepStep < 0 ? null : Array.from({ length: channels }, () => sharedFloats(keptFrames))
-  const loud = from?.loud ?? new Uint8Array(Math.ceil(frames / BLOCK_FRAMES))
+  const loud = from?.loud ?? passed?.loud ?? new Uint8Array(Math.ceil(frames / BLOCK_FRAMES))
 
   const block: Channels = Array.from({ length: channels }, () => new Float64Array(BLOCK_FRAMES))
+  const read = (at: number, count: number): void => {
+    if (receiver !== null) receiver.receive(at, count, block)
+    else if (kept !== null) readKept(kept.signal, at, count, block)
+    else source.read(at, count, block)
+  }
   for (let at = 0; at < total; at += BLOCK_FRAMES) {
     const count = Math.min(BLOCK_FRAMES, total - at)
     const blockIndex = at / BLOCK_FRAMES
-    if (from === null) {
-      source.read(at, count, block)
+    read(at, count)
+    if (isFromTake) {
       inputMeter?.add(block, count)
       inputPowers?.add(block, count)
       if (blockIndex < loud.length) loud[blockIndex] = isLoud(block, count) ? 1 : 0
-    } else {
-      readKept(from.signal, at, count, block)
     }
     for (const [k, step] of steps.entries()) {
       if (k === keepStep) writeKept(block, count, keptSignal, at)
       if (k === sumStep && isSumAhead) scaleBlock(block, sumGain, count)
-      step.process(block, count, loud[blockIndex] === 1)
+      step.process(block, count)
+      step.measure(block, count, loud[blockIndex] === 1)
     }
-    onProgress((at + count) / total)
+    sender?.send(block, count)
+    fraction = (at + count) / total
+    onProgress(fraction)
   }
 
   // Every joint counts the blocks that are active at the first joint, so that levels are comparable.
-  const active = from?.active ?? activeBlocks((inputMeter?.blockPowers() ?? inputPowers?.powers())!)
+  const active =
+    from?.active ?? receiver?.active() ?? activeBlocks((inputMeter?.blockPowers() ?? inputPowers?.powers())!)
+  sender?.markActive(active)
+  // The other thread's stages are late as well, and hear how these fade away.
+  for (let at = total; sender !== null && at < sender.length; at += BLOCK_FRAMES) {
+    const count = Math.min(BLOCK_FRAMES, sender.length - at)
+    read(at, count)
+    for (const [k, step] of steps.entries()) {
+      if (k === sumStep && isSumAhead) scaleBlock(block, sumGain, count)
+      step.process(block, count)
+    }
+    sender.send(block, count)
+    onProgress(1)
+  }
+
   const measured = steps.slice(range.fromStage - first)
   const jointAfter = ({ stage, meter }: Step): Joint | null =>
     meter === null ? null : jointOf(meter, active, !isLayerKind(stage) && channels === 1 ? BOTH_SIDES_DB : 0)
@@ -184,7 +217,9 @@ interface Step {
   readonly latencySamples: number
   /** null where the stage does nothing. */
   readonly meter: JointMeter | null
-  process(block: Channels, frames: number, isLoud: boolean): void
+  process(block: Channels, frames: number): void
+  /** Takes the block that `process` has left into the figures. */
+  measure(block: Channels, frames: number, isLoud: boolean): void
   measured(): MeasuredStage
 }
 
@@ -198,9 +233,11 @@ function createStep(stage: StageToMeasure, sampleRateHz: number, channels: numbe
     stage,
     latencySamples: running?.latencySamples ?? 0,
     meter,
-    process(block, frames, isLoud) {
+    process(block, frames) {
+      running?.process([block], frames)
+    },
+    measure(block, frames, isLoud) {
       if (running === null) return
-      running.process([block], frames)
       meter?.add(block, frames)
       greatestDb = Math.max(greatestDb, running.reductionDb)
       if (isLoud) reductionsDb.push(running.reductionDb)

@@ -3,6 +3,7 @@
 import { resolve } from 'node:path'
 import type { BounceRecord } from '../../contract/entities.ts'
 import type { Handlers } from '../../contract/wire/commands.ts'
+import { measurePlan } from '../sessions/measure-stack.ts'
 import { catalogueRoot, readableTakes } from '../takes/take-files.ts'
 import type { Workplace } from '../workplace.ts'
 import { bounceSession } from './bounce.ts'
@@ -35,11 +36,10 @@ export function ledgerHandlers(workplace: Workplace): Pick<Handlers, LedgerActs>
       const { plan, takes } = readManifest(pathOf(catalogue.bounces.get(bounceId)))
       const known = takes.flatMap(({ sha256 }) => catalogue.takes.findBySha256(sha256) ?? [])
       const takePaths = await readableTakes(workplace, root, known, signal)
-      return pool.run(
-        'measureStack',
-        { plan, takePaths },
-        { signal, onProgress: (fraction) => report(fraction, 'Measuring the bounced stack') },
-      )
+      return measurePlan(workplace, plan, takePaths, {
+        signal,
+        onProgress: (fraction) => report(fraction, 'Measuring the bounced stack'),
+      })
     },
     listLedger: async (request) => catalogue.ledger.list(request),
   }

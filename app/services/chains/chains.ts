@@ -3,9 +3,11 @@
 import { Failure } from '../../contract/failure.ts'
 import type { Handlers } from '../../contract/wire/commands.ts'
 import { bandsResponseDb, lowCutResponseDb } from '../../dsp/filters/response.ts'
-import { joinParts } from '../../engine/measuring/measure-joints.ts'
+import { type JointsPart, joinParts, type StageRange } from '../../engine/measuring/measure-joints.ts'
+import { createPassedSound } from '../../engine/measuring/passed-sound.ts'
 import { splitStages } from '../../engine/measuring/split-stages.ts'
 import { hashOfValue } from '../canonical-json.ts'
+import { runTogether } from '../run-together.ts'
 import { micCurveOf } from '../sessions/plan-session.ts'
 import { catalogueRoot, readableTakes } from '../takes/take-files.ts'
 import type { Workplace } from '../workplace.ts'
@@ -68,28 +70,34 @@ export function chainHandlers(workplace: Workplace): Pick<Handlers, ChainActs> {
       const options = joints.plan(take.sha256, toMeasure, 4 * take.channels * take.frames)
       // While something plays, the other processors are left to it: a moved knob must be heard at once.
       const threads = playback.isInUse() ? 1 : pool.threads
-      const ranges = splitStages(toMeasure, options.from?.beforeStage ?? 0, threads)
+      const firstStage = options.from?.beforeStage ?? 0
+      const split = splitStages(toMeasure, firstStage, threads, true)
+      const passed =
+        split.length === 1 ? null : createPassedSound(take.channels, take.frames, take.sampleRateHz)
+      const ranges = passed === null ? splitStages(toMeasure, firstStage, threads, false) : split
       const fractions = ranges.map(() => 0)
-      const parts = await Promise.all(
-        ranges.map((range, index) =>
-          pool.run(
-            'measureChain',
-            {
-              path: paths[take.sha256],
-              sampleRateHz: take.sampleRateHz,
-              stages: toMeasure,
-              range,
-              options,
+      const measure = (range: StageRange, index: number, both: AbortSignal): Promise<JointsPart> =>
+        pool.run(
+          'measureChain',
+          {
+            path: paths[take.sha256],
+            sampleRateHz: take.sampleRateHz,
+            stages: toMeasure,
+            range,
+            options,
+            passed,
+          },
+          {
+            signal: both,
+            onProgress(fraction) {
+              fractions[index] = fraction
+              report(Math.min(...fractions), 'Measuring the joints')
             },
-            {
-              signal,
-              onProgress(fraction) {
-                fractions[index] = fraction
-                report(Math.min(...fractions), 'Measuring the joints')
-              },
-            },
-          ),
-        ),
+          },
+        )
+      // The first part comes first in the pool's queue too, so the second never waits for one that has no thread.
+      const parts = await runTogether(signal, (both) =>
+        Promise.all(ranges.map((range, index) => measure(range, index, both))),
       )
       const { measurement, kept } = joinParts(parts, options)
       if (kept !== null) joints.keep(take.sha256, toMeasure, kept)

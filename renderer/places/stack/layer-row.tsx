@@ -1,31 +1,35 @@
 // One layer: its controls on the left, its waveform on the time axis. A row that is out of sight is empty
 // and keeps its height; it is filled when it comes near.
 
-import { useLayoutEffect, useRef } from 'react'
+import { memo, useLayoutEffect, useRef } from 'react'
 import type { Group, Take } from '../../../app/contract/entities.ts'
 import { selectLayer } from '../../state/selection.ts'
 import { windowKeyActOf } from '../../state/single-keys.ts'
 import { undoHistory } from '../../state/undo.ts'
 import { LayerHead } from './layer-head.tsx'
-import { LayerWave, type LayerWaveProps } from './layer-wave.tsx'
+import { type LaneAxis, LayerWave, type LayerWaveProps } from './layer-wave.tsx'
 import { makeOneTabStop, onRowKey } from './row-keys.ts'
 import type { Density } from './stack-view.ts'
 
-export interface LayerRowProps extends Omit<LayerWaveProps, 'take' | 'onSelect'> {
+export interface LayerRowProps extends Omit<LayerWaveProps, 'take' | 'axis' | 'onSelect'> {
   readonly take: Take | undefined
   readonly groups: readonly Group[]
   readonly density: Density
-  /** Whether it is in sight or about to be. */
-  readonly isNear: boolean
+  /** null where it is out of sight and not about to be in it. */
+  readonly axis: LaneAxis | null
   /** Whether Tab reaches this row; it reaches one of all. */
   readonly isTabStop: boolean
   /** Whether it is silent because others are soloed. */
   readonly isSilenced: boolean
 }
 
-/** One layer; arrows, letters and signs act on it while it has the focus. */
-export function LayerRow(props: LayerRowProps) {
-  const { layer, take, groups, base, unit, density, isNear } = props
+/**
+ * One layer; arrows, letters and signs act on it while it has the focus. Remembered, so that rows out of sight do
+ * nothing while the others zoom.
+ */
+export const LayerRow = memo(function LayerRow(props: LayerRowProps) {
+  const { layer, take, groups, base, unit, density, axis } = props
+  const isNear = axis !== null
   const row = useRef<HTMLDivElement>(null)
   // biome-ignore lint/correctness/useExhaustiveDependencies: these render controls anew
   useLayoutEffect(() => {
@@ -56,10 +60,12 @@ export function LayerRow(props: LayerRowProps) {
       <div className="lane" role="gridcell">
         {take === undefined ? (
           <span className="lane-note">The take of this layer is not in the catalogue.</span>
-        ) : isNear ? (
-          <LayerWave {...props} take={take} onSelect={() => selectLayer(layer)} />
-        ) : null}
+        ) : axis === null ? null : (
+          <div className="lane-picture">
+            <LayerWave {...props} axis={axis} take={take} onSelect={() => selectLayer(layer)} />
+          </div>
+        )}
       </div>
     </div>
   )
-}
+})

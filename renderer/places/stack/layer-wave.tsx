@@ -13,7 +13,7 @@ import { usePeaks } from '../../waveform/use-peaks.ts'
 import { Waveform } from '../../waveform/waveform.tsx'
 import { removeWithFocus } from './row-keys.ts'
 import { lengthInSession, snapFrame } from './time-axis.ts'
-import type { LaneViewport } from './use-lane-viewport.ts'
+import type { DrawnRange } from './use-lane-viewport.ts'
 
 /** Colours of the theme by role. */
 export const WAVE_COLOURS: Readonly<Record<Role, string>> = {
@@ -27,16 +27,21 @@ const GAIN_REST_MS = 150
 const NUDGE_MS = 1
 const LONG_NUDGE_MS = 10
 
+/** Where on the time axis lanes are drawn. */
+export interface LaneAxis {
+  /** Session frame at the left end of the lanes. */
+  readonly originFrame: number
+  readonly pxPerSecond: number
+  readonly drawn: DrawnRange
+}
+
 /** A layer, its take, and the time axis it is drawn on. */
 export interface LayerWaveProps {
   readonly layer: Layer
   readonly take: Take
   readonly base: TimeBase
   readonly unit: OffsetUnit
-  /** Session frame at the left end of the lanes. */
-  readonly originFrame: number
-  readonly pxPerSecond: number
-  readonly viewport: LaneViewport
+  readonly axis: LaneAxis
   readonly height: number
   readonly waveGain: number
   readonly isSelected: boolean
@@ -45,7 +50,8 @@ export interface LayerWaveProps {
 
 /** Waveform of a layer. Dragging sets the offset; Shift snaps it to beats, or to 0.1 s without a tempo. */
 export function LayerWave(props: LayerWaveProps) {
-  const { layer, take, base, unit, originFrame, pxPerSecond, viewport, height } = props
+  const { layer, take, base, unit, height } = props
+  const { originFrame, pxPerSecond, drawn } = props.axis
   const peaks = usePeaks(take.id)
   const theme = useEffectiveTheme()
   const gain = props.waveGain * 10 ** (layer.gainDb / 20)
@@ -57,8 +63,8 @@ export function LayerWave(props: LayerWaveProps) {
   const pxPerFrame = pxPerSecond / base.sampleRateHz
   const leftPx = (offset - originFrame) * pxPerFrame
   const widthPx = Math.max(2, lengthInSession(take, base.sampleRateHz) * pxPerFrame)
-  const fromPx = Math.max(leftPx, viewport.fromPx)
-  const toPx = Math.min(leftPx + widthPx, viewport.toPx)
+  const fromPx = Math.max(leftPx, drawn.fromPx)
+  const toPx = Math.min(leftPx + widthPx, drawn.toPx)
   // Frames of the take per pixel, at the take's own sample rate.
   const takeFramesPerPx = take.frames / widthPx
 

@@ -19,8 +19,10 @@ import { GroupWave } from './group-wave.tsx'
 import { LayerRow } from './layer-row.tsx'
 import { Playhead } from './playhead.tsx'
 import { Ruler } from './ruler.tsx'
+import { SheetLines } from './sheet-lines.tsx'
 import { StackToolbar } from './stack-toolbar.tsx'
 import {
+  CLOSEST_PX_PER_SECOND,
   keepScroll,
   noteShownZoom,
   ROW_PX,
@@ -30,10 +32,10 @@ import {
   useStackView,
   zoomBy,
 } from './stack-view.ts'
-import { extentOf, ticksBetween } from './time-axis.ts'
+import { extentOf } from './time-axis.ts'
 import { useChainChoices } from './use-chain-choices.ts'
 import { useLaneViewport } from './use-lane-viewport.ts'
-import { useWheelZoom } from './use-wheel-zoom.ts'
+import { useWheelZoom } from './zoom/use-wheel-zoom.ts'
 
 /** Height of the ruler. */
 const TOP_PX = 40
@@ -63,7 +65,7 @@ export function StackScore({ contents }: { contents: SessionContents }) {
 
   const sheet = useRef<HTMLDivElement>(null)
   const corner = useRef<HTMLDivElement>(null)
-  const viewport = useLaneViewport(sheet, corner)
+  const { viewport, drawn, lookAhead } = useLaneViewport(sheet, corner)
   const extent = extentOf(layers, takes, session.sampleRateHz)
   const seconds = Math.max(MIN_SONG_S, ((extent.toFrame - extent.fromFrame) / session.sampleRateHz) * TAIL)
   const wholeSongPxPerSecond = Math.max(0.1, viewport.width / seconds)
@@ -73,7 +75,18 @@ export function StackScore({ contents }: { contents: SessionContents }) {
   const endFrame = originFrame + seconds * session.sampleRateHz
 
   useEffect(() => noteShownZoom({ pxPerSecond, wholeSongPxPerSecond }), [pxPerSecond, wholeSongPxPerSecond])
-  useWheelZoom(sheet, (factor) => zoomBy(factor, pxPerSecond, wholeSongPxPerSecond))
+  useWheelZoom(sheet, {
+    pxPerSecond,
+    wholeSongPxPerSecond,
+    closestPxPerSecond: CLOSEST_PX_PER_SECOND,
+    laneWidth: viewport.width,
+    seconds,
+    settle(to) {
+      // Before the scroll event that follows, so that the lanes are rendered once.
+      lookAhead(to.scrollLeft)
+      zoomBy(to.pxPerSecond / pxPerSecond, pxPerSecond, wholeSongPxPerSecond)
+    },
+  })
 
   // Scroll position of the session, once the lanes have their width.
   const isReady = viewport.width > 0
@@ -109,16 +122,11 @@ export function StackScore({ contents }: { contents: SessionContents }) {
     lastZoom.current = pxPerSecond
   }, [pxPerSecond, viewport.width])
 
-  const bars = ticksBetween(
-    originFrame + viewport.fromPx / pxPerFrame,
-    Math.min(endFrame, originFrame + viewport.toPx / pxPerFrame),
-    pxPerSecond,
-    base,
-  ).filter((tick) => tick.label !== null)
   const { loop } = selection
 
   const heights = ROW_PX[view.density]
   const lanePx = heights.row - 1
+  const axis = useMemo(() => ({ originFrame, pxPerSecond, drawn }), [originFrame, pxPerSecond, drawn])
   const tabStopId = selection.layerId ?? layers.find(({ groupId }) => !view.folded.has(groupId))?.id ?? null
   let topPx = TOP_PX
 
@@ -135,33 +143,15 @@ export function StackScore({ contents }: { contents: SessionContents }) {
               <span className="corner-pan">Pan</span>
               <OffsetUnitChooser {...{ base, unit }} />
             </div>
-            <Ruler {...{ base, unit, originFrame, endFrame, pxPerSecond, viewport, loop }} />
+            <Ruler {...{ base, unit, originFrame, endFrame, pxPerSecond, drawn, loop }} />
           </div>
-          <div className="sheet-lines" aria-hidden="true">
-            {bars.map((tick) => (
-              <span
-                key={tick.frame}
-                className="bar-line"
-                style={{ left: (tick.frame - originFrame) * pxPerFrame }}
-              />
-            ))}
-            {loop === null ? null : (
-              <span
-                className="loop-shade"
-                style={{
-                  left: (loop.fromFrame - originFrame) * pxPerFrame,
-                  width: (loop.toFrame - loop.fromFrame) * pxPerFrame,
-                }}
-              />
-            )}
-          </div>
+          <SheetLines {...{ base, originFrame, endFrame, pxPerSecond, drawn, loop }} />
           {groups.map((group) => {
             const members = layers.filter((layer) => layer.groupId === group.id)
             const isFolded = members.length > 0 && view.folded.has(group.id)
             topPx += heights.head
             const firstPx = topPx
             topPx += (isFolded ? 1 : Math.max(1, members.length)) * heights.row
-            const axis = { base, originFrame, pxPerSecond, viewport }
             return (
               <GroupBand
                 key={group.id}
@@ -178,7 +168,7 @@ export function StackScore({ contents }: { contents: SessionContents }) {
                     takes={takes}
                     height={lanePx}
                     waveGain={view.waveGain}
-                    {...axis}
+                    {...{ base, axis }}
                   />
                 }
               >
@@ -192,12 +182,11 @@ export function StackScore({ contents }: { contents: SessionContents }) {
                       isSelected={selection.layerId === layer.id}
                       isTabStop={layer.id === tabStopId}
                       isSilenced={isSolo && !isLayerSoloed(solo, layer)}
-                      isNear={rowPx + heights.row > viewport.topPx && rowPx < viewport.bottomPx}
+                      axis={rowPx + heights.row > viewport.topPx && rowPx < viewport.bottomPx ? axis : null}
                       height={lanePx}
                       waveGain={view.waveGain}
                       density={view.density}
-                      {...{ groups, unit }}
-                      {...axis}
+                      {...{ groups, base, unit }}
                     />
                   )
                 })}

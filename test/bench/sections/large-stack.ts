@@ -1,17 +1,20 @@
-// S7: forty layers of four minutes in the window: frames per second while Stack is zoomed and scrolled, and
-// dropouts while the whole stack plays. The real window in Chromium on the loopback host.
+// S7: forty layers of four minutes in the window: frames per second while Stack is zoomed and scrolled, dropouts
+// while the whole stack plays, and how long its chain and the stack take to measure. The real window in Chromium on
+// the loopback host; measuring by its handlers, as the window calls them.
 
 import { chromium, type Page } from 'playwright-core'
+import type { CallContext } from '../../../app/contract/wire/commands.ts'
 import { startLoopbackHost } from '../../../app/hosts/loopback/loopback-host.ts'
 import { buildWindowIfNeeded } from '../../../app/scripts/build-window.ts'
-import { openWorkplace } from '../../../app/services/workplace.ts'
+import { createHandlers } from '../../../app/services/handlers.ts'
+import { openWorkplace, type Workplace } from '../../../app/services/workplace.ts'
 import { WHOLE_CHAIN } from '../like-chain.ts'
 import { steadyNoise } from '../material.ts'
 import type { BenchOptions } from '../options.ts'
 import { freshFolder, inRoot } from '../places.ts'
 import type { Cell, Section } from '../report.ts'
 import { buildSessions } from '../stack-session.ts'
-import { quantileOf } from '../statistics.ts'
+import { quantileOf, spreadOf } from '../statistics.ts'
 import { CHROMIUM, haveProgram } from '../tools.ts'
 
 const LAYERS = 40
@@ -27,18 +30,20 @@ const GESTURES = {
   'scroll through the song': 'song',
   'scroll through the layers': 'layers',
 } as const
+const context: CallContext = { signal: new AbortController().signal, report: () => {} }
 type Gesture = (typeof GESTURES)[keyof typeof GESTURES]
 
 export async function largeStack({ rounds }: BenchOptions, say: (message: string) => void): Promise<Section> {
   const notes = [
     `Time from one animation frame to the next over ${STEPS} steps of each gesture. Aim: 50 frames a second.`,
     `Dropouts counted by the audio thread over ${HEARD_SECONDS} s through the whole chain. Aim: none. Load from elsewhere shows in both.`,
+    'The chain: every joint on one take of the session. Aim: 3 s. The stack: all layers through all chains.',
   ]
-  if (!haveProgram(CHROMIUM)) return sectionOf([], [], [`Not measured: there is no ${CHROMIUM}.`])
+  if (!haveProgram(CHROMIUM)) return sectionOf([], [], [], [`Not measured: there is no ${CHROMIUM}.`])
   const folder = freshFolder('S7')
   say('placing the layers')
   await buildWindowIfNeeded(say)
-  await buildSessions(`${folder}/catalogue.sqlite`, [
+  const [sessionId] = await buildSessions(`${folder}/catalogue.sqlite`, [
     {
       title: 'Forty layers',
       layers: Array.from({ length: LAYERS }, (_, k) => ({
@@ -91,7 +96,8 @@ export async function largeStack({ rounds }: BenchOptions, say: (message: string
       dropouts.push({ window: side, count: Number(/\d+/.exec(words.join(''))?.[0] ?? 0) })
       await page.getByRole('button', { name: 'Stop', exact: true }).click()
     }
-    return sectionOf(frames, dropouts, notes)
+    await browser.close()
+    return sectionOf(frames, dropouts, await measuringTimes(workplace, sessionId, rounds, say), notes)
   } finally {
     await browser.close()
     await host.close()
@@ -133,9 +139,41 @@ const layersSeen = (page: Page): Promise<number> =>
     ).length
   })
 
+/** While nothing plays any more. The first round starts the threads and is not counted. */
+async function measuringTimes(
+  workplace: Workplace,
+  sessionId: number,
+  rounds: number,
+  say: (message: string) => void,
+): Promise<Record<string, Cell>[]> {
+  const handlers = createHandlers(workplace)
+  const { takes } = await handlers.openSession({ id: sessionId }, context)
+  while (workplace.playback.isInUse()) await new Promise((resolve) => setTimeout(resolve, 100))
+  const acts = {
+    'the chain on one take': (round: number) =>
+      // Each on another take, so that nothing is kept from the round before.
+      handlers.measureChain({ takeId: takes[round % TAKES].id, stages: [...WHOLE_CHAIN] }, context),
+    'the stack': () => handlers.measureStack({ sessionId }, context),
+  }
+  const rows: Record<string, Cell>[] = []
+  for (const [what, act] of Object.entries(acts)) {
+    say(`measuring ${what}`)
+    const seconds: number[] = []
+    for (let round = 0; round <= Math.min(rounds, TAKES); round++) {
+      const start = performance.now()
+      await act(round)
+      if (round > 0) seconds.push((performance.now() - start) / 1000)
+    }
+    const { median, least, most } = spreadOf(seconds)
+    rows.push({ what, median, least, most })
+  }
+  return rows
+}
+
 const sectionOf = (
   frames: readonly Record<string, Cell>[],
   dropouts: readonly Record<string, Cell>[],
+  measured: readonly Record<string, Cell>[],
   notes: readonly string[],
 ): Section => ({
   id: 'S7',
@@ -162,6 +200,16 @@ const sectionOf = (
         { key: 'count', head: 'dropouts', digits: 0 },
       ],
       rows: dropouts,
+    },
+    {
+      title: 'seconds until the figures are there',
+      columns: [
+        { key: 'what', head: 'measured' },
+        { key: 'median', head: 'median s', digits: 2 },
+        { key: 'least', head: 'least', digits: 2 },
+        { key: 'most', head: 'most', digits: 2 },
+      ],
+      rows: measured,
     },
   ],
 })

@@ -69,7 +69,7 @@ export async function measureChain(
     commands: {},
     notes: [
       `Aim: ${AIM_S} s. It does not depend on the layers of the session, since one take is measured at a time.`,
-      'Two threads, each with the stages from the start and the meters of its own joints.',
+      'Two threads in a row: the first passes the sound of its last joint on to the second.',
     ],
     tables: [
       {

@@ -10,6 +10,7 @@ import {
   type StageRange,
   type StageToMeasure,
 } from '../../../app/engine/measuring/measure-joints.ts'
+import { createPassedSound, createSoundReceiver } from '../../../app/engine/measuring/passed-sound.ts'
 import { splitStages } from '../../../app/engine/measuring/split-stages.ts'
 import { whiteNoise } from '../../signals/noise.ts'
 import { takeInMemory } from '../../signals/takes.ts'
@@ -30,11 +31,15 @@ const measure = (
   options: MeasureOptions = {},
   ranges: readonly StageRange[] = [{ fromStage: options.from?.beforeStage ?? 0, toStage: stages.length }],
   source = take,
-) =>
-  joinParts(
-    ranges.map((range) => measureJoints(source, 48_000, stages, range, () => {}, options)),
+  isPassedOn = false,
+) => {
+  // It has room for the whole take, so the two ends may also run one after the other.
+  const passed = isPassedOn ? createPassedSound(source.channels, source.frames, 48_000) : null
+  return joinParts(
+    ranges.map((range) => measureJoints(source, 48_000, stages, range, () => {}, options, passed)),
     options,
   )
+}
 
 describe('the joints', () => {
   it('read RMS, peak and crest of the take at the first: uniform noise has 10 log10(1/3) under its peak', () => {
@@ -113,27 +118,48 @@ describe('split over two threads', () => {
     stage('ceiling', { ceilingDbtp: -12 }),
   ]
 
-  it.each([1, 2, 3, 4, 5])('before stage %i, every figure and the kept joint are the same', (split) => {
-    const ranges = [
-      { fromStage: 0, toStage: split },
-      { fromStage: split, toStage: chain.length },
-    ]
-    for (const keepBeforeStage of [null, 2, 4]) {
-      expect(measure(chain, { keepBeforeStage }, ranges)).toEqual(measure(chain, { keepBeforeStage }))
+  describe.each([
+    ['runs the first stages again', false],
+    ['gets the sound of the first', true],
+  ])('the second of which %s', (_, isPassedOn) => {
+    it.each([1, 2, 3, 4, 5])('before stage %i, every figure and the kept joint are the same', (split) => {
+      const ranges = [
+        { fromStage: 0, toStage: split },
+        { fromStage: split, toStage: chain.length },
+      ]
+      const parts = (options: MeasureOptions, of = ranges) => measure(chain, options, of, take, isPassedOn)
+      for (const keepBeforeStage of [null, 2, 4]) {
+        expect(parts({ keepBeforeStage })).toEqual(measure(chain, { keepBeforeStage }))
+      }
+      const { kept } = measure(chain, { keepBeforeStage: 1 })
+      if (split > 1) {
+        const rest = [{ fromStage: 1, toStage: split }, ranges[1]]
+        expect(parts({ from: kept }, rest)).toEqual(measure(chain, { from: kept }))
+      }
+    })
+  })
+
+  it('stops waiting for sound when it is cancelled', () => {
+    const passed = createPassedSound(2, 48_000, 48_000)!
+    const waiting = (): void => {
+      throw new Error('cancelled')
     }
-    const { kept } = measure(chain, { keepBeforeStage: 1 })
-    if (split > 1) {
-      const rest = [{ fromStage: 1, toStage: split }, ranges[1]]
-      expect(measure(chain, { from: kept }, rest)).toEqual(measure(chain, { from: kept }))
-    }
+    expect(() => createSoundReceiver(passed, waiting).receive(0, 1, [new Float64Array(1)])).toThrow(
+      'cancelled',
+    )
+  })
+
+  it('passes nothing on where a mono take has more than eleven minutes', () => {
+    expect(createPassedSound(1, 660 * 48_000, 48_000)).not.toBeNull()
+    expect(createPassedSound(1, 720 * 48_000, 48_000)).toBeNull()
   })
 
   it('takes one thread where a second saves nothing, and balances metering otherwise', () => {
-    expect(splitStages(chain, 0, 1)).toEqual([{ fromStage: 0, toStage: 6 }])
-    expect(splitStages(chain, 5, 2)).toEqual([{ fromStage: 5, toStage: 6 }])
-    expect(splitStages([], 0, 2)).toEqual([{ fromStage: 0, toStage: 0 }])
+    expect(splitStages(chain, 0, 1, true)).toEqual([{ fromStage: 0, toStage: 6 }])
+    expect(splitStages(chain, 5, 2, true)).toEqual([{ fromStage: 5, toStage: 6 }])
+    expect(splitStages([], 0, 2, true)).toEqual([{ fromStage: 0, toStage: 0 }])
     // Three meters, input and trim and low-cut, against two with the costly drive.
-    expect(splitStages(chain, 0, 2)).toEqual([
+    expect(splitStages(chain, 0, 2, true)).toEqual([
       { fromStage: 0, toStage: 3 },
       { fromStage: 3, toStage: 6 },
     ])
