@@ -32,6 +32,13 @@ const inList =
   }
 const rows = (page: Page) => page.getByRole('grid', { name: 'Takes' }).getByRole('row')
 
+/** A chain can be saved only when it differs from its saved version. */
+const saveChanged: Open = async (page) => {
+  const save = page.getByRole('button', { name: 'Save', exact: true })
+  if (await save.isDisabled()) await page.getByRole('switch').first().click()
+  await save.click()
+}
+
 const STAGES = ['Expander', 'Mic correction', 'Low-cut', 'Tone', 'De-ess', 'Drive', 'Opto', 'Ceiling']
 
 export const VIEWS: readonly (readonly [name: string, open: Open])[] = [
@@ -61,7 +68,7 @@ export const VIEWS: readonly (readonly [name: string, open: Open])[] = [
   ...STAGES.map((stage) => [`Chain, ${stage}`, press(new RegExp(`^${stage}.*, stage`))] as const),
   ['Chain with its table', press('Show table')],
   ['adding a stage', press('Add stage')],
-  ['saving a chain', press('Save')],
+  ['saving a chain', saveChanged],
   ['comparing versions', inMenu('More for this chain', 'Compare versions')],
   ['voice', inMenu('More for this chain', /voice/i)],
   ['soundcheck', tab('Soundcheck')],
