@@ -32,6 +32,7 @@ describe.skipIf(!haveMaterial(CHROMIUM))('the window', () => {
     'has nothing that axe-core finds, in both themes',
     async () => {
       const { page, workplace } = await openWindow()
+      page.setDefaultTimeout(10_000)
       const acts = createHandlers(workplace)
       const { sessions } = await acts.buildDemo({}, context)
       // One take whose name tells no role, and that is not placed.
@@ -52,7 +53,9 @@ describe.skipIf(!haveMaterial(CHROMIUM))('the window', () => {
         // Not by a script tag, which the window's content security policy refuses.
         await page.evaluate(AXE)
         for (const [name, open] of VIEWS) {
-          await open(page)
+          await open(page).catch((error: Error) => {
+            found.push(`${name}, ${theme}, did not open: ${error.message}`)
+          })
           // Transitions are over, and lists have been read.
           await page.waitForTimeout(400)
           found.push(...(await problemsOf(page)).map((problem) => `${name}, ${theme}: ${problem}`))

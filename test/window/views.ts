@@ -35,7 +35,7 @@ const rows = (page: Page) => page.getByRole('grid', { name: 'Takes' }).getByRole
 /** A chain can be saved only when it differs from its saved version. */
 const saveChanged: Open = async (page) => {
   const save = page.getByRole('button', { name: 'Save', exact: true })
-  if (await save.isDisabled()) await page.getByRole('switch').first().click()
+  if (await save.isDisabled()) await page.locator('.stage-switch-track').first().click()
   await save.click()
 }
 
