@@ -51,7 +51,8 @@ export async function bounceSession(
   const used = new Set(plan.layers.map((layer) => layer.take.sha256))
   const takes = contents.takes.filter((take) => used.has(take.sha256))
   context.report(0, 'Checking the takes')
-  const watched = await watchTakes(workplace, catalogueRoot(catalogue.path), takes, context.signal)
+  const root = catalogueRoot(catalogue.path)
+  const watched = await watchTakes(workplace, root, takes, context.signal, 'Nothing was bounced')
   refuseChanged(watched)
 
   const delivery = startDelivery(request.folder, fileWord(songTitle))
