@@ -7,6 +7,7 @@ import { type BatchSettings, importBatch, useIsImporting } from '../../acts/batc
 import { type Placing, placeTakes } from '../../acts/place-acts.ts'
 import { changeTakes, removeTakes, withOnlyCurve } from '../../acts/take-acts.ts'
 import { guessRole } from '../../formats/role-guess.ts'
+import { timeStampS } from '../../formats/time-stamp.ts'
 import type { KeyActName } from '../../keys/key-table.ts'
 import { MicDialog } from '../../panels/mic/mic-dialog.tsx'
 import { CurrentSession } from '../../panels/session/current-session.tsx'
@@ -44,6 +45,11 @@ export function IntakePlace() {
 const startSettings = ({ takes }: SessionContents): BatchSettings => {
   const last = takes.at(-1)
   return { voiceId: last?.voiceId ?? null, micId: last?.micId ?? null, curveId: last?.curveId ?? null }
+}
+
+const hasStampedLayer = ({ takes, layers }: SessionContents): boolean => {
+  const stamped = new Set(takes.filter((take) => timeStampS(take) !== null).map(({ id }) => id))
+  return layers.some(({ takeId }) => stamped.has(takeId))
 }
 
 /** Who gets the voice or mic that a dialog creates. */
@@ -224,9 +230,10 @@ function IntakeOf({ contents }: { contents: SessionContents }) {
           session={session}
           wishes={asked.wishes}
           onClose={() => setAsked(null)}
-          onPlace={(placings) => {
+          isStartFree={!hasStampedLayer(contents)}
+          onPlace={(placings, startOfDayS) => {
             setAsked(null)
-            void placeTakes(contents, placings)
+            void placeTakes(contents, placings, startOfDayS)
           }}
         />
       ) : null}

@@ -8,7 +8,8 @@ import { countOf } from '../../../app/words/numbers.ts'
 import { changeTakes, withOnlyCurve } from '../../acts/take-acts.ts'
 import { GROUP_NAMES, guessGroup, guessRole } from '../../formats/role-guess.ts'
 import { ROLE_ITEMS } from '../../formats/roles.ts'
-import { formatTimeStamp, stampedPlace, timeStampS } from '../../formats/time-stamp.ts'
+import { formatBars, hasTempo, timeBaseOf } from '../../formats/stack/offset-units.ts'
+import { formatStampDistance, formatTimeStamp, stampedPlace, timeStampS } from '../../formats/time-stamp.ts'
 import { TakeFindings } from '../../panels/voice/take-findings.tsx'
 import { Button } from '../../parts/button.tsx'
 import { Select } from '../../parts/fields/select.tsx'
@@ -153,15 +154,22 @@ export function TakeSheet(props: TakeSheetProps) {
   )
 }
 
-/** Time stamp of a take, and whether placing follows it. */
+/** Time stamp of a take, and where that is in the song. */
 function StampWords({ take, session }: { take: Take; session: SessionContents['session'] }) {
   const stampS = timeStampS(take)
   const place = stampedPlace(take, session)
+  const base = timeBaseOf(session)
   if (stampS === null || place === null) return null
   return (
     <span className="take-sheet-stamp soft">
       Time stamp <span className="number">{formatTimeStamp(stampS)}</span>
-      {place.isInSong ? '' : ', outside the song'}
+      {place.isInSong && hasTempo(base) ? (
+        <>
+          , bar <span className="number">{formatBars(place.offsetSamples, base)}</span>
+        </>
+      ) : (
+        `, ${formatStampDistance(place.offsetSamples, session)}`
+      )}
     </span>
   )
 }
