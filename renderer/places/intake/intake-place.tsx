@@ -15,6 +15,7 @@ import { VoicePage } from '../../panels/voice/voice-page.tsx'
 import { Button } from '../../parts/button.tsx'
 import { EmptyState } from '../../parts/empty-state.tsx'
 import { useFileDrop } from '../../parts/use-file-drop.ts'
+import { findMissingTakes, useMissingTakes } from '../../state/missing-takes.ts'
 import { curvesQuery, micsQuery, voicesQuery } from '../../state/queries.ts'
 import { selectTake, useSelection } from '../../state/selection.ts'
 import { changeTakeDesk, toggleTakeDetails, useTakeDesk } from '../../state/take-desk.ts'
@@ -82,7 +83,11 @@ function IntakeOf({ contents }: { contents: SessionContents }) {
   const onFiles = (files: readonly File[]): void => void importBatch(session.id, files, settings)
   const drop = useFileDrop(onFiles)
 
-  const allRows = useMemo(() => takeRows({ takes, layers, voices, mics }), [takes, layers, voices, mics])
+  const missing = useMissingTakes()
+  const allRows = useMemo(
+    () => takeRows({ takes, layers, voices, mics, missing }),
+    [takes, layers, voices, mics, missing],
+  )
   const columns = useMemo(() => columnsFor(widthPx, allRows), [widthPx, allRows])
   const rows = useMemo(() => {
     const column = columns.find(({ key }) => key === desk.sort?.column)
@@ -183,6 +188,7 @@ function IntakeOf({ contents }: { contents: SessionContents }) {
         )}
       </div>
       <BatchReportPanel sessionId={session.id} />
+      {missing.size === 0 ? null : <MissingLine count={missing.size} />}
       {takes.length === 0 ? (
         <EmptyState title={isImporting ? 'Importing takes' : 'No takes yet'}>
           <p>
@@ -206,6 +212,7 @@ function IntakeOf({ contents }: { contents: SessionContents }) {
           key={selected.map(({ id }) => id).join()}
           {...{ contents, mics, voices }}
           takes={[first, ...others]}
+          isMissing={first !== undefined && missing.has(first.id)}
           onPlace={placeSelected}
           onRemove={remove}
           onAnalyse={analyse}
@@ -240,3 +247,16 @@ function IntakeOf({ contents }: { contents: SessionContents }) {
     </section>
   )
 }
+
+/** Says that files are missing, and leads to where they are found again. */
+const MissingLine = ({ count }: { count: number }) => (
+  <div className="missing-takes" role="status">
+    <span>
+      {count === 1 ? '1 take is missing: its file is' : `${count} takes are missing: their files are`} not
+      where {count === 1 ? 'it was' : 'they were'}.
+    </span>
+    <Button look="plain" onPress={() => findMissingTakes()}>
+      Find missing takes…
+    </Button>
+  </div>
+)

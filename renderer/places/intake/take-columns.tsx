@@ -56,7 +56,7 @@ const TAKE_COLUMNS: readonly TakeColumn[] = [
     name: 'Take',
     width: { share: 5, leastPx: 180 },
     value: ({ take }) => take.name,
-    cell: ({ take }, { session, heardId }) => (
+    cell: ({ take, isMissing }, { session, heardId }) => (
       <span className="take-cell">
         <Button
           look="sign"
@@ -69,6 +69,7 @@ const TAKE_COLUMNS: readonly TakeColumn[] = [
         <span className="take-text take-name" title={take.name}>
           {take.name}
         </span>
+        {isMissing ? <span className="take-missing">File missing</span> : null}
       </span>
     ),
   },

@@ -14,6 +14,7 @@ import { TakeFindings } from '../../panels/voice/take-findings.tsx'
 import { Button } from '../../parts/button.tsx'
 import { Select } from '../../parts/fields/select.tsx'
 import { OpenSign } from '../../parts/signs.tsx'
+import { findMissingTakes } from '../../state/missing-takes.ts'
 import { curvesQuery } from '../../state/queries.ts'
 import { toggleTakeDetails, useTakeDetails } from '../../state/take-desk.ts'
 import { focusOnReturn } from '../../state/voice-desk.ts'
@@ -30,6 +31,8 @@ export interface TakeSheetProps {
   readonly takes: readonly [Take, ...Take[]]
   readonly mics: readonly Mic[]
   readonly voices: readonly Voice[]
+  /** Whether the file of the first one is missing. */
+  readonly isMissing: boolean
   readonly onPlace: (choice: PlaceChoice) => void
   readonly onRemove: () => void
   readonly onAnalyse: () => void
@@ -45,7 +48,8 @@ const common = <T,>(takes: readonly Take[], of: (take: Take) => T): T | undefine
 const NEW_GROUP = -1
 
 export function TakeSheet(props: TakeSheetProps) {
-  const { contents, takes, mics, voices, onPlace, onRemove, onAnalyse, onNewVoice, onNewMic } = props
+  const { contents, takes, mics, voices, isMissing, onPlace, onRemove, onAnalyse, onNewVoice, onNewMic } =
+    props
   const { groups, layers, session } = contents
   const [take] = takes
   const isOne = takes.length === 1
@@ -71,6 +75,7 @@ export function TakeSheet(props: TakeSheetProps) {
           {isOne ? take.name : `${countOf(takes.length, 'take')} selected`}
         </h2>
         {isOne ? <StampWords take={take} session={session} /> : null}
+        {isOne && isMissing ? <Button onPress={() => findMissingTakes(take.id)}>Find file…</Button> : null}
         <Button look="plain" onPress={onRemove}>
           Remove from session
         </Button>
