@@ -52,13 +52,13 @@ export function startForStamps(takes: readonly Stamped[]): number | null {
   return Math.max(...stamps) - first <= LONGEST_SONG_S ? Math.floor(first) : null
 }
 
-/** How far a stamp is from the session's start: '2 h 12 min after the session’s start'. */
+/** How far a stamp is from the session's start: '2 h 12 min after the start'. */
 export function formatStampDistance(
   offsetSamples: number,
   { sampleRateHz }: Pick<Session, 'sampleRateHz'>,
 ): string {
   const seconds = Math.abs(offsetSamples) / sampleRateHz
-  const side = `${offsetSamples < 0 ? 'before' : 'after'} the session’s start`
+  const side = `${offsetSamples < 0 ? 'before' : 'after'} the start`
   if (seconds < 60) return `${withUnit(formatNumber(seconds, 1), 's')} ${side}`
   const [large, small, perLarge] = seconds < 3600 ? ['min', 's', 60] : ['h', 'min', 3600]
   const parts = Math.round((seconds / perLarge) * 60)

@@ -1,8 +1,9 @@
 // Accessibility rules of axe-core (WCAG 2.2 A and AA and its best practices) over what the window shows, in both
 // themes. To add a place or a dialog, add one line to VIEWS: its name and how it is opened.
 
-import { readFileSync } from 'node:fs'
+import { readFileSync, renameSync } from 'node:fs'
 import { createRequire } from 'node:module'
+import { resolve } from 'node:path'
 import type { Page } from 'playwright-core'
 import { describe, expect, it } from 'vitest'
 import { createHandlers } from '../../app/services/handlers.ts'
@@ -43,6 +44,7 @@ const VIEWS: readonly (readonly [name: string, open: (page: Page) => Promise<voi
   ['new mic', inList(/Mic for import$/, 'New mic…')],
   ['a list', press(/Mic for import$/)],
   ['placing takes', press('Place all as guessed')],
+  ['missing takes', press('Find missing takes…')],
   ['Chain', goTo('Chain')],
   ...['Expander', 'Mic correction', 'Low-cut', 'Tone', 'De-ess', 'Drive', 'Opto', 'Ceiling'].map(
     (stage) => [`Chain, ${stage}`, press(new RegExp(`^${stage}.*, stage`))] as const,
@@ -70,13 +72,16 @@ describe.skipIf(!haveMaterial(CHROMIUM))('the window', () => {
   it(
     'has nothing that axe-core finds, in both themes',
     async () => {
-      const { page, workplace } = await openWindow()
+      const { page, workplace, folder } = await openWindow()
       const acts = createHandlers(workplace)
       const { sessions } = await acts.buildDemo({}, context)
       // One take whose name tells no role, and that is not placed.
       const [first] = workplace.catalogue.takes.listOfSession(sessions[1])
       await acts.addTakesToSession({ sessionId: sessions[0], takeIds: [first.id] }, context)
       workplace.catalogue.takes.update(first.id, { name: 'take 7' })
+      // Its file is missing.
+      const file = resolve(folder, first.path)
+      renameSync(file, `${file}.moved`)
       const found: string[] = []
       for (const theme of THEMES) {
         await page.evaluate(

@@ -90,8 +90,11 @@ export function PlaceDialog({ session: now, wishes, isStartFree, onClose, onPlac
       <ul className="place-list" aria-label="Takes to decide on">
         {asked.map(({ take, role }) => (
           <li key={take.id} className="place-line">
-            <span className="take-text place-name" title={take.name}>
-              {take.name}
+            <span className="place-take">
+              <span className="take-text place-name" title={take.name}>
+                {take.name}
+              </span>
+              <StampWords {...{ take, session }} />
             </span>
             <PlaceOf
               {...{ take, session }}
@@ -141,21 +144,30 @@ function PlaceOf(props: {
 }) {
   const { take, session, where, onChange } = props
   const place = stampedPlace(take, session)
-  const stamp = formatTimeStamp(timeStampS(take) ?? 0)
   if (place === null) return <span />
-  const distance = formatStampDistance(place.offsetSamples, session)
-  if (place.isInSong) return <span className="place-at soft">{distance}</span>
+  if (place.isInSong) return <span className="place-at soft">At its time stamp</span>
   return (
     <Select<Where>
       className="place-at"
       label={`Place of ${take.name}`}
       isLabelHidden
       items={[
-        { key: 'start', name: 'At the session’s start', detail: `Stamped ${distance}` },
-        ...(place.isReachable ? [{ key: 'stamp' as const, name: `At ${stamp}`, detail: distance }] : []),
+        { key: 'start', name: 'At the session’s start' },
+        ...(place.isReachable ? [{ key: 'stamp' as const, name: 'At its time stamp' }] : []),
       ]}
       value={where}
       onChange={(key) => onChange(key ?? 'start')}
     />
+  )
+}
+
+/** The stamp of a take, and how far it is from the session's start. */
+function StampWords({ take, session }: { take: Take; session: Session }) {
+  const place = stampedPlace(take, session)
+  if (place === null) return null
+  return (
+    <span className="place-stamp soft number">
+      {formatTimeStamp(timeStampS(take) ?? 0)}, {formatStampDistance(place.offsetSamples, session)}
+    </span>
   )
 }

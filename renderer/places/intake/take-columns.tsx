@@ -56,7 +56,7 @@ const TAKE_COLUMNS: readonly TakeColumn[] = [
     name: 'Take',
     width: { share: 5, leastPx: 180 },
     value: ({ take }) => take.name,
-    cell: ({ take, isMissing }, { session, heardId }) => (
+    cell: ({ take }, { session, heardId }) => (
       <span className="take-cell">
         <Button
           look="sign"
@@ -69,7 +69,6 @@ const TAKE_COLUMNS: readonly TakeColumn[] = [
         <span className="take-text take-name" title={take.name}>
           {take.name}
         </span>
-        {isMissing ? <span className="take-missing">File missing</span> : null}
       </span>
     ),
   },
@@ -195,14 +194,18 @@ const TAKE_COLUMNS: readonly TakeColumn[] = [
     name: 'Findings',
     width: { share: 4, leastPx: 130 },
     value: ({ take, findings }) => (take.facts.findings.length === 0 ? null : findings),
-    cell: ({ findings }) =>
-      findings === '' ? (
-        <span className="soft">none</span>
-      ) : (
-        <span className="take-text take-findings" title={findings}>
-          {findings}
-        </span>
-      ),
+    cell: ({ findings, isMissing }) => (
+      <span className="take-cell">
+        {isMissing ? <span className="take-missing">file missing</span> : null}
+        {findings !== '' ? (
+          <span className="take-text take-findings" title={findings}>
+            {findings}
+          </span>
+        ) : isMissing ? null : (
+          <span className="soft">none</span>
+        )}
+      </span>
+    ),
   },
   {
     key: 'voice',

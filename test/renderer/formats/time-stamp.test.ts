@@ -54,11 +54,11 @@ describe('the start for stamps', () => {
 it('distances and times of day', () => {
   const far = (seconds: number) =>
     formatStampDistance(seconds * 48_000, session).replaceAll(/[\u00a0\u2009\u202f]/g, ' ')
-  expect(far(-7973)).toBe('2 h 13 min before the session’s start')
-  expect(far(7200)).toBe('2 h after the session’s start')
-  expect(far(1500)).toBe('25 min after the session’s start')
-  expect(far(61)).toBe('1 min 1 s after the session’s start')
-  expect(far(0.36)).toBe('0.4 s after the session’s start')
+  expect(far(-7973)).toBe('2 h 13 min before the start')
+  expect(far(7200)).toBe('2 h after the start')
+  expect(far(1500)).toBe('25 min after the start')
+  expect(far(61)).toBe('1 min 1 s after the start')
+  expect(far(0.36)).toBe('0.4 s after the start')
   expect(formatTimeOfDay(35_892)).toBe('09:58:12')
   expect(formatTimeStamp(3645.333)).toBe('01:00:45.333')
 })
