@@ -1,6 +1,6 @@
 // Takes whose file is nowhere it was seen: which they are, where they are now, and their new places.
 
-import { access } from 'node:fs/promises'
+import { stat } from 'node:fs/promises'
 import { isAbsolute, resolve } from 'node:path'
 import type { Take } from '../../contract/entities.ts'
 import { Failure } from '../../contract/failure.ts'
@@ -64,7 +64,7 @@ export function missingTakeHandlers(workplace: Workplace): Pick<Handlers, Missin
 /** Without blocking the thread, because a disk that is not connected may answer late. */
 async function isThere(root: string, { path, copies }: Take): Promise<boolean> {
   for (const place of [path, ...copies]) {
-    const isFound = await access(resolve(root, place)).then(
+    const isFound = await stat(resolve(root, place)).then(
       () => true,
       () => false,
     )
