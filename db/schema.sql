@@ -2,7 +2,7 @@
 
 PRAGMA application_id = 1414220870;
 
-PRAGMA user_version = 9;
+PRAGMA user_version = 10;
 
 CREATE TABLE artists (
   id INTEGER PRIMARY KEY AUTOINCREMENT,
@@ -180,7 +180,7 @@ CREATE TABLE takes (
   voice_id INTEGER REFERENCES voices (id) ON DELETE RESTRICT,
   mic_id INTEGER REFERENCES mics (id) ON DELETE RESTRICT,
   curve_id INTEGER,
-  facts TEXT NOT NULL CHECK (json_valid(facts)),
+  facts TEXT NOT NULL CHECK (json_valid(facts)), time_reference_samples INTEGER, size_bytes INTEGER,
   CHECK (curve_id IS NULL OR mic_id IS NOT NULL),
   -- the curve is one of that mic's
   FOREIGN KEY (curve_id, mic_id) REFERENCES curves (id, mic_id) ON DELETE RESTRICT
@@ -436,11 +436,11 @@ CREATE TRIGGER takes_hash_delete AFTER DELETE ON takes BEGIN
 END;
 
 CREATE TRIGGER takes_hash_insert AFTER INSERT ON takes BEGIN
-  INSERT INTO row_hashes (subject, key, hash) VALUES ('takes', json_array(new."id"), row_hash(new."id", new."sha256", new."name", new."path", new."container", new."encoding", new."sample_rate_hz", new."channels", new."frames", new."imported_at", new."voice_id", new."mic_id", new."curve_id", new."facts"));
+  INSERT INTO row_hashes (subject, key, hash) VALUES ('takes', json_array(new."id"), row_hash(new."id", new."sha256", new."name", new."path", new."container", new."encoding", new."sample_rate_hz", new."channels", new."frames", new."imported_at", new."voice_id", new."mic_id", new."curve_id", new."facts", new."time_reference_samples", new."size_bytes"));
 END;
 
 CREATE TRIGGER takes_hash_update AFTER UPDATE ON takes BEGIN
-  UPDATE row_hashes SET key = json_array(new."id"), hash = row_hash(new."id", new."sha256", new."name", new."path", new."container", new."encoding", new."sample_rate_hz", new."channels", new."frames", new."imported_at", new."voice_id", new."mic_id", new."curve_id", new."facts") WHERE subject = 'takes' AND key = json_array(old."id");
+  UPDATE row_hashes SET key = json_array(new."id"), hash = row_hash(new."id", new."sha256", new."name", new."path", new."container", new."encoding", new."sample_rate_hz", new."channels", new."frames", new."imported_at", new."voice_id", new."mic_id", new."curve_id", new."facts", new."time_reference_samples", new."size_bytes") WHERE subject = 'takes' AND key = json_array(old."id");
 END;
 
 CREATE TRIGGER takes_search_artist AFTER UPDATE OF name, note ON artists BEGIN

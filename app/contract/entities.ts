@@ -6,10 +6,12 @@ import { CurvePoints } from './curve.ts'
 import { TakeFacts } from './take-facts.ts'
 import { listOf, nameable } from './text/bounded.ts'
 import {
+  MAX_COPIES,
   MAX_MIC_DISTANCE_M,
   MAX_NAME,
   MAX_NOTE,
   MAX_OFFSET_FRAMES,
+  MAX_PATH,
   MAX_SERIAL,
   MAX_TEMPO_CHANGES,
 } from './text/limits.ts'
@@ -19,6 +21,8 @@ export const Id = z.int().positive()
 /** SHA-256 as 64 lowercase hexadecimal digits. */
 export const Sha256 = z.string().regex(/^[0-9a-f]{64}$/, 'a SHA-256 is 64 hexadecimal digits')
 const Name = nameable(z.string().trim().min(1, 'a name cannot be empty').max(MAX_NAME))
+/** As stored: absolute, or relative to the catalogue's folder. */
+const StoredPath = nameable(z.string().min(1).max(MAX_PATH))
 const Note = z.string().max(MAX_NOTE)
 /** yyyy-mm-dd */
 export const IsoDate = z.iso.date()
@@ -183,6 +187,10 @@ export const Take = z.object({
   sampleRateHz: z.int().positive(),
   channels: z.int().positive(),
   frames: z.int().nonnegative(),
+  /** Time stamp of its first sample, in samples since midnight; null without one, or imported before it was read. */
+  timeReferenceSamples: z.int().nonnegative().nullable(),
+  /** Size of its file; null if it was imported before that was noted. */
+  sizeBytes: z.int().positive().nullable(),
   importedAt: z.iso.datetime(),
   voiceId: Id.nullable(),
   micId: Id.nullable(),
@@ -191,6 +199,14 @@ export const Take = z.object({
   facts: TakeFacts,
 })
 export type Take = z.infer<typeof Take>
+
+/** Where files of a take are or were. */
+export const TakePlaces = z.object({
+  id: Id,
+  path: StoredPath,
+  copies: listOf(StoredPath, MAX_COPIES),
+})
+export type TakePlaces = z.infer<typeof TakePlaces>
 
 /** Gain of a group in dB. */
 export const GroupGainDb = z.number().min(-60).max(12)

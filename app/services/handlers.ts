@@ -14,6 +14,7 @@ import { peopleHandlers } from './sessions/people.ts'
 import { stackHandlers } from './sessions/stack.ts'
 import { earlierTakeHandlers } from './takes/earlier-takes.ts'
 import { intakeHandlers } from './takes/intake.ts'
+import { missingTakeHandlers } from './takes/missing-takes.ts'
 import { voiceHandlers } from './voices/voice.ts'
 import type { Workplace } from './workplace.ts'
 
@@ -37,6 +38,7 @@ export function createHandlers(workplace: Workplace): Handlers {
     ...measureStackHandlers(workplace),
     ...intake,
     ...earlierTakeHandlers(workplace),
+    ...missingTakeHandlers(workplace),
     ...chainHandlers(workplace),
     ...chainDraftHandlers(workplace),
     ...voiceHandlers(workplace),

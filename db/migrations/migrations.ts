@@ -11,6 +11,7 @@ import { factsWithoutWords } from './006-facts-without-words.ts'
 import { tempoMapAndEntityChanges } from './007-tempo-map-and-entity-changes.ts'
 import { takeSearch } from './008-take-search.ts'
 import { chainDrafts } from './009-chain-drafts.ts'
+import { takeStampAndSize } from './010-take-stamp-and-size.ts'
 
 /** In the order of their numbers. */
 export const migrations: readonly Migration[] = [
@@ -23,4 +24,5 @@ export const migrations: readonly Migration[] = [
   tempoMapAndEntityChanges,
   takeSearch,
   chainDrafts,
+  takeStampAndSize,
 ]

@@ -7,6 +7,7 @@ import { countOf } from '../../app/words/numbers.ts'
 import { GROUP_NAMES, guessGroup } from '../formats/role-guess.ts'
 import { stampedPlace } from '../formats/time-stamp.ts'
 import { client } from '../state/connection.ts'
+import { remark } from '../state/notices.ts'
 import { perform } from './undoable.ts'
 
 /** A take with what it is placed as. */
@@ -19,16 +20,29 @@ export interface Placing {
   readonly followsStamp?: boolean
 }
 
+/** A take whose stamp is followed. */
+const isAtStamp = ({ take, followsStamp = false }: Placing, session: SessionContents['session']): boolean => {
+  const place = stampedPlace(take, session)
+  return place?.isReachable === true && (place.isInSong || followsStamp)
+}
+
 /**
  * Places takes: at their time stamps, else at the session's start; centred, at 0 dB.
+ * @param startOfDayS a new start of the session, from which the stamps are counted; part of the same step
  * @returns whether it was done; a failure has become a notice
  */
 export async function placeTakes(
-  { session, groups, layers }: SessionContents,
+  { session: before, groups, layers }: SessionContents,
   placings: readonly Placing[],
+  startOfDayS: number = before.startOfDayS,
 ): Promise<boolean> {
   const [first] = placings
   if (first === undefined) return false
+  const session = { ...before, startOfDayS }
+  const setStart = async (seconds: number): Promise<void> => {
+    if (startOfDayS === before.startOfDayS) return
+    await client.updateSession({ id: session.id, changes: { startOfDayS: seconds } })
+  }
   const newRoles: Role[] = []
   const groupFor = ({ role, groupId }: Placing): { id: number } | { index: number } => {
     const id = groupId ?? guessGroup(role, groups, layers)
@@ -48,17 +62,25 @@ export async function placeTakes(
   }))
   const newGroups = newRoles.map((role) => ({ name: GROUP_NAMES[role], chainVersionId: null, gainDb: 0 }))
   let made: OutputOf<'addLayers'> | null = null
-  return perform({
+  const isPlaced = await perform({
     label: placings.length === 1 ? `add ${first.take.name}` : `place ${countOf(placings.length, 'take')}`,
     // Redo restores groups and layers with their ids, so that later acts on them still apply.
     redo: async () => {
-      made = await client.addLayers({
-        sessionId: session.id,
-        groups: made?.groups ?? newGroups,
-        layers:
-          made?.layers.map(({ groupId, sessionId: _, ...layer }) => ({ ...layer, group: { id: groupId } })) ??
-          newLayers,
-      })
+      await setStart(startOfDayS)
+      try {
+        made = await client.addLayers({
+          sessionId: session.id,
+          groups: made?.groups ?? newGroups,
+          layers:
+            made?.layers.map(({ groupId, sessionId: _, ...layer }) => ({
+              ...layer,
+              group: { id: groupId },
+            })) ?? newLayers,
+        })
+      } catch (error) {
+        await setStart(before.startOfDayS)
+        throw error
+      }
     },
     undo: async () => {
       if (made === null) return
@@ -66,11 +88,15 @@ export async function placeTakes(
         layerIds: made.layers.map(({ id }) => id),
         groupIds: made.groups.map(({ id }) => id),
       })
+      await setStart(before.startOfDayS)
     },
   })
+  const atStamp = placings.filter((placing) => isAtStamp(placing, session)).length
+  if (isPlaced && atStamp > 0) {
+    remark(`${countOf(atStamp, 'take')} placed at ${atStamp === 1 ? 'its time stamp' : 'their time stamps'}`)
+  }
+  return isPlaced
 }
 
-function offsetOf({ take, followsStamp = false }: Placing, session: SessionContents['session']): number {
-  const place = stampedPlace(take, session)
-  return place !== null && (place.isInSong || followsStamp) ? place.offsetSamples : 0
-}
+const offsetOf = (placing: Placing, session: SessionContents['session']): number =>
+  isAtStamp(placing, session) ? (stampedPlace(placing.take, session)?.offsetSamples ?? 0) : 0

@@ -1,13 +1,15 @@
 // The time stamp of a take: where a recorder says that its first sample belongs, counted from midnight.
 
 import type { Session, Take } from '../../app/contract/entities.ts'
+import { OFFSET_BOUNDS } from './bounds.ts'
+import { formatNumber, withUnit } from './format.ts'
 
 /** Stamps further from the session's start are times of day or of another project, not places in a song. */
 const LONGEST_SONG_S = 20 * 60
 /** Material before bar 1: a count-in and a breath. */
 const LONGEST_LEAD_IN_S = 30
 
-type Stamped = Pick<Take, 'sampleRateHz'> & { readonly timeReferenceSamples?: number | null }
+type Stamped = Pick<Take, 'sampleRateHz' | 'timeReferenceSamples'>
 
 /** Seconds since midnight; null without a stamp. Zero is what recorders without a clock write. */
 export const timeStampS = ({ timeReferenceSamples, sampleRateHz }: Stamped): number | null =>
@@ -19,6 +21,8 @@ export interface StampedPlace {
   readonly offsetSamples: number
   /** Whether it can be a place in this song. */
   readonly isInSong: boolean
+  /** Whether a layer can lie that far from the session's start. */
+  readonly isReachable: boolean
 }
 
 /** null without a stamp. */
@@ -29,10 +33,39 @@ export function stampedPlace(
   const stampS = timeStampS(take)
   if (stampS === null) return null
   const offsetS = stampS - session.startOfDayS
+  const offsetSamples = Math.round(offsetS * session.sampleRateHz)
   return {
-    offsetSamples: Math.round(offsetS * session.sampleRateHz),
+    offsetSamples,
+    isReachable: offsetSamples >= OFFSET_BOUNDS.min && offsetSamples <= OFFSET_BOUNDS.max,
     isInSong: offsetS >= -LONGEST_LEAD_IN_S && offsetS <= LONGEST_SONG_S,
   }
+}
+
+/**
+ * When the session has to start, in whole seconds since midnight, for the stamps of all these takes to be in its
+ * song; null without stamps, or if they are too far apart for one song.
+ */
+export function startForStamps(takes: readonly Stamped[]): number | null {
+  const stamps = takes.map(timeStampS).filter((stampS) => stampS !== null)
+  if (stamps.length === 0) return null
+  const first = Math.min(...stamps)
+  return Math.max(...stamps) - first <= LONGEST_SONG_S ? Math.floor(first) : null
+}
+
+/** How far a stamp is from the session's start: '2 h 12 min after the start'. */
+export function formatStampDistance(
+  offsetSamples: number,
+  { sampleRateHz }: Pick<Session, 'sampleRateHz'>,
+): string {
+  const seconds = Math.abs(offsetSamples) / sampleRateHz
+  const side = `${offsetSamples < 0 ? 'before' : 'after'} the start`
+  if (seconds < 60) return `${withUnit(formatNumber(seconds, 1), 's')} ${side}`
+  const [large, small, perLarge] = seconds < 3600 ? ['min', 's', 60] : ['h', 'min', 3600]
+  const parts = Math.round((seconds / perLarge) * 60)
+  const rest = parts % 60
+  const words = [withUnit(String(Math.floor(parts / 60)), String(large))]
+  if (rest > 0) words.push(withUnit(String(rest), String(small)))
+  return `${words.join(' ')} ${side}`
 }
 
 /** Time of day with milliseconds: 01:00:12.345. */
@@ -41,3 +74,6 @@ export function formatTimeStamp(seconds: number): string {
   const two = (number: number): string => String(Math.floor(number)).padStart(2, '0')
   return `${two(ms / 3_600_000)}:${two((ms / 60_000) % 60)}:${two((ms / 1000) % 60)}.${String(ms % 1000).padStart(3, '0')}`
 }
+
+/** Time of day in whole seconds: 01:00:00. */
+export const formatTimeOfDay = (seconds: number): string => formatTimeStamp(Math.floor(seconds)).slice(0, -4)

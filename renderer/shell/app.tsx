@@ -3,6 +3,7 @@
 import { useQuery } from '@tanstack/react-query'
 import { useEffect } from 'react'
 import { BounceResult } from '../panels/bounce/bounce-result.tsx'
+import { MissingTakes } from '../panels/missing/missing-dialog.tsx'
 import { NoticeLines } from '../parts/notices/notice-lines.tsx'
 import { ChainPlace } from '../places/chain/chain-place.tsx'
 import { IntakePlace } from '../places/intake/intake-place.tsx'
@@ -70,6 +71,7 @@ export function App() {
       <NoticeLines />
       <Transport />
       <BounceResult />
+      <MissingTakes />
       <KeyHelp />
       <People />
     </div>

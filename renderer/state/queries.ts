@@ -68,6 +68,17 @@ export const sessionContentsQuery = (sessionId: number) =>
     queryFn: () => client.openSession({ id: sessionId }),
     meta: { subjects: ['sessions', 'takes', 'stack', 'chains'] },
   })
+/** How often files are looked for: disks come and go without an event. */
+const LOOK_AGAIN_MS = 10_000
+/** Takes of a session whose files are missing. */
+export const missingTakesQuery = (sessionId: number) =>
+  queryOptions({
+    queryKey: ['missing takes', sessionId],
+    queryFn: () => client.listMissingTakes({ sessionId }),
+    meta: { subjects: ['takes'] },
+    refetchInterval: LOOK_AGAIN_MS,
+    refetchOnWindowFocus: 'always',
+  })
 /** Chains of one voice, or of all voices without an id. */
 export const chainsQuery = (voiceId: number | undefined) =>
   queryOptions({

@@ -21,7 +21,9 @@ const STATE_AND_BELOW = [
   'renderer/keys',
   'renderer/state',
 ] as const
-const PANELS = ['bounce', 'mic', 'save-chain', 'session', 'voice'].map((name) => `renderer/panels/${name}`)
+const PANELS = ['bounce', 'mic', 'missing', 'save-chain', 'session', 'voice'].map(
+  (name) => `renderer/panels/${name}`,
+)
 const PANELS_AND_BELOW = [
   ...STATE_AND_BELOW,
   'renderer/acts',
@@ -84,6 +86,7 @@ export const ROWS: readonly Row[] = [
   { path: 'renderer/waveform', imports: [...STATE_AND_BELOW], node: false },
   { path: 'renderer/playback', imports: [...STATE_AND_BELOW], node: false },
   { path: 'renderer/panels/bounce', imports: [...PANELS_AND_BELOW], node: false },
+  { path: 'renderer/panels/missing', imports: [...PANELS_AND_BELOW], node: false },
   { path: 'renderer/panels/mic', imports: [...PANELS_AND_BELOW], node: false },
   { path: 'renderer/panels/session', imports: [...PANELS_AND_BELOW], node: false },
   { path: 'renderer/panels/save-chain', imports: [...PANELS_AND_BELOW], node: false },

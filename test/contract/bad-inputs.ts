@@ -348,10 +348,36 @@ export const INPUTS: { readonly [C in CommandName]: Inputs<C> } = {
       ...noId,
       ['changes.name', ''],
       ['changes.name', '\0'],
-      ['changes.path', ''],
-      ['changes.path', '\0'],
       ['changes.micId', 0],
       ['changes', undefined],
+    ],
+  },
+  listMissingTakes: { good: { sessionId: 1 }, bad: [['sessionId', 0]] },
+  searchMissingTakes: {
+    good: { sessionId: 1, folder: '/disk' },
+    bad: [
+      ['sessionId', 0],
+      ['folder', ''],
+      ['folder', '\0'],
+      ['folder', long(4097)],
+    ],
+  },
+  relinkTakes: {
+    good: { takes: [{ id: 1, path: '/disk/a.wav' }] },
+    bad: [
+      ['takes', null],
+      ['takes.0.id', 0],
+      ['takes.0.path', ''],
+      ['takes.0.path', '\0'],
+    ],
+  },
+  restoreTakePlaces: {
+    good: { takes: [{ id: 1, path: 'a.wav', copies: ['/stick/a.wav'] }] },
+    bad: [
+      ['takes', null],
+      ['takes.0.id', 0],
+      ['takes.0.path', ''],
+      ['takes.0.copies.0', '\0'],
     ],
   },
   createGroup: {

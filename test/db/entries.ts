@@ -41,6 +41,8 @@ export const newTake = (name: string, changes: Partial<NewTake> = {}): NewTake =
   sampleRateHz: 48_000,
   channels: 1,
   frames: 48_000 * 75,
+  timeReferenceSamples: 3600 * 48_000,
+  sizeBytes: 10_800_680,
   importedAt: minute(0),
   voiceId: null,
   micId: null,

@@ -1,8 +1,9 @@
 // Accessibility rules of axe-core (WCAG 2.2 A and AA and its best practices) over what the window shows, in both
 // themes.
 
-import { readFileSync } from 'node:fs'
+import { readFileSync, renameSync } from 'node:fs'
 import { createRequire } from 'node:module'
+import { resolve } from 'node:path'
 import type { Page } from 'playwright-core'
 import { describe, expect, it } from 'vitest'
 import { createHandlers } from '../../app/services/handlers.ts'
@@ -31,7 +32,7 @@ describe.skipIf(!haveMaterial(CHROMIUM))('the window', () => {
   it(
     'has nothing that axe-core finds, in both themes',
     async () => {
-      const { page, workplace } = await openWindow()
+      const { page, workplace, folder } = await openWindow()
       page.setDefaultTimeout(10_000)
       const acts = createHandlers(workplace)
       const { sessions } = await acts.buildDemo({}, context)
@@ -39,6 +40,9 @@ describe.skipIf(!haveMaterial(CHROMIUM))('the window', () => {
       const [first] = workplace.catalogue.takes.listOfSession(sessions[1])
       await acts.addTakesToSession({ sessionId: sessions[0], takeIds: [first.id] }, context)
       workplace.catalogue.takes.update(first.id, { name: 'take 7' })
+      // Its file is missing.
+      const file = resolve(folder, first.path)
+      renameSync(file, `${file}.moved`)
       const found: string[] = []
       for (const theme of THEMES) {
         await page.evaluate(

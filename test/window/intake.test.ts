@@ -1,6 +1,7 @@
 // A day's takes in Intake: one line each, several at once, by mouse and by keyboard; an empty catalogue; what
 // belongs to a session stays there.
 
+import { writeFileSync } from 'node:fs'
 import { join } from 'node:path'
 import type { Page } from 'playwright-core'
 import { describe, expect, it } from 'vitest'
@@ -16,7 +17,7 @@ const NAMES = ['Verse lead', 'Verse dbl L', 'Hook harm low', 'adlibs', 'take']
 /** Rows of one line at 1280 x 800, as a practitioner wants to see a day's takes. */
 const LEAST_ROWS = 16
 
-/** A session of an artist with one voice and `count` takes, of which only the first has its file. */
+/** A session of an artist with one voice and `count` takes, of which only the first has sound. */
 async function fill(workplace: Workplace, folder: string, count: number, songTitle = 'Invented Song') {
   const { catalogue, now } = workplace
   const acts = createHandlers(workplace)
@@ -35,6 +36,8 @@ async function fill(workplace: Workplace, folder: string, count: number, songTit
   catalogue.transaction(() => {
     for (let n = 2; n <= count; n++) {
       const integratedLufs = -40 + ((n * 7) % 23)
+      // No sound, but there: a missing file is shown.
+      writeFileSync(join(folder, `${songTitle} ${n}.wav`), `${songTitle} ${n}`)
       const take = catalogue.takes.insert({
         ...fields,
         name: `${NAMES[(n - 1) % NAMES.length]} ${n}`,

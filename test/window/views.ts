@@ -58,6 +58,7 @@ export const VIEWS: readonly (readonly [name: string, open: Open])[] = [
   ['new mic', inList(/Mic for import$/, 'New mic…')],
   ['a list', press(/Mic for import$/)],
   ['placing takes', press('Place all as guessed')],
+  ['missing takes', press('Find missing takes…')],
   ['Stack', goTo('Stack')],
   ['Stack in one-line rows', press('One-line rows')],
   ['Stack in open rows', press('One-line rows')],

@@ -18,6 +18,8 @@ export const MAX_OFFSET_FRAMES = 2_000_000_000
 export const MAX_LAYERS = 256
 /** Each group gives one stem; this is more than a mix needs. */
 export const MAX_GROUPS = 64
+/** Of one take: every stick and backup that it was ever imported from. */
+export const MAX_COPIES = 1000
 /** Takes or layers that one act changes: ten times what a day records, and one message at most 1 MB. */
 export const MAX_TOGETHER = 5000
 /** There are nine kinds, and each may come more than once. */

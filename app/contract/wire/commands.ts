@@ -39,6 +39,7 @@ import {
   Song,
   SongFields,
   Take,
+  TakePlaces,
   Voice,
   VoiceFields,
 } from '../entities.ts'
@@ -68,6 +69,9 @@ const EntityChange = z.object({ changeId: Id })
 /** Entities that one act changes together. */
 const Ids = listOf(Id, MAX_TOGETHER)
 const Path = nameable(z.string().min(1).max(MAX_PATH))
+
+/** A take with the absolute path of its file. */
+const TakeFile = z.object({ id: Id, path: Path })
 
 /** What was imported, and what was refused and why; a batch may be partly done. */
 export const ImportOutcome = z.object({
@@ -274,12 +278,34 @@ export const commands = {
         voiceId: Id.nullable().optional(),
         micId: Id.nullable().optional(),
         curveId: Id.nullable().optional(),
-        /** New location of a missing file; accepted only if its bytes have the same hash. */
-        path: Path.optional(),
       }),
     }),
     Take,
   ),
+
+  /** Takes of a session whose file is nowhere it was seen, with the absolute path where it was. */
+  listMissingTakes: command(z.object({ sessionId: Id }), z.array(TakeFile)),
+  /**
+   * Searches a folder and its subfolders for the files of missing takes, by size and then by hash. Changes
+   * nothing; relinkTakes takes what was found.
+   */
+  searchMissingTakes: command(
+    z.object({ sessionId: Id, folder: Path }),
+    z.object({
+      found: z.array(TakeFile),
+      /** How many files there are. */
+      files: z.int().nonnegative(),
+      /** How many files and folders could not be read. */
+      unread: z.int().nonnegative(),
+    }),
+  ),
+  /**
+   * Tells where the files of takes are now; `changed` if the bytes of one do not have the take's hash. All or
+   * none. Returns the places of before, for restoreTakePlaces.
+   */
+  relinkTakes: command(z.object({ takes: listOf(TakeFile, MAX_TOGETHER) }), z.array(TakePlaces)),
+  /** Undoes relinkTakes; all or none. */
+  restoreTakePlaces: command(z.object({ takes: listOf(TakePlaces, MAX_TOGETHER) }), Nothing),
 
   /** Sets voice, mic and curve of several takes; all or none. */
   updateTakes: command(
@@ -447,7 +473,13 @@ export const commands = {
   closePlayback: command(z.object({ playbackId: z.string() }), Nothing),
 
   /** Measures the processed stack as a whole, with the saved chains. */
-  measureStack: command(z.object({ sessionId: Id }), StackMeasurement),
+  measureStack: command(
+    z.object({ sessionId: Id }),
+    StackMeasurement.extend({
+      /** Names of the takes that are not in it, because their files are missing. */
+      missing: z.array(z.string()),
+    }),
+  ),
   bounceSession: command(
     z.object({ sessionId: Id, folder: Path, encoding: StemEncoding, layerStems: z.boolean() }),
     BounceOutcome,

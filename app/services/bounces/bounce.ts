@@ -52,7 +52,8 @@ export async function bounceSession(
   // In the order of the layers: the order of the catalogue depends on which import ended first.
   const takes = [...used].flatMap((sha256) => contents.takes.find((take) => take.sha256 === sha256) ?? [])
   context.report(0, 'Checking the takes')
-  const watched = await watchTakes(workplace, catalogueRoot(catalogue.path), takes, context.signal)
+  const root = catalogueRoot(catalogue.path)
+  const watched = await watchTakes(workplace, root, takes, context.signal, 'Nothing was bounced')
   refuseChanged(watched)
 
   const delivery = startDelivery(request.folder, fileWord(songTitle))

@@ -21,9 +21,13 @@ export function ledgerHandlers(workplace: Workplace): Pick<Handlers, LedgerActs>
   const { catalogue, pool } = workplace
   const root = catalogueRoot(catalogue.path)
   const pathOf = ({ manifestPath }: BounceRecord): string => resolve(root, manifestPath)
+  const placesOf = (sha256: string): string[] => {
+    const take = catalogue.takes.findBySha256(sha256)
+    return take === undefined ? [] : [take.path, ...take.copies].map((path) => resolve(root, path))
+  }
   return {
     bounceSession: (input, context) => bounceSession(workplace, input, context),
-    verifyBounce: ({ manifestPath }, context) => verifyBounce(pool, manifestPath, context),
+    verifyBounce: ({ manifestPath }, context) => verifyBounce(pool, manifestPath, context, placesOf),
     listBounces: async (request) =>
       catalogue.bounces.list(request).map((bounce) => ({ ...bounce, manifestPath: pathOf(bounce) })),
     readBounceLevels: async ({ bounceId }) =>

@@ -23,15 +23,24 @@ const MANIFEST_FILE: SmallFileKind = {
 /** @throws Failure when there is no manifest at `path`, or it cannot be used */
 export const readManifest = (path: string): Manifest => parseManifest(readJson(path, MANIFEST_FILE), path)
 
+/** Where else files with the bytes of a take were seen, as absolute paths. */
+export type PlacesOf = (sha256: string) => readonly string[]
+
 /**
+ * @param placesOf for takes that were moved since the bounce
  * @throws Failure when the manifest cannot be used or a take is missing. A take whose
  *   bytes have changed is not a failure: its stems are listed as differing.
  */
-export async function verifyBounce(pool: Pool, path: string, context: CallContext): Promise<Verification> {
+export async function verifyBounce(
+  pool: Pool,
+  path: string,
+  context: CallContext,
+  placesOf: PlacesOf = () => [],
+): Promise<Verification> {
   const manifestPath = resolve(path)
   const manifest = readManifest(manifestPath)
   refuseOtherPlan(manifest, manifestPath)
-  return withScratchFolder((scratch) => renderAgain(pool, manifest, manifestPath, scratch, context))
+  return withScratchFolder((scratch) => renderAgain(pool, manifest, manifestPath, scratch, context, placesOf))
 }
 
 async function renderAgain(
@@ -40,16 +49,21 @@ async function renderAgain(
   manifestPath: string,
   scratch: string,
   { signal, report }: CallContext,
+  placesOf: PlacesOf,
 ): Promise<Verification> {
   report(0, 'Checking the takes')
   const folder = dirname(manifestPath)
   // If the folder is reached through a link, relative paths may start from the link or from its target.
-  const takes = manifest.takes.map((take) => ({ ...take, copies: [resolve(folder, take.path)] }))
+  const takes = manifest.takes.map((take) => ({
+    ...take,
+    copies: [resolve(folder, take.path), ...placesOf(take.sha256)],
+  }))
   const watched = await watchTakes(
     { pool, folders: { working: join(scratch, WORKING) } },
     realpathSync(folder),
     takes,
     signal,
+    'Nothing was verified',
   )
   refuseOtherFormats(manifest, watched.paths, manifestPath)
   const changed = new Set(watched.changed.map((take) => take.sha256))

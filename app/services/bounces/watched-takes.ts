@@ -10,6 +10,8 @@ import { moveAside } from '../../files/new-folder.ts'
 import type { TakePaths } from '../../workers/jobs.ts'
 import {
   type LocatedTake,
+  missingFailure,
+  placeOfTake,
   readableTakes,
   type TakeReading,
   takeFilePath,
@@ -33,13 +35,19 @@ interface WatchedFile {
   readonly identity: FileIdentity
 }
 
-/** @throws Failure `vanished`, or as opening a take */
+/**
+ * @param outcome what has not happened if a take is missing: 'Nothing was bounced'
+ * @throws Failure `vanished`, which names all missing takes; or as opening a take
+ */
 export async function watchTakes(
   reading: TakeReading,
   root: string,
   takes: readonly LocatedTake[],
   signal: AbortSignal,
+  outcome: string,
 ): Promise<WatchedTakes> {
+  const missing = takes.filter((take) => placeOfTake(root, take) === undefined)
+  if (missing.length > 0) throw missingFailure(root, missing, outcome)
   const hashOf = (path: string): Promise<string> => reading.pool.run('hashFile', { path }, { signal })
   const files = takes.map((take): WatchedFile => {
     const path = takeFilePath(root, take)

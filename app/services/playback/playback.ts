@@ -1,6 +1,7 @@
 // Playback: resolves the window's source into a plan that the playback thread renders.
 
 import { randomUUID } from 'node:crypto'
+import { resolve } from 'node:path'
 import type { Layer, SessionContents } from '../../contract/entities.ts'
 import { cancelledFailure, Failure } from '../../contract/failure.ts'
 import type { OpenedPlayback, ParsedPlaybackSource } from '../../contract/playback.ts'
@@ -16,7 +17,14 @@ import {
   readSessionContents,
   spanOfLayers,
 } from '../sessions/plan-session.ts'
-import { catalogueRoot, type LocatedTake, readableTakes } from '../takes/take-files.ts'
+import { presentLayers } from '../sessions/present-layers.ts'
+import {
+  catalogueRoot,
+  type LocatedTake,
+  missingFailure,
+  readableTakes,
+  vanishedFailure,
+} from '../takes/take-files.ts'
 import type { Workplace } from '../workplace.ts'
 import { createPlaybackOwners } from './playback-owners.ts'
 
@@ -105,17 +113,28 @@ function resolveSource(
   const { sessionId, heard } = placeOf(catalogue, target)
   const all = readSessionContents(catalogue, sessionId)
   const soloed = heard.kind === 'layer' ? null : solo
-  const contents = soloed === null ? all : { ...all, layers: soloedLayers(all.layers, soloed) }
-  const { plan: planned } = planSession(
-    catalogue,
-    fitter,
-    contents,
-    draft,
-    heard.kind === 'layer' ? heard.layerId : undefined,
+  const alsoLayerId = heard.kind === 'layer' ? heard.layerId : undefined
+  const root = catalogueRoot(catalogue.path)
+  const { layers, missing } = presentLayers(
+    root,
+    all.takes,
+    soloed === null ? all.layers : soloedLayers(all.layers, soloed),
+    alsoLayerId,
   )
-  // The song stays as long as without solo, so that the place in it stays.
-  const plan = soloed === null ? planned : { ...planned, ...spanOfSession(all, soloed) }
+  if (alsoLayerId !== undefined && !layers.some(({ id }) => id === alsoLayerId)) {
+    const { takeId } = catalogue.layers.get(alsoLayerId)
+    const take = catalogue.takes.get(takeId)
+    throw vanishedFailure(take, resolve(root, take.path))
+  }
+  const contents = { ...all, layers: [...layers] }
+  const { plan: planned } = planSession(catalogue, fitter, contents, draft, alsoLayerId)
+  // The song stays as long as without solo and with all takes, so that the place in it stays.
+  const plan =
+    soloed === null && missing.length === 0
+      ? planned
+      : { ...planned, ...spanOfSession(all, soloed ?? (alsoLayerId === undefined ? [] : [alsoLayerId])) }
   const used = new Set(plan.layers.map((layer) => layer.take.sha256))
+  if (used.size === 0 && missing.length > 0) throw missingFailure(root, missing, 'There is nothing to hear')
   if (used.size === 0) {
     throw new Failure('empty', 'There is nothing to hear yet: place a take in the stack, or unmute a layer.')
   }
@@ -129,7 +148,7 @@ function resolveSource(
 const soloedLayers = (layers: readonly Layer[], soloed: readonly number[]): Layer[] =>
   layers.filter((layer) => soloed.includes(layer.id)).map((layer) => ({ ...layer, muted: false }))
 
-/** Start and length that the session has without solo, or longer if a muted layer that is soloed is. */
+/** Start and length that the session has with all takes and without solo, or longer if a muted layer that is heard is. */
 function spanOfSession({ session, layers, takes }: SessionContents, soloed: readonly number[]) {
   const takeOf = new Map(takes.map((take) => [take.id, take]))
   return spanOfLayers(

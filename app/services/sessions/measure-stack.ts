@@ -8,17 +8,24 @@ import { createPassedSound } from '../../engine/measuring/passed-sound.ts'
 import { splitStack } from '../../engine/measuring/split-stack.ts'
 import type { TakePaths } from '../../workers/jobs.ts'
 import { runTogether } from '../run-together.ts'
-import { catalogueRoot, readableTakes } from '../takes/take-files.ts'
+import { catalogueRoot, missingFailure, readableTakes } from '../takes/take-files.ts'
 import type { Workplace } from '../workplace.ts'
 import { planSession, readSessionContents } from './plan-session.ts'
+import { presentLayers } from './present-layers.ts'
 
 export function measureStackHandlers(workplace: Workplace): Pick<Handlers, 'measureStack'> {
   const { catalogue, fitter } = workplace
   return {
     async measureStack({ sessionId }, { signal, report }) {
-      const contents = readSessionContents(catalogue, sessionId)
+      const all = readSessionContents(catalogue, sessionId)
+      const root = catalogueRoot(catalogue.path)
+      const { layers, missing } = presentLayers(root, all.takes, all.layers)
+      const contents = { ...all, layers: [...layers] }
       const { plan } = planSession(catalogue, fitter, contents)
       const used = new Set(plan.layers.map((layer) => layer.take.sha256))
+      if (used.size === 0 && missing.length > 0) {
+        throw missingFailure(root, missing, 'There is nothing to measure')
+      }
       if (used.size === 0) {
         throw new Failure(
           'empty',
@@ -26,11 +33,12 @@ export function measureStackHandlers(workplace: Workplace): Pick<Handlers, 'meas
         )
       }
       const takes = contents.takes.filter((take) => used.has(take.sha256))
-      const takePaths = await readableTakes(workplace, catalogueRoot(catalogue.path), takes, signal)
-      return measurePlan(workplace, plan, takePaths, {
+      const takePaths = await readableTakes(workplace, root, takes, signal)
+      const measurement = await measurePlan(workplace, plan, takePaths, {
         signal,
         onProgress: (fraction) => report(fraction, 'Measuring the stack'),
       })
+      return { ...measurement, missing: missing.map(({ name }) => name) }
     },
   }
 }

@@ -1,11 +1,10 @@
 // Imports takes: each file is hashed and measured, then stored with its facts or refused with a reason.
 // The files themselves stay where they are and are never written to.
 
-import { existsSync } from 'node:fs'
+import { existsSync, statSync } from 'node:fs'
 import { basename, extname, resolve } from 'node:path'
 import type { NewTake } from '../../../db/tables/takes.ts'
 import { remarksOn } from '../../audio/format-remarks.ts'
-import { hashFile } from '../../audio/sha256.ts'
 import type { Take } from '../../contract/entities.ts'
 import { Failure, type FailureData, failureDataOf } from '../../contract/failure.ts'
 import type { Finding } from '../../contract/finding.ts'
@@ -92,6 +91,10 @@ export function intakeHandlers(workplace: Workplace): Pick<Handlers, IntakeActs>
               )
             // A sent copy of a take whose own file is there is of no use, and is removed.
             const isSpare = known !== undefined && sent.has(path) && (await isThere(known, path))
+            const fileFacts = {
+              timeReferenceSamples: format.timeReferenceSamples,
+              sizeBytes: statSync(path).size,
+            }
             // One transaction, because a take without a session would be stored but not shown.
             const stored = catalogue.transaction(() => {
               const entry =
@@ -106,13 +109,19 @@ export function intakeHandlers(workplace: Workplace): Pick<Handlers, IntakeActs>
                       sampleRateHz: format.sampleRateHz,
                       channels: format.channels,
                       frames: format.frames,
+                      ...fileFacts,
                       importedAt: workplace.now(),
                       voiceId,
                       micId,
                       curveId,
                       facts,
                     })
-              const take = entry.isNew || isSpare ? entry.take : noteSeen(catalogue, root, entry.take, path)
+              if (!entry.isNew) catalogue.takes.complete(entry.take.id, fileFacts)
+              const take = entry.isNew
+                ? entry.take
+                : isSpare
+                  ? catalogue.takes.get(entry.take.id)
+                  : noteSeen(catalogue, root, entry.take, path)
               catalogue.takes.linkToSession(sessionId, take.id)
               return { take, isNew: entry.isNew }
             })
@@ -178,26 +187,14 @@ export function intakeHandlers(workplace: Workplace): Pick<Handlers, IntakeActs>
       return {}
     },
 
-    async updateTake({ id, changes }, { signal }) {
+    async updateTake({ id, changes }) {
       const take = catalogue.takes.get(id)
-      const { path, ...rest } = changes
-      if (path !== undefined) {
-        const found = resolve(path)
-        if (!existsSync(found))
-          throw new Failure('not-found', `There is no file at ${found}.`, { path: found })
-        if ((await hashFile(found, signal)) !== take.sha256) {
-          throw new Failure(
-            'changed',
-            `${found} is not the take ${take.name}: its bytes differ. Choose the file as it was imported, or import this one as a new take.`,
-            { path: found },
-          )
-        }
-        catalogue.takes.moveTo(id, keptPath(root, found))
-      }
       // A curve belongs to its mic, so changing the mic clears it.
       const curveId =
-        rest.micId !== undefined && rest.micId !== take.micId ? (rest.curveId ?? null) : rest.curveId
-      const updated = catalogue.takes.update(id, { ...rest, curveId })
+        changes.micId !== undefined && changes.micId !== take.micId
+          ? (changes.curveId ?? null)
+          : changes.curveId
+      const updated = catalogue.takes.update(id, { ...changes, curveId })
       workplace.emit('catalogueChanged', { subjects: ['takes', 'stack'] })
       return updated
     },

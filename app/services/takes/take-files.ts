@@ -42,9 +42,28 @@ export const placeOfTake = (root: string, { path, copies = [] }: LocatedTake): s
 export const vanishedFailure = (take: LocatedTake, path: string): Failure =>
   new Failure(
     'vanished',
-    `The file of the take ${take.name} is no longer at ${path}; put it back, or choose where it is now in Intake.`,
+    `The file of the take ${take.name} is no longer at ${path}; put it back, or find it in Intake with “Find missing takes”.`,
     { take: take.name, path },
   )
+
+/** Missing takes that a sentence names; more are counted. */
+const MAX_NAMED = 5
+
+/** `vanished`, for an act that needs all of its takes. @param outcome such as 'Nothing was bounced' */
+export function missingFailure(root: string, missing: readonly LocatedTake[], outcome: string): Failure {
+  const named = missing
+    .slice(0, MAX_NAMED)
+    .map(({ name, path }) => `${name} (last at ${resolve(root, path)})`)
+  const rest = missing.length - named.length
+  const last = rest > 0 ? `${rest} more` : (named.pop() ?? '')
+  const list = named.length === 0 ? last : `${named.join(', ')} and ${last}`
+  const [are, them] = missing.length === 1 ? ['1 take is', 'it'] : [`${missing.length} takes are`, 'them']
+  return new Failure(
+    'vanished',
+    `${outcome}, because ${are} missing: ${list}. Put ${them} back, or find ${them} in Intake with “Find missing takes”.`,
+    { take: missing[0]?.name ?? '', path: resolve(root, missing[0]?.path ?? ''), missing: missing.length },
+  )
+}
 
 /** The parts of a workplace that reading takes needs. */
 export interface TakeReading {

@@ -15,6 +15,7 @@ import { TextField } from '../../parts/fields/text-field.tsx'
 import { type ChainDraft, useUnsavedChains } from '../../state/chain/chain-draft.ts'
 import { useVoiceOfDraft } from '../../state/chain/use-chain-owner.ts'
 import { bridge } from '../../state/connection.ts'
+import { findMissingTakes, useMissingInStack } from '../../state/missing-takes.ts'
 import { workplaceQuery } from '../../state/queries.ts'
 import { isSoloOn, useSolo } from '../../state/solo.ts'
 import { SaveDialog } from '../save-chain/save-dialog.tsx'
@@ -38,6 +39,7 @@ export function BounceDialog({ contents, onClose }: { contents: SessionContents;
   const solo = useSolo()
   const muted = contents.layers.filter((layer) => layer.muted).length
   const { chooseFolder } = bridge
+  const missing = useMissingInStack()
   const unsaved = useUnsavedChains(contents)
   const [isSaving, setSaving] = useState(false)
   const voice = useVoiceOfDraft(contents, unsaved[0] ?? null)
@@ -60,6 +62,19 @@ export function BounceDialog({ contents, onClose }: { contents: SessionContents;
             <p>{sentenceOfUnsaved(unsaved)}</p>
             <Button isDisabled={voice === null} onPress={() => setSaving(true)}>
               Save first
+            </Button>
+          </div>
+        )}
+        {missing.length === 0 ? null : (
+          <div className="dialog-warning" role="note">
+            <p>{sentenceOfMissing(missing)}</p>
+            <Button
+              onPress={() => {
+                onClose()
+                findMissingTakes()
+              }}
+            >
+              Find missing takes…
             </Button>
           </div>
         )}
@@ -100,13 +115,22 @@ export function BounceDialog({ contents, onClose }: { contents: SessionContents;
         ) : null}
         <DialogButtons>
           <Button onPress={onClose}>Cancel</Button>
-          <Button look="main" type="submit" isDisabled={folder.trim() === ''}>
+          <Button look="main" type="submit" isDisabled={folder.trim() === '' || missing.length > 0}>
             {unsaved.length === 0 ? 'Bounce' : 'Bounce saved versions'}
           </Button>
         </DialogButtons>
       </form>
     </Dialog>
   )
+}
+
+/** Missing takes that the sentence names; more are counted. */
+const MAX_NAMED = 5
+
+function sentenceOfMissing(names: readonly string[]): string {
+  const more = names.length > MAX_NAMED ? ` and ${names.length - MAX_NAMED} more` : ''
+  const [are, them] = names.length === 1 ? ['1 take is', 'it'] : [`${names.length} takes are`, 'them']
+  return `${are} missing: ${names.slice(0, MAX_NAMED).join(', ')}${more}. Nothing is bounced without ${them}: find ${them}, or mute the layers.`
 }
 
 const sentenceOfUnsaved = (unsaved: readonly ChainDraft[]): string => {

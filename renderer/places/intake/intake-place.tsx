@@ -7,6 +7,7 @@ import { type BatchSettings, importBatch, useIsImporting } from '../../acts/batc
 import { type Placing, placeTakes } from '../../acts/place-acts.ts'
 import { changeTakes, removeTakes, withOnlyCurve } from '../../acts/take-acts.ts'
 import { guessRole } from '../../formats/role-guess.ts'
+import { timeStampS } from '../../formats/time-stamp.ts'
 import type { KeyActName } from '../../keys/key-table.ts'
 import { MicDialog } from '../../panels/mic/mic-dialog.tsx'
 import { CurrentSession } from '../../panels/session/current-session.tsx'
@@ -14,6 +15,7 @@ import { VoicePage } from '../../panels/voice/voice-page.tsx'
 import { Button } from '../../parts/button.tsx'
 import { EmptyState } from '../../parts/empty-state.tsx'
 import { useFileDrop } from '../../parts/use-file-drop.ts'
+import { findMissingTakes, useMissingTakes } from '../../state/missing-takes.ts'
 import { curvesQuery, micsQuery, voicesQuery } from '../../state/queries.ts'
 import { selectTake, useSelection } from '../../state/selection.ts'
 import { changeTakeDesk, toggleTakeDetails, useTakeDesk } from '../../state/take-desk.ts'
@@ -46,6 +48,11 @@ const startSettings = ({ takes }: SessionContents): BatchSettings => {
   return { voiceId: last?.voiceId ?? null, micId: last?.micId ?? null, curveId: last?.curveId ?? null }
 }
 
+const hasStampedLayer = ({ takes, layers }: SessionContents): boolean => {
+  const stamped = new Set(takes.filter((take) => timeStampS(take) !== null).map(({ id }) => id))
+  return layers.some(({ takeId }) => stamped.has(takeId))
+}
+
 /** Who gets the voice or mic that a dialog creates. */
 type Asked =
   | { readonly what: 'earlier' }
@@ -76,7 +83,11 @@ function IntakeOf({ contents }: { contents: SessionContents }) {
   const onFiles = (files: readonly File[]): void => void importBatch(session.id, files, settings)
   const drop = useFileDrop(onFiles)
 
-  const allRows = useMemo(() => takeRows({ takes, layers, voices, mics }), [takes, layers, voices, mics])
+  const missing = useMissingTakes()
+  const allRows = useMemo(
+    () => takeRows({ takes, layers, voices, mics, missing }),
+    [takes, layers, voices, mics, missing],
+  )
   const columns = useMemo(() => columnsFor(widthPx, allRows), [widthPx, allRows])
   const rows = useMemo(() => {
     const column = columns.find(({ key }) => key === desk.sort?.column)
@@ -177,6 +188,7 @@ function IntakeOf({ contents }: { contents: SessionContents }) {
         )}
       </div>
       <BatchReportPanel sessionId={session.id} />
+      {missing.size === 0 ? null : <MissingLine count={missing.size} />}
       {takes.length === 0 ? (
         <EmptyState title={isImporting ? 'Importing takes' : 'No takes yet'}>
           <p>
@@ -200,6 +212,7 @@ function IntakeOf({ contents }: { contents: SessionContents }) {
           key={selected.map(({ id }) => id).join()}
           {...{ contents, mics, voices }}
           takes={[first, ...others]}
+          isMissing={first !== undefined && missing.has(first.id)}
           onPlace={placeSelected}
           onRemove={remove}
           onAnalyse={analyse}
@@ -224,12 +237,26 @@ function IntakeOf({ contents }: { contents: SessionContents }) {
           session={session}
           wishes={asked.wishes}
           onClose={() => setAsked(null)}
-          onPlace={(placings) => {
+          isStartFree={!hasStampedLayer(contents)}
+          onPlace={(placings, startOfDayS) => {
             setAsked(null)
-            void placeTakes(contents, placings)
+            void placeTakes(contents, placings, startOfDayS)
           }}
         />
       ) : null}
     </section>
   )
 }
+
+/** Says that files are missing, and leads to where they are found again. */
+const MissingLine = ({ count }: { count: number }) => (
+  <div className="missing-takes" role="status">
+    <span>
+      {count === 1 ? '1 take is missing: its file is' : `${count} takes are missing: their files are`} not
+      where {count === 1 ? 'it was' : 'they were'}.
+    </span>
+    <Button look="plain" onPress={() => findMissingTakes()}>
+      Find missing takes…
+    </Button>
+  </div>
+)

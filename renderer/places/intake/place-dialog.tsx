@@ -6,7 +6,14 @@ import type { Role, Session, Take } from '../../../app/contract/entities.ts'
 import { countOf } from '../../../app/words/numbers.ts'
 import type { Placing } from '../../acts/place-acts.ts'
 import { ROLE_ITEMS } from '../../formats/roles.ts'
-import { formatTimeStamp, stampedPlace, timeStampS } from '../../formats/time-stamp.ts'
+import {
+  formatStampDistance,
+  formatTimeOfDay,
+  formatTimeStamp,
+  stampedPlace,
+  startForStamps,
+  timeStampS,
+} from '../../formats/time-stamp.ts'
 import { Button } from '../../parts/button.tsx'
 import { Dialog, DialogButtons } from '../../parts/dialog.tsx'
 import { Checkbox } from '../../parts/fields/checkbox.tsx'
@@ -24,14 +31,23 @@ export const isUnclear = ({ take, role }: Wish, session: Session): boolean =>
 export interface PlaceDialogProps {
   readonly session: Session
   readonly wishes: readonly Wish[]
+  /** Whether nothing lies at a time stamp yet, so that another start moves nothing away from its stamp. */
+  readonly isStartFree: boolean
   readonly onClose: () => void
-  readonly onPlace: (placings: readonly Placing[]) => void
+  /** @param startOfDayS the session's start, which may be a new one */
+  readonly onPlace: (placings: readonly Placing[], startOfDayS: number) => void
 }
 
-export function PlaceDialog({ session, wishes, onClose, onPlace }: PlaceDialogProps) {
+type Where = 'start' | 'stamp'
+
+export function PlaceDialog({ session: now, wishes, isStartFree, onClose, onPlace }: PlaceDialogProps) {
+  const offeredStartS = isStartFree ? startForStamps(wishes.map(({ take }) => take)) : null
+  const [isStartMoved, setStartMoved] = useState(false)
+  const session = isStartMoved && offeredStartS !== null ? { ...now, startOfDayS: offeredStartS } : now
   const [roles, setRoles] = useState<Readonly<Record<number, Role | null>>>({})
   const [followed, setFollowed] = useState<readonly number[]>([])
-  const asked = wishes.filter((wish) => isUnclear(wish, session))
+  const asked = wishes.filter((wish) => isUnclear(wish, now))
+  const outside = asked.filter(({ take }) => isOutside(take, now)).length
   const roleless = asked.filter(({ role }) => role === null)
   const placings = wishes.flatMap((wish): Placing[] => {
     const role = wish.role ?? roles[wish.take.id] ?? null
@@ -44,11 +60,23 @@ export function PlaceDialog({ session, wishes, onClose, onPlace }: PlaceDialogPr
 
   return (
     <Dialog title="Place takes" isOpen onClose={onClose} width="wide">
-      <p>
-        {roleless.length === 0
-          ? 'These time stamps are outside the song. Without a tick, the take is placed at the session’s start.'
-          : `${roleless.length === 1 ? 'The name of 1 take tells' : `The names of ${roleless.length} takes tell`} no role. Takes without a role are not placed.`}
-      </p>
+      {roleless.length === 0 ? null : (
+        <p>
+          {roleless.length === 1 ? 'The name of 1 take tells' : `The names of ${roleless.length} takes tell`}{' '}
+          no role. Takes without a role are not placed.
+        </p>
+      )}
+      {outside === 0 ? null : (
+        <p>
+          {outside === 1 ? 'The time stamp of 1 take is' : `The time stamps of ${outside} takes are`} outside
+          the song, which starts at {formatTimeOfDay(now.startOfDayS)}.
+        </p>
+      )}
+      {outside === 0 || offeredStartS === null ? null : (
+        <Checkbox isSelected={isStartMoved} onChange={setStartMoved}>
+          Start the session at {formatTimeOfDay(offeredStartS)} instead, so that every stamp falls into place
+        </Checkbox>
+      )}
       {roleless.length > 1 ? (
         <Select
           label="All of them as"
@@ -62,21 +90,22 @@ export function PlaceDialog({ session, wishes, onClose, onPlace }: PlaceDialogPr
       <ul className="place-list" aria-label="Takes to decide on">
         {asked.map(({ take, role }) => (
           <li key={take.id} className="place-line">
-            <span className="take-text place-name" title={take.name}>
-              {take.name}
+            <span className="place-take">
+              <span className="take-text place-name" title={take.name}>
+                {take.name}
+              </span>
+              <StampWords {...{ take, session }} />
             </span>
-            {isOutside(take, session) ? (
-              <Checkbox
-                isSelected={followed.includes(take.id)}
-                onChange={(isOn) =>
-                  setFollowed((now) => (isOn ? [...now, take.id] : now.filter((id) => id !== take.id)))
-                }
-              >
-                At {formatTimeStamp(timeStampS(take) ?? 0)}
-              </Checkbox>
-            ) : (
-              <span />
-            )}
+            <PlaceOf
+              {...{ take, session }}
+              where={followed.includes(take.id) ? 'stamp' : 'start'}
+              onChange={(where) =>
+                setFollowed((ids) => [
+                  ...ids.filter((id) => id !== take.id),
+                  ...(where === 'stamp' ? [take.id] : []),
+                ])
+              }
+            />
             {role === null ? (
               <Select
                 label={`Role of ${take.name}`}
@@ -94,10 +123,51 @@ export function PlaceDialog({ session, wishes, onClose, onPlace }: PlaceDialogPr
       </ul>
       <DialogButtons>
         <Button onPress={onClose}>Cancel</Button>
-        <Button look="main" isDisabled={placings.length === 0} onPress={() => onPlace(placings)}>
+        <Button
+          look="main"
+          isDisabled={placings.length === 0}
+          onPress={() => onPlace(placings, session.startOfDayS)}
+        >
           Place {countOf(placings.length, 'take')}
         </Button>
       </DialogButtons>
     </Dialog>
+  )
+}
+
+/** Where a stamped take goes: the user's choice where the stamp is outside the song. */
+function PlaceOf(props: {
+  readonly take: Take
+  readonly session: Session
+  readonly where: Where
+  readonly onChange: (where: Where) => void
+}) {
+  const { take, session, where, onChange } = props
+  const place = stampedPlace(take, session)
+  if (place === null) return <span />
+  if (place.isInSong) return <span className="place-at soft">At its time stamp</span>
+  return (
+    <Select<Where>
+      className="place-at"
+      label={`Place of ${take.name}`}
+      isLabelHidden
+      items={[
+        { key: 'start', name: 'At the session’s start' },
+        ...(place.isReachable ? [{ key: 'stamp' as const, name: 'At its time stamp' }] : []),
+      ]}
+      value={where}
+      onChange={(key) => onChange(key ?? 'start')}
+    />
+  )
+}
+
+/** The stamp of a take, and how far it is from the session's start. */
+function StampWords({ take, session }: { take: Take; session: Session }) {
+  const place = stampedPlace(take, session)
+  if (place === null) return null
+  return (
+    <span className="place-stamp soft number">
+      {formatTimeStamp(timeStampS(take) ?? 0)}, {formatStampDistance(place.offsetSamples, session)}
+    </span>
   )
 }

@@ -194,14 +194,18 @@ const TAKE_COLUMNS: readonly TakeColumn[] = [
     name: 'Findings',
     width: { share: 4, leastPx: 130 },
     value: ({ take, findings }) => (take.facts.findings.length === 0 ? null : findings),
-    cell: ({ findings }) =>
-      findings === '' ? (
-        <span className="soft">none</span>
-      ) : (
-        <span className="take-text take-findings" title={findings}>
-          {findings}
-        </span>
-      ),
+    cell: ({ findings, isMissing }) => (
+      <span className="take-cell">
+        {isMissing ? <span className="take-missing">file missing</span> : null}
+        {findings !== '' ? (
+          <span className="take-text take-findings" title={findings}>
+            {findings}
+          </span>
+        ) : isMissing ? null : (
+          <span className="soft">none</span>
+        )}
+      </span>
+    ),
   },
   {
     key: 'voice',

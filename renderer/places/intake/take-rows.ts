@@ -17,6 +17,8 @@ export interface TakeRow {
   readonly voiceName: string
   readonly micName: string
   readonly findings: string
+  /** Whether its file is missing. */
+  readonly isMissing: boolean
 }
 
 interface Known {
@@ -24,10 +26,12 @@ interface Known {
   readonly layers: readonly Layer[]
   readonly voices: readonly Voice[]
   readonly mics: readonly Mic[]
+  /** Ids of the takes whose files are missing. */
+  readonly missing: { has(takeId: number): boolean }
 }
 
 /** A row for each take, in the order of import. */
-export function takeRows({ takes, layers, voices, mics }: Known): TakeRow[] {
+export function takeRows({ takes, layers, voices, mics, missing }: Known): TakeRow[] {
   const layersOf = Map.groupBy(layers, ({ takeId }) => takeId)
   const voiceNames = new Map(voices.map(({ id, name }) => [id, name]))
   const micNames = new Map(mics.map(({ id, name }) => [id, name]))
@@ -40,19 +44,21 @@ export function takeRows({ takes, layers, voices, mics }: Known): TakeRow[] {
     voiceName: take.voiceId === null ? '' : (voiceNames.get(take.voiceId) ?? 'another artist’s'),
     micName: take.micId === null ? '' : (micNames.get(take.micId) ?? ''),
     findings: take.facts.findings.map(({ kind }) => findingName(kind)).join(', '),
+    isMissing: missing.has(take.id),
   }))
 }
 
-const filteredTextOf = ({ take, placed, voiceName, micName, findings }: TakeRow): string =>
+const filteredTextOf = ({ take, placed, voiceName, micName, findings, isMissing }: TakeRow): string =>
   [
     take.name,
     placed.length === 0 ? 'not placed' : placed.map(({ role }) => role).join(' '),
     voiceName,
     micName,
     findings,
+    isMissing ? 'file missing' : '',
   ].join(' · ')
 
-/** The rows that have every word of the filter: in name, role, voice, mic or findings; or 'not placed'. */
+/** The rows that have every word of the filter: in name, role, voice, mic or findings; or 'not placed', 'file missing'. */
 export function filteredRows(rows: readonly TakeRow[], filter: string): readonly TakeRow[] {
   const words = searchWordsOf(filter)
   if (words.length === 0) return rows

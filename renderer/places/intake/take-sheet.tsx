@@ -8,11 +8,13 @@ import { countOf } from '../../../app/words/numbers.ts'
 import { changeTakes, withOnlyCurve } from '../../acts/take-acts.ts'
 import { GROUP_NAMES, guessGroup, guessRole } from '../../formats/role-guess.ts'
 import { ROLE_ITEMS } from '../../formats/roles.ts'
-import { formatTimeStamp, stampedPlace, timeStampS } from '../../formats/time-stamp.ts'
+import { formatBars, hasTempo, timeBaseOf } from '../../formats/stack/offset-units.ts'
+import { formatStampDistance, formatTimeStamp, stampedPlace, timeStampS } from '../../formats/time-stamp.ts'
 import { TakeFindings } from '../../panels/voice/take-findings.tsx'
 import { Button } from '../../parts/button.tsx'
 import { Select } from '../../parts/fields/select.tsx'
 import { OpenSign } from '../../parts/signs.tsx'
+import { findMissingTakes } from '../../state/missing-takes.ts'
 import { curvesQuery } from '../../state/queries.ts'
 import { toggleTakeDetails, useTakeDetails } from '../../state/take-desk.ts'
 import { focusOnReturn } from '../../state/voice-desk.ts'
@@ -29,6 +31,8 @@ export interface TakeSheetProps {
   readonly takes: readonly [Take, ...Take[]]
   readonly mics: readonly Mic[]
   readonly voices: readonly Voice[]
+  /** Whether the file of the first one is missing. */
+  readonly isMissing: boolean
   readonly onPlace: (choice: PlaceChoice) => void
   readonly onRemove: () => void
   readonly onAnalyse: () => void
@@ -44,7 +48,8 @@ const common = <T,>(takes: readonly Take[], of: (take: Take) => T): T | undefine
 const NEW_GROUP = -1
 
 export function TakeSheet(props: TakeSheetProps) {
-  const { contents, takes, mics, voices, onPlace, onRemove, onAnalyse, onNewVoice, onNewMic } = props
+  const { contents, takes, mics, voices, isMissing, onPlace, onRemove, onAnalyse, onNewVoice, onNewMic } =
+    props
   const { groups, layers, session } = contents
   const [take] = takes
   const isOne = takes.length === 1
@@ -70,6 +75,7 @@ export function TakeSheet(props: TakeSheetProps) {
           {isOne ? take.name : `${countOf(takes.length, 'take')} selected`}
         </h2>
         {isOne ? <StampWords take={take} session={session} /> : null}
+        {isOne && isMissing ? <Button onPress={() => findMissingTakes(take.id)}>Find file…</Button> : null}
         <Button look="plain" onPress={onRemove}>
           Remove from session
         </Button>
@@ -153,15 +159,22 @@ export function TakeSheet(props: TakeSheetProps) {
   )
 }
 
-/** Time stamp of a take, and whether placing follows it. */
+/** Time stamp of a take, and where that is in the song. */
 function StampWords({ take, session }: { take: Take; session: SessionContents['session'] }) {
   const stampS = timeStampS(take)
   const place = stampedPlace(take, session)
+  const base = timeBaseOf(session)
   if (stampS === null || place === null) return null
   return (
     <span className="take-sheet-stamp soft">
       Time stamp <span className="number">{formatTimeStamp(stampS)}</span>
-      {place.isInSong ? '' : ', outside the song'}
+      {place.isInSong && hasTempo(base) ? (
+        <>
+          , bar <span className="number">{formatBars(place.offsetSamples, base)}</span>
+        </>
+      ) : (
+        `, ${formatStampDistance(place.offsetSamples, session)}`
+      )}
     </span>
   )
 }

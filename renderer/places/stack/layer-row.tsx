@@ -19,6 +19,8 @@ export interface LayerRowProps extends Omit<LayerWaveProps, 'take' | 'axis' | 'o
   readonly axis: LaneAxis | null
   /** Whether Tab reaches this row; it reaches one of all. */
   readonly isTabStop: boolean
+  /** Whether the file of its take is missing. */
+  readonly isMissing: boolean
   /** Whether it is silent because others are soloed. */
   readonly isSilenced: boolean
 }
@@ -43,9 +45,9 @@ export const LayerRow = memo(function LayerRow(props: LayerRowProps) {
       className="layer-row"
       role="row"
       tabIndex={props.isTabStop ? 0 : -1}
-      aria-label={`${layer.name}${layer.muted ? ', muted' : ''}`}
+      aria-label={`${layer.name}${layer.muted ? ', muted' : ''}${props.isMissing ? ', file missing' : ''}`}
       data-selected={props.isSelected || undefined}
-      data-silenced={props.isSilenced || undefined}
+      data-silenced={props.isSilenced || props.isMissing || undefined}
       onFocus={() => selectLayer(layer)}
       onBlur={() => undoHistory.seal()}
       onKeyDown={(event) => onRowKey(event, windowKeyActOf(event, 'row'), layer)}
@@ -65,6 +67,7 @@ export const LayerRow = memo(function LayerRow(props: LayerRowProps) {
             <LayerWave {...props} axis={axis} take={take} onSelect={() => selectLayer(layer)} />
           </div>
         )}
+        {props.isMissing ? <span className="lane-missing">File missing</span> : null}
       </div>
     </div>
   )

@@ -12,6 +12,7 @@ import {
 import { RecallLine } from '../../panels/session/recall-line.tsx'
 import { Select } from '../../parts/fields/select.tsx'
 import { forgetJustMade, useJustMade } from '../../state/just-made.ts'
+import { useMissingTakes } from '../../state/missing-takes.ts'
 import { useSelection } from '../../state/selection.ts'
 import { isLayerSoloed, isSoloOn, useSolo } from '../../state/solo.ts'
 import { GroupBand } from './group-band.tsx'
@@ -59,6 +60,7 @@ export function StackScore({ contents }: { contents: SessionContents }) {
   const takes = useMemo(() => new Map(contents.takes.map((take) => [take.id, take])), [contents.takes])
   const base = useMemo(() => timeBaseOf(session), [session])
   const solo = useSolo()
+  const missing = useMissingTakes()
   const isSolo = isSoloOn(solo)
   const made = useJustMade()
   const unit = usableUnit(view.offsetUnit, base)
@@ -181,6 +183,7 @@ export function StackScore({ contents }: { contents: SessionContents }) {
                       take={takes.get(layer.takeId)}
                       isSelected={selection.layerId === layer.id}
                       isTabStop={layer.id === tabStopId}
+                      isMissing={missing.has(layer.takeId)}
                       isSilenced={isSolo && !isLayerSoloed(solo, layer)}
                       axis={rowPx + heights.row > viewport.topPx && rowPx < viewport.bottomPx ? axis : null}
                       height={lanePx}

@@ -17,6 +17,7 @@ import { LoopSign, PlaySign, StopSign } from '../../parts/signs.tsx'
 import { type HeardKind, isSameTarget, nameOfTarget, sourceOf, targetOf } from '../../playback/heard.ts'
 import { type Player, type Side, usePlayer, usePlayhead } from '../../playback/player.ts'
 import { setComparing, useIsComparing } from '../../state/chain/heard-draft.ts'
+import { findMissingTakes, useMissingInStack } from '../../state/missing-takes.ts'
 import { useCurrentSession } from '../../state/queries.ts'
 import { useSelection } from '../../state/selection.ts'
 import { clearSolo, isLayerSoloed, useSolo } from '../../state/solo.ts'
@@ -187,9 +188,10 @@ interface StatusProps {
   readonly isLastHeard: boolean
 }
 
-/** Dropouts, what is only for listening, and how the two sides are matched. */
+/** Dropouts, what is silent, what is only for listening, and how the two sides are matched. */
 function Status({ player, sides, contents, isLastHeard }: StatusProps) {
   const solo = useSolo()
+  const missing = useMissingInStack().length
   const layers = contents?.layers.filter((layer) => isLayerSoloed(solo, layer)).length ?? 0
   const words = [
     player.isMono ? 'mono, for listening only' : '',
@@ -211,6 +213,23 @@ function Status({ player, sides, contents, isLastHeard }: StatusProps) {
           , not in a bounce
           <Button look="plain" className="transport-clear" aria-label="Clear solo" onPress={clearSolo}>
             Clear
+          </Button>
+          {words.length === 0 && missing === 0 ? '' : ' · '}
+        </>
+      )}
+      {missing === 0 ? null : (
+        <>
+          <strong className="transport-solo">
+            {missing === 1 ? '1 take is missing' : `${missing} takes are missing`}
+          </strong>
+          , silent
+          <Button
+            look="plain"
+            className="transport-clear"
+            aria-label="Find missing takes"
+            onPress={() => findMissingTakes()}
+          >
+            Find…
           </Button>
           {words.length === 0 ? '' : ' · '}
         </>

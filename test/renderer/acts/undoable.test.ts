@@ -167,15 +167,32 @@ describe('placing takes', () => {
   })
 
   it('follows a time stamp in the song, and one outside only where it is asked for', async () => {
-    // 1 h and 10 s; 14 h; none. In samples of the take, 44.1 kHz.
+    // 1 h and 10 s; 10 h; none. In samples of the take, 44.1 kHz. A layer cannot be 13 h away.
     await place(
       [take(7, 'a', 3610 * 44_100), 'lead'],
-      [take(8, 'b', 14 * 3600 * 44_100), 'lead'],
+      [take(8, 'b', 10 * 3600 * 44_100), 'lead'],
       [take(9, 'c', 0), 'lead'],
-      [take(6, 'd', 14 * 3600 * 44_100), 'lead', true],
+      [take(6, 'd', 10 * 3600 * 44_100), 'lead', true],
+      [take(5, 'e', 14 * 3600 * 44_100), 'lead', true],
     )
     const offsets = added()[1].layers.map((one) => (one as { offsetSamples: number }).offsetSamples)
-    expect(offsets).toEqual([10 * 48_000, 0, 0, 13 * 3600 * 48_000])
+    expect(offsets).toEqual([10 * 48_000, 0, 0, 9 * 3600 * 48_000, 0])
+    expect(shownNotices.getState().notices.at(-1)?.title).toBe('2 takes placed at their time stamps')
+  })
+
+  it('with a new start of the session is one step', async () => {
+    const stamped = [{ take: take(7, 'a', (14 * 3600 + 2) * 44_100), role: 'lead' as const, groupId: null }]
+    await placeTakes(contents, stamped, 14 * 3600)
+    expect(services.calls.map((call) => (call as [string])[0])).toEqual(['updateSession', 'addLayers'])
+    expect(added()[1].layers).toMatchObject([{ offsetSamples: 2 * 48_000 }])
+    services.calls = []
+    await undoHistory.undo()
+    expect(services.calls).toMatchObject([
+      ['removeLayers', {}],
+      ['updateSession', { id: 1, changes: { startOfDayS: 3600 } }],
+    ])
+    await undoHistory.redo()
+    expect(services.calls.at(-2)).toEqual(['updateSession', { id: 1, changes: { startOfDayS: 14 * 3600 } }])
   })
 })
 

@@ -89,7 +89,7 @@ describe('a take', () => {
     await expect(shop.handlers.openPlayback(source, context)).rejects.toMatchObject({ code: 'vanished' })
 
     const other = writeTake(join(shop.folder, 'other.wav'), [whiteNoise(4800, 2, 0.5)])
-    const relocate = (path: string) => shop.handlers.updateTake({ id: take.id, changes: { path } }, context)
+    const relocate = (path: string) => shop.handlers.relinkTakes({ takes: [{ id: take.id, path }] }, context)
     await expect(relocate(other)).rejects.toMatchObject({ code: 'changed' })
     await relocate(join(shop.folder, 'moved', 'a.wav'))
     await expect(shop.handlers.openPlayback(source, context)).resolves.toMatchObject({ frames: 4800 })

@@ -24,6 +24,7 @@ const rows = takeRows({
   layers: [{ takeId: 1, role: 'lead' }] as never,
   voices: [{ id: 5, name: 'Rap' }] as never,
   mics: [],
+  missing: new Set([3]),
 })
 const ids = (list: readonly TakeRow[]): number[] => list.map(({ id }) => id)
 const loudness = ({ take: one }: TakeRow): number | null => one.facts.integratedLufs
@@ -35,6 +36,7 @@ it.each([
   ['hum rap', []],
   ['not placed', [2, 3]],
   ['HUM', [3]],
+  ['missing', [3]],
 ])('the filter "%s" leaves %j', (filter, wanted) => {
   expect(ids(filteredRows(rows, filter))).toEqual(wanted)
 })

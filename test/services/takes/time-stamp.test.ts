@@ -1,0 +1,41 @@
+// The time stamp of a recording is stored at import, as ffmpeg writes it (EBU Tech 3285: samples since midnight).
+
+import { join } from 'node:path'
+import { expect, it } from 'vitest'
+import { ffmpeg } from '../../audio/outside-tools.ts'
+import { rawOn } from '../../db/raw-connection.ts'
+import { hasTool } from '../../require-tool.ts'
+import { openWorkshop } from '../workshop.ts'
+
+/** 1 h and 17 bars of 4/4 at 90 BPM (17 × 4 × 60/90 s) at 44.1 kHz. */
+const STAMP = Math.round((3600 + (17 * 4 * 60) / 90) * 44_100)
+
+const stampedAt = (path: string, samples: number): string => {
+  ffmpeg(
+    ...['-f', 'lavfi', '-i', 'sine=300:sample_rate=44100:duration=1'],
+    ...['-metadata', `time_reference=${samples}`, '-write_bext', '1', path],
+  )
+  return path
+}
+
+it.skipIf(!hasTool('ffmpeg'))('of a file of ffmpeg is stored with the take', async () => {
+  const shop = openWorkshop()
+  const session = await shop.createSession()
+  const [stamped] = await shop.takeIn(session, stampedAt(join(shop.folder, 'stamped.wav'), STAMP))
+  expect(stamped.timeReferenceSamples).toBe(STAMP)
+  expect(shop.workplace.catalogue.takes.listOfSession(session.id)[0].timeReferenceSamples).toBe(STAMP)
+})
+
+it.skipIf(!hasTool('ffmpeg'))(
+  'of a take of an earlier version is stored when it is imported again',
+  async () => {
+    const shop = openWorkshop()
+    const session = await shop.createSession()
+    const path = stampedAt(join(shop.folder, 'stamped.wav'), STAMP)
+    const [take] = await shop.takeIn(session, path)
+    const db = rawOn(shop.workplace.catalogue.path)
+    db.exec('UPDATE takes SET time_reference_samples = NULL, size_bytes = NULL')
+    expect(shop.workplace.catalogue.takes.get(take.id).timeReferenceSamples).toBeNull()
+    expect((await shop.takeIn(session, path))[0]).toEqual(take)
+  },
+)
