@@ -71,8 +71,10 @@ it('keeps every number of every finding, in the shape of the contract', () => {
     const { reason, ...numbers } = oldVoice ?? {}
     expect(voice ?? {}, reason).toMatchObject(numbers)
   }
-  // Every kind that the contract knows is among them.
-  expect([...kinds].sort()).toEqual(Finding.options.map(({ shape }) => shape.kind.value).sort())
+  // Every kind that existed then is among them.
+  const LATER = ['cut-short']
+  const known = Finding.options.map(({ shape }) => shape.kind.value).filter((kind) => !LATER.includes(kind))
+  expect([...kinds].sort()).toEqual(known.sort())
 })
 
 it('reads from the sentence of a copy which take, which phrases, how far and how turned', () => {
