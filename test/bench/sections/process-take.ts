@@ -45,7 +45,7 @@ export async function processTake(
   const children = Object.entries(commands).map(
     ([name, command]): Contestant => ({ name, run: () => timeCommand(command) }),
   )
-  // Every run begins with an empty folder of results: Takeloft refuses to replace a file.
+  // What Takeloft wrote goes before each run, because it refuses to replace a file.
   const contestants = [children[0], children[1], job, ...children.slice(2)].map(
     (contestant): Contestant => ({
       ...contestant,

@@ -55,7 +55,6 @@ const OF_THE_WINDOW: readonly RegExp[] = [
   /overlay-view\.tsx: (min|max)=\{2/,
   /curve-fields\.tsx: (min|max)=/,
   /proximity-fields\.tsx: (min|max)=\{(0\.01|3)\}/,
-  /mic-dialog\.tsx: maxLength=\{100\}/,
   /starting-settings\.tsx: (min|max)=\{[01]\}/,
   /(character-panels|parts\/progress)\.tsx: (min|max)=\{[01]\}/,
   /listening-level\.tsx: max=\{0\}/,
