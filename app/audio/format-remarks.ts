@@ -1,4 +1,4 @@
-// The messages about a recording that is cut short, or contains more than its header says.
+// The messages about a recording that is cut short or was never closed, or contains more than its header says.
 
 import { partOfSeconds } from '../contract/text/part-of-seconds.ts'
 import type { AudioFormat } from './audio-source.ts'
@@ -11,7 +11,12 @@ export function remarksOn(
   { unreadBytes, frames, promisedFrames, sampleRateHz }: Lengths,
 ): string[] {
   const remarks: string[] = []
-  if (frames < promisedFrames) {
+  if (promisedFrames === null) {
+    const seconds = (frames / sampleRateHz).toFixed(1)
+    remarks.push(
+      `${name} was never closed: its header gives no length, so all ${seconds} s to its end were taken.`,
+    )
+  } else if (frames < promisedFrames) {
     const part = partOfSeconds(frames / sampleRateHz, promisedFrames / sampleRateHz)
     remarks.push(`${name} is cut short: ${part} are there.`)
   }

@@ -1,7 +1,7 @@
 // Opens a take of any kind for reading by span: directly, or for FLAC through a working copy.
 
 import type { AudioFormat, AudioSource } from './audio-source.ts'
-import { readFlacHeader } from './flac/flac-header.ts'
+import { type FlacHeader, readFlacHeader } from './flac/flac-header.ts'
 import { openInputFile } from './input-file.ts'
 import type { OnProgress } from './on-progress.ts'
 import { openAudioFile, soundKindOf } from './open-audio-file.ts'
@@ -69,13 +69,18 @@ export function formatOf(path: string, readable: AudioFormat): AudioFormat {
     return {
       ...readable,
       container: 'flac',
-      // 0 when the encoder did not know the length.
-      promisedFrames: Math.max(header.frames, readable.frames),
+      promisedFrames: promisedFramesOf(header, readable.frames),
       timeReferenceSamples: timeStampOf(header.broadcast, header.sampleRateHz),
     }
   } finally {
     file.close()
   }
+}
+
+/** Where the header gives no length, a checksum that matched says that nothing is missing. */
+const promisedFramesOf = ({ frames, md5 }: FlacHeader, decodedFrames: number): number | null => {
+  if (frames !== null) return Math.max(frames, decodedFrames)
+  return md5 === null ? null : decodedFrames
 }
 
 /** Whether the file at `path` is FLAC, by its contents. @throws Failure as openAudioFile */

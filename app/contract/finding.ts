@@ -45,6 +45,8 @@ export const Finding = z.discriminatedUnion('kind', [
   findingOf('too-short'),
   /** The value is how much the file lacks of the length in its header. */
   findingOf('cut-short').extend({ presentSeconds: z.number(), promisedSeconds: z.number() }),
+  /** The value is how long the file is, which its header does not say. */
+  findingOf('never-closed'),
   /** `lagFrames`: delay of the same sound in the other take, in samples of this take. */
   findingOf('same-performance').extend({
     otherTake: z.string(),

@@ -44,6 +44,8 @@ export function findingFigure(finding: Finding): string {
       return `${(-value).toFixed(1)} s of sound, at least ${(-threshold).toFixed(1)} s needed`
     case 'cut-short':
       return `${partOfSeconds(finding.presentSeconds, finding.promisedSeconds)} are there`
+    case 'never-closed':
+      return `${value.toFixed(1)} s up to the end of the file`
     // An edge has no threshold; the sentence of the finding states how far the spectrum falls there.
     case 'converted-rate':
     case 'lossy-bandwidth':
@@ -187,6 +189,13 @@ export function findingWords(finding: Finding): FindingWords {
           'The file ends before the length in its header: a copy or download broke off, or the recorder stopped without closing the file.',
         remedy:
           'What is there is used like any take. If more is needed, copy the whole recording from its source and import that.',
+      }
+    case 'never-closed':
+      return {
+        meaning:
+          'The header gives no length: the recorder stopped without closing the file, or it was written to a pipe.',
+        remedy:
+          'Everything up to the end of the file is taken as sound. Listen to the end: what the recorder had not yet written is not there.',
       }
     case 'same-performance': {
       const { sharedPhrases, phrases, otherTake, lagFrames, lagSeconds, isInverted } = finding

@@ -19,12 +19,12 @@ const AHEAD_SECONDS = 3
 const FIRST_AHEAD_SECONDS = 0.45
 /** Length of the first span after a change; short, so that the change is heard soon. */
 const FIRST_SPAN_SECONDS = 0.05
-const SPAN_SECONDS = 0.1
 /**
- * Once playback is safe, spans are longer: each takes several turns of the window's thread, which come rarely
- * while it draws. No longer than this, because the next change waits for the span that is being rendered.
+ * Each span after it is twice as long, up to this: a span takes several turns of the window's thread, which come
+ * rarely while it draws, so short ones would never fill the ring. No longer, because the next change waits for the
+ * span that is being rendered.
  */
-const LONG_SPAN_SECONDS = 0.25
+const MAX_SPAN_SECONDS = 0.25
 /** Least new audio ahead before the next change is applied; a long gesture would otherwise drain the ring. */
 const RENEWED_SECONDS = 0.3
 /**
@@ -195,7 +195,7 @@ export function createFeeder(
           anchors.push({ streamFrame: freshTo + next.seamAt, sessionFrame: loop.fromFrame })
         }
         layDown(next.block, next.frames)
-        spanFrames = inFrames(isRenewed() ? LONG_SPAN_SECONDS : SPAN_SECONDS)
+        spanFrames = Math.min(2 * spanFrames, inFrames(MAX_SPAN_SECONDS))
       } catch (error) {
         // After a change, the failure is that of a request cancelled on purpose.
         if (mine === generation) {

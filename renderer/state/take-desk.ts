@@ -16,20 +16,26 @@ export interface TakeDesk {
   readonly leadId: number | null
   readonly sort: TakeSort
   readonly filter: string
-  readonly scrollPx: number
 }
 
-const FRESH: TakeDesk = { selected: [], leadId: null, sort: null, filter: '', scrollPx: 0 }
+const FRESH: TakeDesk = { selected: [], leadId: null, sort: null, filter: '' }
 
 const desks = createStore<Readonly<Record<number, TakeDesk>>>()(() => ({}))
 
 /** The table of one session. */
 export const useTakeDesk = (sessionId: number): TakeDesk =>
   useStore(desks, (state) => state[sessionId] ?? FRESH)
-export const readTakeDesk = (sessionId: number): TakeDesk => desks.getState()[sessionId] ?? FRESH
 export function changeTakeDesk(sessionId: number, changes: Partial<TakeDesk>): void {
   desks.setState((state) => ({ [sessionId]: { ...(state[sessionId] ?? FRESH), ...changes } }))
 }
+
+/** Nothing is drawn anew when these change: the browser scrolls. */
+const scrollPositions = new Map<number, number>()
+
+/** How far the table of a session is scrolled, in CSS pixels. */
+export const takeScrollPx = (sessionId: number): number => scrollPositions.get(sessionId) ?? 0
+export const keepTakeScroll = (sessionId: number, px: number): void =>
+  void scrollPositions.set(sessionId, px)
 
 interface Details {
   readonly areOpen: boolean

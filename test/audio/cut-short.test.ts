@@ -90,6 +90,37 @@ it('a file whose header promises hours has what is there', () => {
   source.close()
 })
 
+const open32 = { size: 0xffffffff }
+const UNCLOSED: readonly (readonly [string, Buffer])[] = [
+  ['size 0', waveBytes([fmtChunk(), chunkBytes('data', sound, { size: 0 })])],
+  ['size FFFFFFFFh without ds64', waveBytes([fmtChunk(), chunkBytes('data', sound, open32)])],
+  ['RF64 without ds64', waveBytes([fmtChunk(), chunkBytes('data', sound, open32)], 'RF64')],
+  [
+    'RF64 whose ds64 says 0',
+    waveBytes([ds64Chunk(0, 0, 0), fmtChunk(), chunkBytes('data', sound, open32)], 'RF64'),
+  ],
+]
+
+it.each(UNCLOSED)('a WAV that was never closed (%s) is sound to its end', (what, whole) => {
+  const path = put(`${what}.wav`, whole.subarray(0, whole.length - 1))
+  const source = openAudioFile(path)
+  expect(source.format).toMatchObject({ frames: PROMISED - 1, promisedFrames: null, unreadBytes: 0 })
+  const all = Float64Array.from(words.slice(0, PROMISED - 1), (word) => word / 2 ** 15)
+  expect(greatestDifference(samplesOf(source), all)).toBe(0)
+  source.close()
+  expect(remarksOn('take.wav', source.format)).toEqual([
+    'take.wav was never closed: its header gives no length, so all 1.0 s to its end were taken.',
+  ])
+})
+
+it.runIf(hasTool('ffmpeg'))('a WAV that a program wrote to a pipe is sound to its end', () => {
+  const wave = put('for-the-pipe.wav', waveBytes([fmtChunk(), chunkBytes('data', sound)]))
+  const path = put('piped.wav', run('ffmpeg', '-v', 'error', '-i', wave, '-f', 'wav', '-'))
+  const source = openAudioFile(path)
+  expect(source.format).toMatchObject({ frames: PROMISED, promisedFrames: null })
+  source.close()
+})
+
 it('an AIFF whose frames run past its SSND chunk has those of the chunk, and no annotation as sound', () => {
   const annotation = chunkBytes('ANNO', Buffer.alloc(90), { isBig: true })
   const comm = commChunk({ channels: 1, frames: PROMISED + 3, bits: 16 })
@@ -139,6 +170,18 @@ describe.skipIf(!hasTool('flac') || !hasTool('ffmpeg'))('a FLAC file that is cut
       const { source, format } = await open(path)
       source.close()
       expect(format).toMatchObject({ frames: 4096 * 9, promisedFrames: 4096 * 20 })
+    }
+  })
+
+  it('and whose length nobody wrote down has the frames before the one that broke off', async () => {
+    const frames = Array.from({ length: 10 }, (_, k) => constantFrame(k, k))
+    const start = flacStart({ frames: 0 })
+    for (let kept = 0; kept < frames[9].length; kept++) {
+      const rest = frames[9].subarray(0, kept)
+      const path = put(`open ${kept}.flac`, Buffer.concat([start, ...frames.slice(0, 9), rest]))
+      const { source, format } = await open(path)
+      source.close()
+      expect(format).toMatchObject({ frames: 4096 * 9, promisedFrames: null })
     }
   })
 

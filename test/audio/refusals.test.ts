@@ -50,7 +50,7 @@ const CRAFTED: readonly [what: string, bytes: Uint8Array, code: FailureCode, say
     /is cut short: its header promises 0\.50 s and none of it can be read; copy it again/,
   ],
   ['a header cut short', whole.subarray(0, 30), 'damaged', /format \(fmt\) chunk is cut short/],
-  ['a header alone', whole.subarray(0, 44), 'damaged', /never closed|cut short/],
+  ['a header alone', whole.subarray(0, 44), 'damaged', /cut short/],
   ['no sound chunk', waveBytes([fmtChunk()]), 'damaged', /audio \(data\) chunk is missing/],
   ['no fmt chunk', waveBytes([chunkBytes('data', second)]), 'damaged', /format \(fmt\) chunk is missing/],
   [
@@ -64,30 +64,6 @@ const CRAFTED: readonly [what: string, bytes: Uint8Array, code: FailureCode, say
     waveBytes([fmtChunk(), chunkBytes('data', Buffer.alloc(0)), chunkBytes('LIST', Buffer.alloc(4))]),
     'empty',
     /no sound/,
-  ],
-  [
-    'size 0 with sound after it (crashed recorder)',
-    waveBytes([fmtChunk(), chunkBytes('data', second, { size: 0 })]),
-    'damaged',
-    /never closed.*1\.00 s/,
-  ],
-  [
-    'size FFFFFFFFh without ds64',
-    waveBytes([fmtChunk(), chunkBytes('data', second, { size: 0xffffffff })]),
-    'damaged',
-    /never closed.*1\.00 s/,
-  ],
-  [
-    'RF64 without ds64',
-    waveBytes([fmtChunk(), chunkBytes('data', second, { size: 0xffffffff })], 'RF64'),
-    'damaged',
-    /never closed/,
-  ],
-  [
-    'RF64 whose ds64 says 0',
-    waveBytes([ds64Chunk(0, 0, 0), fmtChunk(), chunkBytes('data', second, { size: 0xffffffff })], 'RF64'),
-    'damaged',
-    /never closed/,
   ],
   [
     'ds64 cut short',

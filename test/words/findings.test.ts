@@ -62,6 +62,7 @@ const EXAMPLES: readonly Finding[] = [
     presentSeconds: 20.8,
     promisedSeconds: 46,
   },
+  { ...figures, kind: 'never-closed', value: 20.8, unit: 's', threshold: 0 },
   {
     ...figures,
     kind: 'same-performance',

@@ -44,7 +44,8 @@ export async function unpackFlac(path: string, wavPath: string, onProgress: OnPr
         await onProgress(span.done)
       }
       const frames = writer.framesWritten
-      const isCut = last !== null && frames < header.frames && isJoined && isCutShort(file, header, last)
+      const isCut =
+        last !== null && frames < (header.frames ?? 0) && isJoined && isCutShort(file, header, last)
       if (!isCut) checkComplete(path, header, frames, md5.digest('hex'))
       writer.finish()
     } catch (error) {
@@ -80,8 +81,8 @@ const follows = (before: FlacSpan, { number }: FlacSpan): boolean =>
 
 function checkComplete(path: string, header: FlacHeader, frames: number, md5: string): void {
   const presentSeconds = frames / header.sampleRateHz
-  if (header.frames !== 0 && frames === 0) throw nothingLeft(path, header.frames / header.sampleRateHz)
-  if (header.frames !== 0 && frames !== header.frames) {
+  if (header.frames !== null && frames === 0) throw nothingLeft(path, header.frames / header.sampleRateHz)
+  if (header.frames !== null && frames !== header.frames) {
     const promisedSeconds = header.frames / header.sampleRateHz
     throw new Failure(
       'damaged',

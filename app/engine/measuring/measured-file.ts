@@ -23,20 +23,15 @@ export function measuredFileOf(
   facts: TakeFacts,
 ): MeasuredFile {
   const format = formatOf(path, readable)
-  return { sha256, format, facts: { ...facts, findings: [...cutShort(format), ...facts.findings] } }
+  return { sha256, format, facts: { ...facts, findings: [...lengthFindings(format), ...facts.findings] } }
 }
 
-function cutShort({ frames, promisedFrames, sampleRateHz }: AudioFormat): Finding[] {
+function lengthFindings({ frames, promisedFrames, sampleRateHz }: AudioFormat): Finding[] {
   if (frames === promisedFrames) return []
-  return [
-    {
-      kind: 'cut-short',
-      value: (promisedFrames - frames) / sampleRateHz,
-      unit: 's',
-      threshold: 0,
-      atSeconds: [],
-      presentSeconds: frames / sampleRateHz,
-      promisedSeconds: promisedFrames / sampleRateHz,
-    },
-  ]
+  const presentSeconds = frames / sampleRateHz
+  const common = { unit: 's', threshold: 0, atSeconds: [] }
+  if (promisedFrames === null) return [{ kind: 'never-closed', value: presentSeconds, ...common }]
+  const promisedSeconds = promisedFrames / sampleRateHz
+  const value = promisedSeconds - presentSeconds
+  return [{ kind: 'cut-short', value, ...common, presentSeconds, promisedSeconds }]
 }

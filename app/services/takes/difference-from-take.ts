@@ -9,8 +9,8 @@ import type { Take } from '../../contract/entities.ts'
 interface Header {
   readonly sampleRateHz: number
   readonly channels: number
-  /** 0 where the encoder did not know it. */
-  readonly frames: number
+  /** Null where the encoder did not know it. */
+  readonly frames: number | null
 }
 
 /**
@@ -26,7 +26,7 @@ export function differenceFrom(take: Take, path: string): string | null {
     return `it is ${channelWord(channels)}, and the take ${channelWord(take.channels)}`
   }
   // A FLAC file that is cut short has fewer frames than its header promises.
-  if (frames === take.frames || isFlac(path)) return null
+  if (frames === null || frames === take.frames || isFlac(path)) return null
   const seconds = (count: number): string => (count / sampleRateHz).toFixed(3)
   return `it is ${seconds(frames)} s long, and the take ${seconds(take.frames)} s`
 }

@@ -1,7 +1,7 @@
 // Intake: import takes, check them, place them in the stack.
 
 import { useQuery } from '@tanstack/react-query'
-import { useMemo, useRef, useState } from 'react'
+import { useCallback, useMemo, useRef, useState } from 'react'
 import type { SessionContents, Take } from '../../../app/contract/entities.ts'
 import { type BatchSettings, importBatch, useIsImporting } from '../../acts/batch-acts.ts'
 import { type Placing, placeTakes } from '../../acts/place-acts.ts'
@@ -75,13 +75,35 @@ function IntakeOf({ contents }: { contents: SessionContents }) {
   const widthPx = useWindowWidth()
   const desk = useTakeDesk(session.id)
 
-  const start = startSettings(contents)
+  const start = useMemo(() => startSettings(contents), [contents])
   // The last take may have another artist's voice. If the artist has one voice, it is preselected.
   const usedVoice = voices.find((voice) => voice.id === start.voiceId)
   const onlyVoice = voices.length === 1 ? voices[0] : undefined
-  const settings = chosenSettings ?? { ...start, voiceId: (usedVoice ?? onlyVoice)?.id ?? null }
-  const onFiles = (files: readonly File[]): void => void importBatch(session.id, files, settings)
+  const startVoiceId = (usedVoice ?? onlyVoice)?.id ?? null
+  const settings = useMemo(
+    () => chosenSettings ?? { ...start, voiceId: startVoiceId },
+    [chosenSettings, start, startVoiceId],
+  )
+  const onFiles = useCallback(
+    (files: readonly File[]): void => void importBatch(session.id, files, settings),
+    [session.id, settings],
+  )
   const drop = useFileDrop(onFiles)
+  // Not drawn anew when a take is selected: its drop-down lists are slow to build.
+  const settingsBar = useMemo(
+    () => (
+      <BatchSettingsBar
+        artistId={session.artistId}
+        settings={settings}
+        onChange={setSettings}
+        onFiles={onFiles}
+        onEarlier={() => setAsked({ what: 'earlier' })}
+        onNewVoice={() => setAsked({ what: 'voice', for: 'import' })}
+        onNewMic={() => setAsked({ what: 'mic', for: 'import' })}
+      />
+    ),
+    [session.artistId, settings, onFiles],
+  )
 
   const missing = useMissingTakes()
   const allRows = useMemo(
@@ -160,15 +182,7 @@ function IntakeOf({ contents }: { contents: SessionContents }) {
     <section className="intake-place" aria-label="Intake" {...drop}>
       <h1 className="visually-hidden">Intake</h1>
       <div className="batch-bar">
-        <BatchSettingsBar
-          artistId={session.artistId}
-          settings={settings}
-          onChange={setSettings}
-          onFiles={onFiles}
-          onEarlier={() => setAsked({ what: 'earlier' })}
-          onNewVoice={() => setAsked({ what: 'voice', for: 'import' })}
-          onNewMic={() => setAsked({ what: 'mic', for: 'import' })}
-        />
+        {settingsBar}
         {takes.length === 0 ? null : (
           <>
             <TakeFilter
@@ -209,7 +223,6 @@ function IntakeOf({ contents }: { contents: SessionContents }) {
       )}
       {first === undefined ? null : (
         <TakeSheet
-          key={selected.map(({ id }) => id).join()}
           {...{ contents, mics, voices }}
           takes={[first, ...others]}
           isMissing={first !== undefined && missing.has(first.id)}

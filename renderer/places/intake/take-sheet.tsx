@@ -44,6 +44,8 @@ export interface TakeSheetProps {
 const common = <T,>(takes: readonly Take[], of: (take: Take) => T): T | undefined =>
   takes.every((take) => of(take) === of(takes[0])) ? of(takes[0]) : undefined
 
+const NO_CHOICE: PlaceChoice = { role: null, groupId: null }
+
 /** Stands for the group that is created for a role. */
 const NEW_GROUP = -1
 
@@ -54,7 +56,11 @@ export function TakeSheet(props: TakeSheetProps) {
   const [take] = takes
   const isOne = takes.length === 1
   const areDetailsOpen = useTakeDetails()
-  const [choice, setChoice] = useState<PlaceChoice>({ role: null, groupId: null })
+  // A choice holds for the takes it was made for. The sheet stays mounted, because its fields are slow to build.
+  const chosenFor = takes.map(({ id }) => id).join()
+  const [made, setMade] = useState({ ...NO_CHOICE, chosenFor })
+  const choice = made.chosenFor === chosenFor ? made : NO_CHOICE
+  const setChoice = (next: PlaceChoice): void => setMade({ ...next, chosenFor })
   const role = choice.role ?? (isOne ? guessRole(take.name) : null)
   const guessedGroup = role === null ? null : guessGroup(role, groups, layers)
   const [voiceId, micId, curveId] = [
@@ -152,7 +158,7 @@ export function TakeSheet(props: TakeSheetProps) {
       </div>
       {areDetailsOpen ? (
         <div className="take-sheet-details">
-          <TakeFindings take={take} sessionRateHz={session.sampleRateHz} />
+          <TakeFindings key={take.id} take={take} sessionRateHz={session.sampleRateHz} />
         </div>
       ) : null}
     </section>

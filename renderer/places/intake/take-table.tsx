@@ -17,7 +17,7 @@ import {
 import type { Session } from '../../../app/contract/entities.ts'
 import type { KeyActName } from '../../keys/key-table.ts'
 import { windowKeyActOf } from '../../state/single-keys.ts'
-import { changeTakeDesk, readTakeDesk, type TakeSort } from '../../state/take-desk.ts'
+import { changeTakeDesk, keepTakeScroll, type TakeSort, takeScrollPx } from '../../state/take-desk.ts'
 import { useEffectiveTheme } from '../../state/theme.ts'
 import { useHeardTake } from './hear-take.ts'
 import type { TakeColumn } from './take-columns.tsx'
@@ -51,7 +51,9 @@ export function TakeTable(props: TakeTableProps) {
   const chosen = useRef<Exclude<Selection, 'all'>>(new Set())
   const keys = useMemo(() => {
     const isSame = chosen.current.size === selected.length && selected.every((id) => chosen.current.has(id))
-    return isSame ? chosen.current : new Set(selected)
+    // The same set again draws no row anew.
+    if (!isSame) chosen.current = new Set(selected)
+    return chosen.current
   }, [selected])
   const choose = (now: Selection): void => {
     if (now !== 'all') chosen.current = now
@@ -65,8 +67,8 @@ export function TakeTable(props: TakeTableProps) {
     isPressed: () => performance.now() - pressedAtMs.current < DOUBLE_CLICK_MS,
     rowPx: ROW_PX,
     headingPx: HEADING_PX,
-    startPx: readTakeDesk(session.id).scrollPx,
-    onScroll: (scrollPx) => changeTakeDesk(session.id, { scrollPx }),
+    startPx: takeScrollPx(session.id),
+    onScroll: (px) => keepTakeScroll(session.id, px),
   })
 
   // In the capture phase: the table itself takes letters for a search by first letters.
@@ -80,6 +82,55 @@ export function TakeTable(props: TakeTableProps) {
     event.stopPropagation()
     onAct(act)
   }
+
+  // The table builds its rows from these elements; the same ones again are not built anew at every selection.
+  const content = useMemo(
+    () => (
+      <>
+        <TableHeader columns={columns} dependencies={[sort]}>
+          {({ key, name, unit, isNumber, width, value }) => (
+            <Column
+              id={key}
+              isRowHeader={key === 'take'}
+              allowsSorting={value !== undefined}
+              textValue={name}
+              className={`column-${key} ${isNumber ? 'column-number' : ''}`}
+              width={typeof width === 'number' ? width : `${width.share}fr`}
+              // The default minimum of 75 px is wider than the narrow columns.
+              minWidth={typeof width === 'number' ? width : width.leastPx}
+            >
+              {({ sortDirection }) => (
+                <>
+                  <span className="column-name">
+                    {key === 'wave' ? <span className="visually-hidden">{name}</span> : name}
+                    <SortSign direction={sortDirection} />
+                  </span>
+                  {unit === undefined ? null : <span className="column-unit">{unit}</span>}
+                </>
+              )}
+            </Column>
+          )}
+        </TableHeader>
+        <TableBody
+          items={items}
+          className="take-body"
+          dependencies={[columns, theme, session, heardId]}
+          renderEmptyState={() => <p className="take-none soft">No take matches the filter.</p>}
+        >
+          {({ row }) => (
+            <Row id={row.id} textValue={row.take.name} columns={columns} dependencies={[heardId, theme]}>
+              {(column) => (
+                <Cell className={`column-${column.key} ${column.isNumber ? 'column-number' : ''}`}>
+                  {column.cell(row, { session, theme, heardId })}
+                </Cell>
+              )}
+            </Row>
+          )}
+        </TableBody>
+      </>
+    ),
+    [columns, items, sort, theme, session, heardId],
+  )
 
   return (
     <div
@@ -115,46 +166,7 @@ export function TakeTable(props: TakeTableProps) {
               })
             }
           >
-            <TableHeader columns={columns} dependencies={[sort]}>
-              {({ key, name, unit, isNumber, width, value }) => (
-                <Column
-                  id={key}
-                  isRowHeader={key === 'take'}
-                  allowsSorting={value !== undefined}
-                  textValue={name}
-                  className={`column-${key} ${isNumber ? 'column-number' : ''}`}
-                  width={typeof width === 'number' ? width : `${width.share}fr`}
-                  // The default minimum of 75 px is wider than the narrow columns.
-                  minWidth={typeof width === 'number' ? width : width.leastPx}
-                >
-                  {({ sortDirection }) => (
-                    <>
-                      <span className="column-name">
-                        {key === 'wave' ? <span className="visually-hidden">{name}</span> : name}
-                        <SortSign direction={sortDirection} />
-                      </span>
-                      {unit === undefined ? null : <span className="column-unit">{unit}</span>}
-                    </>
-                  )}
-                </Column>
-              )}
-            </TableHeader>
-            <TableBody
-              items={items}
-              className="take-body"
-              dependencies={[columns, theme, session, heardId]}
-              renderEmptyState={() => <p className="take-none soft">No take matches the filter.</p>}
-            >
-              {({ row }) => (
-                <Row id={row.id} textValue={row.take.name} columns={columns} dependencies={[heardId, theme]}>
-                  {(column) => (
-                    <Cell className={`column-${column.key} ${column.isNumber ? 'column-number' : ''}`}>
-                      {column.cell(row, { session, theme, heardId })}
-                    </Cell>
-                  )}
-                </Row>
-              )}
-            </TableBody>
+            {content}
           </Table>
         </Virtualizer>
       </ResizableTableContainer>
