@@ -9,15 +9,7 @@ import { openAudioFile } from '../../app/audio/open-audio-file.ts'
 import { refuseUnreadable } from '../../app/audio/open-take-file.ts'
 import { Failure, type FailureCode } from '../../app/contract/failure.ts'
 import { hasTool } from '../require-tool.ts'
-import {
-  aiffBytes,
-  chunkBytes,
-  commChunk,
-  ds64Chunk,
-  fmtChunk,
-  soundChunk,
-  waveBytes,
-} from '../signals/wave-bytes.ts'
+import { aiffBytes, chunkBytes, commChunk, fmtChunk, soundChunk, waveBytes } from '../signals/wave-bytes.ts'
 import { ffmpeg, makeFolder } from './outside-tools.ts'
 
 const folder = makeFolder()
