@@ -76,7 +76,7 @@ const answerMatches = (playback: OpenPlayback): void => {
   playback.waiting = playback.waiting.filter(({ question, resolve }) => {
     const result = playback.engine.match(question.fromFrame, question.toFrame)
     const isEnough = playback.hasScouted || playback.engine.scoutedTo >= question.toFrame
-    if (!isEnough && (result === null || result.activeSeconds < question.secondsAtMost)) return true
+    if (!isEnough && (result === null || result.activeSeconds < question.maxSeconds)) return true
     resolve(result ?? { differenceLu: null, dryDb: 0, processedDb: 0, activeSeconds: 0 })
     return false
   })

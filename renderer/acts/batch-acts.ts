@@ -72,7 +72,7 @@ export async function importBatch(
       try {
         const path = await pathOfFile(bridge, file, signal, tellSent)
         found.push({ path, name: file.name })
-        await client.bindSentFile({ path })
+        await client.bindUploadToPage({ path })
       } catch (error) {
         if (signal.aborted) break
         refused.push({ path: file.name, failure: failureDataOf(error) })
@@ -80,7 +80,7 @@ export async function importBatch(
       sentBytes += file.size
     }
     if (!endSending() || signal.aborted) {
-      await client.dropSentFiles({ paths: found.map(({ path }) => path) })
+      await client.discardUploads({ paths: found.map(({ path }) => path) })
       throw new Failure('cancelled', 'Cancelled; no take was imported.')
     }
     if (found.length === 0) return { taken: 0, refused, remarks: [], notReached: 0, takes: [], addedIds: [] }

@@ -29,7 +29,7 @@ export function beginImportStep(label: string, sessionId: number): ImportStep {
     async undo() {
       undone.abort()
       const takeIds = await added
-      if (takeIds.length > 0) await client.takeOutOfSession({ sessionId, takeIds })
+      if (takeIds.length > 0) await client.removeTakesFromSession({ sessionId, takeIds })
     },
   }
   void undoHistory.perform(act)

@@ -7,6 +7,7 @@ import { countOf } from '../../app/words/numbers.ts'
 import { GROUP_NAMES, guessGroup } from '../formats/role-guess.ts'
 import { stampedPlace } from '../formats/time-stamp.ts'
 import { client } from '../state/connection.ts'
+import { noteJustMade } from '../state/just-made.ts'
 import { remark } from '../state/notices.ts'
 import { perform } from './undoable.ts'
 
@@ -91,6 +92,8 @@ export async function placeTakes(
       await setStart(before.startOfDayS)
     },
   })
+  const firstLayer = (made as OutputOf<'addLayers'> | null)?.layers[0]
+  if (isPlaced && firstLayer !== undefined) noteJustMade({ kind: 'layer', id: firstLayer.id })
   const atStamp = placings.filter((placing) => isAtStamp(placing, session)).length
   if (isPlaced && atStamp > 0) {
     remark(`${countOf(atStamp, 'take')} placed at ${atStamp === 1 ? 'its time stamp' : 'their time stamps'}`)

@@ -38,7 +38,7 @@ export async function addEarlierTake(sessionId: number, { id: takeId, name }: Fo
   const isAdded = await perform({
     label: `add take ${name}`,
     redo: () => client.addTakesToSession({ sessionId, takeIds: [takeId] }),
-    undo: () => client.takeOutOfSession({ sessionId, takeIds: [takeId] }),
+    undo: () => client.removeTakesFromSession({ sessionId, takeIds: [takeId] }),
   })
   if (isAdded && readSelection().sessionId === sessionId) selectTake(takeId)
 }
@@ -71,7 +71,7 @@ export async function removeTakes(
     listed.slice(last).find(({ id }) => !left.has(id)) ?? listed.findLast(({ id }) => !left.has(id))
   const isRemoved = await perform({
     label: leaving.length === 1 ? `remove take ${leaving[0].name}` : `remove ${nameOf(leaving)}`,
-    redo: () => client.takeOutOfSession({ sessionId, takeIds }),
+    redo: () => client.removeTakesFromSession({ sessionId, takeIds }),
     undo: () => client.addTakesToSession({ sessionId, takeIds }),
   })
   if (!isRemoved) return false

@@ -34,8 +34,7 @@ const scrollPositions = new Map<number, number>()
 
 /** How far the table of a session is scrolled, in CSS pixels. */
 export const takeScrollPx = (sessionId: number): number => scrollPositions.get(sessionId) ?? 0
-export const keepTakeScroll = (sessionId: number, px: number): void =>
-  void scrollPositions.set(sessionId, px)
+export const keepTakeScroll = (sessionId: number, px: number): void => void scrollPositions.set(sessionId, px)
 
 interface Details {
   readonly areOpen: boolean

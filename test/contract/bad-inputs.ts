@@ -78,7 +78,7 @@ export const INPUTS: { readonly [C in CommandName]: Inputs<C> } = {
       ['takeIds', Array.from({ length: 5001 }, () => 1)],
     ],
   },
-  takeOutOfSession: {
+  removeTakesFromSession: {
     good: { sessionId: 1, takeIds: [1] },
     bad: [
       ['sessionId', 0],
@@ -241,10 +241,10 @@ export const INPUTS: { readonly [C in CommandName]: Inputs<C> } = {
   removeCurve: { good: { id: 1 }, bad: noId },
   exportCurve: { good: { id: 1 }, bad: noId },
   subtractCurves: {
-    good: { curveId: 1, lessCurveId: 2 },
+    good: { curveId: 1, subtractedCurveId: 2 },
     bad: [
       ['curveId', 0],
-      ['lessCurveId', null],
+      ['subtractedCurveId', null],
     ],
   },
   fitMicCorrection: {
@@ -319,8 +319,8 @@ export const INPUTS: { readonly [C in CommandName]: Inputs<C> } = {
     ],
   },
   openSession: { good: { id: 1 }, bad: noId },
-  bindSentFile: { good: { path: '/incoming/a/a.wav' }, bad: [['path', '']] },
-  dropSentFiles: {
+  bindUploadToPage: { good: { path: '/incoming/a/a.wav' }, bad: [['path', '']] },
+  discardUploads: {
     good: { paths: ['/incoming/a/a.wav'] },
     bad: [
       ['paths', null],
@@ -532,12 +532,12 @@ export const INPUTS: { readonly [C in CommandName]: Inputs<C> } = {
     ],
   },
   matchPlayback: {
-    good: { playbackId: 'a', fromFrame: -10, toFrame: 48_000, secondsAtMost: 8 },
+    good: { playbackId: 'a', fromFrame: -10, toFrame: 48_000, maxSeconds: 8 },
     bad: [
       ['fromFrame', 0.5],
       ['toFrame', '48000'],
-      ['secondsAtMost', 0],
-      ['secondsAtMost', NAN],
+      ['maxSeconds', 0],
+      ['maxSeconds', NAN],
     ],
   },
   closePlayback: { good: { playbackId: 'a' }, bad: [['playbackId', null]] },

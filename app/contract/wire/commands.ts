@@ -202,7 +202,10 @@ export const commands = {
   removeCurve: command(z.object({ id: Id }), CurveRecord),
   exportCurve: command(z.object({ id: Id }), z.object({ fileName: z.string(), text: z.string() })),
   /** The first curve minus the second, where both have data. */
-  subtractCurves: command(z.object({ curveId: Id, lessCurveId: Id }), z.object({ points: CurvePoints })),
+  subtractCurves: command(
+    z.object({ curveId: Id, subtractedCurveId: Id }),
+    z.object({ points: CurvePoints }),
+  ),
   fitMicCorrection: command(
     z.object({ curveId: Id, aims: MicCorrectionAims, sampleRateHz: SampleRate }),
     MicCorrectionFit,
@@ -253,9 +256,9 @@ export const commands = {
   openSession: command(z.object({ id: Id }), SessionContents),
 
   /** Ties an uploaded file (incomingRoute) to this page: it is deleted with it unless an import uses it. */
-  bindSentFile: command(z.object({ path: Path }), Nothing),
+  bindUploadToPage: command(z.object({ path: Path }), Nothing),
   /** Deletes uploaded files that will not be imported. */
-  dropSentFiles: command(z.object({ paths: listOf(Path, 10_000) }), Nothing),
+  discardUploads: command(z.object({ paths: listOf(Path, 10_000) }), Nothing),
   /** If cancelled, the takes imported so far are kept. Fails with `cancelled` if there are none. */
   importTakes: command(
     z.object({
@@ -339,7 +342,7 @@ export const commands = {
   /** Idempotent; all or none. */
   addTakesToSession: command(z.object({ sessionId: Id, takeIds: Ids }), z.array(Take)),
   /** Only possible if the session has no layers of the takes, which stay in the catalogue; all or none. */
-  takeOutOfSession: command(z.object({ sessionId: Id, takeIds: Ids }), Nothing),
+  removeTakesFromSession: command(z.object({ sessionId: Id, takeIds: Ids }), Nothing),
 
   /** Passing the id and position of a removed group restores it. */
   createGroup: command(
@@ -466,7 +469,7 @@ export const commands = {
       fromFrame: z.int(),
       toFrame: z.int(),
       /** Stops once this much active material has been measured. */
-      secondsAtMost: z.number().positive(),
+      maxSeconds: z.number().positive(),
     }),
     MatchGains,
   ),

@@ -5,7 +5,7 @@ import type { Handlers } from '../../contract/wire/commands.ts'
 import type { Workplace } from '../workplace.ts'
 import { refuseUnconvertible } from './session-rate.ts'
 
-type EarlierTakeActs = 'findTakes' | 'addTakesToSession' | 'takeOutOfSession'
+type EarlierTakeActs = 'findTakes' | 'addTakesToSession' | 'removeTakesFromSession'
 
 export function earlierTakeHandlers({ catalogue, emit }: Workplace): Pick<Handlers, EarlierTakeActs> {
   const takesChanged = (): void => emit('catalogueChanged', { subjects: ['takes'] })
@@ -26,7 +26,7 @@ export function earlierTakeHandlers({ catalogue, emit }: Workplace): Pick<Handle
       return takes
     },
 
-    async takeOutOfSession({ sessionId, takeIds }) {
+    async removeTakesFromSession({ sessionId, takeIds }) {
       const leaving = new Set(takeIds)
       const layer = catalogue.layers.listOfSession(sessionId).find((one) => leaving.has(one.takeId))
       if (layer !== undefined) {

@@ -18,7 +18,7 @@ import { refuseUnconvertible } from './session-rate.ts'
 import { catalogueRoot, keptPath, placeOfTake } from './take-files.ts'
 
 type FileToImport = ParsedInputOf<'importTakes'>['files'][number]
-type IntakeActs = 'importTakes' | 'updateTake' | 'bindSentFile' | 'dropSentFiles'
+type IntakeActs = 'importTakes' | 'updateTake' | 'bindUploadToPage' | 'discardUploads'
 type Imported = {
   readonly take: Take
   /** Whether the session did not have it before. */
@@ -178,11 +178,11 @@ export function intakeHandlers(workplace: Workplace): Pick<Handlers, IntakeActs>
       }
     },
 
-    async bindSentFile({ path }, { page }) {
+    async bindUploadToPage({ path }, { page }) {
       sentFiles.bindToPage(path, page)
       return {}
     },
-    async dropSentFiles({ paths }) {
+    async discardUploads({ paths }) {
       sentFiles.drop(paths)
       return {}
     },

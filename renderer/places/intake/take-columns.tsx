@@ -26,8 +26,8 @@ export interface TakeColumn {
   readonly width: number | { readonly share: number; readonly leastPx: number }
   /** Width of the window from which it is shown; narrower windows leave it out. */
   readonly fromPx?: number
-  /** Left out where no take has a value. */
-  readonly isOptional?: true
+  /** Whether the takes have anything to tell in it; always without. */
+  readonly isTold?: (rows: readonly TakeRow[]) => boolean
   /** What the rows are sorted by; none without. */
   readonly value?: (row: TakeRow) => string | number | null
   readonly cell: (row: TakeRow, around: CellSurroundings) => ReactNode
@@ -128,6 +128,7 @@ const TAKE_COLUMNS: readonly TakeColumn[] = [
     name: 'Channels',
     width: 84,
     fromPx: 1180,
+    isTold: (rows) => rows.some(({ take }) => take.channels > 1),
     value: ({ take }) => take.channels,
     cell: ({ take }) => words(formatChannels(take.channels)),
   },
@@ -136,7 +137,7 @@ const TAKE_COLUMNS: readonly TakeColumn[] = [
     name: 'Time stamp',
     isNumber: true,
     width: 112,
-    isOptional: true,
+    isTold: (rows) => rows.some(({ take }) => timeStampS(take) !== null),
     value: ({ take }) => timeStampS(take),
     cell: ({ take }) => {
       const stampS = timeStampS(take)
@@ -225,7 +226,4 @@ const TAKE_COLUMNS: readonly TakeColumn[] = [
 
 /** The columns for a window of this width. */
 export const columnsFor = (widthPx: number, rows: readonly TakeRow[]): readonly TakeColumn[] =>
-  TAKE_COLUMNS.filter(
-    ({ fromPx = 0, isOptional, value }) =>
-      widthPx >= fromPx && (!isOptional || rows.some((row) => value?.(row) !== null)),
-  )
+  TAKE_COLUMNS.filter(({ fromPx = 0, isTold }) => widthPx >= fromPx && (isTold?.(rows) ?? true))

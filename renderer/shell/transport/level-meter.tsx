@@ -120,6 +120,9 @@ export function LevelMeter() {
         onClick={clear}
       >
         <span className="visually-hidden">{isOver ? 'Over 0 dBTP: ' : 'Highest true peak '}</span>
+        <span className="meter-name meter-name-narrow" aria-hidden="true">
+          TP
+        </span>
         <span ref={highest}>—</span>
         <span className="meter-unit"> dBTP</span>
         <span className="visually-hidden">, clear</span>

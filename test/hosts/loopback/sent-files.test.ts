@@ -53,9 +53,9 @@ describe('a file that a window has sent', () => {
     const page = openPage()
     const sessionId = await sessionOf(page)
     const path = await send('lead.wav', take(1))
-    await page.client.bindSentFile({ path })
+    await page.client.bindUploadToPage({ path })
     const { takes } = await page.client.importTakes({ sessionId, files: [{ path }], ...SETTINGS })
-    await page.client.dropSentFiles({ paths: [path] })
+    await page.client.discardUploads({ paths: [path] })
     page.leave()
     expect(takes).toHaveLength(1)
     expect(existsSync(path)).toBe(true)
@@ -130,7 +130,7 @@ describe('a file that a window has sent', () => {
   it('goes when its page drops it', async () => {
     const page = openPage()
     const path = await send('a.wav', take(1))
-    await page.client.dropSentFiles({ paths: [path, '/no/such/file.wav', host.workplace.catalogue.path] })
+    await page.client.discardUploads({ paths: [path, '/no/such/file.wav', host.workplace.catalogue.path] })
     expect(isThere(path)).toBe(false)
     expect(existsSync(host.workplace.catalogue.path)).toBe(true)
   })
@@ -138,7 +138,7 @@ describe('a file that a window has sent', () => {
   it('goes with its page and no other', async () => {
     const [page, other] = [openPage(), openPage()]
     const path = await send('a.wav', take(1))
-    await page.client.bindSentFile({ path })
+    await page.client.bindUploadToPage({ path })
     other.leave()
     expect(isThere(path)).toBe(true)
     page.leave()
@@ -149,7 +149,7 @@ describe('a file that a window has sent', () => {
     const page = openPage()
     const sessionId = await sessionOf(page)
     const path = await send('a.wav', take(20))
-    await page.client.bindSentFile({ path })
+    await page.client.bindUploadToPage({ path })
     page.client.importTakes({ sessionId, files: [{ path }], ...SETTINGS }).catch(() => {})
     await openPage().client.listArtists({})
     page.leave()

@@ -29,7 +29,7 @@ it('is undone after what was done with its first takes meanwhile, and redone', a
   expect(undoHistory.state.getState().undoLabel).toBe('import of 2 files')
   await undoHistory.undo()
   await undoHistory.redo()
-  expect(calls).toEqual(['unplaced', ['takeOutOfSession', brought], ['addTakesToSession', brought]])
+  expect(calls).toEqual(['unplaced', ['removeTakesFromSession', brought], ['addTakesToSession', brought]])
 })
 
 it('that still runs is cancelled by its undo, which takes out what came by then', async () => {
@@ -37,7 +37,7 @@ it('that still runs is cancelled by its undo, which takes out what came by then'
   undone.addEventListener('abort', () => end([7, 8]))
   await undoHistory.undo()
   expect(undone.aborted).toBe(true)
-  expect(calls).toEqual([['takeOutOfSession', brought]])
+  expect(calls).toEqual([['removeTakesFromSession', brought]])
 })
 
 it('that brought nothing is no step', async () => {

@@ -221,7 +221,7 @@ describe('a removal', () => {
   it('of several takes leaves those that are placed, and says so', async () => {
     const takes = [{ id: 8 }, { id: 9 }, { id: 10 }] as never[]
     expect(await removeTakes(1, takes, takes, [{ takeId: 9 }])).toBe(true)
-    expect(services.calls).toEqual([['takeOutOfSession', { sessionId: 1, takeIds: [8, 10] }]])
+    expect(services.calls).toEqual([['removeTakesFromSession', { sessionId: 1, takeIds: [8, 10] }]])
     expect(shownNotices.getState().notices).toMatchObject([
       { title: '2 takes removed', sentences: ['1 placed in the stack stay.'] },
     ])

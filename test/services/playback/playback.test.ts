@@ -158,7 +158,7 @@ describe('a playback', () => {
     const { openPage, spanOf } = await openHost(shop)
     const [own, other] = [await openPage(), await openPage()]
     const { playbackId } = await own.client.openPlayback(source)
-    const range = { playbackId, fromFrame: 0, toFrame: 9600, secondsAtMost: 1 }
+    const range = { playbackId, fromFrame: 0, toFrame: 9600, maxSeconds: 1 }
     await expect(other.client.tunePlayback({ playbackId, source })).rejects.toMatchObject({
       code: 'not-found',
     })
@@ -256,7 +256,7 @@ it('a take that is cut short while it plays ends its own playback and no other',
   shop.tampered.add(long)
   truncateSync(long, 10_000)
   // Answered once the part that renders ahead has come to the cut.
-  const range = { fromFrame: 0, toFrame: 60 * 48_000, secondsAtMost: 60 }
+  const range = { fromFrame: 0, toFrame: 60 * 48_000, maxSeconds: 60 }
   await client.matchPlayback({ playbackId, ...range })
   expect(await spanOf(playbackId)).toEqual({ status: 422, code: 'changed' })
   expect(await spanOf(other.playbackId)).toEqual({ status: 200 })
@@ -272,7 +272,7 @@ it('a match that is cancelled ends before the scout is through, and the playback
   const target = { kind: 'take', takeId: take.id, sampleRateHz: 48_000 } as const
   const { playbackId } = await client.openPlayback({ target, draft: null })
   const abort = new AbortController()
-  const range = { playbackId, fromFrame: 0, toFrame: 20 * 48_000, secondsAtMost: 20 }
+  const range = { playbackId, fromFrame: 0, toFrame: 20 * 48_000, maxSeconds: 20 }
   const match = client.matchPlayback(range, { signal: abort.signal })
   abort.abort()
   await expect(match).rejects.toMatchObject({ code: 'cancelled' })

@@ -56,11 +56,11 @@ it('uses a take of an earlier day in a session, and takes it out again while no 
   expect([takesOf(earlier.id), takesOf(today.id)]).toEqual([[take.id], [take.id]])
 
   await place(today, take)
-  await expect(handlers.takeOutOfSession(both, context)).rejects.toMatchObject({ code: 'conflict' })
+  await expect(handlers.removeTakesFromSession(both, context)).rejects.toMatchObject({ code: 'conflict' })
   expect(takesOf(today.id)).toEqual([take.id])
   const [layer] = workplace.catalogue.layers.listOfSession(today.id)
   await handlers.removeLayer({ id: layer.id }, context)
-  await handlers.takeOutOfSession(both, context)
+  await handlers.removeTakesFromSession(both, context)
   expect([takesOf(earlier.id), takesOf(today.id)]).toEqual([[take.id], []])
   expect(workplace.catalogue.takes.get(take.id)).toEqual(take)
 })
