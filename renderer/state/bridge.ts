@@ -25,6 +25,11 @@ export interface Bridge {
    * @throws Failure if it cannot be printed
    */
   print(): Promise<void>
+  /**
+   * Shows a file in the system's file manager. null in a browser.
+   * @throws Failure if it is not there any more
+   */
+  readonly showFile: ((path: string) => Promise<void>) | null
   /** Whether files are sent to the host as copies. */
   readonly sendsFiles: boolean
 }
@@ -37,6 +42,7 @@ export interface PreloadBridge {
   chooseFolder(from: string): Promise<string | null>
   saveFile(file: FileToSave): Promise<SaveAnswer>
   print(): Promise<FailureData | null>
+  showFile(path: string): Promise<FailureData | null>
 }
 
 declare global {
@@ -55,6 +61,7 @@ export function openBridge(): Bridge {
       chooseFolder: null,
       saveFile: download,
       print: async () => window.print(),
+      showFile: null,
       sendsFiles: true,
     }
   }
@@ -69,6 +76,10 @@ export function openBridge(): Bridge {
     },
     async print() {
       const failure = await preload.print()
+      if (failure !== null) throw Failure.fromData(failure)
+    },
+    async showFile(path) {
+      const failure = await preload.showFile(path)
       if (failure !== null) throw Failure.fromData(failure)
     },
     sendsFiles: false,

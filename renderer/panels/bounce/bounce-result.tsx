@@ -6,6 +6,7 @@ import { dismissBounceOutcome, useBounceOutcome } from '../../acts/bounce-acts.t
 import { formatNumber } from '../../formats/format.ts'
 import { Button } from '../../parts/button.tsx'
 import { Dialog, DialogButtons } from '../../parts/dialog.tsx'
+import { bridge } from '../../state/connection.ts'
 import { attempt } from '../../state/notices.ts'
 import { splitPath } from './bounce-folder.ts'
 import { VerifyBounce } from './verify-bounce.tsx'
@@ -26,6 +27,7 @@ export function BounceResult() {
     })
     setCopied(done === true)
   }
+  const { showFile } = bridge
   return (
     <Dialog
       title={`Bounced ${countOf(outcome.stems.length, 'stem')}`}
@@ -37,6 +39,13 @@ export function BounceResult() {
         <span className="bounce-at-path" title={folder}>
           {folder}
         </span>
+        {showFile === null ? null : (
+          <Button
+            onPress={() => void attempt('The folder could not be shown', () => showFile(outcome.manifest))}
+          >
+            Show in folder
+          </Button>
+        )}
         <Button onPress={() => void copy()}>{isCopied ? 'Copied' : 'Copy folder'}</Button>
       </div>
       {/* biome-ignore lint/a11y/noNoninteractiveTabindex: a long list scrolls, also by keyboard */}
