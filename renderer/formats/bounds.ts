@@ -33,6 +33,9 @@ export const BEATS_BOUNDS = boundsOf(Session.shape.beatsPerBar)
 /** Bars at which the tempo may change. */
 export const CHANGE_BAR_BOUNDS = boundsOf(TempoChange.shape.bar)
 
+/** Of the time of day at which a song starts, in seconds. */
+export const START_OF_DAY_BOUNDS = boundsOf(Session.shape.startOfDayS)
+
 /** In dB. */
 export const GROUP_GAIN_BOUNDS = boundsOf(GroupGainDb)
 /** In dB. */

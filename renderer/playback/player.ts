@@ -3,11 +3,13 @@
 
 import { useMemo, useSyncExternalStore } from 'react'
 import { useStore } from 'zustand'
+import { persist } from 'zustand/middleware'
 import { createStore } from 'zustand/vanilla'
 import { Failure } from '../../app/contract/failure.ts'
 import type { MatchGains, OpenedPlayback, PlaybackSource } from '../../app/contract/playback.ts'
 import type { FrameRange } from '../formats/frame-range.ts'
 import { client, on } from '../state/connection.ts'
+import { keeping } from '../state/kept-fields.ts'
 import { reportFailure } from '../state/notices.ts'
 import { sessionContentsQuery } from '../state/queries.ts'
 import { queryClient } from '../state/query-client.ts'
@@ -29,6 +31,10 @@ export type Side = 'dry' | 'processed'
 const FIRST_LEVEL_DB = -20
 /** The lowest listening level in dB, at which playback is silent; 0 dB is the highest. */
 export const LOWEST_LEVEL_DB = -60
+const readFirstLevel = (text: string): number | undefined => {
+  const keptDb = text === '' ? Number.NaN : Number(text)
+  return Number.isFinite(keptDb) ? Math.min(FIRST_LEVEL_DB, Math.max(LOWEST_LEVEL_DB, keptDb)) : undefined
+}
 const PUMP_MS = 15
 
 interface PlayerState {
@@ -46,19 +52,27 @@ interface PlayerState {
   readonly underruns: number
 }
 
-const state = createStore<PlayerState>()(() => ({
-  status: 'stopped',
-  source: null,
-  opened: null,
-  isLooping: readSelection().loop !== null,
-  side: 'processed',
-  levelDb: FIRST_LEVEL_DB,
-  isMono: false,
-  match: null,
-  isMatching: false,
-  underruns: 0,
-}))
-const change = (changes: Partial<PlayerState>): void => state.setState(changes)
+const state = createStore<PlayerState>()(
+  persist(
+    () => ({
+      status: 'stopped',
+      source: null,
+      opened: null,
+      isLooping: readSelection().loop !== null,
+      side: 'processed',
+      levelDb: FIRST_LEVEL_DB,
+      isMono: false,
+      match: null,
+      isMatching: false,
+      underruns: 0,
+    }),
+    keeping<PlayerState>({
+      // A level that was turned down stays down; a louder one starts from the first level again.
+      levelDb: { key: 'takeloft.listeningLevel', read: readFirstLevel, write: String },
+    }),
+  ),
+)
+const change = (changes: Partial<PlayerState>): void => void state.setState(changes)
 
 let output: AudioOutput | null = null
 let feeder: Feeder | null = null

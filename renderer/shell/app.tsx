@@ -12,7 +12,6 @@ import { MicsPlace } from '../places/mics/mics-place.tsx'
 import { StackPlace } from '../places/stack/stack-place.tsx'
 import { sessionsQuery, workplaceQuery } from '../state/queries.ts'
 import { type Place, selectSession, useSelection } from '../state/selection.ts'
-import { undoHistory } from '../state/undo.ts'
 import { ConnectionLost } from './connection-lost.tsx'
 import { KeyHelp } from './keys/key-help.tsx'
 import { People } from './people/people-dialog.tsx'
@@ -44,12 +43,6 @@ export function App() {
     if (list === undefined || list.some((session) => session.id === sessionId)) return
     selectSession(list[0]?.id ?? null)
   }, [sessions.data, sessionId])
-
-  // Most of the undo history belongs to the session that was open.
-  // biome-ignore lint/correctness/useExhaustiveDependencies: runs when the session changes, and only then
-  useEffect(() => {
-    undoHistory.clear()
-  }, [sessionId])
 
   // Mics and Ledger work without a session.
   const needsSession = place !== 'mics' && place !== 'ledger'

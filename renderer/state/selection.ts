@@ -6,6 +6,8 @@ import { persist } from 'zustand/middleware'
 import { createStore } from 'zustand/vanilla'
 import type { FrameRange } from '../formats/frame-range.ts'
 import { keeping, oneOf } from './kept-fields.ts'
+import { undoHistory } from './undo.ts'
+
 /** The places in the order of the top bar. */
 export const PLACES = ['intake', 'mics', 'stack', 'chain', 'ledger'] as const
 /** One of the five places. */
@@ -43,6 +45,10 @@ const selection = createStore<Selection>()(
     }),
   ),
 )
+
+// Before anything else runs in the session.
+undoHistory.show(selection.getState().sessionId)
+selection.subscribe(({ sessionId }) => undoHistory.show(sessionId))
 
 const change = (changes: Partial<Selection>): void => {
   selection.setState(changes)

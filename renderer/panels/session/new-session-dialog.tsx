@@ -10,6 +10,7 @@ import { formatRate } from '../../formats/format.ts'
 import { Button } from '../../parts/button.tsx'
 import { Dialog, DialogButtons, DialogFailure } from '../../parts/dialog.tsx'
 import { Select } from '../../parts/fields/select.tsx'
+import { StartField } from '../../parts/fields/start-field.tsx'
 import { NO_TEMPO, TempoFields, type TempoSettings } from '../../parts/fields/tempo-fields.tsx'
 import { TextField } from '../../parts/fields/text-field.tsx'
 import { messageOf } from '../../state/notices.ts'
@@ -48,6 +49,7 @@ export function NewSessionDialog({ artistId: present = null, onClose }: NewSessi
   const [rateHz, setRateHz] = useState<(typeof SESSION_RATES_HZ)[number]>(48_000)
   const [tempo, setTempo] = useState<TempoSettings>(NO_TEMPO)
   const [panLaw, setPanLaw] = useState<PanLaw>('minus-3-db')
+  const [startOfDayS, setStartOfDayS] = useState(START_OF_DAY_S)
   const [notes, setNotes] = useState('')
   const [isBusy, setBusy] = useState(false)
   const [failure, setFailure] = useState<string | null>(null)
@@ -64,7 +66,7 @@ export function NewSessionDialog({ artistId: present = null, onClose }: NewSessi
         ...tempo,
         notes,
         panLaw,
-        startOfDayS: START_OF_DAY_S,
+        startOfDayS,
         chainSharing: 'own',
       },
     })
@@ -134,6 +136,7 @@ export function NewSessionDialog({ artistId: present = null, onClose }: NewSessi
             value={panLaw}
             onChange={(law) => setPanLaw(law ?? 'minus-3-db')}
           />
+          <StartField value={startOfDayS} onChange={setStartOfDayS} />
         </div>
         <TempoFields settings={tempo} onChange={setTempo} />
         <TextField label="Notes" value={notes} onChange={setNotes} isMultiline maxLength={MAX_NOTE} />

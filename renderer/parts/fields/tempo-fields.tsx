@@ -53,84 +53,86 @@ export function TempoFields({ settings, onChange }: TempoFieldsProps) {
           onChange={(unit) => onChange({ ...settings, beatUnit: unit ?? 4 })}
         />
       </div>
-      {tempoBpm === null ? null : (
-        <p className="tempo-hint soft">
-          {metreWords(beatsPerBar, beatUnit)}, tempo in quarter notes: a bar lasts{' '}
-          {withUnit(formatNumber(beatsPerBar * framesPerBeat(tempoBpm, 1, beatUnit), 3), 's')}.
-        </p>
-      )}
-      {tempoBpm === null ? null : (
-        <fieldset className="tempo-changes">
-          <legend className="field-label">Tempo changes</legend>
-          {tempoChanges.map((one, index) => (
-            // A row keeps its place while its bar is typed, and rows have no other identity.
-            // biome-ignore lint/suspicious/noArrayIndexKey: see above
-            <div key={index} className="tempo-change">
-              <NumberField
-                label={`Bar of tempo change ${index + 1}`}
-                isLabelHidden
-                value={one.bar}
-                unit=""
-                places={0}
-                {...CHANGE_BAR_BOUNDS}
-                format={(bar) => `bar ${formatNumber(bar, 0)}`}
-                parse={(text) => parseTypedNumber(text.replace(/^\s*bar/i, ''), '')}
-                stepBy={(bar, steps) => Math.round(bar) + steps}
-                onChange={(bar) => {
-                  const whole = Math.round(bar)
-                  if (tempoChanges.every((other, i) => i === index || other.bar !== whole))
-                    change(index, { bar: whole })
-                }}
-              />
-              <NumberField
-                label={`Tempo from bar ${one.bar}`}
-                isLabelHidden
-                value={one.tempoBpm}
-                unit="BPM"
-                {...TEMPO_BOUNDS}
-                stepBy={(bpm, steps) => Math.round(bpm) + steps}
-                onChange={(bpm) => change(index, { tempoBpm: bpm })}
-              />
-              <BeatsField
-                label={`Beats per bar from bar ${one.bar}`}
-                value={one.beatsPerBar}
-                onChange={(beats) => change(index, { beatsPerBar: beats })}
-              />
-              <Select
-                label={`Beat unit from bar ${one.bar}`}
-                isLabelHidden
-                items={BEAT_ITEMS}
-                value={one.beatUnit}
-                onChange={(unit) => change(index, { beatUnit: unit ?? 4 })}
-              />
-              <Button
-                look="sign"
-                aria-label={`Remove tempo change at bar ${one.bar}`}
-                onPress={() => setChanges(tempoChanges.filter((_, i) => i !== index))}
-              >
-                <CloseSign />
-              </Button>
-            </div>
-          ))}
-          <Button
-            look="plain"
-            isDisabled={tempoChanges.length >= MAX_TEMPO_CHANGES}
-            onPress={() => {
-              const last: Omit<TempoChange, 'bar'> = tempoChanges.at(-1) ?? {
-                tempoBpm,
-                beatsPerBar,
-                beatUnit,
-              }
-              setChanges([...tempoChanges, { ...last, bar: (tempoChanges.at(-1)?.bar ?? 1) + 8 }])
-            }}
-          >
-            Add tempo change
-          </Button>
-        </fieldset>
-      )}
+      {/* Shown without a tempo too, so that no button moves away under a press that ends the typing of one. */}
+      <p className="tempo-hint soft">
+        {tempoBpm === null
+          ? 'Without a tempo, Stack shows minutes and seconds.'
+          : `${metreWords(beatsPerBar, beatUnit)}, tempo in quarter notes: a bar lasts ${barLength(tempoBpm, beatsPerBar, beatUnit)}.`}
+      </p>
+      <fieldset className="tempo-changes">
+        <legend className="field-label">Tempo changes</legend>
+        {(tempoBpm === null ? [] : tempoChanges).map((one, index) => (
+          // A row keeps its place while its bar is typed, and rows have no other identity.
+          // biome-ignore lint/suspicious/noArrayIndexKey: see above
+          <div key={index} className="tempo-change">
+            <NumberField
+              label={`Bar of tempo change ${index + 1}`}
+              isLabelHidden
+              value={one.bar}
+              unit=""
+              places={0}
+              {...CHANGE_BAR_BOUNDS}
+              format={(bar) => `bar ${formatNumber(bar, 0)}`}
+              parse={(text) => parseTypedNumber(text.replace(/^\s*bar/i, ''), '')}
+              stepBy={(bar, steps) => Math.round(bar) + steps}
+              onChange={(bar) => {
+                const whole = Math.round(bar)
+                if (tempoChanges.every((other, i) => i === index || other.bar !== whole))
+                  change(index, { bar: whole })
+              }}
+            />
+            <NumberField
+              label={`Tempo from bar ${one.bar}`}
+              isLabelHidden
+              value={one.tempoBpm}
+              unit="BPM"
+              {...TEMPO_BOUNDS}
+              stepBy={(bpm, steps) => Math.round(bpm) + steps}
+              onChange={(bpm) => change(index, { tempoBpm: bpm })}
+            />
+            <BeatsField
+              label={`Beats per bar from bar ${one.bar}`}
+              value={one.beatsPerBar}
+              onChange={(beats) => change(index, { beatsPerBar: beats })}
+            />
+            <Select
+              label={`Beat unit from bar ${one.bar}`}
+              isLabelHidden
+              items={BEAT_ITEMS}
+              value={one.beatUnit}
+              onChange={(unit) => change(index, { beatUnit: unit ?? 4 })}
+            />
+            <Button
+              look="sign"
+              aria-label={`Remove tempo change at bar ${one.bar}`}
+              onPress={() => setChanges(tempoChanges.filter((_, i) => i !== index))}
+            >
+              <CloseSign />
+            </Button>
+          </div>
+        ))}
+        <Button
+          look="plain"
+          isDisabled={tempoBpm === null || tempoChanges.length >= MAX_TEMPO_CHANGES}
+          onPress={() => {
+            if (tempoBpm === null) return
+            const last: Omit<TempoChange, 'bar'> = tempoChanges.at(-1) ?? {
+              tempoBpm,
+              beatsPerBar,
+              beatUnit,
+            }
+            setChanges([...tempoChanges, { ...last, bar: (tempoChanges.at(-1)?.bar ?? 1) + 8 }])
+          }}
+        >
+          Add tempo change
+        </Button>
+      </fieldset>
     </>
   )
 }
+
+const barLength = (tempoBpm: number, beatsPerBar: number, beatUnit: BeatUnit): string =>
+  withUnit(formatNumber(beatsPerBar * framesPerBeat(tempoBpm, 1, beatUnit), 3), 's')
 
 /** 4/4, 6/8. */
 const metreWords = (beatsPerBar: number, beatUnit: BeatUnit): string => `${beatsPerBar}/${beatUnit}`

@@ -16,9 +16,11 @@ const { undoHistory } = await import('../../../renderer/state/undo.ts')
 const place = { label: 'place Lead 1', redo: async () => {}, undo: async () => void calls.push('unplaced') }
 const brought = { sessionId: 1, takeIds: [7, 8] }
 
+let shown = 1000
 beforeEach(() => {
   calls.length = 0
-  undoHistory.clear()
+  // Of another session than those before.
+  undoHistory.show(++shown)
 })
 
 it('is undone after what was done with its first takes meanwhile, and redone', async () => {

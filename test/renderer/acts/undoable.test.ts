@@ -35,10 +35,12 @@ const layer = { id: 4, sessionId: 1, groupId: 1, takeId: 9, name: 'Lead 1', gain
 const { queryKey } = sessionContentsQuery(1)
 const shownGain = () => queryClient.getQueryData(queryKey)!.layers[0].gainDb
 
+let shown = 1000
 beforeEach(() => {
   services.calls = []
   services.refuse = false
-  undoHistory.clear()
+  // Of another session than those before.
+  undoHistory.show(++shown)
   for (const { id } of shownNotices.getState().notices) dismissNotice(id)
   queryClient.setQueryData(queryKey, { session: { id: 1 }, layers: [layer] } as never)
 })

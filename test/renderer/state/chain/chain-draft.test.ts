@@ -49,7 +49,6 @@ beforeEach(() => {
   selectGroup(1)
   goTo('stack')
   heard.setComparing(false)
-  undoHistory.clear()
 })
 
 const chainOfGroup = (id: number) => chainOf(contents, contents.groups.find((group) => group.id === id)!)
