@@ -4,11 +4,10 @@ import { z } from 'zod'
 import { ChainStages } from './chain-document.ts'
 import { CurvePoints } from './curve.ts'
 import { TakeFacts } from './take-facts.ts'
-import { listOf, nameable } from './text/bounded.ts'
+import { listOf, Name, nameable } from './text/bounded.ts'
 import {
   MAX_COPIES,
   MAX_MIC_DISTANCE_M,
-  MAX_NAME,
   MAX_NOTE,
   MAX_OFFSET_FRAMES,
   MAX_PATH,
@@ -20,7 +19,6 @@ import {
 export const Id = z.int().positive()
 /** SHA-256 as 64 lowercase hexadecimal digits. */
 export const Sha256 = z.string().regex(/^[0-9a-f]{64}$/, 'a SHA-256 is 64 hexadecimal digits')
-const Name = nameable(z.string().trim().min(1, 'a name cannot be empty').max(MAX_NAME))
 /** As stored: absolute, or relative to the catalogue's folder. */
 const StoredPath = nameable(z.string().min(1).max(MAX_PATH))
 const Note = z.string().max(MAX_NOTE)

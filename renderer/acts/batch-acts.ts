@@ -11,15 +11,9 @@ import { pathOfFile } from '../state/bridge.ts'
 import { bridge, client } from '../state/connection.ts'
 import { remark, runBackgroundTask } from '../state/notices.ts'
 import { readSelection, selectTake } from '../state/selection.ts'
+import type { ImportSettings } from '../state/take-desk.ts'
 import { noteSending } from './broken-sending.ts'
 import { beginImportStep } from './import-step.ts'
-
-/** Voice, mic and curve of all takes of a batch; null where they differ or are unknown. */
-export interface BatchSettings {
-  readonly voiceId: number | null
-  readonly micId: number | null
-  readonly curveId: number | null
-}
 
 type Refusal = ImportOutcome['refused'][number]
 
@@ -50,7 +44,7 @@ export const dismissBatchReport = (sessionId: number): void => reports.setState(
 export async function importBatch(
   sessionId: number,
   files: readonly File[],
-  settings: BatchSettings,
+  settings: ImportSettings,
 ): Promise<void> {
   if (files.length === 0) return
   const title = nameOfBackgroundTask({ kind: 'import', files: files.length, sessionId })

@@ -25,6 +25,15 @@ function detailOf({ date, takes, createdAt, notes }: ListedSession): string {
 /** With the rest it fits one line; a long list gives each session two, one of them for the song. */
 const NOTE_CHARACTERS = 24
 
+/** Song and artist, with the date in front where another session has the same. */
+function nameAmong(session: ListedSession, all: readonly ListedSession[]): string {
+  const { songId, artistId, date, songTitle, artistName } = session
+  const isAlone = all.every(
+    (one) => one.id === session.id || one.songId !== songId || one.artistId !== artistId,
+  )
+  return `${isAlone ? '' : `${formatDate(date)} · `}${songTitle} · ${artistName}`
+}
+
 export function SessionChooser() {
   const { sessionId } = useSelection()
   const sessions = useQuery(sessionsQuery).data ?? []
@@ -39,7 +48,7 @@ export function SessionChooser() {
           placeholder="Choose a session"
           items={sessions.map((session) => ({
             key: session.id,
-            name: `${session.songTitle} · ${session.artistName}`,
+            name: nameAmong(session, sessions),
             detail: detailOf(session),
           }))}
           value={sessions.some((session) => session.id === sessionId) ? sessionId : null}

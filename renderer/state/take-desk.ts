@@ -1,4 +1,5 @@
-// How Intake's table stands in each session: selection, sorting, filter and scroll position. They stay with
+// How Intake stands in each session: settings for imports, and selection, sorting, filter and scroll position of
+// its table. They stay with
 // their session for as long as the window is open. Whether the details are open is kept on this machine.
 
 import { useStore } from 'zustand'
@@ -9,7 +10,16 @@ import { keeping } from './kept-fields.ts'
 /** null is the order of import. */
 export type TakeSort = { readonly column: string; readonly isDescending: boolean } | null
 
+/** Voice, mic and curve of all takes of an import; null where they differ or are unknown. */
+export interface ImportSettings {
+  readonly voiceId: number | null
+  readonly micId: number | null
+  readonly curveId: number | null
+}
+
 export interface TakeDesk {
+  /** null until the user has chosen any. */
+  readonly importSettings: ImportSettings | null
   /** Ids of the selected takes. */
   readonly selected: readonly number[]
   /** The one of them that details are shown of. */
@@ -18,7 +28,7 @@ export interface TakeDesk {
   readonly filter: string
 }
 
-const FRESH: TakeDesk = { selected: [], leadId: null, sort: null, filter: '' }
+const FRESH: TakeDesk = { importSettings: null, selected: [], leadId: null, sort: null, filter: '' }
 
 const desks = createStore<Readonly<Record<number, TakeDesk>>>()(() => ({}))
 

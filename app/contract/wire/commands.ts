@@ -49,13 +49,12 @@ import { Stem } from '../manifest.ts'
 import { MatchGains, OpenedPlayback, PlaybackSource } from '../playback.ts'
 import { StackMeasurement } from '../stack-measurement.ts'
 import { STEM_ENCODINGS } from '../stem-encoding.ts'
-import { listOf, nameable, SampleRate } from '../text/bounded.ts'
+import { listOf, Name, nameable, SampleRate } from '../text/bounded.ts'
 import {
   MAX_CURVE_CHARACTERS,
   MAX_FOUND_TAKES,
   MAX_LEDGER_ENTRIES,
   MAX_MIC_DISTANCE_M,
-  MAX_NAME,
   MAX_PATH,
   MAX_STAGES,
   MAX_TOGETHER,
@@ -169,7 +168,7 @@ export const commands = {
     z.object({
       kind: NamedEntityKind,
       id: Id,
-      name: nameable(z.string().trim().min(1).max(MAX_NAME)),
+      name: Name,
     }),
     EntityChange,
   ),
@@ -243,7 +242,7 @@ export const commands = {
       /** None if omitted. */
       tempoChanges: SessionFields.shape.tempoChanges.optional(),
       artistId: Id,
-      songTitle: nameable(z.string().trim().min(1).max(MAX_NAME)),
+      songTitle: Name,
     }),
     Session,
   ),
@@ -277,7 +276,7 @@ export const commands = {
     z.object({
       id: Id,
       changes: z.object({
-        name: nameable(z.string().trim().min(1).max(MAX_NAME)).optional(),
+        name: Name.optional(),
         voiceId: Id.nullable().optional(),
         micId: Id.nullable().optional(),
         curveId: Id.nullable().optional(),
@@ -397,7 +396,7 @@ export const commands = {
       voiceId: Id,
       chainId: Id.nullable(),
       newestId: Id.optional(),
-      name: nameable(z.string().trim().min(1).max(MAX_NAME)),
+      name: Name,
       stages: ChainStages,
       note: z.string().max(10_000),
     }),

@@ -1,5 +1,6 @@
 // Artists, their voices and songs, and what can be done to them and to sessions.
 
+import { Failure } from '../../contract/failure.ts'
 import type { Handlers } from '../../contract/wire/commands.ts'
 import type { Workplace } from '../workplace.ts'
 
@@ -16,6 +17,9 @@ type PeopleActs =
   | 'removeEntity'
   | 'revertEntityChange'
 
+const isSameName = (a: string, b: string): boolean =>
+  a.localeCompare(b, 'en', { sensitivity: 'accent' }) === 0
+
 export function peopleHandlers({ catalogue, emit, now }: Workplace): Pick<Handlers, PeopleActs> {
   /** A merge or a removal can touch everything that names an artist, voice or song. */
   const changed = (changeId: number): { changeId: number } => {
@@ -31,6 +35,14 @@ export function peopleHandlers({ catalogue, emit, now }: Workplace): Pick<Handle
     },
     listVoices: async ({ artistId }) => catalogue.voices.list(artistId),
     async createVoice(fields) {
+      const twin = catalogue.voices.list(fields.artistId).find(({ name }) => isSameName(name, fields.name))
+      if (twin !== undefined) {
+        throw new Failure(
+          'conflict',
+          `This artist already has the voice ${twin.name}; use it, or give this one another name.`,
+          { id: twin.id },
+        )
+      }
       const voice = catalogue.voices.insert(fields, now())
       emit('catalogueChanged', { subjects: ['artists', 'ledger'] })
       return voice

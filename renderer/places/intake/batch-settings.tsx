@@ -10,19 +10,20 @@ import {
   Label,
 } from 'react-aria-components'
 import { MAX_NAME } from '../../../app/contract/text/limits.ts'
-import type { BatchSettings } from '../../acts/batch-acts.ts'
+
 import { withOnlyCurve } from '../../acts/take-acts.ts'
 import { Button } from '../../parts/button.tsx'
 import { Select } from '../../parts/fields/select.tsx'
 import { CloseSign } from '../../parts/signs.tsx'
 import { curvesQuery, micsQuery, voicesQuery } from '../../state/queries.ts'
+import type { ImportSettings } from '../../state/take-desk.ts'
 
 const AUDIO_TYPES = ['.wav', '.wave', '.bwf', '.rf64', '.aif', '.aiff', '.aifc', '.flac', 'audio/*']
 
 export interface BatchSettingsBarProps {
   readonly artistId: number
-  readonly settings: BatchSettings
-  readonly onChange: (settings: BatchSettings) => void
+  readonly settings: ImportSettings
+  readonly onChange: (settings: ImportSettings) => void
   readonly onFiles: (files: readonly File[]) => void
   readonly onEarlier: () => void
   readonly onNewVoice: () => void

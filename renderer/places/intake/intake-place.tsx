@@ -3,7 +3,7 @@
 import { useQuery } from '@tanstack/react-query'
 import { useCallback, useMemo, useRef, useState } from 'react'
 import type { SessionContents, Take } from '../../../app/contract/entities.ts'
-import { type BatchSettings, importBatch, useIsImporting } from '../../acts/batch-acts.ts'
+import { importBatch, useIsImporting } from '../../acts/batch-acts.ts'
 import { type Placing, placeTakes } from '../../acts/place-acts.ts'
 import { changeTakes, removeTakes, withOnlyCurve } from '../../acts/take-acts.ts'
 import { guessRole } from '../../formats/role-guess.ts'
@@ -18,7 +18,7 @@ import { useFileDrop } from '../../parts/use-file-drop.ts'
 import { findMissingTakes, useMissingTakes } from '../../state/missing-takes.ts'
 import { curvesQuery, micsQuery, voicesQuery } from '../../state/queries.ts'
 import { selectTake, useSelection } from '../../state/selection.ts'
-import { changeTakeDesk, toggleTakeDetails, useTakeDesk } from '../../state/take-desk.ts'
+import { changeTakeDesk, type ImportSettings, toggleTakeDetails, useTakeDesk } from '../../state/take-desk.ts'
 import { showVoice, useVoiceDesk } from '../../state/voice-desk.ts'
 import { BatchReportPanel } from './batch-report-panel.tsx'
 import { BatchSettingsBar, TakeFilter } from './batch-settings.tsx'
@@ -43,7 +43,7 @@ export function IntakePlace() {
 }
 
 /** Voice, mic and curve default to those of the last take in the session. */
-const startSettings = ({ takes }: SessionContents): BatchSettings => {
+const startSettings = ({ takes }: SessionContents): ImportSettings => {
   const last = takes.at(-1)
   return { voiceId: last?.voiceId ?? null, micId: last?.micId ?? null, curveId: last?.curveId ?? null }
 }
@@ -69,11 +69,15 @@ function IntakeOf({ contents }: { contents: SessionContents }) {
   const voices = useQuery(voicesQuery(session.artistId)).data ?? NO_VOICES
   const mics = useQuery(micsQuery).data ?? NO_VOICES
   const curves = useQuery(curvesQuery).data ?? NO_VOICES
-  const [chosenSettings, setSettings] = useState<BatchSettings | null>(null)
   const [asked, setAsked] = useState<Asked | null>(null)
   const filterInput = useRef<HTMLInputElement>(null)
   const widthPx = useWindowWidth()
   const desk = useTakeDesk(session.id)
+  const chosenSettings = desk.importSettings
+  const setSettings = useCallback(
+    (importSettings: ImportSettings): void => changeTakeDesk(session.id, { importSettings }),
+    [session.id],
+  )
 
   const start = useMemo(() => startSettings(contents), [contents])
   // The last take may have another artist's voice. If the artist has one voice, it is preselected.
@@ -102,7 +106,7 @@ function IntakeOf({ contents }: { contents: SessionContents }) {
         onNewMic={() => setAsked({ what: 'mic', for: 'import' })}
       />
     ),
-    [session.artistId, settings, onFiles],
+    [session.artistId, settings, setSettings, onFiles],
   )
 
   const missing = useMissingTakes()

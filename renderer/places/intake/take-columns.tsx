@@ -195,11 +195,11 @@ const TAKE_COLUMNS: readonly TakeColumn[] = [
     name: 'Findings',
     width: { share: 4, leastPx: 130 },
     value: ({ take, findings }) => (take.facts.findings.length === 0 ? null : findings),
-    cell: ({ findings, isMissing }) => (
+    cell: ({ findings, isSerious, isMissing }) => (
       <span className="take-cell">
         {isMissing ? <span className="take-missing">file missing</span> : null}
         {findings !== '' ? (
-          <span className="take-text take-findings" title={findings}>
+          <span className={`take-text ${isSerious ? 'take-findings' : ''}`} title={findings}>
             {findings}
           </span>
         ) : isMissing ? null : (

@@ -1,6 +1,7 @@
 // The rows of the table of takes: what each shows and is sorted by, filtered and sorted.
 
 import type { Layer, Mic, Role, Take, Voice } from '../../../app/contract/entities.ts'
+import type { Finding } from '../../../app/contract/finding.ts'
 import { matchesIn, searchWordsOf } from '../../../app/contract/text/search-words.ts'
 import { findingName } from '../../../app/words/findings.ts'
 import { guessRole } from '../../formats/role-guess.ts'
@@ -16,7 +17,10 @@ export interface TakeRow {
   readonly guess: Role | null
   readonly voiceName: string
   readonly micName: string
+  /** Names of the findings, the most serious first. */
   readonly findings: string
+  /** Whether one of them is about the sound itself, and no hint or remark. */
+  readonly isSerious: boolean
   /** Whether its file is missing. */
   readonly isMissing: boolean
 }
@@ -28,6 +32,34 @@ interface Known {
   readonly mics: readonly Mic[]
   /** Ids of the takes whose files are missing. */
   readonly missing: { has(takeId: number): boolean }
+}
+
+/** What cannot be mended by a chain comes first; what is not listed here is a hint or a remark. */
+const SERIOUS: readonly Finding['kind'][] = [
+  'clipping',
+  'silent',
+  'opposite-channels',
+  'hum',
+  'over-full-scale',
+  'clicks',
+  'pops',
+  'noise-floor',
+  'dc-offset',
+  'cut-short',
+  'never-closed',
+  'inverted-polarity',
+]
+
+function findingsOf({ facts }: Take): Pick<TakeRow, 'findings' | 'isSerious'> {
+  const kinds = [...new Set(facts.findings.map(({ kind }) => kind))]
+  const placeOf = (kind: Finding['kind']): number => SERIOUS.indexOf(kind) + 1 || SERIOUS.length + 1
+  return {
+    findings: kinds
+      .toSorted((a, b) => placeOf(a) - placeOf(b))
+      .map(findingName)
+      .join(', '),
+    isSerious: kinds.some((kind) => SERIOUS.includes(kind)),
+  }
 }
 
 /** A row for each take, in the order of import. */
@@ -43,7 +75,7 @@ export function takeRows({ takes, layers, voices, mics, missing }: Known): TakeR
     guess: guessRole(take.name),
     voiceName: take.voiceId === null ? '' : (voiceNames.get(take.voiceId) ?? 'another artist’s'),
     micName: take.micId === null ? '' : (micNames.get(take.micId) ?? ''),
-    findings: take.facts.findings.map(({ kind }) => findingName(kind)).join(', '),
+    ...findingsOf(take),
     isMissing: missing.has(take.id),
   }))
 }

@@ -18,7 +18,9 @@ const TEXT_MS = 100
 
 const decibels = (peak: number): number => (peak > 0 ? 20 * Math.log10(peak) : Number.NEGATIVE_INFINITY)
 const shareOf = (db: number): number => Math.min(1, Math.max(0, (db - LOWEST_DB) / (HIGHEST_DB - LOWEST_DB)))
-const textOf = (value: number): string => (Number.isFinite(value) ? formatNumber(value, 1) : '—')
+/** Below this there is nothing to read: the absolute gate of ITU-R BS.1770. */
+const SILENT_DB = -70
+const textOf = (value: number): string => (value > SILENT_DB ? formatNumber(value, 1) : '—')
 
 interface Bar {
   shownDb: number

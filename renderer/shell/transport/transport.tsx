@@ -153,7 +153,8 @@ export function Transport() {
           Mono
         </ToggleButton>
         <div className="transport-middle">
-          <LevelMeter />
+          {/* The readings of another session go with it. */}
+          <LevelMeter key={contents?.session.id ?? 0} />
           <MessageLine>
             <Status player={player} sides={sides} contents={contents} isLastHeard={isLastHeard} />
           </MessageLine>
