@@ -205,7 +205,9 @@ export function findingWords(finding: Finding): FindingWords {
           : `${sharedPhrases} of ${phrases} phrases ${sharedPhrases === 1 ? 'is' : 'are'}`
       const lag = `${Math.abs(lagSeconds).toFixed(4)} s (${countOf(Math.abs(lagFrames), 'sample')})`
       const when =
-        lagFrames === 0 ? 'at the same place in both files' : `${lag} ${lagFrames > 0 ? 'later' : 'earlier'} there`
+        lagFrames === 0
+          ? 'at the same place in both files'
+          : `${lag} ${lagFrames > 0 ? 'later' : 'earlier'} there`
       return {
         meaning: `${what} the same performance as ${otherTake}, ${when}${isInverted ? ', with inverted polarity' : ''}: together they get louder or comb, and do not thicken.`,
         remedy: 'Use one of the two. For a double, record the line again.',
