@@ -10,12 +10,13 @@ import { Failure, type FailureData, failureDataOf } from '../../contract/failure
 import type { Finding } from '../../contract/finding.ts'
 import type { TakeFacts } from '../../contract/take-facts.ts'
 import type { Handlers, ImportOutcome, ParsedInputOf } from '../../contract/wire/commands.ts'
+import { identityIfAny } from '../../files/file-identity.ts'
 import { paced } from '../paced.ts'
 import type { Workplace } from '../workplace.ts'
 import { createImportProgress } from './import-progress.ts'
 import { findSamePerformances } from './same-performances.ts'
 import { refuseUnconvertible } from './session-rate.ts'
-import { catalogueRoot, keptPath, placeOfTake } from './take-files.ts'
+import { catalogueRoot, keptPath, locateTakes } from './take-files.ts'
 
 type FileToImport = ParsedInputOf<'importTakes'>['files'][number]
 type IntakeActs = 'importTakes' | 'updateTake' | 'bindUploadToPage' | 'discardUploads'
@@ -30,7 +31,7 @@ type Imported = {
 const SHOWN_EVERY_MS = 300
 
 export function intakeHandlers(workplace: Workplace): Pick<Handlers, IntakeActs> {
-  const { catalogue, pool, folders, sentFiles } = workplace
+  const { catalogue, pool, folders, sentFiles, verifiedFiles } = workplace
   const root = catalogueRoot(catalogue.path)
   let lastTurn: Promise<unknown> = Promise.resolve()
   /**
@@ -45,9 +46,8 @@ export function intakeHandlers(workplace: Workplace): Pick<Handlers, IntakeActs>
 
   /** Whether a file of the take, other than the one at `path`, is there with the bytes of the take. */
   const isThere = async (take: Take, path: string): Promise<boolean> => {
-    const place = placeOfTake(root, take)
-    if (place === undefined || place === path) return false
-    return (await pool.run('hashFile', { path: place }).catch(() => null)) === take.sha256
+    const { found } = await locateTakes(verifiedFiles, root, [take])
+    return found.length > 0 && found[0].path !== path
   }
 
   return {
@@ -69,6 +69,7 @@ export function intakeHandlers(workplace: Workplace): Pick<Handlers, IntakeActs>
           const remarks: string[] = []
           const path = resolve(file.path)
           const fileName = nameOf(file)
+          const identity = identityIfAny(path)
           const measured = await pool.run(
             'measureTake',
             { path, workingFolder: folders.working, peaksFolder: folders.peaks },
@@ -126,6 +127,7 @@ export function intakeHandlers(workplace: Workplace): Pick<Handlers, IntakeActs>
               return { take, isNew: entry.isNew }
             })
             if (!isSpare) sent.keep(path)
+            if (identity !== null) verifiedFiles.noteIfUntouched(path, measured.sha256, identity)
             return stored
           })
           if (!isNew) {
