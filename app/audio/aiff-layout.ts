@@ -81,6 +81,7 @@ export function readAiffLayout(file: InputFile): PcmLayout {
       channels: common.channels,
       ...checkedFrames(file.path, dataStartByte, endByte, promisedBytes, frameBytes, common.sampleRateHz),
       timeReferenceSamples: null,
+      lateStampSamples: null,
       unreadBytes: unreadBytes < frameBytes ? 0 : unreadBytes,
     },
     dataStartByte,

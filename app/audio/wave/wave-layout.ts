@@ -68,7 +68,7 @@ export function readWaveLayout(file: InputFile): PcmLayout {
         frameBytes,
         sampleRateHz,
       ),
-      timeReferenceSamples: timeStampOf(broadcast, sampleRateHz),
+      ...timeStampOf(broadcast, sampleRateHz),
       unreadBytes: unreadBytes < frameBytes ? 0 : unreadBytes,
     },
     dataStartByte: data.startByte,

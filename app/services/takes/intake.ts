@@ -4,6 +4,7 @@
 import { existsSync, statSync } from 'node:fs'
 import { basename, extname, resolve } from 'node:path'
 import type { NewTake } from '../../../db/tables/takes.ts'
+import type { AudioFormat } from '../../audio/audio-source.ts'
 import { remarksOn } from '../../audio/format-remarks.ts'
 import type { Take } from '../../contract/entities.ts'
 import { Failure, type FailureData, failureDataOf } from '../../contract/failure.ts'
@@ -135,7 +136,7 @@ export function intakeHandlers(workplace: Workplace): Pick<Handlers, IntakeActs>
               `${fileName} is already in the catalogue as ${take.name}; that take is used, with its mic and voice.`,
             )
           }
-          remarks.push(...remarksOn(fileName, format))
+          remarks.push(...remarksOn(fileName, format), ...lateStampRemarks(fileName, format))
           if (format.sampleRateHz !== session.sampleRateHz) {
             remarks.push(
               `${fileName} is at ${format.sampleRateHz / 1000} kHz and is converted to the session’s ${session.sampleRateHz / 1000} kHz when it is heard and bounced.`,
@@ -234,6 +235,18 @@ function noteSeen(catalogue: Workplace['catalogue'], root: string, take: Take, p
   return existsSync(resolve(root, take.path))
     ? catalogue.takes.noteCopy(take.id, keptPath(root, path))
     : catalogue.takes.moveTo(take.id, keptPath(root, path))
+}
+
+/** A stamp that is not followed is said, because the take then lies at the session's start. */
+function lateStampRemarks(
+  fileName: string,
+  { lateStampSamples, sampleRateHz }: Pick<AudioFormat, 'lateStampSamples' | 'sampleRateHz'>,
+): string[] {
+  if (lateStampSamples === null) return []
+  const hours = (lateStampSamples / sampleRateHz / 3600).toFixed(1)
+  return [
+    `${fileName} has a time stamp of ${hours} h, and a day has 24, so the stamp is not used and the take is placed at the session’s start; move its layer to where it belongs, or correct the stamp and import the file again.`,
+  ]
 }
 
 const withFindings = (facts: TakeFacts, findings: readonly Finding[]): TakeFacts => ({
