@@ -12,7 +12,6 @@ import {
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 import { afterAll, beforeAll, describe, expect, it } from 'vitest'
-import type { FailureData } from '../../app/contract/failure.ts'
 import { openCatalogue } from '../../db/catalogue.ts'
 import { documentOf, type Run, runTakeloft } from './run-takeloft.ts'
 
