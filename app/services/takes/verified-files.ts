@@ -9,7 +9,7 @@ import { replaceOwnFile } from '../../files/write-file.ts'
 import type { Pool } from '../../workers/pool.ts'
 
 /** What is at a path: the take, nothing that can be read, or something else. */
-export type PlaceState = 'there' | 'missing' | 'changed'
+type PlaceState = 'there' | 'missing' | 'changed'
 
 /** The bytes that a file is to have. */
 interface WantedBytes {
