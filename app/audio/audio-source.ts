@@ -16,6 +16,8 @@ export interface AudioFormat {
   readonly promisedFrames: number | null
   /** Position of the first sample in samples since midnight, from bext; null without one. */
   readonly timeReferenceSamples: number | null
+  /** A position in bext of 24 h or more, which is no time of day and is not followed; null without one. */
+  readonly lateStampSamples: number | null
   /** Bytes after the sound that no header or chunk accounts for, perhaps audio; 0 if less than a frame. */
   readonly unreadBytes: number
 }

@@ -70,7 +70,7 @@ export function formatOf(path: string, readable: AudioFormat): AudioFormat {
       ...readable,
       container: 'flac',
       promisedFrames: promisedFramesOf(header, readable.frames),
-      timeReferenceSamples: timeStampOf(header.broadcast, header.sampleRateHz),
+      ...timeStampOf(header.broadcast, header.sampleRateHz),
     }
   } finally {
     file.close()

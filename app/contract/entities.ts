@@ -206,6 +206,13 @@ export const TakePlaces = z.object({
 })
 export type TakePlaces = z.infer<typeof TakePlaces>
 
+/**
+ * Why a take cannot be used: its file is nowhere it was seen, or what is there is not the take (other bytes, a
+ * folder).
+ */
+export const TakeAbsence = z.enum(['missing', 'changed'])
+export type TakeAbsence = z.infer<typeof TakeAbsence>
+
 /** Gain of a group in dB. */
 export const GroupGainDb = z.number().min(-60).max(12)
 /** Gain of a layer in dB. */

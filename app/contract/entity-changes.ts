@@ -27,7 +27,10 @@ const Values = z.record(z.string(), z.union([z.string(), z.number(), z.null()]))
 export const RowsBefore = z.strictObject({
   /** Rows that the change removed, in the order in which they can be put back. */
   removed: z.array(
-    z.strictObject({ table: z.enum(['artists', 'voices', 'songs', 'sessions', 'groups']), values: Values }),
+    z.strictObject({
+      table: z.enum(['artists', 'voices', 'songs', 'sessions', 'groups', 'chain_drafts']),
+      values: Values,
+    }),
   ),
   /** Values that the change replaced in some rows of a table. */
   changed: z.array(

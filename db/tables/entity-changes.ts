@@ -100,6 +100,8 @@ export function entityChangeQueries(db: Database) {
     .prepare<[number, string], number>('SELECT id FROM songs WHERE artist_id = ? AND title = ?')
     .pluck()
 
+  const draftsOf = db.prepare<[number], Values>('SELECT * FROM chain_drafts WHERE session_id = ?')
+
   const ownerOf = (kind: EntityKind, id: number): Owner => found(owners[kind].get(id), kind, id)
   const rowOf = (table: string, id: number): Values =>
     db.prepare<[number], Values>(`SELECT * FROM ${table} WHERE id = ?`).get(id) ?? {}
@@ -218,9 +220,12 @@ export function entityChangeQueries(db: Database) {
       )
     }
     const before: RowsBefore = { removed: [], changed: [] }
-    // The empty groups of a session go with it.
-    if (kind === 'session')
+    if (kind === 'session') {
+      // The drafts of a session are deleted with it, those of its groups too.
+      for (const values of draftsOf.all(id)) before.removed.unshift({ table: 'chain_drafts', values })
+      // The empty groups of a session go with it.
       for (const groupId of idsWhere('groups', 'session_id', id).toReversed()) drop(before, 'groups', groupId)
+    }
     drop(before, TABLES[kind], id)
     return record('removed', kind, owner, '', before, at)
   })

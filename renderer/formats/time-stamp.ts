@@ -8,6 +8,7 @@ import { formatNumber, withUnit } from './format.ts'
 const LONGEST_SONG_S = 20 * 60
 /** Material before bar 1: a count-in and a breath. */
 const LONGEST_LEAD_IN_S = 30
+const DAY_S = 86_400
 
 type Stamped = Pick<Take, 'sampleRateHz' | 'timeReferenceSamples'>
 
@@ -32,7 +33,9 @@ export function stampedPlace(
 ): StampedPlace | null {
   const stampS = timeStampS(take)
   if (stampS === null) return null
-  const offsetS = stampS - session.startOfDayS
+  const sinceStartS = stampS - session.startOfDayS
+  // A stamp that far before the start is one of the night after it.
+  const offsetS = sinceStartS < -DAY_S / 2 ? sinceStartS + DAY_S : sinceStartS
   const offsetSamples = Math.round(offsetS * session.sampleRateHz)
   return {
     offsetSamples,
@@ -46,8 +49,11 @@ export function stampedPlace(
  * song; null without stamps, or if they are too far apart for one song.
  */
 export function startForStamps(takes: readonly Stamped[]): number | null {
-  const stamps = takes.map(timeStampS).filter((stampS) => stampS !== null)
-  if (stamps.length === 0) return null
+  const ofDay = takes.map(timeStampS).filter((stampS) => stampS !== null)
+  if (ofDay.length === 0) return null
+  const last = Math.max(...ofDay)
+  // As in stampedPlace: those of the night after belong behind the others.
+  const stamps = ofDay.map((stampS) => (stampS - last < -DAY_S / 2 ? stampS + DAY_S : stampS))
   const first = Math.min(...stamps)
   return Math.max(...stamps) - first <= LONGEST_SONG_S ? Math.floor(first) : null
 }

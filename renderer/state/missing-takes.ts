@@ -4,7 +4,7 @@ import { useQuery } from '@tanstack/react-query'
 import { useMemo } from 'react'
 import { useStore } from 'zustand'
 import { createStore } from 'zustand/vanilla'
-import type { SessionContents } from '../../app/contract/entities.ts'
+import type { SessionContents, TakeAbsence } from '../../app/contract/entities.ts'
 import { missingTakesQuery, useCurrentSession } from './queries.ts'
 import { useSelection } from './selection.ts'
 
@@ -24,11 +24,17 @@ export const findMissingTakes = (takeId: number | null = null): void =>
   finder.setState({ isOpen: true, takeId })
 export const closeMissingFinder = (): void => finder.setState(CLOSED)
 
-/** By the id of each missing take, the path at which its file was. */
-export function useMissingTakes(): ReadonlyMap<number, string> {
+/** Where the file of a missing take was, and whether something else is there now. */
+interface MissingTake {
+  readonly path: string
+  readonly state: TakeAbsence
+}
+
+/** By the id of each missing take. */
+export function useMissingTakes(): ReadonlyMap<number, MissingTake> {
   const { sessionId } = useSelection()
   const { data } = useQuery({ ...missingTakesQuery(sessionId ?? 0), enabled: sessionId !== null })
-  return useMemo(() => new Map(data?.map(({ id, path }) => [id, path])), [data])
+  return useMemo(() => new Map(data?.map(({ id, path, state }) => [id, { path, state }])), [data])
 }
 
 /** Names of the missing takes that would sound: those of layers that are not muted. */
@@ -40,7 +46,7 @@ export function useMissingInStack(): readonly string[] {
 
 function missingInStack(
   { takes, layers }: SessionContents,
-  missing: ReadonlyMap<number, string>,
+  missing: ReadonlyMap<number, MissingTake>,
 ): readonly string[] {
   const sounding = new Set(layers.filter(({ muted }) => !muted).map(({ takeId }) => takeId))
   return takes.filter(({ id }) => missing.has(id) && sounding.has(id)).map(({ name }) => name)

@@ -91,6 +91,8 @@ it('a file whose header promises hours has what is there', () => {
 })
 
 const open32 = { size: 0xffffffff }
+/** A ds64 chunk whose three sizes are FFFFFFFFFFFFFFFFh, longer than any file. */
+const onesChunk = chunkBytes('ds64', Buffer.concat([Buffer.alloc(24, 0xff), Buffer.alloc(4)]))
 const UNCLOSED: readonly (readonly [string, Buffer])[] = [
   ['size 0', waveBytes([fmtChunk(), chunkBytes('data', sound, { size: 0 })])],
   ['size FFFFFFFFh without ds64', waveBytes([fmtChunk(), chunkBytes('data', sound, open32)])],
@@ -98,6 +100,10 @@ const UNCLOSED: readonly (readonly [string, Buffer])[] = [
   [
     'RF64 whose ds64 says 0',
     waveBytes([ds64Chunk(0, 0, 0), fmtChunk(), chunkBytes('data', sound, open32)], 'RF64'),
+  ],
+  [
+    'RF64 whose ds64 is all ones',
+    waveBytes([onesChunk, fmtChunk(), chunkBytes('data', sound, open32)], 'RF64'),
   ],
 ]
 
@@ -116,6 +122,55 @@ it.each(UNCLOSED)('a WAV that was never closed (%s) is sound to its end', (what,
 it.runIf(hasTool('ffmpeg'))('a WAV that a program wrote to a pipe is sound to its end', () => {
   const wave = put('for-the-pipe.wav', waveBytes([fmtChunk(), chunkBytes('data', sound)]))
   const path = put('piped.wav', run('ffmpeg', '-v', 'error', '-i', wave, '-f', 'wav', '-'))
+  const source = openAudioFile(path)
+  expect(source.format).toMatchObject({ frames: PROMISED, promisedFrames: null })
+  source.close()
+})
+
+/** An SSND chunk whose size field is `size`. */
+const openSound = (size: number): Buffer => {
+  const chunk = Buffer.from(soundChunk(swapped))
+  chunk.writeUInt32BE(size, 4)
+  return chunk
+}
+const ONES = 0xffffffff
+const comm = (frames: number): Buffer => commChunk({ channels: 1, frames, bits: 16 })
+const UNCLOSED_AIFF: readonly (readonly [string, Buffer])[] = [
+  ['0 frames, SSND of size 0', aiffBytes([comm(0), openSound(0)], 'AIFF')],
+  ['0 frames, SSND of its block header', aiffBytes([comm(0), openSound(8)], 'AIFF')],
+  ['0 frames, SSND whole', aiffBytes([comm(0), soundChunk(swapped)], 'AIFF')],
+  ['frames known, SSND of size 0', aiffBytes([comm(PROMISED), openSound(0)], 'AIFF')],
+  ['all ones', aiffBytes([comm(ONES), openSound(ONES)], 'AIFF')],
+  ['all ones in COMM', aiffBytes([comm(ONES), soundChunk(swapped)], 'AIFF')],
+  ['all ones in SSND', aiffBytes([comm(PROMISED), openSound(ONES)], 'AIFF')],
+]
+
+it.each(UNCLOSED_AIFF)('an AIFF that was never closed (%s) is sound to its end', (what, whole) => {
+  const path = put(`${what}.aiff`, whole.subarray(0, whole.length - 1))
+  const source = openAudioFile(path)
+  expect(source.format).toMatchObject({ frames: PROMISED - 1, promisedFrames: null, unreadBytes: 0 })
+  const all = Float64Array.from(words.slice(0, PROMISED - 1), (word) => word / 2 ** 15)
+  expect(greatestDifference(samplesOf(source), all)).toBe(0)
+  source.close()
+})
+
+it('an AIFF without a frame count has the frames of its SSND chunk, and no annotation as sound', () => {
+  const annotation = chunkBytes('ANNO', Buffer.alloc(90), { isBig: true })
+  const source = openAudioFile(put('no.aiff', aiffBytes([comm(0), soundChunk(swapped), annotation], 'AIFF')))
+  expect(source.format).toMatchObject({ frames: PROMISED, promisedFrames: null, unreadBytes: 0 })
+  source.close()
+})
+
+it.each([0, 8])('an AIFF of no sound, with SSND of size %i before an annotation, is empty', (size) => {
+  const ssnd = chunkBytes('SSND', Buffer.alloc(size), { isBig: true })
+  const annotation = chunkBytes('ANNO', Buffer.alloc(90), { isBig: true })
+  const path = put(`none ${size}.aiff`, aiffBytes([comm(0), ssnd, annotation], 'AIFF'))
+  expect(() => openAudioFile(path)).toThrow(/has a header and no sound/)
+})
+
+it.runIf(hasTool('ffmpeg'))('an AIFF that a program wrote to a pipe is sound to its end', () => {
+  const wave = put('for-the-aiff-pipe.wav', waveBytes([fmtChunk(), chunkBytes('data', sound)]))
+  const path = put('piped.aiff', run('ffmpeg', '-v', 'error', '-i', wave, '-f', 'aiff', '-'))
   const source = openAudioFile(path)
   expect(source.format).toMatchObject({ frames: PROMISED, promisedFrames: null })
   source.close()

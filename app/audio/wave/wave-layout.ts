@@ -46,7 +46,10 @@ export function readWaveLayout(file: InputFile): PcmLayout {
     )
   }
   const { frameBytes, sampleRateHz } = fmt
-  const hasLength = data.sizeBytes !== 0 && (data.sizeBytes !== IN_DS64 || longSizes.has('data'))
+  const hasLength =
+    data.sizeBytes !== 0 &&
+    data.sizeBytes <= Number.MAX_SAFE_INTEGER &&
+    (data.sizeBytes !== IN_DS64 || longSizes.has('data'))
   if (!hasLength) refuseWithoutSound(file, data)
   // Where the sound is cut short, or has no length, nothing is behind it.
   const isCutShort = !hasLength || data.startByte + data.sizeBytes > file.sizeBytes
@@ -65,7 +68,7 @@ export function readWaveLayout(file: InputFile): PcmLayout {
         frameBytes,
         sampleRateHz,
       ),
-      timeReferenceSamples: timeStampOf(broadcast, sampleRateHz),
+      ...timeStampOf(broadcast, sampleRateHz),
       unreadBytes: unreadBytes < frameBytes ? 0 : unreadBytes,
     },
     dataStartByte: data.startByte,
@@ -91,8 +94,8 @@ function readLongSizes(file: InputFile, chunk: Chunk, longSizes: Map<string, num
 }
 
 /**
- * A recorder writes the size when it stops; 0 or FFFFFFFFh without ds64 means that it never did, or that it
- * wrote to a pipe.
+ * A recorder writes the size when it stops; 0, FFFFFFFFh without ds64, or a size beyond any file (8 PiB, where
+ * only FFFFFFFFFFFFFFFFh is written) means that it never did, or that it wrote to a pipe.
  * @throws Failure 'empty' if no sound follows
  */
 function refuseWithoutSound(file: InputFile, data: Chunk): void {

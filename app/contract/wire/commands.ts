@@ -39,6 +39,7 @@ import {
   Song,
   SongFields,
   Take,
+  TakeAbsence,
   TakePlaces,
   Voice,
   VoiceFields,
@@ -121,6 +122,8 @@ export type BounceOutcome = z.infer<typeof BounceOutcome>
 export const Verification = z.object({
   same: z.array(z.string()),
   differing: z.array(z.object({ stem: z.string(), reason: z.string() })),
+  /** Stems that could not be rendered again, because a take is missing. */
+  unverified: z.array(z.object({ stem: z.string(), reason: z.string() })),
 })
 export type Verification = z.infer<typeof Verification>
 
@@ -285,8 +288,8 @@ export const commands = {
     Take,
   ),
 
-  /** Takes of a session whose file is nowhere it was seen, with the absolute path where it was. */
-  listMissingTakes: command(z.object({ sessionId: Id }), z.array(TakeFile)),
+  /** Takes of a session whose bytes are nowhere they were seen, with the absolute path where they were. */
+  listMissingTakes: command(z.object({ sessionId: Id }), z.array(TakeFile.extend({ state: TakeAbsence }))),
   /**
    * Searches a folder and its subfolders for the files of missing takes, by size and then by hash. Changes
    * nothing; relinkTakes takes what was found.

@@ -15,7 +15,7 @@ import { createFileInside } from '../../files/new-file.ts'
 import { writeNewFile } from '../../files/write-file.ts'
 import { PROGRAM } from '../program.ts'
 import { planSession, readSessionContents } from '../sessions/plan-session.ts'
-import { catalogueRoot, keptPath, takeFilePath } from '../takes/take-files.ts'
+import { catalogueRoot, keptPath, missingFailure } from '../takes/take-files.ts'
 import type { Workplace } from '../workplace.ts'
 import { type DeliveryFolder, MANIFEST_FILE, startDelivery } from './delivery-folder.ts'
 import { fileWord } from './file-words.ts'
@@ -53,8 +53,8 @@ export async function bounceSession(
   const takes = [...used].flatMap((sha256) => contents.takes.find((take) => take.sha256 === sha256) ?? [])
   context.report(0, 'Checking the takes')
   const root = catalogueRoot(catalogue.path)
-  const watched = await watchTakes(workplace, root, takes, context.signal, 'Nothing was bounced')
-  refuseChanged(watched)
+  const watched = await watchTakes(workplace, root, takes, context.signal)
+  if (watched.absent.length > 0) throw missingFailure(watched.absent, 'Nothing was bounced')
 
   const delivery = startDelivery(request.folder, fileWord(songTitle))
   try {
@@ -63,7 +63,6 @@ export async function bounceSession(
       plan,
       timeReferenceSamples,
       remarks,
-      takes,
       watched,
       delivery,
     })
@@ -72,22 +71,12 @@ export async function bounceSession(
   }
 }
 
-function refuseChanged({ changed: [take] }: WatchedTakes): void {
-  if (take === undefined) return
-  throw new Failure(
-    'changed',
-    `The file ${take.path} of the take ${take.name} has changed since it was imported; put the original back, or import the new file as a take of its own.`,
-    { take: take.name, path: take.path },
-  )
-}
-
 interface Prepared {
   readonly contents: SessionContents
   readonly plan: Manifest['plan']
   readonly timeReferenceSamples: number
   readonly remarks: readonly string[]
-  readonly takes: readonly Take[]
-  readonly watched: WatchedTakes
+  readonly watched: WatchedTakes<Take>
   readonly delivery: DeliveryFolder
 }
 
@@ -96,7 +85,7 @@ async function renderDelivery(
   workplace: Workplace,
   { sessionId, folder, encoding, layerStems }: ParsedInputOf<'bounceSession'>,
   { signal, report }: CallContext,
-  { contents, plan, timeReferenceSamples, remarks, takes, watched, delivery }: Prepared,
+  { contents, plan, timeReferenceSamples, remarks, watched, delivery }: Prepared,
 ): Promise<BounceOutcome> {
   const { catalogue, pool, now, emit } = workplace
   const root = catalogueRoot(catalogue.path)
@@ -127,13 +116,16 @@ async function renderDelivery(
   await watched.refuseTouched()
   // Relative, so that a folder with takes and bounces can be moved as a whole. The delivery's own
   // name does not matter for that, and is not known yet.
-  const pathFromDelivery = (take: Take): string =>
-    relative(join(delivery.parent, 'delivery'), takeFilePath(root, take)).replaceAll('\\', '/')
+  const pathFromDelivery = (path: string): string =>
+    relative(join(delivery.parent, 'delivery'), path).replaceAll('\\', '/')
   const manifest: Manifest = {
     format: MANIFEST_FORMAT,
     version: MANIFEST_FORMAT_VERSION,
     ...described,
-    takes: takes.map((take) => ({ sha256: take.sha256, name: take.name, path: pathFromDelivery(take) })),
+    takes: watched.found.map(({ take: { sha256, name }, path }) => ({
+      ...{ sha256, name },
+      path: pathFromDelivery(path),
+    })),
     chains: chainsUsed(contents),
     stems,
     remarks: [...remarks, ...sharedNameRemarks(stems), ...stemRemarks(stems, encoding)],

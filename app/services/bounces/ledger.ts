@@ -4,7 +4,7 @@ import { resolve } from 'node:path'
 import type { BounceRecord } from '../../contract/entities.ts'
 import type { Handlers } from '../../contract/wire/commands.ts'
 import { measurePlan } from '../sessions/measure-stack.ts'
-import { catalogueRoot, readableTakes } from '../takes/take-files.ts'
+import { catalogueRoot, locateTakes, missingFailure, readableTakes } from '../takes/take-files.ts'
 import type { Workplace } from '../workplace.ts'
 import { bounceSession } from './bounce.ts'
 import { readManifest, verifyBounce } from './verify.ts'
@@ -18,7 +18,7 @@ type LedgerActs =
   | 'listLedger'
 
 export function ledgerHandlers(workplace: Workplace): Pick<Handlers, LedgerActs> {
-  const { catalogue, pool } = workplace
+  const { catalogue, pool, verifiedFiles } = workplace
   const root = catalogueRoot(catalogue.path)
   const pathOf = ({ manifestPath }: BounceRecord): string => resolve(root, manifestPath)
   const placesOf = (sha256: string): string[] => {
@@ -39,7 +39,9 @@ export function ledgerHandlers(workplace: Workplace): Pick<Handlers, LedgerActs>
     async measureBounce({ bounceId }, { signal, report }) {
       const { plan, takes } = readManifest(pathOf(catalogue.bounces.get(bounceId)))
       const known = takes.flatMap(({ sha256 }) => catalogue.takes.findBySha256(sha256) ?? [])
-      const takePaths = await readableTakes(workplace, root, known, signal)
+      const { found, absent } = await locateTakes(verifiedFiles, root, known)
+      if (absent.length > 0) throw missingFailure(absent, 'The bounce was not measured')
+      const takePaths = await readableTakes(workplace, found, signal)
       return measurePlan(workplace, plan, takePaths, {
         signal,
         onProgress: (fraction) => report(fraction, 'Measuring the bounced stack'),

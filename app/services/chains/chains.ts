@@ -9,7 +9,7 @@ import { splitStages } from '../../engine/measuring/split-stages.ts'
 import { hashOfValue } from '../canonical-json.ts'
 import { runTogether } from '../run-together.ts'
 import { micCurveOf } from '../sessions/plan-session.ts'
-import { catalogueRoot, readableTakes } from '../takes/take-files.ts'
+import { readableTake } from '../takes/take-files.ts'
 import type { Workplace } from '../workplace.ts'
 import { createJointCache } from './joint-cache.ts'
 import { type ResolvedStage, resolveStages } from './resolve-stages.ts'
@@ -59,7 +59,7 @@ export function chainHandlers(workplace: Workplace): Pick<Handlers, ChainActs> {
 
     async measureChain({ takeId, stages }, { signal, report }) {
       const take = catalogue.takes.get(takeId)
-      const paths = await readableTakes(workplace, catalogueRoot(catalogue.path), [take], signal)
+      const path = await readableTake(workplace, take, signal)
       const resolved = resolveStages(stages, micCurveOf(catalogue, take), take.sampleRateHz, fitter)
       const toMeasure = resolved.map(({ stage, setup, remark }) => ({
         kind: stage.kind,
@@ -80,7 +80,7 @@ export function chainHandlers(workplace: Workplace): Pick<Handlers, ChainActs> {
         pool.run(
           'measureChain',
           {
-            path: paths[take.sha256],
+            path,
             sampleRateHz: take.sampleRateHz,
             stages: toMeasure,
             range,
@@ -113,7 +113,7 @@ export function chainHandlers(workplace: Workplace): Pick<Handlers, ChainActs> {
         )
       }
       const take = catalogue.takes.get(takeId)
-      const paths = await readableTakes(workplace, catalogueRoot(catalogue.path), [take], signal)
+      const path = await readableTake(workplace, take, signal)
       const before = resolveStages(
         stages.slice(0, stageIndex),
         micCurveOf(catalogue, take),
@@ -123,7 +123,7 @@ export function chainHandlers(workplace: Workplace): Pick<Handlers, ChainActs> {
       const outputDb = await pool.run(
         'matchDrive',
         {
-          path: paths[take.sha256],
+          path,
           sampleRateHz: take.sampleRateHz,
           before: before.flatMap(({ setup }) => (setup === null ? [] : [setup])),
           drive: stage.settings,

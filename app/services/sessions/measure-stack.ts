@@ -14,17 +14,19 @@ import { planSession, readSessionContents } from './plan-session.ts'
 import { presentLayers } from './present-layers.ts'
 
 export function measureStackHandlers(workplace: Workplace): Pick<Handlers, 'measureStack'> {
-  const { catalogue, fitter } = workplace
+  const { catalogue, fitter, verifiedFiles } = workplace
   return {
     async measureStack({ sessionId }, { signal, report }) {
       const all = readSessionContents(catalogue, sessionId)
       const root = catalogueRoot(catalogue.path)
-      const { layers, missing } = presentLayers(root, all.takes, all.layers)
+      const { layers, found, missing } = await presentLayers(verifiedFiles, root, all.takes, all.layers, {
+        isBrief: false,
+      })
       const contents = { ...all, layers: [...layers] }
       const { plan } = planSession(catalogue, fitter, contents)
       const used = new Set(plan.layers.map((layer) => layer.take.sha256))
       if (used.size === 0 && missing.length > 0) {
-        throw missingFailure(root, missing, 'There is nothing to measure')
+        throw missingFailure(missing, 'There is nothing to measure')
       }
       if (used.size === 0) {
         throw new Failure(
@@ -32,13 +34,12 @@ export function measureStackHandlers(workplace: Workplace): Pick<Handlers, 'meas
           'There is nothing to measure yet: place a take in the stack, or unmute a layer.',
         )
       }
-      const takes = contents.takes.filter((take) => used.has(take.sha256))
-      const takePaths = await readableTakes(workplace, root, takes, signal)
+      const takePaths = await readableTakes(workplace, found, signal)
       const measurement = await measurePlan(workplace, plan, takePaths, {
         signal,
         onProgress: (fraction) => report(fraction, 'Measuring the stack'),
       })
-      return { ...measurement, missing: missing.map(({ name }) => name) }
+      return { ...measurement, missing: missing.map(({ take }) => take.name) }
     },
   }
 }

@@ -23,7 +23,9 @@ const isSameName = (a: string, b: string): boolean =>
 export function peopleHandlers({ catalogue, emit, now }: Workplace): Pick<Handlers, PeopleActs> {
   /** A merge or a removal can touch everything that names an artist, voice or song. */
   const changed = (changeId: number): { changeId: number } => {
-    emit('catalogueChanged', { subjects: ['artists', 'sessions', 'takes', 'stack', 'chains', 'ledger'] })
+    emit('catalogueChanged', {
+      subjects: ['artists', 'sessions', 'takes', 'stack', 'chains', 'drafts', 'ledger'],
+    })
     return { changeId }
   }
   return {

@@ -4,18 +4,20 @@
 import { existsSync, statSync } from 'node:fs'
 import { basename, extname, resolve } from 'node:path'
 import type { NewTake } from '../../../db/tables/takes.ts'
+import type { AudioFormat } from '../../audio/audio-source.ts'
 import { remarksOn } from '../../audio/format-remarks.ts'
 import type { Take } from '../../contract/entities.ts'
 import { Failure, type FailureData, failureDataOf } from '../../contract/failure.ts'
 import type { Finding } from '../../contract/finding.ts'
 import type { TakeFacts } from '../../contract/take-facts.ts'
 import type { Handlers, ImportOutcome, ParsedInputOf } from '../../contract/wire/commands.ts'
+import { identityIfAny } from '../../files/file-identity.ts'
 import { paced } from '../paced.ts'
 import type { Workplace } from '../workplace.ts'
 import { createImportProgress } from './import-progress.ts'
 import { findSamePerformances } from './same-performances.ts'
 import { refuseUnconvertible } from './session-rate.ts'
-import { catalogueRoot, keptPath, placeOfTake } from './take-files.ts'
+import { catalogueRoot, keptPath, locateTakes } from './take-files.ts'
 
 type FileToImport = ParsedInputOf<'importTakes'>['files'][number]
 type IntakeActs = 'importTakes' | 'updateTake' | 'bindUploadToPage' | 'discardUploads'
@@ -30,7 +32,7 @@ type Imported = {
 const SHOWN_EVERY_MS = 300
 
 export function intakeHandlers(workplace: Workplace): Pick<Handlers, IntakeActs> {
-  const { catalogue, pool, folders, sentFiles } = workplace
+  const { catalogue, pool, folders, sentFiles, verifiedFiles } = workplace
   const root = catalogueRoot(catalogue.path)
   let lastTurn: Promise<unknown> = Promise.resolve()
   /**
@@ -45,9 +47,8 @@ export function intakeHandlers(workplace: Workplace): Pick<Handlers, IntakeActs>
 
   /** Whether a file of the take, other than the one at `path`, is there with the bytes of the take. */
   const isThere = async (take: Take, path: string): Promise<boolean> => {
-    const place = placeOfTake(root, take)
-    if (place === undefined || place === path) return false
-    return (await pool.run('hashFile', { path: place }).catch(() => null)) === take.sha256
+    const { found } = await locateTakes(verifiedFiles, root, [take])
+    return found.length > 0 && found[0].path !== path
   }
 
   return {
@@ -69,6 +70,7 @@ export function intakeHandlers(workplace: Workplace): Pick<Handlers, IntakeActs>
           const remarks: string[] = []
           const path = resolve(file.path)
           const fileName = nameOf(file)
+          const identity = identityIfAny(path)
           const measured = await pool.run(
             'measureTake',
             { path, workingFolder: folders.working, peaksFolder: folders.peaks },
@@ -126,6 +128,7 @@ export function intakeHandlers(workplace: Workplace): Pick<Handlers, IntakeActs>
               return { take, isNew: entry.isNew }
             })
             if (!isSpare) sent.keep(path)
+            if (identity !== null) verifiedFiles.noteIfUntouched(path, measured.sha256, identity)
             return stored
           })
           if (!isNew) {
@@ -133,7 +136,7 @@ export function intakeHandlers(workplace: Workplace): Pick<Handlers, IntakeActs>
               `${fileName} is already in the catalogue as ${take.name}; that take is used, with its mic and voice.`,
             )
           }
-          remarks.push(...remarksOn(fileName, format))
+          remarks.push(...remarksOn(fileName, format), ...lateStampRemarks(fileName, format))
           if (format.sampleRateHz !== session.sampleRateHz) {
             remarks.push(
               `${fileName} is at ${format.sampleRateHz / 1000} kHz and is converted to the session’s ${session.sampleRateHz / 1000} kHz when it is heard and bounced.`,
@@ -232,6 +235,18 @@ function noteSeen(catalogue: Workplace['catalogue'], root: string, take: Take, p
   return existsSync(resolve(root, take.path))
     ? catalogue.takes.noteCopy(take.id, keptPath(root, path))
     : catalogue.takes.moveTo(take.id, keptPath(root, path))
+}
+
+/** A stamp that is not followed is said, because the take then lies at the session's start. */
+function lateStampRemarks(
+  fileName: string,
+  { lateStampSamples, sampleRateHz }: Pick<AudioFormat, 'lateStampSamples' | 'sampleRateHz'>,
+): string[] {
+  if (lateStampSamples === null) return []
+  const hours = (lateStampSamples / sampleRateHz / 3600).toFixed(1)
+  return [
+    `${fileName} has a time stamp of ${hours} h, and a day has 24, so the stamp is not used and the take is placed at the session’s start; move its layer to where it belongs, or correct the stamp and import the file again.`,
+  ]
 }
 
 const withFindings = (facts: TakeFacts, findings: readonly Finding[]): TakeFacts => ({

@@ -1,34 +1,39 @@
-// Takes whose file is nowhere it was seen: which they are, where they are now, and their new places.
+// Takes whose bytes are nowhere they were seen: which they are, where they are now, and their new places.
 
 import { stat } from 'node:fs/promises'
-import { isAbsolute, resolve } from 'node:path'
+import { isAbsolute } from 'node:path'
 import type { Take } from '../../contract/entities.ts'
 import { Failure } from '../../contract/failure.ts'
 import type { Handlers } from '../../contract/wire/commands.ts'
+import { identityIfAny } from '../../files/file-identity.ts'
 import type { Workplace } from '../workplace.ts'
 import { differenceFrom } from './difference-from-take.ts'
 import { searchFolder } from './search-folder.ts'
-import { catalogueRoot, keptPath } from './take-files.ts'
+import { type AbsentTake, catalogueRoot, keptPath, locateTakes, placesOfTake } from './take-files.ts'
 
 type MissingTakeActs = 'listMissingTakes' | 'searchMissingTakes' | 'relinkTakes' | 'restoreTakePlaces'
 
 export function missingTakeHandlers(workplace: Workplace): Pick<Handlers, MissingTakeActs> {
-  const { catalogue, pool, emit } = workplace
+  const { catalogue, pool, emit, verifiedFiles } = workplace
   const root = catalogueRoot(catalogue.path)
-  const missingOf = async (sessionId: number): Promise<Take[]> => {
+  const missingOf = async (sessionId: number): Promise<readonly AbsentTake<Take>[]> => {
     const takes = catalogue.takes.listOfSession(sessionId)
-    const areThere = await Promise.all(takes.map((take) => isThere(root, take)))
-    return takes.filter((_, k) => !areThere[k])
+    // A disk that is not connected may answer late, so the first look at each place is off this thread.
+    await Promise.all(
+      takes.flatMap((take) => placesOfTake(root, take)).map((path) => stat(path).catch(() => null)),
+    )
+    return (await locateTakes(verifiedFiles, root, takes)).absent
   }
   const changed = (): void => emit('catalogueChanged', { subjects: ['takes', 'stack'] })
 
   return {
     listMissingTakes: async ({ sessionId }) =>
-      (await missingOf(sessionId)).map(({ id, path }) => ({ id, path: resolve(root, path) })),
+      (await missingOf(sessionId)).map(({ take: { id }, path, state }) => ({ id, path, state })),
 
     async searchMissingTakes({ sessionId, folder }, context) {
       refuseRelative(folder)
-      return searchFolder(pool, folder, await missingOf(sessionId), context)
+      const takes = (await missingOf(sessionId)).map(({ take }) => take)
+      return searchFolder(pool, folder, takes, context)
     },
 
     async relinkTakes({ takes }, { signal }) {
@@ -52,25 +57,15 @@ export function missingTakeHandlers(workplace: Workplace): Pick<Handlers, Missin
 
   async function refuseOtherBytes(take: Take, path: string, signal: AbortSignal): Promise<void> {
     refuseRelative(path)
+    const identity = identityIfAny(path)
     // Reading a header is quick, so a file of another length is refused before all of it is read.
     const difference = differenceFrom(take, path)
     if (difference !== null) throw otherFailure(take, path, difference)
     if ((await pool.run('hashFile', { path }, { signal })) !== take.sha256) {
       throw otherFailure(take, path, 'it has the same format and length, but other bytes')
     }
+    if (identity !== null) verifiedFiles.noteIfUntouched(path, take.sha256, identity)
   }
-}
-
-/** Without blocking the thread, because a disk that is not connected may answer late. */
-async function isThere(root: string, { path, copies }: Take): Promise<boolean> {
-  for (const place of [path, ...copies]) {
-    const isFound = await stat(resolve(root, place)).then(
-      () => true,
-      () => false,
-    )
-    if (isFound) return true
-  }
-  return false
 }
 
 /** A caller over a port has no working directory against which a relative path could be resolved. */

@@ -6,6 +6,7 @@ import { FileTrigger } from 'react-aria-components'
 import type { SessionContents, Take } from '../../../app/contract/entities.ts'
 import { Failure } from '../../../app/contract/failure.ts'
 import { MAX_PATH } from '../../../app/contract/text/limits.ts'
+import { ABSENCE_WORDS, missingTakesWords } from '../../../app/words/missing-takes.ts'
 import { countOf } from '../../../app/words/numbers.ts'
 import { importInstead, relinkTakes } from '../../acts/missing-acts.ts'
 import { Button } from '../../parts/button.tsx'
@@ -88,9 +89,8 @@ function MissingDialog({
       ) : (
         <>
           <p>
-            {missing.length === 1 ? 'The file of 1 take is' : `The files of ${missing.length} takes are`} not
-            where {missing.length === 1 ? 'it was' : 'they were'}: moved, renamed, or on a disk that is not
-            connected. Playback leaves missing takes silent; a bounce needs all of its takes.
+            {missingTakesWords(missing.flatMap(({ id }) => places.get(id)?.state ?? []))} Playback leaves
+            missing takes silent; a bounce needs all of its takes.
           </p>
           <form onSubmit={submit}>
             <div className="missing-folder">
@@ -99,7 +99,7 @@ function MissingDialog({
                 value={folder}
                 onChange={setFolder}
                 maxLength={MAX_PATH}
-                placeholder={folderOf(places.get(missing[0].id) ?? '')}
+                placeholder={folderOf(places.get(missing[0].id)?.path ?? '')}
                 autoFocus={firstTakeId === null}
               />
               {chooseFolder === null ? null : (
@@ -132,8 +132,11 @@ function MissingDialog({
                 <strong className="missing-name" title={take.name}>
                   {take.name}
                 </strong>
-                <span className="missing-path soft" title={places.get(take.id)}>
-                  {places.get(take.id)}
+                <span className="missing-where soft">
+                  <span className="missing-path" title={places.get(take.id)?.path}>
+                    {places.get(take.id)?.path}
+                  </span>
+                  {places.get(take.id)?.state === 'changed' ? <span>{ABSENCE_WORDS.changed}</span> : null}
                 </span>
                 <Button
                   aria-label={`Find file of ${take.name}…`}

@@ -2,7 +2,8 @@
 
 import { useQuery } from '@tanstack/react-query'
 import { useCallback, useMemo, useRef, useState } from 'react'
-import type { SessionContents, Take } from '../../../app/contract/entities.ts'
+import type { SessionContents, Take, TakeAbsence } from '../../../app/contract/entities.ts'
+import { missingTakesLine } from '../../../app/words/missing-takes.ts'
 import { importBatch, useIsImporting } from '../../acts/batch-acts.ts'
 import { type Placing, placeTakes } from '../../acts/place-acts.ts'
 import { changeTakes, removeTakes, withOnlyCurve } from '../../acts/take-acts.ts'
@@ -206,7 +207,7 @@ function IntakeOf({ contents }: { contents: SessionContents }) {
         )}
       </div>
       <BatchReportPanel sessionId={session.id} />
-      {missing.size === 0 ? null : <MissingLine count={missing.size} />}
+      {missing.size === 0 ? null : <MissingLine states={[...missing.values()].map(({ state }) => state)} />}
       {takes.length === 0 ? (
         <EmptyState title={isImporting ? 'Importing takes' : 'No takes yet'}>
           <p>
@@ -266,12 +267,9 @@ function IntakeOf({ contents }: { contents: SessionContents }) {
 }
 
 /** Says that files are missing, and leads to where they are found again. */
-const MissingLine = ({ count }: { count: number }) => (
+const MissingLine = ({ states }: { states: readonly TakeAbsence[] }) => (
   <div className="missing-takes" role="status">
-    <span>
-      {count === 1 ? '1 take is missing: its file is' : `${count} takes are missing: their files are`} not
-      where {count === 1 ? 'it was' : 'they were'}.
-    </span>
+    <span>{missingTakesLine(states)}</span>
     <Button look="plain" onPress={() => findMissingTakes()}>
       Find missing takes…
     </Button>

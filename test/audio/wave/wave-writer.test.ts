@@ -107,6 +107,7 @@ describe.skipIf(!hasTool('ffprobe') || !hasTool('ffmpeg') || !hasTool('soxi'))('
         promisedFrames: FRAMES,
         timeReferenceSamples: 1_728_000_000,
         unreadBytes: 0,
+        lateStampSamples: null,
       })
       expect(greatestDifference(samplesOf(source), expected)).toBe(0)
       source.close()

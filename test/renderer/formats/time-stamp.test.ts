@@ -34,6 +34,23 @@ it.each([
   expect(stampedPlace(at(seconds), session)).toMatchObject({ isInSong, isReachable })
 })
 
+describe('a stamp past midnight', () => {
+  const late = { startOfDayS: 86_390, sampleRateHz: 48_000 } as const
+  it('lies after the start of a session that began before midnight', () => {
+    // From 23:59:50 to 00:00:05 are 15 s.
+    expect(stampedPlace(at(5), late)).toEqual({ offsetSamples: 720_000, isInSong: true, isReachable: true })
+  })
+  it('is one of the day before where that is nearer', () => {
+    // 12 h before 23:59:50 is 11:59:50.
+    const hours = (seconds: number) => (stampedPlace(at(seconds), late)?.offsetSamples ?? 0) / 48_000 / 3600
+    expect(hours(43_190)).toBe(-12)
+    expect(hours(43_189)).toBeCloseTo(12 - 1 / 3600, 9)
+  })
+  it('lets the session start at the first of the evening', () => {
+    expect(startForStamps([at(5), at(86_390.5)])).toBe(86_390)
+  })
+})
+
 it('no stamp, or one of zero, is no place', () => {
   expect(stampedPlace({ sampleRateHz: 48_000, timeReferenceSamples: null }, session)).toBeNull()
   expect(stampedPlace(at(0), session)).toBeNull()

@@ -102,3 +102,32 @@ it('says that a newer version was saved meanwhile instead of saving over it', as
   expect(await handlers.listChainVersions({ chainId: version.chainId }, context)).toHaveLength(2)
   expect((await handlers.saveChain({ ...fields, newestId: other.id }, context)).number).toBe(3)
 })
+
+it('gives back the drafts of a removed session with it, as they were', async () => {
+  const shop = openWorkshop()
+  const { handlers } = shop
+  const { session, version, lead } = await sessionWithChain(shop)
+  const keep = (groupId: number | null, baseVersionId: number | null) =>
+    handlers.keepChainDraft(
+      {
+        ...{ sessionId: session.id, groupId, known: null, baseVersionId, writer: HERE },
+        stages: [defaultStages.opto],
+      },
+      context,
+    )
+  await keep(null, null)
+  await keep(lead.id, version.id)
+  const list = () => handlers.listChainDrafts({ sessionId: session.id }, context)
+  const before = await list()
+  expect(before).toHaveLength(2)
+
+  const subjects = new Set<string>()
+  shop.workplace.subscribe((_, data) => {
+    for (const subject of 'subjects' in data ? data.subjects : []) subjects.add(subject)
+  })
+  const { changeId } = await handlers.removeEntity({ kind: 'session', id: session.id }, context)
+  expect(shop.workplace.catalogue.chainDrafts.listOfSession(session.id)).toEqual([])
+  await handlers.revertEntityChange({ changeId }, context)
+  expect(await list()).toEqual(before)
+  expect(subjects).toContain('drafts')
+})

@@ -57,7 +57,7 @@ describe('while takes are missing', () => {
     const { takes, lose, missing, shop } = await threeTakes()
     expect(await missing()).toEqual([])
     lose(takes[1])
-    expect(await missing()).toEqual([{ id: takes[1].id, path: join(shop.folder, 'b.wav') }])
+    expect(await missing()).toEqual([{ id: takes[1].id, path: join(shop.folder, 'b.wav'), state: 'missing' }])
   })
 
   it('the others sound as if the missing layers were muted, for as long as before', async () => {

@@ -5,7 +5,7 @@ import { expect, it } from 'vitest'
 import { ffmpeg } from '../../audio/outside-tools.ts'
 import { rawOn } from '../../db/raw-connection.ts'
 import { hasTool } from '../../require-tool.ts'
-import { openWorkshop } from '../workshop.ts'
+import { context, openWorkshop } from '../workshop.ts'
 
 /** 1 h and 17 bars of 4/4 at 90 BPM (17 × 4 × 60/90 s) at 44.1 kHz. */
 const STAMP = Math.round((3600 + (17 * 4 * 60) / 90) * 44_100)
@@ -39,3 +39,25 @@ it.skipIf(!hasTool('ffmpeg'))(
     expect((await shop.takeIn(session, path))[0]).toEqual(take)
   },
 )
+
+it.skipIf(!hasTool('ffmpeg'))('of 24 h or more is not used, which the import says', async () => {
+  const shop = openWorkshop()
+  const session = await shop.createSession()
+  // 24 h at 44.1 kHz are 3 810 240 000 samples.
+  const paths = [86_400 * 44_100 - 1, 86_400 * 44_100, 360_000_000 * 44_100].map((samples, n) =>
+    stampedAt(join(shop.folder, `${n}.wav`), samples),
+  )
+  const { takes, remarks } = await shop.handlers.importTakes(
+    {
+      ...{ sessionId: session.id, files: paths.map((path) => ({ path })) },
+      ...{ voiceId: null, micId: null, curveId: null },
+    },
+    context,
+  )
+  expect(takes.map(({ timeReferenceSamples }) => timeReferenceSamples)).toEqual([3_810_239_999, null, null])
+  const said = remarks.filter((remark) => remark.includes('time stamp'))
+  expect(said).toEqual([
+    expect.stringMatching(/^1\.wav has a time stamp of 24\.0 h, .*the session’s start; move its layer/),
+    expect.stringMatching(/^2\.wav has a time stamp of 100000\.0 h/),
+  ])
+})
