@@ -129,7 +129,10 @@ export function StackScore({ contents }: { contents: SessionContents }) {
   const heights = ROW_PX[view.density]
   const lanePx = heights.row - 1
   const axis = useMemo(() => ({ originFrame, pxPerSecond, drawn }), [originFrame, pxPerSecond, drawn])
-  const tabStopId = selection.layerId ?? layers.find(({ groupId }) => !view.folded.has(groupId))?.id ?? null
+  const shown = groups
+    .filter(({ id }) => !view.folded.has(id))
+    .flatMap(({ id }) => layers.filter(({ groupId }) => groupId === id))
+  const tabStopId = (shown.find(({ id }) => id === selection.layerId) ?? shown[0])?.id ?? null
   let topPx = TOP_PX
 
   return (
