@@ -13,10 +13,14 @@ export interface Stroke {
 /** Where keys apply, with the headings of the Keys dialog. */
 export const KEY_GROUPS = {
   everywhere: 'Everywhere',
+  intake: 'In Intake',
   takes: 'On a take in Intake',
+  placing: 'In the dialog Place takes',
+  mix: 'In Stack and Chain',
   chain: 'In Chain',
   stages: 'On a stage’s name',
   plot: 'On a point or line of a plot',
+  groupHead: 'On a group’s head in Stack',
   row: 'On a layer in Stack',
   wave: 'On a waveform in Stack',
   ruler: 'On the ruler in Stack',
@@ -36,7 +40,16 @@ interface KeyAct {
 
 /** All acts that have keys, in the order of the Keys dialog. */
 export const KEY_ACTS = {
-  play: { group: 'everywhere', does: 'Play and stop', strokes: [{ key: ' ' }] },
+  play: {
+    group: 'everywhere',
+    does: 'Play and stop; on a button reached by Tab, presses that button',
+    strokes: [{ key: ' ' }],
+  },
+  stop: {
+    group: 'everywhere',
+    does: 'Stop where Space types or presses, as in a dialog',
+    strokes: [{ key: ' ', command: true }],
+  },
   home: {
     group: 'everywhere',
     does: 'Go to the start, or to the loop start',
@@ -50,7 +63,9 @@ export const KEY_ACTS = {
   stack: { group: 'everywhere', does: 'Go to Stack', strokes: [{ key: '3' }] },
   chain: { group: 'everywhere', does: 'Go to Chain', strokes: [{ key: '4' }] },
   ledger: { group: 'everywhere', does: 'Go to Ledger', strokes: [{ key: '5' }] },
-  people: { group: 'everywhere', does: 'People and songs', strokes: [{ key: 'p' }] },
+  newSession: { group: 'everywhere', does: 'New session', strokes: [{ key: 'n', shift: true }] },
+  importTakes: { group: 'everywhere', does: 'Import takes', strokes: [{ key: 'i', command: true }] },
+  people: { group: 'everywhere', does: 'People and songs', strokes: [{ key: 'p', shift: true }] },
   undo: { group: 'everywhere', does: 'Undo', strokes: [{ key: 'z', command: true }] },
   redo: {
     group: 'everywhere',
@@ -62,6 +77,12 @@ export const KEY_ACTS = {
   },
   keys: { group: 'everywhere', does: 'Show these keys', strokes: [{ key: '?' }] },
 
+  placeAll: {
+    group: 'intake',
+    does: 'Place all as guessed',
+    strokes: [{ key: 'Enter', shift: true }],
+  },
+
   placeTakes: { group: 'takes', does: 'Place the selected takes in the stack', strokes: [{ key: 'Enter' }] },
   hearTake: { group: 'takes', does: 'Play the take, or stop', strokes: [{ key: 'p' }] },
   analyseTake: { group: 'takes', does: 'Analyse voice', strokes: [{ key: 'a' }] },
@@ -72,6 +93,14 @@ export const KEY_ACTS = {
     does: 'Remove the selected takes from the session',
     strokes: [{ key: 'Delete' }, { key: 'Backspace' }],
   },
+
+  placeAsked: {
+    group: 'placing',
+    does: 'Place the takes, once each has a role',
+    strokes: [{ key: 'Enter' }],
+  },
+
+  bounce: { group: 'mix', does: 'Bounce', strokes: [{ key: 'b', command: true }] },
 
   addBand: { group: 'chain', does: 'Add a band to the tone stage', strokes: [{ key: 'n' }] },
   compareStage: { group: 'chain', does: 'Compare the selected stage', strokes: [{ key: 's' }] },
@@ -98,8 +127,15 @@ export const KEY_ACTS = {
   plotFarDown: { group: 'plot', does: '10 steps down', strokes: [{ key: 'ArrowDown', shift: true }] },
   removeBand: { group: 'plot', does: 'Remove band', strokes: [{ key: 'Delete' }, { key: 'Backspace' }] },
 
-  rowAbove: { group: 'row', does: 'Layer above', strokes: [{ key: 'ArrowUp' }] },
-  rowBelow: { group: 'row', does: 'Layer below', strokes: [{ key: 'ArrowDown' }] },
+  headAbove: { group: 'groupHead', does: 'To the layer or group above', strokes: [{ key: 'ArrowUp' }] },
+  headBelow: {
+    group: 'groupHead',
+    does: 'To its first layer, or to the next group',
+    strokes: [{ key: 'ArrowDown' }],
+  },
+
+  rowAbove: { group: 'row', does: 'Layer or group above', strokes: [{ key: 'ArrowUp' }] },
+  rowBelow: { group: 'row', does: 'Layer or group below', strokes: [{ key: 'ArrowDown' }] },
   rowNext: { group: 'row', does: 'Into its controls, to the next one', strokes: [{ key: 'ArrowRight' }] },
   rowPrevious: { group: 'row', does: 'To the control before', strokes: [{ key: 'ArrowLeft' }] },
   rowLeave: { group: 'row', does: 'From a control back to the layer', strokes: [{ key: 'Escape' }] },

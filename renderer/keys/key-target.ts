@@ -14,12 +14,14 @@ export const isSteppedField = (target: EventTarget | null): boolean =>
 /** Keys that move the focus. Only these make a control one that the keyboard has reached. */
 const MOVES_FOCUS = ['Tab', 'ArrowLeft', 'ArrowRight', 'ArrowUp', 'ArrowDown', 'Home', 'End']
 
+let isByKeyboard = false
 let wasMovedByKey = false
 let isReachedByKey = false
 if (typeof window !== 'undefined' && 'addEventListener' in window) {
   const options = { capture: true }
   // A press on the control that has the focus already takes Space away from it as well.
   const onPointer = (): void => {
+    isByKeyboard = false
     wasMovedByKey = false
     isReachedByKey = false
   }
@@ -27,6 +29,7 @@ if (typeof window !== 'undefined' && 'addEventListener' in window) {
   window.addEventListener(
     'keydown',
     ({ key }) => {
+      isByKeyboard = true
       if (MOVES_FOCUS.includes(key)) wasMovedByKey = true
     },
     options,
@@ -38,6 +41,15 @@ if (typeof window !== 'undefined' && 'addEventListener' in window) {
     },
     options,
   )
+}
+
+/** Whether the last input was a key, not a press of the pointer. */
+export const isUsingKeyboard = (): boolean => isByKeyboard
+
+/** After the program has moved the focus: Space is for playback, as no Tab or arrow key has reached the control. */
+export function leaveSpaceToPlayback(): void {
+  wasMovedByKey = false
+  isReachedByKey = false
 }
 
 /**

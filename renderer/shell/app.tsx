@@ -19,6 +19,7 @@ import { StartPage } from './start-page.tsx'
 import { PLACE_NAMES, TopBar } from './top-bar.tsx'
 import { Transport } from './transport/transport.tsx'
 import { useDropGuard } from './use-drop-guard.ts'
+import { useMainFocus } from './use-main-focus.ts'
 import { useShortcuts } from './use-shortcuts.ts'
 import './app.css'
 
@@ -36,6 +37,7 @@ export function App() {
   const workplace = useQuery(workplaceQuery)
   useShortcuts()
   useDropGuard()
+  useMainFocus()
 
   // Opens the newest session on the first start, or if the last one no longer exists.
   useEffect(() => {
@@ -51,7 +53,7 @@ export function App() {
     <div className="app">
       <TopBar />
       <ConnectionLost />
-      <main className="place" aria-label={PLACE_NAMES[place]}>
+      <main className="place" tabIndex={-1} aria-label={PLACE_NAMES[place]}>
         {isStarting ? (
           <StartPage />
         ) : (

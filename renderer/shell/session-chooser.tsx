@@ -1,10 +1,12 @@
 // Chooses the open session, and creates new ones.
 
 import { useQuery } from '@tanstack/react-query'
-import { useState } from 'react'
+import { useStore } from 'zustand'
+import { createStore } from 'zustand/vanilla'
 import type { ListedSession } from '../../app/contract/entities.ts'
 import { countOf } from '../../app/words/numbers.ts'
 import { formatDate, formatMoment, formatTimeOfDay, isoDateOf } from '../formats/format.ts'
+import { ariaKeysOf } from '../keys/key-table.ts'
 import { NewSessionDialog } from '../panels/session/new-session-dialog.tsx'
 import { Button } from '../parts/button.tsx'
 import { Select } from '../parts/fields/select.tsx'
@@ -34,10 +36,13 @@ function nameAmong(session: ListedSession, all: readonly ListedSession[]): strin
   return `${isAlone ? '' : `${formatDate(date)} · `}${songTitle} · ${artistName}`
 }
 
+const store = createStore<{ readonly isMaking: boolean }>()(() => ({ isMaking: false }))
+export const showNewSession = (): void => store.setState({ isMaking: true })
+
 export function SessionChooser() {
   const { sessionId } = useSelection()
   const sessions = useQuery(sessionsQuery).data ?? []
-  const [isMaking, setMaking] = useState(false)
+  const { isMaking } = useStore(store)
   return (
     <>
       {sessions.length === 0 ? null : (
@@ -55,14 +60,19 @@ export function SessionChooser() {
           onChange={selectSession}
         />
       )}
-      <Button className="session-new" aria-label="New session" onPress={() => setMaking(true)}>
+      <Button
+        className="session-new"
+        aria-label="New session"
+        aria-keyshortcuts={ariaKeysOf('newSession')}
+        onPress={showNewSession}
+      >
         <PlusSign />
         <span className="session-new-word">New session</span>
       </Button>
       {isMaking ? (
         <NewSessionDialog
           artistId={sessions.find(({ id }) => id === sessionId)?.artistId ?? null}
-          onClose={() => setMaking(false)}
+          onClose={() => store.setState({ isMaking: false })}
         />
       ) : null}
     </>

@@ -3,7 +3,7 @@
 import { Button as AriaButton } from 'react-aria-components'
 import { useStore } from 'zustand'
 import { ariaKeysOf } from '../keys/key-table.ts'
-import { Button } from '../parts/button.tsx'
+import { Button, namingKeys } from '../parts/button.tsx'
 import { KeysSign, PeopleSign, RedoSign, UndoSign } from '../parts/signs.tsx'
 import { attempt } from '../state/notices.ts'
 import { goTo, PLACES, type Place, useSelection } from '../state/selection.ts'
@@ -38,7 +38,7 @@ export function TopBar() {
             key={name}
             className="place-link"
             aria-current={name === place ? 'page' : false}
-            aria-keyshortcuts={ariaKeysOf(name)}
+            {...namingKeys(ariaKeysOf(name))}
             aria-label={PLACE_NAMES[name]}
             onPress={() => goTo(name)}
           >

@@ -8,6 +8,8 @@ import { windowKeyActOf } from '../state/single-keys.ts'
 import { undoHistory } from '../state/undo.ts'
 import { showKeyHelp } from './keys/key-help.tsx'
 import { showPeople } from './people/people-dialog.tsx'
+import { showNewSession } from './session-chooser.tsx'
+import { showImport } from './show-import.ts'
 
 export function useShortcuts(): void {
   useKeyDown((event) => {
@@ -24,6 +26,12 @@ export function useShortcuts(): void {
         break
       case 'people':
         showPeople()
+        break
+      case 'newSession':
+        showNewSession()
+        break
+      case 'importTakes':
+        showImport()
         break
       case 'keys':
         showKeyHelp()

@@ -22,7 +22,7 @@ describe.skipIf(!haveMaterial(CHROMIUM))('people and songs', () => {
       )
     await page.getByRole('button', { name: 'Paper Sky' }).waitFor()
 
-    await page.keyboard.press('p')
+    await page.keyboard.press('Shift+P')
     const dialog = page.getByRole('dialog', { name: 'People and songs' })
     await page.keyboard.type('hollt')
     await expect.poll(() => dialog.getByRole('option').count()).toBe(1)

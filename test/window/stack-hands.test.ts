@@ -77,6 +77,8 @@ describe.skipIf(!haveMaterial(CHROMIUM, ...CLIPS))('Stack under the hands', () =
     await rows.first().focus()
     await page.keyboard.press('s')
     await page.getByText('Solo: 1 of 2 layers').waitFor()
+    // Over the head of the second group.
+    await page.keyboard.press('ArrowDown')
     await page.keyboard.press('ArrowDown')
     expect(await rows.nth(1).evaluate((row) => row === document.activeElement)).toBe(true)
     await page.keyboard.press('m')

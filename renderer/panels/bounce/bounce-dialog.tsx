@@ -84,6 +84,8 @@ export function BounceDialog({ contents, onClose }: { contents: SessionContents;
             value={folder}
             onChange={setFolder}
             maxLength={MAX_PATH}
+            // Enter in it bounces.
+            autoFocus
             description={
               target === folder.trim()
                 ? 'All stems have the same start and length. A manifest is written with them.'

@@ -39,6 +39,7 @@ export interface SelectProps<K extends string | number> {
   readonly create?: { readonly name: string; readonly onCreate: () => void }
   readonly onChange: (key: K | null) => void
   readonly isDisabled?: boolean
+  readonly autoFocus?: boolean
   readonly className?: string
 }
 
@@ -70,6 +71,7 @@ export function Select<K extends string | number>(props: SelectProps<K>) {
       value={props.value ?? (none === undefined || props.isMixed ? null : NONE)}
       onChange={choose}
       isDisabled={props.isDisabled ?? false}
+      autoFocus={props.autoFocus ?? false}
     >
       {props.isLabelHidden ? null : <Label className="field-label">{props.label}</Label>}
       <Button className="select-button">

@@ -10,6 +10,8 @@ import { formatMoment, formatTimeOfDay, isoDateOf } from '../../formats/format.t
 import { ariaKeysOf, keyActOf } from '../../keys/key-table.ts'
 import { isOverlaid } from '../../keys/key-target.ts'
 import { useKeyDown } from '../../keys/use-key-down.ts'
+import { BounceDialog } from '../../panels/bounce/bounce-dialog.tsx'
+import { useBounceKey } from '../../panels/bounce/use-bounce-key.ts'
 import { SaveDialog, setOnOwner } from '../../panels/save-chain/save-dialog.tsx'
 import { Button } from '../../parts/button.tsx'
 import { Select } from '../../parts/fields/select.tsx'
@@ -34,7 +36,7 @@ const openVersion = (owner: ChainOwner, version: ChainVersion): void =>
 export function ChainHead({ owned, draft }: { owned: OwnedChain; draft: ChainDraft }) {
   const { contents, owner, group, takes, take, voice } = owned
   const { version } = draft
-  const [dialog, setDialog] = useState<'save' | 'compare' | null>(null)
+  const [dialog, setDialog] = useState<'save' | 'compare' | 'bounce' | null>(null)
   const filePicker = useRef<HTMLInputElement>(null)
   const chains = useQuery({ ...chainsQuery(voice?.id), enabled: voice !== null }).data ?? []
   const kept =
@@ -52,6 +54,8 @@ export function ChainHead({ owned, draft }: { owned: OwnedChain; draft: ChainDra
     if (document.activeElement instanceof HTMLElement) document.activeElement.blur()
     setDialog('save')
   })
+
+  useBounceKey(contents.layers.length > 0, () => setDialog('bounce'))
 
   const openChain = async (chainId: number): Promise<void> => {
     const newest = await attempt('The chain could not be opened', async () =>
@@ -222,6 +226,7 @@ export function ChainHead({ owned, draft }: { owned: OwnedChain; draft: ChainDra
         {dialog === 'compare' ? (
           <CompareDialog draft={draft} versions={versions} onClose={() => setDialog(null)} />
         ) : null}
+        {dialog === 'bounce' ? <BounceDialog contents={contents} onClose={() => setDialog(null)} /> : null}
       </header>
       <RivalLine draft={draft} />
     </>

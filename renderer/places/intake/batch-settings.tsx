@@ -12,6 +12,7 @@ import {
 import { MAX_NAME } from '../../../app/contract/text/limits.ts'
 
 import { withOnlyCurve } from '../../acts/take-acts.ts'
+import { ariaKeysOf } from '../../keys/key-table.ts'
 import { Button } from '../../parts/button.tsx'
 import { Select } from '../../parts/fields/select.tsx'
 import { CloseSign } from '../../parts/signs.tsx'
@@ -44,7 +45,9 @@ export function BatchSettingsBar(props: BatchSettingsBarProps) {
         acceptedFileTypes={AUDIO_TYPES}
         onSelect={(files) => onFiles(files === null ? [] : [...files])}
       >
-        <Button look="main">Import takes</Button>
+        <Button look="main" aria-keyshortcuts={ariaKeysOf('importTakes')}>
+          Import takes
+        </Button>
       </FileTrigger>
       <Button onPress={onEarlier}>Earlier takes</Button>
       <Select

@@ -9,7 +9,9 @@ import { type Placing, placeTakes } from '../../acts/place-acts.ts'
 import { changeTakes, removeTakes, withOnlyCurve } from '../../acts/take-acts.ts'
 import { guessRole } from '../../formats/role-guess.ts'
 import { timeStampS } from '../../formats/time-stamp.ts'
-import type { KeyActName } from '../../keys/key-table.ts'
+import { ariaKeysOf, type KeyActName, keyActOf } from '../../keys/key-table.ts'
+import { isTakenElsewhere } from '../../keys/key-target.ts'
+import { useKeyDown } from '../../keys/use-key-down.ts'
 import { MicDialog } from '../../panels/mic/mic-dialog.tsx'
 import { CurrentSession } from '../../panels/session/current-session.tsx'
 import { VoicePage } from '../../panels/voice/voice-page.tsx'
@@ -145,6 +147,15 @@ function IntakeOf({ contents }: { contents: SessionContents }) {
     else void placeTakes(contents, wishes as readonly Placing[])
   }
   const unplaced = rows.filter(({ placed }) => placed.length === 0)
+  const placeAll = (): void =>
+    place(unplaced.map(({ take, guess }) => ({ take, role: guess, groupId: null })))
+  useKeyDown((event) => {
+    if (keyActOf(event, 'intake') !== 'placeAll' || isTakenElsewhere(event.target)) return
+    if (isVoiceShown || event.repeat || unplaced.length === 0) return
+    event.preventDefault()
+    event.stopPropagation()
+    placeAll()
+  })
   const placeSelected = ({ role, groupId }: PlaceChoice): void => {
     // One take can be placed again; of several, only those that are not placed yet.
     const chosen = selected.length === 1 ? selected : selected.filter(({ placed }) => placed.length === 0)
@@ -199,7 +210,8 @@ function IntakeOf({ contents }: { contents: SessionContents }) {
             />
             <Button
               isDisabled={unplaced.length === 0}
-              onPress={() => place(unplaced.map(({ take, guess }) => ({ take, role: guess, groupId: null })))}
+              aria-keyshortcuts={ariaKeysOf('placeAll')}
+              onPress={placeAll}
             >
               Place all as guessed
             </Button>

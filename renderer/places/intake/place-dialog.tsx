@@ -1,7 +1,7 @@
 // Asks for what placing takes needs and their files do not tell: the role where the name tells none, and
 // whether to follow a time stamp that is outside the song.
 
-import { useState } from 'react'
+import { type KeyboardEvent, useState } from 'react'
 import type { Role, Session, Take } from '../../../app/contract/entities.ts'
 import { countOf } from '../../../app/words/numbers.ts'
 import type { Placing } from '../../acts/place-acts.ts'
@@ -14,6 +14,7 @@ import {
   startForStamps,
   timeStampS,
 } from '../../formats/time-stamp.ts'
+import { keyActOf } from '../../keys/key-table.ts'
 import { Button } from '../../parts/button.tsx'
 import { Dialog, DialogButtons } from '../../parts/dialog.tsx'
 import { Checkbox } from '../../parts/fields/checkbox.tsx'
@@ -58,6 +59,19 @@ export function PlaceDialog({ session: now, wishes, isStartFree, onClose, onPlac
   const setAll = (role: Role | null): void =>
     setRoles(Object.fromEntries(roleless.map(({ take }) => [take.id, role])))
 
+  const isFilled = placings.length === wishes.length
+  const submit = (): void => onPlace(placings, session.startOfDayS)
+  // In the capture phase: Enter would open the list of a field again; Space and the arrows still do.
+  const onKeyDown = (event: KeyboardEvent<HTMLElement>): void => {
+    const at = event.target as HTMLElement
+    if (!isFilled || event.repeat || keyActOf(event, 'placing') !== 'placeAsked') return
+    // An open list is elsewhere in the document.
+    if (!event.currentTarget.contains(at) || at.closest('.select-button') === null) return
+    event.preventDefault()
+    event.stopPropagation()
+    submit()
+  }
+
   return (
     <Dialog title="Place takes" isOpen onClose={onClose} width="wide">
       {roleless.length === 0 ? null : (
@@ -77,56 +91,60 @@ export function PlaceDialog({ session: now, wishes, isStartFree, onClose, onPlac
           Start the session at {formatTimeOfDay(offeredStartS)} instead, so that every stamp falls into place
         </Checkbox>
       )}
-      {roleless.length > 1 ? (
-        <Select
-          label="All of them as"
-          className="place-all"
-          items={ROLE_ITEMS}
-          none="One by one"
-          value={sameRole}
-          onChange={setAll}
-        />
-      ) : null}
-      <ul className="place-list" aria-label="Takes to decide on">
-        {asked.map(({ take, role }) => (
-          <li key={take.id} className="place-line">
-            <span className="place-take">
-              <span className="take-text place-name" title={take.name}>
-                {take.name}
+      <div className="place-asked" onKeyDownCapture={onKeyDown}>
+        {roleless.length > 1 ? (
+          <Select
+            label="All of them as"
+            className="place-all"
+            items={ROLE_ITEMS}
+            none="One by one"
+            value={sameRole}
+            onChange={setAll}
+          />
+        ) : null}
+        <ul className="place-list" aria-label="Takes to decide on">
+          {asked.map(({ take, role }) => (
+            <li key={take.id} className="place-line">
+              <span className="place-take">
+                <span className="take-text place-name" title={take.name}>
+                  {take.name}
+                </span>
+                <StampWords {...{ take, session }} />
               </span>
-              <StampWords {...{ take, session }} />
-            </span>
-            <PlaceOf
-              {...{ take, session }}
-              where={followed.includes(take.id) ? 'stamp' : 'start'}
-              onChange={(where) =>
-                setFollowed((ids) => [
-                  ...ids.filter((id) => id !== take.id),
-                  ...(where === 'stamp' ? [take.id] : []),
-                ])
-              }
-            />
-            {role === null ? (
-              <Select
-                label={`Role of ${take.name}`}
-                isLabelHidden
-                placeholder="Choose a role"
-                items={ROLE_ITEMS}
-                value={roles[take.id] ?? null}
-                onChange={(key) => setRoles((now) => ({ ...now, [take.id]: key }))}
+              <PlaceOf
+                {...{ take, session }}
+                where={followed.includes(take.id) ? 'stamp' : 'start'}
+                onChange={(where) =>
+                  setFollowed((ids) => [
+                    ...ids.filter((id) => id !== take.id),
+                    ...(where === 'stamp' ? [take.id] : []),
+                  ])
+                }
               />
-            ) : (
-              <span className="soft">{role}</span>
-            )}
-          </li>
-        ))}
-      </ul>
+              {role === null ? (
+                <Select
+                  label={`Role of ${take.name}`}
+                  isLabelHidden
+                  placeholder="Choose a role"
+                  items={ROLE_ITEMS}
+                  value={roles[take.id] ?? null}
+                  autoFocus={take === roleless[0]?.take}
+                  onChange={(key) => setRoles((now) => ({ ...now, [take.id]: key }))}
+                />
+              ) : (
+                <span className="soft">{role}</span>
+              )}
+            </li>
+          ))}
+        </ul>
+      </div>
       <DialogButtons>
         <Button onPress={onClose}>Cancel</Button>
         <Button
           look="main"
+          autoFocus={roleless.length === 0}
           isDisabled={placings.length === 0}
-          onPress={() => onPlace(placings, session.startOfDayS)}
+          onPress={submit}
         >
           Place {countOf(placings.length, 'take')}
         </Button>

@@ -72,7 +72,7 @@ export function ImportCurveDialog(props: ImportCurveDialogProps) {
   return (
     <Dialog title="Import curve" isOpen onClose={props.onClose} width="wide">
       <form onSubmit={(event) => void submit(event)}>
-        <CurveFields about={about} onChange={change} mics={props.mics} />
+        <CurveFields about={about} onChange={change} mics={props.mics} autoFocus />
         <div className="curve-text">
           <TextField
             label="Points"

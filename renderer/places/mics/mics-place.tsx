@@ -31,7 +31,8 @@ const VIEW_NAMES: Readonly<Record<MicView, string>> = {
 
 /** Mics: the list on the left, and one of four views. */
 export function MicsPlace() {
-  const mics = useQuery(micsQuery).data ?? []
+  const known = useQuery(micsQuery).data
+  const mics = known ?? []
   const curves = useQuery(curvesQuery).data ?? []
   const { view, shownIds: chosen } = useMicsState()
   const [dialog, setDialog] = useState<Asked | null>(null)
@@ -81,7 +82,7 @@ export function MicsPlace() {
         </div>
         <div className="mics-body">
           <section className="mic-list" aria-label="Mics" hidden={isTracing}>
-            {mics.length === 0 ? (
+            {known?.length === 0 ? (
               <p className="soft mic-list-empty">
                 No mics yet. Add the mics you record with, then assign them to takes in Intake.
               </p>

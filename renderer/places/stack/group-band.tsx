@@ -7,6 +7,7 @@ import { countOf } from '../../../app/words/numbers.ts'
 import { changeGroup, removeGroup } from '../../acts/stack-acts.ts'
 import { GROUP_GAIN_BOUNDS } from '../../formats/bounds.ts'
 import { formatGain } from '../../formats/format.ts'
+import { keyActOf } from '../../keys/key-table.ts'
 import { Button } from '../../parts/button.tsx'
 import { InlineName } from '../../parts/fields/inline-name.tsx'
 import { NumberField } from '../../parts/fields/number-field.tsx'
@@ -18,6 +19,7 @@ import { forgetJustMade } from '../../state/just-made.ts'
 import { goTo, selectGroup } from '../../state/selection.ts'
 import { undoHistory } from '../../state/undo.ts'
 import { neighbourOf } from './focus-beside.ts'
+import { onGroupHeadKey } from './row-keys.ts'
 import { SoloButton } from './solo-button.tsx'
 import { setFolded } from './stack-view.ts'
 
@@ -82,7 +84,12 @@ const GroupHead = memo(function GroupHead(props: GroupHeadProps) {
   const { group, layerCount, chainChoices, isShared, isFolded, band } = props
   return (
     // biome-ignore lint/a11y/noStaticElementInteractions: the selection follows the focus of the fields inside
-    <div className="group-head" onFocus={() => selectGroup(group.id)} onBlur={() => undoHistory.seal()}>
+    <div
+      className="group-head"
+      onFocus={() => selectGroup(group.id)}
+      onBlur={() => undoHistory.seal()}
+      onKeyDown={(event) => onGroupHeadKey(event, keyActOf(event, 'groupHead'))}
+    >
       <Button
         look="sign"
         className="group-fold"

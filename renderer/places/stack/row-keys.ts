@@ -1,5 +1,5 @@
 // Keys of a layer's row. All rows are one Tab stop: arrows move between rows and from a row into its
-// controls, and single keys act on the layer.
+// controls, and single keys act on the layer. Between rows, arrows also reach the heads of groups.
 
 import type { KeyboardEvent } from 'react'
 import type { Layer } from '../../../app/contract/entities.ts'
@@ -30,24 +30,60 @@ function movesCaret(target: EventTarget, isForward: boolean): boolean {
   return isForward ? selectionEnd !== value.length : selectionStart !== 0
 }
 
-/** Moves from one row to the one `step` rows on, to the same control of it. */
+const focusIn = (shown: HTMLElement, control: HTMLElement): void => {
+  shown.scrollIntoView({ block: 'nearest', inline: 'nearest' })
+  control.focus({ preventScroll: true })
+}
+
+/** Moves from a row or the head of a group to the row or head above or below. */
+function moveLine(line: HTMLElement, step: 1 | -1): void {
+  const lines = [...document.querySelectorAll<HTMLElement>('.group-head, .layer-row')]
+  const next = lines[lines.indexOf(line) + step]
+  if (next === undefined) return
+  // An empty group cannot be folded.
+  const stop = next.querySelector<HTMLElement>('.group-fold:enabled') ?? next.querySelector('.solo-button')
+  focusIn(next, next.matches('.group-head') ? ((stop as HTMLElement | null) ?? next) : next)
+}
+
+/** From a row, moves to the line `step` lines on; from a control of it, to the same control of the next row. */
 function moveRow(row: HTMLElement, step: 1 | -1): void {
+  const place = controlsOf(row).indexOf(document.activeElement as HTMLElement)
+  if (place === -1) {
+    moveLine(row, step)
+    return
+  }
   const rows = [...document.querySelectorAll<HTMLElement>('.layer-row')]
   const next = rows[rows.indexOf(row) + step]
-  if (next === undefined) return
-  const place = controlsOf(row).indexOf(document.activeElement as HTMLElement)
-  next.scrollIntoView({ block: 'nearest', inline: 'nearest' })
-  ;(controlsOf(next)[place] ?? next).focus({ preventScroll: true })
+  if (next !== undefined) focusIn(next, controlsOf(next)[place] ?? next)
 }
 
 function moveControl(row: HTMLElement, step: 1 | -1): void {
   const controls = controlsOf(row)
   const place = controls.indexOf(document.activeElement as HTMLElement)
-  if (place + step < 0) row.focus()
-  else controls[place + step]?.focus()
+  if (place + step < 0) {
+    row.focus()
+    return
+  }
+  const next = controls[place + step]
+  next?.focus()
+  // The caret at the far end, so that the next arrow leaves the name again.
+  if (step === 1 && next instanceof HTMLInputElement && !isSteppedField(next)) {
+    next.setSelectionRange(next.value.length, next.value.length)
+  }
 }
 
 const isText = (target: EventTarget): boolean => target instanceof HTMLInputElement
+
+/** Handles an arrow pressed in the head of a group; fields with steps and buttons with lists keep theirs. */
+export function onGroupHeadKey(event: KeyboardEvent<HTMLElement>, act: KeyActName | null): void {
+  const head = event.currentTarget
+  const { target } = event
+  if (act === null || event.defaultPrevented || !(target instanceof HTMLElement)) return
+  if (!head.contains(target) || target.matches('[role="spinbutton"], [aria-haspopup]')) return
+  event.preventDefault()
+  event.stopPropagation()
+  moveLine(head, act === 'headAbove' ? -1 : 1)
+}
 
 /** Handles a key pressed in the row or in one of its controls. */
 export function onRowKey(event: KeyboardEvent<HTMLElement>, act: KeyActName | null, layer: Layer): void {

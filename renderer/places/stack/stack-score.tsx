@@ -106,8 +106,11 @@ export function StackScore({ contents }: { contents: SessionContents }) {
   const isMadeHere = made?.kind === 'layer' && layers.some(({ id }) => id === made.id)
   useEffect(() => {
     if (!isMadeHere) return
-    setFolded(layers.find(({ id }) => id === made.id)!.groupId, false)
-    const row = document.getElementById(`layer-${made.id}`)
+    // Of several that were placed together, with later ids, the one that is shown first.
+    const together = layers.filter(({ id }) => id >= made.id)
+    const first = groups.flatMap(({ id }) => together.filter(({ groupId }) => groupId === id))[0]
+    setFolded(first.groupId, false)
+    const row = document.getElementById(`layer-${first.id}`)
     if (row === null) return
     forgetJustMade()
     row.scrollIntoView({ block: 'nearest', inline: 'nearest' })
@@ -129,7 +132,10 @@ export function StackScore({ contents }: { contents: SessionContents }) {
   const heights = ROW_PX[view.density]
   const lanePx = heights.row - 1
   const axis = useMemo(() => ({ originFrame, pxPerSecond, drawn }), [originFrame, pxPerSecond, drawn])
-  const tabStopId = selection.layerId ?? layers.find(({ groupId }) => !view.folded.has(groupId))?.id ?? null
+  const shown = groups
+    .filter(({ id }) => !view.folded.has(id))
+    .flatMap(({ id }) => layers.filter(({ groupId }) => groupId === id))
+  const tabStopId = (shown.find(({ id }) => id === selection.layerId) ?? shown[0])?.id ?? null
   let topPx = TOP_PX
 
   return (

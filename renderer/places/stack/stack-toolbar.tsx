@@ -4,7 +4,9 @@ import { memo, useState } from 'react'
 import { ToggleButton } from 'react-aria-components'
 import type { ChainSharing, SessionContents } from '../../../app/contract/entities.ts'
 import { addGroup, changeSession } from '../../acts/stack-acts.ts'
+import { ariaKeysOf } from '../../keys/key-table.ts'
 import { BounceDialog } from '../../panels/bounce/bounce-dialog.tsx'
+import { useBounceKey } from '../../panels/bounce/use-bounce-key.ts'
 import { Button } from '../../parts/button.tsx'
 import { Select, type SelectItem } from '../../parts/fields/select.tsx'
 import { LinesSign, MinusSign, PlaySign, PlusSign } from '../../parts/signs.tsx'
@@ -51,6 +53,7 @@ export const StackToolbar = memo(function StackToolbar({ contents, chainChoices 
   const { waveGain, density } = useStackView()
   const [dialog, setDialog] = useState<'session' | 'measure' | 'bounce' | null>(null)
   const close = (): void => setDialog(null)
+  useBounceKey(layers.length > 0, () => setDialog('bounce'))
 
   return (
     <section className="stack-toolbar" aria-label="Stack controls">
@@ -109,7 +112,12 @@ export const StackToolbar = memo(function StackToolbar({ contents, chainChoices 
           value={waveGain}
           onChange={(factor) => setWaveGain(factor ?? 1)}
         />
-        <Button look="main" isDisabled={layers.length === 0} onPress={() => setDialog('bounce')}>
+        <Button
+          look="main"
+          isDisabled={layers.length === 0}
+          aria-keyshortcuts={ariaKeysOf('bounce')}
+          onPress={() => setDialog('bounce')}
+        >
           Bounce
         </Button>
       </div>

@@ -10,7 +10,7 @@ import { formatNumber, withUnit } from '../../formats/format.ts'
 import { formatPlayTime } from '../../formats/play-time.ts'
 import { formatBars, hasTempo, timeBaseOf } from '../../formats/stack/offset-units.ts'
 import { ariaKeysOf } from '../../keys/key-table.ts'
-import { Button } from '../../parts/button.tsx'
+import { Button, namingKeys } from '../../parts/button.tsx'
 import { Select } from '../../parts/fields/select.tsx'
 import { MessageLine } from '../../parts/notices/message-line.tsx'
 import { LoopSign, PlaySign, StopSign } from '../../parts/signs.tsx'
@@ -105,7 +105,7 @@ export function Transport() {
         <ToggleButton
           className="transport-toggle"
           aria-label="Loop"
-          aria-keyshortcuts={ariaKeysOf('loop')}
+          {...namingKeys(ariaKeysOf('loop'))}
           isSelected={player.isLooping}
           onChange={player.setLooping}
         >
@@ -146,7 +146,7 @@ export function Transport() {
         </ToggleButtonGroup>
         <ToggleButton
           className="transport-toggle"
-          aria-keyshortcuts={ariaKeysOf('mono')}
+          {...namingKeys(ariaKeysOf('mono'))}
           isSelected={player.isMono}
           onChange={player.setMono}
         >

@@ -12,10 +12,16 @@ export function useTransportKeys(toggle: () => void, player: Player): void {
   // Before the focused control, because Space would otherwise press it.
   useKeyDown((event) => {
     const act = windowKeyActOf(event, 'everywhere')
-    if (act === 'play' ? isSpaceTaken(event.target) : isTakenElsewhere(event.target)) return
+    if (act === 'stop') {
+      // Elsewhere Space stops, and lists with several selected items have this stroke.
+      if (player.status === 'stopped' || !isSpaceTaken(event.target)) return
+    } else if (act === 'play' ? isSpaceTaken(event.target) : isTakenElsewhere(event.target)) return
     switch (act) {
       case 'play':
         if (!event.repeat) toggle()
+        break
+      case 'stop':
+        void player.stop()
         break
       case 'home':
         // In a fader, Home sets the lowest value.

@@ -10,7 +10,7 @@ import { formatNumber } from '../../../formats/format.ts'
 import { ariaKeysOf } from '../../../keys/key-table.ts'
 import { isTakenElsewhere } from '../../../keys/key-target.ts'
 import { useKeyDown } from '../../../keys/use-key-down.ts'
-import { Button } from '../../../parts/button.tsx'
+import { Button, namingKeys } from '../../../parts/button.tsx'
 import { editStage } from '../../../state/chain/chain-draft.ts'
 import { windowKeyActOf } from '../../../state/single-keys.ts'
 import { type MeasuredRow, unmeasured } from '../river/match-measurement.ts'
@@ -44,7 +44,7 @@ export function StagePanel(props: StagePanelProps) {
         <span className="stage-panel-acts">
           <ToggleButton
             className="button button-ruled stage-compare"
-            aria-keyshortcuts={ariaKeysOf('compareStage')}
+            {...namingKeys(ariaKeysOf('compareStage'))}
             isSelected={isComparing}
             isDisabled={takeId === null}
             onChange={onCompare}
