@@ -58,6 +58,7 @@ export function readWaveLayout(file: InputFile): PcmLayout {
       encoding: fmt.encoding,
       sampleRateHz,
       channels: fmt.channels,
+      ...(fmt.channels > 2 ? { channelMask: fmt.channelMask } : {}),
       ...checkedFrames(file.path, data.startByte, file.sizeBytes, data.sizeBytes, frameBytes, sampleRateHz),
       timeReferenceSamples: timeStampOf(broadcast, sampleRateHz),
       unreadBytes: unreadBytes < frameBytes ? 0 : unreadBytes,

@@ -1,10 +1,10 @@
 // Which stems a bounce writes, and under which names.
 
-import { createHash } from 'node:crypto'
 import { codingHistoryLine } from '../../audio/wave/broadcast.ts'
 import type { Manifest } from '../../contract/manifest.ts'
 import type { PlannedLayer, RenderPlan } from '../../contract/render-plan.ts'
 import type { StemEncoding } from '../../contract/wire/commands.ts'
+import { ditherSeedOf } from '../../dsp/conversion/dither.ts'
 import { type UnitPlan, unitsOf } from '../../engine/rendering/render-unit.ts'
 import { hashOfValue } from '../canonical-json.ts'
 import { distinctFileName, fileWord } from './file-words.ts'
@@ -98,14 +98,10 @@ function stemOf(
   const rate = `${plan.sampleRateHz / 1000}k`.replace('.', 'p')
   const tail = `${rate}${encoding === 'pcm-24' ? '24b' : '32f'}.wav`
   const file = distinctFileName(taken, [fileWord(song), fileWord(stem.name)], tail)
-  const ditherSeed = encoding === 'float-32' || isExact ? null : seedOf(file)
-  const originatorReference = hashOfValue({ plan, file }).slice(0, 32)
+  const identity = hashOfValue({ plan, file })
+  const ditherSeed = encoding === 'float-32' || isExact ? null : ditherSeedOf(identity)
+  const originatorReference = identity.slice(0, 32)
   return { ...stem, file, encoding, ditherSeed, originatorReference, ceilingTrimDb: null }
-}
-
-/** From the file name: a stem gets the same dither each time, and another dither than other stems. */
-function seedOf(file: string): number {
-  return createHash('sha256').update(file).digest().readUInt32LE(0)
 }
 
 /** A stem's bext chunk. Its date is the session's, so that bouncing again gives the same bytes. */
