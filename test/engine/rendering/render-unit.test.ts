@@ -4,6 +4,7 @@ import { describe, expect, it } from 'vitest'
 import { defaultStages } from '../../../app/contract/chain-document.ts'
 import type { StageSetup } from '../../../app/contract/render-plan.ts'
 import { createChain } from '../../../app/dsp/chain.ts'
+import { roughStemRemarks } from '../../../app/services/bounces/stem-orders.ts'
 import { whiteNoise } from '../../signals/noise.ts'
 import { plannedGroup, plannedLayer, planOf, takeInMemory } from '../../signals/takes.ts'
 import { nullDepthDb, renderPlan } from '../rendering.ts'
@@ -163,6 +164,22 @@ describe('a centred mono layer meets the chain at its own level', () => {
     const right = one[0].map((x, i) => 0.5 * x + three[1][i])
     expect(nullDepthDb(groups.get(1)![0], left)).toBeLessThan(-90)
     expect(nullDepthDb(groups.get(1)![1], right)).toBeLessThan(-90)
+  })
+
+  it.each([
+    ['centred, behind drive they do', 0, true],
+    ['panned, behind drive they do not, which is said', 0.6, false],
+  ] as const)('%s', (_, pan, isExact) => {
+    const plan = planOf(FRAMES, {
+      groups: [plannedGroup(1, { stages: SHARED })],
+      layers: [plannedLayer(1, 1, FRAMES), plannedLayer(2, 1, FRAMES, { pan, gainDb: -4 })],
+    })
+    const { groups, layers } = renderPlan(plan, openSound)
+    // Equal power: cosine and sine of the angle.
+    const right = [0, pan].map((position) => Math.sin(((position + 1) * Math.PI) / 4))
+    const sum = layers.get(1)![0].map((x, i) => right[0] * x + right[1] * layers.get(2)![0][i])
+    expect(nullDepthDb(groups.get(1)![1], sum) < -90).toBe(isExact)
+    expect(roughStemRemarks(plan).length).toBe(isExact ? 0 : 1)
   })
 
   it('its stem keeps to the ceiling', () => {
