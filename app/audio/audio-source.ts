@@ -8,6 +8,8 @@ export interface AudioFormat {
   readonly encoding: 'pcm-8' | 'pcm-16' | 'pcm-24' | 'pcm-32' | 'float-32' | 'float-64'
   readonly sampleRateHz: number
   readonly channels: number
+  /** Speakers of the channels as the extensible WAVE form says them; 0 or absent where nothing is said. */
+  readonly channelMask?: number
   readonly frames: number
   /**
    * What the header promises: more than `frames` where the recording is cut short, null where the header does

@@ -83,6 +83,17 @@ const promisedFramesOf = ({ frames, md5 }: FlacHeader, decodedFrames: number): n
   return md5 === null ? null : decodedFrames
 }
 
+/** How many channels a FLAC file has; null for another kind of file. @throws Failure as openAudioFile */
+export function flacChannelsOf(path: string): number | null {
+  if (!isFlac(path)) return null
+  const file = openInputFile(path)
+  try {
+    return readFlacHeader(file).channels
+  } finally {
+    file.close()
+  }
+}
+
 /** Whether the file at `path` is FLAC, by its contents. @throws Failure as openAudioFile */
 export function isFlac(path: string): boolean {
   const file = openInputFile(path)

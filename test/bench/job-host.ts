@@ -46,7 +46,7 @@ const work: { readonly [N in HostedJob]: (input: HostedJobs[N]) => Promise<unkno
   },
   measureLevels: ({ path, workingFolder }) => measureLevels(path, workingFolder, ignore),
   processFile: ({ from, to, setups, encoding }) =>
-    processAudioFile(from, to, setups, encoding, ignore, () => {}, chainHelperFor),
+    processAudioFile(from, to, setups, encoding, ignore, () => {}, from, chainHelperFor),
 }
 const SAMPLE_EVERY_US = 250
 

@@ -1,7 +1,7 @@
 // Real bounces for the figures: a catalogue in a folder of its own, sessions of any sounds in
 // any groups, and the stems as they stand in their files.
 
-import { mkdtempSync, readFileSync, rmSync } from 'node:fs'
+import { mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs'
 import { tmpdir } from 'node:os'
 import { dirname, join } from 'node:path'
 import { openAudioFile } from '../../app/audio/open-audio-file.ts'
@@ -10,6 +10,7 @@ import type { ChainStages } from '../../app/contract/chain-document.ts'
 import { type Manifest, parseManifest } from '../../app/contract/manifest.ts'
 import type { CallContext } from '../../app/contract/wire/commands.ts'
 import { createHandlers } from '../../app/services/handlers.ts'
+import { processFile } from '../../app/services/single-files/process-file.ts'
 import { openWorkplace } from '../../app/services/workplace.ts'
 import { checkTakesUnharmed } from '../unharmed-takes.ts'
 
@@ -53,6 +54,8 @@ export interface Bounced {
 
 export interface BounceShop {
   bounce(order: BounceOrder): Promise<Bounced>
+  /** What `process` makes of a file with the chain, as 32-bit float. */
+  process(path: string, stages: ChainStages): Promise<Float64Array[]>
 }
 
 /** Opens a shop, uses it, and leaves nothing behind. */
@@ -163,7 +166,21 @@ export async function withBounceShop<T>(use: (shop: BounceShop) => Promise<T>): 
   }
 
   try {
-    return await use({ bounce })
+    return await use({
+      bounce,
+      async process(from, stages) {
+        const place = mkdtempSync(join(folder, 'process-'))
+        const chainPath = join(place, 'chain.json')
+        const to = join(place, 'out.wav')
+        writeFileSync(
+          chainPath,
+          JSON.stringify({ format: 'takeloft-chain', version: 1, name: 'chain', stages }),
+        )
+        const curves = { micCurvePath: undefined, targetCurvePath: undefined }
+        await processFile({ from, to, chainPath, ...curves, encoding: 'float-32' }, CONTEXT)
+        return samplesOf(to)
+      },
+    })
   } finally {
     checkTakesUnharmed(catalogue.path)
     await workplace.close()

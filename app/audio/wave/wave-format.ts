@@ -12,6 +12,8 @@ export interface WaveFormat {
   readonly encoding: AudioFormat['encoding']
   readonly sampleRateHz: number
   readonly channels: number
+  /** Speakers as bits of the extensible form, 0 where nothing is said. */
+  readonly channelMask: number
   readonly frameBytes: number
 }
 
@@ -55,9 +57,11 @@ export function readWaveFormat(file: InputFile, chunk: Chunk): WaveFormat {
   const frameBytes = bytes.readUInt16LE(12)
   const bits = bytes.readUInt16LE(14)
   let tag = bytes.readUInt16LE(0)
+  let channelMask = 0
   if (tag === EXTENSIBLE_TAG) {
     if (bytes.length < EXTENSIBLE_BYTES)
       throw damaged(file.path, 'its extensible format (fmt) chunk is cut short')
+    channelMask = bytes.readUInt32LE(20)
     tag = bytes.readUInt16LE(24)
     if (!bytes.subarray(26).equals(GUID_TAIL)) {
       throw notSupported(
@@ -81,6 +85,7 @@ export function readWaveFormat(file: InputFile, chunk: Chunk): WaveFormat {
     encoding: encodingOf(file.path, tag, frameBytes / channels, bits),
     sampleRateHz,
     channels,
+    channelMask,
     frameBytes,
   }
 }

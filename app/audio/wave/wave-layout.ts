@@ -60,6 +60,7 @@ export function readWaveLayout(file: InputFile): PcmLayout {
       encoding: fmt.encoding,
       sampleRateHz,
       channels: fmt.channels,
+      ...(fmt.channels > 2 ? { channelMask: fmt.channelMask } : {}),
       ...checkedFrames(
         file.path,
         data.startByte,

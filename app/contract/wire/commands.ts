@@ -93,6 +93,7 @@ export type StemEncoding = z.infer<typeof StemEncoding>
 
 /** Levels of one stem of a bounce; null for one that is silent. */
 const StemLevels = Stem.pick({
+  kind: true,
   name: true,
   file: true,
   integratedLufs: true,

@@ -6,6 +6,14 @@
 import { xoshiroStateFromSeed } from '../maths/random.ts'
 
 /**
+ * Seed of a file's dither. Files that are played together must not share their noise: it would add up by 6 dB
+ * where independent noise adds up by 3.
+ * @param identity hexadecimal hash of everything that determines the file's sound and its place among other
+ *   files, so that the same file gets the same noise each time
+ */
+export const ditherSeedOf = (identity: string): number => Number.parseInt(identity.slice(0, 8), 16)
+
+/**
  * Seeds of every channel's own noise generator, far apart, so that neighbouring `seed`s share no
  * channel's noise.
  */

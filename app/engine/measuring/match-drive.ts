@@ -1,7 +1,6 @@
 // The output gain of a drive stage that makes driven and clean equally loud on one take, measured at the
-// drive's place in the chain: after the stages before it, with the take alone and panned to the centre.
+// drive's place in the chain: after the stages before it, with the take alone, at its own level.
 
-import { isLayerStage } from '../../contract/chain-document.ts'
 import type { StageSetup } from '../../contract/render-plan.ts'
 import { createChain } from '../../dsp/chain.ts'
 import { createDriveMatch } from '../../dsp/meters/drive-match.ts'
@@ -9,7 +8,6 @@ import { createLaneDelay } from '../../dsp/mix/lane-delay.ts'
 import { BLOCK_FRAMES, type Channels } from '../../dsp/stage.ts'
 import { createDrive } from '../../dsp/stages/drive.ts'
 import type { DriveSettings } from '../../dsp/stages/settings.ts'
-import { scaleBlock, sumGainOf } from '../mixes/centre-gain.ts'
 import type { TakeSource } from '../mixes/take-source.ts'
 
 /**
@@ -26,26 +24,19 @@ export function matchDriveOutput(
 ): number | null {
   const { channels, frames } = source
   const layout = { sampleRateHz, laneChannels: [channels] }
-  const layerChain = createChain(before.filter(isLayerStage), layout)
-  const sumChain = createChain(
-    before.filter((setup) => !isLayerStage(setup)),
-    layout,
-  )
+  const chain = createChain(before, layout)
   const stage = createDrive({ ...drive, mixPercent: 100, outputDb: 0 }, layout)
   const delay = createLaneDelay(layout.laneChannels, stage.latencySamples)
   const match = createDriveMatch({ sampleRateHz, channels })
-  const sumGain = sumGainOf(channels)
   const makeBlock = (): Channels => Array.from({ length: channels }, () => new Float64Array(BLOCK_FRAMES))
   const clean = makeBlock()
   const driven = makeBlock()
 
-  const total = frames + layerChain.latencySamples + sumChain.latencySamples + stage.latencySamples
+  const total = frames + chain.latencySamples + stage.latencySamples
   for (let at = 0; at < total; at += BLOCK_FRAMES) {
     const count = Math.min(BLOCK_FRAMES, total - at)
     source.read(at, count, clean)
-    layerChain.process([clean], count)
-    scaleBlock(clean, sumGain, count)
-    sumChain.process([clean], count)
+    chain.process([clean], count)
     for (let c = 0; c < channels; c++) driven[c].set(clean[c])
     stage.process([driven], count)
     delay.process([clean], count)

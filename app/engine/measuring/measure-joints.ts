@@ -1,27 +1,18 @@
 // Runs one take through a whole chain and measures it at every joint; the river is drawn from this. The
 // sound at one joint can be kept, so that after a change behind it only the rest is measured again.
 
-import { isLayerStage } from '../../contract/chain-document.ts'
 import type { ChainMeasurement, Joint, MeasuredStage } from '../../contract/joints.ts'
 import type { StageSetup } from '../../contract/render-plan.ts'
 import { createChain } from '../../dsp/chain.ts'
-import { dbFromGain } from '../../dsp/maths/decibels.ts'
 import { median } from '../../dsp/maths/median.ts'
 import { activeBlocks, createBlockPowers, loudnessOfBlocks } from '../../dsp/meters/equal-loudness.ts'
 import { createJointMeter, type JointMeter } from '../../dsp/meters/joint-meter.ts'
 import { BLOCK_FRAMES, type Channels, type Stage } from '../../dsp/stage.ts'
-import { scaleBlock, sumGainOf } from '../mixes/centre-gain.ts'
 import type { TakeSource } from '../mixes/take-source.ts'
 import { createSoundReceiver, createSoundSender, type PassedSound } from './passed-sound.ts'
 
 /** Quieter blocks at the chain's input do not count for a stage's usual reduction; common practice. */
 const ACTIVE_ABOVE_DBFS = -50
-
-/**
- * The stages after the sum get a mono take at the gain of one side. Their joints count both sides, so
- * that level and loudness are continuous across the sum.
- */
-const BOTH_SIDES_DB = -dbFromGain(sumGainOf(1))
 
 /** A stage to measure: `setup` is null where it is off or has nothing to do. */
 export interface StageToMeasure {
@@ -84,7 +75,7 @@ export interface JointsPart {
 const REDUCING_KINDS: readonly string[] = ['expander', 'de-ess', 'opto', 'ceiling']
 
 /**
- * Measures joints of a chain on one take, alone and panned to the centre.
+ * Measures joints of a chain on one take, alone and at its own level, as a centred mono layer and a stereo layer meet it.
  * @param range ends at the last stage to run
  * @param onProgress receives the fraction done; throws to stop
  * @param passed takes the sound from the thread of the first range to that of the last; null where each thread runs
@@ -115,10 +106,6 @@ export function measureJoints(
   const inputMeter = isStart ? createJointMeter({ sampleRateHz, channels }) : null
   // Another thread meters the input; here only its active blocks are needed.
   const inputPowers = isFromTake && !isStart ? createBlockPowers({ sampleRateHz, channels }) : null
-  // The sum comes after the layer's last stage; its gain is applied before the first step after it.
-  const sumStep = stages.slice(first).findIndex((stage) => !isLayerKind(stage))
-  const isSumAhead = sumStep !== -1 && (first === 0 || isLayerKind(stages[first - 1]))
-  const sumGain = sumGainOf(channels)
 
   const lateBefore = receiver?.latencySamples() ?? (kept === null ? 0 : kept.signal[0].length - frames)
   const late = lateBefore + steps.reduce((sum, step) => sum + step.latencySamples, 0)
@@ -149,7 +136,6 @@ export function measureJoints(
     }
     for (const [k, step] of steps.entries()) {
       if (k === keepStep) writeKept(block, count, keptSignal, at)
-      if (k === sumStep && isSumAhead) scaleBlock(block, sumGain, count)
       step.process(block, count)
       step.measure(block, count, loud[blockIndex] === 1)
     }
@@ -166,20 +152,16 @@ export function measureJoints(
   for (let at = total; sender !== null && at < sender.length; at += BLOCK_FRAMES) {
     const count = Math.min(BLOCK_FRAMES, sender.length - at)
     read(at, count)
-    for (const [k, step] of steps.entries()) {
-      if (k === sumStep && isSumAhead) scaleBlock(block, sumGain, count)
-      step.process(block, count)
-    }
+    for (const step of steps) step.process(block, count)
     sender.send(block, count)
     onProgress(1)
   }
 
   const measured = steps.slice(range.fromStage - first)
-  const jointAfter = ({ stage, meter }: Step): Joint | null =>
-    meter === null ? null : jointOf(meter, active, !isLayerKind(stage) && channels === 1 ? BOTH_SIDES_DB : 0)
+  const jointAfter = ({ meter }: Step): Joint | null => (meter === null ? null : jointOf(meter, active))
   return {
     range,
-    joints: [...(inputMeter === null ? [] : [jointOf(inputMeter, active, 0)]), ...measured.map(jointAfter)],
+    joints: [...(inputMeter === null ? [] : [jointOf(inputMeter, active)]), ...measured.map(jointAfter)],
     stages: measured.map((step) => step.measured()),
     seconds: frames / sampleRateHz,
     kept: keptSignal === null ? null : { signal: keptSignal, active, loud },
@@ -210,10 +192,7 @@ export function joinParts(
   }
 }
 
-const isLayerKind = (stage: StageToMeasure): boolean => isLayerStage(stage as Pick<StageSetup, 'kind'>)
-
 interface Step {
-  readonly stage: StageToMeasure
   readonly latencySamples: number
   /** null where the stage does nothing. */
   readonly meter: JointMeter | null
@@ -230,7 +209,6 @@ function createStep(stage: StageToMeasure, sampleRateHz: number, channels: numbe
   const reductionsDb: number[] = []
   let greatestDb = 0
   return {
-    stage,
     latencySamples: running?.latencySamples ?? 0,
     meter,
     process(block, frames) {
@@ -277,16 +255,14 @@ function writeKept(
   }
 }
 
-/** @param sidesDb added where the joint carries the same sound on two sides */
-function jointOf(meter: JointMeter, active: Uint8Array, sidesDb: number): Joint {
+function jointOf(meter: JointMeter, active: Uint8Array): Joint {
   const levels = meter.levels(active)
-  const raised = (levelDb: number | null): number | null => (levelDb === null ? null : levelDb + sidesDb)
   return {
-    levelDbfs: raised(levels.rmsLevelDbfs),
-    loudnessLufs: raised(loudnessOfBlocks(meter.blockPowers(), active)),
+    levelDbfs: levels.rmsLevelDbfs,
+    loudnessLufs: loudnessOfBlocks(meter.blockPowers(), active),
     samplePeakDbfs: levels.samplePeakDbfs,
     crestDb: levels.crestFactorDb,
-    strandsDbfs: levels.strandLevelsDbfs.map(raised),
+    strandsDbfs: [...levels.strandLevelsDbfs],
   }
 }
 

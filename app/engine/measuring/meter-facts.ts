@@ -12,15 +12,21 @@ import type { MeterFacts, TakeMeter } from '../../dsp/meters/take-meter.ts'
 export function finiteFactsOf(meter: TakeMeter, name: string, sampleRateHz: number): MeterFacts {
   const measured = meter.facts()
   const bad = measured.firstNonFinite
-  if (bad !== null) {
-    throw new Failure(
-      'not-finite',
-      `${name} holds a value that is no number at ${(bad.frame / sampleRateHz).toFixed(3)} s (frame ${bad.frame}, channel ${bad.channel + 1}); export it again from where it was recorded.`,
-      { path: name, frame: bad.frame, channel: bad.channel },
-    )
-  }
+  if (bad !== null) throw unmeasurableFailure(name, sampleRateHz, bad)
   return measured
 }
+
+/** The Failure for a sample that is NaN, infinite or beyond 32-bit float, wherever a file comes in. */
+export const unmeasurableFailure = (
+  name: string,
+  sampleRateHz: number,
+  { frame, channel }: { readonly frame: number; readonly channel: number },
+): Failure =>
+  new Failure(
+    'not-finite',
+    `${name} holds a value that is no number, or beyond the range of 32-bit float, at ${(frame / sampleRateHz).toFixed(3)} s (frame ${frame}, channel ${channel + 1}); export it again from where it was recorded.`,
+    { path: name, frame, channel },
+  )
 
 /**
  * The part of the meter's facts that the contract carries; the rest is the file's format.

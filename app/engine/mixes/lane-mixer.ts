@@ -9,6 +9,15 @@ export function layerPanGains(layer: PlannedLayer, panLaw: RenderPlan['panLaw'])
   return layer.take.channels === 1 ? panGains(layer.pan, panLaw) : balanceGains(layer.pan)
 }
 
+/**
+ * The pan law's level per side at the centre, by which groups are lowered behind their chain. Their layers are
+ * raised by as much before it, so that a centred mono layer meets the chain at its own level. Stereo layers have
+ * no drop: without a mono layer among them it is 1.
+ */
+export function centreDrop(layers: readonly PlannedLayer[], panLaw: RenderPlan['panLaw']): number {
+  return layers.some((layer) => layer.take.channels === 1) ? panGains(0, panLaw)[0] : 1
+}
+
 /** Adds a mono or stereo layer to a stereo lane. */
 export function addPanned(
   layer: Channels,

@@ -7,7 +7,7 @@ import { createChain } from '../../dsp/chain.ts'
 import { gainFromDb } from '../../dsp/maths/decibels.ts'
 import { mixIntoLane, type PannedSound } from '../../dsp/mix/mix-into-lane.ts'
 import { BLOCK_FRAMES, type Channels, type Stage, type StageLayout } from '../../dsp/stage.ts'
-import { addLane, clearLane, layerPanGains } from '../mixes/lane-mixer.ts'
+import { addLane, centreDrop, clearLane, layerPanGains } from '../mixes/lane-mixer.ts'
 import { createLayerFeed } from '../mixes/layer-feed.ts'
 import type { TakeSource } from '../mixes/take-source.ts'
 import { trimCeiling } from './ceiling-trim.ts'
@@ -54,7 +54,7 @@ export interface UnitOptions {
   readonly layerStems: boolean
   /** By how many dB the ceiling at the chain's end is lowered; 0 by default. */
   readonly ceilingTrimDb?: number
-  /** Called with lane 0 after the chain, delayed by the chain's latency and before any group's gain. */
+  /** Called with lane 0 after the chain, delayed by its latency, before the pan law's drop and any group's gain. */
   readonly afterChain?: (leader: Channels, frames: number) => void
   /**
    * Creates the chain after the sum; createChain by default. With a chain that exposes no memory,
@@ -88,11 +88,13 @@ export function createRenderUnit(
   const groupOfLayer = unit.layers.map((layer) =>
     unit.groups.findIndex((group) => group.id === layer.groupId),
   )
+  // Without a chain nothing depends on the level, and the layers need not be scaled twice.
+  const drop = stages.length === 0 ? 1 : centreDrop(unit.layers, plan.panLaw)
   const groupSounds = unit.groups.map((_, g) =>
     unit.layers.flatMap((layer, k): PannedSound[] => {
       if (groupOfLayer[k] !== g) return []
       const [leftGain, rightGain] = layerPanGains(layer, plan.panLaw)
-      return [{ channels: feedBlocks[k], leftGain, rightGain }]
+      return [{ channels: feedBlocks[k], leftGain: leftGain / drop, rightGain: rightGain / drop }]
     }),
   )
   const groupGains = unit.groups.map((group) => (group.gainDb === 0 ? 1 : gainFromDb(group.gainDb)))
@@ -133,7 +135,7 @@ export function createRenderUnit(
     },
     render(frames) {
       advance(frames)
-      for (let g = 0; g < groupLanes.length; g++) applyGain(groupLanes[g], groupGains[g], frames)
+      for (let g = 0; g < groupLanes.length; g++) applyGain(groupLanes[g], groupGains[g] * drop, frames)
       for (let k = 0; k < layerLanes.length; k++)
         applyGain(layerLanes[k], groupGains[groupOfLayer[k]], frames)
     },

@@ -20,7 +20,7 @@ import type { Workplace } from '../workplace.ts'
 import { type DeliveryFolder, MANIFEST_FILE, startDelivery } from './delivery-folder.ts'
 import { fileWord } from './file-words.ts'
 import { renderStems } from './render-stems.ts'
-import { sharedNameRemarks, stemsOfPlan } from './stem-orders.ts'
+import { roughStemRemarks, sharedNameRemarks, stemsOfPlan } from './stem-orders.ts'
 import { timeReferenceOf } from './time-stamp.ts'
 import { type WatchedTakes, watchTakes } from './watched-takes.ts'
 
@@ -128,7 +128,12 @@ async function renderDelivery(
     })),
     chains: chainsUsed(contents),
     stems,
-    remarks: [...remarks, ...sharedNameRemarks(stems), ...stemRemarks(stems, encoding)],
+    remarks: [
+      ...remarks,
+      ...sharedNameRemarks(stems),
+      ...stemRemarks(stems, encoding),
+      ...(layerStems ? roughStemRemarks(plan) : []),
+    ],
   }
   const unfinishedManifest = join(delivery.path, MANIFEST_FILE)
   writeNewFile(unfinishedManifest, `${JSON.stringify(manifest, null, 2)}\n`, createFileInside)

@@ -32,8 +32,8 @@ export function ledgerHandlers(workplace: Workplace): Pick<Handlers, LedgerActs>
       catalogue.bounces.list(request).map((bounce) => ({ ...bounce, manifestPath: pathOf(bounce) })),
     readBounceLevels: async ({ bounceId }) =>
       readManifest(pathOf(catalogue.bounces.get(bounceId))).stems.map(
-        ({ name, file, integratedLufs, loudnessRangeLu, truePeakDbtp }) => ({
-          ...{ name, file, integratedLufs, loudnessRangeLu, truePeakDbtp },
+        ({ kind, name, file, integratedLufs, loudnessRangeLu, truePeakDbtp }) => ({
+          ...{ kind, name, file, integratedLufs, loudnessRangeLu, truePeakDbtp },
         }),
       ),
     async measureBounce({ bounceId }, { signal, report }) {

@@ -1,11 +1,12 @@
 // Which stems a bounce writes, and under which names.
 
-import { createHash } from 'node:crypto'
 import { codingHistoryLine } from '../../audio/wave/broadcast.ts'
+import { roughLayerStems } from '../../contract/layer-stems.ts'
 import type { Manifest } from '../../contract/manifest.ts'
 import type { PlannedLayer, RenderPlan } from '../../contract/render-plan.ts'
 import type { StemEncoding } from '../../contract/wire/commands.ts'
-import { type UnitPlan, unitsOf } from '../../engine/rendering/render-unit.ts'
+import { ditherSeedOf } from '../../dsp/conversion/dither.ts'
+import { stagesOfUnit, type UnitPlan, unitsOf } from '../../engine/rendering/render-unit.ts'
 import { hashOfValue } from '../canonical-json.ts'
 import { distinctFileName, fileWord } from './file-words.ts'
 
@@ -72,6 +73,18 @@ export function sharedNameRemarks(stems: readonly Pick<StemToWrite, 'kind' | 'na
     })
 }
 
+/** The sentence about layer stems that do not add up exactly, where there are any. */
+export function roughStemRemarks(plan: RenderPlan): string[] {
+  const sentence = roughLayerStems(
+    unitsOf(plan).map((unit) => ({
+      names: unit.groups.map(({ name }) => name),
+      stages: stagesOfUnit(plan, unit),
+      layers: unit.layers.map(({ pan, take }) => ({ pan, channels: take.channels })),
+    })),
+  )
+  return sentence === null ? [] : [sentence]
+}
+
 /** Whether every sample of a layer's stem equals the take's sample, so that dither would only add noise. */
 function isExact(plan: RenderPlan, unit: UnitPlan, layer: PlannedLayer): boolean {
   const group = unit.groups.find((one) => one.id === layer.groupId)
@@ -98,14 +111,10 @@ function stemOf(
   const rate = `${plan.sampleRateHz / 1000}k`.replace('.', 'p')
   const tail = `${rate}${encoding === 'pcm-24' ? '24b' : '32f'}.wav`
   const file = distinctFileName(taken, [fileWord(song), fileWord(stem.name)], tail)
-  const ditherSeed = encoding === 'float-32' || isExact ? null : seedOf(file)
-  const originatorReference = hashOfValue({ plan, file }).slice(0, 32)
+  const identity = hashOfValue({ plan, file })
+  const ditherSeed = encoding === 'float-32' || isExact ? null : ditherSeedOf(identity)
+  const originatorReference = identity.slice(0, 32)
   return { ...stem, file, encoding, ditherSeed, originatorReference, ceilingTrimDb: null }
-}
-
-/** From the file name: a stem gets the same dither each time, and another dither than other stems. */
-function seedOf(file: string): number {
-  return createHash('sha256').update(file).digest().readUInt32LE(0)
 }
 
 /** A stem's bext chunk. Its date is the session's, so that bouncing again gives the same bytes. */

@@ -10,6 +10,7 @@ import type { CallContext, Verification } from '../../contract/wire/commands.ts'
 import { unitsOf } from '../../engine/rendering/render-unit.ts'
 import { withScratchFolder } from '../../files/scratch-folder.ts'
 import type { Pool } from '../../workers/pool.ts'
+import { PROGRAM } from '../program.ts'
 import { type AbsentTake, missingFailure } from '../takes/take-files.ts'
 import { readJson, type SmallFileKind } from '../text-file.ts'
 import { refuseOtherFormats, refuseOtherPlan } from './check-manifest.ts'
@@ -104,6 +105,7 @@ async function renderAgain(
         join(folder, stem.file),
         stem.sha256,
         again.find((one) => one.file === stem.file)?.sha256,
+        manifest.program,
         signal,
       )
       if (reason === null) same.push(stem.file)
@@ -139,10 +141,19 @@ async function differenceOf(
   path: string,
   bouncedSha256: string,
   againSha256: string | undefined,
+  bouncedBy: Manifest['program'],
   signal: AbortSignal,
 ): Promise<string | null> {
   if (!existsSync(path)) return 'the stem is missing'
   if ((await hashFile(path, signal)) !== bouncedSha256) return 'the stem has changed since the bounce'
-  if (againSha256 !== bouncedSha256) return 'rendering it again gives different bytes'
+  if (againSha256 !== bouncedSha256) return otherBytes(bouncedBy)
   return null
+}
+
+/** The sound of the same settings may change from version to version, so a version of its own is named. */
+function otherBytes({ name, version }: Manifest['program']): string {
+  const differs = 'rendering it again gives different bytes'
+  return version === PROGRAM.version
+    ? differs
+    : `${differs}: it was bounced by ${name} ${version}, and ${PROGRAM.name} ${PROGRAM.version} may render the same settings differently; the file itself has not changed since`
 }

@@ -2,6 +2,7 @@
 
 import { resolve } from 'node:path'
 import { remarksOn } from '../../audio/format-remarks.ts'
+import { refuseUnweightedChannels } from '../../audio/take-channels.ts'
 import type { FileFacts } from '../../contract/take-facts.ts'
 import type { CallContext } from '../../contract/wire/commands.ts'
 import type { MeasuredFile } from '../../engine/measuring/measured-file.ts'
@@ -42,6 +43,7 @@ async function factsOf(
   path: string,
   measure: (workingFolder: string) => Promise<MeasuredFile>,
 ): Promise<FileFacts> {
+  refuseUnweightedChannels(resolve(path))
   const { sha256, format, facts } = await withScratchFolder(measure)
   return {
     sha256,

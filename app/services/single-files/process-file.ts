@@ -66,6 +66,7 @@ async function processInto(
   // Imported here so that loading overlaps with the start of the helper.
   const { readChainFile } = await import('../chains/chain-file.ts')
   const { formatOf, readableTakePath } = await import('../../audio/open-take-file.ts')
+  const { refuseManyChannels } = await import('../../audio/take-channels.ts')
   const { openAudioFile } = await import('../../audio/open-audio-file.ts')
   const { processAudioFile } = await import('../../engine/rendering/process-file.ts')
   const { createCorrectionFitter } = await import('../mics/correction-fitter.ts')
@@ -77,6 +78,7 @@ async function processInto(
   const opened = openAudioFile(readable)
   opened.close()
   const format = formatOf(from, opened.format)
+  refuseManyChannels(from, format.channels)
   const resolved = resolveStages(stages, micCurve, format.sampleRateHz, createCorrectionFitter())
   const done = await processAudioFile(
     readable,
@@ -85,6 +87,7 @@ async function processInto(
     request.encoding,
     onProgress,
     refuseTouched,
+    from,
     chainHelperFor,
   )
   context.report(1, DOING)

@@ -6,6 +6,7 @@ import { basename, extname, resolve } from 'node:path'
 import type { NewTake } from '../../../db/tables/takes.ts'
 import type { AudioFormat } from '../../audio/audio-source.ts'
 import { remarksOn } from '../../audio/format-remarks.ts'
+import { refuseManyChannels } from '../../audio/take-channels.ts'
 import type { Take } from '../../contract/entities.ts'
 import { Failure, type FailureData, failureDataOf } from '../../contract/failure.ts'
 import type { Finding } from '../../contract/finding.ts'
@@ -259,12 +260,6 @@ function refuseUnusable(
   format: { channels: number; frames: number; sampleRateHz: number },
   sessionRateHz: number,
 ): void {
-  if (format.channels > 2) {
-    throw new Failure(
-      'not-supported',
-      `${fileName} has ${format.channels} channels, and a take has one or two; export the vocal's channels by themselves.`,
-      { channels: format.channels },
-    )
-  }
+  refuseManyChannels(fileName, format.channels)
   refuseUnconvertible(fileName, format.sampleRateHz, sessionRateHz)
 }

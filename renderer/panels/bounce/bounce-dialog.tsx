@@ -7,6 +7,7 @@ import { MAX_PATH } from '../../../app/contract/text/limits.ts'
 import type { StemEncoding } from '../../../app/contract/wire/commands.ts'
 import { countOf } from '../../../app/words/numbers.ts'
 import { bounce } from '../../acts/bounce-acts.ts'
+import { roughLayerStemsOf } from '../../formats/rough-layer-stems.ts'
 import { Button } from '../../parts/button.tsx'
 import { Dialog, DialogButtons } from '../../parts/dialog.tsx'
 import { Checkbox } from '../../parts/fields/checkbox.tsx'
@@ -41,6 +42,7 @@ export function BounceDialog({ contents, onClose }: { contents: SessionContents;
   const { chooseFolder } = bridge
   const missing = useMissingInStack()
   const unsaved = useUnsavedChains(contents)
+  const rough = layerStems ? roughLayerStemsOf(contents) : null
   const [isSaving, setSaving] = useState(false)
   const voice = useVoiceOfDraft(contents, unsaved[0] ?? null)
 
@@ -109,6 +111,11 @@ export function BounceDialog({ contents, onClose }: { contents: SessionContents;
         <Checkbox isSelected={layerStems} onChange={setLayerStems}>
           Layer stems as well
         </Checkbox>
+        {rough === null ? null : (
+          <p className="bounce-solo" role="note">
+            {rough}
+          </p>
+        )}
         {isSoloOn(solo) ? (
           <p className="bounce-solo" role="note">
             Solo is for listening only: the bounce holds every layer that is not muted

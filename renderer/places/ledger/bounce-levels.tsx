@@ -1,8 +1,9 @@
 // Loudness and peaks of a bounce: its stems as its manifest has them, and the whole stack measured again.
 
 import { useQuery } from '@tanstack/react-query'
-import type { BounceRecord } from '../../../app/contract/entities.ts'
+import type { BounceRecord, SessionContents } from '../../../app/contract/entities.ts'
 import { formatLevel, formatMoment } from '../../formats/format.ts'
+import { roughLayerStemsOf } from '../../formats/rough-layer-stems.ts'
 import { bounceLevelsQuery, bounceStackQuery } from '../../state/queries.ts'
 
 interface Levels {
@@ -11,8 +12,9 @@ interface Levels {
   readonly truePeakDbtp: number | null
 }
 
-export function BounceLevels({ bounce }: { bounce: BounceRecord }) {
+export function BounceLevels({ bounce, contents }: { bounce: BounceRecord; contents: SessionContents }) {
   const stems = useQuery(bounceLevelsQuery(bounce.id))
+  const rough = stems.data?.some(({ kind }) => kind === 'layer') ? roughLayerStemsOf(contents) : null
   const stack = useQuery(bounceStackQuery(bounce.id))
   return (
     <section>
@@ -43,6 +45,7 @@ export function BounceLevels({ bounce }: { bounce: BounceRecord }) {
           )}
         </tbody>
       </table>
+      {rough === null ? null : <p>{rough}</p>}
     </section>
   )
 }

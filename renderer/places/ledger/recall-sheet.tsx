@@ -97,7 +97,7 @@ function Sheet({ contents }: { contents: SessionContents }) {
           </section>
         ))}
       </section>
-      {bounces[0] === undefined ? null : <BounceLevels bounce={bounces[0]} />}
+      {bounces[0] === undefined ? null : <BounceLevels bounce={bounces[0]} contents={contents} />}
       <section>
         <h4>Bounces</h4>
         {bounces.length === 0 ? <p>No bounces yet.</p> : null}

@@ -5,6 +5,7 @@ import { useEffect, useRef, useState } from 'react'
 import { ToggleButton, ToggleButtonGroup } from 'react-aria-components'
 import type { Session, SessionContents } from '../../../app/contract/entities.ts'
 import type { MatchGains } from '../../../app/contract/playback.ts'
+import { EQUAL_LOUDNESS } from '../../../app/words/equal-loudness.ts'
 import { countOf } from '../../../app/words/numbers.ts'
 import { formatNumber, withUnit } from '../../formats/format.ts'
 import { formatPlayTime } from '../../formats/play-time.ts'
@@ -235,7 +236,9 @@ function Status({ player, sides, contents, isLastHeard }: StatusProps) {
           {words.length === 0 ? '' : ' · '}
         </>
       )}
-      {words.join(' · ')}
+      <span title={isLastHeard && player.match !== null ? EQUAL_LOUDNESS : undefined}>
+        {words.join(' · ')}
+      </span>
     </p>
   )
 }
@@ -251,7 +254,7 @@ function sentenceOfGains({ differenceLu, dryDb, processedDb }: MatchGains, sides
   if (differenceLu === null) return 'too quiet to match in loudness'
   const lowered = Math.min(dryDb, processedDb)
   if (lowered > -0.05)
-    return `${sides.dry.toLowerCase()} and ${sides.processed.toLowerCase()} are equally loud`
+    return `${sides.dry.toLowerCase()} and ${sides.processed.toLowerCase()} are equally loud where ${sides.dry.toLowerCase()} sounds`
   const side = (dryDb < processedDb ? sides.dry : sides.processed).toLowerCase()
-  return `${side} lowered ${withUnit(formatNumber(-lowered, 1), 'dB')} for equal loudness`
+  return `${side} lowered ${withUnit(formatNumber(-lowered, 1), 'dB')} for equal loudness where ${sides.dry.toLowerCase()} sounds`
 }

@@ -3,6 +3,8 @@
 import { describe, expect, it } from 'vitest'
 import { defaultStages } from '../../../app/contract/chain-document.ts'
 import type { StageSetup } from '../../../app/contract/render-plan.ts'
+import { createChain } from '../../../app/dsp/chain.ts'
+import { roughStemRemarks } from '../../../app/services/bounces/stem-orders.ts'
 import { whiteNoise } from '../../signals/noise.ts'
 import { plannedGroup, plannedLayer, planOf, takeInMemory } from '../../signals/takes.ts'
 import { nullDepthDb, renderPlan } from '../rendering.ts'
@@ -71,6 +73,130 @@ describe('with nothing on', () => {
     expect(layers.get(1)?.[0][100]).toBeCloseTo(wanted, 12)
     expect(groups.get(1)?.[0][100]).toBeCloseTo(wanted, 12)
     expect(groups.get(1)?.[1].every((x) => x === 0)).toBe(true)
+  })
+})
+
+// The take alone through the chain is the reference: what process writes.
+describe('a centred mono layer meets the chain at its own level', () => {
+  const through = (stages: readonly StageSetup[], source: readonly Float64Array[]): Float64Array[] => {
+    const chain = createChain(stages, { sampleRateHz: 48_000, laneChannels: [source.length] })
+    const out = source.map(() => new Float64Array(FRAMES))
+    const block = source.map(() => new Float64Array(1024))
+    const late = chain.latencySamples
+    for (let at = 0; at < FRAMES + late; at += 1024) {
+      const count = Math.min(1024, FRAMES + late - at)
+      for (const [c, channel] of block.entries()) {
+        for (let i = 0; i < count; i++) channel[i] = at + i < FRAMES ? source[c][at + i] : 0
+      }
+      chain.process([block], count)
+      for (const [c, channel] of block.entries()) {
+        for (let i = 0; i < count; i++) if (at + i >= late) out[c][at + i - late] = channel[i]
+      }
+    }
+    return out
+  }
+  const CHAINS: [string, StageSetup[]][] = [
+    ...SHARED.map((stage): [string, StageSetup[]] => [stage.kind, [stage]]),
+    ['whole', SHARED],
+  ]
+  const LAWS = [
+    ['minus-3-db', -3.0103],
+    ['minus-4.5-db', -4.5154],
+    ['minus-6-db', -6.0206],
+  ] as const
+
+  it.each(CHAINS)(
+    '%s: its stem is the take alone through the chain, under every law, own and shared',
+    (_, stages) => {
+      const gainDb = -2
+      const wanted = through(stages, [sound(1).map((x) => x * 10 ** (gainDb / 20))])[0]
+      for (const [panLaw, centreDb] of LAWS) {
+        for (const sharing of ['own', 'shared'] as const) {
+          const plan = planOf(FRAMES, {
+            panLaw,
+            sharing,
+            sharedStages: sharing === 'shared' ? stages : [],
+            groups: [plannedGroup(1, { stages: sharing === 'own' ? stages : [] })],
+            layers: [plannedLayer(1, 1, FRAMES, { gainDb })],
+          })
+          const { groups, layers } = renderPlan(plan, openSound)
+          expect(nullDepthDb(layers.get(1)![0], wanted)).toBeLessThan(-120)
+          const dropped = wanted.map((x) => x * 10 ** (centreDb / 20))
+          for (const side of groups.get(1)!) expect(nullDepthDb(side, dropped)).toBeLessThan(-90)
+        }
+      }
+    },
+  )
+
+  it('and so does a stereo layer, which has no drop', () => {
+    const source = [sound(1), sound(2)]
+    const wanted = through(SHARED, source)
+    const layer = plannedLayer(1, 1, FRAMES)
+    const plan = planOf(FRAMES, {
+      groups: [plannedGroup(1, { stages: SHARED })],
+      layers: [{ ...layer, take: { ...layer.take, channels: 2 } }],
+    })
+    const { groups, layers } = renderPlan(plan, () => takeInMemory(source))
+    for (const side of [0, 1]) {
+      expect(nullDepthDb(groups.get(1)![side], wanted[side])).toBeLessThan(-120)
+      expect(nullDepthDb(layers.get(1)![side], wanted[side])).toBeLessThan(-120)
+    }
+  })
+
+  it('layers of a group add up to it with their pan, where no stage bends the two sides apart', () => {
+    const stages = SHARED.filter(({ kind }) => kind !== 'drive')
+    const stereo = plannedLayer(3, 1, FRAMES, { gainDb: -8, pan: 0.2 })
+    const plan = planOf(FRAMES, {
+      panLaw: 'minus-6-db',
+      groups: [plannedGroup(1, { stages })],
+      layers: [
+        plannedLayer(1, 1, FRAMES),
+        plannedLayer(2, 1, FRAMES, { pan: -1, gainDb: -6 }),
+        { ...stereo, take: { ...stereo.take, channels: 2 } },
+      ],
+    })
+    const { groups, layers } = renderPlan(plan, (layer) =>
+      takeInMemory(layer.id === 3 ? [sound(3), sound(4)] : [sound(layer.id)]),
+    )
+    const [one, two, three] = [1, 2, 3].map((id) => layers.get(id)!)
+    // Linear law: 0.5 and 0.5, 1 and 0. Balance 0.2 to the right: a quarter sine of 0.8 on the left, 1 on the right.
+    const left = one[0].map((x, i) => 0.5 * x + two[0][i] + Math.sin(0.4 * Math.PI) * three[0][i])
+    const right = one[0].map((x, i) => 0.5 * x + three[1][i])
+    expect(nullDepthDb(groups.get(1)![0], left)).toBeLessThan(-90)
+    expect(nullDepthDb(groups.get(1)![1], right)).toBeLessThan(-90)
+  })
+
+  it.each([
+    ['centred, behind drive they do', 0, true],
+    ['panned, behind drive they do not, which is said', 0.6, false],
+  ] as const)('%s', (_, pan, isExact) => {
+    const plan = planOf(FRAMES, {
+      groups: [plannedGroup(1, { stages: SHARED })],
+      layers: [plannedLayer(1, 1, FRAMES), plannedLayer(2, 1, FRAMES, { pan, gainDb: -4 })],
+    })
+    const { groups, layers } = renderPlan(plan, openSound)
+    // Equal power: cosine and sine of the angle.
+    const right = [0, pan].map((position) => Math.sin(((position + 1) * Math.PI) / 4))
+    const sum = layers.get(1)![0].map((x, i) => right[0] * x + right[1] * layers.get(2)![0][i])
+    expect(nullDepthDb(groups.get(1)![1], sum) < -90).toBe(isExact)
+    expect(roughStemRemarks(plan).length).toBe(isExact ? 0 : 1)
+  })
+
+  it('its stem keeps to the ceiling', () => {
+    for (const [panLaw] of LAWS) {
+      const stages: StageSetup[] = [
+        { kind: 'ceiling', settings: { ceilingDbtp: -6, lookAheadMs: 2, releaseMs: 80 } },
+      ]
+      const plan = planOf(FRAMES, {
+        panLaw,
+        groups: [plannedGroup(1, { stages })],
+        layers: [plannedLayer(1, 1, FRAMES, { gainDb: 6 })],
+      })
+      const peak = renderPlan(plan, openSound)
+        .layers.get(1)![0]
+        .reduce((most, x) => Math.max(most, Math.abs(x)), 0)
+      expect(20 * Math.log10(peak)).toBeLessThanOrEqual(-6)
+    }
   })
 })
 

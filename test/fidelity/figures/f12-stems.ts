@@ -123,10 +123,38 @@ async function figureOf(shop: BounceShop): Promise<Figure> {
         readings,
       ),
       rowOf('F12', 'the same in 24 bits, dithered, all stages', LIMITS.stemsNullDb, wordReadings),
+      await rowOfOneLevel(shop),
       await rowOfCancelledStems(shop),
     ],
     plots: plotted === undefined ? [] : [nullPlot(plotted.sum, plotted.stack, plotted.stems)],
   }
+}
+
+/** One centred mono take: its layer's stem against what `process` makes of it, stage by stage and whole. */
+async function rowOfOneLevel(shop: BounceShop): Promise<Row> {
+  const readings: Reading[] = []
+  const [{ channels, name }] = layers()
+  const chains: [string, ChainStages][] = [
+    ['whole', SHARED],
+    ...SHARED.map((stage): [string, ChainStages] => [stage.kind, [stage]]),
+  ]
+  for (const [what, stages] of chains) {
+    for (const sharing of ['own', 'shared'] as const) {
+      const bounced = await shop.bounce({ sounds: [{ name, channels }], stages, sharing, layerStems: true })
+      const stem = bounced.stems.find((one) => one.stem.kind === 'layer')
+      const processed = await shop.process(bounced.takePaths[0], stages)
+      readings.push({
+        where: `${what}, ${sharing} chain`,
+        value: nullDb(stem?.channels[0] ?? new Float64Array(0), processed[0]),
+      })
+    }
+  }
+  return rowOf(
+    'F12',
+    'a mono take: its layer’s stem less the take through process',
+    limitOf({ high: -90 }, 'dB', 0, 'section 3 of the product: a threshold means the same everywhere'),
+    readings,
+  )
 }
 
 /** Two loud groups that cancel each other: the stack is quiet, each stem is far over full scale. */

@@ -4,6 +4,7 @@ import { type Command, Option } from 'commander'
 import { STEM_ENCODINGS } from '../../../contract/stem-encoding.ts'
 import type { StemEncoding } from '../../../contract/wire/commands.ts'
 import { processFile } from '../../../services/single-files/process-file.ts'
+import { EQUAL_LOUDNESS } from '../../../words/equal-loudness.ts'
 import { countOf } from '../../../words/numbers.ts'
 import { createCallContext, inWords, printResult, say } from '../talk.ts'
 
@@ -30,6 +31,10 @@ export function addProcessVerb(program: Command): void {
         .default('pcm-24'),
     )
     .option('--json', 'print one JSON document')
+    .addHelpText(
+      'after',
+      `\nLevels in and out are RMS over the whole file, and not loudness. ${EQUAL_LOUDNESS}\nThe window compares dry and processed that way.`,
+    )
     .action(async (from: string, to: string, options: ProcessOptions) => {
       const done = await processFile(
         {

@@ -1,6 +1,7 @@
 // The measurement as a table: every joint, strand and stage.
 
 import { STRANDS } from '../../../../app/contract/joints.ts'
+import { EQUAL_LOUDNESS } from '../../../../app/words/equal-loudness.ts'
 import type { ChainRows } from '../../../formats/chain/chain-rows.ts'
 import { STAGE_NAMES } from '../../../formats/chain/stage-words.ts'
 import { formatNumber } from '../../../formats/format.ts'
@@ -24,7 +25,7 @@ export function JointTable({ chain, rows }: { chain: MeasuredChain; rows: ChainR
       <table className="joint-table">
         <caption>
           Measured over the active parts of the take, without its pauses: RMS level, peak, crest factor,
-          loudness (BS.1770), the level of each strand, and gain reduction.
+          loudness (BS.1770), the level of each strand, and gain reduction. {EQUAL_LOUDNESS}
         </caption>
         <thead>
           <tr>
