@@ -187,7 +187,7 @@ function rowsOfRelease(): Row[] {
 function rowOfDistortion(): Row {
   const readings = [1, 3, 10, 30].map((attack): Reading => {
     const output = runMono(
-      [optoOf({ thresholdDbfs: -23, attackMs: attack })],
+      [optoOf({ thresholdDbfs: -39.2, attackMs: attack })],
       tone(4 * FS, FS, 100, 10 ** (-12 / 20)),
     )
     const late = output.subarray(2 * FS)
