@@ -30,6 +30,10 @@ export const LIMITS = {
   combDb: atMost(-120, 'dB', 1, target('F4')),
 
   staticCurveDb: atMost(0.1, 'dB', 4, `${promise('F5')}; JAES 60(6) eq. 4`),
+  optoPastCurveDb: atMost(0.5, 'dB', 3, `${promise('F5')}; JAES 60(6) eq. 4`),
+  thumpDb: atMost(1.5, 'dB', 2, 'target beside figure F5: about the A weighting of IEC 61672-1'),
+  pauseKeptDb: limitOf({ low: 11 }, 'dB', 2, 'ours, of a range of 12 dB'),
+  wordLossDb: atMost(2, 'dB', 2, 'ours'),
   optoTimesPercent: around(5, '%', 2, promise('F5')),
   halfReleaseMs: limitOf({ low: 50, high: 200 }, 'ms', 0, target('F5')),
   shortReleaseSeconds: limitOf({ low: 0.4, high: 1.5 }, 's', 2, target('F5')),

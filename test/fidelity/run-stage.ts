@@ -26,3 +26,20 @@ export function runMono(
   fed.set(samples)
   return runThrough(chain, fed).subarray(chain.latencySamples)
 }
+
+/** Reduction in dB at every sample that a stage gives a signal, aligned with it: read from a second lane of ones. */
+export function reductionUnder(
+  setup: StageSetup,
+  samples: Float64Array,
+  sampleRateHz = 48_000,
+): Float64Array {
+  const chain = createChain([setup], { sampleRateHz, laneChannels: [1, 1] })
+  const heard = new Float64Array(samples.length + chain.latencySamples)
+  heard.set(samples)
+  const gain = new Float64Array(heard.length).fill(1)
+  for (let from = 0; from < heard.length; from += BLOCK_FRAMES) {
+    const [block, ones] = [heard, gain].map((row) => row.subarray(from, from + BLOCK_FRAMES))
+    chain.process([[block], [ones]], block.length)
+  }
+  return gain.subarray(chain.latencySamples).map((x) => -20 * Math.log10(x))
+}

@@ -1,5 +1,15 @@
 // The expander's coefficients from its settings.
+//
+// The side chain hears little below 80 Hz, so that rumble does not hold a pause up: -24 dB at 40 Hz.
+// The sound is delayed by the look-ahead: the 15 ms in which the level of a word that starts 1 dB over the
+// threshold has surely reached it, and the time in which the attack takes the whole range down to 1 dB. It is at most
+// 60 ms, because a delay costs memory in every checkpoint of a playback; an attack that needs more than
+// that still opens while the word begins. Hold is counted for as much longer, so that the end of a word
+// is left as long as without look-ahead.
 
+import { butterworthQs } from '../filters/prototypes.ts'
+import { sideChainHighPass } from '../filters/side-chain-sections.ts'
+import type { SvfCoefficients } from '../filters/svf.ts'
 import { dbFromPower, gainFromDb } from '../maths/decibels.ts'
 import { smoothingCoefficient } from '../maths/time-constant.ts'
 import type { ExpanderSettings } from './settings.ts'
@@ -9,13 +19,22 @@ export const SILENT_POWER = 1e-30
 /** Reductions below this are 0; the step to a gain of exactly 1 is then -119 dB. */
 export const OPEN_DB = 1e-5
 const DETECTOR_SECONDS = 0.005
+const SIDE_CHAIN_HZ = 80
+/** A tone that starts 1 dB over the threshold reads it after 7.9 ms; words swell, so about twice that. */
+const DETECTOR_LAG_SECONDS = 0.015
+const MAX_LOOK_AHEAD_SECONDS = 0.06
 /** Mean square of a full-scale sine. */
 const FULL_SCALE_POWER = 0.5
 
 interface ExpanderDesign {
+  /** High-pass of the side chain, two sections. */
+  readonly highPass: readonly SvfCoefficients[]
+  /** Frames that the sound is delayed by. */
+  readonly lookAhead: number
   readonly detectorA: number
   readonly attackA: number
   readonly releaseA: number
+  /** From where the level falls below the threshold, look-ahead included. */
   readonly holdFrames: number
   /** Mean square below which it reduces, linear and in dB. */
   readonly thresholdPower: number
@@ -26,13 +45,19 @@ interface ExpanderDesign {
 
 /** @param sampleRateHz of the stage */
 export function designExpander(settings: ExpanderSettings, sampleRateHz: number): ExpanderDesign {
-  const { thresholdDbfs, ratio, attackMs, holdMs, releaseMs } = settings
+  const { thresholdDbfs, ratio, rangeDb, attackMs, holdMs, releaseMs } = settings
+  const openingSeconds = (attackMs / 1000) * Math.log(Math.max(1, rangeDb))
+  const lookAhead = Math.round(
+    Math.min(MAX_LOOK_AHEAD_SECONDS, DETECTOR_LAG_SECONDS + openingSeconds) * sampleRateHz,
+  )
   const thresholdPower = FULL_SCALE_POWER * gainFromDb(2 * thresholdDbfs)
   return {
+    highPass: sideChainHighPass(SIDE_CHAIN_HZ, butterworthQs(24), sampleRateHz),
+    lookAhead,
     detectorA: smoothingCoefficient(DETECTOR_SECONDS, sampleRateHz),
     attackA: smoothingCoefficient(attackMs / 1000, sampleRateHz),
     releaseA: smoothingCoefficient(releaseMs / 1000, sampleRateHz),
-    holdFrames: Math.round((holdMs * sampleRateHz) / 1000),
+    holdFrames: Math.round((holdMs * sampleRateHz) / 1000) + lookAhead,
     thresholdPower,
     thresholdDb: dbFromPower(thresholdPower),
     slope: ratio - 1,

@@ -1,7 +1,7 @@
 // Optical-style levelling, feed-forward and in decibels: level of the leader, soft
-// knee, two cells with a memory (opto-cell-design.ts), gain. The level is the RMS behind a
-// 100 Hz high-pass, and 0 dBFS is a full-scale sine (AES17), so a steady
-// tone reads its peak level. Over several channels the loudest counts.
+// knee, two cells with a memory (opto-cell-design.ts), gain. The level is an RMS that
+// weights low sound as the ear does, and 0 dBFS is a full-scale sine (AES17), so a steady
+// tone from 300 Hz on reads its peak level. Over several channels the loudest counts.
 
 import { quadratureCoefficients } from '../filters/quadrature-design.ts'
 import { BLOCK_FRAMES, type Channels, type Stage, type StageLayout } from '../stage.ts'
@@ -9,15 +9,17 @@ import { createStateFlush } from '../wasm/decayed-states.ts'
 import { copyIn, copyOut, createWorkRows, kernels } from '../wasm/kernels.ts'
 import { applyGains } from '../wasm/lane-gain.ts'
 import { type Row, rowAt } from '../wasm/row.ts'
-import { stateSpaceOf } from '../wasm/section-pairs.ts'
+import { PAIR_STATE_LENGTH, pairCoefficients, stateSpaceOf } from '../wasm/section-pairs.ts'
 import { designOpto } from './opto-design.ts'
 import type { OptoSettings } from './settings.ts'
 
 /** A constant power of -300 dB that keeps the logarithm finite and the smoother out of denormal numbers. */
 const SILENT_POWER = 1e-30
 const FLUSH_EVERY_FRAMES = 512
+/** Sections of the side chain that run before `writeOptoPower`, which has the last one in it. */
+const SECTIONS_BEFORE = 2
 /** Doubles of state of a channel's level: those of its filters, and the smoothed power behind them. */
-const FILTER_STATE_LENGTH = 24
+const FILTER_STATE_LENGTH = PAIR_STATE_LENGTH + 24
 const POWER_AT = FILTER_STATE_LENGTH
 const LEVEL_STATE_LENGTH = FILTER_STATE_LENGTH + 1
 
@@ -27,8 +29,9 @@ export function createOpto(settings: OptoSettings, layout: StageLayout): Stage {
   const { laneChannels, sampleRateHz } = layout
   const leaderChannels = laneChannels[0]
   const { highPass, detectorA, slope, untouchedPower, makeUpGain, cells } = designOpto(settings, sampleRateHz)
+  const pair = pairCoefficients([[highPass[0], highPass[1]]])
   const levelCoefficients = Float64Array.of(
-    ...stateSpaceOf(highPass),
+    ...stateSpaceOf(highPass[SECTIONS_BEFORE]),
     detectorA,
     ...quadratureCoefficients(sampleRateHz),
   )
@@ -40,6 +43,7 @@ export function createOpto(settings: OptoSettings, layout: StageLayout): Stage {
     cells.memoryFadeA,
     cells.shortFrames,
     cells.moreFrames,
+    cells.settleA,
   )
 
   const levels = Array.from({ length: leaderChannels }, () => {
@@ -52,6 +56,7 @@ export function createOpto(settings: OptoSettings, layout: StageLayout): Stage {
   const flush = createStateFlush(FLUSH_EVERY_FRAMES)
 
   const rows = createWorkRows()
+  const pairRow = rows.row(pair.length)
   const levelRow = rows.row(levelCoefficients.length)
   const cellRow = rows.row(cellCoefficients.length)
   const stateRow = rows.row(LEVEL_STATE_LENGTH)
@@ -60,7 +65,9 @@ export function createOpto(settings: OptoSettings, layout: StageLayout): Stage {
   let reductionDb = 0
 
   function writePower(from: number, to: number, row: Row): void {
-    kernels.writeOptoPower(rowAt(row, from), to - from, levelRow, stateRow, SILENT_POWER)
+    const span = rowAt(row, from)
+    kernels.runSectionsOfOne(span, to - from, pairRow, stateRow, SECTIONS_BEFORE)
+    kernels.writeOptoPower(span, to - from, levelRow, rowAt(stateRow, PAIR_STATE_LENGTH), SILENT_POWER)
   }
 
   /** Writes the greatest power of the leader's channels to `control`. */
@@ -84,6 +91,7 @@ export function createOpto(settings: OptoSettings, layout: StageLayout): Stage {
       return reductionDb
     },
     process(lanes, frames) {
+      copyIn(pair, pairRow, pair.length)
       copyIn(levelCoefficients, levelRow, levelCoefficients.length)
       copyIn(cellCoefficients, cellRow, cellCoefficients.length)
       writeLevel(lanes[0], frames)

@@ -199,7 +199,8 @@ export interface Kernels {
   /**
    * As test/dsp/reference/opto-cells.ts, in place.
    * @param coefficients attack, release, slow fill, memory fill and memory fade as smoothing
-   *   coefficients, then the shortest time of the slow cell and what memory adds, in frames
+   *   coefficients, the shortest time of the slow cell and what memory adds, in frames, and the
+   *   smoothing coefficient of the attack's last part
    * @param state fast and slow cell in dB, memory, both cells together
    * @returns the greatest reduction in dB
    */

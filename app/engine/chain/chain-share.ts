@@ -35,9 +35,9 @@ function costOf(setup: StageSetup, sampleRateHz: number): Cost {
     case 'ceiling':
       return { leaderNs: 3, followerNs: 0.7 }
     case 'expander':
-      return { leaderNs: 5, followerNs: 0.5 }
+      return { leaderNs: 8, followerNs: 1.5 }
     case 'opto':
-      return { leaderNs: 12, followerNs: 0.5 }
+      return { leaderNs: 14, followerNs: 0.5 }
     case 'de-ess':
       return { leaderNs: 10, followerNs: 2.5 }
     case 'drive': {

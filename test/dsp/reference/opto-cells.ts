@@ -15,7 +15,7 @@ export interface OptoCells {
 }
 
 export function createOptoCells(design: OptoCellDesign): OptoCells {
-  const { attackA, releaseA, slowFillA, memoryFillA, memoryFadeA, shortFrames, moreFrames } = design
+  const { attackA, settleA, releaseA, slowFillA, memoryFillA, memoryFadeA, shortFrames, moreFrames } = design
   const memory = new Float64Array(3)
 
   return {
@@ -37,7 +37,10 @@ export function createOptoCells(design: OptoCellDesign): OptoCells {
 
         const share = SLOW_SHARE * asked
         if (share > slow) {
-          slow = slowFillA * slow + (1 - slowFillA) * share
+          // What fills the slow cell comes out of the fast one: their sum does not rise.
+          const gained = (1 - slowFillA) * (share - slow)
+          slow += gained
+          fast = Math.max(0, fast - gained)
         } else {
           // 1 - exp(-1 / t) for a t that moves: 1 / (t + 1/2) to within 1 part in 12 t^2.
           const take = 1 / (shortFrames + moreFrames * remembered + 0.5)
@@ -46,7 +49,9 @@ export function createOptoCells(design: OptoCellDesign): OptoCells {
         }
 
         if (asked > total) {
-          total = attackA * total + (1 - attackA) * asked
+          const left = asked - total
+          const a = left > Math.min(1, 0.3 * asked) ? attackA : settleA
+          total = a * total + (1 - a) * asked
           fast = total > slow ? total - slow : 0
         } else {
           const rest = asked > slow ? asked - slow : 0

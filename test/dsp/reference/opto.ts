@@ -18,7 +18,7 @@ export function createPlainOpto(settings: OptoSettings, layout: StageLayout): St
   const leaderChannels = laneChannels[0]
   const design = designOpto(settings, sampleRateHz)
   const { highPass, detectorA, slope, untouchedPower, makeUpGain } = design
-  const sideChain = createSideChainFilter([highPass], leaderChannels)
+  const sideChain = createSideChainFilter(highPass, leaderChannels)
   const analytic = createAnalyticPower(sampleRateHz)
   const analyticStates = Array.from({ length: leaderChannels }, () => new Float64Array(ANALYTIC_STATE_LENGTH))
   const powers = new Float64Array(leaderChannels)

@@ -21,10 +21,22 @@ const create =
   (layout: StageLayout) =>
     createExpander({ ...SETTINGS, ...settings }, layout)
 
+/** Frames of the look-ahead, as the stage reports it. */
+const latencyOf = (settings: Partial<ExpanderSettings> = {}) =>
+  create(settings)({ sampleRateHz: FS, laneChannels: [1] }).latencySamples
+
+/** The output aligned with the input. */
+function alignedOf(input: Float64Array, settings: Partial<ExpanderSettings> = {}): Float64Array {
+  const fed = new Float64Array(input.length + latencyOf(settings))
+  fed.set(input)
+  const { output, latencySamples } = runMono(create(settings), fed)
+  return output.subarray(latencySamples)
+}
+
 /** Reduction in dB at every frame, read where the tone is far from its zero crossings. */
 function reductionOf(segments: ToneSegment[], settings: Partial<ExpanderSettings>): Float64Array {
   const input = toneSequence(segments, FS, 2997)
-  const { output } = runMono(create(settings), input)
+  const output = alignedOf(input, settings)
   let last = 0
   return input.map((x, n) => {
     if (Math.abs(x) > 1e-7) last = -20 * Math.log10(Math.abs(output[n] / x))
@@ -56,7 +68,7 @@ describe('expander', () => {
 
   it('is the input itself, bit for bit, while it is open', () => {
     const input = tone(FS, FS, 440, 0.1)
-    const { output } = runMono(create(), input)
+    const output = alignedOf(input)
     // The first 50 ms open it from silence.
     expect(output.subarray(2400)).toEqual(input.subarray(2400))
   })
@@ -88,7 +100,9 @@ describe('expander', () => {
       ],
       { attackMs: 10, rangeDb: 20 },
     )
-    const opened = reduction.findIndex((value, n) => n > FS && value < 20 / Math.E) - FS
+    const lookAhead = latencyOf({ attackMs: 10, rangeDb: 20 })
+    const from = FS - lookAhead
+    const opened = reduction.findIndex((value, n) => n > from && value < 20 / Math.E) - from
     expect(Math.abs(opened / 480 - 1)).toBeLessThan(0.05)
   })
 
@@ -96,13 +110,45 @@ describe('expander', () => {
     const voice = tone(FS, FS, 440, 0.1)
     const stage = create()({ sampleRateHz: FS, laneChannels: [2] })
     const [[left]] = runStage(stage, [[voice, new Float64Array(FS)]])
-    expect(left.subarray(2400)).toEqual(voice.subarray(2400))
+    const late = latencyOf()
+    expect(left.subarray(2400 + late)).toEqual(voice.subarray(2400, FS - late))
   })
 
-  it('has no latency', () => {
+  it('reports its look-ahead as latency: an impulse comes out that much later', () => {
     const { output, latencySamples } = runMono(create({ rangeDb: 6 }), impulse(4000, 1000))
-    expect(latencySamples).toBe(0)
-    expect(output[1000]).toBeGreaterThan(0.4)
+    expect(latencySamples).toBeGreaterThan(0)
+    expect(output[1000 + latencySamples]).toBeGreaterThan(0.4)
     expect(output.filter((x) => x !== 0)).toHaveLength(1)
   })
+
+  // Levels of pauses and rumble as a room has them; the limit of 2 dB is our own target.
+  it.each([15, 25, 40])(
+    'turns a pause down although a rumble of %d Hz at -50 dBFS is in it',
+    (frequencyHz) => {
+      const settings = { thresholdDbfs: -50, rangeDb: 12, holdMs: 120, releaseMs: 180 }
+      const reduction = alignedOf(tone(2 * FS, FS, frequencyHz, 10 ** (-50 / 20)), settings)
+      const db = 20 * Math.log10(sineAmplitude(reduction.subarray(FS), frequencyHz, FS)) + 50
+      expect(db).toBeLessThan(-11)
+    },
+  )
+
+  it.each([1, 3, 12, 30])(
+    'takes at most 2 dB off the first 15 ms of a tone %d dB over the threshold',
+    (over) => {
+      for (const [attackMs, rangeDb] of [
+        [2, 12],
+        [2, 30],
+        [10, 30],
+      ]) {
+        const reduction = reductionOf(
+          [
+            { seconds: 1, peakDbfs: -100 },
+            { seconds: 0.5, peakDbfs: -40 + over },
+          ],
+          { attackMs, rangeDb },
+        )
+        expect(Math.max(...reduction.subarray(FS + 10, FS + 720))).toBeLessThan(2)
+      }
+    },
+  )
 })

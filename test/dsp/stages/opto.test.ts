@@ -5,7 +5,7 @@ import type { OptoSettings } from '../../../app/dsp/stages/settings.ts'
 import { sineAmplitude, spectrumOf } from '../../signals/spectra.ts'
 import { type ToneSegment, tone, toneSequence } from '../../signals/tones.ts'
 import { SOFT_KNEE_TABLE } from './soft-knee-table.ts'
-import { itKeepsTheLawsOfStages, runMono } from './stage-laws.ts'
+import { itKeepsTheLawsOfStages, runMono, runStage } from './stage-laws.ts'
 
 const FS = 48_000
 const TABLE: OptoSettings = {
@@ -137,7 +137,8 @@ describe('opto (figure F5)', () => {
     'distortion under 0.3 %% on a 100 Hz tone at 6 dB of reduction, attack %d ms',
     (attackMs) => {
       const input = tone(4 * FS, FS, 100, 10 ** (-12 / 20))
-      const { output } = runMono(create({ thresholdDbfs: -23, attackMs }), input)
+      // The side chain weights 100 Hz by -19.2 dB, as the A weighting of IEC 61672-1 does by -19.1 dB.
+      const { output } = runMono(create({ thresholdDbfs: -39.2, attackMs }), input)
       const late = output.subarray(2 * FS)
       const fundamental = sineAmplitude(late, 100, FS)
       expect(20 * Math.log10(fundamental / 10 ** (-12 / 20))).toBeCloseTo(-6, 1)
@@ -158,10 +159,45 @@ describe('opto (figure F5)', () => {
   })
 
   it('reads no ripple: on a steady 80 Hz tone nothing but the tone is above -90 dB', () => {
-    const { output } = runMono(create({ attackMs: 20 }), tone(6 * FS, FS, 80, 0.5))
+    const { output } = runMono(create({ attackMs: 20, thresholdDbfs: -48 }), tone(6 * FS, FS, 80, 0.5))
     const { amplitudes, binHz } = spectrumOf(output.subarray(3 * FS), FS)
     const bin = Math.round(80 / binHz)
     const rest = amplitudes.reduce((most, x, k) => (Math.abs(k - bin) > 30 ? Math.max(most, x) : most), 0)
     expect(20 * Math.log10(rest / amplitudes[bin])).toBeLessThan(-90)
   })
+
+  // Eq. 4 of JAES 60(6), 2012, for a hard knee: slope times what is over.
+  it.each([
+    [10, 60, 3, 4, 1000],
+    [1, 500, 5, 4, 1000],
+    [1, 500, 5, 20, 1000],
+    [1, 20, 0.5, 20, 300],
+    [200, 20, 0.5, 20, 1000],
+  ])(
+    'attack %d ms, release %d ms, recovery %d s, %d:1, %d Hz: never over 0.5 dB past the static curve, 0.1 dB at rest',
+    (attackMs, releaseMs, recoverySeconds, ratio, frequencyHz) => {
+      const wanted = 24 * (1 - 1 / ratio)
+      const input = tone(4 * FS, FS, frequencyHz, 10 ** (-16 / 20))
+      const ones = new Float64Array(input.length).fill(1)
+      const stage = create({
+        ...{ thresholdDbfs: -40, kneeDb: 0, ratio, attackMs, releaseMs, recoverySeconds },
+      })({ sampleRateHz: FS, laneChannels: [1, 1] })
+      const [, [gain]] = runStage(stage, [[input], [ones]])
+      const least = gain.reduce((a, b) => Math.min(a, b))
+      expect(-20 * Math.log10(least) - wanted).toBeLessThan(0.5)
+      expect(Math.abs(-20 * Math.log10(gain[gain.length - 1]) - wanted)).toBeLessThan(0.1)
+    },
+  )
+
+  it.each([60, 80, 100])(
+    'a thump at %d Hz and -3 dBFS takes at most 1.5 dB, 20 dB over the threshold',
+    (hz) => {
+      const thump = tone(0.15 * FS, FS, hz, 10 ** (-3 / 20)).map(
+        (x, n) => x * Math.sin((Math.PI * n) / (0.15 * FS)) ** 2,
+      )
+      const stage = create({ thresholdDbfs: -23, kneeDb: 10 })({ sampleRateHz: FS, laneChannels: [1, 1] })
+      const [, [gain]] = runStage(stage, [[thump], [new Float64Array(thump.length).fill(1)]])
+      expect(-20 * Math.log10(gain.reduce((a, b) => Math.min(a, b)))).toBeLessThan(1.5)
+    },
+  )
 })

@@ -8,7 +8,7 @@ import { LIMITS } from '../limits.ts'
 import { evenAxis, type Plot } from '../plot.ts'
 import { readReferenceTable } from '../reference-table.ts'
 import { db, differingSamples, type Figure, type Reading, type Row, rowOf } from '../rows.ts'
-import { runMono } from '../run-stage.ts'
+import { reductionUnder, runMono } from '../run-stage.ts'
 
 const FS = 48_000
 /** The settings of the reference table: T -20, R 4, W 6. */
@@ -187,7 +187,7 @@ function rowsOfRelease(): Row[] {
 function rowOfDistortion(): Row {
   const readings = [1, 3, 10, 30].map((attack): Reading => {
     const output = runMono(
-      [optoOf({ thresholdDbfs: -23, attackMs: attack })],
+      [optoOf({ thresholdDbfs: -39.2, attackMs: attack })],
       tone(4 * FS, FS, 100, 10 ** (-12 / 20)),
     )
     const late = output.subarray(2 * FS)
@@ -205,6 +205,59 @@ function rowOfDistortion(): Row {
     source: `${LIMITS.optoThdPercent.source}; harmonics re fundamental, IEC 60268-3`,
   }
   return rowOf('F5', 'distortion of 100 Hz at 6 dB of reduction', limit, readings)
+}
+
+/** Steps up over the corners of the settings, against eq. 4 of JAES 60(6), 2012. */
+function rowOfOvershoot(): Row {
+  const readings: Reading[] = []
+  for (const attack of [1, 10, 200])
+    for (const release of [20, 500])
+      for (const recoverySeconds of [0.5, 5])
+        for (const ratio of [1.5, 4, 20])
+          for (const [kneeDb, frequencyHz] of [
+            [0, 300],
+            [24, 1000],
+          ]) {
+            const settings = {
+              ...TABLE,
+              ...{ thresholdDbfs: -40, kneeDb, ratio, attackMs: attack, releaseMs: release, recoverySeconds },
+            }
+            const reduction = reductionUnder(optoOf(settings), tone(FS, FS, frequencyHz, 10 ** (-10 / 20)))
+            const most = reduction.reduce((a, b) => Math.max(a, b))
+            const where = `attack ${attack}, release ${release}, recovery ${recoverySeconds}, ${ratio}:1, ${frequencyHz} Hz`
+            readings.push({ where, value: most - (-10 - formulaDb(-10, settings)) })
+          }
+  return rowOf('F5', 'past the static curve, all corners of the settings', LIMITS.optoPastCurveDb, readings)
+}
+
+function rowOfThump(): Row {
+  const frames = 0.15 * FS
+  const readings = [60, 80, 100].map((hz) => {
+    const thump = tone(frames, FS, hz, 10 ** (-3 / 20)).map(
+      (x, n) => x * Math.sin((Math.PI * n) / frames) ** 2,
+    )
+    const reduction = reductionUnder(optoOf({ thresholdDbfs: -23, kneeDb: 10 }), thump)
+    return { where: `${hz} Hz`, value: reduction.reduce((a, b) => Math.max(a, b)) }
+  })
+  return rowOf('F5', 'taken by a thump 20 dB over the threshold', LIMITS.thumpDb, readings)
+}
+
+const EXPANDER: StageSetup = defaultStages.expander
+
+function rowsOfExpander(): Row[] {
+  const pauses = [15, 25, 40].map((hz) => ({
+    where: `${hz} Hz at −50 dBFS`,
+    value: reductionUnder(EXPANDER, tone(2 * FS, FS, hz, 10 ** (-50 / 20)))[2 * FS - 1],
+  }))
+  const words = [1, 3, 12, 30].map((over) => {
+    const word = toneSequence([silent, { seconds: 0.5, peakDbfs: -50 + over }], FS)
+    const reduction = reductionUnder(EXPANDER, word).subarray(FS / 2, FS / 2 + 720)
+    return { where: `${over} dB over`, value: reduction.reduce((a, b) => Math.max(a, b)) }
+  })
+  return [
+    rowOf('F5', 'expander: taken off a pause with rumble in it', LIMITS.pauseKeptDb, pauses),
+    rowOf('F5', 'expander: taken off the first 15 ms of a tone', LIMITS.wordLossDb, words),
+  ]
 }
 
 function rowOfUntouched(): Row {
@@ -316,8 +369,17 @@ function attackPlot(): Plot {
 export function measureOpto(): Figure {
   return {
     id: 'F5',
-    title: 'Opto',
-    rows: [...rowsOfStaticCurve(), ...rowsOfTimes(), ...rowsOfRelease(), rowOfDistortion(), rowOfUntouched()],
+    title: 'Opto and expander',
+    rows: [
+      ...rowsOfStaticCurve(),
+      ...rowsOfTimes(),
+      ...rowsOfRelease(),
+      rowOfDistortion(),
+      rowOfOvershoot(),
+      rowOfThump(),
+      rowOfUntouched(),
+      ...rowsOfExpander(),
+    ],
     plots: [staticPlot(), attackPlot(), releasePlot()],
   }
 }

@@ -132,24 +132,28 @@ export function writeStaticReductions(
 
 const SLOW_SHARE: f64 = 0.4
 const MEMORY_FULL_DB: f64 = 6
+/** What is left of an attack from where on it settles: a share of the reduction asked for, and at most so many dB. */
+const SETTLE_SHARE: f64 = 0.3
+const SETTLE_DB: f64 = 1
 const EMPTY_DB: f64 = 1e-5
 
 /**
  * As test/dsp/reference/opto-cells.ts, in place.
  * @param coefficients attack, release, slow fill, memory fill and memory fade as smoothing
- *   coefficients, then the shortest time of the slow cell and what memory adds, in frames
+ *   coefficients, the shortest time of the slow cell and what memory adds, in frames, and the
+ *   smoothing coefficient of the attack's last part
  * @param state fast and slow cell in dB, memory, both cells together
  * @returns the greatest reduction in dB
  */
 export function runOptoCells(reductionsDb: usize, frames: i32, coefficients: usize, state: usize): f64 {
-  const attack = load<f64>(coefficients)
+  const attackTake = 1 - load<f64>(coefficients)
   const release = load<f64>(coefficients, 8)
   const slowFill = load<f64>(coefficients, 16)
   const memoryFill = load<f64>(coefficients, 24)
   const memoryFade = load<f64>(coefficients, 32)
   const shortFrames = load<f64>(coefficients, 40) + 0.5
   const moreFrames = load<f64>(coefficients, 48)
-  const attackTake = 1 - attack
+  const settleTake = 1 - load<f64>(coefficients, 56)
   const releaseTake = 1 - release
   const slowTake = 1 - slowFill
   const fillTake = 1 - memoryFill
@@ -168,15 +172,21 @@ export function runOptoCells(reductionsDb: usize, frames: i32, coefficients: usi
       if (remembered < 1e-9) remembered = 0
     }
     const share = SLOW_SHARE * asked
-    if (share > slow) slow = slowFill * slow + slowTake * share
-    else {
+    if (share > slow) {
+      const filled = slowFill * slow + slowTake * share
+      // The slow cell takes over from the fast one, so that together they never pass what is asked.
+      fast = fast + slow > filled ? fast + slow - filled : 0
+      slow = filled
+    } else {
       // 1 - exp(-1 / t) for a t that moves: 1 / (t + 1/2) to within 1 part in 12 t^2.
       const take = 1 / (shortFrames + moreFrames * remembered)
       slow = (1 - take) * slow + take * share
       if (slow < EMPTY_DB) slow = 0
     }
     if (asked > total) {
-      total = attack * total + attackTake * asked
+      const left = asked - total
+      const most = SETTLE_SHARE * asked
+      total += (left > (most < SETTLE_DB ? most : SETTLE_DB) ? attackTake : settleTake) * left
       if (total < slow) total = slow
       fast = total - slow
     } else {
