@@ -35,7 +35,7 @@ const FADE_DB_PER_SECOND = 1.5
  * Hot sibilants are taken to be at least this loud: so a voice whose sibilants are all soft is left alone. Of
  * eight recorded voices the loudest quarter were 2 to 16 dB under the voice (measured).
  */
-const HOT_UNDER_VOICE_DB = 13
+const HOT_UNDER_VOICE_DB = 16
 
 type ThreeSections = readonly [SvfCoefficients, SvfCoefficients, SvfCoefficients]
 

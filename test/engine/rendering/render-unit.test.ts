@@ -121,13 +121,14 @@ describe('a chain shared by three groups', () => {
     )
     const sound = sumOf(before.groups)
     const layer = plannedLayer(1, 1, FRAMES)
-    const stack = renderPlan(
-      planOf(FRAMES, {
-        groups: [plannedGroup(1, { stages: SHARED.slice(3) })],
-        layers: [{ ...layer, take: { ...layer.take, channels: 2 } }],
-      }),
-      () => takeInMemory(sound),
-    ).groups.get(1) ?? []
+    const stack =
+      renderPlan(
+        planOf(FRAMES, {
+          groups: [plannedGroup(1, { stages: SHARED.slice(3) })],
+          layers: [{ ...layer, take: { ...layer.take, channels: 2 } }],
+        }),
+        () => takeInMemory(sound),
+      ).groups.get(1) ?? []
     const stems = sumOf(renderPlan(shared, openSound).groups)
     for (const side of [0, 1]) expect(nullDepthDb(stems[side], stack[side])).toBeLessThan(-90)
   })

@@ -133,10 +133,23 @@ async function figureOf(shop: BounceShop): Promise<Figure> {
         LIMITS.stemsNullDb,
         readings,
       ),
-      rowOf('F12', 'the same in 24 bits, dithered, all stages but the de-ess', LIMITS.stemsNullDb, wordReadings),
-      rowOf('F12', 'doubles de-essed in a shared chain less the same on a chain of their own', LIMITS.stemsNullDb, [
-        { where: 'left', value: nullDb(Float64Array.from(doubles(deEssed)), Float64Array.from(doubles(own))) },
-      ]),
+      rowOf(
+        'F12',
+        'the same in 24 bits, dithered, all stages but the de-ess',
+        LIMITS.stemsNullDb,
+        wordReadings,
+      ),
+      rowOf(
+        'F12',
+        'doubles de-essed in a shared chain less the same on a chain of their own',
+        LIMITS.stemsNullDb,
+        [
+          {
+            where: 'left',
+            value: nullDb(Float64Array.from(doubles(deEssed)), Float64Array.from(doubles(own))),
+          },
+        ],
+      ),
       await rowOfCancelledStems(shop),
     ],
     plots: plotted === undefined ? [] : [nullPlot(plotted.sum, plotted.stack, plotted.stems)],
