@@ -154,7 +154,9 @@ describe('a chain shared by three groups', () => {
     )
     const dry = renderPlan(planOf(FRAMES, two), open)
     for (const of of ['groups', 'layers'] as const) {
-      const [sharing, own, none] = [together, apart, dry].map((one) => one[of].get(2)?.[0] ?? [])
+      const [sharing, own, none] = [together, apart, dry].map(
+        (one) => one[of].get(2)?.[0] ?? new Float64Array(),
+      )
       expect(nullDepthDb(sharing, own)).toBeLessThan(-200)
       expect(nullDepthDb(sharing, none)).toBeGreaterThan(-40)
     }
