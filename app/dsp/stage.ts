@@ -19,6 +19,12 @@ export const BLOCK_FRAMES = 1024
 export interface StageLayout {
   readonly sampleRateHz: number
   readonly laneChannels: readonly number[]
+  /**
+   * For each lane, the lane of the group whose sound it is part of; the leader's own entry is 0. The groups are
+   * 1 to the greatest entry, each part of itself, have the leader's channels and add up to it. Without this,
+   * the leader is the one group. A stage that listens to each group by itself makes the leader their sum again.
+   */
+  readonly groupOfLane?: readonly number[]
 }
 
 /** A running stage. Any split of the same sound into blocks gives the same samples. */

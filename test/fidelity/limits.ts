@@ -22,6 +22,7 @@ export const LIMITS = {
   motionOverStatic: atMost(2, 'x', 3, 'target beside figure F3: never above twice the static maximum'),
 
   nonHarmonicDb: atMost(-100, 'dB', 1, promise('F4')),
+  nonHarmonicTo15kHzDb: atMost(-90, 'dB', 1, promise('F4')),
   nonHarmonicBeyondDb: atMost(-100, 'dB', 1, 'beyond figure F4; ours'),
   driveDcDbfs: atMost(-90, 'dBFS', 1, target('F4')),
   driveLoudnessLu: around(0.1, 'LU', 3, promise('F4')),
@@ -43,6 +44,8 @@ export const LIMITS = {
 
   askedForPercent: around(10, '%', 2, target('F6')),
   speechTakenDb: limitOf({ low: 3 }, 'dB', 2, target('F6: most of the 6 dB asked for')),
+  softTakenLessDb: limitOf({ low: 2 }, 'dB', 2, promise('F6')),
+  hotTakenPercent: limitOf({ low: -30, high: 10 }, '%', 1, target('F6: hot cut-out fricatives')),
   untouchedNullDb: atMost(-80, 'dB', 1, promise('F6')),
   levelIndependenceDb: around(0.2, 'dB', 4, target('F6')),
 

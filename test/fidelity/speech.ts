@@ -1,6 +1,7 @@
-// Real speech: the voice clips of Debian's alsa-utils, end to end, about 11 s.
+// Real speech: the voice clips of Debian's alsa-utils, end to end, about 11 s; and spoken letters and words of two more packages.
 
 import { execFileSync } from 'node:child_process'
+import { existsSync, globSync } from 'node:fs'
 import { hasTool, haveMaterial } from '../require-tool.ts'
 
 const CLIPS = [
@@ -10,6 +11,18 @@ const CLIPS = [
 
 export const SPEECH_MISSING = 'the voice clips of alsa-utils or ffmpeg, which decodes them, are not installed'
 export const haveSpeech = hasTool('ffmpeg') && haveMaterial(...CLIPS)
+
+/** Voices of different Debian packages by name, each the paths of its clips; empty where a package is not installed. */
+export const VOICES: Readonly<Record<string, readonly string[]>> = {
+  'alsa-utils': CLIPS.every((path) => existsSync(path)) ? CLIPS : [],
+  'klettres-data, English': globSync('/usr/share/klettres/en/*/*.ogg').sort(),
+  'klettres-data, German': globSync('/usr/share/klettres/de/*/*.ogg').sort(),
+  'ktuberling-data, English': globSync('/usr/share/ktuberling/sounds/en/*.ogg').sort(),
+}
+
+/** The clips of a voice at 48 kHz, end to end. */
+export const speechOf = (paths: readonly string[]): Float64Array =>
+  Float64Array.from(paths.flatMap((path) => [...decode(path, 48_000)]))
 
 const decoded = new Map<number, Float64Array>()
 

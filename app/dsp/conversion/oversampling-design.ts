@@ -1,8 +1,8 @@
 // The filters that take a sound to 4, 8 or 16 times its rate and back, and their total
 // latency. All steps but the last one down are half-bands. The last one down is an
-// ordinary low-pass with its stop band right above half the rate: a half-band there would
-// let harmonics just over half the rate fold back (at 48 kHz the fifth of 5 kHz, 25 kHz,
-// to 23 kHz).
+// ordinary low-pass with its stop band from half the rate: a half-band there would
+// let harmonics just over half the rate fold back (at 48 kHz the third of 8 kHz, 24 kHz,
+// stays there, and that of 8.2 kHz comes back at 23.4 kHz).
 
 import { designHalfBand, type HalfBand } from '../filters/half-band.ts'
 import { kaiserLowPass, kaiserTaps } from '../filters/kaiser-low-pass.ts'
@@ -14,8 +14,8 @@ const STOP_BAND_DB = 110
 /** Pass band to 20 kHz at 44.1 and 48 kHz, and in proportion at higher rates. */
 const PASS_SHARE = 20 / 48
 const PASS_HZ = 20_000
-/** Start of the stop band of the last step down, as a share of the sound's rate: 25 kHz at 48 kHz. */
-const STOP_SHARE = 25 / 48
+/** Start of the stop band of the last step down, as a share of the sound's rate. */
+const STOP_SHARE = 1 / 2
 
 /** All filters of one factor at one sample rate. */
 export interface Oversampling {

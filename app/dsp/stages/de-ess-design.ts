@@ -10,6 +10,9 @@ export const KNEE_DB = 4
 export const SECTION_Q = Math.SQRT1_2
 /** Reductions below this are 0, so that the output between sibilants is the input. */
 export const UNTOUCHED_DB = 0.01
+/** How far below the voice's hot sibilants one is still reduced as they are, and what each further dB spares (our choice). */
+export const SOFT_GRACE_DB = 6
+export const SPARED_PER_DB = 1
 const ATTACK_SECONDS = 0.0015
 const HOLD_SECONDS = 0.005
 const RELEASE_SECONDS = 0.06

@@ -4,6 +4,10 @@
 // Each dB of the ratio over the threshold gives one dB of reduction, with a knee of 4 dB, up to
 // the range. The ballistics work in dB: attack 1.5 ms, hold 5 ms, release of the whole range
 // in 60 ms, with a look-ahead of 4 ms so that the cut is in place when the s begins.
+// A sibilant that is softer than the voice's recent hot ones by more than 6 dB is reduced less, by what
+// it is softer beyond that, so that soft words do not lisp. Only levels of the same voice are compared, so
+// that the level into the stage does not matter.
+// In a chain that groups share, each group is listened to by itself, and the leader becomes their sum.
 // Reductions under 0.01 dB are 0, so that between sibilants the output is the input, bit for bit.
 //
 // The range is the reduction of the sibilant band, so a shelf has its midpoint (half its
@@ -15,7 +19,14 @@ import { BLOCK_FRAMES, type Channels, type Stage, type StageLayout } from '../st
 import { createStateFlush } from '../wasm/decayed-states.ts'
 import { clearRow, copyIn, copyOut, createWorkRows, kernels, viewOf } from '../wasm/kernels.ts'
 import { type Row, rowAt } from '../wasm/row.ts'
-import { designDeEss, KNEE_DB, SECTION_Q, UNTOUCHED_DB } from './de-ess-design.ts'
+import {
+  designDeEss,
+  KNEE_DB,
+  SECTION_Q,
+  SOFT_GRACE_DB,
+  SPARED_PER_DB,
+  UNTOUCHED_DB,
+} from './de-ess-design.ts'
 import type { DeEssSettings } from './settings.ts'
 import { createSibilanceDetector } from './sibilance-detector.ts'
 
@@ -26,15 +37,16 @@ const FLUSH_EVERY_FRAMES = 512
 
 /** @returns the de-esser; its latency is the look-ahead */
 export function createDeEss(settings: DeEssSettings, layout: StageLayout): Stage {
-  const { laneChannels, sampleRateHz } = layout
+  const { laneChannels, sampleRateHz, groupOfLane } = layout
   const { shape, thresholdDb, rangeDb } = settings
   const design = designDeEss(settings, sampleRateHz)
   const { latencySamples, holdFrames, attackA, releaseDb, untouchedRatio } = design
   const g = warp(design.sectionHz, sampleRateHz)
 
   const rows = createWorkRows()
-  const detector = createSibilanceDetector(laneChannels[0], sampleRateHz, rows)
+  const leaderChannels = laneChannels[0]
   const control = rows.row(BLOCK_FRAMES)
+  const hotness = rows.row(BLOCK_FRAMES)
   // The ballistics kernel writes the frames with reduction behind its state: the first and the one after the last.
   const stateRow = rows.row(4)
   const stateView = viewOf(stateRow, 4)
@@ -43,8 +55,14 @@ export function createDeEss(settings: DeEssSettings, layout: StageLayout): Stage
   /** A channel's history, then its block: reading from the start delays it. */
   const sound = rows.row(latencySamples + BLOCK_FRAMES)
 
-  // Reduction in dB, and frames of hold that remain.
-  const ballistics = new Float64Array(2)
+  /** Every group is listened to by itself; where the layout names none, the leader is the only one. */
+  const groups = (groupOfLane === undefined ? [0] : groupLanesOf(groupOfLane)).map((lane) => ({
+    lane,
+    detector: createSibilanceDetector(leaderChannels, sampleRateHz, untouchedRatio, rows),
+    // Reduction in dB, and frames of hold that remain.
+    ballistics: new Float64Array(2),
+    lanes: laneChannels.flatMap((_, k) => (groupOfLane === undefined || groupOfLane[k] === lane ? [k] : [])),
+  }))
   const flush = createStateFlush(FLUSH_EVERY_FRAMES)
   /** The section's state and the delayed sound of every channel. */
   const channels = laneChannels.map((count) =>
@@ -97,13 +115,18 @@ export function createDeEss(settings: DeEssSettings, layout: StageLayout): Stage
   }
 
   /** Writes the reduction of each frame in dB to `control`; returns the greatest. */
-  function runControl(leader: Channels, frames: number): number {
-    detector.run(leader, control, frames)
+  function runControl(
+    { detector, ballistics }: (typeof groups)[number],
+    sound: Channels,
+    frames: number,
+  ): number {
+    detector.run(sound, control, hotness, frames)
     const isAsked = kernels.writeStaticReductions(control, frames, untouchedRatio, thresholdDb, 1, KNEE_DB)
     if (isAsked === 0 && ballistics[0] === 0) {
       ballistics[1] = holdFrames
       return 0
     }
+    if (isAsked === 1) kernels.spareSoft(control, hotness, frames, rangeDb, SOFT_GRACE_DB, SPARED_PER_DB)
     copyIn(ballistics, stateRow, 2)
     const greatestDb = kernels.runDeEssBallistics(
       control,
@@ -122,27 +145,47 @@ export function createDeEss(settings: DeEssSettings, layout: StageLayout): Stage
   return {
     latencySamples,
     memory: [
-      ...detector.memory,
+      ...groups.flatMap(({ detector, ballistics }) => [...detector.memory, ballistics]),
       ...channels.flat().flatMap(({ state, waiting }) => [state, waiting]),
-      ballistics,
       flush.memory,
     ],
     get reductionDb() {
       return reductionDb
     },
     process(lanes, frames) {
-      reductionDb = runControl(lanes[0], frames)
-      const isTouched = reductionDb > 0
-      first = isTouched ? stateView[2] | 0 : frames
-      past = isTouched ? stateView[3] | 0 : frames
-      if (isTouched) designSection(first, past)
-      copyIn(atRest, restRow, 4)
-      for (let lane = 0; lane < lanes.length; lane++) {
-        for (let channel = 0; channel < laneChannels[lane]; channel++) {
-          runChannel(lanes[lane][channel], channels[lane][channel], frames)
+      reductionDb = 0
+      for (let g = 0; g < groups.length; g++) {
+        const group = groups[g]
+        const greatestDb = runControl(group, lanes[group.lane], frames)
+        if (greatestDb > reductionDb) reductionDb = greatestDb
+        const isTouched = greatestDb > 0
+        first = isTouched ? stateView[2] | 0 : frames
+        past = isTouched ? stateView[3] | 0 : frames
+        if (isTouched) designSection(first, past)
+        copyIn(atRest, restRow, 4)
+        for (let k = 0; k < group.lanes.length; k++) {
+          const lane = group.lanes[k]
+          for (let channel = 0; channel < laneChannels[lane]; channel++) {
+            runChannel(lanes[lane][channel], channels[lane][channel], frames)
+          }
+        }
+      }
+      if (groupOfLane !== undefined) {
+        for (let channel = 0; channel < leaderChannels; channel++) {
+          lanes[0][channel].fill(0, 0, frames)
+          for (let g = 0; g < groups.length; g++)
+            addSamples(lanes[groups[g].lane][channel], lanes[0][channel], frames)
         }
       }
       flush.advance(frames)
     },
   }
+}
+
+/** @returns the lanes of the groups, 1 to the greatest that a lane is part of */
+const groupLanesOf = (groupOfLane: readonly number[]): number[] =>
+  Array.from({ length: Math.max(...groupOfLane) }, (_, k) => k + 1)
+
+function addSamples(from: Float64Array, to: Float64Array, frames: number): void {
+  for (let i = 0; i < frames; i++) to[i] += from[i]
 }

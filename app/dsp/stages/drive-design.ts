@@ -7,6 +7,7 @@ import type { DriveSettings } from './settings.ts'
 const REFERENCE_BELOW_KNEE_DB = 12
 const BIAS_AT_100_PERCENT = 0.5
 const DC_BLOCK_HZ = 5
+const HIGH_RATE_HZ = 88_200
 
 /** The drive as a memoryless curve: unbentGain x + bentGain excess(push x) x. */
 interface DriveGains {
@@ -42,7 +43,7 @@ export function driveGains(settings: DriveSettings): DriveGains {
 export function designDrive(settings: DriveSettings, sampleRateHz: number): DriveDesign {
   return {
     ...driveGains(settings),
-    factor: oversamplingFor(pushDbOf(settings)),
+    factor: oversamplingFor(pushDbOf(settings), sampleRateHz),
     dcBlockR: Math.exp((-2 * Math.PI * DC_BLOCK_HZ) / sampleRateHz),
   }
 }
@@ -51,11 +52,12 @@ const pushDbOf = ({ amountDb, referenceDbfs }: DriveSettings): number =>
   amountDb - referenceDbfs - REFERENCE_BELOW_KNEE_DB
 
 /**
- * The factor at which sines up to 7.35 kHz at -6 dBFS, driven this far, leave nothing above
- * -100 dB that is not a harmonic (measured by `npm run fidelity`).
+ * The factor at which sines up to 15 kHz at -6 dBFS, driven this far, leave nothing above -90 dB that is not a
+ * harmonic (measured by `npm run fidelity`). At twice the rates of 44.1 and 48 kHz half of it is enough.
  * @param pushDb gain into the curve
  */
-function oversamplingFor(pushDb: number): OversamplingFactor {
-  if (pushDb <= 14) return 4
-  return pushDb <= 20 ? 8 : 16
+function oversamplingFor(pushDb: number, sampleRateHz: number): OversamplingFactor {
+  const isHighRate = sampleRateHz >= HIGH_RATE_HZ
+  if (pushDb <= 14) return isHighRate ? 4 : 8
+  return pushDb <= 20 && isHighRate ? 8 : 16
 }

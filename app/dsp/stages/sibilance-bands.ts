@@ -23,6 +23,20 @@ export const FLOOR_POWER = 10 ** -8.4
 /** A constant power of -300 dB that keeps the followers out of denormal numbers. */
 export const SILENT_POWER = 1e-30
 
+/**
+ * What the voice has done lately, against which a sibilant is hot or soft. The loud voice is followed within a
+ * syllable and hot sibilants within a part of one; both fade slowly enough to bridge a phrase, and fast
+ * enough for a voice that grows quieter to be known anew within seconds (our choice).
+ */
+const LOUD_VOICE_SECONDS = 0.05
+const HOT_SIBILANT_SECONDS = 0.02
+const FADE_DB_PER_SECOND = 1.5
+/**
+ * Hot sibilants are taken to be at least this loud: so a voice whose sibilants are all soft is left alone. Of
+ * eight recorded voices the loudest quarter were 2 to 16 dB under the voice (measured).
+ */
+const HOT_UNDER_VOICE_DB = 16
+
 type ThreeSections = readonly [SvfCoefficients, SvfCoefficients, SvfCoefficients]
 
 interface SibilanceBands {
@@ -32,6 +46,12 @@ interface SibilanceBands {
   readonly attackA: number
   readonly sibilantReleaseA: number
   readonly voiceReleaseA: number
+  /** The same of the recent powers: upward for loud voice and hot sibilants, and per frame downward for both. */
+  readonly loudVoiceA: number
+  readonly hotSibilantA: number
+  readonly fade: number
+  /** Least power of hot sibilants, as a share of the loud voice's. */
+  readonly leastHot: number
 }
 
 /** Filters and followers of the detector at a sample rate. */
@@ -50,5 +70,9 @@ export function sibilanceBands(sampleRateHz: number): SibilanceBands {
     attackA: smoothingCoefficient(ATTACK_SECONDS, sampleRateHz),
     sibilantReleaseA: smoothingCoefficient(SIBILANT_RELEASE_SECONDS, sampleRateHz),
     voiceReleaseA: smoothingCoefficient(VOICE_RELEASE_SECONDS, sampleRateHz),
+    loudVoiceA: smoothingCoefficient(LOUD_VOICE_SECONDS, sampleRateHz),
+    hotSibilantA: smoothingCoefficient(HOT_SIBILANT_SECONDS, sampleRateHz),
+    fade: 10 ** (-FADE_DB_PER_SECOND / (10 * sampleRateHz)),
+    leastHot: 10 ** (-HOT_UNDER_VOICE_DB / 10),
   }
 }

@@ -218,6 +218,21 @@ export interface Kernels {
    */
   runSectionsOfTwo(samples: Row, frames: number, coefficients: Row, state: Row, pairs: number): void
 
+  /**
+   * Limits the reductions to the range, and takes from them what a soft sibilant is spared, in place.
+   * @param graceDb how far below the hot sibilants nothing is spared
+   * @param spared dB less for each dB below that
+   * @param frames rounded up to a multiple of 2
+   */
+  spareSoft(
+    askedDb: Row,
+    hotness: Row,
+    frames: number,
+    rangeDb: number,
+    graceDb: number,
+    spared: number,
+  ): void
+
   /** Sum of the squares of a row's first `count` values. */
   sumOfSquares(row: Row, count: number): number
 
@@ -267,6 +282,29 @@ export interface Kernels {
 
   /** Greatest magnitude of each group. @param groupFrames a multiple of 2 */
   writeGroupPeaks(samples: Row, groups: number, groupFrames: number, peaks: Row): void
+
+  /**
+   * How hot a channel's sibilance is: its power over that of the voice's recent hot sibilants, 0 where the
+   * ratio is not that of a sibilant.
+   * @param powers sibilant and voice in turn, as `writeBandPowers` leaves them
+   * @param ratios as `writeRatios` leaves them
+   * @param state recent power of the loud voice, and of hot sibilants
+   * @param sibilantRatio ratio above which a moment is sibilant
+   * @param voiceRise, sibilantRise what the two keep upward in one frame @param fall what both keep downward
+   * @param least recent power of hot sibilants, as a share of the voice's
+   */
+  writeHotness(
+    powers: Row,
+    ratios: Row,
+    hotness: Row,
+    frames: number,
+    state: Row,
+    sibilantRatio: number,
+    voiceRise: number,
+    sibilantRise: number,
+    fall: number,
+    least: number,
+  ): void
 
   /**
    * Sum of squares of two channels behind both stages of the K-weighting, each summed for itself.

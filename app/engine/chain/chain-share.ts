@@ -39,7 +39,7 @@ function costOf(setup: StageSetup, sampleRateHz: number): Cost {
     case 'opto':
       return { leaderNs: 14, followerNs: 0.5 }
     case 'de-ess':
-      return { leaderNs: 10, followerNs: 2.5 }
+      return { leaderNs: 13, followerNs: 2.5 }
     case 'drive': {
       if (setup.settings.mixPercent === 0) return evenly(0.3)
       const { factor } = designDrive(setup.settings, sampleRateHz)

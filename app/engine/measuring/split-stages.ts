@@ -15,8 +15,8 @@ export const STAGE_COSTS: Readonly<Record<StageKind, number>> = {
   'mic-correction': 65,
   'low-cut': 22,
   tone: 40,
-  'de-ess': 135,
-  drive: 285,
+  'de-ess': 150,
+  drive: 520,
   opto: 110,
   ceiling: 13,
 }

@@ -63,6 +63,13 @@ export interface UnitOptions {
   readonly makeChain?: (stages: readonly StageSetup[], layout: StageLayout) => Stage
 }
 
+/** The stack, the groups, then the layers, each by the lane of its group. */
+const groupsOfLanes = (groups: number, groupOfLayer: readonly number[]): number[] => [
+  0,
+  ...Array.from({ length: groups }, (_, g) => g + 1),
+  ...groupOfLayer.map((g) => g + 1),
+]
+
 /** @param openTake opens the take of a layer at the plan's rate; the caller closes it */
 export function createRenderUnit(
   plan: RenderPlan,
@@ -102,6 +109,9 @@ export function createRenderUnit(
   const chain = (options.makeChain ?? createChain)(stages, {
     sampleRateHz: plan.sampleRateHz,
     laneChannels: lanes.map((lane) => lane.length),
+    ...(isShared && unit.groups.length > 0
+      ? { groupOfLane: groupsOfLanes(unit.groups.length, options.layerStems ? groupOfLayer : []) }
+      : {}),
   })
 
   const advance = (frames: number): void => {

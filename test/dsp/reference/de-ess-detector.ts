@@ -6,23 +6,29 @@ import { createSideChainFilter } from './side-chain-filter.ts'
 
 export interface SibilanceDetector {
   readonly memory: readonly Float64Array[]
-  /** Writes the ratio of the bands' powers; over several channels the greatest. */
-  run(leader: Channels, ratios: Float64Array, frames: number): void
+  /** Writes the ratio of the bands' powers and how hot the sibilance is; over several channels the greatest. */
+  run(leader: Channels, ratios: Float64Array, hotness: Float64Array, frames: number): void
 }
 
-export function createSibilanceDetector(channels: number, sampleRateHz: number): SibilanceDetector {
+export function createSibilanceDetector(
+  channels: number,
+  sampleRateHz: number,
+  sibilantRatio: number,
+): SibilanceDetector {
   const bands = sibilanceBands(sampleRateHz)
   const { attackA, sibilantReleaseA, voiceReleaseA } = bands
   const sibilantBand = createSideChainFilter(bands.sibilantBand, channels)
   const voiceBand = createSideChainFilter(bands.voiceBand, channels)
   /** Power of both bands, channel after channel. */
   const powers = new Float64Array(2 * channels)
+  /** Recent power of the loud voice and of hot sibilants, channel after channel. */
+  const recent = new Float64Array(2 * channels)
   const sibilant = new Float64Array(BLOCK_FRAMES)
   const voice = new Float64Array(BLOCK_FRAMES)
 
   return {
-    memory: [sibilantBand.memory, voiceBand.memory, powers],
-    run(leader, ratios, frames) {
+    memory: [sibilantBand.memory, voiceBand.memory, powers, recent],
+    run(leader, ratios, hotness, frames) {
       for (let channel = 0; channel < channels; channel++) {
         const samples = leader[channel]
         for (let i = 0; i < frames; i++) {
@@ -33,6 +39,8 @@ export function createSibilanceDetector(channels: number, sampleRateHz: number):
         voiceBand.run(channel, voice, frames)
         let above = powers[2 * channel]
         let below = powers[2 * channel + 1]
+        let loud = recent[2 * channel]
+        let hot = recent[2 * channel + 1]
         for (let i = 0; i < frames; i++) {
           const s = sibilant[i] * sibilant[i] + SILENT_POWER
           const v = voice[i] * voice[i] + SILENT_POWER
@@ -42,9 +50,18 @@ export function createSibilanceDetector(channels: number, sampleRateHz: number):
           below = belowA * below + (1 - belowA) * v
           const ratio = above / (below + FLOOR_POWER)
           if (channel === 0 || ratio > ratios[i]) ratios[i] = ratio
+          loud = below > loud ? bands.loudVoiceA * loud + (1 - bands.loudVoiceA) * below : bands.fade * loud
+          hot *= bands.fade
+          const isSibilant = ratio > sibilantRatio
+          if (isSibilant && above > hot) hot = bands.hotSibilantA * hot + (1 - bands.hotSibilantA) * above
+          hot = Math.max(hot, bands.leastHot * loud)
+          const hotter = isSibilant ? above / hot : 0
+          if (channel === 0 || hotter > hotness[i]) hotness[i] = hotter
         }
         powers[2 * channel] = above
         powers[2 * channel + 1] = below
+        recent[2 * channel] = loud
+        recent[2 * channel + 1] = hot
       }
     },
   }

@@ -80,6 +80,25 @@ describe('de-ess (figure F6)', () => {
     }
   })
 
+  it('takes at least 2 dB less off hisses that are 12 dB softer, and as much as before off the others', () => {
+    const line = hissedLine(8, FS, 2)
+    const isSoft = (k: number) => k % 4 === 1 || k % 4 === 2
+    const mixed = line.samples.slice()
+    line.hisses.forEach(({ from, to }, k) => {
+      if (isSoft(k)) for (let n = from; n < to; n++) mixed[n] *= 10 ** (-12 / 20)
+    })
+    for (const gain of [1, 0.1]) {
+      const samples = mixed.map((x) => x * gain)
+      const { output, latencySamples } = runMono(create(), samples)
+      const taken = (spans: readonly SoundSpan[]) =>
+        sibilantLevelDb(samples, spans) - sibilantLevelDb(output, spans, latencySamples)
+      const hot = taken(line.hisses.filter((_, k) => !isSoft(k)))
+      const soft = taken(line.hisses.filter((_, k) => isSoft(k)))
+      expect(Math.abs(hot - SETTINGS.rangeDb)).toBeLessThan(0.7)
+      expect(hot - soft).toBeGreaterThan(2)
+    }
+  })
+
   it('is there when the hiss is: all is taken 20 ms after its onset, of which 15 ms are fade-in', () => {
     const line = hissedLine(3, FS, 2)
     const stage = create()({ sampleRateHz: FS, laneChannels: [1] })

@@ -61,8 +61,7 @@ const harmonicsTo = (topHz: number, frequencyHz: number) =>
 
 /**
  * Greatest component that is neither harmonic nor DC, in dB re the fundamental. Up to half
- * the rate unless a band is named: a harmonic between 24 and 25 kHz, where the last filter
- * falls, folds to 23 to 24 kHz, where nobody hears it.
+ * the rate unless a band is named.
  */
 function nonHarmonicDb(
   settings: Partial<DriveSettings>,
@@ -75,6 +74,26 @@ function nonHarmonicDb(
   return greatestLevelDb(inBand, harmonicsTo(rate / 2, frequencyHz)) - greatestLevelDb(inBand)
 }
 
+/**
+ * Two tones at -6 dBFS each. Sums and differences of them up to order 30 are what the curve makes; whatever else
+ * is there has folded back. Spectra of whole periods, so that no window spreads one into the other.
+ */
+function foldedOfTwoTonesDb(rate: number): number {
+  const bins = [5000, 7000].map((hz) => 2 * Math.round((hz * FRAMES) / rate / 2) + 1)
+  const sound = Float64Array.from({ length: SETTLING + FRAMES }, (_, n) =>
+    bins.reduce((sum, bin) => sum + MINUS_6_DBFS * Math.sin((2 * Math.PI * bin * n) / FRAMES), 0),
+  )
+  const output = runMono([driveOf({})], sound, rate).subarray(SETTLING)
+  const made = new Set<number>()
+  for (let i = -30; i <= 30; i++) {
+    for (let j = Math.abs(i) - 30; j <= 30 - Math.abs(i); j++) made.add(i * bins[0] + j * bins[1])
+  }
+  const { amplitudes, binHz } = spectrumOf(output, rate)
+  const wanted = [...made].filter((bin) => bin >= 0 && bin <= FRAMES / 2).map((bin) => (bin * rate) / FRAMES)
+  const spectrum = { amplitudes, binHz }
+  return greatestLevelDb(spectrum, wanted) - greatestLevelDb(spectrum)
+}
+
 /** Frequencies whose folded harmonics do not fall on others. */
 const FREQUENCIES = [1249, 2503, 3761, 5000, 5003, 6247, 7349]
 /** Primes that are closer together; some have a harmonic right above half the rate. */
@@ -82,6 +101,8 @@ const MORE_FREQUENCIES = [
   ...[997, 1249, 1873, 2503, 3119, 3761, 4373, 5003, 5623],
   ...[6247, 6871, 7349, 8117, 8747, 9371, 9941],
 ]
+/** Primes up to 15 kHz; the third harmonic of the second is right above half of 48 kHz. */
+const HIGH_FREQUENCIES = [7499, 8117, 8747, 9371, 9941, 11_003, 12_007, 13_001, 14_009, 14_999]
 const AUDIBLE_HZ = 20_000
 
 function rowsOfAliases(): Row[] {
@@ -134,6 +155,23 @@ function rowsOfAliases(): Row[] {
         where: `${frequencyHz} Hz`,
         value: nonHarmonicDb({ evenPercent: 50 }, frequencyHz, FS, AUDIBLE_HZ),
       })),
+    ),
+    rowOf(
+      'F4',
+      'fundamentals from 7.5 to 15 kHz',
+      LIMITS.nonHarmonicTo15kHzDb,
+      HIGH_FREQUENCIES.flatMap((frequencyHz) =>
+        [44_100, FS, 96_000].map((rate) => ({
+          where: `${frequencyHz} Hz, ${rate / 1000} kHz`,
+          value: nonHarmonicDb({ evenPercent: 30 }, frequencyHz, rate),
+        })),
+      ),
+    ),
+    rowOf(
+      'F4',
+      '5 and 7 kHz together: greatest component that is no sum or difference of theirs',
+      LIMITS.nonHarmonicTo15kHzDb,
+      [44_100, FS, 96_000].map((rate) => ({ where: `${rate / 1000} kHz`, value: foldedOfTwoTonesDb(rate) })),
     ),
     over('the same at 44.1 and 96 kHz', LIMITS.nonHarmonicDb, [1249, 5000], [44_100, 96_000], [-12]),
     over('7349 Hz pushed 6 and 12 dB harder', LIMITS.nonHarmonicBeyondDb, [7349], [FS], [-18, -24]),

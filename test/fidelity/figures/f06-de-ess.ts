@@ -9,7 +9,7 @@ import { LIMITS } from '../limits.ts'
 import { evenAxis, type Plot } from '../plot.ts'
 import { type Figure, missingRow, nullDb, type Reading, type Row, rowOf } from '../rows.ts'
 import { runMono } from '../run-stage.ts'
-import { haveSpeech, SPEECH_MISSING, speech } from '../speech.ts'
+import { haveSpeech, SPEECH_MISSING, speech, speechOf, VOICES } from '../speech.ts'
 
 const FS = 48_000
 const FRAME = 960
@@ -165,6 +165,101 @@ function rowsOnSpeech(): Row[] {
   ]
 }
 
+/** Stretches of at least `least` frames of 20 ms, faded at both ends, at one level. */
+function cutOut(
+  samples: Float64Array,
+  frames: readonly SpeechFrame[],
+  is: (frame: SpeechFrame) => boolean,
+  least: number,
+) {
+  const pieces: Float64Array[] = []
+  for (let first = 0; first < frames.length; first++) {
+    let past = first
+    while (past < frames.length && is(frames[past])) past++
+    if (past - first >= least) {
+      const piece = samples.slice(frames[first].from, frames[past - 1].to)
+      const power = piece.reduce((sum, x) => sum + x * x, 0) / piece.length
+      const fade = (n: number) => Math.min(1, n / 240, (piece.length - n) / 240)
+      pieces.push(piece.map((x, n) => (x * fade(n)) / Math.sqrt(power)))
+    }
+    first = past
+  }
+  return pieces
+}
+
+/** Of the fricatives cut out of a voice, every second pair is 12 dB softer than the others. */
+const isSoft = (k: number): boolean => k % 4 === 1 || k % 4 === 2
+const FRICATIVES = 12
+const VOWEL_RMS = 0.1
+/** Of the fricatives, before the soft ones are made softer: 10 dB under the vowels, usual in the clips (measured). */
+const FRICATIVE_RMS = 0.032
+
+/** What is taken off hot and off soft fricatives of a voice, dB; null where it has too few. */
+function takenHotAndSoft(voice: Float64Array): { hotDb: number; softDb: number } | null {
+  const frames = framesOf(voice)
+  const loudest = Math.max(...frames.map(({ levelDbfs }) => levelDbfs))
+  const fricatives = cutOut(
+    voice,
+    frames,
+    ({ ratioDb, levelDbfs }) => ratioDb > 6 && levelDbfs > loudest - 35,
+    4,
+  )
+  const vowels = cutOut(
+    voice,
+    frames,
+    ({ ratioDb, levelDbfs }) => ratioDb < -10 && levelDbfs > loudest - 15,
+    5,
+  )
+  if (fricatives.length === 0 || vowels.length === 0) return null
+  const pieces: number[] = []
+  const hot: SoundSpan[] = []
+  const soft: SoundSpan[] = []
+  for (let k = 0; k < FRICATIVES; k++) {
+    for (const piece of [vowels[(2 * k) % vowels.length], vowels[(2 * k + 1) % vowels.length]]) {
+      for (const x of piece) pieces.push(VOWEL_RMS * x)
+    }
+    const from = pieces.length
+    for (const x of fricatives[k % fricatives.length])
+      pieces.push(FRICATIVE_RMS * (isSoft(k) ? 10 ** (-12 / 20) : 1) * x)
+    ;(isSoft(k) ? soft : hot).push({ from, to: pieces.length })
+  }
+  const line = Float64Array.from(pieces)
+  const output = runMono([deEssOf()], line)
+  const taken = (spans: readonly SoundSpan[]) => sibilantDb(line, spans) - sibilantDb(output, spans)
+  return { hotDb: taken(hot), softDb: taken(soft) }
+}
+
+function rowsOfCutOut(): Row[] {
+  const off = 'cut-out fricatives, hot ones: taken off 5 to 10 kHz, off the 6 dB asked for by'
+  const less = 'cut-out fricatives: taken off hot ones less what is taken off those 12 dB softer'
+  const missing = Object.entries(VOICES).find(([, paths]) => paths.length === 0)?.[0]
+  if (missing !== undefined) {
+    const why = `the clips of ${missing.split(',')[0]} are not installed`
+    return [
+      missingRow('F6', off, LIMITS.hotTakenPercent, why),
+      missingRow('F6', less, LIMITS.softTakenLessDb, why),
+    ]
+  }
+  const taken = Object.entries(VOICES).flatMap(([where, paths]) => {
+    const both = takenHotAndSoft(speechOf(paths))
+    return both === null ? [] : [{ where, ...both }]
+  })
+  return [
+    rowOf(
+      'F6',
+      off,
+      LIMITS.hotTakenPercent,
+      taken.map(({ where, hotDb }) => ({ where, value: 100 * (hotDb / 6 - 1) })),
+    ),
+    rowOf(
+      'F6',
+      less,
+      LIMITS.softTakenLessDb,
+      taken.map(({ where, hotDb, softDb }) => ({ where, value: hotDb - softDb })),
+    ),
+  ]
+}
+
 /** Level of a band in frames of 10 ms. */
 function bandOverTime(samples: Float64Array, fromHz: number, toHz: number) {
   const xs: number[] = []
@@ -240,6 +335,7 @@ export function measureDeEss(): Figure {
       rowOfGeneratedVowels(),
       rowOfLevels('generated line', line.samples, line.hisses),
       ...rowsOnSpeech(),
+      ...rowsOfCutOut(),
     ],
     plots: [
       bandPlot('A generated line, before and after', hissedLine(8, FS, 2).samples),

@@ -1,5 +1,6 @@
 // F12: stems of groups behind one shared chain add up to the processed stack. The stack is
-// bounced too, as one group that holds every layer and has the same chain of its own.
+// bounced too, as one group that holds every layer and has the same chain of its own. The de-esser listens
+// to each group by itself, so its stack is the sum of the groups on chains of their own.
 
 import { type ChainStages, defaultStages } from '../../../app/contract/chain-document.ts'
 import { hissedLine } from '../../signals/fricatives.ts'
@@ -87,8 +88,8 @@ async function figureOf(shop: BounceShop): Promise<Figure> {
   const wordReadings: Reading[] = []
   let plotted: { sum: Float64Array; stack: Float64Array; stems: Bounced } | undefined
   const chains: [string, ChainStages][] = [
-    ['all stages', SHARED],
-    ...SHARED.filter(({ kind }) => ['drive', 'de-ess', 'opto', 'ceiling'].includes(kind)).map(
+    ['all stages but the de-ess', SHARED.filter(({ kind }) => kind !== 'de-ess')],
+    ...SHARED.filter(({ kind }) => ['drive', 'opto', 'ceiling'].includes(kind)).map(
       (stage): [string, ChainStages] => [`${stage.kind} alone`, [stage]],
     ),
   ]
@@ -102,7 +103,7 @@ async function figureOf(shop: BounceShop): Promise<Figure> {
         value: nullDb(samples, whole.stems[0].channels[side]),
       })
     })
-    if (name !== 'all stages') continue
+    if (name !== 'all stages but the de-ess') continue
     plotted = { sum: sum[0], stack: whole.stems[0].channels[0], stems: shared }
     const words = await shop.bounce({ sounds, stages, sharing: 'shared', encoding: 'pcm-24' })
     sumOf(words).forEach((samples, side) => {
@@ -112,6 +113,16 @@ async function figureOf(shop: BounceShop): Promise<Figure> {
       })
     })
   }
+  const toDeEss = SHARED.slice(0, 3)
+  const deEssed = await shop.bounce({ sounds, stages: toDeEss, sharing: 'shared' })
+  const own = await shop.bounce({ sounds, stages: toDeEss })
+  sumOf(own).forEach((samples, side) => {
+    readings.push({
+      where: `to the de-ess, ${side === 0 ? 'left' : 'right'}`,
+      value: nullDb(sumOf(deEssed)[side], samples),
+    })
+  })
+  const doubles = ({ stems }: Bounced) => stems.find(({ name }) => name === 'Doubles')?.channels[0] ?? []
   return {
     id: 'F12',
     title: 'Stems that add up',
@@ -122,7 +133,23 @@ async function figureOf(shop: BounceShop): Promise<Figure> {
         LIMITS.stemsNullDb,
         readings,
       ),
-      rowOf('F12', 'the same in 24 bits, dithered, all stages', LIMITS.stemsNullDb, wordReadings),
+      rowOf(
+        'F12',
+        'the same in 24 bits, dithered, all stages but the de-ess',
+        LIMITS.stemsNullDb,
+        wordReadings,
+      ),
+      rowOf(
+        'F12',
+        'doubles de-essed in a shared chain less the same on a chain of their own',
+        LIMITS.stemsNullDb,
+        [
+          {
+            where: 'left',
+            value: nullDb(Float64Array.from(doubles(deEssed)), Float64Array.from(doubles(own))),
+          },
+        ],
+      ),
       await rowOfOneLevel(shop),
       await rowOfCancelledStems(shop),
     ],

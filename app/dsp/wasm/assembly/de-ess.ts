@@ -2,7 +2,7 @@
 // gain moves with every sample. Each step as in test/dsp/reference;
 // the detector's two bands run in the two halves of a vector.
 
-import { gainFromTwoDb } from './decibels.ts'
+import { dbFromTwoPowers, gainFromTwoDb } from './decibels.ts'
 
 /**
  * Three sections of both bands, and the followers of their powers.
@@ -91,6 +91,79 @@ export function writeRatios(powers: usize, ratios: usize, frames: i32, floor: f6
     const above = v128.shuffle<f64>(a, b, 0, 2)
     const below = v128.shuffle<f64>(a, b, 1, 3)
     v128.store(ratios + i, f64x2.div(above, f64x2.add(below, floors)))
+  }
+}
+
+/**
+ * How hot a channel's sibilance is: its power over that of the voice's recent hot sibilants, 0 where the
+ * ratio is not that of a sibilant.
+ * @param powers sibilant and voice in turn, as `writeBandPowers` leaves them
+ * @param ratios as `writeRatios` leaves them
+ * @param state recent power of the loud voice, and of hot sibilants
+ * @param sibilantRatio ratio above which a moment is sibilant
+ * @param voiceRise, sibilantRise what the two keep upward in one frame @param fall what both keep downward
+ * @param least recent power of hot sibilants, as a share of the voice's
+ */
+export function writeHotness(
+  powers: usize,
+  ratios: usize,
+  hotness: usize,
+  frames: i32,
+  state: usize,
+  sibilantRatio: f64,
+  voiceRise: f64,
+  sibilantRise: f64,
+  fall: f64,
+  least: f64,
+): void {
+  const voiceTake = 1 - voiceRise
+  const sibilantTake = 1 - sibilantRise
+  let loud = load<f64>(state)
+  let hot = load<f64>(state, 8)
+  for (let i = 0; i < frames << 3; i += 8) {
+    const sibilant = load<f64>(powers + (i << 1))
+    const voice = load<f64>(powers + (i << 1), 8)
+    loud = voice > loud ? voiceRise * loud + voiceTake * voice : fall * loud
+    hot *= fall
+    let hotter: f64 = 0
+    if (load<f64>(ratios + i) > sibilantRatio) {
+      if (sibilant > hot) hot = sibilantRise * hot + sibilantTake * sibilant
+      hotter = sibilant
+    }
+    const floor = least * loud
+    if (hot < floor) hot = floor
+    store<f64>(hotness + i, hotter > 0 ? hotter / hot : 0)
+  }
+  store<f64>(state, loud)
+  store<f64>(state, hot, 8)
+}
+
+/**
+ * Limits the reductions to the range, and takes from them what a soft sibilant is spared, in place.
+ * @param graceDb how far below the hot sibilants nothing is spared
+ * @param spared dB less for each dB below that
+ * @param frames rounded up to a multiple of 2
+ */
+export function spareSoft(
+  askedDb: usize,
+  hotness: usize,
+  frames: i32,
+  rangeDb: f64,
+  graceDb: f64,
+  spared: f64,
+): void {
+  const zero = f64x2.splat(0)
+  const ranges = f64x2.splat(rangeDb)
+  const graces = f64x2.splat(graceDb)
+  const shares = f64x2.splat(spared)
+  const leasts = f64x2.splat(1e-30)
+  for (let i = 0; i < frames << 3; i += 16) {
+    const asked = v128.load(askedDb + i)
+    if (!v128.any_true(f64x2.gt(asked, zero))) continue
+    const db = dbFromTwoPowers(f64x2.max(v128.load(hotness + i), leasts))
+    const soft = f64x2.max(zero, f64x2.neg(f64x2.add(db, graces)))
+    const left = f64x2.sub(f64x2.min(asked, ranges), f64x2.mul(shares, soft))
+    v128.store(askedDb + i, f64x2.max(zero, left))
   }
 }
 

@@ -6,7 +6,9 @@ import {
   designMovingSection,
   runDeEssBallistics,
   runMovingSection,
+  spareSoft,
   writeBandPowers,
+  writeHotness,
   writeRatios,
 } from './de-ess.ts'
 import { multiplySplit, writeExcess } from './drive-curve.ts'
@@ -64,6 +66,7 @@ export {
   runOptoCells,
   runSectionsOfOne,
   runSectionsOfTwo,
+  spareSoft,
   sumOfSquares,
   sumVectors,
   surveyRow,
@@ -73,6 +76,7 @@ export {
   writeGainsOfReductions,
   writeGroupBends,
   writeGroupPeaks,
+  writeHotness,
   writeKWeightedEnergies,
   writeOptoPower,
   writeRatios,
