@@ -36,7 +36,11 @@ interface HumSearch {
 /** The mains frequency stays within 0.2 Hz of its nominal value. */
 const MAINS_TOLERANCE = 0.2 / 50
 const HARMONICS = 16
+/** Three harmonics of a family at 10 dB, or fewer at the mains frequency itself when they are much clearer. */
 const MIN_HARMONICS = 3
+const MIN_CLEAR_PROMINENCE_DB = 20
+/** The fundamental alone, or with one more line, is reported above this (common practice). */
+const MIN_CLEAR_DBFS = -75
 const MIN_PROMINENCE_DB = 10
 const AGREEMENT = 0.001
 /** A line must stand out from 5 Hz on either side, or more if short pauses smear it. */
@@ -191,11 +195,24 @@ function familyNear(lines: readonly Line[], mainsHz: 50 | 60, rateRatio: number)
     best = agreeing
     fundamentalHz = ownHz
   }
-  if (best.length < MIN_HARMONICS) return null
+  if (best.length < MIN_HARMONICS) return rateRatio === 1 ? fundamentalOf(candidates, mainsHz) : null
   // Three lines off the mains are often multiples of another fundamental, so a low harmonic must be present.
   if (!best.some(({ harmonic }) => harmonic <= 3)) return null
   const levelDbfs = dbFromPower(best.reduce((sum, one) => sum + 10 ** (one.levelDbfs / 10), 0))
   return { mainsHz, fundamentalHz, harmonics: best, levelDbfs, rateRatio }
+}
+
+/** Hum of the fundamental alone or with few harmonics, if the fundamental is a clear line. */
+function fundamentalOf(candidates: readonly HumHarmonic[], mainsHz: 50 | 60): HumFamily | null {
+  const first = candidates.find(({ harmonic }) => harmonic === 1)
+  if (first === undefined) return null
+  if (first.prominenceDb < MIN_CLEAR_PROMINENCE_DB || first.levelDbfs < MIN_CLEAR_DBFS) return null
+  const fundamentalHz = first.frequencyHz
+  const harmonics = candidates.filter(
+    (one) => Math.abs(one.frequencyHz / one.harmonic / fundamentalHz - 1) <= AGREEMENT,
+  )
+  const levelDbfs = dbFromPower(harmonics.reduce((sum, one) => sum + 10 ** (one.levelDbfs / 10), 0))
+  return { mainsHz, fundamentalHz, harmonics, levelDbfs, rateRatio: 1 }
 }
 
 /** Gain per sample of the low rate: 1 in pauses, 0 outside, with short fades inside the pauses. */
