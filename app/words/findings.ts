@@ -174,9 +174,9 @@ export function findingWords(finding: Finding): FindingWords {
           }
         : {
             meaning:
-              'There is nearly as much sound below 80 Hz as in the range of a voice: music with kick and bass, or strong rumble, so checks that need a voice were skipped.',
+              'All the while it sounds there is nearly as much below 80 Hz as in the range of a voice: music with kick and bass, so checks that need a voice were skipped.',
             remedy:
-              'If it is a vocal take, filter out the rumble and import it again; otherwise check which track was exported.',
+              'If it is a vocal take, cut the sound below 80 Hz and import it again; otherwise check which track was exported.',
           }
     case 'too-short':
       return {

@@ -18,7 +18,7 @@ export interface CheckEvidence {
   readonly floorSeconds: number
   readonly voiceDbfs: number | null
   readonly pauseSeconds: number
-  /** Mean of the samples over the quietest 10 % of the frames, linear. */
+  /** Mean of the samples over the quietest 10 % of the tenths of a second, linear. */
   readonly quietOffset: number | null
   readonly phrases: readonly Phrase[]
   readonly breaths: readonly Span[]

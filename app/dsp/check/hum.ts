@@ -14,6 +14,9 @@ interface HumHarmonic {
   readonly prominenceDb: number
 }
 
+/** Wide surroundings, beyond the side lobes that short pauses give a line. */
+type ClearanceOf = (frequencyHz: number) => number
+
 /** Mains hum that was found. */
 export interface HumFamily {
   /** The mains frequency that the family comes from. */
@@ -36,7 +39,11 @@ interface HumSearch {
 /** The mains frequency stays within 0.2 Hz of its nominal value. */
 const MAINS_TOLERANCE = 0.2 / 50
 const HARMONICS = 16
+/** Three harmonics of a family at 10 dB, or fewer at the mains frequency itself when they are much clearer. */
 const MIN_HARMONICS = 3
+const MIN_CLEAR_PROMINENCE_DB = 20
+/** The fundamental alone, or with one more line, is reported above this (common practice). */
+const MIN_CLEAR_DBFS = -75
 const MIN_PROMINENCE_DB = 10
 const AGREEMENT = 0.001
 /** A line must stand out from 5 Hz on either side, or more if short pauses smear it. */
@@ -107,11 +114,14 @@ export function createHumSearch(rateHz: number, delaySeconds: number): HumSearch
       const seen = spectrum(isPause, frameSeconds)
       if (seen === null) return null
       const aroundHz = Math.min(MAX_AROUND_HZ, Math.max(AROUND_HZ, SMEAR / usualPause(isPause, frameSeconds)))
-      const lines = findLines(seen.power, seen.sine, rateHz / points, aroundHz)
+      const binHz = rateHz / points
+      const lines = findLines(seen.power, seen.sine, binHz, aroundHz)
+      const clearance: ClearanceOf = (frequencyHz) =>
+        standsOutDb(seen.power, Math.round(frequencyHz / binHz), Math.round(MAX_AROUND_HZ / binHz))
       let best: HumFamily | null = null
       for (const rateRatio of RATE_RATIOS) {
         for (const mainsHz of [50, 60] as const) {
-          const family = familyNear(lines, mainsHz, rateRatio)
+          const family = familyNear(lines, mainsHz, rateRatio, clearance)
           // A family off the mains frequency must explain clearly more lines than one at it.
           const margin = best !== null && best.rateRatio === 1 ? 2 : 0
           if (family !== null && family.harmonics.length > (best?.harmonics.length ?? 0) + margin)
@@ -170,7 +180,12 @@ function findLines(power: Float64Array, sine: number, binHz: number, aroundHz: n
   return lines
 }
 
-function familyNear(lines: readonly Line[], mainsHz: 50 | 60, rateRatio: number): HumFamily | null {
+function familyNear(
+  lines: readonly Line[],
+  mainsHz: 50 | 60,
+  rateRatio: number,
+  clearance: ClearanceOf,
+): HumFamily | null {
   const aimHz = mainsHz / rateRatio
   const candidates: HumHarmonic[] = []
   for (let harmonic = 1; harmonic <= HARMONICS; harmonic++) {
@@ -191,11 +206,35 @@ function familyNear(lines: readonly Line[], mainsHz: 50 | 60, rateRatio: number)
     best = agreeing
     fundamentalHz = ownHz
   }
-  if (best.length < MIN_HARMONICS) return null
+  if (best.length < MIN_HARMONICS)
+    return rateRatio === 1 ? fundamentalOf(candidates, mainsHz, clearance) : null
   // Three lines off the mains are often multiples of another fundamental, so a low harmonic must be present.
   if (!best.some(({ harmonic }) => harmonic <= 3)) return null
   const levelDbfs = dbFromPower(best.reduce((sum, one) => sum + 10 ** (one.levelDbfs / 10), 0))
   return { mainsHz, fundamentalHz, harmonics: best, levelDbfs, rateRatio }
+}
+
+/** A bin's power over the median of those up to `reach` bins away, in dB. */
+function standsOutDb(power: Float64Array, bin: number, reach: number): number {
+  const around = power.slice(Math.max(0, bin - reach), bin + reach + 1).sort()
+  return dbFromPower(power[bin] / around[around.length >> 1])
+}
+
+/** Hum of the fundamental alone or with few harmonics, if the fundamental is a clear line. */
+function fundamentalOf(
+  candidates: readonly HumHarmonic[],
+  mainsHz: 50 | 60,
+  clearance: ClearanceOf,
+): HumFamily | null {
+  const first = candidates.find(({ harmonic }) => harmonic === 1)
+  if (first === undefined) return null
+  if (first.levelDbfs < MIN_CLEAR_DBFS || clearance(first.frequencyHz) < MIN_CLEAR_PROMINENCE_DB) return null
+  const fundamentalHz = first.frequencyHz
+  const harmonics = candidates.filter(
+    (one) => Math.abs(one.frequencyHz / one.harmonic / fundamentalHz - 1) <= AGREEMENT,
+  )
+  const levelDbfs = dbFromPower(harmonics.reduce((sum, one) => sum + 10 ** (one.levelDbfs / 10), 0))
+  return { mainsHz, fundamentalHz, harmonics, levelDbfs, rateRatio: 1 }
 }
 
 /** Gain per sample of the low rate: 1 in pauses, 0 outside, with short fades inside the pauses. */

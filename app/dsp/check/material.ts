@@ -8,8 +8,8 @@ const MIN_SOUND_SECONDS = 1
 /** A take this long without a pause is not one singer, who would have to breathe. */
 const MAX_BREATH_SECONDS = 8
 /**
- * Energy below 80 Hz over energy from 150 Hz to 1 kHz: voices stay under -15 dB, kick and bass come
- * near 0 dB.
+ * Usual power below 80 Hz that comes and goes with the sound, over the power from 150 Hz to 1 kHz: voices stay
+ * under -15 dB, kick and bass come near 0 dB. Pops and rumble do not count.
  */
 const LOW_AGAINST_VOICE_LIMIT_DB = -6
 

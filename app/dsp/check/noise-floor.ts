@@ -63,15 +63,29 @@ function longLevels(levels: Float64Array): Float64Array {
   return found.subarray(0, count)
 }
 
-/** Mean of the samples over the quietest 10 % of the sounding 10 ms frames; null where nothing sounds. */
+/** In a tenth of a second are whole periods of 50 and 60 Hz, so that hum has no mean there. */
+const FRAMES_OF_OFFSET = 10
+
+/**
+ * Mean of the samples over the quietest 10 % of the tenths of a second without digital zero; null where
+ * there is none.
+ */
 export function quietOffset({ powers, means }: LevelTrack): number | null {
   const levels = powers.values()
-  const order: number[] = []
-  for (let i = 0; i < levels.length; i++) if (levels[i] > 0) order.push(i)
-  if (order.length === 0) return null
-  order.sort((a, b) => levels[a] - levels[b])
-  const count = Math.ceil(order.length / 10)
-  let sum = 0
-  for (let i = 0; i < count; i++) sum += means.values()[order[i]]
-  return sum / count
+  const stretches: { power: number; mean: number }[] = []
+  for (let at = 0; at + FRAMES_OF_OFFSET <= levels.length; at += FRAMES_OF_OFFSET) {
+    let power = 0
+    let mean = 0
+    let zeros = 0
+    for (let i = at; i < at + FRAMES_OF_OFFSET; i++) {
+      power += levels[i]
+      mean += means.values()[i] / FRAMES_OF_OFFSET
+      if (levels[i] === 0) zeros++
+    }
+    if (zeros === 0) stretches.push({ power, mean })
+  }
+  if (stretches.length === 0) return null
+  stretches.sort((a, b) => a.power - b.power)
+  const quiet = stretches.slice(0, Math.ceil(stretches.length / 10))
+  return quiet.reduce((sum, { mean }) => sum + mean, 0) / quiet.length
 }

@@ -11,8 +11,11 @@ interface PopSearch {
   add(samples: Float64Array, from: number, count: number): void
   /** @param sounding where the voice sounds, from the beginning of the take */
   pops(sounding: readonly Span[]): readonly (Span & { readonly riseDb: number })[]
-  /** Energy below 80 Hz over that of the voice from 150 Hz to 1 kHz; null for silence. */
-  lowAgainstVoiceDb(): number | null
+  /**
+   * Usual power below 80 Hz that comes and goes with the sound, over that of the voice from 150 Hz to 1 kHz.
+   * Pops are too short to move it, and rumble lies under the pauses as well. null: silence, or none of it.
+   */
+  lowAgainstVoiceDb(sounding: readonly Span[]): number | null
 }
 
 const FRAME_SECONDS = 0.01
@@ -38,6 +41,8 @@ const MAX_SECONDS = 0.2
 const MIN_SECONDS = 0.04
 /** A pop weaker than the median voice by more than this is inaudible. */
 const INAUDIBLE_BELOW_VOICE_DB = 9
+/** Steady rumble may be this much stronger under the voice than in the pauses by chance (3 dB). */
+const RUMBLE_SCATTER = 2
 
 /** @param delaySeconds delay of the samples */
 export function createPopSearch(rateHz: number, delaySeconds: number): PopSearch {
@@ -70,10 +75,18 @@ export function createPopSearch(rateHz: number, delaySeconds: number): PopSearch
         left = frameSamples
       }
     },
-    lowAgainstVoiceDb() {
-      const lowEnergy = sumOf(low.values())
-      const voiceEnergy = sumOf(voice.values())
-      return lowEnergy > 0 && voiceEnergy > 0 ? dbFromPower(lowEnergy / voiceEnergy) : null
+    lowAgainstVoiceDb(sounding) {
+      const lows = low.values()
+      const voices = voice.values()
+      const inside = framesInside(sounding, frameSamples / rateHz, delaySeconds, lows.length)
+      if (inside.length === 0) return null
+      const isInside = new Uint8Array(lows.length)
+      for (const i of inside) isInside[i] = 1
+      const lowOutside = [...lows.filter((_, i) => isInside[i] === 0)]
+      const lowInside = median(inside.map((i) => lows[i]))
+      const rumble = lowOutside.length === 0 ? 0 : RUMBLE_SCATTER * median(lowOutside)
+      const voiceInside = inside.reduce((sum, i) => sum + voices[i], 0) / inside.length
+      return lowInside > rumble && voiceInside > 0 ? dbFromPower((lowInside - rumble) / voiceInside) : null
     },
     pops(sounding) {
       const step = frameSamples / rateHz
@@ -134,12 +147,6 @@ function run(filter: Section, x: number): number {
   filter.s1 = filter.b1 * x + filter.s2 - filter.a1 * y
   filter.s2 = v - filter.a2 * y
   return y
-}
-
-function sumOf(values: Float64Array): number {
-  let sum = 0
-  for (const value of values) sum += value
-  return sum
 }
 
 function inDb(powers: Float64Array): Float64Array {

@@ -101,7 +101,7 @@ export function createTakeCheck(layout: {
       )
       const seconds = frames / sampleRateHz
       const { isPause } = pausesOf(track, level)
-      const lowAgainstVoiceDb = pops.lowAgainstVoiceDb()
+      const lowAgainstVoiceDb = pops.lowAgainstVoiceDb(sounding)
       const soundSeconds = sounding.reduce((sum, { fromS, toS }) => sum + toS - fromS, 0)
       const material = { seconds, ...level, lowAgainstVoiceDb, soundSeconds }
       const evidence: CheckEvidence = {

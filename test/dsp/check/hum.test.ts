@@ -1,7 +1,15 @@
 import { describe, expect, it } from 'vitest'
 import type { HumFamily } from '../../../app/dsp/check/hum.ts'
 import { hasTool, haveMaterial } from '../../require-tool.ts'
-import { announcements, CLIPS, checkOf, phrasedTake, SINGERS, songTake } from '../../signals/checking.ts'
+import {
+  announcements,
+  CLIPS,
+  checkOf,
+  phrasedTake,
+  RATE_HZ,
+  SINGERS,
+  songTake,
+} from '../../signals/checking.ts'
 import { withHum } from '../../signals/planted-faults.ts'
 
 const humOf = (samples: Float64Array): HumFamily | null => checkOf(samples).evidence.hum
@@ -28,6 +36,22 @@ describe('hum of the mains in the pauses', () => {
     expect(found).toBeGreaterThanOrEqual(levelDbfs < -65 ? tried - 2 : tried)
     // Agreement asked for: 0.1 %.
     expect(worst).toBeLessThanOrEqual(0.05)
+  })
+
+  it.each([
+    [60, [1]],
+    [50, [1]],
+    [50, [1, 3]],
+  ])('%d Hz at -40 dBFS with harmonics %j alone is hum and no offset', (hz, harmonics) => {
+    const gain = 0.01 * Math.sqrt(2 / harmonics.length)
+    const take = Float64Array.from(takes[0], (sample, n) =>
+      harmonics.reduce((sum, k) => sum + gain * Math.sin((2 * Math.PI * hz * k * n) / RATE_HZ), sample),
+    )
+    const { findings } = checkOf(take)
+    const hum = findings.find(({ kind }) => kind === 'hum')
+    expect(hum).toMatchObject({ harmonics })
+    expect(Math.abs(hum!.value + 40)).toBeLessThan(2.5)
+    expect(findings.map(({ kind }) => kind)).not.toContain('dc-offset')
   })
 
   it('is not taken from voices that sit at 100 and 120 Hz', () => {

@@ -46,6 +46,20 @@ describe('the check of a take', () => {
     expect(kindsOf(loop)).toEqual(['not-one-voice'])
   })
 
+  it('takes one voice for one voice, however strong its pops and with rumble under all of it', () => {
+    const popping = Float64Array.from(samples)
+    const rumbling = Float64Array.from(samples, (sample, n) => sample + 0.1 * Math.sin(n / 400))
+    const peak = popping.reduce((most, sample) => Math.max(most, Math.abs(sample)), 0)
+    for (let at = RATE_HZ; at + RATE_HZ < popping.length; at += RATE_HZ) {
+      for (let n = 0; n < 0.3 * RATE_HZ; n++) {
+        const t = n / RATE_HZ
+        popping[at + n] += 2 * peak * Math.exp(-t / 0.06) * Math.sin(2 * Math.PI * 35 * t)
+      }
+    }
+    expect(kindsOf(popping)).toContain('pops')
+    for (const take of [popping, rumbling]) expect(checkOf(take).evidence.isOneVoice).toBe(true)
+  })
+
   it('finds an offset that only the pauses have, as a stage that is not symmetrical leaves it', () => {
     const offset = Float64Array.from(samples, (sample) => sample + 0.004)
     expect(kindsOf(offset)).toContain('dc-offset')
