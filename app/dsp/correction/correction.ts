@@ -31,7 +31,7 @@ export interface Correction {
 /** Differences below this are within the tolerance between two units of one mic. */
 const NEGLIGIBLE_DB = 0.2
 /** Outside of the range, but within the data, the fit follows the target less closely. */
-const OUTSIDE_WEIGHT = 0.3
+const OUTSIDE_WEIGHT = 0.1
 const ERROR_RANGE_HZ = [50, 16000] as const
 /** Fine enough that the peak of two bells of Q 6 rises less than 0.01 dB between two points. */
 const BOOST_POINTS_PER_OCTAVE = 48
