@@ -1,7 +1,6 @@
 // Suggests opto settings: loud phrases are reduced by 3 to 6 dB (common practice), soft ones hardly. The
 // threshold is where the stage itself, run on this take, reduces by that.
 
-import { softKneeReductionDb } from '../../stages/static-curves.ts'
 import { type Levelling, levellingAt, SINE_CREST_DB, USUAL_OPTO } from '../levelling.ts'
 import type { VoiceAnalysed } from '../voice-analysis.ts'
 import { clamp, confidenceFrom, type Evidence, type ProposalOf } from './proposal.ts'
@@ -24,15 +23,12 @@ export function suggestOpto(analysis: VoiceAnalysed): ProposalOf<'opto'> | null 
   const wantedDb = clamp(REDUCTION_SHARE * rangeDb, MIN_REDUCTION_DB, MAX_REDUCTION_DB)
   const loudDbfs = loudLevelDbfs + SINE_CREST_DB
   const ratio = levelling?.ratio ?? (rangeDb > WIDE_RANGE_DB ? 4 : 3)
-  const thresholds = Array.from({ length: 1 - LOWEST_THRESHOLD_DBFS }, (_, underDb) => -underDb)
-  const reductionAt = (thresholdDbfs: number): number =>
+  const thresholdDbfs =
     levelling === undefined
-      ? softKneeReductionDb(loudDbfs - thresholdDbfs, 1 - 1 / ratio, USUAL_OPTO.kneeDb)
-      : levellingAt(levelling, thresholdDbfs).loudReductionDb
-  const thresholdDbfs = thresholds.reduce((best, one) =>
-    Math.abs(reductionAt(one) - wantedDb) < Math.abs(reductionAt(best) - wantedDb) ? one : best,
-  )
-  const reductionDb = reductionAt(thresholdDbfs)
+      ? clamp(Math.round(loudDbfs - overThresholdDb(wantedDb, 1 - 1 / ratio)), LOWEST_THRESHOLD_DBFS, 0)
+      : thresholdFor(levelling, wantedDb)
+  const reductionDb =
+    levelling === undefined ? wantedDb : levellingAt(levelling, thresholdDbfs).loudReductionDb
   const evidence: Evidence[] = [
     { kind: 'dynamic-range', loudDbfs, rangeDb, ratio, thresholdDbfs, reductionDb },
   ]
@@ -47,4 +43,20 @@ export function suggestOpto(analysis: VoiceAnalysed): ProposalOf<'opto'> | null 
 function levellingEvidence(levelling: Levelling, thresholdDbfs: number): Evidence {
   const { medianReductionDb, loudReductionDb } = levellingAt(levelling, thresholdDbfs)
   return { kind: 'levelling', medianReductionDb, loudReductionDb }
+}
+
+/** The threshold in whole dB at which loud moments are reduced most nearly by this. */
+function thresholdFor(levelling: Levelling, wantedDb: number): number {
+  const offDb = (thresholdDbfs: number): number =>
+    Math.abs(levellingAt(levelling, thresholdDbfs).loudReductionDb - wantedDb)
+  let best = 0
+  for (let one = -1; one >= LOWEST_THRESHOLD_DBFS; one--) if (offDb(one) < offDb(best)) best = one
+  return best
+}
+
+/** Level over the threshold that gives this reduction: the inverse of the stage's static soft-knee curve. */
+function overThresholdDb(reductionDb: number, slope: number): number {
+  const { kneeDb } = USUAL_OPTO
+  const inKnee = Math.sqrt((2 * kneeDb * reductionDb) / slope) - kneeDb / 2
+  return inKnee <= kneeDb / 2 ? inKnee : reductionDb / slope
 }
