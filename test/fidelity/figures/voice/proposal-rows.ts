@@ -99,7 +99,10 @@ const cutsFrom = (analysis: VoiceAnalysed, fromHz: number): number => {
 /** What is proposed for voices without history. */
 function firstRows(): Row[] {
   const takes = VOICES.map(([name, singer, score]) => ({ name, samples: longTake(singer, score, 2, 7) }))
-  const spoken = haveSpeech ? [...takes, { name: 'speech of alsa-utils', samples: speech() }] : takes
+  // Once alone is too short for an analysis.
+  const clips = haveSpeech ? speech() : new Float64Array(0)
+  const twice = Float64Array.from([...clips, ...clips])
+  const spoken = haveSpeech ? [...takes, { name: 'speech of alsa-utils', samples: twice }] : takes
   const rings = takes.map(({ name, samples }) => {
     const { peakHz } = analyse(samples).sibilance
     const ringing = analyse(throughBand(samples, 'bell', peakHz ?? 7000, 10, 5))
