@@ -64,6 +64,24 @@ export const VoiceAnalysed = z.object({
     harshDb: z.number().nullable(),
     airDb: z.number().nullable(),
   }),
+  /** What the opto makes of the take at several thresholds; takes analysed earlier have none. */
+  levelling: z
+    .object({
+      ratio: z.number(),
+      steps: z
+        .array(
+          z.object({
+            thresholdDbfs: z.number(),
+            medianReductionDb: z.number(),
+            loudReductionDb: z.number(),
+            peakDbfs: z.number(),
+            usualPeakDbfs: z.number(),
+          }),
+        )
+        .min(2)
+        .readonly(),
+    })
+    .optional(),
 })
 export type VoiceAnalysed = z.infer<typeof VoiceAnalysed>
 
@@ -150,6 +168,25 @@ export const Evidence = z.discriminatedUnion('kind', [
     ratio: z.number(),
     thresholdDbfs: z.number(),
     reductionDb: z.number(),
+  }),
+  /** Run on this take, the opto reduces half of the singing by the one, and a tenth by more than the other. */
+  z.object({ kind: z.literal('levelling'), medianReductionDb: z.number(), loudReductionDb: z.number() }),
+  /** The air (10 to 16 kHz) is `underBodyDb` below the body, and the noise at least `snrDb` below the air. */
+  z.object({
+    kind: z.literal('little-air'),
+    underBodyDb: z.number(),
+    snrDb: z.number(),
+    frequencyHz: z.number(),
+    gainDb: z.number(),
+  }),
+  /** 2 to 5 kHz are `edgeDb` (below 0) beside the body; the noise of the pauses is `snrDb` below the voice. */
+  z.object({ kind: z.literal('dark-voice'), edgeDb: z.number(), snrDb: z.number(), amountDb: z.number() }),
+  /** Behind the opto the highest peak is at `peakDbfs`, and 99 % of the peaks are below `usualPeakDbfs`. */
+  z.object({
+    kind: z.literal('peaks'),
+    peakDbfs: z.number(),
+    usualPeakDbfs: z.number(),
+    ceilingDbtp: z.number(),
   }),
 ])
 export type Evidence = z.infer<typeof Evidence>

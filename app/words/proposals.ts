@@ -42,5 +42,15 @@ export function evidenceSentence(evidence: Evidence): string {
       return `95 % of the vowels stay under a ratio of ${evidence.vowelRatioP95Db.toFixed(0)} dB and the sibilants reach ${evidence.sibilantRatioDb.toFixed(0)} dB, so it acts above ${evidence.thresholdDb} dB and reduces by ${evidence.rangeDb} dB at most.`
     case 'dynamic-range':
       return `Loud moments reach ${evidence.loudDbfs.toFixed(0)} dBFS and the softest tenth of the singing is ${evidence.rangeDb.toFixed(0)} dB lower, so ${evidence.ratio}:1 from ${evidence.thresholdDbfs} dBFS reduces loud phrases by about ${evidence.reductionDb.toFixed(0)} dB and leaves soft ones nearly alone.`
+    case 'levelling':
+      return `Run on this take, it reduces half of the singing by ${evidence.medianReductionDb.toFixed(1)} dB or less and the loudest tenth by ${evidence.loudReductionDb.toFixed(1)} dB or more.`
+    case 'little-air':
+      return `The air (10 to 16 kHz) is ${evidence.underBodyDb.toFixed(0)} dB under the body, and the noise is ${evidence.snrDb.toFixed(0)} dB or more under it, so a high shelf at ${hertz(evidence.frequencyHz)} adds ${evidence.gainDb.toFixed(1)} dB.`
+    case 'dark-voice':
+      return `The edge (2 to 5 kHz) is ${(-evidence.edgeDb).toFixed(0)} dB under the body and the pauses are ${evidence.snrDb.toFixed(0)} dB under the voice, so ${evidence.amountDb} dB of drive may add harmonics; whether it suits the song is a matter of taste.`
+    case 'peaks': {
+      const { peakDbfs, usualPeakDbfs, ceilingDbtp } = evidence
+      return `Behind the opto the highest peak is at ${peakDbfs.toFixed(1)} dBFS and 99 % of the peaks stay under ${usualPeakDbfs.toFixed(1)} dBFS, so a ceiling of ${ceilingDbtp.toFixed(1)} dBTP holds the rest.`
+    }
   }
 }

@@ -15,6 +15,16 @@ export interface MeasuredResponse {
   readonly levelsDb: readonly number[]
 }
 
+/** Level in dB at every bin from 0 Hz to half the sample rate, both included. */
+export function measureWholeResponse(setups: readonly StageSetup[], sampleRateHz: number): MeasuredResponse {
+  fft.realTransform(bins, [...runMono(setups, impulse(FRAMES), sampleRateHz)])
+  const places = Array.from({ length: FRAMES / 2 + 1 }, (_, bin) => bin)
+  return {
+    frequenciesHz: places.map((bin) => (bin * sampleRateHz) / FRAMES),
+    levelsDb: places.map((bin) => 10 * Math.log10(bins[2 * bin] ** 2 + bins[2 * bin + 1] ** 2)),
+  }
+}
+
 /** Level in dB over the bins nearest to frequencies that are even over log f. */
 export function measureResponse(
   setups: readonly StageSetup[],

@@ -66,6 +66,22 @@ const EXAMPLES: readonly [Evidence, string][] = [
     { kind: 'dynamic-range', loudDbfs: -12.2, rangeDb: 17.6, ratio: 3, thresholdDbfs: -20, reductionDb: 3.9 },
     'Loud moments reach -12 dBFS and the softest tenth of the singing is 18 dB lower, so 3:1 from -20 dBFS reduces loud phrases by about 4 dB and leaves soft ones nearly alone.',
   ],
+  [
+    { kind: 'levelling', medianReductionDb: 1.62, loudReductionDb: 4.48 },
+    'Run on this take, it reduces half of the singing by 1.6 dB or less and the loudest tenth by 4.5 dB or more.',
+  ],
+  [
+    { kind: 'little-air', underBodyDb: 31.2, snrDb: 24.4, frequencyHz: 10_000, gainDb: 1.5 },
+    'The air (10 to 16 kHz) is 31 dB under the body, and the noise is 24 dB or more under it, so a high shelf at 10.0 kHz adds 1.5 dB.',
+  ],
+  [
+    { kind: 'dark-voice', edgeDb: -17.4, snrDb: 52.2, amountDb: 2 },
+    'The edge (2 to 5 kHz) is 17 dB under the body and the pauses are 52 dB under the voice, so 2 dB of drive may add harmonics; whether it suits the song is a matter of taste.',
+  ],
+  [
+    { kind: 'peaks', peakDbfs: -0.32, usualPeakDbfs: -4.2, ceilingDbtp: -3.5 },
+    'Behind the opto the highest peak is at -0.3 dBFS and 99 % of the peaks stay under -4.2 dBFS, so a ceiling of -3.5 dBTP holds the rest.',
+  ],
 ]
 
 describe('the evidence for a proposal', () => {

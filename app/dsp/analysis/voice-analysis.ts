@@ -4,6 +4,7 @@
 import { createMonoFeed } from '../check/mono-feed.ts'
 import { dbFromPower } from '../maths/decibels.ts'
 import { BLOCK_FRAMES, type Channels } from '../stage.ts'
+import { createLevellingProbe, type Levelling } from './levelling.ts'
 import { type Fundamental, fundamentalOf } from './pitch/fundamental.ts'
 import { createPitchFinder } from './pitch/pitch-finder.ts'
 import { findResonances, type Resonance } from './pitch/resonances.ts'
@@ -41,6 +42,8 @@ export interface VoiceAnalysed {
   /** Includes steady formants; only a comparison with earlier takes shows what is not the voice's own. */
   readonly resonances: readonly Resonance[]
   readonly bands: VoiceBands
+  /** Missing in takes that were analysed before it was measured. */
+  readonly levelling?: Levelling | undefined
 }
 
 interface NotEnoughVoice {
@@ -82,6 +85,7 @@ export function createVoiceAnalysis(layout: {
   const block = new Float64Array(BLOCK_FRAMES)
   const pitch = createPitchFinder(sampleRateHz)
   const short = createShortFrames(sampleRateHz)
+  const levelling = createLevellingProbe(sampleRateHz)
   const framer = createFramer(points, points / 2)
   const spectrum = createFrameSpectrum(points, sampleRateHz)
   const voiced = createLongTermSpectrum(sampleRateHz)
@@ -113,6 +117,7 @@ export function createVoiceAnalysis(layout: {
         mono.read(channels, read, take, block, 0)
         pitch.add(block, take)
         short.add(block, take)
+        levelling.add(block, take)
         framer.add(block, take, takeFrame)
         read += take
       }
@@ -149,6 +154,7 @@ export function createVoiceAnalysis(layout: {
         envelopeDb: meanDb,
         resonances: findResonances(meanDb, secondsDb, fundamental),
         bands: voiceBandsOf(mean.levelsDbfs),
+        levelling: levelling.finish(loudDbfs, quietDbfs) ?? undefined,
       }
     },
   }

@@ -1,5 +1,5 @@
-// The target that bands are fitted to: the difference of two smoothed curves, bounded, 0 dB
-// where one of them has no data.
+// The target that bands are fitted to: the difference of two smoothed curves, bounded, led out to
+// 0 dB at the ends, and 0 dB where one of the curves has no data.
 
 import {
   type Curve,
@@ -25,11 +25,14 @@ export interface TargetRequest {
 }
 
 interface CorrectionTarget {
-  /** 24 points to the octave from 20 Hz; 0 dB outside the range. */
+  /** 24 points to the octave from 20 Hz; 0 dB where a curve has no data, and away from the range. */
   readonly curve: Curve
   /** Where both curves have data and the correction may act. */
   readonly fromHz: number
   readonly toHz: number
+  /** Where both curves have data. */
+  readonly dataFromHz: number
+  readonly dataToHz: number
 }
 
 const POINTS_PER_OCTAVE = 24
@@ -37,6 +40,9 @@ const POINTS_PER_OCTAVE = 24
 // there, much noise, and published curves are least certain (common practice).
 const BOOST_LOW_HZ = [30, 60] as const
 const BOOST_HIGH_HZ = [15000, 20000] as const
+// Toward the end of the data, and beyond the end of the range, the correction falls to 0 dB by this much in
+// an octave: the slope of one section (our choice). A step would leave a narrow dip or peak at the end.
+const LEAD_OUT_DB_PER_OCTAVE = 12
 
 /**
  * The bounded difference target - source, both at 0 dB on the mean of 300 to 3000 Hz.
@@ -65,13 +71,31 @@ export function correctionTarget(request: TargetRequest, topHz: number): Correct
     smoothingOctaves,
   )
   const frequenciesHz = octaveGridHz(20, Math.min(20000, topHz), POINTS_PER_OCTAVE)
-  const levelsDb = resampleCurve(bounded, frequenciesHz).levelsDb.map((levelDb, i) => {
+  const [atFromDb, atToDb] = resampleCurve(bounded, [fromHz, toHz]).levelsDb
+  // Where the data reaches the limits of hearing, nothing audible lies beyond it.
+  const hasLowEnd = dataFromHz > frequenciesHz[0] * (1 + 1e-9)
+  const hasHighEnd = dataToHz < frequenciesHz[frequenciesHz.length - 1] * (1 - 1e-9)
+  const levelsDb = resampleCurve(bounded, frequenciesHz).levelsDb.map((insideDb, i) => {
     const frequencyHz = frequenciesHz[i]
-    if (frequencyHz < fromHz || frequencyHz > toHz) return 0
+    let levelDb = insideDb
+    if (frequencyHz < fromHz) levelDb = ledOut(atFromDb, share * leadOutDb(fromHz / frequencyHz))
+    else if (frequencyHz > toHz) levelDb = ledOut(atToDb, share * leadOutDb(frequencyHz / toHz))
+    if (hasLowEnd) levelDb = limited(levelDb, share * leadOutDb(frequencyHz / dataFromHz))
+    if (hasHighEnd) levelDb = limited(levelDb, share * leadOutDb(dataToHz / frequencyHz))
     return levelDb > 0 ? levelDb * boostShare(frequencyHz) : levelDb
   })
-  return { curve: { frequenciesHz, levelsDb }, fromHz, toHz }
+  return { curve: { frequenciesHz, levelsDb }, fromHz, toHz, dataFromHz, dataToHz }
 }
+
+/** What the lead-out allows inside of an end, or takes away outside of it; 0 or more. */
+const leadOutDb = (ratio: number): number => LEAD_OUT_DB_PER_OCTAVE * Math.max(0, Math.log2(ratio))
+
+/** A level moved toward 0 dB. */
+const ledOut = (endDb: number, lessDb: number): number =>
+  Math.abs(endDb) <= lessDb ? 0 : endDb - Math.sign(endDb) * lessDb
+
+const limited = (levelDb: number, greatestDb: number): number =>
+  greatestDb === 0 ? 0 : Math.min(Math.max(levelDb, -greatestDb), greatestDb)
 
 /** A sixth of an octave, a third where published curves are least certain. */
 function smoothingOctaves(frequencyHz: number): number {

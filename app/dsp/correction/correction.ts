@@ -4,8 +4,8 @@
 import { bandsResponseDb } from '../filters/response.ts'
 import type { Band } from '../stages/settings.ts'
 import { correctionTarget, type TargetRequest } from './correction-target.ts'
-import type { Curve } from './curve.ts'
-import { fitBands } from './fit-bands.ts'
+import { type Curve, octaveGridHz } from './curve.ts'
+import { type BandFitRequest, fitBands } from './fit-bands.ts'
 
 /** What to fit, and with how many bands. */
 export interface CorrectionRequest extends TargetRequest {
@@ -30,10 +30,17 @@ export interface Correction {
 
 /** Differences below this are within the tolerance between two units of one mic. */
 const NEGLIGIBLE_DB = 0.2
-/** Beyond the data the fit is free for half an octave, then drawn toward 0 dB. */
-const FREE_OCTAVES = 0.5
-const OUTSIDE_WEIGHT = 0.3
+/** Outside of the range, but within the data, the fit follows the target less closely. */
+const OUTSIDE_WEIGHT = 0.1
 const ERROR_RANGE_HZ = [50, 16000] as const
+/** Fine enough that the peak of two bells of Q 6 rises less than 0.01 dB between two points. */
+const BOOST_POINTS_PER_OCTAVE = 48
+const REFIT_OVER_DB = 0.03
+const MAX_REFITS = 3
+/** A hundredth of a dB of a boost of 4 dB. */
+const FIRST_SHRINK = 0.0025
+/** What a peak may rise between two points of the check. */
+const BETWEEN_POINTS_DB = 0.005
 
 /**
  * Fits a correction.
@@ -41,29 +48,79 @@ const ERROR_RANGE_HZ = [50, 16000] as const
  */
 export function fitCorrection(request: CorrectionRequest): Correction {
   const topHz = (request.sampleRateHz / 2) * (20000 / 22050)
-  const { curve: target, fromHz, toHz } = correctionTarget(request, topHz)
+  const { curve: target, fromHz, toHz, dataFromHz, dataToHz } = correctionTarget(request, topHz)
   const weights = Float64Array.from(target.frequenciesHz, (frequencyHz) => {
-    const octavesOutside = Math.max(Math.log2(fromHz / frequencyHz), Math.log2(frequencyHz / toHz))
-    if (octavesOutside <= 1e-9) return 1
-    return octavesOutside < FREE_OCTAVES ? 0 : OUTSIDE_WEIGHT
+    const isBetween = (fromHz: number, toHz: number) =>
+      frequencyHz >= fromHz * (1 - 1e-9) && frequencyHz <= toHz * (1 + 1e-9)
+    return isBetween(fromHz, toHz) || !isBetween(dataFromHz, dataToHz) ? 1 : OUTSIDE_WEIGHT
   })
   const isFlat = target.levelsDb.every((levelDb) => Math.abs(levelDb) < NEGLIGIBLE_DB)
   const bands = isFlat
     ? []
-    : fitBands({
-        curve: target,
-        weights,
-        fromHz,
-        toHz,
-        maxBands: request.maxBands,
-        maxBoostDb: request.maxBoostDb,
-        maxCutDb: request.maxCutDb,
-      })
+    : fitWithinBoost(
+        {
+          curve: target,
+          weights,
+          fromHz,
+          toHz,
+          maxBands: request.maxBands,
+          maxBoostDb: request.maxBoostDb,
+          maxBoostBeyondDb: request.maxBoostDb,
+          maxCutDb: request.maxCutDb,
+          topHz: request.sampleRateHz / 2,
+        },
+        request.sampleRateHz,
+      )
   const levelsDb = [...bandsResponseDb(bands, target.frequenciesHz, request.sampleRateHz)]
   const fit = { frequenciesHz: target.frequenciesHz, levelsDb }
   const errorFromHz = Math.max(fromHz, ERROR_RANGE_HZ[0]) * (1 - 1e-9)
   const errorToHz = Math.min(toHz, ERROR_RANGE_HZ[1]) * (1 + 1e-9)
   return { bands, target, fit, ...errorsOf(target, fit, errorFromHz, errorToHz) }
+}
+
+/**
+ * Fits bands whose boost is within its bound at every frequency that the sample rate has, as the stage runs
+ * them. A fit weighs its bounds against its errors and knows prototypes only, so it is repeated with lower
+ * bounds where it was over; the last hundredths are taken from what boosts.
+ */
+function fitWithinBoost(request: BandFitRequest, sampleRateHz: number): Band[] {
+  const { maxBoostDb } = request
+  const [lowestHz, highestHz] = [request.curve.frequenciesHz[0], request.curve.frequenciesHz.at(-1) ?? 0]
+  const gridHz = boostGridHz(sampleRateHz)
+  const overBoundDb = (bands: readonly Band[]) => {
+    const over = { insideDb: -maxBoostDb, beyondDb: -maxBoostDb }
+    bandsResponseDb(bands, gridHz, sampleRateHz).forEach((levelDb, i) => {
+      const place = gridHz[i] < lowestHz || gridHz[i] > highestHz ? 'beyondDb' : 'insideDb'
+      over[place] = Math.max(over[place], levelDb + BETWEEN_POINTS_DB - maxBoostDb)
+    })
+    return over
+  }
+  const bounds = { maxBoostDb, maxBoostBeyondDb: maxBoostDb }
+  let bands = fitBands(request)
+  let over = overBoundDb(bands)
+  for (let round = 0; round < MAX_REFITS && Math.max(over.insideDb, over.beyondDb) > REFIT_OVER_DB; round++) {
+    bounds.maxBoostDb = Math.max(0, bounds.maxBoostDb - Math.max(0, over.insideDb))
+    bounds.maxBoostBeyondDb = Math.max(0, bounds.maxBoostBeyondDb - Math.max(0, over.beyondDb))
+    bands = fitBands({ ...request, ...bounds })
+    over = overBoundDb(bands)
+  }
+  const fitted = bands
+  for (let less = FIRST_SHRINK; Math.max(over.insideDb, over.beyondDb) > 0 && less < 2; less *= 1.5) {
+    bands = fitted.map((band) => withLessBoost(band, Math.max(0, 1 - less)))
+    over = overBoundDb(bands)
+  }
+  return bands
+}
+
+/** A band whose boost is scaled; a shelf that cuts loses the bulge beside its slope. Without boosts nothing rises over 0 dB. */
+function withLessBoost(band: Band, share: number): Band {
+  if (band.gainDb > 0) return { ...band, gainDb: share * band.gainDb }
+  return band.shape === 'bell' ? band : { ...band, q: Math.min(band.q, Math.SQRT1_2) }
+}
+
+/** From 0 Hz to half the sample rate, both included. */
+function boostGridHz(sampleRateHz: number): number[] {
+  return [0, ...octaveGridHz(1, sampleRateHz / 2, BOOST_POINTS_PER_OCTAVE), sampleRateHz / 2]
 }
 
 function errorsOf(

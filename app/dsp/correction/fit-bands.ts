@@ -5,9 +5,10 @@
 import { solveLeastSquares } from '../maths/least-squares.ts'
 import type { Band } from '../stages/settings.ts'
 import { addBandLevels } from './band-slopes.ts'
-import type { Curve } from './curve.ts'
+import { type Curve, octaveGridHz } from './curve.ts'
 
-interface BandFitRequest {
+/** What to fit, with how many bands, and their bounds. */
+export interface BandFitRequest {
   /** Levels to follow, on a grid that is even over log f. */
   readonly curve: Curve
   /** How much each point counts; 0 leaves it free. */
@@ -19,6 +20,9 @@ interface BandFitRequest {
   /** Bounds of all bands together: errors beyond them are weighted OUT_OF_BOUNDS_COST times. */
   readonly maxBoostDb: number
   readonly maxCutDb: number
+  /** Bound of the boost under the curve, down to 0 Hz, and over it, up to `topHz`; nothing else is wanted there. */
+  readonly maxBoostBeyondDb: number
+  readonly topHz: number
 }
 
 /** A band's shape, with start and bounds of its parameters. */
@@ -41,6 +45,7 @@ const MAX_DONE_DB = 0.3
 /** Weight of a band's own gain among the residuals, so that no two bands cancel with large gains. */
 const GAIN_WEIGHT = 0.03
 const OUT_OF_BOUNDS_COST = 5
+const POINTS_BEYOND_PER_OCTAVE = 6
 /** One band may go this far past the bounds where others compensate for it. */
 const GAIN_MARGIN_DB = 3
 const ROUGH = { maxIterations: 12, relativeTolerance: 1e-3 }
@@ -53,8 +58,9 @@ const HIGH_SHELF_HZ = [1500, 16000] as const
 
 /** Bands in ascending frequency; fewer than allowed when fewer suffice, none for a flat curve. */
 export function fitBands(request: BandFitRequest): Band[] {
-  const { curve, weights, maxBands, maxBoostDb, maxCutDb } = request
+  const { curve, weights, maxBands, maxBoostDb, maxBoostBeyondDb, maxCutDb } = request
   const logFrequencies = Float64Array.from(curve.frequenciesHz, Math.log)
+  const logsBeyond = Float64Array.from(frequenciesBeyond(request), Math.log)
   const targetDb = Float64Array.from(curve.levelsDb)
   let fit: Fit = { candidates: [], parameters: new Float64Array(0), sumOfSquares: 0 }
 
@@ -109,16 +115,31 @@ export function fitBands(request: BandFitRequest): Band[] {
   ): Fit {
     const points = targetDb.length
     const stride = 3 * candidates.length
+    const beyond = logsBeyond.length
     const levelsDb = new Float64Array(points)
+    const levelsBeyondDb = new Float64Array(beyond)
+    const slopesBeyond = new Float64Array(beyond * stride)
     const solution = solveLeastSquares(
       {
-        residualCount: points + candidates.length,
+        residualCount: points + candidates.length + beyond,
         lower: candidates.flatMap(({ lower }) => lower),
         upper: candidates.flatMap(({ upper }) => upper),
         evaluate(parameters, residuals, jacobian) {
           levelsDb.fill(0)
+          levelsBeyondDb.fill(0)
           candidates.forEach(({ shape }, i) => {
             const at = 3 * i
+            addBandLevels(
+              shape,
+              parameters[at],
+              parameters[at + 1],
+              parameters[at + 2],
+              logsBeyond,
+              levelsBeyondDb,
+              slopesBeyond,
+              stride,
+              at,
+            )
             addBandLevels(
               shape,
               parameters[at],
@@ -139,6 +160,13 @@ export function fitBands(request: BandFitRequest): Band[] {
             residuals[i] = weight * (levelsDb[i] - targetDb[i])
             for (let p = stride * i; p < stride * (i + 1); p++) jacobian[p] *= weight
           }
+          for (let i = 0; i < beyond; i++) {
+            const weight = levelsBeyondDb[i] > maxBoostBeyondDb ? OUT_OF_BOUNDS_COST : 0
+            const row = points + candidates.length + i
+            residuals[row] = weight * (levelsBeyondDb[i] - maxBoostBeyondDb)
+            for (let p = 0; p < stride; p++)
+              jacobian[row * stride + p] = weight * slopesBeyond[i * stride + p]
+          }
         },
       },
       start,
@@ -148,11 +176,21 @@ export function fitBands(request: BandFitRequest): Band[] {
   }
 }
 
+/** Where only the bound of the boost counts. */
+function frequenciesBeyond({ curve, topHz }: BandFitRequest): number[] {
+  const lowestHz = curve.frequenciesHz[0]
+  const highestHz = curve.frequenciesHz[curve.frequenciesHz.length - 1]
+  const above = octaveGridHz(highestHz, topHz, POINTS_BEYOND_PER_OCTAVE).slice(1)
+  const below = [0, ...octaveGridHz(lowestHz / 8, lowestHz, 2).slice(0, -1)]
+  return topHz > highestHz ? [...below, ...above, topHz] : below
+}
+
 /** Bells where the remaining error is greatest, and each shelf that is not used yet. */
 function nextCandidates(request: BandFitRequest, restDb: Float64Array, fit: Fit): Candidate[] {
   const { curve, weights, fromHz, toHz } = request
   const leastGainDb = -request.maxCutDb - GAIN_MARGIN_DB
-  const mostGainDb = request.maxBoostDb + GAIN_MARGIN_DB
+  // Without a boost to spend, no band may boost.
+  const mostGainDb = request.maxBoostDb + Math.min(GAIN_MARGIN_DB, Math.max(0, request.maxBoostDb))
   const meanDb = (lowHz: number, highHz: number) => {
     let sum = 0
     let count = 1e-9

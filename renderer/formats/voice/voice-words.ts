@@ -74,11 +74,17 @@ export function settingLines(stage: ChainStage): readonly string[] {
         `attack ${withUnit(formatNumber(attackMs, 0), 'ms')}, release ${withUnit(formatNumber(releaseMs, 0), 'ms')}`,
       ]
     }
+    case 'drive': {
+      const { amountDb, referenceDbfs, evenPercent } = stage.settings
+      return [
+        `${withUnit(formatNumber(amountDb, 1), 'dB')} over ${withUnit(formatNumber(referenceDbfs, 0), 'dBFS')}, even harmonics ${withUnit(formatNumber(evenPercent, 0), '%')}`,
+      ]
+    }
+    case 'ceiling':
+      return [withUnit(formatNumber(stage.settings.ceilingDbtp, 1), 'dBTP')]
     case 'trim':
     case 'expander':
     case 'mic-correction':
-    case 'drive':
-    case 'ceiling':
       return []
   }
 }

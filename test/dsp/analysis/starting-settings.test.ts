@@ -17,7 +17,7 @@ import { PAPER_LANTERNS_HOOK } from '../../../app/dsp/voice/songs/paper-lanterns
 import { SEVEN_STAIRS_VERSE } from '../../../app/dsp/voice/songs/seven-stairs.ts'
 import { evidenceSentence } from '../../../app/words/proposals.ts'
 import { analyse } from '../../signals/listening.ts'
-import { longTake, throughBand, throughStage } from '../../signals/voice-takes.ts'
+import { longTake, throughBand, throughStage, VOICE_RATE_HZ } from '../../signals/voice-takes.ts'
 import { SUNG_ALTO } from '../../signals/voices.ts'
 
 interface Voice {
@@ -49,7 +49,10 @@ describe.each(['rap', 'alto'])('settings for the %s voice', (name) => {
   it('are stages of a chain, each with evidence and a confidence from 0 to 1', () => {
     const { today, history } = voices[name]
     for (const proposals of [startingSettings(today), startingSettings(today, history)]) {
-      expect(proposals.map(({ stage }) => stage.kind)).toEqual(['low-cut', 'de-ess', 'opto'])
+      const kinds = proposals.map(({ stage }) => stage.kind)
+      const usual: StageKind[] = ['low-cut', 'tone', 'de-ess', 'drive', 'opto', 'ceiling']
+      expect(kinds).toEqual(usual.filter((kind) => kinds.includes(kind)))
+      expect(kinds).toEqual(expect.arrayContaining(['low-cut', 'de-ess', 'opto']))
       for (const { stage, evidence, confidence } of proposals) {
         expect(ChainStage.safeParse({ ...stage, on: true }).success).toBe(true)
         expect(evidence.length).toBeGreaterThan(0)
@@ -70,6 +73,11 @@ describe.each(['rap', 'alto'])('settings for the %s voice', (name) => {
     expect(at(0.95)).toBeGreaterThan(3)
     expect(at(0.95)).toBeLessThan(6)
     expect(at(0.5)).toBeLessThan(2.5)
+    const singing = sounding.slice(
+      Math.floor(sounding.length * (1 - (today.activeSeconds * VOICE_RATE_HZ) / samples.length)),
+    )
+    expect(singing[Math.floor(0.9 * singing.length)]).toBeGreaterThan(3)
+    expect(singing[Math.floor(0.9 * singing.length)]).toBeLessThan(6)
   })
 
   it('the de-ess holds nine in ten sibilants that are 4 dB over its threshold by 2 dB or more, and touches hardly anything else', () => {
@@ -153,6 +161,100 @@ describe.each(['rap', 'alto'])('settings for the %s voice', (name) => {
   )
 })
 
+describe('one act a problem', () => {
+  const ringingAt = (frequencyHz: number) => ({
+    ...voices.rap.today,
+    resonances: [{ frequencyHz, prominenceDb: 10, q: 6, persistencePercent: 80 }],
+  })
+
+  it('what rings where the de-esser acts is left to it, and below it is cut', () => {
+    const deEss = of(startingSettings(voices.rap.today), 'de-ess')!
+    const { peakHz } = voices.rap.today.sibilance
+    for (const hz of [peakHz!, deEss.stage.settings.frequencyHz, 8300]) {
+      expect(of(startingSettings(ringingAt(hz)), 'tone')).toBeUndefined()
+    }
+    expect(of(startingSettings(ringingAt(2700)), 'tone')!.stage.settings.bands[0].gainDb).toBeLessThan(-3)
+  })
+
+  it('without sibilants there is no de-esser, and the ring is cut', () => {
+    const today = ringingAt(6500)
+    const quiet = { ...today, sibilance: { ...today.sibilance, events: [] } }
+    expect(of(startingSettings(quiet), 'de-ess')).toBeUndefined()
+    expect(of(startingSettings(quiet), 'tone')!.stage.settings.bands[0].frequencyHz).toBe(6500)
+  })
+
+  it('the de-esser starts no lower than 5 kHz, whatever the peak', () => {
+    for (const peakHz of [3500, 4500, 5400, 9800]) {
+      const { today } = voices.rap
+      const settings = of(
+        startingSettings({ ...today, sibilance: { ...today.sibilance, peakHz } }),
+        'de-ess',
+      )!.stage.settings
+      expect(settings.frequencyHz).toBeGreaterThanOrEqual(5000)
+      expect(settings.frequencyHz).toBeLessThanOrEqual(9000)
+    }
+  })
+})
+
+describe('what is offered only with evidence', () => {
+  const level = (value: number) => (_: unknown) => value
+  const dark = () => {
+    const { today } = voices.rap
+    return {
+      ...today,
+      bands: { ...today.bands, harshDb: -15, airDb: -31 },
+      spectrum: { ...today.spectrum, levelsDbfs: today.spectrum.levelsDbfs.map(level(-50)) },
+      sibilance: { ...today.sibilance, spectrum: null },
+      noise: { levelsDbfs: today.spectrum.levelsDbfs.map(level(-80)), levelDbfs: -75, seconds: 3 },
+      voiceLevelDbfs: -25,
+    }
+  }
+  const shelfOf = (analysis: VoiceAnalysed) =>
+    of(startingSettings(analysis), 'tone')?.stage.settings.bands.find(({ shape }) => shape === 'high-shelf')
+
+  it('air: where there is little, over its noise, and not beyond the edge of the material', () => {
+    expect(shelfOf(dark())).toMatchObject({ frequencyHz: 10_000, gainDb: 1.5 })
+    expect(shelfOf({ ...dark(), bands: { ...dark().bands, airDb: -20 } })).toBeUndefined()
+    expect(shelfOf({ ...dark(), bands: { ...dark().bands, airDb: -60 } })!.gainDb).toBe(2)
+    expect(shelfOf({ ...dark(), noise: null })).toBeUndefined()
+    const levelsDbfs = dark().noise.levelsDbfs.map(level(-65))
+    expect(shelfOf({ ...dark(), noise: { ...dark().noise, levelsDbfs } })).toBeUndefined()
+    const cut = dark().spectrum.levelsDbfs.map((one, i, all) => (i === all.length - 1 ? one - 30 : one))
+    expect(shelfOf({ ...dark(), spectrum: { ...dark().spectrum, levelsDbfs: cut } })).toBeUndefined()
+  })
+
+  it('slight drive: for a dark voice far over its noise', () => {
+    const drive = (analysis: VoiceAnalysed) =>
+      of(startingSettings(analysis), 'drive')?.stage.settings.amountDb
+    expect(drive(dark())).toBe(2)
+    expect(drive({ ...dark(), bands: { ...dark().bands, harshDb: -20 } })).toBe(3)
+    expect(drive({ ...dark(), bands: { ...dark().bands, harshDb: -8 } })).toBeUndefined()
+    expect(drive({ ...dark(), noise: null })).toBeUndefined()
+    expect(drive({ ...dark(), noise: { ...dark().noise, levelDbfs: -60 } })).toBeUndefined()
+  })
+
+  it('a ceiling: for single peaks, of which it takes 3 dB at most, or for peaks near full scale', () => {
+    const ceiling = (peakDbfs: number, usualPeakDbfs: number) => {
+      const { today } = voices.rap
+      const steps = today.levelling!.steps.map((step) => ({ ...step, peakDbfs, usualPeakDbfs }))
+      const proposals = startingSettings({ ...today, levelling: { ...today.levelling!, steps } })
+      return of(proposals, 'ceiling')?.stage.settings.ceilingDbtp
+    }
+    expect(ceiling(-5, -10)).toBe(-8)
+    expect(ceiling(-5, -7)).toBeUndefined()
+    expect(ceiling(-0.2, -1)).toBe(-1)
+    const { levelling: _, ...older } = voices.rap.today
+    expect(of(startingSettings(older), 'ceiling')).toBeUndefined()
+    expect(of(startingSettings(older), 'opto')).toBeDefined()
+  })
+
+  it('an opto: not for a voice that is level already', () => {
+    const { today } = voices.rap
+    const even = { ...today, quietLevelDbfs: today.loudLevelDbfs - 6 }
+    expect(of(startingSettings(even), 'opto')).toBeUndefined()
+  })
+})
+
 describe('cuts of resonances', () => {
   const cutsAt = (...places: readonly (readonly [frequencyHz: number, prominenceDb: number])[]) => {
     const resonances = places.map(([frequencyHz, prominenceDb]) => ({
@@ -166,12 +268,12 @@ describe('cuts of resonances', () => {
 
   it('one cut a resonance: neighbours within a third of an octave are merged, as wide as both and no deeper', () => {
     // 0.09 octave apart, as an engineer met them.
-    const { stage, evidence } = cutsAt([7200, 9], [7200 * 2 ** 0.09, 8.5])
-    const [alone] = cutsAt([7200, 9]).stage.settings.bands
+    const { stage, evidence } = cutsAt([2200, 9], [2200 * 2 ** 0.09, 8.5])
+    const [alone] = cutsAt([2200, 9]).stage.settings.bands
     expect(stage.settings.bands).toHaveLength(1)
     const [{ frequencyHz, gainDb, q }] = stage.settings.bands
-    expect(frequencyHz).toBeGreaterThan(7200)
-    expect(frequencyHz).toBeLessThan(7200 * 2 ** 0.09)
+    expect(frequencyHz).toBeGreaterThan(2200)
+    expect(frequencyHz).toBeLessThan(2200 * 2 ** 0.09)
     expect(gainDb).toBe(alone.gainDb)
     // Widths at half the height: q 6 is 0.24 octaves, and 0.33 octaves are q 4.4 (bandwidth formula of the
     // W3C Audio EQ Cookbook: 1/q = 2 sinh(ln 2 / 2 · octaves)).
@@ -258,6 +360,15 @@ describe('resonances', () => {
     const seconds = (count: number) => Array.from({ length: 10 }, (_, i) => (i < count ? there : absent))
     expect(findResonances(there, seconds(4), moving)).toMatchObject([{ persistencePercent: 40 }])
     expect(findResonances(there, seconds(3), moving)).toEqual([])
+  })
+
+  it('where a spectrum ends there is no resonance: it stands over one flank only', () => {
+    // A plateau that falls by 60 dB within an octave above 8 kHz, as that of a voice sampled at 16 kHz.
+    const edge = Array.from({ length: points }, (_, i) => {
+      const octaves = Math.log2((100 * 2 ** (i / 24)) / 8000)
+      return octaves < 0 ? 0 : Math.max(-60, -60 * octaves)
+    })
+    expect(findResonances(edge, [edge], moving)).toEqual([])
   })
 
   it('a hump wider than a third of an octave is no resonance', () => {

@@ -3,8 +3,9 @@ import { addBandLevels } from '../../../app/dsp/correction/band-slopes.ts'
 import { type CorrectionRequest, fitCorrection } from '../../../app/dsp/correction/correction.ts'
 import { type Curve, octaveGridHz, resampleCurve } from '../../../app/dsp/correction/curve.ts'
 import { analogueBandDb } from '../../../app/dsp/filters/prototypes.ts'
+import { bandsResponseDb } from '../../../app/dsp/filters/response.ts'
 import type { Band } from '../../../app/dsp/stages/settings.ts'
-import { inventedMicCurve } from '../../signals/mic-curves.ts'
+import { cutTo, inventedMicCurve, wildCurve } from '../../signals/mic-curves.ts'
 
 const SETTINGS: Omit<CorrectionRequest, 'source' | 'target'> = {
   amountPercent: 100,
@@ -25,10 +26,6 @@ const bandsCurve = (bands: readonly Band[]): Curve => {
     frequenciesHz,
     levelsDb: frequenciesHz.map((f) => bands.reduce((sum, band) => sum + analogueBandDb(band, f), 0)),
   }
-}
-const cutTo = ({ frequenciesHz, levelsDb }: Curve, fromHz: number, toHz: number): Curve => {
-  const kept = frequenciesHz.map((f, i) => [f, levelsDb[i]]).filter(([f]) => f >= fromHz && f <= toHz)
-  return { frequenciesHz: kept.map(([f]) => f), levelsDb: kept.map(([, levelDb]) => levelDb) }
 }
 const levelAt = (curve: Curve, frequencyHz: number) => resampleCurve(curve, [frequencyHz]).levelsDb[0]
 const rms = (values: number[]) => Math.sqrt(values.reduce((sum, v) => sum + v * v, 0) / values.length)
@@ -135,6 +132,45 @@ describe('what a correction asks for', () => {
     expect(levelAt(target, 100)).toBeCloseTo(4, 6)
     expect(levelAt(target, 28)).toBe(0)
     expect(Math.max(...fit.levelsDb)).toBeLessThan(SETTINGS.maxBoostDb + 0.5)
+  })
+
+  it.each([44_100, 48_000, 96_000])(
+    'boosts no more than its bound anywhere from 0 Hz to half of %d Hz',
+    (sampleRateHz) => {
+      const grid = Array.from({ length: 4001 }, (_, i) => (i * sampleRateHz) / 8000)
+      for (let i = 0; i < 6; i++) {
+        const maxBoostDb = [0, 4][i % 2]
+        const { bands } = fitCorrection({
+          ...SETTINGS,
+          sampleRateHz,
+          maxBoostDb,
+          maxBands: [3, 8, 12][i % 3],
+          fromHz: i % 2 === 0 ? 20 : 50,
+          source: wildCurve(2 * i + 1),
+          target: wildCurve(2 * i + 2, i % 4 === 3 ? 80 : 20, i % 4 === 1 ? 10_000 : 20_000),
+        })
+        expect(Math.max(...bandsResponseDb(bands, grid, sampleRateHz))).toBeLessThanOrEqual(maxBoostDb)
+      }
+    },
+  )
+
+  it('is led out where the data ends: no dip is left there, and the range may end within the data', () => {
+    const grid = [4000, 8000, 10_000, 12_000, 16_000, 20_000, 23_000]
+    const bright = { frequenciesHz: [20, 1000, 2000, 4000, 10_000], levelsDb: [0, 0, 2, 8.5, 8.5] }
+    const ended = fitCorrection({ ...SETTINGS, source: bright, target: flat })
+    const [inside, near, ...beyond] = bandsResponseDb(ended.bands, grid, 48_000)
+    expect(inside).toBeLessThan(-6)
+    expect(near).toBeGreaterThan(-5)
+    for (const levelDb of beyond) expect(Math.abs(levelDb)).toBeLessThan(1)
+    // 12 dB an octave from the end of the data, and away from the end of the range.
+    expect(Math.abs(levelAt(ended.target, 10_000))).toBeLessThan(0.2)
+    expect(levelAt(ended.target, 10_000 / 2 ** 0.25)).toBeCloseTo(-3, 0)
+    const whole = { frequenciesHz: [...bright.frequenciesHz, 20_000], levelsDb: [...bright.levelsDb, 8.5] }
+    const { target } = fitCorrection({ ...SETTINGS, toHz: 8000, source: whole, target: flat })
+    const endDb = levelAt(target, 8000)
+    expect(endDb).toBeLessThan(-6)
+    expect(levelAt(target, 8000 * 2 ** 0.25)).toBeCloseTo(endDb + 3, 0)
+    expect(levelAt(target, 16_000)).toBeCloseTo(0, 6)
   })
 
   it('invents nothing beyond the data of either curve', () => {

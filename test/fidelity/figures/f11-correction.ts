@@ -2,11 +2,11 @@
 
 import { type CorrectionRequest, fitCorrection } from '../../../app/dsp/correction/correction.ts'
 import { resampleCurve } from '../../../app/dsp/correction/curve.ts'
-import { inventedMicCurve } from '../../signals/mic-curves.ts'
+import { cutTo, inventedMicCurve, wildCurve } from '../../signals/mic-curves.ts'
 import { LIMITS } from '../limits.ts'
 import { evenAxis, LOG_HZ, type Plot } from '../plot.ts'
-import { measureResponse } from '../response.ts'
-import { type Figure, type Reading, rowOf } from '../rows.ts'
+import { measureResponse, measureWholeResponse } from '../response.ts'
+import { type Figure, limitOf, type Reading, rowOf } from '../rows.ts'
 
 const FS = 48_000
 const PAIRS = Array.from({ length: 24 }, (_, i) => [2 * i + 1, 2 * i + 2] as const)
@@ -45,15 +45,56 @@ function errorsOf(source: number, target: number, rippleDb: number) {
   return { frequenciesHz, levelsDb, wanted, rms, bands: bands.length }
 }
 
-/** The greatest boost of a fit with the usual bounds over what its bound says, as the stage sounds. */
-function boostOverBound(source: number, target: number): number {
-  const { bands } = fitCorrection({
-    ...SETTINGS,
-    source: inventedMicCurve(source),
-    target: inventedMicCurve(target),
+/** The greatest boost of a fit over what its bound says, as the stage sounds, from 0 Hz to half the rate. */
+function boostOverBound(request: CorrectionRequest): number {
+  const { bands } = fitCorrection(request)
+  const { levelsDb } = measureWholeResponse(
+    [{ kind: 'mic-correction', settings: { bands } }],
+    request.sampleRateHz,
+  )
+  return Math.max(...levelsDb) - request.maxBoostDb
+}
+
+/** Random curves, bounds, ranges, numbers of bands and rates; some curves end at 80 Hz or at 10 kHz. */
+function wildBoosts(): Reading[] {
+  return Array.from({ length: 40 }, (_, i) => {
+    const sampleRateHz = [44_100, 48_000, 96_000][i % 3]
+    const maxBoostDb = [0, 2, 4, 6, 12][i % 5]
+    const value = boostOverBound({
+      ...SETTINGS,
+      sampleRateHz,
+      maxBoostDb,
+      maxBands: [3, 6, 8, 12][i % 4],
+      fromHz: i % 2 === 0 ? 20 : 50,
+      toHz: i % 7 < 4 ? 16_000 : 20_000,
+      source: wildCurve(2 * i + 1),
+      target: wildCurve(2 * i + 2, i % 4 === 3 ? 80 : 20, i % 4 === 1 ? 10_000 : 20_000),
+    })
+    return { where: `pair ${i + 1}, bound ${maxBoostDb} dB, ${sampleRateHz} Hz`, value }
   })
-  const { levelsDb } = measureResponse([{ kind: 'mic-correction', settings: { bands } }], FS)
-  return Math.max(...levelsDb) - SETTINGS.maxBoostDb
+}
+
+/** Fits of curves that end at 10 kHz: what is left of the correction there and above. */
+function ends(): { readonly left: Reading[]; readonly atEnd: Reading[] } {
+  const left: Reading[] = []
+  const atEnd: Reading[] = []
+  for (const [a, b] of PAIRS) {
+    const { bands } = fitCorrection({
+      ...SETTINGS,
+      source: cutTo(inventedMicCurve(a), 60, 10_000),
+      target: inventedMicCurve(b),
+    })
+    const setups = [{ kind: 'mic-correction', settings: { bands } }] as const
+    const { frequenciesHz, levelsDb } = measureWholeResponse(setups, FS)
+    const at = (hz: number) => levelsDb[Math.round((hz / FS) * 2 * (levelsDb.length - 1))]
+    const where = `curve ${a} to ${b}`
+    left.push({
+      where,
+      value: Math.max(...levelsDb.filter((_, i) => frequenciesHz[i] > 10_500).map(Math.abs)),
+    })
+    atEnd.push({ where, value: Math.abs(at(10_000)) })
+  }
+  return { left, atEnd }
 }
 
 function fitPlot(): Plot {
@@ -118,8 +159,13 @@ export function measureCorrection(): Figure {
   const smooth = over(0)
   const rippled = over(0.4)
   const boosts = PAIRS.map(
-    ([a, b]): Reading => ({ where: `curve ${a} to ${b}`, value: boostOverBound(a, b) }),
+    ([a, b]): Reading => ({
+      where: `curve ${a} to ${b}`,
+      value: boostOverBound({ ...SETTINGS, source: inventedMicCurve(a), target: inventedMicCurve(b) }),
+    }),
   )
+  const wild = wildBoosts()
+  const { left, atEnd } = ends()
   const same = inventedMicCurve(5)
   const idle = fitCorrection({ ...SETTINGS, source: same, target: same }).bands.length
   return {
@@ -133,7 +179,30 @@ export function measureCorrection(): Figure {
         smooth,
       ),
       rowOf('F11', '24 pairs of curves with ripple: the same', LIMITS.correctionRmsDb, rippled),
-      rowOf('F11', 'greatest boost over its bound of 4 dB', LIMITS.correctionBoostDb, boosts),
+      rowOf(
+        'F11',
+        'greatest boost over its bound of 4 dB, 0 Hz to half the rate',
+        LIMITS.correctionBoostDb,
+        boosts,
+      ),
+      rowOf(
+        'F11',
+        '40 pairs of wild curves, bounds of 0 to 12 dB: greatest boost over the bound, 0 Hz to half the rate',
+        LIMITS.correctionBoostDb,
+        wild,
+      ),
+      rowOf(
+        'F11',
+        'curves that end at 10 kHz: greatest level of the fit above 10.5 kHz',
+        limitOf({ high: 1 }, 'dB', 2, 'ours: nothing is invented beyond the data'),
+        left,
+      ),
+      rowOf(
+        'F11',
+        'the same: level of the fit at 10 kHz',
+        limitOf({ high: 1 }, 'dB', 2, 'ours: the end is led out to 0 dB'),
+        atEnd,
+      ),
       rowOf(
         'F11',
         'bands fitted between a curve and itself',

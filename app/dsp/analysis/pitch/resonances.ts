@@ -31,6 +31,8 @@ const PROMINENCE_IN_A_SECOND_DB = 3
 const WANDER_POINTS = 2
 const HALF_OCTAVE = ENVELOPE_POINTS_PER_OCTAVE / 2
 const FLANK_FROM = ENVELOPE_POINTS_PER_OCTAVE / 6
+/** Share of its height by which a hump stands over the higher of its flanks, at least (our choice). */
+const LEAST_SHARE = 0.3
 const SEARCH_FROM_HZ = 180
 const SEARCH_TO_HZ = 10_000
 /** The harmonics of a voice with less pitch variation than this show in its mean spectrum. */
@@ -56,6 +58,13 @@ function prominences(levelsDb: ArrayLike<number>): Float64Array {
   return heights
 }
 
+/** Mean level of the flank below (-1) or above (1) a point. */
+function flank(levelsDb: ArrayLike<number>, at: number, side: -1 | 1): number {
+  let sum = 0
+  for (let away = FLANK_FROM; away <= HALF_OCTAVE; away++) sum += levelsDb[at + side * away]
+  return sum / (HALF_OCTAVE - FLANK_FROM + 1)
+}
+
 /** A narrow hump of a curve. */
 export interface Hump {
   readonly index: number
@@ -72,6 +81,12 @@ export function humpsOf(levelsDb: readonly number[], leastHeightDb: number, pitc
   for (let i = HALF_OCTAVE; i < heights.length - HALF_OCTAVE; i++) {
     const heightDb = heights[i]
     if (heightDb < leastHeightDb || heightDb < heights[i - 1] || heightDb <= heights[i + 1]) continue
+    // Where a spectrum ends, it stands over one flank only.
+    if (
+      Math.min(levelsDb[i] - flank(levelsDb, i, -1), levelsDb[i] - flank(levelsDb, i, 1)) <
+      LEAST_SHARE * heightDb
+    )
+      continue
     const frequencyHz = envelopeFrequencyHz(i)
     if (frequencyHz < SEARCH_FROM_HZ || frequencyHz > SEARCH_TO_HZ) continue
     const octaves = widthAtHalfHeight(heights, i)

@@ -1,7 +1,7 @@
 // A setting to start from, with the measurements behind it. The user auditions and
 // applies it; nothing is applied automatically.
 
-import type { StageSetup } from '../../stages/settings.ts'
+import type { StageKind, StageSetup } from '../../stages/settings.ts'
 import type { VoiceBands } from '../spectra/voice-bands.ts'
 
 /** A measurement and the setting that follows from it. Gains and ranges are those of the proposed stage. */
@@ -70,6 +70,30 @@ export type Evidence =
       readonly thresholdDbfs: number
       readonly reductionDb: number
     }
+  /** Run on this take, the opto reduces half of the singing by the one, and a tenth by more than the other. */
+  | { readonly kind: 'levelling'; readonly medianReductionDb: number; readonly loudReductionDb: number }
+  /** The air (10 to 16 kHz) is `underBodyDb` below the body, and the noise at least `snrDb` below the air. */
+  | {
+      readonly kind: 'little-air'
+      readonly underBodyDb: number
+      readonly snrDb: number
+      readonly frequencyHz: number
+      readonly gainDb: number
+    }
+  /** 2 to 5 kHz are `edgeDb` (below 0) beside the body; the noise of the pauses is `snrDb` below the voice. */
+  | {
+      readonly kind: 'dark-voice'
+      readonly edgeDb: number
+      readonly snrDb: number
+      readonly amountDb: number
+    }
+  /** Behind the opto the highest peak is at `peakDbfs`, and 99 % of the peaks are below `usualPeakDbfs`. */
+  | {
+      readonly kind: 'peaks'
+      readonly peakDbfs: number
+      readonly usualPeakDbfs: number
+      readonly ceilingDbtp: number
+    }
 
 /** A stage with suggested settings. */
 export interface Proposal {
@@ -77,6 +101,11 @@ export interface Proposal {
   readonly evidence: readonly Evidence[]
   /** 0 to 1, from the amount of voice and how persistently the finding shows. */
   readonly confidence: number
+}
+
+/** A proposal for one kind of stage. */
+export type ProposalOf<K extends StageKind> = Proposal & {
+  readonly stage: Extract<StageSetup, { readonly kind: K }>
 }
 
 /**

@@ -5,7 +5,7 @@ import type { Sibilance } from '../sibilance/sibilance-facts.ts'
 import { THIRD_OCTAVES } from '../spectra/third-octaves.ts'
 import { usualSpreadOf } from '../usual-spread.ts'
 import type { VoiceAnalysed } from '../voice-analysis.ts'
-import { clamp, confidenceFrom, type Evidence, type Proposal } from './proposal.ts'
+import { clamp, confidenceFrom, type Evidence, type ProposalOf } from './proposal.ts'
 
 const FEWEST_EVENTS = 4
 /** Number of events for full confidence. */
@@ -20,7 +20,8 @@ const HOT_RANGE_DB = 6
 const MAX_RANGE_DB = 8
 /** A shelf acts almost fully from its frequency up: at this share of the peak it covers the lower flank. */
 const SHELF_UNDER_PEAK = 0.75
-const LOWEST_HZ = 3500
+/** The edge of a voice reaches to 5 kHz, and a shelf from there is half open at 3.5 kHz already. */
+const LOWEST_HZ = 5000
 const HIGHEST_HZ = 9000
 /** If the level two thirds of an octave above the peak is lower by more than this, a bell is enough. */
 const NARROW_FALL_DB = 9
@@ -30,7 +31,7 @@ const EXPECTED_SPREAD_DB = 1.5
 export function suggestDeEss(
   { sibilance, fundamental }: VoiceAnalysed,
   history: readonly VoiceAnalysed[],
-): Proposal | null {
+): ProposalOf<'de-ess'> | null {
   const { events, peakHz, ratioDb, upperRatioDb, hotRatioDb, vowelRatioP95Db } = sibilance
   if (events.length < FEWEST_EVENTS || peakHz === null || ratioDb === null || vowelRatioP95Db === null) {
     return null

@@ -1,46 +1,62 @@
-// Suggests opto settings: loud phrases are reduced by about the usual amount, and
-// quiet ones are left alone.
+// Suggests opto settings: loud phrases are reduced by 3 to 6 dB (common practice), soft ones hardly. The
+// threshold is where the stage itself, run on this take, reduces by that.
 
+import { type Levelling, levellingAt, SINE_CREST_DB, USUAL_OPTO } from '../levelling.ts'
 import type { VoiceAnalysed } from '../voice-analysis.ts'
-import { clamp, confidenceFrom, type Proposal } from './proposal.ts'
+import { clamp, confidenceFrom, type Evidence, type ProposalOf } from './proposal.ts'
 
-/** Peak of a sine over its RMS: the stage's levels are referred to sines (AES17). */
-const SINE_CREST_DB = 3.01
-const KNEE_DB = 10
-/** Reduction on loud phrases: 3 to 6 dB is typical (common practice). */
-const MIN_REDUCTION_DB = 3
-const MAX_REDUCTION_DB = 6
+/** Reduction on loud phrases; a tenth of the singing is reduced by more. */
+const MIN_REDUCTION_DB = 3.5
+const MAX_REDUCTION_DB = 5
 /** Reduction as a share of the range between loud and quiet. */
 const REDUCTION_SHARE = 0.22
-/** Voices with a wider dynamic range get the higher ratio. */
+/** Range over which loud singing varies so little that levelling has nothing to do (our choice). */
+const EVEN_RANGE_DB = 8
 const WIDE_RANGE_DB = 18
+const LOWEST_THRESHOLD_DBFS = -60
 
-export function suggestOpto({ loudLevelDbfs, quietLevelDbfs, activeSeconds }: VoiceAnalysed): Proposal {
+/** null for a voice that is level already. */
+export function suggestOpto(analysis: VoiceAnalysed): ProposalOf<'opto'> | null {
+  const { loudLevelDbfs, quietLevelDbfs, activeSeconds, levelling } = analysis
   const rangeDb = loudLevelDbfs - quietLevelDbfs
-  const reductionDb = clamp(REDUCTION_SHARE * rangeDb, MIN_REDUCTION_DB, MAX_REDUCTION_DB)
-  const ratio = rangeDb > WIDE_RANGE_DB ? 4 : 3
+  if (rangeDb < EVEN_RANGE_DB) return null
+  const wantedDb = clamp(REDUCTION_SHARE * rangeDb, MIN_REDUCTION_DB, MAX_REDUCTION_DB)
   const loudDbfs = loudLevelDbfs + SINE_CREST_DB
-  const thresholdDbfs = clamp(Math.round(loudDbfs - overThresholdDb(reductionDb, 1 - 1 / ratio)), -60, 0)
+  const ratio = levelling?.ratio ?? (rangeDb > WIDE_RANGE_DB ? 4 : 3)
+  const thresholdDbfs =
+    levelling === undefined
+      ? clamp(Math.round(loudDbfs - overThresholdDb(wantedDb, 1 - 1 / ratio)), LOWEST_THRESHOLD_DBFS, 0)
+      : thresholdFor(levelling, wantedDb)
+  const reductionDb =
+    levelling === undefined ? wantedDb : levellingAt(levelling, thresholdDbfs).loudReductionDb
+  const evidence: Evidence[] = [
+    { kind: 'dynamic-range', loudDbfs, rangeDb, ratio, thresholdDbfs, reductionDb },
+  ]
+  if (levelling !== undefined) evidence.push(levellingEvidence(levelling, thresholdDbfs))
   return {
-    stage: {
-      kind: 'opto',
-      settings: {
-        thresholdDbfs,
-        ratio,
-        kneeDb: KNEE_DB,
-        attackMs: 10,
-        releaseMs: 60,
-        recoverySeconds: 3,
-        makeUpDb: 0,
-      },
-    },
-    evidence: [{ kind: 'dynamic-range', loudDbfs, rangeDb, ratio, thresholdDbfs, reductionDb }],
+    stage: { kind: 'opto', settings: { ...USUAL_OPTO, thresholdDbfs, ratio } },
+    evidence,
     confidence: confidenceFrom(activeSeconds),
   }
 }
 
+function levellingEvidence(levelling: Levelling, thresholdDbfs: number): Evidence {
+  const { medianReductionDb, loudReductionDb } = levellingAt(levelling, thresholdDbfs)
+  return { kind: 'levelling', medianReductionDb, loudReductionDb }
+}
+
+/** The threshold in whole dB at which loud moments are reduced most nearly by this. */
+function thresholdFor(levelling: Levelling, wantedDb: number): number {
+  const offDb = (thresholdDbfs: number): number =>
+    Math.abs(levellingAt(levelling, thresholdDbfs).loudReductionDb - wantedDb)
+  let best = 0
+  for (let one = -1; one >= LOWEST_THRESHOLD_DBFS; one--) if (offDb(one) < offDb(best)) best = one
+  return best
+}
+
 /** Level over the threshold that gives this reduction: the inverse of the stage's static soft-knee curve. */
 function overThresholdDb(reductionDb: number, slope: number): number {
-  const inKnee = Math.sqrt((2 * KNEE_DB * reductionDb) / slope) - KNEE_DB / 2
-  return inKnee <= KNEE_DB / 2 ? inKnee : reductionDb / slope
+  const { kneeDb } = USUAL_OPTO
+  const inKnee = Math.sqrt((2 * kneeDb * reductionDb) / slope) - kneeDb / 2
+  return inKnee <= kneeDb / 2 ? inKnee : reductionDb / slope
 }

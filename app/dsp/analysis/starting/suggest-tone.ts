@@ -1,14 +1,16 @@
 // Suggests tone settings: gentle cuts where the voice rings or differs from its own earlier takes; at
 // most four cuts and one shelf.
 
-import type { Band } from '../../stages/settings.ts'
+import { dbFromPower } from '../../maths/decibels.ts'
+import type { Band, DeEssSettings } from '../../stages/settings.ts'
 import { type Hump, humpsOf } from '../pitch/resonances.ts'
+import type { BandLevels } from '../spectra/long-term-spectrum.ts'
 import { THIRD_OCTAVES } from '../spectra/third-octaves.ts'
 import type { VoiceBands } from '../spectra/voice-bands.ts'
 import { usualBalanceOf } from '../usual-balances.ts'
 import { FEWEST_EARLIER_TAKES, type UsualSpread } from '../usual-spread.ts'
 import type { VoiceAnalysed } from '../voice-analysis.ts'
-import { clamp, confidenceFrom, type Evidence, type Proposal } from './proposal.ts'
+import { clamp, confidenceFrom, type Evidence, type ProposalOf } from './proposal.ts'
 
 /** A bell also lowers the flanks that a hump is measured against, so this removes 50 to 80 % of the hump. */
 const SHARE_OF_HUMP = 0.78
@@ -29,6 +31,18 @@ const MIN_DB = 0.5
 /** There is no boost where the noise is closer to the voice than this. */
 const MIN_SNR_DB = 20
 const AIR_SHELF_HZ = 10_000
+/**
+ * 10 to 16 kHz against 315 Hz to 1 kHz in the voiced frames. All of speech, with its fricatives, has -17 dB
+ * (Byrne et al. 1994, Table II); voiced frames have less, and under this there is little (our choice).
+ */
+const LITTLE_AIR_DB = -26
+const AIR_SHARE = 0.1
+/** Air without history is a taste more than a finding. */
+const AIR_CONFIDENCE = 0.6
+/** A fall of a third octave to the next that no voice has (our choice). */
+const EDGE_FALL_DB = 18
+const EDGE_FROM_HZ = 8000
+const HELD_OCTAVES = 1 / 2
 
 /** Balances that a broad bell can correct; the widths are common practice. */
 const BALANCES = [
@@ -44,17 +58,25 @@ interface Step {
   readonly confidence: number
 }
 
-/** null if nothing stands out. */
-export function suggestTone(analysis: VoiceAnalysed, history: readonly VoiceAnalysed[]): Proposal | null {
-  const narrow = resonanceCuts(analysis, history)
+/**
+ * null if nothing stands out.
+ * @param deEss settings that are proposed for the same problem: where they act, nothing is cut for good
+ */
+export function suggestTone(
+  analysis: VoiceAnalysed,
+  history: readonly VoiceAnalysed[],
+  deEss: DeEssSettings | null,
+): ProposalOf<'tone'> | null {
+  const narrow = resonanceCuts(analysis, history).filter(({ band }) => !isHeldBy(deEss, band.frequencyHz))
   // A hump raises the level of its whole band, so a band with a narrow cut gets no broad cut as well.
   const broad = balanceCuts(analysis, history).filter(
     ({ band }) => !narrow.some((one) => Math.abs(Math.log2(one.band.frequencyHz / band.frequencyHz)) < 1),
   )
   const cuts = [...narrow, ...broad].slice(0, MAX_CUTS)
+  const air = history.length < FEWEST_EARLIER_TAKES ? littleAir(analysis) : airShelf(analysis, history)
   const steps: Step[] = []
   let total = 0
-  for (const step of [...cuts, ...airShelf(analysis, history)]) {
+  for (const step of [...cuts, ...air]) {
     const room = MAX_DB_IN_ALL - total
     if (Math.abs(step.band.gainDb) > room) continue
     total += Math.abs(step.band.gainDb)
@@ -200,6 +222,44 @@ function airShelf(analysis: VoiceAnalysed, history: readonly VoiceAnalysed[]): S
   ]
 }
 
+/** A small shelf for a voice with little air, where nothing of it would be noise or beyond the edge of the material. */
+function littleAir(analysis: VoiceAnalysed): Step[] {
+  const { airDb } = analysis.bands
+  if (airDb === null || airDb > LITTLE_AIR_DB || isBandLimited(analysis)) return []
+  const snrDb = snrFromDb(analysis, AIR_SHELF_HZ)
+  if (snrDb < MIN_SNR_DB) return []
+  const gainDb = rounded(clamp(AIR_SHARE * (LITTLE_AIR_DB - airDb) + 1, 1, HIGHEST_BOOST_DB))
+  return [
+    {
+      band: { shape: 'high-shelf', frequencyHz: AIR_SHELF_HZ, gainDb, q: Math.SQRT1_2 },
+      evidence: { kind: 'little-air', underBodyDb: -airDb, snrDb, frequencyHz: AIR_SHELF_HZ, gainDb },
+      confidence: confidenceFrom(analysis.fundamental.voicedSeconds, AIR_CONFIDENCE),
+    },
+  ]
+}
+
+/** Whether the spectrum of voice or sibilants ends within or below the air, as that of lossy coding does. */
+function isBandLimited({ spectrum, sibilance }: VoiceAnalysed): boolean {
+  const levels = [
+    spectrum.levelsDbfs,
+    ...(sibilance.spectrum === null ? [] : [sibilance.spectrum.levelsDbfs]),
+  ]
+  return levels.some((levelsDbfs) =>
+    THIRD_OCTAVES.some(({ nominalHz }, i) => {
+      const [below, here] = [levelsDbfs[i - 1] ?? null, levelsDbfs[i]]
+      if (nominalHz < EDGE_FROM_HZ || below === null) return false
+      return here === null || below - here > EDGE_FALL_DB
+    }),
+  )
+}
+
+/** Whether the de-esser acts at a frequency: from a shelf up, or half an octave around a bell. */
+function isHeldBy(deEss: DeEssSettings | null, frequencyHz: number): boolean {
+  if (deEss === null) return false
+  const octaves = Math.log2(frequencyHz / deEss.frequencyHz)
+  return octaves > -HELD_OCTAVES && (deEss.shape === 'high-shelf' || octaves < HELD_OCTAVES)
+}
+
 interface Compared {
   readonly usual: UsualSpread
   readonly excessDb: number
@@ -240,6 +300,17 @@ function leastSnrDb({ spectrum, noise }: VoiceAnalysed, fromHz: number): number 
     if (nominalHz >= fromHz && voice !== null && quiet !== null) least = Math.min(least, voice - quiet)
   }
   return least
+}
+
+/** Distance from noise to voice over all bands from a frequency up; 0 if the noise is not known. */
+function snrFromDb({ spectrum, noise }: VoiceAnalysed, fromHz: number): number {
+  if (noise === null) return 0
+  const powerOf = (levelsDbfs: BandLevels): number =>
+    THIRD_OCTAVES.reduce(
+      (sum, { nominalHz }, i) => sum + (nominalHz >= fromHz ? 10 ** ((levelsDbfs[i] ?? -200) / 10) : 0),
+      0,
+    )
+  return dbFromPower(powerOf(spectrum.levelsDbfs) / powerOf(noise.levelsDbfs))
 }
 
 const rounded = (value: number): number => Math.round(value * 10) / 10
