@@ -71,7 +71,7 @@ export function findingWords(finding: Finding): FindingWords {
   switch (finding.kind) {
     case 'clipping':
       return {
-        meaning: `The waveform is cut flat at its local maximum (runs of ${finding.leastRunSamples} samples or more, entered at speed): a stage before or in the converter overloaded, or a hard limiter was in the way.`,
+        meaning: `The waveform is cut flat at its local maximum (runs of ${finding.leastRunSamples} samples or more, entered at speed, or peaks that kept this shape through noise, a low-cut or a rate conversion): a stage before or in the converter overloaded, or a hard limiter was in the way.`,
         remedy:
           'Listen at the places given. If clipping is audible, use another take there, and record with more headroom; lowering the level does not restore the peaks.',
       }

@@ -153,6 +153,20 @@ export function decoded(path: string, rateHz = RATE_HZ): Float64Array {
   return new Float64Array(Uint8Array.from(execFileSync('ffmpeg', args, { maxBuffer: 1 << 28 })).buffer)
 }
 
+/** Samples through FFmpeg, with filters, a change of rate, or both. */
+export function throughFfmpeg(
+  samples: Float64Array,
+  filters: string,
+  toRateHz = RATE_HZ,
+  rateHz = RATE_HZ,
+): Float64Array {
+  const raw = ['-f', 'f64le', '-ac', '1', '-ar']
+  const filter = filters === '' ? [] : ['-af', filters]
+  const args = ['-v', 'error', ...raw, `${rateHz}`, '-i', '-', ...filter, ...raw, `${toRateHz}`, '-']
+  const input = new Uint8Array(samples.buffer, samples.byteOffset, samples.byteLength)
+  return new Float64Array(Uint8Array.from(execFileSync('ffmpeg', args, { input, maxBuffer: 1 << 29 })).buffer)
+}
+
 /** How many moments were found within a tolerance, and how many findings belong to none. */
 export function scored(
   truth: readonly number[],

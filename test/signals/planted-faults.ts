@@ -3,7 +3,7 @@
 import { createRandom } from '../../app/dsp/maths/random.ts'
 import { createOpto } from '../../app/dsp/stages/opto.ts'
 import type { VoiceTruth } from '../../app/dsp/voice/voice-truth.ts'
-import { RATE_HZ } from './checking.ts'
+import { addWhiteNoise, RATE_HZ, throughFfmpeg } from './checking.ts'
 
 export type ClickShape = 'one sample' | 'jump' | 'tick'
 
@@ -30,6 +30,21 @@ export function withClicks(
     momentsSeconds.push(at / RATE_HZ)
   }
   return { take, momentsSeconds }
+}
+
+/** What may follow clipping on the way to the file; the second value is the rate of the result. */
+export const AFTER_CLIPPING: Readonly<Record<string, (cut: Float64Array) => [Float64Array, number]>> = {
+  'noise at -80 dBFS': (cut) => [addWhiteNoise(cut.slice(), -80, 5), RATE_HZ],
+  'AC coupling at 5 Hz': (cut) => [throughFfmpeg(cut, 'highpass=f=5:p=1'), RATE_HZ],
+  'a low-cut at 80 Hz': (cut) => [throughFfmpeg(cut, 'highpass=f=80'), RATE_HZ],
+  'conversion to 44.1 kHz': (cut) => [throughFfmpeg(cut, '', 44_100), 44_100],
+}
+
+/** Cut this far below its highest level, which is -3 dBFS afterwards. */
+export function clippedBy(voice: Float64Array, depthDb: number): Float64Array {
+  const highest = voice.reduce((most, sample) => Math.max(most, Math.abs(sample)), 0)
+  const gain = 10 ** (depthDb / 20) / highest
+  return voice.map((sample) => 0.7 * Math.max(-1, Math.min(1, gain * sample)))
 }
 
 /** Runs of four samples and more at a limit, where they begin. */

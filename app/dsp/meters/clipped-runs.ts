@@ -2,9 +2,11 @@
 // within about 150 ms, entered with a steep step. The search uses that level and not full
 // scale, because clipping often happens before the converter or is scaled afterwards.
 // Frames of 6000 to 8000 samples: Aleinik, Matveev and Sholokhov (2014, abstract).
+// Tops that something has bent since are found by their crests (clipped-crests.ts).
 
 import { mergedSpans, type Span } from '../maths/span.ts'
 import { copyIn, createWorkRows, kernels } from '../wasm/kernels.ts'
+import { ClippedCrests, rampsAlike } from './clipped-crests.ts'
 import { type Survey, surveySamples } from './survey.ts'
 
 /** Shortest run that counts. */
@@ -23,8 +25,8 @@ const KINK_TOLERANCES = 8
 /** Peaks below this many tolerances (-39 dBFS) are not judged: there the tolerance is no longer tight. */
 const JUDGED_TOLERANCES = 256
 const FRAME_SAMPLES = 7000
-/** Samples before a frame, for the steps into a run at its start; and behind it, for a run at its end. */
-const LEAD_SAMPLES = 2
+/** Samples before a frame, for the steps and the rise into a top at its start; and behind it, for a top at its end. */
+const LEAD_SAMPLES = 500
 const TAIL_SAMPLES = 500
 const HELD_SAMPLES = LEAD_SAMPLES + FRAME_SAMPLES + TAIL_SAMPLES
 /** Runs closer than this are one place to a listener (common practice). */
@@ -38,6 +40,8 @@ const searched = createWorkRows().row(HELD_SAMPLES)
 export class ClippedRuns {
   readonly #above: PolarityRuns
   readonly #below: PolarityRuns
+  readonly #crestsAbove: ClippedCrests
+  readonly #crestsBelow: ClippedCrests
   readonly #held = new Float64Array(HELD_SAMPLES)
   readonly #survey: Survey = { lowest: 0, highest: 0, sum: 0 }
   #filled = LEAD_SAMPLES
@@ -49,6 +53,8 @@ export class ClippedRuns {
   constructor(sampleRateHz: number) {
     this.#above = new PolarityRuns(1, sampleRateHz)
     this.#below = new PolarityRuns(-1, sampleRateHz)
+    this.#crestsAbove = new ClippedCrests(1, sampleRateHz)
+    this.#crestsBelow = new ClippedCrests(-1, sampleRateHz)
   }
 
   /** @param samples finite values only */
@@ -68,16 +74,26 @@ export class ClippedRuns {
     }
   }
 
-  /** Number of runs so far, at levels that were reached twice or at the highest of all. */
+  /**
+   * Number of runs so far, at levels that were reached twice or at the highest of all; or of the crests with
+   * the shape of clipping, if there are more of them.
+   */
   count(): number {
     this.#judge(this.#filled - LEAD_SAMPLES)
-    return this.#above.count() + this.#below.count()
+    return Math.max(this.#above.count() + this.#below.count(), this.#crests().length)
   }
 
   /** Places of the runs in order; runs close together are merged. */
   places(): Span[] {
     this.#judge(this.#filled - LEAD_SAMPLES)
-    return mergedSpans([...this.#above.places(), ...this.#below.places()], ONE_PLACE_SECONDS)
+    const places = [...this.#above.places(), ...this.#below.places(), ...this.#crests()]
+    return mergedSpans(places, ONE_PLACE_SECONDS)
+  }
+
+  #crests(): readonly Span[] {
+    const flat = [...this.#crestsAbove.flatCrests(), ...this.#crestsBelow.flatCrests()]
+    const ramps = rampsAlike([...this.#crestsAbove.ramps(), ...this.#crestsBelow.ramps()])
+    return flat.length >= ramps.length ? flat : ramps
   }
 
   #findStep(samples: Float64Array, frames: number): void {
@@ -99,6 +115,11 @@ export class ClippedRuns {
     copyIn(held, searched, this.#filled)
     this.#above.judge(held, end, this.#filled, highest, tolerance, this.#frame)
     this.#below.judge(held, end, this.#filled, -lowest, tolerance, this.#frame)
+    const least = JUDGED_TOLERANCES * tolerance
+    if (highest >= least)
+      this.#crestsAbove.judge(searched, held, LEAD_SAMPLES, end, this.#filled, highest, this.#frame)
+    if (-lowest >= least)
+      this.#crestsBelow.judge(searched, held, LEAD_SAMPLES, end, this.#filled, -lowest, this.#frame)
     held.copyWithin(0, end - LEAD_SAMPLES, this.#filled)
     this.#filled -= samples
     this.#frame += samples

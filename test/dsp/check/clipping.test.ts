@@ -1,11 +1,20 @@
 import { describe, expect, it } from 'vitest'
 import { ClippedRuns } from '../../../app/dsp/meters/clipped-runs.ts'
-import { RATE_HZ, SINGERS, songTake } from '../../signals/checking.ts'
-import { runsAtLimit } from '../../signals/planted-faults.ts'
+import { hasTool, haveMaterial } from '../../require-tool.ts'
+import {
+  announcements,
+  CLIPS,
+  RATE_HZ,
+  SINGERS,
+  SYLLABLES,
+  songTake,
+  syllables,
+} from '../../signals/checking.ts'
+import { AFTER_CLIPPING, clippedBy, runsAtLimit } from '../../signals/planted-faults.ts'
 import { feed, quantised } from '../../signals/tones.ts'
 
-function runsOf(signal: Float64Array): ClippedRuns {
-  const runs = new ClippedRuns(RATE_HZ)
+function runsOf(signal: Float64Array, rateHz = RATE_HZ): ClippedRuns {
+  const runs = new ClippedRuns(rateHz)
   feed(([samples], frames) => runs.add(samples, frames), [signal], 4096)
   return runs
 }
@@ -63,5 +72,36 @@ describe('clipping of a generated voice (recall 0.95 of runs of 4 samples, none 
     console.log(`  ${alarms} false alarms in ${seconds.toFixed(0)} s`)
     expect(seconds).toBeGreaterThan(60)
     expect(alarms).toBe(0)
+  })
+})
+
+const haveVoices = hasTool('ffmpeg') && haveMaterial(CLIPS, SYLLABLES)
+
+// Amplitude histogram beside the shape in time: Laguna and Lerch, AES 141 (2016, abstract).
+describe.skipIf(!haveVoices)('clipping of real voices that something followed', () => {
+  const voices = haveVoices
+    ? [
+        announcements(),
+        ...['en', 'de', 'es', 'lt', 'fr'].map((one) => syllables(one).subarray(0, 12 * RATE_HZ)),
+      ]
+    : []
+
+  it.each(Object.entries(AFTER_CLIPPING))('is found when cut by 6 dB, then %s', (_, after) => {
+    for (const voice of voices) {
+      const [take, rateHz] = after(clippedBy(voice, 6))
+      const runs = runsOf(take, rateHz)
+      expect(runs.count()).toBeGreaterThan(4)
+      expect(runs.places().length).toBeGreaterThan(0)
+    }
+  })
+
+  it('is nowhere in the voices as they are, nor after the same things', () => {
+    for (const voice of voices) {
+      expect(runsOf(voice).count()).toBe(0)
+      for (const after of Object.values(AFTER_CLIPPING)) {
+        const [take, rateHz] = after(voice)
+        expect(runsOf(take, rateHz).count()).toBe(0)
+      }
+    }
   })
 })

@@ -1,16 +1,17 @@
 // Clipping: runs cut at a limit and scaled down afterwards, and clean
-// sounds at full scale, in 16 and 24 bits.
+// sounds at full scale, in 16 and 24 bits; real voices that were cut and then went through something.
 
 import { ClippedRuns } from '../../../../app/dsp/meters/clipped-runs.ts'
 import { RATE_HZ, SINGERS, songTake } from '../../../signals/checking.ts'
-import { runsAtLimit } from '../../../signals/planted-faults.ts'
+import { AFTER_CLIPPING, clippedBy, runsAtLimit } from '../../../signals/planted-faults.ts'
 import { feed, quantised, tone } from '../../../signals/tones.ts'
-import { limitOf, type Reading, type Row, rowOf } from '../../rows.ts'
+import { type Limit, limitOf, missingRow, type Reading, type Row, rowOf } from '../../rows.ts'
+import { haveSpeech, SPEECH_MISSING, speechOf, VOICES } from '../../speech.ts'
 
 const TARGET = 'Takeloft’s own target'
 
-function clippedRunsOf(signal: Float64Array): ClippedRuns {
-  const runs = new ClippedRuns(RATE_HZ)
+function clippedRunsOf(signal: Float64Array, rateHz = RATE_HZ): ClippedRuns {
+  const runs = new ClippedRuns(rateHz)
   feed(([samples], frames) => runs.add(samples, frames), [signal], 4096)
   return runs
 }
@@ -59,6 +60,28 @@ function falseAlarms(voices: readonly Float64Array[]): Reading[] {
   )
 }
 
+/** Real voices, the first seconds of each: cut by 6 dB and then changed, and changed alone. */
+function rowsAfter(): Row[] {
+  const source =
+    'ours: all of them; amplitude histogram and shape after Laguna and Lerch (AES 141, 2016, abstract)'
+  const missed = 'real voices cut by 6 dB, then changed: not found as clipped'
+  const alarms = 'the same voices, changed but not cut: called clipped'
+  const limit: Limit = limitOf({ high: 0 }, 'takes', 0, source)
+  const voices = Object.entries(VOICES).filter(([, paths]) => paths.length > 0)
+  if (!haveSpeech || voices.length === 0)
+    return [missed, alarms].map((what) => missingRow('T1', what, limit, SPEECH_MISSING))
+  const readings = (depthDb: number | null): Reading[] =>
+    voices.flatMap(([name, paths]) => {
+      const voice = speechOf(paths.slice(0, 20)).subarray(0, 10 * RATE_HZ)
+      return Object.entries(AFTER_CLIPPING).map(([after, change]) => {
+        const [take, rateHz] = change(depthDb === null ? voice : clippedBy(voice, depthDb))
+        const isFound = clippedRunsOf(take, rateHz).count() > 0
+        return { where: `${name}, ${after}`, value: isFound === (depthDb === null) ? 1 : 0 }
+      })
+    })
+  return [rowOf('T1', missed, limit, readings(6)), rowOf('T1', alarms, limit, readings(null))]
+}
+
 export function clippingRows(): Row[] {
   const loud = SINGERS.map((singer) => Float64Array.from(songTake(singer, 3, { peakDbfs: 6 }).samples))
   const more = SINGERS.map((singer) => Float64Array.from(songTake(singer, 9).samples))
@@ -75,5 +98,6 @@ export function clippingRows(): Row[] {
       limitOf({ high: 0 }, 'runs', 0, TARGET),
       falseAlarms([...loud, ...more]),
     ),
+    ...rowsAfter(),
   ]
 }
