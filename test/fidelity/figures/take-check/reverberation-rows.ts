@@ -1,10 +1,11 @@
 // Reverberation: dry voices, generated and recorded, in rooms whose decay was chosen.
 
-import { addWhiteNoise, checkOf, RATE_HZ, SINGERS, songTake } from '../../../signals/checking.ts'
+import { addWhiteNoise, checkOf, phrasedTake, RATE_HZ, SINGERS } from '../../../signals/checking.ts'
 import { inRoom } from '../../../signals/rooms.ts'
 import { limitOf, missingRow, type Reading, type Row, rowOf } from '../../rows.ts'
 import { haveSpeech, SPEECH_MISSING, speech } from '../../speech.ts'
 
+const SECONDS = 20
 const ROOMS_SECONDS = [0.5, 0.8, 1.2]
 const DRY = 'dry takes named as reverberant'
 const NAMED = 'takes in rooms of 0.5 to 1.2 s named as reverberant'
@@ -31,7 +32,7 @@ export function reverberationRows(): Row[] {
   const voices = [
     ...SINGERS.map((singer) => ({
       name: singer.name,
-      dry: Float64Array.from(songTake(singer, 3).samples),
+      dry: Float64Array.from(phrasedTake(singer, 3, true).samples.subarray(0, SECONDS * RATE_HZ)),
     })),
     { name: 'alsa-utils', dry: speech() },
   ]
