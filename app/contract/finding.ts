@@ -39,6 +39,8 @@ export const Finding = z.discriminatedUnion('kind', [
   findingOf('opposite-channels'),
   /** `noiseRiseDb`: rise of the noise after phrases; null if it could not be measured. */
   findingOf('likely-compressed').extend({ noiseRiseDb: z.number().nullable() }),
+  /** The value is the early decay of the sound from 3 kHz up, as the time for 60 dB. */
+  findingOf('reverberation'),
   findingOf('converted-rate').extend({ dropDb: z.number(), fromRateHz: z.number() }),
   findingOf('lossy-bandwidth').extend({ dropDb: z.number() }),
   findingOf('not-one-voice').extend({ because: z.enum(['no-pause', 'low-sound']) }),

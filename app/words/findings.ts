@@ -44,6 +44,8 @@ export function findingFigure(finding: Finding): string {
       return `${(-value).toFixed(1)} s of sound, at least ${(-threshold).toFixed(1)} s needed`
     case 'cut-short':
       return `${partOfSeconds(finding.presentSeconds, finding.promisedSeconds)} are there`
+    case 'reverberation':
+      return `early decay ${value.toFixed(2)} s, limit ${threshold.toFixed(2)} s`
     case 'never-closed':
       return `${value.toFixed(1)} s up to the end of the file`
     // An edge has no threshold; the sentence of the finding states how far the spectrum falls there.
@@ -155,6 +157,12 @@ export function findingWords(finding: Finding): FindingWords {
         remedy: 'Ask how it was tracked. If it was compressed, set levelling lighter than usual.',
       }
     }
+    case 'reverberation':
+      return {
+        meaning: `The room is heard with the voice: above 3 kHz even its fastest endings take ${value.toFixed(2)} s to fall by 60 dB. No stage of the chain removes reverberation, and levelling and air raise it.`,
+        remedy:
+          'Ask whether a dry recording exists. If not, keep levelling light, and use the expander only gently, as it cuts the room off audibly. For the next take, move closer to the mic or damp the room.',
+      }
     case 'converted-rate':
       return {
         meaning: `There is nothing above ${(value / 1000).toFixed(1)} kHz (a fall of ${finding.dropDb.toFixed(0)} dB): the file was most likely converted up from ${finding.fromRateHz} Hz, although its header says more.`,

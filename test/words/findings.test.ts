@@ -40,6 +40,7 @@ const EXAMPLES: readonly Finding[] = [
   { ...figures, kind: 'opposite-channels', value: 1, unit: 'pair' },
   { ...figures, kind: 'likely-compressed', value: -5.4, unit: 'dB', threshold: -6.5, noiseRiseDb: 4.57 },
   { ...figures, kind: 'likely-compressed', value: -5.4, unit: 'dB', threshold: -6.5, noiseRiseDb: null },
+  { ...figures, kind: 'reverberation', value: 0.634, unit: 's', threshold: 0.4 },
   {
     ...figures,
     kind: 'converted-rate',
@@ -108,6 +109,7 @@ describe('a finding', () => {
     ['inverted-polarity', 'skewness -2.25, upright above 0'],
     ['likely-compressed', 'level spread 5.4 dB, limit 6.5 dB'],
     ['too-short', '0.3 s of sound, at least 1.0 s needed'],
+    ['reverberation', 'early decay 0.63 s, limit 0.40 s'],
     ['lossy-bandwidth', 'edge at 16000 Hz'],
     ['wrong-rate', '45.94 Hz, mains 50 Hz'],
     ['same-performance', 'correlation peak 2392 times its median (threshold 200)'],

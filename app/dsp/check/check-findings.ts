@@ -8,6 +8,7 @@ import type { HumFamily } from './hum.ts'
 import { materialFinding } from './material.ts'
 import type { Phrase } from './phrases.ts'
 import { MIN_CONFIDENCE, type Polarity } from './polarity.ts'
+import { DRY_EARLY_DECAY_S, type Reverberation } from './reverberation.ts'
 import { MIN_DROP_DB, type SpectralEdge } from './spectral-edge.ts'
 import { SPREAD_MOST_DB, type TrackedCompression } from './tracked-compression.ts'
 
@@ -33,6 +34,7 @@ export interface CheckEvidence {
   readonly edge: SpectralEdge | null
   readonly trackedCompression: TrackedCompression
   readonly oppositeChannels: boolean
+  readonly reverberation: Reverberation | null
 }
 
 /** Common practice: a floor above this, relative to the voice, is audible once the voice is levelled. */
@@ -55,6 +57,7 @@ export function checkFindings(evidence: CheckEvidence): Finding[] {
         pops(evidence),
         polarity(evidence),
         compressed(evidence),
+        reverberant(evidence),
       ]
     : []
   return [...always, ...ofVoice].filter((finding) => finding !== null)
@@ -148,6 +151,17 @@ function compressed({ trackedCompression }: CheckEvidence): Finding | null {
     threshold: -SPREAD_MOST_DB,
     atSeconds: [],
     noiseRiseDb,
+  }
+}
+
+function reverberant({ reverberation }: CheckEvidence): Finding | null {
+  if (reverberation === null || reverberation.earlyDecayS <= DRY_EARLY_DECAY_S) return null
+  return {
+    kind: 'reverberation',
+    value: reverberation.earlyDecayS,
+    unit: 's',
+    threshold: DRY_EARLY_DECAY_S,
+    atSeconds: [],
   }
 }
 

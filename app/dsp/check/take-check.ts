@@ -16,14 +16,21 @@ import { pausesOf } from './pauses.ts'
 import { phrasesOf, soundingSpans } from './phrases.ts'
 import { createPolarityMeter } from './polarity.ts'
 import { createPopSearch } from './pops.ts'
+import { reverberation } from './reverberation.ts'
 import { createEdgeSearch } from './spectral-edge.ts'
 import { trackedCompression } from './tracked-compression.ts'
 import { createPrintTaker, type VoicePrint } from './voice-print.ts'
 
-/** The part of the evidence that is kept with a take; its clicks and pops are in the findings. */
+/** The part of the evidence that is kept with a take; its clicks, pops and reverberation are in the findings. */
 export type StoredCheck = Omit<
   CheckEvidence,
-  'quietOffset' | 'lowAgainstVoiceDb' | 'soundSeconds' | 'clicks' | 'pops' | 'oppositeChannels'
+  | 'quietOffset'
+  | 'lowAgainstVoiceDb'
+  | 'soundSeconds'
+  | 'clicks'
+  | 'pops'
+  | 'oppositeChannels'
+  | 'reverberation'
 >
 
 /** Outcome of the check of one take. */
@@ -119,6 +126,7 @@ export function createTakeCheck(layout: {
         edge: edge.edge(),
         trackedCompression: trackedCompression(track, spans, isPause),
         oppositeChannels: mono.areOpposite(),
+        reverberation: reverberation(track),
       }
       return { evidence, findings: checkFindings(evidence), print: print.print() }
     },

@@ -33,6 +33,8 @@ type FindingDetail =
   | { readonly kind: 'opposite-channels' }
   /** @property noiseRiseDb after phrases; null where it could not be measured */
   | { readonly kind: 'likely-compressed'; readonly noiseRiseDb: number | null }
+  /** The value is the early decay of the sound from 3 kHz up, as the time for 60 dB. */
+  | { readonly kind: 'reverberation' }
   | { readonly kind: 'converted-rate'; readonly dropDb: number; readonly fromRateHz: number }
   | { readonly kind: 'lossy-bandwidth'; readonly dropDb: number }
   | { readonly kind: 'not-one-voice'; readonly because: 'no-pause' | 'low-sound' }

@@ -44,6 +44,7 @@ const SERIOUS: readonly Finding['kind'][] = [
   'clicks',
   'pops',
   'noise-floor',
+  'reverberation',
   'dc-offset',
   'cut-short',
   'never-closed',

@@ -9,6 +9,7 @@ import { noiseAndHumRows } from './take-check/noise-and-hum-rows.ts'
 import { offsetRows } from './take-check/offset-rows.ts'
 import { phraseRows } from './take-check/phrase-rows.ts'
 import { polarityRows } from './take-check/polarity-rows.ts'
+import { reverberationRows } from './take-check/reverberation-rows.ts'
 
 export function measureTakeCheck(): Figure {
   return {
@@ -24,6 +25,7 @@ export function measureTakeCheck(): Figure {
       ...polarityRows(),
       ...copyRows(),
       ...compressionRows(),
+      ...reverberationRows(),
     ],
   }
 }
