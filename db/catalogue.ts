@@ -12,8 +12,10 @@ import { sqliteCodeOf, withFailures } from './care/sqlite-failures.ts'
 import { migrations as allMigrations } from './migrations/migrations.ts'
 import { type ArtistQueries, artistQueries } from './tables/artists.ts'
 import { type BounceQueries, bounceQueries } from './tables/bounces.ts'
+import { type ChainDraftQueries, chainDraftQueries } from './tables/chain-drafts.ts'
 import { type ChainQueries, chainQueries } from './tables/chains.ts'
 import { type CurveQueries, curveQueries } from './tables/curves.ts'
+import { type EntityChangeQueries, entityChangeQueries } from './tables/entity-changes.ts'
 import { type FoundTakeQueries, foundTakeQueries } from './tables/found-takes.ts'
 import { type GroupQueries, groupQueries } from './tables/groups.ts'
 import { type LayerQueries, layerQueries } from './tables/layers.ts'
@@ -39,8 +41,10 @@ export interface Catalogue {
   readonly groups: GroupQueries
   readonly layers: LayerQueries
   readonly chains: ChainQueries
+  readonly chainDrafts: ChainDraftQueries
   readonly bounces: BounceQueries
   readonly ledger: LedgerQueries
+  readonly entityChanges: EntityChangeQueries
   /** Commits all writes of `act` or none; `act` must be synchronous. A nested transaction can fail alone. */
   transaction<T>(act: () => T): T
   close(): void
@@ -114,8 +118,10 @@ function catalogueOn(db: Database, path: string, watch: FileWatch): Catalogue {
     groups: guarded(groupQueries),
     layers: guarded(layerQueries),
     chains: guarded(chainQueries),
+    chainDrafts: guarded(chainDraftQueries),
     bounces: guarded(bounceQueries),
     ledger: guarded(ledgerQueries),
+    entityChanges: guarded(entityChangeQueries),
     transaction: (act) => call(() => db.transaction(act).immediate()),
     close: () => {
       db.close()

@@ -2,7 +2,7 @@
 
 PRAGMA application_id = 1414220870;
 
-PRAGMA user_version = 6;
+PRAGMA user_version = 10;
 
 CREATE TABLE artists (
   id INTEGER PRIMARY KEY AUTOINCREMENT,
@@ -18,6 +18,22 @@ CREATE TABLE bounces (
   manifest_sha256 TEXT NOT NULL CHECK (length(manifest_sha256) = 64),
   stems INTEGER NOT NULL CHECK (stems >= 0),
   created_at TEXT NOT NULL
+) STRICT;
+
+CREATE TABLE chain_drafts (
+  session_id INTEGER NOT NULL REFERENCES sessions (id) ON DELETE CASCADE,
+  -- 0 for the chain that all groups share; no reference, so that restoring a removed group restores its draft
+  group_id INTEGER NOT NULL,
+  -- the version that the edits started from
+  base_version_id INTEGER REFERENCES chain_versions (id) ON DELETE RESTRICT,
+  stages TEXT NOT NULL CHECK (json_valid(stages)),
+  -- the window that wrote it last
+  writer TEXT NOT NULL,
+  -- new with every write, so that one window never overwrites what another has written meanwhile; not a
+  -- count, which would begin again after a removal
+  revision TEXT NOT NULL,
+  changed_at TEXT NOT NULL,
+  PRIMARY KEY (session_id, group_id)
 ) STRICT;
 
 CREATE TABLE chain_versions (
@@ -50,6 +66,23 @@ CREATE TABLE curves (
   created_at TEXT NOT NULL, pattern TEXT NOT NULL DEFAULT 'unknown' CHECK (pattern IN
   ('omni', 'cardioid', 'wide cardioid', 'supercardioid', 'hypercardioid', 'figure-8', 'unknown')), picture TEXT CHECK (json_valid(picture)),
   UNIQUE (id, mic_id)
+) STRICT;
+
+CREATE TABLE entity_changes (
+  id INTEGER PRIMARY KEY AUTOINCREMENT,
+  kind TEXT NOT NULL CHECK (kind IN ('renamed', 'merged', 'removed')),
+  entity TEXT NOT NULL CHECK (entity IN ('artist', 'voice', 'song', 'session')),
+  -- ids of the time of the change; the rows may be gone
+  artist_id INTEGER NOT NULL,
+  session_id INTEGER,
+  artist_name TEXT NOT NULL,
+  -- the name before the change, or of what was merged or removed
+  name TEXT NOT NULL,
+  -- the new name, or what it was merged into; empty after a removal
+  other_name TEXT NOT NULL,
+  -- the rows as they were before, which reverting writes back
+  before TEXT NOT NULL CHECK (json_valid(before)),
+  created_at TEXT NOT NULL
 ) STRICT;
 
 CREATE TABLE groups (
@@ -116,7 +149,7 @@ CREATE TABLE sessions (
   chain_sharing TEXT NOT NULL CHECK (chain_sharing IN ('own', 'shared')),
   shared_chain_version_id INTEGER REFERENCES chain_versions (id) ON DELETE RESTRICT,
   created_at TEXT NOT NULL
-, beats_per_bar INTEGER NOT NULL DEFAULT 4 CHECK (beats_per_bar BETWEEN 1 AND 16)) STRICT;
+, beats_per_bar INTEGER NOT NULL DEFAULT 4 CHECK (beats_per_bar BETWEEN 1 AND 16), beat_unit INTEGER NOT NULL DEFAULT 4 CHECK (beat_unit IN (2, 4, 8, 16)), tempo_changes TEXT NOT NULL DEFAULT '[]' CHECK (json_valid(tempo_changes))) STRICT;
 
 CREATE TABLE songs (
   id INTEGER PRIMARY KEY AUTOINCREMENT,
@@ -147,14 +180,14 @@ CREATE TABLE takes (
   voice_id INTEGER REFERENCES voices (id) ON DELETE RESTRICT,
   mic_id INTEGER REFERENCES mics (id) ON DELETE RESTRICT,
   curve_id INTEGER,
-  facts TEXT NOT NULL CHECK (json_valid(facts)),
+  facts TEXT NOT NULL CHECK (json_valid(facts)), time_reference_samples INTEGER, size_bytes INTEGER,
   CHECK (curve_id IS NULL OR mic_id IS NOT NULL),
   -- the curve is one of that mic's
   FOREIGN KEY (curve_id, mic_id) REFERENCES curves (id, mic_id) ON DELETE RESTRICT
 ) STRICT;
 
 CREATE VIRTUAL TABLE takes_search USING fts5 (
-  name, path, content = 'takes', content_rowid = 'id', prefix = '1 2 3',
+  name, folder, artist, voice, mic, song, note, finding, content = '', contentless_delete = 1, prefix = '1 2 3',
   tokenize = 'unicode61 remove_diacritics 2'
 );
 
@@ -166,6 +199,8 @@ CREATE TABLE voices (
   created_at TEXT NOT NULL
 ) STRICT;
 
+CREATE INDEX artists_by_making ON artists (created_at);
+
 CREATE INDEX bounces_by_making ON bounces (created_at);
 
 CREATE INDEX bounces_of_session ON bounces (session_id, created_at);
@@ -175,6 +210,12 @@ CREATE INDEX chain_versions_by_making ON chain_versions (created_at);
 CREATE INDEX chains_of_voice ON chains (voice_id);
 
 CREATE INDEX curves_of_mic ON curves (mic_id);
+
+CREATE INDEX entity_changes_by_making ON entity_changes (created_at);
+
+CREATE INDEX entity_changes_of_artist ON entity_changes (artist_id);
+
+CREATE INDEX groups_of_chain_version ON groups (chain_version_id, session_id);
 
 CREATE INDEX groups_of_session ON groups (session_id, position);
 
@@ -188,9 +229,13 @@ CREATE INDEX sessions_by_date ON sessions (date);
 
 CREATE INDEX sessions_by_making ON sessions (created_at);
 
+CREATE INDEX sessions_of_shared_chain ON sessions (shared_chain_version_id);
+
 CREATE INDEX sessions_of_song ON sessions (song_id);
 
 CREATE INDEX sessions_of_take ON session_takes (take_id);
+
+CREATE INDEX songs_by_making ON songs (created_at);
 
 CREATE INDEX takes_by_import ON takes (imported_at);
 
@@ -199,6 +244,8 @@ CREATE INDEX takes_of_curve ON takes (curve_id);
 CREATE INDEX takes_of_mic ON takes (mic_id);
 
 CREATE INDEX takes_of_voice ON takes (voice_id, imported_at);
+
+CREATE INDEX voices_by_making ON voices (created_at);
 
 CREATE INDEX voices_of_artist ON voices (artist_id);
 
@@ -224,6 +271,18 @@ END;
 
 CREATE TRIGGER bounces_hash_update AFTER UPDATE ON bounces BEGIN
   UPDATE row_hashes SET key = json_array(new."id"), hash = row_hash(new."id", new."session_id", new."manifest_path", new."manifest_sha256", new."stems", new."created_at") WHERE subject = 'bounces' AND key = json_array(old."id");
+END;
+
+CREATE TRIGGER chain_drafts_hash_delete AFTER DELETE ON chain_drafts BEGIN
+  DELETE FROM row_hashes WHERE subject = 'chain_drafts' AND key = json_array(old."session_id", old."group_id");
+END;
+
+CREATE TRIGGER chain_drafts_hash_insert AFTER INSERT ON chain_drafts BEGIN
+  INSERT INTO row_hashes (subject, key, hash) VALUES ('chain_drafts', json_array(new."session_id", new."group_id"), row_hash(new."session_id", new."group_id", new."base_version_id", new."stages", new."writer", new."revision", new."changed_at"));
+END;
+
+CREATE TRIGGER chain_drafts_hash_update AFTER UPDATE ON chain_drafts BEGIN
+  UPDATE row_hashes SET key = json_array(new."session_id", new."group_id"), hash = row_hash(new."session_id", new."group_id", new."base_version_id", new."stages", new."writer", new."revision", new."changed_at") WHERE subject = 'chain_drafts' AND key = json_array(old."session_id", old."group_id");
 END;
 
 CREATE TRIGGER chain_versions_are_immutable BEFORE UPDATE ON chain_versions BEGIN
@@ -268,6 +327,18 @@ END;
 
 CREATE TRIGGER curves_hash_update AFTER UPDATE ON curves BEGIN
   UPDATE row_hashes SET key = json_array(new."id"), hash = row_hash(new."id", new."mic_id", new."name", new."source", new."distance_m", new."note", new."points", new."created_at", new."pattern", new."picture") WHERE subject = 'curves' AND key = json_array(old."id");
+END;
+
+CREATE TRIGGER entity_changes_hash_delete AFTER DELETE ON entity_changes BEGIN
+  DELETE FROM row_hashes WHERE subject = 'entity_changes' AND key = json_array(old."id");
+END;
+
+CREATE TRIGGER entity_changes_hash_insert AFTER INSERT ON entity_changes BEGIN
+  INSERT INTO row_hashes (subject, key, hash) VALUES ('entity_changes', json_array(new."id"), row_hash(new."id", new."kind", new."entity", new."artist_id", new."session_id", new."artist_name", new."name", new."other_name", new."before", new."created_at"));
+END;
+
+CREATE TRIGGER entity_changes_hash_update AFTER UPDATE ON entity_changes BEGIN
+  UPDATE row_hashes SET key = json_array(new."id"), hash = row_hash(new."id", new."kind", new."entity", new."artist_id", new."session_id", new."artist_name", new."name", new."other_name", new."before", new."created_at") WHERE subject = 'entity_changes' AND key = json_array(old."id");
 END;
 
 CREATE TRIGGER groups_hash_delete AFTER DELETE ON groups BEGIN
@@ -323,11 +394,11 @@ CREATE TRIGGER sessions_hash_delete AFTER DELETE ON sessions BEGIN
 END;
 
 CREATE TRIGGER sessions_hash_insert AFTER INSERT ON sessions BEGIN
-  INSERT INTO row_hashes (subject, key, hash) VALUES ('sessions', json_array(new."id"), row_hash(new."id", new."song_id", new."date", new."sample_rate_hz", new."tempo_bpm", new."notes", new."pan_law", new."start_of_day_s", new."chain_sharing", new."shared_chain_version_id", new."created_at", new."beats_per_bar"));
+  INSERT INTO row_hashes (subject, key, hash) VALUES ('sessions', json_array(new."id"), row_hash(new."id", new."song_id", new."date", new."sample_rate_hz", new."tempo_bpm", new."notes", new."pan_law", new."start_of_day_s", new."chain_sharing", new."shared_chain_version_id", new."created_at", new."beats_per_bar", new."beat_unit", new."tempo_changes"));
 END;
 
 CREATE TRIGGER sessions_hash_update AFTER UPDATE ON sessions BEGIN
-  UPDATE row_hashes SET key = json_array(new."id"), hash = row_hash(new."id", new."song_id", new."date", new."sample_rate_hz", new."tempo_bpm", new."notes", new."pan_law", new."start_of_day_s", new."chain_sharing", new."shared_chain_version_id", new."created_at", new."beats_per_bar") WHERE subject = 'sessions' AND key = json_array(old."id");
+  UPDATE row_hashes SET key = json_array(new."id"), hash = row_hash(new."id", new."song_id", new."date", new."sample_rate_hz", new."tempo_bpm", new."notes", new."pan_law", new."start_of_day_s", new."chain_sharing", new."shared_chain_version_id", new."created_at", new."beats_per_bar", new."beat_unit", new."tempo_changes") WHERE subject = 'sessions' AND key = json_array(old."id");
 END;
 
 CREATE TRIGGER songs_hash_delete AFTER DELETE ON songs BEGIN
@@ -365,24 +436,223 @@ CREATE TRIGGER takes_hash_delete AFTER DELETE ON takes BEGIN
 END;
 
 CREATE TRIGGER takes_hash_insert AFTER INSERT ON takes BEGIN
-  INSERT INTO row_hashes (subject, key, hash) VALUES ('takes', json_array(new."id"), row_hash(new."id", new."sha256", new."name", new."path", new."container", new."encoding", new."sample_rate_hz", new."channels", new."frames", new."imported_at", new."voice_id", new."mic_id", new."curve_id", new."facts"));
+  INSERT INTO row_hashes (subject, key, hash) VALUES ('takes', json_array(new."id"), row_hash(new."id", new."sha256", new."name", new."path", new."container", new."encoding", new."sample_rate_hz", new."channels", new."frames", new."imported_at", new."voice_id", new."mic_id", new."curve_id", new."facts", new."time_reference_samples", new."size_bytes"));
 END;
 
 CREATE TRIGGER takes_hash_update AFTER UPDATE ON takes BEGIN
-  UPDATE row_hashes SET key = json_array(new."id"), hash = row_hash(new."id", new."sha256", new."name", new."path", new."container", new."encoding", new."sample_rate_hz", new."channels", new."frames", new."imported_at", new."voice_id", new."mic_id", new."curve_id", new."facts") WHERE subject = 'takes' AND key = json_array(old."id");
+  UPDATE row_hashes SET key = json_array(new."id"), hash = row_hash(new."id", new."sha256", new."name", new."path", new."container", new."encoding", new."sample_rate_hz", new."channels", new."frames", new."imported_at", new."voice_id", new."mic_id", new."curve_id", new."facts", new."time_reference_samples", new."size_bytes") WHERE subject = 'takes' AND key = json_array(old."id");
+END;
+
+CREATE TRIGGER takes_search_artist AFTER UPDATE OF name, note ON artists BEGIN
+  INSERT OR REPLACE INTO takes_search (rowid, name, folder, artist, voice, mic, song, note, finding)
+  
+  SELECT takes.id, takes.name,
+  CASE WHEN takes.path GLOB 'incoming[/\]*' THEN '' ELSE takes.path END,
+  coalesce(own.name, (SELECT group_concat(artists.name, ' / ') FROM session_takes
+    JOIN sessions ON sessions.id = session_id JOIN songs ON songs.id = song_id JOIN artists ON artists.id = artist_id
+    WHERE take_id = takes.id), ''),
+  coalesce(voices.name, ''),
+  coalesce(mics.name || ' ' || mics.serial, ''),
+  coalesce((SELECT group_concat(title, ' / ') FROM session_takes
+    JOIN sessions ON sessions.id = session_id JOIN songs ON songs.id = song_id
+    WHERE take_id = takes.id), ''),
+  coalesce(own.note, '') || char(10) || coalesce(voices.note, '') || char(10) || coalesce(mics.note, '') || char(10) ||
+    coalesce((SELECT group_concat(notes, char(10)) FROM session_takes JOIN sessions ON sessions.id = session_id
+    WHERE take_id = takes.id), ''),
+  coalesce((SELECT group_concat(value ->> '$.kind', ' ') FROM json_each(takes.facts, '$.findings')), '')
+FROM takes
+  LEFT JOIN voices ON voices.id = takes.voice_id
+  LEFT JOIN artists AS own ON own.id = voices.artist_id
+  LEFT JOIN mics ON mics.id = takes.mic_id WHERE takes.id IN (SELECT takes.id FROM voices JOIN takes ON voice_id = voices.id WHERE artist_id = new.id
+      UNION SELECT take_id FROM session_takes JOIN sessions ON sessions.id = session_id JOIN songs ON songs.id = song_id WHERE artist_id = new.id);
 END;
 
 CREATE TRIGGER takes_search_delete AFTER DELETE ON takes BEGIN
-  INSERT INTO takes_search (takes_search, rowid, name, path) VALUES ('delete', old.id, old.name, old.path);
+  DELETE FROM takes_search WHERE rowid = old.id;
 END;
 
 CREATE TRIGGER takes_search_insert AFTER INSERT ON takes BEGIN
-  INSERT INTO takes_search (rowid, name, path) VALUES (new.id, new.name, new.path);
+  INSERT OR REPLACE INTO takes_search (rowid, name, folder, artist, voice, mic, song, note, finding)
+  
+  SELECT takes.id, takes.name,
+  CASE WHEN takes.path GLOB 'incoming[/\]*' THEN '' ELSE takes.path END,
+  coalesce(own.name, (SELECT group_concat(artists.name, ' / ') FROM session_takes
+    JOIN sessions ON sessions.id = session_id JOIN songs ON songs.id = song_id JOIN artists ON artists.id = artist_id
+    WHERE take_id = takes.id), ''),
+  coalesce(voices.name, ''),
+  coalesce(mics.name || ' ' || mics.serial, ''),
+  coalesce((SELECT group_concat(title, ' / ') FROM session_takes
+    JOIN sessions ON sessions.id = session_id JOIN songs ON songs.id = song_id
+    WHERE take_id = takes.id), ''),
+  coalesce(own.note, '') || char(10) || coalesce(voices.note, '') || char(10) || coalesce(mics.note, '') || char(10) ||
+    coalesce((SELECT group_concat(notes, char(10)) FROM session_takes JOIN sessions ON sessions.id = session_id
+    WHERE take_id = takes.id), ''),
+  coalesce((SELECT group_concat(value ->> '$.kind', ' ') FROM json_each(takes.facts, '$.findings')), '')
+FROM takes
+  LEFT JOIN voices ON voices.id = takes.voice_id
+  LEFT JOIN artists AS own ON own.id = voices.artist_id
+  LEFT JOIN mics ON mics.id = takes.mic_id WHERE takes.id IN (SELECT new.id);
 END;
 
-CREATE TRIGGER takes_search_update AFTER UPDATE OF name, path ON takes BEGIN
-  INSERT INTO takes_search (takes_search, rowid, name, path) VALUES ('delete', old.id, old.name, old.path);
-  INSERT INTO takes_search (rowid, name, path) VALUES (new.id, new.name, new.path);
+CREATE TRIGGER takes_search_link AFTER INSERT ON session_takes BEGIN
+  INSERT OR REPLACE INTO takes_search (rowid, name, folder, artist, voice, mic, song, note, finding)
+  
+  SELECT takes.id, takes.name,
+  CASE WHEN takes.path GLOB 'incoming[/\]*' THEN '' ELSE takes.path END,
+  coalesce(own.name, (SELECT group_concat(artists.name, ' / ') FROM session_takes
+    JOIN sessions ON sessions.id = session_id JOIN songs ON songs.id = song_id JOIN artists ON artists.id = artist_id
+    WHERE take_id = takes.id), ''),
+  coalesce(voices.name, ''),
+  coalesce(mics.name || ' ' || mics.serial, ''),
+  coalesce((SELECT group_concat(title, ' / ') FROM session_takes
+    JOIN sessions ON sessions.id = session_id JOIN songs ON songs.id = song_id
+    WHERE take_id = takes.id), ''),
+  coalesce(own.note, '') || char(10) || coalesce(voices.note, '') || char(10) || coalesce(mics.note, '') || char(10) ||
+    coalesce((SELECT group_concat(notes, char(10)) FROM session_takes JOIN sessions ON sessions.id = session_id
+    WHERE take_id = takes.id), ''),
+  coalesce((SELECT group_concat(value ->> '$.kind', ' ') FROM json_each(takes.facts, '$.findings')), '')
+FROM takes
+  LEFT JOIN voices ON voices.id = takes.voice_id
+  LEFT JOIN artists AS own ON own.id = voices.artist_id
+  LEFT JOIN mics ON mics.id = takes.mic_id WHERE takes.id IN (SELECT new.take_id);
+END;
+
+CREATE TRIGGER takes_search_mic AFTER UPDATE OF name, serial, note ON mics BEGIN
+  INSERT OR REPLACE INTO takes_search (rowid, name, folder, artist, voice, mic, song, note, finding)
+  
+  SELECT takes.id, takes.name,
+  CASE WHEN takes.path GLOB 'incoming[/\]*' THEN '' ELSE takes.path END,
+  coalesce(own.name, (SELECT group_concat(artists.name, ' / ') FROM session_takes
+    JOIN sessions ON sessions.id = session_id JOIN songs ON songs.id = song_id JOIN artists ON artists.id = artist_id
+    WHERE take_id = takes.id), ''),
+  coalesce(voices.name, ''),
+  coalesce(mics.name || ' ' || mics.serial, ''),
+  coalesce((SELECT group_concat(title, ' / ') FROM session_takes
+    JOIN sessions ON sessions.id = session_id JOIN songs ON songs.id = song_id
+    WHERE take_id = takes.id), ''),
+  coalesce(own.note, '') || char(10) || coalesce(voices.note, '') || char(10) || coalesce(mics.note, '') || char(10) ||
+    coalesce((SELECT group_concat(notes, char(10)) FROM session_takes JOIN sessions ON sessions.id = session_id
+    WHERE take_id = takes.id), ''),
+  coalesce((SELECT group_concat(value ->> '$.kind', ' ') FROM json_each(takes.facts, '$.findings')), '')
+FROM takes
+  LEFT JOIN voices ON voices.id = takes.voice_id
+  LEFT JOIN artists AS own ON own.id = voices.artist_id
+  LEFT JOIN mics ON mics.id = takes.mic_id WHERE takes.id IN (SELECT id FROM takes WHERE mic_id = new.id);
+END;
+
+CREATE TRIGGER takes_search_session AFTER UPDATE OF notes, song_id ON sessions BEGIN
+  INSERT OR REPLACE INTO takes_search (rowid, name, folder, artist, voice, mic, song, note, finding)
+  
+  SELECT takes.id, takes.name,
+  CASE WHEN takes.path GLOB 'incoming[/\]*' THEN '' ELSE takes.path END,
+  coalesce(own.name, (SELECT group_concat(artists.name, ' / ') FROM session_takes
+    JOIN sessions ON sessions.id = session_id JOIN songs ON songs.id = song_id JOIN artists ON artists.id = artist_id
+    WHERE take_id = takes.id), ''),
+  coalesce(voices.name, ''),
+  coalesce(mics.name || ' ' || mics.serial, ''),
+  coalesce((SELECT group_concat(title, ' / ') FROM session_takes
+    JOIN sessions ON sessions.id = session_id JOIN songs ON songs.id = song_id
+    WHERE take_id = takes.id), ''),
+  coalesce(own.note, '') || char(10) || coalesce(voices.note, '') || char(10) || coalesce(mics.note, '') || char(10) ||
+    coalesce((SELECT group_concat(notes, char(10)) FROM session_takes JOIN sessions ON sessions.id = session_id
+    WHERE take_id = takes.id), ''),
+  coalesce((SELECT group_concat(value ->> '$.kind', ' ') FROM json_each(takes.facts, '$.findings')), '')
+FROM takes
+  LEFT JOIN voices ON voices.id = takes.voice_id
+  LEFT JOIN artists AS own ON own.id = voices.artist_id
+  LEFT JOIN mics ON mics.id = takes.mic_id WHERE takes.id IN (SELECT take_id FROM session_takes JOIN sessions ON sessions.id = session_id WHERE session_id = new.id);
+END;
+
+CREATE TRIGGER takes_search_song AFTER UPDATE OF title, artist_id ON songs BEGIN
+  INSERT OR REPLACE INTO takes_search (rowid, name, folder, artist, voice, mic, song, note, finding)
+  
+  SELECT takes.id, takes.name,
+  CASE WHEN takes.path GLOB 'incoming[/\]*' THEN '' ELSE takes.path END,
+  coalesce(own.name, (SELECT group_concat(artists.name, ' / ') FROM session_takes
+    JOIN sessions ON sessions.id = session_id JOIN songs ON songs.id = song_id JOIN artists ON artists.id = artist_id
+    WHERE take_id = takes.id), ''),
+  coalesce(voices.name, ''),
+  coalesce(mics.name || ' ' || mics.serial, ''),
+  coalesce((SELECT group_concat(title, ' / ') FROM session_takes
+    JOIN sessions ON sessions.id = session_id JOIN songs ON songs.id = song_id
+    WHERE take_id = takes.id), ''),
+  coalesce(own.note, '') || char(10) || coalesce(voices.note, '') || char(10) || coalesce(mics.note, '') || char(10) ||
+    coalesce((SELECT group_concat(notes, char(10)) FROM session_takes JOIN sessions ON sessions.id = session_id
+    WHERE take_id = takes.id), ''),
+  coalesce((SELECT group_concat(value ->> '$.kind', ' ') FROM json_each(takes.facts, '$.findings')), '')
+FROM takes
+  LEFT JOIN voices ON voices.id = takes.voice_id
+  LEFT JOIN artists AS own ON own.id = voices.artist_id
+  LEFT JOIN mics ON mics.id = takes.mic_id WHERE takes.id IN (SELECT take_id FROM session_takes JOIN sessions ON sessions.id = session_id WHERE song_id = new.id);
+END;
+
+CREATE TRIGGER takes_search_unlink AFTER DELETE ON session_takes BEGIN
+  INSERT OR REPLACE INTO takes_search (rowid, name, folder, artist, voice, mic, song, note, finding)
+  
+  SELECT takes.id, takes.name,
+  CASE WHEN takes.path GLOB 'incoming[/\]*' THEN '' ELSE takes.path END,
+  coalesce(own.name, (SELECT group_concat(artists.name, ' / ') FROM session_takes
+    JOIN sessions ON sessions.id = session_id JOIN songs ON songs.id = song_id JOIN artists ON artists.id = artist_id
+    WHERE take_id = takes.id), ''),
+  coalesce(voices.name, ''),
+  coalesce(mics.name || ' ' || mics.serial, ''),
+  coalesce((SELECT group_concat(title, ' / ') FROM session_takes
+    JOIN sessions ON sessions.id = session_id JOIN songs ON songs.id = song_id
+    WHERE take_id = takes.id), ''),
+  coalesce(own.note, '') || char(10) || coalesce(voices.note, '') || char(10) || coalesce(mics.note, '') || char(10) ||
+    coalesce((SELECT group_concat(notes, char(10)) FROM session_takes JOIN sessions ON sessions.id = session_id
+    WHERE take_id = takes.id), ''),
+  coalesce((SELECT group_concat(value ->> '$.kind', ' ') FROM json_each(takes.facts, '$.findings')), '')
+FROM takes
+  LEFT JOIN voices ON voices.id = takes.voice_id
+  LEFT JOIN artists AS own ON own.id = voices.artist_id
+  LEFT JOIN mics ON mics.id = takes.mic_id WHERE takes.id IN (SELECT old.take_id);
+END;
+
+CREATE TRIGGER takes_search_update AFTER UPDATE OF name, path, voice_id, mic_id ON takes BEGIN
+  INSERT OR REPLACE INTO takes_search (rowid, name, folder, artist, voice, mic, song, note, finding)
+  
+  SELECT takes.id, takes.name,
+  CASE WHEN takes.path GLOB 'incoming[/\]*' THEN '' ELSE takes.path END,
+  coalesce(own.name, (SELECT group_concat(artists.name, ' / ') FROM session_takes
+    JOIN sessions ON sessions.id = session_id JOIN songs ON songs.id = song_id JOIN artists ON artists.id = artist_id
+    WHERE take_id = takes.id), ''),
+  coalesce(voices.name, ''),
+  coalesce(mics.name || ' ' || mics.serial, ''),
+  coalesce((SELECT group_concat(title, ' / ') FROM session_takes
+    JOIN sessions ON sessions.id = session_id JOIN songs ON songs.id = song_id
+    WHERE take_id = takes.id), ''),
+  coalesce(own.note, '') || char(10) || coalesce(voices.note, '') || char(10) || coalesce(mics.note, '') || char(10) ||
+    coalesce((SELECT group_concat(notes, char(10)) FROM session_takes JOIN sessions ON sessions.id = session_id
+    WHERE take_id = takes.id), ''),
+  coalesce((SELECT group_concat(value ->> '$.kind', ' ') FROM json_each(takes.facts, '$.findings')), '')
+FROM takes
+  LEFT JOIN voices ON voices.id = takes.voice_id
+  LEFT JOIN artists AS own ON own.id = voices.artist_id
+  LEFT JOIN mics ON mics.id = takes.mic_id WHERE takes.id IN (SELECT new.id);
+END;
+
+CREATE TRIGGER takes_search_voice AFTER UPDATE OF name, note, artist_id ON voices BEGIN
+  INSERT OR REPLACE INTO takes_search (rowid, name, folder, artist, voice, mic, song, note, finding)
+  
+  SELECT takes.id, takes.name,
+  CASE WHEN takes.path GLOB 'incoming[/\]*' THEN '' ELSE takes.path END,
+  coalesce(own.name, (SELECT group_concat(artists.name, ' / ') FROM session_takes
+    JOIN sessions ON sessions.id = session_id JOIN songs ON songs.id = song_id JOIN artists ON artists.id = artist_id
+    WHERE take_id = takes.id), ''),
+  coalesce(voices.name, ''),
+  coalesce(mics.name || ' ' || mics.serial, ''),
+  coalesce((SELECT group_concat(title, ' / ') FROM session_takes
+    JOIN sessions ON sessions.id = session_id JOIN songs ON songs.id = song_id
+    WHERE take_id = takes.id), ''),
+  coalesce(own.note, '') || char(10) || coalesce(voices.note, '') || char(10) || coalesce(mics.note, '') || char(10) ||
+    coalesce((SELECT group_concat(notes, char(10)) FROM session_takes JOIN sessions ON sessions.id = session_id
+    WHERE take_id = takes.id), ''),
+  coalesce((SELECT group_concat(value ->> '$.kind', ' ') FROM json_each(takes.facts, '$.findings')), '')
+FROM takes
+  LEFT JOIN voices ON voices.id = takes.voice_id
+  LEFT JOIN artists AS own ON own.id = voices.artist_id
+  LEFT JOIN mics ON mics.id = takes.mic_id WHERE takes.id IN (SELECT id FROM takes WHERE voice_id = new.id);
 END;
 
 CREATE TRIGGER voices_hash_delete AFTER DELETE ON voices BEGIN

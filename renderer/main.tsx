@@ -7,6 +7,7 @@ import { StrictMode } from 'react'
 import { createRoot } from 'react-dom/client'
 import { App } from './shell/app.tsx'
 import { followBackgroundTasks } from './shell/follow-background-tasks.ts'
+import { keepDrafts } from './state/chain/kept-drafts.ts'
 import { queryClient } from './state/query-client.ts'
 import { applyStoredTheme } from './state/theme.ts'
 import { showWarnings } from './state/warnings.ts'
@@ -24,3 +25,4 @@ createRoot(document.getElementById('window')!).render(
 )
 
 void followBackgroundTasks()
+keepDrafts()

@@ -4,7 +4,7 @@
 import { Failure } from '../contract/failure.ts'
 import type { AudioFormat } from './audio-source.ts'
 import { textAt } from './content-kind.ts'
-import { bytesBehindChunks, type Chunk, chunksOf } from './file-chunks.ts'
+import { bytesBehindChunks, type Chunk, chunksOf, isChunkHeader } from './file-chunks.ts'
 import type { InputFile } from './input-file.ts'
 import {
   checkedFrames,
@@ -23,6 +23,10 @@ interface CommonChunk {
   readonly byteOrder: 'little' | 'big'
   readonly unsigned8: boolean
 }
+
+const ALL_ONES = 0xffffffff
+/** Offset and block size, before the sound. */
+const BLOCK_HEADER_BYTES = 8
 
 const COMPRESSED_TYPES: Readonly<Record<string, string>> = {
   ulaw: 'mu-law',
@@ -52,32 +56,32 @@ export function readAiffLayout(file: InputFile): PcmLayout {
     if (common.frames === 0) throw emptyFailure(file.path)
     throw damaged(file.path, 'its audio (SSND) chunk is missing')
   }
-  const blockHeader = file.bytes(sound.startByte, 8)
-  if (blockHeader.length < 8) throw damaged(file.path, 'its audio (SSND) chunk is cut short')
-  const dataStartByte = sound.startByte + 8 + blockHeader.readUInt32BE(0)
+  const blockHeader = file.bytes(sound.startByte, BLOCK_HEADER_BYTES)
+  if (blockHeader.length < BLOCK_HEADER_BYTES) throw damaged(file.path, 'its audio (SSND) chunk is cut short')
+  const dataStartByte = sound.startByte + BLOCK_HEADER_BYTES + blockHeader.readUInt32BE(0)
   const frameBytes = common.sampleBytes * common.channels
-  const promisedBytes = common.frames * frameBytes
   // The sound may be padded to a whole block (section 5, "Block-aligning").
   const fillBytes = blockHeader.readUInt32BE(4)
-  const endByte = Math.min(file.sizeBytes, sound.startByte + sound.sizeBytes)
-  if (common.frames === 0) throw emptyFailure(file.path)
-  const moreBytes = endByte - dataStartByte - promisedBytes
-  const unreadBytes = (moreBytes > fillBytes ? moreBytes : 0) + bytesBehindChunks(file, sound, 'big')
+  const isOpenChunk = hasNoSize(file, sound)
+  const chunkEndByte = isOpenChunk ? file.sizeBytes : sound.startByte + sound.sizeBytes
+  const endByte = Math.min(file.sizeBytes, chunkEndByte)
+  const hasLength = !isOpenChunk && common.frames !== 0 && common.frames !== ALL_ONES
+  const promisedBytes = hasLength ? common.frames * frameBytes : null
+  const moreBytes = promisedBytes === null ? 0 : endByte - dataStartByte - promisedBytes
+  // Where the chunk is cut short, or has no size, nothing is behind it.
+  const isCutShort = isOpenChunk || chunkEndByte > file.sizeBytes
+  const unreadBytes = isCutShort
+    ? 0
+    : (moreBytes > fillBytes ? moreBytes : 0) + bytesBehindChunks(file, sound, 'big')
   return {
     format: {
       container: isAifc ? 'aifc' : 'aiff',
       encoding: common.encoding,
       sampleRateHz: common.sampleRateHz,
       channels: common.channels,
-      frames: checkedFrames(
-        file.path,
-        dataStartByte,
-        endByte,
-        promisedBytes,
-        frameBytes,
-        common.sampleRateHz,
-      ),
+      ...checkedFrames(file.path, dataStartByte, endByte, promisedBytes, frameBytes, common.sampleRateHz),
       timeReferenceSamples: null,
+      lateStampSamples: null,
       unreadBytes: unreadBytes < frameBytes ? 0 : unreadBytes,
     },
     dataStartByte,
@@ -85,6 +89,16 @@ export function readAiffLayout(file: InputFile): PcmLayout {
     byteOrder: common.byteOrder,
     unsigned8: common.unsigned8,
   }
+}
+
+/**
+ * A recorder writes the sizes when it stops; 0, all ones or that of the block header alone mean that it never did,
+ * or that it wrote to a pipe, unless the next chunk follows.
+ */
+function hasNoSize(file: InputFile, { startByte, sizeBytes }: Chunk): boolean {
+  if (sizeBytes === ALL_ONES) return true
+  if (sizeBytes !== 0 && sizeBytes !== BLOCK_HEADER_BYTES) return false
+  return !isChunkHeader(file.bytes(startByte + sizeBytes, 8))
 }
 
 function readCommon(file: InputFile, chunk: Chunk, isAifc: boolean): CommonChunk {

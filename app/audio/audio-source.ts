@@ -9,8 +9,15 @@ export interface AudioFormat {
   readonly sampleRateHz: number
   readonly channels: number
   readonly frames: number
+  /**
+   * What the header promises: more than `frames` where the recording is cut short, null where the header does
+   * not give a length, as a recorder leaves it that never closed the file.
+   */
+  readonly promisedFrames: number | null
   /** Position of the first sample in samples since midnight, from bext; null without one. */
   readonly timeReferenceSamples: number | null
+  /** A position in bext of 24 h or more, which is no time of day and is not followed; null without one. */
+  readonly lateStampSamples: number | null
   /** Bytes after the sound that no header or chunk accounts for, perhaps audio; 0 if less than a frame. */
   readonly unreadBytes: number
 }

@@ -1,7 +1,7 @@
 // Opens a take of any kind for reading by span: directly, or for FLAC through a working copy.
 
 import type { AudioFormat, AudioSource } from './audio-source.ts'
-import { readFlacHeader } from './flac/flac-header.ts'
+import { type FlacHeader, readFlacHeader } from './flac/flac-header.ts'
 import { openInputFile } from './input-file.ts'
 import type { OnProgress } from './on-progress.ts'
 import { openAudioFile, soundKindOf } from './open-audio-file.ts'
@@ -56,35 +56,31 @@ export function refuseUnreadable(path: string): void {
 }
 
 /**
- * The format of a recording without reading its sound, except for FLAC whose header does
- * not give the length. For FLAC the bit depth is the one that its working copy will have.
+ * The format of a recording: for FLAC the container and the promised length of its header, and the rest, such
+ * as the frames that could be decoded, of its working copy.
+ * @param readable format of the file that is read, as openTakeFile gives it
  * @throws Failure as openAudioFile
  */
-export async function readFormat(path: string, onProgress: OnProgress): Promise<AudioFormat> {
-  if (!isFlac(path)) {
-    const source = openAudioFile(path)
-    source.close()
-    return source.format
-  }
+export function formatOf(path: string, readable: AudioFormat): AudioFormat {
+  if (!isFlac(path)) return readable
   const file = openInputFile(path)
   try {
     const header = readFlacHeader(file)
     return {
+      ...readable,
       container: 'flac',
-      encoding: header.encoding,
-      sampleRateHz: header.sampleRateHz,
-      channels: header.channels,
-      // Imported only when needed, because the decoder takes a while to load.
-      frames:
-        header.frames === 0
-          ? await (await import('./flac/unpack-flac.ts')).countFlacFrames(path, onProgress)
-          : header.frames,
-      timeReferenceSamples: timeStampOf(header.broadcast, header.sampleRateHz),
-      unreadBytes: 0,
+      promisedFrames: promisedFramesOf(header, readable.frames),
+      ...timeStampOf(header.broadcast, header.sampleRateHz),
     }
   } finally {
     file.close()
   }
+}
+
+/** Where the header gives no length, a checksum that matched says that nothing is missing. */
+const promisedFramesOf = ({ frames, md5 }: FlacHeader, decodedFrames: number): number | null => {
+  if (frames !== null) return Math.max(frames, decodedFrames)
+  return md5 === null ? null : decodedFrames
 }
 
 /** Whether the file at `path` is FLAC, by its contents. @throws Failure as openAudioFile */

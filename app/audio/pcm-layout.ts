@@ -76,33 +76,37 @@ export function checkRateAndChannels(path: string, sampleRateHz: number, channel
 }
 
 /**
- * Number of frames in the `promisedBytes` from `startByte` on.
+ * Number of frames that are there of the `promisedBytes` from `startByte` on, and that were promised. A
+ * recording that is cut short can be used up to where it ends.
+ * @param promisedBytes null where the header does not give a length: then all up to `endByte` is sound
  * @param endByte where the sound must end at the latest: the end of the file or of a chunk
- * @throws Failure 'damaged' if `promisedBytes` reach beyond `endByte`, 'empty' for less than one frame,
+ * @throws Failure 'damaged' if not one whole frame of those promised is there, 'empty' if none is promised,
  *   'not-supported' for more than a day
  */
 export function checkedFrames(
   path: string,
   startByte: number,
   endByte: number,
-  promisedBytes: number,
+  promisedBytes: number | null,
   frameBytes: number,
   sampleRateHz: number,
-): number {
-  const presentBytes = Math.max(0, endByte - startByte)
-  const promisedSeconds = secondsOf(promisedBytes, frameBytes, sampleRateHz)
-  const presentSeconds = secondsOf(presentBytes, frameBytes, sampleRateHz)
-  if (presentBytes < promisedBytes) {
-    throw new Failure(
-      'damaged',
-      `${path} is cut short: its header promises ${promisedSeconds.toFixed(2)} s and ${presentSeconds.toFixed(2)} s are there; copy it again from its source.`,
-      { path, promisedSeconds, presentSeconds },
-    )
-  }
-  const frames = Math.floor(promisedBytes / frameBytes)
-  if (frames === 0) throw emptyFailure(path)
+): Pick<AudioFormat, 'frames' | 'promisedFrames'> {
+  const presentBytes = Math.max(0, Math.min(endByte - startByte, promisedBytes ?? Infinity))
+  const frames = Math.floor(presentBytes / frameBytes)
+  const promisedFrames = promisedBytes === null ? null : Math.floor(promisedBytes / frameBytes)
+  if (promisedFrames === 0 || (promisedFrames === null && frames === 0)) throw emptyFailure(path)
+  if (promisedFrames !== null && frames === 0) throw nothingLeft(path, promisedFrames / sampleRateHz)
   refuseTooLong(path, frames, sampleRateHz)
-  return frames
+  return { frames, promisedFrames }
+}
+
+/** The Failure for a recording of which not one frame is there. */
+export function nothingLeft(path: string, promisedSeconds: number): Failure {
+  return new Failure(
+    'damaged',
+    `${path} is cut short: its header promises ${promisedSeconds.toFixed(2)} s and none of it can be read; copy it again from its source.`,
+    { path, promisedSeconds },
+  )
 }
 
 /** @throws Failure 'not-supported' for more than a day of sound */
@@ -119,9 +123,4 @@ export function refuseTooLong(path: string, frames: number, sampleRateHz: number
 /** The Failure for a header followed by no sound. */
 export function emptyFailure(path: string): Failure {
   return new Failure('empty', `${path} has a header and no sound; record or export it again.`, { path })
-}
-
-/** Duration of this many bytes of sound in seconds. */
-export function secondsOf(bytes: number, frameBytes: number, sampleRateHz: number): number {
-  return Math.floor(bytes / frameBytes) / sampleRateHz
 }

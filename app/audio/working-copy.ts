@@ -25,8 +25,11 @@ export function findWorkingCopy(workingFolder: string, takeSha256: string): stri
   const name = namesIn(folder).find((one) => FILE_NAME.test(one))
   if (name === undefined) return null
   try {
-    openAudioFile(join(folder, name)).close()
-    return join(folder, name)
+    const source = openAudioFile(join(folder, name))
+    source.close()
+    // A take that is cut short has a whole copy of what is there.
+    const { frames, promisedFrames } = source.format
+    return frames === promisedFrames ? join(folder, name) : null
   } catch (error) {
     if (error instanceof Failure) return null
     throw error

@@ -23,7 +23,8 @@ import { MAX_BANDS, MAX_NAME, MAX_STAGES } from './text/limits.ts'
 export const CHAIN_FORMAT = 'takeloft-chain'
 export const CHAIN_FORMAT_VERSION = 1
 
-const MAX_SHELF_Q = 1.4
+/** Above this a shelf rings, and near half the sample rate no single section follows its prototype. */
+export const MAX_SHELF_Q = 1.4
 
 /** A section of an equaliser: Hz, dB, and Q as in the Audio EQ Cookbook; a shelf’s Q is at most 1.4. */
 export const Band = z
@@ -33,7 +34,6 @@ export const Band = z
     gainDb: z.number().min(-18).max(18),
     q: z.number().min(0.1).max(12),
   })
-  // Above this a shelf rings, and near half the sample rate no single section follows its prototype.
   .refine((band) => band.shape === 'bell' || band.q <= MAX_SHELF_Q, {
     message: `the q of a shelf is at most ${MAX_SHELF_Q}`,
     path: ['q'],

@@ -4,14 +4,23 @@ import { z } from 'zod'
 import { ChainStages } from './chain-document.ts'
 import { CurvePoints } from './curve.ts'
 import { TakeFacts } from './take-facts.ts'
-import { nameable } from './text/bounded.ts'
-import { MAX_MIC_DISTANCE_M, MAX_NAME, MAX_NOTE, MAX_OFFSET_FRAMES, MAX_SERIAL } from './text/limits.ts'
+import { listOf, Name, nameable } from './text/bounded.ts'
+import {
+  MAX_COPIES,
+  MAX_MIC_DISTANCE_M,
+  MAX_NOTE,
+  MAX_OFFSET_FRAMES,
+  MAX_PATH,
+  MAX_SERIAL,
+  MAX_TEMPO_CHANGES,
+} from './text/limits.ts'
 
 /** The key of a row in the catalogue. */
 export const Id = z.int().positive()
 /** SHA-256 as 64 lowercase hexadecimal digits. */
 export const Sha256 = z.string().regex(/^[0-9a-f]{64}$/, 'a SHA-256 is 64 hexadecimal digits')
-const Name = nameable(z.string().trim().min(1, 'a name cannot be empty').max(MAX_NAME))
+/** As stored: absolute, or relative to the catalogue's folder. */
+const StoredPath = nameable(z.string().min(1).max(MAX_PATH))
 const Note = z.string().max(MAX_NOTE)
 /** yyyy-mm-dd */
 export const IsoDate = z.iso.date()
@@ -100,19 +109,44 @@ export const CurveFields = z.object({
 export const CurveRecord = CurveFields.extend({ id: Id })
 export type CurveRecord = z.infer<typeof CurveRecord>
 
-const SongFields = z.object({ artistId: Id, title: Name })
+/** A song as entered. */
+export const SongFields = z.object({ artistId: Id, title: Name })
 /** A song in the catalogue. */
 export const Song = SongFields.extend({ id: Id })
 export type Song = z.infer<typeof Song>
+
+/** The note value that bars are counted in: 4 for quarter notes, 8 for eighths. */
+export const BEAT_UNITS = [2, 4, 8, 16] as const
+const BeatUnit = z.union(BEAT_UNITS.map((unit) => z.literal(unit)))
+export type BeatUnit = z.infer<typeof BeatUnit>
+/** Quarter notes per minute, whatever the beat unit, as in Standard MIDI Files. */
+const TempoBpm = z.number().min(20).max(400)
+/** How many beat units a bar has. */
+const BeatsPerBar = z.int().min(1).max(16)
+/** Another tempo or metre from the start of a bar on; bar 1 has that of the session. */
+export const TempoChange = z.object({
+  bar: z.int().min(2).max(100_000),
+  tempoBpm: TempoBpm,
+  beatsPerBar: BeatsPerBar,
+  beatUnit: BeatUnit,
+})
+export type TempoChange = z.infer<typeof TempoChange>
+/** Each bar once, in order. */
+const TempoChanges = listOf(TempoChange, MAX_TEMPO_CHANGES).refine(
+  (list) => list.every(({ bar }, i) => i === 0 || bar > list[i - 1]!.bar),
+  'tempo changes have to be in the order of their bars, each bar once',
+)
 
 /** A session as entered. */
 export const SessionFields = z.object({
   songId: Id,
   date: IsoDate,
   sampleRateHz: SessionRate,
-  tempoBpm: z.number().min(20).max(400).nullable(),
-  /** Counted in beats of the tempo. */
-  beatsPerBar: z.int().min(1).max(16),
+  tempoBpm: TempoBpm.nullable(),
+  beatsPerBar: BeatsPerBar,
+  beatUnit: BeatUnit,
+  /** Without effect while the session has no tempo. */
+  tempoChanges: TempoChanges,
   notes: Note,
   panLaw: PanLaw,
   /** Time of day of session time zero, in seconds since midnight; by convention one hour. */
@@ -129,6 +163,13 @@ export const Session = SessionFields.extend({
   songTitle: z.string(),
 })
 export type Session = z.infer<typeof Session>
+/** A session in a list, with what tells sessions of one song and day apart. */
+export const ListedSession = Session.extend({
+  createdAt: z.iso.datetime(),
+  /** How many takes are in it. */
+  takes: z.int().nonnegative(),
+})
+export type ListedSession = z.infer<typeof ListedSession>
 
 /** A take: its file, its format and the facts that were measured at import. */
 export const Take = z.object({
@@ -144,6 +185,10 @@ export const Take = z.object({
   sampleRateHz: z.int().positive(),
   channels: z.int().positive(),
   frames: z.int().nonnegative(),
+  /** Time stamp of its first sample, in samples since midnight; null without one, or imported before it was read. */
+  timeReferenceSamples: z.int().nonnegative().nullable(),
+  /** Size of its file; null if it was imported before that was noted. */
+  sizeBytes: z.int().positive().nullable(),
   importedAt: z.iso.datetime(),
   voiceId: Id.nullable(),
   micId: Id.nullable(),
@@ -152,6 +197,21 @@ export const Take = z.object({
   facts: TakeFacts,
 })
 export type Take = z.infer<typeof Take>
+
+/** Where files of a take are or were. */
+export const TakePlaces = z.object({
+  id: Id,
+  path: StoredPath,
+  copies: listOf(StoredPath, MAX_COPIES),
+})
+export type TakePlaces = z.infer<typeof TakePlaces>
+
+/**
+ * Why a take cannot be used: its file is nowhere it was seen, or what is there is not the take (other bytes, a
+ * folder).
+ */
+export const TakeAbsence = z.enum(['missing', 'changed'])
+export type TakeAbsence = z.infer<typeof TakeAbsence>
 
 /** Gain of a group in dB. */
 export const GroupGainDb = z.number().min(-60).max(12)
@@ -205,6 +265,31 @@ export const ChainVersion = z.object({
 })
 export type ChainVersion = z.infer<typeof ChainVersion>
 
+/** A chain version that a session is set to. */
+export const SessionChain = z.object({
+  sessionId: Id,
+  chainVersionId: Id,
+  chainName: z.string(),
+  number: z.int().positive(),
+})
+export type SessionChain = z.infer<typeof SessionChain>
+
+/** Unsaved stages of an owner's chain: of a group, or of the session if its groups share one chain. */
+export const ChainDraftRecord = z.object({
+  sessionId: Id,
+  /** null for the chain that all groups share. */
+  groupId: Id.nullable(),
+  /** The version that the edits started from; null for a chain that has never been saved. */
+  base: ChainVersion.nullable(),
+  stages: ChainStages,
+  /** The window that wrote it last. */
+  writer: z.uuid(),
+  /** Different after every write. */
+  revision: z.uuid(),
+  changedAt: z.iso.datetime(),
+})
+export type ChainDraftRecord = z.infer<typeof ChainDraftRecord>
+
 /** A completed bounce, with the path and hash of its manifest. */
 export const BounceRecord = z.object({
   id: Id,
@@ -244,6 +329,8 @@ export const FoundTake = z.object({
   frames: z.int().nonnegative(),
   integratedLufs: z.number().nullable(),
   importedAt: z.iso.datetime(),
+  /** Where else the searched words were found, with a short excerpt; for a finding its kind. */
+  matched: z.array(z.object({ field: z.enum(['song', 'note', 'finding', 'folder']), text: z.string() })),
 })
 export type FoundTake = z.infer<typeof FoundTake>
 
@@ -276,6 +363,19 @@ export const LedgerEntry = z.discriminatedUnion('kind', [
     chainName: z.string(),
     version: z.int().positive(),
     note: z.string(),
+    chainId: Id,
+    chainVersionId: Id,
+  }),
+  entry('artist-created'),
+  entry('voice-created').extend({ voiceName: z.string() }),
+  entry('song-created').extend({ songTitle: z.string() }),
+  entry('entity-changed').extend({
+    change: z.enum(['renamed', 'merged', 'removed']),
+    entity: z.enum(['artist', 'voice', 'song', 'session']),
+    /** The former name, or the name of what was merged or removed. */
+    name: z.string(),
+    /** The new name, or what it was merged into; empty after a removal. */
+    otherName: z.string(),
   }),
   entry('bounced').extend({
     songTitle: z.string(),

@@ -43,6 +43,10 @@ export const Finding = z.discriminatedUnion('kind', [
   findingOf('lossy-bandwidth').extend({ dropDb: z.number() }),
   findingOf('not-one-voice').extend({ because: z.enum(['no-pause', 'low-sound']) }),
   findingOf('too-short'),
+  /** The value is how much the file lacks of the length in its header. */
+  findingOf('cut-short').extend({ presentSeconds: z.number(), promisedSeconds: z.number() }),
+  /** The value is how long the file is, which its header does not say. */
+  findingOf('never-closed'),
   /** `lagFrames`: delay of the same sound in the other take, in samples of this take. */
   findingOf('same-performance').extend({
     otherTake: z.string(),

@@ -5,6 +5,7 @@ import { z } from 'zod'
 import { ChainStages } from './chain-document.ts'
 import { Id } from './entities.ts'
 import { SampleRate } from './text/bounded.ts'
+import { MAX_LAYERS } from './text/limits.ts'
 
 /** What to play: a take through the given stages, everything else through the chains of its session. */
 export const PlaybackTarget = z.discriminatedUnion('kind', [
@@ -28,6 +29,11 @@ export const PlaybackSource = z.object({
     .object({ fromStage: z.int().min(0), toStage: z.int().min(0) })
     .nullable()
     .default(null),
+  /**
+   * Only for a stack or a group: the layers that are heard, also those that are muted; null for all that are
+   * not muted. For listening only; no bounce knows of it.
+   */
+  solo: z.array(Id).max(MAX_LAYERS).nullable().default(null),
 })
 /** The source as a caller writes it, before parsing. */
 export type PlaybackSource = z.input<typeof PlaybackSource>

@@ -28,9 +28,10 @@ export interface NewFolder {
   commit(target: string): void
   /**
    * Gives the complete folder a temporary name, for the caller to keep or discard later.
+   * @param catalogue path of the catalogue that may take it in; only a start with this one removes it
    * @throws Failure as commit
    */
-  commitForNow(): WaitingFolder
+  commitForNow(catalogue: string): WaitingFolder
   /**
    * Removes what was made in the folder, and the folder unless something else is in it. Harmless after
    * commit or discard.
@@ -85,10 +86,10 @@ export function createNewFolder(parent: string, mode = 0o777, kind: 'folder' | '
   return {
     path,
     commit,
-    commitForNow() {
+    commitForNow(catalogue) {
       const target = join(parent, waitingName())
       // Before the rename, so that the folder is in the journal at every moment.
-      const waiting = noteUnfinished(target, 'own')
+      const waiting = noteUnfinished(target, 'own', catalogue)
       try {
         commit(target)
       } catch (error) {

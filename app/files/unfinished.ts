@@ -11,6 +11,7 @@ import {
   mkdirSync,
   openSync,
   readFileSync,
+  realpathSync,
   rmdirSync,
   rmSync,
   unlinkSync,
@@ -39,6 +40,8 @@ interface Entry {
   readonly pid: number
   /** When the process started, in the system's own count; null where the system does not report it. */
   readonly processStart: string | null
+  /** The catalogue of which it may have become a take; only a start with this catalogue can tell. */
+  readonly catalogue?: string
 }
 
 /** A note in the journal of unfinished work. */
@@ -57,8 +60,11 @@ const LIST = '.files'
 
 const journalFolder = (): string => join(envPaths('Takeloft', { suffix: '' }).cache, 'unfinished')
 
-/** Notes a path that is about to be created; its last part is a `freshName()` or a `waitingName()`. */
-export function noteUnfinished(path: string, kind: Kind): Unfinished {
+/**
+ * Notes a path that is about to be created; its last part is a `freshName()` or a `waitingName()`.
+ * @param catalogue path of the catalogue that may take it in; only a start with this one removes it
+ */
+export function noteUnfinished(path: string, kind: Kind, catalogue?: string): Unfinished {
   const note = join(journalFolder(), `${randomBytes(12).toString('hex')}${NOTE}`)
   const entry: Entry = {
     path,
@@ -66,6 +72,7 @@ export function noteUnfinished(path: string, kind: Kind): Unfinished {
     host: hostname(),
     pid: process.pid,
     processStart: processStartOf(process.pid),
+    ...(catalogue === undefined ? {} : { catalogue: realPathOf(catalogue) }),
   }
   let isNoted = writeNote(note, JSON.stringify(entry))
   if (isNoted && kind === 'folder') writeNote(listOf(path), '')
@@ -180,8 +187,10 @@ function writeNote(note: string, text: string): boolean {
 /**
  * Removes unfinished work of processes that no longer run.
  * @param isKept whether something that must stay, such as a take, is at or below a path
+ * @param catalogue the open catalogue, to which `isKept` belongs; none for work on single files
  */
-export function sweepUnfinished(isKept: (path: string) => boolean): void {
+export function sweepUnfinished(isKept: (path: string) => boolean, catalogue?: string): void {
+  const openCatalogue = catalogue === undefined ? undefined : realPathOf(catalogue)
   const left: { note: string; entry: Entry }[] = []
   for (const name of namesIn(journalFolder())) {
     if (!name.endsWith(NOTE)) continue
@@ -194,7 +203,14 @@ export function sweepUnfinished(isKept: (path: string) => boolean): void {
   // The program's own folders first, because they are removed with the unfinished folders in them.
   left.sort((a, b) => Number(b.entry.kind === 'own') - Number(a.entry.kind === 'own'))
   for (const { note, entry } of left) {
-    if (!isAtWork(entry, note) && !isKept(entry.path) && removeLeft(entry)) removeQuietly(note)
+    if (isAtWork(entry, note)) continue
+    const isOwn = entry.catalogue !== undefined && entry.catalogue === openCatalogue
+    if (entry.catalogue !== undefined && !isOwn) {
+      if (!existsSync(entry.path)) removeQuietly(note)
+    } else if (isKept(entry.path)) {
+      // The program was killed between storing the take and ending the note.
+      if (isOwn) removeQuietly(note)
+    } else if (removeLeft(entry)) removeQuietly(note)
   }
   removeOrphanedLists()
 }
@@ -223,6 +239,15 @@ function removeLeft({ path, kind }: Entry): boolean {
     return true
   } catch {
     return false
+  }
+}
+
+/** One path for all spellings of it, so that a catalogue is recognised when it is opened through a link. */
+function realPathOf(path: string): string {
+  try {
+    return realpathSync(path)
+  } catch {
+    return path
   }
 }
 

@@ -33,7 +33,7 @@ export function backgroundTaskHandlers(
     },
     importTakes: (input, call) =>
       backgroundTasks.run(
-        { kind: 'import', files: input.files.length },
+        { kind: 'import', files: input.files.length, sessionId: input.sessionId },
         call,
         (context) => importTakes(input, context),
         (outcome) => ({ kind: 'import', outcome }),

@@ -3,15 +3,18 @@
 import type { Handlers } from '../contract/wire/commands.ts'
 import { backgroundTaskHandlers } from './background-task-handlers.ts'
 import { ledgerHandlers } from './bounces/ledger.ts'
+import { chainDraftHandlers } from './chains/chain-drafts.ts'
 import { chainHandlers } from './chains/chains.ts'
 import { micHandlers } from './mics/mics.ts'
 import { playbackHandlers } from './playback/playback.ts'
 import { PROGRAM } from './program.ts'
+import { changedTogetherHandlers } from './sessions/changed-together.ts'
 import { measureStackHandlers } from './sessions/measure-stack.ts'
 import { peopleHandlers } from './sessions/people.ts'
 import { stackHandlers } from './sessions/stack.ts'
 import { earlierTakeHandlers } from './takes/earlier-takes.ts'
 import { intakeHandlers } from './takes/intake.ts'
+import { missingTakeHandlers } from './takes/missing-takes.ts'
 import { voiceHandlers } from './voices/voice.ts'
 import type { Workplace } from './workplace.ts'
 
@@ -31,10 +34,13 @@ export function createHandlers(workplace: Workplace): Handlers {
     ...peopleHandlers(workplace),
     ...micHandlers(workplace),
     ...stackHandlers(workplace),
+    ...changedTogetherHandlers(workplace),
     ...measureStackHandlers(workplace),
     ...intake,
     ...earlierTakeHandlers(workplace),
+    ...missingTakeHandlers(workplace),
     ...chainHandlers(workplace),
+    ...chainDraftHandlers(workplace),
     ...voiceHandlers(workplace),
     ...playbackHandlers(workplace),
     ...ledger,

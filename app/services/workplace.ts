@@ -11,9 +11,10 @@ import { createPool, type Pool } from '../workers/pool.ts'
 import { type BackgroundTasks, createBackgroundTasks } from './background-tasks.ts'
 import { type CorrectionFitter, createCorrectionFitter } from './mics/correction-fitter.ts'
 import { createSentFiles, type SentFiles } from './takes/sent-files.ts'
+import { createVerifiedFiles, type VerifiedFiles } from './takes/verified-files.ts'
 
 interface Folders {
-  /** Stored peaks, one file per take; can be made again from the takes. */
+  /** Peaks, print and note of verification of each take; can be made again from the takes. */
   readonly peaks: string
   /** PCM working copies of compressed takes; can be made again from the takes. */
   readonly working: string
@@ -39,6 +40,7 @@ export interface Workplace {
   readonly fitter: CorrectionFitter
   readonly backgroundTasks: BackgroundTasks
   readonly sentFiles: SentFiles
+  readonly verifiedFiles: VerifiedFiles
   /**
    * Time of the act, ISO 8601: that of the clock, but always after the newest entry of the ledger. The ledger
    * and every other newest-first list is sorted by time, so an entry made after the clock was set back would
@@ -65,7 +67,7 @@ export function openWorkplace(
   const cataloguePath = resolve(path)
   ensureFolder(dirname(cataloguePath))
   const catalogue = openCatalogue(cataloguePath)
-  sweepUnfinished(takesBelow(catalogue))
+  sweepUnfinished(takesBelow(catalogue), catalogue.path)
   const folders = foldersBeside(cataloguePath)
   const pool = createPool()
   let printPool: Pool | undefined
@@ -74,6 +76,12 @@ export function openWorkplace(
   const warnings: string[] = []
   const backgroundTasks = createBackgroundTasks()
   const sentFiles = createSentFiles((path) => takesBelow(catalogue)(path))
+  const emit: Workplace['emit'] = (name, data) => {
+    for (const hear of listeners) hear(name, data)
+  }
+  const verifiedFiles = createVerifiedFiles(pool, folders.peaks, () =>
+    emit('catalogueChanged', { subjects: ['takes', 'stack'] }),
+  )
   let closed: Promise<void> | null = null
   const close = async (): Promise<void> => {
     // First, because a thread that is stopped while it writes leaves its file behind.
@@ -94,6 +102,7 @@ export function openWorkplace(
     fitter: createCorrectionFitter(),
     backgroundTasks,
     sentFiles,
+    verifiedFiles,
     now: () => laterOf(readClock(), catalogue.ledger.newestTime()),
     warnings,
     warn(message) {
@@ -102,9 +111,7 @@ export function openWorkplace(
       warnings.push(message)
       for (const hear of listeners) hear('warning', { message })
     },
-    emit(name, data) {
-      for (const hear of listeners) hear(name, data)
-    },
+    emit,
     subscribe(hear) {
       listeners.add(hear)
       return () => listeners.delete(hear)

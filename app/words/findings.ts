@@ -1,6 +1,7 @@
 // The findings of a take in words: name, figure and threshold, what it means, what to do.
 
 import type { Finding } from '../contract/finding.ts'
+import { partOfSeconds } from '../contract/text/part-of-seconds.ts'
 import { countOf } from './numbers.ts'
 
 /** 'over-full-scale' as 'Over full scale'. */
@@ -41,6 +42,10 @@ export function findingFigure(finding: Finding): string {
       return `level spread ${(-value).toFixed(1)} dB, limit ${(-threshold).toFixed(1)} dB`
     case 'too-short':
       return `${(-value).toFixed(1)} s of sound, at least ${(-threshold).toFixed(1)} s needed`
+    case 'cut-short':
+      return `${partOfSeconds(finding.presentSeconds, finding.promisedSeconds)} are there`
+    case 'never-closed':
+      return `${value.toFixed(1)} s up to the end of the file`
     // An edge has no threshold; the sentence of the finding states how far the spectrum falls there.
     case 'converted-rate':
     case 'lossy-bandwidth':
@@ -178,6 +183,20 @@ export function findingWords(finding: Finding): FindingWords {
         meaning: `Only ${(-value).toFixed(1)} s of sound: too little to judge noise floor, hum, clicks, polarity or compression.`,
         remedy: 'Nothing to do. Judge it by ear, or import a longer piece of the recording.',
       }
+    case 'cut-short':
+      return {
+        meaning:
+          'The file ends before the length in its header: a copy or download broke off, or the recorder stopped without closing the file.',
+        remedy:
+          'What is there is used like any take. If more is needed, copy the whole recording from its source and import that.',
+      }
+    case 'never-closed':
+      return {
+        meaning:
+          'The header gives no length: the recorder stopped without closing the file, or it was written to a pipe.',
+        remedy:
+          'Everything up to the end of the file is taken as sound. Listen to the end: what the recorder had not yet written is not there.',
+      }
     case 'same-performance': {
       const { sharedPhrases, phrases, otherTake, lagFrames, lagSeconds, isInverted } = finding
       const what =
@@ -186,7 +205,9 @@ export function findingWords(finding: Finding): FindingWords {
           : `${sharedPhrases} of ${phrases} phrases ${sharedPhrases === 1 ? 'is' : 'are'}`
       const lag = `${Math.abs(lagSeconds).toFixed(4)} s (${countOf(Math.abs(lagFrames), 'sample')})`
       const when =
-        lagFrames === 0 ? 'at the same place' : `${lag} ${lagFrames > 0 ? 'later' : 'earlier'} there`
+        lagFrames === 0
+          ? 'at the same place in both files'
+          : `${lag} ${lagFrames > 0 ? 'later' : 'earlier'} there`
       return {
         meaning: `${what} the same performance as ${otherTake}, ${when}${isInverted ? ', with inverted polarity' : ''}: together they get louder or comb, and do not thicken.`,
         remedy: 'Use one of the two. For a double, record the line again.',

@@ -36,6 +36,23 @@ export function ledgerWords(entry: LedgerEntry): LedgerWords {
         subject: `${entry.chainName}, version ${entry.version}`,
         detail: entry.note,
       }
+    case 'artist-created':
+      return { kind: 'artist created', subject: entry.artistName, detail: '' }
+    case 'voice-created':
+      return { kind: 'voice created', subject: entry.voiceName, detail: '' }
+    case 'song-created':
+      return { kind: 'song created', subject: entry.songTitle, detail: '' }
+    case 'entity-changed':
+      return {
+        kind: `${entry.entity} ${entry.change}`,
+        subject: entry.change === 'renamed' ? entry.otherName : entry.name,
+        detail:
+          entry.change === 'renamed'
+            ? `before: ${entry.name}`
+            : entry.change === 'merged'
+              ? `into ${entry.otherName}`
+              : '',
+      }
     case 'bounced':
       return {
         kind: 'bounced',

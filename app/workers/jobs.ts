@@ -7,8 +7,14 @@ import type { StackMeasurement } from '../contract/stack-measurement.ts'
 import type { Span } from '../dsp/maths/span.ts'
 import type { DriveSettings } from '../dsp/stages/settings.ts'
 import type { NamedTake } from '../engine/measuring/known-take.ts'
-import type { JointsOfTake, MeasureOptions, StageToMeasure } from '../engine/measuring/measure-joints.ts'
+import type {
+  JointsPart,
+  MeasureOptions,
+  StageRange,
+  StageToMeasure,
+} from '../engine/measuring/measure-joints.ts'
 import type { MeasuredFile } from '../engine/measuring/measured-file.ts'
+import type { PassedSound } from '../engine/measuring/passed-sound.ts'
 import type { PrintCandidates, PrintQuestion } from '../engine/measuring/print-shelf.ts'
 import type { StemOrder, WrittenUnit } from '../engine/rendering/bounce-unit.ts'
 import type { VoiceTake } from '../engine/rendering/render-voice-take.ts'
@@ -61,10 +67,26 @@ export interface Jobs {
     }
     output: WrittenUnit
   }
-  readonly measureStack: { input: { plan: RenderPlan; takePaths: TakePaths }; output: StackMeasurement }
+  /** Renders groups of a stack for the job that measures it. */
+  readonly passStack: {
+    input: { plan: RenderPlan; takePaths: TakePaths; passed: PassedSound }
+    output: null
+  }
+  /** `passed`: the sum of groups that another job renders. */
+  readonly measureStack: {
+    input: { plan: RenderPlan; takePaths: TakePaths; passed: PassedSound | null }
+    output: StackMeasurement
+  }
   readonly measureChain: {
-    input: { path: string; sampleRateHz: number; stages: readonly StageToMeasure[]; options: MeasureOptions }
-    output: JointsOfTake
+    input: {
+      path: string
+      sampleRateHz: number
+      stages: readonly StageToMeasure[]
+      range: StageRange
+      options: MeasureOptions
+      passed: PassedSound | null
+    }
+    output: JointsPart
   }
   readonly matchDrive: {
     input: { path: string; sampleRateHz: number; before: readonly StageSetup[]; drive: DriveSettings }

@@ -23,11 +23,11 @@ export interface PlaybackActs {
     output: Float32Array<ArrayBuffer>
   }
   /**
-   * Resolves when the scout has reached `toFrame` or measured `secondsAtMost` of active sound, or when the
+   * Resolves when the scout has reached `toFrame` or measured `maxSeconds` of active sound, or when the
    * playback is closed; can be cancelled.
    */
   readonly match: {
-    input: { playbackId: string; fromFrame: number; toFrame: number; secondsAtMost: number }
+    input: { playbackId: string; fromFrame: number; toFrame: number; maxSeconds: number }
     output: MatchResult
   }
   /** Does nothing if the playback is closed already. */

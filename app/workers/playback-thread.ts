@@ -15,8 +15,13 @@ export interface PlaybackThread {
     input: PlaybackActs[A]['input'],
     options?: Pick<CallOptions, 'signal'>,
   ): Promise<PlaybackActs[A]['output']>
+  /** Whether something plays: its sound is asked for several times a second. */
+  isInUse(): boolean
   close(): Promise<void>
 }
+
+/** Longer pauses between calls mean that nothing plays. */
+const PAUSE_MS = 2000
 
 interface RunningThread {
   readonly worker: Worker
@@ -27,6 +32,7 @@ interface RunningThread {
 export function createPlaybackThread(): PlaybackThread {
   let running: RunningThread | undefined
   let isClosed = false
+  let lastAskedMs = Number.NEGATIVE_INFINITY
 
   const start = (): RunningThread => {
     const worker = new Worker(threadEntry(import.meta.url, 'playback-worker'))
@@ -58,9 +64,11 @@ export function createPlaybackThread(): PlaybackThread {
       // A page that ends during shutdown must not start another thread, which would keep the program alive.
       if (isClosed) throw new Failure('unexpected', 'Takeloft is closing.')
       running ??= start()
+      lastAskedMs = performance.now()
       // The output type is guaranteed by the thread's table of acts.
       return (await running.call(act, input, options)) as never
     },
+    isInUse: () => performance.now() - lastAskedMs < PAUSE_MS,
     async close() {
       isClosed = true
       await running?.worker.terminate()

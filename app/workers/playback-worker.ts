@@ -2,7 +2,6 @@
 // between them.
 
 import { parentPort } from 'node:worker_threads'
-import { openAudioFile } from '../audio/open-audio-file.ts'
 import { cancelledFailure, Failure } from '../contract/failure.ts'
 import { answerCalls, trustedMessage } from '../contract/wire/calls.ts'
 import {
@@ -11,7 +10,7 @@ import {
   type PlaybackEngine,
 } from '../engine/mixes/playback-engine.ts'
 import type { RememberedState } from '../engine/mixes/remembered-states.ts'
-import { createTakeSource } from '../engine/mixes/take-source.ts'
+import { openPlannedTake } from './open-planned-take.ts'
 import {
   closedPlaybackFailure,
   type PlaybackAct,
@@ -22,6 +21,8 @@ import { createThreadPort } from './thread-port.ts'
 
 interface OpenPlayback {
   readonly engine: PlaybackEngine
+  /** Which layers it renders, and how they are summed. */
+  readonly material: string
   /** Whether the scout is running; it waits a while after a change, and stops at the end. */
   isScouting: boolean
   hasScouted: boolean
@@ -31,6 +32,15 @@ interface OpenPlayback {
 
 /** The scout waits while a setting is being dragged, so that the thread is free for what is heard. */
 const SCOUT_AFTER_CHANGE_MS = 300
+
+/**
+ * Fits no engine. An engine that inherits anything starts with a short preroll, since what is heard now must
+ * not wait; states of other material would fit by their size and be wrong.
+ */
+const FITS_NOTHING: RememberedState = { frame: 0, memory: [] }
+
+const materialOf = ({ listening: { plan, heard } }: PlaybackSettings): string =>
+  JSON.stringify([heard, plan.layers.map(({ id, take }) => [id, take.sha256])])
 
 const playbacks = new Map<string, OpenPlayback>()
 let isScoutScheduled = false
@@ -48,7 +58,7 @@ const createEngine = (
 ): PlaybackEngine =>
   createPlaybackEngine(
     listening,
-    (layer) => createTakeSource(openAudioFile(takePaths[layer.take.sha256]), listening.plan.sampleRateHz),
+    (layer) => openPlannedTake(layer, takePaths, listening.plan.sampleRateHz),
     inherited,
   )
 
@@ -66,7 +76,7 @@ const answerMatches = (playback: OpenPlayback): void => {
   playback.waiting = playback.waiting.filter(({ question, resolve }) => {
     const result = playback.engine.match(question.fromFrame, question.toFrame)
     const isEnough = playback.hasScouted || playback.engine.scoutedTo >= question.toFrame
-    if (!isEnough && (result === null || result.activeSeconds < question.secondsAtMost)) return true
+    if (!isEnough && (result === null || result.activeSeconds < question.maxSeconds)) return true
     resolve(result ?? { differenceLu: null, dryDb: 0, processedDb: 0, activeSeconds: 0 })
     return false
   })
@@ -115,15 +125,24 @@ const acts: {
 } = {
   open(settings) {
     const engine = createEngine(settings, [])
-    playbacks.set(settings.playbackId, { engine, isScouting: true, hasScouted: false, waiting: [] })
+    playbacks.set(settings.playbackId, {
+      engine,
+      material: materialOf(settings),
+      isScouting: true,
+      hasScouted: false,
+      waiting: [],
+    })
     scheduleScout()
     return null
   },
   tune(settings) {
     const { playbackId } = settings
-    const engine = createEngine(settings, playbackOf(playbackId).engine.states())
+    const before = playbackOf(playbackId)
+    const material = materialOf(settings)
+    const states = material === before.material ? before.engine.states() : [FITS_NOTHING]
+    const engine = createEngine(settings, states)
     closePlayback(playbackId)
-    const playback: OpenPlayback = { engine, isScouting: false, hasScouted: false, waiting: [] }
+    const playback: OpenPlayback = { engine, material, isScouting: false, hasScouted: false, waiting: [] }
     playbacks.set(playbackId, playback)
     setTimeout(() => startScout(playback), SCOUT_AFTER_CHANGE_MS)
     return null

@@ -55,28 +55,35 @@ export const unpackTake = job<'unpackTake'>(async ({ path, sha256, workingFolder
   return makeWorkingCopy(path, sha256, workingFolder, onProgress)
 })
 
+/** About how much of the time of measuring a take has passed when it is hashed, and when FLAC is unpacked too. */
+const HASHED = 0.1
+const UNPACKED = 0.3
+
 export const measureTake = job<'measureTake'>(async ({ path, workingFolder, peaksFolder }, onProgress) => {
   const { hashFile } = await import('../audio/sha256.ts')
-  const { openTakeFile, readFormat, refuseUnreadable } = await import('../audio/open-take-file.ts')
+  const { isFlac, openTakeFile, refuseUnreadable } = await import('../audio/open-take-file.ts')
   const { encodePeaks, isPeaksHead } = await import('../audio/peaks.ts')
   const { replaceOwnFile } = await import('../files/write-file.ts')
   const { measureAudio } = await import('../engine/measuring/measure-audio.ts')
   const { keepPrint } = await import('../engine/measuring/known-take.ts')
+  const { measuredFileOf } = await import('../engine/measuring/measured-file.ts')
   refuseUnreadable(path)
   const sha256 = await hashFile(path, undefined, (done, total) =>
-    onProgress((0.2 * done) / Math.max(1, total)),
+    onProgress((HASHED * done) / Math.max(1, total)),
   )
-  const hashed = (): void => onProgress(0.2)
-  const audio = await openTakeFile(path, sha256, workingFolder, hashed)
+  const opened = isFlac(path) ? UNPACKED : HASHED
+  const audio = await openTakeFile(path, sha256, workingFolder, (fraction) =>
+    onProgress(HASHED + fraction * (opened - HASHED)),
+  )
   try {
     const { facts, peaks, print } = await measureAudio(audio, path, (fraction) =>
-      onProgress(0.2 + fraction * 0.8),
+      onProgress(opened + fraction * (1 - opened)),
     )
     if (peaksFolder !== null) {
       replaceOwnFile(join(peaksFolder, `${sha256}.peaks`), encodePeaks(peaks), isPeaksHead)
       keepPrint(peaksFolder, sha256, print)
     }
-    return { sha256, format: await readFormat(path, hashed), facts }
+    return measuredFileOf(path, sha256, audio.format, facts)
   } finally {
     audio.close()
   }
@@ -114,32 +121,37 @@ export const findSamePerformance = job<'findSamePerformance'>(
   },
 )
 
-/** Runs `act`, then closes the files that it has opened. */
+/** Runs `act`, then closes the sources that it has opened. */
+async function withOpened<T>(act: (opened: (source: TakeSource) => TakeSource) => T): Promise<Awaited<T>> {
+  const sources: TakeSource[] = []
+  try {
+    return await act((source) => {
+      sources.push(source)
+      return source
+    })
+  } finally {
+    for (const source of sources) source.close()
+  }
+}
+
 async function withSources<T>(
   sampleRateHz: number,
   act: (open: (path: string) => TakeSource) => T,
 ): Promise<Awaited<T>> {
   const { openAudioFile } = await import('../audio/open-audio-file.ts')
   const { createTakeSource } = await import('../engine/mixes/take-source.ts')
-  const opened: TakeSource[] = []
-  try {
-    return await act((path) => {
-      const source = createTakeSource(openAudioFile(path), sampleRateHz)
-      opened.push(source)
-      return source
-    })
-  } finally {
-    for (const source of opened) source.close()
-  }
+  return withOpened((opened) => act((path) => opened(createTakeSource(openAudioFile(path), sampleRateHz))))
 }
 
 /** As withSources, for the takes of a plan. */
-const withTakes = <T>(
+async function withTakes<T>(
   { sampleRateHz }: RenderPlan,
   takePaths: TakePaths,
   act: (openTake: (layer: PlannedLayer) => TakeSource) => T,
-): Promise<Awaited<T>> =>
-  withSources(sampleRateHz, (open) => act((layer) => open(takePaths[layer.take.sha256])))
+): Promise<Awaited<T>> {
+  const { openPlannedTake } = await import('./open-planned-take.ts')
+  return withOpened((opened) => act((layer) => opened(openPlannedTake(layer, takePaths, sampleRateHz))))
+}
 
 export const bounceUnit = job<'bounceUnit'>(
   async ({ plan, unitIndex, stems, ceilingTrimDb, takePaths }, onProgress) => {
@@ -154,16 +166,22 @@ export const bounceUnit = job<'bounceUnit'>(
   },
 )
 
-export const measureStack = job<'measureStack'>(async ({ plan, takePaths }, onProgress) => {
+export const passStack = job<'passStack'>(async ({ plan, takePaths, passed }, onProgress) => {
+  const { passStack: passStackOf } = await import('../engine/measuring/measure-stack.ts')
+  await withTakes(plan, takePaths, (openTake) => passStackOf(plan, openTake, passed, onProgress))
+  return null
+})
+
+export const measureStack = job<'measureStack'>(async ({ plan, takePaths, passed }, onProgress) => {
   const { measureStack: measureStackOf } = await import('../engine/measuring/measure-stack.ts')
-  return withTakes(plan, takePaths, (openTake) => measureStackOf(plan, openTake, onProgress))
+  return withTakes(plan, takePaths, (openTake) => measureStackOf(plan, openTake, passed, onProgress))
 })
 
 export const measureChain = job<'measureChain'>(
-  async ({ path, sampleRateHz, stages, options }, onProgress) => {
+  async ({ path, sampleRateHz, stages, range, options, passed }, onProgress) => {
     const { measureJoints } = await import('../engine/measuring/measure-joints.ts')
     return withSources(sampleRateHz, (open) =>
-      measureJoints(open(path), sampleRateHz, stages, onProgress, options),
+      measureJoints(open(path), sampleRateHz, stages, range, onProgress, options, passed),
     )
   },
 )

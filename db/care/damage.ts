@@ -62,12 +62,34 @@ export function refuseDamage(db: Database): void {
   if (complaint !== null) throw damageFailure(complaint, db.name)
 }
 
+/** SQLite never uses the page at this place of a file: https://www.sqlite.org/fileformat2.html, 1.4. */
+const LOCK_BYTE = 2 ** 30
+
+/**
+ * SQLite's own check leaves the free pages out if the first table in its memory has no pages of its own, as an
+ * index of words has none; which table is first depends on names and order of all tables.
+ */
+function pagesOf(db: Database): { readonly used: number; readonly free: number; readonly all: number } {
+  const setting = (name: string): number => db.pragma(name, { simple: true }) as number
+  const used = db.prepare<[], number>('SELECT count(*) FROM dbstat').pluck().get() ?? 0
+  const pages = setting('page_count')
+  return {
+    used,
+    free: setting('freelist_count'),
+    all: pages * setting('page_size') > LOCK_BYTE ? pages - 1 : pages,
+  }
+}
+
 /** The first damage found, in words; null if there is none. */
 function findDamage(db: Database): string | null {
   const complaints = (db.pragma('integrity_check(3)') as { integrity_check: string }[]).map(
     (row) => row.integrity_check,
   )
   if (complaints[0] !== 'ok') return complaints[0]
+  const pages = pagesOf(db)
+  if (pages.used + pages.free !== pages.all) {
+    return `${pages.used} used and ${pages.free} free pages are not the file's ${pages.all}`
+  }
   const [reference] = db.pragma('foreign_key_check') as { table: string; rowid: number }[]
   if (reference !== undefined) return `row ${reference.rowid} of ${reference.table} refers to nothing`
   const row = findDamagedRow(db)

@@ -25,8 +25,11 @@ export function migrate(db: Database, migrations: readonly Migration[]): void {
   const pending = pendingMigrations(db, migrations)
   if (pending.length === 0) return
   db.pragma('foreign_keys = OFF')
+  // A rebuilt table gets the name of the one it replaces without changing the views and triggers that read it.
+  db.pragma('legacy_alter_table = ON')
   const run = (migration: Migration): void => runOnce(db, migration)
   for (const migration of pending) db.transaction(run).immediate(migration)
+  db.pragma('legacy_alter_table = OFF')
 }
 
 function runOnce(db: Database, migration: Migration): void {

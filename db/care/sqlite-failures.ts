@@ -23,12 +23,21 @@ export function withFailures<T>(path: string, act: () => T): T {
   }
 }
 
+/** What SQLite's message 'UNIQUE constraint failed: songs.artist_id, songs.title' is about. */
+const UNIQUE_THINGS: Readonly<Record<string, string>> = {
+  songs: 'a song of this title by this artist',
+  voices: 'a voice of this name of this artist',
+  chains: 'a chain of this name for this voice',
+  takes: 'this take',
+}
+const uniqueThing = (message: string): string => UNIQUE_THINGS[/: (\w+)\./.exec(message)?.[1] ?? ''] ?? 'this'
+
 function meaningOf(code: string, message: string, path: string): [FailureCode, string] | undefined {
   switch (code) {
     case 'SQLITE_CONSTRAINT_UNIQUE':
     case 'SQLITE_CONSTRAINT_PRIMARYKEY':
     case 'SQLITE_CONSTRAINT_ROWID':
-      return ['conflict', `The catalogue already has this (${message}); use the existing entry.`]
+      return ['conflict', `The catalogue already has ${uniqueThing(message)}; use that one, or another name.`]
     case 'SQLITE_CONSTRAINT_TRIGGER':
       return ['conflict', `The catalogue keeps its history: ${message}.`]
     case 'SQLITE_CONSTRAINT_FOREIGNKEY':

@@ -8,6 +8,10 @@ import { beatsPerBar } from './003-beats-per-bar.ts'
 import { takeCopies } from './004-take-copies.ts'
 import { rowHashes } from './005-row-hashes.ts'
 import { factsWithoutWords } from './006-facts-without-words.ts'
+import { tempoMapAndEntityChanges } from './007-tempo-map-and-entity-changes.ts'
+import { takeSearch } from './008-take-search.ts'
+import { chainDrafts } from './009-chain-drafts.ts'
+import { takeStampAndSize } from './010-take-stamp-and-size.ts'
 
 /** In the order of their numbers. */
 export const migrations: readonly Migration[] = [
@@ -17,4 +21,8 @@ export const migrations: readonly Migration[] = [
   takeCopies,
   rowHashes,
   factsWithoutWords,
+  tempoMapAndEntityChanges,
+  takeSearch,
+  chainDrafts,
+  takeStampAndSize,
 ]

@@ -2,7 +2,7 @@
 
 import type { Database } from 'better-sqlite3'
 import { ChainStages } from '../../app/contract/chain-document.ts'
-import type { Chain, ChainVersion } from '../../app/contract/entities.ts'
+import type { Chain, ChainVersion, SessionChain } from '../../app/contract/entities.ts'
 import { found } from './found.ts'
 import { insertedId } from './inserted-id.ts'
 import { readStored } from './stored-json.ts'
@@ -39,6 +39,16 @@ export function chainQueries(db: Database) {
        WHERE voice_id = ?
      )`,
   )
+  const used = db.prepare<[], SessionChain>(
+    `SELECT DISTINCT session_id AS sessionId, chain_version_id AS chainVersionId, chains.name AS chainName, number
+     FROM (
+       SELECT session_id, chain_version_id FROM groups JOIN sessions ON sessions.id = session_id
+       WHERE chain_version_id IS NOT NULL AND chain_sharing = 'own'
+       UNION ALL SELECT id, shared_chain_version_id FROM sessions
+       WHERE shared_chain_version_id IS NOT NULL AND chain_sharing = 'shared')
+     JOIN chain_versions ON chain_versions.id = chain_version_id JOIN chains ON chains.id = chain_id
+     ORDER BY session_id, chains.name, number`,
+  )
   // The INSERT itself chooses the number, so concurrent saves cannot get the same.
   const addVersion = db.prepare<[Omit<NewChainVersion, 'stages'> & { stages: string; at: string }]>(
     `INSERT INTO chain_versions (chain_id, number, stages, sha256, note, created_at)
@@ -66,6 +76,8 @@ export function chainQueries(db: Database) {
       const row = latest.get(voiceId)
       return row && versionOf(row)
     },
+    /** Which chain versions the sessions are set to; each once per session. */
+    listUsed: (): SessionChain[] => used.all(),
     /** Inserts a version with the next number of its chain. */
     insertVersion: (fields: NewChainVersion, at: string): ChainVersion => insertVersion.immediate(fields, at),
   }

@@ -1,4 +1,5 @@
-// The ledger: the history, read from rows that the catalogue has anyway. Nothing is stored for it.
+// The ledger: the history, read from rows that the catalogue has anyway. Only renaming, merging and removing
+// store a row of their own (entity-changes.ts).
 
 import type { Database } from 'better-sqlite3'
 import type { LedgerEntry } from '../../app/contract/entities.ts'
@@ -25,8 +26,12 @@ const SESSIONS = `
 
 const CHAIN_VERSIONS = `
   SELECT chain_versions.created_at AS at, 'chain-version-saved' AS kind, chain_versions.id AS id,
-    artists.name AS artistName, NULL AS sessionId,
-    json_object('chainName', chains.name, 'version', number, 'note', chain_versions.note) AS detail
+    artists.name AS artistName,
+    (SELECT min(id) FROM (
+       SELECT session_id AS id FROM groups WHERE chain_version_id = chain_versions.id
+       UNION ALL SELECT id FROM sessions WHERE shared_chain_version_id = chain_versions.id)) AS sessionId,
+    json_object('chainName', chains.name, 'version', number, 'note', chain_versions.note,
+      'chainVersionId', chain_versions.id, 'chainId', chain_id) AS detail
   FROM chain_versions JOIN chains ON chains.id = chain_versions.chain_id
   JOIN voices ON voices.id = chains.voice_id JOIN artists ON artists.id = voices.artist_id`
 
@@ -37,6 +42,27 @@ const BOUNCES = `
   FROM bounces JOIN sessions ON sessions.id = bounces.session_id
   JOIN songs ON songs.id = sessions.song_id JOIN artists ON artists.id = songs.artist_id`
 
+const ARTISTS = `
+  SELECT artists.created_at AS at, 'artist-created' AS kind, artists.id AS id,
+    artists.name AS artistName, NULL AS sessionId, '{}' AS detail
+  FROM artists`
+
+const VOICES = `
+  SELECT voices.created_at AS at, 'voice-created' AS kind, voices.id AS id,
+    artists.name AS artistName, NULL AS sessionId, json_object('voiceName', voices.name) AS detail
+  FROM voices JOIN artists ON artists.id = voices.artist_id`
+
+const SONGS = `
+  SELECT songs.created_at AS at, 'song-created' AS kind, songs.id AS id,
+    artists.name AS artistName, NULL AS sessionId, json_object('songTitle', songs.title) AS detail
+  FROM songs JOIN artists ON artists.id = songs.artist_id`
+
+const ENTITY_CHANGES = `
+  SELECT entity_changes.created_at AS at, 'entity-changed' AS kind, entity_changes.id AS id,
+    artist_name AS artistName, NULL AS sessionId,
+    json_object('change', entity_changes.kind, 'entity', entity, 'name', name, 'otherName', other_name) AS detail
+  FROM entity_changes`
+
 const newest = (table: string, at: string): string =>
   `WHERE ${table}.id IN (SELECT id FROM ${table} ORDER BY ${at} DESC, id DESC LIMIT @limit)`
 
@@ -45,6 +71,10 @@ const OF_ALL = [
   `${SESSIONS} ${newest('sessions', 'created_at')}`,
   `${CHAIN_VERSIONS} ${newest('chain_versions', 'created_at')}`,
   `${BOUNCES} ${newest('bounces', 'created_at')}`,
+  `${ARTISTS} ${newest('artists', 'created_at')}`,
+  `${VOICES} ${newest('voices', 'created_at')}`,
+  `${SONGS} ${newest('songs', 'created_at')}`,
+  `${ENTITY_CHANGES} ${newest('entity_changes', 'created_at')}`,
 ]
 
 // CROSS JOIN forces SQLite to join in the order written: each voice with its newest takes,
@@ -63,6 +93,10 @@ const OF_ARTIST = [
   `${SESSIONS} WHERE songs.artist_id = @artistId`,
   `${CHAIN_VERSIONS} WHERE voices.artist_id = @artistId`,
   `${BOUNCES} WHERE songs.artist_id = @artistId`,
+  `${ARTISTS} WHERE artists.id = @artistId`,
+  `${VOICES} WHERE voices.artist_id = @artistId`,
+  `${SONGS} WHERE songs.artist_id = @artistId`,
+  `${ENTITY_CHANGES} WHERE artist_id = @artistId`,
 ]
 
 const merged = (branches: readonly string[]): string => `
@@ -82,7 +116,11 @@ export function ledgerQueries(db: Database) {
       `SELECT max(at) FROM (SELECT max(imported_at) AS at FROM takes
          UNION ALL SELECT max(created_at) FROM sessions
          UNION ALL SELECT max(created_at) FROM chain_versions
-         UNION ALL SELECT max(created_at) FROM bounces)`,
+         UNION ALL SELECT max(created_at) FROM bounces
+         UNION ALL SELECT max(created_at) FROM artists
+         UNION ALL SELECT max(created_at) FROM voices
+         UNION ALL SELECT max(created_at) FROM songs
+         UNION ALL SELECT max(created_at) FROM entity_changes)`,
     )
     .pluck()
 

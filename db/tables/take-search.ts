@@ -2,7 +2,8 @@
 // https://www.sqlite.org/fts5.html#full_text_query_syntax
 
 /**
- * Every word must begin a word of the take's name or path: `mar 02` finds "Mara hook 02".
+ * Every word must begin a word of the take's name, path, artist, voice, mic, songs, notes or findings: `mar 02`
+ * finds "Mara hook 02", and "hook 02" of the artist Mara.
  * A word that contains punctuation, such as `mara_hook`, is searched for as a phrase.
  * @returns undefined when nothing in the text can be searched for
  */

@@ -1,7 +1,7 @@
 // Takes: recorded files, identified by the SHA-256 of their bytes and never changed.
 
 import type { Database } from 'better-sqlite3'
-import type { Take } from '../../app/contract/entities.ts'
+import type { Take, TakePlaces } from '../../app/contract/entities.ts'
 import { Failure } from '../../app/contract/failure.ts'
 import { TakeFacts } from '../../app/contract/take-facts.ts'
 import { type Changes, changed } from './changes.ts'
@@ -13,10 +13,14 @@ export type NewTake = Omit<Take, 'id' | 'copies'>
 export type TakeChanges = Changes<Pick<Take, 'name' | 'voiceId' | 'micId' | 'curveId'>>
 export type TakeQueries = ReturnType<typeof takeQueries>
 
+/** What a take's file says of itself, and earlier versions did not store. */
+type FileFacts = Pick<Take, 'timeReferenceSamples' | 'sizeBytes'>
+
 type Row = Omit<Take, 'facts' | 'copies'> & { facts: string; copies: string }
 
 const select = (facts: string): string => `
   SELECT id, sha256, name, path, container, encoding, sample_rate_hz AS sampleRateHz, channels, frames,
+    time_reference_samples AS timeReferenceSamples, size_bytes AS sizeBytes,
     imported_at AS importedAt, voice_id AS voiceId, mic_id AS micId, curve_id AS curveId, ${facts} AS facts,
     (SELECT json_group_array(take_copies.path ORDER BY take_copies.id) FROM take_copies
      WHERE take_copies.take_id = takes.id) AS copies
@@ -42,6 +46,9 @@ export function takeQueries(db: Database) {
       'SELECT sha256 FROM takes JOIN session_takes ON take_id = id WHERE session_id = ? ORDER BY id',
     )
     .pluck()
+  const idsOfSession = db
+    .prepare<[number], number>('SELECT take_id FROM session_takes WHERE session_id = ?')
+    .pluck()
   const ofVoiceBefore = db.prepare<[{ voiceId: number; takeId: number; limit: number }], Row>(
     `${SELECT} WHERE voice_id = @voiceId AND id < @takeId AND NOT EXISTS (
        SELECT 1 FROM session_takes AS other JOIN session_takes AS own ON own.session_id = other.session_id
@@ -50,9 +57,9 @@ export function takeQueries(db: Database) {
   )
   const add = db.prepare<[Omit<Row, 'id' | 'copies'>]>(
     `INSERT INTO takes (sha256, name, path, container, encoding, sample_rate_hz, channels, frames,
-         imported_at, voice_id, mic_id, curve_id, facts)
+         time_reference_samples, size_bytes, imported_at, voice_id, mic_id, curve_id, facts)
        VALUES (@sha256, @name, @path, @container, @encoding, @sampleRateHz, @channels, @frames,
-         @importedAt, @voiceId, @micId, @curveId, @facts)`,
+         @timeReferenceSamples, @sizeBytes, @importedAt, @voiceId, @micId, @curveId, @facts)`,
   )
   const change = db.prepare<[Pick<Take, 'id' | 'name' | 'voiceId' | 'micId' | 'curveId'>]>(
     `UPDATE takes SET name = @name, voice_id = @voiceId, mic_id = @micId, curve_id = @curveId WHERE id = @id`,
@@ -64,6 +71,11 @@ export function takeQueries(db: Database) {
   const addCopy = db.prepare<[number, string]>(
     'INSERT INTO take_copies (take_id, path) VALUES (?, ?) ON CONFLICT DO NOTHING',
   )
+  const complete = db.prepare<[FileFacts & { id: number }]>(
+    `UPDATE takes SET time_reference_samples = coalesce(time_reference_samples, @timeReferenceSamples),
+       size_bytes = coalesce(size_bytes, @sizeBytes) WHERE id = @id`,
+  )
+  const dropCopies = db.prepare<[number]>('DELETE FROM take_copies WHERE take_id = ?')
   const dropCopy = db.prepare<[number, string]>('DELETE FROM take_copies WHERE take_id = ? AND path = ?')
   const changePath = db.prepare<[string, number]>('UPDATE takes SET path = ? WHERE id = ?')
   const link = db.prepare<[number, number]>(
@@ -111,6 +123,17 @@ export function takeQueries(db: Database) {
     addCopy.run(id, former)
     return get(id)
   })
+  const restorePlaces = db.transaction(({ id, path, copies }: TakePlaces): void => {
+    const now = get(id)
+    const known = [now.path, ...now.copies]
+    const strange = [path, ...copies].find((one) => !known.includes(one))
+    if (strange !== undefined) {
+      throw new Failure('conflict', `The take ${now.name} has never been at ${strange}.`, { path: strange })
+    }
+    changePath.run(path, id)
+    dropCopies.run(id)
+    for (const copy of copies) addCopy.run(id, copy)
+  })
   const update = db.transaction((id: number, changes: TakeChanges): Take => {
     const { name, voiceId, micId, curveId } = changed(get(id), changes)
     refuseStrangeCurve({ micId, curveId })
@@ -130,12 +153,23 @@ export function takeQueries(db: Database) {
     noteCopy: (id: number, path: string): Take => noteCopy.immediate(id, path),
     /** Changes the take's path; the former path is stored as that of a copy. */
     moveTo: (id: number, path: string): Take => moveTo.immediate(id, path),
+    /** Stores what an earlier version has not read from the take's file; what is stored stays. */
+    complete(id: number, { timeReferenceSamples, sizeBytes }: FileFacts): void {
+      complete.run({ id, timeReferenceSamples, sizeBytes })
+    },
+    /**
+     * Sets path and copies as they were before moveTo.
+     * @throws Failure `conflict` for a path at which the take was never seen
+     */
+    restorePlaces: (places: TakePlaces): void => restorePlaces.immediate(places),
     /** @throws Failure `conflict` when the take's curve would not be a curve of its mic */
     update: (id: number, changes: TakeChanges): Take => update.immediate(id, changes),
     /** Every path at which a take's file or a copy of it was seen. */
     listPlaces: (): { name: string; path: string }[] => places.all(),
     /** In the order of import. */
     listOfSession: (sessionId: number): Take[] => ofSession.all(sessionId).map(takeOf),
+    /** Without reading their facts. */
+    idsOfSession: (sessionId: number): number[] => idsOfSession.all(sessionId),
     /** The SHA-256 of each, in the order of import, without reading their facts. */
     hashesOfSession: (sessionId: number): string[] => hashesOfSession.all(sessionId),
     /** Takes of the voice that were imported before and are in none of the take's sessions, newest first. */

@@ -52,6 +52,19 @@ export async function importCurve(request: InputOf<'importCurve'>): Promise<Outp
   return imported.made()!
 }
 
+/**
+ * Creates a mic; undo removes it.
+ * @throws Failure, for the dialog to show
+ */
+export async function addMic(fields: Omit<Mic, 'id'>): Promise<Mic> {
+  const mic = creating<Mic>(
+    (made) => client.createMic(made ?? fields),
+    ({ id }) => client.removeMic({ id }),
+  )
+  await tryToPerform({ label: `add mic ${fields.name}`, ...mic })
+  return mic.made()!
+}
+
 /** @returns whether it succeeded; a failure is shown as a notice */
 export const changeMic = (mic: Mic, changes: MicChanges): Promise<boolean> =>
   perform({

@@ -1,9 +1,10 @@
 // Undoable acts on a stack. A change is shown at once and reverted if the services refuse it; the player
 // is updated by the catalogue's event.
 
-import type { Group, Layer, Role, Session, SessionContents, Take } from '../../app/contract/entities.ts'
+import type { Group, Layer, Session, SessionContents } from '../../app/contract/entities.ts'
 import type { InputOf, OutputOf } from '../../app/contract/wire/commands.ts'
 import { client } from '../state/connection.ts'
+import { noteJustMade } from '../state/just-made.ts'
 import { sessionContentsQuery } from '../state/queries.ts'
 import { queryClient } from '../state/query-client.ts'
 import { readSelection, selectGroup } from '../state/selection.ts'
@@ -86,36 +87,6 @@ export const changeSession = (session: Session, changes: SessionChanges, what: s
 export const tryChangeSession = (session: Session, changes: SessionChanges, what: string): Promise<void> =>
   tryToPerform(sessionAct(session, changes, what), () => readAgain(session.id))
 
-async function addLayer(fields: InputOf<'addLayer'>): Promise<Layer | null> {
-  const layer = creating<Layer>(
-    (made) => client.addLayer(made === null ? fields : { ...fields, id: made.id }),
-    ({ id }) => client.removeLayer({ id }),
-  )
-  return (await performIn(fields.sessionId, { label: `add ${fields.name}`, ...layer })) ? layer.made() : null
-}
-
-/**
- * Places a take in the stack as a layer: at session time zero, centred, at 0 dB.
- * @returns the layer; null if the services refused it
- */
-export const placeTake = (
-  { session }: SessionContents,
-  take: Take,
-  role: Role,
-  groupId: number,
-): Promise<Layer | null> =>
-  addLayer({
-    sessionId: session.id,
-    groupId,
-    takeId: take.id,
-    name: take.name,
-    role,
-    offsetSamples: 0,
-    gainDb: 0,
-    pan: 0,
-    muted: false,
-  })
-
 /** Removes a layer; undo restores it with the same id. */
 export const removeLayer = (layer: Layer): Promise<boolean> =>
   performIn(layer.sessionId, {
@@ -125,14 +96,15 @@ export const removeLayer = (layer: Layer): Promise<boolean> =>
   })
 
 /** Adds a group without a chain at the end of the stack. */
-export const addGroup = (sessionId: number, name: string): Promise<boolean> =>
-  performIn(sessionId, {
-    label: `add ${name}`,
-    ...creating<Group>(
-      (made) => client.createGroup(made ?? { sessionId, name, chainVersionId: null, gainDb: 0 }),
-      ({ id }) => client.removeGroup({ id }),
-    ),
-  })
+export async function addGroup(sessionId: number, name: string): Promise<void> {
+  const group = creating<Group>(
+    (made) => client.createGroup(made ?? { sessionId, name, chainVersionId: null, gainDb: 0 }),
+    ({ id }) => client.removeGroup({ id }),
+  )
+  const isDone = await performIn(sessionId, { label: `add ${name}`, ...group })
+  const made = group.made()
+  if (isDone && made !== null) noteJustMade({ kind: 'group', id: made.id })
+}
 
 /** Removes a group with its layers; the takes stay. */
 export function removeGroup(group: Group): Promise<boolean> {

@@ -3,7 +3,7 @@
 
 import { Band, ProximityShelf } from '../../app/contract/chain-document.ts'
 import { CurveFrequencyHz, CurveLevelDb } from '../../app/contract/curve.ts'
-import { GroupGainDb, LayerFields, Session } from '../../app/contract/entities.ts'
+import { GroupGainDb, LayerFields, Session, TempoChange } from '../../app/contract/entities.ts'
 
 /** Minimum and maximum, both inclusive. */
 export interface Bounds {
@@ -30,6 +30,11 @@ export function boundsOf(schema: NumberSchema | { unwrap(): NumberSchema }): Bou
 export const TEMPO_BOUNDS = boundsOf(Session.shape.tempoBpm)
 /** Beats per bar, whole numbers. */
 export const BEATS_BOUNDS = boundsOf(Session.shape.beatsPerBar)
+/** Bars at which the tempo may change. */
+export const CHANGE_BAR_BOUNDS = boundsOf(TempoChange.shape.bar)
+
+/** Of the time of day at which a song starts, in seconds. */
+export const START_OF_DAY_BOUNDS = boundsOf(Session.shape.startOfDayS)
 
 /** In dB. */
 export const GROUP_GAIN_BOUNDS = boundsOf(GroupGainDb)

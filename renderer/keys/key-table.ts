@@ -13,9 +13,15 @@ export interface Stroke {
 /** Where keys apply, with the headings of the Keys dialog. */
 export const KEY_GROUPS = {
   everywhere: 'Everywhere',
+  intake: 'In Intake',
+  takes: 'On a take in Intake',
+  placing: 'In the dialog Place takes',
+  mix: 'In Stack and Chain',
   chain: 'In Chain',
   stages: 'On a stage’s name',
   plot: 'On a point or line of a plot',
+  groupHead: 'On a group’s head in Stack',
+  row: 'On a layer in Stack',
   wave: 'On a waveform in Stack',
   ruler: 'On the ruler in Stack',
   trace: 'On a traced picture',
@@ -34,7 +40,16 @@ interface KeyAct {
 
 /** All acts that have keys, in the order of the Keys dialog. */
 export const KEY_ACTS = {
-  play: { group: 'everywhere', does: 'Play and stop', strokes: [{ key: ' ' }] },
+  play: {
+    group: 'everywhere',
+    does: 'Play and stop; on a button reached by Tab, presses that button',
+    strokes: [{ key: ' ' }],
+  },
+  stop: {
+    group: 'everywhere',
+    does: 'Stop where Space types or presses, as in a dialog',
+    strokes: [{ key: ' ', command: true }],
+  },
   home: {
     group: 'everywhere',
     does: 'Go to the start, or to the loop start',
@@ -42,11 +57,15 @@ export const KEY_ACTS = {
   },
   sides: { group: 'everywhere', does: 'Dry / processed', strokes: [{ key: 'd' }] },
   loop: { group: 'everywhere', does: 'Loop on and off', strokes: [{ key: 'l' }] },
+  mono: { group: 'everywhere', does: 'Listen in mono', strokes: [{ key: 'm', shift: true }] },
   intake: { group: 'everywhere', does: 'Go to Intake', strokes: [{ key: '1' }] },
   mics: { group: 'everywhere', does: 'Go to Mics', strokes: [{ key: '2' }] },
   stack: { group: 'everywhere', does: 'Go to Stack', strokes: [{ key: '3' }] },
   chain: { group: 'everywhere', does: 'Go to Chain', strokes: [{ key: '4' }] },
   ledger: { group: 'everywhere', does: 'Go to Ledger', strokes: [{ key: '5' }] },
+  newSession: { group: 'everywhere', does: 'New session', strokes: [{ key: 'n', shift: true }] },
+  importTakes: { group: 'everywhere', does: 'Import takes', strokes: [{ key: 'i', command: true }] },
+  people: { group: 'everywhere', does: 'People and songs', strokes: [{ key: 'p', shift: true }] },
   undo: { group: 'everywhere', does: 'Undo', strokes: [{ key: 'z', command: true }] },
   redo: {
     group: 'everywhere',
@@ -58,6 +77,32 @@ export const KEY_ACTS = {
   },
   keys: { group: 'everywhere', does: 'Show these keys', strokes: [{ key: '?' }] },
 
+  placeAll: {
+    group: 'intake',
+    does: 'Place all as guessed',
+    strokes: [{ key: 'Enter', shift: true }],
+  },
+
+  placeTakes: { group: 'takes', does: 'Place the selected takes in the stack', strokes: [{ key: 'Enter' }] },
+  hearTake: { group: 'takes', does: 'Play the take, or stop', strokes: [{ key: 'p' }] },
+  analyseTake: { group: 'takes', does: 'Analyse voice', strokes: [{ key: 'a' }] },
+  takeDetails: { group: 'takes', does: 'Waveform and findings on and off', strokes: [{ key: 'i' }] },
+  filterTakes: { group: 'takes', does: 'Go to the filter', strokes: [{ key: 'f' }] },
+  removeTakes: {
+    group: 'takes',
+    does: 'Remove the selected takes from the session',
+    strokes: [{ key: 'Delete' }, { key: 'Backspace' }],
+  },
+
+  placeAsked: {
+    group: 'placing',
+    does: 'Place the takes, once each has a role',
+    strokes: [{ key: 'Enter' }],
+  },
+
+  bounce: { group: 'mix', does: 'Bounce', strokes: [{ key: 'b', command: true }] },
+
+  addBand: { group: 'chain', does: 'Add a band to the tone stage', strokes: [{ key: 'n' }] },
   compareStage: { group: 'chain', does: 'Compare the selected stage', strokes: [{ key: 's' }] },
   save: { group: 'chain', does: 'Save the chain', strokes: [{ key: 's', command: true }] },
 
@@ -65,6 +110,7 @@ export const KEY_ACTS = {
   stageAfter: { group: 'stages', does: 'Next stage', strokes: [{ key: 'ArrowRight' }] },
   stageEarlier: { group: 'stages', does: 'Move stage earlier', strokes: [{ key: 'ArrowLeft', alt: true }] },
   stageLater: { group: 'stages', does: 'Move stage later', strokes: [{ key: 'ArrowRight', alt: true }] },
+  bypassStage: { group: 'stages', does: 'Bypass stage', strokes: [{ key: 'b' }] },
   removeStage: {
     group: 'stages',
     does: 'Remove stage',
@@ -79,6 +125,35 @@ export const KEY_ACTS = {
   plotFarRight: { group: 'plot', does: '10 steps right', strokes: [{ key: 'ArrowRight', shift: true }] },
   plotFarUp: { group: 'plot', does: '10 steps up', strokes: [{ key: 'ArrowUp', shift: true }] },
   plotFarDown: { group: 'plot', does: '10 steps down', strokes: [{ key: 'ArrowDown', shift: true }] },
+  removeBand: { group: 'plot', does: 'Remove band', strokes: [{ key: 'Delete' }, { key: 'Backspace' }] },
+
+  headAbove: { group: 'groupHead', does: 'To the layer or group above', strokes: [{ key: 'ArrowUp' }] },
+  headBelow: {
+    group: 'groupHead',
+    does: 'To its first layer, or to the next group',
+    strokes: [{ key: 'ArrowDown' }],
+  },
+
+  rowAbove: { group: 'row', does: 'Layer or group above', strokes: [{ key: 'ArrowUp' }] },
+  rowBelow: { group: 'row', does: 'Layer or group below', strokes: [{ key: 'ArrowDown' }] },
+  rowNext: { group: 'row', does: 'Into its controls, to the next one', strokes: [{ key: 'ArrowRight' }] },
+  rowPrevious: { group: 'row', does: 'To the control before', strokes: [{ key: 'ArrowLeft' }] },
+  rowLeave: { group: 'row', does: 'From a control back to the layer', strokes: [{ key: 'Escape' }] },
+  rowName: { group: 'row', does: 'Edit its name', strokes: [{ key: 'Enter' }, { key: 'F2' }] },
+  mute: { group: 'row', does: 'Mute', strokes: [{ key: 'm' }] },
+  solo: { group: 'row', does: 'Solo, for listening only', strokes: [{ key: 's' }] },
+  soloAlone: { group: 'row', does: 'Solo this layer alone', strokes: [{ key: 's', shift: true }] },
+  louder: {
+    group: 'row',
+    does: '0.5 dB louder',
+    strokes: [{ key: '+' }, { key: 'ArrowUp', alt: true }],
+  },
+  quieter: {
+    group: 'row',
+    does: '0.5 dB quieter',
+    strokes: [{ key: '-' }, { key: 'ArrowDown', alt: true }],
+  },
+  removeRow: { group: 'row', does: 'Remove layer', strokes: [{ key: 'Delete' }, { key: 'Backspace' }] },
 
   earlier: { group: 'wave', does: '1 ms earlier', strokes: [{ key: 'ArrowLeft' }] },
   later: { group: 'wave', does: '1 ms later', strokes: [{ key: 'ArrowRight' }] },
@@ -161,8 +236,12 @@ type KeyPress = Pick<KeyboardEvent, 'key' | 'ctrlKey' | 'metaKey' | 'altKey' | '
 const isLetter = (key: string): boolean => /^[a-z]$/i.test(key)
 const isSign = (key: string): boolean => key.length === 1 && key !== ' ' && !isLetter(key)
 /** Whether it is a bare character, which speech input or a slip can trigger (WCAG 2.2, 2.1.4). */
-export const isBareCharacter = ({ key, command }: Stroke): boolean =>
+const isBareCharacter = ({ key, command }: Stroke): boolean =>
   key.length === 1 && key !== ' ' && command === undefined
+
+/** Whether the press types a bare character, as isBareCharacter says of a stroke. */
+export const isBarePress = ({ key, ctrlKey, metaKey }: KeyPress): boolean =>
+  isBareCharacter({ key, ...(ctrlKey || metaKey ? { command: true } : {}) })
 
 function isPressed(press: KeyPress, { key, command, shift, alt }: Stroke): boolean {
   if (press.key.toLowerCase() !== key.toLowerCase()) return false

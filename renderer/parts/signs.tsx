@@ -18,6 +18,14 @@ const Sign = ({ children }: { children: ReactNode }) => (
   </svg>
 )
 
+/** People and songs. */
+export const PeopleSign = () => (
+  <Sign>
+    <circle cx="6" cy="5" r="2.5" />
+    <path d="M1.5 13.5c.4-2.8 2-4.2 4.5-4.2s4.1 1.4 4.5 4.2M11 3.2a2 2 0 0 1 0 3.9M12.2 9.6c1.3.5 2.1 1.6 2.4 3.4" />
+  </Sign>
+)
+
 /** Play. */
 export const PlaySign = () => (
   <Sign>
@@ -136,5 +144,12 @@ export const MinusSign = () => (
 export const LoopSign = () => (
   <Sign>
     <path d="M12.5 5.5h-8a3 3 0 0 0 0 6h7a3 3 0 0 0 2.6-4.5M10.5 3.2l2.3 2.3-2.3 2.3" />
+  </Sign>
+)
+
+/** Rows of one line. */
+export const LinesSign = () => (
+  <Sign>
+    <path d="M2.5 3.5h11M2.5 6.5h11M2.5 9.5h11M2.5 12.5h11" />
   </Sign>
 )

@@ -8,13 +8,23 @@ import type { FrameRange } from '../formats/frame-range.ts'
 import { RING_CHANNELS, type RingWriter } from './ring.ts'
 
 /**
- * How far ahead of the read position the ring is filled, to bridge slow responses. This does not delay
- * a changed setting, because frames that have not been read are overwritten.
+ * How far ahead of the read position the ring is filled, to bridge slow responses and a window that is busy.
+ * This does not delay a changed setting, because frames that have not been read are overwritten.
  */
-const AHEAD_SECONDS = 0.45
-const SPAN_SECONDS = 0.1
+const AHEAD_SECONDS = 3
+/**
+ * The same at the start and after a change. It grows by a second for each second played, so that a setting that is
+ * being dragged does not have 3 s rendered anew with every step, which would delay the next one.
+ */
+const FIRST_AHEAD_SECONDS = 0.45
 /** Length of the first span after a change; short, so that the change is heard soon. */
 const FIRST_SPAN_SECONDS = 0.05
+/**
+ * Each span after it is twice as long, up to this: a span takes several turns of the window's thread, which come
+ * rarely while it draws, so short ones would never fill the ring. No longer, because the next change waits for the
+ * span that is being rendered.
+ */
+const MAX_SPAN_SECONDS = 0.25
 /** Least new audio ahead before the next change is applied; a long gesture would otherwise drain the ring. */
 const RENEWED_SECONDS = 0.3
 /**
@@ -41,6 +51,8 @@ export interface Feeder {
    * @throws what the fetch throws, unless it was superseded by a redirect
    */
   pump(): Promise<void>
+  /** Pumps as well, and resolves once enough is written to start playing. @throws as pump */
+  begin(): Promise<void>
   /**
    * Refetches from just ahead of the read position; with `toFrame`, seeks to that session frame.
    * Resolves once enough is written for the next change, or after another redirect, a failure or close.
@@ -70,7 +82,6 @@ export function createFeeder(
   fetchSpan: FetchSpan,
 ): Feeder {
   const inFrames = (seconds: number): number => Math.round(seconds * sampleRateHz)
-  const aheadFrames = inFrames(AHEAD_SECONDS)
   const renewedFrames = inFrames(RENEWED_SECONDS)
   const seamFrames = inFrames(SEAM_SECONDS)
   const fadeFrames = writer.fadeFrames
@@ -79,6 +90,8 @@ export function createFeeder(
   let loop: FrameRange | null = null
   /** Stream frame up to which audio with the current settings is written; older audio may extend further. */
   let freshTo = writer.writtenFrame
+  /** Stream frame of the start, or of the last change. */
+  let freshFrom = freshTo
   /** Stream frames at which session time jumps, oldest first. */
   let anchors = [{ streamFrame: freshTo, sessionFrame: startAtFrame }]
   /** The last new frames, in which the ring fades back to older audio; the next write repeats them. */
@@ -116,7 +129,8 @@ export function createFeeder(
   /** Fetches the rest of the loop, crossfaded into the audio before its start, plus a span from its start. */
   const fetchSeam = async (fromFrame: number, { fromFrame: loopStart, toFrame: loopEnd }: FrameRange) => {
     const room = loopEnd - fromFrame
-    const after = spanFrames
+    // Ends before the next seam, which needs its full length.
+    const after = Math.min(spanFrames, loopEnd - loopStart - seamFrames)
     const seam = Math.min(seamFrames, room)
     const tail = await fetchPadded(fromFrame, room)
     // The crossfade ends at the loop's start, so that an attack there stays intact.
@@ -151,6 +165,8 @@ export function createFeeder(
 
   const isAtEnd = (): boolean => loop === null && sessionFrameAt(freshTo) >= endFrame()
 
+  const isRenewed = (): boolean => freshTo - writer.readFrame >= renewedFrames || isAtEnd()
+
   const layDown = (block: Float32Array, frames: number): void => {
     const end = freshTo + frames
     if (carry === null) writer.write(freshTo, block, frames)
@@ -160,11 +176,17 @@ export function createFeeder(
     }
     carry = end < writer.writtenFrame ? lastOf(block, Math.min(fadeFrames, frames)) : null
     freshTo = end
-    if (freshTo - writer.readFrame >= renewedFrames || isAtEnd()) renewal.resolve()
+    if (isRenewed()) renewal.resolve()
+  }
+
+  const isFilled = (): boolean => {
+    const playedFrames = Math.max(0, writer.readFrame - freshFrom)
+    const wantedFrames = Math.min(inFrames(AHEAD_SECONDS), inFrames(FIRST_AHEAD_SECONDS) + playedFrames)
+    return freshTo - writer.readFrame >= wantedFrames
   }
 
   const run = async (): Promise<void> => {
-    while (!isAtEnd() && freshTo - writer.readFrame < aheadFrames) {
+    while (!isAtEnd() && !isFilled()) {
       const mine = generation
       try {
         const next = await fetchNext()
@@ -173,7 +195,7 @@ export function createFeeder(
           anchors.push({ streamFrame: freshTo + next.seamAt, sessionFrame: loop.fromFrame })
         }
         layDown(next.block, next.frames)
-        spanFrames = inFrames(SPAN_SECONDS)
+        spanFrames = Math.min(2 * spanFrames, inFrames(MAX_SPAN_SECONDS))
       } catch (error) {
         // After a change, the failure is that of a request cancelled on purpose.
         if (mine === generation) {
@@ -205,17 +227,22 @@ export function createFeeder(
     anchors = anchors.filter((anchor) => anchor.streamFrame < at)
     anchors.push({ streamFrame: at, sessionFrame })
     freshTo = at
+    freshFrom = at
     carry = null
     return renewal.promise
   }
 
+  const pump = (): Promise<void> => {
+    pumping ??= run().finally(() => {
+      pumping = null
+    })
+    return pumping
+  }
+
   return {
-    pump() {
-      pumping ??= run().finally(() => {
-        pumping = null
-      })
-      return pumping
-    },
+    pump,
+    // A failure frees the renewal too, before anything is written.
+    begin: () => Promise.race([pump(), renewal.promise.then(() => (isRenewed() ? undefined : pump()))]),
     redirect,
     setLoop(next) {
       loop =

@@ -5,6 +5,7 @@ import type { SessionContents } from '../../app/contract/entities.ts'
 import type { PlaybackSource, PlaybackTarget } from '../../app/contract/playback.ts'
 import { readHeardDraft } from '../state/chain/heard-draft.ts'
 import type { Selection } from '../state/selection.ts'
+import { soloedLayerIds } from '../state/solo.ts'
 import { readTried } from '../state/tried.ts'
 
 export type HeardKind = PlaybackTarget['kind']
@@ -52,6 +53,44 @@ export function sourceOf(target: PlaybackTarget): PlaybackSource {
   return draft.isChanged
     ? { target, draft: { groupId: draft.groupId, stages: draft.stages } }
     : { target, draft: null }
+}
+
+/** The source with the layers that solo lets through. */
+export function withSolo(source: PlaybackSource, contents: SessionContents | undefined): PlaybackSource {
+  const { target } = source
+  if (contents === undefined) return source
+  if (target.kind === 'stack' && target.sessionId === contents.session.id)
+    return { ...source, solo: soloedLayerIds(contents.layers) }
+  if (target.kind === 'group')
+    return {
+      ...source,
+      solo: soloedLayerIds(contents.layers.filter((one) => one.groupId === target.groupId)),
+    }
+  return source
+}
+
+/** Session frame at which the first frame of a target lies: where a layer has the take, 0 for all else. */
+function originOf(target: PlaybackTarget, contents: SessionContents | undefined): number | null {
+  if (target.kind !== 'take') return 0
+  return contents?.layers.find(({ takeId }) => takeId === target.takeId)?.offsetSamples ?? null
+}
+
+/**
+ * The frame of `next` that is heard where `before` is at `frame`; null where they have no place in common.
+ * A take that is started, not switched to, begins at its start.
+ */
+export function samePlaceIn(
+  next: PlaybackSource,
+  before: PlaybackSource,
+  frame: number,
+  status: 'stopped' | 'opening' | 'playing',
+  contents: SessionContents | undefined,
+): number | null {
+  if (isSameTarget(next.target, before.target)) return frame
+  if (next.target.kind === 'take' && status === 'stopped') return null
+  const from = originOf(before.target, contents)
+  const to = originOf(next.target, contents)
+  return from === null || to === null ? null : frame + from - to
 }
 
 const KIND_NAMES: Readonly<Record<HeardKind, string>> = {

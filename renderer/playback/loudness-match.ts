@@ -48,12 +48,12 @@ export function createLoudnessMatch(
     const whole = (range.toFrame - range.fromFrame) / 1000 + 1
     try {
       const quick = await client.matchPlayback(
-        { playbackId, fromFrame: atFrame, toFrame: range.toFrame, secondsAtMost: QUICK_SECONDS },
+        { playbackId, fromFrame: atFrame, toFrame: range.toFrame, maxSeconds: QUICK_SECONDS },
         { signal },
       )
       // null if there is no active sound after the playhead; the whole range may still have some.
       if (!signal.aborted && quick.differenceLu !== null) onGains(quick)
-      const all = await client.matchPlayback({ playbackId, ...range, secondsAtMost: whole }, { signal })
+      const all = await client.matchPlayback({ playbackId, ...range, maxSeconds: whole }, { signal })
       if (!signal.aborted) onGains(all)
     } catch (error) {
       if (!signal.aborted) reportFailure('Loudness could not be matched', error)

@@ -3,17 +3,23 @@
 
 import { useMemo, useSyncExternalStore } from 'react'
 import { useStore } from 'zustand'
+import { persist } from 'zustand/middleware'
 import { createStore } from 'zustand/vanilla'
 import { Failure } from '../../app/contract/failure.ts'
 import type { MatchGains, OpenedPlayback, PlaybackSource } from '../../app/contract/playback.ts'
 import type { FrameRange } from '../formats/frame-range.ts'
 import { client, on } from '../state/connection.ts'
+import { keeping } from '../state/kept-fields.ts'
 import { reportFailure } from '../state/notices.ts'
+import { sessionContentsQuery } from '../state/queries.ts'
+import { queryClient } from '../state/query-client.ts'
 import { readSelection, setLoop as selectLoop, watchSelection } from '../state/selection.ts'
+import { watchSolo } from '../state/solo.ts'
 import { type AudioOutput, openAudioOutput } from './audio-output.ts'
 import { isCaptureAsked, offerCapture } from './capture.ts'
 import { createFeeder, type Feeder } from './feeder.ts'
-import { isSameTarget } from './heard.ts'
+import { isSameTarget, samePlaceIn, withSolo } from './heard.ts'
+import { METERS } from './live-meter.ts'
 import { createLoudnessMatch } from './loudness-match.ts'
 import { fetchPlaybackSpan } from './playback-span.ts'
 import { framesAhead, GAIN, WORD } from './ring.ts'
@@ -25,6 +31,10 @@ export type Side = 'dry' | 'processed'
 const FIRST_LEVEL_DB = -20
 /** The lowest listening level in dB, at which playback is silent; 0 dB is the highest. */
 export const LOWEST_LEVEL_DB = -60
+const readFirstLevel = (text: string): number | undefined => {
+  const keptDb = text === '' ? Number.NaN : Number(text)
+  return Number.isFinite(keptDb) ? Math.min(FIRST_LEVEL_DB, Math.max(LOWEST_LEVEL_DB, keptDb)) : undefined
+}
 const PUMP_MS = 15
 
 interface PlayerState {
@@ -34,24 +44,35 @@ interface PlayerState {
   readonly isLooping: boolean
   readonly side: Side
   readonly levelDb: number
+  /** Both sides as their mean; for listening only. */
+  readonly isMono: boolean
   readonly match: MatchGains | null
   readonly isMatching: boolean
   /** Dropouts since play was pressed. */
   readonly underruns: number
 }
 
-const state = createStore<PlayerState>()(() => ({
-  status: 'stopped',
-  source: null,
-  opened: null,
-  isLooping: readSelection().loop !== null,
-  side: 'processed',
-  levelDb: FIRST_LEVEL_DB,
-  match: null,
-  isMatching: false,
-  underruns: 0,
-}))
-const change = (changes: Partial<PlayerState>): void => state.setState(changes)
+const state = createStore<PlayerState>()(
+  persist(
+    () => ({
+      status: 'stopped',
+      source: null,
+      opened: null,
+      isLooping: readSelection().loop !== null,
+      side: 'processed',
+      levelDb: FIRST_LEVEL_DB,
+      isMono: false,
+      match: null,
+      isMatching: false,
+      underruns: 0,
+    }),
+    keeping<PlayerState>({
+      // A level that was turned down stays down; a louder one starts from the first level again.
+      levelDb: { key: 'takeloft.listeningLevel', read: readFirstLevel, write: String },
+    }),
+  ),
+)
+const change = (changes: Partial<PlayerState>): void => void state.setState(changes)
 
 let output: AudioOutput | null = null
 let feeder: Feeder | null = null
@@ -60,15 +81,23 @@ let timer: number | undefined
 let turn = 0
 /** The playhead while nothing plays, in session frames. */
 let restFrame = 0
+/** The playheads of the sessions that were open before. */
+const restFrames = new Map<number, number>()
 let underrunsBefore = 0
 
 const gainOf = (db: number): number => 10 ** (db / 20)
 
+const readContents = () => {
+  const { sessionId } = readSelection()
+  return sessionId === null ? undefined : queryClient.getQueryData(sessionContentsQuery(sessionId).queryKey)
+}
+
 function applyGains(): void {
   if (output === null) return
-  const { side, levelDb, match } = state.getState()
+  const { side, levelDb, isMono, match } = state.getState()
   const { gains } = output.ring
   gains[GAIN.level] = levelDb <= LOWEST_LEVEL_DB ? 0 : gainOf(levelDb)
+  gains[GAIN.mono] = isMono ? 1 : 0
   gains[GAIN.mix] = side === 'processed' ? 1 : 0
   gains[GAIN.matchDry] = gainOf(match?.dryDb ?? 0)
   gains[GAIN.matchProcessed] = gainOf(match?.processedDb ?? 0)
@@ -158,7 +187,7 @@ async function stop(): Promise<void> {
 /** Changes the settings of an open playback. @returns null if the services have closed it */
 async function tune({ playbackId }: OpenedPlayback, source: PlaybackSource): Promise<OpenedPlayback | null> {
   try {
-    return await client.tunePlayback({ playbackId, source })
+    return await client.tunePlayback({ playbackId, source: withSolo(source, readContents()) })
   } catch (error) {
     if (error instanceof Failure && error.code === 'not-found') return null
     throw error
@@ -185,13 +214,12 @@ async function openSource(
   if (opened !== null) close(opened)
   change({ opened: null, match: null })
   matching.cancel()
-  const fresh = await client.openPlayback(source)
+  const fresh = await client.openPlayback(withSolo(source, readContents()))
   if (isOvertaken()) {
     // Not in the state yet, so nothing else would close it.
     close(fresh)
     return null
   }
-  restFrame = fresh.startFrame
   return fresh
 }
 
@@ -203,11 +231,22 @@ async function outputAt(sampleRateHz: number): Promise<AudioOutput> {
   return output
 }
 
-/** Plays from a session frame; by default from the playhead, or from the start if the target has changed. */
+/**
+ * Plays from a session frame; by default from the playhead. While something else plays, the new source
+ * crossfades in at the same place.
+ */
 async function play(source: PlaybackSource, from?: number): Promise<void> {
+  const { source: before, status } = state.getState()
+  const here = playheadFrame()
+  const place = from ?? (before === null ? here : samePlaceIn(source, before, here, status, readContents()))
+  if (status === 'playing') await exchange(source, place)
+  else await start(source, place)
+}
+
+/** @param place null for the start of what is heard */
+async function start(source: PlaybackSource, place: number | null): Promise<void> {
   const mine = ++turn
   const isOvertaken = (): boolean => mine !== turn
-  const before = state.getState().source
   try {
     await halt()
     if (isOvertaken()) return
@@ -220,16 +259,13 @@ async function play(source: PlaybackSource, from?: number): Promise<void> {
     applyGains()
     out.writer.restart()
     const range = heardRange(opened)
-    const wanted =
-      from ?? (before !== null && isSameTarget(before.target, source.target) ? restFrame : range.fromFrame)
-    const isInside = wanted >= range.fromFrame && wanted < range.toFrame
-    const start = isInside ? wanted : range.fromFrame
-    feeder = createFeeder(out.writer, opened.sampleRateHz, opened, start, (frame, frames, signal) =>
+    const at = insideOf(range, place)
+    feeder = createFeeder(out.writer, opened.sampleRateHz, opened, at, (frame, frames, signal) =>
       fetchPlaybackSpan(opened.playbackId, frame, frames, signal),
     )
-    restFrame = start
+    restFrame = at
     if (state.getState().isLooping) feeder.setLoop(range)
-    await Promise.all([feeder.pump(), out.ready()])
+    await Promise.all([feeder.begin(), out.ready()])
     if (isOvertaken()) return
     underrunsBefore = Atomics.load(out.ring.words, WORD.underruns)
     out.start()
@@ -244,30 +280,52 @@ async function play(source: PlaybackSource, from?: number): Promise<void> {
   }
 }
 
-let wantedTuning: PlaybackSource | null = null
-let isTuning = false
+const insideOf = (range: FrameRange, place: number | null): number =>
+  place !== null && place >= range.fromFrame && place < range.toFrame ? place : range.fromFrame
 
-/** Applies changed settings to the target being played; intermediate ones in quick succession are skipped. */
+interface Wanted {
+  readonly source: PlaybackSource
+  /** Where to go on; undefined to stay, null for the start. */
+  readonly place: number | null | undefined
+}
+let wanted: Wanted | null = null
+let isChanging = false
+
+/** Applies changed settings to the target being played. */
 async function retune(source: PlaybackSource): Promise<void> {
   const before = state.getState().source
-  if (before === null || !isSameTarget(before.target, source.target)) return
-  wantedTuning = source
-  if (isTuning) return
-  isTuning = true
+  if (before !== null && isSameTarget(before.target, source.target)) await exchange(source, undefined)
+}
+
+/**
+ * Changes what the open playback renders: its settings, or another target. What is not heard yet is
+ * replaced by a crossfade. Of several changes in quick succession, only the last is applied.
+ */
+async function exchange(source: PlaybackSource, place: Wanted['place']): Promise<void> {
+  wanted = { source, place }
+  if (isChanging) return
+  isChanging = true
   try {
-    while (wantedTuning !== null) {
-      const next: PlaybackSource = wantedTuning
-      wantedTuning = null
-      const { opened } = state.getState()
-      if (opened === null) return
+    while (wanted !== null) {
+      const next: Wanted = wanted
+      wanted = null
+      const { opened, source: before } = state.getState()
+      if (opened === null || before === null) return
+      const isOther = !isSameTarget(before.target, next.source.target)
       // The gains stay until the next match; a pending response would be for the old settings.
       matching.cancel()
-      const tuned = await client.tunePlayback({ playbackId: opened.playbackId, source: next })
+      const tuned = await tune(opened, next.source)
       if (state.getState().opened?.playbackId !== opened.playbackId) return
-      change({ source: next, opened: tuned })
+      if (tuned === null || tuned.sampleRateHz !== opened.sampleRateHz) {
+        if (state.getState().status === 'playing') void start(next.source, next.place ?? null)
+        return
+      }
+      change({ source: next.source, opened: tuned })
       feeder?.setExtent(tuned)
-      const isRenewed = feeder?.redirect()
-      askForMatch('at rest')
+      const range = heardRange(tuned)
+      if (isOther && state.getState().isLooping) feeder?.setLoop(range)
+      const isRenewed = feeder?.redirect(next.place === undefined ? undefined : insideOf(range, next.place))
+      askForMatch(isOther ? 'now' : 'at rest')
       if (state.getState().status !== 'playing') continue
       tick()
       // The next change waits, since requests faster than their answers would queue up stale spans.
@@ -276,7 +334,7 @@ async function retune(source: PlaybackSource): Promise<void> {
   } catch (error) {
     reportFailure('The change cannot be heard', error)
   } finally {
-    isTuning = false
+    isChanging = false
   }
 }
 
@@ -315,6 +373,33 @@ watchSelection(() => {
   setLooping(loop !== null)
 })
 
+// What is soloed is heard at once; a layer or take on its own has no solo.
+watchSolo(() => {
+  const { source } = state.getState()
+  if (source !== null && (source.target.kind === 'stack' || source.target.kind === 'group'))
+    void retune(source)
+})
+
+// Playhead, dropouts and the open playback belong to the session that was open.
+let openSessionId = readSelection().sessionId
+watchSelection(() => {
+  const { sessionId } = readSelection()
+  if (sessionId === openSessionId) return
+  if (openSessionId !== null) restFrames.set(openSessionId, placeInSession())
+  openSessionId = sessionId
+  const { opened } = state.getState()
+  void stop()
+  matching.cancel()
+  if (opened !== null) close(opened)
+  change({ source: null, opened: null, match: null, underruns: 0 })
+  restFrame = (sessionId === null ? undefined : restFrames.get(sessionId)) ?? 0
+  notifyPlayhead()
+})
+
+/** The playhead; a take on its own has no place in the session. */
+const placeInSession = (): number =>
+  state.getState().source?.target.kind === 'take' ? 0 : Math.round(playheadFrame())
+
 // Applies changes to gains, pans, chains and takes in the catalogue to the playback immediately.
 on('catalogueChanged', ({ subjects }) => {
   const { source } = state.getState()
@@ -344,6 +429,10 @@ export const player = {
     change({ side })
     applyGains()
   },
+  setMono(isMono: boolean): void {
+    change({ isMono })
+    applyGains()
+  },
   setLevelDb(levelDb: number): void {
     change({ levelDb: Math.min(0, Math.max(LOWEST_LEVEL_DB, levelDb)) })
     applyGains()
@@ -359,6 +448,10 @@ export function usePlayer(): Player {
   const now = useStore(state)
   return useMemo(() => ({ ...player, ...now }), [now])
 }
+
+const SILENT_METERS = new Float32Array(METERS)
+/** The meter's readings by METER; shared with the audio thread, which goes on writing them. */
+export const readMeters = (): Float32Array => output?.ring.meters ?? SILENT_METERS
 
 /** The player's current state. */
 export const readPlayer = state.getState

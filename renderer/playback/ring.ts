@@ -3,12 +3,16 @@
 // write positions. The window writes samples, the audio thread reads them.
 
 import { PLAYBACK_CHANNELS } from '../../app/contract/wire/sound-routes.ts'
+import { METERS } from './live-meter.ts'
 
 /** Dry left and right, processed left and right. */
 export const RING_CHANNELS = PLAYBACK_CHANNELS.length
 
-/** Least length of the ring; it is rounded up to a power of two of frames. */
-const RING_SECONDS = 0.5
+/**
+ * Least length of the ring, which is rounded up to a power of two of frames: what the feeder keeps ahead, and
+ * its longest block.
+ */
+const RING_SECONDS = 4
 /** Crossfade from old to new audio where unread frames are replaced. Common practice. */
 const OVERWRITE_FADE_SECONDS = 0.02
 /** Frames this close to the reader are not replaced, because the audio thread may be reading them. */
@@ -39,17 +43,21 @@ export const GAIN = {
   mix: 1,
   matchDry: 2,
   matchProcessed: 3,
+  /** 0 stereo, 1 both sides as their mean. */
+  mono: 4,
 } as const
 
 const WORDS = 8
-const GAINS = 4
-const HEAD_BYTES = (WORDS + GAINS) * 4
+const GAINS = 5
+const HEAD_BYTES = (WORDS + GAINS + METERS) * 4
 
 /** Views of the shared memory. */
 export interface Ring {
   readonly shared: SharedArrayBuffer
   readonly words: Int32Array
   readonly gains: Float32Array
+  /** Readings of the meter by METER; set by the audio thread. */
+  readonly meters: Float32Array
   /** One for each of RING_CHANNELS, `frames` long. */
   readonly planes: readonly Float32Array[]
   /** A power of two. */
@@ -69,6 +77,7 @@ export function openRing(shared: SharedArrayBuffer): Ring {
     shared,
     words: new Int32Array(shared, 0, WORDS),
     gains: new Float32Array(shared, WORDS * 4, GAINS),
+    meters: new Float32Array(shared, (WORDS + GAINS) * 4, METERS),
     planes: Array.from(
       { length: RING_CHANNELS },
       (_, channel) => new Float32Array(shared, HEAD_BYTES + channel * frames * 4, frames),

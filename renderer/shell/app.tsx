@@ -3,22 +3,23 @@
 import { useQuery } from '@tanstack/react-query'
 import { useEffect } from 'react'
 import { BounceResult } from '../panels/bounce/bounce-result.tsx'
+import { MissingTakes } from '../panels/missing/missing-dialog.tsx'
 import { NoticeLines } from '../parts/notices/notice-lines.tsx'
 import { ChainPlace } from '../places/chain/chain-place.tsx'
 import { IntakePlace } from '../places/intake/intake-place.tsx'
 import { LedgerPlace } from '../places/ledger/ledger-place.tsx'
 import { MicsPlace } from '../places/mics/mics-place.tsx'
 import { StackPlace } from '../places/stack/stack-place.tsx'
-import { player } from '../playback/player.ts'
 import { sessionsQuery, workplaceQuery } from '../state/queries.ts'
 import { type Place, selectSession, useSelection } from '../state/selection.ts'
-import { undoHistory } from '../state/undo.ts'
 import { ConnectionLost } from './connection-lost.tsx'
 import { KeyHelp } from './keys/key-help.tsx'
+import { People } from './people/people-dialog.tsx'
 import { StartPage } from './start-page.tsx'
 import { PLACE_NAMES, TopBar } from './top-bar.tsx'
 import { Transport } from './transport/transport.tsx'
 import { useDropGuard } from './use-drop-guard.ts'
+import { useMainFocus } from './use-main-focus.ts'
 import { useShortcuts } from './use-shortcuts.ts'
 import './app.css'
 
@@ -36,6 +37,7 @@ export function App() {
   const workplace = useQuery(workplaceQuery)
   useShortcuts()
   useDropGuard()
+  useMainFocus()
 
   // Opens the newest session on the first start, or if the last one no longer exists.
   useEffect(() => {
@@ -44,13 +46,6 @@ export function App() {
     selectSession(list[0]?.id ?? null)
   }, [sessions.data, sessionId])
 
-  // The undo history and playback belong to the session that was open.
-  // biome-ignore lint/correctness/useExhaustiveDependencies: runs when the session changes, and only then
-  useEffect(() => {
-    undoHistory.clear()
-    void player.stop()
-  }, [sessionId])
-
   // Mics and Ledger work without a session.
   const needsSession = place !== 'mics' && place !== 'ledger'
   const isStarting = needsSession && (workplace.data?.empty === true || sessions.data?.length === 0)
@@ -58,13 +53,22 @@ export function App() {
     <div className="app">
       <TopBar />
       <ConnectionLost />
-      <main className="place" aria-label={PLACE_NAMES[place]}>
-        {isStarting ? <StartPage /> : PLACE_VIEWS[place]()}
+      <main className="place" tabIndex={-1} aria-label={PLACE_NAMES[place]}>
+        {isStarting ? (
+          <StartPage />
+        ) : (
+          <>
+            <h1 className="visually-hidden">{PLACE_NAMES[place]}</h1>
+            {PLACE_VIEWS[place]()}
+          </>
+        )}
       </main>
       <NoticeLines />
       <Transport />
       <BounceResult />
+      <MissingTakes />
       <KeyHelp />
+      <People />
     </div>
   )
 }

@@ -4,7 +4,7 @@
 import type { BackgroundTask } from '../../app/contract/wire/background-tasks.ts'
 import type { BackgroundTaskOutcome } from '../../app/contract/wire/commands.ts'
 import { nameOfBackgroundTask } from '../../app/words/background-tasks.ts'
-import { showImportOutcome } from '../acts/batch-acts.ts'
+import { showImportOutcome, whileImporting } from '../acts/batch-acts.ts'
 import { showBounceOutcome } from '../acts/bounce-acts.ts'
 import { reportBrokenSending } from '../acts/broken-sending.ts'
 import { client } from '../state/connection.ts'
@@ -19,18 +19,20 @@ export async function followBackgroundTasks(): Promise<void> {
 }
 
 async function follow({ id, subject }: BackgroundTask): Promise<void> {
-  const ended = await runBackgroundTask(nameOfBackgroundTask(subject), (options) =>
+  const run = runBackgroundTask(nameOfBackgroundTask(subject), (options) =>
     client.followBackgroundTask({ id }, options),
   )
-  if (ended !== undefined) await show(ended)
+  const ended = await (subject.kind === 'import' ? whileImporting(subject.sessionId, run) : run)
+  if (ended === undefined) return
+  await show(ended, subject)
 }
 
-async function show(ended: BackgroundTaskOutcome): Promise<void> {
+async function show(ended: BackgroundTaskOutcome, subject: BackgroundTask['subject']): Promise<void> {
   switch (ended.kind) {
     case 'bounce':
       return showBounceOutcome(ended.outcome)
     case 'import':
-      return showImportOutcome(ended.outcome)
+      return subject.kind === 'import' ? showImportOutcome(subject.sessionId, ended.outcome) : undefined
     case 'demo':
       return showDemo(ended.sessions)
   }

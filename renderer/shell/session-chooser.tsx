@@ -1,8 +1,12 @@
 // Chooses the open session, and creates new ones.
 
 import { useQuery } from '@tanstack/react-query'
-import { useState } from 'react'
-import { formatDate, formatRate } from '../formats/format.ts'
+import { useStore } from 'zustand'
+import { createStore } from 'zustand/vanilla'
+import type { ListedSession } from '../../app/contract/entities.ts'
+import { countOf } from '../../app/words/numbers.ts'
+import { formatDate, formatMoment, formatTimeOfDay, isoDateOf } from '../formats/format.ts'
+import { ariaKeysOf } from '../keys/key-table.ts'
 import { NewSessionDialog } from '../panels/session/new-session-dialog.tsx'
 import { Button } from '../parts/button.tsx'
 import { Select } from '../parts/fields/select.tsx'
@@ -10,10 +14,35 @@ import { PlusSign } from '../parts/signs.tsx'
 import { sessionsQuery } from '../state/queries.ts'
 import { selectSession, useSelection } from '../state/selection.ts'
 
+/** Tells sessions of one song apart: date, takes, when it was created, the first words of its notes. */
+function detailOf({ date, takes, createdAt, notes }: ListedSession): string {
+  const day = formatDate(date)
+  const made = isoDateOf(createdAt) === date ? formatTimeOfDay(createdAt) : formatMoment(createdAt)
+  const words = notes.trim().replaceAll(/\s+/g, ' ')
+  const start = words.length > NOTE_CHARACTERS ? `${words.slice(0, NOTE_CHARACTERS)}…` : words
+  const facts = [day, countOf(takes, 'take'), `created ${made}`]
+  return start === '' ? facts.join(', ') : `${facts.join(', ')}: ${start}`
+}
+
+/** With the rest it fits one line; a long list gives each session two, one of them for the song. */
+const NOTE_CHARACTERS = 24
+
+/** Song and artist, with the date in front where another session has the same. */
+function nameAmong(session: ListedSession, all: readonly ListedSession[]): string {
+  const { songId, artistId, date, songTitle, artistName } = session
+  const isAlone = all.every(
+    (one) => one.id === session.id || one.songId !== songId || one.artistId !== artistId,
+  )
+  return `${isAlone ? '' : `${formatDate(date)} · `}${songTitle} · ${artistName}`
+}
+
+const store = createStore<{ readonly isMaking: boolean }>()(() => ({ isMaking: false }))
+export const showNewSession = (): void => store.setState({ isMaking: true })
+
 export function SessionChooser() {
   const { sessionId } = useSelection()
   const sessions = useQuery(sessionsQuery).data ?? []
-  const [isMaking, setMaking] = useState(false)
+  const { isMaking } = useStore(store)
   return (
     <>
       {sessions.length === 0 ? null : (
@@ -24,21 +53,26 @@ export function SessionChooser() {
           placeholder="Choose a session"
           items={sessions.map((session) => ({
             key: session.id,
-            name: `${session.songTitle} · ${session.artistName}`,
-            detail: `${formatDate(session.date)}, ${formatRate(session.sampleRateHz)}`,
+            name: nameAmong(session, sessions),
+            detail: detailOf(session),
           }))}
           value={sessions.some((session) => session.id === sessionId) ? sessionId : null}
           onChange={selectSession}
         />
       )}
-      <Button className="session-new" aria-label="New session" onPress={() => setMaking(true)}>
+      <Button
+        className="session-new"
+        aria-label="New session"
+        aria-keyshortcuts={ariaKeysOf('newSession')}
+        onPress={showNewSession}
+      >
         <PlusSign />
         <span className="session-new-word">New session</span>
       </Button>
       {isMaking ? (
         <NewSessionDialog
           artistId={sessions.find(({ id }) => id === sessionId)?.artistId ?? null}
-          onClose={() => setMaking(false)}
+          onClose={() => store.setState({ isMaking: false })}
         />
       ) : null}
     </>

@@ -7,6 +7,7 @@ import { Button } from '../parts/button.tsx'
 import { client } from '../state/connection.ts'
 import { runBackgroundTask, useBackgroundTasks } from '../state/notices.ts'
 import { HEARING_NOTE } from './hearing-caution.tsx'
+import { showPeople } from './people/people-dialog.tsx'
 import { RiverMark } from './river-mark.tsx'
 import { showDemo } from './show-demo.ts'
 
@@ -34,6 +35,7 @@ export function StartPage() {
         <Button look="main" autoFocus onPress={() => setMaking(true)}>
           New artist and session
         </Button>
+        <Button onPress={showPeople}>People and songs</Button>
         <Button onPress={() => void buildDemo()} isDisabled={building !== undefined}>
           Build the demo
         </Button>

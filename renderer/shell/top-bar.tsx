@@ -3,13 +3,14 @@
 import { Button as AriaButton } from 'react-aria-components'
 import { useStore } from 'zustand'
 import { ariaKeysOf } from '../keys/key-table.ts'
-import { Button } from '../parts/button.tsx'
-import { KeysSign, RedoSign, UndoSign } from '../parts/signs.tsx'
+import { Button, namingKeys } from '../parts/button.tsx'
+import { KeysSign, PeopleSign, RedoSign, UndoSign } from '../parts/signs.tsx'
 import { attempt } from '../state/notices.ts'
 import { goTo, PLACES, type Place, useSelection } from '../state/selection.ts'
 import { undoHistory } from '../state/undo.ts'
 import { HearingCaution } from './hearing-caution.tsx'
 import { showKeyHelp } from './keys/key-help.tsx'
+import { showPeople } from './people/people-dialog.tsx'
 import { RiverMark } from './river-mark.tsx'
 import { SessionChooser } from './session-chooser.tsx'
 import { ThemeMenu } from './theme-menu.tsx'
@@ -37,7 +38,7 @@ export function TopBar() {
             key={name}
             className="place-link"
             aria-current={name === place ? 'page' : false}
-            aria-keyshortcuts={ariaKeysOf(name)}
+            {...namingKeys(ariaKeysOf(name))}
             aria-label={PLACE_NAMES[name]}
             onPress={() => goTo(name)}
           >
@@ -65,6 +66,14 @@ export function TopBar() {
           <RedoSign />
         </Button>
         <SessionChooser />
+        <Button
+          look="sign"
+          aria-label="People and songs"
+          aria-keyshortcuts={ariaKeysOf('people')}
+          onPress={showPeople}
+        >
+          <PeopleSign />
+        </Button>
         <ThemeMenu />
         <Button look="sign" aria-label="Keys" aria-keyshortcuts={ariaKeysOf('keys')} onPress={showKeyHelp}>
           <KeysSign />

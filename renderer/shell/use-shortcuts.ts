@@ -7,6 +7,9 @@ import { goTo } from '../state/selection.ts'
 import { windowKeyActOf } from '../state/single-keys.ts'
 import { undoHistory } from '../state/undo.ts'
 import { showKeyHelp } from './keys/key-help.tsx'
+import { showPeople } from './people/people-dialog.tsx'
+import { showNewSession } from './session-chooser.tsx'
+import { showImport } from './show-import.ts'
 
 export function useShortcuts(): void {
   useKeyDown((event) => {
@@ -20,6 +23,15 @@ export function useShortcuts(): void {
         break
       case 'redo':
         void attempt('Could not redo', undoHistory.redo)
+        break
+      case 'people':
+        showPeople()
+        break
+      case 'newSession':
+        showNewSession()
+        break
+      case 'importTakes':
+        showImport()
         break
       case 'keys':
         showKeyHelp()

@@ -6,7 +6,7 @@ import type { FileToSave, SaveAnswer } from '../../app/contract/file-to-save.ts'
 import { PORT_PROTOCOL, WITHOUT_KEY_PAGE } from '../../app/contract/wire/page-key.ts'
 import { MAX_MESSAGE_BYTES, type Message, type Port } from '../../app/contract/wire/port.ts'
 import { incomingRoute } from '../../app/contract/wire/sound-routes.ts'
-import { fetchFromHost, readPageKey } from './host-fetch.ts'
+import { fetchFromHost, readPageKey, sendToHost } from './host-fetch.ts'
 
 export interface Bridge {
   readonly port: Port
@@ -25,6 +25,11 @@ export interface Bridge {
    * @throws Failure if it cannot be printed
    */
   print(): Promise<void>
+  /**
+   * Shows a file in the system's file manager. null in a browser.
+   * @throws Failure if it is not there any more
+   */
+  readonly showFile: ((path: string) => Promise<void>) | null
   /** Whether files are sent to the host as copies. */
   readonly sendsFiles: boolean
 }
@@ -37,6 +42,7 @@ export interface PreloadBridge {
   chooseFolder(from: string): Promise<string | null>
   saveFile(file: FileToSave): Promise<SaveAnswer>
   print(): Promise<FailureData | null>
+  showFile(path: string): Promise<FailureData | null>
 }
 
 declare global {
@@ -55,6 +61,7 @@ export function openBridge(): Bridge {
       chooseFolder: null,
       saveFile: download,
       print: async () => window.print(),
+      showFile: null,
       sendsFiles: true,
     }
   }
@@ -69,6 +76,10 @@ export function openBridge(): Bridge {
     },
     async print() {
       const failure = await preload.print()
+      if (failure !== null) throw Failure.fromData(failure)
+    },
+    async showFile(path) {
+      const failure = await preload.showFile(path)
       if (failure !== null) throw Failure.fromData(failure)
     },
     sendsFiles: false,
@@ -148,22 +159,24 @@ const tooLong = (): Failure =>
 
 /**
  * A path under which the services can read the file: its own, or that of a copy sent to the host.
+ * @param onProgress called with the number of bytes sent, where the file is sent
  * @throws Failure `not-readable` if the file could not be sent; `cancelled`
  */
-export async function pathOfFile(bridge: Bridge, file: File, signal?: AbortSignal): Promise<string> {
+export async function pathOfFile(
+  bridge: Bridge,
+  file: File,
+  signal: AbortSignal,
+  onProgress: (bytes: number) => void,
+): Promise<string> {
   const path = bridge.pathForFile(file)
   if (path !== null) return path
   try {
-    const answer = await fetchFromHost(incomingRoute(file.name), {
-      method: 'PUT',
-      body: file,
-      ...(signal === undefined ? {} : { signal }),
-    })
-    if (!answer.ok) throw new Error(`the host answered ${answer.status} ${await answer.text()}`)
-    const { path: sent } = (await answer.json()) as { path: string }
+    const { status, text } = await sendToHost(incomingRoute(file.name), file, { signal, onProgress })
+    if (status !== 200) throw new Error(`the host answered ${status} ${text}`)
+    const { path: sent } = JSON.parse(text) as { path: string }
     return sent
   } catch (error) {
-    if (signal?.aborted) throw new Failure('cancelled', `Sending ${file.name} was cancelled.`)
+    if (signal.aborted) throw new Failure('cancelled', `Sending ${file.name} was cancelled.`)
     const reason = error instanceof Error ? error.message : String(error)
     throw new Failure(
       'not-readable',

@@ -11,6 +11,8 @@ export interface Notice {
   readonly kind: 'failure' | 'remark'
   readonly title: string
   readonly sentences: readonly string[]
+  /** How often the same was said since it was last dismissed. */
+  readonly times: number
 }
 
 /** A running act; `fraction` is from 0 to 1, `doing` describes the current step. */
@@ -29,7 +31,8 @@ const READING_MS_PER_CHARACTER = 65
 /** Remarks up to this length are shown beside the transport; longer ones get their own line. */
 const BRIEF_CHARACTERS = 84
 
-const MAX_NOTICES = 5
+/** Older ones are dropped. Failures share one line, so that many do not need room. */
+const MAX_NOTICES = 50
 
 let lastId = 0
 interface Notices {
@@ -55,12 +58,19 @@ export const useBackgroundTasks = (): readonly BackgroundTask[] =>
 export const dismissNotice = (id: number): void =>
   setNotices((now) => now.filter((notice) => notice.id !== id))
 
+/** Removes all failures. */
+export const dismissFailures = (): void => setNotices((now) => now.filter(({ kind }) => kind !== 'failure'))
+
 function notify(kind: Notice['kind'], title: string, sentences: readonly string[]): void {
-  const notice = { id: ++lastId, kind, title, sentences }
   setNotices((now) => {
-    // The transport has room for only one brief remark, so the last one is kept.
-    const kept = isBrief(notice) ? now.filter((other) => !isBrief(other)) : now
-    return [...kept, notice].slice(-MAX_NOTICES)
+    const isSame = (other: Notice): boolean =>
+      other.kind === kind && other.title === title && other.sentences.join() === sentences.join()
+    const times = 1 + (now.find(isSame)?.times ?? 0)
+    const notice = { id: ++lastId, kind, title, sentences, times }
+    // There is room for one brief and one long remark, so the last ones are kept.
+    const makesRoom = (other: Notice): boolean =>
+      isSame(other) || (kind === 'remark' && other.kind === 'remark' && isBrief(other) === isBrief(notice))
+    return [...now.filter((other) => !makesRoom(other)), notice].slice(-MAX_NOTICES)
   })
 }
 

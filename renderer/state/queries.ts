@@ -40,7 +40,26 @@ export const curvesQuery = queryOptions({
 export const sessionsQuery = queryOptions({
   queryKey: ['sessions'],
   queryFn: () => client.listSessions({}),
-  meta: { subjects: ['sessions', 'artists'] },
+  meta: { subjects: ['sessions', 'artists', 'takes'] },
+})
+/** Artists, voices, songs and sessions with what depends on each. */
+export const peopleQuery = queryOptions({
+  queryKey: ['people and songs'],
+  queryFn: () => client.listPeopleAndSongs({}),
+  meta: { subjects: ['sessions', 'artists', 'takes', 'stack', 'chains', 'ledger'] },
+})
+/** Earlier sessions with chains of the voices of one, newest first. */
+export const earlierSessionsQuery = (sessionId: number) =>
+  queryOptions({
+    queryKey: ['earlier sessions', sessionId],
+    queryFn: () => client.listEarlierSessions({ sessionId }),
+    meta: { subjects: ['sessions', 'takes', 'stack', 'artists'] },
+  })
+/** Chain versions that each session is set to. */
+export const sessionChainsQuery = queryOptions({
+  queryKey: ['session chains'],
+  queryFn: () => client.listSessionChains({}),
+  meta: { subjects: ['sessions', 'stack', 'chains'] },
 })
 /** A session with its groups, layers, takes and the chain versions in use. */
 export const sessionContentsQuery = (sessionId: number) =>
@@ -48,6 +67,17 @@ export const sessionContentsQuery = (sessionId: number) =>
     queryKey: ['session contents', sessionId],
     queryFn: () => client.openSession({ id: sessionId }),
     meta: { subjects: ['sessions', 'takes', 'stack', 'chains'] },
+  })
+/** How often files are looked for: disks come and go without an event. */
+const LOOK_AGAIN_MS = 10_000
+/** Takes of a session whose files are missing. */
+export const missingTakesQuery = (sessionId: number) =>
+  queryOptions({
+    queryKey: ['missing takes', sessionId],
+    queryFn: () => client.listMissingTakes({ sessionId }),
+    meta: { subjects: ['takes'] },
+    refetchInterval: LOOK_AGAIN_MS,
+    refetchOnWindowFocus: 'always',
   })
 /** Chains of one voice, or of all voices without an id. */
 export const chainsQuery = (voiceId: number | undefined) =>
@@ -75,14 +105,26 @@ export const bouncesQuery = (request: InputOf<'listBounces'>) =>
   queryOptions({
     queryKey: ['bounces', request],
     queryFn: () => client.listBounces(request),
-    meta: { subjects: ['ledger'] },
+    meta: { subjects: ['ledger', 'artists'] },
+  })
+/** Levels of the stems of a bounce. A delivered manifest does not change. */
+export const bounceLevelsQuery = (bounceId: number) =>
+  queryOptions({
+    queryKey: ['bounce levels', bounceId],
+    queryFn: () => client.readBounceLevels({ bounceId }),
+  })
+/** Levels of the whole stack of a bounce, rendered again. */
+export const bounceStackQuery = (bounceId: number) =>
+  queryOptions({
+    queryKey: ['bounce stack', bounceId],
+    queryFn: ({ signal }) => client.measureBounce({ bounceId }, { signal }),
   })
 /** The newest `limit` entries of the ledger, of one artist or of all. */
 export const ledgerQuery = (artistId: number | undefined, limit: number) =>
   queryOptions({
     queryKey: ['ledger', artistId ?? null, limit],
     queryFn: () => client.listLedger(artistId === undefined ? { limit } : { artistId, limit }),
-    meta: { subjects: ['ledger', 'takes', 'chains', 'sessions'] },
+    meta: { subjects: ['ledger', 'takes', 'chains', 'sessions', 'artists'] },
   })
 
 /** Contents of the open session; `data` is undefined until they have been read. */

@@ -6,6 +6,9 @@ import { persist } from 'zustand/middleware'
 import { createStore } from 'zustand/vanilla'
 import type { FrameRange } from '../formats/frame-range.ts'
 import { keeping, oneOf } from './kept-fields.ts'
+import { askForMainFocus } from './main-focus.ts'
+import { undoHistory } from './undo.ts'
+
 /** The places in the order of the top bar. */
 export const PLACES = ['intake', 'mics', 'stack', 'chain', 'ledger'] as const
 /** One of the five places. */
@@ -44,6 +47,10 @@ const selection = createStore<Selection>()(
   ),
 )
 
+// Before anything else runs in the session.
+undoHistory.show(selection.getState().sessionId)
+selection.subscribe(({ sessionId }) => undoHistory.show(sessionId))
+
 const change = (changes: Partial<Selection>): void => {
   selection.setState(changes)
 }
@@ -55,8 +62,11 @@ export const readSelection = selection.getState
 /** Calls the watcher after every change; returns a function that unsubscribes. */
 export const watchSelection = selection.subscribe
 
-/** Opens a place. */
-export const goTo = (place: Place): void => change({ place })
+/** Opens a place; for a user of the keyboard the focus goes into it. */
+export function goTo(place: Place): void {
+  change({ place })
+  askForMainFocus()
+}
 
 /** Opens a session and clears the selection and loop of the previous one. */
 export function selectSession(sessionId: number | null): void {

@@ -4,7 +4,7 @@
 import { useStore } from 'zustand'
 import { persist } from 'zustand/middleware'
 import { createStore } from 'zustand/vanilla'
-import { isBareCharacter, type KeyActName, keyActOf, strokesOf } from '../keys/key-table.ts'
+import { isBarePress, type KeyActName, keyActOf } from '../keys/key-table.ts'
 import { keeping } from './kept-fields.ts'
 
 interface SingleKeys {
@@ -31,9 +31,12 @@ export const setSingleKeys = (areOn: boolean): void => {
   singleKeys.setState({ areOn })
 }
 
-/** As keyActOf, for keys of the whole window; null also for single keys that are disabled. */
-export function windowKeyActOf(event: KeyboardEvent, group: 'everywhere' | 'chain'): KeyActName | null {
+/** As keyActOf, for keys that no field has; null also for single keys that are disabled. */
+export function windowKeyActOf(
+  event: Parameters<typeof keyActOf>[0],
+  group: 'everywhere' | 'chain' | 'row' | 'stages' | 'takes',
+): KeyActName | null {
   const name = keyActOf(event, group)
   if (name === null || singleKeys.getState().areOn) return name
-  return strokesOf(name).every(isBareCharacter) ? null : name
+  return isBarePress(event) ? null : name
 }

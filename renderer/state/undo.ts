@@ -9,6 +9,8 @@ export interface Act {
   readonly label: string
   /** Consecutive acts with the same key become one step if they are in one held gesture or within a second. */
   readonly mergeKey?: string
+  /** An act on the whole catalogue, which can be undone from any session. */
+  readonly outlivesSession?: true
   redo(): Promise<unknown>
   undo(): Promise<unknown>
 }
@@ -30,83 +32,97 @@ export interface UndoHistory {
   seal(): void
   /** Starts a gesture, such as a drag, that lasts until `seal`, however long it pauses. */
   hold(): void
-  /** Removes all steps. A running act completes but adds no step; a queued undo or redo is dropped. */
-  clear(): void
+  /**
+   * Shows the steps of a session and those that outlive sessions. The steps of other sessions are kept until they
+   * are shown again; a queued undo or redo is dropped.
+   */
+  show(sessionId: number | null): void
+  /** Removes a step that turned out to have done nothing, once it is there. */
+  forget(act: Act): void
   /** What the next undo and redo would do. */
   readonly state: StoreApi<UndoState>
 }
 
-const STEPS_KEPT = 200
+/** Of all sessions together. */
+const STEPS_KEPT = 500
 /** Longest gap within one gesture, unless it is held. */
 const GESTURE_MS = 1000
 
+/** An act with the session in which it was requested. */
+interface Step {
+  readonly act: Act
+  readonly sessionId: number | null
+}
+
 /** @param nowMs a monotonic clock in ms */
 export function createUndoHistory(nowMs: () => number): UndoHistory {
-  let done: Act[] = []
-  let undone: Act[] = []
+  let done: Step[] = []
+  let undone: Step[] = []
+  /** The session whose steps are shown. */
+  let shown: number | null = null
   /** Counts gestures; an act belongs to the gesture in which it was requested. */
   let gesture = 0
   let lastGesture = -1
   let heldGesture = -1
   let lastAtMs = 0
-  /** Counts calls to `clear`, so that an act requested before a clear adds no step after it. */
+  /** Counts calls to `show`, so that an undo requested before one does not touch another session. */
   let era = 0
   let queue: Promise<unknown> = Promise.resolve()
   const state = createStore<UndoState>()(() => ({ undoLabel: null, redoLabel: null }))
 
+  const isShown = ({ act, sessionId }: Step): boolean => act.outlivesSession === true || sessionId === shown
   const publish = (): void =>
-    state.setState({ undoLabel: done.at(-1)?.label ?? null, redoLabel: undone.at(-1)?.label ?? null })
-  const inTurn = (step: (isForgotten: () => boolean) => Promise<void>): Promise<void> => {
-    const mine = era
-    const result = queue.then(() => step(() => mine !== era))
+    state.setState({
+      undoLabel: done.findLast(isShown)?.act.label ?? null,
+      redoLabel: undone.findLast(isShown)?.act.label ?? null,
+    })
+  const inTurn = (step: () => Promise<void>): Promise<void> => {
+    const result = queue.then(step)
     queue = result.catch(() => {})
     return result
+  }
+  /** Moves the last shown step from one list to the other, once `run` has succeeded. */
+  const move = (isUndo: boolean): Promise<void> => {
+    const mine = era
+    return inTurn(async () => {
+      const step = (isUndo ? done : undone).findLast(isShown)
+      if (step === undefined || mine !== era) return
+      await (isUndo ? step.act.undo() : step.act.redo())
+      done = done.filter((one) => one !== step)
+      undone = undone.filter((one) => one !== step)
+      if (isUndo) undone = [...undone, step]
+      else done = [...done, step]
+      gesture++
+      publish()
+    })
   }
 
   return {
     perform: (act) => {
       const atMs = nowMs()
       const mine = gesture
-      return inTurn(async (isForgotten) => {
+      const sessionId = shown
+      return inTurn(async () => {
         await act.redo()
-        if (isForgotten()) return
         const last = done.at(-1)
         const isWithinGap = mine === heldGesture || atMs - lastAtMs < GESTURE_MS
-        const isOneGesture = mine === lastGesture && isWithinGap
-        const continues = isOneGesture && act.mergeKey !== undefined && last?.mergeKey === act.mergeKey
+        const isOneGesture = mine === lastGesture && isWithinGap && last?.sessionId === sessionId
+        const continues = isOneGesture && act.mergeKey !== undefined && last?.act.mergeKey === act.mergeKey
         lastAtMs = atMs
         lastGesture = mine
         if (continues && last !== undefined) {
-          done = [...done.slice(0, -1), { ...act, undo: () => last.undo() }]
+          const merged = { ...act, undo: () => last.act.undo() }
+          done = [...done.slice(0, -1), { act: merged, sessionId }]
         } else {
-          done = [...done, act].slice(-STEPS_KEPT)
+          done = [...done, { act, sessionId }].slice(-STEPS_KEPT)
         }
-        undone = []
+        // What was undone in another session can still be done again there.
+        undone = undone.filter((step) => step.act.outlivesSession !== true && step.sessionId !== sessionId)
         publish()
       })
     },
-    undo: () =>
-      inTurn(async (isForgotten) => {
-        const act = done.at(-1)
-        if (act === undefined || isForgotten()) return
-        await act.undo()
-        if (isForgotten()) return
-        done = done.slice(0, -1)
-        undone = [...undone, act]
-        gesture++
-        publish()
-      }),
-    redo: () =>
-      inTurn(async (isForgotten) => {
-        const act = undone.at(-1)
-        if (act === undefined || isForgotten()) return
-        await act.redo()
-        if (isForgotten()) return
-        undone = undone.slice(0, -1)
-        done = [...done, act]
-        gesture++
-        publish()
-      }),
+    undo: () => move(true),
+    redo: () => move(false),
     seal() {
       gesture++
     },
@@ -114,16 +130,23 @@ export function createUndoHistory(nowMs: () => number): UndoHistory {
       gesture++
       heldGesture = gesture
     },
-    clear() {
-      done = []
-      undone = []
+    show(sessionId) {
+      if (sessionId === shown) return
+      shown = sessionId
       gesture++
       era++
       publish()
+    },
+    forget(act) {
+      void inTurn(async () => {
+        done = done.filter((one) => one.act !== act)
+        undone = undone.filter((one) => one.act !== act)
+        publish()
+      })
     },
     state,
   }
 }
 
-/** The window's only history. It is cleared when another session is opened. */
+/** The window's only history. */
 export const undoHistory = createUndoHistory(() => performance.now())

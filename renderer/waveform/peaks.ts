@@ -43,17 +43,47 @@ export function decodePeaks(bytes: ArrayBuffer, channels: number, framesPerPeak:
   return { framesPerPeak, minima, maxima }
 }
 
+/** Coarser copies of peaks, each half as long as the one before; made when they are first needed. */
+const pyramids = new WeakMap<Peaks, Peaks[]>()
+
+function coarserOf(peaks: Peaks, factor: number): Peaks {
+  let levels = pyramids.get(peaks)
+  if (levels === undefined) {
+    levels = [peaks]
+    pyramids.set(peaks, levels)
+  }
+  const wanted = Math.max(0, Math.floor(Math.log2(factor)))
+  while (levels.length <= wanted) levels.push(halved(levels.at(-1)!))
+  return levels[wanted]
+}
+
+function halved({ framesPerPeak, minima, maxima }: Peaks): Peaks {
+  const length = Math.ceil(minima.length / 2)
+  const low = new Float32Array(length)
+  const high = new Float32Array(length)
+  for (let i = 0; i < length; i++) {
+    const second = Math.min(2 * i + 1, minima.length - 1)
+    low[i] = Math.min(minima[2 * i], minima[second])
+    high[i] = Math.max(maxima[2 * i], maxima[second])
+  }
+  return { framesPerPeak: 2 * framesPerPeak, minima: low, maxima: high }
+}
+
 /**
- * The envelope between two frames of the take, with at most one pair per column.
+ * The envelope between two frames of the take, with at most one pair per column. Its cost depends on the
+ * columns, not on the frames: where many peaks fall into a column, coarser ones are read.
  * @param gain factor on the values, which are then clipped to ±1; 1 draws full scale at the edge
  */
 export function slicePeaks(
-  peaks: Peaks,
+  finest: Peaks,
   fromFrame: number,
   toFrame: number,
   columns: number,
   gain = 1,
 ): { maxima: Float32Array; minima: Float32Array } {
+  // At least four peaks of the level for each column, so that its edges stay within a quarter of one.
+  const perColumn = (toFrame - fromFrame) / finest.framesPerPeak / Math.max(1, columns)
+  const peaks = coarserOf(finest, Math.max(1, perColumn / 4))
   const count = peaks.minima.length
   const first = Math.min(count, Math.max(0, Math.floor(fromFrame / peaks.framesPerPeak)))
   const last = Math.min(count, Math.max(first, Math.ceil(toFrame / peaks.framesPerPeak)))

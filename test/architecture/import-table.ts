@@ -21,7 +21,9 @@ const STATE_AND_BELOW = [
   'renderer/keys',
   'renderer/state',
 ] as const
-const PANELS = ['bounce', 'save-chain', 'session', 'voice'].map((name) => `renderer/panels/${name}`)
+const PANELS = ['bounce', 'mic', 'missing', 'save-chain', 'session', 'voice'].map(
+  (name) => `renderer/panels/${name}`,
+)
 const PANELS_AND_BELOW = [
   ...STATE_AND_BELOW,
   'renderer/acts',
@@ -34,11 +36,18 @@ const PLACES = ['chain', 'intake', 'ledger', 'mics', 'stack'].map((name) => `ren
 
 export const ROWS: readonly Row[] = [
   { path: 'app/contract', imports: [], importsTypesOf: ['app/dsp'], node: false },
-  { path: 'app/dsp', imports: [], node: false },
+  {
+    path: 'app/dsp',
+    imports: ['app/dsp/meters/k-weighting-design.ts', 'app/dsp/meters/true-peak-interpolator.ts'],
+    node: false,
+  },
   // Sentences for kinds and numbers, which the window and the command line share.
   { path: 'app/words', imports: ['app/contract'], node: false },
   // The one file of dsp that the window runs as well, see the exceptions.
   { path: 'app/dsp/stages/static-curves.ts', imports: ['app/dsp'], node: false },
+  // Coefficients that the window's meter computes with on the audio thread, see the exceptions.
+  { path: 'app/dsp/meters/k-weighting-design.ts', imports: [], node: false },
+  { path: 'app/dsp/meters/true-peak-interpolator.ts', imports: ['app/dsp'], node: false },
   { path: 'app/files', imports: ['app/contract'], node: true },
   { path: 'app/audio', imports: ['app/contract', 'app/dsp', 'app/files'], node: true },
   { path: 'app/engine', imports: ['app/contract', 'app/dsp', 'app/files', 'app/audio'], node: true },
@@ -77,6 +86,8 @@ export const ROWS: readonly Row[] = [
   { path: 'renderer/waveform', imports: [...STATE_AND_BELOW], node: false },
   { path: 'renderer/playback', imports: [...STATE_AND_BELOW], node: false },
   { path: 'renderer/panels/bounce', imports: [...PANELS_AND_BELOW], node: false },
+  { path: 'renderer/panels/missing', imports: [...PANELS_AND_BELOW], node: false },
+  { path: 'renderer/panels/mic', imports: [...PANELS_AND_BELOW], node: false },
   { path: 'renderer/panels/session', imports: [...PANELS_AND_BELOW], node: false },
   { path: 'renderer/panels/save-chain', imports: [...PANELS_AND_BELOW], node: false },
   { path: 'renderer/panels/voice', imports: [...PANELS_AND_BELOW], node: false },
@@ -112,7 +123,8 @@ export const DOORS: Readonly<Record<string, readonly string[]>> = {
   'env-paths': ['app/files', 'app/hosts'],
   open: ['app/hosts', 'app/hosts/loopback'],
   react: WINDOW,
-  'react-dom': ['renderer/main.tsx'],
+  // The zoom commits a rendering at once, in one frame with what it undoes by hand.
+  'react-dom': ['renderer/main.tsx', 'renderer/places/stack'],
   'react-aria-components': WINDOW,
   '@tanstack/react-query': WINDOW,
   'wavesurfer.js': ['renderer/waveform'],
@@ -174,6 +186,12 @@ export const EXCEPTIONS: readonly Exception[] = [
     because:
       'a curve is drawn while a knob moves, too often to ask a service for it; the file is pure and small',
   },
+  ...['k-weighting-design', 'true-peak-interpolator'].map((name) => ({
+    from: 'renderer/playback',
+    to: `app/dsp/meters/${name}.ts`,
+    because:
+      'the meter of what is heard runs on the audio thread, where no service and no kernel is at hand; both files are pure and small',
+  })),
   {
     from: 'app/hosts/command-line',
     to: 'app/hosts/loopback',

@@ -79,7 +79,8 @@ function againstFile(
     return isType ? null : `${row.path} may import only types of ${other.path}`
   }
   if (isExcepted(file, row, other.path, used)) return null
-  const allowed = row.imports.length === 0 ? 'nothing but itself' : `only ${row.imports.join(', ')}`
+  const outside = row.imports.filter((path) => !path.startsWith(`${row.path}/`))
+  const allowed = outside.length === 0 ? 'nothing but itself' : `only ${outside.join(', ')}`
   return `${row.path} may import ${allowed}, not ${other.path}`
 }
 

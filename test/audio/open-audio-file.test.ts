@@ -196,7 +196,9 @@ describe('crafted WAVE headers', () => {
       sampleRateHz: 48000,
       channels: 1,
       frames: 5,
+      promisedFrames: 5,
       timeReferenceSamples,
+      lateStampSamples: null,
       unreadBytes: what === 'rubbish after the sound' ? 4 : 0,
     })
     expect(read.samples).toEqual(samples)

@@ -7,10 +7,13 @@ import { type Section, sectionAsText } from './report.ts'
 import { bounceStack } from './sections/bounce-stack.ts'
 import { hotFunctions } from './sections/hot-functions.ts'
 import { importGrowth } from './sections/import-growth.ts'
+import { intake } from './sections/intake.ts'
 import { knob } from './sections/knob.ts'
 import { largeCatalogue } from './sections/large-catalogue.ts'
+import { largeStack } from './sections/large-stack.ts'
 import { layerGrowth } from './sections/layer-growth.ts'
 import { longBounce } from './sections/long-bounce.ts'
+import { measureChain } from './sections/measure-chain.ts'
 import { measureLevels, measureTake } from './sections/measure-take.ts'
 import { processTake } from './sections/process-take.ts'
 import { stageCosts } from './sections/stage-costs.ts'
@@ -26,8 +29,11 @@ const sections: Readonly<
   S4: knob,
   S5: longBounce,
   S6: largeCatalogue,
+  S7: largeStack,
+  S8: intake,
   import: importGrowth,
   layers: layerGrowth,
+  joints: measureChain,
   stages: stageCosts,
   profile: hotFunctions,
 }

@@ -10,8 +10,11 @@ export const SECTION_IDS = [
   'S4',
   'S5',
   'S6',
+  'S7',
+  'S8',
   'import',
   'layers',
+  'joints',
   'stages',
   'profile',
 ] as const

@@ -11,6 +11,7 @@ export interface Inputs<C extends CommandName> {
 
 const NAN = Number.NaN
 const stages = [defaultStages.trim, defaultStages.opto, defaultStages.ceiling]
+const WINDOW = '8f14e45f-ceea-467f-a34b-2b1f6ad4f1aa'
 const long = (letters: number): string => 'x'.repeat(letters)
 const noId: readonly [string, unknown][] = [
   ['id', 0],
@@ -69,20 +70,95 @@ export const INPUTS: { readonly [C in CommandName]: Inputs<C> } = {
     ],
   },
   measureStack: { good: { sessionId: 1 }, bad: [['sessionId', 0]] },
-  addTakeToSession: {
-    good: { sessionId: 1, takeId: 1 },
+  addTakesToSession: {
+    good: { sessionId: 1, takeIds: [1] },
     bad: [
       ['sessionId', 0],
-      ['takeId', '1'],
+      ['takeIds', ['1']],
+      ['takeIds', Array.from({ length: 5001 }, () => 1)],
     ],
   },
-  takeOutOfSession: {
-    good: { sessionId: 1, takeId: 1 },
+  removeTakesFromSession: {
+    good: { sessionId: 1, takeIds: [1] },
     bad: [
       ['sessionId', 0],
-      ['takeId', '1'],
+      ['takeIds', ['1']],
     ],
   },
+  updateTakes: {
+    good: { takes: [{ id: 1, voiceId: null, micId: 2, curveId: 3 }] },
+    bad: [
+      ['takes', [{ voiceId: 1 }]],
+      ['takes', [{ id: 1, micId: 0 }]],
+    ],
+  },
+  addLayers: {
+    good: {
+      sessionId: 1,
+      groups: [{ name: 'Harmonies', chainVersionId: null, gainDb: 0 }],
+      layers: [
+        {
+          group: { index: 0 },
+          takeId: 1,
+          name: 'low',
+          role: 'harmony',
+          offsetSamples: 0,
+          gainDb: 0,
+          pan: 0,
+          muted: false,
+        },
+      ],
+    },
+    bad: [
+      ['sessionId', 0],
+      ['groups', [{ name: '' }]],
+      ['layers', [{ group: 1 }]],
+    ],
+  },
+  removeLayers: {
+    good: { layerIds: [1], groupIds: [] },
+    bad: [
+      ['layerIds', [0]],
+      ['groupIds', undefined],
+    ],
+  },
+  createSong: {
+    good: { artistId: 1, title: 'Paper Sky' },
+    bad: [
+      ['artistId', 0],
+      ['title', ' '],
+    ],
+  },
+  listPeopleAndSongs: { good: {}, bad: [] },
+  renameEntity: {
+    good: { kind: 'artist', id: 1, name: 'Maren Holt' },
+    bad: [
+      ['kind', 'session'],
+      ['id', 0],
+      ['name', ''],
+      ['name', long(201)],
+    ],
+  },
+  mergeEntities: {
+    good: { kind: 'song', id: 1, intoId: 2 },
+    bad: [
+      ['kind', 'take'],
+      ['id', 0],
+      ['intoId', null],
+    ],
+  },
+  removeEntity: {
+    good: { kind: 'session', id: 1 },
+    bad: [
+      ['kind', 'take'],
+      ['id', -1],
+    ],
+  },
+  listEarlierSessions: { good: { sessionId: 1 }, bad: [['sessionId', 0]] },
+  listSessionChains: { good: {}, bad: [] },
+  readBounceLevels: { good: { bounceId: 1 }, bad: [['bounceId', 0]] },
+  measureBounce: { good: { bounceId: 1 }, bad: [['bounceId', 0]] },
+  revertEntityChange: { good: { changeId: 1 }, bad: [['changeId', 0]] },
   listMics: { good: {}, bad: [] },
   listSessions: { good: {}, bad: [] },
   createArtist: {
@@ -165,10 +241,10 @@ export const INPUTS: { readonly [C in CommandName]: Inputs<C> } = {
   removeCurve: { good: { id: 1 }, bad: noId },
   exportCurve: { good: { id: 1 }, bad: noId },
   subtractCurves: {
-    good: { curveId: 1, lessCurveId: 2 },
+    good: { curveId: 1, subtractedCurveId: 2 },
     bad: [
       ['curveId', 0],
-      ['lessCurveId', null],
+      ['subtractedCurveId', null],
     ],
   },
   fitMicCorrection: {
@@ -222,6 +298,9 @@ export const INPUTS: { readonly [C in CommandName]: Inputs<C> } = {
       ['beatsPerBar', 0],
       ['beatsPerBar', 17],
       ['beatsPerBar', 3.5],
+      ['beatUnit', 3],
+      ['tempoChanges', [{ bar: 1, tempoBpm: 90, beatsPerBar: 4, beatUnit: 4 }]],
+      ['tempoChanges', [5, 5].map((bar) => ({ bar, tempoBpm: 90, beatsPerBar: 4, beatUnit: 4 }))],
       ['panLaw', 'minus-2-db'],
       ['startOfDayS', 86_400],
       ['startOfDayS', -1],
@@ -240,8 +319,8 @@ export const INPUTS: { readonly [C in CommandName]: Inputs<C> } = {
     ],
   },
   openSession: { good: { id: 1 }, bad: noId },
-  bindSentFile: { good: { path: '/incoming/a/a.wav' }, bad: [['path', '']] },
-  dropSentFiles: {
+  bindUploadToPage: { good: { path: '/incoming/a/a.wav' }, bad: [['path', '']] },
+  discardUploads: {
     good: { paths: ['/incoming/a/a.wav'] },
     bad: [
       ['paths', null],
@@ -269,10 +348,36 @@ export const INPUTS: { readonly [C in CommandName]: Inputs<C> } = {
       ...noId,
       ['changes.name', ''],
       ['changes.name', '\0'],
-      ['changes.path', ''],
-      ['changes.path', '\0'],
       ['changes.micId', 0],
       ['changes', undefined],
+    ],
+  },
+  listMissingTakes: { good: { sessionId: 1 }, bad: [['sessionId', 0]] },
+  searchMissingTakes: {
+    good: { sessionId: 1, folder: '/disk' },
+    bad: [
+      ['sessionId', 0],
+      ['folder', ''],
+      ['folder', '\0'],
+      ['folder', long(4097)],
+    ],
+  },
+  relinkTakes: {
+    good: { takes: [{ id: 1, path: '/disk/a.wav' }] },
+    bad: [
+      ['takes', null],
+      ['takes.0.id', 0],
+      ['takes.0.path', ''],
+      ['takes.0.path', '\0'],
+    ],
+  },
+  restoreTakePlaces: {
+    good: { takes: [{ id: 1, path: 'a.wav', copies: ['/stick/a.wav'] }] },
+    bad: [
+      ['takes', null],
+      ['takes.0.id', 0],
+      ['takes.0.path', ''],
+      ['takes.0.copies.0', '\0'],
     ],
   },
   createGroup: {
@@ -323,6 +428,7 @@ export const INPUTS: { readonly [C in CommandName]: Inputs<C> } = {
       ['name', ''],
       ['name', 'main\0'],
       ['chainId', undefined],
+      ['newestId', 0],
       ['stages', null],
       ['stages', Array.from({ length: 25 }, () => defaultStages.tone)],
       ['stages', [defaultStages.ceiling, defaultStages.trim]],
@@ -336,6 +442,18 @@ export const INPUTS: { readonly [C in CommandName]: Inputs<C> } = {
       ['stages.1.settings.attackMs', 0],
       ['stages.2.settings.ceilingDbtp', 0.1],
       ['note', long(10_001)],
+    ],
+  },
+  listChainDrafts: { good: { sessionId: 1 }, bad: [['sessionId', 0]] },
+  keepChainDraft: {
+    good: { sessionId: 1, groupId: null, known: null, baseVersionId: null, stages, writer: WINDOW },
+    bad: [
+      ['sessionId', undefined],
+      ['groupId', 0],
+      ['known', 'last'],
+      ['baseVersionId', undefined],
+      ['stages.0.kind', 'reverb'],
+      ['writer', ''],
     ],
   },
   measureChain: {
@@ -380,13 +498,19 @@ export const INPUTS: { readonly [C in CommandName]: Inputs<C> } = {
     ],
   },
   openPlayback: {
-    good: { target: { kind: 'take', takeId: 1, sampleRateHz: 48_000 }, draft: null, compare: null },
+    good: {
+      target: { kind: 'take', takeId: 1, sampleRateHz: 48_000 },
+      draft: null,
+      compare: null,
+      solo: [3],
+    },
     bad: [
       ['target.kind', 'song'],
       ['target.takeId', undefined],
       ['target.sampleRateHz', -1],
       ['draft', undefined],
       ['draft', { groupId: null, stages: 'none' }],
+      ['solo', [0.5]],
     ],
   },
   tunePlayback: {
@@ -396,6 +520,7 @@ export const INPUTS: { readonly [C in CommandName]: Inputs<C> } = {
         target: { kind: 'group', groupId: 2 },
         draft: { groupId: 2, stages },
         compare: { fromStage: 1, toStage: 2 },
+        solo: null,
       },
     },
     bad: [
@@ -407,12 +532,12 @@ export const INPUTS: { readonly [C in CommandName]: Inputs<C> } = {
     ],
   },
   matchPlayback: {
-    good: { playbackId: 'a', fromFrame: -10, toFrame: 48_000, secondsAtMost: 8 },
+    good: { playbackId: 'a', fromFrame: -10, toFrame: 48_000, maxSeconds: 8 },
     bad: [
       ['fromFrame', 0.5],
       ['toFrame', '48000'],
-      ['secondsAtMost', 0],
-      ['secondsAtMost', NAN],
+      ['maxSeconds', 0],
+      ['maxSeconds', NAN],
     ],
   },
   closePlayback: { good: { playbackId: 'a' }, bad: [['playbackId', null]] },

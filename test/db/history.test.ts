@@ -141,7 +141,7 @@ describe('what is in use', () => {
       catalogue.songs.insert({ artistId: artist.id, title: 'Ночь — 夜' }, minute(9)),
     )
     expect(failure.code).toBe('conflict')
-    expect(failure.message).toContain('songs.title')
+    expect(failure.message).toContain('a song of this title by this artist')
   })
 })
 

@@ -6,7 +6,7 @@ import { openForTest } from './open-for-test.ts'
 describe('the ledger', () => {
   it('tells everything that was done, newest first, in the shape of the contract', () => {
     const catalogue = openForTest()
-    const { session } = fill(catalogue)
+    const { session, version } = fill(catalogue)
     const entries = catalogue.ledger.list({ limit: 10 })
     expect(entries).toEqual([
       {
@@ -25,7 +25,9 @@ describe('the ledger', () => {
         chainName: 'Sång',
         version: 1,
         note: 'für später',
-        sessionId: null,
+        chainId: version.chainId,
+        chainVersionId: version.id,
+        sessionId: session.id,
       },
       {
         at: minute(6),
@@ -47,6 +49,21 @@ describe('the ledger', () => {
         sampleRateHz: 48_000,
         sessionId: session.id,
       },
+      {
+        at: minute(4),
+        kind: 'song-created',
+        artistName: 'Zoë Ångström',
+        songTitle: 'Ночь — 夜',
+        sessionId: null,
+      },
+      {
+        at: minute(1),
+        kind: 'voice-created',
+        artistName: 'Zoë Ångström',
+        voiceName: '歌声',
+        sessionId: null,
+      },
+      { at: minute(0), kind: 'artist-created', artistName: 'Zoë Ångström', sessionId: null },
     ])
     // Nothing that the contract does not know, which a parse would drop.
     for (const entry of entries) expect(LedgerEntry.parse(entry)).toEqual(entry)

@@ -177,7 +177,7 @@ describe('a migration that fails', () => {
     // The number of free pages, which no query and no copy looks at but the next write trusts:
     // https://www.sqlite.org/fileformat2.html, 1.3.10.
     const bytes = readFileSync(path)
-    bytes.writeUInt32BE(3, 36)
+    bytes.writeUInt32BE(bytes.readUInt32BE(36) + 3, 36)
     writeFileSync(path, bytes)
     const failure = failureOf(() => openCatalogue(path, [...migrations, addColour]))
     expect(failure.code).toBe('catalogue-damaged')

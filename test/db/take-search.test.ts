@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest'
-import { newTake } from './entries.ts'
+import { fill, newTake } from './entries.ts'
 import { openForTest } from './open-for-test.ts'
 
 const NAMES = [
@@ -50,6 +50,45 @@ describe('searching takes', () => {
     takes.moveTo(take.id, '/elsewhere/x.wav')
     const find = (text: string) => foundTakes.list({ search: text, limit: 9, offset: 0 }).length
     expect([find('before'), find('after'), find('elsewhere')]).toEqual([0, 1, 1])
+  })
+
+  it('finds by artist, voice, mic, song, note and finding, in one search, and says where', () => {
+    const catalogue = openForTest()
+    const { take, artist } = fill(catalogue)
+    const find = (search: string) => catalogue.foundTakes.list({ search, limit: 9, offset: 0 })
+    const other = catalogue.takes.insert(newTake('other', { facts: { ...take.facts, findings: [] } }))
+    for (const text of ['angstrom', 'ZOE', '歌', 'großmem', 'ночь', '夜', 'приятно', 'clip', 'refrao'])
+      expect([text, find(text).map(({ id }) => id)]).toEqual([text, [take.id]])
+    // Every word must match, each in any field.
+    expect(find('zoe clip refrao großmembran')).toHaveLength(1)
+    expect(find('zoe clip hum')).toEqual([])
+    expect(find('other').map(({ id }) => id)).toEqual([other.id])
+    expect(find('clip')[0].matched).toEqual([{ field: 'finding', text: 'clipping' }])
+    expect(find('приятно')[0].matched).toEqual([{ field: 'note', text: 'приятно 🎙️' }])
+    expect(find('takes')[1].matched).toEqual([{ field: 'folder', text: '/takes/' }])
+    expect(find('zoe')[0].matched).toEqual([])
+    expect(find(artist.name)).toHaveLength(1)
+  })
+
+  it('follows names, notes, and what a take belongs to', () => {
+    const catalogue = openForTest()
+    const { take, mic, voice, session, song, artist } = fill(catalogue)
+    const count = (search: string): number =>
+      catalogue.foundTakes.list({ search, limit: 9, offset: 0 }).length
+    catalogue.mics.update(mic.id, { name: 'Ribbon' })
+    catalogue.sessions.update(session.id, { notes: 'warm room' })
+    expect(['ribbon', 'großmembran', 'warm', 'b'].map(count)).toEqual([1, 0, 1, 0])
+    catalogue.takes.update(take.id, { micId: null, curveId: null, voiceId: null })
+    expect(['ribbon', voice.name].map(count)).toEqual([0, 0])
+    // Without a voice, a take belongs to the artist of its session.
+    expect([artist.name, song.title].map(count)).toEqual([1, 1])
+  })
+
+  it('does not find the random folders of files that a browser has sent', () => {
+    const { takes, foundTakes } = openForTest()
+    takes.insert(newTake('verse', { path: 'incoming/5kq/verse.wav' }))
+    const count = (search: string): number => foundTakes.list({ search, limit: 9, offset: 0 }).length
+    expect(['5', 'incoming', 'verse'].map(count)).toEqual([0, 0, 1])
   })
 
   it('gives pages that join up, searched or not', () => {

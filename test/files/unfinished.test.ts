@@ -8,6 +8,7 @@ import {
   readdirSync,
   readFileSync,
   renameSync,
+  rmSync,
   statSync,
   symlinkSync,
   writeFileSync,
@@ -101,6 +102,41 @@ describe('after a kill', () => {
     expect(readdirSync(join(work(), readdirSync(work())[0]))).toEqual(['stem.wav'])
     sweep()
     expect(readdirSync(work())).toEqual([])
+  })
+})
+
+describe('a folder that waits for a catalogue to take it in', () => {
+  const catalogue = (name: string): string => join(folder, name)
+  const leave = (): string => {
+    killedAfter(`
+      const made = createNewFolder(${JSON.stringify(work())})
+      createFileInside(made.path + '/take.wav').write(Buffer.from('whole'), 0)
+      made.commitForNow(${JSON.stringify(catalogue('mine.sqlite'))})`)
+    return join(work(), readdirSync(work())[0])
+  }
+
+  it('is swept by a start with this catalogue only', () => {
+    const left = leave()
+    sweepUnfinished(() => false)
+    sweepUnfinished(() => false, catalogue('another.sqlite'))
+    expect(existsSync(left)).toBe(true)
+    sweepUnfinished(() => false, catalogue('mine.sqlite'))
+    expect(existsSync(left)).toBe(false)
+    expect(readdirSync(journal)).toEqual([])
+  })
+
+  it('stays for good once that catalogue has it as a take', () => {
+    const left = leave()
+    sweepUnfinished((path) => path === left, catalogue('mine.sqlite'))
+    sweepUnfinished(() => false, catalogue('mine.sqlite'))
+    expect(existsSync(left)).toBe(true)
+    expect(readdirSync(journal)).toEqual([])
+  })
+
+  it('is forgotten when it is gone', () => {
+    rmSync(leave(), { recursive: true })
+    sweepUnfinished(() => false)
+    expect(readdirSync(journal)).toEqual([])
   })
 })
 

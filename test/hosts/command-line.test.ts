@@ -169,9 +169,9 @@ describe('measure', () => {
     ['a missing file', at('missing.wav'), 'not-found', /^There is no file at .*missing\.wav; check the name/],
     [
       'a truncated WAV',
-      store('truncated.wav', readFileSync(good).subarray(0, 50_000)),
+      store('truncated.wav', waveBytes([fmtChunk(), chunkBytes('data', sound).subarray(0, 8)])),
       'damaged',
-      /truncated\.wav is cut short: its header promises 1\.00 s and 0\.52 s are there; copy it again/,
+      /truncated\.wav is cut short: its header promises \d\.\d\d s and none of it can be read; copy it again/,
     ],
     ['an empty file', store('empty.wav', ''), 'empty', /empty\.wav is empty \(0 bytes\); copy/],
     [

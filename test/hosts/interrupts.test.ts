@@ -176,7 +176,7 @@ describe('Ctrl+C ends', () => {
   it('demo, and the demo goes on from there the next time', async () => {
     const demo = at('demo')
     expectCancelled(await interruptedAt('Generating', startTakeloft(['demo', demo])))
-    expectCancelled(await interruptedAt('imported', startTakeloft(['demo', demo])))
+    expectCancelled(await interruptedAt('1 of ', startTakeloft(['demo', demo])))
     const again = await startTakeloft(['demo', demo, '--json']).ended
     expect(again.status).toBe(0)
     expect(existsSync((JSON.parse(again.stdout) as { manifest: string }).manifest)).toBe(true)

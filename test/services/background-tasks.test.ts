@@ -193,7 +193,7 @@ describe('an import whose page is gone', () => {
     before.leave()
     const after = openPage(workshop)
     const [{ id, subject }] = await after.client.listBackgroundTasks({})
-    expect(subject).toEqual({ kind: 'import', files: 4 })
+    expect(subject).toEqual({ kind: 'import', files: 4, sessionId: session.id })
     const ended = await after.client.followBackgroundTask({ id })
     expect(ended.kind === 'import' && ended.outcome.takes.map(({ name }) => name)).toEqual([
       'a',
@@ -234,14 +234,14 @@ describe('background tasks', () => {
       const page = new AbortController()
       page.abort(PAGE_GONE)
       await acts.run(
-        { kind: 'import', files: k },
+        { kind: 'import', files: k, sessionId: 1 },
         call(page.signal),
         async () => [],
         (sessions) => ({ kind: 'demo', sessions }),
       )
     }
     expect(acts.list().map(({ subject }) => subject)).toEqual(
-      Array.from({ length: 20 }, (_, k) => ({ kind: 'import', files: k + 6 })),
+      Array.from({ length: 20 }, (_, k) => ({ kind: 'import', files: k + 6, sessionId: 1 })),
     )
   })
 })

@@ -54,7 +54,20 @@ it('what is done after the clock was set back stands above what was done before,
     workplace.now(),
   )
   await takeIn(session.id, 'last', 3)
-  const order = ['last', 'First', 'Second', 'after', 'Chain, version 1', 'before', 'First']
+  const order = [
+    'last',
+    'First',
+    // Session and song.
+    'Second',
+    'Second',
+    'after',
+    'Chain, version 1',
+    'before',
+    'First',
+    'First',
+    'rap',
+    'Invented Artist',
+  ]
   expect(await ledger()).toEqual(order)
   expect(await ledger({ artistId })).toEqual(order)
   const found = await handlers.findTakes({ search: '', limit: 10, offset: 0 }, context)

@@ -1,4 +1,5 @@
-// Cancelling an import in the real window: takes that were imported until then stay, and their number is shown.
+// An import in the real window: takes appear while others are still being measured; cancelled, those that were
+// imported until then stay and their number is shown; undone, they go.
 
 import { readdirSync } from 'node:fs'
 import { join } from 'node:path'
@@ -56,30 +57,66 @@ describe.skipIf(!haveMaterial(CHROMIUM))('an import that breaks off while files 
   })
 })
 
-describe.skipIf(!haveMaterial(CHROMIUM))('an import that is cancelled', () => {
-  it('shows the takes that were imported until then, and how many', async () => {
-    const { page, folder, workplace } = await openWindow()
-    const handlers = createHandlers(workplace)
-    const artist = await handlers.createArtist({ name: 'Invented Artist', note: '' }, context)
-    const session = await handlers.createSession(
-      { ...SESSION_FIELDS, artistId: artist.id, songTitle: 'Invented Song' },
-      context,
-    )
-    const paths = Array.from({ length: FILES }, (_, seed) =>
-      writeTake(join(folder, `take ${seed + 1}.wav`), [whiteNoise(15 * 48_000, seed + 1, 0.3)]),
-    )
-    const chooser = page.waitForEvent('filechooser')
-    await page.getByRole('button', { name: 'Import takes' }).click()
-    await (await chooser).setFiles(paths)
-    await page.getByText(/[1-9] of 12 imported/).waitFor()
+/** Imports twelve takes and waits until the first can be seen. */
+async function importMany({ page, folder, workplace }: OpenWindow): Promise<() => number> {
+  const handlers = createHandlers(workplace)
+  const artist = await handlers.createArtist({ name: 'Invented Artist', note: '' }, context)
+  const session = await handlers.createSession(
+    { ...SESSION_FIELDS, artistId: artist.id, songTitle: 'Invented Song' },
+    context,
+  )
+  const paths = Array.from({ length: FILES }, (_, seed) =>
+    writeTake(join(folder, `take ${seed + 1}.wav`), [whiteNoise(15 * 48_000, seed + 1, 0.3)]),
+  )
+  const chooser = page.waitForEvent('filechooser')
+  await page.getByRole('button', { name: 'Import takes' }).click()
+  await (await chooser).setFiles(paths)
+  await page.getByText('Importing takes').waitFor()
+  await page
+    .getByRole('row', { name: /take \d+/ })
+    .first()
+    .waitFor()
+  return () => workplace.catalogue.takes.listOfSession(session.id).length
+}
+const shownTakes = ({ page }: OpenWindow) => page.getByRole('row', { name: /take \d+/ }).count()
+
+describe.skipIf(!haveMaterial(CHROMIUM))('an import', () => {
+  it('shows takes as they come, and after a cancel those that stayed, and how many', async () => {
+    const opened = await openWindow()
+    const { page, complaints, picture } = opened
+    const kept = await importMany(opened)
+    expect(kept()).toBeLessThan(FILES)
+    await page.getByText(/[1-9] of 12: take \d+\.wav/).waitFor()
+    await picture('import-1-running')
     await page.getByRole('button', { name: /^Cancel: Import/ }).click()
 
-    const said = page.getByText(/Cancelled; \d+ of 12 takes? w(as|ere) imported/)
-    await said.waitFor()
-    const kept = workplace.catalogue.takes.listOfSession(session.id).length
-    expect(kept).toBeGreaterThan(0)
-    expect(kept).toBeLessThan(FILES)
-    expect(await said.textContent()).toMatch(new RegExp(`Cancelled; ${kept} of 12 `))
-    await expect.poll(() => page.getByRole('row', { name: /take \d+/ }).count()).toBe(kept)
+    const report = page.getByRole('region', { name: 'Import report' })
+    await report.getByText(/\d+ of 12 w(as|ere) imported, then you cancelled/).waitFor()
+    expect(kept()).toBeLessThan(FILES)
+    await report.getByText(new RegExp(`^${kept()} of 12 `)).waitFor()
+    await expect.poll(() => shownTakes(opened)).toBe(kept())
+    await picture('import-2-cancelled')
+    await page.emulateMedia({ colorScheme: 'dark' })
+    await picture('import-3-cancelled-dark')
+    await report.getByRole('button', { name: 'Close the report' }).click()
+    await expect.poll(() => report.count()).toBe(0)
+
+    await page.getByRole('button', { name: 'Undo import of 12 files' }).click()
+    await page.getByText('No takes yet').waitFor()
+    expect(kept()).toBe(0)
+    await page.getByRole('button', { name: 'Redo import of 12 files' }).click()
+    await expect.poll(() => shownTakes(opened)).toBeGreaterThan(0)
+    expect(complaints).toEqual([])
+  })
+
+  it('that is undone while it runs stops, and nothing of it stays in the session', async () => {
+    const opened = await openWindow()
+    const { page } = opened
+    const kept = await importMany(opened)
+    await page.keyboard.press('Control+z')
+    await page.getByText('No takes yet').waitFor()
+    expect(kept()).toBe(0)
+    expect(await page.getByRole('button', { name: /^Cancel: Import/ }).count()).toBe(0)
+    expect(await page.getByRole('region', { name: 'Import report' }).count()).toBe(0)
   })
 })

@@ -2,7 +2,7 @@
 
 import { describe, expect, it } from 'vitest'
 import { createHandlers } from '../../app/services/handlers.ts'
-import { sha256Of } from '../db/entries.ts'
+import { newTake, sha256Of } from '../db/entries.ts'
 import { haveMaterial } from '../require-tool.ts'
 import { context, SESSION_FIELDS } from '../services/workshop.ts'
 import { CHROMIUM, openWindow } from './open-window.ts'
@@ -32,9 +32,56 @@ describe.skipIf(!haveMaterial(CHROMIUM))('the ledger of one of two artists with 
     const titles = () => bounces.getByRole('heading', { level: 3 }).allTextContents()
     await expect.poll(titles).toEqual(['Second Song', 'First Song'])
 
-    await page.getByRole('button', { name: /Artist$/ }).click()
+    await page.getByRole('button', { name: 'All artists Artist' }).click()
     await page.getByRole('option', { name: 'Invented Artist' }).first().click()
     await expect.poll(titles).toHaveLength(1)
     expect(['First Song', 'Second Song']).toContain((await titles())[0])
+  })
+})
+
+describe.skipIf(!haveMaterial(CHROMIUM))('the folded history', () => {
+  it('is one Tab stop whose rows open by arrows, finds lines, and opens the chain of a line', async () => {
+    const { page, workplace, complaints } = await openWindow()
+    const handlers = createHandlers(workplace)
+    const { id: artistId } = await handlers.createArtist({ name: 'Invented Artist', note: '' }, context)
+    const voice = await handlers.createVoice({ artistId, name: 'rap', note: '' }, context)
+    const session = await handlers.createSession(
+      { ...SESSION_FIELDS, artistId, songTitle: 'First Song' },
+      context,
+    )
+    for (const n of [1, 2, 3]) {
+      const take = workplace.catalogue.takes.insert(newTake(`verse ${n}`, { importedAt: workplace.now() }))
+      workplace.catalogue.takes.linkToSession(session.id, take.id)
+    }
+    const { id: chainVersionId } = await handlers.saveChain(
+      { voiceId: voice.id, chainId: null, name: 'Rap main', stages: [], note: 'less air' },
+      context,
+    )
+    const [lead] = workplace.catalogue.groups.listOfSession(session.id)
+    await handlers.updateGroup({ id: lead!.id, changes: { chainVersionId } }, context)
+
+    await page.keyboard.press('5')
+    const tree = page.getByRole('treegrid', { name: 'History by session' })
+    const rows = () => tree.getByRole('row').allTextContents()
+    await expect.poll(async () => (await rows()).length).toBe(2)
+    await page.getByRole('searchbox', { name: 'Search the history' }).focus()
+    await page.keyboard.press('ArrowDown')
+    await page.keyboard.press('ArrowRight')
+    await expect.poll(async () => (await rows()).join('\n')).toContain('3 takes imported')
+    expect((await rows()).join('\n')).not.toContain('verse 1')
+    await page.keyboard.press('ArrowDown')
+    await page.keyboard.press('ArrowDown')
+    await page.keyboard.press('Enter')
+    await expect.poll(async () => (await rows()).join('\n')).toContain('verse 1')
+
+    await page.getByRole('searchbox', { name: 'Search the history' }).fill('less air')
+    await expect.poll(async () => (await rows()).length).toBe(2)
+    await page.keyboard.press('ArrowDown')
+    await page.keyboard.press('ArrowDown')
+    await page.keyboard.press('Enter')
+    await page.getByRole('dialog', { name: 'Rap main, version 1' }).waitFor()
+    await page.getByRole('button', { name: 'Open in Chain' }).click()
+    await page.getByRole('main', { name: 'Chain' }).waitFor()
+    expect(complaints).toEqual([])
   })
 })

@@ -1,6 +1,7 @@
 // Voice analysis in the real window: findings, portrait, starting settings that are auditioned and
 // applied to the chain, soundcheck, and keyboard focus.
 
+import { statSync } from 'node:fs'
 import { join } from 'node:path'
 import type { Locator, Page } from 'playwright-core'
 import { describe, expect, it } from 'vitest'
@@ -143,6 +144,7 @@ function powerAt(samples: readonly number[], frequencyHz: number): number {
 describe.skipIf(!haveMaterial(CHROMIUM))('the voice of a take', () => {
   it('shows planted faults with value, meaning and remedy, and plays from 0.4 s before each', async () => {
     const { page, faulty, complaints, picture } = await openVoices('capture', { hasHistory: false })
+    await page.getByRole('button', { name: 'Details' }).click()
     const found = page.getByRole('list', { name: 'Findings' })
     const entryOf = (name: string) =>
       found.getByRole('listitem').filter({ has: page.getByText(name, { exact: true }) })
@@ -233,7 +235,7 @@ describe.skipIf(!haveMaterial(CHROMIUM))('the voice of a take', () => {
     await put.click()
     await starting.getByRole('button', { name: 'Open in Chain' }).click()
     const lowCut = lowCutOf(proposals)
-    await page.getByRole('button', { name: /^Low-cut, stage 1 of 1/ }).click()
+    await page.getByRole('button', { name: /^Low-cut.*stage 1 of 1/ }).click()
     expect(await page.getByRole('spinbutton', { name: 'Frequency' }).first().inputValue()).toBe(
       formatFrequency(lowCut.frequencyHz),
     )
@@ -297,6 +299,7 @@ describe.skipIf(!haveMaterial(CHROMIUM))('the voice of a take', () => {
     const old = workplace.catalogue.takes.insert({
       ...{ ...fields, path, frames: long.length, facts },
       sha256: await hashFile(path),
+      sizeBytes: statSync(path).size,
       name: 'old',
     })
     workplace.catalogue.takes.linkToSession(today.id, old.id)
@@ -349,7 +352,7 @@ describe.skipIf(!haveMaterial(CHROMIUM))('the voice of a take', () => {
       context,
     )
     await acts.updateGroup({ id: lead.id, changes: { chainVersionId: version.id } }, context)
-    await page.getByRole('button', { name: /^Low-cut, stage 1 of 1/ }).waitFor()
+    await page.getByRole('button', { name: /^Low-cut.*stage 1 of 1/ }).waitFor()
     await page.getByRole('button', { name: 'More for this chain' }).press('Enter')
     await page.getByRole('menuitem', { name: 'Start from this voice' }).press('Enter')
     await page.getByRole('region', { name: 'Starting settings' }).waitFor()

@@ -55,6 +55,16 @@ const EXAMPLES: readonly Finding[] = [
   { ...figures, kind: 'too-short', value: -0.345, unit: 's', threshold: -1 },
   {
     ...figures,
+    kind: 'cut-short',
+    value: 25.2,
+    unit: 's',
+    threshold: 0,
+    presentSeconds: 20.8,
+    promisedSeconds: 46,
+  },
+  { ...figures, kind: 'never-closed', value: 20.8, unit: 's', threshold: 0 },
+  {
+    ...figures,
     kind: 'same-performance',
     value: 2392.4,
     unit: 'peak over median',

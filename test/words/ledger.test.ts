@@ -26,8 +26,31 @@ it.each([
     ['session created', 'Ночь', '2026-11-25, 48 kHz'],
   ],
   [
-    { ...shared, kind: 'chain-version-saved', chainName: 'Sång', version: 2, note: 'für später' },
+    {
+      ...shared,
+      kind: 'chain-version-saved',
+      chainName: 'Sång',
+      version: 2,
+      note: 'für später',
+      chainId: 2,
+      chainVersionId: 3,
+    },
     ['chain version saved', 'Sång, version 2', 'für später'],
+  ],
+  [{ ...shared, kind: 'artist-created' }, ['artist created', 'Zoë', '']],
+  [{ ...shared, kind: 'voice-created', voiceName: 'rap' }, ['voice created', 'rap', '']],
+  [{ ...shared, kind: 'song-created', songTitle: 'Ночь' }, ['song created', 'Ночь', '']],
+  [
+    { ...shared, kind: 'entity-changed', change: 'renamed', entity: 'song', name: 'Noch', otherName: 'Ночь' },
+    ['song renamed', 'Ночь', 'before: Noch'],
+  ],
+  [
+    { ...shared, kind: 'entity-changed', change: 'merged', entity: 'artist', name: 'Zoe', otherName: 'Zoë' },
+    ['artist merged', 'Zoe', 'into Zoë'],
+  ],
+  [
+    { ...shared, kind: 'entity-changed', change: 'removed', entity: 'voice', name: 'rap', otherName: '' },
+    ['voice removed', 'rap', ''],
   ],
   [
     { ...shared, kind: 'bounced', songTitle: 'Ночь', stems: 1, manifestPath: '/stems/manifest.json' },

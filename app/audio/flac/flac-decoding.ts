@@ -24,23 +24,26 @@ export interface FlacSpan {
   readonly frames: number
   /** Fraction of the file read so far, 0 to 1. */
   readonly done: number
+  /** Number of the frame or of its first sample. */
+  readonly number: number
+  /** Where the next frame begins, in bytes of the file. */
+  readonly endByte: number
 }
 
 /**
  * Decodes all frames in order, up to the first bytes that are not a frame (a tag, padding) or the first
  * damaged frame: the caller must compare the number of frames with the one in the header. If the header
- * does not give a number, a damaged frame throws.
+ * does not give a number, frames behind the damaged one throw.
  * @throws Failure 'damaged', 'not-supported' (a frame or the whole too long) or 'not-readable'
  */
 export async function* decodeFlac(file: InputFile, header: FlacHeader): AsyncGenerator<FlacSpan> {
   const decoder = createFlacFrameDecoder(header)
   const window = createFileWindow(file, mostFrameBytes(header))
-  const isLengthKnown = header.frames > 0
   let at = header.streamStartByte
   let frames = 0
   let number = -1
   try {
-    for (let isLast = false; !isLast && (!isLengthKnown || frames <= header.frames); ) {
+    for (let isLast = false; !isLast && frames <= (header.frames ?? Infinity); ) {
       const { bytes, start, end, isEndOfFile } = window.from(at)
       const frame = frameHeaderAt(bytes, start, end, header)
       if (frame === null) break
@@ -53,30 +56,45 @@ export async function* decodeFlac(file: InputFile, header: FlacHeader): AsyncGen
         at += length
         break
       }
-      if (channels === null) {
-        if (isLengthKnown) return
-        throw damaged(file.path)
-      }
+      if (channels === null) break
       isLast = !lengths.isSure
       frames += frame.blockFrames
       number = frame.number
       refuseTooLong(file.path, frames, header.sampleRateHz)
-      yield { channels, frames: frame.blockFrames, done: at / file.sizeBytes }
+      yield { channels, frames: frame.blockFrames, done: at / file.sizeBytes, number, endByte: at }
     }
   } finally {
     decoder.close()
   }
-  if (!isLengthKnown) refuseLaterFrames(file, header, at, number)
+  if (header.frames === null) refuseLaterFrames(file, header, at, number)
 }
 
-/** If frames follow the bytes that ended a stream of unknown length, those bytes are damage, not the end. */
+/**
+ * If frames follow the bytes that ended a stream of unknown length, those bytes are damage, not the end. A frame
+ * may have begun there, as a recorder leaves it that stopped without closing the file.
+ */
 function refuseLaterFrames(file: InputFile, header: FlacHeader, fromByte: number, number: number): void {
   const SPAN_BYTES = 1 << 20
   const window = createFileWindow(file, SPAN_BYTES + HEADER_MOST_BYTES)
+  const first = window.from(fromByte)
+  const begun = frameHeaderAt(first.bytes, first.start, first.end, header)
+  const last = Math.max(number, begun?.number ?? number)
   for (let at = fromByte; at < file.sizeBytes; at += SPAN_BYTES) {
     const { bytes, start, end } = window.from(at)
-    if (hasLaterFrame(bytes, start, end, number, header)) throw damaged(file.path)
+    if (hasLaterFrame(bytes, start, end, last, header)) throw damaged(file.path)
   }
+}
+
+/**
+ * Whether the file ends within the frame after `last`, or right before it, as a copy leaves it that was broken
+ * off. Otherwise that frame is damaged: more follows than a frame can have, or a later frame.
+ */
+export function isCutShort(file: InputFile, header: FlacHeader, last: FlacSpan): boolean {
+  const restBytes = file.sizeBytes - last.endByte
+  if (restBytes > mostFrameBytes(header)) return false
+  const rest = file.bytes(last.endByte, restBytes)
+  const begun = frameHeaderAt(rest, 0, rest.length, header)
+  return !hasLaterFrame(rest, begun?.bytes ?? 0, rest.length, begun?.number ?? last.number, header)
 }
 
 const damaged = (path: string): Failure =>

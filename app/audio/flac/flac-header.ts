@@ -14,8 +14,8 @@ export interface FlacHeader {
   readonly channels: number
   readonly bits: number
   readonly encoding: WaveEncoding
-  /** 0 when the encoder did not know the length. */
-  readonly frames: number
+  /** Null when the encoder did not know the length. */
+  readonly frames: number | null
   /** MD5 of the unencoded samples as 32 hexadecimal digits; null when the encoder left it out. */
   readonly md5: string | null
   readonly broadcast: BroadcastInfo | null
@@ -73,9 +73,10 @@ function readStreamInfo(path: string, info: Buffer): Omit<FlacHeader, 'broadcast
   const sampleRateHz = info.readUIntBE(10, 3) >> 4
   const channels = ((info[12] >> 1) & 7) + 1
   const bits = (((info[12] & 1) << 4) | (info[13] >> 4)) + 1
-  const frames = (info[13] & 15) * 2 ** 32 + info.readUInt32BE(14)
+  // Section 8.2: 0 means unknown.
+  const frames = (info[13] & 15) * 2 ** 32 + info.readUInt32BE(14) || null
   checkRateAndChannels(path, sampleRateHz, channels)
-  refuseTooLong(path, frames, sampleRateHz)
+  refuseTooLong(path, frames ?? 0, sampleRateHz)
   const encoding = ENCODINGS[bits]
   if (encoding === undefined) {
     throw new Failure(

@@ -1,13 +1,15 @@
-// Decodes a FLAC file into a PCM WAVE working copy with the same samples, streamed. The decoded
-// samples are checked against the MD5 that the encoder stored in the file (RFC 9639 section 8.2).
+// Decodes a FLAC file into a PCM WAVE working copy with the same samples, streamed. The decoded samples are
+// checked against the MD5 that the encoder stored in the file (RFC 9639 section 8.2), unless the file is cut
+// short: then its working copy has what is there.
 
 import { createHash, type Hash } from 'node:crypto'
 import { Failure } from '../../contract/failure.ts'
 import { createFileInside } from '../../files/new-file.ts'
 import { openInputFile } from '../input-file.ts'
 import type { OnProgress } from '../on-progress.ts'
+import { nothingLeft } from '../pcm-layout.ts'
 import { createWaveWriter } from '../wave/wave-writer.ts'
-import { decodeFlac, type FlacSpan } from './flac-decoding.ts'
+import { decodeFlac, type FlacSpan, isCutShort } from './flac-decoding.ts'
 import { type FlacHeader, readFlacHeader } from './flac-header.ts'
 
 /**
@@ -32,32 +34,24 @@ export async function unpackFlac(path: string, wavPath: string, onProgress: OnPr
     )
     try {
       const md5 = createHash('md5')
+      let last: FlacSpan | null = null
+      let isJoined = true
       for await (const span of decodeFlac(file, header)) {
         hashSpan(md5, span, header.bits)
         writer.write(span.channels, span.frames)
+        isJoined &&= last === null || follows(last, span)
+        last = span
         await onProgress(span.done)
       }
-      checkComplete(path, header, writer.framesWritten, md5.digest('hex'))
+      const frames = writer.framesWritten
+      const isCut =
+        last !== null && frames < (header.frames ?? 0) && isJoined && isCutShort(file, header, last)
+      if (!isCut) checkComplete(path, header, frames, md5.digest('hex'))
       writer.finish()
     } catch (error) {
       writer.abort()
       throw error
     }
-  } finally {
-    file.close()
-  }
-}
-
-/** Counts the frames of a FLAC file by decoding it, for a header without a length. */
-export async function countFlacFrames(path: string, onProgress: OnProgress): Promise<number> {
-  const file = openInputFile(path)
-  try {
-    let frames = 0
-    for await (const span of decodeFlac(file, readFlacHeader(file))) {
-      frames += span.frames
-      await onProgress(span.done)
-    }
-    return frames
   } finally {
     file.close()
   }
@@ -81,13 +75,18 @@ function hashSpan(md5: Hash, span: FlacSpan, bits: number): void {
   md5.update(bytes)
 }
 
+/** Frames are numbered one by one or by their first sample (section 9.1.5); a gap is damage. */
+const follows = (before: FlacSpan, { number }: FlacSpan): boolean =>
+  number === before.number + 1 || number === before.number + before.frames
+
 function checkComplete(path: string, header: FlacHeader, frames: number, md5: string): void {
   const presentSeconds = frames / header.sampleRateHz
-  if (header.frames !== 0 && frames !== header.frames) {
+  if (header.frames !== null && frames === 0) throw nothingLeft(path, header.frames / header.sampleRateHz)
+  if (header.frames !== null && frames !== header.frames) {
     const promisedSeconds = header.frames / header.sampleRateHz
     throw new Failure(
       'damaged',
-      `${path} is cut short or damaged: its header promises ${promisedSeconds.toFixed(2)} s and ${presentSeconds.toFixed(2)} s can be read; copy it again from its source.`,
+      `${path} is damaged: its header promises ${promisedSeconds.toFixed(2)} s and ${presentSeconds.toFixed(2)} s can be read; copy it again from its source.`,
       { path, promisedSeconds, presentSeconds },
     )
   }

@@ -1,7 +1,6 @@
 // The broadcast audio extension (bext) chunk, version 2: EBU Tech 3285 v2 (2011) section
 // 2.3 for the layout, 2.4 for the loudness words, EBU R 98 (1999) for the coding history.
 
-import { MAX_SOUND_SECONDS } from '../../contract/text/limits.ts'
 import type { AudioFormat } from '../audio-source.ts'
 
 /** The contents of a bext chunk. Texts are ASCII and truncated to their fields. */
@@ -38,6 +37,7 @@ export interface DecodedBroadcast extends BroadcastInfo {
   readonly loudness: BroadcastLoudness
 }
 
+const SECONDS_PER_DAY = 86_400
 const FIXED_BYTES = 602
 const UNUSED_LOUDNESS = 0x7fff
 const MAX_LOUDNESS = 9999
@@ -114,13 +114,14 @@ export function decodeBroadcast(bytes: Buffer): DecodedBroadcast | null {
   }
 }
 
-/**
- * The time stamp of a recording at its rate, in samples since midnight; null if there is none or
- * it is not a time of day.
- */
-export function timeStampOf(info: BroadcastInfo | null, sampleRateHz: number): number | null {
-  if (info === null) return null
-  return info.timeReferenceSamples < MAX_SOUND_SECONDS * sampleRateHz ? info.timeReferenceSamples : null
+/** The time stamp of a recording at its rate, in samples since midnight: as a time of day, or as one beyond it. */
+export function timeStampOf(
+  info: BroadcastInfo | null,
+  sampleRateHz: number,
+): Pick<AudioFormat, 'timeReferenceSamples' | 'lateStampSamples'> {
+  const samples = info?.timeReferenceSamples ?? null
+  const isLate = samples !== null && samples >= SECONDS_PER_DAY * sampleRateHz
+  return { timeReferenceSamples: isLate ? null : samples, lateStampSamples: isLate ? samples : null }
 }
 
 function loudnessOf(bytes: Buffer): BroadcastLoudness {

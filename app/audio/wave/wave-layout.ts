@@ -5,7 +5,7 @@ import { Failure } from '../../contract/failure.ts'
 import { textAt } from '../content-kind.ts'
 import { bytesBehindChunks, type Chunk, chunksOf, isChunkHeader } from '../file-chunks.ts'
 import type { InputFile } from '../input-file.ts'
-import { checkedFrames, emptyFailure, type PcmLayout, secondsOf } from '../pcm-layout.ts'
+import { checkedFrames, emptyFailure, type PcmLayout } from '../pcm-layout.ts'
 import { type BroadcastInfo, decodeBroadcast, timeStampOf } from './broadcast.ts'
 import { readWaveFormat, type WaveFormat } from './wave-format.ts'
 
@@ -46,25 +46,29 @@ export function readWaveLayout(file: InputFile): PcmLayout {
     )
   }
   const { frameBytes, sampleRateHz } = fmt
-  if (data.sizeBytes === 0 || (data.sizeBytes === IN_DS64 && !longSizes.has('data'))) {
-    throw neverClosed(file, data, fmt)
-  }
-  const unreadBytes = moreDataBytes + bytesBehindChunks(file, data, 'little', sizeOf)
+  const hasLength =
+    data.sizeBytes !== 0 &&
+    data.sizeBytes <= Number.MAX_SAFE_INTEGER &&
+    (data.sizeBytes !== IN_DS64 || longSizes.has('data'))
+  if (!hasLength) refuseWithoutSound(file, data)
+  // Where the sound is cut short, or has no length, nothing is behind it.
+  const isCutShort = !hasLength || data.startByte + data.sizeBytes > file.sizeBytes
+  const unreadBytes = isCutShort ? 0 : moreDataBytes + bytesBehindChunks(file, data, 'little', sizeOf)
   return {
     format: {
       container: outer === 'RF64' ? 'rf64' : outer === 'BW64' ? 'bw64' : 'wav',
       encoding: fmt.encoding,
       sampleRateHz,
       channels: fmt.channels,
-      frames: checkedFrames(
+      ...checkedFrames(
         file.path,
         data.startByte,
         file.sizeBytes,
-        data.sizeBytes,
+        hasLength ? data.sizeBytes : null,
         frameBytes,
         sampleRateHz,
       ),
-      timeReferenceSamples: timeStampOf(broadcast, sampleRateHz),
+      ...timeStampOf(broadcast, sampleRateHz),
       unreadBytes: unreadBytes < frameBytes ? 0 : unreadBytes,
     },
     dataStartByte: data.startByte,
@@ -89,16 +93,13 @@ function readLongSizes(file: InputFile, chunk: Chunk, longSizes: Map<string, num
   }
 }
 
-/** A recorder writes the size when it stops; 0 or FFFFFFFFh without ds64 means that it never did. */
-function neverClosed(file: InputFile, data: Chunk, fmt: WaveFormat): Failure {
+/**
+ * A recorder writes the size when it stops; 0, FFFFFFFFh without ds64, or a size beyond any file (8 PiB, where
+ * only FFFFFFFFFFFFFFFFh is written) means that it never did, or that it wrote to a pipe.
+ * @throws Failure 'empty' if no sound follows
+ */
+function refuseWithoutSound(file: InputFile, data: Chunk): void {
   const afterwards = file.bytes(data.startByte, 8)
-  if (afterwards.length === 0 || (data.sizeBytes === 0 && isChunkHeader(afterwards))) {
-    return emptyFailure(file.path)
-  }
-  const presentSeconds = secondsOf(file.sizeBytes - data.startByte, fmt.frameBytes, fmt.sampleRateHz)
-  return new Failure(
-    'damaged',
-    `${file.path} was never closed by the recorder: its header does not give its length, and up to ${presentSeconds.toFixed(2)} s of audio follow it; open a copy in an editor that repairs headers and save it as a new file.`,
-    { path: file.path, presentSeconds },
-  )
+  const isEmpty = afterwards.length === 0 || (data.sizeBytes === 0 && isChunkHeader(afterwards))
+  if (isEmpty) throw emptyFailure(file.path)
 }

@@ -1,7 +1,7 @@
 // Parts of schemas that apply the limits.
 
 import { z } from 'zod'
-import { HIGHEST_RATE_HZ, LOWEST_RATE_HZ } from './limits.ts'
+import { HIGHEST_RATE_HZ, LOWEST_RATE_HZ, MAX_NAME } from './limits.ts'
 
 /** Hz, within what the program supports. */
 export const SampleRate = z.int().min(LOWEST_RATE_HZ).max(HIGHEST_RATE_HZ)
@@ -36,3 +36,26 @@ export const nameable = (text: z.ZodString): z.ZodString =>
   text.check(mustBeWellFormed).refine((name) => !name.includes('\0'), {
     message: 'the text contains the character NUL, which no name can have',
   })
+
+/** Spaces of no width, fillers that look empty, and controls that turn the direction of all that follows. */
+const UNSEEN = /[\u200B\u2060\uFEFF\u2800\u3164\u115F\u1160\u180E\u202A-\u202E\u2066-\u2069]/gu
+/** Line breaks, tabs and other controls. */
+const CONTROLS = /[\p{Cc}\p{Zl}\p{Zp}]+/gu
+/** Joiners show only between other characters. */
+const SEEN = /[^\s\u200C\u200D]/u
+
+const cleanName = (text: string): string =>
+  text
+    .normalize('NFC')
+    // NUL stays, to be refused.
+    .replaceAll(CONTROLS, (run) => (run.includes('\0') ? run : ' '))
+    .replaceAll(UNSEEN, '')
+    .trim()
+
+/**
+ * A name as typed, composed (Unicode NFC) and without what cannot be seen, so that equal names are equal and none
+ * looks empty or disturbs the text around it.
+ */
+export const Name = nameable(
+  z.string().overwrite(cleanName).regex(SEEN, 'a name cannot be empty').max(MAX_NAME),
+)

@@ -18,6 +18,10 @@ export const MAX_OFFSET_FRAMES = 2_000_000_000
 export const MAX_LAYERS = 256
 /** Each group gives one stem; this is more than a mix needs. */
 export const MAX_GROUPS = 64
+/** Of one take: every stick and backup that it was ever imported from. */
+export const MAX_COPIES = 1000
+/** Takes or layers that one act changes: ten times what a day records, and one message at most 1 MB. */
+export const MAX_TOGETHER = 5000
 /** There are nine kinds, and each may come more than once. */
 export const MAX_STAGES = 24
 /** Bands of a tone stage, and of a fitted correction without its proximity shelf. */
@@ -42,6 +46,9 @@ export const MAX_JSON_VALUES = 1_200_000
 export const MAX_JSON_MEMBERS = 100
 /** The deepest is a band in a stage of a layer of a plan, at nine levels. */
 export const MAX_JSON_DEPTH = 16
+
+/** More than a song has; a list of one per bar of an hour still fits. */
+export const MAX_TEMPO_CHANGES = 2000
 
 /** In characters. */
 export const MAX_NAME = 200

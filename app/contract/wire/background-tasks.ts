@@ -7,7 +7,12 @@ import { Failure } from '../failure.ts'
 /** What the task does, and with what. */
 export const BackgroundTaskSubject = z.discriminatedUnion('kind', [
   z.object({ kind: z.literal('bounce'), songTitle: z.string() }),
-  z.object({ kind: z.literal('import'), files: z.int().positive() }),
+  z.object({
+    kind: z.literal('import'),
+    files: z.int().positive(),
+    /** The session that the takes are imported into. */
+    sessionId: z.int().positive(),
+  }),
   z.object({ kind: z.literal('demo') }),
 ])
 export type BackgroundTaskSubject = z.infer<typeof BackgroundTaskSubject>

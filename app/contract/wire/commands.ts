@@ -17,6 +17,7 @@ import {
   ArtistFields,
   BounceRecord,
   Chain,
+  ChainDraftRecord,
   ChainVersion,
   CurveFields,
   CurveRecord,
@@ -27,51 +28,77 @@ import {
   Layer,
   LayerFields,
   LedgerEntry,
+  ListedSession,
   Mic,
   MicFields,
   PolarPattern,
   Session,
+  SessionChain,
   SessionContents,
   SessionFields,
   Song,
+  SongFields,
   Take,
+  TakeAbsence,
+  TakePlaces,
   Voice,
   VoiceFields,
 } from '../entities.ts'
+import { EntityKind, NamedEntityKind, PeopleAndSongs } from '../entity-changes.ts'
 import { ChainMeasurement } from '../joints.ts'
 import { Stem } from '../manifest.ts'
 import { MatchGains, OpenedPlayback, PlaybackSource } from '../playback.ts'
 import { StackMeasurement } from '../stack-measurement.ts'
 import { STEM_ENCODINGS } from '../stem-encoding.ts'
-import { listOf, nameable, SampleRate } from '../text/bounded.ts'
+import { listOf, Name, nameable, SampleRate } from '../text/bounded.ts'
 import {
   MAX_CURVE_CHARACTERS,
   MAX_FOUND_TAKES,
   MAX_LEDGER_ENTRIES,
   MAX_MIC_DISTANCE_M,
-  MAX_NAME,
   MAX_PATH,
   MAX_STAGES,
+  MAX_TOGETHER,
 } from '../text/limits.ts'
 import { SoundcheckResult, StageProposal, UsualBalances, VoiceAnalysed } from '../voice-analysis.ts'
 import { BackgroundTask } from './background-tasks.ts'
 import { FailureData } from './failure-data.ts'
 
 const Nothing = z.object({})
+const EntityChange = z.object({ changeId: Id })
+/** Entities that one act changes together. */
+const Ids = listOf(Id, MAX_TOGETHER)
 const Path = nameable(z.string().min(1).max(MAX_PATH))
+
+/** A take with the absolute path of its file. */
+const TakeFile = z.object({ id: Id, path: Path })
 
 /** What was imported, and what was refused and why; a batch may be partly done. */
 export const ImportOutcome = z.object({
+  /** In the order of the files. */
   takes: z.array(Take),
+  /** Those of them that the session did not have before. */
+  addedIds: z.array(Id),
   refused: z.array(z.object({ path: z.string(), failure: FailureData })),
   /** Sentences to show: converted rates, a take that was imported before. */
   remarks: z.array(z.string()),
+  /** Number of files that were not imported because the import was cancelled. */
+  notReached: z.int().nonnegative(),
 })
 export type ImportOutcome = z.infer<typeof ImportOutcome>
 
 /** Sample format of stems. */
 export const StemEncoding = z.enum(STEM_ENCODINGS)
 export type StemEncoding = z.infer<typeof StemEncoding>
+
+/** Levels of one stem of a bounce; null for one that is silent. */
+const StemLevels = Stem.pick({
+  name: true,
+  file: true,
+  integratedLufs: true,
+  loudnessRangeLu: true,
+  truePeakDbtp: true,
+})
 
 /** The files a bounce wrote, with remarks as sentences. */
 export const BounceOutcome = z.object({
@@ -95,6 +122,8 @@ export type BounceOutcome = z.infer<typeof BounceOutcome>
 export const Verification = z.object({
   same: z.array(z.string()),
   differing: z.array(z.object({ stem: z.string(), reason: z.string() })),
+  /** Stems that could not be rendered again, because a take is missing. */
+  unverified: z.array(z.object({ stem: z.string(), reason: z.string() })),
 })
 export type Verification = z.infer<typeof Verification>
 
@@ -133,6 +162,26 @@ export const commands = {
   listVoices: command(z.object({ artistId: Id.optional() }), z.array(Voice)),
   createVoice: command(VoiceFields, Voice),
 
+  createSong: command(SongFields, Song),
+
+  /** Everything that can be renamed, merged or removed, with what depends on it. */
+  listPeopleAndSongs: command(Nothing, PeopleAndSongs),
+  /** Returns the id of the change, for revertEntityChange; so do the two below. */
+  renameEntity: command(
+    z.object({
+      kind: NamedEntityKind,
+      id: Id,
+      name: Name,
+    }),
+    EntityChange,
+  ),
+  /** Moves everything of one to the other and removes it: two spellings of one artist, for example. */
+  mergeEntities: command(z.object({ kind: NamedEntityKind, id: Id, intoId: Id }), EntityChange),
+  /** Only possible if nothing depends on it; empty groups of a session go with it. */
+  removeEntity: command(z.object({ kind: EntityKind, id: Id }), EntityChange),
+  /** Restores exactly the rows that were there before a change. */
+  revertEntityChange: command(z.object({ changeId: Id }), Nothing),
+
   listMics: command(Nothing, z.array(Mic)),
   /** Passing the id of a removed mic restores it; the same for a curve. */
   createMic: command(MicFields.extend({ id: Id.optional() }), Mic),
@@ -155,7 +204,10 @@ export const commands = {
   removeCurve: command(z.object({ id: Id }), CurveRecord),
   exportCurve: command(z.object({ id: Id }), z.object({ fileName: z.string(), text: z.string() })),
   /** The first curve minus the second, where both have data. */
-  subtractCurves: command(z.object({ curveId: Id, lessCurveId: Id }), z.object({ points: CurvePoints })),
+  subtractCurves: command(
+    z.object({ curveId: Id, subtractedCurveId: Id }),
+    z.object({ points: CurvePoints }),
+  ),
   fitMicCorrection: command(
     z.object({ curveId: Id, aims: MicCorrectionAims, sampleRateHz: SampleRate }),
     MicCorrectionFit,
@@ -184,12 +236,16 @@ export const commands = {
   ),
 
   listSongs: command(z.object({ artistId: Id.optional() }), z.array(Song)),
-  listSessions: command(Nothing, z.array(Session)),
+  listSessions: command(Nothing, z.array(ListedSession)),
   /** Also creates groups for lead, doubles and ad-libs, and the song if the artist has none of that title. */
   createSession: command(
     SessionFields.omit({ songId: true, sharedChainVersionId: true }).extend({
+      /** Quarter notes if omitted. */
+      beatUnit: SessionFields.shape.beatUnit.optional(),
+      /** None if omitted. */
+      tempoChanges: SessionFields.shape.tempoChanges.optional(),
       artistId: Id,
-      songTitle: nameable(z.string().trim().min(1).max(MAX_NAME)),
+      songTitle: Name,
     }),
     Session,
   ),
@@ -197,13 +253,15 @@ export const commands = {
     z.object({ id: Id, changes: SessionFields.omit({ songId: true, sampleRateHz: true }).partial() }),
     Session,
   ),
+  /** Earlier sessions with chains of the voices of this one, newest first; of its artist if none is named. */
+  listEarlierSessions: command(z.object({ sessionId: Id }), z.array(ListedSession)),
   openSession: command(z.object({ id: Id }), SessionContents),
 
   /** Ties an uploaded file (incomingRoute) to this page: it is deleted with it unless an import uses it. */
-  bindSentFile: command(z.object({ path: Path }), Nothing),
+  bindUploadToPage: command(z.object({ path: Path }), Nothing),
   /** Deletes uploaded files that will not be imported. */
-  dropSentFiles: command(z.object({ paths: listOf(Path, 10_000) }), Nothing),
-  /** If cancelled, the takes imported so far are kept; the failure says how many (`imported`, `of`). */
+  discardUploads: command(z.object({ paths: listOf(Path, 10_000) }), Nothing),
+  /** If cancelled, the takes imported so far are kept. Fails with `cancelled` if there are none. */
   importTakes: command(
     z.object({
       sessionId: Id,
@@ -221,18 +279,59 @@ export const commands = {
     z.object({
       id: Id,
       changes: z.object({
-        name: nameable(z.string().trim().min(1).max(MAX_NAME)).optional(),
+        name: Name.optional(),
         voiceId: Id.nullable().optional(),
         micId: Id.nullable().optional(),
         curveId: Id.nullable().optional(),
-        /** New location of a missing file; accepted only if its bytes have the same hash. */
-        path: Path.optional(),
       }),
     }),
     Take,
   ),
 
-  /** Takes of all artists or of one, newest first. Each search word must start a word of name or path. */
+  /** Takes of a session whose bytes are nowhere they were seen, with the absolute path where they were. */
+  listMissingTakes: command(z.object({ sessionId: Id }), z.array(TakeFile.extend({ state: TakeAbsence }))),
+  /**
+   * Searches a folder and its subfolders for the files of missing takes, by size and then by hash. Changes
+   * nothing; relinkTakes takes what was found.
+   */
+  searchMissingTakes: command(
+    z.object({ sessionId: Id, folder: Path }),
+    z.object({
+      found: z.array(TakeFile),
+      /** How many files there are. */
+      files: z.int().nonnegative(),
+      /** How many files and folders could not be read. */
+      unread: z.int().nonnegative(),
+    }),
+  ),
+  /**
+   * Tells where the files of takes are now; `changed` if the bytes of one do not have the take's hash. All or
+   * none. Returns the places of before, for restoreTakePlaces.
+   */
+  relinkTakes: command(z.object({ takes: listOf(TakeFile, MAX_TOGETHER) }), z.array(TakePlaces)),
+  /** Undoes relinkTakes; all or none. */
+  restoreTakePlaces: command(z.object({ takes: listOf(TakePlaces, MAX_TOGETHER) }), Nothing),
+
+  /** Sets voice, mic and curve of several takes; all or none. */
+  updateTakes: command(
+    z.object({
+      takes: listOf(
+        z.object({
+          id: Id,
+          voiceId: Id.nullable().optional(),
+          micId: Id.nullable().optional(),
+          curveId: Id.nullable().optional(),
+        }),
+        MAX_TOGETHER,
+      ),
+    }),
+    z.array(Take),
+  ),
+
+  /**
+   * Takes of all days or of one artist, newest first. Every search word starts a word of the take's name,
+   * path, artist, voice, mic, songs, notes or findings.
+   */
   findTakes: command(
     z.object({
       search: z.string().max(1000),
@@ -242,10 +341,10 @@ export const commands = {
     }),
     z.array(FoundTake),
   ),
-  /** Has no effect if the take is already in the session. */
-  addTakeToSession: command(z.object({ sessionId: Id, takeId: Id }), Take),
-  /** Only possible if the session has no layers of the take; the take itself stays in the catalogue. */
-  takeOutOfSession: command(z.object({ sessionId: Id, takeId: Id }), Nothing),
+  /** Idempotent; all or none. */
+  addTakesToSession: command(z.object({ sessionId: Id, takeIds: Ids }), z.array(Take)),
+  /** Only possible if the session has no layers of the takes, which stay in the catalogue; all or none. */
+  removeTakesFromSession: command(z.object({ sessionId: Id, takeIds: Ids }), Nothing),
 
   /** Passing the id and position of a removed group restores it. */
   createGroup: command(
@@ -260,21 +359,67 @@ export const commands = {
     LayerFields.extend({ sessionId: Id, id: Id.optional(), position: z.int().nonnegative().optional() }),
     Layer,
   ),
+  /**
+   * Adds the named groups without a chain, then the layers; `index` counts the new groups.
+   * All or none. Passing the ids and positions of removed groups and layers restores them.
+   */
+  addLayers: command(
+    z.object({
+      sessionId: Id,
+      groups: listOf(
+        GroupFields.extend({ id: Id.optional(), position: z.int().nonnegative().optional() }),
+        10,
+      ),
+      layers: listOf(
+        LayerFields.omit({ groupId: true }).extend({
+          group: z.union([z.object({ id: Id }), z.object({ index: z.int().nonnegative() })]),
+          id: Id.optional(),
+          position: z.int().nonnegative().optional(),
+        }),
+        MAX_TOGETHER,
+      ),
+    }),
+    z.object({ groups: z.array(Group), layers: z.array(Layer) }),
+  ),
   updateLayer: command(z.object({ id: Id, changes: LayerFields.omit({ takeId: true }).partial() }), Layer),
   removeLayer: command(z.object({ id: Id }), Layer),
+  /** Removes layers, then groups, which must have no other layers; all or none. */
+  removeLayers: command(z.object({ layerIds: Ids, groupIds: Ids }), Nothing),
 
   listChains: command(z.object({ voiceId: Id.optional() }), z.array(Chain)),
   listChainVersions: command(z.object({ chainId: Id }), z.array(ChainVersion)),
-  /** Saves a new, immutable version; creates the chain if `chainId` is null. */
+  /** The chain versions that each session is set to. */
+  listSessionChains: command(Nothing, z.array(SessionChain)),
+  /**
+   * Saves a new, immutable version; creates the chain if `chainId` is null. With `newestId`, the newest version
+   * that the user knows of, fails with `conflict` if the chain has a newer one.
+   */
   saveChain: command(
     z.object({
       voiceId: Id,
       chainId: Id.nullable(),
-      name: nameable(z.string().trim().min(1).max(MAX_NAME)),
+      newestId: Id.optional(),
+      name: Name,
       stages: ChainStages,
       note: z.string().max(10_000),
     }),
     ChainVersion,
+  ),
+  listChainDrafts: command(z.object({ sessionId: Id }), z.array(ChainDraftRecord)),
+  /**
+   * Writes an owner's draft, or removes it if `stages` is null. `known` is the revision that it replaces, null for
+   * none; fails with `conflict` if the stored one is another, which another window has written.
+   */
+  keepChainDraft: command(
+    z.object({
+      sessionId: Id,
+      groupId: Id.nullable(),
+      known: z.uuid().nullable(),
+      baseVersionId: Id.nullable(),
+      stages: ChainStages.nullable(),
+      writer: z.uuid(),
+    }),
+    z.object({ revision: z.uuid().nullable() }),
   ),
   /** Level, crest factor and strands of one take at every joint of a chain. */
   measureChain: command(z.object({ takeId: Id, stages: ChainStages }), ChainMeasurement),
@@ -326,14 +471,20 @@ export const commands = {
       fromFrame: z.int(),
       toFrame: z.int(),
       /** Stops once this much active material has been measured. */
-      secondsAtMost: z.number().positive(),
+      maxSeconds: z.number().positive(),
     }),
     MatchGains,
   ),
   closePlayback: command(z.object({ playbackId: z.string() }), Nothing),
 
   /** Measures the processed stack as a whole, with the saved chains. */
-  measureStack: command(z.object({ sessionId: Id }), StackMeasurement),
+  measureStack: command(
+    z.object({ sessionId: Id }),
+    StackMeasurement.extend({
+      /** Names of the takes that are not in it, because their files are missing. */
+      missing: z.array(z.string()),
+    }),
+  ),
   bounceSession: command(
     z.object({ sessionId: Id, folder: Path, encoding: StemEncoding, layerStems: z.boolean() }),
     BounceOutcome,
@@ -348,6 +499,10 @@ export const commands = {
       }),
     z.array(BounceRecord),
   ),
+  /** Levels of the stems, as the manifest of a bounce has them. */
+  readBounceLevels: command(z.object({ bounceId: Id }), z.array(StemLevels)),
+  /** Measures the whole stack of a bounce, rendered from its manifest as it was bounced. */
+  measureBounce: command(z.object({ bounceId: Id }), StackMeasurement),
   listLedger: command(
     z.object({ artistId: Id.optional(), limit: z.int().min(1).max(MAX_LEDGER_ENTRIES) }),
     z.array(LedgerEntry),
@@ -387,7 +542,9 @@ export const events = {
   warning: z.object({ message: z.string() }),
   /** Lists that may have changed. */
   catalogueChanged: z.object({
-    subjects: z.array(z.enum(['artists', 'mics', 'sessions', 'takes', 'stack', 'chains', 'ledger'])),
+    subjects: z.array(
+      z.enum(['artists', 'mics', 'sessions', 'takes', 'stack', 'chains', 'drafts', 'ledger']),
+    ),
   }),
 } as const
 /** The names of the events. */

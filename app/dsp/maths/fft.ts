@@ -12,18 +12,41 @@ export interface RealFft {
   transform(input: Float64Array, re: Float64Array, im: Float64Array): void
 }
 
+/** What a transform of one size looks up. */
+interface FftTables {
+  /** Place of each pair of samples before the first pass. */
+  readonly order: Uint32Array
+  /** Of 2 pi k / size, for k from 0 to size / 2. */
+  readonly cosine: Float64Array
+  readonly sine: Float64Array
+  /** Whether the first pass joins two values instead of four. */
+  readonly isOddPower: boolean
+  /** Twiddle factors of each later pass. */
+  readonly passes: readonly Float64Array[]
+}
+
 /** @throws RangeError unless `size` is a power of two, 4 or more */
-export function createRealFft(size: number): RealFft {
+export function createFftTables(size: number): FftTables {
   if (!(Number.isInteger(size) && size >= 4 && (size & (size - 1)) === 0)) {
     throw new RangeError(`a Fourier transform needs a power of two of 4 or more points, not ${size}`)
   }
   const half = size / 2
-  const order = bitReversal(half)
-  const cosine = Float64Array.from({ length: half + 1 }, (_, k) => Math.cos((2 * Math.PI * k) / size))
-  const sine = Float64Array.from({ length: half + 1 }, (_, k) => Math.sin((2 * Math.PI * k) / size))
   const isOddPower = Math.log2(half) % 2 === 1
   const passes: Float64Array[] = []
   for (let span = isOddPower ? 2 : 4; span < half; span *= 4) passes.push(turnsOfPass(span))
+  return {
+    order: bitReversal(half),
+    cosine: Float64Array.from({ length: half + 1 }, (_, k) => Math.cos((2 * Math.PI * k) / size)),
+    sine: Float64Array.from({ length: half + 1 }, (_, k) => Math.sin((2 * Math.PI * k) / size)),
+    isOddPower,
+    passes,
+  }
+}
+
+/** @throws RangeError unless `size` is a power of two, 4 or more */
+export function createRealFft(size: number): RealFft {
+  const half = size / 2
+  const { order, cosine, sine, isOddPower, passes } = createFftTables(size)
 
   return {
     size,

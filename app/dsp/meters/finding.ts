@@ -37,6 +37,10 @@ type FindingDetail =
   | { readonly kind: 'lossy-bandwidth'; readonly dropDb: number }
   | { readonly kind: 'not-one-voice'; readonly because: 'no-pause' | 'low-sound' }
   | { readonly kind: 'too-short' }
+  /** The value is how much the file lacks of the length in its header. */
+  | { readonly kind: 'cut-short'; readonly presentSeconds: number; readonly promisedSeconds: number }
+  /** The value is how long the file is, which its header does not say. */
+  | { readonly kind: 'never-closed' }
   /** @property lagFrames how much later the other take has the same sound, in samples of this take */
   | {
       readonly kind: 'same-performance'

@@ -5,6 +5,7 @@ import { dbFromGain, dbFromPower } from '../maths/decibels.ts'
 import { GrowingDoubles } from '../maths/growing-doubles.ts'
 import type { Channels } from '../stage.ts'
 import { activeBlocks, blockStartFrame, createBlockPowers } from './equal-loudness.ts'
+import { sumOfSquares } from './power.ts'
 import { createSamplePeakMeter } from './sample-peak.ts'
 import { createStrandMeter } from './strands.ts'
 
@@ -22,7 +23,7 @@ interface JointLevels {
 
 /** Measures the sound at one joint of a chain. */
 export interface JointMeter {
-  /** @param frames how many frames of every channel to take, finite values only */
+  /** @param frames how many frames of every channel to take, up to BLOCK_FRAMES, finite values only */
   add(channels: Channels, frames: number): void
   /**
    * @param active blocks that count for the RMS level, as from `activeBlocks`: give every
@@ -54,7 +55,7 @@ export function createJointMeter(layout: {
       const start = blockStartFrame(meanSquares.length, sampleRateHz)
       const end = blockStartFrame(meanSquares.length + 1, sampleRateHz)
       const to = Math.min(frames, from + end - frame)
-      for (let c = 0; c < channelCount; c++) open[0] += energy(channels[c], from, to)
+      for (let c = 0; c < channelCount; c++) open[0] += sumOfSquares(channels[c], to - from, from)
       frame += to - from
       from = to
       if (frame === end) {
@@ -99,10 +100,4 @@ export function createJointMeter(layout: {
     },
     blockPowers: () => loudness.powers(),
   }
-}
-
-function energy(samples: Float64Array, from: number, to: number): number {
-  let sum = 0
-  for (let n = from; n < to; n++) sum += samples[n] * samples[n]
-  return sum
 }

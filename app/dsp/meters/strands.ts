@@ -3,9 +3,9 @@
 // strands' powers add up to the power of the signal.
 
 import { dbFromPower } from '../maths/decibels.ts'
-import { createRealFft } from '../maths/fft.ts'
 import { GrowingDoubles } from '../maths/growing-doubles.ts'
 import type { Channels } from '../stage.ts'
+import { twoSpectraOf } from '../wasm/two-spectra.ts'
 import { BLOCKS_PER_SECOND } from './equal-loudness.ts'
 
 /** Names of the strands from low to high. */
@@ -46,14 +46,15 @@ export function createStrandMeter(layout: {
   const { sampleRateHz, channels: channelCount } = layout
   const points = FRAME_POINTS_AT_48K * 2 ** Math.round(Math.log2(sampleRateHz / 48000))
   const hop = points / 2
-  const fft = createRealFft(points)
-  const window = Float64Array.from({ length: points }, (_, n) => Math.sin((Math.PI * (n + 0.5)) / points))
+  const spectra = twoSpectraOf(points, 'sine')
+  const { squares, sums } = spectra
   const bands = strandBands(points, sampleRateHz)
-  const held = Array.from({ length: channelCount }, () => new Float64Array(points))
-  const frame = new Float64Array(points)
-  const re = new Float64Array(hop + 1)
-  const im = new Float64Array(hop + 1)
-  const strandPower = new Float64Array(STRANDS)
+  // Room for two overlapping frames, which are transformed at once.
+  const room = points + hop
+  const held = Array.from({ length: channelCount }, () => new Float64Array(room))
+  const nothing = new Float64Array(points)
+  /** Of the two frames, one after the other. */
+  const strandPower = new Float64Array(2 * STRANDS)
   const classPower = new Float64Array(CLASSES * STRANDS)
   const classFrames = new Float64Array(CLASSES)
   // One-sided spectrum, sine window (mean square 1/2), mean of channels.
@@ -62,27 +63,50 @@ export function createStrandMeter(layout: {
   const blocks = new GrowingDoubles()
   let filled = 0
   let framesTaken = 0
+  /** Whether the first of the held frames is counted already. */
+  let isFirstTaken = false
 
-  function takeFrame(): void {
+  /** Transforms the held frames; of one alone, the other is silence. */
+  function transformFrames(areTwo: boolean): void {
     strandPower.fill(0)
-    for (let c = 0; c < channelCount; c++) {
-      const samples = held[c]
-      for (let n = 0; n < points; n++) frame[n] = samples[n] * window[n]
-      fft.transform(frame, re, im)
+    for (const samples of held) {
+      spectra.measure(samples, 0, areTwo ? samples : nothing, areTwo ? hop : 0)
       sumStrands()
-      samples.copyWithin(0, hop)
     }
-    addToBlock()
+  }
+
+  function takeFrames(): void {
+    transformFrames(true)
+    if (!isFirstTaken) count(0)
+    count(1)
+    isFirstTaken = false
+    // The second half of the second frame begins the next one.
+    for (const samples of held) samples.copyWithin(0, points)
+    filled = hop
+  }
+
+  /** Counts a frame that is still alone, before the figures are read. */
+  function takeLastFrame(): void {
+    if (filled < points || isFirstTaken) return
+    transformFrames(false)
+    count(0)
+    isFirstTaken = true
+  }
+
+  /** Adds one of the two frames to its block and class. */
+  function count(which: 0 | 1): void {
+    const from = which * STRANDS
+    addToBlock(from)
     let total = 0
-    for (let s = 0; s < STRANDS; s++) total += strandPower[s]
+    for (let s = 0; s < STRANDS; s++) total += strandPower[from + s]
     const level = Math.floor((dbFromPower(total * scale) - ABSOLUTE_GATE_DBFS) / CLASS_DB)
     if (level < 0) return
     const at = Math.min(CLASSES - 1, level)
     classFrames[at]++
-    for (let s = 0; s < STRANDS; s++) classPower[at * STRANDS + s] += strandPower[s] * scale
+    for (let s = 0; s < STRANDS; s++) classPower[at * STRANDS + s] += strandPower[from + s] * scale
   }
 
-  function addToBlock(): void {
+  function addToBlock(from: number): void {
     const middle = framesTaken * hop + hop
     framesTaken++
     const block = Math.floor((middle * BLOCKS_PER_SECOND) / sampleRateHz)
@@ -90,7 +114,7 @@ export function createStrandMeter(layout: {
     const values = blocks.values()
     const at = block * BLOCK_FIELDS
     values[at]++
-    for (let s = 0; s < STRANDS; s++) values[at + 1 + s] += strandPower[s] * scale
+    for (let s = 0; s < STRANDS; s++) values[at + 1 + s] += strandPower[from + s] * scale
   }
 
   function meanOfBlocks(active: Uint8Array): number[] {
@@ -109,36 +133,32 @@ export function createStrandMeter(layout: {
     for (let s = 0; s < STRANDS; s++) {
       const band = bands[s]
       if (band === null) continue
-      let power = 0
-      for (let k = band.firstBin; k <= band.lastBin; k++) power += re[k] * re[k] + im[k] * im[k]
-      power -= band.firstBinOutside * binPower(band.firstBin) + band.lastBinOutside * binPower(band.lastBin)
-      strandPower[s] += power
+      spectra.sumBins(band.firstBin, band.lastBin)
+      for (let which = 0; which < 2; which++) {
+        const first = squares[2 * band.firstBin + which]
+        const last = squares[2 * band.lastBin + which]
+        strandPower[which * STRANDS + s] +=
+          sums[which] - (band.firstBinOutside * first + band.lastBinOutside * last)
+      }
     }
-  }
-
-  function binPower(k: number): number {
-    return re[k] * re[k] + im[k] * im[k]
   }
 
   return {
     add(channels, frames) {
       let read = 0
       while (read < frames) {
-        const take = Math.min(frames - read, points - filled)
+        const take = Math.min(frames - read, room - filled)
         for (let c = 0; c < channelCount; c++) {
           const from = channels[c]
-          const to = held[c]
-          for (let i = 0; i < take; i++) to[filled + i] = from[read + i]
+          held[c].set(read === 0 && take === from.length ? from : from.subarray(read, read + take), filled)
         }
         read += take
         filled += take
-        if (filled === points) {
-          takeFrame()
-          filled = hop
-        }
+        if (filled === room) takeFrames()
       }
     },
     levelsDbfs(active) {
+      takeLastFrame()
       const toLevel = (power: number): number | null => (power > 0 ? dbFromPower(power) : null)
       if (active !== undefined) return meanOfBlocks(active).map(toLevel)
       const mean = meanPower(classPower, classFrames, 0)

@@ -220,6 +220,9 @@ export interface Kernels {
   /** Sum of the squares of a row's first `count` values. */
   sumOfSquares(row: Row, count: number): number
 
+  /** Sum of `count` vectors, in their order. */
+  sumVectors(vectors: Row, count: number, sum: Row): void
+
   /**
    * Takes a row into the lowest and highest values and the sums of every second pair of samples.
    * @param count of samples, 1 or more; a multiple of 4 in all rows but the last
@@ -290,6 +293,9 @@ export interface Kernels {
   /** Sibilant power over that of the voice and a floor. @param frames rounded up to a multiple of 2 */
   writeRatios(powers: Row, ratios: Row, frames: number, floor: number): void
 
+  /** Squared magnitude of every bin of both frames. */
+  writeSquares(re: Row, im: Row, bins: number, squares: Row): void
+
   /**
    * Powers to the static curve's reductions in dB, in place.
    * @param frames rounded up to a multiple of 2
@@ -303,6 +309,26 @@ export interface Kernels {
     slope: number,
     kneeDb: number,
   ): 0 | 1
+
+  /**
+   * Windows two frames and transforms them.
+   * @param first, second samples of the frames, 2 * half of each
+   * @param order for each i below `half`, the place of a pair of samples, as 32-bit integers
+   * @param turns twiddle factors of all passes by four, one after another
+   * @param halfTurns cosine and sine of 2 pi k / (2 * half), in turn, for k from 0 to half / 2
+   * @param re, im `half` + 1 vectors each, bins 0 to half the sample rate
+   */
+  writeTwoSpectra(
+    first: Row,
+    second: Row,
+    half: number,
+    window: Row,
+    order: Row,
+    turns: Row,
+    halfTurns: Row,
+    re: Row,
+    im: Row,
+  ): void
 
   /**
    * One channel's samples to words, little-endian.

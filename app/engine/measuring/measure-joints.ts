@@ -7,11 +7,12 @@ import type { StageSetup } from '../../contract/render-plan.ts'
 import { createChain } from '../../dsp/chain.ts'
 import { dbFromGain } from '../../dsp/maths/decibels.ts'
 import { median } from '../../dsp/maths/median.ts'
-import { activeBlocks, loudnessOfBlocks } from '../../dsp/meters/equal-loudness.ts'
+import { activeBlocks, createBlockPowers, loudnessOfBlocks } from '../../dsp/meters/equal-loudness.ts'
 import { createJointMeter, type JointMeter } from '../../dsp/meters/joint-meter.ts'
 import { BLOCK_FRAMES, type Channels, type Stage } from '../../dsp/stage.ts'
 import { scaleBlock, sumGainOf } from '../mixes/centre-gain.ts'
 import type { TakeSource } from '../mixes/take-source.ts'
+import { createSoundReceiver, createSoundSender, type PassedSound } from './passed-sound.ts'
 
 /** Quieter blocks at the chain's input do not count for a stage's usual reduction; common practice. */
 const ACTIVE_ABOVE_DBFS = -50
@@ -59,81 +60,152 @@ export interface MeasureOptions {
   readonly keepBeforeStage?: number | null
 }
 
+/** Stages whose joints one thread measures; those before them run unmeasured. */
+export interface StageRange {
+  readonly fromStage: number
+  /** Excluded. */
+  readonly toStage: number
+}
+
+/** The joints that one thread has measured. */
+export interface JointsPart {
+  readonly range: StageRange
+  /**
+   * The joint after each stage of the range, null where the stage does nothing; for the first stages of a chain that
+   * is measured from its start, also the input before them.
+   */
+  readonly joints: readonly (Joint | null)[]
+  readonly stages: readonly MeasuredStage[]
+  readonly seconds: number
+  /** null where the joint to keep is in another part. */
+  readonly kept: Pick<KeptJoint, 'signal' | 'active' | 'loud'> | null
+}
+
 const REDUCING_KINDS: readonly string[] = ['expander', 'de-ess', 'opto', 'ceiling']
 
 /**
- * Measures every joint of a chain on one take, alone and panned to the centre.
+ * Measures joints of a chain on one take, alone and panned to the centre.
+ * @param range ends at the last stage to run
  * @param onProgress receives the fraction done; throws to stop
+ * @param passed takes the sound from the thread of the first range to that of the last; null where each thread runs
+ *   the stages before its range itself
  */
 export function measureJoints(
   source: TakeSource,
   sampleRateHz: number,
   stages: readonly StageToMeasure[],
+  range: StageRange,
   onProgress: (fraction: number) => void,
   { from = null, keepBeforeStage = null }: MeasureOptions = {},
-): JointsOfTake {
+  passed: PassedSound | null = null,
+): JointsPart {
   const { channels, frames } = source
-  const first = from?.beforeStage ?? 0
-  const steps = stages.slice(first).map((stage) => createStep(stage, sampleRateHz, channels))
-  const inputMeter = from === null ? createJointMeter({ sampleRateHz, channels }) : null
+  let fraction = 0
+  const receiver =
+    passed !== null && range.fromStage > (from?.beforeStage ?? 0)
+      ? createSoundReceiver(passed, () => onProgress(fraction))
+      : null
+  const kept = receiver === null ? from : null
+  const first = receiver === null ? (from?.beforeStage ?? 0) : range.fromStage
+  const isFromTake = receiver === null && kept === null
+  const isStart = isFromTake && range.fromStage === 0
+  const steps = stages
+    .slice(first, range.toStage)
+    .map((stage, k) => createStep(stage, sampleRateHz, channels, first + k >= range.fromStage))
+  const inputMeter = isStart ? createJointMeter({ sampleRateHz, channels }) : null
+  // Another thread meters the input; here only its active blocks are needed.
+  const inputPowers = isFromTake && !isStart ? createBlockPowers({ sampleRateHz, channels }) : null
   // The sum comes after the layer's last stage; its gain is applied before the first step after it.
   const sumStep = stages.slice(first).findIndex((stage) => !isLayerKind(stage))
   const isSumAhead = sumStep !== -1 && (first === 0 || isLayerKind(stages[first - 1]))
   const sumGain = sumGainOf(channels)
 
-  const lateBefore = from === null ? 0 : from.signal[0].length - frames
-  const total = frames + lateBefore + steps.reduce((sum, step) => sum + step.latencySamples, 0)
-  const keepStep = keepBeforeStage === null ? -1 : keepBeforeStage - first
+  const lateBefore = receiver?.latencySamples() ?? (kept === null ? 0 : kept.signal[0].length - frames)
+  const late = lateBefore + steps.reduce((sum, step) => sum + step.latencySamples, 0)
+  const total = frames + late
+  const sender = passed !== null && range.toStage < stages.length ? createSoundSender(passed, late) : null
+  const isKeptHere =
+    keepBeforeStage !== null && keepBeforeStage >= range.fromStage && keepBeforeStage < range.toStage
+  const keepStep = isKeptHere ? keepBeforeStage - first : -1
   const keptFrames =
     frames + lateBefore + steps.slice(0, keepStep).reduce((sum, step) => sum + step.latencySamples, 0)
   const keptSignal = keepStep < 0 ? null : Array.from({ length: channels }, () => sharedFloats(keptFrames))
-  const loud = from?.loud ?? new Uint8Array(Math.ceil(frames / BLOCK_FRAMES))
+  const loud = from?.loud ?? passed?.loud ?? new Uint8Array(Math.ceil(frames / BLOCK_FRAMES))
 
   const block: Channels = Array.from({ length: channels }, () => new Float64Array(BLOCK_FRAMES))
+  const read = (at: number, count: number): void => {
+    if (receiver !== null) receiver.receive(at, count, block)
+    else if (kept !== null) readKept(kept.signal, at, count, block)
+    else source.read(at, count, block)
+  }
   for (let at = 0; at < total; at += BLOCK_FRAMES) {
     const count = Math.min(BLOCK_FRAMES, total - at)
     const blockIndex = at / BLOCK_FRAMES
-    if (from === null) {
-      source.read(at, count, block)
+    read(at, count)
+    if (isFromTake) {
       inputMeter?.add(block, count)
+      inputPowers?.add(block, count)
       if (blockIndex < loud.length) loud[blockIndex] = isLoud(block, count) ? 1 : 0
-    } else {
-      readKept(from.signal, at, count, block)
     }
     for (const [k, step] of steps.entries()) {
       if (k === keepStep) writeKept(block, count, keptSignal, at)
       if (k === sumStep && isSumAhead) scaleBlock(block, sumGain, count)
-      step.process(block, count, loud[blockIndex] === 1)
+      step.process(block, count)
+      step.measure(block, count, loud[blockIndex] === 1)
     }
-    onProgress((at + count) / total)
+    sender?.send(block, count)
+    fraction = (at + count) / total
+    onProgress(fraction)
   }
 
   // Every joint counts the blocks that are active at the first joint, so that levels are comparable.
-  const active = from?.active ?? activeBlocks(inputMeter!.blockPowers())
-  const joints: Joint[] = from === null ? [jointOf(inputMeter!, active, 0)] : [...from.joints]
-  const measured: MeasuredStage[] = from === null ? [] : [...from.stages]
-  for (const step of steps) {
-    const isAfterSum = !isLayerKind(step.stage)
-    // A stage that does nothing leaves the joint as it was.
-    joints.push(
-      step.meter === null
-        ? joints[joints.length - 1]
-        : jointOf(step.meter, active, isAfterSum && channels === 1 ? BOTH_SIDES_DB : 0),
-    )
-    measured.push(step.measured())
+  const active =
+    from?.active ?? receiver?.active() ?? activeBlocks((inputMeter?.blockPowers() ?? inputPowers?.powers())!)
+  sender?.markActive(active)
+  // The other thread's stages are late as well, and hear how these fade away.
+  for (let at = total; sender !== null && at < sender.length; at += BLOCK_FRAMES) {
+    const count = Math.min(BLOCK_FRAMES, sender.length - at)
+    read(at, count)
+    for (const [k, step] of steps.entries()) {
+      if (k === sumStep && isSumAhead) scaleBlock(block, sumGain, count)
+      step.process(block, count)
+    }
+    sender.send(block, count)
+    onProgress(1)
   }
+
+  const measured = steps.slice(range.fromStage - first)
+  const jointAfter = ({ stage, meter }: Step): Joint | null =>
+    meter === null ? null : jointOf(meter, active, !isLayerKind(stage) && channels === 1 ? BOTH_SIDES_DB : 0)
   return {
-    measurement: { joints, stages: measured, seconds: frames / sampleRateHz },
+    range,
+    joints: [...(inputMeter === null ? [] : [jointOf(inputMeter, active, 0)]), ...measured.map(jointAfter)],
+    stages: measured.map((step) => step.measured()),
+    seconds: frames / sampleRateHz,
+    kept: keptSignal === null ? null : { signal: keptSignal, active, loud },
+  }
+}
+
+/** @param parts in the order of their ranges, which together are all stages from `from` on */
+export function joinParts(
+  parts: readonly JointsPart[],
+  { from = null, keepBeforeStage = null }: MeasureOptions,
+): JointsOfTake {
+  const joints: Joint[] = [...(from?.joints ?? [])]
+  // A stage that does nothing leaves the joint as it was.
+  for (const joint of parts.flatMap((part) => part.joints)) joints.push(joint ?? joints[joints.length - 1])
+  const stages = [...(from?.stages ?? []), ...parts.flatMap((part) => part.stages)]
+  const kept = parts.find((part) => part.kept !== null)?.kept ?? null
+  return {
+    measurement: { joints, stages, seconds: parts[0].seconds },
     kept:
-      keptSignal === null || keepBeforeStage === null
+      kept === null || keepBeforeStage === null
         ? null
         : {
+            ...kept,
             beforeStage: keepBeforeStage,
-            signal: keptSignal,
-            active,
-            loud,
             joints: joints.slice(0, keepBeforeStage + 1),
-            stages: measured.slice(0, keepBeforeStage),
+            stages: stages.slice(0, keepBeforeStage),
           },
   }
 }
@@ -145,23 +217,27 @@ interface Step {
   readonly latencySamples: number
   /** null where the stage does nothing. */
   readonly meter: JointMeter | null
-  process(block: Channels, frames: number, isLoud: boolean): void
+  process(block: Channels, frames: number): void
+  /** Takes the block that `process` has left into the figures. */
+  measure(block: Channels, frames: number, isLoud: boolean): void
   measured(): MeasuredStage
 }
 
-function createStep(stage: StageToMeasure, sampleRateHz: number, channels: number): Step {
+function createStep(stage: StageToMeasure, sampleRateHz: number, channels: number, isMetered: boolean): Step {
   const { kind, on, remark, setup } = stage
   const running: Stage | null = setup && createChain([setup], { sampleRateHz, laneChannels: [channels] })
-  const meter = running && createJointMeter({ sampleRateHz, channels })
+  const meter = running !== null && isMetered ? createJointMeter({ sampleRateHz, channels }) : null
   const reductionsDb: number[] = []
   let greatestDb = 0
   return {
     stage,
     latencySamples: running?.latencySamples ?? 0,
     meter,
-    process(block, frames, isLoud) {
+    process(block, frames) {
+      running?.process([block], frames)
+    },
+    measure(block, frames, isLoud) {
       if (running === null) return
-      running.process([block], frames)
       meter?.add(block, frames)
       greatestDb = Math.max(greatestDb, running.reductionDb)
       if (isLoud) reductionsDb.push(running.reductionDb)

@@ -1,10 +1,10 @@
 // Measures only loudness and peaks of a file, which is much faster than the full measurement at intake.
 
 import type { OnProgress } from '../../audio/on-progress.ts'
-import { openTakeFile, readFormat, refuseUnreadable } from '../../audio/open-take-file.ts'
+import { openTakeFile, refuseUnreadable } from '../../audio/open-take-file.ts'
 import { hashFile } from '../../audio/sha256.ts'
 import { createTakeMeter } from '../../dsp/meters/take-meter.ts'
-import type { MeasuredFile } from './measured-file.ts'
+import { type MeasuredFile, measuredFileOf } from './measured-file.ts'
 import { finiteFactsOf, takeFactsOf } from './meter-facts.ts'
 import { passOver } from './pass-over.ts'
 
@@ -36,7 +36,7 @@ export async function measureLevels(
       (block, count) => meter.add(block, count),
     )
     const facts = takeFactsOf(finiteFactsOf(meter, path, sampleRateHz), [])
-    return { sha256, format: await readFormat(path, hashed), facts }
+    return measuredFileOf(path, sha256, audio.format, facts)
   } finally {
     audio.close()
   }

@@ -19,6 +19,7 @@ import type { Log } from './log-file.ts'
 import { answerPrint } from './print.ts'
 import { WINDOW_ORIGIN } from './protocol.ts'
 import { answerSaveDialog } from './save-dialog.ts'
+import { answerShowFile } from './show-file.ts'
 import { createWindow } from './window.ts'
 import { openWindowSession } from './window-session.ts'
 
@@ -59,6 +60,7 @@ export function openCatalogueWindow(
   answerFolderDialog(window)
   answerSaveDialog(window, (path, text) => saveFile(workplace, path, text, ownFolders), log.unexpected)
   answerPrint(window)
+  answerShowFile(window)
   acceptPages(window.webContents, (port) => serve(port, handlers, workplace.subscribe, log.unexpected))
   offerToReopen(window, running, log)
   leaveGuard.watch(window, running)

@@ -12,7 +12,7 @@ export function answerFolderDialog(window: BrowserWindow): void {
   webContents.ipc.handle(FOLDER_CHANNEL, async ({ senderFrame }, from: unknown): Promise<string | null> => {
     if (!isOwnPage(webContents, senderFrame) || typeof from !== 'string') return null
     const { canceled, filePaths } = await dialog.showOpenDialog(window, {
-      title: 'Folder for the stems',
+      title: 'Choose a folder',
       buttonLabel: 'Use this folder',
       defaultPath: from,
       properties: ['openDirectory', 'createDirectory', 'promptToCreate'],

@@ -1,5 +1,5 @@
 // Everything that the page gets from Electron: messages in both directions, the path of a chosen or
-// dropped file, and the system's dialogs for choosing a folder, saving and printing.
+// dropped file, and the system's dialogs for choosing a folder, saving and printing, and a look at a file in its folder.
 
 import { contextBridge, ipcRenderer, webUtils } from 'electron'
 import type { FailureData } from '../../contract/failure.ts'
@@ -9,12 +9,14 @@ import type { FolderChannel } from './folder-dialog.ts'
 import type { Channel, LeftChannel } from './ipc-port.ts'
 import type { PrintChannel } from './print.ts'
 import type { SaveChannel } from './save-dialog.ts'
+import type { ShowChannel } from './show-file.ts'
 
 const CHANNEL: Channel = 'takeloft-port'
 const LEFT_CHANNEL: LeftChannel = 'takeloft-left'
 const FOLDER_CHANNEL: FolderChannel = 'takeloft-folder'
 const SAVE_CHANNEL: SaveChannel = 'takeloft-save'
 const PRINT_CHANNEL: PrintChannel = 'takeloft-print'
+const SHOW_CHANNEL: ShowChannel = 'takeloft-show'
 /** Distinguishes this page's messages from those of the page before a reload. */
 const PAGE = crypto.randomUUID()
 
@@ -43,4 +45,5 @@ contextBridge.exposeInMainWorld('takeloftBridge', {
   chooseFolder: (from: string): Promise<string | null> => ipcRenderer.invoke(FOLDER_CHANNEL, from),
   saveFile: (file: FileToSave): Promise<SaveAnswer> => ipcRenderer.invoke(SAVE_CHANNEL, file),
   print: (): Promise<FailureData | null> => ipcRenderer.invoke(PRINT_CHANNEL),
+  showFile: (path: string): Promise<FailureData | null> => ipcRenderer.invoke(SHOW_CHANNEL, path),
 })

@@ -15,12 +15,12 @@ import { createFileInside } from '../../files/new-file.ts'
 import { writeNewFile } from '../../files/write-file.ts'
 import { PROGRAM } from '../program.ts'
 import { planSession, readSessionContents } from '../sessions/plan-session.ts'
-import { catalogueRoot, keptPath, takeFilePath } from '../takes/take-files.ts'
+import { catalogueRoot, keptPath, missingFailure } from '../takes/take-files.ts'
 import type { Workplace } from '../workplace.ts'
 import { type DeliveryFolder, MANIFEST_FILE, startDelivery } from './delivery-folder.ts'
 import { fileWord } from './file-words.ts'
 import { renderStems } from './render-stems.ts'
-import { stemsOfPlan } from './stem-orders.ts'
+import { sharedNameRemarks, stemsOfPlan } from './stem-orders.ts'
 import { timeReferenceOf } from './time-stamp.ts'
 import { type WatchedTakes, watchTakes } from './watched-takes.ts'
 
@@ -52,8 +52,9 @@ export async function bounceSession(
   // In the order of the layers: the order of the catalogue depends on which import ended first.
   const takes = [...used].flatMap((sha256) => contents.takes.find((take) => take.sha256 === sha256) ?? [])
   context.report(0, 'Checking the takes')
-  const watched = await watchTakes(workplace, catalogueRoot(catalogue.path), takes, context.signal)
-  refuseChanged(watched)
+  const root = catalogueRoot(catalogue.path)
+  const watched = await watchTakes(workplace, root, takes, context.signal)
+  if (watched.absent.length > 0) throw missingFailure(watched.absent, 'Nothing was bounced')
 
   const delivery = startDelivery(request.folder, fileWord(songTitle))
   try {
@@ -62,7 +63,6 @@ export async function bounceSession(
       plan,
       timeReferenceSamples,
       remarks,
-      takes,
       watched,
       delivery,
     })
@@ -71,22 +71,12 @@ export async function bounceSession(
   }
 }
 
-function refuseChanged({ changed: [take] }: WatchedTakes): void {
-  if (take === undefined) return
-  throw new Failure(
-    'changed',
-    `The file ${take.path} of the take ${take.name} has changed since it was imported; put the original back, or import the new file as a take of its own.`,
-    { take: take.name, path: take.path },
-  )
-}
-
 interface Prepared {
   readonly contents: SessionContents
   readonly plan: Manifest['plan']
   readonly timeReferenceSamples: number
   readonly remarks: readonly string[]
-  readonly takes: readonly Take[]
-  readonly watched: WatchedTakes
+  readonly watched: WatchedTakes<Take>
   readonly delivery: DeliveryFolder
 }
 
@@ -95,7 +85,7 @@ async function renderDelivery(
   workplace: Workplace,
   { sessionId, folder, encoding, layerStems }: ParsedInputOf<'bounceSession'>,
   { signal, report }: CallContext,
-  { contents, plan, timeReferenceSamples, remarks, takes, watched, delivery }: Prepared,
+  { contents, plan, timeReferenceSamples, remarks, watched, delivery }: Prepared,
 ): Promise<BounceOutcome> {
   const { catalogue, pool, now, emit } = workplace
   const root = catalogueRoot(catalogue.path)
@@ -126,16 +116,19 @@ async function renderDelivery(
   await watched.refuseTouched()
   // Relative, so that a folder with takes and bounces can be moved as a whole. The delivery's own
   // name does not matter for that, and is not known yet.
-  const pathFromDelivery = (take: Take): string =>
-    relative(join(delivery.parent, 'delivery'), takeFilePath(root, take)).replaceAll('\\', '/')
+  const pathFromDelivery = (path: string): string =>
+    relative(join(delivery.parent, 'delivery'), path).replaceAll('\\', '/')
   const manifest: Manifest = {
     format: MANIFEST_FORMAT,
     version: MANIFEST_FORMAT_VERSION,
     ...described,
-    takes: takes.map((take) => ({ sha256: take.sha256, name: take.name, path: pathFromDelivery(take) })),
+    takes: watched.found.map(({ take: { sha256, name }, path }) => ({
+      ...{ sha256, name },
+      path: pathFromDelivery(path),
+    })),
     chains: chainsUsed(contents),
     stems,
-    remarks: [...remarks, ...stemRemarks(stems, encoding)],
+    remarks: [...remarks, ...sharedNameRemarks(stems), ...stemRemarks(stems, encoding)],
   }
   const unfinishedManifest = join(delivery.path, MANIFEST_FILE)
   writeNewFile(unfinishedManifest, `${JSON.stringify(manifest, null, 2)}\n`, createFileInside)

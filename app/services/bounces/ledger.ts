@@ -1,24 +1,52 @@
 // The history: bounces and all other recorded acts, newest first.
 
 import { resolve } from 'node:path'
+import type { BounceRecord } from '../../contract/entities.ts'
 import type { Handlers } from '../../contract/wire/commands.ts'
-import { catalogueRoot } from '../takes/take-files.ts'
+import { measurePlan } from '../sessions/measure-stack.ts'
+import { catalogueRoot, locateTakes, missingFailure, readableTakes } from '../takes/take-files.ts'
 import type { Workplace } from '../workplace.ts'
 import { bounceSession } from './bounce.ts'
-import { verifyBounce } from './verify.ts'
+import { readManifest, verifyBounce } from './verify.ts'
 
-export function ledgerHandlers(
-  workplace: Workplace,
-): Pick<Handlers, 'bounceSession' | 'verifyBounce' | 'listBounces' | 'listLedger'> {
-  const { catalogue, pool } = workplace
+type LedgerActs =
+  | 'bounceSession'
+  | 'verifyBounce'
+  | 'listBounces'
+  | 'readBounceLevels'
+  | 'measureBounce'
+  | 'listLedger'
+
+export function ledgerHandlers(workplace: Workplace): Pick<Handlers, LedgerActs> {
+  const { catalogue, pool, verifiedFiles } = workplace
   const root = catalogueRoot(catalogue.path)
+  const pathOf = ({ manifestPath }: BounceRecord): string => resolve(root, manifestPath)
+  const placesOf = (sha256: string): string[] => {
+    const take = catalogue.takes.findBySha256(sha256)
+    return take === undefined ? [] : [take.path, ...take.copies].map((path) => resolve(root, path))
+  }
   return {
     bounceSession: (input, context) => bounceSession(workplace, input, context),
-    verifyBounce: ({ manifestPath }, context) => verifyBounce(pool, manifestPath, context),
+    verifyBounce: ({ manifestPath }, context) => verifyBounce(pool, manifestPath, context, placesOf),
     listBounces: async (request) =>
-      catalogue.bounces
-        .list(request)
-        .map((bounce) => ({ ...bounce, manifestPath: resolve(root, bounce.manifestPath) })),
+      catalogue.bounces.list(request).map((bounce) => ({ ...bounce, manifestPath: pathOf(bounce) })),
+    readBounceLevels: async ({ bounceId }) =>
+      readManifest(pathOf(catalogue.bounces.get(bounceId))).stems.map(
+        ({ name, file, integratedLufs, loudnessRangeLu, truePeakDbtp }) => ({
+          ...{ name, file, integratedLufs, loudnessRangeLu, truePeakDbtp },
+        }),
+      ),
+    async measureBounce({ bounceId }, { signal, report }) {
+      const { plan, takes } = readManifest(pathOf(catalogue.bounces.get(bounceId)))
+      const known = takes.flatMap(({ sha256 }) => catalogue.takes.findBySha256(sha256) ?? [])
+      const { found, absent } = await locateTakes(verifiedFiles, root, known)
+      if (absent.length > 0) throw missingFailure(absent, 'The bounce was not measured')
+      const takePaths = await readableTakes(workplace, found, signal)
+      return measurePlan(workplace, plan, takePaths, {
+        signal,
+        onProgress: (fraction) => report(fraction, 'Measuring the bounced stack'),
+      })
+    },
     listLedger: async (request) => catalogue.ledger.list(request),
   }
 }

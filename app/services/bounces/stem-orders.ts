@@ -32,8 +32,10 @@ export function stemsOfPlan(
   layerStems: boolean,
 ): readonly (readonly StemToWrite[])[] {
   const taken = new Set<string>()
-  return unitsOf(plan).map((unit) => [
-    ...unit.groups.map((group) =>
+  const units = unitsOf(plan)
+  // Groups are named before layers, so that of two groups of one name the second in the stack has the number 2.
+  const ofGroups = units.map((unit) =>
+    unit.groups.map((group) =>
       stemOf(taken, song, plan, encoding, {
         kind: 'group',
         sourceId: group.id,
@@ -42,6 +44,9 @@ export function stemsOfPlan(
         isExact: false,
       }),
     ),
+  )
+  return units.map((unit, i) => [
+    ...ofGroups[i],
     ...(layerStems ? unit.layers : []).map((layer) =>
       stemOf(taken, song, plan, encoding, {
         kind: 'layer',
@@ -52,6 +57,19 @@ export function stemsOfPlan(
       }),
     ),
   ])
+}
+
+/** A sentence for each set of groups whose names give one file name. */
+export function sharedNameRemarks(stems: readonly Pick<StemToWrite, 'kind' | 'name' | 'file'>[]): string[] {
+  const groups = stems.filter(({ kind }) => kind === 'group')
+  const byWord = Map.groupBy(groups, ({ name }) => fileWord(name).toLowerCase())
+  return [...byWord.values()]
+    .filter((same) => same.length > 1)
+    .map((same) => {
+      const files = same.map(({ file }) => file)
+      const names = [...new Set(same.map(({ name }) => `“${name}”`))].join(' and ')
+      return `${same.length} groups are named ${names}; their stems, in the order of the stack, are ${files.slice(0, -1).join(', ')} and ${files.at(-1)}.`
+    })
 }
 
 /** Whether every sample of a layer's stem equals the take's sample, so that dither would only add noise. */

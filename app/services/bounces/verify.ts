@@ -3,12 +3,14 @@
 import { existsSync, realpathSync } from 'node:fs'
 import { dirname, join, resolve } from 'node:path'
 import { hashFile } from '../../audio/sha256.ts'
+import type { TakeAbsence } from '../../contract/entities.ts'
 import { type Manifest, parseManifest } from '../../contract/manifest.ts'
 import { MAX_JSON_BYTES } from '../../contract/text/limits.ts'
 import type { CallContext, Verification } from '../../contract/wire/commands.ts'
 import { unitsOf } from '../../engine/rendering/render-unit.ts'
 import { withScratchFolder } from '../../files/scratch-folder.ts'
 import type { Pool } from '../../workers/pool.ts'
+import { type AbsentTake, missingFailure } from '../takes/take-files.ts'
 import { readJson, type SmallFileKind } from '../text-file.ts'
 import { refuseOtherFormats, refuseOtherPlan } from './check-manifest.ts'
 import { renderStems } from './render-stems.ts'
@@ -20,15 +22,27 @@ const MANIFEST_FILE: SmallFileKind = {
   mostBytes: MAX_JSON_BYTES,
 }
 
+/** @throws Failure when there is no manifest at `path`, or it cannot be used */
+export const readManifest = (path: string): Manifest => parseManifest(readJson(path, MANIFEST_FILE), path)
+
+/** Where else files with the bytes of a take were seen, as absolute paths. */
+export type PlacesOf = (sha256: string) => readonly string[]
+
 /**
- * @throws Failure when the manifest cannot be used or a take is missing. A take whose
- *   bytes have changed is not a failure: its stems are listed as differing.
+ * Stems of a take whose bytes have changed are listed as differing, those of a missing one as unverified.
+ * @param placesOf for takes that were moved since the bounce
+ * @throws Failure when the manifest cannot be used, or missing takes leave no stem to verify
  */
-export async function verifyBounce(pool: Pool, path: string, context: CallContext): Promise<Verification> {
+export async function verifyBounce(
+  pool: Pool,
+  path: string,
+  context: CallContext,
+  placesOf: PlacesOf = () => [],
+): Promise<Verification> {
   const manifestPath = resolve(path)
-  const manifest = parseManifest(readJson(manifestPath, MANIFEST_FILE), manifestPath)
+  const manifest = readManifest(manifestPath)
   refuseOtherPlan(manifest, manifestPath)
-  return withScratchFolder((scratch) => renderAgain(pool, manifest, manifestPath, scratch, context))
+  return withScratchFolder((scratch) => renderAgain(pool, manifest, manifestPath, scratch, context, placesOf))
 }
 
 async function renderAgain(
@@ -37,11 +51,15 @@ async function renderAgain(
   manifestPath: string,
   scratch: string,
   { signal, report }: CallContext,
+  placesOf: PlacesOf,
 ): Promise<Verification> {
   report(0, 'Checking the takes')
   const folder = dirname(manifestPath)
   // If the folder is reached through a link, relative paths may start from the link or from its target.
-  const takes = manifest.takes.map((take) => ({ ...take, copies: [resolve(folder, take.path)] }))
+  const takes = manifest.takes.map((take) => ({
+    ...take,
+    copies: [resolve(folder, take.path), ...placesOf(take.sha256)],
+  }))
   const watched = await watchTakes(
     { pool, folders: { working: join(scratch, WORKING) } },
     realpathSync(folder),
@@ -49,15 +67,32 @@ async function renderAgain(
     signal,
   )
   refuseOtherFormats(manifest, watched.paths, manifestPath)
-  const changed = new Set(watched.changed.map((take) => take.sha256))
+  const absent = new Map(watched.absent.map((one) => [one.take.sha256, one]))
   const differing: Verification['differing'] = []
+  const unverified: Verification['unverified'] = []
   const same: string[] = []
   const sound = manifest.stems.filter((stem) => {
-    const take = changedTakeOf(manifest, stem, changed)
-    if (take === undefined) return true
-    differing.push({ stem: stem.file, reason: `the take ${take} has changed since the bounce` })
+    const { missing, changed } = absentTakesOf(manifest, stem, absent)
+    if (missing !== undefined) {
+      const { take, path } = missing
+      unverified.push({
+        stem: stem.file,
+        reason: `the take ${take.name} is missing, last at ${path}; find it, then verify again`,
+      })
+    } else if (changed !== undefined) {
+      differing.push({
+        stem: stem.file,
+        reason: `the take ${changed.take.name} has changed since the bounce`,
+      })
+    } else return true
     return false
   })
+  if (unverified.length === manifest.stems.length) {
+    throw missingFailure(
+      watched.absent.filter(({ state }) => state === 'missing'),
+      'Nothing was verified',
+    )
+  }
   if (sound.length > 0) {
     const unitStems = unitsOf(manifest.plan).map((unit) => sound.filter((stem) => belongsTo(unit, stem)))
     const again = await renderStems(pool, manifest, unitStems, watched.paths, scratch, {
@@ -75,7 +110,7 @@ async function renderAgain(
       else differing.push({ stem: stem.file, reason })
     }
   }
-  return { same, differing }
+  return { same, differing, unverified }
 }
 
 /** Folder of working copies. It cannot collide with a stem, whose name ends in .wav. */
@@ -86,15 +121,18 @@ type UnitOfPlan = ReturnType<typeof unitsOf>[number]
 const belongsTo = (unit: UnitOfPlan, stem: Manifest['stems'][number]): boolean =>
   (stem.kind === 'group' ? unit.groups : unit.layers).some((one) => one.id === stem.sourceId)
 
-/** The name of a changed take that affects a stem; undefined if there is none. */
-function changedTakeOf(
-  { plan, takes }: Manifest,
+/** The first missing and the first changed take that affect a stem. */
+function absentTakesOf(
+  { plan }: Manifest,
   stem: Manifest['stems'][number],
-  changed: ReadonlySet<string>,
-): string | undefined {
+  absent: ReadonlyMap<string, AbsentTake>,
+): Record<TakeAbsence, AbsentTake | undefined> {
   const unit = unitsOf(plan).find((one) => belongsTo(one, stem))
-  const layer = unit?.layers.find((one) => changed.has(one.take.sha256))
-  return layer && takes.find((take) => take.sha256 === layer.take.sha256)?.name
+  const takes = (unit?.layers ?? []).flatMap(({ take }) => absent.get(take.sha256) ?? [])
+  return {
+    missing: takes.find(({ state }) => state === 'missing'),
+    changed: takes.find(({ state }) => state === 'changed'),
+  }
 }
 
 async function differenceOf(

@@ -2,67 +2,66 @@
 // the files are checked again at the end, because anything written to a file in between would be rendered
 // under the old hash.
 
-import { existsSync } from 'node:fs'
+import { existsSync, statSync } from 'node:fs'
 import { promisedHash, workingCopyFolder } from '../../audio/working-copy.ts'
 import { Failure } from '../../contract/failure.ts'
-import { type FileIdentity, identityOf, isUntouched } from '../../files/file-identity.ts'
+import { type FileIdentity, identityIfAny, identityOf, isUntouched } from '../../files/file-identity.ts'
 import { moveAside } from '../../files/new-folder.ts'
 import type { TakePaths } from '../../workers/jobs.ts'
 import {
+  type AbsentTake,
+  absentFailure,
+  type FoundTake,
   type LocatedTake,
+  placesOfTake,
   readableTakes,
   type TakeReading,
-  takeFilePath,
-  vanishedFailure,
 } from '../takes/take-files.ts'
 
 /** The takes of a bounce, checked before it and again after it. */
-export interface WatchedTakes {
-  /** Takes whose bytes no longer match their hash, each with its path. */
-  readonly changed: readonly LocatedTake[]
-  /** Seekable files of the other takes: their own or a working copy. */
+export interface WatchedTakes<T extends LocatedTake = LocatedTake> {
+  /** Takes whose bytes are at none of their places. */
+  readonly absent: readonly AbsentTake<T>[]
+  /** The other takes, each with the path at which its bytes are. */
+  readonly found: readonly FoundTake<T>[]
+  /** Seekable files of the found takes: their own or a working copy. */
   readonly paths: TakePaths
   /** @throws Failure `changed` or `vanished` for a take that something has written to since it was checked */
   refuseTouched(): Promise<void>
 }
 
-interface WatchedFile {
-  readonly take: LocatedTake
-  readonly path: string
+interface WatchedFile<T extends LocatedTake = LocatedTake> extends FoundTake<T> {
   readonly sha256: string
   readonly identity: FileIdentity
 }
 
-/** @throws Failure `vanished`, or as opening a take */
-export async function watchTakes(
+type HashOf = (path: string) => Promise<string>
+
+/** @throws Failure as opening a take */
+export async function watchTakes<T extends LocatedTake>(
   reading: TakeReading,
   root: string,
-  takes: readonly LocatedTake[],
+  takes: readonly T[],
   signal: AbortSignal,
-): Promise<WatchedTakes> {
-  const hashOf = (path: string): Promise<string> => reading.pool.run('hashFile', { path }, { signal })
-  const files = takes.map((take): WatchedFile => {
-    const path = takeFilePath(root, take)
-    // Before the bytes are hashed, so that a write between the two is noticed.
-    return { take, path, sha256: take.sha256, identity: identityOf(path) }
-  })
-  const hashes = await Promise.all(files.map(({ path }) => hashOf(path)))
-  const same = files.filter(({ sha256 }, k) => hashes[k] === sha256)
-  const sameTakes = same.map(({ take }) => take)
+): Promise<WatchedTakes<T>> {
+  const hashOf: HashOf = (path) => reading.pool.run('hashFile', { path }, { signal })
+  const files = await Promise.all(takes.map((take) => findByHash(root, take, hashOf, signal)))
+  const found = files.filter((file) => 'identity' in file)
 
-  let paths = await readableTakes(reading, root, sameTakes, signal)
-  let copies = copiesOf(same, paths)
+  let paths = await readableTakes(reading, found, signal)
+  let copies = copiesOf(found, paths)
   const copyHashes = await Promise.all(copies.map(({ path }) => hashOf(path)))
   const damaged = copies.filter(({ sha256 }, k) => copyHashes[k] !== sha256)
   if (damaged.length > 0) {
     for (const { take } of damaged) moveAside(workingCopyFolder(reading.folders.working, take.sha256))
-    paths = await readableTakes(reading, root, sameTakes, signal)
-    copies = copiesOf(same, paths)
+    paths = await readableTakes(reading, found, signal)
+    copies = copiesOf(found, paths)
   }
 
-  const watched = [...same, ...copies]
+  const watched = [...found, ...copies]
   return {
-    changed: files.filter((file) => !same.includes(file)).map(({ take }) => take),
+    absent: files.filter((file) => 'state' in file),
+    found,
     paths,
     async refuseTouched() {
       for (const file of watched) {
@@ -70,6 +69,31 @@ export async function watchTakes(
       }
     },
   }
+}
+
+/** The first place of a take that has its bytes: its hash is what it is, wherever it lies. */
+async function findByHash<T extends LocatedTake>(
+  root: string,
+  take: T,
+  hashOf: HashOf,
+  signal: AbortSignal,
+): Promise<WatchedFile<T> | AbsentTake<T>> {
+  const places = [...new Set(placesOfTake(root, take))]
+  let failure: unknown
+  for (const path of places) {
+    // Before the bytes are hashed, so that a write between the two is noticed.
+    const identity = identityIfAny(path)
+    if (identity === null || !statSync(path, { throwIfNoEntry: false })?.isFile()) continue
+    try {
+      if ((await hashOf(path)) === take.sha256) return { take, path, sha256: take.sha256, identity }
+    } catch (error) {
+      if (signal.aborted) throw error
+      failure ??= error
+    }
+  }
+  // A file that could not be read may be the take.
+  if (failure !== undefined) throw failure
+  return { take, state: existsSync(places[0]) ? 'changed' : 'missing', path: places[0] }
 }
 
 /** The working copies among the files that are read. */
@@ -84,7 +108,7 @@ async function isTouched(
   { take, path, sha256, identity }: WatchedFile,
   hashOf: (path: string) => Promise<string>,
 ): Promise<boolean> {
-  if (!existsSync(path)) throw vanishedFailure(take, path)
+  if (!existsSync(path)) throw absentFailure({ take, path, state: 'missing' })
   const now = identityOf(path)
   if (!isUntouched(now, identity)) return true
   // A new link or changed permissions are harmless; the bytes decide.

@@ -3,9 +3,13 @@
 import { Failure } from '../../contract/failure.ts'
 import type { Handlers } from '../../contract/wire/commands.ts'
 import { bandsResponseDb, lowCutResponseDb } from '../../dsp/filters/response.ts'
+import { type JointsPart, joinParts, type StageRange } from '../../engine/measuring/measure-joints.ts'
+import { createPassedSound } from '../../engine/measuring/passed-sound.ts'
+import { splitStages } from '../../engine/measuring/split-stages.ts'
 import { hashOfValue } from '../canonical-json.ts'
+import { runTogether } from '../run-together.ts'
 import { micCurveOf } from '../sessions/plan-session.ts'
-import { catalogueRoot, readableTakes } from '../takes/take-files.ts'
+import { readableTake } from '../takes/take-files.ts'
 import type { Workplace } from '../workplace.ts'
 import { createJointCache } from './joint-cache.ts'
 import { type ResolvedStage, resolveStages } from './resolve-stages.ts'
@@ -16,20 +20,33 @@ const MAX_OUTPUT_DB = 24
 type ChainActs =
   | 'listChains'
   | 'listChainVersions'
+  | 'listSessionChains'
   | 'saveChain'
   | 'measureChain'
   | 'matchDrive'
   | 'respondChain'
 
 export function chainHandlers(workplace: Workplace): Pick<Handlers, ChainActs> {
-  const { catalogue, pool, fitter, now, emit } = workplace
+  const { catalogue, pool, playback, fitter, now, emit } = workplace
   const joints = createJointCache()
+  const refuseNewer = (chainId: number, newestId: number): void => {
+    const [newest] = catalogue.chains.versions(chainId)
+    if (newest === undefined || newest.id === newestId) return
+    throw new Failure(
+      'conflict',
+      `Another window has saved version ${newest.number} of ${newest.chainName} meanwhile; look at what differs, then save again.`,
+      { chainId, newest: newest.number },
+    )
+  }
   return {
     listChains: async ({ voiceId }) => catalogue.chains.list(voiceId),
     listChainVersions: async ({ chainId }) => catalogue.chains.versions(chainId),
 
-    async saveChain({ voiceId, chainId, name, stages, note }) {
+    listSessionChains: async () => catalogue.chains.listUsed(),
+
+    async saveChain({ voiceId, chainId, newestId, name, stages, note }) {
       const version = catalogue.transaction(() => {
+        if (chainId !== null && newestId !== undefined) refuseNewer(chainId, newestId)
         const chain = chainId ?? catalogue.chains.insert({ voiceId, name }, now()).id
         return catalogue.chains.insertVersion(
           { chainId: chain, stages, sha256: hashOfValue(stages), note },
@@ -42,7 +59,7 @@ export function chainHandlers(workplace: Workplace): Pick<Handlers, ChainActs> {
 
     async measureChain({ takeId, stages }, { signal, report }) {
       const take = catalogue.takes.get(takeId)
-      const paths = await readableTakes(workplace, catalogueRoot(catalogue.path), [take], signal)
+      const path = await readableTake(workplace, take, signal)
       const resolved = resolveStages(stages, micCurveOf(catalogue, take), take.sampleRateHz, fitter)
       const toMeasure = resolved.map(({ stage, setup, remark }) => ({
         kind: stage.kind,
@@ -51,11 +68,38 @@ export function chainHandlers(workplace: Workplace): Pick<Handlers, ChainActs> {
         remark,
       }))
       const options = joints.plan(take.sha256, toMeasure, 4 * take.channels * take.frames)
-      const { measurement, kept } = await pool.run(
-        'measureChain',
-        { path: paths[take.sha256], sampleRateHz: take.sampleRateHz, stages: toMeasure, options },
-        { signal, onProgress: (fraction) => report(fraction, 'Measuring the joints') },
+      // While something plays, the other processors are left to it: a moved knob must be heard at once.
+      const threads = playback.isInUse() ? 1 : pool.threads
+      const firstStage = options.from?.beforeStage ?? 0
+      const split = splitStages(toMeasure, firstStage, threads, true)
+      const passed =
+        split.length === 1 ? null : createPassedSound(take.channels, take.frames, take.sampleRateHz)
+      const ranges = passed === null ? splitStages(toMeasure, firstStage, threads, false) : split
+      const fractions = ranges.map(() => 0)
+      const measure = (range: StageRange, index: number, both: AbortSignal): Promise<JointsPart> =>
+        pool.run(
+          'measureChain',
+          {
+            path,
+            sampleRateHz: take.sampleRateHz,
+            stages: toMeasure,
+            range,
+            options,
+            passed,
+          },
+          {
+            signal: both,
+            onProgress(fraction) {
+              fractions[index] = fraction
+              report(Math.min(...fractions), 'Measuring the joints')
+            },
+          },
+        )
+      // The first part comes first in the pool's queue too, so the second never waits for one that has no thread.
+      const parts = await runTogether(signal, (both) =>
+        Promise.all(ranges.map((range, index) => measure(range, index, both))),
       )
+      const { measurement, kept } = joinParts(parts, options)
       if (kept !== null) joints.keep(take.sha256, toMeasure, kept)
       return measurement
     },
@@ -69,7 +113,7 @@ export function chainHandlers(workplace: Workplace): Pick<Handlers, ChainActs> {
         )
       }
       const take = catalogue.takes.get(takeId)
-      const paths = await readableTakes(workplace, catalogueRoot(catalogue.path), [take], signal)
+      const path = await readableTake(workplace, take, signal)
       const before = resolveStages(
         stages.slice(0, stageIndex),
         micCurveOf(catalogue, take),
@@ -79,7 +123,7 @@ export function chainHandlers(workplace: Workplace): Pick<Handlers, ChainActs> {
       const outputDb = await pool.run(
         'matchDrive',
         {
-          path: paths[take.sha256],
+          path,
           sampleRateHz: take.sampleRateHz,
           before: before.flatMap(({ setup }) => (setup === null ? [] : [setup])),
           drive: stage.settings,

@@ -4,7 +4,7 @@
 import { existsSync } from 'node:fs'
 import { join } from 'node:path'
 import type { Artist, Mic } from '../../contract/entities.ts'
-import { Failure } from '../../contract/failure.ts'
+import { cancelledFailure, Failure } from '../../contract/failure.ts'
 import type { CallContext } from '../../contract/wire/commands.ts'
 import { chainHandlers } from '../chains/chains.ts'
 import { stackHandlers } from '../sessions/stack.ts'
@@ -125,7 +125,7 @@ async function buildSession(
   for (const group of groups)
     await updateGroup({ id: group.id, changes: { chainVersionId: version.id } }, context)
 
-  const { takes, refused } = await intakeHandlers(workplace).importTakes(
+  const { takes, refused, notReached } = await intakeHandlers(workplace).importTakes(
     {
       sessionId: session.id,
       files: demo.layers.map((layer) => ({ path: fileOf(folder, layer.take) })),
@@ -136,6 +136,7 @@ async function buildSession(
     context,
   )
   if (refused.length > 0) throw Failure.fromData(refused[0].failure)
+  if (notReached > 0) throw cancelledFailure()
   for (const layer of demo.layers) {
     const take = takes.find((one) => one.name === layer.take)
     const group = groups.find((one) => one.name === layer.group)

@@ -62,15 +62,15 @@ export function micHandlers({ catalogue, fitter, emit, now }: Workplace): Pick<H
       const mic = curve.micId === null ? null : catalogue.mics.get(curve.micId).name
       return { fileName: curveFileName(mic, curve.name), text: writeCurveText(curve, mic) }
     },
-    async subtractCurves({ curveId, lessCurveId }) {
+    async subtractCurves({ curveId, subtractedCurveId }) {
       const curve = catalogue.curves.get(curveId)
-      const less = catalogue.curves.get(lessCurveId)
+      const less = catalogue.curves.get(subtractedCurveId)
       const { frequenciesHz, levelsDb } = subtractCurves(curve.points, less.points)
       if (frequenciesHz.length < 3) {
         throw new Failure(
           'invalid-input',
           `${curve.name} and ${less.name} have no range of frequencies in common, so they have no difference; choose curves that overlap.`,
-          { curveId, lessCurveId },
+          { curveId, subtractedCurveId },
         )
       }
       return { points: { frequenciesHz: [...frequenciesHz], levelsDb: [...levelsDb] } }

@@ -1,6 +1,7 @@
 // Playback: resolves the window's source into a plan that the playback thread renders.
 
 import { randomUUID } from 'node:crypto'
+import type { Layer, SessionContents } from '../../contract/entities.ts'
 import { cancelledFailure, Failure } from '../../contract/failure.ts'
 import type { OpenedPlayback, ParsedPlaybackSource } from '../../contract/playback.ts'
 import type { RenderPlan } from '../../contract/render-plan.ts'
@@ -8,8 +9,22 @@ import type { CallContext, Handlers } from '../../contract/wire/commands.ts'
 import type { Listening } from '../../engine/mixes/playback-engine.ts'
 import type { Heard } from '../../engine/mixes/processed-mix.ts'
 import { closedPlaybackFailure, type PlaybackSettings } from '../../workers/playback-protocol.ts'
-import { micCurveOf, planSession, planTake, readSessionContents } from '../sessions/plan-session.ts'
-import { catalogueRoot, type LocatedTake, readableTakes } from '../takes/take-files.ts'
+import {
+  micCurveOf,
+  planSession,
+  planTake,
+  readSessionContents,
+  spanOfLayers,
+} from '../sessions/plan-session.ts'
+import { presentLayers } from '../sessions/present-layers.ts'
+import {
+  absentFailure,
+  catalogueRoot,
+  type FoundTake,
+  locateTakes,
+  missingFailure,
+  readableTakes,
+} from '../takes/take-files.ts'
 import type { Workplace } from '../workplace.ts'
 import { createPlaybackOwners } from './playback-owners.ts'
 
@@ -17,12 +32,12 @@ type PlaybackActs = 'openPlayback' | 'tunePlayback' | 'matchPlayback' | 'closePl
 
 interface Resolved {
   readonly listening: Listening
-  readonly takes: readonly LocatedTake[]
+  readonly takes: readonly FoundTake[]
 }
 
 /** Handlers of the playback commands; every playback belongs to the page that opened it. */
 export function playbackHandlers(workplace: Workplace): Pick<Handlers, PlaybackActs> {
-  const { catalogue, playback } = workplace
+  const { playback } = workplace
   const owners = createPlaybackOwners(async (playbackId) => {
     // If the thread has stopped, the playback is closed already.
     await playback.ask('close', { playbackId }).catch(() => {})
@@ -35,9 +50,9 @@ export function playbackHandlers(workplace: Workplace): Pick<Handlers, PlaybackA
     signal: AbortSignal,
     give: (settings: PlaybackSettings) => Promise<null>,
   ): Promise<OpenedPlayback> => {
-    const { listening, takes } = resolveSource(workplace, source)
+    const { listening, takes } = await resolveSource(workplace, source)
     const { plan } = listening
-    const takePaths = await readableTakes(workplace, catalogueRoot(catalogue.path), takes, signal)
+    const takePaths = await readableTakes(workplace, takes, signal)
     if (signal.aborted) throw cancelledFailure()
     await give({ playbackId, listening, takePaths })
     return { playbackId, sampleRateHz: plan.sampleRateHz, startFrame: plan.startFrame, frames: plan.frames }
@@ -77,41 +92,77 @@ export function playbackHandlers(workplace: Workplace): Pick<Handlers, PlaybackA
   }
 }
 
-function resolveSource(
-  { catalogue, fitter }: Workplace,
-  { target, draft, compare }: ParsedPlaybackSource,
-): Resolved {
+async function resolveSource(
+  { catalogue, fitter, verifiedFiles }: Workplace,
+  { target, draft, compare, solo }: ParsedPlaybackSource,
+): Promise<Resolved> {
+  const root = catalogueRoot(catalogue.path)
   if (target.kind === 'take') {
     const take = catalogue.takes.get(target.takeId)
     const stages = draft?.stages ?? []
     const planThrough = (count: number): RenderPlan =>
       planTake(take, micCurveOf(catalogue, take), stages.slice(0, count), target.sampleRateHz, fitter)
+    const { found, absent } = await locateTakes(verifiedFiles, root, [take], true)
+    if (absent.length > 0) throw absentFailure(absent[0])
     return {
       listening: {
         plan: planThrough(compare?.toStage ?? stages.length),
         heard: { kind: 'stack' },
         comparedWith: compare && planThrough(compare.fromStage),
       },
-      takes: [take],
+      takes: found,
     }
   }
   const { sessionId, heard } = placeOf(catalogue, target)
-  const contents = readSessionContents(catalogue, sessionId)
-  const { plan } = planSession(
-    catalogue,
-    fitter,
-    contents,
-    draft,
-    heard.kind === 'layer' ? heard.layerId : undefined,
+  const all = readSessionContents(catalogue, sessionId)
+  const soloed = heard.kind === 'layer' ? null : solo
+  const alsoLayerId = heard.kind === 'layer' ? heard.layerId : undefined
+  const { layers, found, missing } = await presentLayers(
+    verifiedFiles,
+    root,
+    all.takes,
+    soloed === null ? all.layers : soloedLayers(all.layers, soloed),
+    { alsoLayerId, isBrief: true },
   )
+  if (alsoLayerId !== undefined) {
+    const { takeId } = catalogue.layers.get(alsoLayerId)
+    const absent = missing.find(({ take }) => take.id === takeId)
+    if (absent !== undefined) throw absentFailure(absent)
+  }
+  const contents = { ...all, layers: [...layers] }
+  const { plan: planned } = planSession(catalogue, fitter, contents, draft, alsoLayerId)
+  // The song stays as long as without solo and with all takes, so that the place in it stays.
+  const plan =
+    soloed === null && missing.length === 0
+      ? planned
+      : { ...planned, ...spanOfSession(all, soloed ?? (alsoLayerId === undefined ? [] : [alsoLayerId])) }
   const used = new Set(plan.layers.map((layer) => layer.take.sha256))
+  if (used.size === 0 && missing.length > 0) throw missingFailure(missing, 'There is nothing to hear')
   if (used.size === 0) {
     throw new Failure('empty', 'There is nothing to hear yet: place a take in the stack, or unmute a layer.')
   }
   return {
     listening: { plan, heard, comparedWith: null },
-    takes: contents.takes.filter((take) => used.has(take.sha256)),
+    takes: found,
   }
+}
+
+/** What solo lets through, muted or not. */
+const soloedLayers = (layers: readonly Layer[], soloed: readonly number[]): Layer[] =>
+  layers.filter((layer) => soloed.includes(layer.id)).map((layer) => ({ ...layer, muted: false }))
+
+/** Start and length that the session has with all takes and without solo, or longer if a muted layer that is heard is. */
+function spanOfSession({ session, layers, takes }: SessionContents, soloed: readonly number[]) {
+  const takeOf = new Map(takes.map((take) => [take.id, take]))
+  return spanOfLayers(
+    layers
+      .filter((layer) => !layer.muted || soloed.includes(layer.id))
+      .flatMap(({ offsetSamples, takeId }) => {
+        const take = takeOf.get(takeId)
+        return take === undefined ? [] : [{ offsetSamples, take }]
+      }),
+    session.sampleRateHz,
+  )
 }
 
 function placeOf(

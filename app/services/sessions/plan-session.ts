@@ -56,7 +56,13 @@ export function planSession(
 ): SessionPlan {
   const { sampleRateHz } = session
   const isShared = session.chainSharing === 'shared'
-  const remarks: string[] = []
+  /** Names of the layers that each remark concerns. */
+  const concerned = new Map<string, string[]>()
+  const note = (remark: string, { name }: Layer): void => {
+    const names = concerned.get(remark)
+    if (names === undefined) concerned.set(remark, [name])
+    else names.push(name)
+  }
 
   const stagesOfVersion = (id: number | null): readonly ChainStage[] =>
     chainVersions.find((version: ChainVersion) => version.id === id)?.stages ?? []
@@ -77,11 +83,9 @@ export function planSession(
       sampleRateHz,
       fitter,
     )
-    remarks.push(...why.map((remark) => `${layer.name}: ${remark}`))
+    for (const remark of why) note(remark, layer)
     if (take.sampleRateHz !== sampleRateHz) {
-      remarks.push(
-        `${layer.name}: converted from ${take.sampleRateHz} Hz to the session’s ${sampleRateHz} Hz.`,
-      )
+      note(`converted from ${take.sampleRateHz} Hz to the session’s ${sampleRateHz} Hz.`, layer)
     }
     return {
       id: layer.id,
@@ -107,7 +111,7 @@ export function planSession(
   const planned = used.map(planLayer)
 
   return {
-    remarks,
+    remarks: [...concerned].map(([remark, names]) => `${whichLayers(names)}: ${remark}`),
     plan: {
       sampleRateHz,
       panLaw: session.panLaw,
@@ -125,15 +129,23 @@ export function planSession(
   }
 }
 
+/** Few layers by name, many by their number, so that one remark is one line however many it concerns. */
+const whichLayers = (names: readonly string[]): string =>
+  names.length <= MAX_NAMED_LAYERS ? names.join(', ') : `${names.length} layers`
+
+const MAX_NAMED_LAYERS = 3
+
 /**
  * Start and length of a stack in frames. It starts at session time zero, or earlier if a layer does, so
  * that no sound is cut off, and ends with the last layer.
  */
 export function spanOfLayers(
-  layers: readonly PlannedLayer[],
+  layers: readonly (Pick<PlannedLayer, 'offsetSamples'> & {
+    readonly take: Pick<PlannedLayer['take'], 'frames' | 'sampleRateHz'>
+  })[],
   sampleRateHz: number,
 ): Pick<RenderPlan, 'startFrame' | 'frames'> {
-  const endOf = ({ offsetSamples, take }: PlannedLayer): number =>
+  const endOf = ({ offsetSamples, take }: (typeof layers)[number]): number =>
     offsetSamples + convertedFrames(take.frames, take.sampleRateHz, sampleRateHz)
   const startFrame = Math.min(0, ...layers.map((layer) => layer.offsetSamples))
   const endFrame = Math.max(0, ...layers.map(endOf))

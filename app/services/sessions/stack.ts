@@ -12,6 +12,7 @@ type StackActs =
   | 'listSessions'
   | 'createSession'
   | 'updateSession'
+  | 'listEarlierSessions'
   | 'openSession'
   | 'createGroup'
   | 'updateGroup'
@@ -22,6 +23,20 @@ type StackActs =
 
 export function stackHandlers({ catalogue, emit, now }: Workplace): Pick<Handlers, StackActs> {
   const stackChanged = (): void => emit('catalogueChanged', { subjects: ['stack'] })
+  /** Stems are named after their groups. Case does not count, because many disks ignore it. */
+  const refuseTakenName = (sessionId: number, name: string, ownId?: number): void => {
+    const others = catalogue.groups.listOfSession(sessionId).filter(({ id }) => id !== ownId)
+    const isTaken = (wanted: string): boolean =>
+      others.some((group) => group.name.toLowerCase() === wanted.toLowerCase())
+    if (!isTaken(name)) return
+    let n = 2
+    while (isTaken(`${name} ${n}`)) n++
+    throw new Failure(
+      'conflict',
+      `The session already has a group “${name}”, and stems are named after their groups; choose another name, such as “${name} ${n}”.`,
+      { sessionId, name },
+    )
+  }
   return {
     listSessions: async () => catalogue.sessions.list(),
 
@@ -32,7 +47,13 @@ export function stackHandlers({ catalogue, emit, now }: Workplace): Pick<Handler
           catalogue.songs.findByTitle(artistId, songTitle) ??
           catalogue.songs.insert({ artistId, title: songTitle }, now())
         const made = catalogue.sessions.insert(
-          { ...fields, songId: song.id, sharedChainVersionId: null },
+          {
+            ...fields,
+            beatUnit: fields.beatUnit ?? 4,
+            tempoChanges: fields.tempoChanges ?? [],
+            songId: song.id,
+            sharedChainVersionId: null,
+          },
           now(),
         )
         for (const name of FIRST_GROUPS) {
@@ -50,16 +71,25 @@ export function stackHandlers({ catalogue, emit, now }: Workplace): Pick<Handler
       return session
     },
 
+    listEarlierSessions: async ({ sessionId }) => catalogue.sessions.listEarlier(sessionId),
     openSession: async ({ id }) => readSessionContents(catalogue, id),
 
     async createGroup(fields) {
-      const group = catalogue.groups.insert(fields)
+      const group = catalogue.transaction(() => {
+        // A removed group comes back under its name, even in a session that has had two of it.
+        if (fields.id === undefined) refuseTakenName(fields.sessionId, fields.name)
+        return catalogue.groups.insert(fields)
+      })
       stackChanged()
       return group
     },
 
     async updateGroup({ id, changes }) {
-      const group = catalogue.groups.update(id, changes)
+      const group = catalogue.transaction(() => {
+        const { sessionId, name } = catalogue.groups.get(id)
+        if (changes.name !== undefined && changes.name !== name) refuseTakenName(sessionId, changes.name, id)
+        return catalogue.groups.update(id, changes)
+      })
       stackChanged()
       return group
     },

@@ -1,7 +1,7 @@
 // Measures the facts of a file without a catalogue, for the command line.
 
 import { resolve } from 'node:path'
-import { unreadRemark } from '../../audio/unread-remark.ts'
+import { remarksOn } from '../../audio/format-remarks.ts'
 import type { FileFacts } from '../../contract/take-facts.ts'
 import type { CallContext } from '../../contract/wire/commands.ts'
 import type { MeasuredFile } from '../../engine/measuring/measured-file.ts'
@@ -43,7 +43,6 @@ async function factsOf(
   measure: (workingFolder: string) => Promise<MeasuredFile>,
 ): Promise<FileFacts> {
   const { sha256, format, facts } = await withScratchFolder(measure)
-  const remark = unreadRemark(path, format)
   return {
     sha256,
     sampleRateHz: format.sampleRateHz,
@@ -51,7 +50,7 @@ async function factsOf(
     frames: format.frames,
     container: format.container,
     encoding: format.encoding,
-    remarks: remark === null ? [] : [remark],
+    remarks: remarksOn(path, format),
     ...facts,
   }
 }

@@ -3,7 +3,7 @@
 
 import { existsSync, realpathSync } from 'node:fs'
 import { resolve } from 'node:path'
-import { unreadRemark } from '../../audio/unread-remark.ts'
+import { remarksOn } from '../../audio/format-remarks.ts'
 import { Failure } from '../../contract/failure.ts'
 import type { CallContext, StemEncoding } from '../../contract/wire/commands.ts'
 import type { ProcessedFile } from '../../engine/rendering/process-file.ts'
@@ -65,7 +65,8 @@ async function processInto(
   bringUpChainHelper()
   // Imported here so that loading overlaps with the start of the helper.
   const { readChainFile } = await import('../chains/chain-file.ts')
-  const { readableTakePath, readFormat } = await import('../../audio/open-take-file.ts')
+  const { formatOf, readableTakePath } = await import('../../audio/open-take-file.ts')
+  const { openAudioFile } = await import('../../audio/open-audio-file.ts')
   const { processAudioFile } = await import('../../engine/rendering/process-file.ts')
   const { createCorrectionFitter } = await import('../mics/correction-fitter.ts')
   const { createPauses } = await import('./pauses.ts')
@@ -73,7 +74,9 @@ async function processInto(
   const { stages, micCurve, remarks } = readChainFile(request)
   const onProgress = createPauses(context, DOING)
   const readable = await readableTakePath(from, 'take', scratch, () => onProgress(0))
-  const format = await readFormat(readable, () => onProgress(0))
+  const opened = openAudioFile(readable)
+  opened.close()
+  const format = formatOf(from, opened.format)
   const resolved = resolveStages(stages, micCurve, format.sampleRateHz, createCorrectionFitter())
   const done = await processAudioFile(
     readable,
@@ -85,10 +88,9 @@ async function processInto(
     chainHelperFor,
   )
   context.report(1, DOING)
-  const unread = unreadRemark(from, format)
   const isUncorrected = micCurve === null && stages.some(({ kind, on }) => on && kind === 'mic-correction')
   return {
     ...done,
-    remarks: [...(unread === null ? [] : [unread]), ...remarks, ...(isUncorrected ? [NO_MIC_CURVE] : [])],
+    remarks: [...remarksOn(from, format), ...remarks, ...(isUncorrected ? [NO_MIC_CURVE] : [])],
   }
 }

@@ -4,7 +4,7 @@ import type { Finding } from '../../contract/finding.ts'
 import type { TakeFacts } from '../../contract/take-facts.ts'
 import type { NamedTake } from '../../engine/measuring/known-take.ts'
 import type { Workplace } from '../workplace.ts'
-import { catalogueRoot, placeOfTake } from './take-files.ts'
+import { catalogueRoot, locateTakes } from './take-files.ts'
 
 /**
  * One finding for each take of the session and each lag at which a phrase of the new take is found. Prints
@@ -17,20 +17,25 @@ export async function findSamePerformances(
   take: NamedTake & { readonly facts: TakeFacts },
   signal: AbortSignal,
 ): Promise<readonly Finding[]> {
-  const { catalogue, pool, folders } = workplace
+  const { catalogue, pool, folders, verifiedFiles } = workplace
   const { sha256, name, path } = take
   const phrases = take.facts.check?.phrases ?? []
   const others = catalogue.takes.hashesOfSession(sessionId)
   if (others.length === 0 || phrases.length === 0) return []
   const { working: workingFolder, peaks: peaksFolder } = folders
   const root = catalogueRoot(catalogue.path)
-  const named = (hash: string): NamedTake[] => {
-    if (hash === sha256) return [{ sha256, name, path }]
-    const other = catalogue.takes.findBySha256(hash)
-    if (other === undefined) return []
-    const place = placeOfTake(root, other)
-    // A lag that is exact to the sample cannot be measured without the audio.
-    return place === undefined ? [] : [{ sha256: hash, name: other.name, path: place }]
+  // A lag that is exact to the sample cannot be measured without the audio, so missing takes are left out.
+  const named = async (hashes: readonly string[]): Promise<NamedTake[]> => {
+    const known = hashes.flatMap((hash) =>
+      hash === sha256 ? [] : (catalogue.takes.findBySha256(hash) ?? []),
+    )
+    const { found } = await locateTakes(verifiedFiles, root, known)
+    const placed = new Map(found.map(({ take: other, path }) => [other.sha256, { name: other.name, path }]))
+    placed.set(sha256, { name, path })
+    return hashes.flatMap((hash) => {
+      const one = placed.get(hash)
+      return one === undefined ? [] : [{ sha256: hash, ...one }]
+    })
   }
   const askForCandidates = () =>
     workplace.printPool.run(
@@ -42,9 +47,9 @@ export async function findSamePerformances(
   let answer = await askForCandidates()
   if (answer.missing.length > 0) {
     await Promise.all(
-      answer.missing
-        .flatMap(named)
-        .map((one) => pool.run('makePrint', { take: one, workingFolder, peaksFolder }, { signal })),
+      (await named(answer.missing)).map((one) =>
+        pool.run('makePrint', { take: one, workingFolder, peaksFolder }, { signal }),
+      ),
     )
     answer = await askForCandidates()
   }
@@ -54,7 +59,7 @@ export async function findSamePerformances(
     'findSamePerformance',
     {
       take: { sha256, name, path, phrases },
-      others: candidates.flatMap(named),
+      others: await named(candidates),
       longestBits,
       workingFolder,
       peaksFolder,

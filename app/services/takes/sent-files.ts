@@ -13,8 +13,10 @@ interface Sent {
 
 /** The sent files of one import. */
 interface SentFilesOfImport {
-  /** Runs `take`, which stores the file as a take, and keeps the file. */
-  keepWhile<T>(path: string, take: () => T): T
+  /** Whether this path is one of them. */
+  has(path: string): boolean
+  /** Keeps a file that is stored as a take. Ignores paths that were not sent. */
+  keep(path: string): void
   /** Removes the files that have not become takes. */
   end(): void
 }
@@ -62,12 +64,8 @@ export function createSentFiles(isTake: (path: string) => boolean): SentFiles {
       const own = new Set(paths.filter((path) => waiting.has(path)))
       for (const path of own) waiting.get(path)!.imports++
       return {
-        keepWhile(path, take) {
-          // keep() comes first, because it clears the journal entry of the folder: a start with another
-          // catalogue, which does not have these takes, removes every folder in the journal.
-          waiting.get(path)?.folder.keep()
-          return take()
-        },
+        has: (path) => own.has(path),
+        keep: (path) => waiting.get(path)?.folder.keep(),
         end() {
           for (const path of own) {
             waiting.get(path)!.imports--

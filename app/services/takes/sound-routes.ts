@@ -88,7 +88,7 @@ async function peaksOf({ catalogue, folders }: Workplace, takeId: number): Promi
 
 /** Stores a dropped file under its own name, in its own folder, until an import uses it. */
 async function takeInBytes(
-  { folders, sentFiles }: Workplace,
+  { catalogue, folders, sentFiles }: Workplace,
   encodedName: string,
   request: Request,
 ): Promise<Response> {
@@ -100,7 +100,7 @@ async function takeInBytes(
   const fresh = createNewFolder(folders.incoming, PRIVATE_FOLDER_MODE)
   try {
     await streamToFileInside(join(fresh.path, name), request.body as AsyncIterable<Uint8Array>)
-    return Response.json({ path: sentFiles.add(fresh.commitForNow(), name) })
+    return Response.json({ path: sentFiles.add(fresh.commitForNow(catalogue.path), name) })
   } finally {
     fresh.discard()
   }

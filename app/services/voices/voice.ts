@@ -132,12 +132,12 @@ async function enoughVoiceOf(workplace: Workplace, take: Take, context: CallCont
 
 /** The stored analysis, or a new one for a take imported before takes were analysed. */
 async function voiceOf(
-  { catalogue, pool, folders }: Workplace,
+  { catalogue, pool, folders, verifiedFiles }: Workplace,
   take: Take,
   { signal, report }: CallContext,
 ): Promise<VoiceAnalysis> {
   if (take.facts.voice !== undefined) return take.facts.voice
-  const path = takeFilePath(catalogueRoot(catalogue.path), take)
+  const path = await takeFilePath(verifiedFiles, catalogueRoot(catalogue.path), take)
   const { facts, sha256 } = await pool.run(
     'measureTake',
     { path, workingFolder: folders.working, peaksFolder: null },

@@ -25,6 +25,13 @@ let lastKey = 0
 /** Gives every stage a new key. */
 export const rowsOf = (stages: ChainStages): ChainRows => stages.map((stage) => ({ key: ++lastKey, stage }))
 
+/** Rows for stages that replace others: with the same kinds in the same order, they keep their keys. */
+export function rowsInPlaceOf(rows: ChainRows, stages: ChainStages): ChainRows {
+  const isAlike =
+    rows.length === stages.length && rows.every(({ stage }, index) => stage.kind === stages[index].kind)
+  return isAlike ? stages.map((stage, index) => ({ key: rows[index].key, stage })) : rowsOf(stages)
+}
+
 /** The stages in order, as they are saved and processed. */
 export const stagesOf = (rows: ChainRows): ChainStages => rows.map((row) => row.stage)
 
@@ -87,9 +94,12 @@ const USUAL_ORDER: readonly StageKind[] = [
 /** A new chain in the usual order, with default settings. */
 export const usualStages = (): ChainStages => USUAL_ORDER.map((kind) => structuredClone(defaultStages[kind]))
 
+/** An expander is not in every chain; it usually comes before anything that changes its threshold. */
+const USUAL_PLACES: readonly StageKind[] = USUAL_ORDER.toSpliced(1, 0, 'expander')
+
 /** Index at which a stage of this kind is usually inserted: before the first that usually follows it. */
 export function usualPlace(rows: ChainRows, kind: StageKind): number {
-  const rank = USUAL_ORDER.indexOf(kind)
-  const at = rows.findIndex(({ stage }) => USUAL_ORDER.indexOf(stage.kind) > rank)
+  const rank = USUAL_PLACES.indexOf(kind)
+  const at = rows.findIndex(({ stage }) => USUAL_PLACES.indexOf(stage.kind) > rank)
   return at === -1 ? rows.length : at
 }

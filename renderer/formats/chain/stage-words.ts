@@ -36,8 +36,11 @@ export const BAND_NAMES = { 'low-shelf': 'Low shelf', bell: 'Bell', 'high-shelf'
 /** A compression ratio, as in 4:1 or 2.5:1. */
 export const formatRatio = (ratio: number): string => `${formatNumber(ratio, ratio % 1 === 0 ? 0 : 1)}:1`
 
-/** The main settings in a few words. */
-export function summaryOf(stage: ChainStage): string {
+/**
+ * The main settings in a few words.
+ * @param isShort leaves out what does not fit two short lines
+ */
+export function summaryOf(stage: ChainStage, isShort = false): string {
   switch (stage.kind) {
     case 'trim':
       return `${formatGain(stage.settings.gainDb)}${stage.settings.invertPolarity ? ', polarity inverted' : ''}`
@@ -47,7 +50,7 @@ export function summaryOf(stage: ChainStage): string {
     }
     case 'mic-correction': {
       const { target, amountPercent, proximity } = stage.settings
-      const shelf = proximity === undefined ? '' : `, proximity ${formatGain(proximity.gainDb)}`
+      const shelf = proximity === undefined || isShort ? '' : `, proximity ${formatGain(proximity.gainDb)}`
       return `to ${target === null ? 'flat' : target.name}${amountPercent === 100 ? '' : `, ${withUnit(formatNumber(amountPercent, 0), '%')}`}${shelf}`
     }
     case 'low-cut':
@@ -68,7 +71,10 @@ export function summaryOf(stage: ChainStage): string {
     case 'drive': {
       const { amountDb, evenPercent, mixPercent } = stage.settings
       const even = evenPercent === 0 ? '' : `, ${withUnit(formatNumber(evenPercent, 0), '%')} even`
-      const mix = mixPercent === 100 ? '' : `, mix ${withUnit(formatNumber(mixPercent, 0), '%')}`
+      const mix =
+        mixPercent === 100 || (isShort && even !== '')
+          ? ''
+          : `, mix ${withUnit(formatNumber(mixPercent, 0), '%')}`
       return `${withUnit(formatNumber(amountDb, 1), 'dB')}${even}${mix}`
     }
     case 'opto': {

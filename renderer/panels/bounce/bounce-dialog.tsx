@@ -5,6 +5,7 @@ import { type FormEvent, useState } from 'react'
 import type { SessionContents } from '../../../app/contract/entities.ts'
 import { MAX_PATH } from '../../../app/contract/text/limits.ts'
 import type { StemEncoding } from '../../../app/contract/wire/commands.ts'
+import { countOf } from '../../../app/words/numbers.ts'
 import { bounce } from '../../acts/bounce-acts.ts'
 import { Button } from '../../parts/button.tsx'
 import { Dialog, DialogButtons } from '../../parts/dialog.tsx'
@@ -14,9 +15,11 @@ import { TextField } from '../../parts/fields/text-field.tsx'
 import { type ChainDraft, useUnsavedChains } from '../../state/chain/chain-draft.ts'
 import { useVoiceOfDraft } from '../../state/chain/use-chain-owner.ts'
 import { bridge } from '../../state/connection.ts'
+import { findMissingTakes, useMissingInStack } from '../../state/missing-takes.ts'
 import { workplaceQuery } from '../../state/queries.ts'
+import { isSoloOn, useSolo } from '../../state/solo.ts'
 import { SaveDialog } from '../save-chain/save-dialog.tsx'
-import { offerBounceFolder } from './bounce-folder.ts'
+import { folderAt, offerBounceFolder } from './bounce-folder.ts'
 
 const ENCODING_ITEMS: readonly { key: StemEncoding; name: string; detail: string }[] = [
   { key: 'pcm-24', name: '24-bit', detail: 'With TPDF dither' },
@@ -32,7 +35,11 @@ export function BounceDialog({ contents, onClose }: { contents: SessionContents;
   const [layerStems, setLayerStems] = useState(false)
   const offered = workplace.data === undefined ? '' : offerBounceFolder(workplace.data.bounceFolder, session)
   const folder = typedFolder ?? offered
+  const target = folderAt(workplace.data?.cataloguePath ?? '', folder.trim())
+  const solo = useSolo()
+  const muted = contents.layers.filter((layer) => layer.muted).length
   const { chooseFolder } = bridge
+  const missing = useMissingInStack()
   const unsaved = useUnsavedChains(contents)
   const [isSaving, setSaving] = useState(false)
   const voice = useVoiceOfDraft(contents, unsaved[0] ?? null)
@@ -44,7 +51,7 @@ export function BounceDialog({ contents, onClose }: { contents: SessionContents;
   const submit = (event: FormEvent): void => {
     event.preventDefault()
     onClose()
-    void bounce(session.songTitle, { sessionId: session.id, folder: folder.trim(), encoding, layerStems })
+    void bounce(session.songTitle, { sessionId: session.id, folder: target, encoding, layerStems })
   }
 
   return (
@@ -58,13 +65,32 @@ export function BounceDialog({ contents, onClose }: { contents: SessionContents;
             </Button>
           </div>
         )}
+        {missing.length === 0 ? null : (
+          <div className="dialog-warning" role="note">
+            <p>{sentenceOfMissing(missing)}</p>
+            <Button
+              onPress={() => {
+                onClose()
+                findMissingTakes()
+              }}
+            >
+              Find missing takes…
+            </Button>
+          </div>
+        )}
         <div className={chooseFolder === null ? '' : 'bounce-folder'}>
           <TextField
             label="Folder"
             value={folder}
             onChange={setFolder}
             maxLength={MAX_PATH}
-            description="All stems have the same start and length. A manifest is written with them."
+            // Enter in it bounces.
+            autoFocus
+            description={
+              target === folder.trim()
+                ? 'All stems have the same start and length. A manifest is written with them.'
+                : `Written to ${target}`
+            }
           />
           {chooseFolder === null ? null : (
             <Button
@@ -83,15 +109,30 @@ export function BounceDialog({ contents, onClose }: { contents: SessionContents;
         <Checkbox isSelected={layerStems} onChange={setLayerStems}>
           Layer stems as well
         </Checkbox>
+        {isSoloOn(solo) ? (
+          <p className="bounce-solo" role="note">
+            Solo is for listening only: the bounce holds every layer that is not muted
+            {muted === 0 ? '' : ` (${countOf(muted, 'layer')} muted)`}.
+          </p>
+        ) : null}
         <DialogButtons>
           <Button onPress={onClose}>Cancel</Button>
-          <Button look="main" type="submit" isDisabled={folder.trim() === ''}>
+          <Button look="main" type="submit" isDisabled={folder.trim() === '' || missing.length > 0}>
             {unsaved.length === 0 ? 'Bounce' : 'Bounce saved versions'}
           </Button>
         </DialogButtons>
       </form>
     </Dialog>
   )
+}
+
+/** Missing takes that the sentence names; more are counted. */
+const MAX_NAMED = 5
+
+function sentenceOfMissing(names: readonly string[]): string {
+  const more = names.length > MAX_NAMED ? ` and ${names.length - MAX_NAMED} more` : ''
+  const [are, them] = names.length === 1 ? ['1 take is', 'it'] : [`${names.length} takes are`, 'them']
+  return `${are} missing: ${names.slice(0, MAX_NAMED).join(', ')}${more}. Nothing is bounced without ${them}: find ${them}, or mute the layers.`
 }
 
 const sentenceOfUnsaved = (unsaved: readonly ChainDraft[]): string => {

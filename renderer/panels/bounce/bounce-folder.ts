@@ -4,6 +4,25 @@
 // biome-ignore lint/suspicious/noControlCharactersInRegex: control characters are exactly what is meant
 const UNFIT = /[<>:"/\\|?*\u0000-\u001f]+/g
 
+/** Whether a path starts at a root: of this system, a drive or a share. */
+const isAbsolute = (path: string): boolean => /^([\\/]|[a-z]:[\\/])/i.test(path)
+
+/**
+ * Where a typed folder is: a relative one is beside the catalogue.
+ * @param cataloguePath absolute path of the catalogue's file
+ */
+export function folderAt(cataloguePath: string, typed: string): string {
+  if (typed === '' || isAbsolute(typed)) return typed
+  const separator = cataloguePath.includes('\\') && !cataloguePath.includes('/') ? '\\' : '/'
+  const parts = cataloguePath.split(/[\\/]/).slice(0, -1)
+  for (const part of typed.split(/[\\/]/)) {
+    if (part === '..') {
+      if (parts.length > 1) parts.pop()
+    } else if (part !== '.' && part !== '') parts.push(part)
+  }
+  return parts.join(separator)
+}
+
 /** @param root absolute path of the bounce folder, with the separators of this system */
 export function offerBounceFolder(root: string, session: { songTitle: string; date: string }): string {
   const separator = root.includes('\\') && !root.includes('/') ? '\\' : '/'
@@ -12,4 +31,10 @@ export function offerBounceFolder(root: string, session: { songTitle: string; da
     .replaceAll(/\s+/g, ' ')
     .replace(/^[. ]+|[. ]+$/g, '')
   return `${root.replace(/[\\/]+$/, '')}${separator}${song === '' ? 'Song' : song} ${session.date}`
+}
+
+/** Folder and file name of a path of any system. */
+export function splitPath(path: string): { readonly folder: string; readonly file: string } {
+  const end = Math.max(path.lastIndexOf('/'), path.lastIndexOf('\\'))
+  return { folder: path.slice(0, Math.max(0, end)), file: path.slice(end + 1) }
 }

@@ -57,16 +57,29 @@ export function VerifyBounce({ manifestPath, name }: { manifestPath: string; nam
       )}
       <div role="status" className="verify-bounce-says">
         {state.is === 'failed' ? <p className="verify-bounce-differs">{state.message}</p> : null}
-        {state.is !== 'done' ? null : state.verification.differing.length === 0 ? (
-          <span>Identical: {countOf(state.verification.same.length, 'stem')}, byte for byte.</span>
-        ) : (
-          state.verification.differing.map(({ stem, reason }) => (
-            <p key={stem} className="verify-bounce-differs">
-              {stem} differs: {reason}
-            </p>
-          ))
-        )}
+        {state.is !== 'done' ? null : <Outcome verification={state.verification} />}
       </div>
     </div>
+  )
+}
+
+function Outcome({ verification: { same, differing, unverified } }: { verification: Verification }) {
+  const isWhole = differing.length === 0 && unverified.length === 0
+  return (
+    <>
+      {!isWhole && (same.length === 0 || unverified.length === 0) ? null : (
+        <span>Identical: {countOf(same.length, 'stem')}, byte for byte.</span>
+      )}
+      {differing.map(({ stem, reason }) => (
+        <p key={stem} className="verify-bounce-differs">
+          {stem} differs: {reason}
+        </p>
+      ))}
+      {unverified.map(({ stem, reason }) => (
+        <p key={stem} className="verify-bounce-differs">
+          {stem} was not verified: {reason}
+        </p>
+      ))}
+    </>
   )
 }

@@ -1,9 +1,13 @@
 // Saves a chain draft as a new version and assigns it to the group or the session.
 
+import { useQuery } from '@tanstack/react-query'
 import { type FormEvent, useState } from 'react'
+import type { ChainStages } from '../../../app/contract/chain-document.ts'
+import type { ChainVersion } from '../../../app/contract/entities.ts'
 import { MAX_NOTE } from '../../../app/contract/text/limits.ts'
 import { stagesOf } from '../../formats/chain/chain-rows.ts'
 import { describeChanges } from '../../formats/chain/describe-changes.ts'
+import { formatMoment } from '../../formats/format.ts'
 import { Button } from '../../parts/button.tsx'
 import { Dialog, DialogButtons, DialogFailure } from '../../parts/dialog.tsx'
 import { Checkbox } from '../../parts/fields/checkbox.tsx'
@@ -12,6 +16,8 @@ import { type ChainDraft, markSaved } from '../../state/chain/chain-draft.ts'
 import type { ChainOwner } from '../../state/chain/chain-owner.ts'
 import { client } from '../../state/connection.ts'
 import { messageOf, remark } from '../../state/notices.ts'
+import { chainVersionsQuery } from '../../state/queries.ts'
+import './save-dialog.css'
 
 export interface SaveDialogProps {
   readonly draft: ChainDraft
@@ -39,6 +45,9 @@ export function SaveDialog({ draft, voice, onClose }: SaveDialogProps) {
   )
   const [isBusy, setBusy] = useState(false)
   const [failure, setFailure] = useState<string | null>(null)
+  const versions = useQuery({ ...chainVersionsQuery(version?.chainId ?? 0), enabled: version !== null }).data
+  const newest = versions?.reduce((a, b) => (a.number > b.number ? a : b))
+  const isOfOld = !isNewChain && version !== null && newest !== undefined && newest.number > version.number
   const changes = version === null ? [] : describeChanges(version.stages, stagesOf(draft.rows))
 
   const save = async (event: FormEvent): Promise<void> => {
@@ -49,6 +58,7 @@ export function SaveDialog({ draft, voice, onClose }: SaveDialogProps) {
       const saved = await client.saveChain({
         voiceId: isNewChain || version === null ? voice.id : version.voiceId,
         chainId: isNewChain || version === null ? null : version.chainId,
+        ...(isNewChain || newest === undefined ? {} : { newestId: newest.id }),
         name: isNewChain || version === null ? name : version.chainName,
         stages: stagesOf(draft.rows),
         note,
@@ -78,6 +88,7 @@ export function SaveDialog({ draft, voice, onClose }: SaveDialogProps) {
             ))}
           </ul>
         )}
+        {isOfOld ? <NewerVersion base={version} newest={newest} stages={stagesOf(draft.rows)} /> : null}
         {version === null ? null : (
           <Checkbox isSelected={isNewChain} onChange={setNewChain}>
             Save as a new chain
@@ -100,12 +111,45 @@ export function SaveDialog({ draft, voice, onClose }: SaveDialogProps) {
           <Button
             look="main"
             type="submit"
-            isDisabled={isBusy || ((isNewChain || version === null) && name.trim() === '')}
+            isDisabled={
+              isBusy ||
+              (version !== null && newest === undefined) ||
+              ((isNewChain || version === null) && name.trim() === '')
+            }
           >
-            Save version
+            {isOfOld ? `Save as version ${newest.number + 1} all the same` : 'Save version'}
           </Button>
         </DialogButtons>
       </form>
     </Dialog>
+  )
+}
+
+/** Says that the chain has moved on since the draft was begun, and shows how the draft differs from it. */
+function NewerVersion(props: { base: ChainVersion; newest: ChainVersion; stages: ChainStages }) {
+  const { base, newest, stages } = props
+  const [isOpen, setOpen] = useState(false)
+  const changes = describeChanges(newest.stages, stages)
+  return (
+    <div className="save-newer" role="alert">
+      <p>
+        These settings started from version {base.number}. Version {newest.number} is newer: saved{' '}
+        {formatMoment(newest.createdAt)}
+        {newest.note === '' ? '' : `, “${newest.note}”`}. Saving keeps both, and the new version has none of
+        its changes.
+      </p>
+      <Button look="plain" aria-expanded={isOpen} onPress={() => setOpen(!isOpen)}>
+        {isOpen ? 'Hide the difference' : `Show the difference from version ${newest.number}`}
+      </Button>
+      {!isOpen ? null : changes.length === 0 ? (
+        <p>No differences.</p>
+      ) : (
+        <ul className="chain-changes">
+          {changes.map((change) => (
+            <li key={change}>{change}</li>
+          ))}
+        </ul>
+      )}
+    </div>
   )
 }

@@ -5,13 +5,14 @@ import { type FormEvent, useState } from 'react'
 import { type PanLaw, SESSION_RATES_HZ } from '../../../app/contract/entities.ts'
 import { MAX_NOTE } from '../../../app/contract/text/limits.ts'
 import { chooseNewSession } from '../../acts/choose-new-session.ts'
+import { createSession } from '../../acts/people-acts.ts'
 import { formatRate } from '../../formats/format.ts'
 import { Button } from '../../parts/button.tsx'
 import { Dialog, DialogButtons, DialogFailure } from '../../parts/dialog.tsx'
 import { Select } from '../../parts/fields/select.tsx'
-import { TempoFields } from '../../parts/fields/tempo-fields.tsx'
+import { StartField } from '../../parts/fields/start-field.tsx'
+import { NO_TEMPO, TempoFields, type TempoSettings } from '../../parts/fields/tempo-fields.tsx'
 import { TextField } from '../../parts/fields/text-field.tsx'
-import { client } from '../../state/connection.ts'
 import { messageOf } from '../../state/notices.ts'
 import { artistsQuery } from '../../state/queries.ts'
 import { goTo } from '../../state/selection.ts'
@@ -46,32 +47,30 @@ export function NewSessionDialog({ artistId: present = null, onClose }: NewSessi
   const [songTitle, setSongTitle] = useState('')
   const [date, setDate] = useState(today)
   const [rateHz, setRateHz] = useState<(typeof SESSION_RATES_HZ)[number]>(48_000)
-  const [tempoBpm, setTempoBpm] = useState<number | null>(null)
-  const [beatsPerBar, setBeatsPerBar] = useState(4)
+  const [tempo, setTempo] = useState<TempoSettings>(NO_TEMPO)
   const [panLaw, setPanLaw] = useState<PanLaw>('minus-3-db')
+  const [startOfDayS, setStartOfDayS] = useState(START_OF_DAY_S)
   const [notes, setNotes] = useState('')
   const [isBusy, setBusy] = useState(false)
   const [failure, setFailure] = useState<string | null>(null)
 
   const create = async (): Promise<void> => {
-    const artist = artistId ?? (await client.createArtist({ name: artistName, note: '' })).id
-    // If creating the session fails, the artist exists already. Remembering it prevents a duplicate on retry.
-    setArtistId(artist)
-    if (voiceName.trim() !== '') await client.createVoice({ artistId: artist, name: voiceName, note: '' })
-    setVoiceName('')
-    const session = await client.createSession({
-      artistId: artist,
-      songTitle,
-      date,
-      sampleRateHz: rateHz,
-      tempoBpm,
-      beatsPerBar,
-      notes,
-      panLaw,
-      startOfDayS: START_OF_DAY_S,
-      chainSharing: 'own',
+    const sessionId = await createSession({
+      artistId,
+      artistName,
+      voiceName,
+      fields: {
+        songTitle,
+        date,
+        sampleRateHz: rateHz,
+        ...tempo,
+        notes,
+        panLaw,
+        startOfDayS,
+        chainSharing: 'own',
+      },
     })
-    await chooseNewSession(session.id)
+    await chooseNewSession(sessionId)
     goTo('intake')
   }
 
@@ -137,8 +136,9 @@ export function NewSessionDialog({ artistId: present = null, onClose }: NewSessi
             value={panLaw}
             onChange={(law) => setPanLaw(law ?? 'minus-3-db')}
           />
+          <StartField value={startOfDayS} onChange={setStartOfDayS} />
         </div>
-        <TempoFields {...{ tempoBpm, beatsPerBar }} onTempo={setTempoBpm} onBeats={setBeatsPerBar} />
+        <TempoFields settings={tempo} onChange={setTempo} />
         <TextField label="Notes" value={notes} onChange={setNotes} isMultiline maxLength={MAX_NOTE} />
         <DialogFailure message={failure} />
         <DialogButtons>

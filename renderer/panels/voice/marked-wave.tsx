@@ -1,15 +1,14 @@
 // Waveform of a take with marks: findings or sibilants on the waveform, phrases and breaths below
 // it, and the playhead. The pointer starts playback; findings and sibilants are also listed as buttons.
 
-import { type PointerEvent, useMemo } from 'react'
+import type { PointerEvent } from 'react'
 import type { Take } from '../../../app/contract/entities.ts'
 import { formatDuration } from '../../formats/format.ts'
 import { useSize } from '../../parts/use-size.ts'
 import { usePlayer, usePlayhead } from '../../playback/player.ts'
 import { useEffectiveTheme } from '../../state/theme.ts'
-import { gainToOwnPeak } from '../../waveform/peaks.ts'
+import { TakeWave } from '../../waveform/take-wave.tsx'
 import { usePeaks } from '../../waveform/use-peaks.ts'
-import { Waveform } from '../../waveform/waveform.tsx'
 import { playAt, playPlace } from './audition.ts'
 import './findings.css'
 
@@ -44,7 +43,6 @@ export function MarkedWave({ take, sessionRateHz, heightPx, marks }: MarkedWaveP
   const [frame, { width }] = useSize<HTMLDivElement>()
   const peaks = usePeaks(take.id)
   const theme = useEffectiveTheme()
-  const gain = useMemo(() => (peaks === undefined ? 1 : gainToOwnPeak(peaks)), [peaks])
   const seconds = take.frames / take.sampleRateHz
   const xOf = (atS: number): number => (atS / seconds) * width
 
@@ -67,14 +65,12 @@ export function MarkedWave({ take, sessionRateHz, heightPx, marks }: MarkedWaveP
       {width === 0 ? null : (
         <>
           {peaks === undefined ? null : (
-            <Waveform
+            <TakeWave
               peaks={peaks}
-              fromFrame={0}
-              toFrame={take.frames}
+              frames={take.frames}
               width={width}
               height={heightPx}
               colour="--wave-lead"
-              gain={gain}
               theme={theme}
             />
           )}

@@ -1,13 +1,13 @@
 // Voice page of a take, in Intake and Chain: analysis, comparison with earlier takes, findings, and
 // starting settings.
 
-import { useQuery } from '@tanstack/react-query'
+import { useQuery, useQueryClient } from '@tanstack/react-query'
 import { Tab, TabList, TabPanel, Tabs } from 'react-aria-components'
 import type { SessionContents, Take } from '../../../app/contract/entities.ts'
 import { Failure } from '../../../app/contract/failure.ts'
 import { chainForTake } from '../../acts/chain-for-take.ts'
 import { formatNumber, withUnit } from '../../formats/format.ts'
-import { ENOUGH_S, sungSeconds } from '../../formats/voice/finding-words.ts'
+import { fullerTakes } from '../../formats/voice/fuller-takes.ts'
 import { asRead } from '../../formats/voice/voice-words.ts'
 import { Button } from '../../parts/button.tsx'
 import { Select } from '../../parts/fields/select.tsx'
@@ -137,16 +137,13 @@ export function VoicePage({ place, contents, take }: VoicePageProps) {
 
 const isShort = (error: Error): boolean => error instanceof Failure && error.code === 'not-enough-material'
 
-/** Keeps the list to one or two lines. */
-const MOST_FULLER = 6
-
-/** Takes of this session with enough voice to analyse, most voice first. */
+/** Takes of this session with enough voice to analyse. */
 function FullerTakes({ takes }: { takes: readonly Take[] }) {
-  const fuller = takes
-    .map((take) => ({ ...take, sungS: sungSeconds(take.facts.check) }))
-    .filter(({ sungS }) => sungS >= ENOUGH_S)
-    .sort((a, b) => b.sungS - a.sungS)
-    .slice(0, MOST_FULLER)
+  const queries = useQueryClient()
+  const fuller = fullerTakes(
+    takes,
+    (takeId) => queries.getQueryState(voiceQuery(takeId).queryKey)?.status === 'error',
+  )
   if (fuller.length === 0) return null
   return (
     <p className="voice-longer">

@@ -8,6 +8,7 @@ import { evenAxis, frequencyAxis } from '../../parts/plot/axis.ts'
 import { Plot } from '../../parts/plot/plot.tsx'
 import { PlotArea, PlotCurve } from '../../parts/plot/plot-curves.tsx'
 import { usePlotScale } from '../../parts/plot/plot-scale.ts'
+import { spreadOut } from '../../parts/plot/spread-out.ts'
 import { levelBetween, levelSpan, pieceOf, pointsOf, type SpectrumPoint } from './spectrum-shape.ts'
 import './portrait.css'
 
@@ -84,30 +85,30 @@ const Line = ({ points, className }: { points: readonly SpectrumPoint[]; classNa
     />
   )
 
-/** Labels closer than this alternate between two rows. */
-const NAME_PX = 58
+/** Width of a label with a gap, as in '≈ 12.5 kHz'. */
+const NAME_PX = 62
 
+/** Named in one row along the top, each with a line to its place on the spectrum. */
 function Resonances(props: { voiced: readonly SpectrumPoint[]; resonances: VoiceAnalysed['resonances'] }) {
-  const { x, y, top } = usePlotScale()
-  const sorted = [...props.resonances].sort((a, b) => a.frequencyHz - b.frequencyHz)
-  let lastX = Number.NEGATIVE_INFINITY
-  let row = 0
-  return sorted.map(({ frequencyHz }) => {
+  const { x, y, top, left, right } = usePlotScale()
+  const found = props.resonances.flatMap(({ frequencyHz }) => {
     const level = levelBetween(props.voiced, frequencyHz)
-    if (level === null) return null
-    const at = x(frequencyHz)
-    row = at - lastX < NAME_PX ? 1 - row : 0
-    lastX = at
-    const nameY = top + 14 + row * 16
-    return (
-      <g key={frequencyHz} className="portrait-resonance">
-        <line x1={at} x2={at} y1={nameY + 4} y2={y(level)} />
-        <text x={at} y={nameY} textAnchor="middle">
-          {nearFrequency(frequencyHz)}
-        </text>
-      </g>
-    )
+    return level === null ? [] : [{ frequencyHz, level }]
   })
+  const namesX = spreadOut(
+    found.map(({ frequencyHz }) => x(frequencyHz)),
+    NAME_PX,
+    left + NAME_PX / 2,
+    right - NAME_PX / 2,
+  )
+  return found.map(({ frequencyHz, level }, index) => (
+    <g key={frequencyHz} className="portrait-resonance">
+      <line x1={namesX[index]} x2={x(frequencyHz)} y1={top + 18} y2={y(level)} />
+      <text x={namesX[index]} y={top + 14} textAnchor="middle">
+        {nearFrequency(frequencyHz)}
+      </text>
+    </g>
+  ))
 }
 
 interface RangesProps {

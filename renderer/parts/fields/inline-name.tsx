@@ -34,7 +34,11 @@ export function InlineName({ label, value, onChange, className = '' }: InlineNam
       onKeyDown={(event) => {
         const act = keyActOf(event, 'text')
         if (act === 'applyName') event.currentTarget.blur()
-        if (act === 'cancelName') setDraft(null)
+        // Escape cancels the edit first, and closes a dialog only when nothing is being edited.
+        if (act === 'cancelName' && draft !== null) {
+          event.stopPropagation()
+          setDraft(null)
+        }
       }}
     />
   )

@@ -30,6 +30,8 @@ export interface NumberFieldProps {
   readonly onClear?: () => void
   /** What to type, for the error message, where a number in `unit` is not enough. */
   readonly example?: string
+  /** A typed value outside `min` to `max` is refused and the old one stays, where a clamped one would be too much. */
+  readonly isRangeRefused?: boolean
   readonly isDisabled?: boolean
   readonly placeholder?: string
   readonly description?: ReactNode
@@ -62,7 +64,7 @@ const QUANTITIES: Readonly<Record<Unit, string>> = {
 
 const clamp = (value: number, min: number, max: number): number => Math.min(max, Math.max(min, value))
 
-/** A field for one number. Values outside `min` to `max` are clamped, and a message says so. */
+/** A field for one number. Values outside `min` to `max` are clamped or refused, and a message says so. */
 export function NumberField(props: NumberFieldProps) {
   const { label, value, unit, min, max, step = 1, places = 1, onChange } = props
   const format = props.format ?? ((number: number) => withUnit(formatNumber(number, places), unit))
@@ -106,6 +108,10 @@ export function NumberField(props: NumberFieldProps) {
       return false
     }
     const within = clamp(number, min, max)
+    if (props.isRangeRefused === true && within !== number) {
+      setComplaint(`Type ${format(min)} to ${format(max)}. It stays at ${shown}.`)
+      return false
+    }
     setComplaint(
       number === within ? null : `The ${number < min ? 'minimum' : 'maximum'} is ${format(within)}.`,
     )

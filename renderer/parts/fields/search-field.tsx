@@ -10,6 +10,8 @@ export interface SearchFieldProps {
   readonly label: string
   readonly isLabelHidden?: boolean
   readonly placeholder?: string
+  /** Whether it has the focus when it appears; it has by default. */
+  readonly autoFocus?: boolean
   /** Omitted inside an `Autocomplete`, which manages the text and list navigation itself. */
   readonly typed?: {
     readonly text: string
@@ -19,11 +21,17 @@ export interface SearchFieldProps {
   }
 }
 
-/** A search field that has the focus when it appears. */
-export const SearchField = ({ label, isLabelHidden = false, placeholder = '', typed }: SearchFieldProps) => (
+/** A search field. */
+export const SearchField = ({
+  label,
+  isLabelHidden = false,
+  placeholder = '',
+  autoFocus = true,
+  typed,
+}: SearchFieldProps) => (
   <AriaSearchField
     className="field search-field"
-    autoFocus
+    autoFocus={autoFocus}
     maxLength={MAX_NAME}
     {...(isLabelHidden ? { 'aria-label': label } : {})}
     {...(typed === undefined

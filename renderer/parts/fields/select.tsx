@@ -12,7 +12,6 @@ import {
   ListLayout,
   Popover,
   SelectValue,
-  Text,
   Virtualizer,
 } from 'react-aria-components'
 import { OpenSign } from '../signs.tsx'
@@ -33,13 +32,19 @@ export interface SelectProps<K extends string | number> {
   /** null for no selection, which `none` shows as an item of its own. */
   readonly value: K | null
   readonly none?: string
+  /** Several values at once: shows the placeholder although there is `none`. */
+  readonly isMixed?: boolean
   readonly placeholder?: string
+  /** A last item that opens a dialog instead of being selected, such as 'New mic…'. */
+  readonly create?: { readonly name: string; readonly onCreate: () => void }
   readonly onChange: (key: K | null) => void
   readonly isDisabled?: boolean
+  readonly autoFocus?: boolean
   readonly className?: string
 }
 
 const NONE = '\u2205'
+const CREATE = '\uff0b'
 
 /** Longer lists get a search field. */
 const MOST_WITHOUT_SEARCH = 20
@@ -48,22 +53,31 @@ const TWO_LINES_PX = 54
 
 /** A drop-down list. `onChange` gets null when `none` is chosen. */
 export function Select<K extends string | number>(props: SelectProps<K>) {
-  const rows: readonly SelectItem<K | typeof NONE>[] =
-    props.none === undefined ? props.items : [{ key: NONE, name: props.none }, ...props.items]
+  const { none, create } = props
+  const rows: readonly SelectItem<K | typeof NONE | typeof CREATE>[] = [
+    ...(none === undefined ? [] : [{ key: NONE, name: none } as const]),
+    ...props.items,
+    ...(create === undefined ? [] : [{ key: CREATE, name: create.name } as const]),
+  ]
+  const choose = (key: string | number | null): void => {
+    if (key === CREATE) create?.onCreate()
+    else props.onChange(key === null || key === NONE ? null : (key as K))
+  }
   return (
     <AriaSelect
       className={`field ${props.className ?? ''}`}
       {...(props.isLabelHidden ? { 'aria-label': props.label } : {})}
       placeholder={props.placeholder ?? 'Choose'}
-      value={props.value ?? (props.none === undefined ? null : NONE)}
-      onChange={(key) => props.onChange(key === null || key === NONE ? null : (key as K))}
+      value={props.value ?? (none === undefined || props.isMixed ? null : NONE)}
+      onChange={choose}
       isDisabled={props.isDisabled ?? false}
+      autoFocus={props.autoFocus ?? false}
     >
       {props.isLabelHidden ? null : <Label className="field-label">{props.label}</Label>}
       <Button className="select-button">
         <SelectValue>
           {({ selectedText, isPlaceholder, defaultChildren }) =>
-            isPlaceholder ? defaultChildren : selectedText
+            isPlaceholder ? defaultChildren : <span title={selectedText}>{selectedText}</span>
           }
         </SelectValue>
         <OpenSign />
@@ -72,13 +86,14 @@ export function Select<K extends string | number>(props: SelectProps<K>) {
         <Searched rows={rows}>
           <ListBox className="list-box" items={rows}>
             {(item) => (
-              <ListBoxItem id={item.key} textValue={item.name} className="list-item">
-                <Text slot="label">{item.name}</Text>
-                {item.detail === undefined ? null : (
-                  <Text slot="description" className="list-item-detail">
-                    {item.detail}
-                  </Text>
-                )}
+              <ListBoxItem
+                id={item.key}
+                textValue={item.name}
+                className={`list-item ${item.key === CREATE ? 'list-item-create' : ''}`}
+              >
+                {/* Not the slots for label and description: the name of an option is all of its text. */}
+                <span>{item.name}</span>
+                {item.detail === undefined ? null : <span className="list-item-detail">{item.detail}</span>}
               </ListBoxItem>
             )}
           </ListBox>

@@ -18,13 +18,14 @@ const STEPS: Readonly<Partial<Record<KeyActName | '', { x: number; y: number }>>
   plotFarDown: { x: 0, y: -10 },
 }
 
-interface DragProps {
+/** What a handle does when it is dragged or stepped by keys; values are in the units of the axes. */
+export interface DragProps {
   readonly onMove: (x: number, y: number, isFine: boolean) => void
   readonly onStep: (x: number, y: number) => void
 }
 
 /** Pointer and key handling of a handle. A drag is one undo step. */
-function useHandle({ onMove, onStep }: DragProps) {
+export function useHandle({ onMove, onStep }: DragProps) {
   const scale = usePlotScale()
   /** Position of the handle in pixels. */
   const at = useRef({ x: 0, y: 0 })
@@ -51,16 +52,22 @@ function useHandle({ onMove, onStep }: DragProps) {
     onCancel: () => undoHistory.seal(),
   })
   return {
-    /** @param x @param y position of the handle in pixels, so that it does not jump to the pointer */
-    bind: (x: number, y: number) => {
+    /**
+     * @param x @param y position of the handle in pixels, so that it does not jump to the pointer
+     * @param acts what further keys do
+     */
+    bind: (x: number, y: number, acts: Readonly<Partial<Record<KeyActName | '', () => void>>> = {}) => {
       at.current = { x, y }
       return {
         ...dragProps,
         onKeyDown(event: KeyboardEvent<SVGGElement>) {
-          const steps = STEPS[keyActOf(event, 'plot') ?? '']
-          if (steps === undefined) return
+          const name = keyActOf(event, 'plot') ?? ''
+          const steps = STEPS[name]
+          const act = acts[name]
+          if (steps === undefined && act === undefined) return
           event.preventDefault()
-          onStep(steps.x, steps.y)
+          act?.()
+          if (steps !== undefined) onStep(steps.x, steps.y)
         },
       }
     },
@@ -72,9 +79,6 @@ export interface PlotPointProps extends DragProps {
   readonly y: number
   readonly label: string
   readonly valueText: string
-  readonly isSelected?: boolean
-  readonly onSelect?: () => void
-  readonly mark?: string
 }
 
 /**
@@ -88,23 +92,16 @@ export function PlotPoint(props: PlotPointProps) {
   return (
     <g
       className="plot-handle plot-point"
-      data-selected={props.isSelected || undefined}
       role="slider"
       tabIndex={0}
       aria-label={props.label}
       aria-valuenow={props.y}
       aria-valuetext={props.valueText}
       transform={`translate(${x} ${y})`}
-      onFocus={props.onSelect}
       {...bind(x, y)}
     >
       <circle className="plot-hit" r={16} />
-      <circle className="plot-dot" r={props.mark === undefined ? 6 : 9} />
-      {props.mark === undefined ? null : (
-        <text className="plot-mark" y={4.5} textAnchor="middle">
-          {props.mark}
-        </text>
-      )}
+      <circle className="plot-dot" r={6} />
     </g>
   )
 }

@@ -1,23 +1,24 @@
-// The menu that adds a stage after the selected one, or at the nearest allowed position.
+// The menu that adds a stage where it usually goes. Dragging or keys move it elsewhere.
 
-import { Menu, MenuItem, MenuTrigger, Popover, Text } from 'react-aria-components'
+import { Menu, MenuItem, MenuTrigger, Popover } from 'react-aria-components'
 import { MAX_STAGES } from '../../../app/contract/text/limits.ts'
-import { insertStage, type StageKind } from '../../formats/chain/chain-rows.ts'
+import { type ChainRows, insertStage, type StageKind, usualPlace } from '../../formats/chain/chain-rows.ts'
 import { STAGE_NAMES, STAGE_PURPOSES } from '../../formats/chain/stage-words.ts'
 import { Button } from '../../parts/button.tsx'
 import { type ChainDraft, editRows } from '../../state/chain/chain-draft.ts'
+import { remark } from '../../state/notices.ts'
 
 export function AddStage({ draft }: { draft: ChainDraft }) {
-  const { owner, rows, selectedKey } = draft
+  const { owner, rows } = draft
   const add = (kind: StageKind): void => {
-    const chosen = rows.findIndex(({ key }) => key === selectedKey)
-    const wanted = chosen === -1 ? rows.length : chosen + 1
+    const at = usualPlace(rows, kind)
     editRows(
       owner,
       `add ${STAGE_NAMES[kind]}`,
-      (now) => insertStage(now, kind, wanted),
+      (now) => insertStage(now, kind, usualPlace(now, kind)),
       (now, before) => now.find(({ key }) => before.every((row) => row.key !== key))?.key ?? null,
     )
+    remark(`Added ${STAGE_NAMES[kind]} ${placeInWords(rows, at)}`, 'Drag its name to move it.')
   }
   return (
     <MenuTrigger>
@@ -28,14 +29,21 @@ export function AddStage({ draft }: { draft: ChainDraft }) {
         <Menu className="list-box" onAction={(key) => add(key as StageKind)}>
           {(Object.keys(STAGE_NAMES) as StageKind[]).map((kind) => (
             <MenuItem key={kind} id={kind} textValue={STAGE_NAMES[kind]} className="list-item">
-              <Text slot="label">{STAGE_NAMES[kind]}</Text>
-              <Text slot="description" className="list-item-detail">
-                {STAGE_PURPOSES[kind]}
-              </Text>
+              {/* Not the slots for label and description: the name of an item is all of its text. */}
+              <span>{STAGE_NAMES[kind]}</span>
+              <span className="list-item-detail">{STAGE_PURPOSES[kind]}</span>
             </MenuItem>
           ))}
         </Menu>
       </Popover>
     </MenuTrigger>
   )
+}
+
+/** Between which stages index `at` of the rows is. */
+function placeInWords(rows: ChainRows, at: number): string {
+  const before = rows[at - 1]
+  const after = rows[at]
+  if (before !== undefined) return `after ${STAGE_NAMES[before.stage.kind]}`
+  return after === undefined ? 'as the first stage' : `before ${STAGE_NAMES[after.stage.kind]}`
 }

@@ -6,16 +6,19 @@ import { useRef, useState } from 'react'
 import { Menu, MenuItem, MenuTrigger, Popover } from 'react-aria-components'
 import type { ChainVersion } from '../../../app/contract/entities.ts'
 import { stagesOf, usualStages } from '../../formats/chain/chain-rows.ts'
-import { formatMoment } from '../../formats/format.ts'
+import { formatMoment, formatTimeOfDay, isoDateOf } from '../../formats/format.ts'
 import { ariaKeysOf, keyActOf } from '../../keys/key-table.ts'
 import { isOverlaid } from '../../keys/key-target.ts'
 import { useKeyDown } from '../../keys/use-key-down.ts'
+import { BounceDialog } from '../../panels/bounce/bounce-dialog.tsx'
+import { useBounceKey } from '../../panels/bounce/use-bounce-key.ts'
 import { SaveDialog, setOnOwner } from '../../panels/save-chain/save-dialog.tsx'
 import { Button } from '../../parts/button.tsx'
 import { Select } from '../../parts/fields/select.tsx'
 import { MoreSign } from '../../parts/signs.tsx'
 import { type ChainDraft, isChanged, openStages } from '../../state/chain/chain-draft.ts'
 import type { ChainOwner } from '../../state/chain/chain-owner.ts'
+import { discardDraft, useKeptDraft } from '../../state/chain/kept-drafts.ts'
 import type { OwnedChain } from '../../state/chain/use-chain-owner.ts'
 import { client } from '../../state/connection.ts'
 import { attempt, remark, reportFailure } from '../../state/notices.ts'
@@ -25,6 +28,7 @@ import { selectGroup, selectTake } from '../../state/selection.ts'
 import { focusOnReturn, showVoice } from '../../state/voice-desk.ts'
 import { chainFileOf, readChainFile } from './chain-files.ts'
 import { CompareDialog } from './compare-dialog.tsx'
+import { RivalLine } from './rival-line.tsx'
 
 const openVersion = (owner: ChainOwner, version: ChainVersion): void =>
   openStages(owner, `open ${version.chainName} version ${version.number}`, version.stages, version)
@@ -32,7 +36,7 @@ const openVersion = (owner: ChainOwner, version: ChainVersion): void =>
 export function ChainHead({ owned, draft }: { owned: OwnedChain; draft: ChainDraft }) {
   const { contents, owner, group, takes, take, voice } = owned
   const { version } = draft
-  const [dialog, setDialog] = useState<'save' | 'compare' | null>(null)
+  const [dialog, setDialog] = useState<'save' | 'compare' | 'bounce' | null>(null)
   const filePicker = useRef<HTMLInputElement>(null)
   const chains = useQuery({ ...chainsQuery(voice?.id), enabled: voice !== null }).data ?? []
   const kept =
@@ -50,6 +54,8 @@ export function ChainHead({ owned, draft }: { owned: OwnedChain; draft: ChainDra
     if (document.activeElement instanceof HTMLElement) document.activeElement.blur()
     setDialog('save')
   })
+
+  useBounceKey(contents.layers.length > 0, () => setDialog('bounce'))
 
   const openChain = async (chainId: number): Promise<void> => {
     const newest = await attempt('The chain could not be opened', async () =>
@@ -78,137 +84,180 @@ export function ChainHead({ owned, draft }: { owned: OwnedChain; draft: ChainDra
   }
 
   return (
-    <header className="chain-head">
-      <span className="chain-head-word">{owner.groupId === null ? 'Shared chain, group' : 'Group'}</span>
-      <Select
-        className="chain-head-group"
-        label="Group"
-        isLabelHidden
-        items={contents.groups.map(({ id, name }) => ({ key: id, name }))}
-        value={group?.id ?? null}
-        onChange={selectGroup}
-      />
-      <span className="chain-head-word">measured on</span>
-      <Select
-        className="chain-head-take"
-        label="Measured on"
-        isLabelHidden
-        placeholder="No take placed"
-        items={takes.map(({ id, name }) => ({ key: id, name }))}
-        value={take?.id ?? null}
-        onChange={selectTake}
-        isDisabled={takes.length === 0}
-      />
-      <span className="chain-head-word">chain</span>
-      <Select
-        className="chain-head-chain"
-        label={voice === null ? 'Chain' : `Chain of the voice ${voice.name}`}
-        isLabelHidden
-        placeholder={chains.length === 0 ? 'No saved chains' : 'Choose a chain'}
-        items={chains.map(({ id, name }) => ({ key: id, name }))}
-        value={version?.chainId ?? null}
-        onChange={(id) => {
-          if (id !== null && id !== version?.chainId) void openChain(id)
-        }}
-        isDisabled={chains.length === 0}
-      />
-      <Select
-        className="chain-head-version"
-        label="Version"
-        isLabelHidden
-        placeholder="Not saved"
-        items={versions.map((item) => ({
-          key: item.id,
-          name: `Version ${item.number}`,
-          detail: [
-            ...(item.id === draft.usedVersionId ? ['in use'] : []),
-            formatMoment(item.createdAt),
-            ...(item.note === '' ? [] : [item.note]),
-          ].join(', '),
-        }))}
-        value={version?.id ?? null}
-        onChange={(id) => {
-          const chosen = versions.find((item) => item.id === id)
-          if (chosen !== undefined && (chosen.id !== version?.id || hasChanges)) openVersion(owner, chosen)
-        }}
-        isDisabled={version === null}
-      />
-      <span className="chain-state" role="status">
-        {hasChanges ? 'not saved' : isUsed ? 'saved, in use' : version === null ? '' : 'not in use'}
-      </span>
-      <div className="chain-head-acts">
-        {!hasChanges && version !== null && !isUsed ? (
-          <Button
-            look="main"
-            onPress={() => void attempt('The version could not be used', () => setOnOwner(owner, version.id))}
-          >
-            Use version {version.number}
-          </Button>
-        ) : (
-          <Button
-            look="main"
-            isDisabled={!canSave}
-            aria-keyshortcuts={ariaKeysOf('save')}
-            onPress={() => setDialog('save')}
-          >
-            Save
-          </Button>
-        )}
-        <MenuTrigger>
-          <Button
-            aria-label="More for this chain"
-            look="sign"
-            // For an empty chain, the page below has its own button to the voice page; that gets the focus.
-            ref={draft.rows.length === 0 ? undefined : (button) => focusOnReturn('chain', button)}
-          >
-            <MoreSign />
-          </Button>
-          <Popover className="popover" placement="bottom end">
-            <Menu
-              className="list-box"
-              onAction={act}
-              disabledKeys={[
-                ...(versions.length === 0 ? ['compare'] : []),
-                ...(take === null ? ['voice'] : []),
-              ]}
-            >
-              <MenuItem className="list-item" id="compare">
-                Compare versions
-              </MenuItem>
-              <MenuItem className="list-item" id="import">
-                Import chain file
-              </MenuItem>
-              <MenuItem className="list-item" id="export">
-                Export chain file
-              </MenuItem>
-              <MenuItem className="list-item" id="usual">
-                Start from the usual order
-              </MenuItem>
-              <MenuItem className="list-item" id="voice">
-                Start from this voice
-              </MenuItem>
-            </Menu>
-          </Popover>
-        </MenuTrigger>
-        <input
-          ref={filePicker}
-          type="file"
-          accept=".json,application/json"
-          className="visually-hidden"
-          tabIndex={-1}
-          aria-hidden="true"
-          onChange={(event) => {
-            void importFile(event.target.files?.[0])
-            event.target.value = ''
-          }}
+    <>
+      <header className="chain-head">
+        <span className="chain-head-word">{owner.groupId === null ? 'Shared chain, group' : 'Group'}</span>
+        <Select
+          className="chain-head-group"
+          label="Group"
+          isLabelHidden
+          items={contents.groups.map(({ id, name }) => ({ key: id, name }))}
+          value={group?.id ?? null}
+          onChange={selectGroup}
         />
-      </div>
-      {dialog === 'save' && voice !== null ? (
-        <SaveDialog draft={draft} voice={voice} onClose={() => setDialog(null)} />
-      ) : null}
-      {dialog === 'compare' ? (
-        <CompareDialog draft={draft} versions={versions} onClose={() => setDialog(null)} />
-      ) : null}
-    </header>
+        <span className="chain-head-word">measured on</span>
+        <Select
+          className="chain-head-take"
+          label="Measured on"
+          isLabelHidden
+          placeholder="No take placed"
+          items={takes.map(({ id, name }) => ({ key: id, name }))}
+          value={take?.id ?? null}
+          onChange={selectTake}
+          isDisabled={takes.length === 0}
+        />
+        <span className="chain-head-word">chain</span>
+        <Select
+          className="chain-head-chain"
+          label={voice === null ? 'Chain' : `Chain of the voice ${voice.name}`}
+          isLabelHidden
+          placeholder={chains.length === 0 ? 'No saved chains' : 'Choose a chain'}
+          items={chains.map(({ id, name }) => ({ key: id, name }))}
+          value={version?.chainId ?? null}
+          onChange={(id) => {
+            if (id !== null && id !== version?.chainId) void openChain(id)
+          }}
+          isDisabled={chains.length === 0}
+        />
+        <Select
+          className="chain-head-version"
+          label="Version"
+          isLabelHidden
+          placeholder="Not saved"
+          items={versions.map((item) => ({
+            key: item.id,
+            name: `Version ${item.number}`,
+            detail: [
+              ...(item.id === draft.usedVersionId ? ['in use'] : []),
+              formatMoment(item.createdAt),
+              ...(item.note === '' ? [] : [item.note]),
+            ].join(', '),
+          }))}
+          value={version?.id ?? null}
+          onChange={(id) => {
+            const chosen = versions.find((item) => item.id === id)
+            if (chosen !== undefined && (chosen.id !== version?.id || hasChanges)) openVersion(owner, chosen)
+          }}
+          isDisabled={version === null}
+        />
+        {hasChanges ? (
+          <DraftState draft={draft} newest={versions[0] ?? null} />
+        ) : (
+          <span className="chain-state" role="status">
+            {isUsed ? 'saved, in use' : version === null ? '' : 'not in use'}
+          </span>
+        )}
+        <div className="chain-head-acts">
+          {/* Always there, so that nothing shifts with the first edit. */}
+          <Button look="plain" isDisabled={!hasChanges} onPress={() => discardDraft(owner)}>
+            Discard
+          </Button>
+          {!hasChanges && version !== null && !isUsed ? (
+            <Button
+              look="main"
+              onPress={() =>
+                void attempt('The version could not be used', () => setOnOwner(owner, version.id))
+              }
+            >
+              Use version {version.number}
+            </Button>
+          ) : (
+            <Button
+              look="main"
+              isDisabled={!canSave}
+              aria-keyshortcuts={ariaKeysOf('save')}
+              onPress={() => setDialog('save')}
+            >
+              Save
+            </Button>
+          )}
+          <MenuTrigger>
+            <Button
+              aria-label="More for this chain"
+              look="sign"
+              // For an empty chain, the page below has its own button to the voice page; that gets the focus.
+              ref={draft.rows.length === 0 ? undefined : (button) => focusOnReturn('chain', button)}
+            >
+              <MoreSign />
+            </Button>
+            <Popover className="popover" placement="bottom end">
+              <Menu
+                className="list-box"
+                onAction={act}
+                disabledKeys={[
+                  ...(versions.length === 0 ? ['compare'] : []),
+                  ...(take === null ? ['voice'] : []),
+                ]}
+              >
+                <MenuItem className="list-item" id="compare">
+                  Compare versions
+                </MenuItem>
+                <MenuItem className="list-item" id="import">
+                  Import chain file
+                </MenuItem>
+                <MenuItem className="list-item" id="export">
+                  Export chain file
+                </MenuItem>
+                <MenuItem className="list-item" id="usual">
+                  Start from the usual order
+                </MenuItem>
+                <MenuItem className="list-item" id="voice">
+                  Start from this voice
+                </MenuItem>
+              </Menu>
+            </Popover>
+          </MenuTrigger>
+          <input
+            ref={filePicker}
+            type="file"
+            accept=".json,application/json"
+            className="visually-hidden"
+            tabIndex={-1}
+            aria-hidden="true"
+            onChange={(event) => {
+              void importFile(event.target.files?.[0])
+              event.target.value = ''
+            }}
+          />
+        </div>
+        {dialog === 'save' && voice !== null ? (
+          <SaveDialog draft={draft} voice={voice} onClose={() => setDialog(null)} />
+        ) : null}
+        {dialog === 'compare' ? (
+          <CompareDialog draft={draft} versions={versions} onClose={() => setDialog(null)} />
+        ) : null}
+        {dialog === 'bounce' ? <BounceDialog contents={contents} onClose={() => setDialog(null)} /> : null}
+      </header>
+      <RivalLine draft={draft} />
+    </>
   )
 }
+
+/** Two short lines in place of one, so that the head keeps its height. */
+function DraftState({ draft, newest }: { draft: ChainDraft; newest: ChainVersion | null }) {
+  const { version, owner } = draft
+  const { readFrom } = useKeptDraft(owner)
+  const isBehind = version !== null && newest !== null && newest.number > version.number
+  const from =
+    version === null
+      ? 'never saved'
+      : isBehind
+        ? `from version ${version.number} of ${newest.number}`
+        : `from version ${version.number}`
+  return (
+    <span
+      className="chain-state chain-draft"
+      role="status"
+      title={`Kept until you save or discard it${readFrom === null ? '' : `; last changed ${formatMoment(readFrom)}`}.`}
+    >
+      <span>{readFrom === null ? 'Draft' : `Draft of ${shortMomentOf(readFrom)}`}</span>
+      <span className="chain-draft-from">{from}</span>
+    </span>
+  )
+}
+
+/** The time of day; for other days than today the date. */
+const shortMomentOf = (iso: string): string =>
+  isoDateOf(iso) === isoDateOf(new Date().toISOString())
+    ? formatTimeOfDay(iso)
+    : new Date(iso).toLocaleDateString(undefined, { day: 'numeric', month: 'short' })

@@ -2,21 +2,14 @@
 
 import { useEffect, useLayoutEffect, useState } from 'react'
 import { isLayerStage } from '../../../app/contract/chain-document.ts'
-import type { Joint } from '../../../app/contract/joints.ts'
-import { STRANDS } from '../../../app/contract/joints.ts'
 import { usualStages } from '../../formats/chain/chain-rows.ts'
+import { RecallLine } from '../../panels/session/recall-line.tsx'
 import { VoicePage } from '../../panels/voice/voice-page.tsx'
 import { Button } from '../../parts/button.tsx'
 import { EmptyState } from '../../parts/empty-state.tsx'
 import { BackSign, OnSign } from '../../parts/signs.tsx'
 import { useSize } from '../../parts/use-size.ts'
-import {
-  type ChainDraft,
-  followUsed,
-  hasUnsavedChains,
-  openStages,
-  useDraftOf,
-} from '../../state/chain/chain-draft.ts'
+import { type ChainDraft, followUsed, openStages, useDraftOf } from '../../state/chain/chain-draft.ts'
 import { setComparing, useIsComparing } from '../../state/chain/heard-draft.ts'
 import { type OwnedChain, useChainOwner } from '../../state/chain/use-chain-owner.ts'
 import { goTo, readSelection, selectGroup, selectTake } from '../../state/selection.ts'
@@ -26,15 +19,12 @@ import { ChainHead } from './chain-head.tsx'
 import { hearDraft } from './hear-draft.ts'
 import { JointLabels, JointNumbers } from './river/joint-numbers.tsx'
 import { JointTable } from './river/joint-table.tsx'
+import { type MeasuredRow, unmeasured } from './river/match-measurement.ts'
 import { River, RiverKey, StrandsIn, StrandsOut } from './river/river.tsx'
 import { courseOf } from './river/river-course.ts'
-import {
-  type ChainMeasuring,
-  type MeasuredChain,
-  useChainMeasurement,
-} from './river/use-chain-measurement.ts'
-import { toggleStageCompare } from './stages/stage-compare.ts'
-import { StageHeads } from './stages/stage-heads.tsx'
+import { type ChainMeasuring, useChainMeasurement } from './river/use-chain-measurement.ts'
+import { followStageCompare, toggleStageCompare } from './stages/stage-compare.ts'
+import { StageHeads, StageHeadsHelp } from './stages/stage-heads.tsx'
 import { StagePanel } from './stages/stage-panel.tsx'
 import { useMoreBeside } from './use-more-beside.ts'
 import { useWindowHeight } from './use-window-height.ts'
@@ -76,19 +66,13 @@ export function ChainPlace() {
   }, [lookedAtGroupId, lookedAtTakeId])
   useEffect(() => {
     const stopHearing = hearDraft()
+    const stopFollowing = followStageCompare()
     return () => {
       setComparing(false)
       stopHearing()
+      stopFollowing()
     }
   }, [])
-  useEffect(() => {
-    const onLeave = (event: BeforeUnloadEvent): void => {
-      if (hasUnsavedChains()) event.preventDefault()
-    }
-    window.addEventListener('beforeunload', onLeave)
-    return () => window.removeEventListener('beforeunload', onLeave)
-  }, [])
-
   if (owned === null) {
     return (
       <EmptyState title="No session is open">
@@ -108,6 +92,7 @@ export function ChainPlace() {
             Start from the usual order of a vocal chain: low-cut, tone, de-ess, drive, opto, ceiling. Or
             choose a saved chain of this voice above.
           </p>
+          <RecallLine contents={owned.contents} />
           <Button
             look="main"
             onPress={() =>
@@ -175,7 +160,7 @@ function ChainScore({ owned, draft }: { owned: OwnedChain; draft: ChainDraft }) 
                 <BackSign />
               </Button>
             ) : null}
-            <StrandsIn course={course} widthPx={LEFT_PX} />
+            <StrandsIn course={course} widthPx={LEFT_PX} of={chain.ofInput} />
             <JointLabels />
           </div>
           <div className="score-scroll" ref={frame}>
@@ -207,16 +192,17 @@ function ChainScore({ owned, draft }: { owned: OwnedChain; draft: ChainDraft }) 
                 <OnSign />
               </Button>
             ) : null}
-            <StrandsOut course={course} widthPx={RIGHT_PX} />
+            <StrandsOut course={course} widthPx={RIGHT_PX} of={chain.rows.at(-1)?.ofJoint ?? chain.ofInput} />
           </div>
         </div>
+        <StageHeadsHelp />
         <div className="score-foot">
           {measuring.chain === null ? (
             <span />
           ) : (
             <RiverKey chain={measuring.chain} heightPx={riverHeightPx} />
           )}
-          <span className="measuring" role="status">
+          <span className="measuring" role="status" title={measuring.failure ?? undefined}>
             {stateOf(measuring, owned)}
           </span>
           <AddStage draft={draft} />
@@ -240,7 +226,7 @@ function ChainScore({ owned, draft }: { owned: OwnedChain; draft: ChainDraft }) 
           isComparing={isComparing}
           onCompare={() => toggleStageCompare(owned)}
           sampleRateHz={owned.contents.session.sampleRateHz}
-          measured={measuring.chain?.rows[selected] ?? null}
+          measured={measuring.chain === null ? null : measuredOf(measuring.chain.rows[selected])}
           plotPx={PLOT_PX + growthPx}
         />
       )}
@@ -248,7 +234,10 @@ function ChainScore({ owned, draft }: { owned: OwnedChain; draft: ChainDraft }) 
   )
 }
 
-function stateOf({ isMeasuring, failure }: ChainMeasuring, { take }: OwnedChain) {
+/** null for a stage without figures of its own. */
+const measuredOf = (row: MeasuredRow): MeasuredRow | null => (row.ofStage === 'unknown' ? null : row)
+
+function stateOf({ chain, isMeasuring, failure }: ChainMeasuring, { take }: OwnedChain) {
   if (take === null) {
     return (
       <>
@@ -259,21 +248,6 @@ function stateOf({ isMeasuring, failure }: ChainMeasuring, { take }: OwnedChain)
       </>
     )
   }
-  if (isMeasuring) return 'measuring…'
+  if (isMeasuring) return chain === null ? 'measuring…' : 'measuring… dimmed figures are old'
   return failure ?? ''
 }
-
-const NOTHING: Joint = {
-  levelDbfs: null,
-  loudnessLufs: null,
-  samplePeakDbfs: null,
-  crestDb: null,
-  strandsDbfs: STRANDS.map(() => null),
-}
-
-/** Drawn as hairlines, so that the layout does not shift when the measurement arrives. */
-const unmeasured = (stages: number): MeasuredChain => ({
-  input: NOTHING,
-  output: NOTHING,
-  rows: Array.from({ length: stages }, () => ({ before: NOTHING, after: NOTHING, stage: null })),
-})

@@ -1,52 +1,65 @@
-// The bar above the takes: import, and the voice, mic and curve that imported takes get.
+// The bar above the takes: import and what imported takes get; the filter; placing all at once.
 
 import { useQuery } from '@tanstack/react-query'
-import { FileTrigger } from 'react-aria-components'
-import type { BatchSettings } from '../../acts/batch-acts.ts'
+import type { RefObject } from 'react'
+import {
+  SearchField as AriaSearchField,
+  Button as ClearButton,
+  FileTrigger,
+  Input,
+  Label,
+} from 'react-aria-components'
+import { MAX_NAME } from '../../../app/contract/text/limits.ts'
+
+import { withOnlyCurve } from '../../acts/take-acts.ts'
+import { ariaKeysOf } from '../../keys/key-table.ts'
 import { Button } from '../../parts/button.tsx'
 import { Select } from '../../parts/fields/select.tsx'
+import { CloseSign } from '../../parts/signs.tsx'
 import { curvesQuery, micsQuery, voicesQuery } from '../../state/queries.ts'
+import type { ImportSettings } from '../../state/take-desk.ts'
 
 const AUDIO_TYPES = ['.wav', '.wave', '.bwf', '.rf64', '.aif', '.aiff', '.aifc', '.flac', 'audio/*']
 
 export interface BatchSettingsBarProps {
   readonly artistId: number
-  readonly settings: BatchSettings
-  readonly onChange: (settings: BatchSettings) => void
+  readonly settings: ImportSettings
+  readonly onChange: (settings: ImportSettings) => void
   readonly onFiles: (files: readonly File[]) => void
   readonly onEarlier: () => void
+  readonly onNewVoice: () => void
+  readonly onNewMic: () => void
 }
 
-/** Import button, and voice, mic and curve that imported takes get. */
+/** Import buttons, and voice, mic and curve that imported takes get. */
 export function BatchSettingsBar(props: BatchSettingsBarProps) {
-  const { artistId, settings, onChange, onFiles, onEarlier } = props
+  const { artistId, settings, onChange, onFiles, onEarlier, onNewVoice, onNewMic } = props
   const voices = useQuery(voicesQuery(artistId)).data ?? []
   const mics = useQuery(micsQuery).data ?? []
-  const curves = (useQuery(curvesQuery).data ?? []).filter(
-    (curve) => curve.micId !== null && curve.micId === settings.micId,
-  )
+  const allCurves = useQuery(curvesQuery).data ?? []
+  const curves = allCurves.filter((curve) => curve.micId !== null && curve.micId === settings.micId)
   return (
-    <div className="batch-bar">
+    <>
       <FileTrigger
         allowsMultiple
         acceptedFileTypes={AUDIO_TYPES}
         onSelect={(files) => onFiles(files === null ? [] : [...files])}
       >
-        <Button look="main">Import takes</Button>
+        <Button look="main" aria-keyshortcuts={ariaKeysOf('importTakes')}>
+          Import takes
+        </Button>
       </FileTrigger>
       <Button onPress={onEarlier}>Earlier takes</Button>
-      <span className="batch-words soft">or drop files here. Recorded with</span>
       <Select
-        label="Voice of the imported takes"
-        isLabelHidden
+        label="Voice for import"
         items={voices.map(({ id, name }) => ({ key: id, name }))}
         none="No voice"
         value={settings.voiceId}
         onChange={(voiceId) => onChange({ ...settings, voiceId })}
+        create={{ name: 'New voice…', onCreate: onNewVoice }}
       />
       <Select
-        label="Mic of the imported takes"
-        isLabelHidden
+        label="Mic for import"
         items={mics.map(({ id, name, serial }) => ({
           key: id,
           name,
@@ -54,17 +67,42 @@ export function BatchSettingsBar(props: BatchSettingsBarProps) {
         }))}
         none="No mic"
         value={settings.micId}
-        onChange={(micId) => onChange({ ...settings, micId, curveId: null })}
+        onChange={(micId) => onChange({ ...settings, ...withOnlyCurve(micId, allCurves) })}
+        create={{ name: 'New mic…', onCreate: onNewMic }}
       />
       <Select
-        label="Mic curve of the imported takes"
-        isLabelHidden
+        label="Curve for import"
         items={curves.map(({ id, name, source }) => ({ key: id, name, detail: source }))}
         none="No curve"
         value={settings.curveId}
         onChange={(curveId) => onChange({ ...settings, curveId })}
         isDisabled={settings.micId === null}
       />
-    </div>
+    </>
   )
 }
+
+export interface TakeFilterProps {
+  readonly filter: string
+  readonly onChange: (filter: string) => void
+  /** How many of all takes are listed. */
+  readonly listed: number
+  readonly all: number
+  readonly input: RefObject<HTMLInputElement | null>
+}
+
+/** Filters the table; Escape clears. */
+export const TakeFilter = ({ filter, onChange, listed, all, input }: TakeFilterProps) => (
+  <AriaSearchField
+    className="field search-field take-filter"
+    value={filter}
+    onChange={onChange}
+    maxLength={MAX_NAME}
+  >
+    <Label className="field-label">Filter{filter === '' ? '' : `: ${listed} of ${all}`}</Label>
+    <Input ref={input} className="field-input" placeholder="Name, finding, not placed" spellCheck={false} />
+    <ClearButton className="button button-sign search-field-clear" aria-label="Clear filter">
+      <CloseSign />
+    </ClearButton>
+  </AriaSearchField>
+)

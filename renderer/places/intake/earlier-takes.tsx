@@ -4,7 +4,10 @@ import { keepPreviousData, useQuery } from '@tanstack/react-query'
 import { useDeferredValue, useRef, useState } from 'react'
 import { GridList, GridListItem, ListLayout, Virtualizer } from 'react-aria-components'
 import type { FoundTake, SessionContents } from '../../../app/contract/entities.ts'
+import type { Finding } from '../../../app/contract/finding.ts'
 import { MAX_FOUND_TAKES } from '../../../app/contract/text/limits.ts'
+import { searchWordsOf } from '../../../app/contract/text/search-words.ts'
+import { findingName } from '../../../app/words/findings.ts'
 import { addEarlierTake } from '../../acts/take-acts.ts'
 import { formatDate, formatDuration, formatLevel, formatRate, isoDateOf } from '../../formats/format.ts'
 import { Button } from '../../parts/button.tsx'
@@ -12,12 +15,16 @@ import { Dialog, DialogButtons, DialogFailure } from '../../parts/dialog.tsx'
 import { SearchField } from '../../parts/fields/search-field.tsx'
 import { Select } from '../../parts/fields/select.tsx'
 import { PlaySign, StopSign } from '../../parts/signs.tsx'
-import { player, usePlayer } from '../../playback/player.ts'
+import { player } from '../../playback/player.ts'
 import { artistsQuery, foundTakesQuery } from '../../state/queries.ts'
+import { hearTake, useHeardTake } from './hear-take.ts'
+import { Marked } from './marked.tsx'
 import './earlier-takes.css'
 
 const PAGE = 100
 const ROW_PX = 58
+/** With a line that says where else the words were found. */
+const MATCHED_ROW_PX = 80
 
 export function EarlierTakes({ contents, onClose }: { contents: SessionContents; onClose: () => void }) {
   const { session, takes } = contents
@@ -33,10 +40,14 @@ export function EarlierTakes({ contents, onClose }: { contents: SessionContents;
   })
   const lines = found.data ?? []
   const here = new Set(takes.map((take) => take.id))
-  const { source, status } = usePlayer()
-  const heardId = status !== 'stopped' && source?.target.kind === 'take' ? source.target.takeId : null
+  const heardId = useHeardTake()
+  const words = searchWordsOf(asked)
+  const rowHeight = lines.some(({ matched }) => matched.length > 0) ? MATCHED_ROW_PX : ROW_PX
   const add = (take: FoundTake): void => {
-    if (!here.has(take.id)) void addEarlierTake(session.id, take)
+    if (here.has(take.id)) return
+    // The button that was pressed goes.
+    list.current?.focus()
+    void addEarlierTake(session.id, take)
   }
   const close = (): void => {
     if (heardId !== null) void player.stop()
@@ -47,8 +58,8 @@ export function EarlierTakes({ contents, onClose }: { contents: SessionContents;
     <Dialog title="Earlier takes" isOpen onClose={close} width="wide">
       <div className="earlier-search">
         <SearchField
-          label="Name or folder"
-          placeholder="First letters of any words"
+          label="Name, artist, voice, mic, song, note, finding or folder"
+          placeholder="First letters of several words"
           typed={{
             text: search,
             onChange: (text) => {
@@ -70,20 +81,20 @@ export function EarlierTakes({ contents, onClose }: { contents: SessionContents;
         />
       </div>
       <DialogFailure message={found.error?.message ?? null} />
-      <Virtualizer layout={ListLayout} layoutOptions={{ rowHeight: ROW_PX }}>
+      <Virtualizer layout={ListLayout} layoutOptions={{ rowHeight }}>
         <GridList
           ref={list}
           aria-label="Takes found"
           className="earlier-list"
           items={lines}
-          dependencies={[takes, heardId, session]}
+          dependencies={[takes, heardId, session, asked]}
           onAction={(key) => {
             const take = lines.find((one) => one.id === Number(key))
             if (take !== undefined) add(take)
           }}
           renderEmptyState={() => (
             <p className="earlier-none soft">
-              {found.isPending ? 'Searching…' : 'No matches. Try fewer letters.'}
+              {found.isPending ? 'Searching…' : 'No matches. Try fewer letters, or all artists.'}
             </p>
           )}
         >
@@ -93,7 +104,8 @@ export function EarlierTakes({ contents, onClose }: { contents: SessionContents;
                 take={take}
                 isHere={here.has(take.id)}
                 isHeard={take.id === heardId}
-                onHear={() => hear(take, session.sampleRateHz)}
+                words={words}
+                onHear={() => hearTake(take, session)}
                 onAdd={() => add(take)}
               />
             </GridListItem>
@@ -110,40 +122,45 @@ export function EarlierTakes({ contents, onClose }: { contents: SessionContents;
   )
 }
 
-const hear = (take: FoundTake, sampleRateHz: number): void =>
-  void player.play({ target: { kind: 'take', takeId: take.id, sampleRateHz }, draft: null })
+/** Names of the fields that are not columns of the list. */
+const FIELD_NAMES: Readonly<Record<FoundTake['matched'][number]['field'], string>> = {
+  song: 'Songs',
+  note: 'Note',
+  finding: 'Finding',
+  folder: 'File',
+}
 
 interface EarlierTakeLineProps {
   readonly take: FoundTake
   readonly isHere: boolean
   readonly isHeard: boolean
+  /** What is searched for, marked in the line. */
+  readonly words: readonly string[]
   readonly onHear: () => void
   readonly onAdd: () => void
 }
 
-function EarlierTakeLine({ take, isHere, isHeard, onHear, onAdd }: EarlierTakeLineProps) {
+function EarlierTakeLine({ take, isHere, isHeard, words, onHear, onAdd }: EarlierTakeLineProps) {
   const song = take.songTitle === null ? 'no session' : take.songTitle
   const who = [take.artistName, take.voiceName].filter((word) => word !== null && word !== '').join(', ')
   return (
     <>
-      <Button
-        look="sign"
-        aria-label={`${isHeard ? 'Stop' : 'Play'} ${take.name}`}
-        onPress={() => (isHeard ? void player.stop() : onHear())}
-      >
+      <Button look="sign" aria-label={`${isHeard ? 'Stop' : 'Play'} ${take.name}`} onPress={onHear}>
         {isHeard ? <StopSign /> : <PlaySign />}
       </Button>
       <span className="earlier-words">
         <span className="earlier-name" title={take.name}>
-          {take.name}
+          <Marked {...{ words }} text={take.name} />
         </span>
         <span className="soft">
-          {song} · {formatDate(take.sessionDate ?? isoDateOf(take.importedAt))}
+          <Marked {...{ words }} text={song} /> · {formatDate(take.sessionDate ?? isoDateOf(take.importedAt))}
         </span>
       </span>
       <span className="earlier-words">
-        <span>{who === '' ? 'no artist' : who}</span>
-        <span className="soft">{take.micName ?? 'no mic'}</span>
+        <span title={who}>{who === '' ? 'no artist' : <Marked {...{ words }} text={who} />}</span>
+        <span className="soft" title={take.micName ?? ''}>
+          {take.micName === null ? 'no mic' : <Marked {...{ words }} text={take.micName} />}
+        </span>
       </span>
       <span className="earlier-words earlier-numbers number">
         <span>
@@ -151,6 +168,19 @@ function EarlierTakeLine({ take, isHere, isHeard, onHear, onAdd }: EarlierTakeLi
         </span>
         <span className="soft">{formatLevel(take.integratedLufs, 'LUFS')}</span>
       </span>
+      {take.matched.length === 0 ? null : (
+        <span className="earlier-matched">
+          {take.matched.map(({ field, text }) => (
+            <span key={`${field} ${text}`}>
+              <span className="soft">{FIELD_NAMES[field]}:</span>{' '}
+              <Marked
+                {...{ words }}
+                text={field === 'finding' ? findingName(text as Finding['kind']) : text}
+              />
+            </span>
+          ))}
+        </span>
+      )}
       {isHere ? (
         <span className="earlier-here soft">in this session</span>
       ) : (

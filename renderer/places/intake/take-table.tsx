@@ -1,191 +1,183 @@
-// Takes of the session with their measurements, one row each.
+// Takes of the session with their measurements, one line each. One Tab stop: arrows move, Shift and Ctrl
+// extend the selection, single keys act on it.
 
-import { useMemo } from 'react'
+import { type KeyboardEvent, useMemo, useRef } from 'react'
 import {
   Cell,
   Column,
   ResizableTableContainer,
   Row,
+  type Selection,
   Table,
   TableBody,
   TableHeader,
   TableLayout,
   Virtualizer,
 } from 'react-aria-components'
-import type { Layer, Mic, Session, Take, Voice } from '../../../app/contract/entities.ts'
-import { findingName } from '../../../app/words/findings.ts'
-import { formatChannels, formatDuration, formatFile, formatLevel, formatRate } from '../../formats/format.ts'
-import { Button } from '../../parts/button.tsx'
-import { PlaySign } from '../../parts/signs.tsx'
-import { player } from '../../playback/player.ts'
+import type { Session } from '../../../app/contract/entities.ts'
+import type { KeyActName } from '../../keys/key-table.ts'
+import { windowKeyActOf } from '../../state/single-keys.ts'
+import { changeTakeDesk, keepTakeScroll, type TakeSort, takeScrollPx } from '../../state/take-desk.ts'
 import { useEffectiveTheme } from '../../state/theme.ts'
-import { Thumbnail } from '../../waveform/thumbnail.tsx'
-import { useNarrow } from './use-narrow.ts'
+import { useHeardTake } from './hear-take.ts'
+import type { TakeColumn } from './take-columns.tsx'
+import type { TakeRow } from './take-rows.ts'
 import { useRowInView } from './use-row-in-view.ts'
 
 export interface TakeTableProps {
   readonly session: Session
-  readonly takes: readonly Take[]
-  readonly layers: readonly Layer[]
-  readonly mics: readonly Mic[]
-  readonly voices: readonly Voice[]
-  readonly selectedId: number | null
-  readonly onSelect: (takeId: number) => void
-  /** Called on Enter or a double click. */
-  readonly onPlace: (take: Take) => void
+  readonly columns: readonly TakeColumn[]
+  readonly rows: readonly TakeRow[]
+  readonly selected: readonly number[]
+  /** The selected take whose details are shown. */
+  readonly leadId: number | null
+  readonly onSelect: (ids: readonly number[]) => void
+  readonly sort: TakeSort
+  /** A key of the group `takes`, or a double click, on a row. */
+  readonly onAct: (act: KeyActName) => void
 }
 
-const playTake = (take: Take, session: Session): void =>
-  void player.play({
-    target: { kind: 'take', takeId: take.id, sampleRateHz: session.sampleRateHz },
-    draft: null,
-  })
+const ROW_PX = 27
+const HEADING_PX = 46
+/** The longest time between the two presses of a double click on common systems. */
+const DOUBLE_CLICK_MS = 500
 
-/** Fits three lines of text. */
-const ROW_PX = 70
-const HEADING_PX = 58
-
-interface ColumnWords {
-  readonly key: string
-  readonly name: string
-  readonly unit?: string
-  readonly isNumber?: true
-  readonly widthPx: number
-  readonly narrowPx: number
-}
-
-/** A width of 0 takes the remaining space. */
-const COLUMNS: readonly ColumnWords[] = [
-  { key: 'take', name: 'Take', widthPx: 370, narrowPx: 240 },
-  { key: 'format', name: 'Format', widthPx: 150, narrowPx: 136 },
-  { key: 'length', name: 'Length', isNumber: true, widthPx: 76, narrowPx: 64 },
-  { key: 'loudness', name: 'Loudness', unit: 'LUFS', isNumber: true, widthPx: 86, narrowPx: 80 },
-  { key: 'range', name: 'Range', unit: 'LU', isNumber: true, widthPx: 70, narrowPx: 62 },
-  { key: 'true-peak', name: 'True peak', unit: 'dBTP', isNumber: true, widthPx: 86, narrowPx: 82 },
-  { key: 'sample-peak', name: 'Sample peak', unit: 'dBFS', isNumber: true, widthPx: 110, narrowPx: 106 },
-  { key: 'findings', name: 'Findings', widthPx: 0, narrowPx: 0 },
-  { key: 'who', name: 'Voice, mic', widthPx: 204, narrowPx: 150 },
-]
-
-/** Takes with format, loudness, findings, voice and mic; only visible rows are drawn. */
 export function TakeTable(props: TakeTableProps) {
-  const { session, takes, layers, mics, voices, selectedId, onSelect, onPlace } = props
+  const { session, columns, rows, selected, leadId, onSelect, sort, onAct } = props
   const theme = useEffectiveTheme()
-  const isNarrow = useNarrow()
-  // The items keep their identity between renders, so that only changed rows re-render.
-  const items = useMemo(() => takes.map((take) => ({ id: take.id, take })), [takes])
+  const heardId = useHeardTake()
+  const pressedAtMs = useRef(Number.NEGATIVE_INFINITY)
+  // The table's own set knows where a range with Shift begins, so it is given back while it still holds.
+  const chosen = useRef<Exclude<Selection, 'all'>>(new Set())
+  const keys = useMemo(() => {
+    const isSame = chosen.current.size === selected.length && selected.every((id) => chosen.current.has(id))
+    // The same set again draws no row anew.
+    if (!isSame) chosen.current = new Set(selected)
+    return chosen.current
+  }, [selected])
+  const choose = (now: Selection): void => {
+    if (now !== 'all') chosen.current = now
+    onSelect(now === 'all' ? rows.map(({ id }) => id) : [...now].map(Number))
+  }
+  // Items keep their identity between renders, so that only changed rows re-render.
+  const items = useMemo(() => rows.map((row) => ({ id: row.id, row })), [rows])
   const scroller = useRowInView({
-    place: takes.findIndex(({ id }) => id === selectedId),
+    place: rows.findIndex(({ id }) => id === leadId),
+    key: leadId,
+    isPressed: () => performance.now() - pressedAtMs.current < DOUBLE_CLICK_MS,
     rowPx: ROW_PX,
     headingPx: HEADING_PX,
+    startPx: takeScrollPx(session.id),
+    onScroll: (px) => keepTakeScroll(session.id, px),
   })
-  return (
-    <ResizableTableContainer ref={scroller} className="take-scroll">
-      <Virtualizer layout={TableLayout} layoutOptions={{ rowHeight: ROW_PX, headingHeight: HEADING_PX }}>
-        <Table
-          aria-label="Takes"
-          className="take-table"
-          selectionMode="single"
-          selectionBehavior="replace"
-          disallowEmptySelection
-          selectedKeys={selectedId === null ? [] : [selectedId]}
-          onSelectionChange={(keys) => {
-            const [key] = keys === 'all' ? [] : keys
-            if (key !== undefined) onSelect(Number(key))
-          }}
-          onRowAction={(key) => {
-            const take = takes.find((one) => one.id === Number(key))
-            if (take !== undefined) onPlace(take)
-          }}
+
+  // In the capture phase: the table itself takes letters for a search by first letters.
+  const onKeyDown = (event: KeyboardEvent<HTMLElement>): void => {
+    pressedAtMs.current = Number.NEGATIVE_INFINITY
+    const at = event.target as HTMLElement
+    if (at.closest('tbody [role="row"], .take-body [role="row"]') === null) return
+    const act = windowKeyActOf(event, 'takes')
+    if (act === null || (act === 'placeTakes' && at.closest('button') !== null)) return
+    event.preventDefault()
+    event.stopPropagation()
+    onAct(act)
+  }
+
+  // The table builds its rows from these elements; the same ones again are not built anew at every selection.
+  const content = useMemo(
+    () => (
+      <>
+        <TableHeader columns={columns} dependencies={[sort]}>
+          {({ key, name, unit, isNumber, width, value }) => (
+            <Column
+              id={key}
+              isRowHeader={key === 'take'}
+              allowsSorting={value !== undefined}
+              textValue={name}
+              className={`column-${key} ${isNumber ? 'column-number' : ''}`}
+              width={typeof width === 'number' ? width : `${width.share}fr`}
+              // The default minimum of 75 px is wider than the narrow columns.
+              minWidth={typeof width === 'number' ? width : width.leastPx}
+            >
+              {({ sortDirection }) => (
+                <>
+                  <span className="column-name">
+                    {key === 'wave' ? <span className="visually-hidden">{name}</span> : name}
+                    <SortSign direction={sortDirection} />
+                  </span>
+                  {unit === undefined ? null : <span className="column-unit">{unit}</span>}
+                </>
+              )}
+            </Column>
+          )}
+        </TableHeader>
+        <TableBody
+          items={items}
+          className="take-body"
+          dependencies={[columns, theme, session, heardId]}
+          renderEmptyState={() => <p className="take-none soft">No take matches the filter.</p>}
         >
-          <TableHeader>
-            {COLUMNS.map(({ key, name, unit, isNumber, widthPx, narrowPx }) => (
-              <Column
-                key={key}
-                id={key}
-                isRowHeader={key === 'take'}
-                className={`column-${key} ${isNumber ? 'column-number' : ''}`}
-                width={widthPx === 0 ? '1fr' : isNarrow ? narrowPx : widthPx}
-                // The default minimum of 75 px is wider than the narrow columns.
-                minWidth={narrowPx === 0 ? null : narrowPx}
-              >
-                {name}
-                {unit === undefined ? null : <span className="column-unit">{unit}</span>}
-              </Column>
-            ))}
-          </TableHeader>
-          <TableBody items={items} dependencies={[layers, mics, voices, theme, session]}>
-            {({ take }) => (
-              <TakeRow
-                {...{ take, session, mics, voices, theme }}
-                placed={layers.filter((layer) => layer.takeId === take.id)}
-              />
-            )}
-          </TableBody>
-        </Table>
-      </Virtualizer>
-    </ResizableTableContainer>
+          {({ row }) => (
+            <Row id={row.id} textValue={row.take.name} columns={columns} dependencies={[heardId, theme]}>
+              {(column) => (
+                <Cell className={`column-${column.key} ${column.isNumber ? 'column-number' : ''}`}>
+                  {column.cell(row, { session, theme, heardId })}
+                </Cell>
+              )}
+            </Row>
+          )}
+        </TableBody>
+      </>
+    ),
+    [columns, items, sort, theme, session, heardId],
   )
-}
 
-interface TakeRowProps extends Pick<TakeTableProps, 'session' | 'mics' | 'voices'> {
-  readonly take: Take
-  readonly placed: readonly Layer[]
-  readonly theme: string
-}
-
-function TakeRow({ take, placed, session, mics, voices, theme }: TakeRowProps) {
-  const isConverted = take.sampleRateHz !== session.sampleRateHz
-  const { facts } = take
   return (
-    <Row id={take.id} textValue={take.name}>
-      <Cell className="column-take">
-        <div className="take-cell">
-          <Button look="sign" aria-label={`Play ${take.name}`} onPress={() => playTake(take, session)}>
-            <PlaySign />
-          </Button>
-          <div className="take-words">
-            <span className="take-name" title={take.name}>
-              {take.name}
-            </span>
-            <span className="take-placed soft">
-              {placed.length === 0 ? 'not placed' : placed.map((layer) => layer.role).join(', ')}
-            </span>
-          </div>
-          <Thumbnail takeId={take.id} width={88} height={36} theme={theme} />
-        </div>
-      </Cell>
-      <Cell>
-        <span className="take-line number">{formatFile(take)}</span>
-        <span className="take-line number soft">
-          {formatRate(take.sampleRateHz)} {formatChannels(take.channels)}
-        </span>
-        {isConverted ? (
-          <span className="take-converted">SRC to {formatRate(session.sampleRateHz)}</span>
-        ) : null}
-      </Cell>
-      <Cell className="column-number">{formatDuration(take.frames / take.sampleRateHz)}</Cell>
-      <Cell className="column-number">{formatLevel(facts.integratedLufs, '')}</Cell>
-      <Cell className="column-number">{formatLevel(facts.loudnessRangeLu, '')}</Cell>
-      <Cell className="column-number">{formatLevel(facts.truePeakDbtp, '')}</Cell>
-      <Cell className="column-number">{formatLevel(facts.samplePeakDbfs, '')}</Cell>
-      <Cell>
-        {facts.findings.length === 0 ? (
-          <span className="soft">none</span>
-        ) : (
-          <span className="take-findings">
-            {facts.findings.map((finding) => findingName(finding.kind)).join(', ')}
-          </span>
-        )}
-      </Cell>
-      <Cell className="column-who">
-        <span className="take-voice">
-          {take.voiceId === null
-            ? 'no voice'
-            : (voices.find((voice) => voice.id === take.voiceId)?.name ?? 'another artist’s voice')}
-        </span>
-        <span className="take-mic soft">{mics.find((mic) => mic.id === take.micId)?.name ?? 'no mic'}</span>
-      </Cell>
-    </Row>
+    <div
+      className="take-keys"
+      onKeyDownCapture={onKeyDown}
+      onPointerDownCapture={() => {
+        pressedAtMs.current = performance.now()
+      }}
+    >
+      <ResizableTableContainer ref={scroller} className="take-scroll">
+        <Virtualizer layout={TableLayout} layoutOptions={{ rowHeight: ROW_PX, headingHeight: HEADING_PX }}>
+          <Table
+            aria-label="Takes"
+            className="take-table"
+            selectionMode="multiple"
+            selectionBehavior="replace"
+            disallowEmptySelection
+            selectedKeys={keys}
+            onSelectionChange={choose}
+            // Enter is handled above; this is the double click.
+            onRowAction={() => onAct('placeTakes')}
+            {...(sort === null
+              ? {}
+              : {
+                  sortDescriptor: {
+                    column: sort.column,
+                    direction: sort.isDescending ? ('descending' as const) : ('ascending' as const),
+                  },
+                })}
+            onSortChange={({ column, direction }) =>
+              changeTakeDesk(session.id, {
+                sort: { column: String(column), isDescending: direction === 'descending' },
+              })
+            }
+          >
+            {content}
+          </Table>
+        </Virtualizer>
+      </ResizableTableContainer>
+    </div>
   )
 }
+
+/** A small mark of the direction, in the heading of the column that is sorted by. */
+const SortSign = ({ direction }: { direction: 'ascending' | 'descending' | undefined }) =>
+  direction === undefined ? null : (
+    <svg className="sort-sign" viewBox="0 0 8 8" aria-hidden="true">
+      <path d={direction === 'ascending' ? 'M0 6h8L4 1z' : 'M0 2h8L4 7z'} fill="currentColor" />
+    </svg>
+  )

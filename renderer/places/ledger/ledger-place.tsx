@@ -1,69 +1,140 @@
-// Ledger: history of the catalogue by day, and every bounce with a button to verify it.
+// Ledger: history of the catalogue by session, and every bounce with a button to verify it.
 
 import { useQuery } from '@tanstack/react-query'
-import { useState } from 'react'
-import type { BounceRecord, LedgerEntry } from '../../../app/contract/entities.ts'
+import { useDeferredValue, useMemo, useRef, useState } from 'react'
+import type { BounceRecord } from '../../../app/contract/entities.ts'
 import { MAX_LEDGER_ENTRIES } from '../../../app/contract/text/limits.ts'
-import { ledgerWords } from '../../../app/words/ledger.ts'
 import { countOf } from '../../../app/words/numbers.ts'
 import { formatDate, formatTimeOfDay, isoDateOf } from '../../formats/format.ts'
+import { foldLedger, LEDGER_FILTERS, type LedgerFilter } from '../../formats/ledger/fold-ledger.ts'
 import { VerifyBounce } from '../../panels/bounce/verify-bounce.tsx'
+import { RecallDialog } from '../../panels/session/recall-dialog.tsx'
 import { Button } from '../../parts/button.tsx'
 import { EmptyState } from '../../parts/empty-state.tsx'
+import { SearchField } from '../../parts/fields/search-field.tsx'
 import { Select } from '../../parts/fields/select.tsx'
-import { artistsQuery, bouncesQuery, ledgerQuery } from '../../state/queries.ts'
-import { goTo, selectSession, useSelection } from '../../state/selection.ts'
+import {
+  artistsQuery,
+  bouncesQuery,
+  ledgerQuery,
+  sessionChainsQuery,
+  sessionsQuery,
+  useCurrentSession,
+} from '../../state/queries.ts'
+import { useSelection } from '../../state/selection.ts'
+import { ChainVersionDialog, type ShownVersion } from './chain-version-dialog.tsx'
+import { LedgerTree } from './ledger-tree.tsx'
 import { RecallSheet } from './recall-sheet.tsx'
 import './ledger.css'
 
-const PAGE = 200
+/** When a search finds more lines, its sessions stay folded: nobody reads more, and building them takes time. */
+const MOST_UNFOLDED = 400
+
+const FILTER_NAMES: Readonly<Record<LedgerFilter, string>> = {
+  sessions: 'Sessions',
+  takes: 'Imported takes',
+  chains: 'Chains',
+  bounces: 'Bounces',
+  people: 'Artists, voices, songs',
+}
 
 /** Ledger of the catalogue, optionally of one artist. */
 export function LedgerPlace() {
   const artists = useQuery(artistsQuery).data ?? []
   const [artistId, setArtistId] = useState<number | null>(null)
-  const [limit, setLimit] = useState(PAGE)
-  const ledger = useQuery(ledgerQuery(artistId ?? undefined, limit))
+  const [search, setSearch] = useState('')
+  // Typing does not wait for the list.
+  const sought = useDeferredValue(search)
+  const [filter, setFilter] = useState<LedgerFilter | null>(null)
+  const ledger = useQuery(ledgerQuery(artistId ?? undefined, MAX_LEDGER_ENTRIES))
+  const sessions = useQuery(sessionsQuery).data
+  const chains = useQuery(sessionChainsQuery).data
   const bounces = useQuery(bouncesQuery(artistId === null ? {} : { artistId })).data ?? []
-  const entries = ledger.data ?? []
+  const current = useCurrentSession().data
   const { sessionId } = useSelection()
   const [recalled, setRecalled] = useState<number | null>(null)
+  const [usedFrom, setUsedFrom] = useState<number | null>(null)
+  const [version, setVersion] = useState<ShownVersion | null>(null)
+  const history = useRef<HTMLElement>(null)
+  const folds = useMemo(
+    () => foldLedger(ledger.data ?? [], sessions ?? [], chains ?? [], sought, filter),
+    [ledger.data, sessions, chains, sought, filter],
+  )
 
   return (
     <div className="ledger-place">
       {recalled === null ? null : <RecallSheet sessionId={recalled} onClose={() => setRecalled(null)} />}
-      <section className="ledger-history" aria-label="History">
+      {usedFrom === null || current === undefined ? null : (
+        <RecallDialog contents={current} fromSessionId={usedFrom} onClose={() => setUsedFrom(null)} />
+      )}
+      {version === null ? null : <ChainVersionDialog version={version} onClose={() => setVersion(null)} />}
+      <section className="ledger-history" aria-label="History" ref={history}>
         <div className="ledger-head">
           <h2>History</h2>
-          {sessionId === null ? null : (
-            <Button className="ledger-recall" onPress={() => setRecalled(sessionId)}>
-              Recall sheet for this session
-            </Button>
-          )}
+          <SearchField
+            label="Search the history"
+            isLabelHidden
+            placeholder="Artist, song, take, chain, note"
+            autoFocus={false}
+            typed={{
+              text: search,
+              onChange: setSearch,
+              onDown: () => history.current?.querySelector<HTMLElement>('[role="row"]')?.focus(),
+            }}
+          />
           <Select
+            className="ledger-filter"
+            label="Kind"
+            isLabelHidden
+            items={LEDGER_FILTERS.map((key) => ({ key, name: FILTER_NAMES[key] }))}
+            none="All kinds"
+            value={filter}
+            onChange={setFilter}
+          />
+          <Select
+            className="ledger-artist"
             label="Artist"
             isLabelHidden
             items={artists.map(({ id, name }) => ({ key: id, name }))}
             none="All artists"
             value={artistId}
-            onChange={(key) => {
-              setArtistId(key)
-              setLimit(PAGE)
-            }}
+            onChange={setArtistId}
           />
+          {sessionId === null ? null : (
+            <Button aria-label="Recall sheet for this session" onPress={() => setRecalled(sessionId)}>
+              Recall sheet
+            </Button>
+          )}
         </div>
         {ledger.error === null ? null : <p className="ledger-failure">{ledger.error.message}</p>}
-        {ledger.isSuccess && entries.length === 0 ? (
-          <EmptyState title="No entries yet">
-            <p>Sessions, imported takes, saved chains and bounces are recorded here automatically.</p>
-          </EmptyState>
+        {ledger.data?.length === MAX_LEDGER_ENTRIES ? (
+          <p className="ledger-cut soft">
+            The newest {MAX_LEDGER_ENTRIES} entries are shown. Choose an artist for earlier ones.
+          </p>
         ) : null}
-        <History entries={entries} onRecall={setRecalled} />
-        {entries.length === limit && limit < MAX_LEDGER_ENTRIES ? (
-          <Button className="ledger-more" onPress={() => setLimit(Math.min(MAX_LEDGER_ENTRIES, limit * 4))}>
-            Show earlier entries
-          </Button>
-        ) : null}
+        {ledger.isSuccess && folds.length === 0 ? (
+          ledger.data.length === 0 ? (
+            <EmptyState title="No entries yet">
+              <p>Sessions, imported takes, saved chains and bounces are recorded here automatically.</p>
+            </EmptyState>
+          ) : (
+            <EmptyState title="No matches">
+              <p>Try fewer letters, or show all kinds and all artists.</p>
+            </EmptyState>
+          )
+        ) : (
+          <LedgerTree
+            folds={folds}
+            isUnfolded={
+              (sought.trim() !== '' || filter !== null) &&
+              folds.reduce((sum, fold) => sum + fold.entries, 0) <= MOST_UNFOLDED
+            }
+            canUseChains={current !== undefined}
+            onRecall={setRecalled}
+            onUseChains={setUsedFrom}
+            onVersion={setVersion}
+          />
+        )}
       </section>
       <section className="ledger-bounces" aria-label="Bounces">
         <div className="ledger-head">
@@ -82,50 +153,6 @@ export function LedgerPlace() {
   )
 }
 
-interface LedgerLineProps extends Pick<HistoryProps, 'onRecall'> {
-  readonly entry: LedgerEntry
-}
-
-interface HistoryProps {
-  readonly entries: readonly LedgerEntry[]
-  readonly onRecall: (sessionId: number) => void
-}
-
-/** Entries by day, newest first. */
-function History({ entries, onRecall }: HistoryProps) {
-  const days = Map.groupBy(entries, (entry) => isoDateOf(entry.at))
-  return [...days].map(([day, lines]) => (
-    <section key={day} className="ledger-day" aria-label={formatDate(day)}>
-      <h3>{formatDate(day)}</h3>
-      <ul>
-        {lines.map((entry, index) => (
-          // Entries have no id. They are read-only, so the index works as a key.
-          // biome-ignore lint/suspicious/noArrayIndexKey: see above
-          <LedgerLine key={index} entry={entry} onRecall={onRecall} />
-        ))}
-      </ul>
-    </section>
-  ))
-}
-
-function LedgerLine({ entry, onRecall }: LedgerLineProps) {
-  const { kind, subject, detail } = ledgerWords(entry)
-  return (
-    <li className="ledger-line">
-      <span className="ledger-time number soft">{formatTimeOfDay(entry.at)}</span>
-      <span className="ledger-kind soft">{kind}</span>
-      <span className="ledger-what">
-        <strong>{subject}</strong>
-        <span className="soft"> {entry.artistName}</span>
-        {detail === '' ? null : <span className="ledger-detail">{detail}</span>}
-      </span>
-      {entry.sessionId === null ? null : (
-        <LineActs kind={entry.kind} subject={subject} sessionId={entry.sessionId} onRecall={onRecall} />
-      )}
-    </li>
-  )
-}
-
 const BounceEntry = ({ bounce }: { bounce: BounceRecord }) => (
   <article className="bounce-entry">
     <h3>{bounce.songTitle}</h3>
@@ -141,34 +168,4 @@ const BounceEntry = ({ bounce }: { bounce: BounceRecord }) => (
       name={`the bounce of ${bounce.songTitle}, ${formatDate(isoDateOf(bounce.createdAt))}`}
     />
   </article>
-)
-
-interface LineActsProps extends Pick<HistoryProps, 'onRecall'> {
-  readonly kind: LedgerEntry['kind']
-  readonly subject: string
-  readonly sessionId: number
-}
-
-/**
- * Opens the session of an entry: in Intake for an imported take, otherwise in Stack. All entries but
- * imported takes also have a button for the recall sheet.
- */
-const LineActs = ({ kind, subject, sessionId, onRecall }: LineActsProps) => (
-  <span className="ledger-acts">
-    <Button
-      look="plain"
-      aria-label={`Open session of ${subject}`}
-      onPress={() => {
-        selectSession(sessionId)
-        goTo(kind === 'take-imported' ? 'intake' : 'stack')
-      }}
-    >
-      Open session
-    </Button>
-    {kind === 'take-imported' ? null : (
-      <Button look="plain" aria-label={`Recall sheet of ${subject}`} onPress={() => onRecall(sessionId)}>
-        Recall sheet
-      </Button>
-    )}
-  </span>
 )

@@ -3,10 +3,8 @@
 
 import { useQuery } from '@tanstack/react-query'
 import type { ReactNode } from 'react'
-import type { ChainVersion, Group, SessionContents } from '../../../app/contract/entities.ts'
+import type { ChainVersion, Group, Session, SessionContents } from '../../../app/contract/entities.ts'
 import { countOf } from '../../../app/words/numbers.ts'
-import { settingsInWords } from '../../formats/chain/settings-in-words.ts'
-import { STAGE_NAMES } from '../../formats/chain/stage-words.ts'
 import {
   formatChannels,
   formatDate,
@@ -20,6 +18,7 @@ import {
   formatRate,
   withUnit,
 } from '../../formats/format.ts'
+import { formatBars, formatOffset, hasTempo, timeBaseOf } from '../../formats/stack/offset-units.ts'
 import { PAN_LAW_ITEMS } from '../../panels/session/new-session-dialog.tsx'
 import { Button } from '../../parts/button.tsx'
 import { Dialog, DialogButtons, DialogFailure } from '../../parts/dialog.tsx'
@@ -33,6 +32,8 @@ import {
   voicesQuery,
   workplaceQuery,
 } from '../../state/queries.ts'
+import { BounceLevels } from './bounce-levels.tsx'
+import { ChainSettings } from './chain-settings.tsx'
 import './recall-sheet.css'
 
 /** A dialog that shows the recall sheet of a session and prints it. */
@@ -57,15 +58,12 @@ export function RecallSheet({ sessionId, onClose }: { sessionId: number; onClose
 }
 
 function Sheet({ contents }: { contents: SessionContents }) {
-  const { session, groups, takes } = contents
+  const { session, takes } = contents
   const workplace = useQuery(workplaceQuery).data
   const bounces = useQuery(bouncesQuery({ sessionId: session.id })).data ?? []
-  const tempo =
-    session.tempoBpm === null
-      ? 'not set'
-      : `${withUnit(formatNumber(session.tempoBpm, session.tempoBpm % 1 === 0 ? 0 : 1), 'BPM')}, ${countOf(session.beatsPerBar, 'beat')} per bar`
   return (
-    <article className="recall-sheet">
+    // biome-ignore lint/a11y/noNoninteractiveTabindex: a scroll area has to be reachable by keyboard
+    <article className="recall-sheet" aria-label={`Recall sheet of ${session.songTitle}`} tabIndex={0}>
       <header className="recall-head">
         <h3>{session.songTitle}</h3>
         <p>
@@ -74,7 +72,7 @@ function Sheet({ contents }: { contents: SessionContents }) {
       </header>
       <dl className="recall-facts">
         <Fact name="Sample rate">{formatRate(session.sampleRateHz)}</Fact>
-        <Fact name="Tempo">{tempo}</Fact>
+        <Fact name="Tempo">{tempoWords(session)}</Fact>
         <Fact name="Pan law">
           {PAN_LAW_ITEMS.find(({ key }) => key === session.panLaw)?.name} at the centre
         </Fact>
@@ -89,14 +87,17 @@ function Sheet({ contents }: { contents: SessionContents }) {
       <TakeTable contents={contents} />
       <section>
         <h4>Chains</h4>
-        {session.chainSharing === 'shared' ? (
-          <Chain of="All groups" version={versionOf(contents, session.sharedChainVersionId)} />
-        ) : (
-          groups.map((group) => (
-            <Chain key={group.id} of={group.name} version={versionOf(contents, group.chainVersionId)} />
-          ))
-        )}
+        {chainsOf(contents).map(({ of, version }) => (
+          <section key={version?.id ?? 0} className="recall-chain">
+            <h5>
+              {of}
+              {version === null ? ': no chain' : `: ${version.chainName}, version ${version.number}`}
+            </h5>
+            {version === null ? null : <ChainSettings version={version} />}
+          </section>
+        ))}
       </section>
+      {bounces[0] === undefined ? null : <BounceLevels bounce={bounces[0]} />}
       <section>
         <h4>Bounces</h4>
         {bounces.length === 0 ? <p>No bounces yet.</p> : null}
@@ -116,6 +117,19 @@ function Sheet({ contents }: { contents: SessionContents }) {
   )
 }
 
+/** '120 BPM, 6/8; from bar 9: 96.5 BPM, 4/4'. */
+function tempoWords({ tempoBpm, beatsPerBar, beatUnit, tempoChanges }: Session): string {
+  if (tempoBpm === null) return 'not set'
+  const words = (bpm: number, beats: number, unit: number): string =>
+    `${withUnit(formatNumber(bpm, bpm % 1 === 0 ? 0 : 1), 'BPM')}, ${beats}/${unit}`
+  return [
+    words(tempoBpm, beatsPerBar, beatUnit),
+    ...tempoChanges.map(
+      (one) => `from bar ${one.bar}: ${words(one.tempoBpm, one.beatsPerBar, one.beatUnit)}`,
+    ),
+  ].join('; ')
+}
+
 const Fact = ({ name, children }: { name: string; children: ReactNode }) => (
   <div>
     <dt>{name}</dt>
@@ -123,10 +137,24 @@ const Fact = ({ name, children }: { name: string; children: ReactNode }) => (
   </div>
 )
 
-const versionOf = ({ chainVersions }: SessionContents, id: number | null): ChainVersion | null =>
-  chainVersions.find((version) => version.id === id) ?? null
+/** Each chain once, with the groups that use it; what has no chain comes last. */
+function chainsOf({ session, groups, chainVersions }: SessionContents): {
+  readonly of: string
+  readonly version: ChainVersion | null
+}[] {
+  const versionOf = (id: number | null): ChainVersion | null =>
+    chainVersions.find((version) => version.id === id) ?? null
+  if (session.chainSharing === 'shared')
+    return [{ of: 'All groups', version: versionOf(session.sharedChainVersionId) }]
+  const byVersion = Map.groupBy(groups, (group) => versionOf(group.chainVersionId))
+  return [...byVersion]
+    .map(([version, users]) => ({ of: users.map(({ name }) => name).join(', '), version }))
+    .sort((one, other) => Number(one.version === null) - Number(other.version === null))
+}
 
 function LayerTable({ contents: { session, groups, layers, takes } }: { contents: SessionContents }) {
+  const base = timeBaseOf(session)
+  const bars = hasTempo(base) ? base : null
   const inOrder = groups.flatMap((group) =>
     layers.filter((layer) => layer.groupId === group.id).map((layer) => ({ group, layer })),
   )
@@ -141,7 +169,9 @@ function LayerTable({ contents: { session, groups, layers, takes } }: { contents
             <th>Layer</th>
             <th>Role</th>
             <th>Take</th>
+            {bars === null ? null : <th className="number">Bar</th>}
             <th className="number">Offset</th>
+            <th className="number">Samples</th>
             <th className="number">Gain</th>
             <th className="number">Pan</th>
           </tr>
@@ -156,9 +186,9 @@ function LayerTable({ contents: { session, groups, layers, takes } }: { contents
               </td>
               <td>{layer.role}</td>
               <td>{takes.find((take) => take.id === layer.takeId)?.name}</td>
-              <td className="number">
-                {withUnit(formatNumber((1000 * layer.offsetSamples) / session.sampleRateHz, 1), 'ms')}
-              </td>
+              {bars === null ? null : <td className="number">{formatBars(layer.offsetSamples, bars)}</td>}
+              <td className="number">{formatOffset(layer.offsetSamples, 'ms', base)}</td>
+              <td className="number">{formatOffset(layer.offsetSamples, 'samples', base)}</td>
               <td className="number">{formatGain(layer.gainDb)}</td>
               <td className="number">{formatPan(layer.pan)}</td>
             </tr>
@@ -172,7 +202,7 @@ function LayerTable({ contents: { session, groups, layers, takes } }: { contents
 const groupWords = ({ name, gainDb }: Group): string =>
   gainDb === 0 ? name : `${name}, output ${formatGain(gainDb)}`
 
-function TakeTable({ contents: { session, takes } }: { contents: SessionContents }) {
+function TakeTable({ contents: { session, takes, layers } }: { contents: SessionContents }) {
   const mics = useQuery(micsQuery).data ?? []
   const curves = useQuery(curvesQuery).data ?? []
   const voices = useQuery(voicesQuery(session.artistId)).data ?? []
@@ -200,7 +230,12 @@ function TakeTable({ contents: { session, takes } }: { contents: SessionContents
         <tbody>
           {takes.map((take) => (
             <tr key={take.id}>
-              <td>{take.name}</td>
+              <td>
+                {take.name}
+                {layers.some((layer) => layer.takeId === take.id) ? null : (
+                  <span className="recall-unused"> not used</span>
+                )}
+              </td>
               <td>{voices.find((voice) => voice.id === take.voiceId)?.name ?? 'not set'}</td>
               <td>{micWords(take.micId, take.curveId)}</td>
               <td>
@@ -213,38 +248,6 @@ function TakeTable({ contents: { session, takes } }: { contents: SessionContents
           ))}
         </tbody>
       </table>
-    </section>
-  )
-}
-
-function Chain({ of, version }: { of: string; version: ChainVersion | null }) {
-  return (
-    <section className="recall-chain">
-      <h5>
-        {of}
-        {version === null ? ': no chain' : `: ${version.chainName}, version ${version.number}`}
-      </h5>
-      {version === null ? null : (
-        <>
-          <p className="soft">
-            Saved {formatMoment(version.createdAt)}
-            {version.note === '' ? '.' : `: ${version.note}`}
-          </p>
-          <ol>
-            {version.stages.map((stage, i) => (
-              // A saved version never changes, so the index works as a key.
-              // biome-ignore lint/suspicious/noArrayIndexKey: see above
-              <li key={i}>
-                <strong>
-                  {STAGE_NAMES[stage.kind]}
-                  {stage.on ? '' : ' (off)'}
-                </strong>
-                : {settingsInWords(stage).join('; ')}
-              </li>
-            ))}
-          </ol>
-        </>
-      )}
     </section>
   )
 }

@@ -31,6 +31,7 @@ export function EditCurveDialog({
           onChange={(changes) => setAbout((now) => ({ ...now, ...changes }))}
           mics={mics}
           isMicFixed
+          autoFocus
         />
         <DialogButtons>
           <Button onPress={onClose}>Cancel</Button>

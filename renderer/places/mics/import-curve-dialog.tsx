@@ -22,14 +22,18 @@ export interface ImportCurveDialogProps {
 
 /** Imports a curve from text or a file; the import can be undone. */
 export function ImportCurveDialog(props: ImportCurveDialogProps) {
-  const [about, setAbout] = useState<CurveAbout>({
-    micId: props.micId,
-    name: '',
-    source: 'data sheet',
-    pattern: patternOf(props.mics, props.micId),
-    distanceM: null,
-    note: '',
-  })
+  const [typed, setAbout] = useState<Omit<CurveAbout, 'pattern'> & { pattern: CurveAbout['pattern'] | null }>(
+    {
+      micId: props.micId,
+      name: '',
+      source: 'data sheet',
+      // The mic's, which may be read only after this has opened.
+      pattern: null,
+      distanceM: null,
+      note: '',
+    },
+  )
+  const about: CurveAbout = { ...typed, pattern: typed.pattern ?? patternOf(props.mics, typed.micId) }
   const [text, setText] = useState('')
   const [isBusy, setBusy] = useState(false)
   const [failure, setFailure] = useState<string | null>(null)
@@ -68,7 +72,7 @@ export function ImportCurveDialog(props: ImportCurveDialogProps) {
   return (
     <Dialog title="Import curve" isOpen onClose={props.onClose} width="wide">
       <form onSubmit={(event) => void submit(event)}>
-        <CurveFields about={about} onChange={change} mics={props.mics} />
+        <CurveFields about={about} onChange={change} mics={props.mics} autoFocus />
         <div className="curve-text">
           <TextField
             label="Points"

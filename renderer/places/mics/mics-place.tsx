@@ -3,6 +3,7 @@
 import { useQuery } from '@tanstack/react-query'
 import { useState } from 'react'
 import { Tab, TabList, TabPanel, Tabs } from 'react-aria-components'
+import { MicDialog } from '../../panels/mic/mic-dialog.tsx'
 import { Button } from '../../parts/button.tsx'
 import { curvesQuery, micsQuery } from '../../state/queries.ts'
 import { CarryView } from './carry-view.tsx'
@@ -11,7 +12,6 @@ import { changeMicsState, MIC_VIEWS, type MicView, useMicsState } from './curves
 import { curveOfTake } from './curves/take-curve.ts'
 import { EditCurveDialog } from './edit-curve-dialog.tsx'
 import { ImportCurveDialog } from './import-curve-dialog.tsx'
-import { MicDialog } from './mic-dialog.tsx'
 import { type MicDialog as Asked, MicList } from './mic-list.tsx'
 import { OverlayView } from './overlay-view.tsx'
 import { useTraceState } from './trace/trace-state.ts'
@@ -31,7 +31,8 @@ const VIEW_NAMES: Readonly<Record<MicView, string>> = {
 
 /** Mics: the list on the left, and one of four views. */
 export function MicsPlace() {
-  const mics = useQuery(micsQuery).data ?? []
+  const known = useQuery(micsQuery).data
+  const mics = known ?? []
   const curves = useQuery(curvesQuery).data ?? []
   const { view, shownIds: chosen } = useMicsState()
   const [dialog, setDialog] = useState<Asked | null>(null)
@@ -81,7 +82,7 @@ export function MicsPlace() {
         </div>
         <div className="mics-body">
           <section className="mic-list" aria-label="Mics" hidden={isTracing}>
-            {mics.length === 0 ? (
+            {known?.length === 0 ? (
               <p className="soft mic-list-empty">
                 No mics yet. Add the mics you record with, then assign them to takes in Intake.
               </p>

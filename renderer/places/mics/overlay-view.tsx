@@ -30,7 +30,8 @@ export function OverlayView({ mics, curves, shownIds }: OverlayViewProps) {
   const [showsTable, setShowsTable] = useState(false)
   const shown = shownIds.flatMap((id) => curves.filter((curve) => curve.id === id))
   const curve = curves.find(({ id }) => id === difference.curveId) ?? shown[0]
-  const less = curves.find(({ id }) => id === difference.lessCurveId) ?? shown.find((one) => one !== curve)
+  const less =
+    curves.find(({ id }) => id === difference.subtractedCurveId) ?? shown.find((one) => one !== curve)
   const between = useDifference(difference.isShown, curve, less)
 
   const series: PlotSeries[] = shown.map((one, index) => ({
@@ -121,8 +122,8 @@ export function OverlayView({ mics, curves, shownIds }: OverlayViewProps) {
             label="minus"
             items={items}
             value={less?.id ?? null}
-            onChange={(lessCurveId) =>
-              changeMicsState({ difference: { ...difference, lessCurveId, isShown: true } })
+            onChange={(subtractedCurveId) =>
+              changeMicsState({ difference: { ...difference, subtractedCurveId, isShown: true } })
             }
           />
           <Button
@@ -149,7 +150,7 @@ export function OverlayView({ mics, curves, shownIds }: OverlayViewProps) {
 const useDifference = (isShown: boolean, curve: CurveRecord | undefined, less: CurveRecord | undefined) =>
   useQuery({
     queryKey: ['curve difference', curve?.id, less?.id],
-    queryFn: () => client.subtractCurves({ curveId: curve!.id, lessCurveId: less!.id }),
+    queryFn: () => client.subtractCurves({ curveId: curve!.id, subtractedCurveId: less!.id }),
     enabled: isShown && curve !== undefined && less !== undefined,
     meta: { subjects: ['mics'] },
   })

@@ -1,22 +1,27 @@
 // A group: name, gain and chain in its header, and its layers below, joined by a bracket like the
 // staves of a score.
 
-import { type ReactNode, useRef } from 'react'
+import { memo, type ReactNode, type RefObject, useEffect, useRef } from 'react'
 import type { Group } from '../../../app/contract/entities.ts'
 import { countOf } from '../../../app/words/numbers.ts'
 import { changeGroup, removeGroup } from '../../acts/stack-acts.ts'
 import { GROUP_GAIN_BOUNDS } from '../../formats/bounds.ts'
 import { formatGain } from '../../formats/format.ts'
+import { keyActOf } from '../../keys/key-table.ts'
 import { Button } from '../../parts/button.tsx'
 import { InlineName } from '../../parts/fields/inline-name.tsx'
 import { NumberField } from '../../parts/fields/number-field.tsx'
 import { Select, type SelectItem } from '../../parts/fields/select.tsx'
 import { Menu } from '../../parts/menu.tsx'
-import { PlaySign } from '../../parts/signs.tsx'
+import { OnSign, OpenSign, PlaySign } from '../../parts/signs.tsx'
 import { player } from '../../playback/player.ts'
+import { forgetJustMade } from '../../state/just-made.ts'
 import { goTo, selectGroup } from '../../state/selection.ts'
 import { undoHistory } from '../../state/undo.ts'
 import { neighbourOf } from './focus-beside.ts'
+import { onGroupHeadKey } from './row-keys.ts'
+import { SoloButton } from './solo-button.tsx'
+import { setFolded } from './stack-view.ts'
 
 export interface GroupBandProps {
   readonly group: Group
@@ -25,90 +30,138 @@ export interface GroupBandProps {
   /** All groups share one chain, so the group has no chain of its own. */
   readonly isShared: boolean
   readonly isSelected: boolean
+  readonly isFolded: boolean
+  /** Whether it was made just now and is to be named. */
+  readonly isNew: boolean
+  /** Its waveform, where it is folded. */
+  readonly wave: ReactNode
   readonly children: ReactNode
 }
 
 /** One group: name, gain and chain above its layers. */
 export function GroupBand(props: GroupBandProps) {
-  const { group, layerCount, chainChoices, isShared } = props
+  const { group, layerCount, chainChoices, isShared, isFolded, isNew } = props
   const band = useRef<HTMLElement>(null)
+  useEffect(() => {
+    if (!isNew) return
+    forgetJustMade()
+    band.current!.scrollIntoView({ block: 'nearest' })
+    band.current!.querySelector<HTMLInputElement>('.group-name')?.select()
+  }, [isNew])
   return (
     <section
       ref={band}
       className="group-band"
       aria-label={`Group ${group.name}`}
       data-selected={props.isSelected || undefined}
+      data-folded={isFolded || undefined}
     >
-      {/* biome-ignore lint/a11y/noStaticElementInteractions: the selection follows the focus of the fields inside */}
-      <div className="group-head" onFocus={() => selectGroup(group.id)} onBlur={() => undoHistory.seal()}>
-        <Button
-          look="sign"
-          aria-label={`Play group ${group.name}`}
-          isDisabled={layerCount === 0}
-          onPress={() => void player.play({ target: { kind: 'group', groupId: group.id }, draft: null })}
-        >
-          <PlaySign />
-        </Button>
-        <InlineName
-          className="group-name"
-          label={`Name of group ${group.name}`}
-          value={group.name}
-          onChange={(name) => void changeGroup(group, { name }, 'name')}
-        />
-        <Menu
-          label={`More for group ${group.name}`}
-          acts={[
-            {
-              name: layerCount === 0 ? 'Remove group' : `Remove group with ${countOf(layerCount, 'layer')}`,
-              onAction: () => {
-                const next = neighbourOf(band.current, '.group-name')
-                void removeGroup(group).then((isDone) => isDone && next?.focus())
-              },
-            },
-          ]}
-        />
-        <NumberField
-          className="group-gain"
-          label={`Gain of group ${group.name}`}
-          isLabelHidden
-          value={group.gainDb}
-          unit="dB"
-          {...GROUP_GAIN_BOUNDS}
-          step={0.5}
-          format={formatGain}
-          onChange={(gainDb) => void changeGroup(group, { gainDb }, 'gain')}
-        />
-        {isShared ? (
-          <span className="group-chain soft">uses the shared chain</span>
-        ) : (
-          <Select
-            className="group-chain"
-            label={`Chain of group ${group.name}`}
-            isLabelHidden
-            items={chainChoices}
-            none="No chain"
-            value={group.chainVersionId}
-            onChange={(chainVersionId) => void changeGroup(group, { chainVersionId }, 'chain')}
-          />
-        )}
-        <Button
-          look="plain"
-          aria-label={`Open in Chain: ${group.name}`}
-          onPress={() => {
-            selectGroup(group.id)
-            goTo('chain')
-          }}
-        >
-          Open in Chain
-        </Button>
-        <span className="group-count soft">{countOf(layerCount, 'layer')}</span>
-      </div>
-      <div className="group-layers">
-        {layerCount === 0 ? (
-          <p className="group-empty soft">No layers yet. Place takes from Intake.</p>
-        ) : null}
-        {props.children}
-      </div>
+      <GroupHead {...{ group, layerCount, chainChoices, isShared, isFolded, band }} />
+      {isFolded ? (
+        <div className="group-folded">
+          <div className="layer-head" />
+          {props.wave}
+        </div>
+      ) : layerCount === 0 ? (
+        <p className="group-layers group-empty soft">No layers yet. Place takes from Intake.</p>
+      ) : (
+        // biome-ignore lint/a11y/useSemanticElements: a table cannot be laid out on a time axis
+        <div className="group-layers" role="grid" aria-label={`Layers of ${group.name}`}>
+          {props.children}
+        </div>
+      )}
     </section>
   )
 }
+
+interface GroupHeadProps
+  extends Pick<GroupBandProps, 'group' | 'layerCount' | 'chainChoices' | 'isShared' | 'isFolded'> {
+  readonly band: RefObject<HTMLElement | null>
+}
+
+/** Remembered, so that zooming and scrolling do not render it again. */
+const GroupHead = memo(function GroupHead(props: GroupHeadProps) {
+  const { group, layerCount, chainChoices, isShared, isFolded, band } = props
+  return (
+    // biome-ignore lint/a11y/noStaticElementInteractions: the selection follows the focus of the fields inside
+    <div
+      className="group-head"
+      onFocus={() => selectGroup(group.id)}
+      onBlur={() => undoHistory.seal()}
+      onKeyDown={(event) => onGroupHeadKey(event, keyActOf(event, 'groupHead'))}
+    >
+      <Button
+        look="sign"
+        className="group-fold"
+        aria-label={`Layers of ${group.name}`}
+        aria-expanded={!isFolded}
+        isDisabled={layerCount === 0}
+        onPress={() => setFolded(group.id, !isFolded)}
+      >
+        {isFolded ? <OnSign /> : <OpenSign />}
+      </Button>
+      <Button
+        look="sign"
+        aria-label={`Play group ${group.name}`}
+        isDisabled={layerCount === 0}
+        onPress={() => void player.play({ target: { kind: 'group', groupId: group.id }, draft: null })}
+      >
+        <PlaySign />
+      </Button>
+      <InlineName
+        className="group-name"
+        label={`Name of group ${group.name}`}
+        value={group.name}
+        onChange={(name) => void changeGroup(group, { name }, 'name')}
+      />
+      <Menu
+        label={`More for group ${group.name}`}
+        acts={[
+          {
+            name: layerCount === 0 ? 'Remove group' : `Remove group with ${countOf(layerCount, 'layer')}`,
+            onAction: () => {
+              const next = neighbourOf(band.current, '.group-name')
+              void removeGroup(group).then((isDone) => isDone && next?.focus())
+            },
+          },
+        ]}
+      />
+      <SoloButton kind="group" id={group.id} name={`group ${group.name}`} />
+      <NumberField
+        className="group-gain"
+        label={`Gain of group ${group.name}`}
+        isLabelHidden
+        value={group.gainDb}
+        unit="dB"
+        {...GROUP_GAIN_BOUNDS}
+        step={0.5}
+        format={formatGain}
+        onChange={(gainDb) => void changeGroup(group, { gainDb }, 'gain')}
+      />
+      {isShared ? (
+        <span className="group-chain soft">uses the shared chain</span>
+      ) : (
+        <Select
+          className="group-chain"
+          label={`Chain of group ${group.name}`}
+          isLabelHidden
+          items={chainChoices}
+          none="No chain"
+          value={group.chainVersionId}
+          onChange={(chainVersionId) => void changeGroup(group, { chainVersionId }, 'chain')}
+        />
+      )}
+      <Button
+        look="plain"
+        aria-label={`Open in Chain: ${group.name}`}
+        onPress={() => {
+          selectGroup(group.id)
+          goTo('chain')
+        }}
+      >
+        Open in Chain
+      </Button>
+      <span className="group-count soft">{countOf(layerCount, 'layer')}</span>
+    </div>
+  )
+})

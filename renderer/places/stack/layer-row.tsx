@@ -1,129 +1,74 @@
-// One layer: its settings on the left, its waveform on the time axis.
+// One layer: its controls on the left, its waveform on the time axis. A row that is out of sight is empty
+// and keeps its height; it is filled when it comes near.
 
-import { useRef } from 'react'
+import { memo, useLayoutEffect, useRef } from 'react'
 import type { Group, Take } from '../../../app/contract/entities.ts'
-import { changeLayer, removeLayer } from '../../acts/stack-acts.ts'
-import { LAYER_GAIN_BOUNDS, OFFSET_BOUNDS, PAN_BOUNDS } from '../../formats/bounds.ts'
-import { formatGain, formatPan, parsePan } from '../../formats/format.ts'
-import { ROLE_ITEMS } from '../../formats/roles.ts'
-import { formatOffset, parseOffset, stepOffset } from '../../formats/stack/offset-units.ts'
-import { Button } from '../../parts/button.tsx'
-import { InlineName } from '../../parts/fields/inline-name.tsx'
-import { NumberField } from '../../parts/fields/number-field.tsx'
-import { Select } from '../../parts/fields/select.tsx'
-import { Toggle } from '../../parts/fields/toggle.tsx'
-import { Menu } from '../../parts/menu.tsx'
-import { MutedSign, PlaySign, SoundingSign } from '../../parts/signs.tsx'
-import { player } from '../../playback/player.ts'
 import { selectLayer } from '../../state/selection.ts'
+import { windowKeyActOf } from '../../state/single-keys.ts'
 import { undoHistory } from '../../state/undo.ts'
-import { neighbourOf } from './focus-beside.ts'
-import { LayerWave, type LayerWaveProps } from './layer-wave.tsx'
+import { LayerHead } from './layer-head.tsx'
+import { type LaneAxis, LayerWave, type LayerWaveProps } from './layer-wave.tsx'
+import { makeOneTabStop, onRowKey } from './row-keys.ts'
+import type { Density } from './stack-view.ts'
 
-export interface LayerRowProps extends Omit<LayerWaveProps, 'take' | 'onSelect'> {
+export interface LayerRowProps extends Omit<LayerWaveProps, 'take' | 'axis' | 'onSelect'> {
   readonly take: Take | undefined
   readonly groups: readonly Group[]
+  readonly density: Density
+  /** null where it is out of sight and not about to be in it. */
+  readonly axis: LaneAxis | null
+  /** Whether Tab reaches this row; it reaches one of all. */
+  readonly isTabStop: boolean
+  /** Whether the file of its take is missing. */
+  readonly isMissing: boolean
+  /** Whether it is silent because others are soloed. */
+  readonly isSilenced: boolean
 }
 
-/** One layer: fields on the left, waveform on the time axis. */
-export function LayerRow(props: LayerRowProps) {
-  const { layer, take, groups, base, unit } = props
+/**
+ * One layer; arrows, letters and signs act on it while it has the focus. Remembered, so that rows out of sight do
+ * nothing while the others zoom.
+ */
+export const LayerRow = memo(function LayerRow(props: LayerRowProps) {
+  const { layer, take, groups, base, unit, density, axis } = props
+  const isNear = axis !== null
   const row = useRef<HTMLDivElement>(null)
+  // biome-ignore lint/correctness/useExhaustiveDependencies: these render controls anew
+  useLayoutEffect(() => {
+    if (isNear) makeOneTabStop(row.current!)
+  }, [isNear, density, layer, groups, unit, take])
   return (
-    <div ref={row} className="layer-row" data-selected={props.isSelected || undefined}>
-      {/* biome-ignore lint/a11y/noStaticElementInteractions: the selection follows the focus of the fields inside */}
-      <div className="layer-head" onFocus={() => selectLayer(layer)} onBlur={() => undoHistory.seal()}>
-        <Button
-          look="sign"
-          aria-label={`Play ${layer.name}`}
-          onPress={() => void player.play({ target: { kind: 'layer', layerId: layer.id }, draft: null })}
-        >
-          <PlaySign />
-        </Button>
-        <InlineName
-          className="layer-name"
-          label={`Name of ${layer.name}`}
-          value={layer.name}
-          onChange={(name) => void changeLayer(layer, { name }, 'name')}
-        />
-        <Menu
-          className="layer-more"
-          label={`More for ${layer.name}`}
-          acts={[
-            ...groups
-              .filter((group) => group.id !== layer.groupId)
-              .map((group) => ({
-                name: `Move to ${group.name}`,
-                onAction: () => void changeLayer(layer, { groupId: group.id }, 'group'),
-              })),
-            {
-              name: 'Remove layer',
-              onAction: () => {
-                const next = neighbourOf(row.current, '.layer-wave')
-                void removeLayer(layer).then((isDone) => isDone && next?.focus())
-              },
-            },
-          ]}
-        />
-        <Toggle
-          label={`Mute ${layer.name}`}
-          isSelected={layer.muted}
-          onChange={(muted) => void changeLayer(layer, { muted }, muted ? 'mute' : 'unmute')}
-        >
-          {layer.muted ? <MutedSign /> : <SoundingSign />}
-        </Toggle>
-        <NumberField
-          label={`Gain of ${layer.name}`}
-          isLabelHidden
-          value={layer.gainDb}
-          unit="dB"
-          {...LAYER_GAIN_BOUNDS}
-          step={0.5}
-          format={formatGain}
-          onChange={(gainDb) => void changeLayer(layer, { gainDb }, 'gain')}
-        />
-        <NumberField
-          label={`Pan of ${layer.name}`}
-          isLabelHidden
-          value={layer.pan}
-          unit=""
-          {...PAN_BOUNDS}
-          format={formatPan}
-          parse={parsePan}
-          example="L 30, C or R 30"
-          stepBy={(pan, steps) => (Math.round(pan * 100) + steps) / 100}
-          onChange={(pan) => void changeLayer(layer, { pan }, 'pan')}
-        />
-        <NumberField
-          label={`Offset of ${layer.name}`}
-          isLabelHidden
-          value={layer.offsetSamples}
-          unit=""
-          {...OFFSET_BOUNDS}
-          format={(frames) => formatOffset(frames, unit, base)}
-          parse={(text) => parseOffset(text, unit, base)}
-          example={unit === 'bars' ? 'bar.beat, or ms' : 'ms or samples'}
-          stepBy={(frames, steps) => stepOffset(frames, steps, unit, base)}
-          onChange={(offsetSamples) => void changeLayer(layer, { offsetSamples }, 'offset')}
-        />
-        <Select
-          className="layer-role"
-          label={`Role of ${layer.name}`}
-          isLabelHidden
-          items={ROLE_ITEMS}
-          value={layer.role}
-          onChange={(role) => {
-            if (role !== null) void changeLayer(layer, { role }, 'role')
-          }}
-        />
+    // biome-ignore lint/a11y/useSemanticElements: a table cannot be laid out on a time axis
+    <div
+      ref={row}
+      id={`layer-${layer.id}`}
+      className="layer-row"
+      role="row"
+      tabIndex={props.isTabStop ? 0 : -1}
+      aria-label={`${layer.name}${layer.muted ? ', muted' : ''}${props.isMissing ? ', file missing' : ''}`}
+      data-selected={props.isSelected || undefined}
+      data-silenced={props.isSilenced || props.isMissing || undefined}
+      onFocus={() => selectLayer(layer)}
+      onBlur={() => undoHistory.seal()}
+      onKeyDown={(event) => onRowKey(event, windowKeyActOf(event, 'row'), layer)}
+    >
+      {/* biome-ignore lint/a11y/useSemanticElements: as the row */}
+      {/* biome-ignore lint/a11y/useFocusableInteractive: the row takes the focus, and the controls inside do */}
+      <div className="layer-head" role="gridcell">
+        {isNear ? <LayerHead {...{ layer, groups, base, unit, density }} /> : null}
       </div>
-      <div className="lane">
+      {/* biome-ignore lint/a11y/useSemanticElements: as the row */}
+      {/* biome-ignore lint/a11y/useFocusableInteractive: the row takes the focus, and the controls inside do */}
+      <div className="lane" role="gridcell">
         {take === undefined ? (
           <span className="lane-note">The take of this layer is not in the catalogue.</span>
-        ) : (
-          <LayerWave {...props} take={take} onSelect={() => selectLayer(layer)} />
+        ) : axis === null ? null : (
+          <div className="lane-picture">
+            <LayerWave {...props} axis={axis} take={take} onSelect={() => selectLayer(layer)} />
+          </div>
         )}
+        {props.isMissing ? <span className="lane-missing">File missing</span> : null}
       </div>
     </div>
   )
-}
+})

@@ -2,7 +2,7 @@
 
 import { type KeyboardEvent, useState } from 'react'
 import type { Layer, Role, Take } from '../../../app/contract/entities.ts'
-import { changeLayer, removeLayer } from '../../acts/stack-acts.ts'
+import { changeLayer } from '../../acts/stack-acts.ts'
 import { formatOffset, framesOfMs, type OffsetUnit, type TimeBase } from '../../formats/stack/offset-units.ts'
 import { keyActOf } from '../../keys/key-table.ts'
 import { useAtRest } from '../../parts/use-at-rest.ts'
@@ -11,11 +11,12 @@ import { useEffectiveTheme } from '../../state/theme.ts'
 import { undoHistory } from '../../state/undo.ts'
 import { usePeaks } from '../../waveform/use-peaks.ts'
 import { Waveform } from '../../waveform/waveform.tsx'
-import { neighbourOf } from './focus-beside.ts'
+import { removeWithFocus } from './row-keys.ts'
 import { lengthInSession, snapFrame } from './time-axis.ts'
-import type { LaneViewport } from './use-lane-viewport.ts'
+import type { DrawnRange } from './use-lane-viewport.ts'
 
-const WAVE_COLOURS: Readonly<Record<Role, string>> = {
+/** Colours of the theme by role. */
+export const WAVE_COLOURS: Readonly<Record<Role, string>> = {
   lead: '--wave-lead',
   double: '--wave-double',
   'ad-lib': '--wave-ad-lib',
@@ -26,16 +27,21 @@ const GAIN_REST_MS = 150
 const NUDGE_MS = 1
 const LONG_NUDGE_MS = 10
 
+/** Where on the time axis lanes are drawn. */
+export interface LaneAxis {
+  /** Session frame at the left end of the lanes. */
+  readonly originFrame: number
+  readonly pxPerSecond: number
+  readonly drawn: DrawnRange
+}
+
 /** A layer, its take, and the time axis it is drawn on. */
 export interface LayerWaveProps {
   readonly layer: Layer
   readonly take: Take
   readonly base: TimeBase
   readonly unit: OffsetUnit
-  /** Session frame at the left end of the lanes. */
-  readonly originFrame: number
-  readonly pxPerSecond: number
-  readonly viewport: LaneViewport
+  readonly axis: LaneAxis
   readonly height: number
   readonly waveGain: number
   readonly isSelected: boolean
@@ -44,7 +50,8 @@ export interface LayerWaveProps {
 
 /** Waveform of a layer. Dragging sets the offset; Shift snaps it to beats, or to 0.1 s without a tempo. */
 export function LayerWave(props: LayerWaveProps) {
-  const { layer, take, base, unit, originFrame, pxPerSecond, viewport, height } = props
+  const { layer, take, base, unit, height } = props
+  const { originFrame, pxPerSecond, drawn } = props.axis
   const peaks = usePeaks(take.id)
   const theme = useEffectiveTheme()
   const gain = props.waveGain * 10 ** (layer.gainDb / 20)
@@ -56,8 +63,8 @@ export function LayerWave(props: LayerWaveProps) {
   const pxPerFrame = pxPerSecond / base.sampleRateHz
   const leftPx = (offset - originFrame) * pxPerFrame
   const widthPx = Math.max(2, lengthInSession(take, base.sampleRateHz) * pxPerFrame)
-  const fromPx = Math.max(leftPx, viewport.fromPx)
-  const toPx = Math.min(leftPx + widthPx, viewport.toPx)
+  const fromPx = Math.max(leftPx, drawn.fromPx)
+  const toPx = Math.min(leftPx + widthPx, drawn.toPx)
   // Frames of the take per pixel, at the take's own sample rate.
   const takeFramesPerPx = take.frames / widthPx
 
@@ -101,12 +108,12 @@ export function LayerWave(props: LayerWaveProps) {
       case 'muchLater':
         nudge(LONG_NUDGE_MS)
         break
-      case 'removeLayer': {
-        const next = neighbourOf(event.currentTarget, '.layer-wave')
-        void removeLayer(layer).then((isDone) => isDone && next?.focus())
+      case 'removeLayer':
+        removeWithFocus(event.currentTarget.closest<HTMLElement>('.layer-row'), layer)
         break
-      }
       case 'cancelDrag':
+        // Without a drag, Escape goes back to the row.
+        if (draggedFrames === null) return
         cancel()
         break
       default:
@@ -119,7 +126,7 @@ export function LayerWave(props: LayerWaveProps) {
     <div
       className="layer-wave"
       role="slider"
-      tabIndex={0}
+      tabIndex={-1}
       aria-label={`Position of ${layer.name}`}
       aria-valuenow={offset}
       aria-valuetext={formatOffset(offset, unit, base)}

@@ -1,14 +1,15 @@
 // The ruler above the lanes: ticks, click to move the playhead, drag to set the loop.
 
-import { type KeyboardEvent, type PointerEvent, useRef, useState } from 'react'
+import { type KeyboardEvent, memo, type PointerEvent, useRef, useState } from 'react'
 import type { FrameRange } from '../../formats/frame-range.ts'
 import { formatOffset, type OffsetUnit, type TimeBase } from '../../formats/stack/offset-units.ts'
 import { keyActOf } from '../../keys/key-table.ts'
 import { useDrag } from '../../parts/use-drag.ts'
 import { player, playheadFrame } from '../../playback/player.ts'
 import { setLoop } from '../../state/selection.ts'
-import { snapFrame, snapStep, ticksBetween } from './time-axis.ts'
-import type { LaneViewport } from './use-lane-viewport.ts'
+import { snapFrame, stepBySnap, ticksBetween } from './time-axis.ts'
+import type { DrawnRange } from './use-lane-viewport.ts'
+import { useLiveZoom } from './zoom/live-zoom.ts'
 
 /** Shorter drags count as clicks. */
 const CLICK_PX = 4
@@ -19,18 +20,22 @@ export interface RulerProps {
   readonly originFrame: number
   readonly endFrame: number
   readonly pxPerSecond: number
-  readonly viewport: LaneViewport
+  readonly drawn: DrawnRange
   readonly loop: FrameRange | null
 }
 
 /** Bars or time above the lanes: a click moves the playhead, a drag sets the loop. */
-export function Ruler({ base, unit, originFrame, endFrame, pxPerSecond, viewport, loop }: RulerProps) {
+export const Ruler = memo(function Ruler(props: RulerProps) {
+  const { base, unit, originFrame, endFrame, drawn, loop } = props
+  const { scale, shiftPx } = useLiveZoom()
+  const pxPerSecond = props.pxPerSecond * scale
   const ruler = useRef<HTMLDivElement>(null)
   const [drag, setDrag] = useState<FrameRange | null>(null)
   const pxPerFrame = pxPerSecond / base.sampleRateHz
-  const xOf = (frame: number): number => (frame - originFrame) * pxPerFrame
+  const xOf = (frame: number): number => (frame - originFrame) * pxPerFrame + shiftPx
   const frameAt = (event: PointerEvent): number => {
-    const free = originFrame + (event.clientX - ruler.current!.getBoundingClientRect().left) / pxPerFrame
+    const x = event.clientX - ruler.current!.getBoundingClientRect().left
+    const free = originFrame + (x - shiftPx) / pxPerFrame
     return Math.round(event.shiftKey ? snapFrame(free, base) : free)
   }
   const shown =
@@ -57,19 +62,18 @@ export function Ruler({ base, unit, originFrame, endFrame, pxPerSecond, viewport
   })
   const onKeyDown = (event: KeyboardEvent): void => {
     const here = Math.round(playheadFrame())
-    const step = snapStep(base)
     switch (keyActOf(event, 'ruler')) {
       case 'beatBack':
-        player.seek(Math.round(here - step))
+        player.seek(stepBySnap(here, -1, base))
         break
       case 'beatOn':
-        player.seek(Math.round(here + step))
+        player.seek(stepBySnap(here, 1, base))
         break
       case 'loopStart':
-        setLoop({ fromFrame: here, toFrame: Math.max(loop?.toFrame ?? 0, Math.round(here + step)) })
+        setLoop({ fromFrame: here, toFrame: Math.max(loop?.toFrame ?? 0, stepBySnap(here, 1, base)) })
         break
       case 'loopEnd':
-        setLoop({ fromFrame: Math.min(loop?.fromFrame ?? 0, Math.round(here - step)), toFrame: here })
+        setLoop({ fromFrame: Math.min(loop?.fromFrame ?? 0, stepBySnap(here, -1, base)), toFrame: here })
         break
       case 'clearLoop':
         setLoop(null)
@@ -81,8 +85,8 @@ export function Ruler({ base, unit, originFrame, endFrame, pxPerSecond, viewport
   }
 
   const ticks = ticksBetween(
-    originFrame + viewport.fromPx / pxPerFrame,
-    Math.min(endFrame, originFrame + viewport.toPx / pxPerFrame),
+    originFrame + Math.max(0, drawn.fromPx - shiftPx) / pxPerFrame,
+    Math.min(endFrame, originFrame + (drawn.toPx - shiftPx) / pxPerFrame),
     pxPerSecond,
     base,
   )
@@ -120,4 +124,4 @@ export function Ruler({ base, unit, originFrame, endFrame, pxPerSecond, viewport
       )}
     </div>
   )
-}
+})

@@ -1,4 +1,4 @@
-// Session settings: date, tempo, pan law, notes.
+// Session settings: date, start, tempo and metre, pan law, notes.
 
 import { type FormEvent, useState } from 'react'
 import type { Session } from '../../../app/contract/entities.ts'
@@ -9,22 +9,26 @@ import { PAN_LAW_ITEMS } from '../../panels/session/new-session-dialog.tsx'
 import { Button } from '../../parts/button.tsx'
 import { Dialog, DialogButtons, DialogFailure } from '../../parts/dialog.tsx'
 import { Select } from '../../parts/fields/select.tsx'
-import { TempoFields } from '../../parts/fields/tempo-fields.tsx'
+import { StartField } from '../../parts/fields/start-field.tsx'
+import { TempoFields, type TempoSettings } from '../../parts/fields/tempo-fields.tsx'
 import { TextField } from '../../parts/fields/text-field.tsx'
 import { messageOf } from '../../state/notices.ts'
 
-/** Edits date, pan law, tempo and notes of a session. */
+/** Edits date, start, pan law, tempo, metre and notes of a session. */
 export function SessionDialog({ session, onClose }: { session: Session; onClose: () => void }) {
   const [date, setDate] = useState(session.date)
-  const [tempoBpm, setTempoBpm] = useState(session.tempoBpm)
-  const [beatsPerBar, setBeatsPerBar] = useState(session.beatsPerBar)
+  const [tempo, setTempo] = useState<TempoSettings>(() => {
+    const { tempoBpm, beatsPerBar, beatUnit, tempoChanges } = session
+    return { tempoBpm, beatsPerBar, beatUnit, tempoChanges }
+  })
   const [panLaw, setPanLaw] = useState(session.panLaw)
+  const [startOfDayS, setStartOfDayS] = useState(session.startOfDayS)
   const [notes, setNotes] = useState(session.notes)
   const [failure, setFailure] = useState<string | null>(null)
 
   const submit = async (event: FormEvent): Promise<void> => {
     event.preventDefault()
-    const wanted = { date, tempoBpm, beatsPerBar, panLaw, notes }
+    const wanted = { date, ...tempo, panLaw, startOfDayS, notes }
     setFailure(null)
     const changes = Object.fromEntries(
       Object.entries(wanted).filter(([key, value]) => session[key as keyof typeof wanted] !== value),
@@ -46,6 +50,7 @@ export function SessionDialog({ session, onClose }: { session: Session; onClose:
       <form onSubmit={(event) => void submit(event)}>
         <div className="dialog-row">
           <TextField label="Date" type="date" value={date} onChange={setDate} />
+          <StartField value={startOfDayS} onChange={setStartOfDayS} />
           <Select
             label="Pan law"
             items={PAN_LAW_ITEMS}
@@ -53,7 +58,7 @@ export function SessionDialog({ session, onClose }: { session: Session; onClose:
             onChange={(law) => setPanLaw(law ?? session.panLaw)}
           />
         </div>
-        <TempoFields {...{ tempoBpm, beatsPerBar }} onTempo={setTempoBpm} onBeats={setBeatsPerBar} />
+        <TempoFields settings={tempo} onChange={setTempo} />
         <TextField label="Notes" value={notes} onChange={setNotes} isMultiline maxLength={MAX_NOTE} />
         <DialogFailure message={failure} />
         <DialogButtons>

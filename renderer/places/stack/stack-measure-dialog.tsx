@@ -2,7 +2,7 @@
 
 import { useEffect, useState } from 'react'
 import type { Session } from '../../../app/contract/entities.ts'
-import type { StackMeasurement } from '../../../app/contract/stack-measurement.ts'
+import type { OutputOf } from '../../../app/contract/wire/commands.ts'
 import { formatLevel, formatNumber, withUnit } from '../../formats/format.ts'
 import { monoSentences } from '../../formats/stack/mono-sentences.ts'
 import { Button } from '../../parts/button.tsx'
@@ -13,7 +13,7 @@ import { messageOf } from '../../state/notices.ts'
 
 type State =
   | { readonly is: 'busy'; readonly fraction: number }
-  | { readonly is: 'done'; readonly measured: StackMeasurement }
+  | { readonly is: 'done'; readonly measured: OutputOf<'measureStack'> }
   | { readonly is: 'failed'; readonly message: string }
 
 /** Measures when it opens; closing it cancels the measurement. */
@@ -55,7 +55,7 @@ export function StackMeasureDialog({ session, onClose }: { session: Session; onC
   )
 }
 
-function Measured({ measured }: { measured: StackMeasurement }) {
+function Measured({ measured }: { measured: OutputOf<'measureStack'> }) {
   const { mono } = measured
   const facts = [
     ['Integrated loudness', formatLevel(measured.integratedLufs, 'LUFS')],
@@ -72,6 +72,12 @@ function Measured({ measured }: { measured: StackMeasurement }) {
   ] as const
   return (
     <>
+      {measured.missing.length === 0 ? null : (
+        <p className="dialog-failure">
+          Measured without {measured.missing.join(', ')}:{' '}
+          {measured.missing.length === 1 ? 'its file is' : 'their files are'} missing.
+        </p>
+      )}
       <table className="stack-facts">
         <tbody>
           {facts.map(([name, value]) => (

@@ -7,6 +7,7 @@ import { EmptyState } from '../../parts/empty-state.tsx'
 import { goTo } from '../../state/selection.ts'
 import { StackScore } from './stack-score.tsx'
 import './stack.css'
+import './one-line-rows.css'
 
 /** Stack of the current session. */
 export function StackPlace() {

@@ -1,22 +1,45 @@
 // The score: fixed row headers on the left, scrolling lanes, one time axis for all layers.
 
-import { useLayoutEffect, useMemo, useRef } from 'react'
+import { memo, useEffect, useLayoutEffect, useMemo, useRef } from 'react'
 import type { SessionContents } from '../../../app/contract/entities.ts'
-import { OFFSET_UNITS, type OffsetUnit, usableUnit } from '../../formats/stack/offset-units.ts'
+import {
+  OFFSET_UNITS,
+  type OffsetUnit,
+  type TimeBase,
+  timeBaseOf,
+  usableUnit,
+} from '../../formats/stack/offset-units.ts'
+import { RecallLine } from '../../panels/session/recall-line.tsx'
 import { Select } from '../../parts/fields/select.tsx'
+import { forgetJustMade, useJustMade } from '../../state/just-made.ts'
+import { useMissingTakes } from '../../state/missing-takes.ts'
 import { useSelection } from '../../state/selection.ts'
+import { isLayerSoloed, isSoloOn, useSolo } from '../../state/solo.ts'
 import { GroupBand } from './group-band.tsx'
+import { GroupWave } from './group-wave.tsx'
 import { LayerRow } from './layer-row.tsx'
 import { Playhead } from './playhead.tsx'
 import { Ruler } from './ruler.tsx'
+import { SheetLines } from './sheet-lines.tsx'
 import { StackToolbar } from './stack-toolbar.tsx'
-import { setOffsetUnit, useStackView, zoomBy } from './stack-view.ts'
-import { extentOf, ticksBetween } from './time-axis.ts'
+import {
+  CLOSEST_PX_PER_SECOND,
+  keepScroll,
+  noteShownZoom,
+  ROW_PX,
+  readScroll,
+  setFolded,
+  setOffsetUnit,
+  useStackView,
+  zoomBy,
+} from './stack-view.ts'
+import { extentOf } from './time-axis.ts'
 import { useChainChoices } from './use-chain-choices.ts'
 import { useLaneViewport } from './use-lane-viewport.ts'
-import { useWheelZoom } from './use-wheel-zoom.ts'
+import { useWheelZoom } from './zoom/use-wheel-zoom.ts'
 
-const LANE_PX = 72
+/** Height of the ruler. */
+const TOP_PX = 40
 
 /** Factor on the length of the song, to leave some room after its end. */
 const TAIL = 1.03
@@ -35,22 +58,64 @@ export function StackScore({ contents }: { contents: SessionContents }) {
   const view = useStackView()
   const chainChoices = useChainChoices(session.artistId, contents.chainVersions)
   const takes = useMemo(() => new Map(contents.takes.map((take) => [take.id, take])), [contents.takes])
-  const { sampleRateHz, tempoBpm, beatsPerBar } = session
-  const base = { sampleRateHz, tempoBpm, beatsPerBar }
+  const base = useMemo(() => timeBaseOf(session), [session])
+  const solo = useSolo()
+  const missing = useMissingTakes()
+  const isSolo = isSoloOn(solo)
+  const made = useJustMade()
   const unit = usableUnit(view.offsetUnit, base)
 
   const sheet = useRef<HTMLDivElement>(null)
   const corner = useRef<HTMLDivElement>(null)
-  const viewport = useLaneViewport(sheet, corner)
+  const { viewport, drawn, lookAhead } = useLaneViewport(sheet, corner)
   const extent = extentOf(layers, takes, session.sampleRateHz)
   const seconds = Math.max(MIN_SONG_S, ((extent.toFrame - extent.fromFrame) / session.sampleRateHz) * TAIL)
   const wholeSongPxPerSecond = Math.max(0.1, viewport.width / seconds)
-  const pxPerSecond = Math.max(wholeSongPxPerSecond, view.pxPerSecond ?? 0)
+  const pxPerSecond = Math.max(wholeSongPxPerSecond, view.zooms.get(session.id) ?? 0)
   const pxPerFrame = pxPerSecond / session.sampleRateHz
   const originFrame = extent.fromFrame
   const endFrame = originFrame + seconds * session.sampleRateHz
 
-  useWheelZoom(sheet, (factor) => zoomBy(factor, pxPerSecond, wholeSongPxPerSecond))
+  useEffect(() => noteShownZoom({ pxPerSecond, wholeSongPxPerSecond }), [pxPerSecond, wholeSongPxPerSecond])
+  useWheelZoom(sheet, {
+    pxPerSecond,
+    wholeSongPxPerSecond,
+    closestPxPerSecond: CLOSEST_PX_PER_SECOND,
+    laneWidth: viewport.width,
+    seconds,
+    settle(to) {
+      // Before the scroll event that follows, so that the lanes are rendered once.
+      lookAhead(to.scrollLeft)
+      zoomBy(to.pxPerSecond / pxPerSecond, pxPerSecond, wholeSongPxPerSecond)
+    },
+  })
+
+  // Scroll position of the session, once the lanes have their width.
+  const isReady = viewport.width > 0
+  useLayoutEffect(() => {
+    const element = sheet.current!
+    if (!isReady) return
+    const { left, top } = readScroll(session.id)
+    element.scrollTo(left, top)
+    const keep = (): void => keepScroll(session.id, element.scrollLeft, element.scrollTop)
+    element.addEventListener('scroll', keep, { passive: true })
+    return () => element.removeEventListener('scroll', keep)
+  }, [session.id, isReady])
+
+  // A layer that was made is shown; its group is unfolded for that.
+  const isMadeHere = made?.kind === 'layer' && layers.some(({ id }) => id === made.id)
+  useEffect(() => {
+    if (!isMadeHere) return
+    // Of several that were placed together, with later ids, the one that is shown first.
+    const together = layers.filter(({ id }) => id >= made.id)
+    const first = groups.flatMap(({ id }) => together.filter(({ groupId }) => groupId === id))[0]
+    setFolded(first.groupId, false)
+    const row = document.getElementById(`layer-${first.id}`)
+    if (row === null) return
+    forgetJustMade()
+    row.scrollIntoView({ block: 'nearest', inline: 'nearest' })
+    row.focus({ preventScroll: true })
+  })
 
   // Zooming keeps the centre of the view in place.
   const lastZoom = useRef(pxPerSecond)
@@ -62,60 +127,39 @@ export function StackScore({ contents }: { contents: SessionContents }) {
     lastZoom.current = pxPerSecond
   }, [pxPerSecond, viewport.width])
 
-  const bars = ticksBetween(
-    originFrame + viewport.fromPx / pxPerFrame,
-    Math.min(endFrame, originFrame + viewport.toPx / pxPerFrame),
-    pxPerSecond,
-    base,
-  ).filter((tick) => tick.label !== null)
   const { loop } = selection
 
+  const heights = ROW_PX[view.density]
+  const lanePx = heights.row - 1
+  const axis = useMemo(() => ({ originFrame, pxPerSecond, drawn }), [originFrame, pxPerSecond, drawn])
+  const shown = groups
+    .filter(({ id }) => !view.folded.has(id))
+    .flatMap(({ id }) => layers.filter(({ groupId }) => groupId === id))
+  const tabStopId = (shown.find(({ id }) => id === selection.layerId) ?? shown[0])?.id ?? null
+  let topPx = TOP_PX
+
   return (
-    <div className="stack-place">
-      <StackToolbar {...{ contents, chainChoices, pxPerSecond, wholeSongPxPerSecond }} />
+    <div className="stack-place" data-density={view.density}>
+      <StackToolbar {...{ contents, chainChoices }} />
+      <RecallLine contents={contents} />
       <div className="sheet" ref={sheet}>
-        <div
-          className="sheet-content"
-          style={{ '--lanes-width': `${seconds * pxPerSecond}px` } as React.CSSProperties}
-        >
+        {/* Not by a custom property: all that is inside would get new styles with every step of a zoom. */}
+        <div className="sheet-content" style={{ width: `calc(var(--head) + ${seconds * pxPerSecond}px)` }}>
           <div className="sheet-top">
             <div className="sheet-corner" ref={corner}>
               <span className="corner-gain">Gain</span>
               <span className="corner-pan">Pan</span>
-              <Select
-                className="corner-offset"
-                label="Offset unit"
-                isLabelHidden
-                items={OFFSET_UNITS.filter((item) => item === usableUnit(item, base)).map((item) => ({
-                  key: item,
-                  name: UNIT_NAMES[item],
-                }))}
-                value={unit}
-                onChange={(chosen) => setOffsetUnit(chosen ?? 'ms')}
-              />
+              <OffsetUnitChooser {...{ base, unit }} />
             </div>
-            <Ruler {...{ base, unit, originFrame, endFrame, pxPerSecond, viewport, loop }} />
+            <Ruler {...{ base, unit, originFrame, endFrame, pxPerSecond, drawn, loop }} />
           </div>
-          <div className="sheet-lines" aria-hidden="true">
-            {bars.map((tick) => (
-              <span
-                key={tick.frame}
-                className="bar-line"
-                style={{ left: (tick.frame - originFrame) * pxPerFrame }}
-              />
-            ))}
-            {loop === null ? null : (
-              <span
-                className="loop-shade"
-                style={{
-                  left: (loop.fromFrame - originFrame) * pxPerFrame,
-                  width: (loop.toFrame - loop.fromFrame) * pxPerFrame,
-                }}
-              />
-            )}
-          </div>
+          <SheetLines {...{ base, originFrame, endFrame, pxPerSecond, drawn, loop }} />
           {groups.map((group) => {
             const members = layers.filter((layer) => layer.groupId === group.id)
+            const isFolded = members.length > 0 && view.folded.has(group.id)
+            topPx += heights.head
+            const firstPx = topPx
+            topPx += (isFolded ? 1 : Math.max(1, members.length)) * heights.row
             return (
               <GroupBand
                 key={group.id}
@@ -124,18 +168,37 @@ export function StackScore({ contents }: { contents: SessionContents }) {
                 chainChoices={chainChoices}
                 isShared={session.chainSharing === 'shared'}
                 isSelected={selection.groupId === group.id}
-              >
-                {members.map((layer) => (
-                  <LayerRow
-                    key={layer.id}
-                    layer={layer}
-                    take={takes.get(layer.takeId)}
-                    isSelected={selection.layerId === layer.id}
-                    height={LANE_PX}
+                isFolded={isFolded}
+                isNew={made?.kind === 'group' && made.id === group.id}
+                wave={
+                  <GroupWave
+                    layers={members}
+                    takes={takes}
+                    height={lanePx}
                     waveGain={view.waveGain}
-                    {...{ groups, base, unit, originFrame, pxPerSecond, viewport }}
+                    {...{ base, axis }}
                   />
-                ))}
+                }
+              >
+                {members.map((layer, place) => {
+                  const rowPx = firstPx + place * heights.row
+                  return (
+                    <LayerRow
+                      key={layer.id}
+                      layer={layer}
+                      take={takes.get(layer.takeId)}
+                      isSelected={selection.layerId === layer.id}
+                      isTabStop={layer.id === tabStopId}
+                      isMissing={missing.has(layer.takeId)}
+                      isSilenced={isSolo && !isLayerSoloed(solo, layer)}
+                      axis={rowPx + heights.row > viewport.topPx && rowPx < viewport.bottomPx ? axis : null}
+                      height={lanePx}
+                      waveGain={view.waveGain}
+                      density={view.density}
+                      {...{ groups, base, unit }}
+                    />
+                  )
+                })}
               </GroupBand>
             )
           })}
@@ -156,3 +219,25 @@ export function StackScore({ contents }: { contents: SessionContents }) {
     </div>
   )
 }
+
+const OffsetUnitChooser = memo(function OffsetUnitChooser({
+  base,
+  unit,
+}: {
+  base: TimeBase
+  unit: OffsetUnit
+}) {
+  return (
+    <Select
+      className="corner-offset"
+      label="Offset unit"
+      isLabelHidden
+      items={OFFSET_UNITS.filter((item) => item === usableUnit(item, base)).map((item) => ({
+        key: item,
+        name: UNIT_NAMES[item],
+      }))}
+      value={unit}
+      onChange={(chosen) => setOffsetUnit(chosen ?? 'ms')}
+    />
+  )
+})

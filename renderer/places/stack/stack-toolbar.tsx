@@ -1,16 +1,27 @@
 // Toolbar of Stack: playback, chain sharing, session settings, measuring, zoom, bounce.
 
-import { useState } from 'react'
+import { memo, useState } from 'react'
+import { ToggleButton } from 'react-aria-components'
 import type { ChainSharing, SessionContents } from '../../../app/contract/entities.ts'
 import { addGroup, changeSession } from '../../acts/stack-acts.ts'
+import { ariaKeysOf } from '../../keys/key-table.ts'
 import { BounceDialog } from '../../panels/bounce/bounce-dialog.tsx'
+import { useBounceKey } from '../../panels/bounce/use-bounce-key.ts'
 import { Button } from '../../parts/button.tsx'
 import { Select, type SelectItem } from '../../parts/fields/select.tsx'
-import { MinusSign, PlaySign, PlusSign } from '../../parts/signs.tsx'
+import { LinesSign, MinusSign, PlaySign, PlusSign } from '../../parts/signs.tsx'
 import { player } from '../../playback/player.ts'
 import { SessionDialog } from './session-dialog.tsx'
 import { StackMeasureDialog } from './stack-measure-dialog.tsx'
-import { CLOSEST_PX_PER_SECOND, setWaveGain, setZoom, useStackView, zoomBy } from './stack-view.ts'
+import {
+  CLOSEST_PX_PER_SECOND,
+  setDensity,
+  setWaveGain,
+  setZoom,
+  useShownZoom,
+  useStackView,
+  zoomBy,
+} from './stack-view.ts'
 
 const SHARING_ITEMS: readonly { key: ChainSharing; name: string; detail: string }[] = [
   { key: 'own', name: 'Chain per group', detail: 'Each group’s levels drive its own chain' },
@@ -27,26 +38,22 @@ const ZOOM_STEP = 1.5
 function freeGroupName(groups: readonly { name: string }[]): string {
   for (let number = groups.length + 1; ; number++) {
     const name = `Group ${number}`
-    if (groups.every((group) => group.name !== name)) return name
+    if (groups.every((group) => group.name.toLowerCase() !== name.toLowerCase())) return name
   }
 }
 
 export interface StackToolbarProps {
   readonly contents: SessionContents
   readonly chainChoices: readonly SelectItem<number>[]
-  /** The zoom in effect, including while the view fits the whole song. */
-  readonly pxPerSecond: number
-  readonly wholeSongPxPerSecond: number
 }
 
-/** Playback, chain sharing, session, measuring, groups, zoom and bounce. */
-export function StackToolbar(props: StackToolbarProps) {
-  const { contents, chainChoices, pxPerSecond, wholeSongPxPerSecond } = props
+/** Playback, chain sharing, session, measuring, groups, rows, zoom and bounce. */
+export const StackToolbar = memo(function StackToolbar({ contents, chainChoices }: StackToolbarProps) {
   const { session, groups, layers } = contents
-  const { waveGain } = useStackView()
+  const { waveGain, density } = useStackView()
   const [dialog, setDialog] = useState<'session' | 'measure' | 'bounce' | null>(null)
   const close = (): void => setDialog(null)
-  const zoom = (factor: number): void => zoomBy(factor, pxPerSecond, wholeSongPxPerSecond)
+  useBounceKey(layers.length > 0, () => setDialog('bounce'))
 
   return (
     <section className="stack-toolbar" aria-label="Stack controls">
@@ -88,25 +95,15 @@ export function StackToolbar(props: StackToolbarProps) {
       </Button>
       <Button onPress={() => void addGroup(session.id, freeGroupName(groups))}>Add group</Button>
       <div className="stack-toolbar-end">
-        <Button
-          look="sign"
-          aria-label="Zoom out"
-          isDisabled={pxPerSecond <= wholeSongPxPerSecond * 1.001}
-          onPress={() => zoom(1 / ZOOM_STEP)}
+        <ToggleButton
+          className="button button-sign stack-density"
+          aria-label="One-line rows"
+          isSelected={density === 'lines'}
+          onChange={(isLines) => setDensity(isLines ? 'lines' : 'open')}
         >
-          <MinusSign />
-        </Button>
-        <Button look="plain" onPress={() => setZoom(null)}>
-          Whole song
-        </Button>
-        <Button
-          look="sign"
-          aria-label="Zoom in"
-          isDisabled={pxPerSecond >= CLOSEST_PX_PER_SECOND}
-          onPress={() => zoom(ZOOM_STEP)}
-        >
-          <PlusSign />
-        </Button>
+          <LinesSign />
+        </ToggleButton>
+        <ZoomButtons />
         <Select
           className="wave-gain-chooser"
           label="Waveform height"
@@ -115,7 +112,12 @@ export function StackToolbar(props: StackToolbarProps) {
           value={waveGain}
           onChange={(factor) => setWaveGain(factor ?? 1)}
         />
-        <Button look="main" isDisabled={layers.length === 0} onPress={() => setDialog('bounce')}>
+        <Button
+          look="main"
+          isDisabled={layers.length === 0}
+          aria-keyshortcuts={ariaKeysOf('bounce')}
+          onPress={() => setDialog('bounce')}
+        >
           Bounce
         </Button>
       </div>
@@ -123,5 +125,34 @@ export function StackToolbar(props: StackToolbarProps) {
       {dialog === 'measure' ? <StackMeasureDialog session={session} onClose={close} /> : null}
       {dialog === 'bounce' ? <BounceDialog contents={contents} onClose={close} /> : null}
     </section>
+  )
+})
+
+/** Apart, so that a step of the zoom renders nothing else. */
+function ZoomButtons() {
+  const { pxPerSecond, wholeSongPxPerSecond } = useShownZoom()
+  const zoom = (factor: number): void => zoomBy(factor, pxPerSecond, wholeSongPxPerSecond)
+  return (
+    <>
+      <Button
+        look="sign"
+        aria-label="Zoom out"
+        isDisabled={pxPerSecond <= wholeSongPxPerSecond * 1.001}
+        onPress={() => zoom(1 / ZOOM_STEP)}
+      >
+        <MinusSign />
+      </Button>
+      <Button look="plain" onPress={() => setZoom(null)}>
+        Whole song
+      </Button>
+      <Button
+        look="sign"
+        aria-label="Zoom in"
+        isDisabled={pxPerSecond >= CLOSEST_PX_PER_SECOND}
+        onPress={() => zoom(ZOOM_STEP)}
+      >
+        <PlusSign />
+      </Button>
+    </>
   )
 }

@@ -1,7 +1,9 @@
 // The time axis that all layers share: ticks, snapping and the extent of the song.
 
+import { nearestBeat, stepBeats, tempoSections } from '../../formats/bars/tempo-map.ts'
+import { formatNumber } from '../../formats/format.ts'
 import type { FrameRange } from '../../formats/frame-range.ts'
-import { formatBars, framesPerBeat, type TimeBase } from '../../formats/stack/offset-units.ts'
+import { type Bars, hasTempo, type TimeBase } from '../../formats/stack/offset-units.ts'
 
 /** A tick at a session frame. */
 export interface Tick {
@@ -15,20 +17,6 @@ const BAR_STEPS = [1, 2, 4, 8, 16, 32, 64, 128, 256, 512]
 
 /** Minimum distance between labels. */
 const LABEL_PX = 72
-
-/** Frames between labels, and between minor ticks. */
-function tickSteps(pxPerSecond: number, base: TimeBase): { label: number; small: number } {
-  const pxPerFrame = pxPerSecond / base.sampleRateHz
-  if (base.tempoBpm !== null) {
-    const beat = framesPerBeat(base.tempoBpm, base.sampleRateHz)
-    const bar = beat * base.beatsPerBar
-    if (beat * pxPerFrame >= LABEL_PX) return { label: beat, small: beat / 4 }
-    const bars = BAR_STEPS.find((step) => step * bar * pxPerFrame >= LABEL_PX) ?? BAR_STEPS.at(-1)!
-    return { label: bars * bar, small: bars === 1 ? beat : (bars * bar) / (bars === 2 ? 2 : 4) }
-  }
-  const seconds = TIME_STEPS_S.find((step) => step * pxPerSecond >= LABEL_PX) ?? TIME_STEPS_S.at(-1)!
-  return { label: seconds * base.sampleRateHz, small: (seconds * base.sampleRateHz) / 5 }
-}
 
 const formatTickTime = (seconds: number, stepSeconds: number): string => {
   const places = stepSeconds >= 1 ? 0 : stepSeconds >= 0.1 ? 1 : 2
@@ -46,30 +34,67 @@ export function ticksBetween(
   pxPerSecond: number,
   base: TimeBase,
 ): readonly Tick[] {
-  const { label, small } = tickSteps(pxPerSecond, base)
-  const perLabel = Math.round(label / small)
+  if (hasTempo(base)) return barTicks(fromFrame, toFrame, pxPerSecond / base.sampleRateHz, base)
+  const seconds = TIME_STEPS_S.find((step) => step * pxPerSecond >= LABEL_PX) ?? TIME_STEPS_S.at(-1)!
+  const small = (seconds * base.sampleRateHz) / 5
   const ticks: Tick[] = []
   for (let i = Math.ceil(fromFrame / small); i * small <= toFrame; i++) {
     const frame = i * small
-    if (i % perLabel !== 0) ticks.push({ frame, label: null })
-    else if (base.tempoBpm === null) {
-      ticks.push({ frame, label: formatTickTime(frame / base.sampleRateHz, label / base.sampleRateHz) })
-    } else {
-      const [bar, beat] = formatBars(frame, { ...base, tempoBpm: base.tempoBpm }).split('.')
-      ticks.push({ frame, label: beat === '1' ? bar! : `${bar}.${beat}` })
+    const label = i % 5 === 0 ? formatTickTime(frame / base.sampleRateHz, seconds) : null
+    ticks.push({ frame, label })
+  }
+  return ticks
+}
+
+/** Each section of one tempo has its own beats; the step between labelled bars is that of the shortest bar. */
+function barTicks(fromFrame: number, toFrame: number, pxPerFrame: number, base: Bars): readonly Tick[] {
+  const sections = tempoSections(base)
+  const shortestBarPx = Math.min(...sections.map((one) => one.beatsPerBar * one.framesPerBeat)) * pxPerFrame
+  const bars = BAR_STEPS.find((step) => step * shortestBarPx >= LABEL_PX) ?? BAR_STEPS.at(-1)!
+  const ticks: Tick[] = []
+  for (const [i, section] of sections.entries()) {
+    const beatsAreLabelled = section.framesPerBeat * pxPerFrame >= LABEL_PX
+    const smallBeats = beatsAreLabelled
+      ? 1 / 4
+      : bars === 1
+        ? 1
+        : (section.beatsPerBar * bars) / (bars === 2 ? 2 : 4)
+    // Counted from bar 1 as if the whole song had this metre, so that labels do not depend on the changes before.
+    const beatsBefore = (section.fromBar - 1) * section.beatsPerBar
+    const frameAt = (beats: number): number =>
+      section.fromFrame + (beats - beatsBefore) * section.framesPerBeat
+    const from = i === 0 ? fromFrame : Math.max(fromFrame, section.fromFrame)
+    const next = sections[i + 1]?.fromFrame ?? Number.POSITIVE_INFINITY
+    const firstBeats = beatsBefore + (from - section.fromFrame) / section.framesPerBeat
+    for (let k = Math.ceil(firstBeats / smallBeats - 1e-9); ; k++) {
+      const beats = k * smallBeats
+      const frame = frameAt(beats)
+      // The first beat of the next section is its own; half a frame allows for rounding.
+      if (frame > toFrame || frame >= next - 0.5) break
+      const bar = Math.floor(beats / section.beatsPerBar)
+      const beat = beats - bar * section.beatsPerBar
+      if (beat === 0 && (beatsAreLabelled || bar % bars === 0))
+        ticks.push({ frame, label: formatNumber(bar + 1, 0) })
+      else if (beatsAreLabelled && Number.isInteger(beat))
+        ticks.push({ frame, label: `${formatNumber(bar + 1, 0)}.${beat + 1}` })
+      else ticks.push({ frame, label: null })
     }
   }
   return ticks
 }
 
-/** Snap step in frames: a beat if the session has a tempo, else a tenth of a second. */
-export const snapStep = (base: TimeBase): number =>
-  base.tempoBpm === null ? base.sampleRateHz / 10 : framesPerBeat(base.tempoBpm, base.sampleRateHz)
+/** The frame some snap steps away: beats if the session has a tempo, else tenths of a second. */
+export const stepBySnap = (frame: number, steps: number, base: TimeBase): number =>
+  Math.round(
+    hasTempo(base) ? stepBeats(tempoSections(base), frame, steps) : frame + (steps * base.sampleRateHz) / 10,
+  )
 
 /** The nearest snap step, as a whole frame. */
 export function snapFrame(frame: number, base: TimeBase): number {
-  const step = snapStep(base)
-  return Math.round(Math.round(frame / step) * step)
+  const step = base.sampleRateHz / 10
+  return Math.round(
+    hasTempo(base) ? nearestBeat(tempoSections(base), frame) : Math.round(frame / step) * step,
+  )
 }
 
 /** From the earliest layer start, or 0 if that is earlier, to the end of the last layer. */

@@ -1,26 +1,29 @@
 // The transport below every place: play and stop, loop, position, what to play, dry or processed at
-// equal loudness, and the listening level.
+// equal loudness, mono, the meter and the listening level.
 
 import { useEffect, useRef, useState } from 'react'
 import { ToggleButton, ToggleButtonGroup } from 'react-aria-components'
-import type { Session } from '../../../app/contract/entities.ts'
+import type { Session, SessionContents } from '../../../app/contract/entities.ts'
 import type { MatchGains } from '../../../app/contract/playback.ts'
 import { countOf } from '../../../app/words/numbers.ts'
 import { formatNumber, withUnit } from '../../formats/format.ts'
 import { formatPlayTime } from '../../formats/play-time.ts'
-import { formatBars } from '../../formats/stack/offset-units.ts'
+import { formatBars, hasTempo, timeBaseOf } from '../../formats/stack/offset-units.ts'
 import { ariaKeysOf } from '../../keys/key-table.ts'
-import { Button } from '../../parts/button.tsx'
-import { NumberField } from '../../parts/fields/number-field.tsx'
+import { Button, namingKeys } from '../../parts/button.tsx'
 import { Select } from '../../parts/fields/select.tsx'
 import { MessageLine } from '../../parts/notices/message-line.tsx'
 import { LoopSign, PlaySign, StopSign } from '../../parts/signs.tsx'
 import { type HeardKind, isSameTarget, nameOfTarget, sourceOf, targetOf } from '../../playback/heard.ts'
-import { LOWEST_LEVEL_DB, type Player, type Side, usePlayer, usePlayhead } from '../../playback/player.ts'
+import { type Player, type Side, usePlayer, usePlayhead } from '../../playback/player.ts'
 import { setComparing, useIsComparing } from '../../state/chain/heard-draft.ts'
+import { findMissingTakes, useMissingInStack } from '../../state/missing-takes.ts'
 import { useCurrentSession } from '../../state/queries.ts'
 import { useSelection } from '../../state/selection.ts'
+import { clearSolo, isLayerSoloed, useSolo } from '../../state/solo.ts'
 import { setTried, useTried } from '../../state/tried.ts'
+import { LevelMeter } from './level-meter.tsx'
+import { ListeningLevel } from './listening-level.tsx'
 import { SeekLine } from './seek-line.tsx'
 import { useTransportKeys } from './use-transport-keys.ts'
 import './transport.css'
@@ -102,7 +105,7 @@ export function Transport() {
         <ToggleButton
           className="transport-toggle"
           aria-label="Loop"
-          aria-keyshortcuts={ariaKeysOf('loop')}
+          {...namingKeys(ariaKeysOf('loop'))}
           isSelected={player.isLooping}
           onChange={player.setLooping}
         >
@@ -141,65 +144,99 @@ export function Transport() {
             {sides.processed}
           </ToggleButton>
         </ToggleButtonGroup>
-        <MessageLine>
-          <p className="message-words soft" aria-live="polite">
-            {player.underruns === 0 ? null : (
-              <span className="transport-underruns">
-                {countOf(player.underruns, 'playback dropout')}
-                {' · '}
-              </span>
-            )}
-            {isLastHeard ? sentenceOfMatch(player, sides) : null}
-          </p>
-        </MessageLine>
-        <div className="transport-level">
-          <input
-            type="range"
-            className="transport-fader"
-            aria-label="Listening level"
-            aria-valuetext={levelText(player.levelDb)}
-            min={LOWEST_LEVEL_DB}
-            max={0}
-            step={0.5}
-            value={player.levelDb}
-            style={{ '--filled': `${(1 - player.levelDb / LOWEST_LEVEL_DB) * 100}%` } as React.CSSProperties}
-            onChange={(event) => player.setLevelDb(Number(event.target.value))}
-          />
-          <NumberField
-            className="transport-level-field"
-            label="Listening level"
-            isLabelHidden
-            value={player.levelDb}
-            unit="dB"
-            min={LOWEST_LEVEL_DB}
-            max={0}
-            format={levelText}
-            onChange={player.setLevelDb}
-          />
+        <ToggleButton
+          className="transport-toggle"
+          {...namingKeys(ariaKeysOf('mono'))}
+          isSelected={player.isMono}
+          onChange={player.setMono}
+        >
+          Mono
+        </ToggleButton>
+        <div className="transport-middle">
+          {/* The readings of another session go with it. */}
+          <LevelMeter key={contents?.session.id ?? 0} />
+          <MessageLine>
+            <Status player={player} sides={sides} contents={contents} isLastHeard={isLastHeard} />
+          </MessageLine>
         </div>
+        <ListeningLevel player={player} />
       </div>
     </section>
   )
 }
 
-const levelText = (levelDb: number): string =>
-  levelDb <= LOWEST_LEVEL_DB ? 'silent' : withUnit(formatNumber(levelDb, 1), 'dB')
-
 function Position({ player, session }: { player: Player; session: Session | undefined }) {
-  const { tempoBpm = null, beatsPerBar = 4 } = session ?? {}
   const frame = usePlayhead()
   const sampleRateHz = player.opened?.sampleRateHz ?? 48_000
+  const base = session === undefined ? null : { ...timeBaseOf(session), sampleRateHz }
   const isTake = player.source?.target.kind === 'take'
   return (
     <div className="transport-position number">
       <span className="transport-time">{formatPlayTime(frame, sampleRateHz)}</span>
-      <span className="soft">
+      <span className="transport-bars soft">
         {/* A take has no position in the song. */}
-        {tempoBpm === null || isTake
-          ? ''
-          : `bar ${formatBars(frame, { sampleRateHz, tempoBpm, beatsPerBar })}`}
+        {base === null || !hasTempo(base) || isTake ? '' : `bar ${formatBars(frame, base)}`}
       </span>
     </div>
+  )
+}
+
+interface StatusProps {
+  readonly player: Player
+  readonly sides: SideNames
+  readonly contents: SessionContents | undefined
+  /** Whether the match is that of what play would start. */
+  readonly isLastHeard: boolean
+}
+
+/** Dropouts, what is silent, what is only for listening, and how the two sides are matched. */
+function Status({ player, sides, contents, isLastHeard }: StatusProps) {
+  const solo = useSolo()
+  const missing = useMissingInStack().length
+  const layers = contents?.layers.filter((layer) => isLayerSoloed(solo, layer)).length ?? 0
+  const words = [
+    player.isMono ? 'mono, for listening only' : '',
+    isLastHeard ? sentenceOfMatch(player, sides) : '',
+  ].filter((word) => word !== '')
+  return (
+    <p className="message-words soft" aria-live="polite">
+      {player.underruns === 0 ? null : (
+        <span className="transport-underruns">
+          {countOf(player.underruns, 'playback dropout')}
+          {' · '}
+        </span>
+      )}
+      {layers === 0 ? null : (
+        <>
+          <strong className="transport-solo">
+            Solo: {layers} of {countOf(contents?.layers.length ?? 0, 'layer')}
+          </strong>
+          , not in a bounce
+          <Button look="plain" className="transport-clear" aria-label="Clear solo" onPress={clearSolo}>
+            Clear
+          </Button>
+          {words.length === 0 && missing === 0 ? '' : ' · '}
+        </>
+      )}
+      {missing === 0 ? null : (
+        <>
+          <strong className="transport-solo">
+            {missing === 1 ? '1 take is missing' : `${missing} takes are missing`}
+          </strong>
+          , silent
+          <Button
+            look="plain"
+            className="transport-clear"
+            aria-label="Find missing takes"
+            onPress={() => findMissingTakes()}
+          >
+            Find…
+          </Button>
+          {words.length === 0 ? '' : ' · '}
+        </>
+      )}
+      {words.join(' · ')}
+    </p>
   )
 }
 

@@ -1,18 +1,27 @@
 // The transport keys; they work in every place.
 
-import { isPressedBySpace, isTakenElsewhere } from '../../keys/key-target.ts'
+import { isOverlaid, isPressedBySpace, isSpaceTyped, isTakenElsewhere } from '../../keys/key-target.ts'
 import { useKeyDown } from '../../keys/use-key-down.ts'
 import type { Player } from '../../playback/player.ts'
 import { windowKeyActOf } from '../../state/single-keys.ts'
 
+const isSpaceTaken = (target: EventTarget | null): boolean =>
+  isOverlaid(target) || isSpaceTyped(target) || isPressedBySpace(target)
+
 export function useTransportKeys(toggle: () => void, player: Player): void {
   // Before the focused control, because Space would otherwise press it.
   useKeyDown((event) => {
-    if (isTakenElsewhere(event.target)) return
-    switch (windowKeyActOf(event, 'everywhere')) {
+    const act = windowKeyActOf(event, 'everywhere')
+    if (act === 'stop') {
+      // Elsewhere Space stops, and lists with several selected items have this stroke.
+      if (player.status === 'stopped' || !isSpaceTaken(event.target)) return
+    } else if (act === 'play' ? isSpaceTaken(event.target) : isTakenElsewhere(event.target)) return
+    switch (act) {
       case 'play':
-        if (isPressedBySpace(event.target)) return
         if (!event.repeat) toggle()
+        break
+      case 'stop':
+        void player.stop()
         break
       case 'home':
         // In a fader, Home sets the lowest value.
@@ -21,6 +30,9 @@ export function useTransportKeys(toggle: () => void, player: Player): void {
         break
       case 'sides':
         player.setSide(player.side === 'dry' ? 'processed' : 'dry')
+        break
+      case 'mono':
+        player.setMono(!player.isMono)
         break
       case 'loop':
         player.setLooping(!player.isLooping)

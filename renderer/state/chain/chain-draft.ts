@@ -8,6 +8,7 @@ import type { ChainVersion, SessionContents } from '../../../app/contract/entiti
 import {
   type ChainRows,
   replaceStage,
+  rowsInPlaceOf,
   rowsOf,
   type StageKind,
   stagesOf,
@@ -32,7 +33,9 @@ type Drafts = Readonly<Record<string, ChainDraft | undefined>>
 
 const store = createStore<Drafts>()(() => ({}))
 
-const readDrafts = (): ChainDraft[] => Object.values(store.getState()).filter((draft) => draft !== undefined)
+/** The drafts of all owners that have been opened, changed or not. */
+export const allDrafts = (): ChainDraft[] =>
+  Object.values(store.getState()).filter((draft) => draft !== undefined)
 
 function changeDraft(owner: ChainOwner, changes: Partial<ChainDraft>): void {
   const key = keyOf(owner)
@@ -40,7 +43,8 @@ function changeDraft(owner: ChainOwner, changes: Partial<ChainDraft>): void {
   if (draft !== undefined) store.setState({ [key]: { ...draft, ...changes } })
 }
 
-const isSame = (a: ChainStages, b: ChainStages): boolean => JSON.stringify(a) === JSON.stringify(b)
+/** Whether both have the same stages with the same settings. */
+export const isSame = (a: ChainStages, b: ChainStages): boolean => JSON.stringify(a) === JSON.stringify(b)
 
 /** Whether there is something to save. */
 export const isChanged = ({ version, rows }: ChainDraft): boolean =>
@@ -58,14 +62,11 @@ export const useDraftOf = (owner: ChainOwner | null): ChainDraft | null => {
 /** Calls the watcher after a change to any draft; returns a function that unsubscribes. */
 export const watchDrafts = store.subscribe
 
-/** Whether any owner in any session has unsaved changes. */
-export const hasUnsavedChains = (): boolean => readDrafts().some(isChanged)
-
 /** Changed drafts of the session, which a bounce would not use. */
 export const useUnsavedChains = ({ session, groups }: SessionContents): readonly ChainDraft[] => {
   useStore(store)
   const isShared = session.chainSharing === 'shared'
-  return readDrafts().filter(
+  return allDrafts().filter(
     (draft) =>
       isChanged(draft) &&
       draft.owner.sessionId === session.id &&
@@ -83,15 +84,34 @@ export function followUsed({ owner, used }: ChainInUse): void {
   const isStale =
     before === null ||
     (!isChanged(before) && before.usedVersionId !== usedVersionId && before.version?.id !== usedVersionId)
+  // Another window may have saved the same settings.
+  const isSavedElsewhere = !isStale && used !== null && isSame(stagesOf(before.rows), used.stages)
   const rows = isStale ? rowsOf(used?.stages ?? []) : before.rows
   const draft: ChainDraft = {
     owner,
-    version: isStale ? used : before.version,
+    version: isStale || isSavedElsewhere ? used : before.version,
     usedVersionId,
     rows,
     selectedKey: isStale ? (rows[0]?.key ?? null) : before.selectedKey,
   }
   store.setState({ [keyOf(owner)]: draft })
+}
+
+/** Shows a stored draft in place of an unchanged one. Not an act of the user, so it cannot be undone. */
+export function showStored(owner: ChainOwner, stages: ChainStages, version: ChainVersion | null): void {
+  const before = readDraft(owner)
+  if (before !== null) changeDraft(owner, replaced(before, stages, version))
+}
+
+/** Other stages in a draft; the selected stage stays selected where the kinds are the same. */
+function replaced(
+  { rows: before, selectedKey }: ChainDraft,
+  stages: ChainStages,
+  version: ChainVersion | null,
+): Pick<ChainDraft, 'rows' | 'version' | 'selectedKey'> {
+  const rows = rowsInPlaceOf(before, stages)
+  const isKept = rows.some(({ key }) => key === selectedKey)
+  return { rows, version, selectedKey: isKept ? selectedKey : (rows[0]?.key ?? null) }
 }
 
 /** @param key of a row of the owner's draft; null for none */
@@ -167,8 +187,4 @@ export const openStages = (
   label: string,
   stages: ChainStages,
   version: ChainVersion | null,
-): void =>
-  perform(owner, label, undefined, () => {
-    const rows = rowsOf(stages)
-    return { rows, version, selectedKey: rows[0]?.key ?? null }
-  })
+): void => perform(owner, label, undefined, (draft) => replaced(draft, stages, version))

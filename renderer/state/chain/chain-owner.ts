@@ -25,13 +25,27 @@ export const keyOf = ({ sessionId, groupId }: Pick<ChainOwner, 'sessionId' | 'gr
  * The chain that processes a group: its own, or the session's where chains are shared.
  * @param group null in a session without groups
  */
-export function chainOf({ session, chainVersions }: SessionContents, group: Group | null): ChainInUse {
-  const isShared = session.chainSharing === 'shared'
+export function chainOf(contents: SessionContents, group: Group | null): ChainInUse {
+  const isShared = contents.session.chainSharing === 'shared'
+  return chainWith(contents, isShared ? null : group, isShared)
+}
+
+/** The chain of an owner, also while the session's other way of sharing is chosen; null for a group that is gone. */
+export function chainOfOwner(contents: SessionContents, groupId: number | null): ChainInUse | null {
+  const group = contents.groups.find(({ id }) => id === groupId) ?? null
+  return groupId !== null && group === null ? null : chainWith(contents, group, groupId === null)
+}
+
+function chainWith(
+  { session, chainVersions }: SessionContents,
+  group: Group | null,
+  isShared: boolean,
+): ChainInUse {
   const usedId = isShared ? session.sharedChainVersionId : (group?.chainVersionId ?? null)
   return {
     owner: {
       sessionId: session.id,
-      groupId: isShared ? null : (group?.id ?? null),
+      groupId: group?.id ?? null,
       name: isShared ? 'The whole session' : (group?.name ?? ''),
     },
     used: chainVersions.find(({ id }) => id === usedId) ?? null,

@@ -104,8 +104,10 @@ describe.skipIf(!hasTool('ffprobe') || !hasTool('ffmpeg') || !hasTool('soxi'))('
         sampleRateHz: 48000,
         channels,
         frames: FRAMES,
+        promisedFrames: FRAMES,
         timeReferenceSamples: 1_728_000_000,
         unreadBytes: 0,
+        lateStampSamples: null,
       })
       expect(greatestDifference(samplesOf(source), expected)).toBe(0)
       source.close()

@@ -94,7 +94,7 @@ async function moveKnob(
   knob: string,
   values: readonly [string, string],
 ): Promise<number[]> {
-  await page.getByRole('button', { name: new RegExp(`^${stage}, stage`) }).click()
+  await page.getByRole('button', { name: new RegExp(`^${stage}.*, stage`) }).click()
   // To the start of the song.
   await page.keyboard.press('Home')
   const field = page

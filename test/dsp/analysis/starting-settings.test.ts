@@ -153,6 +153,43 @@ describe.each(['rap', 'alto'])('settings for the %s voice', (name) => {
   )
 })
 
+describe('cuts of resonances', () => {
+  const cutsAt = (...places: readonly (readonly [frequencyHz: number, prominenceDb: number])[]) => {
+    const resonances = places.map(([frequencyHz, prominenceDb]) => ({
+      frequencyHz,
+      prominenceDb,
+      q: 6,
+      persistencePercent: 80,
+    }))
+    return of(startingSettings({ ...voices.rap.today, resonances }), 'tone')!
+  }
+
+  it('one cut a resonance: neighbours within a third of an octave are merged, as wide as both and no deeper', () => {
+    // 0.09 octave apart, as an engineer met them.
+    const { stage, evidence } = cutsAt([7200, 9], [7200 * 2 ** 0.09, 8.5])
+    const [alone] = cutsAt([7200, 9]).stage.settings.bands
+    expect(stage.settings.bands).toHaveLength(1)
+    const [{ frequencyHz, gainDb, q }] = stage.settings.bands
+    expect(frequencyHz).toBeGreaterThan(7200)
+    expect(frequencyHz).toBeLessThan(7200 * 2 ** 0.09)
+    expect(gainDb).toBe(alone.gainDb)
+    // Widths at half the height: q 6 is 0.24 octaves, and 0.33 octaves are q 4.4 (bandwidth formula of the
+    // W3C Audio EQ Cookbook: 1/q = 2 sinh(ln 2 / 2 · octaves)).
+    expect(q).toBeCloseTo(4.4, 1)
+    expect(evidence).toMatchObject([{ kind: 'resonance', frequencyHz, prominenceDb: 9, gainDb }])
+  })
+
+  it('leaves those that are further apart, and merges a chain of three only as far as they touch', () => {
+    expect(cutsAt([2000, 9], [2000 * 2 ** 0.4, 9]).stage.settings.bands).toHaveLength(2)
+    const { bands } = cutsAt([2000, 9], [2000 * 2 ** 0.25, 8.5], [2000 * 2 ** 0.5, 8]).stage.settings
+    for (const [index, band] of bands.entries()) {
+      for (const other of bands.slice(index + 1)) {
+        expect(octavesApart(band.frequencyHz, other.frequencyHz)).toBeGreaterThanOrEqual(1 / 3 - 0.01)
+      }
+    }
+  })
+})
+
 describe('settings beside history', () => {
   it('5 dB more around 300 Hz are called mud, and cut there', () => {
     const { samples, history } = voices.rap

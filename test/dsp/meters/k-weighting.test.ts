@@ -1,9 +1,9 @@
 import { describe, expect, it } from 'vitest'
+import { createKWeightedEnergy } from '../../../app/dsp/meters/k-weighting.ts'
 import {
   type BiquadCoefficients,
-  createKWeightedEnergy,
   kWeightingCoefficients,
-} from '../../../app/dsp/meters/k-weighting.ts'
+} from '../../../app/dsp/meters/k-weighting-design.ts'
 import { tone } from '../../signals/tones.ts'
 
 const NAMES = ['b0', 'b1', 'b2', 'a1', 'a2'] as const

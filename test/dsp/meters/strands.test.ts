@@ -99,4 +99,14 @@ describe('strands', () => {
     const signal = toneCluster(48000, 48000, 100, 9000, 31, 0.7)
     expect(levelsOf([signal], 48000, 77)).toEqual(levelsOf([signal], 48000, 48000))
   })
+
+  it('reads the same at the end, whenever it was read before', () => {
+    const signal = toneCluster(20_000, 48000, 100, 9000, 31, 0.7)
+    const meter = createStrandMeter({ sampleRateHz: 48000, channels: 1 })
+    for (let at = 0; at < signal.length; at += 500) {
+      meter.add([signal.subarray(at, at + 500)], 500)
+      const soFar = levelsOf([signal.subarray(0, at + 500)], 48000)
+      expect(meter.levelsDbfs()).toEqual(soFar)
+    }
+  })
 })

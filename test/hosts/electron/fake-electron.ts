@@ -126,6 +126,7 @@ export const shell = {
     electron.openedPaths.push(path)
     return ''
   },
+  showItemInFolder: (path: string): void => void electron.shown.push(path),
 }
 export const Menu = {
   buildFromTemplate: <T>(template: T): T => template,

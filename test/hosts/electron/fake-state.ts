@@ -64,6 +64,8 @@ const initial = () => ({
   /** Why the next page is not printed; null: it is. */
   printFailure: null as string | null,
   openedPaths: [] as string[],
+  /** Files shown in the file manager. */
+  shown: [] as string[],
   /** The window that the page's messages go to. */
   page: null as FakeWebContents | null,
   /** What the page does when it is left. */

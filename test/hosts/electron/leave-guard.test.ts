@@ -19,7 +19,7 @@ const BOUNCE: BackgroundTask = {
 const IMPORT: BackgroundTask = {
   ...BOUNCE,
   id: 2,
-  subject: { kind: 'import', files: 3 },
+  subject: { kind: 'import', files: 3, sessionId: 1 },
   fraction: 0,
   doing: '',
 }

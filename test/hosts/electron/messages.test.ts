@@ -1,6 +1,6 @@
 // What pages and the desktop program say to each other, and who is not heard.
 
-import { readFileSync } from 'node:fs'
+import { readFileSync, writeFileSync } from 'node:fs'
 import { join } from 'node:path'
 import { fileURLToPath } from 'node:url'
 import { describe, expect, it, vi } from 'vitest'
@@ -99,6 +99,24 @@ describe('messages', () => {
     expect(electron.openDialogs).toHaveLength(2)
   })
 
+  it('show a file in its folder, or say that it is gone', async () => {
+    const { webContents } = await start()
+    const bridge = await openPage()
+    const here = join(desktop.folder, 'manifest.json')
+    writeFileSync(here, '{}')
+    expect(await bridge.showFile(here)).toBeNull()
+    expect(electron.shown).toEqual([here])
+    const gone = join(desktop.folder, 'gone.json')
+    expect(await bridge.showFile(gone)).toMatchObject({
+      code: 'not-found',
+      message: expect.stringContaining(gone),
+    })
+    for (const wrong of [7, 'manifest.json']) {
+      expect(await webContents.answer(webContents.mainFrame, 'takeloft-show', wrong)).toBeNull()
+    }
+    expect(electron.shown).toEqual([here])
+  })
+
   it('are all that the page gets, with the system’s dialogs and the path of a dropped file', async () => {
     await start()
     const bridge = await openPage()
@@ -109,6 +127,7 @@ describe('messages', () => {
       'post',
       'print',
       'saveFile',
+      'showFile',
     ])
     expect(bridge.pathForFile(new File([], 'lead.wav'))).toBe('/takes/lead.wav')
     const stop = bridge.listen(

@@ -145,11 +145,11 @@ describe('Electron’s security checklist', () => {
       expect(webContents.openHandler?.()).toEqual({ action: 'deny' })
   })
 
-  it('15: nothing is opened by shell.openExternal, and by shell.openPath only the log’s folder', () => {
+  it('15: nothing is opened by shell.openExternal, and by shell.openPath only the log’s folder; files are shown, not opened', () => {
     const calls = sources().flatMap((text) =>
       [...text.matchAll(/shell\.(\w+)\(([^)]*)\)/g)].map(([call]) => call),
     )
-    expect(calls).toEqual(['shell.openPath(log.folder)'])
+    expect(calls.sort()).toEqual(['shell.openPath(log.folder)', 'shell.showItemInFolder(path)'])
   })
 
   it('16: Electron is pinned, and the pinned one is what the types and the runtime come from', () => {
@@ -165,7 +165,7 @@ describe('Electron’s security checklist', () => {
     await connect(await openPage()).client.listArtists({})
     electron.chosen = join(desktop.folder, 'chosen')
     const handled = [...webContents.ipc.handlers.keys()].sort()
-    expect(handled).toEqual(['takeloft-folder', 'takeloft-print', 'takeloft-save'])
+    expect(handled).toEqual(['takeloft-folder', 'takeloft-print', 'takeloft-save', 'takeloft-show'])
     // `takeloft-left` only ends the page whose secret name it says, which is told to no other.
     expect(webContents.ipc.eventNames().sort()).toEqual(['takeloft-left', 'takeloft-port'])
     const sent = vi.spyOn(webContents, 'send')
@@ -174,6 +174,7 @@ describe('Electron’s security checklist', () => {
       const valid: Record<string, unknown> = {
         'takeloft-folder': '/',
         'takeloft-save': { name: 'a.json', text: '' },
+        'takeloft-show': desktop.folder,
       }
       for (const channel of handled)
         expect(await webContents.answer(frame, channel, valid[channel])).toBeNull()
@@ -184,12 +185,8 @@ describe('Electron’s security checklist', () => {
       expect(await webContents.answer(webContents.mainFrame, channel, '/')).toBeNull()
     webContents.receive(webContents.mainFrame, 'takeloft-port', 'a page', ask)
     await new Promise((resolve) => setImmediate(resolve))
-    expect([electron.openDialogs, electron.saveDialogs, electron.prints, sent.mock.calls]).toEqual([
-      [],
-      [],
-      [],
-      [],
-    ])
+    const { openDialogs, saveDialogs, prints, shown } = electron
+    expect([openDialogs, saveDialogs, prints, shown, sent.mock.calls]).toEqual([[], [], [], [], []])
   })
 
   it('18: pages come by a scheme of the program, not by file://', async () => {
@@ -228,6 +225,7 @@ describe('Electron’s security checklist', () => {
       'post',
       'print',
       'saveFile',
+      'showFile',
     ])
     const received = vi.spyOn(webContents, 'receive')
     const answered = vi.spyOn(webContents, 'answer')
@@ -236,12 +234,14 @@ describe('Electron’s security checklist', () => {
     await bridge.saveFile('takeloft-port', {})
     await bridge.chooseFolder('takeloft-port')
     await bridge.print('takeloft-port')
+    await bridge.showFile('takeloft-port')
     await new Promise((resolve) => setImmediate(resolve))
     expect(received.mock.calls.map(([, channel]) => channel)).toEqual(['takeloft-port'])
     expect(answered.mock.calls.map(([, channel]) => channel)).toEqual([
       'takeloft-save',
       'takeloft-folder',
       'takeloft-print',
+      'takeloft-show',
     ])
   })
 })

@@ -1,7 +1,7 @@
 // What a browser has sent stays only if it becomes a take: not after an import that was cancelled or refused it,
 // not when its page has gone, and not past the next start of a program that was killed.
 
-import { existsSync, readdirSync } from 'node:fs'
+import { existsSync, readdirSync, rmSync, writeFileSync } from 'node:fs'
 import { join } from 'node:path'
 import { afterAll, beforeAll, describe, expect, it, vi } from 'vitest'
 import { type Connection, connect } from '../../../app/contract/wire/connect.ts'
@@ -53,21 +53,49 @@ describe('a file that a window has sent', () => {
     const page = openPage()
     const sessionId = await sessionOf(page)
     const path = await send('lead.wav', take(1))
-    await page.client.bindSentFile({ path })
+    await page.client.bindUploadToPage({ path })
     const { takes } = await page.client.importTakes({ sessionId, files: [{ path }], ...SETTINGS })
-    await page.client.dropSentFiles({ paths: [path] })
+    await page.client.discardUploads({ paths: [path] })
     page.leave()
     expect(takes).toHaveLength(1)
     expect(existsSync(path)).toBe(true)
   })
 
-  it('stays where the catalogue has its bytes already, because it is known as a copy', async () => {
+  it('goes where the catalogue has its bytes already, and the take that has them stays', async () => {
     const page = openPage()
     const sessionId = await sessionOf(page)
     const bytes = take(1)
-    const paths = [await send('a.wav', bytes), await send('a.wav', bytes)]
-    for (const path of paths) await page.client.importTakes({ sessionId, files: [{ path }], ...SETTINGS })
-    expect(paths.map((path) => existsSync(path))).toEqual([true, true])
+    const paths = [await send('a.wav', bytes), await send('a.wav', bytes), await send('b.wav', bytes)]
+    const [first, ...again] = paths.map((path) => ({ path }))
+    await page.client.importTakes({ sessionId, files: [first], ...SETTINGS })
+    const { takes } = await page.client.importTakes({ sessionId, files: again, ...SETTINGS })
+    expect(paths.map(isThere)).toEqual([true, false, false])
+    expect(takes.map(({ copies }) => copies)).toEqual([[], []])
+  })
+
+  it('is kept once where one import has it twice', async () => {
+    const page = openPage()
+    const sessionId = await sessionOf(page)
+    const bytes = take(1)
+    const paths = [await send('a.wav', bytes), await send('b.wav', bytes)]
+    const files = paths.map((path) => ({ path }))
+    const { takes } = await page.client.importTakes({ sessionId, files, ...SETTINGS })
+    expect(new Set(takes.map(({ id }) => id)).size).toBe(1)
+    expect(paths.filter(isThere)).toHaveLength(1)
+  })
+
+  it.each([
+    ['is gone', (path: string) => rmSync(path)],
+    ['has other bytes now', (path: string) => writeFileSync(path, 'something else')],
+  ])('stays where the file of the take that has its bytes %s', async (_what, harm) => {
+    const page = openPage()
+    const sessionId = await sessionOf(page)
+    const bytes = take(1)
+    const [first, second] = [await send('a.wav', bytes), await send('a.wav', bytes)]
+    await page.client.importTakes({ sessionId, files: [{ path: first }], ...SETTINGS })
+    harm(first)
+    await page.client.importTakes({ sessionId, files: [{ path: second }], ...SETTINGS })
+    expect(existsSync(second)).toBe(true)
   })
 
   it('goes when an import has refused it, and the others of the import stay', async () => {
@@ -76,7 +104,9 @@ describe('a file that a window has sent', () => {
     const [good, bad] = [await send('good.wav', take(1)), await send('bad.wav', 'no sound')]
     const files = [{ path: good }, { path: bad }]
     const { refused } = await page.client.importTakes({ sessionId, files, ...SETTINGS })
-    expect(refused).toHaveLength(1)
+    // Named as the user knows it, not by the folder of its copy.
+    expect(refused).toMatchObject([{ path: 'bad.wav' }])
+    expect(refused[0].failure.message).toMatch(/^bad\.wav cannot be read/)
     expect([isThere(good), isThere(bad)]).toEqual([true, false])
   })
 
@@ -100,7 +130,7 @@ describe('a file that a window has sent', () => {
   it('goes when its page drops it', async () => {
     const page = openPage()
     const path = await send('a.wav', take(1))
-    await page.client.dropSentFiles({ paths: [path, '/no/such/file.wav', host.workplace.catalogue.path] })
+    await page.client.discardUploads({ paths: [path, '/no/such/file.wav', host.workplace.catalogue.path] })
     expect(isThere(path)).toBe(false)
     expect(existsSync(host.workplace.catalogue.path)).toBe(true)
   })
@@ -108,7 +138,7 @@ describe('a file that a window has sent', () => {
   it('goes with its page and no other', async () => {
     const [page, other] = [openPage(), openPage()]
     const path = await send('a.wav', take(1))
-    await page.client.bindSentFile({ path })
+    await page.client.bindUploadToPage({ path })
     other.leave()
     expect(isThere(path)).toBe(true)
     page.leave()
@@ -119,7 +149,7 @@ describe('a file that a window has sent', () => {
     const page = openPage()
     const sessionId = await sessionOf(page)
     const path = await send('a.wav', take(20))
-    await page.client.bindSentFile({ path })
+    await page.client.bindUploadToPage({ path })
     page.client.importTakes({ sessionId, files: [{ path }], ...SETTINGS }).catch(() => {})
     await openPage().client.listArtists({})
     page.leave()
@@ -149,8 +179,9 @@ describe('what a program that was killed has left of files that were sent', () =
     expect(paths.map((path) => existsSync(path))).toEqual([true, true])
 
     const catalogue = join(served.folder, 'catalogue.sqlite')
-    // Another catalogue's start sweeps as well, and does not know this one's takes.
+    // Another catalogue's start sweeps as well, and does not know what became of this one's files.
     await openWorkplace(join(served.folder, 'other', 'catalogue.sqlite')).close()
+    expect(paths.map((path) => existsSync(path))).toEqual([true, true])
     await openWorkplace(catalogue).close()
     expect(paths.map((path) => existsSync(path))).toEqual([true, false])
     expect(readdirSync(join(served.folder, 'incoming'))).toHaveLength(1)

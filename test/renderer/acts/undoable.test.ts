@@ -21,8 +21,9 @@ vi.mock('../../../renderer/state/connection.ts', () => ({
   ),
 }))
 
-const { addGroup, changeLayer, placeTake, removeLayer } = await import('../../../renderer/acts/stack-acts.ts')
-const { changeTake, removeTake } = await import('../../../renderer/acts/take-acts.ts')
+const { addGroup, changeLayer, removeLayer } = await import('../../../renderer/acts/stack-acts.ts')
+const { placeTakes } = await import('../../../renderer/acts/place-acts.ts')
+const { changeTakes, removeTakes, withOnlyCurve } = await import('../../../renderer/acts/take-acts.ts')
 const { addCurve } = await import('../../../renderer/acts/mic-acts.ts')
 const { dismissNotice, shownNotices } = await import('../../../renderer/state/notices.ts')
 const { sessionContentsQuery } = await import('../../../renderer/state/queries.ts')
@@ -34,10 +35,12 @@ const layer = { id: 4, sessionId: 1, groupId: 1, takeId: 9, name: 'Lead 1', gain
 const { queryKey } = sessionContentsQuery(1)
 const shownGain = () => queryClient.getQueryData(queryKey)!.layers[0].gainDb
 
+let shown = 1000
 beforeEach(() => {
   services.calls = []
   services.refuse = false
-  undoHistory.clear()
+  // Of another session than those before.
+  undoHistory.show(++shown)
   for (const { id } of shownNotices.getState().notices) dismissNotice(id)
   queryClient.setQueryData(queryKey, { session: { id: 1 }, layers: [layer] } as never)
 })
@@ -69,30 +72,46 @@ describe('a change', () => {
     expect(readAgain).toHaveBeenCalledWith({ queryKey })
   })
 
-  it('of a take restores every field it set', async () => {
-    await changeTake(
-      { id: 9, name: 'verse', micId: 2, curveId: 5 } as never,
-      { micId: 3, curveId: null },
-      'mic',
-    )
+  it('of several takes is one step, and restores what each had', async () => {
+    const takes = [
+      { id: 8, voiceId: 1, micId: 2, curveId: 5 },
+      { id: 9, voiceId: null, micId: null, curveId: null },
+    ]
+    await changeTakes(takes as never, { micId: 3, curveId: 7 }, 'mic')
+    expect(undoHistory.state.getState().undoLabel).toBe('mic of 2 takes')
+    expect(services.calls).toEqual([
+      [
+        'updateTakes',
+        {
+          takes: [
+            { id: 8, micId: 3, curveId: 7 },
+            { id: 9, micId: 3, curveId: 7 },
+          ],
+        },
+      ],
+    ])
     await undoHistory.undo()
-    expect(services.calls.at(-1)).toEqual(['updateTake', { id: 9, changes: { micId: 2, curveId: 5 } }])
+    expect(services.calls.at(-1)).toEqual(['updateTakes', { takes }])
+  })
+
+  it('of the mic takes its curve if it has only one', () => {
+    const curves = [
+      { id: 1, micId: 3 },
+      { id: 2, micId: 4 },
+      { id: 5, micId: 4 },
+      { id: 6, micId: null },
+    ]
+    expect([3, 4, 9, null].map((micId) => withOnlyCurve(micId, curves).curveId)).toEqual([
+      1,
+      null,
+      null,
+      null,
+    ])
   })
 })
 
 describe('a creation', () => {
   it('that is redone comes back under its id', async () => {
-    const placed = await placeTake(
-      { session: { id: 1 } } as never,
-      { id: 9, name: 'verse' } as never,
-      'lead',
-      2,
-    )
-    expect(placed).toMatchObject({ id: 40, takeId: 9, offsetSamples: 0, gainDb: 0, pan: 0, muted: false })
-    await undoHistory.undo()
-    expect(services.calls.at(-1)).toEqual(['removeLayer', { id: 40 }])
-    await undoHistory.redo()
-    expect(services.calls.at(-1)).toMatchObject(['addLayer', { id: 40, takeId: 9 }])
     await addGroup(1, 'Doubles')
     await undoHistory.undo()
     await undoHistory.redo()
@@ -103,6 +122,79 @@ describe('a creation', () => {
     expect(await addCurve({ name: 'Flat' } as never)).toMatchObject({ id: 40, name: 'Flat' })
     services.refuse = true
     expect(await addCurve({ name: 'Flat' } as never)).toBeNull()
+  })
+})
+
+describe('placing takes', () => {
+  const session = { id: 1, sampleRateHz: 48_000, startOfDayS: 3600 }
+  const groups = [
+    { id: 2, name: 'Lead' },
+    { id: 3, name: 'Doubles' },
+  ]
+  const contents = { session, groups, layers: [] } as never
+  const take = (id: number, name: string, timeReferenceSamples: number | null = null) =>
+    ({ id, name, sampleRateHz: 44_100, timeReferenceSamples }) as never
+  const place = (...placings: [take: never, role: string, followsStamp?: true][]) =>
+    placeTakes(
+      contents,
+      placings.map(([one, role, followsStamp]) => ({
+        take: one,
+        role: role as never,
+        groupId: null,
+        followsStamp: followsStamp === true,
+      })),
+    )
+  const added = () => services.calls.at(-1) as ['addLayers', { groups: object[]; layers: object[] }]
+
+  it('is one step that makes the missing groups, without a chain', async () => {
+    await place(
+      [take(7, 'a'), 'lead'],
+      [take(8, 'b'), 'harmony'],
+      [take(9, 'c'), 'harmony'],
+      [take(6, 'd'), 'ad-lib'],
+    )
+    expect(undoHistory.state.getState().undoLabel).toBe('place 4 takes')
+    expect(services.calls).toHaveLength(1)
+    const [, { groups: made, layers }] = added()
+    expect(made).toEqual([
+      { name: 'Harmonies', chainVersionId: null, gainDb: 0 },
+      { name: 'Ad-libs', chainVersionId: null, gainDb: 0 },
+    ])
+    expect(layers).toMatchObject([
+      { takeId: 7, group: { id: 2 }, role: 'lead', gainDb: 0, pan: 0, offsetSamples: 0 },
+      { takeId: 8, group: { index: 0 }, role: 'harmony' },
+      { takeId: 9, group: { index: 0 } },
+      { takeId: 6, group: { index: 1 } },
+    ])
+  })
+
+  it('follows a time stamp in the song, and one outside only where it is asked for', async () => {
+    // 1 h and 10 s; 10 h; none. In samples of the take, 44.1 kHz. A layer cannot be 13 h away.
+    await place(
+      [take(7, 'a', 3610 * 44_100), 'lead'],
+      [take(8, 'b', 10 * 3600 * 44_100), 'lead'],
+      [take(9, 'c', 0), 'lead'],
+      [take(6, 'd', 10 * 3600 * 44_100), 'lead', true],
+      [take(5, 'e', 14 * 3600 * 44_100), 'lead', true],
+    )
+    const offsets = added()[1].layers.map((one) => (one as { offsetSamples: number }).offsetSamples)
+    expect(offsets).toEqual([10 * 48_000, 0, 0, 9 * 3600 * 48_000, 0])
+    expect(shownNotices.getState().notices.at(-1)?.title).toBe('2 takes placed at their time stamps')
+  })
+
+  it('with a new start of the session is one step', async () => {
+    const stamped = [{ take: take(7, 'a', (14 * 3600 + 2) * 44_100), role: 'lead' as const, groupId: null }]
+    await placeTakes(contents, stamped, 14 * 3600)
+    expect(services.calls.map((call) => (call as [string])[0])).toEqual(['updateSession', 'addLayers'])
+    expect(added()[1].layers).toMatchObject([{ offsetSamples: 2 * 48_000 }])
+    services.calls = []
+    await undoHistory.undo()
+    expect(services.calls).toMatchObject([
+      ['removeLayers', {}],
+      ['updateSession', { id: 1, changes: { startOfDayS: 3600 } }],
+    ])
+    await undoHistory.redo()
+    expect(services.calls.at(-2)).toEqual(['updateSession', { id: 1, changes: { startOfDayS: 14 * 3600 } }])
   })
 })
 
@@ -120,11 +212,22 @@ describe('a removal', () => {
     vi.stubGlobal('requestAnimationFrame', () => 0)
     const takes = [{ id: 8 }, { id: 9, name: 'verse' }, { id: 10 }] as never[]
     selectSession(1)
-    await removeTake(1, takes, takes[1])
+    await removeTakes(1, takes, [takes[1]], [])
     expect(readSelection().takeId).toBe(10)
-    await removeTake(1, takes.slice(0, 2), takes[1])
+    await removeTakes(1, takes.slice(0, 2), [takes[1]], [])
     expect(readSelection().takeId).toBe(8)
-    await removeTake(2, takes, takes[1])
+    await removeTakes(2, takes, [takes[1]], [])
     expect(readSelection().takeId).toBe(8)
+  })
+
+  it('of several takes leaves those that are placed, and says so', async () => {
+    const takes = [{ id: 8 }, { id: 9 }, { id: 10 }] as never[]
+    expect(await removeTakes(1, takes, takes, [{ takeId: 9 }])).toBe(true)
+    expect(services.calls).toEqual([['removeTakesFromSession', { sessionId: 1, takeIds: [8, 10] }]])
+    expect(shownNotices.getState().notices).toMatchObject([
+      { title: '2 takes removed', sentences: ['1 placed in the stack stay.'] },
+    ])
+    expect(await removeTakes(1, takes, [takes[1]], [{ takeId: 9 }])).toBe(false)
+    expect(shownNotices.getState().notices.at(-1)).toMatchObject({ kind: 'failure' })
   })
 })

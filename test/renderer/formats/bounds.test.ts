@@ -57,7 +57,7 @@ const OF_THE_WINDOW: readonly RegExp[] = [
   /proximity-fields\.tsx: (min|max)=\{(0\.01|3)\}/,
   /starting-settings\.tsx: (min|max)=\{[01]\}/,
   /(character-panels|parts\/progress)\.tsx: (min|max)=\{[01]\}/,
-  /transport\.tsx: max=\{0\}/,
+  /listening-level\.tsx: max=\{0\}/,
 ]
 
 it('bounds are not hard-coded in the renderer', () => {

@@ -19,26 +19,34 @@ describe('the role of a take', () => {
     ['v1 ads', 'ad-lib'],
     ['harm low', 'harmony'],
   ] as const)('%s is a %s', (name, role) => {
-    expect(guessRole(name, [])).toBe(role)
+    expect(guessRole(name)).toBe(role)
   })
-  it('without a sign is the lead first and a double of it then', () => {
-    expect(guessRole('take 07', [])).toBe('lead')
-    expect(guessRole('take 08', [{ role: 'lead' }])).toBe('double')
+  it.each(['take 07', 'Bridge', 'shadow', 'charm', 'leader of men', '夜の歌'])('%s tells none', (name) => {
+    expect(guessRole(name)).toBeNull()
   })
-  it('does not read signs out of the middle of other words', () => {
-    expect(guessRole('shadow', [])).toBe('lead')
-    expect(guessRole('charm', [])).toBe('lead')
+  it('reads words that are run together', () => {
+    expect(['HookLead', 'verseDbl2', 'BridgeHarmHi'].map((name) => guessRole(name))).toEqual([
+      'lead',
+      'double',
+      'harmony',
+    ])
   })
 })
 
 describe('the group of a role', () => {
-  it('is the one that holds such layers already', () => {
-    expect(guessGroup('double', groups, [{ groupId: 3, role: 'double' }])).toBe(3)
-  })
-  it('is else the one called after it, else the first', () => {
+  it('is the one named after it', () => {
     expect(guessGroup('ad-lib', groups, [])).toBe(3)
     expect(guessGroup('double', groups, [])).toBe(2)
-    expect(guessGroup('harmony', groups, [])).toBe(1)
+    expect(guessGroup('double', groups, [{ groupId: 3, role: 'double' }])).toBe(2)
+  })
+  it('is else one that holds such layers and is not named after another role', () => {
+    const backing = [...groups, { id: 4, name: 'Backing' }]
+    expect(guessGroup('harmony', backing, [{ groupId: 4, role: 'harmony' }])).toBe(4)
+    // Not the lead's group, whose chain is made for the lead.
+    expect(guessGroup('harmony', backing, [{ groupId: 1, role: 'harmony' }])).toBeNull()
+  })
+  it('is else to be created, never another role’s', () => {
+    expect(guessGroup('harmony', groups, [])).toBeNull()
     expect(guessGroup('lead', [], [])).toBeNull()
   })
 })

@@ -53,17 +53,53 @@ const biggestStep = (samples: readonly number[]): number => {
 }
 
 describe('the feeder', () => {
-  it('keeps 0.45 s ahead, asking for each frame once and in order', async () => {
-    const { writer, playTo, asked } = setUp(5000)
-    const heard = await playTo(40_000)
-    expect(heard).toEqual(Array.from({ length: 40_000 }, (_, i) => Math.fround(sampleAt(5000 + i, 0))))
+  it('keeps 3 s ahead, which outlasts a window that is busy, asking for each frame once and in order', async () => {
+    const { writer, playTo, asked } = setUp(5000, { startFrame: -1000, frames: 600_000 })
+    const heard = await playTo(150_000)
+    expect(heard).toEqual(Array.from({ length: 150_000 }, (_, i) => Math.fround(sampleAt(5000 + i, 0))))
     let next = 5000
     for (const { from, frames } of asked) {
       expect(from).toBe(next)
       next += frames
     }
-    expect(writer.writtenFrame - writer.readFrame).toBeGreaterThanOrEqual(0.45 * RATE - 480)
-    expect(writer.writtenFrame - writer.readFrame).toBeLessThanOrEqual(0.56 * RATE)
+    expect(writer.writtenFrame - writer.readFrame).toBeGreaterThanOrEqual(3 * RATE - 480)
+    expect(writer.writtenFrame - writer.readFrame).toBeLessThanOrEqual(3.26 * RATE)
+  })
+
+  it('starts as soon as 0.3 s are written, and fails to start where the route fails', async () => {
+    const { feeder, writer } = setUp(0)
+    await feeder.begin()
+    expect(writer.writtenFrame).toBeGreaterThanOrEqual(0.3 * RATE)
+    expect(writer.writtenFrame).toBeLessThan(1.5 * RATE)
+    const broken = createFeeder(createRingWriter(createRing(RATE), RATE), RATE, MATERIAL, 0, () =>
+      Promise.reject(new Error('vanished')),
+    )
+    await expect(broken.begin()).rejects.toThrow('vanished')
+  })
+
+  it('renders little anew after a change, with the first spans short, and fills the ring as it plays on', async () => {
+    const { feeder, asked, playTo, writer } = setUp(0, { startFrame: 0, frames: 900_000 })
+    await playTo(200_000)
+    const before = asked.length
+    void feeder.redirect()
+    await feeder.pump()
+    const anew = asked.slice(before).map(({ frames }) => frames / RATE)
+    expect(anew.slice(0, 4)).toEqual([0.05, 0.1, 0.2, 0.25])
+    expect(anew.reduce((sum, seconds) => sum + seconds)).toBeLessThanOrEqual(0.75)
+    await playTo(writer.readFrame + 4 * RATE)
+    expect(asked.at(-1)!.frames).toBe(0.25 * RATE)
+    expect(
+      feeder.sessionFrameAt(writer.writtenFrame) - feeder.sessionFrameAt(writer.readFrame),
+    ).toBeGreaterThan(2.9 * RATE)
+  })
+
+  it('repeats a loop that is shorter than a span', async () => {
+    const { feeder, playTo } = setUp(20_000)
+    feeder.setLoop({ fromFrame: 20_000, toFrame: 20_000 + 0.06 * RATE })
+    await playTo(2 * RATE)
+    for (let frame = 1.9 * RATE; frame < 2 * RATE; frame += 100) {
+      expect(feeder.sessionFrameAt(frame) - 20_000).toBe(frame % (0.06 * RATE))
+    }
   })
 
   it('goes on from the start of the loop at its end, with a blend of 5 ms before the seam', async () => {

@@ -2,6 +2,7 @@
 // runs dry, and exact samples while all gains are at rest at 0 dB.
 
 import { describe, expect, it } from 'vitest'
+import { METER } from '../../../renderer/playback/live-meter.ts'
 import { createRing, createRingWriter, GAIN, RING_CHANNELS, WORD } from '../../../renderer/playback/ring.ts'
 import { createRingPlayer } from '../../../renderer/playback/ring-player.ts'
 
@@ -113,6 +114,77 @@ describe('the ring player', () => {
     const { left } = run(100, feed)
     expect(biggestStep([0.5, ...left])).toBeLessThanOrEqual(1 / 600 + 1e-7)
     expect(left.at(-1)).toBe(-0.5)
+  })
+
+  it('raises the level by at most 10 dB a second, however far it is to go, and lowers it at once', () => {
+    const { ring, run, feed, word } = setUp(half, { level: 0.1 })
+    feed()
+    word(WORD.running, 1)
+    run(20, feed)
+    ring.gains[GAIN.level] = 1
+    const seconds = 2.2
+    const { left } = run(Math.ceil((seconds * RATE) / QUANTUM), feed)
+    const decibels = (sample: number): number => 20 * Math.log10(sample / 0.5)
+    const span = RATE / 100
+    for (let i = 0; i + span < left.length; i += span) {
+      const risen = decibels(left[i + span]) - decibels(left[i])
+      if (risen > 0.1001) expect.fail(`${risen} dB in 10 ms, ${i / RATE} s after the change`)
+    }
+    // 20 dB take 2 s.
+    expect(decibels(left[Math.round(1 * RATE)])).toBeCloseTo(-10, 0)
+    expect(left.at(-1)).toBe(0.5)
+    ring.gains[GAIN.level] = 0.1
+    expect(run(100, feed).left.at(-1)).toBe(Math.fround(0.5 * Math.fround(0.1)))
+  })
+
+  it('does not leap after a stop in which the level was raised, nor out of silence', () => {
+    for (const first of [0.1, 0]) {
+      const { ring, run, feed, word } = setUp(half, { level: first })
+      feed()
+      word(WORD.running, 1)
+      run(20, feed)
+      word(WORD.running, 0)
+      run(20, feed)
+      ring.gains[GAIN.level] = 1
+      word(WORD.running, 1)
+      const { left } = run(40, feed)
+      // 107 ms at 10 dB/s, from the old level or from -60 dB.
+      expect(left.at(-1)).toBeLessThanOrEqual(0.5 * Math.max(first, 1e-3) * 10 ** (1.07 / 20) + 1e-7)
+      expect(left.at(-1)).toBeGreaterThan(0)
+    }
+  })
+
+  it('folds to the mean of both sides when asked, without a jump, and is exact again afterwards', () => {
+    const { ring, run, feed, word } = setUp((_, channel) => [0.5, -0.25, 0, 0][channel])
+    feed()
+    word(WORD.running, 1)
+    run(20, feed)
+    ring.gains[GAIN.mono] = 1
+    const mono = run(100, feed)
+    expect(mono.left.at(-1)).toBeCloseTo(0.125, 7)
+    expect(mono.right.at(-1)).toBe(mono.left.at(-1))
+    expect(biggestStep([0.5, ...mono.left])).toBeLessThanOrEqual(0.375 / 600 + 1e-7)
+    ring.gains[GAIN.mono] = 0
+    const stereo = run(100, feed)
+    expect([stereo.left.at(-1), stereo.right.at(-1)]).toEqual([0.5, -0.25])
+  })
+
+  it('meters the chosen side before match and level, from the first frame of each start', () => {
+    const { ring, run, feed, word } = setUp((_, channel) => [0.5, 0.25, 0.1, 0.1][channel], { level: 0.1 })
+    ring.gains[GAIN.matchDry] = 0.5
+    feed()
+    word(WORD.running, 1)
+    run(60, feed)
+    expect(ring.meters[METER.peakLeft]).toBeGreaterThan(0.499)
+    expect(ring.meters[METER.peakRight]).toBeGreaterThan(0.249)
+    expect(ring.meters[METER.peakRight]).toBeLessThan(0.3)
+    word(WORD.running, 0)
+    run(20, feed)
+    ring.gains[GAIN.mix] = 1
+    run(1, feed)
+    word(WORD.running, 1)
+    run(60, feed)
+    expect(ring.meters[METER.maxPeak]).toBeLessThan(0.15)
   })
 
   it('fades out on stop, says when it is silent, and reads no further', () => {

@@ -2,7 +2,13 @@
 
 import { describe, expect, it } from 'vitest'
 import { Failure } from '../../../app/contract/failure.ts'
-import { runBackgroundTask, shownNotices } from '../../../renderer/state/notices.ts'
+import {
+  dismissFailures,
+  remark,
+  reportFailure,
+  runBackgroundTask,
+  shownNotices,
+} from '../../../renderer/state/notices.ts'
 
 describe('a background task that failed', () => {
   it('says why until it is tried again, and nothing of it once it is done', async () => {
@@ -30,5 +36,21 @@ describe('a background task that was cancelled', () => {
       title: 'Import of 3 files',
       sentences: ['Cancelled; 1 of 3 takes was imported.'],
     })
+  })
+})
+
+describe('failures', () => {
+  it('are counted instead of repeated, and go away together while remarks stay', () => {
+    shownNotices.setState({ notices: [] })
+    for (let k = 0; k < 3; k++) reportFailure('Not saved', new Error('The disk is full.'))
+    reportFailure('Not saved', new Error('The folder is gone.'))
+    remark('Saved as version 2')
+    expect(shownNotices.getState().notices.map(({ sentences, times }) => [sentences[0], times])).toEqual([
+      ['The disk is full.', 3],
+      ['The folder is gone.', 1],
+      [undefined, 1],
+    ])
+    dismissFailures()
+    expect(shownNotices.getState().notices.map(({ title }) => title)).toEqual(['Saved as version 2'])
   })
 })

@@ -61,6 +61,27 @@ describe('undo', () => {
     expect(desk.value).toBe(3)
   })
 
+  it('undoes in a session its own steps and those on the whole catalogue, and keeps the rest for its session', async () => {
+    const { history, desk, setTo } = createDesk()
+    history.show(1)
+    await history.perform({ ...setTo(1), outlivesSession: true })
+    await history.perform(setTo(2))
+    const running = history.perform({ ...setTo(3), outlivesSession: true })
+    const ofOne = history.perform(setTo(4))
+    history.show(2)
+    await Promise.all([running, ofOne])
+    expect(history.state.getState().undoLabel).toBe('set 3')
+    await history.perform(setTo(5))
+    await history.undo()
+    expect(desk.log).toEqual([1, 2, 3, 4, 5, 4])
+    history.show(1)
+    expect(history.state.getState()).toEqual({ undoLabel: 'set 4', redoLabel: null })
+    await history.undo()
+    expect(history.state.getState()).toEqual({ undoLabel: 'set 3', redoLabel: 'set 4' })
+    history.show(2)
+    expect(history.state.getState()).toEqual({ undoLabel: 'set 3', redoLabel: 'set 5' })
+  })
+
   it('keeps a step that could not be undone', async () => {
     const { history } = createDesk()
     const act: Act = { label: 'stuck', redo: async () => {}, undo: () => Promise.reject(new Error('no')) }
@@ -132,46 +153,65 @@ describe('undo', () => {
     expect(desk.value).toBe(1)
   })
 
-  describe('cleared while an act is on its way', () => {
-    it('does not offer that act, nor one that still waits, to be taken back', async () => {
+  it('forgets a step that did nothing, done or undone', async () => {
+    const { history, setTo } = createDesk()
+    const [first, second] = [setTo(1), setTo(2)]
+    await history.perform(first)
+    await history.perform(second)
+    history.forget(first)
+    await history.undo()
+    expect(history.state.getState()).toMatchObject({ undoLabel: null, redoLabel: second.label })
+    history.forget(second)
+    await history.redo()
+    expect(history.state.getState()).toEqual({ undoLabel: null, redoLabel: null })
+  })
+
+  describe('another session shown while an act is on its way', () => {
+    it('keeps the act for its own session', async () => {
       const { history, desk, setTo } = createDesk()
       const first = history.perform(setTo(1))
       const second = history.perform(setTo(2))
-      history.clear()
+      history.show(7)
       await Promise.all([first, second])
-      expect(desk.value).toBe(2)
       expect(history.state.getState()).toEqual({ undoLabel: null, redoLabel: null })
       await history.undo()
       expect(desk.value).toBe(2)
+      history.show(null)
+      expect(history.state.getState().undoLabel).toBe('set 2')
+      await history.undo()
+      await history.undo()
+      expect(desk.log).toEqual([1, 2, 0, 0])
     })
 
-    it('takes back and does again only what was done since', async () => {
+    it('ends an undo that has begun, in its own session', async () => {
       const { history, desk, setTo } = createDesk()
-      const isUnderWay = () => Promise.resolve()
       await history.perform(setTo(1))
       const back = history.undo()
-      await isUnderWay()
-      history.clear()
+      await Promise.resolve()
+      history.show(7)
       await back
+      expect(desk.value).toBe(0)
       expect(history.state.getState()).toEqual({ undoLabel: null, redoLabel: null })
-
-      await history.perform(setTo(5))
-      await history.undo()
-      const again = history.redo()
-      await isUnderWay()
-      history.clear()
-      await again
-      expect(desk.value).toBe(5)
-      expect(history.state.getState()).toEqual({ undoLabel: null, redoLabel: null })
+      history.show(null)
+      expect(history.state.getState()).toEqual({ undoLabel: null, redoLabel: 'set 1' })
     })
 
     it('drops an undo that has not begun', async () => {
       const { history, desk, setTo } = createDesk()
       const slow = history.perform(setTo(1))
       const back = history.undo()
-      history.clear()
+      history.show(7)
       await Promise.all([slow, back])
       expect(desk.log).toEqual([1])
+    })
+
+    it('joins no acts of two sessions to one step', async () => {
+      const { history, desk, setTo } = createDesk()
+      await history.perform(setTo(1, 'gain'))
+      history.show(7)
+      await history.perform(setTo(2, 'gain'))
+      await history.undo()
+      expect(desk.value).toBe(1)
     })
   })
 })

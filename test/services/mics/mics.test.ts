@@ -59,7 +59,10 @@ describe('curves', () => {
     again.points.levelsDb.forEach((levelDb, i) => {
       expect(levelDb).toBeCloseTo(a.points.levelsDb[i], 3)
     })
-    const difference = await workshop.handlers.subtractCurves({ curveId: a.id, lessCurveId: b.id }, context)
+    const difference = await workshop.handlers.subtractCurves(
+      { curveId: a.id, subtractedCurveId: b.id },
+      context,
+    )
     const at = 3150
     expect(resampleCurve(difference.points, [at]).levelsDb[0]).toBeCloseTo(
       resampleCurve(a.points, [at]).levelsDb[0] - resampleCurve(b.points, [at]).levelsDb[0],
@@ -72,9 +75,9 @@ describe('curves', () => {
     const low = await addCurve(workshop, null, { frequenciesHz: [20, 50, 100], levelsDb: [0, 1, 2] })
     const high = await addCurve(workshop, null, { frequenciesHz: [1000, 5000, 9000], levelsDb: [0, 1, 2] })
     const { handlers } = workshop
-    await expect(handlers.subtractCurves({ curveId: low.id, lessCurveId: high.id }, context)).rejects.toThrow(
-      'no range of frequencies in common',
-    )
+    await expect(
+      handlers.subtractCurves({ curveId: low.id, subtractedCurveId: high.id }, context),
+    ).rejects.toThrow('no range of frequencies in common')
     await expect(
       handlers.fitMicCorrection(
         {

@@ -116,6 +116,8 @@ describe.skipIf(process.platform !== 'linux')('playbacks of pages that vanish', 
     const last = join(shop.folder, `${LAYERS - 1}.wav`)
     shop.tampered.add(last)
     writeFileSync(last, readFileSync(last).subarray(0, 40))
+    // Between the look at the file and its opening; otherwise it counts as missing.
+    Object.assign(shop.workplace.verifiedFiles, { stateOf: async () => 'there' })
     await expect(client.openPlayback(source)).rejects.toMatchObject({ code: 'damaged' })
     expect(openFiles()).toBeLessThanOrEqual(before)
   })
@@ -158,7 +160,7 @@ describe('a playback', () => {
     const { openPage, spanOf } = await openHost(shop)
     const [own, other] = [await openPage(), await openPage()]
     const { playbackId } = await own.client.openPlayback(source)
-    const range = { playbackId, fromFrame: 0, toFrame: 9600, secondsAtMost: 1 }
+    const range = { playbackId, fromFrame: 0, toFrame: 9600, maxSeconds: 1 }
     await expect(other.client.tunePlayback({ playbackId, source })).rejects.toMatchObject({
       code: 'not-found',
     })
@@ -182,7 +184,7 @@ describe('a playback', () => {
 
   it('that no page opened lasts until it is closed', async () => {
     const shop = openWorkshop()
-    const source = { ...(await stackOf(shop)), compare: null }
+    const source = { ...(await stackOf(shop)), compare: null, solo: null }
     const { playbackId } = await shop.handlers.openPlayback(source, context)
     await shop.handlers.tunePlayback({ playbackId, source }, context)
     await shop.handlers.closePlayback({ playbackId }, context)
@@ -191,9 +193,41 @@ describe('a playback', () => {
     })
   })
 
+  it('with solo holds the soloed layers alone, muted or not, in a song as long as before', async () => {
+    const shop = openWorkshop()
+    const session = await shop.createSession()
+    const tone = (level: number, frames: number) => new Float64Array(frames).fill(level)
+    const [short, long] = await shop.takeIn(
+      session,
+      writeTake(join(shop.folder, 'short.wav'), [tone(0.25, 4800)]),
+      writeTake(join(shop.folder, 'long.wav'), [tone(0.5, 9600)]),
+    )
+    await shop.place(session, short)
+    await shop.place(session, long)
+    const [soloed] = shop.workplace.catalogue.layers.listOfSession(session.id)
+    await shop.handlers.updateLayer({ id: soloed.id, changes: { muted: true } }, context)
+    const target = { kind: 'stack', sessionId: session.id } as const
+    const source = { target, draft: null, compare: null, solo: [soloed.id] }
+    const { playbackId, frames } = await shop.handlers.openPlayback(source, context)
+    expect(frames).toBe(9600)
+    const span = await shop.workplace.playback.ask('span', { playbackId, fromFrame: 2400, frames: 4800 })
+    // -3.01 dB at the centre; the muted layer alone until its end, then silence.
+    expect(span[0]).toBeCloseTo(0.25 * Math.SQRT1_2, 5)
+    expect(span[2399]).toBeCloseTo(0.25 * Math.SQRT1_2, 5)
+    expect(Math.abs(span[2500])).toBe(0)
+    // It is for listening only: the muted layer is in no bounce.
+    const folder = join(shop.folder, 'stems')
+    await shop.handlers.bounceSession(
+      { sessionId: session.id, folder, encoding: 'pcm-24', layerStems: false },
+      context,
+    )
+    const manifest = JSON.parse(readFileSync(join(folder, 'manifest.json'), 'utf8'))
+    expect(manifest.plan.layers.map(({ take }: { take: { frames: number } }) => take.frames)).toEqual([9600])
+  })
+
   it('of a call that was cancelled on its way is not left open', async () => {
     const shop = openWorkshop()
-    const source = { ...(await stackOf(shop)), compare: null }
+    const source = { ...(await stackOf(shop)), compare: null, solo: null }
     const asked: string[] = []
     const { playback } = shop.workplace
     const ask = playback.ask.bind(playback)
@@ -224,7 +258,7 @@ it('a take that is cut short while it plays ends its own playback and no other',
   shop.tampered.add(long)
   truncateSync(long, 10_000)
   // Answered once the part that renders ahead has come to the cut.
-  const range = { fromFrame: 0, toFrame: 60 * 48_000, secondsAtMost: 60 }
+  const range = { fromFrame: 0, toFrame: 60 * 48_000, maxSeconds: 60 }
   await client.matchPlayback({ playbackId, ...range })
   expect(await spanOf(playbackId)).toEqual({ status: 422, code: 'changed' })
   expect(await spanOf(other.playbackId)).toEqual({ status: 200 })
@@ -240,7 +274,7 @@ it('a match that is cancelled ends before the scout is through, and the playback
   const target = { kind: 'take', takeId: take.id, sampleRateHz: 48_000 } as const
   const { playbackId } = await client.openPlayback({ target, draft: null })
   const abort = new AbortController()
-  const range = { playbackId, fromFrame: 0, toFrame: 20 * 48_000, secondsAtMost: 20 }
+  const range = { playbackId, fromFrame: 0, toFrame: 20 * 48_000, maxSeconds: 20 }
   const match = client.matchPlayback(range, { signal: abort.signal })
   abort.abort()
   await expect(match).rejects.toMatchObject({ code: 'cancelled' })
@@ -252,4 +286,12 @@ it('the playback thread does not start again for a page that ends after it', asy
   await thread.ask('close', { playbackId: 'a' })
   await thread.close()
   await expect(thread.ask('close', { playbackId: 'a' })).rejects.toMatchObject({ code: 'unexpected' })
+})
+
+it('knows from its calls whether something plays, so that measuring leaves the processors to it', async () => {
+  const thread = createPlaybackThread()
+  expect(thread.isInUse()).toBe(false)
+  await thread.ask('close', { playbackId: 'a' })
+  expect(thread.isInUse()).toBe(true)
+  await thread.close()
 })

@@ -28,13 +28,13 @@ describe('a session', () => {
   it('takes as many groups as a bounce does, and says why no more', async () => {
     const shop = openWorkshop()
     const session = await shop.createSession()
-    const add = (): Promise<unknown> =>
+    const add = (number: number): Promise<unknown> =>
       shop.handlers.createGroup(
-        { sessionId: session.id, name: 'More', chainVersionId: null, gainDb: 0 },
+        { sessionId: session.id, name: `More ${number}`, chainVersionId: null, gainDb: 0 },
         context,
       )
-    for (let k = 3; k < MAX_GROUPS; k++) await add()
-    await expect(add()).rejects.toMatchObject({
+    for (let k = 3; k < MAX_GROUPS; k++) await add(k)
+    await expect(add(MAX_GROUPS)).rejects.toMatchObject({
       code: 'conflict',
       message: `The session has ${MAX_GROUPS} groups, and a bounce takes no more; put the layers into a group that is there, or remove one.`,
     })

@@ -50,17 +50,17 @@ it('uses a take of an earlier day in a session, and takes it out again while no 
   const takesOf = (sessionId: number) =>
     workplace.catalogue.takes.listOfSession(sessionId).map(({ id }) => id)
 
-  const both = { sessionId: today.id, takeId: take.id }
-  expect(await handlers.addTakeToSession(both, context)).toEqual(take)
-  await handlers.addTakeToSession(both, context)
+  const both = { sessionId: today.id, takeIds: [take.id] }
+  expect(await handlers.addTakesToSession(both, context)).toEqual([take])
+  await handlers.addTakesToSession(both, context)
   expect([takesOf(earlier.id), takesOf(today.id)]).toEqual([[take.id], [take.id]])
 
   await place(today, take)
-  await expect(handlers.takeOutOfSession(both, context)).rejects.toMatchObject({ code: 'conflict' })
+  await expect(handlers.removeTakesFromSession(both, context)).rejects.toMatchObject({ code: 'conflict' })
   expect(takesOf(today.id)).toEqual([take.id])
   const [layer] = workplace.catalogue.layers.listOfSession(today.id)
   await handlers.removeLayer({ id: layer.id }, context)
-  await handlers.takeOutOfSession(both, context)
+  await handlers.removeTakesFromSession(both, context)
   expect([takesOf(earlier.id), takesOf(today.id)]).toEqual([[take.id], []])
   expect(workplace.catalogue.takes.get(take.id)).toEqual(take)
 })
@@ -72,12 +72,12 @@ it('says why a take cannot be used: a rate that cannot be converted to the sessi
   // 12,348 Hz is 7/25 of 44.1 kHz; to 48 kHz it would need 4000 phases.
   const [take] = await takeIn(earlier, takeFile(folder, 'verse 1', 12_348))
   await expect(
-    handlers.addTakeToSession({ sessionId: today.id, takeId: take.id }, context),
+    handlers.addTakesToSession({ sessionId: today.id, takeIds: [take.id] }, context),
   ).rejects.toMatchObject({
     code: 'not-supported',
     message: expect.stringMatching(/verse 1 has a sample rate of 12348 Hz/),
   })
-  await expect(handlers.addTakeToSession({ sessionId: today.id, takeId: 99 }, context)).rejects.toMatchObject(
-    { code: 'not-found' },
-  )
+  await expect(
+    handlers.addTakesToSession({ sessionId: today.id, takeIds: [99] }, context),
+  ).rejects.toMatchObject({ code: 'not-found' })
 })

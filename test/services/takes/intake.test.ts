@@ -3,7 +3,6 @@
 import { mkdirSync, readFileSync, renameSync, writeFileSync } from 'node:fs'
 import { join } from 'node:path'
 import { describe, expect, it } from 'vitest'
-import type { Failure } from '../../../app/contract/failure.ts'
 import { whiteNoise } from '../../signals/noise.ts'
 import { chunkBytes, fmtChunk, waveBytes } from '../../signals/wave-bytes.ts'
 import { context, openWorkshop, writeTake } from '../workshop.ts'
@@ -81,11 +80,16 @@ describe('a take', () => {
     await shop.place(session, take)
     mkdirSync(join(shop.folder, 'moved'))
     renameSync(join(shop.folder, 'a.wav'), join(shop.folder, 'moved', 'a.wav'))
-    const source = { target: { kind: 'stack', sessionId: session.id }, draft: null, compare: null } as const
+    const source = {
+      target: { kind: 'stack', sessionId: session.id },
+      draft: null,
+      compare: null,
+      solo: null,
+    } as const
     await expect(shop.handlers.openPlayback(source, context)).rejects.toMatchObject({ code: 'vanished' })
 
     const other = writeTake(join(shop.folder, 'other.wav'), [whiteNoise(4800, 2, 0.5)])
-    const relocate = (path: string) => shop.handlers.updateTake({ id: take.id, changes: { path } }, context)
+    const relocate = (path: string) => shop.handlers.relinkTakes({ takes: [{ id: take.id, path }] }, context)
     await expect(relocate(other)).rejects.toMatchObject({ code: 'changed' })
     await relocate(join(shop.folder, 'moved', 'a.wav'))
     await expect(shop.handlers.openPlayback(source, context)).resolves.toMatchObject({ frames: 4800 })
@@ -119,6 +123,37 @@ describe('a take', () => {
   })
 })
 
+describe('a batch', () => {
+  it('shows each take while others are still being measured', async () => {
+    const shop = openWorkshop()
+    const session = await shop.createSession()
+    const lengths = [0.5, 10, 10]
+    const paths = lengths.map((seconds, seed) =>
+      writeTake(join(shop.folder, `${seed}.wav`), [whiteNoise(48_000 * seconds, seed + 1, 0.5)]),
+    )
+    const shown: number[] = []
+    const list = () => shop.workplace.catalogue.takes.listOfSession(session.id).length
+    shop.workplace.subscribe((name) => name === 'catalogueChanged' && shown.push(list()))
+    const { addedIds, notReached } = await importAll(shop, session.id, paths)
+    expect(shown[0]).toBe(1)
+    expect(shown.at(-1)).toBe(3)
+    expect(addedIds).toHaveLength(3)
+    expect(notReached).toBe(0)
+  })
+
+  it('tells the takes that it brought from those that the session had', async () => {
+    const shop = openWorkshop()
+    const session = await shop.createSession()
+    const [old, fresh] = [1, 2].map((seed) =>
+      writeTake(join(shop.folder, `${seed}.wav`), [whiteNoise(4800, seed, 0.5)]),
+    )
+    const [known] = await shop.takeIn(session, old)
+    const { takes, addedIds } = await importAll(shop, session.id, [old, fresh, fresh])
+    expect(takes[0].id).toBe(known.id)
+    expect(addedIds).toEqual([takes[1].id])
+  })
+})
+
 describe('a batch with files that cannot be used', () => {
   it('takes in the good one, names each other one with what to do, and writes nothing', async () => {
     const shop = openWorkshop()
@@ -133,7 +168,7 @@ describe('a batch with files that cannot be used', () => {
     const bad = {
       'empty.wav': put('empty.wav', ''),
       'text.wav': put('text.wav', 'Dear engineer, this is a letter.'),
-      'cut.wav': put('cut.wav', readFileSync(good).subarray(0, 9000)),
+      'cut.wav': put('cut.wav', waveBytes([fmtChunk(), chunkBytes('data', Buffer.alloc(0), { size: 9000 })])),
       'nan.wav': put('nan.wav', waveBytes([floatFmt, chunkBytes('data', Buffer.from(nan.buffer))])),
       'none.wav': put(
         'none.wav',
@@ -172,7 +207,7 @@ describe('a batch with files that cannot be used', () => {
     )
   })
 
-  it('stops when cancelled, shows what is in by then and says how much that is', async () => {
+  it('stops when cancelled, keeps what is in by then and says how many files it left', async () => {
     const shop = openWorkshop()
     const session = await shop.createSession()
     const paths = [1, 2, 3, 4, 5, 6].map((seed) =>
@@ -183,28 +218,24 @@ describe('a batch with files that cannot be used', () => {
       if (name === 'catalogueChanged' && 'subjects' in data) heard.push(...data.subjects)
     })
     const abort = new AbortController()
-    const failure = await shop.handlers
-      .importTakes(
-        {
-          sessionId: session.id,
-          files: paths.map((path) => ({ path })),
-          voiceId: null,
-          micId: null,
-          curveId: null,
-        },
-        { signal: abort.signal, report: () => abort.abort() },
-      )
-      .catch((error: Failure) => error)
+    const outcome = await shop.handlers.importTakes(
+      {
+        sessionId: session.id,
+        files: paths.map((path) => ({ path })),
+        voiceId: null,
+        micId: null,
+        curveId: null,
+      },
+      { signal: abort.signal, report: (_fraction, doing) => doing.startsWith('1 of') && abort.abort() },
+    )
     const count = () => shop.workplace.catalogue.takes.listOfSession(session.id).length
     const kept = count()
     expect(kept).toBeGreaterThan(0)
     expect(kept).toBeLessThan(paths.length)
-    expect(failure).toMatchObject({
-      code: 'cancelled',
-      message: `Cancelled; ${kept} of 6 takes ${kept === 1 ? 'was' : 'were'} imported.`,
-      details: { imported: kept, of: 6 },
-    })
-    expect(heard).toEqual(['takes', 'ledger'])
+    expect(outcome.takes).toHaveLength(kept)
+    expect(outcome.addedIds).toEqual(outcome.takes.map(({ id }) => id))
+    expect(outcome).toMatchObject({ refused: [], notReached: 6 - kept })
+    expect(new Set(heard)).toEqual(new Set(['takes', 'ledger']))
     // No thread adds one after the answer: a job for each of them has to wait its turn behind what still runs.
     const { pool } = shop.workplace
     await Promise.all(paths.map((path) => pool.run('hashFile', { path })))

@@ -119,10 +119,10 @@ describe('a take that comes into a session', () => {
     const [gone] = await shop.takeIn(session, file('gone', scaled(0.9)))
     expect(namesOf(gone)).toEqual([])
     const handlers = shop.handlers
-    await handlers.addTakeToSession({ sessionId: session.id, takeId: earlier.id }, context)
+    await handlers.addTakesToSession({ sessionId: session.id, takeIds: [earlier.id] }, context)
     const [second] = await shop.takeIn(session, file('second', scaled(0.8)))
     expect(namesOf(second)).toEqual(['earlier', 'gone'])
-    await handlers.takeOutOfSession({ sessionId: session.id, takeId: gone.id }, context)
+    await handlers.removeTakesFromSession({ sessionId: session.id, takeIds: [gone.id] }, context)
     const [third] = await shop.takeIn(session, file('third', scaled(0.7)))
     expect(namesOf(third)).toEqual(['earlier', 'second'])
   })

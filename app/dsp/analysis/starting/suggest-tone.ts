@@ -19,6 +19,8 @@ const USUAL_PROMINENCE_DB = 5
 const MIN_EXCESS_DB = 2.5
 const DEEPEST_CUT_DB = 4
 const HIGHEST_BOOST_DB = 2
+/** Cuts closer than this would act on one resonance. */
+const ONE_RESONANCE_OCTAVES = 1 / 3
 const MAX_CUTS = 4
 const MAX_DB_IN_ALL = 10
 const NARROWEST_Q = 6
@@ -66,41 +68,86 @@ export function suggestTone(analysis: VoiceAnalysed, history: readonly VoiceAnal
   }
 }
 
+/** A place where the voice rings too much, and what a cut there rests on. */
+interface Ring {
+  readonly frequencyHz: number
+  /** How much of its height is too much. */
+  readonly excessDb: number
+  readonly q: number
+  readonly confidence: number
+  evidenceOf(band: Band): Evidence
+}
+
 /** Cuts where the voice rings more than in its earlier takes or, without those, more than a formant would. */
 function resonanceCuts(analysis: VoiceAnalysed, history: readonly VoiceAnalysed[]): Step[] {
   const { voicedSeconds } = analysis.fundamental
-  const cuts =
+  const rings: readonly Ring[] =
     history.length >= FEWEST_EARLIER_TAKES
-      ? newHumps(analysis, history).map(({ frequencyHz, heightDb, widthHz }) => {
-          const band = cutBell(frequencyHz, heightDb, frequencyHz / widthHz)
-          const { gainDb } = band
-          const step: Step = {
-            band,
-            evidence: {
-              kind: 'new-resonance',
-              frequencyHz,
-              excessDb: heightDb,
-              earlierTakes: history.length,
-              gainDb,
-            },
-            confidence: confidenceFrom(voicedSeconds),
-          }
-          return { excessDb: heightDb, step }
-        })
+      ? newHumps(analysis, history).map(({ frequencyHz, heightDb, widthHz }) => ({
+          frequencyHz,
+          excessDb: heightDb,
+          q: frequencyHz / widthHz,
+          confidence: confidenceFrom(voicedSeconds),
+          evidenceOf: (band) => ({
+            kind: 'new-resonance',
+            frequencyHz: band.frequencyHz,
+            excessDb: heightDb,
+            earlierTakes: history.length,
+            gainDb: band.gainDb,
+          }),
+        }))
       : analysis.resonances
           .map((one) => ({ ...one, excessDb: one.prominenceDb - USUAL_PROMINENCE_DB }))
           .filter(({ excessDb }) => excessDb >= MIN_EXCESS_DB)
-          .map(({ frequencyHz, prominenceDb, excessDb, q, persistencePercent }) => {
-            const band = cutBell(frequencyHz, excessDb, q)
-            const { gainDb } = band
-            const step: Step = {
-              band,
-              evidence: { kind: 'resonance', frequencyHz, prominenceDb, persistencePercent, gainDb },
-              confidence: confidenceFrom(voicedSeconds, persistencePercent / 100),
-            }
-            return { excessDb, step }
-          })
-  return cuts.sort((a, b) => b.excessDb - a.excessDb).map(({ step }) => step)
+          .map(({ frequencyHz, prominenceDb, excessDb, q, persistencePercent }) => ({
+            frequencyHz,
+            excessDb,
+            q,
+            confidence: confidenceFrom(voicedSeconds, persistencePercent / 100),
+            evidenceOf: (band) => ({
+              kind: 'resonance',
+              frequencyHz: band.frequencyHz,
+              prominenceDb,
+              persistencePercent,
+              gainDb: band.gainDb,
+            }),
+          }))
+  return mergedRings(rings).map(({ frequencyHz, excessDb, q, confidence, evidenceOf }) => {
+    const band = cutBell(frequencyHz, excessDb, q)
+    return { band, evidence: evidenceOf(band), confidence }
+  })
+}
+
+/** Strongest first; no two within a third of an octave, since they are parts of one resonance. */
+function mergedRings(rings: readonly Ring[]): Ring[] {
+  const merged: Ring[] = []
+  for (let ring of [...rings].sort((a, b) => b.excessDb - a.excessDb)) {
+    // A merged ring lies between its parts, where it may be near another one.
+    for (let near = nearestOf(merged, ring); near !== -1; near = nearestOf(merged, ring)) {
+      ring = spanOf(merged[near], ring)
+      merged.splice(near, 1)
+    }
+    merged.push(ring)
+  }
+  return merged.sort((a, b) => b.excessDb - a.excessDb)
+}
+
+const nearestOf = (rings: readonly Ring[], { frequencyHz }: Ring): number =>
+  rings.findIndex((one) => Math.abs(Math.log2(one.frequencyHz / frequencyHz)) < ONE_RESONANCE_OCTAVES)
+
+/** One ring as wide as both, with the height and the evidence of the stronger. */
+function spanOf(a: Ring, b: Ring): Ring {
+  const stronger = a.excessDb >= b.excessDb ? a : b
+  // Half-height edges around the geometric middle: f/q is the width, and their product is f squared.
+  const edgesOf = ({ frequencyHz, q }: Ring): [number, number] => {
+    const half = 1 / (2 * q)
+    const ratio = half + Math.sqrt(half * half + 1)
+    return [frequencyHz / ratio, frequencyHz * ratio]
+  }
+  const lowHz = Math.min(edgesOf(a)[0], edgesOf(b)[0])
+  const highHz = Math.max(edgesOf(a)[1], edgesOf(b)[1])
+  const frequencyHz = Math.sqrt(lowHz * highHz)
+  return { ...stronger, frequencyHz, q: frequencyHz / (highHz - lowHz) }
 }
 
 function newHumps({ envelopeDb, fundamental }: VoiceAnalysed, history: readonly VoiceAnalysed[]): Hump[] {

@@ -33,6 +33,7 @@ import {
   sumOfSquares,
 } from './rows.ts'
 import { runSectionsOfOne, runSectionsOfTwo } from './sections.ts'
+import { sumVectors, writeSquares, writeTwoSpectra } from './spectra.ts'
 import { readWords, writeWords } from './words.ts'
 
 export {
@@ -64,6 +65,7 @@ export {
   runSectionsOfOne,
   runSectionsOfTwo,
   sumOfSquares,
+  sumVectors,
   surveyRow,
   writeBandPowers,
   writeExcess,
@@ -74,7 +76,9 @@ export {
   writeKWeightedEnergies,
   writeOptoPower,
   writeRatios,
+  writeSquares,
   writeStaticReductions,
+  writeTwoSpectra,
   writeWords,
 }
 

@@ -3,7 +3,7 @@
 import type { Command } from 'commander'
 import { verifyBounce } from '../../../services/bounces/verify.ts'
 import { withPool } from '../../../services/single-files/with-pool.ts'
-import { DIFFERS } from '../exit-status.ts'
+import { DIFFERS, NOT_USABLE } from '../exit-status.ts'
 import { createCallContext, printResult } from '../talk.ts'
 
 export function addVerifyVerb(program: Command): void {
@@ -13,16 +13,21 @@ export function addVerifyVerb(program: Command): void {
     .description('render a bounce again and compare the bytes')
     .option('--json', 'print one JSON document')
     .action(async (manifest: string, { json }: { json?: true }) => {
-      const { same, differing } = await withPool((pool) => verifyBounce(pool, manifest, createCallContext()))
+      const { same, differing, unverified } = await withPool((pool) =>
+        verifyBounce(pool, manifest, createCallContext()),
+      )
       const document = {
         same,
         differing: differing.map(({ stem }) => stem),
-        reasons: Object.fromEntries(differing.map(({ stem, reason }) => [stem, reason])),
+        unverified: unverified.map(({ stem }) => stem),
+        reasons: Object.fromEntries([...differing, ...unverified].map(({ stem, reason }) => [stem, reason])),
       }
       printResult(json, document, [
         ...same.map((stem) => `same       ${stem}`),
         ...differing.map(({ stem, reason }) => `differing  ${stem}: ${reason}`),
+        ...unverified.map(({ stem, reason }) => `unverified ${stem}: ${reason}`),
       ])
       if (differing.length > 0) process.exitCode = DIFFERS
+      else if (unverified.length > 0) process.exitCode = NOT_USABLE
     })
 }

@@ -2,7 +2,7 @@
 
 import type { Joint } from '../../../../app/contract/joints.ts'
 import { formatNumber } from '../../../formats/format.ts'
-import type { MeasuredChain } from './use-chain-measurement.ts'
+import type { MeasuredChain } from './match-measurement.ts'
 
 const numberOf = (value: number | null): string => (value === null ? '—' : formatNumber(value, 1))
 
@@ -24,22 +24,26 @@ export const JointLabels = () => (
 )
 
 export function JointNumbers({ chain, jointsX }: { chain: MeasuredChain; jointsX: readonly number[] }) {
-  const joints = [chain.input, ...chain.rows.map((row) => row.after)]
+  const joints = [
+    { joint: chain.input, of: chain.ofInput },
+    ...chain.rows.map(({ after, ofJoint }) => ({ joint: after, of: ofJoint })),
+  ]
+  const textOf = (index: number, read: (joint: Joint) => number | null): string =>
+    numberOf(joints[index].of === 'unknown' ? null : read(joints[index].joint))
   return (
     // Hidden from screen readers, since the table names every row and column.
     <div className="joint-numbers" aria-hidden="true">
       {LINES.map(({ label, read }) => (
         <div key={label} className="joint-line">
-          {joints.map((joint, index) => (
+          {joints.map(({ of }, index) => (
             <span
               key={jointsX[index]}
               className="joint-number number"
               style={{ left: `${jointsX[index]}px` }}
-              data-changed={
-                index === 0 || numberOf(read(joint)) !== numberOf(read(joints[index - 1])) || undefined
-              }
+              data-changed={index === 0 || textOf(index, read) !== textOf(index - 1, read) || undefined}
+              data-stale={of !== 'measured' || undefined}
             >
-              {numberOf(read(joint))}
+              {textOf(index, read)}
             </span>
           ))}
         </div>

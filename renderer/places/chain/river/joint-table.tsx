@@ -4,17 +4,18 @@ import { STRANDS } from '../../../../app/contract/joints.ts'
 import type { ChainRows } from '../../../formats/chain/chain-rows.ts'
 import { STAGE_NAMES } from '../../../formats/chain/stage-words.ts'
 import { formatNumber } from '../../../formats/format.ts'
-import type { MeasuredChain } from './use-chain-measurement.ts'
+import type { MeasuredChain } from './match-measurement.ts'
 
 const numberOf = (value: number | null): string => (value === null ? '—' : formatNumber(value, 1))
 
 export function JointTable({ chain, rows }: { chain: MeasuredChain; rows: ChainRows }) {
   const lines = [
-    { key: 0, name: 'In', joint: chain.input, stage: null },
+    { key: 0, name: 'In', joint: chain.input, of: chain.ofInput, stage: null },
     ...rows.map((row, index) => ({
       key: row.key,
       name: `After ${STAGE_NAMES[row.stage.kind]}${row.stage.on ? '' : ' (off)'}`,
       joint: chain.rows[index].after,
+      of: chain.rows[index].ofJoint,
       stage: chain.rows[index].stage,
     })),
   ]
@@ -54,20 +55,30 @@ export function JointTable({ chain, rows }: { chain: MeasuredChain; rows: ChainR
           </tr>
         </thead>
         <tbody>
-          {lines.map(({ key, name, joint, stage }) => (
-            <tr key={key}>
-              <th scope="row">{name}</th>
-              <td>{numberOf(joint.levelDbfs)}</td>
-              <td>{numberOf(joint.samplePeakDbfs)}</td>
-              <td>{numberOf(joint.crestDb)}</td>
-              <td>{numberOf(joint.loudnessLufs)}</td>
-              {STRANDS.map(({ name: strand }, index) => (
-                <td key={strand}>{numberOf(joint.strandsDbfs[index])}</td>
-              ))}
-              <td>{numberOf(stage?.medianReductionDb ?? null)}</td>
-              <td>{numberOf(stage?.maxReductionDb ?? null)}</td>
-            </tr>
-          ))}
+          {lines.map(({ key, name, joint, of, stage }) => {
+            const textOf = (value: number | null): string => numberOf(of === 'unknown' ? null : value)
+            return (
+              <tr key={key} data-stale={of !== 'measured' || undefined}>
+                <th scope="row">
+                  {name}
+                  {of === 'measured' ? (
+                    ''
+                  ) : (
+                    <span className="visually-hidden"> (before the last change)</span>
+                  )}
+                </th>
+                <td>{textOf(joint.levelDbfs)}</td>
+                <td>{textOf(joint.samplePeakDbfs)}</td>
+                <td>{textOf(joint.crestDb)}</td>
+                <td>{textOf(joint.loudnessLufs)}</td>
+                {STRANDS.map(({ name: strand }, index) => (
+                  <td key={strand}>{textOf(joint.strandsDbfs[index])}</td>
+                ))}
+                <td>{numberOf(stage?.medianReductionDb ?? null)}</td>
+                <td>{numberOf(stage?.maxReductionDb ?? null)}</td>
+              </tr>
+            )
+          })}
         </tbody>
       </table>
     </div>

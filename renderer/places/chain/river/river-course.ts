@@ -1,16 +1,16 @@
 // Layout of the river for measured levels: its strands, and the positions of names and numbers
 // at both ends, which must not overlap.
 
+import { spreadOut } from '../../../parts/plot/spread-out.ts'
+import type { MeasuredChain } from './match-measurement.ts'
 import {
   type JointStrands,
   type RiverFrame,
   type RiverScale,
   type Strand,
   scaleFor,
-  spreadOut,
   strandsOf,
 } from './river-geometry.ts'
-import type { MeasuredChain } from './use-chain-measurement.ts'
 
 const LABEL_SPACING_PX = 18
 const MARGIN_PX = 8

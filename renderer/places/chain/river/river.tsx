@@ -3,9 +3,9 @@
 
 import { STRANDS } from '../../../../app/contract/joints.ts'
 import { formatGain, formatLevel, formatNumber, withUnit } from '../../../formats/format.ts'
+import type { Freshness, MeasuredChain, MeasuredRow } from './match-measurement.ts'
 import { type RiverCourse, riverScaleOf, wordsY } from './river-course.ts'
-import { DOUBLING_DB, type JointStrands, thicknessPx } from './river-geometry.ts'
-import type { MeasuredChain } from './use-chain-measurement.ts'
+import { DOUBLING_DB, thicknessPx } from './river-geometry.ts'
 
 const THICKEST_STROKE_PX = 24
 /** Length of the line from a label to its strand. */
@@ -30,6 +30,7 @@ export function River({ chain, course, widthPx, shown, sumJoint }: RiverProps) {
   const last = joints.length - 1
   const startX = jointsX[0]
   const endX = jointsX[last]
+  const isStale = chain.ofInput === 'stale' || chain.rows.some(({ ofJoint }) => ofJoint !== 'measured')
 
   return (
     <svg className="river" width={widthPx} height={heightPx} role="img" aria-label={inWords(chain)}>
@@ -50,7 +51,12 @@ export function River({ chain, course, widthPx, shown, sumJoint }: RiverProps) {
       )}
       {STRANDS.map(({ name }, index) => (
         <g key={name}>
-          <path className="river-strand" d={strands[index].path} fill={`var(--strand-${name})`} />
+          <path
+            className="river-strand"
+            data-stale={isStale || undefined}
+            d={strands[index].path}
+            fill={`var(--strand-${name})`}
+          />
           <Leader
             fromX={startX - LEADER_PX}
             fromY={inY[index]}
@@ -67,8 +73,7 @@ export function River({ chain, course, widthPx, shown, sumJoint }: RiverProps) {
       ))}
       {shown !== null && shown < last ? (
         <StageEffect
-          joints={joints}
-          shown={shown}
+          row={chain.rows[shown]}
           x={(jointsX[shown] + jointsX[shown + 1]) / 2}
           y={wordsY(
             strands.map((strand) => (strand.middlesY[shown] + strand.middlesY[shown + 1]) / 2),
@@ -80,15 +85,27 @@ export function River({ chain, course, widthPx, shown, sumJoint }: RiverProps) {
   )
 }
 
+interface EndProps {
+  readonly course: RiverCourse
+  readonly widthPx: number
+  /** Of the joint at this end. */
+  readonly of: Freshness
+}
+
 /** Names and input levels of the strands; hidden from screen readers, since the river's label has them. */
-export const StrandsIn = ({ course, widthPx }: { course: RiverCourse; widthPx: number }) => (
+export const StrandsIn = ({ course, widthPx, of }: EndProps) => (
   <svg className="river" width={widthPx} height={course.heightPx} aria-hidden="true">
     {STRANDS.map(({ name }, index) => (
       <g key={name}>
         <text className="river-name" x={widthPx - 52} y={course.inY[index]}>
           {name}
         </text>
-        <text className="river-level" x={widthPx - 2} y={course.inY[index]}>
+        <text
+          className="river-level"
+          x={widthPx - 2}
+          y={course.inY[index]}
+          data-stale={of !== 'measured' || undefined}
+        >
           {numberOf(course.joints[0][index])}
         </text>
       </g>
@@ -97,18 +114,18 @@ export const StrandsIn = ({ course, widthPx }: { course: RiverCourse; widthPx: n
 )
 
 /** Output level of each strand, and its change from the input. */
-export function StrandsOut({ course, widthPx }: { course: RiverCourse; widthPx: number }) {
+export function StrandsOut({ course, widthPx, of }: EndProps) {
   const { joints, outY } = course
   const output = joints[joints.length - 1]
   return (
     <svg className="river" width={widthPx} height={course.heightPx} aria-hidden="true">
       {STRANDS.map(({ name }, index) => (
-        <g key={name}>
+        <g key={name} data-stale={of !== 'measured' || undefined}>
           <text className="river-level" x={44} y={outY[index]}>
-            {numberOf(output[index])}
+            {numberOf(of === 'unknown' ? null : output[index])}
           </text>
           <text className="river-change" x={widthPx - 12} y={outY[index]}>
-            {signedOf(changeOf(joints[0][index], output[index]))}
+            {of === 'unknown' ? '' : signedOf(changeOf(joints[0][index], output[index]))}
           </text>
         </g>
       ))}
@@ -126,19 +143,13 @@ const Leader = ({ fromX, fromY, toX, toY }: { fromX: number; fromY: number; toX:
   <line className="river-leader" x1={fromX} y1={fromY} x2={toX} y2={toY} />
 )
 
-function StageEffect(props: {
-  joints: readonly JointStrands[]
-  shown: number
-  x: number
-  y: readonly number[]
-}) {
-  const { joints, shown, x, y } = props
+function StageEffect({ row, x, y }: { row: MeasuredRow; x: number; y: readonly number[] }) {
   return (
-    <g className="river-effect">
+    <g className="river-effect" data-stale={row.ofStage !== 'measured' || undefined}>
       {STRANDS.map(({ name }, index) => {
-        const change = changeOf(joints[shown][index], joints[shown + 1][index])
+        const change = changeOf(row.before.strandsDbfs[index], row.after.strandsDbfs[index])
         // Smaller changes would read 0.0.
-        if (change === null || Math.abs(change) < 0.05) return null
+        if (row.ofStage === 'unknown' || change === null || Math.abs(change) < 0.05) return null
         return (
           <text key={name} x={x} y={y[index]}>
             {signedOf(change)}
@@ -175,7 +186,7 @@ export function RiverKey({ chain, heightPx }: { chain: MeasuredChain; heightPx: 
           </span>
         )
       })}
-      <span className="river-key-words">
+      <span className="river-key-words river-key-rule">
         Twice the thickness is {withUnit(String(DOUBLING_DB), 'dB')} more.
       </span>
     </div>

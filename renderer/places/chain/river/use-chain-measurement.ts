@@ -1,31 +1,15 @@
-// The measured joints of a chain for one take, matched to its stages. While a new measurement
-// runs, the previous figures remain.
+// Measures the joints of a chain for one take. While a new measurement runs, the previous figures remain,
+// marked as stale.
 
 import { keepPreviousData, useQuery } from '@tanstack/react-query'
 import { useMemo } from 'react'
-import type { ChainMeasurement, Joint, MeasuredStage } from '../../../../app/contract/joints.ts'
 import { type ChainRows, stagesOf } from '../../../formats/chain/chain-rows.ts'
 import { useAtRest } from '../../../parts/use-at-rest.ts'
 import { client } from '../../../state/connection.ts'
+import { type MeasuredBefore, type MeasuredChain, matchMeasurement } from './match-measurement.ts'
 
 const REST_MS = 300
 const KEPT_MS = 60_000
-
-/** The joints before and after a stage. */
-export interface MeasuredRow {
-  readonly before: Joint
-  readonly after: Joint
-  /** null where the stage has not been measured yet. */
-  readonly stage: MeasuredStage | null
-}
-
-/** A measured chain, matched to its rows. */
-export interface MeasuredChain {
-  readonly input: Joint
-  readonly output: Joint
-  /** One for each row. */
-  readonly rows: readonly MeasuredRow[]
-}
 
 /** The state of a measurement. */
 export interface ChainMeasuring {
@@ -41,10 +25,15 @@ export function useChainMeasurement(takeId: number | null, rows: ChainRows): Cha
   const settled = useAtRest(rows, REST_MS)
   const query = useQuery({
     queryKey: ['chain measurement', takeId, stagesOf(settled)],
-    queryFn: async ({ signal }) => ({
-      keys: settled.map((row) => row.key),
-      measurement: await client.measureChain({ takeId: takeId!, stages: stagesOf(settled) }, { signal }),
-    }),
+    queryFn: async ({ signal }): Promise<MeasuredBefore> => {
+      const stages = stagesOf(settled)
+      return {
+        takeId: takeId!,
+        keys: settled.map((row) => row.key),
+        stages,
+        measurement: await client.measureChain({ takeId: takeId!, stages }, { signal }),
+      }
+    },
     enabled: takeId !== null,
     placeholderData: keepPreviousData,
     gcTime: KEPT_MS,
@@ -52,32 +41,12 @@ export function useChainMeasurement(takeId: number | null, rows: ChainRows): Cha
   })
   const { data } = query
   const chain = useMemo(
-    () => (data === undefined ? null : inStep(data.measurement, data.keys, rows)),
-    [data, rows],
+    () => (data === undefined || takeId === null ? null : matchMeasurement(data, takeId, rows)),
+    [data, takeId, rows],
   )
   return {
-    chain: takeId === null ? null : chain,
+    chain,
     isMeasuring: takeId !== null && (query.isFetching || settled !== rows),
     failure: query.error?.message ?? null,
   }
-}
-
-/**
- * Matches figures to rows: by index if the kinds of all stages match, otherwise by key. A stage that
- * has not been measured shows its input.
- */
-function inStep(measurement: ChainMeasurement, keys: readonly number[], rows: ChainRows): MeasuredChain {
-  const hasSameStages =
-    measurement.stages.length === rows.length &&
-    measurement.stages.every((stage, index) => stage.kind === rows[index].stage.kind)
-  const input = measurement.joints[0]
-  let flow = input
-  const measuredRows = rows.map((row, place): MeasuredRow => {
-    const index = hasSameStages ? place : keys.indexOf(row.key)
-    if (index === -1) return { before: flow, after: flow, stage: null }
-    const before = flow
-    flow = measurement.joints[index + 1]
-    return { before, after: flow, stage: measurement.stages[index] }
-  })
-  return { input, output: flow, rows: measuredRows }
 }

@@ -3,7 +3,7 @@
 import type { ChainStage } from '../../../../app/contract/chain-document.ts'
 import type { StageKind } from '../../../formats/chain/chain-rows.ts'
 import type { ChainOwner } from '../../../state/chain/chain-owner.ts'
-import type { MeasuredRow } from '../river/use-chain-measurement.ts'
+import type { MeasuredRow } from '../river/match-measurement.ts'
 
 export interface PanelProps<K extends StageKind> {
   /** Owner of the draft that the panel edits. */

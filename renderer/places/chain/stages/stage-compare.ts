@@ -4,7 +4,13 @@
 import type { PlaybackTarget } from '../../../../app/contract/playback.ts'
 import { sourceOf } from '../../../playback/heard.ts'
 import { player, playheadFrame, readPlayer } from '../../../playback/player.ts'
-import { readHeardDraft, setComparing } from '../../../state/chain/heard-draft.ts'
+import { readDraft } from '../../../state/chain/chain-draft.ts'
+import {
+  readCurrentChain,
+  readHeardDraft,
+  setComparing,
+  watchHeardDraft,
+} from '../../../state/chain/heard-draft.ts'
 import type { OwnedChain } from '../../../state/chain/use-chain-owner.ts'
 
 /** What was played before, to return to. */
@@ -39,4 +45,24 @@ export function toggleStageCompare({ contents, group, take, owner }: OwnedChain)
     sourceOf({ kind: 'take', takeId: take.id, sampleRateHz: contents.session.sampleRateHz }),
     from === undefined ? undefined : Math.round(from),
   )
+}
+
+/** The stage that is compared; null for none. */
+function comparedKey(): number | null {
+  const chain = readCurrentChain()
+  if (chain === null || readHeardDraft()?.comparedStage == null) return null
+  return readDraft(chain.owner)?.selectedKey ?? null
+}
+
+/**
+ * Goes back to the processed side when another stage is compared or the comparison ends: 'Before' is meant for one
+ * stage, and would be the dry side of the whole chain afterwards. Until the returned function is called.
+ */
+export function followStageCompare(): () => void {
+  let last = comparedKey()
+  return watchHeardDraft(() => {
+    const now = comparedKey()
+    if (last !== null && now !== last) player.setSide('processed')
+    last = now
+  })
 }

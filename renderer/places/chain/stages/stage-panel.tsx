@@ -10,11 +10,11 @@ import { formatNumber } from '../../../formats/format.ts'
 import { ariaKeysOf } from '../../../keys/key-table.ts'
 import { isTakenElsewhere } from '../../../keys/key-target.ts'
 import { useKeyDown } from '../../../keys/use-key-down.ts'
-import { Button } from '../../../parts/button.tsx'
+import { Button, namingKeys } from '../../../parts/button.tsx'
 import { editStage } from '../../../state/chain/chain-draft.ts'
 import { windowKeyActOf } from '../../../state/single-keys.ts'
+import { type MeasuredRow, unmeasured } from '../river/match-measurement.ts'
 import { changeOf } from '../river/river.tsx'
-import type { MeasuredRow } from '../river/use-chain-measurement.ts'
 import { DeEssPanel, DrivePanel } from './character-panels.tsx'
 import { CeilingPanel, ExpanderPanel, OptoPanel, TrimPanel } from './level-panels.tsx'
 import type { PanelProps } from './panel-props.ts'
@@ -44,7 +44,7 @@ export function StagePanel(props: StagePanelProps) {
         <span className="stage-panel-acts">
           <ToggleButton
             className="button button-ruled stage-compare"
-            aria-keyshortcuts={ariaKeysOf('compareStage')}
+            {...namingKeys(ariaKeysOf('compareStage'))}
             isSelected={isComparing}
             isDisabled={takeId === null}
             onChange={onCompare}
@@ -69,7 +69,7 @@ export function StagePanel(props: StagePanelProps) {
       </header>
       <div className="stage-panel-body">
         {panelOf(row, { owner, takeId, sampleRateHz, measured, plotPx })}
-        <StrandChanges measured={measured} />
+        {takeId === null ? null : <StrandChanges measured={measured} />}
       </div>
     </section>
   )
@@ -112,9 +112,12 @@ const numberOf = (value: number | null): string => (value === null ? '—' : for
 /** Air on top, as in the river. */
 const TOP_DOWN = STRANDS.map(({ name }, index) => ({ name, index })).reverse()
 
+/** Keeps the table's place until the stage has been measured. */
+const UNMEASURED = unmeasured(1).rows[0]
+
 function StrandChanges({ measured }: { measured: MeasuredRow | null }) {
-  if (measured === null) return null
-  const { before, after } = measured
+  const { before, after } = measured ?? UNMEASURED
+  const isStale = measured?.ofStage === 'stale'
   const lines = [
     ...TOP_DOWN.map(({ name, index }) => ({
       name,
@@ -126,11 +129,11 @@ function StrandChanges({ measured }: { measured: MeasuredRow | null }) {
     { name: 'crest', isStrand: false, from: before.crestDb, to: after.crestDb },
   ]
   return (
-    <table className="strand-changes">
+    <table className="strand-changes" data-stale={isStale || undefined}>
       <caption className="visually-hidden">Effect of this stage on the take</caption>
       <thead>
         <tr>
-          <th scope="col">On this take</th>
+          <th scope="col">{isStale ? 'Before edit' : 'On this take'}</th>
           <th scope="col">in</th>
           <th scope="col">out</th>
           <th scope="col">dB</th>

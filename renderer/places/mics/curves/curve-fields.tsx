@@ -15,6 +15,8 @@ export interface CurveFieldsProps {
   readonly mics: readonly Mic[]
   /** Hides the mic field, because a saved curve stays with its mic. */
   readonly isMicFixed?: boolean
+  /** Whether the first field has the focus when it appears. */
+  readonly autoFocus?: boolean
   /** Stacks the fields, for a narrow column. */
   readonly isNarrow?: boolean
 }
@@ -25,6 +27,7 @@ export function CurveFields({
   onChange,
   mics,
   isMicFixed = false,
+  autoFocus = false,
   isNarrow = false,
 }: CurveFieldsProps) {
   const row = isNarrow ? 'curve-fields-narrow' : 'dialog-row'
@@ -37,12 +40,14 @@ export function CurveFields({
             items={mics.map((mic) => ({ key: mic.id, name: mic.name }))}
             none="None (target curve)"
             value={about.micId}
+            autoFocus={autoFocus}
             onChange={(micId) => onChange({ micId, pattern: patternOf(mics, micId) })}
           />
         )}
         <TextField
           label="Name"
           value={about.name}
+          autoFocus={autoFocus && isMicFixed}
           onChange={(name) => onChange({ name })}
           placeholder="On axis, 0.3 m"
         />

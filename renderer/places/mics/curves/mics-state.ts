@@ -44,7 +44,7 @@ interface MicsState {
   readonly normalising: Normalising
   readonly difference: {
     readonly curveId: number | null
-    readonly lessCurveId: number | null
+    readonly subtractedCurveId: number | null
     readonly isShown: boolean
   }
   readonly correction: CorrectionState
@@ -57,7 +57,7 @@ const state = createStore<MicsState>()(() => ({
   view: 'curves',
   shownIds: null,
   normalising: { kind: 'at', frequencyHz: 1000 },
-  difference: { curveId: null, lessCurveId: null, isShown: false },
+  difference: { curveId: null, subtractedCurveId: null, isShown: false },
   correction: { sourceId: null, targetId: null, limits, proximity: null, voiceDistanceM: 0.15 },
   carry: {
     chainId: null,

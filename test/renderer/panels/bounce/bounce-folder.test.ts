@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest'
-import { offerBounceFolder } from '../../../../renderer/panels/bounce/bounce-folder.ts'
+import { folderAt, offerBounceFolder, splitPath } from '../../../../renderer/panels/bounce/bounce-folder.ts'
 
 const day = '2026-11-25'
 
@@ -17,5 +17,22 @@ describe('the default bounce folder', () => {
       '/b/Who Me AC DC 2026-11-25',
     )
     expect(offerBounceFolder('/b', { songTitle: '???', date: day })).toBe('/b/Song 2026-11-25')
+  })
+})
+
+describe('a typed bounce folder', () => {
+  it('is beside the catalogue where it is relative, and stays where it is absolute', () => {
+    expect(folderAt('/music/day/catalogue.sqlite', 'stems')).toBe('/music/day/stems')
+    expect(folderAt('/music/day/catalogue.sqlite', './a/../b')).toBe('/music/day/b')
+    expect(folderAt('/music/day/catalogue.sqlite', '../out')).toBe('/music/out')
+    expect(folderAt('/music/day/catalogue.sqlite', '/out')).toBe('/out')
+    expect(folderAt('C:\\music\\catalogue.sqlite', 'stems')).toBe('C:\\music\\stems')
+    expect(folderAt('C:\\music\\catalogue.sqlite', 'D:\\out')).toBe('D:\\out')
+    expect(folderAt('/music/catalogue.sqlite', '')).toBe('')
+  })
+
+  it('is named once, apart from the files in it', () => {
+    expect(splitPath('/out/Song/Lead.wav')).toEqual({ folder: '/out/Song', file: 'Lead.wav' })
+    expect(splitPath('D:\\out\\Lead.wav')).toEqual({ folder: 'D:\\out', file: 'Lead.wav' })
   })
 })

@@ -3,6 +3,7 @@ import {
   extentOf,
   lengthInSession,
   snapFrame,
+  stepBySnap,
   ticksBetween,
 } from '../../../../renderer/places/stack/time-axis.ts'
 
@@ -22,6 +23,31 @@ describe('the ruler', () => {
   })
   it('labels beats when zoomed in', () => {
     expect(labels(0, 48_000 * 2, 200, tempo)).toEqual(['1', '1.2', '1.3', '1.4', '2'])
+  })
+  it('counts eighths in 6/8, and goes on with another tempo from its bar', () => {
+    // 6/8 at 120 quarter notes: a bar is 72 000 samples; bar 3 starts at 144 000, in 2/4 at 60: 96 000 a bar.
+    const base = {
+      ...tempo,
+      beatsPerBar: 6,
+      beatUnit: 8 as const,
+      tempoChanges: [{ bar: 3, tempoBpm: 60, beatsPerBar: 2, beatUnit: 4 as const }],
+    }
+    const ticks = ticksBetween(0, 336_000, 50, base)
+    expect(ticks.filter((tick) => tick.label !== null).map(({ frame, label }) => [label, frame])).toEqual([
+      ['1', 0],
+      ['2', 72_000],
+      ['3', 144_000],
+      ['4', 240_000],
+      ['5', 336_000],
+    ])
+    // Six eighths in bars 1 and 2, two quarters after.
+    expect(ticks.map(({ frame }) => frame).slice(5, 15)).toEqual([
+      60_000, 72_000, 84_000, 96_000, 108_000, 120_000, 132_000, 144_000, 192_000, 240_000,
+    ])
+    expect(snapFrame(13_000, base)).toBe(12_000)
+    expect(snapFrame(200_000, base)).toBe(192_000)
+    expect(stepBySnap(144_000, -1, base)).toBe(132_000)
+    expect(stepBySnap(144_000, 1, base)).toBe(192_000)
   })
   it('counts seconds without a tempo', () => {
     expect(labels(0, 48_000 * 60, 10, free)).toEqual(['0:00', '0:10', '0:20', '0:30', '0:40', '0:50', '1:00'])
@@ -50,7 +76,7 @@ describe('the ruler', () => {
 describe('snapping', () => {
   it('uses beats with a tempo, and tenths of a second without', () => {
     expect(snapFrame(23_000, tempo)).toBe(24_000)
-    expect(snapFrame(-11_000, tempo)).toBe(-0)
+    expect(snapFrame(-11_000, tempo)).toBe(0)
     expect(snapFrame(7000, free)).toBe(4800)
   })
 })

@@ -49,7 +49,6 @@ beforeEach(() => {
   selectGroup(1)
   goTo('stack')
   heard.setComparing(false)
-  undoHistory.clear()
 })
 
 const chainOfGroup = (id: number) => chainOf(contents, contents.groups.find((group) => group.id === id)!)
@@ -70,7 +69,7 @@ describe('edits', () => {
     await settled()
     expect(kindsOf(1)).toEqual(['tone'])
     expect(kindsOf(2)).toEqual(['ceiling'])
-    expect(drafts.hasUnsavedChains()).toBe(true)
+    expect(drafts.allDrafts().filter(drafts.isChanged)).toHaveLength(2)
   })
 
   it('are undone where they were made', async () => {

@@ -4,7 +4,6 @@
 import { describe, expect, it } from 'vitest'
 import {
   scaleFor,
-  spreadOut,
   strandsOf,
   thicknessPx,
 } from '../../../../../renderer/places/chain/river/river-geometry.ts'
@@ -62,17 +61,5 @@ describe('the river', () => {
     const strands = strandsOf(nothing, scaleFor(nothing, 148), { ...FRAME, jointsX: [0] })
     expect(strands).toHaveLength(6)
     expect(strands.every(({ path }) => !path.includes('NaN'))).toBe(true)
-  })
-})
-
-describe('labels beside the river', () => {
-  it('stay in order and apart, and inside', () => {
-    const places = [140, 120, 60, 30, 28, 27]
-    const spread = spreadOut(places, 18, 8, 156)
-    const sorted = [...spread].sort((a, b) => a - b)
-    for (let i = 1; i < sorted.length; i++) expect(sorted[i] - sorted[i - 1]).toBeGreaterThanOrEqual(18)
-    expect(sorted[0]).toBeGreaterThanOrEqual(8)
-    expect(sorted.at(-1)).toBeLessThanOrEqual(156)
-    expect([...spread].reverse()).toEqual(sorted)
   })
 })

@@ -3,12 +3,11 @@
 import { type FormEvent, useState } from 'react'
 import { type Mic, PolarPattern } from '../../../app/contract/entities.ts'
 import { MAX_NOTE, MAX_SERIAL } from '../../../app/contract/text/limits.ts'
-import { changeMic } from '../../acts/mic-acts.ts'
+import { addMic, changeMic } from '../../acts/mic-acts.ts'
 import { Button } from '../../parts/button.tsx'
 import { Dialog, DialogButtons, DialogFailure } from '../../parts/dialog.tsx'
 import { Select } from '../../parts/fields/select.tsx'
 import { TextField } from '../../parts/fields/text-field.tsx'
-import { client } from '../../state/connection.ts'
 import { messageOf } from '../../state/notices.ts'
 
 type Pattern = (typeof PolarPattern.options)[number]
@@ -36,7 +35,7 @@ export function MicDialog({ mic, onClose, onMade }: MicDialogProps) {
       return
     }
     try {
-      onMade((await client.createMic(fields)).id)
+      onMade((await addMic(fields)).id)
     } catch (error) {
       setFailure(messageOf(error))
     }

@@ -1,0 +1,84 @@
+// Takes whose bytes are nowhere they were seen: which they are, where they are now, and their new places.
+
+import { stat } from 'node:fs/promises'
+import { isAbsolute } from 'node:path'
+import type { Take } from '../../contract/entities.ts'
+import { Failure } from '../../contract/failure.ts'
+import type { Handlers } from '../../contract/wire/commands.ts'
+import { identityIfAny } from '../../files/file-identity.ts'
+import type { Workplace } from '../workplace.ts'
+import { differenceFrom } from './difference-from-take.ts'
+import { searchFolder } from './search-folder.ts'
+import { type AbsentTake, catalogueRoot, keptPath, locateTakes, placesOfTake } from './take-files.ts'
+
+type MissingTakeActs = 'listMissingTakes' | 'searchMissingTakes' | 'relinkTakes' | 'restoreTakePlaces'
+
+export function missingTakeHandlers(workplace: Workplace): Pick<Handlers, MissingTakeActs> {
+  const { catalogue, pool, emit, verifiedFiles } = workplace
+  const root = catalogueRoot(catalogue.path)
+  const missingOf = async (sessionId: number): Promise<readonly AbsentTake<Take>[]> => {
+    const takes = catalogue.takes.listOfSession(sessionId)
+    // A disk that is not connected may answer late, so the first look at each place is off this thread.
+    await Promise.all(
+      takes.flatMap((take) => placesOfTake(root, take)).map((path) => stat(path).catch(() => null)),
+    )
+    return (await locateTakes(verifiedFiles, root, takes)).absent
+  }
+  const changed = (): void => emit('catalogueChanged', { subjects: ['takes', 'stack'] })
+
+  return {
+    listMissingTakes: async ({ sessionId }) =>
+      (await missingOf(sessionId)).map(({ take: { id }, path, state }) => ({ id, path, state })),
+
+    async searchMissingTakes({ sessionId, folder }, context) {
+      refuseRelative(folder)
+      const takes = (await missingOf(sessionId)).map(({ take }) => take)
+      return searchFolder(pool, folder, takes, context)
+    },
+
+    async relinkTakes({ takes }, { signal }) {
+      const moves = takes.map(({ id, path }) => ({ take: catalogue.takes.get(id), path }))
+      await Promise.all(moves.map(({ take, path }) => refuseOtherBytes(take, path, signal)))
+      catalogue.transaction(() => {
+        for (const { take, path } of moves) catalogue.takes.moveTo(take.id, keptPath(root, path))
+      })
+      changed()
+      return moves.map(({ take: { id, path, copies } }) => ({ id, path, copies }))
+    },
+
+    async restoreTakePlaces({ takes }) {
+      catalogue.transaction(() => {
+        for (const places of takes) catalogue.takes.restorePlaces(places)
+      })
+      changed()
+      return {}
+    },
+  }
+
+  async function refuseOtherBytes(take: Take, path: string, signal: AbortSignal): Promise<void> {
+    refuseRelative(path)
+    const identity = identityIfAny(path)
+    // Reading a header is quick, so a file of another length is refused before all of it is read.
+    const difference = differenceFrom(take, path)
+    if (difference !== null) throw otherFailure(take, path, difference)
+    if ((await pool.run('hashFile', { path }, { signal })) !== take.sha256) {
+      throw otherFailure(take, path, 'it has the same format and length, but other bytes')
+    }
+    if (identity !== null) verifiedFiles.noteIfUntouched(path, take.sha256, identity)
+  }
+}
+
+/** A caller over a port has no working directory against which a relative path could be resolved. */
+function refuseRelative(path: string): void {
+  if (isAbsolute(path)) return
+  throw new Failure('invalid-input', `${path} is not a full path; write it from the root of its disk.`, {
+    path,
+  })
+}
+
+const otherFailure = (take: Take, path: string, difference: string): Failure =>
+  new Failure(
+    'changed',
+    `${path} is not the take ${take.name}: ${difference}. Choose the file as it was imported, or import this one as a new take.`,
+    { path, take: take.name },
+  )
