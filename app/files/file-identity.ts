@@ -11,13 +11,17 @@ export interface FileIdentity {
   readonly modifiedNs: bigint
   /** Time of the last change to contents, links or permissions. */
   readonly changedNs: bigint
+  /** Whether it is an ordinary file: no folder, device or pipe. */
+  readonly isFile: boolean
 }
 
 /** @throws Failure 'not-found' or 'not-readable' */
 export function identityOf(path: string): FileIdentity {
   try {
-    const { dev, ino, size, mtimeNs, ctimeNs } = statSync(path, { bigint: true })
-    return { device: dev, inode: ino, sizeBytes: size, modifiedNs: mtimeNs, changedNs: ctimeNs }
+    const found = statSync(path, { bigint: true })
+    const { dev, ino, size, mtimeNs, ctimeNs } = found
+    const times = { modifiedNs: mtimeNs, changedNs: ctimeNs }
+    return { device: dev, inode: ino, sizeBytes: size, ...times, isFile: found.isFile() }
   } catch (error) {
     throw readFailure(error, path)
   }

@@ -41,3 +41,12 @@ export function missingTakesLine(states: readonly TakeAbsence[]): string {
         : `${count - changed} not where ${count - changed === 1 ? 'it was' : 'they were'}, ${changed} replaced by something else`
   return `${isOne ? '1 take is' : `${count} takes are`} missing: ${why}.`
 }
+
+/** Missing takes that a sentence names; more are counted. */
+const MAX_NAMED = 5
+
+/** The first names, and how many more there are: 'Lead, Double and 3 more'. */
+export function firstNames(names: readonly string[]): string {
+  const more = names.length > MAX_NAMED ? ` and ${names.length - MAX_NAMED} more` : ''
+  return `${names.slice(0, MAX_NAMED).join(', ')}${more}`
+}

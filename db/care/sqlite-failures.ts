@@ -26,8 +26,6 @@ export function withFailures<T>(path: string, act: () => T): T {
 /** What SQLite's message 'UNIQUE constraint failed: songs.artist_id, songs.title' is about. */
 const UNIQUE_THINGS: Readonly<Record<string, string>> = {
   songs: 'a song of this title by this artist',
-  voices: 'a voice of this name of this artist',
-  chains: 'a chain of this name for this voice',
   takes: 'this take',
 }
 const uniqueThing = (message: string): string => UNIQUE_THINGS[/: (\w+)\./.exec(message)?.[1] ?? ''] ?? 'this'

@@ -5,7 +5,7 @@ import type { Role, SessionContents, Take } from '../../app/contract/entities.ts
 import type { OutputOf } from '../../app/contract/wire/commands.ts'
 import { countOf } from '../../app/words/numbers.ts'
 import { GROUP_NAMES, guessGroup } from '../formats/role-guess.ts'
-import { stampedPlace } from '../formats/time-stamp.ts'
+import { type StampedPlace, stampedPlace } from '../formats/time-stamp.ts'
 import { client } from '../state/connection.ts'
 import { noteJustMade } from '../state/just-made.ts'
 import { remark } from '../state/notices.ts'
@@ -21,10 +21,13 @@ export interface Placing {
   readonly followsStamp?: boolean
 }
 
-/** A take whose stamp is followed. */
-const isAtStamp = ({ take, followsStamp = false }: Placing, session: SessionContents['session']): boolean => {
+/** Where the stamp of a take places it; null without a stamp, or where it is not followed. */
+function followedPlace(
+  { take, followsStamp = false }: Placing,
+  session: SessionContents['session'],
+): StampedPlace | null {
   const place = stampedPlace(take, session)
-  return place?.isReachable === true && (place.isInSong || followsStamp)
+  return place?.isReachable && (place.isInSong || followsStamp) ? place : null
 }
 
 /**
@@ -56,7 +59,7 @@ export async function placeTakes(
     takeId: placing.take.id,
     name: placing.take.name,
     role: placing.role,
-    offsetSamples: offsetOf(placing, session),
+    offsetSamples: followedPlace(placing, session)?.offsetSamples ?? 0,
     gainDb: 0,
     pan: 0,
     muted: false,
@@ -92,14 +95,11 @@ export async function placeTakes(
       await setStart(before.startOfDayS)
     },
   })
-  const firstLayer = (made as OutputOf<'addLayers'> | null)?.layers[0]
-  if (isPlaced && firstLayer !== undefined) noteJustMade({ kind: 'layer', id: firstLayer.id })
-  const atStamp = placings.filter((placing) => isAtStamp(placing, session)).length
+  const placed = (made as OutputOf<'addLayers'> | null)?.layers ?? []
+  if (isPlaced) noteJustMade({ kind: 'layers', ids: placed.map(({ id }) => id) })
+  const atStamp = placings.filter((placing) => followedPlace(placing, session) !== null).length
   if (isPlaced && atStamp > 0) {
     remark(`${countOf(atStamp, 'take')} placed at ${atStamp === 1 ? 'its time stamp' : 'their time stamps'}`)
   }
   return isPlaced
 }
-
-const offsetOf = (placing: Placing, session: SessionContents['session']): number =>
-  isAtStamp(placing, session) ? (stampedPlace(placing.take, session)?.offsetSamples ?? 0) : 0

@@ -27,13 +27,15 @@ function detailOf({ date, takes, createdAt, notes }: ListedSession): string {
 /** With the rest it fits one line; a long list gives each session two, one of them for the song. */
 const NOTE_CHARACTERS = 24
 
-/** Song and artist, with the date in front where another session has the same. */
-function nameAmong(session: ListedSession, all: readonly ListedSession[]): string {
-  const { songId, artistId, date, songTitle, artistName } = session
-  const isAlone = all.every(
-    (one) => one.id === session.id || one.songId !== songId || one.artistId !== artistId,
+/** Song and artist of each session, with the date in front where a song has several. */
+function namesOf(sessions: readonly ListedSession[]): ReadonlyMap<number, string> {
+  const ofSong = Map.groupBy(sessions, ({ songId }) => songId)
+  return new Map(
+    sessions.map(({ id, songId, date, songTitle, artistName }) => {
+      const day = ofSong.get(songId)?.length === 1 ? '' : `${formatDate(date)} · `
+      return [id, `${day}${songTitle} · ${artistName}`]
+    }),
   )
-  return `${isAlone ? '' : `${formatDate(date)} · `}${songTitle} · ${artistName}`
 }
 
 const store = createStore<{ readonly isMaking: boolean }>()(() => ({ isMaking: false }))
@@ -43,6 +45,7 @@ export function SessionChooser() {
   const { sessionId } = useSelection()
   const sessions = useQuery(sessionsQuery).data ?? []
   const { isMaking } = useStore(store)
+  const names = namesOf(sessions)
   return (
     <>
       {sessions.length === 0 ? null : (
@@ -53,7 +56,7 @@ export function SessionChooser() {
           placeholder="Choose a session"
           items={sessions.map((session) => ({
             key: session.id,
-            name: nameAmong(session, sessions),
+            name: names.get(session.id) ?? '',
             detail: detailOf(session),
           }))}
           value={sessions.some((session) => session.id === sessionId) ? sessionId : null}

@@ -1,12 +1,12 @@
-// The group or layer that was made last: Stack scrolls to it and focuses it as soon as it is there.
+// The group or layers that were made last: Stack scrolls to them and focuses them as soon as they are there.
 
 import { useStore } from 'zustand'
 import { createStore } from 'zustand/vanilla'
 
-export interface JustMade {
-  readonly kind: 'group' | 'layer'
-  readonly id: number
-}
+/** Layers that were placed in one act belong together. */
+export type JustMade =
+  | { readonly kind: 'group'; readonly id: number }
+  | { readonly kind: 'layers'; readonly ids: readonly number[] }
 
 const justMade = createStore<{ readonly made: JustMade | null }>()(() => ({ made: null }))
 

@@ -81,7 +81,7 @@ export function createUndoHistory(nowMs: () => number): UndoHistory {
     queue = result.catch(() => {})
     return result
   }
-  /** Moves the last shown step from one list to the other, once `run` has succeeded. */
+  /** Undoes or redoes the last shown step, and moves it to the other list once that has succeeded. */
   const move = (isUndo: boolean): Promise<void> => {
     const mine = era
     return inTurn(async () => {

@@ -198,6 +198,7 @@ describe('crafted WAVE headers', () => {
       frames: 5,
       promisedFrames: 5,
       timeReferenceSamples,
+      lateStampSamples: null,
       unreadBytes: what === 'rubbish after the sound' ? 4 : 0,
     })
     expect(read.samples).toEqual(samples)

@@ -42,6 +42,7 @@ async function fill(workplace: Workplace, folder: string, count: number, songTit
         ...fields,
         name: `${NAMES[(n - 1) % NAMES.length]} ${n}`,
         sha256: sha256Of(`${songTitle} ${n}`),
+        sizeBytes: Buffer.byteLength(`${songTitle} ${n}`),
         path: join(folder, `${songTitle} ${n}.wav`),
         facts: { ...fields.facts, integratedLufs },
         importedAt: now(),

@@ -44,6 +44,8 @@ export async function openWindow(query = '', options: BrowserContextOptions = {}
   const page = await (
     await browser.newContext({ viewport: { width: 1280, height: 800 }, ...options })
   ).newPage()
+  // The browser reports file dialogs only once it is told to, which a quick press after waitForEvent can outrun.
+  page.on('filechooser', () => {})
   page.on('pageerror', (error) => complaints.push(error.message))
   page.on('console', (message) => {
     if (message.type() === 'error') complaints.push(message.text())

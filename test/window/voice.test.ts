@@ -1,6 +1,7 @@
 // Voice analysis in the real window: findings, portrait, starting settings that are auditioned and
 // applied to the chain, soundcheck, and keyboard focus.
 
+import { statSync } from 'node:fs'
 import { join } from 'node:path'
 import type { Locator, Page } from 'playwright-core'
 import { describe, expect, it } from 'vitest'
@@ -298,6 +299,7 @@ describe.skipIf(!haveMaterial(CHROMIUM))('the voice of a take', () => {
     const old = workplace.catalogue.takes.insert({
       ...{ ...fields, path, frames: long.length, facts },
       sha256: await hashFile(path),
+      sizeBytes: statSync(path).size,
       name: 'old',
     })
     workplace.catalogue.takes.linkToSession(today.id, old.id)

@@ -1,5 +1,5 @@
 // Everything that the page gets from Electron: messages in both directions, the path of a chosen or
-// dropped file, and the system's dialogs for choosing a folder, saving and printing, and a look at a file in its folder.
+// dropped file, the system's dialogs for choosing a folder, saving and printing, and its file manager.
 
 import { contextBridge, ipcRenderer, webUtils } from 'electron'
 import type { FailureData } from '../../contract/failure.ts'

@@ -4,7 +4,13 @@ import { resolve } from 'node:path'
 import type { BounceRecord } from '../../contract/entities.ts'
 import type { Handlers } from '../../contract/wire/commands.ts'
 import { measurePlan } from '../sessions/measure-stack.ts'
-import { catalogueRoot, locateTakes, missingFailure, readableTakes } from '../takes/take-files.ts'
+import {
+  catalogueRoot,
+  locateTakes,
+  missingFailure,
+  placesOfTake,
+  readableTakes,
+} from '../takes/take-files.ts'
 import type { Workplace } from '../workplace.ts'
 import { bounceSession } from './bounce.ts'
 import { readManifest, verifyBounce } from './verify.ts'
@@ -23,7 +29,7 @@ export function ledgerHandlers(workplace: Workplace): Pick<Handlers, LedgerActs>
   const pathOf = ({ manifestPath }: BounceRecord): string => resolve(root, manifestPath)
   const placesOf = (sha256: string): string[] => {
     const take = catalogue.takes.findBySha256(sha256)
-    return take === undefined ? [] : [take.path, ...take.copies].map((path) => resolve(root, path))
+    return take === undefined ? [] : placesOfTake(root, take)
   }
   return {
     bounceSession: (input, context) => bounceSession(workplace, input, context),

@@ -2,7 +2,7 @@
 // the files are checked again at the end, because anything written to a file in between would be rendered
 // under the old hash.
 
-import { existsSync, statSync } from 'node:fs'
+import { existsSync } from 'node:fs'
 import { promisedHash, workingCopyFolder } from '../../audio/working-copy.ts'
 import { Failure } from '../../contract/failure.ts'
 import { type FileIdentity, identityIfAny, identityOf, isUntouched } from '../../files/file-identity.ts'
@@ -83,7 +83,7 @@ async function findByHash<T extends LocatedTake>(
   for (const path of places) {
     // Before the bytes are hashed, so that a write between the two is noticed.
     const identity = identityIfAny(path)
-    if (identity === null || !statSync(path, { throwIfNoEntry: false })?.isFile()) continue
+    if (!identity?.isFile) continue
     try {
       if ((await hashOf(path)) === take.sha256) return { take, path, sha256: take.sha256, identity }
     } catch (error) {

@@ -1,7 +1,7 @@
 // Tells whether a file has the bytes of a take. A file is hashed once, and again only when its size, times or
 // identity differ from those noted then, so that asking before each playback costs one look at the folder.
 
-import { readFileSync, statSync } from 'node:fs'
+import { readFileSync } from 'node:fs'
 import { join } from 'node:path'
 import { Failure } from '../../contract/failure.ts'
 import { type FileIdentity, identityIfAny, isUntouched } from '../../files/file-identity.ts'
@@ -90,7 +90,7 @@ export function createVerifiedFiles(pool: Pool, notesFolder: string, onChanged: 
     async stateOf(path, wanted, isBrief) {
       const identity = identityIfAny(path)
       if (identity === null) return 'missing'
-      if (!isOrdinary(path)) return 'changed'
+      if (!identity.isFile) return 'changed'
       const { sha256, sizeBytes = null } = wanted
       if (sizeBytes !== null && identity.sizeBytes !== BigInt(sizeBytes)) return 'changed'
       const key = keyOf(path, sha256)
@@ -160,13 +160,5 @@ function notesIn(path: string): readonly Note[] {
     return Array.isArray(verified) ? verified : []
   } catch {
     return []
-  }
-}
-
-function isOrdinary(path: string): boolean {
-  try {
-    return statSync(path).isFile()
-  } catch {
-    return false
   }
 }

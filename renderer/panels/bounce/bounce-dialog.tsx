@@ -5,6 +5,7 @@ import { type FormEvent, useState } from 'react'
 import type { SessionContents } from '../../../app/contract/entities.ts'
 import { MAX_PATH } from '../../../app/contract/text/limits.ts'
 import type { StemEncoding } from '../../../app/contract/wire/commands.ts'
+import { firstNames } from '../../../app/words/missing-takes.ts'
 import { countOf } from '../../../app/words/numbers.ts'
 import { bounce } from '../../acts/bounce-acts.ts'
 import { roughLayerStemsOf } from '../../formats/rough-layer-stems.ts'
@@ -133,13 +134,9 @@ export function BounceDialog({ contents, onClose }: { contents: SessionContents;
   )
 }
 
-/** Missing takes that the sentence names; more are counted. */
-const MAX_NAMED = 5
-
 function sentenceOfMissing(names: readonly string[]): string {
-  const more = names.length > MAX_NAMED ? ` and ${names.length - MAX_NAMED} more` : ''
   const [are, them] = names.length === 1 ? ['1 take is', 'it'] : [`${names.length} takes are`, 'them']
-  return `${are} missing: ${names.slice(0, MAX_NAMED).join(', ')}${more}. Nothing is bounced without ${them}: find ${them}, or mute the layers.`
+  return `${are} missing: ${firstNames(names)}. Nothing is bounced without ${them}: find ${them}, or mute the layers.`
 }
 
 const sentenceOfUnsaved = (unsaved: readonly ChainDraft[]): string => {

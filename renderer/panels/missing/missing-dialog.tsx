@@ -6,7 +6,7 @@ import { FileTrigger } from 'react-aria-components'
 import type { SessionContents, Take } from '../../../app/contract/entities.ts'
 import { Failure } from '../../../app/contract/failure.ts'
 import { MAX_PATH } from '../../../app/contract/text/limits.ts'
-import { ABSENCE_WORDS, missingTakesWords } from '../../../app/words/missing-takes.ts'
+import { ABSENCE_WORDS, firstNames, missingTakesWords } from '../../../app/words/missing-takes.ts'
 import { countOf } from '../../../app/words/numbers.ts'
 import { importInstead, relinkTakes } from '../../acts/missing-acts.ts'
 import { Button } from '../../parts/button.tsx'
@@ -125,7 +125,7 @@ function MissingDialog({
       {search.is === 'done' ? <p role="status">{search.sentence}</p> : null}
       {missing.length === 0 ? null : (
         // biome-ignore lint/a11y/noNoninteractiveTabindex: the list scrolls, so the keyboard must reach it
-        <ul className="missing-list" aria-label="Missing takes" tabIndex={0}>
+        <ul className="dialog-list missing-list" aria-label="Missing takes" tabIndex={0}>
           {missing.map((take) => (
             <li key={take.id}>
               <div className="missing-line">
@@ -234,16 +234,11 @@ function FileChoice({ take, sessionId, onDone }: FileChoiceProps) {
   )
 }
 
-/** Missing takes that a sentence names; more are counted. */
-const MAX_NAMED = 5
-
 function sentenceOf(found: number, rest: readonly string[], files: number, unread: number): string {
   const all = found + rest.length
-  const named = rest.slice(0, MAX_NAMED).join(', ')
-  const more = rest.length > MAX_NAMED ? ` and ${rest.length - MAX_NAMED} more` : ''
   return [
     `${found} of ${countOf(all, 'take')} found among ${countOf(files, 'file')}.`,
-    ...(rest.length > 0 ? [`Still missing: ${named}${more}.`] : []),
+    ...(rest.length > 0 ? [`Still missing: ${firstNames(rest)}.`] : []),
     ...(unread > 0 ? [`${countOf(unread, 'file or folder', 'files or folders')} could not be read.`] : []),
   ].join(' ')
 }

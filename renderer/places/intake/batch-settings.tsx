@@ -10,7 +10,6 @@ import {
   Label,
 } from 'react-aria-components'
 import { MAX_NAME } from '../../../app/contract/text/limits.ts'
-
 import { withOnlyCurve } from '../../acts/take-acts.ts'
 import { ariaKeysOf } from '../../keys/key-table.ts'
 import { Button } from '../../parts/button.tsx'

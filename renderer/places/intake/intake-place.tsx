@@ -242,7 +242,7 @@ function IntakeOf({ contents }: { contents: SessionContents }) {
         <TakeSheet
           {...{ contents, mics, voices }}
           takes={[first, ...others]}
-          isMissing={first !== undefined && missing.has(first.id)}
+          isMissing={missing.has(first.id)}
           onPlace={placeSelected}
           onRemove={remove}
           onAnalyse={analyse}

@@ -102,7 +102,7 @@ export function PlaceDialog({ session: now, wishes, isStartFree, onClose, onPlac
             onChange={setAll}
           />
         ) : null}
-        <ul className="place-list" aria-label="Takes to decide on">
+        <ul className="dialog-list place-list" aria-label="Takes to decide on">
           {asked.map(({ take, role }) => (
             <li key={take.id} className="place-line">
               <span className="place-take">

@@ -103,12 +103,11 @@ export function StackScore({ contents }: { contents: SessionContents }) {
   }, [session.id, isReady])
 
   // A layer that was made is shown; its group is unfolded for that.
-  const isMadeHere = made?.kind === 'layer' && layers.some(({ id }) => id === made.id)
+  const placed = made?.kind === 'layers' ? layers.filter(({ id }) => made.ids.includes(id)) : []
+  // Of several that were placed together, the one that is shown first.
+  const first = groups.flatMap(({ id }) => placed.filter(({ groupId }) => groupId === id))[0]
   useEffect(() => {
-    if (!isMadeHere) return
-    // Of several that were placed together, with later ids, the one that is shown first.
-    const together = layers.filter(({ id }) => id >= made.id)
-    const first = groups.flatMap(({ id }) => together.filter(({ groupId }) => groupId === id))[0]
+    if (first === undefined) return
     setFolded(first.groupId, false)
     const row = document.getElementById(`layer-${first.id}`)
     if (row === null) return

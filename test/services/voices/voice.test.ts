@@ -19,7 +19,8 @@ function addOldTake({ folder, workplace }: Workshop, { id: _id, ...take }: Take,
   writeFileSync(join(folder, `${name}.wav`), bytes)
   const { voice: _none, ...facts } = take.facts
   const sha256 = createHash('sha256').update(bytes).digest('hex')
-  return workplace.catalogue.takes.insert({ ...take, sha256, name, path: `${name}.wav`, facts })
+  const file = { sha256, sizeBytes: bytes.length, path: `${name}.wav` }
+  return workplace.catalogue.takes.insert({ ...take, ...file, name, facts })
 }
 
 const sung = (seed: number): Float64Array => longTake(RAP_BARITONE, SEVEN_STAIRS_VERSE, 2, seed)
