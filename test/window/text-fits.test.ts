@@ -44,6 +44,9 @@ describe.skipIf(!haveMaterial(CHROMIUM))('text', () => {
     const found: Record<string, string[]> = {}
     const look = async (what: string): Promise<void> => {
       const faults = await textFaultsIn(page, PARTS)
+      const taller = await page.evaluate(() => document.documentElement.scrollHeight - innerHeight)
+      if (taller > 0)
+        faults.push(`the page is ${taller} px taller than the window, so focus can scroll it away`)
       if (faults.length > 0) found[what] = faults
     }
     for (const theme of ['light', 'dark']) {

@@ -163,7 +163,7 @@ function addMic({ catalogue, now }: Workplace, { mic }: DemoSession): { mic: Mic
   const known = catalogue.mics.list().find((one) => one.name === mic.name)
   if (known !== undefined) return { mic: known, curveId: catalogue.curves.firstOf(known.id)?.id ?? null }
   const added = catalogue.mics.insert(
-    { name: mic.name, serial: 'none', pattern: 'cardioid', note: mic.note },
+    { name: mic.name, serial: '', pattern: 'cardioid', note: mic.note },
     now(),
   )
   const curve = catalogue.curves.insert(

@@ -54,7 +54,7 @@ const TAKE_COLUMNS: readonly TakeColumn[] = [
   {
     key: 'take',
     name: 'Take',
-    width: { share: 5, leastPx: 180 },
+    width: { share: 6, leastPx: 220 },
     value: ({ take }) => take.name,
     cell: ({ take }, { session, heardId }) => (
       <span className="take-cell">
@@ -148,7 +148,7 @@ const TAKE_COLUMNS: readonly TakeColumn[] = [
     key: 'length',
     name: 'Length',
     isNumber: true,
-    width: 72,
+    width: 84,
     value: ({ take }) => take.frames / take.sampleRateHz,
     cell: ({ take }) => formatDuration(take.frames / take.sampleRateHz),
   },
@@ -166,7 +166,7 @@ const TAKE_COLUMNS: readonly TakeColumn[] = [
     name: 'Range',
     unit: 'LU',
     isNumber: true,
-    width: 68,
+    width: 78,
     fromPx: 1180,
     value: ({ take }) => take.facts.loudnessRangeLu,
     cell: ({ take }) => level(take.facts.loudnessRangeLu),
@@ -193,7 +193,7 @@ const TAKE_COLUMNS: readonly TakeColumn[] = [
   {
     key: 'findings',
     name: 'Findings',
-    width: { share: 4, leastPx: 130 },
+    width: { share: 4, leastPx: 112 },
     value: ({ take, findings }) => (take.facts.findings.length === 0 ? null : findings),
     cell: ({ findings, isSerious, isMissing }) => (
       <span className="take-cell">
@@ -218,7 +218,7 @@ const TAKE_COLUMNS: readonly TakeColumn[] = [
   {
     key: 'mic',
     name: 'Mic',
-    width: { share: 3, leastPx: 118 },
+    width: { share: 3, leastPx: 104 },
     value: ({ micName }) => micName,
     cell: ({ micName }) => words(micName === '' ? 'not set' : micName, micName === ''),
   },
