@@ -199,7 +199,7 @@ describe('measure', () => {
         waveBytes([fmtChunk({ tag: 3, bits: 32 }), chunkBytes('data', Buffer.from(withNan.buffer))]),
       ),
       'not-finite',
-      /nan\.wav holds a value that is no number, or beyond the range of 32-bit float, at 0\.063 s \(frame 3000, channel 1\); export/,
+      /nan\.wav has a sample that is not a number, or is beyond the range of 32-bit float, at 0\.063 s \(frame 3000, channel 1\); export/,
     ],
     ['a folder', folder, 'not-readable', /is a folder; choose a recording inside it\.$/],
   ]
@@ -367,7 +367,7 @@ describe('process', () => {
       chain,
     ])
     expect(status).toBe(2)
-    expect(sentence).toMatch(/not a number at 0\.063 s/)
+    expect(sentence).toMatch(/not a number, or is beyond the range of 32-bit float, at 0\.063 s/)
     expect(readdirSync(folder).filter((name) => name.includes('refused'))).toEqual([])
   })
 })

@@ -24,7 +24,7 @@ export const unmeasurableFailure = (
 ): Failure =>
   new Failure(
     'not-finite',
-    `${name} holds a value that is no number, or beyond the range of 32-bit float, at ${(frame / sampleRateHz).toFixed(3)} s (frame ${frame}, channel ${channel + 1}); export it again from where it was recorded.`,
+    `${name} has a sample that is not a number, or is beyond the range of 32-bit float, at ${(frame / sampleRateHz).toFixed(3)} s (frame ${frame}, channel ${channel + 1}); export it again from where it was recorded.`,
     { path: name, frame, channel },
   )
 

@@ -137,7 +137,7 @@ function identityOf(audio: AudioSource, setups: readonly StageSetup[]): string {
   return hash.digest('hex')
 }
 
-/** @throws Failure as an import does for a sample that is no number or beyond 32-bit float */
+/** @throws Failure as an import does for a sample that is not a number or is beyond 32-bit float */
 function refuseUnmeasurable(
   block: Channels,
   count: number,

@@ -290,8 +290,15 @@ it('the playback thread does not start again for a page that ends after it', asy
 
 it('knows from its calls whether something plays, so that measuring leaves the processors to it', async () => {
   const thread = createPlaybackThread()
-  expect(thread.isInUse()).toBe(false)
-  await thread.ask('close', { playbackId: 'a' })
-  expect(thread.isInUse()).toBe(true)
-  await thread.close()
+  const clock = vi.spyOn(performance, 'now').mockReturnValue(60_000)
+  try {
+    expect(thread.isInUse()).toBe(false)
+    await thread.ask('close', { playbackId: 'a' })
+    expect(thread.isInUse()).toBe(true)
+    clock.mockReturnValue(62_001)
+    expect(thread.isInUse()).toBe(false)
+  } finally {
+    clock.mockRestore()
+    await thread.close()
+  }
 })

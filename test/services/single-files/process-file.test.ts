@@ -178,7 +178,7 @@ describe('one rule at every door', () => {
     const samples = whiteNoise(48_000, 1, 0.1)
     samples[24_000] = value
     const file = `${name}.wav`
-    const sentence = `${file} holds a value that is no number, or beyond the range of 32-bit float, at 0.500 s (frame 24000, channel 1); export it again from where it was recorded.`
+    const sentence = `${file} has a sample that is not a number, or is beyond the range of 32-bit float, at 0.500 s (frame 24000, channel 1); export it again from where it was recorded.`
     expect(await refusals(write(file, [samples], bits))).toEqual([sentence, sentence, sentence, sentence])
   })
 
