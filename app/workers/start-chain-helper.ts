@@ -30,7 +30,7 @@ function startWorker(): Worker {
 
 /** Starts a helper before anything else is loaded, so that it is ready for the first chain. */
 export function bringUpChainHelper(): void {
-  if (availableParallelism() > 1) idle.push(startWorker())
+  if (idle.length === 0 && availableParallelism() > 1) idle.push(startWorker())
 }
 
 /** Starts a helper when a processor is free. */
