@@ -151,4 +151,17 @@ describe('expander', () => {
       }
     },
   )
+
+  // The lowest fundamentals of speech are about 80 Hz (common practice); a word that begins with b, d or g begins with one.
+  it.each([80, 100, 120])(
+    'takes at most 2 dB off the first 15 ms of a fundamental of %d Hz, 2 dB over the threshold',
+    (frequencyHz) => {
+      const voiced = tone(FS, FS, frequencyHz, 10 ** (-38 / 20))
+      const input = Float64Array.from({ length: 2 * FS }, (_, n) => (n < FS ? 0 : voiced[n - FS]))
+      const output = alignedOf(input, { ratio: 10, rangeDb: 12 })
+      const energyOf = (samples: Float64Array) =>
+        samples.subarray(FS, FS + 720).reduce((sum, x) => sum + x * x, 0)
+      expect(10 * Math.log10(energyOf(input) / energyOf(output))).toBeLessThan(2)
+    },
+  )
 })
