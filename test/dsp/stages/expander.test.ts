@@ -161,11 +161,11 @@ describe('expander', () => {
   )
 
   // As a stop does: a start too short and soft for the detector, then the closure, then the vowel.
-  it('takes at most 2 dB off the first 15 ms of a word that starts softly 20 ms before its vowel', () => {
+  it('takes at most 2 dB off the first 15 ms of a word that starts softly 26 ms before its vowel', () => {
     const word = [
       { seconds: 1, peakDbfs: -100 },
-      { seconds: 0.008, peakDbfs: -39 },
-      { seconds: 0.012, peakDbfs: -46 },
+      { seconds: 0.006, peakDbfs: -39 },
+      { seconds: 0.02, peakDbfs: -50 },
       { seconds: 0.5, peakDbfs: -25 },
     ]
     const lost = lossOf(toneSequence(word, FS, 250), { ratio: 10, rangeDb: 12 })
