@@ -33,6 +33,7 @@ export const LIMITS = {
   staticCurveDb: atMost(0.1, 'dB', 4, `${promise('F5')}; JAES 60(6) eq. 4`),
   optoPastCurveDb: atMost(0.5, 'dB', 3, `${promise('F5')}; JAES 60(6) eq. 4`),
   thumpDb: atMost(1.5, 'dB', 2, 'target beside figure F5: about the A weighting of IEC 61672-1'),
+  fundamentalLessDb: limitOf({ low: -0.5, high: 7.5 }, 'dB', 2, 'ours: below 100 Hz is a thump'),
   pauseKeptDb: limitOf({ low: 11 }, 'dB', 2, 'ours, of a range of 12 dB'),
   wordLossDb: atMost(2, 'dB', 2, 'ours'),
   optoTimesPercent: around(5, '%', 2, promise('F5')),

@@ -16,6 +16,8 @@ import { designExpander, OPEN_DB, SILENT_POWER } from './expander-design.ts'
 import type { ExpanderSettings } from './settings.ts'
 
 const FLUSH_EVERY_FRAMES = 512
+/** Of three sections: two pairs, the second half empty. */
+const FILTER_STATE_LENGTH = 2 * PAIR_STATE_LENGTH
 
 /** @returns the expander; its latency is the look-ahead */
 export function createExpander(settings: ExpanderSettings, layout: StageLayout): Stage {
@@ -24,10 +26,13 @@ export function createExpander(settings: ExpanderSettings, layout: StageLayout):
   const design = designExpander(settings, sampleRateHz)
   const { highPass, lookAhead, detectorA, attackA, releaseA, holdFrames } = design
   const { thresholdPower, thresholdDb, slope } = design
-  const sections = pairCoefficients([[highPass[0], highPass[1]]])
+  const sections = pairCoefficients([
+    [highPass[0], highPass[1]],
+    [highPass[2], undefined],
+  ])
   const delay = createLaneDelay(laneChannels, lookAhead)
 
-  const filters = Array.from({ length: leaderChannels }, () => new Float64Array(PAIR_STATE_LENGTH))
+  const filters = Array.from({ length: leaderChannels }, () => new Float64Array(FILTER_STATE_LENGTH))
   const powers = new Float64Array(leaderChannels).fill(SILENT_POWER)
   // Reduction in dB, and frames of hold that remain.
   const ballistics = new Float64Array(2)
@@ -36,7 +41,7 @@ export function createExpander(settings: ExpanderSettings, layout: StageLayout):
   const control = rows.row(BLOCK_FRAMES)
   const other = rows.row(BLOCK_FRAMES)
   const sectionRow = rows.row(sections.length)
-  const filterRow = rows.row(PAIR_STATE_LENGTH)
+  const filterRow = rows.row(FILTER_STATE_LENGTH)
   const stateRow = rows.row(2)
   const stateView = viewOf(stateRow, 2)
   let reductionDb = 0
@@ -50,9 +55,9 @@ export function createExpander(settings: ExpanderSettings, layout: StageLayout):
     for (let channel = 0; channel < leaderChannels; channel++) {
       const row = channel === 0 ? control : other
       copyIn(leader[channel], row, frames)
-      copyIn(filters[channel], filterRow, PAIR_STATE_LENGTH)
-      flush.run(frames, cutLows, row, filterRow, PAIR_STATE_LENGTH)
-      copyOut(filterRow, filters[channel], PAIR_STATE_LENGTH)
+      copyIn(filters[channel], filterRow, FILTER_STATE_LENGTH)
+      flush.run(frames, cutLows, row, filterRow, FILTER_STATE_LENGTH)
+      copyOut(filterRow, filters[channel], FILTER_STATE_LENGTH)
       stateView[0] = powers[channel]
       kernels.followPower(row, frames, stateRow, detectorA, SILENT_POWER)
       powers[channel] = stateView[0]

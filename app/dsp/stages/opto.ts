@@ -17,9 +17,11 @@ import type { OptoSettings } from './settings.ts'
 const SILENT_POWER = 1e-30
 const FLUSH_EVERY_FRAMES = 512
 /** Sections of the side chain that run before `writeOptoPower`, which has the last one in it. */
-const SECTIONS_BEFORE = 2
+const SECTIONS_BEFORE = 3
+/** Of those three: two pairs, the second half empty. */
+const BEFORE_STATE_LENGTH = 2 * PAIR_STATE_LENGTH
 /** Doubles of state of a channel's level: those of its filters, and the smoothed power behind them. */
-const FILTER_STATE_LENGTH = PAIR_STATE_LENGTH + 24
+const FILTER_STATE_LENGTH = BEFORE_STATE_LENGTH + 24
 const POWER_AT = FILTER_STATE_LENGTH
 const LEVEL_STATE_LENGTH = FILTER_STATE_LENGTH + 1
 
@@ -29,7 +31,10 @@ export function createOpto(settings: OptoSettings, layout: StageLayout): Stage {
   const { laneChannels, sampleRateHz } = layout
   const leaderChannels = laneChannels[0]
   const { highPass, detectorA, slope, untouchedPower, makeUpGain, cells } = designOpto(settings, sampleRateHz)
-  const pair = pairCoefficients([[highPass[0], highPass[1]]])
+  const sections = pairCoefficients([
+    [highPass[0], highPass[1]],
+    [highPass[2], undefined],
+  ])
   const levelCoefficients = Float64Array.of(
     ...stateSpaceOf(highPass[SECTIONS_BEFORE]),
     detectorA,
@@ -56,7 +61,7 @@ export function createOpto(settings: OptoSettings, layout: StageLayout): Stage {
   const flush = createStateFlush(FLUSH_EVERY_FRAMES)
 
   const rows = createWorkRows()
-  const pairRow = rows.row(pair.length)
+  const sectionRow = rows.row(sections.length)
   const levelRow = rows.row(levelCoefficients.length)
   const cellRow = rows.row(cellCoefficients.length)
   const stateRow = rows.row(LEVEL_STATE_LENGTH)
@@ -66,8 +71,8 @@ export function createOpto(settings: OptoSettings, layout: StageLayout): Stage {
 
   function writePower(from: number, to: number, row: Row): void {
     const span = rowAt(row, from)
-    kernels.runSectionsOfOne(span, to - from, pairRow, stateRow, SECTIONS_BEFORE)
-    kernels.writeOptoPower(span, to - from, levelRow, rowAt(stateRow, PAIR_STATE_LENGTH), SILENT_POWER)
+    kernels.runSectionsOfOne(span, to - from, sectionRow, stateRow, SECTIONS_BEFORE)
+    kernels.writeOptoPower(span, to - from, levelRow, rowAt(stateRow, BEFORE_STATE_LENGTH), SILENT_POWER)
   }
 
   /** Writes the greatest power of the leader's channels to `control`. */
@@ -91,7 +96,7 @@ export function createOpto(settings: OptoSettings, layout: StageLayout): Stage {
       return reductionDb
     },
     process(lanes, frames) {
-      copyIn(pair, pairRow, pair.length)
+      copyIn(sections, sectionRow, sections.length)
       copyIn(levelCoefficients, levelRow, levelCoefficients.length)
       copyIn(cellCoefficients, cellRow, cellCoefficients.length)
       writeLevel(lanes[0], frames)

@@ -97,6 +97,13 @@ function attackMs(settings: Partial<OptoSettings>): number {
   return 1000 * secondsUntil(reduction, FS / 2, (value) => value >= 9 * (1 - Math.exp(-1)))
 }
 
+function attackMsAt(rateHz: number, asked: number): number {
+  const input = toneSequence([silent, { seconds: 0.1, peakDbfs: -8 }], rateHz, 997)
+  const reduction = reductionUnder(optoOf({ kneeDb: 0, attackMs: asked }), input, rateHz)
+  const reached = reduction.findIndex((value) => value >= 9 * (1 - Math.exp(-1)))
+  return (1000 * (reached - rateHz / 2)) / rateHz
+}
+
 /** Time constant of the first half's fall, by differences, so that what the slow half holds falls out. */
 function releaseMs(asked: number): number {
   const reduction = reductionOf(
@@ -118,6 +125,9 @@ function rowsOfTimes(): Row[] {
     where: `${asked} ms`,
     value: offPercent(attackMs({ attackMs: asked }), asked),
   }))
+  for (const rateHz of [44_100, 96_000, 192_000]) {
+    attacks.push({ where: `10 ms at ${rateHz} Hz`, value: offPercent(attackMsAt(rateHz, 10), 10) })
+  }
   const releases = [40, 60, 100, 200].map((asked) => ({
     where: `${asked} ms`,
     value: offPercent(releaseMs(asked), asked),
@@ -187,7 +197,7 @@ function rowsOfRelease(): Row[] {
 function rowOfDistortion(): Row {
   const readings = [1, 3, 10, 30].map((attack): Reading => {
     const output = runMono(
-      [optoOf({ thresholdDbfs: -39.2, attackMs: attack })],
+      [optoOf({ thresholdDbfs: -39.3, attackMs: attack })],
       tone(4 * FS, FS, 100, 10 ** (-12 / 20)),
     )
     const late = output.subarray(2 * FS)
@@ -215,6 +225,7 @@ function rowOfOvershoot(): Row {
       for (const recoverySeconds of [0.5, 5])
         for (const ratio of [1.5, 4, 20])
           for (const [kneeDb, frequencyHz] of [
+            [0, 150],
             [0, 300],
             [24, 1000],
           ]) {
@@ -227,7 +238,32 @@ function rowOfOvershoot(): Row {
             const where = `attack ${attack}, release ${release}, recovery ${recoverySeconds}, ${ratio}:1, ${frequencyHz} Hz`
             readings.push({ where, value: most - (-10 - formulaDb(-10, settings)) })
           }
+  // What is no step: levels that alternate, at other rates too.
+  for (const rateHz of [44_100, 96_000, 192_000])
+    for (const seconds of [0.01, 0.1]) {
+      const settings = { ...TABLE, thresholdDbfs: -40, kneeDb: 0, ratio: 20, attackMs: 1, releaseMs: 500 }
+      const levels = Array.from({ length: Math.round(0.6 / seconds) }, (_, n) => -10 - 20 * (n % 2))
+      const input = toneSequence(
+        levels.map((peakDbfs) => ({ seconds, peakDbfs })),
+        rateHz,
+      )
+      const most = reductionUnder(optoOf(settings), input, rateHz).reduce((a, b) => Math.max(a, b))
+      readings.push({
+        where: `every ${seconds} s 20 dB up or down, ${rateHz} Hz`,
+        value: most - (-10 - formulaDb(-10, settings)),
+      })
+    }
   return rowOf('F5', 'past the static curve, all corners of the settings', LIMITS.optoPastCurveDb, readings)
+}
+
+/** How much less than it is a fundamental reads, from the reduction of a hard knee. */
+function rowOfFundamentals(): Row {
+  const readings = [120, 140, 160, 200, 250].map((hz) => {
+    const settings = { thresholdDbfs: -40, kneeDb: 0, ratio: 20 }
+    const taken = reductionUnder(optoOf(settings), tone(FS, FS, hz, 10 ** (-16 / 20)))[FS - 1]
+    return { where: `${hz} Hz`, value: 24 - taken / (1 - 1 / settings.ratio) }
+  })
+  return rowOf('F5', 'a fundamental reads less than it is by', LIMITS.fundamentalLessDb, readings)
 }
 
 function rowOfThump(): Row {
@@ -254,7 +290,15 @@ function rowsOfExpander(): Row[] {
     const reduction = reductionUnder(EXPANDER, word).subarray(FS / 2, FS / 2 + 720)
     return { where: `${over} dB over`, value: reduction.reduce((a, b) => Math.max(a, b)) }
   })
+  // As a word that begins with b, d or g does: its fundamental alone.
+  const voiced = [80, 100, 120].map((hz) => {
+    const word = toneSequence([silent, { seconds: 0.5, peakDbfs: -49 }], FS, hz)
+    const settings = { ...defaultStages.expander.settings, ratio: 10, rangeDb: 30 }
+    const reduction = reductionUnder({ kind: 'expander', settings }, word).subarray(FS / 2, FS / 2 + 720)
+    return { where: `${hz} Hz, 1 dB over`, value: reduction.reduce((a, b) => Math.max(a, b)) }
+  })
   return [
+    rowOf('F5', 'expander: taken off the first 15 ms of a fundamental', LIMITS.wordLossDb, voiced),
     rowOf('F5', 'expander: taken off a pause with rumble in it', LIMITS.pauseKeptDb, pauses),
     rowOf('F5', 'expander: taken off the first 15 ms of a tone', LIMITS.wordLossDb, words),
   ]
@@ -377,6 +421,7 @@ export function measureOpto(): Figure {
       rowOfDistortion(),
       rowOfOvershoot(),
       rowOfThump(),
+      rowOfFundamentals(),
       rowOfUntouched(),
       ...rowsOfExpander(),
     ],
