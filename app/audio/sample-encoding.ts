@@ -13,7 +13,7 @@ export interface SampleEncoder {
   readonly clippedSamples: number
   /**
    * Stores `frames` frames of `channels`, starting at index `from`, at frame `toFrame` of the buffer.
-   * @returns index in `channels` of the first frame with a sample that is not finite, or -1
+   * @returns index in `channels` of the first frame with a sample that is not finite as stored, or -1
    */
   encode(channels: Channels, from: number, frames: number, toFrame: number): number
 }
@@ -46,9 +46,9 @@ export function createSampleEncoder(
 function createFloatEncoder(to: Float32Array, channels: number): SampleEncoder {
   function encodeChannel(samples: Float64Array, from: number, frames: number, first: number): number {
     for (let i = from, j = first; i < from + frames; i++, j += channels) {
-      const sample = samples[i]
-      if (!Number.isFinite(sample)) return i
-      to[j] = sample
+      // Checked as stored: a sample beyond 32-bit float becomes infinite only there.
+      to[j] = samples[i]
+      if (!Number.isFinite(to[j])) return i
     }
     return -1
   }

@@ -3,6 +3,7 @@
 
 import type { Profiler } from 'node:inspector'
 import { Session } from 'node:inspector/promises'
+import { hashFile } from '../../app/audio/sha256.ts'
 import { measureLevels } from '../../app/engine/measuring/measure-levels.ts'
 import { processAudioFile } from '../../app/engine/rendering/process-file.ts'
 import type { Jobs } from '../../app/workers/jobs.ts'
@@ -10,17 +11,12 @@ import { measureTake } from '../../app/workers/render-worker.ts'
 import { chainHelperFor } from '../../app/workers/start-chain-helper.ts'
 import type { Cost } from './contest.ts'
 
-type Processing = Parameters<typeof processAudioFile>
+type Processing = Parameters<typeof processAudioFile>[0]
 
 export interface HostedJobs {
   readonly measureTake: Jobs['measureTake']['input']
   readonly measureLevels: { readonly path: string; readonly workingFolder: string }
-  readonly processFile: {
-    readonly from: string
-    readonly to: string
-    readonly setups: Processing[2]
-    readonly encoding: Processing[3]
-  }
+  readonly processFile: Pick<Processing, 'from' | 'to' | 'setups' | 'encoding'>
 }
 export type HostedJob = keyof HostedJobs
 
@@ -45,8 +41,15 @@ const work: { readonly [N in HostedJob]: (input: HostedJobs[N]) => Promise<unkno
     if (!answer.ok) throw new Error(answer.failure.message)
   },
   measureLevels: ({ path, workingFolder }) => measureLevels(path, workingFolder, ignore),
-  processFile: ({ from, to, setups, encoding }) =>
-    processAudioFile(from, to, setups, encoding, ignore, () => {}, from, chainHelperFor),
+  processFile: (input) =>
+    processAudioFile({
+      ...input,
+      name: input.from,
+      identity: () => hashFile(input.from),
+      onProgress: ignore,
+      beforeFinish: ignore,
+      helperFor: chainHelperFor,
+    }),
 }
 const SAMPLE_EVERY_US = 250
 

@@ -83,7 +83,7 @@ export function createWaveWriter(
     const seconds = frame / sampleRateHz
     throw new Failure(
       'not-finite',
-      `${path} was not written: the sound has a sample that is not a number at ${seconds.toFixed(3)} s. Check the takes and settings there.`,
+      `${path} was not written: the sound has a sample that is not a number, or is beyond the range of 32-bit float, at ${seconds.toFixed(3)} s. Check the takes and gains there.`,
       { path, frame },
     )
   }

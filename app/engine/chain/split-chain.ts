@@ -80,7 +80,9 @@ export function createSplitChain(
   const part = (firstStage: number, lateFrames: number) =>
     measured === null ? null : { ...measured, firstStage, lateFrames }
 
-  const first = createMeasuredChain(setups.slice(0, from), layout, part(0, 0))
+  // Joint 0 is measured by the part that the first stage is in.
+  const isMiddleFirst = from === 0 && to > 0
+  const first = createMeasuredChain(setups.slice(0, from), layout, isMiddleFirst ? null : part(0, 0))
   if (from === to) {
     return { latencySamples: first.latencySamples, process: first.process, close() {} }
   }

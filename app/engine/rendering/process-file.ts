@@ -1,7 +1,5 @@
 // Processes one file through one chain into a new file, and reports what each stage did.
 
-import { createHash } from 'node:crypto'
-import type { AudioSource } from '../../audio/audio-source.ts'
 import type { OnProgress } from '../../audio/on-progress.ts'
 import { openAudioFile } from '../../audio/open-audio-file.ts'
 import { createWaveWriter } from '../../audio/wave/wave-writer.ts'
@@ -32,29 +30,32 @@ export interface ProcessedFile {
   readonly clippedSamples: number
 }
 
-/** Spans of a long file that its identity is computed from, and their length in frames. */
-const IDENTITY_SPANS = 64
-const IDENTITY_SPAN_FRAMES = 4 * BLOCK_FRAMES
 /** Approximate cost of reading and writing, ns per sample. */
 const BESIDE_NS = 8
+
+/** What to process, and who is told. */
+interface ProcessOrder {
+  readonly from: string
+  readonly to: string
+  /** What to call `from` in a failure. */
+  readonly name: string
+  readonly setups: readonly StageSetup[]
+  readonly encoding: StemEncoding
+  /** Hexadecimal hash of the take and its stages; asked for only where dither is seeded with it. */
+  identity(): Promise<string>
+  readonly onProgress: OnProgress
+  /** Called when everything is written but not yet under its name; throws to refuse. */
+  beforeFinish(): void
+  /** Returns the function that starts a second thread, where one is worth it. */
+  helperFor(frames: number, sampleRateHz: number): StartHelper | null
+}
 
 /**
  * Streams `from` through the stages into `to`: same length, rate and start, latency compensated.
  * Leaves nothing behind when `onProgress` stops it.
- * @param beforeFinish called when everything is written but not yet under its name; throws to refuse
- * @param name what to call the file in a failure
- * @param helperFor returns the function that starts a second thread, where one is worth it
  */
-export async function processAudioFile(
-  from: string,
-  to: string,
-  setups: readonly StageSetup[],
-  encoding: StemEncoding,
-  onProgress: OnProgress,
-  beforeFinish: () => void,
-  name: string,
-  helperFor: (frames: number, sampleRateHz: number) => StartHelper | null = () => null,
-): Promise<ProcessedFile> {
+export async function processAudioFile(order: ProcessOrder): Promise<ProcessedFile> {
+  const { from, to, name, setups, encoding } = order
   const audio = openAudioFile(from)
   try {
     const { sampleRateHz, channels, frames } = audio.format
@@ -65,7 +66,7 @@ export async function processAudioFile(
       sampleRateHz,
       channels,
       encoding,
-      ditherSeed: isExact || encoding === 'float-32' ? null : ditherSeedOf(identityOf(audio, setups)),
+      ditherSeed: isExact || encoding === 'float-32' ? null : ditherSeedOf(await order.identity()),
     })
     const isFloat = audio.format.encoding.startsWith('float')
     let chain: SplitChain | null = null
@@ -75,7 +76,7 @@ export async function processAudioFile(
         { sampleRateHz, laneChannels: [channels] },
         {
           besideNs: BESIDE_NS * channels,
-          startHelper: helperFor(frames, sampleRateHz),
+          startHelper: order.helperFor(frames, sampleRateHz),
           measured: { levels, frames },
         },
       )
@@ -92,9 +93,9 @@ export async function processAudioFile(
         advance(done + late, count)
         writer.write(block, count)
         done += count
-        await onProgress(done / frames)
+        await order.onProgress(done / frames)
       }
-      beforeFinish()
+      order.beforeFinish()
       writer.finish()
     } catch (error) {
       writer.abort()
@@ -119,22 +120,6 @@ export async function processAudioFile(
   } finally {
     audio.close()
   }
-}
-
-/**
- * Hash of the format, the stages and the sound: all of a short file, and spans of a long one, because hashing every
- * byte takes as long as a stage. Recordings that differ, differ in noise everywhere.
- */
-function identityOf(audio: AudioSource, setups: readonly StageSetup[]): string {
-  const { sampleRateHz, channels, frames } = audio.format
-  const hash = createHash('sha256').update(JSON.stringify({ sampleRateHz, channels, frames, setups }))
-  const span = Array.from({ length: channels }, () => new Float64Array(IDENTITY_SPAN_FRAMES))
-  const step = Math.max(IDENTITY_SPAN_FRAMES, Math.floor(frames / IDENTITY_SPANS))
-  for (let at = 0; at < frames; at += step) {
-    audio.read(at, IDENTITY_SPAN_FRAMES, span)
-    for (const samples of span) hash.update(samples)
-  }
-  return hash.digest('hex')
 }
 
 /** @throws Failure as an import does for a sample that is not a number or is beyond 32-bit float */

@@ -1,10 +1,12 @@
 // Processes one file with one chain, without a catalogue, for the command line. Runs on the main thread
 // and a helper thread.
 
+import { createHash } from 'node:crypto'
 import { existsSync, realpathSync } from 'node:fs'
 import { resolve } from 'node:path'
 import { remarksOn } from '../../audio/format-remarks.ts'
 import { Failure } from '../../contract/failure.ts'
+import type { StageSetup } from '../../contract/render-plan.ts'
 import type { CallContext, StemEncoding } from '../../contract/wire/commands.ts'
 import type { ProcessedFile } from '../../engine/rendering/process-file.ts'
 import { identityOf, isUntouched } from '../../files/file-identity.ts'
@@ -68,6 +70,7 @@ async function processInto(
   const { formatOf, readableTakePath } = await import('../../audio/open-take-file.ts')
   const { refuseManyChannels } = await import('../../audio/take-channels.ts')
   const { openAudioFile } = await import('../../audio/open-audio-file.ts')
+  const { hashFile } = await import('../../audio/sha256.ts')
   const { processAudioFile } = await import('../../engine/rendering/process-file.ts')
   const { createCorrectionFitter } = await import('../mics/correction-fitter.ts')
   const { createPauses } = await import('./pauses.ts')
@@ -80,16 +83,18 @@ async function processInto(
   const format = formatOf(from, opened.format)
   refuseManyChannels(from, format.channels)
   const resolved = resolveStages(stages, micCurve, format.sampleRateHz, createCorrectionFitter())
-  const done = await processAudioFile(
-    readable,
+  const setups = resolved.flatMap(({ setup }) => (setup === null ? [] : [setup]))
+  const done = await processAudioFile({
+    from: readable,
     to,
-    resolved.flatMap(({ setup }) => (setup === null ? [] : [setup])),
-    request.encoding,
+    name: from,
+    setups,
+    encoding: request.encoding,
+    identity: async () => soundIdentity(await hashFile(from, context.signal), setups),
     onProgress,
-    refuseTouched,
-    from,
-    chainHelperFor,
-  )
+    beforeFinish: refuseTouched,
+    helperFor: chainHelperFor,
+  })
   context.report(1, DOING)
   const isUncorrected = micCurve === null && stages.some(({ kind, on }) => on && kind === 'mic-correction')
   return {
@@ -97,3 +102,7 @@ async function processInto(
     remarks: [...remarksOn(from, format), ...remarks, ...(isUncorrected ? [NO_MIC_CURVE] : [])],
   }
 }
+
+/** Hash of the take's bytes and the stages, of which the sound is a function. */
+const soundIdentity = (takeSha256: string, setups: readonly StageSetup[]): string =>
+  createHash('sha256').update(JSON.stringify({ takeSha256, setups })).digest('hex')

@@ -15,6 +15,7 @@ import { basename, join } from 'node:path'
 import { afterAll, describe, expect, it } from 'vitest'
 import { openAudioFile } from '../../../app/audio/open-audio-file.ts'
 import { createWaveWriter } from '../../../app/audio/wave/wave-writer.ts'
+import { defaultStages } from '../../../app/contract/chain-document.ts'
 import type { Failure } from '../../../app/contract/failure.ts'
 import { measureFile, measureFileLevels } from '../../../app/services/single-files/measure-file.ts'
 import { processFile } from '../../../app/services/single-files/process-file.ts'
@@ -37,7 +38,7 @@ function noiseFile(name: string): string {
     encoding: 'pcm-24',
     ditherSeed: null,
   })
-  // Long enough to be at work when progress is first told.
+  // Long enough, with drive, to be at work when progress is first told after 50 ms.
   const second = whiteNoise(48_000, 1, 0.1)
   for (let n = 0; n < 120; n++) writer.write([second], 48_000)
   writer.finish()
@@ -54,7 +55,14 @@ it.each(Object.entries(MISHAPS))('a file that was %s', async (what, mishap) => {
   const to = join(folder, `${what} processed.wav`)
   let isDone = false
   const run = processFile(
-    { from, to, chainPath: chain, micCurvePath: undefined, targetCurvePath: undefined, encoding: 'float-32' },
+    {
+      from,
+      to,
+      chainPath: chainOf('drive'),
+      micCurvePath: undefined,
+      targetCurvePath: undefined,
+      encoding: 'float-32',
+    },
     {
       signal: new AbortController().signal,
       report() {
@@ -88,16 +96,27 @@ it('what a killed run left beside the result is removed by a run that is refused
   expect(readdirSync(results)).toEqual(['processed.wav'])
 })
 
-const processed = async (from: string, encoding: 'pcm-24' | 'float-32' = 'pcm-24'): Promise<string> => {
-  const to = join(folder, `${basename(from)} ${encoding} out.wav`)
+function trimBy(gainDb: number): string {
+  const path = join(folder, `trim ${gainDb}.json`)
+  const stages = [{ kind: 'trim', on: true, settings: { gainDb, invertPolarity: false } }]
+  writeFileSync(path, JSON.stringify({ format: 'takeloft-chain', version: 1, name: 'trim', stages }))
+  return path
+}
+
+function chainOf(kind: keyof typeof defaultStages): string {
+  const path = join(folder, `${kind}.json`)
+  const stages = [{ ...defaultStages[kind], on: true }]
+  writeFileSync(path, JSON.stringify({ format: 'takeloft-chain', version: 1, name: kind, stages }))
+  return path
+}
+
+const run = (from: string, to: string, chainPath: string, encoding: 'pcm-24' | 'float-32') =>
+  processFile({ from, to, chainPath, micCurvePath: undefined, targetCurvePath: undefined, encoding }, context)
+
+const processed = async (from: string): Promise<string> => {
+  const to = join(folder, `${basename(from)} out.wav`)
   rmSync(to, { force: true })
-  const chainPath = join(folder, 'trim.json')
-  const stages = [{ kind: 'trim', on: true, settings: { gainDb: -30, invertPolarity: false } }]
-  writeFileSync(chainPath, JSON.stringify({ format: 'takeloft-chain', version: 1, name: 'trim', stages }))
-  await processFile(
-    { from, to, chainPath, micCurvePath: undefined, targetCurvePath: undefined, encoding },
-    context,
-  )
+  await run(from, to, trimBy(-30), 'pcm-24')
   return to
 }
 
@@ -141,6 +160,34 @@ describe('the dither of a processed file', () => {
     expect(Math.abs(correlationOf(one, other))).toBeLessThan(0.01)
     expect(await noiseOf(files[0], sounds[0])).toEqual(one)
   })
+
+  it('is its own where files differ in one place only, as after a retouch', async () => {
+    const take = Float64Array.from(new Float32Array(whiteNoise(400_000, 3, 0.5)))
+    const retouched = take.with(123_456, 0)
+    const noises = [
+      await noiseOf(write('dither take.wav', [take]), take),
+      await noiseOf(write('dither retouched.wav', [retouched]), retouched),
+    ]
+    expect(Math.abs(correlationOf(noises[0], noises[1]))).toBeLessThan(0.01)
+  })
+})
+
+it('reports the level into the first stage, whichever it is', async () => {
+  const file = write('level.wav', [Float64Array.from({ length: 48_000 }, (_, n) => 0.25 * Math.sin(0.1 * n))])
+  // A sine of 0.25: -12.04 dBFS at its peak, 3.01 dB lower as RMS.
+  for (const kind of ['de-ess', 'drive', 'opto', 'low-cut', 'expander'] as const) {
+    const { stages } = await run(file, join(folder, `level ${kind}.wav`), chainOf(kind), 'float-32')
+    expect(stages[0].levelInDbfs, kind).toBeCloseTo(-15.05, 1)
+  }
+})
+
+it('writes no sample that became infinite on its way into 32-bit float', async () => {
+  const samples = new Float64Array(48_000)
+  samples[24_000] = 3.4e38
+  const file = write('huge.wav', [samples])
+  const to = join(folder, 'huge out.wav')
+  await expect(run(file, to, trimBy(6), 'float-32')).rejects.toMatchObject({ code: 'not-finite' })
+  expect(existsSync(to)).toBe(false)
 })
 
 describe('one rule at every door', () => {
