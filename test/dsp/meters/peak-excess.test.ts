@@ -24,6 +24,8 @@ describe('peaks above a limit', () => {
     [12_000, 0.012],
     [21_600, 0.034],
     [23_500, 0.042],
+    // 0.495 of the rate, up to which the ceiling of a bounce is promised.
+    [23_760, 0.042],
   ])('a sine of %d Hz is read within %d dB below, and not above', (frequencyHz, underDb) => {
     // Its own peak between the samples, whatever the phase.
     const sine = fadeEnds(tone(FS, FS, frequencyHz, 0.5, 33), FS, 200)
