@@ -382,6 +382,15 @@ describe('resonances', () => {
     expect(findResonances(rippled, [rippled], moving)).toEqual([])
   })
 
+  it('nor where an image rises beyond the end, as in material whose rate was doubled', () => {
+    const levelsDb = Array.from({ length: points }, (_, i) => {
+      const octaves = Math.log2((100 * 2 ** (i / 24)) / 4000)
+      if (octaves < -0.05) return -40
+      return octaves < 0.1 ? -65 - 12 * Math.cos(40 * octaves) : -130
+    })
+    expect(findResonances(levelsDb, [levelsDb], moving)).toEqual([])
+  })
+
   it.each([-15, -12, -6, 6, 12, 15])(
     'a resonance of 8 dB on a slope of %d dB an octave is found',
     (slope) => {

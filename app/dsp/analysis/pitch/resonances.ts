@@ -32,8 +32,8 @@ const WANDER_POINTS = 2
 const HALF_OCTAVE = ENVELOPE_POINTS_PER_OCTAVE / 2
 const FLANK_FROM = ENVELOPE_POINTS_PER_OCTAVE / 6
 /**
- * Share of its height by which the curve falls on either side of a hump, at least (our choice). The mean of a flank will not do
- * in place of the fall: on a slope of 12 dB an octave a resonance of 6 dB is hardly over its higher flank.
+ * Share of its height by which the curve falls on either side of a hump, at least (our choice). A share over the mean of the
+ * flank would not do: on a slope of 12 dB an octave a resonance of 6 dB is hardly over its higher flank.
  */
 const LEAST_SHARE = 0.3
 const SEARCH_FROM_HZ = 180
@@ -61,6 +61,13 @@ function prominences(levelsDb: ArrayLike<number>): Float64Array {
   return heights
 }
 
+/** Mean level of the flank below (-1) or above (1) a point. */
+function flank(levelsDb: ArrayLike<number>, at: number, side: -1 | 1): number {
+  let sum = 0
+  for (let away = FLANK_FROM; away <= HALF_OCTAVE; away++) sum += levelsDb[at + side * away]
+  return sum / (HALF_OCTAVE - FLANK_FROM + 1)
+}
+
 /** How far the curve falls within half an octave below (-1) or above (1) a point. */
 function fall(levelsDb: ArrayLike<number>, at: number, side: -1 | 1): number {
   let lowest = levelsDb[at]
@@ -84,8 +91,9 @@ export function humpsOf(levelsDb: readonly number[], leastHeightDb: number, pitc
   for (let i = HALF_OCTAVE; i < heights.length - HALF_OCTAVE; i++) {
     const heightDb = heights[i]
     if (heightDb < leastHeightDb || heightDb < heights[i - 1] || heightDb <= heights[i + 1]) continue
-    // Where a spectrum ends, it falls on one side only.
+    // Where a spectrum ends, it falls on one side only, and what ripples beyond is under the flank before the end.
     if (Math.min(fall(levelsDb, i, -1), fall(levelsDb, i, 1)) < LEAST_SHARE * heightDb) continue
+    if (levelsDb[i] < Math.max(flank(levelsDb, i, -1), flank(levelsDb, i, 1))) continue
     const frequencyHz = envelopeFrequencyHz(i)
     if (frequencyHz < SEARCH_FROM_HZ || frequencyHz > SEARCH_TO_HZ) continue
     const octaves = widthAtHalfHeight(heights, i)
