@@ -222,7 +222,8 @@ describe('what is offered only with evidence', () => {
     // The edge of material at 16 kHz, at 8 kHz, and at 4 kHz, as telephone prompts have it.
     for (const bands of [1, 4, 7]) {
       const cut = dark().spectrum.levelsDbfs.map((one, i, all) => (i >= all.length - bands ? one - 30 : one))
-      expect(shelfOf({ ...dark(), spectrum: { ...dark().spectrum, levelsDbfs: cut } })).toBeUndefined()
+      const noise = { ...dark().noise, levelsDbfs: cut.map(level(-120)) }
+      expect(shelfOf({ ...dark(), noise, spectrum: { ...dark().spectrum, levelsDbfs: cut } })).toBeUndefined()
     }
   })
 
@@ -377,7 +378,7 @@ describe('resonances', () => {
   it('nor where the plateau before the end ripples', () => {
     const rippled = Array.from({ length: points }, (_, i) => {
       const octaves = Math.log2((100 * 2 ** (i / 24)) / 7000)
-      return 1.5 * Math.sin(6 * Math.PI * octaves) - (octaves < 0 ? 0 : Math.min(60, 200 * octaves))
+      return 1.5 * Math.cos(6 * Math.PI * octaves) - (octaves < 0 ? 0 : Math.min(60, 200 * octaves))
     })
     expect(findResonances(rippled, [rippled], moving)).toEqual([])
   })
@@ -391,13 +392,10 @@ describe('resonances', () => {
     expect(findResonances(levelsDb, [levelsDb], moving)).toEqual([])
   })
 
-  it.each([-15, -12, -6, 6, 12, 15])(
-    'a resonance of 8 dB on a slope of %d dB an octave is found',
-    (slope) => {
-      const sloped = hump(2500, 8, 0.24).map((levelDb, i) => levelDb + (slope * i) / 24)
-      expect(findResonances(sloped, [sloped], moving)).toHaveLength(1)
-    },
-  )
+  it.each([-12, -6, 6, 12])('a resonance of 5 dB on a slope of %d dB an octave is found', (slope) => {
+    const sloped = hump(2500, 5, 0.24).map((levelDb, i) => levelDb + (slope * i) / 24)
+    expect(findResonances(sloped, [sloped], moving)).toHaveLength(1)
+  })
 
   it('a hump wider than a third of an octave is no resonance', () => {
     expect(findResonances(hump(1000, 8, 0.25), [hump(1000, 8, 0.25)], moving)).toHaveLength(1)
