@@ -141,8 +141,7 @@ export function writeHotness(
         hot = now
         loudThen = loud
       } else if (sibilant > present * now) hot *= forget
-      const floor = least * loud
-      hotter = sibilant / (now < floor ? floor : now)
+      hotter = sibilant / Math.max(now, least * loud)
     }
     store<f64>(hotness + i, hotter)
   }
