@@ -46,7 +46,7 @@ export const LIMITS = {
   askedForPercent: around(10, '%', 2, target('F6')),
   speechTakenDb: limitOf({ low: 3 }, 'dB', 2, target('F6: most of the 6 dB asked for')),
   softTakenLessDb: limitOf({ low: 2 }, 'dB', 2, promise('F6')),
-  hotTakenPercent: limitOf({ low: -30, high: 10 }, '%', 1, target('F6: hot cut-out fricatives')),
+  hotTakenPercent: limitOf({ low: -15, high: 10 }, '%', 1, target('F6: hot cut-out fricatives')),
   untouchedNullDb: atMost(-80, 'dB', 1, promise('F6')),
   levelIndependenceDb: around(0.2, 'dB', 4, target('F6')),
 

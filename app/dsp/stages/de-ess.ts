@@ -4,7 +4,7 @@
 // Each dB of the ratio over the threshold gives one dB of reduction, with a knee of 4 dB, up to
 // the range. The ballistics work in dB: attack 1.5 ms, hold 5 ms, release of the whole range
 // in 60 ms, with a look-ahead of 4 ms so that the cut is in place when the s begins.
-// A sibilant that is softer than the voice's recent hot ones by more than 6 dB is reduced less, by what
+// A sibilant that is softer than the voice's hot ones so far by more than 6 dB is reduced less, by what
 // it is softer beyond that, so that soft words do not lisp. Only levels of the same voice are compared, so
 // that the level into the stage does not matter.
 // In a chain that groups share, each group is listened to by itself, and the leader becomes their sum.

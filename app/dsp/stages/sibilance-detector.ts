@@ -9,16 +9,16 @@ import { FLOOR_POWER, SILENT_POWER, sibilanceBands } from './sibilance-bands.ts'
 
 const FLUSH_EVERY_FRAMES = 512
 const SECTIONS = 3
-/** State of the three sections in both bands; then the powers of the two bands, and the recent ones. */
+/** State of the three sections in both bands; then the powers of the two bands, and those remembered. */
 const FILTER_STATE_LENGTH = SECTIONS * PAIR_STATE_LENGTH
 const RECENT_AT = FILTER_STATE_LENGTH + 2
-const STATE_LENGTH = RECENT_AT + 2
+const STATE_LENGTH = RECENT_AT + 3
 
 interface SibilanceDetector {
   readonly memory: readonly Float64Array[]
   /**
    * Writes the ratio of the bands' powers, and how hot the sibilance is: its power over that of the voice's
-   * recent hot sibilants, 0 where there is none. With several channels, the greatest of both.
+   * hot sibilants so far, 0 where there is none. With several channels, the greatest of both.
    */
   run(leader: Channels, ratios: Row, hotness: Row, frames: number): void
 }
@@ -32,7 +32,7 @@ export function createSibilanceDetector(
 ): SibilanceDetector {
   const bands = sibilanceBands(sampleRateHz)
   const { sibilantBand, voiceBand, attackA, sibilantReleaseA, voiceReleaseA } = bands
-  const { loudVoiceA, hotSibilantA, fade, leastHot } = bands
+  const { loudVoiceA, hotSibilantA, fade, fadeInPauses, forget, present, leastHot } = bands
   const sections = pairCoefficients(sibilantBand.map((section, k) => [section, voiceBand[k]]))
   const coefficients = Float64Array.of(...sections, attackA, attackA, sibilantReleaseA, voiceReleaseA)
   const states = Array.from({ length: channels }, () => new Float64Array(STATE_LENGTH))
@@ -70,6 +70,9 @@ export function createSibilanceDetector(
           loudVoiceA,
           hotSibilantA,
           fade,
+          fadeInPauses,
+          forget,
+          present,
           leastHot,
         )
         copyOut(stateRow, states[channel], STATE_LENGTH)

@@ -284,14 +284,17 @@ export interface Kernels {
   writeGroupPeaks(samples: Row, groups: number, groupFrames: number, peaks: Row): void
 
   /**
-   * How hot a channel's sibilance is: its power over that of the voice's recent hot sibilants, 0 where the
+   * How hot a channel's sibilance is: its power over that of the voice's hot sibilants so far, 0 where the
    * ratio is not that of a sibilant.
    * @param powers sibilant and voice in turn, as `writeBandPowers` leaves them
    * @param ratios as `writeRatios` leaves them
-   * @param state recent power of the loud voice, and of hot sibilants
+   * @param state power of the loud voice, of hot sibilants, and of the loud voice when the last of these was heard
    * @param sibilantRatio ratio above which a moment is sibilant
-   * @param voiceRise, sibilantRise what the two keep upward in one frame @param fall what both keep downward
-   * @param least recent power of hot sibilants, as a share of the voice's
+   * @param voiceRise, sibilantRise what voice and sibilants keep upward in one frame
+   * @param fall, pauseFall what the voice keeps downward while it is there, and in pauses
+   * @param forget what hot sibilants keep in a frame of softer ones
+   * @param present share of a remembered power under which a moment is a pause
+   * @param least power of hot sibilants, as a share of the voice's
    */
   writeHotness(
     powers: Row,
@@ -303,6 +306,9 @@ export interface Kernels {
     voiceRise: number,
     sibilantRise: number,
     fall: number,
+    pauseFall: number,
+    forget: number,
+    present: number,
     least: number,
   ): void
 

@@ -219,8 +219,12 @@ describe('what is offered only with evidence', () => {
     expect(shelfOf({ ...dark(), noise: null })).toBeUndefined()
     const levelsDbfs = dark().noise.levelsDbfs.map(level(-65))
     expect(shelfOf({ ...dark(), noise: { ...dark().noise, levelsDbfs } })).toBeUndefined()
-    const cut = dark().spectrum.levelsDbfs.map((one, i, all) => (i === all.length - 1 ? one - 30 : one))
-    expect(shelfOf({ ...dark(), spectrum: { ...dark().spectrum, levelsDbfs: cut } })).toBeUndefined()
+    // The edge of material at 16 kHz, at 8 kHz, and at 4 kHz, as telephone prompts have it.
+    for (const bands of [1, 4, 7]) {
+      const cut = dark().spectrum.levelsDbfs.map((one, i, all) => (i >= all.length - bands ? one - 30 : one))
+      const noise = { ...dark().noise, levelsDbfs: cut.map(level(-120)) }
+      expect(shelfOf({ ...dark(), noise, spectrum: { ...dark().spectrum, levelsDbfs: cut } })).toBeUndefined()
+    }
   })
 
   it('slight drive: for a dark voice far over its noise', () => {
@@ -369,6 +373,28 @@ describe('resonances', () => {
       return octaves < 0 ? 0 : Math.max(-60, -60 * octaves)
     })
     expect(findResonances(edge, [edge], moving)).toEqual([])
+  })
+
+  it('nor where the plateau before the end ripples', () => {
+    const rippled = Array.from({ length: points }, (_, i) => {
+      const octaves = Math.log2((100 * 2 ** (i / 24)) / 7000)
+      return 1.5 * Math.cos(6 * Math.PI * octaves) - (octaves < 0 ? 0 : Math.min(60, 200 * octaves))
+    })
+    expect(findResonances(rippled, [rippled], moving)).toEqual([])
+  })
+
+  it('nor where an image rises beyond the end, as in material whose rate was doubled', () => {
+    const levelsDb = Array.from({ length: points }, (_, i) => {
+      const octaves = Math.log2((100 * 2 ** (i / 24)) / 4000)
+      if (octaves < -0.05) return -40
+      return octaves < 0.1 ? -65 - 12 * Math.cos(40 * octaves) : -130
+    })
+    expect(findResonances(levelsDb, [levelsDb], moving)).toEqual([])
+  })
+
+  it.each([-12, -6, 6, 12])('a resonance of 5 dB on a slope of %d dB an octave is found', (slope) => {
+    const sloped = hump(2500, 5, 0.24).map((levelDb, i) => levelDb + (slope * i) / 24)
+    expect(findResonances(sloped, [sloped], moving)).toHaveLength(1)
   })
 
   it('a hump wider than a third of an octave is no resonance', () => {

@@ -32,6 +32,18 @@ describe('peaks above a limit', () => {
     expect(errorDb).toBeLessThan(0.005)
   })
 
+  it('a swell at 0.495 of the rate, up to which the ceiling of a bounce is promised: within 0.1 dB', () => {
+    // Its samples are near zero in the middle, where it is loudest.
+    const swell = Float64Array.from({ length: 4096 }, (_, n) => {
+      const away = n - 2048
+      return 0.5 * Math.exp(-((away / 150) ** 2)) * Math.sin(2 * Math.PI * 0.495 * away)
+    })
+    expect(Math.abs(db(peakOf([swell], 0.1) / oversampledPeak(swell)))).toBeLessThan(0.1)
+    expect(
+      db(oversampledPeak(swell) / swell.reduce((most, x) => Math.max(most, Math.abs(x)), 0)),
+    ).toBeGreaterThan(0.5)
+  })
+
   it.each(Object.entries(hostileSignals(12_000, 7)))(
     '%s, ends let out: within 0.25 dB of the peak by ideal interpolation',
     (_, samples) => {

@@ -21,8 +21,8 @@ export function createSibilanceDetector(
   const voiceBand = createSideChainFilter(bands.voiceBand, channels)
   /** Power of both bands, channel after channel. */
   const powers = new Float64Array(2 * channels)
-  /** Recent power of the loud voice and of hot sibilants, channel after channel. */
-  const recent = new Float64Array(2 * channels)
+  /** Power of the loud voice, of hot sibilants, and of the loud voice when these were heard, channel after channel. */
+  const recent = new Float64Array(3 * channels)
   const sibilant = new Float64Array(BLOCK_FRAMES)
   const voice = new Float64Array(BLOCK_FRAMES)
 
@@ -39,8 +39,7 @@ export function createSibilanceDetector(
         voiceBand.run(channel, voice, frames)
         let above = powers[2 * channel]
         let below = powers[2 * channel + 1]
-        let loud = recent[2 * channel]
-        let hot = recent[2 * channel + 1]
+        let [loud, hot, loudThen] = recent.subarray(3 * channel)
         for (let i = 0; i < frames; i++) {
           const s = sibilant[i] * sibilant[i] + SILENT_POWER
           const v = voice[i] * voice[i] + SILENT_POWER
@@ -50,18 +49,23 @@ export function createSibilanceDetector(
           below = belowA * below + (1 - belowA) * v
           const ratio = above / (below + FLOOR_POWER)
           if (channel === 0 || ratio > ratios[i]) ratios[i] = ratio
-          loud = below > loud ? bands.loudVoiceA * loud + (1 - bands.loudVoiceA) * below : bands.fade * loud
-          hot *= bands.fade
-          const isSibilant = ratio > sibilantRatio
-          if (isSibilant && above > hot) hot = bands.hotSibilantA * hot + (1 - bands.hotSibilantA) * above
-          hot = Math.max(hot, bands.leastHot * loud)
-          const hotter = isSibilant ? above / hot : 0
+          if (below > loud) loud = bands.loudVoiceA * loud + (1 - bands.loudVoiceA) * below
+          else loud *= below > bands.present * loud ? bands.fade : bands.fadeInPauses
+          let hotter = 0
+          if (ratio > sibilantRatio) {
+            let now = loud < loudThen ? hot * (loud / loudThen) : hot
+            if (above > now) {
+              now = bands.hotSibilantA * now + (1 - bands.hotSibilantA) * above
+              hot = now
+              loudThen = loud
+            } else if (above > bands.present * now) hot *= bands.forget
+            hotter = above / Math.max(now, bands.leastHot * loud)
+          }
           if (channel === 0 || hotter > hotness[i]) hotness[i] = hotter
         }
         powers[2 * channel] = above
         powers[2 * channel + 1] = below
-        recent[2 * channel] = loud
-        recent[2 * channel + 1] = hot
+        recent.set([loud, hot, loudThen], 3 * channel)
       }
     },
   }

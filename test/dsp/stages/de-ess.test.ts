@@ -99,6 +99,79 @@ describe('de-ess (figure F6)', () => {
     }
   })
 
+  /** Vowels and hisses, each hiss at a level of its own beside the line's, with a rest of noise before one of them. */
+  function unevenLine(
+    hissDb: readonly number[],
+    rest?: { readonly before: number; readonly seconds: number },
+  ) {
+    const line = hissedLine(hissDb.length, FS, 2)
+    line.hisses.forEach(({ from, to }, k) => {
+      for (let n = from; n < to; n++) line.samples[n] *= 10 ** (hissDb[k] / 20)
+    })
+    if (rest === undefined) return line
+    const at = line.vowels[rest.before].from
+    const noise = whiteNoise(rest.seconds * FS, 5, 1e-4)
+    const samples = new Float64Array(line.samples.length + noise.length)
+    samples.set(line.samples.subarray(0, at))
+    samples.set(noise, at)
+    samples.set(line.samples.subarray(at), at + noise.length)
+    const hisses = line.hisses.map(({ from, to }) =>
+      from < at ? { from, to } : { from: from + noise.length, to: to + noise.length },
+    )
+    return { ...line, samples, hisses }
+  }
+
+  /** What is taken off 5 to 10 kHz of each hiss, dB. */
+  function takenOffEach({ samples, hisses }: { samples: Float64Array; hisses: readonly SoundSpan[] }) {
+    const { output, latencySamples } = runMono(create(), samples)
+    return hisses.map(
+      (hiss) => sibilantLevelDb(samples, [hiss]) - sibilantLevelDb(output, [hiss], latencySamples),
+    )
+  }
+
+  const HOT = [0, 0, 0, 0]
+  /** The line's hisses are 2.4 dB under its vowels. */
+  const DULL_DB = -18.6
+  const SOFT = [-12, -12, -12, -12]
+
+  it.each([-12, 0, 12])(
+    'twelve soft hisses behind four hot ones, %d dB in: each is reduced by at least 2 dB less',
+    (gainDb) => {
+      const line = unevenLine([...HOT, ...SOFT, ...SOFT, ...SOFT])
+      const taken = takenOffEach({ ...line, samples: line.samples.map((x) => x * 10 ** (gainDb / 20)) })
+      expect(Math.min(...taken.slice(0, 4))).toBeGreaterThan(SETTINGS.rangeDb - 0.7)
+      expect(Math.max(...taken.slice(4))).toBeLessThan(SETTINGS.rangeDb - 2.7)
+    },
+  )
+
+  it('remembers hot hisses over a minute of rest', () => {
+    const taken = takenOffEach(unevenLine([...HOT, ...SOFT], { before: 4, seconds: 60 }))
+    expect(Math.max(...taken.slice(4))).toBeLessThan(SETTINGS.rangeDb - 2.7)
+  })
+
+  it('takes all off hot hisses at once, also behind soft ones and behind rests', () => {
+    const taken = takenOffEach(unevenLine([...SOFT, ...HOT], { before: 4, seconds: 5 }))
+    expect(Math.min(...taken.slice(4))).toBeGreaterThan(SETTINGS.rangeDb - 0.7)
+  })
+
+  it('takes all off the hisses of a dull voice, 21 dB under its vowels', () => {
+    const taken = takenOffEach(unevenLine(HOT.map(() => DULL_DB)))
+    expect(Math.min(...taken)).toBeGreaterThan(SETTINGS.rangeDb - 0.7)
+  })
+
+  it('takes all off the hisses of a voice that has become 12 dB quieter, eight seconds later', () => {
+    const line = hissedLine(30, FS, 2)
+    const loudTo = line.vowels[4].from
+    for (let n = loudTo; n < line.samples.length; n++) line.samples[n] *= 10 ** (-12 / 20)
+    const taken = takenOffEach(line)
+    expect(Math.min(...taken.slice(-5))).toBeGreaterThan(SETTINGS.rangeDb - 0.7)
+  })
+
+  it('forgets one odd hiss 16 dB over the others', () => {
+    const taken = takenOffEach(unevenLine([16, ...Array.from({ length: 60 }, () => 0)]))
+    expect(Math.min(...taken.slice(-5))).toBeGreaterThan(SETTINGS.rangeDb - 0.7)
+  })
+
   it('is there when the hiss is: all is taken 20 ms after its onset, of which 15 ms are fade-in', () => {
     const line = hissedLine(3, FS, 2)
     const stage = create()({ sampleRateHz: FS, laneChannels: [1] })

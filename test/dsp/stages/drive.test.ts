@@ -71,6 +71,30 @@ describe('drive (figure F4)', () => {
     )
   })
 
+  it.each([44_100, 48_000, 88_200, 96_000])(
+    'at %d Hz, fundamentals to 15 kHz, and 5.5 and 7.7 kHz together: everything else at or under -90 dB',
+    (sampleRateHz) => {
+      const driven = (input: Float64Array) =>
+        spectrumOf(runMono(create(), input, sampleRateHz).output.subarray(FS), sampleRateHz)
+      const sine = (frequencyHz: number, amplitude = MINUS_6_DBFS) =>
+        tone(FS + 65_536, sampleRateHz, frequencyHz, amplitude)
+      // The third of 8 kHz is half of 48 kHz, and that of 7.4 kHz just over half of 44.1 kHz.
+      for (const frequencyHz of [7411, 8011, 9001, 12_007, 14_503, 15_000]) {
+        const harmonics = Array.from(
+          { length: Math.floor(sampleRateHz / 2 / frequencyHz) },
+          (_, k) => (k + 1) * frequencyHz,
+        )
+        const spectrum = driven(sine(frequencyHz))
+        expect(greatestLevelDb(spectrum, harmonics) - greatestLevelDb(spectrum)).toBeLessThan(-90)
+      }
+      const second = sine(7700)
+      const both = driven(sine(5500).map((x, n) => x + second[n]))
+      // Their sums and differences are multiples of 1100 Hz, which what folds back at none of the rates is.
+      const products = Array.from({ length: Math.floor(sampleRateHz / 2200) + 1 }, (_, k) => 1100 * k)
+      expect(greatestLevelDb(both, products) - greatestLevelDb(both)).toBeLessThan(-90)
+    },
+  )
+
   it.each([50, 100])('no DC is left, even %d %%, under -90 dBFS', (evenPercent) => {
     const frequencyHz = (1705 * FS) / 65_536
     const output = drivenSine({ evenPercent, amountDb: 20 }, frequencyHz)

@@ -82,11 +82,25 @@ function bounceAlone(
   encoding: 'pcm-24' | 'float-32',
 ) {
   return shop.bounce({
-    // Hard left, where the pan law leaves the level as it is.
-    sounds: Object.entries(sounds).map(([name, samples]) => ({ name, channels: [samples], pan: -1 })),
+    // Stereo, since a group of mono layers leaves its chain 3 dB softer, out of the ceiling's sight.
+    sounds: Object.entries(sounds).map(([name, samples]) => ({ name, channels: [samples, samples] })),
     stages: STAGES,
     encoding,
   })
+}
+
+/** Steady tones and bursts of them at full scale, up to where the second look is flat. */
+function highTones(): Record<string, Float64Array> {
+  return Object.fromEntries(
+    [0.4, 0.447, 0.48, 0.49, 0.495].flatMap((share) =>
+      ['tone', 'bursts'].map((kind) => [
+        `${kind} at ${share} of the rate`,
+        Float64Array.from({ length: FRAMES }, (_, n) =>
+          kind === 'tone' || n % 6000 < 3000 ? Math.sin(2 * Math.PI * share * n + 0.3) : 0,
+        ),
+      ]),
+    ),
+  )
 }
 
 const truePeakOver = ({ name, channels, stem }: BouncedStem): Reading => ({
@@ -103,6 +117,7 @@ async function rowsOfBounces(shop: BounceShop): Promise<{ rows: Row[]; plot: Plo
   const hostile = hostileSignals(FRAMES, 11)
   const any = await bounceAlone(shop, hostile, 'float-32')
   const words = await bounceAlone(shop, hostile, 'pcm-24')
+  const high = await bounceAlone(shop, highTones(), 'float-32')
   const voice = await bounceAlone(shop, voices(), 'float-32')
   const speechRow = haveSpeech
     ? []
@@ -110,7 +125,7 @@ async function rowsOfBounces(shop: BounceShop): Promise<{ rows: Row[]; plot: Plo
 
   const noises = [21, 22, 23].map((seed) => hostileSignals(FRAMES, seed)['full-scale even noise'])
   const shared = await shop.bounce({
-    sounds: noises.map((samples, k) => ({ name: `Noise ${k + 1}`, channels: [samples], pan: -1 })),
+    sounds: noises.map((samples, k) => ({ name: `Noise ${k + 1}`, channels: [samples, samples] })),
     stages: STAGES,
     sharing: 'shared',
   })
@@ -135,6 +150,12 @@ async function rowsOfBounces(shop: BounceShop): Promise<{ rows: Row[]; plot: Plo
         'bounced hostile signals: true peak by ideal interpolation, 16 times',
         LIMITS.anyTruePeakDb,
         any.stems.map(truePeakOver),
+      ),
+      rowOf(
+        'F7',
+        'bounced tones and bursts to 0.495 of the rate: the same',
+        LIMITS.anyTruePeakDb,
+        high.stems.map(truePeakOver),
       ),
       rowOf(
         'F7',

@@ -31,7 +31,10 @@ const PROMINENCE_IN_A_SECOND_DB = 3
 const WANDER_POINTS = 2
 const HALF_OCTAVE = ENVELOPE_POINTS_PER_OCTAVE / 2
 const FLANK_FROM = ENVELOPE_POINTS_PER_OCTAVE / 6
-/** Share of its height by which a hump stands over the higher of its flanks, at least (our choice). */
+/**
+ * Share of its height by which the curve falls on either side of a hump, at least (our choice). A share over the mean of the
+ * flank would not do: on a slope of 12 dB an octave a resonance of 6 dB is hardly over its higher flank.
+ */
 const LEAST_SHARE = 0.3
 const SEARCH_FROM_HZ = 180
 const SEARCH_TO_HZ = 10_000
@@ -65,6 +68,13 @@ function flank(levelsDb: ArrayLike<number>, at: number, side: -1 | 1): number {
   return sum / (HALF_OCTAVE - FLANK_FROM + 1)
 }
 
+/** How far the curve falls within half an octave below (-1) or above (1) a point. */
+function fall(levelsDb: ArrayLike<number>, at: number, side: -1 | 1): number {
+  let lowest = levelsDb[at]
+  for (let away = 1; away <= HALF_OCTAVE; away++) lowest = Math.min(lowest, levelsDb[at + side * away])
+  return levelsDb[at] - lowest
+}
+
 /** A narrow hump of a curve. */
 export interface Hump {
   readonly index: number
@@ -81,12 +91,9 @@ export function humpsOf(levelsDb: readonly number[], leastHeightDb: number, pitc
   for (let i = HALF_OCTAVE; i < heights.length - HALF_OCTAVE; i++) {
     const heightDb = heights[i]
     if (heightDb < leastHeightDb || heightDb < heights[i - 1] || heightDb <= heights[i + 1]) continue
-    // Where a spectrum ends, it stands over one flank only.
-    if (
-      Math.min(levelsDb[i] - flank(levelsDb, i, -1), levelsDb[i] - flank(levelsDb, i, 1)) <
-      LEAST_SHARE * heightDb
-    )
-      continue
+    // Where a spectrum ends, it falls on one side only, and what ripples beyond is under the flank before the end.
+    if (Math.min(fall(levelsDb, i, -1), fall(levelsDb, i, 1)) < LEAST_SHARE * heightDb) continue
+    if (levelsDb[i] < Math.max(flank(levelsDb, i, -1), flank(levelsDb, i, 1))) continue
     const frequencyHz = envelopeFrequencyHz(i)
     if (frequencyHz < SEARCH_FROM_HZ || frequencyHz > SEARCH_TO_HZ) continue
     const octaves = widthAtHalfHeight(heights, i)

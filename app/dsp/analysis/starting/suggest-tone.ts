@@ -41,7 +41,7 @@ const AIR_SHARE = 0.1
 const AIR_CONFIDENCE = 0.6
 /** A fall of a third octave to the next that no voice has (our choice). */
 const EDGE_FALL_DB = 18
-const EDGE_FROM_HZ = 8000
+const EDGE_FROM_HZ = 2500
 const HELD_OCTAVES = 1 / 2
 
 /** Balances that a broad bell can correct; the widths are common practice. */

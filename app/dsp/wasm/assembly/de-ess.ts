@@ -95,14 +95,17 @@ export function writeRatios(powers: usize, ratios: usize, frames: i32, floor: f6
 }
 
 /**
- * How hot a channel's sibilance is: its power over that of the voice's recent hot sibilants, 0 where the
+ * How hot a channel's sibilance is: its power over that of the voice's hot sibilants so far, 0 where the
  * ratio is not that of a sibilant.
  * @param powers sibilant and voice in turn, as `writeBandPowers` leaves them
  * @param ratios as `writeRatios` leaves them
- * @param state recent power of the loud voice, and of hot sibilants
+ * @param state power of the loud voice, of hot sibilants, and of the loud voice when the last of these was heard
  * @param sibilantRatio ratio above which a moment is sibilant
- * @param voiceRise, sibilantRise what the two keep upward in one frame @param fall what both keep downward
- * @param least recent power of hot sibilants, as a share of the voice's
+ * @param voiceRise, sibilantRise what voice and sibilants keep upward in one frame
+ * @param fall, pauseFall what the voice keeps downward while it is there, and in pauses
+ * @param forget what hot sibilants keep in a frame of softer ones
+ * @param present share of a remembered power under which a moment is a pause
+ * @param least power of hot sibilants, as a share of the voice's
  */
 export function writeHotness(
   powers: usize,
@@ -114,28 +117,37 @@ export function writeHotness(
   voiceRise: f64,
   sibilantRise: f64,
   fall: f64,
+  pauseFall: f64,
+  forget: f64,
+  present: f64,
   least: f64,
 ): void {
   const voiceTake = 1 - voiceRise
   const sibilantTake = 1 - sibilantRise
   let loud = load<f64>(state)
   let hot = load<f64>(state, 8)
+  let loudThen = load<f64>(state, 16)
   for (let i = 0; i < frames << 3; i += 8) {
     const sibilant = load<f64>(powers + (i << 1))
     const voice = load<f64>(powers + (i << 1), 8)
-    loud = voice > loud ? voiceRise * loud + voiceTake * voice : fall * loud
-    hot *= fall
+    if (voice > loud) loud = voiceRise * loud + voiceTake * voice
+    else loud *= voice > present * loud ? fall : pauseFall
     let hotter: f64 = 0
     if (load<f64>(ratios + i) > sibilantRatio) {
-      if (sibilant > hot) hot = sibilantRise * hot + sibilantTake * sibilant
-      hotter = sibilant
+      // A voice that has become quieter has softer sibilants.
+      let now = loud < loudThen ? hot * (loud / loudThen) : hot
+      if (sibilant > now) {
+        now = sibilantRise * now + sibilantTake * sibilant
+        hot = now
+        loudThen = loud
+      } else if (sibilant > present * now) hot *= forget
+      hotter = sibilant / Math.max(now, least * loud)
     }
-    const floor = least * loud
-    if (hot < floor) hot = floor
-    store<f64>(hotness + i, hotter > 0 ? hotter / hot : 0)
+    store<f64>(hotness + i, hotter)
   }
   store<f64>(state, loud)
   store<f64>(state, hot, 8)
+  store<f64>(state, loudThen, 16)
 }
 
 /**
