@@ -34,7 +34,7 @@ const NEGLIGIBLE_DB = 0.2
 const OUTSIDE_WEIGHT = 0.1
 const ERROR_RANGE_HZ = [50, 16000] as const
 /** Fine enough that the peak of two bells of Q 6 rises less than 0.01 dB between two points. */
-const BOOST_POINTS_PER_OCTAVE = 48
+const BOUND_POINTS_PER_OCTAVE = 48
 const REFIT_OVER_DB = 0.03
 const MAX_REFITS = 3
 /** A hundredth of a dB of a boost of 4 dB. */
@@ -57,7 +57,7 @@ export function fitCorrection(request: CorrectionRequest): Correction {
   const isFlat = target.levelsDb.every((levelDb) => Math.abs(levelDb) < NEGLIGIBLE_DB)
   const bands = isFlat
     ? []
-    : fitWithinBoost(
+    : fitWithinBounds(
         {
           curve: target,
           weights,
@@ -79,48 +79,63 @@ export function fitCorrection(request: CorrectionRequest): Correction {
 }
 
 /**
- * Fits bands whose boost is within its bound at every frequency that the sample rate has, as the stage runs
- * them. A fit weighs its bounds against its errors and knows prototypes only, so it is repeated with lower
- * bounds where it was over; the last hundredths are taken from what boosts.
+ * Fits bands whose boost and cut are within their bounds at every frequency that the sample rate has, as the
+ * stage runs them. A fit weighs its bounds against its errors and knows prototypes only, so it is repeated with
+ * lower bounds where it was over; the last hundredths are taken from what boosts, or from what cuts.
  */
-function fitWithinBoost(request: BandFitRequest, sampleRateHz: number): Band[] {
-  const { maxBoostDb } = request
+function fitWithinBounds(request: BandFitRequest, sampleRateHz: number): Band[] {
+  const { maxBoostDb, maxCutDb } = request
   const [lowestHz, highestHz] = [request.curve.frequenciesHz[0], request.curve.frequenciesHz.at(-1) ?? 0]
-  const gridHz = boostGridHz(sampleRateHz)
-  const overBoundDb = (bands: readonly Band[]) => {
-    const over = { insideDb: -maxBoostDb, beyondDb: -maxBoostDb }
+  const gridHz = boundsGridHz(sampleRateHz)
+  const overBoundsDb = (bands: readonly Band[]) => {
+    const over = { insideDb: -maxBoostDb, beyondDb: -maxBoostDb, cutDb: -maxCutDb }
     bandsResponseDb(bands, gridHz, sampleRateHz).forEach((levelDb, i) => {
       const place = gridHz[i] < lowestHz || gridHz[i] > highestHz ? 'beyondDb' : 'insideDb'
       over[place] = Math.max(over[place], levelDb + BETWEEN_POINTS_DB - maxBoostDb)
+      over.cutDb = Math.max(over.cutDb, -levelDb + BETWEEN_POINTS_DB - maxCutDb)
     })
     return over
   }
-  const bounds = { maxBoostDb, maxBoostBeyondDb: maxBoostDb }
+  const greatest = (over: ReturnType<typeof overBoundsDb>) =>
+    Math.max(over.insideDb, over.beyondDb, over.cutDb)
+  const bounds = { maxBoostDb, maxBoostBeyondDb: maxBoostDb, maxCutDb }
   let bands = fitBands(request)
-  let over = overBoundDb(bands)
-  for (let round = 0; round < MAX_REFITS && Math.max(over.insideDb, over.beyondDb) > REFIT_OVER_DB; round++) {
+  let over = overBoundsDb(bands)
+  for (let round = 0; round < MAX_REFITS && greatest(over) > REFIT_OVER_DB; round++) {
     bounds.maxBoostDb = Math.max(0, bounds.maxBoostDb - Math.max(0, over.insideDb))
     bounds.maxBoostBeyondDb = Math.max(0, bounds.maxBoostBeyondDb - Math.max(0, over.beyondDb))
+    bounds.maxCutDb = Math.max(0, bounds.maxCutDb - Math.max(0, over.cutDb))
     bands = fitBands({ ...request, ...bounds })
-    over = overBoundDb(bands)
+    over = overBoundsDb(bands)
   }
+  // Less boost deepens the cuts beside it and the other way round, so both are taken back until both hold.
   const fitted = bands
-  for (let less = FIRST_SHRINK; Math.max(over.insideDb, over.beyondDb) > 0 && less < 2; less *= 1.5) {
-    bands = fitted.map((band) => withLessBoost(band, Math.max(0, 1 - less)))
-    over = overBoundDb(bands)
+  const less = { boost: 0, cut: 0 }
+  const more = (taken: number): number => Math.max(FIRST_SHRINK, 1.5 * taken)
+  for (;;) {
+    const boostsTooMuch = Math.max(over.insideDb, over.beyondDb) > 0 && less.boost < 1
+    const cutsTooMuch = over.cutDb > 0 && less.cut < 1
+    if (!boostsTooMuch && !cutsTooMuch) return bands
+    if (boostsTooMuch) less.boost = Math.min(1, more(less.boost))
+    if (cutsTooMuch) less.cut = Math.min(1, more(less.cut))
+    bands = fitted.map((band) => withLess(band, 1 - less.boost, 1 - less.cut))
+    over = overBoundsDb(bands)
   }
-  return bands
 }
 
-/** A band whose boost is scaled; a shelf that cuts loses the bulge beside its slope. Without boosts nothing rises over 0 dB. */
-function withLessBoost(band: Band, share: number): Band {
-  if (band.gainDb > 0) return { ...band, gainDb: share * band.gainDb }
-  return band.shape === 'bell' ? band : { ...band, q: Math.min(band.q, Math.SQRT1_2) }
+/**
+ * A band whose boost or cut is scaled; where boosts are, a shelf that cuts loses the bulge beside its slope. Without
+ * boosts nothing rises over 0 dB, without cuts nothing falls under it.
+ */
+function withLess(band: Band, boostShare: number, cutShare: number): Band {
+  const share = band.gainDb > 0 ? boostShare : cutShare
+  const isSteep = band.shape !== 'bell' && (band.gainDb > 0 ? cutShare : boostShare) < 1
+  return { ...band, gainDb: share * band.gainDb, q: isSteep ? Math.min(band.q, Math.SQRT1_2) : band.q }
 }
 
 /** From 0 Hz to half the sample rate, both included. */
-function boostGridHz(sampleRateHz: number): number[] {
-  return [0, ...octaveGridHz(1, sampleRateHz / 2, BOOST_POINTS_PER_OCTAVE), sampleRateHz / 2]
+function boundsGridHz(sampleRateHz: number): number[] {
+  return [0, ...octaveGridHz(1, sampleRateHz / 2, BOUND_POINTS_PER_OCTAVE), sampleRateHz / 2]
 }
 
 function errorsOf(

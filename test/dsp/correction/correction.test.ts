@@ -135,21 +135,25 @@ describe('what a correction asks for', () => {
   })
 
   it.each([44_100, 48_000, 96_000])(
-    'boosts no more than its bound anywhere from 0 Hz to half of %d Hz',
+    'boosts and cuts no more than its bounds anywhere from 0 Hz to half of %d Hz',
     (sampleRateHz) => {
       const grid = Array.from({ length: 4001 }, (_, i) => (i * sampleRateHz) / 8000)
       for (let i = 0; i < 6; i++) {
         const maxBoostDb = [0, 4][i % 2]
+        const maxCutDb = [9, 3, 2][i % 3]
         const { bands } = fitCorrection({
           ...SETTINGS,
           sampleRateHz,
           maxBoostDb,
+          maxCutDb,
           maxBands: [3, 8, 12][i % 3],
           fromHz: i % 2 === 0 ? 20 : 50,
           source: wildCurve(2 * i + 1),
           target: wildCurve(2 * i + 2, i % 4 === 3 ? 80 : 20, i % 4 === 1 ? 10_000 : 20_000),
         })
-        expect(Math.max(...bandsResponseDb(bands, grid, sampleRateHz))).toBeLessThanOrEqual(maxBoostDb)
+        const levelsDb = bandsResponseDb(bands, grid, sampleRateHz)
+        expect(Math.max(...levelsDb)).toBeLessThanOrEqual(maxBoostDb)
+        expect(Math.min(...levelsDb)).toBeGreaterThanOrEqual(-maxCutDb)
       }
     },
   )
