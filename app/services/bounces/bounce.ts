@@ -4,12 +4,7 @@ import { basename, join, relative, resolve } from 'node:path'
 import { hashFile } from '../../audio/sha256.ts'
 import type { SessionContents, Take } from '../../contract/entities.ts'
 import { Failure } from '../../contract/failure.ts'
-import {
-  MANIFEST_FORMAT,
-  MANIFEST_FORMAT_VERSION,
-  type Manifest,
-  type Stem,
-} from '../../contract/manifest.ts'
+import { MANIFEST_FORMAT, MANIFEST_FORMAT_VERSION, type Manifest } from '../../contract/manifest.ts'
 import type { BounceOutcome, CallContext, ParsedInputOf } from '../../contract/wire/commands.ts'
 import { createFileInside } from '../../files/new-file.ts'
 import { writeNewFile } from '../../files/write-file.ts'
@@ -20,7 +15,8 @@ import type { Workplace } from '../workplace.ts'
 import { type DeliveryFolder, MANIFEST_FILE, startDelivery } from './delivery-folder.ts'
 import { fileWord } from './file-words.ts'
 import { renderStems } from './render-stems.ts'
-import { roughStemRemarks, sharedNameRemarks, stemsOfPlan } from './stem-orders.ts'
+import { stemsOfPlan } from './stem-orders.ts'
+import { formatRemarks, overCeilingRemarks, roughStemRemarks, sharedNameRemarks } from './stem-remarks.ts'
 import { timeReferenceOf } from './time-stamp.ts'
 import { type WatchedTakes, watchTakes } from './watched-takes.ts'
 
@@ -131,8 +127,8 @@ async function renderDelivery(
     remarks: [
       ...remarks,
       ...sharedNameRemarks(stems),
-      ...stemRemarks(stems, encoding),
-      ...(layerStems ? roughStemRemarks(plan) : []),
+      ...formatRemarks(stems, encoding),
+      ...(layerStems ? [...roughStemRemarks(plan), ...overCeilingRemarks(plan, stems)] : []),
     ],
   }
   const unfinishedManifest = join(delivery.path, MANIFEST_FILE)
@@ -191,20 +187,6 @@ function noteBounce(note: () => void, delivered: string): void {
       error,
     )
   }
-}
-
-function stemRemarks(stems: readonly Stem[], wanted: Stem['encoding']): string[] {
-  return [
-    ...stems
-      .filter((stem) => stem.encoding !== wanted)
-      .map((stem) => `${stem.file} is 32-bit float, because it would have clipped in 24 bits.`),
-    ...stems
-      .filter((stem) => stem.kind === 'group' && stem.ceilingTrimDb > 0)
-      .map(
-        (stem) =>
-          `${stem.file}: the ceiling was set ${stem.ceilingTrimDb} dB lower, because peaks between samples would have passed it.`,
-      ),
-  ]
 }
 
 function chainsUsed({ session, groups, chainVersions }: SessionContents): Manifest['chains'] {

@@ -1,12 +1,11 @@
 // Which stems a bounce writes, and under which names.
 
 import { codingHistoryLine } from '../../audio/wave/broadcast.ts'
-import { roughLayerStems } from '../../contract/layer-stems.ts'
 import type { Manifest } from '../../contract/manifest.ts'
 import type { PlannedLayer, RenderPlan } from '../../contract/render-plan.ts'
 import type { StemEncoding } from '../../contract/wire/commands.ts'
 import { ditherSeedOf } from '../../dsp/conversion/dither.ts'
-import { stagesOfUnit, type UnitPlan, unitsOf } from '../../engine/rendering/render-unit.ts'
+import { type UnitPlan, unitsOf } from '../../engine/rendering/render-unit.ts'
 import { hashOfValue } from '../canonical-json.ts'
 import { distinctFileName, fileWord } from './file-words.ts'
 
@@ -58,31 +57,6 @@ export function stemsOfPlan(
       }),
     ),
   ])
-}
-
-/** A sentence for each set of groups whose names give one file name. */
-export function sharedNameRemarks(stems: readonly Pick<StemToWrite, 'kind' | 'name' | 'file'>[]): string[] {
-  const groups = stems.filter(({ kind }) => kind === 'group')
-  const byWord = Map.groupBy(groups, ({ name }) => fileWord(name).toLowerCase())
-  return [...byWord.values()]
-    .filter((same) => same.length > 1)
-    .map((same) => {
-      const files = same.map(({ file }) => file)
-      const names = [...new Set(same.map(({ name }) => `“${name}”`))].join(' and ')
-      return `${same.length} groups are named ${names}; their stems, in the order of the stack, are ${files.slice(0, -1).join(', ')} and ${files.at(-1)}.`
-    })
-}
-
-/** The sentence about layer stems that do not add up exactly, where there are any. */
-export function roughStemRemarks(plan: RenderPlan): string[] {
-  const sentence = roughLayerStems(
-    unitsOf(plan).map((unit) => ({
-      names: unit.groups.map(({ name }) => name),
-      stages: stagesOfUnit(plan, unit),
-      layers: unit.layers.map(({ pan, take }) => ({ pan, channels: take.channels })),
-    })),
-  )
-  return sentence === null ? [] : [sentence]
 }
 
 /** Whether every sample of a layer's stem equals the take's sample, so that dither would only add noise. */

@@ -186,6 +186,44 @@ describe('verifying', () => {
     expect(manifestOf(outcome).chains.map((chain) => chain.sha256)).toEqual(Array(3).fill(version.sha256))
   })
 
+  it('says which layer stems pass the ceiling, because layers cancel in the sum that it limits', async () => {
+    const shop = openWorkshop()
+    const session = await shop.createSession()
+    const voice = words(48_000, 1)
+    const turned = voice.map((x) => -Math.round(0.9 * x * 2 ** 23) / 2 ** 23)
+    for (const [name, samples] of Object.entries({ voice, turned })) {
+      const [take] = await shop.takeIn(session, writeTake(join(shop.folder, `${name}.wav`), [samples]))
+      await shop.place(session, take)
+    }
+    const { id: voiceId } = await shop.handlers.createVoice(
+      { artistId: session.artistId, name: 'Rap', note: '' },
+      context,
+    )
+    const { ceiling } = defaultStages
+    const stages = [{ ...ceiling, settings: { ...ceiling.settings, ceilingDbtp: -20 } }]
+    const version = await shop.handlers.saveChain(
+      { voiceId, chainId: null, name: 'Held', stages, note: '' },
+      context,
+    )
+    const remarksWith = async (muted: boolean): Promise<readonly string[]> => {
+      const [group] = shop.workplace.catalogue.groups.listOfSession(session.id)
+      const layer = shop.workplace.catalogue.layers.listOfSession(session.id).at(-1)!
+      await shop.handlers.updateGroup({ id: group.id, changes: { chainVersionId: version.id } }, context)
+      await shop.handlers.updateLayer({ id: layer.id, changes: { muted } }, context)
+      const outcome = await bounce(shop, session, {
+        layerStems: true,
+        folder: join(shop.folder, `muted ${muted}`),
+      })
+      return manifestOf(outcome).remarks.filter((remark) => remark.includes('the ceiling by up to'))
+    }
+    expect(await remarksWith(false)).toEqual([
+      expect.stringMatching(
+        /^\S+\.wav, \S+\.wav: pass the ceiling by up to \d+\.\d dB, because layers cancel/,
+      ),
+    ])
+    expect(await remarksWith(true)).toEqual([])
+  })
+
   it('gives the same bytes with one thread as with many', async () => {
     const shop = openWorkshop()
     const outcome = await bounce(shop, await withTwoLayers(shop), { layerStems: true })
