@@ -36,6 +36,8 @@ const MAX_LAGS = 6
  * low-cut and bells, which turn the phase; at most 60 % in a double, at the lag that suits it best.
  */
 const AGREEING_SHARE = 0.64
+/** In short phrases chance scatters more: by one over the root of the number of bits. */
+const AGREEING_SCATTER = 5.3
 /** Filters spread a copy's correlation over lags this far apart; they count as one. */
 const SPREAD_SECONDS = 0.005
 
@@ -45,6 +47,11 @@ const FADE_SHARE = 1 / 16
 const NOISE_BANDS = 256
 /** A single bin of noise may be this much stronger than its mean; below that it counts for nothing. */
 const NOISE_SCATTER = 4
+
+/** Least share of a phrase's bits that agree, or differ, where another print has the phrase as well. */
+export function leastAgreement(phraseBits: number): number {
+  return Math.min(1, Math.max(AGREEING_SHARE, 0.5 + AGREEING_SCATTER / Math.sqrt(phraseBits)))
+}
 
 /** Compares one print with others; the spectrum of the first is computed once for all of them. */
 interface PrintComparer {
@@ -81,7 +88,7 @@ export function createPrintComparer(
           const share = lags
             .map((lag) => agreement(print, signs, otherBits, from, to, lag))
             .reduce((best, one) => (Math.abs(one - 0.5) > Math.abs(best - 0.5) ? one : best))
-          if (Math.max(share, 1 - share) < AGREEING_SHARE) continue
+          if (Math.max(share, 1 - share) < leastAgreement(to - from)) continue
           taken[i] = 1
           shared.push(phrases[i])
           if (share < 0.5) inverted++

@@ -66,19 +66,22 @@ describe('the same performance in another take', () => {
     [8000, 480, -0.5],
     [4000, 37, 0.7],
     [4000, -1600, -0.5],
-  ])('a take of %d Hz, %d samples later: noise above its band does not decide the lag', (bandHz, lag, gain) => {
-    const band = throughFfmpeg(throughFfmpeg(take, '', bandHz), '', RATE_HZ, bandHz)
-    const part = (from: number, times: number, seed: number) =>
-      addWhiteNoise(
-        Float64Array.from(band.subarray(from, from + COMPARED_FRAMES), (v) => times * v),
-        -101,
-        seed,
-      )
-    const { lagFrames, isInverted, ratio } = exactLag(part(middle, 1, 3), part(middle - lag, gain, 4))
-    expect(lagFrames).toBe(lag)
-    expect(isInverted).toBe(gain < 0)
-    expect(ratio).toBeGreaterThan(SAME_PERFORMANCE_RATIO)
-  })
+  ])(
+    'a take of %d Hz, %d samples later: noise above its band does not decide the lag',
+    (bandHz, lag, gain) => {
+      const band = throughFfmpeg(throughFfmpeg(take, '', bandHz), '', RATE_HZ, bandHz)
+      const part = (from: number, times: number, seed: number) =>
+        addWhiteNoise(
+          Float64Array.from(band.subarray(from, from + COMPARED_FRAMES), (v) => times * v),
+          -101,
+          seed,
+        )
+      const { lagFrames, isInverted, ratio } = exactLag(part(middle, 1, 3), part(middle - lag, gain, 4))
+      expect(lagFrames).toBe(lag)
+      expect(isInverted).toBe(gain < 0)
+      expect(ratio).toBeGreaterThan(SAME_PERFORMANCE_RATIO)
+    },
+  )
 
   it('is not decided by the cut edges of two stretches, however quiet the rest', () => {
     const cut = (from: number, seed: number) => {

@@ -7,7 +7,14 @@ import {
   SAME_PERFORMANCE_RATIO,
 } from '../../../../app/dsp/check/same-performance.ts'
 import { LOOSE_DOUBLE_DEVIATIONS, TIGHT_DOUBLE_DEVIATIONS } from '../../../../app/dsp/voice/performance.ts'
-import { addWhiteNoise, checkOf, RATE_HZ, SINGERS, songTake, throughFfmpeg } from '../../../signals/checking.ts'
+import {
+  addWhiteNoise,
+  checkOf,
+  RATE_HZ,
+  SINGERS,
+  songTake,
+  throughFfmpeg,
+} from '../../../signals/checking.ts'
 import { movedCopy } from '../../../signals/planted-faults.ts'
 import { limitOf, type Reading, type Row, rowOf } from '../../rows.ts'
 
