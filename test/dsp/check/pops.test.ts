@@ -7,6 +7,7 @@ import {
   announcements,
   CLIPS,
   checkOf,
+  phrasedTake,
   RATE_HZ,
   SINGERS,
   SYLLABLES,
@@ -14,6 +15,7 @@ import {
   songTake,
   syllables,
 } from '../../signals/checking.ts'
+import { withSwellingRumble } from '../../signals/planted-faults.ts'
 import { exactPerformance, repeatedSyllable, SUNG_ALTO } from '../../signals/voices.ts'
 
 describe('plosive pops', () => {
@@ -53,6 +55,11 @@ describe('plosive pops', () => {
         expect(checkOf(samples).evidence.pops, `${singer.name} at ${tonicHz} Hz`).toEqual([])
       }
     }
+  })
+
+  it('are not rumble that comes and goes', () => {
+    const { samples } = phrasedTake(SINGERS[0], 2, true)
+    expect(checkOf(withSwellingRumble(samples)).evidence.pops).toEqual([])
   })
 
   it.skipIf(!haveMaterial(CLIPS, SYLLABLES) || !hasTool('ffmpeg'))('in real speech', () => {
