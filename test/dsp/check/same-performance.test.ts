@@ -114,6 +114,15 @@ describe('the same performance in another take', () => {
     expect(exact.ratio).toBeGreaterThan(SAME_PERFORMANCE_RATIO)
   })
 
+  it.skipIf(!hasTool('ffmpeg'))(
+    'has one lag where filters turned the phase so that phrases suit different ones',
+    () => {
+      const turned = throughFfmpeg(movedCopy(take, 1234, -1), 'allpass=f=200:t=q:w=1,allpass=f=400:t=q:w=1')
+      const found = sharedWith(addWhiteNoise(turned, -90, 8))
+      expect(found.map((shared) => shared.phrases.length)).toEqual([phrases.length])
+    },
+  )
+
   it('is not a double, however tight, another voice or another song', () => {
     const others = [
       ...[2, 3].map((seed) => songTake(singer, seed, { deviations: TIGHT_DOUBLE_DEVIATIONS })),
