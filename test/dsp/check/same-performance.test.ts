@@ -123,6 +123,12 @@ describe('the same performance in another take', () => {
     },
   )
 
+  it('is not a syllable of a double that agrees by chance', () => {
+    const double = Float64Array.from(songTake(singer, 2, { deviations: TIGHT_DOUBLE_DEVIATIONS }).samples)
+    const syllables = Array.from({ length: 50 }, (_, i) => ({ fromS: 1 + 0.2 * i, toS: 1.2 + 0.2 * i }))
+    expect(createPrintComparer(print, syllables, 40_000).compare(checkOf(double).print)).toEqual([])
+  })
+
   it('is not a double, however tight, another voice or another song', () => {
     const others = [
       ...[2, 3].map((seed) => songTake(singer, seed, { deviations: TIGHT_DOUBLE_DEVIATIONS })),
