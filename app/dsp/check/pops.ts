@@ -31,8 +31,6 @@ const VOICE_TO_HZ = 1000
 const MIN_RISE_DB = 12
 /** Least peak over the median level of the low band while the voice sounds. */
 const ABOVE_USUAL_DB = 8
-/** Nor is it below this share of the low band's levels, which rumble that comes and goes reaches all the time. */
-const USUAL_PEAK_SHARE = 0.9
 /** Least peak over the voice at the same moment, which a pop drowns out. */
 const ABOVE_VOICE_DB = 3
 /** Least peak over the low band in the tenth of a second before its rise, when the lips are closed. */
@@ -103,15 +101,13 @@ export function createPopSearch(rateHz: number, delaySeconds: number): PopSearch
       const usualLow = median(inside.map((i) => lows[i]))
       // Quiet stretches within a phrase would pull a median down.
       const usualVoice = dbFromPower(inside.reduce((sum, i) => sum + voicePowers[i], 0) / inside.length)
-      const insideLows = Float64Array.from(inside, (i) => lows[i]).sort()
-      const usualPeak = insideLows[Math.floor(USUAL_PEAK_SHARE * (insideLows.length - 1))]
       const found: (Span & { riseDb: number })[] = []
       const behind = Math.round(MAX_SECONDS / step)
       const before = Math.round(BEFORE_SECONDS / step)
       for (let i = 3; i < lows.length; i++) {
         const height = lows[i]
         if (height < usualLow + ABOVE_USUAL_DB || height < usualVoice - INAUDIBLE_BELOW_VOICE_DB) continue
-        if (height < usualPeak || height < voices[i] + ABOVE_VOICE_DB) continue
+        if (height < voices[i] + ABOVE_VOICE_DB) continue
         if (lows[i - 1] > height || (lows[i + 1] ?? -Infinity) > height) continue
         // The rise starts at the quietest of the 30 ms before (20 ms and the frame in which it begins).
         const base = Math.min(lows[i - 1], lows[i - 2], lows[i - 3])
