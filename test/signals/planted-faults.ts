@@ -58,6 +58,21 @@ export function runsAtLimit(signal: Float64Array, low: number, high: number): nu
   return startsSeconds
 }
 
+/** Rumble near 40 Hz that swells every 0.8 s, as traffic or a hand on the stand makes it: no pop among it. */
+export function withSwellingRumble(samples: ArrayLike<number>): Float64Array {
+  const random = createRandom(5)
+  let once = 0
+  let twice = 0
+  let slow = 0
+  return Float64Array.from(samples, (sample, n) => {
+    once += 0.007 * (random.normal() - once)
+    twice += 0.007 * (once - twice)
+    slow += 0.002 * (twice - slow)
+    const swell = Math.sin((2 * Math.PI * n) / RATE_HZ / 0.8) > 0.3 ? 1 : 0.15
+    return sample + 0.24 * swell * (twice - slow)
+  })
+}
+
 const HUM_AMPLITUDES = [1, 0.5, 0.7, 0.2, 0.4, 0.1, 0.2, 0.1, 0.1]
 
 /** With the first nine harmonics of the mains, `levelDbfs` RMS in all. */

@@ -79,8 +79,9 @@ function noiseFloor({ floorDbfs, voiceDbfs }: CheckEvidence): Finding | null {
 
 function hum({ hum: family }: CheckEvidence): Finding | null {
   if (family === null) return null
-  if (family.rateRatio !== 1) return wrongRate(family)
+  // Far below, lines of noise alone can make a family off the mains frequency by chance.
   if (family.levelDbfs <= HUM_LIMIT_DBFS) return null
+  if (family.rateRatio !== 1) return wrongRate(family)
   return {
     kind: 'hum',
     value: family.levelDbfs,

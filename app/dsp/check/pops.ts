@@ -32,14 +32,17 @@ const MIN_RISE_DB = 12
 /** Least peak over the median level of the low band while the voice sounds. */
 const ABOVE_USUAL_DB = 8
 /** Least peak over the voice at the same moment, which a pop drowns out. */
-const ABOVE_VOICE_DB = 5
+const ABOVE_VOICE_DB = 3
+/** Least peak over the low band in the tenth of a second before its rise, when the lips are closed. */
+const ABOVE_BEFORE_DB = 8
+const BEFORE_SECONDS = 0.12
 /** A pop ends when it has fallen by this much. */
 const FALL_DB = 6
 /** How much more the low band has to rise than the voice. */
-const MIN_LEAD_DB = 8
+const MIN_LEAD_DB = 6
 const MAX_SECONDS = 0.2
 const MIN_SECONDS = 0.04
-/** A pop weaker than the median voice by more than this is inaudible. */
+/** A pop weaker than the voice's mean power by more than this is inaudible. */
 const INAUDIBLE_BELOW_VOICE_DB = 9
 /** Steady rumble may be this much stronger under the voice than in the pauses by chance (3 dB). */
 const RUMBLE_SCATTER = 2
@@ -91,13 +94,16 @@ export function createPopSearch(rateHz: number, delaySeconds: number): PopSearch
     pops(sounding) {
       const step = frameSamples / rateHz
       const lows = inDb(low.values())
-      const voices = inDb(voice.values())
+      const voicePowers = voice.values()
+      const voices = inDb(voicePowers)
       const inside = framesInside(sounding, step, delaySeconds, lows.length)
       if (inside.length === 0) return []
       const usualLow = median(inside.map((i) => lows[i]))
-      const usualVoice = median(inside.map((i) => voices[i]))
+      // Quiet stretches within a phrase would pull a median down.
+      const usualVoice = dbFromPower(inside.reduce((sum, i) => sum + voicePowers[i], 0) / inside.length)
       const found: (Span & { riseDb: number })[] = []
       const behind = Math.round(MAX_SECONDS / step)
+      const before = Math.round(BEFORE_SECONDS / step)
       for (let i = 3; i < lows.length; i++) {
         const height = lows[i]
         if (height < usualLow + ABOVE_USUAL_DB || height < usualVoice - INAUDIBLE_BELOW_VOICE_DB) continue
@@ -107,6 +113,7 @@ export function createPopSearch(rateHz: number, delaySeconds: number): PopSearch
         const base = Math.min(lows[i - 1], lows[i - 2], lows[i - 3])
         const baseAt = lows[i - 3] === base ? i - 3 : lows[i - 2] === base ? i - 2 : i - 1
         const rise = height - base
+        if (greatest(lows, i - before, i - 2) > height - ABOVE_BEFORE_DB) continue
         const voiceRise = Math.max(voices[i], voices[i - 1]) - voices[baseAt]
         if (rise < MIN_RISE_DB || voiceRise > rise - MIN_LEAD_DB) continue
         let end = i + 1
@@ -147,6 +154,12 @@ function run(filter: Section, x: number): number {
   filter.s1 = filter.b1 * x + filter.s2 - filter.a1 * y
   filter.s2 = v - filter.a2 * y
   return y
+}
+
+function greatest(values: Float64Array, from: number, to: number): number {
+  let most = -Infinity
+  for (let i = Math.max(0, from); i < to; i++) most = Math.max(most, values[i])
+  return most
 }
 
 function inDb(powers: Float64Array): Float64Array {

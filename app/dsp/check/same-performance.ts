@@ -1,7 +1,8 @@
 // Whether two takes contain the same performance: copies, bounces of one another, a comp and
 // its source takes. First their prints are correlated as a whole, which finds the lags; then
 // the prints are compared phrase by phrase; then the sound itself, to the sample.
-// Method: generalised cross-correlation with phase transform (Knapp and Carter 1976).
+// Method: generalised cross-correlation with phase transform; in the sound each bin counts by its share of
+// signal, so that bins of noise alone do not decide (Knapp and Carter 1976).
 
 import { createRealFft } from '../maths/fft.ts'
 import type { Span } from '../maths/span.ts'
@@ -30,8 +31,27 @@ export const SAME_PERFORMANCE_RATIO = 200
 /** Peaks of the prints' correlation this far above its median are examined; chance reaches 8. */
 const CANDIDATE_RATIO = 14
 const MAX_LAGS = 6
-/** Bits that agree in a phrase at the right lag: nearly all in a copy, half in a double. */
-const AGREEING_SHARE = 0.85
+/**
+ * Bits that agree in a phrase at the right lag: nearly all in a copy, 66 to 85 % in one that went through a
+ * low-cut and bells, which turn the phase; at most 60 % in a double, at the lag that suits it best.
+ */
+const AGREEING_SHARE = 0.64
+/** In short phrases chance scatters more: by one over the root of the number of bits. */
+const AGREEING_SCATTER = 5.3
+/** Filters spread a copy's correlation over lags this far apart; they count as one. */
+const SPREAD_SECONDS = 0.005
+
+/** The two stretches are faded in and out over this share: cut edges would correlate at lag 0. */
+const FADE_SHARE = 1 / 16
+/** Noise is read from the quietest of this many bands of a spectrum, from the lowest bin to half the rate. */
+const NOISE_BANDS = 256
+/** A single bin of noise may be this much stronger than its mean; below that it counts for nothing. */
+const NOISE_SCATTER = 4
+
+/** Least share of a phrase's bits that agree, or differ, where another print has the phrase as well. */
+export function leastAgreement(phraseBits: number): number {
+  return Math.min(1, Math.max(AGREEING_SHARE, 0.5 + AGREEING_SCATTER / Math.sqrt(phraseBits)))
+}
 
 /** Compares one print with others; the spectrum of the first is computed once for all of them. */
 interface PrintComparer {
@@ -60,20 +80,22 @@ export function createPrintComparer(
       const { correlation, median } = correlate.with(own, correlate.spectrum(signs))
       const found: SharedSound[] = []
       const taken = new Uint8Array(phrases.length)
-      for (const lag of highestLags(correlation, median)) {
+      for (const lags of highestLags(correlation, median, SPREAD_SECONDS * print.rateHz)) {
         const shared: Span[] = []
         let inverted = 0
         for (const [i, { from, to }] of spanBits.entries()) {
           if (taken[i] === 1) continue
-          const share = agreement(print, signs, otherBits, from, to, lag)
-          if (Math.max(share, 1 - share) < AGREEING_SHARE) continue
+          const share = lags
+            .map((lag) => agreement(print, signs, otherBits, from, to, lag))
+            .reduce((best, one) => (Math.abs(one - 0.5) > Math.abs(best - 0.5) ? one : best))
+          if (Math.max(share, 1 - share) < leastAgreement(to - from)) continue
           taken[i] = 1
           shared.push(phrases[i])
           if (share < 0.5) inverted++
         }
         if (shared.length === 0) continue
         found.push({
-          lagSeconds: lag / print.rateHz,
+          lagSeconds: lags[0] / print.rateHz,
           isInverted: inverted > shared.length / 2,
           phrases: shared,
         })
@@ -92,10 +114,12 @@ export function exactLag(first: Float64Array, second: Float64Array): ExactLag {
   const correlate = createCorrelator(points)
   const padded = new Float64Array(points)
   padded.set(first)
-  const one = correlate.spectrum(padded)
+  fadeEnds(padded, first.length)
+  const one = correlate.spectrum(padded, true)
   padded.fill(0)
   padded.set(second)
-  const { correlation, median } = correlate.with(one, correlate.spectrum(padded))
+  fadeEnds(padded, second.length)
+  const { correlation, median } = correlate.with(one, correlate.spectrum(padded, true))
   let at = 0
   for (let n = 1; n < points; n++) if (Math.abs(correlation[n]) > Math.abs(correlation[at])) at = n
   return {
@@ -120,15 +144,17 @@ function createCorrelator(points: number) {
   const correlation = new Float64Array(points)
 
   return {
-    /** Keeps only the phase of each bin. */
-    spectrum(samples: Float64Array): Spectrum {
+    /** Keeps only the phase of each bin, by its share of signal where `isWeighted`. */
+    spectrum(samples: Float64Array, isWeighted = false): Spectrum {
       fft.transform(samples, re, im)
       const phases = { re: new Float32Array(half + 1), im: new Float32Array(half + 1) }
+      const noise = isWeighted ? NOISE_SCATTER * noisePower(re, im) : 0
       for (let k = 0; k <= half; k++) {
-        const size = Math.sqrt(re[k] * re[k] + im[k] * im[k])
-        if (size === 0) continue
-        phases.re[k] = re[k] / size
-        phases.im[k] = im[k] / size
+        const power = re[k] * re[k] + im[k] * im[k]
+        if (power <= noise) continue
+        const gain = (1 - noise / power) / Math.sqrt(power)
+        phases.re[k] = gain * re[k]
+        phases.im[k] = gain * im[k]
       }
       return phases
     },
@@ -153,6 +179,28 @@ function createCorrelator(points: number) {
   }
 }
 
+function fadeEnds(samples: Float64Array, length: number): void {
+  const fade = Math.floor(FADE_SHARE * length)
+  for (let n = 0; n < fade; n++) {
+    const gain = 0.5 - 0.5 * Math.cos((Math.PI * (n + 0.5)) / fade)
+    samples[n] *= gain
+    samples[length - 1 - n] *= gain
+  }
+}
+
+/** Mean power per bin of the quietest band, taken as that of white noise such as rounding leaves. */
+function noisePower(re: Float64Array, im: Float64Array): number {
+  const width = Math.floor((re.length - 1) / NOISE_BANDS)
+  if (width === 0) return 0
+  let least = Infinity
+  for (let band = 0; band < NOISE_BANDS; band++) {
+    let sum = 0
+    for (let k = band * width; k < (band + 1) * width; k++) sum += re[k] * re[k] + im[k] * im[k]
+    least = Math.min(least, sum / width)
+  }
+  return least
+}
+
 /** In long lists every 64th value is enough. */
 function medianMagnitude(values: Float64Array): number {
   const step = values.length > 1 << 14 ? 64 : 1
@@ -161,8 +209,8 @@ function medianMagnitude(values: Float64Array): number {
   return some.sort()[some.length >> 1]
 }
 
-/** Lags of the peaks that stand out, highest first. */
-function highestLags(correlation: Float64Array, median: number): number[] {
+/** Lags of the peaks that stand out, highest first, each followed by those of lower peaks within `spread`. */
+function highestLags(correlation: Float64Array, median: number, spread: number): number[][] {
   const peaks: { lag: number; height: number }[] = []
   for (let n = 0; n < correlation.length; n++) {
     const height = Math.abs(correlation[n])
@@ -170,7 +218,13 @@ function highestLags(correlation: Float64Array, median: number): number[] {
     peaks.push({ lag: n > correlation.length / 2 ? n - correlation.length : n, height })
   }
   peaks.sort((a, b) => b.height - a.height)
-  return peaks.slice(0, MAX_LAGS).map(({ lag }) => lag)
+  const groups: number[][] = []
+  for (const { lag } of peaks) {
+    const near = groups.find(([first]) => Math.abs(lag - first) <= spread)
+    if (near !== undefined) near.push(lag)
+    else if (groups.length < MAX_LAGS) groups.push([lag])
+  }
+  return groups
 }
 
 /** A print as -1 and 1 at `rateHz`, followed by zeros. */

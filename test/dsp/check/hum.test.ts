@@ -1,4 +1,5 @@
 import { describe, expect, it } from 'vitest'
+import { checkFindings } from '../../../app/dsp/check/check-findings.ts'
 import type { HumFamily } from '../../../app/dsp/check/hum.ts'
 import { hasTool, haveMaterial } from '../../require-tool.ts'
 import {
@@ -72,6 +73,14 @@ describe('hum of the mains in the pauses', () => {
       expect(Math.abs(finding.value - 50 / ratio)).toBeLessThan(0.05)
       expect(findings.some(({ kind }) => kind === 'hum')).toBe(false)
     }
+  })
+
+  it('does not take lines far below hearing for a wrong rate', () => {
+    const { evidence } = checkOf(withHum(takes[0], 50 * (48000 / 44100), -55))
+    const kindsAt = (levelDbfs: number) =>
+      checkFindings({ ...evidence, hum: { ...evidence.hum!, levelDbfs } }).map(({ kind }) => kind)
+    expect(kindsAt(-84)).toContain('wrong-rate')
+    expect(kindsAt(-110)).not.toContain('wrong-rate')
   })
 
   it.skipIf(!haveMaterial(CLIPS) || !hasTool('ffmpeg'))(

@@ -7,6 +7,7 @@ import {
   announcements,
   CLIPS,
   checkOf,
+  phrasedTake,
   RATE_HZ,
   SINGERS,
   SYLLABLES,
@@ -14,6 +15,7 @@ import {
   songTake,
   syllables,
 } from '../../signals/checking.ts'
+import { withSwellingRumble } from '../../signals/planted-faults.ts'
 import { exactPerformance, repeatedSyllable, SUNG_ALTO } from '../../signals/voices.ts'
 
 describe('plosive pops', () => {
@@ -53,6 +55,25 @@ describe('plosive pops', () => {
         expect(checkOf(samples).evidence.pops, `${singer.name} at ${tonicHz} Hz`).toEqual([])
       }
     }
+  })
+
+  it('do not follow one another within a tenth of a second', () => {
+    const take = phrasedTake(SINGERS[0], 2, true).samples
+    // Two thumps of 40 Hz that rise in 8 ms and fade away in 20, the second a tenth of a second after the first.
+    const thumped = Float64Array.from(take)
+    for (const at of [1.7, 1.8]) {
+      for (let n = 0; n < 0.25 * RATE_HZ; n++) {
+        const swell = Math.min(1, n / (0.008 * RATE_HZ)) * Math.exp(-n / (0.02 * RATE_HZ))
+        thumped[Math.round(at * RATE_HZ) + n] += 0.6 * swell * Math.sin((2 * Math.PI * 40 * n) / RATE_HZ)
+      }
+    }
+    expect(checkOf(take).evidence.pops).toHaveLength(0)
+    expect(checkOf(thumped).evidence.pops).toHaveLength(1)
+  })
+
+  it('are not rumble that comes and goes', () => {
+    const { samples } = phrasedTake(SINGERS[0], 2, true)
+    expect(checkOf(withSwellingRumble(samples)).evidence.pops).toEqual([])
   })
 
   it.skipIf(!haveMaterial(CLIPS, SYLLABLES) || !hasTool('ffmpeg'))('in real speech', () => {

@@ -5,7 +5,8 @@ import {
   SAME_PERFORMANCE_RATIO,
 } from '../../../app/dsp/check/same-performance.ts'
 import { LOOSE_DOUBLE_DEVIATIONS, TIGHT_DOUBLE_DEVIATIONS } from '../../../app/dsp/voice/performance.ts'
-import { addWhiteNoise, checkOf, RATE_HZ, SINGERS, songTake } from '../../signals/checking.ts'
+import { hasTool } from '../../require-tool.ts'
+import { addWhiteNoise, checkOf, RATE_HZ, SINGERS, songTake, throughFfmpeg } from '../../signals/checking.ts'
 import { movedCopy } from '../../signals/planted-faults.ts'
 
 const COMPARED_FRAMES = 2 ** 17
@@ -57,6 +58,75 @@ describe('the same performance in another take', () => {
         RATE_HZ / print.rateHz,
       )
     }
+  })
+
+  // Rates of FFmpeg's converter; noise at -101 dBFS is what dither to 16 bits leaves.
+  it.skipIf(!hasTool('ffmpeg')).each([
+    [16_000, 16, 0.7],
+    [8000, 480, -0.5],
+    [4000, 37, 0.7],
+    [4000, -1600, -0.5],
+  ])(
+    'a take of %d Hz, %d samples later: noise above its band does not decide the lag',
+    (bandHz, lag, gain) => {
+      const band = throughFfmpeg(throughFfmpeg(take, '', bandHz), '', RATE_HZ, bandHz)
+      const part = (from: number, times: number, seed: number) =>
+        addWhiteNoise(
+          Float64Array.from(band.subarray(from, from + COMPARED_FRAMES), (v) => times * v),
+          -101,
+          seed,
+        )
+      const { lagFrames, isInverted, ratio } = exactLag(part(middle, 1, 3), part(middle - lag, gain, 4))
+      expect(lagFrames).toBe(lag)
+      expect(isInverted).toBe(gain < 0)
+      expect(ratio).toBeGreaterThan(SAME_PERFORMANCE_RATIO)
+    },
+  )
+
+  it('is not decided by the cut edges of two stretches, however quiet the rest', () => {
+    const cut = (from: number, seed: number) => {
+      const tone = Float64Array.from({ length: COMPARED_FRAMES }, (_, n) =>
+        Math.cos((2 * Math.PI * (from + 200) * n) / RATE_HZ),
+      )
+      return addWhiteNoise(tone, -80, seed)
+    }
+    // Two tones of different pitch: nothing in common but the edges.
+    expect(exactLag(cut(0, 5), cut(37, 6)).ratio).toBeLessThan(SAME_PERFORMANCE_RATIO)
+  })
+
+  it.skipIf(!hasTool('ffmpeg'))('is found through a low-cut, a bell and levelling, as one lag', () => {
+    const chain = [
+      'highpass=f=100',
+      'equalizer=f=300:t=q:w=1.2:g=-6',
+      'acompressor=threshold=0.06:ratio=4:attack=10:release=200:makeup=2',
+    ]
+    const copy = throughFfmpeg(movedCopy(take, 1234, -1), chain.join(','))
+    const found = sharedWith(addWhiteNoise(copy, -90, 8))
+    expect(found).toHaveLength(1)
+    expect(found[0].phrases.length).toBeGreaterThanOrEqual(phrases.length - 1)
+    const coarse = Math.round(found[0].lagSeconds * RATE_HZ)
+    const exact = exactLag(
+      take.subarray(middle, middle + COMPARED_FRAMES),
+      copy.subarray(middle + coarse, middle + coarse + COMPARED_FRAMES),
+    )
+    expect(coarse + exact.lagFrames).toBe(1234)
+    expect(exact.isInverted).toBe(true)
+    expect(exact.ratio).toBeGreaterThan(SAME_PERFORMANCE_RATIO)
+  })
+
+  it.skipIf(!hasTool('ffmpeg'))(
+    'has one lag where filters turned the phase so that phrases suit different ones',
+    () => {
+      const turned = throughFfmpeg(movedCopy(take, 1234, -1), 'allpass=f=200:t=q:w=1,allpass=f=400:t=q:w=1')
+      const found = sharedWith(addWhiteNoise(turned, -90, 8))
+      expect(found.map((shared) => shared.phrases.length)).toEqual([phrases.length])
+    },
+  )
+
+  it('is not a syllable of a double that agrees by chance', () => {
+    const double = Float64Array.from(songTake(singer, 2, { deviations: TIGHT_DOUBLE_DEVIATIONS }).samples)
+    const syllables = Array.from({ length: 50 }, (_, i) => ({ fromS: 1 + 0.2 * i, toS: 1.2 + 0.2 * i }))
+    expect(createPrintComparer(print, syllables, 40_000).compare(checkOf(double).print)).toEqual([])
   })
 
   it('is not a double, however tight, another voice or another song', () => {

@@ -3,6 +3,7 @@
 // looked up among the windows of the stored prints, and the phrase is compared only where they match.
 
 import type { Span } from '../../maths/span.ts'
+import { leastAgreement } from '../same-performance.ts'
 import type { VoicePrint } from '../voice-print.ts'
 import { bitsAtRate, differingBits } from './print-bits.ts'
 import { createWindowTable, grown, type WindowKind, type WindowTable } from './window-table.ts'
@@ -14,7 +15,7 @@ export interface PrintIndex {
   add(key: string, print: VoicePrint): void
   /**
    * Keys of the prints that have some phrase of `print` as well, at any lag and with either polarity, in the
-   * order in which they were added: all that a PrintComparer would match, and few others.
+   * order in which they were added: nearly all that a PrintComparer would match, and few others.
    * @param print at the rate of the index
    * @param isWanted prints whose key it rejects are left out
    */
@@ -51,12 +52,7 @@ const KINDS: readonly WindowKind[] = [
  */
 const WINDOWS_IN_HALF = 2
 
-/**
- * Least share of a phrase's bits that agree in a candidate: below the 0.85 of a PrintComparer, which makes
- * the decision, and above chance, which gives 0.5 and at most 0.6 over a phrase.
- */
-const CANDIDATE_SHARE = 0.75
-/** The same over the matching window alone, as a quick first test. */
+/** Least share of the matching window's bits that agree, as a quick first test before that of a phrase. */
 const WINDOW_SHARE = 0.64
 
 /** A print in the index: its first bit among the bits of all prints, and its length in bits. */
@@ -127,7 +123,10 @@ export function createPrintIndex(rateHz: number): PrintIndex {
             const first = Math.max(from, -lag)
             const last = Math.min(to, length - lag)
             if (last - first < half) return
-            if (!agrees(own.words, first, words, start + first + lag, last - first, CANDIDATE_SHARE)) return
+            if (
+              !agrees(own.words, first, words, start + first + lag, last - first, leastAgreement(to - from))
+            )
+              return
             isOpen[index] = false
             found.push(index)
           })

@@ -3,8 +3,16 @@
 
 import { renderVoice } from '../../../../app/dsp/voice/render-voice.ts'
 import { RAP_BARITONE, SUNG_BARITONE } from '../../../../app/dsp/voice/singers.ts'
-import { addWhiteNoise, checkOf, RATE_HZ, SINGERS, scored, songTake } from '../../../signals/checking.ts'
-import { type ClickShape, withClicks } from '../../../signals/planted-faults.ts'
+import {
+  addWhiteNoise,
+  checkOf,
+  phrasedTake,
+  RATE_HZ,
+  SINGERS,
+  scored,
+  songTake,
+} from '../../../signals/checking.ts'
+import { type ClickShape, withClicks, withSwellingRumble } from '../../../signals/planted-faults.ts'
 import { exactPerformance, repeatedSyllable, SUNG_ALTO } from '../../../signals/voices.ts'
 import { limitOf, type Reading, type Row, rowOf } from '../../rows.ts'
 
@@ -70,6 +78,7 @@ export function clickAndPopRows(): Row[] {
   const soft = clickScores(-12)
   const strong = popScores(6)
   const weak = popScores(-6)
+  const words = phrasedTake(SINGERS[0], 2, true).samples
   const masked = 'ours: clicks under the edges of the voice itself are masked'
   const none = (kind: string) => limitOf({ high: 0 }, kind, 0, 'ours: an alarm that is not true costs trust')
   return [
@@ -94,6 +103,7 @@ export function clickAndPopRows(): Row[] {
     rowOf('T1', 'pops found where there are none', none('pops'), [
       ...falseAlarmsOf([...strong, ...weak]),
       ...alarmsInClean('pops'),
+      { where: 'swelling rumble', value: checkOf(withSwellingRumble(words)).evidence.pops.length },
     ]),
   ]
 }

@@ -7,7 +7,14 @@ import {
   SAME_PERFORMANCE_RATIO,
 } from '../../../../app/dsp/check/same-performance.ts'
 import { LOOSE_DOUBLE_DEVIATIONS, TIGHT_DOUBLE_DEVIATIONS } from '../../../../app/dsp/voice/performance.ts'
-import { addWhiteNoise, checkOf, RATE_HZ, SINGERS, songTake } from '../../../signals/checking.ts'
+import {
+  addWhiteNoise,
+  checkOf,
+  RATE_HZ,
+  SINGERS,
+  songTake,
+  throughFfmpeg,
+} from '../../../signals/checking.ts'
 import { movedCopy } from '../../../signals/planted-faults.ts'
 import { limitOf, type Reading, type Row, rowOf } from '../../rows.ts'
 
@@ -20,6 +27,18 @@ const COPIES = [
   [0, -0.5, 'polarity turned, -6 dB'],
   [-4801, 1, '4801 samples earlier'],
   [48_000, 0.1, '-20 dB, a second later'],
+] as const
+
+/** What a copy may have gone through, with its delay in samples. */
+const CHAINS = [
+  [16, 'aresample=16000,aresample=48000', 'band to 8 kHz'],
+  [480, 'aresample=8000,aresample=48000', 'band to 4 kHz'],
+  [37, 'aresample=4000,aresample=48000', 'band to 2 kHz'],
+  [
+    1234,
+    'highpass=f=100,equalizer=f=300:t=q:w=1.2:g=-6,acompressor=threshold=0.06:ratio=4:attack=10:release=200',
+    'low-cut, bell, levelling',
+  ],
 ] as const
 
 export function copyRows(): Row[] {
@@ -40,6 +59,15 @@ export function copyRows(): Row[] {
     ratios.push({ where, value: exact.ratio })
   }
 
+  const changed = CHAINS.map(([lag, filters, where]) => {
+    const copy = addWhiteNoise(throughFfmpeg(movedCopy(take, lag, -0.5), filters), -101, 9)
+    const found = comparer.compare(checkOf(copy).print)
+    const coarse = found.length === 1 ? Math.round(found[0].lagSeconds * RATE_HZ) : Number.NaN
+    const exact = exactLag(part(take, MIDDLE), part(copy, MIDDLE + coarse))
+    const isSure = exact.isInverted && exact.ratio > SAME_PERFORMANCE_RATIO
+    return { where, value: isSure ? coarse + exact.lagFrames - lag : Number.NaN }
+  })
+
   const sungAnew = [
     ...[2, 3].map((seed) => ({
       where: `tight double ${seed}`,
@@ -52,6 +80,12 @@ export function copyRows(): Row[] {
 
   return [
     rowOf('T1', 'lag of copies, off by', limitOf({ low: 0, high: 0 }, 'samples', 0, TARGET), lags),
+    rowOf(
+      'T1',
+      'lag of turned copies after band limits and a chain by FFmpeg, off by',
+      limitOf({ low: 0, high: 0 }, 'samples', 0, TARGET),
+      changed,
+    ),
     rowOf(
       'T1',
       'copies: peak of the correlation over its median',
