@@ -8,6 +8,8 @@ const REFERENCE_BELOW_KNEE_DB = 12
 const BIAS_AT_100_PERCENT = 0.5
 const DC_BLOCK_HZ = 5
 const HIGH_RATE_HZ = 88_200
+/** At 4 times, -103 dB are left at 44.1 kHz and -115 dB at 48 kHz; 3 dB more leave -80 dB. */
+const LOW_PUSH_DB = 7
 
 /** The drive as a memoryless curve: unbentGain x + bentGain excess(push x) x. */
 interface DriveGains {
@@ -58,6 +60,6 @@ const pushDbOf = ({ amountDb, referenceDbfs }: DriveSettings): number =>
  */
 function oversamplingFor(pushDb: number, sampleRateHz: number): OversamplingFactor {
   const isHighRate = sampleRateHz >= HIGH_RATE_HZ
-  if (pushDb <= 14) return isHighRate ? 4 : 8
-  return pushDb <= 20 && isHighRate ? 8 : 16
+  if (pushDb <= LOW_PUSH_DB || (pushDb <= 14 && isHighRate)) return 4
+  return pushDb <= 14 || (pushDb <= 20 && isHighRate) ? 8 : 16
 }

@@ -1,7 +1,7 @@
 // What each stage costs by itself and the chains as a whole, with what stands around them in
 // a job: reading, writing, metering. In this process, warm, on real speech in memory.
 
-import { mkdirSync } from 'node:fs'
+import { mkdirSync, rmSync } from 'node:fs'
 import { openAudioFile } from '../../../app/audio/open-audio-file.ts'
 import { createWaveWriter } from '../../../app/audio/wave/wave-writer.ts'
 import type { StageSetup } from '../../../app/contract/render-plan.ts'
@@ -160,7 +160,9 @@ function writeWork(samples: Float64Array, channels: number): Work {
   return {
     name: 'writing 24 bit with dither',
     pass() {
-      const writer = createWaveWriter(inRoot(`${RESULTS}/stage-costs.wav`), {
+      const path = inRoot(`${RESULTS}/stage-costs.wav`)
+      rmSync(path, { force: true })
+      const writer = createWaveWriter(path, {
         sampleRateHz: RATE_HZ,
         channels,
         encoding: 'pcm-24',
