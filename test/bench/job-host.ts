@@ -1,6 +1,7 @@
 // A process of its own that runs jobs when it is asked to, warm and without start-up: the same
 // functions that the program runs, on a thread that does nothing else.
 
+import { rmSync } from 'node:fs'
 import type { Profiler } from 'node:inspector'
 import { Session } from 'node:inspector/promises'
 import { hashFile } from '../../app/audio/sha256.ts'
@@ -41,15 +42,18 @@ const work: { readonly [N in HostedJob]: (input: HostedJobs[N]) => Promise<unkno
     if (!answer.ok) throw new Error(answer.failure.message)
   },
   measureLevels: ({ path, workingFolder }) => measureLevels(path, workingFolder, ignore),
-  processFile: (input) =>
-    processAudioFile({
+  processFile(input) {
+    // Nothing that exists is written over, also where a job runs several times.
+    rmSync(input.to, { force: true })
+    return processAudioFile({
       ...input,
       name: input.from,
       identity: () => hashFile(input.from),
       onProgress: ignore,
       beforeFinish: ignore,
       helperFor: chainHelperFor,
-    }),
+    })
+  },
 }
 const SAMPLE_EVERY_US = 250
 

@@ -35,15 +35,15 @@ function costOf(setup: StageSetup, sampleRateHz: number): Cost {
     case 'ceiling':
       return { leaderNs: 3, followerNs: 0.7 }
     case 'expander':
-      return { leaderNs: 8, followerNs: 1.5 }
+      return { leaderNs: 9, followerNs: 1.5 }
     case 'opto':
-      return { leaderNs: 14, followerNs: 0.5 }
+      return { leaderNs: 15, followerNs: 0.5 }
     case 'de-ess':
-      return { leaderNs: 13, followerNs: 2.5 }
+      return { leaderNs: 10.5, followerNs: 2.5 }
     case 'drive': {
       if (setup.settings.mixPercent === 0) return evenly(0.3)
       const { factor } = designDrive(setup.settings, sampleRateHz)
-      return { leaderNs: 7.5 * factor, followerNs: 6 * factor }
+      return { leaderNs: 9 * factor, followerNs: 7 * factor }
     }
   }
 }
