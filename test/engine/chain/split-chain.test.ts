@@ -98,7 +98,7 @@ const layoutOf = (lanes: readonly Channels[]): StageLayout => ({
 
 describe('the share of a second thread', () => {
   it('is what stands in the middle and costs about half', () => {
-    expect(shareOf(SETUPS, { sampleRateHz: RATE_HZ, laneChannels: [1] }, 8)).toEqual({ from: 3, to: 4 })
+    expect(shareOf(SETUPS, { sampleRateHz: RATE_HZ, laneChannels: [1] }, 8)).toEqual({ from: 2, to: 4 })
   })
 
   it('is less of the chain where many follow, for whom only the drive is work', () => {
