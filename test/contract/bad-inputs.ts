@@ -473,7 +473,7 @@ export const INPUTS: { readonly [C in CommandName]: Inputs<C> } = {
       ['stages.2.settings.lookAheadMs', 1],
     ],
   },
-  respondChain: {
+  chainResponse: {
     good: { takeId: null, stages, sampleRateHz: 48_000, frequenciesHz: [100, 1000] },
     bad: [
       ['frequenciesHz', [0]],
@@ -490,7 +490,7 @@ export const INPUTS: { readonly [C in CommandName]: Inputs<C> } = {
       ['takeId', undefined],
     ],
   },
-  checkSound: {
+  runSoundcheck: {
     good: { takeId: 1 },
     bad: [
       ['takeId', 0],

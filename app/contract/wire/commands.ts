@@ -437,7 +437,7 @@ export const commands = {
     z.object({ outputDb: z.number() }),
   ),
   /** Response in dB of a chain's linear stages for one take's mic, computed from filter coefficients. */
-  respondChain: command(
+  chainResponse: command(
     z.object({
       takeId: Id.nullable(),
       stages: ChainStages,
@@ -460,7 +460,7 @@ export const commands = {
     }),
   ),
   /** Compares a take with the same voice's takes of earlier sessions. */
-  checkSound: command(z.object({ takeId: Id }), SoundcheckResult),
+  runSoundcheck: command(z.object({ takeId: Id }), SoundcheckResult),
 
   openPlayback: command(PlaybackSource, OpenedPlayback),
   /** Applies other settings from the next span on, without changing the id or the position. */

@@ -24,7 +24,7 @@ type ChainActs =
   | 'saveChain'
   | 'measureChain'
   | 'matchDrive'
-  | 'respondChain'
+  | 'chainResponse'
 
 export function chainHandlers(workplace: Workplace): Pick<Handlers, ChainActs> {
   const { catalogue, pool, playback, fitter, now, emit } = workplace
@@ -141,7 +141,7 @@ export function chainHandlers(workplace: Workplace): Pick<Handlers, ChainActs> {
       }
     },
 
-    async respondChain({ takeId, stages, sampleRateHz, frequenciesHz }) {
+    async chainResponse({ takeId, stages, sampleRateHz, frequenciesHz }) {
       const micCurve = takeId === null ? null : micCurveOf(catalogue, catalogue.takes.get(takeId))
       const resolved = resolveStages(stages, micCurve, sampleRateHz, fitter)
       return {

@@ -21,7 +21,7 @@ const MAX_EARLIER_TAKES = 24
 const MIC_IN_COMPARISON =
   'Not every take here has a mic with a curve, so the comparison includes the differences between the mics; set the mics in Intake and import their curves in Mics.'
 
-export function voiceHandlers(workplace: Workplace): Pick<Handlers, 'analyseVoice' | 'checkSound'> {
+export function voiceHandlers(workplace: Workplace): Pick<Handlers, 'analyseVoice' | 'runSoundcheck'> {
   const { catalogue } = workplace
   return {
     async analyseVoice({ takeId }, context) {
@@ -42,7 +42,7 @@ export function voiceHandlers(workplace: Workplace): Pick<Handlers, 'analyseVoic
       }
     },
 
-    async checkSound({ takeId }, context) {
+    async runSoundcheck({ takeId }, context) {
       const take = catalogue.takes.get(takeId)
       if (take.voiceId === null) {
         throw new Failure(

@@ -33,7 +33,7 @@ export const soundcheckQuery = (takeId: number) =>
     queryFn: ({ signal }) => {
       const key = soundcheckKey(takeId)
       const options = { signal, onProgress: trackProgress(key) }
-      return client.checkSound({ takeId }, options).finally(() => clearProgress(key))
+      return client.runSoundcheck({ takeId }, options).finally(() => clearProgress(key))
     },
     gcTime: KEPT_MS,
     meta: { subjects: ['takes', 'sessions', 'mics'] },

@@ -49,7 +49,7 @@ it('analyses a take, proposes settings and checks it against the voice’s earli
   await takeIn(shop, before, 'second', sung(30), voice.id)
 
   // Takes of one session are no history of each other.
-  const alone = await handlers.checkSound({ takeId: first.id }, context)
+  const alone = await handlers.runSoundcheck({ takeId: first.id }, context)
   expect(alone).toMatchObject({ outcome: 'not-enough-history', earlierTakes: 0 })
 
   const session = await shop.createSession()
@@ -64,7 +64,7 @@ it('analyses a take, proposes settings and checks it against the voice’s earli
   expect(proposals.map(({ stage }) => stage.kind)).toContain('low-cut')
   expect(proposals.every(({ stage, evidence }) => stage.on && evidence.length > 0)).toBe(true)
 
-  const checked = await handlers.checkSound({ takeId: today.id }, context)
+  const checked = await handlers.runSoundcheck({ takeId: today.id }, context)
   if (checked.outcome !== 'compared') throw new Error(checked.outcome)
   expect(checked.earlierTakes).toBe(2)
   expect(soundcheckSentences(checked.measures).join(' ')).toMatch(/farther from the mic/)
@@ -77,12 +77,12 @@ it('analyses a take, proposes settings and checks it against the voice’s earli
   expect((await handlers.analyseVoice({ takeId: old.id }, context)).analysis).toEqual(analysis)
 
   const nobodys = await takeIn(shop, session, 'nobody', sung(8).subarray(0, 15 * 48_000), null)
-  await expect(handlers.checkSound({ takeId: nobodys.id }, context)).rejects.toMatchObject({
+  await expect(handlers.runSoundcheck({ takeId: nobodys.id }, context)).rejects.toMatchObject({
     code: 'invalid-input',
     message: expect.stringMatching(/belongs to no voice/),
   })
   const short = await takeIn(shop, session, 'short', sung(8).subarray(0, 3 * 48_000), voice.id)
-  for (const act of [handlers.analyseVoice, handlers.checkSound]) {
+  for (const act of [handlers.analyseVoice, handlers.runSoundcheck]) {
     await expect(act({ takeId: short.id }, context)).rejects.toMatchObject({
       code: 'not-enough-material',
       message: expect.stringMatching(
@@ -165,7 +165,7 @@ it('leaves out earlier takes that cannot be read, and names them', async () => {
   const { usualBalances, remarks } = await handlers.analyseVoice({ takeId: today.id }, context)
   expect(usualBalances.warmthDb?.takes).toBe(3)
   expect(remarks).toContain(sentence)
-  const checked = await handlers.checkSound({ takeId: today.id }, context)
+  const checked = await handlers.runSoundcheck({ takeId: today.id }, context)
   if (checked.outcome !== 'compared') throw new Error(checked.outcome)
   expect(checked.earlierTakes).toBe(3)
   expect(checked.remarks).toContain(sentence)
@@ -181,7 +181,7 @@ it('says which takes were left out where too few are left for a soundcheck', asy
   shop.workplace.catalogue.takes.linkToSession(before.id, gone.id)
   rmSync(join(folder, gone.path))
   const today = await takeIn(shop, await shop.createSession(), 'today', sung(7), voice.id)
-  expect(await handlers.checkSound({ takeId: today.id }, context)).toMatchObject({
+  expect(await handlers.runSoundcheck({ takeId: today.id }, context)).toMatchObject({
     outcome: 'not-enough-history',
     earlierTakes: 1,
     remarks: [expect.stringMatching(/^Earlier takes whose files cannot be read are left out: gone\./)],

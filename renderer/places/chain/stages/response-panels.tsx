@@ -189,7 +189,7 @@ function ProximityFields({ owner, row }: Pick<PanelProps<'mic-correction'>, 'own
   )
 }
 
-function sentenceOfFit(fit: OutputOf<'respondChain'>['fit'], remark: string | null): string {
+function sentenceOfFit(fit: OutputOf<'chainResponse'>['fit'], remark: string | null): string {
   if (fit === null) {
     return remark ?? 'The take’s mic has no curve, so nothing is corrected. Set a mic and a curve in Intake.'
   }

@@ -23,7 +23,7 @@ export const useResponse = (takeId: number | null, stages: ChainStages, sampleRa
   useQuery({
     queryKey: ['response', takeId, stages, sampleRateHz],
     queryFn: () =>
-      client.respondChain({
+      client.chainResponse({
         takeId,
         stages,
         sampleRateHz,
