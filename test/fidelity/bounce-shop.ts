@@ -121,17 +121,16 @@ export async function withBounceShop<T>(use: (shop: BounceShop) => Promise<T>): 
       )
       if (refused.length > 0) throw new Error(refused[0].failure.message)
       const groupName = sound.group ?? sound.name
+      const found = catalogue.groups.listOfSession(session.id).find((one) => one.name === groupName)
       const group =
-        catalogue.groups.listOfSession(session.id).find((one) => one.name === groupName) ??
+        found ??
         (await handlers.createGroup(
-          {
-            sessionId: session.id,
-            name: groupName,
-            chainVersionId: sharing === 'own' ? chainVersionId : null,
-            gainDb: 0,
-          },
+          { sessionId: session.id, name: groupName, chainVersionId: null, gainDb: 0 },
           CONTEXT,
         ))
+      // A session begins with groups that have no chain.
+      if (sharing === 'own')
+        await handlers.updateGroup({ id: group.id, changes: { chainVersionId } }, CONTEXT)
       await handlers.addLayer(
         {
           sessionId: session.id,
