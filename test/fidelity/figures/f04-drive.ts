@@ -276,12 +276,11 @@ function rowsOfLoudness(): Row[] {
         rows.push(missingRow('F4', what(name), LIMITS.driveLoudnessLu, SPEECH_MISSING))
         continue
       }
-      const take = speech()
-      const clean = take.map((x) => x * Math.SQRT1_2)
+      const clean = speech()
       const cleanLufs = read([clean], FS).integratedLufs
       const differenceLu = (changes: Partial<DriveSettings>): Reading => {
         const settings = { ...SETTINGS, ...changes }
-        const outputDb = matchDriveOutput(takeInMemory([take]), FS, [], settings, () => {}) ?? Number.NaN
+        const outputDb = matchDriveOutput(takeInMemory([clean]), FS, [], settings, () => {}) ?? Number.NaN
         const driven = runMono([driveOf({ ...settings, outputDb })], clean)
         return {
           where: `${JSON.stringify(changes).replace(/[{}"]/g, '')}: output ${outputDb.toFixed(2)} dB`,
