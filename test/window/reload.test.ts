@@ -4,7 +4,7 @@
 import { existsSync, readFileSync } from 'node:fs'
 import { join } from 'node:path'
 import type { Page } from 'playwright-core'
-import { describe, expect, it } from 'vitest'
+import { describe, expect, it, vi } from 'vitest'
 import { defaultStages, parseChainDocument } from '../../app/contract/chain-document.ts'
 import { createHandlers } from '../../app/services/handlers.ts'
 import type { Workplace } from '../../app/services/workplace.ts'
@@ -13,9 +13,8 @@ import { context, SESSION_FIELDS, writeTake } from '../services/workshop.ts'
 import { whiteNoise } from '../signals/noise.ts'
 import { CHROMIUM, openWindow } from './open-window.ts'
 
-// Long enough that a bounce outlasts a reload.
-const TAKE_S = 40
-const LAYERS = 8
+const TAKE_S = 2
+const LAYERS = 2
 
 async function fill(workplace: Workplace, folder: string): Promise<void> {
   const acts = createHandlers(workplace)
@@ -65,6 +64,24 @@ async function fill(workplace: Workplace, folder: string): Promise<void> {
   await acts.updateGroup({ id: lead.id, changes: { chainVersionId: version.id } }, context)
 }
 
+/**
+ * Holds every bounce at the start of its first stem until the returned function is called, so that no machine is so
+ * quick, or so slow, that the bounce has ended when the page is back. A cancelled bounce goes on at once.
+ */
+function holdBounces({ pool }: Workplace): () => void {
+  const released = Promise.withResolvers<void>()
+  const run = pool.run.bind(pool)
+  vi.spyOn(pool, 'run').mockImplementation(async (name, input, options) => {
+    if (name === 'bounceUnit') {
+      options?.signal?.addEventListener('abort', () => released.resolve())
+      options?.onProgress?.(0)
+      await released.promise
+    }
+    return run(name, input, options)
+  })
+  return released.resolve
+}
+
 async function beginBounce(page: Page): Promise<void> {
   await page.keyboard.press('3')
   await page.getByRole('button', { name: 'Bounce', exact: true }).click()
@@ -76,11 +93,13 @@ describe.skipIf(!haveMaterial(CHROMIUM))('a page that is loaded again', () => {
   it('shows the running bounce and its result', async () => {
     const { page, workplace, folder, complaints, picture } = await openWindow()
     await fill(workplace, folder)
+    const letGo = holdBounces(workplace)
     await beginBounce(page)
     await page.reload()
     await page.getByText('Bounce of Invented Song').waitFor()
     await page.getByText('Rendering the stems').waitFor()
     await picture('reload-1-goes-on')
+    letGo()
     await page.getByRole('dialog', { name: /^Bounced 1 stem/ }).waitFor({ timeout: 120_000 })
     await picture('reload-2-done')
     const [bounce] = workplace.catalogue.bounces.list()
@@ -91,6 +110,7 @@ describe.skipIf(!haveMaterial(CHROMIUM))('a page that is loaded again', () => {
   it('can cancel it', async () => {
     const { page, workplace, folder, complaints } = await openWindow()
     await fill(workplace, folder)
+    holdBounces(workplace)
     await beginBounce(page)
     await page.reload()
     await page.getByRole('button', { name: 'Cancel: Bounce of Invented Song' }).click()
@@ -103,9 +123,11 @@ describe.skipIf(!haveMaterial(CHROMIUM))('a page that is loaded again', () => {
   it('shows a bounce that ended while no page was connected', async () => {
     const { page, workplace, folder, complaints } = await openWindow()
     await fill(workplace, folder)
+    const letGo = holdBounces(workplace)
     await beginBounce(page)
     const address = page.url()
     await page.goto('about:blank')
+    letGo()
     await expect
       .poll(() => workplace.backgroundTasks.list(), { timeout: 120_000 })
       .toMatchObject([{ hasEnded: true }])
