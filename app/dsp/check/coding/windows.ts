@@ -1,8 +1,12 @@
 // The windows of frames of 2048 samples under which AAC and Vorbis transform, as series of sines.
 
-import type { SineSeries } from './sliding-mdct.ts'
+/** Samples of a frame. */
+export const FRAME = 2048
+/** The windows of AAC and Vorbis are these many sines, but for errors of -58 dB. */
+export const WINDOW_TERMS = 8
 
-const FRAME = 2048
+/** A window as w(n) = sum over m of series[m] sin((2m + 1) pi (n + 1/2) / 2048), `WINDOW_TERMS` of them. */
+export type SineSeries = Float64Array
 
 /** AAC (ISO/IEC 14496-3, 4.6.11.3.2): sine. */
 export const sineWindow = (n: number): number => Math.sin((Math.PI * (n + 0.5)) / FRAME)
@@ -22,9 +26,9 @@ export function kaiserBesselWindow(): Float64Array {
   return Float64Array.from({ length: FRAME }, (_, n) => Math.sqrt(sums[n < half ? n : FRAME - 1 - n] / sum))
 }
 
-/** The first `terms` sines of a window that is symmetric. */
-export function sineSeries(window: (n: number) => number, terms: number): SineSeries {
-  return Float64Array.from({ length: terms }, (_, m) => {
+/** The sines of a window that is symmetric. */
+export function sineSeries(window: (n: number) => number): SineSeries {
+  return Float64Array.from({ length: WINDOW_TERMS }, (_, m) => {
     let sum = 0
     for (let n = 0; n < FRAME; n++) sum += window(n) * Math.sin(((2 * m + 1) * Math.PI * (n + 0.5)) / FRAME)
     return (2 * sum) / FRAME
