@@ -43,13 +43,15 @@ const MOST_STRETCHES = 6
 const LEAST_STRETCHES = 4
 const LEAST_CONFIRMING = 2
 /** One more stretch is searched for each of these lengths, so that the effort stays a small part of the check's. */
-const SECONDS_PER_SEARCH = 60
+const SECONDS_PER_SEARCH = 90
 const MOST_SEARCHED = 3
 /** Chance reaches this at one of 1024 offsets in about every third search. */
 const CANDIDATE_DEVIATIONS = 3.3
 /** At an offset that is known beforehand, chance reaches this once in 3 million searches. */
 const LEAST_DEVIATIONS = 5
 export const LEAST_RATIO = 1.25
+/** Too few to go on; chance stays below it in five of six searches. */
+const DOUBTFUL_DEVIATIONS = 1
 /** Sure enough to leave the other stretches out. */
 const SURE_DEVIATIONS = 10
 /** Short blocks of Vorbis move its long ones by multiples of this. */
@@ -113,11 +115,13 @@ function confirmedPeak(
     const [counts] = countPairs(stretch, [candidate])
     if (areAlike(counts, searched, offset)) continue
     addTo(sums, counts)
-    if (++confirming < LEAST_CONFIRMING) continue
     peak = gridPeak(sums, offset)
-    if (peak.deviations >= SURE_DEVIATIONS) break
+    confirming++
+    if (peak.deviations < DOUBTFUL_DEVIATIONS) return null
+    if (peak.deviations >= SURE_DEVIATIONS && confirming >= LEAST_CONFIRMING) break
   }
-  return peak !== null && peak.deviations >= LEAST_DEVIATIONS && peak.ratio >= LEAST_RATIO ? peak : null
+  if (peak === null || confirming < LEAST_CONFIRMING) return null
+  return peak.deviations >= LEAST_DEVIATIONS && peak.ratio >= LEAST_RATIO ? peak : null
 }
 
 /** Pairs of equal magnitude in a stretch, by the offset at which frames begin: an array for each candidate. */

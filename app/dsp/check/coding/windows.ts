@@ -5,6 +5,9 @@ export const FRAME = 2048
 /** The windows of AAC and Vorbis are these many sines, but for errors of -58 dB. */
 export const WINDOW_TERMS = 8
 
+/** Smaller factors are rounding errors. */
+const SMALLEST = 1e-9
+
 /** A window as w(n) = sum over m of series[m] sin((2m + 1) pi (n + 1/2) / 2048), `WINDOW_TERMS` of them. */
 export type SineSeries = Float64Array
 
@@ -31,7 +34,8 @@ export function sineSeries(window: (n: number) => number): SineSeries {
   return Float64Array.from({ length: WINDOW_TERMS }, (_, m) => {
     let sum = 0
     for (let n = 0; n < FRAME; n++) sum += window(n) * Math.sin(((2 * m + 1) * Math.PI * (n + 0.5)) / FRAME)
-    return (2 * sum) / FRAME
+    const factor = (2 * sum) / FRAME
+    return Math.abs(factor) < SMALLEST ? 0 : factor
   })
 }
 

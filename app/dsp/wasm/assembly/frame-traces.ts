@@ -78,6 +78,8 @@ export function countUnderWindows(
         let below = first + c + terms - 1
         let above = below + 1
         for (let m = 0; m < terms; m++, below--, above++) {
+          // A window of fewer sines ends with zeros.
+          if (load<f32>(window + (m << 2)) === 0) break
           const factor = v128.load32_splat(window + (m << 2))
           const isOwn = ((terms - 1 - m) & 1) === 0
           const a = v128.load((isOwn ? own : next) + (below << 2))
