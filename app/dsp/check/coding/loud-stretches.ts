@@ -14,7 +14,6 @@ const ONE_IN = 4
 /** `STRETCH_HOP + FRAME_REACH` samples of a take; each begins at a multiple of `STRETCH_HOP`. */
 export interface Stretch {
   readonly samples: Float64Array
-  readonly fromFrame: number
   /** Mean over the parts of the logarithm of the power of the second difference. */
   readonly loudness: number
 }
@@ -31,7 +30,6 @@ export function createLoudStretches(most: number): LoudStretches {
   const kept: Stretch[] = []
   let current: Float64Array = new Float64Array(LENGTH)
   let filled = 0
-  let fromFrame = 0
 
   function takeStretch(): void {
     const samples = current
@@ -39,12 +37,11 @@ export function createLoudStretches(most: number): LoudStretches {
     if (loudness > (kept.length < most ? Number.NEGATIVE_INFINITY : kept[most - 1].loudness)) {
       const spare = kept.length < most ? undefined : kept.pop()
       const at = kept.findIndex((one) => one.loudness < loudness)
-      kept.splice(at < 0 ? kept.length : at, 0, { samples, fromFrame, loudness })
+      kept.splice(at < 0 ? kept.length : at, 0, { samples, loudness })
       current = spare?.samples ?? new Float64Array(LENGTH)
     }
     current.set(samples.subarray(STRETCH_HOP))
     filled = FRAME_REACH
-    fromFrame += STRETCH_HOP
   }
 
   return {
