@@ -42,6 +42,8 @@ export const Finding = z.discriminatedUnion('kind', [
   /** The value is the early decay of the sound from 3 kHz up, as the time for 60 dB. */
   findingOf('reverberation'),
   findingOf('converted-rate').extend({ dropDb: z.number(), fromRateHz: z.number() }),
+  /** The value is how many times as many coefficients are equal in the coder's frames as in others. */
+  findingOf('lossy-coding').extend({ coder: z.enum(['mp3', 'aac', 'vorbis']) }),
   findingOf('lossy-bandwidth').extend({ dropDb: z.number() }),
   findingOf('not-one-voice').extend({ because: z.enum(['no-pause', 'low-sound']) }),
   findingOf('too-short'),

@@ -13,9 +13,12 @@ export function findingName(kind: Finding['kind']): string {
 const HINTS: readonly Finding['kind'][] = [
   'likely-compressed',
   'converted-rate',
+  'lossy-coding',
   'lossy-bandwidth',
   'wrong-rate',
 ]
+
+const CODERS = { mp3: 'MP3', aac: 'AAC', vorbis: 'Vorbis' } as const
 
 /** Whether the finding is an inference rather than a measurement: something to ask about, not to act on. */
 export const isHint = ({ kind }: Pick<Finding, 'kind'>): boolean => HINTS.includes(kind)
@@ -46,6 +49,8 @@ export function findingFigure(finding: Finding): string {
       return `${partOfSeconds(finding.presentSeconds, finding.promisedSeconds)} are there`
     case 'reverberation':
       return `early decay ${value.toFixed(2)} s, limit ${threshold.toFixed(2)} s`
+    case 'lossy-coding':
+      return `${value.toFixed(1)} times as many equal coefficients as by chance (limit ${threshold})`
     case 'never-closed':
       return `${value.toFixed(1)} s up to the end of the file`
     // An edge has no threshold; the sentence of the finding states how far the spectrum falls there.
@@ -167,6 +172,12 @@ export function findingWords(finding: Finding): FindingWords {
       return {
         meaning: `There is nothing above ${(value / 1000).toFixed(1)} kHz (a fall of ${finding.dropDb.toFixed(0)} dB): the file was most likely converted up from ${finding.fromRateHz} Hz, although its header says more.`,
         remedy: 'Ask for the original recording; no air boost can bring back anything above this edge.',
+      }
+    case 'lossy-coding':
+      return {
+        meaning: `The samples carry traces of the rounding that ${CODERS[finding.coder]} coding does in its frames: the take was most likely decoded from such a file, at whatever bit rate, although this file is uncompressed.`,
+        remedy:
+          'Ask for the original recording. If there is none, go easy on air and levelling, which raise coding noise.',
       }
     case 'lossy-bandwidth':
       return {

@@ -50,6 +50,15 @@ const EXAMPLES: readonly Finding[] = [
     dropDb: 61.2,
     fromRateHz: 44_100,
   },
+  {
+    ...figures,
+    kind: 'lossy-coding',
+    value: 3.37,
+    unit: 'times',
+    threshold: 1.25,
+    confidence: 17.4,
+    coder: 'mp3',
+  },
   { ...figures, kind: 'lossy-bandwidth', value: 16_000, unit: 'Hz', threshold: 0, dropDb: 55.4 },
   { ...figures, kind: 'not-one-voice', value: 30, unit: 's', threshold: 8, because: 'no-pause' },
   { ...figures, kind: 'not-one-voice', value: -3.2, unit: 'dB', threshold: -6, because: 'low-sound' },
@@ -110,6 +119,7 @@ describe('a finding', () => {
     ['likely-compressed', 'level spread 5.4 dB, limit 6.5 dB'],
     ['too-short', '0.3 s of sound, at least 1.0 s needed'],
     ['reverberation', 'early decay 0.63 s, limit 0.40 s'],
+    ['lossy-coding', '3.4 times as many equal coefficients as by chance (limit 1.25)'],
     ['lossy-bandwidth', 'edge at 16000 Hz'],
     ['wrong-rate', '45.94 Hz, mains 50 Hz'],
     ['same-performance', 'correlation peak 2392 times its median (threshold 200)'],
@@ -129,6 +139,7 @@ describe('a finding', () => {
 
   it('is a hint where it is concluded and not measured', () => {
     expect(isHint({ kind: 'likely-compressed' })).toBe(true)
+    expect(isHint({ kind: 'lossy-coding' })).toBe(true)
     expect(isHint({ kind: 'clipping' })).toBe(false)
   })
 })

@@ -4,6 +4,7 @@ import { dbFromGain } from '../maths/decibels.ts'
 import type { Span } from '../maths/span.ts'
 import { type Finding, placed } from '../meters/finding.ts'
 import { DC_OFFSET_LIMIT_DBFS } from '../meters/take-findings.ts'
+import { type CodingTraces, LEAST_RATIO } from './coding/coding-traces.ts'
 import type { HumFamily } from './hum.ts'
 import { materialFinding } from './material.ts'
 import type { Phrase } from './phrases.ts'
@@ -35,6 +36,7 @@ export interface CheckEvidence {
   readonly trackedCompression: TrackedCompression
   readonly oppositeChannels: boolean
   readonly reverberation: Reverberation | null
+  readonly coding: CodingTraces | null
 }
 
 /** Common practice: a floor above this, relative to the voice, is audible once the voice is levelled. */
@@ -47,6 +49,7 @@ export function checkFindings(evidence: CheckEvidence): Finding[] {
     materialFinding(evidence),
     oppositeChannels(evidence),
     quietOffset(evidence),
+    coded(evidence),
     edge(evidence),
   ]
   const ofVoice = evidence.isOneVoice
@@ -166,8 +169,24 @@ function reverberant({ reverberation }: CheckEvidence): Finding | null {
   }
 }
 
-function edge({ edge: found }: CheckEvidence): Finding | null {
+function coded({ coding }: CheckEvidence): Finding | null {
+  if (coding === null) return null
+  const { coder, ratio, deviations } = coding
+  return {
+    kind: 'lossy-coding',
+    value: ratio,
+    unit: 'times',
+    threshold: LEAST_RATIO,
+    atSeconds: [],
+    confidence: deviations,
+    coder,
+  }
+}
+
+function edge({ edge: found, coding }: CheckEvidence): Finding | null {
   if (found === null) return null
+  // The traces of a coder say more than its bandwidth.
+  if (found.kind === 'coder' && coding !== null) return null
   const { edgeHz, dropDb, fromRateHz } = found
   const shared = {
     value: edgeHz,

@@ -6,6 +6,7 @@ import { BLOCK_FRAMES, type Channels } from '../stage.ts'
 import { splitAtBreaths } from './breaths.ts'
 import { type CheckEvidence, checkFindings } from './check-findings.ts'
 import { CLICK_REACH_SECONDS, createClickSearch } from './clicks.ts'
+import { createCodingSearch } from './coding/coding-traces.ts'
 import { createHumSearch } from './hum.ts'
 import { createLevelTrack } from './level-track.ts'
 import { isOneVoice } from './material.ts'
@@ -21,7 +22,7 @@ import { createEdgeSearch } from './spectral-edge.ts'
 import { trackedCompression } from './tracked-compression.ts'
 import { createPrintTaker, type VoicePrint } from './voice-print.ts'
 
-/** The part of the evidence that is kept with a take; its clicks, pops and reverberation are in the findings. */
+/** The part of the evidence that is kept with a take; its clicks, pops, reverberation and coding are in the findings. */
 export type StoredCheck = Omit<
   CheckEvidence,
   | 'quietOffset'
@@ -31,6 +32,7 @@ export type StoredCheck = Omit<
   | 'pops'
   | 'oppositeChannels'
   | 'reverberation'
+  | 'coding'
 >
 
 /** Outcome of the check of one take. */
@@ -64,6 +66,7 @@ export function createTakeCheck(layout: {
   const pops = createPopSearch(bank.low.rateHz, delaySeconds(bank.low))
   const hum = createHumSearch(bank.low.rateHz, delaySeconds(bank.low))
   const edge = createEdgeSearch(sampleRateHz)
+  const coding = createCodingSearch(sampleRateHz)
   const print = createPrintTaker(bank.print.rateHz, bank.print.delayFrames / bank.print.factor)
   let filled = 0
   let frame = 0
@@ -73,6 +76,7 @@ export function createTakeCheck(layout: {
     track.add(held, history, count, clicks.segment)
     clicks.examine(held, frame - history, frame + count)
     edge.add(held, history, count)
+    coding.add(held, history, count)
     bank.add(held, history)
     const { speech, low, print: lowest } = bank
     polarity.add(speech.samples, speech.from, BLOCK_FRAMES / speech.factor)
@@ -127,6 +131,7 @@ export function createTakeCheck(layout: {
         trackedCompression: trackedCompression(track, spans, isPause),
         oppositeChannels: mono.areOpposite(),
         reverberation: reverberation(track),
+        coding: coding.traces(),
       }
       return { evidence, findings: checkFindings(evidence), print: print.print() }
     },

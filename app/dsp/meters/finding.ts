@@ -36,6 +36,8 @@ type FindingDetail =
   /** The value is the early decay of the sound from 3 kHz up, as the time for 60 dB. */
   | { readonly kind: 'reverberation' }
   | { readonly kind: 'converted-rate'; readonly dropDb: number; readonly fromRateHz: number }
+  /** The value is how many times as many coefficients are equal in the coder's frames as in others. */
+  | { readonly kind: 'lossy-coding'; readonly coder: 'mp3' | 'aac' | 'vorbis' }
   | { readonly kind: 'lossy-bandwidth'; readonly dropDb: number }
   | { readonly kind: 'not-one-voice'; readonly because: 'no-pause' | 'low-sound' }
   | { readonly kind: 'too-short' }

@@ -51,6 +51,55 @@ export interface Kernels {
   ): void
 
   /**
+   * Counts pairs of equal magnitude in the hybrid bank's granules that begin at `count` samples in turn.
+   * @param count a multiple of 4
+   * @param filtered, stride what `filterBands` wrote
+   * @param isFirstOdd 1 where the first band is an odd one, 0 elsewhere
+   * @param folding 72 floats: window and signs of both samples that are folded to one, for even bands, then for odd ones
+   * @param transform 18 times 18 floats, a row for each line
+   * @param butterflies eight factors of the own line, then eight of the other
+   * @param work 16 * (18 * bands + 18) bytes
+   * @param counts a double for each sample modulo `offsets`; a multiple of 4
+   */
+  countInGranules(
+    count: number,
+    filtered: Row,
+    stride: number,
+    bands: number,
+    isFirstOdd: number,
+    folding: Row,
+    transform: Row,
+    butterflies: Row,
+    tolerance: number,
+    work: Row,
+    counts: Row,
+    offsets: number,
+  ): void
+
+  /**
+   * Adds the pairs of equal magnitude under each window to its counts.
+   * @param bins, re, im the bins that `slideBins` left; the first one belongs to an even coefficient less `terms` - 1
+   * @param windows `windowCount` rows of `terms` floats, the sines of each window
+   * @param lines how many coefficients, a multiple of 16
+   * @param tolerance share of a band's mean magnitude within which magnitudes are equal
+   * @param work 2 * bins + 64 floats
+   * @param counts one double for each window, `stride` bytes apart
+   */
+  countUnderWindows(
+    bins: number,
+    re: Row,
+    im: Row,
+    windows: Row,
+    windowCount: number,
+    terms: number,
+    lines: number,
+    tolerance: number,
+    work: Row,
+    counts: Row,
+    stride: number,
+  ): void
+
+  /**
    * As decimateByTwo of app/dsp/filters/half-band.ts, from split sound, eight results at a time.
    * @param middle taps before the middle one, a multiple of 2
    */
@@ -76,6 +125,25 @@ export interface Kernels {
 
   /** As doubleRate of app/dsp/filters/half-band.ts; `source` and `destination` are where the block begins. */
   doubleRate(taps: Row, count: number, source: Row, destination: Row, samples: number): void
+
+  /**
+   * Bands of a polyphase filter bank at each sample.
+   * @param samples `count` + 511 of them; the first output needs the first 512
+   * @param prototype 512 values by age, oldest sample first, with the signs that fold 512 to 64
+   * @param modulation 64 values for each band, in the same order
+   * @param filtered a row of floats for each band, `stride` bytes apart
+   * @param folded 64 doubles of work space
+   */
+  filterBands(
+    samples: Row,
+    count: number,
+    prototype: Row,
+    modulation: Row,
+    bands: number,
+    filtered: Row,
+    stride: number,
+    folded: Row,
+  ): void
 
   /** Sets states under 1e-15 to 0, before they become denormal numbers. */
   flushDecayed(states: Row, count: number): void
@@ -217,6 +285,15 @@ export interface Kernels {
    * @param samples both channels' samples in turn
    */
   runSectionsOfTwo(samples: Row, frames: number, coefficients: Row, state: Row, pairs: number): void
+
+  /**
+   * Slides Fourier bins by `count` samples: bin = bin * turn + difference * half turn.
+   * @param differences what enters less what leaves, one for each sample
+   * @param bins rounded up to a multiple of 2
+   * @param re, im the bins
+   * @param turns cosines, sines, cosines of half and sines of half of each bin's turn, four rows of `bins`
+   */
+  slideBins(differences: Row, count: number, bins: number, re: Row, im: Row, turns: Row): void
 
   /**
    * Limits the reductions to the range, and takes from them what a soft sibilant is spared, in place.

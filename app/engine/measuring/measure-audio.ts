@@ -49,7 +49,8 @@ export async function measureAudio(
 }
 
 function storedCheckOf({ evidence }: CheckedTake): StoredCheck {
-  const { quietOffset, lowAgainstVoiceDb, soundSeconds, clicks, pops, oppositeChannels, ...stored } = evidence
+  const { quietOffset, lowAgainstVoiceDb, soundSeconds, clicks, pops, oppositeChannels, coding, ...stored } =
+    evidence
   return stored
 }
 

@@ -3,6 +3,7 @@
 import type { Figure } from '../rows.ts'
 import { clickAndPopRows } from './take-check/click-and-pop-rows.ts'
 import { clippingRows } from './take-check/clipping-rows.ts'
+import { codingRows } from './take-check/coding-rows.ts'
 import { compressionRows } from './take-check/compression-rows.ts'
 import { copyRows } from './take-check/copy-rows.ts'
 import { noiseAndHumRows } from './take-check/noise-and-hum-rows.ts'
@@ -26,6 +27,7 @@ export function measureTakeCheck(): Figure {
       ...copyRows(),
       ...compressionRows(),
       ...reverberationRows(),
+      ...codingRows(),
     ],
   }
 }

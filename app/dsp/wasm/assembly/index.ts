@@ -14,6 +14,7 @@ import {
 import { multiplySplit, writeExcess } from './drive-curve.ts'
 import { addDcBlocked } from './drive-output.ts'
 import { followPower, runExpanderBallistics, writeExpansions } from './expander.ts'
+import { countInGranules, countUnderWindows, filterBands, slideBins } from './frame-traces.ts'
 import { decimateByTwo, doubleRate, halveRate } from './half-band.ts'
 import { raiseToIntervalPeaks } from './interval-peaks.ts'
 import {
@@ -45,10 +46,13 @@ export {
   attenuateRow,
   clampRow,
   convertRate,
+  countInGranules,
+  countUnderWindows,
   decimateByTwo,
   deinterleaveRows,
   designMovingSection,
   doubleRate,
+  filterBands,
   flushDecayed,
   followPower,
   halveRate,
@@ -66,6 +70,7 @@ export {
   runOptoCells,
   runSectionsOfOne,
   runSectionsOfTwo,
+  slideBins,
   spareSoft,
   sumOfSquares,
   sumVectors,
