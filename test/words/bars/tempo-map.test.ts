@@ -10,7 +10,7 @@ import {
   nearestBeat,
   placeAt,
   tempoSections,
-} from '../../../renderer/formats/bars/tempo-map.ts'
+} from '../../../app/words/bars/tempo-map.ts'
 
 const change = (bar: number, tempoBpm: number, beatsPerBar: number, beatUnit: 4 | 8 = 4): TempoChange => ({
   bar,

@@ -1,8 +1,8 @@
 // Names and purposes of the stages, and their settings in one line.
 
-import type { ChainStage } from '../../../app/contract/chain-document.ts'
+import type { ChainStage } from '../../contract/chain-document.ts'
 import { formatFrequency, formatGain, formatNumber, withUnit } from '../format.ts'
-import type { StageKind } from './chain-rows.ts'
+import type { StageKind } from './setting-names.ts'
 
 /** Name of each kind of stage. */
 export const STAGE_NAMES: Readonly<Record<StageKind, string>> = {

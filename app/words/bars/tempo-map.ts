@@ -1,6 +1,6 @@
 // Converts session frames to bars and beats and back, through the tempo changes of a session.
 
-import type { TempoChange } from '../../../app/contract/entities.ts'
+import type { TempoChange } from '../../contract/entities.ts'
 
 /** Tempo and metre of a session; bar 1 starts at session frame 0. */
 export interface Metre {

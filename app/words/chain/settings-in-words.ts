@@ -1,13 +1,13 @@
 // The settings of a stage in words: single ones to describe changes, and all of them for the
 // recall sheet.
 
-import type { Band, ChainStage } from '../../../app/contract/chain-document.ts'
+import type { Band, ChainStage } from '../../contract/chain-document.ts'
 import { formatFrequency, formatGain, formatNumber, withUnit } from '../format.ts'
-import { fieldsOf, readSetting, type SettingField } from './setting-fields.ts'
+import { type NamedSetting, readSetting, settingsOfKind } from './setting-names.ts'
 import { BAND_NAMES } from './stage-words.ts'
 
 /** The value of a field with its unit. */
-export const formatSetting = (value: number, field: SettingField): string =>
+export const formatSetting = (value: number, field: NamedSetting): string =>
   field.isFrequency
     ? formatFrequency(value)
     : field.unit === ':1'
@@ -29,7 +29,7 @@ export const aimInWords = (target: { readonly name: string } | null): string => 
 
 /** All settings of a stage, one entry each, with name and unit. */
 export function settingsInWords(stage: ChainStage): readonly string[] {
-  const numbers = fieldsOf(stage.kind).map(
+  const numbers = settingsOfKind(stage.kind).map(
     (field) => `${field.label} ${formatSetting(readSetting(stage, field.key), field)}`,
   )
   switch (stage.kind) {

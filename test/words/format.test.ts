@@ -9,7 +9,7 @@ import {
   formatPan,
   formatRate,
   parsePan,
-} from '../../../renderer/formats/format.ts'
+} from '../../app/words/format.ts'
 
 const plain = (text: string): string => text.replaceAll('\u202f', ' ').replaceAll('\u2212', '-')
 

@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest'
-import { defaultStages } from '../../../../app/contract/chain-document.ts'
-import { settingsInWords } from '../../../../renderer/formats/chain/settings-in-words.ts'
+import { defaultStages } from '../../../app/contract/chain-document.ts'
+import { settingsInWords } from '../../../app/words/chain/settings-in-words.ts'
 
 const plain = (lines: readonly string[]): string =>
   lines.join('; ').replaceAll('\u202f', ' ').replaceAll('\u2212', '-')

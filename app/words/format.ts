@@ -10,6 +10,13 @@ export function formatNumber(value: number, places: number): string {
   return value < 0 && Number(text) !== 0 ? `${MINUS}${text}` : text
 }
 
+/** With as many decimal places as the value has, at least `places` and at most six. */
+export function exactNumber(value: number, places = 0): string {
+  const [, decimals = ''] = Number(value.toFixed(MOST_PLACES)).toString().split('.')
+  return formatNumber(value, Math.min(MOST_PLACES, Math.max(places, decimals.length)))
+}
+const MOST_PLACES = 6
+
 export const withUnit = (number: string, unit: string): string =>
   unit === '' ? number : `${number}${GAP}${unit}`
 
