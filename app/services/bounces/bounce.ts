@@ -8,14 +8,13 @@ import { MANIFEST_FORMAT, MANIFEST_FORMAT_VERSION, type Manifest } from '../../c
 import type { BounceOutcome, CallContext, ParsedInputOf } from '../../contract/wire/commands.ts'
 import { createFileInside } from '../../files/new-file.ts'
 import { writeNewFile } from '../../files/write-file.ts'
+import { fileWord } from '../../formats/names/file-words.ts'
 import { PROGRAM } from '../program.ts'
 import { planSession, readSessionContents } from '../sessions/plan-session.ts'
 import { catalogueRoot, keptPath, missingFailure } from '../takes/take-files.ts'
 import type { Workplace } from '../workplace.ts'
 import { type DeliveryFolder, MANIFEST_FILE, startDelivery } from './delivery-folder.ts'
-import { fileWord } from './file-words.ts'
-import { renderStems } from './render-stems.ts'
-import { stemsOfPlan } from './stem-orders.ts'
+import { renderBounce, stemsOfPlan } from './stem-orders.ts'
 import { formatRemarks, overCeilingRemarks, roughStemRemarks, sharedNameRemarks } from './stem-remarks.ts'
 import { timeReferenceOf } from './time-stamp.ts'
 import { type WatchedTakes, watchTakes } from './watched-takes.ts'
@@ -94,7 +93,7 @@ async function renderDelivery(
     timeReferenceSamples,
     plan,
   }
-  const stems = await renderStems(
+  const stems = await renderBounce(
     pool,
     described,
     stemsOfPlan(plan, session.songTitle, encoding, layerStems),

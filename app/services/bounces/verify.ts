@@ -14,7 +14,7 @@ import { PROGRAM } from '../program.ts'
 import { type AbsentTake, missingFailure } from '../takes/take-files.ts'
 import { readJson, type SmallFileKind } from '../text-file.ts'
 import { refuseOtherFormats, refuseOtherPlan } from './check-manifest.ts'
-import { renderStems } from './render-stems.ts'
+import { renderBounce } from './stem-orders.ts'
 import { watchTakes } from './watched-takes.ts'
 
 const MANIFEST_FILE: SmallFileKind = {
@@ -96,7 +96,7 @@ async function renderAgain(
   }
   if (sound.length > 0) {
     const unitStems = unitsOf(manifest.plan).map((unit) => sound.filter((stem) => belongsTo(unit, stem)))
-    const again = await renderStems(pool, manifest, unitStems, watched.paths, scratch, {
+    const again = await renderBounce(pool, manifest, unitStems, watched.paths, scratch, {
       signal,
       onProgress: (fraction) => report(fraction, 'Rendering the stems again'),
     })

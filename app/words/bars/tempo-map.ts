@@ -22,6 +22,8 @@ export interface TempoSection {
   readonly fromFrame: number
   readonly framesPerBeat: number
   readonly beatsPerBar: number
+  /** The note value of a beat: 4 for quarter notes. */
+  readonly beatUnit: number
 }
 
 /** A place in the song: `beat` counts from 0 within its bar, and may be a fraction. */
@@ -42,6 +44,7 @@ export function tempoSections(metre: Metre): readonly TempoSection[] {
     fromFrame: 0,
     framesPerBeat: framesPerBeat(metre.tempoBpm, sampleRateHz, metre.beatUnit),
     beatsPerBar: metre.beatsPerBar,
+    beatUnit: metre.beatUnit ?? 4,
   }
   const sections = [last]
   for (const { bar, tempoBpm, beatsPerBar, beatUnit } of metre.tempoChanges ?? []) {
@@ -50,6 +53,7 @@ export function tempoSections(metre: Metre): readonly TempoSection[] {
       fromFrame: last.fromFrame + (bar - last.fromBar) * last.beatsPerBar * last.framesPerBeat,
       framesPerBeat: framesPerBeat(tempoBpm, sampleRateHz, beatUnit),
       beatsPerBar,
+      beatUnit,
     }
     sections.push(last)
   }

@@ -13,10 +13,8 @@ import {
   formatGain,
   formatLevel,
   formatMoment,
-  formatNumber,
   formatPan,
   formatRate,
-  withUnit,
 } from '../../../app/words/format.ts'
 import { countOf } from '../../../app/words/numbers.ts'
 import { formatOffset } from '../../formats/stack/offset-units.ts'

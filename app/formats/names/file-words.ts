@@ -32,24 +32,41 @@ const SEPARATORS = /[\p{P}\p{Z}\p{Cc}$+<=>^`|~\u2044]+/u
 /** Names of devices on Windows, with any extension. */
 const RESERVED = /^(con|prn|aux|nul|com\d|lpt\d)$/i
 
-/**
- * A title as one word, with each of its own words capitalised; never empty. Accents are dropped, and
- * characters without ASCII letters (other scripts, emoji) become X and four hexadecimal digits of their hash.
- */
-export function fileWord(title: string): string {
+/** The words of a title in ASCII, as fileWord joins them; none where the title has no letter or digit. */
+function wordsOf(title: string): string[] {
   const plain = title
     .normalize('NFKD')
     // Combining marks and invisible characters: joiners, directions, byte order marks.
     .replaceAll(/[\p{M}\p{Cf}]/gu, '')
     .replaceAll(/[^\p{ASCII}]/gu, (letter) => FOLDED[letter] ?? letter)
-  const words = plain
+  return plain
     .split(SEPARATORS)
     .filter((word) => word !== '')
     .map((word) => word.replaceAll(/\P{ASCII}+/gu, hashWord))
-  const whole = words.map((word) => word.charAt(0).toUpperCase() + word.slice(1)).join('')
-  if (whole === '') return 'Untitled'
-  return RESERVED.test(whole) ? `${whole}X` : whole
 }
+
+/**
+ * A title as one word, with each of its own words capitalised; never empty. Accents are dropped, and
+ * characters without ASCII letters (other scripts, emoji) become X and four hexadecimal digits of their hash.
+ */
+export function fileWord(title: string): string {
+  const whole = wordsOf(title)
+    .map((word) => word.charAt(0).toUpperCase() + word.slice(1))
+    .join('')
+  return whole === '' ? 'Untitled' : freeOfDevices(whole)
+}
+
+/** A name that Windows would take for a device gets a letter more. */
+export const freeOfDevices = (name: string): string => (RESERVED.test(name) ? `${name}X` : name)
+
+/** First letters of the words of a name, as capitals; never empty. */
+export const initialsOf = (name: string): string =>
+  wordsOf(name)
+    .slice(0, MAX_INITIALS)
+    .map((word) => word.charAt(0).toUpperCase())
+    .join('') || 'X'
+
+const MAX_INITIALS = 4
 
 const hashWord = (rest: string): string => `X${createHash('sha256').update(rest).digest('hex').slice(0, 4)}`
 

@@ -4,7 +4,7 @@
 import naughty from 'big-list-of-naughty-strings' with { type: 'json' }
 import { describe, expect, it } from 'vitest'
 import { createRandom } from '../../../app/dsp/maths/random.ts'
-import { distinctFileName, fileWord } from '../../../app/services/bounces/file-words.ts'
+import { distinctFileName, fileWord } from '../../../app/formats/names/file-words.ts'
 
 const TAIL = '48k24b.wav'
 const LEGAL = /^[A-Za-z0-9][A-Za-z0-9_-]*\.wav$/
