@@ -59,6 +59,14 @@ export function formatPan(pan: number): string {
   return `${pan < 0 ? 'L' : 'R'}${GAP}${percent}`
 }
 
+/** As formatPan, with every digit of the percentage. */
+export const exactPan = (pan: number): string =>
+  pan === 0 ? 'C' : `${pan < 0 ? 'L' : 'R'}${GAP}${exactNumber(Math.abs(pan) * 100)}`
+
+/** As formatGain, with every digit. */
+export const exactGain = (gainDb: number): string =>
+  withUnit(gainDb > 0 ? `+${exactNumber(gainDb, 1)}` : exactNumber(gainDb, 1), 'dB')
+
 /** Parses a typed pan to -1 to +1: C, L30, 30 L, R, -30, 30. null for anything else. */
 export function parsePan(text: string): number | null {
   const compact = text.replaceAll(MINUS, '-').replaceAll(/[\s%]/g, '').toLowerCase()

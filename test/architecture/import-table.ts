@@ -43,6 +43,8 @@ export const ROWS: readonly Row[] = [
   },
   // Sentences for kinds and numbers, which the window and the command line share.
   { path: 'app/words', imports: ['app/contract'], node: false },
+  // File formats and names of files as pure functions, from values to text and bytes.
+  { path: 'app/formats', imports: ['app/contract', 'app/words'], node: true },
   // The one file of dsp that the window runs as well, see the exceptions.
   { path: 'app/dsp/stages/static-curves.ts', imports: ['app/dsp'], node: false },
   // Coefficients that the window's meter computes with on the audio thread, see the exceptions.
@@ -59,7 +61,17 @@ export const ROWS: readonly Row[] = [
   { path: 'db', imports: ['app/contract', 'app/files'], node: true },
   {
     path: 'app/services',
-    imports: ['app/contract', 'app/dsp', 'app/files', 'app/audio', 'app/engine', 'app/workers', 'db'],
+    imports: [
+      'app/contract',
+      'app/dsp',
+      'app/files',
+      'app/audio',
+      'app/engine',
+      'app/workers',
+      'app/formats',
+      'app/words',
+      'db',
+    ],
     node: true,
   },
   // The files directly in app/hosts, which every host may use.

@@ -1,6 +1,7 @@
 // Which stems a bounce writes, and under which names.
 
 import { type BroadcastInfo, codingHistoryLine } from '../../audio/wave/broadcast.ts'
+import type { DeliveryEncoding } from '../../contract/delivery/delivery-request.ts'
 import type { Manifest, Stem } from '../../contract/manifest.ts'
 import type { PlannedLayer, RenderPlan } from '../../contract/render-plan.ts'
 import type { StemEncoding } from '../../contract/wire/commands.ts'
@@ -63,14 +64,23 @@ export function stemsOfPlan(
         sourceId: layer.id,
         name: `${unit.groups.find((group) => group.id === layer.groupId)?.name} ${layer.name}`,
         channels: layer.take.channels,
-        isExact: isExact(plan, unit, layer),
+        isExact: isExact(plan, unit, layer, encoding, plan.sampleRateHz),
       }),
     ),
   ])
 }
 
-/** Whether every sample of a layer's stem equals the take's sample, so that dither would only add noise. */
-function isExact(plan: RenderPlan, unit: UnitPlan, layer: PlannedLayer): boolean {
+/**
+ * Whether every sample of a layer's stem equals the take's sample, so that dither would only add noise.
+ * @param encoding and rate of the file
+ */
+export function isExact(
+  plan: RenderPlan,
+  unit: UnitPlan,
+  layer: PlannedLayer,
+  encoding: DeliveryEncoding,
+  sampleRateHz: number,
+): boolean {
   const group = unit.groups.find((one) => one.id === layer.groupId)
   return (
     layer.gainDb === 0 &&
@@ -79,8 +89,16 @@ function isExact(plan: RenderPlan, unit: UnitPlan, layer: PlannedLayer): boolean
     group.stages.length === 0 &&
     plan.sharedStages.length === 0 &&
     layer.take.sampleRateHz === plan.sampleRateHz &&
-    ['pcm-8', 'pcm-16', 'pcm-24'].includes(layer.take.encoding)
+    sampleRateHz === plan.sampleRateHz &&
+    WORDS_WITHIN[encoding].includes(layer.take.encoding)
   )
+}
+
+/** Encodings of takes whose every sample is a word of the file's format. */
+const WORDS_WITHIN: Readonly<Record<DeliveryEncoding, readonly string[]>> = {
+  'pcm-16': ['pcm-8', 'pcm-16'],
+  'pcm-24': ['pcm-8', 'pcm-16', 'pcm-24'],
+  'float-32': [],
 }
 
 function stemOf(
