@@ -1,0 +1,14 @@
+// Runs a delivery in the background; its outcome is shown until it is dismissed.
+
+import { useStore } from 'zustand'
+import { createStore } from 'zustand/vanilla'
+import type { DeliveryOutcome } from '../../app/contract/delivery/delivery-outcome.ts'
+
+const store = createStore<{ readonly outcome: DeliveryOutcome | null }>()(() => ({ outcome: null }))
+
+/** null until a delivery has finished, and once its outcome was dismissed. */
+export const useDeliveryOutcome = (): DeliveryOutcome | null => useStore(store).outcome
+/** Shows the outcome of a delivery; also one that an earlier page started. */
+export const showDeliveryOutcome = (outcome: DeliveryOutcome): void => store.setState({ outcome })
+/** Closes the outcome of the last delivery. */
+export const dismissDeliveryOutcome = (): void => store.setState({ outcome: null })
