@@ -78,7 +78,7 @@ describe('a file of two markers at 120 BPM', () => {
 
 describe.skipIf(!hasMidicsv)('D2: markers as midicsv reads them', () => {
   it('are within half a tick over 10 minutes at any tempo, with and without changes, at any start', () => {
-    const random = createRandom(7)
+    const random = createRandom(7).uniform
     const pick = <T>(list: readonly T[]): T => list[Math.floor(random() * list.length)]!
     let worstTicks = 0
     for (let k = 0; k < 60; k++) {

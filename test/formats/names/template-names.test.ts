@@ -78,7 +78,7 @@ describe('D4: names of any titles', () => {
     '😀\u200b\u0301\u202e',
     'ＡＢ½',
   ]
-  const random = createRandom(41)
+  const random = createRandom(41).uniform
   const pick = <T>(list: readonly T[]): T => list[Math.floor(random() * list.length)]!
   const title = (): string =>
     Array.from({ length: Math.floor(random() * 14) }, () => pick([...pick(ALPHABETS)])).join('')
