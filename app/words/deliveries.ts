@@ -25,7 +25,7 @@ const pan = (one: DeliveryChange['from']): string => {
 const section = (one: DeliveryChange['from']): string => (one === '' ? 'the whole song' : String(one))
 
 /** One change as part of a sentence, without a full stop. */
-export function deliveryChangeWords(change: DeliveryChange): string {
+function deliveryChangeWords(change: DeliveryChange): string {
   const { kind, name, from, to } = change
   switch (kind) {
     case 'chain': {

@@ -52,6 +52,15 @@ const curve: InputOf<'createCurve'> = {
   },
 }
 
+const delivery: InputOf<'previewDelivery'> = {
+  sessionId: 1,
+  sampleRateHz: null,
+  encoding: 'pcm-24',
+  template: '{part}',
+  contents: { groups: true, layers: false, raw: true, aligned: true, reference: true },
+  range: { kind: 'song' },
+}
+
 export const INPUTS: { readonly [C in CommandName]: Inputs<C> } = {
   readWorkplace: { good: {}, bad: [] },
   buildDemo: { good: {}, bad: [] },
@@ -554,7 +563,7 @@ export const INPUTS: { readonly [C in CommandName]: Inputs<C> } = {
   },
   previewDelivery: {
     good: {
-      sessionId: 1,
+      ...delivery,
       template: '{song}_{part}',
       range: { kind: 'frames', fromFrame: 0, toFrame: 48_000 },
     },
@@ -571,7 +580,7 @@ export const INPUTS: { readonly [C in CommandName]: Inputs<C> } = {
     ],
   },
   deliver: {
-    good: { sessionId: 1, folder: '/out', encoding: 'pcm-16', sampleRateHz: 44_100 },
+    good: { ...delivery, folder: '/out', encoding: 'pcm-16', sampleRateHz: 44_100 },
     bad: [
       ['folder', ''],
       ['folder', '/out/\0'],

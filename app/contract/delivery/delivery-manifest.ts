@@ -16,7 +16,7 @@ export const DELIVERY_FORMAT = 'takeloft-delivery'
 export const DELIVERY_FORMAT_VERSION = 1
 
 /** The longest path inside a delivery, in characters. */
-export const MAX_DELIVERY_PATH = 180
+const MAX_DELIVERY_PATH = 180
 
 /** Relative to the manifest, with `/`. Names that any disk accepts, and no way out of the folder. */
 const InnerPath = z

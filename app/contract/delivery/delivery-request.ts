@@ -28,7 +28,7 @@ export const DeliveryContents = z.object({
 })
 export type DeliveryContents = z.infer<typeof DeliveryContents>
 /** All of them but the stems of layers. */
-export const USUAL_CONTENTS: DeliveryContents = DeliveryContents.parse({})
+const USUAL_CONTENTS: DeliveryContents = DeliveryContents.parse({})
 
 /** Which part of the song. */
 export const DeliveryRange = z.discriminatedUnion('kind', [

@@ -31,7 +31,7 @@ export interface NamedFile {
 }
 
 /** Words of encodings: 24b, 32f. */
-export const depthWord = (encoding: string): string => {
+const depthWord = (encoding: string): string => {
   const [kind, bits = ''] = encoding.split('-')
   return `${bits}${kind === 'float' ? 'f' : 'b'}`
 }

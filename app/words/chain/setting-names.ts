@@ -6,7 +6,7 @@ import type { ChainStage } from '../../contract/chain-document.ts'
 export type StageKind = ChainStage['kind']
 
 /** Units that the numbers of stages have; '' for counts. */
-export type SettingUnit = 'dB' | 'dBFS' | 'dBTP' | 'Hz' | 'ms' | 's' | '%' | ':1' | ''
+type SettingUnit = 'dB' | 'dBFS' | 'dBTP' | 'Hz' | 'ms' | 's' | '%' | ':1' | ''
 
 /** One number of a stage. */
 export interface NamedSetting {

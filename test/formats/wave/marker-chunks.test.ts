@@ -18,6 +18,22 @@ import { hasTool } from '../../require-tool.ts'
 const hasFfprobe = hasTool('ffprobe')
 const hasExiftool = hasTool('exiftool')
 const hasSndfile = hasTool('sndfile-info')
+const hasPython = hasTool('python3')
+
+/** The cues as sf_command(SFC_GET_CUE) gives them (sndfile.h 1.2: SF_INFO, SF_CUE_POINT, SF_CUES). */
+const CUES_BY_LIBSNDFILE = `
+import ctypes as c, json, sys
+class Info(c.Structure): _fields_ = [('frames', c.c_int64)] + [(n, c.c_int) for n in ('rate', 'channels', 'format', 'sections', 'seekable')]
+class Cue(c.Structure): _fields_ = [('indx', c.c_int32), ('position', c.c_uint32), ('fcc', c.c_int32), ('chunk', c.c_int32), ('block', c.c_int32), ('offset', c.c_uint32), ('name', c.c_char * 256)]
+class Cues(c.Structure): _fields_ = [('count', c.c_uint32), ('points', Cue * 100)]
+lib = c.CDLL('libsndfile.so.1')
+lib.sf_open.restype = c.c_void_p
+lib.sf_command.argtypes = [c.c_void_p, c.c_int, c.c_void_p, c.c_int]
+info, cues = Info(), Cues()
+file = lib.sf_open(sys.argv[1].encode(), 0x10, c.byref(info))
+assert lib.sf_command(file, 0x10CE, c.byref(cues), c.sizeof(cues)) == 1
+print(json.dumps([[p.offset, p.name.decode('latin1')] for p in cues.points[:cues.count]]))
+`
 
 const folder = mkdtempSync(join(tmpdir(), 'takeloft-markers-'))
 afterAll(() => rmSync(folder, { recursive: true }))
@@ -131,15 +147,14 @@ describe('D3: 100 markers are read by other programs', () => {
     expect(text).toMatch(/TimestampSamplesSinceMidnightLo\s*: 172800000/i)
   })
 
-  it.skipIf(!hasSndfile)('by libsndfile: every cue, each at its sample with its label', () => {
-    const text = run('sndfile-info', path)
-    const cues = [...text.matchAll(/Cue ID :\s+(\d+)\s+Pos :\s+(\d+)/g)].map(([, id, pos]) => [
-      Number(id),
-      Number(pos),
-    ])
-    expect(cues).toEqual(HUNDRED.map(({ startFrame }, k) => [k + 1, startFrame]))
-    const labels = [...text.matchAll(/labl : (\d+) : (.*)/g)].map(([, id, name]) => [Number(id), name])
-    expect(labels).toEqual(HUNDRED.map(({ name }, k) => [k + 1, name]))
+  it.skipIf(!hasSndfile || !hasPython)('by libsndfile: every cue, each at its sample with its label', () => {
+    const cues = JSON.parse(run('python3', '-c', CUES_BY_LIBSNDFILE, path)) as [
+      position: number,
+      name: string,
+    ][]
+    expect(cues).toEqual(HUNDRED.map(({ startFrame, name }) => [startFrame, name]))
+    // The log of the same library shows ten.
+    expect(run('sndfile-info', path)).toMatch(/Count : 100/)
   })
 
   it.skipIf(!hasFfprobe)(
