@@ -121,6 +121,14 @@ const ENCODING_WORDS: Readonly<Record<string, string>> = {
 export const formatFile = (file: { container: string; encoding: string }): string =>
   `${file.container.toUpperCase()} ${ENCODING_WORDS[file.encoding] ?? file.encoding}`
 
+/** 512 kB, 12.3 MB, 1.2 GB; powers of 1000. */
+export function formatBytes(bytes: number): string {
+  if (bytes < 1e6) return withUnit(formatNumber(Math.max(1, bytes / 1e3), 0), 'kB')
+  return bytes < 1e9
+    ? withUnit(formatNumber(bytes / 1e6, 1), 'MB')
+    : withUnit(formatNumber(bytes / 1e9, 2), 'GB')
+}
+
 /** mono, stereo, 6 channels. */
 export const formatChannels = (channels: number): string =>
   channels === 1 ? 'mono' : channels === 2 ? 'stereo' : `${channels} channels`
