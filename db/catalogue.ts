@@ -16,6 +16,7 @@ import { type ChainDraftQueries, chainDraftQueries } from './tables/chain-drafts
 import { type ChainQueries, chainQueries } from './tables/chains.ts'
 import { type CurveQueries, curveQueries } from './tables/curves.ts'
 import { type EntityChangeQueries, entityChangeQueries } from './tables/entity-changes.ts'
+import { type DeliveryQueries, deliveryQueries } from './tables/exchange/deliveries.ts'
 import { type FoundTakeQueries, foundTakeQueries } from './tables/found-takes.ts'
 import { type GroupQueries, groupQueries } from './tables/groups.ts'
 import { type LayerQueries, layerQueries } from './tables/layers.ts'
@@ -43,6 +44,7 @@ export interface Catalogue {
   readonly chains: ChainQueries
   readonly chainDrafts: ChainDraftQueries
   readonly bounces: BounceQueries
+  readonly deliveries: DeliveryQueries
   readonly ledger: LedgerQueries
   readonly entityChanges: EntityChangeQueries
   /** Commits all writes of `act` or none; `act` must be synchronous. A nested transaction can fail alone. */
@@ -120,6 +122,7 @@ function catalogueOn(db: Database, path: string, watch: FileWatch): Catalogue {
     chains: guarded(chainQueries),
     chainDrafts: guarded(chainDraftQueries),
     bounces: guarded(bounceQueries),
+    deliveries: guarded(deliveryQueries),
     ledger: guarded(ledgerQueries),
     entityChanges: guarded(entityChangeQueries),
     transaction: (act) => call(() => db.transaction(act).immediate()),

@@ -2,7 +2,7 @@
 
 PRAGMA application_id = 1414220870;
 
-PRAGMA user_version = 10;
+PRAGMA user_version = 12;
 
 CREATE TABLE artists (
   id INTEGER PRIMARY KEY AUTOINCREMENT,
@@ -66,6 +66,22 @@ CREATE TABLE curves (
   created_at TEXT NOT NULL, pattern TEXT NOT NULL DEFAULT 'unknown' CHECK (pattern IN
   ('omni', 'cardioid', 'wide cardioid', 'supercardioid', 'hypercardioid', 'figure-8', 'unknown')), picture TEXT CHECK (json_valid(picture)),
   UNIQUE (id, mic_id)
+) STRICT;
+
+CREATE TABLE deliveries (
+  id INTEGER PRIMARY KEY AUTOINCREMENT,
+  session_id INTEGER NOT NULL REFERENCES sessions (id) ON DELETE RESTRICT,
+  number INTEGER NOT NULL CHECK (number > 0),
+  folder TEXT NOT NULL,
+  manifest_sha256 TEXT NOT NULL CHECK (length(manifest_sha256) = 64),
+  files INTEGER NOT NULL CHECK (files >= 0),
+  bytes INTEGER NOT NULL CHECK (bytes >= 0),
+  -- what the next delivery is compared with
+  made_from TEXT NOT NULL CHECK (json_valid(made_from)),
+  -- kinds and numbers; app/words makes sentences of them
+  changes TEXT NOT NULL CHECK (json_valid(changes)),
+  created_at TEXT NOT NULL,
+  UNIQUE (session_id, number)
 ) STRICT;
 
 CREATE TABLE entity_changes (
@@ -211,6 +227,8 @@ CREATE INDEX chains_of_voice ON chains (voice_id);
 
 CREATE INDEX curves_of_mic ON curves (mic_id);
 
+CREATE INDEX deliveries_by_making ON deliveries (created_at);
+
 CREATE INDEX entity_changes_by_making ON entity_changes (created_at);
 
 CREATE INDEX entity_changes_of_artist ON entity_changes (artist_id);
@@ -327,6 +345,18 @@ END;
 
 CREATE TRIGGER curves_hash_update AFTER UPDATE ON curves BEGIN
   UPDATE row_hashes SET key = json_array(new."id"), hash = row_hash(new."id", new."mic_id", new."name", new."source", new."distance_m", new."note", new."points", new."created_at", new."pattern", new."picture") WHERE subject = 'curves' AND key = json_array(old."id");
+END;
+
+CREATE TRIGGER deliveries_hash_delete AFTER DELETE ON deliveries BEGIN
+  DELETE FROM row_hashes WHERE subject = 'deliveries' AND key = json_array(old."id");
+END;
+
+CREATE TRIGGER deliveries_hash_insert AFTER INSERT ON deliveries BEGIN
+  INSERT INTO row_hashes (subject, key, hash) VALUES ('deliveries', json_array(new."id"), row_hash(new."id", new."session_id", new."number", new."folder", new."manifest_sha256", new."files", new."bytes", new."made_from", new."changes", new."created_at"));
+END;
+
+CREATE TRIGGER deliveries_hash_update AFTER UPDATE ON deliveries BEGIN
+  UPDATE row_hashes SET key = json_array(new."id"), hash = row_hash(new."id", new."session_id", new."number", new."folder", new."manifest_sha256", new."files", new."bytes", new."made_from", new."changes", new."created_at") WHERE subject = 'deliveries' AND key = json_array(old."id");
 END;
 
 CREATE TRIGGER entity_changes_hash_delete AFTER DELETE ON entity_changes BEGIN

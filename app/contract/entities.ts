@@ -3,6 +3,7 @@
 import { z } from 'zod'
 import { ChainStages } from './chain-document.ts'
 import { CurvePoints } from './curve.ts'
+import { DeliveryChange } from './delivery/delivery-change.ts'
 import { TakeFacts } from './take-facts.ts'
 import { listOf, Name, nameable } from './text/bounded.ts'
 import {
@@ -381,6 +382,15 @@ export const LedgerEntry = z.discriminatedUnion('kind', [
     songTitle: z.string(),
     stems: z.int().nonnegative(),
     manifestPath: z.string(),
+  }),
+  entry('delivered').extend({
+    songTitle: z.string(),
+    /** Counts from 1 within the session. */
+    number: z.int().positive(),
+    files: z.int().nonnegative(),
+    folder: z.string(),
+    /** Since the delivery before; empty for the first. */
+    changes: z.array(DeliveryChange),
   }),
 ])
 export type LedgerEntry = z.infer<typeof LedgerEntry>

@@ -12,6 +12,7 @@ import {
   freshName,
   hasList,
   noteFileInside,
+  noteFolderInside,
   noteUnfinished,
   removeNotedFiles,
   waitingName,
@@ -21,6 +22,11 @@ import {
 export interface NewFolder {
   /** Where its files are written (createFileInside). */
   readonly path: string
+  /**
+   * Makes a folder in it. @param name relative; the folders above it have been made before
+   * @throws Failure 'disk-full' or 'not-writable'
+   */
+  makeFolder(name: string): void
   /**
    * Gives the folder its name, in the folder that it was created in.
    * @throws Failure 'conflict' where `target` exists and is not an empty folder; another name can be tried
@@ -59,6 +65,7 @@ const TAKEN = ['ENOTEMPTY', 'EEXIST', 'ENOTDIR', 'EBUSY']
 export function createNewFolder(parent: string, mode = 0o777, kind: 'folder' | 'own' = 'folder'): NewFolder {
   const path = join(parent, freshName())
   const note = noteUnfinished(path, kind)
+  const inner: string[] = []
   let isFinished = false
   let identity: FileIdentity
   try {
@@ -72,7 +79,7 @@ export function createNewFolder(parent: string, mode = 0o777, kind: 'folder' | '
     if (isFinished) throw new Error(`${path} is already finished`)
     if (dirname(target) !== parent) throw new RangeError(`${target} is not in ${parent}`)
     refuseLongName(target)
-    syncFolder(path)
+    for (const one of [...inner, path]) syncFolder(one)
     try {
       if (!isFree(target)) throw existsFailure(target)
       renameSync(path, target)
@@ -85,6 +92,16 @@ export function createNewFolder(parent: string, mode = 0o777, kind: 'folder' | '
   }
   return {
     path,
+    makeFolder(name) {
+      const folder = join(path, name)
+      noteFolderInside(folder)
+      try {
+        mkdirSync(folder, { mode })
+      } catch (error) {
+        throw writeFailure(error, folder)
+      }
+      inner.push(folder)
+    },
     commit,
     commitForNow(catalogue) {
       const target = join(parent, waitingName())

@@ -19,7 +19,7 @@ import {
   writeSync,
 } from 'node:fs'
 import { hostname } from 'node:os'
-import { basename, dirname, join } from 'node:path'
+import { basename, dirname, join, relative, sep } from 'node:path'
 import envPaths from 'env-paths'
 import { errorCode, writeFailure } from './file-failures.ts'
 import { namesIn } from './names-in.ts'
@@ -94,18 +94,40 @@ export function noteUnfinished(path: string, kind: Kind, catalogue?: string): Un
 const listOf = (folder: string): string => join(journalFolder(), `${basename(folder)}${LIST}`)
 
 /**
- * Notes a file that is about to be created in an unfinished folder, where the folder has a list.
+ * Notes a file that is about to be created in an unfinished folder or a folder of it, where the unfinished one has
+ * a list.
  * @throws Failure 'disk-full' or 'not-writable'
  */
-export function noteFileInside(path: string): void {
-  const folder = dirname(path)
-  if (!FRESH_NAME.test(basename(folder))) return
+export const noteFileInside = (path: string): void => noteInside(path, '')
+
+/** As noteFileInside, for a folder that is about to be created there. */
+export const noteFolderInside = (path: string): void => noteInside(path, FOLDER_END)
+
+/** The unfinished folder that a path is in. */
+function unfinishedFolderOf(path: string): string | null {
+  let folder = dirname(path)
+  for (let level = 0; level <= MOST_LEVELS; level++) {
+    if (FRESH_NAME.test(basename(folder))) return folder
+    folder = dirname(folder)
+  }
+  return null
+}
+/** Folders within folders of an unfinished one. */
+const MOST_LEVELS = 3
+
+/** Ends the noted name of a folder; names are noted with this separator on every system. */
+const FOLDER_END = '/'
+
+function noteInside(path: string, end: string): void {
+  const folder = unfinishedFolderOf(path)
+  if (folder === null) return
+  const name = `${relative(folder, path).replaceAll(sep, FOLDER_END)}${end}`
   try {
     const list = openList(folder)
     if (list === null) return
     try {
       // One call, so that lines of several threads do not interleave.
-      writeSync(list, `${JSON.stringify(basename(path))}\n`)
+      writeSync(list, `${JSON.stringify(name)}\n`)
     } finally {
       closeSync(list)
     }
@@ -135,7 +157,12 @@ export function removeNotedFiles(folder: string): boolean {
   try {
     // A link of that name leads to somebody else's folder.
     if (lstatSync(folder, { throwIfNoEntry: false })?.isDirectory() !== true) return true
-    for (const name of notedFilesOf(folder)) rmSync(join(folder, name), { force: true, maxRetries: 3 })
+    const names = notedNamesOf(folder).filter((name) => !leadsElsewhere(folder, name))
+    const folders = names.filter((name) => name.endsWith(FOLDER_END))
+    for (const name of names) {
+      if (!name.endsWith(FOLDER_END)) rmSync(join(folder, name), { force: true, maxRetries: 3 })
+    }
+    for (const name of folders.toReversed()) removeIfEmpty(join(folder, name))
   } catch {
     return false
   }
@@ -147,7 +174,25 @@ export function removeNotedFiles(folder: string): boolean {
   return true
 }
 
-function notedFilesOf(folder: string): string[] {
+/** Whether a folder on the way to a noted name was replaced by a link, behind which is somebody else's. */
+function leadsElsewhere(folder: string, name: string): boolean {
+  const parts = name.split(FOLDER_END).slice(0, -1)
+  return parts.some((_, k) => {
+    const found = lstatSync(join(folder, ...parts.slice(0, k + 1)), { throwIfNoEntry: false })
+    return found !== undefined && !found.isDirectory()
+  })
+}
+
+function removeIfEmpty(folder: string): void {
+  try {
+    rmdirSync(folder)
+  } catch {
+    // It was never made, or something else is in it.
+  }
+}
+
+/** Relative to the folder; those of folders end in a slash. */
+function notedNamesOf(folder: string): string[] {
   let text: string
   try {
     text = readFileSync(listOf(folder), 'utf8')
@@ -157,15 +202,21 @@ function notedFilesOf(folder: string): string[] {
   return text.split('\n').flatMap((line) => {
     try {
       const name: unknown = JSON.parse(line)
-      // A name with the character NUL was never created.
-      const isName = typeof name === 'string' && basename(name) === name && !name.includes('\0')
-      return isName ? [name] : []
+      return typeof name === 'string' && isInner(name) ? [name] : []
     } catch {
       // An incomplete last line, from a program that was killed while writing.
       return []
     }
   })
 }
+
+/** Whether a noted name stays in its folder; one with the character NUL was never created. */
+const isInner = (name: string): boolean =>
+  !/[\\\0]/.test(name) &&
+  name
+    .replace(/\/$/, '')
+    .split(FOLDER_END)
+    .every((part) => part !== '' && part !== '.' && part !== '..')
 
 /** @returns whether it was written; if not, the work goes on without a note */
 function writeNote(note: string, text: string): boolean {

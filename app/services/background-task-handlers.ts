@@ -6,23 +6,35 @@ import type { Handlers } from '../contract/wire/commands.ts'
 import { buildDemo } from './demo/build-demo.ts'
 import type { Workplace } from './workplace.ts'
 
-type LongCommands = 'bounceSession' | 'importTakes' | 'buildDemo'
+type LongCommands = 'bounceSession' | 'deliver' | 'importTakes' | 'buildDemo'
 
 export function backgroundTaskHandlers(
   workplace: Workplace,
-  { bounceSession, importTakes }: Pick<Handlers, 'bounceSession' | 'importTakes'>,
+  { bounceSession, deliver, importTakes }: Pick<Handlers, 'bounceSession' | 'deliver' | 'importTakes'>,
 ): Pick<Handlers, LongCommands | 'listBackgroundTasks' | 'followBackgroundTask'> {
   const { catalogue, folders, backgroundTasks } = workplace
+  /** A caller over a port has no working directory against which a relative path could be resolved. */
+  const refuseRelative = (folder: string): void => {
+    if (isAbsolute(folder)) return
+    throw new Failure(
+      'invalid-input',
+      `${folder} is not a full path; write the folder from the start, as in ${folders.bounces}.`,
+      { folder },
+    )
+  }
   return {
+    async deliver(input, call) {
+      refuseRelative(input.folder)
+      const { songTitle } = catalogue.sessions.get(input.sessionId)
+      return backgroundTasks.run(
+        { kind: 'delivery', songTitle },
+        call,
+        (context) => deliver(input, context),
+        (outcome) => ({ kind: 'delivery', outcome }),
+      )
+    },
     async bounceSession(input, call) {
-      // A caller over a port has no working directory against which a relative path could be resolved.
-      if (!isAbsolute(input.folder)) {
-        throw new Failure(
-          'invalid-input',
-          `${input.folder} is not a full path; write the folder from the start, as in ${folders.bounces}.`,
-          { folder: input.folder },
-        )
-      }
+      refuseRelative(input.folder)
       const { songTitle } = catalogue.sessions.get(input.sessionId)
       return backgroundTasks.run(
         { kind: 'bounce', songTitle },

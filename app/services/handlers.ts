@@ -5,6 +5,7 @@ import { backgroundTaskHandlers } from './background-task-handlers.ts'
 import { ledgerHandlers } from './bounces/ledger.ts'
 import { chainDraftHandlers } from './chains/chain-drafts.ts'
 import { chainHandlers } from './chains/chains.ts'
+import { deliveryHandlers } from './deliveries/deliveries.ts'
 import { micHandlers } from './mics/mics.ts'
 import { playbackHandlers } from './playback/playback.ts'
 import { PROGRAM } from './program.ts'
@@ -23,6 +24,7 @@ export function createHandlers(workplace: Workplace): Handlers {
   const { catalogue, folders } = workplace
   const intake = intakeHandlers(workplace)
   const ledger = ledgerHandlers(workplace)
+  const deliveries = deliveryHandlers(workplace)
   return {
     readWorkplace: async () => ({
       cataloguePath: catalogue.path,
@@ -44,6 +46,7 @@ export function createHandlers(workplace: Workplace): Handlers {
     ...voiceHandlers(workplace),
     ...playbackHandlers(workplace),
     ...ledger,
-    ...backgroundTaskHandlers(workplace, { ...intake, ...ledger }),
+    ...deliveries,
+    ...backgroundTaskHandlers(workplace, { ...intake, ...ledger, ...deliveries }),
   }
 }

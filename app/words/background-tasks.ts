@@ -8,6 +8,8 @@ export function nameOfBackgroundTask(subject: BackgroundTaskSubject): string {
   switch (subject.kind) {
     case 'bounce':
       return `Bounce of ${subject.songTitle}`
+    case 'delivery':
+      return `Delivery of ${subject.songTitle}`
     case 'import':
       return `Import of ${countOf(subject.files, 'file')}`
     case 'demo':

@@ -1,6 +1,7 @@
 // The lines of the ledger in words.
 
 import type { LedgerEntry } from '../contract/entities.ts'
+import { deliveryChangesWords, versionWord } from './deliveries.ts'
 import { countOf, rate } from './numbers.ts'
 
 /** A line of the ledger in words. */
@@ -58,6 +59,12 @@ export function ledgerWords(entry: LedgerEntry): LedgerWords {
         kind: 'bounced',
         subject: entry.songTitle,
         detail: `${countOf(entry.stems, 'stem')}, ${entry.manifestPath}`,
+      }
+    case 'delivered':
+      return {
+        kind: 'delivered',
+        subject: `${entry.songTitle}, ${versionWord(entry.number)}`,
+        detail: `${deliveryChangesWords(entry.number, entry.changes)}; ${countOf(entry.files, 'file')}, ${entry.folder}`,
       }
   }
 }

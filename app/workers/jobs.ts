@@ -16,8 +16,10 @@ import type {
 import type { MeasuredFile } from '../engine/measuring/measured-file.ts'
 import type { PassedSound } from '../engine/measuring/passed-sound.ts'
 import type { PrintCandidates, PrintQuestion } from '../engine/measuring/print-shelf.ts'
+import type { WrittenStack } from '../engine/rendering/bounce-stack.ts'
 import type { StemOrder, WrittenUnit } from '../engine/rendering/bounce-unit.ts'
 import type { VoiceTake } from '../engine/rendering/render-voice-take.ts'
+import type { FileOrder, FileSpan } from '../engine/rendering/stem-output.ts'
 
 /** Where the bytes of each take can be read, by the take's hash. */
 export type TakePaths = Readonly<Record<string, string>>
@@ -64,8 +66,22 @@ export interface Jobs {
       /** null: the job measures it. */
       ceilingTrimDb: number | null
       takePaths: TakePaths
+      /** What of the plan the stems hold, and their rate. */
+      span: FileSpan
     }
     output: WrittenUnit
+  }
+  /** Writes the whole stack as one file. */
+  readonly bounceStack: {
+    input: {
+      plan: RenderPlan
+      order: FileOrder
+      /** Of each unit; null: the job measures it. */
+      ceilingTrimsDb: readonly (number | null)[]
+      takePaths: TakePaths
+      span: FileSpan
+    }
+    output: WrittenStack
   }
   /** Renders groups of a stack for the job that measures it. */
   readonly passStack: {

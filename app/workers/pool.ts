@@ -12,7 +12,11 @@ const PROGRESS_INTERVAL_MS = 100
 /** Jobs check for cancellation between blocks, but their final work may take seconds without a check. */
 const GRACE_MS = 250
 /** Never terminated: these jobs check every few milliseconds, and would leave unfinished files behind. */
-const ENDING_BY_THEMSELVES: ReadonlySet<JobName> = new Set<JobName>(['bounceUnit', 'unpackTake'])
+const ENDING_BY_THEMSELVES: ReadonlySet<JobName> = new Set<JobName>([
+  'bounceUnit',
+  'bounceStack',
+  'unpackTake',
+])
 
 interface JobOptions {
   readonly signal?: AbortSignal

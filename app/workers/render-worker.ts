@@ -154,14 +154,23 @@ async function withTakes<T>(
 }
 
 export const bounceUnit = job<'bounceUnit'>(
-  async ({ plan, unitIndex, stems, ceilingTrimDb, takePaths }, onProgress) => {
+  async ({ plan, unitIndex, stems, ceilingTrimDb, takePaths, span }, onProgress) => {
     const { unitsOf } = await import('../engine/rendering/render-unit.ts')
     const { bounceUnit: renderUnitToFiles } = await import('../engine/rendering/bounce-unit.ts')
     const { chainHelperFor } = await import('./start-chain-helper.ts')
     const unit = unitsOf(plan)[unitIndex]
     const startHelper = chainHelperFor(plan.frames, plan.sampleRateHz)
     return withTakes(plan, takePaths, (openTake) =>
-      renderUnitToFiles(plan, unit, stems, ceilingTrimDb, openTake, onProgress, startHelper),
+      renderUnitToFiles(plan, unit, stems, ceilingTrimDb, openTake, onProgress, startHelper, span),
+    )
+  },
+)
+
+export const bounceStack = job<'bounceStack'>(
+  async ({ plan, order, ceilingTrimsDb, takePaths, span }, onProgress) => {
+    const { bounceStack: renderStackToFile } = await import('../engine/rendering/bounce-stack.ts')
+    return withTakes(plan, takePaths, (openTake) =>
+      renderStackToFile(plan, order, ceilingTrimsDb, openTake, onProgress, span),
     )
   },
 )

@@ -39,6 +39,7 @@ const DEPENDENTS: Readonly<Record<EntityKind, readonly (readonly [string, string
     ['take', 'takes', 'SELECT count(*) FROM session_takes WHERE session_id = ?'],
     ['layer', 'layers', 'SELECT count(*) FROM layers WHERE session_id = ?'],
     ['bounce', 'bounces', 'SELECT count(*) FROM bounces WHERE session_id = ?'],
+    ['delivery', 'deliveries', 'SELECT count(*) FROM deliveries WHERE session_id = ?'],
   ],
 }
 
@@ -48,7 +49,7 @@ const WAYS_OUT: Readonly<Record<EntityKind, string>> = {
   voice: 'merge the voice into another, or give those to another voice first',
   song: 'merge the song into another, or remove those first',
   session:
-    'it is part of the history; take the layers and takes out first, and a session with a bounce stays',
+    'it is part of the history; take the layers and takes out first, and a session with a bounce or a delivery stays',
 }
 
 interface Owner {

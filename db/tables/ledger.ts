@@ -42,6 +42,14 @@ const BOUNCES = `
   FROM bounces JOIN sessions ON sessions.id = bounces.session_id
   JOIN songs ON songs.id = sessions.song_id JOIN artists ON artists.id = songs.artist_id`
 
+const DELIVERIES = `
+  SELECT deliveries.created_at AS at, 'delivered' AS kind, deliveries.id AS id,
+    artists.name AS artistName, session_id AS sessionId,
+    json_object('songTitle', songs.title, 'number', number, 'files', files, 'folder', folder,
+      'changes', json(changes)) AS detail
+  FROM deliveries JOIN sessions ON sessions.id = deliveries.session_id
+  JOIN songs ON songs.id = sessions.song_id JOIN artists ON artists.id = songs.artist_id`
+
 const ARTISTS = `
   SELECT artists.created_at AS at, 'artist-created' AS kind, artists.id AS id,
     artists.name AS artistName, NULL AS sessionId, '{}' AS detail
@@ -71,6 +79,7 @@ const OF_ALL = [
   `${SESSIONS} ${newest('sessions', 'created_at')}`,
   `${CHAIN_VERSIONS} ${newest('chain_versions', 'created_at')}`,
   `${BOUNCES} ${newest('bounces', 'created_at')}`,
+  `${DELIVERIES} ${newest('deliveries', 'created_at')}`,
   `${ARTISTS} ${newest('artists', 'created_at')}`,
   `${VOICES} ${newest('voices', 'created_at')}`,
   `${SONGS} ${newest('songs', 'created_at')}`,
@@ -93,6 +102,7 @@ const OF_ARTIST = [
   `${SESSIONS} WHERE songs.artist_id = @artistId`,
   `${CHAIN_VERSIONS} WHERE voices.artist_id = @artistId`,
   `${BOUNCES} WHERE songs.artist_id = @artistId`,
+  `${DELIVERIES} WHERE songs.artist_id = @artistId`,
   `${ARTISTS} WHERE artists.id = @artistId`,
   `${VOICES} WHERE voices.artist_id = @artistId`,
   `${SONGS} WHERE songs.artist_id = @artistId`,
@@ -117,6 +127,7 @@ export function ledgerQueries(db: Database) {
          UNION ALL SELECT max(created_at) FROM sessions
          UNION ALL SELECT max(created_at) FROM chain_versions
          UNION ALL SELECT max(created_at) FROM bounces
+         UNION ALL SELECT max(created_at) FROM deliveries
          UNION ALL SELECT max(created_at) FROM artists
          UNION ALL SELECT max(created_at) FROM voices
          UNION ALL SELECT max(created_at) FROM songs

@@ -2,7 +2,7 @@
 // no bounce uses it yet.
 
 import type { ChainStages } from '../../app/contract/chain-document.ts'
-import { STAGE_NAMES } from '../formats/chain/stage-words.ts'
+import { STAGE_NAMES } from '../../app/words/chain/stage-words.ts'
 import { editRows, followUsed } from '../state/chain/chain-draft.ts'
 import type { ChainInUse } from '../state/chain/chain-owner.ts'
 import { takeIn } from './take-in-proposal.ts'

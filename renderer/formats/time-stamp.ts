@@ -1,8 +1,8 @@
 // The time stamp of a take: where a recorder says that its first sample belongs, counted from midnight.
 
 import type { Session, Take } from '../../app/contract/entities.ts'
+import { formatNumber, withUnit } from '../../app/words/format.ts'
 import { OFFSET_BOUNDS } from './bounds.ts'
-import { formatNumber, withUnit } from './format.ts'
 
 /** Stamps further from the session's start are times of day or of another project, not places in a song. */
 const LONGEST_SONG_S = 20 * 60

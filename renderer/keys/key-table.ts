@@ -101,6 +101,7 @@ export const KEY_ACTS = {
   },
 
   bounce: { group: 'mix', does: 'Bounce', strokes: [{ key: 'b', command: true }] },
+  deliver: { group: 'mix', does: 'Deliver', strokes: [{ key: 'b', command: true, shift: true }] },
 
   addBand: { group: 'chain', does: 'Add a band to the tone stage', strokes: [{ key: 'n' }] },
   compareStage: { group: 'chain', does: 'Compare the selected stage', strokes: [{ key: 's' }] },

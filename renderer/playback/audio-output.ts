@@ -1,7 +1,7 @@
 // Audio output at one sample rate: an audio context and the worklet that plays the ring.
 
 import { Failure } from '../../app/contract/failure.ts'
-import { formatRate } from '../formats/format.ts'
+import { formatRate } from '../../app/words/format.ts'
 import { createRing, createRingWriter, type Ring, type RingWriter, WORD } from './ring.ts'
 import workletUrl from './ring-worklet.ts?worker&url'
 

@@ -3,6 +3,7 @@
 import { useQuery } from '@tanstack/react-query'
 import { useEffect } from 'react'
 import { BounceResult } from '../panels/bounce/bounce-result.tsx'
+import { DeliveryResult } from '../panels/delivery/delivery-result.tsx'
 import { MissingTakes } from '../panels/missing/missing-dialog.tsx'
 import { NoticeLines } from '../parts/notices/notice-lines.tsx'
 import { ChainPlace } from '../places/chain/chain-place.tsx'
@@ -66,6 +67,7 @@ export function App() {
       <NoticeLines />
       <Transport />
       <BounceResult />
+      <DeliveryResult />
       <MissingTakes />
       <KeyHelp />
       <People />

@@ -7,6 +7,7 @@ import { nameOfBackgroundTask } from '../../app/words/background-tasks.ts'
 import { showImportOutcome, whileImporting } from '../acts/batch-acts.ts'
 import { showBounceOutcome } from '../acts/bounce-acts.ts'
 import { reportBrokenSending } from '../acts/broken-sending.ts'
+import { showDeliveryOutcome } from '../acts/delivery-acts.ts'
 import { client } from '../state/connection.ts'
 import { attempt, runBackgroundTask } from '../state/notices.ts'
 import { showDemo } from './show-demo.ts'
@@ -31,6 +32,8 @@ async function show(ended: BackgroundTaskOutcome, subject: BackgroundTask['subje
   switch (ended.kind) {
     case 'bounce':
       return showBounceOutcome(ended.outcome)
+    case 'delivery':
+      return showDeliveryOutcome(ended.outcome)
     case 'import':
       return subject.kind === 'import' ? showImportOutcome(subject.sessionId, ended.outcome) : undefined
     case 'demo':

@@ -107,6 +107,13 @@ export const bouncesQuery = (request: InputOf<'listBounces'>) =>
     queryFn: () => client.listBounces(request),
     meta: { subjects: ['ledger', 'artists'] },
   })
+/** What a delivery would write. */
+export const deliveryPreviewQuery = (request: InputOf<'previewDelivery'>) =>
+  queryOptions({
+    queryKey: ['delivery preview', request],
+    queryFn: () => client.previewDelivery(request),
+    meta: { subjects: ['sessions', 'takes', 'stack', 'chains', 'mics', 'ledger', 'artists'] },
+  })
 /** Levels of the stems of a bounce. A delivered manifest does not change. */
 export const bounceLevelsQuery = (bounceId: number) =>
   queryOptions({

@@ -34,7 +34,9 @@ const FORBIDDEN: readonly [string, string, RegExp][] = [
   ['db/x.ts', "import { bounce } from '../app/services/bounce.ts'", /not app\/services/],
   ['db/x.ts', "import { z } from 'zod'", /only app\/contract/],
   ['db/x.ts', "import { ledgerWords } from '../app/words/ledger.ts'", /not app\/words/],
-  ['app/services/x.ts', "import { findingWords } from '../words/findings.ts'", /not app\/words/],
+  ['app/engine/x.ts', "import { findingWords } from '../words/findings.ts'", /not app\/words/],
+  ['app/formats/x.ts', "import { Stem } from '../audio/sha256.ts'", /not app\/audio/],
+  ['app/audio/x.ts', "import { midiFile } from '../formats/markers/midi-file.ts'", /not app\/formats/],
   ['app/dsp/x.ts', "import { hertz } from '../words/numbers.ts'", /nothing but itself, not app\/words/],
   [
     'app/words/x.ts',

@@ -21,7 +21,7 @@ const STATE_AND_BELOW = [
   'renderer/keys',
   'renderer/state',
 ] as const
-const PANELS = ['bounce', 'mic', 'missing', 'save-chain', 'session', 'voice'].map(
+const PANELS = ['bounce', 'delivery', 'mic', 'missing', 'save-chain', 'session', 'voice'].map(
   (name) => `renderer/panels/${name}`,
 )
 const PANELS_AND_BELOW = [
@@ -43,6 +43,8 @@ export const ROWS: readonly Row[] = [
   },
   // Sentences for kinds and numbers, which the window and the command line share.
   { path: 'app/words', imports: ['app/contract'], node: false },
+  // File formats and names of files as pure functions, from values to text and bytes.
+  { path: 'app/formats', imports: ['app/contract', 'app/words'], node: true },
   // The one file of dsp that the window runs as well, see the exceptions.
   { path: 'app/dsp/stages/static-curves.ts', imports: ['app/dsp'], node: false },
   // Coefficients that the window's meter computes with on the audio thread, see the exceptions.
@@ -59,7 +61,17 @@ export const ROWS: readonly Row[] = [
   { path: 'db', imports: ['app/contract', 'app/files'], node: true },
   {
     path: 'app/services',
-    imports: ['app/contract', 'app/dsp', 'app/files', 'app/audio', 'app/engine', 'app/workers', 'db'],
+    imports: [
+      'app/contract',
+      'app/dsp',
+      'app/files',
+      'app/audio',
+      'app/engine',
+      'app/workers',
+      'app/formats',
+      'app/words',
+      'db',
+    ],
     node: true,
   },
   // The files directly in app/hosts, which every host may use.
@@ -86,6 +98,7 @@ export const ROWS: readonly Row[] = [
   { path: 'renderer/waveform', imports: [...STATE_AND_BELOW], node: false },
   { path: 'renderer/playback', imports: [...STATE_AND_BELOW], node: false },
   { path: 'renderer/panels/bounce', imports: [...PANELS_AND_BELOW], node: false },
+  { path: 'renderer/panels/delivery', imports: [...PANELS_AND_BELOW], node: false },
   { path: 'renderer/panels/missing', imports: [...PANELS_AND_BELOW], node: false },
   { path: 'renderer/panels/mic', imports: [...PANELS_AND_BELOW], node: false },
   { path: 'renderer/panels/session', imports: [...PANELS_AND_BELOW], node: false },

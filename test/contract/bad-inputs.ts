@@ -52,6 +52,15 @@ const curve: InputOf<'createCurve'> = {
   },
 }
 
+const delivery: InputOf<'previewDelivery'> = {
+  sessionId: 1,
+  sampleRateHz: null,
+  encoding: 'pcm-24',
+  template: '{part}',
+  contents: { groups: true, layers: false, raw: true, aligned: true, reference: true },
+  range: { kind: 'song' },
+}
+
 export const INPUTS: { readonly [C in CommandName]: Inputs<C> } = {
   readWorkplace: { good: {}, bad: [] },
   buildDemo: { good: {}, bad: [] },
@@ -552,6 +561,34 @@ export const INPUTS: { readonly [C in CommandName]: Inputs<C> } = {
       ['sessionId', 0],
     ],
   },
+  previewDelivery: {
+    good: {
+      ...delivery,
+      template: '{song}_{part}',
+      range: { kind: 'frames', fromFrame: 0, toFrame: 48_000 },
+    },
+    bad: [
+      ['sessionId', 0],
+      ['template', '{voice}'],
+      ['template', ''],
+      ['template', '{song'],
+      ['template', long(201)],
+      ['range', { kind: 'frames', fromFrame: 5, toFrame: 5 }],
+      ['range', { kind: 'section', sectionId: 0 }],
+      ['encoding', 'pcm-32'],
+      ['sampleRateHz', 22_050],
+    ],
+  },
+  deliver: {
+    good: { ...delivery, folder: '/out', encoding: 'pcm-16', sampleRateHz: 44_100 },
+    bad: [
+      ['folder', ''],
+      ['folder', '/out/\0'],
+      ['folder', '/out/\ud800'],
+      ['contents', { groups: false, layers: false, raw: false, aligned: false, reference: false }],
+    ],
+  },
+  listDeliveries: { good: { sessionId: 1 }, bad: [['sessionId', 0]] },
   verifyBounce: {
     good: { manifestPath: '/out/manifest.json' },
     bad: [

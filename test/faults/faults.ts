@@ -1,4 +1,4 @@
-// `npm run faults`: every call on the disk in import, bounce, save, migrate, process and demo fails
+// `npm run faults`: every call on the disk in import, bounce, deliver, save, migrate, process and demo fails
 // in turn, once and from then on, is cut short, and is the last thing the program does. Prints what
 // was tried, and what did not hold.
 //
@@ -29,7 +29,7 @@ const KINDS: readonly Omit<Fault, 'at'>[] = [
 ]
 /** The demo takes seconds each time. */
 const DEMO_STEP = 10
-const ALL_ACTS: readonly ActName[] = ['import', 'save', 'migrate', 'bounce', 'process', 'demo']
+const ALL_ACTS: readonly ActName[] = ['import', 'save', 'migrate', 'bounce', 'deliver', 'process', 'demo']
 
 const { values } = parseArgs({
   options: {

@@ -10,7 +10,7 @@ import { openCatalogue } from '../../db/catalogue.ts'
 import { LAUNCHER, PINNED_NODE } from '../hosts/run-takeloft.ts'
 import { CATALOGUE, CHAIN, DELIVERED, OLD_CATALOGUE, ORIGINALS } from './template.ts'
 
-export type ActName = 'import' | 'save' | 'migrate' | 'bounce' | 'process' | 'demo'
+export type ActName = 'import' | 'save' | 'migrate' | 'bounce' | 'deliver' | 'process' | 'demo'
 
 export interface Fault {
   /** Number of the call, from 1; 0: none. */
@@ -22,6 +22,9 @@ export interface Fault {
 
 export const NO_FAULT: Fault = { at: 0, mode: 'once', errno: 0 }
 
+/** Where the act `deliver` writes to. */
+const DELIVERIES = 'deliveries'
+
 const CHILD = join(import.meta.dirname, 'child.ts')
 
 /** The program's words for an act. */
@@ -31,6 +34,19 @@ export function wordsOf(act: ActName, root: string): string[] {
       return [
         LAUNCHER,
         ...['bounce', '--catalogue', join(root, CATALOGUE), '--session', '1', '--out', join(root, DELIVERED)],
+      ]
+    case 'deliver':
+      return [
+        LAUNCHER,
+        ...[
+          'deliver',
+          '--catalogue',
+          join(root, CATALOGUE),
+          '--session',
+          '1',
+          '--out',
+          join(root, DELIVERIES),
+        ],
       ]
     case 'process':
       return [
@@ -80,7 +96,7 @@ export function run(act: ActName, root: string, shim: string | null, fault: Faul
   return {
     status: ended.status,
     signal: ended.signal,
-    said: act === 'bounce' ? [] : ended.stdout.split('\n').filter((line) => line !== ''),
+    said: act === 'bounce' || act === 'deliver' ? [] : ended.stdout.split('\n').filter((line) => line !== ''),
     stderr: ended.stderr,
     calls: existsSync(countFile) ? Number(readFileSync(countFile, 'utf8')) : 0,
   }
@@ -166,6 +182,9 @@ export function harmAfter(act: ActName, root: string, was: Before, said: readonl
   for (const name of readdirSync(root)) {
     if (/^out-v\d+$/.test(name) || name === DELIVERED) wrong.push(...brokenDelivery(join(root, name)))
   }
+  for (const name of namesIn(join(root, DELIVERIES))) {
+    if (!name.startsWith('.')) wrong.push(...brokenDelivery(join(root, DELIVERIES, name)))
+  }
   for (const name of namesIn(join(root, 'peaks'))) {
     if (!name.endsWith('.peaks')) continue
     try {
@@ -185,10 +204,16 @@ function brokenDelivery(folder: string): string[] {
   if (!existsSync(folder)) return []
   const manifestPath = join(folder, MANIFEST_FILE)
   if (!existsSync(manifestPath)) return [`${folder} has no manifest`]
-  const { stems } = JSON.parse(readFileSync(manifestPath, 'utf8')) as {
-    stems: { file: string; sha256: string }[]
+  // Of a bounce or of a delivery.
+  const { stems, files } = JSON.parse(readFileSync(manifestPath, 'utf8')) as {
+    stems?: { file: string; sha256: string }[]
+    files?: { path: string; sha256: string }[]
   }
-  return stems.flatMap(({ file, sha256 }) => {
+  const all = stems ?? files?.map(({ path, sha256 }) => ({ file: path, sha256 })) ?? []
+  if (all.length === 0) return [`${folder} lists no file`]
+  if (files !== undefined && !existsSync(join(folder, 'manifest-sha256.txt')))
+    return [`${folder} has no list`]
+  return all.flatMap(({ file, sha256 }) => {
     const path = join(folder, file)
     return existsSync(path) && hashOf(path) === sha256 ? [] : [`${path} is not whole`]
   })

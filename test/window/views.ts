@@ -65,6 +65,7 @@ export const VIEWS: readonly (readonly [name: string, open: Open])[] = [
   ['session settings', press(/^Session$/)],
   ['stack levels', press('Measure')],
   ['bouncing', press('Bounce')],
+  ['delivering', press('Deliver')],
   ['Chain', goTo('Chain')],
   ...STAGES.map((stage) => [`Chain, ${stage}`, press(new RegExp(`^${stage}.*, stage`))] as const),
   ['Chain with its table', press('Show table')],

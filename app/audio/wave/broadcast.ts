@@ -141,7 +141,7 @@ function loudnessOf(bytes: Buffer): BroadcastLoudness {
  * @param text free text; commas, which R 98 does not allow, become semicolons
  */
 export function codingHistoryLine(
-  format: Pick<AudioFormat, 'sampleRateHz' | 'channels' | 'encoding'>,
+  format: Pick<AudioFormat, 'sampleRateHz' | 'channels'> & { readonly encoding: string },
   text: string,
 ): string {
   const bits = format.encoding.slice(format.encoding.indexOf('-') + 1)

@@ -14,6 +14,8 @@ export interface WaveHeaderFacts {
   readonly dataBytes: number
   /** Contents of the bext chunk, or null for none. */
   readonly broadcast: Uint8Array | null
+  /** Bytes of the chunks behind the sound. */
+  readonly trailingBytes: number
 }
 
 const IN_DS64 = 0xffffffff
@@ -49,8 +51,8 @@ export function encodeWaveHeader(facts: WaveHeaderFacts): Buffer {
   ]
   const between = Buffer.concat(chunks)
   const headerBytes = OUTER_BYTES + CHUNK_HEADER_BYTES + DS64_BYTES + between.length + CHUNK_HEADER_BYTES
-  // The size in the outer header excludes the id and the size field, and includes the pad byte.
-  const riffBytes = headerBytes - 8 + facts.dataBytes + (facts.dataBytes % 2)
+  // The size in the outer header excludes the id and the size field, and includes the pad byte and all chunks.
+  const riffBytes = headerBytes - 8 + facts.dataBytes + (facts.dataBytes % 2) + facts.trailingBytes
   const isLong = riffBytes >= IN_DS64
 
   const outer = Buffer.alloc(OUTER_BYTES + CHUNK_HEADER_BYTES + DS64_BYTES)

@@ -15,6 +15,8 @@ export interface WaveWriterOptions {
   readonly encoding: WaveEncoding
   /** Contents of the bext chunk; without it a plain WAVE file is written. */
   readonly broadcast?: BroadcastInfo
+  /** Whole chunks that follow the sound, such as markers; an even number of bytes. */
+  readonly trailing?: Uint8Array
   /** Seed of the TPDF dither; null rounds without dither, for material already quantised to the words. */
   readonly ditherSeed: number | null
 }
@@ -39,6 +41,7 @@ export interface WaveWriter {
 }
 
 const BUFFER_BYTES = 256 * 1024
+const NOTHING = new Uint8Array(0)
 
 /**
  * Starts the file that will appear under `path`.
@@ -50,7 +53,7 @@ export function createWaveWriter(
   options: WaveWriterOptions,
   create: CreateNewFile = createNewFile,
 ): WaveWriter {
-  const { sampleRateHz, channels, encoding, broadcast } = options
+  const { sampleRateHz, channels, encoding, broadcast, trailing = NOTHING } = options
   const frameBytes = sampleBytesOf(encoding) * channels
   const bufferFrames = Math.max(1, Math.floor(BUFFER_BYTES / frameBytes))
   // A Float32Array view requires a multiple of 4 bytes.
@@ -62,7 +65,11 @@ export function createWaveWriter(
 
   function header(dataBytes: number, loudness?: BroadcastLoudness): Buffer {
     const bext = broadcast ? encodeBroadcast(broadcast, loudness) : null
-    return encodeWaveHeader({ encoding, sampleRateHz, channels, dataBytes, broadcast: bext })
+    return encodeWaveHeader({
+      ...{ encoding, sampleRateHz, channels, dataBytes },
+      broadcast: bext,
+      trailingBytes: trailing.length,
+    })
   }
 
   const file = create(path)
@@ -113,6 +120,7 @@ export function createWaveWriter(
       flush()
       const dataBytes = framesWritten * frameBytes
       if (dataBytes % 2 === 1) file.write(Uint8Array.of(0), position)
+      file.write(trailing, position + (dataBytes % 2))
       file.write(header(dataBytes, loudness), 0)
       file.commit()
     },

@@ -7,6 +7,7 @@ import { Failure } from '../failure.ts'
 /** What the task does, and with what. */
 export const BackgroundTaskSubject = z.discriminatedUnion('kind', [
   z.object({ kind: z.literal('bounce'), songTitle: z.string() }),
+  z.object({ kind: z.literal('delivery'), songTitle: z.string() }),
   z.object({
     kind: z.literal('import'),
     files: z.int().positive(),

@@ -12,6 +12,9 @@ import {
   ProximityProposal,
 } from '../correction.ts'
 import { CurvePoints } from '../curve.ts'
+import { DeliveryOutcome, DeliveryPreview } from '../delivery/delivery-outcome.ts'
+import { DeliveryRecord } from '../delivery/delivery-record.ts'
+import { DeliveryRequest } from '../delivery/delivery-request.ts'
 import {
   Artist,
   ArtistFields,
@@ -131,6 +134,7 @@ export type Verification = z.infer<typeof Verification>
 /** Outcome of a background task. */
 export const BackgroundTaskOutcome = z.discriminatedUnion('kind', [
   z.object({ kind: z.literal('bounce'), outcome: BounceOutcome }),
+  z.object({ kind: z.literal('delivery'), outcome: DeliveryOutcome }),
   z.object({ kind: z.literal('import'), outcome: ImportOutcome }),
   z.object({ kind: z.literal('demo'), sessions: z.array(Id) }),
 ])
@@ -490,6 +494,13 @@ export const commands = {
     z.object({ sessionId: Id, folder: Path, encoding: StemEncoding, layerStems: z.boolean() }),
     BounceOutcome,
   ),
+  /** What `deliver` would write, and how large; nothing is written. */
+  previewDelivery: command(DeliveryRequest, DeliveryPreview),
+  /** Writes the next delivery of a session as a folder of its own inside `folder`. */
+  deliver: command(DeliveryRequest.extend({ folder: Path }), DeliveryOutcome),
+  /** Newest first. */
+  listDeliveries: command(z.object({ sessionId: Id }), z.array(DeliveryRecord)),
+  /** Also verifies the manifest of a delivery. */
   verifyBounce: command(z.object({ manifestPath: Path }), Verification),
   /** The bounces of one session, of one artist, or all of them; newest first. */
   listBounces: command(

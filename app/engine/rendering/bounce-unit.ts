@@ -1,41 +1,29 @@
 // Renders one unit of a plan into stem files, block by block.
 
-import type { BroadcastInfo } from '../../audio/wave/broadcast.ts'
-import { createWaveWriter, type WaveWriter } from '../../audio/wave/wave-writer.ts'
 import type { PlannedLayer, RenderPlan } from '../../contract/render-plan.ts'
-import type { StemEncoding } from '../../contract/wire/commands.ts'
-import { createStemMeter, type StemMeter } from '../../dsp/meters/stem-meter.ts'
-import { BLOCK_FRAMES, type Channels } from '../../dsp/stage.ts'
-import { createFileInside } from '../../files/new-file.ts'
+import type { Channels } from '../../dsp/stage.ts'
 import { createSplitChain, type SplitChain, type StartHelper } from '../chain/split-chain.ts'
 import type { TakeSource } from '../mixes/take-source.ts'
 import { createCeilingCheck } from './ceiling-trim.ts'
 import { createRenderUnit, stagesOfUnit, type UnitPlan } from './render-unit.ts'
+import {
+  createStemOutput,
+  type FileOrder,
+  type FileSpan,
+  renderOutputs,
+  type StemOutput,
+  spanOf,
+  type WrittenStem,
+} from './stem-output.ts'
 
 /** Cost in ns per frame of reading and mixing a layer's channel, and of writing and metering a stem's. */
 const READ_NS = 2.5
 const WRITE_NS = 10
 
 /** One stem to write. */
-export interface StemOrder {
+export interface StemOrder extends FileOrder {
   readonly kind: 'group' | 'layer'
   readonly sourceId: number
-  readonly path: string
-  readonly encoding: StemEncoding
-  readonly ditherSeed: number | null
-  readonly broadcast: BroadcastInfo
-}
-
-/** One stem as it was written. */
-interface WrittenStem {
-  readonly path: string
-  readonly channels: number
-  readonly integratedLufs: number | null
-  readonly loudnessRangeLu: number | null
-  readonly truePeakDbtp: number | null
-  readonly samplePeakDbfs: number | null
-  /** Samples that clipped in the integer format; if there are any, the file was not kept. */
-  readonly clippedSamples: number
 }
 
 /** All stems of a unit. */
@@ -54,6 +42,7 @@ export interface WrittenUnit {
  * @param ceilingTrimDb by how much the ceiling is lowered; null leaves it and measures whether it should be
  * @param onBlock called with the fraction done; throws to stop, and nothing is left behind
  * @param startHelper starts a second thread for the chain; null uses this thread only
+ * @param span what of the plan the stems hold, and their rate; all of it at its own rate by default
  */
 export function bounceUnit(
   plan: RenderPlan,
@@ -63,10 +52,11 @@ export function bounceUnit(
   openTake: (layer: PlannedLayer) => TakeSource,
   onBlock: (fraction: number) => void,
   startHelper: StartHelper | null = null,
+  span: FileSpan = spanOf(plan),
 ): WrittenUnit {
   const stages = stagesOfUnit(plan, unit)
   const check = ceilingTrimDb === null ? createCeilingCheck(stages, 2) : null
-  const outputs: Output[] = []
+  const outputs: StemOutput[] = []
   let chain: SplitChain | null = null
   try {
     const running = createRenderUnit(plan, unit, openTake, {
@@ -82,22 +72,15 @@ export function bounceUnit(
         return { ...chain, memory: [], reductionDb: 0 }
       },
     })
-    for (const order of stems)
-      outputs.push(openOutput(order, outputOf(running, unit, order), plan.sampleRateHz))
-    running.begin(plan.startFrame)
-    for (let done = 0; done < plan.frames; ) {
-      const frames = Math.min(BLOCK_FRAMES, plan.frames - done)
-      running.render(frames)
-      for (const output of outputs) {
-        output.writer.write(output.lane, frames)
-        output.meter.add(output.lane, frames)
-      }
-      done += frames
-      onBlock(done / plan.frames)
+    for (const order of stems) {
+      const lane = laneOf(running, unit, order)
+      outputs.push(createStemOutput(order, lane, plan.sampleRateHz, plan.startFrame, span))
     }
-    return { stems: outputs.map(closeOutput), wantedTrimDb: check?.trimDb() ?? 0 }
+    running.begin(plan.startFrame)
+    renderOutputs(outputs, plan.startFrame, span, (frames) => running.render(frames), onBlock)
+    return { stems: outputs.map((output) => output.close()), wantedTrimDb: check?.trimDb() ?? 0 }
   } catch (error) {
-    for (const output of outputs) output.writer.abort()
+    for (const output of outputs) output.abort()
     throw error
   } finally {
     closeChain(chain)
@@ -113,45 +96,8 @@ function besideNs(unit: UnitPlan, stems: readonly StemOrder[]): number {
   return stems.reduce((sum, stem) => sum + WRITE_NS * (stem.kind === 'group' ? 2 : 1), read)
 }
 
-interface Output {
-  readonly order: StemOrder
-  readonly lane: Channels
-  readonly writer: WaveWriter
-  readonly meter: StemMeter
-}
-
-function outputOf(running: ReturnType<typeof createRenderUnit>, unit: UnitPlan, order: StemOrder): Channels {
+function laneOf(running: ReturnType<typeof createRenderUnit>, unit: UnitPlan, order: StemOrder): Channels {
   return order.kind === 'group'
     ? running.groups[unit.groups.findIndex((group) => group.id === order.sourceId)]
     : running.layers[unit.layers.findIndex((layer) => layer.id === order.sourceId)]
-}
-
-function openOutput(order: StemOrder, lane: Channels, sampleRateHz: number): Output {
-  const { path, encoding, ditherSeed, broadcast } = order
-  return {
-    order,
-    lane,
-    writer: createWaveWriter(
-      path,
-      { sampleRateHz, channels: lane.length, encoding, ditherSeed, broadcast },
-      createFileInside,
-    ),
-    meter: createStemMeter({ sampleRateHz, channels: lane.length }),
-  }
-}
-
-function closeOutput({ order, lane, writer, meter }: Output): WrittenStem {
-  const facts = meter.facts()
-  const clippedSamples = writer.clippedSamples
-  if (clippedSamples > 0) writer.abort()
-  else writer.finish({ ...facts, maxTruePeakDbtp: facts.truePeakDbtp })
-  return {
-    path: order.path,
-    channels: lane.length,
-    integratedLufs: facts.integratedLufs,
-    loudnessRangeLu: facts.loudnessRangeLu,
-    truePeakDbtp: facts.truePeakDbtp,
-    samplePeakDbfs: facts.samplePeakDbfs,
-    clippedSamples,
-  }
 }

@@ -38,6 +38,7 @@ export function askAboutRunning(
 
 const WHAT_IS_LOST: Readonly<Record<BackgroundTaskSubject['kind'], string>> = {
   bounce: 'The bounce would be cancelled, and no stems would be delivered.',
+  delivery: 'The delivery would be cancelled, and nothing of it would be left.',
   import: 'The import would be cancelled. Takes that are already imported are kept.',
   demo: 'The demo would be cancelled. It can be built again.',
 }

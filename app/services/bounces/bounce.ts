@@ -8,14 +8,14 @@ import { MANIFEST_FORMAT, MANIFEST_FORMAT_VERSION, type Manifest } from '../../c
 import type { BounceOutcome, CallContext, ParsedInputOf } from '../../contract/wire/commands.ts'
 import { createFileInside } from '../../files/new-file.ts'
 import { writeNewFile } from '../../files/write-file.ts'
+import { fileWord } from '../../formats/names/file-words.ts'
 import { PROGRAM } from '../program.ts'
 import { planSession, readSessionContents } from '../sessions/plan-session.ts'
 import { catalogueRoot, keptPath, missingFailure } from '../takes/take-files.ts'
 import type { Workplace } from '../workplace.ts'
 import { type DeliveryFolder, MANIFEST_FILE, startDelivery } from './delivery-folder.ts'
-import { fileWord } from './file-words.ts'
-import { renderStems } from './render-stems.ts'
-import { stemsOfPlan } from './stem-orders.ts'
+import { chainsUsed, noteDelivered } from './noted.ts'
+import { renderBounce, stemsOfPlan } from './stem-orders.ts'
 import { formatRemarks, overCeilingRemarks, roughStemRemarks, sharedNameRemarks } from './stem-remarks.ts'
 import { timeReferenceOf } from './time-stamp.ts'
 import { type WatchedTakes, watchTakes } from './watched-takes.ts'
@@ -94,7 +94,7 @@ async function renderDelivery(
     timeReferenceSamples,
     plan,
   }
-  const stems = await renderStems(
+  const stems = await renderBounce(
     pool,
     described,
     stemsOfPlan(plan, session.songTitle, encoding, layerStems),
@@ -136,7 +136,7 @@ async function renderDelivery(
   const manifestSha256 = await hashFile(unfinishedManifest)
 
   const delivered = delivery.commit()
-  noteBounce(
+  noteDelivered(
     () =>
       catalogue.bounces.insert(
         {
@@ -172,39 +172,4 @@ async function renderDelivery(
         ? manifest.remarks
         : [`${resolve(folder)} is not empty, so this bounce is in ${delivered}.`, ...manifest.remarks],
   }
-}
-
-/** If the catalogue fails here, the stems are still complete, and the failure must say so. */
-function noteBounce(note: () => void, delivered: string): void {
-  try {
-    note()
-  } catch (error) {
-    if (!(error instanceof Failure)) throw error
-    throw new Failure(
-      error.code,
-      `The stems are whole in ${delivered} and can be verified, but the ledger could not note them: ${error.message}`,
-      { ...error.details, folder: delivered },
-      error,
-    )
-  }
-}
-
-function chainsUsed({ session, groups, chainVersions }: SessionContents): Manifest['chains'] {
-  const used =
-    session.chainSharing === 'shared'
-      ? [{ groupId: null, versionId: session.sharedChainVersionId }]
-      : groups.map((group) => ({ groupId: group.id, versionId: group.chainVersionId }))
-  return used.flatMap(({ groupId, versionId }) => {
-    const version = chainVersions.find((one) => one.id === versionId)
-    if (version === undefined) return []
-    return [
-      {
-        groupId,
-        chainVersionId: version.id,
-        name: version.chainName,
-        number: version.number,
-        sha256: version.sha256,
-      },
-    ]
-  })
 }

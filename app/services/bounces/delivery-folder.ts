@@ -4,6 +4,7 @@
 import { existsSync, lstatSync, realpathSync, type Stats, statSync } from 'node:fs'
 import { basename, dirname, join, resolve } from 'node:path'
 import { openInputFile } from '../../audio/input-file.ts'
+import { DELIVERY_FORMAT } from '../../contract/delivery/delivery-manifest.ts'
 import { Failure } from '../../contract/failure.ts'
 import { MANIFEST_FORMAT } from '../../contract/manifest.ts'
 import { ensureFolder, removeMadeFolders } from '../../files/ensure-folder.ts'
@@ -13,12 +14,14 @@ import { createNewFolder, isFree, type NewFolder } from '../../files/new-folder.
 /** The name of a manifest in its folder. */
 export const MANIFEST_FILE = 'manifest.json'
 
-/** The folder of a bounce while it is being written. */
+/** The folder of a bounce or a delivery while it is being written. */
 export interface DeliveryFolder {
   /** Where its files are written. */
   readonly path: string
   /** Absolute path of the folder that will contain the delivery. */
   readonly parent: string
+  /** As NewFolder.makeFolder. */
+  makeFolder(name: string): void
   /** Gives the folder its name. @returns absolute path of the delivery @throws Failure as NewFolder.commit */
   commit(): string
   /** Removes what was written. Harmless after commit. */
@@ -48,12 +51,47 @@ export function startDelivery(wanted: string, nameInside: string): DeliveryFolde
   return {
     path: folder.path,
     parent,
+    makeFolder: folder.makeFolder,
     commit: () => commitAsNextVersion(folder, parent, name),
     discard() {
       folder.discard()
       // After commit they contain the delivery; only empty folders are removed.
       removeMadeFolders(made)
     },
+  }
+}
+
+/**
+ * Starts a delivery that is to appear inside `wanted` under exactly this name.
+ * @throws Failure as startDelivery; its `commit` gives 'conflict' where the name was taken meanwhile
+ */
+export function startNamedDelivery(wanted: string, name: string): DeliveryFolder {
+  const target = resolve(wanted)
+  refuseOtherThanFolder(target)
+  refuseInsideDelivery(join(target, name))
+  const made = ensureFolder(target)
+  try {
+    // Paths of takes in a manifest are relative, and from behind a link `..` would lead elsewhere.
+    const parent = realpathSync(target)
+    refuseInsideDelivery(join(parent, name))
+    const folder = createNewFolder(parent)
+    return {
+      path: folder.path,
+      parent,
+      makeFolder: folder.makeFolder,
+      commit() {
+        const path = join(parent, name)
+        folder.commit(path)
+        return path
+      },
+      discard() {
+        folder.discard()
+        removeMadeFolders(made)
+      },
+    }
+  } catch (error) {
+    removeMadeFolders(made)
+    throw error
   }
 }
 
@@ -162,7 +200,8 @@ function isDelivery(folder: string): boolean {
   try {
     const file = openInputFile(manifest)
     try {
-      return file.bytes(0, MANIFEST_HEAD_BYTES).toString('utf8').includes(`"${MANIFEST_FORMAT}"`)
+      const head = file.bytes(0, MANIFEST_HEAD_BYTES).toString('utf8')
+      return [MANIFEST_FORMAT, DELIVERY_FORMAT].some((format) => head.includes(`"${format}"`))
     } finally {
       file.close()
     }

@@ -3,6 +3,7 @@
 import { resolve } from 'node:path'
 import type { BounceRecord } from '../../contract/entities.ts'
 import type { Handlers } from '../../contract/wire/commands.ts'
+import { verifyManifest } from '../deliveries/verify.ts'
 import { measurePlan } from '../sessions/measure-stack.ts'
 import {
   catalogueRoot,
@@ -13,7 +14,7 @@ import {
 } from '../takes/take-files.ts'
 import type { Workplace } from '../workplace.ts'
 import { bounceSession } from './bounce.ts'
-import { readManifest, verifyBounce } from './verify.ts'
+import { readManifest } from './verify.ts'
 
 type LedgerActs =
   | 'bounceSession'
@@ -33,7 +34,7 @@ export function ledgerHandlers(workplace: Workplace): Pick<Handlers, LedgerActs>
   }
   return {
     bounceSession: (input, context) => bounceSession(workplace, input, context),
-    verifyBounce: ({ manifestPath }, context) => verifyBounce(pool, manifestPath, context, placesOf),
+    verifyBounce: ({ manifestPath }, context) => verifyManifest(pool, manifestPath, context, placesOf),
     listBounces: async (request) =>
       catalogue.bounces.list(request).map((bounce) => ({ ...bounce, manifestPath: pathOf(bounce) })),
     readBounceLevels: async ({ bounceId }) =>

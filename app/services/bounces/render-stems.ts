@@ -1,18 +1,54 @@
-// Renders the stems of a manifest into a folder, for a bounce and for its verification.
+// Renders the stems of a plan into a folder, for bounces, deliveries and their verification.
 
 import { join } from 'node:path'
 import { hashFile } from '../../audio/sha256.ts'
+import type { BroadcastInfo } from '../../audio/wave/broadcast.ts'
+import type { DeliveryEncoding } from '../../contract/delivery/delivery-request.ts'
 import { Failure } from '../../contract/failure.ts'
-import type { Manifest, Stem } from '../../contract/manifest.ts'
+import type { RenderPlan } from '../../contract/render-plan.ts'
+import type { FileSpan, WrittenStem } from '../../engine/rendering/stem-output.ts'
 import { removeInside } from '../../files/new-folder.ts'
 import type { TakePaths } from '../../workers/jobs.ts'
 import type { Pool } from '../../workers/pool.ts'
-import { broadcastOf, type StemToWrite } from './stem-orders.ts'
 
-type Described = Pick<
-  Manifest,
-  'program' | 'artist' | 'song' | 'sessionDate' | 'timeReferenceSamples' | 'plan'
->
+/** A stem before it is rendered. */
+export interface OrderedStem {
+  readonly kind: 'group' | 'layer'
+  readonly sourceId: number
+  /** Relative to the folder. */
+  readonly file: string
+  readonly encoding: DeliveryEncoding
+  readonly ditherSeed: number | null
+  /** The same for all stems of a unit; null until it is determined. */
+  readonly ceilingTrimDb: number | null
+}
+
+/** What stands in a file beside its sound. */
+export interface StemMetadata {
+  readonly broadcast: BroadcastInfo
+  /** Chunks behind the sound; none if omitted. */
+  readonly trailing?: Uint8Array | undefined
+}
+
+/** What is rendered, and where to. */
+export interface Rendering<S extends OrderedStem> {
+  readonly plan: RenderPlan
+  readonly span: FileSpan
+  readonly takePaths: TakePaths
+  /** An unfinished folder (createNewFolder). */
+  readonly folder: string
+  metadataOf(stem: S): StemMetadata
+  /** The same stem in a format that cannot clip. */
+  asFloat(stem: S): S
+}
+
+/** A stem as it was rendered. */
+export interface RenderedStem<S extends OrderedStem> extends WrittenStem {
+  /** As ordered, or as float where it would have clipped. */
+  readonly stem: S
+  readonly ceilingTrimDb: number
+  readonly sha256: string
+}
 
 /** Cancellation, and progress from 0 to 1. */
 export interface RenderOptions {
@@ -21,32 +57,32 @@ export interface RenderOptions {
 }
 
 /**
- * Renders every unit on the pool. A stem that would clip in 24 bits is written as 32-bit float, and a ceiling
+ * Renders every unit on the pool. A stem that would clip is written as 32-bit float, and a ceiling
  * that is exceeded between samples is lowered (engine/rendering/ceiling-trim.ts).
  * When this returns or throws, no thread is writing any more.
  * @param unitStems the stems of each unit of the plan; a unit without any is not rendered
+ * @returns the stems of each unit, in their order
  */
-export async function renderStems(
+export async function renderStems<S extends OrderedStem>(
   pool: Pool,
-  described: Described,
-  unitStems: readonly (readonly StemToWrite[])[],
-  takePaths: TakePaths,
-  /** An unfinished folder (createNewFolder). */
-  folder: string,
+  rendering: Rendering<S>,
+  unitStems: readonly (readonly S[])[],
   { signal: cancelling, onProgress }: RenderOptions,
-): Promise<Stem[]> {
+): Promise<RenderedStem<S>[][]> {
+  const { plan, span, takePaths, folder } = rendering
   const ending = new AbortController()
   const signal = AbortSignal.any([cancelling, ending.signal])
   const fractions = unitStems.map(() => 0)
-  const renderUnit = async (stems: readonly StemToWrite[], unitIndex: number): Promise<Stem[]> => {
+  const renderUnit = async (stems: readonly S[], unitIndex: number): Promise<RenderedStem<S>[]> => {
     if (stems.length === 0) return []
     const { ceilingTrimDb } = stems[0]
     const { stems: written, wantedTrimDb } = await pool.run(
       'bounceUnit',
       {
-        plan: described.plan,
+        plan,
         unitIndex,
         takePaths,
+        span,
         ceilingTrimDb,
         stems: stems.map((stem) => ({
           kind: stem.kind,
@@ -54,7 +90,7 @@ export async function renderStems(
           path: join(folder, stem.file),
           encoding: stem.encoding,
           ditherSeed: stem.ditherSeed,
-          broadcast: broadcastOf(described, stem),
+          ...rendering.metadataOf(stem),
         })),
       },
       {
@@ -70,7 +106,7 @@ export async function renderStems(
       for (const stem of written) if (stem.clippedSamples === 0) removeInside(stem.path)
       return renderUnit(
         stems.map((stem, k) => ({
-          ...(written[k].clippedSamples > 0 ? asFloat(stem) : stem),
+          ...(written[k].clippedSamples > 0 ? rendering.asFloat(stem) : stem),
           ceilingTrimDb: ceilingTrimDb ?? wantedTrimDb,
         })),
         unitIndex,
@@ -78,13 +114,10 @@ export async function renderStems(
     }
     return Promise.all(
       stems.map(async (stem, k) => ({
-        ...stem,
+        ...written[k],
+        stem,
         ceilingTrimDb: ceilingTrimDb ?? 0,
         sha256: await hashFile(join(folder, stem.file), signal),
-        integratedLufs: written[k].integratedLufs,
-        loudnessRangeLu: written[k].loudnessRangeLu,
-        truePeakDbtp: written[k].truePeakDbtp,
-        samplePeakDbfs: written[k].samplePeakDbfs,
       })),
     )
   }
@@ -99,14 +132,7 @@ export async function renderStems(
   const ended = await Promise.allSettled(units)
   const failed = ended.filter((unit) => unit.status === 'rejected').map(({ reason }) => reason as unknown)
   if (failed.length > 0) throw failed.find((reason) => !isCancelled(reason)) ?? failed[0]
-  return ended.flatMap((unit) => (unit.status === 'fulfilled' ? unit.value : []))
+  return ended.map((unit) => (unit.status === 'fulfilled' ? unit.value : []))
 }
 
 const isCancelled = (error: unknown): boolean => error instanceof Failure && error.code === 'cancelled'
-
-const asFloat = (stem: StemToWrite): StemToWrite => ({
-  ...stem,
-  file: stem.file.replace(/24b\.wav$/, '32f.wav'),
-  encoding: 'float-32',
-  ditherSeed: null,
-})

@@ -1,13 +1,24 @@
 // Which stems a bounce writes, and under which names.
 
-import { codingHistoryLine } from '../../audio/wave/broadcast.ts'
-import type { Manifest } from '../../contract/manifest.ts'
+import { type BroadcastInfo, codingHistoryLine } from '../../audio/wave/broadcast.ts'
+import type { DeliveryEncoding } from '../../contract/delivery/delivery-request.ts'
+import type { Manifest, Stem } from '../../contract/manifest.ts'
 import type { PlannedLayer, RenderPlan } from '../../contract/render-plan.ts'
 import type { StemEncoding } from '../../contract/wire/commands.ts'
 import { ditherSeedOf } from '../../dsp/conversion/dither.ts'
 import { type UnitPlan, unitsOf } from '../../engine/rendering/render-unit.ts'
+import { spanOf } from '../../engine/rendering/stem-output.ts'
+import { distinctFileName, fileWord } from '../../formats/names/file-words.ts'
+import type { TakePaths } from '../../workers/jobs.ts'
+import type { Pool } from '../../workers/pool.ts'
 import { hashOfValue } from '../canonical-json.ts'
-import { distinctFileName, fileWord } from './file-words.ts'
+import { type Rendering, type RenderOptions, renderStems } from './render-stems.ts'
+
+/** What of a manifest stands in the files. */
+type DescribedBounce = Pick<
+  Manifest,
+  'program' | 'artist' | 'song' | 'sessionDate' | 'timeReferenceSamples' | 'plan'
+>
 
 /** A stem before it is rendered. */
 export interface StemToWrite {
@@ -53,14 +64,23 @@ export function stemsOfPlan(
         sourceId: layer.id,
         name: `${unit.groups.find((group) => group.id === layer.groupId)?.name} ${layer.name}`,
         channels: layer.take.channels,
-        isExact: isExact(plan, unit, layer),
+        isExact: isExact(plan, unit, layer, encoding, plan.sampleRateHz),
       }),
     ),
   ])
 }
 
-/** Whether every sample of a layer's stem equals the take's sample, so that dither would only add noise. */
-function isExact(plan: RenderPlan, unit: UnitPlan, layer: PlannedLayer): boolean {
+/**
+ * Whether every sample of a layer's stem equals the take's sample, so that dither would only add noise.
+ * @param encoding and rate of the file
+ */
+export function isExact(
+  plan: RenderPlan,
+  unit: UnitPlan,
+  layer: PlannedLayer,
+  encoding: DeliveryEncoding,
+  sampleRateHz: number,
+): boolean {
   const group = unit.groups.find((one) => one.id === layer.groupId)
   return (
     layer.gainDb === 0 &&
@@ -69,8 +89,16 @@ function isExact(plan: RenderPlan, unit: UnitPlan, layer: PlannedLayer): boolean
     group.stages.length === 0 &&
     plan.sharedStages.length === 0 &&
     layer.take.sampleRateHz === plan.sampleRateHz &&
-    ['pcm-8', 'pcm-16', 'pcm-24'].includes(layer.take.encoding)
+    sampleRateHz === plan.sampleRateHz &&
+    WORDS_WITHIN[encoding].includes(layer.take.encoding)
   )
+}
+
+/** Encodings of takes whose every sample is a word of the file's format. */
+const WORDS_WITHIN: Readonly<Record<DeliveryEncoding, readonly string[]>> = {
+  'pcm-16': ['pcm-8', 'pcm-16'],
+  'pcm-24': ['pcm-8', 'pcm-16', 'pcm-24'],
+  'float-32': [],
 }
 
 function stemOf(
@@ -91,11 +119,40 @@ function stemOf(
   return { ...stem, file, encoding, ditherSeed, originatorReference, ceilingTrimDb: null }
 }
 
+/** The stems of a manifest that describes `described`, rendered into a folder. */
+export async function renderBounce(
+  pool: Pool,
+  described: DescribedBounce,
+  unitStems: readonly (readonly StemToWrite[])[],
+  takePaths: TakePaths,
+  folder: string,
+  options: RenderOptions,
+): Promise<Stem[]> {
+  const { plan } = described
+  const rendering: Rendering<StemToWrite> = {
+    ...{ plan, span: spanOf(plan), takePaths, folder },
+    metadataOf: (stem) => ({ broadcast: broadcastOf(described, stem) }),
+    asFloat: (stem) => ({
+      ...stem,
+      file: stem.file.replace(/24b\.wav$/, '32f.wav'),
+      encoding: 'float-32',
+      ditherSeed: null,
+    }),
+  }
+  const rendered = await renderStems(pool, rendering, unitStems, options)
+  return rendered.flat().map(({ stem, ceilingTrimDb, sha256, ...written }) => ({
+    ...stem,
+    ceilingTrimDb,
+    sha256,
+    integratedLufs: written.integratedLufs,
+    loudnessRangeLu: written.loudnessRangeLu,
+    truePeakDbtp: written.truePeakDbtp,
+    samplePeakDbfs: written.samplePeakDbfs,
+  }))
+}
+
 /** A stem's bext chunk. Its date is the session's, so that bouncing again gives the same bytes. */
-export function broadcastOf(
-  manifest: Pick<Manifest, 'program' | 'artist' | 'song' | 'sessionDate' | 'timeReferenceSamples' | 'plan'>,
-  stem: StemToWrite,
-) {
+function broadcastOf(manifest: DescribedBounce, stem: StemToWrite): BroadcastInfo {
   const { program } = manifest
   return {
     description: `${manifest.artist}: ${manifest.song}, ${stem.name}`.slice(0, 256),

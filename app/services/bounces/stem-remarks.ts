@@ -4,7 +4,7 @@ import { roughLayerStems } from '../../contract/layer-stems.ts'
 import type { Stem } from '../../contract/manifest.ts'
 import type { RenderPlan } from '../../contract/render-plan.ts'
 import { stagesOfUnit, unitsOf } from '../../engine/rendering/render-unit.ts'
-import { fileWord } from './file-words.ts'
+import { fileWord } from '../../formats/names/file-words.ts'
 import type { StemToWrite } from './stem-orders.ts'
 
 /** A true peak this far over a ceiling is within the figure for any input. */

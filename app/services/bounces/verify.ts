@@ -3,28 +3,29 @@
 import { existsSync, realpathSync } from 'node:fs'
 import { dirname, join, resolve } from 'node:path'
 import { hashFile } from '../../audio/sha256.ts'
-import type { TakeAbsence } from '../../contract/entities.ts'
 import { type Manifest, parseManifest } from '../../contract/manifest.ts'
 import { MAX_JSON_BYTES } from '../../contract/text/limits.ts'
 import type { CallContext, Verification } from '../../contract/wire/commands.ts'
 import { unitsOf } from '../../engine/rendering/render-unit.ts'
 import { withScratchFolder } from '../../files/scratch-folder.ts'
 import type { Pool } from '../../workers/pool.ts'
-import { PROGRAM } from '../program.ts'
-import { type AbsentTake, missingFailure } from '../takes/take-files.ts'
+import { missingFailure } from '../takes/take-files.ts'
 import { readJson, type SmallFileKind } from '../text-file.ts'
 import { refuseOtherFormats, refuseOtherPlan } from './check-manifest.ts'
-import { renderStems } from './render-stems.ts'
+import { renderBounce } from './stem-orders.ts'
+import { absentTakesOf, belongsTo, missingTakeReason, otherBytes } from './verification.ts'
 import { watchTakes } from './watched-takes.ts'
 
-const MANIFEST_FILE: SmallFileKind = {
+/** A manifest as it is read from a file. */
+export const MANIFEST_FILE_KIND: SmallFileKind = {
   name: 'manifest',
-  wanted: 'the manifest.json of a bounce',
+  wanted: 'the manifest.json of a bounce or a delivery',
   mostBytes: MAX_JSON_BYTES,
 }
 
 /** @throws Failure when there is no manifest at `path`, or it cannot be used */
-export const readManifest = (path: string): Manifest => parseManifest(readJson(path, MANIFEST_FILE), path)
+export const readManifest = (path: string): Manifest =>
+  parseManifest(readJson(path, MANIFEST_FILE_KIND), path)
 
 /** Where else files with the bytes of a take were seen, as absolute paths. */
 export type PlacesOf = (sha256: string) => readonly string[]
@@ -73,13 +74,9 @@ async function renderAgain(
   const unverified: Verification['unverified'] = []
   const same: string[] = []
   const sound = manifest.stems.filter((stem) => {
-    const { missing, changed } = absentTakesOf(manifest, stem, absent)
+    const { missing, changed } = absentTakesOf(manifest.plan, stem, absent)
     if (missing !== undefined) {
-      const { take, path } = missing
-      unverified.push({
-        stem: stem.file,
-        reason: `the take ${take.name} is missing, last at ${path}; find it, then verify again`,
-      })
+      unverified.push({ stem: stem.file, reason: missingTakeReason(missing) })
     } else if (changed !== undefined) {
       differing.push({
         stem: stem.file,
@@ -96,7 +93,7 @@ async function renderAgain(
   }
   if (sound.length > 0) {
     const unitStems = unitsOf(manifest.plan).map((unit) => sound.filter((stem) => belongsTo(unit, stem)))
-    const again = await renderStems(pool, manifest, unitStems, watched.paths, scratch, {
+    const again = await renderBounce(pool, manifest, unitStems, watched.paths, scratch, {
       signal,
       onProgress: (fraction) => report(fraction, 'Rendering the stems again'),
     })
@@ -118,25 +115,6 @@ async function renderAgain(
 /** Folder of working copies. It cannot collide with a stem, whose name ends in .wav. */
 const WORKING = 'working copies'
 
-type UnitOfPlan = ReturnType<typeof unitsOf>[number]
-
-const belongsTo = (unit: UnitOfPlan, stem: Manifest['stems'][number]): boolean =>
-  (stem.kind === 'group' ? unit.groups : unit.layers).some((one) => one.id === stem.sourceId)
-
-/** The first missing and the first changed take that affect a stem. */
-function absentTakesOf(
-  { plan }: Manifest,
-  stem: Manifest['stems'][number],
-  absent: ReadonlyMap<string, AbsentTake>,
-): Record<TakeAbsence, AbsentTake | undefined> {
-  const unit = unitsOf(plan).find((one) => belongsTo(one, stem))
-  const takes = (unit?.layers ?? []).flatMap(({ take }) => absent.get(take.sha256) ?? [])
-  return {
-    missing: takes.find(({ state }) => state === 'missing'),
-    changed: takes.find(({ state }) => state === 'changed'),
-  }
-}
-
 async function differenceOf(
   path: string,
   bouncedSha256: string,
@@ -148,12 +126,4 @@ async function differenceOf(
   if ((await hashFile(path, signal)) !== bouncedSha256) return 'the stem has changed since the bounce'
   if (againSha256 !== bouncedSha256) return otherBytes(bouncedBy)
   return null
-}
-
-/** The sound of the same settings may change from version to version, so a version of its own is named. */
-function otherBytes({ name, version }: Manifest['program']): string {
-  const differs = 'rendering it again gives different bytes'
-  return version === PROGRAM.version
-    ? differs
-    : `${differs}: it was bounced by ${name} ${version}, and ${PROGRAM.name} ${PROGRAM.version} may render the same settings differently; the file itself has not changed since`
 }

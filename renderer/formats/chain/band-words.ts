@@ -2,7 +2,7 @@
 
 import type { Band } from '../../../app/contract/chain-document.ts'
 import { STRANDS } from '../../../app/contract/joints.ts'
-import { formatFrequency } from '../format.ts'
+import { formatFrequency } from '../../../app/words/format.ts'
 
 /** As in 'cut 315 Hz', 'boost above 8 kHz'; 'flat' where the gain is 0 dB. */
 export function nameOfBand({

@@ -7,9 +7,7 @@ import {
   defaultStages,
   isLayerStage,
 } from '../../../app/contract/chain-document.ts'
-
-/** Kind of a stage, as in a chain file. */
-export type StageKind = ChainStage['kind']
+import type { StageKind } from '../../../app/words/chain/setting-names.ts'
 
 /** One stage of a chain being edited. */
 export interface ChainRow {

@@ -1,9 +1,16 @@
 // The differences between two chains, in words.
 
 import type { ChainStage, ChainStages } from '../../../app/contract/chain-document.ts'
-import { fieldsOf, readSetting } from './setting-fields.ts'
-import { aimInWords, bandInWords, formatSetting, polarityInWords, slopeInWords } from './settings-in-words.ts'
-import { BAND_NAMES, STAGE_NAMES, summaryOf } from './stage-words.ts'
+import { readSetting } from '../../../app/words/chain/setting-names.ts'
+import {
+  aimInWords,
+  bandInWords,
+  formatSetting,
+  polarityInWords,
+  slopeInWords,
+} from '../../../app/words/chain/settings-in-words.ts'
+import { BAND_NAMES, STAGE_NAMES, summaryOf } from '../../../app/words/chain/stage-words.ts'
+import { fieldsOf } from './setting-fields.ts'
 
 /** @returns sentences: added and removed stages, then the order, then settings; empty if nothing differs */
 export function describeChanges(from: ChainStages, to: ChainStages): readonly string[] {

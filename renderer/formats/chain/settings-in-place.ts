@@ -1,8 +1,8 @@
 // Rounding and stepping of values that are set on plots.
 
+import type { StageKind } from '../../../app/words/chain/setting-names.ts'
 import type { Bounds } from '../bounds.ts'
 import { nearestPreferredFrequency, stepPreferredFrequency } from '../preferred-frequencies.ts'
-import type { StageKind } from './chain-rows.ts'
 import { rangeOf } from './setting-fields.ts'
 
 /** Clamps to bounds. */

@@ -13,6 +13,7 @@ const FILTER_OF: Readonly<Record<LedgerEntry['kind'], LedgerFilter>> = {
   'take-imported': 'takes',
   'chain-version-saved': 'chains',
   bounced: 'bounces',
+  delivered: 'bounces',
   'artist-created': 'people',
   'voice-created': 'people',
   'song-created': 'people',

@@ -2,7 +2,7 @@
 // gains and pans of layers. Pure; the acts and the dialog work from the list of steps.
 
 import type { Group, Layer, SessionContents } from '../../../app/contract/entities.ts'
-import { formatGain, formatPan } from '../format.ts'
+import { formatGain, formatPan } from '../../../app/words/format.ts'
 
 /** One field that changes. */
 export interface RecallStep {

@@ -1,7 +1,7 @@
 // Describes in words how a stack sums to mono.
 
 import type { StackMeasurement } from '../../../app/contract/stack-measurement.ts'
-import { formatFrequency, formatNumber, withUnit } from '../format.ts'
+import { formatFrequency, formatNumber, withUnit } from '../../../app/words/format.ts'
 
 /** Uncorrelated channels lose 3 dB in mono; a loss beyond this value indicates cancellation. */
 const CANCELLED_UNDER_DB = -4.5

@@ -1,45 +1,21 @@
 // Formats and parses a layer's offset in samples, milliseconds, or bars and beats.
 
-import type { Session } from '../../../app/contract/entities.ts'
-import { frameOf, type Metre, placeAt, sectionOfBar, stepBeats, tempoSections } from '../bars/tempo-map.ts'
-import { formatNumber, withUnit } from '../format.ts'
+import {
+  type Bars,
+  formatBars,
+  hasTempo,
+  PARTS_PER_BEAT,
+  type TimeBase,
+} from '../../../app/words/bars/bar-words.ts'
+import { frameOf, sectionOfBar, stepBeats, tempoSections } from '../../../app/words/bars/tempo-map.ts'
+import { formatNumber, withUnit } from '../../../app/words/format.ts'
 import { parseTypedNumber } from '../typed-number.ts'
 
 export const OFFSET_UNITS = ['samples', 'ms', 'bars'] as const
 export type OffsetUnit = (typeof OFFSET_UNITS)[number]
 
-/** Sample rate, tempo and metre of a session. */
-export interface TimeBase extends Omit<Metre, 'tempoBpm'> {
-  readonly tempoBpm: number | null
-}
-
-/** A time base with a known tempo, which bars and beats need. */
-export type Bars = Metre
-
-/** What of a session decides where its bars are. */
-export const timeBaseOf = ({
-  sampleRateHz,
-  tempoBpm,
-  beatsPerBar,
-  beatUnit,
-  tempoChanges,
-}: Session): TimeBase => ({ sampleRateHz, tempoBpm, beatsPerBar, beatUnit, tempoChanges })
-
-/** Whether the tempo of a session is known. */
-export const hasTempo = (base: TimeBase): base is Bars => base.tempoBpm !== null
-
-const PARTS_PER_BEAT = 100
-
 export const framesOfMs = (ms: number, sampleRateHz: number): number => Math.round((ms / 1000) * sampleRateHz)
 const msOfFrames = (frames: number, sampleRateHz: number): number => (frames / sampleRateHz) * 1000
-
-/** Bar, beat and hundredths of a beat; session time zero is 1.1.00, and earlier bars are 0 and below. */
-export function formatBars(frames: number, base: Bars): string {
-  const { bar, beat } = placeAt(tempoSections(base), frames, PARTS_PER_BEAT)
-  const whole = Math.floor(beat)
-  const hundredths = String(Math.round((beat - whole) * PARTS_PER_BEAT)).padStart(2, '0')
-  return `${formatNumber(bar, 0)}.${whole + 1}.${hundredths}`
-}
 
 /** '3', '3.2' or '3.2.50' to frames; null for anything else, or a beat that the bar does not have. */
 export function parseBars(text: string, base: Bars): number | null {

@@ -2,8 +2,8 @@
 
 import type { Finding, Place } from '../../../app/contract/finding.ts'
 import type { TakeCheck } from '../../../app/contract/take-check.ts'
+import { formatLevel, formatNumber, withUnit } from '../../../app/words/format.ts'
 import { countOf } from '../../../app/words/numbers.ts'
-import { formatLevel, formatNumber, withUnit } from '../format.ts'
 
 /** The places of a finding; if it has only moments, each becomes a place of zero length. */
 export const placesOf = ({ places, atSeconds }: Finding): readonly Place[] =>

@@ -2,8 +2,8 @@
 
 import type { ChainStage } from '../../../app/contract/chain-document.ts'
 import type { VoiceAnalysed } from '../../../app/contract/voice-analysis.ts'
-import { BAND_NAMES, formatRatio } from '../chain/stage-words.ts'
-import { formatFrequency, formatGain, formatNumber, withUnit } from '../format.ts'
+import { BAND_NAMES, formatRatio } from '../../../app/words/chain/stage-words.ts'
+import { formatFrequency, formatGain, formatNumber, withUnit } from '../../../app/words/format.ts'
 
 const NUMBER_AND_UNIT = /(?<=\d) (?=(?:k?Hz|dB(?:FS|TP)?|LUFS|LU|ms|s|%)(?![A-Za-z]))/g
 

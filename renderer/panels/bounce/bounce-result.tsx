@@ -1,9 +1,9 @@
 // Result of a bounce: stems with their levels, and a button to verify them.
 
 import { useState } from 'react'
+import { formatNumber } from '../../../app/words/format.ts'
 import { countOf } from '../../../app/words/numbers.ts'
 import { dismissBounceOutcome, useBounceOutcome } from '../../acts/bounce-acts.ts'
-import { formatNumber } from '../../formats/format.ts'
 import { Button } from '../../parts/button.tsx'
 import { Dialog, DialogButtons } from '../../parts/dialog.tsx'
 import { bridge } from '../../state/connection.ts'

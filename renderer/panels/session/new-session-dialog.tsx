@@ -4,9 +4,10 @@ import { useQuery } from '@tanstack/react-query'
 import { type FormEvent, useState } from 'react'
 import { type PanLaw, SESSION_RATES_HZ } from '../../../app/contract/entities.ts'
 import { MAX_NOTE } from '../../../app/contract/text/limits.ts'
+import { formatRate } from '../../../app/words/format.ts'
+import { PAN_LAW_WORDS } from '../../../app/words/pan-law.ts'
 import { chooseNewSession } from '../../acts/choose-new-session.ts'
 import { createSession } from '../../acts/people-acts.ts'
-import { formatRate } from '../../formats/format.ts'
 import { Button } from '../../parts/button.tsx'
 import { Dialog, DialogButtons, DialogFailure } from '../../parts/dialog.tsx'
 import { Select } from '../../parts/fields/select.tsx'
@@ -19,9 +20,9 @@ import { goTo } from '../../state/selection.ts'
 
 /** Choices for the pan law of a session. */
 export const PAN_LAW_ITEMS: readonly { key: PanLaw; name: string; detail: string }[] = [
-  { key: 'minus-3-db', name: '−3 dB', detail: 'At the centre' },
-  { key: 'minus-4.5-db', name: '−4.5 dB', detail: 'At the centre' },
-  { key: 'minus-6-db', name: '−6 dB', detail: 'At the centre' },
+  { key: 'minus-3-db', name: PAN_LAW_WORDS['minus-3-db'], detail: 'At the centre' },
+  { key: 'minus-4.5-db', name: PAN_LAW_WORDS['minus-4.5-db'], detail: 'At the centre' },
+  { key: 'minus-6-db', name: PAN_LAW_WORDS['minus-6-db'], detail: 'At the centre' },
 ]
 
 /** Sessions start at 01:00:00 (common practice), so that material before bar 1 can have a time stamp. */

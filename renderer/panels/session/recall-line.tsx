@@ -3,7 +3,7 @@
 import { useQuery } from '@tanstack/react-query'
 import { useState } from 'react'
 import type { SessionContents } from '../../../app/contract/entities.ts'
-import { formatDate } from '../../formats/format.ts'
+import { formatDate } from '../../../app/words/format.ts'
 import { planRecall, recallSummary } from '../../formats/recall/plan-recall.ts'
 import { Button } from '../../parts/button.tsx'
 import { earlierSessionsQuery, sessionContentsQuery } from '../../state/queries.ts'

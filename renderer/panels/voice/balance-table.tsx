@@ -1,7 +1,7 @@
 // Band balance of the voice compared with its earlier takes.
 
 import type { UsualBalances, VoiceAnalysed } from '../../../app/contract/voice-analysis.ts'
-import { formatGain, formatLevel, formatNumber } from '../../formats/format.ts'
+import { formatGain, formatLevel, formatNumber } from '../../../app/words/format.ts'
 import { asRead, BALANCES } from '../../formats/voice/voice-words.ts'
 import { UsualLine } from './usual-line.tsx'
 

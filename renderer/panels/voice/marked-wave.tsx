@@ -3,7 +3,7 @@
 
 import type { PointerEvent } from 'react'
 import type { Take } from '../../../app/contract/entities.ts'
-import { formatDuration } from '../../formats/format.ts'
+import { formatDuration } from '../../../app/words/format.ts'
 import { useSize } from '../../parts/use-size.ts'
 import { usePlayer, usePlayhead } from '../../playback/player.ts'
 import { useEffectiveTheme } from '../../state/theme.ts'

@@ -2,7 +2,7 @@
 
 import { useState } from 'react'
 import type { Take } from '../../../app/contract/entities.ts'
-import { formatDuration } from '../../formats/format.ts'
+import { formatDuration } from '../../../app/words/format.ts'
 import { Button } from '../../parts/button.tsx'
 import { playPlace } from './audition.ts'
 

@@ -4,7 +4,7 @@
 import type { Take } from '../../../app/contract/entities.ts'
 import type { Finding } from '../../../app/contract/finding.ts'
 import { findingFigure, findingName, findingWords, isHint } from '../../../app/words/findings.ts'
-import { formatLevel } from '../../formats/format.ts'
+import { formatLevel } from '../../../app/words/format.ts'
 import { placesOf, quietFacts } from '../../formats/voice/finding-words.ts'
 import { asRead } from '../../formats/voice/voice-words.ts'
 import { MarkedWave, type WaveMark } from './marked-wave.tsx'

@@ -2,7 +2,7 @@
 
 import type { Take } from '../../../app/contract/entities.ts'
 import type { VoiceAnalysed } from '../../../app/contract/voice-analysis.ts'
-import { formatDuration, formatFrequency, formatLevel, formatNumber } from '../../formats/format.ts'
+import { formatDuration, formatFrequency, formatLevel, formatNumber } from '../../../app/words/format.ts'
 import { nearFrequency } from '../../formats/voice/voice-words.ts'
 import { Button } from '../../parts/button.tsx'
 import { playPlace } from './audition.ts'

@@ -4,7 +4,7 @@
 import { useState } from 'react'
 import type { Take } from '../../../app/contract/entities.ts'
 import type { UsualBalances, VoiceAnalysed } from '../../../app/contract/voice-analysis.ts'
-import { formatLevel, formatNumber, withUnit } from '../../formats/format.ts'
+import { formatLevel, formatNumber, withUnit } from '../../../app/words/format.ts'
 import { nearFrequency, pitchWords } from '../../formats/voice/voice-words.ts'
 import { Button } from '../../parts/button.tsx'
 import { BalanceTable } from './balance-table.tsx'

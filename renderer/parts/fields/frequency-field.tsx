@@ -1,6 +1,6 @@
 // Frequency fields: arrow keys step through preferred frequencies, typed values are kept as typed.
 
-import { formatFrequency } from '../../formats/format.ts'
+import { formatFrequency } from '../../../app/words/format.ts'
 import { stepPreferredFrequency } from '../../formats/preferred-frequencies.ts'
 import { NumberField, type NumberFieldProps } from './number-field.tsx'
 

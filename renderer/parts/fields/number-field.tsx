@@ -1,7 +1,7 @@
 // Number fields: typed with or without a unit, stepped by arrow keys, never by the wheel.
 
 import { type KeyboardEvent, type ReactNode, useEffect, useId, useRef, useState } from 'react'
-import { formatNumber, withUnit } from '../../formats/format.ts'
+import { formatNumber, withUnit } from '../../../app/words/format.ts'
 import { parseTypedNumber, type Unit } from '../../formats/typed-number.ts'
 import { type KeyActName, keyActOf } from '../../keys/key-table.ts'
 import './field.css'

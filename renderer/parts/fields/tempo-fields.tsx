@@ -2,9 +2,9 @@
 
 import { BEAT_UNITS, type BeatUnit, type Session, type TempoChange } from '../../../app/contract/entities.ts'
 import { MAX_TEMPO_CHANGES } from '../../../app/contract/text/limits.ts'
-import { framesPerBeat } from '../../formats/bars/tempo-map.ts'
+import { framesPerBeat } from '../../../app/words/bars/tempo-map.ts'
+import { formatNumber, withUnit } from '../../../app/words/format.ts'
 import { BEATS_BOUNDS, CHANGE_BAR_BOUNDS, TEMPO_BOUNDS } from '../../formats/bounds.ts'
-import { formatNumber, withUnit } from '../../formats/format.ts'
 import { parseTypedNumber } from '../../formats/typed-number.ts'
 import { Button } from '../button.tsx'
 import { CloseSign } from '../signs.tsx'

@@ -1,7 +1,7 @@
 // Axes of a plot: range, grid lines with their labels, and the scale between values and pixels.
 
 import { type ScaleContinuousNumeric, scaleLinear, scaleLog } from 'd3-scale'
-import { formatNumber } from '../../formats/format.ts'
+import { formatNumber } from '../../../app/words/format.ts'
 import { AUDIBLE_FREQUENCIES_HZ, OCTAVE_FREQUENCIES_HZ } from '../../formats/preferred-frequencies.ts'
 
 /** A grid line across the field. */

@@ -2,8 +2,9 @@
 
 import { Menu, MenuItem, MenuTrigger, Popover } from 'react-aria-components'
 import { MAX_STAGES } from '../../../app/contract/text/limits.ts'
-import { type ChainRows, insertStage, type StageKind, usualPlace } from '../../formats/chain/chain-rows.ts'
-import { STAGE_NAMES, STAGE_PURPOSES } from '../../formats/chain/stage-words.ts'
+import type { StageKind } from '../../../app/words/chain/setting-names.ts'
+import { STAGE_NAMES, STAGE_PURPOSES } from '../../../app/words/chain/stage-words.ts'
+import { type ChainRows, insertStage, usualPlace } from '../../formats/chain/chain-rows.ts'
 import { Button } from '../../parts/button.tsx'
 import { type ChainDraft, editRows } from '../../state/chain/chain-draft.ts'
 import { remark } from '../../state/notices.ts'

@@ -5,13 +5,13 @@ import { useQuery } from '@tanstack/react-query'
 import { useRef, useState } from 'react'
 import { Menu, MenuItem, MenuTrigger, Popover } from 'react-aria-components'
 import type { ChainVersion } from '../../../app/contract/entities.ts'
+import { formatMoment, formatTimeOfDay, isoDateOf } from '../../../app/words/format.ts'
 import { stagesOf, usualStages } from '../../formats/chain/chain-rows.ts'
-import { formatMoment, formatTimeOfDay, isoDateOf } from '../../formats/format.ts'
 import { ariaKeysOf, keyActOf } from '../../keys/key-table.ts'
 import { isOverlaid } from '../../keys/key-target.ts'
 import { useKeyDown } from '../../keys/use-key-down.ts'
 import { BounceDialog } from '../../panels/bounce/bounce-dialog.tsx'
-import { useBounceKey } from '../../panels/bounce/use-bounce-key.ts'
+import { useMixKey } from '../../panels/bounce/use-mix-key.ts'
 import { SaveDialog, setOnOwner } from '../../panels/save-chain/save-dialog.tsx'
 import { Button } from '../../parts/button.tsx'
 import { Select } from '../../parts/fields/select.tsx'
@@ -55,7 +55,7 @@ export function ChainHead({ owned, draft }: { owned: OwnedChain; draft: ChainDra
     setDialog('save')
   })
 
-  useBounceKey(contents.layers.length > 0, () => setDialog('bounce'))
+  useMixKey('bounce', contents.layers.length > 0, () => setDialog('bounce'))
 
   const openChain = async (chainId: number): Promise<void> => {
     const newest = await attempt('The chain could not be opened', async () =>

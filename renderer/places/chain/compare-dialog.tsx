@@ -2,9 +2,9 @@
 
 import { useState } from 'react'
 import type { ChainVersion } from '../../../app/contract/entities.ts'
+import { formatMoment } from '../../../app/words/format.ts'
 import { stagesOf } from '../../formats/chain/chain-rows.ts'
 import { describeChanges } from '../../formats/chain/describe-changes.ts'
-import { formatMoment } from '../../formats/format.ts'
 import { Button } from '../../parts/button.tsx'
 import { Dialog, DialogButtons } from '../../parts/dialog.tsx'
 import { Select } from '../../parts/fields/select.tsx'

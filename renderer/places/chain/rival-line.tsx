@@ -1,9 +1,9 @@
 // Says that another window has changed the draft that is edited here, and lets the user choose.
 
 import { useState } from 'react'
+import { formatTimeOfDay } from '../../../app/words/format.ts'
 import { stagesOf } from '../../formats/chain/chain-rows.ts'
 import { describeChanges } from '../../formats/chain/describe-changes.ts'
-import { formatTimeOfDay } from '../../formats/format.ts'
 import { Button } from '../../parts/button.tsx'
 import { Dialog, DialogButtons } from '../../parts/dialog.tsx'
 import { type ChainDraft, isChanged } from '../../state/chain/chain-draft.ts'

@@ -2,7 +2,13 @@
 
 import type { ReactNode } from 'react'
 import type { Session } from '../../../app/contract/entities.ts'
-import { formatChannels, formatDuration, formatFile, formatLevel, formatRate } from '../../formats/format.ts'
+import {
+  formatChannels,
+  formatDuration,
+  formatFile,
+  formatLevel,
+  formatRate,
+} from '../../../app/words/format.ts'
 import { formatTimeStamp, timeStampS } from '../../formats/time-stamp.ts'
 import { Button } from '../../parts/button.tsx'
 import { PlaySign, StopSign } from '../../parts/signs.tsx'

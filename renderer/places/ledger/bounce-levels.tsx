@@ -2,7 +2,7 @@
 
 import { useQuery } from '@tanstack/react-query'
 import type { BounceRecord, SessionContents } from '../../../app/contract/entities.ts'
-import { formatLevel, formatMoment } from '../../formats/format.ts'
+import { formatLevel, formatMoment } from '../../../app/words/format.ts'
 import { roughLayerStemsOf } from '../../formats/rough-layer-stems.ts'
 import { bounceLevelsQuery, bounceStackQuery } from '../../state/queries.ts'
 

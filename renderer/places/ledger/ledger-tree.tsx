@@ -12,8 +12,8 @@ import {
   TreeItemContent,
   Virtualizer,
 } from 'react-aria-components'
+import { formatDate, formatTimeOfDay, isoDateOf } from '../../../app/words/format.ts'
 import { countOf } from '../../../app/words/numbers.ts'
-import { formatDate, formatTimeOfDay, isoDateOf } from '../../formats/format.ts'
 import type { EntryLine, LedgerFold, LedgerRow } from '../../formats/ledger/fold-ledger.ts'
 import { Button } from '../../parts/button.tsx'
 import { OpenSign } from '../../parts/signs.tsx'

@@ -3,8 +3,8 @@
 
 import { useQuery } from '@tanstack/react-query'
 import type { ReactNode } from 'react'
-import type { ChainVersion, Group, Session, SessionContents } from '../../../app/contract/entities.ts'
-import { countOf } from '../../../app/words/numbers.ts'
+import type { ChainVersion, Group, SessionContents } from '../../../app/contract/entities.ts'
+import { formatBars, hasTempo, tempoWords, timeBaseOf } from '../../../app/words/bars/bar-words.ts'
 import {
   formatChannels,
   formatDate,
@@ -13,12 +13,11 @@ import {
   formatGain,
   formatLevel,
   formatMoment,
-  formatNumber,
   formatPan,
   formatRate,
-  withUnit,
-} from '../../formats/format.ts'
-import { formatBars, formatOffset, hasTempo, timeBaseOf } from '../../formats/stack/offset-units.ts'
+} from '../../../app/words/format.ts'
+import { countOf } from '../../../app/words/numbers.ts'
+import { formatOffset } from '../../formats/stack/offset-units.ts'
 import { PAN_LAW_ITEMS } from '../../panels/session/new-session-dialog.tsx'
 import { Button } from '../../parts/button.tsx'
 import { Dialog, DialogButtons, DialogFailure } from '../../parts/dialog.tsx'
@@ -115,19 +114,6 @@ function Sheet({ contents }: { contents: SessionContents }) {
       </footer>
     </article>
   )
-}
-
-/** '120 BPM, 6/8; from bar 9: 96.5 BPM, 4/4'. */
-function tempoWords({ tempoBpm, beatsPerBar, beatUnit, tempoChanges }: Session): string {
-  if (tempoBpm === null) return 'not set'
-  const words = (bpm: number, beats: number, unit: number): string =>
-    `${withUnit(formatNumber(bpm, bpm % 1 === 0 ? 0 : 1), 'BPM')}, ${beats}/${unit}`
-  return [
-    words(tempoBpm, beatsPerBar, beatUnit),
-    ...tempoChanges.map(
-      (one) => `from bar ${one.bar}: ${words(one.tempoBpm, one.beatsPerBar, one.beatUnit)}`,
-    ),
-  ].join('; ')
 }
 
 const Fact = ({ name, children }: { name: string; children: ReactNode }) => (

@@ -1,7 +1,7 @@
 // Bands of a correction as a table.
 
 import type { Band } from '../../../app/contract/chain-document.ts'
-import { formatFrequency, formatNumber } from '../../formats/format.ts'
+import { formatFrequency, formatNumber } from '../../../app/words/format.ts'
 import { signed } from './curves/curve-plot.tsx'
 
 const SHAPES = { 'low-shelf': 'low shelf', bell: 'bell', 'high-shelf': 'high shelf' } as const

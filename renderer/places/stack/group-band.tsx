@@ -3,10 +3,10 @@
 
 import { memo, type ReactNode, type RefObject, useEffect, useRef } from 'react'
 import type { Group } from '../../../app/contract/entities.ts'
+import { formatGain } from '../../../app/words/format.ts'
 import { countOf } from '../../../app/words/numbers.ts'
 import { changeGroup, removeGroup } from '../../acts/stack-acts.ts'
 import { GROUP_GAIN_BOUNDS } from '../../formats/bounds.ts'
-import { formatGain } from '../../formats/format.ts'
 import { keyActOf } from '../../keys/key-table.ts'
 import { Button } from '../../parts/button.tsx'
 import { InlineName } from '../../parts/fields/inline-name.tsx'

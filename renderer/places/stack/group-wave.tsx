@@ -1,7 +1,7 @@
 // The lane of a folded group: the waveforms of its layers over one another.
 
 import type { Layer, Take } from '../../../app/contract/entities.ts'
-import type { TimeBase } from '../../formats/stack/offset-units.ts'
+import type { TimeBase } from '../../../app/words/bars/bar-words.ts'
 import { useEffectiveTheme } from '../../state/theme.ts'
 import { usePeaks } from '../../waveform/use-peaks.ts'
 import { Waveform } from '../../waveform/waveform.tsx'

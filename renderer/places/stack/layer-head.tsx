@@ -3,17 +3,12 @@
 
 import { memo } from 'react'
 import type { Group, Layer } from '../../../app/contract/entities.ts'
+import type { TimeBase } from '../../../app/words/bars/bar-words.ts'
+import { formatGain, formatPan, parsePan } from '../../../app/words/format.ts'
 import { changeLayer } from '../../acts/stack-acts.ts'
 import { LAYER_GAIN_BOUNDS, OFFSET_BOUNDS, PAN_BOUNDS } from '../../formats/bounds.ts'
-import { formatGain, formatPan, parsePan } from '../../formats/format.ts'
 import { ROLE_ITEMS } from '../../formats/roles.ts'
-import {
-  formatOffset,
-  type OffsetUnit,
-  parseOffset,
-  stepOffset,
-  type TimeBase,
-} from '../../formats/stack/offset-units.ts'
+import { formatOffset, type OffsetUnit, parseOffset, stepOffset } from '../../formats/stack/offset-units.ts'
 import { Button } from '../../parts/button.tsx'
 import { InlineName } from '../../parts/fields/inline-name.tsx'
 import { NumberField } from '../../parts/fields/number-field.tsx'

@@ -2,8 +2,9 @@
 
 import { type KeyboardEvent, useState } from 'react'
 import type { Layer, Role, Take } from '../../../app/contract/entities.ts'
+import type { TimeBase } from '../../../app/words/bars/bar-words.ts'
 import { changeLayer } from '../../acts/stack-acts.ts'
-import { formatOffset, framesOfMs, type OffsetUnit, type TimeBase } from '../../formats/stack/offset-units.ts'
+import { formatOffset, framesOfMs, type OffsetUnit } from '../../formats/stack/offset-units.ts'
 import { keyActOf } from '../../keys/key-table.ts'
 import { useAtRest } from '../../parts/use-at-rest.ts'
 import { useDrag } from '../../parts/use-drag.ts'

@@ -1,8 +1,9 @@
 // The ruler above the lanes: ticks, click to move the playhead, drag to set the loop.
 
 import { type KeyboardEvent, memo, type PointerEvent, useRef, useState } from 'react'
+import type { TimeBase } from '../../../app/words/bars/bar-words.ts'
 import type { FrameRange } from '../../formats/frame-range.ts'
-import { formatOffset, type OffsetUnit, type TimeBase } from '../../formats/stack/offset-units.ts'
+import { formatOffset, type OffsetUnit } from '../../formats/stack/offset-units.ts'
 import { keyActOf } from '../../keys/key-table.ts'
 import { useDrag } from '../../parts/use-drag.ts'
 import { player, playheadFrame } from '../../playback/player.ts'

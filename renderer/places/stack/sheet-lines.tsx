@@ -1,8 +1,8 @@
 // Bar lines and the loop, behind all lanes.
 
 import { memo } from 'react'
+import type { TimeBase } from '../../../app/words/bars/bar-words.ts'
 import type { FrameRange } from '../../formats/frame-range.ts'
-import type { TimeBase } from '../../formats/stack/offset-units.ts'
 import { ticksBetween } from './time-axis.ts'
 import type { DrawnRange } from './use-lane-viewport.ts'
 import { useLiveZoom } from './zoom/live-zoom.ts'

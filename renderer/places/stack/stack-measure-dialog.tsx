@@ -3,7 +3,7 @@
 import { useEffect, useState } from 'react'
 import type { Session } from '../../../app/contract/entities.ts'
 import type { OutputOf } from '../../../app/contract/wire/commands.ts'
-import { formatLevel, formatNumber, withUnit } from '../../formats/format.ts'
+import { formatLevel, formatNumber, withUnit } from '../../../app/words/format.ts'
 import { monoSentences } from '../../formats/stack/mono-sentences.ts'
 import { Button } from '../../parts/button.tsx'
 import { Dialog, DialogButtons, DialogFailure } from '../../parts/dialog.tsx'

@@ -2,13 +2,8 @@
 
 import { memo, useEffect, useLayoutEffect, useMemo, useRef } from 'react'
 import type { SessionContents } from '../../../app/contract/entities.ts'
-import {
-  OFFSET_UNITS,
-  type OffsetUnit,
-  type TimeBase,
-  timeBaseOf,
-  usableUnit,
-} from '../../formats/stack/offset-units.ts'
+import { type TimeBase, timeBaseOf } from '../../../app/words/bars/bar-words.ts'
+import { OFFSET_UNITS, type OffsetUnit, usableUnit } from '../../formats/stack/offset-units.ts'
 import { RecallLine } from '../../panels/session/recall-line.tsx'
 import { Select } from '../../parts/fields/select.tsx'
 import { forgetJustMade, useJustMade } from '../../state/just-made.ts'

@@ -1,4 +1,4 @@
-// Toolbar of Stack: playback, chain sharing, session settings, measuring, zoom, bounce.
+// Toolbar of Stack: playback, chain sharing, session settings, measuring, zoom, bounce, deliver.
 
 import { memo, useState } from 'react'
 import { ToggleButton } from 'react-aria-components'
@@ -6,7 +6,8 @@ import type { ChainSharing, SessionContents } from '../../../app/contract/entiti
 import { addGroup, changeSession } from '../../acts/stack-acts.ts'
 import { ariaKeysOf } from '../../keys/key-table.ts'
 import { BounceDialog } from '../../panels/bounce/bounce-dialog.tsx'
-import { useBounceKey } from '../../panels/bounce/use-bounce-key.ts'
+import { useMixKey } from '../../panels/bounce/use-mix-key.ts'
+import { DeliveryDialog } from '../../panels/delivery/delivery-dialog.tsx'
 import { Button } from '../../parts/button.tsx'
 import { Select, type SelectItem } from '../../parts/fields/select.tsx'
 import { LinesSign, MinusSign, PlaySign, PlusSign } from '../../parts/signs.tsx'
@@ -51,9 +52,10 @@ export interface StackToolbarProps {
 export const StackToolbar = memo(function StackToolbar({ contents, chainChoices }: StackToolbarProps) {
   const { session, groups, layers } = contents
   const { waveGain, density } = useStackView()
-  const [dialog, setDialog] = useState<'session' | 'measure' | 'bounce' | null>(null)
+  const [dialog, setDialog] = useState<'session' | 'measure' | 'bounce' | 'deliver' | null>(null)
   const close = (): void => setDialog(null)
-  useBounceKey(layers.length > 0, () => setDialog('bounce'))
+  useMixKey('bounce', layers.length > 0, () => setDialog('bounce'))
+  useMixKey('deliver', layers.length > 0, () => setDialog('deliver'))
 
   return (
     <section className="stack-toolbar" aria-label="Stack controls">
@@ -120,10 +122,18 @@ export const StackToolbar = memo(function StackToolbar({ contents, chainChoices 
         >
           Bounce
         </Button>
+        <Button
+          isDisabled={layers.length === 0}
+          aria-keyshortcuts={ariaKeysOf('deliver')}
+          onPress={() => setDialog('deliver')}
+        >
+          Deliver
+        </Button>
       </div>
       {dialog === 'session' ? <SessionDialog session={session} onClose={close} /> : null}
       {dialog === 'measure' ? <StackMeasureDialog session={session} onClose={close} /> : null}
       {dialog === 'bounce' ? <BounceDialog contents={contents} onClose={close} /> : null}
+      {dialog === 'deliver' ? <DeliveryDialog contents={contents} onClose={close} /> : null}
     </section>
   )
 })

@@ -1,9 +1,9 @@
 // The time axis that all layers share: ticks, snapping and the extent of the song.
 
-import { nearestBeat, stepBeats, tempoSections } from '../../formats/bars/tempo-map.ts'
-import { formatNumber } from '../../formats/format.ts'
+import { type Bars, hasTempo, type TimeBase } from '../../../app/words/bars/bar-words.ts'
+import { nearestBeat, stepBeats, tempoSections } from '../../../app/words/bars/tempo-map.ts'
+import { formatNumber } from '../../../app/words/format.ts'
 import type { FrameRange } from '../../formats/frame-range.ts'
-import { type Bars, hasTempo, type TimeBase } from '../../formats/stack/offset-units.ts'
 
 /** A tick at a session frame. */
 export interface Tick {

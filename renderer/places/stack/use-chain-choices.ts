@@ -3,7 +3,7 @@
 import { useQueries, useQuery } from '@tanstack/react-query'
 import { useMemo } from 'react'
 import type { ChainVersion } from '../../../app/contract/entities.ts'
-import { formatMoment } from '../../formats/format.ts'
+import { formatMoment } from '../../../app/words/format.ts'
 import type { SelectItem } from '../../parts/fields/select.tsx'
 import { chainsQuery, chainVersionsQuery, voicesQuery } from '../../state/queries.ts'
 

@@ -3,7 +3,7 @@
 // React, because they change with every frame.
 
 import { useEffect, useRef, useState } from 'react'
-import { formatNumber } from '../../formats/format.ts'
+import { formatNumber } from '../../../app/words/format.ts'
 import { METER } from '../../playback/live-meter.ts'
 import { readMeters, usePlayer } from '../../playback/player.ts'
 

@@ -2,7 +2,7 @@
 // typing error must not hurt; the audio thread then raises it slowly (ring-player.ts).
 
 import { useState } from 'react'
-import { formatNumber, withUnit } from '../../formats/format.ts'
+import { formatNumber, withUnit } from '../../../app/words/format.ts'
 import { Button } from '../../parts/button.tsx'
 import { Dialog, DialogButtons } from '../../parts/dialog.tsx'
 import { NumberField } from '../../parts/fields/number-field.tsx'

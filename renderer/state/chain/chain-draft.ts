@@ -5,15 +5,15 @@ import { useStore } from 'zustand'
 import { createStore } from 'zustand/vanilla'
 import type { ChainStage, ChainStages } from '../../../app/contract/chain-document.ts'
 import type { ChainVersion, SessionContents } from '../../../app/contract/entities.ts'
+import type { StageKind } from '../../../app/words/chain/setting-names.ts'
+import { STAGE_NAMES } from '../../../app/words/chain/stage-words.ts'
 import {
   type ChainRows,
   replaceStage,
   rowsInPlaceOf,
   rowsOf,
-  type StageKind,
   stagesOf,
 } from '../../formats/chain/chain-rows.ts'
-import { STAGE_NAMES } from '../../formats/chain/stage-words.ts'
 import { undoHistory } from '../undo.ts'
 import { type ChainInUse, type ChainOwner, keyOf } from './chain-owner.ts'
 

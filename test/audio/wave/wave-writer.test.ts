@@ -137,6 +137,7 @@ describe.skipIf(!hasTool('ffprobe') || !hasTool('ffmpeg') || !hasTool('soxi'))('
       channels: 2,
       dataBytes,
       broadcast: null,
+      trailingBytes: 0,
     })
     writeFileSync(path, header)
     truncateSync(path, header.length + dataBytes)
@@ -152,7 +153,13 @@ describe.skipIf(!hasTool('ffprobe') || !hasTool('ffmpeg') || !hasTool('soxi'))('
 })
 
 describe('header of a long file, ITU-R BS.2088 sections 2.4, 3.2, 4.1 to 4.3', () => {
-  const facts = { encoding: 'pcm-24', sampleRateHz: 48000, channels: 2, broadcast: null } as const
+  const facts = {
+    encoding: 'pcm-24',
+    sampleRateHz: 48000,
+    channels: 2,
+    broadcast: null,
+    trailingBytes: 0,
+  } as const
   const long = encodeWaveHeader({ ...facts, dataBytes: 6 * 900_000_000 })
 
   it('is RF64 with FFFFFFFFh for both 32-bit sizes and ds64 as the first chunk', () => {
@@ -193,6 +200,7 @@ describe('fmt and fact, Tech 3285 appendix A', () => {
       channels: 1,
       dataBytes: 0,
       broadcast: null,
+      trailingBytes: 0,
     })
     expect(header.toString('latin1', 48, 52)).toBe('fmt ')
     expect(header.readUInt32LE(52)).toBe(16)
@@ -208,6 +216,7 @@ describe('fmt and fact, Tech 3285 appendix A', () => {
       channels: 2,
       dataBytes: 8000,
       broadcast: null,
+      trailingBytes: 0,
     })
     expect(header.readUInt16LE(56)).toBe(3)
     const fact = header.indexOf('fact')

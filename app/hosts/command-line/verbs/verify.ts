@@ -1,7 +1,7 @@
 // takeloft verify MANIFEST
 
 import type { Command } from 'commander'
-import { verifyBounce } from '../../../services/bounces/verify.ts'
+import { verifyManifest } from '../../../services/deliveries/verify.ts'
 import { withPool } from '../../../services/single-files/with-pool.ts'
 import { DIFFERS, NOT_USABLE } from '../exit-status.ts'
 import { createCallContext, printResult } from '../talk.ts'
@@ -9,12 +9,12 @@ import { createCallContext, printResult } from '../talk.ts'
 export function addVerifyVerb(program: Command): void {
   program
     .command('verify')
-    .argument('<manifest>', 'manifest.json of a bounce')
-    .description('render a bounce again and compare the bytes')
+    .argument('<manifest>', 'manifest.json of a bounce or a delivery')
+    .description('render a bounce or a delivery again and compare the bytes')
     .option('--json', 'print one JSON document')
     .action(async (manifest: string, { json }: { json?: true }) => {
       const { same, differing, unverified } = await withPool((pool) =>
-        verifyBounce(pool, manifest, createCallContext()),
+        verifyManifest(pool, manifest, createCallContext()),
       )
       const document = {
         same,

@@ -1,7 +1,7 @@
 // The numbers at each joint below the river: level, crest factor and loudness.
 
 import type { Joint } from '../../../../app/contract/joints.ts'
-import { formatNumber } from '../../../formats/format.ts'
+import { formatNumber } from '../../../../app/words/format.ts'
 import type { MeasuredChain } from './match-measurement.ts'
 
 const numberOf = (value: number | null): string => (value === null ? '—' : formatNumber(value, 1))

@@ -1,10 +1,10 @@
 // The measurement as a table: every joint, strand and stage.
 
 import { STRANDS } from '../../../../app/contract/joints.ts'
+import { STAGE_NAMES } from '../../../../app/words/chain/stage-words.ts'
 import { EQUAL_LOUDNESS } from '../../../../app/words/equal-loudness.ts'
+import { formatNumber } from '../../../../app/words/format.ts'
 import type { ChainRows } from '../../../formats/chain/chain-rows.ts'
-import { STAGE_NAMES } from '../../../formats/chain/stage-words.ts'
-import { formatNumber } from '../../../formats/format.ts'
 import type { MeasuredChain } from './match-measurement.ts'
 
 const numberOf = (value: number | null): string => (value === null ? '—' : formatNumber(value, 1))

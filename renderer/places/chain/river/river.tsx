@@ -2,7 +2,7 @@
 // every joint, with the level changes of one stage as numbers.
 
 import { STRANDS } from '../../../../app/contract/joints.ts'
-import { formatGain, formatLevel, formatNumber, withUnit } from '../../../formats/format.ts'
+import { formatGain, formatLevel, formatNumber, withUnit } from '../../../../app/words/format.ts'
 import type { Freshness, MeasuredChain, MeasuredRow } from './match-measurement.ts'
 import { type RiverCourse, riverScaleOf, wordsY } from './river-course.ts'
 import { DOUBLING_DB, thicknessPx } from './river-geometry.ts'

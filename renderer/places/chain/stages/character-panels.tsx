@@ -2,11 +2,11 @@
 
 import { useState } from 'react'
 import { deEssReductionDb, driveOutput } from '../../../../app/dsp/stages/static-curves.ts'
+import { BAND_NAMES } from '../../../../app/words/chain/stage-words.ts'
+import { formatFrequency, formatNumber, withUnit } from '../../../../app/words/format.ts'
 import { stagesOf } from '../../../formats/chain/chain-rows.ts'
 import { rangeOf, withSettings } from '../../../formats/chain/setting-fields.ts'
 import { tenthWithin } from '../../../formats/chain/settings-in-place.ts'
-import { BAND_NAMES } from '../../../formats/chain/stage-words.ts'
-import { formatFrequency, formatNumber, withUnit } from '../../../formats/format.ts'
 import { Button } from '../../../parts/button.tsx'
 import { Select } from '../../../parts/fields/select.tsx'
 import { evenAxis } from '../../../parts/plot/axis.ts'

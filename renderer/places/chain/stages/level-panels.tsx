@@ -1,10 +1,10 @@
 // Panels of the stages that are plotted as output vs. input level: trim, expander, opto, ceiling.
 
 import { expanderOutputDbfs, optoOutputDbfs } from '../../../../app/dsp/stages/static-curves.ts'
+import { formatRatio } from '../../../../app/words/chain/stage-words.ts'
+import { formatGain, formatNumber, withUnit } from '../../../../app/words/format.ts'
 import { rangeOf, withSettings } from '../../../formats/chain/setting-fields.ts'
 import { tenthWithin } from '../../../formats/chain/settings-in-place.ts'
-import { formatRatio } from '../../../formats/chain/stage-words.ts'
-import { formatGain, formatNumber, withUnit } from '../../../formats/format.ts'
 import { Checkbox } from '../../../parts/fields/checkbox.tsx'
 import { type Axis, evenAxis } from '../../../parts/plot/axis.ts'
 import { Plot } from '../../../parts/plot/plot.tsx'

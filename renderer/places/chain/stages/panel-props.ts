@@ -1,7 +1,7 @@
 // The props of every stage panel.
 
 import type { ChainStage } from '../../../../app/contract/chain-document.ts'
-import type { StageKind } from '../../../formats/chain/chain-rows.ts'
+import type { StageKind } from '../../../../app/words/chain/setting-names.ts'
 import type { ChainOwner } from '../../../state/chain/chain-owner.ts'
 import type { MeasuredRow } from '../river/match-measurement.ts'
 

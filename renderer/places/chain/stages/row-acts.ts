@@ -1,8 +1,8 @@
 // Moves and removes stages, for their heads and panels.
 
 import { isLayerStage } from '../../../../app/contract/chain-document.ts'
+import { STAGE_NAMES } from '../../../../app/words/chain/stage-words.ts'
 import { type ChainRow, moveStage, removeStage } from '../../../formats/chain/chain-rows.ts'
-import { STAGE_NAMES } from '../../../formats/chain/stage-words.ts'
 import { type ChainDraft, editRows } from '../../../state/chain/chain-draft.ts'
 import type { ChainOwner } from '../../../state/chain/chain-owner.ts'
 import { remark } from '../../../state/notices.ts'

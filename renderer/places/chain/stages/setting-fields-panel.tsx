@@ -1,12 +1,8 @@
 // The numbers of a stage as fields with their units.
 
+import { readSetting } from '../../../../app/words/chain/setting-names.ts'
 import type { ChainRow } from '../../../formats/chain/chain-rows.ts'
-import {
-  fieldsOf,
-  readSetting,
-  type SettingField,
-  withSettings,
-} from '../../../formats/chain/setting-fields.ts'
+import { fieldsOf, type SettingField, withSettings } from '../../../formats/chain/setting-fields.ts'
 import { FrequencyField } from '../../../parts/fields/frequency-field.tsx'
 import { NumberField } from '../../../parts/fields/number-field.tsx'
 import { editStage } from '../../../state/chain/chain-draft.ts'

@@ -2,7 +2,7 @@
 
 import { type ReactNode, useState } from 'react'
 import type { CurvePoints } from '../../../../app/contract/curve.ts'
-import { formatFrequency, formatNumber } from '../../../formats/format.ts'
+import { formatFrequency, formatNumber } from '../../../../app/words/format.ts'
 import { FREQUENCY_AXIS, levelAxis } from '../../../parts/plot/axis.ts'
 import { Plot } from '../../../parts/plot/plot.tsx'
 import { type CurveLook, PlotCurve, PlotUpright } from '../../../parts/plot/plot-curves.tsx'

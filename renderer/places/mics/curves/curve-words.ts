@@ -1,7 +1,7 @@
 // Names and descriptions of curves.
 
 import type { CurveRecord, Mic } from '../../../../app/contract/entities.ts'
-import { withUnit } from '../../../formats/format.ts'
+import { withUnit } from '../../../../app/words/format.ts'
 import type { SelectItem } from '../../../parts/fields/select.tsx'
 
 /** Name of the mic that a curve belongs to; “Target” for a curve without a mic. */

@@ -2,7 +2,7 @@
 
 import { type KeyboardEvent, type PointerEvent, useEffect, useRef } from 'react'
 import type { TraceMark } from '../../../../app/contract/entities.ts'
-import { formatFrequency, formatLevel } from '../../../formats/format.ts'
+import { formatFrequency, formatLevel } from '../../../../app/words/format.ts'
 import { type KeyActName, keyActOf } from '../../../keys/key-table.ts'
 import { useDrag } from '../../../parts/use-drag.ts'
 import { undoHistory } from '../../../state/undo.ts'

@@ -3,6 +3,7 @@
 
 import { describe, expect, it } from 'vitest'
 import { ChainStages } from '../../../../app/contract/chain-document.ts'
+import type { StageKind } from '../../../../app/words/chain/setting-names.ts'
 import {
   type ChainRows,
   insertStage,
@@ -10,7 +11,6 @@ import {
   removeStage,
   replaceStage,
   rowsOf,
-  type StageKind,
   stagesOf,
   usualStages,
 } from '../../../../renderer/formats/chain/chain-rows.ts'

@@ -2,8 +2,8 @@
 // of beats per minute, which is 24,000 samples at 48 kHz.
 
 import { describe, expect, it } from 'vitest'
+import { formatBars } from '../../../../app/words/bars/bar-words.ts'
 import {
-  formatBars,
   formatOffset,
   framesOfMs,
   parseBars,

@@ -1,0 +1,61 @@
+// Which part of the song a delivery holds.
+
+import type { DeliveryManifest } from '../../contract/delivery/delivery-manifest.ts'
+import type { DeliveryRange } from '../../contract/delivery/delivery-request.ts'
+import type { SessionContents } from '../../contract/entities.ts'
+import { Failure } from '../../contract/failure.ts'
+import type { RenderPlan } from '../../contract/render-plan.ts'
+import { formatDuration } from '../../words/format.ts'
+
+/**
+ * The span in session frames. Its start is moved back to where both rates have a sample, by at most 4 ms, so that
+ * the time stamp of the files is exact; the plan begins there at the latest.
+ * @throws Failure `invalid-input` for a section that is not in the session or a range outside of the song
+ */
+export function spanOfRequest(
+  plan: RenderPlan,
+  range: DeliveryRange,
+  contents: SessionContents,
+  sampleRateHz: number,
+): { readonly plan: RenderPlan; readonly span: DeliveryManifest['span'] } {
+  const end = plan.startFrame + plan.frames
+  const wanted = wantedSpan(plan, range, contents)
+  const from = Math.max(plan.startFrame, wanted.fromFrame)
+  const to = Math.min(end, wanted.toFrame)
+  if (to <= from) {
+    throw new Failure(
+      'invalid-input',
+      `${wanted.name || 'The range'} is outside of the song, which lasts ${formatDuration(plan.frames / plan.sampleRateHz)}; choose another range.`,
+    )
+  }
+  const grid = plan.sampleRateHz / greatestCommonDivisor(plan.sampleRateHz, sampleRateHz)
+  const startFrame = Math.floor(from / grid) * grid
+  const planStart = Math.min(plan.startFrame, startFrame)
+  return {
+    plan: { ...plan, startFrame: planStart, frames: end - planStart },
+    span: { name: wanted.name, startFrame, frames: to - startFrame },
+  }
+}
+
+interface WantedSpan {
+  readonly name: string
+  readonly fromFrame: number
+  readonly toFrame: number
+}
+
+function wantedSpan(plan: RenderPlan, range: DeliveryRange, _contents: SessionContents): WantedSpan {
+  switch (range.kind) {
+    case 'song':
+      return { name: '', fromFrame: plan.startFrame, toFrame: plan.startFrame + plan.frames }
+    case 'frames': {
+      const { fromFrame, toFrame } = range
+      const time = (frame: number): string => formatDuration(frame / plan.sampleRateHz)
+      return { name: `${time(fromFrame)} to ${time(toFrame)}`, fromFrame, toFrame }
+    }
+    case 'section':
+      throw new Failure('not-found', 'The session has no such section; choose another.')
+  }
+}
+
+const greatestCommonDivisor = (a: number, b: number): number =>
+  b === 0 ? a : greatestCommonDivisor(b, a % b)
