@@ -43,7 +43,7 @@ interface WantedSpan {
   readonly toFrame: number
 }
 
-function wantedSpan(plan: RenderPlan, range: DeliveryRange, _contents: SessionContents): WantedSpan {
+function wantedSpan(plan: RenderPlan, range: DeliveryRange, { sections }: SessionContents): WantedSpan {
   switch (range.kind) {
     case 'song':
       return { name: '', fromFrame: plan.startFrame, toFrame: plan.startFrame + plan.frames }
@@ -52,8 +52,20 @@ function wantedSpan(plan: RenderPlan, range: DeliveryRange, _contents: SessionCo
       const time = (frame: number): string => formatDuration(frame / plan.sampleRateHz)
       return { name: `${time(fromFrame)} to ${time(toFrame)}`, fromFrame, toFrame }
     }
-    case 'section':
-      throw new Failure('not-found', 'The session has no such section; choose another.')
+    case 'section': {
+      const section = sections.find(({ id }) => id === range.sectionId)
+      if (section === undefined) {
+        throw new Failure('not-found', 'The session has no such section any more; choose another.')
+      }
+      if (section.lengthSamples === 0) {
+        throw new Failure(
+          'invalid-input',
+          `“${section.name}” is a place without a length; choose a section that has one.`,
+        )
+      }
+      const { name, startSamples, lengthSamples } = section
+      return { name, fromFrame: startSamples, toFrame: startSamples + lengthSamples }
+    }
   }
 }
 
