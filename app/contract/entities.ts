@@ -250,7 +250,7 @@ export type Layer = z.infer<typeof Layer>
 export const Chain = z.object({ id: Id, voiceId: Id, name: Name })
 export type Chain = z.infer<typeof Chain>
 
-/** An immutable saved version of a chain; `number` counts from 1 within the chain. */
+/** An immutable saved version of a chain; `number` counts from 1 within the chain, on each computer for itself. */
 export const ChainVersion = z.object({
   id: Id,
   chainId: Id,
@@ -262,6 +262,14 @@ export const ChainVersion = z.object({
   sha256: Sha256,
   note: Note,
   createdAt: z.iso.datetime(),
+  /** Hash of the whole version, by which it is known on every computer. */
+  node: Sha256,
+  /** Nodes that it was made from: first the one that was edited, then one that was merged into it. */
+  parents: z.array(Sha256),
+  /** Name of the computer that it was saved on. */
+  machineName: z.string(),
+  /** Whether another version of the chain has its number, as one of another computer may. */
+  sharesNumber: z.boolean(),
 })
 export type ChainVersion = z.infer<typeof ChainVersion>
 

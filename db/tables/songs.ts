@@ -16,7 +16,7 @@ export function songQueries(db: Database) {
   const one = db.prepare<[number], Song>(`${SELECT} WHERE id = ?`)
   const titled = db.prepare<[number, string], Song>(`${SELECT} WHERE artist_id = ? AND title = ?`)
   const add = db.prepare<[NewSong & { at: string }]>(
-    'INSERT INTO songs (artist_id, title, created_at) VALUES (@artistId, @title, @at)',
+    'INSERT INTO songs (uuid, artist_id, title, created_at) VALUES (uuid7(@at), @artistId, @title, @at)',
   )
 
   return {
