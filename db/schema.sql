@@ -118,7 +118,8 @@ CREATE TABLE history_imports (
   -- SHA-256 of history.json
   sha256 TEXT NOT NULL CHECK (length(sha256) = 64),
   added INTEGER NOT NULL CHECK (added >= 0),
-  conflicts INTEGER NOT NULL CHECK (conflicts >= 0),
+  -- with both sides of each
+  conflicts TEXT NOT NULL CHECK (json_valid(conflicts)),
   created_at TEXT NOT NULL
 ) STRICT;
 
@@ -404,7 +405,7 @@ CREATE TRIGGER chain_versions_hash_update AFTER UPDATE ON chain_versions BEGIN
   UPDATE row_hashes SET key = json_array(new."id"), hash = row_hash(new."id", new."chain_id", new."number", new."stages", new."sha256", new."note", new."created_at", new."parents", new."machine", new."node") WHERE subject = 'chain_versions' AND key = json_array(old."id");
 END;
 
-CREATE TRIGGER chains_dated AFTER UPDATE OF name, voice_id ON chains WHEN old.name IS NOT new.name OR old.voice_id IS NOT new.voice_id BEGIN
+CREATE TRIGGER chains_dated AFTER UPDATE OF name ON chains WHEN old.name IS NOT new.name BEGIN
   INSERT INTO dated_changes (of_table, row_id, at, machine)
     VALUES ('chains', new.id, clock(), (SELECT uuid FROM machines WHERE name = computer() AND writes_here = 1))
     ON CONFLICT (of_table, row_id) DO UPDATE SET at = excluded.at, machine = excluded.machine;
@@ -687,7 +688,7 @@ CREATE TRIGGER sessions_take_identity AFTER INSERT ON sessions BEGIN
   DELETE FROM other_identities WHERE uuid = new.uuid;
 END;
 
-CREATE TRIGGER songs_dated AFTER UPDATE OF title, artist_id ON songs WHEN old.title IS NOT new.title OR old.artist_id IS NOT new.artist_id BEGIN
+CREATE TRIGGER songs_dated AFTER UPDATE OF title ON songs WHEN old.title IS NOT new.title BEGIN
   INSERT INTO dated_changes (of_table, row_id, at, machine)
     VALUES ('songs', new.id, clock(), (SELECT uuid FROM machines WHERE name = computer() AND writes_here = 1))
     ON CONFLICT (of_table, row_id) DO UPDATE SET at = excluded.at, machine = excluded.machine;
@@ -965,7 +966,7 @@ FROM takes
   LEFT JOIN mics ON mics.id = takes.mic_id WHERE takes.id IN (SELECT id FROM takes WHERE voice_id = new.id);
 END;
 
-CREATE TRIGGER voices_dated AFTER UPDATE OF name, note, artist_id ON voices WHEN old.name IS NOT new.name OR old.note IS NOT new.note OR old.artist_id IS NOT new.artist_id BEGIN
+CREATE TRIGGER voices_dated AFTER UPDATE OF name, note ON voices WHEN old.name IS NOT new.name OR old.note IS NOT new.note BEGIN
   INSERT INTO dated_changes (of_table, row_id, at, machine)
     VALUES ('voices', new.id, clock(), (SELECT uuid FROM machines WHERE name = computer() AND writes_here = 1))
     ON CONFLICT (of_table, row_id) DO UPDATE SET at = excluded.at, machine = excluded.machine;

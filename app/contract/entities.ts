@@ -3,6 +3,7 @@
 import { z } from 'zod'
 import { ChainStages } from './chain-document.ts'
 import { CurvePoints } from './curve.ts'
+import { HistoryConflict } from './exchange/conflict.ts'
 import { TakeFacts } from './take-facts.ts'
 import { listOf, Name, nameable } from './text/bounded.ts'
 import {
@@ -384,6 +385,14 @@ export const LedgerEntry = z.discriminatedUnion('kind', [
     name: z.string(),
     /** The new name, or what it was merged into; empty after a removal. */
     otherName: z.string(),
+  }),
+  /** A history of another computer that was merged into this catalogue. */
+  entry('history-merged').extend({
+    /** Its voices. */
+    name: z.string(),
+    added: z.int().nonnegative(),
+    /** What differed, with both sides; both are kept. */
+    conflicts: z.array(HistoryConflict),
   }),
   entry('bounced').extend({
     songTitle: z.string(),

@@ -13,11 +13,11 @@ const TABLES = ['artists', 'voices', 'mics', 'songs', 'sessions', 'groups', 'lay
 /** The columns whose changes are dated, by the name that they are dated under. */
 const DATED = [
   ['artists', 'artists', 'name, note', 'new.id'],
-  ['voices', 'voices', 'name, note, artist_id', 'new.id'],
+  ['voices', 'voices', 'name, note', 'new.id'],
   ['mics', 'mics', 'name, serial, pattern, note', 'new.id'],
   ['curves', 'curves', 'name, note', 'new.id'],
-  ['songs', 'songs', 'title, artist_id', 'new.id'],
-  ['chains', 'chains', 'name, voice_id', 'new.id'],
+  ['songs', 'songs', 'title', 'new.id'],
+  ['chains', 'chains', 'name', 'new.id'],
   ['takes', 'takes', 'name, voice_id, mic_id, curve_id', 'new.id'],
   ['sessions', 'sessions', 'notes', 'new.id'],
 ] as const
@@ -88,7 +88,8 @@ CREATE TABLE history_imports (
   -- SHA-256 of history.json
   sha256 TEXT NOT NULL CHECK (length(sha256) = 64),
   added INTEGER NOT NULL CHECK (added >= 0),
-  conflicts INTEGER NOT NULL CHECK (conflicts >= 0),
+  -- with both sides of each
+  conflicts TEXT NOT NULL CHECK (json_valid(conflicts)),
   created_at TEXT NOT NULL
 ) STRICT;
 CREATE INDEX history_imports_by_making ON history_imports (created_at);

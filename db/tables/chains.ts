@@ -61,6 +61,7 @@ export function chainQueries(db: Database) {
   const add = db.prepare<[NewChain & { at: string }]>(
     'INSERT INTO chains (uuid, voice_id, name, created_at) VALUES (uuid7(@at), @voiceId, @name, @at)',
   )
+  const change = db.prepare<[{ id: number; name: string }]>('UPDATE chains SET name = @name WHERE id = @id')
   const ofChain = db.prepare<[number], Row>(
     `${SELECT_VERSION} WHERE chain_id = ? ORDER BY number DESC, chain_versions.id DESC`,
   )
@@ -131,6 +132,9 @@ export function chainQueries(db: Database) {
     list: (voiceId?: number): Chain[] => (voiceId === undefined ? all.all() : ofVoice.all(voiceId)),
     get,
     insert: (fields: NewChain, at: string): Chain => get(insertedId(add, { ...fields, at })),
+    rename(id: number, name: string): void {
+      change.run({ id, name })
+    },
     /** Newest first. */
     versions: (chainId: number): ChainVersion[] => ofChain.all(chainId).map(versionOf),
     version,

@@ -63,7 +63,8 @@ const ArtistRecord = z.strictObject({
 })
 const VoiceRecord = z.strictObject({
   ...entity,
-  states: states(z.strictObject({ artist: Uuid, name: Name, note: Note })),
+  artist: Uuid,
+  states: states(z.strictObject({ name: Name, note: Note })),
 })
 const MicRecord = z.strictObject({
   ...entity,
@@ -71,11 +72,13 @@ const MicRecord = z.strictObject({
 })
 const SongRecord = z.strictObject({
   ...entity,
-  states: states(z.strictObject({ artist: Uuid, title: Name })),
+  artist: Uuid,
+  states: states(z.strictObject({ title: Name })),
 })
 const ChainRecord = z.strictObject({
   ...entity,
-  states: states(z.strictObject({ voice: Uuid, name: Name })),
+  voice: Uuid,
+  states: states(z.strictObject({ name: Name })),
 })
 
 /** The content of a curve, whose hash names it: the canonical JSON of this is `curves/<sha256>.json`. */

@@ -2,6 +2,8 @@
 // values that were kept from other computers.
 
 import type { Database, Statement } from 'better-sqlite3'
+import type { HistoryConflict } from '../../../app/contract/exchange/conflict.ts'
+import { canonicalJson } from '../../../app/history/canonical-json.ts'
 
 /** The tables whose rows have a UUID. */
 export type Named = 'artists' | 'voices' | 'mics' | 'songs' | 'sessions' | 'groups' | 'layers' | 'chains'
@@ -69,9 +71,15 @@ export function identityQueries(db: Database) {
       "SELECT uuid FROM other_identities WHERE of_table = ? AND row_id = ? AND standing = 'joined' ORDER BY uuid",
     )
     .pluck()
+  const removed = db
+    .prepare<[string, Named], number>(
+      "SELECT row_id FROM other_identities WHERE uuid = ? AND of_table = ? AND standing = 'removed'",
+    )
+    .pluck()
   const machines = db.prepare<[], { id: string; name: string }>(
     'SELECT uuid AS id, name FROM machines ORDER BY uuid',
   )
+  const ownMachines = db.prepare<[], string>('SELECT uuid FROM machines WHERE writes_here = 1').pluck()
   const addMachine = db.prepare<[{ id: string; name: string }]>(
     'INSERT INTO machines (uuid, name, writes_here) VALUES (@id, @name, 0) ON CONFLICT DO NOTHING',
   )
@@ -93,7 +101,7 @@ export function identityQueries(db: Database) {
          SELECT 1 FROM kept_states WHERE of_table = @subject AND row_id = @id AND at = @at AND machine = @machine
            AND state = @state)`,
   )
-  const imported = db.prepare<[NewHistoryImport & { at: string }]>(
+  const imported = db.prepare<[Omit<NewHistoryImport, 'conflicts'> & { conflicts: string; at: string }]>(
     `INSERT INTO history_imports (artist_id, artist_name, name, sha256, added, conflicts, created_at)
        VALUES (@artistId, @artistName, @name, @sha256, @added, @conflicts, @at)`,
   )
@@ -102,6 +110,8 @@ export function identityQueries(db: Database) {
     uuidOf: (table: Named, id: number): string | undefined => uuids[table].get(id),
     /** The row with a UUID, or the one that what had it was joined to. */
     rowOf: (table: Named, uuid: string): number | undefined => rows[table].get({ uuid }),
+    /** The id of a removed row that had a UUID; it may be inserted again under that id. */
+    removedRow: (table: Named, uuid: string): number | undefined => removed.get(uuid, table),
     /** Gives a row the UUID that another computer knows it by. */
     adopt(table: Named, id: number, uuid: string): void {
       adoptions[table].run(uuid, id)
@@ -113,6 +123,8 @@ export function identityQueries(db: Database) {
     },
     /** UUIDs of other entities that are the same as this row. */
     alsoOf: (table: Named, id: number): string[] => also.all(table, id),
+    /** UUIDs of the computers that have written to this catalogue. */
+    ownMachines: (): string[] => ownMachines.all(),
     machines: (): { id: string; name: string }[] => machines.all(),
     addMachine(machine: { id: string; name: string }): void {
       addMachine.run(machine)
@@ -129,21 +141,21 @@ export function identityQueries(db: Database) {
       kept.all(subject, id).map(({ state, ...row }) => ({ ...row, state: JSON.parse(state) as unknown })),
     /** Keeps values beside those that are valid; the same only once. */
     keep(subject: Dated, id: number, { at, machine, state }: KeptState, now: string): void {
-      keep.run({ subject, id, at, machine, state: JSON.stringify(state), now })
+      keep.run({ subject, id, at, machine, state: canonicalJson(state), now })
     },
     /** Writes the line of the ledger about a merged history. */
     noteImport(fields: NewHistoryImport, at: string): void {
-      imported.run({ ...fields, at })
+      imported.run({ ...fields, conflicts: JSON.stringify(fields.conflicts), at })
     },
   }
 }
 
-/** What was merged: its name (a voice or a song), the SHA-256 of its history.json, and the counts. */
+/** What was merged: its name (a voice or a song), the SHA-256 of its history.json, how much was new, and what differed. */
 export interface NewHistoryImport {
   readonly artistId: number | null
   readonly artistName: string
   readonly name: string
   readonly sha256: string
   readonly added: number
-  readonly conflicts: number
+  readonly conflicts: readonly HistoryConflict[]
 }
