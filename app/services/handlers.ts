@@ -5,6 +5,7 @@ import { backgroundTaskHandlers } from './background-task-handlers.ts'
 import { ledgerHandlers } from './bounces/ledger.ts'
 import { chainDraftHandlers } from './chains/chain-drafts.ts'
 import { chainHandlers } from './chains/chains.ts'
+import { voiceExchangeHandlers } from './history/voice-exchange.ts'
 import { micHandlers } from './mics/mics.ts'
 import { playbackHandlers } from './playback/playback.ts'
 import { PROGRAM } from './program.ts'
@@ -44,6 +45,7 @@ export function createHandlers(workplace: Workplace): Handlers {
     ...voiceHandlers(workplace),
     ...playbackHandlers(workplace),
     ...ledger,
+    ...voiceExchangeHandlers(workplace),
     ...backgroundTaskHandlers(workplace, { ...intake, ...ledger }),
   }
 }

@@ -45,6 +45,7 @@ import {
   VoiceFields,
 } from '../entities.ts'
 import { EntityKind, NamedEntityKind, PeopleAndSongs } from '../entity-changes.ts'
+import { HistoryAnswers, HistoryMerge } from '../exchange/merge.ts'
 import { ChainMeasurement } from '../joints.ts'
 import { Stem } from '../manifest.ts'
 import { MatchGains, OpenedPlayback, PlaybackSource } from '../playback.ts'
@@ -508,6 +509,15 @@ export const commands = {
   readBounceLevels: command(z.object({ bounceId: Id }), z.array(StemLevels)),
   /** Measures the whole stack of a bounce, rendered from its manifest as it was bounced. */
   measureBounce: command(z.object({ bounceId: Id }), StackMeasurement),
+  /** Writes the history of a voice, without sound, to a new file for another computer. */
+  exportVoice: command(
+    z.object({ voiceId: Id, path: Path }),
+    z.object({ file: z.string(), sizeBytes: z.int().nonnegative() }),
+  ),
+  /** What importVoice would do with a file, and what has to be answered first; changes nothing. */
+  previewVoice: command(z.object({ path: Path, answers: HistoryAnswers.optional() }), HistoryMerge),
+  /** Merges the history of a voice; all or nothing. Fails with `conflict` while a question is open. */
+  importVoice: command(z.object({ path: Path, answers: HistoryAnswers.optional() }), HistoryMerge),
   listLedger: command(
     z.object({ artistId: Id.optional(), limit: z.int().min(1).max(MAX_LEDGER_ENTRIES) }),
     z.array(LedgerEntry),

@@ -15,6 +15,8 @@ const VERBS: Readonly<Record<string, () => Promise<(program: Command) => void>>>
   fit: async () => (await import('./verbs/fit.ts')).addFitVerb,
   bounce: async () => (await import('./verbs/bounce.ts')).addBounceVerb,
   verify: async () => (await import('./verbs/verify.ts')).addVerifyVerb,
+  'export-voice': async () => (await import('./verbs/export-voice.ts')).addExportVoiceVerb,
+  'import-voice': async () => (await import('./verbs/import-voice.ts')).addImportVoiceVerb,
   serve: async () => (await import('./verbs/serve.ts')).addServeVerb,
 }
 

@@ -7,7 +7,7 @@ import { newestState } from '../../history/states.ts'
 import { expectedBounce } from './gather-history.ts'
 import { adoptStates, mergeStates } from './merge-states.ts'
 import { joinIdentities, type Merging, noteAdded, referredRow, rowHere } from './merging.ts'
-import { sessionSettings } from './session-settings.ts'
+import { differingSettings, sessionSettings } from './session-settings.ts'
 
 type SessionRecord = History['sessions'][number]
 
@@ -45,8 +45,7 @@ export function mergeSessions(merging: Merging): void {
       {
         rule: 'ours',
         write: (newer) => writeSettings(merging, id, newer),
-        describe: ({ groups }) =>
-          `${groups.length} groups, ${groups.reduce((sum, { layers }) => sum + layers.length, 0)} layers`,
+        describe: differingSettings,
       },
     )
     joinIdentities(merging, 'sessions', id, session)

@@ -35,14 +35,18 @@ export function adoptStates<V>(
  * @param rule 'newest': the newest values become valid. 'ours': those here stay, unless the history's were made
  *   from them; for values that make sense only together
  * @param write makes values valid
- * @param describe the values in a few words, for a conflict
+ * @param describe what of the values differs from the others, in a few words, for a conflict
  */
 export function mergeStates<V>(
   merging: Merging,
   row: Subject,
   here: V,
   theirs: readonly State<V>[],
-  { rule, write, describe }: { rule: 'newest' | 'ours'; write(values: V): void; describe(values: V): string },
+  {
+    rule,
+    write,
+    describe,
+  }: { rule: 'newest' | 'ours'; write(values: V): void; describe(values: V, other: V): string },
 ): void {
   const { identities } = merging.catalogue
   const { subject, id, kind, name } = row
@@ -60,19 +64,19 @@ export function mergeStates<V>(
     for (const { values, ...of } of all) identities.keep(subject, id, { ...of, state: values }, merging.now)
   }
   keepAll()
-  if (isSame(newest.values, here)) {
-    identities.setStamp(subject, id, newest)
-    return
-  }
   const differ = (valid: V, other: V): void =>
     noteConflict(merging, rule === 'ours' ? 'settings' : 'value', kind, name, [
-      describe(valid),
-      describe(other),
+      describe(valid, other),
+      describe(other, valid),
     ])
   if (isSame(newest, local)) {
     const other = newestState(fresh)
     const isOfBefore = other.machine === '' || merging.ownMachines.includes(other.machine)
     if (!isOfBefore && !isSame(other.values, here)) differ(here, other.values)
+    return
+  }
+  if (isSame(newest.values, here)) {
+    identities.setStamp(subject, id, newest)
     return
   }
   const wasMadeFromOurs = isIn(local, theirs)

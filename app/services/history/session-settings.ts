@@ -48,3 +48,35 @@ export function sessionSettings(catalogue: Catalogue, sessionId: number): Sessio
     })),
   }
 }
+
+/** So many differences are named; a session may have hundreds of layers. */
+const MOST_NAMED = 6
+
+/** What of the settings differs from the others: 'verse lead: gain -4.5 dB, pan 0.25'. */
+export function differingSettings(settings: SessionSettings, others: SessionSettings): string {
+  const partsOfOthers = new Set(partsOf(others))
+  const differing = partsOf(settings).filter((part) => !partsOfOthers.has(part))
+  const more = differing.length - MOST_NAMED
+  const named = differing.slice(0, MOST_NAMED).join('; ')
+  return differing.length === 0 ? 'without those' : more > 0 ? `${named}; and ${more} more` : named
+}
+
+function partsOf({ groups, ...session }: SessionSettings): string[] {
+  const { date, tempoBpm, beatsPerBar, beatUnit, tempoChanges, panLaw, startOfDayS, chainSharing } = session
+  return [
+    `date ${date}`,
+    `tempo ${tempoBpm ?? 'not set'}, ${beatsPerBar}/${beatUnit}, ${tempoChanges.length} changes`,
+    `tempo changes ${JSON.stringify(tempoChanges)}`.slice(0, 200),
+    `pan law ${panLaw}`,
+    `starts at ${startOfDayS} s`,
+    `chains ${chainSharing}`,
+    `shared chain version ${session.sharedVersion?.slice(0, 4) ?? 'none'}`,
+    ...groups.flatMap((group) => [
+      `group ${group.name}: gain ${group.gainDb} dB, chain version ${group.version?.slice(0, 4) ?? 'none'}`,
+      ...group.layers.map(
+        (layer) =>
+          `${layer.name}: ${layer.role} in ${group.name}, gain ${layer.gainDb} dB, pan ${layer.pan}, offset ${layer.offsetSamples} samples${layer.muted ? ', muted' : ''}`,
+      ),
+    ]),
+  ]
+}
