@@ -6,6 +6,7 @@ import { ledgerHandlers } from './bounces/ledger.ts'
 import { chainDraftHandlers } from './chains/chain-drafts.ts'
 import { chainHandlers } from './chains/chains.ts'
 import { deliveryHandlers } from './deliveries/deliveries.ts'
+import { voiceExchangeHandlers } from './history/voice-exchange.ts'
 import { micHandlers } from './mics/mics.ts'
 import { playbackHandlers } from './playback/playback.ts'
 import { PROGRAM } from './program.ts'
@@ -50,5 +51,6 @@ export function createHandlers(workplace: Workplace): Handlers {
     ...ledger,
     ...deliveries,
     ...backgroundTaskHandlers(workplace, { ...intake, ...ledger, ...deliveries }),
+    ...voiceExchangeHandlers(workplace),
   }
 }

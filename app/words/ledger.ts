@@ -2,6 +2,7 @@
 
 import type { LedgerEntry } from '../contract/entities.ts'
 import { deliveryChangesWords, versionWord } from './deliveries.ts'
+import { conflictWords } from './history.ts'
 import { countOf, rate } from './numbers.ts'
 
 /** A line of the ledger in words. */
@@ -53,6 +54,12 @@ export function ledgerWords(entry: LedgerEntry): LedgerWords {
             : entry.change === 'merged'
               ? `into ${entry.otherName}`
               : '',
+      }
+    case 'history-merged':
+      return {
+        kind: 'history merged',
+        subject: entry.name,
+        detail: [`${entry.added} new`, ...entry.conflicts.map(conflictWords)].join('; '),
       }
     case 'bounced':
       return {

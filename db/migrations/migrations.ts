@@ -14,6 +14,7 @@ import { chainDrafts } from './009-chain-drafts.ts'
 import { takeStampAndSize } from './010-take-stamp-and-size.ts'
 import { sections } from './011-sections.ts'
 import { deliveries } from './012-deliveries.ts'
+import { identity } from './013-identity.ts'
 
 /** In the order of their numbers. */
 export const migrations: readonly Migration[] = [
@@ -29,4 +30,5 @@ export const migrations: readonly Migration[] = [
   takeStampAndSize,
   sections,
   deliveries,
+  identity,
 ]

@@ -58,7 +58,9 @@ export const ROWS: readonly Row[] = [
     imports: ['app/contract', 'app/dsp', 'app/files', 'app/audio', 'app/engine', 'db'],
     node: true,
   },
-  { path: 'db', imports: ['app/contract', 'app/files'], node: true },
+  // Identities and the merging of histories, pure: no files, no catalogue, no clock.
+  { path: 'app/history', imports: ['app/contract'], node: true },
+  { path: 'db', imports: ['app/contract', 'app/files', 'app/history'], node: true },
   {
     path: 'app/services',
     imports: [
@@ -70,6 +72,7 @@ export const ROWS: readonly Row[] = [
       'app/workers',
       'app/formats',
       'app/words',
+      'app/history',
       'db',
     ],
     node: true,
@@ -129,7 +132,9 @@ export const DOORS: Readonly<Record<string, readonly string[]>> = {
   '@wasm-audio-decoders/flac': ['app/audio'],
   piscina: ['app/workers'],
   'better-sqlite3': ['db'],
-  canonicalize: ['app/services'],
+  canonicalize: ['app/history'],
+  yazl: ['app/services'],
+  yauzl: ['app/services'],
   commander: ['app/hosts/command-line'],
   ws: ['app/hosts/loopback'],
   electron: ['app/hosts/electron', 'app/hosts/electron/preload.ts'],

@@ -609,6 +609,33 @@ export const INPUTS: { readonly [C in CommandName]: Inputs<C> } = {
     ],
   },
   listDeliveries: { good: { sessionId: 1 }, bad: [['sessionId', 0]] },
+  exportVoice: {
+    good: { voiceId: 1, path: '/out/voice.zip' },
+    bad: [
+      ['voiceId', 0],
+      ['path', ''],
+      ['path', '/out/\0'],
+    ],
+  },
+  previewVoice: {
+    good: { path: '/in/voice.zip' },
+    bad: [
+      ['path', ''],
+      ['answers', {}],
+    ],
+  },
+  importVoice: {
+    good: {
+      path: '/in/voice.zip',
+      answers: [{ artist: '017f22e2-79b0-7cc3-98c4-dc0c0c07398f', same: null }],
+    },
+    bad: [
+      ['path', '/in/\ud800'],
+      ['answers.0.artist', '017F22E2'],
+      ['answers.0.same', 0],
+      ['answers.0.same', undefined],
+    ],
+  },
   verifyBounce: {
     good: { manifestPath: '/out/manifest.json' },
     bad: [

@@ -45,6 +45,8 @@ describe('help', () => {
     ['fit', ['--source', '--target', '--json']],
     ['bounce', ['--catalogue', '--session', '--out', '--encoding', '--layers', '--json']],
     ['verify', ['<manifest>', '--json']],
+    ['export-voice', ['--catalogue', '--voice', '--out', '--json']],
+    ['import-voice', ['<file>', '--catalogue', '--artist', '--json']],
     ['serve', ['--catalogue', '--port', '--json']],
   ])('of %s names what it takes and ends with 0', async (verb, words) => {
     const { status, stdout, stderr } = await runTakeloft([verb, '--help'])
@@ -53,10 +55,12 @@ describe('help', () => {
     for (const word of words) expect(stdout).toContain(word)
   })
 
-  it('lists the seven verbs', async () => {
+  it('lists the nine verbs', async () => {
     const { status, stdout } = await runTakeloft(['--help'])
     expect(status).toBe(0)
-    expect(stdout.match(/^ {2}(demo|measure|process|fit|bounce|verify|serve) /gm)).toHaveLength(7)
+    expect(
+      stdout.match(/^ {2}(demo|measure|process|fit|bounce|verify|export-voice|import-voice|serve) /gm),
+    ).toHaveLength(9)
   })
 
   it('says what each exit status means', async () => {

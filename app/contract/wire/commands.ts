@@ -48,13 +48,14 @@ import {
   VoiceFields,
 } from '../entities.ts'
 import { EntityKind, NamedEntityKind, PeopleAndSongs } from '../entity-changes.ts'
+import { HistoryAnswers, HistoryMerge } from '../exchange/merge.ts'
 import { ChainMeasurement } from '../joints.ts'
 import { Stem } from '../manifest.ts'
 import { MatchGains, OpenedPlayback, PlaybackSource } from '../playback.ts'
 import { Section, SectionFields } from '../sections/section.ts'
 import { StackMeasurement } from '../stack-measurement.ts'
 import { STEM_ENCODINGS } from '../stem-encoding.ts'
-import { listOf, Name, nameable, SampleRate } from '../text/bounded.ts'
+import { listOf, Name, nameable, SampleRate, wellFormed } from '../text/bounded.ts'
 import {
   MAX_CURVE_CHARACTERS,
   MAX_FOUND_TAKES,
@@ -410,9 +411,13 @@ export const commands = {
       voiceId: Id,
       chainId: Id.nullable(),
       newestId: Id.optional(),
+      /** The version that was edited; the newest of the chain if omitted. */
+      editedId: Id.optional(),
+      /** A version whose settings were taken over as well, where a chain has gone two ways. */
+      mergedId: Id.optional(),
       name: Name,
       stages: ChainStages,
-      note: z.string().max(10_000),
+      note: wellFormed(10_000),
     }),
     ChainVersion,
   ),
@@ -521,6 +526,15 @@ export const commands = {
   readBounceLevels: command(z.object({ bounceId: Id }), z.array(StemLevels)),
   /** Measures the whole stack of a bounce, rendered from its manifest as it was bounced. */
   measureBounce: command(z.object({ bounceId: Id }), StackMeasurement),
+  /** Writes the history of a voice, without sound, to a new file for another computer. */
+  exportVoice: command(
+    z.object({ voiceId: Id, path: Path }),
+    z.object({ file: z.string(), sizeBytes: z.int().nonnegative() }),
+  ),
+  /** What importVoice would do with a file, and what has to be answered first; changes nothing. */
+  previewVoice: command(z.object({ path: Path, answers: HistoryAnswers.optional() }), HistoryMerge),
+  /** Merges the history of a voice; all or nothing. Fails with `conflict` while a question is open. */
+  importVoice: command(z.object({ path: Path, answers: HistoryAnswers.optional() }), HistoryMerge),
   listLedger: command(
     z.object({ artistId: Id.optional(), limit: z.int().min(1).max(MAX_LEDGER_ENTRIES) }),
     z.array(LedgerEntry),

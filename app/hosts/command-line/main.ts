@@ -16,6 +16,8 @@ const VERBS: Readonly<Record<string, () => Promise<(program: Command) => void>>>
   bounce: async () => (await import('./verbs/bounce.ts')).addBounceVerb,
   deliver: async () => (await import('./verbs/deliver.ts')).addDeliverVerb,
   verify: async () => (await import('./verbs/verify.ts')).addVerifyVerb,
+  'export-voice': async () => (await import('./verbs/export-voice.ts')).addExportVoiceVerb,
+  'import-voice': async () => (await import('./verbs/import-voice.ts')).addImportVoiceVerb,
   serve: async () => (await import('./verbs/serve.ts')).addServeVerb,
 }
 

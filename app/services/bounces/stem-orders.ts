@@ -9,9 +9,9 @@ import { ditherSeedOf } from '../../dsp/conversion/dither.ts'
 import { type UnitPlan, unitsOf } from '../../engine/rendering/render-unit.ts'
 import { spanOf } from '../../engine/rendering/stem-output.ts'
 import { distinctFileName, fileWord } from '../../formats/names/file-words.ts'
+import { hashOfValue } from '../../history/canonical-json.ts'
 import type { TakePaths } from '../../workers/jobs.ts'
 import type { Pool } from '../../workers/pool.ts'
-import { hashOfValue } from '../canonical-json.ts'
 import { type Rendering, type RenderOptions, renderStems } from './render-stems.ts'
 
 /** What of a manifest stands in the files. */

@@ -5,9 +5,9 @@ import type { DeliverySource } from '../../contract/delivery/delivery-record.ts'
 import type { DeliveryContents } from '../../contract/delivery/delivery-request.ts'
 import type { SessionContents } from '../../contract/entities.ts'
 import type { RenderPlan } from '../../contract/render-plan.ts'
+import { hashOfValue } from '../../history/canonical-json.ts'
 import { tempoWords } from '../../words/bars/bar-words.ts'
 import { chainsUsed } from '../bounces/noted.ts'
-import { hashOfValue } from '../canonical-json.ts'
 import { PROGRAM } from '../program.ts'
 
 /** Settings of a delivery that are not in its plan. */

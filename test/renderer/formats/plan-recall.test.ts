@@ -57,12 +57,23 @@ const version: ChainVersion = {
   sha256: 'a'.repeat(64),
   note: '',
   createdAt: '2026-11-27T10:00:00.000Z',
+  node: 'b'.repeat(64),
+  parents: [],
+  machineName: 'Desk',
+  sharesNumber: false,
 }
 const contents = (
   groups: Group[],
   layers: Layer[],
   changes: Partial<SessionContents['session']> = {},
-): SessionContents => ({ session: session(changes), takes: [], groups, layers, chainVersions: [version] })
+): SessionContents => ({
+  session: session(changes),
+  takes: [],
+  groups,
+  layers,
+  sections: [],
+  chainVersions: [version],
+})
 
 const then = contents(
   [group(11, 'Lead', { chainVersionId: 7, gainDb: -1.5 }), group(12, 'Doubles', { chainVersionId: 7 })],
