@@ -4,7 +4,7 @@
 /** Hops of all coders divide it: 1024 samples (and 128) of AAC and Vorbis, 576 of MPEG layer III. */
 export const STRETCH_HOP = 9216
 /** Samples behind a stretch's hop that its last frame reaches into. */
-export const FRAME_REACH = 2048
+const FRAME_REACH = 2048
 const LENGTH = STRETCH_HOP + FRAME_REACH
 /** The sound has to last through all these parts of a stretch. */
 const PARTS = 9
