@@ -80,6 +80,13 @@ describe.each(['rap', 'alto'])('settings for the %s voice', (name) => {
     expect(singing[Math.floor(0.9 * singing.length)]).toBeLessThan(6)
   })
 
+  it('the opto is asked for thresholds that leave loud phrases alone and that reduce them by far too much', () => {
+    // Between them lies any threshold that a proposal of 3 to 6 dB can need.
+    const reductionsDb = voices[name].today.levelling!.steps.map(({ loudReductionDb }) => loudReductionDb)
+    expect(reductionsDb[0]).toBeLessThan(1.5)
+    expect(reductionsDb.at(-1)).toBeGreaterThan(8)
+  })
+
   it('the de-ess holds nine in ten sibilants that are 4 dB over its threshold by 2 dB or more, and touches hardly anything else', () => {
     const { samples, today } = voices[name]
     const { stage } = of(startingSettings(today), 'de-ess')!

@@ -1,8 +1,9 @@
 import { describe, expect, it } from 'vitest'
 import { checkFindings } from '../../../app/dsp/check/check-findings.ts'
-import type { HumFamily } from '../../../app/dsp/check/hum.ts'
+import { createHumSearch, type HumFamily } from '../../../app/dsp/check/hum.ts'
 import { hasTool, haveMaterial } from '../../require-tool.ts'
 import {
+  addWhiteNoise,
   announcements,
   CLIPS,
   checkOf,
@@ -61,6 +62,20 @@ describe('hum of the mains in the pauses', () => {
       expect(humOf(Float64Array.from(samples))).toBeNull()
     }
     for (const take of takes) expect(humOf(Float64Array.from(take))).toBeNull()
+  })
+
+  it('is no single line that loud noise has at 50 or 60 Hz by chance', () => {
+    const rateHz = 375
+    const isPause = new Uint8Array(1000).fill(1)
+    let lines = 0
+    for (let seed = 1; seed <= 300; seed++) {
+      const noise = addWhiteNoise(new Float64Array(10 * rateHz), -40, seed)
+      const search = createHumSearch(rateHz, 0)
+      search.add(noise, 0, noise.length)
+      const family = search.family(isPause, 0.01)
+      if (family !== null && family.harmonics.length < 3) lines++
+    }
+    expect(lines).toBe(0)
   })
 
   it('tells a wrong rate by where the family stands', () => {

@@ -69,6 +69,20 @@ describe('figure F11 on 24 pairs of invented curves', () => {
     for (const { bands } of fits) expect(bands.length).toBeLessThanOrEqual(SETTINGS.maxBands)
   })
 
+  it('curves with ripple, cut by 3 dB at most: what the bound costs stays within 0.35 dB RMS', () => {
+    const rmsDb = PAIRS.map(
+      ([a, b]) =>
+        fitCorrection({
+          ...SETTINGS,
+          maxCutDb: 3,
+          source: inventedMicCurve(a),
+          target: inventedMicCurve(b),
+        }).rmsErrorDb,
+    )
+    // Without fits that are repeated with lower bounds the worst is 1.38 dB.
+    expect(Math.max(...rmsDb)).toBeLessThan(0.35)
+  })
+
   it('there and back again adds up to nothing within 0.5 dB', () => {
     for (const [a, b] of PAIRS.slice(0, 6)) {
       const settings = { ...SETTINGS, maxBoostDb: 12, maxCutDb: 12, fromHz: 60, toHz: 15000 }
