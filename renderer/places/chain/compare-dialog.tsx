@@ -4,6 +4,7 @@ import { useState } from 'react'
 import type { ChainVersion } from '../../../app/contract/entities.ts'
 import { stagesOf } from '../../formats/chain/chain-rows.ts'
 import { describeChanges } from '../../formats/chain/describe-changes.ts'
+import { versionNumber } from '../../formats/chain/version-words.ts'
 import { formatMoment } from '../../formats/format.ts'
 import { Button } from '../../parts/button.tsx'
 import { Dialog, DialogButtons } from '../../parts/dialog.tsx'
@@ -29,7 +30,7 @@ export function CompareDialog({ draft, versions, onClose }: CompareDialogProps) 
     { key: CURRENT, name: 'Current settings', detail: 'as edited' },
     ...versions.map((version) => ({
       key: version.id,
-      name: `Version ${version.number}`,
+      name: `Version ${versionNumber(version)}`,
       detail: `${formatMoment(version.createdAt)}${version.note === '' ? '' : `, ${version.note}`}`,
     })),
   ]

@@ -5,6 +5,7 @@ import { useQuery } from '@tanstack/react-query'
 import type { ReactNode } from 'react'
 import type { ChainVersion, Group, Session, SessionContents } from '../../../app/contract/entities.ts'
 import { countOf } from '../../../app/words/numbers.ts'
+import { versionNumber } from '../../formats/chain/version-words.ts'
 import {
   formatChannels,
   formatDate,
@@ -91,7 +92,7 @@ function Sheet({ contents }: { contents: SessionContents }) {
           <section key={version?.id ?? 0} className="recall-chain">
             <h5>
               {of}
-              {version === null ? ': no chain' : `: ${version.chainName}, version ${version.number}`}
+              {version === null ? ': no chain' : `: ${version.chainName}, version ${versionNumber(version)}`}
             </h5>
             {version === null ? null : <ChainSettings version={version} />}
           </section>
