@@ -375,6 +375,8 @@ export const LedgerEntry = z.discriminatedUnion('kind', [
   entry('chain-version-saved').extend({
     chainName: z.string(),
     version: z.int().positive(),
+    /** First digits of its hash, where another version of the chain has the number. */
+    toldApartBy: z.string().nullish(),
     note: z.string(),
     chainId: Id,
     chainVersionId: Id,

@@ -35,7 +35,7 @@ export function ledgerWords(entry: LedgerEntry): LedgerWords {
     case 'chain-version-saved':
       return {
         kind: 'chain version saved',
-        subject: `${entry.chainName}, version ${entry.version}`,
+        subject: `${entry.chainName}, version ${entry.version}${entry.toldApartBy == null ? '' : ` · ${entry.toldApartBy}`}`,
         detail: entry.note,
       }
     case 'artist-created':

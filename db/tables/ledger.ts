@@ -30,7 +30,11 @@ const CHAIN_VERSIONS = `
     (SELECT min(id) FROM (
        SELECT session_id AS id FROM groups WHERE chain_version_id = chain_versions.id
        UNION ALL SELECT id FROM sessions WHERE shared_chain_version_id = chain_versions.id)) AS sessionId,
-    json_object('chainName', chains.name, 'version', number, 'note', chain_versions.note,
+    json_object('chainName', chains.name, 'version', number,
+      'toldApartBy', (SELECT substr(chain_versions.node, 1, 4) FROM chain_versions AS twin
+        WHERE twin.chain_id = chain_versions.chain_id AND twin.number = chain_versions.number
+          AND twin.id <> chain_versions.id LIMIT 1),
+      'note', chain_versions.note,
       'chainVersionId', chain_versions.id, 'chainId', chain_id) AS detail
   FROM chain_versions JOIN chains ON chains.id = chain_versions.chain_id
   JOIN voices ON voices.id = chains.voice_id JOIN artists ON artists.id = voices.artist_id`

@@ -3,6 +3,7 @@
 
 import type { Group, Layer, SessionContents } from '../../../app/contract/entities.ts'
 import { formatGain, formatPan } from '../../../app/words/format.ts'
+import { versionNumber } from '../chain/version-words.ts'
 
 /** One field that changes. */
 export interface RecallStep {
@@ -178,7 +179,7 @@ function pairLayers(now: SessionContents, then: SessionContents): { layer: Layer
 
 const chainWords = ({ chainVersions }: SessionContents, id: number | null): string => {
   const version = chainVersions.find((one) => one.id === id)
-  return version === undefined ? 'no chain' : `${version.chainName}, version ${version.number}`
+  return version === undefined ? 'no chain' : `${version.chainName}, version ${versionNumber(version)}`
 }
 
 /** Chains, gains and pans of a plan in a few words: 'Rap main, version 2, gains, pans'. */

@@ -8,6 +8,7 @@ import { MAX_NOTE } from '../../../app/contract/text/limits.ts'
 import { formatMoment } from '../../../app/words/format.ts'
 import { stagesOf } from '../../formats/chain/chain-rows.ts'
 import { describeChanges } from '../../formats/chain/describe-changes.ts'
+import { newestVersion, versionNumber } from '../../formats/chain/version-words.ts'
 import { Button } from '../../parts/button.tsx'
 import { Dialog, DialogButtons, DialogFailure } from '../../parts/dialog.tsx'
 import { Checkbox } from '../../parts/fields/checkbox.tsx'
@@ -46,8 +47,8 @@ export function SaveDialog({ draft, voice, onClose }: SaveDialogProps) {
   const [isBusy, setBusy] = useState(false)
   const [failure, setFailure] = useState<string | null>(null)
   const versions = useQuery({ ...chainVersionsQuery(version?.chainId ?? 0), enabled: version !== null }).data
-  const newest = versions?.reduce((a, b) => (a.number > b.number ? a : b))
-  const isOfOld = !isNewChain && version !== null && newest !== undefined && newest.number > version.number
+  const newest = versions === undefined ? undefined : newestVersion(versions)
+  const isOfOld = !isNewChain && version !== null && newest !== undefined && newest.id !== version.id
   const changes = version === null ? [] : describeChanges(version.stages, stagesOf(draft.rows))
 
   const save = async (event: FormEvent): Promise<void> => {
@@ -58,14 +59,16 @@ export function SaveDialog({ draft, voice, onClose }: SaveDialogProps) {
       const saved = await client.saveChain({
         voiceId: isNewChain || version === null ? voice.id : version.voiceId,
         chainId: isNewChain || version === null ? null : version.chainId,
-        ...(isNewChain || newest === undefined ? {} : { newestId: newest.id }),
+        ...(isNewChain || newest === undefined || version === null
+          ? {}
+          : { newestId: newest.id, editedId: version.id }),
         name: isNewChain || version === null ? name : version.chainName,
         stages: stagesOf(draft.rows),
         note,
       })
       await setOnOwner(owner, saved.id)
       markSaved(owner, saved)
-      remark(`Saved ${saved.chainName} as version ${saved.number}`, `${owner.name} now uses it.`)
+      remark(`Saved ${saved.chainName} as version ${versionNumber(saved)}`, `${owner.name} now uses it.`)
       onClose()
     } catch (error) {
       setFailure(messageOf(error))
@@ -79,7 +82,7 @@ export function SaveDialog({ draft, voice, onClose }: SaveDialogProps) {
         <p className="soft">
           {isNewChain || version === null
             ? `New chain for voice ${voice.name}. ${owner.name} will use it.`
-            : `New version of ${version.chainName}; version ${version.number} is kept. ${owner.name} will use the new version.`}
+            : `New version of ${version.chainName}; version ${versionNumber(version)} is kept. ${owner.name} will use the new version.`}
         </p>
         {changes.length === 0 ? null : (
           <ul className="chain-changes">
@@ -133,13 +136,14 @@ function NewerVersion(props: { base: ChainVersion; newest: ChainVersion; stages:
   return (
     <div className="save-newer" role="alert">
       <p>
-        These settings started from version {base.number}. Version {newest.number} is newer: saved{' '}
-        {formatMoment(newest.createdAt)}
+        These settings started from version {versionNumber(base)}. Version {versionNumber(newest)} is newer:
+        saved {formatMoment(newest.createdAt)}
+        {newest.sharesNumber ? ` on ${newest.machineName}` : ''}
         {newest.note === '' ? '' : `, “${newest.note}”`}. Saving keeps both, and the new version has none of
         its changes.
       </p>
       <Button look="plain" aria-expanded={isOpen} onPress={() => setOpen(!isOpen)}>
-        {isOpen ? 'Hide the difference' : `Show the difference from version ${newest.number}`}
+        {isOpen ? 'Hide the difference' : `Show the difference from version ${versionNumber(newest)}`}
       </Button>
       {!isOpen ? null : changes.length === 0 ? (
         <p>No differences.</p>

@@ -7,6 +7,7 @@ import { Menu, MenuItem, MenuTrigger, Popover } from 'react-aria-components'
 import type { ChainVersion } from '../../../app/contract/entities.ts'
 import { formatMoment, formatTimeOfDay, isoDateOf } from '../../../app/words/format.ts'
 import { stagesOf, usualStages } from '../../formats/chain/chain-rows.ts'
+import { byNewest, newestVersion, versionNumber } from '../../formats/chain/version-words.ts'
 import { ariaKeysOf, keyActOf } from '../../keys/key-table.ts'
 import { isOverlaid } from '../../keys/key-target.ts'
 import { useKeyDown } from '../../keys/use-key-down.ts'
@@ -31,7 +32,7 @@ import { CompareDialog } from './compare-dialog.tsx'
 import { RivalLine } from './rival-line.tsx'
 
 const openVersion = (owner: ChainOwner, version: ChainVersion): void =>
-  openStages(owner, `open ${version.chainName} version ${version.number}`, version.stages, version)
+  openStages(owner, `open ${version.chainName} version ${versionNumber(version)}`, version.stages, version)
 
 export function ChainHead({ owned, draft }: { owned: OwnedChain; draft: ChainDraft }) {
   const { contents, owner, group, takes, take, voice } = owned
@@ -41,7 +42,7 @@ export function ChainHead({ owned, draft }: { owned: OwnedChain; draft: ChainDra
   const chains = useQuery({ ...chainsQuery(voice?.id), enabled: voice !== null }).data ?? []
   const kept =
     useQuery({ ...chainVersionsQuery(version?.chainId ?? 0), enabled: version !== null }).data ?? []
-  const versions = [...kept].sort((a, b) => b.number - a.number)
+  const versions = [...kept].sort(byNewest)
   const hasChanges = isChanged(draft)
   const isUsed = version !== null && version.id === draft.usedVersionId
   const canSave = hasChanges && voice !== null
@@ -59,7 +60,7 @@ export function ChainHead({ owned, draft }: { owned: OwnedChain; draft: ChainDra
 
   const openChain = async (chainId: number): Promise<void> => {
     const newest = await attempt('The chain could not be opened', async () =>
-      (await client.listChainVersions({ chainId })).reduce((a, b) => (a.number > b.number ? a : b)),
+      newestVersion(await client.listChainVersions({ chainId })),
     )
     if (newest !== undefined) openVersion(owner, newest)
   }
@@ -126,9 +127,11 @@ export function ChainHead({ owned, draft }: { owned: OwnedChain; draft: ChainDra
           placeholder="Not saved"
           items={versions.map((item) => ({
             key: item.id,
-            name: `Version ${item.number}`,
+            name: `Version ${versionNumber(item)}`,
             detail: [
               ...(item.id === draft.usedVersionId ? ['in use'] : []),
+              // Whose it is tells two of one number apart.
+              ...(item.sharesNumber ? [item.machineName] : []),
               formatMoment(item.createdAt),
               ...(item.note === '' ? [] : [item.note]),
             ].join(', '),
@@ -159,7 +162,7 @@ export function ChainHead({ owned, draft }: { owned: OwnedChain; draft: ChainDra
                 void attempt('The version could not be used', () => setOnOwner(owner, version.id))
               }
             >
-              Use version {version.number}
+              Use version {versionNumber(version)}
             </Button>
           ) : (
             <Button
@@ -237,13 +240,13 @@ export function ChainHead({ owned, draft }: { owned: OwnedChain; draft: ChainDra
 function DraftState({ draft, newest }: { draft: ChainDraft; newest: ChainVersion | null }) {
   const { version, owner } = draft
   const { readFrom } = useKeptDraft(owner)
-  const isBehind = version !== null && newest !== null && newest.number > version.number
+  const isBehind = version !== null && newest !== null && newest.id !== version.id
   const from =
     version === null
       ? 'never saved'
       : isBehind
-        ? `from version ${version.number} of ${newest.number}`
-        : `from version ${version.number}`
+        ? `from version ${versionNumber(version)} of ${versionNumber(newest)}`
+        : `from version ${versionNumber(version)}`
   return (
     <span
       className="chain-state chain-draft"

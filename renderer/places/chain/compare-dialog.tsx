@@ -5,6 +5,7 @@ import type { ChainVersion } from '../../../app/contract/entities.ts'
 import { formatMoment } from '../../../app/words/format.ts'
 import { stagesOf } from '../../formats/chain/chain-rows.ts'
 import { describeChanges } from '../../formats/chain/describe-changes.ts'
+import { versionNumber } from '../../formats/chain/version-words.ts'
 import { Button } from '../../parts/button.tsx'
 import { Dialog, DialogButtons } from '../../parts/dialog.tsx'
 import { Select } from '../../parts/fields/select.tsx'
@@ -29,7 +30,7 @@ export function CompareDialog({ draft, versions, onClose }: CompareDialogProps) 
     { key: CURRENT, name: 'Current settings', detail: 'as edited' },
     ...versions.map((version) => ({
       key: version.id,
-      name: `Version ${version.number}`,
+      name: `Version ${versionNumber(version)}`,
       detail: `${formatMoment(version.createdAt)}${version.note === '' ? '' : `, ${version.note}`}`,
     })),
   ]

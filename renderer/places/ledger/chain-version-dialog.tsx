@@ -1,6 +1,7 @@
 // One saved version of a chain with all its settings, and the way to where it is used.
 
 import { useQuery } from '@tanstack/react-query'
+import { versionNumber } from '../../formats/chain/version-words.ts'
 import { Button } from '../../parts/button.tsx'
 import { Dialog, DialogButtons, DialogFailure } from '../../parts/dialog.tsx'
 import { chainVersionsQuery, sessionContentsQuery } from '../../state/queries.ts'
@@ -29,7 +30,7 @@ export function ChainVersionDialog({ version, onClose }: { version: ShownVersion
   const shown = data?.find(({ id }) => id === version.chainVersionId)
   return (
     <Dialog
-      title={shown === undefined ? 'Chain' : `${shown.chainName}, version ${shown.number}`}
+      title={shown === undefined ? 'Chain' : `${shown.chainName}, version ${versionNumber(shown)}`}
       isOpen
       onClose={onClose}
       width="wide"

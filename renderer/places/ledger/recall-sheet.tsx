@@ -17,6 +17,7 @@ import {
   formatRate,
 } from '../../../app/words/format.ts'
 import { countOf } from '../../../app/words/numbers.ts'
+import { versionNumber } from '../../formats/chain/version-words.ts'
 import { formatOffset } from '../../formats/stack/offset-units.ts'
 import { PAN_LAW_ITEMS } from '../../panels/session/new-session-dialog.tsx'
 import { Button } from '../../parts/button.tsx'
@@ -90,7 +91,7 @@ function Sheet({ contents }: { contents: SessionContents }) {
           <section key={version?.id ?? 0} className="recall-chain">
             <h5>
               {of}
-              {version === null ? ': no chain' : `: ${version.chainName}, version ${version.number}`}
+              {version === null ? ': no chain' : `: ${version.chainName}, version ${versionNumber(version)}`}
             </h5>
             {version === null ? null : <ChainSettings version={version} />}
           </section>

@@ -8,6 +8,7 @@ import { STAGE_NAMES } from '../../../app/words/chain/stage-words.ts'
 import { formatFrequency, formatNumber, withUnit } from '../../../app/words/format.ts'
 import { describeChanges } from '../../formats/chain/describe-changes.ts'
 import { rangeOf } from '../../formats/chain/setting-fields.ts'
+import { versionNumber } from '../../formats/chain/version-words.ts'
 import { Button } from '../../parts/button.tsx'
 import { NumberField } from '../../parts/fields/number-field.tsx'
 import { Select } from '../../parts/fields/select.tsx'
@@ -143,8 +144,8 @@ export function Carried({ plan, version, fromName, toName }: CarriedProps) {
           <div className="carry-kept">
             <h3>Nothing to save</h3>
             <p>
-              {version.chainName}, version {version.number}, needs no change. Assign {toName} to the takes in
-              Intake; the new bands then apply automatically.
+              {version.chainName}, version {versionNumber(version)}, needs no change. Assign {toName} to the
+              takes in Intake; the new bands then apply automatically.
             </p>
           </div>
         )}
@@ -174,6 +175,7 @@ function AcceptCarry({ plan, version, fromName, toName }: CarriedProps) {
       client.saveChain({
         voiceId: version.voiceId,
         chainId: version.chainId,
+        editedId: version.id,
         name: version.chainName,
         stages: plan.stages,
         note: note ?? proposed,
@@ -182,8 +184,8 @@ function AcceptCarry({ plan, version, fromName, toName }: CarriedProps) {
     setBusy(false)
     if (saved === undefined) return
     remark(
-      `Saved ${saved.chainName} as version ${saved.number}`,
-      `Version ${version.number} is kept. Select the new version in Chain to use it.`,
+      `Saved ${saved.chainName} as version ${versionNumber(saved)}`,
+      `Version ${versionNumber(version)} is kept. Select the new version in Chain to use it.`,
     )
     changeCarry({ versionId: version.id })
   }

@@ -1,7 +1,8 @@
 // Carries a chain to another mic: choice of chain, version and both curves.
 
 import { keepPreviousData, useQuery } from '@tanstack/react-query'
-import type { ChainVersion, CurveRecord, Mic } from '../../../app/contract/entities.ts'
+import type { CurveRecord, Mic } from '../../../app/contract/entities.ts'
+import { newestVersion, versionNumber } from '../../formats/chain/version-words.ts'
 import { EmptyState } from '../../parts/empty-state.tsx'
 import { Select } from '../../parts/fields/select.tsx'
 import { client } from '../../state/connection.ts'
@@ -29,10 +30,7 @@ function useCarried(curves: readonly CurveRecord[]) {
   const used = contents?.chainVersions[0]
   const chainId = carry.chainId ?? used?.chainId ?? chains[0]?.id ?? null
   const versions = useQuery({ ...chainVersionsQuery(chainId ?? 0), enabled: chainId !== null }).data ?? []
-  const newest = versions.reduce<ChainVersion | undefined>(
-    (best, version) => (best === undefined || version.number > best.number ? version : best),
-    undefined,
-  )
+  const newest = newestVersion(versions)
   const version =
     versions.find(({ id }) => id === carry.versionId) ??
     (chainId === used?.chainId ? versions.find(({ id }) => id === used?.id) : undefined) ??
@@ -101,7 +99,7 @@ export function CarryView({ mics, curves }: CarryViewProps) {
         <Select
           className="mic-control-version"
           label="Version"
-          items={versions.map((one) => ({ key: one.id, name: String(one.number), detail: one.note }))}
+          items={versions.map((one) => ({ key: one.id, name: versionNumber(one), detail: one.note }))}
           value={version?.id ?? null}
           onChange={(versionId) => changeCarry({ versionId })}
         />

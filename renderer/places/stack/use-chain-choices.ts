@@ -4,6 +4,7 @@ import { useQueries, useQuery } from '@tanstack/react-query'
 import { useMemo } from 'react'
 import type { ChainVersion } from '../../../app/contract/entities.ts'
 import { formatMoment } from '../../../app/words/format.ts'
+import { byNewest, versionNumber } from '../../formats/chain/version-words.ts'
 import type { SelectItem } from '../../parts/fields/select.tsx'
 import { chainsQuery, chainVersionsQuery, voicesQuery } from '../../state/queries.ts'
 
@@ -30,10 +31,10 @@ export function useChainChoices(
 function choicesOf(versions: readonly ChainVersion[], known: readonly ChainVersion[]): SelectItem<number>[] {
   const all = [...versions, ...known.filter((one) => !versions.some((version) => version.id === one.id))]
   return all
-    .sort((a, b) => a.chainName.localeCompare(b.chainName) || b.number - a.number)
+    .sort((a, b) => a.chainName.localeCompare(b.chainName) || byNewest(a, b))
     .map((version) => ({
       key: version.id,
-      name: `${version.chainName}, version ${version.number}`,
+      name: `${version.chainName}, version ${versionNumber(version)}`,
       detail: version.note === '' ? formatMoment(version.createdAt) : version.note,
     }))
 }
