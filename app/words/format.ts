@@ -10,12 +10,16 @@ export function formatNumber(value: number, places: number): string {
   return value < 0 && Number(text) !== 0 ? `${MINUS}${text}` : text
 }
 
-/** With as many decimal places as the value has, at least `places` and at most six. */
+/** With every digit from which the same number is read back, and at least `places` decimal places. */
 export function exactNumber(value: number, places = 0): string {
-  const [, decimals = ''] = Number(value.toFixed(MOST_PLACES)).toString().split('.')
-  return formatNumber(value, Math.min(MOST_PLACES, Math.max(places, decimals.length)))
+  const text = Math.abs(value).toString()
+  // Below a millionth there is an exponent, which nobody types.
+  if (text.includes('e')) return formatNumber(value, Math.max(places, SMALL_PLACES))
+  const [whole = '', decimals = ''] = text.split('.')
+  const figures = places === 0 && decimals === '' ? whole : `${whole}.${decimals.padEnd(places, '0')}`
+  return value < 0 ? `${MINUS}${figures}` : figures
 }
-const MOST_PLACES = 6
+const SMALL_PLACES = 9
 
 export const withUnit = (number: string, unit: string): string =>
   unit === '' ? number : `${number}${GAP}${unit}`

@@ -31,7 +31,7 @@ export const DEFAULT_TEMPLATE = '{initials}_{song}_{part}_{kind}{ver}_{rate}{dep
 const MAX_TEMPLATE = 200
 
 /** What is wrong with a template, as the end of a sentence; null if nothing is. */
-function faultIn(template: string): string | null {
+export function templateFault(template: string): string | null {
   const rest = template.replaceAll(/\{([^{}]*)\}/g, (whole, token: string) =>
     (NAME_TOKENS as readonly string[]).includes(token) ? '' : whole,
   )
@@ -46,6 +46,6 @@ function faultIn(template: string): string | null {
 
 /** A template as typed. */
 export const NameTemplate = nameable(z.string().max(MAX_TEMPLATE)).superRefine((template, context) => {
-  const fault = faultIn(template)
+  const fault = templateFault(template)
   if (fault !== null) context.addIssue({ code: 'custom', message: `the template cannot be used: ${fault}` })
 })

@@ -12,6 +12,8 @@ export type SheetBlock =
       readonly rows: readonly (readonly string[])[]
       /** Columns of figures, set to the right. */
       readonly figures: readonly number[]
+      /** Columns of names without spaces, such as files and hashes, which break anywhere. */
+      readonly names?: readonly number[]
     }
   | { readonly kind: 'text'; readonly text: string }
   | { readonly kind: 'list'; readonly items: readonly string[]; readonly isNumbered?: boolean }
@@ -52,7 +54,9 @@ dd { margin: 0; overflow-wrap: anywhere; white-space: pre-line }
 table { border-collapse: collapse; margin: 0 0 2mm; width: 100% }
 thead { display: table-header-group }
 tr { break-inside: avoid }
-th, td { border-bottom: 0.25pt solid #999; padding: 0.7mm 1.5mm 0.7mm 0; text-align: left; vertical-align: top; overflow-wrap: anywhere }
+th, td { border-bottom: 0.25pt solid #999; padding: 0.7mm 2mm 0.7mm 0; text-align: left; vertical-align: top; overflow-wrap: break-word }
+td { font-size: 8.5pt }
+.name { overflow-wrap: anywhere }
 th { border-bottom-color: #111; color: #444; font-size: 8.5pt; font-weight: 600 }
 .figure { font-variant-numeric: tabular-nums; overflow-wrap: normal; padding-right: 2.5mm; text-align: right; white-space: nowrap }
 .small { font-size: 7.5pt; line-height: 1.3 }
@@ -60,21 +64,22 @@ footer { border-top: 0.5pt solid #111; color: #444; margin-top: 6mm; padding-top
 @media print { body { max-width: none; padding: 0 } }
 `
 
-const cellsOf = (tag: 'th' | 'td', cells: readonly string[], figures: readonly number[]): string =>
-  cells
-    .map((cell, k) => {
-      const scope = tag === 'th' ? ' scope="col"' : ''
-      return `<${tag}${scope}${figures.includes(k) ? ' class="figure"' : ''}>${escapeMarkup(cell)}</${tag}>`
-    })
-    .join('')
+type Table = Extract<SheetBlock, { kind: 'table' }>
+
+function cellsOf(tag: 'th' | 'td', cells: readonly string[], { figures, names = [] }: Table): string {
+  const scope = tag === 'th' ? ' scope="col"' : ''
+  const look = (k: number): string =>
+    figures.includes(k) ? ' class="figure"' : tag === 'td' && names.includes(k) ? ' class="name"' : ''
+  return cells.map((cell, k) => `<${tag}${scope}${look(k)}>${escapeMarkup(cell)}</${tag}>`).join('')
+}
 
 function blockHtml(block: SheetBlock): string {
   switch (block.kind) {
     case 'facts':
       return `<dl>${block.facts.map(([name, value]) => `<dt>${escapeMarkup(name)}</dt><dd>${escapeMarkup(value)}</dd>`).join('')}</dl>`
     case 'table': {
-      const head = `<thead><tr>${cellsOf('th', block.head, block.figures)}</tr></thead>`
-      const rows = block.rows.map((row) => `<tr>${cellsOf('td', row, block.figures)}</tr>`)
+      const head = `<thead><tr>${cellsOf('th', block.head, block)}</tr></thead>`
+      const rows = block.rows.map((row) => `<tr>${cellsOf('td', row, block)}</tr>`)
       return `<table>${head}<tbody>\n${rows.join('\n')}\n</tbody></table>`
     }
     case 'text':

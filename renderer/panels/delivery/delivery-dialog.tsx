@@ -4,7 +4,7 @@
 import { keepPreviousData, useQuery } from '@tanstack/react-query'
 import type { FormEvent } from 'react'
 import { DELIVERY_RATES_HZ } from '../../../app/contract/delivery/delivery-request.ts'
-import { NAME_TOKENS } from '../../../app/contract/delivery/name-template.ts'
+import { NAME_TOKENS, templateFault } from '../../../app/contract/delivery/name-template.ts'
 import type { SessionContents } from '../../../app/contract/entities.ts'
 import { MAX_PATH } from '../../../app/contract/text/limits.ts'
 import { formatRate } from '../../../app/words/format.ts'
@@ -12,7 +12,7 @@ import { firstNames } from '../../../app/words/missing-takes.ts'
 import { countOf } from '../../../app/words/numbers.ts'
 import { deliver } from '../../acts/delivery-acts.ts'
 import { Button } from '../../parts/button.tsx'
-import { Dialog, DialogButtons, DialogFailure } from '../../parts/dialog.tsx'
+import { Dialog, DialogButtons } from '../../parts/dialog.tsx'
 import { Select } from '../../parts/fields/select.tsx'
 import { TextField } from '../../parts/fields/text-field.tsx'
 import { useUnsavedChains } from '../../state/chain/chain-draft.ts'
@@ -50,10 +50,11 @@ export function DeliveryDialog({ contents, onClose }: { contents: SessionContent
   const folder = choices.folder ?? (workplace === undefined ? '' : offeredFolder(workplace.bounceFolder))
   const target = folderAt(workplace?.cataloguePath ?? '', folder.trim())
   const request = requestOf(session.id, choices, session.sampleRateHz)
+  const fault = templateFault(choices.template)
   const isEmpty = !Object.values(choices.contents).some((isIn) => isIn)
   const preview = useQuery({
     ...deliveryPreviewQuery(request ?? { sessionId: session.id }),
-    enabled: request !== null && !isEmpty,
+    enabled: request !== null && !isEmpty && fault === null,
     placeholderData: keepPreviousData,
     retry: false,
   })
@@ -65,9 +66,11 @@ export function DeliveryDialog({ contents, onClose }: { contents: SessionContent
       ? 'The times cannot be read: write minutes and seconds, as in 1:02.5, the later one second.'
       : isEmpty
         ? 'Choose at least one part: stems, takes or the reference.'
-        : preview.error === null
-          ? null
-          : messageOf(preview.error)
+        : fault !== null
+          ? `These names cannot be used: ${fault}.`
+          : preview.error === null
+            ? null
+            : messageOf(preview.error)
   const canDeliver = complaint === null && folder.trim() !== '' && missing.length === 0
 
   const submit = (event: FormEvent): void => {
@@ -172,8 +175,7 @@ export function DeliveryDialog({ contents, onClose }: { contents: SessionContent
             )}
           </div>
         </div>
-        <DeliveryPreview preview={complaint === null ? preview.data : undefined} />
-        <DialogFailure message={complaint} />
+        <DeliveryPreview preview={preview.data} complaint={complaint} />
         <DialogButtons>
           <Button onPress={onClose}>Cancel</Button>
           <Button look="main" type="submit" isDisabled={!canDeliver}>

@@ -4,12 +4,26 @@ import type { DeliveryPreview as Preview } from '../../../app/contract/delivery/
 import { deliveryChangesWords, versionWord } from '../../../app/words/deliveries.ts'
 import { formatBytes, formatDuration, formatRate } from '../../../app/words/format.ts'
 import { countOf } from '../../../app/words/numbers.ts'
+import { DialogFailure } from '../../parts/dialog.tsx'
 
 const chainWords = ({ of, name, number }: Preview['chains'][number]): string =>
   `${of === '' ? 'All groups' : of}: ${number === 0 ? 'no chain' : `${name} v${number}`}`
 
-export function DeliveryPreview({ preview }: { preview: Preview | undefined }) {
-  if (preview === undefined) return <div className="delivery-preview" />
+/** @param complaint why nothing can be written */
+export function DeliveryPreview({
+  preview,
+  complaint,
+}: {
+  preview: Preview | undefined
+  complaint: string | null
+}) {
+  if (complaint !== null || preview === undefined) {
+    return (
+      <div className="delivery-preview">
+        <DialogFailure message={complaint} />
+      </div>
+    )
+  }
   const { number, files, bytes, seconds, sampleRateHz, rangeName, chains, changes, remarks } = preview
   return (
     <section className="delivery-preview" aria-label="What will be written">

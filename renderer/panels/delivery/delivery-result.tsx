@@ -10,6 +10,8 @@ import { attempt } from '../../state/notices.ts'
 import { VerifyBounce } from '../bounce/verify-bounce.tsx'
 import './delivery.css'
 
+const asSentence = (words: string): string => `${words.charAt(0).toUpperCase()}${words.slice(1)}.`
+
 /** The unit stands in the head of the column. */
 const figure = (value: number | null): string => (value === null ? '' : formatNumber(value, 1))
 
@@ -37,7 +39,7 @@ export function DeliveryResult() {
           </Button>
         )}
       </div>
-      <p>{deliveryChangesWords(outcome.number, outcome.changes)}.</p>
+      <p>{asSentence(deliveryChangesWords(outcome.number, outcome.changes))}</p>
       {/* biome-ignore lint/a11y/noNoninteractiveTabindex: a long list scrolls, also by keyboard */}
       <section className="bounce-stems" aria-label="Files" tabIndex={0}>
         <table>
@@ -58,7 +60,7 @@ export function DeliveryResult() {
           <tbody>
             {outcome.files.map((file) => (
               <tr key={file.path}>
-                <th scope="row" className="bounce-file" title={file.name}>
+                <th scope="row" className="bounce-file delivery-row" title={file.name}>
                   {file.path}
                 </th>
                 <td className="bounce-figure number">{figure(file.integratedLufs)}</td>

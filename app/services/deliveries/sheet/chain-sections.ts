@@ -1,7 +1,7 @@
 // Chains on the recall sheet: every stage with every setting, and the curves that a mic correction was fitted to.
 
 import type { Catalogue } from '../../../../db/catalogue.ts'
-import type { ChainStage } from '../../../contract/chain-document.ts'
+import type { Band, ChainStage } from '../../../contract/chain-document.ts'
 import type { CurvePoints } from '../../../contract/curve.ts'
 import type { ChainVersion } from '../../../contract/entities.ts'
 import type { SheetBlock, SheetSection } from '../../../formats/sheet/sheet-page.ts'
@@ -17,6 +17,14 @@ const pointsInWords = ({ frequenciesHz, levelsDb }: CurvePoints): string =>
   frequenciesHz.length > MOST_POINTS
     ? `${frequenciesHz.length} points, too many to print`
     : frequenciesHz.map((hz, k) => `${exactNumber(hz)} Hz ${exactNumber(levelsDb[k] ?? 0)}`).join('; ')
+
+/** A fit is no setting: six decimal places are more than its curve has. */
+const rounded = (band: Band): Band => ({
+  ...band,
+  frequencyHz: Number(band.frequencyHz.toFixed(6)),
+  gainDb: Number(band.gainDb.toFixed(6)),
+  q: Number(band.q.toFixed(6)),
+})
 
 const stageWords = (stage: ChainStage): string =>
   `${STAGE_NAMES[stage.kind]}${stage.on ? '' : ' (off)'}: ${settingsInWords(stage, 'exact').join('; ')}`
@@ -77,7 +85,7 @@ export function curveSection(catalogue: Catalogue, { described, contents }: Plan
     return stage?.kind === 'mic-correction' ? [{ layer, bands: stage.settings.bands }] : []
   })
   if (fitted.length === 0) return []
-  const byBands = Map.groupBy(fitted, ({ bands }) => bandsInWords(bands, 'exact').join('; '))
+  const byBands = Map.groupBy(fitted, ({ bands }) => bandsInWords(bands.map(rounded), 'exact').join('; '))
   const curves = new Map(
     fitted.flatMap(({ layer }) => {
       const take = contents.takes.find(({ sha256 }) => sha256 === layer.take.sha256)

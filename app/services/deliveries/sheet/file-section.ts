@@ -26,6 +26,7 @@ export function fileSection(
         kind: 'table',
         head: ['File', 'What', 'Format', 'Loudness', 'Range', 'True peak', 'Sample peak'],
         figures: [3, 4, 5, 6],
+        names: [0],
         rows: files.map((file) =>
           'encoding' in file
             ? [

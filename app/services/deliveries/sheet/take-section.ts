@@ -8,7 +8,7 @@ import { formatChannels, formatFile, formatLevel, formatRate } from '../../../wo
 import type { PlannedDelivery } from '../plan-delivery.ts'
 
 /** As many digits as tell all takes of a session apart. */
-const HASH_DIGITS = 16
+const HASH_DIGITS = 12
 
 /** Every take of the session; those that no layer uses are said to be unused. */
 export function takeSection(catalogue: Catalogue, { contents, raw }: PlannedDelivery): SheetSection {
@@ -47,6 +47,7 @@ export function takeSection(catalogue: Catalogue, { contents, raw }: PlannedDeli
         kind: 'table',
         head: ['Take', 'File', 'Voice', 'Mic', 'Format', 'Samples', 'Loudness', 'SHA-256'],
         figures: [5, 6],
+        names: [1, 7],
         rows: takes.map((take) => [
           isUsed(take) ? take.name : `${take.name} (not used)`,
           raw
