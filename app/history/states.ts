@@ -10,7 +10,7 @@ export interface State<Values> {
 }
 
 /** Before zero if `a` is older: by time, then by machine, then by content, so that the order is total. */
-export function compareStates<V>(a: State<V>, b: State<V>): number {
+function compareStates<V>(a: State<V>, b: State<V>): number {
   return (
     Date.parse(a.at) - Date.parse(b.at) ||
     compareText(a.machine, b.machine) ||

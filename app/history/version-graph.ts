@@ -5,7 +5,7 @@ import { compareText } from './states.ts'
 import { versionHash } from './version-hash.ts'
 
 /** A version whose hash is right and whose parents are in. */
-export interface EnteredVersion {
+interface EnteredVersion {
   readonly sha256: string
   /** Greater than those of its parents, so that it orders by parents whatever the clocks said. */
   readonly number: number

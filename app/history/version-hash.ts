@@ -4,8 +4,8 @@ import type { VersionNode } from '../contract/exchange/history.ts'
 import { hashOfValue } from './canonical-json.ts'
 
 /** The `format` and `v` of a version as it is hashed. */
-export const VERSION_FORMAT = 'takeloft-chain-version'
-export const VERSION_FORMAT_V = 1
+const VERSION_FORMAT = 'takeloft-chain-version'
+const VERSION_FORMAT_V = 1
 
 type Fields<Stages> = Omit<VersionNode, 'format' | 'v' | 'stages'> & { readonly stages: Stages }
 

@@ -24,6 +24,7 @@ describe('the ledger', () => {
         artistName: 'Zoë Ångström',
         chainName: 'Sång',
         version: 1,
+        toldApartBy: null,
         note: 'für später',
         chainId: version.chainId,
         chainVersionId: version.id,

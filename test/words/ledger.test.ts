@@ -37,6 +37,34 @@ it.each([
     },
     ['chain version saved', 'Sång, version 2', 'für später'],
   ],
+  [
+    {
+      ...{
+        ...shared,
+        kind: 'chain-version-saved',
+        chainName: 'Sång',
+        version: 12,
+        toldApartBy: '4d2e',
+        note: '',
+      },
+      ...{ chainId: 2, chainVersionId: 3 },
+    },
+    ['chain version saved', 'Sång, version 12 · 4d2e', ''],
+  ],
+  [
+    {
+      ...{ ...shared, kind: 'history-merged', name: 'Sung', added: 3 },
+      conflicts: [
+        { conflict: 'value', kind: 'artist', name: 'Zoe', details: ['Zoë', 'Zoe'] },
+        { conflict: 'two-ways', kind: 'chain', name: 'Sång', details: ['v2 · 4d2e', 'v2 · 9c01'] },
+      ],
+    },
+    [
+      'history merged',
+      'Sung',
+      '3 new; the artist Zoe was changed on both computers: Zoë is newer, Zoe is kept here; the chain Sång was edited on both computers: v2 · 4d2e and v2 · 9c01; both are kept',
+    ],
+  ],
   [{ ...shared, kind: 'artist-created' }, ['artist created', 'Zoë', '']],
   [{ ...shared, kind: 'voice-created', voiceName: 'rap' }, ['voice created', 'rap', '']],
   [{ ...shared, kind: 'song-created', songTitle: 'Ночь' }, ['song created', 'Ночь', '']],

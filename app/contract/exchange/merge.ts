@@ -8,12 +8,11 @@ import { HistoryConflict, HistoryItem } from './conflict.ts'
 import { Uuid } from './history.ts'
 
 /** An artist of the history whose name one or more artists here have under another identity. */
-export const HistoryQuestion = z.object({
+const HistoryQuestion = z.object({
   artist: Uuid,
   name: z.string(),
   here: z.array(z.object({ id: Id, name: z.string() })),
 })
-export type HistoryQuestion = z.infer<typeof HistoryQuestion>
 
 /** Answers to questions: the artist here who is the same, or null for another of the same name. */
 export const HistoryAnswers = listOf(z.object({ artist: Uuid, same: Id.nullable() }), MAX_TOGETHER)

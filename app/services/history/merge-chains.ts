@@ -42,7 +42,7 @@ export function mergeChains(merging: Merging): void {
 }
 
 /** 'v12', with the first digits of its hash where another version has the number. */
-export const versionLabel = ({ number, sharesNumber, node }: ChainVersion): string =>
+const versionLabel = ({ number, sharesNumber, node }: ChainVersion): string =>
   sharesNumber ? `v${number} · ${node.slice(0, 4)}` : `v${number}`
 
 /** Versions enter after their parents, if they are what their hash says. */
