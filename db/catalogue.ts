@@ -22,6 +22,7 @@ import { type GroupQueries, groupQueries } from './tables/groups.ts'
 import { type LayerQueries, layerQueries } from './tables/layers.ts'
 import { type LedgerQueries, ledgerQueries } from './tables/ledger.ts'
 import { type MicQueries, micQueries } from './tables/mics.ts'
+import { type SectionQueries, sectionQueries } from './tables/sections/sections.ts'
 import { type SessionQueries, sessionQueries } from './tables/sessions.ts'
 import { type SongQueries, songQueries } from './tables/songs.ts'
 import { type TakeQueries, takeQueries } from './tables/takes.ts'
@@ -41,6 +42,7 @@ export interface Catalogue {
   readonly foundTakes: FoundTakeQueries
   readonly groups: GroupQueries
   readonly layers: LayerQueries
+  readonly sections: SectionQueries
   readonly chains: ChainQueries
   readonly chainDrafts: ChainDraftQueries
   readonly bounces: BounceQueries
@@ -119,6 +121,7 @@ function catalogueOn(db: Database, path: string, watch: FileWatch): Catalogue {
     foundTakes: guarded(foundTakeQueries),
     groups: guarded(groupQueries),
     layers: guarded(layerQueries),
+    sections: guarded(sectionQueries),
     chains: guarded(chainQueries),
     chainDrafts: guarded(chainDraftQueries),
     bounces: guarded(bounceQueries),

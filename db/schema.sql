@@ -147,6 +147,17 @@ CREATE TABLE row_hashes (
   PRIMARY KEY (subject, key)
 ) STRICT, WITHOUT ROWID;
 
+CREATE TABLE sections (
+  id INTEGER PRIMARY KEY AUTOINCREMENT,
+  session_id INTEGER NOT NULL REFERENCES sessions (id) ON DELETE CASCADE,
+  name TEXT NOT NULL CHECK (length(name) > 0),
+  -- samples at the session's rate; the song begins at 0
+  start_samples INTEGER NOT NULL,
+  -- 0 for a place
+  length_samples INTEGER NOT NULL CHECK (length_samples >= 0),
+  note TEXT NOT NULL
+) STRICT;
+
 CREATE TABLE session_takes (
   session_id INTEGER NOT NULL REFERENCES sessions (id) ON DELETE RESTRICT,
   take_id INTEGER NOT NULL REFERENCES takes (id) ON DELETE RESTRICT,
@@ -242,6 +253,8 @@ CREATE INDEX layers_of_group ON layers (group_id, session_id);
 CREATE INDEX layers_of_session ON layers (session_id, position);
 
 CREATE INDEX layers_of_take ON layers (take_id);
+
+CREATE INDEX sections_by_session ON sections (session_id, start_samples);
 
 CREATE INDEX sessions_by_date ON sessions (date);
 
@@ -405,6 +418,18 @@ END;
 
 CREATE TRIGGER mics_hash_update AFTER UPDATE ON mics BEGIN
   UPDATE row_hashes SET key = json_array(new."id"), hash = row_hash(new."id", new."name", new."serial", new."pattern", new."note", new."created_at") WHERE subject = 'mics' AND key = json_array(old."id");
+END;
+
+CREATE TRIGGER sections_hash_delete AFTER DELETE ON sections BEGIN
+  DELETE FROM row_hashes WHERE subject = 'sections' AND key = json_array(old."id");
+END;
+
+CREATE TRIGGER sections_hash_insert AFTER INSERT ON sections BEGIN
+  INSERT INTO row_hashes (subject, key, hash) VALUES ('sections', json_array(new."id"), row_hash(new."id", new."session_id", new."name", new."start_samples", new."length_samples", new."note"));
+END;
+
+CREATE TRIGGER sections_hash_update AFTER UPDATE ON sections BEGIN
+  UPDATE row_hashes SET key = json_array(new."id"), hash = row_hash(new."id", new."session_id", new."name", new."start_samples", new."length_samples", new."note") WHERE subject = 'sections' AND key = json_array(old."id");
 END;
 
 CREATE TRIGGER session_takes_hash_delete AFTER DELETE ON session_takes BEGIN

@@ -4,6 +4,7 @@ import { z } from 'zod'
 import { ChainStages } from './chain-document.ts'
 import { CurvePoints } from './curve.ts'
 import { DeliveryChange } from './delivery/delivery-change.ts'
+import { Section } from './sections/section.ts'
 import { TakeFacts } from './take-facts.ts'
 import { listOf, Name, nameable } from './text/bounded.ts'
 import {
@@ -310,6 +311,8 @@ export const SessionContents = z.object({
   takes: z.array(Take),
   groups: z.array(Group),
   layers: z.array(Layer),
+  /** In the order of their starts. */
+  sections: z.array(Section),
   chainVersions: z.array(ChainVersion),
 })
 export type SessionContents = z.infer<typeof SessionContents>

@@ -28,7 +28,7 @@ export const RowsBefore = z.strictObject({
   /** Rows that the change removed, in the order in which they can be put back. */
   removed: z.array(
     z.strictObject({
-      table: z.enum(['artists', 'voices', 'songs', 'sessions', 'groups', 'chain_drafts']),
+      table: z.enum(['artists', 'voices', 'songs', 'sessions', 'groups', 'chain_drafts', 'sections']),
       values: Values,
     }),
   ),

@@ -12,6 +12,7 @@ import { PROGRAM } from './program.ts'
 import { changedTogetherHandlers } from './sessions/changed-together.ts'
 import { measureStackHandlers } from './sessions/measure-stack.ts'
 import { peopleHandlers } from './sessions/people.ts'
+import { sectionHandlers } from './sessions/sections.ts'
 import { stackHandlers } from './sessions/stack.ts'
 import { earlierTakeHandlers } from './takes/earlier-takes.ts'
 import { intakeHandlers } from './takes/intake.ts'
@@ -36,6 +37,7 @@ export function createHandlers(workplace: Workplace): Handlers {
     ...peopleHandlers(workplace),
     ...micHandlers(workplace),
     ...stackHandlers(workplace),
+    ...sectionHandlers(workplace),
     ...changedTogetherHandlers(workplace),
     ...measureStackHandlers(workplace),
     ...intake,

@@ -12,6 +12,7 @@ import { tempoMapAndEntityChanges } from './007-tempo-map-and-entity-changes.ts'
 import { takeSearch } from './008-take-search.ts'
 import { chainDrafts } from './009-chain-drafts.ts'
 import { takeStampAndSize } from './010-take-stamp-and-size.ts'
+import { sections } from './011-sections.ts'
 import { deliveries } from './012-deliveries.ts'
 
 /** In the order of their numbers. */
@@ -26,5 +27,6 @@ export const migrations: readonly Migration[] = [
   takeSearch,
   chainDrafts,
   takeStampAndSize,
+  sections,
   deliveries,
 ]

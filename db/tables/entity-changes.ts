@@ -101,7 +101,9 @@ export function entityChangeQueries(db: Database) {
     .prepare<[number, string], number>('SELECT id FROM songs WHERE artist_id = ? AND title = ?')
     .pluck()
 
-  const draftsOf = db.prepare<[number], Values>('SELECT * FROM chain_drafts WHERE session_id = ?')
+  const inside = (['chain_drafts', 'sections'] as const).map(
+    (table) => [table, db.prepare<[number], Values>(`SELECT * FROM ${table} WHERE session_id = ?`)] as const,
+  )
 
   const ownerOf = (kind: EntityKind, id: number): Owner => found(owners[kind].get(id), kind, id)
   const rowOf = (table: string, id: number): Values =>
@@ -222,8 +224,10 @@ export function entityChangeQueries(db: Database) {
     }
     const before: RowsBefore = { removed: [], changed: [] }
     if (kind === 'session') {
-      // The drafts of a session are deleted with it, those of its groups too.
-      for (const values of draftsOf.all(id)) before.removed.unshift({ table: 'chain_drafts', values })
+      // The drafts of a session are deleted with it, those of its groups too; and so are its sections.
+      for (const [table, rows] of inside) {
+        for (const values of rows.all(id)) before.removed.unshift({ table, values })
+      }
       // The empty groups of a session go with it.
       for (const groupId of idsWhere('groups', 'session_id', id).toReversed()) drop(before, 'groups', groupId)
     }

@@ -429,6 +429,26 @@ export const INPUTS: { readonly [C in CommandName]: Inputs<C> } = {
     bad: [...noId, ['changes.pan', -2], ['changes.offsetSamples', 0.1], ['changes.muted', 1]],
   },
   removeLayer: { good: { id: 1 }, bad: noId },
+  addSection: {
+    good: { sessionId: 1, name: 'Hook', startSamples: -480, lengthSamples: 96_000, note: '' },
+    bad: [
+      ['sessionId', 0],
+      ['name', ''],
+      ['name', ' \u200B'],
+      ['name', long(201)],
+      ['startSamples', 0.5],
+      ['startSamples', 3e9],
+      ['lengthSamples', -1],
+      ['lengthSamples', NAN],
+      ['note', long(10_001)],
+      ['id', 0],
+    ],
+  },
+  updateSection: {
+    good: { id: 1, changes: { name: 'Hook 2' } },
+    bad: [...noId, ['changes.name', ''], ['changes.lengthSamples', -1], ['changes.startSamples', 0.1]],
+  },
+  removeSection: { good: { id: 1 }, bad: noId },
   listChains: { good: {}, bad: [['voiceId', -3]] },
   listChainVersions: { good: { chainId: 1 }, bad: [['chainId', undefined]] },
   saveChain: {

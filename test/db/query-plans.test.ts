@@ -16,6 +16,7 @@ import { groupQueries } from '../../db/tables/groups.ts'
 import { layerQueries } from '../../db/tables/layers.ts'
 import { ledgerQueries } from '../../db/tables/ledger.ts'
 import { micQueries } from '../../db/tables/mics.ts'
+import { sectionQueries } from '../../db/tables/sections/sections.ts'
 import { sessionQueries } from '../../db/tables/sessions.ts'
 import { songQueries } from '../../db/tables/songs.ts'
 import { takeQueries } from '../../db/tables/takes.ts'
@@ -67,6 +68,7 @@ const subjects = {
   songs: songQueries,
   chains: chainQueries,
   chainDrafts: chainDraftQueries,
+  sections: sectionQueries,
 }
 
 describe('query plans', () => {

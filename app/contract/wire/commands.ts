@@ -51,6 +51,7 @@ import { EntityKind, NamedEntityKind, PeopleAndSongs } from '../entity-changes.t
 import { ChainMeasurement } from '../joints.ts'
 import { Stem } from '../manifest.ts'
 import { MatchGains, OpenedPlayback, PlaybackSource } from '../playback.ts'
+import { Section, SectionFields } from '../sections/section.ts'
 import { StackMeasurement } from '../stack-measurement.ts'
 import { STEM_ENCODINGS } from '../stem-encoding.ts'
 import { listOf, Name, nameable, SampleRate } from '../text/bounded.ts'
@@ -390,6 +391,11 @@ export const commands = {
   removeLayer: command(z.object({ id: Id }), Layer),
   /** Removes layers, then groups, which must have no other layers; all or none. */
   removeLayers: command(z.object({ layerIds: Ids, groupIds: Ids }), Nothing),
+
+  /** Passing the id of a removed section restores it. */
+  addSection: command(SectionFields.extend({ sessionId: Id, id: Id.optional() }), Section),
+  updateSection: command(z.object({ id: Id, changes: SectionFields.partial() }), Section),
+  removeSection: command(z.object({ id: Id }), Section),
 
   listChains: command(z.object({ voiceId: Id.optional() }), z.array(Chain)),
   listChainVersions: command(z.object({ chainId: Id }), z.array(ChainVersion)),

@@ -43,7 +43,7 @@ interface WantedSpan {
   readonly toFrame: number
 }
 
-function wantedSpan(plan: RenderPlan, range: DeliveryRange, _contents: SessionContents): WantedSpan {
+function wantedSpan(plan: RenderPlan, range: DeliveryRange, contents: SessionContents): WantedSpan {
   switch (range.kind) {
     case 'song':
       return { name: '', fromFrame: plan.startFrame, toFrame: plan.startFrame + plan.frames }
@@ -52,9 +52,29 @@ function wantedSpan(plan: RenderPlan, range: DeliveryRange, _contents: SessionCo
       const time = (frame: number): string => formatDuration(frame / plan.sampleRateHz)
       return { name: `${time(fromFrame)} to ${time(toFrame)}`, fromFrame, toFrame }
     }
-    case 'section':
-      throw new Failure('not-found', 'The session has no such section; choose another.')
+    case 'section': {
+      const section = contents.sections.find(({ id }) => id === range.sectionId)
+      if (section === undefined) throw noSuchSection(contents, range.sectionId)
+      const { name, startSamples, lengthSamples } = section
+      if (lengthSamples === 0) {
+        throw new Failure(
+          'invalid-input',
+          `${name} is a marker without a length; choose a section, or give it one.`,
+        )
+      }
+      return { name, fromFrame: startSamples, toFrame: startSamples + lengthSamples }
+    }
   }
+}
+
+function noSuchSection({ session, sections }: SessionContents, sectionId: number): Failure {
+  const named = sections
+    .filter(({ lengthSamples }) => lengthSamples > 0)
+    .map(({ id, name }) => `${id} (${name})`)
+  const which = named.length === 0 ? 'it has none' : `its sections are ${named.join(', ')}`
+  return new Failure('not-found', `${session.songTitle} has no section ${sectionId}; ${which}.`, {
+    sectionId,
+  })
 }
 
 const greatestCommonDivisor = (a: number, b: number): number =>

@@ -4,6 +4,10 @@ import type { DeliveryMarker } from '../../contract/delivery/delivery-record.ts'
 import type { SessionContents } from '../../contract/entities.ts'
 
 /** In the order of the song. */
-export function markersOf(_contents: SessionContents): DeliveryMarker[] {
-  return []
-}
+export const markersOf = ({ sections }: Pick<SessionContents, 'sections'>): DeliveryMarker[] =>
+  sections.map(({ name, startSamples, lengthSamples, note }) => ({
+    name,
+    startFrame: startSamples,
+    frames: lengthSamples,
+    note,
+  }))

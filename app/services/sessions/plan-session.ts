@@ -26,6 +26,7 @@ export function readSessionContents(catalogue: Catalogue, sessionId: number): Se
     takes: catalogue.takes.listOfSession(sessionId),
     groups,
     layers: catalogue.layers.listOfSession(sessionId),
+    sections: catalogue.sections.listOfSession(sessionId),
     chainVersions: [...versionIds].map((id) => catalogue.chains.version(id)),
   }
 }

@@ -62,7 +62,14 @@ const contents = (
   groups: Group[],
   layers: Layer[],
   changes: Partial<SessionContents['session']> = {},
-): SessionContents => ({ session: session(changes), takes: [], groups, layers, chainVersions: [version] })
+): SessionContents => ({
+  session: session(changes),
+  takes: [],
+  groups,
+  layers,
+  sections: [],
+  chainVersions: [version],
+})
 
 const then = contents(
   [group(11, 'Lead', { chainVersionId: 7, gainDb: -1.5 }), group(12, 'Doubles', { chainVersionId: 7 })],
