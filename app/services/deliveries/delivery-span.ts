@@ -43,7 +43,7 @@ interface WantedSpan {
   readonly toFrame: number
 }
 
-function wantedSpan(plan: RenderPlan, range: DeliveryRange, { sections }: SessionContents): WantedSpan {
+function wantedSpan(plan: RenderPlan, range: DeliveryRange, contents: SessionContents): WantedSpan {
   switch (range.kind) {
     case 'song':
       return { name: '', fromFrame: plan.startFrame, toFrame: plan.startFrame + plan.frames }
@@ -53,20 +53,28 @@ function wantedSpan(plan: RenderPlan, range: DeliveryRange, { sections }: Sessio
       return { name: `${time(fromFrame)} to ${time(toFrame)}`, fromFrame, toFrame }
     }
     case 'section': {
-      const section = sections.find(({ id }) => id === range.sectionId)
-      if (section === undefined) {
-        throw new Failure('not-found', 'The session has no such section any more; choose another.')
-      }
-      if (section.lengthSamples === 0) {
+      const section = contents.sections.find(({ id }) => id === range.sectionId)
+      if (section === undefined) throw noSuchSection(contents, range.sectionId)
+      const { name, startSamples, lengthSamples } = section
+      if (lengthSamples === 0) {
         throw new Failure(
           'invalid-input',
-          `“${section.name}” is a place without a length; choose a section that has one.`,
+          `${name} is a marker without a length; choose a section, or give it one.`,
         )
       }
-      const { name, startSamples, lengthSamples } = section
       return { name, fromFrame: startSamples, toFrame: startSamples + lengthSamples }
     }
   }
+}
+
+function noSuchSection({ session, sections }: SessionContents, sectionId: number): Failure {
+  const named = sections
+    .filter(({ lengthSamples }) => lengthSamples > 0)
+    .map(({ id, name }) => `${id} (${name})`)
+  const which = named.length === 0 ? 'it has none' : `its sections are ${named.join(', ')}`
+  return new Failure('not-found', `${session.songTitle} has no section ${sectionId}; ${which}.`, {
+    sectionId,
+  })
 }
 
 const greatestCommonDivisor = (a: number, b: number): number =>

@@ -4,7 +4,7 @@ import type { DeliveryMarker } from '../../contract/delivery/delivery-record.ts'
 import type { SessionContents } from '../../contract/entities.ts'
 
 /** In the order of the song. */
-export const markersOf = ({ sections }: SessionContents): DeliveryMarker[] =>
+export const markersOf = ({ sections }: Pick<SessionContents, 'sections'>): DeliveryMarker[] =>
   sections.map(({ name, startSamples, lengthSamples, note }) => ({
     name,
     startFrame: startSamples,

@@ -32,8 +32,10 @@ const ENCODING_ITEMS: readonly { key: DeliveryChoices['encoding']; name: string;
   { key: 'float-32', name: '32-bit float', detail: 'Not dithered' },
 ]
 
-const RANGE_ITEMS: readonly { key: RangeChoice; name: string }[] = [
+/** A marker without a length is no part of the song. */
+const rangeItems = ({ sections }: SessionContents): readonly { key: RangeChoice; name: string }[] => [
   { key: 'song', name: 'The whole song' },
+  ...sections.filter(({ lengthSamples }) => lengthSamples > 0).map(({ id, name }) => ({ key: id, name })),
   { key: 'times', name: 'From one time to another' },
 ]
 
@@ -133,7 +135,7 @@ export function DeliveryDialog({ contents, onClose }: { contents: SessionContent
           <div className="dialog-row">
             <Select
               label="Part of the song"
-              items={RANGE_ITEMS}
+              items={rangeItems(contents)}
               value={choices.range}
               onChange={(key) => change({ range: key ?? 'song' })}
             />
