@@ -8,6 +8,7 @@ import { describeChanges } from '../../formats/chain/describe-changes.ts'
 import { rangeOf } from '../../formats/chain/setting-fields.ts'
 import { STAGE_NAMES } from '../../formats/chain/stage-words.ts'
 import { formatFrequency, formatNumber, withUnit } from '../../formats/format.ts'
+import { carryDifference } from '../../formats/recall/carry-words.ts'
 import { Button } from '../../parts/button.tsx'
 import { NumberField } from '../../parts/fields/number-field.tsx'
 import { Select } from '../../parts/fields/select.tsx'
@@ -32,10 +33,6 @@ export interface CarriedProps {
 }
 
 const dB = (value: number): string => withUnit(formatNumber(value, 2), 'dB')
-
-/** The difference in words, with the frequency range it was measured over. */
-const statementOf = (plan: CarryPlan): string =>
-  `${dB(plan.rmsDb)} RMS, max ${dB(plan.maxDb)} at ${formatFrequency(Number(plan.maxAtHz.toPrecision(3)))}, from ${formatFrequency(Math.round(plan.fromHz))} to ${formatFrequency(Math.round(plan.toHz))}`
 
 /** Responses before and after, their difference, and the way to save the carried chain. */
 export function Carried({ plan, version, fromName, toName }: CarriedProps) {
@@ -167,7 +164,7 @@ function AcceptCarry({ plan, version, fromName, toName }: CarriedProps) {
   const [note, setNote] = useState<string | null>(null)
   const [isBusy, setBusy] = useState(false)
   // The default note states the difference.
-  const proposed = `Carried from ${fromName} to ${toName}: ${statementOf(plan)}.`
+  const proposed = `Carried from ${fromName} to ${toName}: ${carryDifference(plan)}.`
   const save = async (): Promise<void> => {
     setBusy(true)
     const saved = await attempt('Could not save the carried chain', () =>

@@ -12,6 +12,7 @@ import {
   timeBaseOf,
   usableUnit,
 } from '../../formats/stack/offset-units.ts'
+import { ReturnLine } from '../../panels/returns/return-line.tsx'
 import { RecallLine } from '../../panels/session/recall-line.tsx'
 import { Select } from '../../parts/fields/select.tsx'
 import { forgetJustMade, useJustMade } from '../../state/just-made.ts'
@@ -157,6 +158,7 @@ export function StackScore({ contents }: { contents: SessionContents }) {
   return (
     <div className="stack-place" data-density={view.density}>
       <StackToolbar {...{ contents, chainChoices }} />
+      <ReturnLine contents={contents} />
       <RecallLine contents={contents} />
       <div className="sheet" ref={sheet}>
         {/* Not by a custom property: all that is inside would get new styles with every step of a zoom. */}
