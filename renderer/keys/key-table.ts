@@ -17,10 +17,12 @@ export const KEY_GROUPS = {
   takes: 'On a take in Intake',
   placing: 'In the dialog Place takes',
   mix: 'In Stack and Chain',
+  song: 'In Stack',
   chain: 'In Chain',
   stages: 'On a stage’s name',
   plot: 'On a point or line of a plot',
   groupHead: 'On a group’s head in Stack',
+  section: 'On a section in Stack',
   row: 'On a layer in Stack',
   wave: 'On a waveform in Stack',
   ruler: 'On the ruler in Stack',
@@ -103,6 +105,19 @@ export const KEY_ACTS = {
   bounce: { group: 'mix', does: 'Bounce', strokes: [{ key: 'b', command: true }] },
   deliver: { group: 'mix', does: 'Deliver', strokes: [{ key: 'b', command: true, shift: true }] },
 
+  markSection: {
+    group: 'song',
+    does: 'Begin a section at the playhead, and end it',
+    strokes: [{ key: 'k' }],
+  },
+  previousSection: { group: 'song', does: 'Go to the section before', strokes: [{ key: ',' }] },
+  nextSection: { group: 'song', does: 'Go to the next section', strokes: [{ key: '.' }] },
+  loopSection: {
+    group: 'song',
+    does: 'Loop the selected section, or the one at the playhead',
+    strokes: [{ key: 'l', shift: true }],
+  },
+
   addBand: { group: 'chain', does: 'Add a band to the tone stage', strokes: [{ key: 'n' }] },
   compareStage: { group: 'chain', does: 'Compare the selected stage', strokes: [{ key: 's' }] },
   save: { group: 'chain', does: 'Save the chain', strokes: [{ key: 's', command: true }] },
@@ -134,6 +149,32 @@ export const KEY_ACTS = {
     does: 'To its first layer, or to the next group',
     strokes: [{ key: 'ArrowDown' }],
   },
+
+  sectionBefore: { group: 'section', does: 'Section before', strokes: [{ key: 'ArrowLeft' }] },
+  sectionAfter: { group: 'section', does: 'Next section', strokes: [{ key: 'ArrowRight' }] },
+  sectionName: { group: 'section', does: 'Edit its name', strokes: [{ key: 'Enter' }, { key: 'F2' }] },
+  sectionEarlier: {
+    group: 'section',
+    does: 'A beat earlier',
+    strokes: [{ key: 'ArrowLeft', alt: true }],
+  },
+  sectionLater: { group: 'section', does: 'A beat later', strokes: [{ key: 'ArrowRight', alt: true }] },
+  sectionShorter: {
+    group: 'section',
+    does: 'End a beat earlier',
+    strokes: [{ key: 'ArrowLeft', shift: true }],
+  },
+  sectionLonger: {
+    group: 'section',
+    does: 'End a beat later',
+    strokes: [{ key: 'ArrowRight', shift: true }],
+  },
+  removeSection: {
+    group: 'section',
+    does: 'Remove section',
+    strokes: [{ key: 'Delete' }, { key: 'Backspace' }],
+  },
+  leaveSection: { group: 'section', does: 'Cancel drag', strokes: [{ key: 'Escape' }] },
 
   rowAbove: { group: 'row', does: 'Layer or group above', strokes: [{ key: 'ArrowUp' }] },
   rowBelow: { group: 'row', does: 'Layer or group below', strokes: [{ key: 'ArrowDown' }] },

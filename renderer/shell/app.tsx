@@ -16,7 +16,7 @@ import { type Place, selectSession, useSelection } from '../state/selection.ts'
 import { ConnectionLost } from './connection-lost.tsx'
 import { KeyHelp } from './keys/key-help.tsx'
 import { People } from './people/people-dialog.tsx'
-import { StartPage } from './start-page.tsx'
+import { StartPage, useIsStartShown } from './start-page.tsx'
 import { PLACE_NAMES, TopBar } from './top-bar.tsx'
 import { Transport } from './transport/transport.tsx'
 import { useDropGuard } from './use-drop-guard.ts'
@@ -36,6 +36,7 @@ export function App() {
   const { place, sessionId } = useSelection()
   const sessions = useQuery(sessionsQuery)
   const workplace = useQuery(workplaceQuery)
+  const isStartShown = useIsStartShown()
   useShortcuts()
   useDropGuard()
   useMainFocus()
@@ -55,8 +56,8 @@ export function App() {
       <TopBar />
       <ConnectionLost />
       <main className="place" tabIndex={-1} aria-label={PLACE_NAMES[place]}>
-        {isStarting ? (
-          <StartPage />
+        {isStarting || isStartShown ? (
+          <StartPage isEmpty={isStarting} />
         ) : (
           <>
             <h1 className="visually-hidden">{PLACE_NAMES[place]}</h1>

@@ -1,11 +1,16 @@
-// The page shown while there are no sessions: build the demo, or start with an artist.
+// The page shown while there are no sessions, and by the program's name in the top bar: who is back, a new artist, the
+// demo.
 
 import { useState } from 'react'
+import { useStore } from 'zustand'
+import { createStore } from 'zustand/vanilla'
 import { nameOfBackgroundTask } from '../../app/words/background-tasks.ts'
+import { ReturningList } from '../panels/returns/returning-list.tsx'
 import { NewSessionDialog } from '../panels/session/new-session-dialog.tsx'
 import { Button } from '../parts/button.tsx'
 import { client } from '../state/connection.ts'
 import { runBackgroundTask, useBackgroundTasks } from '../state/notices.ts'
+import { watchSelection } from '../state/selection.ts'
 import { HEARING_NOTE } from './hearing-caution.tsx'
 import { showPeople } from './people/people-dialog.tsx'
 import { RiverMark } from './river-mark.tsx'
@@ -18,7 +23,15 @@ async function buildDemo(): Promise<void> {
   if (demo !== undefined) await showDemo(demo.sessions)
 }
 
-export function StartPage() {
+const store = createStore<{ readonly isShown: boolean }>()(() => ({ isShown: false }))
+/** Whether the page is shown in place of the session. */
+export const useIsStartShown = (): boolean => useStore(store).isShown
+export const showStart = (isShown: boolean): void => store.setState({ isShown })
+// Whoever opens a place or a session leaves the page.
+watchSelection(() => showStart(false))
+
+/** @param isEmpty whether the catalogue has no sessions */
+export function StartPage({ isEmpty }: { isEmpty: boolean }) {
   const [isMaking, setMaking] = useState(false)
   const building = useBackgroundTasks().find((act) => act.title === DEMO_TITLE)
   return (
@@ -28,9 +41,10 @@ export function StartPage() {
         <h1>Takes in, a vocal stack out</h1>
         <p className="soft">
           Takeloft prepares the vocals of a song for the mix and keeps the settings of each returning artist.
-          The catalogue is empty.
+          {isEmpty ? ' The catalogue is empty.' : ''}
         </p>
       </div>
+      <ReturningList onBegun={() => showStart(false)} />
       <div className="start-acts">
         <Button look="main" autoFocus onPress={() => setMaking(true)}>
           New artist and session

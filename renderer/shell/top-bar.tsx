@@ -13,6 +13,7 @@ import { showKeyHelp } from './keys/key-help.tsx'
 import { showPeople } from './people/people-dialog.tsx'
 import { RiverMark } from './river-mark.tsx'
 import { SessionChooser } from './session-chooser.tsx'
+import { showStart } from './start-page.tsx'
 import { ThemeMenu } from './theme-menu.tsx'
 
 export const PLACE_NAMES: Readonly<Record<Place, string>> = {
@@ -28,10 +29,10 @@ export function TopBar() {
   const { undoLabel, redoLabel } = useStore(undoHistory.state)
   return (
     <header className="top-bar">
-      <span className="word-mark">
+      <AriaButton className="word-mark" aria-label="Start page" onPress={() => showStart(true)}>
         <RiverMark />
         <span className="word-mark-name">Takeloft</span>
-      </span>
+      </AriaButton>
       <nav className="place-navigation" aria-label="Places">
         {PLACES.map((name) => (
           <AriaButton

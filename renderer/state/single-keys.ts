@@ -34,7 +34,7 @@ export const setSingleKeys = (areOn: boolean): void => {
 /** As keyActOf, for keys that no field has; null also for single keys that are disabled. */
 export function windowKeyActOf(
   event: Parameters<typeof keyActOf>[0],
-  group: 'everywhere' | 'chain' | 'row' | 'stages' | 'takes',
+  group: 'everywhere' | 'chain' | 'song' | 'row' | 'stages' | 'takes',
 ): KeyActName | null {
   const name = keyActOf(event, group)
   if (name === null || singleKeys.getState().areOn) return name

@@ -21,7 +21,7 @@ const STATE_AND_BELOW = [
   'renderer/keys',
   'renderer/state',
 ] as const
-const PANELS = ['bounce', 'delivery', 'mic', 'missing', 'save-chain', 'session', 'voice'].map(
+const PANELS = ['bounce', 'delivery', 'mic', 'missing', 'returns', 'save-chain', 'session', 'voice'].map(
   (name) => `renderer/panels/${name}`,
 )
 const PANELS_AND_BELOW = [
@@ -103,6 +103,7 @@ export const ROWS: readonly Row[] = [
   { path: 'renderer/panels/bounce', imports: [...PANELS_AND_BELOW], node: false },
   { path: 'renderer/panels/delivery', imports: [...PANELS_AND_BELOW], node: false },
   { path: 'renderer/panels/missing', imports: [...PANELS_AND_BELOW], node: false },
+  { path: 'renderer/panels/returns', imports: [...PANELS_AND_BELOW], node: false },
   { path: 'renderer/panels/mic', imports: [...PANELS_AND_BELOW], node: false },
   { path: 'renderer/panels/session', imports: [...PANELS_AND_BELOW], node: false },
   { path: 'renderer/panels/save-chain', imports: [...PANELS_AND_BELOW], node: false },

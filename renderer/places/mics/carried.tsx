@@ -9,6 +9,7 @@ import { formatFrequency, formatNumber, withUnit } from '../../../app/words/form
 import { describeChanges } from '../../formats/chain/describe-changes.ts'
 import { rangeOf } from '../../formats/chain/setting-fields.ts'
 import { versionNumber } from '../../formats/chain/version-words.ts'
+import { carryDifference } from '../../formats/recall/carry-words.ts'
 import { Button } from '../../parts/button.tsx'
 import { NumberField } from '../../parts/fields/number-field.tsx'
 import { Select } from '../../parts/fields/select.tsx'
@@ -33,10 +34,6 @@ export interface CarriedProps {
 }
 
 const dB = (value: number): string => withUnit(formatNumber(value, 2), 'dB')
-
-/** The difference in words, with the frequency range it was measured over. */
-const statementOf = (plan: CarryPlan): string =>
-  `${dB(plan.rmsDb)} RMS, max ${dB(plan.maxDb)} at ${formatFrequency(Number(plan.maxAtHz.toPrecision(3)))}, from ${formatFrequency(Math.round(plan.fromHz))} to ${formatFrequency(Math.round(plan.toHz))}`
 
 /** Responses before and after, their difference, and the way to save the carried chain. */
 export function Carried({ plan, version, fromName, toName }: CarriedProps) {
@@ -168,7 +165,7 @@ function AcceptCarry({ plan, version, fromName, toName }: CarriedProps) {
   const [note, setNote] = useState<string | null>(null)
   const [isBusy, setBusy] = useState(false)
   // The default note states the difference.
-  const proposed = `Carried from ${fromName} to ${toName}: ${statementOf(plan)}.`
+  const proposed = `Carried from ${fromName} to ${toName}: ${carryDifference(plan)}.`
   const save = async (): Promise<void> => {
     setBusy(true)
     const saved = await attempt('Could not save the carried chain', () =>

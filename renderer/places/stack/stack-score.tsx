@@ -2,8 +2,12 @@
 
 import { memo, useEffect, useLayoutEffect, useMemo, useRef } from 'react'
 import type { SessionContents } from '../../../app/contract/entities.ts'
+import type { Section } from '../../../app/contract/sections/section.ts'
 import { type TimeBase, timeBaseOf } from '../../../app/words/bars/bar-words.ts'
+import type { FrameRange } from '../../formats/frame-range.ts'
+import { linesOf } from '../../formats/sections/section-lines.ts'
 import { OFFSET_UNITS, type OffsetUnit, usableUnit } from '../../formats/stack/offset-units.ts'
+import { ReturnLine } from '../../panels/returns/return-line.tsx'
 import { RecallLine } from '../../panels/session/recall-line.tsx'
 import { Select } from '../../parts/fields/select.tsx'
 import { forgetJustMade, useJustMade } from '../../state/just-made.ts'
@@ -15,6 +19,8 @@ import { GroupWave } from './group-wave.tsx'
 import { LayerRow } from './layer-row.tsx'
 import { Playhead } from './playhead.tsx'
 import { Ruler } from './ruler.tsx'
+import { SectionRow } from './sections/section-row.tsx'
+import { useSectionKeys } from './sections/use-section-keys.ts'
 import { SheetLines } from './sheet-lines.tsx'
 import { StackToolbar } from './stack-toolbar.tsx'
 import {
@@ -23,6 +29,7 @@ import {
   noteShownZoom,
   ROW_PX,
   readScroll,
+  SECTION_LINE_PX,
   setFolded,
   setOffsetUnit,
   useStackView,
@@ -36,6 +43,9 @@ import { useWheelZoom } from './zoom/use-wheel-zoom.ts'
 /** Height of the ruler. */
 const TOP_PX = 40
 
+/** Room for the name of a marker beside the next one. */
+const MARKER_NAME_PX = 90
+
 /** Factor on the length of the song, to leave some room after its end. */
 const TAIL = 1.03
 const MIN_SONG_S = 5
@@ -46,9 +56,15 @@ const UNIT_NAMES: Readonly<Record<OffsetUnit, string>> = {
   bars: 'Offset, bars',
 }
 
+/** Sections may begin before the first layer and end after the last. */
+const withSections = ({ fromFrame, toFrame }: FrameRange, sections: readonly Section[]): FrameRange => ({
+  fromFrame: Math.min(fromFrame, ...sections.map((one) => one.startSamples)),
+  toFrame: Math.max(toFrame, ...sections.map((one) => one.startSamples + one.lengthSamples)),
+})
+
 /** All groups and layers on one time axis. */
 export function StackScore({ contents }: { contents: SessionContents }) {
-  const { session, groups, layers } = contents
+  const { session, groups, layers, sections } = contents
   const selection = useSelection()
   const view = useStackView()
   const chainChoices = useChainChoices(session.artistId, contents.chainVersions)
@@ -63,7 +79,7 @@ export function StackScore({ contents }: { contents: SessionContents }) {
   const sheet = useRef<HTMLDivElement>(null)
   const corner = useRef<HTMLDivElement>(null)
   const { viewport, drawn, lookAhead } = useLaneViewport(sheet, corner)
-  const extent = extentOf(layers, takes, session.sampleRateHz)
+  const extent = withSections(extentOf(layers, takes, session.sampleRateHz), sections)
   const seconds = Math.max(MIN_SONG_S, ((extent.toFrame - extent.fromFrame) / session.sampleRateHz) * TAIL)
   const wholeSongPxPerSecond = Math.max(0.1, viewport.width / seconds)
   const pxPerSecond = Math.max(wholeSongPxPerSecond, view.zooms.get(session.id) ?? 0)
@@ -122,6 +138,8 @@ export function StackScore({ contents }: { contents: SessionContents }) {
   }, [pxPerSecond, viewport.width])
 
   const { loop } = selection
+  useSectionKeys(session.id, sections, base)
+  const lines = useMemo(() => linesOf(sections, MARKER_NAME_PX / pxPerFrame), [sections, pxPerFrame])
 
   const heights = ROW_PX[view.density]
   const lanePx = heights.row - 1
@@ -130,11 +148,12 @@ export function StackScore({ contents }: { contents: SessionContents }) {
     .filter(({ id }) => !view.folded.has(id))
     .flatMap(({ id }) => layers.filter(({ groupId }) => groupId === id))
   const tabStopId = (shown.find(({ id }) => id === selection.layerId) ?? shown[0])?.id ?? null
-  let topPx = TOP_PX
+  let topPx = TOP_PX + Math.max(1, ...lines.map((line) => line + 1)) * SECTION_LINE_PX
 
   return (
     <div className="stack-place" data-density={view.density}>
       <StackToolbar {...{ contents, chainChoices }} />
+      <ReturnLine contents={contents} />
       <RecallLine contents={contents} />
       <div className="sheet" ref={sheet}>
         {/* Not by a custom property: all that is inside would get new styles with every step of a zoom. */}
@@ -148,6 +167,7 @@ export function StackScore({ contents }: { contents: SessionContents }) {
             <Ruler {...{ base, unit, originFrame, endFrame, pxPerSecond, drawn, loop }} />
           </div>
           <SheetLines {...{ base, originFrame, endFrame, pxPerSecond, drawn, loop }} />
+          <SectionRow sessionId={session.id} {...{ sections, lines, base, originFrame, pxPerSecond }} />
           {groups.map((group) => {
             const members = layers.filter((layer) => layer.groupId === group.id)
             const isFolded = members.length > 0 && view.folded.has(group.id)

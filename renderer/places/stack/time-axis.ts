@@ -97,6 +97,10 @@ export function snapFrame(frame: number, base: TimeBase): number {
   )
 }
 
+/** The nearest beat if the session has a tempo, else the frame itself; as a whole frame. */
+export const snapToBeat = (frame: number, base: TimeBase): number =>
+  Math.round(hasTempo(base) ? nearestBeat(tempoSections(base), frame) : frame)
+
 /** From the earliest layer start, or 0 if that is earlier, to the end of the last layer. */
 export function extentOf(
   layers: readonly { offsetSamples: number; takeId: number }[],

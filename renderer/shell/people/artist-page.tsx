@@ -1,13 +1,16 @@
 // One artist: name, voices, songs, and the sessions of each song.
 
+import { useQuery } from '@tanstack/react-query'
 import type { ReactNode } from 'react'
 import type { Artist } from '../../../app/contract/entities.ts'
 import type { EntityKind, NamedEntityKind, PeopleAndSongs } from '../../../app/contract/entity-changes.ts'
 import { formatDate, formatMoment, formatRate } from '../../../app/words/format.ts'
 import { countOf } from '../../../app/words/numbers.ts'
 import { createSong, createVoice, mergeEntities, removeEntity, renameEntity } from '../../acts/people-acts.ts'
+import { followable } from '../../formats/recall/returning.ts'
 import { Button } from '../../parts/button.tsx'
 import { InlineName } from '../../parts/fields/inline-name.tsx'
+import { sessionChainsQuery } from '../../state/queries.ts'
 import { goTo, selectSession } from '../../state/selection.ts'
 import { EntityMenu } from './entity-menu.tsx'
 import { NewName } from './new-name.tsx'
@@ -20,12 +23,23 @@ export interface ArtistPageProps {
   /** The artist was merged into the one with this id. */
   readonly onMerged: (id: number) => void
   readonly onNewSession: () => void
+  readonly onReturn: () => void
   readonly onClose: () => void
 }
 
 type Named = { readonly id: number; readonly name: string; readonly detail?: string }
 
-export function ArtistPage({ artist, people, tell, onMerged, onNewSession, onClose }: ArtistPageProps) {
+export function ArtistPage({
+  artist,
+  people,
+  tell,
+  onMerged,
+  onNewSession,
+  onReturn,
+  onClose,
+}: ArtistPageProps) {
+  const chains = useQuery(sessionChainsQuery).data ?? []
+  const hasChain = followable(people.sessions, chains, artist.id).length > 0
   const voices = people.voices.filter((one) => one.artistId === artist.id)
   const songs = people.songs
     .filter((one) => one.artistId === artist.id)
@@ -100,6 +114,11 @@ export function ArtistPage({ artist, people, tell, onMerged, onNewSession, onClo
         )
       })}
       <NewName label="New song" onCreate={(title) => tell(() => createSong(artist.id, title))} />
+      {hasChain ? (
+        <Button className="people-new-session" look="main" onPress={onReturn}>
+          {artist.name} returns
+        </Button>
+      ) : null}
       <Button className="people-new-session" onPress={onNewSession}>
         New session with {artist.name}
       </Button>

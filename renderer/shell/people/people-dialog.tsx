@@ -5,9 +5,11 @@ import { useState } from 'react'
 import { ListBox, ListBoxItem } from 'react-aria-components'
 import { useStore } from 'zustand'
 import { createStore } from 'zustand/vanilla'
+import type { Artist } from '../../../app/contract/entities.ts'
 import type { PeopleAndSongs } from '../../../app/contract/entity-changes.ts'
 import { createArtist } from '../../acts/people-acts.ts'
 import { keyActOf } from '../../keys/key-table.ts'
+import { ReturnDialog } from '../../panels/returns/return-dialog.tsx'
 import { NewSessionDialog } from '../../panels/session/new-session-dialog.tsx'
 import { Button } from '../../parts/button.tsx'
 import { Dialog, DialogButtons, DialogFailure } from '../../parts/dialog.tsx'
@@ -34,11 +36,22 @@ function PeopleDialog() {
   const telling = useTelling()
   const [search, setSearch] = useState('')
   const [chosenId, setChosenId] = useState<number | null>(null)
+  const [returning, setReturning] = useState<Artist | null>(null)
   const [isMaking, setMaking] = useState<number | 'new' | null>(null)
   const all = people.data ?? { artists: [], voices: [], songs: [], sessions: [] }
   const shown = all.artists.filter(({ id }) => matches(all, id, search))
   const artist = shown.find(({ id }) => id === chosenId) ?? shown[0]
 
+  if (returning !== null) {
+    return (
+      <ReturnDialog
+        artistId={returning.id}
+        artistName={returning.name}
+        onClose={() => setReturning(null)}
+        onBegun={close}
+      />
+    )
+  }
   if (isMaking !== null) {
     return (
       <NewSessionDialog artistId={isMaking === 'new' ? null : isMaking} onClose={() => setMaking(null)} />
@@ -106,6 +119,7 @@ function PeopleDialog() {
             tell={telling.tell}
             onMerged={setChosenId}
             onNewSession={() => setMaking(artist.id)}
+            onReturn={() => setReturning(artist)}
             onClose={close}
           />
         )}
