@@ -57,6 +57,7 @@ import {
   MAX_LEDGER_ENTRIES,
   MAX_MIC_DISTANCE_M,
   MAX_PATH,
+  MAX_RELOCATED,
   MAX_STAGES,
   MAX_TOGETHER,
 } from '../text/limits.ts'
@@ -289,14 +290,20 @@ export const commands = {
     Take,
   ),
 
-  /** Takes of a session whose bytes are nowhere they were seen, with the absolute path where they were. */
-  listMissingTakes: command(z.object({ sessionId: Id }), z.array(TakeFile.extend({ state: TakeAbsence }))),
+  /**
+   * Takes of a session, or of all sessions, whose bytes are nowhere they were seen, with the absolute path where
+   * they were.
+   */
+  listMissingTakes: command(
+    z.object({ sessionId: Id.nullable() }),
+    z.array(TakeFile.extend({ name: z.string(), state: TakeAbsence })),
+  ),
   /**
    * Searches a folder and its subfolders for the files of missing takes, by size and then by hash. Changes
    * nothing; relinkTakes takes what was found.
    */
   searchMissingTakes: command(
-    z.object({ sessionId: Id, folder: Path }),
+    z.object({ sessionId: Id.nullable(), folder: Path }),
     z.object({
       found: z.array(TakeFile),
       /** How many files there are. */
@@ -309,9 +316,9 @@ export const commands = {
    * Tells where the files of takes are now; `changed` if the bytes of one do not have the take's hash. All or
    * none. Returns the places of before, for restoreTakePlaces.
    */
-  relinkTakes: command(z.object({ takes: listOf(TakeFile, MAX_TOGETHER) }), z.array(TakePlaces)),
+  relinkTakes: command(z.object({ takes: listOf(TakeFile, MAX_RELOCATED) }), z.array(TakePlaces)),
   /** Undoes relinkTakes; all or none. */
-  restoreTakePlaces: command(z.object({ takes: listOf(TakePlaces, MAX_TOGETHER) }), Nothing),
+  restoreTakePlaces: command(z.object({ takes: listOf(TakePlaces, MAX_RELOCATED) }), Nothing),
 
   /** Sets voice, mic and curve of several takes; all or none. */
   updateTakes: command(
