@@ -8,6 +8,7 @@ import { damageFailure } from './care/damage.ts'
 import { type FileWatch, watchFile } from './care/file-watch.ts'
 import type { Migration } from './care/migrate.ts'
 import { newerVersionFailure, openDatabase } from './care/open-database.ts'
+import type { ReadClock } from './care/sql-functions.ts'
 import { sqliteCodeOf, withFailures } from './care/sqlite-failures.ts'
 import { migrations as allMigrations } from './migrations/migrations.ts'
 import { type ArtistQueries, artistQueries } from './tables/artists.ts'
@@ -18,6 +19,8 @@ import { type CurveQueries, curveQueries } from './tables/curves.ts'
 import { type EntityChangeQueries, entityChangeQueries } from './tables/entity-changes.ts'
 import { type FoundTakeQueries, foundTakeQueries } from './tables/found-takes.ts'
 import { type GroupQueries, groupQueries } from './tables/groups.ts'
+import { type HistoryRowQueries, historyRowQueries } from './tables/identity/history-rows.ts'
+import { type IdentityQueries, identityQueries } from './tables/identity/identities.ts'
 import { type LayerQueries, layerQueries } from './tables/layers.ts'
 import { type LedgerQueries, ledgerQueries } from './tables/ledger.ts'
 import { type MicQueries, micQueries } from './tables/mics.ts'
@@ -45,6 +48,8 @@ export interface Catalogue {
   readonly bounces: BounceQueries
   readonly ledger: LedgerQueries
   readonly entityChanges: EntityChangeQueries
+  readonly identities: IdentityQueries
+  readonly historyRows: HistoryRowQueries
   /** Commits all writes of `act` or none; `act` must be synchronous. A nested transaction can fail alone. */
   transaction<T>(act: () => T): T
   close(): void
@@ -53,13 +58,18 @@ export interface Catalogue {
 /**
  * Opens the catalogue at `path`, creates the file if there is none, and migrates an older one to the
  * newest version after keeping a copy beside it.
+ * @param readClock dates changes of names and settings; the system's clock if omitted
  * @throws Failure `newer-version`, `catalogue-damaged`, `catalogue-busy`, `not-writable`, `disk-full`,
  *   `not-readable`, `not-found` (no such folder), `invalid-input` (not a catalogue's file)
  */
-export function openCatalogue(path: string, migrations: readonly Migration[] = allMigrations): Catalogue {
+export function openCatalogue(
+  path: string,
+  migrations: readonly Migration[] = allMigrations,
+  readClock?: ReadClock,
+): Catalogue {
   const file = resolve(path)
   refuseTrimmedName(file)
-  const db = withFailures(file, () => openDatabase(file, migrations))
+  const db = withFailures(file, () => openDatabase(file, migrations, readClock))
   try {
     return catalogueOn(db, file, watchFile(db, file))
   } catch (error) {
@@ -122,6 +132,8 @@ function catalogueOn(db: Database, path: string, watch: FileWatch): Catalogue {
     bounces: guarded(bounceQueries),
     ledger: guarded(ledgerQueries),
     entityChanges: guarded(entityChangeQueries),
+    identities: guarded(identityQueries),
+    historyRows: guarded(historyRowQueries),
     transaction: (act) => call(() => db.transaction(act).immediate()),
     close: () => {
       db.close()

@@ -2,14 +2,14 @@
 
 PRAGMA application_id = 1414220870;
 
-PRAGMA user_version = 10;
+PRAGMA user_version = 13;
 
 CREATE TABLE artists (
   id INTEGER PRIMARY KEY AUTOINCREMENT,
   name TEXT NOT NULL,
   note TEXT NOT NULL,
   created_at TEXT NOT NULL
-) STRICT;
+, uuid TEXT CHECK (length(uuid) = 36)) STRICT;
 
 CREATE TABLE bounces (
   id INTEGER PRIMARY KEY AUTOINCREMENT,
@@ -36,15 +36,21 @@ CREATE TABLE chain_drafts (
   PRIMARY KEY (session_id, group_id)
 ) STRICT;
 
-CREATE TABLE chain_versions (
+CREATE TABLE "chain_versions" (
   id INTEGER PRIMARY KEY AUTOINCREMENT,
   chain_id INTEGER NOT NULL REFERENCES chains (id) ON DELETE RESTRICT,
+  -- for people; versions of two computers may have the same
   number INTEGER NOT NULL CHECK (number > 0),
   stages TEXT NOT NULL CHECK (json_valid(stages)),
+  -- of the stages alone, as manifests name it
   sha256 TEXT NOT NULL CHECK (length(sha256) = 64),
   note TEXT NOT NULL,
   created_at TEXT NOT NULL,
-  UNIQUE (chain_id, number)
+  -- nodes of the versions that it was made from: first what was edited
+  parents TEXT NOT NULL CHECK (json_valid(parents)),
+  machine TEXT NOT NULL REFERENCES machines (uuid) ON DELETE RESTRICT,
+  -- SHA-256 of the whole version (RFC 8785), its identity
+  node TEXT NOT NULL UNIQUE CHECK (length(node) = 64)
 ) STRICT;
 
 CREATE TABLE chains (
@@ -52,7 +58,7 @@ CREATE TABLE chains (
   voice_id INTEGER NOT NULL REFERENCES voices (id) ON DELETE RESTRICT,
   name TEXT NOT NULL,
   created_at TEXT NOT NULL
-) STRICT;
+, uuid TEXT CHECK (length(uuid) = 36)) STRICT;
 
 CREATE TABLE curves (
   id INTEGER PRIMARY KEY AUTOINCREMENT,
@@ -66,6 +72,15 @@ CREATE TABLE curves (
   created_at TEXT NOT NULL, pattern TEXT NOT NULL DEFAULT 'unknown' CHECK (pattern IN
   ('omni', 'cardioid', 'wide cardioid', 'supercardioid', 'hypercardioid', 'figure-8', 'unknown')), picture TEXT CHECK (json_valid(picture)),
   UNIQUE (id, mic_id)
+) STRICT;
+
+CREATE TABLE dated_changes (
+  -- name of the table; 'settings' for what is heard of a session
+  of_table TEXT NOT NULL,
+  row_id INTEGER NOT NULL,
+  at TEXT NOT NULL,
+  machine TEXT,
+  PRIMARY KEY (of_table, row_id)
 ) STRICT;
 
 CREATE TABLE entity_changes (
@@ -91,8 +106,31 @@ CREATE TABLE groups (
   name TEXT NOT NULL,
   chain_version_id INTEGER REFERENCES chain_versions (id) ON DELETE RESTRICT,
   gain_db REAL NOT NULL,
-  position INTEGER NOT NULL CHECK (position >= 0),
+  position INTEGER NOT NULL CHECK (position >= 0), uuid TEXT CHECK (length(uuid) = 36),
   UNIQUE (id, session_id)
+) STRICT;
+
+CREATE TABLE history_imports (
+  id INTEGER PRIMARY KEY AUTOINCREMENT,
+  artist_id INTEGER,
+  artist_name TEXT NOT NULL,
+  name TEXT NOT NULL,
+  -- SHA-256 of history.json
+  sha256 TEXT NOT NULL CHECK (length(sha256) = 64),
+  added INTEGER NOT NULL CHECK (added >= 0),
+  -- with both sides of each
+  conflicts TEXT NOT NULL CHECK (json_valid(conflicts)),
+  created_at TEXT NOT NULL
+) STRICT;
+
+CREATE TABLE kept_states (
+  id INTEGER PRIMARY KEY AUTOINCREMENT,
+  of_table TEXT NOT NULL,
+  row_id INTEGER NOT NULL,
+  at TEXT NOT NULL,
+  machine TEXT NOT NULL,
+  state TEXT NOT NULL CHECK (json_valid(state)),
+  kept_at TEXT NOT NULL
 ) STRICT;
 
 CREATE TABLE layers (
@@ -106,10 +144,17 @@ CREATE TABLE layers (
   gain_db REAL NOT NULL,
   pan REAL NOT NULL CHECK (pan BETWEEN -1 AND 1),
   muted INTEGER NOT NULL CHECK (muted IN (0, 1)),
-  position INTEGER NOT NULL CHECK (position >= 0),
+  position INTEGER NOT NULL CHECK (position >= 0), uuid TEXT CHECK (length(uuid) = 36),
   -- the group and the take are the session's own
   FOREIGN KEY (group_id, session_id) REFERENCES groups (id, session_id) ON DELETE CASCADE,
   FOREIGN KEY (session_id, take_id) REFERENCES session_takes (session_id, take_id) ON DELETE RESTRICT
+) STRICT;
+
+CREATE TABLE machines (
+  uuid TEXT PRIMARY KEY CHECK (length(uuid) = 36),
+  name TEXT NOT NULL,
+  -- whether it has written to this file; computers known from merged histories may have the same name
+  writes_here INTEGER NOT NULL CHECK (writes_here IN (0, 1))
 ) STRICT;
 
 CREATE TABLE mics (
@@ -120,6 +165,13 @@ CREATE TABLE mics (
     ('omni', 'cardioid', 'wide cardioid', 'supercardioid', 'hypercardioid', 'figure-8', 'unknown')),
   note TEXT NOT NULL,
   created_at TEXT NOT NULL
+, uuid TEXT CHECK (length(uuid) = 36)) STRICT;
+
+CREATE TABLE other_identities (
+  uuid TEXT PRIMARY KEY CHECK (length(uuid) = 36),
+  of_table TEXT NOT NULL,
+  row_id INTEGER NOT NULL,
+  standing TEXT NOT NULL CHECK (standing IN ('removed', 'joined'))
 ) STRICT;
 
 CREATE TABLE row_hashes (
@@ -149,13 +201,13 @@ CREATE TABLE sessions (
   chain_sharing TEXT NOT NULL CHECK (chain_sharing IN ('own', 'shared')),
   shared_chain_version_id INTEGER REFERENCES chain_versions (id) ON DELETE RESTRICT,
   created_at TEXT NOT NULL
-, beats_per_bar INTEGER NOT NULL DEFAULT 4 CHECK (beats_per_bar BETWEEN 1 AND 16), beat_unit INTEGER NOT NULL DEFAULT 4 CHECK (beat_unit IN (2, 4, 8, 16)), tempo_changes TEXT NOT NULL DEFAULT '[]' CHECK (json_valid(tempo_changes))) STRICT;
+, beats_per_bar INTEGER NOT NULL DEFAULT 4 CHECK (beats_per_bar BETWEEN 1 AND 16), beat_unit INTEGER NOT NULL DEFAULT 4 CHECK (beat_unit IN (2, 4, 8, 16)), tempo_changes TEXT NOT NULL DEFAULT '[]' CHECK (json_valid(tempo_changes)), uuid TEXT CHECK (length(uuid) = 36)) STRICT;
 
 CREATE TABLE songs (
   id INTEGER PRIMARY KEY AUTOINCREMENT,
   artist_id INTEGER NOT NULL REFERENCES artists (id) ON DELETE RESTRICT,
   title TEXT NOT NULL,
-  created_at TEXT NOT NULL,
+  created_at TEXT NOT NULL, uuid TEXT CHECK (length(uuid) = 36),
   UNIQUE (artist_id, title)
 ) STRICT;
 
@@ -197,15 +249,21 @@ CREATE TABLE voices (
   name TEXT NOT NULL,
   note TEXT NOT NULL,
   created_at TEXT NOT NULL
-) STRICT;
+, uuid TEXT CHECK (length(uuid) = 36)) STRICT;
 
 CREATE INDEX artists_by_making ON artists (created_at);
+
+CREATE UNIQUE INDEX artists_by_uuid ON artists (uuid);
 
 CREATE INDEX bounces_by_making ON bounces (created_at);
 
 CREATE INDEX bounces_of_session ON bounces (session_id, created_at);
 
 CREATE INDEX chain_versions_by_making ON chain_versions (created_at);
+
+CREATE INDEX chain_versions_of_chain ON chain_versions (chain_id, number);
+
+CREATE UNIQUE INDEX chains_by_uuid ON chains (uuid);
 
 CREATE INDEX chains_of_voice ON chains (voice_id);
 
@@ -215,9 +273,21 @@ CREATE INDEX entity_changes_by_making ON entity_changes (created_at);
 
 CREATE INDEX entity_changes_of_artist ON entity_changes (artist_id);
 
+CREATE UNIQUE INDEX groups_by_uuid ON groups (uuid);
+
 CREATE INDEX groups_of_chain_version ON groups (chain_version_id, session_id);
 
 CREATE INDEX groups_of_session ON groups (session_id, position);
+
+CREATE INDEX history_imports_by_making ON history_imports (created_at);
+
+CREATE INDEX history_imports_of_artist ON history_imports (artist_id);
+
+CREATE INDEX kept_states_by_keeping ON kept_states (kept_at);
+
+CREATE INDEX kept_states_of_row ON kept_states (of_table, row_id);
+
+CREATE UNIQUE INDEX layers_by_uuid ON layers (uuid);
 
 CREATE INDEX layers_of_group ON layers (group_id, session_id);
 
@@ -225,9 +295,17 @@ CREATE INDEX layers_of_session ON layers (session_id, position);
 
 CREATE INDEX layers_of_take ON layers (take_id);
 
+CREATE INDEX machines_by_name ON machines (name, writes_here);
+
+CREATE UNIQUE INDEX mics_by_uuid ON mics (uuid);
+
+CREATE INDEX other_identities_of_row ON other_identities (of_table, row_id);
+
 CREATE INDEX sessions_by_date ON sessions (date);
 
 CREATE INDEX sessions_by_making ON sessions (created_at);
+
+CREATE UNIQUE INDEX sessions_by_uuid ON sessions (uuid);
 
 CREATE INDEX sessions_of_shared_chain ON sessions (shared_chain_version_id);
 
@@ -236,6 +314,8 @@ CREATE INDEX sessions_of_song ON sessions (song_id);
 CREATE INDEX sessions_of_take ON session_takes (take_id);
 
 CREATE INDEX songs_by_making ON songs (created_at);
+
+CREATE UNIQUE INDEX songs_by_uuid ON songs (uuid);
 
 CREATE INDEX takes_by_import ON takes (imported_at);
 
@@ -247,18 +327,38 @@ CREATE INDEX takes_of_voice ON takes (voice_id, imported_at);
 
 CREATE INDEX voices_by_making ON voices (created_at);
 
+CREATE UNIQUE INDEX voices_by_uuid ON voices (uuid);
+
 CREATE INDEX voices_of_artist ON voices (artist_id);
+
+CREATE TRIGGER artists_dated AFTER UPDATE OF name, note ON artists WHEN old.name IS NOT new.name OR old.note IS NOT new.note BEGIN
+  INSERT INTO dated_changes (of_table, row_id, at, machine)
+    VALUES ('artists', new.id, clock(), (SELECT uuid FROM machines WHERE name = computer() AND writes_here = 1))
+    ON CONFLICT (of_table, row_id) DO UPDATE SET at = excluded.at, machine = excluded.machine;
+END;
 
 CREATE TRIGGER artists_hash_delete AFTER DELETE ON artists BEGIN
   DELETE FROM row_hashes WHERE subject = 'artists' AND key = json_array(old."id");
 END;
 
 CREATE TRIGGER artists_hash_insert AFTER INSERT ON artists BEGIN
-  INSERT INTO row_hashes (subject, key, hash) VALUES ('artists', json_array(new."id"), row_hash(new."id", new."name", new."note", new."created_at"));
+  INSERT INTO row_hashes (subject, key, hash) VALUES ('artists', json_array(new."id"), row_hash(new."id", new."name", new."note", new."created_at", new."uuid"));
 END;
 
 CREATE TRIGGER artists_hash_update AFTER UPDATE ON artists BEGIN
-  UPDATE row_hashes SET key = json_array(new."id"), hash = row_hash(new."id", new."name", new."note", new."created_at") WHERE subject = 'artists' AND key = json_array(old."id");
+  UPDATE row_hashes SET key = json_array(new."id"), hash = row_hash(new."id", new."name", new."note", new."created_at", new."uuid") WHERE subject = 'artists' AND key = json_array(old."id");
+END;
+
+CREATE TRIGGER artists_have_identity BEFORE INSERT ON artists WHEN new.uuid IS NULL BEGIN
+  SELECT RAISE(ABORT, 'a row without a UUID');
+END;
+
+CREATE TRIGGER artists_leave_identity AFTER DELETE ON artists BEGIN
+  INSERT INTO other_identities (uuid, of_table, row_id, standing) VALUES (old.uuid, 'artists', old.id, 'removed');
+END;
+
+CREATE TRIGGER artists_take_identity AFTER INSERT ON artists BEGIN
+  DELETE FROM other_identities WHERE uuid = new.uuid;
 END;
 
 CREATE TRIGGER bounces_hash_delete AFTER DELETE ON bounces BEGIN
@@ -298,11 +398,17 @@ CREATE TRIGGER chain_versions_hash_delete AFTER DELETE ON chain_versions BEGIN
 END;
 
 CREATE TRIGGER chain_versions_hash_insert AFTER INSERT ON chain_versions BEGIN
-  INSERT INTO row_hashes (subject, key, hash) VALUES ('chain_versions', json_array(new."id"), row_hash(new."id", new."chain_id", new."number", new."stages", new."sha256", new."note", new."created_at"));
+  INSERT INTO row_hashes (subject, key, hash) VALUES ('chain_versions', json_array(new."id"), row_hash(new."id", new."chain_id", new."number", new."stages", new."sha256", new."note", new."created_at", new."parents", new."machine", new."node"));
 END;
 
 CREATE TRIGGER chain_versions_hash_update AFTER UPDATE ON chain_versions BEGIN
-  UPDATE row_hashes SET key = json_array(new."id"), hash = row_hash(new."id", new."chain_id", new."number", new."stages", new."sha256", new."note", new."created_at") WHERE subject = 'chain_versions' AND key = json_array(old."id");
+  UPDATE row_hashes SET key = json_array(new."id"), hash = row_hash(new."id", new."chain_id", new."number", new."stages", new."sha256", new."note", new."created_at", new."parents", new."machine", new."node") WHERE subject = 'chain_versions' AND key = json_array(old."id");
+END;
+
+CREATE TRIGGER chains_dated AFTER UPDATE OF name ON chains WHEN old.name IS NOT new.name BEGIN
+  INSERT INTO dated_changes (of_table, row_id, at, machine)
+    VALUES ('chains', new.id, clock(), (SELECT uuid FROM machines WHERE name = computer() AND writes_here = 1))
+    ON CONFLICT (of_table, row_id) DO UPDATE SET at = excluded.at, machine = excluded.machine;
 END;
 
 CREATE TRIGGER chains_hash_delete AFTER DELETE ON chains BEGIN
@@ -310,11 +416,29 @@ CREATE TRIGGER chains_hash_delete AFTER DELETE ON chains BEGIN
 END;
 
 CREATE TRIGGER chains_hash_insert AFTER INSERT ON chains BEGIN
-  INSERT INTO row_hashes (subject, key, hash) VALUES ('chains', json_array(new."id"), row_hash(new."id", new."voice_id", new."name", new."created_at"));
+  INSERT INTO row_hashes (subject, key, hash) VALUES ('chains', json_array(new."id"), row_hash(new."id", new."voice_id", new."name", new."created_at", new."uuid"));
 END;
 
 CREATE TRIGGER chains_hash_update AFTER UPDATE ON chains BEGIN
-  UPDATE row_hashes SET key = json_array(new."id"), hash = row_hash(new."id", new."voice_id", new."name", new."created_at") WHERE subject = 'chains' AND key = json_array(old."id");
+  UPDATE row_hashes SET key = json_array(new."id"), hash = row_hash(new."id", new."voice_id", new."name", new."created_at", new."uuid") WHERE subject = 'chains' AND key = json_array(old."id");
+END;
+
+CREATE TRIGGER chains_have_identity BEFORE INSERT ON chains WHEN new.uuid IS NULL BEGIN
+  SELECT RAISE(ABORT, 'a row without a UUID');
+END;
+
+CREATE TRIGGER chains_leave_identity AFTER DELETE ON chains BEGIN
+  INSERT INTO other_identities (uuid, of_table, row_id, standing) VALUES (old.uuid, 'chains', old.id, 'removed');
+END;
+
+CREATE TRIGGER chains_take_identity AFTER INSERT ON chains BEGIN
+  DELETE FROM other_identities WHERE uuid = new.uuid;
+END;
+
+CREATE TRIGGER curves_dated AFTER UPDATE OF name, note ON curves WHEN old.name IS NOT new.name OR old.note IS NOT new.note BEGIN
+  INSERT INTO dated_changes (of_table, row_id, at, machine)
+    VALUES ('curves', new.id, clock(), (SELECT uuid FROM machines WHERE name = computer() AND writes_here = 1))
+    ON CONFLICT (of_table, row_id) DO UPDATE SET at = excluded.at, machine = excluded.machine;
 END;
 
 CREATE TRIGGER curves_hash_delete AFTER DELETE ON curves BEGIN
@@ -329,6 +453,18 @@ CREATE TRIGGER curves_hash_update AFTER UPDATE ON curves BEGIN
   UPDATE row_hashes SET key = json_array(new."id"), hash = row_hash(new."id", new."mic_id", new."name", new."source", new."distance_m", new."note", new."points", new."created_at", new."pattern", new."picture") WHERE subject = 'curves' AND key = json_array(old."id");
 END;
 
+CREATE TRIGGER dated_changes_hash_delete AFTER DELETE ON dated_changes BEGIN
+  DELETE FROM row_hashes WHERE subject = 'dated_changes' AND key = json_array(old."of_table", old."row_id");
+END;
+
+CREATE TRIGGER dated_changes_hash_insert AFTER INSERT ON dated_changes BEGIN
+  INSERT INTO row_hashes (subject, key, hash) VALUES ('dated_changes', json_array(new."of_table", new."row_id"), row_hash(new."of_table", new."row_id", new."at", new."machine"));
+END;
+
+CREATE TRIGGER dated_changes_hash_update AFTER UPDATE ON dated_changes BEGIN
+  UPDATE row_hashes SET key = json_array(new."of_table", new."row_id"), hash = row_hash(new."of_table", new."row_id", new."at", new."machine") WHERE subject = 'dated_changes' AND key = json_array(old."of_table", old."row_id");
+END;
+
 CREATE TRIGGER entity_changes_hash_delete AFTER DELETE ON entity_changes BEGIN
   DELETE FROM row_hashes WHERE subject = 'entity_changes' AND key = json_array(old."id");
 END;
@@ -341,16 +477,88 @@ CREATE TRIGGER entity_changes_hash_update AFTER UPDATE ON entity_changes BEGIN
   UPDATE row_hashes SET key = json_array(new."id"), hash = row_hash(new."id", new."kind", new."entity", new."artist_id", new."session_id", new."artist_name", new."name", new."other_name", new."before", new."created_at") WHERE subject = 'entity_changes' AND key = json_array(old."id");
 END;
 
+CREATE TRIGGER groups_dated_delete AFTER DELETE ON groups BEGIN
+  INSERT INTO dated_changes (of_table, row_id, at, machine)
+    VALUES ('settings', old.session_id, clock(), (SELECT uuid FROM machines WHERE name = computer() AND writes_here = 1))
+    ON CONFLICT (of_table, row_id) DO UPDATE SET at = excluded.at, machine = excluded.machine;
+END;
+
+CREATE TRIGGER groups_dated_insert AFTER INSERT ON groups BEGIN
+  INSERT INTO dated_changes (of_table, row_id, at, machine)
+    VALUES ('settings', new.session_id, clock(), (SELECT uuid FROM machines WHERE name = computer() AND writes_here = 1))
+    ON CONFLICT (of_table, row_id) DO UPDATE SET at = excluded.at, machine = excluded.machine;
+END;
+
+CREATE TRIGGER groups_dated_update AFTER UPDATE ON groups BEGIN
+  INSERT INTO dated_changes (of_table, row_id, at, machine)
+    VALUES ('settings', new.session_id, clock(), (SELECT uuid FROM machines WHERE name = computer() AND writes_here = 1))
+    ON CONFLICT (of_table, row_id) DO UPDATE SET at = excluded.at, machine = excluded.machine;
+END;
+
 CREATE TRIGGER groups_hash_delete AFTER DELETE ON groups BEGIN
   DELETE FROM row_hashes WHERE subject = 'groups' AND key = json_array(old."id");
 END;
 
 CREATE TRIGGER groups_hash_insert AFTER INSERT ON groups BEGIN
-  INSERT INTO row_hashes (subject, key, hash) VALUES ('groups', json_array(new."id"), row_hash(new."id", new."session_id", new."name", new."chain_version_id", new."gain_db", new."position"));
+  INSERT INTO row_hashes (subject, key, hash) VALUES ('groups', json_array(new."id"), row_hash(new."id", new."session_id", new."name", new."chain_version_id", new."gain_db", new."position", new."uuid"));
 END;
 
 CREATE TRIGGER groups_hash_update AFTER UPDATE ON groups BEGIN
-  UPDATE row_hashes SET key = json_array(new."id"), hash = row_hash(new."id", new."session_id", new."name", new."chain_version_id", new."gain_db", new."position") WHERE subject = 'groups' AND key = json_array(old."id");
+  UPDATE row_hashes SET key = json_array(new."id"), hash = row_hash(new."id", new."session_id", new."name", new."chain_version_id", new."gain_db", new."position", new."uuid") WHERE subject = 'groups' AND key = json_array(old."id");
+END;
+
+CREATE TRIGGER groups_have_identity BEFORE INSERT ON groups WHEN new.uuid IS NULL BEGIN
+  SELECT RAISE(ABORT, 'a row without a UUID');
+END;
+
+CREATE TRIGGER groups_leave_identity AFTER DELETE ON groups BEGIN
+  INSERT INTO other_identities (uuid, of_table, row_id, standing) VALUES (old.uuid, 'groups', old.id, 'removed');
+END;
+
+CREATE TRIGGER groups_take_identity AFTER INSERT ON groups BEGIN
+  DELETE FROM other_identities WHERE uuid = new.uuid;
+END;
+
+CREATE TRIGGER history_imports_hash_delete AFTER DELETE ON history_imports BEGIN
+  DELETE FROM row_hashes WHERE subject = 'history_imports' AND key = json_array(old."id");
+END;
+
+CREATE TRIGGER history_imports_hash_insert AFTER INSERT ON history_imports BEGIN
+  INSERT INTO row_hashes (subject, key, hash) VALUES ('history_imports', json_array(new."id"), row_hash(new."id", new."artist_id", new."artist_name", new."name", new."sha256", new."added", new."conflicts", new."created_at"));
+END;
+
+CREATE TRIGGER history_imports_hash_update AFTER UPDATE ON history_imports BEGIN
+  UPDATE row_hashes SET key = json_array(new."id"), hash = row_hash(new."id", new."artist_id", new."artist_name", new."name", new."sha256", new."added", new."conflicts", new."created_at") WHERE subject = 'history_imports' AND key = json_array(old."id");
+END;
+
+CREATE TRIGGER kept_states_hash_delete AFTER DELETE ON kept_states BEGIN
+  DELETE FROM row_hashes WHERE subject = 'kept_states' AND key = json_array(old."id");
+END;
+
+CREATE TRIGGER kept_states_hash_insert AFTER INSERT ON kept_states BEGIN
+  INSERT INTO row_hashes (subject, key, hash) VALUES ('kept_states', json_array(new."id"), row_hash(new."id", new."of_table", new."row_id", new."at", new."machine", new."state", new."kept_at"));
+END;
+
+CREATE TRIGGER kept_states_hash_update AFTER UPDATE ON kept_states BEGIN
+  UPDATE row_hashes SET key = json_array(new."id"), hash = row_hash(new."id", new."of_table", new."row_id", new."at", new."machine", new."state", new."kept_at") WHERE subject = 'kept_states' AND key = json_array(old."id");
+END;
+
+CREATE TRIGGER layers_dated_delete AFTER DELETE ON layers BEGIN
+  INSERT INTO dated_changes (of_table, row_id, at, machine)
+    VALUES ('settings', old.session_id, clock(), (SELECT uuid FROM machines WHERE name = computer() AND writes_here = 1))
+    ON CONFLICT (of_table, row_id) DO UPDATE SET at = excluded.at, machine = excluded.machine;
+END;
+
+CREATE TRIGGER layers_dated_insert AFTER INSERT ON layers BEGIN
+  INSERT INTO dated_changes (of_table, row_id, at, machine)
+    VALUES ('settings', new.session_id, clock(), (SELECT uuid FROM machines WHERE name = computer() AND writes_here = 1))
+    ON CONFLICT (of_table, row_id) DO UPDATE SET at = excluded.at, machine = excluded.machine;
+END;
+
+CREATE TRIGGER layers_dated_update AFTER UPDATE ON layers BEGIN
+  INSERT INTO dated_changes (of_table, row_id, at, machine)
+    VALUES ('settings', new.session_id, clock(), (SELECT uuid FROM machines WHERE name = computer() AND writes_here = 1))
+    ON CONFLICT (of_table, row_id) DO UPDATE SET at = excluded.at, machine = excluded.machine;
 END;
 
 CREATE TRIGGER layers_hash_delete AFTER DELETE ON layers BEGIN
@@ -358,11 +566,41 @@ CREATE TRIGGER layers_hash_delete AFTER DELETE ON layers BEGIN
 END;
 
 CREATE TRIGGER layers_hash_insert AFTER INSERT ON layers BEGIN
-  INSERT INTO row_hashes (subject, key, hash) VALUES ('layers', json_array(new."id"), row_hash(new."id", new."session_id", new."group_id", new."take_id", new."name", new."role", new."offset_samples", new."gain_db", new."pan", new."muted", new."position"));
+  INSERT INTO row_hashes (subject, key, hash) VALUES ('layers', json_array(new."id"), row_hash(new."id", new."session_id", new."group_id", new."take_id", new."name", new."role", new."offset_samples", new."gain_db", new."pan", new."muted", new."position", new."uuid"));
 END;
 
 CREATE TRIGGER layers_hash_update AFTER UPDATE ON layers BEGIN
-  UPDATE row_hashes SET key = json_array(new."id"), hash = row_hash(new."id", new."session_id", new."group_id", new."take_id", new."name", new."role", new."offset_samples", new."gain_db", new."pan", new."muted", new."position") WHERE subject = 'layers' AND key = json_array(old."id");
+  UPDATE row_hashes SET key = json_array(new."id"), hash = row_hash(new."id", new."session_id", new."group_id", new."take_id", new."name", new."role", new."offset_samples", new."gain_db", new."pan", new."muted", new."position", new."uuid") WHERE subject = 'layers' AND key = json_array(old."id");
+END;
+
+CREATE TRIGGER layers_have_identity BEFORE INSERT ON layers WHEN new.uuid IS NULL BEGIN
+  SELECT RAISE(ABORT, 'a row without a UUID');
+END;
+
+CREATE TRIGGER layers_leave_identity AFTER DELETE ON layers BEGIN
+  INSERT INTO other_identities (uuid, of_table, row_id, standing) VALUES (old.uuid, 'layers', old.id, 'removed');
+END;
+
+CREATE TRIGGER layers_take_identity AFTER INSERT ON layers BEGIN
+  DELETE FROM other_identities WHERE uuid = new.uuid;
+END;
+
+CREATE TRIGGER machines_hash_delete AFTER DELETE ON machines BEGIN
+  DELETE FROM row_hashes WHERE subject = 'machines' AND key = json_array(old."uuid");
+END;
+
+CREATE TRIGGER machines_hash_insert AFTER INSERT ON machines BEGIN
+  INSERT INTO row_hashes (subject, key, hash) VALUES ('machines', json_array(new."uuid"), row_hash(new."uuid", new."name", new."writes_here"));
+END;
+
+CREATE TRIGGER machines_hash_update AFTER UPDATE ON machines BEGIN
+  UPDATE row_hashes SET key = json_array(new."uuid"), hash = row_hash(new."uuid", new."name", new."writes_here") WHERE subject = 'machines' AND key = json_array(old."uuid");
+END;
+
+CREATE TRIGGER mics_dated AFTER UPDATE OF name, serial, pattern, note ON mics WHEN old.name IS NOT new.name OR old.serial IS NOT new.serial OR old.pattern IS NOT new.pattern OR old.note IS NOT new.note BEGIN
+  INSERT INTO dated_changes (of_table, row_id, at, machine)
+    VALUES ('mics', new.id, clock(), (SELECT uuid FROM machines WHERE name = computer() AND writes_here = 1))
+    ON CONFLICT (of_table, row_id) DO UPDATE SET at = excluded.at, machine = excluded.machine;
 END;
 
 CREATE TRIGGER mics_hash_delete AFTER DELETE ON mics BEGIN
@@ -370,11 +608,35 @@ CREATE TRIGGER mics_hash_delete AFTER DELETE ON mics BEGIN
 END;
 
 CREATE TRIGGER mics_hash_insert AFTER INSERT ON mics BEGIN
-  INSERT INTO row_hashes (subject, key, hash) VALUES ('mics', json_array(new."id"), row_hash(new."id", new."name", new."serial", new."pattern", new."note", new."created_at"));
+  INSERT INTO row_hashes (subject, key, hash) VALUES ('mics', json_array(new."id"), row_hash(new."id", new."name", new."serial", new."pattern", new."note", new."created_at", new."uuid"));
 END;
 
 CREATE TRIGGER mics_hash_update AFTER UPDATE ON mics BEGIN
-  UPDATE row_hashes SET key = json_array(new."id"), hash = row_hash(new."id", new."name", new."serial", new."pattern", new."note", new."created_at") WHERE subject = 'mics' AND key = json_array(old."id");
+  UPDATE row_hashes SET key = json_array(new."id"), hash = row_hash(new."id", new."name", new."serial", new."pattern", new."note", new."created_at", new."uuid") WHERE subject = 'mics' AND key = json_array(old."id");
+END;
+
+CREATE TRIGGER mics_have_identity BEFORE INSERT ON mics WHEN new.uuid IS NULL BEGIN
+  SELECT RAISE(ABORT, 'a row without a UUID');
+END;
+
+CREATE TRIGGER mics_leave_identity AFTER DELETE ON mics BEGIN
+  INSERT INTO other_identities (uuid, of_table, row_id, standing) VALUES (old.uuid, 'mics', old.id, 'removed');
+END;
+
+CREATE TRIGGER mics_take_identity AFTER INSERT ON mics BEGIN
+  DELETE FROM other_identities WHERE uuid = new.uuid;
+END;
+
+CREATE TRIGGER other_identities_hash_delete AFTER DELETE ON other_identities BEGIN
+  DELETE FROM row_hashes WHERE subject = 'other_identities' AND key = json_array(old."uuid");
+END;
+
+CREATE TRIGGER other_identities_hash_insert AFTER INSERT ON other_identities BEGIN
+  INSERT INTO row_hashes (subject, key, hash) VALUES ('other_identities', json_array(new."uuid"), row_hash(new."uuid", new."of_table", new."row_id", new."standing"));
+END;
+
+CREATE TRIGGER other_identities_hash_update AFTER UPDATE ON other_identities BEGIN
+  UPDATE row_hashes SET key = json_array(new."uuid"), hash = row_hash(new."uuid", new."of_table", new."row_id", new."standing") WHERE subject = 'other_identities' AND key = json_array(old."uuid");
 END;
 
 CREATE TRIGGER session_takes_hash_delete AFTER DELETE ON session_takes BEGIN
@@ -389,16 +651,47 @@ CREATE TRIGGER session_takes_hash_update AFTER UPDATE ON session_takes BEGIN
   UPDATE row_hashes SET key = json_array(new."session_id", new."take_id"), hash = row_hash(new."session_id", new."take_id") WHERE subject = 'session_takes' AND key = json_array(old."session_id", old."take_id");
 END;
 
+CREATE TRIGGER sessions_dated AFTER UPDATE OF notes ON sessions WHEN old.notes IS NOT new.notes BEGIN
+  INSERT INTO dated_changes (of_table, row_id, at, machine)
+    VALUES ('sessions', new.id, clock(), (SELECT uuid FROM machines WHERE name = computer() AND writes_here = 1))
+    ON CONFLICT (of_table, row_id) DO UPDATE SET at = excluded.at, machine = excluded.machine;
+END;
+
 CREATE TRIGGER sessions_hash_delete AFTER DELETE ON sessions BEGIN
   DELETE FROM row_hashes WHERE subject = 'sessions' AND key = json_array(old."id");
 END;
 
 CREATE TRIGGER sessions_hash_insert AFTER INSERT ON sessions BEGIN
-  INSERT INTO row_hashes (subject, key, hash) VALUES ('sessions', json_array(new."id"), row_hash(new."id", new."song_id", new."date", new."sample_rate_hz", new."tempo_bpm", new."notes", new."pan_law", new."start_of_day_s", new."chain_sharing", new."shared_chain_version_id", new."created_at", new."beats_per_bar", new."beat_unit", new."tempo_changes"));
+  INSERT INTO row_hashes (subject, key, hash) VALUES ('sessions', json_array(new."id"), row_hash(new."id", new."song_id", new."date", new."sample_rate_hz", new."tempo_bpm", new."notes", new."pan_law", new."start_of_day_s", new."chain_sharing", new."shared_chain_version_id", new."created_at", new."beats_per_bar", new."beat_unit", new."tempo_changes", new."uuid"));
 END;
 
 CREATE TRIGGER sessions_hash_update AFTER UPDATE ON sessions BEGIN
-  UPDATE row_hashes SET key = json_array(new."id"), hash = row_hash(new."id", new."song_id", new."date", new."sample_rate_hz", new."tempo_bpm", new."notes", new."pan_law", new."start_of_day_s", new."chain_sharing", new."shared_chain_version_id", new."created_at", new."beats_per_bar", new."beat_unit", new."tempo_changes") WHERE subject = 'sessions' AND key = json_array(old."id");
+  UPDATE row_hashes SET key = json_array(new."id"), hash = row_hash(new."id", new."song_id", new."date", new."sample_rate_hz", new."tempo_bpm", new."notes", new."pan_law", new."start_of_day_s", new."chain_sharing", new."shared_chain_version_id", new."created_at", new."beats_per_bar", new."beat_unit", new."tempo_changes", new."uuid") WHERE subject = 'sessions' AND key = json_array(old."id");
+END;
+
+CREATE TRIGGER sessions_have_identity BEFORE INSERT ON sessions WHEN new.uuid IS NULL BEGIN
+  SELECT RAISE(ABORT, 'a row without a UUID');
+END;
+
+CREATE TRIGGER sessions_leave_identity AFTER DELETE ON sessions BEGIN
+  INSERT INTO other_identities (uuid, of_table, row_id, standing) VALUES (old.uuid, 'sessions', old.id, 'removed');
+END;
+
+CREATE TRIGGER sessions_settings_dated AFTER UPDATE OF date, tempo_bpm, beats_per_bar, beat_unit, tempo_changes, pan_law, start_of_day_s, chain_sharing,
+  shared_chain_version_id ON sessions WHEN old.date IS NOT new.date OR old.tempo_bpm IS NOT new.tempo_bpm OR old.beats_per_bar IS NOT new.beats_per_bar OR old.beat_unit IS NOT new.beat_unit OR old.tempo_changes IS NOT new.tempo_changes OR old.pan_law IS NOT new.pan_law OR old.start_of_day_s IS NOT new.start_of_day_s OR old.chain_sharing IS NOT new.chain_sharing OR old.shared_chain_version_id IS NOT new.shared_chain_version_id BEGIN
+  INSERT INTO dated_changes (of_table, row_id, at, machine)
+    VALUES ('settings', new.id, clock(), (SELECT uuid FROM machines WHERE name = computer() AND writes_here = 1))
+    ON CONFLICT (of_table, row_id) DO UPDATE SET at = excluded.at, machine = excluded.machine;
+END;
+
+CREATE TRIGGER sessions_take_identity AFTER INSERT ON sessions BEGIN
+  DELETE FROM other_identities WHERE uuid = new.uuid;
+END;
+
+CREATE TRIGGER songs_dated AFTER UPDATE OF title ON songs WHEN old.title IS NOT new.title BEGIN
+  INSERT INTO dated_changes (of_table, row_id, at, machine)
+    VALUES ('songs', new.id, clock(), (SELECT uuid FROM machines WHERE name = computer() AND writes_here = 1))
+    ON CONFLICT (of_table, row_id) DO UPDATE SET at = excluded.at, machine = excluded.machine;
 END;
 
 CREATE TRIGGER songs_hash_delete AFTER DELETE ON songs BEGIN
@@ -406,11 +699,23 @@ CREATE TRIGGER songs_hash_delete AFTER DELETE ON songs BEGIN
 END;
 
 CREATE TRIGGER songs_hash_insert AFTER INSERT ON songs BEGIN
-  INSERT INTO row_hashes (subject, key, hash) VALUES ('songs', json_array(new."id"), row_hash(new."id", new."artist_id", new."title", new."created_at"));
+  INSERT INTO row_hashes (subject, key, hash) VALUES ('songs', json_array(new."id"), row_hash(new."id", new."artist_id", new."title", new."created_at", new."uuid"));
 END;
 
 CREATE TRIGGER songs_hash_update AFTER UPDATE ON songs BEGIN
-  UPDATE row_hashes SET key = json_array(new."id"), hash = row_hash(new."id", new."artist_id", new."title", new."created_at") WHERE subject = 'songs' AND key = json_array(old."id");
+  UPDATE row_hashes SET key = json_array(new."id"), hash = row_hash(new."id", new."artist_id", new."title", new."created_at", new."uuid") WHERE subject = 'songs' AND key = json_array(old."id");
+END;
+
+CREATE TRIGGER songs_have_identity BEFORE INSERT ON songs WHEN new.uuid IS NULL BEGIN
+  SELECT RAISE(ABORT, 'a row without a UUID');
+END;
+
+CREATE TRIGGER songs_leave_identity AFTER DELETE ON songs BEGIN
+  INSERT INTO other_identities (uuid, of_table, row_id, standing) VALUES (old.uuid, 'songs', old.id, 'removed');
+END;
+
+CREATE TRIGGER songs_take_identity AFTER INSERT ON songs BEGIN
+  DELETE FROM other_identities WHERE uuid = new.uuid;
 END;
 
 CREATE TRIGGER take_copies_hash_delete AFTER DELETE ON take_copies BEGIN
@@ -429,6 +734,12 @@ CREATE TRIGGER takes_are_immutable
 BEFORE UPDATE OF id, sha256, container, encoding, sample_rate_hz, channels, frames, imported_at, facts ON takes
 BEGIN
   SELECT RAISE(ABORT, 'the bytes, the format and the facts of a take cannot be changed');
+END;
+
+CREATE TRIGGER takes_dated AFTER UPDATE OF name, voice_id, mic_id, curve_id ON takes WHEN old.name IS NOT new.name OR old.voice_id IS NOT new.voice_id OR old.mic_id IS NOT new.mic_id OR old.curve_id IS NOT new.curve_id BEGIN
+  INSERT INTO dated_changes (of_table, row_id, at, machine)
+    VALUES ('takes', new.id, clock(), (SELECT uuid FROM machines WHERE name = computer() AND writes_here = 1))
+    ON CONFLICT (of_table, row_id) DO UPDATE SET at = excluded.at, machine = excluded.machine;
 END;
 
 CREATE TRIGGER takes_hash_delete AFTER DELETE ON takes BEGIN
@@ -655,14 +966,32 @@ FROM takes
   LEFT JOIN mics ON mics.id = takes.mic_id WHERE takes.id IN (SELECT id FROM takes WHERE voice_id = new.id);
 END;
 
+CREATE TRIGGER voices_dated AFTER UPDATE OF name, note ON voices WHEN old.name IS NOT new.name OR old.note IS NOT new.note BEGIN
+  INSERT INTO dated_changes (of_table, row_id, at, machine)
+    VALUES ('voices', new.id, clock(), (SELECT uuid FROM machines WHERE name = computer() AND writes_here = 1))
+    ON CONFLICT (of_table, row_id) DO UPDATE SET at = excluded.at, machine = excluded.machine;
+END;
+
 CREATE TRIGGER voices_hash_delete AFTER DELETE ON voices BEGIN
   DELETE FROM row_hashes WHERE subject = 'voices' AND key = json_array(old."id");
 END;
 
 CREATE TRIGGER voices_hash_insert AFTER INSERT ON voices BEGIN
-  INSERT INTO row_hashes (subject, key, hash) VALUES ('voices', json_array(new."id"), row_hash(new."id", new."artist_id", new."name", new."note", new."created_at"));
+  INSERT INTO row_hashes (subject, key, hash) VALUES ('voices', json_array(new."id"), row_hash(new."id", new."artist_id", new."name", new."note", new."created_at", new."uuid"));
 END;
 
 CREATE TRIGGER voices_hash_update AFTER UPDATE ON voices BEGIN
-  UPDATE row_hashes SET key = json_array(new."id"), hash = row_hash(new."id", new."artist_id", new."name", new."note", new."created_at") WHERE subject = 'voices' AND key = json_array(old."id");
+  UPDATE row_hashes SET key = json_array(new."id"), hash = row_hash(new."id", new."artist_id", new."name", new."note", new."created_at", new."uuid") WHERE subject = 'voices' AND key = json_array(old."id");
+END;
+
+CREATE TRIGGER voices_have_identity BEFORE INSERT ON voices WHEN new.uuid IS NULL BEGIN
+  SELECT RAISE(ABORT, 'a row without a UUID');
+END;
+
+CREATE TRIGGER voices_leave_identity AFTER DELETE ON voices BEGIN
+  INSERT INTO other_identities (uuid, of_table, row_id, standing) VALUES (old.uuid, 'voices', old.id, 'removed');
+END;
+
+CREATE TRIGGER voices_take_identity AFTER INSERT ON voices BEGIN
+  DELETE FROM other_identities WHERE uuid = new.uuid;
 END;

@@ -2,7 +2,7 @@
 
 import Database from 'better-sqlite3'
 import { type Migration, migrate } from './care/migrate.ts'
-import { addRowHash } from './care/row-hashes.ts'
+import { addSqlFunctions } from './care/sql-functions.ts'
 
 const HEADING = '-- Written from db/migrations by `npm run schema`; not edited by hand.'
 
@@ -10,7 +10,7 @@ const HEADING = '-- Written from db/migrations by `npm run schema`; not edited b
 export function schemaOf(migrations: readonly Migration[]): string {
   const db = new Database(':memory:')
   try {
-    addRowHash(db)
+    addSqlFunctions(db)
     migrate(db, migrations)
     return describeSchema(db)
   } finally {

@@ -3,6 +3,7 @@
 import { z } from 'zod'
 import { ChainStages } from './chain-document.ts'
 import { CurvePoints } from './curve.ts'
+import { HistoryConflict } from './exchange/conflict.ts'
 import { TakeFacts } from './take-facts.ts'
 import { listOf, Name, nameable } from './text/bounded.ts'
 import {
@@ -250,7 +251,7 @@ export type Layer = z.infer<typeof Layer>
 export const Chain = z.object({ id: Id, voiceId: Id, name: Name })
 export type Chain = z.infer<typeof Chain>
 
-/** An immutable saved version of a chain; `number` counts from 1 within the chain. */
+/** An immutable saved version of a chain; `number` counts from 1 within the chain, on each computer for itself. */
 export const ChainVersion = z.object({
   id: Id,
   chainId: Id,
@@ -262,6 +263,14 @@ export const ChainVersion = z.object({
   sha256: Sha256,
   note: Note,
   createdAt: z.iso.datetime(),
+  /** Hash of the whole version, by which it is known on every computer. */
+  node: Sha256,
+  /** Nodes that it was made from: first the one that was edited, then one that was merged into it. */
+  parents: z.array(Sha256),
+  /** Name of the computer that it was saved on. */
+  machineName: z.string(),
+  /** Whether another version of the chain has its number, as one of another computer may. */
+  sharesNumber: z.boolean(),
 })
 export type ChainVersion = z.infer<typeof ChainVersion>
 
@@ -376,6 +385,14 @@ export const LedgerEntry = z.discriminatedUnion('kind', [
     name: z.string(),
     /** The new name, or what it was merged into; empty after a removal. */
     otherName: z.string(),
+  }),
+  /** A history of another computer that was merged into this catalogue. */
+  entry('history-merged').extend({
+    /** Its voices. */
+    name: z.string(),
+    added: z.int().nonnegative(),
+    /** What differed, with both sides; both are kept. */
+    conflicts: z.array(HistoryConflict),
   }),
   entry('bounced').extend({
     songTitle: z.string(),

@@ -66,7 +66,7 @@ export function openWorkplace(
 ): Workplace {
   const cataloguePath = resolve(path)
   ensureFolder(dirname(cataloguePath))
-  const catalogue = openCatalogue(cataloguePath)
+  const catalogue = openCatalogue(cataloguePath, undefined, readClock)
   sweepUnfinished(takesBelow(catalogue), catalogue.path)
   const folders = foldersBeside(cataloguePath)
   const pool = createPool()

@@ -1,6 +1,7 @@
 // The lines of the ledger in words.
 
 import type { LedgerEntry } from '../contract/entities.ts'
+import { conflictWords } from './history.ts'
 import { countOf, rate } from './numbers.ts'
 
 /** A line of the ledger in words. */
@@ -52,6 +53,12 @@ export function ledgerWords(entry: LedgerEntry): LedgerWords {
             : entry.change === 'merged'
               ? `into ${entry.otherName}`
               : '',
+      }
+    case 'history-merged':
+      return {
+        kind: 'history merged',
+        subject: entry.name,
+        detail: [`${entry.added} new`, ...entry.conflicts.map(conflictWords)].join('; '),
       }
     case 'bounced':
       return {

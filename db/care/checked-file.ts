@@ -2,8 +2,8 @@
 
 import Database from 'better-sqlite3'
 import { refuseDamage } from './damage.ts'
-import { addRowHash } from './row-hashes.ts'
 import { keepSnapshot } from './snapshots.ts'
+import { addSqlFunctions } from './sql-functions.ts'
 import { withFailures } from './sqlite-failures.ts'
 
 /** Reads the whole file. @throws Failure `catalogue-damaged` */
@@ -25,7 +25,7 @@ function onFile(path: string, act: (db: Database.Database) => void): void {
   withFailures(path, () => {
     const db = new Database(path, { readonly: true, fileMustExist: true })
     try {
-      addRowHash(db)
+      addSqlFunctions(db)
       act(db)
     } finally {
       db.close()

@@ -9,7 +9,8 @@ import { createFileBy } from '../../app/files/written-by-others.ts'
 import { damageFailure, hasWayBack, isQuickToCheck, refuseDamage, refuseStrangeSchema } from './damage.ts'
 import { keepCopyBefore } from './keep-copy.ts'
 import { type Migration, migrate, pendingMigrations, versionOf } from './migrate.ts'
-import { addRowHash } from './row-hashes.ts'
+import { noteComputer } from './note-computer.ts'
+import { addSqlFunctions, type ReadClock } from './sql-functions.ts'
 
 /** The `application_id` of a catalogue: the bytes "TKLF". */
 const APPLICATION_ID = 0x544b_4c46
@@ -24,13 +25,17 @@ const BUSY_TIMEOUT_MS = 2000
  * @throws Failure `not-found` (no such folder), `invalid-input` (not a catalogue's file), `newer-version`,
  *   `catalogue-damaged`, `not-writable`; SQLite errors unchanged
  */
-export function openDatabase(path: string, migrations: readonly Migration[]): Database.Database {
+export function openDatabase(
+  path: string,
+  migrations: readonly Migration[],
+  readClock?: ReadClock,
+): Database.Database {
   refuseWrongPlace(path)
   refuseReadOnly(path)
   createWhole(path, migrations)
   const db = new Database(path, { timeout: BUSY_TIMEOUT_MS })
   try {
-    addRowHash(db)
+    addSqlFunctions(db, readClock)
     recognise(db, migrations)
     const [first] = pendingMigrations(db, migrations)
     refuseStrangeSchema(db, migrations)
@@ -44,6 +49,7 @@ export function openDatabase(path: string, migrations: readonly Migration[]): Da
     db.pragma('checkpoint_fullfsync = ON')
     migrate(db, migrations)
     db.pragma('foreign_keys = ON')
+    noteComputer(db)
     return db
   } catch (error) {
     db.close()
@@ -61,8 +67,9 @@ function createWhole(path: string, migrations: readonly Migration[]): void {
     createFileBy(path, (freshPath) => {
       const db = new Database(freshPath)
       try {
-        addRowHash(db)
+        addSqlFunctions(db)
         migrate(db, migrations)
+        noteComputer(db)
       } finally {
         db.close()
       }

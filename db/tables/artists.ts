@@ -14,7 +14,7 @@ export function artistQueries(db: Database) {
   const all = db.prepare<[], Artist>('SELECT id, name, note FROM artists')
   const one = db.prepare<[number], Artist>('SELECT id, name, note FROM artists WHERE id = ?')
   const add = db.prepare<[NewArtist & { at: string }]>(
-    'INSERT INTO artists (name, note, created_at) VALUES (@name, @note, @at)',
+    'INSERT INTO artists (uuid, name, note, created_at) VALUES (uuid7(@at), @name, @note, @at)',
   )
   const change = db.prepare<[Artist]>('UPDATE artists SET name = @name, note = @note WHERE id = @id')
 

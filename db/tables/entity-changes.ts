@@ -19,6 +19,7 @@ export type EntityChangeQueries = ReturnType<typeof entityChangeQueries>
 
 type Table = RowsBefore['changed'][number]['table']
 type Column = RowsBefore['changed'][number]['column']
+type Named = 'artists' | 'voices' | 'songs'
 type Values = RowsBefore['removed'][number]['values']
 
 const TABLES = { artist: 'artists', voice: 'voices', song: 'songs', session: 'sessions' } as const
@@ -100,6 +101,17 @@ export function entityChangeQueries(db: Database) {
     .prepare<[number, string], number>('SELECT id FROM songs WHERE artist_id = ? AND title = ?')
     .pluck()
 
+  // A removed row leaves its identity behind, see the migration 013.
+  const joinRow = db.prepare<[{ table: Named; id: number; intoId: number }]>(
+    `UPDATE other_identities SET row_id = @intoId, standing = 'joined'
+     WHERE of_table = @table AND row_id = @id AND standing = 'removed'`,
+  )
+  const joinAlso = db.prepare<[{ table: Named; id: number; intoId: number }]>(
+    `UPDATE other_identities SET row_id = @intoId
+     WHERE of_table = @table AND row_id = @id AND standing = 'joined'`,
+  )
+  const newUuid = db.prepare<[], string>('SELECT uuid7(NULL)').pluck()
+
   const draftsOf = db.prepare<[number], Values>('SELECT * FROM chain_drafts WHERE session_id = ?')
 
   const ownerOf = (kind: EntityKind, id: number): Owner => found(owners[kind].get(id), kind, id)
@@ -121,6 +133,12 @@ export function entityChangeQueries(db: Database) {
     const change = db.prepare(`UPDATE ${table} SET ${column} = ? WHERE id = ?`)
     for (const id of ids) change.run(to, id)
     before.changed.push({ table, column, ids: [...ids], from, to })
+  }
+
+  /** From now on, what other computers know under the identity of a merged entity is the other one. */
+  function join(table: Named, id: number, intoId: number): void {
+    joinRow.run({ table, id, intoId })
+    joinAlso.run({ table, id, intoId })
   }
 
   function drop(before: RowsBefore, table: RowsBefore['removed'][number]['table'], id: number): void {
@@ -161,11 +179,13 @@ export function entityChangeQueries(db: Database) {
     set(before, 'chains', 'voice_id', idsWhere('chains', 'voice_id', id), id, intoId)
     mergeNotes(before, 'voices', id, intoId)
     drop(before, 'voices', id)
+    join('voices', id, intoId)
   }
 
   function mergeSongs(before: RowsBefore, id: number, intoId: number): void {
     set(before, 'sessions', 'song_id', idsWhere('sessions', 'song_id', id), id, intoId)
     drop(before, 'songs', id)
+    join('songs', id, intoId)
   }
 
   function mergeNotes(before: RowsBefore, table: 'artists' | 'voices', id: number, intoId: number): void {
@@ -202,6 +222,7 @@ export function entityChangeQueries(db: Database) {
       set(before, 'voices', 'artist_id', idsWhere('voices', 'artist_id', id), id, intoId)
       mergeNotes(before, 'artists', id, intoId)
       drop(before, 'artists', id)
+      join('artists', id, intoId)
     }
     return record('merged', kind, { ...owner, artistId: into.artistId }, into.name, before, at)
   })
@@ -233,7 +254,9 @@ export function entityChangeQueries(db: Database) {
   const revert = db.transaction((changeId: number): void => {
     const { before } = found(one.get(changeId), 'change', changeId)
     const { removed, changed } = readStored(RowsBefore, before, `what change ${changeId} replaced`)
-    for (const { table, values } of removed) {
+    for (const { table, values: stored } of removed) {
+      const values =
+        table === 'chain_drafts' || 'uuid' in stored ? stored : { ...stored, uuid: newUuid.get()! }
       const columns = Object.keys(values)
       db.prepare(
         `INSERT INTO ${table} (${columns.map((name) => `"${name}"`).join()}) VALUES (${columns.map(() => '?').join()})`,

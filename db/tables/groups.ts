@@ -6,6 +6,7 @@ import { Failure } from '../../app/contract/failure.ts'
 import { MAX_GROUPS } from '../../app/contract/text/limits.ts'
 import { type Changes, changed } from './changes.ts'
 import { found } from './found.ts'
+import { uuidOfNew } from './identity/uuid-of-new.ts'
 import { insertedId } from './inserted-id.ts'
 
 /** With its former id and position, to undo a removal. */
@@ -24,8 +25,8 @@ export function groupQueries(db: Database) {
   const ofSession = db.prepare<[number], Group>(`${SELECT} WHERE session_id = ? ORDER BY position, id`)
   const one = db.prepare<[number], Group>(`${SELECT} WHERE id = ?`)
   const add = db.prepare<[Omit<Group, 'id' | 'position'> & { id: number | null; position: number | null }]>(
-    `INSERT INTO groups (id, session_id, name, chain_version_id, gain_db, position)
-       SELECT @id, @sessionId, @name, @chainVersionId, @gainDb, coalesce(@position, max(position) + 1, 0)
+    `INSERT INTO groups (id, uuid, session_id, name, chain_version_id, gain_db, position)
+       SELECT @id, ${uuidOfNew('groups', 'NULL')}, @sessionId, @name, @chainVersionId, @gainDb, coalesce(@position, max(position) + 1, 0)
        FROM groups WHERE session_id = @sessionId`,
   )
   const change = db.prepare<[Group]>(

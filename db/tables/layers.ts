@@ -6,6 +6,7 @@ import { Failure } from '../../app/contract/failure.ts'
 import { MAX_LAYERS } from '../../app/contract/text/limits.ts'
 import { type Changes, changed } from './changes.ts'
 import { found } from './found.ts'
+import { uuidOfNew } from './identity/uuid-of-new.ts'
 import { insertedId } from './inserted-id.ts'
 
 /** With its former id and position, to undo a removal. */
@@ -31,8 +32,8 @@ export function layerQueries(db: Database) {
   const ofSession = db.prepare<[number], Row>(`${SELECT} WHERE session_id = ? ORDER BY position, id`)
   const one = db.prepare<[number], Row>(`${SELECT} WHERE id = ?`)
   const add = db.prepare<[NewRow]>(
-    `INSERT INTO layers (id, session_id, group_id, take_id, name, role, offset_samples, gain_db, pan, muted, position)
-       SELECT @id, @sessionId, @groupId, @takeId, @name, @role, @offsetSamples, @gainDb, @pan, @muted,
+    `INSERT INTO layers (id, uuid, session_id, group_id, take_id, name, role, offset_samples, gain_db, pan, muted, position)
+       SELECT @id, ${uuidOfNew('layers', 'NULL')}, @sessionId, @groupId, @takeId, @name, @role, @offsetSamples, @gainDb, @pan, @muted,
          coalesce(@position, max(position) + 1, 0)
        FROM layers WHERE session_id = @sessionId`,
   )

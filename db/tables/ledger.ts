@@ -1,5 +1,5 @@
 // The ledger: the history, read from rows that the catalogue has anyway. Only renaming, merging and removing
-// store a row of their own (entity-changes.ts).
+// store a row of their own (entity-changes.ts), and merging a history of another computer.
 
 import type { Database } from 'better-sqlite3'
 import type { LedgerEntry } from '../../app/contract/entities.ts'
@@ -63,6 +63,12 @@ const ENTITY_CHANGES = `
     json_object('change', entity_changes.kind, 'entity', entity, 'name', name, 'otherName', other_name) AS detail
   FROM entity_changes`
 
+const HISTORY_IMPORTS = `
+  SELECT history_imports.created_at AS at, 'history-merged' AS kind, history_imports.id AS id,
+    artist_name AS artistName, NULL AS sessionId,
+    json_object('name', name, 'added', added, 'conflicts', json(conflicts)) AS detail
+  FROM history_imports`
+
 const newest = (table: string, at: string): string =>
   `WHERE ${table}.id IN (SELECT id FROM ${table} ORDER BY ${at} DESC, id DESC LIMIT @limit)`
 
@@ -75,6 +81,7 @@ const OF_ALL = [
   `${VOICES} ${newest('voices', 'created_at')}`,
   `${SONGS} ${newest('songs', 'created_at')}`,
   `${ENTITY_CHANGES} ${newest('entity_changes', 'created_at')}`,
+  `${HISTORY_IMPORTS} ${newest('history_imports', 'created_at')}`,
 ]
 
 // CROSS JOIN forces SQLite to join in the order written: each voice with its newest takes,
@@ -97,6 +104,7 @@ const OF_ARTIST = [
   `${VOICES} WHERE voices.artist_id = @artistId`,
   `${SONGS} WHERE songs.artist_id = @artistId`,
   `${ENTITY_CHANGES} WHERE artist_id = @artistId`,
+  `${HISTORY_IMPORTS} WHERE artist_id = @artistId`,
 ]
 
 const merged = (branches: readonly string[]): string => `
@@ -120,7 +128,8 @@ export function ledgerQueries(db: Database) {
          UNION ALL SELECT max(created_at) FROM artists
          UNION ALL SELECT max(created_at) FROM voices
          UNION ALL SELECT max(created_at) FROM songs
-         UNION ALL SELECT max(created_at) FROM entity_changes)`,
+         UNION ALL SELECT max(created_at) FROM entity_changes
+         UNION ALL SELECT max(created_at) FROM history_imports)`,
     )
     .pluck()
 

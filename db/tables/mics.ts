@@ -6,6 +6,7 @@ import { Failure } from '../../app/contract/failure.ts'
 import { byName } from './by-name.ts'
 import { type Changes, changed } from './changes.ts'
 import { found } from './found.ts'
+import { uuidOfNew } from './identity/uuid-of-new.ts'
 import { insertedId } from './inserted-id.ts'
 
 /** An id restores a removed mic under that id. */
@@ -18,8 +19,8 @@ export function micQueries(db: Database) {
   const all = db.prepare<[], Mic>(SELECT)
   const one = db.prepare<[number], Mic>(`${SELECT} WHERE id = ?`)
   const add = db.prepare<[Omit<Mic, 'id'> & { id: number | null; at: string }]>(
-    `INSERT INTO mics (id, name, serial, pattern, note, created_at)
-       VALUES (@id, @name, @serial, @pattern, @note, @at)`,
+    `INSERT INTO mics (id, uuid, name, serial, pattern, note, created_at)
+       VALUES (@id, ${uuidOfNew('mics', '@at')}, @name, @serial, @pattern, @note, @at)`,
   )
   const change = db.prepare<[Mic]>(
     'UPDATE mics SET name = @name, serial = @serial, pattern = @pattern, note = @note WHERE id = @id',

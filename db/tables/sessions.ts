@@ -66,9 +66,9 @@ export function sessionQueries(db: Database) {
     .pluck()
   const one = db.prepare<[number], Stored<Session>>(`${SELECT} WHERE sessions.id = ?`)
   const add = db.prepare<[Omit<NewSession, 'tempoChanges'> & { tempoChanges: string; at: string }]>(
-    `INSERT INTO sessions (song_id, date, sample_rate_hz, tempo_bpm, beats_per_bar, beat_unit, tempo_changes,
+    `INSERT INTO sessions (uuid, song_id, date, sample_rate_hz, tempo_bpm, beats_per_bar, beat_unit, tempo_changes,
          notes, pan_law, start_of_day_s, chain_sharing, shared_chain_version_id, created_at)
-       VALUES (@songId, @date, @sampleRateHz, @tempoBpm, @beatsPerBar, @beatUnit, @tempoChanges,
+       VALUES (uuid7(@at), @songId, @date, @sampleRateHz, @tempoBpm, @beatsPerBar, @beatUnit, @tempoChanges,
          @notes, @panLaw, @startOfDayS, @chainSharing, @sharedChainVersionId, @at)`,
   )
   const change = db.prepare<[Stored<Session>]>(

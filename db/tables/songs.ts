@@ -16,16 +16,22 @@ export function songQueries(db: Database) {
   const one = db.prepare<[number], Song>(`${SELECT} WHERE id = ?`)
   const titled = db.prepare<[number, string], Song>(`${SELECT} WHERE artist_id = ? AND title = ?`)
   const add = db.prepare<[NewSong & { at: string }]>(
-    'INSERT INTO songs (artist_id, title, created_at) VALUES (@artistId, @title, @at)',
+    'INSERT INTO songs (uuid, artist_id, title, created_at) VALUES (uuid7(@at), @artistId, @title, @at)',
   )
 
+  const change = db.prepare<[{ id: number; title: string }]>('UPDATE songs SET title = @title WHERE id = @id')
+
+  const get = (id: number): Song => found(one.get(id), 'song', id)
+
   return {
+    get,
     /** Newest first. */
     list: (artistId?: number): Song[] => (artistId === undefined ? all.all() : ofArtist.all(artistId)),
     /** @throws Failure `conflict` when the artist has a song of that title */
-    insert(fields: NewSong, at: string): Song {
-      const id = insertedId(add, { ...fields, at })
-      return found(one.get(id), 'song', id)
+    insert: (fields: NewSong, at: string): Song => get(insertedId(add, { ...fields, at })),
+    /** @throws Failure `conflict` when the artist has a song of that title */
+    retitle(id: number, title: string): void {
+      change.run({ id, title })
     },
     findByTitle: (artistId: number, title: string): Song | undefined => titled.get(artistId, title),
   }

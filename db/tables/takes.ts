@@ -42,6 +42,7 @@ const takeOf = (row: Row): Take => ({
 export function takeQueries(db: Database) {
   const one = db.prepare<[number], Row>(`${SELECT} WHERE id = ?`)
   const bySha256 = db.prepare<[string], Row>(`${SELECT} WHERE sha256 = ?`)
+  const idBySha256 = db.prepare<[string], number>('SELECT id FROM takes WHERE sha256 = ?').pluck()
   const ofSession = db.prepare<[number], Row>(
     `${SELECT_FOR_LIST} JOIN session_takes ON take_id = id WHERE session_id = ? ORDER BY id`,
   )
@@ -155,6 +156,8 @@ export function takeQueries(db: Database) {
       const row = bySha256.get(sha256)
       return row && takeOf(row)
     },
+    /** Without reading its facts. */
+    idOfSha256: (sha256: string): number | undefined => idBySha256.get(sha256),
     /** @throws Failure `conflict` when a take with the same bytes exists, or the curve is of another mic */
     insert: (fields: NewTake): Take => insert.immediate(fields),
     /** Stores the path of another file with the same bytes. */

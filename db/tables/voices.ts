@@ -19,8 +19,8 @@ export function voiceQueries(db: Database) {
   const ofArtist = db.prepare<[number], Voice>(`${SELECT} WHERE artist_id = ?`)
   const one = db.prepare<[number], Voice>(`${SELECT} WHERE id = ?`)
   const add = db.prepare<[NewVoice & { at: string }]>(
-    `INSERT INTO voices (artist_id, name, note, created_at)
-       VALUES (@artistId, @name, @note, @at)`,
+    `INSERT INTO voices (uuid, artist_id, name, note, created_at)
+       VALUES (uuid7(@at), @artistId, @name, @note, @at)`,
   )
   const change = db.prepare<[Voice]>('UPDATE voices SET name = @name, note = @note WHERE id = @id')
 

@@ -51,7 +51,7 @@ switch (act) {
   }
   case 'stop-in-migration': {
     const stuck: Migration = {
-      number: migrations.length + 1,
+      number: migrations.at(-1)!.number + 1,
       migrate(db) {
         db.exec('ALTER TABLE artists ADD COLUMN colour TEXT; DELETE FROM layers')
         say('in migration')

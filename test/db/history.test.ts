@@ -99,10 +99,10 @@ describe('a chain version', () => {
     const raw = rawOn(catalogue.path)
     raw
       .prepare(
-        `INSERT INTO chain_versions (chain_id, number, stages, sha256, note, created_at)
-         VALUES (?, 2, '[{"kind":"echo","on":true,"settings":{}}]', ?, '', ?)`,
+        `INSERT INTO chain_versions (chain_id, number, stages, sha256, note, created_at, parents, machine, node)
+         SELECT ?, 2, '[{"kind":"echo","on":true,"settings":{}}]', ?, '', ?, '[]', uuid, ? FROM machines`,
       )
-      .run(chain.id, sha256Of('echo'), minute(9))
+      .run(chain.id, sha256Of('echo'), minute(9), sha256Of('node'))
     raw.close()
     const failure = failureOf(() => catalogue.chains.versions(chain.id))
     expect(failure.code).toBe('catalogue-damaged')

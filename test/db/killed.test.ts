@@ -82,7 +82,7 @@ describe('a killed process', () => {
     catalogue.close()
     await runAndKill('stop-in-migration', path, (lines) => lines.includes('in migration'))
 
-    for (const file of [path, `${path}.before-${migrations.length + 1}`]) {
+    for (const file of [path, `${path}.before-${migrations.at(-1)!.number + 1}`]) {
       const again = openForTest(file)
       expect(again.layers.get(made.layer.id)).toEqual(made.layer)
       again.close()

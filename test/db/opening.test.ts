@@ -67,7 +67,7 @@ describe('a new catalogue', () => {
     // https://www.sqlite.org/fileformat2.html, 1.3: bytes 18 and 19 are 2 in WAL mode, 60 to 63 the user version, 68 to 71 the application id.
     const head = readFileSync(path).subarray(0, 100)
     expect([head[18], head[19]]).toEqual([2, 2])
-    expect(head.readUInt32BE(60)).toBe(migrations.length)
+    expect(head.readUInt32BE(60)).toBe(migrations.at(-1)!.number)
     expect(head.toString('latin1', 68, 72)).toBe('TKLF')
   })
 })
@@ -162,8 +162,8 @@ describe('refused and left as it was', () => {
     raw.close()
     expect(refused(path).toData()).toEqual({
       code: 'newer-version',
-      message: `The catalogue ${path} has version 99, and this Takeloft knows up to ${migrations.length}; update Takeloft to open it.`,
-      details: { path, version: 99, newest: migrations.length },
+      message: `The catalogue ${path} has version 99, and this Takeloft knows up to ${migrations.at(-1)!.number}; update Takeloft to open it.`,
+      details: { path, version: 99, newest: migrations.at(-1)!.number },
     })
   })
 

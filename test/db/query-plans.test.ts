@@ -4,7 +4,7 @@
 import Database from 'better-sqlite3'
 import { afterAll, describe, expect, it } from 'vitest'
 import { migrate } from '../../db/care/migrate.ts'
-import { addRowHash } from '../../db/care/row-hashes.ts'
+import { addSqlFunctions } from '../../db/care/sql-functions.ts'
 import { migrations } from '../../db/migrations/migrations.ts'
 import { artistQueries } from '../../db/tables/artists.ts'
 import { bounceQueries } from '../../db/tables/bounces.ts'
@@ -22,7 +22,7 @@ import { takeQueries } from '../../db/tables/takes.ts'
 import { voiceQueries } from '../../db/tables/voices.ts'
 
 const db = new Database(':memory:')
-addRowHash(db)
+addSqlFunctions(db)
 migrate(db, migrations)
 afterAll(() => db.close())
 

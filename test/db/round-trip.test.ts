@@ -1,3 +1,4 @@
+import { hostname } from 'node:os'
 import { describe, expect, it } from 'vitest'
 import {
   Artist,
@@ -69,6 +70,10 @@ describe('every entity, with names in several scripts', () => {
       sha256: sha256Of('stages'),
       note: 'für später',
       createdAt: minute(7),
+      node: made.version.node,
+      parents: [],
+      machineName: hostname(),
+      sharesNumber: false,
     })
     expect(made.layer).toMatchObject({ offsetSamples: -2_000_000_000, gainDb: 0.1, pan: -0.333, muted: true })
     expect(made.bounce).toMatchObject({

@@ -41,9 +41,10 @@ export interface Workshop {
 
 type LayerChanges = Parameters<Handlers['addLayer']>[0]
 
-export function openWorkshop(): Workshop {
+/** @param readClock ISO 8601; one that stands still if omitted */
+export function openWorkshop(readClock: () => string = () => '2026-10-01T12:00:00.000Z'): Workshop {
   const folder = mkdtempSync(join(tmpdir(), 'takeloft-test-'))
-  const workplace = openWorkplace(join(folder, 'catalogue.sqlite'), () => '2026-10-01T12:00:00.000Z')
+  const workplace = openWorkplace(join(folder, 'catalogue.sqlite'), readClock)
   const handlers = createHandlers(workplace)
   const tampered = new Set<string>()
   onTestFinished(async () => {

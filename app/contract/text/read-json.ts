@@ -8,10 +8,17 @@ import { MAX_JSON_CONTAINERS, MAX_JSON_DEPTH, MAX_JSON_MEMBERS, MAX_JSON_VALUES 
  * @param where what to call the source in a failure
  * @param name what it should be: 'chain'
  * @param wanted what to choose instead: 'a chain file that Takeloft saved'
+ * @param limits other than those of chains, manifests and messages
  * @throws Failure `invalid-input` for text that is not JSON or is larger than allowed
  */
-export function readJsonText(text: string, where: string, name: string, wanted: string): unknown {
-  const seen = scan(text)
+export function readJsonText(
+  text: string,
+  where: string,
+  name: string,
+  wanted: string,
+  limits: JsonLimits = USUAL_LIMITS,
+): unknown {
+  const seen = scan(text, limits)
   if (seen === 'too-much') {
     throw new Failure('invalid-input', `${where} contains more than a ${name} can; choose ${wanted}.`, {
       where,
@@ -36,10 +43,18 @@ export function readJsonText(text: string, where: string, name: string, wanted: 
   return value
 }
 
+/** How many values, and how many objects and lists, a text may have. */
+export interface JsonLimits {
+  readonly values: number
+  readonly containers: number
+}
+
+const USUAL_LIMITS: JsonLimits = { values: MAX_JSON_VALUES, containers: MAX_JSON_CONTAINERS }
+
 const MAX_QUOTED = 60
 
 /** Whether what JSON.parse would build stays within the limits; does not check that the text is JSON. */
-export const isBoundedJson = (text: string): boolean => scan(text) !== 'too-much'
+export const isBoundedJson = (text: string): boolean => scan(text, USUAL_LIMITS) !== 'too-much'
 
 const QUOTE = 0x22
 const COMMA = 0x2c
@@ -51,7 +66,7 @@ const OPEN_OBJECT = 0x7b
 const CLOSE_OBJECT = 0x7d
 
 /** Whether the text exceeds the limits, or the first duplicate key of an object; null for neither. */
-function scan(text: string): 'too-much' | { readonly duplicateKey: string } | null {
+function scan(text: string, limits: JsonLimits): 'too-much' | { readonly duplicateKey: string } | null {
   // For each open container, the members still allowed, and the keys so far if it is an object.
   const left: number[] = []
   const keys: (Set<string> | null)[] = []
@@ -76,18 +91,18 @@ function scan(text: string): 'too-much' | { readonly duplicateKey: string } | nu
         break
       }
       case COMMA:
-        if (++values > MAX_JSON_VALUES) return 'too-much'
+        if (++values > limits.values) return 'too-much'
         if (left.length > 0 && --left[left.length - 1] < 0) return 'too-much'
         break
       case OPEN_ARRAY:
-        left.push(MAX_JSON_VALUES)
+        left.push(limits.values)
         keys.push(null)
-        if (++containers > MAX_JSON_CONTAINERS || left.length > MAX_JSON_DEPTH) return 'too-much'
+        if (++containers > limits.containers || left.length > MAX_JSON_DEPTH) return 'too-much'
         break
       case OPEN_OBJECT:
         left.push(MAX_JSON_MEMBERS)
         keys.push(new Set())
-        if (++containers > MAX_JSON_CONTAINERS || left.length > MAX_JSON_DEPTH) return 'too-much'
+        if (++containers > limits.containers || left.length > MAX_JSON_DEPTH) return 'too-much'
         break
       case CLOSE_ARRAY:
       case CLOSE_OBJECT:

@@ -50,7 +50,7 @@ import { Stem } from '../manifest.ts'
 import { MatchGains, OpenedPlayback, PlaybackSource } from '../playback.ts'
 import { StackMeasurement } from '../stack-measurement.ts'
 import { STEM_ENCODINGS } from '../stem-encoding.ts'
-import { listOf, Name, nameable, SampleRate } from '../text/bounded.ts'
+import { listOf, Name, nameable, SampleRate, wellFormed } from '../text/bounded.ts'
 import {
   MAX_CURVE_CHARACTERS,
   MAX_FOUND_TAKES,
@@ -407,9 +407,13 @@ export const commands = {
       voiceId: Id,
       chainId: Id.nullable(),
       newestId: Id.optional(),
+      /** The version that was edited; the newest of the chain if omitted. */
+      editedId: Id.optional(),
+      /** A version whose settings were taken over as well, where a chain has gone two ways. */
+      mergedId: Id.optional(),
       name: Name,
       stages: ChainStages,
-      note: z.string().max(10_000),
+      note: wellFormed(10_000),
     }),
     ChainVersion,
   ),

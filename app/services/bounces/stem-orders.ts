@@ -6,7 +6,7 @@ import type { PlannedLayer, RenderPlan } from '../../contract/render-plan.ts'
 import type { StemEncoding } from '../../contract/wire/commands.ts'
 import { ditherSeedOf } from '../../dsp/conversion/dither.ts'
 import { type UnitPlan, unitsOf } from '../../engine/rendering/render-unit.ts'
-import { hashOfValue } from '../canonical-json.ts'
+import { hashOfValue } from '../../history/canonical-json.ts'
 import { distinctFileName, fileWord } from './file-words.ts'
 
 /** A stem before it is rendered. */

@@ -6,7 +6,7 @@ import { bandsResponseDb, lowCutResponseDb } from '../../dsp/filters/response.ts
 import { type JointsPart, joinParts, type StageRange } from '../../engine/measuring/measure-joints.ts'
 import { createPassedSound } from '../../engine/measuring/passed-sound.ts'
 import { splitStages } from '../../engine/measuring/split-stages.ts'
-import { hashOfValue } from '../canonical-json.ts'
+import { hashOfValue } from '../../history/canonical-json.ts'
 import { runTogether } from '../run-together.ts'
 import { micCurveOf } from '../sessions/plan-session.ts'
 import { readableTake } from '../takes/take-files.ts'
@@ -44,12 +44,18 @@ export function chainHandlers(workplace: Workplace): Pick<Handlers, ChainActs> {
 
     listSessionChains: async () => catalogue.chains.listUsed(),
 
-    async saveChain({ voiceId, chainId, newestId, name, stages, note }) {
+    async saveChain({ voiceId, chainId, newestId, editedId, mergedId, name, stages, note }) {
       const version = catalogue.transaction(() => {
         if (chainId !== null && newestId !== undefined) refuseNewer(chainId, newestId)
         const chain = chainId ?? catalogue.chains.insert({ voiceId, name }, now()).id
         return catalogue.chains.insertVersion(
-          { chainId: chain, stages, sha256: hashOfValue(stages), note },
+          {
+            ...{ chainId: chain, stages, sha256: hashOfValue(stages), note },
+            parentIds:
+              chainId === null || editedId === undefined
+                ? undefined
+                : [...new Set([editedId, mergedId ?? editedId])],
+          },
           now(),
         )
       })

@@ -2,7 +2,7 @@
 // stage k on and not from the take.
 
 import type { KeptJoint, StageToMeasure } from '../../engine/measuring/measure-joints.ts'
-import { hashOfValue } from '../canonical-json.ts'
+import { hashOfValue } from '../../history/canonical-json.ts'
 
 /** Most sound that is kept, in bytes; a three-minute mono take at 48 kHz has 35 MB. */
 const MAX_BYTES = 256 * 1024 * 1024

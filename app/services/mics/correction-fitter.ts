@@ -6,7 +6,7 @@ import type { CorrectionFit } from '../../contract/correction.ts'
 import type { CurvePoints } from '../../contract/curve.ts'
 import { Failure } from '../../contract/failure.ts'
 import { type Correction, type CorrectionRequest, fitCorrection } from '../../dsp/correction/correction.ts'
-import { hashOfValue } from '../canonical-json.ts'
+import { hashOfValue } from '../../history/canonical-json.ts'
 
 const MAX_KEPT = 64
 

@@ -17,6 +17,7 @@ const FILTER_OF: Readonly<Record<LedgerEntry['kind'], LedgerFilter>> = {
   'voice-created': 'people',
   'song-created': 'people',
   'entity-changed': 'people',
+  'history-merged': 'chains',
 }
 
 /** A single entry with its words. */

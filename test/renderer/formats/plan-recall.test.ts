@@ -57,6 +57,10 @@ const version: ChainVersion = {
   sha256: 'a'.repeat(64),
   note: '',
   createdAt: '2026-11-27T10:00:00.000Z',
+      node: 'b'.repeat(64),
+      parents: [],
+      machineName: 'Desk',
+      sharesNumber: false,
 }
 const contents = (
   groups: Group[],

@@ -48,8 +48,8 @@ describe('a session', () => {
     // As a program without the limit would have left it.
     const other = rawOn(shop.workplace.catalogue.path)
     other.exec(`
-      INSERT INTO layers (session_id, group_id, take_id, name, role, offset_samples, gain_db, pan, muted, position)
-      SELECT session_id, group_id, take_id, name, role, offset_samples, gain_db, pan, muted, position + 1000 FROM layers LIMIT 1`)
+      INSERT INTO layers (uuid, session_id, group_id, take_id, name, role, offset_samples, gain_db, pan, muted, position)
+      SELECT uuid7(NULL), session_id, group_id, take_id, name, role, offset_samples, gain_db, pan, muted, position + 1000 FROM layers LIMIT 1`)
     const { catalogue, fitter } = shop.workplace
     const plan = () => planSession(catalogue, fitter, readSessionContents(catalogue, session.id))
     expect(plan).toThrow(

@@ -3,8 +3,8 @@
 import { createHash } from 'node:crypto'
 import canonicalize from 'canonicalize'
 
-/** @throws Error for values without a canonical form: NaN, infinities, lone surrogates */
-function canonicalJson(value: unknown): string {
+/** The canonical text. @throws Error for values without one: NaN, infinities, lone surrogates */
+export function canonicalJson(value: unknown): string {
   const text = canonicalize(value)
   if (text === undefined) throw new TypeError(`A ${typeof value} has no JSON`)
   return text

@@ -4,7 +4,7 @@
 
 import { createHash } from 'node:crypto'
 import { describe, expect, it } from 'vitest'
-import { hashOfValue } from '../../app/services/canonical-json.ts'
+import { hashOfValue } from '../../app/history/canonical-json.ts'
 
 /** Equal where the canonical form of the value is this text. */
 const hashOfText = (text: string): string => createHash('sha256').update(text).digest('hex')

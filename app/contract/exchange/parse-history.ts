@@ -1,0 +1,44 @@
+// A parsed history.json, checked against the schema and the version of its format.
+
+import { z } from 'zod'
+import { sentenceOf } from '../chain-document.ts'
+import { Failure } from '../failure.ts'
+import { CurveContent, HISTORY_FORMAT, HISTORY_FORMAT_V, History } from './history.ts'
+
+/**
+ * A parsed JSON value as a history.
+ * @param where what to call the source in a failure
+ * @throws Failure `newer-version` or `invalid-input`
+ */
+export function parseHistory(value: unknown, where: string): History {
+  const head = z.object({ format: z.literal(HISTORY_FORMAT), v: z.int().min(1) }).safeParse(value)
+  if (!head.success) {
+    throw new Failure(
+      'invalid-input',
+      `${where} is not a history that Takeloft exported: ${sentenceOf(head.error)}.`,
+      { where },
+    )
+  }
+  // Checked first, because a newer version may have a different structure.
+  if (head.data.v > HISTORY_FORMAT_V) {
+    throw new Failure(
+      'newer-version',
+      `${where} is a history of version ${head.data.v}, and this Takeloft knows up to ${HISTORY_FORMAT_V}; update Takeloft to merge it. Nothing was taken from it.`,
+      { where, version: head.data.v },
+    )
+  }
+  const history = History.safeParse(value)
+  if (history.success) return history.data
+  throw new Failure('invalid-input', `${where} cannot be used as a history: ${sentenceOf(history.error)}.`, {
+    where,
+  })
+}
+
+/** The content of a curve. @throws Failure `invalid-input` */
+export function parseCurveContent(value: unknown, where: string): CurveContent {
+  const content = CurveContent.safeParse(value)
+  if (content.success) return content.data
+  throw new Failure('invalid-input', `${where} cannot be used as a curve: ${sentenceOf(content.error)}.`, {
+    where,
+  })
+}

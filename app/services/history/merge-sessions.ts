@@ -1,0 +1,144 @@
+// Merges sessions with their stacks, and what was written about them. A session that was set differently on two
+// computers stays as it is here; the other's settings are kept whole.
+
+import type { History, SessionSettings } from '../../contract/exchange/history.ts'
+import { Failure } from '../../contract/failure.ts'
+import { newestState } from '../../history/states.ts'
+import { expectedBounce } from './gather-history.ts'
+import { adoptStates, mergeStates } from './merge-states.ts'
+import { joinIdentities, type Merging, noteAdded, referredRow, rowHere } from './merging.ts'
+import { sessionSettings } from './session-settings.ts'
+
+type SessionRecord = History['sessions'][number]
+
+/** New sessions, and takes, notes and settings of known ones. */
+export function mergeSessions(merging: Merging): void {
+  const { catalogue, entries } = merging
+  const { sessions, takes, historyRows } = catalogue
+  for (const session of entries.history.sessions) {
+    const row = rowHere(merging, 'sessions', session)
+    const id = row ?? insertSession(merging, session)
+    for (const sha256 of session.takes) takes.linkToSession(id, takeRow(merging, sha256))
+    if (row === undefined) {
+      writeStack(merging, id, newestState(session.settings).values)
+      adoptStates(merging, { subject: 'sessions', id }, session.states)
+      adoptStates(merging, { subject: 'settings', id }, session.settings)
+      continue
+    }
+    const here = sessions.get(id)
+    const about = {
+      id,
+      kind: 'session' as const,
+      name: `${here.songTitle}, ${here.date}`,
+      madeAt: historyRows.madeAt('sessions', id),
+    }
+    mergeStates(merging, { ...about, subject: 'sessions' }, { notes: here.notes }, session.states, {
+      rule: 'newest',
+      write: (newer) => sessions.update(id, newer),
+      describe: ({ notes }) => notes,
+    })
+    mergeStates(
+      merging,
+      { ...about, subject: 'settings' },
+      sessionSettings(catalogue, id),
+      session.settings,
+      {
+        rule: 'ours',
+        write: (newer) => writeSettings(merging, id, newer),
+        describe: ({ groups }) =>
+          `${groups.length} groups, ${groups.reduce((sum, { layers }) => sum + layers.length, 0)} layers`,
+      },
+    )
+    joinIdentities(merging, 'sessions', id, session)
+  }
+}
+
+function insertSession(merging: Merging, session: SessionRecord): number {
+  const { sessions, songs, identities } = merging.catalogue
+  const songId = referredRow(merging, 'songs', session.song)
+  const { groups: _, sharedVersion, ...settings } = newestState(session.settings).values
+  const { notes } = newestState(session.states).values
+  const { id } = sessions.insert(
+    { ...settings, songId, notes, sharedChainVersionId: versionRow(merging, sharedVersion) },
+    session.createdAt,
+  )
+  identities.adopt('sessions', id, session.id)
+  joinIdentities(merging, 'sessions', id, session)
+  noteAdded(merging, 'session', `${songs.get(songId).title}, ${settings.date}`)
+  return id
+}
+
+/** Sets the session as the history has it. Rows that are known keep their ids, so that drafts stay with them. */
+function writeSettings(merging: Merging, id: number, settings: SessionSettings): void {
+  const { catalogue } = merging
+  const { groups: _, sharedVersion, sampleRateHz, ...changes } = settings
+  // Offsets count in the rate, which no session ever changes.
+  if (sampleRateHz !== catalogue.sessions.get(id).sampleRateHz) return
+  catalogue.sessions.update(id, { ...changes, sharedChainVersionId: versionRow(merging, sharedVersion) })
+  for (const group of catalogue.groups.listOfSession(id)) catalogue.groups.remove(group.id)
+  writeStack(merging, id, settings)
+}
+
+function writeStack(merging: Merging, sessionId: number, { groups }: SessionSettings): void {
+  const { catalogue } = merging
+  const { identities } = catalogue
+  for (const [position, { id: uuid, name, gainDb, version, layers }] of groups.entries()) {
+    const group = catalogue.groups.insert({
+      ...{ sessionId, name, gainDb, position, chainVersionId: versionRow(merging, version) },
+      id: identities.removedRow('groups', uuid),
+    })
+    identities.adopt('groups', group.id, uuid)
+    for (const { id: layerUuid, take, ...fields } of layers) {
+      const layer = catalogue.layers.insert({
+        ...{ ...fields, sessionId, groupId: group.id, takeId: takeRow(merging, take) },
+        id: identities.removedRow('layers', layerUuid),
+      })
+      identities.adopt('layers', layer.id, layerUuid)
+    }
+  }
+}
+
+/** null for none, and for a version that waits for its parents. */
+const versionRow = ({ catalogue }: Merging, node: string | null): number | null =>
+  node === null ? null : (catalogue.historyRows.versionOfNode(node) ?? null)
+
+function takeRow({ catalogue }: Merging, sha256: string): number {
+  const take = catalogue.takes.idOfSha256(sha256)
+  if (take !== undefined) return take
+  throw new Failure(
+    'invalid-input',
+    `The history has a session with the take ${sha256}, and says nothing of that take; export it again. Nothing was merged.`,
+    { sha256 },
+  )
+}
+
+/** Bounces of the sessions, and the lines of the ledger about artists, voices, songs and sessions. */
+export function mergeRecords(merging: Merging): void {
+  const { catalogue, entries } = merging
+  for (const { session, folder, ...bounce } of entries.history.bounces) {
+    const sessionId = referredRow(merging, 'sessions', session)
+    const isKnown = catalogue.bounces
+      .list({ sessionId })
+      .some(
+        ({ manifestSha256, createdAt }) =>
+          manifestSha256 === bounce.manifestSha256 && createdAt === bounce.createdAt,
+      )
+    if (isKnown) continue
+    const { createdAt, ...fields } = bounce
+    catalogue.bounces.insert({ ...fields, sessionId, manifestPath: expectedBounce(folder) }, createdAt)
+    noteAdded(merging, 'bounce', folder)
+  }
+  for (const { artist, ...change } of entries.history.changes) {
+    const artistId = referredRow(merging, 'artists', artist)
+    const known = catalogue.historyRows.changesOfArtist(artistId)
+    const isSame = (one: (typeof known)[number]): boolean =>
+      one.at === change.at &&
+      one.kind === change.kind &&
+      one.entity === change.entity &&
+      one.name === change.name &&
+      one.otherName === change.otherName
+    if (known.some(isSame)) continue
+    catalogue.historyRows.addChange({ ...change, artistId, artistName: catalogue.artists.get(artistId).name })
+    noteAdded(merging, 'note', `${change.entity} ${change.kind}: ${change.name}`)
+  }
+}

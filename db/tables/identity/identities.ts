@@ -1,0 +1,161 @@
+// Identities that hold on every computer: UUIDs of rows, the computers, when values were changed and where, and
+// values that were kept from other computers.
+
+import type { Database, Statement } from 'better-sqlite3'
+import type { HistoryConflict } from '../../../app/contract/exchange/conflict.ts'
+import { canonicalJson } from '../../../app/history/canonical-json.ts'
+
+/** The tables whose rows have a UUID. */
+export type Named = 'artists' | 'voices' | 'mics' | 'songs' | 'sessions' | 'groups' | 'layers' | 'chains'
+/** What changes are dated of: a table, or what is heard of a session. */
+export type Dated =
+  | 'artists'
+  | 'voices'
+  | 'mics'
+  | 'curves'
+  | 'songs'
+  | 'chains'
+  | 'takes'
+  | 'sessions'
+  | 'settings'
+
+/** When values were changed, and the UUID of the computer; empty where it is not known. */
+export interface Stamp {
+  readonly at: string
+  readonly machine: string
+}
+
+/** Values of another computer, or replaced by newer ones of another computer. */
+export interface KeptState extends Stamp {
+  readonly state: unknown
+}
+
+export type IdentityQueries = ReturnType<typeof identityQueries>
+
+const NAMED: readonly Named[] = [
+  'artists',
+  'voices',
+  'mics',
+  'songs',
+  'sessions',
+  'groups',
+  'layers',
+  'chains',
+]
+
+export function identityQueries(db: Database) {
+  const perTable = <S>(make: (table: Named) => S) =>
+    Object.fromEntries(NAMED.map((table) => [table, make(table)])) as Record<Named, S>
+  const uuids = perTable((table) =>
+    db.prepare<[number], string>(`SELECT uuid FROM ${table} WHERE id = ?`).pluck(),
+  )
+  const rows = perTable((table) =>
+    db
+      .prepare<[{ uuid: string }], number>(
+        `SELECT id FROM ${table} WHERE uuid = @uuid UNION ALL
+         SELECT row_id FROM other_identities WHERE uuid = @uuid AND of_table = '${table}' AND standing = 'joined'
+         LIMIT 1`,
+      )
+      .pluck(),
+  )
+  const adoptions = perTable(
+    (table): Statement<[string, number]> => db.prepare(`UPDATE ${table} SET uuid = ? WHERE id = ?`),
+  )
+  const forget = db.prepare<[string]>('DELETE FROM other_identities WHERE uuid = ?')
+  const join = db.prepare<[string, Named, number]>(
+    `INSERT INTO other_identities (uuid, of_table, row_id, standing) VALUES (?, ?, ?, 'joined')
+     ON CONFLICT (uuid) DO UPDATE SET row_id = excluded.row_id, standing = 'joined'`,
+  )
+  const also = db
+    .prepare<[Named, number], string>(
+      "SELECT uuid FROM other_identities WHERE of_table = ? AND row_id = ? AND standing = 'joined' ORDER BY uuid",
+    )
+    .pluck()
+  const removed = db
+    .prepare<[string, Named], number>(
+      "SELECT row_id FROM other_identities WHERE uuid = ? AND of_table = ? AND standing = 'removed'",
+    )
+    .pluck()
+  const machines = db.prepare<[], { id: string; name: string }>(
+    'SELECT uuid AS id, name FROM machines ORDER BY uuid',
+  )
+  const ownMachines = db.prepare<[], string>('SELECT uuid FROM machines WHERE writes_here = 1').pluck()
+  const addMachine = db.prepare<[{ id: string; name: string }]>(
+    'INSERT INTO machines (uuid, name, writes_here) VALUES (@id, @name, 0) ON CONFLICT DO NOTHING',
+  )
+  const stamp = db.prepare<[Dated, number], { at: string; machine: string | null }>(
+    'SELECT at, machine FROM dated_changes WHERE of_table = ? AND row_id = ?',
+  )
+  const setStamp = db.prepare<[{ subject: Dated; id: number; at: string; machine: string }]>(
+    `INSERT INTO dated_changes (of_table, row_id, at, machine) VALUES (@subject, @id, @at, @machine)
+     ON CONFLICT (of_table, row_id) DO UPDATE SET at = excluded.at, machine = excluded.machine`,
+  )
+  const kept = db.prepare<[Dated, number], { at: string; machine: string; state: string }>(
+    'SELECT at, machine, state FROM kept_states WHERE of_table = ? AND row_id = ? ORDER BY id',
+  )
+  const keep = db.prepare<
+    [{ subject: Dated; id: number; at: string; machine: string; state: string; now: string }]
+  >(
+    `INSERT INTO kept_states (of_table, row_id, at, machine, state, kept_at)
+       SELECT @subject, @id, @at, @machine, @state, @now WHERE NOT EXISTS (
+         SELECT 1 FROM kept_states WHERE of_table = @subject AND row_id = @id AND at = @at AND machine = @machine
+           AND state = @state)`,
+  )
+  const imported = db.prepare<[Omit<NewHistoryImport, 'conflicts'> & { conflicts: string; at: string }]>(
+    `INSERT INTO history_imports (artist_id, artist_name, name, sha256, added, conflicts, created_at)
+       VALUES (@artistId, @artistName, @name, @sha256, @added, @conflicts, @at)`,
+  )
+
+  return {
+    uuidOf: (table: Named, id: number): string | undefined => uuids[table].get(id),
+    /** The row with a UUID, or the one that what had it was joined to. */
+    rowOf: (table: Named, uuid: string): number | undefined => rows[table].get({ uuid }),
+    /** The id of a removed row that had a UUID; it may be inserted again under that id. */
+    removedRow: (table: Named, uuid: string): number | undefined => removed.get(uuid, table),
+    /** Gives a row the UUID that another computer knows it by. */
+    adopt(table: Named, id: number, uuid: string): void {
+      adoptions[table].run(uuid, id)
+      forget.run(uuid)
+    },
+    /** Notes that what another computer knows by a UUID is this row. */
+    join(table: Named, id: number, uuid: string): void {
+      join.run(uuid, table, id)
+    },
+    /** UUIDs of other entities that are the same as this row. */
+    alsoOf: (table: Named, id: number): string[] => also.all(table, id),
+    /** UUIDs of the computers that have written to this catalogue. */
+    ownMachines: (): string[] => ownMachines.all(),
+    machines: (): { id: string; name: string }[] => machines.all(),
+    addMachine(machine: { id: string; name: string }): void {
+      addMachine.run(machine)
+    },
+    /** When the values of a row were last changed; undefined while they are those of its making. */
+    stampOf(subject: Dated, id: number): Stamp | undefined {
+      const row = stamp.get(subject, id)
+      return row && { at: row.at, machine: row.machine ?? '' }
+    },
+    setStamp(subject: Dated, id: number, { at, machine }: Stamp): void {
+      setStamp.run({ subject, id, at, machine })
+    },
+    keptOf: (subject: Dated, id: number): KeptState[] =>
+      kept.all(subject, id).map(({ state, ...row }) => ({ ...row, state: JSON.parse(state) as unknown })),
+    /** Keeps values beside those that are valid; the same only once. */
+    keep(subject: Dated, id: number, { at, machine, state }: KeptState, now: string): void {
+      keep.run({ subject, id, at, machine, state: canonicalJson(state), now })
+    },
+    /** Writes the line of the ledger about a merged history. */
+    noteImport(fields: NewHistoryImport, at: string): void {
+      imported.run({ ...fields, conflicts: JSON.stringify(fields.conflicts), at })
+    },
+  }
+}
+
+/** What was merged: its name (a voice or a song), the SHA-256 of its history.json, how much was new, and what differed. */
+export interface NewHistoryImport {
+  readonly artistId: number | null
+  readonly artistName: string
+  readonly name: string
+  readonly sha256: string
+  readonly added: number
+  readonly conflicts: readonly HistoryConflict[]
+}
