@@ -5,6 +5,7 @@ import { backgroundTaskHandlers } from './background-task-handlers.ts'
 import { ledgerHandlers } from './bounces/ledger.ts'
 import { chainDraftHandlers } from './chains/chain-drafts.ts'
 import { chainHandlers } from './chains/chains.ts'
+import { auditHandlers } from './keeping/audit.ts'
 import { micHandlers } from './mics/mics.ts'
 import { playbackHandlers } from './playback/playback.ts'
 import { PROGRAM } from './program.ts'
@@ -39,6 +40,7 @@ export function createHandlers(workplace: Workplace): Handlers {
     ...intake,
     ...earlierTakeHandlers(workplace),
     ...missingTakeHandlers(workplace),
+    ...auditHandlers(workplace),
     ...chainHandlers(workplace),
     ...chainDraftHandlers(workplace),
     ...voiceHandlers(workplace),

@@ -13,6 +13,7 @@ import { takeSearch } from './008-take-search.ts'
 import { chainDrafts } from './009-chain-drafts.ts'
 import { takeStampAndSize } from './010-take-stamp-and-size.ts'
 import { identity } from './013-identity.ts'
+import { takeChecksAndArchives } from './014-take-checks-and-archives.ts'
 
 /** In the order of their numbers. */
 export const migrations: readonly Migration[] = [
@@ -27,4 +28,5 @@ export const migrations: readonly Migration[] = [
   chainDrafts,
   takeStampAndSize,
   identity,
+  takeChecksAndArchives,
 ]

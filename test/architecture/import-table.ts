@@ -58,6 +58,8 @@ export const ROWS: readonly Row[] = [
   },
   // Identities and the merging of histories, pure: no files, no catalogue, no clock.
   { path: 'app/history', imports: ['app/contract'], node: true },
+  // Bags of RFC 8493: texts, names and checks, pure.
+  { path: 'app/bag', imports: [], node: false },
   { path: 'db', imports: ['app/contract', 'app/files', 'app/history'], node: true },
   {
     path: 'app/services',
@@ -65,6 +67,7 @@ export const ROWS: readonly Row[] = [
       'app/contract',
       'app/dsp',
       'app/files',
+      'app/bag',
       'app/history',
       'app/audio',
       'app/engine',

@@ -353,6 +353,7 @@ export const INPUTS: { readonly [C in CommandName]: Inputs<C> } = {
     ],
   },
   listMissingTakes: { good: { sessionId: 1 }, bad: [['sessionId', 0]] },
+  findTakeCopies: { good: { takeId: 1 }, bad: [['takeId', 0]] },
   searchMissingTakes: {
     good: { sessionId: 1, folder: '/disk' },
     bad: [

@@ -296,7 +296,7 @@ export const commands = {
    */
   listMissingTakes: command(
     z.object({ sessionId: Id.nullable() }),
-    z.array(TakeFile.extend({ name: z.string(), state: TakeAbsence })),
+    z.array(TakeFile.extend({ state: TakeAbsence })),
   ),
   /**
    * Searches a folder and its subfolders for the files of missing takes, by size and then by hash. Changes
@@ -317,6 +317,8 @@ export const commands = {
    * none. Returns the places of before, for restoreTakePlaces.
    */
   relinkTakes: command(z.object({ takes: listOf(TakeFile, MAX_RELOCATED) }), z.array(TakePlaces)),
+  /** Other files with the bytes of a take: copies that were seen, and in archives. Absolute paths; reads them. */
+  findTakeCopies: command(z.object({ takeId: Id }), z.object({ paths: z.array(z.string()) })),
   /** Undoes relinkTakes; all or none. */
   restoreTakePlaces: command(z.object({ takes: listOf(TakePlaces, MAX_RELOCATED) }), Nothing),
 

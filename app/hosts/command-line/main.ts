@@ -15,6 +15,7 @@ const VERBS: Readonly<Record<string, () => Promise<(program: Command) => void>>>
   fit: async () => (await import('./verbs/fit.ts')).addFitVerb,
   bounce: async () => (await import('./verbs/bounce.ts')).addBounceVerb,
   verify: async () => (await import('./verbs/verify.ts')).addVerifyVerb,
+  audit: async () => (await import('./verbs/audit.ts')).addAuditVerb,
   relocate: async () => (await import('./verbs/relocate.ts')).addRelocateVerb,
   serve: async () => (await import('./verbs/serve.ts')).addServeVerb,
 }

@@ -37,7 +37,7 @@ export function missingTakeHandlers(workplace: Workplace): Pick<Handlers, Missin
 
   return {
     listMissingTakes: async ({ sessionId }) =>
-      (await missingOf(sessionId)).map(({ take: { id, name }, path, state }) => ({ id, name, path, state })),
+      (await missingOf(sessionId)).map(({ take: { id }, path, state }) => ({ id, path, state })),
 
     async searchMissingTakes({ sessionId, folder }, context) {
       refuseRelative(folder)

@@ -34,9 +34,10 @@ export async function relocateTakes(
   const { found, files, unread } = await acts.searchMissingTakes({ sessionId: null, folder }, context)
   if (found.length > 0) await acts.relinkTakes({ takes: found }, context)
   const placeOf = new Map(found.map(({ id, path }) => [id, path]))
-  const lineOf = ({ id, name, path }: (typeof absent)[number]): Relocated => ({
-    name,
-    sha256: workplace.catalogue.takes.get(id).sha256,
+  const takes = new Map(workplace.catalogue.takes.listOnDisk(null).map((take) => [take.id, take]))
+  const lineOf = ({ id, path }: (typeof absent)[number]): Relocated => ({
+    name: takes.get(id)?.name ?? '',
+    sha256: takes.get(id)?.sha256 ?? '',
     path: placeOf.get(id) ?? path,
   })
   return {

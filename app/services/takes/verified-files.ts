@@ -32,8 +32,8 @@ export interface VerifiedFiles {
   noteIfUntouched(path: string, sha256: string, before: FileIdentity): void
   /** Notes that the file at `path` has other bytes than these, as long as nothing touches it. */
   noteOther(path: string, sha256: string, identity: FileIdentity): void
-  /** Size and time of the file at `path` when it was last known to have these bytes; null where that is not noted. */
-  lastRead(path: string, sha256: string): { readonly sizeBytes: string; readonly modifiedNs: string } | null
+  /** Which file was at `path`, and its time stamp, when it was last known to have these bytes; null where that is not noted. */
+  lastRead(path: string, sha256: string): { readonly inode: string; readonly modifiedNs: string } | null
   /** As stateOf, without reading the file: where that cannot tell, it counts as the take. */
   glance(path: string, wanted: WantedBytes): PlaceState
   /** As noteIfUntouched, until the program ends; for files by the thousand. */

@@ -59,8 +59,8 @@ describe('relocating', () => {
       { takes: takes.map(({ id, path, copies }) => ({ id, path, copies })) },
       context,
     )
-    expect((await handlers.listMissingTakes({ sessionId: null }, context)).map(({ name }) => name)).toEqual(
-      takes.map(({ name }) => name),
+    expect((await handlers.listMissingTakes({ sessionId: null }, context)).map(({ id }) => id)).toEqual(
+      takes.map(({ id }) => id),
     )
   })
 
@@ -91,7 +91,7 @@ describe('relocating', () => {
     const { shop, moved } = await movedTakes()
     const { catalogue } = shop.workplace
     const call = ['relocate', '--catalogue', catalogue.path, '--json', moved]
-    const { status, stdout } = await runTakeloft(...call)
+    const { status, stdout } = await runTakeloft(call)
     expect(status).toBe(0)
     expect(JSON.parse(stdout)).toMatchObject({ missing: [], found: [{ name: 'a' }, {}, {}, {}] })
   })
