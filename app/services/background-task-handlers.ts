@@ -4,9 +4,11 @@ import { isAbsolute } from 'node:path'
 import { Failure } from '../contract/failure.ts'
 import type { Handlers } from '../contract/wire/commands.ts'
 import { buildDemo } from './demo/build-demo.ts'
+import { archiveSession } from './keeping/archive-session.ts'
+import { restoreBag } from './keeping/restore-bag.ts'
 import type { Workplace } from './workplace.ts'
 
-type LongCommands = 'bounceSession' | 'importTakes' | 'buildDemo'
+type LongCommands = 'bounceSession' | 'importTakes' | 'buildDemo' | 'archiveSession' | 'restoreArchive'
 
 export function backgroundTaskHandlers(
   workplace: Workplace,
@@ -15,14 +17,7 @@ export function backgroundTaskHandlers(
   const { catalogue, folders, backgroundTasks } = workplace
   return {
     async bounceSession(input, call) {
-      // A caller over a port has no working directory against which a relative path could be resolved.
-      if (!isAbsolute(input.folder)) {
-        throw new Failure(
-          'invalid-input',
-          `${input.folder} is not a full path; write the folder from the start, as in ${folders.bounces}.`,
-          { folder: input.folder },
-        )
-      }
+      refuseRelative(input.folder, folders.bounces)
       const { songTitle } = catalogue.sessions.get(input.sessionId)
       return backgroundTasks.run(
         { kind: 'bounce', songTitle },
@@ -45,7 +40,36 @@ export function backgroundTaskHandlers(
         async (context) => ({ sessions: await buildDemo(workplace, context) }),
         ({ sessions }) => ({ kind: 'demo', sessions }),
       ),
+    async archiveSession(input, call) {
+      refuseRelative(input.folder, folders.archives)
+      const { songTitle } = catalogue.sessions.get(input.sessionId)
+      return backgroundTasks.run(
+        { kind: 'archive', songTitle },
+        call,
+        (context) => archiveSession(workplace, input, context),
+        (outcome) => ({ kind: 'archive', outcome }),
+      )
+    },
+    async restoreArchive({ bag, takesFolder }, call) {
+      for (const folder of [bag, takesFolder]) refuseRelative(folder, folders.archives)
+      return backgroundTasks.run(
+        { kind: 'restore', bag },
+        call,
+        (context) => restoreBag(workplace, { bag, takes: takesFolder }, context),
+        (outcome) => ({ kind: 'restore', outcome }),
+      )
+    },
     listBackgroundTasks: async () => backgroundTasks.list(),
     followBackgroundTask: async ({ id }, call) => backgroundTasks.follow(id, call),
   }
+}
+
+/** A caller over a port has no working directory against which a relative path could be resolved. */
+function refuseRelative(folder: string, example: string): void {
+  if (isAbsolute(folder)) return
+  throw new Failure(
+    'invalid-input',
+    `${folder} is not a full path; write the folder from the start, as in ${example}.`,
+    { folder },
+  )
 }

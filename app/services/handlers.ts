@@ -28,6 +28,7 @@ export function createHandlers(workplace: Workplace): Handlers {
     readWorkplace: async () => ({
       cataloguePath: catalogue.path,
       bounceFolder: folders.bounces,
+      archiveFolder: folders.archives,
       programVersion: PROGRAM.version,
       empty: catalogue.sessions.list().length === 0,
       warnings: [...workplace.warnings],

@@ -2,6 +2,7 @@
 
 import { useQuery } from '@tanstack/react-query'
 import { useEffect } from 'react'
+import { RestoreArchive } from '../panels/archive/restore-dialog.tsx'
 import { BounceResult } from '../panels/bounce/bounce-result.tsx'
 import { MissingTakes } from '../panels/missing/missing-dialog.tsx'
 import { NoticeLines } from '../parts/notices/notice-lines.tsx'
@@ -67,6 +68,7 @@ export function App() {
       <Transport />
       <BounceResult />
       <MissingTakes />
+      <RestoreArchive />
       <KeyHelp />
       <People />
     </div>

@@ -6,6 +6,7 @@ import { NewSessionDialog } from '../panels/session/new-session-dialog.tsx'
 import { Button } from '../parts/button.tsx'
 import { client } from '../state/connection.ts'
 import { runBackgroundTask, useBackgroundTasks } from '../state/notices.ts'
+import { showRestore } from '../state/restore-dialog.ts'
 import { HEARING_NOTE } from './hearing-caution.tsx'
 import { showPeople } from './people/people-dialog.tsx'
 import { RiverMark } from './river-mark.tsx'
@@ -36,6 +37,7 @@ export function StartPage() {
           New artist and session
         </Button>
         <Button onPress={showPeople}>People and songs</Button>
+        <Button onPress={showRestore}>Restore from an archive…</Button>
         <Button onPress={() => void buildDemo()} isDisabled={building !== undefined}>
           Build the demo
         </Button>

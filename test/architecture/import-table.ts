@@ -21,7 +21,7 @@ const STATE_AND_BELOW = [
   'renderer/keys',
   'renderer/state',
 ] as const
-const PANELS = ['bounce', 'mic', 'missing', 'save-chain', 'session', 'voice'].map(
+const PANELS = ['archive', 'bounce', 'mic', 'missing', 'save-chain', 'session', 'voice'].map(
   (name) => `renderer/panels/${name}`,
 )
 const PANELS_AND_BELOW = [
@@ -99,6 +99,7 @@ export const ROWS: readonly Row[] = [
   { path: 'renderer/parts', imports: [...STATE_AND_BELOW], node: false },
   { path: 'renderer/waveform', imports: [...STATE_AND_BELOW], node: false },
   { path: 'renderer/playback', imports: [...STATE_AND_BELOW], node: false },
+  { path: 'renderer/panels/archive', imports: [...PANELS_AND_BELOW], node: false },
   { path: 'renderer/panels/bounce', imports: [...PANELS_AND_BELOW], node: false },
   { path: 'renderer/panels/missing', imports: [...PANELS_AND_BELOW], node: false },
   { path: 'renderer/panels/mic', imports: [...PANELS_AND_BELOW], node: false },

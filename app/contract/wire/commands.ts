@@ -45,6 +45,7 @@ import {
   VoiceFields,
 } from '../entities.ts'
 import { EntityKind, NamedEntityKind, PeopleAndSongs } from '../entity-changes.ts'
+import { ArchiveOutcome, RestoreOutcome } from '../exchange/archive.ts'
 import { ChainMeasurement } from '../joints.ts'
 import { Stem } from '../manifest.ts'
 import { MatchGains, OpenedPlayback, PlaybackSource } from '../playback.ts'
@@ -134,6 +135,8 @@ export const BackgroundTaskOutcome = z.discriminatedUnion('kind', [
   z.object({ kind: z.literal('bounce'), outcome: BounceOutcome }),
   z.object({ kind: z.literal('import'), outcome: ImportOutcome }),
   z.object({ kind: z.literal('demo'), sessions: z.array(Id) }),
+  z.object({ kind: z.literal('archive'), outcome: ArchiveOutcome }),
+  z.object({ kind: z.literal('restore'), outcome: RestoreOutcome }),
 ])
 export type BackgroundTaskOutcome = z.infer<typeof BackgroundTaskOutcome>
 
@@ -146,6 +149,7 @@ export const commands = {
     z.object({
       cataloguePath: z.string(),
       bounceFolder: z.string(),
+      archiveFolder: z.string(),
       programVersion: z.string(),
       /** Whether the catalogue is still empty; if so, the window offers the demo. */
       empty: z.boolean(),
@@ -153,6 +157,10 @@ export const commands = {
       warnings: z.array(z.string()),
     }),
   ),
+  /** Archives a session as a bag in the folder; full paths. */
+  archiveSession: command(z.object({ sessionId: Id, folder: Path }), ArchiveOutcome),
+  /** Restores the session of a bag; the takes that are not there go to the folder. Full paths. */
+  restoreArchive: command(z.object({ bag: Path, takesFolder: Path }), RestoreOutcome),
   buildDemo: command(Nothing, z.object({ sessions: z.array(Id) })),
   /** Bounces, imports and demo builds that are running or ended while no page was connected. */
   listBackgroundTasks: command(Nothing, z.array(BackgroundTask)),

@@ -16,6 +16,8 @@ const VERBS: Readonly<Record<string, () => Promise<(program: Command) => void>>>
   bounce: async () => (await import('./verbs/bounce.ts')).addBounceVerb,
   verify: async () => (await import('./verbs/verify.ts')).addVerifyVerb,
   audit: async () => (await import('./verbs/audit.ts')).addAuditVerb,
+  archive: async () => (await import('./verbs/archive.ts')).addArchiveVerb,
+  restore: async () => (await import('./verbs/restore.ts')).addRestoreVerb,
   relocate: async () => (await import('./verbs/relocate.ts')).addRelocateVerb,
   serve: async () => (await import('./verbs/serve.ts')).addServeVerb,
 }
