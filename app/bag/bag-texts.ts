@@ -37,7 +37,7 @@ export interface ReadManifest {
 }
 
 /**
- * Reads a manifest. A line without a full hash, with an asterisk before the path (a mark of binary files that the
+ * Reads a manifest. A line without a full hash in letters of one case (a flipped bit mixes them), with an asterisk before the path (a mark of binary files that the
  * RFC does not know), with an unsafe path or with a path that an earlier line has is unusable.
  */
 export function readManifestText(text: string): ReadManifest {
@@ -46,7 +46,7 @@ export function readManifestText(text: string): ReadManifest {
   const seen = new Set<string>()
   for (const line of text.split(/\r\n|\r|\n/)) {
     if (line === '') continue
-    const [, sha256, path] = /^([0-9a-fA-F]{64})[ \t]+(\S.*)$/.exec(line) ?? []
+    const [, sha256, path] = /^([0-9a-f]{64}|[0-9A-F]{64})[ \t]+(\S.*)$/.exec(line) ?? []
     if (sha256 === undefined || path === undefined) unusable.push(line)
     else if (path.startsWith('*') || isUnsafePath(path) || seen.has(path)) unusable.push(line)
     else {

@@ -26,6 +26,7 @@ describe('a manifest', () => {
   it.each([
     ['an asterisk', `${HASH} *data/a.wav`],
     ['a short hash', `${HASH.slice(1)}  data/a.wav`],
+    ['a hash in both cases, which a flipped bit gives', `A${HASH.slice(1)}  data/a.wav`],
     ['no path', HASH],
     ['a way out', `${HASH}  data/../../a.wav`],
     ['a root', `${HASH}  /data/a.wav`],
