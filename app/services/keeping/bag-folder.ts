@@ -31,7 +31,7 @@ export interface CheckedBag extends BagContents {
  * Everything in a folder and its subfolders, without following links.
  * @throws Failure `not-found` and the like; `not-supported` with more files than a bag of ours can have
  */
-export async function listBag(folder: string): Promise<FileInBag[]> {
+async function listBag(folder: string): Promise<FileInBag[]> {
   const files: FileInBag[] = []
   const waiting = ['']
   for (let next = waiting.pop(); next !== undefined; next = waiting.pop()) {
