@@ -22,6 +22,8 @@ import { type FoundTakeQueries, foundTakeQueries } from './tables/found-takes.ts
 import { type GroupQueries, groupQueries } from './tables/groups.ts'
 import { type HistoryRowQueries, historyRowQueries } from './tables/identity/history-rows.ts'
 import { type IdentityQueries, identityQueries } from './tables/identity/identities.ts'
+import { type ArchiveQueries, archiveQueries } from './tables/keeping/archives.ts'
+import { type TakeCheckQueries, takeCheckQueries } from './tables/keeping/take-checks.ts'
 import { type LayerQueries, layerQueries } from './tables/layers.ts'
 import { type LedgerQueries, ledgerQueries } from './tables/ledger.ts'
 import { type MicQueries, micQueries } from './tables/mics.ts'
@@ -54,6 +56,8 @@ export interface Catalogue {
   readonly entityChanges: EntityChangeQueries
   readonly identities: IdentityQueries
   readonly historyRows: HistoryRowQueries
+  readonly takeChecks: TakeCheckQueries
+  readonly archives: ArchiveQueries
   /** Commits all writes of `act` or none; `act` must be synchronous. A nested transaction can fail alone. */
   transaction<T>(act: () => T): T
   close(): void
@@ -140,6 +144,8 @@ function catalogueOn(db: Database, path: string, watch: FileWatch): Catalogue {
     entityChanges: guarded(entityChangeQueries),
     identities: guarded(identityQueries),
     historyRows: guarded(historyRowQueries),
+    takeChecks: guarded(takeCheckQueries),
+    archives: guarded(archiveQueries),
     transaction: (act) => call(() => db.transaction(act).immediate()),
     close: () => {
       db.close()

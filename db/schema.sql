@@ -2,7 +2,19 @@
 
 PRAGMA application_id = 1414220870;
 
-PRAGMA user_version = 13;
+PRAGMA user_version = 14;
+
+CREATE TABLE archives (
+  id INTEGER PRIMARY KEY AUTOINCREMENT,
+  act TEXT NOT NULL CHECK (act IN ('archived', 'restored')),
+  session_uuid TEXT NOT NULL CHECK (length(session_uuid) = 36),
+  artist_id INTEGER REFERENCES artists (id) ON DELETE SET NULL,
+  artist_name TEXT NOT NULL,
+  song_title TEXT NOT NULL,
+  path TEXT NOT NULL,
+  takes INTEGER NOT NULL CHECK (takes >= 0),
+  created_at TEXT NOT NULL
+) STRICT;
 
 CREATE TABLE artists (
   id INTEGER PRIMARY KEY AUTOINCREMENT,
@@ -238,6 +250,19 @@ CREATE TABLE songs (
   UNIQUE (artist_id, title)
 ) STRICT;
 
+CREATE TABLE take_checks (
+  id INTEGER PRIMARY KEY AUTOINCREMENT,
+  take_id INTEGER NOT NULL REFERENCES takes (id) ON DELETE CASCADE,
+  checked_at TEXT NOT NULL,
+  -- counted against what may be read in a day
+  size_bytes INTEGER NOT NULL CHECK (size_bytes >= 0),
+  -- nanoseconds since 1970; null where there was no file
+  modified_ns TEXT,
+  result TEXT NOT NULL CHECK (result IN ('sound', 'rot', 'edited', 'missing', 'unreadable')),
+  -- whether it differs from the check before, and so is a line of the ledger
+  is_news INTEGER NOT NULL CHECK (is_news IN (0, 1))
+) STRICT;
+
 CREATE TABLE take_copies (
   id INTEGER PRIMARY KEY AUTOINCREMENT,
   take_id INTEGER NOT NULL REFERENCES takes (id) ON DELETE CASCADE,
@@ -277,6 +302,10 @@ CREATE TABLE voices (
   note TEXT NOT NULL,
   created_at TEXT NOT NULL
 , uuid TEXT CHECK (length(uuid) = 36)) STRICT;
+
+CREATE INDEX archives_by_time ON archives (created_at, id);
+
+CREATE INDEX archives_of_artist ON archives (artist_id);
 
 CREATE INDEX artists_by_making ON artists (created_at);
 
@@ -348,6 +377,12 @@ CREATE INDEX songs_by_making ON songs (created_at);
 
 CREATE UNIQUE INDEX songs_by_uuid ON songs (uuid);
 
+CREATE INDEX take_checks_by_time ON take_checks (checked_at);
+
+CREATE INDEX take_checks_news ON take_checks (checked_at, id) WHERE is_news = 1;
+
+CREATE INDEX take_checks_of_take ON take_checks (take_id, checked_at);
+
 CREATE INDEX takes_by_import ON takes (imported_at);
 
 CREATE INDEX takes_of_curve ON takes (curve_id);
@@ -361,6 +396,18 @@ CREATE INDEX voices_by_making ON voices (created_at);
 CREATE UNIQUE INDEX voices_by_uuid ON voices (uuid);
 
 CREATE INDEX voices_of_artist ON voices (artist_id);
+
+CREATE TRIGGER archives_hash_delete AFTER DELETE ON archives BEGIN
+  DELETE FROM row_hashes WHERE subject = 'archives' AND key = json_array(old."id");
+END;
+
+CREATE TRIGGER archives_hash_insert AFTER INSERT ON archives BEGIN
+  INSERT INTO row_hashes (subject, key, hash) VALUES ('archives', json_array(new."id"), row_hash(new."id", new."act", new."session_uuid", new."artist_id", new."artist_name", new."song_title", new."path", new."takes", new."created_at"));
+END;
+
+CREATE TRIGGER archives_hash_update AFTER UPDATE ON archives BEGIN
+  UPDATE row_hashes SET key = json_array(new."id"), hash = row_hash(new."id", new."act", new."session_uuid", new."artist_id", new."artist_name", new."song_title", new."path", new."takes", new."created_at") WHERE subject = 'archives' AND key = json_array(old."id");
+END;
 
 CREATE TRIGGER artists_dated AFTER UPDATE OF name, note ON artists WHEN old.name IS NOT new.name OR old.note IS NOT new.note BEGIN
   INSERT INTO dated_changes (of_table, row_id, at, machine)
@@ -771,6 +818,18 @@ END;
 
 CREATE TRIGGER songs_take_identity AFTER INSERT ON songs BEGIN
   DELETE FROM other_identities WHERE uuid = new.uuid;
+END;
+
+CREATE TRIGGER take_checks_hash_delete AFTER DELETE ON take_checks BEGIN
+  DELETE FROM row_hashes WHERE subject = 'take_checks' AND key = json_array(old."id");
+END;
+
+CREATE TRIGGER take_checks_hash_insert AFTER INSERT ON take_checks BEGIN
+  INSERT INTO row_hashes (subject, key, hash) VALUES ('take_checks', json_array(new."id"), row_hash(new."id", new."take_id", new."checked_at", new."size_bytes", new."modified_ns", new."result", new."is_news"));
+END;
+
+CREATE TRIGGER take_checks_hash_update AFTER UPDATE ON take_checks BEGIN
+  UPDATE row_hashes SET key = json_array(new."id"), hash = row_hash(new."id", new."take_id", new."checked_at", new."size_bytes", new."modified_ns", new."result", new."is_news") WHERE subject = 'take_checks' AND key = json_array(old."id");
 END;
 
 CREATE TRIGGER take_copies_hash_delete AFTER DELETE ON take_copies BEGIN

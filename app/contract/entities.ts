@@ -347,6 +347,13 @@ export const FoundTake = z.object({
 })
 export type FoundTake = z.infer<typeof FoundTake>
 
+/**
+ * What reading a take's file again showed. `rot`: other bytes although nothing has written to it by its time stamp.
+ * `edited`: other bytes, written since.
+ */
+export const TakeCheckResult = z.enum(['sound', 'rot', 'edited', 'missing', 'unreadable'])
+export type TakeCheckResult = z.infer<typeof TakeCheckResult>
+
 const entry = <const K extends string>(kind: K) =>
   z.object({
     kind: z.literal(kind),
@@ -400,6 +407,14 @@ export const LedgerEntry = z.discriminatedUnion('kind', [
     /** What differed, with both sides; both are kept. */
     conflicts: z.array(HistoryConflict),
   }),
+  entry('take-checked').extend({
+    takeId: Id,
+    takeName: z.string(),
+    result: TakeCheckResult,
+    path: z.string(),
+  }),
+  entry('archived').extend({ songTitle: z.string(), takes: z.int().nonnegative(), path: z.string() }),
+  entry('restored').extend({ songTitle: z.string(), takes: z.int().nonnegative(), path: z.string() }),
   entry('bounced').extend({
     songTitle: z.string(),
     stems: z.int().nonnegative(),

@@ -3,6 +3,7 @@
 
 import { isQuickToCheck } from '../../db/care/damage.ts'
 import { Failure } from '../contract/failure.ts'
+import { auditWhileIdle } from './keeping/audit.ts'
 import type { Workplace } from './workplace.ts'
 
 const SNAPSHOT_EVERY_MS = 3_600_000
@@ -13,7 +14,8 @@ export async function checkCatalogue({ catalogue, pool }: Workplace): Promise<vo
 }
 
 /**
- * Checks the catalogue, keeps hourly snapshots, and reports damage to the windows.
+ * Checks the catalogue, keeps hourly snapshots, reads takes again while there is nothing else to do, and reports
+ * damage to the windows.
  * @returns a function that stops it
  */
 export function careForCatalogue(workplace: Workplace): () => void {
@@ -26,5 +28,9 @@ export function careForCatalogue(workplace: Workplace): () => void {
   keep()
   const timer = setInterval(keep, SNAPSHOT_EVERY_MS)
   timer.unref()
-  return () => clearInterval(timer)
+  const stopAudit = auditWhileIdle(workplace)
+  return () => {
+    clearInterval(timer)
+    void stopAudit()
+  }
 }

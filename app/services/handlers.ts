@@ -7,6 +7,7 @@ import { chainDraftHandlers } from './chains/chain-drafts.ts'
 import { chainHandlers } from './chains/chains.ts'
 import { deliveryHandlers } from './deliveries/deliveries.ts'
 import { voiceExchangeHandlers } from './history/voice-exchange.ts'
+import { auditHandlers } from './keeping/audit.ts'
 import { micHandlers } from './mics/mics.ts'
 import { playbackHandlers } from './playback/playback.ts'
 import { PROGRAM } from './program.ts'
@@ -31,6 +32,7 @@ export function createHandlers(workplace: Workplace): Handlers {
     readWorkplace: async () => ({
       cataloguePath: catalogue.path,
       bounceFolder: folders.bounces,
+      archiveFolder: folders.archives,
       programVersion: PROGRAM.version,
       empty: catalogue.sessions.list().length === 0,
       warnings: [...workplace.warnings],
@@ -44,6 +46,7 @@ export function createHandlers(workplace: Workplace): Handlers {
     ...intake,
     ...earlierTakeHandlers(workplace),
     ...missingTakeHandlers(workplace),
+    ...auditHandlers(workplace),
     ...chainHandlers(workplace),
     ...chainDraftHandlers(workplace),
     ...voiceHandlers(workplace),

@@ -27,6 +27,8 @@ interface Folders {
   readonly pictures: string
   /** Default folder for bounces. */
   readonly bounces: string
+  /** Default folder for archives. */
+  readonly archives: string
 }
 
 /** An open catalogue with its threads, folders, clock and events. */
@@ -148,6 +150,7 @@ function foldersBeside(cataloguePath: string): Folders {
     incoming: join(root, 'incoming'),
     pictures: join(root, 'pictures'),
     bounces: join(root, 'bounces'),
+    archives: join(root, 'archives'),
   }
   for (const folder of [folders.peaks, folders.working]) ensureFolder(folder, PRIVATE_FOLDER_MODE)
   return folders

@@ -14,5 +14,9 @@ export function nameOfBackgroundTask(subject: BackgroundTaskSubject): string {
       return `Import of ${countOf(subject.files, 'file')}`
     case 'demo':
       return 'Building the demo'
+    case 'archive':
+      return `Archive of ${subject.songTitle}`
+    case 'restore':
+      return 'Restoring an archive'
   }
 }

@@ -3,6 +3,7 @@
 import type { LedgerEntry } from '../contract/entities.ts'
 import { deliveryChangesWords, versionWord } from './deliveries.ts'
 import { conflictWords } from './history.ts'
+import { CHECK_WORDS } from './missing-takes.ts'
 import { countOf, rate } from './numbers.ts'
 
 /** A line of the ledger in words. */
@@ -60,6 +61,15 @@ export function ledgerWords(entry: LedgerEntry): LedgerWords {
         kind: 'history merged',
         subject: entry.name,
         detail: [`${entry.added} new`, ...entry.conflicts.map(conflictWords)].join('; '),
+      }
+    case 'take-checked':
+      return { kind: 'take checked', subject: entry.takeName, detail: CHECK_WORDS[entry.result] }
+    case 'archived':
+    case 'restored':
+      return {
+        kind: entry.kind,
+        subject: entry.songTitle,
+        detail: `${countOf(entry.takes, 'take')}, ${entry.path}`,
       }
     case 'bounced':
       return {

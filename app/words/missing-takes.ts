@@ -1,11 +1,20 @@
 // Sentences on takes whose bytes are not where they were.
 
-import type { TakeAbsence } from '../contract/entities.ts'
+import type { TakeAbsence, TakeCheckResult } from '../contract/entities.ts'
 
 /** Why one take is missing, as a few words beside its path. */
 export const ABSENCE_WORDS: Readonly<Record<TakeAbsence, string>> = {
   missing: 'not there',
   changed: 'what is there is not the take',
+}
+
+/** What reading a take's file again showed. */
+export const CHECK_WORDS: Readonly<Record<TakeCheckResult, string>> = {
+  sound: 'its file has the bytes of its import again',
+  rot: 'its file is damaged: other bytes than at its import, and by its time stamp nothing has written to it',
+  edited: 'its file was written to or replaced since its import',
+  missing: 'its file is not there: moved, renamed, or on a disk that is not connected',
+  unreadable: 'its file is there and cannot be read; check the disk',
 }
 
 /** What has become of the files, a sentence for each state that occurs. */

@@ -32,6 +32,8 @@ export interface Pool {
    * @throws Failure of the job, or `cancelled`
    */
   run<N extends JobName>(name: N, input: Jobs[N]['input'], options?: JobOptions): Promise<Jobs[N]['output']>
+  /** Whether no job runs or waits. */
+  isIdle(): boolean
   close(): Promise<void>
 }
 
@@ -86,6 +88,7 @@ export function createPool(threads: number = availableParallelism()): Pool {
         signal?.removeEventListener('abort', onAbort)
       }
     },
+    isIdle: () => Atomics.load(busyThreads, 0) === 0,
     async close() {
       hasEndedThreads = true
       await piscina.destroy()

@@ -15,6 +15,7 @@ import { takeStampAndSize } from './010-take-stamp-and-size.ts'
 import { sections } from './011-sections.ts'
 import { deliveries } from './012-deliveries.ts'
 import { identity } from './013-identity.ts'
+import { takeChecksAndArchives } from './014-take-checks-and-archives.ts'
 
 /** In the order of their numbers. */
 export const migrations: readonly Migration[] = [
@@ -31,4 +32,5 @@ export const migrations: readonly Migration[] = [
   sections,
   deliveries,
   identity,
+  takeChecksAndArchives,
 ]

@@ -81,6 +81,18 @@ const HISTORY_IMPORTS = `
     json_object('name', name, 'added', added, 'conflicts', json(conflicts)) AS detail
   FROM history_imports`
 
+const TAKE_CHECKS = `
+  SELECT take_checks.checked_at AS at, 'take-checked' AS kind, take_checks.id AS id,
+    ${TAKE_ARTIST_NAME} AS artistName, sessions.id AS sessionId,
+    json_object('takeName', takes.name, 'takeId', takes.id, 'result', take_checks.result,
+      'path', takes.path) AS detail
+  FROM take_checks JOIN takes ON takes.id = take_checks.take_id${TAKE_OWNER_JOINS}`
+
+const ARCHIVES = `
+  SELECT archives.created_at AS at, act AS kind, archives.id AS id, artist_name AS artistName, NULL AS sessionId,
+    json_object('songTitle', song_title, 'takes', takes, 'path', path) AS detail
+  FROM archives`
+
 const newest = (table: string, at: string): string =>
   `WHERE ${table}.id IN (SELECT id FROM ${table} ORDER BY ${at} DESC, id DESC LIMIT @limit)`
 
@@ -95,6 +107,9 @@ const OF_ALL = [
   `${SONGS} ${newest('songs', 'created_at')}`,
   `${ENTITY_CHANGES} ${newest('entity_changes', 'created_at')}`,
   `${HISTORY_IMPORTS} ${newest('history_imports', 'created_at')}`,
+  `${TAKE_CHECKS} WHERE take_checks.id IN (
+     SELECT id FROM take_checks WHERE is_news = 1 ORDER BY checked_at DESC, id DESC LIMIT @limit)`,
+  `${ARCHIVES} ${newest('archives', 'created_at')}`,
 ]
 
 // CROSS JOIN forces SQLite to join in the order written: each voice with its newest takes,
@@ -119,6 +134,8 @@ const OF_ARTIST = [
   `${SONGS} WHERE songs.artist_id = @artistId`,
   `${ENTITY_CHANGES} WHERE artist_id = @artistId`,
   `${HISTORY_IMPORTS} WHERE artist_id = @artistId`,
+  `${TAKE_CHECKS} WHERE is_news = 1 AND takes.voice_id IN (SELECT id FROM voices WHERE artist_id = @artistId)`,
+  `${ARCHIVES} WHERE archives.artist_id = @artistId`,
 ]
 
 const merged = (branches: readonly string[]): string => `
@@ -144,7 +161,9 @@ export function ledgerQueries(db: Database) {
          UNION ALL SELECT max(created_at) FROM voices
          UNION ALL SELECT max(created_at) FROM songs
          UNION ALL SELECT max(created_at) FROM entity_changes
-         UNION ALL SELECT max(created_at) FROM history_imports)`,
+         UNION ALL SELECT max(created_at) FROM history_imports
+         UNION ALL SELECT max(checked_at) FROM take_checks
+         UNION ALL SELECT max(created_at) FROM archives)`,
     )
     .pluck()
 

@@ -11,23 +11,27 @@ import { readStored } from './stored-json.ts'
 
 export type NewTake = Omit<Take, 'id' | 'copies'>
 export type TakeChanges = Changes<Pick<Take, 'name' | 'voiceId' | 'micId' | 'curveId'>>
+/** A take without its facts, which are most of its row. */
+export type TakeOnDisk = Omit<Take, 'facts'>
 export type TakeQueries = ReturnType<typeof takeQueries>
 
 /** What a take's file says of itself, and earlier versions did not store. */
 type FileFacts = Pick<Take, 'timeReferenceSamples' | 'sizeBytes'>
 
 type Row = Omit<Take, 'facts' | 'copies'> & { facts: string; copies: string }
+type RowOnDisk = Omit<Row, 'facts'>
 
-const select = (facts: string): string => `
+const select = (facts: string | null): string => `
   SELECT id, sha256, name, path, container, encoding, sample_rate_hz AS sampleRateHz, channels, frames,
     time_reference_samples AS timeReferenceSamples, size_bytes AS sizeBytes,
-    imported_at AS importedAt, voice_id AS voiceId, mic_id AS micId, curve_id AS curveId, ${facts} AS facts,
+    imported_at AS importedAt, voice_id AS voiceId, mic_id AS micId, curve_id AS curveId,${facts === null ? '' : ` ${facts} AS facts,`}
     (SELECT json_group_array(take_copies.path ORDER BY take_copies.id) FROM take_copies
      WHERE take_copies.take_id = takes.id) AS copies
   FROM takes`
 const SELECT = select('facts')
 // Lists are read often and do not show the voice analysis, which is most of a take's facts.
 const SELECT_FOR_LIST = select("json_remove(facts, '$.voice')")
+const SELECT_ON_DISK = select(null)
 
 const takeOf = (row: Row): Take => ({
   ...row,
@@ -41,6 +45,10 @@ export function takeQueries(db: Database) {
   const idBySha256 = db.prepare<[string], number>('SELECT id FROM takes WHERE sha256 = ?').pluck()
   const ofSession = db.prepare<[number], Row>(
     `${SELECT_FOR_LIST} JOIN session_takes ON take_id = id WHERE session_id = ? ORDER BY id`,
+  )
+  const onDisk = db.prepare<[], RowOnDisk>(`${SELECT_ON_DISK} ORDER BY id`)
+  const onDiskOfSession = db.prepare<[number], RowOnDisk>(
+    `${SELECT_ON_DISK} JOIN session_takes ON take_id = id WHERE session_id = ? ORDER BY id`,
   )
   const hashesOfSession = db
     .prepare<[number], string>(
@@ -171,6 +179,11 @@ export function takeQueries(db: Database) {
     listPlaces: (): { name: string; path: string }[] => places.all(),
     /** In the order of import. */
     listOfSession: (sessionId: number): Take[] => ofSession.all(sessionId).map(takeOf),
+    /** In the order of import, without reading their facts; of all sessions for null. */
+    listOnDisk(sessionId: number | null): TakeOnDisk[] {
+      const rows = sessionId === null ? onDisk.all() : onDiskOfSession.all(sessionId)
+      return rows.map((row) => ({ ...row, copies: JSON.parse(row.copies) as string[] }))
+    },
     /** Without reading their facts. */
     idsOfSession: (sessionId: number): number[] => idsOfSession.all(sessionId),
     /** The SHA-256 of each, in the order of import, without reading their facts. */

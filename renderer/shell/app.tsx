@@ -2,6 +2,7 @@
 
 import { useQuery } from '@tanstack/react-query'
 import { useEffect } from 'react'
+import { RestoreArchive } from '../panels/archive/restore-dialog.tsx'
 import { BounceResult } from '../panels/bounce/bounce-result.tsx'
 import { DeliveryResult } from '../panels/delivery/delivery-result.tsx'
 import { MissingTakes } from '../panels/missing/missing-dialog.tsx'
@@ -70,6 +71,7 @@ export function App() {
       <BounceResult />
       <DeliveryResult />
       <MissingTakes />
+      <RestoreArchive />
       <KeyHelp />
       <People />
     </div>

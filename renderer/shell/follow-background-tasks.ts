@@ -4,6 +4,7 @@
 import type { BackgroundTask } from '../../app/contract/wire/background-tasks.ts'
 import type { BackgroundTaskOutcome } from '../../app/contract/wire/commands.ts'
 import { nameOfBackgroundTask } from '../../app/words/background-tasks.ts'
+import { showArchiveOutcome, showRestoreOutcome } from '../acts/archive-acts.ts'
 import { showImportOutcome, whileImporting } from '../acts/batch-acts.ts'
 import { showBounceOutcome } from '../acts/bounce-acts.ts'
 import { reportBrokenSending } from '../acts/broken-sending.ts'
@@ -38,5 +39,9 @@ async function show(ended: BackgroundTaskOutcome, subject: BackgroundTask['subje
       return subject.kind === 'import' ? showImportOutcome(subject.sessionId, ended.outcome) : undefined
     case 'demo':
       return showDemo(ended.sessions)
+    case 'archive':
+      return subject.kind === 'archive' ? showArchiveOutcome(subject.songTitle, ended.outcome) : undefined
+    case 'restore':
+      return showRestoreOutcome(ended.outcome)
   }
 }

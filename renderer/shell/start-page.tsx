@@ -10,6 +10,7 @@ import { NewSessionDialog } from '../panels/session/new-session-dialog.tsx'
 import { Button } from '../parts/button.tsx'
 import { client } from '../state/connection.ts'
 import { runBackgroundTask, useBackgroundTasks } from '../state/notices.ts'
+import { showRestore } from '../state/restore-dialog.ts'
 import { watchSelection } from '../state/selection.ts'
 import { HEARING_NOTE } from './hearing-caution.tsx'
 import { showPeople } from './people/people-dialog.tsx'
@@ -50,6 +51,7 @@ export function StartPage({ isEmpty }: { isEmpty: boolean }) {
           New artist and session
         </Button>
         <Button onPress={showPeople}>People and songs</Button>
+        <Button onPress={showRestore}>Restore from an archive…</Button>
         <Button onPress={() => void buildDemo()} isDisabled={building !== undefined}>
           Build the demo
         </Button>

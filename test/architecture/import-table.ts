@@ -21,9 +21,17 @@ const STATE_AND_BELOW = [
   'renderer/keys',
   'renderer/state',
 ] as const
-const PANELS = ['bounce', 'delivery', 'mic', 'missing', 'returns', 'save-chain', 'session', 'voice'].map(
-  (name) => `renderer/panels/${name}`,
-)
+const PANELS = [
+  'archive',
+  'bounce',
+  'delivery',
+  'mic',
+  'missing',
+  'returns',
+  'save-chain',
+  'session',
+  'voice',
+].map((name) => `renderer/panels/${name}`)
 const PANELS_AND_BELOW = [
   ...STATE_AND_BELOW,
   'renderer/acts',
@@ -60,6 +68,8 @@ export const ROWS: readonly Row[] = [
   },
   // Identities and the merging of histories, pure: no files, no catalogue, no clock.
   { path: 'app/history', imports: ['app/contract'], node: true },
+  // Bags of RFC 8493: texts, names and checks, pure.
+  { path: 'app/bag', imports: [], node: false },
   { path: 'db', imports: ['app/contract', 'app/files', 'app/history'], node: true },
   {
     path: 'app/services',
@@ -67,6 +77,7 @@ export const ROWS: readonly Row[] = [
       'app/contract',
       'app/dsp',
       'app/files',
+      'app/bag',
       'app/audio',
       'app/engine',
       'app/workers',
@@ -100,6 +111,7 @@ export const ROWS: readonly Row[] = [
   { path: 'renderer/parts', imports: [...STATE_AND_BELOW], node: false },
   { path: 'renderer/waveform', imports: [...STATE_AND_BELOW], node: false },
   { path: 'renderer/playback', imports: [...STATE_AND_BELOW], node: false },
+  { path: 'renderer/panels/archive', imports: [...PANELS_AND_BELOW], node: false },
   { path: 'renderer/panels/bounce', imports: [...PANELS_AND_BELOW], node: false },
   { path: 'renderer/panels/delivery', imports: [...PANELS_AND_BELOW], node: false },
   { path: 'renderer/panels/missing', imports: [...PANELS_AND_BELOW], node: false },

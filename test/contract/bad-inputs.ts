@@ -362,6 +362,21 @@ export const INPUTS: { readonly [C in CommandName]: Inputs<C> } = {
     ],
   },
   listMissingTakes: { good: { sessionId: 1 }, bad: [['sessionId', 0]] },
+  archiveSession: {
+    good: { sessionId: 1, folder: '/archives' },
+    bad: [
+      ['sessionId', 0],
+      ['folder', ''],
+    ],
+  },
+  restoreArchive: {
+    good: { bag: '/archives/one', takesFolder: '/takes' },
+    bad: [
+      ['bag', ''],
+      ['takesFolder', ''],
+    ],
+  },
+  findTakeCopies: { good: { takeId: 1 }, bad: [['takeId', 0]] },
   searchMissingTakes: {
     good: { sessionId: 1, folder: '/disk' },
     bad: [

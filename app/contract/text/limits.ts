@@ -22,6 +22,8 @@ export const MAX_GROUPS = 64
 export const MAX_COPIES = 1000
 /** Takes or layers that one act changes: ten times what a day records, and one message at most 1 MB. */
 export const MAX_TOGETHER = 5000
+/** Takes of all sessions that one act finds again; with usual paths one message stays far below 16 MiB. */
+export const MAX_RELOCATED = 20_000
 /** There are nine kinds, and each may come more than once. */
 export const MAX_STAGES = 24
 /** Bands of a tone stage, and of a fitted correction without its proximity shelf. */

@@ -15,6 +15,12 @@ export const BackgroundTaskSubject = z.discriminatedUnion('kind', [
     sessionId: z.int().positive(),
   }),
   z.object({ kind: z.literal('demo') }),
+  z.object({ kind: z.literal('archive'), songTitle: z.string() }),
+  z.object({
+    kind: z.literal('restore'),
+    /** Folder of the archive. */
+    bag: z.string(),
+  }),
 ])
 export type BackgroundTaskSubject = z.infer<typeof BackgroundTaskSubject>
 

@@ -48,6 +48,7 @@ import {
   VoiceFields,
 } from '../entities.ts'
 import { EntityKind, NamedEntityKind, PeopleAndSongs } from '../entity-changes.ts'
+import { ArchiveOutcome, RestoreOutcome } from '../exchange/archive.ts'
 import { HistoryAnswers, HistoryMerge } from '../exchange/merge.ts'
 import { ChainMeasurement } from '../joints.ts'
 import { Stem } from '../manifest.ts'
@@ -62,6 +63,7 @@ import {
   MAX_LEDGER_ENTRIES,
   MAX_MIC_DISTANCE_M,
   MAX_PATH,
+  MAX_RELOCATED,
   MAX_STAGES,
   MAX_TOGETHER,
 } from '../text/limits.ts'
@@ -139,6 +141,8 @@ export const BackgroundTaskOutcome = z.discriminatedUnion('kind', [
   z.object({ kind: z.literal('delivery'), outcome: DeliveryOutcome }),
   z.object({ kind: z.literal('import'), outcome: ImportOutcome }),
   z.object({ kind: z.literal('demo'), sessions: z.array(Id) }),
+  z.object({ kind: z.literal('archive'), outcome: ArchiveOutcome }),
+  z.object({ kind: z.literal('restore'), outcome: RestoreOutcome }),
 ])
 export type BackgroundTaskOutcome = z.infer<typeof BackgroundTaskOutcome>
 
@@ -151,6 +155,7 @@ export const commands = {
     z.object({
       cataloguePath: z.string(),
       bounceFolder: z.string(),
+      archiveFolder: z.string(),
       programVersion: z.string(),
       /** Whether the catalogue is still empty; if so, the window offers the demo. */
       empty: z.boolean(),
@@ -158,6 +163,10 @@ export const commands = {
       warnings: z.array(z.string()),
     }),
   ),
+  /** Archives a session as a bag in the folder; full paths. */
+  archiveSession: command(z.object({ sessionId: Id, folder: Path }), ArchiveOutcome),
+  /** Restores the session of a bag; the takes that are not there go to the folder. Full paths. */
+  restoreArchive: command(z.object({ bag: Path, takesFolder: Path }), RestoreOutcome),
   buildDemo: command(Nothing, z.object({ sessions: z.array(Id) })),
   /** Bounces, imports and demo builds that are running or ended while no page was connected. */
   listBackgroundTasks: command(Nothing, z.array(BackgroundTask)),
@@ -295,14 +304,20 @@ export const commands = {
     Take,
   ),
 
-  /** Takes of a session whose bytes are nowhere they were seen, with the absolute path where they were. */
-  listMissingTakes: command(z.object({ sessionId: Id }), z.array(TakeFile.extend({ state: TakeAbsence }))),
+  /**
+   * Takes of a session, or of all sessions, whose bytes are nowhere they were seen, with the absolute path where
+   * they were.
+   */
+  listMissingTakes: command(
+    z.object({ sessionId: Id.nullable() }),
+    z.array(TakeFile.extend({ state: TakeAbsence })),
+  ),
   /**
    * Searches a folder and its subfolders for the files of missing takes, by size and then by hash. Changes
    * nothing; relinkTakes takes what was found.
    */
   searchMissingTakes: command(
-    z.object({ sessionId: Id, folder: Path }),
+    z.object({ sessionId: Id.nullable(), folder: Path }),
     z.object({
       found: z.array(TakeFile),
       /** How many files there are. */
@@ -315,9 +330,11 @@ export const commands = {
    * Tells where the files of takes are now; `changed` if the bytes of one do not have the take's hash. All or
    * none. Returns the places of before, for restoreTakePlaces.
    */
-  relinkTakes: command(z.object({ takes: listOf(TakeFile, MAX_TOGETHER) }), z.array(TakePlaces)),
+  relinkTakes: command(z.object({ takes: listOf(TakeFile, MAX_RELOCATED) }), z.array(TakePlaces)),
+  /** Other files with the bytes of a take: copies that were seen, and in archives. Absolute paths; reads them. */
+  findTakeCopies: command(z.object({ takeId: Id }), z.object({ paths: z.array(z.string()) })),
   /** Undoes relinkTakes; all or none. */
-  restoreTakePlaces: command(z.object({ takes: listOf(TakePlaces, MAX_TOGETHER) }), Nothing),
+  restoreTakePlaces: command(z.object({ takes: listOf(TakePlaces, MAX_RELOCATED) }), Nothing),
 
   /** Sets voice, mic and curve of several takes; all or none. */
   updateTakes: command(

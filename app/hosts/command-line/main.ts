@@ -18,6 +18,10 @@ const VERBS: Readonly<Record<string, () => Promise<(program: Command) => void>>>
   verify: async () => (await import('./verbs/verify.ts')).addVerifyVerb,
   'export-voice': async () => (await import('./verbs/export-voice.ts')).addExportVoiceVerb,
   'import-voice': async () => (await import('./verbs/import-voice.ts')).addImportVoiceVerb,
+  audit: async () => (await import('./verbs/audit.ts')).addAuditVerb,
+  archive: async () => (await import('./verbs/archive.ts')).addArchiveVerb,
+  restore: async () => (await import('./verbs/restore.ts')).addRestoreVerb,
+  relocate: async () => (await import('./verbs/relocate.ts')).addRelocateVerb,
   serve: async () => (await import('./verbs/serve.ts')).addServeVerb,
 }
 

@@ -41,6 +41,9 @@ const WHAT_IS_LOST: Readonly<Record<BackgroundTaskSubject['kind'], string>> = {
   delivery: 'The delivery would be cancelled, and nothing of it would be left.',
   import: 'The import would be cancelled. Takes that are already imported are kept.',
   demo: 'The demo would be cancelled. It can be built again.',
+  archive: 'The archive would be cancelled, and nothing of it would be left.',
+  restore:
+    'The restore would be cancelled. Takes that are already copied are kept, and restoring again uses them.',
 }
 
 export function askAboutUnsaved(leaving: Leaving): MessageBoxOptions {

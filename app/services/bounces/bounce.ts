@@ -11,7 +11,7 @@ import { writeNewFile } from '../../files/write-file.ts'
 import { fileWord } from '../../formats/names/file-words.ts'
 import { PROGRAM } from '../program.ts'
 import { planSession, readSessionContents } from '../sessions/plan-session.ts'
-import { catalogueRoot, keptPath, missingFailure } from '../takes/take-files.ts'
+import { catalogueRoot, type FoundTake, keptPath, missingFailure } from '../takes/take-files.ts'
 import type { Workplace } from '../workplace.ts'
 import { type DeliveryFolder, MANIFEST_FILE, startDelivery } from './delivery-folder.ts'
 import { chainsUsed, noteDelivered } from './noted.ts'
@@ -33,8 +33,29 @@ export async function bounceSession(
   request: ParsedInputOf<'bounceSession'>,
   context: CallContext,
 ): Promise<BounceOutcome> {
+  const prepared = await prepareBounce(workplace, request.sessionId, context, 'Nothing was bounced')
+  const { songTitle } = prepared.contents.session
+  const delivery = startDelivery(request.folder, fileWord(songTitle))
+  try {
+    return await renderDelivery(workplace, request, context, prepared, delivery)
+  } finally {
+    delivery.discard()
+  }
+}
+
+/**
+ * Plans a bounce and finds the takes that it needs.
+ * @param outcome such as 'Nothing was bounced'
+ * @throws Failure `empty` for a stack without sound; `vanished` or `changed` where takes are missing
+ */
+export async function prepareBounce(
+  workplace: Workplace,
+  sessionId: number,
+  context: CallContext,
+  outcome: string,
+): Promise<PreparedBounce> {
   const { catalogue, fitter } = workplace
-  const contents = readSessionContents(catalogue, request.sessionId)
+  const contents = readSessionContents(catalogue, sessionId)
   const { songTitle } = contents.session
   const { plan, remarks } = planSession(catalogue, fitter, contents)
   if (plan.layers.length === 0) {
@@ -50,91 +71,42 @@ export async function bounceSession(
   context.report(0, 'Checking the takes')
   const root = catalogueRoot(catalogue.path)
   const watched = await watchTakes(workplace, root, takes, context.signal)
-  if (watched.absent.length > 0) throw missingFailure(watched.absent, 'Nothing was bounced')
-
-  const delivery = startDelivery(request.folder, fileWord(songTitle))
-  try {
-    return await renderDelivery(workplace, request, context, {
-      contents,
-      plan,
-      timeReferenceSamples,
-      remarks,
-      watched,
-      delivery,
-    })
-  } finally {
-    delivery.discard()
-  }
+  if (watched.absent.length > 0) throw missingFailure(watched.absent, outcome)
+  return { contents, plan, timeReferenceSamples, remarks, watched }
 }
 
-interface Prepared {
+/** What a bounce renders, and from which files. */
+export interface PreparedBounce {
   readonly contents: SessionContents
   readonly plan: Manifest['plan']
   readonly timeReferenceSamples: number
   readonly remarks: readonly string[]
   readonly watched: WatchedTakes<Take>
-  readonly delivery: DeliveryFolder
 }
 
 /** Renders into the unfinished folder, gives it its name, and records the bounce. */
 async function renderDelivery(
   workplace: Workplace,
   { sessionId, folder, encoding, layerStems }: ParsedInputOf<'bounceSession'>,
-  { signal, report }: CallContext,
-  { contents, plan, timeReferenceSamples, remarks, watched, delivery }: Prepared,
+  context: CallContext,
+  prepared: PreparedBounce,
+  delivery: DeliveryFolder,
 ): Promise<BounceOutcome> {
-  const { catalogue, pool, now, emit } = workplace
+  const { catalogue, now, emit } = workplace
   const root = catalogueRoot(catalogue.path)
-  const { session } = contents
-  const described = {
-    program: PROGRAM,
-    artist: session.artistName,
-    song: session.songTitle,
-    sessionDate: session.date,
-    timeReferenceSamples,
-    plan,
-  }
-  const stems = await renderBounce(
-    pool,
-    described,
-    stemsOfPlan(plan, session.songTitle, encoding, layerStems),
-    watched.paths,
-    delivery.path,
-    {
-      signal,
-      onProgress: (fraction) => report(HASHING_SHARE + (1 - HASHING_SHARE) * fraction, 'Rendering the stems'),
-    },
-  ).catch(async (error: unknown) => {
-    // If a take was changed, that is the cause, whatever error the thread that read it reported.
-    if (!signal.aborted) await watched.refuseTouched()
-    throw error
-  })
-  await watched.refuseTouched()
   // Relative, so that a folder with takes and bounces can be moved as a whole. The delivery's own
   // name does not matter for that, and is not known yet.
   const pathFromDelivery = (path: string): string =>
     relative(join(delivery.parent, 'delivery'), path).replaceAll('\\', '/')
-  const manifest: Manifest = {
-    format: MANIFEST_FORMAT,
-    version: MANIFEST_FORMAT_VERSION,
-    ...described,
-    takes: watched.found.map(({ take: { sha256, name }, path }) => ({
-      ...{ sha256, name },
-      path: pathFromDelivery(path),
-    })),
-    chains: chainsUsed(contents),
-    stems,
-    remarks: [
-      ...remarks,
-      ...sharedNameRemarks(stems),
-      ...formatRemarks(stems, encoding),
-      ...(layerStems ? [...roughStemRemarks(plan), ...overCeilingRemarks(plan, stems)] : []),
-    ],
-  }
-  const unfinishedManifest = join(delivery.path, MANIFEST_FILE)
-  writeNewFile(unfinishedManifest, `${JSON.stringify(manifest, null, 2)}\n`, createFileInside)
-  const manifestSha256 = await hashFile(unfinishedManifest)
-
+  const { manifest, manifestSha256 } = await writeBounce(
+    workplace,
+    { encoding, layerStems },
+    context,
+    prepared,
+    delivery.path,
+    ({ path }) => pathFromDelivery(path),
+  )
+  const { stems } = manifest
   const delivered = delivery.commit()
   noteDelivered(
     () =>
@@ -172,4 +144,64 @@ async function renderDelivery(
         ? manifest.remarks
         : [`${resolve(folder)} is not empty, so this bounce is in ${delivered}.`, ...manifest.remarks],
   }
+}
+
+/**
+ * Renders stems and manifest into an unfinished folder.
+ * @param pathOf where the manifest says that a take is, relative to the finished folder
+ */
+export async function writeBounce(
+  { pool }: Workplace,
+  { encoding, layerStems }: Pick<ParsedInputOf<'bounceSession'>, 'encoding' | 'layerStems'>,
+  { signal, report }: CallContext,
+  { contents, plan, timeReferenceSamples, remarks, watched }: PreparedBounce,
+  folder: string,
+  pathOf: (found: FoundTake<Take>) => string,
+): Promise<{ manifest: Manifest; manifestSha256: string }> {
+  const { session } = contents
+  const described = {
+    program: PROGRAM,
+    artist: session.artistName,
+    song: session.songTitle,
+    sessionDate: session.date,
+    timeReferenceSamples,
+    plan,
+  }
+  const stems = await renderBounce(
+    pool,
+    described,
+    stemsOfPlan(plan, session.songTitle, encoding, layerStems),
+    watched.paths,
+    folder,
+    {
+      signal,
+      onProgress: (fraction) => report(HASHING_SHARE + (1 - HASHING_SHARE) * fraction, 'Rendering the stems'),
+    },
+  ).catch(async (error: unknown) => {
+    // If a take was changed, that is the cause, whatever error the thread that read it reported.
+    if (!signal.aborted) await watched.refuseTouched()
+    throw error
+  })
+  await watched.refuseTouched()
+  const manifest: Manifest = {
+    format: MANIFEST_FORMAT,
+    version: MANIFEST_FORMAT_VERSION,
+    ...described,
+    takes: watched.found.map((found) => ({
+      ...{ sha256: found.take.sha256, name: found.take.name },
+      path: pathOf(found),
+    })),
+    chains: chainsUsed(contents),
+    stems,
+    remarks: [
+      ...remarks,
+      ...sharedNameRemarks(stems),
+      ...formatRemarks(stems, encoding),
+      ...(layerStems ? [...roughStemRemarks(plan), ...overCeilingRemarks(plan, stems)] : []),
+    ],
+  }
+  const unfinishedManifest = join(folder, MANIFEST_FILE)
+  writeNewFile(unfinishedManifest, `${JSON.stringify(manifest, null, 2)}\n`, createFileInside)
+  const manifestSha256 = await hashFile(unfinishedManifest)
+  return { manifest, manifestSha256 }
 }

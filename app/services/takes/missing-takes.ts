@@ -2,6 +2,7 @@
 
 import { stat } from 'node:fs/promises'
 import { isAbsolute } from 'node:path'
+import type { TakeOnDisk } from '../../../db/tables/takes.ts'
 import type { Take } from '../../contract/entities.ts'
 import { Failure } from '../../contract/failure.ts'
 import type { Handlers } from '../../contract/wire/commands.ts'
@@ -16,13 +17,21 @@ type MissingTakeActs = 'listMissingTakes' | 'searchMissingTakes' | 'relinkTakes'
 export function missingTakeHandlers(workplace: Workplace): Pick<Handlers, MissingTakeActs> {
   const { catalogue, pool, emit, verifiedFiles } = workplace
   const root = catalogueRoot(catalogue.path)
-  const missingOf = async (sessionId: number): Promise<readonly AbsentTake<Take>[]> => {
-    const takes = catalogue.takes.listOfSession(sessionId)
+  const missingOf = async (sessionId: number | null): Promise<readonly AbsentTake<TakeOnDisk>[]> => {
+    const takes = catalogue.takes.listOnDisk(sessionId)
     // A disk that is not connected may answer late, so the first look at each place is off this thread.
     await Promise.all(
       takes.flatMap((take) => placesOfTake(root, take)).map((path) => stat(path).catch(() => null)),
     )
-    return (await locateTakes(verifiedFiles, root, takes)).absent
+    if (sessionId !== null) return (await locateTakes(verifiedFiles, root, takes)).absent
+    // Reading takes of all sessions may take hours, so only what a look at the folders shows is told here. The
+    // audit reads them.
+    return takes.flatMap((take) => {
+      const places = placesOfTake(root, take)
+      const states = places.map((path) => verifiedFiles.glance(path, take))
+      const [state] = states
+      return state === 'there' || states.includes('there') ? [] : [{ take, state, path: places[0] }]
+    })
   }
   const changed = (): void => emit('catalogueChanged', { subjects: ['takes', 'stack'] })
 
@@ -33,7 +42,7 @@ export function missingTakeHandlers(workplace: Workplace): Pick<Handlers, Missin
     async searchMissingTakes({ sessionId, folder }, context) {
       refuseRelative(folder)
       const takes = (await missingOf(sessionId)).map(({ take }) => take)
-      return searchFolder(pool, folder, takes, context)
+      return searchFolder(workplace, folder, takes, context)
     },
 
     async relinkTakes({ takes }, { signal }) {
@@ -57,6 +66,8 @@ export function missingTakeHandlers(workplace: Workplace): Pick<Handlers, Missin
 
   async function refuseOtherBytes(take: Take, path: string, signal: AbortSignal): Promise<void> {
     refuseRelative(path)
+    // What a search has just hashed is not hashed again unless something has touched it since.
+    if (verifiedFiles.hasRead(path, take.sha256)) return
     const identity = identityIfAny(path)
     // Reading a header is quick, so a file of another length is refused before all of it is read.
     const difference = differenceFrom(take, path)

@@ -3,24 +3,23 @@
 import type { Dirent } from 'node:fs'
 import { readdir, stat } from 'node:fs/promises'
 import { basename, join } from 'node:path'
-import type { Take } from '../../contract/entities.ts'
+import type { TakeOnDisk } from '../../../db/tables/takes.ts'
 import { cancelledFailure } from '../../contract/failure.ts'
 import type { CallContext, OutputOf } from '../../contract/wire/commands.ts'
+import { identityIfAny } from '../../files/file-identity.ts'
 import type { Pool } from '../../workers/pool.ts'
+import type { VerifiedFiles } from './verified-files.ts'
+import { createWantedTakes, type WantedTakes } from './wanted-takes.ts'
 
 interface Candidate {
   readonly path: string
   readonly sizeBytes: number
-  /** The takes that it may be. */
-  readonly takes: readonly Take[]
 }
 
 /** Concurrent stat calls: enough to keep the system busy. */
 const ASKED_AT_ONCE = 64
 /** How often a listing reports how far it is, in files. */
 const FILES_PER_REPORT = 500
-/** Of pictures, cue lists and padding around the sound: where a size was not noted, larger files are not tried. */
-const MOST_OTHER_BYTES = 1 << 24
 
 /**
  * Links to folders are not followed, because they may lead in circles. Nothing is changed.
@@ -28,52 +27,44 @@ const MOST_OTHER_BYTES = 1 << 24
  * @throws Failure when `folder` itself cannot be listed; 'cancelled'
  */
 export async function searchFolder(
-  pool: Pool,
+  { pool, verifiedFiles }: { readonly pool: Pool; readonly verifiedFiles: VerifiedFiles },
   folder: string,
-  takes: readonly Take[],
+  takes: readonly TakeOnDisk[],
   { signal, report }: CallContext,
 ): Promise<OutputOf<'searchMissingTakes'>> {
-  const wanted = new Map(takes.map((take) => [take.sha256, take]))
-  if (wanted.size === 0) return { found: [], files: 0, unread: 0 }
-  const { candidates, files, unread: unlisted } = await listCandidates(folder, takes, signal, report)
+  const wanted = createWantedTakes(takes)
+  if (takes.length === 0) return { found: [], files: 0, unread: 0 }
+  const { candidates, files, unread: unlisted } = await listCandidates(folder, wanted, signal, report)
   let unread = unlisted
   const found: { id: number; path: string }[] = []
   const bytes = candidates.reduce((sum, { sizeBytes }) => sum + sizeBytes, 0)
-  const done = new Map<Candidate, number>()
-  const tell = (): void => {
-    const read = [...done].reduce((sum, [{ sizeBytes }, fraction]) => sum + sizeBytes * fraction, 0)
-    report(read / Math.max(1, bytes), `${found.length} of ${takes.length} found`)
-  }
-  const waiting = likelyFirst(candidates)
+  let read = 0
+  const waiting = likelyFirst(candidates, takes)
+  let next = 0
   const worker = async (): Promise<void> => {
-    for (let next = waiting.shift(); next !== undefined && !signal.aborted; next = waiting.shift()) {
-      const candidate = next
-      const { path } = candidate
-      if (candidate.takes.some(({ sha256 }) => wanted.has(sha256))) {
+    while (next < waiting.length && !signal.aborted) {
+      const { path, sizeBytes } = waiting[next++]
+      let told = 0
+      const tell = (fraction: number): void => {
+        read += (fraction - told) * sizeBytes
+        told = fraction
+        report(read / Math.max(1, bytes), `${found.length} of ${takes.length} found`)
+      }
+      if (wanted.mayBeOneOfSize(sizeBytes)) {
         try {
-          const sha256 = await pool.run(
-            'hashFile',
-            { path },
-            {
-              signal,
-              onProgress: (fraction) => {
-                done.set(candidate, fraction)
-                tell()
-              },
-            },
-          )
-          const take = wanted.get(sha256)
+          const identity = identityIfAny(path)
+          const sha256 = await pool.run('hashFile', { path }, { signal, onProgress: tell })
+          const take = wanted.takeOut(sha256)
           if (take !== undefined) {
-            wanted.delete(sha256)
             found.push({ id: take.id, path })
+            if (identity !== null) verifiedFiles.rememberIfUntouched(path, sha256, identity)
           }
         } catch {
           // Another file of the folder may still be the take.
           unread++
         }
       }
-      done.set(candidate, 1)
-      tell()
+      tell(1)
     }
   }
   await Promise.all(Array.from({ length: pool.threads }, worker))
@@ -82,15 +73,15 @@ export async function searchFolder(
 }
 
 /** Files that have kept the name of a take are probably that take. */
-function likelyFirst(candidates: readonly Candidate[]): Candidate[] {
-  const hasName = ({ path, takes }: Candidate): boolean =>
-    takes.some((take) => basename(take.path) === basename(path))
+function likelyFirst(candidates: readonly Candidate[], takes: readonly TakeOnDisk[]): Candidate[] {
+  const names = new Set(takes.map(({ path }) => basename(path)))
+  const hasName = ({ path }: Candidate): boolean => names.has(basename(path))
   return candidates.toSorted((a, b) => Number(hasName(b)) - Number(hasName(a)))
 }
 
 async function listCandidates(
   folder: string,
-  takes: readonly Take[],
+  wanted: WantedTakes,
   signal: AbortSignal,
   report: CallContext['report'],
 ): Promise<{ candidates: Candidate[]; files: number; unread: number }> {
@@ -105,8 +96,7 @@ async function listCandidates(
     if (sizeBytes === undefined) unread++
     if (sizeBytes === undefined || sizeBytes === null) return
     files++
-    const possible = takes.filter((take) => mayBe(take, sizeBytes))
-    if (possible.length > 0) candidates.push({ path, sizeBytes, takes: possible })
+    if (wanted.mayBeOneOfSize(sizeBytes)) candidates.push({ path, sizeBytes })
   }
   for (let next = folders.pop(); next !== undefined; next = folders.pop()) {
     const entries = await listFolder(next, next === folder)
@@ -134,16 +124,4 @@ async function listFolder(path: string, isFirst: boolean): Promise<Dirent[] | nu
     if (isFirst) throw error
     return null
   }
-}
-
-/** Whether a file of this size can have the bytes of the take. */
-function mayBe(
-  { sizeBytes: known, frames, channels, encoding, container }: Take,
-  sizeBytes: number,
-): boolean {
-  if (known !== null) return sizeBytes === known
-  // The name of an encoding ends in its bits per sample.
-  const soundBytes = (frames * channels * Number(/\d+$/.exec(encoding)?.[0] ?? 32)) / 8
-  const least = container === 'flac' ? 0 : soundBytes
-  return sizeBytes > least && sizeBytes <= soundBytes + MOST_OTHER_BYTES
 }

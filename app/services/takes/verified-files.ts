@@ -30,6 +30,16 @@ export interface VerifiedFiles {
    * @param before its identity before they were read
    */
   noteIfUntouched(path: string, sha256: string, before: FileIdentity): void
+  /** Notes that the file at `path` has other bytes than these, as long as nothing touches it. */
+  noteOther(path: string, sha256: string, identity: FileIdentity): void
+  /** Which file was at `path`, and its time stamp, when it was last known to have these bytes; null where that is not noted. */
+  lastRead(path: string, sha256: string): { readonly inode: string; readonly modifiedNs: string } | null
+  /** As stateOf, without reading the file: where that cannot tell, it counts as the take. */
+  glance(path: string, wanted: WantedBytes): PlaceState
+  /** As noteIfUntouched, until the program ends; for files by the thousand. */
+  rememberIfUntouched(path: string, sha256: string, before: FileIdentity): void
+  /** Whether the program has read these bytes at `path` and nothing has touched the file since. */
+  hasRead(path: string, sha256: string): boolean
 }
 
 /** How long a brief question waits: about as long as a press on Play may take. */
@@ -59,16 +69,50 @@ export function createVerifiedFiles(pool: Pool, notesFolder: string, onChanged: 
     const now = identityIfAny(path)
     if (now === null || !isSame(now, identity)) return
     known.set(keyOf(path, sha256), { identity, isTake: true })
-    const notes = [
-      noteOf(path, identity),
-      ...notesIn(notesPath(sha256)).filter((one) => one.path !== path),
-    ].slice(0, MAX_NOTES)
+    writeNotes(
+      sha256,
+      [noteOf(path, identity), ...notesIn(notesPath(sha256)).filter((one) => one.path !== path)].slice(
+        0,
+        MAX_NOTES,
+      ),
+    )
+  }
+
+  const writeNotes = (sha256: string, notes: readonly Note[]): void => {
     try {
       replaceOwnFile(notesPath(sha256), `${HEAD}${JSON.stringify(notes)}}\n`, isNotes)
     } catch (error) {
       // Without a note the file is hashed again at the next start, which is slower and not wrong.
       if (!(error instanceof Failure)) throw error
     }
+  }
+
+  /** What can be told without reading the file; state null: nothing. */
+  const glance = (
+    path: string,
+    { sha256, sizeBytes = null }: WantedBytes,
+    identity: FileIdentity | null,
+  ): { readonly state: PlaceState | null; readonly wasRead: boolean } => {
+    if (identity === null) return { state: 'missing', wasRead: false }
+    if (!identity.isFile) return { state: 'changed', wasRead: false }
+    if (sizeBytes !== null && identity.sizeBytes !== BigInt(sizeBytes))
+      return { state: 'changed', wasRead: false }
+    const key = keyOf(path, sha256)
+    const before = known.get(key)
+    if (before !== undefined && isSame(identity, before.identity)) {
+      return { state: before.isTake ? 'there' : 'changed', wasRead: true }
+    }
+    const noted = before === undefined ? notesIn(notesPath(sha256)).filter((one) => one.path === path) : []
+    if (!noted.some((one) => isNoted(one, path, identity))) {
+      return { state: null, wasRead: before !== undefined || noted.length > 0 }
+    }
+    known.set(key, { identity, isTake: true })
+    return { state: 'there', wasRead: true }
+  }
+
+  const rememberIfUntouched: VerifiedFiles['rememberIfUntouched'] = (path, sha256, identity) => {
+    const now = identityIfAny(path)
+    if (now !== null && isSame(now, identity)) known.set(keyOf(path, sha256), { identity, isTake: true })
   }
 
   const hash = async (path: string, { sha256 }: WantedBytes, identity: FileIdentity): Promise<PlaceState> => {
@@ -87,28 +131,33 @@ export function createVerifiedFiles(pool: Pool, notesFolder: string, onChanged: 
 
   return {
     noteIfUntouched,
+    rememberIfUntouched,
+    hasRead(path, sha256) {
+      const read = known.get(keyOf(path, sha256))
+      const now = read?.isTake === true ? identityIfAny(path) : null
+      return read !== undefined && now !== null && isSame(now, read.identity)
+    },
+    noteOther(path, sha256, identity) {
+      known.set(keyOf(path, sha256), { identity, isTake: false })
+      writeNotes(
+        sha256,
+        notesIn(notesPath(sha256)).filter((one) => one.path !== path),
+      )
+    },
+    lastRead: (path, sha256) => notesIn(notesPath(sha256)).find((one) => one.path === path) ?? null,
+    glance: (path, wanted) => glance(path, wanted, identityIfAny(path)).state ?? 'there',
     async stateOf(path, wanted, isBrief) {
       const identity = identityIfAny(path)
+      const seen = glance(path, wanted, identity)
+      if (seen.state !== null) return seen.state
       if (identity === null) return 'missing'
-      if (!identity.isFile) return 'changed'
-      const { sha256, sizeBytes = null } = wanted
-      if (sizeBytes !== null && identity.sizeBytes !== BigInt(sizeBytes)) return 'changed'
-      const key = keyOf(path, sha256)
-      const before = known.get(key)
-      if (before !== undefined && isSame(identity, before.identity)) {
-        return before.isTake ? 'there' : 'changed'
-      }
-      const noted = before === undefined ? notesIn(notesPath(sha256)).filter((one) => one.path === path) : []
-      if (noted.some((one) => isNoted(one, path, identity))) {
-        known.set(key, { identity, isTake: true })
-        return 'there'
-      }
+      const key = keyOf(path, wanted.sha256)
       let state = running.get(key)
       if (state === undefined) {
         state = hash(path, wanted, identity).finally(() => running.delete(key))
         running.set(key, state)
       }
-      const mayWait = !isBrief || before !== undefined || noted.length > 0
+      const mayWait = !isBrief || seen.wasRead
       return mayWait ? state : orThereAfter(BRIEF_MS, state, onChanged)
     },
   }

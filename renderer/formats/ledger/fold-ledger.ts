@@ -19,6 +19,9 @@ const FILTER_OF: Readonly<Record<LedgerEntry['kind'], LedgerFilter>> = {
   'song-created': 'people',
   'entity-changed': 'people',
   'history-merged': 'chains',
+  'take-checked': 'takes',
+  archived: 'sessions',
+  restored: 'sessions',
 }
 
 /** A single entry with its words. */

@@ -50,7 +50,7 @@ function MissingDialog({
   const { chooseFolder } = bridge
   const isBusy = search.is === 'busy'
 
-  const start = async (): Promise<void> => {
+  const start = async (sessionId: number | null): Promise<void> => {
     const abort = new AbortController()
     running.current = abort
     const show = (next: Search): void => {
@@ -60,15 +60,21 @@ function MissingDialog({
     show(busy)
     try {
       const { found, files, unread } = await client.searchMissingTakes(
-        { sessionId: session.id, folder: folder.trim() },
+        { sessionId, folder: folder.trim() },
         { signal: abort.signal, onProgress: (fraction, doing) => show({ ...busy, fraction, doing }) },
       )
       const nameOf = new Map(takes.map(({ id, name }) => [id, name]))
-      const names = found.map(({ id }) => nameOf.get(id) ?? '')
+      const names = found.map(({ id }) => nameOf.get(id) ?? 'a take of another session')
       if (found.length > 0) await relinkTakes(found, names)
       const ids = new Set(found.map(({ id }) => id))
       const rest = missing.filter(({ id }) => !ids.has(id)).map(({ name }) => name)
-      show({ is: 'done', sentence: sentenceOf(found.length, rest, files, unread) })
+      const others = found.filter(({ id }) => !nameOf.has(id)).length
+      const sentence = sentenceOf(found.length - others, rest, files, unread)
+      show({
+        is: 'done',
+        sentence:
+          others === 0 ? sentence : `${sentence} ${countOf(others, 'take')} of other sessions found as well.`,
+      })
     } catch (error) {
       show(
         abort.signal.aborted
@@ -79,7 +85,7 @@ function MissingDialog({
   }
   const submit = (event: FormEvent): void => {
     event.preventDefault()
-    void start()
+    void start(session.id)
   }
 
   return (
@@ -109,6 +115,9 @@ function MissingDialog({
               )}
               <Button type="submit" look="main" isDisabled={folder.trim() === '' || isBusy}>
                 Find in folder
+              </Button>
+              <Button isDisabled={folder.trim() === '' || isBusy} onPress={() => void start(null)}>
+                Find takes of all sessions
               </Button>
             </div>
           </form>
@@ -171,6 +180,7 @@ interface FileChoiceProps {
 function FileChoice({ take, sessionId, onDone }: FileChoiceProps) {
   const [path, setPath] = useState('')
   const [isBusy, setBusy] = useState(false)
+  const [copies, setCopies] = useState<readonly string[] | null>(null)
   const [failure, setFailure] = useState<{ readonly of: string; readonly error: unknown } | null>(null)
   const accept = async (chosen: string): Promise<void> => {
     setBusy(true)
@@ -180,6 +190,17 @@ function FileChoice({ take, sessionId, onDone }: FileChoiceProps) {
       onDone()
     } catch (error) {
       setFailure({ of: chosen, error })
+    } finally {
+      setBusy(false)
+    }
+  }
+  const findCopies = async (): Promise<void> => {
+    setBusy(true)
+    setFailure(null)
+    try {
+      setCopies((await client.findTakeCopies({ takeId: take.id })).paths)
+    } catch (error) {
+      setFailure({ of: path, error })
     } finally {
       setBusy(false)
     }
@@ -201,6 +222,9 @@ function FileChoice({ take, sessionId, onDone }: FileChoiceProps) {
           maxLength={MAX_PATH}
           autoFocus
         />
+        <Button isDisabled={isBusy} onPress={() => void findCopies()}>
+          Look for copies
+        </Button>
         {bridge.sendsFiles ? null : (
           <FileTrigger
             onSelect={(files) => {
@@ -218,6 +242,24 @@ function FileChoice({ take, sessionId, onDone }: FileChoiceProps) {
           Use this file
         </Button>
       </div>
+      {copies === null ? null : copies.length === 0 ? (
+        <p role="status">No copy with its bytes is known, in archives or elsewhere.</p>
+      ) : (
+        <ul className="dialog-list" aria-label={`Copies of ${take.name}`}>
+          {copies.map((copy) => (
+            <li key={copy} className="missing-folder">
+              <span className="missing-path">{copy}</span>
+              <Button
+                aria-label={`Use the copy ${copy}`}
+                isDisabled={isBusy}
+                onPress={() => void accept(copy)}
+              >
+                Use this copy
+              </Button>
+            </li>
+          ))}
+        </ul>
+      )}
       <DialogFailure message={failure === null ? null : messageOf(failure.error)} />
       {failure === null || !isOther ? null : (
         <Button

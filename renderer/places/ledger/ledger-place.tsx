@@ -7,6 +7,7 @@ import { MAX_LEDGER_ENTRIES } from '../../../app/contract/text/limits.ts'
 import { formatDate, formatTimeOfDay, isoDateOf } from '../../../app/words/format.ts'
 import { countOf } from '../../../app/words/numbers.ts'
 import { foldLedger, LEDGER_FILTERS, type LedgerFilter } from '../../formats/ledger/fold-ledger.ts'
+import { ArchiveDialog } from '../../panels/archive/archive-dialog.tsx'
 import { VerifyBounce } from '../../panels/bounce/verify-bounce.tsx'
 import { RecallDialog } from '../../panels/session/recall-dialog.tsx'
 import { Button } from '../../parts/button.tsx'
@@ -21,6 +22,7 @@ import {
   sessionsQuery,
   useCurrentSession,
 } from '../../state/queries.ts'
+import { showRestore } from '../../state/restore-dialog.ts'
 import { useSelection } from '../../state/selection.ts'
 import { ChainVersionDialog, type ShownVersion } from './chain-version-dialog.tsx'
 import { LedgerTree } from './ledger-tree.tsx'
@@ -54,6 +56,7 @@ export function LedgerPlace() {
   const { sessionId } = useSelection()
   const [recalled, setRecalled] = useState<number | null>(null)
   const [usedFrom, setUsedFrom] = useState<number | null>(null)
+  const [isArchiving, setArchiving] = useState(false)
   const [version, setVersion] = useState<ShownVersion | null>(null)
   const history = useRef<HTMLElement>(null)
   const folds = useMemo(
@@ -67,6 +70,9 @@ export function LedgerPlace() {
       {usedFrom === null || current === undefined ? null : (
         <RecallDialog contents={current} fromSessionId={usedFrom} onClose={() => setUsedFrom(null)} />
       )}
+      {isArchiving && current !== undefined ? (
+        <ArchiveDialog session={current.session} onClose={() => setArchiving(false)} />
+      ) : null}
       {version === null ? null : <ChainVersionDialog version={version} onClose={() => setVersion(null)} />}
       <section className="ledger-history" aria-label="History" ref={history}>
         <div className="ledger-head">
@@ -105,6 +111,10 @@ export function LedgerPlace() {
               Recall sheet
             </Button>
           )}
+          {current === undefined ? null : (
+            <Button onPress={() => setArchiving(true)}>Archive session…</Button>
+          )}
+          <Button onPress={showRestore}>Restore from an archive…</Button>
         </div>
         {ledger.error === null ? null : <p className="ledger-failure">{ledger.error.message}</p>}
         {ledger.data?.length === MAX_LEDGER_ENTRIES ? (

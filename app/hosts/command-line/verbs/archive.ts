@@ -1,0 +1,48 @@
+// takeloft archive --catalogue FILE --session ID --out DIR
+
+import { resolve } from 'node:path'
+import { type Command, InvalidArgumentError } from 'commander'
+import { Id } from '../../../contract/entities.ts'
+import { archiveSession } from '../../../services/keeping/archive-session.ts'
+import { withExistingWorkplace } from '../../../services/with-workplace.ts'
+import { countOf } from '../../../words/numbers.ts'
+import { createCallContext, printResult, say } from '../talk.ts'
+
+interface ArchiveOptions {
+  readonly catalogue: string
+  readonly session: number
+  readonly out: string
+  readonly json?: true
+}
+
+export function addArchiveVerb(program: Command): void {
+  program
+    .command('archive')
+    .description('archive a session with its takes, stems and history as a bag (BagIt 1.0, RFC 8493)')
+    .requiredOption('--catalogue <file>', 'the catalogue')
+    .requiredOption('--session <id>', 'number of the session', sessionId)
+    .requiredOption('--out <dir>', 'folder that will contain the archive; made where it is missing')
+    .option('--json', 'print one JSON document')
+    .action(async ({ catalogue, session, out, json }: ArchiveOptions) => {
+      const outcome = await withExistingWorkplace(catalogue, (workplace) =>
+        archiveSession(workplace, { sessionId: session, folder: resolve(out) }, createCallContext()),
+      )
+      const { bag, takes, stems, newBytes, linkedBytes, copies, remarks } = outcome
+      for (const remark of remarks) say(remark)
+      say(
+        `${countOf(takes, 'take')} and ${countOf(stems, 'stem')}: ${inMegabytes(newBytes)} new, ${inMegabytes(linkedBytes)} shared with older archives.`,
+      )
+      say(
+        `Each take is in at least ${countOf(copies, 'file', 'files')} of its own; files that archives share count once.`,
+      )
+      printResult(json, outcome, [bag])
+    })
+}
+
+const inMegabytes = (bytes: number): string => `${(bytes / 1e6).toFixed(1)} MB`
+
+function sessionId(text: string): number {
+  const id = Id.safeParse(Number(text))
+  if (!id.success) throw new InvalidArgumentError('a session is a whole number from 1')
+  return id.data
+}
