@@ -40,6 +40,9 @@ const WHAT_IS_LOST: Readonly<Record<BackgroundTaskSubject['kind'], string>> = {
   bounce: 'The bounce would be cancelled, and no stems would be delivered.',
   import: 'The import would be cancelled. Takes that are already imported are kept.',
   demo: 'The demo would be cancelled. It can be built again.',
+  archive: 'The archive would be cancelled, and nothing of it would be left.',
+  restore:
+    'The restore would be cancelled. Takes that are already copied are kept, and restoring again uses them.',
 }
 
 export function askAboutUnsaved(leaving: Leaving): MessageBoxOptions {
