@@ -7,6 +7,7 @@ import { parseCurveContent, parseHistory } from '../../contract/exchange/parse-h
 import { Failure } from '../../contract/failure.ts'
 import { readPictureHeader } from '../../contract/picture.ts'
 import { readJsonText } from '../../contract/text/read-json.ts'
+import { canonicalJson } from '../../history/canonical-json.ts'
 import { readZip } from './read-zip.ts'
 
 /** What the file of a history says that it is; its first entry. */
@@ -43,8 +44,11 @@ export async function readHistory(bytes: Buffer, where: string): Promise<History
     throw refusal(where, 'it does not say that it is one')
   }
   const limits = { values: MAX_HISTORY_VALUES, containers: MAX_HISTORY_VALUES / 2 }
-  const parse = (json: Buffer, path: string): unknown =>
-    readJsonText(decode(json, where), `${where}, ${path},`, 'history', WANTED, limits)
+  const parse = (json: Buffer, path: string): unknown => {
+    const value = readJsonText(decode(json, where), `${where}, ${path},`, 'history', WANTED, limits)
+    refuseUnhashable(value, where)
+    return value
+  }
   const history = parseHistory(parse(text, HISTORY_ENTRY), where)
   refuseOtherFiles(history, entries, where)
   const curves = new Map<string, CurveContent>()
@@ -89,6 +93,15 @@ function decode(bytes: Buffer, where: string): string {
     return new TextDecoder('utf-8', { fatal: true }).decode(bytes)
   } catch (error) {
     throw refusal(where, 'its text is no UTF-8', error)
+  }
+}
+
+/** JSON can have half of a surrogate pair, escaped; such text has no UTF-8 and no hash. */
+function refuseUnhashable(value: unknown, where: string): void {
+  try {
+    canonicalJson(value)
+  } catch (error) {
+    throw refusal(where, 'a text in it contains half of a surrogate pair', error)
   }
 }
 
