@@ -50,7 +50,7 @@ describe.skipIf(!haveMaterial(CHROMIUM))('an artist who returns in six weeks on 
     )
     const write = (day: string, seed: number) =>
       NAMES.map((name, i) =>
-        writeTake(join(folder, `${day} ${name}.wav`), [whiteNoise(96_000, seed + i, 0.1)]),
+        writeTake(join(folder, `${day} ${name}.wav`), [whiteNoise(12 * 48_000, seed + i, 0.1)]),
       )
     const then = await acts.createSession(
       { ...SESSION_FIELDS, artistId, songTitle: 'First Song', date: '2026-10-10', panLaw: 'minus-4.5-db' },
@@ -85,7 +85,7 @@ describe.skipIf(!haveMaterial(CHROMIUM))('an artist who returns in six weeks on 
 
     await page.reload()
     await page.getByRole('button', { name: 'Start page' }).click()
-    await page.getByRole('heading', { name: 'Who is back?' }).waitFor()
+    await page.getByRole('heading', { name: 'Returning artists' }).waitFor()
     await picture('return-1-start')
 
     // From here on, presses are counted and the clock runs.
@@ -98,7 +98,7 @@ describe.skipIf(!haveMaterial(CHROMIUM))('an artist who returns in six weeks on 
       .getByRole('button', { name: /Invented Artist As on Oct 10, 2026: Rap main, version 1/ })
       .click()
     const dialog = page.getByRole('dialog', { name: 'Invented Artist returns' })
-    await dialog.getByLabel('Song').waitFor()
+    await dialog.getByRole('textbox', { name: 'Song' }).waitFor()
     await page.keyboard.type('Second Song')
     await dialog.getByRole('button', { name: /Mic of today/ }).click()
     await page.getByRole('option', { name: 'Broadcast dynamic' }).click()
@@ -109,10 +109,11 @@ describe.skipIf(!haveMaterial(CHROMIUM))('an artist who returns in six weeks on 
     await picture('return-2-dialog')
     await dialog.getByRole('button', { name: 'Begin with 4 files' }).click()
     await page.getByText(/^Set as on Oct 10, 2026/).waitFor({ timeout: 60_000 })
+    await page.keyboard.press('Space')
+    await page.getByRole('button', { name: 'Stop', exact: true }).waitFor()
     await page.evaluate((frames) => {
       window.pending = window.takeloftCapture?.record(frames)
     }, HEARD_FRAMES)
-    await page.keyboard.press('Space')
     const heard = await page.evaluate(async () => [...((await window.pending)?.read[2] ?? [])])
     const seconds = (performance.now() - startedMs) / 1000
     const clicks = await page.evaluate(() => window.clicks)
