@@ -110,7 +110,10 @@ describe.skipIf(!haveMaterial(CHROMIUM))('an artist who returns in six weeks on 
     await dialog.getByRole('button', { name: 'Begin with 4 files' }).click()
     await page.getByText(/^Set as on Oct 10, 2026/).waitFor({ timeout: 60_000 })
     await page.keyboard.press('Space')
-    await page.getByRole('button', { name: 'Stop', exact: true }).waitFor()
+    const position = page.getByRole('slider', { name: 'Position', exact: true })
+    await expect
+      .poll(async () => Number(await position.getAttribute('aria-valuenow')), { timeout: 60_000 })
+      .toBeGreaterThan(0)
     await page.evaluate((frames) => {
       window.pending = window.takeloftCapture?.record(frames)
     }, HEARD_FRAMES)
