@@ -1,7 +1,7 @@
 // MARK of an AIFF file: Audio Interchange File Format 1.3 (Apple, 1989), section 7.0. A position is between two frames;
 // the name is a Pascal string, padded so that its length with the count byte is even.
 
-import type { FileMarker } from './file-markers.ts'
+import type { FileMarker } from './file-marker.ts'
 import { markerText } from './marker-text.ts'
 
 const FIXED_BYTES = 7

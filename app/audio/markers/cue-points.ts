@@ -1,7 +1,7 @@
 // Cue points of a WAVE file with the labels, lengths and notes of its associated data list: Multimedia Programming
 // Interface and Data Specifications 1.0 (IBM and Microsoft, 1991), chapter 3.
 
-import type { FileMarker } from './file-markers.ts'
+import type { FileMarker } from './file-marker.ts'
 import { markerText } from './marker-text.ts'
 
 const POINT_BYTES = 24

@@ -8,20 +8,11 @@ import { openInputFile } from '../input-file.ts'
 import { soundKindOf } from '../open-audio-file.ts'
 import { readAiffMarkers } from './aiff-markers.ts'
 import { readCuePoints } from './cue-points.ts'
+import type { FileMarker } from './file-marker.ts'
 import { readSyncPoints } from './sync-points.ts'
 
-/** A marker of a file, in frames of that file. */
-export interface FileMarker {
-  /** Empty if it has none. */
-  readonly name: string
-  readonly note: string
-  readonly frame: number
-  /** 0 for a place. */
-  readonly frames: number
-}
-
 /** More than this are no markers of a song; the rest is left out. */
-export const MOST_MARKERS = 1000
+const MOST_MARKERS = 1000
 /** Labels and notes of a file, or its iXML; a longer chunk is cut there. */
 const MOST_CHUNK_BYTES = 1 << 20
 

@@ -1,7 +1,7 @@
 // Sync points of iXML (SYNC_POINT_LIST). Only those counted from the start of the file; absolute ones count from
 // midnight, and their time stamp is that of the file.
 
-import type { FileMarker } from './file-markers.ts'
+import type { FileMarker } from './file-marker.ts'
 import { markerText } from './marker-text.ts'
 
 const ENTITIES: Readonly<Record<string, string>> = { lt: '<', gt: '>', amp: '&', quot: '"', apos: "'" }

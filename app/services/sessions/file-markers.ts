@@ -1,6 +1,7 @@
 // Markers in the files of a session's layers, at their places in the session.
 
-import { type FileMarker, readFileMarkers } from '../../audio/markers/file-markers.ts'
+import type { FileMarker } from '../../audio/markers/file-marker.ts'
+import { readFileMarkers } from '../../audio/markers/file-markers.ts'
 import { Failure } from '../../contract/failure.ts'
 import { MAX_SECTIONS, SectionFields } from '../../contract/sections/section.ts'
 import type { Handlers } from '../../contract/wire/commands.ts'
