@@ -84,7 +84,7 @@ describe.skipIf(!haveMaterial(CHROMIUM))('an artist who returns in six weeks on 
       await acts.updateGroup({ id: group.id, changes: { chainVersionId: version.id, gainDb: -i } }, context)
 
     await page.reload()
-    await page.getByRole('button', { name: 'Start page' }).click()
+    await page.getByRole('button', { name: 'Takeloft, start page' }).click()
     await page.getByRole('heading', { name: 'Returning artists' }).waitFor()
     await picture('return-1-start')
 
