@@ -12,6 +12,7 @@ import { micHandlers } from './mics/mics.ts'
 import { playbackHandlers } from './playback/playback.ts'
 import { PROGRAM } from './program.ts'
 import { changedTogetherHandlers } from './sessions/changed-together.ts'
+import { fileMarkerHandlers } from './sessions/file-markers.ts'
 import { measureStackHandlers } from './sessions/measure-stack.ts'
 import { peopleHandlers } from './sessions/people.ts'
 import { sectionHandlers } from './sessions/sections.ts'
@@ -41,6 +42,7 @@ export function createHandlers(workplace: Workplace): Handlers {
     ...micHandlers(workplace),
     ...stackHandlers(workplace),
     ...sectionHandlers(workplace),
+    ...fileMarkerHandlers(workplace),
     ...changedTogetherHandlers(workplace),
     ...measureStackHandlers(workplace),
     ...intake,

@@ -2,7 +2,9 @@
 
 import type { SessionContents } from '../../app/contract/entities.ts'
 import type { Section, SectionFields } from '../../app/contract/sections/section.ts'
+import { countOf } from '../../app/words/numbers.ts'
 import { client } from '../state/connection.ts'
+import { attempt, remark } from '../state/notices.ts'
 import { sessionContentsQuery } from '../state/queries.ts'
 import { queryClient } from '../state/query-client.ts'
 import { changing, creating, perform } from './undoable.ts'
@@ -37,6 +39,45 @@ export async function addSection(sessionId: number, fields: SectionFields): Prom
   )
   const isDone = await perform({ label: `add ${fields.name}`, ...section })
   return isDone ? section.made() : null
+}
+
+/**
+ * Takes the markers of the layers' files as sections, in one undo step; those that are there already are left out.
+ */
+export async function addFileMarkers(sessionId: number, present: readonly Section[]): Promise<void> {
+  const listed = await attempt('Could not read the markers of the files', () =>
+    client.listFileMarkers({ sessionId }),
+  )
+  if (listed === undefined) return
+  const isPresent = (marker: SectionFields): boolean =>
+    present.some(({ name, startSamples }) => name === marker.name && startSamples === marker.startSamples)
+  const fresh = listed.filter((marker) => !isPresent(marker))
+  if (fresh.length === 0) {
+    const why = listed.length === 0 ? 'have no markers' : 'have no other markers than those that are here'
+    remark(`The files of the layers ${why}`)
+    return
+  }
+  let made: Section[] = []
+  const remove = async (): Promise<void> => {
+    for (const { id } of made) await client.removeSection({ id })
+  }
+  const isDone = await perform({
+    label: `add ${countOf(fresh.length, 'marker')} of files`,
+    redo: async () => {
+      const wanted =
+        made.length > 0 ? made : fresh.map(({ takeName: _, ...fields }) => ({ sessionId, ...fields }))
+      made = []
+      try {
+        for (const fields of wanted) made.push(await client.addSection(fields))
+      } catch (error) {
+        await remove()
+        throw error
+      }
+    },
+    undo: remove,
+  })
+  const names = [...new Set(fresh.map(({ takeName }) => takeName))]
+  if (isDone) remark(`${countOf(fresh.length, 'marker')} added as sections`, `From ${names.join(', ')}.`)
 }
 
 /**

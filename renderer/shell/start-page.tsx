@@ -1,5 +1,5 @@
-// The page shown while there are no sessions, and by the program's name in the top bar: who is back, a new artist, the
-// demo.
+// The page shown while there are no sessions, and by the program's name in the top bar: returning artists, a new artist,
+// the demo.
 
 import { useState } from 'react'
 import { useStore } from 'zustand'

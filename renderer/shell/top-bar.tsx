@@ -29,7 +29,7 @@ export function TopBar() {
   const { undoLabel, redoLabel } = useStore(undoHistory.state)
   return (
     <header className="top-bar">
-      <AriaButton className="word-mark" aria-label="Start page" onPress={() => showStart(true)}>
+      <AriaButton className="word-mark" aria-label="Takeloft, start page" onPress={() => showStart(true)}>
         <RiverMark />
         <span className="word-mark-name">Takeloft</span>
       </AriaButton>

@@ -464,6 +464,7 @@ export const INPUTS: { readonly [C in CommandName]: Inputs<C> } = {
     bad: [...noId, ['changes.name', ''], ['changes.lengthSamples', -1], ['changes.startSamples', 0.1]],
   },
   removeSection: { good: { id: 1 }, bad: noId },
+  listFileMarkers: { good: { sessionId: 1 }, bad: [['sessionId', 0]] },
   listChains: { good: {}, bad: [['voiceId', -3]] },
   listChainVersions: { good: { chainId: 1 }, bad: [['chainId', undefined]] },
   saveChain: {

@@ -414,6 +414,11 @@ export const commands = {
   addSection: command(SectionFields.extend({ sessionId: Id, id: Id.optional() }), Section),
   updateSection: command(z.object({ id: Id, changes: SectionFields.partial() }), Section),
   removeSection: command(z.object({ id: Id }), Section),
+  /** Markers in the files of the layers, as sections at their places; those of missing files are left out. */
+  listFileMarkers: command(
+    z.object({ sessionId: Id }),
+    z.array(SectionFields.extend({ takeName: z.string() })),
+  ),
 
   listChains: command(z.object({ voiceId: Id.optional() }), z.array(Chain)),
   listChainVersions: command(z.object({ chainId: Id }), z.array(ChainVersion)),

@@ -36,7 +36,8 @@ export function ReturnLine({ contents }: { contents: SessionContents }) {
           <li key={sentence}>{sentence}</li>
         ))}
         <li>
-          Soundcheck of {take.name}: {checkWords(check)}{' '}
+          {check.error === null ? `Soundcheck of ${take.name}: ` : 'Soundcheck: '}
+          {checkWords(check)}{' '}
           <Button look="plain" onPress={open}>
             Open soundcheck
           </Button>

@@ -21,7 +21,7 @@ export function ReturningList({ onBegun }: { onBegun: () => void }) {
   if (listed.length === 0) return null
   return (
     <section className="returning" aria-label="Artists who return">
-      <h2>Who is back?</h2>
+      <h2>Returning artists</h2>
       <ul>
         {listed.map((one) => (
           <li key={one.artistId}>

@@ -7,8 +7,8 @@ import { changeLayer, removeLayer } from '../../acts/stack-acts.ts'
 import { LAYER_GAIN_BOUNDS } from '../../formats/bounds.ts'
 import type { KeyActName } from '../../keys/key-table.ts'
 import { isSteppedField } from '../../keys/key-target.ts'
+import { neighbourOf } from '../../parts/focus-beside.ts'
 import { toggleSolo } from '../../state/solo.ts'
-import { neighbourOf } from './focus-beside.ts'
 
 const GAIN_STEP_DB = 0.5
 

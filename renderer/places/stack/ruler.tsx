@@ -4,11 +4,12 @@ import { type KeyboardEvent, memo, type PointerEvent, useRef, useState } from 'r
 import type { TimeBase } from '../../../app/words/bars/bar-words.ts'
 import type { FrameRange } from '../../formats/frame-range.ts'
 import { formatOffset, type OffsetUnit } from '../../formats/stack/offset-units.ts'
+import { snapFrame, stepBySnap } from '../../formats/stack/snap.ts'
 import { keyActOf } from '../../keys/key-table.ts'
 import { useDrag } from '../../parts/use-drag.ts'
 import { player, playheadFrame } from '../../playback/player.ts'
 import { setLoop } from '../../state/selection.ts'
-import { snapFrame, stepBySnap, ticksBetween } from './time-axis.ts'
+import { ticksBetween } from './time-axis.ts'
 import type { DrawnRange } from './use-lane-viewport.ts'
 import { useLiveZoom } from './zoom/live-zoom.ts'
 

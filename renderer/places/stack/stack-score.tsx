@@ -19,6 +19,7 @@ import { GroupWave } from './group-wave.tsx'
 import { LayerRow } from './layer-row.tsx'
 import { Playhead } from './playhead.tsx'
 import { Ruler } from './ruler.tsx'
+import { SECTION_LINE_PX } from './sections/section-desk.ts'
 import { SectionRow } from './sections/section-row.tsx'
 import { useSectionKeys } from './sections/use-section-keys.ts'
 import { SheetLines } from './sheet-lines.tsx'
@@ -29,7 +30,6 @@ import {
   noteShownZoom,
   ROW_PX,
   readScroll,
-  SECTION_LINE_PX,
   setFolded,
   setOffsetUnit,
   useStackView,

@@ -18,9 +18,6 @@ export const ROW_PX: Readonly<Record<Density, { head: number; row: number }>> = 
   lines: { head: 30, row: 24 },
 }
 
-/** Height of a line of sections; sections.css has the same one. */
-export const SECTION_LINE_PX = 24
-
 interface StackView {
   /** By session; without an entry the whole song is shown. */
   readonly zooms: ReadonlyMap<number, number>

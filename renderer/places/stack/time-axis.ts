@@ -1,7 +1,7 @@
 // The time axis that all layers share: ticks, snapping and the extent of the song.
 
 import { type Bars, hasTempo, type TimeBase } from '../../../app/words/bars/bar-words.ts'
-import { nearestBeat, stepBeats, tempoSections } from '../../../app/words/bars/tempo-map.ts'
+import { tempoSections } from '../../../app/words/bars/tempo-map.ts'
 import { formatNumber } from '../../../app/words/format.ts'
 import type { FrameRange } from '../../formats/frame-range.ts'
 
@@ -82,24 +82,6 @@ function barTicks(fromFrame: number, toFrame: number, pxPerFrame: number, base: 
   }
   return ticks
 }
-
-/** The frame some snap steps away: beats if the session has a tempo, else tenths of a second. */
-export const stepBySnap = (frame: number, steps: number, base: TimeBase): number =>
-  Math.round(
-    hasTempo(base) ? stepBeats(tempoSections(base), frame, steps) : frame + (steps * base.sampleRateHz) / 10,
-  )
-
-/** The nearest snap step, as a whole frame. */
-export function snapFrame(frame: number, base: TimeBase): number {
-  const step = base.sampleRateHz / 10
-  return Math.round(
-    hasTempo(base) ? nearestBeat(tempoSections(base), frame) : Math.round(frame / step) * step,
-  )
-}
-
-/** The nearest beat if the session has a tempo, else the frame itself; as a whole frame. */
-export const snapToBeat = (frame: number, base: TimeBase): number =>
-  Math.round(hasTempo(base) ? nearestBeat(tempoSections(base), frame) : frame)
 
 /** From the earliest layer start, or 0 if that is earlier, to the end of the last layer. */
 export function extentOf(

@@ -1,7 +1,10 @@
-// Which section is selected, which one is being renamed, and where one was begun by key.
+// How sections stand in the window: which one is selected, which one is being renamed, where one was begun by key.
 
 import { useStore } from 'zustand'
 import { createStore } from 'zustand/vanilla'
+
+/** Height of a line of sections; sections.css has the same one. */
+export const SECTION_LINE_PX = 24
 
 interface SectionDesk {
   readonly selectedId: number | null

@@ -4,16 +4,16 @@
 import { memo, type PointerEvent, useRef, useState } from 'react'
 import type { Section } from '../../../../app/contract/sections/section.ts'
 import type { TimeBase } from '../../../../app/words/bars/bar-words.ts'
-import { addSection } from '../../../acts/section-acts.ts'
+import { addFileMarkers, addSection } from '../../../acts/section-acts.ts'
 import type { FrameRange } from '../../../formats/frame-range.ts'
 import { freeSectionName } from '../../../formats/sections/section-lines.ts'
+import { snapToBeat } from '../../../formats/stack/snap.ts'
 import { ariaKeysOf } from '../../../keys/key-table.ts'
+import { Button } from '../../../parts/button.tsx'
 import { useDrag } from '../../../parts/use-drag.ts'
-import { SECTION_LINE_PX } from '../stack-view.ts'
-import { snapToBeat } from '../time-axis.ts'
 import { useLiveZoom } from '../zoom/live-zoom.ts'
 import { SectionBar } from './section-bar.tsx'
-import { nameSection, selectSection, useSectionDesk } from './section-desk.ts'
+import { nameSection, SECTION_LINE_PX, selectSection, useSectionDesk } from './section-desk.ts'
 import './sections.css'
 
 /** Shorter drags count as clicks. */
@@ -74,6 +74,9 @@ export const SectionRow = memo(function SectionRow(props: SectionRowProps) {
         title="Drag on the row to make a section, or press K where it begins and ends"
       >
         Sections
+        <Button look="plain" onPress={() => void addFileMarkers(sessionId, sections)}>
+          From files
+        </Button>
       </div>
       <div ref={lane} className="section-lane" aria-keyshortcuts={ariaKeysOf('markSection')} {...dragProps}>
         {sections.map((section, i) => (

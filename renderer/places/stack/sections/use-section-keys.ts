@@ -5,12 +5,12 @@ import type { Section } from '../../../../app/contract/sections/section.ts'
 import type { TimeBase } from '../../../../app/words/bars/bar-words.ts'
 import { addSection } from '../../../acts/section-acts.ts'
 import { freeSectionName, rangeOf, sectionAt, startBeside } from '../../../formats/sections/section-lines.ts'
+import { snapToBeat } from '../../../formats/stack/snap.ts'
 import { isTakenElsewhere } from '../../../keys/key-target.ts'
 import { useKeyDown } from '../../../keys/use-key-down.ts'
 import { player, playheadFrame } from '../../../playback/player.ts'
 import { setLoop } from '../../../state/selection.ts'
 import { windowKeyActOf } from '../../../state/single-keys.ts'
-import { snapToBeat } from '../time-axis.ts'
 import { beginAt, clearSectionDesk, readSectionDesk, selectSection } from './section-desk.ts'
 
 /** Within it, going back leads to the section before. */

@@ -1,11 +1,6 @@
 import { describe, expect, it } from 'vitest'
-import {
-  extentOf,
-  lengthInSession,
-  snapFrame,
-  stepBySnap,
-  ticksBetween,
-} from '../../../../renderer/places/stack/time-axis.ts'
+import { snapFrame, snapToBeat, stepBySnap } from '../../../../renderer/formats/stack/snap.ts'
+import { extentOf, lengthInSession, ticksBetween } from '../../../../renderer/places/stack/time-axis.ts'
 
 const tempo = { sampleRateHz: 48_000, tempoBpm: 120, beatsPerBar: 4 }
 const free = { sampleRateHz: 48_000, tempoBpm: null, beatsPerBar: 4 }
@@ -78,6 +73,9 @@ describe('snapping', () => {
     expect(snapFrame(23_000, tempo)).toBe(24_000)
     expect(snapFrame(-11_000, tempo)).toBe(0)
     expect(snapFrame(7000, free)).toBe(4800)
+    // Sections: to the beat, 24 000 frames at 120 BPM, and nowhere without a tempo.
+    expect(snapToBeat(23_000.4, tempo)).toBe(24_000)
+    expect(snapToBeat(7000.4, free)).toBe(7000)
   })
 })
 
