@@ -11,6 +11,7 @@ import { newerVersionFailure, openDatabase } from './care/open-database.ts'
 import { sqliteCodeOf, withFailures } from './care/sqlite-failures.ts'
 import { migrations as allMigrations } from './migrations/migrations.ts'
 import { type ArtistQueries, artistQueries } from './tables/artists.ts'
+import { type VoiceHistoryQueries, voiceHistoryQueries } from './tables/book/voice-history.ts'
 import { type BounceQueries, bounceQueries } from './tables/bounces.ts'
 import { type ChainDraftQueries, chainDraftQueries } from './tables/chain-drafts.ts'
 import { type ChainQueries, chainQueries } from './tables/chains.ts'
@@ -45,6 +46,7 @@ export interface Catalogue {
   readonly bounces: BounceQueries
   readonly ledger: LedgerQueries
   readonly entityChanges: EntityChangeQueries
+  readonly voiceHistory: VoiceHistoryQueries
   /** Commits all writes of `act` or none; `act` must be synchronous. A nested transaction can fail alone. */
   transaction<T>(act: () => T): T
   close(): void
@@ -122,6 +124,7 @@ function catalogueOn(db: Database, path: string, watch: FileWatch): Catalogue {
     bounces: guarded(bounceQueries),
     ledger: guarded(ledgerQueries),
     entityChanges: guarded(entityChangeQueries),
+    voiceHistory: guarded(voiceHistoryQueries),
     transaction: (act) => call(() => db.transaction(act).immediate()),
     close: () => {
       db.close()

@@ -2,6 +2,7 @@
 
 import type { Handlers } from '../contract/wire/commands.ts'
 import { backgroundTaskHandlers } from './background-task-handlers.ts'
+import { bookHandlers } from './book/voice-book.ts'
 import { ledgerHandlers } from './bounces/ledger.ts'
 import { chainDraftHandlers } from './chains/chain-drafts.ts'
 import { chainHandlers } from './chains/chains.ts'
@@ -42,6 +43,7 @@ export function createHandlers(workplace: Workplace): Handlers {
     ...chainHandlers(workplace),
     ...chainDraftHandlers(workplace),
     ...voiceHandlers(workplace),
+    ...bookHandlers(workplace),
     ...playbackHandlers(workplace),
     ...ledger,
     ...backgroundTaskHandlers(workplace, { ...intake, ...ledger }),

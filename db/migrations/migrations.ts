@@ -12,6 +12,7 @@ import { tempoMapAndEntityChanges } from './007-tempo-map-and-entity-changes.ts'
 import { takeSearch } from './008-take-search.ts'
 import { chainDrafts } from './009-chain-drafts.ts'
 import { takeStampAndSize } from './010-take-stamp-and-size.ts'
+import { chainPins } from './015-chain-pins.ts'
 
 /** In the order of their numbers. */
 export const migrations: readonly Migration[] = [
@@ -25,4 +26,5 @@ export const migrations: readonly Migration[] = [
   takeSearch,
   chainDrafts,
   takeStampAndSize,
+  chainPins,
 ]

@@ -559,6 +559,18 @@ export const INPUTS: { readonly [C in CommandName]: Inputs<C> } = {
       ['manifestPath', '/out\0/manifest.json'],
     ],
   },
+  readVoiceBook: {
+    good: { voiceId: 1 },
+    bad: [
+      ['voiceId', 0],
+      ['voiceId', null],
+      ['voiceId', '1'],
+    ],
+  },
+  pinChainVersion: {
+    good: { id: 1, isPinned: true },
+    bad: [...noId, ['isPinned', 1], ['isPinned', undefined]],
+  },
   listBounces: {
     good: { artistId: 1 },
     bad: [

@@ -7,6 +7,7 @@ import { migrate } from '../../db/care/migrate.ts'
 import { addRowHash } from '../../db/care/row-hashes.ts'
 import { migrations } from '../../db/migrations/migrations.ts'
 import { artistQueries } from '../../db/tables/artists.ts'
+import { voiceHistoryQueries } from '../../db/tables/book/voice-history.ts'
 import { bounceQueries } from '../../db/tables/bounces.ts'
 import { chainDraftQueries } from '../../db/tables/chain-drafts.ts'
 import { chainQueries } from '../../db/tables/chains.ts'
@@ -67,6 +68,7 @@ const subjects = {
   songs: songQueries,
   chains: chainQueries,
   chainDrafts: chainDraftQueries,
+  voiceHistory: voiceHistoryQueries,
 }
 
 describe('query plans', () => {

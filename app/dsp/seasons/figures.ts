@@ -52,7 +52,8 @@ export const floorOf = (figure: SeasonFigure): number => (figure.startsWith('pit
 /** @param mic null leaves the take as it was recorded */
 export function figuresOfTake(take: SeasonTake, mic: Curve | null): FigureValues {
   const { fundamental, sibilance, voiceLevelDbfs } = take
-  const micDb = mic && micLevelsDb(mic, [...THIRD_OCTAVES.map(({ midHz }) => midHz), sibilance.peakHz ?? 1000])
+  const micDb =
+    mic && micLevelsDb(mic, [...THIRD_OCTAVES.map(({ midHz }) => midHz), sibilance.peakHz ?? 1000])
   const bands = voiceBandsOf(take.levelsDbfs.map((level, i) => less(level, micDb, i)))
   return {
     level: voiceLevelDbfs,

@@ -3,8 +3,8 @@ import { discoveriesOf } from '../../../app/dsp/seasons/false-discovery.ts'
 
 // The worked example of Benjamini and Hochberg, J. R. Statist. Soc. B 57(1), 1995, section 3.1.
 const PAPER = [
-  0.0001, 0.0004, 0.0019, 0.0095, 0.0201, 0.0278, 0.0298, 0.0344, 0.0459, 0.324, 0.4262, 0.5719, 0.6528, 0.759,
-  1,
+  0.0001, 0.0004, 0.0019, 0.0095, 0.0201, 0.0278, 0.0298, 0.0344, 0.0459, 0.324, 0.4262, 0.5719, 0.6528,
+  0.759, 1,
 ]
 
 it('names the first four tests of the worked example of 1995 at 0.05', () => {
