@@ -127,6 +127,14 @@ export const ledgerQuery = (artistId: number | undefined, limit: number) =>
     meta: { subjects: ['ledger', 'takes', 'chains', 'sessions', 'artists'] },
   })
 
+/** The book of a voice. */
+export const voiceBookQuery = (voiceId: number) =>
+  queryOptions({
+    queryKey: ['voice book', voiceId],
+    queryFn: () => client.readVoiceBook({ voiceId }),
+    meta: { subjects: ['ledger', 'takes', 'chains', 'stack', 'sessions', 'artists', 'mics'] },
+  })
+
 /** Contents of the open session; `data` is undefined until they have been read. */
 export const useCurrentSession = () => {
   const { sessionId } = useSelection()
