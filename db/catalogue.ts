@@ -11,6 +11,7 @@ import { newerVersionFailure, openDatabase } from './care/open-database.ts'
 import { sqliteCodeOf, withFailures } from './care/sqlite-failures.ts'
 import { migrations as allMigrations } from './migrations/migrations.ts'
 import { type ArtistQueries, artistQueries } from './tables/artists.ts'
+import { type EverythingSearchQueries, everythingSearchQueries } from './tables/book/everything-search.ts'
 import { type VoiceHistoryQueries, voiceHistoryQueries } from './tables/book/voice-history.ts'
 import { type BounceQueries, bounceQueries } from './tables/bounces.ts'
 import { type ChainDraftQueries, chainDraftQueries } from './tables/chain-drafts.ts'
@@ -47,6 +48,7 @@ export interface Catalogue {
   readonly ledger: LedgerQueries
   readonly entityChanges: EntityChangeQueries
   readonly voiceHistory: VoiceHistoryQueries
+  readonly everythingSearch: EverythingSearchQueries
   /** Commits all writes of `act` or none; `act` must be synchronous. A nested transaction can fail alone. */
   transaction<T>(act: () => T): T
   close(): void
@@ -125,6 +127,7 @@ function catalogueOn(db: Database, path: string, watch: FileWatch): Catalogue {
     ledger: guarded(ledgerQueries),
     entityChanges: guarded(entityChangeQueries),
     voiceHistory: guarded(voiceHistoryQueries),
+    everythingSearch: guarded(everythingSearchQueries),
     transaction: (act) => call(() => db.transaction(act).immediate()),
     close: () => {
       db.close()

@@ -2,6 +2,7 @@
 
 import type { Handlers } from '../contract/wire/commands.ts'
 import { backgroundTaskHandlers } from './background-task-handlers.ts'
+import { searchHandlers } from './book/search-everything.ts'
 import { bookHandlers } from './book/voice-book.ts'
 import { ledgerHandlers } from './bounces/ledger.ts'
 import { chainDraftHandlers } from './chains/chain-drafts.ts'
@@ -44,6 +45,7 @@ export function createHandlers(workplace: Workplace): Handlers {
     ...chainDraftHandlers(workplace),
     ...voiceHandlers(workplace),
     ...bookHandlers(workplace),
+    ...searchHandlers(workplace),
     ...playbackHandlers(workplace),
     ...ledger,
     ...backgroundTaskHandlers(workplace, { ...intake, ...ledger }),

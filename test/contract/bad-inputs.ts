@@ -571,6 +571,15 @@ export const INPUTS: { readonly [C in CommandName]: Inputs<C> } = {
     good: { id: 1, isPinned: true },
     bad: [...noId, ['isPinned', 1], ['isPinned', undefined]],
   },
+  searchEverything: {
+    good: { search: 'air', limit: 20 },
+    bad: [
+      ['search', long(1001)],
+      ['search', null],
+      ['limit', 0],
+      ['limit', 1e9],
+    ],
+  },
   listBounces: {
     good: { artistId: 1 },
     bad: [

@@ -1,9 +1,10 @@
-// Ledger: the events of the catalogue, and the book of each voice.
+// Ledger: the events of the catalogue, the book of each voice, and a search over everything.
 
 import { useState } from 'react'
 import { Tab, TabList, TabPanel, Tabs } from 'react-aria-components'
 import { type LedgerView, showLedgerView, useBookDesk } from './book/book-desk.ts'
 import { BookView } from './book/book-view.tsx'
+import { FindView } from './book/find-view.tsx'
 import { ChainVersionDialog, type ShownVersion } from './chain-version-dialog.tsx'
 import { EventsView } from './events-view.tsx'
 import './ledger.css'
@@ -26,12 +27,18 @@ export function LedgerPlace() {
         <Tab id="book" className="mic-tab">
           Voice’s book
         </Tab>
+        <Tab id="find" className="mic-tab">
+          Find
+        </Tab>
       </TabList>
       <TabPanel id="events" className="ledger-panel">
         <EventsView onVersion={setVersion} />
       </TabPanel>
       <TabPanel id="book" className="ledger-panel">
         <BookView onVersion={setVersion} />
+      </TabPanel>
+      <TabPanel id="find" className="ledger-panel">
+        <FindView onVersion={setVersion} />
       </TabPanel>
     </Tabs>
   )

@@ -3,7 +3,7 @@
 import { useStore } from 'zustand'
 import { createStore } from 'zustand/vanilla'
 
-export type LedgerView = 'events' | 'book'
+export type LedgerView = 'events' | 'book' | 'find'
 
 interface BookDesk {
   readonly view: LedgerView
