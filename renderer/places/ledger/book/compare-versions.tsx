@@ -26,9 +26,17 @@ export function CompareVersions({ book }: { book: VoiceBook }) {
   const take = takes.find(({ key }) => key === takeId) ?? takes[0]
   const fromStages = useStages(from.chainId, from.id)
   const toStages = useStages(to.chainId, to.id)
+  if (versions.length < 2) {
+    return (
+      <section className="book-compare" aria-label="Compare versions">
+        <h3>Compare</h3>
+        <p className="soft">With a second version, what differs is shown and heard here.</p>
+      </section>
+    )
+  }
   const items = newest.map(({ id, chainName, number, note }) => ({
     key: id,
-    name: `${chainName}, version ${number}`,
+    name: `Version ${number}, ${chainName}`,
     ...(note === '' ? {} : { detail: note }),
   }))
   return (
@@ -45,7 +53,9 @@ export function CompareVersions({ book }: { book: VoiceBook }) {
         <>
           <Sentences from={fromStages} to={toStages} />
           <ToneDifference takeId={take?.key ?? null} from={fromStages} to={toStages} />
-          {take === undefined ? (
+          {from.id === to.id ? (
+            <p className="soft">Choose two versions to hear them.</p>
+          ) : take === undefined ? (
             <p className="soft">To hear them, the voice needs a take.</p>
           ) : (
             <HearVersions

@@ -38,11 +38,6 @@ export function SeasonLanes({ sessions, shownId, onShow }: SeasonLanesProps) {
         <div className="season-foot-name soft">Chain version</div>
       </div>
       <div className="season-field" ref={frame} style={{ height }}>
-        {width === 0 ? null : (
-          <svg width={width} height={height} aria-hidden="true">
-            <Lanes sessions={sessions} lanes={lanes} width={width} />
-          </svg>
-        )}
         <ListBox
           className="season-columns"
           aria-label="Sessions, oldest first"
@@ -67,6 +62,11 @@ export function SeasonLanes({ sessions, shownId, onShow }: SeasonLanesProps) {
             />
           ))}
         </ListBox>
+        {width === 0 ? null : (
+          <svg width={width} height={height} aria-hidden="true">
+            <Lanes sessions={sessions} lanes={lanes} width={width} />
+          </svg>
+        )}
       </div>
     </div>
   )
@@ -105,7 +105,7 @@ function Lanes({ sessions, lanes, width }: LanesProps) {
       {lanes.map((lane, i) => (
         <g key={lane.figure} transform={`translate(0 ${i * LANE_PX})`}>
           <LaneDrawing lane={lane} sessions={sessions} xs={xs} column={column} />
-          <line className="season-rule" x1={0} x2={width} y1={LANE_PX} y2={LANE_PX} />
+          <line className="season-rule" x1={0} x2={width} y1={LANE_PX - 0.5} y2={LANE_PX - 0.5} />
         </g>
       ))}
       {micChanges.map((at, i) => {
@@ -168,7 +168,8 @@ function versionMarks(sessions: readonly BookSession[], xs: readonly number[]): 
 function dateMarks(sessions: readonly BookSession[], xs: readonly number[]): TextMark[] {
   const count = sessions.length
   const width = xs.length === 0 ? 0 : xs[0] + xs[count - 1]
-  const step = Math.ceil((count * DATE_PX) / Math.max(width, 1))
+  // The first and the last text begin and end at the edges, half a text further inwards than those between.
+  const step = Math.ceil((1.5 * count * DATE_PX) / Math.max(width, 1))
   return sessions.flatMap(({ date }, i) => {
     const isLast = i === count - 1
     if (!isLast && (i % step !== 0 || count - 1 - i < step)) return []

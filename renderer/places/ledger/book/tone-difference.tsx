@@ -54,7 +54,7 @@ export function ToneDifference({ takeId, from, to }: ToneDifferenceProps) {
       </Plot>
       <p className="soft">
         Second minus first: trim, mic correction, low-cut and tone.
-        {others.length === 0 ? '' : ` ${others.join(', ')} depend on the level and are not in the curve.`}
+        {others.length === 0 ? '' : ` Not in the curve, since it depends on the level: ${others.join(', ')}.`}
       </p>
     </>
   )

@@ -10,7 +10,7 @@ import type { ShownVersion } from '../chain-version-dialog.tsx'
 const ROW_PX = 56
 const COLUMN_PX = 18
 /** Uses beyond these are counted. */
-const MOST_USES = 3
+const MOST_USES = 2
 
 export interface VersionTreeProps {
   readonly chainName: string
@@ -51,7 +51,7 @@ export function VersionTree({ chainName, versions, onVersion }: VersionTreeProps
 }
 
 const xOf = (column: number): number => column * COLUMN_PX + 9
-const yOf = (row: number): number => row * ROW_PX + 17
+const yOf = (row: number): number => row * ROW_PX + 12
 
 /** To the parents: down in the own column, then across just above the parent. */
 const Lines = ({ row, at }: { row: TreeRow<BookVersion>; at: number }) => (
@@ -80,6 +80,11 @@ function VersionLine({ chainName, version, onVersion }: VersionLineProps) {
         <Button look="plain" aria-label={name} onPress={() => show(uses.at(-1)?.sessionId ?? null)}>
           <strong>Version {number}</strong>
         </Button>
+        {note === '' ? null : (
+          <span className="version-note" title={note}>
+            {note}
+          </span>
+        )}
         <span className="soft">{formatMoment(createdAt)}</span>
         <Button
           look="plain"
@@ -91,17 +96,19 @@ function VersionLine({ chainName, version, onVersion }: VersionLineProps) {
         </Button>
       </div>
       <div className="version-foot">
-        {note === '' ? null : <span title={note}>{note}</span>}
         {uses.length === 0 ? (
           <span className="soft">Not in use.</span>
         ) : (
           <span className="soft">Used in</span>
         )}
-        {uses.slice(-MOST_USES).map(({ sessionId, date, songTitle, groupId, groupName }) => (
-          <Button key={`${sessionId} ${groupId}`} look="plain" onPress={() => show(sessionId)}>
-            {songTitle}, {formatDate(date)} ({groupName ?? 'all groups'})
-          </Button>
-        ))}
+        {uses
+          .slice(-MOST_USES)
+          .reverse()
+          .map(({ sessionId, date, songTitle, groupId, groupName }) => (
+            <Button key={`${sessionId} ${groupId}`} look="plain" onPress={() => show(sessionId)}>
+              {songTitle}, {formatDate(date)} ({groupName ?? 'all groups'})
+            </Button>
+          ))}
         {uses.length > MOST_USES ? <span className="soft">and {uses.length - MOST_USES} more</span> : null}
       </div>
     </div>
