@@ -14,32 +14,35 @@ export function LedgerPlace() {
   const { view } = useBookDesk()
   const [version, setVersion] = useState<ShownVersion | null>(null)
   return (
-    <Tabs
-      className="ledger-place"
-      selectedKey={view}
-      onSelectionChange={(key) => showLedgerView(key as LedgerView)}
-    >
+    <>
+      {/* Not inside the tabs, which render what they contain twice. */}
       {version === null ? null : <ChainVersionDialog version={version} onClose={() => setVersion(null)} />}
-      <TabList className="mic-tabs ledger-tabs" aria-label="Views of the ledger">
-        <Tab id="events" className="mic-tab">
-          Events
-        </Tab>
-        <Tab id="book" className="mic-tab">
-          Voice’s book
-        </Tab>
-        <Tab id="find" className="mic-tab">
-          Find
-        </Tab>
-      </TabList>
-      <TabPanel id="events" className="ledger-panel">
-        <EventsView onVersion={setVersion} />
-      </TabPanel>
-      <TabPanel id="book" className="ledger-panel">
-        <BookView onVersion={setVersion} />
-      </TabPanel>
-      <TabPanel id="find" className="ledger-panel">
-        <FindView onVersion={setVersion} />
-      </TabPanel>
-    </Tabs>
+      <Tabs
+        className="ledger-place"
+        selectedKey={view}
+        onSelectionChange={(key) => showLedgerView(key as LedgerView)}
+      >
+        <TabList className="mic-tabs ledger-tabs" aria-label="Views of the ledger">
+          <Tab id="events" className="mic-tab">
+            Events
+          </Tab>
+          <Tab id="book" className="mic-tab">
+            Voice’s book
+          </Tab>
+          <Tab id="find" className="mic-tab">
+            Find
+          </Tab>
+        </TabList>
+        <TabPanel id="events" className="ledger-panel">
+          <EventsView onVersion={setVersion} />
+        </TabPanel>
+        <TabPanel id="book" className="ledger-panel">
+          <BookView onVersion={setVersion} />
+        </TabPanel>
+        <TabPanel id="find" className="ledger-panel">
+          <FindView onVersion={setVersion} />
+        </TabPanel>
+      </Tabs>
+    </>
   )
 }
