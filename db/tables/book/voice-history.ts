@@ -53,15 +53,15 @@ export function voiceHistoryQueries(db: Database) {
      ${OF_CHAINS} WHERE voice_id = ? ORDER BY chain_id, number`,
   )
   const uses = db.prepare<[{ voiceId: number }], ChainUse>(
-    `SELECT chainVersionId, session_id AS sessionId, date, title AS songTitle, groupId, groupName FROM (
-       SELECT chain_version_id AS chainVersionId, session_id, groups.id AS groupId, groups.name AS groupName,
-         'own' AS sharing
-       ${OF_CHAINS} CROSS JOIN groups ON chain_version_id = chain_versions.id WHERE voice_id = @voiceId
-       UNION ALL
-       SELECT shared_chain_version_id, sessions.id, NULL, NULL, 'shared'
-       ${OF_CHAINS} CROSS JOIN sessions ON shared_chain_version_id = chain_versions.id
-       WHERE voice_id = @voiceId)
-     ${WITH_SONG} WHERE chain_sharing = sharing ORDER BY date, session_id, groupId`,
+    `SELECT chain_version_id AS chainVersionId, session_id AS sessionId, date, title AS songTitle,
+       groups.id AS groupId, groups.name AS groupName
+     ${OF_CHAINS} CROSS JOIN groups ON chain_version_id = chain_versions.id ${WITH_SONG}
+     WHERE voice_id = @voiceId AND chain_sharing = 'own'
+     UNION ALL
+     SELECT shared_chain_version_id, sessions.id, date, title, NULL, NULL
+     ${OF_CHAINS} CROSS JOIN sessions ON shared_chain_version_id = chain_versions.id
+     JOIN songs ON songs.id = song_id
+     WHERE voice_id = @voiceId AND chain_sharing = 'shared' ORDER BY date, sessionId, groupId`,
   )
   const bounces = db.prepare<[number], Pick<BounceRecord, 'id' | 'sessionId' | 'manifestPath' | 'createdAt'>>(
     `SELECT id, session_id AS sessionId, manifest_path AS manifestPath, created_at AS createdAt
