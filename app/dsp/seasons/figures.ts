@@ -38,7 +38,7 @@ export interface SeasonTake {
 export type FigureValues = Readonly<Record<SeasonFigure, number | null>>
 
 /** Semitones over 440 Hz, the A of ISO 16. */
-export const semitonesOf = (hz: number): number => 12 * Math.log2(hz / 440)
+const semitonesOf = (hz: number): number => 12 * Math.log2(hz / 440)
 
 /** Whether the response of the mic is part of a figure. */
 export const dependsOnMic = (figure: SeasonFigure): boolean => !figure.startsWith('pitch')
@@ -76,7 +76,7 @@ function less(level: number | null, micDb: readonly (number | null)[] | null, at
 }
 
 /** One figure of a session: the median of its takes, and their range. */
-export interface FigureOfSession {
+interface FigureOfSession {
   readonly value: number
   readonly lowest: number
   readonly highest: number

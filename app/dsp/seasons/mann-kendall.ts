@@ -11,7 +11,7 @@ export interface SeasonPoint {
   readonly value: number
 }
 
-export interface Trend {
+interface Trend {
   /** Kendall's S: pairs that rise minus pairs that fall. */
   readonly s: number
   /** Two-sided probability of such an S, or a greater one, without a trend; exact, also with equal values. */

@@ -6,7 +6,7 @@ import { client } from '../../../state/connection.ts'
 /** Measuring ends when this much of the voice has been heard. */
 const ACTIVE_SECONDS = 20
 
-export interface HeardTake {
+interface HeardTake {
   readonly takeId: number
   readonly sampleRateHz: number
 }
