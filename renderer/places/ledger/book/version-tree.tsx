@@ -104,13 +104,18 @@ function VersionLine({ chainName, version, onVersion }: VersionLineProps) {
         {uses
           .slice(-MOST_USES)
           .reverse()
-          .map(({ sessionId, date, songTitle, groupId, groupName }) => (
-            <Button key={`${sessionId} ${groupId}`} look="plain" onPress={() => show(sessionId)}>
-              {songTitle}, {formatDate(date)} ({groupName ?? 'all groups'})
-            </Button>
+          .map((use) => (
+            <span key={`${use.sessionId} ${use.groupId}`} className="version-use" title={useWords(use)}>
+              <Button look="plain" onPress={() => show(use.sessionId)}>
+                {useWords(use)}
+              </Button>
+            </span>
           ))}
         {uses.length > MOST_USES ? <span className="soft">and {uses.length - MOST_USES} more</span> : null}
       </div>
     </div>
   )
 }
+
+const useWords = ({ songTitle, date, groupName }: BookVersion['uses'][number]): string =>
+  `${songTitle}, ${formatDate(date)} (${groupName ?? 'all groups'})`
