@@ -105,9 +105,9 @@ function VersionLine({ chainName, version, onVersion }: VersionLineProps) {
           .slice(-MOST_USES)
           .reverse()
           .map((use) => (
-            <span key={`${use.sessionId} ${use.groupId}`} className="version-use" title={useWords(use)}>
+            <span key={`${use.sessionId} ${use.groupId}`} className="version-use" title={wordsOfUse(use)}>
               <Button look="plain" onPress={() => show(use.sessionId)}>
-                {useWords(use)}
+                {wordsOfUse(use)}
               </Button>
             </span>
           ))}
@@ -117,5 +117,5 @@ function VersionLine({ chainName, version, onVersion }: VersionLineProps) {
   )
 }
 
-const useWords = ({ songTitle, date, groupName }: BookVersion['uses'][number]): string =>
+const wordsOfUse = ({ songTitle, date, groupName }: BookVersion['uses'][number]): string =>
   `${songTitle}, ${formatDate(date)} (${groupName ?? 'all groups'})`
