@@ -22,9 +22,9 @@ import {
   useCurrentSession,
 } from '../../state/queries.ts'
 import { useSelection } from '../../state/selection.ts'
-import type { ShownVersion } from './chain-version-dialog.tsx'
 import { LedgerTree } from './ledger-tree.tsx'
 import { RecallSheet } from './recall-sheet.tsx'
+import type { ShownVersion } from './versions/chain-version-dialog.tsx'
 import './ledger.css'
 
 /** When a search finds more lines, its sessions stay folded: nobody reads more, and building them takes time. */

@@ -5,8 +5,8 @@ import { Tab, TabList, TabPanel, Tabs } from 'react-aria-components'
 import { type LedgerView, showLedgerView, useBookDesk } from './book/book-desk.ts'
 import { BookView } from './book/book-view.tsx'
 import { FindView } from './book/find-view.tsx'
-import { ChainVersionDialog, type ShownVersion } from './chain-version-dialog.tsx'
 import { EventsView } from './events-view.tsx'
+import { ChainVersionDialog, type ShownVersion } from './versions/chain-version-dialog.tsx'
 import './ledger.css'
 
 /** Ledger of the catalogue. */

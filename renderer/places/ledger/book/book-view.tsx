@@ -10,7 +10,7 @@ import { Button } from '../../../parts/button.tsx'
 import { EmptyState } from '../../../parts/empty-state.tsx'
 import { Select } from '../../../parts/fields/select.tsx'
 import { artistsQuery, useCurrentSession, voiceBookQuery, voicesQuery } from '../../../state/queries.ts'
-import type { ShownVersion } from '../chain-version-dialog.tsx'
+import type { ShownVersion } from '../versions/chain-version-dialog.tsx'
 import { showBookOf, useBookDesk } from './book-desk.ts'
 import { CompareVersions } from './compare-versions.tsx'
 import { SeasonLanes } from './season-lanes.tsx'
@@ -89,7 +89,7 @@ function Book({ book, onVersion }: { book: VoiceBook } & BookViewProps) {
           <div className="book-section-head">
             <h2>Sessions</h2>
             <span className="soft">
-              Points: median of the takes. Thin line: their range. Grey: usual before. Ring: unusual.
+              Points: median of the takes. Thin line: their range. Band: usual before. Ring: unusual.
             </span>
             <Button look="plain" aria-expanded={showsTable} onPress={() => setShowsTable(!showsTable)}>
               {showsTable ? 'Hide table' : 'Show table'}

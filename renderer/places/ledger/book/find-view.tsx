@@ -9,7 +9,7 @@ import { EmptyState } from '../../../parts/empty-state.tsx'
 import { SearchField } from '../../../parts/fields/search-field.tsx'
 import { everythingQuery, MOST_FOUND } from '../../../state/queries.ts'
 import { goTo, selectSession, selectTake } from '../../../state/selection.ts'
-import type { ShownVersion } from '../chain-version-dialog.tsx'
+import type { ShownVersion } from '../versions/chain-version-dialog.tsx'
 import { showBookOf, showLedgerView } from './book-desk.ts'
 import './find.css'
 

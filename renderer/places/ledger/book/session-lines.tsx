@@ -7,7 +7,7 @@ import { formatDate, formatMoment } from '../../../formats/format.ts'
 import { VerifyBounce } from '../../../panels/bounce/verify-bounce.tsx'
 import { Button } from '../../../parts/button.tsx'
 import { goTo, selectSession, selectTake } from '../../../state/selection.ts'
-import type { ShownVersion } from '../chain-version-dialog.tsx'
+import type { ShownVersion } from '../versions/chain-version-dialog.tsx'
 
 export interface SessionLinesProps {
   readonly session: BookSession

@@ -5,7 +5,7 @@ import { pinVersion } from '../../../acts/pin-acts.ts'
 import { layTree, type TreeRow } from '../../../formats/book/version-tree.ts'
 import { formatDate, formatMoment } from '../../../formats/format.ts'
 import { Button } from '../../../parts/button.tsx'
-import type { ShownVersion } from '../chain-version-dialog.tsx'
+import type { ShownVersion } from '../versions/chain-version-dialog.tsx'
 
 const ROW_PX = 56
 const COLUMN_PX = 18

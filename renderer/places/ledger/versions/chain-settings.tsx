@@ -1,9 +1,9 @@
 // The stages of a saved chain version with their settings in words.
 
-import type { ChainVersion } from '../../../app/contract/entities.ts'
-import { settingsInWords } from '../../formats/chain/settings-in-words.ts'
-import { STAGE_NAMES } from '../../formats/chain/stage-words.ts'
-import { formatMoment } from '../../formats/format.ts'
+import type { ChainVersion } from '../../../../app/contract/entities.ts'
+import { settingsInWords } from '../../../formats/chain/settings-in-words.ts'
+import { STAGE_NAMES } from '../../../formats/chain/stage-words.ts'
+import { formatMoment } from '../../../formats/format.ts'
 
 export const ChainSettings = ({ version }: { version: ChainVersion }) => (
   <div className="chain-settings">
