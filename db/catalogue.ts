@@ -12,6 +12,8 @@ import type { ReadClock } from './care/sql-functions.ts'
 import { sqliteCodeOf, withFailures } from './care/sqlite-failures.ts'
 import { migrations as allMigrations } from './migrations/migrations.ts'
 import { type ArtistQueries, artistQueries } from './tables/artists.ts'
+import { type EverythingSearchQueries, everythingSearchQueries } from './tables/book/everything-search.ts'
+import { type VoiceHistoryQueries, voiceHistoryQueries } from './tables/book/voice-history.ts'
 import { type BounceQueries, bounceQueries } from './tables/bounces.ts'
 import { type ChainDraftQueries, chainDraftQueries } from './tables/chain-drafts.ts'
 import { type ChainQueries, chainQueries } from './tables/chains.ts'
@@ -58,6 +60,8 @@ export interface Catalogue {
   readonly historyRows: HistoryRowQueries
   readonly takeChecks: TakeCheckQueries
   readonly archives: ArchiveQueries
+  readonly voiceHistory: VoiceHistoryQueries
+  readonly everythingSearch: EverythingSearchQueries
   /** Commits all writes of `act` or none; `act` must be synchronous. A nested transaction can fail alone. */
   transaction<T>(act: () => T): T
   close(): void
@@ -146,6 +150,8 @@ function catalogueOn(db: Database, path: string, watch: FileWatch): Catalogue {
     historyRows: guarded(historyRowQueries),
     takeChecks: guarded(takeCheckQueries),
     archives: guarded(archiveQueries),
+    voiceHistory: guarded(voiceHistoryQueries),
+    everythingSearch: guarded(everythingSearchQueries),
     transaction: (act) => call(() => db.transaction(act).immediate()),
     close: () => {
       db.close()

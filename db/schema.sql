@@ -2,7 +2,7 @@
 
 PRAGMA application_id = 1414220870;
 
-PRAGMA user_version = 14;
+PRAGMA user_version = 15;
 
 CREATE TABLE archives (
   id INTEGER PRIMARY KEY AUTOINCREMENT,
@@ -46,6 +46,11 @@ CREATE TABLE chain_drafts (
   revision TEXT NOT NULL,
   changed_at TEXT NOT NULL,
   PRIMARY KEY (session_id, group_id)
+) STRICT;
+
+CREATE TABLE chain_pins (
+  chain_version_id INTEGER PRIMARY KEY REFERENCES chain_versions (id) ON DELETE RESTRICT,
+  created_at TEXT NOT NULL
 ) STRICT;
 
 CREATE TABLE "chain_versions" (
@@ -461,6 +466,18 @@ END;
 
 CREATE TRIGGER chain_drafts_hash_update AFTER UPDATE ON chain_drafts BEGIN
   UPDATE row_hashes SET key = json_array(new."session_id", new."group_id"), hash = row_hash(new."session_id", new."group_id", new."base_version_id", new."stages", new."writer", new."revision", new."changed_at") WHERE subject = 'chain_drafts' AND key = json_array(old."session_id", old."group_id");
+END;
+
+CREATE TRIGGER chain_pins_hash_delete AFTER DELETE ON chain_pins BEGIN
+  DELETE FROM row_hashes WHERE subject = 'chain_pins' AND key = json_array(old."chain_version_id");
+END;
+
+CREATE TRIGGER chain_pins_hash_insert AFTER INSERT ON chain_pins BEGIN
+  INSERT INTO row_hashes (subject, key, hash) VALUES ('chain_pins', json_array(new."chain_version_id"), row_hash(new."chain_version_id", new."created_at"));
+END;
+
+CREATE TRIGGER chain_pins_hash_update AFTER UPDATE ON chain_pins BEGIN
+  UPDATE row_hashes SET key = json_array(new."chain_version_id"), hash = row_hash(new."chain_version_id", new."created_at") WHERE subject = 'chain_pins' AND key = json_array(old."chain_version_id");
 END;
 
 CREATE TRIGGER chain_versions_are_immutable BEFORE UPDATE ON chain_versions BEGIN

@@ -2,6 +2,8 @@
 
 import type { Handlers } from '../contract/wire/commands.ts'
 import { backgroundTaskHandlers } from './background-task-handlers.ts'
+import { searchHandlers } from './book/search-everything.ts'
+import { bookHandlers } from './book/voice-book.ts'
 import { ledgerHandlers } from './bounces/ledger.ts'
 import { chainDraftHandlers } from './chains/chain-drafts.ts'
 import { chainHandlers } from './chains/chains.ts'
@@ -52,6 +54,8 @@ export function createHandlers(workplace: Workplace): Handlers {
     ...chainHandlers(workplace),
     ...chainDraftHandlers(workplace),
     ...voiceHandlers(workplace),
+    ...bookHandlers(workplace),
+    ...searchHandlers(workplace),
     ...playbackHandlers(workplace),
     ...ledger,
     ...deliveries,

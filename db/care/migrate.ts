@@ -5,7 +5,7 @@ import { keepRowHashes } from './row-hashes.ts'
 
 /** One schema change. Never edit a migration that has shipped; correct it with a new one. */
 export interface Migration {
-  /** 1, 2, 3 …; the `user_version` that the file has afterwards. */
+  /** Ascending from 1; the `user_version` that the file has afterwards. */
   readonly number: number
   /** Runs inside a transaction and with foreign keys off, so that tables can be rebuilt. */
   migrate(db: Database): void

@@ -16,6 +16,7 @@ import { sections } from './011-sections.ts'
 import { deliveries } from './012-deliveries.ts'
 import { identity } from './013-identity.ts'
 import { takeChecksAndArchives } from './014-take-checks-and-archives.ts'
+import { chainPins } from './015-chain-pins.ts'
 
 /** In the order of their numbers. */
 export const migrations: readonly Migration[] = [
@@ -33,4 +34,5 @@ export const migrations: readonly Migration[] = [
   deliveries,
   identity,
   takeChecksAndArchives,
+  chainPins,
 ]

@@ -58,6 +58,9 @@ export function takeQueries(db: Database) {
   const idsOfSession = db
     .prepare<[number], number>('SELECT take_id FROM session_takes WHERE session_id = ?')
     .pluck()
+  const firstSession = db
+    .prepare<[number], number | null>('SELECT min(session_id) FROM session_takes WHERE take_id = ?')
+    .pluck()
   const ofVoiceBefore = db.prepare<[{ voiceId: number; takeId: number; limit: number }], Row>(
     `${SELECT} WHERE voice_id = @voiceId AND id < @takeId AND NOT EXISTS (
        SELECT 1 FROM session_takes AS other JOIN session_takes AS own ON own.session_id = other.session_id
@@ -186,6 +189,8 @@ export function takeQueries(db: Database) {
     },
     /** Without reading their facts. */
     idsOfSession: (sessionId: number): number[] => idsOfSession.all(sessionId),
+    /** The first session that it was in; null if it is in none. */
+    firstSession: (id: number): number | null => firstSession.get(id) ?? null,
     /** The SHA-256 of each, in the order of import, without reading their facts. */
     hashesOfSession: (sessionId: number): string[] => hashesOfSession.all(sessionId),
     /** Takes of the voice that were imported before and are in none of the take's sessions, newest first. */

@@ -34,7 +34,12 @@ const MAIN_THINGS: Readonly<Record<Place, readonly string[]>> = {
     '.stage-name',
     '.chain-place .empty-state .button-main',
   ],
-  ledger: ['.ledger-tree [role="row"]', '.ledger-history:has(.empty-state) .search-field input'],
+  ledger: [
+    '.season-column[aria-selected="true"]',
+    '.find-view input',
+    '.ledger-tree [role="row"]',
+    '.ledger-history:has(.empty-state) .search-field input',
+  ],
 }
 
 /** Shown in any place while there is no session. */

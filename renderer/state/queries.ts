@@ -68,6 +68,8 @@ export const sessionContentsQuery = (sessionId: number) =>
     queryFn: () => client.openSession({ id: sessionId }),
     meta: { subjects: ['sessions', 'takes', 'stack', 'chains'] },
   })
+/** Of each kind; a search with more is one for more letters. */
+export const MOST_FOUND = 30
 /** How often files are looked for: disks come and go without an event. */
 const LOOK_AGAIN_MS = 10_000
 /** Takes of a session whose files are missing. */
@@ -132,6 +134,23 @@ export const ledgerQuery = (artistId: number | undefined, limit: number) =>
     queryKey: ['ledger', artistId ?? null, limit],
     queryFn: () => client.listLedger(artistId === undefined ? { limit } : { artistId, limit }),
     meta: { subjects: ['ledger', 'takes', 'chains', 'sessions', 'artists'] },
+  })
+
+/** The book of a voice. */
+export const voiceBookQuery = (voiceId: number) =>
+  queryOptions({
+    queryKey: ['voice book', voiceId],
+    queryFn: () => client.readVoiceBook({ voiceId }),
+    meta: { subjects: ['ledger', 'takes', 'chains', 'stack', 'sessions', 'artists', 'mics'] },
+  })
+
+/** What a search over everything finds. */
+export const everythingQuery = (search: string) =>
+  queryOptions({
+    queryKey: ['everything', search],
+    queryFn: () => client.searchEverything({ search, limit: MOST_FOUND }),
+    meta: { subjects: ['ledger', 'takes', 'chains', 'stack', 'sessions', 'artists', 'mics'] },
+    placeholderData: (before) => before,
   })
 
 /** Contents of the open session; `data` is undefined until they have been read. */

@@ -659,6 +659,27 @@ export const INPUTS: { readonly [C in CommandName]: Inputs<C> } = {
       ['manifestPath', '/out\0/manifest.json'],
     ],
   },
+  readVoiceBook: {
+    good: { voiceId: 1 },
+    bad: [
+      ['voiceId', 0],
+      ['voiceId', null],
+      ['voiceId', '1'],
+    ],
+  },
+  pinChainVersion: {
+    good: { id: 1, isPinned: true },
+    bad: [...noId, ['isPinned', 1], ['isPinned', undefined]],
+  },
+  searchEverything: {
+    good: { search: 'air', limit: 20 },
+    bad: [
+      ['search', long(1001)],
+      ['search', null],
+      ['limit', 0],
+      ['limit', 1e9],
+    ],
+  },
   listBounces: {
     good: { artistId: 1 },
     bad: [

@@ -7,6 +7,7 @@ import { migrate } from '../../db/care/migrate.ts'
 import { addSqlFunctions } from '../../db/care/sql-functions.ts'
 import { migrations } from '../../db/migrations/migrations.ts'
 import { artistQueries } from '../../db/tables/artists.ts'
+import { voiceHistoryQueries } from '../../db/tables/book/voice-history.ts'
 import { bounceQueries } from '../../db/tables/bounces.ts'
 import { chainDraftQueries } from '../../db/tables/chain-drafts.ts'
 import { chainQueries } from '../../db/tables/chains.ts'
@@ -69,6 +70,7 @@ const subjects = {
   chains: chainQueries,
   chainDrafts: chainDraftQueries,
   sections: sectionQueries,
+  voiceHistory: voiceHistoryQueries,
 }
 
 describe('query plans', () => {

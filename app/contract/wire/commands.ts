@@ -2,6 +2,8 @@
 // here, and input is parsed once, in call-handler.ts.
 
 import { z } from 'zod'
+import { FoundThing } from '../book/found-thing.ts'
+import { VoiceBook } from '../book/voice-book.ts'
 import { ChainStages, MicCorrectionAims } from '../chain-document.ts'
 import {
   CarryAim,
@@ -498,6 +500,20 @@ export const commands = {
   ),
   /** Compares a take with the same voice's takes of earlier sessions. */
   runSoundcheck: command(z.object({ takeId: Id }), SoundcheckResult),
+
+  /** The sessions of a voice in the order of time, and the versions of its chains. */
+  readVoiceBook: command(z.object({ voiceId: Id }), VoiceBook),
+  /** Marks a version of a chain, or removes the mark; idempotent. */
+  pinChainVersion: command(z.object({ id: Id, isPinned: z.boolean() }), Nothing),
+
+  /**
+   * Everything in which each search word begins a word: artists, songs, notes, takes, stages, mics. At most `limit`
+   * of each kind, newest first.
+   */
+  searchEverything: command(
+    z.object({ search: z.string().max(1000), limit: z.int().min(1).max(MAX_FOUND_TAKES) }),
+    z.array(FoundThing),
+  ),
 
   openPlayback: command(PlaybackSource, OpenedPlayback),
   /** Applies other settings from the next span on, without changing the id or the position. */

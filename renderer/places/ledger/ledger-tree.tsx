@@ -18,7 +18,7 @@ import type { EntryLine, LedgerFold, LedgerRow } from '../../formats/ledger/fold
 import { Button } from '../../parts/button.tsx'
 import { OpenSign } from '../../parts/signs.tsx'
 import { goTo, selectSession } from '../../state/selection.ts'
-import type { ShownVersion } from './chain-version-dialog.tsx'
+import type { ShownVersion } from './versions/chain-version-dialog.tsx'
 
 const ROW_PX = 36
 

@@ -33,7 +33,7 @@ import {
   workplaceQuery,
 } from '../../state/queries.ts'
 import { BounceLevels } from './bounce-levels.tsx'
-import { ChainSettings } from './chain-settings.tsx'
+import { ChainSettings } from './versions/chain-settings.tsx'
 import './recall-sheet.css'
 
 /** A dialog that shows the recall sheet of a session and prints it. */

@@ -1,9 +1,9 @@
 // The stages of a saved chain version with their settings in words.
 
-import type { ChainVersion } from '../../../app/contract/entities.ts'
-import { settingsInWords } from '../../../app/words/chain/settings-in-words.ts'
-import { STAGE_NAMES } from '../../../app/words/chain/stage-words.ts'
-import { formatMoment } from '../../../app/words/format.ts'
+import type { ChainVersion } from '../../../../app/contract/entities.ts'
+import { settingsInWords } from '../../../../app/words/chain/settings-in-words.ts'
+import { STAGE_NAMES } from '../../../../app/words/chain/stage-words.ts'
+import { formatMoment } from '../../../../app/words/format.ts'
 
 export const ChainSettings = ({ version }: { version: ChainVersion }) => (
   <div className="chain-settings">

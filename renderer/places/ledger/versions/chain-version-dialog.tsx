@@ -1,12 +1,12 @@
 // One saved version of a chain with all its settings, and the way to where it is used.
 
 import { useQuery } from '@tanstack/react-query'
-import { versionNumber } from '../../formats/chain/version-words.ts'
-import { Button } from '../../parts/button.tsx'
-import { Dialog, DialogButtons, DialogFailure } from '../../parts/dialog.tsx'
-import { chainVersionsQuery, sessionContentsQuery } from '../../state/queries.ts'
-import { queryClient } from '../../state/query-client.ts'
-import { goTo, selectGroup, selectSession } from '../../state/selection.ts'
+import { versionNumber } from '../../../formats/chain/version-words.ts'
+import { Button } from '../../../parts/button.tsx'
+import { Dialog, DialogButtons, DialogFailure } from '../../../parts/dialog.tsx'
+import { chainVersionsQuery, sessionContentsQuery } from '../../../state/queries.ts'
+import { queryClient } from '../../../state/query-client.ts'
+import { goTo, selectGroup, selectSession } from '../../../state/selection.ts'
 import { ChainSettings } from './chain-settings.tsx'
 
 export interface ShownVersion {

@@ -1,0 +1,87 @@
+// The buttons that play two versions of a chain on one take at equal loudness.
+
+import { useQuery } from '@tanstack/react-query'
+import { useEffect, useState } from 'react'
+import type { ChainStages } from '../../../../app/contract/chain-document.ts'
+import { formatNumber, withUnit } from '../../../../app/words/format.ts'
+import { audition, endAudition } from '../../../panels/voice/audition.ts'
+import { Button } from '../../../parts/button.tsx'
+import { messageOf } from '../../../state/notices.ts'
+import { sessionContentsQuery } from '../../../state/queries.ts'
+import { type EquallyLoud, equallyLoud } from './equal-loudness.ts'
+
+export interface HearVersionsProps {
+  readonly sessionId: number
+  readonly takeId: number
+  readonly names: readonly [string, string]
+  readonly versions: readonly [ChainStages, ChainStages]
+}
+
+type State =
+  | { readonly is: 'idle' }
+  | { readonly is: 'measuring' }
+  | { readonly is: 'ready'; readonly loud: EquallyLoud; readonly heard: 0 | 1 }
+  | { readonly is: 'failed'; readonly message: string }
+
+export function HearVersions({ sessionId, takeId, names, versions }: HearVersionsProps) {
+  const contents = useQuery(sessionContentsQuery(sessionId)).data
+  const take = contents?.takes.find(({ id }) => id === takeId)
+  const [state, setState] = useState<State>({ is: 'idle' })
+  const [abort] = useState(() => new AbortController())
+  useEffect(
+    () => () => {
+      abort.abort()
+      endAudition()
+    },
+    [abort],
+  )
+  if (contents === undefined || take === undefined) return null
+  const { sampleRateHz } = contents.session
+
+  const hear = async (which: 0 | 1): Promise<void> => {
+    let loud = state.is === 'ready' ? state.loud : null
+    if (loud === null) {
+      setState({ is: 'measuring' })
+      try {
+        loud = await equallyLoud({ takeId, sampleRateHz }, versions, abort.signal)
+      } catch (error) {
+        if (!abort.signal.aborted) setState({ is: 'failed', message: messageOf(error) })
+        return
+      }
+      if (abort.signal.aborted) return
+    }
+    if (loud === null) {
+      setState({ is: 'failed', message: `${take.name} is too quiet to compare the loudness by.` })
+      return
+    }
+    audition(take, sampleRateHz, loud.stages[which])
+    setState({ is: 'ready', loud, heard: which })
+  }
+
+  return (
+    <div className="book-hear">
+      {([0, 1] as const).map((which) => (
+        <Button
+          key={which}
+          aria-pressed={state.is === 'ready' && state.heard === which}
+          isDisabled={state.is === 'measuring'}
+          onPress={() => void hear(which)}
+        >
+          Hear {names[which]}
+        </Button>
+      ))}
+      <span className="soft" role="status">
+        {state.is === 'measuring' ? 'Measuring the loudness of both…' : null}
+        {state.is === 'ready' ? loudnessWords(state.loud) : null}
+        {state.is === 'failed' ? state.message : null}
+      </span>
+    </div>
+  )
+}
+
+function loudnessWords({ differenceLu }: EquallyLoud): string {
+  const size = withUnit(formatNumber(Math.abs(differenceLu), 1), 'dB')
+  return Math.abs(differenceLu) < 0.05
+    ? 'Both are equally loud.'
+    : `At equal loudness: the ${differenceLu > 0 ? 'second' : 'first'} is lowered by ${size}.`
+}
