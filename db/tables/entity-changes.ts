@@ -259,8 +259,8 @@ export function entityChangeQueries(db: Database) {
     const { before } = found(one.get(changeId), 'change', changeId)
     const { removed, changed } = readStored(RowsBefore, before, `what change ${changeId} replaced`)
     for (const { table, values: stored } of removed) {
-      const values =
-        table === 'chain_drafts' || 'uuid' in stored ? stored : { ...stored, uuid: newUuid.get()! }
+      const hasIdentity = table !== 'chain_drafts' && table !== 'sections'
+      const values = !hasIdentity || 'uuid' in stored ? stored : { ...stored, uuid: newUuid.get()! }
       const columns = Object.keys(values)
       db.prepare(
         `INSERT INTO ${table} (${columns.map((name) => `"${name}"`).join()}) VALUES (${columns.map(() => '?').join()})`,

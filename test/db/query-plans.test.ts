@@ -79,6 +79,8 @@ describe('query plans', () => {
       .filter((sql) => /WHERE|JOIN/.test(sql))
       // The places of all takes, and the chains of all sessions, are asked for as a whole.
       .filter((sql) => !/^SELECT (name, path FROM takes UNION ALL|DISTINCT session_id)/.test(sql))
+      // So are all takes, by the search for missing ones of all sessions.
+      .filter((sql) => !/FROM takes ORDER BY id$/.test(sql.trim()))
     expect(asked.length).toBeGreaterThan(0)
     for (const sql of asked) expect(planOf(sql).filter(isWholeTable), sql).toEqual([])
   })
