@@ -6,9 +6,10 @@ import { sentenceOf } from '../chain-document.ts'
 import { Id, Sha256 } from '../entities.ts'
 import { Failure } from '../failure.ts'
 import { Manifest } from '../manifest.ts'
+import { MAX_SECTIONS } from '../sections/section.ts'
 import { listOf } from '../text/bounded.ts'
 import { MAX_FRAMES, MAX_GROUPS, MAX_LAYERS, MAX_NAME, MAX_OFFSET_FRAMES } from '../text/limits.ts'
-import { DeliveryMarker, MAX_MARKERS } from './delivery-record.ts'
+import { DeliveryMarker } from './delivery-record.ts'
 import { DeliveryEncoding, DeliveryRate } from './delivery-request.ts'
 
 /** The `format` of a delivery's manifest. */
@@ -79,7 +80,7 @@ export const DeliveryManifest = z.strictObject({
     startFrame: z.int().min(-MAX_OFFSET_FRAMES).max(MAX_FRAMES),
     frames: z.int().positive().max(MAX_FRAMES),
   }),
-  markers: listOf(DeliveryMarker, MAX_MARKERS),
+  markers: listOf(DeliveryMarker, MAX_SECTIONS),
   /** How far the ceiling at the end of each unit's chain was lowered, in the order of the units of the plan. */
   ceilingTrimsDb: listOf(z.number().nonnegative(), MAX_GROUPS),
   files: listOf(DeliveredFile, MAX_GROUPS + 3 * MAX_LAYERS + 20, 1),

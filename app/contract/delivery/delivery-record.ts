@@ -2,6 +2,7 @@
 
 import { z } from 'zod'
 import { Id, Sha256 } from '../entities.ts'
+import { MAX_SECTIONS } from '../sections/section.ts'
 import { listOf } from '../text/bounded.ts'
 import { MAX_GROUPS, MAX_LAYERS, MAX_NAME } from '../text/limits.ts'
 import { DeliveryChange } from './delivery-change.ts'
@@ -19,9 +20,6 @@ export const DeliveryMarker = z.strictObject({
   note: z.string().max(10_000),
 })
 export type DeliveryMarker = z.infer<typeof DeliveryMarker>
-
-/** More than a song has. */
-export const MAX_MARKERS = 2000
 
 /** Everything that a later delivery is compared with. */
 export const DeliverySource = z.strictObject({
@@ -52,7 +50,7 @@ export const DeliverySource = z.strictObject({
     z.strictObject({ of: Text, name: Text, number: z.int().nonnegative(), hash: Sha256 }),
     MAX_GROUPS,
   ),
-  markers: listOf(DeliveryMarker, MAX_MARKERS),
+  markers: listOf(DeliveryMarker, MAX_SECTIONS),
 })
 export type DeliverySource = z.infer<typeof DeliverySource>
 

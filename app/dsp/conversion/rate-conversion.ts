@@ -6,6 +6,7 @@
 // "Discrete-Time Signal Processing" (from memory; measured in tests).
 
 import { kaiserLowPass, kaiserTaps } from '../filters/kaiser-low-pass.ts'
+import { greatestCommonDivisor } from '../maths/greatest-common-divisor.ts'
 import { BLOCK_FRAMES } from '../stage.ts'
 import { createKernelInstance, createWorkRows, viewOf } from '../wasm/kernels.ts'
 
@@ -203,10 +204,6 @@ function phaseTable(phases: number, step: number): PhaseTable {
     }
   }
   return { taps, length, reach }
-}
-
-function greatestCommonDivisor(a: number, b: number): number {
-  return b === 0 ? a : greatestCommonDivisor(b, a % b)
 }
 
 /** Frames of a whole recording at another rate, to the nearest. */

@@ -1,21 +1,24 @@
-// What bounces and deliveries have in common when they are noted: the chains in use, and the entry of the ledger.
+// What bounces, deliveries and archives have in common when they are noted: the chains in use, and the entry of the ledger.
 
 import type { SessionContents } from '../../contract/entities.ts'
 import { Failure } from '../../contract/failure.ts'
 import type { Manifest } from '../../contract/manifest.ts'
 
-/** If the catalogue fails here, the stems are still complete, and the failure must say so. */
-export function noteDelivered(note: () => void, delivered: string): void {
+/**
+ * Notes in the ledger what is complete on the disk. If the catalogue fails here, the files are still whole, and the
+ * failure must say so.
+ * @param whole what is whole and was not noted, for the failure; the stems by default
+ */
+export function noteDelivered(
+  note: () => void,
+  folder: string,
+  whole = `The stems are whole in ${folder} and can be verified, but the ledger could not note them`,
+): void {
   try {
     note()
   } catch (error) {
     if (!(error instanceof Failure)) throw error
-    throw new Failure(
-      error.code,
-      `The stems are whole in ${delivered} and can be verified, but the ledger could not note them: ${error.message}`,
-      { ...error.details, folder: delivered },
-      error,
-    )
+    throw new Failure(error.code, `${whole}: ${error.message}`, { ...error.details, folder }, error)
   }
 }
 

@@ -5,6 +5,7 @@ import type { DeliveryRange } from '../../contract/delivery/delivery-request.ts'
 import type { SessionContents } from '../../contract/entities.ts'
 import { Failure } from '../../contract/failure.ts'
 import type { RenderPlan } from '../../contract/render-plan.ts'
+import { greatestCommonDivisor } from '../../dsp/maths/greatest-common-divisor.ts'
 import { formatDuration } from '../../words/format.ts'
 
 /**
@@ -76,6 +77,3 @@ function noSuchSection({ session, sections }: SessionContents, sectionId: number
     sectionId,
   })
 }
-
-const greatestCommonDivisor = (a: number, b: number): number =>
-  b === 0 ? a : greatestCommonDivisor(b, a % b)

@@ -30,6 +30,7 @@ import { writeNewFile } from '../../files/write-file.ts'
 import { fileWord } from '../../formats/names/file-words.ts'
 import { prepareBounce, writeBounce } from '../bounces/bounce.ts'
 import { MANIFEST_FILE, refuseInsideDelivery } from '../bounces/delivery-folder.ts'
+import { noteDelivered } from '../bounces/noted.ts'
 import { packHistory } from '../history/pack-history.ts'
 import { planSession, readSessionContents } from '../sessions/plan-session.ts'
 import {
@@ -146,7 +147,7 @@ async function fillAndCommit(
   for (const path of [PAYLOAD_TAKES, PAYLOAD_STEMS, PAYLOAD_FOLDER, 'takeloft']) syncFolder(join(root, path))
   const path = commitAsNext(bag, folder, uuid)
   const { artistId, artistName, songTitle } = contents.session
-  noteArchive(
+  noteDelivered(
     () =>
       catalogue.archives.insert(
         {
@@ -156,6 +157,7 @@ async function fillAndCommit(
         now(),
       ),
     path,
+    `The archive is whole in ${path}, but the ledger could not note it`,
   )
   workplace.emit('catalogueChanged', { subjects: ['ledger'] })
   const payload = files.filter((file) => file.path.startsWith(PAYLOAD_FOLDER))
@@ -328,19 +330,4 @@ function commitAsNext(bag: NewFolder, folder: string, uuid: string): string {
   throw new Failure('conflict', `${folder} has too many archives of this session; choose another folder.`, {
     path: folder,
   })
-}
-
-/** If the catalogue fails here, the archive is still whole, and the failure must say so. */
-function noteArchive(note: () => void, path: string): void {
-  try {
-    note()
-  } catch (error) {
-    if (!(error instanceof Failure)) throw error
-    throw new Failure(
-      error.code,
-      `The archive is whole in ${path}, but the ledger could not note it: ${error.message}`,
-      { ...error.details, folder: path },
-      error,
-    )
-  }
 }
