@@ -37,7 +37,7 @@ export function templateFault(template: string): string | null {
   )
   const unknown = /\{([^{}]*)\}/.exec(rest)
   if (unknown !== null) {
-    return `it has no token {${unknown[1]}}; the tokens are ${NAME_TOKENS.map((one) => `{${one}}`).join(' ')}`
+    return `there is no token {${unknown[1]}}; the tokens are ${NAME_TOKENS.map((one) => `{${one}}`).join(' ')}`
   }
   if (/[{}]/.test(rest)) return 'a brace without its partner is left in it'
   if (rest === template && !/[A-Za-z0-9]/.test(rest)) return 'it has neither a token nor a letter or digit'
