@@ -87,6 +87,8 @@ describe('npm run build', () => {
       'canonicalize',
       'env-paths',
       'piscina',
+      'yauzl',
+      'yazl',
       'zod',
     ])
     expect(libraries.filter((name) => !Object.hasOwn(packageFile.dependencies, name))).toEqual([])
