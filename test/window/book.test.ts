@@ -1,6 +1,7 @@
 // The book of a voice in the window, with one, five and forty sessions, in both themes.
 
 import { join } from 'node:path'
+import type { Page } from 'playwright-core'
 import { describe, expect, it } from 'vitest'
 import { defaultStages } from '../../app/contract/chain-document.ts'
 import { haveMaterial } from '../require-tool.ts'
@@ -18,6 +19,14 @@ const HISTORIES = [
 /** The takes of generated histories have no files, so their waveforms cannot be loaded. */
 const isNoMissingFile = (complaint: string): boolean => !/status of 422/.test(complaint)
 
+/** Loads the page again and opens the book. A key that is pressed before the window is drawn would be lost. */
+async function openBook(page: Page): Promise<void> {
+  await page.reload()
+  await page.getByRole('main').waitFor()
+  await page.keyboard.press('5')
+  await page.getByRole('tab', { name: 'Voice’s book' }).click()
+}
+
 describe.skipIf(!haveMaterial(CHROMIUM))('the book of a voice', () => {
   it.each(HISTORIES)(
     'shows $sessions sessions',
@@ -28,9 +37,7 @@ describe.skipIf(!haveMaterial(CHROMIUM))('the book of a voice', () => {
       await generateHistory(workplace, planted)
       for (const theme of ['light', 'dark']) {
         await page.evaluate((chosen) => localStorage.setItem('takeloft.theme', chosen), theme)
-        await page.reload()
-        await page.keyboard.press('5')
-        await page.getByRole('tab', { name: 'Voice’s book' }).click()
+        await openBook(page)
         const columns = page.getByRole('listbox', { name: 'Sessions, oldest first' })
         await expect.poll(() => columns.getByRole('option').count()).toBe(planted.sessions)
         await page.waitForTimeout(500)
@@ -51,9 +58,7 @@ describe.skipIf(!haveMaterial(CHROMIUM))('the book of a voice', () => {
     async () => {
       const { page, workplace, complaints } = await openWindow()
       await generateHistory(workplace, { sessions: 9, brightAt: 7 })
-      await page.reload()
-      await page.keyboard.press('5')
-      await page.getByRole('tab', { name: 'Voice’s book' }).click()
+      await openBook(page)
       const selected = page.getByRole('region', { name: 'Selected session' })
       await selected.getByRole('heading', { name: /Invented Song 5/ }).waitFor()
       await page.getByRole('option').last().focus()
@@ -116,9 +121,7 @@ describe.skipIf(!haveMaterial(CHROMIUM))('the book of a voice', () => {
           context,
         )
       }
-      await page.reload()
-      await page.keyboard.press('5')
-      await page.getByRole('tab', { name: 'Voice’s book' }).click()
+      await openBook(page)
       const compare = page.getByRole('region', { name: 'Compare versions' })
       await compare.getByRole('button', { name: /On the take/ }).click()
       await page.getByRole('option', { name: /a sine/ }).click()
