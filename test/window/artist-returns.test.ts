@@ -8,7 +8,7 @@ import { createHandlers } from '../../app/services/handlers.ts'
 import { haveMaterial } from '../require-tool.ts'
 import { context, SESSION_FIELDS, writeTake } from '../services/workshop.ts'
 import { whiteNoise } from '../signals/noise.ts'
-import { CHROMIUM, openWindow } from './open-window.ts'
+import { CHROMIUM, openWindow, reloadWindow } from './open-window.ts'
 
 /** What the person may press until the stack sounds; what is typed, and Space to play, are no clicks. */
 const MOST_CLICKS = 5
@@ -83,7 +83,7 @@ describe.skipIf(!haveMaterial(CHROMIUM))('an artist who returns in six weeks on 
     for (const [i, group] of [lead!, doubles!, adLibs!].entries())
       await acts.updateGroup({ id: group.id, changes: { chainVersionId: version.id, gainDb: -i } }, context)
 
-    await page.reload()
+    await reloadWindow(page)
     await page.getByRole('button', { name: 'Takeloft, start page' }).click()
     await page.getByRole('heading', { name: 'Returning artists' }).waitFor()
     await picture('return-1-start')

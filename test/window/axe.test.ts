@@ -9,7 +9,7 @@ import { describe, expect, it } from 'vitest'
 import { createHandlers } from '../../app/services/handlers.ts'
 import { haveMaterial } from '../require-tool.ts'
 import { context } from '../services/workshop.ts'
-import { CHROMIUM, openWindow } from './open-window.ts'
+import { CHROMIUM, openWindow, reloadWindow } from './open-window.ts'
 import { VIEWS } from './views.ts'
 
 const AXE = readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8')
@@ -53,7 +53,7 @@ describe.skipIf(!haveMaterial(CHROMIUM))('the window', () => {
           },
           [theme, String(sessions[0])],
         )
-        await page.reload()
+        await reloadWindow(page)
         // Not by a script tag, which the window's content security policy refuses.
         await page.evaluate(AXE)
         for (const [name, open] of VIEWS) {

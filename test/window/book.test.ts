@@ -7,7 +7,7 @@ import { defaultStages } from '../../app/contract/chain-document.ts'
 import { haveMaterial } from '../require-tool.ts'
 import { generateHistory } from '../services/book/generated-history.ts'
 import { context, writeTake } from '../services/workshop.ts'
-import { CHROMIUM, openWindow } from './open-window.ts'
+import { CHROMIUM, openWindow, reloadWindow } from './open-window.ts'
 
 const TIME_LIMIT_MS = 240_000
 const HISTORIES = [
@@ -19,10 +19,9 @@ const HISTORIES = [
 /** The takes of generated histories have no files, so their waveforms cannot be loaded. */
 const isNoMissingFile = (complaint: string): boolean => !/status of 422/.test(complaint)
 
-/** Loads the page again and opens the book. A key that is pressed before the window is drawn would be lost. */
+/** Loads the window again and opens the book. */
 async function openBook(page: Page): Promise<void> {
-  await page.reload()
-  await page.getByRole('main').waitFor()
+  await reloadWindow(page)
   await page.keyboard.press('5')
   await page.getByRole('tab', { name: 'Voice’s book' }).click()
 }

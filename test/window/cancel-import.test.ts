@@ -8,7 +8,7 @@ import { createHandlers } from '../../app/services/handlers.ts'
 import { haveMaterial } from '../require-tool.ts'
 import { context, SESSION_FIELDS, writeTake } from '../services/workshop.ts'
 import { whiteNoise } from '../signals/noise.ts'
-import { CHROMIUM, type OpenWindow, openWindow } from './open-window.ts'
+import { CHROMIUM, type OpenWindow, openWindow, reloadWindow } from './open-window.ts'
 
 const FILES = 12
 
@@ -46,12 +46,12 @@ describe.skipIf(!haveMaterial(CHROMIUM))('an import that breaks off while files 
     const opened = await openWindow()
     const { page } = opened
     const sent = await importTwo(opened)
-    await page.reload()
+    await reloadWindow(page)
     await page.getByText('The window was loaded again before all files were sent').waitFor()
     await page.getByText('Import of 2 files did not finish').waitFor()
     expect(sent()).toEqual([])
     // It is said once.
-    await page.reload()
+    await reloadWindow(page)
     await page.getByRole('button', { name: 'Import takes' }).waitFor()
     expect(await page.getByText('did not finish').count()).toBe(0)
   })

@@ -5,7 +5,7 @@ import type { Page } from 'playwright-core'
 import { describe, expect, it } from 'vitest'
 import { haveMaterial } from '../require-tool.ts'
 import { CLIP, fillWithChain } from './chain-session.ts'
-import { CHROMIUM, openWindow } from './open-window.ts'
+import { CHROMIUM, openWindow, reloadWindow } from './open-window.ts'
 
 const titlesOf = (page: Page): Promise<string[]> => page.locator('.stage-title').allTextContents()
 const headOf = (page: Page, name: string) => page.locator('.stage-name', { hasText: name })
@@ -15,7 +15,7 @@ async function openChain() {
   const window = await openWindow()
   await fillWithChain(window.workplace)
   const { page } = window
-  await page.reload()
+  await reloadWindow(page)
   await page.getByRole('button', { name: 'Chain', exact: true }).click()
   await measured(page)
   return window
@@ -140,7 +140,7 @@ describe.skipIf(!haveMaterial(CHROMIUM, CLIP))('Chain', () => {
   it('shows marks, lines and what is chosen in the colours of a forced palette', async () => {
     const { page, workplace } = await openWindow('', { forcedColors: 'active', colorScheme: 'dark' })
     await fillWithChain(workplace)
-    await page.reload()
+    await reloadWindow(page)
     await page.getByRole('button', { name: 'Chain', exact: true }).click()
     await headOf(page, 'Tone').click()
     await page.locator('.plot-mark').waitFor()

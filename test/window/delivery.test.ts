@@ -6,13 +6,13 @@ import { join } from 'node:path'
 import { describe, expect, it } from 'vitest'
 import { haveMaterial } from '../require-tool.ts'
 import { CLIP, fillWithChain } from './chain-session.ts'
-import { CHROMIUM, openWindow } from './open-window.ts'
+import { CHROMIUM, openWindow, reloadWindow } from './open-window.ts'
 
 describe.skipIf(!haveMaterial(CHROMIUM, CLIP))('a delivery in the window', () => {
   it('shows names, size, length and chain, keeps what was typed, delivers and verifies', async () => {
     const { page, folder, workplace, complaints, picture } = await openWindow()
     await fillWithChain(workplace)
-    await page.reload()
+    await reloadWindow(page)
     await page.keyboard.press('3')
     await page.getByRole('row', { name: 'Lead 1', exact: true }).waitFor()
 

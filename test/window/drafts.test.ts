@@ -5,7 +5,7 @@ import type { Page } from 'playwright-core'
 import { describe, expect, it } from 'vitest'
 import { haveMaterial } from '../require-tool.ts'
 import { CLIP, fillWithChain } from './chain-session.ts'
-import { CHROMIUM, openWindow } from './open-window.ts'
+import { CHROMIUM, openWindow, reloadWindow } from './open-window.ts'
 
 const gainIn = (page: Page) => page.getByRole('spinbutton', { name: /^Gain of/ })
 /** Gain of the band in dB, as its field shows it. */
@@ -32,7 +32,7 @@ describe.skipIf(!haveMaterial(CHROMIUM, CLIP))('an unsaved chain', () => {
     const { page, workplace, complaints } = await openWindow()
     const { session } = await fillWithChain(workplace)
     const stored = () => workplace.catalogue.chainDrafts.listOfSession(session.id)
-    await page.reload()
+    await reloadWindow(page)
     await showTone(page)
     await typeGain(page, '-7')
     await expect.poll(() => stored().length).toBe(1)
@@ -41,14 +41,14 @@ describe.skipIf(!haveMaterial(CHROMIUM, CLIP))('an unsaved chain', () => {
       complaints.push(dialog.type())
       void dialog.accept()
     })
-    await page.reload()
+    await reloadWindow(page)
     await showTone(page)
     await expect.poll(() => gainOf(page)).toBe(-7)
     await page.getByText(/^Draft of \d\d:\d\d$/).waitFor()
     await page.getByText('from version 1').waitFor()
 
     await page.keyboard.press('1')
-    await page.reload()
+    await reloadWindow(page)
     await showTone(page)
     await expect.poll(() => gainOf(page)).toBe(-7)
 
@@ -66,7 +66,7 @@ describe.skipIf(!haveMaterial(CHROMIUM, CLIP))('an unsaved chain', () => {
     const { page, workplace, complaints } = await openWindow()
     const { session, acts, voice, version } = await fillWithChain(workplace)
     const stored = () => JSON.stringify(workplace.catalogue.chainDrafts.listOfSession(session.id)[0]?.stages)
-    await page.reload()
+    await reloadWindow(page)
     await showTone(page)
     const other = await page.context().newPage()
     await other.goto(page.url())

@@ -8,7 +8,7 @@ import { createHandlers } from '../../app/services/handlers.ts'
 import type { Workplace } from '../../app/services/workplace.ts'
 import { haveMaterial } from '../require-tool.ts'
 import { context, SESSION_FIELDS } from '../services/workshop.ts'
-import { CHROMIUM, openWindow } from './open-window.ts'
+import { CHROMIUM, openWindow, reloadWindow } from './open-window.ts'
 
 const CLIP = '/usr/share/sounds/alsa/Front_Center.wav'
 const STAGES: ChainStages = [
@@ -74,7 +74,7 @@ describe.skipIf(!haveMaterial(CHROMIUM, CLIP))('a drag', () => {
   it('moves a stage, a waveform and a point, each as one step of undo, and nothing where it is cancelled', async () => {
     const { page, workplace, complaints } = await openWindow()
     const offset = await fill(workplace)
-    await page.reload()
+    await reloadWindow(page)
     await page.getByRole('button', { name: 'Chain', exact: true }).click()
     await page.locator('.stage-heads').waitFor()
     expect(await stagesOf(page)).toEqual(['Tone', 'Low-cut', 'Opto'])

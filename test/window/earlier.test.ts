@@ -7,7 +7,7 @@ import { createHandlers } from '../../app/services/handlers.ts'
 import type { Workplace } from '../../app/services/workplace.ts'
 import { haveMaterial } from '../require-tool.ts'
 import { context, SESSION_FIELDS } from '../services/workshop.ts'
-import { CHROMIUM, openWindow } from './open-window.ts'
+import { CHROMIUM, openWindow, reloadWindow } from './open-window.ts'
 
 const CLIPS = ['Front_Center', 'Rear_Left'].map((name) => `/usr/share/sounds/alsa/${name}.wav`)
 const SESSIONS = 24
@@ -61,7 +61,7 @@ describe.skipIf(!haveMaterial(CHROMIUM, ...CLIPS))('returning after a long time'
   it('finds a session by song, artist and date', async () => {
     const { page, workplace, complaints } = await openWindow()
     await fill(workplace)
-    await page.reload()
+    await reloadWindow(page)
     const chooser = await openChooser(page)
     await page.keyboard.type('maren mar 7')
     await expect
@@ -77,7 +77,7 @@ describe.skipIf(!haveMaterial(CHROMIUM, ...CLIPS))('returning after a long time'
   it('finds, plays and adds an earlier take, and undoes that', async () => {
     const { page, workplace, complaints, picture } = await openWindow()
     await fill(workplace)
-    await page.reload()
+    await reloadWindow(page)
     const sessionTakes = () =>
       workplace.catalogue.sessions
         .list()
@@ -127,7 +127,7 @@ describe.skipIf(!haveMaterial(CHROMIUM, ...CLIPS))('returning after a long time'
   it('removes a take, moves the focus to its neighbour, and restores it', async () => {
     const { page, workplace, complaints } = await openWindow()
     await fill(workplace)
-    await page.reload()
+    await reloadWindow(page)
     const sessionTakes = () =>
       workplace.catalogue.takes
         .listOfSession(1)

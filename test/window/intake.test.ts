@@ -11,7 +11,7 @@ import { sha256Of } from '../db/entries.ts'
 import { haveMaterial } from '../require-tool.ts'
 import { context, SESSION_FIELDS, writeTake } from '../services/workshop.ts'
 import { whiteNoise } from '../signals/noise.ts'
-import { CHROMIUM, openWindow } from './open-window.ts'
+import { CHROMIUM, openWindow, reloadWindow } from './open-window.ts'
 
 const NAMES = ['Verse lead', 'Verse dbl L', 'Hook harm low', 'adlibs', 'take']
 /** Rows of one line at 1280 x 800, as a practitioner wants to see a day's takes. */
@@ -81,7 +81,7 @@ describe.skipIf(!haveMaterial(CHROMIUM))('Intake with a day of takes', () => {
     const session = await fill(workplace, folder, 500)
     const acts = createHandlers(workplace)
     await acts.createMic({ name: 'Invented mic', serial: '', pattern: 'cardioid', note: '' }, context)
-    await page.reload()
+    await reloadWindow(page)
     await takeRow(page, 'Verse lead 1').waitFor()
     expect(await rowsInView(page)).toBeGreaterThanOrEqual(LEAST_ROWS)
     // Only what is near the view is drawn.
@@ -151,7 +151,7 @@ describe.skipIf(!haveMaterial(CHROMIUM))('Intake with a day of takes', () => {
     const { page, workplace, folder } = await openWindow()
     await fill(workplace, folder, 30, 'Other Song')
     await fill(workplace, folder, 60)
-    await page.reload()
+    await reloadWindow(page)
     const choose = async (song: string) => {
       await page
         .getByRole('button', { name: /Session$/ })
@@ -235,7 +235,7 @@ describe.skipIf(!haveMaterial(CHROMIUM))('Intake of an empty catalogue', () => {
     for (const songTitle of ['First Song', 'Second Song']) {
       await acts.createSession({ ...SESSION_FIELDS, artistId: artist.id, songTitle }, context)
     }
-    await page.reload()
+    await reloadWindow(page)
     for (const caption of ['Voice for import', 'Mic for import', 'Curve for import']) {
       await page.getByText(caption, { exact: true }).waitFor()
     }

@@ -8,7 +8,7 @@ import { createHandlers } from '../../app/services/handlers.ts'
 import type { Workplace } from '../../app/services/workplace.ts'
 import { haveMaterial } from '../require-tool.ts'
 import { context, SESSION_FIELDS } from '../services/workshop.ts'
-import { CHROMIUM, openWindow } from './open-window.ts'
+import { CHROMIUM, openWindow, reloadWindow } from './open-window.ts'
 
 /** In another order than Stack shows; the last name tells no role. */
 const NAMES = {
@@ -150,7 +150,7 @@ describe.skipIf(!haveMaterial(CHROMIUM, ...Object.values(NAMES)))('the job by ke
     const { page, workplace, complaints } = await openWindow()
     page.setDefaultTimeout(8000)
     await fill(workplace)
-    await page.reload()
+    await reloadWindow(page)
     const press = async (...keys: string[]): Promise<void> => {
       for (const key of keys) await page.keyboard.press(key)
     }

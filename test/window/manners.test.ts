@@ -8,7 +8,7 @@ import { createHandlers } from '../../app/services/handlers.ts'
 import type { Workplace } from '../../app/services/workplace.ts'
 import { haveMaterial } from '../require-tool.ts'
 import { context, SESSION_FIELDS } from '../services/workshop.ts'
-import { CHROMIUM, openWindow } from './open-window.ts'
+import { CHROMIUM, openWindow, reloadWindow } from './open-window.ts'
 
 const CLIPS = ['Front_Center', 'Rear_Left'].map((name) => `/usr/share/sounds/alsa/${name}.wav`)
 const CAPTURED_FRAMES = 24_000
@@ -131,7 +131,7 @@ describe.skipIf(!haveMaterial(CHROMIUM, ...CLIPS))('behaviour of the window', ()
       return [groups.listOfSession(session.id), layers.listOfSession(session.id)]
     }
     const before = stack()
-    await page.reload()
+    await reloadWindow(page)
     await goTo(page, 'Stack')
 
     await page.getByRole('button', { name: 'More for group Lead' }).click()
@@ -154,7 +154,7 @@ describe.skipIf(!haveMaterial(CHROMIUM, ...CLIPS))('behaviour of the window', ()
   it('asks the shell for a folder where it has a dialog, and keeps the typed folder when that is cancelled', async () => {
     const { page, workplace, picture } = await openWindow()
     await fill(workplace)
-    await page.reload()
+    await reloadWindow(page)
     await goTo(page, 'Stack')
     await page.getByRole('button', { name: 'Bounce', exact: true }).click()
     await page.getByLabel('Folder').waitFor()
@@ -162,7 +162,7 @@ describe.skipIf(!haveMaterial(CHROMIUM, ...CLIPS))('behaviour of the window', ()
     expect(await page.getByRole('button', { name: 'Choose…' }).count()).toBe(0)
 
     await page.addInitScript(standInForPreload)
-    await page.reload()
+    await reloadWindow(page)
     await goTo(page, 'Stack')
     await page.getByRole('button', { name: 'Bounce', exact: true }).click()
     const field = page.getByLabel('Folder')
@@ -178,7 +178,7 @@ describe.skipIf(!haveMaterial(CHROMIUM, ...CLIPS))('behaviour of the window', ()
   it('explains a rejected value long enough to be read, without moving rows', async () => {
     const { page, workplace, complaints } = await openWindow()
     await fill(workplace)
-    await page.reload()
+    await reloadWindow(page)
     await goTo(page, 'Stack')
     const pan = page.getByRole('spinbutton', { name: 'Pan of Rear_Left' })
     const complaint = page.getByText('"150" is not valid. Type L 30, C or R 30.')
@@ -219,7 +219,7 @@ describe.skipIf(!haveMaterial(CHROMIUM, ...CLIPS))('behaviour of the window', ()
   it('prints only the recall sheet, and opens a session from the ledger', async () => {
     const { page, workplace, complaints, picture } = await openWindow()
     const { session } = await fill(workplace)
-    await page.reload()
+    await reloadWindow(page)
     await goTo(page, 'Ledger')
     await page.getByRole('button', { name: 'Recall sheet for this session' }).click()
     const sheet = page.getByRole('dialog', { name: 'Recall sheet' })
@@ -241,7 +241,7 @@ describe.skipIf(!haveMaterial(CHROMIUM, ...CLIPS))('behaviour of the window', ()
       { ...session, artistId: session.artistId, songTitle: 'Later Song', date: '2026-11-26' },
       context,
     )
-    await page.reload()
+    await reloadWindow(page)
     await page
       .getByRole('button', { name: /Session$/ })
       .first()
@@ -263,7 +263,7 @@ describe.skipIf(!haveMaterial(CHROMIUM, ...CLIPS))('behaviour of the window', ()
   it('measures the stack: loudness, peaks and mono', async () => {
     const { page, workplace, complaints, picture } = await openWindow()
     const { session } = await fill(workplace)
-    await page.reload()
+    await reloadWindow(page)
     await goTo(page, 'Stack')
     await page.getByRole('button', { name: 'Measure', exact: true }).click()
     const dialog = page.getByRole('dialog', { name: 'Stack levels: Invented Song' })
@@ -283,7 +283,7 @@ describe.skipIf(!haveMaterial(CHROMIUM, ...CLIPS))('behaviour of the window', ()
   it('shows failures in any place without covering a control', async () => {
     const { page, workplace } = await openWindow()
     await fill(workplace)
-    await page.reload()
+    await reloadWindow(page)
     await goTo(page, 'Chain')
     const importBroken = async (name: string): Promise<void> => {
       const chooser = page.waitForEvent('filechooser')
@@ -319,7 +319,7 @@ describe.skipIf(!haveMaterial(CHROMIUM, ...CLIPS))('behaviour of the window', ()
   it('goes to the start of the loop or the song with Home, and shows all keys with ?', async () => {
     const { page, workplace } = await openWindow()
     await fill(workplace)
-    await page.reload()
+    await reloadWindow(page)
     await goTo(page, 'Stack')
     const position = page.getByRole('slider', { name: 'Position', exact: true })
     await page.getByRole('button', { name: 'Play stack' }).click()
@@ -350,7 +350,7 @@ describe.skipIf(!haveMaterial(CHROMIUM, ...CLIPS))('behaviour of the window', ()
   it('compares a stage with the stages before it: a trim of -6 dB after one of -12 dB', async () => {
     const { page, workplace, complaints } = await openWindow('capture')
     await fill(workplace)
-    await page.reload()
+    await reloadWindow(page)
     await goTo(page, 'Chain')
     await page.getByRole('button', { name: /^Trim.*stage 2 of 2/ }).click()
     // Looped, because on a busy machine the clip could end before the capture begins.

@@ -12,7 +12,7 @@ import type { Workplace } from '../../app/services/workplace.ts'
 import { haveMaterial } from '../require-tool.ts'
 import { context, SESSION_FIELDS } from '../services/workshop.ts'
 import { inventedMicCurve } from '../signals/mic-curves.ts'
-import { CHROMIUM, type OpenWindow, openWindow } from './open-window.ts'
+import { CHROMIUM, type OpenWindow, openWindow, reloadWindow } from './open-window.ts'
 
 const WIDTH = 1300
 const HEIGHT = 760
@@ -124,7 +124,7 @@ async function furnish(workplace: Workplace) {
 async function openMics(): Promise<OpenWindow> {
   const window_ = await openWindow()
   await furnish(window_.workplace)
-  await window_.page.reload()
+  await reloadWindow(window_.page)
   await window_.page.getByRole('button', { name: 'Mics', exact: true }).click()
   await window_.page.getByRole('heading', { name: 'Old mic' }).waitFor()
   return window_

@@ -23,6 +23,15 @@ export interface OpenWindow {
   picture(name: string): Promise<void>
 }
 
+/** Waits until the window is drawn: a key that is pressed before that is lost. */
+const isDrawn = (page: Page): Promise<void> => page.getByRole('main').waitFor()
+
+/** Loads the window again, as F5 does. */
+export async function reloadWindow(page: Page): Promise<void> {
+  await page.reload()
+  await isDrawn(page)
+}
+
 /** @param query added to the address, e.g. 'capture' */
 export async function openWindow(query = '', options: BrowserContextOptions = {}): Promise<OpenWindow> {
   await buildWindowIfNeeded(() => {})
@@ -53,6 +62,7 @@ export async function openWindow(query = '', options: BrowserContextOptions = {}
   await page.goto(query === '' ? host.address : `${host.address}&${query}`)
   // The address goes on to the window by itself.
   await page.waitForURL((url) => !url.searchParams.has('token'))
+  await isDrawn(page)
   if (!existsSync(PICTURES)) mkdirSync(PICTURES)
   return {
     folder,

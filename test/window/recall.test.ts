@@ -8,7 +8,7 @@ import { createHandlers } from '../../app/services/handlers.ts'
 import { haveMaterial } from '../require-tool.ts'
 import { context, SESSION_FIELDS, writeTake } from '../services/workshop.ts'
 import { whiteNoise } from '../signals/noise.ts'
-import { CHROMIUM, openWindow } from './open-window.ts'
+import { CHROMIUM, openWindow, reloadWindow } from './open-window.ts'
 
 describe.skipIf(!haveMaterial(CHROMIUM))('a voice that comes back', () => {
   it('gets the sound of its last session, and a recall sheet without doubles', async () => {
@@ -65,7 +65,7 @@ describe.skipIf(!haveMaterial(CHROMIUM))('a voice that comes back', () => {
       },
       context,
     )
-    await page.reload()
+    await reloadWindow(page)
     await page
       .getByRole('button', { name: /Session$/ })
       .first()

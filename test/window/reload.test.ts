@@ -11,7 +11,7 @@ import type { Workplace } from '../../app/services/workplace.ts'
 import { haveMaterial } from '../require-tool.ts'
 import { context, SESSION_FIELDS, writeTake } from '../services/workshop.ts'
 import { whiteNoise } from '../signals/noise.ts'
-import { CHROMIUM, openWindow } from './open-window.ts'
+import { CHROMIUM, openWindow, reloadWindow } from './open-window.ts'
 
 const TAKE_S = 2
 const LAYERS = 2
@@ -95,7 +95,7 @@ describe.skipIf(!haveMaterial(CHROMIUM))('a page that is loaded again', () => {
     await fill(workplace, folder)
     const letGo = holdBounces(workplace)
     await beginBounce(page)
-    await page.reload()
+    await reloadWindow(page)
     await page.getByText('Bounce of Invented Song').waitFor()
     await page.getByText('Rendering the stems').waitFor()
     await picture('reload-1-goes-on')
@@ -112,7 +112,7 @@ describe.skipIf(!haveMaterial(CHROMIUM))('a page that is loaded again', () => {
     await fill(workplace, folder)
     holdBounces(workplace)
     await beginBounce(page)
-    await page.reload()
+    await reloadWindow(page)
     await page.getByRole('button', { name: 'Cancel: Bounce of Invented Song' }).click()
     await page.getByText('Bounce of Invented Song').waitFor({ state: 'detached' })
     expect(workplace.catalogue.bounces.list()).toEqual([])

@@ -7,7 +7,7 @@ import { createHandlers } from '../../app/services/handlers.ts'
 import { haveMaterial } from '../require-tool.ts'
 import { context, SESSION_FIELDS, writeTake } from '../services/workshop.ts'
 import { whiteNoise } from '../signals/noise.ts'
-import { CHROMIUM, openWindow } from './open-window.ts'
+import { CHROMIUM, openWindow, reloadWindow } from './open-window.ts'
 
 /** Frames of one beat at 90 BPM and 48 kHz: 60 / 90 × 48 000. */
 const BEAT = 32_000
@@ -32,7 +32,7 @@ describe.skipIf(!haveMaterial(CHROMIUM))('sections in Stack', () => {
       { ...layer, sessionId: session.id, groupId, takeId: takes[0]!.id, name: 'lead' },
       context,
     )
-    await page.reload()
+    await reloadWindow(page)
     await page.getByRole('button', { name: 'Stack', exact: true }).click()
     const lane = page.locator('.section-lane')
     await lane.waitFor()
@@ -108,7 +108,7 @@ describe.skipIf(!haveMaterial(CHROMIUM))('sections in Stack', () => {
     )
     await picture('sections-in-stack')
 
-    await page.reload()
+    await reloadWindow(page)
     await bar.waitFor()
     await bar.focus()
     await page.keyboard.press('Delete')

@@ -6,7 +6,7 @@ import { createHandlers } from '../../app/services/handlers.ts'
 import type { Workplace } from '../../app/services/workplace.ts'
 import { haveMaterial } from '../require-tool.ts'
 import { context, SESSION_FIELDS } from '../services/workshop.ts'
-import { CHROMIUM, openWindow } from './open-window.ts'
+import { CHROMIUM, openWindow, reloadWindow } from './open-window.ts'
 
 const CLIPS = ['Front_Center', 'Rear_Left'].map((name) => `/usr/share/sounds/alsa/${name}.wav`)
 
@@ -44,7 +44,7 @@ describe.skipIf(!haveMaterial(CHROMIUM, ...CLIPS))('Stack under the hands', () =
   }, async () => {
     const { page, workplace, complaints, picture } = await openWindow()
     await fill(workplace)
-    await page.reload()
+    await reloadWindow(page)
     await page.getByRole('button', { name: 'Stack', exact: true }).click()
     await page.locator('.layer-row').first().waitFor()
     await page.getByRole('button', { name: 'Loop', exact: true }).click()

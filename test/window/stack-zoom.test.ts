@@ -6,7 +6,7 @@ import { createHandlers } from '../../app/services/handlers.ts'
 import type { Workplace } from '../../app/services/workplace.ts'
 import { haveMaterial } from '../require-tool.ts'
 import { context, SESSION_FIELDS } from '../services/workshop.ts'
-import { CHROMIUM, openWindow } from './open-window.ts'
+import { CHROMIUM, openWindow, reloadWindow } from './open-window.ts'
 
 const CLIP = '/usr/share/sounds/alsa/Front_Center.wav'
 const LAYERS = 40
@@ -63,7 +63,7 @@ describe.skipIf(!haveMaterial(CHROMIUM, CLIP))('the zoom of Stack by wheel', () 
   }, async () => {
     const { page, workplace, complaints } = await openWindow()
     await fill(workplace)
-    await page.reload()
+    await reloadWindow(page)
     await page.getByRole('button', { name: 'Stack', exact: true }).click()
     await page.locator('.layer-wave canvas').first().waitFor()
 

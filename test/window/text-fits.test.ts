@@ -5,7 +5,7 @@ import { describe, expect, it } from 'vitest'
 import { createHandlers } from '../../app/services/handlers.ts'
 import { haveMaterial } from '../require-tool.ts'
 import { context } from '../services/workshop.ts'
-import { CHROMIUM, openWindow } from './open-window.ts'
+import { CHROMIUM, openWindow, reloadWindow } from './open-window.ts'
 import { textFaultsIn } from './text-faults.ts'
 
 const SIZES = [
@@ -40,7 +40,7 @@ describe.skipIf(!haveMaterial(CHROMIUM))('text', () => {
   it('fits in Chain with every stage and in Mics, in both themes', async () => {
     const { page, workplace, complaints } = await openWindow()
     await createHandlers(workplace).buildDemo({}, context)
-    await page.reload()
+    await reloadWindow(page)
     const found: Record<string, string[]> = {}
     const look = async (what: string): Promise<void> => {
       const faults = await textFaultsIn(page, PARTS)

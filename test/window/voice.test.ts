@@ -18,7 +18,7 @@ import { haveMaterial } from '../require-tool.ts'
 import { context, SESSION_FIELDS, writeTake } from '../services/workshop.ts'
 import { addWhiteNoise } from '../signals/checking.ts'
 import { throughBand, VOICE_RATE_HZ, voiceTake } from '../signals/voice-takes.ts'
-import { CHROMIUM, type OpenWindow, openWindow } from './open-window.ts'
+import { CHROMIUM, type OpenWindow, openWindow, reloadWindow } from './open-window.ts'
 
 /** During the voice, away from its edges, and far enough apart to click on each mark. */
 const CLICKS_S = [5.02, 11.03]
@@ -83,7 +83,7 @@ async function furnish({ workplace, folder }: OpenWindow, hasHistory: boolean) {
 async function openVoices(query: '' | 'capture', { hasHistory }: { readonly hasHistory: boolean }) {
   const window_ = await openWindow(query)
   const furnished = await furnish(window_, hasHistory)
-  await window_.page.reload()
+  await reloadWindow(window_.page)
   await window_.page.getByRole('button', { name: /Session$/ }).click()
   await window_.page.getByRole('option', { name: /Song of Today/ }).click()
   await goTo(window_.page, 'Intake')
