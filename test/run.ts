@@ -1,4 +1,4 @@
-// `npm test` and `npm run test:all`: runs the quick set or all tests, passes further arguments to
+// `npm test`, `npm run test:slow` and `npm run test:all`: runs the quick set, the rest, or both, passes further arguments to
 // vitest, and reports at the end which tests were skipped and which external tools were missing.
 
 import { existsSync, readFileSync, rmSync } from 'node:fs'
@@ -10,12 +10,12 @@ import { buildWindowIfNeeded } from '../app/scripts/build-window.ts'
 import { SKIPPED_MARK } from './require-tool.ts'
 import { HASHED_FILE } from './unharmed-takes.ts'
 
-/** Run only in the full set: browser tests and slow tests. */
-const SLOW = ['test/window/**', 'test/**/*.slow.test.ts']
+/** Not in the quick set: browser tests and slow tests. */
+const SLOW_TESTS = ['test/window/**/*.test.ts', 'test/**/*.slow.test.ts']
 
 const [set, ...words] = process.argv.slice(2)
-if (set !== 'quick' && set !== 'all') {
-  console.error('Usage: node test/run.ts quick|all [vitest arguments]')
+if (set !== 'quick' && set !== 'slow' && set !== 'all') {
+  console.error('Usage: node test/run.ts quick|slow|all [vitest arguments]')
   process.exit(2)
 }
 
@@ -48,7 +48,8 @@ const { filter, options } = parseCLI(['vitest', 'run', ...words])
 const vitest = await startVitest('test', filter, {
   ...options,
   watch: false,
-  exclude: [...configDefaults.exclude, ...(set === 'quick' ? SLOW : [])],
+  ...(set === 'slow' ? { include: SLOW_TESTS } : {}),
+  exclude: [...configDefaults.exclude, ...(set === 'quick' ? SLOW_TESTS : [])],
   reporters: ['default', listener],
 })
 await vitest.close()
@@ -60,7 +61,10 @@ console.log(
   `${takesHashed} takes and inputs were hashed before and after their tests; a test fails if one has changed.`,
 )
 
-if (set === 'quick') console.log(`Not in the quick set (run "npm run test:all"): ${SLOW.join(', ')}`)
+if (set === 'quick')
+  console.log(
+    `Not in the quick set (run "npm run test:slow" or "npm run test:all"): ${SLOW_TESTS.join(', ')}`,
+  )
 if (missing.size + skipped.size > 0) {
   const line = '!'.repeat(100)
   console.log(
