@@ -2,7 +2,7 @@
 
 PRAGMA application_id = 1414220870;
 
-PRAGMA user_version = 15;
+PRAGMA user_version = 16;
 
 CREATE TABLE archives (
   id INTEGER PRIMARY KEY AUTOINCREMENT,
@@ -416,7 +416,11 @@ END;
 
 CREATE TRIGGER artists_dated AFTER UPDATE OF name, note ON artists WHEN old.name IS NOT new.name OR old.note IS NOT new.note BEGIN
   INSERT INTO dated_changes (of_table, row_id, at, machine)
-    VALUES ('artists', new.id, clock(), (SELECT uuid FROM machines WHERE name = computer() AND writes_here = 1))
+    VALUES ('artists', new.id, clock_after((SELECT max(at) FROM (
+        SELECT at FROM dated_changes WHERE of_table = 'artists' AND row_id = new.id
+        UNION ALL SELECT at FROM kept_states WHERE of_table = 'artists' AND row_id = new.id
+        UNION ALL SELECT new.created_at))),
+      (SELECT uuid FROM machines WHERE name = computer() AND writes_here = 1))
     ON CONFLICT (of_table, row_id) DO UPDATE SET at = excluded.at, machine = excluded.machine;
 END;
 
@@ -502,7 +506,11 @@ END;
 
 CREATE TRIGGER chains_dated AFTER UPDATE OF name ON chains WHEN old.name IS NOT new.name BEGIN
   INSERT INTO dated_changes (of_table, row_id, at, machine)
-    VALUES ('chains', new.id, clock(), (SELECT uuid FROM machines WHERE name = computer() AND writes_here = 1))
+    VALUES ('chains', new.id, clock_after((SELECT max(at) FROM (
+        SELECT at FROM dated_changes WHERE of_table = 'chains' AND row_id = new.id
+        UNION ALL SELECT at FROM kept_states WHERE of_table = 'chains' AND row_id = new.id
+        UNION ALL SELECT new.created_at))),
+      (SELECT uuid FROM machines WHERE name = computer() AND writes_here = 1))
     ON CONFLICT (of_table, row_id) DO UPDATE SET at = excluded.at, machine = excluded.machine;
 END;
 
@@ -532,7 +540,11 @@ END;
 
 CREATE TRIGGER curves_dated AFTER UPDATE OF name, note ON curves WHEN old.name IS NOT new.name OR old.note IS NOT new.note BEGIN
   INSERT INTO dated_changes (of_table, row_id, at, machine)
-    VALUES ('curves', new.id, clock(), (SELECT uuid FROM machines WHERE name = computer() AND writes_here = 1))
+    VALUES ('curves', new.id, clock_after((SELECT max(at) FROM (
+        SELECT at FROM dated_changes WHERE of_table = 'curves' AND row_id = new.id
+        UNION ALL SELECT at FROM kept_states WHERE of_table = 'curves' AND row_id = new.id
+        UNION ALL SELECT new.created_at))),
+      (SELECT uuid FROM machines WHERE name = computer() AND writes_here = 1))
     ON CONFLICT (of_table, row_id) DO UPDATE SET at = excluded.at, machine = excluded.machine;
 END;
 
@@ -586,19 +598,31 @@ END;
 
 CREATE TRIGGER groups_dated_delete AFTER DELETE ON groups BEGIN
   INSERT INTO dated_changes (of_table, row_id, at, machine)
-    VALUES ('settings', old.session_id, clock(), (SELECT uuid FROM machines WHERE name = computer() AND writes_here = 1))
+    VALUES ('settings', old.session_id, clock_after((SELECT max(at) FROM (
+        SELECT at FROM dated_changes WHERE of_table = 'settings' AND row_id = old.session_id
+        UNION ALL SELECT at FROM kept_states WHERE of_table = 'settings' AND row_id = old.session_id
+        UNION ALL SELECT (SELECT created_at FROM sessions WHERE id = old.session_id)))),
+      (SELECT uuid FROM machines WHERE name = computer() AND writes_here = 1))
     ON CONFLICT (of_table, row_id) DO UPDATE SET at = excluded.at, machine = excluded.machine;
 END;
 
 CREATE TRIGGER groups_dated_insert AFTER INSERT ON groups BEGIN
   INSERT INTO dated_changes (of_table, row_id, at, machine)
-    VALUES ('settings', new.session_id, clock(), (SELECT uuid FROM machines WHERE name = computer() AND writes_here = 1))
+    VALUES ('settings', new.session_id, clock_after((SELECT max(at) FROM (
+        SELECT at FROM dated_changes WHERE of_table = 'settings' AND row_id = new.session_id
+        UNION ALL SELECT at FROM kept_states WHERE of_table = 'settings' AND row_id = new.session_id
+        UNION ALL SELECT (SELECT created_at FROM sessions WHERE id = new.session_id)))),
+      (SELECT uuid FROM machines WHERE name = computer() AND writes_here = 1))
     ON CONFLICT (of_table, row_id) DO UPDATE SET at = excluded.at, machine = excluded.machine;
 END;
 
 CREATE TRIGGER groups_dated_update AFTER UPDATE ON groups BEGIN
   INSERT INTO dated_changes (of_table, row_id, at, machine)
-    VALUES ('settings', new.session_id, clock(), (SELECT uuid FROM machines WHERE name = computer() AND writes_here = 1))
+    VALUES ('settings', new.session_id, clock_after((SELECT max(at) FROM (
+        SELECT at FROM dated_changes WHERE of_table = 'settings' AND row_id = new.session_id
+        UNION ALL SELECT at FROM kept_states WHERE of_table = 'settings' AND row_id = new.session_id
+        UNION ALL SELECT (SELECT created_at FROM sessions WHERE id = new.session_id)))),
+      (SELECT uuid FROM machines WHERE name = computer() AND writes_here = 1))
     ON CONFLICT (of_table, row_id) DO UPDATE SET at = excluded.at, machine = excluded.machine;
 END;
 
@@ -652,19 +676,31 @@ END;
 
 CREATE TRIGGER layers_dated_delete AFTER DELETE ON layers BEGIN
   INSERT INTO dated_changes (of_table, row_id, at, machine)
-    VALUES ('settings', old.session_id, clock(), (SELECT uuid FROM machines WHERE name = computer() AND writes_here = 1))
+    VALUES ('settings', old.session_id, clock_after((SELECT max(at) FROM (
+        SELECT at FROM dated_changes WHERE of_table = 'settings' AND row_id = old.session_id
+        UNION ALL SELECT at FROM kept_states WHERE of_table = 'settings' AND row_id = old.session_id
+        UNION ALL SELECT (SELECT created_at FROM sessions WHERE id = old.session_id)))),
+      (SELECT uuid FROM machines WHERE name = computer() AND writes_here = 1))
     ON CONFLICT (of_table, row_id) DO UPDATE SET at = excluded.at, machine = excluded.machine;
 END;
 
 CREATE TRIGGER layers_dated_insert AFTER INSERT ON layers BEGIN
   INSERT INTO dated_changes (of_table, row_id, at, machine)
-    VALUES ('settings', new.session_id, clock(), (SELECT uuid FROM machines WHERE name = computer() AND writes_here = 1))
+    VALUES ('settings', new.session_id, clock_after((SELECT max(at) FROM (
+        SELECT at FROM dated_changes WHERE of_table = 'settings' AND row_id = new.session_id
+        UNION ALL SELECT at FROM kept_states WHERE of_table = 'settings' AND row_id = new.session_id
+        UNION ALL SELECT (SELECT created_at FROM sessions WHERE id = new.session_id)))),
+      (SELECT uuid FROM machines WHERE name = computer() AND writes_here = 1))
     ON CONFLICT (of_table, row_id) DO UPDATE SET at = excluded.at, machine = excluded.machine;
 END;
 
 CREATE TRIGGER layers_dated_update AFTER UPDATE ON layers BEGIN
   INSERT INTO dated_changes (of_table, row_id, at, machine)
-    VALUES ('settings', new.session_id, clock(), (SELECT uuid FROM machines WHERE name = computer() AND writes_here = 1))
+    VALUES ('settings', new.session_id, clock_after((SELECT max(at) FROM (
+        SELECT at FROM dated_changes WHERE of_table = 'settings' AND row_id = new.session_id
+        UNION ALL SELECT at FROM kept_states WHERE of_table = 'settings' AND row_id = new.session_id
+        UNION ALL SELECT (SELECT created_at FROM sessions WHERE id = new.session_id)))),
+      (SELECT uuid FROM machines WHERE name = computer() AND writes_here = 1))
     ON CONFLICT (of_table, row_id) DO UPDATE SET at = excluded.at, machine = excluded.machine;
 END;
 
@@ -706,7 +742,11 @@ END;
 
 CREATE TRIGGER mics_dated AFTER UPDATE OF name, serial, pattern, note ON mics WHEN old.name IS NOT new.name OR old.serial IS NOT new.serial OR old.pattern IS NOT new.pattern OR old.note IS NOT new.note BEGIN
   INSERT INTO dated_changes (of_table, row_id, at, machine)
-    VALUES ('mics', new.id, clock(), (SELECT uuid FROM machines WHERE name = computer() AND writes_here = 1))
+    VALUES ('mics', new.id, clock_after((SELECT max(at) FROM (
+        SELECT at FROM dated_changes WHERE of_table = 'mics' AND row_id = new.id
+        UNION ALL SELECT at FROM kept_states WHERE of_table = 'mics' AND row_id = new.id
+        UNION ALL SELECT new.created_at))),
+      (SELECT uuid FROM machines WHERE name = computer() AND writes_here = 1))
     ON CONFLICT (of_table, row_id) DO UPDATE SET at = excluded.at, machine = excluded.machine;
 END;
 
@@ -746,6 +786,36 @@ CREATE TRIGGER other_identities_hash_update AFTER UPDATE ON other_identities BEG
   UPDATE row_hashes SET key = json_array(new."uuid"), hash = row_hash(new."uuid", new."of_table", new."row_id", new."standing") WHERE subject = 'other_identities' AND key = json_array(old."uuid");
 END;
 
+CREATE TRIGGER sections_dated_delete AFTER DELETE ON sections BEGIN
+  INSERT INTO dated_changes (of_table, row_id, at, machine)
+    VALUES ('sections', old.session_id, clock_after((SELECT max(at) FROM (
+        SELECT at FROM dated_changes WHERE of_table = 'sections' AND row_id = old.session_id
+        UNION ALL SELECT at FROM kept_states WHERE of_table = 'sections' AND row_id = old.session_id
+        UNION ALL SELECT (SELECT created_at FROM sessions WHERE id = old.session_id)))),
+      (SELECT uuid FROM machines WHERE name = computer() AND writes_here = 1))
+    ON CONFLICT (of_table, row_id) DO UPDATE SET at = excluded.at, machine = excluded.machine;
+END;
+
+CREATE TRIGGER sections_dated_insert AFTER INSERT ON sections BEGIN
+  INSERT INTO dated_changes (of_table, row_id, at, machine)
+    VALUES ('sections', new.session_id, clock_after((SELECT max(at) FROM (
+        SELECT at FROM dated_changes WHERE of_table = 'sections' AND row_id = new.session_id
+        UNION ALL SELECT at FROM kept_states WHERE of_table = 'sections' AND row_id = new.session_id
+        UNION ALL SELECT (SELECT created_at FROM sessions WHERE id = new.session_id)))),
+      (SELECT uuid FROM machines WHERE name = computer() AND writes_here = 1))
+    ON CONFLICT (of_table, row_id) DO UPDATE SET at = excluded.at, machine = excluded.machine;
+END;
+
+CREATE TRIGGER sections_dated_update AFTER UPDATE ON sections BEGIN
+  INSERT INTO dated_changes (of_table, row_id, at, machine)
+    VALUES ('sections', new.session_id, clock_after((SELECT max(at) FROM (
+        SELECT at FROM dated_changes WHERE of_table = 'sections' AND row_id = new.session_id
+        UNION ALL SELECT at FROM kept_states WHERE of_table = 'sections' AND row_id = new.session_id
+        UNION ALL SELECT (SELECT created_at FROM sessions WHERE id = new.session_id)))),
+      (SELECT uuid FROM machines WHERE name = computer() AND writes_here = 1))
+    ON CONFLICT (of_table, row_id) DO UPDATE SET at = excluded.at, machine = excluded.machine;
+END;
+
 CREATE TRIGGER sections_hash_delete AFTER DELETE ON sections BEGIN
   DELETE FROM row_hashes WHERE subject = 'sections' AND key = json_array(old."id");
 END;
@@ -772,7 +842,11 @@ END;
 
 CREATE TRIGGER sessions_dated AFTER UPDATE OF notes ON sessions WHEN old.notes IS NOT new.notes BEGIN
   INSERT INTO dated_changes (of_table, row_id, at, machine)
-    VALUES ('sessions', new.id, clock(), (SELECT uuid FROM machines WHERE name = computer() AND writes_here = 1))
+    VALUES ('sessions', new.id, clock_after((SELECT max(at) FROM (
+        SELECT at FROM dated_changes WHERE of_table = 'sessions' AND row_id = new.id
+        UNION ALL SELECT at FROM kept_states WHERE of_table = 'sessions' AND row_id = new.id
+        UNION ALL SELECT new.created_at))),
+      (SELECT uuid FROM machines WHERE name = computer() AND writes_here = 1))
     ON CONFLICT (of_table, row_id) DO UPDATE SET at = excluded.at, machine = excluded.machine;
 END;
 
@@ -799,7 +873,11 @@ END;
 CREATE TRIGGER sessions_settings_dated AFTER UPDATE OF date, tempo_bpm, beats_per_bar, beat_unit, tempo_changes, pan_law, start_of_day_s, chain_sharing,
   shared_chain_version_id ON sessions WHEN old.date IS NOT new.date OR old.tempo_bpm IS NOT new.tempo_bpm OR old.beats_per_bar IS NOT new.beats_per_bar OR old.beat_unit IS NOT new.beat_unit OR old.tempo_changes IS NOT new.tempo_changes OR old.pan_law IS NOT new.pan_law OR old.start_of_day_s IS NOT new.start_of_day_s OR old.chain_sharing IS NOT new.chain_sharing OR old.shared_chain_version_id IS NOT new.shared_chain_version_id BEGIN
   INSERT INTO dated_changes (of_table, row_id, at, machine)
-    VALUES ('settings', new.id, clock(), (SELECT uuid FROM machines WHERE name = computer() AND writes_here = 1))
+    VALUES ('settings', new.id, clock_after((SELECT max(at) FROM (
+        SELECT at FROM dated_changes WHERE of_table = 'settings' AND row_id = new.id
+        UNION ALL SELECT at FROM kept_states WHERE of_table = 'settings' AND row_id = new.id
+        UNION ALL SELECT new.created_at))),
+      (SELECT uuid FROM machines WHERE name = computer() AND writes_here = 1))
     ON CONFLICT (of_table, row_id) DO UPDATE SET at = excluded.at, machine = excluded.machine;
 END;
 
@@ -809,7 +887,11 @@ END;
 
 CREATE TRIGGER songs_dated AFTER UPDATE OF title ON songs WHEN old.title IS NOT new.title BEGIN
   INSERT INTO dated_changes (of_table, row_id, at, machine)
-    VALUES ('songs', new.id, clock(), (SELECT uuid FROM machines WHERE name = computer() AND writes_here = 1))
+    VALUES ('songs', new.id, clock_after((SELECT max(at) FROM (
+        SELECT at FROM dated_changes WHERE of_table = 'songs' AND row_id = new.id
+        UNION ALL SELECT at FROM kept_states WHERE of_table = 'songs' AND row_id = new.id
+        UNION ALL SELECT new.created_at))),
+      (SELECT uuid FROM machines WHERE name = computer() AND writes_here = 1))
     ON CONFLICT (of_table, row_id) DO UPDATE SET at = excluded.at, machine = excluded.machine;
 END;
 
@@ -869,7 +951,11 @@ END;
 
 CREATE TRIGGER takes_dated AFTER UPDATE OF name, voice_id, mic_id, curve_id ON takes WHEN old.name IS NOT new.name OR old.voice_id IS NOT new.voice_id OR old.mic_id IS NOT new.mic_id OR old.curve_id IS NOT new.curve_id BEGIN
   INSERT INTO dated_changes (of_table, row_id, at, machine)
-    VALUES ('takes', new.id, clock(), (SELECT uuid FROM machines WHERE name = computer() AND writes_here = 1))
+    VALUES ('takes', new.id, clock_after((SELECT max(at) FROM (
+        SELECT at FROM dated_changes WHERE of_table = 'takes' AND row_id = new.id
+        UNION ALL SELECT at FROM kept_states WHERE of_table = 'takes' AND row_id = new.id
+        UNION ALL SELECT new.imported_at))),
+      (SELECT uuid FROM machines WHERE name = computer() AND writes_here = 1))
     ON CONFLICT (of_table, row_id) DO UPDATE SET at = excluded.at, machine = excluded.machine;
 END;
 
@@ -1099,7 +1185,11 @@ END;
 
 CREATE TRIGGER voices_dated AFTER UPDATE OF name, note ON voices WHEN old.name IS NOT new.name OR old.note IS NOT new.note BEGIN
   INSERT INTO dated_changes (of_table, row_id, at, machine)
-    VALUES ('voices', new.id, clock(), (SELECT uuid FROM machines WHERE name = computer() AND writes_here = 1))
+    VALUES ('voices', new.id, clock_after((SELECT max(at) FROM (
+        SELECT at FROM dated_changes WHERE of_table = 'voices' AND row_id = new.id
+        UNION ALL SELECT at FROM kept_states WHERE of_table = 'voices' AND row_id = new.id
+        UNION ALL SELECT new.created_at))),
+      (SELECT uuid FROM machines WHERE name = computer() AND writes_here = 1))
     ON CONFLICT (of_table, row_id) DO UPDATE SET at = excluded.at, machine = excluded.machine;
 END;
 

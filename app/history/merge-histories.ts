@@ -9,7 +9,7 @@ import { compareText, joinStates } from './states.ts'
 export function mergeHistories(a: History, b: History): History {
   return {
     format: a.format,
-    v: a.v,
+    v: Math.max(a.v, b.v),
     machines: union(a.machines, b.machines, ({ id }) => id, smaller),
     artists: union(a.artists, b.artists, ({ id }) => id, joinEntities),
     voices: union(
@@ -78,6 +78,7 @@ export function mergeHistories(a: History, b: History): History {
         song: smallerText(x.song, y.song),
         takes: unionOfTexts(x.takes, y.takes),
         settings: joinStates(x.settings, y.settings),
+        sections: joinStates(x.sections, y.sections),
       }),
     ),
     bounces: union(a.bounces, b.bounces, canonicalJson, smaller),

@@ -10,16 +10,25 @@ export type ReadClock = () => string
 
 const systemClock: ReadClock = () => new Date().toISOString()
 
+/** Later years have more digits, which histories do not take. */
+const LAST_MOMENT = Date.UTC(9999, 11, 31, 23, 59, 59, 999)
+
 /** The name of this computer; the catalogue gives each an id (db/tables/identity). */
 export const computerName = (): string => hostname().slice(0, 200) || 'unnamed computer'
 
 /**
  * `row_hash(value, …)`, see row-hashes.ts; `uuid7(at)`, a new UUID of the time `at`, ISO 8601, of now if it is
- * null; `clock()`, now in ISO 8601; `computer()`, the name of this one.
+ * null; `clock()`, now in ISO 8601; `clock_after(at)`, now, or a millisecond after `at` where the clock shows no
+ * later time; `computer()`, the name of this one.
  */
 export function addSqlFunctions(db: Database, readClock: ReadClock = systemClock): void {
   addRowHash(db)
   db.function('uuid7', (at: unknown) => uuid7(Date.parse(typeof at === 'string' ? at : readClock())))
   db.function('clock', () => readClock())
+  db.function('clock_after', (at: unknown) => {
+    const now = readClock()
+    const next = typeof at === 'string' ? Date.parse(at) + 1 : Number.NaN
+    return next > Date.parse(now) ? new Date(Math.min(next, LAST_MOMENT)).toISOString() : now
+  })
   db.function('computer', () => computerName())
 }

@@ -17,6 +17,7 @@ import { deliveries } from './012-deliveries.ts'
 import { identity } from './013-identity.ts'
 import { takeChecksAndArchives } from './014-take-checks-and-archives.ts'
 import { chainPins } from './015-chain-pins.ts'
+import { datesOfChanges } from './016-dates-of-changes.ts'
 
 /** In the order of their numbers. */
 export const migrations: readonly Migration[] = [
@@ -35,4 +36,5 @@ export const migrations: readonly Migration[] = [
   identity,
   takeChecksAndArchives,
   chainPins,
+  datesOfChanges,
 ]

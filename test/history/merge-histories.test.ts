@@ -62,6 +62,14 @@ const settings = () => ({
   sharedVersion: null,
   groups: [],
 })
+const sections = () => ({
+  sections: lists(() => ({
+    name: pick(['Verse', '夜']),
+    startSamples: below(3),
+    lengthSamples: below(2),
+    note: text(),
+  })),
+})
 const facts = () => ({
   ...{
     integratedLufs: -20,
@@ -77,7 +85,7 @@ const facts = () => ({
 function history(): History {
   const drawn: History = {
     format: 'takeloft-history',
-    v: 1,
+    v: 1 + below(2),
     machines: lists(() => ({ id: pick(machines), name: text() })),
     artists: lists(() => ({ ...entity(), states: states(named) })),
     voices: lists(() => ({ ...entity(), artist: pick(ids), states: states(named) })),
@@ -125,6 +133,7 @@ function history(): History {
       ...{ song: pick(ids), takes: some([...new Set([hash(), hash()])]) },
       states: states(() => ({ notes: text() })),
       settings: states(settings),
+      sections: random.uniform() < 0.3 ? [] : states(sections),
     })),
     bounces: lists(() => ({
       session: pick(ids),
@@ -148,7 +157,7 @@ function history(): History {
   return mergeHistories(drawn, drawn)
 }
 
-type Part = 'states' | 'settings' | 'takes' | 'also'
+type Part = 'states' | 'settings' | 'sections' | 'takes' | 'also'
 type Entry = { readonly id?: string; readonly sha256?: string } & Partial<Record<Part, readonly unknown[]>>
 
 /** Every key of every list, and every state of every entity. */
@@ -159,6 +168,7 @@ function partsOf({ format: _f, v: _v, ...all }: History): string[] {
       const inside = [
         ...(entry.states ?? []),
         ...(entry.settings ?? []),
+        ...(entry.sections ?? []),
         ...(entry.takes ?? []),
         ...(entry.also ?? []),
       ]

@@ -18,6 +18,7 @@ import {
   Sha256,
   Take,
 } from '../entities.ts'
+import { MAX_SECTIONS, SectionFields } from '../sections/section.ts'
 import { TakeFacts } from '../take-facts.ts'
 import { listOf, Name, nameable, wellFormed } from '../text/bounded.ts'
 import { MAX_GROUPS, MAX_LAYERS, MAX_MIC_DISTANCE_M, MAX_NAME, MAX_NOTE, MAX_PATH } from '../text/limits.ts'
@@ -25,7 +26,7 @@ import { MAX_HISTORY_FILES, MAX_PARENTS, MAX_RECORDS, MAX_STATES } from './limit
 
 /** The `format` and newest `v` of a history. */
 export const HISTORY_FORMAT = 'takeloft-history'
-export const HISTORY_FORMAT_V = 1
+export const HISTORY_FORMAT_V = 2
 
 /** UUID of any version in lower case; the program makes those of version 7 (RFC 9562). */
 export const Uuid = z
@@ -40,7 +41,7 @@ const Note = wellFormed(MAX_NOTE)
  * Values of an entity that can be changed, with when and on which computer that was; all that are known. The
  * newest is valid, by time, then by machine.
  */
-const states = <S extends z.ZodType>(values: S) =>
+const states = <S extends z.ZodType>(values: S, least = 1) =>
   listOf(
     z.strictObject({
       at: Moment,
@@ -49,7 +50,7 @@ const states = <S extends z.ZodType>(values: S) =>
       values,
     }),
     MAX_STATES,
-    1,
+    least,
   )
 
 /** What every entity with a UUID has. `also` are UUIDs of entities that are known to be the same. */
@@ -169,6 +170,11 @@ export const SessionSettings = z.strictObject({
   groups: listOf(GroupInHistory, MAX_GROUPS),
 })
 export type SessionSettings = z.infer<typeof SessionSettings>
+/** The sections of a session, by start, the longer of two first. */
+export const SessionSections = z.strictObject({
+  sections: listOf(z.strictObject(SectionFields.shape), MAX_SECTIONS),
+})
+export type SessionSections = z.infer<typeof SessionSections>
 const SessionRecord = z.strictObject({
   ...entity,
   song: Uuid,
@@ -177,6 +183,8 @@ const SessionRecord = z.strictObject({
   /** Its notes. */
   states: states(z.strictObject({ notes: Note })),
   settings: states(SessionSettings),
+  /** Since v 2; empty where they are not known. */
+  sections: states(SessionSections, 0).default([]),
 })
 
 const BounceInHistory = z.strictObject({
@@ -201,7 +209,8 @@ const ChangeInHistory = z.strictObject({
 /** `history.json` of an exchanged file. Lists are in the order of their keys, so that one history has one text. */
 export const History = z.strictObject({
   format: z.literal(HISTORY_FORMAT),
-  v: z.literal(HISTORY_FORMAT_V),
+  /** 1: without sections. */
+  v: z.int().min(1).max(HISTORY_FORMAT_V),
   machines: listOf(Machine, MAX_RECORDS),
   artists: listOf(ArtistRecord, MAX_RECORDS),
   voices: listOf(VoiceRecord, MAX_RECORDS),

@@ -1,7 +1,7 @@
 // Sections: named ranges of the song, such as a verse or a hook, and places in it.
 
 import { z } from 'zod'
-import { Name } from '../text/bounded.ts'
+import { Name, wellFormed } from '../text/bounded.ts'
 import { MAX_NOTE, MAX_OFFSET_FRAMES } from '../text/limits.ts'
 
 const Id = z.int().positive()
@@ -12,7 +12,7 @@ export const SectionFields = z.object({
   startSamples: z.int().min(-MAX_OFFSET_FRAMES).max(MAX_OFFSET_FRAMES),
   /** 0 for a place, such as a cue. */
   lengthSamples: z.int().min(0).max(MAX_OFFSET_FRAMES),
-  note: z.string().max(MAX_NOTE),
+  note: wellFormed(MAX_NOTE),
 })
 export type SectionFields = z.infer<typeof SectionFields>
 

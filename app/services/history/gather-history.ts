@@ -15,6 +15,7 @@ import { mergeHistories } from '../../history/merge-histories.ts'
 import { joinStates, type State } from '../../history/states.ts'
 import { versionNode } from '../../history/version-hash.ts'
 import { type HistoryScope, rowsOfScope } from './scope-rows.ts'
+import { sessionSections } from './session-sections.ts'
 import { sessionSettings } from './session-settings.ts'
 
 /** A history without its list of files, and the curves that it names. */
@@ -154,6 +155,7 @@ function gather(catalogue: Catalogue, scope: HistoryScope): GatheredHistory {
         song: identities.uuidOf('songs', songId)!,
         takes: catalogue.takes.hashesOfSession(id).sort(),
         settings: states('settings', id, shared.createdAt, sessionSettings(catalogue, id)),
+        sections: states('sections', id, shared.createdAt, sessionSections(catalogue, id)),
       }
     }),
     bounces: [...rows.sessions].flatMap((sessionId) =>
@@ -183,7 +185,9 @@ function machinesOf(history: History, { identities }: Catalogue): History['machi
   for (const { states } of [artists, voices, mics, curves, songs, chains, takes, sessions].flat()) {
     for (const { machine } of states) named.add(machine)
   }
-  for (const { machine } of sessions.flatMap(({ settings }) => settings)) named.add(machine)
+  for (const { settings, sections } of sessions) {
+    for (const { machine } of [settings, sections].flat()) named.add(machine)
+  }
   return identities.machines().filter(({ id }) => named.has(id))
 }
 

@@ -7,6 +7,7 @@ import { newestState } from '../../history/states.ts'
 import { expectedBounce } from './gather-history.ts'
 import { adoptStates, mergeStates } from './merge-states.ts'
 import { joinIdentities, type Merging, noteAdded, referredRow, rowHere } from './merging.ts'
+import { differingSections, sessionSections, writeSections } from './session-sections.ts'
 import { differingSettings, sessionSettings } from './session-settings.ts'
 
 type SessionRecord = History['sessions'][number]
@@ -23,6 +24,10 @@ export function mergeSessions(merging: Merging): void {
       writeStack(merging, id, newestState(session.settings).values)
       adoptStates(merging, { subject: 'sessions', id }, session.states)
       adoptStates(merging, { subject: 'settings', id }, session.settings)
+      if (session.sections.length > 0) {
+        writeSections(catalogue, id, newestState(session.sections).values)
+        adoptStates(merging, { subject: 'sections', id }, session.sections)
+      }
       continue
     }
     const here = sessions.get(id)
@@ -46,6 +51,17 @@ export function mergeSessions(merging: Merging): void {
         rule: 'ours',
         write: (newer) => writeSettings(merging, id, newer),
         describe: differingSettings,
+      },
+    )
+    mergeStates(
+      merging,
+      { ...about, name: `${about.name}: sections`, subject: 'sections' },
+      sessionSections(catalogue, id),
+      session.sections,
+      {
+        rule: 'ours',
+        write: (newer) => writeSections(catalogue, id, newer),
+        describe: differingSections,
       },
     )
     joinIdentities(merging, 'sessions', id, session)

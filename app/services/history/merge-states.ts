@@ -17,6 +17,11 @@ interface Subject {
 }
 
 const isSame = (a: unknown, b: unknown): boolean => canonicalJson(a) === canonicalJson(b)
+/** Values that only the other computer has changed since they came here, even if what it sends does not have them. */
+function isUnchangedHere<V>({ ownMachines }: Merging, local: State<V>, newest: State<V>): boolean {
+  if (local.machine === '') return Date.parse(local.at) < Date.parse(newest.at)
+  return local.machine === newest.machine && !ownMachines.includes(local.machine)
+}
 const isIn = <V>(state: State<V>, states: readonly State<V>[]): boolean =>
   states.some((one) => isSame(one, state))
 
@@ -79,7 +84,7 @@ export function mergeStates<V>(
     identities.setStamp(subject, id, newest)
     return
   }
-  const wasMadeFromOurs = isIn(local, theirs)
+  const wasMadeFromOurs = isIn(local, theirs) || isUnchangedHere(merging, local, newest)
   if (rule === 'ours' && !wasMadeFromOurs) {
     differ(here, newest.values)
     return

@@ -53,9 +53,13 @@ export function sessionSettings(catalogue: Catalogue, sessionId: number): Sessio
 const MOST_NAMED = 6
 
 /** What of the settings differs from the others: 'verse lead: gain -4.5 dB, pan 0.25'. */
-export function differingSettings(settings: SessionSettings, others: SessionSettings): string {
-  const partsOfOthers = new Set(partsOf(others))
-  const differing = partsOf(settings).filter((part) => !partsOfOthers.has(part))
+export const differingSettings = (settings: SessionSettings, others: SessionSettings): string =>
+  differingParts(partsOf(settings), partsOf(others))
+
+/** The parts that the others do not have, the first of them by name. */
+export function differingParts(parts: readonly string[], others: readonly string[]): string {
+  const partsOfOthers = new Set(others)
+  const differing = parts.filter((part) => !partsOfOthers.has(part))
   const more = differing.length - MOST_NAMED
   const named = differing.slice(0, MOST_NAMED).join('; ')
   return differing.length === 0 ? 'without those' : more > 0 ? `${named}; and ${more} more` : named

@@ -7,7 +7,7 @@ import { canonicalJson } from '../../../app/history/canonical-json.ts'
 
 /** The tables whose rows have a UUID. */
 export type Named = 'artists' | 'voices' | 'mics' | 'songs' | 'sessions' | 'groups' | 'layers' | 'chains'
-/** What changes are dated of: a table, or what is heard of a session. */
+/** What changes are dated of: a table, or what is heard of a session, or its sections. */
 export type Dated =
   | 'artists'
   | 'voices'
@@ -18,6 +18,7 @@ export type Dated =
   | 'takes'
   | 'sessions'
   | 'settings'
+  | 'sections'
 
 /** When values were changed, and the UUID of the computer; empty where it is not known. */
 export interface Stamp {
