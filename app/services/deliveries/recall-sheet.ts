@@ -8,9 +8,11 @@ import { tempoWords } from '../../words/bars/bar-words.ts'
 import { deliveryChangesWords, versionWord } from '../../words/deliveries.ts'
 import { formatRate } from '../../words/format.ts'
 import { PAN_LAW_WORDS } from '../../words/pan-law.ts'
+import { PROGRAM } from '../program.ts'
 import type { PlannedDelivery } from './plan-delivery.ts'
 import { chainSection, curveSection } from './sheet/chain-sections.ts'
 import { fileSection } from './sheet/file-section.ts'
+import type { SheetSubject } from './sheet/sheet-subject.ts'
 import { layerSection, sectionSection } from './sheet/song-sections.ts'
 import { takeSection } from './sheet/take-section.ts'
 
@@ -25,8 +27,48 @@ export function recallSheet(
   files: readonly DeliveredFile[],
   remarks: readonly string[],
 ): string {
-  const { described, contents, number, request } = planned
-  const { session } = contents
+  const { described, contents, number, request, raw } = planned
+  const { span, plan, markers } = described
+  return sessionSheet(
+    catalogue,
+    {
+      ...{ contents, plan, markers },
+      fileOf: (take) =>
+        raw
+          .find((one) => one.take.id === take.id)
+          ?.path.split('/')
+          .at(-1) ?? 'not in this delivery',
+    },
+    {
+      what: `delivery ${versionWord(number)}`,
+      facts: [
+        [
+          'This delivery',
+          `${planned.folderName}: ${span.name === '' ? 'the whole song' : span.name}, from sample ${span.startFrame} for ${span.frames} samples of the session; ${deliveryChangesWords(number, planned.changes)}`,
+        ],
+        ['Names of files', request.template],
+      ],
+      files: fileSection(planned, files, remarks),
+    },
+  )
+}
+
+/** A session on paper, with what is beside the sheet. */
+export function sessionSheet(
+  catalogue: Catalogue,
+  subject: SheetSubject,
+  {
+    what,
+    facts: more,
+    files,
+  }: {
+    /** As in 'delivery v02'. */
+    readonly what: string
+    readonly facts: readonly (readonly [name: string, value: string])[]
+    readonly files: SheetSection
+  },
+): string {
+  const { session } = subject.contents
   const artist = catalogue.artists.list().find(({ id }) => id === session.artistId)
   const facts: SheetSection = {
     title: 'Session',
@@ -47,11 +89,7 @@ export function recallSheet(
               ? 'one for all groups, driven by the whole stack'
               : 'one per group',
           ],
-          [
-            'This delivery',
-            `${planned.folderName}: ${described.span.name === '' ? 'the whole song' : described.span.name}, from sample ${described.span.startFrame} for ${described.span.frames} samples of the session; ${deliveryChangesWords(number, planned.changes)}`,
-          ],
-          ['Names of files', request.template],
+          ...more,
           ...(session.notes === '' ? [] : [['Notes', session.notes] as const]),
         ],
       },
@@ -59,16 +97,16 @@ export function recallSheet(
   }
   return sheetPage({
     title: session.songTitle,
-    subtitle: `${session.artistName}, ${session.date}, delivery ${versionWord(number)}`,
+    subtitle: `${session.artistName}, ${session.date}, ${what}`,
     sections: [
       facts,
-      ...sectionSection(planned),
-      layerSection(planned),
-      takeSection(catalogue, planned),
-      chainSection(planned),
-      ...curveSection(catalogue, planned),
-      fileSection(planned, files, remarks),
+      ...sectionSection(subject),
+      layerSection(subject),
+      takeSection(catalogue, subject),
+      chainSection(subject),
+      ...curveSection(catalogue, subject),
+      files,
     ],
-    footer: `${described.program.name} ${described.program.version}. Counted samples are those of the session unless said otherwise; sample 0 is the start of bar 1.`,
+    footer: `${PROGRAM.name} ${PROGRAM.version}. Counted samples are those of the session unless said otherwise; sample 0 is the start of bar 1.`,
   })
 }

@@ -19,6 +19,8 @@ import {
 import type { SessionContents, Take } from '../../contract/entities.ts'
 import type { ArchiveOutcome } from '../../contract/exchange/archive.ts'
 import { Failure } from '../../contract/failure.ts'
+import type { Stem } from '../../contract/manifest.ts'
+import type { RenderPlan } from '../../contract/render-plan.ts'
 import type { CallContext } from '../../contract/wire/commands.ts'
 import { copyFileInside } from '../../files/copy-file.ts'
 import { ensureFolder, removeMadeFolders } from '../../files/ensure-folder.ts'
@@ -47,10 +49,12 @@ import {
   HASH_DIGITS,
   PAYLOAD_HISTORY,
   PAYLOAD_SESSION,
+  PAYLOAD_SHEET,
   PAYLOAD_STEMS,
   PAYLOAD_TAKES,
   TAG_README,
 } from './bag-layout.ts'
+import { bagSheet } from './bag-sheet.ts'
 import { bagName, countCopies, findOlderBags, type OlderBags } from './older-bags.ts'
 
 /** Shares of the progress: takes, stems, and the rest for the check of the finished bag. */
@@ -127,15 +131,17 @@ async function fillAndCommit(
   for (const path of [PAYLOAD_TAKES, PAYLOAD_STEMS, 'takeloft']) ensureFolder(join(root, path))
   const fileOf = takeFileNames(contents.takes)
   await putTakes(filling, found, fileOf)
-  const stems = await putStems(filling, fileOf)
+  const { plan } = planSession(catalogue, workplace.fitter, contents)
+  const stems = await putStems(filling, plan, fileOf)
   putFile(filling, PAYLOAD_HISTORY, await packHistory(workplace, { sessionIds: [contents.session.id] }))
   putFile(
     filling,
     PAYLOAD_SESSION,
     sessionDocument(contents, uuid, (sha256) => `${PAYLOAD_TAKES}/${fileOf(sha256)}`),
   )
+  putFile(filling, PAYLOAD_SHEET, bagSheet(catalogue, contents, plan, stems, fileOf))
   const at = now()
-  putTags(filling, stems > 0, at)
+  putTags(filling, stems.length > 0, at)
   await validateBag(pool, root, {
     signal: context.signal,
     report: (fraction) =>
@@ -174,7 +180,7 @@ async function fillAndCommit(
   return {
     bag: path,
     takes: contents.takes.length,
-    stems,
+    stems: stems.length,
     newBytes: bytesOf(false),
     linkedBytes: bytesOf(true),
     copies: copies.length === 0 ? 0 : Math.min(...copies),
@@ -247,13 +253,16 @@ async function putLink(
   return false
 }
 
-/** @returns how many stems there are; none for a stack without sound */
-async function putStems(filling: Filling, fileOf: (sha256: string) => string): Promise<number> {
+/** @returns none for a stack without sound */
+async function putStems(
+  filling: Filling,
+  plan: RenderPlan,
+  fileOf: (sha256: string) => string,
+): Promise<readonly Stem[]> {
   const { workplace, context, contents, root, older } = filling
-  const { plan } = planSession(workplace.catalogue, workplace.fitter, contents)
   if (plan.layers.length === 0) {
     filling.remarks.push('The stack has no sound, so the archive has no stems.')
-    return 0
+    return []
   }
   const prepared = await prepareBounce(
     workplace,
@@ -286,7 +295,7 @@ async function putStems(filling: Filling, fileOf: (sha256: string) => string): P
     list(filling, path, sha256, false)
   }
   list(filling, `${PAYLOAD_STEMS}/${MANIFEST_FILE}`, manifestSha256, false)
-  return manifest.stems.length
+  return manifest.stems
 }
 
 function list(

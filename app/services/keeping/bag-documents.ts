@@ -3,7 +3,13 @@
 import type { InfoLine } from '../../bag/bag-texts.ts'
 import type { SessionContents } from '../../contract/entities.ts'
 import { PROGRAM } from '../program.ts'
-import { PAYLOAD_HISTORY, PAYLOAD_SESSION, PAYLOAD_STEMS, PAYLOAD_TAKES } from './bag-layout.ts'
+import {
+  PAYLOAD_HISTORY,
+  PAYLOAD_SESSION,
+  PAYLOAD_SHEET,
+  PAYLOAD_STEMS,
+  PAYLOAD_TAKES,
+} from './bag-layout.ts'
 
 /** Names the kind of bag; no address of the web is needed to read one. */
 const PROFILE = 'urn:takeloft:session-archive:1'
@@ -26,7 +32,7 @@ export const infoLines = (
 
 /** The session as JSON for readers; Takeloft itself restores from the history. */
 export const sessionDocument = (
-  { session, takes, groups, layers, chainVersions }: SessionContents,
+  { session, takes, groups, layers, sections, chainVersions }: SessionContents,
   uuid: string,
   fileOf: (sha256: string) => string,
 ): string =>
@@ -43,6 +49,7 @@ export const sessionDocument = (
       })),
       groups,
       layers,
+      sections,
       chainVersions,
     },
     null,
@@ -70,7 +77,10 @@ ${
      session at ${session.sampleRateHz} Hz. manifest.json beside them has every setting of the processing.`
     : '  2. The session had no sound in its stack, so there are no stems.'
 }
-  3. ${PAYLOAD_SESSION} lists takes, groups and layers: which take, from which sample (offsetSamples, at
-     ${session.sampleRateHz} Hz), with which gain and pan. Place the takes by it where the stems are not enough.
-  4. ${PAYLOAD_HISTORY} is a zip file with the history of the voices as JSON: chains with all versions, mics, curves.
+  3. ${PAYLOAD_SHEET} is the recall sheet, for a browser or paper: sections of the song, layers with their places,
+     gains and pans, takes with their mics, chains with every setting. The session can be built again from it and
+     the takes.
+  4. ${PAYLOAD_SESSION} has the same for programs: which take lies from which sample (offsetSamples, at
+     ${session.sampleRateHz} Hz), with which gain and pan.
+  5. ${PAYLOAD_HISTORY} is a zip file with the history of the voices as JSON: chains with all versions, mics, curves.
 `

@@ -5,6 +5,8 @@ export const PAYLOAD_TAKES = 'data/takes'
 export const PAYLOAD_STEMS = 'data/stems'
 export const PAYLOAD_HISTORY = 'data/voice-history.zip'
 export const PAYLOAD_SESSION = 'data/session.json'
+/** The recall sheet, a page that needs nothing else. */
+export const PAYLOAD_SHEET = 'data/recall.html'
 export const TAG_README = 'takeloft/README.txt'
 /** Of a take's SHA-256, in its file name. */
 export const HASH_DIGITS = 12

@@ -8,7 +8,7 @@ import type { SheetBlock, SheetSection } from '../../../formats/sheet/sheet-page
 import { bandsInWords, settingsInWords } from '../../../words/chain/settings-in-words.ts'
 import { STAGE_NAMES } from '../../../words/chain/stage-words.ts'
 import { exactNumber } from '../../../words/format.ts'
-import type { PlannedDelivery } from '../plan-delivery.ts'
+import type { SheetSubject } from './sheet-subject.ts'
 
 /** A curve with more points is too long for paper; the fitted bands say what it gave. */
 const MOST_POINTS = 500
@@ -30,8 +30,8 @@ const stageWords = (stage: ChainStage): string =>
   `${STAGE_NAMES[stage.kind]}${stage.on ? '' : ' (off)'}: ${settingsInWords(stage, 'exact').join('; ')}`
 
 /** Each saved version once, with the groups that use it. */
-export function chainSection(planned: PlannedDelivery): SheetSection {
-  const { session, groups, chainVersions } = planned.contents
+export function chainSection({ contents }: SheetSubject): SheetSection {
+  const { session, groups, chainVersions } = contents
   const users = (version: ChainVersion): string =>
     session.chainSharing === 'shared'
       ? 'all groups'
@@ -78,8 +78,7 @@ export function chainSection(planned: PlannedDelivery): SheetSection {
 }
 
 /** Mic corrections as they run on each layer, and the curves of the mics; none where no layer has one. */
-export function curveSection(catalogue: Catalogue, { described, contents }: PlannedDelivery): SheetSection[] {
-  const { plan } = described
+export function curveSection(catalogue: Catalogue, { plan, contents }: SheetSubject): SheetSection[] {
   const fitted = plan.layers.flatMap((layer) => {
     const stage = layer.stages.find(({ kind }) => kind === 'mic-correction')
     return stage?.kind === 'mic-correction' ? [{ layer, bands: stage.settings.bands }] : []

@@ -4,7 +4,7 @@ import type { Layer, SessionContents } from '../../../contract/entities.ts'
 import type { SheetSection } from '../../../formats/sheet/sheet-page.ts'
 import { formatBars, hasTempo, timeBaseOf } from '../../../words/bars/bar-words.ts'
 import { exactGain, exactNumber, exactPan } from '../../../words/format.ts'
-import type { PlannedDelivery } from '../plan-delivery.ts'
+import type { SheetSubject } from './sheet-subject.ts'
 
 /** Places as bars where the tempo is known. */
 function barsOf({ session }: SessionContents): ((frame: number) => string) | null {
@@ -13,8 +13,8 @@ function barsOf({ session }: SessionContents): ((frame: number) => string) | nul
 }
 
 /** Named sections with their places; none where the song has none. */
-export function sectionSection({ described, contents }: PlannedDelivery): SheetSection[] {
-  if (described.markers.length === 0) return []
+export function sectionSection({ markers, contents }: SheetSubject): SheetSection[] {
+  if (markers.length === 0) return []
   const bars = barsOf(contents)
   return [
     {
@@ -24,7 +24,7 @@ export function sectionSection({ described, contents }: PlannedDelivery): SheetS
           kind: 'table',
           head: ['Name', ...(bars === null ? [] : ['Bar', 'To bar']), 'First sample', 'Samples', 'Note'],
           figures: bars === null ? [1, 2] : [1, 2, 3, 4],
-          rows: described.markers.map(({ name, startFrame, frames, note }) => [
+          rows: markers.map(({ name, startFrame, frames, note }) => [
             name,
             ...(bars === null ? [] : [bars(startFrame), bars(startFrame + frames)]),
             String(startFrame),
@@ -38,7 +38,7 @@ export function sectionSection({ described, contents }: PlannedDelivery): SheetS
 }
 
 /** Every layer at its place, muted ones too, with the gains of its group. */
-export function layerSection({ contents }: PlannedDelivery): SheetSection {
+export function layerSection({ contents }: SheetSubject): SheetSection {
   const { session, groups, layers, takes } = contents
   const bars = barsOf(contents)
   const row = (group: string, layer: Layer): string[] => [

@@ -5,13 +5,13 @@ import type { Take } from '../../../contract/entities.ts'
 import type { SheetBlock, SheetSection } from '../../../formats/sheet/sheet-page.ts'
 import { findingFigure, findingName } from '../../../words/findings.ts'
 import { formatChannels, formatFile, formatLevel, formatRate } from '../../../words/format.ts'
-import type { PlannedDelivery } from '../plan-delivery.ts'
+import type { SheetSubject } from './sheet-subject.ts'
 
 /** As many digits as tell all takes of a session apart. */
 const HASH_DIGITS = 12
 
 /** Every take of the session; those that no layer uses are said to be unused. */
-export function takeSection(catalogue: Catalogue, { contents, raw }: PlannedDelivery): SheetSection {
+export function takeSection(catalogue: Catalogue, { contents, fileOf }: SheetSubject): SheetSection {
   const { takes, layers, session } = contents
   const mics = catalogue.mics.list()
   const voices = catalogue.voices.list(session.artistId)
@@ -50,10 +50,7 @@ export function takeSection(catalogue: Catalogue, { contents, raw }: PlannedDeli
         names: [1, 7],
         rows: takes.map((take) => [
           isUsed(take) ? take.name : `${take.name} (not used)`,
-          raw
-            .find((one) => one.take.id === take.id)
-            ?.path.split('/')
-            .at(-1) ?? 'not in this delivery',
+          fileOf(take),
           voices.find(({ id }) => id === take.voiceId)?.name ?? 'not set',
           micOf(take),
           `${formatFile(take)}, ${formatRate(take.sampleRateHz)}, ${formatChannels(take.channels)}`,
