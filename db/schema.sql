@@ -2,7 +2,7 @@
 
 PRAGMA application_id = 1414220870;
 
-PRAGMA user_version = 16;
+PRAGMA user_version = 17;
 
 CREATE TABLE archives (
   id INTEGER PRIMARY KEY AUTOINCREMENT,
@@ -100,9 +100,10 @@ CREATE TABLE dated_changes (
   PRIMARY KEY (of_table, row_id)
 ) STRICT;
 
-CREATE TABLE deliveries (
+CREATE TABLE "deliveries" (
   id INTEGER PRIMARY KEY AUTOINCREMENT,
   session_id INTEGER NOT NULL REFERENCES sessions (id) ON DELETE RESTRICT,
+  -- two computers may both have used it
   number INTEGER NOT NULL CHECK (number > 0),
   folder TEXT NOT NULL,
   manifest_sha256 TEXT NOT NULL CHECK (length(manifest_sha256) = 64),
@@ -113,7 +114,9 @@ CREATE TABLE deliveries (
   -- kinds and numbers; app/words makes sentences of them
   changes TEXT NOT NULL CHECK (json_valid(changes)),
   created_at TEXT NOT NULL,
-  UNIQUE (session_id, number)
+  -- 1 where made_from has the row numbers of another catalogue
+  is_foreign INTEGER NOT NULL DEFAULT 0 CHECK (is_foreign IN (0, 1)),
+  UNIQUE (session_id, number, manifest_sha256)
 ) STRICT;
 
 CREATE TABLE entity_changes (
@@ -577,11 +580,11 @@ CREATE TRIGGER deliveries_hash_delete AFTER DELETE ON deliveries BEGIN
 END;
 
 CREATE TRIGGER deliveries_hash_insert AFTER INSERT ON deliveries BEGIN
-  INSERT INTO row_hashes (subject, key, hash) VALUES ('deliveries', json_array(new."id"), row_hash(new."id", new."session_id", new."number", new."folder", new."manifest_sha256", new."files", new."bytes", new."made_from", new."changes", new."created_at"));
+  INSERT INTO row_hashes (subject, key, hash) VALUES ('deliveries', json_array(new."id"), row_hash(new."id", new."session_id", new."number", new."folder", new."manifest_sha256", new."files", new."bytes", new."made_from", new."changes", new."created_at", new."is_foreign"));
 END;
 
 CREATE TRIGGER deliveries_hash_update AFTER UPDATE ON deliveries BEGIN
-  UPDATE row_hashes SET key = json_array(new."id"), hash = row_hash(new."id", new."session_id", new."number", new."folder", new."manifest_sha256", new."files", new."bytes", new."made_from", new."changes", new."created_at") WHERE subject = 'deliveries' AND key = json_array(old."id");
+  UPDATE row_hashes SET key = json_array(new."id"), hash = row_hash(new."id", new."session_id", new."number", new."folder", new."manifest_sha256", new."files", new."bytes", new."made_from", new."changes", new."created_at", new."is_foreign") WHERE subject = 'deliveries' AND key = json_array(old."id");
 END;
 
 CREATE TRIGGER entity_changes_hash_delete AFTER DELETE ON entity_changes BEGIN

@@ -82,6 +82,7 @@ export function mergeHistories(a: History, b: History): History {
       }),
     ),
     bounces: union(a.bounces, b.bounces, canonicalJson, smaller),
+    deliveries: union(a.deliveries, b.deliveries, canonicalJson, smaller),
     changes: union(a.changes, b.changes, canonicalJson, smaller),
     files: union(a.files, b.files, canonicalJson, smaller),
   }

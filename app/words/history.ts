@@ -14,6 +14,7 @@ const KIND_WORDS: Readonly<Record<HistoryItem['kind'], readonly [string, string]
   take: ['take', 'takes'],
   session: ['session', 'sessions'],
   bounce: ['bounce', 'bounces'],
+  delivery: ['delivery', 'deliveries'],
   note: ['line of the ledger', 'lines of the ledger'],
 }
 

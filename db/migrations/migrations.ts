@@ -18,6 +18,7 @@ import { identity } from './013-identity.ts'
 import { takeChecksAndArchives } from './014-take-checks-and-archives.ts'
 import { chainPins } from './015-chain-pins.ts'
 import { datesOfChanges } from './016-dates-of-changes.ts'
+import { deliveriesOfOtherComputers } from './017-deliveries-of-other-computers.ts'
 
 /** In the order of their numbers. */
 export const migrations: readonly Migration[] = [
@@ -37,4 +38,5 @@ export const migrations: readonly Migration[] = [
   takeChecksAndArchives,
   chainPins,
   datesOfChanges,
+  deliveriesOfOtherComputers,
 ]

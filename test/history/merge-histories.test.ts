@@ -70,6 +70,18 @@ const sections = () => ({
     note: text(),
   })),
 })
+const madeFrom = {
+  ...{
+    program: '0.2.0',
+    sampleRateHz: 48_000,
+    encoding: 'pcm-24' as const,
+    template: '{n}',
+    range: '',
+    tempo: '',
+  },
+  contents: { groups: true, layers: false, aligned: false, raw: false, reference: false },
+  ...{ groups: [], layers: [], chains: [], markers: [] },
+}
 const facts = () => ({
   ...{
     integratedLufs: -20,
@@ -141,6 +153,17 @@ function history(): History {
       stems: below(3),
       createdAt: moment(),
       folder: 'b',
+    })),
+    deliveries: lists(() => ({
+      ...{
+        session: pick(ids),
+        number: 1 + below(2),
+        manifestSha256: hash(),
+        files: 9,
+        bytes: 9,
+        changes: [],
+      },
+      ...{ madeFrom, createdAt: moment(), folder: 'd' },
     })),
     changes: lists(() => ({
       ...{

@@ -7,6 +7,8 @@ export const ArchiveOutcome = z.object({
   bag: z.string(),
   takes: z.int().nonnegative(),
   stems: z.int().nonnegative(),
+  /** Earlier bounces and deliveries of the session that are in it. */
+  outputs: z.int().nonnegative(),
   /** Bytes of the payload that are new on the disk, and that are names of files of older archives. */
   newBytes: z.int().nonnegative(),
   linkedBytes: z.int().nonnegative(),
@@ -25,5 +27,8 @@ export const RestoreOutcome = z.object({
   differing: z.array(z.object({ stem: z.string(), reason: z.string() })),
   /** Stems that have the same bytes. */
   same: z.array(z.string()),
+  /** Earlier bounces and deliveries that were copied to beside the catalogue. */
+  outputs: z.int().nonnegative(),
+  remarks: z.array(z.string()),
 })
 export type RestoreOutcome = z.infer<typeof RestoreOutcome>

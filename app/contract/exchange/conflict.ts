@@ -14,6 +14,7 @@ export const HistoryKind = z.enum([
   'take',
   'session',
   'bounce',
+  'delivery',
   'note',
 ])
 export type HistoryKind = z.infer<typeof HistoryKind>

@@ -5,6 +5,8 @@
 import { z } from 'zod'
 import { ChainStages } from '../chain-document.ts'
 import { CurvePoints } from '../curve.ts'
+import { DeliveryChange } from '../delivery/delivery-change.ts'
+import { DeliverySource } from '../delivery/delivery-record.ts'
 import {
   CurvePicture,
   CurveSource,
@@ -196,6 +198,22 @@ const BounceInHistory = z.strictObject({
   folder: nameable(z.string().min(1).max(MAX_NAME)),
 })
 
+const DeliveryInHistory = z.strictObject({
+  session: Uuid,
+  /** Deliveries of two computers may have the same. */
+  number: z.int().positive().max(1_000_000),
+  manifestSha256: Sha256,
+  files: z.int().nonnegative(),
+  bytes: z.int().nonnegative(),
+  /** Since the one before on the computer that delivered. */
+  changes: listOf(z.strictObject(DeliveryChange.shape), MAX_RECORDS),
+  /** With the row numbers of the computer that delivered. */
+  madeFrom: DeliverySource,
+  createdAt: Moment,
+  /** Name of the folder that was delivered. */
+  folder: nameable(z.string().min(1).max(MAX_NAME)),
+})
+
 /** A line of the ledger about an artist, a voice, a song or a session itself. */
 const ChangeInHistory = z.strictObject({
   artist: Uuid,
@@ -209,7 +227,7 @@ const ChangeInHistory = z.strictObject({
 /** `history.json` of an exchanged file. Lists are in the order of their keys, so that one history has one text. */
 export const History = z.strictObject({
   format: z.literal(HISTORY_FORMAT),
-  /** 1: without sections. */
+  /** 1: without sections and deliveries. */
   v: z.int().min(1).max(HISTORY_FORMAT_V),
   machines: listOf(Machine, MAX_RECORDS),
   artists: listOf(ArtistRecord, MAX_RECORDS),
@@ -222,6 +240,8 @@ export const History = z.strictObject({
   takes: listOf(TakeRecord, MAX_RECORDS),
   sessions: listOf(SessionRecord, MAX_RECORDS),
   bounces: listOf(BounceInHistory, MAX_RECORDS),
+  /** Since v 2. */
+  deliveries: listOf(DeliveryInHistory, MAX_RECORDS).default([]),
   changes: listOf(ChangeInHistory, MAX_RECORDS),
   /** Every other entry of the file, with its hash and size. */
   files: listOf(

@@ -5,13 +5,7 @@ import type { BounceRecord } from '../../contract/entities.ts'
 import type { Handlers } from '../../contract/wire/commands.ts'
 import { verifyManifest } from '../deliveries/verify.ts'
 import { measurePlan } from '../sessions/measure-stack.ts'
-import {
-  catalogueRoot,
-  locateTakes,
-  missingFailure,
-  placesOfTake,
-  readableTakes,
-} from '../takes/take-files.ts'
+import { catalogueRoot, locateTakes, missingFailure, placesIn, readableTakes } from '../takes/take-files.ts'
 import type { Workplace } from '../workplace.ts'
 import { bounceSession } from './bounce.ts'
 import { readManifest } from './verify.ts'
@@ -28,10 +22,7 @@ export function ledgerHandlers(workplace: Workplace): Pick<Handlers, LedgerActs>
   const { catalogue, pool, verifiedFiles } = workplace
   const root = catalogueRoot(catalogue.path)
   const pathOf = ({ manifestPath }: BounceRecord): string => resolve(root, manifestPath)
-  const placesOf = (sha256: string): string[] => {
-    const take = catalogue.takes.findBySha256(sha256)
-    return take === undefined ? [] : placesOfTake(root, take)
-  }
+  const placesOf = placesIn(catalogue)
   return {
     bounceSession: (input, context) => bounceSession(workplace, input, context),
     verifyBounce: ({ manifestPath }, context) => verifyManifest(pool, manifestPath, context, placesOf),

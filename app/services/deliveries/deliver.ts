@@ -127,6 +127,7 @@ async function writeDelivery(
           bytes: all.reduce((sum, { bytes }) => sum + bytes, 0),
           changes: [...planned.changes],
           madeFrom: planned.source,
+          isForeign: false,
         },
         now(),
       ),

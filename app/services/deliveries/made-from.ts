@@ -55,8 +55,15 @@ export function sourceOf(
 
 type Value = DeliveryChange['from']
 
-/** Differences in the order in which an engineer asks for them: sound first, then format. */
-export function changesBetween(before: DeliverySource, now: DeliverySource): DeliveryChange[] {
+/**
+ * Differences in the order in which an engineer asks for them: sound first, then format.
+ * @param isForeign the one before was made on another computer, where groups and layers have other numbers; those of
+ *   one name count as the same
+ */
+export function changesBetween(
+  { madeFrom: before, isForeign }: { readonly madeFrom: DeliverySource; readonly isForeign: boolean },
+  now: DeliverySource,
+): DeliveryChange[] {
   const changes: DeliveryChange[] = []
   const note = (kind: DeliveryChange['kind'], name: string, from: Value, to: Value): void => {
     if (from !== to) changes.push({ kind, name, from, to })
@@ -69,13 +76,17 @@ export function changesBetween(before: DeliverySource, now: DeliverySource): Del
       changes.push({ kind: 'chain', name: of, from: words(old), to: words({ name, number }) })
     }
   }
-  compare(before.groups, now.groups, {
+  const groups = (one: DeliverySource) =>
+    one.groups.map((group) => ({ ...group, id: isForeign ? group.name : group.id }))
+  compare(groups(before), groups(now), {
     added: ({ name }) => note('group-added', name, null, name),
     removed: ({ name }) => note('group-removed', name, name, null),
     kept: (old, group) => note('group-gain', group.name, old.gainDb, group.gainDb),
   })
   const layerName = ({ group, name }: { group: string; name: string }): string => `${group} ${name}`
-  compare(before.layers, now.layers, {
+  const layers = (one: DeliverySource) =>
+    one.layers.map((layer) => ({ ...layer, id: isForeign ? layerName(layer) : layer.id }))
+  compare(layers(before), layers(now), {
     added: (layer) => note('layer-added', layerName(layer), null, layer.take),
     removed: (layer) => note('layer-removed', layerName(layer), layer.take, null),
     kept(old, layer) {

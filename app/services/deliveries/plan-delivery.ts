@@ -112,7 +112,7 @@ export function planDelivery(
   return {
     ...{ request, contents, number, described, orders, raw, takes, source },
     folderName: deliveryFolderName(session, number),
-    changes: latest === undefined ? [] : changesBetween(latest.madeFrom, source),
+    changes: latest === undefined ? [] : changesBetween(latest, source),
     remarks: [
       ...planned.remarks,
       ...(sampleRateHz === session.sampleRateHz

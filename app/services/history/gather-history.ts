@@ -1,6 +1,6 @@
 // Collects what belongs to voices and sessions of the catalogue, named so that another computer knows it.
 
-import { basename } from 'node:path'
+import { basename, dirname } from 'node:path'
 import type { Catalogue } from '../../../db/catalogue.ts'
 import type { Dated } from '../../../db/tables/identity/identities.ts'
 import type { CurveRecord } from '../../contract/entities.ts'
@@ -35,9 +35,12 @@ export const curveContent = ({ source, pattern, distanceM, points, picture }: Cu
 
 /** Folder for takes that came without their sound, beside the catalogue. */
 const TAKES_FOLDER = 'takes'
-/** The same for bounces. */
+/** The same for bounces and deliveries. */
 const BOUNCES_FOLDER = 'bounces'
+const DELIVERIES_FOLDER = 'deliveries'
 const HASH_DIGITS = 12
+/** What a name on a disk may have beside its hash. */
+const MAX_FOLDER_NAME = 200
 
 /** Where the sound of a take is expected that came without it. */
 export const expectedPath = (sha256: string, fileName: string): string =>
@@ -45,7 +48,10 @@ export const expectedPath = (sha256: string, fileName: string): string =>
 
 /** The name that a take's file had before it came from another computer. */
 function fileNameOf({ sha256, path }: { sha256: string; path: string }): string {
-  const name = basename(path.replaceAll('\\', '/'))
+  return withoutHash(basename(path.replaceAll('\\', '/')), sha256)
+}
+
+function withoutHash(name: string, sha256: string): string {
   const prefix = `${sha256.slice(0, HASH_DIGITS)}_`
   return name.startsWith(prefix) ? name.slice(prefix.length) : name
 }
@@ -164,7 +170,14 @@ function gather(catalogue: Catalogue, scope: HistoryScope): GatheredHistory {
         manifestSha256,
         stems,
         createdAt,
-        folder: folderOf(manifestPath),
+        folder: nameOfFolder(dirname(manifestPath.replaceAll('\\', '/')), manifestSha256, 'bounce'),
+      })),
+    ),
+    deliveries: [...rows.sessions].flatMap((sessionId) =>
+      catalogue.deliveries.listWhole(sessionId).map(({ folder, ...delivery }) => ({
+        ...delivery,
+        session: identities.uuidOf('sessions', sessionId)!,
+        folder: nameOfFolder(folder, delivery.manifestSha256, 'delivery'),
       })),
     ),
     changes: [...rows.artists].flatMap((artistId) =>
@@ -192,11 +205,18 @@ function machinesOf(history: History, { identities }: Catalogue): History['machi
 }
 
 /** Where the manifest of a bounce is expected that came without its files. */
-export const expectedBounce = (folder: string): string => `${BOUNCES_FOLDER}/${folder}/manifest.json`
+export const expectedBounce = (folder: string, manifestSha256: string): string =>
+  `${BOUNCES_FOLDER}/${manifestSha256.slice(0, HASH_DIGITS)}_${folder}/manifest.json`
 
-/** Name of the delivered folder, without those around it. */
-const folderOf = (manifestPath: string): string =>
-  manifestPath.replaceAll('\\', '/').split('/').at(-2)?.slice(0, 200) || 'bounce'
+/** The same for the folder of a delivery. */
+export const expectedDelivery = (folder: string, manifestSha256: string): string =>
+  `${DELIVERIES_FOLDER}/${manifestSha256.slice(0, HASH_DIGITS)}_${folder}`
+
+/** Name of a folder as it went out, without those around it. */
+function nameOfFolder(path: string, manifestSha256: string, otherwise: string): string {
+  const name = withoutHash(basename(path.replaceAll('\\', '/')), manifestSha256)
+  return name.slice(0, MAX_FOLDER_NAME) || otherwise
+}
 
 const EMPTY: History = {
   format: HISTORY_FORMAT,
@@ -212,6 +232,7 @@ const EMPTY: History = {
   takes: [],
   sessions: [],
   bounces: [],
+  deliveries: [],
   changes: [],
   files: [],
 }

@@ -4,7 +4,7 @@
 import type { History, SessionSettings } from '../../contract/exchange/history.ts'
 import { Failure } from '../../contract/failure.ts'
 import { newestState } from '../../history/states.ts'
-import { expectedBounce } from './gather-history.ts'
+import { expectedBounce, expectedDelivery } from './gather-history.ts'
 import { adoptStates, mergeStates } from './merge-states.ts'
 import { joinIdentities, type Merging, noteAdded, referredRow, rowHere } from './merging.ts'
 import { differingSections, sessionSections, writeSections } from './session-sections.ts'
@@ -127,7 +127,7 @@ function takeRow({ catalogue }: Merging, sha256: string): number {
   )
 }
 
-/** Bounces of the sessions, and the lines of the ledger about artists, voices, songs and sessions. */
+/** Bounces and deliveries of the sessions, and the lines of the ledger about artists, voices, songs and sessions. */
 export function mergeRecords(merging: Merging): void {
   const { catalogue, entries } = merging
   for (const { session, folder, ...bounce } of entries.history.bounces) {
@@ -140,8 +140,23 @@ export function mergeRecords(merging: Merging): void {
       )
     if (isKnown) continue
     const { createdAt, ...fields } = bounce
-    catalogue.bounces.insert({ ...fields, sessionId, manifestPath: expectedBounce(folder) }, createdAt)
+    catalogue.bounces.insert(
+      { ...fields, sessionId, manifestPath: expectedBounce(folder, bounce.manifestSha256) },
+      createdAt,
+    )
     noteAdded(merging, 'bounce', folder)
+  }
+  for (const { session, folder, createdAt, ...delivery } of entries.history.deliveries) {
+    const sessionId = referredRow(merging, 'sessions', session)
+    const isKnown = catalogue.deliveries
+      .listOfSession(sessionId)
+      .some((one) => one.manifestSha256 === delivery.manifestSha256 && one.number === delivery.number)
+    if (isKnown) continue
+    catalogue.deliveries.insert(
+      { ...delivery, sessionId, folder: expectedDelivery(folder, delivery.manifestSha256), isForeign: true },
+      createdAt,
+    )
+    noteAdded(merging, 'delivery', folder)
   }
   for (const { artist, ...change } of entries.history.changes) {
     const artistId = referredRow(merging, 'artists', artist)

@@ -1,22 +1,19 @@
 // Archives a session as a bag: takes byte for byte, stems, history, and how to restore them by hand.
 
-import { createHash } from 'node:crypto'
 import { statSync } from 'node:fs'
-import { extname, join } from 'node:path'
-import { isPortablePath } from '../../bag/bag-paths.ts'
+import { dirname, extname, join } from 'node:path'
 import {
   BAG_DECLARATION,
   DECLARATION_FILE,
   INFO_FILE,
   infoText,
-  type ListedFile,
   manifestText,
   oxumOf,
   PAYLOAD_FOLDER,
   PAYLOAD_MANIFEST,
   TAG_MANIFEST,
 } from '../../bag/bag-texts.ts'
-import type { SessionContents, Take } from '../../contract/entities.ts'
+import type { Take } from '../../contract/entities.ts'
 import type { ArchiveOutcome } from '../../contract/exchange/archive.ts'
 import { Failure } from '../../contract/failure.ts'
 import type { Stem } from '../../contract/manifest.ts'
@@ -24,7 +21,6 @@ import type { RenderPlan } from '../../contract/render-plan.ts'
 import type { CallContext } from '../../contract/wire/commands.ts'
 import { copyFileInside } from '../../files/copy-file.ts'
 import { ensureFolder, removeMadeFolders } from '../../files/ensure-folder.ts'
-import { linkFileInside } from '../../files/link-file.ts'
 import { createFileInside } from '../../files/new-file.ts'
 import { createNewFolder, isFree, type NewFolder, removeInside } from '../../files/new-folder.ts'
 import { syncFolder } from '../../files/sync-folder.ts'
@@ -55,12 +51,15 @@ import {
   TAG_README,
 } from './bag-layout.ts'
 import { bagSheet } from './bag-sheet.ts'
-import { bagName, countCopies, findOlderBags, type OlderBags } from './older-bags.ts'
+import { bagName, countCopies, findOlderBags } from './older-bags.ts'
+import { type Filling, list, putFile, putLink } from './put-files.ts'
+import { putOutputs } from './put-outputs.ts'
 
 /** Shares of the progress: takes, stems, and the rest for the check of the finished bag. */
 const TAKES_SHARE = 0.4
 const STEMS_SHARE = 0.3
 const MAX_BAGS = 9999
+const FIRST_FOLDERS = [PAYLOAD_FOLDER, PAYLOAD_TAKES, PAYLOAD_STEMS, 'takeloft']
 
 /**
  * Makes the bag in a folder beside its final name, validates all of it, and renames it. Files that an older archive
@@ -107,19 +106,6 @@ export async function archiveSession(
   }
 }
 
-/** A bag while it is being filled. */
-interface Filling {
-  readonly workplace: Workplace
-  readonly context: CallContext
-  readonly contents: SessionContents
-  readonly uuid: string
-  readonly older: OlderBags
-  /** The unfinished folder. */
-  readonly root: string
-  readonly files: (ListedFile & { readonly sizeBytes: number; readonly isLinked: boolean })[]
-  readonly remarks: string[]
-}
-
 async function fillAndCommit(
   filling: Filling,
   bag: NewFolder,
@@ -128,11 +114,12 @@ async function fillAndCommit(
 ): Promise<ArchiveOutcome> {
   const { workplace, context, contents, uuid, older, root, files, remarks } = filling
   const { catalogue, now, pool } = workplace
-  for (const path of [PAYLOAD_TAKES, PAYLOAD_STEMS, 'takeloft']) ensureFolder(join(root, path))
+  for (const path of FIRST_FOLDERS) ensureFolder(join(root, path))
   const fileOf = takeFileNames(contents.takes)
   await putTakes(filling, found, fileOf)
   const { plan } = planSession(catalogue, workplace.fitter, contents)
   const stems = await putStems(filling, plan, fileOf)
+  const outputs = await putOutputs(filling)
   putFile(filling, PAYLOAD_HISTORY, await packHistory(workplace, { sessionIds: [contents.session.id] }))
   putFile(
     filling,
@@ -150,7 +137,8 @@ async function fillAndCommit(
         'Checking the archive',
       ),
   })
-  for (const path of [PAYLOAD_TAKES, PAYLOAD_STEMS, PAYLOAD_FOLDER, 'takeloft']) syncFolder(join(root, path))
+  const folders = new Set([...FIRST_FOLDERS, ...files.map(({ path }) => dirname(path))])
+  for (const path of folders) syncFolder(join(root, path))
   const path = commitAsNext(bag, folder, uuid)
   const { artistId, artistName, songTitle } = contents.session
   noteDelivered(
@@ -181,6 +169,7 @@ async function fillAndCommit(
     bag: path,
     takes: contents.takes.length,
     stems: stems.length,
+    outputs,
     newBytes: bytesOf(false),
     linkedBytes: bytesOf(true),
     copies: copies.length === 0 ? 0 : Math.min(...copies),
@@ -227,32 +216,6 @@ async function putTakes(
   }
 }
 
-/** Links a file of an older archive, after reading it; false where there is none with these bytes. */
-async function putLink(
-  { workplace, context, older, ...filling }: Filling,
-  path: string,
-  sha256: string,
-): Promise<boolean> {
-  for (const from of older.filesOf(sha256)) {
-    const hash = await workplace.pool
-      .run('hashFile', { path: from }, { signal: context.signal })
-      .catch((error: unknown) => {
-        if (context.signal.aborted) throw error
-        return null
-      })
-    if (hash !== sha256) {
-      filling.remarks.push(
-        `${from} in an older archive is missing or damaged, so it was not used; that archive is not whole any more.`,
-      )
-      continue
-    }
-    const how = await linkFileInside(from, join(filling.root, path))
-    list(filling, path, sha256, how === 'linked')
-    return true
-  }
-  return false
-}
-
 /** @returns none for a stack without sound */
 async function putStems(
   filling: Filling,
@@ -296,21 +259,6 @@ async function putStems(
   }
   list(filling, `${PAYLOAD_STEMS}/${MANIFEST_FILE}`, manifestSha256, false)
   return manifest.stems
-}
-
-function list(
-  { root, files }: Pick<Filling, 'root' | 'files'>,
-  path: string,
-  sha256: string,
-  isLinked: boolean,
-): void {
-  if (!isPortablePath(path)) throw new RangeError(`${path} cannot be the name of a file in a bag`)
-  files.push({ path, sha256, sizeBytes: statSync(join(root, path)).size, isLinked })
-}
-
-function putFile(filling: Filling, path: string, data: string | Uint8Array): void {
-  writeNewFile(join(filling.root, path), data, createFileInside)
-  list(filling, path, createHash('sha256').update(data).digest('hex'), false)
 }
 
 function putTags(filling: Filling, hasStems: boolean, at: string): void {

@@ -4,6 +4,8 @@ import type { InfoLine } from '../../bag/bag-texts.ts'
 import type { SessionContents } from '../../contract/entities.ts'
 import { PROGRAM } from '../program.ts'
 import {
+  PAYLOAD_BOUNCES,
+  PAYLOAD_DELIVERIES,
   PAYLOAD_HISTORY,
   PAYLOAD_SESSION,
   PAYLOAD_SHEET,
@@ -83,4 +85,6 @@ ${
   4. ${PAYLOAD_SESSION} has the same for programs: which take lies from which sample (offsetSamples, at
      ${session.sampleRateHz} Hz), with which gain and pan.
   5. ${PAYLOAD_HISTORY} is a zip file with the history of the voices as JSON: chains with all versions, mics, curves.
+  6. ${PAYLOAD_BOUNCES}/ and ${PAYLOAD_DELIVERIES}/, where they are there, have what went out before, each in a folder
+     as it was, with its own manifest.json.
 `

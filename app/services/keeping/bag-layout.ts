@@ -3,6 +3,9 @@
 /** Takes, byte for byte, each named by the first digits of its hash and its name. */
 export const PAYLOAD_TAKES = 'data/takes'
 export const PAYLOAD_STEMS = 'data/stems'
+/** Bounces and deliveries that went out, each in a folder of its own. */
+export const PAYLOAD_BOUNCES = 'data/bounces'
+export const PAYLOAD_DELIVERIES = 'data/deliveries'
 export const PAYLOAD_HISTORY = 'data/voice-history.zip'
 export const PAYLOAD_SESSION = 'data/session.json'
 /** The recall sheet, a page that needs nothing else. */

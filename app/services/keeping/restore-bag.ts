@@ -15,10 +15,11 @@ import { MANIFEST_FILE } from '../bounces/delivery-folder.ts'
 import { verifyBounce } from '../bounces/verify.ts'
 import { mergeHistory } from '../history/merge-history.ts'
 import { readHistory } from '../history/read-history.ts'
-import { catalogueRoot, keptPath, locateTakes, placesOfTake } from '../takes/take-files.ts'
+import { catalogueRoot, keptPath, locateTakes, placesIn } from '../takes/take-files.ts'
 import type { Workplace } from '../workplace.ts'
 import { type CheckedBag, validateBag } from './bag-folder.ts'
 import { PAYLOAD_HISTORY, PAYLOAD_STEMS, PAYLOAD_TAKES } from './bag-layout.ts'
+import { outputsInBag, restoreOutputs } from './restore-outputs.ts'
 
 /** Shares of the progress: checking the archive, copying takes; the rest is verifying the stems. */
 const CHECK_SHARE = 0.3
@@ -51,6 +52,10 @@ export async function restoreBag(
   const uuid = sessionOf(checked, bag)
   const history = await readHistory(await readFile(join(bag, PAYLOAD_HISTORY)), join(bag, PAYLOAD_HISTORY))
   const archived = checked.payload.filter(({ path }) => path.startsWith(`${PAYLOAD_TAKES}/`))
+  const outputBytes = [...outputsInBag(checked.payload).values()]
+    .flat()
+    .reduce((sum, { path }) => sum + (checked.files.find((file) => file.path === path)?.sizeBytes ?? 0), 0)
+  await refuseFullDisk(root, outputBytes, 'bounces and deliveries')
   const placed = await copyTakes(workplace, { bag, folder, archived, checked }, context)
 
   mergeHistory(workplace, history, answers)
@@ -80,9 +85,19 @@ export async function restoreBag(
       now(),
     )
   })
+  const outputs = await restoreOutputs(
+    catalogue,
+    sessionId,
+    { bag, payload: checked.payload },
+    context.signal,
+  )
   workplace.emit('catalogueChanged', { subjects: ['takes', 'stack', 'sessions', 'ledger'] })
   const verified = await verifyStems(workplace, bag, context)
-  return { sessionId, copied: placed.size, there: archived.length - placed.size, ...verified }
+  return {
+    ...{ sessionId, copied: placed.size, there: archived.length - placed.size, ...verified },
+    outputs: outputs.copied,
+    remarks: [...outputs.remarks],
+  }
 }
 
 function sessionOf({ info }: CheckedBag, bag: string): string {
@@ -119,7 +134,7 @@ async function copyTakes(
   if (wanted.length === 0) return placed
   ensureFolder(folder)
   const total = wanted.reduce((sum, { path }) => sum + (sizeOf.get(path) ?? 0), 0)
-  await refuseFullDisk(folder, total)
+  await refuseFullDisk(folder, total, 'takes')
   const unfinished = createNewFolder(folder)
   try {
     let done = 0
@@ -171,13 +186,13 @@ async function findName(
   )
 }
 
-async function refuseFullDisk(folder: string, bytes: number): Promise<void> {
+async function refuseFullDisk(folder: string, bytes: number, what: string): Promise<void> {
   const { bavail, bsize } = await statfs(folder)
   const free = bavail * bsize
   if (free >= bytes * ROOM_FACTOR) return
   throw new Failure(
     'disk-full',
-    `The takes need ${Math.ceil((bytes * ROOM_FACTOR) / 1e6)} MB, and the disk of ${folder} has ${Math.floor(free / 1e6)} MB free; free some space or choose another folder. Nothing was restored.`,
+    `The ${what} need ${Math.ceil((bytes * ROOM_FACTOR) / 1e6)} MB, and the disk of ${folder} has ${Math.floor(free / 1e6)} MB free; free some space or choose another folder. Nothing was restored.`,
     { path: folder, bytes, free },
   )
 }
@@ -189,7 +204,6 @@ async function verifyStems(
 ): Promise<Pick<RestoreOutcome, 'same' | 'differing'>> {
   const manifest = join(bag, PAYLOAD_STEMS, MANIFEST_FILE)
   if (!existsSync(manifest)) return { same: [], differing: [] }
-  const root = catalogueRoot(catalogue.path)
   const { same, differing, unverified } = await verifyBounce(
     pool,
     manifest,
@@ -198,10 +212,7 @@ async function verifyStems(
       report: (fraction, doing) =>
         report(CHECK_SHARE + COPY_SHARE + (1 - CHECK_SHARE - COPY_SHARE) * fraction, doing),
     },
-    (sha256) => {
-      const take = catalogue.takes.findBySha256(sha256)
-      return take === undefined ? [] : placesOfTake(root, take)
-    },
+    placesIn(catalogue),
   )
   return { same, differing: [...differing, ...unverified] }
 }

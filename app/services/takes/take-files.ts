@@ -1,6 +1,7 @@
 // Finds the file of a take, or a copy of it, and makes it readable with random access.
 
 import { dirname, isAbsolute, relative, resolve } from 'node:path'
+import type { Catalogue } from '../../../db/catalogue.ts'
 import { isFlac } from '../../audio/open-take-file.ts'
 import { findWorkingCopy } from '../../audio/working-copy.ts'
 import type { TakeAbsence } from '../../contract/entities.ts'
@@ -50,6 +51,14 @@ export interface TakePlacesNow<T extends LocatedTake = LocatedTake> {
 /** Every path at which a take's file or a copy of it was seen, absolute and in the order in which they are tried. */
 export const placesOfTake = (root: string, { path, copies = [] }: LocatedTake): string[] =>
   [path, ...copies].map((one) => resolve(root, one))
+
+/** For a hash: every path at which the catalogue has seen the take. */
+export const placesIn =
+  (catalogue: Catalogue) =>
+  (sha256: string): string[] => {
+    const take = catalogue.takes.findBySha256(sha256)
+    return take === undefined ? [] : placesOfTake(catalogueRoot(catalogue.path), take)
+  }
 
 /** @param isBrief see VerifiedFiles */
 export async function locateTakes<T extends LocatedTake>(

@@ -10,8 +10,15 @@ import { readStored } from '../stored-json.ts'
 export type NewDelivery = Pick<
   DeliveryRecord,
   'sessionId' | 'number' | 'folder' | 'manifestSha256' | 'files' | 'bytes' | 'changes'
-> & { readonly madeFrom: DeliverySource }
+> & {
+  readonly madeFrom: DeliverySource
+  /** Whether `madeFrom` has the row numbers of another catalogue. */
+  readonly isForeign: boolean
+}
 export type DeliveryQueries = ReturnType<typeof deliveryQueries>
+
+/** As it is exchanged: without where its folder is here. */
+type WholeDelivery = Omit<NewDelivery, 'sessionId' | 'isForeign'> & { readonly createdAt: string }
 
 type Stored = Omit<DeliveryRecord, 'changes'> & { readonly changes: string }
 
@@ -30,38 +37,64 @@ const recordOf = (row: Stored): DeliveryRecord => ({
 })
 
 export function deliveryQueries(db: Database) {
-  const ofSession = db.prepare<[number], Stored>(`${SELECT} WHERE session_id = ? ORDER BY number DESC`)
+  const ofSession = db.prepare<[number], Stored>(
+    `${SELECT} WHERE session_id = ? ORDER BY number DESC, deliveries.created_at DESC, deliveries.id DESC`,
+  )
   const one = db.prepare<[number], Stored>(`${SELECT} WHERE deliveries.id = ?`)
-  const newest = db.prepare<[number], { id: number; number: number; madeFrom: string }>(
-    `SELECT id, number, made_from AS madeFrom FROM deliveries WHERE session_id = ? ORDER BY number DESC LIMIT 1`,
+  const newest = db.prepare<[number], { id: number; number: number; madeFrom: string; isForeign: 0 | 1 }>(
+    `SELECT id, number, made_from AS madeFrom, is_foreign AS isForeign FROM deliveries WHERE session_id = ?
+     ORDER BY number DESC, created_at DESC, id DESC LIMIT 1`,
+  )
+  const whole = db.prepare<
+    [number],
+    { id: number; madeFrom: string; changes: string } & Omit<WholeDelivery, 'madeFrom' | 'changes'>
+  >(
+    `SELECT id, number, folder, manifest_sha256 AS manifestSha256, files, bytes, made_from AS madeFrom, changes,
+       created_at AS createdAt
+     FROM deliveries WHERE session_id = ? ORDER BY number, id`,
   )
   const add = db.prepare<
-    [Omit<NewDelivery, 'madeFrom' | 'changes'> & { madeFrom: string; changes: string; at: string }]
+    [
+      Omit<NewDelivery, 'madeFrom' | 'changes' | 'isForeign'> & {
+        madeFrom: string
+        changes: string
+        isForeign: 0 | 1
+        at: string
+      },
+    ]
   >(
     `INSERT INTO deliveries
-       (session_id, number, folder, manifest_sha256, files, bytes, made_from, changes, created_at)
-       VALUES (@sessionId, @number, @folder, @manifestSha256, @files, @bytes, @madeFrom, @changes, @at)`,
+       (session_id, number, folder, manifest_sha256, files, bytes, made_from, changes, is_foreign,
+        created_at)
+       VALUES (@sessionId, @number, @folder, @manifestSha256, @files, @bytes, @madeFrom, @changes, @isForeign, @at)`,
   )
 
   return {
     /** Newest first. */
     listOfSession: (sessionId: number): DeliveryRecord[] => ofSession.all(sessionId).map(recordOf),
     /** The newest delivery of a session: its number, and what it was made from. */
-    latestSource(
-      sessionId: number,
-    ): { readonly number: number; readonly madeFrom: DeliverySource } | undefined {
+    latestSource(sessionId: number): Pick<NewDelivery, 'number' | 'madeFrom' | 'isForeign'> | undefined {
       const row = newest.get(sessionId)
       if (row === undefined) return undefined
       return {
         number: row.number,
+        isForeign: row.isForeign === 1,
         madeFrom: readStored(DeliverySource, row.madeFrom, `what delivery ${row.id} was made from`),
       }
     },
-    insert({ madeFrom, changes, ...fields }: NewDelivery, at: string): DeliveryRecord {
+    /** With what they were made from, in the order of their numbers. */
+    listWhole: (sessionId: number): WholeDelivery[] =>
+      whole.all(sessionId).map(({ id, madeFrom, changes, ...fields }) => ({
+        ...fields,
+        madeFrom: readStored(DeliverySource, madeFrom, `what delivery ${id} was made from`),
+        changes: readStored(DeliveryRecord.shape.changes, changes, `the changes of delivery ${id}`),
+      })),
+    insert({ madeFrom, changes, isForeign, ...fields }: NewDelivery, at: string): DeliveryRecord {
       const id = insertedId(add, {
         ...fields,
         madeFrom: JSON.stringify(madeFrom),
         changes: JSON.stringify(changes),
+        isForeign: isForeign ? 1 : 0,
         at,
       })
       return recordOf(found(one.get(id), 'delivery', id))

@@ -5,7 +5,7 @@ import { type Command, InvalidArgumentError } from 'commander'
 import { Id } from '../../../contract/entities.ts'
 import { archiveSession } from '../../../services/keeping/archive-session.ts'
 import { withExistingWorkplace } from '../../../services/with-workplace.ts'
-import { countOf } from '../../../words/numbers.ts'
+import { archivedWords } from '../../../words/archives.ts'
 import { createCallContext, printResult, say } from '../talk.ts'
 
 interface ArchiveOptions {
@@ -27,19 +27,10 @@ export function addArchiveVerb(program: Command): void {
       const outcome = await withExistingWorkplace(catalogue, (workplace) =>
         archiveSession(workplace, { sessionId: session, folder: resolve(out) }, createCallContext()),
       )
-      const { bag, takes, stems, newBytes, linkedBytes, copies, remarks } = outcome
-      for (const remark of remarks) say(remark)
-      say(
-        `${countOf(takes, 'take')} and ${countOf(stems, 'stem')}: ${inMegabytes(newBytes)} new, ${inMegabytes(linkedBytes)} shared with older archives.`,
-      )
-      say(
-        `Each take is in at least ${countOf(copies, 'file', 'files')} of its own; files that archives share count once.`,
-      )
-      printResult(json, outcome, [bag])
+      for (const sentence of archivedWords(outcome)) say(sentence)
+      printResult(json, outcome, [outcome.bag])
     })
 }
-
-const inMegabytes = (bytes: number): string => `${(bytes / 1e6).toFixed(1)} MB`
 
 function sessionId(text: string): number {
   const id = Id.safeParse(Number(text))

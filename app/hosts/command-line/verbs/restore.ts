@@ -5,7 +5,7 @@ import { type Command, InvalidArgumentError } from 'commander'
 import { HistoryAnswers } from '../../../contract/exchange/merge.ts'
 import { restoreBag } from '../../../services/keeping/restore-bag.ts'
 import { withWorkplace } from '../../../services/with-workplace.ts'
-import { countOf } from '../../../words/numbers.ts'
+import { restoredWords } from '../../../words/archives.ts'
 import { DIFFERS } from '../exit-status.ts'
 import { createCallContext, printResult, say } from '../talk.ts'
 
@@ -38,10 +38,8 @@ export function addRestoreVerb(program: Command): void {
           createCallContext(),
         ),
       )
-      const { sessionId, copied, there, same, differing } = outcome
-      say(
-        `${countOf(copied, 'take')} copied, ${there} there already; ${countOf(same.length, 'stem')} render to the same bytes.`,
-      )
+      const { sessionId, differing } = outcome
+      for (const sentence of restoredWords({ ...outcome, differing: [] })) say(sentence)
       printResult(json, outcome, [
         `session ${sessionId}`,
         ...differing.map(({ stem, reason }) => `differing  ${stem}: ${reason}`),
