@@ -56,6 +56,11 @@ export const MatchGains = z.object({
   differenceLu: z.number().nullable(),
   dryDb: z.number(),
   processedDb: z.number(),
+  /**
+   * Gain for processed minus dry, both matched, towards their loudness; null where nothing is active or the two are
+   * the same.
+   */
+  changeDb: z.number().nullable(),
   activeSeconds: z.number(),
 })
 export type MatchGains = z.infer<typeof MatchGains>
