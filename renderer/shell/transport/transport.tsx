@@ -144,12 +144,7 @@ export function Transport() {
           <ToggleButton id="processed" className="transport-side">
             {sides.processed}
           </ToggleButton>
-          <ToggleButton
-            id="change"
-            className="transport-side"
-            {...namingKeys(ariaKeysOf('change'))}
-            aria-label={`Difference of ${sides.dry.toLowerCase()} and ${sides.processed.toLowerCase()}`}
-          >
+          <ToggleButton id="change" className="transport-side" {...namingKeys(ariaKeysOf('change'))}>
             Difference
           </ToggleButton>
         </ToggleButtonGroup>
