@@ -16,6 +16,9 @@ export const PlaybackTarget = z.discriminatedUnion('kind', [
 ])
 export type PlaybackTarget = z.infer<typeof PlaybackTarget>
 
+/** The most that a draft is lowered by for listening; no chain makes a voice louder by more. */
+export const MAX_LOWER_DB = 120
+
 /** The target of a playback and the stages it plays through. */
 export const PlaybackSource = z.object({
   target: PlaybackTarget,
@@ -29,6 +32,8 @@ export const PlaybackSource = z.object({
     .object({ fromStage: z.int().min(0), toStage: z.int().min(0) })
     .nullable()
     .default(null),
+  /** Only for a take with a draft: lowers it behind its stages, so that drafts can be heard equally loud. */
+  lowerDb: z.number().min(0).max(MAX_LOWER_DB).default(0),
   /**
    * Only for a stack or a group: the layers that are heard, also those that are muted; null for all that are
    * not muted. For listening only; no bounce knows of it.
@@ -56,6 +61,11 @@ export const MatchGains = z.object({
   differenceLu: z.number().nullable(),
   dryDb: z.number(),
   processedDb: z.number(),
+  /**
+   * Gain for processed minus dry, both matched, towards their loudness; null where nothing is active or the two are
+   * the same.
+   */
+  changeDb: z.number().nullable(),
   activeSeconds: z.number(),
 })
 export type MatchGains = z.infer<typeof MatchGains>

@@ -62,12 +62,20 @@ const createEngine = (
     inherited,
   )
 
+/** The answer where nothing has been measured. */
+const NO_MATCH: MatchResult = {
+  differenceLu: null,
+  dryDb: 0,
+  processedDb: 0,
+  changeDb: null,
+  activeSeconds: 0,
+}
+
 const closePlayback = (playbackId: string): void => {
   const playback = playbacks.get(playbackId)
   if (playback === undefined) return
   playbacks.delete(playbackId)
-  for (const { resolve } of playback.waiting)
-    resolve({ differenceLu: null, dryDb: 0, processedDb: 0, activeSeconds: 0 })
+  for (const { resolve } of playback.waiting) resolve(NO_MATCH)
   playback.engine.close()
 }
 
@@ -77,7 +85,7 @@ const answerMatches = (playback: OpenPlayback): void => {
     const result = playback.engine.match(question.fromFrame, question.toFrame)
     const isEnough = playback.hasScouted || playback.engine.scoutedTo >= question.toFrame
     if (!isEnough && (result === null || result.activeSeconds < question.maxSeconds)) return true
-    resolve(result ?? { differenceLu: null, dryDb: 0, processedDb: 0, activeSeconds: 0 })
+    resolve(result ?? NO_MATCH)
     return false
   })
 }

@@ -58,6 +58,11 @@ export const KEY_ACTS = {
     strokes: [{ key: 'Home' }],
   },
   sides: { group: 'everywhere', does: 'Dry / processed', strokes: [{ key: 'd' }] },
+  change: {
+    group: 'everywhere',
+    does: 'Only what processing changes, at equal loudness',
+    strokes: [{ key: 'd', shift: true }],
+  },
   loop: { group: 'everywhere', does: 'Loop on and off', strokes: [{ key: 'l' }] },
   mono: { group: 'everywhere', does: 'Listen in mono', strokes: [{ key: 'm', shift: true }] },
   intake: { group: 'everywhere', does: 'Go to Intake', strokes: [{ key: '1' }] },

@@ -37,7 +37,7 @@ export const isSameTarget = (a: PlaybackTarget, b: PlaybackTarget): boolean =>
 export function sourceOf(target: PlaybackTarget): PlaybackSource {
   const tried = readTried()
   if (target.kind === 'take' && tried?.takeId === target.takeId) {
-    return { target, draft: { groupId: null, stages: tried.stages } }
+    return { target, draft: { groupId: null, stages: tried.stages }, lowerDb: tried.lowerDb }
   }
   const draft = readHeardDraft()
   if (draft === null) return { target, draft: null }

@@ -24,8 +24,8 @@ import { createLoudnessMatch } from './loudness-match.ts'
 import { fetchPlaybackSpan } from './playback-span.ts'
 import { framesAhead, GAIN, WORD } from './ring.ts'
 
-/** Which side of the playback is heard. */
-export type Side = 'dry' | 'processed'
+/** Which side of the playback is heard; `change` is processed less dry, both at equal loudness. */
+export type Side = 'dry' | 'processed' | 'change'
 
 /** Initial listening level in dB. */
 const FIRST_LEVEL_DB = -20
@@ -98,7 +98,10 @@ function applyGains(): void {
   const { gains } = output.ring
   gains[GAIN.level] = levelDb <= LOWEST_LEVEL_DB ? 0 : gainOf(levelDb)
   gains[GAIN.mono] = isMono ? 1 : 0
-  gains[GAIN.mix] = side === 'processed' ? 1 : 0
+  // Under the change, mix stays where it was, so that going back is one fade.
+  if (side !== 'change') gains[GAIN.mix] = side === 'processed' ? 1 : 0
+  gains[GAIN.change] = side === 'change' ? 1 : 0
+  gains[GAIN.changeLift] = gainOf(match?.changeDb ?? 0)
   gains[GAIN.matchDry] = gainOf(match?.dryDb ?? 0)
   gains[GAIN.matchProcessed] = gainOf(match?.processedDb ?? 0)
 }

@@ -1,7 +1,7 @@
-// The audio thread's side of the ring: reads it, mixes dry and processed at matched loudness, folds to
-// mono if asked, applies the listening level and the ceiling, and fades at start, stop and underruns to
-// avoid clicks. The meter reads the chosen side before match and level, so that its figures are those of a
-// bounce. Nothing here allocates while it runs.
+// The audio thread's side of the ring: reads it, mixes dry and processed at matched loudness or subtracts
+// them, folds to mono if asked, applies the listening level and the ceiling, and fades at start, stop and
+// underruns to avoid clicks. The meter reads the chosen side before match and level, so that its figures are
+// those of a bounce; of the difference it reads what is left after the match. Nothing here allocates while it runs.
 
 import { createCeilingGuard } from './ceiling-guard.ts'
 import { createLiveMeter } from './live-meter.ts'
@@ -52,6 +52,8 @@ export function createRingPlayer(ring: Ring, sampleRateHz: number): RingPlayer {
   let matchDry = gains[GAIN.matchDry]
   let matchProcessed = gains[GAIN.matchProcessed]
   let mono = gains[GAIN.mono]
+  let change = gains[GAIN.change]
+  let changeLift = gains[GAIN.changeLift]
 
   return {
     process(left, right) {
@@ -81,6 +83,8 @@ export function createRingPlayer(ring: Ring, sampleRateHz: number): RingPlayer {
           mix = gains[GAIN.mix]
           matchDry = gains[GAIN.matchDry]
           matchProcessed = gains[GAIN.matchProcessed]
+          change = gains[GAIN.change]
+          changeLift = gains[GAIN.changeLift]
         }
         return 0
       }
@@ -95,6 +99,8 @@ export function createRingPlayer(ring: Ring, sampleRateHz: number): RingPlayer {
       const matchDryAim = gains[GAIN.matchDry]
       const matchProcessedAim = gains[GAIN.matchProcessed]
       const monoAim = gains[GAIN.mono]
+      const changeAim = gains[GAIN.change]
+      const changeLiftAim = gains[GAIN.changeLift]
       const read = Atomics.load(words, WORD.read)
       const count = Math.min(frames, ahead)
       for (let i = 0; i < count; i++) {
@@ -108,16 +114,20 @@ export function createRingPlayer(ring: Ring, sampleRateHz: number): RingPlayer {
         mix += pace * (mixAim - mix)
         matchDry += pace * (matchDryAim - matchDry)
         matchProcessed += pace * (matchProcessedAim - matchProcessed)
+        change += pace * (changeAim - change)
+        changeLift += pace * (changeLiftAim - changeLift)
         const place = (read + i) & mask
         const gain = level * (presence / fadeFrames)
-        const dryGain = gain * matchDry * (1 - mix)
-        const processedGain = gain * matchProcessed * mix
+        const dryGain = gain * matchDry * ((1 - change) * (1 - mix) - change * changeLift)
+        const processedGain = gain * matchProcessed * ((1 - change) * mix + change * changeLift)
         const l = dryGain * dryLeft[place] + processedGain * processedLeft[place]
         const r = dryGain * dryRight[place] + processedGain * processedRight[place]
         left[i] = l + mono * 0.5 * (r - l)
         right[i] = r + mono * 0.5 * (l - r)
-        const meterLeft = (1 - mix) * dryLeft[place] + mix * processedLeft[place]
-        const meterRight = (1 - mix) * dryRight[place] + mix * processedRight[place]
+        const meteredDry = (1 - change) * (1 - mix) - change * matchDry
+        const meteredProcessed = (1 - change) * mix + change * matchProcessed
+        const meterLeft = meteredDry * dryLeft[place] + meteredProcessed * processedLeft[place]
+        const meterRight = meteredDry * dryRight[place] + meteredProcessed * processedRight[place]
         const slot = i % METERED_FRAMES
         metered[0][slot] = meterLeft + mono * 0.5 * (meterRight - meterLeft)
         metered[1][slot] = meterRight + mono * 0.5 * (meterLeft - meterRight)
@@ -132,6 +142,8 @@ export function createRingPlayer(ring: Ring, sampleRateHz: number): RingPlayer {
       if (Math.abs(levelAim - level) < 1e-6) level = levelAim
       if (Math.abs(mixAim - mix) < 1e-6) mix = mixAim
       if (Math.abs(monoAim - mono) < 1e-6) mono = monoAim
+      if (Math.abs(changeAim - change) < 1e-6) change = changeAim
+      if (Math.abs(changeLiftAim - changeLift) < 1e-6) changeLift = changeLiftAim
       if (Math.abs(matchDryAim - matchDry) < 1e-6) matchDry = matchDryAim
       if (Math.abs(matchProcessedAim - matchProcessed) < 1e-6) matchProcessed = matchProcessedAim
       guard.process(left, right)

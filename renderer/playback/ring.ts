@@ -45,10 +45,14 @@ export const GAIN = {
   matchProcessed: 3,
   /** 0 stereo, 1 both sides as their mean. */
   mono: 4,
+  /** 1 for what processing changes: matched processed less matched dry, in place of either. */
+  change: 5,
+  /** On top of the match, for the change alone. */
+  changeLift: 6,
 } as const
 
 const WORDS = 8
-const GAINS = 5
+const GAINS = 7
 const HEAD_BYTES = (WORDS + GAINS + METERS) * 4
 
 /** Views of the shared memory. */

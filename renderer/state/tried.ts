@@ -8,6 +8,8 @@ import type { ChainStages } from '../../app/contract/chain-document.ts'
 export interface Tried {
   readonly takeId: number
   readonly stages: ChainStages
+  /** Lowers what is heard behind the stages. */
+  readonly lowerDb: number
 }
 
 const store = createStore<{ readonly tried: Tried | null }>()(() => ({ tried: null }))

@@ -24,6 +24,7 @@ const STATE_AND_BELOW = [
 const PANELS = [
   'archive',
   'bounce',
+  'by-ear',
   'delivery',
   'mic',
   'missing',
@@ -112,6 +113,7 @@ export const ROWS: readonly Row[] = [
   { path: 'renderer/waveform', imports: [...STATE_AND_BELOW], node: false },
   { path: 'renderer/playback', imports: [...STATE_AND_BELOW], node: false },
   { path: 'renderer/panels/archive', imports: [...PANELS_AND_BELOW], node: false },
+  { path: 'renderer/panels/by-ear', imports: [...PANELS_AND_BELOW], node: false },
   { path: 'renderer/panels/bounce', imports: [...PANELS_AND_BELOW], node: false },
   { path: 'renderer/panels/delivery', imports: [...PANELS_AND_BELOW], node: false },
   { path: 'renderer/panels/missing', imports: [...PANELS_AND_BELOW], node: false },

@@ -110,6 +110,22 @@ describe.skipIf(!haveMaterial(CHROMIUM, CLIP))('Chain', () => {
     expect(complaints).toEqual([])
   })
 
+  it('plays only what a stage changes, at equal loudness, and says by how much it is raised', async () => {
+    const { page, complaints, picture } = await openChain()
+    await headOf(page, 'Tone').click()
+    await page.keyboard.press('s')
+    await page.getByText(/^(before|after) lowered|are equally loud/).waitFor()
+    await page.keyboard.press('Shift+D')
+    expect(await page.getByRole('radio', { name: 'Difference' }).isChecked()).toBe(true)
+    await page
+      .getByText(/only what differs between before and after at equal loudness, raised \d+\.\d.dB/)
+      .waitFor()
+    await picture('chain-difference')
+    await page.keyboard.press('Shift+D')
+    expect(await page.getByRole('radio', { name: 'After' }).isChecked()).toBe(true)
+    expect(complaints).toEqual([])
+  })
+
   it('names the marks of tone bands by what they do; N adds one, arrows set it, Delete removes it', async () => {
     const { page, complaints } = await openChain()
     const marks = async (): Promise<string[]> =>

@@ -72,6 +72,7 @@ export const VIEWS: readonly (readonly [name: string, open: Open])[] = [
   ['adding a stage', press('Add stage')],
   ['saving a chain', saveChanged],
   ['comparing versions', inMenu('More for this chain', 'Compare versions')],
+  ['comparing by ear', inMenu('More for this chain', 'Compare by ear')],
   ['voice', inMenu('More for this chain', /voice/i)],
   ['soundcheck', tab('Soundcheck')],
   ['findings', (page) => page.getByRole('tab', { name: /^Take check|^Findings/ }).click()],

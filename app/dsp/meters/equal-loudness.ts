@@ -3,7 +3,7 @@
 // the dry signal: gating each side by itself picks different blocks before and
 // after compression and misses by half a LU or more.
 
-import { dbFromPower } from '../maths/decibels.ts'
+import { dbFromPower, gainFromDb } from '../maths/decibels.ts'
 import { GrowingDoubles } from '../maths/growing-doubles.ts'
 import type { Channels } from '../stage.ts'
 import { createKWeightedEnergy } from './k-weighting.ts'
@@ -100,6 +100,50 @@ export function loudnessDifferenceDb(
 /** Gains that make both sides equally loud by lowering the louder one; neither is ever raised. */
 export function matchGainsDb(differenceDb: number): { readonly dryDb: number; readonly wetDb: number } {
   return { dryDb: Math.min(0, differenceDb), wetDb: Math.min(0, -differenceDb) }
+}
+
+/** The difference of both sides is raised by so much at most, so that the noise under a small one stays low. */
+const MAX_CHANGE_LIFT_DB = 24
+/** What is left of powers that cancel to this share is rounding. */
+const CANCELLED_SHARE = 1e-13
+
+/**
+ * Gain in dB for wet minus dry, both at equal loudness, that makes it as loud as they are over the blocks where
+ * dry is active. No block gets louder than the loudest of dry, so that what is removed from single sounds does
+ * not hurt. The power of a sum gives the product of its parts: |a + b|² = |a|² + |b|² + 2ab.
+ * @param sumPowers of dry plus wet, block by block as the others
+ * @returns null where nothing is active, or where the two differ by nothing but their level
+ */
+export function changeGainDb(
+  dryPowers: Float64Array,
+  wetPowers: Float64Array,
+  sumPowers: Float64Array,
+  fromBlock: number,
+  toBlock: number,
+): number | null {
+  const differenceDb = loudnessDifferenceDb(dryPowers, wetPowers, fromBlock, toBlock)
+  if (differenceDb === null) return null
+  const end = Math.min(toBlock, dryPowers.length, wetPowers.length, sumPowers.length)
+  const active = activeBlocks(dryPowers.subarray(fromBlock, end))
+  const wetGain = gainFromDb(-differenceDb)
+  let dry = 0
+  let change = 0
+  let loudestDry = 0
+  let loudestChange = 0
+  for (let block = fromBlock; block < end; block++) {
+    const wet = wetGain ** 2 * wetPowers[block]
+    const product = (wetGain * (sumPowers[block] - dryPowers[block] - wetPowers[block])) / 2
+    const cancelled = CANCELLED_SHARE * (wet + dryPowers[block])
+    const left = wet + dryPowers[block] - 2 * product
+    const power = left > cancelled ? left : 0
+    loudestDry = Math.max(loudestDry, dryPowers[block])
+    loudestChange = Math.max(loudestChange, power)
+    if (active[block - fromBlock] === 0) continue
+    dry += dryPowers[block]
+    change += power
+  }
+  if (change === 0) return null
+  return Math.min(MAX_CHANGE_LIFT_DB, dbFromPower(dry / change), dbFromPower(loudestDry / loudestChange))
 }
 
 /** Loudness of the marked blocks in LUFS (BS.1770-5 Annex 1 eq. 2, without further gating); null where there is none. */

@@ -7,6 +7,7 @@ import type { PlannedLayer, RenderPlan } from '../../contract/render-plan.ts'
 import {
   activeBlocks,
   BLOCKS_PER_SECOND,
+  changeGainDb,
   createBlockPowers,
   loudnessDifferenceDb,
   matchGainsDb,
@@ -55,6 +56,8 @@ export interface MatchResult {
   readonly differenceLu: number | null
   readonly dryDb: number
   readonly processedDb: number
+  /** Gain for processed less dry, both matched, towards their loudness; null where they are the same. */
+  readonly changeDb: number | null
   readonly activeSeconds: number
 }
 
@@ -123,6 +126,8 @@ export function createPlaybackEngine(
 
   const dryPowers = createBlockPowers({ sampleRateHz: plan.sampleRateHz, channels: 2 })
   const processedPowers = createBlockPowers({ sampleRateHz: plan.sampleRateHz, channels: 2 })
+  const sumPowers = createBlockPowers({ sampleRateHz: plan.sampleRateHz, channels: 2 })
+  const both = [new Float64Array(BLOCK_FRAMES), new Float64Array(BLOCK_FRAMES)]
 
   const startScout = (): Pass => {
     const pass = createPass(listening, open)
@@ -141,6 +146,8 @@ export function createPlaybackEngine(
       scouting.render(frames)
       dryPowers.add(scouting.dry, frames)
       processedPowers.add(scouting.processed, frames)
+      addUp(scouting, frames, both)
+      sumPowers.add(both, frames)
       done += frames
     }
     return scouting.position < endFrame
@@ -204,10 +211,21 @@ export function createPlaybackEngine(
       const differenceLu = loudnessDifferenceDb(dry, processed, first, last)
       const { dryDb, wetDb } = differenceLu === null ? { dryDb: 0, wetDb: 0 } : matchGainsDb(differenceLu)
       const active = activeBlocks(dry.subarray(first, last)).reduce((sum, isActive) => sum + isActive, 0)
-      return { differenceLu, dryDb, processedDb: wetDb, activeSeconds: active / BLOCKS_PER_SECOND }
+      const changeDb = changeGainDb(dry, processed, sumPowers.powers(), first, last)
+      return { differenceLu, dryDb, processedDb: wetDb, changeDb, activeSeconds: active / BLOCKS_PER_SECOND }
     },
     states: () => [...near, ...checkpoints, ...recent].slice(-MAX_NEAR_STATES),
     close: closeTakes,
+  }
+}
+
+/** Dry plus processed of each channel. */
+function addUp({ dry, processed }: Pass, frames: number, into: readonly Float64Array[]): void {
+  for (let c = 0; c < into.length; c++) {
+    const sum = into[c]
+    const a = dry[c]
+    const b = processed[c]
+    for (let i = 0; i < frames; i++) sum[i] = a[i] + b[i]
   }
 }
 

@@ -94,7 +94,7 @@ export function playbackHandlers(workplace: Workplace): Pick<Handlers, PlaybackA
 
 async function resolveSource(
   { catalogue, fitter, verifiedFiles }: Workplace,
-  { target, draft, compare, solo }: ParsedPlaybackSource,
+  { target, draft, compare, lowerDb, solo }: ParsedPlaybackSource,
 ): Promise<Resolved> {
   const root = catalogueRoot(catalogue.path)
   if (target.kind === 'take') {
@@ -106,7 +106,7 @@ async function resolveSource(
     if (absent.length > 0) throw absentFailure(absent[0])
     return {
       listening: {
-        plan: planThrough(compare?.toStage ?? stages.length),
+        plan: lowered(planThrough(compare?.toStage ?? stages.length), lowerDb),
         heard: { kind: 'stack' },
         comparedWith: compare && planThrough(compare.fromStage),
       },
@@ -146,6 +146,12 @@ async function resolveSource(
     takes: found,
   }
 }
+
+/** Behind the chains, so that no stage works differently. */
+const lowered = (plan: RenderPlan, byDb: number): RenderPlan => ({
+  ...plan,
+  groups: plan.groups.map((group) => ({ ...group, gainDb: group.gainDb - byDb })),
+})
 
 /** What solo lets through, muted or not. */
 const soloedLayers = (layers: readonly Layer[], soloed: readonly number[]): Layer[] =>

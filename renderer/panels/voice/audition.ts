@@ -14,9 +14,12 @@ const isHeard = (takeId: number): boolean => {
 const targetOf = (take: Take, sampleRateHz: number) =>
   ({ kind: 'take', takeId: take.id, sampleRateHz }) as const
 
-/** Plays the take with these stages. If it is already playing, they fade in without a restart. */
-export function audition(take: Take, sampleRateHz: number, stages: ChainStages): void {
-  setTried({ takeId: take.id, stages })
+/**
+ * Plays the take with these stages. If it is already playing, they fade in without a restart.
+ * @param lowerDb lowers it behind the stages
+ */
+export function audition(take: Take, sampleRateHz: number, stages: ChainStages, lowerDb = 0): void {
+  setTried({ takeId: take.id, stages, lowerDb })
   const source = sourceOf(targetOf(take, sampleRateHz))
   player.setSide('processed')
   if (isHeard(take.id) && readPlayer().status === 'playing') void player.retune(source)

@@ -13,6 +13,7 @@ import { isOverlaid } from '../../keys/key-target.ts'
 import { useKeyDown } from '../../keys/use-key-down.ts'
 import { BounceDialog } from '../../panels/bounce/bounce-dialog.tsx'
 import { useMixKey } from '../../panels/bounce/use-mix-key.ts'
+import { ByEarDialog } from '../../panels/by-ear/by-ear-dialog.tsx'
 import { SaveDialog, setOnOwner } from '../../panels/save-chain/save-dialog.tsx'
 import { Button } from '../../parts/button.tsx'
 import { Select } from '../../parts/fields/select.tsx'
@@ -37,7 +38,7 @@ const openVersion = (owner: ChainOwner, version: ChainVersion): void =>
 export function ChainHead({ owned, draft }: { owned: OwnedChain; draft: ChainDraft }) {
   const { contents, owner, group, takes, take, voice } = owned
   const { version } = draft
-  const [dialog, setDialog] = useState<'save' | 'compare' | 'bounce' | null>(null)
+  const [dialog, setDialog] = useState<'save' | 'compare' | 'ear' | 'bounce' | null>(null)
   const filePicker = useRef<HTMLInputElement>(null)
   const chains = useQuery({ ...chainsQuery(voice?.id), enabled: voice !== null }).data ?? []
   const kept =
@@ -75,7 +76,7 @@ export function ChainHead({ owned, draft }: { owned: OwnedChain; draft: ChainDra
     }
   }
   const act = (key: string | number): void => {
-    if (key === 'compare') setDialog('compare')
+    if (key === 'compare' || key === 'ear') setDialog(key)
     else if (key === 'import') filePicker.current?.click()
     else if (key === 'export') {
       const name = version === null ? `${owner.name} chain` : `${version.chainName} ${version.number}`
@@ -190,10 +191,14 @@ export function ChainHead({ owned, draft }: { owned: OwnedChain; draft: ChainDra
                 disabledKeys={[
                   ...(versions.length === 0 ? ['compare'] : []),
                   ...(take === null ? ['voice'] : []),
+                  ...(take === null || voice === null ? ['ear'] : []),
                 ]}
               >
                 <MenuItem className="list-item" id="compare">
                   Compare versions
+                </MenuItem>
+                <MenuItem className="list-item" id="ear">
+                  Compare by ear
                 </MenuItem>
                 <MenuItem className="list-item" id="import">
                   Import chain file
@@ -228,6 +233,16 @@ export function ChainHead({ owned, draft }: { owned: OwnedChain; draft: ChainDra
         ) : null}
         {dialog === 'compare' ? (
           <CompareDialog draft={draft} versions={versions} onClose={() => setDialog(null)} />
+        ) : null}
+        {dialog === 'ear' && take !== null && voice !== null ? (
+          <ByEarDialog
+            take={take}
+            sampleRateHz={contents.session.sampleRateHz}
+            voiceId={voice.id}
+            current={stagesOf(draft.rows)}
+            from={version}
+            onClose={() => setDialog(null)}
+          />
         ) : null}
         {dialog === 'bounce' ? <BounceDialog contents={contents} onClose={() => setDialog(null)} /> : null}
       </header>

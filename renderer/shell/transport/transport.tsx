@@ -31,7 +31,7 @@ import './transport.css'
 
 const KINDS: readonly HeardKind[] = ['stack', 'group', 'layer', 'take']
 
-type SideNames = Readonly<Record<Side, string>>
+type SideNames = Readonly<Record<Exclude<Side, 'change'>, string>>
 const WHOLE_SIDES: SideNames = { dry: 'Dry', processed: 'Processed' }
 const COMPARED_SIDES: SideNames = { dry: 'Before', processed: 'After' }
 const TRIED_SIDES: SideNames = { dry: 'Without', processed: 'With' }
@@ -129,7 +129,7 @@ export function Transport() {
         />
         <ToggleButtonGroup
           className="transport-sides"
-          aria-label={`${sides.dry} or ${sides.processed.toLowerCase()}`}
+          aria-label={`${sides.dry}, ${sides.processed.toLowerCase()} or their difference`}
           aria-keyshortcuts={ariaKeysOf('sides')}
           selectionMode="single"
           disallowEmptySelection
@@ -143,6 +143,9 @@ export function Transport() {
           </ToggleButton>
           <ToggleButton id="processed" className="transport-side">
             {sides.processed}
+          </ToggleButton>
+          <ToggleButton id="change" className="transport-side" {...namingKeys(ariaKeysOf('change'))}>
+            Difference
           </ToggleButton>
         </ToggleButtonGroup>
         <ToggleButton
@@ -244,10 +247,18 @@ function Status({ player, sides, contents, isLastHeard }: StatusProps) {
 }
 
 /** Says how the two sides are matched in loudness. */
-function sentenceOfMatch({ match, isMatching, opened }: Player, sides: SideNames): string {
+function sentenceOfMatch({ match, isMatching, opened, side }: Player, sides: SideNames): string {
   if (match === null)
     return isMatching ? 'measuring loudness…' : opened === null ? '' : 'not matched in loudness'
-  return sentenceOfGains(match, sides)
+  return side === 'change' ? sentenceOfChange(match, sides) : sentenceOfGains(match, sides)
+}
+
+function sentenceOfChange({ differenceLu, changeDb }: MatchGains, sides: SideNames): string {
+  const both = `${sides.dry.toLowerCase()} and ${sides.processed.toLowerCase()}`
+  if (differenceLu === null) return 'too quiet to match in loudness'
+  if (changeDb === null) return `${both} are the same apart from their level`
+  const moved = withUnit(formatNumber(Math.abs(changeDb), 1), 'dB')
+  return `only what differs between ${both} at equal loudness, ${changeDb < 0 ? 'lowered' : 'raised'} ${moved}`
 }
 
 function sentenceOfGains({ differenceLu, dryDb, processedDb }: MatchGains, sides: SideNames): string {

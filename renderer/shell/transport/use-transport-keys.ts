@@ -31,6 +31,9 @@ export function useTransportKeys(toggle: () => void, player: Player): void {
       case 'sides':
         player.setSide(player.side === 'dry' ? 'processed' : 'dry')
         break
+      case 'change':
+        player.setSide(player.side === 'change' ? 'processed' : 'change')
+        break
       case 'mono':
         player.setMono(!player.isMono)
         break

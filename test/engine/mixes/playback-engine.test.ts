@@ -3,6 +3,7 @@
 import { describe, expect, it } from 'vitest'
 import { defaultStages } from '../../../app/contract/chain-document.ts'
 import type { RenderPlan, StageSetup } from '../../../app/contract/render-plan.ts'
+import { activeBlocks, createBlockPowers } from '../../../app/dsp/meters/equal-loudness.ts'
 import { createPlaybackEngine } from '../../../app/engine/mixes/playback-engine.ts'
 import type { Heard } from '../../../app/engine/mixes/processed-mix.ts'
 import { whiteNoise } from '../../signals/noise.ts'
@@ -124,6 +125,41 @@ describe('equal loudness', () => {
     expect(match?.dryDb).toBeCloseTo(-9, 2)
     expect(match?.processedDb).toBe(0)
     expect(match?.activeSeconds).toBeGreaterThan(1)
+  })
+
+  it('the change is as loud as both sides, or as its loudest 100 ms allow; of a pure gain there is none', () => {
+    const of = (heard: RenderPlan, comparedWith: RenderPlan | null) => {
+      const engine = createPlaybackEngine({ plan: heard, heard: { kind: 'stack' }, comparedWith }, open)
+      while (engine.scout());
+      return { engine, match: engine.match(0, FRAMES) }
+    }
+    const planWith = (setups: StageSetup[], gainDb = 0) =>
+      planOf(FRAMES, {
+        groups: [plannedGroup(1, { stages: setups, gainDb })],
+        layers: [plannedLayer(1, 1, FRAMES)],
+      })
+    expect(of(planWith([], -9), null).match?.changeDb).toBeNull()
+
+    const { engine, match } = of(planWith(stages), planWith([]))
+    if (match === null || match.changeDb === null) throw new Error('nothing was matched')
+    // By the signals themselves: K-weighted blocks of what is heard, played with the gains of the match.
+    const heard = span(engine, 0, FRAMES)
+    const [dryGain, wetGain] = [match.dryDb, match.processedDb].map((db) => 10 ** (db / 20))
+    const blocksOf = (value: (c: number, i: number) => number) => {
+      const powers = createBlockPowers({ sampleRateHz: 48_000, channels: 2 })
+      powers.add(
+        [0, 1].map((c) => Float64Array.from({ length: FRAMES }, (_, i) => value(c, i))),
+        FRAMES,
+      )
+      return powers.powers()
+    }
+    const dry = blocksOf((c, i) => dryGain * heard[c][i])
+    const change = blocksOf((c, i) => wetGain * heard[c + 2][i] - dryGain * heard[c][i])
+    const active = activeBlocks(dry)
+    const mean = (powers: Float64Array) => powers.reduce((sum, power, b) => sum + active[b] * power, 0)
+    const meanDb = 10 * Math.log10(mean(dry) / mean(change))
+    const loudestDb = 10 * Math.log10(Math.max(...dry) / Math.max(...change))
+    expect(match.changeDb).toBeCloseTo(Math.min(24, meanDb, loudestDb), 2)
   })
 
   it('says nothing of what the scout has not heard', () => {

@@ -51,7 +51,13 @@ vi.mock('../../../renderer/state/connection.ts', () => ({
       services.open.delete(playbackId)
       return {}
     },
-    matchPlayback: async () => ({ differenceLu: 0, dryDb: 0, processedDb: 0, activeSeconds: 1 }),
+    matchPlayback: async () => ({
+      differenceLu: 0,
+      dryDb: 0,
+      processedDb: 0,
+      changeDb: null,
+      activeSeconds: 1,
+    }),
   },
 }))
 

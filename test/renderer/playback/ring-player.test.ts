@@ -116,6 +116,21 @@ describe('the ring player', () => {
     expect(left.at(-1)).toBe(-0.5)
   })
 
+  it('gives processed less dry, both matched, raised, without a jump, and meters it before it is raised', () => {
+    const { ring, run, feed, word } = setUp((_, channel) => [0.5, 0.25, 0.4, 0.5][channel], { mix: 1 })
+    ring.gains[GAIN.matchDry] = 0.5
+    feed()
+    word(WORD.running, 1)
+    run(20, feed)
+    ring.gains[GAIN.change] = 1
+    ring.gains[GAIN.changeLift] = 2
+    const { left, right } = run(200, feed)
+    expect(biggestStep([0.4, ...left])).toBeLessThanOrEqual(0.4 / 600)
+    expect(left.at(-1)).toBeCloseTo(2 * (0.4 - 0.5 * 0.5), 6)
+    expect(right.at(-1)).toBeCloseTo(2 * (0.5 - 0.5 * 0.25), 6)
+    expect(ring.meters[METER.peakRight]).toBe(0.5 - 0.5 * 0.25)
+  })
+
   it('raises the level by at most 10 dB a second, however far it is to go, and lowers it at once', () => {
     const { ring, run, feed, word } = setUp(half, { level: 0.1 })
     feed()

@@ -6,6 +6,7 @@ import { readdirSync, readFileSync, truncateSync, writeFileSync } from 'node:fs'
 import { join } from 'node:path'
 import { describe, expect, it, onTestFinished, vi } from 'vitest'
 import { WebSocket } from 'ws'
+import { defaultStages } from '../../../app/contract/chain-document.ts'
 import { type Connection, connect } from '../../../app/contract/wire/connect.ts'
 import { PAGE_KEY_HEADER } from '../../../app/contract/wire/page-key.ts'
 import type { Message, Port } from '../../../app/contract/wire/port.ts'
@@ -184,7 +185,7 @@ describe('a playback', () => {
 
   it('that no page opened lasts until it is closed', async () => {
     const shop = openWorkshop()
-    const source = { ...(await stackOf(shop)), compare: null, solo: null }
+    const source = { ...(await stackOf(shop)), compare: null, lowerDb: 0, solo: null }
     const { playbackId } = await shop.handlers.openPlayback(source, context)
     await shop.handlers.tunePlayback({ playbackId, source }, context)
     await shop.handlers.closePlayback({ playbackId }, context)
@@ -207,7 +208,7 @@ describe('a playback', () => {
     const [soloed] = shop.workplace.catalogue.layers.listOfSession(session.id)
     await shop.handlers.updateLayer({ id: soloed.id, changes: { muted: true } }, context)
     const target = { kind: 'stack', sessionId: session.id } as const
-    const source = { target, draft: null, compare: null, solo: [soloed.id] }
+    const source = { target, draft: null, compare: null, lowerDb: 0, solo: [soloed.id] }
     const { playbackId, frames } = await shop.handlers.openPlayback(source, context)
     expect(frames).toBe(9600)
     const span = await shop.workplace.playback.ask('span', { playbackId, fromFrame: 2400, frames: 4800 })
@@ -225,9 +226,29 @@ describe('a playback', () => {
     expect(manifest.plan.layers.map(({ take }: { take: { frames: number } }) => take.frames)).toEqual([9600])
   })
 
+  it('lowers a draft of a take behind its stages, by as much as asked for and in no other way', async () => {
+    const shop = openWorkshop()
+    const session = await shop.createSession()
+    const path = writeTake(join(shop.folder, 'loud.wav'), [whiteNoise(96_000, 5, 0.5)])
+    const [take] = await shop.takeIn(session, path)
+    const { opto } = defaultStages
+    const stages = [opto, { ...opto, settings: { ...opto.settings, makeUpDb: 6 } }]
+    const target = { kind: 'take', takeId: take.id, sampleRateHz: 48_000 } as const
+    const played = async (lowerDb: number) => {
+      const source = { target, draft: { groupId: null, stages }, compare: null, lowerDb, solo: null }
+      const { playbackId } = await shop.handlers.openPlayback(source, context)
+      const span = await shop.workplace.playback.ask('span', { playbackId, fromFrame: 0, frames: 48_000 })
+      return span.subarray(2 * 48_000, 3 * 48_000)
+    }
+    const [whole, lowered] = [await played(0), await played(7.5)]
+    const gain = 10 ** (-7.5 / 20)
+    expect(whole.some((sample) => Math.abs(sample) > 0.01)).toBe(true)
+    expect(lowered.every((sample, i) => Math.abs(sample - gain * whole[i]) < 1e-6)).toBe(true)
+  })
+
   it('of a call that was cancelled on its way is not left open', async () => {
     const shop = openWorkshop()
-    const source = { ...(await stackOf(shop)), compare: null, solo: null }
+    const source = { ...(await stackOf(shop)), compare: null, lowerDb: 0, solo: null }
     const asked: string[] = []
     const { playback } = shop.workplace
     const ask = playback.ask.bind(playback)

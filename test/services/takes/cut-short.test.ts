@@ -48,7 +48,10 @@ it('is heard, bounced and verified to its last whole frame', async () => {
   const [take] = await takeIn(session, path)
   await place(session, take)
   const target = { kind: 'stack', sessionId: session.id } as const
-  const opened = await handlers.openPlayback({ target, draft: null, compare: null, solo: null }, context)
+  const opened = await handlers.openPlayback(
+    { target, draft: null, compare: null, lowerDb: 0, solo: null },
+    context,
+  )
   expect(opened.frames).toBe(PRESENT)
   const { manifest } = await handlers.bounceSession(
     { sessionId: session.id, folder: join(folder, 'out'), encoding: 'float-32', layerStems: true },
@@ -109,6 +112,6 @@ it('that is cut after it was imported is not played as if it were whole', async 
   writeFileSync(path, readFileSync(path).subarray(0, 20_000))
   const target = { kind: 'stack', sessionId: session.id } as const
   await expect(
-    handlers.openPlayback({ target, draft: null, compare: null, solo: null }, context),
+    handlers.openPlayback({ target, draft: null, compare: null, lowerDb: 0, solo: null }, context),
   ).rejects.toMatchObject({ code: 'changed' })
 })

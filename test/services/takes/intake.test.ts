@@ -84,6 +84,7 @@ describe('a take', () => {
       target: { kind: 'stack', sessionId: session.id },
       draft: null,
       compare: null,
+      lowerDb: 0,
       solo: null,
     } as const
     await expect(shop.handlers.openPlayback(source, context)).rejects.toMatchObject({ code: 'vanished' })

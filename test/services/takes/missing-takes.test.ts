@@ -38,6 +38,7 @@ async function threeTakes() {
     target: { kind: 'stack', sessionId: session.id },
     draft: null,
     compare: null,
+    lowerDb: 0,
     solo: null,
   } as const
   const missing = () => handlers.listMissingTakes({ sessionId: session.id }, context)

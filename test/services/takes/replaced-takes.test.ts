@@ -37,7 +37,13 @@ async function threeTakes() {
   copyFileSync(path, kept)
   const { handlers, workplace } = shop
   const { id: sessionId } = session
-  const stack = { target: { kind: 'stack', sessionId }, draft: null, compare: null, solo: null } as const
+  const stack = {
+    target: { kind: 'stack', sessionId },
+    draft: null,
+    compare: null,
+    lowerDb: 0,
+    solo: null,
+  } as const
   return {
     ...{ shop, session, takes, handlers, path, others, kept, stack },
     missing: () => handlers.listMissingTakes({ sessionId }, context),

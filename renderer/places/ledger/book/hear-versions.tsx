@@ -4,11 +4,11 @@ import { useQuery } from '@tanstack/react-query'
 import { useEffect, useState } from 'react'
 import type { ChainStages } from '../../../../app/contract/chain-document.ts'
 import { formatNumber, withUnit } from '../../../../app/words/format.ts'
+import { loweringsFor } from '../../../panels/by-ear/equal-loudness.ts'
 import { audition, endAudition } from '../../../panels/voice/audition.ts'
 import { Button } from '../../../parts/button.tsx'
 import { messageOf } from '../../../state/notices.ts'
 import { sessionContentsQuery } from '../../../state/queries.ts'
-import { type EquallyLoud, equallyLoud } from './equal-loudness.ts'
 
 export interface HearVersionsProps {
   readonly sessionId: number
@@ -20,7 +20,7 @@ export interface HearVersionsProps {
 type State =
   | { readonly is: 'idle' }
   | { readonly is: 'measuring' }
-  | { readonly is: 'ready'; readonly loud: EquallyLoud; readonly heard: 0 | 1 }
+  | { readonly is: 'ready'; readonly loweredDb: readonly number[]; readonly heard: 0 | 1 }
   | { readonly is: 'failed'; readonly message: string }
 
 export function HearVersions({ sessionId, takeId, names, versions }: HearVersionsProps) {
@@ -39,23 +39,23 @@ export function HearVersions({ sessionId, takeId, names, versions }: HearVersion
   const { sampleRateHz } = contents.session
 
   const hear = async (which: 0 | 1): Promise<void> => {
-    let loud = state.is === 'ready' ? state.loud : null
-    if (loud === null) {
+    let loweredDb: readonly number[] | null = state.is === 'ready' ? state.loweredDb : null
+    if (loweredDb === null) {
       setState({ is: 'measuring' })
       try {
-        loud = await equallyLoud({ takeId, sampleRateHz }, versions, abort.signal)
+        loweredDb = await loweringsFor({ takeId, sampleRateHz }, versions, abort.signal)
       } catch (error) {
         if (!abort.signal.aborted) setState({ is: 'failed', message: messageOf(error) })
         return
       }
       if (abort.signal.aborted) return
     }
-    if (loud === null) {
+    if (loweredDb === null) {
       setState({ is: 'failed', message: `${take.name} is too quiet to compare the loudness by.` })
       return
     }
-    audition(take, sampleRateHz, loud.stages[which])
-    setState({ is: 'ready', loud, heard: which })
+    audition(take, sampleRateHz, versions[which], loweredDb[which])
+    setState({ is: 'ready', loweredDb, heard: which })
   }
 
   return (
@@ -72,16 +72,16 @@ export function HearVersions({ sessionId, takeId, names, versions }: HearVersion
       ))}
       <span className="soft" role="status">
         {state.is === 'measuring' ? 'Measuring the loudness of both…' : null}
-        {state.is === 'ready' ? loudnessWords(state.loud) : null}
+        {state.is === 'ready' ? loudnessWords(state.loweredDb) : null}
         {state.is === 'failed' ? state.message : null}
       </span>
     </div>
   )
 }
 
-function loudnessWords({ differenceLu }: EquallyLoud): string {
-  const size = withUnit(formatNumber(Math.abs(differenceLu), 1), 'dB')
-  return Math.abs(differenceLu) < 0.05
-    ? 'Both are equally loud.'
-    : `At equal loudness: the ${differenceLu > 0 ? 'second' : 'first'} is lowered by ${size}.`
+function loudnessWords([first, second]: readonly number[]): string {
+  const words = [first, second].map((loweredDb) =>
+    loweredDb < 0.05 ? 'as it is' : `lowered ${withUnit(formatNumber(loweredDb, 1), 'dB')}`,
+  )
+  return `At equal loudness: the first ${words[0]}, the second ${words[1]}.`
 }

@@ -1,0 +1,55 @@
+// By how much versions of chains have to be lowered to be equally loud on one take.
+
+import type { ChainStages } from '../../../app/contract/chain-document.ts'
+import { MAX_LOWER_DB } from '../../../app/contract/playback.ts'
+import { client } from '../../state/connection.ts'
+
+/** Measuring ends when this much of the voice has been heard. */
+const ACTIVE_SECONDS = 20
+
+interface HeardTake {
+  readonly takeId: number
+  readonly sampleRateHz: number
+}
+
+/**
+ * The take itself counts as one of them, so that it needs no lifting where all versions are louder. One after the
+ * other, because a measurement takes a whole thread.
+ * @returns by how many dB to lower each version, 0 or more; null if the take has nothing to compare the loudness by
+ */
+export async function loweringsFor(
+  take: HeardTake,
+  versions: readonly ChainStages[],
+  signal: AbortSignal,
+): Promise<number[] | null> {
+  const louderLu: number[] = []
+  for (const stages of versions) {
+    const louder = await loudnessOver(take, stages, signal)
+    if (louder === null) return null
+    louderLu.push(louder)
+  }
+  const quietest = Math.min(0, ...louderLu)
+  return louderLu.map((louder) => Math.min(MAX_LOWER_DB, louder - quietest))
+}
+
+/** How much louder than the take itself; null if nothing of it is loud enough to measure. */
+async function loudnessOver(
+  { takeId, sampleRateHz }: HeardTake,
+  stages: ChainStages,
+  signal: AbortSignal,
+): Promise<number | null> {
+  const opened = await client.openPlayback(
+    { target: { kind: 'take', takeId, sampleRateHz }, draft: { groupId: null, stages } },
+    { signal },
+  )
+  const { playbackId, startFrame, frames } = opened
+  try {
+    const match = await client.matchPlayback(
+      { playbackId, fromFrame: startFrame, toFrame: startFrame + frames, maxSeconds: ACTIVE_SECONDS },
+      { signal },
+    )
+    return match.differenceLu
+  } finally {
+    await client.closePlayback({ playbackId })
+  }
+}
