@@ -194,7 +194,8 @@ export function refuseInsideDelivery(target: string): void {
   }
 }
 
-function isDelivery(folder: string): boolean {
+/** Whether a bounce or a delivery is in this very folder. */
+export function isDelivery(folder: string): boolean {
   const manifest = join(folder, MANIFEST_FILE)
   if (!existsSync(manifest)) return false
   try {

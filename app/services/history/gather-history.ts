@@ -51,7 +51,8 @@ function fileNameOf({ sha256, path }: { sha256: string; path: string }): string 
   return withoutHash(basename(path.replaceAll('\\', '/')), sha256)
 }
 
-function withoutHash(name: string, sha256: string): string {
+/** A file's or folder's name without the digits of its hash that are put before it here. */
+export function withoutHash(name: string, sha256: string): string {
   const prefix = `${sha256.slice(0, HASH_DIGITS)}_`
   return name.startsWith(prefix) ? name.slice(prefix.length) : name
 }

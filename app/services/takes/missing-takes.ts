@@ -9,6 +9,7 @@ import type { Handlers } from '../../contract/wire/commands.ts'
 import { identityIfAny } from '../../files/file-identity.ts'
 import type { Workplace } from '../workplace.ts'
 import { differenceFrom } from './difference-from-take.ts'
+import { isInKeptFolder, ownFileOf } from './own-file.ts'
 import { searchFolder } from './search-folder.ts'
 import { type AbsentTake, catalogueRoot, keptPath, locateTakes, placesOfTake } from './take-files.ts'
 
@@ -42,12 +43,16 @@ export function missingTakeHandlers(workplace: Workplace): Pick<Handlers, Missin
     async searchMissingTakes({ sessionId, folder }, context) {
       refuseRelative(folder)
       const takes = (await missingOf(sessionId)).map(({ take }) => take)
-      return searchFolder(workplace, folder, takes, context)
+      return searchFolder(workplace, folder, takes, isInKeptFolder, context)
     },
 
     async relinkTakes({ takes }, { signal }) {
-      const moves = takes.map(({ id, path }) => ({ take: catalogue.takes.get(id), path }))
-      await Promise.all(moves.map(({ take, path }) => refuseOtherBytes(take, path, signal)))
+      const chosen = takes.map(({ id, path }) => ({ take: catalogue.takes.get(id), path }))
+      await Promise.all(chosen.map(({ take, path }) => refuseOtherBytes(take, path, signal)))
+      const moves: { take: Take; path: string }[] = []
+      for (const { take, path } of chosen) {
+        moves.push({ take, path: await ownFileOf(workplace, take, path, signal) })
+      }
       catalogue.transaction(() => {
         for (const { take, path } of moves) catalogue.takes.moveTo(take.id, keptPath(root, path))
       })

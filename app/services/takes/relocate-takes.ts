@@ -1,8 +1,10 @@
 // Finds the missing takes of all sessions in a folder, and stores where they are now, all in one act.
 
+import { resolve } from 'node:path'
 import type { CallContext } from '../../contract/wire/commands.ts'
 import type { Workplace } from '../workplace.ts'
 import { missingTakeHandlers } from './missing-takes.ts'
+import { catalogueRoot } from './take-files.ts'
 
 interface Relocated {
   readonly name: string
@@ -38,7 +40,10 @@ export async function relocateTakes(
   const lineOf = ({ id, path }: (typeof absent)[number]): Relocated => ({
     name: takes.get(id)?.name ?? '',
     sha256: takes.get(id)?.sha256 ?? '',
-    path: placeOf.get(id) ?? path,
+    // Copied out of an archive, it is elsewhere than it was found.
+    path: placeOf.has(id)
+      ? resolve(catalogueRoot(workplace.catalogue.path), takes.get(id)?.path ?? '')
+      : path,
   })
   return {
     found: absent.filter(({ id }) => placeOf.has(id)).map(lineOf),

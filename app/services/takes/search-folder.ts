@@ -2,7 +2,7 @@
 
 import type { Dirent } from 'node:fs'
 import { readdir, stat } from 'node:fs/promises'
-import { basename, join } from 'node:path'
+import { basename, dirname, join } from 'node:path'
 import type { TakeOnDisk } from '../../../db/tables/takes.ts'
 import { cancelledFailure } from '../../contract/failure.ts'
 import type { CallContext, OutputOf } from '../../contract/wire/commands.ts'
@@ -24,12 +24,14 @@ const FILES_PER_REPORT = 500
 /**
  * Links to folders are not followed, because they may lead in circles. Nothing is changed.
  * @param folder absolute path
+ * @param isLast files that are taken only where no other has the bytes
  * @throws Failure when `folder` itself cannot be listed; 'cancelled'
  */
 export async function searchFolder(
   { pool, verifiedFiles }: { readonly pool: Pool; readonly verifiedFiles: VerifiedFiles },
   folder: string,
   takes: readonly TakeOnDisk[],
+  isLast: (path: string) => boolean,
   { signal, report }: CallContext,
 ): Promise<OutputOf<'searchMissingTakes'>> {
   const wanted = createWantedTakes(takes)
@@ -39,7 +41,7 @@ export async function searchFolder(
   const found: { id: number; path: string }[] = []
   const bytes = candidates.reduce((sum, { sizeBytes }) => sum + sizeBytes, 0)
   let read = 0
-  const waiting = likelyFirst(candidates, takes)
+  const waiting = likelyFirst(candidates, takes, isLast)
   let next = 0
   const worker = async (): Promise<void> => {
     while (next < waiting.length && !signal.aborted) {
@@ -73,10 +75,24 @@ export async function searchFolder(
 }
 
 /** Files that have kept the name of a take are probably that take. */
-function likelyFirst(candidates: readonly Candidate[], takes: readonly TakeOnDisk[]): Candidate[] {
+function likelyFirst(
+  candidates: readonly Candidate[],
+  takes: readonly TakeOnDisk[],
+  isLast: (path: string) => boolean,
+): Candidate[] {
   const names = new Set(takes.map(({ path }) => basename(path)))
-  const hasName = ({ path }: Candidate): boolean => names.has(basename(path))
-  return candidates.toSorted((a, b) => Number(hasName(b)) - Number(hasName(a)))
+  // What is asked of a file is the same for all of its folder.
+  const lastFolders = new Map<string, boolean>()
+  const isLastByFolder = (path: string): boolean => {
+    const folder = dirname(path)
+    const known = lastFolders.get(folder)
+    if (known === undefined) lastFolders.set(folder, isLast(path))
+    return known ?? lastFolders.get(folder) === true
+  }
+  const rankOf = ({ path }: Candidate): number =>
+    isLastByFolder(path) ? 2 : names.has(basename(path)) ? 0 : 1
+  const ranked = candidates.map((candidate) => ({ candidate, rank: rankOf(candidate) }))
+  return ranked.sort((a, b) => a.rank - b.rank).map(({ candidate }) => candidate)
 }
 
 async function listCandidates(
