@@ -41,17 +41,29 @@ export interface ReadManifest {
  * RFC does not know), with an unsafe path or with a path that an earlier line has is unusable.
  */
 export function readManifestText(text: string): ReadManifest {
-  const files: ListedFile[] = []
+  const { files, unusable } = readHashes(text, 64)
+  return { files: files.map(({ hash, path }) => ({ sha256: hash, path })), unusable }
+}
+
+/** A file with a hash of any algorithm, in lower case. */
+export interface HashedFile {
+  readonly hash: string
+  readonly path: string
+}
+
+/** As readManifestText, for hashes of that many hexadecimal digits. */
+export function readHashes(text: string, digits: number) {
+  const files: HashedFile[] = []
   const unusable: string[] = []
   const seen = new Set<string>()
   for (const line of text.split(/\r\n|\r|\n/)) {
     if (line === '') continue
-    const [, sha256, path] = /^([0-9a-f]{64}|[0-9A-F]{64})[ \t]+(\S.*)$/.exec(line) ?? []
-    if (sha256 === undefined || path === undefined) unusable.push(line)
+    const [, hash, path] = /^([0-9a-f]+|[0-9A-F]+)[ \t]+(\S.*)$/.exec(line) ?? []
+    if (hash?.length !== digits || path === undefined) unusable.push(line)
     else if (path.startsWith('*') || isUnsafePath(path) || seen.has(path)) unusable.push(line)
     else {
       seen.add(path)
-      files.push({ sha256: sha256.toLowerCase(), path })
+      files.push({ hash: hash.toLowerCase(), path })
     }
   }
   return { files, unusable }

@@ -1,6 +1,7 @@
 // Reads zip files of unknown origin into memory. Nothing is written to a disk, whatever an entry is called. yauzl
 // trusts the central directory alone, refuses paths out of the folder and wrong sizes; the rest is refused here.
 
+import { crc32 } from 'node:zlib'
 import { type Entry, fromBufferPromise } from 'yauzl'
 import {
   MAX_HISTORY_BYTES,
@@ -49,7 +50,12 @@ export async function readZip(bytes: Buffer, where: string): Promise<ReadonlyMap
         }
         parts.push(part)
       }
-      entries.set(entry.fileName, Buffer.concat(parts))
+      const whole = Buffer.concat(parts)
+      // yauzl does not compare it, and history.json itself is covered by nothing else.
+      if (crc32(whole) !== entry.crc32) {
+        throw refusal(where, `${entry.fileName} is damaged: its checksum is another one`)
+      }
+      entries.set(entry.fileName, whole)
     }
   } catch (error) {
     if (error instanceof Failure) throw error

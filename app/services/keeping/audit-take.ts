@@ -50,7 +50,8 @@ export async function auditTake(
     return { take, path, result, isNews }
   }
   if (before === null) return store('missing')
-  if (!before.isFile) return store('edited')
+  // A folder, say, of the file's name: the file itself is gone.
+  if (!before.isFile) return store('missing')
   let sha256: string | null
   try {
     sha256 = await pool.run('hashFile', { path }, { signal })

@@ -12,6 +12,7 @@ import {
   PAYLOAD_STEMS,
   PAYLOAD_TAKES,
 } from './bag-layout.ts'
+import { SESSION_FORMAT, SESSION_VERSION } from './session-document.ts'
 
 /** Names the kind of bag; no address of the web is needed to read one. */
 const PROFILE = 'urn:takeloft:session-archive:1'
@@ -40,8 +41,8 @@ export const sessionDocument = (
 ): string =>
   `${JSON.stringify(
     {
-      format: 'takeloft-session',
-      version: 1,
+      format: SESSION_FORMAT,
+      version: SESSION_VERSION,
       program: PROGRAM,
       uuid,
       session,

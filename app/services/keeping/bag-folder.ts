@@ -1,10 +1,12 @@
 // Reads the folder of a bag: what is in it, its texts and, for validity, the hash of every file.
 
-import { lstatSync } from 'node:fs'
+import { createHash } from 'node:crypto'
+import { createReadStream, lstatSync } from 'node:fs'
 import { readdir } from 'node:fs/promises'
 import { join } from 'node:path'
+import { pipeline } from 'node:stream/promises'
 import { isUnsafePath } from '../../bag/bag-paths.ts'
-import { INFO_FILE, type InfoLine, readInfoText } from '../../bag/bag-texts.ts'
+import { INFO_FILE, type InfoLine, readHashes, readInfoText } from '../../bag/bag-texts.ts'
 import {
   type BagContents,
   type BagProblem,
@@ -111,9 +113,50 @@ export async function validateBag(
     }
   }
   await Promise.all(Array.from({ length: pool.threads }, worker))
-  const altered = checkHashes(listed, hashes)
+  const altered = [...checkHashes(listed, hashes), ...(await checkOtherManifests(folder, bag, signal))]
   if (altered.length > 0) throw invalidFailure(folder, altered)
   return bag
+}
+
+/** Manifests of other algorithms, which other programs may have added (RFC 8493, 2.4). */
+const OTHER_MANIFEST = /^(?:tag)?manifest-(md5|sha1|sha224|sha384|sha512)\.txt$/
+const ANY_MANIFEST = /^(?:tag)?manifest-[^/]*\.txt$/
+
+/** RFC 8493, 3: a bag is valid where every hash of every manifest is right. */
+async function checkOtherManifests(
+  folder: string,
+  { files }: CheckedBag,
+  signal: AbortSignal,
+): Promise<BagProblem[]> {
+  const problems: BagProblem[] = []
+  const sizeOf = new Map(files.map((file) => [file.path, file.sizeBytes]))
+  for (const { path: manifest, sizeBytes } of files) {
+    if (!ANY_MANIFEST.test(manifest) || TEXTS_OF_BAG.some((one) => one === manifest)) continue
+    const [, algorithm] = OTHER_MANIFEST.exec(manifest) ?? []
+    const text =
+      algorithm !== undefined && sizeBytes <= MAX_TEXT_BYTES
+        ? readUtf8(join(folder, manifest), sizeBytes)
+        : null
+    if (algorithm === undefined || text === null) {
+      problems.push({ kind: 'unusable-line', path: manifest })
+      continue
+    }
+    const digits = createHash(algorithm).digest('hex').length
+    const { files: listed, unusable } = readHashes(text, digits)
+    for (const _ of unusable) problems.push({ kind: 'unusable-line', path: manifest })
+    for (const { hash, path } of listed) {
+      if (!sizeOf.has(path)) problems.push({ kind: 'missing', path })
+      else if ((await hashOf(join(folder, path), algorithm, signal)) !== hash)
+        problems.push({ kind: 'altered', path })
+    }
+  }
+  return problems
+}
+
+async function hashOf(path: string, algorithm: string, signal: AbortSignal): Promise<string> {
+  const hash = createHash(algorithm)
+  await pipeline(createReadStream(path), hash, { signal })
+  return hash.digest('hex')
 }
 
 /** Problems that a sentence names; more are counted. */

@@ -10,7 +10,7 @@ import { Failure } from '../../contract/failure.ts'
 import type { CallContext } from '../../contract/wire/commands.ts'
 import { copyFileInside } from '../../files/copy-file.ts'
 import { ensureFolder } from '../../files/ensure-folder.ts'
-import { createNewFolder, renameInside } from '../../files/new-folder.ts'
+import { createNewFolder, isFree, renameInside } from '../../files/new-folder.ts'
 import { MANIFEST_FILE } from '../bounces/delivery-folder.ts'
 import { verifyBounce } from '../bounces/verify.ts'
 import { mergeHistory } from '../history/merge-history.ts'
@@ -20,6 +20,7 @@ import type { Workplace } from '../workplace.ts'
 import { type CheckedBag, validateBag } from './bag-folder.ts'
 import { PAYLOAD_HISTORY, PAYLOAD_STEMS, PAYLOAD_TAKES } from './bag-layout.ts'
 import { outputsInBag, restoreOutputs } from './restore-outputs.ts'
+import { checkSessionDocument } from './session-document.ts'
 
 /** Shares of the progress: checking the archive, copying takes; the rest is verifying the stems. */
 const CHECK_SHARE = 0.3
@@ -50,6 +51,7 @@ export async function restoreBag(
     report: (fraction, doing) => context.report(CHECK_SHARE * fraction, doing),
   })
   const uuid = sessionOf(checked, bag)
+  await checkSessionDocument(bag, checked, uuid)
   const history = await readHistory(await readFile(join(bag, PAYLOAD_HISTORY)), join(bag, PAYLOAD_HISTORY))
   const archived = checked.payload.filter(({ path }) => path.startsWith(`${PAYLOAD_TAKES}/`))
   const outputBytes = [...outputsInBag(checked.payload).values()]
@@ -94,9 +96,10 @@ export async function restoreBag(
   workplace.emit('catalogueChanged', { subjects: ['takes', 'stack', 'sessions', 'ledger'] })
   const verified = await verifyStems(workplace, bag, context)
   return {
-    ...{ sessionId, copied: placed.size, there: archived.length - placed.size, ...verified },
+    ...{ sessionId, copied: placed.size, there: archived.length - placed.size },
+    ...{ same: verified.same, differing: verified.differing },
     outputs: outputs.copied,
-    remarks: [...outputs.remarks],
+    remarks: [...outputs.remarks, ...verified.remarks],
   }
 }
 
@@ -174,7 +177,8 @@ async function findName(
   const stem = name.slice(0, name.length - ending.length)
   for (let number = 1; number <= MAX_NAMES; number++) {
     const path = join(folder, number === 1 ? name : `${stem}-${number}${ending}`)
-    if (!existsSync(path)) return { path, isSame: false }
+    // A link that leads nowhere takes its name as well.
+    if (isFree(path)) return { path, isSame: false }
     if (await isSame(path)) return { path, isSame: true }
   }
   throw new Failure(
@@ -197,22 +201,32 @@ async function refuseFullDisk(folder: string, bytes: number, what: string): Prom
   )
 }
 
+/** The session is restored by now, so what cannot be verified is told beside it and is no failure of the restore. */
 async function verifyStems(
   { catalogue, pool }: Workplace,
   bag: string,
   { signal, report }: CallContext,
-): Promise<Pick<RestoreOutcome, 'same' | 'differing'>> {
+): Promise<Pick<RestoreOutcome, 'same' | 'differing' | 'remarks'>> {
   const manifest = join(bag, PAYLOAD_STEMS, MANIFEST_FILE)
-  if (!existsSync(manifest)) return { same: [], differing: [] }
-  const { same, differing, unverified } = await verifyBounce(
-    pool,
-    manifest,
-    {
-      signal,
-      report: (fraction, doing) =>
-        report(CHECK_SHARE + COPY_SHARE + (1 - CHECK_SHARE - COPY_SHARE) * fraction, doing),
-    },
-    placesIn(catalogue),
-  )
-  return { same, differing: [...differing, ...unverified] }
+  if (!existsSync(manifest)) return { same: [], differing: [], remarks: [] }
+  try {
+    const { same, differing, unverified } = await verifyBounce(
+      pool,
+      manifest,
+      {
+        signal,
+        report: (fraction, doing) =>
+          report(CHECK_SHARE + COPY_SHARE + (1 - CHECK_SHARE - COPY_SHARE) * fraction, doing),
+      },
+      placesIn(catalogue),
+    )
+    return { same, differing: [...differing, ...unverified], remarks: [] }
+  } catch (error) {
+    if (signal.aborted || !(error instanceof Failure)) throw error
+    return {
+      same: [],
+      differing: [{ stem: MANIFEST_FILE, reason: error.message }],
+      remarks: [`The session is restored, but its stems could not be verified: ${error.message}`],
+    }
+  }
 }

@@ -3,7 +3,7 @@
 import { stat } from 'node:fs/promises'
 import { isAbsolute } from 'node:path'
 import type { TakeOnDisk } from '../../../db/tables/takes.ts'
-import type { Take } from '../../contract/entities.ts'
+import type { Take, TakeAbsence } from '../../contract/entities.ts'
 import { Failure } from '../../contract/failure.ts'
 import type { Handlers } from '../../contract/wire/commands.ts'
 import { identityIfAny } from '../../files/file-identity.ts'
@@ -25,14 +25,27 @@ export function missingTakeHandlers(workplace: Workplace): Pick<Handlers, Missin
       takes.flatMap((take) => placesOfTake(root, take)).map((path) => stat(path).catch(() => null)),
     )
     if (sessionId !== null) return (await locateTakes(verifiedFiles, root, takes)).absent
-    // Reading takes of all sessions may take hours, so only what a look at the folders shows is told here. The
-    // audit reads them.
-    return takes.flatMap((take) => {
-      const places = placesOfTake(root, take)
-      const states = places.map((path) => verifiedFiles.glance(path, take))
-      const [state] = states
-      return state === 'there' || states.includes('there') ? [] : [{ take, state, path: places[0] }]
-    })
+    // Reading takes of all sessions may take hours, so only what a look at the folders and earlier checks show is
+    // told here, and what was touched since it was read. The audit reads the others.
+    const troubled = new Map(catalogue.takeChecks.listTroubled().map((check) => [check.takeId, check]))
+    const stateOf = async (path: string, take: TakeOnDisk): Promise<'there' | TakeAbsence> => {
+      const seen = verifiedFiles.glance(path, take)
+      if (seen !== 'there' || verifiedFiles.hasRead(path, take.sha256)) return seen
+      const modifiedNs = String(identityIfAny(path)?.modifiedNs)
+      if (path === placesOfTake(root, take)[0] && troubled.get(take.id)?.modifiedNs === modifiedNs)
+        return 'changed'
+      const noted = verifiedFiles.lastRead(path, take.sha256)
+      return noted === null ? 'there' : verifiedFiles.stateOf(path, take, false)
+    }
+    const looked = await Promise.all(
+      takes.map(async (take) => {
+        const places = placesOfTake(root, take)
+        const states = await Promise.all(places.map((path) => stateOf(path, take)))
+        const [state] = states
+        return state === 'there' || states.includes('there') ? [] : [{ take, state, path: places[0] }]
+      }),
+    )
+    return looked.flat()
   }
   const changed = (): void => emit('catalogueChanged', { subjects: ['takes', 'stack'] })
 

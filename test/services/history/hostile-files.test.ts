@@ -1,4 +1,4 @@
-// Files that pretend to be histories. Each is a whole history with one fault (D15: 11 of 11), built byte by byte, so
+// Files that pretend to be histories. Each is a whole history with one fault (D15: 12 of 12), built byte by byte, so
 // that the fault alone is what it is refused for; the same bytes without a fault are merged.
 
 import { execFileSync } from 'node:child_process'
@@ -39,8 +39,20 @@ function withHistory(entries: readonly RawEntry[], change: (history: Spoilt) => 
   })
 }
 
+/** Changes a letter of a text that history.json has, which leaves it JSON. */
+function flippedIn(zip: Buffer, name: string): Buffer {
+  const at = zip.indexOf('"note":"', zip.indexOf(name)) - 3
+  const flipped = Buffer.from(zip)
+  flipped[at]! ^= 1
+  return flipped
+}
+
 const more = Buffer.from('{}')
 const HOSTILE: Readonly<Record<string, readonly [(entries: RawEntry[]) => Buffer, RegExp]>> = {
+  'a flipped bit in history.json': [
+    (all) => flippedIn(rawZip(all), 'history.json'),
+    /history\.json is damaged: its checksum/,
+  ],
   'a duplicate': [
     (all) => rawZip([...all, all.find(({ name }) => name.startsWith('curves/'))!]),
     /in it twice/,
@@ -76,7 +88,7 @@ const HOSTILE: Readonly<Record<string, readonly [(entries: RawEntry[]) => Buffer
       rawZip(
         all.map((one) => (one.name === 'history.json' ? { ...one, saidSize: one.bytes.length + 9 } : one)),
       ),
-    /damaged or no zip file|is not as|no UTF-8|is not JSON/,
+    /is damaged|damaged or no zip file|is not as|no UTF-8|is not JSON/,
   ],
   'a way out of the folder': [
     (all) => rawZip([...all, { name: '../out.json', bytes: more }]),

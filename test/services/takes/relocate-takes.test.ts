@@ -1,10 +1,12 @@
 // Missing takes of many sessions are found in one act. Their hashes are compared with sha256sum of the coreutils.
 
 import { execFileSync } from 'node:child_process'
-import { copyFileSync, mkdirSync, renameSync, writeFileSync } from 'node:fs'
+import { copyFileSync, mkdirSync, readFileSync, renameSync, writeFileSync } from 'node:fs'
 import { join } from 'node:path'
 import { describe, expect, it, vi } from 'vitest'
+import { auditTake } from '../../../app/services/keeping/audit-take.ts'
 import { relocateTakes } from '../../../app/services/takes/relocate-takes.ts'
+import { openWorkplace } from '../../../app/services/workplace.ts'
 import { runTakeloft } from '../../hosts/run-takeloft.ts'
 import { whiteNoise } from '../../signals/noise.ts'
 import { context, openWorkshop, writeTake } from '../workshop.ts'
@@ -63,6 +65,36 @@ describe('relocating', () => {
     expect(
       (await handlers.listMissingTakes({ sessionId: null }, context)).map(({ id }) => id).sort(),
     ).toEqual(takes.map(({ id }) => id).sort())
+  })
+
+  it('finds the copy of a take that was edited in its place, seen by its time stamp or by a check', async () => {
+    const shop = openWorkshop()
+    const { workplace } = shop
+    const session = await shop.createSession()
+    const takes = await shop.takeIn(
+      session,
+      ...[1, 2].map((seed) => writeTake(join(shop.folder, `${seed}.wav`), [whiteNoise(24_000, seed, 0.3)])),
+    )
+    const backup = join(shop.folder, 'backup')
+    mkdirSync(backup)
+    const edit = (name: string): void => {
+      const path = join(shop.folder, `${name}.wav`)
+      copyFileSync(path, join(backup, `${name}.wav`))
+      const bytes = readFileSync(path)
+      bytes[1000]! ^= 1
+      writeFileSync(path, bytes)
+      shop.tampered.add(path)
+    }
+    const [first, second] = takes
+    edit(first!.name)
+    edit(second!.name)
+    // The second was found out by a check, whose notes are all that is left of it in a new program.
+    await auditTake(workplace, second!.id, new AbortController().signal)
+    const again = openWorkplace(workplace.catalogue.path)
+    const { found, missing } = await relocateTakes(again, backup, context)
+    await again.close()
+    expect(missing).toEqual([])
+    expect(found.map(({ name }) => name).sort()).toEqual([first!.name, second!.name].sort())
   })
 
   it('hashes a file only where its size is that of a missing take, and each once', async () => {
