@@ -66,7 +66,9 @@ function readBook(catalogue: Catalogue, voiceId: number): VoiceBook {
         takesLeftOut: (takesOf.get(session.id) ?? []).length - takes,
         chains: versions
           .filter(({ id }) => inUse.has(id))
-          .map(({ id, chainId, chainName, number }) => ({ chainVersionId: id, chainId, chainName, number })),
+          .map(({ id, chainId, chainName, number, node, sharesNumber }) => ({
+            ...{ chainVersionId: id, chainId, chainName, number, node, sharesNumber },
+          })),
         bounces: (bouncesOf.get(session.id) ?? []).map(({ id, manifestPath, createdAt }) => ({
           id,
           manifestPath,
@@ -84,15 +86,11 @@ function readBook(catalogue: Catalogue, voiceId: number): VoiceBook {
     chains: [...Map.groupBy(versions, ({ chainId }) => chainId)].map(([chainId, own]) => ({
       id: chainId,
       name: own[0].chainName,
-      versions: own.map(({ id, number, note, createdAt }, i) => ({
-        id,
-        chainId,
-        number,
-        note,
-        createdAt,
-        parentIds: i === 0 ? [] : [own[i - 1].id],
-        isPinned: pinned.has(id),
-        uses: (usesOf.get(id) ?? []).map(({ chainVersionId: _, ...use }) => use),
+      versions: own.map(({ parents, chainName: _, ...version }) => ({
+        ...version,
+        parentIds: own.filter(({ node }) => parents.includes(node)).map((parent) => parent.id),
+        isPinned: pinned.has(version.id),
+        uses: (usesOf.get(version.id) ?? []).map(({ chainVersionId: _, ...use }) => use),
       })),
     })),
   }

@@ -4,6 +4,7 @@ import type { BookSession } from '../../../../app/contract/book/voice-book.ts'
 import { formatDate, formatMoment } from '../../../../app/words/format.ts'
 import { countOf } from '../../../../app/words/numbers.ts'
 import { unusualSentences } from '../../../formats/book/figure-words.ts'
+import { versionNumber } from '../../../formats/chain/version-words.ts'
 import { VerifyBounce } from '../../../panels/bounce/verify-bounce.tsx'
 import { Button } from '../../../parts/button.tsx'
 import { goTo, selectSession, selectTake } from '../../../state/selection.ts'
@@ -64,13 +65,13 @@ export function SessionLines({ session, before, onVersion }: SessionLinesProps) 
         <dt>Chains</dt>
         <dd>
           {chains.length === 0 ? <span className="soft">None of this voice in use.</span> : null}
-          {chains.map(({ chainVersionId, chainId, chainName, number }) => (
+          {chains.map(({ chainVersionId, chainId, chainName, ...version }) => (
             <Button
               key={chainVersionId}
               look="plain"
               onPress={() => onVersion({ chainId, chainVersionId, sessionId })}
             >
-              {chainName}, version {number}
+              {chainName}, version {versionNumber(version)}
             </Button>
           ))}
         </dd>
