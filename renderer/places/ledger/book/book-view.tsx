@@ -9,6 +9,7 @@ import { changeSentence, noChangeWords } from '../../../formats/book/change-word
 import { Button } from '../../../parts/button.tsx'
 import { EmptyState } from '../../../parts/empty-state.tsx'
 import { Select } from '../../../parts/fields/select.tsx'
+import { showVoiceExport, showVoiceImport } from '../../../state/exchange-dialog.ts'
 import { artistsQuery, useCurrentSession, voiceBookQuery, voicesQuery } from '../../../state/queries.ts'
 import type { ShownVersion } from '../versions/chain-version-dialog.tsx'
 import { showBookOf, useBookDesk } from './book-desk.ts'
@@ -39,6 +40,7 @@ export function BookView({ onVersion }: BookViewProps) {
     return (
       <EmptyState title="No voices yet">
         <p>Give takes a voice in Intake; each voice has a page here.</p>
+        <Button onPress={showVoiceImport}>Import a voice…</Button>
       </EmptyState>
     )
   }
@@ -64,6 +66,22 @@ export function BookView({ onVersion }: BookViewProps) {
             ].join(', ')}
           </span>
         )}
+        <div className="book-exchange">
+          {book === undefined ? null : (
+            <Button
+              onPress={() =>
+                showVoiceExport({
+                  voiceId: book.voice.id,
+                  voiceName: book.voice.name,
+                  artistName: book.voice.artistName,
+                })
+              }
+            >
+              Export this voice…
+            </Button>
+          )}
+          <Button onPress={showVoiceImport}>Import a voice…</Button>
+        </div>
       </div>
       {error === null ? null : <p className="ledger-failure">{error.message}</p>}
       {book === undefined ? null : <Book key={book.voice.id} book={book} onVersion={onVersion} />}
