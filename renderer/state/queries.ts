@@ -136,6 +136,14 @@ export const ledgerQuery = (artistId: number | undefined, limit: number) =>
     meta: { subjects: ['ledger', 'takes', 'chains', 'sessions', 'artists'] },
   })
 
+/** The deliveries of a session, newest first. */
+export const deliveriesQuery = (sessionId: number) =>
+  queryOptions({
+    queryKey: ['deliveries', sessionId],
+    queryFn: () => client.listDeliveries({ sessionId }),
+    meta: { subjects: ['ledger', 'sessions', 'artists'] },
+  })
+
 /** The book of a voice. */
 export const voiceBookQuery = (voiceId: number) =>
   queryOptions({

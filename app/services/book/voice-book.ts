@@ -1,5 +1,6 @@
 // The book of a voice, from the stored facts of its takes.
 
+import { resolve } from 'node:path'
 import type { BookFigure, BookSession, VoiceBook } from '../../contract/book/voice-book.ts'
 import type { Handlers } from '../../contract/wire/commands.ts'
 import {
@@ -13,6 +14,7 @@ import {
 } from '../../dsp/seasons/figures.ts'
 import { isUnusual, usualValueOf } from '../../dsp/seasons/usual.ts'
 import { type SeasonSession, voiceChangesOf } from '../../dsp/seasons/voice-changes.ts'
+import { catalogueRoot } from '../takes/take-files.ts'
 import type { Workplace } from '../workplace.ts'
 
 type BookActs = 'readVoiceBook' | 'pinChainVersion'
@@ -37,6 +39,7 @@ export function bookHandlers({ catalogue, emit, now }: Workplace): Pick<Handlers
 
 function readBook(catalogue: Catalogue, voiceId: number): VoiceBook {
   const { voiceHistory: history } = catalogue
+  const root = catalogueRoot(catalogue.path)
   const voice = catalogue.voices.get(voiceId)
   const takesOf = Map.groupBy(history.takes(voiceId), ({ sessionId }) => sessionId)
   const bouncesOf = Map.groupBy(history.bounces(voiceId), ({ sessionId }) => sessionId)
@@ -71,7 +74,7 @@ function readBook(catalogue: Catalogue, voiceId: number): VoiceBook {
           })),
         bounces: (bouncesOf.get(session.id) ?? []).map(({ id, manifestPath, createdAt }) => ({
           id,
-          manifestPath,
+          manifestPath: resolve(root, manifestPath),
           createdAt,
         })),
         figures: Object.fromEntries(

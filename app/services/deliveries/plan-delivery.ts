@@ -4,6 +4,7 @@ import { extname } from 'node:path'
 import { sampleBytesOf } from '../../audio/wave/wave-header.ts'
 import type { DeliveryChange } from '../../contract/delivery/delivery-change.ts'
 import type { DeliveryPreview, PlannedFile } from '../../contract/delivery/delivery-outcome.ts'
+import { DELIVERY_MANIFEST } from '../../contract/delivery/delivery-place.ts'
 import type { DeliverySource } from '../../contract/delivery/delivery-record.ts'
 import type { DeliveryRequest } from '../../contract/delivery/delivery-request.ts'
 import type { SessionContents, Take } from '../../contract/entities.ts'
@@ -199,7 +200,7 @@ export const DOCUMENT_PATHS = {
   timeline: `${FOLDERS.session}/session.otio`,
   sheet: `${FOLDERS.session}/recall.html`,
   readme: 'README.txt',
-  manifest: 'manifest.json',
+  manifest: DELIVERY_MANIFEST,
   hashes: 'manifest-sha256.txt',
 } as const
 const DOCUMENTS: readonly string[] = Object.values(DOCUMENT_PATHS)
