@@ -9,9 +9,9 @@ import { EmptyState } from '../../../parts/empty-state.tsx'
 import { SearchField } from '../../../parts/fields/search-field.tsx'
 import { everythingQuery, MOST_FOUND } from '../../../state/queries.ts'
 import { goTo } from '../../../state/selection.ts'
-import { openBook, openSession, openTake } from '../open-things.ts'
 import type { ShownVersion } from '../versions/chain-version-dialog.tsx'
 import { showBounce } from './book-desk.ts'
+import { openBook, openSession, openTake } from './open-things.ts'
 import './find.css'
 
 type Kind = FoundThing['kind']

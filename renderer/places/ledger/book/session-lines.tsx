@@ -12,9 +12,9 @@ import { versionNumber } from '../../../formats/chain/version-words.ts'
 import { VerifyBounce } from '../../../panels/bounce/verify-bounce.tsx'
 import { Button } from '../../../parts/button.tsx'
 import { deliveriesQuery } from '../../../state/queries.ts'
-import { DeliveredDialog } from '../delivered-dialog.tsx'
-import { openSession, openTake } from '../open-things.ts'
 import type { ShownVersion } from '../versions/chain-version-dialog.tsx'
+import { DeliveredDialog } from './delivered-dialog.tsx'
+import { openSession, openTake } from './open-things.ts'
 
 export interface SessionLinesProps {
   readonly session: BookSession

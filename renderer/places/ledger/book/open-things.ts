@@ -1,7 +1,7 @@
 // Opens sessions, takes and books from the Ledger.
 
-import { goTo, selectSession, selectTake } from '../../state/selection.ts'
-import { showBookOf, showLedgerView } from './book/book-desk.ts'
+import { goTo, selectSession, selectTake } from '../../../state/selection.ts'
+import { showBookOf, showLedgerView } from './book-desk.ts'
 
 /** Opens a session in Stack. */
 export function openSession(sessionId: number): void {

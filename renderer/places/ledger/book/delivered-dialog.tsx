@@ -1,15 +1,15 @@
 // A delivery that went out: where it is, what changed, and a button to verify it.
 
-import { deliveryManifestAt } from '../../../app/contract/delivery/delivery-place.ts'
-import type { LedgerEntry } from '../../../app/contract/entities.ts'
-import { deliveryChangesWords, versionWord } from '../../../app/words/deliveries.ts'
-import { formatMoment } from '../../../app/words/format.ts'
-import { countOf } from '../../../app/words/numbers.ts'
-import { VerifyBounce } from '../../panels/bounce/verify-bounce.tsx'
-import { Button } from '../../parts/button.tsx'
-import { Dialog, DialogButtons } from '../../parts/dialog.tsx'
-import { bridge } from '../../state/connection.ts'
-import { attempt } from '../../state/notices.ts'
+import { deliveryManifestAt } from '../../../../app/contract/delivery/delivery-place.ts'
+import type { LedgerEntry } from '../../../../app/contract/entities.ts'
+import { deliveryChangesWords, versionWord } from '../../../../app/words/deliveries.ts'
+import { formatMoment } from '../../../../app/words/format.ts'
+import { countOf } from '../../../../app/words/numbers.ts'
+import { VerifyBounce } from '../../../panels/bounce/verify-bounce.tsx'
+import { Button } from '../../../parts/button.tsx'
+import { Dialog, DialogButtons } from '../../../parts/dialog.tsx'
+import { bridge } from '../../../state/connection.ts'
+import { attempt } from '../../../state/notices.ts'
 import { openSession } from './open-things.ts'
 
 export type DeliveredEntry = Pick<
