@@ -65,7 +65,7 @@ export function recallSheet(
       ...sectionSection(planned),
       layerSection(planned),
       takeSection(catalogue, planned),
-      chainSection(planned),
+      chainSection(catalogue, planned),
       ...curveSection(catalogue, planned),
       fileSection(planned, files, remarks),
     ],

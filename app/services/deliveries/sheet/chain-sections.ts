@@ -30,7 +30,7 @@ const stageWords = (stage: ChainStage): string =>
   `${STAGE_NAMES[stage.kind]}${stage.on ? '' : ' (off)'}: ${settingsInWords(stage, 'exact').join('; ')}`
 
 /** Each saved version once, with the groups that use it. */
-export function chainSection(planned: PlannedDelivery): SheetSection {
+export function chainSection(catalogue: Catalogue, planned: PlannedDelivery): SheetSection {
   const { session, groups, chainVersions } = planned.contents
   const users = (version: ChainVersion): string =>
     session.chainSharing === 'shared'
@@ -51,6 +51,7 @@ export function chainSection(planned: PlannedDelivery): SheetSection {
       kind: 'heading',
       text: `${users(version)}: ${version.chainName}, version ${version.number} (${version.sha256.slice(0, 12)})`,
     },
+    { kind: 'text', text: `Voice: ${catalogue.voices.get(version.voiceId).name}` },
     ...(version.note === '' ? [] : [{ kind: 'text' as const, text: version.note }]),
     { kind: 'list', isNumbered: true, items: version.stages.map(stageWords) },
     ...version.stages.flatMap((stage): SheetBlock[] =>
@@ -106,7 +107,7 @@ export function curveSection(catalogue: Catalogue, { described, contents }: Plan
         ...[...curves.values()].map(
           (curve): SheetBlock => ({
             kind: 'small',
-            text: `Curve ${curve.name} (${curve.source}), dB: ${pointsInWords(curve.points)}`,
+            text: `Curve ${curve.name} (${curve.source}), ${curve.pattern}${curve.distanceM === null ? '' : `, at ${exactNumber(curve.distanceM)} m`}, dB: ${pointsInWords(curve.points)}`,
           }),
         ),
       ],
