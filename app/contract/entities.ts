@@ -367,6 +367,7 @@ const entry = <const K extends string>(kind: K) =>
 /** One line of the history, as data; app/words turns it into text. */
 export const LedgerEntry = z.discriminatedUnion('kind', [
   entry('take-imported').extend({
+    takeId: Id,
     takeName: z.string(),
     sampleRateHz: z.int().positive(),
     channels: z.int().positive(),
@@ -388,10 +389,17 @@ export const LedgerEntry = z.discriminatedUnion('kind', [
     chainId: Id,
     chainVersionId: Id,
   }),
-  entry('artist-created'),
-  entry('voice-created').extend({ voiceName: z.string() }),
-  entry('song-created').extend({ songTitle: z.string() }),
+  /** `voiceId`: the first voice of the artist, whose book is the way to the rest; null if there is none. */
+  entry('artist-created').extend({ voiceId: Id.nullable() }),
+  entry('voice-created').extend({ voiceId: Id, voiceName: z.string() }),
+  entry('song-created').extend({
+    songTitle: z.string(),
+    /** The newest session of the song; null if there is none. */
+    newestSessionId: Id.nullable(),
+  }),
   entry('entity-changed').extend({
+    /** The first voice of its artist; null if there is none any more. */
+    voiceId: Id.nullable(),
     change: z.enum(['renamed', 'merged', 'removed']),
     entity: z.enum(['artist', 'voice', 'song', 'session']),
     /** The former name, or the name of what was merged or removed. */
@@ -401,6 +409,8 @@ export const LedgerEntry = z.discriminatedUnion('kind', [
   }),
   /** A history of another computer that was merged into this catalogue. */
   entry('history-merged').extend({
+    /** The first voice of that name; null if there is none any more. */
+    voiceId: Id.nullable(),
     /** Its voices. */
     name: z.string(),
     added: z.int().nonnegative(),
@@ -416,6 +426,7 @@ export const LedgerEntry = z.discriminatedUnion('kind', [
   entry('archived').extend({ songTitle: z.string(), takes: z.int().nonnegative(), path: z.string() }),
   entry('restored').extend({ songTitle: z.string(), takes: z.int().nonnegative(), path: z.string() }),
   entry('bounced').extend({
+    bounceId: Id,
     songTitle: z.string(),
     stems: z.int().nonnegative(),
     manifestPath: z.string(),

@@ -37,6 +37,7 @@ export function createHandlers(workplace: Workplace): Handlers {
       bounceFolder: folders.bounces,
       archiveFolder: folders.archives,
       programVersion: PROGRAM.version,
+      printsPdf: workplace.printToPdf !== null,
       empty: catalogue.sessions.list().length === 0,
       warnings: [...workplace.warnings],
     }),

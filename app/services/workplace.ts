@@ -31,6 +31,12 @@ interface Folders {
   readonly archives: string
 }
 
+/**
+ * Prints a self-contained HTML page to PDF.
+ * @throws Failure
+ */
+export type PrintToPdf = (html: string, signal: AbortSignal) => Promise<Uint8Array>
+
 /** An open catalogue with its threads, folders, clock and events. */
 export interface Workplace {
   readonly catalogue: Catalogue
@@ -43,6 +49,8 @@ export interface Workplace {
   readonly backgroundTasks: BackgroundTasks
   readonly sentFiles: SentFiles
   readonly verifiedFiles: VerifiedFiles
+  /** null where no window of the program's own can print: on the command line and in a browser. */
+  readonly printToPdf: PrintToPdf | null
   /**
    * Time of the act, ISO 8601: that of the clock, but always after the newest entry of the ledger. The ledger
    * and every other newest-first list is sorted by time, so an entry made after the clock was set back would
@@ -65,6 +73,7 @@ export interface Workplace {
 export function openWorkplace(
   path: string,
   readClock: () => string = () => new Date().toISOString(),
+  printToPdf: PrintToPdf | null = null,
 ): Workplace {
   const cataloguePath = resolve(path)
   ensureFolder(dirname(cataloguePath))
@@ -105,6 +114,7 @@ export function openWorkplace(
     backgroundTasks,
     sentFiles,
     verifiedFiles,
+    printToPdf,
     now: () => laterOf(readClock(), catalogue.ledger.newestTime()),
     warnings,
     warn(message) {

@@ -11,10 +11,12 @@ export type LedgerQueries = ReturnType<typeof ledgerQueries>
 // For the ledger of all artists, each kind selects its newest `@limit` entries through its own index before
 // the merge, so that the cost depends on the limit and not on the size of the catalogue.
 
+const firstVoice = (artistId: string): string => `(SELECT min(id) FROM voices WHERE artist_id = ${artistId})`
+
 const TAKES = `
   SELECT takes.imported_at AS at, 'take-imported' AS kind, takes.id AS id,
     ${TAKE_ARTIST_NAME} AS artistName, sessions.id AS sessionId,
-    json_object('takeName', takes.name, 'sampleRateHz', takes.sample_rate_hz, 'channels', channels,
+    json_object('takeId', takes.id, 'takeName', takes.name, 'sampleRateHz', takes.sample_rate_hz, 'channels', channels,
       'frames', frames, 'micName', mics.name) AS detail
   FROM takes${TAKE_OWNER_JOINS}`
 
@@ -42,7 +44,7 @@ const CHAIN_VERSIONS = `
 const BOUNCES = `
   SELECT bounces.created_at AS at, 'bounced' AS kind, bounces.id AS id,
     artists.name AS artistName, session_id AS sessionId,
-    json_object('songTitle', songs.title, 'stems', stems, 'manifestPath', manifest_path) AS detail
+    json_object('bounceId', bounces.id, 'songTitle', songs.title, 'stems', stems, 'manifestPath', manifest_path) AS detail
   FROM bounces JOIN sessions ON sessions.id = bounces.session_id
   JOIN songs ON songs.id = sessions.song_id JOIN artists ON artists.id = songs.artist_id`
 
@@ -56,29 +58,36 @@ const DELIVERIES = `
 
 const ARTISTS = `
   SELECT artists.created_at AS at, 'artist-created' AS kind, artists.id AS id,
-    artists.name AS artistName, NULL AS sessionId, '{}' AS detail
+    artists.name AS artistName, NULL AS sessionId,
+    json_object('voiceId', ${firstVoice('artists.id')}) AS detail
   FROM artists`
 
 const VOICES = `
   SELECT voices.created_at AS at, 'voice-created' AS kind, voices.id AS id,
-    artists.name AS artistName, NULL AS sessionId, json_object('voiceName', voices.name) AS detail
+    artists.name AS artistName, NULL AS sessionId,
+    json_object('voiceId', voices.id, 'voiceName', voices.name) AS detail
   FROM voices JOIN artists ON artists.id = voices.artist_id`
 
 const SONGS = `
   SELECT songs.created_at AS at, 'song-created' AS kind, songs.id AS id,
-    artists.name AS artistName, NULL AS sessionId, json_object('songTitle', songs.title) AS detail
+    artists.name AS artistName, NULL AS sessionId,
+    json_object('songTitle', songs.title, 'newestSessionId',
+      (SELECT max(id) FROM sessions WHERE song_id = songs.id)) AS detail
   FROM songs JOIN artists ON artists.id = songs.artist_id`
 
 const ENTITY_CHANGES = `
   SELECT entity_changes.created_at AS at, 'entity-changed' AS kind, entity_changes.id AS id,
     artist_name AS artistName, NULL AS sessionId,
-    json_object('change', entity_changes.kind, 'entity', entity, 'name', name, 'otherName', other_name) AS detail
+    json_object('voiceId', ${firstVoice('entity_changes.artist_id')}, 'change', entity_changes.kind, 'entity', entity, 'name', name, 'otherName', other_name) AS detail
   FROM entity_changes`
 
 const HISTORY_IMPORTS = `
   SELECT history_imports.created_at AS at, 'history-merged' AS kind, history_imports.id AS id,
     artist_name AS artistName, NULL AS sessionId,
-    json_object('name', name, 'added', added, 'conflicts', json(conflicts)) AS detail
+    json_object('voiceId', coalesce(
+        (SELECT min(id) FROM voices WHERE artist_id = history_imports.artist_id AND voices.name = history_imports.name),
+        ${firstVoice('history_imports.artist_id')}),
+      'name', name, 'added', added, 'conflicts', json(conflicts)) AS detail
   FROM history_imports`
 
 const TAKE_CHECKS = `
@@ -89,7 +98,10 @@ const TAKE_CHECKS = `
   FROM take_checks JOIN takes ON takes.id = take_checks.take_id${TAKE_OWNER_JOINS}`
 
 const ARCHIVES = `
-  SELECT archives.created_at AS at, act AS kind, archives.id AS id, artist_name AS artistName, NULL AS sessionId,
+  SELECT archives.created_at AS at, act AS kind, archives.id AS id, artist_name AS artistName,
+    coalesce((SELECT id FROM sessions WHERE uuid = session_uuid),
+      (SELECT row_id FROM other_identities
+       WHERE uuid = session_uuid AND of_table = 'sessions' AND standing = 'joined')) AS sessionId,
     json_object('songTitle', song_title, 'takes', takes, 'path', path) AS detail
   FROM archives`
 

@@ -16,9 +16,10 @@ export const showBounceOutcome = (outcome: BounceOutcome): void => store.setStat
 /** Closes the outcome of the last bounce. */
 export const dismissBounceOutcome = (): void => store.setState({ outcome: null })
 
-/** Bounces with progress and cancel; a failure becomes a notice. */
-export async function bounce(songTitle: string, request: InputOf<'bounceSession'>): Promise<void> {
+/** Bounces with progress and cancel; a failure becomes a notice. @returns whether there is a bounce now */
+export async function bounce(songTitle: string, request: InputOf<'bounceSession'>): Promise<boolean> {
   const title = nameOfBackgroundTask({ kind: 'bounce', songTitle })
   const made = await runBackgroundTask(title, (options) => client.bounceSession(request, options))
   if (made !== undefined) showBounceOutcome(made)
+  return made !== undefined
 }

@@ -3,6 +3,7 @@
 import type { SessionContents } from '../../app/contract/entities.ts'
 import type { Section, SectionFields } from '../../app/contract/sections/section.ts'
 import { countOf } from '../../app/words/numbers.ts'
+import { freshMarkers } from '../formats/sections/section-lines.ts'
 import { client } from '../state/connection.ts'
 import { attempt, remark } from '../state/notices.ts'
 import { sessionContentsQuery } from '../state/queries.ts'
@@ -49,9 +50,7 @@ export async function addFileMarkers(sessionId: number, present: readonly Sectio
     client.listFileMarkers({ sessionId }),
   )
   if (listed === undefined) return
-  const isPresent = (marker: SectionFields): boolean =>
-    present.some(({ name, startSamples }) => name === marker.name && startSamples === marker.startSamples)
-  const fresh = listed.filter((marker) => !isPresent(marker))
+  const fresh = freshMarkers(listed, present)
   if (fresh.length === 0) {
     const why = listed.length === 0 ? 'have no markers' : 'have no other markers than those that are here'
     remark(`The files of the layers ${why}`)

@@ -5,6 +5,7 @@ import { useEffect } from 'react'
 import { RestoreArchive } from '../panels/archive/restore-dialog.tsx'
 import { BounceResult } from '../panels/bounce/bounce-result.tsx'
 import { DeliveryResult } from '../panels/delivery/delivery-result.tsx'
+import { ExchangeDialogs } from '../panels/exchange/exchange-dialogs.tsx'
 import { MissingTakes } from '../panels/missing/missing-dialog.tsx'
 import { NoticeLines } from '../parts/notices/notice-lines.tsx'
 import { ChainPlace } from '../places/chain/chain-place.tsx'
@@ -72,6 +73,7 @@ export function App() {
       <DeliveryResult />
       <MissingTakes />
       <RestoreArchive />
+      <ExchangeDialogs />
       <KeyHelp />
       <People />
     </div>

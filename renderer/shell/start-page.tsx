@@ -9,6 +9,7 @@ import { ReturningList } from '../panels/returns/returning-list.tsx'
 import { NewSessionDialog } from '../panels/session/new-session-dialog.tsx'
 import { Button } from '../parts/button.tsx'
 import { client } from '../state/connection.ts'
+import { showVoiceImport } from '../state/exchange-dialog.ts'
 import { runBackgroundTask, useBackgroundTasks } from '../state/notices.ts'
 import { showRestore } from '../state/restore-dialog.ts'
 import { watchSelection } from '../state/selection.ts'
@@ -52,6 +53,7 @@ export function StartPage({ isEmpty }: { isEmpty: boolean }) {
         </Button>
         <Button onPress={showPeople}>People and songs</Button>
         <Button onPress={showRestore}>Restore from an archive…</Button>
+        <Button onPress={showVoiceImport}>Import a voice…</Button>
         <Button onPress={() => void buildDemo()} isDisabled={building !== undefined}>
           Build the demo
         </Button>

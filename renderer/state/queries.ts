@@ -136,6 +136,22 @@ export const ledgerQuery = (artistId: number | undefined, limit: number) =>
     meta: { subjects: ['ledger', 'takes', 'chains', 'sessions', 'artists'] },
   })
 
+/** Markers in the files of the layers of a session, at their places. */
+export const fileMarkersQuery = (sessionId: number) =>
+  queryOptions({
+    queryKey: ['file markers', sessionId],
+    queryFn: () => client.listFileMarkers({ sessionId }),
+    meta: { subjects: ['takes', 'stack'] },
+  })
+
+/** The deliveries of a session, newest first. */
+export const deliveriesQuery = (sessionId: number) =>
+  queryOptions({
+    queryKey: ['deliveries', sessionId],
+    queryFn: () => client.listDeliveries({ sessionId }),
+    meta: { subjects: ['ledger', 'sessions', 'artists'] },
+  })
+
 /** The book of a voice. */
 export const voiceBookQuery = (voiceId: number) =>
   queryOptions({

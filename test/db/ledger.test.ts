@@ -12,6 +12,7 @@ describe('the ledger', () => {
       {
         at: minute(8),
         kind: 'bounced',
+        bounceId: 1,
         artistName: 'Zoë Ångström',
         songTitle: 'Ночь — 夜',
         stems: 1,
@@ -33,6 +34,7 @@ describe('the ledger', () => {
       {
         at: minute(6),
         kind: 'take-imported',
+        takeId: 1,
         artistName: 'Zoë Ångström',
         takeName: 'Refrão 01',
         sampleRateHz: 48_000,
@@ -53,6 +55,7 @@ describe('the ledger', () => {
       {
         at: minute(4),
         kind: 'song-created',
+        newestSessionId: session.id,
         artistName: 'Zoë Ångström',
         songTitle: 'Ночь — 夜',
         sessionId: null,
@@ -60,11 +63,12 @@ describe('the ledger', () => {
       {
         at: minute(1),
         kind: 'voice-created',
+        voiceId: 1,
         artistName: 'Zoë Ångström',
         voiceName: '歌声',
         sessionId: null,
       },
-      { at: minute(0), kind: 'artist-created', artistName: 'Zoë Ångström', sessionId: null },
+      { at: minute(0), kind: 'artist-created', voiceId: 1, artistName: 'Zoë Ångström', sessionId: null },
     ])
     // Nothing that the contract does not know, which a parse would drop.
     for (const entry of entries) expect(LedgerEntry.parse(entry)).toEqual(entry)
@@ -108,5 +112,32 @@ describe('the ledger', () => {
       sampleRateHz: 44_100,
     })
     expect(told(other.id, 1)).toEqual(['unnamed: Other'])
+  })
+
+  it('puts archives and restored sessions to the session they are of, also under an identity of another computer', () => {
+    const catalogue = openForTest()
+    const { artist, session } = fill(catalogue)
+    const uuid = catalogue.identities.uuidOf('sessions', session.id)!
+    const other = '0190b1de-0000-7000-8000-000000000001'
+    catalogue.identities.join('sessions', session.id, other)
+    const add = (act: 'archived' | 'restored', sessionUuid: string, at: number) =>
+      catalogue.archives.insert(
+        {
+          ...{ act, sessionUuid, artistId: artist.id, artistName: artist.name },
+          ...{ songTitle: 'Ночь — 夜', path: '/archives/one', takes: 1 },
+        },
+        minute(at),
+      )
+    add('archived', uuid, 20)
+    add('restored', other, 21)
+    add('archived', '0190b1de-0000-7000-8000-000000000002', 22)
+    const told = catalogue.ledger.list({ limit: 3 })
+    expect(told.map(({ kind, sessionId }) => [kind, sessionId])).toEqual([
+      ['archived', null],
+      ['restored', session.id],
+      ['archived', session.id],
+    ])
+    expect(catalogue.ledger.list({ artistId: artist.id, limit: 3 })).toEqual(told)
+    for (const entry of told) expect(LedgerEntry.parse(entry)).toEqual(entry)
   })
 })

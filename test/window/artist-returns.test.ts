@@ -1,6 +1,10 @@
 // The artist returns in six weeks on another mic: from the start page to a sounding stack of four files, with the
-// chain, groups, gains and pans of then, in at most five clicks and a minute.
+// chain, groups, gains and pans of then, in at most five clicks and a minute. It ends in a delivery that verifies, and
+// the bounce of then still does.
 
+import { execFileSync } from 'node:child_process'
+import { createHash } from 'node:crypto'
+import { readdirSync, readFileSync } from 'node:fs'
 import { join } from 'node:path'
 import { describe, expect, it } from 'vitest'
 import { defaultStages } from '../../app/contract/chain-document.ts'
@@ -14,6 +18,17 @@ import { CHROMIUM, openWindow, reloadWindow } from './open-window.ts'
 const MOST_CLICKS = 5
 const HEARD_FRAMES = 24_000
 const NAMES = ['lead', 'double L', 'double R', 'ad-lib']
+
+/** Each file of a folder with its SHA-256. */
+const hashesIn = (folder: string): string[] =>
+  readdirSync(folder)
+    .sort()
+    .map(
+      (name) =>
+        `${createHash('sha256')
+          .update(readFileSync(join(folder, name)))
+          .digest('hex')} ${name}`,
+    )
 
 declare global {
   interface Window {
@@ -82,6 +97,14 @@ describe.skipIf(!haveMaterial(CHROMIUM))('an artist who returns in six weeks on 
     }
     for (const [i, group] of [lead!, doubles!, adLibs!].entries())
       await acts.updateGroup({ id: group.id, changes: { chainVersionId: version.id, gainDb: -i } }, context)
+
+    // What was bounced then has to stay what it was.
+    const oldBounce = await acts.bounceSession(
+      { sessionId: then.id, folder: join(folder, 'bounce of then'), encoding: 'pcm-24', layerStems: false },
+      context,
+    )
+    const oldHashes = hashesIn(join(folder, 'bounce of then'))
+    expect(oldHashes).toHaveLength(4)
 
     await reloadWindow(page)
     await page.getByRole('button', { name: 'Takeloft, start page' }).click()
@@ -162,6 +185,31 @@ describe.skipIf(!haveMaterial(CHROMIUM))('an artist who returns in six weeks on 
     const report = page.getByRole('region', { name: 'As before' })
     await report.getByText(/carried from Bright condenser to Broadcast dynamic: \d+\.\d\d.dB RMS/).waitFor()
     await report.getByText(/^Soundcheck( of today lead)?: (?!listening)/).waitFor()
+
+    // The day ends in a delivery that verifies, by another program as well.
+    await page.keyboard.press('Space')
+    await page.keyboard.press('Control+Shift+B')
+    const delivering = page.getByRole('dialog', { name: 'Deliver Second Song' })
+    await delivering.getByRole('textbox', { name: 'Folder' }).fill(join(folder, 'for the mix'))
+    await delivering.getByRole('button', { name: /^Deliver/ }).click()
+    const result = page.getByRole('dialog', { name: 'Delivered v01' })
+    await result.getByRole('button', { name: 'Verify this delivery' }).click({ timeout: 120_000 })
+    await result.getByText(/^Identical: \d+ stems, byte for byte\.$/).waitFor({ timeout: 120_000 })
+    await picture('return-4-delivered')
+    await result.getByRole('button', { name: 'Close' }).click()
+    const [delivered] = readdirSync(join(folder, 'for the mix'))
+    execFileSync('sha256sum', ['-c', '--quiet', 'manifest-sha256.txt'], {
+      cwd: join(folder, 'for the mix', delivered!),
+    })
+
+    // The bounce of the first session: the same bytes on the disk, and the same when it is rendered again.
+    expect(hashesIn(join(folder, 'bounce of then'))).toEqual(oldHashes)
+    await page.keyboard.press('5')
+    await page.getByRole('tab', { name: 'Events' }).click()
+    const old = page.getByRole('article').filter({ hasText: oldBounce.manifest })
+    await old.getByRole('button', { name: /^Verify/ }).click()
+    await old.getByText('Identical: 3 stems, byte for byte.').waitFor({ timeout: 120_000 })
+    await picture('return-5-old-bounce')
     expect(complaints).toEqual([])
   })
 })

@@ -22,6 +22,8 @@ describe.skipIf(!haveMaterial(CHROMIUM, CLIP))('a delivery in the window', () =>
     await preview.getByText('IA_InventedSong_Lead_Wet01_48k24b.wav', { exact: true }).waitFor()
     await preview.getByText('Lead: Spoken v1').waitFor()
     await preview.getByText(/0:01\.4 at 48.kHz/).waitFor()
+    // A browser cannot write the sheet as PDF, and the dialog says so.
+    await preview.getByText(/recall sheet is written as HTML only/).waitFor()
     await picture('delivery-1-dialog')
 
     // A live example, and a sentence for what cannot be.

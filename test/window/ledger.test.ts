@@ -5,7 +5,7 @@ import { createHandlers } from '../../app/services/handlers.ts'
 import { newTake, sha256Of } from '../db/entries.ts'
 import { haveMaterial } from '../require-tool.ts'
 import { context, SESSION_FIELDS } from '../services/workshop.ts'
-import { CHROMIUM, openWindow } from './open-window.ts'
+import { CHROMIUM, openWindow, reloadWindow } from './open-window.ts'
 
 describe.skipIf(!haveMaterial(CHROMIUM))('the ledger of one of two artists with one name', () => {
   it('lists only the bounces of that artist', async () => {
@@ -36,6 +36,63 @@ describe.skipIf(!haveMaterial(CHROMIUM))('the ledger of one of two artists with 
     await page.getByRole('option', { name: 'Invented Artist' }).first().click()
     await expect.poll(titles).toHaveLength(1)
     expect(['First Song', 'Second Song']).toContain((await titles())[0])
+  })
+})
+
+describe.skipIf(!haveMaterial(CHROMIUM))('the lines of a session', () => {
+  it('include its archives, and lead to the bounce, the take and the book', async () => {
+    const { page, workplace, picture, complaints } = await openWindow()
+    const { catalogue } = workplace
+    const handlers = createHandlers(workplace)
+    const { id: artistId } = await handlers.createArtist({ name: 'Invented Artist', note: '' }, context)
+    await handlers.createVoice({ artistId, name: 'rap', note: '' }, context)
+    const { id: sessionId } = await handlers.createSession(
+      { ...SESSION_FIELDS, artistId, songTitle: 'First Song' },
+      context,
+    )
+    const take = catalogue.takes.insert(newTake('verse 1', { importedAt: workplace.now() }))
+    catalogue.takes.linkToSession(sessionId, take.id)
+    for (const name of ['one', 'two'])
+      catalogue.bounces.insert(
+        {
+          sessionId,
+          manifestPath: `bounces/${name}/manifest.json`,
+          manifestSha256: sha256Of(name),
+          stems: 1,
+        },
+        workplace.now(),
+      )
+    catalogue.archives.insert(
+      {
+        ...{ act: 'archived', sessionUuid: catalogue.identities.uuidOf('sessions', sessionId)!, artistId },
+        ...{ artistName: 'Invented Artist', songTitle: 'First Song', path: '/archives/one', takes: 1 },
+      },
+      workplace.now(),
+    )
+    await reloadWindow(page)
+    await page.keyboard.press('5')
+    const tree = page.getByRole('treegrid', { name: 'History by session' })
+    await page.getByRole('searchbox', { name: 'Search the history' }).fill('archived')
+    await tree.getByText('First Song').first().waitFor()
+    expect(await tree.getByText('Outside of sessions').count()).toBe(0)
+    await picture('ledger-archive')
+
+    await page.getByRole('searchbox', { name: 'Search the history' }).fill('bounces/one')
+    // Before the tree has drawn what was found, the row of the other bounce is there as well.
+    const line = tree.getByRole('row').filter({ hasText: 'bounces/one' })
+    await line.getByRole('button', { name: 'Open First Song' }).click()
+    await expect
+      .poll(() => page.evaluate(() => document.activeElement?.textContent))
+      .toMatch(/First Song.*bounces\/one\/manifest\.json/)
+
+    await page.getByRole('searchbox', { name: 'Search the history' }).fill('voice created')
+    await tree.getByRole('button', { name: 'Open rap' }).click()
+    await page.getByRole('tab', { name: 'Voice’s book', selected: true }).waitFor()
+    await page.getByRole('tab', { name: 'Events' }).click()
+    await page.getByRole('searchbox', { name: 'Search the history' }).fill('take imported')
+    await tree.getByRole('button', { name: 'Open verse 1' }).click()
+    await page.getByRole('main', { name: 'Intake' }).waitFor()
+    expect(complaints.filter((complaint) => !/status of 422/.test(complaint))).toEqual([])
   })
 })
 

@@ -8,6 +8,7 @@ const shared = { at: '2026-11-25T10:00:00.000Z', artistName: 'Zoë', sessionId: 
 const take: LedgerEntry = {
   ...shared,
   kind: 'take-imported',
+  takeId: 1,
   takeName: 'Refrão 01',
   sampleRateHz: 44_100,
   channels: 1,
@@ -53,7 +54,7 @@ it.each([
   ],
   [
     {
-      ...{ ...shared, kind: 'history-merged', name: 'Sung', added: 3 },
+      ...{ ...shared, kind: 'history-merged', voiceId: 1, name: 'Sung', added: 3 },
       conflicts: [
         { conflict: 'value', kind: 'artist', name: 'Zoe', details: ['Zoë', 'Zoe'] },
         { conflict: 'two-ways', kind: 'chain', name: 'Sång', details: ['v2 · 4d2e', 'v2 · 9c01'] },
@@ -65,23 +66,57 @@ it.each([
       '3 new; the artist Zoe was changed on both computers: Zoë is newer, Zoe is kept here; the chain Sång was edited on both computers: v2 · 4d2e and v2 · 9c01; both are kept',
     ],
   ],
-  [{ ...shared, kind: 'artist-created' }, ['artist created', 'Zoë', '']],
-  [{ ...shared, kind: 'voice-created', voiceName: 'rap' }, ['voice created', 'rap', '']],
-  [{ ...shared, kind: 'song-created', songTitle: 'Ночь' }, ['song created', 'Ночь', '']],
+  [{ ...shared, kind: 'artist-created', voiceId: null }, ['artist created', 'Zoë', '']],
+  [{ ...shared, kind: 'voice-created', voiceId: 1, voiceName: 'rap' }, ['voice created', 'rap', '']],
   [
-    { ...shared, kind: 'entity-changed', change: 'renamed', entity: 'song', name: 'Noch', otherName: 'Ночь' },
+    { ...shared, kind: 'song-created', newestSessionId: null, songTitle: 'Ночь' },
+    ['song created', 'Ночь', ''],
+  ],
+  [
+    {
+      ...shared,
+      kind: 'entity-changed',
+      voiceId: 1,
+      change: 'renamed',
+      entity: 'song',
+      name: 'Noch',
+      otherName: 'Ночь',
+    },
     ['song renamed', 'Ночь', 'before: Noch'],
   ],
   [
-    { ...shared, kind: 'entity-changed', change: 'merged', entity: 'artist', name: 'Zoe', otherName: 'Zoë' },
+    {
+      ...shared,
+      kind: 'entity-changed',
+      voiceId: 1,
+      change: 'merged',
+      entity: 'artist',
+      name: 'Zoe',
+      otherName: 'Zoë',
+    },
     ['artist merged', 'Zoe', 'into Zoë'],
   ],
   [
-    { ...shared, kind: 'entity-changed', change: 'removed', entity: 'voice', name: 'rap', otherName: '' },
+    {
+      ...shared,
+      kind: 'entity-changed',
+      voiceId: 1,
+      change: 'removed',
+      entity: 'voice',
+      name: 'rap',
+      otherName: '',
+    },
     ['voice removed', 'rap', ''],
   ],
   [
-    { ...shared, kind: 'bounced', songTitle: 'Ночь', stems: 1, manifestPath: '/stems/manifest.json' },
+    {
+      ...shared,
+      kind: 'bounced',
+      bounceId: 1,
+      songTitle: 'Ночь',
+      stems: 1,
+      manifestPath: '/stems/manifest.json',
+    },
     ['bounced', 'Ночь', '1 stem, /stems/manifest.json'],
   ],
 ] satisfies [LedgerEntry, string[]][])('reads $kind', (entry, [kind, subject, detail]) => {

@@ -53,7 +53,17 @@ export const BookSession = z.object({
   takes: z.array(Take.pick({ id: true, name: true })),
   /** Takes on other mics, or not analysed, that are no part of the figures. */
   takesLeftOut: z.int().nonnegative(),
-  chains: z.array(z.object({ chainVersionId: Id, chainId: Id, chainName: z.string(), number: z.int() })),
+  chains: z.array(
+    ChainVersion.pick({
+      chainId: true,
+      chainName: true,
+      number: true,
+      node: true,
+      sharesNumber: true,
+    }).extend({
+      chainVersionId: Id,
+    }),
+  ),
   bounces: z.array(BounceRecord.pick({ id: true, manifestPath: true, createdAt: true })),
   figures: z.partialRecord(SeasonFigure, BookFigure),
 })
@@ -85,8 +95,11 @@ export const BookVersion = ChainVersion.pick({
   number: true,
   note: true,
   createdAt: true,
+  node: true,
+  machineName: true,
+  sharesNumber: true,
 }).extend({
-  /** The versions that it was made from. */
+  /** The versions that it was made from; two for one that joins two. */
   parentIds: z.array(Id),
   isPinned: z.boolean(),
   uses: z.array(

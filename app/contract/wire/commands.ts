@@ -159,6 +159,8 @@ export const commands = {
       bounceFolder: z.string(),
       archiveFolder: z.string(),
       programVersion: z.string(),
+      /** Whether deliveries get their recall sheet as PDF as well. */
+      printsPdf: z.boolean(),
       /** Whether the catalogue is still empty; if so, the window offers the demo. */
       empty: z.boolean(),
       /** What went wrong before the window was connected. */

@@ -19,6 +19,7 @@ import type { Log } from './log-file.ts'
 import { answerPrint } from './print.ts'
 import { WINDOW_ORIGIN } from './protocol.ts'
 import { answerSaveDialog } from './save-dialog.ts'
+import { printSheet } from './sheet-printer.ts'
 import { answerShowFile } from './show-file.ts'
 import { createWindow } from './window.ts'
 import { openWindowSession } from './window-session.ts'
@@ -46,7 +47,7 @@ export function openCatalogueWindow(
   cataloguePath: string,
   { log, leaveGuard, ownFolders }: CatalogueWindowSettings,
 ): CatalogueWindow {
-  const workplace = openWorkplace(cataloguePath)
+  const workplace = openWorkplace(cataloguePath, undefined, printSheet)
   // Only now does the catalogue's file exist for certain, and the key depends on its real path.
   const key = catalogueKey(cataloguePath)
   const windowSession = openWindowSession(key, createWindowAnswers(workplace), log.unexpected)

@@ -33,3 +33,15 @@ export function answerWindow(
 
 /** Removes the handler, because a session accepts no second one. */
 export const leaveUnanswered = ({ protocol }: Session): void => protocol.unhandle(SCHEME)
+
+/** Where the page is that is printed to PDF: a host of its own, and so another origin than the window's. */
+export const SHEET_URL = `${SCHEME}://sheet/recall.html`
+
+/** Answers a session with one page and nothing else. */
+export function answerSheet({ protocol }: Session, html: string): void {
+  protocol.handle(SCHEME, (request) =>
+    request.url === SHEET_URL
+      ? new Response(html, { headers: { 'content-type': 'text/html; charset=utf-8' } })
+      : new Response('Not found\n', { status: 404 }),
+  )
+}

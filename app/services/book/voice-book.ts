@@ -1,5 +1,6 @@
 // The book of a voice, from the stored facts of its takes.
 
+import { resolve } from 'node:path'
 import type { BookFigure, BookSession, VoiceBook } from '../../contract/book/voice-book.ts'
 import type { Handlers } from '../../contract/wire/commands.ts'
 import {
@@ -13,6 +14,7 @@ import {
 } from '../../dsp/seasons/figures.ts'
 import { isUnusual, usualValueOf } from '../../dsp/seasons/usual.ts'
 import { type SeasonSession, voiceChangesOf } from '../../dsp/seasons/voice-changes.ts'
+import { catalogueRoot } from '../takes/take-files.ts'
 import type { Workplace } from '../workplace.ts'
 
 type BookActs = 'readVoiceBook' | 'pinChainVersion'
@@ -37,6 +39,7 @@ export function bookHandlers({ catalogue, emit, now }: Workplace): Pick<Handlers
 
 function readBook(catalogue: Catalogue, voiceId: number): VoiceBook {
   const { voiceHistory: history } = catalogue
+  const root = catalogueRoot(catalogue.path)
   const voice = catalogue.voices.get(voiceId)
   const takesOf = Map.groupBy(history.takes(voiceId), ({ sessionId }) => sessionId)
   const bouncesOf = Map.groupBy(history.bounces(voiceId), ({ sessionId }) => sessionId)
@@ -66,10 +69,12 @@ function readBook(catalogue: Catalogue, voiceId: number): VoiceBook {
         takesLeftOut: (takesOf.get(session.id) ?? []).length - takes,
         chains: versions
           .filter(({ id }) => inUse.has(id))
-          .map(({ id, chainId, chainName, number }) => ({ chainVersionId: id, chainId, chainName, number })),
+          .map(({ id, chainId, chainName, number, node, sharesNumber }) => ({
+            ...{ chainVersionId: id, chainId, chainName, number, node, sharesNumber },
+          })),
         bounces: (bouncesOf.get(session.id) ?? []).map(({ id, manifestPath, createdAt }) => ({
           id,
-          manifestPath,
+          manifestPath: resolve(root, manifestPath),
           createdAt,
         })),
         figures: Object.fromEntries(
@@ -84,15 +89,11 @@ function readBook(catalogue: Catalogue, voiceId: number): VoiceBook {
     chains: [...Map.groupBy(versions, ({ chainId }) => chainId)].map(([chainId, own]) => ({
       id: chainId,
       name: own[0].chainName,
-      versions: own.map(({ id, number, note, createdAt }, i) => ({
-        id,
-        chainId,
-        number,
-        note,
-        createdAt,
-        parentIds: i === 0 ? [] : [own[i - 1].id],
-        isPinned: pinned.has(id),
-        uses: (usesOf.get(id) ?? []).map(({ chainVersionId: _, ...use }) => use),
+      versions: own.map(({ parents, chainName: _, ...version }) => ({
+        ...version,
+        parentIds: own.filter(({ node }) => parents.includes(node)).map((parent) => parent.id),
+        isPinned: pinned.has(version.id),
+        uses: (usesOf.get(version.id) ?? []).map(({ chainVersionId: _, ...use }) => use),
       })),
     })),
   }

@@ -45,6 +45,10 @@ export function ledgerHandlers(workplace: Workplace): Pick<Handlers, LedgerActs>
         onProgress: (fraction) => report(fraction, 'Measuring the bounced stack'),
       })
     },
-    listLedger: async (request) => catalogue.ledger.list(request),
+    listLedger: async (request) =>
+      catalogue.ledger.list(request).map((entry) => {
+        if (entry.kind === 'bounced') return { ...entry, manifestPath: resolve(root, entry.manifestPath) }
+        return entry.kind === 'delivered' ? { ...entry, folder: resolve(root, entry.folder) } : entry
+      }),
   }
 }

@@ -52,7 +52,7 @@ async function writeDelivery(
   delivery: DeliveryFolder,
   { signal, report }: CallContext,
 ): Promise<DeliveryOutcome> {
-  const { catalogue, pool, now, emit } = workplace
+  const { catalogue, pool, printToPdf, now, emit } = workplace
   const { described, orders, raw, request, contents } = planned
   makeFolders(planned, delivery)
   const parts = createParts(report, {
@@ -83,12 +83,15 @@ async function writeDelivery(
   const document = (path: string, data: string | Uint8Array): DeliveredFile =>
     writeDocument(delivery.path, path, data)
   const remarks = [...planned.remarks, ...deliveryRemarks(described.plan, request, rendered.files)]
+  const sheet = recallSheet(catalogue, planned, sound, remarks)
+  const pdf = printToPdf === null ? null : await printToPdf(sheet, signal)
   const files: DeliveredFile[] = [
     ...sound,
     document(DOCUMENT_PATHS.table, markersAsTable(planned)),
     document(DOCUMENT_PATHS.midi, markersAsMidi(planned)),
     document(DOCUMENT_PATHS.timeline, editList(planned, sound)),
-    document(DOCUMENT_PATHS.sheet, recallSheet(catalogue, planned, sound, remarks)),
+    document(DOCUMENT_PATHS.sheet, sheet),
+    ...(pdf === null ? [] : [document(DOCUMENT_PATHS.pdf, pdf)]),
     document(DOCUMENT_PATHS.readme, readme(planned, sound)),
   ]
   const pathFromDelivery = (path: string): string =>

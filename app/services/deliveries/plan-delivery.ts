@@ -4,6 +4,7 @@ import { extname } from 'node:path'
 import { sampleBytesOf } from '../../audio/wave/wave-header.ts'
 import type { DeliveryChange } from '../../contract/delivery/delivery-change.ts'
 import type { DeliveryPreview, PlannedFile } from '../../contract/delivery/delivery-outcome.ts'
+import { DELIVERY_MANIFEST } from '../../contract/delivery/delivery-place.ts'
 import type { DeliverySource } from '../../contract/delivery/delivery-record.ts'
 import type { DeliveryRequest } from '../../contract/delivery/delivery-request.ts'
 import type { SessionContents, Take } from '../../contract/entities.ts'
@@ -44,6 +45,8 @@ export interface PlannedDelivery {
   readonly source: DeliverySource
   readonly changes: readonly DeliveryChange[]
   readonly remarks: readonly string[]
+  /** Whether the recall sheet is written as PDF as well. */
+  readonly printsPdf: boolean
 }
 
 /**
@@ -51,7 +54,7 @@ export interface PlannedDelivery {
  * @throws Failure `empty` where nothing would sound, `invalid-input` for a range that is not in the song
  */
 export function planDelivery(
-  { catalogue, fitter }: Pick<Workplace, 'catalogue' | 'fitter'>,
+  { catalogue, fitter, printToPdf }: Pick<Workplace, 'catalogue' | 'fitter' | 'printToPdf'>,
   request: DeliveryRequest,
   isTaken: (folderName: string) => boolean = () => false,
 ): PlannedDelivery {
@@ -112,6 +115,7 @@ export function planDelivery(
   return {
     ...{ request, contents, number, described, orders, raw, takes, source },
     folderName: deliveryFolderName(session, number),
+    printsPdf: printToPdf !== null,
     changes: latest === undefined ? [] : changesBetween(latest, source),
     remarks: [
       ...planned.remarks,
@@ -158,7 +162,12 @@ export function previewOf(planned: PlannedDelivery): DeliveryPreview {
       name: take.name,
       bytes: take.sizeBytes ?? take.frames * take.channels * 4,
     })),
-    ...DOCUMENTS.map((path) => ({ path, kind: 'document' as const, name: path, bytes: DOCUMENT_BYTES })),
+    ...(planned.printsPdf ? DOCUMENTS : WITHOUT_PDF).map((path) => ({
+      path,
+      kind: 'document' as const,
+      name: path,
+      bytes: DOCUMENT_BYTES,
+    })),
   ]
   return {
     number: planned.number,
@@ -198,8 +207,11 @@ export const DOCUMENT_PATHS = {
   midi: `${FOLDERS.session}/markers.mid`,
   timeline: `${FOLDERS.session}/session.otio`,
   sheet: `${FOLDERS.session}/recall.html`,
+  /** Only where the program has a window that prints. */
+  pdf: `${FOLDERS.session}/recall.pdf`,
   readme: 'README.txt',
-  manifest: 'manifest.json',
+  manifest: DELIVERY_MANIFEST,
   hashes: 'manifest-sha256.txt',
 } as const
 const DOCUMENTS: readonly string[] = Object.values(DOCUMENT_PATHS)
+const WITHOUT_PDF = DOCUMENTS.filter((path) => path !== DOCUMENT_PATHS.pdf)

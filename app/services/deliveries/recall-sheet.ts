@@ -103,7 +103,7 @@ export function sessionSheet(
       ...sectionSection(subject),
       layerSection(subject),
       takeSection(catalogue, subject),
-      chainSection(subject),
+      chainSection(catalogue, subject),
       ...curveSection(catalogue, subject),
       files,
     ],

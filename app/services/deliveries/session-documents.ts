@@ -120,7 +120,7 @@ export function readme(planned: PlannedDelivery, files: readonly DeliveredFile[]
     ...(has(FOLDERS.reference)
       ? [`  ${FOLDERS.reference}/   the stack as it was heard, without a limiter of its own`]
       : []),
-    `  ${FOLDERS.session}/     markers, edit list (OpenTimelineIO), recall sheet (open recall.html, print it)`,
+    `  ${FOLDERS.session}/     markers, edit list (OpenTimelineIO), recall sheet (${planned.printsPdf ? 'recall.pdf for paper, recall.html for the screen' : 'open recall.html, print it'})`,
     '',
     'Check',
     '  In this folder: sha256sum -c manifest-sha256.txt   (macOS: shasum -a 256 -c manifest-sha256.txt)',

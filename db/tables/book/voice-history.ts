@@ -15,7 +15,23 @@ interface HistoryTake extends Pick<Take, 'id' | 'name' | 'micId' | 'curveId'> {
   readonly facts: string | null
 }
 type HistorySession = Pick<Session, 'id' | 'date' | 'songTitle'>
-type HistoryVersion = Pick<ChainVersion, 'id' | 'chainId' | 'chainName' | 'number' | 'note' | 'createdAt'>
+type HistoryVersion = Pick<
+  ChainVersion,
+  | 'id'
+  | 'chainId'
+  | 'chainName'
+  | 'number'
+  | 'note'
+  | 'createdAt'
+  | 'node'
+  | 'parents'
+  | 'machineName'
+  | 'sharesNumber'
+>
+type VersionRow = Omit<HistoryVersion, 'parents' | 'sharesNumber'> & {
+  readonly parents: string
+  readonly sharesNumber: 0 | 1
+}
 interface ChainUse {
   readonly chainVersionId: number
   readonly sessionId: number
@@ -47,10 +63,12 @@ export function voiceHistoryQueries(db: Database) {
      FROM takes CROSS JOIN session_takes ON take_id = takes.id ${WITH_SONG}
      WHERE voice_id = ? ORDER BY date, sessions.id`,
   )
-  const versions = db.prepare<[number], HistoryVersion>(
+  const versions = db.prepare<[number], VersionRow>(
     `SELECT chain_versions.id, chain_id AS chainId, chains.name AS chainName, number, note,
-       chain_versions.created_at AS createdAt
-     ${OF_CHAINS} WHERE voice_id = ? ORDER BY chain_id, number`,
+       chain_versions.created_at AS createdAt, node, parents, machines.name AS machineName,
+       count(*) OVER (PARTITION BY chain_id, number) > 1 AS sharesNumber
+     ${OF_CHAINS} JOIN machines ON machines.uuid = machine
+     WHERE voice_id = ? ORDER BY chain_id, number, chain_versions.id`,
   )
   const uses = db.prepare<[{ voiceId: number }], ChainUse>(
     `SELECT chain_version_id AS chainVersionId, session_id AS sessionId, date, title AS songTitle,
@@ -90,8 +108,13 @@ export function voiceHistoryQueries(db: Database) {
       })),
     /** Sessions with takes of the voice, oldest first. */
     sessions: (voiceId: number): HistorySession[] => sessions.all(voiceId),
-    /** Of all its chains, oldest first within each. */
-    versions: (voiceId: number): HistoryVersion[] => versions.all(voiceId),
+    /** Of all its chains, parents before their children within each. */
+    versions: (voiceId: number): HistoryVersion[] =>
+      versions.all(voiceId).map(({ parents, sharesNumber, ...version }) => ({
+        ...version,
+        parents: JSON.parse(parents) as string[],
+        sharesNumber: sharesNumber === 1,
+      })),
     /** Where versions of its chains are in use, by date. */
     uses: (voiceId: number): ChainUse[] => uses.all({ voiceId }),
     /** Of the sessions with takes of the voice, newest first. */

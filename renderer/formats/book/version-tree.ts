@@ -49,3 +49,9 @@ export function layTree<V extends TreeVersion>(versions: readonly V[]): readonly
     }),
   }))
 }
+
+/** Versions that no other was made from, newest first: more than one where a chain was edited on two computers. */
+export function newestEnds<V extends TreeVersion>(versions: readonly V[]): readonly V[] {
+  const parents = new Set(versions.flatMap(({ parentIds }) => parentIds))
+  return versions.filter(({ id }) => !parents.has(id)).toReversed()
+}

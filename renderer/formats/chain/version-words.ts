@@ -5,7 +5,11 @@ import type { ChainVersion } from '../../../app/contract/entities.ts'
 const HASH_DIGITS = 4
 
 /** '12', or '12 · 4d2e' where another version of the chain has the number. */
-export const versionNumber = ({ number, sharesNumber, node }: ChainVersion): string =>
+export const versionNumber = ({
+  number,
+  sharesNumber,
+  node,
+}: Pick<ChainVersion, 'number' | 'sharesNumber' | 'node'>): string =>
   sharesNumber ? `${number} · ${node.slice(0, HASH_DIGITS)}` : String(number)
 
 /** Newest first: by number, which is greater than those of its parents, then the one that came here last. */

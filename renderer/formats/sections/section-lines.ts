@@ -59,3 +59,13 @@ export const rangeOf = ({ startSamples, lengthSamples }: Place): FrameRange => (
   fromFrame: startSamples,
   toFrame: startSamples + lengthSamples,
 })
+
+/** The markers of files that are no sections yet: none of that name begins there. */
+export const freshMarkers = <M extends Pick<Section, 'name' | 'startSamples'>>(
+  markers: readonly M[],
+  present: readonly Pick<Section, 'name' | 'startSamples'>[],
+): readonly M[] =>
+  markers.filter(
+    (marker) =>
+      !present.some(({ name, startSamples }) => name === marker.name && startSamples === marker.startSamples),
+  )

@@ -3,7 +3,7 @@
 import { useQuery } from '@tanstack/react-query'
 import { type FormEvent, useState } from 'react'
 import type { Session } from '../../../app/contract/entities.ts'
-import { archive } from '../../acts/archive-acts.ts'
+import { archive } from '../../acts/exchange/archives.ts'
 import { Button } from '../../parts/button.tsx'
 import { Dialog, DialogButtons } from '../../parts/dialog.tsx'
 import { workplaceQuery } from '../../state/queries.ts'

@@ -2,7 +2,7 @@
 
 import { useQuery } from '@tanstack/react-query'
 import { type FormEvent, useState } from 'react'
-import { restore } from '../../acts/archive-acts.ts'
+import { restore } from '../../acts/exchange/archives.ts'
 import { Button } from '../../parts/button.tsx'
 import { Dialog, DialogButtons } from '../../parts/dialog.tsx'
 import { workplaceQuery } from '../../state/queries.ts'

@@ -21,7 +21,9 @@ import { findMissingTakes, useMissingInStack } from '../../state/missing-takes.t
 import { workplaceQuery } from '../../state/queries.ts'
 import { isSoloOn, useSolo } from '../../state/solo.ts'
 import { SaveDialog } from '../save-chain/save-dialog.tsx'
+import { forgetBounceFolder, useBounceChoices } from './bounce-choices.ts'
 import { folderAt, offerBounceFolder } from './bounce-folder.ts'
+import { BouncePreview } from './bounce-preview.tsx'
 
 const ENCODING_ITEMS: readonly { key: StemEncoding; name: string; detail: string }[] = [
   { key: 'pcm-24', name: '24-bit', detail: 'With TPDF dither' },
@@ -32,11 +34,11 @@ const ENCODING_ITEMS: readonly { key: StemEncoding; name: string; detail: string
 export function BounceDialog({ contents, onClose }: { contents: SessionContents; onClose: () => void }) {
   const { session } = contents
   const workplace = useQuery(workplaceQuery)
-  const [typedFolder, setFolder] = useState<string | null>(null)
-  const [encoding, setEncoding] = useState<StemEncoding>('pcm-24')
-  const [layerStems, setLayerStems] = useState(false)
+  const [choices, change] = useBounceChoices(session.id)
+  const { encoding, layerStems } = choices
+  const setFolder = (typed: string): void => change({ folder: typed })
   const offered = workplace.data === undefined ? '' : offerBounceFolder(workplace.data.bounceFolder, session)
-  const folder = typedFolder ?? offered
+  const folder = choices.folder ?? offered
   const target = folderAt(workplace.data?.cataloguePath ?? '', folder.trim())
   const solo = useSolo()
   const muted = contents.layers.filter((layer) => layer.muted).length
@@ -54,7 +56,11 @@ export function BounceDialog({ contents, onClose }: { contents: SessionContents;
   const submit = (event: FormEvent): void => {
     event.preventDefault()
     onClose()
-    void bounce(session.songTitle, { sessionId: session.id, folder: target, encoding, layerStems })
+    void bounce(session.songTitle, { sessionId: session.id, folder: target, encoding, layerStems }).then(
+      (isDone) => {
+        if (isDone) forgetBounceFolder(session.id)
+      },
+    )
   }
 
   return (
@@ -107,9 +113,9 @@ export function BounceDialog({ contents, onClose }: { contents: SessionContents;
           label="Encoding"
           items={ENCODING_ITEMS}
           value={encoding}
-          onChange={(key) => setEncoding(key ?? 'pcm-24')}
+          onChange={(key) => change({ encoding: key ?? 'pcm-24' })}
         />
-        <Checkbox isSelected={layerStems} onChange={setLayerStems}>
+        <Checkbox isSelected={layerStems} onChange={(isOn) => change({ layerStems: isOn })}>
           Layer stems as well
         </Checkbox>
         {rough === null ? null : (
@@ -123,6 +129,7 @@ export function BounceDialog({ contents, onClose }: { contents: SessionContents;
             {muted === 0 ? '' : ` (${countOf(muted, 'layer')} muted)`}.
           </p>
         ) : null}
+        <BouncePreview sessionId={session.id} encoding={encoding} layerStems={layerStems} />
         <DialogButtons>
           <Button onPress={onClose}>Cancel</Button>
           <Button look="main" type="submit" isDisabled={folder.trim() === '' || missing.length > 0}>

@@ -177,7 +177,11 @@ export function DeliveryDialog({ contents, onClose }: { contents: SessionContent
             )}
           </div>
         </div>
-        <DeliveryPreview preview={preview.data} complaint={complaint} />
+        <DeliveryPreview
+          preview={preview.data}
+          complaint={complaint}
+          printsPdf={workplace?.printsPdf ?? true}
+        />
         <DialogButtons>
           <Button onPress={onClose}>Cancel</Button>
           <Button look="main" type="submit" isDisabled={!canDeliver}>

@@ -9,13 +9,15 @@ import { DialogFailure } from '../../parts/dialog.tsx'
 const chainWords = ({ of, name, number }: Preview['chains'][number]): string =>
   `${of === '' ? 'All groups' : of}: ${number === 0 ? 'no chain' : `${name} v${number}`}`
 
-/** @param complaint why nothing can be written */
+/** @param complaint why nothing can be written @param printsPdf whether the recall sheet is written as PDF too */
 export function DeliveryPreview({
   preview,
   complaint,
+  printsPdf,
 }: {
   preview: Preview | undefined
   complaint: string | null
+  printsPdf: boolean
 }) {
   if (complaint !== null || preview === undefined) {
     return (
@@ -62,6 +64,12 @@ export function DeliveryPreview({
           </tbody>
         </table>
       </div>
+      {printsPdf ? null : (
+        <p className="soft">
+          The recall sheet is written as HTML only, because a browser cannot write a PDF for Takeloft. Print
+          recall.html, or deliver from the desktop program.
+        </p>
+      )}
       {remarks.map((sentence) => (
         <p key={sentence} className="soft">
           {sentence}

@@ -1,11 +1,12 @@
 // Events of the Ledger: history of the catalogue by session, and every bounce with a button to verify it.
 
 import { useQuery } from '@tanstack/react-query'
-import { useDeferredValue, useMemo, useRef, useState } from 'react'
+import { useDeferredValue, useEffect, useMemo, useRef, useState } from 'react'
 import type { BounceRecord } from '../../../app/contract/entities.ts'
 import { MAX_LEDGER_ENTRIES } from '../../../app/contract/text/limits.ts'
 import { formatDate, formatTimeOfDay, isoDateOf } from '../../../app/words/format.ts'
 import { countOf } from '../../../app/words/numbers.ts'
+import type { EntryTarget } from '../../formats/ledger/entry-target.ts'
 import { foldLedger, LEDGER_FILTERS, type LedgerFilter } from '../../formats/ledger/fold-ledger.ts'
 import { ArchiveDialog } from '../../panels/archive/archive-dialog.tsx'
 import { VerifyBounce } from '../../panels/bounce/verify-bounce.tsx'
@@ -24,6 +25,9 @@ import {
 } from '../../state/queries.ts'
 import { showRestore } from '../../state/restore-dialog.ts'
 import { useSelection } from '../../state/selection.ts'
+import { bounceWasShown, showBounce, useBookDesk } from './book/book-desk.ts'
+import { DeliveredDialog, type DeliveredEntry } from './book/delivered-dialog.tsx'
+import { openBook, openSession, openTake } from './book/open-things.ts'
 import { LedgerTree } from './ledger-tree.tsx'
 import { RecallSheet } from './recall-sheet.tsx'
 import type { ShownVersion } from './versions/chain-version-dialog.tsx'
@@ -57,14 +61,33 @@ export function EventsView({ onVersion }: { onVersion: (version: ShownVersion) =
   const [recalled, setRecalled] = useState<number | null>(null)
   const [usedFrom, setUsedFrom] = useState<number | null>(null)
   const [isArchiving, setArchiving] = useState(false)
+  const [delivery, setDelivery] = useState<DeliveredEntry | null>(null)
   const history = useRef<HTMLElement>(null)
   const folds = useMemo(
     () => foldLedger(ledger.data ?? [], sessions ?? [], chains ?? [], sought, filter),
     [ledger.data, sessions, chains, sought, filter],
   )
 
+  const open = (target: EntryTarget): void => {
+    if (target.to === 'version') onVersion(target)
+    else if (target.to === 'take') openTake(target.sessionId, target.takeId)
+    else if (target.to === 'session') openSession(target.sessionId)
+    else if (target.to === 'bounce') showBounce(target.bounceId)
+    else if (target.to === 'delivery') setDelivery(target.delivery)
+    else openBook(target.voiceId)
+  }
+  const { bounceId } = useBookDesk()
+  const bounceList = useRef<HTMLElement>(null)
+  const isListed = bounces.some(({ id }) => id === bounceId)
+  useEffect(() => {
+    if (bounceId === null || !isListed) return
+    bounceList.current?.querySelector<HTMLElement>(`[data-bounce="${bounceId}"]`)?.focus()
+    bounceWasShown()
+  }, [bounceId, isListed])
+
   return (
     <div className="ledger-events">
+      {delivery === null ? null : <DeliveredDialog delivery={delivery} onClose={() => setDelivery(null)} />}
       {recalled === null ? null : <RecallSheet sessionId={recalled} onClose={() => setRecalled(null)} />}
       {usedFrom === null || current === undefined ? null : (
         <RecallDialog contents={current} fromSessionId={usedFrom} onClose={() => setUsedFrom(null)} />
@@ -140,11 +163,11 @@ export function EventsView({ onVersion }: { onVersion: (version: ShownVersion) =
             canUseChains={current !== undefined}
             onRecall={setRecalled}
             onUseChains={setUsedFrom}
-            onVersion={onVersion}
+            onOpen={open}
           />
         )}
       </section>
-      <section className="ledger-bounces" aria-label="Bounces">
+      <section className="ledger-bounces" aria-label="Bounces" ref={bounceList}>
         <div className="ledger-head">
           <h2>Bounces</h2>
         </div>
@@ -162,7 +185,7 @@ export function EventsView({ onVersion }: { onVersion: (version: ShownVersion) =
 }
 
 const BounceEntry = ({ bounce }: { bounce: BounceRecord }) => (
-  <article className="bounce-entry">
+  <article className="bounce-entry" data-bounce={bounce.id} tabIndex={-1}>
     <h3>{bounce.songTitle}</h3>
     <p className="soft">
       {bounce.artistName}
@@ -171,6 +194,13 @@ const BounceEntry = ({ bounce }: { bounce: BounceRecord }) => (
       {countOf(bounce.stems, 'stem')}
     </p>
     <p className="bounce-path">{bounce.manifestPath}</p>
+    <Button
+      look="plain"
+      aria-label={`Open the session of the bounce of ${bounce.songTitle}, ${formatDate(isoDateOf(bounce.createdAt))}`}
+      onPress={() => openSession(bounce.sessionId)}
+    >
+      Open session
+    </Button>
     <VerifyBounce
       manifestPath={bounce.manifestPath}
       name={`the bounce of ${bounce.songTitle}, ${formatDate(isoDateOf(bounce.createdAt))}`}

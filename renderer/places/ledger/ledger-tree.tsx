@@ -14,11 +14,10 @@ import {
 } from 'react-aria-components'
 import { formatDate, formatTimeOfDay, isoDateOf } from '../../../app/words/format.ts'
 import { countOf } from '../../../app/words/numbers.ts'
+import { type EntryTarget, targetOf } from '../../formats/ledger/entry-target.ts'
 import type { EntryLine, LedgerFold, LedgerRow } from '../../formats/ledger/fold-ledger.ts'
 import { Button } from '../../parts/button.tsx'
 import { OpenSign } from '../../parts/signs.tsx'
-import { goTo, selectSession } from '../../state/selection.ts'
-import type { ShownVersion } from './versions/chain-version-dialog.tsx'
 
 const ROW_PX = 36
 
@@ -30,7 +29,7 @@ export interface LedgerTreeProps {
   readonly canUseChains: boolean
   readonly onRecall: (sessionId: number) => void
   readonly onUseChains: (sessionId: number) => void
-  readonly onVersion: (version: ShownVersion) => void
+  readonly onOpen: (target: EntryTarget) => void
 }
 
 export function LedgerTree(props: LedgerTreeProps) {
@@ -169,7 +168,7 @@ function FoldCells({ fold, actions }: { fold: LedgerFold; actions: RowActions })
           <Button
             look="plain"
             aria-label={`Open session of ${title}`}
-            onPress={() => openSession(session.id, 'stack')}
+            onPress={() => actions.onOpen({ to: 'session', sessionId: session.id })}
           >
             Open session
           </Button>
@@ -186,7 +185,7 @@ const EntryCells = ({ line, actions }: { line: EntryLine; actions: RowActions })
     <span className="ledger-what" title={line.words.detail}>
       <strong>{line.words.subject}</strong> <span className="soft">{line.words.detail}</span>
     </span>
-    {isOpening(line) ? (
+    {targetOf(line.entry) === null ? null : (
       <span className="ledger-acts">
         <Button
           look="plain"
@@ -196,7 +195,7 @@ const EntryCells = ({ line, actions }: { line: EntryLine; actions: RowActions })
           Open
         </Button>
       </span>
-    ) : null}
+    )}
   </>
 )
 
@@ -206,22 +205,9 @@ const Moment = ({ at }: { at: string }) => (
   </span>
 )
 
-const isOpening = ({ entry }: EntryLine): boolean =>
-  entry.kind === 'chain-version-saved' || entry.sessionId !== null
-
-/** A chain line opens the chain, an imported take its session in Intake, other lines their session in Stack. */
-function openEntry({ entry }: EntryLine, { onVersion }: RowActions): void {
-  if (entry.kind === 'chain-version-saved') {
-    const { chainId, chainVersionId, sessionId } = entry
-    onVersion({ chainId, chainVersionId, sessionId })
-  } else if (entry.sessionId !== null) {
-    openSession(entry.sessionId, entry.kind === 'take-imported' ? 'intake' : 'stack')
-  }
-}
-
-function openSession(sessionId: number, place: 'intake' | 'stack'): void {
-  selectSession(sessionId)
-  goTo(place)
+function openEntry({ entry }: EntryLine, { onOpen }: RowActions): void {
+  const target = targetOf(entry)
+  if (target !== null) onOpen(target)
 }
 
 const chainWords = ({ chains }: LedgerFold): string =>

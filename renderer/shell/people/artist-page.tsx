@@ -10,6 +10,7 @@ import { createSong, createVoice, mergeEntities, removeEntity, renameEntity } fr
 import { followable } from '../../formats/recall/returning.ts'
 import { Button } from '../../parts/button.tsx'
 import { InlineName } from '../../parts/fields/inline-name.tsx'
+import { showVoiceExport } from '../../state/exchange-dialog.ts'
 import { sessionChainsQuery } from '../../state/queries.ts'
 import { goTo, selectSession } from '../../state/selection.ts'
 import { EntityMenu } from './entity-menu.tsx'
@@ -50,6 +51,14 @@ export function ArtistPage({
       entity={one}
       others={others}
       onMerged={kind === 'artist' ? onMerged : () => {}}
+      onExport={
+        kind === 'voice'
+          ? () => {
+              onClose()
+              showVoiceExport({ voiceId: one.id, voiceName: one.name, artistName: artist.name })
+            }
+          : undefined
+      }
     />
   )
   return (
@@ -141,6 +150,7 @@ interface EntityRowProps {
   readonly words: string
   readonly tell: Tell
   readonly onMerged: (id: number) => void
+  readonly onExport?: (() => void) | undefined
 }
 
 const KIND_WORDS: Readonly<Record<EntityKind, string>> = {
@@ -151,7 +161,7 @@ const KIND_WORDS: Readonly<Record<EntityKind, string>> = {
 }
 
 /** Name that is edited in place, what depends on it, and a menu to merge and remove. */
-const EntityRow = ({ kind, entity, others, words, tell, onMerged }: EntityRowProps) => (
+const EntityRow = ({ kind, entity, others, words, tell, onMerged, onExport }: EntityRowProps) => (
   <div className="people-row">
     <InlineName
       label={`Name of ${KIND_WORDS[kind]} ${entity.name}`}
@@ -170,6 +180,7 @@ const EntityRow = ({ kind, entity, others, words, tell, onMerged }: EntityRowPro
         })
       }
       onRemove={() => void tell(() => removeEntity(kind, entity))}
+      onExport={onExport}
     />
   </div>
 )

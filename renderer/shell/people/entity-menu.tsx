@@ -16,6 +16,8 @@ export interface EntityMenuProps {
   readonly others: readonly Named[]
   readonly onMerge: (into: Named) => void
   readonly onRemove: () => void
+  /** Only a voice can be exported. */
+  readonly onExport?: (() => void) | undefined
 }
 
 /** What a merge moves, per kind. */
@@ -27,7 +29,7 @@ const MOVES: Readonly<Record<EntityKind, string>> = {
   session: '',
 }
 
-export function EntityMenu({ kind, entity, others, onMerge, onRemove }: EntityMenuProps) {
+export function EntityMenu({ kind, entity, others, onMerge, onRemove, onExport }: EntityMenuProps) {
   const [isMerging, setMerging] = useState(false)
   const [intoId, setIntoId] = useState<number | null>(null)
   const into = others.find(({ id }) => id === intoId)
@@ -39,6 +41,7 @@ export function EntityMenu({ kind, entity, others, onMerge, onRemove }: EntityMe
           ...(others.length === 0
             ? []
             : [{ name: `Merge into another ${kind}…`, onAction: () => setMerging(true) }]),
+          ...(onExport === undefined ? [] : [{ name: `Export ${kind}…`, onAction: onExport }]),
           { name: `Remove ${kind}`, onAction: onRemove },
         ]}
       />

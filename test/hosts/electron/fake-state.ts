@@ -63,6 +63,10 @@ const initial = () => ({
   prints: [] as object[],
   /** Why the next page is not printed; null: it is. */
   printFailure: null as string | null,
+  /** Options of each page that was printed to PDF. */
+  pdfs: [] as object[],
+  /** What a page becomes as PDF; a failure is thrown, null never comes. */
+  pdf: new Uint8Array() as Uint8Array | Error | null,
   openedPaths: [] as string[],
   /** Files shown in the file manager. */
   shown: [] as string[],

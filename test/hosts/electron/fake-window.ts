@@ -97,6 +97,12 @@ export class FakeWebContents extends EventEmitter {
     const reason = electron.printFailure
     queueMicrotask(() => done(reason === null, reason ?? ''))
   }
+  async printToPDF(options: object): Promise<Uint8Array> {
+    electron.pdfs.push(options)
+    const { pdf } = electron
+    if (pdf instanceof Error) throw pdf
+    return pdf ?? new Promise<never>(() => {})
+  }
   setWindowOpenHandler(handler: FakeWebContents['openHandler']): void {
     this.openHandler = handler
   }

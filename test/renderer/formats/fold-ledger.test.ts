@@ -32,6 +32,7 @@ const shared = (minute: number, sessionId: number | null) => ({
 const take = (minute: number, sessionId: number, takeName: string): LedgerEntry => ({
   ...shared(minute, sessionId),
   kind: 'take-imported',
+  takeId: minute,
   takeName,
   sampleRateHz: 48_000,
   channels: 1,
@@ -40,7 +41,14 @@ const take = (minute: number, sessionId: number, takeName: string): LedgerEntry 
 })
 const ENTRIES: LedgerEntry[] = [
   take(9, 2, 'hook 2'),
-  { ...shared(8, 1), kind: 'bounced', songTitle: 'Paper Sky', stems: 3, manifestPath: '/out/manifest.json' },
+  {
+    ...shared(8, 1),
+    kind: 'bounced',
+    bounceId: 1,
+    songTitle: 'Paper Sky',
+    stems: 3,
+    manifestPath: '/out/manifest.json',
+  },
   take(7, 1, 'verse two'),
   {
     ...shared(6, 1),
@@ -52,7 +60,7 @@ const ENTRIES: LedgerEntry[] = [
     chainVersionId: 5,
   },
   take(5, 1, 'verse one'),
-  { ...shared(4, null), kind: 'voice-created', voiceName: 'rap' },
+  { ...shared(4, null), kind: 'voice-created', voiceId: 1, voiceName: 'rap' },
 ]
 const SESSIONS = [session(1, 'Paper Sky'), session(2, 'Low Tide')]
 const CHAINS = [{ sessionId: 1, chainVersionId: 5, chainName: 'Rap main', number: 2 }]

@@ -1,6 +1,7 @@
 import { describe, expect, it } from 'vitest'
+import { sha256Of } from '../../db/entries.ts'
 import { context, openWorkshop } from '../workshop.ts'
-import { generateHistory } from './generated-history.ts'
+import { generateHistory, stagesOfVersion } from './generated-history.ts'
 
 const HZ_OF_A = 440
 
@@ -82,6 +83,30 @@ describe('the book of a voice', () => {
     expect(air.withinMics).toBe(true)
     expect(Math.abs(air.change - 6)).toBeLessThan(1.5)
     expect(sessions.flatMap(({ figures }, at) => (figures.air!.isUnusual ? at : []))).toEqual([9])
+  })
+
+  it('draws two newest versions of one number from their common parent, and one that joins them from both', async () => {
+    const { workplace, handlers } = openWorkshop()
+    const { voice, chainId } = await generateHistory(workplace, { sessions: 1 })
+    const [first] = workplace.catalogue.chains.versions(chainId)
+    const save = (ids: { editedId: number; mergedId?: number }) =>
+      handlers.saveChain(
+        { voiceId: voice.id, chainId, name: 'Invented Lead', stages: stagesOfVersion(2), note: '', ...ids },
+        context,
+      )
+    const second = await save({ editedId: first!.id })
+    // Another computer's second version, made from the same first one.
+    const foreign = { ...second, stages: second.stages, node: sha256Of('another computer') }
+    const machine = workplace.catalogue.identities.ownMachines()[0]!
+    const otherId = workplace.catalogue.chains.insertForeign({ ...foreign, machine })
+    const joined = await save({ editedId: second.id, mergedId: otherId })
+    const { versions } = (await handlers.readVoiceBook({ voiceId: voice.id }, context)).chains[0]!
+    expect(versions.map(({ id, parentIds, sharesNumber }) => [id, parentIds, sharesNumber])).toEqual([
+      [first!.id, [], false],
+      [second.id, [first!.id], true],
+      [otherId, [first!.id], true],
+      [joined.id, [second.id, otherId], false],
+    ])
   })
 
   it('has the versions of the chains with what they were made from, where they are used, and pins', async () => {

@@ -30,7 +30,7 @@ const stageWords = (stage: ChainStage): string =>
   `${STAGE_NAMES[stage.kind]}${stage.on ? '' : ' (off)'}: ${settingsInWords(stage, 'exact').join('; ')}`
 
 /** Each saved version once, with the groups that use it. */
-export function chainSection({ contents }: SheetSubject): SheetSection {
+export function chainSection(catalogue: Catalogue, { contents }: SheetSubject): SheetSection {
   const { session, groups, chainVersions } = contents
   const users = (version: ChainVersion): string =>
     session.chainSharing === 'shared'
@@ -51,6 +51,7 @@ export function chainSection({ contents }: SheetSubject): SheetSection {
       kind: 'heading',
       text: `${users(version)}: ${version.chainName}, version ${version.number} (${version.sha256.slice(0, 12)})`,
     },
+    { kind: 'text', text: `Voice: ${catalogue.voices.get(version.voiceId).name}` },
     ...(version.note === '' ? [] : [{ kind: 'text' as const, text: version.note }]),
     { kind: 'list', isNumbered: true, items: version.stages.map(stageWords) },
     ...version.stages.flatMap((stage): SheetBlock[] =>
@@ -105,7 +106,7 @@ export function curveSection(catalogue: Catalogue, { plan, contents }: SheetSubj
         ...[...curves.values()].map(
           (curve): SheetBlock => ({
             kind: 'small',
-            text: `Curve ${curve.name} (${curve.source}), dB: ${pointsInWords(curve.points)}`,
+            text: `Curve ${curve.name} (${curve.source}), ${curve.pattern}${curve.distanceM === null ? '' : `, at ${exactNumber(curve.distanceM)} m`}, dB: ${pointsInWords(curve.points)}`,
           }),
         ),
       ],

@@ -64,6 +64,17 @@ export function fileSection(
           'Markers and tempo are in 04_Session; nearly every multitrack program places a WAV file at its time stamp or at zero, and takes tempo and markers from the MIDI file.',
         ],
       },
+      { kind: 'heading', text: 'To build the session again' },
+      {
+        kind: 'list',
+        isNumbered: true,
+        items: [
+          'Make a session of the rate, tempo, pan law, start and sharing of chains that stand under Session, and its mics with the curves that are printed.',
+          'Import the takes; their names, voices and mics are in the table of takes. The beginning of the SHA-256 tells that a file is the one.',
+          'Make the groups in their order, place the layers, and save each chain with the stages as they are listed.',
+          'Bounce. In 32-bit float every sample is that of this delivery. Files of 16 and 24 bits have other dither, as it depends on the catalogue; what differs then is noise of the last bits.',
+        ],
+      },
       ...(remarks.length === 0
         ? []
         : [

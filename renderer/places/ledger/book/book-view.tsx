@@ -4,11 +4,13 @@ import { useQuery } from '@tanstack/react-query'
 import { useState } from 'react'
 import type { VoiceBook } from '../../../../app/contract/book/voice-book.ts'
 import type { Artist, Voice } from '../../../../app/contract/entities.ts'
+import { formatDate } from '../../../../app/words/format.ts'
 import { countOf } from '../../../../app/words/numbers.ts'
 import { changeSentence, noChangeWords } from '../../../formats/book/change-words.ts'
 import { Button } from '../../../parts/button.tsx'
 import { EmptyState } from '../../../parts/empty-state.tsx'
 import { Select } from '../../../parts/fields/select.tsx'
+import { showVoiceExport, showVoiceImport } from '../../../state/exchange-dialog.ts'
 import { artistsQuery, useCurrentSession, voiceBookQuery, voicesQuery } from '../../../state/queries.ts'
 import type { ShownVersion } from '../versions/chain-version-dialog.tsx'
 import { showBookOf, useBookDesk } from './book-desk.ts'
@@ -39,6 +41,7 @@ export function BookView({ onVersion }: BookViewProps) {
     return (
       <EmptyState title="No voices yet">
         <p>Give takes a voice in Intake; each voice has a page here.</p>
+        <Button onPress={showVoiceImport}>Import a voice…</Button>
       </EmptyState>
     )
   }
@@ -64,6 +67,22 @@ export function BookView({ onVersion }: BookViewProps) {
             ].join(', ')}
           </span>
         )}
+        <div className="book-exchange">
+          {book === undefined ? null : (
+            <Button
+              onPress={() =>
+                showVoiceExport({
+                  voiceId: book.voice.id,
+                  voiceName: book.voice.name,
+                  artistName: book.voice.artistName,
+                })
+              }
+            >
+              Export this voice…
+            </Button>
+          )}
+          <Button onPress={showVoiceImport}>Import a voice…</Button>
+        </div>
       </div>
       {error === null ? null : <p className="ledger-failure">{error.message}</p>}
       {book === undefined ? null : <Book key={book.voice.id} book={book} onVersion={onVersion} />}
@@ -96,14 +115,25 @@ function Book({ book, onVersion }: { book: VoiceBook } & BookViewProps) {
             </Button>
           </div>
           <SeasonLanes sessions={sessions} shownId={sessions[shown].sessionId} onShow={setChosenId} />
-          {showsTable ? <SeasonTable sessions={sessions} /> : null}
+          {showsTable ? <SeasonTable sessions={sessions} onShow={setChosenId} /> : null}
           <div className="book-below">
             <SessionLines session={sessions[shown]} before={sessions[shown - 1]} onVersion={onVersion} />
             <section className="book-changes" aria-label="Over the sessions">
               <h3>Over the sessions</h3>
               {changes.length === 0 ? <p className="soft">{noChangeWords(sessions.length)}</p> : null}
               {changes.map((change) => (
-                <p key={`${change.kind} ${change.figure}`}>{changeSentence(change, sessions)}</p>
+                <p key={`${change.kind} ${change.figure}`}>
+                  {changeSentence(change, sessions)}{' '}
+                  {change.kind === 'step' ? (
+                    <Button
+                      look="plain"
+                      aria-label={`Show the session of ${formatDate(sessions[change.since].date)}`}
+                      onPress={() => setChosenId(sessions[change.since].sessionId)}
+                    >
+                      Show session
+                    </Button>
+                  ) : null}
+                </p>
               ))}
               {changes.length === 0 ? null : (
                 <p className="soft">What it comes from is not measured. Listen to takes from both ends.</p>

@@ -3,10 +3,14 @@
 
 import { useQuery } from '@tanstack/react-query'
 import { useState } from 'react'
-import type { BookSession, VoiceBook } from '../../../../app/contract/book/voice-book.ts'
+import type { BookSession, BookVersion, VoiceBook } from '../../../../app/contract/book/voice-book.ts'
 import type { ChainStages } from '../../../../app/contract/chain-document.ts'
 import { formatDate } from '../../../../app/words/format.ts'
+import { joinVersions } from '../../../acts/exchange/join-versions.ts'
+import { newestEnds } from '../../../formats/book/version-tree.ts'
 import { describeChanges } from '../../../formats/chain/describe-changes.ts'
+import { versionNumber } from '../../../formats/chain/version-words.ts'
+import { Button } from '../../../parts/button.tsx'
 import { Select } from '../../../parts/fields/select.tsx'
 import { chainVersionsQuery } from '../../../state/queries.ts'
 import { HearVersions } from './hear-versions.tsx'
@@ -34,10 +38,10 @@ export function CompareVersions({ book }: { book: VoiceBook }) {
       </section>
     )
   }
-  const items = newest.map(({ id, chainName, number, note }) => ({
-    key: id,
-    name: `Version ${number}, ${chainName}`,
-    ...(note === '' ? {} : { detail: note }),
+  const items = newest.map((version) => ({
+    key: version.id,
+    name: `Version ${versionNumber(version)}, ${version.chainName}`,
+    ...(version.note === '' ? {} : { detail: version.note }),
   }))
   return (
     <section className="book-compare" aria-label="Compare versions">
@@ -52,6 +56,13 @@ export function CompareVersions({ book }: { book: VoiceBook }) {
       {fromStages === undefined || toStages === undefined ? null : (
         <>
           <Sentences from={fromStages} to={toStages} />
+          {areBothEnds(book, from, to) ? (
+            <div className="book-join">
+              <Button onPress={() => void joinVersions(book.voice.id, from, to, toStages)}>
+                Join both, with the settings of {nameOf(to)}
+              </Button>
+            </div>
+          ) : null}
           <ToneDifference takeId={take?.key ?? null} from={fromStages} to={toStages} />
           {from.id === to.id ? (
             <p className="soft">Choose two versions to hear them.</p>
@@ -72,8 +83,14 @@ export function CompareVersions({ book }: { book: VoiceBook }) {
   )
 }
 
-const nameOf = ({ chainName, number }: { chainName: string; number: number }): string =>
-  `${chainName} ${number}`
+/** Whether they are two newest versions of one chain, as after an edit on two computers. */
+function areBothEnds({ chains }: VoiceBook, from: BookVersion, to: BookVersion): boolean {
+  const ends = newestEnds(chains.find(({ id }) => id === to.chainId)?.versions ?? []).map(({ id }) => id)
+  return from.id !== to.id && ends.includes(from.id) && ends.includes(to.id)
+}
+
+const nameOf = (version: BookVersion & { readonly chainName: string }): string =>
+  `${version.chainName} ${versionNumber(version)}`
 
 const takesIn = ({ sessionId, date, songTitle, takes }: BookSession) =>
   takes.map(({ id, name }) => ({ key: id, name, detail: `${songTitle}, ${formatDate(date)}`, sessionId }))

@@ -8,9 +8,10 @@ import { FOUND_KINDS, foundWords } from '../../../formats/book/found-words.ts'
 import { EmptyState } from '../../../parts/empty-state.tsx'
 import { SearchField } from '../../../parts/fields/search-field.tsx'
 import { everythingQuery, MOST_FOUND } from '../../../state/queries.ts'
-import { goTo, selectSession, selectTake } from '../../../state/selection.ts'
+import { goTo } from '../../../state/selection.ts'
 import type { ShownVersion } from '../versions/chain-version-dialog.tsx'
-import { showBookOf, showLedgerView } from './book-desk.ts'
+import { showBounce } from './book-desk.ts'
+import { openBook, openSession, openTake } from './open-things.ts'
 import './find.css'
 
 type Kind = FoundThing['kind']
@@ -85,13 +86,13 @@ function FoundLine({ thing }: { thing: FoundThing }) {
 function open(thing: FoundThing, onVersion: (version: ShownVersion) => void): void {
   switch (thing.kind) {
     case 'session':
+      openSession(thing.id)
+      return
     case 'bounce':
-      selectSession(thing.kind === 'session' ? thing.id : thing.sessionId)
-      goTo('stack')
+      showBounce(thing.id)
       return
     case 'voice':
-      showBookOf(thing.id)
-      showLedgerView('book')
+      openBook(thing.id)
       return
     case 'chain-version':
       onVersion({ chainId: thing.chainId, chainVersionId: thing.id, sessionId: thing.sessionId })
@@ -100,9 +101,6 @@ function open(thing: FoundThing, onVersion: (version: ShownVersion) => void): vo
       goTo('mics')
       return
     case 'take':
-      if (thing.sessionId === null) return
-      selectSession(thing.sessionId)
-      selectTake(thing.id)
-      goTo('intake')
+      if (thing.sessionId !== null) openTake(thing.sessionId, thing.id)
   }
 }

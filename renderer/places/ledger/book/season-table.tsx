@@ -3,8 +3,14 @@
 import { type BookSession, SEASON_FIGURES } from '../../../../app/contract/book/voice-book.ts'
 import { formatDate } from '../../../../app/words/format.ts'
 import { FIGURE_WORDS, formatFigure } from '../../../formats/book/figure-words.ts'
+import { Button } from '../../../parts/button.tsx'
 
-export const SeasonTable = ({ sessions }: { sessions: readonly BookSession[] }) => (
+interface SeasonTableProps {
+  readonly sessions: readonly BookSession[]
+  readonly onShow: (sessionId: number) => void
+}
+
+export const SeasonTable = ({ sessions, onShow }: SeasonTableProps) => (
   // A table that is wider than the window is scrolled by keyboard as well.
   // biome-ignore lint/a11y/noNoninteractiveTabindex: see above
   <section className="season-table" aria-label="Figures of all sessions" tabIndex={0}>
@@ -24,7 +30,13 @@ export const SeasonTable = ({ sessions }: { sessions: readonly BookSession[] }) 
         {sessions.map(({ sessionId, date, songTitle, mic, figures }) => (
           <tr key={sessionId}>
             <th scope="row">
-              {formatDate(date)}, {songTitle}
+              <Button
+                look="plain"
+                aria-label={`Show ${songTitle}, ${formatDate(date)}`}
+                onPress={() => onShow(sessionId)}
+              >
+                {formatDate(date)}, {songTitle}
+              </Button>
             </th>
             <td>{mic?.name ?? 'not known'}</td>
             {SEASON_FIGURES.map((figure) => {

@@ -1,13 +1,20 @@
 // The session that is selected in a voice's book, with the way to everything in it.
 
+import { useQuery } from '@tanstack/react-query'
+import { useState } from 'react'
 import type { BookSession } from '../../../../app/contract/book/voice-book.ts'
+import type { DeliveryRecord } from '../../../../app/contract/delivery/delivery-record.ts'
+import { versionWord } from '../../../../app/words/deliveries.ts'
 import { formatDate, formatMoment } from '../../../../app/words/format.ts'
 import { countOf } from '../../../../app/words/numbers.ts'
 import { unusualSentences } from '../../../formats/book/figure-words.ts'
+import { versionNumber } from '../../../formats/chain/version-words.ts'
 import { VerifyBounce } from '../../../panels/bounce/verify-bounce.tsx'
 import { Button } from '../../../parts/button.tsx'
-import { goTo, selectSession, selectTake } from '../../../state/selection.ts'
+import { deliveriesQuery } from '../../../state/queries.ts'
 import type { ShownVersion } from '../versions/chain-version-dialog.tsx'
+import { DeliveredDialog } from './delivered-dialog.tsx'
+import { openSession, openTake } from './open-things.ts'
 
 export interface SessionLinesProps {
   readonly session: BookSession
@@ -17,6 +24,8 @@ export interface SessionLinesProps {
 
 export function SessionLines({ session, before, onVersion }: SessionLinesProps) {
   const { sessionId, date, songTitle, mic, takes, takesLeftOut, chains, bounces } = session
+  const deliveries = useQuery(deliveriesQuery(sessionId)).data ?? []
+  const [delivery, setDelivery] = useState<DeliveryRecord | null>(null)
   const unusual = unusualSentences(session, before)
   return (
     <section className="book-session" aria-label="Selected session">
@@ -24,7 +33,11 @@ export function SessionLines({ session, before, onVersion }: SessionLinesProps) 
         <h3>
           {songTitle}, {formatDate(date)}
         </h3>
-        <Button look="plain" aria-label={`Open session of ${songTitle}`} onPress={() => open(sessionId)}>
+        <Button
+          look="plain"
+          aria-label={`Open session of ${songTitle}`}
+          onPress={() => openSession(sessionId)}
+        >
           Open session
         </Button>
       </div>
@@ -49,7 +62,7 @@ export function SessionLines({ session, before, onVersion }: SessionLinesProps) 
               key={id}
               look="plain"
               aria-label={`Open take ${name}`}
-              onPress={() => open(sessionId, id)}
+              onPress={() => openTake(sessionId, id)}
             >
               {name}
             </Button>
@@ -64,13 +77,13 @@ export function SessionLines({ session, before, onVersion }: SessionLinesProps) 
         <dt>Chains</dt>
         <dd>
           {chains.length === 0 ? <span className="soft">None of this voice in use.</span> : null}
-          {chains.map(({ chainVersionId, chainId, chainName, number }) => (
+          {chains.map(({ chainVersionId, chainId, chainName, ...version }) => (
             <Button
               key={chainVersionId}
               look="plain"
               onPress={() => onVersion({ chainId, chainVersionId, sessionId })}
             >
-              {chainName}, version {number}
+              {chainName}, version {versionNumber(version)}
             </Button>
           ))}
         </dd>
@@ -88,18 +101,30 @@ export function SessionLines({ session, before, onVersion }: SessionLinesProps) 
             </div>
           ))}
         </dd>
+        <dt>Deliveries</dt>
+        <dd className="book-bounces">
+          {deliveries.length === 0 ? <span className="soft">None yet.</span> : null}
+          {deliveries.map((delivery) => (
+            <div key={delivery.id}>
+              <span className="soft">{formatMoment(delivery.createdAt)}</span>{' '}
+              <Button
+                look="plain"
+                aria-label={`Open delivery ${versionWord(delivery.number)} of ${songTitle}`}
+                onPress={() => setDelivery(delivery)}
+              >
+                {versionWord(delivery.number)}
+              </Button>{' '}
+              <span className="bounce-path">{delivery.folder}</span>
+            </div>
+          ))}
+        </dd>
       </dl>
+      {delivery === null ? null : (
+        <DeliveredDialog
+          delivery={{ ...delivery, at: delivery.createdAt }}
+          onClose={() => setDelivery(null)}
+        />
+      )}
     </section>
   )
-}
-
-/** Opens a session in Stack, or one of its takes in Intake. */
-function open(sessionId: number, takeId?: number): void {
-  selectSession(sessionId)
-  if (takeId === undefined) {
-    goTo('stack')
-    return
-  }
-  selectTake(takeId)
-  goTo('intake')
 }

@@ -2,8 +2,10 @@
 
 import type { BookVersion } from '../../../../app/contract/book/voice-book.ts'
 import { formatDate, formatMoment } from '../../../../app/words/format.ts'
+import { countOf } from '../../../../app/words/numbers.ts'
 import { pinVersion } from '../../../acts/pin-acts.ts'
-import { layTree, type TreeRow } from '../../../formats/book/version-tree.ts'
+import { layTree, newestEnds, type TreeRow } from '../../../formats/book/version-tree.ts'
+import { versionNumber } from '../../../formats/chain/version-words.ts'
 import { Button } from '../../../parts/button.tsx'
 import type { ShownVersion } from '../versions/chain-version-dialog.tsx'
 
@@ -21,34 +23,47 @@ export interface VersionTreeProps {
 
 export function VersionTree({ chainName, versions, onVersion }: VersionTreeProps) {
   const rows = layTree(versions)
+  const showsMachine = new Set(versions.map(({ machineName }) => machineName)).size > 1
+  const ends = newestEnds(versions)
   const width = (Math.max(...rows.map(({ column }) => column)) + 1) * COLUMN_PX + 6
   return (
-    <div className="version-tree" style={{ paddingLeft: width + 8 }}>
-      <svg width={width} height={rows.length * ROW_PX} aria-hidden="true">
-        {rows.map((row, i) => (
-          <Lines key={row.version.id} row={row} at={i} />
-        ))}
-        {rows.map(({ version, column }, i) => (
-          <circle
-            key={version.id}
-            className="version-dot"
-            data-pinned={version.isPinned || undefined}
-            cx={xOf(column)}
-            cy={yOf(i)}
-            r={version.isPinned ? 6 : 4.5}
-          />
-        ))}
-      </svg>
-      <ol aria-label={`Versions of ${chainName}, newest first`}>
-        {rows.map(({ version }) => (
-          <li key={version.id} style={{ height: ROW_PX }}>
-            <VersionLine chainName={chainName} version={version} onVersion={onVersion} />
-          </li>
-        ))}
-      </ol>
-    </div>
+    <>
+      {ends.length < 2 ? null : (
+        <p className="version-ends" role="note">
+          {countOf(ends.length, 'newest version')}: {ends.map(endWords).join(' and ')}. Compare them, then go
+          on with one of them, or join both.
+        </p>
+      )}
+      <div className="version-tree" style={{ paddingLeft: width + 8 }}>
+        <svg width={width} height={rows.length * ROW_PX} aria-hidden="true">
+          {rows.map((row, i) => (
+            <Lines key={row.version.id} row={row} at={i} />
+          ))}
+          {rows.map(({ version, column }, i) => (
+            <circle
+              key={version.id}
+              className="version-dot"
+              data-pinned={version.isPinned || undefined}
+              cx={xOf(column)}
+              cy={yOf(i)}
+              r={version.isPinned ? 6 : 4.5}
+            />
+          ))}
+        </svg>
+        <ol aria-label={`Versions of ${chainName}, newest first`}>
+          {rows.map(({ version }) => (
+            <li key={version.id} style={{ height: ROW_PX }}>
+              <VersionLine {...{ chainName, version, showsMachine, onVersion }} />
+            </li>
+          ))}
+        </ol>
+      </div>
+    </>
   )
 }
+
+const endWords = (version: BookVersion): string =>
+  `${versionNumber(version)} (${version.machineName}, ${formatMoment(version.createdAt)})`
 
 const xOf = (column: number): number => column * COLUMN_PX + 9
 const yOf = (row: number): number => row * ROW_PX + 12
@@ -68,10 +83,12 @@ const Lines = ({ row, at }: { row: TreeRow<BookVersion>; at: number }) => (
 
 interface VersionLineProps extends Pick<VersionTreeProps, 'chainName' | 'onVersion'> {
   readonly version: BookVersion
+  readonly showsMachine: boolean
 }
 
-function VersionLine({ chainName, version, onVersion }: VersionLineProps) {
-  const { id, chainId, number, note, createdAt, isPinned, uses } = version
+function VersionLine({ chainName, version, showsMachine, onVersion }: VersionLineProps) {
+  const { id, chainId, note, createdAt, isPinned, uses, machineName } = version
+  const number = versionNumber(version)
   const name = `${chainName}, version ${number}`
   const show = (sessionId: number | null): void => onVersion({ chainId, chainVersionId: id, sessionId })
   return (
@@ -85,7 +102,10 @@ function VersionLine({ chainName, version, onVersion }: VersionLineProps) {
             {note}
           </span>
         )}
-        <span className="soft">{formatMoment(createdAt)}</span>
+        <span className="soft">
+          {formatMoment(createdAt)}
+          {showsMachine ? `, ${machineName}` : ''}
+        </span>
         <Button
           look="plain"
           aria-pressed={isPinned}

@@ -1,16 +1,19 @@
 // The row of sections above the groups: names between thin rules, on the time axis of the layers. Dragging on the row
 // makes a section.
 
+import { useQuery } from '@tanstack/react-query'
 import { memo, type PointerEvent, useRef, useState } from 'react'
 import type { Section } from '../../../../app/contract/sections/section.ts'
 import type { TimeBase } from '../../../../app/words/bars/bar-words.ts'
+import { countOf } from '../../../../app/words/numbers.ts'
 import { addFileMarkers, addSection } from '../../../acts/section-acts.ts'
 import type { FrameRange } from '../../../formats/frame-range.ts'
-import { freeSectionName } from '../../../formats/sections/section-lines.ts'
+import { freeSectionName, freshMarkers } from '../../../formats/sections/section-lines.ts'
 import { snapToBeat } from '../../../formats/stack/snap.ts'
 import { ariaKeysOf } from '../../../keys/key-table.ts'
 import { Button } from '../../../parts/button.tsx'
 import { useDrag } from '../../../parts/use-drag.ts'
+import { fileMarkersQuery } from '../../../state/queries.ts'
 import { useLiveZoom } from '../zoom/live-zoom.ts'
 import { SectionBar } from './section-bar.tsx'
 import { nameSection, SECTION_LINE_PX, selectSection, useSectionDesk } from './section-desk.ts'
@@ -27,6 +30,12 @@ export interface SectionRowProps {
   readonly base: TimeBase
   readonly originFrame: number
   readonly pxPerSecond: number
+}
+
+/** How many markers the files of the layers have that are no sections here. */
+function useWaitingMarkers(sessionId: number, sections: readonly Section[]): number {
+  const markers = useQuery(fileMarkersQuery(sessionId)).data ?? []
+  return freshMarkers(markers, sections).length
 }
 
 const sorted = (a: number, b: number): FrameRange => ({ fromFrame: Math.min(a, b), toFrame: Math.max(a, b) })
@@ -64,6 +73,7 @@ export const SectionRow = memo(function SectionRow(props: SectionRowProps) {
     },
     onCancel: () => setDrawn(null),
   })
+  const waiting = useWaitingMarkers(sessionId, sections)
   const tabStopId = (sections.find(({ id }) => id === selectedId) ?? sections[0])?.id ?? null
   const lineCount = Math.max(1, ...lines.map((line) => line + 1))
 
@@ -74,8 +84,12 @@ export const SectionRow = memo(function SectionRow(props: SectionRowProps) {
         title="Drag on the row to make a section, or press K where it begins and ends"
       >
         Sections
-        <Button look="plain" onPress={() => void addFileMarkers(sessionId, sections)}>
-          From files
+        <Button
+          look="plain"
+          aria-label={waiting === 0 ? 'From files' : `From files: ${countOf(waiting, 'marker')} not here yet`}
+          onPress={() => void addFileMarkers(sessionId, sections)}
+        >
+          From files{waiting === 0 ? '' : ` (${waiting})`}
         </Button>
       </div>
       <div ref={lane} className="section-lane" aria-keyshortcuts={ariaKeysOf('markSection')} {...dragProps}>

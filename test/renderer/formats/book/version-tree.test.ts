@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest'
-import { layTree } from '../../../../renderer/formats/book/version-tree.ts'
+import { layTree, newestEnds } from '../../../../renderer/formats/book/version-tree.ts'
 
 const version = (id: number, ...parentIds: number[]) => ({ id, parentIds })
 const drawn = (...versions: ReturnType<typeof version>[]) =>
@@ -22,6 +22,17 @@ describe('the tree of versions', () => {
       [2, 0, [3]],
       [1, 0, []],
     ])
+  })
+
+  it('gives two newest versions a column each, and names both', () => {
+    const versions = [version(1), version(2, 1), version(3, 1)]
+    expect(drawn(...versions)).toEqual([
+      [3, 0, [2]],
+      [2, 1, [2]],
+      [1, 0, []],
+    ])
+    expect(newestEnds(versions).map(({ id }) => id)).toEqual([3, 2])
+    expect(newestEnds([...versions, version(4, 3, 2)]).map(({ id }) => id)).toEqual([4])
   })
 
   it('joins where a version has two parents', () => {

@@ -1,6 +1,7 @@
 import { describe, expect, it } from 'vitest'
 import {
   freeSectionName,
+  freshMarkers,
   linesOf,
   MOST_LINES,
   rangeOf,
@@ -53,4 +54,12 @@ describe('the sections beside a frame', () => {
     expect(sectionAt([at(10, 0)], 10)).toBeNull()
     expect(rangeOf(at(100, 20))).toEqual({ fromFrame: 100, toFrame: 120 })
   })
+})
+
+it('counts markers of files as waiting until a section of that name begins there', () => {
+  const verse = { name: 'Verse', startSamples: 48_000 }
+  const later = { name: 'Verse', startSamples: 96_000 }
+  expect(freshMarkers([verse, later], [])).toEqual([verse, later])
+  expect(freshMarkers([verse, later], [{ ...verse, id: 3 } as typeof verse])).toEqual([later])
+  expect(freshMarkers([verse], [{ name: 'Hook', startSamples: 48_000 }])).toEqual([verse])
 })

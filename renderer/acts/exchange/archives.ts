@@ -1,13 +1,13 @@
 // Archives sessions and restores archives in the background.
 
-import type { ArchiveOutcome, RestoreOutcome } from '../../app/contract/exchange/archive.ts'
-import type { InputOf } from '../../app/contract/wire/commands.ts'
-import { archivedWords, restoredWords } from '../../app/words/archives.ts'
-import { nameOfBackgroundTask } from '../../app/words/background-tasks.ts'
-import { client } from '../state/connection.ts'
-import { remark, runBackgroundTask } from '../state/notices.ts'
-import { goTo } from '../state/selection.ts'
-import { chooseNewSession } from './choose-new-session.ts'
+import type { ArchiveOutcome, RestoreOutcome } from '../../../app/contract/exchange/archive.ts'
+import type { InputOf } from '../../../app/contract/wire/commands.ts'
+import { archivedWords, restoredWords } from '../../../app/words/archives.ts'
+import { nameOfBackgroundTask } from '../../../app/words/background-tasks.ts'
+import { client } from '../../state/connection.ts'
+import { remark, runBackgroundTask } from '../../state/notices.ts'
+import { goTo } from '../../state/selection.ts'
+import { chooseNewSession } from '../choose-new-session.ts'
 
 /** Archives with progress and cancel; a failure becomes a notice. */
 export async function archive(songTitle: string, request: InputOf<'archiveSession'>): Promise<void> {
