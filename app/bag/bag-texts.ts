@@ -46,7 +46,7 @@ export function readManifestText(text: string): ReadManifest {
 }
 
 /** A file with a hash of any algorithm, in lower case. */
-export interface HashedFile {
+interface HashedFile {
   readonly hash: string
   readonly path: string
 }

@@ -2,6 +2,7 @@
 
 import type { InfoLine } from '../../bag/bag-texts.ts'
 import type { SessionContents } from '../../contract/entities.ts'
+import { SESSION_FORMAT, SESSION_VERSION } from '../../contract/exchange/session-document.ts'
 import { PROGRAM } from '../program.ts'
 import {
   PAYLOAD_BOUNCES,
@@ -12,7 +13,6 @@ import {
   PAYLOAD_STEMS,
   PAYLOAD_TAKES,
 } from './bag-layout.ts'
-import { SESSION_FORMAT, SESSION_VERSION } from './session-document.ts'
 
 /** Names the kind of bag; no address of the web is needed to read one. */
 const PROFILE = 'urn:takeloft:session-archive:1'

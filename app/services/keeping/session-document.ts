@@ -1,22 +1,14 @@
-// The document of a session in its bag, as far as a restore depends on it.
+// Checks the document of a session in its bag.
 
 import { readFile } from 'node:fs/promises'
 import { join } from 'node:path'
-import { z } from 'zod'
+import { SESSION_VERSION, SessionDocument } from '../../contract/exchange/session-document.ts'
 import { Failure } from '../../contract/failure.ts'
 import type { CheckedBag } from './bag-folder.ts'
 import { PAYLOAD_SESSION } from './bag-layout.ts'
 
-export const SESSION_FORMAT = 'takeloft-session'
-export const SESSION_VERSION = 1
 /** A session of 64 layers has some 100 kB. */
 const MAX_BYTES = 1 << 25
-
-const SessionDocument = z.looseObject({
-  format: z.literal(SESSION_FORMAT),
-  version: z.int().positive(),
-  uuid: z.string(),
-})
 
 /**
  * The session itself is restored from the history. The document tells whether this version knows the kind of bag.
@@ -42,7 +34,7 @@ export async function checkSessionDocument(bag: string, { files }: CheckedBag, u
   )
 }
 
-function parsed(text: string): z.infer<typeof SessionDocument> | null {
+function parsed(text: string): SessionDocument | null {
   try {
     return SessionDocument.safeParse(JSON.parse(text)).data ?? null
   } catch {
