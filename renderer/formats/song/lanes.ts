@@ -3,7 +3,7 @@
 import type { MeasuredStage } from '../../../app/contract/joints.ts'
 import type { JointSums } from './joint-sums.ts'
 import { type Pyramid, pyramidOf } from './pyramid.ts'
-import { LOUD_POWER, type MeasuredSong, type RowRange } from './range-figures.ts'
+import { activeRuns, LOUD_POWER, type MeasuredSong, type RowRange } from './range-figures.ts'
 
 /** 'reduction': dB taken away, 0 or more; 'added': level of what is added in relation to what comes out, dB. */
 export type LaneMeasure = 'reduction' | 'added'
@@ -101,4 +101,18 @@ export function placesOf(lane: Lane, { layout, joints: [input] }: MeasuredSong):
   return leastShown === undefined
     ? places
     : places.filter((one) => one.mostDb >= leastShown).slice(0, MAX_PLACES)
+}
+
+/** Level of what a drive adds over a range, in relation to what comes out of it, dB; null where nothing sounds. */
+export function addedOver(lane: Lane, { joints: [input] }: MeasuredSong, range: RowRange): number | null {
+  const { mostDb, powers } = lane.rows.rows
+  let added = 0
+  let whole = 0
+  for (const { fromRow, toRow } of activeRuns(input, range)) {
+    for (let row = fromRow; row < toRow; row++) {
+      added += powers[row] * 10 ** (mostDb[row] / 10)
+      whole += powers[row]
+    }
+  }
+  return whole === 0 ? null : 10 * Math.log10(added / whole)
 }

@@ -145,7 +145,7 @@ const medianOf = (values: readonly number[]): number => Float64Array.from(values
 /** The measurement of a whole take, with the figures of a range of it instead. */
 export function measurementOver(
   song: MeasuredSong,
-  { stages }: ChainMeasurement,
+  { stages }: { readonly stages: readonly MeasuredStage[] },
   range: RowRange,
 ): ChainMeasurement {
   const { layout, joints } = song

@@ -1,8 +1,9 @@
 // The Chain place: the voice as a river through its stages, and the settings of the selected stage.
 
-import { useEffect, useLayoutEffect, useState } from 'react'
+import { useEffect, useLayoutEffect, useMemo, useState } from 'react'
 import { isLayerStage } from '../../../app/contract/chain-document.ts'
 import { usualStages } from '../../formats/chain/chain-rows.ts'
+import type { TakePlace } from '../../formats/song/song-ranges.ts'
 import { RecallLine } from '../../panels/session/recall-line.tsx'
 import { VoicePage } from '../../panels/voice/voice-page.tsx'
 import { Button } from '../../parts/button.tsx'
@@ -23,6 +24,8 @@ import { type MeasuredRow, unmeasured } from './river/match-measurement.ts'
 import { River, RiverKey, StrandsIn, StrandsOut } from './river/river.tsx'
 import { courseOf } from './river/river-course.ts'
 import { type ChainMeasuring, useChainMeasurement } from './river/use-chain-measurement.ts'
+import { useSongDesk } from './song/song-desk.ts'
+import { SongSection } from './song/song-section.tsx'
 import { followStageCompare, toggleStageCompare } from './stages/stage-compare.ts'
 import { StageHeads, StageHeadsHelp } from './stages/stage-heads.tsx'
 import { StagePanel } from './stages/stage-panel.tsx'
@@ -121,7 +124,9 @@ function ChainScore({ owned, draft }: { owned: OwnedChain; draft: ChainDraft }) 
   const { rows, selectedKey } = draft
   const isComparing = useIsComparing()
   const takeId = owned.take?.id ?? null
-  const measuring = useChainMeasurement(takeId, rows)
+  const { range } = useSongDesk(takeId)
+  const measuring = useChainMeasurement(takeId, rows, range)
+  const place = useTakePlace(owned)
   const [pointedKey, setPointedKey] = useState<number | null>(null)
   const [showsTable, setShowsTable] = useState(false)
   const [frame, { width }] = useSize<HTMLDivElement>()
@@ -216,6 +221,23 @@ function ChainScore({ owned, draft }: { owned: OwnedChain; draft: ChainDraft }) 
           </Button>
         </div>
       </section>
+      {owned.take === null || measuring.song === null ? null : (
+        <SongSection
+          // Another take has another song.
+          key={owned.take.id}
+          song={measuring.song}
+          chain={chain}
+          rowKeys={rows.map(({ key }) => key)}
+          take={owned.take}
+          place={place}
+          sections={owned.contents.sections}
+          leftPx={LEFT_PX}
+          rightPx={RIGHT_PX}
+        />
+      )}
+      {measuring.isTooLong ? (
+        <p className="song-long">This take is too long to be shown along the song.</p>
+      ) : null}
       {showsTable && measuring.chain !== null ? <JointTable chain={measuring.chain} rows={rows} /> : null}
       {selected === -1 ? null : (
         <StagePanel
@@ -232,6 +254,15 @@ function ChainScore({ owned, draft }: { owned: OwnedChain; draft: ChainDraft }) 
       )}
     </>
   )
+}
+
+/** Where the take lies: that of its first layer in the group, else in the session. */
+function useTakePlace({ contents, group, take }: OwnedChain): TakePlace {
+  const { sampleRateHz } = contents.session
+  const layers = contents.layers.filter(({ takeId }) => takeId === take?.id)
+  const layer = layers.find(({ groupId }) => groupId === group?.id) ?? layers[0]
+  const offsetFrames = layer?.offsetSamples ?? 0
+  return useMemo(() => ({ sampleRateHz, offsetFrames }), [sampleRateHz, offsetFrames])
 }
 
 /** null for a stage without figures of its own. */
