@@ -24,7 +24,7 @@ import { type MeasuredRow, unmeasured } from './river/match-measurement.ts'
 import { River, RiverKey, StrandsIn, StrandsOut } from './river/river.tsx'
 import { courseOf } from './river/river-course.ts'
 import { type ChainMeasuring, useChainMeasurement } from './river/use-chain-measurement.ts'
-import { useSongDesk } from './song/song-desk.ts'
+import { showSong, useIsSongShown, useSongDesk } from './song/song-desk.ts'
 import { SongSection } from './song/song-section.tsx'
 import { followStageCompare, toggleStageCompare } from './stages/stage-compare.ts'
 import { StageHeads, StageHeadsHelp } from './stages/stage-heads.tsx'
@@ -127,6 +127,7 @@ function ChainScore({ owned, draft }: { owned: OwnedChain; draft: ChainDraft }) 
   const { range } = useSongDesk(takeId)
   const measuring = useChainMeasurement(takeId, rows, range)
   const place = useTakePlace(owned)
+  const isSongShown = useIsSongShown()
   const [pointedKey, setPointedKey] = useState<number | null>(null)
   const [showsTable, setShowsTable] = useState(false)
   const [frame, { width }] = useSize<HTMLDivElement>()
@@ -214,6 +215,14 @@ function ChainScore({ owned, draft }: { owned: OwnedChain; draft: ChainDraft }) 
           <Button
             className="score-table-button"
             look="plain"
+            aria-expanded={isSongShown}
+            onPress={() => showSong(!isSongShown)}
+          >
+            {isSongShown ? 'Hide song' : 'Show song'}
+          </Button>
+          <Button
+            className="score-table-button"
+            look="plain"
             aria-expanded={showsTable}
             onPress={() => setShowsTable(!showsTable)}
           >
@@ -221,7 +230,7 @@ function ChainScore({ owned, draft }: { owned: OwnedChain; draft: ChainDraft }) 
           </Button>
         </div>
       </section>
-      {owned.take === null || measuring.song === null ? null : (
+      {owned.take === null || measuring.song === null || !isSongShown ? null : (
         <SongSection
           // Another take has another song.
           key={owned.take.id}

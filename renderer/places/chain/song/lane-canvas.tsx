@@ -21,7 +21,7 @@ export function LaneCanvas({ width, height, draw, isStale }: LaneCanvasProps) {
     if (element !== null && width > 0) draw(element)
   }, [draw, width, height, theme])
   return (
-    <div className="lane-picture" data-stale={isStale || undefined} aria-hidden="true">
+    <div className="song-picture" data-stale={isStale || undefined} aria-hidden="true">
       <canvas ref={canvas} style={{ display: 'block', width, height }} />
     </div>
   )
