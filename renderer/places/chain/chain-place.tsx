@@ -8,6 +8,7 @@ import { RecallLine } from '../../panels/session/recall-line.tsx'
 import { VoicePage } from '../../panels/voice/voice-page.tsx'
 import { Button } from '../../parts/button.tsx'
 import { EmptyState } from '../../parts/empty-state.tsx'
+import { Checkbox } from '../../parts/fields/checkbox.tsx'
 import { BackSign, OnSign } from '../../parts/signs.tsx'
 import { useSize } from '../../parts/use-size.ts'
 import { type ChainDraft, followUsed, openStages, useDraftOf } from '../../state/chain/chain-draft.ts'
@@ -18,6 +19,7 @@ import { focusOnReturn, showVoice, useVoiceDesk } from '../../state/voice-desk.t
 import { AddStage } from './add-stage.tsx'
 import { ChainHead } from './chain-head.tsx'
 import { hearDraft } from './hear-draft.ts'
+import { Heard, setFollowing, useHeardChain, useIsFollowing } from './river/heard-chain.tsx'
 import { JointLabels, JointNumbers } from './river/joint-numbers.tsx'
 import { JointTable } from './river/joint-table.tsx'
 import { type MeasuredRow, unmeasured } from './river/match-measurement.ts'
@@ -146,7 +148,9 @@ function ChainScore({ owned, draft }: { owned: OwnedChain; draft: ChainDraft }) 
   const shown = pointed !== -1 ? pointed : selected
   const chain = measuring.chain ?? unmeasured(rows.length)
   const scrollBy = (columns: number): void => frame.current?.scrollBy({ left: columns * columnPx })
-  const course = courseOf(chain, jointsX, riverHeightPx)
+  useHeardChain(measuring.chain, measuring.song, place)
+  const isFollowing = useIsFollowing()
+  const heardProps = { chain, song: measuring.song, heightPx: riverHeightPx }
 
   return (
     <>
@@ -166,7 +170,15 @@ function ChainScore({ owned, draft }: { owned: OwnedChain; draft: ChainDraft }) 
                 <BackSign />
               </Button>
             ) : null}
-            <StrandsIn course={course} widthPx={LEFT_PX} of={chain.ofInput} />
+            <Heard {...heardProps}>
+              {(now, scale) => (
+                <StrandsIn
+                  course={courseOf(now, jointsX, riverHeightPx, scale)}
+                  widthPx={LEFT_PX}
+                  of={now.ofInput}
+                />
+              )}
+            </Heard>
             <JointLabels />
           </div>
           <div className="score-scroll" ref={frame}>
@@ -176,14 +188,20 @@ function ChainScore({ owned, draft }: { owned: OwnedChain; draft: ChainDraft }) 
                 {shown === -1 ? null : (
                   <div className="score-column" style={{ left: jointsX[shown], width: columnPx }} />
                 )}
-                <River
-                  chain={chain}
-                  course={course}
-                  widthPx={riverPx}
-                  shown={shown === -1 ? null : shown}
-                  sumJoint={layerStages === 0 ? null : layerStages}
-                />
-                <JointNumbers chain={chain} jointsX={jointsX} />
+                <Heard {...heardProps}>
+                  {(now, scale) => (
+                    <>
+                      <River
+                        chain={now}
+                        course={courseOf(now, jointsX, riverHeightPx, scale)}
+                        widthPx={riverPx}
+                        shown={shown === -1 ? null : shown}
+                        sumJoint={layerStages === 0 ? null : layerStages}
+                      />
+                      <JointNumbers chain={now} jointsX={jointsX} />
+                    </>
+                  )}
+                </Heard>
               </div>
             </div>
           </div>
@@ -198,7 +216,15 @@ function ChainScore({ owned, draft }: { owned: OwnedChain; draft: ChainDraft }) 
                 <OnSign />
               </Button>
             ) : null}
-            <StrandsOut course={course} widthPx={RIGHT_PX} of={chain.rows.at(-1)?.ofJoint ?? chain.ofInput} />
+            <Heard {...heardProps}>
+              {(now, scale) => (
+                <StrandsOut
+                  course={courseOf(now, jointsX, riverHeightPx, scale)}
+                  widthPx={RIGHT_PX}
+                  of={now.rows.at(-1)?.ofJoint ?? now.ofInput}
+                />
+              )}
+            </Heard>
           </div>
         </div>
         <StageHeadsHelp />
@@ -212,6 +238,9 @@ function ChainScore({ owned, draft }: { owned: OwnedChain; draft: ChainDraft }) 
             {stateOf(measuring, owned)}
           </span>
           <AddStage draft={draft} />
+          <Checkbox label="Follow what plays" isSelected={isFollowing} onChange={setFollowing}>
+            Follow
+          </Checkbox>
           <Button
             className="score-table-button"
             look="plain"

@@ -47,4 +47,6 @@ const sights = createStore<SongSight>()(
 
 /** Whether the lanes along the song are shown; remembered on this machine. */
 export const useIsSongShown = (): boolean => useStore(sights).sight === 'shown'
-export const showSong = (isShown: boolean): void => sights.setState({ sight: isShown ? 'shown' : 'hidden' })
+export const showSong = (isShown: boolean): void => {
+  sights.setState({ sight: isShown ? 'shown' : 'hidden' })
+}

@@ -127,10 +127,11 @@ export function SongSection(props: SongSectionProps) {
   })
   const onKey = (event: KeyboardEvent): void => {
     const { fromSeconds, toSeconds } = range ?? { fromSeconds: 0, toSeconds: takeSeconds }
-    switch (keyActOf(event, 'along')) {
+    const act = keyActOf(event, 'along')
+    switch (act) {
       case 'phraseBefore':
       case 'phraseAfter': {
-        const step = event.key === 'ArrowRight' ? 1 : -1
+        const step = act === 'phraseAfter' ? 1 : -1
         const beside = rangeBeside(phrases, range === null ? -1 : fromSeconds, step)
         if (beside !== null) choose(beside)
         break

@@ -12,6 +12,7 @@ import {
   spanWords,
   type TakePlace,
 } from '../../../formats/song/song-ranges.ts'
+import { keyActOf } from '../../../keys/key-table.ts'
 import { useDrag } from '../../../parts/use-drag.ts'
 import { useSize } from '../../../parts/use-size.ts'
 import type { MeasuredChain } from '../river/match-measurement.ts'
@@ -123,7 +124,7 @@ export function SongView(props: SongViewProps) {
         aria-valuenow={range?.fromSeconds ?? 0}
         aria-valuetext={range === null ? 'Whole take' : `${range.name}, ${spanWords(place, range)}`}
         onKeyDown={(event) => {
-          if (event.key === 'Escape' && dragged !== null) {
+          if (dragged !== null && keyActOf(event, 'along') === 'wholeTake') {
             drag.cancel()
             event.preventDefault()
             event.stopPropagation()
