@@ -104,7 +104,12 @@ export function measureSongRows(): Figure {
       ),
       rowOf('P29', 'level of a range, against the cut-out sound', LIMITS.rangeDb, ranges),
       rowOf('P29', 'lane applied to the input, null against the output', LIMITS.laneNullDb, nulls),
-      rowOf('P28', 'moment shown, against the click that is heard', LIMITS.shownEarlyOrLateMs, shown),
+      rowOf(
+        'P28',
+        'moment shown for a click that is heard, computed for 60 pictures a second',
+        LIMITS.shownEarlyOrLateMs,
+        shown,
+      ),
     ],
   }
 }
