@@ -66,14 +66,16 @@ it('rows of a kept joint that are lost are measured again from the take', async 
   const { shop, measure, read } = await openTake()
   for (const thresholdDbfs of [-20, -24, -28]) await measure(thresholdDbfs)
   const other: JointRows = {
-    strandPowers: new Float32Array(6 * 3_000_000),
-    powers: new Float32Array(3_000_000),
-    loudnessPowers: new Float32Array(3_000_000),
-    peaks: new Float32Array(3_000_000),
-    leastDb: new Float32Array(3_000_000),
-    mostDb: new Float32Array(3_000_000),
+    strandPowers: new Float32Array(6 * 3_100_000),
+    powers: new Float32Array(3_100_000),
+    loudnessPowers: new Float32Array(3_100_000),
+    peaks: new Float32Array(3_100_000),
+    leastDb: new Float32Array(3_100_000),
+    mostDb: new Float32Array(3_100_000),
   }
+  const { rows: before } = await measure(-28)
   shop.workplace.songRows.keep('another take', other)
+  expect(await read(before!.keys[0])).toBeNull()
   const { rows } = await measure(-32)
   for (const key of rows!.keys) expect(await read(key)).not.toBeNull()
 })

@@ -109,7 +109,7 @@ export function SongView(props: SongViewProps) {
         {lanes.map((lane) => (
           <div key={lane.stage} className="song-name" style={{ height: LANE_PX }}>
             {STAGE_NAMES[lane.kind as StageKind]}
-            <small>{lane.measure === 'added' ? 'added' : `0 to ${laneScaleDb(lane)} dB`}</small>
+            <small>{lane.measure === 'added' ? 'added' : `to ${laneScaleDb(lane)} dB`}</small>
           </div>
         ))}
       </div>
