@@ -261,8 +261,8 @@ function ChainScore({ owned, draft }: { owned: OwnedChain; draft: ChainDraft }) 
       </section>
       {owned.take === null || measuring.song === null || !isSongShown ? null : (
         <SongSection
-          // Another take has another song.
-          key={owned.take.id}
+          // Another take has another song; the number alone may be that of the stage below.
+          key={`song ${owned.take.id}`}
           song={measuring.song}
           chain={chain}
           rowKeys={rows.map(({ key }) => key)}
