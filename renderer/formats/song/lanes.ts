@@ -6,7 +6,7 @@ import { type Pyramid, pyramidOf } from './pyramid.ts'
 import { activeRuns, LOUD_POWER, type MeasuredSong, type RowRange } from './range-figures.ts'
 
 /** 'reduction': dB taken away, 0 or more; 'added': level of what is added in relation to what comes out, dB. */
-export type LaneMeasure = 'reduction' | 'added'
+type LaneMeasure = 'reduction' | 'added'
 
 /** What one stage does along the song. */
 export interface Lane {

@@ -12,7 +12,7 @@ import { STRAND_NAMES, strandHop } from '../strands.ts'
 import { type Survey, surveySamples } from '../survey.ts'
 
 /** What a stage without anything added reads, and the least that is told, in dB. */
-export const NOTHING_ADDED_DB = -120
+const NOTHING_ADDED_DB = -120
 /** Mean square of -140 dBFS: what is added to less is not told. */
 const SILENT_POWER = 1e-14
 

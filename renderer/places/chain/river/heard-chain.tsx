@@ -12,10 +12,10 @@ import { jointOver } from '../../../formats/song/range-figures.ts'
 import type { TakePlace } from '../../../formats/song/song-ranges.ts'
 import { playheadFrame, readPlayer, usePlayer } from '../../../playback/player.ts'
 import { keeping, oneOf } from '../../../state/kept-fields.ts'
-import type { SongOfStages } from '../song/use-song.ts'
 import type { MeasuredChain } from './match-measurement.ts'
 import { riverScaleOfAll } from './river-course.ts'
 import type { RiverScale } from './river-geometry.ts'
+import type { SongOfStages } from './use-song.ts'
 
 /** null while no moment is shown. */
 const heard = createStore<{ readonly chain: MeasuredChain | null }>()(() => ({ chain: null }))

@@ -9,8 +9,8 @@ import { type MeasuredSong, measurementOver, rowsOfSeconds } from '../../../form
 import type { SongRange } from '../../../formats/song/song-ranges.ts'
 import { useAtRest } from '../../../parts/use-at-rest.ts'
 import { client } from '../../../state/connection.ts'
-import { type SongOfStages, useSong } from '../song/use-song.ts'
 import { type MeasuredBefore, type MeasuredChain, matchMeasurement } from './match-measurement.ts'
+import { type SongOfStages, useSong } from './use-song.ts'
 
 const REST_MS = 300
 const KEPT_MS = 60_000

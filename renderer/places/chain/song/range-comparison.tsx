@@ -8,7 +8,7 @@ import { lanesOf } from '../../../formats/song/lanes.ts'
 import { measurementOver, rowsOfSeconds, wholeOf } from '../../../formats/song/range-figures.ts'
 import { type SongRange, spanWords, type TakePlace } from '../../../formats/song/song-ranges.ts'
 import { Button } from '../../../parts/button.tsx'
-import type { SongOfStages } from './use-song.ts'
+import type { SongOfStages } from '../river/use-song.ts'
 
 export interface RangeComparisonProps {
   readonly song: SongOfStages

@@ -22,12 +22,12 @@ import { Select } from '../../../parts/fields/select.tsx'
 import { player, playheadFrame, readPlayer } from '../../../playback/player.ts'
 import { windowKeyActOf } from '../../../state/single-keys.ts'
 import type { MeasuredChain } from '../river/match-measurement.ts'
+import type { SongOfStages } from '../river/use-song.ts'
 import { PlacesList, type ShownPlace } from './places-list.tsx'
 import { RangeComparison } from './range-comparison.tsx'
 import { chooseRange, keepRange, useSongDesk } from './song-desk.ts'
 import { SongTable } from './song-table.tsx'
 import { SongView } from './song-view.tsx'
-import type { SongOfStages } from './use-song.ts'
 import './song.css'
 
 /** Heard around a place, so that it is not a fragment. */

@@ -7,7 +7,7 @@ import { addedOver, lanesOf } from '../../../formats/song/lanes.ts'
 import { measurementOver, rowsOfSeconds } from '../../../formats/song/range-figures.ts'
 import { type SongRange, spanWords, type TakePlace } from '../../../formats/song/song-ranges.ts'
 import { Button } from '../../../parts/button.tsx'
-import type { SongOfStages } from './use-song.ts'
+import type { SongOfStages } from '../river/use-song.ts'
 
 const numberOf = (value: number | null): string => (value === null ? '—' : formatNumber(value, 1))
 

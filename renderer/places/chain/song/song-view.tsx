@@ -16,10 +16,10 @@ import { keyActOf } from '../../../keys/key-table.ts'
 import { useDrag } from '../../../parts/use-drag.ts'
 import { useSize } from '../../../parts/use-size.ts'
 import type { MeasuredChain } from '../river/match-measurement.ts'
+import type { SongOfStages } from '../river/use-song.ts'
 import { drawLane, drawWave, laneScaleDb, type View } from './draw-lane.ts'
 import { LaneCanvas } from './lane-canvas.tsx'
 import { SongPlayhead } from './song-playhead.tsx'
-import type { SongOfStages } from './use-song.ts'
 
 const WAVE_PX = 34
 const LANE_PX = 22
