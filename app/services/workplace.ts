@@ -9,6 +9,7 @@ import { sweepUnfinished } from '../files/unfinished.ts'
 import { createPlaybackThread, type PlaybackThread } from '../workers/playback-thread.ts'
 import { createPool, type Pool } from '../workers/pool.ts'
 import { type BackgroundTasks, createBackgroundTasks } from './background-tasks.ts'
+import { createRowCache, type RowCache } from './chains/row-cache.ts'
 import { type CorrectionFitter, createCorrectionFitter } from './mics/correction-fitter.ts'
 import { createSentFiles, type SentFiles } from './takes/sent-files.ts'
 import { createVerifiedFiles, type VerifiedFiles } from './takes/verified-files.ts'
@@ -46,6 +47,8 @@ export interface Workplace {
   readonly printPool: Pool
   readonly playback: PlaybackThread
   readonly fitter: CorrectionFitter
+  /** Rows along the song of the chains that were measured last. */
+  readonly songRows: RowCache
   readonly backgroundTasks: BackgroundTasks
   readonly sentFiles: SentFiles
   readonly verifiedFiles: VerifiedFiles
@@ -111,6 +114,7 @@ export function openWorkplace(
     },
     playback,
     fitter: createCorrectionFitter(),
+    songRows: createRowCache(),
     backgroundTasks,
     sentFiles,
     verifiedFiles,

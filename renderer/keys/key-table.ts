@@ -20,6 +20,7 @@ export const KEY_GROUPS = {
   song: 'In Stack',
   chain: 'In Chain',
   stages: 'On a stage’s name',
+  along: 'On the lanes along the song in Chain',
   plot: 'On a point or line of a plot',
   groupHead: 'On a group’s head in Stack',
   section: 'On a section in Stack',
@@ -126,6 +127,16 @@ export const KEY_ACTS = {
   addBand: { group: 'chain', does: 'Add a band to the tone stage', strokes: [{ key: 'n' }] },
   compareStage: { group: 'chain', does: 'Compare the selected stage', strokes: [{ key: 's' }] },
   save: { group: 'chain', does: 'Save the chain', strokes: [{ key: 's', command: true }] },
+  placeBefore: {
+    group: 'chain',
+    does: 'Go to the place before where a stage does more than usual',
+    strokes: [{ key: ',' }],
+  },
+  placeAfter: {
+    group: 'chain',
+    does: 'Go to the next place where a stage does more than usual',
+    strokes: [{ key: '.' }],
+  },
 
   stageBefore: { group: 'stages', does: 'Previous stage', strokes: [{ key: 'ArrowLeft' }] },
   stageAfter: { group: 'stages', does: 'Next stage', strokes: [{ key: 'ArrowRight' }] },
@@ -137,6 +148,25 @@ export const KEY_ACTS = {
     does: 'Remove stage',
     strokes: [{ key: 'Delete' }, { key: 'Backspace' }],
   },
+
+  phraseBefore: { group: 'along', does: 'Phrase before', strokes: [{ key: 'ArrowLeft' }] },
+  phraseAfter: { group: 'along', does: 'Next phrase', strokes: [{ key: 'ArrowRight' }] },
+  rangeShorter: {
+    group: 'along',
+    does: 'End the range 0.1 s earlier',
+    strokes: [{ key: 'ArrowLeft', shift: true }],
+  },
+  rangeLonger: {
+    group: 'along',
+    does: 'End the range 0.1 s later',
+    strokes: [{ key: 'ArrowRight', shift: true }],
+  },
+  rangeStart: { group: 'along', does: 'Begin the range at the playhead', strokes: [{ key: '[' }] },
+  rangeEnd: { group: 'along', does: 'End the range at the playhead', strokes: [{ key: ']' }] },
+  keepRange: { group: 'along', does: 'Keep the range to compare with', strokes: [{ key: 'k' }] },
+  songCloser: { group: 'along', does: 'Zoom in', strokes: [{ key: '+' }] },
+  songFarther: { group: 'along', does: 'Zoom out', strokes: [{ key: '-' }] },
+  wholeTake: { group: 'along', does: 'Whole take; cancel drag', strokes: [{ key: 'Escape' }] },
 
   plotLeft: { group: 'plot', does: 'Step left', strokes: [{ key: 'ArrowLeft' }] },
   plotRight: { group: 'plot', does: 'Step right', strokes: [{ key: 'ArrowRight' }] },

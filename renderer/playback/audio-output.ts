@@ -2,6 +2,7 @@
 
 import { Failure } from '../../app/contract/failure.ts'
 import { formatRate } from '../../app/words/format.ts'
+import { heardLatencySeconds } from './heard-latency.ts'
 import { createRing, createRingWriter, type Ring, type RingWriter, WORD } from './ring.ts'
 import workletUrl from './ring-worklet.ts?worker&url'
 
@@ -12,7 +13,7 @@ export interface AudioOutput {
   readonly writer: RingWriter
   /** Receives the copies that the worklet posts while WORD.capture is set. */
   readonly port: MessagePort
-  /** Base plus output latency in seconds, as reported by the browser. */
+  /** From the frame that is read next to the one that is heard now, in seconds. */
   latencySeconds(): number
   /** Resolves once the browser allows sound. */
   ready(): Promise<void>
@@ -55,7 +56,7 @@ export async function openAudioOutput(sampleRateHz: number): Promise<AudioOutput
     ring,
     writer: createRingWriter(ring, sampleRateHz),
     port: node.port,
-    latencySeconds: () => context.baseLatency + (context.outputLatency || 0),
+    latencySeconds: () => heardLatencySeconds(context, performance.now()),
     ready: () => context.resume(),
     start() {
       Atomics.store(ring.words, WORD.running, 1)

@@ -70,7 +70,7 @@ export function withSolo(source: PlaybackSource, contents: SessionContents | und
 }
 
 /** Session frame at which the first frame of a target lies: where a layer has the take, 0 for all else. */
-function originOf(target: PlaybackTarget, contents: SessionContents | undefined): number | null {
+export function originOf(target: PlaybackTarget, contents: SessionContents | undefined): number | null {
   if (target.kind !== 'take') return 0
   return contents?.layers.find(({ takeId }) => takeId === target.takeId)?.offsetSamples ?? null
 }

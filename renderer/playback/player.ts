@@ -18,7 +18,7 @@ import { watchSolo } from '../state/solo.ts'
 import { type AudioOutput, openAudioOutput } from './audio-output.ts'
 import { isCaptureAsked, offerCapture } from './capture.ts'
 import { createFeeder, type Feeder } from './feeder.ts'
-import { isSameTarget, samePlaceIn, withSolo } from './heard.ts'
+import { isSameTarget, originOf, samePlaceIn, withSolo } from './heard.ts'
 import { METERS } from './live-meter.ts'
 import { createLoudnessMatch } from './loudness-match.ts'
 import { fetchPlaybackSpan } from './playback-span.ts'
@@ -114,12 +114,23 @@ const matching = createLoudnessMatch(
   (isMatching) => change({ isMatching }),
 )
 
-/** What is played: the loop, or all of it. A take has no position in the session, so all of it loops. */
+/**
+ * What is played: the loop, or all of it. A take by itself has no position in the session, so all of it loops, except in
+ * Chain, where the loop is the range that the figures of the take are of.
+ */
 function heardRange(opened: OpenedPlayback): FrameRange {
   const { source, isLooping } = state.getState()
-  const { loop } = readSelection()
-  if (isLooping && loop !== null && source?.target.kind !== 'take') return loop
-  return { fromFrame: opened.startFrame, toFrame: opened.startFrame + opened.frames }
+  const { loop, place } = readSelection()
+  const whole = { fromFrame: opened.startFrame, toFrame: opened.startFrame + opened.frames }
+  if (!isLooping || loop === null || source === null) return whole
+  if (source.target.kind !== 'take') return loop
+  const origin = place === 'chain' ? originOf(source.target, readContents()) : null
+  if (origin === null) return whole
+  const range = {
+    fromFrame: Math.max(whole.fromFrame, loop.fromFrame - origin),
+    toFrame: Math.min(whole.toFrame, loop.toFrame - origin),
+  }
+  return range.toFrame > range.fromFrame ? range : whole
 }
 
 function askForMatch(when: 'now' | 'at rest'): void {

@@ -16,6 +16,7 @@ import { longBounce } from './sections/long-bounce.ts'
 import { measureChain } from './sections/measure-chain.ts'
 import { measureLevels, measureTake } from './sections/measure-take.ts'
 import { processTake } from './sections/process-take.ts'
+import { songRows } from './sections/song-rows.ts'
 import { stageCosts } from './sections/stage-costs.ts'
 import { haveProgram, versionOf } from './tools.ts'
 
@@ -34,6 +35,7 @@ const sections: Readonly<
   import: importGrowth,
   layers: layerGrowth,
   joints: measureChain,
+  song: songRows,
   stages: stageCosts,
   profile: hotFunctions,
 }

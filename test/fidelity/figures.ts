@@ -12,6 +12,7 @@ import { measureDither } from './figures/f09-dither.ts'
 import { measureNothingOn } from './figures/f10-nothing-on.ts'
 import { measureCorrection } from './figures/f11-correction.ts'
 import { measureStems } from './figures/f12-stems.ts'
+import { measureSongRows } from './figures/p29-song-rows.ts'
 import { measureTakeCheck } from './figures/t1-take-check.ts'
 import { measureVoice } from './figures/t2-voice.ts'
 import { measureMicFit } from './figures/t3-mic-fit.ts'
@@ -30,6 +31,7 @@ export const FIGURES: Readonly<Record<string, () => Figure | Promise<Figure>>> =
   F10: measureNothingOn,
   F11: measureCorrection,
   F12: measureStems,
+  P29: measureSongRows,
   T1: measureTakeCheck,
   T2: measureVoice,
   T3: measureMicFit,

@@ -30,6 +30,11 @@ export const LIMITS = {
   harmonicsDb: atMost(0.5, 'dB', 4, target('F4')),
   combDb: atMost(-120, 'dB', 1, target('F4')),
 
+  rowsDb: around(0.001, 'dB', 6, promise('P29')),
+  rangeDb: around(0.01, 'dB', 5, promise('P29')),
+  laneNullDb: atMost(-90, 'dB', 1, 'target beside figure P29, ours'),
+  shownEarlyOrLateMs: around(40, 'ms', 1, `${promise('P28')}; ITU-R BT.1359-1`),
+
   staticCurveDb: atMost(0.1, 'dB', 4, `${promise('F5')}; JAES 60(6) eq. 4`),
   optoPastCurveDb: atMost(0.5, 'dB', 3, `${promise('F5')}; JAES 60(6) eq. 4`),
   thumpDb: atMost(1.5, 'dB', 2, 'target beside figure F5: about the A weighting of IEC 61672-1'),

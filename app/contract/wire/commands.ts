@@ -52,10 +52,10 @@ import {
 import { EntityKind, NamedEntityKind, PeopleAndSongs } from '../entity-changes.ts'
 import { ArchiveOutcome, RestoreOutcome } from '../exchange/archive.ts'
 import { HistoryAnswers, HistoryMerge } from '../exchange/merge.ts'
-import { ChainMeasurement } from '../joints.ts'
 import { Stem } from '../manifest.ts'
 import { MatchGains, OpenedPlayback, PlaybackSource } from '../playback.ts'
 import { Section, SectionFields } from '../sections/section.ts'
+import { SongOfChain } from '../song/joint-rows.ts'
 import { StackMeasurement } from '../stack-measurement.ts'
 import { STEM_ENCODINGS } from '../stem-encoding.ts'
 import { listOf, Name, nameable, SampleRate, wellFormed } from '../text/bounded.ts'
@@ -463,8 +463,11 @@ export const commands = {
     }),
     z.object({ revision: z.uuid().nullable() }),
   ),
-  /** Level, crest factor and strands of one take at every joint of a chain. */
-  measureChain: command(z.object({ takeId: Id, stages: ChainStages }), ChainMeasurement),
+  /**
+   * Level, crest factor and strands of one take at every joint of a chain, and the names of its rows along the song,
+   * which the window reads from `rowsRoute`. What a chain measured before has in common with it is not measured again.
+   */
+  measureChain: command(z.object({ takeId: Id, stages: ChainStages }), SongOfChain),
   /** Output gain at which a drive stage is as loud as its input, for a take through the stages before it. */
   matchDrive: command(
     z.object({

@@ -14,5 +14,8 @@ export const playbackRoute = (playbackId: string, fromFrame: number, frames: num
  */
 export const peaksRoute = (takeId: number): string => `/peaks/${takeId}`
 
+/** Path of one joint's rows along the song: little-endian Float32, as `unpackRows` reads them; 404 if they are gone. */
+export const rowsRoute = (key: string): string => `/rows/${key}`
+
 /** Path to PUT the bytes of a dropped file to; the answer is `{ "path": … }` for importTakes. */
 export const incomingRoute = (fileName: string): string => `/incoming/${encodeURIComponent(fileName)}`

@@ -33,17 +33,20 @@ export interface JointMeter {
   levels(active?: Uint8Array): JointLevels
   /** K-weighted mean squares per 100 ms block, for `loudnessDifferenceDb` between joints. */
   blockPowers(): Float64Array
+  /** As `framePowers` of the strands; empty unless the layout asks for them. */
+  spectrumPowers(): Float64Array
 }
 
 /** @param layout of the lane at the joint */
 export function createJointMeter(layout: {
   readonly sampleRateHz: number
   readonly channels: number
+  readonly keepsSpectra?: boolean
 }): JointMeter {
   const { sampleRateHz, channels: channelCount } = layout
   const loudness = createBlockPowers(layout)
   const peak = createSamplePeakMeter(layout)
-  const strands = createStrandMeter(layout)
+  const strands = createStrandMeter({ ...layout, keepsFrames: layout.keepsSpectra })
   const meanSquares = new GrowingDoubles()
   const open = new Float64Array(1)
   let frame = 0
@@ -99,5 +102,6 @@ export function createJointMeter(layout: {
       }
     },
     blockPowers: () => loudness.powers(),
+    spectrumPowers: () => strands.framePowers(),
   }
 }

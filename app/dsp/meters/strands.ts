@@ -25,6 +25,10 @@ const RELATIVE_GATE_DB = -20
 const CLASS_DB = 0.25
 const CLASSES = 400
 
+/** Frames from the start of one spectrum to the next: 1024 at 44.1 and 48 kHz, the same time at other rates. */
+export const strandHop = (sampleRateHz: number): number =>
+  (FRAME_POINTS_AT_48K / 2) * 2 ** Math.round(Math.log2(sampleRateHz / 48000))
+
 interface StrandMeter {
   /** @param frames how many frames of every channel to take, finite values only */
   add(channels: Channels, frames: number): void
@@ -36,16 +40,22 @@ interface StrandMeter {
    * joint of a chain those of the first, so that strands compare like with like
    */
   levelsDbfs(active?: Uint8Array): readonly (number | null)[]
+  /**
+   * Six mean squares for each spectrum so far, linear: spectrum k covers 2 `strandHop` frames from k `strandHop` on.
+   * Empty unless the layout asks for them.
+   */
+  framePowers(): Float64Array
 }
 
 /** @param layout any number of channels */
 export function createStrandMeter(layout: {
   readonly sampleRateHz: number
   readonly channels: number
+  readonly keepsFrames?: boolean | undefined
 }): StrandMeter {
-  const { sampleRateHz, channels: channelCount } = layout
-  const points = FRAME_POINTS_AT_48K * 2 ** Math.round(Math.log2(sampleRateHz / 48000))
-  const hop = points / 2
+  const { sampleRateHz, channels: channelCount, keepsFrames = false } = layout
+  const hop = strandHop(sampleRateHz)
+  const points = 2 * hop
   const spectra = twoSpectraOf(points, 'sine')
   const { squares, sums } = spectra
   const bands = strandBands(points, sampleRateHz)
@@ -61,6 +71,7 @@ export function createStrandMeter(layout: {
   const scale = 2 / (points * (points / 2) * channelCount)
   /** Per 100 ms block: how many frames have their middle in it, and the sum of each strand's power. */
   const blocks = new GrowingDoubles()
+  const kept = new GrowingDoubles()
   let filled = 0
   let framesTaken = 0
   /** Whether the first of the held frames is counted already. */
@@ -97,6 +108,7 @@ export function createStrandMeter(layout: {
   function count(which: 0 | 1): void {
     const from = which * STRANDS
     addToBlock(from)
+    if (keepsFrames) for (let s = 0; s < STRANDS; s++) kept.push(strandPower[from + s] * scale)
     let total = 0
     for (let s = 0; s < STRANDS; s++) total += strandPower[from + s]
     const level = Math.floor((dbFromPower(total * scale) - ABSOLUTE_GATE_DBFS) / CLASS_DB)
@@ -165,6 +177,10 @@ export function createStrandMeter(layout: {
       const total = mean.reduce((sum, power) => sum + power, 0)
       const gate = Math.ceil((dbFromPower(total) + RELATIVE_GATE_DB - ABSOLUTE_GATE_DBFS) / CLASS_DB)
       return meanPower(classPower, classFrames, Math.max(0, gate)).map(toLevel)
+    },
+    framePowers() {
+      takeLastFrame()
+      return kept.values()
     },
   }
 }

@@ -34,8 +34,15 @@ const SEARCHED_BEFORE = TAPS + 2
 const CONTROL_SCALARS = 9
 const QUIET_AT = 8
 
-/** @returns the limiter; its latency is the look-ahead and the interpolator's delay */
-export function createCeiling(settings: CeilingSettings, layout: StageLayout): Stage {
+/**
+ * @param trace receives the reduction of each frame of a block in dB, 0 or more, at the frames that come out
+ * @returns the limiter; its latency is the look-ahead and the interpolator's delay
+ */
+export function createCeiling(
+  settings: CeilingSettings,
+  layout: StageLayout,
+  trace: Float64Array | null = null,
+): Stage {
   const { laneChannels, sampleRateHz } = layout
   const { ceiling, lookAhead, latencySamples, releaseA } = designCeiling(settings, sampleRateHz)
   const leaderChannels = laneChannels[0]
@@ -115,6 +122,11 @@ export function createCeiling(settings: CeilingSettings, layout: StageLayout): S
       }
       const greatest = runControl(frames)
       reductionDb = greatest === 0 ? 0 : -dbFromGain(1 - greatest)
+      if (greatest === 0) trace?.fill(0, 0, frames)
+      else if (trace !== null) {
+        copyOut(control, trace, frames)
+        for (let i = 0; i < frames; i++) trace[i] = trace[i] === 0 ? 0 : -dbFromGain(1 - trace[i])
+      }
       for (let lane = 0; lane < lanes.length; lane++) {
         for (let channel = 0; channel < laneChannels[lane]; channel++) {
           const samples = lanes[lane][channel]

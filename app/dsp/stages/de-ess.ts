@@ -35,8 +35,16 @@ const SECTION_ROWS = 7
 const SECTION_ROW = BLOCK_FRAMES + 8
 const FLUSH_EVERY_FRAMES = 512
 
-/** @returns the de-esser; its latency is the look-ahead */
-export function createDeEss(settings: DeEssSettings, layout: StageLayout): Stage {
+/**
+ * @param trace receives the reduction of the sibilant band for each frame of a block in dB, 0 or more, at the frames
+ * that come out; where the layout has several groups, that of the last
+ * @returns the de-esser; its latency is the look-ahead
+ */
+export function createDeEss(
+  settings: DeEssSettings,
+  layout: StageLayout,
+  trace: Float64Array | null = null,
+): Stage {
   const { laneChannels, sampleRateHz, groupOfLane } = layout
   const { shape, thresholdDb, rangeDb } = settings
   const design = designDeEss(settings, sampleRateHz)
@@ -159,6 +167,8 @@ export function createDeEss(settings: DeEssSettings, layout: StageLayout): Stage
         const greatestDb = runControl(group, lanes[group.lane], frames)
         if (greatestDb > reductionDb) reductionDb = greatestDb
         const isTouched = greatestDb > 0
+        if (!isTouched) trace?.fill(0, 0, frames)
+        else if (trace !== null) copyOut(control, trace, frames)
         first = isTouched ? stateView[2] | 0 : frames
         past = isTouched ? stateView[3] | 0 : frames
         if (isTouched) designSection(first, past)

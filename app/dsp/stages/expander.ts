@@ -19,8 +19,15 @@ const FLUSH_EVERY_FRAMES = 512
 /** Of three sections: two pairs, the second half empty. */
 const FILTER_STATE_LENGTH = 2 * PAIR_STATE_LENGTH
 
-/** @returns the expander; its latency is the look-ahead */
-export function createExpander(settings: ExpanderSettings, layout: StageLayout): Stage {
+/**
+ * @param trace receives the reduction of each frame of a block in dB, 0 or more, at the frames that come out
+ * @returns the expander; its latency is the look-ahead
+ */
+export function createExpander(
+  settings: ExpanderSettings,
+  layout: StageLayout,
+  trace: Float64Array | null = null,
+): Stage {
   const { laneChannels, sampleRateHz } = layout
   const leaderChannels = laneChannels[0]
   const design = designExpander(settings, sampleRateHz)
@@ -97,6 +104,8 @@ export function createExpander(settings: ExpanderSettings, layout: StageLayout):
     },
     process(lanes, frames) {
       reductionDb = runControl(lanes[0], frames)
+      if (reductionDb === 0) trace?.fill(0, 0, frames)
+      else if (trace !== null) copyOut(control, trace, frames)
       delay.process(lanes, frames)
       if (reductionDb === 0) return
       kernels.writeGainsOfReductions(control, frames, 0, 1)

@@ -25,8 +25,15 @@ const FILTER_STATE_LENGTH = BEFORE_STATE_LENGTH + 24
 const POWER_AT = FILTER_STATE_LENGTH
 const LEVEL_STATE_LENGTH = FILTER_STATE_LENGTH + 1
 
-/** @returns the levelling compressor; no latency */
-export function createOpto(settings: OptoSettings, layout: StageLayout): Stage {
+/**
+ * @param trace receives the reduction of each frame of a block in dB, 0 or more, without the make-up gain
+ * @returns the levelling compressor; no latency
+ */
+export function createOpto(
+  settings: OptoSettings,
+  layout: StageLayout,
+  trace: Float64Array | null = null,
+): Stage {
   const { thresholdDbfs, kneeDb, makeUpDb } = settings
   const { laneChannels, sampleRateHz } = layout
   const leaderChannels = laneChannels[0]
@@ -104,6 +111,7 @@ export function createOpto(settings: OptoSettings, layout: StageLayout): Stage {
       copyIn(cellState, stateRow, cellState.length)
       reductionDb = kernels.runOptoCells(control, frames, cellRow, stateRow)
       copyOut(stateRow, cellState, cellState.length)
+      if (trace !== null) copyOut(control, trace, frames)
       if (reductionDb === 0 && makeUpDb === 0) return
       kernels.writeGainsOfReductions(control, frames, makeUpDb, makeUpGain)
       applyGains(lanes, control, other, frames)

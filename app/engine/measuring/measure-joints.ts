@@ -3,11 +3,18 @@
 
 import type { ChainMeasurement, Joint, MeasuredStage } from '../../contract/joints.ts'
 import type { StageSetup } from '../../contract/render-plan.ts'
-import { createChain } from '../../dsp/chain.ts'
 import { median } from '../../dsp/maths/median.ts'
 import { activeBlocks, createBlockPowers, loudnessOfBlocks } from '../../dsp/meters/equal-loudness.ts'
-import { createJointMeter, type JointMeter } from '../../dsp/meters/joint-meter.ts'
+import type { JointMeter } from '../../dsp/meters/joint-meter.ts'
+import {
+  createRowMeter,
+  type RowMeter,
+  type SongRows,
+  type StageTrace,
+} from '../../dsp/meters/song/row-meter.ts'
+import { createLaneDelay } from '../../dsp/mix/lane-delay.ts'
 import { BLOCK_FRAMES, type Channels, type Stage } from '../../dsp/stage.ts'
+import { createStage } from '../../dsp/stages/create-stage.ts'
 import type { TakeSource } from '../mixes/take-source.ts'
 import { createSoundReceiver, createSoundSender, type PassedSound } from './passed-sound.ts'
 
@@ -39,6 +46,8 @@ export interface KeptJoint {
 /** Measurements of all joints of a chain on one take. */
 export interface JointsOfTake {
   readonly measurement: ChainMeasurement
+  /** Along the song, from the joint `from` on, which is left out; null after a stage that does nothing. */
+  readonly rows: readonly (SongRows | null)[]
   /** The joint named by `keepBeforeStage`. */
   readonly kept: KeptJoint | null
 }
@@ -49,6 +58,8 @@ export interface MeasureOptions {
   readonly from?: KeptJoint | null
   /** Keeps the sound before this stage, which must come after `from`. */
   readonly keepBeforeStage?: number | null
+  /** Whether the joints are measured along the song as well. */
+  readonly keepsRows?: boolean
 }
 
 /** Stages whose joints one thread measures; those before them run unmeasured. */
@@ -66,6 +77,8 @@ export interface JointsPart {
    * is measured from its start, also the input before them.
    */
   readonly joints: readonly (Joint | null)[]
+  /** Of the same joints; empty unless asked for. */
+  readonly rows: readonly (SongRows | null)[]
   readonly stages: readonly MeasuredStage[]
   readonly seconds: number
   /** null where the joint to keep is in another part. */
@@ -87,7 +100,7 @@ export function measureJoints(
   stages: readonly StageToMeasure[],
   range: StageRange,
   onProgress: (fraction: number) => void,
-  { from = null, keepBeforeStage = null }: MeasureOptions = {},
+  { from = null, keepBeforeStage = null, keepsRows = false }: MeasureOptions = {},
   passed: PassedSound | null = null,
 ): JointsPart {
   const { channels, frames } = source
@@ -100,15 +113,18 @@ export function measureJoints(
   const first = receiver === null ? (from?.beforeStage ?? 0) : range.fromStage
   const isFromTake = receiver === null && kept === null
   const isStart = isFromTake && range.fromStage === 0
-  const steps = stages
-    .slice(first, range.toStage)
-    .map((stage, k) => createStep(stage, sampleRateHz, channels, first + k >= range.fromStage))
-  const inputMeter = isStart ? createJointMeter({ sampleRateHz, channels }) : null
+  const lateBefore = receiver?.latencySamples() ?? (kept === null ? 0 : kept.signal[0].length - frames)
+  const layout = { sampleRateHz, channels, frames, keepsRows }
+  let late = lateBefore
+  const steps = stages.slice(first, range.toStage).map((stage, k) => {
+    const step = createStep(stage, layout, late, first + k >= range.fromStage)
+    late += step.latencySamples
+    return step
+  })
+  const inputMeter = isStart ? createRowMeter(layout, 0) : null
   // Another thread meters the input; here only its active blocks are needed.
   const inputPowers = isFromTake && !isStart ? createBlockPowers({ sampleRateHz, channels }) : null
 
-  const lateBefore = receiver?.latencySamples() ?? (kept === null ? 0 : kept.signal[0].length - frames)
-  const late = lateBefore + steps.reduce((sum, step) => sum + step.latencySamples, 0)
   const total = frames + late
   const sender = passed !== null && range.toStage < stages.length ? createSoundSender(passed, late) : null
   const isKeptHere =
@@ -130,8 +146,8 @@ export function measureJoints(
     const blockIndex = at / BLOCK_FRAMES
     read(at, count)
     if (isFromTake) {
-      inputMeter?.add(block, count)
-      inputPowers?.add(block, count)
+      inputMeter?.add(block, count, UNCHANGED)
+      inputPowers?.add(block, Math.max(0, Math.min(count, frames - at)))
       if (blockIndex < loud.length) loud[blockIndex] = isLoud(block, count) ? 1 : 0
     }
     for (const [k, step] of steps.entries()) {
@@ -146,7 +162,9 @@ export function measureJoints(
 
   // Every joint counts the blocks that are active at the first joint, so that levels are comparable.
   const active =
-    from?.active ?? receiver?.active() ?? activeBlocks((inputMeter?.blockPowers() ?? inputPowers?.powers())!)
+    from?.active ??
+    receiver?.active() ??
+    activeBlocks((inputMeter?.joint.blockPowers() ?? inputPowers?.powers())!)
   sender?.markActive(active)
   // The other thread's stages are late as well, and hear how these fade away.
   for (let at = total; sender !== null && at < sender.length; at += BLOCK_FRAMES) {
@@ -158,10 +176,11 @@ export function measureJoints(
   }
 
   const measured = steps.slice(range.fromStage - first)
-  const jointAfter = ({ meter }: Step): Joint | null => (meter === null ? null : jointOf(meter, active))
+  const meters = [...(inputMeter === null ? [] : [inputMeter]), ...measured.map(({ meter }) => meter)]
   return {
     range,
-    joints: [...(inputMeter === null ? [] : [jointOf(inputMeter, active)]), ...measured.map(jointAfter)],
+    joints: meters.map((meter) => (meter === null ? null : jointOf(meter.joint, active))),
+    rows: keepsRows ? meters.map((meter) => meter?.rows() ?? null) : [],
     stages: measured.map((step) => step.measured()),
     seconds: frames / sampleRateHz,
     kept: keptSignal === null ? null : { signal: keptSignal, active, loud },
@@ -180,6 +199,7 @@ export function joinParts(
   const kept = parts.find((part) => part.kept !== null)?.kept ?? null
   return {
     measurement: { joints, stages, seconds: parts[0].seconds },
+    rows: parts.flatMap((part) => part.rows),
     kept:
       kept === null || keepBeforeStage === null
         ? null
@@ -195,28 +215,59 @@ export function joinParts(
 interface Step {
   readonly latencySamples: number
   /** null where the stage does nothing. */
-  readonly meter: JointMeter | null
+  readonly meter: RowMeter | null
   process(block: Channels, frames: number): void
   /** Takes the block that `process` has left into the figures. */
   measure(block: Channels, frames: number, isLoud: boolean): void
   measured(): MeasuredStage
 }
 
-function createStep(stage: StageToMeasure, sampleRateHz: number, channels: number, isMetered: boolean): Step {
+/** Of a joint without a stage before it. */
+const UNCHANGED: StageTrace = { reductionDb: null, dry: null }
+
+/** @param lateBefore latency of the stages before this one */
+function createStep(
+  stage: StageToMeasure,
+  layout: {
+    readonly sampleRateHz: number
+    readonly channels: number
+    readonly frames: number
+    readonly keepsRows: boolean
+  },
+  lateBefore: number,
+  isMetered: boolean,
+): Step {
   const { kind, on, remark, setup } = stage
-  const running: Stage | null = setup && createChain([setup], { sampleRateHz, laneChannels: [channels] })
-  const meter = running !== null && isMetered ? createJointMeter({ sampleRateHz, channels }) : null
+  const { sampleRateHz, channels } = layout
+  const isTraced = setup !== null && isMetered && layout.keepsRows
+  const trace: StageTrace = {
+    reductionDb: isTraced && REDUCING_KINDS.includes(kind) ? new Float64Array(BLOCK_FRAMES) : null,
+    dry:
+      isTraced && kind === 'drive'
+        ? Array.from({ length: channels }, () => new Float64Array(BLOCK_FRAMES))
+        : null,
+  }
+  const running: Stage | null =
+    setup && createStage(setup, { sampleRateHz, laneChannels: [channels] }, trace.reductionDb)
+  const latencySamples = running?.latencySamples ?? 0
+  const meter = running !== null && isMetered ? createRowMeter(layout, lateBefore + latencySamples) : null
+  const dryLanes = trace.dry === null ? [] : [trace.dry]
+  const dryDelay = createLaneDelay(trace.dry === null ? [] : [channels], latencySamples)
   const reductionsDb: number[] = []
   let greatestDb = 0
   return {
-    latencySamples: running?.latencySamples ?? 0,
+    latencySamples,
     meter,
     process(block, frames) {
+      if (trace.dry !== null) {
+        for (let c = 0; c < channels; c++) trace.dry[c].set(block[c])
+        dryDelay.process(dryLanes, frames)
+      }
       running?.process([block], frames)
     },
     measure(block, frames, isLoud) {
       if (running === null) return
-      meter?.add(block, frames)
+      meter?.add(block, frames, trace)
       greatestDb = Math.max(greatestDb, running.reductionDb)
       if (isLoud) reductionsDb.push(running.reductionDb)
     },

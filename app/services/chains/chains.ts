@@ -3,6 +3,7 @@
 import { Failure } from '../../contract/failure.ts'
 import type { Handlers } from '../../contract/wire/commands.ts'
 import { bandsResponseDb, lowCutResponseDb } from '../../dsp/filters/response.ts'
+import { strandHop } from '../../dsp/meters/strands.ts'
 import { type JointsPart, joinParts, type StageRange } from '../../engine/measuring/measure-joints.ts'
 import { createPassedSound } from '../../engine/measuring/passed-sound.ts'
 import { splitStages } from '../../engine/measuring/split-stages.ts'
@@ -13,6 +14,7 @@ import { readableTake } from '../takes/take-files.ts'
 import type { Workplace } from '../workplace.ts'
 import { createJointCache } from './joint-cache.ts'
 import { type ResolvedStage, resolveStages } from './resolve-stages.ts'
+import { hasRows, rowKeysOf } from './row-cache.ts'
 
 /** Range of the drive's output setting, in both directions (chain-document.ts). */
 const MAX_OUTPUT_DB = 24
@@ -27,7 +29,7 @@ type ChainActs =
   | 'chainResponse'
 
 export function chainHandlers(workplace: Workplace): Pick<Handlers, ChainActs> {
-  const { catalogue, pool, playback, fitter, now, emit } = workplace
+  const { catalogue, pool, playback, fitter, songRows, now, emit } = workplace
   const joints = createJointCache()
   const refuseNewer = (chainId: number, newestId: number): void => {
     const [newest] = catalogue.chains.versions(chainId)
@@ -73,7 +75,14 @@ export function chainHandlers(workplace: Workplace): Pick<Handlers, ChainActs> {
         setup,
         remark,
       }))
-      const options = joints.plan(take.sha256, toMeasure, 4 * take.channels * take.frames)
+      const rowFrames = strandHop(take.sampleRateHz)
+      const keepsRows = hasRows(Math.ceil(take.frames / rowFrames), toMeasure.length + 1)
+      const keys = rowKeysOf(take.sha256, take.sampleRateHz, toMeasure)
+      const planned = joints.plan(take.sha256, toMeasure, 4 * take.channels * take.frames)
+      const isUsable =
+        planned.from === null || !keepsRows || songRows.hasAll(keys.slice(0, planned.from.beforeStage + 1))
+      // Without the rows of the joints before it, a kept joint is of no use.
+      const options = { ...planned, from: isUsable ? planned.from : null, keepsRows }
       // While something plays, the other processors are left to it: a moved knob must be heard at once.
       const threads = playback.isInUse() ? 1 : pool.threads
       const firstStage = options.from?.beforeStage ?? 0
@@ -105,9 +114,15 @@ export function chainHandlers(workplace: Workplace): Pick<Handlers, ChainActs> {
       const parts = await runTogether(signal, (both) =>
         Promise.all(ranges.map((range, index) => measure(range, index, both))),
       )
-      const { measurement, kept } = joinParts(parts, options)
+      const { measurement, kept, rows } = joinParts(parts, options)
+      const firstJoint = options.from === null ? 0 : firstStage + 1
+      for (const [index, one] of rows.entries())
+        if (one !== null) songRows.keep(keys[firstJoint + index], one)
       if (kept !== null) joints.keep(take.sha256, toMeasure, kept)
-      return measurement
+      return {
+        ...measurement,
+        rows: keepsRows ? { sampleRateHz: take.sampleRateHz, frames: take.frames, rowFrames, keys } : null,
+      }
     },
 
     async matchDrive({ takeId, stages, stageIndex }, { signal, report }) {

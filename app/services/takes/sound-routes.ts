@@ -17,7 +17,7 @@ const MAX_SPAN_FRAMES = 96_000
 /** undefined: not one of these routes. */
 export type SoundRoutes = (request: Request) => Promise<Response> | undefined
 
-/** Answers requests for spans of playbacks and for outlines of takes. */
+/** Answers requests for spans of playbacks, outlines of takes and rows along the song. */
 export function createSoundRoutes(workplace: Workplace): SoundRoutes {
   return (request) => {
     const path = new URL(request.url).pathname
@@ -27,6 +27,8 @@ export function createSoundRoutes(workplace: Workplace): SoundRoutes {
     }
     const peaks = /^\/peaks\/(\d+)$/.exec(path)
     if (peaks !== null && request.method === 'GET') return answer(() => peaksOf(workplace, Number(peaks[1])))
+    const rows = /^\/rows\/([0-9a-f]{64})$/.exec(path)
+    if (rows !== null && request.method === 'GET') return Promise.resolve(rowsOf(workplace, rows[1]))
     const incoming = /^\/incoming\/([^/]+)$/.exec(path)
     if (incoming !== null && request.method === 'PUT') {
       return answer(() => takeInBytes(workplace, incoming[1], request))
@@ -81,6 +83,18 @@ async function peaksOf({ catalogue, folders }: Workplace, takeId: number): Promi
       'x-channels': String(peaks.channels.length),
       'x-frames-per-peak': String(peaks.framesPerPeak),
       // Takes never change, so neither does their outline.
+      'cache-control': 'private, max-age=31536000, immutable',
+    },
+  })
+}
+
+function rowsOf({ songRows }: Workplace, key: string): Response {
+  const rows = songRows.read(key)
+  if (rows === null) return new Response(null, { status: 404 })
+  return new Response(rows, {
+    headers: {
+      'content-type': 'application/octet-stream',
+      // The key is made of all that the rows depend on.
       'cache-control': 'private, max-age=31536000, immutable',
     },
   })

@@ -1,12 +1,14 @@
 // The Chain place: the voice as a river through its stages, and the settings of the selected stage.
 
-import { useEffect, useLayoutEffect, useState } from 'react'
+import { useEffect, useLayoutEffect, useMemo, useState } from 'react'
 import { isLayerStage } from '../../../app/contract/chain-document.ts'
 import { usualStages } from '../../formats/chain/chain-rows.ts'
+import type { TakePlace } from '../../formats/song/song-ranges.ts'
 import { RecallLine } from '../../panels/session/recall-line.tsx'
 import { VoicePage } from '../../panels/voice/voice-page.tsx'
 import { Button } from '../../parts/button.tsx'
 import { EmptyState } from '../../parts/empty-state.tsx'
+import { Checkbox } from '../../parts/fields/checkbox.tsx'
 import { BackSign, OnSign } from '../../parts/signs.tsx'
 import { useSize } from '../../parts/use-size.ts'
 import { type ChainDraft, followUsed, openStages, useDraftOf } from '../../state/chain/chain-draft.ts'
@@ -17,12 +19,15 @@ import { focusOnReturn, showVoice, useVoiceDesk } from '../../state/voice-desk.t
 import { AddStage } from './add-stage.tsx'
 import { ChainHead } from './chain-head.tsx'
 import { hearDraft } from './hear-draft.ts'
+import { Heard, setFollowing, useHeardChain, useIsFollowing } from './river/heard-chain.tsx'
 import { JointLabels, JointNumbers } from './river/joint-numbers.tsx'
 import { JointTable } from './river/joint-table.tsx'
 import { type MeasuredRow, unmeasured } from './river/match-measurement.ts'
 import { River, RiverKey, StrandsIn, StrandsOut } from './river/river.tsx'
 import { courseOf } from './river/river-course.ts'
 import { type ChainMeasuring, useChainMeasurement } from './river/use-chain-measurement.ts'
+import { showSong, useIsSongShown, useSongDesk } from './song/song-desk.ts'
+import { SongSection } from './song/song-section.tsx'
 import { followStageCompare, toggleStageCompare } from './stages/stage-compare.ts'
 import { StageHeads, StageHeadsHelp } from './stages/stage-heads.tsx'
 import { StagePanel } from './stages/stage-panel.tsx'
@@ -121,7 +126,10 @@ function ChainScore({ owned, draft }: { owned: OwnedChain; draft: ChainDraft }) 
   const { rows, selectedKey } = draft
   const isComparing = useIsComparing()
   const takeId = owned.take?.id ?? null
-  const measuring = useChainMeasurement(takeId, rows)
+  const { range } = useSongDesk(takeId)
+  const measuring = useChainMeasurement(takeId, rows, range)
+  const place = useTakePlace(owned)
+  const isSongShown = useIsSongShown()
   const [pointedKey, setPointedKey] = useState<number | null>(null)
   const [showsTable, setShowsTable] = useState(false)
   const [frame, { width }] = useSize<HTMLDivElement>()
@@ -140,7 +148,9 @@ function ChainScore({ owned, draft }: { owned: OwnedChain; draft: ChainDraft }) 
   const shown = pointed !== -1 ? pointed : selected
   const chain = measuring.chain ?? unmeasured(rows.length)
   const scrollBy = (columns: number): void => frame.current?.scrollBy({ left: columns * columnPx })
-  const course = courseOf(chain, jointsX, riverHeightPx)
+  useHeardChain(measuring.chain, measuring.song, place)
+  const isFollowing = useIsFollowing()
+  const heardProps = { chain, song: measuring.song, heightPx: riverHeightPx }
 
   return (
     <>
@@ -160,7 +170,15 @@ function ChainScore({ owned, draft }: { owned: OwnedChain; draft: ChainDraft }) 
                 <BackSign />
               </Button>
             ) : null}
-            <StrandsIn course={course} widthPx={LEFT_PX} of={chain.ofInput} />
+            <Heard {...heardProps}>
+              {(now, scale) => (
+                <StrandsIn
+                  course={courseOf(now, jointsX, riverHeightPx, scale)}
+                  widthPx={LEFT_PX}
+                  of={now.ofInput}
+                />
+              )}
+            </Heard>
             <JointLabels />
           </div>
           <div className="score-scroll" ref={frame}>
@@ -170,14 +188,20 @@ function ChainScore({ owned, draft }: { owned: OwnedChain; draft: ChainDraft }) 
                 {shown === -1 ? null : (
                   <div className="score-column" style={{ left: jointsX[shown], width: columnPx }} />
                 )}
-                <River
-                  chain={chain}
-                  course={course}
-                  widthPx={riverPx}
-                  shown={shown === -1 ? null : shown}
-                  sumJoint={layerStages === 0 ? null : layerStages}
-                />
-                <JointNumbers chain={chain} jointsX={jointsX} />
+                <Heard {...heardProps}>
+                  {(now, scale) => (
+                    <>
+                      <River
+                        chain={now}
+                        course={courseOf(now, jointsX, riverHeightPx, scale)}
+                        widthPx={riverPx}
+                        shown={shown === -1 ? null : shown}
+                        sumJoint={layerStages === 0 ? null : layerStages}
+                      />
+                      <JointNumbers chain={now} jointsX={jointsX} />
+                    </>
+                  )}
+                </Heard>
               </div>
             </div>
           </div>
@@ -192,7 +216,15 @@ function ChainScore({ owned, draft }: { owned: OwnedChain; draft: ChainDraft }) 
                 <OnSign />
               </Button>
             ) : null}
-            <StrandsOut course={course} widthPx={RIGHT_PX} of={chain.rows.at(-1)?.ofJoint ?? chain.ofInput} />
+            <Heard {...heardProps}>
+              {(now, scale) => (
+                <StrandsOut
+                  course={courseOf(now, jointsX, riverHeightPx, scale)}
+                  widthPx={RIGHT_PX}
+                  of={now.rows.at(-1)?.ofJoint ?? now.ofInput}
+                />
+              )}
+            </Heard>
           </div>
         </div>
         <StageHeadsHelp />
@@ -206,6 +238,17 @@ function ChainScore({ owned, draft }: { owned: OwnedChain; draft: ChainDraft }) 
             {stateOf(measuring, owned)}
           </span>
           <AddStage draft={draft} />
+          <Checkbox label="Follow what plays" isSelected={isFollowing} onChange={setFollowing}>
+            Follow
+          </Checkbox>
+          <Button
+            className="score-table-button"
+            look="plain"
+            aria-expanded={isSongShown}
+            onPress={() => showSong(!isSongShown)}
+          >
+            {isSongShown ? 'Hide song' : 'Show song'}
+          </Button>
           <Button
             className="score-table-button"
             look="plain"
@@ -216,6 +259,23 @@ function ChainScore({ owned, draft }: { owned: OwnedChain; draft: ChainDraft }) 
           </Button>
         </div>
       </section>
+      {owned.take === null || measuring.song === null || !isSongShown ? null : (
+        <SongSection
+          // Another take has another song; the number alone may be that of the stage below.
+          key={`song ${owned.take.id}`}
+          song={measuring.song}
+          chain={chain}
+          rowKeys={rows.map(({ key }) => key)}
+          take={owned.take}
+          place={place}
+          sections={owned.contents.sections}
+          leftPx={LEFT_PX}
+          rightPx={RIGHT_PX}
+        />
+      )}
+      {measuring.isTooLong ? (
+        <p className="song-long">This take is too long to be shown along the song.</p>
+      ) : null}
       {showsTable && measuring.chain !== null ? <JointTable chain={measuring.chain} rows={rows} /> : null}
       {selected === -1 ? null : (
         <StagePanel
@@ -232,6 +292,15 @@ function ChainScore({ owned, draft }: { owned: OwnedChain; draft: ChainDraft }) 
       )}
     </>
   )
+}
+
+/** Where the take lies: that of its first layer in the group, else in the session. */
+function useTakePlace({ contents, group, take }: OwnedChain): TakePlace {
+  const { sampleRateHz } = contents.session
+  const layers = contents.layers.filter(({ takeId }) => takeId === take?.id)
+  const layer = layers.find(({ groupId }) => groupId === group?.id) ?? layers[0]
+  const offsetFrames = layer?.offsetSamples ?? 0
+  return useMemo(() => ({ sampleRateHz, offsetFrames }), [sampleRateHz, offsetFrames])
 }
 
 /** null for a stage without figures of its own. */

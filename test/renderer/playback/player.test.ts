@@ -86,7 +86,7 @@ vi.mock('../../../renderer/playback/playback-span.ts', () => ({
 }))
 
 const { player, playheadFrame, readPlayer } = await import('../../../renderer/playback/player.ts')
-const { selectSession, setLoop } = await import('../../../renderer/state/selection.ts')
+const { goTo, selectSession, setLoop } = await import('../../../renderer/state/selection.ts')
 const { clearSolo, toggleSolo } = await import('../../../renderer/state/solo.ts')
 const { queryClient } = await import('../../../renderer/state/query-client.ts')
 const { sessionContentsQuery } = await import('../../../renderer/state/queries.ts')
@@ -236,6 +236,19 @@ describe('what is heard goes on from the same place', () => {
     await startAt(stack, 24_000)
     await player.play(group)
     expectAt(24_000)
+    setLoop(null)
+  })
+
+  it('for a take in Chain inside the loop, which lies where its layer has it; elsewhere from its start', async () => {
+    setLoop({ fromFrame: 14_800, toFrame: 40_000 })
+    goTo('chain')
+    await startAt(take(1), 2000)
+    // Session frame 14 800 is frame 10 000 of the take, whose layer lies at 4800.
+    expectAt(10_000)
+    await player.stop()
+    goTo('intake')
+    await startAt(take(1), 2000)
+    expectAt(2000)
     setLoop(null)
   })
 

@@ -35,18 +35,28 @@ const jointsOf = (chain: MeasuredChain): readonly JointStrands[] => [
 export const wordsY = (middlesY: readonly number[], heightPx: number): number[] =>
   spreadOut(middlesY, LABEL_SPACING_PX, MARGIN_PX, heightPx - MARGIN_PX)
 
+/** The scale at which all of these joints fit into a height in px. */
+export const riverScaleOfAll = (joints: readonly JointStrands[], heightPx: number): RiverScale =>
+  scaleFor(joints, heightPx - 2 * MARGIN_PX)
+
 /** The scale at which a measured chain fits into a height in px. */
 export const riverScaleOf = (chain: MeasuredChain, heightPx: number): RiverScale =>
-  scaleFor(jointsOf(chain), heightPx - 2 * MARGIN_PX)
+  riverScaleOfAll(jointsOf(chain), heightPx)
 
 /**
  * Lays out a measured chain.
  * @param jointsX x of each joint in px, one more than stages
+ * @param scale the largest at which it fits, if omitted
  */
-export function courseOf(chain: MeasuredChain, jointsX: readonly number[], heightPx: number): RiverCourse {
+export function courseOf(
+  chain: MeasuredChain,
+  jointsX: readonly number[],
+  heightPx: number,
+  scale: RiverScale = riverScaleOf(chain, heightPx),
+): RiverCourse {
   const joints = jointsOf(chain)
   const frame: RiverFrame = { jointsX, topY: MARGIN_PX, heightPx: heightPx - 2 * MARGIN_PX }
-  const strands = strandsOf(joints, riverScaleOf(chain, heightPx), frame)
+  const strands = strandsOf(joints, scale, frame)
   const yAt = (joint: number): number[] =>
     wordsY(
       strands.map((strand) => strand.middlesY[joint]),
