@@ -4,6 +4,7 @@ import type { Channels } from '../stage.ts'
 
 /** One layer. Each of its channels is a signal behind the chain; the gains are those of its pan. */
 export interface StackLayer {
+  readonly id: number
   readonly isLead: boolean
   readonly channels: readonly { readonly left: number; readonly right: number }[]
 }

@@ -14,7 +14,11 @@ export interface TestLayer {
 }
 
 export const layersOf = (layers: readonly TestLayer[]): StackLayer[] =>
-  layers.map(({ isLead = false, gains: [left, right] = [1, 1] }) => ({ isLead, channels: [{ left, right }] }))
+  layers.map(({ isLead = false, gains: [left, right] = [1, 1] }, k) => ({
+    id: k + 1,
+    isLead,
+    channels: [{ left, right }],
+  }))
 
 /** @param spans everything if left out */
 export function gramOf(
