@@ -1,11 +1,13 @@
 // Layers that are copies of one another: which pairs, at which delay, and the comb that their sum has. Two layers of
-// one take have the delay of their places; others are compared by the phase of their spectra, which only copies share.
+// one take have the delay of their places; others are compared by the phase of their spectra, which only copies share
+// (dsp/check/same-performance.ts).
 // A copy that comes tau later has its notches at (2 m + 1) / (2 tau), an inverted one at m / tau.
 
 import { exactLag, SAME_PERFORMANCE_RATIO } from '../check/same-performance.ts'
 import { dbFromGain } from '../maths/decibels.ts'
 import { median } from '../maths/median.ts'
 import type { Span } from '../maths/span.ts'
+import { type CoherenceOf, createCoherence } from './coherence.ts'
 import type { LayerClip } from './layer-clips.ts'
 import type { StackLayer } from './stack-layers.ts'
 
@@ -40,11 +42,10 @@ const MOST_LAG_SECONDS = 0.015
 const MOST_DEPTH_DB = 60
 const MOST_NOTCHES = 8
 const TOP_HZ = 16_000
-/** Transforms of 1.4 s cost some 15 ms each. */
-const MOST_COMPARISONS = 400
+/** Pairs with less are no copies; see coherence.ts. */
+const LEAST_COHERENCE = 0.25
 /** A clip with less than -60 dBFS is silence. */
 const SILENT_POWER = 1e-6
-const PLACE_SECONDS = 1.4
 
 /**
  * @param known pairs whose delay follows from their places
@@ -57,48 +58,57 @@ export function findCopies(
   sampleRateHz: number,
   onPair: (fraction: number) => void,
 ): FoundCopy[] {
-  const sounding = layers.flatMap((_, k) => (clips.some((clip) => isHeard(clip.layers[k])) ? [k] : []))
-  const pairs = sounding.flatMap((k, i) => sounding.slice(i + 1).map((l) => [k, l] as const))
-  const clipsEach = Math.max(1, Math.floor(MOST_COMPARISONS / Math.max(1, pairs.length)))
-  const found: FoundCopy[] = []
-  for (const [done, [k, l]] of pairs.entries()) {
-    onPair(done / pairs.length)
-    const both = clips.filter((clip) => isHeard(clip.layers[k]) && isHeard(clip.layers[l]))
-    if (both.length === 0) continue
-    const place = known.find(
-      ({ layer, other }) => (layer === k && other === l) || (layer === l && other === k),
-    )
-    const copy =
-      place === undefined
-        ? compared(both.slice(0, clipsEach), k, l)
-        : {
-            lagFrames: place.layer === l ? place.lagFrames : -place.lagFrames,
-            isInverted: false,
-            clips: both,
-          }
-    if (copy === null) continue
-    const one = describe(copy, k, l, layers, sampleRateHz)
-    if (one !== null) found.push(one)
+  const copies = new Map<string, { k: number; l: number; lags: ClipLag[] }>()
+  for (const [done, clip] of clips.entries()) {
+    const sounding = layers.flatMap((_, k) => (isHeard(clip.layers[k]) ? [k] : []))
+    const coherence = createCoherence(clip.layers, sampleRateHz)
+    for (const [i, k] of sounding.entries()) {
+      onPair((done + i / sounding.length) / clips.length)
+      for (const l of sounding.slice(i + 1)) {
+        const lag = lagOf(clip, k, l, known, coherence)
+        if (lag === null) continue
+        const pair = copies.get(`${k} ${l}`) ?? { k, l, lags: [] }
+        pair.lags.push({ ...lag, clip })
+        copies.set(`${k} ${l}`, pair)
+      }
+    }
   }
-  return found.sort((a, b) => b.depthDb + b.monoDepthDb - a.depthDb - a.monoDepthDb)
+  return [...copies.values()]
+    .flatMap(({ k, l, lags }) => {
+      const lagFrames = median(lags.map((one) => one.lagFrames))
+      const same = lags.filter((one) => one.lagFrames === lagFrames)
+      const { isInverted } = same[0]
+      const copy = { lagFrames, isInverted, clips: same.map(({ clip }) => clip) }
+      return describe(copy, k, l, layers, sampleRateHz) ?? []
+    })
+    .sort((a, b) => b.depthDb + b.monoDepthDb - a.depthDb - a.monoDepthDb)
 }
 
-interface Copy {
+interface Lag {
   /** How much later the second layer is. */
   readonly lagFrames: number
   readonly isInverted: boolean
-  readonly clips: readonly LayerClip[]
+}
+type ClipLag = Lag & { readonly clip: LayerClip }
+
+/** The delay of two layers in one clip; null where they are no copies. */
+function lagOf(
+  clip: LayerClip,
+  k: number,
+  l: number,
+  known: readonly KnownCopy[],
+  coherence: CoherenceOf,
+): Lag | null {
+  const place = known.find(({ layer, other }) => (layer === k && other === l) || (layer === l && other === k))
+  if (place !== undefined)
+    return { lagFrames: place.layer === l ? place.lagFrames : -place.lagFrames, isInverted: false }
+  if (coherence(k, l) < LEAST_COHERENCE) return null
+  const lag = exactLag(Float64Array.from(clip.layers[k]!), Float64Array.from(clip.layers[l]!))
+  return lag.ratio > SAME_PERFORMANCE_RATIO ? lag : null
 }
 
-function compared(clips: readonly LayerClip[], k: number, l: number): Copy | null {
-  const alike = clips.flatMap((clip) => {
-    const lag = exactLag(Float64Array.from(clip.layers[k]!), Float64Array.from(clip.layers[l]!))
-    return lag.ratio > SAME_PERFORMANCE_RATIO ? [{ ...lag, clip }] : []
-  })
-  if (alike.length === 0) return null
-  const lagFrames = median(alike.map((one) => one.lagFrames))
-  const same = alike.filter((one) => one.lagFrames === lagFrames)
-  return { lagFrames, isInverted: same[0].isInverted, clips: same.map(({ clip }) => clip) }
+interface Copy extends Lag {
+  readonly clips: readonly LayerClip[]
 }
 
 function describe(
@@ -137,10 +147,7 @@ function describe(
     depthDb: depth,
     monoDepthDb: monoDepth,
     notchesHz: isDoubled ? [] : notches(lagSeconds, isInverted),
-    places: clips.map(({ from }) => ({
-      fromS: from / sampleRateHz,
-      toS: from / sampleRateHz + PLACE_SECONDS,
-    })),
+    places: clips.map(({ span: { from, to } }) => ({ fromS: from / sampleRateHz, toS: to / sampleRateHz })),
   }
 }
 

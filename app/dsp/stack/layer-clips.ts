@@ -4,7 +4,8 @@ import { type FrameSpan, type StackSignal, spanAt } from './stack-layers.ts'
 
 /** One stretch; layers[k] is null where the layer is silent. */
 export interface LayerClip {
-  readonly from: number
+  /** The whole span that it is the beginning of. */
+  readonly span: FrameSpan
   readonly layers: readonly (Float32Array | null)[]
 }
 
@@ -28,9 +29,8 @@ export function createClipKeeper(
   const length = CLIP_FRAMES_AT_48K * 2 ** Math.round(Math.log2(sampleRateHz / 48_000))
   const room = Math.max(1, Math.floor(MAX_BYTES / (4 * length * Math.max(1, layers))))
   const step = Math.max(1, Math.ceil(spans.length / room))
-  const kept = spans
-    .filter((_, i) => i % step === 0)
-    .map(({ from, to }) => ({ from, to: Math.min(to, from + length) }))
+  const chosen = spans.filter((_, i) => i % step === 0)
+  const kept = chosen.map(({ from, to }) => ({ from, to: Math.min(to, from + length) }))
   const clips = kept.map(() => Array.from({ length: layers }, (): Float32Array | null => null))
   let at = 0
 
@@ -59,7 +59,7 @@ export function createClipKeeper(
       }
       at += frames
     },
-    clips: () => kept.map(({ from }, i) => ({ from, layers: clips[i] })),
+    clips: () => chosen.map((span, i) => ({ span, layers: clips[i] })),
   }
 }
 
