@@ -44,6 +44,8 @@ const MOST_NOTCHES = 8
 const TOP_HZ = 16_000
 /** Pairs with less are no copies; see coherence.ts. */
 const LEAST_COHERENCE = 0.25
+const CERTAIN_COHERENCE = 0.6
+const CORRELATED_FRAMES = 16_384
 /** A clip with less than -60 dBFS is silence. */
 const SILENT_POWER = 1e-6
 
@@ -65,7 +67,7 @@ export function findCopies(
     for (const [i, k] of sounding.entries()) {
       onPair((done + i / sounding.length) / clips.length)
       for (const l of sounding.slice(i + 1)) {
-        const lag = lagOf(clip, k, l, known, coherence)
+        const lag = lagOf(clip, k, l, known, coherence, sampleRateHz)
         if (lag === null) continue
         const pair = copies.get(`${k} ${l}`) ?? { k, l, lags: [] }
         pair.lags.push({ ...lag, clip })
@@ -98,13 +100,37 @@ function lagOf(
   l: number,
   known: readonly KnownCopy[],
   coherence: CoherenceOf,
+  sampleRateHz: number,
 ): Lag | null {
   const place = known.find(({ layer, other }) => (layer === k && other === l) || (layer === l && other === k))
   if (place !== undefined)
     return { lagFrames: place.layer === l ? place.lagFrames : -place.lagFrames, isInverted: false }
-  if (coherence(k, l) < LEAST_COHERENCE) return null
+  const alike = coherence(k, l)
+  if (alike < LEAST_COHERENCE) return null
   const lag = exactLag(Float64Array.from(clip.layers[k]!), Float64Array.from(clip.layers[l]!))
-  return lag.ratio > SAME_PERFORMANCE_RATIO ? lag : null
+  if (lag.ratio > SAME_PERFORMANCE_RATIO) return lag
+  // The search by phase sees no signal where a sound has the spectrum of noise.
+  return alike < CERTAIN_COHERENCE ? null : correlatedLag(clip.layers[k]!, clip.layers[l]!, sampleRateHz)
+}
+
+/** The delay at which the middles of two clips correlate most, up to what combs. */
+function correlatedLag(first: Float32Array, second: Float32Array, sampleRateHz: number): Lag | null {
+  const from = Math.max(0, (first.length - CORRELATED_FRAMES) >> 1)
+  const one = first.subarray(from, from + CORRELATED_FRAMES)
+  const other = second.subarray(from, from + CORRELATED_FRAMES)
+  const reach = Math.ceil(MOST_LAG_SECONDS * sampleRateHz)
+  const norm = Math.sqrt(powerOf(one) * powerOf(other)) * one.length
+  let lagFrames = 0
+  let greatest = 0
+  for (let lag = -reach; lag <= reach; lag++) {
+    let sum = 0
+    for (let n = Math.max(0, -lag); n < Math.min(one.length, one.length - lag); n++)
+      sum += one[n] * other[n + lag]
+    if (Math.abs(sum) <= Math.abs(greatest)) continue
+    greatest = sum
+    lagFrames = lag
+  }
+  return Math.abs(greatest) > norm / 2 ? { lagFrames, isInverted: greatest < 0 } : null
 }
 
 interface Copy extends Lag {

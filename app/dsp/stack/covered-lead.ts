@@ -19,7 +19,12 @@ const NAMED_SHARE = 0.4
 /** A third of the lead, or more, is reached with 3 dB less of one layer; below, with 6 dB (our choice). */
 const LITTLE_HEARD = 0.35
 
-export function coveredLead(spans: readonly Covered[], layers: readonly StackLayer[]): StackFinding[] {
+/** @param copies layers that have the sound of the lead itself, which do not cover it */
+export function coveredLead(
+  spans: readonly Covered[],
+  layers: readonly StackLayer[],
+  copies: ReadonlySet<number>,
+): StackFinding[] {
   const runs: Covered[][] = []
   for (const span of spans) {
     if (span.share === null || span.share >= LEAST_HEARD) continue
@@ -28,12 +33,16 @@ export function coveredLead(spans: readonly Covered[], layers: readonly StackLay
     else runs.push([span])
   }
   return runs
-    .map((run) => findingOf(run, layers))
+    .flatMap((run) => findingOf(run, layers, copies) ?? [])
     .sort((a, b) => a.value - b.value)
     .slice(0, MOST_FOUND)
 }
 
-function findingOf(run: readonly Covered[], layers: readonly StackLayer[]): StackFinding {
+function findingOf(
+  run: readonly Covered[],
+  layers: readonly StackLayer[],
+  copies: ReadonlySet<number>,
+): StackFinding | null {
   const seconds = run.reduce((sum, { fromS, toS }) => sum + toS - fromS, 0)
   const mean = (of: (span: Covered) => number): number =>
     run.reduce((sum, span) => sum + of(span) * (span.toS - span.fromS), 0) / seconds
@@ -41,6 +50,7 @@ function findingOf(run: readonly Covered[], layers: readonly StackLayer[]): Stac
   const brought = layers
     .flatMap(({ isLead }, k) => (isLead ? [] : [{ k, without: mean((span) => span.shareWithout[k]) }]))
     .sort((a, b) => b.without - a.without)
+  if (brought.length === 0 || copies.has(brought[0].k)) return null
   const named = brought.filter(
     ({ without }, i) => i === 0 || without - share >= NAMED_SHARE * (brought[0].without - share),
   )

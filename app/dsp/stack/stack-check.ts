@@ -6,7 +6,7 @@ import { dbFromPower } from '../maths/decibels.ts'
 import type { Span } from '../maths/span.ts'
 import { BLOCK_FRAMES, type Channels } from '../stage.ts'
 import { type BandBuildUp, buildUpOf, findBuildUp, type SpanBuildUp } from './build-up.ts'
-import { findCopies, type KnownCopy } from './combing.ts'
+import { type FoundCopy, findCopies, type KnownCopy } from './combing.ts'
 import { type Covered, coveredLead } from './covered-lead.ts'
 import { buildUpFindings, copyFindings, monoFindings, sibilantFindings, timingFindings } from './findings.ts'
 import { createGlimpseMeter } from './glimpses.ts'
@@ -153,7 +153,7 @@ export function createStackCheck({
           ...(isEnough(places) ? buildUpFindings(findBuildUp(measured, isLead, builtUp), context) : []),
           ...copyFindings(copies, context),
           ...monoFindings(findMonoLoss(monoBands), measured, context),
-          ...coveredLead(covered, layers),
+          ...coveredLead(covered, layers, copiesOfLead(copies, isLead)),
           ...hissFindings(),
           ...timingFindings(timings, context),
         ],
@@ -161,6 +161,9 @@ export function createStackCheck({
     },
   }
 }
+
+const copiesOfLead = (copies: readonly FoundCopy[], isLead: readonly boolean[]): ReadonlySet<number> =>
+  new Set(copies.flatMap((copy) => (copy.layers.some((k) => isLead[k]) ? copy.layers : [])))
 
 /** -100 dBFS: less than the dither of 16 bits leaves. */
 const SILENCE = 1e-5
