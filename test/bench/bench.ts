@@ -5,6 +5,7 @@ import { cpus, loadavg } from 'node:os'
 import { type BenchOptions, parseOptions, type SectionId, USAGE } from './options.ts'
 import { type Section, sectionAsText } from './report.ts'
 import { bounceStack } from './sections/bounce-stack.ts'
+import { checkStack } from './sections/check-stack.ts'
 import { hotFunctions } from './sections/hot-functions.ts'
 import { importGrowth } from './sections/import-growth.ts'
 import { intake } from './sections/intake.ts'
@@ -34,6 +35,7 @@ const sections: Readonly<
   import: importGrowth,
   layers: layerGrowth,
   joints: measureChain,
+  'stack-check': checkStack,
   stages: stageCosts,
   profile: hotFunctions,
 }

@@ -15,6 +15,7 @@ export const SECTION_IDS = [
   'import',
   'layers',
   'joints',
+  'stack-check',
   'stages',
   'profile',
 ] as const

@@ -59,9 +59,9 @@ const HARSH_TO_HZ = 5000
 const HARSH_MEAN_DB = 2
 const BAND_DB = 3.5
 /** A layer stands out with this much over its own median if the stack has this much more through it (our choice). */
-const LEAST_EXCESS_DB = 2.5
-const LEAST_EFFECT_DB = 0.25
-const LEAST_BLAME = 0.04
+const LEAST_EXCESS_DB = 2
+const LEAST_EFFECT_DB = 0.15
+const LEAST_BLAME = 0.03
 const MOST_CUT_DB = 6
 const MOST_FOUND = 6
 

@@ -67,9 +67,9 @@ export function findCopies(
     for (const [i, k] of sounding.entries()) {
       onPair((done + i / sounding.length) / clips.length)
       for (const l of sounding.slice(i + 1)) {
-        const lag = lagOf(clip, k, l, known, coherence, sampleRateHz)
-        if (lag === null) continue
         const pair = copies.get(`${k} ${l}`) ?? { k, l, lags: [] }
+        const lag = sureLag(pair.lags, coherence(k, l)) ?? lagOf(clip, k, l, known, coherence, sampleRateHz)
+        if (lag === null) continue
         pair.lags.push({ ...lag, clip })
         copies.set(`${k} ${l}`, pair)
       }
@@ -92,6 +92,13 @@ interface Lag {
   readonly isInverted: boolean
 }
 type ClipLag = Lag & { readonly clip: LayerClip }
+
+/** The delay of earlier clips where two agree and this one is as much alike: it need not be searched again. */
+function sureLag(lags: readonly ClipLag[], alike: number): Lag | null {
+  const [first, second] = lags
+  if (second === undefined || first.lagFrames !== second.lagFrames || alike < CERTAIN_COHERENCE) return null
+  return { lagFrames: first.lagFrames, isInverted: first.isInverted }
+}
 
 /** The delay of two layers in one clip; null where they are no copies. */
 function lagOf(

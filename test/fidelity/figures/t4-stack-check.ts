@@ -3,6 +3,7 @@
 // against the signals summed with it.
 
 import { thirdOctaveAt } from '../../../app/dsp/analysis/spectra/third-octaves.ts'
+import { type BandBuildUp, buildUpOf } from '../../../app/dsp/stack/build-up.ts'
 import { createGlimpseMeter, type GlimpsedSpan } from '../../../app/dsp/stack/glimpses.ts'
 import { energyOf } from '../../../app/dsp/stack/gram.ts'
 import { type CheckedStack, createStackCheck } from '../../../app/dsp/stack/stack-check.ts'
@@ -54,6 +55,13 @@ function checkOf(layers: readonly Float64Array[]): CheckedStack {
   return check.finish(() => {})
 }
 
+/** Build-up and shares over the whole sound; the first layer leads. */
+const bandsOf = (layers: readonly Float64Array[]): readonly BandBuildUp[] =>
+  buildUpOf(
+    gramOf(layers.map((samples) => ({ samples }))).sides,
+    layers.map((_, k) => k === 0),
+  )
+
 function sungLayers(count: number): Float64Array[] {
   const takes = Array.from(
     { length: count },
@@ -82,7 +90,7 @@ function closedForms(): Row[] {
   const identical: Reading[] = []
   const sums: Reading[] = []
   for (const k of [2, 4, 8]) {
-    const { bands } = checkOf(Array.from({ length: k }, (_, i) => noise(i + 1)))
+    const bands = bandsOf(Array.from({ length: k }, (_, i) => noise(i + 1)))
     const judged = bands.filter(({ nominalHz }) => nominalHz >= 250)
     const mean = judged.reduce((sum, { buildUpDb }) => sum + buildUpDb!, 0) / judged.length
     unrelated.push({ where: `${k} layers`, value: mean - dbOf(k) })
@@ -90,8 +98,7 @@ function closedForms(): Row[] {
       const sum = shares!.reduce((all, one) => all + one, 0)
       sums.push({ where: `${k} layers, ${nominalHz} Hz`, value: Math.abs(sum - 1) })
     }
-    const alike = checkOf(Array.from({ length: k }, () => noise(1)))
-    for (const { buildUpDb, nominalHz } of alike.bands)
+    for (const { buildUpDb, nominalHz } of bandsOf(Array.from({ length: k }, () => noise(1))))
       identical.push({ where: `${k} layers, ${nominalHz} Hz`, value: buildUpDb! - 2 * dbOf(k) })
   }
   const late = noise(1).map((_, n, all) => all[n - 48] ?? 0)
@@ -137,7 +144,7 @@ function predictions(): Row[] {
     scaled(noise(4), -3),
   ]
   const measured = gramOf(layers.map((samples) => ({ samples })))
-  const { bands } = checkOf(layers)
+  const bands = bandsOf(layers)
   const shares: Reading[] = []
   const gains = [1, 0.5, 0, -0.8]
   const changed = gramOf([
@@ -147,8 +154,7 @@ function predictions(): Row[] {
   const renders: Reading[] = []
   for (const hz of [125, 500, 1000, 3150, 8000]) {
     const b = thirdOctaveAt(hz)
-    const spans = gramOf(layers.map((samples) => ({ samples: samples.subarray(0, 13 * 1.5 * RATE) }))).sides
-    const mean = meanOverOrders((set) => dbOf(energyOf(spans, b, set)), [1, 2, 3], layers.length)
+    const mean = meanOverOrders((set) => dbOf(energyOf(measured.sides, b, set)), [1, 2, 3], layers.length)
     for (const k of [1, 2, 3]) {
       shares.push({ where: `layer ${k + 1}, ${hz} Hz`, value: bands[b].sharesDb![k] - mean[k] })
     }
@@ -198,10 +204,14 @@ const ordersOf = (values: readonly number[]): number[][] =>
     : values.flatMap((one) => ordersOf(values.filter((other) => other !== one)).map((rest) => [one, ...rest]))
 
 /** A bell on each of five layers in turn, 8 to 12 dB under the lead. */
-function planted(
-  name: string,
-  plain: readonly Float64Array[],
-): { named: Reading[]; effect: Reading[]; truth: Reading[] } {
+interface Planted {
+  readonly named: Reading[]
+  readonly effect: Reading[]
+  readonly truth: Reading[]
+  readonly unasked: Reading[]
+}
+
+function planted(name: string, plain: readonly Float64Array[]): Planted {
   const [named, effect, truth]: Reading[][] = [[], [], []]
   for (const gainDb of [4, 8]) {
     for (let k = 1; k < plain.length; k++) {
@@ -218,13 +228,19 @@ function planted(
       if (done !== null) effect.push({ where, value: done })
     }
   }
-  return { named, effect, truth }
+  const asTheyAre = plain.map((samples, i) => scaled(samples, SPEECH_LEVELS_DB[i]))
+  const harsh = checkOf(asTheyAre).findings.filter(({ kind }) => kind === 'harsh-build-up')
+  return { named, effect, truth, unasked: [{ where: name, value: harsh.length }] }
 }
+
+/** What of the sound checkOf measures. */
+const inSpans = (samples: Float64Array): Float64Array =>
+  samples.subarray(0, Math.floor(samples.length / (1.5 * RATE)) * 1.5 * RATE)
 
 /** What leaving out the named layer changes, as the finding says, less what it changes in whole spectra of another library. */
 function offTruth(finding: StackFinding, layers: readonly Float64Array[]): number {
   if (finding.kind !== 'harsh-build-up') return Number.NaN
-  const kept = layers.map((one) => one.subarray(0, Math.floor(one.length / (1.5 * RATE)) * 1.5 * RATE))
+  const kept = layers.map(inSpans)
   const { hz, leaveOneOutDb } = finding.evidence
   const without = kept.filter((_, k) => k + 1 !== finding.layerIds[0])
   return leaveOneOutDb - dbOf(bandEnergy(summed(kept), RATE, hz) / bandEnergy(summed(without), RATE, hz))
@@ -238,14 +254,15 @@ function effectOf(finding: StackFinding, layers: readonly Float64Array[]): numbe
   const cut = layers.map((one, k) =>
     k + 1 === layerId ? throughBand(one, 'bell', frequencyHz, gainDb, q) : one,
   )
-  const after = bandEnergy(summed(cut), RATE, finding.evidence.hz)
-  return predictedDb - dbOf(after / bandEnergy(summed(layers), RATE, finding.evidence.hz))
+  const after = bandEnergy(inSpans(summed(cut)), RATE, finding.evidence.hz)
+  return predictedDb - dbOf(after / bandEnergy(inSpans(summed(layers)), RATE, finding.evidence.hz))
 }
 
 function blame(): Row[] {
   const whose = 'figure P26'
   const limits = {
     named: limitOf({ low: 100 }, '%', 0, whose),
+    unasked: limitOf({ high: 0 }, 'findings', 0, 'ours: nothing is said without a cause'),
     truth: limitOf({ low: -0.5, high: 0.5 }, 'dB', 3, 'within 0.5 dB of the truth'),
     effect: limitOf({ low: -0.3, high: 0.3 }, 'dB', 3, whose),
   }
@@ -254,9 +271,10 @@ function blame(): Row[] {
   const what = {
     named: `a bell at ${PLANTED_HZ} Hz on one of six layers: named first`,
     truth: `what the named layer adds at ${BAND_HZ} Hz, less whole spectra of fft.js with and without it`,
+    unasked: 'the same layers without a bell: harsh build-up found',
     effect: 'the suggested cut: predicted less measured',
   }
-  return (['named', 'truth', 'effect'] as const).flatMap((kind) => [
+  return (['named', 'truth', 'effect', 'unasked'] as const).flatMap((kind) => [
     spoken === null
       ? missingRow(ID, `${what[kind]} (speech)`, limits[kind], SPEECH_MISSING)
       : rowOf(ID, `${what[kind]} (speech)`, limits[kind], spoken[kind]),
