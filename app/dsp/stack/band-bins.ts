@@ -17,7 +17,7 @@ export const bandBins = (binHz: number): BandBins[] =>
   THIRD_OCTAVES.map(({ lowerHz, upperHz }) => binsBetween(lowerHz / binHz, upperHz / binHz))
 
 /** The bins between two frequencies, which are given in bins. */
-export function binsBetween(lower: number, upper: number): BandBins {
+function binsBetween(lower: number, upper: number): BandBins {
   const first = Math.floor(lower + 0.5)
   const last = Math.floor(upper + 0.5)
   if (first === last) return { from: first, to: first, edges: [{ bin: first, share: upper - lower }] }

@@ -9,7 +9,7 @@ import type { Band } from '../stages/settings.ts'
 import { dbShares } from './db-shares.ts'
 import { CANCELLED, energyOf, type Gram, powerShares } from './gram.ts'
 import type { MeasuredGram } from './gram-meter.ts'
-import { withBand } from './what-if.ts'
+import { gainsChangeDb, withBand } from './what-if.ts'
 
 /** One third octave of a stack; null where lead or stack are silent. */
 export interface BandBuildUp {
@@ -233,11 +233,7 @@ function changeDb(before: Gram, after: Gram, band: number): number {
 function leaveOneOutDb(gram: Gram, band: number, layer: number): number {
   const gains = new Float64Array(gram.layers).fill(1)
   gains[layer] = 0
-  const parts = energyOfParts(gram, band)
-  return dbFromPower(
-    Math.max(energyOf(gram, band), CANCELLED * parts) /
-      Math.max(energyOf(gram, band, gains), CANCELLED * parts),
-  )
+  return -(gainsChangeDb(gram, band, gains) ?? 0)
 }
 
 /** Bands that build up although no single layer stands out there. */

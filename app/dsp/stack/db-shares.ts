@@ -9,7 +9,7 @@ import { createRandom } from '../maths/random.ts'
 import { CANCELLED, type Gram } from './gram.ts'
 
 /** Up to this many layers besides the lead, all sets are counted; with more, orders are drawn. */
-export const EXACT_LAYERS = 11
+const EXACT_LAYERS = 11
 const ORDERS = 128
 const SEED = 8
 

@@ -19,7 +19,7 @@ import { blocksOf, type FrameSpan, type StackLayer, signalsOf } from './stack-la
 import { FEWEST_PHRASES, type LayerTiming, offsetsIn, timingsOf } from './timing.ts'
 
 /** A measured part of the song. */
-export interface CheckedSpan extends SpanBuildUp {
+interface CheckedSpan extends SpanBuildUp {
   /** Share of the lead's cells that is heard; null where the lead is silent. */
   readonly glimpsedShare: number | null
 }
