@@ -61,6 +61,8 @@ const BAND_DB = 3.5
 /** A layer stands out with this much over its own median if the stack has this much more through it (our choice). */
 const LEAST_EXCESS_DB = 2
 const LEAST_EFFECT_DB = 0.15
+/** Outside of 1 to 5 kHz, where less is heard of it. */
+const LEAST_EFFECT_ELSEWHERE_DB = 1
 const LEAST_BLAME = 0.03
 const MOST_CUT_DB = 6
 const MOST_FOUND = 6
@@ -119,7 +121,10 @@ export function findBuildUp(
         withBand(measured, one.layer, { ...bell.band, gainDb: -peak.excessDb }),
         peak.band,
       )
-      if (-effectDb < LEAST_EFFECT_DB) continue
+      const leastDb = isHarsh(THIRD_OCTAVES[peak.band].nominalHz)
+        ? LEAST_EFFECT_DB
+        : LEAST_EFFECT_ELSEWHERE_DB
+      if (-effectDb < leastDb) continue
       found.push({
         layers: [one.layer],
         nominalHz: THIRD_OCTAVES[peak.band].nominalHz,
