@@ -14,6 +14,7 @@ import { micHandlers } from './mics/mics.ts'
 import { playbackHandlers } from './playback/playback.ts'
 import { PROGRAM } from './program.ts'
 import { changedTogetherHandlers } from './sessions/changed-together.ts'
+import { checkStackHandlers } from './sessions/check-stack.ts'
 import { fileMarkerHandlers } from './sessions/file-markers.ts'
 import { measureStackHandlers } from './sessions/measure-stack.ts'
 import { peopleHandlers } from './sessions/people.ts'
@@ -48,6 +49,7 @@ export function createHandlers(workplace: Workplace): Handlers {
     ...fileMarkerHandlers(workplace),
     ...changedTogetherHandlers(workplace),
     ...measureStackHandlers(workplace),
+    ...checkStackHandlers(workplace),
     ...intake,
     ...earlierTakeHandlers(workplace),
     ...missingTakeHandlers(workplace),

@@ -5,7 +5,9 @@ import type { Finding } from '../contract/finding.ts'
 import type { RenderPlan, StageSetup } from '../contract/render-plan.ts'
 import type { StackMeasurement } from '../contract/stack-measurement.ts'
 import type { Span } from '../dsp/maths/span.ts'
+import type { CheckedStack } from '../dsp/stack/stack-check.ts'
 import type { DriveSettings } from '../dsp/stages/settings.ts'
+import type { StackCheckRange } from '../engine/measuring/check-stack.ts'
 import type { NamedTake } from '../engine/measuring/known-take.ts'
 import type {
   JointsPart,
@@ -92,6 +94,11 @@ export interface Jobs {
   readonly measureStack: {
     input: { plan: RenderPlan; takePaths: TakePaths; passed: PassedSound | null }
     output: StackMeasurement
+  }
+  /** Null where nothing is heard in the range. */
+  readonly checkStack: {
+    input: { plan: RenderPlan; range: StackCheckRange; takePaths: TakePaths }
+    output: CheckedStack | null
   }
   readonly measureChain: {
     input: {

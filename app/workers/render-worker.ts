@@ -186,6 +186,11 @@ export const measureStack = job<'measureStack'>(async ({ plan, takePaths, passed
   return withTakes(plan, takePaths, (openTake) => measureStackOf(plan, openTake, passed, onProgress))
 })
 
+export const checkStack = job<'checkStack'>(async ({ plan, range, takePaths }, onProgress) => {
+  const { checkStack: checkStackOf } = await import('../engine/measuring/check-stack.ts')
+  return withTakes(plan, takePaths, (openTake) => checkStackOf(plan, range, openTake, onProgress))
+})
+
 export const measureChain = job<'measureChain'>(
   async ({ path, sampleRateHz, stages, range, options, passed }, onProgress) => {
     const { measureJoints } = await import('../engine/measuring/measure-joints.ts')

@@ -5,6 +5,7 @@ import { cpus, loadavg } from 'node:os'
 import { type BenchOptions, parseOptions, type SectionId, USAGE } from './options.ts'
 import { type Section, sectionAsText } from './report.ts'
 import { bounceStack } from './sections/bounce-stack.ts'
+import { checkStack } from './sections/check-stack.ts'
 import { hotFunctions } from './sections/hot-functions.ts'
 import { importGrowth } from './sections/import-growth.ts'
 import { intake } from './sections/intake.ts'
@@ -36,6 +37,7 @@ const sections: Readonly<
   layers: layerGrowth,
   joints: measureChain,
   song: songRows,
+  'stack-check': checkStack,
   stages: stageCosts,
   profile: hotFunctions,
 }

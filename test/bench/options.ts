@@ -16,6 +16,7 @@ export const SECTION_IDS = [
   'layers',
   'joints',
   'song',
+  'stack-check',
   'stages',
   'profile',
 ] as const

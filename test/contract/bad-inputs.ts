@@ -78,6 +78,19 @@ export const INPUTS: { readonly [C in CommandName]: Inputs<C> } = {
       ['offset', -1],
     ],
   },
+  checkStack: {
+    good: { sessionId: 1, range: { kind: 'seconds', fromS: -1, toS: 2.5 } },
+    bad: [
+      ['sessionId', 0],
+      ['range', undefined],
+      ['range', { kind: 'bars' }],
+      ['range.fromS', NAN],
+      ['range.fromS', '1'],
+      ['range.toS', Number.POSITIVE_INFINITY],
+      ['range.toS', 3e9],
+      ['range', { kind: 'section', sectionId: 0 }],
+    ],
+  },
   measureStack: { good: { sessionId: 1 }, bad: [['sessionId', 0]] },
   addTakesToSession: {
     good: { sessionId: 1, takeIds: [1] },

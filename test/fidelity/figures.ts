@@ -16,6 +16,7 @@ import { measureSongRows } from './figures/p29-song-rows.ts'
 import { measureTakeCheck } from './figures/t1-take-check.ts'
 import { measureVoice } from './figures/t2-voice.ts'
 import { measureMicFit } from './figures/t3-mic-fit.ts'
+import { measureStackCheck } from './figures/t4-stack-check.ts'
 import type { Figure } from './rows.ts'
 
 export const FIGURES: Readonly<Record<string, () => Figure | Promise<Figure>>> = {
@@ -35,4 +36,5 @@ export const FIGURES: Readonly<Record<string, () => Figure | Promise<Figure>>> =
   T1: measureTakeCheck,
   T2: measureVoice,
   T3: measureMicFit,
+  T4: measureStackCheck,
 }

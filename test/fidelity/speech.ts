@@ -36,6 +36,16 @@ export function speech(sampleRateHz = 48_000): Float64Array {
   return joined.slice()
 }
 
+/** Where each clip begins in `speech()`. */
+export const CLIPS_AT = (): number[] => {
+  let at = 0
+  return CLIPS.map((path) => {
+    const from = at
+    at += decode(path, 48_000).length
+    return from
+  })
+}
+
 function decode(path: string, sampleRateHz: number): Float32Array {
   const format = ['-ac', '1', '-ar', `${sampleRateHz}`, '-f', 'f32le', '-']
   const bytes = execFileSync('ffmpeg', ['-v', 'error', '-i', path, ...format], { maxBuffer: 2 ** 28 })

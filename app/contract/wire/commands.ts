@@ -56,6 +56,7 @@ import { Stem } from '../manifest.ts'
 import { MatchGains, OpenedPlayback, PlaybackSource } from '../playback.ts'
 import { Section, SectionFields } from '../sections/section.ts'
 import { SongOfChain } from '../song/joint-rows.ts'
+import { StackCheck, StackCheckRange } from '../stack-check/stack-check.ts'
 import { StackMeasurement } from '../stack-measurement.ts'
 import { STEM_ENCODINGS } from '../stem-encoding.ts'
 import { listOf, Name, nameable, SampleRate, wellFormed } from '../text/bounded.ts'
@@ -544,6 +545,8 @@ export const commands = {
       missing: z.array(z.string()),
     }),
   ),
+  /** What builds up in the processed stack over its lead, with the saved chains, and through which layers. */
+  checkStack: command(z.object({ sessionId: Id, range: StackCheckRange }), StackCheck),
   bounceSession: command(
     z.object({ sessionId: Id, folder: Path, encoding: StemEncoding, layerStems: z.boolean() }),
     BounceOutcome,

@@ -39,7 +39,10 @@ export interface RenderUnit {
   readonly memory: readonly Float64Array[]
   /** Stereo, one for each group of the unit, valid after `render`. */
   readonly groups: readonly Channels[]
-  /** One for each layer of the unit: through the chain, with gain and without pan; empty unless requested. */
+  /**
+   * One for each layer of the unit: through the chain, with gain and without pan, or as its part of the group's sum;
+   * empty unless requested.
+   */
   readonly layers: readonly Channels[]
   /** Greatest gain reduction of the chain in the last block. */
   readonly reductionDb: number
@@ -52,6 +55,11 @@ export interface RenderUnit {
 /** Options of a unit. */
 export interface UnitOptions {
   readonly layerStems: boolean
+  /**
+   * With `layerStems`: layers enter the chain panned, in stereo, and so add up to their groups also behind drive,
+   * whose gain differs from side to side.
+   */
+  readonly pannedLayers?: boolean
   /** By how many dB the ceiling at the chain's end is lowered; 0 by default. */
   readonly ceilingTrimDb?: number
   /** Called with lane 0 after the chain, delayed by its latency, before the pan law's drop and any group's gain. */
@@ -90,20 +98,20 @@ export function createRenderUnit(
   const leader = makeLane(2)
   // With its own chain a group is its own leader; with a shared chain the groups follow the stack.
   const groupLanes = isShared ? unit.groups.map(() => makeLane(2)) : [leader]
-  const layerLanes = options.layerStems ? feedBlocks : []
+  const isPanned = options.layerStems && options.pannedLayers === true
+  const layerLanes = isPanned ? feedBlocks.map(() => makeLane(2)) : options.layerStems ? feedBlocks : []
   const lanes: readonly Channels[] = [leader, ...(isShared ? groupLanes : []), ...layerLanes]
   const groupOfLayer = unit.layers.map((layer) =>
     unit.groups.findIndex((group) => group.id === layer.groupId),
   )
   // Without a chain nothing depends on the level, and the layers need not be scaled twice.
   const drop = stages.length === 0 ? 1 : centreDrop(unit.layers, plan.panLaw)
-  const groupSounds = unit.groups.map((_, g) =>
-    unit.layers.flatMap((layer, k): PannedSound[] => {
-      if (groupOfLayer[k] !== g) return []
-      const [leftGain, rightGain] = layerPanGains(layer, plan.panLaw)
-      return [{ channels: feedBlocks[k], leftGain: leftGain / drop, rightGain: rightGain / drop }]
-    }),
-  )
+  const layerSounds = unit.layers.map((layer, k): PannedSound => {
+    const [leftGain, rightGain] = layerPanGains(layer, plan.panLaw)
+    return { channels: feedBlocks[k], leftGain: leftGain / drop, rightGain: rightGain / drop }
+  })
+  const groupSounds = unit.groups.map((_, g) => layerSounds.filter((_sound, k) => groupOfLayer[k] === g))
+  const alone = layerSounds.map((sound) => [sound])
   const groupGains = unit.groups.map((group) => (group.gainDb === 0 ? 1 : gainFromDb(group.gainDb)))
 
   const chain = (options.makeChain ?? createChain)(stages, {
@@ -117,6 +125,7 @@ export function createRenderUnit(
   const advance = (frames: number): void => {
     for (let k = 0; k < feeds.length; k++) feeds[k].fill(frames, feedBlocks[k])
     for (let g = 0; g < groupLanes.length; g++) mixIntoLane(groupSounds[g], groupLanes[g], frames)
+    if (isPanned) for (let k = 0; k < feeds.length; k++) mixIntoLane(alone[k], layerLanes[k], frames)
     if (isShared) {
       clearLane(leader, frames)
       for (const lane of groupLanes) addLane(lane, leader, frames)
@@ -147,7 +156,7 @@ export function createRenderUnit(
       advance(frames)
       for (let g = 0; g < groupLanes.length; g++) applyGain(groupLanes[g], groupGains[g] * drop, frames)
       for (let k = 0; k < layerLanes.length; k++)
-        applyGain(layerLanes[k], groupGains[groupOfLayer[k]], frames)
+        applyGain(layerLanes[k], groupGains[groupOfLayer[k]] * (isPanned ? drop : 1), frames)
     },
   }
 }

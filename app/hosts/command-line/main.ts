@@ -14,6 +14,7 @@ const VERBS: Readonly<Record<string, () => Promise<(program: Command) => void>>>
   process: async () => (await import('./verbs/process.ts')).addProcessVerb,
   fit: async () => (await import('./verbs/fit.ts')).addFitVerb,
   bounce: async () => (await import('./verbs/bounce.ts')).addBounceVerb,
+  'check-stack': async () => (await import('./verbs/check-stack.ts')).addCheckStackVerb,
   deliver: async () => (await import('./verbs/deliver.ts')).addDeliverVerb,
   verify: async () => (await import('./verbs/verify.ts')).addVerifyVerb,
   'export-voice': async () => (await import('./verbs/export-voice.ts')).addExportVoiceVerb,

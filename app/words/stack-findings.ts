@@ -1,0 +1,75 @@
+// Sentences for what the check of a stack finds, for the window and the command line.
+
+import type { StackFinding, StackSuggestion } from '../contract/stack-check/stack-check.ts'
+
+/** Name of a layer by its id. */
+type NameOf = (layerId: number) => string
+
+const db = (value: number, digits = 1): string => `${value.toFixed(digits)} dB`
+const signedDb = (value: number): string => `${value > 0 ? '+' : value < 0 ? '−' : ''}${db(Math.abs(value))}`
+const hertz = (hz: number): string =>
+  hz < 1000 ? `${Math.round(hz)} Hz` : `${Number((hz / 1000).toFixed(2))} kHz`
+const percent = (share: number): string => `${Math.round(100 * share)} %`
+const ms = (value: number): string => `${Number(value.toFixed(1))} ms`
+
+const namesOf = (ids: readonly number[], nameOf: NameOf): string => {
+  const names = ids.map(nameOf)
+  return names.length < 2 ? names.join('') : `${names.slice(0, -1).join(', ')} and ${names.at(-1)}`
+}
+
+/** What was found, in one sentence. */
+export function stackFindingWords(finding: StackFinding, nameOf: NameOf): string {
+  const names = namesOf(finding.layerIds, nameOf)
+  switch (finding.kind) {
+    case 'harsh-build-up':
+    case 'build-up': {
+      const { hz, excessDb } = finding.evidence
+      const what = finding.kind === 'harsh-build-up' ? 'Harsh build-up' : 'Build-up'
+      return finding.suggestion === null
+        ? `${what} of ${db(finding.value)} around ${hertz(hz)} through ${names}; no layer stands out.`
+        : `${what} of ${db(finding.value)} around ${hertz(hz)} through ${names}, which has ${db(excessDb)} more there than elsewhere beside the lead.`
+    }
+    case 'combing': {
+      const { delayMs, firstNotchHz, depthDb, monoDepthDb, isInverted } = finding.evidence
+      const where = depthDb >= 3 ? '' : ' in mono'
+      const turned = isInverted ? ' with opposite polarity' : ''
+      return `${names} have the same sound ${ms(delayMs)} apart${turned}: a comb of ${db(Math.max(depthDb, monoDepthDb))}${where} with its first notch at ${hertz(firstNotchHz)}.`
+    }
+    case 'same-sound':
+      return finding.evidence.isInverted
+        ? `${names} have the same sound with opposite polarity and cancel (${signedDb(finding.value)}).`
+        : `${names} have the same sound at the same time, which only makes it louder (${signedDb(finding.value)}).`
+    case 'mono-loss': {
+      const { hz, fromHz, toHz, energyShare } = finding.evidence
+      const range = fromHz === toHz ? hertz(hz) : `${hertz(fromHz)} to ${hertz(toHz)}`
+      return `In mono ${range} lose up to ${db(-finding.value)} (${percent(energyShare)} of the stack’s energy), mostly of ${names}.`
+    }
+    case 'covered-lead':
+      return `${names} cover the lead: ${percent(finding.value)} of it is heard through the others.`
+    case 'sibilants-together':
+      return `An s of ${names} strikes together with that of ${nameOf(finding.evidence.keptLayerId)}: ${signedDb(finding.value)}, begun within ${ms(finding.evidence.spreadMs)}.`
+    case 'timing-spread': {
+      const { medianMs, phrases } = finding.evidence
+      const side = medianMs < 0 ? 'before' : 'behind'
+      return `${names} is ${ms(Math.abs(medianMs))} ${side} the lead (median of ${phrases} phrases), with a spread of ${ms(finding.value)}.`
+    }
+  }
+}
+
+/** What would answer it, as a request. */
+export function stackSuggestionWords(suggestion: StackSuggestion, nameOf: NameOf): string {
+  switch (suggestion.act) {
+    case 'bell':
+      return `Cut ${nameOf(suggestion.layerId)} by ${db(-suggestion.gainDb)} at ${hertz(suggestion.frequencyHz)}, Q ${suggestion.q} (the stack: ${signedDb(suggestion.predictedDb)}).`
+    case 'gain':
+      return `Lower ${nameOf(suggestion.layerId)} by ${db(-suggestion.gainDb)}.`
+    case 'mute':
+      return `Mute ${nameOf(suggestion.layerId)}.`
+    case 'invert':
+      return `Invert the polarity of ${nameOf(suggestion.layerId)}.`
+    case 'shift':
+      return `Move ${nameOf(suggestion.layerId)} ${ms(Math.abs(suggestion.shiftMs))} ${suggestion.shiftMs < 0 ? 'earlier' : 'later'}.`
+    case 'hold':
+      return `Hold the s of ${namesOf(suggestion.layerIds, nameOf)} by ${db(-suggestion.gainDb)} there.`
+  }
+}
