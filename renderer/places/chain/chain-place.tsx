@@ -269,8 +269,8 @@ function ChainScore({ owned, draft }: { owned: OwnedChain; draft: ChainDraft }) 
           take={owned.take}
           place={place}
           sections={owned.contents.sections}
-          leftPx={LEFT_PX}
-          rightPx={RIGHT_PX}
+          leftPx={LEFT_PX + PAD_PX}
+          rightPx={RIGHT_PX + PAD_PX}
         />
       )}
       {measuring.isTooLong ? (
