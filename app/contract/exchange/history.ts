@@ -39,6 +39,12 @@ export type Uuid = z.infer<typeof Uuid>
 const Moment = z.iso.datetime()
 const Note = wellFormed(MAX_NOTE)
 
+const Stamp = z.strictObject({
+  at: Moment,
+  /** Empty for the values that the entity was made with. */
+  machine: Uuid.or(z.literal('')),
+})
+
 /**
  * Values of an entity that can be changed, with when and on which computer that was; all that are known. The
  * newest is valid, by time, then by machine.
@@ -46,9 +52,9 @@ const Note = wellFormed(MAX_NOTE)
 const states = <S extends z.ZodType>(values: S, least = 1) =>
   listOf(
     z.strictObject({
-      at: Moment,
-      /** Empty for the values that the entity was made with. */
-      machine: Uuid.or(z.literal('')),
+      ...Stamp.shape,
+      /** What the values were made from. Since v 2; empty where it is not known. */
+      parents: listOf(Stamp, MAX_PARENTS).default([]),
       values,
     }),
     MAX_STATES,
@@ -227,7 +233,7 @@ const ChangeInHistory = z.strictObject({
 /** `history.json` of an exchanged file. Lists are in the order of their keys, so that one history has one text. */
 export const History = z.strictObject({
   format: z.literal(HISTORY_FORMAT),
-  /** 1: without sections and deliveries. */
+  /** 1: without sections, deliveries and parents of values. */
   v: z.int().min(1).max(HISTORY_FORMAT_V),
   machines: listOf(Machine, MAX_RECORDS),
   artists: listOf(ArtistRecord, MAX_RECORDS),

@@ -12,8 +12,8 @@ import {
 } from '../../contract/exchange/history.ts'
 import { hashOfValue } from '../../history/canonical-json.ts'
 import { mergeHistories } from '../../history/merge-histories.ts'
-import { joinStates, type State } from '../../history/states.ts'
 import { versionNode } from '../../history/version-hash.ts'
+import { knownStates } from './known-states.ts'
 import { type HistoryScope, rowsOfScope } from './scope-rows.ts'
 import { sessionSections } from './session-sections.ts'
 import { sessionSettings } from './session-settings.ts'
@@ -66,11 +66,8 @@ function gather(catalogue: Catalogue, scope: HistoryScope): GatheredHistory {
   const { identities, historyRows } = catalogue
   const rows = rowsOfScope(catalogue, scope)
   const { takes, chains, voices, curves } = rows
-  const states = <V>(subject: Dated, id: number, madeAt: string, values: V): State<V>[] => {
-    const stamp = identities.stampOf(subject, id) ?? { at: madeAt, machine: '' }
-    const kept = identities.keptOf(subject, id).map(({ state, ...of }) => ({ ...of, values: state as V }))
-    return joinStates([{ ...stamp, values }], kept)
-  }
+  const states = <V>(subject: Dated, id: number, madeAt: string, values: V) =>
+    knownStates(identities, subject, id, madeAt, values).known
   const entity = <T extends 'artists' | 'voices' | 'mics' | 'songs' | 'sessions' | 'chains', V>(
     table: T,
     id: number,

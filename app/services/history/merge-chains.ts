@@ -3,7 +3,7 @@
 
 import type { ChainVersion } from '../../contract/entities.ts'
 import { hashOfValue } from '../../history/canonical-json.ts'
-import { newestState } from '../../history/states.ts'
+import { validState } from '../../history/lineage.ts'
 import { headsOf, sortVersions } from '../../history/version-graph.ts'
 import { adoptStates, mergeStates } from './merge-states.ts'
 import { joinIdentities, type Merging, noteAdded, noteConflict, referredRow, rowHere } from './merging.ts'
@@ -13,7 +13,7 @@ export function mergeChains(merging: Merging): void {
   const { chains, identities, historyRows } = merging.catalogue
   for (const chain of merging.entries.history.chains) {
     const row = rowHere(merging, 'chains', chain)
-    const { name } = newestState(chain.states).values
+    const { name } = validState(chain.states).values
     if (row === undefined) {
       const voiceId = referredRow(merging, 'voices', chain.voice)
       const { id } = chains.insert({ voiceId, name }, chain.createdAt)
