@@ -484,6 +484,44 @@ CREATE TRIGGER chain_drafts_hash_update AFTER UPDATE ON chain_drafts BEGIN
   UPDATE row_hashes SET key = json_array(new."session_id", new."group_id"), hash = row_hash(new."session_id", new."group_id", new."base_version_id", new."stages", new."writer", new."revision", new."changed_at") WHERE subject = 'chain_drafts' AND key = json_array(old."session_id", old."group_id");
 END;
 
+CREATE TRIGGER chain_pins_dated_delete AFTER DELETE ON chain_pins BEGIN
+  INSERT INTO dated_changes (of_table, row_id, at, machine, parents)
+    VALUES ('pins', old.chain_version_id, clock_after((SELECT max(at) FROM (
+        SELECT at FROM dated_changes WHERE of_table = 'pins' AND row_id = old.chain_version_id
+        UNION ALL SELECT at FROM kept_states WHERE of_table = 'pins' AND row_id = old.chain_version_id
+        UNION ALL SELECT (SELECT created_at FROM chain_versions WHERE id = old.chain_version_id)))),
+      (SELECT uuid FROM machines WHERE name = computer() AND writes_here = 1),
+      coalesce((SELECT CASE
+          WHEN machine IS (SELECT uuid FROM machines WHERE name = computer() AND writes_here = 1) AND NOT EXISTS (SELECT 1 FROM kept_states AS kept
+            WHERE kept.of_table = 'pins' AND kept.row_id = old.chain_version_id AND kept.at = dated_changes.at
+              AND kept.machine = dated_changes.machine) THEN parents
+          ELSE json_array(json_object('at', at, 'machine', coalesce(machine, ''))) END
+        FROM dated_changes WHERE of_table = 'pins' AND row_id = old.chain_version_id),
+        json_array(json_object('at', (SELECT created_at FROM chain_versions WHERE id = old.chain_version_id), 'machine', ''))))
+    ON CONFLICT (of_table, row_id) DO UPDATE SET at = excluded.at, machine = excluded.machine,
+      parents = excluded.parents;
+  UPDATE dated_changes SET own_at = at, own_machine = machine WHERE of_table = 'pins' AND row_id = old.chain_version_id;
+END;
+
+CREATE TRIGGER chain_pins_dated_insert AFTER INSERT ON chain_pins BEGIN
+  INSERT INTO dated_changes (of_table, row_id, at, machine, parents)
+    VALUES ('pins', new.chain_version_id, clock_after((SELECT max(at) FROM (
+        SELECT at FROM dated_changes WHERE of_table = 'pins' AND row_id = new.chain_version_id
+        UNION ALL SELECT at FROM kept_states WHERE of_table = 'pins' AND row_id = new.chain_version_id
+        UNION ALL SELECT (SELECT created_at FROM chain_versions WHERE id = new.chain_version_id)))),
+      (SELECT uuid FROM machines WHERE name = computer() AND writes_here = 1),
+      coalesce((SELECT CASE
+          WHEN machine IS (SELECT uuid FROM machines WHERE name = computer() AND writes_here = 1) AND NOT EXISTS (SELECT 1 FROM kept_states AS kept
+            WHERE kept.of_table = 'pins' AND kept.row_id = new.chain_version_id AND kept.at = dated_changes.at
+              AND kept.machine = dated_changes.machine) THEN parents
+          ELSE json_array(json_object('at', at, 'machine', coalesce(machine, ''))) END
+        FROM dated_changes WHERE of_table = 'pins' AND row_id = new.chain_version_id),
+        json_array(json_object('at', (SELECT created_at FROM chain_versions WHERE id = new.chain_version_id), 'machine', ''))))
+    ON CONFLICT (of_table, row_id) DO UPDATE SET at = excluded.at, machine = excluded.machine,
+      parents = excluded.parents;
+  UPDATE dated_changes SET own_at = at, own_machine = machine WHERE of_table = 'pins' AND row_id = new.chain_version_id;
+END;
+
 CREATE TRIGGER chain_pins_hash_delete AFTER DELETE ON chain_pins BEGIN
   DELETE FROM row_hashes WHERE subject = 'chain_pins' AND key = json_array(old."chain_version_id");
 END;

@@ -60,6 +60,12 @@ export function mergeHistories(a: History, b: History): History {
         number: Math.min(x.number, y.number),
       }),
     ),
+    pins: union(
+      a.pins,
+      b.pins,
+      ({ sha256 }) => sha256,
+      (x, y) => ({ ...x, states: joinStates(x.states, y.states) }),
+    ),
     takes: union(
       a.takes,
       b.takes,

@@ -1,4 +1,4 @@
-// Stores from which values a change was made and which was the last change in this catalogue, so that a change of
+// Dates pins of chain versions, so that they can be exchanged. Stores from which values a change was made and which was the last change in this catalogue, so that a change of
 // another computer is told from one that was made on both, in whatever order histories come.
 
 import type { Database } from 'better-sqlite3'
@@ -92,5 +92,20 @@ CREATE TRIGGER ${name} AFTER ${act} ON ${table} BEGIN${dateOf(subject, session, 
 END;`)
       }
     }
+    for (const [act, row] of [
+      ['INSERT', 'new'],
+      ['DELETE', 'old'],
+    ] as const) {
+      const version = `${row}.chain_version_id`
+      const madeAt = `(SELECT created_at FROM chain_versions WHERE id = ${version})`
+      db.exec(`
+CREATE TRIGGER chain_pins_dated_${act.toLowerCase()} AFTER ${act} ON chain_pins BEGIN${dateOf('pins', version, madeAt)}
+END;`)
+    }
+    // Pins that are there came after the making of their version.
+    db.exec(`
+INSERT INTO dated_changes (of_table, row_id, at, machine)
+  SELECT 'pins', chain_version_id, strftime('%Y-%m-%dT%H:%M:%fZ', chain_versions.created_at, '+0.001 seconds'), NULL
+  FROM chain_pins JOIN chain_versions ON chain_versions.id = chain_version_id;`)
   },
 }

@@ -80,6 +80,7 @@ function filledAt(version: number) {
   if (version > 10) {
     migrate(db, migrations.slice(0, version))
     db.exec(AT_14)
+    if (version >= 15) db.exec(`INSERT INTO chain_pins VALUES (12, '${minute(15)}')`)
   }
   const before = tablesOf(db)
   db.close()
@@ -170,5 +171,20 @@ describe('a catalogue of version 14', () => {
     )
     expect(raw.prepare('SELECT max(id) FROM deliveries').pluck().get()).toBe(72)
     raw.close()
+  })
+})
+
+describe('a catalogue of version 17', () => {
+  it('has every row with every value, and its pins go to other computers', () => {
+    const { path, before } = filledAt(17)
+    const catalogue = openForTest(path)
+    expectAllKept(path, before)
+    expect(catalogue.voiceHistory.pins(2)).toEqual([12])
+    expect(catalogue.identities.stampOf('pins', 12)).toEqual({
+      at: minute(7).replace('.000Z', '.001Z'),
+      machine: '',
+      parents: [],
+    })
+    expect(catalogue.identities.stampOf('pins', 9)).toBeUndefined()
   })
 })

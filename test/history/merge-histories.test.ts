@@ -123,6 +123,10 @@ function history(): History {
       states: states(() => ({ name: pick(['C', 'D']) })),
     })),
     versions: some(pool).map((one) => ({ ...one, number: one.number + below(2) })),
+    pins: lists(() => ({
+      sha256: hash(),
+      states: states(() => ({ isPinned: random.uniform() < 0.5 })),
+    })),
     takes: lists(() => ({
       ...{
         sha256: hash(),

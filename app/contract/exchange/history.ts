@@ -130,6 +130,13 @@ const VersionRecord = z.strictObject({
 })
 export type VersionRecord = z.infer<typeof VersionRecord>
 
+/** Whether a version is pinned; only of those that ever were. */
+const PinInHistory = z.strictObject({
+  /** Of the version. */
+  sha256: Sha256,
+  states: states(z.strictObject({ isPinned: z.boolean() })),
+})
+
 const TakeRecord = z.strictObject({
   ...Take.pick({
     sha256: true,
@@ -233,7 +240,7 @@ const ChangeInHistory = z.strictObject({
 /** `history.json` of an exchanged file. Lists are in the order of their keys, so that one history has one text. */
 export const History = z.strictObject({
   format: z.literal(HISTORY_FORMAT),
-  /** 1: without sections, deliveries and parents of values. */
+  /** 1: without sections, deliveries, pins and parents of values. */
   v: z.int().min(1).max(HISTORY_FORMAT_V),
   machines: listOf(Machine, MAX_RECORDS),
   artists: listOf(ArtistRecord, MAX_RECORDS),
@@ -243,6 +250,8 @@ export const History = z.strictObject({
   songs: listOf(SongRecord, MAX_RECORDS),
   chains: listOf(ChainRecord, MAX_RECORDS),
   versions: listOf(VersionRecord, MAX_RECORDS),
+  /** Since v 2. */
+  pins: listOf(PinInHistory, MAX_RECORDS).default([]),
   takes: listOf(TakeRecord, MAX_RECORDS),
   sessions: listOf(SessionRecord, MAX_RECORDS),
   bounces: listOf(BounceInHistory, MAX_RECORDS),

@@ -101,6 +101,14 @@ function gather(catalogue: Catalogue, scope: HistoryScope): GatheredHistory {
         }),
       }))
   })
+  const pinned = new Set(voices.flatMap(({ id }) => catalogue.voiceHistory.pins(id)))
+  const pins = chains
+    .flatMap(({ id }) => historyRows.versionsOfChain(id))
+    .filter(({ id }) => identities.stampOf('pins', id) !== undefined)
+    .map(({ id, node, createdAt }) => ({
+      sha256: node,
+      states: states('pins', id, createdAt, { isPinned: pinned.has(id) }),
+    }))
   const gathered: History = {
     ...EMPTY,
     machines: [],
@@ -134,6 +142,7 @@ function gather(catalogue: Catalogue, scope: HistoryScope): GatheredHistory {
       voice: identities.uuidOf('voices', voiceId)!,
     })),
     versions,
+    pins,
     takes: takes.map((take) => {
       const { voiceId, micId, curveId, name } = take
       const values = {
@@ -192,8 +201,8 @@ function gather(catalogue: Catalogue, scope: HistoryScope): GatheredHistory {
 /** The computers that the history names. */
 function machinesOf(history: History, { identities }: Catalogue): History['machines'] {
   const named = new Set<unknown>(history.versions.map(({ node }) => node.machine))
-  const { artists, voices, mics, curves, songs, chains, takes, sessions } = history
-  for (const { states } of [artists, voices, mics, curves, songs, chains, takes, sessions].flat()) {
+  const { artists, voices, mics, curves, songs, chains, pins, takes, sessions } = history
+  for (const { states } of [artists, voices, mics, curves, songs, chains, pins, takes, sessions].flat()) {
     for (const { machine } of states) named.add(machine)
   }
   for (const { settings, sections } of sessions) {
@@ -227,6 +236,7 @@ const EMPTY: History = {
   songs: [],
   chains: [],
   versions: [],
+  pins: [],
   takes: [],
   sessions: [],
   bounces: [],

@@ -89,3 +89,26 @@ export function mergeVersions(merging: Merging): void {
     )
   }
 }
+
+/** A version that is pinned on one computer is pinned on all, until it is unpinned on one. */
+export function mergePins(merging: Merging): void {
+  const { chains, historyRows, voiceHistory } = merging.catalogue
+  for (const { sha256, states } of merging.entries.history.pins) {
+    const id = historyRows.versionOfNode(sha256)
+    // It waits for its parents, or was refused.
+    if (id === undefined) continue
+    const { chainId, voiceId, number, createdAt } = chains.version(id)
+    const name = `${chains.get(chainId).name}, v${number}: pin`
+    mergeStates(
+      merging,
+      { subject: 'pins', id, kind: 'version', name, madeAt: createdAt },
+      { isPinned: voiceHistory.pins(voiceId).includes(id) },
+      states,
+      {
+        rule: 'newest',
+        write: ({ isPinned }) => voiceHistory.setPin(id, isPinned, merging.now),
+        describe: ({ isPinned }) => (isPinned ? 'pinned' : 'not pinned'),
+      },
+    )
+  }
+}

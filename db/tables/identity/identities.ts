@@ -8,7 +8,7 @@ import type { Stamp, State } from '../../../app/history/states.ts'
 
 /** The tables whose rows have a UUID. */
 export type Named = 'artists' | 'voices' | 'mics' | 'songs' | 'sessions' | 'groups' | 'layers' | 'chains'
-/** What changes are dated of: a table, or what is heard of a session, or its sections. */
+/** What changes are dated of: a table, or what is heard of a session, its sections, or the pin of a chain version. */
 export type Dated =
   | 'artists'
   | 'voices'
@@ -20,6 +20,7 @@ export type Dated =
   | 'sessions'
   | 'settings'
   | 'sections'
+  | 'pins'
 
 /** When values were changed, and what they were made from; the computer is empty where it is not known. */
 type Change = Omit<State<unknown>, 'values'>

@@ -4,6 +4,7 @@
 import { expect, it } from 'vitest'
 import type { HistoryConflict } from '../../../app/contract/exchange/conflict.ts'
 import { mergeHistory } from '../../../app/services/history/merge-history.ts'
+import { packHistory } from '../../../app/services/history/pack-history.ts'
 import { type HistoryEntries, readHistory } from '../../../app/services/history/read-history.ts'
 import { context } from '../workshop.ts'
 import { bring, type Computer, exported, fillComputer, openComputer } from './two-computers.ts'
@@ -121,4 +122,34 @@ it('what was changed and changed back is no change, and the same set on both is 
   await setGain(studio, 30, 6)
   expect((await bring(studio, home)).conflicts).toEqual([])
   expect(layerOf(home).gainDb).toBe(6)
+})
+
+it('pins go with the versions, and what is unpinned on one computer is on the other', async () => {
+  const [home, studio] = [openComputer(), openComputer()]
+  const { version, voice } = await fillComputer(home)
+  const pin = ({ handlers }: Computer, isPinned: boolean) =>
+    handlers.pinChainVersion({ id: version.id, isPinned }, context)
+  const pinsOf = ({ workplace: { catalogue } }: Computer) => catalogue.voiceHistory.pins(voice.id)
+  home.setMinute(10)
+  await pin(home, true)
+  await bring(home, studio)
+  expect(pinsOf(studio)).toEqual([version.id])
+  // What an archive of the session holds.
+  const archived = await readHistory(await packHistory(home.workplace, { sessionIds: [1] }), 'archive')
+  expect(archived.history.pins).toMatchObject([{ sha256: version.node }])
+  expect(await bring(home, studio)).toMatchObject({ added: [], changed: [], conflicts: [] })
+  studio.setMinute(20)
+  await pin(studio, false)
+  // What came earlier does not pin it again.
+  await bring(home, studio)
+  expect(pinsOf(studio)).toEqual([])
+  expect((await bring(studio, home)).conflicts).toEqual([])
+  expect(pinsOf(home)).toEqual([])
+  home.setMinute(30)
+  await pin(home, true)
+  await pin(studio, true)
+  expect((await bring(studio, home)).conflicts).toEqual([])
+  await bring(home, studio)
+  for (const computer of [home, studio]) expect(pinsOf(computer)).toEqual([version.id])
+  expect(await exported(studio)).toEqual(await exported(home))
 })
