@@ -2,7 +2,7 @@
 
 PRAGMA application_id = 1414220870;
 
-PRAGMA user_version = 17;
+PRAGMA user_version = 18;
 
 CREATE TABLE archives (
   id INTEGER PRIMARY KEY AUTOINCREMENT,
@@ -96,7 +96,7 @@ CREATE TABLE dated_changes (
   of_table TEXT NOT NULL,
   row_id INTEGER NOT NULL,
   at TEXT NOT NULL,
-  machine TEXT,
+  machine TEXT, parents TEXT NOT NULL DEFAULT '[]' CHECK (json_valid(parents)), own_at TEXT, own_machine TEXT,
   PRIMARY KEY (of_table, row_id)
 ) STRICT;
 
@@ -167,7 +167,7 @@ CREATE TABLE kept_states (
   machine TEXT NOT NULL,
   state TEXT NOT NULL CHECK (json_valid(state)),
   kept_at TEXT NOT NULL
-) STRICT;
+, parents TEXT NOT NULL DEFAULT '[]' CHECK (json_valid(parents))) STRICT;
 
 CREATE TABLE layers (
   id INTEGER PRIMARY KEY AUTOINCREMENT,
@@ -418,13 +418,22 @@ CREATE TRIGGER archives_hash_update AFTER UPDATE ON archives BEGIN
 END;
 
 CREATE TRIGGER artists_dated AFTER UPDATE OF name, note ON artists WHEN old.name IS NOT new.name OR old.note IS NOT new.note BEGIN
-  INSERT INTO dated_changes (of_table, row_id, at, machine)
+  INSERT INTO dated_changes (of_table, row_id, at, machine, parents)
     VALUES ('artists', new.id, clock_after((SELECT max(at) FROM (
         SELECT at FROM dated_changes WHERE of_table = 'artists' AND row_id = new.id
         UNION ALL SELECT at FROM kept_states WHERE of_table = 'artists' AND row_id = new.id
         UNION ALL SELECT new.created_at))),
-      (SELECT uuid FROM machines WHERE name = computer() AND writes_here = 1))
-    ON CONFLICT (of_table, row_id) DO UPDATE SET at = excluded.at, machine = excluded.machine;
+      (SELECT uuid FROM machines WHERE name = computer() AND writes_here = 1),
+      coalesce((SELECT CASE
+          WHEN machine IS (SELECT uuid FROM machines WHERE name = computer() AND writes_here = 1) AND NOT EXISTS (SELECT 1 FROM kept_states AS kept
+            WHERE kept.of_table = 'artists' AND kept.row_id = new.id AND kept.at = dated_changes.at
+              AND kept.machine = dated_changes.machine) THEN parents
+          ELSE json_array(json_object('at', at, 'machine', coalesce(machine, ''))) END
+        FROM dated_changes WHERE of_table = 'artists' AND row_id = new.id),
+        json_array(json_object('at', new.created_at, 'machine', ''))))
+    ON CONFLICT (of_table, row_id) DO UPDATE SET at = excluded.at, machine = excluded.machine,
+      parents = excluded.parents;
+  UPDATE dated_changes SET own_at = at, own_machine = machine WHERE of_table = 'artists' AND row_id = new.id;
 END;
 
 CREATE TRIGGER artists_hash_delete AFTER DELETE ON artists BEGIN
@@ -475,6 +484,44 @@ CREATE TRIGGER chain_drafts_hash_update AFTER UPDATE ON chain_drafts BEGIN
   UPDATE row_hashes SET key = json_array(new."session_id", new."group_id"), hash = row_hash(new."session_id", new."group_id", new."base_version_id", new."stages", new."writer", new."revision", new."changed_at") WHERE subject = 'chain_drafts' AND key = json_array(old."session_id", old."group_id");
 END;
 
+CREATE TRIGGER chain_pins_dated_delete AFTER DELETE ON chain_pins BEGIN
+  INSERT INTO dated_changes (of_table, row_id, at, machine, parents)
+    VALUES ('pins', old.chain_version_id, clock_after((SELECT max(at) FROM (
+        SELECT at FROM dated_changes WHERE of_table = 'pins' AND row_id = old.chain_version_id
+        UNION ALL SELECT at FROM kept_states WHERE of_table = 'pins' AND row_id = old.chain_version_id
+        UNION ALL SELECT (SELECT created_at FROM chain_versions WHERE id = old.chain_version_id)))),
+      (SELECT uuid FROM machines WHERE name = computer() AND writes_here = 1),
+      coalesce((SELECT CASE
+          WHEN machine IS (SELECT uuid FROM machines WHERE name = computer() AND writes_here = 1) AND NOT EXISTS (SELECT 1 FROM kept_states AS kept
+            WHERE kept.of_table = 'pins' AND kept.row_id = old.chain_version_id AND kept.at = dated_changes.at
+              AND kept.machine = dated_changes.machine) THEN parents
+          ELSE json_array(json_object('at', at, 'machine', coalesce(machine, ''))) END
+        FROM dated_changes WHERE of_table = 'pins' AND row_id = old.chain_version_id),
+        json_array(json_object('at', (SELECT created_at FROM chain_versions WHERE id = old.chain_version_id), 'machine', ''))))
+    ON CONFLICT (of_table, row_id) DO UPDATE SET at = excluded.at, machine = excluded.machine,
+      parents = excluded.parents;
+  UPDATE dated_changes SET own_at = at, own_machine = machine WHERE of_table = 'pins' AND row_id = old.chain_version_id;
+END;
+
+CREATE TRIGGER chain_pins_dated_insert AFTER INSERT ON chain_pins BEGIN
+  INSERT INTO dated_changes (of_table, row_id, at, machine, parents)
+    VALUES ('pins', new.chain_version_id, clock_after((SELECT max(at) FROM (
+        SELECT at FROM dated_changes WHERE of_table = 'pins' AND row_id = new.chain_version_id
+        UNION ALL SELECT at FROM kept_states WHERE of_table = 'pins' AND row_id = new.chain_version_id
+        UNION ALL SELECT (SELECT created_at FROM chain_versions WHERE id = new.chain_version_id)))),
+      (SELECT uuid FROM machines WHERE name = computer() AND writes_here = 1),
+      coalesce((SELECT CASE
+          WHEN machine IS (SELECT uuid FROM machines WHERE name = computer() AND writes_here = 1) AND NOT EXISTS (SELECT 1 FROM kept_states AS kept
+            WHERE kept.of_table = 'pins' AND kept.row_id = new.chain_version_id AND kept.at = dated_changes.at
+              AND kept.machine = dated_changes.machine) THEN parents
+          ELSE json_array(json_object('at', at, 'machine', coalesce(machine, ''))) END
+        FROM dated_changes WHERE of_table = 'pins' AND row_id = new.chain_version_id),
+        json_array(json_object('at', (SELECT created_at FROM chain_versions WHERE id = new.chain_version_id), 'machine', ''))))
+    ON CONFLICT (of_table, row_id) DO UPDATE SET at = excluded.at, machine = excluded.machine,
+      parents = excluded.parents;
+  UPDATE dated_changes SET own_at = at, own_machine = machine WHERE of_table = 'pins' AND row_id = new.chain_version_id;
+END;
+
 CREATE TRIGGER chain_pins_hash_delete AFTER DELETE ON chain_pins BEGIN
   DELETE FROM row_hashes WHERE subject = 'chain_pins' AND key = json_array(old."chain_version_id");
 END;
@@ -508,13 +555,22 @@ CREATE TRIGGER chain_versions_hash_update AFTER UPDATE ON chain_versions BEGIN
 END;
 
 CREATE TRIGGER chains_dated AFTER UPDATE OF name ON chains WHEN old.name IS NOT new.name BEGIN
-  INSERT INTO dated_changes (of_table, row_id, at, machine)
+  INSERT INTO dated_changes (of_table, row_id, at, machine, parents)
     VALUES ('chains', new.id, clock_after((SELECT max(at) FROM (
         SELECT at FROM dated_changes WHERE of_table = 'chains' AND row_id = new.id
         UNION ALL SELECT at FROM kept_states WHERE of_table = 'chains' AND row_id = new.id
         UNION ALL SELECT new.created_at))),
-      (SELECT uuid FROM machines WHERE name = computer() AND writes_here = 1))
-    ON CONFLICT (of_table, row_id) DO UPDATE SET at = excluded.at, machine = excluded.machine;
+      (SELECT uuid FROM machines WHERE name = computer() AND writes_here = 1),
+      coalesce((SELECT CASE
+          WHEN machine IS (SELECT uuid FROM machines WHERE name = computer() AND writes_here = 1) AND NOT EXISTS (SELECT 1 FROM kept_states AS kept
+            WHERE kept.of_table = 'chains' AND kept.row_id = new.id AND kept.at = dated_changes.at
+              AND kept.machine = dated_changes.machine) THEN parents
+          ELSE json_array(json_object('at', at, 'machine', coalesce(machine, ''))) END
+        FROM dated_changes WHERE of_table = 'chains' AND row_id = new.id),
+        json_array(json_object('at', new.created_at, 'machine', ''))))
+    ON CONFLICT (of_table, row_id) DO UPDATE SET at = excluded.at, machine = excluded.machine,
+      parents = excluded.parents;
+  UPDATE dated_changes SET own_at = at, own_machine = machine WHERE of_table = 'chains' AND row_id = new.id;
 END;
 
 CREATE TRIGGER chains_hash_delete AFTER DELETE ON chains BEGIN
@@ -542,13 +598,22 @@ CREATE TRIGGER chains_take_identity AFTER INSERT ON chains BEGIN
 END;
 
 CREATE TRIGGER curves_dated AFTER UPDATE OF name, note ON curves WHEN old.name IS NOT new.name OR old.note IS NOT new.note BEGIN
-  INSERT INTO dated_changes (of_table, row_id, at, machine)
+  INSERT INTO dated_changes (of_table, row_id, at, machine, parents)
     VALUES ('curves', new.id, clock_after((SELECT max(at) FROM (
         SELECT at FROM dated_changes WHERE of_table = 'curves' AND row_id = new.id
         UNION ALL SELECT at FROM kept_states WHERE of_table = 'curves' AND row_id = new.id
         UNION ALL SELECT new.created_at))),
-      (SELECT uuid FROM machines WHERE name = computer() AND writes_here = 1))
-    ON CONFLICT (of_table, row_id) DO UPDATE SET at = excluded.at, machine = excluded.machine;
+      (SELECT uuid FROM machines WHERE name = computer() AND writes_here = 1),
+      coalesce((SELECT CASE
+          WHEN machine IS (SELECT uuid FROM machines WHERE name = computer() AND writes_here = 1) AND NOT EXISTS (SELECT 1 FROM kept_states AS kept
+            WHERE kept.of_table = 'curves' AND kept.row_id = new.id AND kept.at = dated_changes.at
+              AND kept.machine = dated_changes.machine) THEN parents
+          ELSE json_array(json_object('at', at, 'machine', coalesce(machine, ''))) END
+        FROM dated_changes WHERE of_table = 'curves' AND row_id = new.id),
+        json_array(json_object('at', new.created_at, 'machine', ''))))
+    ON CONFLICT (of_table, row_id) DO UPDATE SET at = excluded.at, machine = excluded.machine,
+      parents = excluded.parents;
+  UPDATE dated_changes SET own_at = at, own_machine = machine WHERE of_table = 'curves' AND row_id = new.id;
 END;
 
 CREATE TRIGGER curves_hash_delete AFTER DELETE ON curves BEGIN
@@ -568,11 +633,11 @@ CREATE TRIGGER dated_changes_hash_delete AFTER DELETE ON dated_changes BEGIN
 END;
 
 CREATE TRIGGER dated_changes_hash_insert AFTER INSERT ON dated_changes BEGIN
-  INSERT INTO row_hashes (subject, key, hash) VALUES ('dated_changes', json_array(new."of_table", new."row_id"), row_hash(new."of_table", new."row_id", new."at", new."machine"));
+  INSERT INTO row_hashes (subject, key, hash) VALUES ('dated_changes', json_array(new."of_table", new."row_id"), row_hash(new."of_table", new."row_id", new."at", new."machine", new."parents", new."own_at", new."own_machine"));
 END;
 
 CREATE TRIGGER dated_changes_hash_update AFTER UPDATE ON dated_changes BEGIN
-  UPDATE row_hashes SET key = json_array(new."of_table", new."row_id"), hash = row_hash(new."of_table", new."row_id", new."at", new."machine") WHERE subject = 'dated_changes' AND key = json_array(old."of_table", old."row_id");
+  UPDATE row_hashes SET key = json_array(new."of_table", new."row_id"), hash = row_hash(new."of_table", new."row_id", new."at", new."machine", new."parents", new."own_at", new."own_machine") WHERE subject = 'dated_changes' AND key = json_array(old."of_table", old."row_id");
 END;
 
 CREATE TRIGGER deliveries_hash_delete AFTER DELETE ON deliveries BEGIN
@@ -600,33 +665,60 @@ CREATE TRIGGER entity_changes_hash_update AFTER UPDATE ON entity_changes BEGIN
 END;
 
 CREATE TRIGGER groups_dated_delete AFTER DELETE ON groups BEGIN
-  INSERT INTO dated_changes (of_table, row_id, at, machine)
+  INSERT INTO dated_changes (of_table, row_id, at, machine, parents)
     VALUES ('settings', old.session_id, clock_after((SELECT max(at) FROM (
         SELECT at FROM dated_changes WHERE of_table = 'settings' AND row_id = old.session_id
         UNION ALL SELECT at FROM kept_states WHERE of_table = 'settings' AND row_id = old.session_id
         UNION ALL SELECT (SELECT created_at FROM sessions WHERE id = old.session_id)))),
-      (SELECT uuid FROM machines WHERE name = computer() AND writes_here = 1))
-    ON CONFLICT (of_table, row_id) DO UPDATE SET at = excluded.at, machine = excluded.machine;
+      (SELECT uuid FROM machines WHERE name = computer() AND writes_here = 1),
+      coalesce((SELECT CASE
+          WHEN machine IS (SELECT uuid FROM machines WHERE name = computer() AND writes_here = 1) AND NOT EXISTS (SELECT 1 FROM kept_states AS kept
+            WHERE kept.of_table = 'settings' AND kept.row_id = old.session_id AND kept.at = dated_changes.at
+              AND kept.machine = dated_changes.machine) THEN parents
+          ELSE json_array(json_object('at', at, 'machine', coalesce(machine, ''))) END
+        FROM dated_changes WHERE of_table = 'settings' AND row_id = old.session_id),
+        json_array(json_object('at', (SELECT created_at FROM sessions WHERE id = old.session_id), 'machine', ''))))
+    ON CONFLICT (of_table, row_id) DO UPDATE SET at = excluded.at, machine = excluded.machine,
+      parents = excluded.parents;
+  UPDATE dated_changes SET own_at = at, own_machine = machine WHERE of_table = 'settings' AND row_id = old.session_id;
 END;
 
 CREATE TRIGGER groups_dated_insert AFTER INSERT ON groups BEGIN
-  INSERT INTO dated_changes (of_table, row_id, at, machine)
+  INSERT INTO dated_changes (of_table, row_id, at, machine, parents)
     VALUES ('settings', new.session_id, clock_after((SELECT max(at) FROM (
         SELECT at FROM dated_changes WHERE of_table = 'settings' AND row_id = new.session_id
         UNION ALL SELECT at FROM kept_states WHERE of_table = 'settings' AND row_id = new.session_id
         UNION ALL SELECT (SELECT created_at FROM sessions WHERE id = new.session_id)))),
-      (SELECT uuid FROM machines WHERE name = computer() AND writes_here = 1))
-    ON CONFLICT (of_table, row_id) DO UPDATE SET at = excluded.at, machine = excluded.machine;
+      (SELECT uuid FROM machines WHERE name = computer() AND writes_here = 1),
+      coalesce((SELECT CASE
+          WHEN machine IS (SELECT uuid FROM machines WHERE name = computer() AND writes_here = 1) AND NOT EXISTS (SELECT 1 FROM kept_states AS kept
+            WHERE kept.of_table = 'settings' AND kept.row_id = new.session_id AND kept.at = dated_changes.at
+              AND kept.machine = dated_changes.machine) THEN parents
+          ELSE json_array(json_object('at', at, 'machine', coalesce(machine, ''))) END
+        FROM dated_changes WHERE of_table = 'settings' AND row_id = new.session_id),
+        json_array(json_object('at', (SELECT created_at FROM sessions WHERE id = new.session_id), 'machine', ''))))
+    ON CONFLICT (of_table, row_id) DO UPDATE SET at = excluded.at, machine = excluded.machine,
+      parents = excluded.parents;
+  UPDATE dated_changes SET own_at = at, own_machine = machine WHERE of_table = 'settings' AND row_id = new.session_id;
 END;
 
 CREATE TRIGGER groups_dated_update AFTER UPDATE ON groups BEGIN
-  INSERT INTO dated_changes (of_table, row_id, at, machine)
+  INSERT INTO dated_changes (of_table, row_id, at, machine, parents)
     VALUES ('settings', new.session_id, clock_after((SELECT max(at) FROM (
         SELECT at FROM dated_changes WHERE of_table = 'settings' AND row_id = new.session_id
         UNION ALL SELECT at FROM kept_states WHERE of_table = 'settings' AND row_id = new.session_id
         UNION ALL SELECT (SELECT created_at FROM sessions WHERE id = new.session_id)))),
-      (SELECT uuid FROM machines WHERE name = computer() AND writes_here = 1))
-    ON CONFLICT (of_table, row_id) DO UPDATE SET at = excluded.at, machine = excluded.machine;
+      (SELECT uuid FROM machines WHERE name = computer() AND writes_here = 1),
+      coalesce((SELECT CASE
+          WHEN machine IS (SELECT uuid FROM machines WHERE name = computer() AND writes_here = 1) AND NOT EXISTS (SELECT 1 FROM kept_states AS kept
+            WHERE kept.of_table = 'settings' AND kept.row_id = new.session_id AND kept.at = dated_changes.at
+              AND kept.machine = dated_changes.machine) THEN parents
+          ELSE json_array(json_object('at', at, 'machine', coalesce(machine, ''))) END
+        FROM dated_changes WHERE of_table = 'settings' AND row_id = new.session_id),
+        json_array(json_object('at', (SELECT created_at FROM sessions WHERE id = new.session_id), 'machine', ''))))
+    ON CONFLICT (of_table, row_id) DO UPDATE SET at = excluded.at, machine = excluded.machine,
+      parents = excluded.parents;
+  UPDATE dated_changes SET own_at = at, own_machine = machine WHERE of_table = 'settings' AND row_id = new.session_id;
 END;
 
 CREATE TRIGGER groups_hash_delete AFTER DELETE ON groups BEGIN
@@ -670,41 +762,68 @@ CREATE TRIGGER kept_states_hash_delete AFTER DELETE ON kept_states BEGIN
 END;
 
 CREATE TRIGGER kept_states_hash_insert AFTER INSERT ON kept_states BEGIN
-  INSERT INTO row_hashes (subject, key, hash) VALUES ('kept_states', json_array(new."id"), row_hash(new."id", new."of_table", new."row_id", new."at", new."machine", new."state", new."kept_at"));
+  INSERT INTO row_hashes (subject, key, hash) VALUES ('kept_states', json_array(new."id"), row_hash(new."id", new."of_table", new."row_id", new."at", new."machine", new."state", new."kept_at", new."parents"));
 END;
 
 CREATE TRIGGER kept_states_hash_update AFTER UPDATE ON kept_states BEGIN
-  UPDATE row_hashes SET key = json_array(new."id"), hash = row_hash(new."id", new."of_table", new."row_id", new."at", new."machine", new."state", new."kept_at") WHERE subject = 'kept_states' AND key = json_array(old."id");
+  UPDATE row_hashes SET key = json_array(new."id"), hash = row_hash(new."id", new."of_table", new."row_id", new."at", new."machine", new."state", new."kept_at", new."parents") WHERE subject = 'kept_states' AND key = json_array(old."id");
 END;
 
 CREATE TRIGGER layers_dated_delete AFTER DELETE ON layers BEGIN
-  INSERT INTO dated_changes (of_table, row_id, at, machine)
+  INSERT INTO dated_changes (of_table, row_id, at, machine, parents)
     VALUES ('settings', old.session_id, clock_after((SELECT max(at) FROM (
         SELECT at FROM dated_changes WHERE of_table = 'settings' AND row_id = old.session_id
         UNION ALL SELECT at FROM kept_states WHERE of_table = 'settings' AND row_id = old.session_id
         UNION ALL SELECT (SELECT created_at FROM sessions WHERE id = old.session_id)))),
-      (SELECT uuid FROM machines WHERE name = computer() AND writes_here = 1))
-    ON CONFLICT (of_table, row_id) DO UPDATE SET at = excluded.at, machine = excluded.machine;
+      (SELECT uuid FROM machines WHERE name = computer() AND writes_here = 1),
+      coalesce((SELECT CASE
+          WHEN machine IS (SELECT uuid FROM machines WHERE name = computer() AND writes_here = 1) AND NOT EXISTS (SELECT 1 FROM kept_states AS kept
+            WHERE kept.of_table = 'settings' AND kept.row_id = old.session_id AND kept.at = dated_changes.at
+              AND kept.machine = dated_changes.machine) THEN parents
+          ELSE json_array(json_object('at', at, 'machine', coalesce(machine, ''))) END
+        FROM dated_changes WHERE of_table = 'settings' AND row_id = old.session_id),
+        json_array(json_object('at', (SELECT created_at FROM sessions WHERE id = old.session_id), 'machine', ''))))
+    ON CONFLICT (of_table, row_id) DO UPDATE SET at = excluded.at, machine = excluded.machine,
+      parents = excluded.parents;
+  UPDATE dated_changes SET own_at = at, own_machine = machine WHERE of_table = 'settings' AND row_id = old.session_id;
 END;
 
 CREATE TRIGGER layers_dated_insert AFTER INSERT ON layers BEGIN
-  INSERT INTO dated_changes (of_table, row_id, at, machine)
+  INSERT INTO dated_changes (of_table, row_id, at, machine, parents)
     VALUES ('settings', new.session_id, clock_after((SELECT max(at) FROM (
         SELECT at FROM dated_changes WHERE of_table = 'settings' AND row_id = new.session_id
         UNION ALL SELECT at FROM kept_states WHERE of_table = 'settings' AND row_id = new.session_id
         UNION ALL SELECT (SELECT created_at FROM sessions WHERE id = new.session_id)))),
-      (SELECT uuid FROM machines WHERE name = computer() AND writes_here = 1))
-    ON CONFLICT (of_table, row_id) DO UPDATE SET at = excluded.at, machine = excluded.machine;
+      (SELECT uuid FROM machines WHERE name = computer() AND writes_here = 1),
+      coalesce((SELECT CASE
+          WHEN machine IS (SELECT uuid FROM machines WHERE name = computer() AND writes_here = 1) AND NOT EXISTS (SELECT 1 FROM kept_states AS kept
+            WHERE kept.of_table = 'settings' AND kept.row_id = new.session_id AND kept.at = dated_changes.at
+              AND kept.machine = dated_changes.machine) THEN parents
+          ELSE json_array(json_object('at', at, 'machine', coalesce(machine, ''))) END
+        FROM dated_changes WHERE of_table = 'settings' AND row_id = new.session_id),
+        json_array(json_object('at', (SELECT created_at FROM sessions WHERE id = new.session_id), 'machine', ''))))
+    ON CONFLICT (of_table, row_id) DO UPDATE SET at = excluded.at, machine = excluded.machine,
+      parents = excluded.parents;
+  UPDATE dated_changes SET own_at = at, own_machine = machine WHERE of_table = 'settings' AND row_id = new.session_id;
 END;
 
 CREATE TRIGGER layers_dated_update AFTER UPDATE ON layers BEGIN
-  INSERT INTO dated_changes (of_table, row_id, at, machine)
+  INSERT INTO dated_changes (of_table, row_id, at, machine, parents)
     VALUES ('settings', new.session_id, clock_after((SELECT max(at) FROM (
         SELECT at FROM dated_changes WHERE of_table = 'settings' AND row_id = new.session_id
         UNION ALL SELECT at FROM kept_states WHERE of_table = 'settings' AND row_id = new.session_id
         UNION ALL SELECT (SELECT created_at FROM sessions WHERE id = new.session_id)))),
-      (SELECT uuid FROM machines WHERE name = computer() AND writes_here = 1))
-    ON CONFLICT (of_table, row_id) DO UPDATE SET at = excluded.at, machine = excluded.machine;
+      (SELECT uuid FROM machines WHERE name = computer() AND writes_here = 1),
+      coalesce((SELECT CASE
+          WHEN machine IS (SELECT uuid FROM machines WHERE name = computer() AND writes_here = 1) AND NOT EXISTS (SELECT 1 FROM kept_states AS kept
+            WHERE kept.of_table = 'settings' AND kept.row_id = new.session_id AND kept.at = dated_changes.at
+              AND kept.machine = dated_changes.machine) THEN parents
+          ELSE json_array(json_object('at', at, 'machine', coalesce(machine, ''))) END
+        FROM dated_changes WHERE of_table = 'settings' AND row_id = new.session_id),
+        json_array(json_object('at', (SELECT created_at FROM sessions WHERE id = new.session_id), 'machine', ''))))
+    ON CONFLICT (of_table, row_id) DO UPDATE SET at = excluded.at, machine = excluded.machine,
+      parents = excluded.parents;
+  UPDATE dated_changes SET own_at = at, own_machine = machine WHERE of_table = 'settings' AND row_id = new.session_id;
 END;
 
 CREATE TRIGGER layers_hash_delete AFTER DELETE ON layers BEGIN
@@ -744,13 +863,22 @@ CREATE TRIGGER machines_hash_update AFTER UPDATE ON machines BEGIN
 END;
 
 CREATE TRIGGER mics_dated AFTER UPDATE OF name, serial, pattern, note ON mics WHEN old.name IS NOT new.name OR old.serial IS NOT new.serial OR old.pattern IS NOT new.pattern OR old.note IS NOT new.note BEGIN
-  INSERT INTO dated_changes (of_table, row_id, at, machine)
+  INSERT INTO dated_changes (of_table, row_id, at, machine, parents)
     VALUES ('mics', new.id, clock_after((SELECT max(at) FROM (
         SELECT at FROM dated_changes WHERE of_table = 'mics' AND row_id = new.id
         UNION ALL SELECT at FROM kept_states WHERE of_table = 'mics' AND row_id = new.id
         UNION ALL SELECT new.created_at))),
-      (SELECT uuid FROM machines WHERE name = computer() AND writes_here = 1))
-    ON CONFLICT (of_table, row_id) DO UPDATE SET at = excluded.at, machine = excluded.machine;
+      (SELECT uuid FROM machines WHERE name = computer() AND writes_here = 1),
+      coalesce((SELECT CASE
+          WHEN machine IS (SELECT uuid FROM machines WHERE name = computer() AND writes_here = 1) AND NOT EXISTS (SELECT 1 FROM kept_states AS kept
+            WHERE kept.of_table = 'mics' AND kept.row_id = new.id AND kept.at = dated_changes.at
+              AND kept.machine = dated_changes.machine) THEN parents
+          ELSE json_array(json_object('at', at, 'machine', coalesce(machine, ''))) END
+        FROM dated_changes WHERE of_table = 'mics' AND row_id = new.id),
+        json_array(json_object('at', new.created_at, 'machine', ''))))
+    ON CONFLICT (of_table, row_id) DO UPDATE SET at = excluded.at, machine = excluded.machine,
+      parents = excluded.parents;
+  UPDATE dated_changes SET own_at = at, own_machine = machine WHERE of_table = 'mics' AND row_id = new.id;
 END;
 
 CREATE TRIGGER mics_hash_delete AFTER DELETE ON mics BEGIN
@@ -790,33 +918,60 @@ CREATE TRIGGER other_identities_hash_update AFTER UPDATE ON other_identities BEG
 END;
 
 CREATE TRIGGER sections_dated_delete AFTER DELETE ON sections BEGIN
-  INSERT INTO dated_changes (of_table, row_id, at, machine)
+  INSERT INTO dated_changes (of_table, row_id, at, machine, parents)
     VALUES ('sections', old.session_id, clock_after((SELECT max(at) FROM (
         SELECT at FROM dated_changes WHERE of_table = 'sections' AND row_id = old.session_id
         UNION ALL SELECT at FROM kept_states WHERE of_table = 'sections' AND row_id = old.session_id
         UNION ALL SELECT (SELECT created_at FROM sessions WHERE id = old.session_id)))),
-      (SELECT uuid FROM machines WHERE name = computer() AND writes_here = 1))
-    ON CONFLICT (of_table, row_id) DO UPDATE SET at = excluded.at, machine = excluded.machine;
+      (SELECT uuid FROM machines WHERE name = computer() AND writes_here = 1),
+      coalesce((SELECT CASE
+          WHEN machine IS (SELECT uuid FROM machines WHERE name = computer() AND writes_here = 1) AND NOT EXISTS (SELECT 1 FROM kept_states AS kept
+            WHERE kept.of_table = 'sections' AND kept.row_id = old.session_id AND kept.at = dated_changes.at
+              AND kept.machine = dated_changes.machine) THEN parents
+          ELSE json_array(json_object('at', at, 'machine', coalesce(machine, ''))) END
+        FROM dated_changes WHERE of_table = 'sections' AND row_id = old.session_id),
+        json_array(json_object('at', (SELECT created_at FROM sessions WHERE id = old.session_id), 'machine', ''))))
+    ON CONFLICT (of_table, row_id) DO UPDATE SET at = excluded.at, machine = excluded.machine,
+      parents = excluded.parents;
+  UPDATE dated_changes SET own_at = at, own_machine = machine WHERE of_table = 'sections' AND row_id = old.session_id;
 END;
 
 CREATE TRIGGER sections_dated_insert AFTER INSERT ON sections BEGIN
-  INSERT INTO dated_changes (of_table, row_id, at, machine)
+  INSERT INTO dated_changes (of_table, row_id, at, machine, parents)
     VALUES ('sections', new.session_id, clock_after((SELECT max(at) FROM (
         SELECT at FROM dated_changes WHERE of_table = 'sections' AND row_id = new.session_id
         UNION ALL SELECT at FROM kept_states WHERE of_table = 'sections' AND row_id = new.session_id
         UNION ALL SELECT (SELECT created_at FROM sessions WHERE id = new.session_id)))),
-      (SELECT uuid FROM machines WHERE name = computer() AND writes_here = 1))
-    ON CONFLICT (of_table, row_id) DO UPDATE SET at = excluded.at, machine = excluded.machine;
+      (SELECT uuid FROM machines WHERE name = computer() AND writes_here = 1),
+      coalesce((SELECT CASE
+          WHEN machine IS (SELECT uuid FROM machines WHERE name = computer() AND writes_here = 1) AND NOT EXISTS (SELECT 1 FROM kept_states AS kept
+            WHERE kept.of_table = 'sections' AND kept.row_id = new.session_id AND kept.at = dated_changes.at
+              AND kept.machine = dated_changes.machine) THEN parents
+          ELSE json_array(json_object('at', at, 'machine', coalesce(machine, ''))) END
+        FROM dated_changes WHERE of_table = 'sections' AND row_id = new.session_id),
+        json_array(json_object('at', (SELECT created_at FROM sessions WHERE id = new.session_id), 'machine', ''))))
+    ON CONFLICT (of_table, row_id) DO UPDATE SET at = excluded.at, machine = excluded.machine,
+      parents = excluded.parents;
+  UPDATE dated_changes SET own_at = at, own_machine = machine WHERE of_table = 'sections' AND row_id = new.session_id;
 END;
 
 CREATE TRIGGER sections_dated_update AFTER UPDATE ON sections BEGIN
-  INSERT INTO dated_changes (of_table, row_id, at, machine)
+  INSERT INTO dated_changes (of_table, row_id, at, machine, parents)
     VALUES ('sections', new.session_id, clock_after((SELECT max(at) FROM (
         SELECT at FROM dated_changes WHERE of_table = 'sections' AND row_id = new.session_id
         UNION ALL SELECT at FROM kept_states WHERE of_table = 'sections' AND row_id = new.session_id
         UNION ALL SELECT (SELECT created_at FROM sessions WHERE id = new.session_id)))),
-      (SELECT uuid FROM machines WHERE name = computer() AND writes_here = 1))
-    ON CONFLICT (of_table, row_id) DO UPDATE SET at = excluded.at, machine = excluded.machine;
+      (SELECT uuid FROM machines WHERE name = computer() AND writes_here = 1),
+      coalesce((SELECT CASE
+          WHEN machine IS (SELECT uuid FROM machines WHERE name = computer() AND writes_here = 1) AND NOT EXISTS (SELECT 1 FROM kept_states AS kept
+            WHERE kept.of_table = 'sections' AND kept.row_id = new.session_id AND kept.at = dated_changes.at
+              AND kept.machine = dated_changes.machine) THEN parents
+          ELSE json_array(json_object('at', at, 'machine', coalesce(machine, ''))) END
+        FROM dated_changes WHERE of_table = 'sections' AND row_id = new.session_id),
+        json_array(json_object('at', (SELECT created_at FROM sessions WHERE id = new.session_id), 'machine', ''))))
+    ON CONFLICT (of_table, row_id) DO UPDATE SET at = excluded.at, machine = excluded.machine,
+      parents = excluded.parents;
+  UPDATE dated_changes SET own_at = at, own_machine = machine WHERE of_table = 'sections' AND row_id = new.session_id;
 END;
 
 CREATE TRIGGER sections_hash_delete AFTER DELETE ON sections BEGIN
@@ -844,13 +999,22 @@ CREATE TRIGGER session_takes_hash_update AFTER UPDATE ON session_takes BEGIN
 END;
 
 CREATE TRIGGER sessions_dated AFTER UPDATE OF notes ON sessions WHEN old.notes IS NOT new.notes BEGIN
-  INSERT INTO dated_changes (of_table, row_id, at, machine)
+  INSERT INTO dated_changes (of_table, row_id, at, machine, parents)
     VALUES ('sessions', new.id, clock_after((SELECT max(at) FROM (
         SELECT at FROM dated_changes WHERE of_table = 'sessions' AND row_id = new.id
         UNION ALL SELECT at FROM kept_states WHERE of_table = 'sessions' AND row_id = new.id
         UNION ALL SELECT new.created_at))),
-      (SELECT uuid FROM machines WHERE name = computer() AND writes_here = 1))
-    ON CONFLICT (of_table, row_id) DO UPDATE SET at = excluded.at, machine = excluded.machine;
+      (SELECT uuid FROM machines WHERE name = computer() AND writes_here = 1),
+      coalesce((SELECT CASE
+          WHEN machine IS (SELECT uuid FROM machines WHERE name = computer() AND writes_here = 1) AND NOT EXISTS (SELECT 1 FROM kept_states AS kept
+            WHERE kept.of_table = 'sessions' AND kept.row_id = new.id AND kept.at = dated_changes.at
+              AND kept.machine = dated_changes.machine) THEN parents
+          ELSE json_array(json_object('at', at, 'machine', coalesce(machine, ''))) END
+        FROM dated_changes WHERE of_table = 'sessions' AND row_id = new.id),
+        json_array(json_object('at', new.created_at, 'machine', ''))))
+    ON CONFLICT (of_table, row_id) DO UPDATE SET at = excluded.at, machine = excluded.machine,
+      parents = excluded.parents;
+  UPDATE dated_changes SET own_at = at, own_machine = machine WHERE of_table = 'sessions' AND row_id = new.id;
 END;
 
 CREATE TRIGGER sessions_hash_delete AFTER DELETE ON sessions BEGIN
@@ -875,13 +1039,22 @@ END;
 
 CREATE TRIGGER sessions_settings_dated AFTER UPDATE OF date, tempo_bpm, beats_per_bar, beat_unit, tempo_changes, pan_law, start_of_day_s, chain_sharing,
   shared_chain_version_id ON sessions WHEN old.date IS NOT new.date OR old.tempo_bpm IS NOT new.tempo_bpm OR old.beats_per_bar IS NOT new.beats_per_bar OR old.beat_unit IS NOT new.beat_unit OR old.tempo_changes IS NOT new.tempo_changes OR old.pan_law IS NOT new.pan_law OR old.start_of_day_s IS NOT new.start_of_day_s OR old.chain_sharing IS NOT new.chain_sharing OR old.shared_chain_version_id IS NOT new.shared_chain_version_id BEGIN
-  INSERT INTO dated_changes (of_table, row_id, at, machine)
+  INSERT INTO dated_changes (of_table, row_id, at, machine, parents)
     VALUES ('settings', new.id, clock_after((SELECT max(at) FROM (
         SELECT at FROM dated_changes WHERE of_table = 'settings' AND row_id = new.id
         UNION ALL SELECT at FROM kept_states WHERE of_table = 'settings' AND row_id = new.id
         UNION ALL SELECT new.created_at))),
-      (SELECT uuid FROM machines WHERE name = computer() AND writes_here = 1))
-    ON CONFLICT (of_table, row_id) DO UPDATE SET at = excluded.at, machine = excluded.machine;
+      (SELECT uuid FROM machines WHERE name = computer() AND writes_here = 1),
+      coalesce((SELECT CASE
+          WHEN machine IS (SELECT uuid FROM machines WHERE name = computer() AND writes_here = 1) AND NOT EXISTS (SELECT 1 FROM kept_states AS kept
+            WHERE kept.of_table = 'settings' AND kept.row_id = new.id AND kept.at = dated_changes.at
+              AND kept.machine = dated_changes.machine) THEN parents
+          ELSE json_array(json_object('at', at, 'machine', coalesce(machine, ''))) END
+        FROM dated_changes WHERE of_table = 'settings' AND row_id = new.id),
+        json_array(json_object('at', new.created_at, 'machine', ''))))
+    ON CONFLICT (of_table, row_id) DO UPDATE SET at = excluded.at, machine = excluded.machine,
+      parents = excluded.parents;
+  UPDATE dated_changes SET own_at = at, own_machine = machine WHERE of_table = 'settings' AND row_id = new.id;
 END;
 
 CREATE TRIGGER sessions_take_identity AFTER INSERT ON sessions BEGIN
@@ -889,13 +1062,22 @@ CREATE TRIGGER sessions_take_identity AFTER INSERT ON sessions BEGIN
 END;
 
 CREATE TRIGGER songs_dated AFTER UPDATE OF title ON songs WHEN old.title IS NOT new.title BEGIN
-  INSERT INTO dated_changes (of_table, row_id, at, machine)
+  INSERT INTO dated_changes (of_table, row_id, at, machine, parents)
     VALUES ('songs', new.id, clock_after((SELECT max(at) FROM (
         SELECT at FROM dated_changes WHERE of_table = 'songs' AND row_id = new.id
         UNION ALL SELECT at FROM kept_states WHERE of_table = 'songs' AND row_id = new.id
         UNION ALL SELECT new.created_at))),
-      (SELECT uuid FROM machines WHERE name = computer() AND writes_here = 1))
-    ON CONFLICT (of_table, row_id) DO UPDATE SET at = excluded.at, machine = excluded.machine;
+      (SELECT uuid FROM machines WHERE name = computer() AND writes_here = 1),
+      coalesce((SELECT CASE
+          WHEN machine IS (SELECT uuid FROM machines WHERE name = computer() AND writes_here = 1) AND NOT EXISTS (SELECT 1 FROM kept_states AS kept
+            WHERE kept.of_table = 'songs' AND kept.row_id = new.id AND kept.at = dated_changes.at
+              AND kept.machine = dated_changes.machine) THEN parents
+          ELSE json_array(json_object('at', at, 'machine', coalesce(machine, ''))) END
+        FROM dated_changes WHERE of_table = 'songs' AND row_id = new.id),
+        json_array(json_object('at', new.created_at, 'machine', ''))))
+    ON CONFLICT (of_table, row_id) DO UPDATE SET at = excluded.at, machine = excluded.machine,
+      parents = excluded.parents;
+  UPDATE dated_changes SET own_at = at, own_machine = machine WHERE of_table = 'songs' AND row_id = new.id;
 END;
 
 CREATE TRIGGER songs_hash_delete AFTER DELETE ON songs BEGIN
@@ -953,13 +1135,22 @@ BEGIN
 END;
 
 CREATE TRIGGER takes_dated AFTER UPDATE OF name, voice_id, mic_id, curve_id ON takes WHEN old.name IS NOT new.name OR old.voice_id IS NOT new.voice_id OR old.mic_id IS NOT new.mic_id OR old.curve_id IS NOT new.curve_id BEGIN
-  INSERT INTO dated_changes (of_table, row_id, at, machine)
+  INSERT INTO dated_changes (of_table, row_id, at, machine, parents)
     VALUES ('takes', new.id, clock_after((SELECT max(at) FROM (
         SELECT at FROM dated_changes WHERE of_table = 'takes' AND row_id = new.id
         UNION ALL SELECT at FROM kept_states WHERE of_table = 'takes' AND row_id = new.id
         UNION ALL SELECT new.imported_at))),
-      (SELECT uuid FROM machines WHERE name = computer() AND writes_here = 1))
-    ON CONFLICT (of_table, row_id) DO UPDATE SET at = excluded.at, machine = excluded.machine;
+      (SELECT uuid FROM machines WHERE name = computer() AND writes_here = 1),
+      coalesce((SELECT CASE
+          WHEN machine IS (SELECT uuid FROM machines WHERE name = computer() AND writes_here = 1) AND NOT EXISTS (SELECT 1 FROM kept_states AS kept
+            WHERE kept.of_table = 'takes' AND kept.row_id = new.id AND kept.at = dated_changes.at
+              AND kept.machine = dated_changes.machine) THEN parents
+          ELSE json_array(json_object('at', at, 'machine', coalesce(machine, ''))) END
+        FROM dated_changes WHERE of_table = 'takes' AND row_id = new.id),
+        json_array(json_object('at', new.imported_at, 'machine', ''))))
+    ON CONFLICT (of_table, row_id) DO UPDATE SET at = excluded.at, machine = excluded.machine,
+      parents = excluded.parents;
+  UPDATE dated_changes SET own_at = at, own_machine = machine WHERE of_table = 'takes' AND row_id = new.id;
 END;
 
 CREATE TRIGGER takes_hash_delete AFTER DELETE ON takes BEGIN
@@ -1187,13 +1378,22 @@ FROM takes
 END;
 
 CREATE TRIGGER voices_dated AFTER UPDATE OF name, note ON voices WHEN old.name IS NOT new.name OR old.note IS NOT new.note BEGIN
-  INSERT INTO dated_changes (of_table, row_id, at, machine)
+  INSERT INTO dated_changes (of_table, row_id, at, machine, parents)
     VALUES ('voices', new.id, clock_after((SELECT max(at) FROM (
         SELECT at FROM dated_changes WHERE of_table = 'voices' AND row_id = new.id
         UNION ALL SELECT at FROM kept_states WHERE of_table = 'voices' AND row_id = new.id
         UNION ALL SELECT new.created_at))),
-      (SELECT uuid FROM machines WHERE name = computer() AND writes_here = 1))
-    ON CONFLICT (of_table, row_id) DO UPDATE SET at = excluded.at, machine = excluded.machine;
+      (SELECT uuid FROM machines WHERE name = computer() AND writes_here = 1),
+      coalesce((SELECT CASE
+          WHEN machine IS (SELECT uuid FROM machines WHERE name = computer() AND writes_here = 1) AND NOT EXISTS (SELECT 1 FROM kept_states AS kept
+            WHERE kept.of_table = 'voices' AND kept.row_id = new.id AND kept.at = dated_changes.at
+              AND kept.machine = dated_changes.machine) THEN parents
+          ELSE json_array(json_object('at', at, 'machine', coalesce(machine, ''))) END
+        FROM dated_changes WHERE of_table = 'voices' AND row_id = new.id),
+        json_array(json_object('at', new.created_at, 'machine', ''))))
+    ON CONFLICT (of_table, row_id) DO UPDATE SET at = excluded.at, machine = excluded.machine,
+      parents = excluded.parents;
+  UPDATE dated_changes SET own_at = at, own_machine = machine WHERE of_table = 'voices' AND row_id = new.id;
 END;
 
 CREATE TRIGGER voices_hash_delete AFTER DELETE ON voices BEGIN

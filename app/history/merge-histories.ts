@@ -3,7 +3,7 @@
 
 import type { History } from '../contract/exchange/history.ts'
 import { canonicalJson } from './canonical-json.ts'
-import { compareText, joinStates } from './states.ts'
+import { compareText, joinStates, type State } from './states.ts'
 
 /** All that either history has, in the order of its keys. The lists of files are joined as well. */
 export function mergeHistories(a: History, b: History): History {
@@ -60,6 +60,12 @@ export function mergeHistories(a: History, b: History): History {
         number: Math.min(x.number, y.number),
       }),
     ),
+    pins: union(
+      a.pins,
+      b.pins,
+      ({ sha256 }) => sha256,
+      (x, y) => ({ ...x, states: joinStates(x.states, y.states) }),
+    ),
     takes: union(
       a.takes,
       b.takes,
@@ -92,7 +98,7 @@ interface Entity<V> {
   readonly id: string
   also: string[]
   createdAt: string
-  states: { at: string; machine: string; values: V }[]
+  states: State<V>[]
 }
 
 const joinEntities = <V, E extends Entity<V>>(a: E, b: E): E => ({

@@ -2,10 +2,15 @@
 
 import { canonicalJson } from './canonical-json.ts'
 
-/** Values with when and on which computer they were set; `machine` is empty for those of the making. */
-export interface State<Values> {
+/** When and on which computer values were set; `machine` is empty for those of the making. */
+export interface Stamp {
   readonly at: string
   readonly machine: string
+}
+
+/** Values with their stamp, and the stamps of those that they were made from. */
+export interface State<Values> extends Stamp {
+  readonly parents: Stamp[]
   readonly values: Values
 }
 

@@ -27,7 +27,7 @@ export function conflictWords({ conflict, kind, name, details }: HistoryConflict
     case 'value':
       return `the ${what} ${name} was changed on both computers: ${details[0]} is newer, ${details[1]} is kept here`
     case 'settings':
-      return `the ${what} ${name} is set differently on the other computer; here it stays (${details[0]}), the other (${details[1]}) is kept`
+      return `the ${what} ${name} was set differently on two computers; ${details[0]} is valid here, ${details[1]} is kept`
     case 'same-name':
       return `there are two ${KIND_WORDS[kind][1]} called ${name}; merge them if they are the same`
     case 'waits':

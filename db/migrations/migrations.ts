@@ -19,6 +19,7 @@ import { takeChecksAndArchives } from './014-take-checks-and-archives.ts'
 import { chainPins } from './015-chain-pins.ts'
 import { datesOfChanges } from './016-dates-of-changes.ts'
 import { deliveriesOfOtherComputers } from './017-deliveries-of-other-computers.ts'
+import { whatChangesWereMadeFrom } from './018-what-changes-were-made-from.ts'
 
 /** In the order of their numbers. */
 export const migrations: readonly Migration[] = [
@@ -39,4 +40,5 @@ export const migrations: readonly Migration[] = [
   chainPins,
   datesOfChanges,
   deliveriesOfOtherComputers,
+  whatChangesWereMadeFrom,
 ]

@@ -26,6 +26,7 @@ const states = <V>(values: () => V) =>
   Array.from({ length: 1 + below(3) }, () => ({
     at: moment(),
     machine: pick(['', ...machines]),
+    parents: lists(() => ({ at: moment(), machine: pick(machines) })).slice(0, 2),
     values: values(),
   }))
 const text = (): string => pick(['Ana', 'Ana U.', 'Änä', '夜', ''])
@@ -122,6 +123,10 @@ function history(): History {
       states: states(() => ({ name: pick(['C', 'D']) })),
     })),
     versions: some(pool).map((one) => ({ ...one, number: one.number + below(2) })),
+    pins: lists(() => ({
+      sha256: hash(),
+      states: states(() => ({ isPinned: random.uniform() < 0.5 })),
+    })),
     takes: lists(() => ({
       ...{
         sha256: hash(),
@@ -259,7 +264,7 @@ it('heads are the versions from which none was made, one until a chain goes two 
 })
 
 it('the newest values are those of the later time, then of the greater machine', () => {
-  const state = (at: string, machine: string, values: string) => ({ at, machine, values })
+  const state = (at: string, machine: string, values: string) => ({ at, machine, parents: [], values })
   const [x, y, z] = [
     state('2026-10-01T12:00:00Z', 'b', 'x'),
     state('2026-10-01T12:00:00.000Z', 'c', 'y'),

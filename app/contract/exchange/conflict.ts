@@ -27,7 +27,7 @@ export type HistoryItem = z.infer<typeof HistoryItem>
  * Where both sides differ; both are kept.
  * - `two-ways`: a chain was edited on both; `details` are its newest versions
  * - `value`: names or notes were changed on both; `details` are the valid and the kept one
- * - `settings`: a session is set differently; that of this catalogue stays, and the other is kept
+ * - `settings`: a session was set differently on two computers; `details` are the valid and the kept settings
  * - `same-name`: two of one name that are not known to be the same
  * - `waits`: a version whose parents, `details`, are missing
  * - `refused`: a version whose content does not have its hash

@@ -39,6 +39,12 @@ export type Uuid = z.infer<typeof Uuid>
 const Moment = z.iso.datetime()
 const Note = wellFormed(MAX_NOTE)
 
+const Stamp = z.strictObject({
+  at: Moment,
+  /** Empty for the values that the entity was made with. */
+  machine: Uuid.or(z.literal('')),
+})
+
 /**
  * Values of an entity that can be changed, with when and on which computer that was; all that are known. The
  * newest is valid, by time, then by machine.
@@ -46,9 +52,9 @@ const Note = wellFormed(MAX_NOTE)
 const states = <S extends z.ZodType>(values: S, least = 1) =>
   listOf(
     z.strictObject({
-      at: Moment,
-      /** Empty for the values that the entity was made with. */
-      machine: Uuid.or(z.literal('')),
+      ...Stamp.shape,
+      /** What the values were made from. Since v 2; empty where it is not known. */
+      parents: listOf(Stamp, MAX_PARENTS).default([]),
       values,
     }),
     MAX_STATES,
@@ -123,6 +129,13 @@ const VersionRecord = z.strictObject({
   node: z.record(z.string(), z.unknown()),
 })
 export type VersionRecord = z.infer<typeof VersionRecord>
+
+/** Whether a version is pinned; only of those that ever were. */
+const PinInHistory = z.strictObject({
+  /** Of the version. */
+  sha256: Sha256,
+  states: states(z.strictObject({ isPinned: z.boolean() })),
+})
 
 const TakeRecord = z.strictObject({
   ...Take.pick({
@@ -227,7 +240,7 @@ const ChangeInHistory = z.strictObject({
 /** `history.json` of an exchanged file. Lists are in the order of their keys, so that one history has one text. */
 export const History = z.strictObject({
   format: z.literal(HISTORY_FORMAT),
-  /** 1: without sections and deliveries. */
+  /** 1: without sections, deliveries, pins and parents of values. */
   v: z.int().min(1).max(HISTORY_FORMAT_V),
   machines: listOf(Machine, MAX_RECORDS),
   artists: listOf(ArtistRecord, MAX_RECORDS),
@@ -237,6 +250,8 @@ export const History = z.strictObject({
   songs: listOf(SongRecord, MAX_RECORDS),
   chains: listOf(ChainRecord, MAX_RECORDS),
   versions: listOf(VersionRecord, MAX_RECORDS),
+  /** Since v 2. */
+  pins: listOf(PinInHistory, MAX_RECORDS).default([]),
   takes: listOf(TakeRecord, MAX_RECORDS),
   sessions: listOf(SessionRecord, MAX_RECORDS),
   bounces: listOf(BounceInHistory, MAX_RECORDS),

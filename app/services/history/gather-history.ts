@@ -12,8 +12,8 @@ import {
 } from '../../contract/exchange/history.ts'
 import { hashOfValue } from '../../history/canonical-json.ts'
 import { mergeHistories } from '../../history/merge-histories.ts'
-import { joinStates, type State } from '../../history/states.ts'
 import { versionNode } from '../../history/version-hash.ts'
+import { knownStates } from './known-states.ts'
 import { type HistoryScope, rowsOfScope } from './scope-rows.ts'
 import { sessionSections } from './session-sections.ts'
 import { sessionSettings } from './session-settings.ts'
@@ -66,11 +66,8 @@ function gather(catalogue: Catalogue, scope: HistoryScope): GatheredHistory {
   const { identities, historyRows } = catalogue
   const rows = rowsOfScope(catalogue, scope)
   const { takes, chains, voices, curves } = rows
-  const states = <V>(subject: Dated, id: number, madeAt: string, values: V): State<V>[] => {
-    const stamp = identities.stampOf(subject, id) ?? { at: madeAt, machine: '' }
-    const kept = identities.keptOf(subject, id).map(({ state, ...of }) => ({ ...of, values: state as V }))
-    return joinStates([{ ...stamp, values }], kept)
-  }
+  const states = <V>(subject: Dated, id: number, madeAt: string, values: V) =>
+    knownStates(identities, subject, id, madeAt, values).known
   const entity = <T extends 'artists' | 'voices' | 'mics' | 'songs' | 'sessions' | 'chains', V>(
     table: T,
     id: number,
@@ -104,6 +101,14 @@ function gather(catalogue: Catalogue, scope: HistoryScope): GatheredHistory {
         }),
       }))
   })
+  const pinned = new Set(voices.flatMap(({ id }) => catalogue.voiceHistory.pins(id)))
+  const pins = chains
+    .flatMap(({ id }) => historyRows.versionsOfChain(id))
+    .filter(({ id }) => identities.stampOf('pins', id) !== undefined)
+    .map(({ id, node, createdAt }) => ({
+      sha256: node,
+      states: states('pins', id, createdAt, { isPinned: pinned.has(id) }),
+    }))
   const gathered: History = {
     ...EMPTY,
     machines: [],
@@ -137,6 +142,7 @@ function gather(catalogue: Catalogue, scope: HistoryScope): GatheredHistory {
       voice: identities.uuidOf('voices', voiceId)!,
     })),
     versions,
+    pins,
     takes: takes.map((take) => {
       const { voiceId, micId, curveId, name } = take
       const values = {
@@ -195,8 +201,8 @@ function gather(catalogue: Catalogue, scope: HistoryScope): GatheredHistory {
 /** The computers that the history names. */
 function machinesOf(history: History, { identities }: Catalogue): History['machines'] {
   const named = new Set<unknown>(history.versions.map(({ node }) => node.machine))
-  const { artists, voices, mics, curves, songs, chains, takes, sessions } = history
-  for (const { states } of [artists, voices, mics, curves, songs, chains, takes, sessions].flat()) {
+  const { artists, voices, mics, curves, songs, chains, pins, takes, sessions } = history
+  for (const { states } of [artists, voices, mics, curves, songs, chains, pins, takes, sessions].flat()) {
     for (const { machine } of states) named.add(machine)
   }
   for (const { settings, sections } of sessions) {
@@ -230,6 +236,7 @@ const EMPTY: History = {
   songs: [],
   chains: [],
   versions: [],
+  pins: [],
   takes: [],
   sessions: [],
   bounces: [],

@@ -3,7 +3,7 @@
 
 import type { ChainVersion } from '../../contract/entities.ts'
 import { hashOfValue } from '../../history/canonical-json.ts'
-import { newestState } from '../../history/states.ts'
+import { validState } from '../../history/lineage.ts'
 import { headsOf, sortVersions } from '../../history/version-graph.ts'
 import { adoptStates, mergeStates } from './merge-states.ts'
 import { joinIdentities, type Merging, noteAdded, noteConflict, referredRow, rowHere } from './merging.ts'
@@ -13,7 +13,7 @@ export function mergeChains(merging: Merging): void {
   const { chains, identities, historyRows } = merging.catalogue
   for (const chain of merging.entries.history.chains) {
     const row = rowHere(merging, 'chains', chain)
-    const { name } = newestState(chain.states).values
+    const { name } = validState(chain.states).values
     if (row === undefined) {
       const voiceId = referredRow(merging, 'voices', chain.voice)
       const { id } = chains.insert({ voiceId, name }, chain.createdAt)
@@ -86,6 +86,29 @@ export function mergeVersions(merging: Merging): void {
         (head) =>
           `${versionLabel(head)}, ${head.machineName}, ${head.createdAt.slice(0, 16).replace('T', ' ')}`,
       ),
+    )
+  }
+}
+
+/** A version that is pinned on one computer is pinned on all, until it is unpinned on one. */
+export function mergePins(merging: Merging): void {
+  const { chains, historyRows, voiceHistory } = merging.catalogue
+  for (const { sha256, states } of merging.entries.history.pins) {
+    const id = historyRows.versionOfNode(sha256)
+    // It waits for its parents, or was refused.
+    if (id === undefined) continue
+    const { chainId, voiceId, number, createdAt } = chains.version(id)
+    const name = `${chains.get(chainId).name}, v${number}: pin`
+    mergeStates(
+      merging,
+      { subject: 'pins', id, kind: 'version', name, madeAt: createdAt },
+      { isPinned: voiceHistory.pins(voiceId).includes(id) },
+      states,
+      {
+        rule: 'newest',
+        write: ({ isPinned }) => voiceHistory.setPin(id, isPinned, merging.now),
+        describe: ({ isPinned }) => (isPinned ? 'pinned' : 'not pinned'),
+      },
     )
   }
 }

@@ -9,7 +9,7 @@ import { ensureFolder, PRIVATE_FOLDER_MODE } from '../../files/ensure-folder.ts'
 import { createPrivateFile } from '../../files/new-file.ts'
 import { writeNewFile } from '../../files/write-file.ts'
 import type { Workplace } from '../workplace.ts'
-import { mergeChains, mergeVersions } from './merge-chains.ts'
+import { mergeChains, mergePins, mergeVersions } from './merge-chains.ts'
 import { mergeCurves, mergeMics } from './merge-mics.ts'
 import { mergeArtists, mergeSongs, mergeVoices } from './merge-people.ts'
 import { mergeRecords, mergeSessions } from './merge-sessions.ts'
@@ -86,6 +86,7 @@ function merge(place: Place, entries: HistoryEntries, answers: HistoryAnswers): 
   mergeSongs(merging)
   mergeChains(merging)
   mergeVersions(merging)
+  mergePins(merging)
   mergeTakes(merging)
   mergeSessions(merging)
   mergeRecords(merging)

@@ -3,7 +3,7 @@
 import type { CurveRecord } from '../../contract/entities.ts'
 import { Failure } from '../../contract/failure.ts'
 import { hashOfValue } from '../../history/canonical-json.ts'
-import { newestState } from '../../history/states.ts'
+import { validState } from '../../history/lineage.ts'
 import { curveContent } from './gather-history.ts'
 import { adoptStates, mergeStates } from './merge-states.ts'
 import {
@@ -20,7 +20,7 @@ import {
 export function mergeMics(merging: Merging): void {
   const { mics, identities, historyRows } = merging.catalogue
   for (const mic of merging.entries.history.mics) {
-    const values = newestState(mic.states).values
+    const values = validState(mic.states).values
     const row = rowHere(merging, 'mics', mic)
     if (row === undefined) {
       if (mics.list().some((one) => isSameName(one.name, values.name) && one.serial === values.serial)) {
@@ -71,7 +71,7 @@ export function mergeCurves(merging: Merging): void {
     if (content === undefined) throw new Failure('invalid-input', `The history lacks the curve ${sha256}.`)
     const micId = mic === null ? null : referredRow(merging, 'mics', mic)
     const known = findCurve(merging, micId, sha256)
-    const { name, note } = newestState(states).values
+    const { name, note } = validState(states).values
     if (known === undefined) {
       const { id } = curves.insert({ micId, name, note, ...content }, createdAt)
       adoptStates(merging, { subject: 'curves', id }, states)

@@ -1,6 +1,6 @@
 // Merges artists, their voices and their songs.
 
-import { newestState } from '../../history/states.ts'
+import { validState } from '../../history/lineage.ts'
 import { adoptStates, mergeStates } from './merge-states.ts'
 import {
   isSameName,
@@ -20,7 +20,7 @@ export function mergeArtists(merging: Merging): void {
   const { catalogue, entries, answers, done } = merging
   const { artists, identities, historyRows } = catalogue
   for (const artist of entries.history.artists) {
-    const { name, note } = newestState(artist.states).values
+    const { name, note } = validState(artist.states).values
     let row = rowHere(merging, 'artists', artist)
     if (row === undefined) {
       const here = artists.list().filter((one) => isSameName(one.name, name))
@@ -59,7 +59,7 @@ export function mergeArtists(merging: Merging): void {
 export function mergeVoices(merging: Merging): void {
   const { voices, identities, historyRows } = merging.catalogue
   for (const voice of merging.entries.history.voices) {
-    const { name, note } = newestState(voice.states).values
+    const { name, note } = validState(voice.states).values
     merging.done.voices.push(name)
     const row = rowHere(merging, 'voices', voice)
     if (row === undefined) {
@@ -96,7 +96,7 @@ export function mergeVoices(merging: Merging): void {
 export function mergeSongs(merging: Merging): void {
   const { songs, identities, historyRows } = merging.catalogue
   for (const song of merging.entries.history.songs) {
-    const { title } = newestState(song.states).values
+    const { title } = validState(song.states).values
     const artistId = referredRow(merging, 'artists', song.artist)
     const row = rowHere(merging, 'songs', song) ?? songs.findByTitle(artistId, title)?.id
     if (row === undefined) {

@@ -1,9 +1,9 @@
 // Merges sessions with their stacks, and what was written about them. A session that was set differently on two
-// computers stays as it is here; the other's settings are kept whole.
+// computers stays on each as it was set there; the other's settings are kept whole.
 
 import type { History, SessionSettings } from '../../contract/exchange/history.ts'
 import { Failure } from '../../contract/failure.ts'
-import { newestState } from '../../history/states.ts'
+import { validState } from '../../history/lineage.ts'
 import { expectedBounce, expectedDelivery } from './gather-history.ts'
 import { adoptStates, mergeStates } from './merge-states.ts'
 import { joinIdentities, type Merging, noteAdded, referredRow, rowHere } from './merging.ts'
@@ -21,11 +21,11 @@ export function mergeSessions(merging: Merging): void {
     const id = row ?? insertSession(merging, session)
     for (const sha256 of session.takes) takes.linkToSession(id, takeRow(merging, sha256))
     if (row === undefined) {
-      writeStack(merging, id, newestState(session.settings).values)
+      writeStack(merging, id, validState(session.settings).values)
       adoptStates(merging, { subject: 'sessions', id }, session.states)
       adoptStates(merging, { subject: 'settings', id }, session.settings)
       if (session.sections.length > 0) {
-        writeSections(catalogue, id, newestState(session.sections).values)
+        writeSections(catalogue, id, validState(session.sections).values)
         adoptStates(merging, { subject: 'sections', id }, session.sections)
       }
       continue
@@ -71,8 +71,8 @@ export function mergeSessions(merging: Merging): void {
 function insertSession(merging: Merging, session: SessionRecord): number {
   const { sessions, songs, identities } = merging.catalogue
   const songId = referredRow(merging, 'songs', session.song)
-  const { groups: _, sharedVersion, ...settings } = newestState(session.settings).values
-  const { notes } = newestState(session.states).values
+  const { groups: _, sharedVersion, ...settings } = validState(session.settings).values
+  const { notes } = validState(session.states).values
   const { id } = sessions.insert(
     { ...settings, songId, notes, sharedChainVersionId: versionRow(merging, sharedVersion) },
     session.createdAt,

@@ -1,9 +1,10 @@
-// Values that both computers may have changed: the newest is valid, and the others are kept.
+// Values that both computers may have changed: one state is valid, and the others are kept.
 
 import type { Dated } from '../../../db/tables/identity/identities.ts'
 import type { HistoryKind } from '../../contract/exchange/conflict.ts'
-import { canonicalJson } from '../../history/canonical-json.ts'
+import { isSame, isSameStamp, Lineage, validState } from '../../history/lineage.ts'
 import { joinStates, newestState, type State } from '../../history/states.ts'
+import { knownStates } from './known-states.ts'
 import { type Merging, noteConflict } from './merging.ts'
 
 /** The row that the values are of. */
@@ -16,12 +17,6 @@ interface Subject {
   readonly madeAt: string
 }
 
-const isSame = (a: unknown, b: unknown): boolean => canonicalJson(a) === canonicalJson(b)
-/** Values that only the other computer has changed since they came here, even if what it sends does not have them. */
-function isUnchangedHere<V>({ ownMachines }: Merging, local: State<V>, newest: State<V>): boolean {
-  if (local.machine === '') return Date.parse(local.at) < Date.parse(newest.at)
-  return local.machine === newest.machine && !ownMachines.includes(local.machine)
-}
 const isIn = <V>(state: State<V>, states: readonly State<V>[]): boolean =>
   states.some((one) => isSame(one, state))
 
@@ -31,20 +26,22 @@ export function adoptStates<V>(
   { subject, id }: Pick<Subject, 'subject' | 'id'>,
   states: readonly State<V>[],
 ): void {
-  identities.setStamp(subject, id, newestState(states))
-  for (const { values, ...of } of states) identities.keep(subject, id, { ...of, state: values }, now)
+  identities.setStamp(subject, id, validState(states), undefined)
+  for (const state of states) identities.keep(subject, id, state, now)
 }
 
 /**
- * Joins the values that the history knows with those here.
- * @param rule 'newest': the newest values become valid. 'ours': those here stay, unless the history's were made
- *   from them; for values that make sense only together
+ * Joins the values that the history knows with those here. Which become valid depends on all that are known and on
+ * the last change in this catalogue, never on the order in which histories came. Where neither of two states was made
+ * from the other, that is a conflict, told once.
+ * @param rule 'newest': the newest values become valid. 'ours': the newest of those that were made from the last
+ *   change here, or of all if nothing was changed here; for values that make sense only together
  * @param write makes values valid
  * @param describe what of the values differs from the others, in a few words, for a conflict
  */
 export function mergeStates<V>(
   merging: Merging,
-  row: Subject,
+  { subject, id, kind, name, madeAt }: Subject,
   here: V,
   theirs: readonly State<V>[],
   {
@@ -54,43 +51,31 @@ export function mergeStates<V>(
   }: { rule: 'newest' | 'ours'; write(values: V): void; describe(values: V, other: V): string },
 ): void {
   const { identities } = merging.catalogue
-  const { subject, id, kind, name } = row
-  const local: State<V> = {
-    ...(identities.stampOf(subject, id) ?? { at: row.madeAt, machine: '' }),
-    values: here,
-  }
-  const kept = identities.keptOf(subject, id).map(({ state, ...of }) => ({ ...of, values: state as V }))
-  const known = joinStates([local], kept)
+  const { local, known } = knownStates(identities, subject, id, madeAt, here)
   const fresh = theirs.filter((state) => !isIn(state, known))
   if (fresh.length === 0) return
   const all = joinStates(known, theirs)
-  const newest = newestState(all)
-  const keepAll = (): void => {
-    for (const { values, ...of } of all) identities.keep(subject, id, { ...of, state: values }, merging.now)
+  for (const state of all) identities.keep(subject, id, state, merging.now)
+  const lineage = new Lineage(all)
+  const own = identities.ownChangeOf(subject, id)
+  const lastHere = own && known.find((state) => isSameStamp(state, own))
+  const ofOurs =
+    rule === 'newest' || lastHere === undefined
+      ? lineage.heads
+      : lineage.heads.filter((head) => lineage.holds(head, lastHere))
+  const valid = newestState(ofOurs.length > 0 ? ofOurs : [local])
+  if (!isSame(valid.values, here)) {
+    write(valid.values)
+    merging.done.changed.push({ kind, name })
   }
-  keepAll()
-  const differ = (valid: V, other: V): void =>
+  identities.setStamp(subject, id, valid, own)
+  const isFollowed = lineage.holds(valid, local)
+  const others = lineage.heads.filter((head) => isIn(head, fresh) || (!isFollowed && isSame(head, local)))
+  for (const other of others) {
+    if (isSame(other.values, valid.values) || lineage.holds(other, valid)) continue
     noteConflict(merging, rule === 'ours' ? 'settings' : 'value', kind, name, [
-      describe(valid, other),
-      describe(other, valid),
+      describe(valid.values, other.values),
+      describe(other.values, valid.values),
     ])
-  if (isSame(newest, local)) {
-    const other = newestState(fresh)
-    const isOfBefore = other.machine === '' || merging.ownMachines.includes(other.machine)
-    if (!isOfBefore && !isSame(other.values, here)) differ(here, other.values)
-    return
   }
-  if (isSame(newest.values, here)) {
-    identities.setStamp(subject, id, newest)
-    return
-  }
-  const wasMadeFromOurs = isIn(local, theirs) || isUnchangedHere(merging, local, newest)
-  if (rule === 'ours' && !wasMadeFromOurs) {
-    differ(here, newest.values)
-    return
-  }
-  write(newest.values)
-  identities.setStamp(subject, id, newest)
-  merging.done.changed.push({ kind, name })
-  if (!wasMadeFromOurs && local.machine !== '') differ(newest.values, here)
 }

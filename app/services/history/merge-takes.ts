@@ -4,7 +4,8 @@
 import type { Take } from '../../contract/entities.ts'
 import type { History } from '../../contract/exchange/history.ts'
 import { hashOfValue } from '../../history/canonical-json.ts'
-import { newestState, type State } from '../../history/states.ts'
+import { validState } from '../../history/lineage.ts'
+import type { State } from '../../history/states.ts'
 import { curveContent, expectedPath } from './gather-history.ts'
 import { findCurve } from './merge-mics.ts'
 import { adoptStates, mergeStates } from './merge-states.ts'
@@ -23,7 +24,7 @@ export function mergeTakes(merging: Merging): void {
       (state): State<TakeValues> => ({ ...state, values: asHere(merging, state.values) }),
     )
     const known = takes.findBySha256(take.sha256)
-    const { values } = newestState(states)
+    const { values } = validState(states)
     if (known === undefined) {
       const { id } = takes.insert({
         ...take,

@@ -4,10 +4,11 @@
 import type { Database, Statement } from 'better-sqlite3'
 import type { HistoryConflict } from '../../../app/contract/exchange/conflict.ts'
 import { canonicalJson } from '../../../app/history/canonical-json.ts'
+import type { Stamp, State } from '../../../app/history/states.ts'
 
 /** The tables whose rows have a UUID. */
 export type Named = 'artists' | 'voices' | 'mics' | 'songs' | 'sessions' | 'groups' | 'layers' | 'chains'
-/** What changes are dated of: a table, or what is heard of a session, or its sections. */
+/** What changes are dated of: a table, or what is heard of a session, its sections, or the pin of a chain version. */
 export type Dated =
   | 'artists'
   | 'voices'
@@ -19,16 +20,15 @@ export type Dated =
   | 'sessions'
   | 'settings'
   | 'sections'
+  | 'pins'
 
-/** When values were changed, and the UUID of the computer; empty where it is not known. */
-export interface Stamp {
-  readonly at: string
-  readonly machine: string
-}
+/** When values were changed, and what they were made from; the computer is empty where it is not known. */
+type Change = Omit<State<unknown>, 'values'>
 
-/** Values of another computer, or replaced by newer ones of another computer. */
-export interface KeptState extends Stamp {
-  readonly state: unknown
+interface StampRow extends Stamp {
+  readonly subject: Dated
+  readonly id: number
+  readonly parents: string
 }
 
 export type IdentityQueries = ReturnType<typeof identityQueries>
@@ -84,23 +84,26 @@ export function identityQueries(db: Database) {
   const addMachine = db.prepare<[{ id: string; name: string }]>(
     'INSERT INTO machines (uuid, name, writes_here) VALUES (@id, @name, 0) ON CONFLICT DO NOTHING',
   )
-  const stamp = db.prepare<[Dated, number], { at: string; machine: string | null }>(
-    'SELECT at, machine FROM dated_changes WHERE of_table = ? AND row_id = ?',
+  const stamp = db.prepare<[Dated, number], { at: string; machine: string | null; parents: string }>(
+    'SELECT at, machine, parents FROM dated_changes WHERE of_table = ? AND row_id = ?',
   )
-  const setStamp = db.prepare<[{ subject: Dated; id: number; at: string; machine: string }]>(
-    `INSERT INTO dated_changes (of_table, row_id, at, machine) VALUES (@subject, @id, @at, @machine)
-     ON CONFLICT (of_table, row_id) DO UPDATE SET at = excluded.at, machine = excluded.machine`,
+  const ownChange = db.prepare<[Dated, number], { at: string | null; machine: string | null }>(
+    'SELECT own_at AS at, own_machine AS machine FROM dated_changes WHERE of_table = ? AND row_id = ?',
   )
-  const kept = db.prepare<[Dated, number], { at: string; machine: string; state: string }>(
-    'SELECT at, machine, state FROM kept_states WHERE of_table = ? AND row_id = ? ORDER BY id',
+  const setStamp = db.prepare<[StampRow & { ownAt: string | null; ownMachine: string | null }]>(
+    `INSERT INTO dated_changes (of_table, row_id, at, machine, parents, own_at, own_machine)
+       VALUES (@subject, @id, @at, @machine, @parents, @ownAt, @ownMachine)
+     ON CONFLICT (of_table, row_id) DO UPDATE SET at = excluded.at, machine = excluded.machine,
+       parents = excluded.parents, own_at = excluded.own_at, own_machine = excluded.own_machine`,
   )
-  const keep = db.prepare<
-    [{ subject: Dated; id: number; at: string; machine: string; state: string; now: string }]
-  >(
-    `INSERT INTO kept_states (of_table, row_id, at, machine, state, kept_at)
-       SELECT @subject, @id, @at, @machine, @state, @now WHERE NOT EXISTS (
+  const kept = db.prepare<[Dated, number], { at: string; machine: string; parents: string; state: string }>(
+    'SELECT at, machine, parents, state FROM kept_states WHERE of_table = ? AND row_id = ? ORDER BY id',
+  )
+  const keep = db.prepare<[StampRow & { state: string; now: string }]>(
+    `INSERT INTO kept_states (of_table, row_id, at, machine, parents, state, kept_at)
+       SELECT @subject, @id, @at, @machine, @parents, @state, @now WHERE NOT EXISTS (
          SELECT 1 FROM kept_states WHERE of_table = @subject AND row_id = @id AND at = @at AND machine = @machine
-           AND state = @state)`,
+           AND parents = @parents AND state = @state)`,
   )
   const imported = db.prepare<[Omit<NewHistoryImport, 'conflicts'> & { conflicts: string; at: string }]>(
     `INSERT INTO history_imports (artist_id, artist_name, name, sha256, added, conflicts, created_at)
@@ -131,18 +134,35 @@ export function identityQueries(db: Database) {
       addMachine.run(machine)
     },
     /** When the values of a row were last changed; undefined while they are those of its making. */
-    stampOf(subject: Dated, id: number): Stamp | undefined {
+    stampOf(subject: Dated, id: number): Change | undefined {
       const row = stamp.get(subject, id)
-      return row && { at: row.at, machine: row.machine ?? '' }
+      return row && { at: row.at, machine: row.machine ?? '', parents: JSON.parse(row.parents) as Stamp[] }
     },
-    setStamp(subject: Dated, id: number, { at, machine }: Stamp): void {
-      setStamp.run({ subject, id, at, machine })
+    /** The last change that was made in this catalogue, whatever came from other computers since. */
+    ownChangeOf(subject: Dated, id: number): Stamp | undefined {
+      const row = ownChange.get(subject, id)
+      return row == null || row.at === null ? undefined : { at: row.at, machine: row.machine ?? '' }
     },
-    keptOf: (subject: Dated, id: number): KeptState[] =>
-      kept.all(subject, id).map(({ state, ...row }) => ({ ...row, state: JSON.parse(state) as unknown })),
+    /** Dates values that came from another computer. */
+    setStamp(subject: Dated, id: number, { at, machine, parents }: Change, own: Stamp | undefined): void {
+      setStamp.run({
+        ...{ subject, id, at, machine, parents: canonicalJson(parents) },
+        ...{ ownAt: own?.at ?? null, ownMachine: own?.machine ?? null },
+      })
+    },
+    /** Values that were exchanged: of other computers, and those here that they replaced or differed from. */
+    keptOf: (subject: Dated, id: number): State<unknown>[] =>
+      kept.all(subject, id).map(({ state, parents, ...row }) => ({
+        ...row,
+        parents: JSON.parse(parents) as Stamp[],
+        values: JSON.parse(state) as unknown,
+      })),
     /** Keeps values beside those that are valid; the same only once. */
-    keep(subject: Dated, id: number, { at, machine, state }: KeptState, now: string): void {
-      keep.run({ subject, id, at, machine, state: canonicalJson(state), now })
+    keep(subject: Dated, id: number, { at, machine, parents, values }: State<unknown>, now: string): void {
+      keep.run({
+        ...{ subject, id, at, machine, now },
+        ...{ parents: canonicalJson(parents), state: canonicalJson(values) },
+      })
     },
     /** Writes the line of the ledger about a merged history. */
     noteImport(fields: NewHistoryImport, at: string): void {

@@ -62,8 +62,8 @@ export function differenceOf({ conflict, kind, name, details }: HistoryConflict)
       }
     case 'settings':
       return {
-        title: `${name}: the session is set differently on the other computer. Here it stays as it is.`,
-        sides: [side('Stays here', first), side('Of the other computer, kept', second)],
+        title: `${name}: the session was set differently on two computers. What was set here stays; if nothing was, the newest is valid.`,
+        sides: [side('Valid here', first), side('Of another computer, kept', second)],
       }
     case 'same-name':
       return {

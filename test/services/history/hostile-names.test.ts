@@ -57,23 +57,30 @@ it.each(['home first', 'studio first'])(
     await edit(home, NAMES.slice(0, 3), 10)
     await edit(studio, NAMES.slice(3), 20)
     const [first, second] = order === 'home first' ? [home, studio] : [studio, home]
-    const { conflicts } = await bring(first, second)
-    expect(new Set(conflicts.map(({ conflict }) => conflict))).toEqual(
-      new Set(['two-ways', 'value', 'settings']),
-    )
-    await bring(second, first)
+    const told = async (from: Computer, to: Computer) =>
+      new Set((await bring(from, to)).conflicts.map(({ conflict, name }) => `${conflict} ${name}`))
+    const toldSecond = await told(first, second)
+    const toldFirst = await told(second, first)
+    // Both are told of each: the second names come with the values that are valid there.
+    for (const one of [toldSecond, toldFirst]) {
+      expect([...one].filter((text) => text.startsWith('settings'))).toHaveLength(2)
+      expect([...one].filter((text) => text.startsWith('value'))).not.toEqual([])
+    }
+    expect([...toldSecond].some((text) => text.startsWith('two-ways'))).toBe(true)
     await bring(first, second)
     expect(await exported(studio)).toEqual(await exported(home))
-    // Whole, from one of the two; the other is kept below.
-    for (const computer of [home, studio]) {
-      expect([NAMES.slice(0, 3), NAMES.slice(3)]).toContainEqual(sectionNames(computer))
-    }
+    // Each stays as it was set there; the other's is kept below.
+    expect(sectionNames(home)).toEqual(NAMES.slice(0, 3))
+    expect(sectionNames(studio)).toEqual(NAMES.slice(3))
+    const layerOf = ({ workplace: { catalogue } }: Computer) => catalogue.layers.listOfSession(1)[0]
+    expect(layerOf(home)).toMatchObject({ name: NAMES[0], gainDb: -NAMES[0]!.length / 100 })
+    expect(layerOf(studio)).toMatchObject({ name: NAMES[3], gainDb: -NAMES[3]!.length / 100 })
     for (const computer of [home, studio]) {
       const { artists, identities, chains } = computer.workplace.catalogue
       expect(artists.list().find(({ id }) => id === 1)!.name).toBe(NAMES[4])
       expect(artists.list()).toHaveLength(2)
       expect(chains.versions(1).map(({ note }) => note)).toEqual(expect.arrayContaining([NAMES[2], NAMES[5]]))
-      const kept = identities.keptOf('sections', 1).map(({ state }) => JSON.stringify(state))
+      const kept = identities.keptOf('sections', 1).map(({ values }) => JSON.stringify(values))
       for (const name of NAMES) expect(kept.join()).toContain(JSON.stringify(name))
     }
     expect(await bring(first, second)).toMatchObject({ added: [], changed: [], conflicts: [] })

@@ -167,7 +167,7 @@ describe('names and notes that were changed on both', () => {
     await bring(home, studio)
     for (const { workplace } of [home, studio]) {
       expect(workplace.catalogue.artists.list()[0]!.name).toBe('Ana Ü')
-      expect(workplace.catalogue.identities.keptOf('artists', 1).map(({ state }) => state)).toContainEqual({
+      expect(workplace.catalogue.identities.keptOf('artists', 1).map(({ values }) => values)).toContainEqual({
         name: 'Ana U.',
         note: 'invented',
       })

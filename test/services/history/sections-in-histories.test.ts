@@ -76,7 +76,9 @@ it('changed on both, each keeps its own and the other’s, and both are said', a
     expect(conflicts).toMatchObject([{ conflict: 'settings', kind: 'session' }])
     expect(conflicts[0]!.details.join()).toContain('Bridge at sample 200000')
     expect(fieldsOf(to)).toEqual(own)
-    expect(to.workplace.catalogue.identities.keptOf('sections', 1).map(({ state }) => state)).toContainEqual({
+    expect(
+      to.workplace.catalogue.identities.keptOf('sections', 1).map(({ values }) => values),
+    ).toContainEqual({
       sections: other,
     })
     expect(await bring(from, to)).toMatchObject({ added: [], changed: [], conflicts: [] })
