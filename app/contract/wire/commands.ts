@@ -56,6 +56,7 @@ import { ChainMeasurement } from '../joints.ts'
 import { Stem } from '../manifest.ts'
 import { MatchGains, OpenedPlayback, PlaybackSource } from '../playback.ts'
 import { Section, SectionFields } from '../sections/section.ts'
+import { SongRange } from '../sections/song-range.ts'
 import { StackMeasurement } from '../stack-measurement.ts'
 import { STEM_ENCODINGS } from '../stem-encoding.ts'
 import { listOf, Name, nameable, SampleRate, wellFormed } from '../text/bounded.ts'
@@ -535,14 +536,18 @@ export const commands = {
 
   /** Measures the processed stack as a whole, with the saved chains. */
   measureStack: command(
-    z.object({ sessionId: Id }),
+    z.object({ sessionId: Id, range: SongRange.optional() }),
     StackMeasurement.extend({
       /** Names of the takes that are not in it, because their files are missing. */
       missing: z.array(z.string()),
     }),
   ),
   bounceSession: command(
-    z.object({ sessionId: Id, folder: Path, encoding: StemEncoding, layerStems: z.boolean() }),
+    z.object({
+      ...{ sessionId: Id, folder: Path, encoding: StemEncoding, layerStems: z.boolean() },
+      /** The whole song if left out. */
+      range: SongRange.optional(),
+    }),
     BounceOutcome,
   ),
   /** What `deliver` would write, and how large; nothing is written. */
