@@ -22,7 +22,12 @@ const HOOK = { startSamples: 2 * RATE_HZ + 1237, lengthSamples: 3 * RATE_HZ + 71
 
 /** Stages that remember for milliseconds to seconds. */
 const { 'low-cut': lowCut, opto, ceiling, 'de-ess': deEss, drive } = defaultStages
-const CHAIN: ChainStages = [lowCut, deEss, drive, opto, ceiling].map((stage) => ({ ...stage, on: true }))
+const chainWith = (ceilingDbtp: number): ChainStages => [
+  ...[lowCut, deEss, drive, opto].map((stage) => ({ ...stage, on: true })),
+  { ...ceiling, on: true, settings: { ...ceiling.settings, ceilingDbtp } },
+]
+/** Low enough that it holds the hook as well: a lower one of the whole song is heard there. */
+const LOW_CEILING = -18
 
 /** Noise in phrases of changing level. */
 const phrases = (seconds: number, seed: number, gain: number): Float64Array =>
@@ -34,7 +39,10 @@ const phrases = (seconds: number, seed: number, gain: number): Float64Array =>
  * A lead of 8 s, loud before the hook; its end exceeds the ceiling between its samples, which the whole song's trim is
  * made of. Doubles of 4 s; ad-libs only behind the hook.
  */
-async function songWithHook(isShared: boolean): Promise<{ shop: Workshop; session: Session }> {
+async function songWithHook(
+  isShared: boolean,
+  ceilingDbtp = LOW_CEILING,
+): Promise<{ shop: Workshop; session: Session }> {
   const shop = openWorkshop()
   const { handlers, folder, workplace } = shop
   const session = await shop.createSession()
@@ -55,7 +63,7 @@ async function songWithHook(isShared: boolean): Promise<{ shop: Workshop; sessio
   await shop.place(session, takes[2]!, 'Ad-libs', { role: 'ad-lib', offsetSamples: 6 * RATE_HZ })
   const voice = await handlers.createVoice({ artistId: session.artistId, name: 'Sung', note: '' }, context)
   const { id } = await handlers.saveChain(
-    { voiceId: voice.id, chainId: null, name: 'Chain', stages: CHAIN, note: '' },
+    { voiceId: voice.id, chainId: null, name: 'Chain', stages: chainWith(ceilingDbtp), note: '' },
     context,
   )
   if (isShared) {
@@ -113,7 +121,8 @@ describe.each([
       whole.stems.map(({ name }) => name).filter((name) => !name.startsWith('Ad-libs')),
     )
     // The whole song's end lowers its ceiling, so a trim of the section alone would show.
-    expect(Math.max(...whole.stems.map(({ ceilingTrimDb }) => ceilingTrimDb))).toBeGreaterThan(0.05)
+    expect(whole.stems[0]!.ceilingTrimDb).toBeGreaterThan(0.05)
+    expect(hook.stems[0]!.ceilingTrimDb).toBe(whole.stems[0]!.ceilingTrimDb)
     const from = startSamples - whole.plan.startFrame
     for (const { name, file } of hook.stems) {
       const part = samplesOf(join(dirname(outcome.manifest), file))
@@ -181,7 +190,7 @@ it('a range without sound, outside of the song or a marker is refused, and nothi
 })
 
 it.skipIf(!hasTool('ffmpeg'))('is measured as loud as FFmpeg measures its bounce', async () => {
-  const { shop, session } = await songWithHook(false)
+  const { shop, session } = await songWithHook(false, -1)
   const range = hookOf(shop, session)
   const { stems } = await bounce(shop, session, { range })
   const [bounced] = await shop.handlers.listBounces({}, context)
