@@ -6,6 +6,7 @@ import { sentenceOf } from './chain-document.ts'
 import { Id, IsoDate, SESSION_RATES_HZ, Sha256 } from './entities.ts'
 import { Failure } from './failure.ts'
 import { RenderPlan } from './render-plan.ts'
+import { SongSpan } from './sections/song-range.ts'
 import { STEM_ENCODINGS } from './stem-encoding.ts'
 import { listOf } from './text/bounded.ts'
 import {
@@ -21,8 +22,8 @@ import {
 
 /** The `format` of a manifest. */
 export const MANIFEST_FORMAT = 'takeloft-bounce'
-/** Version 2 added the originator reference of every stem. */
-export const MANIFEST_FORMAT_VERSION = 2
+/** Version 2 added the originator reference of every stem, version 3 the span. */
+export const MANIFEST_FORMAT_VERSION = 3
 
 /** A stem of a bounce: its file, how it was made, and its levels. */
 export const Stem = z.strictObject({
@@ -69,6 +70,8 @@ export const Manifest = z.strictObject({
     .nonnegative()
     .max(MAX_SOUND_SECONDS * Math.max(...SESSION_RATES_HZ)),
   plan: RenderPlan,
+  /** The part of the song that the stems hold; null for the whole song, as before version 3. */
+  span: SongSpan.nullable().default(null),
   /** Where each take's file was, relative to the manifest where that is possible. */
   takes: listOf(
     z.strictObject({ sha256: Sha256, name: z.string().max(MAX_PATH), path: z.string().max(MAX_PATH) }),
@@ -122,7 +125,12 @@ export function parseManifest(value: unknown, where: string): Manifest {
 }
 
 /** The first contradiction between parts of a manifest, as part of a sentence; null if they agree. */
-function contradictionIn({ plan, takes, stems }: Manifest): string | null {
+function contradictionIn({ plan, span, takes, stems }: Manifest): string | null {
+  if (
+    span !== null &&
+    (span.startFrame < plan.startFrame || span.startFrame + span.frames > plan.startFrame + plan.frames)
+  )
+    return 'its span reaches beyond its plan'
   const listed = new Set(takes.map((take) => take.sha256))
   const groups = new Set(plan.groups.map((group) => group.id))
   const layers = new Set(plan.layers.map((layer) => layer.id))

@@ -90,9 +90,9 @@ export interface Jobs {
     input: { plan: RenderPlan; takePaths: TakePaths; passed: PassedSound }
     output: null
   }
-  /** `passed`: the sum of groups that another job renders. */
+  /** Measures from `fromFrame` to the end of the plan. `passed`: the sum of groups that another job renders. */
   readonly measureStack: {
-    input: { plan: RenderPlan; takePaths: TakePaths; passed: PassedSound | null }
+    input: { plan: RenderPlan; fromFrame: number; takePaths: TakePaths; passed: PassedSound | null }
     output: StackMeasurement
   }
   /** Null where nothing is heard in the range. */

@@ -181,10 +181,14 @@ export const passStack = job<'passStack'>(async ({ plan, takePaths, passed }, on
   return null
 })
 
-export const measureStack = job<'measureStack'>(async ({ plan, takePaths, passed }, onProgress) => {
-  const { measureStack: measureStackOf } = await import('../engine/measuring/measure-stack.ts')
-  return withTakes(plan, takePaths, (openTake) => measureStackOf(plan, openTake, passed, onProgress))
-})
+export const measureStack = job<'measureStack'>(
+  async ({ plan, fromFrame, takePaths, passed }, onProgress) => {
+    const { measureStack: measureStackOf } = await import('../engine/measuring/measure-stack.ts')
+    return withTakes(plan, takePaths, (openTake) =>
+      measureStackOf(plan, fromFrame, openTake, passed, onProgress),
+    )
+  },
+)
 
 export const checkStack = job<'checkStack'>(async ({ plan, range, takePaths }, onProgress) => {
   const { checkStack: checkStackOf } = await import('../engine/measuring/check-stack.ts')

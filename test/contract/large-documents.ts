@@ -82,6 +82,7 @@ export const largestManifest = (): Manifest => ({
       stages: list(MAX_STAGES, () => correction),
     })),
   },
+  span: null,
   takes: list(MAX_LAYERS, (k) => ({ sha256: hash(k), name: NAME, path: `../${'takes/'.repeat(200)}` })),
   chains: list(MAX_GROUPS, (k) => ({
     groupId: k + 1,

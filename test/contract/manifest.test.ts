@@ -40,6 +40,7 @@ const manifest: Manifest = {
       },
     ],
   },
+  span: null,
   takes: [{ sha256: SHA, name: 'lead', path: '../takes/lead.wav' }],
   chains: [{ groupId: 1, chainVersionId: 1, name: 'main', number: 1, sha256: SHA }],
   stems: [
@@ -77,9 +78,14 @@ describe('a manifest', () => {
     expect(parseManifest(JSON.parse(JSON.stringify(manifest)), WHERE)).toEqual(manifest)
   })
 
+  it('of a whole song needs no span, as before there were any', () => {
+    const { span: _, ...older } = manifest
+    expect(parseManifest({ ...older, version: 2 }, WHERE).span).toBeNull()
+  })
+
   it('of a newer version is refused whatever it holds', () => {
-    expect(refusalOf({ format: 'takeloft-bounce', version: 3, tracks: [] })).toBe(
-      'newer-version: /bounces/manifest.json has manifest version 3, and this Takeloft knows up to 2; update Takeloft to verify it.',
+    expect(refusalOf({ format: 'takeloft-bounce', version: 4, tracks: [] })).toBe(
+      'newer-version: /bounces/manifest.json has manifest version 4, and this Takeloft knows up to 3; update Takeloft to verify it.',
     )
   })
 
@@ -112,6 +118,9 @@ describe('a manifest', () => {
     ['sessionDate', '2026-13-01', /at sessionDate: invalid ISO date/],
     ['timeReferenceSamples', -1, /at timeReferenceSamples: too small/],
     ['takes', undefined, /at takes: it is missing/],
+    ['span', { name: 'Hook', startFrame: 0, frames: 0 }, /at span\.frames: too small/],
+    ['span', { name: 'Hook', startFrame: -90_000, frames: 2 }, 'its span reaches beyond its plan'],
+    ['span', { name: 'Hook', startFrame: 1, frames: 9e6 }, 'its span reaches beyond its plan'],
     ['mood', 'good', /unrecognized key: "mood"/],
   ])('with %s = %j says what is wrong there', (path, value, what) => {
     const refusal = refusalOf(changed(manifest, path, value))

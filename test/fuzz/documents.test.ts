@@ -29,7 +29,7 @@ const chain = {
 }
 const manifest: Manifest = {
   format: 'takeloft-bounce',
-  version: 2,
+  version: 3,
   program: { name: 'Takeloft', version: '0.1.0' },
   artist: 'Invented Artist',
   song: 'Invented Song',
@@ -62,6 +62,7 @@ const manifest: Manifest = {
       ],
     })),
   },
+  span: { name: 'Hook', startFrame: 10, frames: 90_000 },
   takes: [{ sha256: SHA, name: 'lead', path: '../takes/lead.wav' }],
   chains: [{ groupId: 1, chainVersionId: 1, name: 'main', number: 1, sha256: SHA }],
   stems: [

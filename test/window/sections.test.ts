@@ -1,8 +1,10 @@
 // Sections in Stack: made by dragging and by key, moved by their edges and by keys, renamed, looped, removed and
-// undone; and still there after a reload.
+// undone; from markers of files; measured and bounced alone; and still there after a reload.
 
+import { readdirSync } from 'node:fs'
 import { join } from 'node:path'
 import { describe, expect, it } from 'vitest'
+import { markerChunks } from '../../app/formats/wave/marker-chunks.ts'
 import { createHandlers } from '../../app/services/handlers.ts'
 import { haveMaterial } from '../require-tool.ts'
 import { context, SESSION_FIELDS, writeTake } from '../services/workshop.ts'
@@ -21,7 +23,9 @@ describe.skipIf(!haveMaterial(CHROMIUM))('sections in Stack', () => {
       { ...SESSION_FIELDS, artistId: artist.id, songTitle: 'Invented Song' },
       context,
     )
-    const path = writeTake(join(folder, 'lead.wav'), [whiteNoise(48_000 * 20, 1, 0.2)])
+    const path = writeTake(join(folder, 'lead.wav'), [whiteNoise(48_000 * 20, 1, 0.2)], {
+      trailing: markerChunks([{ name: 'Bridge', startFrame: 16 * BEAT, frames: 0, note: '' }]),
+    })
     const { takes } = await acts.importTakes(
       { sessionId: session.id, files: [{ path }], voiceId: null, micId: null, curveId: null },
       context,
@@ -97,8 +101,20 @@ describe.skipIf(!haveMaterial(CHROMIUM))('sections in Stack', () => {
     expect(played.lengthSamples % BEAT).toBe(0)
     expect(played.lengthSamples).toBeGreaterThan(0)
 
-    // To a section and around it.
+    // From one section to the next and back by , and . where the focus is on none.
     await page.keyboard.press('Home')
+    await page.evaluate(() => (document.activeElement as HTMLElement | null)?.blur())
+    const starts = kept()
+      .map(({ startSamples }) => startSamples / 48_000)
+      .sort((one, other) => one - other)
+    // The first begins where the playhead is. The slider counts whole seconds.
+    expect(starts[0]).toBe(0)
+    await page.keyboard.press('.')
+    await expect.poll(at).toBe(Math.floor(starts[1]!))
+    await page.keyboard.press(',')
+    await expect.poll(at).toBe(0)
+
+    // Around a section.
     await bar.focus()
     await page.keyboard.press('Shift+L')
     await page.getByRole('group', { name: /^Ruler, loop from/ }).waitFor()
@@ -107,6 +123,38 @@ describe.skipIf(!haveMaterial(CHROMIUM))('sections in Stack', () => {
       /loop from 3333\.3\sms to 9333\.3\sms/,
     )
     await picture('sections-in-stack')
+
+    // The section alone is measured and bounced.
+    await page.getByRole('button', { name: 'Measure', exact: true }).click()
+    const levels = page.getByRole('dialog', { name: 'Stack levels: Invented Song' })
+    const loudness = levels.getByRole('row', { name: /^Integrated loudness/ })
+    await loudness.waitFor({ timeout: 60_000 })
+    await levels.getByRole('button', { name: /Part of the song/ }).click()
+    await page.getByRole('option', { name: 'Verse 1' }).click()
+    await levels.getByText('Verse 1 through the saved chains').waitFor()
+    await loudness.waitFor({ timeout: 60_000 })
+    await picture('measure-section')
+    await page.keyboard.press('Escape')
+    await page.getByRole('button', { name: 'Bounce', exact: true }).click()
+    const bounce = page.getByRole('dialog', { name: 'Bounce Invented Song' })
+    await bounce.getByRole('button', { name: /Part of the song/ }).click()
+    await page.getByRole('option', { name: 'Verse 1' }).click()
+    // 9 beats at 90 BPM: 6 s.
+    await bounce.getByText(/0:06\.0 at 48.kHz/).waitFor()
+    await picture('bounce-section')
+    const target = join(folder, 'verse')
+    await bounce.getByRole('textbox', { name: 'Folder' }).fill(target)
+    await page.keyboard.press('Enter')
+    await page.getByRole('dialog', { name: /^Bounced 1 stem/ }).waitFor({ timeout: 60_000 })
+    expect(readdirSync(target).sort()).toEqual(['InventedSong_Verse1_Lead_48k24b.wav', 'manifest.json'])
+    await page.keyboard.press('Escape')
+
+    // The marker of the file is counted, and taken once.
+    await page.getByRole('button', { name: 'From files: 1 marker not here yet' }).click()
+    await expect.poll(kept).toContainEqual({ name: 'Bridge', startSamples: 16 * BEAT, lengthSamples: 0 })
+    await page.getByRole('button', { name: 'From files', exact: true }).waitFor()
+    await page.getByRole('button', { name: /^Undo/ }).click()
+    await page.getByRole('button', { name: 'From files: 1 marker not here yet' }).waitFor()
 
     await reloadWindow(page)
     await bar.waitFor()

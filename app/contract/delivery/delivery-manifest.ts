@@ -7,8 +7,9 @@ import { Id, Sha256 } from '../entities.ts'
 import { Failure } from '../failure.ts'
 import { Manifest } from '../manifest.ts'
 import { MAX_SECTIONS } from '../sections/section.ts'
+import { SongSpan } from '../sections/song-range.ts'
 import { listOf } from '../text/bounded.ts'
-import { MAX_FRAMES, MAX_GROUPS, MAX_LAYERS, MAX_NAME, MAX_OFFSET_FRAMES } from '../text/limits.ts'
+import { MAX_GROUPS, MAX_LAYERS, MAX_NAME } from '../text/limits.ts'
 import { DeliveryMarker } from './delivery-record.ts'
 import { DeliveryEncoding, DeliveryRate } from './delivery-request.ts'
 
@@ -75,11 +76,7 @@ export const DeliveryManifest = z.strictObject({
   sampleRateHz: DeliveryRate,
   encoding: DeliveryEncoding,
   /** What of the song the rendered files hold: session frames, at the rate of the plan. */
-  span: z.strictObject({
-    name: z.string().max(2 * MAX_NAME),
-    startFrame: z.int().min(-MAX_OFFSET_FRAMES).max(MAX_FRAMES),
-    frames: z.int().positive().max(MAX_FRAMES),
-  }),
+  span: SongSpan,
   markers: listOf(DeliveryMarker, MAX_SECTIONS),
   /** How far the ceiling at the end of each unit's chain was lowered, in the order of the units of the plan. */
   ceilingTrimsDb: listOf(z.number().nonnegative(), MAX_GROUPS),

@@ -2,7 +2,7 @@
 
 import { z } from 'zod'
 import { Id, SESSION_RATES_HZ } from '../entities.ts'
-import { MAX_FRAMES, MAX_OFFSET_FRAMES } from '../text/limits.ts'
+import { SongRange } from '../sections/song-range.ts'
 import { DEFAULT_TEMPLATE, NameTemplate } from './name-template.ts'
 
 /** Sample rates of delivered files. */
@@ -30,22 +30,6 @@ export type DeliveryContents = z.infer<typeof DeliveryContents>
 /** All of them but the stems of layers. */
 const USUAL_CONTENTS: DeliveryContents = DeliveryContents.parse({})
 
-/** Which part of the song. */
-export const DeliveryRange = z.discriminatedUnion('kind', [
-  z.object({ kind: z.literal('song') }),
-  /** A named section of the session. */
-  z.object({ kind: z.literal('section'), sectionId: Id }),
-  /** From one session frame to another, which is not in it. */
-  z
-    .object({
-      kind: z.literal('frames'),
-      fromFrame: z.int().min(-MAX_OFFSET_FRAMES).max(MAX_FRAMES),
-      toFrame: z.int().min(-MAX_OFFSET_FRAMES).max(MAX_FRAMES),
-    })
-    .refine(({ fromFrame, toFrame }) => fromFrame < toFrame, 'the range has to end after it begins'),
-])
-export type DeliveryRange = z.infer<typeof DeliveryRange>
-
 /** A delivery as asked for; without `sampleRateHz` at the rate of the session. */
 export const DeliveryRequest = z.object({
   sessionId: Id,
@@ -56,6 +40,6 @@ export const DeliveryRequest = z.object({
     (contents) => Object.values(contents).some((isWanted) => isWanted),
     'a delivery needs stems, takes or the reference; choose at least one',
   ),
-  range: DeliveryRange.default({ kind: 'song' }),
+  range: SongRange.default({ kind: 'song' }),
 })
 export type DeliveryRequest = z.infer<typeof DeliveryRequest>

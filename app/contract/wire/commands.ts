@@ -55,6 +55,7 @@ import { HistoryAnswers, HistoryMerge } from '../exchange/merge.ts'
 import { Stem } from '../manifest.ts'
 import { MatchGains, OpenedPlayback, PlaybackSource } from '../playback.ts'
 import { Section, SectionFields } from '../sections/section.ts'
+import { SongRange } from '../sections/song-range.ts'
 import { SongOfChain } from '../song/joint-rows.ts'
 import { StackCheck, StackCheckRange } from '../stack-check/stack-check.ts'
 import { StackMeasurement } from '../stack-measurement.ts'
@@ -539,7 +540,7 @@ export const commands = {
 
   /** Measures the processed stack as a whole, with the saved chains. */
   measureStack: command(
-    z.object({ sessionId: Id }),
+    z.object({ sessionId: Id, range: SongRange.optional() }),
     StackMeasurement.extend({
       /** Names of the takes that are not in it, because their files are missing. */
       missing: z.array(z.string()),
@@ -548,7 +549,11 @@ export const commands = {
   /** What builds up in the processed stack over its lead, with the saved chains, and through which layers. */
   checkStack: command(z.object({ sessionId: Id, range: StackCheckRange }), StackCheck),
   bounceSession: command(
-    z.object({ sessionId: Id, folder: Path, encoding: StemEncoding, layerStems: z.boolean() }),
+    z.object({
+      ...{ sessionId: Id, folder: Path, encoding: StemEncoding, layerStems: z.boolean() },
+      /** The whole song if left out. */
+      range: SongRange.optional(),
+    }),
     BounceOutcome,
   ),
   /** What `deliver` would write, and how large; nothing is written. */

@@ -1,4 +1,4 @@
-// Meters the processed stack, as it is heard, from its first frame to its last.
+// Meters the processed stack, as it is heard, or a part of it.
 
 import type { PlannedLayer, RenderPlan } from '../../contract/render-plan.ts'
 import type { StackMeasurement } from '../../contract/stack-measurement.ts'
@@ -10,20 +10,27 @@ import { createProcessedMix } from '../mixes/processed-mix.ts'
 import type { TakeSource } from '../mixes/take-source.ts'
 import { createSoundReceiver, createSoundSender, type PassedSound } from './passed-sound.ts'
 
-/** Renders a plan block by block. @param onProgress receives the fraction done; throws to stop */
+/**
+ * Renders a plan block by block.
+ * @param fromFrame session frame that no block reaches over
+ * @param onProgress receives the fraction done; throws to stop
+ */
 function renderStack(
   plan: RenderPlan,
+  fromFrame: number,
   openTake: (layer: PlannedLayer) => TakeSource,
   onProgress: (fraction: number) => void,
   hear: (sum: Channels, at: number, frames: number) => void,
 ): void {
   const mix = createProcessedMix(plan, { kind: 'stack' }, openTake)
   mix.begin(plan.startFrame)
-  for (let at = 0; at < plan.frames; at += BLOCK_FRAMES) {
-    const frames = Math.min(BLOCK_FRAMES, plan.frames - at)
+  const from = fromFrame - plan.startFrame
+  for (let at = 0; at < plan.frames; ) {
+    const frames = Math.min(BLOCK_FRAMES, (at < from ? from : plan.frames) - at)
     mix.render(frames)
     hear(mix.sum, at, frames)
-    onProgress((at + frames) / plan.frames)
+    at += frames
+    onProgress(at / plan.frames)
   }
 }
 
@@ -35,16 +42,18 @@ export function passStack(
   onProgress: (fraction: number) => void,
 ): void {
   const sender = createSoundSender(passed, 0)
-  renderStack(plan, openTake, onProgress, (sum, _, frames) => sender.send(sum, frames))
+  renderStack(plan, plan.startFrame, openTake, onProgress, (sum, _, frames) => sender.send(sum, frames))
 }
 
 /**
  * Loudness, peaks and mono check of the processed stack, all groups with their gains.
+ * @param fromFrame session frame from which is measured; rendered is from the start, so that the chains have heard it
  * @param passed the sum of the groups that another thread renders; null where the plan has all
  * @param onProgress receives the fraction done; throws to stop
  */
 export function measureStack(
   plan: RenderPlan,
+  fromFrame: number,
   openTake: (layer: PlannedLayer) => TakeSource,
   passed: PassedSound | null,
   onProgress: (fraction: number) => void,
@@ -58,7 +67,9 @@ export function measureStack(
     done = fraction
     onProgress(fraction)
   }
-  renderStack(plan, openTake, report, (sum, at, frames) => {
+  const from = fromFrame - plan.startFrame
+  renderStack(plan, fromFrame, openTake, report, (sum, at, frames) => {
+    if (at < from) return
     if (receiver !== null) {
       receiver.receive(at, frames, others)
       addLane(others, sum, frames)

@@ -55,7 +55,9 @@ export function bounceStack(
   const output = createStemOutput(order, sum, plan.sampleRateHz, plan.startFrame, span)
   try {
     for (const { running } of units) running.begin(plan.startFrame)
-    renderOutputs([output], plan.startFrame, span, render, onBlock)
+    const isChecked = units.some(({ check }) => check !== null)
+    const toFrame = isChecked ? plan.startFrame + plan.frames : plan.startFrame
+    renderOutputs([output], plan.startFrame, span, toFrame, render, onBlock)
     return { stem: output.close(), wantedTrimsDb: units.map(({ check }) => check?.trimDb() ?? 0) }
   } catch (error) {
     output.abort()

@@ -77,7 +77,9 @@ export function bounceUnit(
       outputs.push(createStemOutput(order, lane, plan.sampleRateHz, plan.startFrame, span))
     }
     running.begin(plan.startFrame)
-    renderOutputs(outputs, plan.startFrame, span, (frames) => running.render(frames), onBlock)
+    // The ceiling of a part of the song is that of the whole, so that both have the same samples.
+    const toFrame = check === null ? plan.startFrame : plan.startFrame + plan.frames
+    renderOutputs(outputs, plan.startFrame, span, toFrame, (frames) => running.render(frames), onBlock)
     return { stems: outputs.map((output) => output.close()), wantedTrimDb: check?.trimDb() ?? 0 }
   } catch (error) {
     for (const output of outputs) output.abort()

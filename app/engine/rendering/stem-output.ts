@@ -91,6 +91,7 @@ export function createStemOutput(
       return writer.framesWritten >= total
     },
     add(frame, frames) {
+      if (writer.framesWritten >= total) return
       if (converted === null) {
         if (frame >= span.startFrame) write(lane, frames)
         return
@@ -128,6 +129,7 @@ export const spanOf = ({ startFrame, frames, sampleRateHz }: RenderPlan): FileSp
 /**
  * Renders block by block until every file has all of its frames.
  * @param firstFrame session frame that is rendered first
+ * @param toFrame session frame up to which is rendered in any case, where the sound behind the span is measured
  * @param render renders the next frames of every lane
  * @param onBlock called with the fraction done; throws to stop
  */
@@ -135,12 +137,13 @@ export function renderOutputs(
   outputs: readonly StemOutput[],
   firstFrame: number,
   span: FileSpan,
+  toFrame: number,
   render: (frames: number) => void,
   onBlock: (fraction: number) => void,
 ): void {
-  const total = span.startFrame + span.frames - firstFrame
-  for (let frame = firstFrame; outputs.some(({ isDone }) => !isDone); ) {
-    const frames = nextBlock(frame, span)
+  const total = Math.max(span.startFrame + span.frames, toFrame) - firstFrame
+  for (let frame = firstFrame; frame < toFrame || outputs.some(({ isDone }) => !isDone); ) {
+    const frames = nextBlock(frame, span, toFrame)
     render(frames)
     for (const output of outputs) output.add(frame, frames)
     frame += frames
@@ -148,10 +151,11 @@ export function renderOutputs(
   }
 }
 
-/** How many frames the next block has, so that none reaches over the start or the end of the span. */
-function nextBlock(frame: number, { startFrame, frames }: FileSpan): number {
+/** How many frames the next block has, so that none reaches over the start or the end of the span, or over `toFrame`. */
+function nextBlock(frame: number, { startFrame, frames }: FileSpan, toFrame: number): number {
   if (frame < startFrame) return Math.min(BLOCK_FRAMES, startFrame - frame)
-  const left = startFrame + frames - frame
+  const end = startFrame + frames
+  if (frame < end) return Math.min(BLOCK_FRAMES, end - frame)
   // Behind the end, a conversion asks for more until it has given all of its frames.
-  return left > 0 ? Math.min(BLOCK_FRAMES, left) : BLOCK_FRAMES
+  return frame < toFrame ? Math.min(BLOCK_FRAMES, toFrame - frame) : BLOCK_FRAMES
 }

@@ -11,6 +11,7 @@ import { writeNewFile } from '../../files/write-file.ts'
 import { fileWord } from '../../formats/names/file-words.ts'
 import { PROGRAM } from '../program.ts'
 import { planSession, readSessionContents } from '../sessions/plan-session.ts'
+import { isInSpan, partOfSong } from '../sessions/span-of-range.ts'
 import { catalogueRoot, type FoundTake, keptPath, missingFailure } from '../takes/take-files.ts'
 import type { Workplace } from '../workplace.ts'
 import { type DeliveryFolder, MANIFEST_FILE, startDelivery } from './delivery-folder.ts'
@@ -33,7 +34,7 @@ export async function bounceSession(
   request: ParsedInputOf<'bounceSession'>,
   context: CallContext,
 ): Promise<BounceOutcome> {
-  const prepared = await prepareBounce(workplace, request.sessionId, context, 'Nothing was bounced')
+  const prepared = await prepareBounce(workplace, request, context, 'Nothing was bounced')
   const { songTitle } = prepared.contents.session
   const delivery = startDelivery(request.folder, fileWord(songTitle))
   try {
@@ -44,13 +45,14 @@ export async function bounceSession(
 }
 
 /**
- * Plans a bounce and finds the takes that it needs.
+ * Plans a bounce and finds the takes that it needs. A part of the song needs all of them: its chains have heard what is
+ * before it.
  * @param outcome such as 'Nothing was bounced'
- * @throws Failure `empty` for a stack without sound; `vanished` or `changed` where takes are missing
+ * @throws Failure `empty` for a stack or a part of it without sound, `invalid-input` for a range outside of the song; `vanished` or `changed` where takes are missing
  */
 export async function prepareBounce(
   workplace: Workplace,
-  sessionId: number,
+  { sessionId, range }: Pick<ParsedInputOf<'bounceSession'>, 'sessionId' | 'range'>,
   context: CallContext,
   outcome: string,
 ): Promise<PreparedBounce> {
@@ -64,7 +66,11 @@ export async function prepareBounce(
       `${songTitle} has nothing to bounce: place a take in the stack, or unmute a layer.`,
     )
   }
-  const timeReferenceSamples = timeReferenceOf(contents.session, plan)
+  const span = partOfSong(plan, range, contents)
+  if (span !== null && !plan.layers.some((layer) => isInSpan(layer, plan.sampleRateHz, span))) {
+    throw new Failure('empty', `Nothing of ${songTitle} sounds in ${span.name}.`)
+  }
+  const timeReferenceSamples = timeReferenceOf(contents.session, span ?? plan)
   const used = new Set(plan.layers.map((layer) => layer.take.sha256))
   // In the order of the layers: the order of the catalogue depends on which import ended first.
   const takes = [...used].flatMap((sha256) => contents.takes.find((take) => take.sha256 === sha256) ?? [])
@@ -72,13 +78,14 @@ export async function prepareBounce(
   const root = catalogueRoot(catalogue.path)
   const watched = await watchTakes(workplace, root, takes, context.signal)
   if (watched.absent.length > 0) throw missingFailure(watched.absent, outcome)
-  return { contents, plan, timeReferenceSamples, remarks, watched }
+  return { contents, plan, span, timeReferenceSamples, remarks, watched }
 }
 
 /** What a bounce renders, and from which files. */
 export interface PreparedBounce {
   readonly contents: SessionContents
   readonly plan: Manifest['plan']
+  readonly span: Manifest['span']
   readonly timeReferenceSamples: number
   readonly remarks: readonly string[]
   readonly watched: WatchedTakes<Take>
@@ -154,7 +161,7 @@ export async function writeBounce(
   { pool }: Workplace,
   { encoding, layerStems }: Pick<ParsedInputOf<'bounceSession'>, 'encoding' | 'layerStems'>,
   { signal, report }: CallContext,
-  { contents, plan, timeReferenceSamples, remarks, watched }: PreparedBounce,
+  { contents, plan, span, timeReferenceSamples, remarks, watched }: PreparedBounce,
   folder: string,
   pathOf: (found: FoundTake<Take>) => string,
 ): Promise<{ manifest: Manifest; manifestSha256: string }> {
@@ -166,11 +173,12 @@ export async function writeBounce(
     sessionDate: session.date,
     timeReferenceSamples,
     plan,
+    span,
   }
   const stems = await renderBounce(
     pool,
     described,
-    stemsOfPlan(plan, session.songTitle, encoding, layerStems),
+    stemsOfPlan(plan, span, session.songTitle, encoding, layerStems),
     watched.paths,
     folder,
     {

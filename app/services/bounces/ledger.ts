@@ -35,12 +35,12 @@ export function ledgerHandlers(workplace: Workplace): Pick<Handlers, LedgerActs>
         }),
       ),
     async measureBounce({ bounceId }, { signal, report }) {
-      const { plan, takes } = readManifest(pathOf(catalogue.bounces.get(bounceId)))
+      const { plan, span, takes } = readManifest(pathOf(catalogue.bounces.get(bounceId)))
       const known = takes.flatMap(({ sha256 }) => catalogue.takes.findBySha256(sha256) ?? [])
       const { found, absent } = await locateTakes(verifiedFiles, root, known)
       if (absent.length > 0) throw missingFailure(absent, 'The bounce was not measured')
       const takePaths = await readableTakes(workplace, found, signal)
-      return measurePlan(workplace, plan, takePaths, {
+      return measurePlan(workplace, plan, span, takePaths, {
         signal,
         onProgress: (fraction) => report(fraction, 'Measuring the bounced stack'),
       })

@@ -4,6 +4,7 @@ import { type BroadcastInfo, codingHistoryLine } from '../../audio/wave/broadcas
 import type { DeliveryEncoding } from '../../contract/delivery/delivery-request.ts'
 import type { Manifest, Stem } from '../../contract/manifest.ts'
 import type { PlannedLayer, RenderPlan } from '../../contract/render-plan.ts'
+import type { SongSpan } from '../../contract/sections/song-range.ts'
 import type { StemEncoding } from '../../contract/wire/commands.ts'
 import { ditherSeedOf } from '../../dsp/conversion/dither.ts'
 import { type UnitPlan, unitsOf } from '../../engine/rendering/render-unit.ts'
@@ -12,12 +13,13 @@ import { distinctFileName, fileWord } from '../../formats/names/file-words.ts'
 import { hashOfValue } from '../../history/canonical-json.ts'
 import type { TakePaths } from '../../workers/jobs.ts'
 import type { Pool } from '../../workers/pool.ts'
+import { isInSpan } from '../sessions/span-of-range.ts'
 import { type Rendering, type RenderOptions, renderStems } from './render-stems.ts'
 
 /** What of a manifest stands in the files. */
 type DescribedBounce = Pick<
   Manifest,
-  'program' | 'artist' | 'song' | 'sessionDate' | 'timeReferenceSamples' | 'plan'
+  'program' | 'artist' | 'song' | 'sessionDate' | 'timeReferenceSamples' | 'plan' | 'span'
 >
 
 /** A stem before it is rendered. */
@@ -35,31 +37,38 @@ export interface StemToWrite {
   readonly ceilingTrimDb: number | null
 }
 
-/** Stems of each unit of the plan, in the order of `unitsOf`. */
+/**
+ * Stems of each unit of the plan, in the order of `unitsOf`.
+ * @param span leaves out what does not sound in it, and its name is in those of the files; null for the whole song
+ */
 export function stemsOfPlan(
   plan: RenderPlan,
+  span: SongSpan | null,
   song: string,
   encoding: StemEncoding,
   layerStems: boolean,
 ): readonly (readonly StemToWrite[])[] {
   const taken = new Set<string>()
   const units = unitsOf(plan)
+  const sounds = (layer: PlannedLayer): boolean => span === null || isInSpan(layer, plan.sampleRateHz, span)
   // Groups are named before layers, so that of two groups of one name the second in the stack has the number 2.
   const ofGroups = units.map((unit) =>
-    unit.groups.map((group) =>
-      stemOf(taken, song, plan, encoding, {
-        kind: 'group',
-        sourceId: group.id,
-        name: group.name,
-        channels: 2,
-        isExact: false,
-      }),
-    ),
+    unit.groups
+      .filter(({ id }) => unit.layers.some((layer) => layer.groupId === id && sounds(layer)))
+      .map((group) =>
+        stemOf(taken, song, plan, span, encoding, {
+          kind: 'group',
+          sourceId: group.id,
+          name: group.name,
+          channels: 2,
+          isExact: false,
+        }),
+      ),
   )
   return units.map((unit, i) => [
     ...ofGroups[i],
-    ...(layerStems ? unit.layers : []).map((layer) =>
-      stemOf(taken, song, plan, encoding, {
+    ...(layerStems ? unit.layers.filter(sounds) : []).map((layer) =>
+      stemOf(taken, song, plan, span, encoding, {
         kind: 'layer',
         sourceId: layer.id,
         name: `${unit.groups.find((group) => group.id === layer.groupId)?.name} ${layer.name}`,
@@ -105,6 +114,7 @@ function stemOf(
   taken: Set<string>,
   song: string,
   plan: RenderPlan,
+  span: SongSpan | null,
   encoding: StemEncoding,
   { isExact, ...stem }: Pick<StemToWrite, 'kind' | 'sourceId' | 'name' | 'channels'> & { isExact: boolean },
 ): StemToWrite {
@@ -112,8 +122,9 @@ function stemOf(
   // the Recording Academy's delivery recommendations (2018 edition, read in a summary).
   const rate = `${plan.sampleRateHz / 1000}k`.replace('.', 'p')
   const tail = `${rate}${encoding === 'pcm-24' ? '24b' : '32f'}.wav`
-  const file = distinctFileName(taken, [fileWord(song), fileWord(stem.name)], tail)
-  const identity = hashOfValue({ plan, file })
+  const part = span === null ? [] : [fileWord(span.name)]
+  const file = distinctFileName(taken, [fileWord(song), ...part, fileWord(stem.name)], tail)
+  const identity = hashOfValue(span === null ? { plan, file } : { plan, span, file })
   const ditherSeed = encoding === 'float-32' || isExact ? null : ditherSeedOf(identity)
   const originatorReference = identity.slice(0, 32)
   return { ...stem, file, encoding, ditherSeed, originatorReference, ceilingTrimDb: null }
@@ -128,9 +139,9 @@ export async function renderBounce(
   folder: string,
   options: RenderOptions,
 ): Promise<Stem[]> {
-  const { plan } = described
+  const { plan, span } = described
   const rendering: Rendering<StemToWrite> = {
-    ...{ plan, span: spanOf(plan), takePaths, folder },
+    ...{ plan, span: { ...spanOf(plan), ...span }, takePaths, folder },
     metadataOf: (stem) => ({ broadcast: broadcastOf(described, stem) }),
     asFloat: (stem) => ({
       ...stem,
@@ -153,9 +164,10 @@ export async function renderBounce(
 
 /** A stem's bext chunk. Its date is the session's, so that bouncing again gives the same bytes. */
 function broadcastOf(manifest: DescribedBounce, stem: StemToWrite): BroadcastInfo {
-  const { program } = manifest
+  const { program, span } = manifest
+  const part = span === null ? '' : `${span.name}, `
   return {
-    description: `${manifest.artist}: ${manifest.song}, ${stem.name}`.slice(0, 256),
+    description: `${manifest.artist}: ${manifest.song}, ${part}${stem.name}`.slice(0, 256),
     originator: program.name,
     originatorReference: stem.originatorReference ?? `${program.name} ${program.version}`,
     originationDate: manifest.sessionDate,

@@ -3,11 +3,11 @@
 import type { DeliveryContents, DeliveryEncoding } from '../../contract/delivery/delivery-request.ts'
 import type { PlannedLayer, RenderPlan } from '../../contract/render-plan.ts'
 import { ditherSeedOf } from '../../dsp/conversion/dither.ts'
-import { convertedFrames } from '../../dsp/conversion/rate-conversion.ts'
 import { unitsOf } from '../../engine/rendering/render-unit.ts'
 import type { FileSpan } from '../../engine/rendering/stem-output.ts'
 import { hashOfValue } from '../../history/canonical-json.ts'
 import { isExact } from '../bounces/stem-orders.ts'
+import { isInSpan } from '../sessions/span-of-range.ts'
 import type { DeliveredStem } from './delivered-stem.ts'
 import { type createNamer, FOLDERS, type NamedFile } from './delivery-names.ts'
 
@@ -29,11 +29,6 @@ export const unprocessedPlan = (plan: RenderPlan): RenderPlan => ({
   groups: plan.groups.map((group) => ({ ...group, gainDb: 0, stages: [] })),
   layers: plan.layers.map((layer) => ({ ...layer, gainDb: 0, pan: 0, stages: [] })),
 })
-
-/** Whether a layer sounds in a part of the song. */
-export const isInSpan = ({ offsetSamples, take }: PlannedLayer, rateHz: number, span: FileSpan): boolean =>
-  offsetSamples < span.startFrame + span.frames &&
-  offsetSamples + convertedFrames(take.frames, take.sampleRateHz, rateHz) > span.startFrame
 
 /** @param namer names every file once */
 export function orderDelivery(

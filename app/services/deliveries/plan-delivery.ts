@@ -15,11 +15,11 @@ import { chainsUsed } from '../bounces/noted.ts'
 import { timeReferenceOf } from '../bounces/time-stamp.ts'
 import { PROGRAM } from '../program.ts'
 import { planSession, readSessionContents } from '../sessions/plan-session.ts'
+import { isInSpan, spanOfRange } from '../sessions/span-of-range.ts'
 import type { Workplace } from '../workplace.ts'
 import { type DescribedDelivery, fileSpanOf } from './delivered-stem.ts'
 import { createNamer, deliveryFolderName, FOLDERS } from './delivery-names.ts'
-import { type DeliveryOrders, isInSpan, orderDelivery } from './delivery-orders.ts'
-import { spanOfRequest } from './delivery-span.ts'
+import { type DeliveryOrders, orderDelivery } from './delivery-orders.ts'
 import { changesBetween, sourceOf } from './made-from.ts'
 import { markersOf } from './markers.ts'
 
@@ -69,7 +69,7 @@ export function planDelivery(
   }
   const sampleRateHz = request.sampleRateHz ?? session.sampleRateHz
   const markers = markersOf(contents)
-  const { plan, span } = spanOfRequest(planned.plan, request.range, contents, sampleRateHz)
+  const { plan, span } = spanOfRange(planned.plan, request.range, contents, sampleRateHz)
   const timeReference = timeReferenceOf(session, { startFrame: span.startFrame })
   const described: DescribedDelivery = {
     program: PROGRAM,

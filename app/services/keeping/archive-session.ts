@@ -229,7 +229,7 @@ async function putStems(
   }
   const prepared = await prepareBounce(
     workplace,
-    contents.session.id,
+    { sessionId: contents.session.id },
     { ...context, report: () => {} },
     'Nothing was archived',
   )

@@ -4,15 +4,16 @@
 import { useStore } from 'zustand'
 import { createStore } from 'zustand/vanilla'
 import type { StemEncoding } from '../../../app/contract/wire/commands.ts'
+import { type RangeChoices, WHOLE_SONG } from './song-range-choice.ts'
 
-interface BounceChoices {
+interface BounceChoices extends RangeChoices {
   /** null: the one that is offered. */
   readonly folder: string | null
   readonly encoding: StemEncoding
   readonly layerStems: boolean
 }
 
-const USUAL: BounceChoices = { folder: null, encoding: 'pcm-24', layerStems: false }
+const USUAL: BounceChoices = { folder: null, encoding: 'pcm-24', layerStems: false, ...WHOLE_SONG }
 
 const store = createStore<Readonly<Record<number, BounceChoices>>>()(() => ({}))
 

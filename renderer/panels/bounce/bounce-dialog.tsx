@@ -10,7 +10,7 @@ import { countOf } from '../../../app/words/numbers.ts'
 import { bounce } from '../../acts/bounce-acts.ts'
 import { roughLayerStemsOf } from '../../formats/rough-layer-stems.ts'
 import { Button } from '../../parts/button.tsx'
-import { Dialog, DialogButtons } from '../../parts/dialog.tsx'
+import { Dialog, DialogButtons, DialogFailure } from '../../parts/dialog.tsx'
 import { Checkbox } from '../../parts/fields/checkbox.tsx'
 import { Select } from '../../parts/fields/select.tsx'
 import { TextField } from '../../parts/fields/text-field.tsx'
@@ -19,11 +19,14 @@ import { useVoiceOfDraft } from '../../state/chain/use-chain-owner.ts'
 import { bridge } from '../../state/connection.ts'
 import { findMissingTakes, useMissingInStack } from '../../state/missing-takes.ts'
 import { workplaceQuery } from '../../state/queries.ts'
+import { useSelection } from '../../state/selection.ts'
 import { isSoloOn, useSolo } from '../../state/solo.ts'
 import { SaveDialog } from '../save-chain/save-dialog.tsx'
 import { forgetBounceFolder, useBounceChoices } from './bounce-choices.ts'
 import { folderAt, offerBounceFolder } from './bounce-folder.ts'
 import { BouncePreview } from './bounce-preview.tsx'
+import { partWord, songRangeOf, TIMES_COMPLAINT } from './song-range-choice.ts'
+import { SongRangeFields } from './song-range-fields.tsx'
 
 const ENCODING_ITEMS: readonly { key: StemEncoding; name: string; detail: string }[] = [
   { key: 'pcm-24', name: '24-bit', detail: 'With TPDF dither' },
@@ -37,7 +40,11 @@ export function BounceDialog({ contents, onClose }: { contents: SessionContents;
   const [choices, change] = useBounceChoices(session.id)
   const { encoding, layerStems } = choices
   const setFolder = (typed: string): void => change({ folder: typed })
-  const offered = workplace.data === undefined ? '' : offerBounceFolder(workplace.data.bounceFolder, session)
+  const { loop } = useSelection()
+  const range = songRangeOf(choices, contents, loop, session.sampleRateHz)
+  const part = partWord(choices.range, contents, loop)
+  const offered =
+    workplace.data === undefined ? '' : offerBounceFolder(workplace.data.bounceFolder, session, part)
   const folder = choices.folder ?? offered
   const target = folderAt(workplace.data?.cataloguePath ?? '', folder.trim())
   const solo = useSolo()
@@ -55,12 +62,12 @@ export function BounceDialog({ contents, onClose }: { contents: SessionContents;
 
   const submit = (event: FormEvent): void => {
     event.preventDefault()
+    if (range === null) return
     onClose()
-    void bounce(session.songTitle, { sessionId: session.id, folder: target, encoding, layerStems }).then(
-      (isDone) => {
-        if (isDone) forgetBounceFolder(session.id)
-      },
-    )
+    const request = { sessionId: session.id, folder: target, encoding, layerStems, range }
+    void bounce(session.songTitle, request).then((isDone) => {
+      if (isDone) forgetBounceFolder(session.id)
+    })
   }
 
   return (
@@ -115,6 +122,7 @@ export function BounceDialog({ contents, onClose }: { contents: SessionContents;
           value={encoding}
           onChange={(key) => change({ encoding: key ?? 'pcm-24' })}
         />
+        <SongRangeFields contents={contents} choices={choices} onChange={change} />
         <Checkbox isSelected={layerStems} onChange={(isOn) => change({ layerStems: isOn })}>
           Layer stems as well
         </Checkbox>
@@ -129,10 +137,18 @@ export function BounceDialog({ contents, onClose }: { contents: SessionContents;
             {muted === 0 ? '' : ` (${countOf(muted, 'layer')} muted)`}.
           </p>
         ) : null}
-        <BouncePreview sessionId={session.id} encoding={encoding} layerStems={layerStems} />
+        {range === null ? (
+          <DialogFailure message={TIMES_COMPLAINT} />
+        ) : (
+          <BouncePreview sessionId={session.id} encoding={encoding} layerStems={layerStems} range={range} />
+        )}
         <DialogButtons>
           <Button onPress={onClose}>Cancel</Button>
-          <Button look="main" type="submit" isDisabled={folder.trim() === '' || missing.length > 0}>
+          <Button
+            look="main"
+            type="submit"
+            isDisabled={folder.trim() === '' || missing.length > 0 || range === null}
+          >
             {unsaved.length === 0 ? 'Bounce' : 'Bounce saved versions'}
           </Button>
         </DialogButtons>

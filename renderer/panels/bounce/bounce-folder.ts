@@ -1,4 +1,4 @@
-// Default folder of a bounce: song and date, inside the bounce folder.
+// Default folder of a bounce: song, date and part of the song, inside the bounce folder.
 
 /** Characters that some file systems do not allow in names. */
 // biome-ignore lint/suspicious/noControlCharactersInRegex: control characters are exactly what is meant
@@ -23,15 +23,26 @@ export function folderAt(cataloguePath: string, typed: string): string {
   return parts.join(separator)
 }
 
-/** @param root absolute path of the bounce folder, with the separators of this system */
-export function offerBounceFolder(root: string, session: { songTitle: string; date: string }): string {
+/**
+ * @param root absolute path of the bounce folder, with the separators of this system
+ * @param part name of the part of the song that is bounced alone; empty for the whole song
+ */
+export function offerBounceFolder(
+  root: string,
+  session: { songTitle: string; date: string },
+  part = '',
+): string {
   const separator = root.includes('\\') && !root.includes('/') ? '\\' : '/'
-  const song = session.songTitle
+  const song = plainWords(session.songTitle)
+  const tail = plainWords(part)
+  return `${root.replace(/[\\/]+$/, '')}${separator}${song === '' ? 'Song' : song} ${session.date}${tail === '' ? '' : ` ${tail}`}`
+}
+
+const plainWords = (text: string): string =>
+  text
     .replaceAll(UNFIT, ' ')
     .replaceAll(/\s+/g, ' ')
     .replace(/^[. ]+|[. ]+$/g, '')
-  return `${root.replace(/[\\/]+$/, '')}${separator}${song === '' ? 'Song' : song} ${session.date}`
-}
 
 /** Folder and file name of a path of any system. */
 export function splitPath(path: string): { readonly folder: string; readonly file: string } {

@@ -5,25 +5,20 @@ import { useStore } from 'zustand'
 import { createStore } from 'zustand/vanilla'
 import type { DeliveryContents } from '../../../app/contract/delivery/delivery-request.ts'
 import { DEFAULT_TEMPLATE } from '../../../app/contract/delivery/name-template.ts'
+import type { SongRange } from '../../../app/contract/sections/song-range.ts'
 import type { InputOf } from '../../../app/contract/wire/commands.ts'
-import { parsePlayTime } from '../../formats/play-time.ts'
+import { type RangeChoices, WHOLE_SONG } from '../bounce/song-range-choice.ts'
 
 type Request = InputOf<'previewDelivery'>
 
-/** `'song'`, `'times'`, or the id of a section. */
-export type RangeChoice = 'song' | 'times' | number
-
 /** The fields of the dialog, as they are typed. */
-export interface DeliveryChoices {
+export interface DeliveryChoices extends RangeChoices {
   /** null: the one that is offered. */
   readonly folder: string | null
   readonly sampleRateHz: NonNullable<Request['sampleRateHz']> | null
   readonly encoding: NonNullable<Request['encoding']>
   readonly template: string
   readonly contents: DeliveryContents
-  readonly range: RangeChoice
-  readonly from: string
-  readonly to: string
 }
 
 const USUAL: DeliveryChoices = {
@@ -32,9 +27,7 @@ const USUAL: DeliveryChoices = {
   encoding: 'pcm-24',
   template: DEFAULT_TEMPLATE,
   contents: { groups: true, layers: false, raw: true, aligned: true, reference: true },
-  range: 'song',
-  from: '0:00',
-  to: '0:30',
+  ...WHOLE_SONG,
 }
 
 const store = createStore<Readonly<Record<number, DeliveryChoices>>>()(() => ({}))
@@ -47,16 +40,9 @@ export function useDeliveryChoices(
   return [choices, (changes) => store.setState({ [sessionId]: { ...choices, ...changes } })]
 }
 
-/** The request of the choices; null where a time cannot be read. */
-export function requestOf(
+/** The request of the choices for a part of the song. */
+export const requestOf = (
   sessionId: number,
-  { sampleRateHz, encoding, template, contents, range, from, to }: DeliveryChoices,
-  sessionRateHz: number,
-): Request | null {
-  const request = { sessionId, sampleRateHz, encoding, template, contents }
-  if (range === 'song') return { ...request, range: { kind: 'song' } }
-  if (range !== 'times') return { ...request, range: { kind: 'section', sectionId: range } }
-  const [fromFrame, toFrame] = [parsePlayTime(from, sessionRateHz), parsePlayTime(to, sessionRateHz)]
-  if (fromFrame === null || toFrame === null || toFrame <= fromFrame) return null
-  return { ...request, range: { kind: 'frames', fromFrame, toFrame } }
-}
+  { sampleRateHz, encoding, template, contents }: DeliveryChoices,
+  range: SongRange,
+): Request => ({ sessionId, sampleRateHz, encoding, template, contents, range })

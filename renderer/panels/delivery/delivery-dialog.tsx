@@ -20,8 +20,11 @@ import { bridge } from '../../state/connection.ts'
 import { findMissingTakes, useMissingInStack } from '../../state/missing-takes.ts'
 import { messageOf } from '../../state/notices.ts'
 import { deliveryPreviewQuery, workplaceQuery } from '../../state/queries.ts'
+import { useSelection } from '../../state/selection.ts'
 import { folderAt, splitPath } from '../bounce/bounce-folder.ts'
-import { type DeliveryChoices, type RangeChoice, requestOf, useDeliveryChoices } from './delivery-choices.ts'
+import { songRangeOf, TIMES_COMPLAINT } from '../bounce/song-range-choice.ts'
+import { SongRangeFields } from '../bounce/song-range-fields.tsx'
+import { type DeliveryChoices, requestOf, useDeliveryChoices } from './delivery-choices.ts'
 import { DeliveryParts } from './delivery-parts.tsx'
 import { DeliveryPreview } from './delivery-preview.tsx'
 import './delivery.css'
@@ -30,13 +33,6 @@ const ENCODING_ITEMS: readonly { key: DeliveryChoices['encoding']; name: string;
   { key: 'pcm-24', name: '24-bit', detail: 'With TPDF dither' },
   { key: 'pcm-16', name: '16-bit', detail: 'With TPDF dither' },
   { key: 'float-32', name: '32-bit float', detail: 'Not dithered' },
-]
-
-/** A marker without a length is no part of the song. */
-const rangeItems = ({ sections }: SessionContents): readonly { key: RangeChoice; name: string }[] => [
-  { key: 'song', name: 'The whole song' },
-  ...sections.filter(({ lengthSamples }) => lengthSamples > 0).map(({ id, name }) => ({ key: id, name })),
-  { key: 'times', name: 'From one time to another' },
 ]
 
 /** Folder of deliveries beside that of bounces. */
@@ -51,7 +47,9 @@ export function DeliveryDialog({ contents, onClose }: { contents: SessionContent
   const [choices, change] = useDeliveryChoices(session.id)
   const folder = choices.folder ?? (workplace === undefined ? '' : offeredFolder(workplace.bounceFolder))
   const target = folderAt(workplace?.cataloguePath ?? '', folder.trim())
-  const request = requestOf(session.id, choices, session.sampleRateHz)
+  const { loop } = useSelection()
+  const range = songRangeOf(choices, contents, loop, session.sampleRateHz)
+  const request = range === null ? null : requestOf(session.id, choices, range)
   const fault = templateFault(choices.template)
   const isEmpty = !Object.values(choices.contents).some((isIn) => isIn)
   const preview = useQuery({
@@ -65,7 +63,7 @@ export function DeliveryDialog({ contents, onClose }: { contents: SessionContent
   const { chooseFolder } = bridge
   const complaint =
     request === null
-      ? 'The times cannot be read: write minutes and seconds, as in 1:02.5, the later one second.'
+      ? TIMES_COMPLAINT
       : isEmpty
         ? 'Choose at least one part: stems, takes or the reference.'
         : fault !== null
@@ -132,20 +130,7 @@ export function DeliveryDialog({ contents, onClose }: { contents: SessionContent
               onChange={(key) => change({ encoding: key ?? 'pcm-24' })}
             />
           </div>
-          <div className="dialog-row">
-            <Select
-              label="Part of the song"
-              items={rangeItems(contents)}
-              value={choices.range}
-              onChange={(key) => change({ range: key ?? 'song' })}
-            />
-            {choices.range === 'times' ? (
-              <>
-                <TextField label="From" value={choices.from} onChange={(from) => change({ from })} />
-                <TextField label="To" value={choices.to} onChange={(to) => change({ to })} />
-              </>
-            ) : null}
-          </div>
+          <SongRangeFields contents={contents} choices={choices} onChange={change} />
           <TextField
             label="Names of files"
             value={choices.template}

@@ -1,15 +1,24 @@
-// Measurements of the whole stack: loudness, peaks and mono compatibility.
+// Measurements of the stack, of the whole song or a part of it: loudness, peaks and mono compatibility.
 
 import { useEffect, useState } from 'react'
-import type { Session } from '../../../app/contract/entities.ts'
-import type { OutputOf } from '../../../app/contract/wire/commands.ts'
+import type { SessionContents } from '../../../app/contract/entities.ts'
+import type { InputOf, OutputOf } from '../../../app/contract/wire/commands.ts'
 import { formatLevel, formatNumber, withUnit } from '../../../app/words/format.ts'
 import { monoSentences } from '../../formats/stack/mono-sentences.ts'
+import {
+  type RangeChoice,
+  rangeItems,
+  shownRange,
+  songRangeOf,
+  WHOLE_SONG,
+} from '../../panels/bounce/song-range-choice.ts'
 import { Button } from '../../parts/button.tsx'
 import { Dialog, DialogButtons, DialogFailure } from '../../parts/dialog.tsx'
+import { Select } from '../../parts/fields/select.tsx'
 import { Progress } from '../../parts/progress.tsx'
 import { client } from '../../state/connection.ts'
 import { messageOf } from '../../state/notices.ts'
+import { useSelection } from '../../state/selection.ts'
 
 type State =
   | { readonly is: 'busy'; readonly fraction: number }
@@ -17,32 +26,56 @@ type State =
   | { readonly is: 'failed'; readonly message: string }
 
 /** Measures when it opens; closing it cancels the measurement. */
-export function StackMeasureDialog({ session, onClose }: { session: Session; onClose: () => void }) {
+export function StackMeasureDialog({
+  contents,
+  onClose,
+}: {
+  contents: SessionContents
+  onClose: () => void
+}) {
+  const { session } = contents
+  const { loop } = useSelection()
+  const [choice, setChoice] = useState<RangeChoice>('song')
+  const items = rangeItems(contents, loop)
+  const shown = shownRange(choice, contents, loop)
+  const range = songRangeOf({ ...WHOLE_SONG, range: shown }, contents, loop, session.sampleRateHz)
+  // By its value: a new object of the same range must not measure again.
+  const asked = JSON.stringify({ sessionId: session.id, range })
   const [state, setState] = useState<State>({ is: 'busy', fraction: 0 })
   useEffect(() => {
     const abort = new AbortController()
+    setState({ is: 'busy', fraction: 0 })
     client
-      .measureStack(
-        { sessionId: session.id },
-        {
-          signal: abort.signal,
-          onProgress: (fraction) => {
-            if (!abort.signal.aborted) setState({ is: 'busy', fraction })
-          },
+      .measureStack(JSON.parse(asked) as InputOf<'measureStack'>, {
+        signal: abort.signal,
+        onProgress: (fraction) => {
+          if (!abort.signal.aborted) setState({ is: 'busy', fraction })
         },
-      )
+      })
       .then(
-        (measured) => setState({ is: 'done', measured }),
+        (measured) => {
+          if (!abort.signal.aborted) setState({ is: 'done', measured })
+        },
         (error: unknown) => {
           if (!abort.signal.aborted) setState({ is: 'failed', message: messageOf(error) })
         },
       )
     return () => abort.abort()
-  }, [session.id])
+  }, [asked])
 
   return (
     <Dialog title={`Stack levels: ${session.songTitle}`} isOpen onClose={onClose}>
-      <p className="soft">The whole song through the saved chains, as it will be bounced.</p>
+      {items.length === 1 ? null : (
+        <Select
+          label="Part of the song"
+          items={items}
+          value={shown}
+          onChange={(key) => setChoice(key ?? 'song')}
+        />
+      )}
+      <p className="soft">
+        {items.find(({ key }) => key === shown)?.name} through the saved chains, as it will be bounced.
+      </p>
       {state.is === 'busy' ? <Progress label="Measuring the stack" fraction={state.fraction} /> : null}
       <DialogFailure message={state.is === 'failed' ? state.message : null} />
       {state.is === 'done' ? <Measured measured={state.measured} /> : null}

@@ -131,7 +131,7 @@ export const StackToolbar = memo(function StackToolbar({ contents, chainChoices 
         </Button>
       </div>
       {dialog === 'session' ? <SessionDialog session={session} onClose={close} /> : null}
-      {dialog === 'measure' ? <StackMeasureDialog session={session} onClose={close} /> : null}
+      {dialog === 'measure' ? <StackMeasureDialog contents={contents} onClose={close} /> : null}
       {dialog === 'bounce' ? <BounceDialog contents={contents} onClose={close} /> : null}
       {dialog === 'deliver' ? <DeliveryDialog contents={contents} onClose={close} /> : null}
     </section>

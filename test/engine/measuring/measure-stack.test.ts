@@ -26,14 +26,14 @@ const plan: RenderPlan = planOf(FRAMES, {
 })
 
 it('gives the same figures from two threads as from one', () => {
-  const whole = measureStack(plan, open, null, () => {})
+  const whole = measureStack(plan, plan.startFrame, open, null, () => {})
   const { passed: passedPlan, measured } = splitStack(plan)!
   expect([...passedPlan.layers, ...measured.layers].map(({ id }) => id).sort()).toEqual([1, 2, 3, 4])
   expect(passedPlan.layers.length * measured.layers.length).toBeGreaterThan(0)
   // It has room for the whole song, so the two may also run one after the other.
   const passed = createPassedSound(2, plan.frames, 48_000)!
   passStack(passedPlan, open, passed, () => {})
-  const split = measureStack(measured, open, passed, () => {})
+  const split = measureStack(measured, plan.startFrame, open, passed, () => {})
   const figures = ({ mono, ...levels }: typeof whole): number[] => [
     ...Object.values(levels).map(Number),
     ...[mono.lossDb, mono.correlationP5, mono.opposedPercent].map(Number),

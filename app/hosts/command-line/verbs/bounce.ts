@@ -6,9 +6,10 @@ import { Id } from '../../../contract/entities.ts'
 import { type StemEncoding, StemEncoding as StemEncodings } from '../../../contract/wire/commands.ts'
 import { bounceSession } from '../../../services/bounces/bounce.ts'
 import { withExistingWorkplace } from '../../../services/with-workplace.ts'
+import { type RangeOptions, rangeOf, withRangeOptions } from '../range-options.ts'
 import { createCallContext, printResult, say } from '../talk.ts'
 
-interface BounceOptions {
+interface BounceOptions extends RangeOptions {
   readonly catalogue: string
   readonly session: number
   readonly out: string
@@ -18,7 +19,7 @@ interface BounceOptions {
 }
 
 export function addBounceVerb(program: Command): void {
-  program
+  const command = program
     .command('bounce')
     .description('render the stems of a session and their manifest')
     .requiredOption('--catalogue <file>', 'the catalogue')
@@ -30,12 +31,16 @@ export function addBounceVerb(program: Command): void {
         .default('pcm-24'),
     )
     .option('--layers', 'also write a stem for each layer')
+  withRangeOptions(command)
     .option('--json', 'print one JSON document')
-    .action(async ({ catalogue, session, out, encoding, layers, json }: BounceOptions) => {
+    .action(async ({ catalogue, session, out, encoding, layers, json, ...range }: BounceOptions) => {
       const outcome = await withExistingWorkplace(catalogue, (workplace) =>
         bounceSession(
           workplace,
-          { sessionId: session, folder: resolve(out), encoding, layerStems: layers === true },
+          {
+            ...{ sessionId: session, folder: resolve(out), encoding, layerStems: layers === true },
+            range: rangeOf(workplace, session, range),
+          },
           createCallContext(),
         ),
       )

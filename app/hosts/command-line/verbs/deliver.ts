@@ -14,16 +14,16 @@ import { Failure } from '../../../contract/failure.ts'
 import { deliverSession } from '../../../services/deliveries/deliver.ts'
 import { withExistingWorkplace } from '../../../services/with-workplace.ts'
 import { deliveryChangesWords } from '../../../words/deliveries.ts'
+import { type RangeOptions, rangeOf, withRangeOptions } from '../range-options.ts'
 import { createCallContext, printResult, say } from '../talk.ts'
 
-interface DeliverOptions {
+interface DeliverOptions extends RangeOptions {
   readonly catalogue: string
   readonly session: number
   readonly out: string
   readonly rate?: string
   readonly depth: DeliveryEncoding
   readonly template: string
-  readonly section?: number
   readonly groups: boolean
   readonly layers?: true
   readonly raw: boolean
@@ -33,7 +33,7 @@ interface DeliverOptions {
 }
 
 export function addDeliverVerb(program: Command): void {
-  program
+  const command = program
     .command('deliver')
     .description('everything that goes to the mix, as the next version in a folder of its own')
     .requiredOption('--catalogue <file>', 'the catalogue')
@@ -54,7 +54,7 @@ export function addDeliverVerb(program: Command): void {
       `names of files, with ${NAME_TOKENS.map((one) => `{${one}}`).join(' ')}`,
       DEFAULT_TEMPLATE,
     )
-    .option('--section <id>', 'only this section of the song', idOf)
+  withRangeOptions(command)
     .option('--layers', 'also write a stem for each layer')
     .option('--no-groups', 'leave out the stems of groups')
     .option('--no-raw', 'leave out the takes as recorded')
@@ -64,7 +64,14 @@ export function addDeliverVerb(program: Command): void {
     .action(async (options: DeliverOptions) => {
       const request = requestOf(options)
       const outcome = await withExistingWorkplace(options.catalogue, (workplace) =>
-        deliverSession(workplace, { ...request, folder: resolve(options.out) }, createCallContext()),
+        deliverSession(
+          workplace,
+          {
+            ...{ ...request, folder: resolve(options.out) },
+            range: rangeOf(workplace, options.session, options),
+          },
+          createCallContext(),
+        ),
       )
       for (const remark of outcome.remarks) say(remark)
       say(`Delivery ${outcome.number}, ${deliveryChangesWords(outcome.number, outcome.changes)}.`)
@@ -81,7 +88,6 @@ function requestOf(options: DeliverOptions): DeliveryRequest {
     encoding: options.depth,
     template: options.template,
     contents: { groups, layers: layers === true, raw, aligned, reference },
-    range: options.section === undefined ? { kind: 'song' } : { kind: 'section', sectionId: options.section },
   })
   if (parsed.success) return parsed.data
   throw new Failure('invalid-input', `The delivery cannot be made: ${sentenceOf(parsed.error)}.`)

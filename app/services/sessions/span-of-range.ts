@@ -1,24 +1,25 @@
-// Which part of the song a delivery holds.
+// Which part of the song a bounce, a delivery or a measurement holds.
 
-import type { DeliveryManifest } from '../../contract/delivery/delivery-manifest.ts'
-import type { DeliveryRange } from '../../contract/delivery/delivery-request.ts'
 import type { SessionContents } from '../../contract/entities.ts'
 import { Failure } from '../../contract/failure.ts'
-import type { RenderPlan } from '../../contract/render-plan.ts'
+import type { PlannedLayer, RenderPlan } from '../../contract/render-plan.ts'
+import type { SongRange, SongSpan } from '../../contract/sections/song-range.ts'
+import { convertedFrames } from '../../dsp/conversion/rate-conversion.ts'
 import { greatestCommonDivisor } from '../../dsp/maths/greatest-common-divisor.ts'
 import { formatDuration } from '../../words/format.ts'
 
 /**
  * The span in session frames. Its start is moved back to where both rates have a sample, by at most 4 ms, so that
  * the time stamp of the files is exact; the plan begins there at the latest.
+ * @param sampleRateHz of the files
  * @throws Failure `invalid-input` for a section that is not in the session or a range outside of the song
  */
-export function spanOfRequest(
+export function spanOfRange(
   plan: RenderPlan,
-  range: DeliveryRange,
+  range: SongRange,
   contents: SessionContents,
-  sampleRateHz: number,
-): { readonly plan: RenderPlan; readonly span: DeliveryManifest['span'] } {
+  sampleRateHz = plan.sampleRateHz,
+): { readonly plan: RenderPlan; readonly span: SongSpan } {
   const end = plan.startFrame + plan.frames
   const wanted = wantedSpan(plan, range, contents)
   const from = Math.max(plan.startFrame, wanted.fromFrame)
@@ -38,13 +39,30 @@ export function spanOfRequest(
   }
 }
 
+/** The span at the rate of the plan; null for the whole song. @throws Failure as spanOfRange */
+export const partOfSong = (
+  plan: RenderPlan,
+  range: SongRange | undefined,
+  contents: SessionContents,
+): SongSpan | null =>
+  range === undefined || range.kind === 'song' ? null : spanOfRange(plan, range, contents).span
+
+/** Whether a layer sounds in a part of the song. */
+export const isInSpan = (
+  { offsetSamples, take }: PlannedLayer,
+  rateHz: number,
+  span: Pick<SongSpan, 'startFrame' | 'frames'>,
+): boolean =>
+  offsetSamples < span.startFrame + span.frames &&
+  offsetSamples + convertedFrames(take.frames, take.sampleRateHz, rateHz) > span.startFrame
+
 interface WantedSpan {
   readonly name: string
   readonly fromFrame: number
   readonly toFrame: number
 }
 
-function wantedSpan(plan: RenderPlan, range: DeliveryRange, contents: SessionContents): WantedSpan {
+function wantedSpan(plan: RenderPlan, range: SongRange, contents: SessionContents): WantedSpan {
   switch (range.kind) {
     case 'song':
       return { name: '', fromFrame: plan.startFrame, toFrame: plan.startFrame + plan.frames }
