@@ -42,10 +42,10 @@ export function stackFindingWords(finding: StackFinding, nameOf: NameOf): string
     case 'mono-loss': {
       const { hz, fromHz, toHz, energyShare } = finding.evidence
       const range = fromHz === toHz ? hertz(hz) : `${hertz(fromHz)} to ${hertz(toHz)}`
-      return `In mono ${range} lose up to ${db(-finding.value)} (${percent(energyShare)} of the stack’s energy), mostly of ${names}.`
+      return `In mono ${range} ${fromHz === toHz ? 'loses' : 'lose'} up to ${db(-finding.value)} (${percent(energyShare)} of the stack’s energy), mostly of ${names}.`
     }
     case 'covered-lead':
-      return `${names} cover the lead: ${percent(finding.value)} of it is heard through the others.`
+      return `${names} ${finding.layerIds.length === 1 ? 'covers' : 'cover'} the lead: ${percent(finding.value)} of it is heard through the others.`
     case 'sibilants-together':
       return `An s of ${names} strikes together with that of ${nameOf(finding.evidence.keptLayerId)}: ${signedDb(finding.value)}, begun within ${ms(finding.evidence.spreadMs)}.`
     case 'timing-spread': {
