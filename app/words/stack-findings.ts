@@ -73,3 +73,29 @@ export function stackSuggestionWords(suggestion: StackSuggestion, nameOf: NameOf
       return `Hold the s of ${namesOf(suggestion.layerIds, nameOf)} by ${db(-suggestion.gainDb)} there.`
   }
 }
+
+/** What the finding was read from, beside what its sentence says; empty where that is all. */
+export function stackEvidenceWords(finding: StackFinding, nameOf: NameOf): string {
+  const [first] = finding.layerIds
+  const name = first === undefined ? '' : nameOf(first)
+  switch (finding.kind) {
+    case 'harsh-build-up':
+    case 'build-up': {
+      const { buildUpDb, share, shareOverMedian, leaveOneOutDb } = finding.evidence
+      return `The stack is ${db(buildUpDb)} over the lead there. ${name}: ${percent(share)} of it, ${percent(shareOverMedian)} more than in its other bands; without it ${signedDb(-leaveOneOutDb)}.`
+    }
+    case 'combing': {
+      const { notchesHz, depthDb, monoDepthDb } = finding.evidence
+      return `Notches at ${namesOf(
+        notchesHz.slice(0, 3).map((_, i) => i),
+        (i) => hertz(notchesHz[i]),
+      )}, peaks over notches ${db(depthDb)}, in mono ${db(monoDepthDb)}.`
+    }
+    case 'same-sound':
+      return `${name} is ${signedDb(finding.evidence.levelDb)} beside the other.`
+    case 'covered-lead':
+      return `Without ${name} ${percent(finding.evidence.withoutFirst)} is heard.`
+    default:
+      return ''
+  }
+}
