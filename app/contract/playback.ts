@@ -3,7 +3,7 @@
 
 import { z } from 'zod'
 import { ChainStages } from './chain-document.ts'
-import { Id } from './entities.ts'
+import { Id, LayerFields } from './entities.ts'
 import { SampleRate } from './text/bounded.ts'
 import { MAX_LAYERS } from './text/limits.ts'
 
@@ -15,6 +15,12 @@ export const PlaybackTarget = z.discriminatedUnion('kind', [
   z.object({ kind: z.literal('stack'), sessionId: Id }),
 ])
 export type PlaybackTarget = z.infer<typeof PlaybackTarget>
+
+/** What of a layer is heard otherwise; the rest stays as it is saved. */
+const TriedLayer = z.object({
+  layerId: Id,
+  changes: LayerFields.pick({ gainDb: true, offsetSamples: true, muted: true }).partial(),
+})
 
 /** The most that a draft is lowered by for listening; no chain makes a voice louder by more. */
 export const MAX_LOWER_DB = 120
@@ -39,6 +45,11 @@ export const PlaybackSource = z.object({
    * not muted. For listening only; no bounce knows of it.
    */
   solo: z.array(Id).max(MAX_LAYERS).nullable().default(null),
+  /**
+   * Only for a stack: changes of layers that are heard before they are made, with the draft if there is one. The dry
+   * side is then the stack as it is saved, processed as well, so that both can be heard equally loud.
+   */
+  tried: z.array(TriedLayer).max(MAX_LAYERS).nullable().default(null),
 })
 /** The source as a caller writes it, before parsing. */
 export type PlaybackSource = z.input<typeof PlaybackSource>

@@ -42,10 +42,10 @@ export function stackFindingWords(finding: StackFinding, nameOf: NameOf): string
     case 'mono-loss': {
       const { hz, fromHz, toHz, energyShare } = finding.evidence
       const range = fromHz === toHz ? hertz(hz) : `${hertz(fromHz)} to ${hertz(toHz)}`
-      return `In mono ${range} lose up to ${db(-finding.value)} (${percent(energyShare)} of the stack’s energy), mostly of ${names}.`
+      return `In mono ${range} ${fromHz === toHz ? 'loses' : 'lose'} up to ${db(-finding.value)} (${percent(energyShare)} of the stack’s energy), mostly of ${names}.`
     }
     case 'covered-lead':
-      return `${names} cover the lead: ${percent(finding.value)} of it is heard through the others.`
+      return `${names} ${finding.layerIds.length === 1 ? 'covers' : 'cover'} the lead: ${percent(finding.value)} of it is heard through the others.`
     case 'sibilants-together':
       return `An s of ${names} strikes together with that of ${nameOf(finding.evidence.keptLayerId)}: ${signedDb(finding.value)}, begun within ${ms(finding.evidence.spreadMs)}.`
     case 'timing-spread': {
@@ -71,5 +71,31 @@ export function stackSuggestionWords(suggestion: StackSuggestion, nameOf: NameOf
       return `Move ${nameOf(suggestion.layerId)} ${ms(Math.abs(suggestion.shiftMs))} ${suggestion.shiftMs < 0 ? 'earlier' : 'later'}.`
     case 'hold':
       return `Hold the s of ${namesOf(suggestion.layerIds, nameOf)} by ${db(-suggestion.gainDb)} there.`
+  }
+}
+
+/** What the finding was read from, beside what its sentence says; empty where that is all. */
+export function stackEvidenceWords(finding: StackFinding, nameOf: NameOf): string {
+  const [first] = finding.layerIds
+  const name = first === undefined ? '' : nameOf(first)
+  switch (finding.kind) {
+    case 'harsh-build-up':
+    case 'build-up': {
+      const { buildUpDb, share, shareOverMedian, leaveOneOutDb } = finding.evidence
+      return `The stack is ${db(buildUpDb)} over the lead there. ${name}: ${percent(share)} of it, ${percent(shareOverMedian)} more than in its other bands; without it ${signedDb(-leaveOneOutDb)}.`
+    }
+    case 'combing': {
+      const { notchesHz, depthDb, monoDepthDb } = finding.evidence
+      return `Notches at ${namesOf(
+        notchesHz.slice(0, 3).map((_, i) => i),
+        (i) => hertz(notchesHz[i]),
+      )}, peaks over notches ${db(depthDb)}, in mono ${db(monoDepthDb)}.`
+    }
+    case 'same-sound':
+      return `${name} is ${signedDb(finding.evidence.levelDb)} beside the other.`
+    case 'covered-lead':
+      return `Without ${name} ${percent(finding.evidence.withoutFirst)} is heard.`
+    default:
+      return ''
   }
 }

@@ -124,6 +124,17 @@ export const KEY_ACTS = {
     strokes: [{ key: 'l', shift: true }],
   },
 
+  nextFinding: {
+    group: 'song',
+    does: 'Go to the next finding of the stack check, and loop it',
+    strokes: [{ key: 'f' }],
+  },
+  previousFinding: {
+    group: 'song',
+    does: 'Go to the finding before',
+    strokes: [{ key: 'f', shift: true }],
+  },
+
   addBand: { group: 'chain', does: 'Add a band to the tone stage', strokes: [{ key: 'n' }] },
   compareStage: { group: 'chain', does: 'Compare the selected stage', strokes: [{ key: 's' }] },
   save: { group: 'chain', does: 'Save the chain', strokes: [{ key: 's', command: true }] },

@@ -7,6 +7,7 @@ import { readHeardDraft } from '../state/chain/heard-draft.ts'
 import type { Selection } from '../state/selection.ts'
 import { soloedLayerIds } from '../state/solo.ts'
 import { readTried } from '../state/tried.ts'
+import { readTriedStack } from '../state/tried-stack.ts'
 
 export type HeardKind = PlaybackTarget['kind']
 
@@ -39,6 +40,9 @@ export function sourceOf(target: PlaybackTarget): PlaybackSource {
   if (target.kind === 'take' && tried?.takeId === target.takeId) {
     return { target, draft: { groupId: null, stages: tried.stages }, lowerDb: tried.lowerDb }
   }
+  const ofStack = readTriedStack()
+  if (target.kind === 'stack' && ofStack?.sessionId === target.sessionId)
+    return { target, draft: ofStack.draft, tried: ofStack.layers }
   const draft = readHeardDraft()
   if (draft === null) return { target, draft: null }
   // A take does not belong to a group; it is played through the current chain.

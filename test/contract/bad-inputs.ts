@@ -562,6 +562,7 @@ export const INPUTS: { readonly [C in CommandName]: Inputs<C> } = {
       compare: null,
       lowerDb: 6,
       solo: [3],
+      tried: null,
     },
     bad: [
       ['target.kind', 'song'],
@@ -583,9 +584,13 @@ export const INPUTS: { readonly [C in CommandName]: Inputs<C> } = {
         compare: { fromStage: 1, toStage: 2 },
         lowerDb: 0,
         solo: null,
+        tried: [{ layerId: 3, changes: { gainDb: -3, muted: true } }],
       },
     },
     bad: [
+      ['source.tried.0.layerId', 0],
+      ['source.tried.0.changes.gainDb', 999],
+      ['source.tried.0.changes.muted', 'yes'],
       ['playbackId', 1],
       ['source.target.groupId', 0],
       ['source.draft.groupId', 0.5],

@@ -63,15 +63,17 @@ export function findSibilants(
   })
 }
 
-/** Groups of overlapping sibilants, one of each layer. */
+/** Groups of overlapping sibilants, one of each layer; their distance is that from the first, so that chains end. */
 function clustersOf(sibilants: readonly LayerSibilant[]): LayerSibilant[][] {
   const clusters: LayerSibilant[][] = []
   for (const one of sibilants.toSorted((a, b) => a.fromS - b.fromS)) {
     const cluster = clusters.at(-1)
     const isTogether =
-      cluster?.some(({ fromS, toS }) => one.fromS < toS && one.fromS - fromS < TOGETHER_SECONDS) === true &&
+      cluster !== undefined &&
+      one.fromS - cluster[0].fromS < TOGETHER_SECONDS &&
+      cluster.some(({ toS }) => one.fromS < toS) &&
       !cluster.some(({ layer }) => layer === one.layer)
-    if (isTogether) cluster!.push(one)
+    if (isTogether) cluster.push(one)
     else clusters.push([one])
   }
   return clusters.filter(({ length }) => length > 1)

@@ -94,7 +94,7 @@ export function playbackHandlers(workplace: Workplace): Pick<Handlers, PlaybackA
 
 async function resolveSource(
   { catalogue, fitter, verifiedFiles }: Workplace,
-  { target, draft, compare, lowerDb, solo }: ParsedPlaybackSource,
+  { target, draft, compare, lowerDb, solo, tried }: ParsedPlaybackSource,
 ): Promise<Resolved> {
   const root = catalogueRoot(catalogue.path)
   if (target.kind === 'take') {
@@ -130,7 +130,9 @@ async function resolveSource(
     if (absent !== undefined) throw absentFailure(absent)
   }
   const contents = { ...all, layers: [...layers] }
-  const { plan: planned } = planSession(catalogue, fitter, contents, draft, alsoLayerId)
+  const isTried = tried !== null && heard.kind === 'stack'
+  const heardContents = isTried ? withTried(contents, tried) : contents
+  const { plan: planned } = planSession(catalogue, fitter, heardContents, draft, alsoLayerId)
   // The song stays as long as without solo and with all takes, so that the place in it stays.
   const plan =
     soloed === null && missing.length === 0
@@ -141,9 +143,37 @@ async function resolveSource(
   if (used.size === 0) {
     throw new Failure('empty', 'There is nothing to hear yet: place a take in the stack, or unmute a layer.')
   }
+  if (!isTried) return { listening: { plan, heard, comparedWith: null }, takes: found }
+  const { plan: saved } = planSession(catalogue, fitter, contents)
+  const span = spanOfBoth(plan, saved)
   return {
-    listening: { plan, heard, comparedWith: null },
+    listening: { plan: { ...plan, ...span }, heard, comparedWith: { ...saved, ...span } },
     takes: found,
+  }
+}
+
+const withTried = (
+  contents: SessionContents,
+  tried: NonNullable<ParsedPlaybackSource['tried']>,
+): SessionContents => ({
+  ...contents,
+  layers: contents.layers.map((layer) => {
+    const { gainDb, offsetSamples, muted } = tried.find(({ layerId }) => layerId === layer.id)?.changes ?? {}
+    return {
+      ...layer,
+      gainDb: gainDb ?? layer.gainDb,
+      offsetSamples: offsetSamples ?? layer.offsetSamples,
+      muted: muted ?? layer.muted,
+    }
+  }),
+})
+
+/** A layer that is tried elsewhere or muted may change where the song begins and ends; both sides are one song. */
+function spanOfBoth(a: RenderPlan, b: RenderPlan): Pick<RenderPlan, 'startFrame' | 'frames'> {
+  const startFrame = Math.min(a.startFrame, b.startFrame)
+  return {
+    startFrame,
+    frames: Math.max(a.startFrame + a.frames, b.startFrame + b.frames) - startFrame,
   }
 }
 

@@ -6,6 +6,7 @@ import type { Group, Take } from '../../../app/contract/entities.ts'
 import { selectLayer } from '../../state/selection.ts'
 import { windowKeyActOf } from '../../state/single-keys.ts'
 import { undoHistory } from '../../state/undo.ts'
+import { CheckStrip } from './check/check-strip.tsx'
 import { LayerHead } from './layer-head.tsx'
 import { type LaneAxis, LayerWave, type LayerWaveProps } from './layer-wave.tsx'
 import { makeOneTabStop, onRowKey } from './row-keys.ts'
@@ -65,6 +66,7 @@ export const LayerRow = memo(function LayerRow(props: LayerRowProps) {
         ) : axis === null ? null : (
           <div className="lane-picture">
             <LayerWave {...props} axis={axis} take={take} onSelect={() => selectLayer(layer)} />
+            <CheckStrip layerId={layer.id} layerName={layer.name} {...{ base, axis, density }} />
           </div>
         )}
         {props.isMissing ? <span className="lane-missing">File missing</span> : null}

@@ -14,6 +14,7 @@ import { forgetJustMade, useJustMade } from '../../state/just-made.ts'
 import { useMissingTakes } from '../../state/missing-takes.ts'
 import { useSelection } from '../../state/selection.ts'
 import { isLayerSoloed, isSoloOn, useSolo } from '../../state/solo.ts'
+import { CheckPanel } from './check/check-panel.tsx'
 import { GroupBand } from './group-band.tsx'
 import { GroupWave } from './group-wave.tsx'
 import { LayerRow } from './layer-row.tsx'
@@ -155,6 +156,7 @@ export function StackScore({ contents }: { contents: SessionContents }) {
       <StackToolbar {...{ contents, chainChoices }} />
       <ReturnLine contents={contents} />
       <RecallLine contents={contents} />
+      <CheckPanel contents={contents} />
       <div className="sheet" ref={sheet}>
         {/* Not by a custom property: all that is inside would get new styles with every step of a zoom. */}
         <div className="sheet-content" style={{ width: `calc(var(--head) + ${seconds * pxPerSecond}px)` }}>

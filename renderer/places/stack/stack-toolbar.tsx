@@ -12,6 +12,7 @@ import { Button } from '../../parts/button.tsx'
 import { Select, type SelectItem } from '../../parts/fields/select.tsx'
 import { LinesSign, MinusSign, PlaySign, PlusSign } from '../../parts/signs.tsx'
 import { player } from '../../playback/player.ts'
+import { CheckButton } from './check/check-panel.tsx'
 import { SessionDialog } from './session-dialog.tsx'
 import { StackMeasureDialog } from './stack-measure-dialog.tsx'
 import {
@@ -95,6 +96,7 @@ export const StackToolbar = memo(function StackToolbar({ contents, chainChoices 
       <Button isDisabled={layers.length === 0} onPress={() => setDialog('measure')}>
         Measure
       </Button>
+      <CheckButton contents={contents} />
       <Button onPress={() => void addGroup(session.id, freeGroupName(groups))}>Add group</Button>
       <div className="stack-toolbar-end">
         <ToggleButton

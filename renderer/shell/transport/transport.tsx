@@ -23,6 +23,7 @@ import { useCurrentSession } from '../../state/queries.ts'
 import { useSelection } from '../../state/selection.ts'
 import { clearSolo, isLayerSoloed, useSolo } from '../../state/solo.ts'
 import { setTried, useTried } from '../../state/tried.ts'
+import { useTriedStack } from '../../state/tried-stack.ts'
 import { LevelMeter } from './level-meter.tsx'
 import { ListeningLevel } from './listening-level.tsx'
 import { SeekLine } from './seek-line.tsx'
@@ -57,8 +58,17 @@ export function Transport() {
       : isComparing || isTrying
         ? 'take'
         : chosenKind
+  const isTryingStack = useTriedStack() !== null
   const sides =
-    kind !== 'take' ? WHOLE_SIDES : isTrying ? TRIED_SIDES : isComparing ? COMPARED_SIDES : WHOLE_SIDES
+    kind === 'stack' && isTryingStack
+      ? TRIED_SIDES
+      : kind !== 'take'
+        ? WHOLE_SIDES
+        : isTrying
+          ? TRIED_SIDES
+          : isComparing
+            ? COMPARED_SIDES
+            : WHOLE_SIDES
   const targetFor = (wanted: HeardKind) =>
     isPlaying && player.source?.target.kind === wanted
       ? player.source.target

@@ -185,7 +185,7 @@ describe('a playback', () => {
 
   it('that no page opened lasts until it is closed', async () => {
     const shop = openWorkshop()
-    const source = { ...(await stackOf(shop)), compare: null, lowerDb: 0, solo: null }
+    const source = { ...(await stackOf(shop)), compare: null, lowerDb: 0, solo: null, tried: null }
     const { playbackId } = await shop.handlers.openPlayback(source, context)
     await shop.handlers.tunePlayback({ playbackId, source }, context)
     await shop.handlers.closePlayback({ playbackId }, context)
@@ -208,7 +208,7 @@ describe('a playback', () => {
     const [soloed] = shop.workplace.catalogue.layers.listOfSession(session.id)
     await shop.handlers.updateLayer({ id: soloed.id, changes: { muted: true } }, context)
     const target = { kind: 'stack', sessionId: session.id } as const
-    const source = { target, draft: null, compare: null, lowerDb: 0, solo: [soloed.id] }
+    const source = { target, draft: null, compare: null, lowerDb: 0, solo: [soloed.id], tried: null }
     const { playbackId, frames } = await shop.handlers.openPlayback(source, context)
     expect(frames).toBe(9600)
     const span = await shop.workplace.playback.ask('span', { playbackId, fromFrame: 2400, frames: 4800 })
@@ -235,7 +235,14 @@ describe('a playback', () => {
     const stages = [opto, { ...opto, settings: { ...opto.settings, makeUpDb: 6 } }]
     const target = { kind: 'take', takeId: take.id, sampleRateHz: 48_000 } as const
     const played = async (lowerDb: number) => {
-      const source = { target, draft: { groupId: null, stages }, compare: null, lowerDb, solo: null }
+      const source = {
+        target,
+        draft: { groupId: null, stages },
+        compare: null,
+        lowerDb,
+        solo: null,
+        tried: null,
+      }
       const { playbackId } = await shop.handlers.openPlayback(source, context)
       const span = await shop.workplace.playback.ask('span', { playbackId, fromFrame: 0, frames: 48_000 })
       return span.subarray(2 * 48_000, 3 * 48_000)
@@ -248,7 +255,7 @@ describe('a playback', () => {
 
   it('of a call that was cancelled on its way is not left open', async () => {
     const shop = openWorkshop()
-    const source = { ...(await stackOf(shop)), compare: null, lowerDb: 0, solo: null }
+    const source = { ...(await stackOf(shop)), compare: null, lowerDb: 0, solo: null, tried: null }
     const asked: string[] = []
     const { playback } = shop.workplace
     const ask = playback.ask.bind(playback)

@@ -49,7 +49,7 @@ it('is heard, bounced and verified to its last whole frame', async () => {
   await place(session, take)
   const target = { kind: 'stack', sessionId: session.id } as const
   const opened = await handlers.openPlayback(
-    { target, draft: null, compare: null, lowerDb: 0, solo: null },
+    { target, draft: null, compare: null, lowerDb: 0, solo: null, tried: null },
     context,
   )
   expect(opened.frames).toBe(PRESENT)
@@ -112,6 +112,9 @@ it('that is cut after it was imported is not played as if it were whole', async 
   writeFileSync(path, readFileSync(path).subarray(0, 20_000))
   const target = { kind: 'stack', sessionId: session.id } as const
   await expect(
-    handlers.openPlayback({ target, draft: null, compare: null, lowerDb: 0, solo: null }, context),
+    handlers.openPlayback(
+      { target, draft: null, compare: null, lowerDb: 0, solo: null, tried: null },
+      context,
+    ),
   ).rejects.toMatchObject({ code: 'changed' })
 })

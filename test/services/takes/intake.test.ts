@@ -86,6 +86,7 @@ describe('a take', () => {
       compare: null,
       lowerDb: 0,
       solo: null,
+      tried: null,
     } as const
     await expect(shop.handlers.openPlayback(source, context)).rejects.toMatchObject({ code: 'vanished' })
 

@@ -40,6 +40,7 @@ async function threeTakes() {
     compare: null,
     lowerDb: 0,
     solo: null,
+    tried: null,
   } as const
   const missing = () => handlers.listMissingTakes({ sessionId: session.id }, context)
   const search = (folder: string, call = context) =>

@@ -43,6 +43,7 @@ async function threeTakes() {
     compare: null,
     lowerDb: 0,
     solo: null,
+    tried: null,
   } as const
   return {
     ...{ shop, session, takes, handlers, path, others, kept, stack },

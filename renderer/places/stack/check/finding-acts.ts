@@ -1,0 +1,121 @@
+// What answers a finding: a change of one layer, or a band in the chain of its group. Never one on the lead.
+
+import { type ChainStage, defaultStages } from '../../../../app/contract/chain-document.ts'
+import type { Layer, SessionContents } from '../../../../app/contract/entities.ts'
+import type { StackFinding } from '../../../../app/contract/stack-check/stack-check.ts'
+import { changeLayer, type LayerChanges } from '../../../acts/stack-acts.ts'
+import { takeIn } from '../../../acts/take-in-proposal.ts'
+import { LAYER_GAIN_BOUNDS, OFFSET_BOUNDS } from '../../../formats/bounds.ts'
+import { rowsOf, stagesOf } from '../../../formats/chain/chain-rows.ts'
+import { framesOfMs } from '../../../formats/stack/offset-units.ts'
+import { sourceOf } from '../../../playback/heard.ts'
+import { player, readPlayer } from '../../../playback/player.ts'
+import { editRows, followUsed } from '../../../state/chain/chain-draft.ts'
+import { type ChainInUse, chainOf } from '../../../state/chain/chain-owner.ts'
+import { goTo, selectLayer } from '../../../state/selection.ts'
+import { readTriedStack, setTriedStack } from '../../../state/tried-stack.ts'
+
+/** What can be tried and taken; or why the window has no act for it. */
+export type FindingAct =
+  | {
+      readonly is: 'layer'
+      readonly layer: Layer
+      readonly changes: LayerChanges
+      readonly what: string
+      readonly name: string
+    }
+  | {
+      readonly is: 'bell'
+      readonly layer: Layer
+      readonly chain: ChainInUse
+      readonly stage: ChainStage
+      readonly note: string
+    }
+  | { readonly is: 'none'; readonly why: string }
+
+const none = (why: string): FindingAct => ({ is: 'none', why })
+const within = (value: number, { min, max }: { min: number; max: number }): number =>
+  Math.min(max, Math.max(min, value))
+
+export function actOn(finding: StackFinding, contents: SessionContents): FindingAct {
+  const { suggestion } = finding
+  if (suggestion === null) return none('Listen and decide: nothing on one layer would answer it.')
+  if (suggestion.act === 'hold') return none('A de-ess in the chain of their group holds them.')
+  const layer = contents.layers.find(({ id }) => id === suggestion.layerId)
+  if (layer === undefined) return none('The layer is not in the stack any more.')
+  if (layer.role === 'lead') return none('It would change the lead.')
+  switch (suggestion.act) {
+    case 'gain': {
+      const gainDb = within(layer.gainDb + suggestion.gainDb, LAYER_GAIN_BOUNDS)
+      return { is: 'layer', layer, changes: { gainDb }, what: 'gain', name: 'Lower it' }
+    }
+    case 'mute':
+      return { is: 'layer', layer, changes: { muted: true }, what: 'mute', name: 'Mute it' }
+    case 'shift': {
+      const frames = framesOfMs(suggestion.shiftMs, contents.session.sampleRateHz)
+      const offsetSamples = within(layer.offsetSamples + frames, OFFSET_BOUNDS)
+      return { is: 'layer', layer, changes: { offsetSamples }, what: 'offset', name: 'Move it' }
+    }
+    case 'invert':
+      return none('A trim that inverts the polarity, in a chain of its own, answers it.')
+    case 'bell': {
+      const group = contents.groups.find(({ id }) => id === layer.groupId) ?? null
+      const members = contents.layers.filter(({ groupId }) => groupId === layer.groupId)
+      if (contents.session.chainSharing === 'shared')
+        return none('One chain processes the whole stack with the lead; choose a chain per group to cut it.')
+      if (group === null || members.some(({ role }) => role === 'lead'))
+        return none(
+          `The chain of ${group?.name ?? 'its group'} also processes a lead; move the layer to another group to cut it.`,
+        )
+      const { frequencyHz, gainDb, q } = suggestion
+      const stage = {
+        ...defaultStages.tone,
+        settings: { bands: [{ shape: 'bell' as const, frequencyHz, gainDb, q }] },
+      }
+      const others = members.filter(({ muted }) => !muted).length - 1
+      const note = others > 0 ? `The chain of ${group.name} also processes ${others} more.` : ''
+      return { is: 'bell', layer, chain: chainOf(contents, group), stage, note }
+    }
+  }
+}
+
+/** Plays the stack with the act, from `frame` on; its other side is the stack as it is, equally loud. */
+export function tryAct(act: FindingAct, sessionId: number, frame: number): void {
+  if (act.is === 'none') return
+  const { id: layerId, groupId } = act.layer
+  setTriedStack(
+    act.is === 'layer'
+      ? { sessionId, layers: [{ layerId, changes: act.changes }], draft: null }
+      : {
+          sessionId,
+          layers: [],
+          draft: { groupId, stages: stagesOf(takeIn(rowsOf(act.chain.used?.stages ?? []), act.stage)) },
+        },
+  )
+  player.setSide('processed')
+  void player.play(sourceOf({ kind: 'stack', sessionId }), frame)
+}
+
+/** Playback goes on without what was tried. */
+export function endTry(): void {
+  if (readTriedStack() === null) return
+  setTriedStack(null)
+  const { source } = readPlayer()
+  if (source?.target.kind === 'stack') void player.retune(sourceOf(source.target))
+}
+
+/** Makes the change, which can be undone; a band goes into the draft of the chain, which is opened. */
+export function takeAct(act: FindingAct): void {
+  endTry()
+  if (act.is === 'layer') void changeLayer(act.layer, act.changes, act.what)
+  if (act.is !== 'bell') return
+  followUsed(act.chain)
+  editRows(
+    act.chain.owner,
+    `cut for ${act.layer.name}`,
+    (rows) => takeIn(rows, act.stage),
+    (rows) => rows.find(({ stage }) => stage.kind === 'tone')?.key ?? null,
+  )
+  selectLayer(act.layer)
+  goTo('chain')
+}

@@ -1,0 +1,118 @@
+// The sentences of the stack's check: each says which layer, how much and where, and no suggestion is without its unit.
+
+import { describe, expect, it } from 'vitest'
+import { StackFinding, StackSuggestion } from '../../app/contract/stack-check/stack-check.ts'
+import { stackFindingWords, stackSuggestionWords } from '../../app/words/stack-findings.ts'
+
+const nameOf = (id: number): string => ['Lead', 'Double left', 'Double right', 'High'][id - 1]
+const common = { fromS: 1, toS: 2, places: [{ fromS: 1, toS: 2 }], suggestion: null }
+const built = {
+  hz: 3150,
+  buildUpDb: 6,
+  shapeDb: 3,
+  share: 0.3,
+  shareOverMedian: 0.2,
+  excessDb: 7.94,
+  leaveOneOutDb: 2.1,
+}
+const bell = { act: 'bell', layerId: 3, frequencyHz: 3050, gainDb: -6, q: 2.14, predictedDb: -1.26 } as const
+
+const words = (finding: object): string =>
+  stackFindingWords(StackFinding.parse({ ...common, ...finding }), nameOf)
+
+describe('a finding', () => {
+  it.each([
+    [
+      { kind: 'harsh-build-up', layerIds: [3], value: 2.44, unit: 'dB', evidence: built, suggestion: bell },
+      'Harsh build-up of 2.4 dB around 3.15 kHz through Double right, which has 7.9 dB more there than elsewhere beside the lead.',
+    ],
+    [
+      { kind: 'build-up', layerIds: [2, 3, 4], value: 2, unit: 'dB', evidence: { ...built, hz: 250 } },
+      'Build-up of 2.0 dB around 250 Hz through Double left, Double right and High; no layer stands out.',
+    ],
+    [
+      {
+        kind: 'combing',
+        layerIds: [3, 2],
+        value: 1,
+        unit: 'ms',
+        evidence: {
+          delayMs: 1,
+          firstNotchHz: 500,
+          notchesHz: [500, 1500],
+          depthDb: 0,
+          monoDepthDb: 9.54,
+          isInverted: true,
+        },
+      },
+      'Double right and Double left have the same sound 1 ms apart with opposite polarity: a comb of 9.5 dB in mono with its first notch at 500 Hz.',
+    ],
+    [
+      {
+        kind: 'same-sound',
+        layerIds: [3, 2],
+        value: 6.02,
+        unit: 'dB',
+        evidence: { isInverted: false, levelDb: 0 },
+      },
+      'Double right and Double left have the same sound at the same time, which only makes it louder (+6.0 dB).',
+    ],
+    [
+      {
+        kind: 'mono-loss',
+        layerIds: [2],
+        value: -7.3,
+        unit: 'dB',
+        evidence: { hz: 1000, fromHz: 800, toHz: 1250, energyShare: 0.124 },
+      },
+      'In mono 800 Hz to 1.25 kHz lose up to 7.3 dB (12 % of the stack’s energy), mostly of Double left.',
+    ],
+    [
+      { kind: 'covered-lead', layerIds: [2], value: 0.412, unit: 'share', evidence: { withoutFirst: 0.7 } },
+      'Double left covers the lead: 41 % of it is heard through the others.',
+    ],
+    [
+      { kind: 'covered-lead', layerIds: [2, 3], value: 0.3, unit: 'share', evidence: { withoutFirst: 0.7 } },
+      'Double left and Double right cover the lead: 30 % of it is heard through the others.',
+    ],
+    [
+      {
+        kind: 'sibilants-together',
+        layerIds: [2, 3],
+        value: 4.77,
+        unit: 'dB',
+        evidence: { keptLayerId: 1, spreadMs: 62 },
+      },
+      'An s of Double left and Double right strikes together with that of Lead: +4.8 dB, begun within 62 ms.',
+    ],
+    [
+      {
+        kind: 'timing-spread',
+        layerIds: [4],
+        value: 44,
+        unit: 'ms',
+        evidence: { medianMs: -31.5, phrases: 6 },
+      },
+      'High is 31.5 ms before the lead (median of 6 phrases), with a spread of 44 ms.',
+    ],
+  ])('%#', (finding, sentence) => {
+    expect(words(finding)).toBe(sentence)
+  })
+})
+
+describe('a suggestion', () => {
+  it.each([
+    [bell, 'Cut Double right by 6.0 dB at 3.05 kHz, Q 2.14 (the stack: −1.3 dB).'],
+    [{ act: 'gain', layerId: 2, gainDb: -3 }, 'Lower Double left by 3.0 dB.'],
+    [{ act: 'mute', layerId: 2 }, 'Mute Double left.'],
+    [{ act: 'invert', layerId: 2 }, 'Invert the polarity of Double left.'],
+    [{ act: 'shift', layerId: 3, shiftMs: -1 }, 'Move Double right 1 ms earlier.'],
+    [{ act: 'shift', layerId: 3, shiftMs: 20.04 }, 'Move Double right 20 ms later.'],
+    [
+      { act: 'hold', layerIds: [2, 3], fromS: 1, toS: 1.2, gainDb: -6 },
+      'Hold the s of Double left and Double right by 6.0 dB there.',
+    ],
+  ])('%#', (suggestion, sentence) => {
+    expect(stackSuggestionWords(StackSuggestion.parse(suggestion), nameOf)).toBe(sentence)
+  })
+})
