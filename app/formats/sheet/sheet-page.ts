@@ -35,8 +35,19 @@ export interface SheetPage {
   readonly footer: string
 }
 
+/** A string of a style sheet: all but plain characters as code points, so that a name ends neither it nor the element. */
+const styleString = (text: string): string =>
+  `"${text.replaceAll(/[^A-Za-z0-9 .,_-]/gu, (one) => `\\${one.codePointAt(0)!.toString(16)} `)}"`
+
+/** Every page has the title and its number, so that loose pages find together again (CSS Paged Media 3, margin boxes). */
+const pageStyle = (title: string): string => `
+@page {
+  size: A4; margin: 14mm 14mm 16mm;
+  @bottom-left { color: #444; content: ${styleString(title.slice(0, 90))}; font: 8pt system-ui, Arial, sans-serif }
+  @bottom-right { color: #444; content: "Page " counter(page) " of " counter(pages); font: 8pt system-ui, Arial, sans-serif }
+}`
+
 const STYLE = `
-@page { size: A4; margin: 14mm 14mm 16mm }
 * { box-sizing: border-box }
 html { background: #fff; color: #111 }
 body { font: 9.5pt/1.4 system-ui, "Segoe UI", "Helvetica Neue", Arial, sans-serif; margin: 0 auto; max-width: 182mm; padding: 8mm }
@@ -47,6 +58,7 @@ h3 { font-size: 10pt; margin: 3mm 0 1mm }
 h2, h3 { break-after: avoid }
 p, li { margin: 0 0 1mm; overflow-wrap: anywhere; white-space: pre-line }
 ol, ul { margin: 0 0 2mm; padding-left: 5mm }
+p, li { orphans: 3; widows: 3 }
 li { break-inside: avoid }
 dl { display: grid; gap: 0.5mm 4mm; grid-template-columns: max-content 1fr; margin: 0 0 2mm }
 dt { color: #444 }
@@ -108,7 +120,7 @@ export function sheetPage({ title, subtitle, sections, footer }: SheetPage): str
 <meta name="viewport" content="width=device-width">
 <meta http-equiv="Content-Security-Policy" content="default-src 'none'; style-src 'unsafe-inline'">
 <title>${escapeMarkup(`${title}, recall sheet`)}</title>
-<style>${STYLE}</style>
+<style>${pageStyle(`${title}, ${subtitle}`)}${STYLE}</style>
 </head>
 <body>
 <h1>${escapeMarkup(title)}</h1>

@@ -35,6 +35,13 @@ describe('a page', () => {
     expect(page).toContain('&lt;script&gt;alert(1)&lt;/script&gt;&quot; onload=&#39;x&#39; &amp;amp;')
   })
 
+  it('has a style sheet that a title cannot end', () => {
+    const [, style] = /<style>([\s\S]*?)<\/style>/.exec(page)!
+    expect(style).toContain('content: "\\3c script\\3e alert')
+    expect(style).not.toContain('<')
+    expect(style).toContain('counter(page) " of " counter(pages)')
+  })
+
   it('fetches nothing and runs nothing', () => {
     expect(page).not.toMatch(/<(script|link|img|iframe)|url\(|@import/i)
     expect(page).toContain("default-src 'none'")

@@ -4,19 +4,28 @@ import type { Catalogue } from '../../../../db/catalogue.ts'
 import type { Band, ChainStage } from '../../../contract/chain-document.ts'
 import type { CurvePoints } from '../../../contract/curve.ts'
 import type { ChainVersion } from '../../../contract/entities.ts'
+import type { Curve } from '../../../dsp/correction/curve.ts'
+import { thinCurve } from '../../../dsp/correction/thin-curve.ts'
 import type { SheetBlock, SheetSection } from '../../../formats/sheet/sheet-page.ts'
 import { bandsInWords, settingsInWords } from '../../../words/chain/settings-in-words.ts'
 import { STAGE_NAMES } from '../../../words/chain/stage-words.ts'
 import { exactNumber } from '../../../words/format.ts'
 import type { SheetSubject } from './sheet-subject.ts'
 
-/** A curve with more points is too long for paper; the fitted bands say what it gave. */
-const MOST_POINTS = 500
+/** A curve with more points, which fill two pages, is thinned for paper. */
+const MOST_POINTS = 1000
+/** A tenth of the last digit that data sheets print. */
+const TOLERANCE_DB = 0.01
 
-const pointsInWords = ({ frequenciesHz, levelsDb }: CurvePoints): string =>
-  frequenciesHz.length > MOST_POINTS
-    ? `${frequenciesHz.length} points, too many to print`
-    : frequenciesHz.map((hz, k) => `${exactNumber(hz)} Hz ${exactNumber(levelsDb[k] ?? 0)}`).join('; ')
+function pointsInWords(points: CurvePoints): string {
+  const count = points.frequenciesHz.length
+  if (count <= MOST_POINTS) return pointList(points)
+  const thin = thinCurve(points, TOLERANCE_DB)
+  return `${thin.frequenciesHz.length} of its ${count} points, which give all others within ${TOLERANCE_DB} dB on straight lines over the logarithm of frequency; a fit to them may differ by as much, and the fitted bands are exact: ${pointList(thin)}`
+}
+
+const pointList = ({ frequenciesHz, levelsDb }: Curve): string =>
+  frequenciesHz.map((hz, k) => `${exactNumber(hz)} Hz ${exactNumber(levelsDb[k] ?? 0)}`).join('; ')
 
 /** A fit is no setting: six decimal places are more than its curve has. */
 const rounded = (band: Band): Band => ({
@@ -106,7 +115,7 @@ export function curveSection(catalogue: Catalogue, { plan, contents }: SheetSubj
         ...[...curves.values()].map(
           (curve): SheetBlock => ({
             kind: 'small',
-            text: `Curve ${curve.name} (${curve.source}), ${curve.pattern}${curve.distanceM === null ? '' : `, at ${exactNumber(curve.distanceM)} m`}, dB: ${pointsInWords(curve.points)}`,
+            text: `Curve ${curve.name}${curve.name.includes(curve.source) ? '' : ` (${curve.source})`}, ${curve.pattern}${curve.distanceM === null ? '' : `, at ${exactNumber(curve.distanceM)} m`}, dB: ${pointsInWords(curve.points)}`,
           }),
         ),
       ],

@@ -46,8 +46,9 @@ export function takeSection(catalogue: Catalogue, { contents, fileOf }: SheetSub
       {
         kind: 'table',
         head: ['Take', 'File', 'Voice', 'Mic', 'Format', 'Samples', 'Loudness', 'SHA-256'],
-        figures: [5, 6],
-        names: [1, 7],
+        // The beginning of a hash is read out to the end, so it stays on one line.
+        figures: [5, 6, 7],
+        names: [1],
         rows: takes.map((take) => [
           isUsed(take) ? take.name : `${take.name} (not used)`,
           fileOf(take),
