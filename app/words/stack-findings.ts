@@ -12,6 +12,9 @@ const hertz = (hz: number): string =>
 const percent = (share: number): string => `${Math.round(100 * share)} %`
 const ms = (value: number): string => `${Number(value.toFixed(1))} ms`
 
+/** The depth of a comb, which is not measured beyond 60 dB. */
+const depth = (value: number): string => (value >= 60 ? '60 dB or more' : db(value))
+
 const namesOf = (ids: readonly number[], nameOf: NameOf): string => {
   const names = ids.map(nameOf)
   return names.length < 2 ? names.join('') : `${names.slice(0, -1).join(', ')} and ${names.at(-1)}`
@@ -33,7 +36,7 @@ export function stackFindingWords(finding: StackFinding, nameOf: NameOf): string
       const { delayMs, firstNotchHz, depthDb, monoDepthDb, isInverted } = finding.evidence
       const where = depthDb >= 3 ? '' : ' in mono'
       const turned = isInverted ? ' with opposite polarity' : ''
-      return `${names} have the same sound ${ms(delayMs)} apart${turned}: a comb of ${db(Math.max(depthDb, monoDepthDb))}${where} with its first notch at ${hertz(firstNotchHz)}.`
+      return `${names} have the same sound ${ms(delayMs)} apart${turned}: a comb of ${depth(Math.max(depthDb, monoDepthDb))}${where} with its first notch at ${hertz(firstNotchHz)}.`
     }
     case 'same-sound':
       return finding.evidence.isInverted
@@ -89,7 +92,7 @@ export function stackEvidenceWords(finding: StackFinding, nameOf: NameOf): strin
       return `Notches at ${namesOf(
         notchesHz.slice(0, 3).map((_, i) => i),
         (i) => hertz(notchesHz[i]),
-      )}, peaks over notches ${db(depthDb)}, in mono ${db(monoDepthDb)}.`
+      )}, peaks over notches ${depth(depthDb)}, in mono ${depth(monoDepthDb)}.`
     }
     case 'same-sound':
       return `${name} is ${signedDb(finding.evidence.levelDb)} beside the other.`

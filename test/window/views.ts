@@ -39,6 +39,12 @@ const saveChanged: Open = async (page) => {
   await save.click()
 }
 
+/** The demo is checked within seconds. */
+const checkStack: Open = async (page) => {
+  await page.getByRole('button', { name: 'Check', exact: true }).click()
+  await page.locator('.check-state', { hasText: /findings?$/ }).waitFor({ timeout: 60_000 })
+}
+
 const STAGES = ['Expander', 'Mic correction', 'Low-cut', 'Tone', 'De-ess', 'Drive', 'Opto', 'Ceiling']
 
 export const VIEWS: readonly (readonly [name: string, open: Open])[] = [
@@ -64,6 +70,9 @@ export const VIEWS: readonly (readonly [name: string, open: Open])[] = [
   ['Stack in open rows', press('One-line rows')],
   ['session settings', press(/^Session$/)],
   ['stack levels', press('Measure')],
+  ['stack check', checkStack],
+  ['stack check with a finding', press('Next finding')],
+  ['stack check as tables', press('Check as table')],
   ['bouncing', press('Bounce')],
   ['delivering', press('Deliver')],
   ['Chain', goTo('Chain')],

@@ -2,7 +2,11 @@
 
 import { describe, expect, it } from 'vitest'
 import { StackFinding, StackSuggestion } from '../../app/contract/stack-check/stack-check.ts'
-import { stackFindingWords, stackSuggestionWords } from '../../app/words/stack-findings.ts'
+import {
+  stackEvidenceWords,
+  stackFindingWords,
+  stackSuggestionWords,
+} from '../../app/words/stack-findings.ts'
 
 const nameOf = (id: number): string => ['Lead', 'Double left', 'Double right', 'High'][id - 1]
 const common = { fromS: 1, toS: 2, places: [{ fromS: 1, toS: 2 }], suggestion: null }
@@ -114,5 +118,25 @@ describe('a suggestion', () => {
     ],
   ])('%#', (suggestion, sentence) => {
     expect(stackSuggestionWords(StackSuggestion.parse(suggestion), nameOf)).toBe(sentence)
+  })
+})
+
+describe('the evidence', () => {
+  const evidence = (finding: object): string =>
+    stackEvidenceWords(StackFinding.parse({ ...common, ...finding }), nameOf)
+
+  it('of a build-up tells the share of the layer and what it is without it', () => {
+    const finding = { kind: 'harsh-build-up', layerIds: [3], value: 2.44, unit: 'dB', evidence: built }
+    expect(evidence(finding)).toBe(
+      'The stack is 6.0 dB over the lead there. Double right: 30 % of it, 20 % more than in its other bands; without it −2.1 dB.',
+    )
+  })
+
+  it('of a comb tells its notches, and no depth beyond what is measured', () => {
+    const comb = { delayMs: 1, firstNotchHz: 500, notchesHz: [500, 1500, 2500, 3500], isInverted: false }
+    const finding = { kind: 'combing', layerIds: [3, 2], value: 1, unit: 'ms' }
+    expect(evidence({ ...finding, evidence: { ...comb, depthDb: 9.54, monoDepthDb: 60 } })).toBe(
+      'Notches at 500 Hz, 1.5 kHz and 2.5 kHz, peaks over notches 9.5 dB, in mono 60 dB or more.',
+    )
   })
 })

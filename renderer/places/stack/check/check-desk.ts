@@ -92,11 +92,10 @@ export function showFinding(finding: number, place: number, sampleRateHz: number
   desk.setState({ shown: { finding, place, isComing: true } })
   const missingS = Math.max(0, LEAST_S - (span.toS - span.fromS) - 2 * AROUND_S) / 2
   const frameAt = (seconds: number): number => Math.round(seconds * sampleRateHz)
-  setLoop({
-    fromFrame: frameAt(span.fromS - AROUND_S - missingS),
-    toFrame: frameAt(span.toS + AROUND_S + missingS),
-  })
-  return frameAt(span.fromS - AROUND_S - missingS)
+  // Nothing is heard before the song.
+  const fromFrame = frameAt(Math.max(Math.min(0, span.fromS), span.fromS - AROUND_S - missingS))
+  setLoop({ fromFrame, toFrame: frameAt(span.toS + AROUND_S + missingS) })
+  return fromFrame
 }
 
 /** The shown place has come into sight. */

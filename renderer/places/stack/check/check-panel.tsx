@@ -105,7 +105,7 @@ function OpenPanel({ contents }: { contents: SessionContents }) {
   })
 
   return (
-    <section className="check-panel" aria-label="Stack check">
+    <section className="check-panel" aria-label="Stack check" data-stale={isStale || undefined}>
       <div className="check-bar">
         <Select<RangeKey>
           className="check-range"

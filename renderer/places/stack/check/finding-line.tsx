@@ -30,6 +30,7 @@ export function FindingLine({ contents, check, shown, isStale, onPlace }: Findin
   const act = actOn(finding, contents)
   const place = finding.places[shown.place]
   const { suggestion } = finding
+  const evidence = stackEvidenceWords(finding, nameOf)
   return (
     <div className="check-finding" data-stale={isStale || undefined}>
       <div className="check-finding-where">
@@ -43,7 +44,7 @@ export function FindingLine({ contents, check, shown, isStale, onPlace }: Findin
       </div>
       <div className="check-finding-words">
         <p role="status">{stackFindingWords(finding, nameOf)}</p>
-        <p className="soft">{stackEvidenceWords(finding, nameOf)}</p>
+        {evidence === '' ? null : <p className="soft">{evidence}</p>}
         <p>
           {suggestion === null ? '' : `${stackSuggestionWords(suggestion, nameOf)} `}
           <span className="soft">{act.is === 'none' ? act.why : act.is === 'bell' ? act.note : ''}</span>
