@@ -204,7 +204,7 @@ const Key = () => (
         <rect key={name} x="0" y={17 - 3.4 * i} width="44" height="2.6" fill={`var(--strand-${name})`} />
       ))}
     </svg>
-    low to high
+    <span className="check-key-word">low to high</span>
     <span className="check-key-hot" aria-hidden="true" />
     builds up
   </span>
