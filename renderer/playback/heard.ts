@@ -6,8 +6,7 @@ import type { PlaybackSource, PlaybackTarget } from '../../app/contract/playback
 import { readHeardDraft } from '../state/chain/heard-draft.ts'
 import type { Selection } from '../state/selection.ts'
 import { soloedLayerIds } from '../state/solo.ts'
-import { readTried } from '../state/tried.ts'
-import { readTriedStack } from '../state/tried-stack.ts'
+import { readTried, readTriedStack } from '../state/tried.ts'
 
 export type HeardKind = PlaybackTarget['kind']
 

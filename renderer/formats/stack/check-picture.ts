@@ -6,7 +6,7 @@ import { STRANDS } from '../../../app/contract/joints.ts'
 import type { StackCheck, StackFinding } from '../../../app/contract/stack-check/stack-check.ts'
 
 /** A stretch of the song in seconds with what a layer is in it. */
-export interface LayerShares {
+interface LayerShares {
   readonly fromS: number
   readonly toS: number
   /** Share of the stack's energy for each strand from low to high, 0 where it cancels; null where the stack is silent. */
@@ -14,7 +14,7 @@ export interface LayerShares {
 }
 
 /** A finding on a layer, at its places. */
-export interface LayerMark {
+interface LayerMark {
   /** Index in the check's findings. */
   readonly finding: number
   readonly places: readonly { readonly fromS: number; readonly toS: number }[]

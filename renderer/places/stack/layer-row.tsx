@@ -66,7 +66,12 @@ export const LayerRow = memo(function LayerRow(props: LayerRowProps) {
         ) : axis === null ? null : (
           <div className="lane-picture">
             <LayerWave {...props} axis={axis} take={take} onSelect={() => selectLayer(layer)} />
-            <CheckStrip layerId={layer.id} layerName={layer.name} {...{ base, axis, density }} />
+            <CheckStrip
+              layerId={layer.id}
+              layerName={layer.name}
+              isOneLine={density === 'lines'}
+              {...{ base, axis }}
+            />
           </div>
         )}
         {props.isMissing ? <span className="lane-missing">File missing</span> : null}

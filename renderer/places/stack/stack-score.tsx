@@ -57,6 +57,8 @@ const UNIT_NAMES: Readonly<Record<OffsetUnit, string>> = {
   bars: 'Offset, bars',
 }
 
+const unfold = (groupId: number): void => setFolded(groupId, false)
+
 /** Sections may begin before the first layer and end after the last. */
 const withSections = ({ fromFrame, toFrame }: FrameRange, sections: readonly Section[]): FrameRange => ({
   fromFrame: Math.min(fromFrame, ...sections.map((one) => one.startSamples)),
@@ -156,7 +158,7 @@ export function StackScore({ contents }: { contents: SessionContents }) {
       <StackToolbar {...{ contents, chainChoices }} />
       <ReturnLine contents={contents} />
       <RecallLine contents={contents} />
-      <CheckPanel contents={contents} />
+      <CheckPanel contents={contents} onUnfold={unfold} />
       <div className="sheet" ref={sheet}>
         {/* Not by a custom property: all that is inside would get new styles with every step of a zoom. */}
         <div className="sheet-content" style={{ width: `calc(var(--head) + ${seconds * pxPerSecond}px)` }}>

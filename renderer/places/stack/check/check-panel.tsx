@@ -16,7 +16,6 @@ import { Progress } from '../../../parts/progress.tsx'
 import { player } from '../../../playback/player.ts'
 import { readSelection, selectLayer, useSelection } from '../../../state/selection.ts'
 import { windowKeyActOf } from '../../../state/single-keys.ts'
-import { setFolded } from '../stack-view.ts'
 import { cancelCheck, openCheck, readCheckDesk, runCheck, showFinding, useCheckDesk } from './check-desk.ts'
 import { CheckTable } from './check-table.tsx'
 import { endTry } from './finding-acts.ts'
@@ -32,6 +31,12 @@ function rangeOf(key: RangeKey, sampleRateHz: number): StackCheckRange {
   const { loop } = readSelection()
   if (loop === null) return { kind: 'song' }
   return { kind: 'seconds', fromS: loop.fromFrame / sampleRateHz, toS: loop.toFrame / sampleRateHz }
+}
+
+export interface CheckPanelProps {
+  readonly contents: SessionContents
+  /** Shows the layers of a group. */
+  readonly onUnfold: (groupId: number) => void
 }
 
 /** Opens and closes the check; the first time it runs over the whole song. */
@@ -54,11 +59,11 @@ export function CheckButton({ contents }: { contents: SessionContents }) {
 }
 
 /** Goes to a place of a finding: its layer is selected and shown, and playback loops around it. */
-function goToFinding(contents: SessionContents, finding: number, place = 0): void {
+function goToFinding({ contents, onUnfold }: CheckPanelProps, finding: number, place = 0): void {
   const first = readCheckDesk().done?.check.findings[finding]?.layerIds[0]
   const layer = contents.layers.find(({ id }) => id === first)
   if (layer !== undefined) {
-    setFolded(layer.groupId, false)
+    onUnfold(layer.groupId)
     selectLayer(layer)
     document.getElementById(`layer-${layer.id}`)?.scrollIntoView({ block: 'nearest' })
   }
@@ -66,12 +71,13 @@ function goToFinding(contents: SessionContents, finding: number, place = 0): voi
   if (frame !== null) player.seek(frame)
 }
 
-export function CheckPanel({ contents }: { contents: SessionContents }) {
+export function CheckPanel(props: CheckPanelProps) {
   const { isOpen } = useCheckDesk()
-  return isOpen ? <OpenPanel contents={contents} /> : null
+  return isOpen ? <OpenPanel {...props} /> : null
 }
 
-function OpenPanel({ contents }: { contents: SessionContents }) {
+function OpenPanel(props: CheckPanelProps) {
+  const { contents } = props
   const { session, sections } = contents
   const { fraction, failure, done, shown } = useCheckDesk()
   const { loop } = useSelection()
@@ -88,7 +94,7 @@ function OpenPanel({ contents }: { contents: SessionContents }) {
   }
   const go = (finding: number, place?: number): void => {
     endTry()
-    goToFinding(contents, finding, place)
+    goToFinding(props, finding, place)
   }
   const walk = (step: 1 | -1): void => {
     if (findings.length === 0) return
@@ -204,7 +210,7 @@ const Key = () => (
         <rect key={name} x="0" y={17 - 3.4 * i} width="44" height="2.6" fill={`var(--strand-${name})`} />
       ))}
     </svg>
-    low to high
+    <span className="check-key-word">low to high</span>
     <span className="check-key-hot" aria-hidden="true" />
     builds up
   </span>

@@ -5,24 +5,33 @@ import { STRANDS } from '../../../../app/contract/joints.ts'
 import type { TimeBase } from '../../../../app/words/bars/bar-words.ts'
 import type { LayerPicture } from '../../../formats/stack/check-picture.ts'
 import { player } from '../../../playback/player.ts'
-import type { LaneAxis } from '../layer-wave.tsx'
-import type { Density } from '../stack-view.ts'
 import { noteInSight, showFinding, useCheckDesk } from './check-desk.ts'
 import './check.css'
 
-/** Heights of the strip; check.css has the same ones. */
-const STRIP_PX: Readonly<Record<Density, number>> = { open: 30, lines: 12 }
+/** Heights of the strip. */
+const STRIP_PX = 30
+const ONE_LINE_STRIP_PX = 12
 /** Between two flags whose places lie together. */
 const FLAG_STEP_PX = 21
+/** What builds up is seen in a row of one line as well. */
+const HOT_PX = 4
 /** A strand that is there at all is seen. */
 const THINNEST_PX = 0.6
+
+/** As that of the lane. */
+interface StripAxis {
+  /** Session frame at the left end of the lanes. */
+  readonly originFrame: number
+  readonly pxPerSecond: number
+  readonly drawn: { readonly fromPx: number; readonly toPx: number }
+}
 
 export interface CheckStripProps {
   readonly layerId: number
   readonly layerName: string
   readonly base: TimeBase
-  readonly axis: LaneAxis
-  readonly density: Density
+  readonly axis: StripAxis
+  readonly isOneLine: boolean
 }
 
 export const CheckStrip = memo(function CheckStrip({
@@ -30,12 +39,12 @@ export const CheckStrip = memo(function CheckStrip({
   layerName,
   base,
   axis,
-  density,
+  isOneLine,
 }: CheckStripProps) {
   const { isOpen, done, shown } = useCheckDesk()
   const picture = done?.pictures.get(layerId)
   const { originFrame, pxPerSecond, drawn } = axis
-  const height = STRIP_PX[density]
+  const height = isOneLine ? ONE_LINE_STRIP_PX : STRIP_PX
   const xOf = (seconds: number): number =>
     (seconds - originFrame / base.sampleRateHz) * pxPerSecond - drawn.fromPx
   const widthPx = drawn.toPx - drawn.fromPx
@@ -153,7 +162,7 @@ function pathsOf(
       const isHot = marks.some(
         (mark) => mark.strand === strand && mark.places.some((one) => one.fromS < toS && one.toS > fromS),
       )
-      const thick = isHot ? slot : Math.max(THINNEST_PX, slot * Math.sqrt(share))
+      const thick = isHot ? Math.max(HOT_PX, slot) : Math.max(THINNEST_PX, slot * Math.sqrt(share))
       const box = `M${x.toFixed(1)} ${(middle - thick / 2).toFixed(2)}h${width.toFixed(1)}v${thick.toFixed(2)}h${(-width).toFixed(1)}z`
       if (isHot) hot += box
       else strands[strand] += box

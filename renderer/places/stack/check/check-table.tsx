@@ -33,7 +33,11 @@ export function CheckTable({ check, shown, onShow }: CheckTableProps) {
             <tr key={index} aria-current={index === shown || undefined}>
               <td className="number">{index + 1}</td>
               <td>
-                <Button look="plain" aria-label={`Show finding ${index + 1}`} onPress={() => onShow(index)}>
+                <Button
+                  look="plain"
+                  aria-label={`${formatDuration(finding.fromS)}, show finding ${index + 1}`}
+                  onPress={() => onShow(index)}
+                >
                   <span className="number">{formatDuration(finding.fromS)}</span>
                 </Button>
               </td>

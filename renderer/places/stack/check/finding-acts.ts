@@ -13,7 +13,7 @@ import { player, readPlayer } from '../../../playback/player.ts'
 import { editRows, followUsed } from '../../../state/chain/chain-draft.ts'
 import { type ChainInUse, chainOf } from '../../../state/chain/chain-owner.ts'
 import { goTo, selectLayer } from '../../../state/selection.ts'
-import { readTriedStack, setTriedStack } from '../../../state/tried-stack.ts'
+import { readTriedStack, setTriedStack } from '../../../state/tried.ts'
 
 /** What can be tried and taken; or why the window has no act for it. */
 export type FindingAct =

@@ -9,7 +9,7 @@ import {
   stackSuggestionWords,
 } from '../../../../app/words/stack-findings.ts'
 import { Button } from '../../../parts/button.tsx'
-import { useTriedStack } from '../../../state/tried-stack.ts'
+import { useTriedStack } from '../../../state/tried.ts'
 import { showFinding } from './check-desk.ts'
 import { actOn, endTry, takeAct, tryAct } from './finding-acts.ts'
 
