@@ -66,7 +66,8 @@ export function voiceHistoryQueries(db: Database) {
   const versions = db.prepare<[number], VersionRow>(
     `SELECT chain_versions.id, chain_id AS chainId, chains.name AS chainName, number, note,
        chain_versions.created_at AS createdAt, node, parents, machines.name AS machineName,
-       count(*) OVER (PARTITION BY chain_id, number) > 1 AS sharesNumber
+       EXISTS (SELECT 1 FROM chain_versions AS twin WHERE twin.chain_id = chain_versions.chain_id
+         AND twin.number = chain_versions.number AND twin.id <> chain_versions.id) AS sharesNumber
      ${OF_CHAINS} JOIN machines ON machines.uuid = machine
      WHERE voice_id = ? ORDER BY chain_id, number, chain_versions.id`,
   )
