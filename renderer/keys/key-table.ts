@@ -16,6 +16,7 @@ export const KEY_GROUPS = {
   intake: 'In Intake',
   takes: 'On a take in Intake',
   placing: 'In the dialog Place takes',
+  byEar: 'In the dialog Compare by ear',
   mix: 'In Stack and Chain',
   song: 'In Stack',
   chain: 'In Chain',
@@ -149,6 +150,10 @@ export const KEY_ACTS = {
     strokes: [{ key: '.' }],
   },
 
+  hearA: { group: 'byEar', does: 'Hear A', strokes: [{ key: '1' }] },
+  hearB: { group: 'byEar', does: 'Hear B', strokes: [{ key: '2' }] },
+  hearC: { group: 'byEar', does: 'Hear C', strokes: [{ key: '3' }] },
+  hearD: { group: 'byEar', does: 'Hear D', strokes: [{ key: '4' }] },
   stageBefore: { group: 'stages', does: 'Previous stage', strokes: [{ key: 'ArrowLeft' }] },
   stageAfter: { group: 'stages', does: 'Next stage', strokes: [{ key: 'ArrowRight' }] },
   stageEarlier: { group: 'stages', does: 'Move stage earlier', strokes: [{ key: 'ArrowLeft', alt: true }] },

@@ -8,6 +8,7 @@ import type { ChainVersion, Take } from '../../../app/contract/entities.ts'
 import { formatMoment, formatNumber, withUnit } from '../../../app/words/format.ts'
 import { countOf } from '../../../app/words/numbers.ts'
 import { versionNumber } from '../../formats/chain/version-words.ts'
+import { ariaKeysOf, keyActOf } from '../../keys/key-table.ts'
 import { useKeyDown } from '../../keys/use-key-down.ts'
 import { Button } from '../../parts/button.tsx'
 import { Dialog, DialogButtons } from '../../parts/dialog.tsx'
@@ -21,6 +22,7 @@ import { loweringsFor } from './equal-loudness.ts'
 import './by-ear.css'
 
 const LETTERS = ['A', 'B', 'C', 'D'] as const
+const HEAR_ACTS = ['hearA', 'hearB', 'hearC', 'hearD'] as const
 /** Stands for the settings as edited where a version id is expected. */
 const CURRENT = 0
 const NONE = -1
@@ -133,8 +135,9 @@ function Rounds({ take, sampleRateHz, isBlind, versions }: RoundsProps) {
     setHeard(button)
   }
   useKeyDown((event) => {
-    const button = ['1', '2', '3', '4'].indexOf(event.key)
-    if (button === -1 || event.altKey || event.ctrlKey || event.metaKey) return
+    const act = keyActOf(event, 'byEar')
+    const button = HEAR_ACTS.findIndex((hearAct) => hearAct === act)
+    if (button === -1) return
     event.preventDefault()
     hear(button)
   })
@@ -150,7 +153,7 @@ function Rounds({ take, sampleRateHz, isBlind, versions }: RoundsProps) {
               <Button
                 className="by-ear-hear"
                 aria-pressed={heard === button}
-                aria-keyshortcuts={String(button + 1)}
+                aria-keyshortcuts={ariaKeysOf(HEAR_ACTS[button])}
                 isDisabled={loudness.is !== 'ready'}
                 onPress={() => hear(button)}
               >
