@@ -8,7 +8,7 @@ import type { ChainVersion, Take } from '../../../app/contract/entities.ts'
 import { formatMoment, formatNumber, withUnit } from '../../../app/words/format.ts'
 import { countOf } from '../../../app/words/numbers.ts'
 import { versionNumber } from '../../formats/chain/version-words.ts'
-import { ariaKeysOf, keyActOf } from '../../keys/key-table.ts'
+import { ariaKeysOf, type KeyActName, keyActOf } from '../../keys/key-table.ts'
 import { useKeyDown } from '../../keys/use-key-down.ts'
 import { Button } from '../../parts/button.tsx'
 import { Dialog, DialogButtons } from '../../parts/dialog.tsx'
@@ -22,7 +22,7 @@ import { loweringsFor } from './equal-loudness.ts'
 import './by-ear.css'
 
 const LETTERS = ['A', 'B', 'C', 'D'] as const
-const HEAR_ACTS = ['hearA', 'hearB', 'hearC', 'hearD'] as const
+const HEAR_ACTS: readonly KeyActName[] = ['hearA', 'hearB', 'hearC', 'hearD']
 /** Stands for the settings as edited where a version id is expected. */
 const CURRENT = 0
 const NONE = -1
@@ -136,8 +136,8 @@ function Rounds({ take, sampleRateHz, isBlind, versions }: RoundsProps) {
   }
   useKeyDown((event) => {
     const act = keyActOf(event, 'byEar')
-    const button = HEAR_ACTS.findIndex((hearAct) => hearAct === act)
-    if (button === -1) return
+    if (act === null) return
+    const button = HEAR_ACTS.indexOf(act)
     event.preventDefault()
     hear(button)
   })
