@@ -172,8 +172,8 @@ describe('the demo, bounced and verified', () => {
     ['is no JSON', () => good, /is not JSON and so not a manifest/],
     [
       'is of a newer version',
-      () => store('newer-manifest.json', '{"format":"takeloft-bounce","version":3}'),
-      /has manifest version 3, and this Takeloft knows up to 2/,
+      () => store('newer-manifest.json', '{"format":"takeloft-bounce","version":4}'),
+      /has manifest version 4, and this Takeloft knows up to 3/,
     ],
     [
       'is a chain',
