@@ -15,7 +15,7 @@ import { VIEWS } from './views.ts'
 const AXE = readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8')
 const THEMES = ['light', 'dark'] as const
 /** The demo is built first, and every view is looked at twice. */
-const TIME_LIMIT_MS = 300_000
+const TIME_LIMIT_MS = 600_000
 
 async function problemsOf(page: Page): Promise<string[]> {
   const { violations } = await page.evaluate(() =>
