@@ -70,9 +70,6 @@ export const VIEWS: readonly (readonly [name: string, open: Open])[] = [
   ['Stack in open rows', press('One-line rows')],
   ['session settings', press(/^Session$/)],
   ['stack levels', press('Measure')],
-  ['stack check', checkStack],
-  ['stack check with a finding', press('Next finding')],
-  ['stack check as tables', press('Check as table')],
   ['bouncing', press('Bounce')],
   ['delivering', press('Deliver')],
   ['Chain', goTo('Chain')],
@@ -103,4 +100,9 @@ export const VIEWS: readonly (readonly [name: string, open: Open])[] = [
   ['theme', press(/^Theme/)],
   ['hearing caution', press(/hearing|ears/i)],
   ['sessions', press(/Session$/)],
+  // Last, because a finding selects its layer, whose take has no voice.
+  ['Stack once more', goTo('Stack')],
+  ['stack check', checkStack],
+  ['stack check with a finding', press('Next finding')],
+  ['stack check as tables', press('Check as table')],
 ]
