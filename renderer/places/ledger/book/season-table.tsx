@@ -32,7 +32,7 @@ export const SeasonTable = ({ sessions, onShow }: SeasonTableProps) => (
             <th scope="row">
               <Button
                 look="plain"
-                aria-label={`Show ${songTitle}, ${formatDate(date)}`}
+                aria-label={`Show ${formatDate(date)}, ${songTitle}`}
                 onPress={() => onShow(sessionId)}
               >
                 {formatDate(date)}, {songTitle}
