@@ -1,4 +1,4 @@
-// Computes the identifier of a take: the SHA-256 (FIPS 180-4) of its file, read in spans.
+// Computes the identifier of a take: the SHA-256 (FIPS 180-4) of its file, read in spans; also other hashes.
 
 import { createHash } from 'node:crypto'
 import { Failure } from '../contract/failure.ts'
@@ -7,8 +7,11 @@ import { openOrdinaryFile } from '../files/open-ordinary-file.ts'
 
 const SPAN_BYTES = 1 << 20
 
+/** SHA-256, and what bags of other programs are listed by. */
+export type HashAlgorithm = 'sha256' | 'md5' | 'sha1' | 'sha224' | 'sha384' | 'sha512'
+
 /**
- * SHA-256 of the file's bytes as 64 lower-case hexadecimal digits.
+ * SHA-256 of the file's bytes, unless another algorithm is named, as lower-case hexadecimal digits.
  * @param onProgress called and awaited after every span, with the bytes done and the total
  * @throws Failure 'not-found', 'not-readable', 'not-supported' (too large), 'changed' (its length changed
  *   after it was opened); 'cancelled' once `signal` is aborted
@@ -17,12 +20,13 @@ export async function hashFile(
   path: string,
   signal?: AbortSignal,
   onProgress?: (doneBytes: number, totalBytes: number) => void | Promise<void>,
+  algorithm: HashAlgorithm = 'sha256',
 ): Promise<string> {
   const file = openOrdinaryFile(path, 'a recording')
   const { sizeBytes } = file
   try {
     if (sizeBytes > MAX_TAKE_BYTES) throw tooLarge(path, sizeBytes)
-    const hash = createHash('sha256')
+    const hash = createHash(algorithm)
     // Two buffers for the whole file, one filled while the other is hashed: a stream would
     // allocate a new one for every span.
     let filled = Buffer.allocUnsafe(SPAN_BYTES)

@@ -1,5 +1,6 @@
 // The jobs that run on worker threads, with the input and output of each.
 
+import type { HashAlgorithm } from '../audio/sha256.ts'
 import type { FailureData } from '../contract/failure.ts'
 import type { Finding } from '../contract/finding.ts'
 import type { RenderPlan, StageSetup } from '../contract/render-plan.ts'
@@ -35,8 +36,8 @@ export interface Jobs {
    * `now`: ISO 8601, UTC.
    */
   readonly keepSnapshot: { input: { path: string; now: string }; output: null }
-  /** SHA-256 of a file's bytes. */
-  readonly hashFile: { input: { path: string }; output: string }
+  /** Hash of a file's bytes; SHA-256 unless another algorithm is named. */
+  readonly hashFile: { input: { path: string; algorithm?: HashAlgorithm }; output: string }
   /** Makes the working copy of a FLAC take and returns its path. */
   readonly unpackTake: { input: { path: string; sha256: string; workingFolder: string }; output: string }
   /** Hashes and measures a file; stores its peaks and print under its hash in `peaksFolder`, if given. */

@@ -45,9 +45,9 @@ export const keepSnapshot = job<'keepSnapshot'>(async ({ path, now }) => {
   return null
 })
 
-export const hashFile = job<'hashFile'>(async ({ path }, onProgress) => {
+export const hashFile = job<'hashFile'>(async ({ path, algorithm }, onProgress) => {
   const { hashFile: hashOf } = await import('../audio/sha256.ts')
-  return hashOf(path, undefined, (done, total) => onProgress(done / Math.max(1, total)))
+  return hashOf(path, undefined, (done, total) => onProgress(done / Math.max(1, total)), algorithm)
 })
 
 export const unpackTake = job<'unpackTake'>(async ({ path, sha256, workingFolder }, onProgress) => {

@@ -1,10 +1,9 @@
 // Reads the folder of a bag: what is in it, its texts and, for validity, the hash of every file.
 
-import { createHash } from 'node:crypto'
 import { lstatSync } from 'node:fs'
 import { readdir } from 'node:fs/promises'
 import { join } from 'node:path'
-import { setImmediate } from 'node:timers/promises'
+import type { HashAlgorithm } from '../../audio/sha256.ts'
 import { isUnsafePath } from '../../bag/bag-paths.ts'
 import { INFO_FILE, type InfoLine, readHashes, readInfoText } from '../../bag/bag-texts.ts'
 import {
@@ -15,7 +14,7 @@ import {
   type FileInBag,
   TEXTS_OF_BAG,
 } from '../../bag/check-bag.ts'
-import { cancelledFailure, Failure } from '../../contract/failure.ts'
+import { Failure } from '../../contract/failure.ts'
 import type { CallContext } from '../../contract/wire/commands.ts'
 import { openOrdinaryFile } from '../../files/open-ordinary-file.ts'
 import type { Pool } from '../../workers/pool.ts'
@@ -113,70 +112,54 @@ export async function validateBag(
     }
   }
   await Promise.all(Array.from({ length: pool.threads }, worker))
-  const altered = [...checkHashes(listed, hashes), ...(await checkOtherManifests(folder, bag, signal))]
+  const altered = [...checkHashes(listed, hashes), ...(await checkOtherManifests(pool, folder, bag, signal))]
   if (altered.length > 0) throw invalidFailure(folder, altered)
   return bag
 }
 
-/** Manifests of other algorithms, which other programs may have added (RFC 8493, 2.4). */
-const OTHER_MANIFEST = /^(?:tag)?manifest-(md5|sha1|sha224|sha384|sha512)\.txt$/
-const HASHED_AT_ONCE = 1 << 20
-const ANY_MANIFEST = /^(?:tag)?manifest-[^/]*\.txt$/
-
-interface HashedSpan {
-  readonly sizeBytes: number
-  readonly signal: AbortSignal
-}
+const MANIFEST = /^(?:tag)?manifest-([^/]*)\.txt$/
+/** Hexadecimal digits by the name of the algorithm in that of a manifest, which other programs may have added (RFC 8493, 2.4). */
+const OTHER_ALGORITHMS: ReadonlyMap<string, readonly [HashAlgorithm, number]> = new Map(
+  (
+    [
+      ['md5', 32],
+      ['sha1', 40],
+      ['sha224', 56],
+      ['sha384', 96],
+      ['sha512', 128],
+    ] as const
+  ).map((of) => [of[0], of]),
+)
 
 /** RFC 8493, 3: a bag is valid where every hash of every manifest is right. */
 async function checkOtherManifests(
+  pool: Pool,
   folder: string,
   { files }: CheckedBag,
   signal: AbortSignal,
 ): Promise<BagProblem[]> {
   const problems: BagProblem[] = []
-  const sizeOf = new Map(files.map((file) => [file.path, file.sizeBytes]))
+  const there = new Set(files.map(({ path }) => path))
   for (const { path: manifest, sizeBytes } of files) {
-    if (!ANY_MANIFEST.test(manifest) || TEXTS_OF_BAG.some((one) => one === manifest)) continue
-    const [, algorithm] = OTHER_MANIFEST.exec(manifest) ?? []
+    const named = MANIFEST.exec(manifest)
+    if (named === null || TEXTS_OF_BAG.some((one) => one === manifest)) continue
+    const known = OTHER_ALGORITHMS.get(named[1])
     const text =
-      algorithm !== undefined && sizeBytes <= MAX_TEXT_BYTES
-        ? readUtf8(join(folder, manifest), sizeBytes)
-        : null
-    if (algorithm === undefined || text === null) {
+      known !== undefined && sizeBytes <= MAX_TEXT_BYTES ? readUtf8(join(folder, manifest), sizeBytes) : null
+    if (known === undefined || text === null) {
       problems.push({ kind: 'unusable-line', path: manifest })
       continue
     }
-    const digits = createHash(algorithm).digest('hex').length
+    const [algorithm, digits] = known
     const { files: listed, unusable } = readHashes(text, digits)
     for (const _ of unusable) problems.push({ kind: 'unusable-line', path: manifest })
     for (const { hash, path } of listed) {
-      const size = sizeOf.get(path)
-      if (size === undefined) problems.push({ kind: 'missing', path })
-      else if ((await hashOf(join(folder, path), algorithm, { signal, sizeBytes: size })) !== hash)
+      if (!there.has(path)) problems.push({ kind: 'missing', path })
+      else if ((await pool.run('hashFile', { path: join(folder, path), algorithm }, { signal })) !== hash)
         problems.push({ kind: 'altered', path })
     }
   }
   return problems
-}
-
-async function hashOf(path: string, algorithm: string, { signal, sizeBytes }: HashedSpan): Promise<string> {
-  const hash = createHash(algorithm)
-  const file = openOrdinaryFile(path, 'the folder of an archive')
-  try {
-    const bytes = new Uint8Array(HASHED_AT_ONCE)
-    for (let at = 0; at < sizeBytes; ) {
-      if (signal.aborted) throw cancelledFailure()
-      const read = file.readInto(bytes, Math.min(bytes.length, sizeBytes - at), at)
-      if (read === 0) break
-      hash.update(bytes.subarray(0, read))
-      at += read
-      await setImmediate()
-    }
-    return hash.digest('hex')
-  } finally {
-    file.close()
-  }
 }
 
 /** Problems that a sentence names; more are counted. */
