@@ -8,7 +8,7 @@ import type { StackMeasurement } from '../contract/stack-measurement.ts'
 import type { Span } from '../dsp/maths/span.ts'
 import type { CheckedStack } from '../dsp/stack/stack-check.ts'
 import type { DriveSettings } from '../dsp/stages/settings.ts'
-import type { StackCheckRange } from '../engine/measuring/check-stack.ts'
+import type { CheckedFrames } from '../engine/measuring/check-stack.ts'
 import type { NamedTake } from '../engine/measuring/known-take.ts'
 import type {
   JointsPart,
@@ -98,7 +98,7 @@ export interface Jobs {
   }
   /** Null where nothing is heard in the range. */
   readonly checkStack: {
-    input: { plan: RenderPlan; range: StackCheckRange; takePaths: TakePaths }
+    input: { plan: RenderPlan; range: CheckedFrames; takePaths: TakePaths }
     output: CheckedStack | null
   }
   readonly measureChain: {

@@ -111,18 +111,18 @@ const CANCELLED_SHARE = 1e-13
  * Gain in dB for wet minus dry, both at equal loudness, that makes it as loud as they are over the blocks where
  * dry is active. No block gets louder than the loudest of dry, so that what is removed from single sounds does
  * not hurt. The power of a sum gives the product of its parts: |a + b|² = |a|² + |b|² + 2ab.
+ * @param differenceDb loudness of wet minus dry over these blocks, by `loudnessDifferenceDb`
  * @param sumPowers of dry plus wet, block by block as the others
- * @returns null where nothing is active, or where the two differ by nothing but their level
+ * @returns null where the two differ by nothing but their level
  */
 export function changeGainDb(
+  differenceDb: number,
   dryPowers: Float64Array,
   wetPowers: Float64Array,
   sumPowers: Float64Array,
   fromBlock: number,
   toBlock: number,
 ): number | null {
-  const differenceDb = loudnessDifferenceDb(dryPowers, wetPowers, fromBlock, toBlock)
-  if (differenceDb === null) return null
   const end = Math.min(toBlock, dryPowers.length, wetPowers.length, sumPowers.length)
   const active = activeBlocks(dryPowers.subarray(fromBlock, end))
   const wetGain = gainFromDb(-differenceDb)

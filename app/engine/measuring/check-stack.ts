@@ -10,7 +10,7 @@ import type { TakeSource } from '../mixes/take-source.ts'
 import { createRenderUnit, stagesOfUnit, unitsOf } from '../rendering/render-unit.ts'
 
 /** What of the plan is checked, in frames of the session. */
-export interface StackCheckRange {
+export interface CheckedFrames {
   readonly fromFrame: number
   readonly toFrame: number
   /** Phrases of the lead within it, in order and not overlapping. */
@@ -27,7 +27,7 @@ const RENDERED = 0.9
  */
 export function checkStack(
   plan: RenderPlan,
-  range: StackCheckRange,
+  range: CheckedFrames,
   openTake: (layer: PlannedLayer) => TakeSource,
   onProgress: (fraction: number) => void,
 ): CheckedStack | null {

@@ -211,7 +211,10 @@ export function createPlaybackEngine(
       const differenceLu = loudnessDifferenceDb(dry, processed, first, last)
       const { dryDb, wetDb } = differenceLu === null ? { dryDb: 0, wetDb: 0 } : matchGainsDb(differenceLu)
       const active = activeBlocks(dry.subarray(first, last)).reduce((sum, isActive) => sum + isActive, 0)
-      const changeDb = changeGainDb(dry, processed, sumPowers.powers(), first, last)
+      const changeDb =
+        differenceLu === null
+          ? null
+          : changeGainDb(differenceLu, dry, processed, sumPowers.powers(), first, last)
       return { differenceLu, dryDb, processedDb: wetDb, changeDb, activeSeconds: active / BLOCKS_PER_SECOND }
     },
     states: () => [...near, ...checkpoints, ...recent].slice(-MAX_NEAR_STATES),

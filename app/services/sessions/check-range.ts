@@ -6,6 +6,7 @@ import type { RenderPlan } from '../../contract/render-plan.ts'
 import type { StackCheckRange } from '../../contract/stack-check/stack-check.ts'
 import type { FrameSpan } from '../../dsp/stack/stack-layers.ts'
 import { formatDuration } from '../../words/format.ts'
+import { spanOfSection } from './span-of-range.ts'
 
 /** Shorter than this, no band holds a whole frame of the analysis beside its neighbours. */
 const SHORTEST_SECONDS = 0.25
@@ -48,7 +49,7 @@ export function framesOfRange(
 function wantedFrames(
   plan: RenderPlan,
   range: StackCheckRange,
-  { session, sections }: SessionContents,
+  contents: SessionContents,
   end: number,
 ): FrameSpan & { readonly name: string } {
   switch (range.kind) {
@@ -62,24 +63,8 @@ function wantedFrames(
           range.toS === null ? Math.max(end, plan.startFrame + 1) : Math.round(range.toS * plan.sampleRateHz),
       }
     case 'section': {
-      const section = sections.find(({ id }) => id === range.sectionId)
-      if (section === undefined) {
-        throw new Failure(
-          'not-found',
-          `${session.songTitle} has no section ${range.sectionId}; choose another.`,
-          {
-            sectionId: range.sectionId,
-          },
-        )
-      }
-      const { name, startSamples, lengthSamples } = section
-      if (lengthSamples === 0) {
-        throw new Failure(
-          'invalid-input',
-          `${name} is a marker without a length; choose a section, or give it one.`,
-        )
-      }
-      return { name, from: startSamples, to: startSamples + lengthSamples }
+      const { name, fromFrame, toFrame } = spanOfSection(contents, range.sectionId)
+      return { name, from: fromFrame, to: toFrame }
     }
   }
 }

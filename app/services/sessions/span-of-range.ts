@@ -71,19 +71,23 @@ function wantedSpan(plan: RenderPlan, range: SongRange, contents: SessionContent
       const time = (frame: number): string => formatDuration(frame / plan.sampleRateHz)
       return { name: `${time(fromFrame)} to ${time(toFrame)}`, fromFrame, toFrame }
     }
-    case 'section': {
-      const section = contents.sections.find(({ id }) => id === range.sectionId)
-      if (section === undefined) throw noSuchSection(contents, range.sectionId)
-      const { name, startSamples, lengthSamples } = section
-      if (lengthSamples === 0) {
-        throw new Failure(
-          'invalid-input',
-          `${name} is a marker without a length; choose a section, or give it one.`,
-        )
-      }
-      return { name, fromFrame: startSamples, toFrame: startSamples + lengthSamples }
-    }
+    case 'section':
+      return spanOfSection(contents, range.sectionId)
   }
+}
+
+/** @throws Failure `not-found` for a section that is not in the session, `invalid-input` for a marker without a length */
+export function spanOfSection(contents: SessionContents, sectionId: number): WantedSpan {
+  const section = contents.sections.find(({ id }) => id === sectionId)
+  if (section === undefined) throw noSuchSection(contents, sectionId)
+  const { name, startSamples, lengthSamples } = section
+  if (lengthSamples === 0) {
+    throw new Failure(
+      'invalid-input',
+      `${name} is a marker without a length; choose a section, or give it one.`,
+    )
+  }
+  return { name, fromFrame: startSamples, toFrame: startSamples + lengthSamples }
 }
 
 function noSuchSection({ session, sections }: SessionContents, sectionId: number): Failure {

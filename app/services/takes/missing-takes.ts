@@ -28,19 +28,21 @@ export function missingTakeHandlers(workplace: Workplace): Pick<Handlers, Missin
     // Reading takes of all sessions may take hours, so only what a look at the folders and earlier checks show is
     // told here, and what was touched since it was read. The audit reads the others.
     const troubled = new Map(catalogue.takeChecks.listTroubled().map((check) => [check.takeId, check]))
-    const stateOf = async (path: string, take: TakeOnDisk): Promise<'there' | TakeAbsence> => {
-      const seen = verifiedFiles.glance(path, take)
-      if (seen !== 'there' || verifiedFiles.hasRead(path, take.sha256)) return seen
-      const modifiedNs = String(identityIfAny(path)?.modifiedNs)
-      if (path === placesOfTake(root, take)[0] && troubled.get(take.id)?.modifiedNs === modifiedNs)
-        return 'changed'
-      const noted = verifiedFiles.lastRead(path, take.sha256)
-      return noted === null ? 'there' : verifiedFiles.stateOf(path, take, false)
+    const stateOf = async (
+      take: TakeOnDisk,
+      path: string,
+      isOwn: boolean,
+    ): Promise<'there' | TakeAbsence> => {
+      const state = await verifiedFiles.stateIfNoted(path, take)
+      if (state !== null) return state
+      const trouble = isOwn ? troubled.get(take.id) : undefined
+      const isAsThen = trouble !== undefined && trouble.modifiedNs === String(identityIfAny(path)?.modifiedNs)
+      return isAsThen ? 'changed' : 'there'
     }
     const looked = await Promise.all(
       takes.map(async (take) => {
         const places = placesOfTake(root, take)
-        const states = await Promise.all(places.map((path) => stateOf(path, take)))
+        const states = await Promise.all(places.map((path, n) => stateOf(take, path, n === 0)))
         const [state] = states
         return state === 'there' || states.includes('there') ? [] : [{ take, state, path: places[0] }]
       }),

@@ -34,8 +34,8 @@ export interface VerifiedFiles {
   noteOther(path: string, sha256: string, identity: FileIdentity): void
   /** Which file was at `path`, and its time stamp, when it was last known to have these bytes; null where that is not noted. */
   lastRead(path: string, sha256: string): { readonly inode: string; readonly modifiedNs: string } | null
-  /** As stateOf, without reading the file: where that cannot tell, it counts as the take. */
-  glance(path: string, wanted: WantedBytes): PlaceState
+  /** As stateOf for a file that was read before; null, without reading it, for one of which nothing is noted. */
+  stateIfNoted(path: string, wanted: WantedBytes): Promise<PlaceState | null>
   /** As noteIfUntouched, until the program ends; for files by the thousand. */
   rememberIfUntouched(path: string, sha256: string, before: FileIdentity): void
   /** Whether the program has read these bytes at `path` and nothing has touched the file since. */
@@ -129,6 +129,17 @@ export function createVerifiedFiles(pool: Pool, notesFolder: string, onChanged: 
     }
   }
 
+  /** Reads the file. */
+  const read = (path: string, wanted: WantedBytes, identity: FileIdentity): Promise<PlaceState> => {
+    const key = keyOf(path, wanted.sha256)
+    let state = running.get(key)
+    if (state === undefined) {
+      state = hash(path, wanted, identity).finally(() => running.delete(key))
+      running.set(key, state)
+    }
+    return state
+  }
+
   return {
     noteIfUntouched,
     rememberIfUntouched,
@@ -145,20 +156,19 @@ export function createVerifiedFiles(pool: Pool, notesFolder: string, onChanged: 
       )
     },
     lastRead: (path, sha256) => notesIn(notesPath(sha256)).find((one) => one.path === path) ?? null,
-    glance: (path, wanted) => glance(path, wanted, identityIfAny(path)).state ?? 'there',
     async stateOf(path, wanted, isBrief) {
       const identity = identityIfAny(path)
       const seen = glance(path, wanted, identity)
       if (seen.state !== null) return seen.state
       if (identity === null) return 'missing'
-      const key = keyOf(path, wanted.sha256)
-      let state = running.get(key)
-      if (state === undefined) {
-        state = hash(path, wanted, identity).finally(() => running.delete(key))
-        running.set(key, state)
-      }
+      const state = read(path, wanted, identity)
       const mayWait = !isBrief || seen.wasRead
       return mayWait ? state : orThereAfter(BRIEF_MS, state, onChanged)
+    },
+    async stateIfNoted(path, wanted) {
+      const identity = identityIfAny(path)
+      const { state, wasRead } = glance(path, wanted, identity)
+      return state === null && wasRead && identity !== null ? read(path, wanted, identity) : state
     },
   }
 }

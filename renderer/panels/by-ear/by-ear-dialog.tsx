@@ -5,7 +5,7 @@ import { useQueries, useQuery } from '@tanstack/react-query'
 import { useEffect, useRef, useState } from 'react'
 import type { ChainStages } from '../../../app/contract/chain-document.ts'
 import type { ChainVersion, Take } from '../../../app/contract/entities.ts'
-import { formatMoment, formatNumber, withUnit } from '../../../app/words/format.ts'
+import { formatMoment } from '../../../app/words/format.ts'
 import { countOf } from '../../../app/words/numbers.ts'
 import { versionNumber } from '../../formats/chain/version-words.ts'
 import { ariaKeysOf, type KeyActName, keyActOf } from '../../keys/key-table.ts'
@@ -18,7 +18,7 @@ import { messageOf } from '../../state/notices.ts'
 import { chainsQuery, chainVersionsQuery } from '../../state/queries.ts'
 import { audition, endAudition } from '../voice/audition.ts'
 import { choose, type EarRounds, isOrderShown, newRounds, nextRound } from './ear-rounds.ts'
-import { loweringsFor } from './equal-loudness.ts'
+import { loweredWords, loweringsFor } from './equal-loudness.ts'
 import './by-ear.css'
 
 const LETTERS = ['A', 'B', 'C', 'D'] as const
@@ -226,9 +226,6 @@ function useLoudness(take: Take, sampleRateHz: number, versions: readonly Candid
   }, [take, sampleRateHz])
   return loudness
 }
-
-const loweredWords = (loweredDb: number): string =>
-  loweredDb < 0.05 ? 'as it is' : `lowered ${withUnit(formatNumber(loweredDb, 1), 'dB')}`
 
 const countsOf = (versions: readonly Candidate[], { counts }: EarRounds): string => {
   const made = counts.reduce((sum, count) => sum + count, 0)

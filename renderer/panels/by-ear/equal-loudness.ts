@@ -2,6 +2,7 @@
 
 import type { ChainStages } from '../../../app/contract/chain-document.ts'
 import { MAX_LOWER_DB } from '../../../app/contract/playback.ts'
+import { formatNumber, withUnit } from '../../../app/words/format.ts'
 import { client } from '../../state/connection.ts'
 
 /** Measuring ends when this much of the voice has been heard. */
@@ -53,3 +54,7 @@ async function loudnessOver(
     await client.closePlayback({ playbackId })
   }
 }
+
+/** What was done to a version to make it as loud as the others. */
+export const loweredWords = (loweredDb: number): string =>
+  loweredDb < 0.05 ? 'as it is' : `lowered ${withUnit(formatNumber(loweredDb, 1), 'dB')}`

@@ -46,7 +46,7 @@ describe('the audit', () => {
     expect(of(takes[2]!.name)).toMatchObject({ result: 'edited', copies: [] })
     expect(of(takes[3]!.name)).toMatchObject({ result: 'missing' })
     // What is rotten is not played as the take any more.
-    expect(shop.workplace.verifiedFiles.glance(paths[1]!, takes[1]!)).toBe('changed')
+    expect(await shop.workplace.verifiedFiles.stateIfNoted(paths[1]!, takes[1]!)).toBe('changed')
     expect(shop.workplace.warnings.join()).toMatch(/is damaged/)
     const kinds = shop.workplace.catalogue.ledger
       .list({ limit: 100 })

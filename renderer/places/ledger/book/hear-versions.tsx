@@ -3,8 +3,7 @@
 import { useQuery } from '@tanstack/react-query'
 import { useEffect, useState } from 'react'
 import type { ChainStages } from '../../../../app/contract/chain-document.ts'
-import { formatNumber, withUnit } from '../../../../app/words/format.ts'
-import { loweringsFor } from '../../../panels/by-ear/equal-loudness.ts'
+import { loweredWords, loweringsFor } from '../../../panels/by-ear/equal-loudness.ts'
 import { audition, endAudition } from '../../../panels/voice/audition.ts'
 import { Button } from '../../../parts/button.tsx'
 import { messageOf } from '../../../state/notices.ts'
@@ -80,8 +79,5 @@ export function HearVersions({ sessionId, takeId, names, versions }: HearVersion
 }
 
 function loudnessWords([first, second]: readonly number[]): string {
-  const words = [first, second].map((loweredDb) =>
-    loweredDb < 0.05 ? 'as it is' : `lowered ${withUnit(formatNumber(loweredDb, 1), 'dB')}`,
-  )
-  return `At equal loudness: the first ${words[0]}, the second ${words[1]}.`
+  return `At equal loudness: the first ${loweredWords(first)}, the second ${loweredWords(second)}.`
 }
