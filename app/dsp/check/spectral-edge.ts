@@ -4,6 +4,7 @@
 
 import { dbFromPower } from '../maths/decibels.ts'
 import { createRealFft } from '../maths/fft.ts'
+import { pointsAtRate } from '../maths/points-at-rate.ts'
 
 /** A steep upper limit of a take's spectrum. */
 export interface SpectralEdge {
@@ -45,7 +46,7 @@ const RATES_HZ = [16_000, 22_050, 32_000, 44_100, 48_000, 88_200, 96_000] as con
 
 /** @param sampleRateHz of the mono samples that are added */
 export function createEdgeSearch(sampleRateHz: number): EdgeSearch {
-  const points = POINTS_AT_48K * 2 ** Math.round(Math.log2(sampleRateHz / 48000))
+  const points = pointsAtRate(POINTS_AT_48K, sampleRateHz)
   const fft = createRealFft(points)
   // Four terms (Blackman-Harris) for side lobes at -92 dB, or the voice's bass would leak into the top.
   const window = Float64Array.from({ length: points }, (_, n) => blackmanHarris((n + 0.5) / points))

@@ -4,6 +4,7 @@
 
 import { dbFromPower } from '../maths/decibels.ts'
 import { GrowingDoubles } from '../maths/growing-doubles.ts'
+import { pointsAtRate } from '../maths/points-at-rate.ts'
 import type { Channels } from '../stage.ts'
 import { twoSpectraOf } from '../wasm/two-spectra.ts'
 import { BLOCKS_PER_SECOND } from './equal-loudness.ts'
@@ -26,8 +27,7 @@ const CLASS_DB = 0.25
 const CLASSES = 400
 
 /** Frames from the start of one spectrum to the next: 1024 at 44.1 and 48 kHz, the same time at other rates. */
-export const strandHop = (sampleRateHz: number): number =>
-  (FRAME_POINTS_AT_48K / 2) * 2 ** Math.round(Math.log2(sampleRateHz / 48000))
+export const strandHop = (sampleRateHz: number): number => pointsAtRate(FRAME_POINTS_AT_48K / 2, sampleRateHz)
 
 interface StrandMeter {
   /** @param frames how many frames of every channel to take, finite values only */

@@ -1,6 +1,7 @@
 // Mean coherence of pairs of layers in one stretch, a quick look for which pairs can be copies of one another before
 // their delay is searched: near 1 for copies up to 15 ms apart, below 0.1 for unrelated takes of a line.
 
+import { pointsAtRate } from '../maths/points-at-rate.ts'
 import { twoSpectraOf } from '../wasm/two-spectra.ts'
 
 const POINTS_AT_48K = 4096
@@ -12,7 +13,7 @@ export type CoherenceOf = (one: number, other: number) => number
 
 /** @param clips one for each layer, of one length; null where it is silent */
 export function createCoherence(clips: readonly (Float32Array | null)[], sampleRateHz: number): CoherenceOf {
-  const points = POINTS_AT_48K * 2 ** Math.round(Math.log2(sampleRateHz / 48_000))
+  const points = pointsAtRate(POINTS_AT_48K, sampleRateHz)
   const hop = points / 4
   const spectra = twoSpectraOf(points, 'hann')
   const { re, im } = spectra

@@ -4,6 +4,7 @@
 // be heard is our choice.
 
 import { sumBelow } from '../analysis/spectra/frame-spectrum.ts'
+import { pointsAtRate } from '../maths/points-at-rate.ts'
 import { twoSpectraOf } from '../wasm/two-spectra.ts'
 import { createStackFramer, type FrameSpan, type StackLayer, signalsOf } from './stack-layers.ts'
 
@@ -45,7 +46,7 @@ export function createGlimpseMeter(
   spans: readonly FrameSpan[],
   onSpan: (glimpsed: GlimpsedSpan) => void,
 ): GlimpseMeter {
-  const points = FRAME_POINTS_AT_48K * 2 ** Math.round(Math.log2(sampleRateHz / 48_000))
+  const points = pointsAtRate(FRAME_POINTS_AT_48K, sampleRateHz)
   const half = points / 2
   const hop = Math.round(CELL_SECONDS * sampleRateHz)
   const spectra = twoSpectraOf(points, 'hann')

@@ -2,6 +2,7 @@
 // products in third octaves. Frames of 85 ms with a sine window, half overlapping, so that the windows' squares add
 // up to one everywhere.
 
+import { pointsAtRate } from '../maths/points-at-rate.ts'
 import { twoSpectraOf } from '../wasm/two-spectra.ts'
 import { type BandBins, bandBins } from './band-bins.ts'
 import { addGram, emptyGram, type Gram, type StackGram } from './gram.ts'
@@ -32,7 +33,7 @@ export function createGramMeter(
   spans: readonly FrameSpan[],
   onSpan: (span: number, gram: StackGram) => void,
 ): GramMeter {
-  const points = POINTS_AT_48K * 2 ** Math.round(Math.log2(sampleRateHz / 48_000))
+  const points = pointsAtRate(POINTS_AT_48K, sampleRateHz)
   const half = points / 2
   const spectra = twoSpectraOf(points, 'sine')
   const { re, im } = spectra

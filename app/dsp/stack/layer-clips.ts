@@ -1,5 +1,6 @@
 // Short stretches of all layers, kept while the stack is rendered, so that pairs of layers can be compared afterwards.
 
+import { pointsAtRate } from '../maths/points-at-rate.ts'
 import { type FrameSpan, type StackSignal, spanAt } from './stack-layers.ts'
 
 /** One stretch; layers[k] is null where the layer is silent. */
@@ -26,7 +27,7 @@ export function createClipKeeper(
   layers: number,
   spans: readonly FrameSpan[],
 ): ClipKeeper {
-  const length = CLIP_FRAMES_AT_48K * 2 ** Math.round(Math.log2(sampleRateHz / 48_000))
+  const length = pointsAtRate(CLIP_FRAMES_AT_48K, sampleRateHz)
   const room = Math.max(1, Math.floor(MAX_BYTES / (4 * length * Math.max(1, layers))))
   const step = Math.max(1, Math.ceil(spans.length / room))
   const chosen = spans.filter((_, i) => i % step === 0)

@@ -5,6 +5,7 @@
 // comparison of spectral estimation methods for the analysis of sibilant fricatives",
 // JASA 137(4), 2015).
 
+import { pointsAtRate } from '../../maths/points-at-rate.ts'
 import { createFrameSpectrum } from '../spectra/frame-spectrum.ts'
 import { createFramer } from '../spectra/framer.ts'
 import { createLevelClasses } from '../spectra/level-classes.ts'
@@ -49,7 +50,7 @@ const ACTIVE_RANGE_DB = 25
 
 /** @param sampleRateHz of the mono samples that are added */
 export function createShortFrames(sampleRateHz: number): ShortFrames {
-  const points = FRAME_POINTS_AT_48K * 2 ** Math.round(Math.log2(sampleRateHz / 48_000))
+  const points = pointsAtRate(FRAME_POINTS_AT_48K, sampleRateHz)
   const hop = points / 2
   const spectrum = createFrameSpectrum(points, sampleRateHz)
   const { powers, binHz } = spectrum

@@ -2,6 +2,7 @@
 // many frames; the quiet ones are excluded at the end.
 
 import { dbFromPower } from '../../maths/decibels.ts'
+import { pointsAtRate } from '../../maths/points-at-rate.ts'
 import type { FrameSpectrum } from './frame-spectrum.ts'
 import { createLevelClasses } from './level-classes.ts'
 import { THIRD_OCTAVES } from './third-octaves.ts'
@@ -11,7 +12,7 @@ const LONG_FRAME_POINTS_AT_48K = 4096
 
 /** Samples of a frame: a power of two, 4096 at 48 kHz. */
 export function longFramePoints(sampleRateHz: number): number {
-  return LONG_FRAME_POINTS_AT_48K * 2 ** Math.round(Math.log2(sampleRateHz / 48_000))
+  return pointsAtRate(LONG_FRAME_POINTS_AT_48K, sampleRateHz)
 }
 
 /** RMS level of each of THIRD_OCTAVES in dBFS; null for an empty band or one that exceeds half the rate. */
