@@ -1,5 +1,5 @@
-// Compares up to four versions of the voice's chains by ear: on one take, from the same place on, at equal loudness,
-// and blind if wanted.
+// Compares up to four versions of the voice's chains by ear on one take, at equal loudness and blind if wanted;
+// switching keeps the place in the take.
 
 import { useQueries, useQuery } from '@tanstack/react-query'
 import { useEffect, useRef, useState } from 'react'
@@ -53,7 +53,8 @@ export function ByEarDialog({ take, sampleRateHz, voiceId, current, from, onClos
   return (
     <Dialog title="Compare by ear" isOpen onClose={onClose} width="wide">
       <p className="soft">
-        On {take.name}, from the same place on. Louder ones are lowered, so that none wins by being louder.
+        On {take.name}. Switching keeps the place in the take; louder versions are lowered, so that loudness
+        does not decide.
       </p>
       <div className="by-ear-picks">
         {LETTERS.map((letter, place) => (
