@@ -7,6 +7,7 @@ import { join } from 'node:path'
 import { configDefaults } from 'vitest/config'
 import { parseCLI, type Reporter, startVitest } from 'vitest/node'
 import { buildWindowIfNeeded } from '../app/scripts/build-window.ts'
+import { type Crash, crashesIn } from './crashed-suites.ts'
 import { SKIPPED_MARK } from './require-tool.ts'
 import { HASHED_FILE } from './unharmed-takes.ts'
 
@@ -45,14 +46,29 @@ const hashedFile = join(tmpdir(), `takeloft-hashed-${process.pid}`)
 process.env[HASHED_FILE] = hashedFile
 
 const { filter, options } = parseCLI(['vitest', 'run', ...words])
-const vitest = await startVitest('test', filter, {
-  ...options,
-  watch: false,
-  ...(set === 'slow' ? { include: SLOW_TESTS } : {}),
-  exclude: [...configDefaults.exclude, ...(set === 'quick' ? SLOW_TESTS : [])],
-  reporters: ['default', listener],
-})
-await vitest.close()
+
+/** @returns the crashes, or null when something else failed or nothing did */
+async function runSuites(files: string[]): Promise<Crash[] | null> {
+  const vitest = await startVitest('test', files, {
+    ...options,
+    watch: false,
+    ...(set === 'slow' ? { include: SLOW_TESTS } : {}),
+    exclude: [...configDefaults.exclude, ...(set === 'quick' ? SLOW_TESTS : [])],
+    reporters: ['default', listener],
+  })
+  const errors = vitest.state.getUnhandledErrors()
+  const crashes = vitest.state.getCountOfFailedTests() > 0 || errors.length === 0 ? null : crashesIn(errors)
+  await vitest.close()
+  return crashes
+}
+
+const crashes = await runSuites(filter)
+if (crashes !== null) {
+  process.exitCode = 0
+  await runSuites(crashes.map(({ file }) => file))
+  for (const { signal, file } of crashes)
+    console.log(`CRASHED: ${signal} ended the process of ${file}, and it was run a second time.`)
+}
 
 const counts = existsSync(hashedFile) ? readFileSync(hashedFile, 'utf8').split('\n').map(Number) : []
 rmSync(hashedFile, { force: true })

@@ -4,6 +4,7 @@ import { createRequire } from 'node:module'
 import { dirname, join } from 'node:path'
 import { fileURLToPath } from 'node:url'
 import { Failure, failureDataOf } from '../contract/failure.ts'
+import { cacheCompiledCode } from './compile-cache.mjs'
 import { electronProgram } from './electron-runtime.ts'
 import { openInBrowser } from './loopback/open-in-browser.ts'
 import { serveWindow } from './loopback/serve-window.ts'
@@ -63,6 +64,8 @@ async function buildProgram(): Promise<void> {
 }
 
 async function startBrowser({ catalogue, port }: StartOptions): Promise<void> {
+  // For the threads: they start sooner, and V8 of Node 24 can crash while several threads strip types at once.
+  cacheCompiledCode()
   const { address, end } = await serveWindow({ catalogue, port, log: say })
   process.once('SIGINT', () => void end())
   process.once('SIGTERM', () => void end())

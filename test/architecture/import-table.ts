@@ -213,7 +213,7 @@ export interface Exception {
 
 export const EXCEPTIONS: readonly Exception[] = [
   {
-    from: 'app/hosts/command-line/compile-cache.mjs',
+    from: 'app/hosts/compile-cache.mjs',
     to: 'node:fs',
     because: 'it makes a folder before it is known whether this Node can run TypeScript',
   },

@@ -4,6 +4,7 @@
 import { mkdirSync, writeFileSync } from 'node:fs'
 import { fileURLToPath } from 'node:url'
 import { parseArgs } from 'node:util'
+import { cacheCompiledCode } from '../../app/hosts/compile-cache.mjs'
 import { FIGURES } from './figures.ts'
 import { pageOf } from './page.ts'
 import type { Figure } from './rows.ts'
@@ -15,6 +16,9 @@ const USAGE = `npm run fidelity -- [options]
 The page with the plots is written to test-results/fidelity.html.`
 
 const PAGE = fileURLToPath(new URL('../../test-results/fidelity.html', import.meta.url))
+
+// V8 of Node 24 can crash while several threads strip types at once.
+cacheCompiledCode()
 
 const { values: options } = parseArgs({
   options: {

@@ -78,7 +78,7 @@ describe('an error of our own ends with 2 and does not look like a difference', 
     expect(stderr).toMatch(/^Takeloft could not be started: Error: half installed/)
   })
 
-  it.each(['./compile-cache.mjs', './talk.ts', './main.ts'])(
+  it.each(['../compile-cache.mjs', './talk.ts', './main.ts'])(
     'where %s of the program cannot be loaded, in a sentence',
     async (file) => {
       const { status, stderr } = await verifyWith(`

@@ -4,7 +4,6 @@
 
 import { spawn } from 'node:child_process'
 import { existsSync } from 'node:fs'
-import * as nodeModule from 'node:module'
 import { fileURLToPath } from 'node:url'
 import { setFlagsFromString } from 'node:v8'
 
@@ -21,16 +20,10 @@ if (major > 22 || (major === 22 && minor >= 18)) {
   // Optimizing the code around the kernels as early as usual (after 3000 calls) takes more processor time
   // than it saves over a song. Set before the cache below, whose entries are valid only for the same flags.
   if (RENDERING_VERBS.includes(process.argv[2])) setFlagsFromString('--invocation-count-for-turbofan=100000')
-  // Most of the start-up time is type stripping and compiling, which Node can cache for the next start. The
-  // folder is set in the environment, so that worker threads use it too; one that is already set there is
-  // the user's choice.
+  // Most of the start-up time is type stripping and compiling, which Node can cache for the next start.
   try {
-    const { privateCompileCache } = await import('./compile-cache.mjs')
-    const cache = process.env.NODE_COMPILE_CACHE ?? privateCompileCache()
-    if (cache) {
-      process.env.NODE_COMPILE_CACHE = cache
-      nodeModule.enableCompileCache(cache)
-    }
+    const { cacheCompiledCode } = await import('../compile-cache.mjs')
+    cacheCompiledCode()
     // Loaded first, so that an interrupt while the rest is loading is handled in the same way.
     const { takeChargeOfEnding } = await import('./talk.ts')
     takeChargeOfEnding()

@@ -2,6 +2,7 @@
 // so it is the user's own private folder or none at all: running without a cache only makes starts slower.
 
 import { lstatSync, mkdirSync, realpathSync } from 'node:fs'
+import { enableCompileCache } from 'node:module'
 import { homedir } from 'node:os'
 import { dirname, isAbsolute, join } from 'node:path'
 
@@ -9,8 +10,19 @@ const WRITABLE_BY_OTHERS = 0o022
 /** In a folder with this bit, users cannot rename or remove what belongs to other users. */
 const STICKY = 0o1000
 
+/**
+ * Caches what this process and its worker threads compile. The folder is set in the environment, so that
+ * threads use it too; one that is already set there is the user's choice.
+ */
+export function cacheCompiledCode() {
+  const cache = process.env.NODE_COMPILE_CACHE ?? privateCompileCache()
+  if (!cache) return
+  process.env.NODE_COMPILE_CACHE = cache
+  enableCompileCache(cache)
+}
+
 /** The folder, made if need be; undefined where it would not be private. */
-export function privateCompileCache() {
+function privateCompileCache() {
   try {
     // The system's own links (a linked home, /var on a Mac) are resolved here, once, so that the checks below
     // see none.
