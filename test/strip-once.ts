@@ -25,11 +25,16 @@ const LOADING = `
   load()
 `
 
-/** @returns what removes the cache after all suites */
-export default function stripOnce(): () => void {
-  const cache = mkdtempSync(join(tmpdir(), 'takeloft-stripped-'))
+const cache = mkdtempSync(join(tmpdir(), 'takeloft-stripped-'))
+
+/** Called by vitest before all suites. */
+export function setup(): void {
   // Inherited by the processes of the suites.
   process.env.NODE_COMPILE_CACHE = cache
   execFileSync(process.execPath, ['-e', LOADING], { stdio: 'inherit' })
-  return () => rmSync(cache, { recursive: true, force: true })
+}
+
+/** Called by vitest after all suites. */
+export function teardown(): void {
+  rmSync(cache, { recursive: true, force: true })
 }
