@@ -10,10 +10,10 @@ import { ditherSeedOf } from '../../dsp/conversion/dither.ts'
 import { type UnitPlan, unitsOf } from '../../engine/rendering/render-unit.ts'
 import { spanOf } from '../../engine/rendering/stem-output.ts'
 import { distinctFileName, fileWord } from '../../formats/names/file-words.ts'
-import { hashOfValue } from '../../history/canonical-json.ts'
 import type { TakePaths } from '../../workers/jobs.ts'
 import type { Pool } from '../../workers/pool.ts'
 import { isInSpan } from '../sessions/span-of-range.ts'
+import { fileIdentity } from './file-identity.ts'
 import { type Rendering, type RenderOptions, renderStems } from './render-stems.ts'
 
 /** What of a manifest stands in the files. */
@@ -124,7 +124,7 @@ function stemOf(
   const tail = `${rate}${encoding === 'pcm-24' ? '24b' : '32f'}.wav`
   const part = span === null ? [] : [fileWord(span.name)]
   const file = distinctFileName(taken, [fileWord(song), ...part, fileWord(stem.name)], tail)
-  const identity = hashOfValue(span === null ? { plan, file } : { plan, span, file })
+  const identity = fileIdentity(plan, span, file)
   const ditherSeed = encoding === 'float-32' || isExact ? null : ditherSeedOf(identity)
   const originatorReference = identity.slice(0, 32)
   return { ...stem, file, encoding, ditherSeed, originatorReference, ceilingTrimDb: null }

@@ -5,7 +5,7 @@ import type { PlannedLayer, RenderPlan } from '../../contract/render-plan.ts'
 import { ditherSeedOf } from '../../dsp/conversion/dither.ts'
 import { unitsOf } from '../../engine/rendering/render-unit.ts'
 import type { FileSpan } from '../../engine/rendering/stem-output.ts'
-import { hashOfValue } from '../../history/canonical-json.ts'
+import { fileIdentity } from '../bounces/file-identity.ts'
 import { isExact } from '../bounces/stem-orders.ts'
 import { isInSpan } from '../sessions/span-of-range.ts'
 import type { DeliveredStem } from './delivered-stem.ts'
@@ -49,7 +49,7 @@ export function orderDelivery(
       encoding,
       extension: '.wav',
     })
-    const identity = hashOfValue({ plan, span, file: path })
+    const identity = fileIdentity(plan, span, path)
     return {
       ...stem,
       file: path,

@@ -14,7 +14,7 @@ import { openWorkplace } from '../../../app/services/workplace.ts'
 import { archivedWords, restoredWords } from '../../../app/words/archives.ts'
 import { runTakeloft } from '../../hosts/run-takeloft.ts'
 import { whiteNoise } from '../../signals/noise.ts'
-import { context, openWorkshop, writeTake } from '../workshop.ts'
+import { context, openWorkshop, SESSION_FIELDS, writeTake } from '../workshop.ts'
 
 /** A session that was bounced, changed, and delivered. */
 async function sessionThatWentOut() {
@@ -169,4 +169,27 @@ it('the outcome says what was written and what was there already', async () => {
     '1 earlier bounce or delivery copied to beside the catalogue.',
     '1 stem rendered to the same bytes.',
   ])
+})
+
+it('a session that came back delivers the same bytes as on the first computer', async () => {
+  const { archive, handlers, session, folder } = await sessionThatWentOut()
+  const { bag } = await archive()
+  const { there, workplace, handlers: others } = emptyMachine()
+  // Row numbers of the two catalogues differ.
+  const artist = await others.createArtist({ name: 'Somebody else', note: '' }, context)
+  const other = { ...SESSION_FIELDS, artistId: artist.id, songTitle: 'Other', sampleRateHz: 48_000 as const }
+  await others.createSession(other, context)
+  const { sessionId } = await restoreBag(workplace, { bag, takes: join(there, 'recordings') }, context)
+  const here = await handlers.deliver(
+    { ...DeliveryRequest.parse({ sessionId: session.id }), folder: join(folder, 'out') },
+    context,
+  )
+  const elsewhere = await others.deliver(
+    { ...DeliveryRequest.parse({ sessionId }), folder: join(there, 'out') },
+    context,
+  )
+  const soundsOf = ({ folder }: { folder: string }): Map<string, string> =>
+    new Map([...bytesBelow(folder)].filter(([path]) => path.endsWith('.wav')))
+  expect(soundsOf(here).size).toBeGreaterThan(3)
+  expect(soundsOf(elsewhere)).toEqual(soundsOf(here))
 })
