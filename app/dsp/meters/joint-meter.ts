@@ -35,6 +35,8 @@ export interface JointMeter {
   blockPowers(): Float64Array
   /** As `framePowers` of the strands; empty unless the layout asks for them. */
   spectrumPowers(): Float64Array
+  /** As `frameThirds` of the strands. */
+  spectrumThirds(): Uint8Array
 }
 
 /** @param layout of the lane at the joint */
@@ -103,5 +105,6 @@ export function createJointMeter(layout: {
     },
     blockPowers: () => loudness.powers(),
     spectrumPowers: () => strands.framePowers(),
+    spectrumThirds: () => strands.frameThirds(),
   }
 }

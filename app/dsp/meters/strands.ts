@@ -8,6 +8,7 @@ import { pointsAtRate } from '../maths/points-at-rate.ts'
 import type { Channels } from '../stage.ts'
 import { twoSpectraOf } from '../wasm/two-spectra.ts'
 import { BLOCKS_PER_SECOND } from './equal-loudness.ts'
+import { createThirdLevels, SONG_BANDS } from './song/third-levels.ts'
 
 /** Names of the strands from low to high. */
 export const STRAND_NAMES = ['rumble', 'mud', 'body', 'edge', 'sibilance', 'air'] as const
@@ -45,6 +46,8 @@ interface StrandMeter {
    * Empty unless the layout asks for them.
    */
   framePowers(): Float64Array
+  /** Levels of the third octaves of the same spectra, as `createThirdLevels` has them; empty unless asked for. */
+  frameThirds(): Uint8Array
 }
 
 /** @param layout any number of channels */
@@ -59,12 +62,14 @@ export function createStrandMeter(layout: {
   const spectra = twoSpectraOf(points, 'sine')
   const { squares, sums } = spectra
   const bands = strandBands(points, sampleRateHz)
+  const thirds = keepsFrames ? thirdBands(points, sampleRateHz) : []
   // Room for two overlapping frames, which are transformed at once.
   const room = points + hop
   const held = Array.from({ length: channelCount }, () => new Float64Array(room))
   const nothing = new Float64Array(points)
   /** Of the two frames, one after the other. */
   const strandPower = new Float64Array(2 * STRANDS)
+  const thirdPower = new Float64Array(2 * thirds.length)
   const classPower = new Float64Array(CLASSES * STRANDS)
   const classFrames = new Float64Array(CLASSES)
   // One-sided spectrum, sine window (mean square 1/2), mean of channels.
@@ -72,6 +77,7 @@ export function createStrandMeter(layout: {
   /** Per 100 ms block: how many frames have their middle in it, and the sum of each strand's power. */
   const blocks = new GrowingDoubles()
   const kept = new GrowingDoubles()
+  const thirdLevels = createThirdLevels()
   let filled = 0
   let framesTaken = 0
   /** Whether the first of the held frames is counted already. */
@@ -80,9 +86,11 @@ export function createStrandMeter(layout: {
   /** Transforms the held frames; of one alone, the other is silence. */
   function transformFrames(areTwo: boolean): void {
     strandPower.fill(0)
+    thirdPower.fill(0)
     for (const samples of held) {
       spectra.measure(samples, 0, areTwo ? samples : nothing, areTwo ? hop : 0)
-      sumStrands()
+      sumBands(bands, strandPower)
+      sumBands(thirds, thirdPower)
     }
   }
 
@@ -108,7 +116,10 @@ export function createStrandMeter(layout: {
   function count(which: 0 | 1): void {
     const from = which * STRANDS
     addToBlock(from)
-    if (keepsFrames) for (let s = 0; s < STRANDS; s++) kept.push(strandPower[from + s] * scale)
+    if (keepsFrames) {
+      for (let s = 0; s < STRANDS; s++) kept.push(strandPower[from + s] * scale)
+      thirdLevels.add(thirdPower, which * thirds.length, scale)
+    }
     let total = 0
     for (let s = 0; s < STRANDS; s++) total += strandPower[from + s]
     const level = Math.floor((dbFromPower(total * scale) - ABSOLUTE_GATE_DBFS) / CLASS_DB)
@@ -141,15 +152,16 @@ export function createStrandMeter(layout: {
     return sums.map((sum) => (frames === 0 ? 0 : sum / frames))
   }
 
-  function sumStrands(): void {
-    for (let s = 0; s < STRANDS; s++) {
-      const band = bands[s]
+  /** Adds the power of each band in both of the held frames, those of the first before those of the second. */
+  function sumBands(all: readonly (BandOfBins | null)[], powers: Float64Array): void {
+    for (let b = 0; b < all.length; b++) {
+      const band = all[b]
       if (band === null) continue
       spectra.sumBins(band.firstBin, band.lastBin)
       for (let which = 0; which < 2; which++) {
         const first = squares[2 * band.firstBin + which]
         const last = squares[2 * band.lastBin + which]
-        strandPower[which * STRANDS + s] +=
+        powers[which * all.length + b] +=
           sums[which] - (band.firstBinOutside * first + band.lastBinOutside * last)
       }
     }
@@ -182,6 +194,10 @@ export function createStrandMeter(layout: {
       takeLastFrame()
       return kept.values()
     },
+    frameThirds() {
+      takeLastFrame()
+      return thirdLevels.bytes()
+    },
   }
 }
 
@@ -196,7 +212,7 @@ function meanPower(classPower: Float64Array, classFrames: Float64Array, firstCla
   return sums.map((sum) => (frames === 0 ? 0 : sum / frames))
 }
 
-interface StrandBand {
+interface BandOfBins {
   readonly firstBin: number
   readonly lastBin: number
   /** Shares of the outermost bins' power that belong to the neighbours. */
@@ -205,23 +221,29 @@ interface StrandBand {
 }
 
 /**
- * Bins of each strand; a bin covers the band of one bin's width around it and is split
- * where an edge cuts it. Bins 0 and half the rate have no mirror image, so half of each counts.
+ * Bins of a band; a bin covers the band of one bin's width around it and is split where an edge cuts it. Bins 0 and
+ * half the rate have no mirror image, so half of each counts.
+ * @param low, high edges in bins
  */
-function strandBands(points: number, sampleRateHz: number): readonly (StrandBand | null)[] {
+function bandOfBins(low: number, high: number): BandOfBins | null {
+  if (high <= low) return null
+  const firstBin = Math.round(low)
+  const lastBin = Math.round(high)
+  return {
+    firstBin,
+    lastBin,
+    firstBinOutside: low - (firstBin - 0.5),
+    lastBinOutside: lastBin + 0.5 - high,
+  }
+}
+
+function strandBands(points: number, sampleRateHz: number): readonly (BandOfBins | null)[] {
   const top = points / 2
   const edges = [0, ...STRAND_EDGES_HZ.map((edgeHz) => Math.min(top, (edgeHz * points) / sampleRateHz)), top]
-  return STRAND_NAMES.map((_, s) => {
-    const low = edges[s]
-    const high = edges[s + 1]
-    if (high <= low) return null
-    const firstBin = Math.round(low)
-    const lastBin = Math.round(high)
-    return {
-      firstBin,
-      lastBin,
-      firstBinOutside: low - (firstBin - 0.5),
-      lastBinOutside: lastBin + 0.5 - high,
-    }
-  })
+  return STRAND_NAMES.map((_, s) => bandOfBins(edges[s], edges[s + 1]))
+}
+
+function thirdBands(points: number, sampleRateHz: number): readonly (BandOfBins | null)[] {
+  const binOf = (hz: number): number => Math.min(points / 2, (hz * points) / sampleRateHz)
+  return SONG_BANDS.map(({ lowerHz, upperHz }) => bandOfBins(binOf(lowerHz), binOf(upperHz)))
 }

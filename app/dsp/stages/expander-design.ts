@@ -48,6 +48,10 @@ interface ExpanderDesign {
   readonly slope: number
 }
 
+/** What the stage's level hears: its high-pass, at a rate. */
+export const expanderSideChain = (sampleRateHz: number): SvfCoefficients[] =>
+  sideChainHighPass(SIDE_CHAIN_HZ, SIDE_CHAIN_QS, sampleRateHz)
+
 /** @param sampleRateHz of the stage */
 export function designExpander(settings: ExpanderSettings, sampleRateHz: number): ExpanderDesign {
   const { thresholdDbfs, ratio, rangeDb, attackMs, holdMs, releaseMs } = settings
@@ -57,7 +61,7 @@ export function designExpander(settings: ExpanderSettings, sampleRateHz: number)
   )
   const thresholdPower = FULL_SCALE_POWER * gainFromDb(2 * thresholdDbfs)
   return {
-    highPass: sideChainHighPass(SIDE_CHAIN_HZ, SIDE_CHAIN_QS, sampleRateHz),
+    highPass: expanderSideChain(sampleRateHz),
     lookAhead,
     detectorA: smoothingCoefficient(DETECTOR_SECONDS, sampleRateHz),
     attackA: smoothingCoefficient(attackMs / 1000, sampleRateHz),

@@ -48,6 +48,10 @@ interface OptoDesign {
   readonly cells: OptoCellDesign
 }
 
+/** What the stage's level hears: its high-pass, at a rate. */
+export const optoSideChain = (sampleRateHz: number): SvfCoefficients[] =>
+  sideChainHighPass(SIDE_CHAIN_HZ, SIDE_CHAIN_QS, sampleRateHz)
+
 /** @param sampleRateHz of the stage */
 export function designOpto(settings: OptoSettings, sampleRateHz: number): OptoDesign {
   const attackSeconds = settings.attackMs / 1000
@@ -56,7 +60,7 @@ export function designOpto(settings: OptoSettings, sampleRateHz: number): OptoDe
     Math.min(MAX_DETECTOR_SECONDS, DETECTOR_SHARE_OF_ATTACK * attackSeconds),
   )
   return {
-    highPass: sideChainHighPass(SIDE_CHAIN_HZ, SIDE_CHAIN_QS, sampleRateHz),
+    highPass: optoSideChain(sampleRateHz),
     detectorA: smoothingCoefficient(detectorSeconds, sampleRateHz),
     slope: 1 - 1 / settings.ratio,
     untouchedPower: gainFromDb(2 * (settings.thresholdDbfs - settings.kneeDb / 2)),

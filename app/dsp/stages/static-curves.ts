@@ -1,10 +1,13 @@
 // The static curves of the level-dependent stages: the output level at which a steady input settles.
 // The window draws its curves from here, so that it uses the stages' own constants. Attack, release and
-// hold are left out.
+// hold are left out. What a stage's level hears of each frequency is here for the same reason.
 
+import { svfPower } from '../filters/svf.ts'
 import { KNEE_DB } from './de-ess-design.ts'
 import { driveExcess } from './drive-curve.ts'
 import { driveGains } from './drive-design.ts'
+import { expanderSideChain } from './expander-design.ts'
+import { optoSideChain } from './opto-design.ts'
 import type { DeEssSettings, DriveSettings, ExpanderSettings, OptoSettings } from './settings.ts'
 
 /**
@@ -41,6 +44,12 @@ export function expanderOutputDbfs(
 ): number {
   const { thresholdDbfs, ratio, rangeDb } = settings
   return inputDbfs - Math.min(rangeDb, Math.max(0, (thresholdDbfs - inputDbfs) * (ratio - 1)))
+}
+
+/** Power gain of what the level of a stage hears at a frequency from 0 to half the sample rate. */
+export function sideChainPower(kind: 'expander' | 'opto', frequencyHz: number, sampleRateHz: number): number {
+  const sections = kind === 'opto' ? optoSideChain(sampleRateHz) : expanderSideChain(sampleRateHz)
+  return sections.reduce((power, section) => power * svfPower(section, frequencyHz, sampleRateHz), 1)
 }
 
 /** Gain reduction of the sibilant band in dB at a steady ratio of sibilance to voice. */

@@ -5,12 +5,12 @@ import type { StageSetup } from '../../contract/render-plan.ts'
 import { type JointRows, packRows, ROW_BYTES } from '../../contract/song/joint-rows.ts'
 import { hashOfValue } from '../../history/canonical-json.ts'
 
-/** Most bytes that are kept: of a song of 210 s with eight stages, 4 MB are needed. */
+/** Most bytes that are kept: of a song of 210 s with eight stages, 6 MB are needed. */
 const MAX_BYTES = 128 * 1024 * 1024
 /** Of all joints of one chain; longer takes have no rows. */
 const MAX_BYTES_OF_CHAIN = 48 * 1024 * 1024
 /** Raised whenever the rows of the same sound change. */
-const ROWS_VERSION = 1
+const ROWS_VERSION = 2
 
 /** Keeps rows along the song. */
 export interface RowCache {

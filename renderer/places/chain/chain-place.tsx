@@ -282,6 +282,7 @@ function ChainScore({ owned, draft }: { owned: OwnedChain; draft: ChainDraft }) 
           key={rows[selected].key}
           owner={draft.owner}
           row={rows[selected]}
+          index={selected}
           takeId={takeId}
           isComparing={isComparing}
           onCompare={() => toggleStageCompare(owned)}

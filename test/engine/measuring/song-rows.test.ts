@@ -4,6 +4,7 @@
 
 import FFT from 'fft.js'
 import { describe, expect, it } from 'vitest'
+import { BAND_POWERS } from '../../../app/contract/song/joint-rows.ts'
 import type { DriveSettings } from '../../../app/dsp/stages/settings.ts'
 import { deEssReductionDb, driveOutput } from '../../../app/dsp/stages/static-curves.ts'
 import type { StageToMeasure } from '../../../app/engine/measuring/measure-joints.ts'
@@ -36,8 +37,11 @@ const EVERY_KIND: StageToMeasure[] = [
 /** Edges of the strands in Hz, as in the contract. */
 const EDGES_HZ = [0, 150, 400, 1500, 5000, 10_000, 24_000]
 
-/** Six mean squares of 2048 frames, by fft.js: sine window, each bin spread over its width. */
-function strandsByFft(samples: Float64Array, from: number): number[] {
+/** Bounds of the third octaves from 80 Hz to 16 kHz: IEC 61260-1:2014, 1000 Hz times 10^(x/10), half a band to each side. */
+const THIRD_EDGES_HZ = Array.from({ length: 25 }, (_, i) => 1000 * 10 ** ((i - 11.5) / 10))
+
+/** Mean squares of 2048 frames between edges, by fft.js: sine window, each bin spread over its width. */
+function bandsByFft(samples: Float64Array, from: number, edgesHz: readonly number[]): number[] {
   const points = 2 * ROW
   const fft = new FFT(points)
   const windowed = Array.from(
@@ -46,12 +50,12 @@ function strandsByFft(samples: Float64Array, from: number): number[] {
   )
   const spectrum = fft.createComplexArray() as number[]
   fft.realTransform(spectrum, windowed)
-  const powers = new Array<number>(6).fill(0)
+  const powers = new Array<number>(edgesHz.length - 1).fill(0)
   for (let bin = 0; bin <= points / 2; bin++) {
     const power = (spectrum[2 * bin] ** 2 + spectrum[2 * bin + 1] ** 2) * (4 / points ** 2)
-    for (let s = 0; s < 6; s++) {
-      const low = Math.max((EDGES_HZ[s] * points) / FS, bin - 0.5, 0)
-      const high = Math.min((EDGES_HZ[s + 1] * points) / FS, bin + 0.5, points / 2)
+    for (let s = 0; s < powers.length; s++) {
+      const low = Math.max((edgesHz[s] * points) / FS, bin - 0.5, 0)
+      const high = Math.min((edgesHz[s + 1] * points) / FS, bin + 0.5, points / 2)
       if (high > low) powers[s] += power * (high - low)
     }
   }
@@ -101,7 +105,7 @@ describe.each([
 
   it.each(joints.map((__, joint) => joint))('joint %i equals brute force', (joint) => {
     const sound = joints[joint]
-    const { powers, loudnessPowers, peaks, strandPowers } = song.joints[joint].rows
+    const { powers, loudnessPowers, peaks, strandPowers, thirds } = song.joints[joint].rows
     const weighted = sound.map(kWeighted)
     expect(powers.length).toBe(rows)
     for (let row = 0; row < rows; row++) {
@@ -115,8 +119,16 @@ describe.each([
       expect(peaks[row]).toBeCloseTo(peak, 6)
       if ((row + 2) * ROW > FRAMES) continue
       for (let s = 0; s < 6; s++) {
-        const power = sound.reduce((sum, one) => sum + strandsByFft(one, from)[s], 0) / sound.length
+        const power = sound.reduce((sum, one) => sum + bandsByFft(one, from, EDGES_HZ)[s], 0) / sound.length
         if (power > 1e-10) expect(strandPowers[s * rows + row] / power).toBeCloseTo(1, 4)
+      }
+      const bands = sound.map((one) => bandsByFft(one, from, THIRD_EDGES_HZ))
+      for (let b = 0; b < 24; b++) {
+        const power = bands.reduce((sum, one) => sum + one[b], 0) / sound.length
+        const found = BAND_POWERS[thirds[row * 24 + b]]
+        // A byte is half a dB.
+        if (power > 1e-10) expect(Math.abs(10 * Math.log10(found / power))).toBeLessThan(0.26)
+        else expect(found).toBeLessThan(1.2e-10)
       }
     }
   })

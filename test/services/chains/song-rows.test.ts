@@ -3,8 +3,9 @@
 import { join } from 'node:path'
 import { expect, it } from 'vitest'
 import { type ChainStages, defaultStages } from '../../../app/contract/chain-document.ts'
-import { type JointRows, packRows, unpackRows } from '../../../app/contract/song/joint-rows.ts'
+import { type JointRows, packRows, ROW_BANDS_HZ, unpackRows } from '../../../app/contract/song/joint-rows.ts'
 import { rowsRoute } from '../../../app/contract/wire/sound-routes.ts'
+import { SONG_BANDS } from '../../../app/dsp/meters/song/third-levels.ts'
 import { createRowCache, hasRows, rowKeysOf } from '../../../app/services/chains/row-cache.ts'
 import { createSoundRoutes } from '../../../app/services/takes/sound-routes.ts'
 import { whiteNoise } from '../../signals/noise.ts'
@@ -67,6 +68,7 @@ it('rows of a kept joint that are lost are measured again from the take', async 
   for (const thresholdDbfs of [-20, -24, -28]) await measure(thresholdDbfs)
   const other: JointRows = {
     strandPowers: new Float32Array(6 * 3_100_000),
+    thirds: new Uint8Array(24 * 3_100_000),
     powers: new Float32Array(3_100_000),
     loudnessPowers: new Float32Array(3_100_000),
     peaks: new Float32Array(3_100_000),
@@ -84,15 +86,16 @@ it('the cache lets go of what was used longest ago', () => {
   const cache = createRowCache()
   const rows = (count: number): JointRows => ({
     strandPowers: new Float32Array(6 * count),
+    thirds: new Uint8Array(24 * count),
     powers: new Float32Array(count),
     loudnessPowers: new Float32Array(count),
     peaks: new Float32Array(count),
     leastDb: new Float32Array(count),
     mostDb: new Float32Array(count),
   })
-  for (const key of ['a', 'b']) cache.keep(key, rows(1_200_000))
+  for (const key of ['a', 'b']) cache.keep(key, rows(900_000))
   expect(cache.hasAll(['a'])).toBe(true)
-  cache.keep('c', rows(1_200_000))
+  cache.keep('c', rows(900_000))
   expect(['a', 'b', 'c'].map((key) => cache.read(key) !== null)).toEqual([true, false, true])
 })
 
@@ -117,6 +120,8 @@ it('packing and unpacking give the same rows, and an odd length none', () => {
   const values = (count: number, from: number) => Float32Array.from({ length: count }, (_, i) => from + i)
   const rows: JointRows = {
     strandPowers: values(12, 0),
+    // Bytes that read as no number where they stand in the place of a float.
+    thirds: Uint8Array.from({ length: 48 }, (_, i) => (i % 4 < 2 ? 255 : i)),
     powers: values(2, 20),
     loudnessPowers: values(2, 30),
     peaks: values(2, 40),
@@ -125,4 +130,8 @@ it('packing and unpacking give the same rows, and an odd length none', () => {
   }
   expect(unpackRows(packRows(rows))).toEqual(rows)
   expect(unpackRows(new Float32Array(12))).toBeNull()
+})
+
+it('the window and the engine have the same third octaves', () => {
+  expect(ROW_BANDS_HZ).toEqual(SONG_BANDS.map(({ nominalHz }) => nominalHz))
 })

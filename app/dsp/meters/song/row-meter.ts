@@ -10,6 +10,7 @@ import { loudnessChannelWeights } from '../loudness.ts'
 import { sumOfSquares } from '../power.ts'
 import { STRAND_NAMES, strandHop } from '../strands.ts'
 import { type Survey, surveySamples } from '../survey.ts'
+import { SONG_BANDS } from './third-levels.ts'
 
 /** What a stage without anything added reads, and the least that is told, in dB. */
 const NOTHING_ADDED_DB = -120
@@ -20,6 +21,8 @@ const SILENT_POWER = 1e-14
 export interface SongRows {
   /** Mean squares of rumble, then of mud and so on: of the spectrum that begins with the row and ends with the next one; 0 in the last. */
   readonly strandPowers: Float32Array
+  /** Third octaves of the same spectra, SONG_BANDS bytes a row, as `createThirdLevels` has them; 0 in the last row. */
+  readonly thirds: Uint8Array
   /** Mean square, mean of the channels. */
   readonly powers: Float32Array
   /** K-weighted mean square, summed over the channels (BS.1770-5 Annex 1). */
@@ -163,7 +166,10 @@ export function createRowMeter(
       const strandPowers = new Float32Array(strands * count)
       for (let row = 0; row < Math.min(count, spectra.length / strands); row++)
         for (let s = 0; s < strands; s++) strandPowers[s * count + row] = spectra[row * strands + s]
-      return { strandPowers, powers, loudnessPowers, peaks, leastDb, mostDb }
+      const thirds = new Uint8Array(SONG_BANDS.length * count)
+      const ofSpectra = joint.spectrumThirds()
+      thirds.set(ofSpectra.subarray(0, Math.min(thirds.length, ofSpectra.length)))
+      return { strandPowers, thirds, powers, loudnessPowers, peaks, leastDb, mostDb }
     },
   }
 }

@@ -17,8 +17,18 @@ import { riverScaleOfAll } from './river-course.ts'
 import type { RiverScale } from './river-geometry.ts'
 import type { SongOfStages } from './use-song.ts'
 
+/** What is heard now: the song, the row of it that sounds, and the figures of the moment that ends with it. */
+interface HeardMoment {
+  readonly song: SongOfStages
+  readonly row: number
+  readonly chain: MeasuredChain
+}
+
 /** null while no moment is shown. */
-const heard = createStore<{ readonly chain: MeasuredChain | null }>()(() => ({ chain: null }))
+const heard = createStore<{ readonly moment: HeardMoment | null }>()(() => ({ moment: null }))
+
+/** Draws its component again for each moment; null while no moment is shown. */
+export const useHeardMoment = (): HeardMoment | null => useStore(heard).moment
 
 interface Following {
   readonly follow: 'on' | 'off'
@@ -39,16 +49,25 @@ export const setFollowing = (isOn: boolean): void => {
 const wantsLessMotion = window.matchMedia('(prefers-reduced-motion: reduce)')
 
 /** A chain with the joints and reductions of a moment, as fresh as the figures that it replaces. */
-function withMoment(chain: MeasuredChain, song: SongOfStages, takeSeconds: number): MeasuredChain | null {
+function heardAt(chain: MeasuredChain, song: SongOfStages, takeSeconds: number): HeardMoment | null {
   const moment = momentAt(song, takeSeconds)
   // While stages are added or moved, the rows are of another chain.
   if (moment === null || song.stages.length !== chain.rows.length) return null
   const { joints, stages } = measurementAt(song, song.stages, moment)
   return {
-    ...chain,
-    input: joints[0],
-    output: joints[joints.length - 1],
-    rows: chain.rows.map((row, k) => ({ ...row, before: joints[k], after: joints[k + 1], stage: stages[k] })),
+    song,
+    row: moment.toRow - 1,
+    chain: {
+      ...chain,
+      input: joints[0],
+      output: joints[joints.length - 1],
+      rows: chain.rows.map((row, k) => ({
+        ...row,
+        before: joints[k],
+        after: joints[k + 1],
+        stage: stages[k],
+      })),
+    },
   }
 }
 
@@ -72,12 +91,12 @@ export function useHeardChain(
       const row = momentAt(song, seconds)?.toRow ?? -1
       if (row === shownRow) return
       shownRow = row
-      heard.setState({ chain: withMoment(chain, song, seconds) })
+      heard.setState({ moment: heardAt(chain, song, seconds) })
     }
     show()
     return () => {
       cancelAnimationFrame(request)
-      heard.setState({ chain: null })
+      heard.setState({ moment: null })
     }
   }, [isOn, chain, song, place])
 }
@@ -93,7 +112,7 @@ export interface HeardProps {
 
 /** Draws its children again for each moment. */
 export function Heard({ chain, song, heightPx, children }: HeardProps) {
-  const moment = useStore(heard).chain
+  const moment = useHeardMoment()
   const isShown = moment !== null
   const scale = useMemo(() => {
     if (!isShown || song === null) return undefined
@@ -102,5 +121,5 @@ export function Heard({ chain, song, heightPx, children }: HeardProps) {
     )
     return riverScaleOfAll(loudest, heightPx)
   }, [isShown, song, heightPx])
-  return children(moment ?? chain, scale)
+  return children(moment?.chain ?? chain, scale)
 }

@@ -12,6 +12,7 @@ import { PlotCurve } from '../../../parts/plot/plot-curves.tsx'
 import { PlotLine, PlotPoint, widthOf } from '../../../parts/plot/plot-handles.tsx'
 import { usePlotScale } from '../../../parts/plot/plot-scale.ts'
 import { editStage } from '../../../state/chain/chain-draft.ts'
+import { HeardPoint } from './heard-point.tsx'
 import type { PanelProps } from './panel-props.ts'
 import { SettingFields } from './setting-fields-panel.tsx'
 
@@ -116,7 +117,7 @@ export function TrimPanel({ owner, row, plotPx, measured }: PanelProps<'trim'>) 
 const RATIO_POINT_BELOW_DB = 6
 const EXPANDER_AXIS = evenAxis('input dBFS', -90, 0, 10)
 
-export function ExpanderPanel({ owner, row, plotPx, measured }: PanelProps<'expander'>) {
+export function ExpanderPanel({ owner, row, index, plotPx, measured }: PanelProps<'expander'>) {
   const { settings } = row.stage
   const { thresholdDbfs, ratio, rangeDb } = settings
   const set = (what: string, changes: Partial<typeof settings>): void =>
@@ -159,6 +160,12 @@ export function ExpanderPanel({ owner, row, plotPx, measured }: PanelProps<'expa
       >
         <StaticCurve axis={EXPANDER_AXIS} output={(level) => expanderOutputDbfs(level, settings)} />
         <InputMark levelDbfs={measured?.before.levelDbfs} name="input" lineAt={thresholdDbfs} />
+        <HeardPoint
+          row={row}
+          index={index}
+          isStale={measured?.ofStage !== 'measured'}
+          output={(level) => expanderOutputDbfs(level, settings)}
+        />
       </Plot>
       <div className="stage-fields">
         <SettingFields owner={owner} row={row} />
@@ -169,7 +176,7 @@ export function ExpanderPanel({ owner, row, plotPx, measured }: PanelProps<'expa
 
 const OPTO_AXIS = evenAxis('input dBFS', -60, 0, 10)
 
-export function OptoPanel({ owner, row, plotPx, measured }: PanelProps<'opto'>) {
+export function OptoPanel({ owner, row, index, plotPx, measured }: PanelProps<'opto'>) {
   const { settings } = row.stage
   const { thresholdDbfs, ratio, makeUpDb } = settings
   const setThreshold = (value: number): void =>
@@ -206,6 +213,13 @@ export function OptoPanel({ owner, row, plotPx, measured }: PanelProps<'opto'>) 
       >
         <StaticCurve axis={OPTO_AXIS} output={(level) => optoOutputDbfs(level, settings)} />
         <InputMark levelDbfs={measured?.before.levelDbfs} name="input" lineAt={thresholdDbfs} />
+        <HeardPoint
+          row={row}
+          index={index}
+          isStale={measured?.ofStage !== 'measured'}
+          output={(level) => optoOutputDbfs(level, settings)}
+          makeUpDb={makeUpDb}
+        />
       </Plot>
       <div className="stage-fields">
         <SettingFields owner={owner} row={row} />

@@ -9,6 +9,8 @@ export interface PanelProps<K extends StageKind> {
   /** Owner of the draft that the panel edits. */
   readonly owner: ChainOwner
   readonly row: { readonly key: number; readonly stage: Extract<ChainStage, { kind: K }> }
+  /** Place of the stage in the chain. */
+  readonly index: number
   /** The take that the chain is measured on; null where none is placed. */
   readonly takeId: number | null
   /** Sample rate of the session. */

@@ -30,7 +30,7 @@ export interface StagePanelProps extends Omit<PanelProps<StageKind>, 'row'> {
 }
 
 export function StagePanel(props: StagePanelProps) {
-  const { owner, row, takeId, sampleRateHz, measured, plotPx, isComparing, onCompare } = props
+  const { owner, row, index, takeId, sampleRateHz, measured, plotPx, isComparing, onCompare } = props
   const { kind } = row.stage
   useCompareKey(onCompare)
   return (
@@ -69,7 +69,7 @@ export function StagePanel(props: StagePanelProps) {
         </span>
       </header>
       <div className="stage-panel-body">
-        {panelOf(row, { owner, takeId, sampleRateHz, measured, plotPx })}
+        {panelOf(row, { owner, index, takeId, sampleRateHz, measured, plotPx })}
         {takeId === null ? null : <StrandChanges measured={measured} />}
       </div>
     </section>
