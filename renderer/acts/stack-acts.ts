@@ -3,6 +3,9 @@
 
 import type { Group, Layer, Session, SessionContents } from '../../app/contract/entities.ts'
 import type { InputOf, OutputOf } from '../../app/contract/wire/commands.ts'
+import { countOf } from '../../app/words/numbers.ts'
+import { LAYER_GAIN_BOUNDS, OFFSET_BOUNDS, PAN_BOUNDS } from '../formats/bounds.ts'
+import { movedTogether } from '../formats/stack/moved-together.ts'
 import { client } from '../state/connection.ts'
 import { noteJustMade } from '../state/just-made.ts'
 import { sessionContentsQuery } from '../state/queries.ts'
@@ -51,6 +54,87 @@ export function changeLayer(layer: Layer, changes: LayerChanges, what: string): 
   })
 }
 
+/**
+ * The layers that change with one: all that are chosen, in the order of the stack, where it is among them; else it
+ * alone.
+ */
+export function togetherWith(layer: Layer): readonly Layer[] {
+  const { chosenIds } = readSelection()
+  if (!chosenIds.has(layer.id)) return [layer]
+  const contents = queryClient.getQueryData(sessionContentsQuery(layer.sessionId).queryKey)
+  return contents?.layers.filter(({ id }) => chosenIds.has(id)) ?? [layer]
+}
+
+/** How layers are named in the label of an act. */
+const nameOf = (layers: readonly Layer[]): string =>
+  layers.length === 1 ? layers[0].name : countOf(layers.length, 'layer')
+
+/**
+ * Changes several layers of one session in one undo step, all or none.
+ * @param changesOf what changes of each; the same fields for all
+ * @param what as for changeLayer
+ */
+export async function changeLayers(
+  layers: readonly Layer[],
+  changesOf: (layer: Layer) => LayerChanges,
+  what: string,
+): Promise<boolean> {
+  const [first] = layers
+  if (first === undefined) return false
+  const { sessionId } = first
+  const changed = layers.map((layer) => ({ id: layer.id, changes: changesOf(layer) }))
+  const fields = Object.keys(changed[0].changes) as (keyof LayerChanges)[]
+  const before = layers.map((layer) => ({
+    id: layer.id,
+    changes: Object.fromEntries(fields.map((field) => [field, layer[field]])) as LayerChanges,
+  }))
+  const showAll = (all: typeof changed): void =>
+    show(sessionId, (now) => ({
+      ...now,
+      layers: all.reduce((list, { id, changes }) => replaceById(list, id, changes), now.layers),
+    }))
+  const set = (all: typeof changed): Promise<unknown> => {
+    showAll(all)
+    return client.updateLayers({ layers: all })
+  }
+  showAll(changed)
+  return performIn(sessionId, {
+    label: `${what} of ${nameOf(layers)}`,
+    mergeKey: `layers ${layers.map(({ id }) => id).join()} ${fields.join()}`,
+    redo: () => set(changed),
+    undo: () => set(before),
+  })
+}
+
+/**
+ * As changeLayer; where the layer is one of several that are chosen, all of them are changed. Gains, pans and offsets
+ * move by the same amount, no farther than all of them can, so that they keep their distances; the rest is set.
+ */
+export function changeTogether(layer: Layer, changes: LayerChanges, what: string): Promise<boolean> {
+  const layers = togetherWith(layer)
+  if (layers.length === 1) return changeLayer(layer, changes, what)
+  const moved = (Object.keys(MOVED) as (keyof typeof MOVED)[]).flatMap((field) => {
+    const to = changes[field]
+    if (to === undefined) return []
+    const values = movedTogether(
+      layers.map((one) => one[field]),
+      to - layer[field],
+      MOVED[field],
+    )
+    return [{ field, values }]
+  })
+  return changeLayers(
+    layers,
+    (one) => ({
+      ...changes,
+      ...Object.fromEntries(moved.map(({ field, values }) => [field, values[layers.indexOf(one)]])),
+    }),
+    what,
+  )
+}
+
+const MOVED = { gainDb: LAYER_GAIN_BOUNDS, pan: PAN_BOUNDS, offsetSamples: OFFSET_BOUNDS }
+
 /** As changeLayer. */
 export function changeGroup(group: Group, changes: GroupChanges, what: string): Promise<boolean> {
   const { sessionId } = group
@@ -88,12 +172,30 @@ export const tryChangeSession = (session: Session, changes: SessionChanges, what
   tryToPerform(sessionAct(session, changes, what), () => readAgain(session.id))
 
 /** Removes a layer; undo restores it with the same id. */
-export const removeLayer = (layer: Layer): Promise<boolean> =>
+const removeLayer = (layer: Layer): Promise<boolean> =>
   performIn(layer.sessionId, {
     label: `remove ${layer.name}`,
     redo: () => client.removeLayer({ id: layer.id }),
     undo: () => client.addLayer(layer),
   })
+
+/** Removes several layers of one session in one step; undo restores them with their ids. */
+export async function removeLayers(layers: readonly Layer[]): Promise<boolean> {
+  const [first] = layers
+  if (first === undefined) return false
+  if (layers.length === 1) return removeLayer(first)
+  const { sessionId } = first
+  return performIn(sessionId, {
+    label: `remove ${nameOf(layers)}`,
+    redo: () => client.removeLayers({ layerIds: layers.map(({ id }) => id), groupIds: [] }),
+    undo: () =>
+      client.addLayers({
+        sessionId,
+        groups: [],
+        layers: layers.map(({ groupId, sessionId: _, ...fields }) => ({ ...fields, group: { id: groupId } })),
+      }),
+  })
+}
 
 /** Adds a group without a chain at the end of the stack. */
 export async function addGroup(sessionId: number, name: string): Promise<void> {

@@ -20,6 +20,8 @@ export interface Selection {
   readonly sessionId: number | null
   readonly groupId: number | null
   readonly layerId: number | null
+  /** Layers that were chosen to be changed together, beside the selected one. */
+  readonly chosenIds: ReadonlySet<number>
   readonly takeId: number | null
   readonly loop: FrameRange | null
 }
@@ -28,6 +30,7 @@ const FRESH: Omit<Selection, 'place'> = {
   sessionId: null,
   groupId: null,
   layerId: null,
+  chosenIds: new Set(),
   takeId: null,
   loop: null,
 }
@@ -79,6 +82,9 @@ export const selectGroup = (groupId: number | null): void => change({ groupId, l
 /** Selects a layer with its group and its take. */
 export const selectLayer = (layer: { id: number; groupId: number; takeId: number }): void =>
   change({ layerId: layer.id, groupId: layer.groupId, takeId: layer.takeId })
+
+/** Chooses exactly these layers to be changed together. */
+export const chooseLayers = (ids: Iterable<number>): void => change({ chosenIds: new Set(ids) })
 
 /** Selects a take without changing the selected layer. */
 export const selectTake = (takeId: number | null): void => change({ takeId })

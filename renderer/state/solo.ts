@@ -34,19 +34,24 @@ export function soloedLayerIds(layers: readonly { id: number; groupId: number }[
   return ids.length === 0 ? null : ids
 }
 
-/** Adds to solo or takes out of it; exclusively, it alone is soloed, or nothing if it already was. */
-export function toggleSolo(kind: SoloKind, id: number, isExclusive: boolean): void {
+/**
+ * Adds all of them to solo, or takes them out if all are soloed; exclusively, they alone are soloed, or nothing if
+ * they already were.
+ */
+export function toggleSolo(kind: SoloKind, ids: readonly number[], isExclusive: boolean): void {
   const now = solo.getState()
   const key = kind === 'layer' ? 'layerIds' : 'groupIds'
-  const isOn = now[key].has(id)
+  const areOn = ids.every((id) => now[key].has(id))
   if (isExclusive) {
-    const isAlone = isOn && now.layerIds.size + now.groupIds.size === 1
-    solo.setState(isAlone ? NONE : { ...NONE, [key]: new Set([id]) })
+    const areAlone = areOn && now.layerIds.size + now.groupIds.size === ids.length
+    solo.setState(areAlone ? NONE : { ...NONE, [key]: new Set(ids) })
     return
   }
   const next = new Set(now[key])
-  if (isOn) next.delete(id)
-  else next.add(id)
+  for (const id of ids) {
+    if (areOn) next.delete(id)
+    else next.add(id)
+  }
   solo.setState({ [key]: next })
 }
 

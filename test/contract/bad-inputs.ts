@@ -456,6 +456,14 @@ export const INPUTS: { readonly [C in CommandName]: Inputs<C> } = {
     good: { id: 1, changes: { pan: 0.5 } },
     bad: [...noId, ['changes.pan', -2], ['changes.offsetSamples', 0.1], ['changes.muted', 1]],
   },
+  updateLayers: {
+    good: { layers: [{ id: 1, changes: { pan: 0.5 } }] },
+    bad: [
+      ['layers', [{ id: 0, changes: {} }]],
+      ['layers', [{ id: 1, changes: { pan: -2 } }]],
+      ['layers', [{ id: 1, changes: { muted: 1 } }]],
+    ],
+  },
   removeLayer: { good: { id: 1 }, bad: noId },
   addSection: {
     good: { sessionId: 1, name: 'Hook', startSamples: -480, lengthSamples: 96_000, note: '' },

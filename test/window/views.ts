@@ -68,6 +68,14 @@ export const VIEWS: readonly (readonly [name: string, open: Open])[] = [
   ['Stack', goTo('Stack')],
   ['Stack in one-line rows', press('One-line rows')],
   ['Stack in open rows', press('One-line rows')],
+  [
+    'Stack with chosen layers',
+    async (page) => {
+      await page.locator('.layer-row').first().focus()
+      await page.keyboard.press('Control+a')
+      await page.getByRole('region', { name: 'Chosen layers' }).waitFor()
+    },
+  ],
   ['session settings', press(/^Session$/)],
   ['stack levels', press('Measure')],
   ['bouncing', press('Bounce')],

@@ -412,6 +412,16 @@ export const commands = {
     z.object({ groups: z.array(Group), layers: z.array(Layer) }),
   ),
   updateLayer: command(z.object({ id: Id, changes: LayerFields.omit({ takeId: true }).partial() }), Layer),
+  /** Sets fields of several layers, which may differ from layer to layer; all or none. */
+  updateLayers: command(
+    z.object({
+      layers: listOf(
+        z.object({ id: Id, changes: LayerFields.omit({ takeId: true }).partial() }),
+        MAX_TOGETHER,
+      ),
+    }),
+    z.array(Layer),
+  ),
   removeLayer: command(z.object({ id: Id }), Layer),
   /** Removes layers, then groups, which must have no other layers; all or none. */
   removeLayers: command(z.object({ layerIds: Ids, groupIds: Ids }), Nothing),

@@ -5,7 +5,7 @@ import { Failure } from '../../contract/failure.ts'
 import type { Handlers } from '../../contract/wire/commands.ts'
 import type { Workplace } from '../workplace.ts'
 
-type ActsOnMany = 'updateTakes' | 'addLayers' | 'removeLayers'
+type ActsOnMany = 'updateTakes' | 'addLayers' | 'updateLayers' | 'removeLayers'
 
 export function changedTogetherHandlers({ catalogue, emit }: Workplace): Pick<Handlers, ActsOnMany> {
   return {
@@ -38,6 +38,14 @@ export function changedTogetherHandlers({ catalogue, emit }: Workplace): Pick<Ha
       })
       emit('catalogueChanged', { subjects: ['stack'] })
       return added
+    },
+
+    async updateLayers({ layers }) {
+      const changed = catalogue.transaction(() =>
+        layers.map(({ id, changes }) => catalogue.layers.update(id, changes)),
+      )
+      emit('catalogueChanged', { subjects: ['stack'] })
+      return changed
     },
 
     async removeLayers({ layerIds, groupIds }) {

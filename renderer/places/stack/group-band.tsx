@@ -1,7 +1,7 @@
 // A group: name, gain and chain in its header, and its layers below, joined by a bracket like the
 // staves of a score.
 
-import { memo, type ReactNode, type RefObject, useEffect, useRef } from 'react'
+import { type CSSProperties, memo, type ReactNode, type RefObject, useEffect, useRef } from 'react'
 import type { Group } from '../../../app/contract/entities.ts'
 import { formatGain } from '../../../app/words/format.ts'
 import { countOf } from '../../../app/words/numbers.ts'
@@ -19,6 +19,7 @@ import { player } from '../../playback/player.ts'
 import { forgetJustMade } from '../../state/just-made.ts'
 import { goTo, selectGroup } from '../../state/selection.ts'
 import { undoHistory } from '../../state/undo.ts'
+import { chooseGroup } from './chosen/choosing.ts'
 import { onGroupHeadKey } from './row-keys.ts'
 import { SoloButton } from './solo-button.tsx'
 import { setFolded } from './stack-view.ts'
@@ -30,6 +31,8 @@ export interface GroupBandProps {
   /** All groups share one chain, so the group has no chain of its own. */
   readonly isShared: boolean
   readonly isSelected: boolean
+  /** A custom property of the theme, such as --group-1. */
+  readonly colour: string
   readonly isFolded: boolean
   /** Whether it was made just now and is to be named. */
   readonly isNew: boolean
@@ -53,6 +56,7 @@ export function GroupBand(props: GroupBandProps) {
       ref={band}
       className="group-band"
       aria-label={`Group ${group.name}`}
+      style={{ '--group': `var(${props.colour})` } as CSSProperties}
       data-selected={props.isSelected || undefined}
       data-folded={isFolded || undefined}
     >
@@ -66,7 +70,12 @@ export function GroupBand(props: GroupBandProps) {
         <p className="group-layers group-empty soft">No layers yet. Place takes from Intake.</p>
       ) : (
         // biome-ignore lint/a11y/useSemanticElements: a table cannot be laid out on a time axis
-        <div className="group-layers" role="grid" aria-label={`Layers of ${group.name}`}>
+        <div
+          className="group-layers"
+          role="grid"
+          aria-multiselectable="true"
+          aria-label={`Layers of ${group.name}`}
+        >
           {props.children}
         </div>
       )}
@@ -117,6 +126,9 @@ const GroupHead = memo(function GroupHead(props: GroupHeadProps) {
       <Menu
         label={`More for group ${group.name}`}
         acts={[
+          ...(layerCount < 2
+            ? []
+            : [{ name: `Choose its ${countOf(layerCount, 'layer')}`, onAction: () => chooseGroup(group) }]),
           {
             name: layerCount === 0 ? 'Remove group' : `Remove group with ${countOf(layerCount, 'layer')}`,
             onAction: () => {

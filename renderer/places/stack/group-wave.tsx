@@ -5,7 +5,7 @@ import type { TimeBase } from '../../../app/words/bars/bar-words.ts'
 import { useEffectiveTheme } from '../../state/theme.ts'
 import { usePeaks } from '../../waveform/use-peaks.ts'
 import { Waveform } from '../../waveform/waveform.tsx'
-import { type LaneAxis, WAVE_COLOURS } from './layer-wave.tsx'
+import type { LaneAxis } from './layer-wave.tsx'
 import { lengthInSession } from './time-axis.ts'
 
 export interface GroupWaveProps {
@@ -15,6 +15,8 @@ export interface GroupWaveProps {
   readonly axis: LaneAxis
   readonly height: number
   readonly waveGain: number
+  /** A custom property of the theme, such as --group-1. */
+  readonly colour: string
 }
 
 /** The layers of a folded group that are not muted. */
@@ -53,7 +55,7 @@ function PartWave(props: Omit<GroupWaveProps, 'layers' | 'takes'> & { layer: Lay
         toFrame={(toPx - leftPx) * takeFramesPerPx}
         width={toPx - fromPx}
         height={height}
-        colour={WAVE_COLOURS[layer.role]}
+        colour={props.colour}
         theme={theme}
         gain={props.waveGain * 10 ** (layer.gainDb / 20)}
       />

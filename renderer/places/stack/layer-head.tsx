@@ -5,7 +5,7 @@ import { memo } from 'react'
 import type { Group, Layer } from '../../../app/contract/entities.ts'
 import type { TimeBase } from '../../../app/words/bars/bar-words.ts'
 import { formatGain, formatPan, parsePan } from '../../../app/words/format.ts'
-import { changeLayer } from '../../acts/stack-acts.ts'
+import { changeLayer, changeTogether, togetherWith } from '../../acts/stack-acts.ts'
 import { LAYER_GAIN_BOUNDS, OFFSET_BOUNDS, PAN_BOUNDS } from '../../formats/bounds.ts'
 import { ROLE_ITEMS } from '../../formats/roles.ts'
 import { formatOffset, type OffsetUnit, parseOffset, stepOffset } from '../../formats/stack/offset-units.ts'
@@ -17,6 +17,8 @@ import { Toggle } from '../../parts/fields/toggle.tsx'
 import { Menu } from '../../parts/menu.tsx'
 import { MutedSign, PlaySign, SoundingSign } from '../../parts/signs.tsx'
 import { player } from '../../playback/player.ts'
+import { readSelection } from '../../state/selection.ts'
+import { toggleChosen } from './chosen/choosing.ts'
 import { removeWithFocus } from './row-keys.ts'
 import { SoloButton } from './solo-button.tsx'
 import type { Density } from './stack-view.ts'
@@ -50,11 +52,16 @@ export const LayerHead = memo(function LayerHead({ layer, groups, base, unit, de
         onChange={(changed) => void changeLayer(layer, { name: changed }, 'name')}
       />
       <span className="layer-switches">
-        <SoloButton kind="layer" id={layer.id} name={name} />
+        <SoloButton
+          kind="layer"
+          id={layer.id}
+          name={name}
+          allIds={() => togetherWith(layer).map(({ id }) => id)}
+        />
         <Toggle
           label={`Mute ${name}`}
           isSelected={layer.muted}
-          onChange={(muted) => void changeLayer(layer, { muted }, muted ? 'mute' : 'unmute')}
+          onChange={(muted) => void changeTogether(layer, { muted }, muted ? 'mute' : 'unmute')}
         >
           {layer.muted ? <MutedSign /> : <SoundingSign />}
         </Toggle>
@@ -68,7 +75,7 @@ export const LayerHead = memo(function LayerHead({ layer, groups, base, unit, de
         {...LAYER_GAIN_BOUNDS}
         step={0.5}
         format={formatGain}
-        onChange={(gainDb) => void changeLayer(layer, { gainDb }, 'gain')}
+        onChange={(gainDb) => void changeTogether(layer, { gainDb }, 'gain')}
       />
       <NumberField
         className="layer-pan"
@@ -81,7 +88,7 @@ export const LayerHead = memo(function LayerHead({ layer, groups, base, unit, de
         parse={parsePan}
         example="L 30, C or R 30"
         stepBy={(pan, steps) => (Math.round(pan * 100) + steps) / 100}
-        onChange={(pan) => void changeLayer(layer, { pan }, 'pan')}
+        onChange={(pan) => void changeTogether(layer, { pan }, 'pan')}
       />
       <NumberField
         className="layer-offset"
@@ -94,7 +101,7 @@ export const LayerHead = memo(function LayerHead({ layer, groups, base, unit, de
         parse={(text) => parseOffset(text, unit, base)}
         example={unit === 'bars' ? 'bar.beat, or ms' : 'ms or samples'}
         stepBy={(frames, steps) => stepOffset(frames, steps, unit, base)}
-        onChange={(offsetSamples) => void changeLayer(layer, { offsetSamples }, 'offset')}
+        onChange={(offsetSamples) => void changeTogether(layer, { offsetSamples }, 'offset')}
       />
       {isLine ? null : (
         <Select
@@ -104,7 +111,7 @@ export const LayerHead = memo(function LayerHead({ layer, groups, base, unit, de
           items={ROLE_ITEMS}
           value={layer.role}
           onChange={(role) => {
-            if (role !== null) void changeLayer(layer, { role }, 'role')
+            if (role !== null) void changeTogether(layer, { role }, 'role')
           }}
         />
       )}
@@ -116,14 +123,15 @@ export const LayerHead = memo(function LayerHead({ layer, groups, base, unit, de
             .filter((group) => group.id !== layer.groupId)
             .map((group) => ({
               name: `Move to ${group.name}`,
-              onAction: () => void changeLayer(layer, { groupId: group.id }, 'group'),
+              onAction: () => void changeTogether(layer, { groupId: group.id }, 'group'),
             })),
           ...(isLine ? ROLE_ITEMS : [])
             .filter(({ key }) => key !== layer.role)
             .map(({ key, name: role }) => ({
               name: `Role: ${role}`,
-              onAction: () => void changeLayer(layer, { role: key }, 'role'),
+              onAction: () => void changeTogether(layer, { role: key }, 'role'),
             })),
+          { name: 'Choose it with others', onAction: () => toggleChosen(layer, readSelection().layerId) },
           {
             name: 'Remove layer',
             onAction: () => removeWithFocus(document.getElementById(`layer-${layer.id}`), layer),

@@ -7,6 +7,7 @@ import { selectLayer } from '../../state/selection.ts'
 import { windowKeyActOf } from '../../state/single-keys.ts'
 import { undoHistory } from '../../state/undo.ts'
 import { CheckStrip } from './check/check-strip.tsx'
+import { choosing } from './chosen/choosing-press.ts'
 import { LayerHead } from './layer-head.tsx'
 import { type LaneAxis, LayerWave, type LayerWaveProps } from './layer-wave.tsx'
 import { makeOneTabStop, onRowKey } from './row-keys.ts'
@@ -18,6 +19,8 @@ export interface LayerRowProps extends Omit<LayerWaveProps, 'take' | 'axis' | 'o
   readonly density: Density
   /** null where it is out of sight and not about to be in it. */
   readonly axis: LaneAxis | null
+  /** Whether it is chosen to be changed together with others. */
+  readonly isChosen: boolean
   /** Whether Tab reaches this row; it reaches one of all. */
   readonly isTabStop: boolean
   /** Whether the file of its take is missing. */
@@ -47,8 +50,11 @@ export const LayerRow = memo(function LayerRow(props: LayerRowProps) {
       role="row"
       tabIndex={props.isTabStop ? 0 : -1}
       aria-label={`${layer.name}${layer.muted ? ', muted' : ''}${props.isMissing ? ', file missing' : ''}`}
+      aria-selected={props.isChosen}
+      data-chosen={props.isChosen || undefined}
       data-selected={props.isSelected || undefined}
       data-silenced={props.isSilenced || props.isMissing || undefined}
+      {...choosing(layer)}
       onFocus={() => selectLayer(layer)}
       onBlur={() => undoHistory.seal()}
       onKeyDown={(event) => onRowKey(event, windowKeyActOf(event, 'row'), layer)}

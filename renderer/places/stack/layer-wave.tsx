@@ -1,9 +1,9 @@
 // Waveform of a layer on the time axis; dragging and arrow keys change the offset.
 
 import { type KeyboardEvent, useState } from 'react'
-import type { Layer, Role, Take } from '../../../app/contract/entities.ts'
+import type { Layer, Take } from '../../../app/contract/entities.ts'
 import type { TimeBase } from '../../../app/words/bars/bar-words.ts'
-import { changeLayer } from '../../acts/stack-acts.ts'
+import { changeTogether } from '../../acts/stack-acts.ts'
 import { formatOffset, framesOfMs, type OffsetUnit } from '../../formats/stack/offset-units.ts'
 import { snapFrame } from '../../formats/stack/snap.ts'
 import { keyActOf } from '../../keys/key-table.ts'
@@ -16,14 +16,6 @@ import { Waveform } from '../../waveform/waveform.tsx'
 import { removeWithFocus } from './row-keys.ts'
 import { lengthInSession } from './time-axis.ts'
 import type { DrawnRange } from './use-lane-viewport.ts'
-
-/** Colours of the theme by role. */
-export const WAVE_COLOURS: Readonly<Record<Role, string>> = {
-  lead: '--wave-lead',
-  double: '--wave-double',
-  'ad-lib': '--wave-ad-lib',
-  harmony: '--wave-harmony',
-}
 
 const GAIN_REST_MS = 150
 const NUDGE_MS = 1
@@ -46,6 +38,8 @@ export interface LayerWaveProps {
   readonly axis: LaneAxis
   readonly height: number
   readonly waveGain: number
+  /** A custom property of the theme, such as --group-1. */
+  readonly colour: string
   readonly isSelected: boolean
   readonly onSelect: () => void
 }
@@ -71,7 +65,7 @@ export function LayerWave(props: LayerWaveProps) {
   const takeFramesPerPx = take.frames / widthPx
 
   const moveTo = (frame: number): void => {
-    if (frame !== layer.offsetSamples) void changeLayer(layer, { offsetSamples: frame }, 'offset')
+    if (frame !== layer.offsetSamples) void changeTogether(layer, { offsetSamples: frame }, 'offset')
   }
 
   const { dragProps, cancel } = useDrag<{ fromX: number }>({
@@ -158,7 +152,7 @@ export function LayerWave(props: LayerWaveProps) {
             toFrame={(toPx - leftPx) * takeFramesPerPx}
             width={toPx - fromPx}
             height={height}
-            colour={WAVE_COLOURS[layer.role]}
+            colour={props.colour}
             theme={theme}
             gain={drawnGain}
           />

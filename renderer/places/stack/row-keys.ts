@@ -3,12 +3,13 @@
 
 import type { KeyboardEvent } from 'react'
 import type { Layer } from '../../../app/contract/entities.ts'
-import { changeLayer, removeLayer } from '../../acts/stack-acts.ts'
+import { changeTogether, removeLayers, togetherWith } from '../../acts/stack-acts.ts'
 import { LAYER_GAIN_BOUNDS } from '../../formats/bounds.ts'
 import type { KeyActName } from '../../keys/key-table.ts'
 import { isSteppedField } from '../../keys/key-target.ts'
 import { neighbourOf } from '../../parts/focus-beside.ts'
 import { toggleSolo } from '../../state/solo.ts'
+import { chooseAll, chooseNone, chooseTo, toggleChosen } from './chosen/choosing.ts'
 
 const GAIN_STEP_DB = 0.5
 
@@ -105,6 +106,7 @@ function handle(act: KeyActName, row: HTMLElement, target: EventTarget, layer: L
     case 'rowBelow':
       // In a number field they step the value.
       if (isText(target)) return false
+      if (isInRow) chooseNone()
       moveRow(row, act === 'rowAbove' ? -1 : 1)
       return true
     case 'rowNext':
@@ -112,8 +114,22 @@ function handle(act: KeyActName, row: HTMLElement, target: EventTarget, layer: L
       if (isInWave || movesCaret(target, act === 'rowNext')) return false
       moveControl(row, act === 'rowNext' ? 1 : -1)
       return true
+    case 'rowOnAbove':
+    case 'rowOnBelow':
+    case 'chooseAbove':
+    case 'chooseBelow': {
+      if (!isInRow) return false
+      const next = moveAlong(row, act === 'rowOnAbove' || act === 'chooseAbove' ? -1 : 1)
+      const isChoosing = act === 'chooseAbove' || act === 'chooseBelow'
+      if (isChoosing && next !== null) chooseTo({ id: Number(next.id.slice('layer-'.length)) }, layer.id)
+      return true
+    }
+    case 'chooseAll':
+      if (isText(target)) return false
+      chooseAll()
+      return true
     case 'rowLeave':
-      if (isInRow) return false
+      if (isInRow) return chooseNone()
       row.focus()
       return true
     case 'rowName':
@@ -125,22 +141,37 @@ function handle(act: KeyActName, row: HTMLElement, target: EventTarget, layer: L
   }
 }
 
+/** Moves from a row to the layer above or below, over heads of groups. @returns it; null at the end */
+function moveAlong(row: HTMLElement, step: 1 | -1): HTMLElement | null {
+  const rows = [...document.querySelectorAll<HTMLElement>('.layer-row')]
+  const next = rows[rows.indexOf(row) + step] ?? null
+  if (next !== null) focusIn(next, next)
+  return next
+}
+
 function actOn(act: KeyActName, row: HTMLElement, layer: Layer, isInWave: boolean): boolean {
   switch (act) {
     case 'mute':
-      void changeLayer(layer, { muted: !layer.muted }, layer.muted ? 'unmute' : 'mute')
+      void changeTogether(layer, { muted: !layer.muted }, layer.muted ? 'unmute' : 'mute')
       return true
     case 'solo':
     case 'soloAlone':
-      toggleSolo('layer', layer.id, act === 'soloAlone')
+      toggleSolo(
+        'layer',
+        togetherWith(layer).map(({ id }) => id),
+        act === 'soloAlone',
+      )
       return true
     case 'louder':
     case 'quieter': {
       const wanted = layer.gainDb + (act === 'louder' ? GAIN_STEP_DB : -GAIN_STEP_DB)
       const gainDb = Math.min(LAYER_GAIN_BOUNDS.max, Math.max(LAYER_GAIN_BOUNDS.min, wanted))
-      if (gainDb !== layer.gainDb) void changeLayer(layer, { gainDb }, 'gain')
+      if (gainDb !== layer.gainDb) void changeTogether(layer, { gainDb }, 'gain')
       return true
     }
+    case 'choose':
+      toggleChosen(layer, null)
+      return true
     case 'removeRow':
       if (isInWave) return false
       removeWithFocus(row, layer)
@@ -150,8 +181,8 @@ function actOn(act: KeyActName, row: HTMLElement, layer: Layer, isInWave: boolea
   }
 }
 
-/** Removes a layer and focuses the row beside it. */
+/** Removes a layer, with those that are chosen with it, and focuses a row beside it. */
 export function removeWithFocus(row: HTMLElement | null, layer: Layer): void {
-  const next = neighbourOf(row, '.layer-row')
-  void removeLayer(layer).then((isDone) => isDone && next?.focus())
+  const next = neighbourOf(row, '.layer-row:not([data-chosen])') ?? neighbourOf(row, '.layer-row')
+  void removeLayers(togetherWith(layer)).then((isDone) => isDone && next?.focus())
 }

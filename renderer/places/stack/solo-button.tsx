@@ -7,9 +7,11 @@ export interface SoloButtonProps {
   readonly kind: 'layer' | 'group'
   readonly id: number
   readonly name: string
+  /** All ids that are soloed by it, where it is not the one alone; asked when it is pressed. */
+  readonly allIds?: () => readonly number[]
 }
 
-export function SoloButton({ kind, id, name }: SoloButtonProps) {
+export function SoloButton({ kind, id, name, allIds = () => [id] }: SoloButtonProps) {
   const { layerIds, groupIds } = useSolo()
   return (
     <Button
@@ -17,7 +19,7 @@ export function SoloButton({ kind, id, name }: SoloButtonProps) {
       className="solo-button"
       aria-label={`Solo ${name}`}
       aria-pressed={(kind === 'layer' ? layerIds : groupIds).has(id)}
-      onPress={({ ctrlKey, metaKey, altKey }) => toggleSolo(kind, id, ctrlKey || metaKey || altKey)}
+      onPress={({ ctrlKey, metaKey, altKey }) => toggleSolo(kind, allIds(), ctrlKey || metaKey || altKey)}
     >
       S
     </Button>

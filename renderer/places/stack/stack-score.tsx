@@ -6,6 +6,7 @@ import type { Section } from '../../../app/contract/sections/section.ts'
 import { type TimeBase, timeBaseOf } from '../../../app/words/bars/bar-words.ts'
 import type { FrameRange } from '../../formats/frame-range.ts'
 import { linesOf } from '../../formats/sections/section-lines.ts'
+import { groupColour } from '../../formats/stack/group-colour.ts'
 import { OFFSET_UNITS, type OffsetUnit, usableUnit } from '../../formats/stack/offset-units.ts'
 import { ReturnLine } from '../../panels/returns/return-line.tsx'
 import { RecallLine } from '../../panels/session/recall-line.tsx'
@@ -15,6 +16,7 @@ import { useMissingTakes } from '../../state/missing-takes.ts'
 import { useSelection } from '../../state/selection.ts'
 import { isLayerSoloed, isSoloOn, useSolo } from '../../state/solo.ts'
 import { CheckPanel } from './check/check-panel.tsx'
+import { ChosenBar } from './chosen/chosen-bar.tsx'
 import { GroupBand } from './group-band.tsx'
 import { GroupWave } from './group-wave.tsx'
 import { LayerRow } from './layer-row.tsx'
@@ -172,7 +174,8 @@ export function StackScore({ contents }: { contents: SessionContents }) {
           </div>
           <SheetLines {...{ base, originFrame, endFrame, pxPerSecond, drawn, loop }} />
           <SectionRow sessionId={session.id} {...{ sections, lines, base, originFrame, pxPerSecond }} />
-          {groups.map((group) => {
+          {groups.map((group, place) => {
+            const colour = groupColour(place)
             const members = layers.filter((layer) => layer.groupId === group.id)
             const isFolded = members.length > 0 && view.folded.has(group.id)
             topPx += heights.head
@@ -186,6 +189,7 @@ export function StackScore({ contents }: { contents: SessionContents }) {
                 chainChoices={chainChoices}
                 isShared={session.chainSharing === 'shared'}
                 isSelected={selection.groupId === group.id}
+                colour={colour}
                 isFolded={isFolded}
                 isNew={made?.kind === 'group' && made.id === group.id}
                 wave={
@@ -194,18 +198,19 @@ export function StackScore({ contents }: { contents: SessionContents }) {
                     takes={takes}
                     height={lanePx}
                     waveGain={view.waveGain}
-                    {...{ base, axis }}
+                    {...{ base, axis, colour }}
                   />
                 }
               >
-                {members.map((layer, place) => {
-                  const rowPx = firstPx + place * heights.row
+                {members.map((layer, row) => {
+                  const rowPx = firstPx + row * heights.row
                   return (
                     <LayerRow
                       key={layer.id}
                       layer={layer}
                       take={takes.get(layer.takeId)}
                       isSelected={selection.layerId === layer.id}
+                      isChosen={selection.chosenIds.has(layer.id)}
                       isTabStop={layer.id === tabStopId}
                       isMissing={missing.has(layer.takeId)}
                       isSilenced={isSolo && !isLayerSoloed(solo, layer)}
@@ -213,7 +218,7 @@ export function StackScore({ contents }: { contents: SessionContents }) {
                       height={lanePx}
                       waveGain={view.waveGain}
                       density={view.density}
-                      {...{ groups, base, unit }}
+                      {...{ groups, base, unit, colour }}
                     />
                   )
                 })}
@@ -234,6 +239,7 @@ export function StackScore({ contents }: { contents: SessionContents }) {
           </div>
         </div>
       </div>
+      <ChosenBar contents={contents} />
     </div>
   )
 }

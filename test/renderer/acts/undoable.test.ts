@@ -21,14 +21,16 @@ vi.mock('../../../renderer/state/connection.ts', () => ({
   ),
 }))
 
-const { addGroup, changeLayer, removeLayer } = await import('../../../renderer/acts/stack-acts.ts')
+const { addGroup, changeLayer, changeTogether, removeLayers } = await import(
+  '../../../renderer/acts/stack-acts.ts'
+)
 const { placeTakes } = await import('../../../renderer/acts/place-acts.ts')
 const { changeTakes, removeTakes, withOnlyCurve } = await import('../../../renderer/acts/take-acts.ts')
 const { addCurve } = await import('../../../renderer/acts/mic-acts.ts')
 const { dismissNotice, shownNotices } = await import('../../../renderer/state/notices.ts')
 const { sessionContentsQuery } = await import('../../../renderer/state/queries.ts')
 const { queryClient } = await import('../../../renderer/state/query-client.ts')
-const { selectSession, readSelection } = await import('../../../renderer/state/selection.ts')
+const { chooseLayers, selectSession, readSelection } = await import('../../../renderer/state/selection.ts')
 const { undoHistory } = await import('../../../renderer/state/undo.ts')
 
 const layer = { id: 4, sessionId: 1, groupId: 1, takeId: 9, name: 'Lead 1', gainDb: -3, pan: 0 } as never
@@ -43,6 +45,112 @@ beforeEach(() => {
   undoHistory.show(++shown)
   for (const { id } of shownNotices.getState().notices) dismissNotice(id)
   queryClient.setQueryData(queryKey, { session: { id: 1 }, layers: [layer] } as never)
+})
+
+describe('a change of chosen layers', () => {
+  const three = [
+    {
+      id: 4,
+      sessionId: 1,
+      groupId: 1,
+      takeId: 9,
+      name: 'Lead 1',
+      gainDb: -3,
+      pan: 0,
+      muted: false,
+      position: 0,
+    },
+    {
+      id: 5,
+      sessionId: 1,
+      groupId: 1,
+      takeId: 8,
+      name: 'Lead 2',
+      gainDb: 21,
+      pan: 0.5,
+      muted: true,
+      position: 1,
+    },
+    {
+      id: 6,
+      sessionId: 1,
+      groupId: 2,
+      takeId: 7,
+      name: 'Lead 3',
+      gainDb: 0,
+      pan: 1,
+      muted: false,
+      position: 2,
+    },
+  ] as never[]
+  const last = () => services.calls.at(-1)
+  beforeEach(() => {
+    queryClient.setQueryData(queryKey, { session: { id: 1 }, layers: three } as never)
+    chooseLayers([4, 5])
+  })
+
+  it('moves gains by the same amount, no farther than all can, in one call with one undo', async () => {
+    // The range ends at +24 dB, which Lead 2 reaches first.
+    expect(await changeTogether(three[0], { gainDb: 12 }, 'gain')).toBe(true)
+    const changed = [
+      { id: 4, changes: { gainDb: 0 } },
+      { id: 5, changes: { gainDb: 24 } },
+    ]
+    expect(services.calls).toEqual([['updateLayers', { layers: changed }]])
+    expect(queryClient.getQueryData(queryKey)!.layers.map(({ gainDb }) => gainDb)).toEqual([0, 24, 0])
+    expect(undoHistory.state.getState().undoLabel).toBe('gain of 2 layers')
+    await undoHistory.undo()
+    const before = [
+      { id: 4, changes: { gainDb: -3 } },
+      { id: 5, changes: { gainDb: 21 } },
+    ]
+    expect(last()).toEqual(['updateLayers', { layers: before }])
+    expect(queryClient.getQueryData(queryKey)!.layers.map(({ gainDb }) => gainDb)).toEqual([-3, 21, 0])
+  })
+
+  it('sets what is no amount, and undoes it to the values of each', async () => {
+    await changeTogether(three[0], { muted: true, groupId: 2 }, 'group')
+    expect(last()).toEqual([
+      'updateLayers',
+      {
+        layers: [
+          { id: 4, changes: { muted: true, groupId: 2 } },
+          { id: 5, changes: { muted: true, groupId: 2 } },
+        ],
+      },
+    ])
+    await undoHistory.undo()
+    expect(last()).toEqual([
+      'updateLayers',
+      {
+        layers: [
+          { id: 4, changes: { muted: false, groupId: 1 } },
+          { id: 5, changes: { muted: true, groupId: 1 } },
+        ],
+      },
+    ])
+  })
+
+  it('concerns a layer that is not chosen alone', async () => {
+    await changeTogether(three[2], { pan: 0 }, 'pan')
+    expect(last()).toEqual(['updateLayer', { id: 6, changes: { pan: 0 } }])
+  })
+
+  it('removes them in one call, and restores them with their ids and places', async () => {
+    await removeLayers(three.slice(0, 2))
+    expect(last()).toEqual(['removeLayers', { layerIds: [4, 5], groupIds: [] }])
+    await undoHistory.undo()
+    expect(last()).toMatchObject([
+      'addLayers',
+      {
+        sessionId: 1,
+        layers: [
+          { id: 4, group: { id: 1 }, position: 0 },
+          { id: 5, group: { id: 1 }, position: 1 },
+        ],
+      },
+    ])
+  })
 })
 
 describe('a change', () => {
@@ -200,7 +308,7 @@ describe('placing takes', () => {
 
 describe('a removal', () => {
   it('is undone by adding the same again', async () => {
-    await removeLayer(layer)
+    await removeLayers([layer])
     await undoHistory.undo()
     expect(services.calls).toEqual([
       ['removeLayer', { id: 4 }],

@@ -254,7 +254,7 @@ describe('what is heard goes on from the same place', () => {
 
   it('when a layer is soloed, which no more than the sounding layers are asked for', async () => {
     await startAt(stack, 24_000)
-    toggleSolo('group', 2, false)
+    toggleSolo('group', [2], false)
     await new Promise((resolve) => setTimeout(resolve, 5))
     expect(services.solos.at(-1)).toEqual([2])
     expect(readPlayer().status).toBe('playing')

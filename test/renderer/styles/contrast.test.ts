@@ -60,6 +60,13 @@ const MARKS: readonly (readonly [mark: string, ...grounds: string[]])[] = [
   ['focus', 'paper', 'paper-raised', 'paper-sunk', 'accent-soft'],
   ['accent', 'paper', 'paper-raised'],
   ['failure', 'paper', 'paper-raised'],
+  // The waves and brackets of groups; a chosen row has the soft accent behind its bracket.
+  ...Array.from({ length: 8 }, (_, k): [string, ...string[]] => [
+    `group-${k + 1}`,
+    'paper',
+    'paper-sunk',
+    'accent-soft',
+  ]),
 ]
 
 function groundOf(tokens: Tokens, name: string): Colour {

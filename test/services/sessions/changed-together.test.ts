@@ -57,6 +57,39 @@ it('adds layers with a new group, removes both, and restores them with their ids
   expect(layerTable.listOfSession(session.id)).toHaveLength(3)
 })
 
+it('changes several layers, each by itself, or none of them', async () => {
+  const { handlers, session, takes, workplace } = await prepare()
+  const { layers } = await handlers.addLayers(
+    {
+      sessionId: session.id,
+      groups: [{ name: 'Harmonies', chainVersionId: null, gainDb: 0 }],
+      layers: takes.map(({ id, name }) => ({ ...layer, group: { index: 0 }, takeId: id, name })),
+    },
+    context,
+  )
+  const [first, second] = layers
+  const stored = () =>
+    workplace.catalogue.layers.listOfSession(session.id).map(({ gainDb, pan }) => [gainDb, pan])
+  const update = (all: { id: number; changes: { gainDb?: number; pan?: number } }[]) =>
+    handlers.updateLayers({ layers: all }, context)
+  await update([
+    { id: first.id, changes: { gainDb: -3 } },
+    { id: second.id, changes: { gainDb: -6, pan: 0.5 } },
+  ])
+  expect(stored()).toEqual([
+    [-3, 0],
+    [-6, 0.5],
+  ])
+  const gone = second.id + 100
+  await expect(
+    update([
+      { id: first.id, changes: { gainDb: 0 } },
+      { id: gone, changes: { gainDb: 0 } },
+    ]),
+  ).rejects.toMatchObject({ code: 'not-found' })
+  expect(stored()[0]).toEqual([-3, 0])
+})
+
 it('sets fields of several takes or of none, and clears the curve of another mic', async () => {
   const { handlers, takes, workplace } = await prepare()
   const mics = await Promise.all(
