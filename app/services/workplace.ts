@@ -1,5 +1,6 @@
 // What every act works with: the catalogue, the threads, the folders and the clock.
 
+import { existsSync } from 'node:fs'
 import { dirname, join, resolve, sep } from 'node:path'
 import { type Catalogue, openCatalogue } from '../../db/catalogue.ts'
 import type { EventName, EventOf } from '../contract/wire/commands.ts'
@@ -9,6 +10,7 @@ import { sweepUnfinished } from '../files/unfinished.ts'
 import { createPlaybackThread, type PlaybackThread } from '../workers/playback-thread.ts'
 import { createPool, type Pool } from '../workers/pool.ts'
 import { type BackgroundTasks, createBackgroundTasks } from './background-tasks.ts'
+import { refuseInsideDelivery } from './bounces/delivery-folder.ts'
 import { createRowCache, type RowCache } from './chains/row-cache.ts'
 import { type CorrectionFitter, createCorrectionFitter } from './mics/correction-fitter.ts'
 import { createSentFiles, type SentFiles } from './takes/sent-files.ts'
@@ -79,6 +81,7 @@ export function openWorkplace(
   printToPdf: PrintToPdf | null = null,
 ): Workplace {
   const cataloguePath = resolve(path)
+  if (!existsSync(cataloguePath)) refuseInsideDelivery(cataloguePath)
   ensureFolder(dirname(cataloguePath))
   const catalogue = openCatalogue(cataloguePath, undefined, readClock)
   sweepUnfinished(takesBelow(catalogue), catalogue.path)

@@ -4,6 +4,7 @@
 import { existsSync, lstatSync, realpathSync, type Stats, statSync } from 'node:fs'
 import { basename, dirname, join, resolve } from 'node:path'
 import { openInputFile } from '../../audio/input-file.ts'
+import { DECLARATION_FILE } from '../../bag/bag-texts.ts'
 import { DELIVERY_FORMAT } from '../../contract/delivery/delivery-manifest.ts'
 import { Failure } from '../../contract/failure.ts'
 import { MANIFEST_FORMAT } from '../../contract/manifest.ts'
@@ -182,20 +183,42 @@ function* versionNames(name: string): Generator<string> {
   for (let n = Number(number) + 1; n <= MAX_VERSIONS; n++) yield `${base}-v${String(n).padStart(2, '0')}`
 }
 
-/** A folder inside a delivery would change what was delivered. */
+/**
+ * A file inside a delivery, a bounce or an archive would change what went out.
+ * @throws Failure 'conflict' where `target` is below one, also behind a link
+ */
 export function refuseInsideDelivery(target: string): void {
-  for (let folder = dirname(target); folder !== dirname(folder); folder = dirname(folder)) {
-    if (!isDelivery(folder)) continue
-    throw new Failure(
-      'conflict',
-      `${target} is inside the delivery ${folder}, which must stay as it was delivered; choose a folder outside it.`,
-      { path: target, delivery: folder },
-    )
-  }
+  refuseBelow(target, dirname(target))
+  let there = dirname(target)
+  while (!existsSync(there) && there !== dirname(there)) there = dirname(there)
+  refuseBelow(target, realpathSync(there))
 }
 
+function refuseBelow(target: string, start: string): void {
+  const kept = keptFolderFrom(start)
+  if (kept === null) return
+  const { folder, what } = kept
+  throw new Failure(
+    'conflict',
+    `${target} is inside the ${what} ${folder}, which must stay as it was ${what === 'delivery' ? 'delivered' : 'written'}; choose a folder outside it.`,
+    { path: target, [what]: folder },
+  )
+}
+
+/** The delivery, bounce or archive that `start` is or is below; null for none. */
+export function keptFolderFrom(start: string): { folder: string; what: 'delivery' | 'archive' } | null {
+  for (let folder = start; folder !== dirname(folder); folder = dirname(folder)) {
+    if (isDelivery(folder)) return { folder, what: 'delivery' }
+    if (isArchive(folder)) return { folder, what: 'archive' }
+  }
+  return null
+}
+
+/** Whether this very folder is a bag (RFC 8493, 2.1.1). */
+const isArchive = (folder: string): boolean => existsSync(join(folder, DECLARATION_FILE))
+
 /** Whether a bounce or a delivery is in this very folder. */
-export function isDelivery(folder: string): boolean {
+function isDelivery(folder: string): boolean {
   const manifest = join(folder, MANIFEST_FILE)
   if (!existsSync(manifest)) return false
   try {

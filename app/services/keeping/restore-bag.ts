@@ -1,8 +1,8 @@
 // Restores the session of a bag into a catalogue. Nothing is overwritten, and restoring twice adds nothing.
 
-import { existsSync } from 'node:fs'
+import { existsSync, lstatSync } from 'node:fs'
 import { readFile, statfs } from 'node:fs/promises'
-import { basename, extname, join } from 'node:path'
+import { basename, extname, join, resolve } from 'node:path'
 import type { ListedFile } from '../../bag/bag-texts.ts'
 import type { RestoreOutcome } from '../../contract/exchange/archive.ts'
 import type { HistoryAnswers } from '../../contract/exchange/merge.ts'
@@ -10,8 +10,8 @@ import { Failure } from '../../contract/failure.ts'
 import type { CallContext } from '../../contract/wire/commands.ts'
 import { copyFileInside } from '../../files/copy-file.ts'
 import { ensureFolder } from '../../files/ensure-folder.ts'
-import { createNewFolder, isFree, renameInside } from '../../files/new-folder.ts'
-import { MANIFEST_FILE } from '../bounces/delivery-folder.ts'
+import { createNewFolder, renameInside } from '../../files/new-folder.ts'
+import { MANIFEST_FILE, refuseInsideDelivery } from '../bounces/delivery-folder.ts'
 import { verifyBounce } from '../bounces/verify.ts'
 import { mergeHistory } from '../history/merge-history.ts'
 import { readHistory } from '../history/read-history.ts'
@@ -46,6 +46,7 @@ export async function restoreBag(
 ): Promise<RestoreOutcome> {
   const { catalogue, pool, verifiedFiles, now } = workplace
   const root = catalogueRoot(catalogue.path)
+  refuseInsideDelivery(join(resolve(folder), 'take'))
   const checked = await validateBag(pool, bag, {
     signal: context.signal,
     report: (fraction, doing) => context.report(CHECK_SHARE * fraction, doing),
@@ -177,8 +178,8 @@ async function findName(
   const stem = name.slice(0, name.length - ending.length)
   for (let number = 1; number <= MAX_NAMES; number++) {
     const path = join(folder, number === 1 ? name : `${stem}-${number}${ending}`)
-    // A link that leads nowhere takes its name as well.
-    if (isFree(path)) return { path, isSame: false }
+    // A link that leads nowhere and an empty folder take their names as well.
+    if (lstatSync(path, { throwIfNoEntry: false }) === undefined) return { path, isSame: false }
     if (await isSame(path)) return { path, isSame: true }
   }
   throw new Failure(

@@ -3,26 +3,18 @@
 
 import { existsSync } from 'node:fs'
 import { basename, dirname, join, resolve } from 'node:path'
-import { DECLARATION_FILE } from '../../bag/bag-texts.ts'
 import type { Take } from '../../contract/entities.ts'
 import { Failure } from '../../contract/failure.ts'
 import { copyFileInside } from '../../files/copy-file.ts'
 import { ensureFolder } from '../../files/ensure-folder.ts'
 import { createNewFolder, renameInside } from '../../files/new-folder.ts'
-import { isDelivery } from '../bounces/delivery-folder.ts'
+import { keptFolderFrom } from '../bounces/delivery-folder.ts'
 import { expectedPath, withoutHash } from '../history/gather-history.ts'
 import type { Workplace } from '../workplace.ts'
 import { catalogueRoot } from './take-files.ts'
 
 /** Whether the path is in a bag, a bounce or a delivery. */
-export const isInKeptFolder = (path: string): boolean => keptFolderOf(path) !== null
-
-function keptFolderOf(path: string): string | null {
-  for (let folder = dirname(path); folder !== dirname(folder); folder = dirname(folder)) {
-    if (existsSync(join(folder, DECLARATION_FILE)) || isDelivery(folder)) return folder
-  }
-  return null
-}
+export const isInKeptFolder = (path: string): boolean => keptFolderFrom(dirname(path)) !== null
 
 /**
  * Copies a take out of the archive or delivery that it was found in: to where it was, else beside the catalogue.
@@ -36,8 +28,8 @@ export async function ownFileOf(
   path: string,
   signal: AbortSignal,
 ): Promise<string> {
-  const kept = keptFolderOf(path)
-  if (kept === null) return path
+  const kept = keptFolderFrom(dirname(path))?.folder
+  if (kept === undefined) return path
   const root = catalogueRoot(catalogue.path)
   const former = resolve(root, take.path)
   const beside = resolve(root, expectedPath(take.sha256, withoutHash(basename(path), take.sha256)))
