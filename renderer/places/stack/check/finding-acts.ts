@@ -100,7 +100,9 @@ export function tryAct(act: FindingAct, sessionId: number, frame: number): void 
 export function endTry(): void {
   if (readTriedStack() === null) return
   setTriedStack(null)
-  const { source } = readPlayer()
+  const { source, side } = readPlayer()
+  // Of the stack as it is, the difference is near to silence.
+  if (side === 'change') player.setSide('processed')
   if (source?.target.kind === 'stack') void player.retune(sourceOf(source.target))
 }
 
