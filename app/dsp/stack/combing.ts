@@ -203,7 +203,7 @@ function notches(lagSeconds: number, isInverted: boolean): number[] {
 
 function powerOf(clip: Float32Array): number {
   let sum = 0
-  for (const x of clip) sum += x * x
+  for (let n = 0; n < clip.length; n++) sum += clip[n] * clip[n]
   return sum / clip.length
 }
 
