@@ -123,12 +123,10 @@ function lessHeard(): Reading[] {
     const [lead] = heldOutLayers(name, 5)
     const doubles = [1, 2, 3, 4].map((k) => turned(lead, Math.floor((k * lead.length) / 5)))
     const shares = levels.map((db) => heardShare([lead, ...doubles.map((one) => scaled(one, db))]))
-    return shares
-      .slice(1)
-      .map((share, i) => ({
-        where: `${name}, ${levels[i]} to ${levels[i + 1]} dB`,
-        value: shares[i] - share,
-      }))
+    return shares.slice(1).map((share, i) => ({
+      where: `${name}, ${levels[i]} to ${levels[i + 1]} dB`,
+      value: shares[i] - share,
+    }))
   })
 }
 
