@@ -96,9 +96,9 @@ export interface Jobs {
     input: { plan: RenderPlan; fromFrame: number; takePaths: TakePaths; passed: PassedSound | null }
     output: StackMeasurement
   }
-  /** Null where nothing is heard in the range. */
+  /** Null where nothing is heard in the range. `isAlone`: without a second thread. */
   readonly checkStack: {
-    input: { plan: RenderPlan; range: CheckedFrames; takePaths: TakePaths }
+    input: { plan: RenderPlan; range: CheckedFrames; takePaths: TakePaths; isAlone: boolean }
     output: CheckedStack | null
   }
   readonly measureChain: {

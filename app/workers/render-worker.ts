@@ -190,9 +190,13 @@ export const measureStack = job<'measureStack'>(
   },
 )
 
-export const checkStack = job<'checkStack'>(async ({ plan, range, takePaths }, onProgress) => {
+export const checkStack = job<'checkStack'>(async ({ plan, range, takePaths, isAlone }, onProgress) => {
   const { checkStack: checkStackOf } = await import('../engine/measuring/check-stack.ts')
-  return withTakes(plan, takePaths, (openTake) => checkStackOf(plan, range, openTake, onProgress))
+  const { chainHelperFor } = await import('./start-chain-helper.ts')
+  const startHelper = isAlone ? null : chainHelperFor(plan.frames, plan.sampleRateHz)
+  return withTakes(plan, takePaths, (openTake) =>
+    checkStackOf(plan, range, openTake, onProgress, startHelper),
+  )
 })
 
 export const measureChain = job<'measureChain'>(

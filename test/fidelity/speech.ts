@@ -20,6 +20,43 @@ export const VOICES: Readonly<Record<string, readonly string[]>> = {
   'ktuberling-data, English': globSync('/usr/share/ktuberling/sounds/en/*.ogg').sort(),
 }
 
+const letters = (language: string): string[] => globSync(`/usr/share/klettres/${language}/*/*.ogg`).sort()
+const words = (language: string): string[] =>
+  globSync(`/usr/share/ktuberling/sounds/${language}/*.ogg`).sort()
+
+/** Voices that no threshold of the stack check was set on. */
+export const HELD_OUT_VOICES: Readonly<Record<string, readonly string[]>> = {
+  'klettres-data, Arabic': letters('ar'),
+  'klettres-data, French': letters('fr'),
+  'klettres-data, Dutch': letters('nl'),
+  'klettres-data, Hungarian': letters('hu'),
+  'klettres-data, Ukrainian': letters('uk'),
+  'klettres-data, Hebrew': letters('he'),
+  'ktuberling-data, Danish': words('da'),
+  'ktuberling-data, German': words('de'),
+  'ktuberling-data, Catalan': words('ca'),
+}
+
+export const HELD_OUT_MISSING = 'the voices of klettres-data and ktuberling-data or ffmpeg are not installed'
+export const haveHeldOut =
+  hasTool('ffmpeg') &&
+  haveMaterial('/usr/share/klettres', '/usr/share/ktuberling/sounds') &&
+  Object.values(HELD_OUT_VOICES).every((paths) => paths.length > 0)
+
+/** The first seconds of a voice's clips at 48 kHz, end to end, by one call of ffmpeg. */
+export function beginningOf(paths: readonly string[], seconds: number): Float64Array {
+  const clips = paths.slice(0, 60)
+  const concat = `${clips.map((_, k) => `[${k}:a]`).join('')}concat=n=${clips.length}:v=0:a=1`
+  const inputs = clips.flatMap((path) => ['-i', path])
+  const format = ['-t', `${seconds}`, '-ac', '1', '-ar', '48000', '-f', 'f32le', '-']
+  const bytes = execFileSync('ffmpeg', ['-v', 'error', ...inputs, '-filter_complex', concat, ...format], {
+    maxBuffer: 2 ** 28,
+  })
+  return Float64Array.from(
+    new Float32Array(bytes.buffer.slice(bytes.byteOffset, bytes.byteOffset + bytes.length)),
+  )
+}
+
 /** The clips of a voice at 48 kHz, end to end. */
 export const speechOf = (paths: readonly string[]): Float64Array =>
   Float64Array.from(paths.flatMap((path) => [...decode(path, 48_000)]))

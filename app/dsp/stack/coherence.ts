@@ -21,22 +21,25 @@ export function createCoherence(clips: readonly (Float32Array | null)[], sampleR
   const bins = Math.round((TO_HZ * points) / sampleRateHz) - first
   const length = clips.reduce((longest, clip) => Math.max(longest, clip?.length ?? 0), 0)
   const frames = Math.max(0, Math.floor((length - points) / hop) + 1)
-  const frame = new Float64Array(points)
-  const silence = new Float64Array(points)
+  const pairFrames = [new Float64Array(points), new Float64Array(points)]
   /** By frame, then real and imaginary part of each bin. */
-  const parts = clips.map((clip) => {
-    const into = new Float64Array(2 * bins * frames)
-    if (clip === null) return into
+  const parts = clips.map(() => new Float64Array(2 * bins * frames))
+  const heard = clips.flatMap((clip, k) => (clip === null ? [] : [k]))
+  for (let i = 0; i < heard.length; i += 2) {
+    const pair = heard.slice(i, i + 2)
     for (let t = 0; t < frames; t++) {
-      for (let i = 0; i < points; i++) frame[i] = clip[t * hop + i]
-      spectra.measure(frame, 0, silence, 0)
-      for (let b = 0; b < bins; b++) {
-        into[2 * (t * bins + b)] = re[2 * (first + b)]
-        into[2 * (t * bins + b) + 1] = im[2 * (first + b)]
-      }
+      for (const [side, k] of pair.entries())
+        pairFrames[side].set(clips[k]!.subarray(t * hop, t * hop + points))
+      spectra.measure(pairFrames[0], 0, pairFrames[1], 0)
+      for (const [side, k] of pair.entries()) keepParts(parts[k], t, side)
     }
-    return into
-  })
+  }
+  function keepParts(into: Float64Array, t: number, side: number): void {
+    for (let b = 0; b < bins; b++) {
+      into[2 * (t * bins + b)] = re[2 * (first + b) + side]
+      into[2 * (t * bins + b) + 1] = im[2 * (first + b) + side]
+    }
+  }
   const powers = parts.map((part) => {
     const sums = new Float64Array(bins)
     for (let t = 0; t < frames; t++) {

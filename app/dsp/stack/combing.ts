@@ -46,6 +46,12 @@ const TOP_HZ = 16_000
 const LEAST_COHERENCE = 0.25
 const CERTAIN_COHERENCE = 0.6
 const CORRELATED_FRAMES = 16_384
+/**
+ * At their delay, steps from sample to sample correlate more than this in copies: by 0.62 and more behind bells of
+ * 8 dB, low-cut, opto, drive or de-ess, by up to 0.13 in vowels of one pitch and in hum that two takes share
+ * (measured on nine recorded voices). Levels instead of steps would let one pitch alone decide.
+ */
+const LEAST_LIKENESS = 0.4
 /** A clip with less than -60 dBFS is silence. */
 const SILENT_POWER = 1e-6
 
@@ -114,10 +120,27 @@ function lagOf(
     return { lagFrames: place.layer === l ? place.lagFrames : -place.lagFrames, isInverted: false }
   const alike = coherence(k, l)
   if (alike < LEAST_COHERENCE) return null
-  const lag = exactLag(Float64Array.from(clip.layers[k]!), Float64Array.from(clip.layers[l]!))
-  if (lag.ratio > SAME_PERFORMANCE_RATIO) return lag
+  const [first, second] = [clip.layers[k]!, clip.layers[l]!]
+  const exact = exactLag(Float64Array.from(first), Float64Array.from(second))
+  if (exact.ratio > SAME_PERFORMANCE_RATIO && likeness(first, second, exact.lagFrames) > LEAST_LIKENESS)
+    return exact
   // The search by phase sees no signal where a sound has the spectrum of noise.
-  return alike < CERTAIN_COHERENCE ? null : correlatedLag(clip.layers[k]!, clip.layers[l]!, sampleRateHz)
+  const lag = alike < CERTAIN_COHERENCE ? null : correlatedLag(first, second, sampleRateHz)
+  return lag !== null && likeness(first, second, lag.lagFrames) > LEAST_LIKENESS ? lag : null
+}
+
+/** Normalised correlation of the steps from sample to sample at a delay of the second clip, 0 to 1. */
+function likeness(first: Float32Array, second: Float32Array, lagFrames: number): number {
+  let [both, one, other] = [0, 0, 0]
+  const end = Math.min(first.length, second.length - lagFrames)
+  for (let n = Math.max(1, 1 - lagFrames); n < end; n++) {
+    const x = first[n] - first[n - 1]
+    const y = second[n + lagFrames] - second[n + lagFrames - 1]
+    both += x * y
+    one += x * x
+    other += y * y
+  }
+  return one > 0 && other > 0 ? Math.abs(both) / Math.sqrt(one * other) : 0
 }
 
 /** The delay at which the middles of two clips correlate most, up to what combs. */
@@ -203,7 +226,7 @@ function notches(lagSeconds: number, isInverted: boolean): number[] {
 
 function powerOf(clip: Float32Array): number {
   let sum = 0
-  for (const x of clip) sum += x * x
+  for (let n = 0; n < clip.length; n++) sum += clip[n] * clip[n]
   return sum / clip.length
 }
 

@@ -58,103 +58,94 @@ export function createGlimpseMeter(
   })
   const firstBin = Math.max(0, Math.floor(edges[0]) - 1)
   const lastBin = Math.min(half, Math.ceil(edges[MEL_BANDS]) + 1)
-  const bins = half + 1
   const signals = signalsOf(layers)
   const n = signals.length
   const framer = createStackFramer(n, points, hop, spans)
   const silence = new Float64Array(points)
-  const make = (): Float64Array => new Float64Array(bins)
-  const layerSpectra = layers.map(() => ({
-    leftRe: make(),
-    leftIm: make(),
-    rightRe: make(),
-    rightIm: make(),
-  }))
-  const rest = { leftRe: make(), leftIm: make(), rightRe: make(), rightIm: make() }
-  const lead = { leftRe: make(), leftIm: make(), rightRe: make(), rightIm: make() }
+  /** Bin by bin: real and imaginary part on the left, then on the right. */
+  const makeSides = (): Float64Array => new Float64Array(4 * (lastBin - firstBin + 1))
+  const layerSides = layers.map(makeSides)
+  const rest = makeSides()
+  const lead = makeSides()
+  const nothing = makeSides()
   const others = layers.flatMap(({ isLead }, k) => (isLead ? [] : [k]))
-  /** By frame: cells of the lead, of the rest, of the rest without each other layer, of each layer. */
-  const rows = {
-    lead: [] as Float64Array[],
-    rest: [] as Float64Array[],
-    without: others.map(() => [] as Float64Array[]),
-    layers: layers.map(() => [] as Float64Array[]),
-  }
-  const sums = new Float64Array(bins + 1)
+  const leadCells = createCells()
+  const restCells = createCells()
+  const cellsWithout = others.map(createCells)
+  const layerCells = layers.map(createCells)
+  const sums = new Float64Array(half + 2)
+  const sumsBelow = new Float64Array(MEL_BANDS + 1)
+  let frames = 0
   let current = -1
 
-  type Sides = typeof rest
-  const clear = (sides: Sides): void => {
-    for (const row of Object.values(sides)) row.fill(0)
-  }
-  const add = (from: Sides, to: Sides): void => {
-    for (let k = firstBin; k <= lastBin; k++) {
-      to.leftRe[k] += from.leftRe[k]
-      to.leftIm[k] += from.leftIm[k]
-      to.rightRe[k] += from.rightRe[k]
-      to.rightIm[k] += from.rightIm[k]
-    }
-  }
   /** Energy of both sides by mel band, less that of a layer's part in them. */
-  const cellsOf = (sides: Sides, less: Sides | null): Float64Array => {
+  function addCells(sides: Float64Array, less: Float64Array, cells: Cells): void {
     let sum = 0
-    for (let k = firstBin; k <= lastBin; k++) {
-      const a = sides.leftRe[k] - (less === null ? 0 : less.leftRe[k])
-      const b = sides.leftIm[k] - (less === null ? 0 : less.leftIm[k])
-      const c = sides.rightRe[k] - (less === null ? 0 : less.rightRe[k])
-      const d = sides.rightIm[k] - (less === null ? 0 : less.rightIm[k])
+    for (let k = firstBin, i = 0; k <= lastBin; k++, i += 4) {
+      const a = sides[i] - less[i]
+      const b = sides[i + 1] - less[i + 1]
+      const c = sides[i + 2] - less[i + 2]
+      const d = sides[i + 3] - less[i + 3]
       sums[k] = sum
       sum += a * a + b * b + c * c + d * d
     }
     sums.fill(sum, lastBin + 1)
-    return Float64Array.from({ length: MEL_BANDS }, (_, i) =>
-      Math.max(0, sumBelow(sums, edges[i + 1]) - sumBelow(sums, edges[i])),
-    )
+    for (let band = 0; band <= MEL_BANDS; band++) sumsBelow[band] = sumBelow(sums, edges[band])
+    const into = cells.roomFor(frames)
+    const at = frames * MEL_BANDS
+    for (let band = 0; band < MEL_BANDS; band++)
+      into[at + band] = Math.max(0, sumsBelow[band + 1] - sumsBelow[band])
   }
 
-  function takeFrame(held: readonly Float64Array[], span: number): void {
+  function takeFrame(held: readonly Float64Array[], from: number, span: number): void {
     if (span !== current) endSpan()
     current = span
-    for (const sides of layerSpectra) clear(sides)
+    for (const sides of layerSides) sides.fill(0)
     for (let c = 0; c < n; c += 2) {
-      spectra.measure(held[c], 0, c + 1 < n ? held[c + 1] : silence, 0)
-      for (let side = 0; side < 2 && c + side < n; side++) {
-        const { layer, left, right } = signals[c + side]
-        const into = layerSpectra[layer]
-        for (let k = firstBin; k <= lastBin; k++) {
-          const x = re[2 * k + side]
-          const y = im[2 * k + side]
-          into.leftRe[k] += left * x
-          into.leftIm[k] += left * y
-          into.rightRe[k] += right * x
-          into.rightIm[k] += right * y
-        }
-      }
+      const isPair = c + 1 < n
+      spectra.measure(held[c], from, isPair ? held[c + 1] : silence, isPair ? from : 0)
+      addToSides(c, 0)
+      if (isPair) addToSides(c + 1, 1)
     }
-    clear(rest)
-    clear(lead)
-    for (let k = 0; k < layers.length; k++) add(layerSpectra[k], layers[k].isLead ? lead : rest)
-    rows.lead.push(cellsOf(lead, null))
-    rows.rest.push(cellsOf(rest, null))
-    for (const [i, k] of others.entries()) rows.without[i].push(cellsOf(rest, layerSpectra[k]))
-    for (let k = 0; k < layers.length; k++) rows.layers[k].push(cellsOf(layerSpectra[k], null))
+    rest.fill(0)
+    lead.fill(0)
+    for (let k = 0; k < layers.length; k++) addTo(layers[k].isLead ? lead : rest, layerSides[k])
+    addCells(lead, nothing, leadCells)
+    addCells(rest, nothing, restCells)
+    for (let i = 0; i < others.length; i++) addCells(rest, layerSides[others[i]], cellsWithout[i])
+    for (let k = 0; k < layers.length; k++) addCells(layerSides[k], nothing, layerCells[k])
+    frames++
+  }
+
+  function addToSides(signal: number, frame: 0 | 1): void {
+    const { layer, left, right } = signals[signal]
+    const into = layerSides[layer]
+    for (let k = firstBin, i = 0; k <= lastBin; k++, i += 4) {
+      const x = re[2 * k + frame]
+      const y = im[2 * k + frame]
+      into[i] += left * x
+      into[i + 1] += left * y
+      into[i + 2] += right * x
+      into[i + 3] += right * y
+    }
   }
 
   function endSpan(): void {
     if (current < 0) return
-    const frames = rows.lead.length
-    const least = ACTIVE_SHARE * loudOf(rows.lead)
+    const cellsOf = (cells: Cells): Float64Array => cells.first(frames)
+    const ofLead = cellsOf(leadCells)
+    const least = ACTIVE_SHARE * loudOf(ofLead)
     const shareWithout = new Float64Array(layers.length).fill(Number.NaN)
     for (const [i, k] of others.entries())
-      shareWithout[k] = glimpsed(rows.lead, rows.without[i], least) ?? Number.NaN
+      shareWithout[k] = glimpsed(ofLead, cellsOf(cellsWithout[i]), least) ?? Number.NaN
     onSpan({
       span: current,
-      share: glimpsed(rows.lead, rows.rest, least),
+      share: glimpsed(ofLead, cellsOf(restCells), least),
       shareWithout,
-      cells: rows.layers.map((cells) => flat(cells)),
+      cells: layerCells.map(cellsOf),
       frames,
     })
-    for (const list of [rows.lead, rows.rest, ...rows.without, ...rows.layers]) list.length = 0
+    frames = 0
   }
 
   return {
@@ -168,31 +159,46 @@ export function createGlimpseMeter(
   }
 }
 
-function flat(rows: readonly Float64Array[]): Float64Array {
-  const all = new Float64Array(rows.length * MEL_BANDS)
-  for (const [i, row] of rows.entries()) all.set(row, i * MEL_BANDS)
-  return all
+/** Cells of mel bands, frame by frame. */
+interface Cells {
+  /** The cells of all frames, with room for one more. */
+  roomFor(frame: number): Float64Array
+  /** Those of the first frames. */
+  first(frames: number): Float64Array
+}
+
+function createCells(): Cells {
+  let values = new Float64Array(256 * MEL_BANDS)
+  return {
+    roomFor(frame) {
+      if ((frame + 1) * MEL_BANDS > values.length) {
+        const grown = new Float64Array(2 * values.length)
+        grown.set(values)
+        values = grown
+      }
+      return values
+    },
+    first: (frames) => values.subarray(0, frames * MEL_BANDS),
+  }
+}
+
+function addTo(sum: Float64Array, sides: Float64Array): void {
+  for (let i = 0; i < sum.length; i++) sum[i] += sides[i]
 }
 
 /** The level that one cell in fifty exceeds. */
-function loudOf(rows: readonly Float64Array[]): number {
-  const sorted = flat(rows).sort()
+function loudOf(cells: Float64Array): number {
+  const sorted = cells.slice().sort()
   return sorted[Math.floor(LOUD_QUANTILE * (sorted.length - 1))] ?? 0
 }
 
-function glimpsed(
-  lead: readonly Float64Array[],
-  rest: readonly Float64Array[],
-  least: number,
-): number | null {
+function glimpsed(lead: Float64Array, rest: Float64Array, least: number): number | null {
   let active = 0
   let heard = 0
   for (let i = 0; i < lead.length; i++) {
-    for (let b = 0; b < MEL_BANDS; b++) {
-      if (!(lead[i][b] > least)) continue
-      active++
-      if (lead[i][b] > GLIMPSED_RATIO * rest[i][b]) heard++
-    }
+    if (!(lead[i] > least)) continue
+    active++
+    if (lead[i] > GLIMPSED_RATIO * rest[i]) heard++
   }
   return active > 0 ? heard / active : null
 }

@@ -6,7 +6,7 @@ import { pointsAtRate } from '../maths/points-at-rate.ts'
 import { twoSpectraOf } from '../wasm/two-spectra.ts'
 import { type BandBins, bandBins } from './band-bins.ts'
 import { addGram, emptyGram, type Gram, type StackGram } from './gram.ts'
-import { createStackFramer, type FrameSpan, type StackLayer, signalsOf } from './stack-layers.ts'
+import { createStackFramer, type FrameSpan, isSilence, type StackLayer, signalsOf } from './stack-layers.ts'
 
 const POINTS_AT_48K = 4096
 
@@ -43,29 +43,46 @@ export function createGramMeter(
   const n = signals.length
   /** Real and imaginary parts of each channel's bins, in turn. */
   const bins = signals.map(() => new Float64Array(2 * (half + 1)))
-  const isSilent = new Uint8Array(n)
+  const sounding: number[] = []
   const silence = new Float64Array(points)
   const framer = createStackFramer(n, points, half, spans)
   const products = bands.map(() => new Float64Array(n * n))
   const whole = { sides: emptyGram(layers.length), mono: emptyGram(layers.length) }
   const energies = layers.map(() => new Float64Array(half + 1))
+  const sums = new Float64Array(4)
   let current = -1
 
-  function takeFrame(held: readonly Float64Array[], span: number): void {
+  function takeFrame(held: readonly Float64Array[], from: number, span: number): void {
     if (span !== current) endSpan()
     current = span
-    for (let c = 0; c < n; c++) isSilent[c] = held[c].some((x) => x !== 0) ? 0 : 1
-    for (let c = 0; c < n; c += 2) {
-      if (isSilent[c] === 1 && (c + 1 === n || isSilent[c + 1] === 1)) continue
-      spectra.measure(held[c], 0, c + 1 < n ? held[c + 1] : silence, 0)
-      for (let side = 0; side < 2 && c + side < n; side++) keepBins(c + side, side)
+    sounding.length = 0
+    for (let c = 0; c < n; c++) if (!isSilence(held[c], from, from + points)) sounding.push(c)
+    for (let i = 0; i < sounding.length; i += 2) {
+      const isPair = i + 1 < sounding.length
+      spectra.measure(held[sounding[i]], from, isPair ? held[sounding[i + 1]] : silence, isPair ? from : 0)
+      keepBins(sounding[i], 0)
+      if (isPair) keepBins(sounding[i + 1], 1)
     }
-    for (let c = 0; c < n; c++) {
-      if (isSilent[c] === 1) continue
-      for (let d = c; d < n; d++) {
-        if (isSilent[d] === 1) continue
-        for (let b = 0; b < bands.length; b++) products[b][c * n + d] += inner(bins[c], bins[d], bands[b])
-      }
+    for (let i = 0; i < sounding.length; i++) {
+      // Four at once: each of the four sums goes on while the others' additions are under way.
+      for (let j = i; j < sounding.length; j += 4) addProducts(sounding[i], j)
+    }
+  }
+
+  /** Adds the products of a channel with the up to four sounding ones from index `first` on. */
+  function addProducts(c: number, first: number): void {
+    const last = sounding.length - 1
+    const count = Math.min(4, last - first + 1)
+    const one = bins[c]
+    const a = bins[sounding[first]]
+    const b = bins[sounding[Math.min(last, first + 1)]]
+    const d = bins[sounding[Math.min(last, first + 2)]]
+    const e = bins[sounding[Math.min(last, first + 3)]]
+    for (let band = 0; band < bands.length; band++) {
+      if (count === 1) sums[0] = inner(one, a, bands[band])
+      else innerOfFour(one, a, b, d, e, bands[band], sums)
+      const row = products[band]
+      for (let j = 0; j < count; j++) row[c * n + sounding[first + j]] += sums[j]
     }
   }
 
@@ -139,4 +156,36 @@ function inner(one: Float64Array, other: Float64Array, { from, to, edges }: Band
     sum += share * (one[2 * bin] * other[2 * bin] + one[2 * bin + 1] * other[2 * bin + 1])
   }
   return sum
+}
+
+/** The same of one spectrum with four others. */
+function innerOfFour(
+  one: Float64Array,
+  a: Float64Array,
+  b: Float64Array,
+  c: Float64Array,
+  d: Float64Array,
+  { from, to, edges }: BandBins,
+  sums: Float64Array,
+): void {
+  let [sumA, sumB, sumC, sumD] = [0, 0, 0, 0]
+  for (let i = 2 * from; i < 2 * to; i++) {
+    const x = one[i]
+    sumA += x * a[i]
+    sumB += x * b[i]
+    sumC += x * c[i]
+    sumD += x * d[i]
+  }
+  for (const { bin, share } of edges) {
+    const x = one[2 * bin]
+    const y = one[2 * bin + 1]
+    sumA += share * (x * a[2 * bin] + y * a[2 * bin + 1])
+    sumB += share * (x * b[2 * bin] + y * b[2 * bin + 1])
+    sumC += share * (x * c[2 * bin] + y * c[2 * bin + 1])
+    sumD += share * (x * d[2 * bin] + y * d[2 * bin + 1])
+  }
+  sums[0] = sumA
+  sums[1] = sumB
+  sums[2] = sumC
+  sums[3] = sumD
 }

@@ -1,7 +1,7 @@
 // Short stretches of all layers, kept while the stack is rendered, so that pairs of layers can be compared afterwards.
 
 import { pointsAtRate } from '../maths/points-at-rate.ts'
-import { type FrameSpan, type StackSignal, spanAt } from './stack-layers.ts'
+import { type FrameSpan, isSilence, type StackSignal, spanAt } from './stack-layers.ts'
 
 /** One stretch; layers[k] is null where the layer is silent. */
 export interface LayerClip {
@@ -49,12 +49,13 @@ export function createClipKeeper(
           // A layer whose channels cancel in mono is compared by its louder side.
           const gain = left + right === 0 ? Math.max(left, right) : Math.sign(left + right)
           const block = blocks[c]
-          if (clips[index][layer] === null && !block.subarray(read, read + count).some((x) => x !== 0))
-            continue
-          clips[index][layer] ??= new Float32Array(to - from)
-          const clip = clips[index][layer]
-          const into = at + read - from
-          for (let i = 0; i < count; i++) clip[into + i] += gain * block[read + i]
+          let clip = clips[index][layer]
+          if (clip === null) {
+            if (isSilence(block, read, read + count)) continue
+            clip = new Float32Array(to - from)
+            clips[index][layer] = clip
+          }
+          addScaled(clip, at + read - from, block, read, count, gain)
         }
         read += count
       }
@@ -62,6 +63,17 @@ export function createClipKeeper(
     },
     clips: () => chosen.map((span, i) => ({ span, layers: clips[i] })),
   }
+}
+
+function addScaled(
+  clip: Float32Array,
+  into: number,
+  block: Float64Array,
+  from: number,
+  count: number,
+  gain: number,
+): void {
+  for (let i = 0; i < count; i++) clip[into + i] += gain * block[from + i]
 }
 
 function nextStart(spans: readonly FrameSpan[], frame: number): number {

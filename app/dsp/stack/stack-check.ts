@@ -119,16 +119,13 @@ export function createStackCheck({
       for (let c = 0; c < flat.length && isSilent; c++) {
         const { left, right } = signals[c]
         if (left === 0 && right === 0) continue
-        for (let i = 0; i < frames; i++) if (Math.abs(flat[c][i]) > SILENCE) isSilent = false
+        for (let i = 0; i < frames && isSilent; i++) if (Math.abs(flat[c][i]) > SILENCE) isSilent = false
       }
       gram.add(flat, frames)
       glimpses.add(flat, frames)
       clips.add(flat, frames)
       for (let k = 0; k < layers.length; k++) {
-        mono.fill(0, 0, frames)
-        for (const channel of blocks[k])
-          for (let i = 0; i < frames; i++) mono[i] += channel[i] / blocks[k].length
-        hiss[k].add(mono, frames)
+        hiss[k].add(monoOf(blocks[k], frames, mono), frames)
       }
     },
     finish(onProgress) {
@@ -160,6 +157,14 @@ export function createStackCheck({
       }
     },
   }
+}
+
+/** The mean of two channels, in `mono`; one channel as it is. */
+function monoOf(channels: Channels, frames: number, mono: Float64Array): Float64Array {
+  if (channels.length === 1) return channels[0]
+  const [left, right] = channels
+  for (let i = 0; i < frames; i++) mono[i] = left[i] / 2 + right[i] / 2
+  return mono
 }
 
 const copiesOfLead = (copies: readonly FoundCopy[], isLead: readonly boolean[]): ReadonlySet<number> =>

@@ -29,6 +29,12 @@ export const signalsOf = (layers: readonly StackLayer[]): StackSignal[] =>
 /** The blocks of all channels in the order of signalsOf. @param blocks one for each layer */
 export const blocksOf = (blocks: readonly Channels[]): Float64Array[] => blocks.flat()
 
+/** Whether all samples from `from` up to but not including `to` are 0. */
+export function isSilence(samples: Float64Array, from: number, to: number): boolean {
+  for (let i = from; i < to; i++) if (samples[i] !== 0) return false
+  return true
+}
+
 /** Index of the span that contains a frame, or -1. @param spans in order, not overlapping */
 export function spanAt(spans: readonly FrameSpan[], frame: number): number {
   let low = 0
@@ -41,15 +47,17 @@ export function spanAt(spans: readonly FrameSpan[], frame: number): number {
   return low < spans.length && spans[low].from <= frame ? low : -1
 }
 
+/** Takes one frame of all channels: `points` samples of each, from index `from` on; valid during the call. */
+export type TakeFrame = (held: readonly Float64Array[], from: number, span: number) => void
+
 /** Cuts sound into frames that overlap, all channels at once, and tells which span each frame's middle lies in. */
 export interface StackFramer {
-  /** @param take called with each frame whose middle lies in a span; `held` is valid during the call */
-  add(
-    blocks: readonly Float64Array[],
-    frames: number,
-    take: (held: readonly Float64Array[], span: number) => void,
-  ): void
+  /** @param take called with each frame whose middle lies in a span */
+  add(blocks: readonly Float64Array[], frames: number, take: TakeFrame): void
 }
+
+/** So many frames are taken before what is held is moved to the front. */
+const FRAMES_HELD = 4
 
 /** @param points, hop of a frame, in samples */
 export function createStackFramer(
@@ -58,22 +66,27 @@ export function createStackFramer(
   hop: number,
   spans: readonly FrameSpan[],
 ): StackFramer {
-  const held = Array.from({ length: signals }, () => new Float64Array(points))
+  const room = points + FRAMES_HELD * hop
+  const held = Array.from({ length: signals }, () => new Float64Array(room))
   let heldFrames = 0
+  /** Index of the next frame in `held`, and where that is in the sound. */
+  let from = 0
   let start = 0
   return {
     add(blocks, frames, take) {
       for (let read = 0; read < frames; ) {
-        const count = Math.min(frames - read, points - heldFrames)
+        const count = Math.min(frames - read, room - heldFrames)
         for (let c = 0; c < signals; c++) held[c].set(blocks[c].subarray(read, read + count), heldFrames)
         read += count
         heldFrames += count
-        if (heldFrames < points) return
-        const span = spanAt(spans, start + points / 2)
-        if (span >= 0) take(held, span)
-        for (let c = 0; c < signals; c++) held[c].copyWithin(0, hop)
-        heldFrames = points - hop
-        start += hop
+        for (; heldFrames - from >= points; from += hop, start += hop) {
+          const span = spanAt(spans, start + points / 2)
+          if (span >= 0) take(held, from, span)
+        }
+        if (heldFrames < room) return
+        for (let c = 0; c < signals; c++) held[c].copyWithin(0, from)
+        heldFrames -= from
+        from = 0
       }
     },
   }

@@ -5,9 +5,10 @@ import type { KnownCopy } from '../../dsp/stack/combing.ts'
 import { type CheckedStack, createStackCheck } from '../../dsp/stack/stack-check.ts'
 import type { FrameSpan, StackLayer } from '../../dsp/stack/stack-layers.ts'
 import { BLOCK_FRAMES, type Channels } from '../../dsp/stage.ts'
+import { createSplitChain, type SplitChain, type StartHelper } from '../chain/split-chain.ts'
 import { layerPanGains } from '../mixes/lane-mixer.ts'
 import type { TakeSource } from '../mixes/take-source.ts'
-import { createRenderUnit, stagesOfUnit, unitsOf } from '../rendering/render-unit.ts'
+import { createRenderUnit, stagesOfUnit, type UnitPlan, unitsOf } from '../rendering/render-unit.ts'
 
 /** What of the plan is checked, in frames of the session. */
 export interface CheckedFrames {
@@ -19,10 +20,14 @@ export interface CheckedFrames {
 
 /** How much of the time the rendering takes; comparing the layers takes the rest. */
 const RENDERED = 0.9
+/** About what a channel costs in ns per frame, as the costs of stages in chain-share.ts: to check it, and behind a whole chain. */
+const CHECK_NS = 25
+const CHAIN_NS = 35
 
 /**
  * Renders from the start of the plan, so that every stage has the state that it has in a bounce, and checks the range.
  * @param onProgress receives the fraction done; throws to stop
+ * @param startHelper starts a second thread for the chain of the unit with most layers; null uses this thread only
  * @returns null where nothing is heard in the range
  */
 export function checkStack(
@@ -30,13 +35,49 @@ export function checkStack(
   range: CheckedFrames,
   openTake: (layer: PlannedLayer) => TakeSource,
   onProgress: (fraction: number) => void,
+  startHelper: StartHelper | null = null,
 ): CheckedStack | null {
-  const units = unitsOf(plan).map((unit) => {
+  const chains: SplitChain[] = []
+  try {
+    return checkUnits(plan, range, openTake, onProgress, startHelper, chains)
+  } finally {
+    for (const chain of chains) chain.close()
+  }
+}
+
+/** @param chains receives the chains that have to be closed */
+function checkUnits(
+  plan: RenderPlan,
+  range: CheckedFrames,
+  openTake: (layer: PlannedLayer) => TakeSource,
+  onProgress: (fraction: number) => void,
+  startHelper: StartHelper | null,
+  chains: SplitChain[],
+): CheckedStack | null {
+  const all = unitsOf(plan)
+  const costliest = all.reduce<UnitPlan | null>(
+    (most, unit) => (most === null || unit.layers.length > most.layers.length ? unit : most),
+    null,
+  )
+  const units = all.map((unit) => {
     const pannedLayers = stagesOfUnit(plan, unit).some(({ kind }) => kind === 'drive')
     return {
       unit,
       pannedLayers,
-      running: createRenderUnit(plan, unit, openTake, { layerStems: true, pannedLayers }),
+      running: createRenderUnit(plan, unit, openTake, {
+        layerStems: true,
+        pannedLayers,
+        makeChain: (setups, layout) => {
+          const chain = createSplitChain(setups, layout, {
+            besideNs:
+              2 * (CHECK_NS * plan.layers.length + CHAIN_NS * (plan.layers.length - unit.layers.length)),
+            startHelper: unit === costliest ? startHelper : null,
+            measured: null,
+          })
+          chains.push(chain)
+          return { ...chain, memory: [], reductionDb: 0 }
+        },
+      }),
     }
   })
   const planned = units.flatMap(({ unit }) => unit.layers)

@@ -34,7 +34,7 @@ export async function checkSession(
   { signal, report }: CallContext,
   kept = new Map<string, CheckedStack>(),
 ): Promise<StackCheck> {
-  const { catalogue, fitter, verifiedFiles, pool } = workplace
+  const { catalogue, fitter, verifiedFiles, pool, playback } = workplace
   const all = readSessionContents(catalogue, sessionId)
   const { layers, found, missing } = await presentLayers(
     verifiedFiles,
@@ -58,7 +58,8 @@ export async function checkSession(
     const takePaths = await readableTakes(workplace, found, signal)
     const answer = await pool.run(
       'checkStack',
-      { plan, range: asked, takePaths },
+      // While something plays, the other processors are left to it.
+      { plan, range: asked, takePaths, isAlone: playback.isInUse() },
       { signal, onProgress: (fraction) => report(fraction, 'Checking the stack') },
     )
     if (answer === null) {

@@ -49,7 +49,9 @@ export async function checkStack({ rounds }: BenchOptions, say: (message: string
     id: 'stack-check',
     title: `the check of a stack of ${LAYERS} layers of ${SECONDS} s behind all ${WHOLE_CHAIN.length} stages`,
     commands: {},
-    notes: ['One thread, which it is given at once. No aim: it runs in the background and is kept.'],
+    notes: [
+      'A thread and, where a processor is idle, a second one for a chain. No aim: it runs in the background and is kept.',
+    ],
     tables: [
       {
         title: 'seconds until the findings are there',

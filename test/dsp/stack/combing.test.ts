@@ -30,6 +30,22 @@ function copiesOf(layers: readonly TestLayer[]): FoundCopy[] {
   return findCopies(keeper.clips(), described, [], RATE, () => {})
 }
 
+/** One pitch with a strong fundamental, and harmonics whose phases each vowel has for itself. */
+const vowel = (seed: number): Float64Array => {
+  const phases = Array.from({ length: 25 }, (_, h) => (h === 0 ? 0 : 7 * Math.sin(seed * 12.9898 * (h + 1))))
+  return Float64Array.from({ length: 6 * RATE }, (_, n) =>
+    phases.reduce(
+      (sum, phase, h) =>
+        sum + (h === 0 ? 0.1 : 0.01) * Math.sin((2 * Math.PI * 130 * (h + 1) * n) / RATE + phase),
+      0,
+    ),
+  )
+}
+
+it('vowels of one pitch are no copies', () => {
+  expect(copiesOf([{ samples: vowel(1), isLead: true }, { samples: vowel(2) }])).toEqual([])
+})
+
 describe.each([
   ['a voice', voice],
   ['noise', whiteNoise(6 * RATE, 3)],

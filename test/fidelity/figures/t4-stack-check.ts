@@ -6,6 +6,7 @@ import type { Figure } from '../rows.ts'
 import { blame } from './stack-check/blame-rows.ts'
 import { closedForms } from './stack-check/closed-form-rows.ts'
 import { heard } from './stack-check/heard-rows.ts'
+import { heldOut } from './stack-check/held-out-rows.ts'
 import { predictions } from './stack-check/prediction-rows.ts'
 import { ID } from './stack-check/stacks.ts'
 
@@ -13,7 +14,7 @@ export function measureStackCheck(): Figure {
   return {
     id: ID,
     title: 'What builds up in a stack',
-    rows: [...closedForms(), ...predictions(), ...blame(), ...heard()],
+    rows: [...closedForms(), ...predictions(), ...blame(), ...heard(), ...heldOut()],
     plots: [],
   }
 }

@@ -217,6 +217,18 @@ describe('input that is not a stack', () => {
     })
   })
 
+  it('a chain without stages that act on level: the sums of the layers behind it', async () => {
+    const shop = openWorkshop()
+    const layers = [{ samples: lead }, { samples: noise(2), gainDb: -6 }]
+    const stages: ChainStages = [defaultStages['low-cut'], defaultStages.tone]
+    const sessionId = await stackOf(shop, layers, stages)
+    const { bands, findings } = await shop.handlers.checkStack({ sessionId, range: seconds(0, 4) }, context)
+    // Both layers have the same filters, so that nothing but their levels is left: 10 log10(1 + 10^-0.6).
+    for (const { hz, buildUpDb } of bands.filter(({ hz }) => hz >= 1000))
+      expect(Math.abs(buildUpDb! - 0.973), `${hz} Hz`).toBeLessThan(0.5)
+    expect(findings.filter(({ kind }) => /build-up|combing|same-sound|mono-loss/.test(kind))).toEqual([])
+  })
+
   it('64 layers', async () => {
     const shop = openWorkshop()
     const takes = Array.from({ length: 4 }, (_, k) => noise(k + 1))

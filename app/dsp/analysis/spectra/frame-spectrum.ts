@@ -2,7 +2,7 @@
 // a difference of two values. A bin covers the band of one bin's width around its frequency and is split
 // proportionally at band edges.
 
-import { createRealFft } from '../../maths/fft.ts'
+import { twoSpectraOf } from '../../wasm/two-spectra.ts'
 
 /** Measures one frame at a time; `powers` holds the spectrum of the last one. */
 export interface FrameSpectrum {
@@ -21,15 +21,10 @@ export interface FrameSpectrum {
 
 /** @param points a power of two, 4 or more */
 export function createFrameSpectrum(points: number, sampleRateHz: number): FrameSpectrum {
-  const fft = createRealFft(points)
+  const spectra = twoSpectraOf(points, 'hann')
+  const { squares } = spectra
   const half = points / 2
-  const window = Float64Array.from(
-    { length: points },
-    (_, n) => 0.5 - 0.5 * Math.cos((2 * Math.PI * n) / points),
-  )
-  const windowed = new Float64Array(points)
-  const re = new Float64Array(half + 1)
-  const im = new Float64Array(half + 1)
+  const silence = new Float64Array(points)
   const powers = new Float64Array(half + 1)
   const sums = new Float64Array(half + 2)
   const binHz = sampleRateHz / points
@@ -41,11 +36,10 @@ export function createFrameSpectrum(points: number, sampleRateHz: number): Frame
     binHz,
     powers,
     measure(frame) {
-      for (let n = 0; n < points; n++) windowed[n] = frame[n] * window[n]
-      fft.transform(windowed, re, im)
+      spectra.measure(frame, 0, silence, 0)
       let sum = 0
       for (let k = 0; k <= half; k++) {
-        const power = (re[k] * re[k] + im[k] * im[k]) * (k === 0 || k === half ? scale / 2 : scale)
+        const power = squares[2 * k] * (k === 0 || k === half ? scale / 2 : scale)
         powers[k] = power
         sums[k] = sum
         sum += power

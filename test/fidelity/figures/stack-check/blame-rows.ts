@@ -48,7 +48,7 @@ const inSpans = (samples: Float64Array): Float64Array =>
   samples.subarray(0, Math.floor(samples.length / (1.5 * RATE)) * 1.5 * RATE)
 
 /** What leaving out the named layer changes, as the finding says, less what it changes in whole spectra of another library. */
-function offTruth(finding: StackFinding, layers: readonly Float64Array[]): number {
+export function offTruth(finding: StackFinding, layers: readonly Float64Array[]): number {
   if (finding.kind !== 'harsh-build-up') return Number.NaN
   const kept = layers.map(inSpans)
   const { hz, leaveOneOutDb } = finding.evidence
@@ -57,7 +57,7 @@ function offTruth(finding: StackFinding, layers: readonly Float64Array[]): numbe
 }
 
 /** The predicted effect of the suggested bell less that of the stack summed with it. */
-function effectOf(finding: StackFinding, layers: readonly Float64Array[]): number | null {
+export function effectOf(finding: StackFinding, layers: readonly Float64Array[]): number | null {
   const { suggestion } = finding
   if (finding.kind !== 'harsh-build-up' || suggestion?.act !== 'bell') return null
   const { layerId, frequencyHz, gainDb, q, predictedDb } = suggestion

@@ -6,28 +6,29 @@ import { scaled } from '../../../signals/speech-stack.ts'
 import { limitOf, type Row, rowOf } from '../../rows.ts'
 import { ID, sungLayers } from './stacks.ts'
 
+/** The share of the first layer that is heard through the others, over the whole sound. */
+export function heardShare(samples: readonly Float64Array[]): number {
+  const layers = samples.map((one, k) => ({ samples: one, isLead: k === 0 }))
+  const found: GlimpsedSpan[] = []
+  const { length } = samples[0]
+  const meter = createGlimpseMeter(RATE, layersOf(layers), [{ from: 0, to: length }], (one) =>
+    found.push(one),
+  )
+  for (let at = 0; at < length; at += 1000) {
+    const frames = Math.min(1000, length - at)
+    meter.add(
+      samples.map((one) => one.subarray(at, at + frames)),
+      frames,
+    )
+  }
+  meter.finish()
+  return found[0].share!
+}
+
 export function heard(): Row[] {
   const takes = sungLayers(5)
-  const shareAt = (db: number): number => {
-    const layers = takes.map((samples, k) => ({
-      samples: k === 0 ? samples : scaled(samples, db),
-      isLead: k === 0,
-    }))
-    const found: GlimpsedSpan[] = []
-    const { length } = takes[0]
-    const meter = createGlimpseMeter(RATE, layersOf(layers), [{ from: 0, to: length }], (one) =>
-      found.push(one),
-    )
-    for (let at = 0; at < length; at += 1000) {
-      const frames = Math.min(1000, length - at)
-      meter.add(
-        layers.map(({ samples }) => samples.subarray(at, at + frames)),
-        frames,
-      )
-    }
-    meter.finish()
-    return found[0].share!
-  }
+  const shareAt = (db: number): number =>
+    heardShare(takes.map((samples, k) => (k === 0 ? samples : scaled(samples, db))))
   const levels = [-18, -12, -9, -6, -3]
   const shares = levels.map(shareAt)
   const source = 'figure P27; glimpses after Cooke 2006'

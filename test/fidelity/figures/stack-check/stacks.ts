@@ -16,9 +16,16 @@ export const noise = (seed: number): Float64Array => whiteNoise(20 * RATE, seed)
 export const summed = (layers: readonly Float64Array[]): Float64Array =>
   layers[0].map((_, n) => layers.reduce((sum, one) => sum + one[n], 0))
 
-/** The first layer leads; phrases of 1.5 s. */
-export function checkOf(layers: readonly Float64Array[]): CheckedStack {
-  const described: TestLayer[] = layers.map((samples, k) => ({ samples, isLead: k === 0 }))
+/** The first layer leads; phrases of 1.5 s. @param gains left and right of each layer; 1 and 1 if left out */
+export function checkOf(
+  layers: readonly Float64Array[],
+  gains: readonly (readonly [number, number])[] = [],
+): CheckedStack {
+  const described: TestLayer[] = layers.map((samples, k) => ({
+    samples,
+    isLead: k === 0,
+    gains: gains[k] ?? [1, 1],
+  }))
   const { length } = layers[0]
   const step = 1.5 * RATE
   const check = createStackCheck({
