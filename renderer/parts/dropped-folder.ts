@@ -2,7 +2,7 @@
 // and a list of entries only in parts.
 
 /** A file, and the folders between the dropped one and it. */
-export interface DroppedFile {
+interface DroppedFile {
   readonly file: File
   readonly folders: readonly string[]
 }
