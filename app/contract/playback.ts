@@ -38,7 +38,10 @@ export const PlaybackSource = z.object({
     .object({ fromStage: z.int().min(0), toStage: z.int().min(0) })
     .nullable()
     .default(null),
-  /** Only for a take with a draft: lowers it behind its stages, so that drafts can be heard equally loud. */
+  /**
+   * Only for a take with a draft, or a stack with `tried`: lowers the processed side behind its stages, so that drafts
+   * can be heard equally loud.
+   */
   lowerDb: z.number().min(0).max(MAX_LOWER_DB).default(0),
   /**
    * Only for a stack or a group: the layers that are heard, also those that are muted; null for all that are

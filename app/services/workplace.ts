@@ -11,13 +11,14 @@ import { createPlaybackThread, type PlaybackThread } from '../workers/playback-t
 import { createPool, type Pool } from '../workers/pool.ts'
 import { type BackgroundTasks, createBackgroundTasks } from './background-tasks.ts'
 import { refuseInsideDelivery } from './bounces/delivery-folder.ts'
+import { createKeptSongs, type KeptSongs } from './chains/kept-songs.ts'
 import { createRowCache, type RowCache } from './chains/row-cache.ts'
 import { type CorrectionFitter, createCorrectionFitter } from './mics/correction-fitter.ts'
 import { createSentFiles, type SentFiles } from './takes/sent-files.ts'
 import { createVerifiedFiles, type VerifiedFiles } from './takes/verified-files.ts'
 
 interface Folders {
-  /** Peaks, print and note of verification of each take; can be made again from the takes. */
+  /** Peaks, print and note of verification of each take, and rows along the song; can be made again from the takes. */
   readonly peaks: string
   /** PCM working copies of compressed takes; can be made again from the takes. */
   readonly working: string
@@ -51,6 +52,8 @@ export interface Workplace {
   readonly fitter: CorrectionFitter
   /** Rows along the song of the chains that were measured last. */
   readonly songRows: RowCache
+  /** The same of earlier runs of the program. */
+  readonly keptSongs: KeptSongs
   readonly backgroundTasks: BackgroundTasks
   readonly sentFiles: SentFiles
   readonly verifiedFiles: VerifiedFiles
@@ -99,12 +102,14 @@ export function openWorkplace(
   const verifiedFiles = createVerifiedFiles(pool, folders.peaks, () =>
     emit('catalogueChanged', { subjects: ['takes', 'stack'] }),
   )
+  const keptSongs = createKeptSongs(folders.peaks, () => playback.isInUse())
   let closed: Promise<void> | null = null
   const close = async (): Promise<void> => {
     // First, because a thread that is stopped while it writes leaves its file behind.
     await backgroundTasks.cancelAll()
     await Promise.all([pool.close(), printPool?.close(), playback.close()])
     sentFiles.end()
+    keptSongs.flush()
     catalogue.close()
   }
   return {
@@ -118,6 +123,7 @@ export function openWorkplace(
     playback,
     fitter: createCorrectionFitter(),
     songRows: createRowCache(),
+    keptSongs,
     backgroundTasks,
     sentFiles,
     verifiedFiles,

@@ -7,7 +7,7 @@ import type { Group, Layer, Role } from '../../app/contract/entities.ts'
 const NAME_SIGNS: readonly { role: Role; sign: RegExp }[] = [
   { role: 'ad-lib', sign: /ad.?libs?|(^|[^a-z])(ads?|adls?)([^a-z]|$)/ },
   { role: 'double', sign: /double|(^|[^a-z])(dbl|dub)s?([^a-z]|$)/ },
-  { role: 'harmony', sign: /harmon|(^|[^a-z])(harm|hrm|hmy)s?([^a-z]|$)/ },
+  { role: 'harmony', sign: /harmon|(^|[^a-z])(harm|hrm|hmy|bgv|bv|choir)s?([^a-z]|$)/ },
   { role: 'lead', sign: /(^|[^a-z])(leads?|ld|main)([^a-z]|$)/ },
 ]
 

@@ -41,7 +41,7 @@ export function sourceOf(target: PlaybackTarget): PlaybackSource {
   }
   const ofStack = readTriedStack()
   if (target.kind === 'stack' && ofStack?.sessionId === target.sessionId)
-    return { target, draft: ofStack.draft, tried: ofStack.layers }
+    return { target, draft: ofStack.draft, tried: ofStack.layers, lowerDb: ofStack.lowerDb ?? 0 }
   const draft = readHeardDraft()
   if (draft === null) return { target, draft: null }
   // A take does not belong to a group; it is played through the current chain.

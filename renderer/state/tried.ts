@@ -26,6 +26,8 @@ export interface TriedStack {
   readonly sessionId: number
   readonly layers: NonNullable<PlaybackSource['tried']>
   readonly draft: PlaybackSource['draft']
+  /** Lowers what is heard behind the chains; not at all if omitted. */
+  readonly lowerDb?: number
 }
 
 const ofStack = createStore<{ readonly tried: TriedStack | null }>()(() => ({ tried: null }))

@@ -11,7 +11,7 @@ import { importGrowth } from './sections/import-growth.ts'
 import { intake } from './sections/intake.ts'
 import { knob } from './sections/knob.ts'
 import { largeCatalogue } from './sections/large-catalogue.ts'
-import { largeStack } from './sections/large-stack.ts'
+import { largeStack, largestStack } from './sections/large-stack.ts'
 import { layerGrowth } from './sections/layer-growth.ts'
 import { longBounce } from './sections/long-bounce.ts'
 import { measureChain } from './sections/measure-chain.ts'
@@ -32,6 +32,7 @@ const sections: Readonly<
   S5: longBounce,
   S6: largeCatalogue,
   S7: largeStack,
+  'S7-64': largestStack,
   S8: intake,
   import: importGrowth,
   layers: layerGrowth,

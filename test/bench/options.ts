@@ -11,6 +11,7 @@ export const SECTION_IDS = [
   'S5',
   'S6',
   'S7',
+  'S7-64',
   'S8',
   'import',
   'layers',

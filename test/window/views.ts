@@ -76,6 +76,7 @@ export const VIEWS: readonly (readonly [name: string, open: Open])[] = [
       await page.getByRole('region', { name: 'Chosen layers' }).waitFor()
     },
   ],
+  ['comparing by ear in the stack', inMenu('More for group Lead', 'Compare versions by ear in the stack')],
   ['session settings', press(/^Session$/)],
   ['stack levels', press('Measure')],
   ['bouncing', press('Bounce')],

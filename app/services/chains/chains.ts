@@ -8,6 +8,7 @@ import { type JointsPart, joinParts, type StageRange } from '../../engine/measur
 import { createPassedSound } from '../../engine/measuring/passed-sound.ts'
 import { splitStages } from '../../engine/measuring/split-stages.ts'
 import { hashOfValue } from '../../history/canonical-json.ts'
+import { PROGRAM } from '../program.ts'
 import { runTogether } from '../run-together.ts'
 import { micCurveOf } from '../sessions/plan-session.ts'
 import { readableTake } from '../takes/take-files.ts'
@@ -29,7 +30,7 @@ type ChainActs =
   | 'chainResponse'
 
 export function chainHandlers(workplace: Workplace): Pick<Handlers, ChainActs> {
-  const { catalogue, pool, playback, fitter, songRows, now, emit } = workplace
+  const { catalogue, pool, playback, fitter, songRows, keptSongs, now, emit } = workplace
   const joints = createJointCache()
   const refuseNewer = (chainId: number, newestId: number): void => {
     const [newest] = catalogue.chains.versions(chainId)
@@ -78,6 +79,12 @@ export function chainHandlers(workplace: Workplace): Pick<Handlers, ChainActs> {
       const rowFrames = strandHop(take.sampleRateHz)
       const keepsRows = hasRows(Math.ceil(take.frames / rowFrames), toMeasure.length + 1)
       const keys = rowKeysOf(take.sha256, take.sampleRateHz, toMeasure)
+      const songKey = hashOfValue(['song of a chain', PROGRAM.version, keys, toMeasure])
+      const earlier = !keepsRows || songRows.hasAll(keys) ? null : await keptSongs.read(songKey)
+      if (earlier !== null) {
+        for (const [joint, rows] of earlier.rows.entries()) songRows.keepPacked(keys[joint], rows)
+        return earlier.song
+      }
       const planned = joints.plan(take.sha256, toMeasure, 4 * take.channels * take.frames)
       const isUsable =
         planned.from === null || !keepsRows || songRows.hasAll(keys.slice(0, planned.from.beforeStage + 1))
@@ -119,10 +126,13 @@ export function chainHandlers(workplace: Workplace): Pick<Handlers, ChainActs> {
       for (const [index, one] of rows.entries())
         if (one !== null) songRows.keep(keys[firstJoint + index], one)
       if (kept !== null) joints.keep(take.sha256, toMeasure, kept)
-      return {
-        ...measurement,
-        rows: keepsRows ? { sampleRateHz: take.sampleRateHz, frames: take.frames, rowFrames, keys } : null,
-      }
+      if (!keepsRows) return { ...measurement, rows: null }
+      const layout = { sampleRateHz: take.sampleRateHz, frames: take.frames, rowFrames, keys }
+      const song = { ...measurement, rows: layout }
+      const packed = keys.map((key) => songRows.read(key))
+      const all = packed.filter((one) => one !== null)
+      if (all.length === keys.length) keptSongs.keepLater(take.sha256, songKey, { song, rows: all })
+      return song
     },
 
     async matchDrive({ takeId, stages, stageIndex }, { signal, report }) {

@@ -19,6 +19,8 @@ export interface RowCache {
   /** Whether all are there; they then count as the ones used last. */
   hasAll(keys: readonly string[]): boolean
   keep(key: string, rows: JointRows): void
+  /** As keep, of rows that are packed already. */
+  keepPacked(key: string, packed: Float32Array<ArrayBuffer>): void
 }
 
 /** An empty cache of at most 128 MiB. */
@@ -32,20 +34,21 @@ export function createRowCache(): RowCache {
     kept.set(key, rows)
     return rows
   }
+  const keepPacked = (key: string, packed: Float32Array<ArrayBuffer>): void => {
+    bytes += packed.byteLength - (kept.get(key)?.byteLength ?? 0)
+    kept.delete(key)
+    kept.set(key, packed)
+    for (const [oldest, one] of kept) {
+      if (bytes <= MAX_BYTES) break
+      kept.delete(oldest)
+      bytes -= one.byteLength
+    }
+  }
   return {
     read: touch,
     hasAll: (keys) => keys.every((key) => kept.has(key)) && keys.every((key) => touch(key) !== null),
-    keep(key, rows) {
-      const packed = packRows(rows)
-      bytes += packed.byteLength - (kept.get(key)?.byteLength ?? 0)
-      kept.delete(key)
-      kept.set(key, packed)
-      for (const [oldest, one] of kept) {
-        if (bytes <= MAX_BYTES) break
-        kept.delete(oldest)
-        bytes -= one.byteLength
-      }
-    },
+    keep: (key, rows) => keepPacked(key, packRows(rows)),
+    keepPacked,
   }
 }
 

@@ -147,7 +147,7 @@ async function resolveSource(
   const { plan: saved } = planSession(catalogue, fitter, contents)
   const span = spanOfBoth(plan, saved)
   return {
-    listening: { plan: { ...plan, ...span }, heard, comparedWith: { ...saved, ...span } },
+    listening: { plan: lowered({ ...plan, ...span }, lowerDb), heard, comparedWith: { ...saved, ...span } },
     takes: found,
   }
 }

@@ -1,10 +1,10 @@
-// Compares up to four versions of the voice's chains by ear on one take, at equal loudness and blind if wanted;
-// switching keeps the place in the take.
+// Compares up to four versions of the voice's chains by ear on one take or in the stack, at equal loudness and blind if wanted;
+// switching keeps the place.
 
 import { useQueries, useQuery } from '@tanstack/react-query'
 import { useEffect, useRef, useState } from 'react'
 import type { ChainStages } from '../../../app/contract/chain-document.ts'
-import type { ChainVersion, Take } from '../../../app/contract/entities.ts'
+import type { ChainVersion } from '../../../app/contract/entities.ts'
 import { formatMoment } from '../../../app/words/format.ts'
 import { countOf } from '../../../app/words/numbers.ts'
 import { versionNumber } from '../../formats/chain/version-words.ts'
@@ -16,8 +16,8 @@ import { Checkbox } from '../../parts/fields/checkbox.tsx'
 import { Select } from '../../parts/fields/select.tsx'
 import { messageOf } from '../../state/notices.ts'
 import { chainsQuery, chainVersionsQuery } from '../../state/queries.ts'
-import { audition, endAudition } from '../voice/audition.ts'
 import { choose, type EarRounds, isOrderShown, newRounds, nextRound } from './ear-rounds.ts'
+import type { EarTarget } from './ear-target.ts'
 import { loweredWords, loweringsFor } from './equal-loudness.ts'
 import './by-ear.css'
 
@@ -35,26 +35,30 @@ interface Candidate {
 }
 
 export interface ByEarDialogProps {
-  readonly take: Take
-  readonly sampleRateHz: number
+  readonly target: EarTarget
   readonly voiceId: number
   /** The settings as edited. */
   readonly current: ChainStages
   /** The version they come from; null if they were never saved. */
   readonly from: ChainVersion | null
+  /** How the current settings are named. */
+  readonly currentName?: string
   readonly onClose: () => void
 }
 
-export function ByEarDialog({ take, sampleRateHz, voiceId, current, from, onClose }: ByEarDialogProps) {
-  const candidates = useCandidates(voiceId, current)
+export function ByEarDialog(props: ByEarDialogProps) {
+  const { voiceId, current, from, currentName = 'Current settings', onClose } = props
+  // The same as long as the dialog is open, whatever is read again meanwhile.
+  const [target] = useState(props.target)
+  const candidates = useCandidates(voiceId, current, currentName)
   const [picked, setPicked] = useState<readonly number[]>(() => [CURRENT, from?.id ?? NONE, NONE, NONE])
   const [isBlind, setIsBlind] = useState(false)
   const chosen = picked.flatMap((key) => candidates.find((one) => one.key === key) ?? [])
   return (
     <Dialog title="Compare by ear" isOpen onClose={onClose} width="wide">
       <p className="soft">
-        On {take.name}. Switching keeps the place in the take; louder versions are lowered, so that loudness
-        does not decide.
+        {target.on} Switching keeps the place in the {target.placeIn}; louder versions are lowered, so that
+        loudness does not decide.
       </p>
       <div className="by-ear-picks">
         {LETTERS.map((letter, place) => (
@@ -79,7 +83,7 @@ export function ByEarDialog({ take, sampleRateHz, voiceId, current, from, onClos
       ) : (
         <Rounds
           key={`${isBlind} ${chosen.map(({ key }) => key).join(' ')}`}
-          {...{ take, sampleRateHz, isBlind, versions: chosen }}
+          {...{ target, isBlind, versions: chosen }}
         />
       )}
       <DialogButtons>
@@ -92,11 +96,11 @@ export function ByEarDialog({ take, sampleRateHz, voiceId, current, from, onClos
 }
 
 /** The settings as edited and all versions of the voice's chains, newest first in each chain. */
-function useCandidates(voiceId: number, current: ChainStages): readonly Candidate[] {
+function useCandidates(voiceId: number, current: ChainStages, name: string): readonly Candidate[] {
   const chains = useQuery(chainsQuery(voiceId)).data ?? []
   const versions = useQueries({ queries: chains.map(({ id }) => chainVersionsQuery(id)) })
   return [
-    { key: CURRENT, name: 'Current settings', detail: 'as edited', stages: current },
+    { key: CURRENT, name, detail: 'as edited', stages: current },
     ...versions.flatMap(({ data }) =>
       (data ?? [])
         .toSorted((a, b) => b.id - a.id)
@@ -111,8 +115,7 @@ function useCandidates(voiceId: number, current: ChainStages): readonly Candidat
 }
 
 interface RoundsProps {
-  readonly take: Take
-  readonly sampleRateHz: number
+  readonly target: EarTarget
   readonly isBlind: boolean
   readonly versions: readonly Candidate[]
 }
@@ -122,17 +125,17 @@ type Loudness =
   | { readonly is: 'ready'; readonly loweredDb: readonly number[] }
   | { readonly is: 'failed'; readonly message: string }
 
-function Rounds({ take, sampleRateHz, isBlind, versions }: RoundsProps) {
+function Rounds({ target, isBlind, versions }: RoundsProps) {
   const [rounds, setRounds] = useState<EarRounds>(() => newRounds(versions.length, isBlind, Math.random))
   /** The button that is heard. */
   const [heard, setHeard] = useState<number | null>(null)
-  const loudness = useLoudness(take, sampleRateHz, versions)
+  const loudness = useLoudness(target, versions)
   const isShown = isOrderShown(rounds)
 
   const hear = (button: number): void => {
     if (loudness.is !== 'ready' || button >= versions.length) return
     const played = rounds.order[button]
-    audition(take, sampleRateHz, versions[played].stages, loudness.loweredDb[played])
+    target.hear(versions[played].stages, loudness.loweredDb[played])
     setHeard(button)
   }
   useKeyDown((event) => {
@@ -192,7 +195,7 @@ function Rounds({ take, sampleRateHz, isBlind, versions }: RoundsProps) {
         <Button
           onPress={() => {
             setHeard(null)
-            endAudition()
+            target.end()
             setRounds(nextRound(rounds, Math.random))
           }}
         >
@@ -203,17 +206,17 @@ function Rounds({ take, sampleRateHz, isBlind, versions }: RoundsProps) {
   )
 }
 
-function useLoudness(take: Take, sampleRateHz: number, versions: readonly Candidate[]): Loudness {
+function useLoudness(target: EarTarget, versions: readonly Candidate[]): Loudness {
   const [loudness, setLoudness] = useState<Loudness>({ is: 'measuring' })
   const stages = useRef(versions.map((version) => version.stages))
   useEffect(() => {
     const abort = new AbortController()
-    loweringsFor({ takeId: take.id, sampleRateHz }, stages.current, abort.signal)
+    loweringsFor(target.source, stages.current, abort.signal)
       .then((loweredDb) => {
         if (abort.signal.aborted) return
         setLoudness(
           loweredDb === null
-            ? { is: 'failed', message: `${take.name} is too quiet to compare the loudness by.` }
+            ? { is: 'failed', message: 'It is too quiet to compare the loudness by.' }
             : { is: 'ready', loweredDb },
         )
       })
@@ -222,9 +225,9 @@ function useLoudness(take: Take, sampleRateHz: number, versions: readonly Candid
       })
     return () => {
       abort.abort()
-      endAudition()
+      target.end()
     }
-  }, [take, sampleRateHz])
+  }, [target])
   return loudness
 }
 

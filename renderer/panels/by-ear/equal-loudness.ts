@@ -1,31 +1,29 @@
 // By how much versions of chains have to be lowered to be equally loud on one take.
 
 import type { ChainStages } from '../../../app/contract/chain-document.ts'
-import { MAX_LOWER_DB } from '../../../app/contract/playback.ts'
+import { MAX_LOWER_DB, type PlaybackSource } from '../../../app/contract/playback.ts'
 import { formatNumber, withUnit } from '../../../app/words/format.ts'
 import { client } from '../../state/connection.ts'
 
 /** Measuring ends when this much of the voice has been heard. */
 const ACTIVE_SECONDS = 20
 
-interface HeardTake {
-  readonly takeId: number
-  readonly sampleRateHz: number
-}
+/** What is played for a version. */
+type SourceFor = (stages: ChainStages) => PlaybackSource
 
 /**
- * The take itself counts as one of them, so that it needs no lifting where all versions are louder. One after the
+ * The dry side counts as one of them, the take itself or the stack as saved, so that it needs no lifting where all versions are louder. One after the
  * other, because a measurement takes a whole thread.
- * @returns by how many dB to lower each version, 0 or more; null if the take has nothing to compare the loudness by
+ * @returns by how many dB to lower each version, 0 or more; null if it has nothing to compare the loudness by
  */
 export async function loweringsFor(
-  take: HeardTake,
+  sourceFor: SourceFor,
   versions: readonly ChainStages[],
   signal: AbortSignal,
 ): Promise<number[] | null> {
   const louderLu: number[] = []
   for (const stages of versions) {
-    const louder = await loudnessOver(take, stages, signal)
+    const louder = await loudnessOver(sourceFor(stages), signal)
     if (louder === null) return null
     louderLu.push(louder)
   }
@@ -33,16 +31,9 @@ export async function loweringsFor(
   return louderLu.map((louder) => Math.min(MAX_LOWER_DB, louder - quietest))
 }
 
-/** How much louder than the take itself; null if nothing of it is loud enough to measure. */
-async function loudnessOver(
-  { takeId, sampleRateHz }: HeardTake,
-  stages: ChainStages,
-  signal: AbortSignal,
-): Promise<number | null> {
-  const opened = await client.openPlayback(
-    { target: { kind: 'take', takeId, sampleRateHz }, draft: { groupId: null, stages } },
-    { signal },
-  )
+/** How much louder than the dry side; null if nothing of it is loud enough to measure. */
+async function loudnessOver(source: PlaybackSource, signal: AbortSignal): Promise<number | null> {
+  const opened = await client.openPlayback(source, { signal })
   const { playbackId, startFrame, frames } = opened
   try {
     const match = await client.matchPlayback(

@@ -7,6 +7,8 @@ import { formatDate } from '../../../app/words/format.ts'
 import { countOf } from '../../../app/words/numbers.ts'
 import { beginReturn } from '../../acts/return-acts.ts'
 import { withOnlyCurve } from '../../acts/take-acts.ts'
+import { TAKE_TYPES } from '../../formats/folder-names.ts'
+import { today } from '../../formats/new-session.ts'
 import { curveOf, followable, leadTakeOf } from '../../formats/recall/returning.ts'
 import { Button } from '../../parts/button.tsx'
 import { Dialog, DialogButtons, DialogFailure } from '../../parts/dialog.tsx'
@@ -24,13 +26,6 @@ import {
   voicesQuery,
 } from '../../state/queries.ts'
 import './returns.css'
-
-const AUDIO_TYPES = ['.wav', '.wave', '.bwf', '.rf64', '.aif', '.aiff', '.aifc', '.flac', 'audio/*']
-
-const today = (): string => {
-  const now = new Date()
-  return new Date(now.getTime() - now.getTimezoneOffset() * 60_000).toISOString().slice(0, 10)
-}
 
 export interface ReturnDialogProps {
   readonly artistId: number
@@ -144,7 +139,7 @@ export function ReturnDialog({ artistId, artistName, onClose, onBegun }: ReturnD
         <div className="return-files">
           <FileTrigger
             allowsMultiple
-            acceptedFileTypes={AUDIO_TYPES}
+            acceptedFileTypes={[...TAKE_TYPES, 'audio/*']}
             onSelect={(list) => setFiles(list === null ? [] : [...list])}
           >
             <Button>Choose today’s files</Button>

@@ -8,6 +8,7 @@ import { formatRate } from '../../../app/words/format.ts'
 import { PAN_LAW_WORDS } from '../../../app/words/pan-law.ts'
 import { chooseNewSession } from '../../acts/choose-new-session.ts'
 import { createSession } from '../../acts/people-acts.ts'
+import { NEW_SESSION_START_S, today } from '../../formats/new-session.ts'
 import { Button } from '../../parts/button.tsx'
 import { Dialog, DialogButtons, DialogFailure } from '../../parts/dialog.tsx'
 import { Select } from '../../parts/fields/select.tsx'
@@ -24,14 +25,6 @@ export const PAN_LAW_ITEMS: readonly { key: PanLaw; name: string; detail: string
   { key: 'minus-4.5-db', name: PAN_LAW_WORDS['minus-4.5-db'], detail: 'At the centre' },
   { key: 'minus-6-db', name: PAN_LAW_WORDS['minus-6-db'], detail: 'At the centre' },
 ]
-
-/** Sessions start at 01:00:00 (common practice), so that material before bar 1 can have a time stamp. */
-const START_OF_DAY_S = 3600
-
-const today = (): string => {
-  const now = new Date()
-  return new Date(now.getTime() - now.getTimezoneOffset() * 60_000).toISOString().slice(0, 10)
-}
 
 export interface NewSessionDialogProps {
   /** Artist of the current session, preselected; null without a session. */
@@ -50,7 +43,7 @@ export function NewSessionDialog({ artistId: present = null, onClose }: NewSessi
   const [rateHz, setRateHz] = useState<(typeof SESSION_RATES_HZ)[number]>(48_000)
   const [tempo, setTempo] = useState<TempoSettings>(NO_TEMPO)
   const [panLaw, setPanLaw] = useState<PanLaw>('minus-3-db')
-  const [startOfDayS, setStartOfDayS] = useState(START_OF_DAY_S)
+  const [startOfDayS, setStartOfDayS] = useState(NEW_SESSION_START_S)
   const [notes, setNotes] = useState('')
   const [isBusy, setBusy] = useState(false)
   const [failure, setFailure] = useState<string | null>(null)

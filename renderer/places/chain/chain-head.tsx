@@ -14,6 +14,7 @@ import { useKeyDown } from '../../keys/use-key-down.ts'
 import { BounceDialog } from '../../panels/bounce/bounce-dialog.tsx'
 import { useMixKey } from '../../panels/bounce/use-mix-key.ts'
 import { ByEarDialog } from '../../panels/by-ear/by-ear-dialog.tsx'
+import { takeTarget } from '../../panels/by-ear/ear-target.ts'
 import { SaveDialog, setOnOwner } from '../../panels/save-chain/save-dialog.tsx'
 import { Button } from '../../parts/button.tsx'
 import { Select } from '../../parts/fields/select.tsx'
@@ -236,8 +237,7 @@ export function ChainHead({ owned, draft }: { owned: OwnedChain; draft: ChainDra
         ) : null}
         {dialog === 'ear' && take !== null && voice !== null ? (
           <ByEarDialog
-            take={take}
-            sampleRateHz={contents.session.sampleRateHz}
+            target={takeTarget(take, contents.session.sampleRateHz)}
             voiceId={voice.id}
             current={stagesOf(draft.rows)}
             from={version}

@@ -11,14 +11,13 @@ import {
 } from 'react-aria-components'
 import { MAX_NAME } from '../../../app/contract/text/limits.ts'
 import { withOnlyCurve } from '../../acts/take-acts.ts'
+import { TAKE_TYPES } from '../../formats/folder-names.ts'
 import { ariaKeysOf } from '../../keys/key-table.ts'
 import { Button } from '../../parts/button.tsx'
 import { Select } from '../../parts/fields/select.tsx'
 import { CloseSign } from '../../parts/signs.tsx'
 import { curvesQuery, micsQuery, voicesQuery } from '../../state/queries.ts'
 import type { ImportSettings } from '../../state/take-desk.ts'
-
-const AUDIO_TYPES = ['.wav', '.wave', '.bwf', '.rf64', '.aif', '.aiff', '.aifc', '.flac', 'audio/*']
 
 export interface BatchSettingsBarProps {
   readonly artistId: number
@@ -41,7 +40,7 @@ export function BatchSettingsBar(props: BatchSettingsBarProps) {
     <>
       <FileTrigger
         allowsMultiple
-        acceptedFileTypes={AUDIO_TYPES}
+        acceptedFileTypes={[...TAKE_TYPES, 'audio/*']}
         onSelect={(files) => onFiles(files === null ? [] : [...files])}
       >
         <Button look="main" aria-keyshortcuts={ariaKeysOf('importTakes')}>

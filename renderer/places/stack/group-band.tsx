@@ -1,7 +1,7 @@
 // A group: name, gain and chain in its header, and its layers below, joined by a bracket like the
 // staves of a score.
 
-import { type CSSProperties, memo, type ReactNode, type RefObject, useEffect, useRef } from 'react'
+import { type CSSProperties, memo, type ReactNode, type RefObject, useEffect, useRef, useState } from 'react'
 import type { Group } from '../../../app/contract/entities.ts'
 import { formatGain } from '../../../app/words/format.ts'
 import { countOf } from '../../../app/words/numbers.ts'
@@ -20,6 +20,7 @@ import { forgetJustMade } from '../../state/just-made.ts'
 import { goTo, selectGroup } from '../../state/selection.ts'
 import { undoHistory } from '../../state/undo.ts'
 import { chooseGroup } from './chosen/choosing.ts'
+import { GroupByEar } from './group-by-ear.tsx'
 import { onGroupHeadKey } from './row-keys.ts'
 import { SoloButton } from './solo-button.tsx'
 import { setFolded } from './stack-view.ts'
@@ -30,6 +31,8 @@ export interface GroupBandProps {
   readonly chainChoices: readonly SelectItem<number>[]
   /** All groups share one chain, so the group has no chain of its own. */
   readonly isShared: boolean
+  /** Whether a chain processes it, its own or the shared one. */
+  readonly hasChain: boolean
   readonly isSelected: boolean
   /** A custom property of the theme, such as --group-1. */
   readonly colour: string
@@ -43,7 +46,7 @@ export interface GroupBandProps {
 
 /** One group: name, gain and chain above its layers. */
 export function GroupBand(props: GroupBandProps) {
-  const { group, layerCount, chainChoices, isShared, isFolded, isNew } = props
+  const { group, layerCount, chainChoices, isShared, hasChain, isFolded, isNew } = props
   const band = useRef<HTMLElement>(null)
   useEffect(() => {
     if (!isNew) return
@@ -60,7 +63,7 @@ export function GroupBand(props: GroupBandProps) {
       data-selected={props.isSelected || undefined}
       data-folded={isFolded || undefined}
     >
-      <GroupHead {...{ group, layerCount, chainChoices, isShared, isFolded, band }} />
+      <GroupHead {...{ group, layerCount, chainChoices, isShared, hasChain, isFolded, band }} />
       {isFolded ? (
         <div className="group-folded">
           <div className="layer-head" />
@@ -84,13 +87,17 @@ export function GroupBand(props: GroupBandProps) {
 }
 
 interface GroupHeadProps
-  extends Pick<GroupBandProps, 'group' | 'layerCount' | 'chainChoices' | 'isShared' | 'isFolded'> {
+  extends Pick<
+    GroupBandProps,
+    'group' | 'layerCount' | 'chainChoices' | 'isShared' | 'hasChain' | 'isFolded'
+  > {
   readonly band: RefObject<HTMLElement | null>
 }
 
 /** Remembered, so that zooming and scrolling do not render it again. */
 const GroupHead = memo(function GroupHead(props: GroupHeadProps) {
-  const { group, layerCount, chainChoices, isShared, isFolded, band } = props
+  const { group, layerCount, chainChoices, isShared, hasChain, isFolded, band } = props
+  const [isComparing, setComparing] = useState(false)
   return (
     // biome-ignore lint/a11y/noStaticElementInteractions: the selection follows the focus of the fields inside
     <div
@@ -126,6 +133,9 @@ const GroupHead = memo(function GroupHead(props: GroupHeadProps) {
       <Menu
         label={`More for group ${group.name}`}
         acts={[
+          ...(hasChain && layerCount > 0
+            ? [{ name: 'Compare versions by ear in the stack', onAction: () => setComparing(true) }]
+            : []),
           ...(layerCount < 2
             ? []
             : [{ name: `Choose its ${countOf(layerCount, 'layer')}`, onAction: () => chooseGroup(group) }]),
@@ -174,6 +184,7 @@ const GroupHead = memo(function GroupHead(props: GroupHeadProps) {
         Open in Chain
       </Button>
       <span className="group-count soft">{countOf(layerCount, 'layer')}</span>
+      {isComparing ? <GroupByEar group={group} onClose={() => setComparing(false)} /> : null}
     </div>
   )
 })

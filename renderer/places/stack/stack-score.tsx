@@ -188,6 +188,11 @@ export function StackScore({ contents }: { contents: SessionContents }) {
                 layerCount={members.length}
                 chainChoices={chainChoices}
                 isShared={session.chainSharing === 'shared'}
+                hasChain={
+                  (session.chainSharing === 'shared'
+                    ? session.sharedChainVersionId
+                    : group.chainVersionId) !== null
+                }
                 isSelected={selection.groupId === group.id}
                 colour={colour}
                 isFolded={isFolded}

@@ -1,4 +1,4 @@
-// S7: forty layers of four minutes in the window: frames per second while Stack is zoomed and scrolled, dropouts
+// S7: forty layers of four minutes, and sixty-four of five, in the window: frames per second while Stack is zoomed and scrolled, dropouts
 // while the whole stack plays, and how long its chain and the stack take to measure. The real window in Chromium on
 // the loopback host; measuring by its handlers, as the window calls them.
 
@@ -17,8 +17,20 @@ import { buildSessions } from '../stack-session.ts'
 import { quantileOf, spreadOf } from '../statistics.ts'
 import { CHROMIUM, haveProgram } from '../tools.ts'
 
-const LAYERS = 40
-const SONG_SECONDS = 240
+interface Size {
+  readonly id: 'S7' | 'S7-64'
+  readonly layers: number
+  readonly songSeconds: number
+}
+const FORTY: Size = { id: 'S7', layers: 40, songSeconds: 240 }
+const SIXTY_FOUR: Size = { id: 'S7-64', layers: 64, songSeconds: 300 }
+type Measure = (options: BenchOptions, say: (message: string) => void) => Promise<Section>
+
+/** Forty layers of four minutes. */
+export const largeStack: Measure = (options, say) => measureWindow(FORTY, options, say)
+/** Sixty-four layers of five minutes. */
+export const largestStack: Measure = (options, say) => measureWindow(SIXTY_FOUR, options, say)
+
 /** Layers share takes, because a song of forty files is an hour of importing. */
 const TAKES = 4
 const GROUPS = ['Lead', 'Doubles', 'Ad-libs'] as const
@@ -33,21 +45,26 @@ const GESTURES = {
 const context: CallContext = { signal: new AbortController().signal, report: () => {} }
 type Gesture = (typeof GESTURES)[keyof typeof GESTURES]
 
-export async function largeStack({ rounds }: BenchOptions, say: (message: string) => void): Promise<Section> {
+async function measureWindow(
+  size: Size,
+  { rounds }: BenchOptions,
+  say: (message: string) => void,
+): Promise<Section> {
   const notes = [
     `Time from one animation frame to the next over ${STEPS} steps of each gesture. Aim: 50 frames a second.`,
     `Dropouts counted by the audio thread over ${HEARD_SECONDS} s through the whole chain. Aim: none. Load from elsewhere shows in both.`,
     'The chain: every joint on one take of the session. Aim: 3 s. The stack: all layers through all chains.',
+    'In sight: from a stage switched in Chain to the new figures of the river, a new setting each time. Aim: 2 s.',
   ]
-  if (!haveProgram(CHROMIUM)) return sectionOf([], [], [], [`Not measured: there is no ${CHROMIUM}.`])
-  const folder = freshFolder('S7')
+  if (!haveProgram(CHROMIUM)) return sectionOf(size, [], [], [], [`Not measured: there is no ${CHROMIUM}.`])
+  const folder = freshFolder(size.id)
   say('placing the layers')
   await buildWindowIfNeeded(say)
   const [sessionId] = await buildSessions(`${folder}/catalogue.sqlite`, [
     {
-      title: 'Forty layers',
-      layers: Array.from({ length: LAYERS }, (_, k) => ({
-        take: steadyNoise(SONG_SECONDS, (k % TAKES) + 1),
+      title: `${size.layers} layers`,
+      layers: Array.from({ length: size.layers }, (_, k) => ({
+        take: steadyNoise(size.songSeconds, (k % TAKES) + 1),
         group: GROUPS[k % GROUPS.length],
       })),
       stages: WHOLE_CHAIN,
@@ -96,8 +113,15 @@ export async function largeStack({ rounds }: BenchOptions, say: (message: string
       dropouts.push({ window: side, count: Number(/\d+/.exec(words.join(''))?.[0] ?? 0) })
       await page.getByRole('button', { name: 'Stop', exact: true }).click()
     }
+    const inSight = await chainInSight(page, rounds, say)
     await browser.close()
-    return sectionOf(frames, dropouts, await measuringTimes(workplace, sessionId, rounds, say), notes)
+    return sectionOf(
+      size,
+      frames,
+      dropouts,
+      [inSight, ...(await measuringTimes(workplace, sessionId, rounds, say))],
+      notes,
+    )
   } finally {
     await browser.close()
     await host.close()
@@ -170,14 +194,40 @@ async function measuringTimes(
   return rows
 }
 
+/** Seconds from a stage switched off or on in Chain to figures that are not stale. The first is not counted. */
+async function chainInSight(
+  page: Page,
+  rounds: number,
+  say: (message: string) => void,
+): Promise<Record<string, Cell>> {
+  say('changing the chain in sight')
+  await page.getByRole('button', { name: 'Chain', exact: true }).click()
+  const isMeasuring = page.locator('.measuring', { hasText: 'measuring' })
+  await page.locator('.stage-switch-track').first().waitFor()
+  await isMeasuring.waitFor({ state: 'detached', timeout: 120_000 })
+  const seconds: number[] = []
+  // Each switch is of another stage, so that no settings come back that were measured before.
+  const stages = await page.locator('.stage-switch-track').count()
+  for (let round = 0; round <= Math.min(rounds, stages - 1); round++) {
+    const start = performance.now()
+    await page.locator('.stage-switch-track').nth(round).click()
+    await isMeasuring.waitFor({ timeout: 10_000 })
+    await isMeasuring.waitFor({ state: 'detached', timeout: 120_000 })
+    if (round > 0) seconds.push((performance.now() - start) / 1000)
+  }
+  const { median, least, most } = spreadOf(seconds)
+  return { what: 'the chain in sight after a change', median, least, most }
+}
+
 const sectionOf = (
+  size: Size,
   frames: readonly Record<string, Cell>[],
   dropouts: readonly Record<string, Cell>[],
   measured: readonly Record<string, Cell>[],
   notes: readonly string[],
 ): Section => ({
-  id: 'S7',
-  title: `${LAYERS} layers of ${SONG_SECONDS / 60} minutes in the window`,
+  id: size.id,
+  title: `${size.layers} layers of ${size.songSeconds / 60} minutes in the window`,
   commands: {},
   notes,
   tables: [

@@ -18,6 +18,7 @@ describe('the role of a take', () => {
     ['Ad_lib_take_3', 'ad-lib'],
     ['v1 ads', 'ad-lib'],
     ['harm low', 'harmony'],
+    ['BGV_hi_2', 'harmony'],
   ] as const)('%s is a %s', (name, role) => {
     expect(guessRole(name)).toBe(role)
   })

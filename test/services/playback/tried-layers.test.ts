@@ -83,4 +83,16 @@ describe('a change of a layer that is tried', () => {
     expect(apart(dry, before)).toBeLessThan(1e-6)
     expect(apart(processed, (n) => lead[n] + 10 ** (-12 / 20) * double[n - 480])).toBeLessThan(1e-6)
   })
+
+  it('is lowered behind the chains by as much as asked for, and the dry side is not', async () => {
+    const shop = openWorkshop()
+    const { sessionId, layer } = await twoLayers(shop)
+    const trim = { ...defaultStages.trim, settings: { gainDb: 6, invertPolarity: false } }
+    const draft = { groupId: layer.groupId, stages: [trim] }
+    const { dry, processed } = await sidesOf(shop, sessionId, { draft, tried: [], lowerDb: 4.5 })
+    expect(apart(dry, before)).toBeLessThan(1e-6)
+    const gain = 10 ** (-4.5 / 20)
+    const after = (n: number): number => gain * (lead[n] + 10 ** (6 / 20) * double[n - 480])
+    expect(apart(processed, after)).toBeLessThan(1e-6)
+  })
 })

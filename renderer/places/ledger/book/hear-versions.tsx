@@ -3,6 +3,7 @@
 import { useQuery } from '@tanstack/react-query'
 import { useEffect, useState } from 'react'
 import type { ChainStages } from '../../../../app/contract/chain-document.ts'
+import { takeTarget } from '../../../panels/by-ear/ear-target.ts'
 import { loweredWords, loweringsFor } from '../../../panels/by-ear/equal-loudness.ts'
 import { audition, endAudition } from '../../../panels/voice/audition.ts'
 import { Button } from '../../../parts/button.tsx'
@@ -42,7 +43,7 @@ export function HearVersions({ sessionId, takeId, names, versions }: HearVersion
     if (loweredDb === null) {
       setState({ is: 'measuring' })
       try {
-        loweredDb = await loweringsFor({ takeId, sampleRateHz }, versions, abort.signal)
+        loweredDb = await loweringsFor(takeTarget(take, sampleRateHz).source, versions, abort.signal)
       } catch (error) {
         if (!abort.signal.aborted) setState({ is: 'failed', message: messageOf(error) })
         return
