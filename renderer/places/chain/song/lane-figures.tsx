@@ -2,7 +2,7 @@
 // the short-term loudness of what goes in and comes out. All are read from the rows, so that they agree with the lanes.
 
 import type { MeasuredStage } from '../../../../app/contract/joints.ts'
-import { formatNumber } from '../../../../app/words/format.ts'
+import { formatNumber, withUnit } from '../../../../app/words/format.ts'
 import { ADDED_FLOOR_DB, type Lane } from '../../../formats/song/lanes.ts'
 import { shortTermAt } from '../../../formats/song/moment.ts'
 import { useHeardMoment } from '../river/heard-chain.tsx'
@@ -61,8 +61,10 @@ export function LaneFigures({ lane, stage, isStale, heightPx }: LaneFiguresProps
   )
 }
 
-const addedText = (nowDb: number | null): string =>
-  nowDb === null ? '' : `${nowDb <= ADDED_FLOOR_DB ? '—' : formatNumber(nowDb, 0)} dB`
+function addedText(nowDb: number | null): string {
+  if (nowDb === null) return ''
+  return nowDb <= ADDED_FLOOR_DB ? '—' : withUnit(formatNumber(nowDb, 0), 'dB')
+}
 
 function reductionText(nowDb: number | null, stage: MeasuredStage | null): string {
   if (stage === null || stage.maxReductionDb === null) return ''
