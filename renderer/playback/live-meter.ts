@@ -1,5 +1,5 @@
 // The meter of what is heard, on the audio thread: true peaks of both sides, momentary and short-term
-// loudness after EBU Tech 3341 and ITU-R BS.1770-5. All its memory is there from the start. The meters of
+// loudness after EBU Tech 3341 and ITU-R BS.1770-5, and the correlation of the sides. All its memory is there from the start. The meters of
 // app/dsp keep figures of a whole programme and run in kernels; this one forgets, and needs neither.
 
 import { kWeightingCoefficients } from '../../app/dsp/meters/k-weighting-design.ts'
@@ -15,8 +15,10 @@ export const METER = {
   shortTerm: 3,
   /** Greatest true peak of either side since playback started. */
   maxPeak: 4,
+  /** Of left and right over the last 400 ms, -1 to 1; NaN where either is silent or both are below -50 dBFS. */
+  correlation: 5,
 } as const
-export const METERS = 5
+export const METERS = 6
 
 export interface LiveMeter {
   /** Takes the next frames and writes the readings. */
@@ -28,6 +30,10 @@ export interface LiveMeter {
 const HOPS_PER_SECOND = 20
 const MOMENTARY_HOPS = 8
 const SHORT_TERM_HOPS = 60
+/** Of the correlation; as many as the stack's check looks at. */
+const CORRELATED_HOPS = 8
+/** -50 dBFS, mean of the sides: the correlation of room noise tells nothing. */
+const CORRELATED_FROM_POWER = 1e-5
 /** BS.1770-5 Annex 1 eq. 2. */
 const OFFSET_LU = -0.691
 /** Below this a filter's state is inaudible and would become denormal, which is slow. */
@@ -46,6 +52,8 @@ export function createLiveMeter(sampleRateHz: number): LiveMeter {
   const states = [new Float64Array(STATES), new Float64Array(STATES)]
   const energies = new Float64Array(SHORT_TERM_HOPS)
   const lengths = new Float64Array(SHORT_TERM_HOPS)
+  /** Of each of the last hops: the sums of left squared, right squared, and left times right. */
+  const products = new Float64Array(3 * CORRELATED_HOPS)
   // The interpolator reads 23 samples before an interval and 24 after it.
   const history = [new Float64Array(4 * GROUP_FRAMES), new Float64Array(4 * GROUP_FRAMES)]
   const peaks = new Float64Array(2)
@@ -104,6 +112,39 @@ export function createLiveMeter(sampleRateHz: number): LiveMeter {
     peaks[side] = peak
   }
 
+  /** Adds to the place of the hop that is being filled. */
+  const multiply = (left: Float32Array, right: Float32Array, from: number, to: number): void => {
+    const place = 3 * (hops % CORRELATED_HOPS)
+    let ofLeft = 0
+    let ofRight = 0
+    let ofBoth = 0
+    for (let i = from; i < to; i++) {
+      ofLeft += left[i] * left[i]
+      ofRight += right[i] * right[i]
+      ofBoth += left[i] * right[i]
+    }
+    products[place] += ofLeft
+    products[place + 1] += ofRight
+    products[place + 2] += ofBoth
+  }
+
+  const correlationOf = (): number => {
+    if (hops < CORRELATED_HOPS) return Number.NaN
+    let ofLeft = 0
+    let ofRight = 0
+    let ofBoth = 0
+    let frames = 0
+    for (let hop = 0; hop < CORRELATED_HOPS; hop++) {
+      ofLeft += products[3 * hop]
+      ofRight += products[3 * hop + 1]
+      ofBoth += products[3 * hop + 2]
+      frames += lengths[(hops - 1 - hop) % SHORT_TERM_HOPS]
+    }
+    if (ofLeft === 0 || ofRight === 0 || ofLeft + ofRight < 2 * CORRELATED_FROM_POWER * frames)
+      return Number.NaN
+    return ofBoth / Math.sqrt(ofLeft * ofRight)
+  }
+
   const loudnessOf = (count: number): number => {
     if (hops < count) return Number.NaN
     let sum = 0
@@ -125,6 +166,8 @@ export function createLiveMeter(sampleRateHz: number): LiveMeter {
     hopEnd = Math.round(((hops + 1) * sampleRateHz) / HOPS_PER_SECOND)
     readings[METER.momentary] = loudnessOf(MOMENTARY_HOPS)
     readings[METER.shortTerm] = loudnessOf(SHORT_TERM_HOPS)
+    readings[METER.correlation] = correlationOf()
+    products.fill(0, 3 * (hops % CORRELATED_HOPS), 3 * (hops % CORRELATED_HOPS) + 3)
     for (let side = 0; side < 2; side++) {
       peaksBefore[side] = peaks[side]
       peaks[side] = 0
@@ -138,6 +181,7 @@ export function createLiveMeter(sampleRateHz: number): LiveMeter {
         energy += filterSide(left, from, to, states[0]) + filterSide(right, from, to, states[1])
         peakSide(left, from, to, 0)
         peakSide(right, from, to, 1)
+        multiply(left, right, from, to)
         at = (at + to - from) % (history[0].length / 2)
         hopFrames += to - from
         frame += to - from
@@ -156,6 +200,7 @@ export function createLiveMeter(sampleRateHz: number): LiveMeter {
       }
       peaks.fill(0)
       peaksBefore.fill(0)
+      products.fill(0)
       at = 0
       maxPeak = 0
       hops = 0
@@ -166,6 +211,7 @@ export function createLiveMeter(sampleRateHz: number): LiveMeter {
       readings.fill(0)
       readings[METER.momentary] = Number.NaN
       readings[METER.shortTerm] = Number.NaN
+      readings[METER.correlation] = Number.NaN
     },
   }
 }

@@ -19,7 +19,7 @@ export const STAGES: ChainStages = [
 ]
 
 /** One layer in the group Lead, and version 1 of the chain Spoken on it. */
-export async function fillWithChain(workplace: Workplace, stages: ChainStages = STAGES) {
+export async function fillWithChain(workplace: Workplace, stages: ChainStages = STAGES, path = CLIP) {
   const { catalogue } = workplace
   const acts = createHandlers(workplace)
   const artist = await acts.createArtist({ name: 'Invented Artist', note: '' }, context)
@@ -29,7 +29,7 @@ export async function fillWithChain(workplace: Workplace, stages: ChainStages = 
     context,
   )
   const { takes } = await acts.importTakes(
-    { sessionId: session.id, files: [{ path: CLIP }], voiceId: voice.id, micId: null, curveId: null },
+    { sessionId: session.id, files: [{ path }], voiceId: voice.id, micId: null, curveId: null },
     context,
   )
   const [lead] = catalogue.groups.listOfSession(session.id)

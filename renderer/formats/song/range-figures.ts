@@ -6,7 +6,7 @@ import type { RowsOfChain } from '../../../app/contract/song/joint-rows.ts'
 import type { JointSums } from './joint-sums.ts'
 
 /** BS.1770-5 Annex 1: eq. 2 and the gates of eq. 6 and 7. */
-const LOUDNESS_OFFSET_LU = -0.691
+export const LOUDNESS_OFFSET_LU = -0.691
 const ABSOLUTE_GATE_POWER = 10 ** ((-70 - LOUDNESS_OFFSET_LU) / 10)
 const RELATIVE_GATE_RATIO = 0.1
 /** The gates look at about 100 ms around each row. */

@@ -288,6 +288,8 @@ function ChainScore({ owned, draft }: { owned: OwnedChain; draft: ChainDraft }) 
           onCompare={() => toggleStageCompare(owned)}
           sampleRateHz={owned.contents.session.sampleRateHz}
           measured={measuring.chain === null ? null : measuredOf(measuring.chain.rows[selected])}
+          song={measuring.song}
+          range={range}
           plotPx={PLOT_PX + growthPx}
         />
       )}

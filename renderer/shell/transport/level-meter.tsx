@@ -1,5 +1,5 @@
 // The meter in the transport: true peaks of both sides with hold, the highest peak since playback started,
-// and momentary and short-term loudness. The audio thread measures; here the readings are only drawn, past
+// momentary and short-term loudness, and the correlation of the sides. The audio thread measures; here the readings are only drawn, past
 // React, because they change with every frame.
 
 import { useEffect, useRef, useState } from 'react'
@@ -21,6 +21,10 @@ const shareOf = (db: number): number => Math.min(1, Math.max(0, (db - LOWEST_DB)
 /** Below this there is nothing to read: the absolute gate of ITU-R BS.1770. */
 const SILENT_DB = -70
 const textOf = (value: number): string => (value > SILENT_DB ? formatNumber(value, 1) : '—')
+
+/** With two decimals, of which the sign tells most. */
+const correlationText = (value: number): string =>
+  Number.isNaN(value) ? '—' : `${value >= 0.005 ? '+' : ''}${formatNumber(value, 2)}`
 
 interface Bar {
   shownDb: number
@@ -44,6 +48,7 @@ export function LevelMeter() {
   const momentary = useRef<HTMLSpanElement>(null)
   const shortTerm = useRef<HTMLSpanElement>(null)
   const highest = useRef<HTMLSpanElement>(null)
+  const correlation = useRef<HTMLSpanElement>(null)
   const [isOver, setOver] = useState(false)
   /** Peaks up to here were seen and cleared. */
   const cleared = useRef(0)
@@ -72,6 +77,7 @@ export function LevelMeter() {
         texted = now
         momentary.current!.textContent = textOf(readings[METER.momentary])
         shortTerm.current!.textContent = textOf(readings[METER.shortTerm])
+        correlation.current!.textContent = correlationText(readings[METER.correlation])
         const peak = readings[METER.maxPeak]
         if (peak > cleared.current) {
           maxDb.current = decibels(peak)
@@ -141,6 +147,15 @@ export function LevelMeter() {
           —
         </span>
         <span className="meter-unit"> LUFS</span>
+      </span>
+      <span
+        className="meter-figure number"
+        title="Correlation of left and right over 0.4 s: +1 the same, 0 unrelated, below 0 lost in mono"
+      >
+        <abbr className="meter-name">r</abbr>
+        <span className="meter-value" ref={correlation}>
+          —
+        </span>
       </span>
     </div>
   )

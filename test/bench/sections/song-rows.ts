@@ -4,8 +4,10 @@
 import type { StageSetup } from '../../../app/contract/render-plan.ts'
 import { createChain } from '../../../app/dsp/chain.ts'
 import { measureJoints, type StageToMeasure } from '../../../app/engine/measuring/measure-joints.ts'
-import { measurementAt, momentAt } from '../../../renderer/formats/song/moment.ts'
+import { bandLevelsOver } from '../../../renderer/formats/song/band-levels.ts'
+import { measurementAt, momentAt, shortTermAt } from '../../../renderer/formats/song/moment.ts'
 import { measurementOver, wholeOf } from '../../../renderer/formats/song/range-figures.ts'
+import { workingPointAt } from '../../../renderer/places/chain/stages/working-point.ts'
 import { whiteNoise } from '../../signals/noise.ts'
 import { songOf, stageOf } from '../../signals/song-of.ts'
 import { takeInMemory } from '../../signals/takes.ts'
@@ -28,6 +30,9 @@ const CHAIN: readonly StageToMeasure[] = [
   stageOf('opto', { thresholdDbfs: -30 }),
   stageOf('ceiling', { ceilingDbtp: -6 }),
 ]
+
+const TONE_AT = CHAIN.findIndex(({ kind }) => kind === 'tone')
+const OPTO_AT = CHAIN.findIndex(({ kind }) => kind === 'opto')
 
 export async function songRows({ rounds }: BenchOptions, say: (message: string) => void): Promise<Section> {
   const samples = whiteNoise(FRAMES, 1, 0.5).map((x, i) => x * (i % RATE_HZ < RATE_HZ / 2 ? 1 : 0.05))
@@ -56,7 +61,11 @@ export async function songRows({ rounds }: BenchOptions, say: (message: string) 
       () => {
         for (let row = 0; row < song.joints[0].count; row++) {
           const moment = momentAt(song, (row * song.layout.rowFrames) / RATE_HZ)
-          if (moment !== null) measurementAt(song, measurement.stages, moment)
+          if (moment === null) continue
+          measurementAt(song, measurement.stages, moment)
+          for (const joint of [song.joints[0], song.joints[CHAIN.length]]) shortTermAt(joint, row, song)
+          workingPointAt(song, OPTO_AT, 'opto', row)
+          for (const joint of [TONE_AT, TONE_AT + 1]) bandLevelsOver(song.joints[joint], [moment])
         }
       },
     ],

@@ -8,6 +8,7 @@ import { join } from 'node:path'
 import { afterAll, describe, expect, it } from 'vitest'
 import { createLiveMeter, METER, METERS } from '../../../renderer/playback/live-meter.ts'
 import { hasTool } from '../../require-tool.ts'
+import { whiteNoise } from '../../signals/noise.ts'
 
 const SECONDS = 8
 const QUANTUM = 128
@@ -89,6 +90,51 @@ describe.skipIf(!hasTool('ffmpeg'))('the meter of what is heard', () => {
       expect(peakDb - truePeakDb).toBeGreaterThan(-0.45)
     })
   }
+
+  // Of middle m and side s with powers M and S, left m + s and right m - s: r = (M - S) / (M + S).
+  it.each([
+    ['the same on both sides', 1, 0, 1],
+    ['one side inverted', 0, 1, -1],
+    ['unrelated sides', 1, 1, 0],
+    ['a side 6 dB under the middle', 1, 0.5, 0.6],
+    ['a middle 6 dB under the side', 0.5, 1, -0.6],
+  ])('the correlation of %s', (_, middle, side, wanted) => {
+    const meter = createLiveMeter(48_000)
+    const readings = new Float32Array(METERS)
+    meter.reset(readings)
+    const [left, right] = [new Float32Array(48_000), new Float32Array(48_000)]
+    const [m, s] = [whiteNoise(48_000, 11, 0.3), whiteNoise(48_000, 12, 0.3)]
+    for (let i = 0; i < left.length; i++) {
+      left[i] = middle * m[i] + side * s[i]
+      right[i] = middle * m[i] - side * s[i]
+    }
+    expect(readings[METER.correlation]).toBeNaN()
+    for (let at = 0; at < left.length; at += QUANTUM)
+      meter.add(left.subarray(at), right.subarray(at), QUANTUM, readings)
+    // 19,200 pairs of noise: a standard deviation of 0.007.
+    expect(Math.abs(readings[METER.correlation] - wanted)).toBeLessThan(0.03)
+  })
+
+  it('tells no correlation of room noise, nor of one side alone, and forgets after 0.4 s', () => {
+    const meter = createLiveMeter(48_000)
+    const readings = new Float32Array(METERS)
+    meter.reset(readings)
+    const play = (left: number, right: number, seconds: number): number => {
+      const noise = Float32Array.from(whiteNoise(QUANTUM, 3, 1))
+      for (let at = 0; at < seconds * 48_000; at += QUANTUM)
+        meter.add(
+          noise.map((x) => x * left),
+          noise.map((x) => x * right),
+          QUANTUM,
+          readings,
+        )
+      return readings[METER.correlation]
+    }
+    expect(play(0.001, 0.001, 1)).toBeNaN()
+    expect(play(0.3, 0, 1)).toBeNaN()
+    expect(play(0.3, -0.3, 1)).toBeCloseTo(-1, 5)
+    expect(play(0.3, 0.3, 0.46)).toBeCloseTo(1, 5)
+  })
 
   it('finds the peak between samples: a tone at a quarter of the rate, 45° off (Tech 3341, case 15)', () => {
     const meter = createLiveMeter(48_000)

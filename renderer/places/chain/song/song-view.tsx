@@ -19,6 +19,7 @@ import type { MeasuredChain } from '../river/match-measurement.ts'
 import type { SongOfStages } from '../river/use-song.ts'
 import { drawLane, drawWave, laneScaleDb, type View } from './draw-lane.ts'
 import { LaneCanvas } from './lane-canvas.tsx'
+import { FiguresHead, LaneFigures, Loudness } from './lane-figures.tsx'
 import { SongPlayhead } from './song-playhead.tsx'
 
 const WAVE_PX = 34
@@ -43,14 +44,6 @@ export interface SongViewProps {
   readonly onChoose: (range: SongRange | null) => void
   readonly onSeek: (takeSeconds: number) => void
   readonly onKey: (event: KeyboardEvent) => void
-}
-
-/** What a lane did in the range: usual and greatest. */
-const figuresOf = (chain: MeasuredChain, row: number): string => {
-  const stage = chain.rows[row]?.stage
-  if (stage?.maxReductionDb === null || stage?.maxReductionDb === undefined) return ''
-  const usual = stage.medianReductionDb === null ? '—' : stage.medianReductionDb.toFixed(1)
-  return `${usual} / ${stage.maxReductionDb.toFixed(1)}`
 }
 
 export function SongView(props: SongViewProps) {
@@ -154,19 +147,18 @@ export function SongView(props: SongViewProps) {
         <SongPlayhead {...place} {...inSight} width={width} />
       </div>
       <div className="song-figures" aria-hidden="true">
-        <div className="song-ruler">usual / most</div>
-        <div className="song-name" style={{ height: WAVE_PX }} />
+        <FiguresHead />
+        <Loudness song={song} heightPx={WAVE_PX} />
         {lanes.map((lane) => {
           const row = rowOf(lane, song, rowKeys)
           return (
-            <div
+            <LaneFigures
               key={lane.stage}
-              className="song-name number"
-              style={{ height: LANE_PX }}
-              data-stale={isStaleOf(chain, row) || undefined}
-            >
-              {figuresOf(chain, row)}
-            </div>
+              lane={lane}
+              stage={chain.rows[row]?.stage ?? null}
+              isStale={isStaleOf(chain, row)}
+              heightPx={LANE_PX}
+            />
           )
         })}
       </div>

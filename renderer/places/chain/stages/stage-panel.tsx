@@ -30,7 +30,8 @@ export interface StagePanelProps extends Omit<PanelProps<StageKind>, 'row'> {
 }
 
 export function StagePanel(props: StagePanelProps) {
-  const { owner, row, index, takeId, sampleRateHz, measured, plotPx, isComparing, onCompare } = props
+  const { row, isComparing, onCompare, ...shared } = props
+  const { owner, takeId, measured } = shared
   const { kind } = row.stage
   useCompareKey(onCompare)
   return (
@@ -69,7 +70,7 @@ export function StagePanel(props: StagePanelProps) {
         </span>
       </header>
       <div className="stage-panel-body">
-        {panelOf(row, { owner, index, takeId, sampleRateHz, measured, plotPx })}
+        {panelOf(row, shared)}
         {takeId === null ? null : <StrandChanges measured={measured} />}
       </div>
     </section>

@@ -22,13 +22,15 @@ import { windowKeyActOf } from '../../../state/single-keys.ts'
 import { BandList } from './band-list.tsx'
 import type { PanelProps } from './panel-props.ts'
 import { RESPONSE_FREQUENCIES_HZ, useResponse } from './use-response.ts'
+import { VoiceSpectrum } from './voice-spectrum.tsx'
 
 /** Q of a new band, about 1.4 octaves wide. Common practice. */
 const FRESH_Q = 1
 
 const tenth = (value: number): number => Math.round(value * 10) / 10
 
-export function TonePanel({ owner, row, takeId, sampleRateHz, plotPx }: PanelProps<'tone'>) {
+export function TonePanel(props: PanelProps<'tone'>) {
+  const { owner, row, index: place, takeId, sampleRateHz, song, range, plotPx } = props
   const { stage } = row
   const { bands } = stage.settings
   const [chosen, setChosen] = useState(0)
@@ -71,13 +73,14 @@ export function TonePanel({ owner, row, takeId, sampleRateHz, plotPx }: PanelPro
     addFree()
   })
   const isTall = bands.some(({ gainDb }) => Math.abs(gainDb) > 12)
+  const axis = isTall ? evenAxis('dB', -18, 18, 6, true) : evenAxis('dB', -12, 12, 3, true)
   return (
     <>
       <div ref={frame} className="stage-graph">
         <Plot
           label="Response of the tone bands"
           x={FREQUENCY_AXIS}
-          y={isTall ? evenAxis('dB', -18, 18, 6, true) : evenAxis('dB', -12, 12, 3, true)}
+          y={axis}
           heightPx={plotPx}
           onDoubleClick={add}
           ground={<StrandGround />}
@@ -111,6 +114,16 @@ export function TonePanel({ owner, row, takeId, sampleRateHz, plotPx }: PanelPro
             />
           }
         >
+          {song === null ? null : (
+            <VoiceSpectrum
+              song={song}
+              range={range}
+              rowKey={row.key}
+              index={place}
+              fromDb={axis.from}
+              toDb={axis.to}
+            />
+          )}
           {responses.slice(1).map((response, index) =>
             response === null ? null : (
               <PlotCurve
