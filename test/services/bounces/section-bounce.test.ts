@@ -164,6 +164,7 @@ it('its files carry its name and time stamp, and it verifies; a changed span doe
   })
   const manifest = manifestOf(outcome)
   const span = { ...manifest.span!, startFrame: manifest.span!.startFrame + 1 }
+  shop.tampered.add(manifestPath)
   writeFileSync(manifestPath, JSON.stringify({ ...manifest, span }))
   expect((await verify()).differing).toHaveLength(2)
 })
