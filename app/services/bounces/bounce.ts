@@ -123,6 +123,7 @@ async function renderDelivery(
           manifestPath: keptPath(root, join(delivered, MANIFEST_FILE)),
           manifestSha256,
           stems: stems.length,
+          part: prepared.span?.name ?? '',
         },
         now(),
       ),
