@@ -6,6 +6,7 @@ import { basename, dirname, join, resolve } from 'node:path'
 import { DECLARATION_FILE } from '../../bag/bag-texts.ts'
 import type { Take } from '../../contract/entities.ts'
 import { Failure } from '../../contract/failure.ts'
+import { namingAskedFor } from '../../files/asked-for.ts'
 import { copyFileInside } from '../../files/copy-file.ts'
 import { ensureFolder } from '../../files/ensure-folder.ts'
 import { createNewFolder, renameInside } from '../../files/new-folder.ts'
@@ -59,6 +60,8 @@ export async function ownFileOf(
       throw new Failure('changed', `${path} changed while it was copied; try again.`, { path })
     }
     renameInside(copy, target)
+  } catch (error) {
+    throw namingAskedFor(error, dirname(target))
   } finally {
     unfinished.discard()
   }
