@@ -17,6 +17,7 @@ export const SECTION_IDS = [
   'joints',
   'song',
   'stack-check',
+  'relocate',
   'stages',
   'profile',
 ] as const

@@ -33,7 +33,7 @@ function keptFolderOf(path: string): string | null {
  */
 export async function ownFileOf(
   { catalogue, pool, warn }: Pick<Workplace, 'catalogue' | 'pool' | 'warn'>,
-  take: Take,
+  take: Pick<Take, 'sha256' | 'name' | 'path'>,
   path: string,
   signal: AbortSignal,
 ): Promise<string> {
