@@ -18,6 +18,8 @@ interface Candidate {
 
 /** Concurrent stat calls: enough to keep the system busy. */
 const ASKED_AT_ONCE = 64
+/** Files that are handed to each thread at once, so that none waits for this one between short files. */
+const QUEUED_PER_THREAD = 3
 /** How often a listing reports how far it is, in files. */
 const FILES_PER_REPORT = 500
 
@@ -71,7 +73,7 @@ export async function searchFolder(
     const worker = async (): Promise<void> => {
       while (next < waiting.length && !signal.aborted) await read(waiting[next++])
     }
-    await Promise.all(Array.from({ length: pool.threads }, worker))
+    await Promise.all(Array.from({ length: QUEUED_PER_THREAD * pool.threads }, worker))
   }
   if (signal.aborted) throw cancelledFailure()
   return { found, files, unread }
