@@ -2,7 +2,7 @@
 
 PRAGMA application_id = 1414220870;
 
-PRAGMA user_version = 18;
+PRAGMA user_version = 19;
 
 CREATE TABLE archives (
   id INTEGER PRIMARY KEY AUTOINCREMENT,
@@ -30,7 +30,7 @@ CREATE TABLE bounces (
   manifest_sha256 TEXT NOT NULL CHECK (length(manifest_sha256) = 64),
   stems INTEGER NOT NULL CHECK (stems >= 0),
   created_at TEXT NOT NULL
-) STRICT;
+, part TEXT NOT NULL DEFAULT '') STRICT;
 
 CREATE TABLE chain_drafts (
   session_id INTEGER NOT NULL REFERENCES sessions (id) ON DELETE CASCADE,
@@ -465,11 +465,11 @@ CREATE TRIGGER bounces_hash_delete AFTER DELETE ON bounces BEGIN
 END;
 
 CREATE TRIGGER bounces_hash_insert AFTER INSERT ON bounces BEGIN
-  INSERT INTO row_hashes (subject, key, hash) VALUES ('bounces', json_array(new."id"), row_hash(new."id", new."session_id", new."manifest_path", new."manifest_sha256", new."stems", new."created_at"));
+  INSERT INTO row_hashes (subject, key, hash) VALUES ('bounces', json_array(new."id"), row_hash(new."id", new."session_id", new."manifest_path", new."manifest_sha256", new."stems", new."created_at", new."part"));
 END;
 
 CREATE TRIGGER bounces_hash_update AFTER UPDATE ON bounces BEGIN
-  UPDATE row_hashes SET key = json_array(new."id"), hash = row_hash(new."id", new."session_id", new."manifest_path", new."manifest_sha256", new."stems", new."created_at") WHERE subject = 'bounces' AND key = json_array(old."id");
+  UPDATE row_hashes SET key = json_array(new."id"), hash = row_hash(new."id", new."session_id", new."manifest_path", new."manifest_sha256", new."stems", new."created_at", new."part") WHERE subject = 'bounces' AND key = json_array(old."id");
 END;
 
 CREATE TRIGGER chain_drafts_hash_delete AFTER DELETE ON chain_drafts BEGIN

@@ -9,7 +9,7 @@ import { parseCLI, type Reporter, startVitest } from 'vitest/node'
 import { buildWindowIfNeeded } from '../app/scripts/build-window.ts'
 import { type Crash, crashesIn } from './crashed-suites.ts'
 import { SKIPPED_MARK } from './require-tool.ts'
-import { HASHED_FILE } from './unharmed-takes.ts'
+import { HASHED_FILE, HASHED_KINDS } from './unharmed-takes.ts'
 
 /** Not in the quick set: browser tests and slow tests. */
 const SLOW_TESTS = ['test/window/**/*.test.ts', 'test/**/*.slow.test.ts']
@@ -70,11 +70,13 @@ if (crashes !== null) {
     console.log(`CRASHED: ${signal} ended the process of ${file}, and it was run a second time.`)
 }
 
-const counts = existsSync(hashedFile) ? readFileSync(hashedFile, 'utf8').split('\n').map(Number) : []
+const hashed = existsSync(hashedFile) ? readFileSync(hashedFile, 'utf8').trim().split('\n') : []
 rmSync(hashedFile, { force: true })
-const takesHashed = counts.reduce((sum, count) => sum + count, 0)
+const [takes, inputs, outputs] = HASHED_KINDS.map((kind) =>
+  hashed.reduce((sum, line) => sum + (line.startsWith(`${kind} `) ? Number(line.slice(kind.length)) : 0), 0),
+)
 console.log(
-  `${takesHashed} takes and inputs were hashed before and after their tests; a test fails if one has changed.`,
+  `${takes} takes, ${inputs} inputs and ${outputs} files that went out in bounces, deliveries and archives were hashed after their tests; a test fails if one has changed.`,
 )
 
 if (set === 'quick')

@@ -1,31 +1,34 @@
-// Every take that a test has used is hashed when the test ends, and has to have the bytes that it
-// was taken in with. A test that writes to a take itself says so.
+// Every take that a test has used is hashed when the test ends, and has to have the bytes that it was taken in with; so has
+// every file of a bounce, a delivery or an archive that is there (unharmed-outputs.ts). A test that writes to one of them
+// itself says so.
 
-import { createHash } from 'node:crypto'
-import { appendFileSync, existsSync, readFileSync } from 'node:fs'
+import { appendFileSync, existsSync } from 'node:fs'
 import { dirname, resolve } from 'node:path'
 import { type Catalogue, openCatalogue } from '../db/catalogue.ts'
+import { hashOf } from './hash-of.ts'
+import { hashOutputs } from './unharmed-outputs.ts'
 
-/** Environment variable with the file that gets how many takes were hashed, a number a line; the runner adds them up. */
+/** Environment variable with the file that gets how many files were hashed, `kind count` a line; the runner adds them up. */
 export const HASHED_FILE = 'TAKELOFT_TEST_HASHED_FILE'
+/** What is counted by itself: recordings, files that a call of the command line names, files of what went out. */
+export const HASHED_KINDS = ['takes', 'inputs', 'outputs'] as const
 
-function noteHashed(count: number): void {
+function noteHashed(kind: (typeof HASHED_KINDS)[number], count: number): void {
   const file = process.env[HASHED_FILE]
-  if (file !== undefined && count > 0) appendFileSync(file, `${count}\n`)
+  if (file !== undefined && count > 0) appendFileSync(file, `${kind} ${count}\n`)
 }
-
-const hashOf = (path: string): string => createHash('sha256').update(readFileSync(path)).digest('hex')
 
 /**
  * @param cataloguePath looked at by a connection of its own, so that it may be open or closed
- * @param tampered absolute paths of takes that the test itself has written to
- * @throws Error that names a take whose bytes have changed
+ * @param tampered absolute paths of files, and of folders that went out, that the test itself has written to
+ * @throws Error that names a file whose bytes have changed
  */
 export function checkTakesUnharmed(cataloguePath: string, tampered: ReadonlySet<string> = new Set()): void {
   if (!existsSync(cataloguePath)) return
   const catalogue = openCatalogue(cataloguePath)
   try {
-    noteHashed(hashTakes(catalogue, tampered))
+    noteHashed('takes', hashTakes(catalogue, tampered))
+    noteHashed('outputs', hashOutputs(catalogue, tampered))
   } finally {
     catalogue.close()
   }
@@ -53,6 +56,6 @@ export function watchFiles(paths: readonly string[]): () => void {
       if (!existsSync(path) || hashOf(path) !== before[k])
         throw new Error(`${path} was written to or removed`)
     }
-    noteHashed(paths.length)
+    noteHashed('inputs', paths.length)
   }
 }

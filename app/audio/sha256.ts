@@ -28,16 +28,17 @@ export async function hashFile(
     if (sizeBytes > MAX_TAKE_BYTES) throw tooLarge(path, sizeBytes)
     const hash = createHash(algorithm)
     // Two buffers for the whole file, one filled while the other is hashed: a stream would
-    // allocate a new one for every span.
-    let filled = Buffer.allocUnsafe(SPAN_BYTES)
-    let filling = Buffer.allocUnsafe(SPAN_BYTES)
-    let bytesRead = await file.readLater(filled, SPAN_BYTES, 0)
+    // allocate a new one for every span. One byte more than a short file has tells whether it has grown.
+    const spanBytes = Math.min(SPAN_BYTES, sizeBytes + 1)
+    let filled = Buffer.allocUnsafe(spanBytes)
+    let filling = Buffer.allocUnsafe(spanBytes)
+    let bytesRead = await file.readLater(filled, spanBytes, 0)
     let doneBytes = 0
     // A file that is still being written may never end, so reading stops past its size at the start.
     while (bytesRead > 0 && doneBytes <= sizeBytes) {
       signal?.throwIfAborted()
       doneBytes += bytesRead
-      const reading = file.readLater(filling, SPAN_BYTES, doneBytes)
+      const reading = file.readLater(filling, spanBytes, doneBytes)
       hash.update(filled.subarray(0, bytesRead))
       bytesRead = await reading
       const hashed = filled

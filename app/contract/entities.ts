@@ -310,6 +310,8 @@ export const BounceRecord = z.object({
   manifestPath: z.string(),
   manifestSha256: Sha256,
   stems: z.int().nonnegative(),
+  /** The section or the times of the song that it has; empty for the whole song. */
+  part: z.string(),
   createdAt: z.iso.datetime(),
 })
 export type BounceRecord = z.infer<typeof BounceRecord>
@@ -428,6 +430,8 @@ export const LedgerEntry = z.discriminatedUnion('kind', [
   entry('bounced').extend({
     bounceId: Id,
     songTitle: z.string(),
+    /** As in BounceRecord. */
+    part: z.string(),
     stems: z.int().nonnegative(),
     manifestPath: z.string(),
   }),

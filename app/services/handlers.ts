@@ -8,6 +8,7 @@ import { ledgerHandlers } from './bounces/ledger.ts'
 import { chainDraftHandlers } from './chains/chain-drafts.ts'
 import { chainHandlers } from './chains/chains.ts'
 import { deliveryHandlers } from './deliveries/deliveries.ts'
+import { otherSettingsHandlers } from './history/other-settings.ts'
 import { voiceExchangeHandlers } from './history/voice-exchange.ts'
 import { auditHandlers } from './keeping/audit.ts'
 import { micHandlers } from './mics/mics.ts'
@@ -64,5 +65,6 @@ export function createHandlers(workplace: Workplace): Handlers {
     ...deliveries,
     ...backgroundTaskHandlers(workplace, { ...intake, ...ledger, ...deliveries }),
     ...voiceExchangeHandlers(workplace),
+    ...otherSettingsHandlers(workplace),
   }
 }

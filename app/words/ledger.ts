@@ -74,7 +74,7 @@ export function ledgerWords(entry: LedgerEntry): LedgerWords {
     case 'bounced':
       return {
         kind: 'bounced',
-        subject: entry.songTitle,
+        subject: partWords(entry),
         detail: `${countOf(entry.stems, 'stem')}, ${entry.manifestPath}`,
       }
     case 'delivered':
@@ -85,6 +85,15 @@ export function ledgerWords(entry: LedgerEntry): LedgerWords {
       }
   }
 }
+
+/** As in 'Night Train, Hook'; the song alone where the bounce has all of it. */
+export const partWords = ({
+  songTitle,
+  part,
+}: {
+  readonly songTitle: string
+  readonly part: string
+}): string => (part === '' ? songTitle : `${songTitle}, ${part}`)
 
 const channelWords = (channels: number): string =>
   channels === 1 ? 'mono' : channels === 2 ? 'stereo' : `${channels} channels`

@@ -20,6 +20,7 @@ import { chainPins } from './015-chain-pins.ts'
 import { datesOfChanges } from './016-dates-of-changes.ts'
 import { deliveriesOfOtherComputers } from './017-deliveries-of-other-computers.ts'
 import { whatChangesWereMadeFrom } from './018-what-changes-were-made-from.ts'
+import { partsOfBounces } from './019-parts-of-bounces.ts'
 
 /** In the order of their numbers. */
 export const migrations: readonly Migration[] = [
@@ -41,4 +42,5 @@ export const migrations: readonly Migration[] = [
   datesOfChanges,
   deliveriesOfOtherComputers,
   whatChangesWereMadeFrom,
+  partsOfBounces,
 ]

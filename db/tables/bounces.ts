@@ -5,7 +5,8 @@ import type { BounceRecord } from '../../app/contract/entities.ts'
 import { found } from './found.ts'
 import { insertedId } from './inserted-id.ts'
 
-export type NewBounce = Pick<BounceRecord, 'sessionId' | 'manifestPath' | 'manifestSha256' | 'stems'>
+export type NewBounce = Pick<BounceRecord, 'sessionId' | 'manifestPath' | 'manifestSha256' | 'stems'> &
+  Partial<Pick<BounceRecord, 'part'>>
 /** Of one session, or of one artist; of all when neither is given. */
 export type BounceRequest = {
   readonly sessionId?: number | undefined
@@ -15,7 +16,7 @@ export type BounceQueries = ReturnType<typeof bounceQueries>
 
 const SELECT = `
   SELECT bounces.id, session_id AS sessionId, songs.title AS songTitle, artists.name AS artistName,
-    manifest_path AS manifestPath, manifest_sha256 AS manifestSha256, stems,
+    manifest_path AS manifestPath, manifest_sha256 AS manifestSha256, stems, part,
     bounces.created_at AS createdAt
   FROM bounces
   JOIN sessions ON sessions.id = bounces.session_id
@@ -28,9 +29,9 @@ export function bounceQueries(db: Database) {
   const ofSession = db.prepare<[number], BounceRecord>(`${SELECT} WHERE session_id = ? ${newestFirst}`)
   const ofArtist = db.prepare<[number], BounceRecord>(`${SELECT} WHERE songs.artist_id = ? ${newestFirst}`)
   const one = db.prepare<[number], BounceRecord>(`${SELECT} WHERE bounces.id = ?`)
-  const add = db.prepare<[NewBounce & { at: string }]>(
-    `INSERT INTO bounces (session_id, manifest_path, manifest_sha256, stems, created_at)
-       VALUES (@sessionId, @manifestPath, @manifestSha256, @stems, @at)`,
+  const add = db.prepare<[Required<NewBounce> & { at: string }]>(
+    `INSERT INTO bounces (session_id, manifest_path, manifest_sha256, stems, part, created_at)
+       VALUES (@sessionId, @manifestPath, @manifestSha256, @stems, @part, @at)`,
   )
 
   const get = (id: number): BounceRecord => found(one.get(id), 'bounce', id)
@@ -42,6 +43,7 @@ export function bounceQueries(db: Database) {
       return artistId === undefined ? all.all() : ofArtist.all(artistId)
     },
     get,
-    insert: (fields: NewBounce, at: string): BounceRecord => get(insertedId(add, { ...fields, at })),
+    insert: (fields: NewBounce, at: string): BounceRecord =>
+      get(insertedId(add, { part: '', ...fields, at })),
   }
 }

@@ -44,7 +44,7 @@ const CHAIN_VERSIONS = `
 const BOUNCES = `
   SELECT bounces.created_at AS at, 'bounced' AS kind, bounces.id AS id,
     artists.name AS artistName, session_id AS sessionId,
-    json_object('bounceId', bounces.id, 'songTitle', songs.title, 'stems', stems, 'manifestPath', manifest_path) AS detail
+    json_object('bounceId', bounces.id, 'songTitle', songs.title, 'part', part, 'stems', stems, 'manifestPath', manifest_path) AS detail
   FROM bounces JOIN sessions ON sessions.id = bounces.session_id
   JOIN songs ON songs.id = sessions.song_id JOIN artists ON artists.id = songs.artist_id`
 

@@ -46,6 +46,7 @@ export function takeQueries(db: Database) {
   const ofSession = db.prepare<[number], Row>(
     `${SELECT_FOR_LIST} JOIN session_takes ON take_id = id WHERE session_id = ? ORDER BY id`,
   )
+  const oneOnDisk = db.prepare<[number], RowOnDisk>(`${SELECT_ON_DISK} WHERE id = ?`)
   const onDisk = db.prepare<[], RowOnDisk>(`${SELECT_ON_DISK} ORDER BY id`)
   const onDiskOfSession = db.prepare<[number], RowOnDisk>(
     `${SELECT_ON_DISK} JOIN session_takes ON take_id = id WHERE session_id = ? ORDER BY id`,
@@ -101,6 +102,8 @@ export function takeQueries(db: Database) {
   )
 
   const get = (id: number): Take => takeOf(found(one.get(id), 'take', id))
+  const onDiskOf = (row: RowOnDisk): TakeOnDisk => ({ ...row, copies: JSON.parse(row.copies) as string[] })
+  const getOnDisk = (id: number): TakeOnDisk => onDiskOf(found(oneOnDisk.get(id), 'take', id))
 
   const refuseStrangeCurve = ({ micId, curveId }: Pick<Take, 'micId' | 'curveId'>): void => {
     if (curveId === null || found(micOfCurve.get(curveId), 'curve', curveId).micId === micId) return
@@ -127,16 +130,15 @@ export function takeQueries(db: Database) {
     if (get(id).path !== path) addCopy.run(id, path)
     return get(id)
   })
-  const moveTo = db.transaction((id: number, path: string): Take => {
-    const former = get(id).path
-    if (former === path) return get(id)
+  const moveTo = db.transaction((id: number, path: string): void => {
+    const former = getOnDisk(id).path
+    if (former === path) return
     dropCopy.run(id, path)
     changePath.run(path, id)
     addCopy.run(id, former)
-    return get(id)
   })
   const restorePlaces = db.transaction(({ id, path, copies }: TakePlaces): void => {
-    const now = get(id)
+    const now = getOnDisk(id)
     const known = [now.path, ...now.copies]
     const strange = [path, ...copies].find((one) => !known.includes(one))
     if (strange !== undefined) {
@@ -166,7 +168,7 @@ export function takeQueries(db: Database) {
     /** Stores the path of another file with the same bytes. */
     noteCopy: (id: number, path: string): Take => noteCopy.immediate(id, path),
     /** Changes the take's path; the former path is stored as that of a copy. */
-    moveTo: (id: number, path: string): Take => moveTo.immediate(id, path),
+    moveTo: (id: number, path: string): void => moveTo.immediate(id, path),
     /** Stores what an earlier version has not read from the take's file; what is stored stays. */
     complete(id: number, { timeReferenceSamples, sizeBytes }: FileFacts): void {
       complete.run({ id, timeReferenceSamples, sizeBytes })
@@ -185,8 +187,10 @@ export function takeQueries(db: Database) {
     /** In the order of import, without reading their facts; of all sessions for null. */
     listOnDisk(sessionId: number | null): TakeOnDisk[] {
       const rows = sessionId === null ? onDisk.all() : onDiskOfSession.all(sessionId)
-      return rows.map((row) => ({ ...row, copies: JSON.parse(row.copies) as string[] }))
+      return rows.map(onDiskOf)
     },
+    /** Without reading its facts, which takes longer than all else. */
+    getOnDisk,
     /** Without reading their facts. */
     idsOfSession: (sessionId: number): number[] => idsOfSession.all(sessionId),
     /** The first session that it was in; null if it is in none. */

@@ -48,6 +48,13 @@ export const peopleQuery = queryOptions({
   queryFn: () => client.listPeopleAndSongs({}),
   meta: { subjects: ['sessions', 'artists', 'takes', 'stack', 'chains', 'ledger'] },
 })
+/** Settings of a session that other computers have set otherwise. */
+export const otherSettingsQuery = (sessionId: number) =>
+  queryOptions({
+    queryKey: ['other settings', sessionId],
+    queryFn: () => client.listOtherSettings({ sessionId }),
+    meta: { subjects: ['sessions', 'stack', 'chains'] },
+  })
 /** Earlier sessions with chains of the voices of one, newest first. */
 export const earlierSessionsQuery = (sessionId: number) =>
   queryOptions({

@@ -17,6 +17,7 @@ import { longBounce } from './sections/long-bounce.ts'
 import { measureChain } from './sections/measure-chain.ts'
 import { measureLevels, measureTake } from './sections/measure-take.ts'
 import { processTake } from './sections/process-take.ts'
+import { relocation } from './sections/relocation.ts'
 import { songRows } from './sections/song-rows.ts'
 import { stageCosts } from './sections/stage-costs.ts'
 import { haveProgram, versionOf } from './tools.ts'
@@ -39,6 +40,7 @@ const sections: Readonly<
   joints: measureChain,
   song: songRows,
   'stack-check': checkStack,
+  relocate: relocation,
   stages: stageCosts,
   profile: hotFunctions,
 }

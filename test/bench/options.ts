@@ -18,6 +18,7 @@ export const SECTION_IDS = [
   'joints',
   'song',
   'stack-check',
+  'relocate',
   'stages',
   'profile',
 ] as const

@@ -682,6 +682,27 @@ export const INPUTS: { readonly [C in CommandName]: Inputs<C> } = {
       ['answers.0.same', undefined],
     ],
   },
+  listOtherSettings: { good: { sessionId: 1 }, bad: [['sessionId', 0]] },
+  takeOtherSettings: {
+    good: { sessionId: 1, at: '2026-10-01T12:00:00.000Z', machine: '017f22e2-79b0-7cc3-98c4-dc0c0c07398f' },
+    bad: [
+      ['sessionId', '1'],
+      ['at', 'yesterday'],
+      ['machine', 'x'.repeat(37)],
+    ],
+  },
+  returnToSettings: {
+    good: {
+      sessionId: 1,
+      former: { at: '2026-10-01T12:00:00.000Z', machine: '', parents: [], own: null },
+    },
+    bad: [
+      ['sessionId', 1.5],
+      ['former.at', ''],
+      ['former.parents', null],
+      ['former.own', 'x'],
+    ],
+  },
   verifyBounce: {
     good: { manifestPath: '/out/manifest.json' },
     bad: [

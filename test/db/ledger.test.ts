@@ -15,6 +15,7 @@ describe('the ledger', () => {
         bounceId: 1,
         artistName: 'Zoë Ångström',
         songTitle: 'Ночь — 夜',
+        part: '',
         stems: 1,
         manifestPath: '/stems/Ночь/manifest.json',
         sessionId: session.id,

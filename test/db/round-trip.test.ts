@@ -179,8 +179,16 @@ describe('the places of a take', () => {
     takes.noteCopy(take.id, here)
     for (const path of [stick, disk, stick]) takes.noteCopy(take.id, path)
     expect(takes.get(take.id)).toEqual({ ...take, copies: [stick, disk] })
-    expect(takes.moveTo(take.id, disk)).toEqual({ ...take, path: disk, copies: [stick, here] })
-    expect(takes.moveTo(take.id, disk)).toEqual({ ...take, path: disk, copies: [stick, here] })
+    for (const _ of ['once', 'again']) {
+      takes.moveTo(take.id, disk)
+      expect(takes.get(take.id)).toEqual({ ...take, path: disk, copies: [stick, here] })
+      expect(takes.getOnDisk(take.id)).toEqual({
+        ...take,
+        path: disk,
+        copies: [stick, here],
+        facts: undefined,
+      })
+    }
   })
 })
 

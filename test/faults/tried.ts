@@ -1,12 +1,12 @@
 // One act under one fault, and everything that must hold afterwards.
 
 import { type SpawnSyncReturns, spawnSync } from 'node:child_process'
-import { createHash } from 'node:crypto'
 import { cpSync, existsSync, readdirSync, readFileSync, rmSync } from 'node:fs'
 import { join } from 'node:path'
 import { decodePeaks } from '../../app/audio/peaks.ts'
 import { MANIFEST_FILE } from '../../app/services/bounces/delivery-folder.ts'
 import { openCatalogue } from '../../db/catalogue.ts'
+import { hashOf } from '../hash-of.ts'
 import { LAUNCHER, PINNED_NODE } from '../hosts/run-takeloft.ts'
 import { CATALOGUE, CHAIN, DELIVERED, OLD_CATALOGUE, ORIGINALS } from './template.ts'
 
@@ -101,8 +101,6 @@ export function run(act: ActName, root: string, shim: string | null, fault: Faul
     calls: existsSync(countFile) ? Number(readFileSync(countFile, 'utf8')) : 0,
   }
 }
-
-const hashOf = (path: string): string => createHash('sha256').update(readFileSync(path)).digest('hex')
 
 export const hashesOf = (folder: string): Record<string, string> =>
   Object.fromEntries(

@@ -158,6 +158,7 @@ function history(): History {
       stems: below(3),
       createdAt: moment(),
       folder: 'b',
+      part: pick(['', 'Hook']),
     })),
     deliveries: lists(() => ({
       ...{

@@ -2,7 +2,6 @@
 // clear sentence for each thing that cannot be used, with nothing half-written and no take touched.
 
 import { type ChildProcess, execFileSync, spawn } from 'node:child_process'
-import { createHash } from 'node:crypto'
 import { once } from 'node:events'
 import { existsSync, mkdirSync, mkdtempSync, readdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs'
 import { tmpdir } from 'node:os'
@@ -12,6 +11,7 @@ import { afterAll, describe, expect, it } from 'vitest'
 import { CHAIN_FORMAT, defaultStages } from '../../app/contract/chain-document.ts'
 import type { FailureData as Data } from '../../app/contract/failure.ts'
 import { FailureData } from '../../app/contract/wire/failure-data.ts'
+import { hashOf } from '../hash-of.ts'
 import { chunkBytes, fmtChunk, randomWords, waveBytes, words16 } from '../signals/wave-bytes.ts'
 import { documentOf, LAUNCHER, machineNode, PINNED_NODE, type Run, runTakeloft } from './run-takeloft.ts'
 
@@ -19,7 +19,6 @@ const folder = mkdtempSync(join(tmpdir(), 'takeloft-command-line-'))
 afterAll(() => rmSync(folder, { recursive: true, force: true }))
 
 const at = (...names: string[]): string => join(folder, ...names)
-const hashOf = (path: string): string => createHash('sha256').update(readFileSync(path)).digest('hex')
 const store = (name: string, contents: string | Uint8Array): string => {
   writeFileSync(at(name), contents)
   return at(name)

@@ -13,6 +13,7 @@ import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 import { afterAll, beforeAll, describe, expect, it } from 'vitest'
 import { openCatalogue } from '../../db/catalogue.ts'
+import { checkTakesUnharmed } from '../unharmed-takes.ts'
 import { documentOf, type Run, runTakeloft } from './run-takeloft.ts'
 
 const folder = mkdtempSync(join(tmpdir(), 'takeloft-demo-'))
@@ -186,7 +187,8 @@ describe('the demo, bounced and verified', () => {
     expect(sentence).toMatch(why)
   })
 
-  it('has its takes as they were', () => {
+  it('has its takes and its bounces as they were', () => {
     expect(readdirSync(takes).every((name) => name.endsWith('.wav'))).toBe(true)
+    checkTakesUnharmed(catalogue)
   })
 })

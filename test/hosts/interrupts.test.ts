@@ -12,11 +12,15 @@ import { run } from '../audio/outside-tools.ts'
 import { hasTool } from '../require-tool.ts'
 import { context, SESSION_FIELDS } from '../services/workshop.ts'
 import { chunkBytes, fmtChunk, randomWords, waveBytes, words16 } from '../signals/wave-bytes.ts'
+import { checkTakesUnharmed } from '../unharmed-takes.ts'
 import { machineNode } from './run-takeloft.ts'
 import { type Ended, type Started, startTakeloft } from './start-takeloft.ts'
 
 const folder = mkdtempSync(join(tmpdir(), 'takeloft-interrupts-'))
-afterAll(() => rmSync(folder, { recursive: true, force: true }))
+afterAll(() => {
+  for (const name of ['catalogue.sqlite', 'demo/catalogue.sqlite']) checkTakesUnharmed(at(name))
+  rmSync(folder, { recursive: true, force: true })
+})
 const at = (...names: string[]): string => join(folder, ...names)
 const store = (name: string, contents: string | Uint8Array): string => {
   writeFileSync(at(name), contents)

@@ -129,6 +129,7 @@ describe('what belongs to the program', () => {
     'CATALOGUE.sqlite-shm',
     'catalogue.sqlite-journal',
     'catalogue.sqlite.before-2',
+    'catalogue.sqlite.before-19-3-WAL',
     'peaks/x.json',
     'working copies/x.json',
     'pictures/x.json',
@@ -169,6 +170,19 @@ describe('what belongs to the program', () => {
         message: expect.stringContaining('delivery'),
       })
     }
+  })
+})
+
+describe('what only begins like the catalogue', () => {
+  it.each([
+    'catalogue.sqlite.zip',
+    'catalogue.sqlite.json',
+    'catalogue.sqlite-wal.zip',
+    'catalogue.sqlite.before',
+  ])('is written: %s', async (name) => {
+    const { workplace, folder } = withDesk()
+    await saveFile(workplace, join(folder, name), TEXT)
+    expect(readFileSync(join(folder, name), 'utf8')).toBe(TEXT)
   })
 })
 

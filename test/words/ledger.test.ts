@@ -114,10 +114,23 @@ it.each([
       kind: 'bounced',
       bounceId: 1,
       songTitle: 'Ночь',
+      part: '',
       stems: 1,
       manifestPath: '/stems/manifest.json',
     },
     ['bounced', 'Ночь', '1 stem, /stems/manifest.json'],
+  ],
+  [
+    {
+      ...shared,
+      kind: 'bounced',
+      bounceId: 2,
+      songTitle: 'Ночь',
+      part: 'Hook',
+      stems: 2,
+      manifestPath: '/hook/manifest.json',
+    },
+    ['bounced', 'Ночь, Hook', '2 stems, /hook/manifest.json'],
   ],
 ] satisfies [LedgerEntry, string[]][])('reads $kind', (entry, [kind, subject, detail]) => {
   expect(ledgerWords(entry)).toEqual({ kind, subject, detail })

@@ -28,7 +28,7 @@ import { MAX_HISTORY_FILES, MAX_PARENTS, MAX_RECORDS, MAX_STATES } from './limit
 
 /** The `format` and newest `v` of a history. */
 export const HISTORY_FORMAT = 'takeloft-history'
-export const HISTORY_FORMAT_V = 2
+export const HISTORY_FORMAT_V = 3
 
 /** UUID of any version in lower case; the program makes those of version 7 (RFC 9562). */
 export const Uuid = z
@@ -209,6 +209,8 @@ const BounceInHistory = z.strictObject({
   createdAt: Moment,
   /** Name of the folder that was delivered. */
   folder: nameable(z.string().min(1).max(MAX_NAME)),
+  /** The section or the times of the song; empty for all of it. Since v 3. */
+  part: nameable(z.string().max(2 * MAX_NAME)).default(''),
 })
 
 const DeliveryInHistory = z.strictObject({

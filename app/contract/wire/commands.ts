@@ -52,6 +52,7 @@ import {
 import { EntityKind, NamedEntityKind, PeopleAndSongs } from '../entity-changes.ts'
 import { ArchiveOutcome, RestoreOutcome } from '../exchange/archive.ts'
 import { HistoryAnswers, HistoryMerge } from '../exchange/merge.ts'
+import { ChosenSettings, FormerSettings, OtherSettings } from '../exchange/other-settings.ts'
 import { Stem } from '../manifest.ts'
 import { MatchGains, OpenedPlayback, PlaybackSource } from '../playback.ts'
 import { Section, SectionFields } from '../sections/section.ts'
@@ -596,6 +597,12 @@ export const commands = {
   previewVoice: command(z.object({ path: Path, answers: HistoryAnswers.optional() }), HistoryMerge),
   /** Merges the history of a voice; all or nothing. Fails with `conflict` while a question is open. */
   importVoice: command(z.object({ path: Path, answers: HistoryAnswers.optional() }), HistoryMerge),
+  /** Settings of a session that other computers have set otherwise, and that no settings here were made from. */
+  listOtherSettings: command(z.object({ sessionId: Id }), z.array(OtherSettings)),
+  /** Makes such settings valid; fails with `not-found` where they are not kept. Gives what `returnToSettings` needs. */
+  takeOtherSettings: command(ChosenSettings, FormerSettings),
+  /** Undoes takeOtherSettings. */
+  returnToSettings: command(z.object({ sessionId: Id, former: FormerSettings }), Nothing),
   listLedger: command(
     z.object({ artistId: Id.optional(), limit: z.int().min(1).max(MAX_LEDGER_ENTRIES) }),
     z.array(LedgerEntry),

@@ -6,6 +6,7 @@ import type { SessionContents, Take } from '../../contract/entities.ts'
 import { Failure } from '../../contract/failure.ts'
 import { MANIFEST_FORMAT, MANIFEST_FORMAT_VERSION, type Manifest } from '../../contract/manifest.ts'
 import type { BounceOutcome, CallContext, ParsedInputOf } from '../../contract/wire/commands.ts'
+import { namingAskedFor } from '../../files/asked-for.ts'
 import { createFileInside } from '../../files/new-file.ts'
 import { writeNewFile } from '../../files/write-file.ts'
 import { fileWord } from '../../formats/names/file-words.ts'
@@ -39,6 +40,8 @@ export async function bounceSession(
   const delivery = startDelivery(request.folder, fileWord(songTitle))
   try {
     return await renderDelivery(workplace, request, context, prepared, delivery)
+  } catch (error) {
+    throw namingAskedFor(error, delivery.target)
   } finally {
     delivery.discard()
   }
@@ -123,6 +126,7 @@ async function renderDelivery(
           manifestPath: keptPath(root, join(delivered, MANIFEST_FILE)),
           manifestSha256,
           stems: stems.length,
+          part: prepared.span?.name ?? '',
         },
         now(),
       ),

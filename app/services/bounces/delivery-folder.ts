@@ -8,6 +8,7 @@ import { DECLARATION_FILE } from '../../bag/bag-texts.ts'
 import { DELIVERY_FORMAT } from '../../contract/delivery/delivery-manifest.ts'
 import { Failure } from '../../contract/failure.ts'
 import { MANIFEST_FORMAT } from '../../contract/manifest.ts'
+import { namingAskedFor } from '../../files/asked-for.ts'
 import { ensureFolder, removeMadeFolders } from '../../files/ensure-folder.ts'
 import { refuseLongName } from '../../files/file-names.ts'
 import { createNewFolder, isFree, type NewFolder } from '../../files/new-folder.ts'
@@ -21,6 +22,8 @@ export interface DeliveryFolder {
   readonly path: string
   /** Absolute path of the folder that will contain the delivery. */
   readonly parent: string
+  /** Absolute path that was asked for, which failures name. */
+  readonly target: string
   /** As NewFolder.makeFolder. */
   makeFolder(name: string): void
   /** Gives the folder its name. @returns absolute path of the delivery @throws Failure as NewFolder.commit */
@@ -46,12 +49,13 @@ export function startDelivery(wanted: string, nameInside: string): DeliveryFolde
     started = startWhereAllowed(target, nameInside)
   } catch (error) {
     removeMadeFolders(made)
-    throw error
+    throw namingAskedFor(error, target)
   }
   const { folder, parent, name } = started
   return {
     path: folder.path,
     parent,
+    target: join(parent, name),
     makeFolder: folder.makeFolder,
     commit: () => commitAsNextVersion(folder, parent, name),
     discard() {
@@ -79,6 +83,7 @@ export function startNamedDelivery(wanted: string, name: string): DeliveryFolder
     return {
       path: folder.path,
       parent,
+      target: join(parent, name),
       makeFolder: folder.makeFolder,
       commit() {
         const path = join(parent, name)
@@ -92,7 +97,7 @@ export function startNamedDelivery(wanted: string, name: string): DeliveryFolder
     }
   } catch (error) {
     removeMadeFolders(made)
-    throw error
+    throw namingAskedFor(error, join(target, name))
   }
 }
 

@@ -8,6 +8,7 @@ import type { DeliveryOutcome } from '../../contract/delivery/delivery-outcome.t
 import type { Take } from '../../contract/entities.ts'
 import { Failure } from '../../contract/failure.ts'
 import type { CallContext, ParsedInputOf } from '../../contract/wire/commands.ts'
+import { namingAskedFor } from '../../files/asked-for.ts'
 import { type DeliveryFolder, startNamedDelivery } from '../bounces/delivery-folder.ts'
 import { noteDelivered } from '../bounces/noted.ts'
 import { type WatchedTakes, watchTakes } from '../bounces/watched-takes.ts'
@@ -40,6 +41,8 @@ export async function deliverSession(
   const delivery = startNamedDelivery(folder, planned.folderName)
   try {
     return await writeDelivery(workplace, planned, watched, delivery, context)
+  } catch (error) {
+    throw namingAskedFor(error, delivery.target)
   } finally {
     delivery.discard()
   }

@@ -172,13 +172,16 @@ function gather(catalogue: Catalogue, scope: HistoryScope): GatheredHistory {
       }
     }),
     bounces: [...rows.sessions].flatMap((sessionId) =>
-      catalogue.bounces.list({ sessionId }).map(({ manifestSha256, stems, createdAt, manifestPath }) => ({
-        session: identities.uuidOf('sessions', sessionId)!,
-        manifestSha256,
-        stems,
-        createdAt,
-        folder: nameOfFolder(dirname(manifestPath.replaceAll('\\', '/')), manifestSha256, 'bounce'),
-      })),
+      catalogue.bounces
+        .list({ sessionId })
+        .map(({ manifestSha256, stems, part, createdAt, manifestPath }) => ({
+          session: identities.uuidOf('sessions', sessionId)!,
+          manifestSha256,
+          stems,
+          part,
+          createdAt,
+          folder: nameOfFolder(dirname(manifestPath.replaceAll('\\', '/')), manifestSha256, 'bounce'),
+        })),
     ),
     deliveries: [...rows.sessions].flatMap((sessionId) =>
       catalogue.deliveries.listWhole(sessionId).map(({ folder, ...delivery }) => ({

@@ -84,7 +84,11 @@ function insertSession(merging: Merging, session: SessionRecord): number {
 }
 
 /** Sets the session as the history has it. Rows that are known keep their ids, so that drafts stay with them. */
-function writeSettings(merging: Merging, id: number, settings: SessionSettings): void {
+export function writeSettings(
+  merging: Pick<Merging, 'catalogue'>,
+  id: number,
+  settings: SessionSettings,
+): void {
   const { catalogue } = merging
   const { groups: _, sharedVersion, sampleRateHz, ...changes } = settings
   // Offsets count in the rate, which no session ever changes.
@@ -94,7 +98,11 @@ function writeSettings(merging: Merging, id: number, settings: SessionSettings):
   writeStack(merging, id, settings)
 }
 
-function writeStack(merging: Merging, sessionId: number, { groups }: SessionSettings): void {
+function writeStack(
+  merging: Pick<Merging, 'catalogue'>,
+  sessionId: number,
+  { groups }: SessionSettings,
+): void {
   const { catalogue } = merging
   const { identities } = catalogue
   for (const [position, { id: uuid, name, gainDb, version, layers }] of groups.entries()) {
@@ -114,10 +122,10 @@ function writeStack(merging: Merging, sessionId: number, { groups }: SessionSett
 }
 
 /** null for none, and for a version that waits for its parents. */
-const versionRow = ({ catalogue }: Merging, node: string | null): number | null =>
+const versionRow = ({ catalogue }: Pick<Merging, 'catalogue'>, node: string | null): number | null =>
   node === null ? null : (catalogue.historyRows.versionOfNode(node) ?? null)
 
-function takeRow({ catalogue }: Merging, sha256: string): number {
+function takeRow({ catalogue }: Pick<Merging, 'catalogue'>, sha256: string): number {
   const take = catalogue.takes.idOfSha256(sha256)
   if (take !== undefined) return take
   throw new Failure(

@@ -19,6 +19,7 @@ import { Failure } from '../../contract/failure.ts'
 import type { Stem } from '../../contract/manifest.ts'
 import type { RenderPlan } from '../../contract/render-plan.ts'
 import type { CallContext } from '../../contract/wire/commands.ts'
+import { namingAskedFor } from '../../files/asked-for.ts'
 import { copyFileInside } from '../../files/copy-file.ts'
 import { ensureFolder, removeMadeFolders } from '../../files/ensure-folder.ts'
 import { createFileInside } from '../../files/new-file.ts'
@@ -100,6 +101,8 @@ export async function archiveSession(
       remarks: [],
     }
     return await fillAndCommit(filling, bag, folder, found)
+  } catch (error) {
+    throw namingAskedFor(error, join(folder, nextBagName(folder, uuid)))
   } finally {
     bag?.discard()
     removeMadeFolders(made)
@@ -270,6 +273,13 @@ function putTags(filling: Filling, hasStems: boolean, at: string): void {
   putFile(filling, PAYLOAD_MANIFEST, manifestText(payload))
   const tags = files.filter(({ path }) => !path.startsWith(PAYLOAD_FOLDER))
   writeNewFile(join(filling.root, TAG_MANIFEST), manifestText(tags), createFileInside)
+}
+
+/** The first name of a bag that is free. */
+function nextBagName(folder: string, uuid: string): string {
+  let number = 1
+  while (number < MAX_BAGS && !isFree(join(folder, bagName(uuid, number)))) number++
+  return bagName(uuid, number)
 }
 
 function commitAsNext(bag: NewFolder, folder: string, uuid: string): string {

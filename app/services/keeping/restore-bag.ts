@@ -8,6 +8,7 @@ import type { RestoreOutcome } from '../../contract/exchange/archive.ts'
 import type { HistoryAnswers } from '../../contract/exchange/merge.ts'
 import { Failure } from '../../contract/failure.ts'
 import type { CallContext } from '../../contract/wire/commands.ts'
+import { namingAskedFor } from '../../files/asked-for.ts'
 import { copyFileInside } from '../../files/copy-file.ts'
 import { ensureFolder } from '../../files/ensure-folder.ts'
 import { createNewFolder, renameInside } from '../../files/new-folder.ts'
@@ -163,6 +164,8 @@ async function copyTakes(
       placed.set(sha256, target.path)
     }
     return placed
+  } catch (error) {
+    throw namingAskedFor(error, folder)
   } finally {
     unfinished.discard()
   }

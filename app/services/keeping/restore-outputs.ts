@@ -5,6 +5,7 @@ import { dirname, isAbsolute, join, relative } from 'node:path'
 import type { Catalogue } from '../../../db/catalogue.ts'
 import type { ListedFile } from '../../bag/bag-texts.ts'
 import { Failure } from '../../contract/failure.ts'
+import { namingAskedFor } from '../../files/asked-for.ts'
 import { copyFileInside } from '../../files/copy-file.ts'
 import { ensureFolder } from '../../files/ensure-folder.ts'
 import { createNewFolder, isFree } from '../../files/new-folder.ts'
@@ -80,6 +81,8 @@ async function copyOutput(
       })
     }
     unfinished.commit(target)
+  } catch (error) {
+    throw namingAskedFor(error, target)
   } finally {
     unfinished.discard()
   }

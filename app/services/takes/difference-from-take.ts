@@ -17,7 +17,10 @@ interface Header {
  * @returns a clause such as 'it is at 44.1 kHz, and the take at 48 kHz'; null if the headers do not differ
  * @throws Failure as openAudioFile
  */
-export function differenceFrom(take: Take, path: string): string | null {
+export function differenceFrom(
+  take: Pick<Take, 'sampleRateHz' | 'channels' | 'frames'>,
+  path: string,
+): string | null {
   const { sampleRateHz, channels, frames } = headerOf(path)
   if (sampleRateHz !== take.sampleRateHz) {
     return `it is at ${sampleRateHz / 1000} kHz, and the take at ${take.sampleRateHz / 1000} kHz`

@@ -233,9 +233,10 @@ function insertOrFind({ takes }: Workplace['catalogue'], fields: NewTake): { tak
 
 /** A take seen at another path keeps its own path, unless its file is gone: then it gets the other path. */
 function noteSeen(catalogue: Workplace['catalogue'], root: string, take: Take, path: string): Take {
-  return existsSync(resolve(root, take.path))
-    ? catalogue.takes.noteCopy(take.id, keptPath(root, path))
-    : catalogue.takes.moveTo(take.id, keptPath(root, path))
+  const { takes } = catalogue
+  if (existsSync(resolve(root, take.path))) return takes.noteCopy(take.id, keptPath(root, path))
+  takes.moveTo(take.id, keptPath(root, path))
+  return takes.get(take.id)
 }
 
 /** A stamp that is not followed is said, because the take then lies at the session's start. */

@@ -3,7 +3,7 @@
 import { stat } from 'node:fs/promises'
 import { isAbsolute } from 'node:path'
 import type { TakeOnDisk } from '../../../db/tables/takes.ts'
-import type { Take, TakeAbsence } from '../../contract/entities.ts'
+import type { TakeAbsence } from '../../contract/entities.ts'
 import { Failure } from '../../contract/failure.ts'
 import type { Handlers } from '../../contract/wire/commands.ts'
 import { identityIfAny } from '../../files/file-identity.ts'
@@ -62,9 +62,9 @@ export function missingTakeHandlers(workplace: Workplace): Pick<Handlers, Missin
     },
 
     async relinkTakes({ takes }, { signal }) {
-      const chosen = takes.map(({ id, path }) => ({ take: catalogue.takes.get(id), path }))
+      const chosen = takes.map(({ id, path }) => ({ take: catalogue.takes.getOnDisk(id), path }))
       await Promise.all(chosen.map(({ take, path }) => refuseOtherBytes(take, path, signal)))
-      const moves: { take: Take; path: string }[] = []
+      const moves: { take: TakeOnDisk; path: string }[] = []
       for (const { take, path } of chosen) {
         moves.push({ take, path: await ownFileOf(workplace, take, path, signal) })
       }
@@ -84,7 +84,7 @@ export function missingTakeHandlers(workplace: Workplace): Pick<Handlers, Missin
     },
   }
 
-  async function refuseOtherBytes(take: Take, path: string, signal: AbortSignal): Promise<void> {
+  async function refuseOtherBytes(take: TakeOnDisk, path: string, signal: AbortSignal): Promise<void> {
     refuseRelative(path)
     // What a search has just hashed is not hashed again unless something has touched it since.
     if (verifiedFiles.hasRead(path, take.sha256)) return
@@ -107,7 +107,7 @@ function refuseRelative(path: string): void {
   })
 }
 
-const otherFailure = (take: Take, path: string, difference: string): Failure =>
+const otherFailure = (take: TakeOnDisk, path: string, difference: string): Failure =>
   new Failure(
     'changed',
     `${path} is not the take ${take.name}: ${difference}. Choose the file as it was imported, or import this one as a new take.`,

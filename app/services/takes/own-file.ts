@@ -5,6 +5,7 @@ import { existsSync } from 'node:fs'
 import { basename, dirname, join, resolve } from 'node:path'
 import type { Take } from '../../contract/entities.ts'
 import { Failure } from '../../contract/failure.ts'
+import { namingAskedFor } from '../../files/asked-for.ts'
 import { copyFileInside } from '../../files/copy-file.ts'
 import { ensureFolder } from '../../files/ensure-folder.ts'
 import { createNewFolder, renameInside } from '../../files/new-folder.ts'
@@ -24,7 +25,7 @@ export const isInKeptFolder = (path: string): boolean => keptFolderFrom(dirname(
  */
 export async function ownFileOf(
   { catalogue, pool, warn }: Pick<Workplace, 'catalogue' | 'pool' | 'warn'>,
-  take: Take,
+  take: Pick<Take, 'sha256' | 'name' | 'path'>,
   path: string,
   signal: AbortSignal,
 ): Promise<string> {
@@ -51,6 +52,8 @@ export async function ownFileOf(
       throw new Failure('changed', `${path} changed while it was copied; try again.`, { path })
     }
     renameInside(copy, target)
+  } catch (error) {
+    throw namingAskedFor(error, dirname(target))
   } finally {
     unfinished.discard()
   }

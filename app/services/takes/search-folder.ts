@@ -18,6 +18,8 @@ interface Candidate {
 
 /** Concurrent stat calls: enough to keep the system busy. */
 const ASKED_AT_ONCE = 64
+/** Files that are handed to each thread at once, so that none waits for this one between short files. */
+const QUEUED_PER_THREAD = 3
 /** How often a listing reports how far it is, in files. */
 const FILES_PER_REPORT = 500
 
@@ -40,59 +42,62 @@ export async function searchFolder(
   let unread = unlisted
   const found: { id: number; path: string }[] = []
   const bytes = candidates.reduce((sum, { sizeBytes }) => sum + sizeBytes, 0)
-  let read = 0
-  const waiting = likelyFirst(candidates, takes, isLast)
-  let next = 0
-  const worker = async (): Promise<void> => {
-    while (next < waiting.length && !signal.aborted) {
-      const { path, sizeBytes } = waiting[next++]
-      let told = 0
-      const tell = (fraction: number): void => {
-        read += (fraction - told) * sizeBytes
-        told = fraction
-        report(read / Math.max(1, bytes), `${found.length} of ${takes.length} found`)
-      }
-      if (wanted.mayBeOneOfSize(sizeBytes)) {
-        try {
-          const identity = identityIfAny(path)
-          const sha256 = await pool.run('hashFile', { path }, { signal, onProgress: tell })
-          const take = wanted.takeOut(sha256)
-          if (take !== undefined) {
-            found.push({ id: take.id, path })
-            if (identity !== null) verifiedFiles.rememberIfUntouched(path, sha256, identity)
-          }
-        } catch {
-          // Another file of the folder may still be the take.
-          unread++
-        }
-      }
-      tell(1)
+  let bytesRead = 0
+  const read = async ({ path, sizeBytes }: Candidate): Promise<void> => {
+    let told = 0
+    const tell = (fraction: number): void => {
+      bytesRead += (fraction - told) * sizeBytes
+      told = fraction
+      report(bytesRead / Math.max(1, bytes), `${found.length} of ${takes.length} found`)
     }
+    if (wanted.mayBeOneOfSize(sizeBytes)) {
+      try {
+        const identity = identityIfAny(path)
+        const sha256 = await pool.run('hashFile', { path }, { signal, onProgress: tell })
+        const take = wanted.takeOut(sha256)
+        if (take !== undefined) {
+          found.push({ id: take.id, path })
+          if (identity !== null) verifiedFiles.rememberIfUntouched(path, sha256, identity)
+        }
+      } catch {
+        // Another file of the folder may still be the take.
+        unread++
+      }
+    }
+    tell(1)
   }
-  await Promise.all(Array.from({ length: pool.threads }, worker))
+  const { first, last } = inOrder(candidates, takes, isLast)
+  // One after the other: of two files that are read at once, either may be found.
+  for (const waiting of [first, last]) {
+    let next = 0
+    const worker = async (): Promise<void> => {
+      while (next < waiting.length && !signal.aborted) await read(waiting[next++])
+    }
+    await Promise.all(Array.from({ length: QUEUED_PER_THREAD * pool.threads }, worker))
+  }
   if (signal.aborted) throw cancelledFailure()
   return { found, files, unread }
 }
 
-/** Files that have kept the name of a take are probably that take. */
-function likelyFirst(
+/** Files that have kept the name of a take are probably that take, so they are among the first. */
+function inOrder(
   candidates: readonly Candidate[],
   takes: readonly TakeOnDisk[],
   isLast: (path: string) => boolean,
-): Candidate[] {
+): { readonly first: readonly Candidate[]; readonly last: readonly Candidate[] } {
   const names = new Set(takes.map(({ path }) => basename(path)))
   // What is asked of a file is the same for all of its folder.
   const lastFolders = new Map<string, boolean>()
-  const isLastByFolder = (path: string): boolean => {
+  const isInLast = ({ path }: Candidate): boolean => {
     const folder = dirname(path)
-    const known = lastFolders.get(folder)
-    if (known === undefined) lastFolders.set(folder, isLast(path))
-    return known ?? lastFolders.get(folder) === true
+    const isLastFolder = lastFolders.get(folder) ?? isLast(path)
+    lastFolders.set(folder, isLastFolder)
+    return isLastFolder
   }
-  const rankOf = ({ path }: Candidate): number =>
-    isLastByFolder(path) ? 2 : names.has(basename(path)) ? 0 : 1
-  const ranked = candidates.map((candidate) => ({ candidate, rank: rankOf(candidate) }))
-  return ranked.sort((a, b) => a.rank - b.rank).map(({ candidate }) => candidate)
+  const [first, last]: [Candidate[], Candidate[]] = [[], []]
+  for (const candidate of candidates) (isInLast(candidate) ? last : first).push(candidate)
+  first.sort((a, b) => Number(names.has(basename(b.path))) - Number(names.has(basename(a.path))))
+  return { first, last }
 }
 
 async function listCandidates(

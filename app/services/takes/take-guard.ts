@@ -54,12 +54,15 @@ function refuseOwnFolder(path: string, ownFolders: readonly string[]): void {
   }
 }
 
-/** The names of the file, its log and its copies all begin with the catalogue's name. */
+/** Behind the catalogue's name: SQLite's files beside it, and copies that are kept before migrations, with theirs. */
+const OF_CATALOGUE = /^(\.before-\d+(-\d+)?)?(-wal|-shm|-journal)?$/
+
+/** The catalogue, its log and its copies, also where they are not there at the moment; in any case of letters. */
 function refuseCatalogueName(cataloguePath: string, path: string): void {
   const [folder, own] = [dirname(path), dirname(cataloguePath)].map(identityIfAny)
-  const name = basename(path).toLowerCase()
   if (folder === null || own === null || !isSameFile(folder, own)) return
-  if (!name.startsWith(basename(cataloguePath).toLowerCase())) return
+  const [name, catalogue] = [path, cataloguePath].map((one) => basename(one).toLowerCase())
+  if (!name.startsWith(catalogue) || !OF_CATALOGUE.test(name.slice(catalogue.length))) return
   throw new Failure('conflict', `${path} belongs to the catalogue that is open; choose another name.`, {
     path,
   })

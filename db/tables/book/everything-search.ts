@@ -36,7 +36,7 @@ const VERSIONS = `
 const BOUNCES = `
   SELECT bounces.id, artists.name AS artistName, title AS songTitle, session_id AS sessionId,
     manifest_path AS manifestPath, bounces.created_at AS createdAt,
-    artists.name || char(10) || title || char(10) || manifest_path AS shown, '' AS more
+    artists.name || char(10) || title || char(10) || manifest_path AS shown, part AS more
   FROM bounces JOIN sessions ON sessions.id = session_id ${ARTIST_OF_SONG} ORDER BY bounces.id DESC`
 const MICS = `SELECT id, name, name AS shown, serial || char(10) || note AS more FROM mics ORDER BY id DESC`
 

@@ -5,6 +5,7 @@ import { useDeferredValue, useEffect, useMemo, useRef, useState } from 'react'
 import type { BounceRecord } from '../../../app/contract/entities.ts'
 import { MAX_LEDGER_ENTRIES } from '../../../app/contract/text/limits.ts'
 import { formatDate, formatTimeOfDay, isoDateOf } from '../../../app/words/format.ts'
+import { partWords } from '../../../app/words/ledger.ts'
 import { countOf } from '../../../app/words/numbers.ts'
 import type { EntryTarget } from '../../formats/ledger/entry-target.ts'
 import { foldLedger, LEDGER_FILTERS, type LedgerFilter } from '../../formats/ledger/fold-ledger.ts'
@@ -186,7 +187,7 @@ export function EventsView({ onVersion }: { onVersion: (version: ShownVersion) =
 
 const BounceEntry = ({ bounce }: { bounce: BounceRecord }) => (
   <article className="bounce-entry" data-bounce={bounce.id} tabIndex={-1}>
-    <h3>{bounce.songTitle}</h3>
+    <h3>{partWords(bounce)}</h3>
     <p className="soft">
       {bounce.artistName}
       <br />
@@ -196,14 +197,14 @@ const BounceEntry = ({ bounce }: { bounce: BounceRecord }) => (
     <p className="bounce-path">{bounce.manifestPath}</p>
     <Button
       look="plain"
-      aria-label={`Open the session of the bounce of ${bounce.songTitle}, ${formatDate(isoDateOf(bounce.createdAt))}`}
+      aria-label={`Open the session of the bounce of ${partWords(bounce)}, ${formatDate(isoDateOf(bounce.createdAt))}`}
       onPress={() => openSession(bounce.sessionId)}
     >
       Open session
     </Button>
     <VerifyBounce
       manifestPath={bounce.manifestPath}
-      name={`the bounce of ${bounce.songTitle}, ${formatDate(isoDateOf(bounce.createdAt))}`}
+      name={`the bounce of ${partWords(bounce)}, ${formatDate(isoDateOf(bounce.createdAt))}`}
     />
   </article>
 )

@@ -8,6 +8,7 @@ import { ariaKeysOf } from '../../keys/key-table.ts'
 import { BounceDialog } from '../../panels/bounce/bounce-dialog.tsx'
 import { useMixKey } from '../../panels/bounce/use-mix-key.ts'
 import { DeliveryDialog } from '../../panels/delivery/delivery-dialog.tsx'
+import { OtherSettingsButton } from '../../panels/exchange/other-settings.tsx'
 import { Button } from '../../parts/button.tsx'
 import { Select, type SelectItem } from '../../parts/fields/select.tsx'
 import { LinesSign, MinusSign, PlaySign, PlusSign } from '../../parts/signs.tsx'
@@ -93,6 +94,7 @@ export const StackToolbar = memo(function StackToolbar({ contents, chainChoices 
         />
       ) : null}
       <Button onPress={() => setDialog('session')}>Session</Button>
+      <OtherSettingsButton sessionId={session.id} />
       <Button isDisabled={layers.length === 0} onPress={() => setDialog('measure')}>
         Measure
       </Button>

@@ -2,18 +2,16 @@
 
 import { copyFileSync } from 'node:fs'
 import { chromium } from 'playwright-core'
-import type { TakeFacts } from '../../../app/contract/take-facts.ts'
 import type { CallContext } from '../../../app/contract/wire/commands.ts'
 import { startLoopbackHost } from '../../../app/hosts/loopback/loopback-host.ts'
 import { buildWindowIfNeeded } from '../../../app/scripts/build-window.ts'
 import { createHandlers } from '../../../app/services/handlers.ts'
 import { openWorkplace, type Workplace } from '../../../app/services/workplace.ts'
 import { ARTISTS, manyTakes, TAKES } from '../many-takes.ts'
-import { speechTake } from '../material.ts'
 import type { BenchOptions } from '../options.ts'
 import { freshFolder, inRoot } from '../places.ts'
 import type { Cell, Section } from '../report.ts'
-import { buildSessions } from '../stack-session.ts'
+import { factsOfSpeech } from '../speech-facts.ts'
 import { quantileOf, spreadOf } from '../statistics.ts'
 import { CHROMIUM, haveProgram } from '../tools.ts'
 
@@ -68,19 +66,6 @@ export async function largeCatalogue(
         },
       ],
     }
-  } finally {
-    await workplace.close()
-  }
-}
-
-/** What the program finds out about a minute of speech. */
-async function factsOfSpeech(folder: string): Promise<TakeFacts> {
-  const path = `${folder}/one.sqlite`
-  const layers = [{ take: speechTake(60, 0), group: 'Lead' } as const]
-  await buildSessions(path, [{ title: 'One', layers, stages: [], sharing: 'own' }])
-  const workplace = openWorkplace(inRoot(path))
-  try {
-    return workplace.catalogue.takes.get(1).facts
   } finally {
     await workplace.close()
   }

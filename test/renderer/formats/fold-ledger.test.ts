@@ -46,6 +46,7 @@ const ENTRIES: LedgerEntry[] = [
     kind: 'bounced',
     bounceId: 1,
     songTitle: 'Paper Sky',
+    part: '',
     stems: 3,
     manifestPath: '/out/manifest.json',
   },

@@ -253,6 +253,7 @@ describe('verifying', () => {
     const outcome = await bounce(shop, await withTwoLayers(shop))
     const [lead, doubles] = outcome.stems.map((stem) => stem.path)
     const bytes = readFileSync(lead)
+    shop.tampered.add(lead).add(doubles)
     bytes[bytes.length - 10] ^= 1
     writeFileSync(lead, bytes)
     rmSync(doubles)

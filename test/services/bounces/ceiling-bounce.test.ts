@@ -120,6 +120,7 @@ describe('a group with a ceiling of its own', () => {
     const verify = () => shop.handlers.verifyBounce({ manifestPath }, context)
     expect((await verify()).differing).toEqual([])
     const stems = manifest.stems.map((stem) => ({ ...stem, ceilingTrimDb: stem.ceilingTrimDb + 0.1 }))
+    shop.tampered.add(manifestPath)
     writeFileSync(manifestPath, JSON.stringify({ ...manifest, stems }))
     expect((await verify()).differing.map(({ reason }) => reason)).toEqual([
       'rendering it again gives different bytes',

@@ -10,6 +10,7 @@ import { verifyBounce } from '../../../app/services/bounces/verify.ts'
 import { whiteNoise } from '../../signals/noise.ts'
 import { context, openWorkshop, type Workshop, writeTake } from '../workshop.ts'
 
+/** The caller edits what went out. */
 async function bounced(shop: Workshop): Promise<{ path: string; manifest: Manifest }> {
   const session = await shop.createSession()
   const [mono, slow] = await shop.takeIn(
@@ -23,6 +24,7 @@ async function bounced(shop: Workshop): Promise<{ path: string; manifest: Manife
     { sessionId: session.id, folder: join(shop.folder, 'out'), encoding: 'pcm-24', layerStems: true },
     context,
   )
+  shop.tampered.add(join(shop.folder, 'out'))
   return { path, manifest: JSON.parse(readFileSync(path, 'utf8')) as Manifest }
 }
 

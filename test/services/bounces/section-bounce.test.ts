@@ -10,6 +10,7 @@ import { type ChainStages, defaultStages } from '../../../app/contract/chain-doc
 import type { Session } from '../../../app/contract/entities.ts'
 import { type Manifest, parseManifest } from '../../../app/contract/manifest.ts'
 import type { BounceOutcome, InputOf } from '../../../app/contract/wire/commands.ts'
+import { ledgerWords } from '../../../app/words/ledger.ts'
 import { ffmpeg } from '../../audio/outside-tools.ts'
 import { hasTool } from '../../require-tool.ts'
 import { hostileSignals } from '../../signals/hostile.ts'
@@ -144,6 +145,9 @@ it('its files carry its name and time stamp, and it verifies; a changed span doe
     'InventedSong_Hook_Lead_48k24b.wav',
     'InventedSong_Hook_Doubles_48k24b.wav',
   ])
+  const [line] = await shop.handlers.listLedger({ limit: 1 }, context)
+  expect(ledgerWords(line!)).toMatchObject({ kind: 'bounced', subject: 'Invented Song, Hook' })
+  expect(await shop.handlers.listBounces({}, context)).toMatchObject([{ part: 'Hook' }])
   const [lead] = outcome.stems
   if (hasTool('ffprobe')) {
     const args = ['-v', 'error', '-of', 'json', '-show_format', '-show_streams', lead!.path]
@@ -164,6 +168,7 @@ it('its files carry its name and time stamp, and it verifies; a changed span doe
   })
   const manifest = manifestOf(outcome)
   const span = { ...manifest.span!, startFrame: manifest.span!.startFrame + 1 }
+  shop.tampered.add(manifestPath)
   writeFileSync(manifestPath, JSON.stringify({ ...manifest, span }))
   expect((await verify()).differing).toHaveLength(2)
 })

@@ -158,6 +158,10 @@ describe('a delivery that cannot be', () => {
     expect(run.stderr.trim().split('\n').at(-1)).toMatch(/^[A-Z/].*\.$/)
     expect(run.stderr).toContain('Rendering the reference')
     expect(run.stderr).not.toMatch(/\n\s+at |Error:/)
+    // What was asked for is named, not the hidden folder that was being filled.
+    const reference = join(out, 'IA_InventedSong_2026-10-01_v01/03_Reference')
+    expect(run.stderr.trim().split('\n').at(-1)).toContain(`${reference}/`)
+    expect(run.stderr).not.toContain('.takeloft-')
     nothingLeft(shop)
   })
 })

@@ -303,6 +303,7 @@ describe('verifying a delivery', () => {
     const shop = openWorkshop()
     const outcome = await deliver(shop, await withStack(shop))
     const [stem] = pathsOf(outcome, 'group')
+    shop.tampered.add(outcome.folder)
     const bytes = readFileSync(stem!)
     bytes[2000]! ^= 1
     writeFileSync(stem!, bytes)

@@ -14,6 +14,7 @@ import { openWorkplace } from '../../../app/services/workplace.ts'
 import { archivedWords, restoredWords } from '../../../app/words/archives.ts'
 import { runTakeloft } from '../../hosts/run-takeloft.ts'
 import { whiteNoise } from '../../signals/noise.ts'
+import { checkTakesUnharmed } from '../../unharmed-takes.ts'
 import { context, openWorkshop, SESSION_FIELDS, writeTake } from '../workshop.ts'
 
 /** A session that was bounced, changed, and delivered. */
@@ -58,6 +59,7 @@ function emptyMachine() {
   const there = mkdtempSync(join(tmpdir(), 'takeloft-restored-'))
   const workplace = openWorkplace(join(there, 'catalogue.sqlite'))
   onTestFinished(async () => {
+    checkTakesUnharmed(workplace.catalogue.path)
     await workplace.close()
     rmSync(there, { recursive: true, force: true })
   })
@@ -124,7 +126,8 @@ it('an old bounce and a delivery verify on an empty machine, by the window and b
 })
 
 it('a bounce that was changed, and one that is gone, are left out and named', async () => {
-  const { bounced, delivered, archive } = await sessionThatWentOut()
+  const { bounced, delivered, archive, tampered } = await sessionThatWentOut()
+  tampered.add(bounced.stems[0]!.path).add(join(delivered.folder, 'README.txt'))
   writeFileSync(bounced.stems[0]!.path, 'X', { flag: 'r+' })
   rmSync(join(delivered.folder, 'README.txt'))
   const { bag, outputs, remarks } = await archive()

@@ -24,6 +24,7 @@ import { validateBag } from '../../../app/services/keeping/bag-folder.ts'
 import { restoreBag } from '../../../app/services/keeping/restore-bag.ts'
 import { openWorkplace } from '../../../app/services/workplace.ts'
 import { whiteNoise } from '../../signals/noise.ts'
+import { checkTakesUnharmed } from '../../unharmed-takes.ts'
 import { context, openWorkshop, writeTake } from '../workshop.ts'
 
 /** Documents of a session have the same size however long its takes are, so D11 is measured on takes of seconds. */
@@ -108,9 +109,10 @@ describe('an archive', () => {
   })
 
   it('does not use a damaged file of an older archive, and says so', async () => {
-    const { archive } = await fiftyTakes(3)
+    const { shop, archive } = await fiftyTakes(3)
     const { bag } = await archive()
     const [name] = readdirSync(join(bag, 'data/takes'))
+    shop.tampered.add(join(bag, 'data/takes', name!))
     writeFileSync(join(bag, 'data/takes', name!), 'X', { flag: 'r+' })
     const second = await archive()
     expect(second.remarks).toEqual([expect.stringContaining(name!)])
@@ -198,6 +200,7 @@ describe('restoring', () => {
     const there = mkdtempSync(join(tmpdir(), 'takeloft-restored-'))
     const workplace = openWorkplace(join(there, 'catalogue.sqlite'))
     onTestFinished(async () => {
+      checkTakesUnharmed(workplace.catalogue.path)
       await workplace.close()
       rmSync(there, { recursive: true, force: true })
     })
@@ -226,6 +229,7 @@ describe('restoring', () => {
   it('refuses a damaged bag before anything is copied', async () => {
     const { shop, archive } = await fiftyTakes(2)
     const { bag } = await archive()
+    shop.tampered.add(join(bag, 'data/session.json'))
     flip(join(bag, 'data/session.json'), 40)
     const folder = join(shop.folder, 'restored')
     const transaction = vi.spyOn(shop.workplace.catalogue, 'transaction')

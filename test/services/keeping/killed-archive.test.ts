@@ -11,6 +11,7 @@ import { archiveSession } from '../../../app/services/keeping/archive-session.ts
 import { validateBag } from '../../../app/services/keeping/bag-folder.ts'
 import { restoreBag } from '../../../app/services/keeping/restore-bag.ts'
 import { openWorkplace } from '../../../app/services/workplace.ts'
+import { checkTakesUnharmed } from '../../unharmed-takes.ts'
 import { context } from '../workshop.ts'
 
 const LAUNCHER = join(import.meta.dirname, '../../../app/hosts/command-line/takeloft.mjs')
@@ -76,6 +77,7 @@ it('killed while archiving and while restoring: nothing half is left, and the ne
     expect(restored.copied + restored.there).toBe(takes)
     expect(restored.differing).toEqual([])
     expect(namesIn(recordings)).toHaveLength(takes)
+    for (const path of [catalogue, other]) checkTakesUnharmed(path)
   } finally {
     rmSync(folder, { recursive: true, force: true })
   }

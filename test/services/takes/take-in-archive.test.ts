@@ -12,7 +12,8 @@ import {
   writeFileSync,
 } from 'node:fs'
 import { join } from 'node:path'
-import { expect, it } from 'vitest'
+import { setTimeout as sleep } from 'node:timers/promises'
+import { expect, it, vi } from 'vitest'
 import { archiveSession } from '../../../app/services/keeping/archive-session.ts'
 import { relocateTakes } from '../../../app/services/takes/relocate-takes.ts'
 import { whiteNoise } from '../../signals/noise.ts'
@@ -58,10 +59,16 @@ it('a copy in an archive that is chosen is copied beside the catalogue where the
   expect(statSync(join(folder, now)).ino).not.toBe(statSync(inBag).ino)
 })
 
-it('a file outside of archives is preferred, whatever its name', async () => {
+it('a file outside of archives is preferred, whatever its name and however long it takes to read', async () => {
   const { folder, workplace, path, inBag } = await archivedTake()
   const other = join(folder, 'archives', 'zz other.wav')
   renameSync(path, other)
+  const { pool } = workplace
+  const run = pool.run.bind(pool)
+  vi.spyOn(pool, 'run').mockImplementation(async (job, input, options) => {
+    if ((input as { path?: string }).path === other) await sleep(1000)
+    return run(job, input, options)
+  })
   const { found } = await relocateTakes(workplace, join(folder, 'archives'), context)
   expect(found).toMatchObject([{ path: other }])
   expect(existsSync(inBag)).toBe(true)

@@ -37,7 +37,15 @@ const ENTRIES: readonly [unknown, object | null][] = [
     { to: 'session', sessionId: 4 },
   ],
   [
-    { ...shared, kind: 'bounced', bounceId: 3, songTitle: 'Low Tide', stems: 2, manifestPath: '/m.json' },
+    {
+      ...shared,
+      kind: 'bounced',
+      bounceId: 3,
+      songTitle: 'Low Tide',
+      part: '',
+      stems: 2,
+      manifestPath: '/m.json',
+    },
     { to: 'bounce', bounceId: 3 },
   ],
   [
