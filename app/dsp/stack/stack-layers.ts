@@ -48,7 +48,7 @@ export function spanAt(spans: readonly FrameSpan[], frame: number): number {
 }
 
 /** Takes one frame of all channels: `points` samples of each, from index `from` on; valid during the call. */
-export type TakeFrame = (held: readonly Float64Array[], from: number, span: number) => void
+type TakeFrame = (held: readonly Float64Array[], from: number, span: number) => void
 
 /** Cuts sound into frames that overlap, all channels at once, and tells which span each frame's middle lies in. */
 export interface StackFramer {
