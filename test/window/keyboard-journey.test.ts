@@ -81,6 +81,8 @@ describe.skipIf(!haveMaterial(CHROMIUM, ...Object.values(NAMES)))('the job by ke
     })
     const keys = keysOf(page)
 
+    await atFocus(page, 'Open a folder of takes')
+    await keys.press('Tab')
     await atFocus(page, 'New artist and session')
     await keys.press('Enter')
     await atFocus(page, 'Artist name')

@@ -173,21 +173,23 @@ describe.skipIf(!haveMaterial(CHROMIUM) || !hasTool('ffmpeg'))('what is shown wh
     const bounced = byFfmpeg(stem)
     const taken = byFfmpeg(path)
 
-    // ffmpeg prints tenths, and so does the window; a row is 21 ms, in which 3 s change by less.
+    // ffmpeg gives a figure every tenth of a second. What is drawn lies between its figures before, at and after the
+    // place; both are rounded to tenths. A text may be a frame older than the playhead on a loaded machine.
     const loud = shown.filter(({ out }) => out !== '—')
     expect(loud.length).toBeGreaterThan(60)
     for (const [key, of] of [
       ['out', bounced],
       ['in', taken],
     ] as const) {
-      const differences = loud.flatMap((one) => {
-        const nearest = of.shortTerm.get(Math.round(10 * one.seconds))
-        return nearest === undefined || Math.abs(one.seconds * 10 - Math.round(10 * one.seconds)) > 0.2
-          ? []
-          : [Math.abs(numberIn(one[key]) - nearest)]
+      const misses = loud.flatMap((one) => {
+        const tenth = Math.round(10 * one.seconds)
+        const around = [-1, 0, 1].flatMap((step) => of.shortTerm.get(tenth + step) ?? [])
+        if (around.length < 3) return []
+        const db = numberIn(one[key])
+        return [Math.max(0, db - Math.max(...around), Math.min(...around) - db)]
       })
-      expect(differences.length, key).toBeGreaterThan(10)
-      expect(Math.max(...differences), key).toBeLessThan(0.25)
+      expect(misses.length, key).toBeGreaterThan(50)
+      expect(Math.max(...misses), key).toBeLessThan(0.11)
     }
 
     const [before, after] = [samplesOf(path), samplesOf(stem)]

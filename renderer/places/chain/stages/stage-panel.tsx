@@ -16,6 +16,7 @@ import { editStage } from '../../../state/chain/chain-draft.ts'
 import { windowKeyActOf } from '../../../state/single-keys.ts'
 import { type MeasuredRow, unmeasured } from '../river/match-measurement.ts'
 import { changeOf } from '../river/river.tsx'
+import { useSongDesk } from '../song/song-desk.ts'
 import { DeEssPanel, DrivePanel } from './character-panels.tsx'
 import { CeilingPanel, ExpanderPanel, OptoPanel, TrimPanel } from './level-panels.tsx'
 import type { PanelProps } from './panel-props.ts'
@@ -71,7 +72,7 @@ export function StagePanel(props: StagePanelProps) {
       </header>
       <div className="stage-panel-body">
         {panelOf(row, shared)}
-        {takeId === null ? null : <StrandChanges measured={measured} />}
+        {takeId === null ? null : <StrandChanges takeId={takeId} measured={measured} />}
       </div>
     </section>
   )
@@ -117,7 +118,8 @@ const TOP_DOWN = STRANDS.map(({ name }, index) => ({ name, index })).reverse()
 /** Keeps the table's place until the stage has been measured. */
 const UNMEASURED = unmeasured(1).rows[0]
 
-function StrandChanges({ measured }: { measured: MeasuredRow | null }) {
+function StrandChanges({ takeId, measured }: { takeId: number; measured: MeasuredRow | null }) {
+  const { range } = useSongDesk(takeId)
   const { before, after } = measured ?? UNMEASURED
   const isStale = measured?.ofStage === 'stale'
   const lines = [
@@ -135,7 +137,7 @@ function StrandChanges({ measured }: { measured: MeasuredRow | null }) {
       <caption className="visually-hidden">Effect of this stage on the take</caption>
       <thead>
         <tr>
-          <th scope="col">{isStale ? 'Before edit' : 'On this take'}</th>
+          <th scope="col">{isStale ? 'Before edit' : range === null ? 'On this take' : 'In this range'}</th>
           <th scope="col">in</th>
           <th scope="col">out</th>
           <th scope="col">dB</th>

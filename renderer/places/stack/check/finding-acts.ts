@@ -3,6 +3,7 @@
 import { type ChainStage, defaultStages } from '../../../../app/contract/chain-document.ts'
 import type { Layer, SessionContents } from '../../../../app/contract/entities.ts'
 import type { StackFinding } from '../../../../app/contract/stack-check/stack-check.ts'
+import { countOf } from '../../../../app/words/numbers.ts'
 import { changeLayer, type LayerChanges } from '../../../acts/stack-acts.ts'
 import { takeIn } from '../../../acts/take-in-proposal.ts'
 import { LAYER_GAIN_BOUNDS, OFFSET_BOUNDS } from '../../../formats/bounds.ts'
@@ -73,7 +74,10 @@ export function actOn(finding: StackFinding, contents: SessionContents): Finding
         settings: { bands: [{ shape: 'bell' as const, frequencyHz, gainDb, q }] },
       }
       const others = members.filter(({ muted }) => !muted).length - 1
-      const note = others > 0 ? `The chain of ${group.name} also processes ${others} more.` : ''
+      const note =
+        others > 0
+          ? `It goes into the chain of ${group.name}, which also processes ${countOf(others, 'other layer')}.`
+          : ''
       return { is: 'bell', layer, chain: chainOf(contents, group), stage, note }
     }
   }

@@ -47,7 +47,7 @@ export function FindingLine({ contents, check, shown, isStale, onPlace }: Findin
         {evidence === '' ? null : <p className="soft">{evidence}</p>}
         <p>
           {suggestion === null ? '' : `${stackSuggestionWords(suggestion, nameOf)} `}
-          <span className="soft">{act.is === 'none' ? act.why : act.is === 'bell' ? act.note : ''}</span>
+          {act.is === 'none' ? <span className="soft">{act.why}</span> : act.is === 'bell' ? act.note : ''}
         </p>
       </div>
       {act.is === 'none' ? null : (
