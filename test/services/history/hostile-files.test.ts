@@ -202,6 +202,7 @@ describe('a history that is not as it was exported', () => {
     expect(conflicts).toMatchObject([
       { conflict: 'waits', details: ['111111111111'] },
       { conflict: 'refused', name: made.version.node.slice(0, 12) },
+      { conflict: 'session-waits', details: [made.version.node.slice(0, 12)] },
     ])
     expect(studio.workplace.catalogue.chains.versions(1)).toEqual([])
   })
