@@ -8,7 +8,7 @@ import { joinStates } from '../../history/states.ts'
 import { expectedBounce, expectedDelivery } from './gather-history.ts'
 import { adoptStates, mergeStates } from './merge-states.ts'
 import { joinIdentities, type Merging, noteAdded, noteConflict, referredRow, rowHere } from './merging.ts'
-import { differingSections, sessionSections, writeSections } from './session-sections.ts'
+import { differingSections, sessionSections, unitedSections, writeSections } from './session-sections.ts'
 import { differingSettings, sessionSettings, versionsOfSettings } from './session-settings.ts'
 
 type SessionRecord = History['sessions'][number]
@@ -31,8 +31,10 @@ export function mergeSessions(merging: Merging): void {
       adoptStates(merging, { subject: 'sessions', id }, session.states)
       adoptStates(merging, { subject: 'settings', id }, session.settings)
       if (session.sections.length > 0) {
-        writeSections(catalogue, id, validState(session.sections).values)
-        adoptStates(merging, { subject: 'sections', id }, session.sections)
+        const live = unitedSections(session.createdAt)(session.sections)
+        writeSections(catalogue, id, validState(live).values)
+        adoptStates(merging, { subject: 'sections', id }, live)
+        for (const state of session.sections) catalogue.identities.keep('sections', id, state, merging.now)
       }
       continue
     }
@@ -70,6 +72,7 @@ export function mergeSessions(merging: Merging): void {
         rule: 'ours',
         write: (newer) => writeSections(catalogue, id, newer),
         describe: differingSections,
+        live: unitedSections(about.madeAt),
       },
     )
     joinIdentities(merging, 'sessions', id, session)
