@@ -47,7 +47,7 @@ export function withUnions<V>(states: readonly State<V>[], made: State<V>, unite
     }
     if (united === null) apart.push(head)
   }
-  return live.filter((state) => state !== made)
+  return all === states ? live : live.filter((state) => state !== made)
 }
 
 /** Null where both changed the same, or where it is not known what they were made from. */
