@@ -51,6 +51,14 @@ export class Lineage<V> {
     return this.#past(state).some((one) => isSame(one.values, other.values) && !this.isMadeFrom(other, one))
   }
 
+  /** The states that both were made from, without those that one of them was made from. */
+  nearestCommon(a: State<V>, b: State<V>): State<V>[] {
+    const ofB = new Set(this.#past(b))
+    const common = this.#past(a).filter((state) => ofB.has(state))
+    const earlier = new Set(common.flatMap((state) => this.#madeFrom(state)))
+    return common.filter((state) => !earlier.has(state))
+  }
+
   /** What a state was made from, as far as it is known. */
   #madeFrom(state: State<V>): State<V>[] {
     const before = this.#before.get(state)

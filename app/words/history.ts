@@ -34,8 +34,15 @@ export function conflictWords({ conflict, kind, name, details }: HistoryConflict
       return `the ${what} ${name} waits for ${details.join(', ')}, which it was made from and which is not here`
     case 'refused':
       return `the ${what} ${name} is not what its hash says and was left out`
+    case 'session-waits':
+      return `the session ${name} was not taken in: ${versionsWords(details)} missing or damaged in the file; importing a whole export brings it`
+    case 'settings-wait':
+      return `the session ${name} stays set as it is here: ${versionsWords(details)} missing or damaged in the file; importing a whole export brings its settings`
   }
 }
+
+const versionsWords = (versions: readonly string[]): string =>
+  versions.length === 1 ? `chain version ${versions[0]} is` : `chain versions ${versions.join(', ')} are`
 
 /** What is new, by kind: '2 chain versions, 1 take'; 'nothing new' for an empty list. */
 export function addedWords(items: readonly HistoryItem[]): string {

@@ -134,7 +134,7 @@ function history(): History {
         encoding: 'pcm-24',
         sampleRateHz: 48_000,
         channels: 1,
-        frames: below(3),
+        frames: 1 + below(3),
       },
       ...{
         timeReferenceSamples: null,

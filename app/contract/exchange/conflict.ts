@@ -31,9 +31,20 @@ export type HistoryItem = z.infer<typeof HistoryItem>
  * - `same-name`: two of one name that are not known to be the same
  * - `waits`: a version whose parents, `details`, are missing
  * - `refused`: a version whose content does not have its hash
+ * - `session-waits`: a session that is set to versions, `details`, which are missing or refused; it is not taken in
+ * - `settings-wait`: the same for the settings of a session that is here, which stay as they are
  */
 export const HistoryConflict = HistoryItem.extend({
-  conflict: z.enum(['two-ways', 'value', 'settings', 'same-name', 'waits', 'refused']),
+  conflict: z.enum([
+    'two-ways',
+    'value',
+    'settings',
+    'same-name',
+    'waits',
+    'refused',
+    'session-waits',
+    'settings-wait',
+  ]),
   details: z.array(z.string()),
 })
 export type HistoryConflict = z.infer<typeof HistoryConflict>

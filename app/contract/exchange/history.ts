@@ -144,10 +144,11 @@ const TakeRecord = z.strictObject({
     encoding: true,
     sampleRateHz: true,
     channels: true,
-    frames: true,
     timeReferenceSamples: true,
     sizeBytes: true,
   }).shape,
+  // An import refuses files without sound.
+  frames: z.int().positive('a take has at least one frame'),
   /** Name of its file, without folders. */
   fileName: nameable(z.string().min(1).max(MAX_PATH)).refine((name) => !/[/\\]/.test(name), {
     message: 'the name of a take’s file has no folders',

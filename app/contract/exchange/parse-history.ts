@@ -28,10 +28,38 @@ export function parseHistory(value: unknown, where: string): History {
     )
   }
   const history = History.safeParse(value)
-  if (history.success) return history.data
-  throw new Failure('invalid-input', `${where} cannot be used as a history: ${sentenceOf(history.error)}.`, {
-    where,
-  })
+  const fault = history.success ? whatIsTwice(history.data) : sentenceOf(history.error)
+  if (history.success && fault === null) return history.data
+  throw new Failure('invalid-input', `${where} cannot be used as a history: ${fault}.`, { where })
+}
+
+/** What is in a history twice by its identity, in words; only one of the two could be taken in. Null if nothing is. */
+function whatIsTwice(history: History): string | null {
+  const { artists, voices, mics, songs, chains, sessions } = history
+  for (const [name, entities] of Object.entries({ artists, voices, mics, songs, chains, sessions })) {
+    const id = twiceIn(entities.map((entity) => entity.id))
+    if (id !== null) return `two of its ${name} have the UUID ${id}`
+  }
+  const take = twiceIn(history.takes.map(({ sha256 }) => sha256))
+  if (take !== null) return `two of its takes have the hash ${take}`
+  for (const { id: session, settings } of sessions) {
+    for (const { groups } of settings.map(({ values }) => values)) {
+      const id =
+        twiceIn(groups.map((group) => group.id)) ??
+        twiceIn(groups.flatMap(({ layers }) => layers.map((layer) => layer.id)))
+      if (id !== null) return `two groups or layers of the session ${session} have the UUID ${id}`
+    }
+  }
+  return null
+}
+
+function twiceIn(keys: readonly string[]): string | null {
+  const seen = new Set<string>()
+  for (const key of keys) {
+    if (seen.has(key)) return key
+    seen.add(key)
+  }
+  return null
 }
 
 /** The content of a curve. @throws Failure `invalid-input` */

@@ -2,6 +2,7 @@
 // newest versions, until the engineer makes one of both or goes on with one.
 
 import type { ChainVersion } from '../../contract/entities.ts'
+import { Failure } from '../../contract/failure.ts'
 import { hashOfValue } from '../../history/canonical-json.ts'
 import { validState } from '../../history/lineage.ts'
 import { headsOf, sortVersions } from '../../history/version-graph.ts'
@@ -54,9 +55,17 @@ export function mergeVersions(merging: Merging): void {
     chainIds.flatMap((id) => historyRows.versionsOfChain(id).map((one) => [one.node, one.number] as const)),
   )
   const { entered, waiting, refused } = sortVersions(entries.history.versions, known)
+  const machines = new Set(identities.machines().map(({ id }) => id))
   const changed = new Set<number>()
   for (const { sha256, number, node, stages } of entered) {
     const chainId = referredRow(merging, 'chains', node.chain)
+    if (!machines.has(node.machine)) {
+      throw new Failure(
+        'invalid-input',
+        `The history has a chain version of the computer ${node.machine}, and does not name that computer; export it again. Nothing was merged.`,
+        { machine: node.machine, version: sha256 },
+      )
+    }
     chains.insertForeign({
       ...{ chainId, number, stages, note: node.note, createdAt: node.createdAt },
       ...{ parents: node.parents, machine: node.machine, node: sha256, sha256: hashOfValue(stages) },

@@ -77,7 +77,8 @@ function merge(place: Place, entries: HistoryEntries, answers: HistoryAnswers): 
   const { catalogue } = place
   const done: HistoryMerge = { voices: [], added: [], changed: [], conflicts: [], questions: [] }
   const ownMachines = catalogue.identities.ownMachines()
-  const merging: Merging = { catalogue, entries, answers, now: place.now(), ownMachines, done }
+  const leftOut = new Set<string>()
+  const merging: Merging = { catalogue, entries, answers, now: place.now(), ownMachines, done, leftOut }
   for (const machine of entries.history.machines) catalogue.identities.addMachine(machine)
   mergeArtists(merging)
   mergeVoices(merging)

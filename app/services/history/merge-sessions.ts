@@ -3,12 +3,13 @@
 
 import type { History, SessionSettings } from '../../contract/exchange/history.ts'
 import { Failure } from '../../contract/failure.ts'
-import { validState } from '../../history/lineage.ts'
+import { Lineage, validState } from '../../history/lineage.ts'
+import { joinStates } from '../../history/states.ts'
 import { expectedBounce, expectedDelivery } from './gather-history.ts'
 import { adoptStates, mergeStates } from './merge-states.ts'
-import { joinIdentities, type Merging, noteAdded, referredRow, rowHere } from './merging.ts'
-import { differingSections, sessionSections, writeSections } from './session-sections.ts'
-import { differingSettings, sessionSettings } from './session-settings.ts'
+import { joinIdentities, type Merging, noteAdded, noteConflict, referredRow, rowHere } from './merging.ts'
+import { differingSections, sessionSections, unitedSections, writeSections } from './session-sections.ts'
+import { differingSettings, sessionSettings, versionsOfSettings } from './session-settings.ts'
 
 type SessionRecord = History['sessions'][number]
 
@@ -18,6 +19,11 @@ export function mergeSessions(merging: Merging): void {
   const { sessions, takes, historyRows } = catalogue
   for (const session of entries.history.sessions) {
     const row = rowHere(merging, 'sessions', session)
+    const isLacking = noteLackingVersions(merging, row, session)
+    if (row === undefined && isLacking) {
+      merging.leftOut.add(session.id)
+      continue
+    }
     const id = row ?? insertSession(merging, session)
     for (const sha256 of session.takes) takes.linkToSession(id, takeRow(merging, sha256))
     if (row === undefined) {
@@ -25,8 +31,10 @@ export function mergeSessions(merging: Merging): void {
       adoptStates(merging, { subject: 'sessions', id }, session.states)
       adoptStates(merging, { subject: 'settings', id }, session.settings)
       if (session.sections.length > 0) {
-        writeSections(catalogue, id, validState(session.sections).values)
-        adoptStates(merging, { subject: 'sections', id }, session.sections)
+        const live = unitedSections(session.createdAt)(session.sections)
+        writeSections(catalogue, id, validState(live).values)
+        adoptStates(merging, { subject: 'sections', id }, live)
+        for (const state of session.sections) catalogue.identities.keep('sections', id, state, merging.now)
       }
       continue
     }
@@ -42,17 +50,19 @@ export function mergeSessions(merging: Merging): void {
       write: (newer) => sessions.update(id, newer),
       describe: ({ notes }) => notes,
     })
-    mergeStates(
-      merging,
-      { ...about, subject: 'settings' },
-      sessionSettings(catalogue, id),
-      session.settings,
-      {
-        rule: 'ours',
-        write: (newer) => writeSettings(merging, id, newer),
-        describe: differingSettings,
-      },
-    )
+    if (!isLacking) {
+      mergeStates(
+        merging,
+        { ...about, subject: 'settings' },
+        sessionSettings(catalogue, id),
+        session.settings,
+        {
+          rule: 'ours',
+          write: (newer) => writeSettings(merging, id, newer),
+          describe: differingSettings,
+        },
+      )
+    }
     mergeStates(
       merging,
       { ...about, name: `${about.name}: sections`, subject: 'sections' },
@@ -62,10 +72,37 @@ export function mergeSessions(merging: Merging): void {
         rule: 'ours',
         write: (newer) => writeSections(catalogue, id, newer),
         describe: differingSections,
+        live: unitedSections(about.madeAt),
       },
     )
     joinIdentities(merging, 'sessions', id, session)
   }
+}
+
+/**
+ * Whether settings that may become valid name a version that is not here and did not enter, which is noted then. They
+ * are not taken in, because without its chain the session would go back to the other computer as if it had been changed.
+ */
+function noteLackingVersions(merging: Merging, row: number | undefined, session: SessionRecord): boolean {
+  const { identities, historyRows, songs } = merging.catalogue
+  const kept = row === undefined ? [] : (identities.keptOf('settings', row) as typeof session.settings)
+  const { heads } = new Lineage(joinStates(kept, session.settings))
+  const lacking = new Set(
+    heads
+      .flatMap(({ values }) => versionsOfSettings(values))
+      .filter((node) => historyRows.versionOfNode(node) === undefined),
+  )
+  if (lacking.size === 0) return false
+  const { title } = songs.get(referredRow(merging, 'songs', session.song))
+  const { date } = validState(session.settings).values
+  noteConflict(
+    merging,
+    row === undefined ? 'session-waits' : 'settings-wait',
+    'session',
+    `${title}, ${date}`,
+    [...lacking].map((node) => node.slice(0, 12)),
+  )
+  return true
 }
 
 function insertSession(merging: Merging, session: SessionRecord): number {
@@ -121,7 +158,7 @@ function writeStack(
   }
 }
 
-/** null for none, and for a version that waits for its parents. */
+/** null for none; noteLackingVersions has asked for all others. */
 const versionRow = ({ catalogue }: Pick<Merging, 'catalogue'>, node: string | null): number | null =>
   node === null ? null : (catalogue.historyRows.versionOfNode(node) ?? null)
 
@@ -137,8 +174,9 @@ function takeRow({ catalogue }: Pick<Merging, 'catalogue'>, sha256: string): num
 
 /** Bounces and deliveries of the sessions, and the lines of the ledger about artists, voices, songs and sessions. */
 export function mergeRecords(merging: Merging): void {
-  const { catalogue, entries } = merging
+  const { catalogue, entries, leftOut } = merging
   for (const { session, folder, ...bounce } of entries.history.bounces) {
+    if (leftOut.has(session)) continue
     const sessionId = referredRow(merging, 'sessions', session)
     const isKnown = catalogue.bounces
       .list({ sessionId })
@@ -155,6 +193,7 @@ export function mergeRecords(merging: Merging): void {
     noteAdded(merging, 'bounce', folder)
   }
   for (const { session, folder, createdAt, ...delivery } of entries.history.deliveries) {
+    if (leftOut.has(session)) continue
     const sessionId = referredRow(merging, 'sessions', session)
     const isKnown = catalogue.deliveries
       .listOfSession(sessionId)

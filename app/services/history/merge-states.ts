@@ -17,6 +17,9 @@ interface Subject {
   readonly madeAt: string
 }
 
+/** The states of which one becomes valid, of all that are known. */
+type Live<V> = (states: State<V>[]) => State<V>[]
+
 const isIn = <V>(state: State<V>, states: readonly State<V>[]): boolean =>
   states.some((one) => isSame(one, state))
 
@@ -37,6 +40,7 @@ export function adoptStates<V>(
  * @param rule 'newest': the newest values become valid. 'ours': the newest of those that were made from the last
  *   change here, or of all if nothing was changed here; for values that make sense only together
  * @param write makes values valid
+ * @param live which of the states count; all of them where it is not given. Those that it adds are kept
  * @param describe what of the values differs from the others, in a few words, for a conflict
  */
 export function mergeStates<V>(
@@ -48,15 +52,22 @@ export function mergeStates<V>(
     rule,
     write,
     describe,
-  }: { rule: 'newest' | 'ours'; write(values: V): void; describe(values: V, other: V): string },
+    live = (states) => states,
+  }: {
+    rule: 'newest' | 'ours'
+    write(values: V): void
+    describe(values: V, other: V): string
+    live?: Live<V>
+  },
 ): void {
   const { identities } = merging.catalogue
   const { local, known } = knownStates(identities, subject, id, madeAt, here)
   const fresh = theirs.filter((state) => !isIn(state, known))
   if (fresh.length === 0) return
   const all = joinStates(known, theirs)
-  for (const state of all) identities.keep(subject, id, state, merging.now)
-  const lineage = new Lineage(all)
+  const counting = live(all)
+  for (const state of joinStates(all, counting)) identities.keep(subject, id, state, merging.now)
+  const lineage = new Lineage(counting)
   const own = identities.ownChangeOf(subject, id)
   const lastHere = own && known.find((state) => isSameStamp(state, own))
   const ofOurs =

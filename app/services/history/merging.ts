@@ -17,6 +17,8 @@ export interface Merging {
   /** UUIDs of the computers that have written to this catalogue. */
   readonly ownMachines: readonly string[]
   readonly done: HistoryMerge
+  /** UUIDs of sessions that were not taken in. */
+  readonly leftOut: Set<string>
 }
 
 export function noteAdded({ done }: Merging, kind: HistoryKind, name: string): void {

@@ -96,13 +96,24 @@ function decode(bytes: Buffer, where: string): string {
   }
 }
 
-/** JSON can have half of a surrogate pair, escaped; such text has no UTF-8 and no hash. */
+/**
+ * JSON can have half of a surrogate pair, escaped, which has no UTF-8, and numbers like 1e999, which are read as
+ * infinite; neither has a hash.
+ */
 function refuseUnhashable(value: unknown, where: string): void {
   try {
     canonicalJson(value)
   } catch (error) {
-    throw refusal(where, 'a text in it contains half of a surrogate pair', error)
+    const why = hasInfinity(value)
+      ? 'a number in it is too large; the largest is about 1.8e308'
+      : 'a text in it contains half of a surrogate pair'
+    throw refusal(where, why, error)
   }
+}
+
+function hasInfinity(value: unknown): boolean {
+  if (typeof value === 'number') return !Number.isFinite(value)
+  return typeof value === 'object' && value !== null && Object.values(value).some(hasInfinity)
 }
 
 const refusal = (where: string, why: string, cause?: unknown): Failure =>

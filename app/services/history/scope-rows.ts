@@ -2,6 +2,8 @@
 
 import type { Catalogue } from '../../../db/catalogue.ts'
 import type { Chain, CurveRecord, Take, Voice } from '../../contract/entities.ts'
+import type { SessionSettings } from '../../contract/exchange/history.ts'
+import { versionsOfSettings } from './session-settings.ts'
 
 /** Rows of the catalogue by id. */
 export interface HistoryScope {
@@ -48,6 +50,12 @@ export function rowsOfScope(
     addChainOf(session.sharedChainVersionId)
     for (const takeId of catalogue.takes.idsOfSession(id)) takeIds.add(takeId)
     for (const group of catalogue.groups.listOfSession(id)) addChainOf(group.chainVersionId)
+    // Settings that are kept may become valid elsewhere, and need their chains there.
+    for (const { values } of catalogue.identities.keptOf('settings', id)) {
+      for (const node of versionsOfSettings(values as SessionSettings)) {
+        addChainOf(historyRows.versionOfNode(node) ?? null)
+      }
+    }
   }
   const takes = [...takeIds].map((id) => catalogue.takes.get(id))
   for (const { voiceId, micId, curveId } of takes) {

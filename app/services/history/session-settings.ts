@@ -49,6 +49,10 @@ export function sessionSettings(catalogue: Catalogue, sessionId: number): Sessio
   }
 }
 
+/** Nodes of the chain versions that a session is set to. */
+export const versionsOfSettings = ({ sharedVersion, groups }: SessionSettings): string[] =>
+  [sharedVersion, ...groups.map(({ version }) => version)].filter((node) => node !== null)
+
 /** So many differences are named; a session may have hundreds of layers. */
 const MOST_NAMED = 6
 

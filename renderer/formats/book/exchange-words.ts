@@ -1,7 +1,7 @@
 // The exchange of voices in words: the name of the file, what comes in, and both sides of what differs.
 
 import type { HistoryConflict, HistoryItem } from '../../../app/contract/exchange/conflict.ts'
-import { addedWords } from '../../../app/words/history.ts'
+import { addedWords, conflictWords } from '../../../app/words/history.ts'
 
 /** Characters that some file systems do not allow in names. */
 // biome-ignore lint/suspicious/noControlCharactersInRegex: control characters are exactly what is meant
@@ -43,7 +43,8 @@ export interface Difference {
 const NOTHING = '(empty)'
 
 /** Both sides of a difference; nothing is decided by it, since both are kept. */
-export function differenceOf({ conflict, kind, name, details }: HistoryConflict): Difference {
+export function differenceOf(difference: HistoryConflict): Difference {
+  const { conflict, kind, name, details } = difference
   const side = (label: string, text: string | undefined) => ({
     label,
     text: text === undefined || text === '' ? NOTHING : text,
@@ -80,5 +81,10 @@ export function differenceOf({ conflict, kind, name, details }: HistoryConflict)
         title: `Version ${name} is not what its hash says: the file was changed. It is left out.`,
         sides: [],
       }
+    case 'session-waits':
+    case 'settings-wait': {
+      const sentence = conflictWords(difference)
+      return { title: `${sentence[0]!.toUpperCase()}${sentence.slice(1)}.`, sides: [] }
+    }
   }
 }

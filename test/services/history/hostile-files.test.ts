@@ -172,6 +172,37 @@ describe('a history that is not as it was exported', () => {
     expect((await merge(relisted)).message).toMatch(/is not what its name says/)
   })
 
+  it('with a take of no frames, or with two of one identity', async () => {
+    type Twice = Spoilt & { takes: { frames: number }[]; sessions: object[]; artists: object[] }
+    const spoil = (change: (history: Twice) => void) =>
+      merge((all) => withHistory(all, (history) => void change(history as Twice)))
+    const none = await spoil(({ takes }) => {
+      takes[0]!.frames = 0
+    })
+    expect(none.message).toMatch(/cannot be used as a history: .*a take has at least one frame/)
+    for (const kind of ['sessions', 'artists'] as const) {
+      const twice = await spoil((history) => history[kind].push(structuredClone(history[kind][0]!)))
+      expect(twice.message).toMatch(new RegExp(`history: two of its ${kind} have the UUID [0-9a-f-]{36}`))
+    }
+    const takes = await spoil((history) => history.takes.push(structuredClone(history.takes[0]!)))
+    expect(takes.message).toMatch(/two of its takes have the hash [0-9a-f]{64}/)
+  })
+
+  it.each([
+    ['1e999', '1e999', /a number in it is too large/],
+    ['a number of 400 digits', '9'.repeat(400), /a number in it is too large/],
+    ['half of a surrogate pair', '"\\ud800"', /half of a surrogate pair/],
+  ])('with %s', async (_, json, sentence) => {
+    const { message } = await merge((all) =>
+      all.map((entry) => {
+        if (entry.name !== 'history.json') return entry
+        const text = Buffer.from(entry.bytes).toString('utf8').replace('"number":1', `"number":${json}`)
+        return { ...entry, bytes: Buffer.from(text, 'utf8') }
+      }),
+    )
+    expect(message).toMatch(sentence)
+  })
+
   it('that refers to what it lacks', async () => {
     expect(
       (await merge((all) => withHistory(all, (history) => ({ ...history, takes: [] })))).message,
@@ -179,6 +210,11 @@ describe('a history that is not as it was exported', () => {
     expect(
       (await merge((all) => withHistory(all, (history) => ({ ...history, voices: [] })))).message,
     ).toMatch(/names one of its voices/)
+    expect(
+      (await merge((all) => withHistory(all, (history) => ({ ...history, machines: [] })))).message,
+    ).toMatch(
+      /has a chain version of the computer [0-9a-f-]{36}, and does not name that computer; export it again/,
+    )
   })
 
   it('with a version that was tampered with, or whose parent is missing, is merged without it and says so', async () => {
@@ -202,6 +238,7 @@ describe('a history that is not as it was exported', () => {
     expect(conflicts).toMatchObject([
       { conflict: 'waits', details: ['111111111111'] },
       { conflict: 'refused', name: made.version.node.slice(0, 12) },
+      { conflict: 'session-waits', details: [made.version.node.slice(0, 12)] },
     ])
     expect(studio.workplace.catalogue.chains.versions(1)).toEqual([])
   })

@@ -10,6 +10,8 @@ import { bring, type Computer, exported, fillComputer, openComputer } from './tw
 
 const VERSE = { name: 'Verse 1 — 夜', startSamples: 0, lengthSamples: 48_000, note: 'sung twice' }
 const HOOK = { name: 'Hook', startSamples: 48_000, lengthSamples: 96_000, note: '' }
+const INTRO = { name: 'Intro', startSamples: -24_000, lengthSamples: 24_000, note: '' }
+const BRIDGE = { name: 'Bridge', startSamples: 200_000, lengthSamples: 0, note: '' }
 const CUE = { name: 'Cue', startSamples: 48_000, lengthSamples: 0, note: '' }
 
 /** Sections of the only session. */
@@ -19,6 +21,11 @@ const fieldsOf = (computer: Computer) =>
   sectionsOf(computer).map(({ id: _, sessionId: __, ...fields }) => fields)
 const addSection = ({ handlers }: Computer, fields: typeof VERSE) =>
   handlers.addSection({ ...fields, sessionId: 1 }, context)
+
+const ordersOf = <T>(list: readonly T[]): T[][] =>
+  list.length < 2
+    ? [[...list]]
+    : list.flatMap((one, k) => ordersOf(list.toSpliced(k, 1)).map((others) => [one, ...others]))
 
 async function shared() {
   const [home, studio] = [openComputer(), openComputer()]
@@ -60,21 +67,53 @@ it('changed on one computer alone they follow, there and back, and those that st
   expect(await exported(studio)).toEqual(await exported(home))
 })
 
-it('changed on both, each keeps its own and the other’s, and both are said', async () => {
+it('added and removed on both, they are united on both, whichever history comes first', async () => {
   const { home, studio } = await shared()
   home.setMinute(10)
   await home.handlers.removeSection({ id: sectionsOf(home)[0]!.id }, context)
+  await addSection(home, INTRO)
   studio.setMinute(11)
-  await addSection(studio, { ...CUE, name: 'Bridge', startSamples: 200_000 })
-  const here = [HOOK, CUE]
-  const there = [VERSE, HOOK, CUE, { ...CUE, name: 'Bridge', startSamples: 200_000 }]
-  for (const [from, to, own, other] of [
-    [studio, home, here, there],
-    [home, studio, there, here],
+  await addSection(studio, BRIDGE)
+  expect((await bring(studio, home)).conflicts).toEqual([])
+  expect((await bring(home, studio)).conflicts).toEqual([])
+  for (const computer of [home, studio]) expect(fieldsOf(computer)).toEqual([INTRO, HOOK, CUE, BRIDGE])
+  expect(await exported(studio)).toEqual(await exported(home))
+  for (const [from, to] of [
+    [home, studio],
+    [studio, home],
+  ] as const) {
+    expect(await bring(from, to)).toMatchObject({ added: [], changed: [], conflicts: [] })
+  }
+  // Both go on from what was united.
+  home.setMinute(20)
+  await home.handlers.removeSection({ id: sectionsOf(home).at(-1)!.id }, context)
+  studio.setMinute(21)
+  await studio.handlers.updateSection({ id: sectionsOf(studio)[1]!.id, changes: { name: 'Chorus' } }, context)
+  expect((await bring(home, studio)).conflicts).toEqual([])
+  expect((await bring(studio, home)).conflicts).toEqual([])
+  for (const computer of [home, studio]) {
+    expect(fieldsOf(computer)).toEqual([INTRO, { ...HOOK, name: 'Chorus' }, CUE])
+  }
+  expect(await exported(studio)).toEqual(await exported(home))
+})
+
+it('a section that was changed on both is a conflict: each keeps its own and the other’s, and both are said', async () => {
+  const { home, studio } = await shared()
+  const rename = (computer: Computer, minute: number, name: string) => {
+    computer.setMinute(minute)
+    return computer.handlers.updateSection({ id: sectionsOf(computer)[1]!.id, changes: { name } }, context)
+  }
+  await rename(home, 10, 'Refrain')
+  await rename(studio, 11, 'Chorus')
+  const here = [VERSE, { ...HOOK, name: 'Refrain' }, CUE]
+  const there = [VERSE, { ...HOOK, name: 'Chorus' }, CUE]
+  for (const [from, to, own, other, said] of [
+    [studio, home, here, there, 'Chorus from sample 48000'],
+    [home, studio, there, here, 'Refrain from sample 48000'],
   ] as const) {
     const { conflicts } = await bring(from, to)
     expect(conflicts).toMatchObject([{ conflict: 'settings', kind: 'session' }])
-    expect(conflicts[0]!.details.join()).toContain('Bridge at sample 200000')
+    expect(conflicts[0]!.details.join()).toContain(said)
     expect(fieldsOf(to)).toEqual(own)
     expect(
       to.workplace.catalogue.identities.keptOf('sections', 1).map(({ values }) => values),
@@ -84,6 +123,58 @@ it('changed on both, each keeps its own and the other’s, and both are said', a
     expect(await bring(from, to)).toMatchObject({ added: [], changed: [], conflicts: [] })
   }
   expect(await exported(studio)).toEqual(await exported(home))
+})
+
+it('three computers that changed sections apart end with the same in every order', async () => {
+  const { home, studio } = await shared()
+  const [van, desk] = [openComputer(), openComputer()]
+  await bring(home, van)
+  home.setMinute(10)
+  await home.handlers.removeSection({ id: sectionsOf(home)[0]!.id }, context)
+  await addSection(home, INTRO)
+  studio.setMinute(11)
+  await addSection(studio, BRIDGE)
+  van.setMinute(12)
+  await van.handlers.updateSection({ id: sectionsOf(van)[1]!.id, changes: { name: 'Chorus' } }, context)
+  const histories = await Promise.all(
+    [home, studio, van].map(async (computer) => readHistory(await exported(computer), 'history')),
+  )
+  const united = [INTRO, { ...HOOK, name: 'Chorus' }, CUE, BRIDGE]
+  for (const computer of [home, studio, van, desk]) {
+    for (const order of ordersOf(histories)) {
+      const { workplace } = computer
+      const undo = new Error('undo')
+      try {
+        workplace.catalogue.transaction(() => {
+          const told = order.flatMap((history) => mergeHistory(workplace, history).conflicts)
+          expect(told).toEqual([])
+          expect(fieldsOf(computer)).toEqual(united)
+          throw undo
+        })
+      } catch (error) {
+        if (error !== undo) throw error
+      }
+    }
+  }
+  // Two by two, so that each unites others first.
+  for (const [from, to] of [
+    [home, studio],
+    [van, home],
+    [studio, van],
+    [home, studio],
+    [van, home],
+    [studio, desk],
+    [studio, van],
+    [van, home],
+    [van, studio],
+    [van, desk],
+  ] as const) {
+    expect((await bring(from, to)).conflicts).toEqual([])
+  }
+  for (const computer of [home, studio, van, desk]) {
+    expect(fieldsOf(computer)).toEqual(united)
+    expect(await exported(computer)).toEqual(await exported(home))
+  }
 })
 
 it('sections of one computer and gains of the other go together', async () => {

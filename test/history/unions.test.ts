@@ -1,0 +1,80 @@
+// Unions of what computers changed apart. Checked against the two-phase set of Shapiro, Preguiça, Baquero and Zawirski
+// (A comprehensive study of convergent and commutative replicated data types, 2011, 3.3.2): all that anybody added,
+// without all that anybody removed, where nothing comes back.
+
+import { expect, it } from 'vitest'
+import { createRandom } from '../../app/dsp/maths/random.ts'
+import { isSameStamp, validState } from '../../app/history/lineage.ts'
+import { joinStates, type State } from '../../app/history/states.ts'
+import { withUnions } from '../../app/history/unions.ts'
+
+type Numbers = readonly number[]
+type States = State<Numbers>[]
+
+const MADE: State<Numbers> = { at: '2026-01-01T00:00:00.000Z', machine: '', parents: [], values: [] }
+
+const unite = (base: Numbers, a: Numbers, b: Numbers): Numbers =>
+  [
+    ...new Set([
+      ...a.filter((one) => b.includes(one) || !base.includes(one)),
+      ...b.filter((one) => a.includes(one) || !base.includes(one)),
+    ]),
+  ].sort((x, y) => x - y)
+
+/** A computer: what it keeps, and what is valid, which is kept once it was exchanged. */
+interface Computer {
+  readonly id: string
+  kept: States
+  local: State<Numbers>
+}
+
+const machine = (k: number): string => `017f22e2-79b0-7cc3-98c4-00000000000${k}`
+
+function edit(computer: Computer, at: string, values: Numbers): void {
+  const { id, kept, local } = computer
+  const isUnseen = local.machine === id && !kept.some((one) => isSameStamp(one, local))
+  const parents = isUnseen ? local.parents : [{ at: local.at, machine: local.machine }]
+  computer.local = { at, machine: id, parents, values }
+}
+
+function take(computer: Computer, theirs: States): void {
+  const all = joinStates([...computer.kept, computer.local], theirs)
+  const live = withUnions(all, MADE, unite)
+  computer.kept = joinStates(all, live)
+  computer.local = validState(live)
+}
+
+const exported = ({ kept, local }: Computer): States => joinStates(kept, [local])
+
+it('of three computers that exchange at random end with all that was added and not removed', () => {
+  const random = createRandom(7)
+  const below = (n: number): number => Math.floor(random.uniform() * n)
+  for (let round = 0; round < 300; round++) {
+    const computers = [0, 1, 2].map((k): Computer => ({ id: machine(k), kept: [], local: MADE }))
+    const [added, removed] = [new Set<number>(), new Set<number>()]
+    for (let step = 1; step < 16; step++) {
+      const computer = computers[below(3)]!
+      const { values } = computer.local
+      const at = new Date(Date.UTC(2026, 0, 2, 0, step)).toISOString()
+      const act = below(3)
+      if (act === 0) {
+        added.add(step)
+        edit(computer, at, [...values, step])
+      } else if (act === 1 && values.length > 0) {
+        const gone = values[below(values.length)]!
+        removed.add(gone)
+        edit(
+          computer,
+          at,
+          values.filter((one) => one !== gone),
+        )
+      } else if (act === 2) take(computer, exported(computers[below(3)]!))
+    }
+    for (let times = 0; times < 2; times++) {
+      for (const to of computers) for (const from of computers) take(to, exported(from))
+    }
+    const expected = [...added].filter((one) => !removed.has(one))
+    for (const { local } of computers) expect(local.values).toEqual(expected)
+    for (const one of computers) expect(exported(one)).toEqual(exported(computers[0]!))
+  }
+})
