@@ -50,10 +50,24 @@ export function withUnions<V>(states: readonly State<V>[], made: State<V>, unite
   return all === states ? live : live.filter((state) => state !== made)
 }
 
+/** How often what two were made from has itself to be united first; a bound for spoiled files. */
+const MOST_DEPTH = 4
+
 /** Null where both changed the same, or where it is not known what they were made from. */
-function unionOf<V>(lineage: Lineage<V>, a: State<V>, b: State<V>, unite: Unite<V>): State<V> | null {
-  const [base, ...others] = lineage.nearestCommon(a, b)
-  if (base === undefined || others.some(({ values }) => !isSame(values, base.values))) return null
+function unionOf<V>(
+  lineage: Lineage<V>,
+  a: State<V>,
+  b: State<V>,
+  unite: Unite<V>,
+  depth = MOST_DEPTH,
+): State<V> | null {
+  const [first, ...others] = joinStates(lineage.nearestCommon(a, b), [])
+  let base: State<V> | null = first ?? null
+  for (const other of others) {
+    if (base === null || isSame(base.values, other.values)) continue
+    base = depth === 0 ? null : unionOf(lineage, base, other, unite, depth - 1)
+  }
+  if (base === null) return null
   const values = unite(base.values, a.values, b.values)
   if (values === null) return null
   const at = Date.parse(a.at) > Date.parse(b.at) ? a.at : b.at
