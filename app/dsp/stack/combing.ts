@@ -89,8 +89,12 @@ export function findCopies(
       const copy = { lagFrames, isInverted, clips: same.map(({ clip }) => clip) }
       return describe(copy, k, l, layers, sampleRateHz) ?? []
     })
-    .sort((a, b) => b.depthDb + b.monoDepthDb - a.depthDb - a.monoDepthDb)
+    .sort((a, b) => weightOf(b) - weightOf(a))
 }
+
+/** A comb through the song comes before a deeper one in one phrase (our choice). */
+const weightOf = ({ depthDb, monoDepthDb, places }: FoundCopy): number =>
+  (depthDb + monoDepthDb) * places.length
 
 interface Lag {
   /** How much later the second layer is. */

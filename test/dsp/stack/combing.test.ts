@@ -83,3 +83,15 @@ describe.each([
 it('a double of the same line is no copy', () => {
   expect(copiesOf([{ samples: voice, isLead: true }, { samples: other }])).toEqual([])
 })
+
+it('a copy through the song comes before a deeper one in one phrase', () => {
+  const through = late(voice, 48, 0.5)
+  const once = late(voice, 96, 0.9).map((x, n) => (n < 2 * RATE ? x : 0.9 * other[n]))
+  const copies = copiesOf([{ samples: voice, isLead: true }, { samples: once }, { samples: through }])
+  const withLead = copies.filter(({ layers }) => layers.includes(0))
+  expect(withLead.map(({ lagSeconds, places }) => [lagSeconds, places.length])).toEqual([
+    [0.001, 3],
+    [0.002, 1],
+  ])
+  expect(withLead[1].depthDb).toBeGreaterThan(withLead[0].depthDb)
+})
