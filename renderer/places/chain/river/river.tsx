@@ -8,6 +8,8 @@ import { type RiverCourse, riverScaleOf, wordsY } from './river-course.ts'
 import { DOUBLING_DB, thicknessPx } from './river-geometry.ts'
 
 const THICKEST_STROKE_PX = 24
+/** Room between two joints in which a change has its strand's name. */
+const NAMED_PX = 104
 /** Length of the line from a label to its strand. */
 const LEADER_PX = 22
 
@@ -75,6 +77,7 @@ export function River({ chain, course, widthPx, shown, sumJoint }: RiverProps) {
         <StageEffect
           row={chain.rows[shown]}
           x={(jointsX[shown] + jointsX[shown + 1]) / 2}
+          isNamed={jointsX[shown + 1] - jointsX[shown] >= NAMED_PX}
           y={wordsY(
             strands.map((strand) => (strand.middlesY[shown] + strand.middlesY[shown + 1]) / 2),
             heightPx,
@@ -143,7 +146,15 @@ const Leader = ({ fromX, fromY, toX, toY }: { fromX: number; fromY: number; toX:
   <line className="river-leader" x1={fromX} y1={fromY} x2={toX} y2={toY} />
 )
 
-function StageEffect({ row, x, y }: { row: MeasuredRow; x: number; y: readonly number[] }) {
+interface StageEffectProps {
+  readonly row: MeasuredRow
+  readonly x: number
+  readonly y: readonly number[]
+  /** Lines of text are higher than most strands, so a figure alone can lie on its neighbour. */
+  readonly isNamed: boolean
+}
+
+function StageEffect({ row, x, y, isNamed }: StageEffectProps) {
   return (
     <g className="river-effect" data-stale={row.ofStage !== 'measured' || undefined}>
       {STRANDS.map(({ name }, index) => {
@@ -152,6 +163,7 @@ function StageEffect({ row, x, y }: { row: MeasuredRow; x: number; y: readonly n
         if (row.ofStage === 'unknown' || change === null || Math.abs(change) < 0.05) return null
         return (
           <text key={name} x={x} y={y[index]}>
+            {isNamed ? <tspan className="river-effect-name">{`${name} `}</tspan> : null}
             {signedOf(change)}
           </text>
         )
