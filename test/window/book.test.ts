@@ -125,7 +125,9 @@ describe.skipIf(!haveMaterial(CHROMIUM))('the book of a voice', () => {
       await compare.getByRole('button', { name: /On the take/ }).click()
       await page.getByRole('option', { name: /a sine/ }).click()
       await compare.getByRole('button', { name: 'Hear Invented Lead 3' }).click()
-      await compare.getByText(/^At equal loudness: the second is lowered by 6\.0.dB\.$/).waitFor()
+      await compare
+        .getByText(/^At equal loudness: the first as it is, the second lowered 6\.0.dB\.$/)
+        .waitFor()
       await compare.getByRole('button', { name: 'Hear Invented Lead 2' }).click()
       expect(complaints.filter(isNoMissingFile)).toEqual([])
     },

@@ -169,7 +169,10 @@ describe.skipIf(!haveMaterial(CHROMIUM, CLIP))('Chain', () => {
         return getComputedStyle(probe).color
       }
       return {
-        curve: [of('.stage-panel .plot-curve:not(.plot-curve-part)', 'stroke'), system('LinkText')],
+        curve: [
+          of('.stage-panel .plot-curve:not(.plot-curve-part, .voice-before, .voice-after)', 'stroke'),
+          system('LinkText'),
+        ],
         shape: [of('.plot-mark[data-selected] .band-shape', 'stroke'), system('LinkText')],
         side: [of('.transport-side[aria-checked="true"]', 'outlineColor'), system('Highlight')],
         paper: system('Canvas'),
