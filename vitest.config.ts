@@ -6,6 +6,8 @@ export default defineConfig({
     globalSetup: 'test/strip-once.ts',
     // Two workers: the suites start worker threads and browsers of their own.
     maxWorkers: 2,
+    // The default of a second is too short where the machine has other work.
+    expect: { poll: { timeout: 15_000 } },
     testTimeout: 180_000,
     hookTimeout: 180_000,
   },
