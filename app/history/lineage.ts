@@ -7,7 +7,7 @@ export const isSame = (a: unknown, b: unknown): boolean => canonicalJson(a) === 
 
 export const isSameStamp = (a: Stamp, b: Stamp): boolean => a.at === b.at && a.machine === b.machine
 
-const keyOf = ({ at, machine }: Stamp): string => `${at} ${machine}`
+export const keyOf = ({ at, machine }: Stamp): string => `${at} ${machine}`
 
 /** How the states of one entity follow from one another. */
 export class Lineage<V> {

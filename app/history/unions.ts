@@ -2,7 +2,7 @@
 // from the states that it unites, so that every computer makes the same.
 
 import { hashOfValue } from './canonical-json.ts'
-import { isSame, Lineage } from './lineage.ts'
+import { isSame, isSameStamp, keyOf, Lineage } from './lineage.ts'
 import { joinStates, type State } from './states.ts'
 
 /** What two made of the same values, united; null where both changed the same. */
@@ -16,9 +16,7 @@ export type Unite<V> = (base: V, a: V, b: V) => V | null
  * @param made the state of the making, which not every history has
  */
 export function withUnions<V>(states: readonly State<V>[], made: State<V>, unite: Unite<V>): State<V>[] {
-  const all = states.some(({ at, machine }) => at === made.at && machine === made.machine)
-    ? states
-    : [made, ...states]
+  const all = states.some((state) => isSameStamp(state, made)) ? states : [made, ...states]
   const people = all.filter((state) => !isUnion(state))
   const unions = new Map(all.filter(isUnion).map((state) => [keyOf(state), state]))
   const used = new Set<State<V>>()
@@ -83,5 +81,3 @@ function unionId(united: readonly State<unknown>[]): string {
 }
 
 const isUnion = ({ machine, parents }: State<unknown>): boolean => machine[14] === '8' && parents.length === 2
-
-const keyOf = ({ at, machine }: Pick<State<unknown>, 'at' | 'machine'>): string => `${at} ${machine}`

@@ -10,7 +10,7 @@ import { sweepUnfinished } from '../files/unfinished.ts'
 import { createPlaybackThread, type PlaybackThread } from '../workers/playback-thread.ts'
 import { createPool, type Pool } from '../workers/pool.ts'
 import { type BackgroundTasks, createBackgroundTasks } from './background-tasks.ts'
-import { refuseInsideDelivery } from './bounces/delivery-folder.ts'
+import { refuseInsideKept } from './bounces/delivery-folder.ts'
 import { createKeptSongs, type KeptSongs } from './chains/kept-songs.ts'
 import { createRowCache, type RowCache } from './chains/row-cache.ts'
 import { type CorrectionFitter, createCorrectionFitter } from './mics/correction-fitter.ts'
@@ -84,7 +84,7 @@ export function openWorkplace(
   printToPdf: PrintToPdf | null = null,
 ): Workplace {
   const cataloguePath = resolve(path)
-  if (!existsSync(cataloguePath)) refuseInsideDelivery(cataloguePath)
+  if (!existsSync(cataloguePath)) refuseInsideKept(cataloguePath)
   ensureFolder(dirname(cataloguePath))
   const catalogue = openCatalogue(cataloguePath, undefined, readClock)
   sweepUnfinished(takesBelow(catalogue), catalogue.path)

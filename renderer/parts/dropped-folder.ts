@@ -1,16 +1,13 @@
 // The files of a dropped folder, with the folders in which they lie. A browser gives a folder's files only by entries,
 // and a list of entries only in parts.
 
-/** A file, and the folders between the dropped one and it. */
-interface DroppedFile {
-  readonly file: File
-  readonly folders: readonly string[]
-}
+import type { FoundFile } from '../formats/folder-names.ts'
 
 export interface DroppedFolder {
   /** Name of the folder; empty where files were dropped without one. */
   readonly name: string
-  readonly files: readonly DroppedFile[]
+  /** With the folders between that one and them. */
+  readonly files: readonly FoundFile[]
 }
 
 /**
@@ -24,7 +21,7 @@ export function droppedFolder(data: DataTransfer): Promise<DroppedFolder> {
 
 async function readAll(entries: readonly FileSystemEntry[]): Promise<DroppedFolder> {
   const name = entries.find(({ isDirectory }) => isDirectory)?.name ?? ''
-  const files: DroppedFile[] = []
+  const files: FoundFile[] = []
   for (const entry of entries) await read(entry, [], files, true)
   return { name, files }
 }
@@ -32,7 +29,7 @@ async function readAll(entries: readonly FileSystemEntry[]): Promise<DroppedFold
 async function read(
   entry: FileSystemEntry,
   folders: readonly string[],
-  into: DroppedFile[],
+  into: FoundFile[],
   isTop = false,
 ): Promise<void> {
   if (entry.isFile) {

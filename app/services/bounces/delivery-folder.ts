@@ -42,7 +42,7 @@ export function startDelivery(wanted: string, nameInside: string): DeliveryFolde
   const target = resolve(wanted)
   refuseLongName(target)
   refuseOtherThanFolder(target)
-  refuseInsideDelivery(target)
+  refuseInsideKept(target)
   const made = ensureFolder(dirname(target))
   let started: Started
   try {
@@ -73,12 +73,11 @@ export function startDelivery(wanted: string, nameInside: string): DeliveryFolde
 export function startNamedDelivery(wanted: string, name: string): DeliveryFolder {
   const target = resolve(wanted)
   refuseOtherThanFolder(target)
-  refuseInsideDelivery(join(target, name))
+  refuseInsideKept(join(target, name))
   const made = ensureFolder(target)
   try {
     // Paths of takes in a manifest are relative, and from behind a link `..` would lead elsewhere.
     const parent = realpathSync(target)
-    refuseInsideDelivery(join(parent, name))
     const folder = createNewFolder(parent)
     return {
       path: folder.path,
@@ -192,7 +191,7 @@ function* versionNames(name: string): Generator<string> {
  * A file inside a delivery, a bounce or an archive would change what went out.
  * @throws Failure 'conflict' where `target` is below one, also behind a link
  */
-export function refuseInsideDelivery(target: string): void {
+export function refuseInsideKept(target: string): void {
   refuseBelow(target, dirname(target))
   let there = dirname(target)
   while (!existsSync(there) && there !== dirname(there)) there = dirname(there)

@@ -118,6 +118,6 @@ async function isTouched(
 const touchedFailure = ({ take, path }: WatchedFile): Failure =>
   new Failure(
     'changed',
-    `The file of the take ${take.name} was written to meanwhile, so nothing was written; see what writes to ${path}, then try again.`,
+    `The file of the take ${take.name} was written to while it was being read, so nothing was saved; see what writes to ${path}, then try again.`,
     { take: take.name, path },
   )

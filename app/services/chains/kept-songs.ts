@@ -3,9 +3,10 @@
 // nothing. A file is known by its key: take, rate, stages and the program's version.
 
 import { createHash } from 'node:crypto'
-import { existsSync, readFileSync, statSync } from 'node:fs'
+import { existsSync, statSync } from 'node:fs'
 import { readFile } from 'node:fs/promises'
 import { join } from 'node:path'
+import { openInputFile } from '../../audio/input-file.ts'
 import type { SongOfChain } from '../../contract/song/joint-rows.ts'
 import { KEPT_SONG_BEGINNING, KeptSongHead } from '../../contract/song/kept-song.ts'
 import { beginsLike, replaceOwnFile } from '../../files/write-file.ts'
@@ -14,6 +15,8 @@ import { beginsLike, replaceOwnFile } from '../../files/write-file.ts'
 const SLOTS = 24
 /** Largest file; a song of 210 s with eight stages has 4 MB. */
 const MAX_BYTES = 16 * 1024 * 1024
+/** A longer head keeps nothing; one of twelve stages has about 10 kB. */
+const HEAD_BYTES = 65_536
 const REST_MS = 2000
 /** A measured chain and the packed rows of its joints. */
 interface KeptSong {
@@ -50,7 +53,7 @@ export function createKeptSongs(folder: string, isPlaying: () => boolean): KeptS
   const heads = (): ({ readonly key: string; readonly takeSha256: string } | null)[] => {
     held ??= slots.map((slot) => {
       const path = pathOf(slot)
-      return existsSync(path) ? headIn(readOrNull(path)) : null
+      return existsSync(path) ? headIn(headBytesOf(path)) : null
     })
     return held
   }
@@ -59,7 +62,6 @@ export function createKeptSongs(folder: string, isPlaying: () => boolean): KeptS
     const now = heads()
     if (now.some((one) => one?.key === key)) return
     const body = Buffer.concat(rows.map((one) => Buffer.from(one.buffer, one.byteOffset, one.byteLength)))
-    if (body.byteLength > MAX_BYTES) return
     const ageOf = (slot: number): number => statSync(pathOf(slot), { throwIfNoEntry: false })?.mtimeMs ?? 0
     const own = now.findIndex((one) => one?.takeSha256 === takeSha256)
     const slot = own >= 0 ? own : slots.reduce((oldest, one) => (ageOf(one) < ageOf(oldest) ? one : oldest))
@@ -72,6 +74,7 @@ export function createKeptSongs(folder: string, isPlaying: () => boolean): KeptS
       sha256: hashOf(body),
     }
     const line = Buffer.from(`${JSON.stringify(head)}\n`, 'utf8')
+    if (body.byteLength > MAX_BYTES || line.length > HEAD_BYTES) return
     try {
       replaceOwnFile(pathOf(slot), Buffer.concat([line, body]), isOwn)
       now[slot] = { key, takeSha256 }
@@ -111,9 +114,14 @@ export function createKeptSongs(folder: string, isPlaying: () => boolean): KeptS
   }
 }
 
-function readOrNull(path: string): Buffer | null {
+function headBytesOf(path: string): Buffer | null {
   try {
-    return readFileSync(path)
+    const file = openInputFile(path)
+    try {
+      return file.bytes(0, HEAD_BYTES)
+    } finally {
+      file.close()
+    }
   } catch {
     return null
   }

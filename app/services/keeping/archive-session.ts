@@ -28,7 +28,7 @@ import { syncFolder } from '../../files/sync-folder.ts'
 import { writeNewFile } from '../../files/write-file.ts'
 import { fileWord } from '../../formats/names/file-words.ts'
 import { prepareBounce, writeBounce } from '../bounces/bounce.ts'
-import { MANIFEST_FILE, refuseInsideDelivery } from '../bounces/delivery-folder.ts'
+import { MANIFEST_FILE, refuseInsideKept } from '../bounces/delivery-folder.ts'
 import { noteDelivered } from '../bounces/noted.ts'
 import { packHistory } from '../history/pack-history.ts'
 import { planSession, readSessionContents } from '../sessions/plan-session.ts'
@@ -77,7 +77,7 @@ export async function archiveSession(
   const contents = readSessionContents(catalogue, sessionId)
   const uuid = catalogue.identities.uuidOf('sessions', sessionId)
   if (uuid === undefined) throw new Failure('not-found', `There is no session ${sessionId}.`, { sessionId })
-  refuseInsideDelivery(join(folder, bagName(uuid, 1)))
+  refuseInsideKept(join(folder, bagName(uuid, 1)))
   context.report(0, 'Checking the takes')
   const { found, absent } = await locateTakes(
     workplace.verifiedFiles,

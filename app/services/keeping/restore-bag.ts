@@ -12,7 +12,7 @@ import { namingAskedFor } from '../../files/asked-for.ts'
 import { copyFileInside } from '../../files/copy-file.ts'
 import { ensureFolder } from '../../files/ensure-folder.ts'
 import { createNewFolder, renameInside } from '../../files/new-folder.ts'
-import { MANIFEST_FILE, refuseInsideDelivery } from '../bounces/delivery-folder.ts'
+import { MANIFEST_FILE, refuseInsideKept } from '../bounces/delivery-folder.ts'
 import { verifyBounce } from '../bounces/verify.ts'
 import { mergeHistory } from '../history/merge-history.ts'
 import { readHistory } from '../history/read-history.ts'
@@ -47,7 +47,7 @@ export async function restoreBag(
 ): Promise<RestoreOutcome> {
   const { catalogue, pool, verifiedFiles, now } = workplace
   const root = catalogueRoot(catalogue.path)
-  refuseInsideDelivery(join(resolve(folder), 'take'))
+  refuseInsideKept(join(resolve(folder), 'take'))
   const checked = await validateBag(pool, bag, {
     signal: context.signal,
     report: (fraction, doing) => context.report(CHECK_SHARE * fraction, doing),

@@ -7,7 +7,7 @@ import { basename, dirname, join, resolve } from 'node:path'
 import { hashFile } from '../../audio/sha256.ts'
 import { Failure } from '../../contract/failure.ts'
 import { type FileIdentity, identityIfAny, identityOf, isSameFile } from '../../files/file-identity.ts'
-import { refuseInsideDelivery } from '../bounces/delivery-folder.ts'
+import { refuseInsideKept } from '../bounces/delivery-folder.ts'
 import type { Workplace } from '../workplace.ts'
 import { catalogueRoot } from './take-files.ts'
 
@@ -31,7 +31,7 @@ export async function refuseGuarded(
   const real = withRealFolder(path)
   refuseOwnFolder(real, [...Object.values(folders), ...ownFolders])
   refuseCatalogueName(catalogue.path, real)
-  refuseInsideDelivery(real)
+  refuseInsideKept(real)
   const found = lstatSync(path, { throwIfNoEntry: false })
   if (found === undefined) return null
   refuseNoOrdinaryFile(path, found)

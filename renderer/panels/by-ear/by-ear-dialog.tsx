@@ -216,7 +216,7 @@ function useLoudness(target: EarTarget, versions: readonly Candidate[]): Loudnes
         if (abort.signal.aborted) return
         setLoudness(
           loweredDb === null
-            ? { is: 'failed', message: 'It is too quiet to compare the loudness by.' }
+            ? { is: 'failed', message: `The ${target.placeIn} is too quiet to compare the loudness by.` }
             : { is: 'ready', loweredDb },
         )
       })

@@ -3,9 +3,10 @@
 import type { ChainStages } from '../../../app/contract/chain-document.ts'
 import type { Take } from '../../../app/contract/entities.ts'
 import type { PlaybackSource } from '../../../app/contract/playback.ts'
+import { endTriedStack } from '../../playback/end-tried-stack.ts'
 import { sourceOf } from '../../playback/heard.ts'
 import { player, readPlayer } from '../../playback/player.ts'
-import { readTriedStack, setTriedStack } from '../../state/tried.ts'
+import { setTriedStack } from '../../state/tried.ts'
 import { audition, endAudition } from '../voice/audition.ts'
 
 export interface EarTarget {
@@ -49,11 +50,6 @@ export function stackTarget(sessionId: number, groupId: number | null, groupName
       if (isHeard) void player.retune(sourceOf(target))
       else void player.play(sourceOf(target))
     },
-    end() {
-      if (readTriedStack() === null) return
-      setTriedStack(null)
-      const { source } = readPlayer()
-      if (source?.target.kind === 'stack') void player.retune(sourceOf(source.target))
-    },
+    end: endTriedStack,
   }
 }

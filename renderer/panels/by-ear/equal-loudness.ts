@@ -1,4 +1,4 @@
-// By how much versions of chains have to be lowered to be equally loud on one take.
+// By how much versions of chains have to be lowered to be equally loud on one take or in the stack.
 
 import type { ChainStages } from '../../../app/contract/chain-document.ts'
 import { MAX_LOWER_DB, type PlaybackSource } from '../../../app/contract/playback.ts'
@@ -12,8 +12,8 @@ const ACTIVE_SECONDS = 20
 type SourceFor = (stages: ChainStages) => PlaybackSource
 
 /**
- * The dry side counts as one of them, the take itself or the stack as saved, so that it needs no lifting where all versions are louder. One after the
- * other, because a measurement takes a whole thread.
+ * The dry side counts as one of them, the take itself or the stack as saved, so that it needs no lifting where all
+ * versions are louder. One after the other, because a measurement takes a whole thread.
  * @returns by how many dB to lower each version, 0 or more; null if it has nothing to compare the loudness by
  */
 export async function loweringsFor(

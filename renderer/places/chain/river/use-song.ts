@@ -49,6 +49,12 @@ export interface SongOfStages extends MeasuredSong {
   readonly keys: readonly number[]
 }
 
+/** Place of a stage in the measured song; that in the chain where the row has come since. */
+export function placeInSong({ keys }: SongOfStages, rowKey: number, placeInChain: number): number {
+  const place = keys.indexOf(rowKey)
+  return place === -1 ? placeInChain : place
+}
+
 /** What was measured: see useChainMeasurement. */
 interface Measured {
   readonly keys: readonly number[]

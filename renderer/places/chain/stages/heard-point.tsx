@@ -4,6 +4,7 @@
 import type { ChainRow } from '../../../formats/chain/chain-rows.ts'
 import { usePlotScale } from '../../../parts/plot/plot-scale.ts'
 import { useHeardMoment } from '../river/heard-chain.tsx'
+import { placeInSong } from '../river/use-song.ts'
 import { workingPointAt } from './working-point.ts'
 
 const DOT_PX = 5
@@ -25,8 +26,7 @@ export function HeardPoint({ row, index, isStale, output, makeUpDb = 0 }: HeardP
   const moment = useHeardMoment()
   if (moment === null) return null
   const { kind } = row.stage
-  const byKey = moment.song.keys.indexOf(row.key)
-  const stage = byKey === -1 ? index : byKey
+  const stage = placeInSong(moment.song, row.key, index)
   if (moment.song.stages[stage]?.kind !== kind) return null
   const point = workingPointAt(moment.song, stage, kind, moment.row)
   if (point === null) return null

@@ -10,7 +10,7 @@ import type { SongRange } from '../../../formats/song/song-ranges.ts'
 import { PlotCurve } from '../../../parts/plot/plot-curves.tsx'
 import { usePlotScale } from '../../../parts/plot/plot-scale.ts'
 import { useHeardMoment } from '../river/heard-chain.tsx'
-import type { SongOfStages } from '../river/use-song.ts'
+import { placeInSong, type SongOfStages } from '../river/use-song.ts'
 
 /** From the top of the plot to its bottom. The gains of the bands have a scale of their own. */
 const HEIGHT_DB = 60
@@ -34,8 +34,7 @@ type Levels = readonly (number | null)[]
 export function VoiceSpectrum({ song, range, rowKey, index, fromDb, toDb }: VoiceSpectrumProps) {
   const { left, top } = usePlotScale()
   const moment = useHeardMoment()
-  const byKey = song.keys.indexOf(rowKey)
-  const stage = byKey === -1 ? index : byKey
+  const stage = placeInSong(song, rowKey, index)
   const before = song.joints[stage]
   const after = song.joints[stage + 1]
   const [usualBefore, usualAfter] = useMemo((): readonly [Levels, Levels] => {

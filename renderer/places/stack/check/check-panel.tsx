@@ -13,12 +13,12 @@ import { useKeyDown } from '../../../keys/use-key-down.ts'
 import { Button } from '../../../parts/button.tsx'
 import { Select } from '../../../parts/fields/select.tsx'
 import { Progress } from '../../../parts/progress.tsx'
+import { endTriedStack } from '../../../playback/end-tried-stack.ts'
 import { player } from '../../../playback/player.ts'
 import { readSelection, selectLayer, useSelection } from '../../../state/selection.ts'
 import { windowKeyActOf } from '../../../state/single-keys.ts'
 import { cancelCheck, openCheck, readCheckDesk, runCheck, showFinding, useCheckDesk } from './check-desk.ts'
 import { CheckTable } from './check-table.tsx'
-import { endTry } from './finding-acts.ts'
 import { FindingLine } from './finding-line.tsx'
 import './check.css'
 
@@ -85,15 +85,15 @@ function OpenPanel(props: CheckPanelProps) {
   const [isTableShown, setTableShown] = useState(false)
   const findings = done?.check.findings ?? []
   const isStale = done !== null && done.state !== checkedState(contents)
-  useEffect(() => endTry, [])
+  useEffect(() => endTriedStack, [])
 
   const run = (key: RangeKey): void => {
-    endTry()
+    endTriedStack()
     setRange(key)
     void runCheck(contents, rangeOf(key, session.sampleRateHz))
   }
   const go = (finding: number, place?: number): void => {
-    endTry()
+    endTriedStack()
     goToFinding(props, finding, place)
   }
   const walk = (step: 1 | -1): void => {

@@ -9,12 +9,13 @@ import { takeIn } from '../../../acts/take-in-proposal.ts'
 import { LAYER_GAIN_BOUNDS, OFFSET_BOUNDS } from '../../../formats/bounds.ts'
 import { rowsOf, stagesOf } from '../../../formats/chain/chain-rows.ts'
 import { framesOfMs } from '../../../formats/stack/offset-units.ts'
+import { endTriedStack } from '../../../playback/end-tried-stack.ts'
 import { sourceOf } from '../../../playback/heard.ts'
-import { player, readPlayer } from '../../../playback/player.ts'
+import { player } from '../../../playback/player.ts'
 import { editRows, followUsed } from '../../../state/chain/chain-draft.ts'
 import { type ChainInUse, chainOf } from '../../../state/chain/chain-owner.ts'
 import { goTo, selectLayer } from '../../../state/selection.ts'
-import { readTriedStack, setTriedStack } from '../../../state/tried.ts'
+import { setTriedStack } from '../../../state/tried.ts'
 
 /** What can be tried and taken; or why the window has no act for it. */
 export type FindingAct =
@@ -100,19 +101,9 @@ export function tryAct(act: FindingAct, sessionId: number, frame: number): void 
   void player.play(sourceOf({ kind: 'stack', sessionId }), frame)
 }
 
-/** Playback goes on without what was tried. */
-export function endTry(): void {
-  if (readTriedStack() === null) return
-  setTriedStack(null)
-  const { source, side } = readPlayer()
-  // Of the stack as it is, the difference is near to silence.
-  if (side === 'change') player.setSide('processed')
-  if (source?.target.kind === 'stack') void player.retune(sourceOf(source.target))
-}
-
 /** Makes the change, which can be undone; a band goes into the draft of the chain, which is opened. */
 export function takeAct(act: FindingAct): void {
-  endTry()
+  endTriedStack()
   if (act.is === 'layer') void changeLayer(act.layer, act.changes, act.what)
   if (act.is !== 'bell') return
   followUsed(act.chain)

@@ -9,9 +9,10 @@ import {
   stackSuggestionWords,
 } from '../../../../app/words/stack-findings.ts'
 import { Button } from '../../../parts/button.tsx'
+import { endTriedStack } from '../../../playback/end-tried-stack.ts'
 import { useTriedStack } from '../../../state/tried.ts'
 import { showFinding } from './check-desk.ts'
-import { actOn, endTry, takeAct, tryAct } from './finding-acts.ts'
+import { actOn, takeAct, tryAct } from './finding-acts.ts'
 
 export interface FindingLineProps {
   readonly contents: SessionContents
@@ -56,7 +57,7 @@ export function FindingLine({ contents, check, shown, isStale, onPlace }: Findin
             aria-pressed={isTrying}
             isDisabled={isStale}
             onPress={() => {
-              if (isTrying) endTry()
+              if (isTrying) endTriedStack()
               else tryAct(act, session.id, showFinding(shown.finding, shown.place, session.sampleRateHz) ?? 0)
             }}
           >
