@@ -6,6 +6,7 @@ import { join } from 'node:path'
 import type { Page } from 'playwright-core'
 import { describe, expect, it, vi } from 'vitest'
 import { defaultStages, parseChainDocument } from '../../app/contract/chain-document.ts'
+import { PAGE_GONE } from '../../app/contract/wire/background-tasks.ts'
 import { createHandlers } from '../../app/services/handlers.ts'
 import type { Workplace } from '../../app/services/workplace.ts'
 import { haveMaterial } from '../require-tool.ts'
@@ -124,9 +125,12 @@ describe.skipIf(!haveMaterial(CHROMIUM))('a page that is loaded again', () => {
     const { page, workplace, folder, complaints } = await openWindow()
     await fill(workplace, folder)
     const letGo = holdBounces(workplace)
+    const run = vi.spyOn(workplace.backgroundTasks, 'run')
     await beginBounce(page)
     const address = page.url()
     await page.goto('about:blank')
+    // The host hears of it after the browser has left the page; until then the outcome goes to that page.
+    await expect.poll(() => run.mock.calls[0]?.[1].signal.reason).toBe(PAGE_GONE)
     letGo()
     await expect
       .poll(() => workplace.backgroundTasks.list(), { timeout: 120_000 })

@@ -15,6 +15,7 @@ import {
   Virtualizer,
 } from 'react-aria-components'
 import { OpenSign } from '../signs.tsx'
+import { isMeant } from './meant-item.ts'
 import { SearchField } from './search-field.tsx'
 import './field.css'
 
@@ -104,14 +105,6 @@ export function Select<K extends string | number>(props: SelectProps<K>) {
 }
 
 type Rows = readonly SelectItem<string | number>[]
-
-const wordsOf = (text: string): string[] => text.toLocaleLowerCase().match(/[\p{L}\p{N}]+/gu) ?? []
-
-/** Whether every typed word is the start of a word in name or detail, as in the search for takes. */
-const isMeant = ({ name, detail = '' }: SelectItem<string | number>, typed: string): boolean => {
-  const words = wordsOf(`${name} ${detail}`)
-  return wordsOf(typed).every((begun) => words.some((word) => word.startsWith(begun)))
-}
 
 /** The list; a long one gets a search field and renders only its visible rows. */
 function Searched({ rows, children }: { rows: Rows; children: ReactNode }) {
