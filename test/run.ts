@@ -11,7 +11,7 @@ import { type Crash, crashesIn } from './crashed-suites.ts'
 import { SKIPPED_MARK } from './require-tool.ts'
 import { HASHED_FILE, HASHED_KINDS } from './unharmed-takes.ts'
 
-/** Not in the quick set: browser tests and slow tests. */
+/** Not in the quick set: browser tests and slow tests. With CI=true one that fails is run again, and named at the end. */
 const SLOW_TESTS = ['test/window/**/*.test.ts', 'test/**/*.slow.test.ts']
 
 const [set, ...words] = process.argv.slice(2)
@@ -24,6 +24,8 @@ if (set !== 'quick' && set !== 'slow' && set !== 'all') {
 const missing = new Set<string>()
 /** Number of skipped tests by file. */
 const skipped = new Map<string, number>()
+/** Tests that failed, and passed when they were run again. */
+const flaky: string[] = []
 const listener: Reporter = {
   onUserConsoleLog({ content }) {
     for (const line of content.split('\n')) {
@@ -35,6 +37,8 @@ const listener: Reporter = {
     for (const module of modules) {
       const count = [...module.children.allTests('skipped')].length
       if (count > 0) skipped.set(module.relativeModuleId, count)
+      for (const test of module.children.allTests('passed'))
+        if (test.diagnostic()?.flaky) flaky.push(`${module.relativeModuleId}: ${test.fullName}`)
     }
   },
 }
@@ -52,7 +56,7 @@ async function runSuites(files: string[]): Promise<Crash[] | null> {
   const vitest = await startVitest('test', files, {
     ...options,
     watch: false,
-    ...(set === 'slow' ? { include: SLOW_TESTS } : {}),
+    ...(set === 'slow' ? { include: SLOW_TESTS, retry: process.env.CI === 'true' ? 1 : 0 } : {}),
     exclude: [...configDefaults.exclude, ...(set === 'quick' ? SLOW_TESTS : [])],
     reporters: ['default', listener],
   })
@@ -69,6 +73,8 @@ if (crashes !== null) {
   for (const { signal, file } of crashes)
     console.log(`CRASHED: ${signal} ended the process of ${file}, and it was run a second time.`)
 }
+
+for (const name of flaky) console.log(`FAILED ONCE, and passed when it was run again: ${name}`)
 
 const hashed = existsSync(hashedFile) ? readFileSync(hashedFile, 'utf8').trim().split('\n') : []
 rmSync(hashedFile, { force: true })
